@@ -1,0 +1,201 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+
+	"saywatt/extract/transcript"
+	"saywatt/internal/export"
+	"saywatt/internal/pipeline"
+	"saywatt/schema"
+	"saywatt/validate"
+)
+
+type checkCmd struct {
+	reportFormat
+	MaxBytes int64    `help:"Largest file read, in bytes."`
+	File     []string `arg:"" optional:"" help:"Captions or records; - is standard input."`
+}
+
+func (checkCmd) Help() string {
+	return fmt.Sprintf(`Usage: saywatt check [FLAG ...] [FILE ...]
+
+Checks records against the rules and tells what they object to, grave first,
+with the moment, the place in the record and the source of the rule. A FILE is
+a record as "saywatt read -f record" or "-f jsonl" writes it, or captions,
+which are read first; its content tells which. "-" or no file is standard
+input. A record is also held against its JSON Schema.
+
+Flags:
+%s      --max-bytes N  refuse larger files; %d where not given
+
+Exit status: 0 no finding of severity error; 1 there is one; 2 a file could not
+be read, or the command line is wrong. A file that cannot be read does not stop
+the others.
+
+Nothing found is no proof that a product is safe or complies with anything.
+
+Example:
+  saywatt check --format json station.jsonl
+`, reportHelp, int64(transcript.DefaultMaxBytes))
+}
+
+func (c *checkCmd) Run(e *env) error {
+	names := c.File
+	if len(names) == 0 {
+		names = []string{stdinName}
+	}
+	if c.MaxBytes < 0 {
+		return &usageError{fmt.Errorf("--max-bytes %d is negative", c.MaxBytes), "saywatt check"}
+	}
+	var all []export.Checked
+	failed, grave := false, false
+	for _, name := range names {
+		checked, err := c.file(e, name)
+		if err != nil {
+			failed = true
+			e.complain(err)
+		}
+		for i := range checked {
+			grave = grave || worst(checked[i].Findings) == schema.SeverityError
+		}
+		if c.json() {
+			all = append(all, checked...)
+			continue
+		}
+		for i := range checked {
+			if len(all) > 0 {
+				fmt.Fprintln(e.stdout)
+			}
+			all = append(all, export.Checked{})
+			if err := c.sheet(e).WriteFindings(e.stdout, &checked[i]); err != nil {
+				return err
+			}
+		}
+	}
+	if c.json() {
+		if err := export.WriteFindingsJSON(e.stdout, all); err != nil {
+			return err
+		}
+	}
+	switch {
+	case failed:
+		return errReported
+	case grave:
+		return errAttention
+	}
+	return nil
+}
+
+// worst is the gravest severity found.
+func worst(fs []schema.Finding) schema.Severity {
+	s := schema.SeverityUnknown
+	for i := range fs {
+		s = max(s, fs[i].Severity)
+	}
+	return s
+}
+
+// file checks one file. What it could check before an error comes with it.
+func (c *checkCmd) file(e *env, name string) ([]export.Checked, error) {
+	text, err := c.read(e, name)
+	if err != nil {
+		return nil, err
+	}
+	if isRecord(text) {
+		return checkRecords(name, text)
+	}
+	t, err := transcript.Read(bytes.NewReader(text), transcript.Options{Name: name, MaxBytes: c.MaxBytes})
+	if err != nil {
+		return nil, err
+	}
+	r, err := pipeline.Run(t, pipeline.Options{})
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", name, err)
+	}
+	return []export.Checked{{File: name, Findings: validate.Check(r)}}, nil
+}
+
+// read reads a whole file, up to the limit.
+func (c *checkCmd) read(e *env, name string) ([]byte, error) {
+	in := e.stdin
+	if name != stdinName {
+		f, err := e.open(name)
+		if err != nil {
+			return nil, err
+		}
+		defer f.Close()
+		in = f
+	}
+	limit := c.MaxBytes
+	if limit == 0 {
+		limit = transcript.DefaultMaxBytes
+	}
+	text, err := io.ReadAll(io.LimitReader(in, limit+1))
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", name, err)
+	}
+	if int64(len(text)) > limit {
+		return nil, fmt.Errorf("%s: larger than %d bytes; --max-bytes allows more", name, limit)
+	}
+	return text, nil
+}
+
+// isRecord tells JSON from captions: no caption format begins with a brace.
+func isRecord(text []byte) bool {
+	text = bytes.TrimLeft(bytes.TrimPrefix(text, []byte("\ufeff")), " \t\r\n")
+	return len(text) > 0 && text[0] == '{'
+}
+
+// checkRecords checks one JSON document, or as many as follow each other
+// (JSON Lines). A record whose form is wrong is not checked further.
+func checkRecords(name string, text []byte) ([]export.Checked, error) {
+	var all []export.Checked
+	rest := bytes.TrimPrefix(text, []byte("\ufeff"))
+	for n := 1; len(bytes.TrimSpace(rest)) > 0; n++ {
+		// The lines before the document, for positions in the whole file.
+		rest = rest[len(rest)-len(bytes.TrimLeft(rest, " \t\r\n")):]
+		above := bytes.Count(text[:len(text)-len(rest)], []byte("\n"))
+		document := rest
+		d := json.NewDecoder(bytes.NewReader(rest))
+		var raw json.RawMessage
+		if err := d.Decode(&raw); err == nil {
+			document, rest = rest[:d.InputOffset()], rest[d.InputOffset():]
+		}
+		found, err := checkRecord(document)
+		if err != nil {
+			var form *validate.FormError
+			if errors.As(err, &form) {
+				form.Line += above
+			}
+			return all, fmt.Errorf("%s: %w", name, err)
+		}
+		for i := range found {
+			for k := range found[i].Positions {
+				found[i].Positions[k].Line += above
+			}
+		}
+		all = append(all, export.Checked{File: name, Record: n, Findings: found})
+	}
+	if len(all) == 1 {
+		all[0].Record = 0
+	}
+	return all, nil
+}
+
+// checkRecord checks one document: its form, and where that is right its
+// content.
+func checkRecord(document []byte) ([]schema.Finding, error) {
+	found, err := validate.CheckForm(document)
+	if err != nil || len(found) > 0 {
+		return found, err
+	}
+	r, err := schema.ReadRecord(bytes.NewReader(document))
+	if err != nil {
+		return nil, err
+	}
+	return validate.Check(r), nil
+}

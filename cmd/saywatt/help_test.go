@@ -1,0 +1,67 @@
+package main
+
+import (
+	"strings"
+	"testing"
+	"unicode/utf8"
+
+	"github.com/alecthomas/kong"
+)
+
+// Every command tells of itself: how it is called, each of its flags, and an
+// example last; no line is wider than 80 columns.
+func TestHelpIsComplete(t *testing.T) {
+	var c commands
+	parser, err := newParser(&c, newWorld(nil).env)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var walk func(n *kong.Node)
+	walk = func(n *kong.Node) {
+		var b strings.Builder
+		if err := writeHelp(&b, n); err != nil {
+			t.Fatal(err)
+		}
+		text, name := b.String(), n.FullPath()
+		for _, line := range strings.Split(text, "\n") {
+			if utf8.RuneCountInString(line) > 80 {
+				t.Errorf("%s: wider than 80 columns: %q", name, line)
+			}
+		}
+		if _, example, ok := strings.Cut(text, "\nExample:\n  saywatt "); !ok || strings.Count(example, "\n") != 1 {
+			t.Errorf("%s: the help does not end in one example", name)
+		}
+		if n.Type == kong.CommandNode {
+			if !strings.HasPrefix(text, "Usage: "+name) {
+				t.Errorf("%s: the help starts %.40q", name, text)
+			}
+			for _, f := range n.Flags {
+				if !f.Hidden && !strings.Contains(text, "--"+f.Name) {
+					t.Errorf("%s: the help does not tell of --%s", name, f.Name)
+				}
+			}
+		}
+		if n.Help == "" && n.Type == kong.CommandNode {
+			t.Errorf("%s: no line in the list of commands", name)
+		}
+		for _, child := range n.Children {
+			walk(child)
+		}
+	}
+	walk(parser.Model.Node)
+}
+
+func TestExampleCommandLinesParse(t *testing.T) {
+	for _, line := range []string{
+		"read review.vtt", "read -f sheet --explain -", "read --threshold 0.9 --max-bytes 10 a b", "demo --captions", "schema --guide", "help read", "read -- -odd.vtt",
+	} {
+		var c commands
+		parser, err := newParser(&c, newWorld(nil).env)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := parser.Parse(strings.Fields(line)); err != nil {
+			t.Errorf("saywatt %s: %v", line, err)
+		}
+	}
+}

@@ -1,0 +1,47 @@
+package main
+
+import (
+	"saywatt/internal/export"
+)
+
+// output are the flags on how records are written.
+type output struct {
+	Format  export.Format `short:"f" help:"Form of the output."`
+	ASCII   bool          `name:"ascii" help:"Nothing beyond ASCII in sheets."`
+	Explain bool          `help:"Tell of every quantity why it is read so."`
+}
+
+// outputHelp describes these flags, for the help of commands that have them.
+const outputHelp = `  -f, --format F     sheet       specification sheet for people to read
+                     record      the record as one JSON document
+                     jsonl       the record as one line of JSON
+                     readings    one line of JSON for every quantity said
+                     levels      CSV, one row an operating level
+                     components  CSV, one row a part
+      --explain      in a sheet, tell of every quantity why it is read so and
+                     what else it could be
+      --ascii        nothing beyond ASCII in a sheet; so too where the locale
+                     is not UTF-8
+`
+
+// writer returns the writer of records, in the format asked for or else in
+// the given one.
+func (o *output) writer(e *env, otherwise export.Format) *export.Writer {
+	f := o.format(otherwise)
+	return export.NewWriter(e.stdout, f, export.Options{Sheet: export.Sheet{
+		Width:   min(e.width, widestSheet),
+		ASCII:   o.ASCII || !e.unicode(),
+		Color:   e.color(),
+		Explain: o.Explain,
+	}})
+}
+
+func (o *output) format(otherwise export.Format) export.Format {
+	if o.Format == export.FormatUnknown {
+		return otherwise
+	}
+	return o.Format
+}
+
+// widestSheet bounds sheets on wide terminals: longer lines are hard to read.
+const widestSheet = 100

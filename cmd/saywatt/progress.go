@@ -1,0 +1,32 @@
+package main
+
+import (
+	"fmt"
+
+	"saywatt/internal/export"
+)
+
+// progress shows on standard error, where that is a terminal, which of several
+// files is waited for.
+type progress struct {
+	env   *env
+	total int
+	done  int
+}
+
+func (p *progress) shown() bool { return p.env.errTerminal && p.total > 1 }
+
+// show tells the file waited for, over what it told before.
+func (p *progress) show(name string) {
+	p.done++
+	if p.shown() {
+		fmt.Fprintf(p.env.stderr, "\r\x1b[Kreading %d of %d: %.50s", p.done, p.total, export.Printable(name))
+	}
+}
+
+// clear makes room for other output.
+func (p *progress) clear() {
+	if p.shown() {
+		fmt.Fprint(p.env.stderr, "\r\x1b[K")
+	}
+}

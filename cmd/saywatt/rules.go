@@ -1,0 +1,93 @@
+package main
+
+import (
+	"fmt"
+
+	"saywatt/internal/export"
+	"saywatt/validate"
+)
+
+// reportFormat is the form of what the commands on rules print.
+type reportFormat struct {
+	Format string `short:"f" enum:"text,json" default:"text" help:"Form of the output: text or json."`
+	ASCII  bool   `name:"ascii" help:"Nothing beyond ASCII in text."`
+}
+
+// reportHelp describes these flags, for the help of commands that have them.
+const reportHelp = `  -f, --format F     text (default) or json
+      --ascii        nothing beyond ASCII in text; so too where the locale is
+                     not UTF-8
+`
+
+func (o *reportFormat) json() bool { return o.Format == "json" }
+
+func (o *reportFormat) sheet(e *env) export.Sheet {
+	return export.Sheet{Width: min(e.width, widestSheet), ASCII: o.ASCII || !e.unicode(), Color: e.color()}
+}
+
+type rulesCmd struct {
+	reportFormat
+	Name []string `arg:"" optional:"" help:"Rules to explain."`
+}
+
+func (rulesCmd) Help() string {
+	return `Usage: saywatt rules [FLAG ...] [NAME ...]
+
+Lists the rules by which records are checked, each with its source and how far
+that was verified. With NAME, explains a rule and works through the cases that
+its tests run.
+
+Flags:
+` + reportHelp + `
+Example:
+  saywatt rules pd-power-rule
+`
+}
+
+func (c *rulesCmd) Run(e *env) error {
+	families := validate.Families()
+	if len(c.Name) > 0 {
+		var err error
+		if families, err = pickRules(families, c.Name); err != nil {
+			return &usageError{err, "saywatt rules"}
+		}
+	}
+	switch {
+	case c.json():
+		return export.WriteRulesJSON(e.stdout, families)
+	case len(c.Name) == 0:
+		return c.sheet(e).WriteRules(e.stdout, families)
+	}
+	first := true
+	for _, f := range families {
+		for _, r := range f.Rules {
+			if !first {
+				fmt.Fprintln(e.stdout)
+			}
+			first = false
+			if err := c.sheet(e).WriteRule(e.stdout, r); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// pickRules leaves the named rules, in the order of the names.
+func pickRules(families []validate.Family, names []string) ([]validate.Family, error) {
+	var picked []validate.Family
+	for _, name := range names {
+		r := validate.RuleNamed(name)
+		if r == nil {
+			return nil, fmt.Errorf("there is no rule %q; \"saywatt rules\" lists them", name)
+		}
+		for _, f := range families {
+			for _, x := range f.Rules {
+				if x == r {
+					picked = append(picked, validate.Family{Title: f.Title, Rules: []*validate.Rule{r}})
+				}
+			}
+		}
+	}
+	return picked, nil
+}

@@ -1,0 +1,60 @@
+package extract
+
+// Section is the part of a review that the speaker is in.
+type Section uint8
+
+// The sections.
+const (
+	SectionNone     Section = iota
+	SectionProduct          // what it is, price, box
+	SectionBody             // size, weight, shell
+	SectionInput            // rating plate, input side
+	SectionOutput           // rating plate, output side: ports and levels
+	SectionBattery          // cells, capacity, energy
+	SectionCable            // a cable under review or in the box
+	SectionWireless         // wireless power: coil side levels and distances
+	SectionTeardown         // boards and parts
+	SectionTest             // load tests, efficiency, ripple, charge and discharge
+	SectionThermal          // temperatures
+	SectionClosing          // opinion, goodbye
+)
+
+var sectionNames = [...]string{"", "product", "body", "input", "output", "battery", "cable", "wireless", "teardown", "test", "thermal", "closing"}
+
+func (s Section) String() string { return sectionNames[s] }
+
+// Context is what the words around a mention say of its place: what it may
+// belong to, before anyone looks at its value. All strings come from the
+// tables or from Subject, so a Context needs no memory of its own.
+type Context struct {
+	Section  Section
+	Mode     string // operating mode: "input", "output", "output-shared", perhaps behind the product's own and a slash: "mains/output"; "" unknown
+	Port     string // "USB-C1", "USB-A", "AC"; ports in use together "USB-C1+USB-A"; each of several alike "USB-C1,USB-C2"; "" unknown
+	Protocol string // "PD", "PPS", "QC 3.0", …; "" unknown
+	Property string // property named by the words nearest, a row of properties.tsv: "mass", "thickness", "efficiency", …; "" none
+	Spot     string // where a temperature or the like was taken: "top", "plug", "coil", …; "" not told
+	Subject  int32  // index into Document.Subjects of the part it is told of, -1 none
+	Clause   int32  // number of the clause group it stands in: a sentence, or what lies between two changes of place
+	Named    bool   // the property was named by words near it, not taken from its section or subject
+	Each     bool   // said of each of several: "27 microfarads each"
+	Total    bool   // said of several together: "in parallel, 81 microfarads"
+}
+
+// Subject is a part, or another thing that ratings belong to, in the order
+// named.
+type Subject struct {
+	Kind     string // component kind in trade words ("bulk capacitor"), or "cell", "pack", "rated", "cable", "body"
+	Board    string
+	Side     string
+	Count    int // 0 where not told
+	Maker    string
+	Part     string
+	Package  string
+	Topology string
+	Function string
+	Series   int   // cells in series, where told
+	Parallel int   // cells in parallel, where told
+	First    int32 // first token of the words that named it
+	Last     int32 // token after them
+	Doubtful bool  // part number or maker that captions may have broken
+}

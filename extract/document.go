@@ -1,0 +1,51 @@
+package extract
+
+import (
+	"saywatt/extract/transcript"
+	"saywatt/schema"
+)
+
+// Document is a transcript with everything found in it.
+type Document struct {
+	Transcript *transcript.Transcript
+	Lexicon    *Lexicon
+	Tokens     []Token
+	Mentions   []Mention
+	Subjects   []Subject
+	Product    schema.Product
+	Ports      []schema.Port
+	Materials  []string
+}
+
+// Find scans a transcript: tokens, mentions, and the context of each.
+func Find(t *transcript.Transcript) *Document {
+	x := Words()
+	d := &Document{Transcript: t, Lexicon: x}
+	p := parser{x: x, text: t.Text, tokens: x.Scan(make([]Token, 0, len(t.Text)/5+8), t.Text)}
+	d.Tokens = p.tokens
+	d.Mentions = p.mentions(make([]Mention, 0, len(t.Text)/40+4))
+	p.places(d)
+	return d
+}
+
+// Words returns the words of tokens [first, last), line breaks as one space.
+func (d *Document) Words(first, last int32) string {
+	if first >= last {
+		return ""
+	}
+	b := make([]byte, 0, 48)
+	for i := first; i < last; i++ {
+		t := d.Tokens[i]
+		if t.Kind == TokenBreak || t.Kind == TokenPara {
+			if len(b) > 0 && b[len(b)-1] != ' ' {
+				b = append(b, ' ')
+			}
+			continue
+		}
+		if i > first && !t.Glued && len(b) > 0 && b[len(b)-1] != ' ' {
+			b = append(b, ' ')
+		}
+		b = append(b, d.Transcript.Text[t.Start:t.End]...)
+	}
+	return string(b)
+}

@@ -1,0 +1,388 @@
+package extract
+
+import (
+	"embed"
+	"fmt"
+	"slices"
+	"sort"
+	"strconv"
+	"strings"
+	"sync"
+
+	"saywatt/schema"
+)
+
+//go:embed tables/*.tsv
+var tables embed.FS
+
+// class is what a word does in the grammar of numbers and joints.
+type class uint8
+
+const (
+	classNone class = iota
+	classDigitWord
+	classTeen
+	classTens
+	classHundred
+	classScale
+	classDozen
+	classPoint
+	classFraction
+	classRepeat
+	classMinus
+	classAnd
+	classArticle
+	classTo
+	classDash
+	classOr
+	classBy
+	classSlash
+	classPlus
+	classTolerance
+	classAt
+	classFrom
+	classBetween
+	classPer
+	classEach
+	classOf
+	classStop
+	classComma
+	classColon
+	classSemicolon
+	classCurrency
+	classMoney
+	classNumberSign
+	classCorrection
+	classQualifier
+	classUp
+	classLeast
+	classMost
+	classThan
+	classMore
+	classLess
+	classOrdinal
+	classMonth
+	classLabel
+	classOrdinalSuffix
+	classIn
+	classOut
+	classYearWord
+	classIdiom
+	classCode
+	classVulgar
+)
+
+// classNames is the one table of class names, in the order of the constants.
+var classNames = []string{"", "digit", "teen", "tens", "hundred", "scale", "dozen", "point", "fraction", "repeat", "minus",
+	"and", "article", "to", "dash", "or", "by", "slash", "plus", "tolerance", "at", "from", "between", "per", "each", "of",
+	"stop", "comma", "colon", "semicolon", "currency", "money", "number_sign", "correction", "qualifier", "up", "least",
+	"most", "than", "more", "less", "ordinal", "month", "label", "ordinal_suffix", "in", "out", "year_word", "idiom", "code", "vulgar"}
+
+// entry is what the lexicon knows of one word.
+type entry struct {
+	text      string
+	class     class
+	value     int32
+	qualifier schema.Qualifier
+	prefix    unitPart
+	base      unitPart
+	hour      unitPart
+	whole     unitPart
+	power     unitPart // square, cubic
+	sounds    homophone
+}
+
+// homophone is the number that a word sounds like; count 0 for none.
+type homophone struct {
+	value int32
+	count int32
+}
+
+// unitPart is one way for a word to be part of a unit.
+type unitPart struct {
+	code   string // UCUM prefix, atom or code; "" where the word is no such part
+	manner Manner
+	count  int32 // how often captions showed this word for it
+}
+
+// Manner says how a unit was written.
+type Manner uint8
+
+// The manners.
+const (
+	MannerNone  Manner = iota
+	MannerSaid         // an ordinary form: volts, mAh
+	MannerShort        // a short form that is a unit only after a number: V, m, K, micro
+	MannerHeard        // another word shown for the unit: bolts, million hours
+)
+
+var mannerNames = []string{"", "said", "short", "heard"}
+
+// Lexicon holds the words, unit forms and phrases the scanner and the grammar
+// know. It is made once from embedded tables and never changes.
+type Lexicon struct {
+	entries []entry
+	slots   []int32 // open addressing: index into entries, 0 free
+	mask    uint32
+	units   phrases // values index unitPhrases
+	unitPhr []unitPart
+	joined  joinedUnits
+	correct phrases  // words that take a number back
+	kilo    int32    // the word k
+	cue     cueTable // phrases that place a number
+}
+
+// Sounds returns the number that the word of a token sounds like and how
+// often captions showed the word for it; count 0 where it sounds like none.
+func (x *Lexicon) Sounds(t Token) (value, count int) {
+	h := x.entries[t.Word].sounds
+	return int(h.value), int(h.count)
+}
+
+// Known reports whether the word has a part in the grammar or is part of a
+// unit, so that it is not a stand-in for something misheard.
+func (x *Lexicon) Known(t Token) bool { return x.entries[t.Word].class != classNone }
+
+// Words returns the lexicon of the embedded tables.
+var Words = sync.OnceValue(func() *Lexicon {
+	x := &Lexicon{entries: make([]entry, 1, 4096)}
+	x.grow(1 << 13)
+	if err := x.load(); err != nil {
+		panic(err) // the tables are embedded and tested
+	}
+	return x
+})
+
+func (x *Lexicon) load() error {
+	t, err := schema.ReadTable(tables, "tables/words.tsv")
+	if err != nil {
+		return err
+	}
+	for _, r := range t.Rows {
+		e := x.intern(r.Get("word"))
+		name, hedge, _ := strings.Cut(r.Get("class"), ":")
+		e.class = class(max(0, slices.Index(classNames, name)))
+		if e.class == classNone {
+			return fmt.Errorf("words.tsv:%d: class %q", r.Line, name)
+		}
+		if e.qualifier, err = schema.ParseQualifier(hedge); err != nil {
+			return fmt.Errorf("words.tsv:%d: %w", r.Line, err)
+		}
+		v, err := strconv.Atoi(r.Get("value"))
+		if err != nil {
+			return fmt.Errorf("words.tsv:%d: %w", r.Line, err)
+		}
+		e.value = int32(v)
+	}
+	t, err = schema.ReadTable(tables, "tables/unitwords.tsv")
+	if err != nil {
+		return err
+	}
+	for _, r := range t.Rows {
+		p := unitPart{code: r.Get("means")}
+		for m := range mannerNames {
+			if mannerNames[m] == r.Get("manner") {
+				p.manner = Manner(m)
+			}
+		}
+		n, err := strconv.Atoi(r.Get("n"))
+		if err != nil || p.manner == MannerNone {
+			return fmt.Errorf("unitwords.tsv:%d: manner or n", r.Line)
+		}
+		p.count = int32(n)
+		form := r.Get("form")
+		switch r.Get("part") {
+		case "prefix":
+			x.intern(form).prefix = p
+		case "base":
+			x.intern(form).base = p
+		case "hour":
+			x.intern(form).hour = p
+		case "power":
+			x.intern(form).power = p
+		case "whole":
+			x.intern(form).whole = p
+		case "phrase":
+			x.unitPhr = append(x.unitPhr, p)
+			x.units.add(x, form, int32(len(x.unitPhr)-1))
+		default:
+			return fmt.Errorf("unitwords.tsv:%d: part %q", r.Line, r.Get("part"))
+		}
+	}
+	x.units.sort()
+	x.joined = makeJoined(x)
+	x.kilo = x.id("k")
+	t, err = schema.ReadTable(tables, "tables/corrections.tsv")
+	if err != nil {
+		return err
+	}
+	for i, r := range t.Rows {
+		x.correct.add(x, r.Get("phrase"), int32(i))
+	}
+	x.correct.sort()
+	t, err = schema.ReadTable(tables, "tables/homophones.tsv")
+	if err != nil {
+		return err
+	}
+	for _, r := range t.Rows {
+		v, err1 := strconv.Atoi(r.Get("means"))
+		n, err2 := strconv.Atoi(r.Get("n"))
+		if err1 != nil || err2 != nil {
+			return fmt.Errorf("homophones.tsv:%d: not a number", r.Line)
+		}
+		x.intern(r.Get("word")).sounds = homophone{int32(v), int32(n)}
+	}
+	return x.loadCues()
+}
+
+// intern returns the entry of a word, made where it is new. The pointer is
+// good until the next call.
+func (x *Lexicon) intern(word string) *entry {
+	word = strings.ToLower(word)
+	h := hash([]byte(word))
+	if i := x.find([]byte(word), h); i > 0 {
+		return &x.entries[i]
+	}
+	x.entries = append(x.entries, entry{text: word})
+	x.put(h, int32(len(x.entries)-1))
+	if len(x.entries)*2 > len(x.slots) {
+		x.grow(len(x.slots) * 2)
+	}
+	return &x.entries[len(x.entries)-1]
+}
+
+// id returns the index of a word, interning it.
+func (x *Lexicon) id(word string) int32 {
+	x.intern(word)
+	w := []byte(strings.ToLower(word))
+	return x.find(w, hash(w))
+}
+
+func (x *Lexicon) grow(n int) {
+	x.slots = make([]int32, n)
+	x.mask = uint32(n - 1)
+	for i := 1; i < len(x.entries); i++ {
+		x.put(hash([]byte(x.entries[i].text)), int32(i))
+	}
+}
+
+func (x *Lexicon) put(h uint32, i int32) {
+	s := h & x.mask
+	for x.slots[s] != 0 {
+		s = (s + 1) & x.mask
+	}
+	x.slots[s] = i
+}
+
+// find returns the index of the word, 0 where it is not in the lexicon.
+func (x *Lexicon) find(word []byte, h uint32) int32 {
+	for s := h & x.mask; ; s = (s + 1) & x.mask {
+		i := x.slots[s]
+		if i == 0 || equalFold(x.entries[i].text, word) {
+			return i
+		}
+	}
+}
+
+// equalFold compares with ASCII letters of word folded; text is folded
+// already.
+func equalFold(text string, word []byte) bool {
+	if len(text) != len(word) {
+		return false
+	}
+	for i := 0; i < len(text); i++ {
+		b := word[i]
+		if b >= 'A' && b <= 'Z' {
+			b |= 0x20
+		}
+		if b != text[i] {
+			return false
+		}
+	}
+	return true
+}
+
+// phrases is a set of word sequences, looked up by their first word.
+type phrases struct {
+	list  []phrase
+	first map[int32][]int32 // while loading; by word, indexes into list
+	start []int32           // by word: index into order, 0 none
+	order []int32           // runs of indexes into list, longest phrase first, each ended by -1
+}
+
+type phrase struct {
+	words []int32
+	value int32
+}
+
+// add enters a phrase; parts are words, numbers and signs as Scan cuts them.
+func (p *phrases) add(x *Lexicon, form string, value int32) {
+	ph := phrase{value: value}
+	for _, w := range strings.Fields(form) {
+		ph.words = append(ph.words, x.id(w))
+	}
+	if p.first == nil {
+		p.first = map[int32][]int32{}
+	}
+	p.list = append(p.list, ph)
+	p.first[ph.words[0]] = append(p.first[ph.words[0]], int32(len(p.list)-1))
+}
+
+func (p *phrases) sort() {
+	top := int32(0)
+	heads := make([]int32, 0, len(p.first))
+	for w := range p.first {
+		heads = append(heads, w)
+		top = max(top, w)
+	}
+	sort.Slice(heads, func(i, j int) bool { return heads[i] < heads[j] })
+	p.start = make([]int32, top+1)
+	p.order = []int32{-1}
+	for _, w := range heads {
+		run := p.first[w]
+		sort.SliceStable(run, func(i, j int) bool { return len(p.list[run[i]].words) > len(p.list[run[j]].words) })
+		p.start[w] = int32(len(p.order))
+		p.order = append(append(p.order, run...), -1)
+	}
+	p.first = nil
+}
+
+// match returns the value of the longest phrase that starts at token i and
+// how many tokens it covers, breaks inside it included; 0 tokens for none.
+func (p *phrases) match(tokens []Token, i int) (value int32, n int) {
+	w := tokens[i].Word
+	if w == 0 || int(w) >= len(p.start) || p.start[w] == 0 {
+		return 0, 0
+	}
+	for k := p.start[w]; p.order[k] >= 0; k++ {
+		ph := &p.list[p.order[k]]
+		if end := follow(tokens, i+1, ph.words[1:]); end > 0 {
+			return ph.value, end - i
+		}
+	}
+	return 0, 0
+}
+
+// follow reports where the words end that must follow at token i, 0 where
+// they do not. A line break may stand between words.
+func follow(tokens []Token, i int, words []int32) int {
+	for _, w := range words {
+		if i < len(tokens) && tokens[i].Kind == TokenBreak {
+			i++
+		}
+		if i >= len(tokens) || tokens[i].Word != w {
+			return 0
+		}
+		i++
+	}
+	return i
+}
+
+// Digit returns the value of a digit word or of a token of one digit, 0 for
+// other words.
+func (x *Lexicon) Digit(t Token) int {
+	if e := &x.entries[t.Word]; e.class == classDigitWord {
+		return int(e.value)
+	}
+	return 0
+}

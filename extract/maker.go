@@ -1,0 +1,470 @@
+package extract
+
+import "strings"
+
+// makerSpan is a stretch of words that names a maker, with the part it was
+// said of.
+type makerSpan struct {
+	first, last int32
+	subject     int32
+}
+
+// maker reads a maker behind "from" or "by", or a capitalised unknown word
+// behind the words that named a part.
+func (s *placer) maker(i int) int {
+	if s.subject < 0 || s.section != SectionTeardown && s.section != SectionBattery || s.special4(s.subject) && s.kindName() != "cell" {
+		return i
+	}
+	t := s.tokens[i]
+	if t.Word == s.c.from || t.Word == s.c.by {
+		first, last := s.nameSpan(s.skipBreak(i + 1))
+		if last > first {
+			s.addMaker(first, last)
+			return last
+		}
+		return i
+	}
+	if s.d.Subjects[s.subject].Maker != "" || !isUpper(s.text[t.Start]) || t.End-t.Start < 3 || s.stopWord(i) {
+		return i
+	}
+	if t.Word != 0 && !s.plain(t.Word) {
+		return i
+	}
+	if s.sentenceStart(i) && !s.codeWithin(i+1, 3) {
+		return i
+	}
+	// only near the words that named the part, not in the middle of talk
+	if i-s.kindEnd > 8 {
+		return i
+	}
+	last := i + 1
+	for k := s.skipBreak(last); k < len(s.tokens) && last-i < 3; k = s.skipBreak(last) {
+		w := s.tokens[k]
+		if w.Kind == TokenWord && !s.mentionAt(k) && !s.codeAt(k) && !s.wordIs(k, "again") && !s.wordIs(k, "also") && !s.wordIs(k, "too") && s.codeWithin(k+1, 1) {
+			last = k + 1 // "Tarrow in TJ 55": whatever stands before the code is of the name
+			break
+		}
+		if w.Kind != TokenWord || s.startsHere(k) || s.stopWord(k) && !s.codeWithin(k+1, 1) || w.Word != 0 && !s.plain(w.Word) && !isUpper(s.text[w.Start]) {
+			break
+		}
+		last = k + 1
+	}
+	s.addMaker(i, last)
+	return last
+}
+
+// nameSpan returns the words of a maker's name at token i, none where what
+// stands there is no name.
+func (s *placer) nameSpan(i int) (int, int) {
+	k := i
+	for k < len(s.tokens) && k-i < 4 {
+		at := s.skipBreak(k)
+		if at >= len(s.tokens) || s.tokens[at].Kind != TokenWord || s.mentionAt(at) || k > i && s.codeAt(at) {
+			break
+		}
+		if s.nameEnds(at) {
+			break
+		}
+		if k == i && s.stopWord(at) && !s.nameNext(at) {
+			return i, i
+		}
+		if k > i && s.stopWord(at) && !s.boundary(at+1) {
+			break
+		}
+		k = at + 1
+	}
+	if k-i >= 4 && !isUpper(s.text[s.tokens[i].Start]) {
+		return i, i
+	}
+	return i, k
+}
+
+// nameNext reports whether the word behind token i belongs to a name though
+// the one at i is a common word: "from all vendor 60 volts".
+func (s *placer) nameNext(i int) bool {
+	k := s.skipBreak(i + 1)
+	if k >= len(s.tokens) || s.tokens[k].Kind != TokenWord || s.stopWord(k) {
+		return false
+	}
+	w := s.tokens[i].Word
+	if w == s.c.the || w == s.c.at {
+		return false
+	}
+	switch string(s.text[s.tokens[i].Start:s.tokens[i].End]) {
+	case "a", "an", "my", "its", "it", "this", "that", "full", "empty", "each", "its own":
+		return false
+	}
+	return s.boundary(k+1) && !s.mentionAt(k)
+}
+
+// nameEnds reports whether the word at token i cannot be in a name.
+func (s *placer) nameEnds(i int) bool {
+	t := s.tokens[i]
+	switch strings.ToLower(string(s.text[t.Start:t.End])) {
+	case "it", "is", "the", "a", "an", "which", "that", "and", "with", "at", "on", "has", "says", "rated", "it's", "again", "also", "too", "they", "this", "its", "are", "of":
+		return true
+	}
+	if v, n := s.c.phrases.match(s.tokens, i); n > 0 && t.Word != 0 {
+		for _, e := range s.c.cues[v] {
+			if e.kind == effectPart && s.c.parts[e.n].strong || e.kind == effectPackage && n > 1 {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// boundary reports whether a number, code, package, sign or the end stands at
+// token i.
+func (s *placer) boundary(i int) bool {
+	i = s.skipBreak(i)
+	if i >= len(s.tokens) || s.tokens[i].Kind != TokenWord || s.mentionAt(i) || s.codeAt(i) {
+		return true
+	}
+	if v, n := s.c.phrases.match(s.tokens, i); n > 0 {
+		for _, e := range s.c.cues[v] {
+			if e.kind == effectPackage {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// mentionAt reports whether a mention begins at token i.
+func (s *placer) mentionAt(i int) bool {
+	for k := s.next; k < len(s.d.Mentions); k++ {
+		if f := int(s.d.Mentions[k].First); f >= i {
+			return f == i
+		}
+	}
+	return false
+}
+
+func (s *placer) codeAt(i int) bool {
+	_, ok := s.readCode(i)
+	return ok
+}
+
+// codeWithin reports whether a code begins at one of the n words from token i.
+func (s *placer) codeWithin(i, n int) bool {
+	for k := i; k < len(s.tokens) && n > 0; k++ {
+		if s.tokens[k].Kind == TokenBreak {
+			continue
+		}
+		if c, _ := s.at(k); c == classComma {
+			continue
+		}
+		if s.tokens[k].Kind != TokenWord {
+			return false
+		}
+		if s.codeAt(k) {
+			return true
+		}
+		n--
+	}
+	return false
+}
+
+// startsHere reports whether a cue, number or code begins at token k.
+func (s *placer) startsHere(k int) bool {
+	if s.mentionAt(k) || s.codeAt(k) {
+		return true
+	}
+	if s.tokens[k].Word == 0 || isUpper(s.text[s.tokens[k].Start]) && s.plain(s.tokens[k].Word) {
+		return false
+	}
+	_, n := s.c.phrases.match(s.tokens, k)
+	return n > 0
+}
+
+// plain reports whether the lexicon knows the word only as part of phrases or
+// as a garbled unit, so that it may be a name.
+func (s *placer) plain(word int32) bool {
+	e := &s.x.entries[word]
+	if e.class != classNone || int(word) < len(s.c.stop) && s.c.stop[word] {
+		return false
+	}
+	return e.base.manner != MannerSaid && e.whole.manner != MannerSaid && e.prefix.manner != MannerSaid
+}
+
+func (s *placer) stopWord(i int) bool {
+	w := s.tokens[i].Word
+	return w != 0 && int(w) < len(s.c.stop) && s.c.stop[w]
+}
+
+// makerBefore looks for a maker's name right before the part number at token
+// i: the words between it and what came before.
+func (s *placer) makerBefore(i int) {
+	if s.d.Subjects[s.subject].Maker != "" || len(s.makerSeen) > 0 && s.makerSeen[len(s.makerSeen)-1].subject == s.subject {
+		return
+	}
+	end := s.backOne(i) + 1
+	if c, _ := s.at(end - 1); c == classComma {
+		end = s.backOne(end-1) + 1
+	}
+	for end > 0 && (s.wordIs(end-1, "again") || s.wordIs(end-1, "also") || s.wordIs(end-1, "too")) {
+		end = s.backOne(end-1) + 1
+	}
+	first, n, unknown := end, 0, 0
+	for k := end - 1; k >= 0 && n < 3 && k >= s.kindEnd; k-- {
+		if s.tokens[k].Kind == TokenBreak {
+			continue
+		}
+		if s.tokens[k].Kind != TokenWord || s.anchor(k) {
+			break
+		}
+		if s.tokens[k].Word == 0 || s.plain(s.tokens[k].Word) {
+			unknown++
+		}
+		first = k
+		n++
+	}
+	if n == 0 || unknown == 0 || s.cased && !s.anyUpper(first, end) && n < 2 {
+		return
+	}
+	s.addMaker(first, end)
+}
+
+func (s *placer) wordIs(i int, word string) bool {
+	t := s.tokens[i]
+	return t.Kind == TokenWord && string(s.text[t.Start:t.End]) == word
+}
+
+// anchor reports whether the word at token k stands before a name: a form of
+// "to be", an article, a preposition.
+func (s *placer) anchor(k int) bool {
+	t := s.tokens[k]
+	switch strings.ToLower(string(s.text[t.Start:t.End])) {
+	case "is", "are", "was", "from", "by", "it", "it's", "the", "a", "an", "and", "of", "that", "that's", "called", "named", "number", "says", "written", "marked", "there's", "has", "have", "chip", "with", "inside":
+		return true
+	}
+	return false
+}
+
+func (s *placer) anyUpper(a, b int) bool {
+	for ; a < b; a++ {
+		if s.tokens[a].Kind == TokenWord && isUpper(s.text[s.tokens[a].Start]) {
+			return true
+		}
+	}
+	return false
+}
+
+// addMaker notes a maker's name over tokens [first, last) for the part told
+// of; the spelling is settled at the end, over all that were heard.
+func (s *placer) addMaker(first, last int) {
+	s.makerSeen = append(s.makerSeen, makerSpan{int32(first), int32(last), s.subject})
+	s.d.Subjects[s.subject].Maker = s.d.Words(int32(first), int32(last))
+}
+
+// settleMakers groups the makers' names by sound and gives every group one
+// spelling: the one-word form heard most often, the first one where they tie.
+// A name that only stands in several words keeps them, and is doubtful.
+func (s *placer) settleMakers() {
+	type heard struct {
+		text  string
+		keys  [3]string // as taken, with the word before, with the word behind
+		group int
+		word  bool
+	}
+	list := make([]heard, len(s.makerSeen))
+	groups := 0
+	for i, m := range s.makerSeen {
+		text := strings.TrimSuffix(s.d.Words(m.first, m.last), "'s")
+		h := heard{text: text, group: -1, word: !strings.ContainsRune(text, ' ')}
+		h.keys[0] = soundKey(text)
+		if b := s.backOne(int(m.first)); b >= 0 && s.tokens[b].Kind == TokenWord {
+			h.keys[1] = soundKey(s.d.Words(int32(b), m.last))
+		}
+		if k := s.skipBreak(int(m.last)); k < len(s.tokens) && s.tokens[k].Kind == TokenWord {
+			h.keys[2] = soundKey(s.d.Words(m.first, int32(k+1)))
+		}
+		list[i] = h
+	}
+	same := func(a, b *heard) bool {
+		if soundsAlike(a.keys[0], b.keys[0]) {
+			return true
+		}
+		for _, x := range [2][2]*heard{{a, b}, {b, a}} {
+			if x[0].word && (x[0].keys[0] == x[1].keys[1] || x[0].keys[0] == x[1].keys[2]) {
+				return true
+			}
+		}
+		return false
+	}
+	for i := range list {
+		for j := range list[:i] {
+			if same(&list[j], &list[i]) {
+				list[i].group = list[j].group
+				break
+			}
+		}
+		if list[i].group < 0 {
+			list[i].group = groups
+			groups++
+		}
+	}
+	for g := 0; g < groups; g++ {
+		best, bestN := -1, 0
+		for i := range list {
+			if list[i].group != g {
+				continue
+			}
+			n := 0
+			for j := range list {
+				if list[j].group == g && list[j].text == list[i].text {
+					n++
+				}
+			}
+			if list[i].word {
+				n += 1000
+			}
+			n += 10 * min(len(list[i].text), 9) // "Drosk" is what is left of "when Drosk"
+			if isUpper(list[i].text[0]) {
+				n += 100
+			}
+			if n > bestN {
+				best, bestN = i, n
+			}
+		}
+		for i := range list {
+			if list[i].group != g {
+				continue
+			}
+			sub := &s.d.Subjects[s.makerSeen[i].subject]
+			sub.Maker = list[best].text
+			if !list[best].word {
+				sub.Doubtful = true
+			}
+		}
+	}
+}
+
+// soundKey is a rough phonetic key of a name: consonants by class, the first
+// vowel, no blanks. Names that captions spell in different ways share it or
+// nearly so.
+func soundKey(name string) string {
+	var b []byte
+	n := strings.ToLower(strings.ReplaceAll(name, " ", ""))
+	for i := 0; i < len(n); i++ {
+		c := n[i]
+		next := byte(0)
+		if i+1 < len(n) {
+			next = n[i+1]
+		}
+		var out string
+		switch c {
+		case 'a', 'e', 'i', 'o', 'u':
+			if len(b) == 0 {
+				out = "A"
+			}
+		case 'y':
+			if len(b) == 0 {
+				out = "J"
+			}
+		case 'h':
+			if len(b) == 0 && i == 0 {
+				out = "H"
+			}
+		case 'b':
+			out = "B"
+		case 'p':
+			if out = "P"; next == 'h' {
+				out = "F"
+				i++
+			}
+		case 'c':
+			switch next {
+			case 'e', 'i', 'y':
+				out = "S"
+			case 'h', 'k':
+				out = "K"
+				i++
+			default:
+				out = "K"
+			}
+		case 'g':
+			if out = "K"; next == 'e' || next == 'i' {
+				out = "J"
+			}
+		case 'k':
+			if out = "K"; next == 'n' && i == 0 {
+				out = ""
+			}
+		case 'q':
+			out = "K"
+		case 'x':
+			out = "KS"
+		case 'd', 't':
+			out = "T"
+		case 'f', 'v':
+			out = "F"
+		case 'w':
+			if next != 0 && strings.IndexByte("aeiouh", next) >= 0 {
+				out = "F"
+			}
+		case 's', 'z':
+			out = "S"
+		case 'j':
+			out = "J"
+		case 'l':
+			out = "L"
+		case 'm':
+			out = "M"
+		case 'n':
+			out = "N"
+		case 'r':
+			out = "R"
+		}
+		for k := 0; k < len(out); k++ {
+			if len(b) == 0 || b[len(b)-1] != out[k] {
+				b = append(b, out[k])
+			}
+		}
+	}
+	return string(b)
+}
+
+// soundsAlike compares two keys: equal, or one edit apart where they are long
+// enough, two in very long ones. A swap of neighbours is one edit.
+func soundsAlike(a, b string) bool {
+	if a == b {
+		return a != ""
+	}
+	limit := 0
+	switch n := min(len(a), len(b)); {
+	case n >= 7:
+		limit = 2
+	case n >= 4:
+		limit = 1
+	}
+	return limit > 0 && editDistance(a, b) <= limit
+}
+
+// editDistance is the optimal string alignment distance of two short strings.
+func editDistance(a, b string) int {
+	var rows [3][32]int
+	if len(a) > 30 || len(b) > 30 {
+		return max(len(a), len(b))
+	}
+	for j := 0; j <= len(b); j++ {
+		rows[1][j] = j
+	}
+	for i := 1; i <= len(a); i++ {
+		rows[2][0] = i
+		for j := 1; j <= len(b); j++ {
+			cost := 1
+			if a[i-1] == b[j-1] {
+				cost = 0
+			}
+			d := min(rows[1][j]+1, rows[2][j-1]+1, rows[1][j-1]+cost)
+			if i > 1 && j > 1 && a[i-1] == b[j-2] && a[i-2] == b[j-1] {
+				d = min(d, rows[0][j-2]+1)
+			}
+			rows[2][j] = d
+		}
+		rows[0], rows[1] = rows[1], rows[2]
+	}
+	return rows[1][len(b)]
+}

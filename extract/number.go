@@ -1,0 +1,455 @@
+package extract
+
+import (
+	"math"
+
+	"saywatt/schema"
+)
+
+// Num is a decimal number as the grammar reads it: Coef × 10^Exp. It is
+// small and needs no memory of its own; Decimal makes the exact value of the
+// record from it. Numbers of more than 18 digits, which no quantity of the
+// trade has, carry Big.
+type Num struct {
+	Coef int64
+	Exp  int16
+	Big  *schema.Decimal
+}
+
+// Decimal returns the exact value.
+func (n Num) Decimal() schema.Decimal {
+	if n.Big != nil {
+		return *n.Big
+	}
+	if n.Exp > 0 {
+		return schema.NewDecimal(n.Coef, 0).Shift(int(n.Exp))
+	}
+	return schema.NewDecimal(n.Coef, int32(n.Exp))
+}
+
+// Float returns the nearest float, for plausibility.
+func (n Num) Float() float64 {
+	if n.Big != nil {
+		return n.Big.Float64()
+	}
+	if n.Exp >= 0 && int(n.Exp) < len(tens) {
+		return float64(n.Coef) * tens[n.Exp]
+	}
+	if n.Exp < 0 && int(-n.Exp) < len(tens) {
+		return float64(n.Coef) / tens[-n.Exp]
+	}
+	return float64(n.Coef) * math.Pow(10, float64(n.Exp))
+}
+
+// Equal reports equality by value.
+func (n Num) Equal(m Num) bool {
+	if n == m {
+		return true
+	}
+	if n.Big != nil || m.Big != nil {
+		return n.Decimal().Equal(m.Decimal())
+	}
+	for n.Exp > m.Exp && n.Coef < maxCoef {
+		n.Coef, n.Exp = n.Coef*10, n.Exp-1
+	}
+	for m.Exp > n.Exp && m.Coef < maxCoef {
+		m.Coef, m.Exp = m.Coef*10, m.Exp-1
+	}
+	return n == m
+}
+
+var tens = [...]float64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18}
+
+const maxCoef = 1e17
+
+// Style says how a number was written; the reading engine weighs it.
+type Style uint8
+
+// The styles.
+const (
+	StyleNone   Style = iota
+	StyleDigits       // one token of digits: 325, 3.25, 10,000
+	StyleWords        // number words by the rules of English: three point two five
+	StylePair         // words read in pairs: one twenty, fourteen fifty
+	StyleSpell        // digit words one by one: three two five
+	StyleMixed        // digits and words: 3 point 25, 20 thousand, 1.5 k
+	StyleBroken       // digits after the point broken off: 3 point 2 5
+	StyleSound        // a word that only sounds like a number: to amps
+)
+
+// number is one literal reading of the tokens [first, end).
+type number struct {
+	num   Num
+	end   int
+	style Style
+}
+
+// parser reads numbers and units from a token stream.
+type parser struct {
+	x      *Lexicon
+	text   []byte
+	tokens []Token
+}
+
+// at returns the class and value of the word at token i, skipping nothing.
+func (p *parser) at(i int) (class, int32) {
+	if i < 0 || i >= len(p.tokens) {
+		return classNone, 0
+	}
+	e := &p.x.entries[p.tokens[i].Word]
+	return e.class, e.value
+}
+
+// skipBreak steps over one line break.
+func (p *parser) skipBreak(i int) int {
+	if i < len(p.tokens) && p.tokens[i].Kind == TokenBreak {
+		return i + 1
+	}
+	return i
+}
+
+// joint steps over a hyphen glued on both sides ("twenty-five") and over
+// line breaks between number words.
+func (p *parser) joint(i int) int {
+	if c, _ := p.at(i); c == classDash && p.tokens[i].Glued && i+1 < len(p.tokens) && p.tokens[i+1].Glued {
+		return i + 1
+	}
+	return p.skipBreak(i)
+}
+
+// number reads the literal number that starts at token i, false where there
+// is none.
+func (p *parser) number(i int) (number, bool) {
+	if i >= len(p.tokens) {
+		return number{}, false
+	}
+	switch p.tokens[i].Kind {
+	case TokenNumber:
+		return p.digits(i)
+	case TokenWord, TokenSign:
+		c, _ := p.at(i)
+		switch c {
+		case classMinus, classDash:
+			if c == classDash && (p.tokens[i].Glued || i+1 >= len(p.tokens) || !p.tokens[i+1].Glued) {
+				return number{}, false
+			}
+			n, ok := p.number(i + 1)
+			if !ok || n.num.Coef < 0 {
+				return number{}, false
+			}
+			if n.num.Big != nil {
+				b := n.num.Big.Neg()
+				n.num.Big = &b
+			}
+			n.num.Coef = -n.num.Coef
+			return n, true
+		case classDigitWord, classTeen, classTens, classHundred, classPoint, classFraction, classRepeat, classArticle, classDozen:
+			return p.words(i)
+		case classVulgar:
+			return number{ratioOf(p.at(i)), i + 1, StyleDigits}, true
+		}
+	}
+	return number{}, false
+}
+
+// digits reads a number that starts with a token of digits.
+func (p *parser) digits(i int) (number, bool) {
+	t := p.tokens[i]
+	num, whole := parseDigits(p.text[t.Start:t.End])
+	n := number{num, i + 1, StyleDigits}
+	if !whole {
+		return p.scaled(n), true
+	}
+	// "3 point 25", "8 point 9 6"
+	j := p.skipBreak(i + 1)
+	if c, _ := p.at(j); c == classPoint {
+		if f, ok := p.fractionDigits(n.num, j+1); ok {
+			if f.style != StyleBroken {
+				f.style = StyleMixed
+			}
+			return p.scaled(f), true
+		}
+	}
+	if i+1 < len(p.tokens) { // "3½"
+		if c, v := p.at(i + 1); c == classVulgar {
+			return number{plus(n.num, ratioOf(c, v)), i + 2, StyleMixed}, true
+		}
+	}
+	// "3 1/2", "3 and a half"
+	if f, ok := p.addFraction(n); ok {
+		return f, true
+	}
+	// "1/2" alone, where no other reading stands: only with small parts
+	if c, _ := p.at(i + 1); c == classSlash && p.tokens[i+1].Glued {
+		if f, ok := p.slashFraction(i); ok {
+			return f, true
+		}
+	}
+	if c, v := p.at(j); c == classHundred && num.Coef < 100 {
+		n = number{shift(num, v), j + 1, StyleMixed}
+		if k := p.skipBreak(n.end); p.isAnd(k) && k+1 < len(p.tokens) && p.tokens[k+1].Kind == TokenNumber { // "3 hundred and 21"
+			if low, whole := parseDigits(p.text[p.tokens[k+1].Start:p.tokens[k+1].End]); whole && low.Coef < 100 {
+				n = number{plus(n.num, low), k + 2, StyleMixed}
+			}
+		}
+	}
+	return p.scaled(n), true
+}
+
+func (p *parser) isAnd(i int) bool {
+	c, _ := p.at(i)
+	return c == classAnd
+}
+
+// slashFraction reads 1/2, 1/4, 3/4 and the like.
+func (p *parser) slashFraction(i int) (number, bool) {
+	if i+2 >= len(p.tokens) || p.tokens[i+2].Kind != TokenNumber || !p.tokens[i+2].Glued {
+		return number{}, false
+	}
+	a, ok1 := parseDigits(p.text[p.tokens[i].Start:p.tokens[i].End])
+	b, ok2 := parseDigits(p.text[p.tokens[i+2].Start:p.tokens[i+2].End])
+	if !ok1 || !ok2 || a.Coef >= b.Coef {
+		return number{}, false
+	}
+	f, ok := ratio(a.Coef, b.Coef)
+	return number{f, i + 3, StyleDigits}, ok
+}
+
+// ratioOf is the value of a vulgar fraction sign.
+func ratioOf(_ class, thousandths int32) Num {
+	n := Num{Coef: int64(thousandths), Exp: -3}
+	for n.Coef%10 == 0 {
+		n.Coef, n.Exp = n.Coef/10, n.Exp+1
+	}
+	return n
+}
+
+// ratio returns a/b where it is a finite decimal with a small denominator.
+func ratio(a, b int64) (Num, bool) {
+	switch b {
+	case 2, 4, 5, 8, 10, 16, 32, 64, 100:
+	default:
+		return Num{}, false
+	}
+	exp := int16(0)
+	for a%b != 0 && exp > -7 {
+		a *= 10
+		exp--
+	}
+	return Num{Coef: a / b, Exp: exp}, a%b == 0
+}
+
+// parseDigits reads the digits of a token; whole reports that it has no
+// point.
+func parseDigits(b []byte) (n Num, whole bool) {
+	whole = true
+	digits := 0
+	for _, c := range b {
+		switch {
+		case c == '.':
+			whole = false
+		case c == ',':
+		default:
+			if digits++; digits <= 18 {
+				n.Coef = n.Coef*10 + int64(c-'0')
+			}
+			if !whole {
+				n.Exp--
+			}
+		}
+	}
+	if digits > 18 {
+		clean := make([]byte, 0, len(b)+1)
+		if b[0] == '.' {
+			clean = append(clean, '0')
+		}
+		for _, c := range b {
+			if c != ',' {
+				clean = append(clean, c)
+			}
+		}
+		d, err := schema.ParseDecimal(string(clean))
+		if err != nil { // beyond any number of sense: keep its leading digits
+			return n, whole
+		}
+		n.Big = &d
+	}
+	return n, whole
+}
+
+// scaled applies a scale word or a glued k after the number: "20 thousand",
+// "5.2 million", "20k", "1.5 k".
+func (p *parser) scaled(n number) number {
+	j := p.skipBreak(n.end)
+	if j < len(p.tokens) && p.tokens[j].Word == p.x.kilo && p.thousands(j) { // "20 k milliamp hours"
+		return number{shift(n.num, 3), j + 1, StyleMixed}
+	}
+	if c, v := p.at(j); c == classScale && !p.prefixHere(j) {
+		r, end := n.num, j+1
+		r = shift(r, v)
+		n = number{r, end, StyleMixed}
+		// "20 thousand 500"
+		if k := p.skipBreak(end); v == 3 && k < len(p.tokens) && p.tokens[k].Kind == TokenNumber && r.Exp >= 0 {
+			if low, whole := parseDigits(p.text[p.tokens[k].Start:p.tokens[k].End]); whole && low.Coef >= 100 && low.Coef < 1000 {
+				n = number{plus(r, low), k + 1, StyleMixed}
+			}
+		}
+		return p.scaled(n)
+	}
+	return n
+}
+
+// thousands reports whether the k at token j counts thousands of the unit
+// behind it ("20 k milliamp hours") and is no prefix of that unit ("1.5 k ohms").
+func (p *parser) thousands(j int) bool {
+	if !p.startsUnit(j + 1) {
+		return false
+	}
+	u, ok := p.unit(j)
+	if !ok {
+		return true
+	}
+	v, _ := p.unit(j + 1)
+	return u.End < v.End
+}
+
+func shift(n Num, power int32) Num {
+	if n.Big != nil {
+		b := n.Big.Shift(int(power))
+		return Num{Coef: n.Coef, Big: &b}
+	}
+	for power > 0 && n.Exp < 0 {
+		n.Exp++
+		power--
+	}
+	for power > 0 && n.Coef < maxCoef {
+		n.Coef *= 10
+		power--
+	}
+	n.Exp += int16(power)
+	return n
+}
+
+// plus adds two numbers, exactly.
+func plus(a, b Num) Num {
+	for a.Exp > b.Exp && a.Coef < maxCoef {
+		a.Coef, a.Exp = a.Coef*10, a.Exp-1
+	}
+	for b.Exp > a.Exp && b.Coef < maxCoef {
+		b.Coef, b.Exp = b.Coef*10, b.Exp-1
+	}
+	if a.Big == nil && b.Big == nil && a.Exp == b.Exp && a.Coef < maxCoef*10 && b.Coef < maxCoef*10 {
+		return Num{Coef: a.Coef + b.Coef, Exp: a.Exp}
+	}
+	d := a.Decimal().Add(b.Decimal())
+	return Num{Coef: a.Coef, Big: &d}
+}
+
+// fractionDigits reads what stands after a point: digit words, a tens or
+// teen word, or digit tokens; "point oh five", "point twenty five",
+// "point 9 6".
+func (p *parser) fractionDigits(whole Num, i int) (number, bool) {
+	n := number{num: whole, style: StyleWords}
+	got := 0
+	push := func(v int64, digits int) {
+		for range digits {
+			n.num.Coef *= 10
+			n.num.Exp--
+		}
+		n.num.Coef += v
+		got += digits
+	}
+	for got < 12 {
+		j := p.joint(i)
+		if j >= len(p.tokens) {
+			break
+		}
+		c, v := p.at(j)
+		switch {
+		case c == classDigitWord && (got == 0 || p.tokens[j].Kind == TokenWord):
+			push(int64(v), 1)
+			i = j + 1
+		case c == classRepeat:
+			if d, w := p.at(j + 1); d == classDigitWord {
+				for range v {
+					push(int64(w), 1)
+				}
+				i = j + 2
+				continue
+			}
+			return n, got > 0
+		case c == classTeen && got == 0:
+			push(int64(v), 2)
+			i = j + 1
+		case c == classTens && got <= 1:
+			push(int64(v), 2)
+			i = j + 1
+			if d, w := p.at(p.joint(i)); d == classDigitWord && w > 0 {
+				n.num.Coef += int64(w)
+				i = p.joint(i) + 1
+			}
+			n.end = i
+			return n, true
+		case p.tokens[j].Kind == TokenNumber:
+			d, isWhole := parseDigits(p.text[p.tokens[j].Start:p.tokens[j].End])
+			size := int(p.tokens[j].End - p.tokens[j].Start)
+			if !isWhole || size > 6 || got > 0 && (size > 1 || p.tokens[i-1].Kind != TokenNumber || p.startsUnit(j+1) && got > 1) {
+				n.end = i
+				return n, got > 0
+			}
+			if got > 0 {
+				n.style = StyleBroken
+			}
+			push(d.Coef, size)
+			i = j + 1
+		default:
+			n.end = i
+			return n, got > 0
+		}
+		n.end = i
+	}
+	return n, got > 0
+}
+
+// addFraction reads "and a half", "and three quarters" behind a number.
+func (p *parser) addFraction(n number) (number, bool) {
+	j := p.skipBreak(n.end)
+	c, _ := p.at(j)
+	if c == classAnd {
+		j = p.skipBreak(j + 1)
+		if c, _ = p.at(j); c == classArticle {
+			j = p.skipBreak(j + 1)
+		}
+		f, end, ok := p.fraction(j)
+		if ok && n.num.Exp == 0 && n.num.Big == nil {
+			return p.scaled(number{plus(n.num, f), end, StyleMixed}), true
+		}
+		return n, false
+	}
+	// "3 1/2"
+	if j < len(p.tokens) && p.tokens[j].Kind == TokenNumber && !p.tokens[j].Glued {
+		if c, _ := p.at(j + 1); c == classSlash && p.tokens[j+1].Glued {
+			if f, ok := p.slashFraction(j); ok {
+				return number{plus(n.num, f.num), f.end, StyleMixed}, true
+			}
+		}
+	}
+	return n, false
+}
+
+// fraction reads "half", "quarter", "three quarters", "one tenth".
+func (p *parser) fraction(i int) (Num, int, bool) {
+	c, v := p.at(i)
+	if c == classFraction {
+		f, ok := ratio(1, int64(v))
+		return f, i + 1, ok
+	}
+	if c == classDigitWord && v > 0 {
+		j := p.joint(i + 1)
+		if c, w := p.at(j); c == classFraction && v < w {
+			f, ok := ratio(int64(v), int64(w))
+			return f, j + 1, ok
+		}
+	}
+	return Num{}, i, false
+}

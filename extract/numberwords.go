@@ -1,0 +1,306 @@
+package extract
+
+// words reads a number that starts with a number word.
+func (p *parser) words(i int) (number, bool) {
+	c, v := p.at(i)
+	switch c {
+	case classArticle:
+		return p.afterArticle(i)
+	case classPoint: // "point four seven"
+		if p.tokens[i].Kind != TokenWord {
+			return number{}, false
+		}
+		n, ok := p.fractionDigits(Num{}, i+1)
+		if !ok {
+			return number{}, false
+		}
+		return p.scaled(n), true
+	case classFraction: // "half an amp", "quarter inch", "half a million"
+		if v != 2 && v != 4 {
+			return number{}, false
+		}
+		f, end, ok := p.fraction(i)
+		if !ok {
+			return number{}, false
+		}
+		j := p.skipBreak(end)
+		if c, _ := p.at(j); c == classOf {
+			j = p.skipBreak(j + 1)
+		}
+		if c, _ := p.at(j); c == classArticle {
+			j = p.skipBreak(j + 1)
+		}
+		if p.startsUnit(j) {
+			return number{f, j, StyleWords}, true
+		}
+		if c, _ := p.at(j); c == classScale {
+			return p.scaled(number{f, j, StyleWords}), true
+		}
+		return number{}, false
+	case classHundred, classDozen:
+		return number{}, false
+	}
+	if f, end, ok := p.fraction(i); ok { // "three quarters of an inch"
+		j := p.skipBreak(end)
+		if c, _ := p.at(j); c == classOf {
+			j = p.skipBreak(j + 1)
+			if c, _ := p.at(j); c == classArticle {
+				j = p.skipBreak(j + 1)
+			}
+		}
+		if p.startsUnit(j) {
+			return number{f, j, StyleWords}, true
+		}
+	}
+	n, ok := p.cardinal(i)
+	if !ok {
+		return number{}, false
+	}
+	if c, _ := p.at(p.skipBreak(n.end)); c == classPoint && n.num.Big == nil {
+		if f, ok := p.fractionDigits(n.num, p.skipBreak(n.end)+1); ok {
+			f.style = StyleWords
+			return p.scaled(f), true
+		}
+	}
+	if f, ok := p.addFraction(n); ok {
+		f.style = StyleWords
+		return f, true
+	}
+	return n, true
+}
+
+// afterArticle reads "a hundred", "a thousand", "a half", "a dozen".
+func (p *parser) afterArticle(i int) (number, bool) {
+	j := p.skipBreak(i + 1)
+	switch c, v := p.at(j); c {
+	case classHundred, classScale:
+		return p.cardinal(i)
+	case classDozen:
+		return number{Num{Coef: int64(v)}, j + 1, StyleWords}, true
+	case classFraction:
+		if f, end, ok := p.fraction(j); ok && (v == 2 || v == 4) {
+			k := p.skipBreak(end)
+			if c, _ := p.at(k); c == classOf {
+				k = p.skipBreak(k + 1)
+			}
+			if c, _ := p.at(k); c == classArticle {
+				k = p.skipBreak(k + 1)
+			}
+			if p.startsUnit(k) {
+				return number{f, k, StyleWords}, true
+			}
+		}
+	}
+	return number{}, false
+}
+
+// cardinal reads a whole number in words, of any size: standard English
+// ("two hundred and fifty", "nineteen thousand"), pairs ("one twenty",
+// "fourteen fifty", "one oh five", "eighteen six fifty"), and digit by digit
+// ("three two five", "double five").
+func (p *parser) cardinal(i int) (number, bool) {
+	total, end := Num{}, i
+	style := StyleWords
+	last := int32(1 << 20) // scale of the group before: groups must fall
+	for {
+		j := p.joint(end)
+		if end > i {
+			if c, _ := p.at(j); c == classAnd { // "two thousand and ten"
+				k := p.skipBreak(j + 1)
+				if c, _ := p.at(k); last > 3 && c != classDigitWord && c != classTeen && c != classTens && c != classArticle {
+					break
+				}
+				j = k
+			}
+		}
+		g, gEnd, gStyle, ok := p.group(j)
+		if !ok || gStyle != StyleWords && end > i {
+			break
+		}
+		scale := int32(0)
+		if gStyle == StyleWords || gStyle == StylePair {
+			for {
+				k := p.skipBreak(gEnd)
+				c, v := p.at(k)
+				if c != classScale || p.prefixHere(k) {
+					break
+				}
+				scale += v
+				gEnd = k + 1
+			}
+		}
+		if end > i && (scale >= last || last == 0) {
+			break
+		}
+		if end > i && scale == 0 && last > 0 && gStyle != StyleWords {
+			break
+		}
+		add := shift(Num{Coef: g}, scale)
+		if end == i {
+			total = add
+		} else {
+			total = plus(total, add)
+		}
+		style, end, last = gStyle, gEnd, scale
+		if scale == 0 {
+			break
+		}
+	}
+	return number{total, end, style}, end > i
+}
+
+// prefixHere reports whether the scale word at token k opens a unit by the
+// phrase table: "million hours" is what captions show for milliamp hours. The
+// reading engine keeps the literal scale as another reading.
+func (p *parser) prefixHere(k int) bool {
+	_, n := p.x.units.match(p.tokens, k)
+	return n > 0
+}
+
+// group reads a number below 1000, a pair reading or a digit string.
+func (p *parser) group(i int) (v int64, end int, style Style, ok bool) {
+	c, w := p.at(i)
+	switch c {
+	case classArticle:
+		j := p.skipBreak(i + 1)
+		if c, _ := p.at(j); c == classHundred {
+			return p.hundreds(1, j)
+		} else if c == classScale {
+			return 1, j, StyleWords, true
+		}
+		return 0, i, 0, false
+	case classRepeat:
+		if d, _ := p.at(p.skipBreak(i + 1)); d == classDigitWord {
+			return p.spelled(i)
+		}
+		return 0, i, 0, false
+	case classDigitWord:
+		v, end = int64(w), i+1
+	case classTeen:
+		v, end = int64(w), i+1
+	case classTens:
+		v, end = int64(w), i+1
+		if d, u := p.at(p.joint(end)); d == classDigitWord && u > 0 && p.tokens[p.joint(end)].Kind == TokenWord && !p.isLetterO(p.joint(end)) {
+			v, end = v+int64(u), p.joint(end)+1
+		}
+	case classHundred:
+		return 0, i, 0, false
+	default:
+		return 0, i, 0, false
+	}
+	j := p.joint(end)
+	switch d, _ := p.at(j); {
+	case d == classHundred:
+		return p.hundreds(v, j)
+	case c == classDigitWord && (d == classDigitWord || d == classRepeat):
+		if s, e, st, ok := p.spelled(i); ok {
+			return s, e, st, true
+		}
+	case d == classTeen || d == classTens || d == classDigitWord && v >= 10:
+		if c == classDigitWord && v == 0 {
+			break
+		}
+		if s, e, ok := p.pair(v, j); ok {
+			return s, e, StylePair, true
+		}
+	}
+	return v, end, StyleWords, true
+}
+
+// isLetterO keeps "twenty oh five" from reading as 20+0.
+func (p *parser) isLetterO(i int) bool {
+	_, v := p.at(i)
+	return v == 0
+}
+
+// hundreds reads on behind "v hundred".
+func (p *parser) hundreds(v int64, i int) (int64, int, Style, bool) {
+	v *= 100
+	end := i + 1
+	j := p.joint(end)
+	c, w := p.at(j)
+	if c == classAnd {
+		j = p.skipBreak(j + 1)
+		if c, w = p.at(j); c != classTens && c != classTeen && (c != classDigitWord || w == 0) {
+			return v, end, StyleWords, true
+		}
+	}
+	switch c {
+	case classDigitWord:
+		if w > 0 {
+			v, end = v+int64(w), j+1
+		}
+	case classTeen:
+		v, end = v+int64(w), j+1
+	case classTens:
+		v, end = v+int64(w), j+1
+		if d, u := p.at(p.joint(end)); d == classDigitWord && u > 0 {
+			v, end = v+int64(u), p.joint(end)+1
+		}
+	}
+	return v, end, StyleWords, true
+}
+
+// pair reads on behind the first half v of a pair reading: "one | twenty",
+// "fourteen | fifty", "twenty | oh five"; and "eighteen | six fifty".
+func (p *parser) pair(v int64, i int) (int64, int, bool) {
+	c, w := p.at(i)
+	switch c {
+	case classTeen:
+		return v*100 + int64(w), i + 1, true
+	case classTens:
+		low, end := int64(w), i+1
+		if d, u := p.at(p.joint(end)); d == classDigitWord && u > 0 {
+			low, end = low+int64(u), p.joint(end)+1
+		}
+		return v*100 + low, end, true
+	case classDigitWord:
+		j := p.joint(i + 1)
+		d, u := p.at(j)
+		switch {
+		case w == 0 && d == classDigitWord: // "one oh five"
+			return v*100 + int64(u), j + 1, true
+		case w > 0 && d == classTens: // "eighteen six fifty"
+			low, end, _ := p.pair(int64(w), j)
+			return v*1000 + low, end, true
+		}
+	}
+	return 0, i, false
+}
+
+// spelled reads digit words one by one: "three two five", "double five",
+// "one oh five".
+func (p *parser) spelled(i int) (int64, int, Style, bool) {
+	v, end, n := int64(0), i, 0
+	for n < 12 {
+		j := end
+		if n > 0 {
+			j = p.joint(end)
+		}
+		c, w := p.at(j)
+		switch c {
+		case classDigitWord:
+			v, n, end = v*10+int64(w), n+1, j+1
+			continue
+		case classRepeat:
+			if d, u := p.at(p.skipBreak(j + 1)); d == classDigitWord {
+				for range w {
+					v, n = v*10+int64(u), n+1
+				}
+				end = p.skipBreak(j+1) + 1
+				continue
+			}
+		case classTens, classTeen:
+			if n == 1 { // "six fifty" is a pair, "four twenty two" too
+				if s, e, ok := p.pair(v, j); ok {
+					return s, e, StylePair, true
+				}
+			}
+			if n == 2 { // "two two fifty": leave the tail to the reading engine
+				return v, end, StyleSpell, true
+			}
+		}
+		break
+	}
+	return v, end, StyleSpell, n > 1
+}

@@ -1,0 +1,383 @@
+package extract
+
+import (
+	"saywatt/schema"
+)
+
+// places tells for every mention what it may belong to, and finds the parts,
+// ports and product told of. One pass goes over the tokens; a state of few
+// fields (placer) says where the speaker is. Phrases of the cue tables change
+// the state, mentions take its picture:
+//
+//   - a section (section.go) lasts until another is entered, over sentences;
+//   - direction, port and protocol (port.go) last inside the sections that
+//     tell of them; a protocol only for the levels it is told with;
+//   - a part (subject.go) takes the ratings that follow until another part,
+//     board or section comes; codes, makers and packages (code.go, maker.go)
+//     go to it;
+//   - the property of a number (property.go) is the property word before it
+//     in its clause or right behind it, else what its part or section gives.
+func (p *parser) places(d *Document) {
+	s := placer{parser: p, d: d, c: &p.x.cue, subject: -1, kind: -1, prop: -1, lead: -1, condition: -1, last: -1, battery: -1}
+	for i := range s.special {
+		s.special[i] = -1
+	}
+	s.section = SectionProduct
+	s.walk()
+	s.finish()
+}
+
+// placer is the state of the pass.
+type placer struct {
+	*parser
+	d    *Document
+	c    *cueTable
+	next int // first mention not yet met
+
+	section    Section
+	aside      Section // the section to go back to when the sentence ends
+	subjectsAt int     // parts named when the section was entered
+	clause     int32   // number of the clause group
+	start      int     // first token of the sentence
+	cased      bool    // the captions have capitals
+
+	direction  string // "input", "output" or ""
+	acInput    bool   // the input told of is the mains
+	shared     bool   // ports in use together
+	sharedAt   int32  // clause that said so
+	product    string // the product's own mode
+	port       string
+	portClause int32
+	portEnd    int // token behind the last port named
+	known      []string
+	together   []string // ports joined in this clause
+	protocol   string
+	protoLast  int32 // clause of the protocol's last use
+	portPend   bool  // a port was named where no levels are told yet
+	protocols  []portProtocol
+
+	board, side string
+	boardClause int32
+	boardFirst  string
+	spot        string
+	spotClause  int32
+	spotEnd     int
+
+	prop      int32 // property word waiting for its number, -1 none
+	propEnd   int   // token behind it, or behind the last number that took it
+	propStops int   // sentences ended since
+	propUsed  schema.Kind
+	propTaken bool
+	levelled  bool  // the ripple told of is told level by level
+	afterEnd  int   // token behind a property word that was read with the number before it
+	lead      int32 // property measured first at the last condition, -1 none
+	condition int32 // mention that was the last condition of a test, -1 none
+	measured  int32 // clause in which something was measured last
+	last      int32 // mention before
+
+	subject   int32 // index into d.Subjects, -1 none
+	kind      int32 // its kind
+	kindEnd   int   // token behind the words that named it
+	rated     int   // ratings taken so far
+	special   [4]int32
+	battery   int32 // kind of the battery side told of: cell, pack or rated
+	count     int   // count said for the part to come
+	countEnd  int
+	another   bool
+	again     bool
+	againAt   int32
+	cueEnd    int // token behind the last cue
+	makerSeen []makerSpan
+	topology  string
+}
+
+// walk goes over the tokens once.
+func (s *placer) walk() {
+	for i := 0; i < len(s.tokens); {
+		if s.next < len(s.d.Mentions) && int(s.d.Mentions[s.next].First) <= i {
+			if end := s.phraseOverNumber(i); end > i {
+				i = end
+				continue
+			}
+			i = max(i+1, s.take(s.next))
+			continue
+		}
+		t := &s.tokens[i]
+		switch t.Kind {
+		case TokenBreak, TokenNumber:
+			i++
+			continue
+		case TokenPara:
+			s.stop(i)
+			i++
+			continue
+		}
+		if t.Word != 0 {
+			if v, n := s.c.phrases.match(s.tokens, i); n > 0 {
+				if end := s.cue(i, i+n, s.c.cues[v]); end > i {
+					s.cueEnd = end
+					i = end
+					continue
+				}
+			}
+			if s.x.entries[t.Word].class == classStop {
+				s.stop(i)
+				i++
+				continue
+			}
+		}
+		if t.Kind == TokenWord {
+			if end := s.word(i); end > i {
+				i = end
+				continue
+			}
+		}
+		i++
+	}
+}
+
+// phraseOverNumber reads a cue that begins with the number word at token i,
+// such as "two of them"; the number is then a count.
+func (s *placer) phraseOverNumber(i int) int {
+	if s.tokens[i].Word == 0 {
+		return 0
+	}
+	v, n := s.c.phrases.match(s.tokens, i)
+	if n < 2 || i+n < int(s.d.Mentions[s.next].Last) {
+		return 0
+	}
+	end := s.cue(i, i+n, s.c.cues[v])
+	if end > i {
+		s.claim(i, end, NotCount)
+		s.cueEnd = end
+	}
+	return end
+}
+
+// stop ends a sentence at token i.
+func (s *placer) stop(i int) {
+	if s.tokens[i].Kind != TokenPara && s.heading(i) {
+		s.start = i + 1
+		return
+	}
+	s.clause++
+	s.start = i + 1
+	s.propStops++
+	s.again, s.another = false, false
+	s.together = s.together[:0]
+	s.spot = ""
+	if s.aside != SectionNone && s.section == SectionCable {
+		s.section, s.aside = s.aside, SectionNone
+	}
+}
+
+// heading reports whether the sentence that ends at token i is one to three
+// words that only name what follows: "Size.", "Load tests.".
+func (s *placer) heading(i int) bool {
+	n := 0
+	for k := s.start; k < i; k++ {
+		switch s.tokens[k].Kind {
+		case TokenWord:
+			n++
+		case TokenNumber:
+			return false
+		}
+	}
+	return n > 0 && n <= 3 && s.cueEnd == i && (s.prop >= 0 && s.propEnd == i || s.shared || s.port != "" && s.portEnd == i)
+}
+
+// sentenceStart reports whether a sentence or line of notes begins at token i.
+func (s *placer) sentenceStart(i int) bool {
+	for i--; i >= 0; i-- {
+		switch t := &s.tokens[i]; {
+		case t.Kind == TokenBreak:
+			continue
+		case t.Kind == TokenPara:
+			return true
+		case t.Kind == TokenSign:
+			c := s.x.entries[t.Word].class
+			return c == classStop || c == classColon
+		default:
+			return false
+		}
+	}
+	return true
+}
+
+// ends reports whether a sentence ends at token i.
+func (s *placer) ends(i int) bool {
+	i = s.skipBreak(i)
+	if i >= len(s.tokens) || s.tokens[i].Kind == TokenPara {
+		return true
+	}
+	c, _ := s.at(i)
+	return c == classStop || c == classColon
+}
+
+// cue applies what a phrase over tokens [i, end) does. It returns the token
+// after what it read, i where nothing of it holds here.
+func (s *placer) cue(i, end int, effects []effect) int {
+	done := i
+	for k := range effects {
+		e := &effects[k]
+		to := end
+		switch e.kind {
+		case effectSection, effectEnter:
+			if !s.enterBy(i, end, Section(e.n), e.kind == effectEnter) {
+				to = i
+			}
+		case effectMode:
+			if !s.direct(e.value) {
+				to = i
+			}
+		case effectShared:
+			if !s.share(e.value) {
+				to = i
+			}
+		case effectSingle:
+			s.shared = false
+		case effectProductMode:
+			s.product = e.value
+			s.clause++
+		case effectBoard:
+			s.onBoard(i, e.value)
+		case effectSide:
+			s.side = e.value
+		case effectSpot:
+			if !s.testing() {
+				to = i
+				break
+			}
+			s.spot, s.spotClause, s.spotEnd = e.value, s.clause, end
+		case effectCount:
+			to = s.counted(i, end, int(e.n))
+		case effectAnother:
+			to = s.oneMore(i, end)
+		case effectAgain:
+			s.again, s.againAt = true, s.clause
+		case effectEach:
+			s.each(end)
+		case effectSubject:
+			if !s.batterySide(e.n) {
+				to = i
+			}
+		case effectCells:
+			s.cells(i, end, e.value)
+		case effectTopology:
+			if s.subject >= 0 && s.section == SectionTeardown {
+				s.d.Subjects[s.subject].Topology = e.value
+			}
+			s.topology = e.value
+		case effectMaterial:
+			s.material(e.value)
+		case effectProduct:
+			s.productKind(e.value)
+			to = i // the words may be a port or part as well
+		case effectMark:
+			s.mark(i, end, e.value)
+		case effectReset:
+			s.prop = -1
+		case effectPort:
+			to = s.portCue(i, end, &s.c.ports[e.n])
+		case effectProtocol:
+			to = s.protocolCue(i, end, &s.c.protocols[e.n])
+		case effectPackage:
+			to = s.packageCue(i, end, &s.c.packages[e.n])
+		case effectPart:
+			to = s.partCue(i, end, &s.c.parts[e.n])
+		case effectBefore:
+			if !s.name(i, end, e.n) {
+				to = i
+			}
+		case effectAfter:
+			to = i // read from the number
+		}
+		done = max(done, to)
+	}
+	return done
+}
+
+// word reads a word that opens no phrase: a port letter, a code, a maker.
+func (s *placer) word(i int) int {
+	if !s.cased && isUpper(s.text[s.tokens[i].Start]) && i > 0 {
+		s.cased = true
+	}
+	if end := s.letterPort(i); end > i {
+		return end
+	}
+	if end := s.part(i); end > i {
+		return end
+	}
+	return s.maker(i)
+}
+
+// claim marks the mentions that begin in tokens [a, b) as no quantity. One
+// that runs on beyond b is read again from there: in "USB C one five volts"
+// the port takes the "one".
+func (s *placer) claim(a, b int, why Not) {
+	for k := max(0, s.next-2); k < len(s.d.Mentions); k++ {
+		m := &s.d.Mentions[k]
+		switch {
+		case int(m.First) >= b:
+			return
+		case int(m.First) < a:
+			continue
+		case int(m.NumEnd) > b && s.retake(k, b):
+			return
+		}
+		if m.From == UnitOwn && int(m.NumEnd) >= b && why != NotCode {
+			continue // the unit behind it says that it is a quantity after all
+		}
+		m.Not = why
+		if m.From == UnitList {
+			m.Unit, m.From = UnitWords{}, UnitNone
+		}
+		m.Context = s.picture()
+		m.Context.Subject = -1
+		s.next = max(s.next, k+1)
+	}
+}
+
+// retake reads mention k again from token b, false where no number begins
+// there.
+func (s *placer) retake(k, b int) bool {
+	b = s.skipBreak(b)
+	fresh, ok := s.mentionFrom(b)
+	if !ok {
+		return false
+	}
+	m := &s.d.Mentions[k]
+	fresh.Joint, fresh.Group, fresh.Withdrawn = JointNone, m.Group, m.Withdrawn
+	*m = fresh
+	// what the new reading covers is no mention of its own
+	drop := k + 1
+	for drop < len(s.d.Mentions) && s.d.Mentions[drop].First < m.Last {
+		drop++
+	}
+	if drop > k+1 {
+		s.d.Mentions = append(s.d.Mentions[:k+1], s.d.Mentions[drop:]...)
+		for j := k; j < len(s.d.Mentions); j++ {
+			if g := &s.d.Mentions[j].Group; *g > int32(k) {
+				*g -= int32(drop - k - 1)
+			}
+		}
+	}
+	return true
+}
+
+// picture is the context that the state gives.
+func (s *placer) picture() Context {
+	c := Context{Section: s.section, Mode: s.modeName(), Port: s.port, Protocol: s.protocol, Subject: s.subject, Clause: s.clause}
+	if s.spotClause == s.clause {
+		c.Spot = s.spot
+	}
+	return c
+}
+
+func isUpper(b byte) bool { return b >= 'A' && b <= 'Z' }
+
+// mentionFrom reads the mention that begins at token i.
+func (s *placer) mentionFrom(i int) (m Mention, ok bool) {
+	ok = s.mention(i, &m)
+	return m, ok
+}

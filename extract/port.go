@@ -1,0 +1,425 @@
+package extract
+
+import (
+	"slices"
+	"strings"
+
+	"saywatt/schema"
+)
+
+// portProtocol is a protocol told of for a port; port "" means all.
+type portProtocol struct{ port, protocol string }
+
+// portNames are the ports with numbers, made once.
+var portNames = func() map[string][5]string {
+	m := map[string][5]string{}
+	for _, p := range []string{"USB-C", "USB-A", "DC"} {
+		m[p] = [5]string{p, p + "1", p + "2", p + "3", p + "4"}
+	}
+	return m
+}()
+
+// portCue reads a port named over tokens [i, end), with the number behind it.
+func (s *placer) portCue(i, end int, f *portForm) int {
+	name := f.port
+	if f.number {
+		n, after := s.portNumber(i, end, f)
+		if n > 0 {
+			if all, ok := portNames[f.port]; ok {
+				name, end = all[n], after
+			}
+		} else if f.only {
+			return i
+		}
+	}
+	s.claim(i, end, NotCode)
+	s.countBefore(i)
+	if general, ok := strings.CutSuffix(name, "*"); ok {
+		return s.allOf(general, end)
+	}
+	s.setPort(i, end, name)
+	return end
+}
+
+// allOf takes all known ports of a kind as used together: "both C ports".
+func (s *placer) allOf(general string, end int) int {
+	var all []string
+	for _, p := range s.known {
+		if strings.HasPrefix(p, general) && !numbered(s.known, p) {
+			all = append(all, p)
+		}
+	}
+	if len(all) < 2 || s.section == SectionTeardown {
+		return end
+	}
+	s.together = all
+	s.share("joined")
+	s.portEnd, s.portClause = end, s.clause
+	return end
+}
+
+// portNumber reads the number of a port at token end: "one", "1", "too". A
+// number with a unit of its own is a quantity instead.
+func (s *placer) portNumber(i, end int, f *portForm) (int, int) {
+	k := s.skipBreak(end)
+	if c, _ := s.at(k); c == classDash && k < len(s.tokens) && s.tokens[k].Glued {
+		k++
+	}
+	if k >= len(s.tokens) {
+		return 0, 0
+	}
+	t := s.tokens[k]
+	n, heard := 0, false
+	switch {
+	case t.Kind == TokenNumber && t.End-t.Start == 1:
+		n = int(s.text[t.Start] - '0')
+	case t.Kind == TokenWord:
+		if c, v := s.at(k); c == classDigitWord {
+			n = int(v)
+		} else if v, count := s.x.Sounds(t); count > 0 {
+			n, heard = v, true
+		}
+	}
+	if n < 1 || n > 4 {
+		return 0, 0
+	}
+	if u, ok := s.unit(k + 1); ok && u.Manner != MannerHeard {
+		return 0, 0
+	}
+	behind := s.skipBreak(k + 1)
+	if heard && string(s.text[t.Start:t.End]) != "too" {
+		// "USB C to 20 watts", "for": only where another number or verb follows
+		if c, _ := s.at(behind); behind < len(s.tokens) && s.tokens[behind].Kind != TokenNumber && c != classDigitWord && c != classTens && c != classTeen && s.tokens[behind].Word != s.c.is {
+			return 0, 0
+		}
+	}
+	if f.only && !s.lonePort(i, k, behind) {
+		return 0, 0
+	}
+	return n, k + 1
+}
+
+// lonePort decides whether a lone "c" or "see" with a number names a port: not
+// in "you can see one of them", "n t c 3", "we see two capacitors".
+func (s *placer) lonePort(i, number, behind int) bool {
+	b := s.backOne(i)
+	if b >= 0 && s.tokens[b].Kind == TokenWord {
+		w := s.text[s.tokens[b].Start:s.tokens[b].End]
+		if len(w) == 1 && w[0] != 'a' && w[0] != 'A' {
+			return false
+		}
+		switch strings.ToLower(string(w)) {
+		case "i", "we", "you", "they", "can", "could", "to", "will", "can't", "i'll", "we'll", "you'll", "let's", "he", "she", "don't", "also", "not", "ll", "never", "usb":
+			return false
+		}
+	}
+	if behind < len(s.tokens) && s.tokens[behind].Kind == TokenWord {
+		switch strings.ToLower(string(s.text[s.tokens[behind].Start:s.tokens[behind].End])) {
+		case "of", "more", "thing", "things", "another", "here", "big", "small", "large", "little":
+			return false
+		}
+		if v, n := s.c.phrases.match(s.tokens, behind); n > 0 {
+			for _, e := range s.c.cues[v] {
+				if e.kind == effectPart && s.section == SectionTeardown {
+					return false
+				}
+			}
+		}
+	}
+	return true
+}
+
+// letterPort reads a lone capital A that names the port: "see two and A share".
+func (s *placer) letterPort(i int) int {
+	t := s.tokens[i]
+	if t.End-t.Start != 1 || s.text[t.Start] != 'A' || s.sentenceStart(i) {
+		return i
+	}
+	b := s.backOne(i)
+	before := s.tokens[b].Word
+	c, _ := s.at(b)
+	if before != s.c.and && before != s.c.the && before != s.c.on && before != s.c.with && c != classOr && c != classComma {
+		return i
+	}
+	k := s.skipBreak(i + 1)
+	if k < len(s.tokens) && s.tokens[k].Kind == TokenWord {
+		switch strings.ToLower(string(s.text[s.tokens[k].Start:s.tokens[k].End])) {
+		case "is", "does", "share", "shares", "gives", "has", "side", "together", "port", "ports", "at", "socket", "alone", "do", "can", "goes":
+		default:
+			return i
+		}
+	}
+	s.setPort(i, i+1, "USB-A")
+	s.cueEnd = i + 1
+	return i + 1
+}
+
+// setPort makes the port the one told of, or joins it to those named just
+// before it.
+func (s *placer) setPort(i, end int, name string) {
+	if !slices.Contains(s.known, name) {
+		s.known = append(s.known, name)
+	}
+	defer func() { s.portEnd, s.portClause = end, s.clause }()
+	switch s.section {
+	case SectionTeardown:
+		if s.busy() {
+			return
+		}
+		s.portPend = true
+	case SectionProduct, SectionBody, SectionBattery, SectionCable, SectionClosing, SectionNone:
+		if s.section == SectionCable || s.d.Product.Kind == "cable" {
+			return
+		}
+		s.portPend = true
+	case SectionInput:
+		if s.acInput && s.sentenceStart(s.firstOf(i)) || s.acInput && s.clause != s.portClause && s.pastInput(i) {
+			s.enter(SectionOutput)
+		}
+	case SectionWireless:
+		if name != "Qi" {
+			s.enter(SectionOutput)
+		}
+	case SectionOutput:
+		if name == "AC" && s.direction == "output" && s.acInput {
+			s.acInput = false
+		}
+	}
+	if len(s.together) > 0 && s.portEnd <= i && s.joinsPort(s.portEnd, i) && !slices.Contains(s.together, name) {
+		s.together = append(s.together, name)
+		joint := ","
+		if s.shared || s.withBetween(s.portEnd, i) || s.togetherAhead(end) {
+			joint = "+"
+			s.shared, s.sharedAt = true, s.clause
+		}
+		s.port = strings.Join(s.together, joint)
+		return
+	}
+	if s.shared && s.sharedAt != s.clause {
+		s.shared = false
+	}
+	if !s.shared || s.port == "" || !strings.Contains(s.port, "+") {
+		s.together = append(s.together[:0], name)
+		s.port = name
+	}
+	if s.protocol != "" && s.protoLast != s.clause {
+		s.protocol = ""
+	}
+	s.prop = -1
+}
+
+// firstOf returns the first token of the noun phrase that ends before token
+// i: "the", "port", "for".
+func (s *placer) firstOf(i int) int {
+	for b := s.backOne(i); b >= 0 && s.tokens[b].Kind == TokenWord && i-b <= 2; b = s.backOne(i) {
+		w := s.tokens[b].Word
+		if w == s.c.the || w == s.c.on || string(s.text[s.tokens[b].Start:s.tokens[b].End]) == "port" || string(s.text[s.tokens[b].Start:s.tokens[b].End]) == "Port" || w == s.c.and {
+			i = b
+			continue
+		}
+		break
+	}
+	return i
+}
+
+// pastInput reports, for captions without full stops, that the mains input
+// has had its numbers when another port is named at token i.
+func (s *placer) pastInput(i int) bool {
+	return s.last >= 0 && s.d.Mentions[s.last].Context.Section == SectionInput && s.d.Mentions[s.last].Context.Port == "AC"
+}
+
+// joinsPort reports whether only joining words stand in tokens [a, b).
+func (s *placer) joinsPort(a, b int) bool {
+	if b-a > 4 || b <= a {
+		return false
+	}
+	joined := false
+	for ; a < b; a++ {
+		t := s.tokens[a]
+		c, _ := s.at(a)
+		switch {
+		case t.Kind == TokenBreak, t.Word == s.c.the, c == classComma:
+		case t.Word == s.c.and, t.Word == s.c.with, t.Word == s.c.plus, c == classAnd, c == classPlus:
+			joined = true
+		case t.Kind == TokenWord && (string(s.text[t.Start:t.End]) == "port" || string(s.text[t.Start:t.End]) == "a"):
+		default:
+			return false
+		}
+	}
+	return joined
+}
+
+func (s *placer) withBetween(a, b int) bool {
+	for ; a < b; a++ {
+		if w := s.tokens[a].Word; w == s.c.with || w == s.c.plus {
+			return true
+		}
+	}
+	return false
+}
+
+// togetherAhead reports whether a phrase of sharing stands before the next
+// number or stop.
+func (s *placer) togetherAhead(i int) bool {
+	for k := i; k < len(s.tokens) && k < i+8; k++ {
+		if s.next < len(s.d.Mentions) && k >= int(s.d.Mentions[s.next].First) {
+			return false
+		}
+		if c, _ := s.at(k); c == classStop {
+			return false
+		}
+		if v, n := s.c.phrases.match(s.tokens, k); n > 0 {
+			for _, e := range s.c.cues[v] {
+				switch e.kind {
+				case effectShared:
+					return true
+				case effectSingle:
+					return false
+				}
+			}
+		}
+	}
+	return false
+}
+
+// share notes that what follows is for ports in use together; who says which:
+// all of them, both, or those joined before in the clause.
+func (s *placer) share(who string) bool {
+	joined := len(s.together) > 1
+	if s.busy() && s.section == SectionTeardown || who == "joined" && !joined && !s.shared {
+		return false
+	}
+	switch s.section {
+	case SectionTeardown, SectionInput, SectionProduct, SectionBody, SectionWireless, SectionClosing, SectionBattery, SectionCable:
+		if len(s.known) < 2 || s.section == SectionBattery && who != "both" && who != "all" {
+			return false
+		}
+		port, together := s.port, s.together
+		s.enter(SectionOutput)
+		s.port, s.together = port, together
+	}
+	s.shared, s.sharedAt, s.protocol = true, s.clause, ""
+	all := s.allPorts()
+	switch {
+	case who == "all":
+		s.port = ""
+		if len(all) > 1 {
+			s.port = strings.Join(all, "+")
+		}
+		s.together = s.together[:0]
+	case joined:
+		s.port = strings.Join(s.together, "+")
+	case who == "both" && len(all) == 2:
+		s.port = strings.Join(all, "+")
+	case who == "both", s.portClause != s.clause:
+		s.port = ""
+	}
+	return true
+}
+
+// allPorts returns the sockets that give power, a general name left out where
+// numbered ones are known.
+func (s *placer) allPorts() []string {
+	var all []string
+	for _, p := range s.known {
+		switch p {
+		case "AC", "DC", "pins":
+			continue
+		}
+		if numbered(s.known, p) {
+			continue
+		}
+		all = append(all, p)
+	}
+	slices.SortStableFunc(all, func(a, b string) int { return portRank(a) - portRank(b) })
+	return all
+}
+
+// portRank orders ports as records list them: USB-C by number, USB-A, others.
+func portRank(p string) int {
+	switch {
+	case strings.HasPrefix(p, "USB-C"):
+		if p == "USB-C" {
+			return 0
+		}
+		return int(p[len(p)-1] - '0')
+	case strings.HasPrefix(p, "USB-A"):
+		return 10
+	}
+	return 20
+}
+
+// numbered reports whether the list has numbered ports of the general name p.
+func numbered(list []string, p string) bool {
+	return slices.ContainsFunc(list, func(q string) bool {
+		return len(q) == len(p)+1 && strings.HasPrefix(q, p) && q[len(p)] >= '1' && q[len(p)] <= '9'
+	})
+}
+
+// protocolCue reads a protocol over tokens [i, end), with its version.
+func (s *placer) protocolCue(i, end int, f *protocolForm) int {
+	name := f.protocol
+	if f.version {
+		k := s.skipBreak(end)
+		if n, ok := s.number(k); ok && n.num.Float() < 10 && n.num.Coef > 0 && k < len(s.tokens) && s.tokens[k].Kind != TokenSign {
+			c, _ := s.at(s.skipBreak(n.end))
+			if u, unit := s.unit(n.end); !unit || u.Manner == MannerHeard && c != classNone {
+				name, end = s.versioned(f.protocol, n.num), n.end
+			}
+		}
+	}
+	s.claim(i, end, NotVersion)
+	b := s.backOne(i)
+	if b >= 0 && string(s.text[s.tokens[b].Start:s.tokens[b].End]) == "No" || b >= 0 && string(s.text[s.tokens[b].Start:s.tokens[b].End]) == "no" {
+		return end
+	}
+	switch s.section {
+	case SectionTeardown, SectionBody, SectionClosing:
+		return end
+	case SectionProduct, SectionBattery:
+		s.protocols = append(s.protocols, portProtocol{s.port, name})
+		return end
+	}
+	if s.section != SectionTest {
+		s.protocols = append(s.protocols, portProtocol{s.port, name})
+	}
+	if s.section == SectionInput && s.acInput && s.portClause != s.clause {
+		s.enter(SectionOutput)
+	}
+	if f.protocol == "Qi" || f.protocol == "Qi2" {
+		return end
+	}
+	s.protocol, s.protoLast = name, s.clause
+	return end
+}
+
+// versioned writes a protocol with its version: "QC 3.0", "PD 3.1", "Qi2".
+func (s *placer) versioned(protocol string, v Num) string {
+	text := v.Decimal().String()
+	if protocol == "Qi" {
+		return "Qi" + text
+	}
+	if !strings.Contains(text, ".") {
+		text += ".0"
+	}
+	return protocol + " " + text
+}
+
+// ports lists the ports told of with their protocols, in the order told.
+func (s *placer) ports() []schema.Port {
+	var all []schema.Port
+	for _, p := range s.known {
+		if numbered(s.known, p) {
+			continue
+		}
+		port := schema.Port{Name: p}
+		for _, q := range s.protocols {
+			if slices.Contains(strings.FieldsFunc(q.port, func(r rune) bool { return r == ',' || r == '+' }), p) && !slices.Contains(port.Protocols, q.protocol) {
+				port.Protocols = append(port.Protocols, q.protocol)
+			}
+		}
+		all = append(all, port)
+	}
+	slices.SortStableFunc(all, func(a, b schema.Port) int { return portRank(a.Name) - portRank(b.Name) })
+	return all
+}

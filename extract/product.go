@@ -1,0 +1,176 @@
+package extract
+
+import (
+	"slices"
+	"strings"
+)
+
+// finish settles what only the whole review tells: the product's own modes,
+// the spelling of makers, the boards of parts, the ports, the product's name.
+func (s *placer) finish() {
+	s.settleModes()
+	s.settleMakers()
+	for i := range s.d.Subjects {
+		sub := &s.d.Subjects[i]
+		if sub.Board == "" {
+			if k := s.c.kindID(sub.Kind); k >= 0 {
+				sub.Board = s.c.kinds[k].board
+			}
+		}
+	}
+	s.d.Ports = s.ports()
+	s.productName()
+}
+
+// settleModes drops the product's own mode where the review does not tell of
+// both mains and battery: a charger that is "on the mains" has no other.
+func (s *placer) settleModes() {
+	var mains, battery bool
+	for i := range s.d.Mentions {
+		switch p, _, _ := strings.Cut(s.d.Mentions[i].Context.Mode, "/"); p {
+		case "mains":
+			mains = true
+		case "battery":
+			battery = true
+		}
+	}
+	if mains && battery {
+		return
+	}
+	for i := range s.d.Mentions {
+		c := &s.d.Mentions[i].Context
+		switch p, direction, _ := strings.Cut(c.Mode, "/"); p {
+		case "mains", "battery":
+			c.Mode = direction
+		}
+	}
+}
+
+// material notes what the body is made of.
+func (s *placer) material(name string) {
+	if !slices.Contains(s.d.Materials, name) {
+		s.d.Materials = append(s.d.Materials, name)
+	}
+}
+
+// productKind notes what kind of thing is reviewed; the first kind named
+// stands, and a closer name of it takes its place.
+func (s *placer) productKind(kind string) {
+	have := s.d.Product.Kind
+	if have == "" || kind != have && strings.HasSuffix(kind, have) && s.section <= SectionBody {
+		s.d.Product.Kind = kind
+	}
+}
+
+// mark notes a certification mark.
+func (s *placer) mark(i, end int, name string) {
+	s.claim(i, end, NotCode)
+	if !slices.Contains(s.d.Product.Marks, name) {
+		s.d.Product.Marks = append(s.d.Product.Marks, name)
+	}
+}
+
+// nameReach is how many tokens at the beginning may name the product (common
+// practice, no source).
+const nameReach = 160
+
+// productName finds the product's name near the beginning: the longest run of
+// capitalised words the lexicon does not know, no person's; and its model
+// behind the word "model".
+func (s *placer) productName() {
+	if !s.cased {
+		return
+	}
+	best, bestEnd, bestScore := 0, 0, 0
+	for i := 0; i < len(s.tokens) && i < nameReach; i++ {
+		t := s.tokens[i]
+		if t.Kind != TokenWord {
+			continue
+		}
+		if w := string(s.text[t.Start:t.End]); w == "model" || w == "Part" {
+			if first, end := s.model(i + 1); end > first && s.d.Product.Model == "" {
+				s.d.Product.Model = s.d.Words(int32(first), int32(end))
+			}
+		}
+		if !isUpper(s.text[t.Start]) || t.Word != 0 && !s.plain(t.Word) || t.End-t.Start < 3 {
+			continue
+		}
+		end, words := s.nameEnd(i)
+		score := words
+		if s.personBefore(i) {
+			i = max(i, end-1)
+			continue
+		}
+		if b := s.backOne(i); b >= 0 && (s.tokens[b].Word == s.c.the || s.wordIs(b, "it's") || s.wordIs(b, "is") || s.wordIs(b, "bank")) || i == 0 {
+			score += 2
+		}
+		if score > bestScore && (words >= 2 || score >= 3) {
+			best, bestEnd, bestScore = i, end, score
+		}
+		i = max(i, end-1)
+	}
+	if bestScore > 0 {
+		s.d.Product.Name = s.d.Words(int32(best), int32(bestEnd))
+		if first := s.tokens[best]; bestEnd-best > 1 && first.Word == 0 {
+			s.d.Product.Maker = string(s.text[first.Start:first.End])
+		}
+	}
+}
+
+// nameEnd returns the end of the run of capitalised words, numbers and codes
+// at token i, and how many they are.
+func (s *placer) nameEnd(i int) (int, int) {
+	n := 0
+	k := i
+	for k < len(s.tokens) && n < 5 {
+		at := s.skipBreak(k)
+		if at >= len(s.tokens) {
+			break
+		}
+		t := s.tokens[at]
+		ok := t.Kind == TokenWord && isUpper(s.text[t.Start]) && !s.stopWord(at) || t.Kind == TokenNumber && n > 0 && !s.unitAt(at+1) || t.Kind == TokenWord && t.Glued && n > 0
+		if !ok {
+			break
+		}
+		n++
+		k = at + 1
+	}
+	return k, n
+}
+
+// model returns the tokens of a model designation at token i: words, digits
+// and hyphens without blanks between, the first with a capital or digit.
+func (s *placer) model(i int) (int, int) {
+	i = s.skipBreak(i)
+	if i < len(s.tokens) && s.tokens[i].Word == s.c.is {
+		i = s.skipBreak(i + 1)
+	}
+	if i >= len(s.tokens) || s.tokens[i].Kind == TokenSign || !isUpper(s.text[s.tokens[i].Start]) && s.tokens[i].Kind != TokenNumber {
+		return i, i
+	}
+	k := i + 1
+	for k < len(s.tokens) && s.tokens[k].Glued {
+		c, _ := s.at(k)
+		if s.tokens[k].Kind == TokenSign && c != classDash && c != classSlash || c == classDash && (k+1 >= len(s.tokens) || !s.tokens[k+1].Glued) {
+			break
+		}
+		k++
+	}
+	return i, k
+}
+
+// personBefore reports whether the words before token i introduce a person.
+func (s *placer) personBefore(i int) bool {
+	b := s.backOne(i)
+	if b < 0 {
+		return false
+	}
+	switch strings.ToLower(string(s.text[s.tokens[b].Start:s.tokens[b].End])) {
+	case "i'm", "am", "m", "mr", "dear":
+		return true
+	case "is", "here":
+		bb := s.backOne(b)
+		return bb >= 0 && (s.wordIs(bb, "name") || s.wordIs(bb, "here") || s.wordIs(bb, "Here"))
+	}
+	return false
+}

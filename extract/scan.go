@@ -1,0 +1,205 @@
+package extract
+
+import "unicode/utf8"
+
+// byte classes of the scanner; every byte of a multi-byte letter counts as a
+// letter, so that "mΩ", "µF" and "é" stay in their word.
+const (
+	classOther = iota
+	classSpace
+	classBreak
+	classDigit
+	classLetter
+)
+
+var classes = func() (c [256]uint8) {
+	for b := range 256 {
+		switch {
+		case b == '\n':
+			c[b] = classBreak
+		case b == ' ' || b == '\t' || b == '\r' || b == '\v' || b == '\f':
+			c[b] = classSpace
+		case b >= '0' && b <= '9':
+			c[b] = classDigit
+		case b >= 'a' && b <= 'z', b >= 'A' && b <= 'Z', b >= 0x80:
+			c[b] = classLetter
+		}
+	}
+	return c
+}()
+
+// Hash constants: FNV-1a, 32 bit.
+const (
+	hashSeed  = 2166136261
+	hashPrime = 16777619
+)
+
+// Scan appends the tokens of text to dst and returns it. It reads every byte
+// once; words are looked up in the lexicon while they are hashed.
+func (x *Lexicon) Scan(dst []Token, text []byte) []Token {
+	i, n := 0, len(text)
+	glued := false // no white space since the token before
+	for i < n {
+		b := text[i]
+		switch classes[b] {
+		case classSpace:
+			i++
+			glued = false
+			continue
+		case classBreak:
+			start := i
+			i++
+			kind := TokenBreak
+			for i < n && (classes[text[i]] == classBreak || classes[text[i]] == classSpace) {
+				if text[i] == '\n' {
+					kind = TokenPara
+				}
+				i++
+			}
+			dst = append(dst, Token{Start: int32(start), End: int32(i), Kind: kind})
+			glued = false
+			continue
+		case classDigit:
+			start := i
+			i = endOfNumber(text, i)
+			dst = append(dst, Token{Start: int32(start), End: int32(i), Kind: TokenNumber, Glued: glued})
+		case classLetter:
+			if size := foreignSign(text, i); size > 0 { // a dash, quote or sign outside ASCII
+				if isBlank(text[i : i+size]) {
+					i += size
+					glued = false
+					continue
+				}
+				word := x.find(text[i:i+size], hash(text[i:i+size]))
+				dst = append(dst, Token{Start: int32(i), End: int32(i + size), Word: word, Kind: TokenSign, Glued: glued})
+				i += size
+				break
+			}
+			afterNumber := glued && len(dst) > 0 && dst[len(dst)-1].Kind == TokenNumber
+			start := i
+			h := uint32(hashSeed)
+		word:
+			for i < n {
+				switch b := text[i]; classes[b] {
+				case classLetter:
+					if b >= 0xC0 && foreignSign(text, i) > 0 {
+						break word
+					}
+					if b >= 'A' && b <= 'Z' {
+						b |= 0x20
+					}
+					h = (h ^ uint32(b)) * hashPrime
+				case classDigit:
+					if afterNumber { // "20V3A": a unit ends where the next number starts
+						break word
+					}
+					h = (h ^ uint32(b)) * hashPrime
+				default:
+					// an apostrophe inside a word belongs to it
+					if b != '\'' || i+1 >= n || classes[text[i+1]] != classLetter {
+						break word
+					}
+					h = (h ^ uint32(b)) * hashPrime
+				}
+				i++
+			}
+			dst = append(dst, Token{Start: int32(start), End: int32(i), Word: x.find(text[start:i], h), Kind: TokenWord, Glued: glued})
+		default:
+			// a point before a digit opens a number: ".95", but not in "3..25"
+			if b == '.' && i+1 < n && classes[text[i+1]] == classDigit && (i == 0 || text[i-1] != '.') {
+				start := i
+				i = endOfNumber(text, i+1)
+				dst = append(dst, Token{Start: int32(start), End: int32(i), Kind: TokenNumber, Glued: glued})
+				break
+			}
+			h := (uint32(hashSeed) ^ uint32(b)) * hashPrime
+			dst = append(dst, Token{Start: int32(i), End: int32(i + 1), Word: x.find(text[i:i+1], h), Kind: TokenSign, Glued: glued})
+			i++
+		}
+		glued = true
+	}
+	return dst
+}
+
+// endOfNumber returns the end of the digits at i, inner points and commas
+// included. A comma belongs to the number only before exactly three digits
+// ("10,000"); a point only between digits, once ("3.25", but "1.2.3" is a
+// version and ends after "1.2").
+func endOfNumber(text []byte, i int) int {
+	point := i > 0 && text[i-1] == '.'
+	for i < len(text) {
+		switch b := text[i]; {
+		case classes[b] == classDigit:
+			i++
+		case b == '.' && !point && i+1 < len(text) && classes[text[i+1]] == classDigit:
+			point = true
+			i++
+		case b == ',' && !point && group(text, i+1):
+			i += 4
+		default:
+			return i
+		}
+	}
+	return i
+}
+
+// group reports whether exactly three digits start at i.
+func group(text []byte, i int) bool {
+	if i+3 > len(text) {
+		return false
+	}
+	for k := i; k < i+3; k++ {
+		if classes[text[k]] != classDigit {
+			return false
+		}
+	}
+	return i+3 == len(text) || classes[text[i+3]] != classDigit
+}
+
+// foreignSign returns the size of a sign outside ASCII at i that is not part
+// of a word: general punctuation (dashes, quotes, ellipsis, special blanks),
+// × ÷ ± ° and the like. Letters, among them µ Ω and superscripts, give 0.
+func foreignSign(text []byte, i int) int {
+	if text[i] < 0x80 {
+		return 0
+	}
+	r, size := utf8.DecodeRune(text[i:])
+	switch {
+	case r == 0xB5 || r == 0xB2 || r == 0xB3: // µ ² ³
+		return 0
+	case r >= 0x80 && r <= 0xBF, r == 0xD7, r == 0xF7: // Latin-1 signs, × ÷
+		return size
+	case r >= 0x2000 && r <= 0x206F: // general punctuation
+		return size
+	case r >= 0x20A0 && r <= 0x20CF: // currency
+		return size
+	case r == 0x2103, r == 0x2109: // ℃ ℉ stay words
+		return 0
+	case r >= 0x2150 && r <= 0x218F: // number forms: ⅛
+		return size
+	case r >= 0x2190 && r <= 0x23FF: // arrows, mathematical operators (− ≤ ≥ ≈), technical
+		return size
+	case r == 0xFEFF, r == 0xFFFD, r == 0x3000:
+		return size
+	}
+	return 0
+}
+
+// isBlank reports whether the sign is one of Unicode's blanks or marks of no
+// width, which separate words but are no token.
+func isBlank(b []byte) bool {
+	r, _ := utf8.DecodeRune(b)
+	return r == 0xA0 || r >= 0x2000 && r <= 0x200F || r >= 0x2028 && r <= 0x202F || r == 0x205F || r == 0x2060 || r == 0x3000 || r == 0xFEFF || r == 0x85 || r == 0xAD
+}
+
+// hash is the hash of a word, ASCII letters folded to lower case.
+func hash(word []byte) uint32 {
+	h := uint32(hashSeed)
+	for _, b := range word {
+		if b >= 'A' && b <= 'Z' {
+			b |= 0x20
+		}
+		h = (h ^ uint32(b)) * hashPrime
+	}
+	return h
+}

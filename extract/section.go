@@ -1,0 +1,189 @@
+package extract
+
+// enterBy enters a section because of the phrase over tokens [i, end); weak
+// phrases do so only where no teardown or test runs. It reports whether the
+// section is (now) the one named.
+func (s *placer) enterBy(i, end int, to Section, weak bool) bool {
+	from := s.section
+	if from == to {
+		if to == SectionOutput && s.direction == "input" {
+			s.direct("output")
+		}
+		return true
+	}
+	busy := s.busy()
+	heading := s.sentenceStart(i) && s.ends(end)
+	switch {
+	case weak && busy && !heading:
+		return false
+	case weak && to == SectionTeardown && end-i == 1 && !s.sentenceStart(i) && !s.partAhead(end, 3):
+		return false // "a charger with a battery inside"
+	case to == SectionTeardown && (from == SectionTest || from == SectionThermal) && s.measured == 0 && weak:
+		return false
+	case (to == SectionInput || to == SectionOutput) && busy && !heading:
+		return false
+	case to == SectionThermal && end-i == 1 && s.tokens[i].Word != 0 && !s.sentenceStart(i) && !s.ends(end) && !s.hotWord(i):
+		return false
+	case to == SectionTest && from == SectionThermal && !heading:
+		return false
+	}
+	s.enter(to)
+	return true
+}
+
+// busy reports whether a teardown or test is under way: not just entered by a
+// word in passing, but with parts or measurements told.
+func (s *placer) busy() bool {
+	switch s.section {
+	case SectionTeardown:
+		return s.subject >= 0 || len(s.d.Subjects) > s.subjectsAt
+	case SectionTest, SectionThermal:
+		return s.last >= 0 && s.d.Mentions[s.last].Context.Section == s.section
+	}
+	return false
+}
+
+// hotWord reports whether the word at i is a superlative of heat, which names
+// a temperature wherever it stands.
+func (s *placer) hotWord(i int) bool {
+	t := s.tokens[i]
+	w := s.text[t.Start:t.End]
+	return len(w) > 3 && string(w[len(w)-3:]) == "est" || len(w) > 4 && string(w[len(w)-1:]) == "s"
+}
+
+// enter goes into a section.
+func (s *placer) enter(to Section) {
+	if s.section == to {
+		return
+	}
+	from := s.section
+	s.section, s.aside = to, SectionNone
+	if to == SectionCable && s.d.Product.Kind != "cable" {
+		s.aside = from // a cable in the box: for this sentence only
+	}
+	s.subjectsAt = len(s.d.Subjects)
+	s.clause++
+	s.portPend = false
+	s.shared = false
+	s.prop, s.spot = -1, ""
+	s.condition = -1
+	if from == SectionTeardown || from == SectionBattery || to == SectionTeardown || to == SectionBattery {
+		s.endSubject()
+	}
+	s.battery = -1
+	switch to {
+	case SectionInput:
+		s.direction, s.port, s.protocol, s.acInput = "input", "", "", false
+	case SectionOutput:
+		s.direction, s.acInput = "output", false
+		if from == SectionInput || from == SectionTest {
+			s.protocol = ""
+		}
+		if s.port == "AC" {
+			s.port = ""
+		}
+	case SectionWireless:
+		s.direction, s.port, s.protocol = "output", "Qi", ""
+	case SectionTest, SectionThermal:
+		s.direction, s.protocol, s.port, s.board, s.product = "", "", "", "", ""
+	case SectionTeardown:
+		s.direction, s.port, s.protocol = "", "", ""
+	default:
+		s.direction, s.port, s.protocol = "", "", ""
+	}
+}
+
+// direct sets the direction of the levels to come. Where parts or tests are
+// told of, the words mean a side of the board or of the load instead.
+func (s *placer) direct(to string) bool {
+	if s.busy() || s.section == SectionTest || s.section == SectionThermal {
+		return false
+	}
+	if s.direction == to && (s.section == SectionInput || s.section == SectionOutput) {
+		return true
+	}
+	if to == "input" {
+		port := s.port
+		s.enter(SectionInput)
+		s.direction = "input"
+		if s.portClause == s.clause-1 || s.portClause == s.clause {
+			s.port = port // "the first USB-C takes in …"
+		}
+		return true
+	}
+	if s.section == SectionWireless {
+		s.direction = to
+		return true
+	}
+	s.enter(SectionOutput)
+	s.direction, s.shared = to, false
+	return true
+}
+
+// modeName is the operating mode as records have it.
+func (s *placer) modeName() string {
+	d := s.direction
+	if s.shared && d != "input" {
+		d = "output-shared"
+	}
+	switch s.section {
+	case SectionInput, SectionOutput, SectionWireless, SectionTest, SectionThermal:
+	default:
+		return ""
+	}
+	if s.product == "" {
+		return d
+	}
+	return s.productMode(d)
+}
+
+// productMode joins the product's own mode and the direction; the strings are
+// few and made once.
+func (s *placer) productMode(direction string) string {
+	if direction == "" {
+		return s.product
+	}
+	key := [2]string{s.product, direction}
+	for _, m := range productModes {
+		if m.key == key {
+			return m.name
+		}
+	}
+	return s.product + "/" + direction
+}
+
+var productModes = func() (all []struct {
+	key  [2]string
+	name string
+}) {
+	for _, p := range []string{"mains", "battery", "pass-through"} {
+		for _, d := range []string{"input", "output", "output-shared"} {
+			all = append(all, struct {
+				key  [2]string
+				name string
+			}{[2]string{p, d}, p + "/" + d})
+		}
+	}
+	return all
+}()
+
+// onBoard goes on with the parts of a board. Boards listed in one sentence
+// ("one main board and one upright board") leave the first as the one told of.
+func (s *placer) onBoard(i int, board string) {
+	if s.section != SectionTeardown {
+		switch s.section {
+		case SectionTest, SectionThermal, SectionClosing:
+			if !s.sentenceStart(i) {
+				return
+			}
+		}
+		s.enter(SectionTeardown)
+	}
+	if s.boardClause == s.clause && s.boardFirst != "" && s.boardFirst != board && s.rated == 0 {
+		s.board = s.boardFirst
+		return
+	}
+	s.endSubject()
+	s.board, s.boardFirst, s.boardClause = board, board, s.clause
+	s.rated = 0
+}

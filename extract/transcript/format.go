@@ -1,0 +1,97 @@
+package transcript
+
+import (
+	"bytes"
+	"fmt"
+)
+
+// Format is how a file writes its words and times. The zero value is unusable.
+type Format int
+
+const (
+	FormatUnknown Format = iota
+	FormatVTT            // WebVTT: The Web Video Text Tracks Format, W3C
+	FormatSRT            // SubRip text
+	FormatTTML           // Timed Text Markup Language 1 and 2, IMSC text profile, W3C
+	FormatStamped        // plain text with a time at the head of its lines
+	FormatNotes          // plain text or Markdown without times
+)
+
+var formatNames = [...]string{"unknown", "vtt", "srt", "ttml", "stamped", "notes"}
+
+// String returns the short name: "vtt", "srt", "ttml", "stamped", "notes".
+func (f Format) String() string {
+	if f < 0 || int(f) >= len(formatNames) {
+		return fmt.Sprintf("Format(%d)", int(f))
+	}
+	return formatNames[f]
+}
+
+// sniff tells the format by content alone; it is never at a loss, since any
+// text can be notes.
+//
+//	WEBVTT leads, as the standard asks or nearly so   vtt
+//	an XML declaration or a tt element leads          ttml
+//	some line reads "time --> time"                   srt
+//	lines begin with times that mostly ascend         stamped
+//	otherwise                                         notes
+func sniff(s *source) Format {
+	head := bytes.TrimLeft(s.text, " \t\r\n\f\ufeff")
+	switch {
+	case len(head) >= 6 && bytes.EqualFold(head[:6], []byte("WEBVTT")) && !continues(head[6:]):
+		return FormatVTT
+	case bytes.HasPrefix(head, []byte("<?xml")), isTT(head):
+		return FormatTTML
+	case hasTiming(s):
+		return FormatSRT
+	case isStamped(s):
+		return FormatStamped
+	}
+	return FormatNotes
+}
+
+// continues reports whether a word goes on at the start of rest.
+func continues(rest []byte) bool {
+	return len(rest) > 0 && (isWord(rest[0]) || rest[0] == '-' || rest[0] >= 0x80)
+}
+
+func isWord(c byte) bool {
+	return isDigit(c) || 'a' <= c && c <= 'z' || 'A' <= c && c <= 'Z' || c == '_'
+}
+
+// isTT reports whether text starts with a tt element, prefixed or not, after
+// any comments.
+func isTT(text []byte) bool {
+	for bytes.HasPrefix(text, []byte("<!--")) {
+		end := bytes.Index(text, []byte("-->"))
+		if end < 0 {
+			return false
+		}
+		text = bytes.TrimLeft(text[end+3:], " \t\r\n")
+	}
+	if len(text) < 4 || text[0] != '<' {
+		return false
+	}
+	name := text[1:min(len(text), 64)]
+	if end := bytes.IndexAny(name, " \t\r\n>/"); end >= 0 {
+		name = name[:end]
+	}
+	return string(name) == "tt" || bytes.HasSuffix(name, []byte(":tt"))
+}
+
+// hasTiming reports whether any line is a cue timing. It stops at the first.
+func hasTiming(s *source) bool {
+	arrow := []byte("-->")
+	for i := 0; ; {
+		n := bytes.Index(s.text[i:], arrow)
+		if n < 0 {
+			return false
+		}
+		line, _ := s.position(i + n)
+		from, to := s.line(line - 1)
+		if tm := readTiming(s.text[from:to]); tm.startRead && tm.endRead {
+			return true
+		}
+		i = to // one look at each line keeps this linear
+	}
+}

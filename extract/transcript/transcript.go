@@ -1,0 +1,105 @@
+package transcript
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"io"
+	"time"
+)
+
+// DefaultMaxBytes is the largest file Read takes where Options say nothing:
+// some thousand hours of captions.
+const DefaultMaxBytes = 64 << 20
+
+// Options for Read. The zero value works.
+type Options struct {
+	Name     string // for messages; "-" where empty
+	MaxBytes int64  // largest input; 0 means DefaultMaxBytes
+}
+
+// A Transcript is a caption, transcript or notes file as read: its words once,
+// as one text, and for every byte of that text where it stands in the file and
+// when it was said. It is immutable and safe for concurrent use.
+type Transcript struct {
+	Name     string
+	Format   Format
+	Encoding string        // "utf-8", "utf-8-bom", "utf-16le", "utf-16be"
+	Source   []byte        // the file's bytes; not copied, must not be changed
+	Hash     string        // SHA-256 of Source in lower-case hexadecimal
+	Duration time.Duration // latest time a cue names; 0 when untimed
+	Timed    bool
+
+	// Cues in file order, whatever their times say.
+	Cues []Cue
+
+	// Text is the words said, UTF-8, each once. A line break inside a cue and
+	// a cue break are "\n", a paragraph break of notes is "\n\n"; there is
+	// none at either end.
+	Text []byte
+
+	// Problems says what could not be read or was read leniently, in file
+	// order; complaints about the file as a whole come last.
+	Problems []*ParseError
+
+	src     *source
+	pieces  []piece  // in text order
+	repeats []repeat // by text, then by source
+	again   []piece  // pieces of the repeats
+	stamps  []stamp  // in text order
+}
+
+// Read reads all of r and parses it. It fails with ErrTooBig past the limit,
+// with r's own error, and as Parse does.
+func Read(r io.Reader, o Options) (*Transcript, error) {
+	limit, name := o.MaxBytes, o.Name
+	if limit == 0 {
+		limit = DefaultMaxBytes
+	}
+	if name == "" {
+		name = "-"
+	}
+	var buf bytes.Buffer
+	n, err := io.Copy(&buf, io.LimitReader(r, limit+1))
+	if err != nil {
+		return nil, &ParseError{Name: name, Err: err}
+	}
+	if n > limit {
+		return nil, &ParseError{Name: name, Err: fmt.Errorf("%w: more than %d bytes", ErrTooBig, limit)}
+	}
+	return Parse(name, buf.Bytes())
+}
+
+// Parse reads src, telling the format by content. src is kept, not copied. The
+// error is a *ParseError wrapping ErrEmpty, ErrNotText, ErrEncoding, ErrTooBig,
+// ErrNotTTML or ErrDTD; everything less is in Transcript.Problems.
+func Parse(name string, src []byte) (*Transcript, error) {
+	s, err := newSource(name, src)
+	if err != nil {
+		return nil, err
+	}
+	b := newBuilder(s)
+	format := sniff(s)
+	switch format {
+	case FormatVTT:
+		readVTT(b)
+	case FormatSRT:
+		readSRT(b)
+	case FormatTTML:
+		err = readTTML(b)
+	case FormatStamped:
+		readStamped(b)
+	default:
+		format = FormatNotes
+		readNotes(b)
+	}
+	if err != nil {
+		return nil, err
+	}
+	t := b.finish()
+	t.Format = format
+	sum := sha256.Sum256(src)
+	t.Hash = hex.EncodeToString(sum[:])
+	return t, nil
+}

@@ -1,0 +1,241 @@
+package extract
+
+import (
+	"strings"
+
+	"saywatt/schema"
+)
+
+// UnitWords is one way to read the words behind a number as a unit.
+type UnitWords struct {
+	Unit   schema.Unit
+	End    int32 // token after the unit
+	Manner Manner
+	Count  int32 // how often captions showed these words for it, where heard
+}
+
+// joinedUnits holds units whose prefix and base are one word, made from the
+// tables: "milliamps", "microfarad". Built once.
+type joinedUnits struct {
+	byWord map[int32]unitPart
+}
+
+// makeJoined enters every said prefix × said base as one word.
+func makeJoined(x *Lexicon) joinedUnits {
+	j := joinedUnits{byWord: map[int32]unitPart{}}
+	n := len(x.entries)
+	type pair struct {
+		word string
+		part unitPart
+	}
+	var made []pair
+	for i := 1; i < n; i++ {
+		p := x.entries[i]
+		if p.prefix.code == "" || p.prefix.manner != MannerSaid {
+			continue
+		}
+		for k := 1; k < n; k++ {
+			b := x.entries[k]
+			if b.base.code == "" || b.base.manner == MannerHeard && b.base.count < 4 {
+				continue
+			}
+			code := p.prefix.code + b.base.code
+			if _, err := schema.ParseUnit(code); err != nil {
+				continue
+			}
+			stem := p.text
+			if strings.HasPrefix(b.text, "o") && (strings.HasSuffix(stem, "o") || strings.HasSuffix(stem, "a")) {
+				made = append(made, pair{stem[:len(stem)-1] + b.text, unitPart{code, b.base.manner, b.base.count}})
+			}
+			made = append(made, pair{stem + b.text, unitPart{code, b.base.manner, b.base.count}})
+		}
+	}
+	for _, m := range made {
+		id := x.id(m.word)
+		if x.entries[id].whole.code == "" && x.entries[id].base.code == "" && x.entries[id].class == classNone {
+			j.byWord[id] = m.part
+			x.entries[id].base = m.part
+		}
+	}
+	return j
+}
+
+// startsUnit reports whether a unit that is no accident starts at token i.
+func (p *parser) startsUnit(i int) bool {
+	u, ok := p.unit(i)
+	return ok && u.Manner == MannerSaid
+}
+
+// unit reads the unit that starts at token i (a line break may stand before
+// it): a phrase of the table, a symbol in its exact case, or words by the
+// grammar  unit = [prefix] base [hour] [("per"|"/") unit].
+func (p *parser) unit(i int) (UnitWords, bool) {
+	i = p.skipBreak(i)
+	if i >= len(p.tokens) {
+		return UnitWords{}, false
+	}
+	u, ok := p.simpleUnit(i)
+	if !ok {
+		return UnitWords{}, false
+	}
+	return p.perUnit(u), true
+}
+
+func (p *parser) simpleUnit(i int) (UnitWords, bool) {
+	if v, n := p.x.units.match(p.tokens, i); n > 0 {
+		ph := p.x.unitPhr[v]
+		return UnitWords{schema.Unit(ph.code), int32(i + n), ph.manner, ph.count}, true
+	}
+	t := p.tokens[i]
+	if t.Kind == TokenWord {
+		if code, ok := symbol(p.text[t.Start:t.End]); ok {
+			u := p.raised(UnitWords{Unit: code, End: int32(i + 1), Manner: MannerShort})
+			if t.Glued || t.End-t.Start > 1 && p.x.entries[t.Word].whole.manner != MannerShort {
+				u.Manner = MannerSaid
+			}
+			return p.hour(u), true
+		}
+	}
+	if t.Word == 0 {
+		return UnitWords{}, false
+	}
+	e := &p.x.entries[t.Word]
+	if e.power.code != "" { // "square kilometres"
+		if j := p.skipBreak(i + 1); j < len(p.tokens) {
+			if u, ok := p.simpleUnit(j); ok && u.Manner != MannerHeard {
+				u.Unit += schema.Unit(e.power.code)
+				_, known := u.Unit.Info()
+				return u, known
+			}
+		}
+		return UnitWords{}, false
+	}
+	if e.prefix.code != "" {
+		j := p.skipBreak(i + 1)
+		if c, _ := p.at(j); c == classDash && p.tokens[j].Glued {
+			j++
+		}
+		if j < len(p.tokens) && p.tokens[j].Word != 0 {
+			b := &p.x.entries[p.tokens[j].Word]
+			if b.base.code != "" {
+				code := schema.Unit(e.prefix.code + b.base.code)
+				if _, ok := code.Info(); ok {
+					u := UnitWords{code, int32(j + 1), max(e.prefix.manner, b.base.manner), e.prefix.count + b.base.count}
+					return p.hour(u), true
+				}
+			}
+		}
+		if e.whole.code == "" && e.class == classNone {
+			if e.prefix.manner == MannerHeard {
+				return UnitWords{}, false
+			}
+		}
+	}
+	if e.base.code != "" {
+		if _, ok := schema.Unit(e.base.code).Info(); ok {
+			return p.hour(UnitWords{schema.Unit(e.base.code), int32(i + 1), e.base.manner, e.base.count}), true
+		}
+	}
+	if e.whole.code != "" {
+		u := UnitWords{schema.Unit(e.whole.code), int32(i + 1), e.whole.manner, e.whole.count}
+		if t.Glued && u.Manner == MannerShort {
+			u.Manner = MannerSaid
+		}
+		return p.hour(u), true
+	}
+	return UnitWords{}, false
+}
+
+// raised takes in a 2 or 3 glued behind a unit of length: "24 m2".
+func (p *parser) raised(u UnitWords) UnitWords {
+	j := int(u.End)
+	if u.Unit.Kind() != schema.KindLength || j >= len(p.tokens) || !p.tokens[j].Glued || p.tokens[j].Kind != TokenNumber {
+		return u
+	}
+	code := u.Unit + schema.Unit(p.text[p.tokens[j].Start:p.tokens[j].End])
+	if _, ok := code.Info(); ok {
+		u.Unit, u.End = code, u.End+1
+	}
+	return u
+}
+
+// hour turns watts into watt hours and amps into amp hours where an hour
+// word follows.
+func (p *parser) hour(u UnitWords) UnitWords {
+	switch n := len(u.Unit); u.Unit[n-1] {
+	case 'A', 'W':
+		if n > 2 {
+			return u
+		}
+	default:
+		return u
+	}
+	j := p.skipBreak(int(u.End))
+	if c, _ := p.at(j); c == classDash && p.tokens[j].Glued {
+		j++
+	}
+	if j >= len(p.tokens) || p.tokens[j].Word == 0 {
+		return u
+	}
+	h := p.x.entries[p.tokens[j].Word].hour
+	if h.code == "" {
+		return u
+	}
+	code := u.Unit + ".h"
+	if _, ok := code.Info(); !ok {
+		return u
+	}
+	return UnitWords{code, int32(j + 1), max(u.Manner, h.manner), u.Count + h.count}
+}
+
+// perUnit reads on behind a unit: "watts per cubic centimetre", "ohms per
+// kilometre", "Mbit/s".
+func (p *parser) perUnit(u UnitWords) UnitWords {
+	j := p.skipBreak(int(u.End))
+	c, _ := p.at(j)
+	if c != classPer && c != classArticle && (c != classSlash || !p.tokens[j].Glued) {
+		return u
+	}
+	k := p.skipBreak(j + 1)
+	if k >= len(p.tokens) {
+		return u
+	}
+	v, ok := p.simpleUnit(k)
+	if !ok || v.Manner == MannerHeard || c == classArticle && v.Unit.Kind() != schema.KindTime {
+		return u
+	}
+	code := u.Unit + "/" + v.Unit
+	if _, known := code.Info(); !known {
+		return u
+	}
+	return UnitWords{code, v.End, u.Manner, u.Count}
+}
+
+// symbols maps the printed symbols and UCUM codes of the units table, in
+// exact case, to their unit.
+var symbols = func() map[string]schema.Unit {
+	m := map[string]schema.Unit{}
+	for _, u := range schema.Units() {
+		// C is degrees and K is kilohms in this trade, not coulomb and kelvin
+		if u.Symbol != "" && u.Kind != schema.KindCount && u.Unit != "C" && u.Unit != "K" {
+			m[u.Symbol] = u.Unit
+			if len(u.Unit) > 1 {
+				m[string(u.Unit)] = u.Unit
+			}
+			ascii := strings.NewReplacer("µ", "u", "Ω", "ohm").Replace(u.Symbol)
+			m[ascii] = u.Unit
+			m[strings.ReplaceAll(u.Symbol, "µ", "μ")] = u.Unit
+			m[strings.ReplaceAll(u.Symbol, "Ω", "Ω")] = u.Unit
+		}
+	}
+	return m
+}()
+
+// symbol returns the unit whose symbol in exact case the word is.
+func symbol(word []byte) (schema.Unit, bool) {
+	if len(word) > 8 {
+		return "", false
+	}
+	u, ok := symbols[string(word)]
+	return u, ok
+}

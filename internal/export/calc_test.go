@@ -1,0 +1,93 @@
+package export
+
+import (
+	"bytes"
+	"encoding/json"
+	"strings"
+	"testing"
+
+	"saywatt/schema"
+	"saywatt/validate"
+)
+
+func answersOf(t *testing.T, name string, inputs ...string) []*validate.Answer {
+	t.Helper()
+	c, ok := validate.CalculatorNamed(name)
+	if !ok {
+		t.Fatalf("no calculator %s", name)
+	}
+	var given []validate.Given
+	for _, in := range inputs {
+		n, v, _ := strings.Cut(in, "=")
+		q, err := validate.ParseSpelled(v)
+		if err != nil {
+			t.Fatal(err)
+		}
+		given = append(given, validate.Given{Input: n, Quantity: q})
+	}
+	a, err := c.Do(given)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return []*validate.Answer{a}
+}
+
+// The numbers are those of handbook 8.2 (1 m of AWG 22 at 3 A) and 5.6.
+func TestAnswerGoldens(t *testing.T) {
+	var b bytes.Buffer
+	if err := WriteAnswers(&b, answersOf(t, "cable-drop", "awg=22", "length=1 m", "current=3 A", "voltage=20 V")); err != nil {
+		t.Fatal(err)
+	}
+	golden(t, "calc.cable.txt", b.Bytes())
+	b.Reset()
+	if err := WriteAnswersJSON(&b, answersOf(t, "usable-energy", "capacity=10000 mAh", "voltage=3.7 V", "efficiency=80%")); err != nil {
+		t.Fatal(err)
+	}
+	golden(t, "calc.usable.json", b.Bytes())
+	b.Reset()
+	c, _ := validate.CalculatorNamed("recharge-time")
+	if err := WriteCalculator(&b, c); err != nil {
+		t.Fatal(err)
+	}
+	golden(t, "calc.recharge.help.txt", b.Bytes())
+}
+
+func TestRoughly(t *testing.T) {
+	for in, want := range map[string]string{
+		"65 W": "65 W", "0.02500 A": "0.025 A", "2.102272727 h": "≈ 2.10227 h", "0.00123456789 W": "≈ 0.00123457 W",
+		"1234567.8 W": "≈ 1 234 568 W", "3.3..21 V": "3.3–21 V", "-0.1234567 A": "≈ -0.123457 A", "0 V": "0 V",
+	} {
+		got := strings.ReplaceAll(roughly(schema.MustQuantity(in)), nbsp, " ")
+		if got != want {
+			t.Errorf("roughly(%s) = %q, want %q", in, got, want)
+		}
+	}
+}
+
+// JSON keeps every digit that text leaves out.
+func TestAnswerJSONExact(t *testing.T) {
+	var b bytes.Buffer
+	if err := WriteAnswersJSON(&b, answersOf(t, "runtime", "energy=10 Wh", "load=3 W", "efficiency=100%")); err != nil {
+		t.Fatal(err)
+	}
+	var got []answerJSON
+	if err := json.Unmarshal(b.Bytes(), &got); err != nil {
+		t.Fatal(err)
+	}
+	if s := got[0].Results[0].Quantity.Low.String(); s != "3."+strings.Repeat("3", 33) {
+		t.Errorf("10 Wh / 3 W = %s h", s)
+	}
+}
+
+// What a record says of itself cannot steer a terminal.
+func TestAnswerLabelPrintable(t *testing.T) {
+	a := answersOf(t, "level-power", "voltage=5 V", "current=3 A")
+	a[0].Label = "USB-C1\x1b[31m"
+	var b bytes.Buffer
+	if err := WriteAnswers(&b, a); err != nil {
+		t.Fatal(err)
+	}
+	if strings.Contains(b.String(), "\x1b") {
+		t.Errorf("escape in %q", b.String())
+	}
+}

@@ -1,0 +1,67 @@
+package export
+
+import (
+	"io"
+	"strconv"
+	"strings"
+
+	"saywatt/schema"
+)
+
+// writeComponents writes the parts as CSV, one row a part or a set of equal
+// parts, in the order of the record:
+//
+//	board    main, upright, BMS, …
+//	kind     bulk capacitor, fuse, …
+//	count    how many; empty where not told
+//	maker    as said
+//	part     part number as said
+//	package  package code in its standard spelling
+//	ratings  in the order said, "250 V; 2 A": number, space, UCUM unit; a range as "100..240 V", a tolerance as "10 kOhm ±1 %"
+//	status   the least sure of its parts
+//	at       seconds, when it was told; empty where untimed
+func writeComponents(w io.Writer, r *schema.Record, header bool) error {
+	c := newTable(w)
+	if header {
+		c.Write([]string{"board", "kind", "count", "maker", "part", "package", "ratings", "status", "at"})
+	}
+	for i := range r.Components {
+		p := &r.Components[i]
+		count := ""
+		if p.Count > 0 {
+			count = strconv.Itoa(p.Count)
+		}
+		c.Write([]string{
+			cell(p.Board), cell(p.Kind), count, cell(p.Maker), cell(p.Part), cell(p.Package),
+			cell(ratings(p.Ratings)), statusName(p.Status), seconds(p.At),
+		})
+	}
+	c.Flush()
+	return c.Error()
+}
+
+func ratings(all []schema.Rating) string {
+	var b strings.Builder
+	for i := range all {
+		if i > 0 {
+			b.WriteString("; ")
+		}
+		q := &all[i].Value.Quantity
+		b.WriteString(q.Low.String())
+		if q.Range {
+			b.WriteString("..")
+			b.WriteString(q.High.String())
+		}
+		if q.Unit != "" {
+			b.WriteString(" ")
+			b.WriteString(string(q.Unit))
+		}
+		if t := q.Tolerance; t != nil {
+			b.WriteString(" ±")
+			b.WriteString(t.Value.String())
+			b.WriteString(" ")
+			b.WriteString(string(t.Unit))
+		}
+	}
+	return b.String()
+}

@@ -1,0 +1,98 @@
+package export
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"strings"
+
+	"saywatt/schema"
+)
+
+// Format is a form of output. The zero value is unusable.
+type Format uint8
+
+// The formats, in the order help lists them.
+const (
+	FormatUnknown Format = iota
+	FormatSheet
+	FormatRecord
+	FormatJSONL
+	FormatReadings
+	FormatLevels
+	FormatComponents
+)
+
+var formatNames = [...]string{"", "sheet", "record", "jsonl", "readings", "levels", "components"}
+
+// String returns the name.
+func (f Format) String() string {
+	if int(f) < len(formatNames) {
+		return formatNames[f]
+	}
+	return fmt.Sprintf("?%d", f)
+}
+
+// MarshalText writes the name.
+func (f Format) MarshalText() ([]byte, error) { return []byte(f.String()), nil }
+
+// UnmarshalText reads a format by its name; the error lists those there are.
+func (f *Format) UnmarshalText(b []byte) error {
+	for i, n := range formatNames {
+		if i > 0 && n == string(b) {
+			*f = Format(i)
+			return nil
+		}
+	}
+	return fmt.Errorf("format %q is not known; there are %s", b, strings.Join(formatNames[1:], ", "))
+}
+
+// Options for a Writer. The zero value works.
+type Options struct {
+	Sheet Sheet // how sheets look; other formats do not use it
+}
+
+// Writer writes records in one format, in the order of the calls to Write.
+type Writer struct {
+	w       *bufio.Writer
+	format  Format
+	options Options
+	written int
+}
+
+// NewWriter returns a Writer of the format to w.
+func NewWriter(w io.Writer, f Format, o Options) *Writer {
+	return &Writer{w: bufio.NewWriter(w), format: f, options: o}
+}
+
+// Write writes one record and hands it to the underlying writer before it
+// returns. source is the file the record was made from, of which the readings
+// format quotes the bytes heard; the other formats do not need it.
+func (w *Writer) Write(r *schema.Record, source []byte) error {
+	first := w.written == 0
+	w.written++
+	var err error
+	switch w.format {
+	case FormatSheet:
+		if !first {
+			w.w.WriteString("\n\n")
+		}
+		err = w.options.Sheet.Write(w.w, r)
+	case FormatRecord:
+		err = r.Write(w.w)
+	case FormatJSONL:
+		err = r.WriteLine(w.w)
+	case FormatReadings:
+		err = writeReadings(w.w, r, source)
+	case FormatLevels:
+		err = writeLevels(w.w, r, first)
+	case FormatComponents:
+		err = writeComponents(w.w, r, first)
+	default:
+		err = fmt.Errorf("format %v cannot be written", w.format)
+	}
+	if err != nil {
+		return err
+	}
+	return w.w.Flush()
+}

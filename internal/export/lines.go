@@ -1,0 +1,164 @@
+package export
+
+import (
+	"io"
+	"strings"
+)
+
+// A style is what a run of text is, for colour.
+type style uint8
+
+const (
+	stylePlain style = iota
+	styleTitle
+	styleLabel
+	styleFaint    // beside the point: times, sources, words heard
+	styleRepaired // a value changed with confidence
+	styleOpen     // a value that needs a person
+	styleSettled
+	styleGrave   // an error, a caution
+	styleWarning // a warning
+)
+
+// styleCodes are the SGR parameters of each style (ECMA-48, 8.3.117), from the
+// eight colours every terminal has, so that its own palette decides.
+var styleCodes = [...]string{"", "1", "1", "2", "33", "1;35", "32", "1;31", "33"}
+
+// A run is a stretch of text in one style. A blank may become a line break, a
+// no-break space not.
+type run struct {
+	text  string
+	style style
+}
+
+const nbsp = "\u00a0"
+
+// glue makes the blanks of s no-break spaces.
+func glue(s string) string { return strings.ReplaceAll(s, " ", nbsp) }
+
+// minRoom is the least room for text beside a head, in columns.
+const minRoom = 16
+
+// lines writes runs as lines no wider than width columns.
+type lines struct {
+	w     io.Writer
+	width int
+	ascii bool
+	color bool
+	err   error
+}
+
+// word is what stands between two blanks.
+type word struct {
+	runs  []run
+	width int
+}
+
+// text prepares text for the terminal: see Printable, ascii.
+func (l *lines) text(s string) string {
+	s = Printable(s)
+	if l.ascii {
+		s = ascii(s)
+	}
+	return s
+}
+
+// label prepares text and shortens it to n columns.
+func (l *lines) label(s string, n int) string {
+	if l.ascii {
+		return clipWith(l.text(s), n, "...")
+	}
+	return clip(l.text(s), n)
+}
+
+// flow writes runs after a head that takes headWidth columns, and wraps them
+// under their own start. Words wider than a line are cut.
+func (l *lines) flow(head string, headWidth int, runs []run) {
+	room := max(l.width-headWidth, minRoom)
+	var b strings.Builder
+	b.WriteString(head)
+	used := 0
+	for _, w := range l.words(runs, room) {
+		switch {
+		case used > 0 && used+1+w.width > room:
+			l.line(b.String())
+			b.Reset()
+			b.WriteString(strings.Repeat(" ", headWidth))
+			used = 0
+		case used > 0:
+			b.WriteByte(' ')
+			used++
+		}
+		for _, r := range w.runs {
+			b.WriteString(l.paint(r.text, r.style))
+		}
+		used += w.width
+	}
+	l.line(b.String())
+}
+
+// line writes one line, blanks at its end dropped.
+func (l *lines) line(s string) {
+	if l.err != nil {
+		return
+	}
+	_, l.err = io.WriteString(l.w, strings.TrimRight(strings.ReplaceAll(s, nbsp, " "), " ")+"\n")
+}
+
+// paint colours text where colour is wanted.
+func (l *lines) paint(s string, st style) string {
+	if !l.color || st == stylePlain || s == "" {
+		return s
+	}
+	return "\x1b[" + styleCodes[st] + "m" + s + "\x1b[0m"
+}
+
+func (l *lines) words(runs []run, room int) []word {
+	var all []word
+	var w word
+	end := func() {
+		if w.width > 0 {
+			all = append(all, w)
+		}
+		w = word{}
+	}
+	add := func(s string, st style) {
+		for s != "" {
+			head := fitting(s, room-w.width)
+			if head == "" {
+				end()
+				continue
+			}
+			w.runs = append(w.runs, run{head, st})
+			w.width += columns(head)
+			s = s[len(head):]
+		}
+	}
+	for _, r := range runs {
+		for i, part := range strings.Split(l.text(r.text), " ") {
+			if i > 0 {
+				end()
+			}
+			if n := columns(part); n <= room && w.width+n > room {
+				end()
+			}
+			add(part, r.style)
+		}
+	}
+	end()
+	return all
+}
+
+// fitting returns the longest head of s that takes at most n columns.
+func fitting(s string, n int) string {
+	if len(s) <= n {
+		return s
+	}
+	used := 0
+	for i, r := range s {
+		if used += runeColumns(r); used > n {
+			return s[:i]
+		}
+	}
+	return s
+}

@@ -1,0 +1,273 @@
+package export
+
+// Rules and their findings, as text for people or as JSON.
+//
+// The list of rules in JSON is an array of objects with the members family,
+// name, doc, detail, source, standing, severity and relates (an array of
+// kinds of place). Findings in JSON are an array with one object per record
+// checked: file, record (number in the file from 1, absent where the file is
+// one record), and findings, an array of what schema.Finding is in a record.
+
+import (
+	"bufio"
+	"encoding/json"
+	"fmt"
+	"io"
+	"strings"
+
+	"saywatt/schema"
+	"saywatt/validate"
+)
+
+// standings says in words what a standing means.
+var standings = map[validate.Standing]string{
+	validate.StandingVerified:   "verified: read in a published text",
+	validate.StandingComputed:   "computed: follows by arithmetic",
+	validate.StandingUnverified: "unverified: quoted from memory",
+	validate.StandingPractice:   "practice: no source, so it only warns",
+}
+
+type ruleJSON struct {
+	Family   string          `json:"family"`
+	Name     string          `json:"name"`
+	Doc      string          `json:"doc"`
+	Detail   string          `json:"detail"`
+	Source   string          `json:"source"`
+	Standing string          `json:"standing"`
+	Severity schema.Severity `json:"severity"`
+	Relates  []string        `json:"relates"`
+}
+
+// WriteRulesJSON lists rules as one indented JSON array.
+func WriteRulesJSON(w io.Writer, families []validate.Family) error {
+	var out []ruleJSON
+	for _, f := range families {
+		for _, r := range f.Rules {
+			out = append(out, ruleJSON{f.Title, r.Name, r.Doc, r.Detail, r.Source, r.Standing.String(), r.Severity, r.Relates})
+		}
+	}
+	return indented(w, out)
+}
+
+func indented(w io.Writer, v any) error {
+	e := json.NewEncoder(w)
+	e.SetEscapeHTML(false)
+	e.SetIndent("", "  ")
+	return e.Encode(v)
+}
+
+// WriteRules lists rules, family by family: the gravest severity of each, its
+// name, what it says, and its source.
+func (s Sheet) WriteRules(w io.Writer, families []validate.Family) error {
+	b := bufio.NewWriter(w)
+	l := s.lines(b)
+	for i, f := range families {
+		if i > 0 {
+			l.line("")
+		}
+		l.line(l.paint(f.Title, styleTitle))
+		for _, r := range f.Rules {
+			l.flow("  "+l.paint(padded(r.Severity.String(), severityWidth), severityStyle(r.Severity)), 2+severityWidth,
+				[]run{{r.Name, styleLabel}, {": " + r.Doc, stylePlain}})
+			l.flow(strings.Repeat(" ", 2+severityWidth), 2+severityWidth, []run{{r.Source + " (" + r.Standing.String() + ")", styleFaint}})
+		}
+	}
+	return finish(l, b)
+}
+
+// severityWidth is the width of the column of severities.
+const severityWidth = len("warning ")
+
+// padded fills s with blanks to n columns.
+func padded(s string, n int) string { return s + strings.Repeat(" ", max(n-columns(s), 0)) }
+
+// lines prepares writing as the sheet's options say.
+func (s Sheet) lines(w io.Writer) *lines {
+	width := s.Width
+	if width == 0 {
+		width = 80
+	}
+	return &lines{w: w, width: max(width, 40), ascii: s.ASCII, color: s.Color}
+}
+
+// finish reports the first error of writing.
+func finish(l *lines, b *bufio.Writer) error {
+	if l.err != nil {
+		return l.err
+	}
+	return b.Flush()
+}
+
+// WriteRule explains one rule, with the cases that its tests run as worked
+// examples.
+func (s Sheet) WriteRule(w io.Writer, r *validate.Rule) error {
+	b := bufio.NewWriter(w)
+	l := s.lines(b)
+	l.flow("", 0, []run{{r.Name, styleTitle}, {": " + r.Doc, stylePlain}})
+	l.line("")
+	l.flow("", 0, []run{{together(r.Detail), stylePlain}})
+	l.line("")
+	for _, row := range [...][2]string{
+		{"raises", "at most: " + r.Severity.String()},
+		{"source", r.Source},
+		{"standing", standings[r.Standing]},
+		{"relates", strings.Join(r.Relates, ", ")},
+	} {
+		l.flow("  "+l.paint(padded(row[0], factWidth), styleLabel), 2+factWidth, []run{{row[1], stylePlain}})
+	}
+	if a, ok := validate.Example(r.Name); ok {
+		l.line("")
+		l.line(l.paint("Worked examples", styleTitle))
+		for _, p := range strings.Split(strings.TrimSpace(string(a.Comment)), "\n") {
+			l.flow("  ", 2, []run{{p, styleFaint}})
+		}
+		for _, f := range a.Files {
+			if f.Name != "findings" {
+				l.line("")
+				l.flow("  ", 2, []run{{f.Name, styleLabel}})
+			}
+			for _, line := range strings.Split(strings.TrimSpace(string(f.Data)), "\n") {
+				if f.Name == "findings" {
+					arrow := l.text("→ ")
+					l.flow("    "+arrow, 4+columns(arrow), []run{{together(line), stylePlain}})
+				} else {
+					l.flow("    ", 4, []run{{line, styleFaint}})
+				}
+			}
+		}
+	}
+	return finish(l, b)
+}
+
+// factWidth is the width of the column of a rule's facts.
+const factWidth = len("standing ")
+
+// longestSymbol bounds the unit symbols that are kept beside their numbers.
+const longestSymbol = len("Mbit/s")
+
+// together keeps numbers and their units on one line (SI Brochure 9, 5.4.3):
+// a blank after a digit and before a short word does not break.
+func together(s string) string {
+	words := strings.Split(s, " ")
+	var b strings.Builder
+	for i, w := range words {
+		if i > 0 {
+			last := words[i-1]
+			if last != "" && last[len(last)-1] >= '0' && last[len(last)-1] <= '9' && len(w) > 0 && len(w) <= longestSymbol && w[0] > '9' {
+				b.WriteString(nbsp)
+			} else {
+				b.WriteByte(' ')
+			}
+		}
+		b.WriteString(w)
+	}
+	return b.String()
+}
+
+// Checked is what the rules say of one record.
+type Checked struct {
+	File     string           `json:"file"`
+	Record   int              `json:"record,omitempty"` // in a file of several, from 1
+	Findings []schema.Finding `json:"findings"`
+}
+
+// name is how a person refers to the record.
+func (c *Checked) name() string {
+	if c.Record == 0 {
+		return c.File
+	}
+	return fmt.Sprintf("%s, record %d", c.File, c.Record)
+}
+
+// WriteFindingsJSON writes what was found as one indented JSON array.
+func WriteFindingsJSON(w io.Writer, all []Checked) error {
+	out := make([]Checked, len(all))
+	copy(out, all)
+	for i := range out {
+		if out[i].Findings == nil {
+			out[i].Findings = []schema.Finding{}
+		}
+	}
+	return indented(w, out)
+}
+
+// WriteFindings writes what was found in one record, grouped from grave to
+// slight. Where nothing was found it says so; that is no proof of anything.
+func (s Sheet) WriteFindings(w io.Writer, c *Checked) error {
+	b := bufio.NewWriter(w)
+	l := s.lines(b)
+	l.flow("", 0, []run{{c.name(), styleTitle}, {": " + tally(c.Findings), stylePlain}})
+	gutter := 0
+	for i := range c.Findings {
+		gutter = max(gutter, columns(l.text(moments(&c.Findings[i]))))
+	}
+	last := schema.SeverityUnknown
+	for i := range c.Findings {
+		f := &c.Findings[i]
+		if f.Severity != last {
+			last = f.Severity
+			l.line("")
+			l.line(l.paint(heading(f.Severity), severityStyle(f.Severity)))
+		}
+		indent := 2 + gutter + 2
+		l.flow("  "+l.paint(padded(l.text(moments(f)), gutter), styleFaint)+"  ", indent, []run{{together(f.Message), stylePlain}})
+		below := []run{{f.Rule, styleLabel}}
+		if len(f.Paths) > 0 {
+			below = append(below, run{" at " + strings.Join(f.Paths, ", "), styleFaint})
+		}
+		for _, p := range f.Positions {
+			below = append(below, run{fmt.Sprintf(", line %d column %d", p.Line, p.Col), styleFaint})
+		}
+		l.flow(strings.Repeat(" ", indent), indent, below)
+		if f.Proposal != nil {
+			l.flow(strings.Repeat(" ", indent), indent, []run{{"would agree: " + quantity(f.Proposal), styleRepaired}})
+		}
+		if f.Source != "" {
+			l.flow(strings.Repeat(" ", indent), indent, []run{{f.Source + " (" + f.Standing + ")", styleFaint}})
+		}
+	}
+	return finish(l, b)
+}
+
+// moments writes the first and last time of a finding.
+func moments(f *schema.Finding) string {
+	if len(f.At) == 0 {
+		return ""
+	}
+	first, last := f.At[0], f.At[0]
+	for _, t := range f.At {
+		first, last = min(first, t), max(last, t)
+	}
+	if first == last {
+		return first.Clock()
+	}
+	return first.Clock() + "–" + last.Clock()
+}
+
+func heading(s schema.Severity) string {
+	switch s {
+	case schema.SeverityError:
+		return "Errors"
+	case schema.SeverityWarning:
+		return "Warnings"
+	}
+	return "Notes"
+}
+
+// tally writes "2 errors, 1 note".
+func tally(fs []schema.Finding) string {
+	var n [schema.SeverityError + 1]int
+	for i := range fs {
+		n[fs[i].Severity]++
+	}
+	var parts []string
+	for s := schema.SeverityError; s > schema.SeverityUnknown; s-- {
+		if n[s] > 0 {
+			parts = append(parts, counted(n[s], s.String()))
+		}
+	}
+	if parts == nil {
+		return "nothing found by the rules, which is no proof that all is right"
+	}
+	return strings.Join(parts, ", ")
+}

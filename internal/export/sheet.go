@@ -1,0 +1,300 @@
+package export
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"saywatt/schema"
+)
+
+// Sheet says how a specification sheet looks. The zero value gives a plain
+// Unicode sheet of 80 columns.
+//
+// A sheet reads from the top: what the product is and how much of it was
+// heard; its places in the order of the record (body, claims, ports, levels,
+// battery, cable, parts, measurements); what found no place; then what a
+// person should listen to, what the rules object to, and the cautions. The
+// left margin holds the time at which a line was told, to jump to in the video.
+type Sheet struct {
+	Width   int  // columns; 0 means 80, less than 40 counts as 40
+	ASCII   bool // no character beyond ASCII
+	Color   bool // SGR colours
+	Explain bool // for every quantity: why it is read so, and its other readings
+}
+
+// NotACertification is the last line of every sheet.
+const NotACertification = "This is a transcript of what was said, checked by rules: not a test report, not a certification, no proof of compliance with any standard."
+
+// page is a sheet being written.
+type page struct {
+	lines
+	record *schema.Record
+	gutter int // columns of the margin for times
+}
+
+// Write writes the sheet of one record.
+func (s Sheet) Write(w io.Writer, r *schema.Record) error {
+	width := s.Width
+	if width == 0 {
+		width = 80
+	}
+	p := &page{lines: lines{w: w, width: max(width, 40), ascii: s.ASCII, color: s.Color}, record: r, gutter: gutterOf(r)}
+	p.head()
+	p.body()
+	p.claims()
+	p.ports()
+	p.levels()
+	p.battery()
+	p.cable()
+	p.parts()
+	p.measurements()
+	p.alsoSaid()
+	if s.Explain {
+		p.reasons()
+	}
+	p.needsEar()
+	p.findings()
+	p.problems()
+	p.cautions()
+	return p.err
+}
+
+// maxTime bounds the times in the margin, in columns; longer ones are clipped.
+const maxTime = 10
+
+// gutterOf is the margin that the longest time of the record needs.
+func gutterOf(r *schema.Record) int {
+	longest := 0
+	for i := range r.Quantities {
+		if at := r.Quantities[i].At; at != nil {
+			longest = max(longest, len(at.Clock()))
+		}
+	}
+	for i := range r.Components {
+		if at := r.Components[i].At; at != nil {
+			longest = max(longest, len(at.Clock()))
+		}
+	}
+	if longest == 0 {
+		return 2
+	}
+	return min(max(longest, len("0:00")), maxTime) + 3
+}
+
+func (p *page) head() {
+	r := p.record
+	name := strings.TrimSpace(r.Product.Name)
+	if name == "" {
+		name = "Product without a name"
+	}
+	kind := p.text(r.Product.Kind)
+	name = p.label(name, p.width)
+	if gap := p.width - columns(name) - columns(kind); kind != "" && gap >= 2 {
+		p.line(p.paint(name, styleTitle) + strings.Repeat(" ", gap) + p.paint(kind, styleFaint))
+	} else {
+		p.line(p.paint(name, styleTitle))
+		if kind != "" {
+			p.flow("", 0, []run{{r.Product.Kind, styleFaint}})
+		}
+	}
+	p.line(p.paint(strings.Repeat(p.rule(), p.width), styleFaint))
+	var about []string
+	if r.Product.Maker != "" {
+		about = append(about, "made by "+r.Product.Maker)
+	}
+	if r.Product.Model != "" {
+		about = append(about, "model "+r.Product.Model)
+	}
+	if len(r.Product.Marks) > 0 {
+		about = append(about, "marked "+strings.Join(r.Product.Marks, ", "))
+	}
+	if len(about) > 0 {
+		p.flow("", 0, []run{{strings.Join(about, "; "), stylePlain}})
+	}
+	p.flow("", 0, []run{{p.origin(), stylePlain}})
+	p.legend()
+}
+
+// origin tells what was read and how the quantities stand.
+func (p *page) origin() string {
+	r := p.record
+	source := r.Source.File
+	if source == "-" {
+		source = "standard input"
+	}
+	if r.Source.Duration != nil {
+		source += ", " + r.Source.Duration.Clock()
+	}
+	c := r.Counts
+	if c.Said == 0 {
+		return source + ": no quantity was said"
+	}
+	parts := []string{counted(c.Heard, "as heard"), counted(c.Repaired, "repaired"), counted(c.Open, "for your ear"), counted(c.Settled, "settled")}
+	text := fmt.Sprintf("%s: %s said, %s", source, plural(c.Said, "quantity", "quantities"), joinNonEmpty(parts, ", "))
+	if c.Unplaced+c.Withdrawn > 0 {
+		text += "; of these " + joinNonEmpty([]string{counted(c.Unplaced, "without a place"), counted(c.Withdrawn, "taken back")}, ", ")
+	}
+	return text
+}
+
+// legend explains the marks that this sheet uses.
+func (p *page) legend() {
+	var used [len(statusStyles)]bool
+	for i := range p.record.Quantities {
+		used[statusIndex(p.record.Quantities[i].Status)] = true
+	}
+	for i := range p.record.Components {
+		used[statusIndex(p.record.Components[i].Status)] = true
+	}
+	var runs []run
+	for i, s := range statusStyles {
+		if !used[i] || s.meaning == "" {
+			continue
+		}
+		sign, st := mark(s.status)
+		if runs != nil {
+			runs = append(runs, run{nbsp + nbsp + " ", stylePlain})
+		}
+		runs = append(runs, run{sign, st}, run{nbsp + glue(s.meaning), styleFaint})
+	}
+	if runs != nil {
+		p.flow("", 0, runs)
+	}
+}
+
+// statusStyles are the marks in the order of the legend.
+var statusStyles = [...]struct {
+	status  schema.Status
+	meaning string
+}{
+	{schema.StatusHeard, ""},
+	{schema.StatusRepaired, "repaired, with the words heard beside it"},
+	{schema.StatusOpen, "needs your ear"},
+	{schema.StatusSettled, "settled by a person"},
+}
+
+func statusIndex(s schema.Status) int {
+	for i := range statusStyles {
+		if statusStyles[i].status == s {
+			return i
+		}
+	}
+	return 0
+}
+
+func (p *page) cautions() {
+	p.section("Take care")
+	for _, c := range p.record.Cautions {
+		p.bullet("!", styleGrave, c)
+	}
+	p.bullet("!", styleGrave, NotACertification)
+}
+
+// bullet writes a sentence behind a sign.
+func (p *page) bullet(sign string, st style, text string) {
+	p.flow(strings.Repeat(" ", p.gutter)+p.paint(sign, st)+" ", p.gutter+2, []run{{text, stylePlain}})
+}
+
+// rule is the stroke of horizontal rules.
+func (p *page) rule() string {
+	if p.ascii {
+		return "-"
+	}
+	return "─"
+}
+
+// section writes a blank line and a title with a rule behind it.
+func (p *page) section(title string) {
+	p.line("")
+	lead := p.gutter + columns(title) + 1
+	p.line(strings.Repeat(" ", p.gutter) + p.paint(title, styleTitle) + " " +
+		p.paint(strings.Repeat(p.rule(), max(p.width-lead, 0)), styleFaint))
+}
+
+// A row is one line of a section: when it was told, what it is, what was told.
+// A row without body is a heading of those after it.
+type row struct {
+	at     *schema.Seconds
+	indent int
+	label  string
+	body   []run
+}
+
+// table writes a section of rows, the bodies in one column. It writes nothing
+// where there are no rows.
+func (p *page) table(title string, rows []row) {
+	if len(rows) == 0 {
+		return
+	}
+	p.section(title)
+	width := 0
+	most := min(p.width/3, p.width-p.gutter-2-minRoom)
+	for i := range rows {
+		if rows[i].body != nil {
+			rows[i].label = p.label(rows[i].label, most-rows[i].indent)
+			width = max(width, rows[i].indent+columns(rows[i].label))
+		}
+	}
+	for _, r := range rows {
+		head := p.time(r.at) + strings.Repeat(" ", r.indent)
+		if r.body == nil {
+			p.flow(head, p.gutter+r.indent, []run{{r.label, styleLabel}})
+			continue
+		}
+		pad := width - r.indent - columns(r.label) + 2
+		p.flow(head+r.label+strings.Repeat(" ", pad), p.gutter+width+2, r.body)
+	}
+}
+
+// time fills the margin.
+func (p *page) time(at *schema.Seconds) string {
+	if at == nil {
+		return strings.Repeat(" ", p.gutter)
+	}
+	c := p.label(at.Clock(), maxTime)
+	return strings.Repeat(" ", max(p.gutter-2-len(c), 0)) + p.paint(c, styleFaint) + "  "
+}
+
+// join puts the separator of lists between items.
+func (p *page) join(items [][]run) []run {
+	sep := run{nbsp + "· ", styleFaint}
+	if p.ascii {
+		sep = run{", ", stylePlain}
+	}
+	var all []run
+	for _, item := range items {
+		if len(item) == 0 {
+			continue
+		}
+		if all != nil {
+			all = append(all, sep)
+		}
+		all = append(all, item...)
+	}
+	return all
+}
+
+func counted(n int, what string) string {
+	if n == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%d %s", n, what)
+}
+
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}
+
+func joinNonEmpty(parts []string, sep string) string {
+	var kept []string
+	for _, s := range parts {
+		if s != "" {
+			kept = append(kept, s)
+		}
+	}
+	return strings.Join(kept, sep)
+}

@@ -1,0 +1,197 @@
+package export
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"saywatt/schema"
+)
+
+// maxContext bounds the words shown around an open quantity, in columns.
+const maxContext = 110
+
+// alsoSaid lists what stands in no place: quantities without one, those taken
+// back, and notes.
+func (p *page) alsoSaid() {
+	var rows []row
+	add := func(label string, numbers []int) {
+		for _, n := range numbers {
+			s := p.record.Quantity(n)
+			if s == nil {
+				continue
+			}
+			sign, st := mark(s.Status)
+			body := []run{{qualified(s.Qualifier, quantity(&s.Quantity)) + sign, st}, {" " + quote(s.Heard, maxQuote), styleFaint}}
+			rows = append(rows, row{at: s.At, label: label, body: body})
+		}
+	}
+	add("no place", p.record.Unplaced)
+	add("taken back", p.record.Withdrawn)
+	for _, n := range p.record.Notes {
+		rows = append(rows, row{at: n.At, label: "note", body: []run{{n.Text, stylePlain}}})
+	}
+	slices.SortStableFunc(rows, func(a, b row) int { return cmp.Compare(moment(a.at), moment(b.at)) })
+	p.table("Also said", rows)
+}
+
+// moment orders times; what has none comes first.
+func moment(at *schema.Seconds) schema.Seconds {
+	if at == nil {
+		return -1
+	}
+	return *at
+}
+
+// needsEar lists what waits for a person, in the order said: the moment, the
+// words heard, and the best readings.
+func (p *page) needsEar() {
+	quantities, names := openQuantities(p.record), openNames(p.record)
+	if len(quantities)+len(names) == 0 {
+		return
+	}
+	p.section("Needs your ear")
+	for _, s := range quantities {
+		runs := []run{{quote(s.Heard, maxQuote), styleOpen}}
+		if s.Role != "" {
+			runs = append(runs, run{" as " + words(s.Role), stylePlain})
+		}
+		if s.Context != "" && s.Context != s.Heard {
+			runs = append(runs, run{" in " + quote(s.Context, maxContext), styleFaint})
+		}
+		p.flow(p.time(s.At), p.gutter, runs)
+		p.flow(strings.Repeat(" ", p.gutter+2), p.gutter+2, p.choices(s))
+	}
+	for _, c := range names {
+		runs := []run{{quote(c.Heard, maxQuote), styleOpen}, {" names the " + c.Kind, stylePlain}}
+		if read := joinNonEmpty([]string{c.Maker, c.Part, c.Package}, " "); read != "" {
+			runs = append(runs, run{", read as " + read, stylePlain})
+		}
+		p.flow(p.time(c.At), p.gutter, runs)
+	}
+}
+
+// choices writes the readings of a quantity, best first, each with its
+// probability.
+func (p *page) choices(s *schema.Said) []run {
+	if len(s.Readings) == 0 {
+		return []run{{quantity(&s.Quantity), styleLabel}, {nbsp + percent(s.Confidence), styleFaint}}
+	}
+	var items [][]run
+	for i := range s.Readings[:min(len(s.Readings), maxReadings)] {
+		r := &s.Readings[i]
+		st := stylePlain
+		if i == 0 {
+			st = styleLabel
+		}
+		items = append(items, []run{{quantity(&r.Quantity), st}, {nbsp + percent(r.Confidence), styleFaint}})
+	}
+	return p.join(items)
+}
+
+// reasons tells of every quantity, in the order said, why it is read so.
+func (p *page) reasons() {
+	if len(p.record.Quantities) == 0 {
+		return
+	}
+	p.section("Why")
+	for i := range p.record.Quantities {
+		s := &p.record.Quantities[i]
+		sign, st := mark(s.Status)
+		runs := []run{
+			{quote(s.Heard, maxQuote) + " ", stylePlain}, {"→" + nbsp, styleFaint},
+			{qualified(s.Qualifier, quantity(&s.Quantity)) + sign, st}, {nbsp + percent(s.Confidence), styleFaint},
+		}
+		switch {
+		case s.Withdrawn:
+			runs = append(runs, run{" taken back", styleFaint})
+		case s.Place == "":
+			runs = append(runs, run{" no place", styleFaint})
+		default:
+			runs = append(runs, run{" " + s.Place, styleFaint})
+		}
+		p.flow(p.time(s.At), p.gutter, runs)
+		for _, why := range s.Why {
+			p.flow(strings.Repeat(" ", p.gutter+2)+"- ", p.gutter+4, []run{{why, stylePlain}})
+		}
+		p.scores(s)
+	}
+}
+
+// scores tells how the readings of a quantity were weighed: each with its
+// probability and the terms of its score.
+func (p *page) scores(s *schema.Said) {
+	if len(s.Readings) < 2 && (len(s.Readings) == 0 || len(s.Readings[0].Terms) == 0) {
+		return
+	}
+	for i := range s.Readings[:min(len(s.Readings), maxReadings)] {
+		r := &s.Readings[i]
+		runs := []run{{quantity(&r.Quantity), stylePlain}, {nbsp + percent(r.Confidence), styleFaint}}
+		for j, t := range r.Terms {
+			sep := ", "
+			if j == 0 {
+				sep = ": "
+			}
+			runs = append(runs, run{sep + glue(fmt.Sprintf("%s %+.1f", words(t.Name), t.Score)), styleFaint})
+		}
+		p.flow(strings.Repeat(" ", p.gutter+4), p.gutter+6, runs)
+	}
+}
+
+// findings lists what the rules object to, the gravest first.
+func (p *page) findings() {
+	if len(p.record.Findings) == 0 {
+		return
+	}
+	p.section("Findings")
+	sorted := make([]*schema.Finding, len(p.record.Findings))
+	for i := range p.record.Findings {
+		sorted[i] = &p.record.Findings[i]
+	}
+	slices.SortStableFunc(sorted, func(a, b *schema.Finding) int { return int(b.Severity) - int(a.Severity) })
+	const width = len("warning") + 2
+	for _, f := range sorted {
+		var at *schema.Seconds
+		if len(f.At) > 0 {
+			at = &f.At[0]
+		}
+		name := f.Severity.String()
+		head := p.time(at) + p.paint(name, severityStyle(f.Severity)) + strings.Repeat(" ", max(width-len(name), 1))
+		p.flow(head, p.gutter+width, []run{{f.Message, stylePlain}})
+		var more []string
+		if f.Proposal != nil {
+			more = append(more, "would agree: "+quantity(f.Proposal))
+		}
+		source := f.Rule
+		if f.Source != "" {
+			source += ", " + f.Source
+		}
+		if f.Standing != "" && f.Standing != "verified" {
+			source += " (" + f.Standing + ")"
+		}
+		more = append(more, source)
+		p.flow(strings.Repeat(" ", p.gutter+width), p.gutter+width, []run{{strings.Join(more, "; "), styleFaint}})
+	}
+}
+
+func severityStyle(s schema.Severity) style {
+	switch s {
+	case schema.SeverityError:
+		return styleGrave
+	case schema.SeverityWarning:
+		return styleWarning
+	}
+	return stylePlain
+}
+
+// problems lists what of the file could not be read, or was read leniently.
+func (p *page) problems() {
+	if len(p.record.Source.Problems) == 0 {
+		return
+	}
+	p.section("The file itself")
+	for _, s := range p.record.Source.Problems {
+		p.bullet("-", stylePlain, s)
+	}
+}

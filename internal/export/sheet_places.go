@@ -1,0 +1,418 @@
+package export
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"saywatt/schema"
+)
+
+// told is a row whose values say when they were told.
+func (p *page) told(label string, body []run, values ...*schema.Value) row {
+	return row{at: firstTold(p.record, values...), label: label, body: body}
+}
+
+// spec writes a value of the specification side, where claims and labels are
+// usual and need no word.
+func (p *page) spec(v *schema.Value) []run {
+	return p.sayValue(v, schema.BasisClaimed, schema.BasisLabel)
+}
+
+// named is a value behind its name, nothing where it is absent.
+func (p *page) named(name string, v *schema.Value) []run {
+	if v == nil {
+		return nil
+	}
+	if name == "" {
+		return p.spec(v)
+	}
+	return append([]run{{glue(name) + nbsp, stylePlain}}, p.spec(v)...)
+}
+
+func (p *page) body() {
+	b := &p.record.Body
+	var rows []row
+	if len(b.Dimensions) > 0 {
+		rows = append(rows, p.told("size", p.dimensions(b.Dimensions), pointers(b.Dimensions)...))
+	}
+	for _, f := range []struct {
+		label string
+		value *schema.Value
+	}{{"mass", b.Mass}, {"volume", b.Volume}, {"power density", b.Density}, {"display", b.Display}} {
+		if f.value != nil {
+			rows = append(rows, p.told(f.label, p.spec(f.value), f.value))
+		}
+	}
+	for i := range b.Other {
+		rows = append(rows, p.told(words(b.Other[i].Property), p.spec(&b.Other[i].Value), &b.Other[i].Value))
+	}
+	if len(b.Materials) > 0 {
+		rows = append(rows, row{label: "materials", body: []run{{strings.Join(b.Materials, ", "), stylePlain}}})
+	}
+	p.table("Body", rows)
+}
+
+// dimensions writes "98 × 64 × 31.5* mm" with the words heard behind it; the
+// unit stands once where all share it.
+func (p *page) dimensions(values []schema.Value) []run {
+	var sizes, notes []run
+	for i := range values {
+		v := &values[i]
+		r := p.spec(v)
+		last := i == len(values)-1
+		if next := i + 1; !last && values[next].Quantity.Unit == v.Quantity.Unit {
+			sign, _ := mark(v.Status)
+			q := v.Quantity
+			q.Unit = ""
+			r[0].text = qualified(v.Qualifier, quantity(&q)) + sign
+		}
+		if !last {
+			r[0].text += nbsp + "×" + nbsp
+		}
+		sizes = append(sizes, r[0])
+		notes = append(notes, r[1:]...)
+	}
+	return append(sizes, notes...)
+}
+
+func (p *page) claims() {
+	var rows []row
+	for i := range p.record.Claims {
+		c := &p.record.Claims[i]
+		body := p.spec(&c.Value)
+		if where := joinNonEmpty([]string{c.Port, c.Protocol, modeWords(c.Mode)}, ", "); where != "" {
+			body = append(body, run{" (" + where + ")", stylePlain})
+		}
+		rows = append(rows, p.told(words(c.Property), body, &c.Value))
+	}
+	p.table("Claims", rows)
+}
+
+// ports lists the ports that have more to tell than the levels show: the
+// protocols told of, or no level at all.
+func (p *page) ports() {
+	var rows []row
+	for _, port := range p.record.Ports {
+		switch {
+		case len(port.Protocols) > 0:
+			rows = append(rows, row{label: port.Name, body: []run{{strings.Join(port.Protocols, ", "), stylePlain}}})
+		case !slices.ContainsFunc(p.record.Levels, func(l schema.Level) bool { return l.Port == port.Name }):
+			rows = append(rows, row{label: port.Name, body: []run{{"no level told", styleFaint}}})
+		}
+	}
+	p.table("Ports", rows)
+}
+
+// levels writes one line a port and protocol, under a heading for each mode,
+// all in the order told.
+func (p *page) levels() {
+	type key struct{ mode, port, protocol string }
+	type place struct{ mode, port, line int } // each in the order first told
+	var lines []key
+	groups := map[key][]int{}
+	places := map[key]place{}
+	modes, ports := map[string]int{}, map[string]int{}
+	widest := 0
+	for i := range p.record.Levels {
+		l := &p.record.Levels[i]
+		k := key{l.Mode, l.Port, l.Protocol}
+		if groups[k] == nil {
+			places[k] = place{firstAt(modes, l.Mode), firstAt(ports, l.Port), len(lines)}
+			lines = append(lines, k)
+			widest = max(widest, columns(p.text(l.Port)))
+		}
+		groups[k] = append(groups[k], i)
+	}
+	widest = min(widest, p.width/5)
+	slices.SortFunc(lines, func(a, b key) int {
+		x, y := places[a], places[b]
+		return cmp.Or(cmp.Compare(x.mode, y.mode), cmp.Compare(x.port, y.port), cmp.Compare(x.line, y.line))
+	})
+	var rows []row
+	for i, k := range lines {
+		if i == 0 || lines[i-1].mode != k.mode {
+			rows = append(rows, row{label: modeWords(k.mode)})
+			if k.mode == "" {
+				rows[len(rows)-1].label = "mode not told"
+			}
+		}
+		port := p.label(k.port, widest)
+		if port == "" {
+			port = "-"
+		}
+		if i > 0 && lines[i-1].mode == k.mode && lines[i-1].port == k.port {
+			port = ""
+		}
+		label := port + strings.Repeat(nbsp, max(widest-columns(port), 0)) + glue("  ") + k.protocol
+		var items [][]run
+		var values []*schema.Value
+		for _, n := range groups[k] {
+			l := &p.record.Levels[n]
+			items = append(items, p.level(l))
+			values = append(values, &l.Voltage, l.Current, l.Power)
+		}
+		r := p.told(label, p.join(items), values...)
+		r.indent = 2
+		rows = append(rows, r)
+	}
+	p.table("Levels", rows)
+}
+
+// firstAt numbers names in the order they first come.
+func firstAt(seen map[string]int, name string) int {
+	n, ok := seen[name]
+	if !ok {
+		n = len(seen)
+		seen[name] = n
+	}
+	return n
+}
+
+func (p *page) level(l *schema.Level) []run {
+	runs := p.spec(&l.Voltage)
+	for _, v := range []*schema.Value{l.Current, l.Power} {
+		if v == nil {
+			continue
+		}
+		gap := " "
+		if len(runs) == 1 {
+			gap = nbsp
+		}
+		if v == l.Power {
+			gap += "=" + nbsp
+		}
+		runs = append(append(runs, run{gap, stylePlain}), p.spec(v)...)
+	}
+	return runs
+}
+
+// modeWords puts an operating mode in words: "mains/output-shared" into
+// "output with ports shared, mains mode".
+func modeWords(mode string) string {
+	product, flow := "", mode
+	if i := strings.LastIndexByte(mode, '/'); i >= 0 {
+		product, flow = mode[:i], mode[i+1:]
+	}
+	if flow == "output-shared" {
+		flow = "output with ports shared"
+	}
+	if product != "" {
+		flow = joinNonEmpty([]string{flow, words(product) + " mode"}, ", ")
+	}
+	return flow
+}
+
+func (p *page) battery() {
+	b := p.record.Battery
+	if b == nil {
+		return
+	}
+	c := &b.Cell
+	var rows []row
+	what := joinNonEmpty([]string{c.Maker, c.Part, c.Format, c.Chemistry}, " ")
+	if c.Count > 0 {
+		what = strings.TrimSpace(fmt.Sprintf("%d%s×%s%s", c.Count, nbsp, nbsp, what))
+	}
+	if c.Series > 0 && c.Parallel > 0 {
+		what = joinNonEmpty([]string{what, fmt.Sprintf("%d in series, %d in parallel", c.Series, c.Parallel)}, ", ")
+	}
+	items := [][]run{nil}
+	if what != "" {
+		items[0] = []run{{what, stylePlain}}
+	}
+	items = append(items, p.named("", c.Capacity), p.named("", c.Voltage), p.named("", c.Energy),
+		p.named("charge limit", c.ChargeLimit), p.named("cut-off", c.Cutoff), p.named("internal resistance", c.Resistance),
+		p.named("", c.Mass), p.named("life", c.Cycles))
+	if body := p.join(items); body != nil {
+		rows = append(rows, p.told("cell", body, c.Capacity, c.Voltage, c.Energy, c.ChargeLimit, c.Cutoff, c.Resistance, c.Mass, c.Cycles))
+	}
+	for _, k := range []struct {
+		label string
+		pack  *schema.Pack
+	}{{"pack", &b.Pack}, {"rated output", &b.Rated}} {
+		g := k.pack
+		body := p.join([][]run{p.named("", g.Capacity), p.named("at", g.Voltage), p.named("", g.Current), p.named("full", g.Full),
+			p.named("cut-off", g.Cutoff), p.named("", g.Energy), p.named("", g.Mass)})
+		if body != nil {
+			rows = append(rows, p.told(k.label, body, g.Capacity, g.Voltage, g.Current, g.Full, g.Cutoff, g.Energy, g.Mass))
+		}
+	}
+	for i := range b.Other {
+		rows = append(rows, p.told("other", p.spec(&b.Other[i]), &b.Other[i]))
+	}
+	p.table("Battery", rows)
+}
+
+func (p *page) cable() {
+	c := p.record.Cable
+	if c == nil {
+		return
+	}
+	var rows []row
+	size := p.join([][]run{p.named("", c.Length), p.named("thickness", c.Diameter), p.named("", c.Mass)})
+	if size != nil {
+		rows = append(rows, p.told("size", size, c.Length, c.Diameter, c.Mass))
+	}
+	rated := p.join([][]run{p.named("", c.Voltage), p.named("", c.Current), p.named("", c.Power), p.named("", c.DataRate)})
+	if rated != nil {
+		rows = append(rows, p.told("rated", rated, c.Voltage, c.Current, c.Power, c.DataRate))
+	}
+	if c.Resistance != nil {
+		rows = append(rows, p.told("loop resistance", p.spec(c.Resistance), c.Resistance))
+	}
+	if c.EMarker != "" {
+		rows = append(rows, row{label: "e-marker", body: []run{{c.EMarker, stylePlain}}})
+	}
+	if len(c.Gauge) > 0 {
+		var g []string
+		for _, n := range c.Gauge {
+			g = append(g, fmt.Sprintf("%d%sAWG", n, nbsp))
+		}
+		rows = append(rows, row{label: "conductors", body: []run{{strings.Join(g, ", "), stylePlain}}})
+	}
+	p.table("Cable", rows)
+}
+
+// parts writes one line a component, under a heading for each board, boards in
+// the order told.
+func (p *page) parts() {
+	var boards []string
+	byBoard := map[string][]*schema.Component{}
+	for i := range p.record.Components {
+		c := &p.record.Components[i]
+		name := joinNonEmpty([]string{c.Board, c.Side}, ", ")
+		if byBoard[name] == nil {
+			boards = append(boards, name)
+		}
+		byBoard[name] = append(byBoard[name], c)
+	}
+	var rows []row
+	for _, name := range boards {
+		heading := name
+		if heading == "" {
+			heading = "board not told"
+		}
+		rows = append(rows, row{label: heading})
+		for _, c := range byBoard[name] {
+			r := row{at: c.At, indent: 2, label: c.Kind, body: p.part(c)}
+			if r.at == nil {
+				r.at = firstTold(p.record, ratingValues(c.Ratings)...)
+			}
+			rows = append(rows, r)
+		}
+	}
+	p.table("Parts", rows)
+}
+
+func (p *page) part(c *schema.Component) []run {
+	naming := namingStatus(c)
+	sign, st := mark(naming)
+	name := joinNonEmpty([]string{c.Maker, c.Part}, " ")
+	if name == "" {
+		name = c.Package
+	}
+	var items [][]run
+	switch {
+	case name != "":
+		id := []run{{name + sign, st}}
+		if c.Count > 1 {
+			id = slices.Insert(id, 0, run{fmt.Sprintf("%d%s×%s", c.Count, nbsp, nbsp), stylePlain})
+		}
+		if naming == schema.StatusRepaired && c.Heard != "" {
+			id = append(id, run{" " + quote(c.Heard, maxQuote), styleFaint})
+		}
+		items = append(items, id)
+	case c.Count > 1:
+		items = append(items, []run{{fmt.Sprintf("%d%spieces", c.Count, nbsp), stylePlain}})
+	}
+	if c.Package != "" && name != c.Package {
+		items = append(items, []run{{c.Package, stylePlain}})
+	}
+	if c.Topology != "" {
+		items = append(items, []run{{c.Topology, stylePlain}})
+	}
+	for i := range c.Ratings {
+		items = append(items, p.rating(&c.Ratings[i]))
+	}
+	if c.Function != "" {
+		items = append(items, []run{{c.Function, stylePlain}})
+	}
+	body := p.join(items)
+	if body == nil {
+		body = []run{{"seen, nothing more told", styleFaint}}
+	}
+	return body
+}
+
+// rating writes a rating, with its property where the unit does not already
+// say it.
+func (p *page) rating(r *schema.Rating) []run {
+	runs := p.spec(&r.Value)
+	if r.Property != "" && r.Property != r.Value.Quantity.Unit.Kind().String() {
+		runs = slices.Insert(runs, 1, run{" " + glue(words(r.Property)), styleFaint})
+	}
+	return runs
+}
+
+func (p *page) measurements() {
+	var rows []row
+	for i := range p.record.Measurements {
+		m := &p.record.Measurements[i]
+		body := p.sayValue(&m.Value, schema.BasisMeasured)
+		if m.Subject != "" {
+			body = append(body, run{" at the " + m.Subject, stylePlain})
+		}
+		if c := p.condition(m.Condition); c != nil {
+			body = append(append(append(body, run{" (", styleFaint}), c...), run{")", styleFaint})
+		}
+		rows = append(rows, p.told(words(m.Property), body, &m.Value))
+	}
+	p.table("Measured", rows)
+}
+
+func (p *page) condition(c *schema.Condition) []run {
+	if c == nil {
+		return nil
+	}
+	var parts [][]run
+	if where := joinNonEmpty([]string{c.Port, c.Protocol, modeWords(c.Mode)}, ", "); where != "" {
+		parts = append(parts, []run{{where, stylePlain}})
+	}
+	for _, f := range []struct {
+		before, after string
+		value         *schema.Value
+	}{{"", " mains", c.Mains}, {"", "", c.Voltage}, {"", "", c.Current}, {"", "", c.Power}, {"room ", "", c.Ambient}, {"time ", "", c.Time}} {
+		if f.value == nil {
+			continue
+		}
+		v := p.sayValue(f.value, schema.BasisClaimed, schema.BasisLabel, schema.BasisMeasured)
+		v[0].text = glue(f.before) + v[0].text + glue(f.after)
+		parts = append(parts, v)
+	}
+	var all []run
+	for i, part := range parts {
+		if i > 0 {
+			all = append(all, run{", ", stylePlain})
+		}
+		all = append(all, part...)
+	}
+	return all
+}
+
+func pointers(values []schema.Value) []*schema.Value {
+	all := make([]*schema.Value, len(values))
+	for i := range values {
+		all[i] = &values[i]
+	}
+	return all
+}
+
+func ratingValues(ratings []schema.Rating) []*schema.Value {
+	all := make([]*schema.Value, len(ratings))
+	for i := range ratings {
+		all[i] = &ratings[i].Value
+	}
+	return all
+}

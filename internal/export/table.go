@@ -1,0 +1,106 @@
+package export
+
+import (
+	"encoding/csv"
+	"io"
+	"strings"
+
+	"saywatt/schema"
+)
+
+// newTable returns a writer of CSV as RFC 4180 has it: lines end in CRLF
+// (section 2, rule 1), cells with commas, quotes or line breaks are quoted
+// (rules 6 and 7).
+func newTable(w io.Writer) *csv.Writer {
+	c := csv.NewWriter(w)
+	c.UseCRLF = true
+	return c
+}
+
+// cell returns text from captions as a CSV cell. Control characters are shown
+// as escapes, and a cell that a spreadsheet would take for a formula gets an
+// apostrophe in front (common practice, no standard: a leading = + - or @,
+// their full-width forms too).
+func cell(s string) string {
+	s = Printable(s)
+	for _, p := range [...]string{"=", "+", "-", "@", "＝", "＋", "－", "＠"} {
+		if strings.HasPrefix(s, p) {
+			return "'" + s
+		}
+	}
+	return s
+}
+
+// number writes a value in the given unit, "" where it is absent or of another
+// kind. top picks the upper end of a range instead of the lower.
+func number(v *schema.Value, u schema.Unit, top bool) string {
+	if v == nil || v.Quantity.IsZero() {
+		return ""
+	}
+	n := v.Quantity.Low
+	if top {
+		n = v.Quantity.High
+	}
+	n, err := v.Quantity.Unit.Convert(n, u)
+	if err != nil {
+		return ""
+	}
+	return n.String()
+}
+
+// seconds writes a time, "" where there is none.
+func seconds(s *schema.Seconds) string {
+	if s == nil {
+		return ""
+	}
+	return s.String()
+}
+
+// firstTold returns the earliest time at which any of the values was said, nil
+// where none has a time.
+func firstTold(r *schema.Record, values ...*schema.Value) *schema.Seconds {
+	var first *schema.Seconds
+	for _, v := range values {
+		if v == nil {
+			continue
+		}
+		for _, n := range v.Said {
+			if s := r.Quantity(n); s != nil && s.At != nil && (first == nil || *s.At < *first) {
+				first = s.At
+			}
+		}
+	}
+	return first
+}
+
+// leastSure returns the status that most wants a person's eye: open, then
+// repaired, then heard, then settled.
+func leastSure(statuses ...schema.Status) schema.Status {
+	order := [...]schema.Status{schema.StatusOpen, schema.StatusRepaired, schema.StatusHeard, schema.StatusSettled}
+	for _, o := range order {
+		for _, s := range statuses {
+			if s == o {
+				return s
+			}
+		}
+	}
+	return schema.StatusUnknown
+}
+
+func statusesOf(values ...*schema.Value) []schema.Status {
+	var all []schema.Status
+	for _, v := range values {
+		if v != nil {
+			all = append(all, v.Status)
+		}
+	}
+	return all
+}
+
+// statusName is the name of a status, "" for the unknown one.
+func statusName(s schema.Status) string {
+	if s == schema.StatusUnknown {
+		return ""
+	}
+	return s.String()
+}

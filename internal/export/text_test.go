@@ -1,0 +1,106 @@
+package export
+
+import (
+	"math"
+	"strings"
+	"testing"
+)
+
+func TestPrintable(t *testing.T) {
+	for in, want := range map[string]string{
+		"20 V":                  "20 V",
+		"a\tb\r\nc":             "a b  c",
+		"\x1b[2J":               `\x1b[2J`,
+		"\x00\x7f":              `\x00\x7f`,
+		"\u009b31m":             `\x9b31m`, // C1 control sequence introducer
+		"\xff":                  `\xff`,
+		"abc\u202edef":          `abc\u{202e}def`, // right-to-left override
+		"zero\u200bwidth":       `zero\u{200b}width`,
+		"no\u00a0break":         "no\u00a0break",
+		"thin\u2009space":       "thin space",
+		"line\u2028separator":   `line\u{2028}separator`,
+		"µΩ°C 世界 e\u0301 · “x”": "µΩ°C 世界 e\u0301 · “x”",
+	} {
+		if got := Printable(in); got != want {
+			t.Errorf("Printable(%q) = %q, want %q", in, got, want)
+		}
+	}
+}
+
+func TestASCII(t *testing.T) {
+	for in, want := range map[string]string{
+		"5.2 mΩ × 2 · 47 µF": "5.2 mOhm x 2 . 47 uF",
+		"–5 °C ± 1":          "-5 degC +/- 1",
+		"Ω and Ω, μ and µ":   "Ohm and Ohm, u and u",
+		"197.6 cm³":          "197.6 cm3",
+		"“é”":                `"\xe9"`,
+		"世":                  `\u{4e16}`,
+	} {
+		if got := ascii(in); got != want {
+			t.Errorf("ascii(%q) = %q, want %q", in, got, want)
+		}
+	}
+}
+
+// Widths per Unicode Standard Annex 11: wide and fullwidth characters take
+// two columns, combining marks none.
+func TestColumns(t *testing.T) {
+	for in, want := range map[string]int{
+		"": 0, "20 V": 4, "µΩ": 2, "世界": 4, "ｅ": 2, "e\u0301": 1, "🔋": 2, "─": 1, "가": 2, "ﾊ": 1,
+	} {
+		if got := columns(in); got != want {
+			t.Errorf("columns(%q) = %d, want %d", in, got, want)
+		}
+	}
+}
+
+func TestClip(t *testing.T) {
+	for _, c := range []struct {
+		in   string
+		n    int
+		want string
+	}{
+		{"20 volts", 8, "20 volts"},
+		{"20 volts at 3 amps", 17, "20 volts at 3…"},
+		{"20 volts at 3 amps", 10, "20 volts…"},
+		{"abcdefghij", 5, "abcd…"},
+		{"世界世界", 5, "世界…"},
+		{"世界世界", 4, "世…"},
+		{"long", 1, "…"},
+	} {
+		if got := clip(c.in, c.n); got != c.want {
+			t.Errorf("clip(%q, %d) = %q, want %q", c.in, c.n, got, c.want)
+		}
+	}
+}
+
+func TestFlow(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		runs []run
+		want string
+	}{
+		{"fits", []run{{"5 V 3 A", 0}}, "> 5 V 3 A\n"},
+		{"wraps under its start", []run{{"one two three four five six", 0}}, "> one two three\n  four five six\n"},
+		{"no-break spaces hold", []run{{"12345678901234 5" + nbsp + "V", 0}}, "> 12345678901234\n  5 V\n"},
+		{"runs without a blank are one word", []run{{"1234567890123 3.2", 0}, {"5 A", 0}}, "> 1234567890123\n  3.25 A\n"},
+		{"long words are cut", []run{{"12345678901234567890", 0}}, "> 1234567890123456\n  7890\n"},
+		{"wide characters count twice", []run{{"世世世世世世世世世", 0}}, "> 世世世世世世世世\n  世\n"},
+		{"nothing", nil, ">\n"},
+	} {
+		var b strings.Builder
+		l := lines{w: &b, width: 18}
+		l.flow("> ", 2, c.runs)
+		if b.String() != c.want {
+			t.Errorf("%s: %q, want %q", c.name, b.String(), c.want)
+		}
+	}
+}
+
+func TestPercentNeverClaimsCertainty(t *testing.T) {
+	for p, want := range map[float64]string{0: "<1", 0.0099: "<1", 0.01: "1", 0.5: "50", 0.994: "99", 0.995: ">99", 1: ">99", math.NaN(): "<1"} {
+		if got := percent(p); got != want+nbsp+"%" {
+			t.Errorf("percent(%v) = %q, want %q", p, got, want)
+		}
+	}
+}

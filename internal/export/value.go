@@ -1,0 +1,135 @@
+package export
+
+import (
+	"fmt"
+	"strings"
+
+	"saywatt/schema"
+)
+
+// quantity writes a quantity for people: "3.25 A", "100–240 V", "10 kΩ ± 1 %",
+// "20 000 mAh" (SI Brochure 9, 5.4.3 and 5.4.4: a space before the unit,
+// groups of three in numbers of more than four digits). Its blanks are
+// no-break spaces.
+func quantity(q *schema.Quantity) string {
+	var b strings.Builder
+	b.WriteString(grouped(q.Low))
+	if q.Range {
+		if q.Typical != nil {
+			b.WriteString("–" + grouped(*q.Typical))
+		}
+		if q.High.Sign() < 0 {
+			b.WriteString(" to ") // a dash before a minus sign cannot be read
+		} else {
+			b.WriteString("–")
+		}
+		b.WriteString(grouped(q.High))
+	}
+	if s := q.Unit.Symbol(); s != "" {
+		b.WriteString(" " + s)
+	}
+	if t := q.Tolerance; t != nil {
+		b.WriteString(" ± " + grouped(t.Value))
+		if s := t.Unit.Symbol(); s != "" {
+			b.WriteString(" " + s)
+		}
+	}
+	return glue(b.String())
+}
+
+// grouped writes a number, its whole part in groups of three digits where it
+// has more than four.
+func grouped(d schema.Decimal) string {
+	s := d.String()
+	whole, rest, point := strings.Cut(s, ".")
+	digits := strings.TrimPrefix(whole, "-")
+	if len(digits) <= 4 {
+		return s
+	}
+	var b strings.Builder
+	b.WriteString(whole[:len(whole)-len(digits)])
+	for i, c := range digits {
+		if i > 0 && (len(digits)-i)%3 == 0 {
+			b.WriteString(nbsp)
+		}
+		b.WriteRune(c)
+	}
+	if point {
+		b.WriteString("." + rest)
+	}
+	return b.String()
+}
+
+// qualified puts the hedge in words before or behind a quantity.
+func qualified(q schema.Qualifier, text string) string {
+	switch q {
+	case schema.QualifierNone:
+		return text
+	case schema.QualifierAtMost:
+		return glue("up to ") + text
+	case schema.QualifierAtLeast:
+		return glue("at least ") + text
+	case schema.QualifierAbout, schema.QualifierOver, schema.QualifierUnder:
+		return q.String() + nbsp + text
+	}
+	return text + nbsp + q.String()
+}
+
+// mark is the sign behind a value of the status, and its style.
+func mark(s schema.Status) (string, style) {
+	switch s {
+	case schema.StatusRepaired:
+		return "*", styleRepaired
+	case schema.StatusOpen:
+		return "?", styleOpen
+	case schema.StatusSettled:
+		return "✓", styleSettled
+	}
+	return "", stylePlain
+}
+
+// maxQuote bounds the words heard that are shown beside a value, in columns.
+const maxQuote = 40
+
+// quote writes words heard between quotation marks, on one line, clipped.
+func quote(words string, most int) string {
+	return "“" + clip(strings.Join(strings.Fields(Printable(words)), " "), most) + "”"
+}
+
+// percent writes a probability for people; certainty is never claimed.
+func percent(p float64) string {
+	switch {
+	case p >= 0.995:
+		return ">99" + nbsp + "%"
+	case !(p >= 0.01): // NaN too
+		return "<1" + nbsp + "%"
+	}
+	return fmt.Sprintf("%.0f%s%%", 100*p, nbsp)
+}
+
+// words turns a property, role or kind name into words: "no_load_power" into
+// "no load power".
+func words(name string) string {
+	return strings.NewReplacer("_", " ", ".", " ").Replace(name)
+}
+
+// sayValue writes a value with its mark, the words heard where they were
+// repaired, and its basis where that is not among the usual ones of its place.
+func (s *page) sayValue(v *schema.Value, usual ...schema.Basis) []run {
+	sign, st := mark(v.Status)
+	runs := []run{{qualified(v.Qualifier, quantity(&v.Quantity)) + sign, st}}
+	if v.Status == schema.StatusRepaired && len(v.Said) > 0 {
+		if said := s.record.Quantity(v.Said[0]); said != nil {
+			runs = append(runs, run{" " + quote(said.Heard, maxQuote), styleFaint})
+		}
+	}
+	for _, u := range usual {
+		if v.Basis == u {
+			return runs
+		}
+	}
+	if v.Basis != schema.BasisUnknown {
+		runs = append(runs, run{" (" + v.Basis.String() + ")", styleFaint})
+	}
+	return runs
+}

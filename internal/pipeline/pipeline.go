@@ -1,0 +1,46 @@
+// Package pipeline tells the whole story on one page: a transcript goes in, a
+// record with findings comes out.
+//
+//	transcript → tokens → mentions → readings → record → findings
+package pipeline
+
+import (
+	"saywatt/extract"
+	"saywatt/extract/transcript"
+	"saywatt/normalize"
+	"saywatt/schema"
+	"saywatt/validate"
+)
+
+// Options steer a run. The zero value is the normal way.
+type Options struct {
+	// Threshold is the probability above which a reading other than the
+	// literal one stands as repaired, and below which a literal one is open;
+	// 0 means normalize.DefaultThreshold.
+	Threshold float64
+}
+
+// Run reads one transcript into a record. It keeps no state between calls and
+// may run in parallel.
+func Run(t *transcript.Transcript, o Options) (*schema.Record, error) {
+	doc := extract.Find(t)
+	ranker := normalize.Ranker{Threshold: o.Threshold}
+	rec := &schema.Record{Version: schema.RecordVersion, Source: source(t)}
+	var placed []normalize.Placed
+	rec.Quantities, placed = ranker.Rank(doc)
+	normalize.Fill(rec, doc, placed)
+	rec.Findings = validate.Check(rec)
+	return rec, nil
+}
+
+func source(t *transcript.Transcript) schema.Source {
+	s := schema.Source{File: t.Name, SHA256: t.Hash, Format: t.Format.String()}
+	if t.Timed {
+		d := schema.SecondsOf(t.Duration)
+		s.Duration = &d
+	}
+	for _, p := range t.Problems {
+		s.Problems = append(s.Problems, p.Error())
+	}
+	return s
+}

@@ -1,0 +1,521 @@
+package normalize
+
+import (
+	"math"
+
+	"saywatt/extract"
+	"saywatt/schema"
+)
+
+// Ranker reads the mentions of a document: it weighs every way their words
+// can be read and decides. The zero value is ready for use.
+type Ranker struct {
+	// Threshold is the probability above which a reading other than the
+	// literal one stands, and below which a literal one is open; 0 means
+	// DefaultThreshold.
+	Threshold float64
+}
+
+// candidate is one reading of a node while it is weighed.
+type candidate struct {
+	lo, hi       extract.Num
+	isRange      bool
+	nothing      bool // no quantity at all: a count, a stray number
+	literal      bool // what the words say, unchanged
+	by           [3]distortion
+	role         int16
+	unit         schema.Unit
+	kind         schema.Kind
+	si, siLo     float64
+	channel      float32 // -cost of the distortions
+	context      float32 // ln P(role | words around)
+	prior        float32 // ln P(value | role)
+	repeat       float32 // what repetition adds
+	joint        float32 // what joint evidence added, for the reasons
+	score        float32
+	posterior    float64
+	firstMention int32
+}
+
+// node is one stretch of words to decide: a mention, or several that may be
+// one number.
+type node struct {
+	first, last int32 // mentions [first, last); the last one carries unit and context
+	from, to    int32 // its candidates
+	nothing     int32 // index of the candidate "no quantity", -1 without one
+	cut         float64
+	share       int32 // >0: the second half of two numbers run together
+}
+
+// engine is the working memory of one Rank call.
+type engine struct {
+	doc      *extract.Document
+	weights  Weights
+	costs    *costs
+	roles    *roleTable
+	cache    map[contextKey]roleMatch
+	variants []variant
+	options  []unitOption
+	cands    []candidate
+	nodes    []node
+	told     [][]toldValue // by role: values told literally
+	own      []int32       // by mention: its own entry in told, -1 without one
+	ownRole  []int16       // and the role of that entry
+	factors  []factor
+	facts    []fact
+	turn     schema.Kind // kind whose turn it is where levels are read out
+}
+
+type contextKey struct {
+	section           extract.Section
+	subject, property string
+	kind              schema.Kind
+}
+
+type roleMatch struct {
+	role   int16
+	weight float32 // ln
+	level  matchLevel
+}
+
+// matchLevel says what tied a role to the context.
+type matchLevel uint8
+
+const (
+	matchAny matchLevel = iota
+	matchSection
+	matchSubject
+	matchProperty
+)
+
+// toldValue is a value told literally for a role, by how many mentions.
+type toldValue struct {
+	si, siLo float64
+	count    int32
+	first    int32 // first of the mentions
+}
+
+// unitOption is one unit a mention may have.
+type unitOption struct {
+	unit          schema.Unit
+	cost          float32
+	by            distortion
+	literal       bool
+	kind          schema.Kind
+	scale, offset float64
+}
+
+func (e *engine) mention(i int32) *extract.Mention { return &e.doc.Mentions[i] }
+
+func (e *engine) subject(m *extract.Mention) string {
+	if s := m.Context.Subject; s >= 0 && int(s) < len(e.doc.Subjects) {
+		return e.doc.Subjects[s].Kind
+	}
+	return ""
+}
+
+// roleFor returns the role that fits a kind of quantity best in a context.
+func (e *engine) roleFor(m *extract.Mention, kind schema.Kind) roleMatch {
+	key := contextKey{m.Context.Section, e.subject(m), m.Context.Property, kind}
+	if r, ok := e.cache[key]; ok {
+		return r
+	}
+	best := roleMatch{role: -1, weight: float32(math.Log(e.weights.RoleAny / 10))}
+	bestWeight := 0.0
+	for _, i := range e.roles.byKind[kind] {
+		o := &e.roles.roles[i]
+		if w := o.match(&m.Context, key.subject, &e.weights); w > bestWeight {
+			bestWeight = w
+			level := matchAny
+			switch {
+			case o.property != "*":
+				level = matchProperty
+			case o.subject != "*" && o.subject != "-":
+				level = matchSubject
+			case o.section != "*":
+				level = matchSection
+			}
+			best = roleMatch{i, float32(math.Log(w)), level}
+		}
+	}
+	e.cache[key] = best
+	return best
+}
+
+// scaleOf returns factor and offset that bring a number of the unit to the
+// coherent SI unit: (n + offset) × factor.
+func scaleOf(u schema.Unit) (factor, offset float64) {
+	i, ok := u.Info()
+	if !ok {
+		return 1, 0
+	}
+	if i.Offset.Sign() != 0 {
+		offset, _ = i.Offset.Float64()
+	}
+	return i.Scale, offset
+}
+
+// significant counts the digits that a speaker says: trailing zeros of whole
+// numbers are not among them.
+func significant(n extract.Num) int {
+	c := n.Coef
+	if c < 0 {
+		c = -c
+	}
+	for c != 0 && c%10 == 0 {
+		c /= 10
+	}
+	d := 0
+	for ; c > 0; c /= 10 {
+		d++
+	}
+	return max(1, d)
+}
+
+// build makes the nodes and their candidates, merging mentions that read
+// better as one number.
+func (e *engine) build() {
+	e.collectTold()
+	n := int32(len(e.doc.Mentions))
+	for i := int32(0); i < n; i++ {
+		m := e.mention(i)
+		from := int32(len(e.cands))
+		e.single(i)
+		if e.trySplit(i, from) {
+			continue
+		}
+		nd := node{first: i, last: i + 1, from: from, to: int32(len(e.cands)), cut: 1}
+		if i > 0 && len(e.nodes) > 0 {
+			if prev := &e.nodes[len(e.nodes)-1]; prev.last == i && prev.share == 0 && e.mergeable(i-1, i) {
+				if e.merge(prev, &nd, m) {
+					continue
+				}
+			}
+		}
+		e.nodes = append(e.nodes, nd) // without candidates too: the next mention may take it in
+	}
+	for k := range e.nodes {
+		e.finish(&e.nodes[k])
+	}
+}
+
+// mergeable reports whether mention j may be the second part of the number
+// that mention i starts.
+func (e *engine) mergeable(i, j int32) bool {
+	a, b := e.mention(i), e.mention(j)
+	if a.From == extract.UnitOwn || a.Range || a.Group >= 0 && b.Group >= 0 && b.Unit.Unit.Kind() == schema.KindLength && b.Joint == extract.JointBy && e.tripleGroup(i) {
+		return false
+	}
+	if a.Not == extract.NotCode && b.From != extract.UnitOwn {
+		return false
+	}
+	switch a.Not {
+	case extract.NotVersion, extract.NotPrice, extract.NotYear, extract.NotScore, extract.NotCalendar:
+		return false
+	}
+	switch b.Joint {
+	case extract.JointSpace, extract.JointComma, extract.JointAnd, extract.JointStop, extract.JointColon, extract.JointDash, extract.JointTo, extract.JointSlash:
+		return true
+	case extract.JointWord, extract.JointBy:
+		return b.From == extract.UnitOwn && b.NumEnd-b.First <= 2
+	}
+	return false
+}
+
+// tripleGroup reports whether mention i is in a product of three or more, or
+// of two lengths, which is a size and no broken number.
+func (e *engine) tripleGroup(i int32) bool {
+	g := e.mention(i).Group
+	n := 0
+	for k := g; k >= 0 && int(k) < len(e.doc.Mentions) && e.mention(k).Group == g; k++ {
+		n++
+	}
+	return n >= 2
+}
+
+// single appends the candidates of one mention.
+func (e *engine) single(i int32) {
+	m := e.mention(i)
+	switch m.Not {
+	case extract.NotCalendar, extract.NotIdiom, extract.NotYear, extract.NotVersion, extract.NotScore, extract.NotOrdinal, extract.NotClock:
+		return
+	case extract.NotCode:
+		if m.From != extract.UnitOwn || m.Unit.Manner == extract.MannerHeard {
+			return
+		}
+	}
+	e.variants = e.variants[:0]
+	e.varySingle(m)
+	e.options = e.options[:0]
+	nothing := e.units(i)
+	if len(e.options) == 0 {
+		return
+	}
+	e.setTurn(i)
+	e.product(i, 0)
+	if nothing > 0 {
+		e.addNothing(i, nothing)
+	}
+}
+
+// setTurn notes which kind is due at mention i where voltages and currents
+// alternate.
+func (e *engine) setTurn(i int32) {
+	e.turn = schema.KindUnknown
+	m := e.mention(i)
+	if i == 0 || !close(m.Joint) {
+		return
+	}
+	switch k, _ := e.kindBefore(i); k {
+	case schema.KindVoltage:
+		e.turn = schema.KindCurrent
+	case schema.KindCurrent:
+		if e.levelTalk(m) && m.Joint == extract.JointComma {
+			e.turn = schema.KindVoltage
+		}
+	}
+}
+
+// addNothing appends the candidate that a bare number is no quantity.
+func (e *engine) addNothing(i int32, p float64) {
+	// The value itself is as free as any count: a share of the small whole numbers.
+	m := e.mention(i)
+	prior := math.Log(eachShare(significant(m.Low)) / 2)
+	if m.Style == extract.StyleSound {
+		prior = math.Log(0.05) // the word may well have been just that word
+	}
+	c := candidate{lo: m.Low, hi: m.High, nothing: true, role: -1, firstMention: i,
+		channel: -e.costs.cost[intact], context: float32(math.Log(p)), prior: float32(prior)}
+	c.score = c.channel + c.context + c.prior
+	e.cands = append(e.cands, c)
+}
+
+// product appends variant × unit as candidates of the mention i; merged says
+// how many mentions before it the variants have taken in.
+func (e *engine) product(i int32, merged int32) {
+	m := e.mention(i)
+	start := len(e.cands)
+	best := float32(math.Inf(-1))
+	turn := float32(math.Log(e.weights.LevelTurn))
+	for o := range e.options {
+		u := &e.options[o]
+		r := e.roleFor(m, u.kind)
+		for v := range e.variants {
+			va := &e.variants[v]
+			c := candidate{lo: va.lo, hi: va.hi, isRange: va.isRange, unit: u.unit, kind: u.kind, role: r.role,
+				by: [3]distortion{va.by[0], va.by[1], u.by}, literal: va.by[0] == intact && u.literal && merged == 0,
+				channel: -va.cost - u.cost, context: r.weight, firstMention: i - merged}
+			if u.kind == e.turn {
+				c.context = max(c.context, turn)
+			}
+			if c.channel+c.context < best-14 {
+				continue
+			}
+			c.si = (c.hi.Float() + u.offset) * u.scale
+			c.siLo = c.si
+			if c.isRange {
+				c.siLo = (c.lo.Float() + u.offset) * u.scale
+			}
+			e.weigh(&c, i)
+			if c.score > best {
+				best = c.score
+			}
+			e.cands = append(e.cands, c)
+		}
+	}
+	// keep what can still matter; always the literal reading
+	keep := float32(e.weights.Keep)
+	k := start
+	for j := start; j < len(e.cands); j++ {
+		if e.cands[j].score >= best-keep || e.cands[j].literal {
+			e.cands[k] = e.cands[j]
+			k++
+		}
+	}
+	e.cands = e.cands[:k]
+}
+
+// weigh sets prior, repetition and unary score of a candidate of mention i.
+func (e *engine) weigh(c *candidate, i int32) {
+	p := 1e-12 // where no role takes the kind
+	q := p
+	if c.role >= 0 {
+		p = e.roles.roles[c.role].prior(c.siLo, c.si, c.isRange, significant(c.hi), e.costs.form(c.unit, c.hi.Exp < 0 || c.lo.Exp < 0), &e.weights)
+		q = p
+		if told := e.told[c.role]; len(told) > 0 {
+			n, hit := int32(0), int32(0)
+			for k := range told {
+				t := &told[k]
+				same := near(t.si, c.si) && near(t.siLo, c.siLo)
+				count := t.count
+				if own := e.own[i]; own == int32(k) && e.ownRole[i] == c.role {
+					count-- // its own literal reading is no repetition
+				}
+				n += count
+				if same {
+					hit += count
+				}
+			}
+			if n > 0 {
+				share := e.weights.RepeatShare * float64(n) / (float64(n) + 1)
+				q = (1-share)*p + share*float64(hit)/float64(n)
+			}
+		}
+	}
+	c.prior = float32(math.Log(p))
+	if q != p {
+		c.repeat = float32(math.Log(q / p))
+	}
+	c.score = c.channel + c.context + c.prior + c.repeat
+}
+
+// collectTold counts, by role, the values told with a clear unit.
+func (e *engine) collectTold() {
+	e.told = make([][]toldValue, len(e.roles.roles))
+	e.own = make([]int32, len(e.doc.Mentions))
+	e.ownRole = make([]int16, len(e.doc.Mentions))
+	for i := range e.doc.Mentions {
+		e.own[i] = -1
+		m := &e.doc.Mentions[i]
+		if m.From == extract.UnitNone || m.Not != extract.NotNothing || m.Unit.Manner == extract.MannerHeard || m.Style == extract.StyleSound {
+			continue
+		}
+		r := e.roleFor(m, m.Unit.Unit.Kind())
+		if r.role < 0 {
+			continue
+		}
+		factor, offset := scaleOf(m.Unit.Unit)
+		t := toldValue{si: (m.High.Float() + offset) * factor, count: 1, first: int32(i)}
+		t.siLo = t.si
+		if m.Range {
+			t.siLo = (m.Low.Float() + offset) * factor
+		}
+		list := e.told[r.role]
+		k := 0
+		for k < len(list) && !(near(list[k].si, t.si) && near(list[k].siLo, t.siLo)) {
+			k++
+		}
+		if k < len(list) {
+			list[k].count++
+		} else {
+			e.told[r.role] = append(list, t)
+		}
+		e.own[i], e.ownRole[i] = int32(k), r.role
+	}
+}
+
+// merge weighs the reading of two mentions as one number against reading them
+// apart, and keeps the better cut; the other one's weight lowers the
+// confidence. It reports whether the node before took nd in.
+func (e *engine) merge(prev, nd *node, m *extract.Mention) bool {
+	i := nd.last - 1
+	e.variants = e.variants[:0]
+	a := e.mention(prev.last - 1)
+	if prev.last-prev.first > 1 {
+		return false
+	}
+	e.varyPair(a, m, m.Joint)
+	if len(e.variants) == 0 {
+		return false
+	}
+	e.options = e.options[:0]
+	e.units(i)
+	if len(e.options) == 0 {
+		return false
+	}
+	from := len(e.cands)
+	e.setTurn(prev.last - 1)
+	e.product(i, 1)
+	apart := e.best(prev) + e.best(nd)
+	if prev.to == prev.from {
+		apart = e.best(nd) - e.costs.cost[stray]
+	}
+	together := float32(math.Inf(-1))
+	for k := from; k < len(e.cands); k++ {
+		together = max(together, e.cands[k].score)
+	}
+	diff := float64(together - apart)
+	p := 1 / (1 + math.Exp(-diff))
+	if diff <= 0 {
+		e.cands = e.cands[:from]
+		nd.cut = 1 - p
+		prev.cut *= 1 - p
+		return false
+	}
+	// the second mention alone, the first being stray, stays among the readings
+	for k := nd.from; k < nd.to; k++ {
+		c := e.cands[k]
+		c.channel -= e.costs.cost[stray]
+		c.score -= e.costs.cost[stray]
+		e.cands = append(e.cands, c)
+	}
+	*prev = node{first: prev.first, last: nd.last, from: int32(from), to: int32(len(e.cands)), cut: p}
+	return true
+}
+
+func (e *engine) best(n *node) float32 {
+	b := float32(-20)
+	for k := n.from; k < n.to; k++ {
+		b = max(b, e.cands[k].score)
+	}
+	return b
+}
+
+// finish orders a node's candidates and drops what cannot matter.
+func (e *engine) finish(n *node) {
+	n.nothing = -1
+	c := e.cands[n.from:n.to]
+	if len(c) == 0 {
+		return
+	}
+	sortCandidates(c)
+	const most = 12
+	limit := len(c)
+	for limit > 1 && c[limit-1].score < c[0].score-float32(e.weights.Keep) {
+		limit--
+	}
+	limit = min(limit, most)
+	for k := limit; k < len(c); k++ { // the literal reading is always among them
+		if c[k].literal {
+			c[limit-1+boolInt(limit < most)] = c[k]
+			limit += boolInt(limit < most)
+			break
+		}
+	}
+	n.to = n.from + int32(limit)
+	n.nothing = -1
+	for k := n.from; k < n.to; k++ {
+		if e.cands[k].nothing {
+			n.nothing = k
+		}
+	}
+}
+
+func boolInt(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// sortCandidates sorts by falling score; ties by rising value, then unit, so
+// that the same input gives the same order.
+func sortCandidates(c []candidate) {
+	for i := 1; i < len(c); i++ {
+		for j := i; j > 0 && before(&c[j], &c[j-1]); j-- {
+			c[j], c[j-1] = c[j-1], c[j]
+		}
+	}
+}
+
+func before(a, b *candidate) bool {
+	switch {
+	case a.score != b.score:
+		return a.score > b.score
+	case a.literal != b.literal:
+		return a.literal
+	case a.si != b.si:
+		return a.si < b.si
+	}
+	return a.unit < b.unit
+}

@@ -1,0 +1,321 @@
+package normalize
+
+import (
+	"math"
+
+	"saywatt/extract"
+	"saywatt/schema"
+)
+
+// fact is a joint statement over the quantities of up to four nodes, with the
+// likelihood ratio it gives to each combination of their readings.
+type fact struct {
+	nodes [4]int32 // node indexes
+	n     int
+	kind  factKind
+	extra float64
+}
+
+type factKind uint8
+
+const (
+	factLevelPower factKind = iota // V × A gives W
+	factProduct                    // a × b = c
+	factVolume                     // a × b × c = d
+	factNear                       // measured near its level
+	factMultiple                   // b = n × a
+	factSum                        // a + b = c
+	factRatio                      // a / b = c
+)
+
+var factNames = [...]string{"volt-times-ampere", "product", "volume", "near-level", "multiple", "sum", "ratio"}
+
+var factWords = [...]string{
+	"volts times amperes give the power told for it",
+	"the product of two quantities told beside it",
+	"length times width times height give the volume told",
+	"a measured voltage lies near its level",
+	"so many equal parts give the total told",
+	"the parts add up to a total told",
+	"the ratio of two energies told",
+}
+
+// gather lists the facts of the document over its nodes.
+func (e *engine) gather() {
+	e.facts = e.facts[:0]
+	n := int32(len(e.nodes))
+	for i := int32(0); i < n; i++ {
+		c := e.top(i)
+		if c == nil {
+			continue
+		}
+		switch {
+		case e.may(i, schema.KindVoltage) && i+1 < n && e.may(i+1, schema.KindCurrent) && e.tied(i, i+1):
+			e.levelFacts(i)
+		}
+		if e.may(i, schema.KindCharge) {
+			e.energyFacts(i)
+		}
+		m := e.main(i)
+		switch m.Context.Property {
+		case "output_voltage", "voltage_drop":
+			if e.may(i, schema.KindVoltage) {
+				e.nearFacts(i)
+			}
+		}
+		if m.Group >= 0 && e.nodes[i].last-1 == m.Group {
+			e.volumeFacts(i)
+		}
+		if e.may(i, schema.KindPower) && i+1 < n && e.may(i+1, schema.KindPower) && e.main(i+1).Joint == extract.JointPlus {
+			e.sumFacts(i)
+		}
+		e.multipleFacts(i)
+		if e.may(i, schema.KindEnergy) && i+1 < n && e.may(i+1, schema.KindRatio) {
+			e.ratioFacts(i)
+		}
+	}
+}
+
+// main returns the mention that carries a node's unit and context.
+func (e *engine) main(i int32) *extract.Mention { return e.mention(e.nodes[i].last - 1) }
+
+// top returns the best candidate of a node by its own score.
+func (e *engine) top(i int32) *candidate {
+	n := &e.nodes[i]
+	if n.from == n.to {
+		return nil
+	}
+	return &e.cands[n.from]
+}
+
+// may reports whether a quantity of the kind is among the likelier readings.
+func (e *engine) may(i int32, k schema.Kind) bool {
+	n := &e.nodes[i]
+	for c := n.from; c < n.to && c < n.from+4; c++ {
+		if e.cands[c].kind == k && !e.cands[c].nothing && e.cands[c].score > e.cands[n.from].score-5 {
+			return true
+		}
+	}
+	return false
+}
+
+// tied reports whether node j follows node i in one breath.
+func (e *engine) tied(i, j int32) bool {
+	a, b := &e.nodes[i], &e.nodes[j]
+	return (a.last == b.first || a.share == 1 && b.share == 2) && (b.share == 2 || close(e.mention(b.first).Joint))
+}
+
+func samePort(a, b *extract.Mention) bool {
+	return a.Context.Port == b.Context.Port && a.Context.Mode == b.Context.Mode
+}
+
+// levelFacts ties a voltage and the current behind it to the power told for
+// the same port: the next one behind, else the last one before.
+func (e *engine) levelFacts(i int32) {
+	m := e.main(i)
+	if m.Context.Subject >= 0 && e.subject(m) != "" && e.subject(m) != "rated" && e.subject(m) != "cable" {
+		return
+	}
+	const reach = 16
+	found := false
+	add := func(k int32) {
+		e.facts = append(e.facts, fact{nodes: [4]int32{i, i + 1, k}, n: 3, kind: factLevelPower})
+	}
+	for k := i + 2; k < int32(len(e.nodes)) && k < i+reach; k++ {
+		if e.may(k, schema.KindPower) && samePort(m, e.main(k)) {
+			add(k)
+			found = true
+			break
+		}
+		if !samePort(m, e.main(k)) {
+			break
+		}
+	}
+	for k := i - 1; k >= 0 && k > i-reach; k-- {
+		if !samePort(m, e.main(k)) {
+			break
+		}
+		if e.may(k, schema.KindPower) {
+			if !found || k == i-1 {
+				add(k)
+			}
+			break
+		}
+	}
+}
+
+// energyFacts ties charge and voltage to the energy told near them.
+func (e *engine) energyFacts(i int32) {
+	const reach = 5
+	for v := i - 2; v <= i+3; v++ {
+		if v < 0 || v == i || v >= int32(len(e.nodes)) || !e.may(v, schema.KindVoltage) {
+			continue
+		}
+		for w := i - reach; w <= i+reach; w++ {
+			if w < 0 || w == i || w == v || w >= int32(len(e.nodes)) || !e.may(w, schema.KindEnergy) {
+				continue
+			}
+			e.facts = append(e.facts, fact{nodes: [4]int32{i, v, w}, n: 3, kind: factProduct})
+		}
+	}
+}
+
+// nearFacts ties a measured voltage to the level under test before it.
+func (e *engine) nearFacts(i int32) {
+	for k := i - 1; k >= 0 && k > i-8; k-- {
+		m := e.main(k)
+		if e.may(k, schema.KindVoltage) && m.Context.Property != "output_voltage" && m.Context.Property != "condition_mains" && m.Context.Property != "ripple" {
+			if c := e.top(k); c.role >= 0 && e.roles.roles[c.role].name == "condition.mains" || c.si < 2 {
+				continue
+			}
+			e.facts = append(e.facts, fact{nodes: [4]int32{i, k}, n: 2, kind: factNear})
+			return
+		}
+	}
+}
+
+// volumeFacts ties three lengths to a volume told soon after.
+func (e *engine) volumeFacts(i int32) {
+	if i+2 >= int32(len(e.nodes)) || e.main(i+2).Group != e.main(i).Group {
+		return
+	}
+	for k := i + 3; k < int32(len(e.nodes)) && k < i+7; k++ {
+		if e.may(k, schema.KindVolume) {
+			e.facts = append(e.facts, fact{nodes: [4]int32{i, i + 1, i + 2, k}, n: 4, kind: factVolume})
+			return
+		}
+	}
+}
+
+// sumFacts ties two powers joined by plus to a total told elsewhere.
+func (e *engine) sumFacts(i int32) {
+	for k := int32(0); k < int32(len(e.nodes)); k++ {
+		if k != i && k != i+1 && e.may(k, schema.KindPower) && e.top(k).literal && e.top(k).kind == schema.KindPower {
+			e.facts = append(e.facts, fact{nodes: [4]int32{i, i + 1, k}, n: 3, kind: factSum})
+			if k > i {
+				return
+			}
+		}
+	}
+}
+
+// multipleFacts ties a value to a later one of the same part and kind that is
+// the part's count times as much: three of 27 µF make 81 µF.
+func (e *engine) multipleFacts(i int32) {
+	m := e.main(i)
+	s := m.Context.Subject
+	if s < 0 || e.doc.Subjects[s].Count < 2 {
+		return
+	}
+	for k := i + 1; k < int32(len(e.nodes)) && k < i+5; k++ {
+		if e.main(k).Context.Subject != s {
+			return
+		}
+		for _, kind := range [...]schema.Kind{schema.KindCapacitance, schema.KindCharge, schema.KindEnergy, schema.KindMass} {
+			if e.may(i, kind) && e.may(k, kind) {
+				e.facts = append(e.facts, fact{nodes: [4]int32{i, k}, n: 2, kind: factMultiple, extra: float64(e.doc.Subjects[s].Count)})
+			}
+		}
+	}
+}
+
+// ratioFacts ties an energy got out and the percentage behind it to the
+// energies of the battery.
+func (e *engine) ratioFacts(i int32) {
+	n := 0
+	for k := int32(0); k < int32(len(e.nodes)) && n < 3; k++ {
+		if k != i && e.may(k, schema.KindEnergy) && k < i {
+			e.facts = append(e.facts, fact{nodes: [4]int32{i, k, i + 1}, n: 3, kind: factRatio})
+			n++
+		}
+	}
+}
+
+// ratio returns the likelihood ratio that a fact gives to one combination of
+// readings: above 1 where it holds, below where it is broken, 1 where it does
+// not apply.
+func (e *engine) ratio(f *fact, c [4]*candidate) float64 {
+	for k := range f.n {
+		if c[k].nothing {
+			return 1
+		}
+	}
+	w := &e.weights
+	switch f.kind {
+	case factLevelPower:
+		v, a, p := c[0], c[1], c[2]
+		if v.kind != schema.KindVoltage || a.kind != schema.KindCurrent || p.kind != schema.KindPower || p.isRange || a.isRange {
+			return 1
+		}
+		got := v.si * a.si
+		slack := 0.006*p.si + 0.006*got + 0.5
+		switch {
+		case math.Abs(got-p.si) <= slack:
+			return w.LevelPower
+		case got > p.si*1.25+slack:
+			return w.LevelOver
+		case v.isRange || got <= p.si:
+			return 1
+		}
+		return 0.4
+	case factProduct:
+		q, v, p := c[0], c[1], c[2]
+		if q.kind != schema.KindCharge || v.kind != schema.KindVoltage || p.kind != schema.KindEnergy || q.isRange || v.isRange || p.isRange {
+			return 1
+		}
+		if agrees(q.si*v.si, p.si, 0.01) {
+			return w.Identity
+		}
+		return 1
+	case factVolume:
+		if c[3].kind != schema.KindVolume {
+			return 1
+		}
+		for k := range 3 {
+			if c[k].kind != schema.KindLength {
+				return 1
+			}
+		}
+		if agrees(c[0].si*c[1].si*c[2].si, c[3].si, 0.01) {
+			return w.Identity
+		}
+		return 1
+	case factNear:
+		if c[0].kind != schema.KindVoltage || c[1].kind != schema.KindVoltage || c[0].isRange || c[1].isRange {
+			return 1
+		}
+		if r := c[0].si / c[1].si; r > 0.93 && r < 1.06 {
+			return w.NearLevel
+		}
+		return 0.3
+	case factMultiple:
+		if c[0].kind != c[1].kind || c[0].isRange || c[1].isRange {
+			return 1
+		}
+		if agrees(c[0].si*f.extra, c[1].si, 0.006) {
+			return w.Identity
+		}
+		return 1
+	case factSum:
+		if c[0].kind != schema.KindPower || c[1].kind != schema.KindPower || c[2].kind != schema.KindPower {
+			return 1
+		}
+		if agrees(c[0].si+c[1].si, c[2].si, 0.006) {
+			return w.Sum
+		}
+		return 1
+	case factRatio:
+		if c[0].kind != schema.KindEnergy || c[1].kind != schema.KindEnergy || c[2].kind != schema.KindRatio || c[1].si == 0 {
+			return 1
+		}
+		if agrees(c[0].si/c[1].si, c[2].si, 0.006) {
+			return w.Identity
+		}
+		return 1
+	}
+	return 1
+}
+
+func agrees(a, b, tolerance float64) bool {
+	return math.Abs(a-b) <= tolerance*math.Max(math.Abs(a), math.Abs(b))
+}

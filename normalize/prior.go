@@ -1,0 +1,265 @@
+package normalize
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+	"sync"
+
+	"saywatt/extract"
+	"saywatt/schema"
+)
+
+// role is one row of roles.tsv: a place in the record and the values that are
+// plausible there.
+type role struct {
+	name              string
+	unit              schema.Unit
+	kind              schema.Kind
+	section           string // "*" any
+	subject           string // "-" none, "*" any
+	property          string // "*" any, also none
+	weight            float64
+	lo, hi            float64 // plausible bounds, coherent SI unit
+	usualLo, usualHi  float64
+	width, usualWidth float64     // of both ranges, in decades
+	grid              []gridValue // preferred values, sorted as told
+	perDecade         []float64   // preferred mantissas (E series), 1 ≤ m < 10
+	gridShare         float64
+	reading           bool // an instrument's reading
+	source            string
+}
+
+// gridValue is a preferred value or range with its share of the grid.
+type gridValue struct {
+	lo, hi float64
+	isSpan bool
+	share  float64
+}
+
+// roleTable holds the roles by kind.
+type roleTable struct {
+	roles  []role
+	byKind map[schema.Kind][]int16
+}
+
+var loadRoles = sync.OnceValue(func() *roleTable {
+	t := &roleTable{byKind: map[schema.Kind][]int16{}}
+	for _, r := range schema.MustReadTable(tables, "tables/roles.tsv").Rows {
+		o := role{name: r.Get("role"), unit: schema.Unit(r.Get("unit")), section: r.Get("section"), subject: r.Get("subject"),
+			property: r.Get("property"), source: r.Get("source")}
+		num := func(col string) float64 {
+			v, err := strconv.ParseFloat(r.Get(col), 64)
+			if err != nil {
+				panic(fmt.Sprintf("roles.tsv:%d: %s: %v", r.Line, col, err))
+			}
+			return v
+		}
+		o.weight, o.lo, o.hi, o.usualLo, o.usualHi, o.gridShare = num("weight"), num("lo"), num("hi"), num("tlo"), num("thi"), num("gridw")
+		o.reading = strings.HasPrefix(o.name, "measurement.")
+		o.width = math.Max(0.1, math.Log10(o.hi/math.Max(o.lo, 1e-12)))
+		o.usualWidth = math.Max(0.1, math.Log10(o.usualHi/math.Max(o.usualLo, 1e-12)))
+		if o.name[:strings.IndexByte(o.name, '.')] == "any" {
+			k, err := schema.ParseKind(o.name[4:])
+			if err != nil {
+				panic(err)
+			}
+			o.kind = k
+		} else {
+			o.kind = o.unit.Kind()
+		}
+		if err := o.readGrid(r.Get("grid")); err != nil {
+			panic(fmt.Sprintf("roles.tsv:%d: %v", r.Line, err))
+		}
+		t.roles = append(t.roles, o)
+		t.byKind[o.kind] = append(t.byKind[o.kind], int16(len(t.roles)-1))
+	}
+	return t
+})
+
+func (o *role) readGrid(s string) error {
+	if s == "-" {
+		return nil
+	}
+	list, ok := strings.CutPrefix(s, "v:")
+	if !ok {
+		m, err := series(s)
+		o.perDecade = m
+		return err
+	}
+	parts := strings.Split(list, "|")
+	for _, p := range parts {
+		lo, hi, isSpan := strings.Cut(p, "..")
+		v := gridValue{isSpan: isSpan, share: 1 / float64(len(parts))}
+		var err error
+		if v.lo, err = strconv.ParseFloat(lo, 64); err != nil {
+			return err
+		}
+		v.hi = v.lo
+		if isSpan {
+			if v.hi, err = strconv.ParseFloat(hi, 64); err != nil {
+				return err
+			}
+		}
+		same := false
+		for i := range o.grid {
+			if g := &o.grid[i]; near(g.lo, v.lo) && near(g.hi, v.hi) && g.isSpan == isSpan {
+				g.share += v.share
+				same = true
+			}
+		}
+		if !same {
+			o.grid = append(o.grid, v)
+		}
+	}
+	return nil
+}
+
+// series returns the mantissas of a preferred-number series from
+// tables/series.tsv.
+func series(name string) ([]float64, error) {
+	for _, r := range schema.MustReadTable(tables, "tables/series.tsv").Rows {
+		if r.Get("series") != name {
+			continue
+		}
+		var m []float64
+		for _, s := range r.List("values") {
+			v, err := strconv.ParseFloat(s, 64)
+			if err != nil {
+				return nil, err
+			}
+			m = append(m, v)
+		}
+		return m, nil
+	}
+	return nil, fmt.Errorf("series %q is not known", name)
+}
+
+func near(a, b float64) bool {
+	return a == b || math.Abs(a-b) <= 1e-6*math.Max(math.Abs(a), math.Abs(b))
+}
+
+// match returns how well the role fits a context: its weight in the engine's
+// terms, or 0 where it does not belong there.
+func (o *role) match(c *extract.Context, subject string, w *Weights) float64 {
+	if o.section != "*" && o.section != sectionName(c.Section) {
+		return 0
+	}
+	switch o.subject {
+	case "*":
+	case "-":
+		if subject != "" && o.property == "*" {
+			return 0
+		}
+	default:
+		if o.subject != subject {
+			return 0
+		}
+	}
+	switch {
+	case o.property != "*":
+		if o.property != c.Property || o.subject == "-" && subject != "" {
+			return 0
+		}
+		return w.RoleProperty * o.weight
+	case o.subject != "*" && o.subject != "-":
+		return w.RoleSubject * o.weight
+	case o.section != "*":
+		return w.RoleSection * o.weight
+	}
+	return w.RoleAny * o.weight
+}
+
+func sectionName(s extract.Section) string {
+	if s == extract.SectionNone {
+		return "none"
+	}
+	return s.String()
+}
+
+// digitShare[s] is the share of spoken values with s significant digits, from
+// the truth of the dev captions and our own narrations (465, 458, 189, 30 and
+// 1 of 1143), the tail smoothed. readingShare is that of instrument readings,
+// which are told with more digits.
+var (
+	digitShare   = [...]float64{0, 0.40, 0.39, 0.165, 0.035, 0.007, 0.003}
+	readingShare = [...]float64{0, 0.12, 0.33, 0.38, 0.15, 0.015, 0.005}
+)
+
+// eachShare is the share of one value among all of so many digits in a decade.
+func eachShare(digits int) float64 {
+	digits = min(digits, len(digitShare)-1)
+	return digitShare[digits] / (9 * pow10(digits-1))
+}
+
+func (o *role) eachShare(digits int) float64 {
+	if !o.reading {
+		return eachShare(digits)
+	}
+	digits = min(digits, len(readingShare)-1)
+	return readingShare[digits] / (9 * pow10(digits-1))
+}
+
+// prior returns P(value | role): a mixture of the role's preferred values,
+// the usual and plausible parts of its range, and a floor. Values off the grid
+// share their decade's probability with all others of as many digits, so that
+// 3.2 and 3.25 compare fairly.
+func (o *role) prior(lo, hi float64, isRange bool, digits int, form float64, w *Weights) float64 {
+	if isRange {
+		return o.priorRange(lo, hi, digits, form, w)
+	}
+	p := 0.0
+	for i := range o.grid {
+		if g := &o.grid[i]; !g.isSpan && near(g.lo, lo) {
+			p += o.gridShare * g.share
+			break
+		}
+	}
+	if o.perDecade != nil && lo > 0 {
+		m := lo / math.Pow(10, math.Floor(math.Log10(lo)+1e-9))
+		for _, v := range o.perDecade {
+			if near(v, m) {
+				p += o.gridShare * o.decades(lo, w) / float64(len(o.perDecade))
+				break
+			}
+		}
+	}
+	p += (1 - o.gridShare) * o.decades(lo, w) * o.eachShare(digits) * form
+	return p + 1e-12
+}
+
+// decades returns the probability per decade at v.
+func (o *role) decades(v float64, w *Weights) float64 {
+	p := w.Floor / 12
+	if v < 0 {
+		v = -v
+	}
+	if v >= o.usualLo*(1-1e-9) && v <= o.usualHi*(1+1e-9) {
+		p += w.UsualShare / o.usualWidth
+	}
+	if v >= o.lo*(1-1e-9) && v <= o.hi*(1+1e-9) {
+		p += w.PlausibleShare / o.width
+	}
+	return p
+}
+
+// priorRange gives a preferred range its share, another range a small share
+// of the product of its ends.
+func (o *role) priorRange(lo, hi float64, digits int, form float64, w *Weights) float64 {
+	for i := range o.grid {
+		if g := &o.grid[i]; g.isSpan && near(g.lo, lo) && near(g.hi, hi) {
+			return o.gridShare * g.share
+		}
+	}
+	return o.prior(lo, lo, false, digits, form, w)*o.prior(hi, hi, false, digits, form, w)*0.3 + 1e-15
+}
+
+var tens = [...]float64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12}
+
+func pow10(n int) float64 {
+	if n >= 0 && n < len(tens) {
+		return tens[n]
+	}
+	return math.Pow(10, float64(n))
+}

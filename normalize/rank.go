@@ -1,0 +1,373 @@
+package normalize
+
+import (
+	"math"
+	"strconv"
+
+	"saywatt/extract"
+	"saywatt/schema"
+)
+
+// Rank decides every mention of the document and returns the quantities said,
+// in order, with their readings, and beside each the place it is read for.
+// The place paths themselves are Fill's.
+func (r *Ranker) Rank(d *extract.Document) ([]schema.Said, []Placed) {
+	e := &engine{doc: d, weights: loadWeights(), costs: loadCosts(), roles: loadRoles(), cache: map[contextKey]roleMatch{}}
+	threshold := r.Threshold
+	if threshold == 0 {
+		threshold = e.weights.Threshold
+	}
+	e.build()
+	e.gather()
+	e.infer()
+	return e.results(threshold)
+}
+
+// results turns the nodes into quantities said.
+func (e *engine) results(threshold float64) ([]schema.Said, []Placed) {
+	said := make([]schema.Said, 0, len(e.nodes))
+	placed := make([]Placed, 0, len(e.nodes))
+	for i := range e.nodes {
+		n := &e.nodes[i]
+		best := e.choose(n)
+		if best == nil {
+			continue
+		}
+		s := e.say(n, best, threshold)
+		s.Number = len(said) + 1
+		p := Placed{Mention: n.last - 1}
+		if best.role >= 0 {
+			o := &e.roles.roles[best.role]
+			p.Role = o.name
+			s.Role = o.name
+			p.Basis = basis(o.name)
+		} else {
+			p.Basis = schema.BasisClaimed
+		}
+		said = append(said, s)
+		placed = append(placed, p)
+	}
+	return said, placed
+}
+
+// basis tells on what ground a value of a role stands.
+func basis(role string) schema.Basis {
+	switch {
+	case hasPrefix(role, "measurement."), hasPrefix(role, "condition."):
+		return schema.BasisMeasured
+	case hasPrefix(role, "level."), hasPrefix(role, "input."), hasPrefix(role, "component."), hasPrefix(role, "rated."):
+		return schema.BasisLabel
+	}
+	return schema.BasisClaimed
+}
+
+func hasPrefix(s, p string) bool { return len(s) >= len(p) && s[:len(p)] == p }
+
+// choose returns the likeliest reading of a node, nil where that is no
+// quantity.
+func (e *engine) choose(n *node) *candidate {
+	var best *candidate
+	quantity := 0.0
+	for k := n.from; k < n.to; k++ {
+		c := &e.cands[k]
+		if c.nothing {
+			continue
+		}
+		quantity += c.posterior
+		if best == nil || c.posterior > best.posterior {
+			best = c
+		}
+	}
+	if best == nil || quantity < e.weights.Emit {
+		return nil
+	}
+	return best
+}
+
+// say writes one quantity.
+func (e *engine) say(n *node, best *candidate, threshold float64) schema.Said {
+	d := e.doc
+	m := e.mention(n.last - 1)
+	first := e.mention(best.firstMention).First
+	if best.firstMention > n.first && n.share == 0 {
+		// the first mention turned out to be stray: the words are the second's alone
+		first = e.mention(best.firstMention).First
+	}
+	first = e.lead(first, best)
+	text := schema.Span{Start: int(d.Tokens[first].Start), End: int(d.Tokens[m.Last-1].End)}
+	spans := d.Transcript.SourceSpans(text)
+	s := schema.Said{
+		Heard:     d.Words(first, m.Last),
+		Kind:      best.kind,
+		Quantity:  e.quantity(best, m),
+		Qualifier: m.Qualifier,
+		Withdrawn: m.Withdrawn,
+	}
+	if len(spans) > 0 {
+		s.Span = spans[0]
+	}
+	if len(spans) > 1 {
+		s.Spans = spans
+	}
+	if d.Transcript.Timed {
+		if c := d.Transcript.CueAt(text.Start); c >= 0 && c < len(d.Transcript.Cues) {
+			at := schema.SecondsOf(d.Transcript.Cues[c].Start)
+			s.At = &at
+			s.Media = media(at, schema.SecondsOf(d.Transcript.Cues[c].End))
+		}
+	}
+	s.Context = e.around(first, m.Last)
+	s.Readings = e.readings(n)
+	s.Confidence = s.Readings[0].Confidence
+	for i := range s.Readings {
+		if s.Readings[i].Quantity.Same(s.Quantity) {
+			s.Confidence = s.Readings[i].Confidence
+		}
+	}
+	switch {
+	case s.Confidence < threshold:
+		s.Status = schema.StatusOpen
+	case best.literal:
+		s.Status = schema.StatusHeard
+	default:
+		s.Status = schema.StatusRepaired
+	}
+	s.Why = e.why(n, best)
+	return s
+}
+
+// lead extends the heard words over a word that only sounds like a number and
+// was read as part of it.
+func (e *engine) lead(first int32, c *candidate) int32 {
+	if c.by[0] != homophone || first == 0 {
+		return first
+	}
+	if _, n := e.doc.Lexicon.Sounds(e.doc.Tokens[first-1]); n > 0 {
+		return first - 1
+	}
+	return first
+}
+
+func media(from, to schema.Seconds) string {
+	return "#t=" + from.String() + "," + to.String()
+}
+
+// around returns the words on both sides, for a person to know the place.
+func (e *engine) around(first, last int32) string {
+	const words = 7
+	t := e.doc.Tokens
+	from, to := first, last
+	for n := 0; from > 0 && n < words; from-- {
+		if t[from-1].Kind == extract.TokenPara {
+			break
+		}
+		if t[from-1].Kind != extract.TokenBreak {
+			n++
+		}
+	}
+	for n := 0; int(to) < len(t) && n < words; to++ {
+		if t[to].Kind == extract.TokenPara {
+			break
+		}
+		if t[to].Kind != extract.TokenBreak {
+			n++
+		}
+	}
+	return e.doc.Words(from, to)
+}
+
+func (e *engine) quantity(c *candidate, m *extract.Mention) schema.Quantity {
+	q := schema.Quantity{Low: c.lo.Decimal(), Range: c.isRange, Unit: c.unit}
+	q.High = q.Low
+	if c.isRange {
+		q.High = c.hi.Decimal()
+	}
+	if c.literal {
+		q.Tolerance = m.Tolerance
+	}
+	return q
+}
+
+// readings lists up to five different readings of a node, likeliest first;
+// candidates that mean the same quantity are added up.
+func (e *engine) readings(n *node) []schema.Reading {
+	type group struct {
+		c *candidate
+		p float64
+	}
+	var groups [16]group
+	count := 0
+next:
+	for k := n.from; k < n.to; k++ {
+		c := &e.cands[k]
+		if c.nothing {
+			continue
+		}
+		for g := range count {
+			o := groups[g].c
+			if o.kind == c.kind && o.isRange == c.isRange && near(o.si, c.si) && near(o.siLo, c.siLo) {
+				groups[g].p += c.posterior
+				if c.literal && !o.literal {
+					groups[g].c = c
+				}
+				continue next
+			}
+		}
+		if count < len(groups) {
+			groups[count] = group{c, c.posterior}
+			count++
+		}
+	}
+	for i := 1; i < count; i++ {
+		for j := i; j > 0 && groups[j].p > groups[j-1].p; j-- {
+			groups[j], groups[j-1] = groups[j-1], groups[j]
+		}
+	}
+	m := e.mention(n.last - 1)
+	out := make([]schema.Reading, 0, min(count, 5))
+	for g := range min(count, 5) {
+		out = append(out, schema.Reading{
+			Quantity:   e.quantity(groups[g].c, m),
+			Confidence: round4(groups[g].p * n.cut),
+			Terms:      e.terms(groups[g].c),
+		})
+	}
+	return out
+}
+
+// round4 rounds a probability for print, and never up to certainty.
+func round4(p float64) float64 { return math.Min(0.9999, math.Floor(p*1e4+0.5)/1e4) }
+
+func round3(f float32) float64 { return math.Round(float64(f)*1e3) / 1e3 }
+
+// terms lists the parts of a candidate's score.
+func (e *engine) terms(c *candidate) []schema.Term {
+	t := make([]schema.Term, 0, 5)
+	t = append(t, schema.Term{Name: "channel", Score: round3(c.channel), Note: e.channelNote(c)},
+		schema.Term{Name: "context", Score: round3(c.context)},
+		schema.Term{Name: "prior", Score: round3(c.prior)})
+	if c.role >= 0 {
+		t[1].Note = e.roles.roles[c.role].name
+		t[2].Note = e.roles.roles[c.role].source
+	}
+	if c.repeat != 0 {
+		t = append(t, schema.Term{Name: "repetition", Score: round3(c.repeat)})
+	}
+	if c.joint != 0 {
+		t = append(t, schema.Term{Name: "joint", Score: round3(c.joint)})
+	}
+	return t
+}
+
+func (e *engine) channelNote(c *candidate) string {
+	note := ""
+	for _, d := range c.by {
+		if d == intact {
+			continue
+		}
+		if note != "" {
+			note += "; "
+		}
+		note += e.costs.words[d]
+	}
+	if note == "" {
+		return e.costs.words[intact]
+	}
+	return note
+}
+
+// why says in short sentences what speaks for the chosen reading and what
+// against.
+func (e *engine) why(n *node, best *candidate) []string {
+	var out []string
+	if !best.literal {
+		out = append(out, e.channelNote(best)+" ("+e.costs.source[best.by[e.firstBy(best)]]+")")
+	}
+	if best.role >= 0 {
+		o := &e.roles.roles[best.role]
+		switch {
+		case best.si < o.lo || best.si > o.hi:
+			out = append(out, "outside the plausible range of "+o.name+" ("+o.source+")")
+		case best.si < o.usualLo || best.si > o.usualHi:
+			out = append(out, "plausible but unusual for "+o.name+" ("+o.source+")")
+		case o.gridShare > 0 && best.prior > -7:
+			out = append(out, "a usual value of "+o.name+" ("+o.source+")")
+		}
+	}
+	if best.repeat > 0.7 {
+		out = append(out, "told again elsewhere in the review")
+	}
+	out = append(out, e.jointWhy(n)...)
+	for k := n.from; k < n.to; k++ {
+		if c := &e.cands[k]; c.literal && c != best && c.role >= 0 {
+			o := &e.roles.roles[c.role]
+			if c.si < o.lo || c.si > o.hi {
+				out = append(out, "as heard it would be outside the plausible range of "+o.name+" ("+o.source+")")
+			}
+		}
+	}
+	return out
+}
+
+func (e *engine) firstBy(c *candidate) int {
+	for i, d := range c.by {
+		if d != intact {
+			return i
+		}
+	}
+	return 0
+}
+
+// jointWhy names the joint facts that hold for the node's likeliest reading
+// and those of its partners.
+func (e *engine) jointWhy(n *node) []string {
+	var out []string
+	for f := range e.factors {
+		g := &e.factors[f]
+		for k := range g.n {
+			if &e.nodes[g.nodes[k]] != n {
+				continue
+			}
+			if s, ok := e.holds(g, k); ok {
+				out = append(out, s)
+			}
+		}
+	}
+	return out
+}
+
+// holds reports whether a factor favours the likeliest readings of its nodes,
+// and says with which partners and when they were said.
+func (e *engine) holds(g *factor, self int) (string, bool) {
+	var c [4]*candidate
+	for k := range g.n {
+		c[k] = e.choose(&e.nodes[g.nodes[k]])
+		if c[k] == nil {
+			return "", false
+		}
+	}
+	f := &e.facts[g.fact]
+	if e.ratio(f, c) <= 1 {
+		return "", false
+	}
+	s := factWords[f.kind] + ":"
+	for k := range g.n {
+		if k == self {
+			continue
+		}
+		m := e.mention(e.nodes[g.nodes[k]].last - 1)
+		s += " " + e.quantity(c[k], m).String()
+		if t := e.doc.Transcript; t.Timed {
+			if cue := t.CueAt(int(e.doc.Tokens[m.First].Start)); cue >= 0 && cue < len(t.Cues) {
+				s += " at " + schema.SecondsOf(t.Cues[cue].Start).Clock()
+			}
+		}
+		if k < g.n-1 && !(self == g.n-1 && k == g.n-2) {
+			s += ","
+		}
+	}
+	if f.kind == factMultiple {
+		s += " × " + strconv.Itoa(int(f.extra))
+	}
+	return s, true
+}

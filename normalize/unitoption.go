@@ -1,0 +1,239 @@
+package normalize
+
+import (
+	"math"
+
+	"saywatt/extract"
+	"saywatt/schema"
+)
+
+// option appends a unit the mention may have, once.
+func (e *engine) option(u schema.Unit, cost float32, by distortion, literal bool) {
+	if u == "" {
+		return
+	}
+	for i := range e.options {
+		if e.options[i].unit == u {
+			if o := &e.options[i]; cost < o.cost {
+				o.cost, o.by, o.literal = cost, by, literal
+			}
+			return
+		}
+	}
+	o := unitOption{unit: u, cost: cost, by: by, literal: literal, kind: u.Kind()}
+	o.scale, o.offset = scaleOf(u)
+	e.options = append(e.options, o)
+}
+
+// units lists the units that mention i may have, and returns the probability
+// that a bare number is no quantity at all, 0 where a unit was said.
+func (e *engine) units(i int32) float64 {
+	m := e.mention(i)
+	u := m.Unit
+	switch {
+	case m.From == extract.UnitOwn && u.Manner != extract.MannerHeard:
+		e.clearUnit(m, u.Unit, 0)
+		if m.Style == extract.StyleSound { // a number only by sound: perhaps none was said
+			return e.weights.SoundNoise
+		}
+		if m.Not != extract.NotNothing {
+			return 0.9
+		}
+		if u.Manner == extract.MannerShort || u.Unit == "kOhm" && m.Last-m.NumEnd == 1 {
+			return e.shortNothing(i)
+		}
+		return 0
+	case m.From == extract.UnitOwn:
+		e.heardUnit(m)
+		if m.Last-m.NumEnd > 1 {
+			return e.weights.PhraseNoise
+		}
+		return e.weights.HeardNoise
+	case m.From == extract.UnitGroup:
+		e.option(u.Unit, 0, intact, true)
+		return 0
+	}
+	return e.bareUnit(i)
+}
+
+// clearUnit enters a unit said clearly, and those it may stand for.
+func (e *engine) clearUnit(m *extract.Mention, u schema.Unit, cost float32) {
+	if u == "deg" { // degrees of what: the context's role decides
+		e.option("Cel", cost+0.1, intact, true)
+		e.option("deg", cost+2.2, intact, true)
+		return
+	}
+	e.option(u, cost, intact, true)
+	for _, c := range e.costs.confusion[u] {
+		e.option(c.unit, cost+c.cost, c.by, false)
+	}
+}
+
+// shortNothing returns how likely a number with a short form behind it is no
+// quantity: 10 K is kilohm of a resistor, 4K a picture.
+func (e *engine) shortNothing(i int32) float64 {
+	m := e.mention(i)
+	if e.roleFor(m, m.Unit.Unit.Kind()).level >= matchSubject {
+		return 0.05
+	}
+	if m.Unit.Unit == "kOhm" {
+		return 0.95
+	}
+	return 0.2
+}
+
+// heardUnit enters the units that a misheard word may stand for: the table's,
+// with its share of the mishearings of that unit, and those that the place
+// calls for.
+func (e *engine) heardUnit(m *extract.Mention) {
+	share := float32(-math.Log(math.Min(0.9, float64(m.Unit.Count)/60+0.02)))
+	e.option(m.Unit.Unit, e.costs.cost[unitMisheard]+share, unitMisheard, false)
+	for _, c := range e.costs.confusion[m.Unit.Unit] {
+		e.option(c.unit, e.costs.cost[unitMisheard]+share+c.cost, unitMisheard, false)
+	}
+	e.called(m, e.costs.cost[unitMisheard]+4, unitMisheard, matchSubject)
+}
+
+// called enters the units of all roles that the context calls for by a
+// property word or a part (or, with matchSection, by its section).
+func (e *engine) called(m *extract.Mention, cost float32, by distortion, least matchLevel) bool {
+	found := false
+	subject := e.subject(m)
+	for r := range e.roles.roles {
+		o := &e.roles.roles[r]
+		level := matchAny
+		switch {
+		case o.property != "*":
+			level = matchProperty
+		case o.subject != "*" && o.subject != "-":
+			level = matchSubject
+		case o.section != "*":
+			level = matchSection
+		}
+		if level < least || level == matchAny {
+			continue
+		}
+		if o.match(&m.Context, subject, &e.weights) > 0 {
+			e.option(o.unit, cost, by, false)
+			found = true
+		}
+	}
+	return found
+}
+
+// bareUnit enters the units a number without one may have: its neighbour's
+// in a list, current behind a voltage, voltage before a current, what the
+// property word or the part calls for. It returns how likely the number is
+// no quantity.
+func (e *engine) bareUnit(i int32) float64 {
+	m := e.mention(i)
+	w := &e.weights
+	cost := e.costs.cost[unitDropped]
+	ln := func(p float64) float32 { return float32(-math.Log(p)) }
+	expected := false
+	if m.From == extract.UnitList {
+		e.option(m.Unit.Unit, ln(w.NeighbourUnit), intact, true)
+		expected = true
+	}
+	if i > 0 && close(m.Joint) {
+		if k, u := e.kindBefore(i); k == schema.KindVoltage && !(m.From == extract.UnitList && m.Unit.Unit.Kind() == schema.KindCurrent) {
+			e.option("A", cost+ln(w.AlternateUnit), unitDropped, false)
+			expected = true
+		} else if k == schema.KindCurrent && e.levelTalk(m) {
+			e.option("V", cost+ln(w.AlternateUnit), unitDropped, false)
+			expected = true
+		} else if u != "" && (m.Joint == extract.JointComma || m.Joint == extract.JointAnd || m.Joint == extract.JointPlus || m.Joint == extract.JointOr) {
+			e.option(u, cost+ln(w.NeighbourUnit), unitDropped, false)
+			expected = true
+		}
+	}
+	if int(i)+1 < len(e.doc.Mentions) {
+		if n := e.mention(i + 1); close(n.Joint) && n.From == extract.UnitOwn {
+			switch n.Unit.Unit.Kind() {
+			case schema.KindCurrent:
+				if n.Joint != extract.JointComma || e.levelTalk(m) {
+					e.option("V", cost+ln(w.AlternateUnit), unitDropped, false)
+					expected = true
+				}
+			case schema.KindPower:
+				if n.Joint == extract.JointPlus {
+					e.option("W", cost+ln(w.NeighbourUnit), unitDropped, false)
+					expected = true
+				}
+			}
+		}
+	}
+	if e.called(m, cost, unitDropped, matchProperty) {
+		expected = true
+	}
+	e.called(m, cost+0.7, unitDropped, matchSubject)
+	if m.Not == extract.NotPrice && expected { // "$9 3 amps"
+		for k := range e.options {
+			e.options[k].by = signStuck
+			e.options[k].cost += e.costs.cost[signStuck] - e.costs.cost[unitDropped]
+		}
+		return e.weights.PriceNoise
+	}
+	if m.Not != extract.NotNothing {
+		e.options = e.options[:0]
+		return 0
+	}
+	if len(e.options) == 0 {
+		return 0
+	}
+	p := w.BareNoise
+	if expected {
+		p = w.BareExpected
+	}
+	if e.counts(m) {
+		p = 1 - (1-p)*0.15
+	}
+	return p
+}
+
+// close reports whether a joint keeps two numbers in one breath.
+func close(j extract.Joint) bool {
+	switch j {
+	case extract.JointNone, extract.JointWord:
+		return false
+	}
+	return true
+}
+
+// levelTalk reports whether the mention stands where levels are read out.
+func (e *engine) levelTalk(m *extract.Mention) bool {
+	return m.Context.Subject < 0 || e.subject(m) == ""
+}
+
+// kindBefore returns kind and unit that the node before mention i has by its
+// best reading so far.
+func (e *engine) kindBefore(i int32) (schema.Kind, schema.Unit) {
+	if len(e.nodes) == 0 {
+		return schema.KindUnknown, ""
+	}
+	n := &e.nodes[len(e.nodes)-1]
+	if n.last != i {
+		return schema.KindUnknown, ""
+	}
+	var best *candidate
+	for k := n.from; k < n.to; k++ {
+		if c := &e.cands[k]; best == nil || c.score > best.score {
+			best = c
+		}
+	}
+	if best == nil || best.nothing {
+		return schema.KindUnknown, ""
+	}
+	return best.kind, best.unit
+}
+
+// counts reports whether a noun follows the bare number at once, so that it
+// probably counts things: "3 ports", "two of them".
+func (e *engine) counts(m *extract.Mention) bool {
+	t := e.doc.Tokens
+	j := int(m.Last)
+	if j < len(t) && t[j].Kind == extract.TokenBreak {
+		j++
+	}
+	return j < len(t) && t[j].Kind == extract.TokenWord && !e.doc.Lexicon.Known(t[j])
+}

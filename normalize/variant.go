@@ -1,0 +1,348 @@
+package normalize
+
+import (
+	"saywatt/extract"
+)
+
+// variant is one way to read the number words of a mention, or of two
+// mentions that captions may have cut out of one.
+type variant struct {
+	lo, hi  extract.Num
+	isRange bool
+	by      [2]distortion // what captions did, intact where nothing
+	cost    float32       // -ln P(heard | said), the literal one's being that of intact
+}
+
+// piece is the digits of one spoken number.
+type piece struct {
+	digits [20]byte // '0'…'9', leading zeros as shown
+	n      int
+	after  int // how many of them stand behind the point, 0 without one
+	num    extract.Num
+	leads  bool // shown as ".95", without a whole part
+}
+
+// pieceOf cuts the digits out of a mention's number; false for numbers too
+// long to be garbled ones.
+func (e *engine) pieceOf(m *extract.Mention) (piece, bool) {
+	p := piece{num: m.Low}
+	if m.Low.Big != nil || m.Low.Coef < 0 || m.Low.Exp > 0 {
+		return p, false
+	}
+	if first := e.doc.Tokens[m.First]; m.Style == extract.StyleDigits && m.NumEnd-m.First == 1 {
+		text := e.doc.Transcript.Text[first.Start:first.End]
+		p.leads = text[0] == '.'
+		point := false
+		for _, c := range text {
+			switch {
+			case c == '.':
+				point = true
+			case c == ',':
+			case p.n == len(p.digits):
+				return p, false
+			default:
+				p.digits[p.n] = c
+				p.n++
+				if point {
+					p.after++
+				}
+			}
+		}
+		return p, p.n > 0
+	}
+	v := m.Low.Coef
+	for v > 0 && p.n < len(p.digits) {
+		p.digits[p.n] = byte('0' + v%10)
+		p.n++
+		v /= 10
+	}
+	if p.n == 0 {
+		p.digits[0], p.n = '0', 1
+	}
+	for i, j := 0, p.n-1; i < j; i, j = i+1, j-1 {
+		p.digits[i], p.digits[j] = p.digits[j], p.digits[i]
+	}
+	p.after = int(-m.Low.Exp)
+	for p.n <= p.after && p.n < len(p.digits) {
+		copy(p.digits[1:p.n+1], p.digits[:p.n])
+		p.digits[0] = '0'
+		p.n++
+	}
+	return p, p.after < p.n || p.after == 0
+}
+
+// number reads the digits [i, j) with `after` of them behind the point.
+func (p *piece) number(i, j, after int) extract.Num {
+	n := extract.Num{Exp: int16(-after)}
+	for _, c := range p.digits[i:j] {
+		n.Coef = n.Coef*10 + int64(c-'0')
+	}
+	return n
+}
+
+func (e *engine) vary(lo, hi extract.Num, isRange bool, by ...distortion) {
+	v := variant{lo: lo, hi: hi, isRange: isRange}
+	for i, d := range by {
+		v.by[i] = d
+		v.cost += e.costs.cost[d]
+	}
+	e.variants = append(e.variants, v)
+}
+
+func (e *engine) varyOne(n extract.Num, by ...distortion) { e.vary(n, n, false, by...) }
+
+// varySingle lists the ways to read the number of one mention.
+func (e *engine) varySingle(m *extract.Mention) {
+	if m.Style == extract.StyleSound {
+		e.varyOne(m.Low, homophone)
+		return
+	}
+	e.vary(m.Low, m.High, m.Range, intact)
+	if m.Range {
+		e.varyRange(m)
+		return
+	}
+	p, ok := e.pieceOf(m)
+	if !ok {
+		return
+	}
+	e.varyTeens(&p)
+	if p.after == 0 {
+		e.varyPoint(&p, lostPoint(m))
+		if p.n == 4 || p.n == 5 || p.n == 6 {
+			e.varyMerged(&p)
+		}
+		if p.n >= 2 && p.n <= 4 && p.digits[0] == '2' && p.digits[1] != '0' { // "type 23 amps": up to 3
+			e.varyOne(p.number(1, p.n, 0), toAs2, homophone)
+		}
+		if p.n <= 3 && p.digits[0] != '0' { // a digit lost at the end: 33 for 330
+			n := p.num
+			n.Coef *= 10
+			e.varyOne(n, digitDropped)
+		}
+	}
+	if p.n-p.after == 1 && p.after > 0 && p.digits[0] != '0' { // "3.1 percent": the tens were swallowed
+		for t := int64(1); t <= 9; t++ {
+			n := p.num
+			n.Coef += t * 10 * int64(pow10(p.after))
+			e.vary(n, n, false, tensLost)
+			e.variants[len(e.variants)-1].cost += ln9
+		}
+	}
+	e.varySound(m, &p)
+}
+
+const ln9 = 2.1972246
+
+// lostPoint is the distortion that loses a point in a number written so: in
+// digits a sign, in words a whole word.
+func lostPoint(m *extract.Mention) distortion {
+	if m.Style == extract.StyleDigits {
+		return pointLost
+	}
+	return pointWordLost
+}
+
+// varyPoint puts the lost point back: 325 → 32.5, 3.25; 03 → 0.3; 33 → 0.33.
+func (e *engine) varyPoint(p *piece, lost distortion) {
+	if p.n > 6 {
+		return
+	}
+	if p.digits[0] == '0' && p.n > 1 {
+		e.varyOne(p.number(0, p.n, p.n-1), lost)
+		e.varyOne(p.number(0, p.n, p.n), lost, zeroLost)
+		return
+	}
+	for after := 1; after < p.n; after++ {
+		if after > 3 {
+			break
+		}
+		e.varyOne(p.number(0, p.n, after), lost)
+		if p.digits[p.n-1] == '0' { // "50" for 5.0: seldom said
+			e.variants[len(e.variants)-1].cost += ln9
+		}
+	}
+	if p.n <= 3 {
+		e.varyOne(p.number(0, p.n, p.n), lost, zeroLost)
+		if p.n <= 2 {
+			e.varyOne(p.number(0, p.n, p.n+1), digitDropped, zeroLost)
+		}
+	}
+}
+
+// varyMerged cuts a run of digits into both ends of a range: 5060 → 50–60.
+func (e *engine) varyMerged(p *piece) {
+	for cut := 2; cut <= 3 && cut < p.n; cut++ {
+		if p.n-cut < 2 || p.n-cut > 3 || p.digits[cut] == '0' {
+			continue
+		}
+		lo, hi := p.number(0, cut, 0), p.number(cut, p.n, 0)
+		if lo.Coef < hi.Coef {
+			e.vary(lo, hi, true, rangeMerged)
+		}
+	}
+}
+
+// varyTeens swaps -teen and -ty in the last two digits before the point.
+func (e *engine) varyTeens(p *piece) {
+	whole := p.n - p.after
+	if whole < 2 || whole > 3 {
+		return
+	}
+	tens, ones := p.digits[whole-2], p.digits[whole-1]
+	q := *p
+	switch {
+	case tens == '1' && ones >= '3':
+		q.digits[whole-2], q.digits[whole-1] = ones, '0'
+	case ones == '0' && tens >= '3':
+		q.digits[whole-2], q.digits[whole-1] = '1', tens
+	default:
+		return
+	}
+	e.varyOne(q.number(0, q.n, q.after), teenTy)
+}
+
+// varyRange reads a range otherwise: teens at its ends, the "to" being the
+// digit 2 of one number (16 to 70 → 270 is the scanner's other cut).
+func (e *engine) varyRange(m *extract.Mention) {
+	for end := range 2 {
+		q := *m
+		q.Range = false
+		if end == 1 {
+			q.Low = m.High
+		}
+		q.Style = extract.StyleWords
+		p, ok := e.pieceOf(&q)
+		if !ok {
+			continue
+		}
+		from := len(e.variants)
+		e.varyTeens(&p)
+		if p.after == 0 {
+			e.varyPoint(&p, lostPoint(m))
+		}
+		for k := from; k < len(e.variants); k++ {
+			v := &e.variants[k]
+			n := v.lo
+			if end == 0 {
+				v.lo, v.hi = n, m.High
+			} else {
+				v.lo, v.hi = m.Low, n
+			}
+			v.isRange = true
+			if v.lo.Float() >= v.hi.Float() {
+				v.cost += 20
+			}
+		}
+	}
+}
+
+// varySound reads a word of like sound right before the number as part of it:
+// "for .95" is 4.95, "one oh 8.6" is 108.6.
+func (e *engine) varySound(m *extract.Mention, p *piece) {
+	i := int(m.First) - 1
+	if i < 0 || e.doc.Tokens[i].Kind != extract.TokenWord {
+		return
+	}
+	v, n := e.doc.Lexicon.Sounds(e.doc.Tokens[i])
+	if n == 0 && !p.leads {
+		return
+	}
+	if p.leads && n > 0 {
+		q := p.num
+		q.Coef += int64(v) * int64(pow10(p.after))
+		e.varyOne(q, homophone)
+		return
+	}
+	if v == 0 && n > 0 && p.n-p.after == 1 && i > 0 { // "one oh 8.6"
+		if w, _ := e.doc.Lexicon.Sounds(e.doc.Tokens[i-1]); w > 0 {
+			q := p.num
+			q.Coef += int64(w) * 100 * int64(pow10(p.after))
+			e.varyOne(q, homophone)
+		} else if d := e.doc.Lexicon.Digit(e.doc.Tokens[i-1]); d > 0 {
+			q := p.num
+			q.Coef += int64(d) * 100 * int64(pow10(p.after))
+			e.varyOne(q, homophone)
+		}
+	}
+}
+
+// varyPair lists the ways to read two mentions as one number, or as the two
+// ends of a range.
+func (e *engine) varyPair(a, b *extract.Mention, joint extract.Joint) {
+	if a.Range || a.Style == extract.StyleSound || b.Style == extract.StyleSound {
+		return
+	}
+	p, ok1 := e.pieceOf(a)
+	q, ok2 := e.pieceOf(b)
+	if !ok1 || !ok2 || p.n > 6 || q.n > 6 {
+		return
+	}
+	shown := pointShownWrong
+	switch joint {
+	case extract.JointWord, extract.JointBy:
+		shown = pointMisheard
+	}
+	if b.Range { // "27 6 to 28"? too rare to weigh
+		return
+	}
+	whole := p.after == 0 && q.after == 0 && !q.leads
+	switch joint {
+	case extract.JointSpace, extract.JointDash, extract.JointComma, extract.JointStop, extract.JointColon, extract.JointWord, extract.JointBy, extract.JointTo, extract.JointSlash:
+		switch {
+		case q.leads && p.after == 0: // "69 | .8"
+			n := p.num
+			n.Coef = n.Coef*int64(pow10(q.after)) + q.num.Coef
+			n.Exp = int16(-q.after)
+			e.varyOne(n, shown)
+			e.variants[len(e.variants)-1].cost = e.costs.cost[intact] + 0.2 // nothing else is ever written so
+		case whole && q.n <= 3 && p.digits[0] != '0' || whole && p.n == 1 && q.n <= 3: // "27 6", "3-25", "3. 25"
+			n := extract.Num{Coef: p.num.Coef*int64(pow10(q.n)) + q.num.Coef, Exp: int16(-q.n)}
+			e.varyOne(n, shown)
+		case p.after > 0 && q.after == 0 && !q.leads && q.n <= 2 && joint == extract.JointSpace: // "1.3 5"
+			n := extract.Num{Coef: p.num.Coef*int64(pow10(q.n)) + q.num.Coef, Exp: int16(-p.after - q.n)}
+			e.varyOne(n, shown)
+		}
+	}
+	switch joint {
+	case extract.JointSpace, extract.JointColon, extract.JointDash:
+		if p.after == 0 && !q.leads && p.n+q.n <= 6 && (q.after == 0 || p.n == 1 || a.Style == extract.StyleSpell) && (p.digits[0] != '0') {
+			// "1 5" → 15, "2 30" → 230, "29:30" → 2930, "1 9.35" → 19.35
+			n := extract.Num{Coef: p.num.Coef*int64(pow10(q.n)) + q.num.Coef, Exp: int16(-q.after)}
+			e.varyOne(n, splitNumber)
+		}
+	}
+	if joint == extract.JointSpace || joint == extract.JointAnd || joint == extract.JointWord {
+		// "80 3.1" → 83.1, "400 and 71" → 471, "49 and 0.5" → 49.5
+		if room := int64(pow10(q.n - q.after)); p.after == 0 && p.num.Coef > 0 && p.num.Coef%room == 0 && (q.digits[0] != '0' || q.after > 0) {
+			n := p.num
+			n.Coef = n.Coef*int64(pow10(q.after)) + q.num.Coef
+			n.Exp = int16(-q.after)
+			by := andJoin
+			if joint == extract.JointSpace {
+				by = splitNumber
+			}
+			e.varyOne(n, by)
+			if joint == extract.JointWord {
+				e.variants[len(e.variants)-1].cost += ln9
+			}
+		} else if q.after > 0 && q.digits[0] == '0' && p.after == 0 && q.n-q.after == 1 {
+			n := p.num
+			n.Coef = n.Coef*int64(pow10(q.after)) + q.num.Coef
+			n.Exp = int16(-q.after)
+			e.varyOne(n, andJoin)
+		}
+	}
+	switch joint {
+	case extract.JointSpace, extract.JointComma, extract.JointDash, extract.JointWord, extract.JointTo:
+		if p.num.Float() < q.num.Float() {
+			e.vary(p.num, q.num, true, toLost)
+		}
+		if q.n >= 2 && q.digits[0] == '2' && q.digits[1] != '0' { // "3.3 221" → 3.3 to 21
+			n := q.number(1, q.n, q.after)
+			if p.num.Float() < n.Float() {
+				e.vary(p.num, n, true, toAs2)
+			}
+		}
+	}
+}

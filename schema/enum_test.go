@@ -1,0 +1,109 @@
+package schema
+
+import (
+	"encoding"
+	"regexp"
+	"testing"
+)
+
+// closedSet is what the tests need of an enum type.
+type closedSet interface {
+	String() string
+	encoding.TextMarshaler
+}
+
+// TestEnums walks the name tables: one name a constant, read back as itself;
+// the zero value and values past the end cannot be written.
+func TestEnums(t *testing.T) {
+	testEnum(t, "kind", kindNames[:], ParseKind, true)
+	testEnum(t, "status", statusNames[:], ParseStatus, true)
+	testEnum(t, "basis", basisNames[:], ParseBasis, true)
+	testEnum(t, "severity", severityNames[:], ParseSeverity, true)
+	testEnum(t, "qualifier", qualifierNames[:], ParseQualifier, false) // its zero means none, and is left out of JSON
+
+	for _, tt := range []struct {
+		what       string
+		names, end int
+	}{
+		{"kinds", len(kindNames), int(kindEnd)},
+		{"statuses", len(statusNames), int(StatusSettled) + 1},
+		{"bases", len(basisNames), int(BasisDerived) + 1},
+		{"qualifiers", len(qualifierNames), int(QualifierNominal) + 1},
+		{"severities", len(severityNames), int(SeverityError) + 1},
+	} {
+		if tt.names != tt.end {
+			t.Errorf("%d names for %d %s", tt.names, tt.end, tt.what)
+		}
+	}
+	// one constant of each far end, against a shift in a table
+	for got, want := range map[string]string{
+		KindVoltage.String(): "voltage", KindOther.String(): "other", KindDataRate.String(): "data_rate", KindPowerDensity.String(): "power_density",
+		StatusSettled.String(): "settled", BasisDerived.String(): "derived", QualifierAtMost.String(): "at_most",
+		QualifierNominal.String(): "nominal", SeverityError.String(): "error",
+	} {
+		if got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+}
+
+func testEnum[E interface {
+	~uint8
+	closedSet
+}](t *testing.T, what string, names []string, parse func(string) (E, error), zeroUnusable bool) {
+	t.Helper()
+	form := regexp.MustCompile(`^[a-z]+(_[a-z]+)*$`)
+	seen := map[string]bool{"": true}
+	for i, name := range names {
+		e := E(i)
+		if i == 0 {
+			continue
+		}
+		if !form.MatchString(name) || seen[name] {
+			t.Errorf("%s %d: name %q", what, i, name)
+		}
+		seen[name] = true
+		text, err := e.MarshalText()
+		if err != nil || string(text) != name || e.String() != name {
+			t.Errorf("%s %d is written %s, %v", what, i, text, err)
+		}
+		if back, err := parse(name); err != nil || back != e {
+			t.Errorf("%s %q is read %d, %v", what, name, back, err)
+		}
+	}
+	var zero E
+	if _, err := zero.MarshalText(); (err != nil) != zeroUnusable {
+		t.Errorf("%s 0 is written with error %v", what, err)
+	}
+	if _, err := parse(""); (err != nil) != zeroUnusable {
+		t.Errorf("%s \"\" is read with error %v", what, err)
+	}
+	for _, e := range []E{E(len(names)), 255} {
+		if _, err := e.MarshalText(); err == nil {
+			t.Errorf("%s %d is written", what, uint8(e))
+		}
+		if s := e.String(); s == "" || s[0] != '?' {
+			t.Errorf("%s %d prints as %q", what, uint8(e), s)
+		}
+	}
+	for _, bad := range []string{"nonsense", " " + names[1], names[1] + "s", "0"} {
+		if e, err := parse(bad); err == nil {
+			t.Errorf("%s %q is read as %d", what, bad, uint8(e))
+		}
+	}
+}
+
+func TestQuantityKindsConvert(t *testing.T) {
+	for _, tt := range []struct {
+		k, l Kind
+		want bool
+	}{
+		{KindVoltage, KindVoltage, true}, {KindVoltage, KindOther, true}, {KindPower, KindApparentPower, true},
+		{KindTemperature, KindTemperatureDifference, true}, {KindEnergy, KindTorque, false}, {KindFrequency, KindDataRate, false},
+		{KindRatio, KindCount, false},
+	} {
+		if tt.k.convertible(tt.l) != tt.want || tt.l.convertible(tt.k) != tt.want {
+			t.Errorf("%v and %v: convertible is not %v", tt.k, tt.l, tt.want)
+		}
+	}
+}

@@ -1,0 +1,317 @@
+package schema
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+)
+
+// RecordVersion names the form of a Record. It changes when a field changes
+// its meaning or goes away.
+const RecordVersion = "saywatt/record/1"
+
+// Record is everything one narrated review says of one product: what was
+// said, in order (Quantities), and the same facts in their places. Places
+// point back to what was said by number, so nothing is in a place without
+// evidence, and nothing said is lost.
+//
+// The struct tags are the specification: the published JSON Schema is made
+// from them (see JSONSchema), and `doc` is the meaning shown in it.
+type Record struct {
+	Version      string        `json:"version" doc:"form of this document: saywatt/record/1"`
+	Source       Source        `json:"source" doc:"the file that was read"`
+	Product      Product       `json:"product" doc:"what was reviewed"`
+	Body         Body          `json:"body" doc:"size, mass, materials"`
+	Claims       []Claim       `json:"claims,omitempty" doc:"headline claims, such as the power of a port or of all together"`
+	Ports        []Port        `json:"ports,omitempty" doc:"the ports told of"`
+	Levels       []Level       `json:"levels,omitempty" doc:"operating levels: mode, port, protocol, voltage, current, power"`
+	Battery      *Battery      `json:"battery,omitempty" doc:"cells and pack, where the product has them"`
+	Cable        *Cable        `json:"cable,omitempty" doc:"a cable under review or in the box"`
+	Components   []Component   `json:"components,omitempty" doc:"parts found in the teardown"`
+	Measurements []Measurement `json:"measurements,omitempty" doc:"readings of instruments"`
+	Notes        []Note        `json:"notes,omitempty" doc:"other things said that matter"`
+	Quantities   []Said        `json:"quantities" doc:"every physical quantity said, in order"`
+	Unplaced     []int         `json:"unplaced,omitempty" doc:"numbers of the quantities that found no place"`
+	Withdrawn    []int         `json:"withdrawn,omitempty" doc:"numbers of the quantities that the speaker took back"`
+	Findings     []Finding     `json:"findings,omitempty" doc:"what the rules say"`
+	Counts       Counts        `json:"counts" doc:"how many were said, and how they stand"`
+	Cautions     []string      `json:"cautions" doc:"safety cautions that go with every record"`
+}
+
+// Source is the file that a record was made from.
+type Source struct {
+	File     string   `json:"file" doc:"name as given"`
+	SHA256   string   `json:"sha256" doc:"hash of the file's bytes, hex"`
+	Format   string   `json:"format" doc:"vtt, srt, ttml, stamped or notes"`
+	Duration *Seconds `json:"duration,omitempty" doc:"end of the last cue in seconds; absent where untimed"`
+	Problems []string `json:"problems,omitempty" doc:"what could not be read, or was read leniently"`
+}
+
+// Product is the thing reviewed.
+type Product struct {
+	Kind  string   `json:"kind,omitempty" doc:"charger, power bank, cable, power station, wireless charger, …"`
+	Name  string   `json:"name,omitempty" doc:"name as said"`
+	Maker string   `json:"maker,omitempty" doc:"maker as said"`
+	Model string   `json:"model,omitempty" doc:"model designation as said"`
+	Marks []string `json:"marks,omitempty" doc:"certification marks told of"`
+}
+
+// Value is a quantity standing in a place of the record.
+type Value struct {
+	Quantity   Quantity  `json:"quantity" doc:"exact value or range with UCUM unit"`
+	Basis      Basis     `json:"basis" doc:"claimed, label, measured or derived"`
+	Status     Status    `json:"status" doc:"heard, repaired, open or settled"`
+	Confidence float64   `json:"confidence" doc:"probability that this is what was said, 0 to 1"`
+	Qualifier  Qualifier `json:"qualifier,omitempty" doc:"hedge or comparator: about, at_most, typical, …"`
+	Said       []int     `json:"said" doc:"numbers of the quantities it rests on, the chosen one first"`
+}
+
+// Body is the outside of the product.
+type Body struct {
+	Dimensions []Value  `json:"dimensions,omitempty" doc:"length, width, height in the order said"`
+	Mass       *Value   `json:"mass,omitempty" doc:"mass of the product"`
+	Volume     *Value   `json:"volume,omitempty" doc:"volume as said"`
+	Density    *Value   `json:"density,omitempty" doc:"power density as said"`
+	Display    *Value   `json:"display,omitempty" doc:"diagonal of the display"`
+	Other      []Rating `json:"other,omitempty" doc:"other sizes: thickness of a shell, angle of a stand"`
+	Materials  []string `json:"materials,omitempty" doc:"materials told of"`
+}
+
+// Claim is a headline property.
+type Claim struct {
+	Property string `json:"property" doc:"what is claimed: power, surge_power, efficiency, cycles, …"`
+	Mode     string `json:"mode,omitempty" doc:"operating mode it holds in"`
+	Port     string `json:"port,omitempty" doc:"port or joined ports: USB-C1+USB-A"`
+	Protocol string `json:"protocol,omitempty" doc:"protocol it holds for"`
+	Value    Value  `json:"value" doc:"the quantity"`
+}
+
+// Port is a socket or a wireless pad.
+type Port struct {
+	Name      string   `json:"name" doc:"USB-C1, USB-A, Qi, AC, …"`
+	Protocols []string `json:"protocols,omitempty" doc:"protocols told of for this port"`
+}
+
+// Level is one operating level.
+type Level struct {
+	Mode     string `json:"mode,omitempty" doc:"input, output, output-shared, or the product's own mode before a slash: mains/output"`
+	Port     string `json:"port,omitempty" doc:"USB-C1, USB-A, AC, …; joined ports with +"`
+	Protocol string `json:"protocol,omitempty" doc:"PD, PPS, AVS, UFCS, …"`
+	Voltage  Value  `json:"voltage" doc:"fixed voltage, or the range of a programmable level"`
+	Current  *Value `json:"current,omitempty" doc:"current"`
+	Power    *Value `json:"power,omitempty" doc:"power told for this level"`
+}
+
+// Battery is what is inside a power bank or station.
+type Battery struct {
+	Cell  Cell    `json:"cell" doc:"one cell"`
+	Pack  Pack    `json:"pack" doc:"all cells together"`
+	Rated Pack    `json:"rated" doc:"rated output, at the output's voltage; never mixed with the cell side"`
+	Other []Value `json:"other,omitempty" doc:"other values told of the battery"`
+}
+
+// Cell is one cell.
+type Cell struct {
+	Maker       string `json:"maker,omitempty" doc:"maker as said"`
+	Part        string `json:"part,omitempty" doc:"designation as said"`
+	Format      string `json:"format,omitempty" doc:"18650, 21700, pouch, … (IEC 61960-3 designation styles)"`
+	Chemistry   string `json:"chemistry,omitempty" doc:"lithium ion, lithium iron phosphate, …"`
+	Count       int    `json:"count,omitempty" doc:"number of cells"`
+	Series      int    `json:"series,omitempty" doc:"cells in series"`
+	Parallel    int    `json:"parallel,omitempty" doc:"cells in parallel"`
+	Capacity    *Value `json:"capacity,omitempty" doc:"charge of one cell"`
+	Voltage     *Value `json:"voltage,omitempty" doc:"nominal voltage of one cell"`
+	ChargeLimit *Value `json:"charge_limit,omitempty" doc:"limited charging voltage of one cell"`
+	Cutoff      *Value `json:"cutoff,omitempty" doc:"end of discharge voltage of one cell"`
+	Energy      *Value `json:"energy,omitempty" doc:"energy of one cell"`
+	Mass        *Value `json:"mass,omitempty" doc:"mass of one cell"`
+	Resistance  *Value `json:"resistance,omitempty" doc:"internal resistance of one cell"`
+	Cycles      *Value `json:"cycles,omitempty" doc:"cycle life"`
+}
+
+// Pack is the cells together, or the rated output of the whole.
+type Pack struct {
+	Capacity *Value `json:"capacity,omitempty" doc:"charge"`
+	Voltage  *Value `json:"voltage,omitempty" doc:"voltage the charge refers to"`
+	Current  *Value `json:"current,omitempty" doc:"current it is rated at"`
+	Full     *Value `json:"full,omitempty" doc:"voltage when full"`
+	Cutoff   *Value `json:"cutoff,omitempty" doc:"voltage at which the protection opens"`
+	Energy   *Value `json:"energy,omitempty" doc:"energy"`
+	Mass     *Value `json:"mass,omitempty" doc:"mass of the cells together"`
+}
+
+// Cable is a cable.
+type Cable struct {
+	Length     *Value `json:"length,omitempty" doc:"length"`
+	Diameter   *Value `json:"diameter,omitempty" doc:"outer diameter"`
+	Mass       *Value `json:"mass,omitempty" doc:"mass"`
+	Voltage    *Value `json:"voltage,omitempty" doc:"rated voltage"`
+	Current    *Value `json:"current,omitempty" doc:"rated current"`
+	Power      *Value `json:"power,omitempty" doc:"rated power"`
+	DataRate   *Value `json:"data_rate,omitempty" doc:"data rate"`
+	Resistance *Value `json:"resistance,omitempty" doc:"loop resistance"`
+	EMarker    string `json:"emarker,omitempty" doc:"yes or no, where told"`
+	Gauge      []int  `json:"gauge,omitempty" doc:"AWG numbers of its conductors, an index and not a quantity"`
+}
+
+// Rating is a named property of a part.
+type Rating struct {
+	Property string `json:"property" doc:"what is rated: capacitance, voltage, current, on_resistance, …"`
+	Value    Value  `json:"value" doc:"the quantity"`
+}
+
+// Component is a part or a set of equal parts.
+type Component struct {
+	Board    string   `json:"board,omitempty" doc:"board it sits on: main, upright, BMS, …"`
+	Side     string   `json:"side,omitempty" doc:"front, back, input, output, …"`
+	Kind     string   `json:"kind" doc:"kind of part in trade words: bulk capacitor, fuse, …"`
+	Function string   `json:"function,omitempty" doc:"what it does, where told"`
+	Count    int      `json:"count,omitempty" doc:"how many; absent where not told"`
+	Maker    string   `json:"maker,omitempty" doc:"maker as said"`
+	Part     string   `json:"part,omitempty" doc:"part number as said"`
+	Package  string   `json:"package,omitempty" doc:"package code in its standard spelling"`
+	Topology string   `json:"topology,omitempty" doc:"flyback, LLC, buck-boost, …"`
+	Ratings  []Rating `json:"ratings,omitempty" doc:"ratings in the order said"`
+	At       *Seconds `json:"at,omitempty" doc:"when it was told"`
+	Status   Status   `json:"status" doc:"the least sure of its parts"`
+	Heard    string   `json:"heard,omitempty" doc:"the words that named it"`
+}
+
+// Measurement is a reading of an instrument.
+type Measurement struct {
+	Property  string     `json:"property" doc:"what was measured: efficiency, ripple, temperature, output_voltage, energy, duration, …"`
+	Value     Value      `json:"value" doc:"the quantity"`
+	Condition *Condition `json:"condition,omitempty" doc:"under which it was measured"`
+	Subject   string     `json:"subject,omitempty" doc:"where: top, plug, coil, …"`
+}
+
+// Condition is the state a value holds in.
+type Condition struct {
+	Mode     string `json:"mode,omitempty" doc:"operating mode"`
+	Port     string `json:"port,omitempty" doc:"port"`
+	Protocol string `json:"protocol,omitempty" doc:"protocol"`
+	Mains    *Value `json:"mains,omitempty" doc:"mains voltage"`
+	Voltage  *Value `json:"voltage,omitempty" doc:"voltage of the load"`
+	Current  *Value `json:"current,omitempty" doc:"current of the load"`
+	Power    *Value `json:"power,omitempty" doc:"power of the load"`
+	Ambient  *Value `json:"ambient,omitempty" doc:"room temperature"`
+	Time     *Value `json:"time,omitempty" doc:"after or for how long"`
+}
+
+// Note is a thing said that is not a quantity.
+type Note struct {
+	Text string   `json:"text" doc:"the words"`
+	At   *Seconds `json:"at,omitempty" doc:"when"`
+}
+
+// Counts says how the quantities stand. Heard, Repaired, Open and Settled add
+// up to Said; Unplaced and Withdrawn are counted within them.
+type Counts struct {
+	Said      int `json:"said" doc:"quantities said"`
+	Heard     int `json:"heard" doc:"taken as heard"`
+	Repaired  int `json:"repaired" doc:"changed with confidence"`
+	Open      int `json:"open" doc:"need a person"`
+	Settled   int `json:"settled" doc:"decided by a person"`
+	Unplaced  int `json:"unplaced" doc:"of all these, without a place"`
+	Withdrawn int `json:"withdrawn" doc:"of all these, taken back by the speaker"`
+}
+
+// Errors of reading a record.
+var (
+	ErrRecordVersion = errors.New("record of an unknown version")
+	ErrTrailing      = errors.New("more than one JSON document")
+	ErrNumbering     = errors.New("quantities are not numbered 1, 2, 3 … in their order")
+)
+
+// ReadRecord reads one record strictly: an unknown field, another version,
+// quantities out of their numbering, trailing text, or anything that could
+// not be written again (such as a status left out) is an error. That every
+// required field is there is for the JSON Schema to say.
+func ReadRecord(r io.Reader) (*Record, error) {
+	b, err := io.ReadAll(r)
+	if err != nil {
+		return nil, err
+	}
+	var rec Record
+	d := json.NewDecoder(bytes.NewReader(b))
+	d.DisallowUnknownFields()
+	if err := d.Decode(&rec); err != nil {
+		return nil, fmt.Errorf("record: %w", err)
+	}
+	if _, err := d.Token(); err != io.EOF {
+		return nil, fmt.Errorf("record: %w", ErrTrailing)
+	}
+	if rec.Version != RecordVersion {
+		return nil, fmt.Errorf("record: %w: %q, want %q", ErrRecordVersion, rec.Version, RecordVersion)
+	}
+	for i, q := range rec.Quantities {
+		if q.Number != i+1 {
+			return nil, fmt.Errorf("record: %w: number %d stands at place %d", ErrNumbering, q.Number, i+1)
+		}
+	}
+	if err := rec.WriteLine(io.Discard); err != nil {
+		return nil, fmt.Errorf("record: %w", err)
+	}
+	return &rec, nil
+}
+
+// Write writes the record as one indented JSON document. A record read and
+// written again is byte-identical. Texts are UTF-8; of the file's name, which
+// may be any bytes, those that are not become U+FFFD.
+func (r *Record) Write(w io.Writer) error {
+	e := json.NewEncoder(w)
+	e.SetEscapeHTML(false)
+	e.SetIndent("", "  ")
+	return e.Encode(r.writable())
+}
+
+// WriteLine writes the record as one line of JSON Lines.
+func (r *Record) WriteLine(w io.Writer) error {
+	e := json.NewEncoder(w)
+	e.SetEscapeHTML(false)
+	return e.Encode(r.writable())
+}
+
+// writable returns the record with empty lists in place of nil ones where
+// the field is always written, since null is not a list, and with a file name
+// that JSON can hold. r stays as it is.
+func (r *Record) writable() *Record {
+	c := *r
+	c.Source.File = strings.ToValidUTF8(c.Source.File, "\uFFFD")
+	if c.Quantities == nil {
+		c.Quantities = []Said{}
+	}
+	if c.Cautions == nil {
+		c.Cautions = []string{}
+	}
+	owned := false
+	for i, q := range r.Quantities {
+		if q.Readings != nil && q.Why != nil {
+			continue
+		}
+		if !owned {
+			c.Quantities, owned = slices.Clone(r.Quantities), true
+		}
+		if q.Readings == nil {
+			q.Readings = []Reading{}
+		}
+		if q.Why == nil {
+			q.Why = []string{}
+		}
+		c.Quantities[i] = q
+	}
+	return &c
+}
+
+// Quantity returns the quantity said with the given number, nil if there is
+// none.
+func (r *Record) Quantity(number int) *Said {
+	if number < 1 || number > len(r.Quantities) {
+		return nil
+	}
+	return &r.Quantities[number-1]
+}

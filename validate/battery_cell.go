@@ -1,0 +1,431 @@
+package validate
+
+import (
+	"math"
+	"slices"
+	"strings"
+	"sync"
+
+	"saywatt/schema"
+)
+
+// ruleSeriesVoltage is pack voltage = cells in series × cell voltage.
+var ruleSeriesVoltage = &Rule{
+	Name: "series-voltage",
+	Doc:  "a pack's voltage is that of its cells in series",
+	Detail: "Nominal to nominal, full to charging limit: 4 cells of 3.6 V are 14.4 V, full 16.8 V. Where the number in series was not told, " +
+		"any whole number that the cells can make is right, and a pack voltage equal to the cell's is the label's way of naming the cells (handbook 5.5 E3).",
+	Source:   "handbook 5.5 E2 and 5.2 (12.6 V for 3 cells: R36b)",
+	Standing: StandingComputed,
+	Severity: schema.SeverityError,
+	Relates:  []string{"battery.pack.voltage", "battery.pack.full", "battery.cell.voltage", "battery.cell.charge_limit"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		b := r.Battery
+		if b == nil {
+			return
+		}
+		extra := seriesCells{b.Cell.Count, b.Cell.Series}
+		if b.Pack.Voltage != nil && b.Cell.Voltage != nil && !yield(Case{Label: "pack", Extra: extra, Args: []Arg{
+			arg(b.Pack.Voltage, field("battery.pack.voltage")), arg(b.Cell.Voltage, field("battery.cell.voltage"))}}) {
+			return
+		}
+		if b.Pack.Full != nil && b.Cell.ChargeLimit != nil {
+			yield(Case{Label: "full pack", Extra: extra, Args: []Arg{
+				arg(b.Pack.Full, field("battery.pack.full")), arg(b.Cell.ChargeLimit, field("battery.cell.charge_limit"))}})
+		}
+	},
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		s := c.Extra.(seriesCells)
+		pack, ok1 := one(&q[0], schema.KindVoltage)
+		cell, ok2 := one(&q[1], schema.KindVoltage)
+		if !ok1 || !ok2 {
+			return none
+		}
+		share := seriesShare().high
+		n := s.series
+		if n == 0 {
+			n = max(int(math.Round(pack/cell)), 1)
+		}
+		if apart(pack, cell) <= share {
+			n = 1
+		}
+		want := float64(n) * cell
+		if math.Abs(pack-want) > share*want || s.series == 0 && !s.possible(n) {
+			return breaks(n, pack, want)
+		}
+		j := fits()
+		j.Chance = min(float64(n)*chanceWithin(want, share*want), 0.5)
+		return j
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		s := c.Extra.(seriesCells)
+		if s.series > 0 {
+			return q[0].String() + " was told, but " + amount(float64(s.series), "1") + " cells of " + q[1].String() + " in series are " + amount(j.Limit, "V")
+		}
+		if apart(j.Got, j.Limit) <= seriesShare().high {
+			return q[0].String() + " takes " + amount(float64(j.Cause), "1") + " cells of " + q[1].String() + " in series, which " + amount(float64(s.count), "1") + " cells in all do not make up"
+		}
+		t := q[0].String() + " is no whole number of cells of " + q[1].String() + " in series; the nearest is " +
+			amount(float64(j.Cause), "1") + " with " + amount(j.Limit, "V")
+		if s.count > 0 {
+			t += ", of " + amount(float64(s.count), "1") + " cells in all"
+		}
+		return t
+	},
+	Propose: func(c *Case, q []schema.Quantity, _ Judgement) (schema.Quantity, bool) {
+		n := c.Extra.(seriesCells).series
+		if n == 0 || q[0].Unit != q[1].Unit {
+			return schema.Quantity{}, false
+		}
+		return schema.One(q[1].Low.Mul(schema.NewDecimal(int64(n), 0)).Trim(), q[1].Unit), true
+	},
+}
+
+// seriesCells is the number of cells and of those in series, 0 where not told.
+type seriesCells struct{ count, series int }
+
+// possible reports whether n of the cells can be in series.
+func (s seriesCells) possible(n int) bool {
+	if s.count > 0 {
+		return s.count%n == 0
+	}
+	return float64(n) <= seriesMost().high
+}
+
+var (
+	seriesShare = bound("series.share")
+	seriesMost  = bound("series.most")
+)
+
+// ruleChemistryVoltage pairs nominal voltage and charging limit.
+var ruleChemistryVoltage = &Rule{
+	Name: "chemistry-voltage",
+	Doc:  "a cell's nominal voltage, charging limit and cut-off belong to one chemistry",
+	Detail: "3.7 V goes with 4.2 V, 3.85 V with 4.4 V, 3.2 V with 3.65 V. A chemistry that was named narrows the rows. " +
+		"The table is of usual pairs; a cell outside it is unusual, not impossible.",
+	Source:   "handbook 5.2 (R32), pairs common practice, no source",
+	Standing: StandingPractice,
+	Severity: schema.SeverityWarning,
+	Relates:  []string{"battery.cell.voltage", "battery.cell.charge_limit", "battery.cell.cutoff"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		if r.Battery == nil {
+			return
+		}
+		c := &r.Battery.Cell
+		extra := cellVoltages{family: familyOf(c.Chemistry), limit: -1, cutoff: -1}
+		if c.Voltage == nil {
+			return
+		}
+		args := []Arg{arg(c.Voltage, field("battery.cell.voltage"))}
+		if c.ChargeLimit != nil {
+			extra.limit = len(args)
+			args = append(args, arg(c.ChargeLimit, field("battery.cell.charge_limit")))
+		}
+		if c.Cutoff != nil {
+			extra.cutoff = len(args)
+			args = append(args, arg(c.Cutoff, field("battery.cell.cutoff")))
+		}
+		yield(Case{Label: "cell", Extra: extra, Args: args})
+	},
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		x := c.Extra.(cellVoltages)
+		nominal, ok := one(&q[0], schema.KindVoltage)
+		if !ok {
+			return none
+		}
+		best, miss := 0, math.Inf(1)
+		for i := range chemistries() {
+			row := &chemistries()[i]
+			if x.family != "" && row.family != x.family {
+				continue
+			}
+			m := leastApart(row.nominal, nominal)
+			if x.limit > 0 {
+				if v, ok := one(&q[x.limit], schema.KindVoltage); ok {
+					m = max(m, leastApart(row.limit, v))
+				}
+			}
+			if x.cutoff > 0 {
+				if v, ok := one(&q[x.cutoff], schema.KindVoltage); ok {
+					m = max(m, apart(v, min(max(v, row.cutoffLow), row.cutoffHigh)))
+				}
+			}
+			if m < miss {
+				best, miss = i, m
+			}
+		}
+		if miss*nominal <= chemistryRounding().high {
+			return fits()
+		}
+		j := breaks(best, nominal, nominal)
+		j.Excess = miss
+		return j
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		x := c.Extra.(cellVoltages)
+		t := q[0].String() + " nominal"
+		if x.limit > 0 {
+			t += " with a charging limit of " + q[x.limit].String()
+		}
+		if x.cutoff > 0 {
+			t += " and a cut-off of " + q[x.cutoff].String()
+		}
+		row := &chemistries()[j.Cause]
+		return t + " is no usual set; the nearest is " + row.name + " with " + strings.Join(row.nominalText, ", ") + " V and " + strings.Join(row.limitText, ", ") + " V"
+	},
+}
+
+// cellVoltages says which arguments are the limit and the cut-off, -1 for
+// none, and the family that a named chemistry narrows to.
+type cellVoltages struct {
+	family        string
+	limit, cutoff int
+}
+
+var chemistryRounding = bound("chemistry.rounding")
+
+// chemistry is a row of chemistries.tsv.
+type chemistry struct {
+	name, family           string
+	words                  []string
+	nominal, limit         []float64
+	nominalText, limitText []string
+	cutoffLow, cutoffHigh  float64
+	ground
+}
+
+var chemistries = sync.OnceValue(func() []chemistry {
+	var rows []chemistry
+	for _, r := range schema.MustReadTable(tables, "tables/chemistries.tsv").Rows {
+		rows = append(rows, chemistry{r.Get("chemistry"), r.Get("family"), r.List("words"), floats(r, "nominal", "V"), floats(r, "limit", "V"),
+			r.List("nominal"), r.List("limit"), mustFloat(r, "cutoff_low"), mustFloat(r, "cutoff_high"), groundOf(r)})
+	}
+	return rows
+})
+
+// familyOf narrows a chemistry by its spoken name, "" where it is not known;
+// the longest word found decides, so that "lithium ion phosphate" is LFP.
+func familyOf(name string) string {
+	name, family, length := strings.ToLower(name), "", 0
+	for _, row := range chemistries() {
+		for _, w := range row.words {
+			if len(w) > length && strings.Contains(name, w) {
+				family, length = row.family, len(w)
+			}
+		}
+	}
+	return family
+}
+
+// leastApart is the distance of x to the nearest of the values, as apart.
+func leastApart(values []float64, x float64) float64 {
+	best := math.Inf(1)
+	for _, v := range values {
+		best = min(best, apart(v, x))
+	}
+	return best
+}
+
+// ruleCellSpecificEnergy is Wh/kg of a cell.
+var ruleCellSpecificEnergy = &Rule{
+	Name:     "cell-specific-energy",
+	Doc:      "a cell holds 90 to 330 Wh per kilogram, lithium iron phosphate 80 to 190",
+	Detail:   "A good 18650 of 3.5 Ah, 3.6 V and 48 g has 262 Wh/kg. Outside the window, charge, voltage or mass was misheard, or the claim is false.",
+	Source:   "handbook 5.4, common practice, no source; check value W41 computed",
+	Standing: StandingPractice,
+	Severity: schema.SeverityWarning,
+	Relates:  []string{"battery.cell.mass", "battery.cell.energy", "battery.cell.capacity", "battery.cell.voltage", "battery.pack.mass", "battery.pack.energy"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		b := r.Battery
+		if b == nil {
+			return
+		}
+		family := familyOf(b.Cell.Chemistry)
+		if c := &b.Cell; c.Mass != nil {
+			mass := arg(c.Mass, field("battery.cell.mass"))
+			switch {
+			case c.Energy != nil:
+				if !yield(Case{Label: "cell", Extra: family, Args: []Arg{mass, arg(c.Energy, field("battery.cell.energy"))}}) {
+					return
+				}
+			case c.Capacity != nil && c.Voltage != nil:
+				if !yield(Case{Label: "cell", Extra: family, Args: []Arg{mass, arg(c.Capacity, field("battery.cell.capacity")), arg(c.Voltage, field("battery.cell.voltage"))}}) {
+					return
+				}
+			}
+		}
+		if b.Pack.Mass != nil && b.Pack.Energy != nil {
+			yield(Case{Label: "pack", Extra: family, Args: []Arg{arg(b.Pack.Mass, field("battery.pack.mass")), arg(b.Pack.Energy, field("battery.pack.energy"))}})
+		}
+	},
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		m, ok1 := one(&q[0], schema.KindMass)
+		e, ok2 := joulesOf(q[1:])
+		if !ok1 || !ok2 {
+			return none
+		}
+		w := specificWindow(c.Extra.(string))
+		return w.on(window(e/m, w.low, w.high))
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		w := specificWindow(c.Extra.(string))
+		return product(q[1:]) + " in " + q[0].String() + " is " + amount(j.Got, "W.h/kg") + ", outside " + amount(w.low, "W.h/kg") + " to " + amount(w.high, "W.h/kg")
+	},
+}
+
+var (
+	specificLithium = bound("cell.specific.liion")
+	specificLFP     = bound("cell.specific.lfp")
+)
+
+func specificWindow(family string) limitRow {
+	if family == "lfp" {
+		return specificLFP()
+	}
+	return specificLithium()
+}
+
+// cellFormat is a row of cell_formats.tsv.
+type cellFormat struct {
+	names                 []string
+	diameter, length      float64 // m
+	chargeLow, chargeHigh float64 // C
+	massLow, massHigh     float64 // kg
+	ground
+}
+
+var cellFormats = sync.OnceValue(func() []cellFormat {
+	var rows []cellFormat
+	for _, r := range schema.MustReadTable(tables, "tables/cell_formats.tsv").Rows {
+		get := func(column string, u schema.Unit) float64 { return mustFloat(r, column) * u.Scale() }
+		rows = append(rows, cellFormat{r.List("format"), get("diameter", "mm"), get("length", "mm"), get("charge_low", "mA.h"), get("charge_high", "mA.h"),
+			get("mass_low", "g"), get("mass_high", "g"), groundOf(r)})
+	}
+	return rows
+})
+
+// formatOf is the row of a cell format, nil where it is not known. Letters of
+// the chemistry may stand before it (IEC 61960-3: INR18650).
+func formatOf(name string) *cellFormat {
+	for i := range cellFormats() {
+		f := &cellFormats()[i]
+		if slices.Contains(f.names, name) || slices.Contains(f.names, strings.TrimLeft(name, "ABCDEFGHIJKLMNOPQRSTUVWXYZ ")) {
+			return f
+		}
+	}
+	return nil
+}
+
+// volume is that of the cylinder, in m³.
+func (f *cellFormat) volume() float64 { return math.Pi / 4 * f.diameter * f.diameter * f.length }
+
+// ruleCellCharge and ruleCellMass compare a cell with its format.
+var ruleCellCharge = &Rule{
+	Name:     "cell-charge",
+	Doc:      "a cell holds what cells of its format hold",
+	Detail:   "An 18650 of 1100 to 3700 mAh, a 21700 of 3000 to 6200 mAh. More is a suspicious claim, a tenth or ten times is a lost point.",
+	Source:   "handbook 5.3 (R31), common practice, no source",
+	Standing: StandingPractice,
+	Severity: schema.SeverityWarning,
+	Relates:  []string{"battery.cell.capacity", "component.cell.charge"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		if b := r.Battery; b != nil && b.Cell.Capacity != nil {
+			if f := formatOf(b.Cell.Format); f != nil && !yield(Case{Label: "cell", Extra: f, Args: []Arg{arg(b.Cell.Capacity, field("battery.cell.capacity"))}}) {
+				return
+			}
+		}
+		for i, j := range ratingsOf(r, "charge", "cell") {
+			if f := formatOf(r.Components[i].Package); f != nil && !yield(Case{Label: partLabel(&r.Components[i]), Extra: f, Args: []Arg{ratingArg(r, i, j)}}) {
+				return
+			}
+		}
+	},
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		x, ok := one(&q[0], schema.KindCharge)
+		if !ok {
+			return none
+		}
+		f := c.Extra.(*cellFormat)
+		return window(x, f.chargeLow, f.chargeHigh).on(f.source, f.standing)
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		f := c.Extra.(*cellFormat)
+		return q[0].String() + " is not what cells of format " + f.names[0] + " hold: " + amount(f.chargeLow, "mA.h") + " to " + amount(f.chargeHigh, "mA.h")
+	},
+}
+
+var ruleCellMass = &Rule{
+	Name:     "cell-mass",
+	Doc:      "a cell weighs what cells of its format weigh",
+	Detail:   "An 18650 of 38 to 50 g, a 21700 of 60 to 76 g.",
+	Source:   "handbook 5.3, common practice, no source",
+	Standing: StandingPractice,
+	Severity: schema.SeverityWarning,
+	Relates:  []string{"battery.cell.mass"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		if b := r.Battery; b != nil && b.Cell.Mass != nil {
+			if f := formatOf(b.Cell.Format); f != nil {
+				yield(Case{Label: "cell", Extra: f, Args: []Arg{arg(b.Cell.Mass, field("battery.cell.mass"))}})
+			}
+		}
+	},
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		x, ok := one(&q[0], schema.KindMass)
+		if !ok {
+			return none
+		}
+		f := c.Extra.(*cellFormat)
+		return window(x, f.massLow, f.massHigh).on(f.source, f.standing)
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		f := c.Extra.(*cellFormat)
+		return q[0].String() + " is not what cells of format " + f.names[0] + " weigh: " + amount(f.massLow, "g") + " to " + amount(f.massHigh, "g")
+	},
+}
+
+// ruleCellCount compares the counts of cells.
+var ruleCellCount = &Rule{
+	Name:     "cell-count",
+	Doc:      "the cells told of are those in series times those in parallel, and those found inside",
+	Detail:   "Counts are structure of the record; no reading of a quantity changes them.",
+	Source:   "handbook 5.5 E2, arithmetic",
+	Standing: StandingComputed,
+	Severity: schema.SeverityWarning,
+	Relates:  []string{"battery.cell.count", "battery.cell.series", "battery.cell.parallel", "component.cell"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		if r.Battery == nil || r.Battery.Cell.Count == 0 {
+			return
+		}
+		c := &r.Battery.Cell
+		if c.Series > 0 && c.Parallel > 0 && !yield(Case{Label: "cells", Extra: cellCount{told: c.Count, series: c.Series, parallel: c.Parallel}, Args: []Arg{unsaid(field("battery.cell.count"))}}) {
+			return
+		}
+		found := 0
+		for i := range r.Components {
+			if r.Components[i].Kind == "cell" {
+				found += r.Components[i].Count
+			}
+		}
+		if found > 0 {
+			yield(Case{Label: "cells", Extra: cellCount{told: c.Count, found: found}, Args: []Arg{unsaid(field("battery.cell.count"))}})
+		}
+	},
+	Test: func(c *Case, _ []schema.Quantity) Judgement {
+		n := c.Extra.(cellCount)
+		if other := n.found + n.series*n.parallel; other != n.told {
+			return breaks(0, float64(n.told), float64(other))
+		}
+		return fits()
+	},
+	Explain: func(c *Case, _ []schema.Quantity, j Judgement) string {
+		n := c.Extra.(cellCount)
+		if n.found > 0 {
+			return amount(j.Got, "1") + " were told, but the parts list has " + amount(j.Limit, "1")
+		}
+		return amount(j.Got, "1") + " were told, but " + amount(float64(n.series), "1") + " in series and " + amount(float64(n.parallel), "1") + " in parallel are " + amount(j.Limit, "1")
+	},
+}
+
+// cellCount is the number of cells told and either the arrangement or the
+// number of cells in the parts list.
+type cellCount struct{ told, series, parallel, found int }

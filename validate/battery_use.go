@@ -1,0 +1,234 @@
+package validate
+
+import (
+	"saywatt/schema"
+)
+
+// ruleAirTravel notes the classes of passenger flights.
+var ruleAirTravel = &Rule{
+	Name: "air-travel",
+	Doc:  "above 100 Wh a power bank flies only with approval, above 160 Wh not with passengers",
+	Detail: "A note, not a fault. The rule speaks of the energy on the label; a computed one is a hint. At most two power banks per person " +
+		"since 2026-03-27 (ICAO Doc 9284 addendum 1). Airlines and countries may be stricter.",
+	Source:   "IATA DGR passenger provisions, ICAO Doc 9284 (handbook 5.7, R34, R34b-d)",
+	Standing: StandingVerified,
+	Severity: schema.SeverityNote,
+	Relates:  []string{"battery.pack.energy", "battery.pack.capacity", "battery.cell.voltage"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		if s, ok := storeOf(r.Battery); ok {
+			yield(Case{Extra: s, Args: s.args})
+		}
+	},
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		e, ok := c.Extra.(store).joules(q)
+		switch {
+		case !ok:
+			return none
+		case e > airApproval().high:
+			return odd(causeForbidden, e, airApproval().high).at(schema.SeverityNote)
+		case e > airFree().high:
+			return odd(causeApproval, e, airFree().high).at(schema.SeverityNote)
+		}
+		return fits()
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		t := amount(j.Got, "W.h")
+		if s := c.Extra.(store); len(s.args) > 1 || s.times > 1 {
+			t += " (" + s.told(q) + ")"
+		}
+		if j.Cause == causeForbidden {
+			return t + " is above the " + amount(j.Limit, "W.h") + " up to which passengers may carry a power bank, as of 2026-03-27; ask the airline"
+		}
+		return t + " is above " + amount(j.Limit, "W.h") + ": a flight needs the approval of the airline, and at most two go per person, as of 2026-03-27"
+	},
+}
+
+// Causes of ruleAirTravel.
+const (
+	causeApproval = iota
+	causeForbidden
+)
+
+var (
+	airFree     = bound("air.free")
+	airApproval = bound("air.approval")
+)
+
+// ruleChargeTime is charge time against energy over input power.
+var ruleChargeTime = &Rule{
+	Name: "charge-time",
+	Doc:  "a pack takes at least its energy over the input power to charge, and usually 1.15 to 1.6 times that",
+	Detail: "The least time is the energy of the cells over the highest input power told, without any loss: a shorter time is impossible. " +
+		"With an efficiency of 88 % and a constant-voltage taper the usual time is 1.15 to 1.6 times the energy over what is stored of the power; outside 1 to 2.5 is worth a look.",
+	Source:   "conservation of energy; handbook 8.1 I20 and I21",
+	Standing: StandingComputed,
+	Severity: schema.SeverityError,
+	Relates:  []string{"measurement.charge_time", "measurement.duration", "level.voltage", "level.current", "level.power", "battery.pack.energy", "battery.pack.capacity", "battery.cell.voltage"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		s, ok := storeOf(r.Battery)
+		if !ok {
+			return
+		}
+		var inputs []Arg
+		for i := range r.Levels {
+			l := &r.Levels[i]
+			if _, f := modeOf(l.Mode); f == flowInput && l.Current != nil {
+				inputs = append(inputs, arg(&l.Voltage, levelPath(i, "voltage")), arg(l.Current, levelPath(i, "current")))
+			}
+		}
+		if inputs == nil {
+			return
+		}
+		for i := range r.Measurements {
+			m := &r.Measurements[i]
+			if m.Property != "charge_time" && (m.Property != "duration" || m.Condition == nil || !isInput(m.Condition.Mode)) {
+				continue
+			}
+			args := joined(arg(&m.Value, measurementPath(i)), s.args)
+			if !yield(Case{Label: "charging", Extra: s, Args: append(args, inputs...)}) {
+				return
+			}
+		}
+	},
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		s := c.Extra.(store)
+		t, ok1 := one(&q[0], schema.KindTime)
+		e, ok2 := s.joules(q[1:])
+		p := inputPowerOf(q[1+len(s.args):])
+		if !ok1 || !ok2 || p <= 0 {
+			return none
+		}
+		least := e / p
+		if t < least {
+			return breaks(causeBelow, t, least)
+		}
+		usual, w := chargeTaper(), chargeTaperOdd()
+		least /= chargeEfficiency().high
+		if t > least*w.high {
+			return w.on(breaks(causeAbove, t, least*w.high).aside())
+		}
+		j := fits()
+		j.Chance = chanceInWindow(usual.low, usual.high)
+		return j
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		s := c.Extra.(store)
+		p := inputPowerOf(q[1+len(s.args):])
+		t := q[0].String() + " for " + s.told(q[1:]) + " with at most " + amount(p, "W") + " in"
+		if j.Cause == causeBelow {
+			return t + ": it takes at least " + amount(j.Limit, "h")
+		}
+		return t + " is long: a full taper takes up to " + amount(j.Limit, "h")
+	},
+}
+
+var (
+	chargeTaper      = bound("charge.taper")
+	chargeTaperOdd   = bound("charge.taper.odd")
+	chargeEfficiency = bound("charge.efficiency")
+)
+
+// inputPowerOf is the highest product of the pairs voltage, current.
+func inputPowerOf(q []schema.Quantity) (top float64) {
+	for i := 0; i+1 < len(q); i += 2 {
+		_, v, ok1 := in(&q[i], schema.KindVoltage)
+		_, a, ok2 := in(&q[i+1], schema.KindCurrent)
+		if ok1 && ok2 {
+			top = max(top, v*a)
+		}
+	}
+	return top
+}
+
+// ruleEnergyOut compares a measured energy with the cells.
+var ruleEnergyOut = &Rule{
+	Name:     "energy-out",
+	Doc:      "a pack gives out no more than its cells hold, usually 65 % to 98 %",
+	Detail:   "Compares every energy measured at an output with the energy of the cells. Cells may hold a little more than their label: above 98 % is a note, above 100 % an error.",
+	Source:   "conservation of energy; handbook 8.1 I10, usual range 8.4",
+	Standing: StandingComputed,
+	Severity: schema.SeverityError,
+	Relates:  []string{"measurement.energy", "battery.pack.energy", "battery.pack.capacity", "battery.cell.voltage"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		s, ok := storeOf(r.Battery)
+		if !ok {
+			return
+		}
+		for i := range r.Measurements {
+			if m := &r.Measurements[i]; isEnergyOut(m) && !yield(Case{Label: "measured output", Extra: energyShareCase{1, s},
+				Args: joined(arg(&m.Value, measurementPath(i)), s.args)}) {
+				return
+			}
+		}
+	},
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		return c.Extra.(energyShareCase).judge(q, energyOutWindow())
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		return c.Extra.(energyShareCase).explain(q, j, energyOutWindow())
+	},
+}
+
+var energyOutWindow = bound("energyout.window")
+
+// isEnergyOut reports whether an energy was measured at an output.
+func isEnergyOut(m *schema.Measurement) bool {
+	return m.Property == "energy" && (m.Condition == nil || !isInput(m.Condition.Mode))
+}
+
+// ruleEnergyEfficiency is Wh out / Wh cells = %.
+var ruleEnergyEfficiency = &Rule{
+	Name: "energy-efficiency",
+	Doc:  "an efficiency told after an energy is that energy over the energy of the cells",
+	Detail: "Reviewers discharge a bank, read the energy, and give the percentage next. The percentage may also be taken of the rated energy. " +
+		"Only the first efficiency after each energy is looked at.",
+	Source:   "arithmetic; handbook 8.1 I10",
+	Standing: StandingComputed,
+	Severity: schema.SeverityWarning,
+	Relates:  []string{"measurement.efficiency", "measurement.energy", "battery.pack.energy", "battery.pack.capacity", "battery.cell.voltage"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		s, ok := storeOf(r.Battery)
+		if !ok {
+			return
+		}
+		energy := -1
+		for i := range r.Measurements {
+			m := &r.Measurements[i]
+			switch {
+			case isEnergyOut(m):
+				energy = i
+			case m.Property == "efficiency" && energy >= 0:
+				args := []Arg{arg(&m.Value, measurementPath(i)), arg(&r.Measurements[energy].Value, measurementPath(energy))}
+				energy = -1
+				if !yield(Case{Label: "measured output", Extra: s, Args: append(args, s.args...)}) {
+					return
+				}
+			}
+		}
+	},
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		share, ok1 := one(&q[0], schema.KindRatio)
+		out, ok2 := one(&q[1], schema.KindEnergy)
+		cells, ok3 := c.Extra.(store).joules(q[2:])
+		if !ok1 || !ok2 || !ok3 {
+			return none
+		}
+		return within(out/cells, share, energyOutShare().high)
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		return q[1].String() + " of " + c.Extra.(store).told(q[2:]) + " is " + amount(j.Got, "%") + ", but " + q[0].String() + " was told"
+	},
+	Propose: func(c *Case, q []schema.Quantity, _ Judgement) (schema.Quantity, bool) {
+		if c.Extra.(store).times != 1 || len(q) != 3 || q[0].Unit != "%" {
+			return schema.Quantity{}, false
+		}
+		cells, err := q[2].Unit.Convert(q[2].Low, q[1].Unit)
+		if err != nil {
+			return schema.Quantity{}, false
+		}
+		v, ok := q[1].Low.Shift(2).Quo(cells)
+		return schema.One(v.Round(1).Trim(), "%"), ok
+	},
+}
+
+var energyOutShare = bound("energyout.share")

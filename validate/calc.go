@@ -1,0 +1,208 @@
+package validate
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"sync"
+
+	"saywatt/schema"
+)
+
+// Calculator is one desk calculation as a value: what it computes, from what,
+// on whose authority, and what it takes for granted. Numbers go in and come
+// out as exact decimals; a quotient or logarithm without finite form carries
+// 34 significant digits.
+type Calculator struct {
+	Name        string   // lower case with hyphens
+	Doc         string   // one line
+	Formula     string   // with the names of the inputs
+	Source      string   // standard and clause, handbook table, or "common practice, no source"
+	Standing    Standing // how far Source was verified
+	Assumptions []string // what it takes for granted
+	Cautions    []string // ids in tables/cautions.tsv; S10 goes with every one
+	Run         func(a *Arguments) ([]Result, error)
+	// Take finds the sets of inputs that a record offers. An input that the
+	// record does not tell is left out.
+	Take func(r *schema.Record) []Taken
+}
+
+// calculators is the suite, in the order in which it is listed.
+var calculators = [...]*Calculator{
+	levelPower,
+	pdoDecode,
+	pdoEncode,
+	packEnergy,
+	usableEnergy,
+	rechargeTime,
+	runtimeAtLoad,
+	airTravel,
+	cableDrop,
+	conductionLoss,
+	fuseCurrent,
+	energyDensity,
+	powerDensity,
+}
+
+// Calculators returns the suite of desk calculators in listing order. The
+// slice is the caller's.
+func Calculators() []*Calculator { return slices.Clone(calculators[:]) }
+
+// CalculatorNamed returns the calculator of the given name.
+func CalculatorNamed(name string) (*Calculator, bool) {
+	for _, c := range calculators {
+		if c.Name == name {
+			return c, true
+		}
+	}
+	return nil, false
+}
+
+// Result is one computed quantity, or one finding in words.
+type Result struct {
+	Name     string
+	Doc      string
+	Quantity schema.Quantity // zero where the result is a word
+	Text     string          // the word, or a remark to the quantity
+}
+
+// Taken is one set of inputs found in a record.
+type Taken struct {
+	Label string // such as "output USB-C1 PD"
+	Given []Given
+}
+
+// Answer is a finished calculation with everything needed to check it.
+type Answer struct {
+	Calculator *Calculator
+	Label      string  // of the record's inputs, empty otherwise
+	Given      []Given // every input used, defaults included, in input order
+	Results    []Result
+	Cautions   []string // texts
+}
+
+// Do runs the calculator. Inputs left out take their defaults. An unknown,
+// missing, mismatched or impossible input is an *InputError.
+func (c *Calculator) Do(given []Given) (*Answer, error) {
+	args, err := c.arguments(given)
+	if err != nil {
+		return nil, err
+	}
+	results, err := c.Run(args)
+	if err != nil {
+		return nil, err
+	}
+	return &Answer{Calculator: c, Given: args.used(), Results: results, Cautions: c.CautionTexts()}, nil
+}
+
+// DoRecord runs the calculator on each set of inputs that the record offers;
+// inputs in extra stand in for what the record tells or leaves out. A record
+// that offers nothing is a *RecordError.
+func (c *Calculator) DoRecord(r *schema.Record, extra []Given) ([]*Answer, error) {
+	var answers []*Answer
+	for _, t := range c.Take(r) {
+		given := slices.Clone(extra)
+		for _, g := range t.Given {
+			if !slices.ContainsFunc(extra, func(e Given) bool { return e.Input == g.Input }) {
+				given = append(given, g)
+			}
+		}
+		a, err := c.Do(given)
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", t.Label, err)
+		}
+		a.Label = t.Label
+		answers = append(answers, a)
+	}
+	if len(answers) == 0 {
+		return nil, &RecordError{Calculator: c.Name, Product: r.Product.Name}
+	}
+	return answers, nil
+}
+
+// CautionTexts returns the safety cautions that go with the calculator.
+func (c *Calculator) CautionTexts() []string {
+	var texts []string
+	for _, row := range deskKnowledge().cautions.Rows {
+		if id := row.Get("id"); id == cautionRecord || slices.Contains(c.Cautions, id) {
+			texts = append(texts, row.Get("text"))
+		}
+	}
+	return texts
+}
+
+// cautionRecord goes with everything computed.
+const cautionRecord = "S10"
+
+// RecordError says that a record tells nothing that a calculator could start
+// from.
+type RecordError struct{ Calculator, Product string }
+
+func (e *RecordError) Error() string {
+	what := "the record"
+	if e.Product != "" {
+		what += " of " + e.Product
+	}
+	return fmt.Sprintf("%s: %s tells none of its inputs; give them as flags", e.Calculator, what)
+}
+
+// desk is the knowledge that the calculators work with.
+type desk struct {
+	inputs    map[string][]Input // by calculator
+	constants map[string]schema.Quantity
+	wires     map[int]schema.Decimal // Ohm/km by gauge number
+	air       *schema.Table
+	cautions  *schema.Table
+	fuses     []schema.Decimal // IEC rated currents, A, rising
+}
+
+// deskKnowledge reads the embedded tables once. They are constants of the
+// program: a malformed row is found by the tests, and panics here.
+var deskKnowledge = sync.OnceValue(func() *desk {
+	k := &desk{
+		inputs:    map[string][]Input{},
+		constants: map[string]schema.Quantity{},
+		wires:     map[int]schema.Decimal{},
+		air:       schema.MustReadTable(tables, "tables/air_travel.tsv"),
+		cautions:  schema.MustReadTable(tables, "tables/cautions.tsv"),
+	}
+	for _, r := range schema.MustReadTable(tables, "tables/calc_inputs.tsv").Rows {
+		in, err := parseInput(r)
+		if err != nil {
+			panic(err)
+		}
+		k.inputs[r.Get("calculator")] = append(k.inputs[r.Get("calculator")], in)
+	}
+	for _, name := range []string{"tables/limits.tsv", "tables/bounds.tsv"} {
+		for _, r := range schema.MustReadTable(tables, name).Rows {
+			k.constants[r.Get("name")] = schema.MustQuantity(r.Get("value"))
+		}
+	}
+	for _, r := range schema.MustReadTable(tables, "tables/awg.tsv").Rows {
+		k.wires[atoi(r.Get("awg"))] = schema.MustDecimal(r.Get("ohm_per_km"))
+	}
+	for _, r := range schema.MustReadTable(tables, "tables/fuse_currents.tsv").Rows {
+		if r.Get("list") == "iec" {
+			k.fuses = append(k.fuses, schema.MustDecimal(r.Get("current")))
+		}
+	}
+	return k
+})
+
+// exactBound returns a number of limits.tsv or bounds.tsv as an exact quantity.
+func exactBound(name string) schema.Quantity {
+	q, ok := deskKnowledge().constants[name]
+	if !ok {
+		panic("limits.tsv and bounds.tsv have no row " + name)
+	}
+	return q
+}
+
+// constant is exactBound for a single number.
+func constant(name string) schema.Decimal { return exactBound(name).Low }
+
+// Inputs lists what the calculator asks for, in order.
+func (c *Calculator) Inputs() []Input { return slices.Clone(deskKnowledge().inputs[c.Name]) }
+
+// flagName is the input's name on the command line.
+func flagName(input string) string { return strings.ReplaceAll(input, "_", "-") }

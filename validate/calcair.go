@@ -1,0 +1,67 @@
+package validate
+
+import (
+	"fmt"
+
+	"saywatt/schema"
+)
+
+// airTravel places a power bank in the classes of passenger flights.
+var airTravel = &Calculator{
+	Name:     "air-travel",
+	Doc:      "how a power bank may fly, by its energy",
+	Formula:  "class by energy: up to 100 Wh, over 100 Wh to 160 Wh, over 160 Wh",
+	Source:   "IATA DGR passenger provisions and ICAO Doc 9284 addendum 1, as in handbook 5.7 (R34, R34b-d)",
+	Standing: StandingVerified,
+	Assumptions: []string{
+		"the energy is the one on the label, of one bank",
+		"rules change and airlines are stricter: each sentence carries the date from which it holds, where the source names one",
+	},
+	Cautions: []string{"S4", "S11"},
+	Run:      runAirTravel,
+	Take: func(r *schema.Record) []Taken {
+		if t, ok := takeEnergy(r); ok {
+			return []Taken{t}
+		}
+		return nil
+	},
+}
+
+func runAirTravel(a *Arguments) ([]Result, error) {
+	energy, err := cellEnergy(a)
+	if err != nil {
+		return nil, err
+	}
+	if _, err := a.single("banks"); err != nil {
+		return nil, err
+	}
+	class := airClass(energy)
+	results := []Result{
+		{Name: "energy", Doc: "energy of one bank", Quantity: schema.One(energy, "W.h")},
+		{Name: "class", Doc: "class", Text: class.Get("class")},
+		{Name: "cabin", Doc: "hand baggage", Text: class.Get("cabin")},
+		{Name: "hold", Doc: "checked baggage", Text: class.Get("hold")},
+	}
+	for _, r := range deskKnowledge().air.Rows {
+		if r.Get("class") != "all" {
+			continue
+		}
+		text := fmt.Sprintf("since %s: %s (%s)", r.Get("since"), r.Get("cabin"), r.Get("source"))
+		results = append(results, Result{Name: "also", Doc: "for every class", Text: text})
+	}
+	return results, nil
+}
+
+// airClass is the row of tables/air_travel.tsv for an energy in W.h.
+func airClass(energy schema.Decimal) schema.Row {
+	for _, r := range deskKnowledge().air.Rows {
+		above, to := r.Get("above"), r.Get("up_to")
+		if above == "-" || energy.Cmp(schema.MustDecimal(above)) <= 0 {
+			continue
+		}
+		if to == "-" || energy.Cmp(schema.MustDecimal(to)) <= 0 {
+			return r
+		}
+	}
+	panic("air_travel.tsv has no class for " + energy.String())
+}

@@ -1,0 +1,366 @@
+package validate
+
+import (
+	"fmt"
+	"strings"
+
+	"saywatt/schema"
+)
+
+const capacityAssumption = "capacity is the sum over the cells at single-cell voltage, as labels of power banks have it (handbook 5.5 E3)"
+
+// packEnergy is cells to pack.
+var packEnergy = &Calculator{
+	Name:     "pack-energy",
+	Doc:      "energy, charge and voltage of a pack from its cells",
+	Formula:  "E = capacity × voltage × cells; pack voltage = series × voltage; pack charge = cells / series × capacity",
+	Source:   "handbook 5.5 E1 and E2 (R34); E2 by arithmetic",
+	Standing: StandingVerified,
+	Assumptions: []string{
+		"all cells are equal and the voltage is the nominal one that the capacity refers to",
+		"with cells left at 1, capacity may as well be the label's sum over all cells",
+	},
+	Cautions: []string{"S4", "S5", "S11"},
+	Run:      runPackEnergy,
+	Take:     takePack,
+}
+
+func runPackEnergy(a *Arguments) ([]Result, error) {
+	x, err := a.singles("capacity", "voltage", "cells", "series")
+	if err != nil {
+		return nil, err
+	}
+	capacity, voltage, cells, series := x[0], x[1], x[2], x[3]
+	parallel := quo(cells, series)
+	if !parallel.IsWhole() {
+		return nil, a.refuse("series", ErrInputConflict, fmt.Sprintf("it must divide the %s cells", cells))
+	}
+	energy := capacity.Shift(-3).Mul(voltage).Mul(cells).Trim()
+	return []Result{
+		{Name: "energy", Doc: "energy of all cells", Quantity: schema.One(energy, "W.h")},
+		{Name: "pack_voltage", Doc: "nominal voltage of the pack", Quantity: schema.One(series.Mul(voltage).Trim(), "V")},
+		{Name: "pack_capacity", Doc: "charge of the pack at that voltage", Quantity: schema.One(parallel.Mul(capacity).Trim(), "mA.h")},
+		{Name: "label_capacity", Doc: "sum over the cells at single-cell voltage", Quantity: schema.One(cells.Mul(capacity).Trim(), "mA.h")},
+		{Name: "air_travel", Doc: "class for passenger flights", Text: airClass(energy).Get("class")},
+	}, nil
+}
+
+func takePack(r *schema.Record) []Taken {
+	if r.Battery == nil || r.Battery.Cell.Capacity == nil || r.Battery.Cell.Voltage == nil {
+		return nil
+	}
+	c := &r.Battery.Cell
+	t := Taken{Label: "battery"}
+	t.take("capacity", c.Capacity, field("battery.cell.capacity"))
+	t.take("voltage", c.Voltage, field("battery.cell.voltage"))
+	t.number("cells", c.Count, field("battery.cell.count"))
+	t.number("series", c.Series, field("battery.cell.series"))
+	return []Taken{t}
+}
+
+// usableEnergy is what comes out at a level.
+var usableEnergy = &Calculator{
+	Name:     "usable-energy",
+	Doc:      "energy and charge that a pack gives at an output voltage",
+	Formula:  "E out = energy × efficiency; charge out = E out / output voltage",
+	Source:   "handbook 5.6 (R33); a rated charge beyond the cells' energy is impossible (8.1 I11)",
+	Standing: StandingVerified,
+	Assumptions: []string{
+		capacityAssumption,
+		"the efficiency stands for conversion, cut-off, protection and leads together",
+	},
+	Cautions: []string{"S4"},
+	Run:      runUsableEnergy,
+	Take:     takeUsable,
+}
+
+func runUsableEnergy(a *Arguments) ([]Result, error) {
+	energy, err := cellEnergy(a)
+	if err != nil {
+		return nil, err
+	}
+	x, err := a.singles("output_voltage", "efficiency")
+	if err != nil {
+		return nil, err
+	}
+	out := energy.Mul(x[1]).Shift(-2).Trim()
+	lossless := quo(energy.Shift(3), x[0])
+	results := []Result{
+		{Name: "usable_energy", Doc: "energy out", Quantity: schema.One(out, "W.h")},
+		{Name: "usable_capacity", Doc: "charge out at the output voltage", Quantity: schema.One(quo(out.Shift(3), x[0]), "mA.h")},
+		{Name: "lossless_capacity", Doc: "the same without losses, a bound", Quantity: schema.One(lossless, "mA.h")},
+	}
+	if a.Has("capacity") {
+		capacity, err := a.single("capacity")
+		if err != nil {
+			return nil, err
+		}
+		results = append(results, Result{Name: "share", Doc: "charge out over charge of the cells", Quantity: schema.One(quo(quo(out.Shift(3), x[0]).Shift(2), capacity), "%")})
+	}
+	if !a.Has("rated") {
+		return results, nil
+	}
+	rated, err := a.single("rated")
+	if err != nil {
+		return nil, err
+	}
+	if rated.Cmp(lossless) > 0 {
+		return nil, a.refuse("rated", ErrInputImpossible, fmt.Sprintf("the cells hold %s, which is at most %s at %s",
+			schema.One(energy, "W.h"), schema.One(lossless.Round(0), "mA.h"), schema.One(x[0], "V")))
+	}
+	return append(results, Result{Name: "rated_efficiency", Doc: "efficiency that the rated charge implies", Quantity: schema.One(quo(rated.Shift(2), lossless), "%")}), nil
+}
+
+func takeUsable(r *schema.Record) []Taken {
+	energy, ok := takeEnergy(r)
+	if !ok {
+		return nil
+	}
+	if v := r.Battery.Rated.Voltage; v != nil {
+		t := energy.extended("rated output")
+		t.take("output_voltage", v, field("battery.rated.voltage"))
+		t.take("rated", r.Battery.Rated.Capacity, field("battery.rated.capacity"))
+		return []Taken{t}
+	}
+	var taken []Taken
+	for i := range r.Levels {
+		if l := &r.Levels[i]; !isInput(l.Mode) && !l.Voltage.Quantity.Range {
+			t := energy.extended(offerLabel(l))
+			t.take("output_voltage", &l.Voltage, item("levels", i, "voltage"))
+			taken = append(taken, t)
+		}
+	}
+	if taken == nil {
+		return []Taken{energy}
+	}
+	return taken
+}
+
+// rechargeTime is the time to fill with constant power, then a taper.
+var rechargeTime = &Calculator{
+	Name: "recharge-time",
+	Doc:  "time to charge a pack, with the constant-voltage taper",
+	Formula: "t = energy / (efficiency × power) × (s + (1−s) × ln(1/e) / (1−e)), " +
+		"s = taper_start, e = taper_end",
+	Source:   "handbook 8.1 I20 (least time, computed) and I21 (usual ratio 1.15 to 1.6, common practice, no source); taper: exponential fall of the current at constant voltage",
+	Standing: StandingPractice,
+	Assumptions: []string{
+		capacityAssumption,
+		"full power until the state of charge taper_start, then constant voltage with the current falling exponentially to the share taper_end",
+		"the cells start empty, and no power goes through to an output",
+	},
+	Cautions: []string{"S4"},
+	Run:      runRechargeTime,
+	Take:     takeRecharge,
+}
+
+func runRechargeTime(a *Arguments) ([]Result, error) {
+	energy, err := cellEnergy(a)
+	if err != nil {
+		return nil, err
+	}
+	power, err := inputPower(a)
+	if err != nil {
+		return nil, err
+	}
+	x, err := a.singles("efficiency", "taper_start", "taper_end")
+	if err != nil {
+		return nil, err
+	}
+	least := quo(energy.Shift(2), x[0].Mul(power))
+	ratio := taper(x[1].Shift(-2), x[2].Shift(-2))
+	usual := exactBound("charge.taper")
+	return []Result{
+		{Name: "power", Doc: "input power", Quantity: schema.One(power.Trim(), "W")},
+		{Name: "least_time", Doc: "at full power to the end", Quantity: schema.One(least, "h")},
+		{Name: "time", Doc: "with the taper", Quantity: schema.One(least.Mul(ratio).Round(timeDigits).Trim(), "h")},
+		{Name: "ratio", Doc: "time over least time", Quantity: schema.One(ratio.Round(timeDigits).Trim(), "1"), Text: fmt.Sprintf("usual: %s to %s", usual.Low, usual.High)},
+	}, nil
+}
+
+// timeDigits is where results of a logarithm are cut, far below any meaning.
+const timeDigits = 12
+
+// taper is the ratio of charge time to energy over power: s of the charge at
+// full current I, the rest at a current falling as exp(−t/τ) to e·I. The tail
+// carries (1−s)·Q = I·τ·(1−e), so τ = (1−s)·Q / (I·(1−e)), and takes
+// τ·ln(1/e). With e = 1 nothing falls, and the ratio is 1.
+func taper(s, e schema.Decimal) schema.Decimal {
+	one := schema.NewDecimal(1, 0)
+	if e.Equal(one) {
+		return one
+	}
+	return s.Add(quo(one.Sub(s).Mul(lnDecimal(quo(one, e))), one.Sub(e)))
+}
+
+// lnDecimal is the natural logarithm of x ≥ 1 to more than 25 digits: x is
+// halved n times into [1, 2), then ln x = n·ln 2 + 2·artanh((x−1)/(x+1)).
+func lnDecimal(x schema.Decimal) schema.Decimal {
+	one, two := schema.NewDecimal(1, 0), schema.NewDecimal(2, 0)
+	n := schema.Decimal{}
+	for x.Cmp(two) >= 0 {
+		x, n = quo(x, two), n.Add(one)
+	}
+	return n.Mul(artanh2(quo(one, schema.NewDecimal(3, 0)))).Add(artanh2(quo(x.Sub(one), x.Add(one))))
+}
+
+// artanh2 is 2·artanh(z) for 0 ≤ z ≤ 1/3, by its power series.
+func artanh2(z schema.Decimal) schema.Decimal {
+	const digits = 30
+	sum, power, square := schema.Decimal{}, z, z.Mul(z).Round(digits+4)
+	for k := int64(1); power.Round(digits).Sign() > 0; k += 2 {
+		sum = sum.Add(quo(power, schema.NewDecimal(k, 0)))
+		power = power.Mul(square).Round(digits + 4)
+	}
+	return sum.Add(sum).Round(digits)
+}
+
+func takeRecharge(r *schema.Record) []Taken {
+	energy, ok := takeEnergy(r)
+	if !ok {
+		return nil
+	}
+	var taken []Taken
+	for i := range r.Levels {
+		l := &r.Levels[i]
+		if !isInput(l.Mode) || l.Voltage.Quantity.Range {
+			continue
+		}
+		t := energy.extended(offerLabel(l))
+		switch {
+		case l.Power != nil:
+			t.take("power", l.Power, item("levels", i, "power"))
+		case l.Current != nil:
+			t.take("input_voltage", &l.Voltage, item("levels", i, "voltage"))
+			t.take("input_current", l.Current, item("levels", i, "current"))
+		default:
+			continue
+		}
+		taken = append(taken, t)
+	}
+	if taken == nil {
+		return []Taken{energy}
+	}
+	return taken
+}
+
+// runtimeAtLoad is how long a pack feeds a load.
+var runtimeAtLoad = &Calculator{
+	Name:     "runtime",
+	Doc:      "how long a pack feeds a load",
+	Formula:  "t = energy × (1 − reserve) × efficiency / (load + own_use × efficiency)",
+	Source:   "conservation of energy; efficiency: handbook 8.4, common practice, no source",
+	Standing: StandingPractice,
+	Assumptions: []string{
+		capacityAssumption,
+		"the load is constant; the product's own use is drawn from the cells, beside the converter",
+	},
+	Cautions: []string{"S4"},
+	Run:      runRuntime,
+	Take:     takeRuntime,
+}
+
+func runRuntime(a *Arguments) ([]Result, error) {
+	energy, err := cellEnergy(a)
+	if err != nil {
+		return nil, err
+	}
+	x, err := a.singles("load", "efficiency", "own_use", "reserve")
+	if err != nil {
+		return nil, err
+	}
+	hundred := schema.NewDecimal(100, 0)
+	efficiency := x[1].Shift(-2)
+	given := energy.Mul(hundred.Sub(x[3])).Shift(-2).Mul(efficiency).Trim()
+	hours := quo(given, x[0].Add(x[2].Mul(efficiency)))
+	return []Result{
+		{Name: "time", Doc: "until the cells are down to the reserve", Quantity: schema.One(hours, "h")},
+		{Name: "energy_out", Doc: "energy to the load", Quantity: schema.One(hours.Mul(x[0]).Round(timeDigits).Trim(), "W.h")},
+	}, nil
+}
+
+func takeRuntime(r *schema.Record) []Taken {
+	energy, ok := takeEnergy(r)
+	if !ok {
+		return nil
+	}
+	var taken []Taken
+	for i := range r.Levels {
+		if l := &r.Levels[i]; !isInput(l.Mode) && l.Power != nil {
+			t := energy.extended(offerLabel(l))
+			t.take("load", l.Power, item("levels", i, "power"))
+			taken = append(taken, t)
+		}
+	}
+	if taken == nil {
+		return []Taken{energy}
+	}
+	return taken
+}
+
+// cellEnergy is the energy input, or capacity × voltage.
+func cellEnergy(a *Arguments) (schema.Decimal, error) {
+	if a.Has("energy") {
+		return a.single("energy")
+	}
+	for _, in := range []string{"capacity", "voltage"} {
+		if !a.Has(in) {
+			return schema.Decimal{}, a.refuse("energy", ErrInputMissing, "give it, or capacity and voltage")
+		}
+	}
+	x, err := a.singles("capacity", "voltage")
+	if err != nil {
+		return schema.Decimal{}, err
+	}
+	return x[0].Shift(-3).Mul(x[1]).Trim(), nil
+}
+
+// inputPower is the power input, or input voltage × input current.
+func inputPower(a *Arguments) (schema.Decimal, error) {
+	if a.Has("power") {
+		return a.single("power")
+	}
+	if !a.Has("input_voltage") || !a.Has("input_current") {
+		return schema.Decimal{}, a.refuse("power", ErrInputMissing, "give it, or input-voltage and input-current")
+	}
+	x, err := a.singles("input_voltage", "input_current")
+	if err != nil {
+		return schema.Decimal{}, err
+	}
+	return x[0].Mul(x[1]), nil
+}
+
+// takeEnergy finds the energy of the cells in a record: of the pack if told,
+// else charge and voltage of the pack, else of all cells.
+func takeEnergy(r *schema.Record) (Taken, bool) {
+	t := Taken{Label: "battery"}
+	b := r.Battery
+	switch {
+	case b == nil:
+		return t, false
+	case b.Pack.Energy != nil:
+		t.take("energy", b.Pack.Energy, field("battery.pack.energy"))
+	case b.Pack.Capacity != nil && b.Pack.Voltage != nil:
+		t.take("capacity", b.Pack.Capacity, field("battery.pack.capacity"))
+		t.take("voltage", b.Pack.Voltage, field("battery.pack.voltage"))
+	case b.Pack.Capacity != nil && b.Cell.Voltage != nil:
+		t.take("capacity", b.Pack.Capacity, field("battery.pack.capacity"))
+		t.take("voltage", b.Cell.Voltage, field("battery.cell.voltage"))
+	case b.Cell.Capacity != nil && b.Cell.Voltage != nil && !b.Cell.Capacity.Quantity.Range:
+		q := b.Cell.Capacity.Quantity
+		n := schema.NewDecimal(int64(max(b.Cell.Count, 1)), 0)
+		t.Given = append(t.Given, Given{Input: "capacity", Quantity: schema.One(q.Low.Mul(n), q.Unit), From: "battery.cell.capacity"})
+		t.take("voltage", b.Cell.Voltage, field("battery.cell.voltage"))
+	default:
+		return t, false
+	}
+	return t, true
+}
+
+// extended copies t under another label, to take more.
+func (t Taken) extended(label string) Taken {
+	return Taken{Label: label, Given: append([]Given(nil), t.Given...)}
+}
+
+// isInput reports whether a level's mode is an input: "input", "mains/input".
+func isInput(mode string) bool { return mode == "input" || strings.HasSuffix(mode, "/input") }

@@ -1,0 +1,170 @@
+package validate
+
+import (
+	"strconv"
+
+	"saywatt/schema"
+)
+
+// Case is one set of values that a rule relates.
+type Case struct {
+	// Args are the values, the main one first: the one that a finding is
+	// about.
+	Args []Arg
+	// Label says where we are, to open a sentence with: "USB-C1 PD". Where it
+	// is empty and Level or Claim is set, it is theirs.
+	Label string
+	Level *schema.Level
+	Claim *schema.Claim
+	// Extra holds what else the rule's Test needs to know and no reading can
+	// change: counts, protocols, other structure. Its type is the rule's.
+	Extra any
+}
+
+// Arg is one value of a case and its place.
+type Arg struct {
+	Path  Path
+	Value *schema.Value // Value.Said are the numbers of the quantities said
+}
+
+// label opens the sentence of a finding.
+func (c *Case) label() string {
+	switch {
+	case c.Label != "":
+		return c.Label
+	case c.Level != nil:
+		return levelLabel(c.Level)
+	case c.Claim != nil:
+		return claimLabel(c.Claim)
+	}
+	return ""
+}
+
+// arg pairs a value with its place.
+func arg(v *schema.Value, p Path) Arg { return Arg{Path: p, Value: v} }
+
+// Path is the place of a value in a record, kept in pieces because most are
+// never printed: "levels[3].current", "components[2].ratings[0].value",
+// "battery.cell.capacity". It is small because the cases of a record hold
+// hundreds.
+type Path struct {
+	at     *place
+	index  int32
+	rating int32 // of a component, from 1; 0 means none
+}
+
+// place is what paths of one kind share: the list they are in, if any, and the
+// field of its elements, if any.
+type place struct{ list, field string }
+
+// The places of which a record has many.
+var (
+	placeLevelVoltage = &place{"levels", "voltage"}
+	placeLevelCurrent = &place{"levels", "current"}
+	placeLevelPower   = &place{"levels", "power"}
+	placeClaim        = &place{"claims", "value"}
+	placeComponent    = &place{"components", "value"}
+)
+
+// String writes the path as findings and Said.Place have it: JSON names,
+// joined by points, indices from 0.
+func (p Path) String() string {
+	if p.at == nil {
+		return ""
+	}
+	b := make([]byte, 0, len("components[00].ratings[00].value"))
+	if p.at.list != "" {
+		b = append(append(b, p.at.list...), '[')
+		b = append(strconv.AppendInt(b, int64(p.index), 10), ']')
+	}
+	if p.rating > 0 {
+		b = append(b, ".ratings["...)
+		b = append(strconv.AppendInt(b, int64(p.rating-1), 10), ']')
+	}
+	if p.at.field != "" {
+		if len(b) > 0 {
+			b = append(b, '.')
+		}
+		b = append(b, p.at.field...)
+	}
+	return string(b)
+}
+
+// field is the path of a value outside lists.
+func field(name string) Path { return Path{at: &place{field: name}} }
+
+// item is the path of a value in a list: of the field of that name of element
+// i, or of the element itself where the name is empty.
+func item(list string, i int, name string) Path {
+	return Path{at: &place{list, name}, index: int32(i)}
+}
+
+// levelPath is the path of a level's voltage, current or power.
+func levelPath(i int, name string) Path {
+	switch name {
+	case "voltage":
+		return Path{at: placeLevelVoltage, index: int32(i)}
+	case "current":
+		return Path{at: placeLevelCurrent, index: int32(i)}
+	case "power":
+		return Path{at: placeLevelPower, index: int32(i)}
+	}
+	return item("levels", i, name)
+}
+
+// claimPath is the path of a claim's value.
+func claimPath(i int) Path { return Path{at: placeClaim, index: int32(i)} }
+
+// rating is the path of a component's rating.
+func rating(component, i int) Path {
+	return Path{at: placeComponent, index: int32(component), rating: int32(i) + 1}
+}
+
+// in gives the ends of q in the coherent SI unit of kind k, equal for a single
+// value; false where q is of another kind or has no unit, and so says nothing
+// to a rule. Watts and volt-amperes count as one here.
+func in(q *schema.Quantity, k schema.Kind) (low, high float64, ok bool) {
+	if base, is := coherent(q.Unit); is {
+		if base != k {
+			return 0, 0, false
+		}
+		low = q.Low.Float64()
+		if !q.Range {
+			return low, low, true
+		}
+		return low, q.High.Float64(), true
+	}
+	i, found := q.Unit.Info()
+	if !found || i.Kind != k && !(k == schema.KindPower && i.Kind == schema.KindApparentPower) {
+		return 0, 0, false
+	}
+	low = q.Low.Float64()
+	if i.Offset.Sign() != 0 {
+		return q.LowSI(), q.SI(), true
+	}
+	if !q.Range {
+		return low * i.Scale, low * i.Scale, true
+	}
+	return low * i.Scale, q.High.Float64() * i.Scale, true
+}
+
+// coherent tells the kind of the few coherent units that nearly everything is
+// told in; it spares the look-up in the table of units.
+func coherent(u schema.Unit) (schema.Kind, bool) {
+	switch u {
+	case "V":
+		return schema.KindVoltage, true
+	case "A":
+		return schema.KindCurrent, true
+	case "W":
+		return schema.KindPower, true
+	}
+	return schema.KindUnknown, false
+}
+
+// one is in for a single positive value; a range, zero or a negative value is
+// refused.
+func one(q *schema.Quantity, k schema.Kind) (float64, bool) {
+	low, _, ok := in(q, k)
+	return low, ok && !q.Range && low > 0
+}

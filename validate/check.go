@@ -1,0 +1,97 @@
+package validate
+
+import (
+	"cmp"
+	"slices"
+
+	"saywatt/schema"
+)
+
+// Check runs the suite over a record and returns what it has to say, grave
+// first; findings of one severity stand in the order in which their
+// quantities were said, then by rule and place. It does not look at
+// r.Findings and changes nothing.
+func Check(r *schema.Record) []schema.Finding { return CheckWith(Rules(), r) }
+
+// CheckWith is Check with other rules.
+func CheckWith(rules []*Rule, r *schema.Record) []schema.Finding {
+	var found []schema.Finding
+	var q []schema.Quantity
+	var c Case
+	for _, rule := range rules {
+		rule.Find(r, func(next Case) bool {
+			c = next
+			q = q[:0]
+			for _, a := range c.Args {
+				q = append(q, a.Value.Quantity)
+			}
+			if j := rule.Judge(&c, q); j.Verdict >= VerdictOdd {
+				found = append(found, rule.finding(r, &c, q, j))
+			}
+			return true
+		})
+	}
+	slices.SortStableFunc(found, Compare)
+	return slices.CompactFunc(found, func(a, b schema.Finding) bool {
+		return Compare(a, b) == 0 && a.Message == b.Message
+	})
+}
+
+// finding turns a judgement into what people read.
+func (r *Rule) finding(rec *schema.Record, c *Case, q []schema.Quantity, j Judgement) schema.Finding {
+	f := schema.Finding{
+		Rule:     r.Name,
+		Severity: r.severity(j),
+		Message:  r.Explain(c, q, j),
+		Source:   r.source(j),
+		Standing: r.standing(j).String(),
+	}
+	if l := c.label(); l != "" {
+		f.Message = l + ": " + f.Message
+	}
+	if r.standing(j) == StandingUnverified {
+		f.Message += " (unverified)"
+	}
+	for i, a := range c.Args {
+		if j.Args != 0 && j.Args>>i&1 == 0 {
+			continue
+		}
+		f.Paths = append(f.Paths, a.Path.String())
+		for _, n := range a.Value.Said {
+			if slices.Contains(f.Said, n) {
+				continue
+			}
+			f.Said = append(f.Said, n)
+			if s := rec.Quantity(n); s != nil && s.At != nil && !slices.Contains(f.At, *s.At) {
+				f.At = append(f.At, *s.At)
+			}
+		}
+	}
+	if r.Propose != nil {
+		if p, ok := r.Propose(c, q, j); ok {
+			f.Proposal = &p
+		}
+	}
+	return f
+}
+
+// Compare is the total order of findings: grave first, then what was said
+// first, then by rule, main place and message.
+func Compare(a, b schema.Finding) int {
+	return cmp.Or(
+		cmp.Compare(b.Severity, a.Severity),
+		cmp.Compare(firstSaid(a), firstSaid(b)),
+		cmp.Compare(a.Rule, b.Rule),
+		slices.Compare(a.Paths, b.Paths),
+		cmp.Compare(a.Message, b.Message),
+	)
+}
+
+// firstSaid is the lowest number of a finding's quantities. Findings that rest
+// on nothing said come last.
+func firstSaid(f schema.Finding) int {
+	if len(f.Said) == 0 {
+		return int(^uint(0) >> 1)
+	}
+	return slices.Min(f.Said)
+}

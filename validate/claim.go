@@ -1,0 +1,211 @@
+package validate
+
+import (
+	"strings"
+
+	"saywatt/schema"
+)
+
+// claimMode is modeOf for claims, where no direction means output, and a bare
+// product mode ("mains") the output in it.
+func claimMode(mode string) (product string, f flow) {
+	if mode == "" {
+		return "", flowOutput
+	}
+	if product, f = modeOf(mode); f == flowOther {
+		return mode, flowOutput
+	}
+	return product, f
+}
+
+// isPower reports whether a claim is of power and stated, not measured.
+func isPower(c *schema.Claim) bool {
+	return c.Property == "power" && c.Value.Basis != schema.BasisMeasured
+}
+
+// claimLabel opens a sentence about a claim.
+func claimLabel(c *schema.Claim) string {
+	product, f := claimMode(c.Mode)
+	if f == flowInput {
+		return label(product, c.Port, c.Protocol, "input")
+	}
+	return label(product, c.Port, c.Protocol)
+}
+
+// owns reports whether a claimed power is that of the level's own port, mode,
+// direction and protocol. sole is the only output port of the record, if
+// there is just one: then a claim without a port is about it.
+func owns(c *schema.Claim, l *schema.Level, sole string) bool {
+	port := c.Port
+	if port == "" {
+		port = sole
+	}
+	if port != l.Port || !isPower(c) || !sameMode(c, l) {
+		return false
+	}
+	return c.Protocol == "" || c.Protocol == l.Protocol ||
+		protocolOf(c.Protocol).usbPD() && protocolOf(l.Protocol).usbPD()
+}
+
+// ceilings appends to found the claims that a level must not exceed, by index:
+// those of its own port, or where there are none the totals.
+func ceilings(found []int, r *schema.Record, l *schema.Level, sole string) []int {
+	for k := range r.Claims {
+		if owns(&r.Claims[k], l, sole) {
+			found = append(found, k)
+		}
+	}
+	if len(found) > 0 {
+		return found
+	}
+	for k := range r.Claims {
+		if bounds(&r.Claims[k], l) {
+			found = append(found, k)
+		}
+	}
+	return found
+}
+
+// bounds reports whether a claimed power is a total that no single level of
+// the output can exceed.
+func bounds(c *schema.Claim, l *schema.Level) bool {
+	if c.Port != "" || c.Protocol != "" || !isPower(c) {
+		return false
+	}
+	product, f := claimMode(c.Mode)
+	on, g := modeOf(l.Mode)
+	return f == flowOutput && (g == flowOutput || g == flowShared) && (product == "" || product == on)
+}
+
+// sameMode reports whether claim and level are of one product mode and
+// direction. A claim without a product mode holds in all of them.
+func sameMode(c *schema.Claim, l *schema.Level) bool {
+	product, f := claimMode(c.Mode)
+	on, g := modeOf(l.Mode)
+	return f == g && (product == "" || product == on)
+}
+
+// usbPD reports whether the family is carried by USB Power Delivery.
+func (p protocol) usbPD() bool { return p >= protocolPD && p <= protocolAVSSPR || p == protocolQC4 }
+
+// solePort is the only port that gives output in the record's levels; "" where
+// there are several or none is named.
+func solePort(r *schema.Record) string {
+	port := ""
+	for i := range r.Levels {
+		l := &r.Levels[i]
+		if _, f := modeOf(l.Mode); f == flowInput || l.Port == "" {
+			continue
+		}
+		if port != "" && port != l.Port {
+			return ""
+		}
+		port = l.Port
+	}
+	for i := range r.Ports {
+		if port != "" && r.Ports[i].Name != port && socketOf(r.Ports[i].Name) != socketMains {
+			return ""
+		}
+	}
+	return port
+}
+
+// totals iterates with the index of every claim that is the power of the
+// whole output.
+func totals(r *schema.Record, yield func(i int, c *schema.Claim) bool) {
+	for i := range r.Claims {
+		c := &r.Claims[i]
+		if _, f := claimMode(c.Mode); isPower(c) && c.Port == "" && c.Protocol == "" && f == flowOutput && !yield(i, c) {
+			return
+		}
+	}
+}
+
+// split is a set of powers told for ports that are in use at once.
+type split struct {
+	product string
+	members []int // claims, by index
+	total   int   // claim of the sum, -1 where not told
+}
+
+// splitsOf sorts the claims of shared output into splits. Claims come in the
+// order told: a split runs until a port comes again, the product mode
+// changes, or a claim for exactly its ports together closes it. A joined
+// port ("USB-C2+USB-A") that is not the sum of what went before is a rail
+// that these ports share, and one member.
+func splitsOf(r *schema.Record) []split {
+	var all []split
+	open := split{total: -1}
+	shut := func() {
+		if len(open.members) > 0 {
+			all = append(all, open)
+		}
+		open = split{total: -1}
+	}
+	for i := range r.Claims {
+		c := &r.Claims[i]
+		product, f := claimMode(c.Mode)
+		if !isPower(c) || f != flowShared {
+			continue
+		}
+		if product != open.product {
+			shut()
+			open.product = product
+		}
+		switch {
+		case c.Port == "" || isSum(r, open.members, c.Port):
+			if len(open.members) < 2 {
+				continue
+			}
+			open.total = i
+			shut()
+		case overlaps(r, open.members, c.Port):
+			shut()
+			fallthrough
+		default:
+			open.product = product
+			open.members = append(open.members, i)
+		}
+	}
+	shut()
+	return all
+}
+
+// isSum reports whether port names exactly the ports of the members.
+func isSum(r *schema.Record, members []int, port string) bool {
+	if len(members) < 2 || !strings.Contains(port, "+") {
+		return false
+	}
+	n := 0
+	for _, m := range members {
+		for p := range strings.SplitSeq(r.Claims[m].Port, "+") {
+			if !joins(port, p) {
+				return false
+			}
+			n++
+		}
+	}
+	return n == strings.Count(port, "+")+1
+}
+
+// overlaps reports whether a member has one of the ports already.
+func overlaps(r *schema.Record, members []int, port string) bool {
+	for _, m := range members {
+		for p := range strings.SplitSeq(port, "+") {
+			if joins(r.Claims[m].Port, p) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// joins reports whether the joined port has p as a part.
+func joins(joined, p string) bool {
+	for q := range strings.SplitSeq(joined, "+") {
+		if q == p {
+			return true
+		}
+	}
+	return false
+}

@@ -1,0 +1,39 @@
+// Package validate holds what standards and physics say about a record: the
+// rules that tell a plausible record from an impossible one.
+//
+// The design: a [Rule] is a value. Its Find walks a record and yields a [Case]
+// for every set of values that the rule relates, by structure alone: which
+// values belong together, never whether their numbers are good. Its Test
+// looks at the numbers, which come apart from the record, so that the same
+// rule serves two masters with one definition:
+//
+//   - [Check] judges a finished record once, with its own numbers, and
+//     reports findings for people: a sentence with the numbers of both sides,
+//     the places, the times, the source and how far that was verified.
+//   - The reading engine finds the cases of a provisional record once and then
+//     judges them thousands of times with other readings swapped in. The
+//     answer it uses is Judgement.LogRatio, the evidence in nats for "these
+//     values belong together" against "at least one was misheard". Judging
+//     neither allocates nor formats; sentences are made by Explain, later, and
+//     only for what is shown.
+//
+// The evidence follows one model for every rule, in table weights.tsv: slip is
+// the probability that values heard rightly still break the rule (a misprint,
+// a product outside the standard, the speaker meaning something else), chance
+// the probability that unrelated values keep it. Keeping a rule is then worth
+// ln((1−slip)/chance), breaking it ln(slip/(1−chance)), graded further by how
+// far the bound is missed.
+//
+// Standing says how far a rule may go: what was verified in a published text
+// or follows by arithmetic may raise errors; what is quoted from memory says
+// so; trade practice only warns.
+//
+// The suite is [Rules], one visible ordered list. To add a rule: a file (or a
+// place in the file of its noun) with the rule's value, a row in weights.tsv,
+// a line in rules.go, and testdata/rules/NAME.txtar with a case that fires and
+// a near miss that does not. A test refuses a rule that lacks any of these.
+// Numbers that a standard or the trade sets are rows of tables/*.tsv.
+//
+// A finding is a hint for a person. No finding means that nothing was found,
+// not that a product is safe or complies with anything.
+package validate

@@ -1,0 +1,219 @@
+package validate
+
+import (
+	"strings"
+	"sync"
+
+	"saywatt/schema"
+)
+
+// touchLimit is the first row of touch_limits.tsv in kelvin.
+var touchLimit = sync.OnceValue(func() float64 {
+	r := schema.MustReadTable(tables, "tables/touch_limits.tsv").Rows[0]
+	return schema.MustQuantity(r.Get("limit") + " Cel").SI()
+})
+
+// efficiencies finds every efficiency told or measured.
+func efficienciesOf(r *schema.Record, yield func(value *schema.Value, at Path, condition *schema.Condition) bool) {
+	for i := range r.Claims {
+		if c := &r.Claims[i]; c.Property == "efficiency" && !yield(&c.Value, claimPath(i), nil) {
+			return
+		}
+	}
+	for i := range r.Measurements {
+		if m := &r.Measurements[i]; m.Property == "efficiency" && !yield(&m.Value, measurementPath(i), m.Condition) {
+			return
+		}
+	}
+}
+
+// ruleEfficiencyBound: below 100 %.
+var ruleEfficiencyBound = &Rule{
+	Name:     "efficiency-bound",
+	Doc:      "nothing gives out more than it takes in",
+	Detail:   "100 % and more is impossible; above 99.5 % or below 40 % is implausible for anything in this trade.",
+	Source:   "conservation of energy; handbook 8.1 I08 and I35",
+	Standing: StandingComputed,
+	Severity: schema.SeverityError,
+	Relates:  []string{"measurement.efficiency", "claim.efficiency"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		efficienciesOf(r, func(v *schema.Value, at Path, _ *schema.Condition) bool {
+			return yield(Case{Label: "efficiency", Args: []Arg{arg(v, at)}})
+		})
+	},
+	Test: func(_ *Case, q []schema.Quantity) Judgement {
+		low, high, ok := in(&q[0], schema.KindRatio)
+		if !ok || low <= 0 {
+			return none
+		}
+		hard := efficiencyHard()
+		if high >= efficiencyMost().high {
+			return breaks(causeAbove, high, efficiencyMost().high)
+		}
+		if j := window(high, hard.low, hard.high).aside(); j.Verdict == VerdictOdd {
+			return hard.on(j)
+		}
+		j := window(low, hard.low, hard.high).aside()
+		if j.Verdict == VerdictOdd {
+			return hard.on(j)
+		}
+		return j
+	},
+	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
+		if j.Verdict == VerdictBreaks {
+			return q[0].String() + " would give out as much as goes in or more"
+		}
+		return q[0].String() + " is " + beyond(j, "%") + " that is plausible"
+	},
+}
+
+var (
+	efficiencyMost = bound("efficiency.bound")
+	efficiencyHard = bound("efficiency.hard")
+)
+
+// efficiencyWindow is a row of efficiencies.tsv.
+type efficiencyWindow struct {
+	what                string
+	products            []string
+	powerLow, powerHigh float64 // 0 for any
+	low, high           float64
+	ground
+}
+
+var efficiencyWindows = sync.OnceValue(func() []efficiencyWindow {
+	var rows []efficiencyWindow
+	percent := schema.Unit("%").Scale()
+	for _, r := range schema.MustReadTable(tables, "tables/efficiencies.tsv").Rows {
+		w := efficiencyWindow{what: r.Get("what"), products: r.List("product"), low: mustFloat(r, "low") * percent, high: mustFloat(r, "high") * percent, ground: groundOf(r)}
+		if r.Get("power_low") != "-" {
+			w.powerLow, w.powerHigh = mustFloat(r, "power_low"), mustFloat(r, "power_high")
+		}
+		rows = append(rows, w)
+	}
+	return rows
+})
+
+// ruleEfficiencyWindow is efficiency by kind and size of product.
+var ruleEfficiencyWindow = &Rule{
+	Name: "efficiency-window",
+	Doc:  "efficiency lies in the window of the product's kind and power",
+	Detail: "A 65 W charger at full load has 84 to 95.5 %, a power bank gives out 65 to 98 % of its cells, a wireless charger 40 to 88 %. " +
+		"Where a load is told with the reading it may be a light one, so only the upper end counts.",
+	Source:   "handbook 8.4 (R28, R33, R48, R22b), ranges common practice, no source",
+	Standing: StandingPractice,
+	Severity: schema.SeverityWarning,
+	Relates:  []string{"measurement.efficiency", "claim.efficiency", "claim.power"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		var powers []Arg
+		efficienciesOf(r, func(v *schema.Value, at Path, x *schema.Condition) bool {
+			if powers == nil {
+				powers = powerClaims(r)
+			}
+			loaded := x != nil && (x.Power != nil || x.Current != nil)
+			return yield(Case{Label: "efficiency", Extra: efficiencyCase{r.Product.Kind, loaded}, Args: joined(arg(v, at), powers)})
+		})
+	},
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		low, high, ok := in(&q[0], schema.KindRatio)
+		x := c.Extra.(efficiencyCase)
+		w, at := x.window(q)
+		if !ok || w == nil || low <= 0 {
+			return none
+		}
+		if high < w.low && x.loaded {
+			return none
+		}
+		j := window(high, w.low, w.high).on(w.source, w.standing).of(0)
+		if at > 0 {
+			j = j.of(at)
+		}
+		return j
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		w, _ := c.Extra.(efficiencyCase).window(q)
+		return q[0].String() + " is outside " + amount(w.low, "%") + " to " + amount(w.high, "%") + ", the window of a " + w.what
+	},
+}
+
+// efficiencyCase is the kind of product and whether a load was told.
+type efficiencyCase struct {
+	product string
+	loaded  bool
+}
+
+// window is the row for the product at the highest power of q[1:], nil where
+// none is, and the index of that power, 0 where it does not matter.
+func (x efficiencyCase) window(q []schema.Quantity) (*efficiencyWindow, int) {
+	at, power := highest(q[1:], schema.KindPower)
+	for i := range efficiencyWindows() {
+		w := &efficiencyWindows()[i]
+		for _, p := range w.products {
+			if strings.HasPrefix(x.product, p) && (w.powerHigh == 0 || power > w.powerLow && power <= w.powerHigh) {
+				if w.powerHigh == 0 {
+					at = -1
+				}
+				return w, 1 + at
+			}
+		}
+	}
+	return nil, 0
+}
+
+// ruleHeatBalance is P_out = η × P_in, and the loss between.
+var ruleHeatBalance = &Rule{
+	Name: "heat-balance",
+	Doc:  "input power, output power and efficiency, or a loss, told together agree",
+	Detail: "An efficiency measured with a load told, beside the input power or the loss measured just before or after: " +
+		"output over input is the efficiency, within 2 %, and output × (1/efficiency − 1) is the loss, within 5 %.",
+	Source:   "conservation of energy; handbook 8.1 I08 and I09",
+	Standing: StandingComputed,
+	Severity: schema.SeverityWarning,
+	Relates:  []string{"measurement.efficiency", "measurement.power", "measurement.loss", "condition.power"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		for i := range r.Measurements {
+			m := &r.Measurements[i]
+			if m.Property != "efficiency" || m.Condition == nil || m.Condition.Power == nil {
+				continue
+			}
+			for _, k := range [...]int{i - 1, i + 1} {
+				if k < 0 || k >= len(r.Measurements) {
+					continue
+				}
+				o := &r.Measurements[k]
+				input := o.Property == "power" && o.Condition != nil && isInput(o.Condition.Mode)
+				if !input && o.Property != "loss" {
+					continue
+				}
+				if !yield(Case{Label: measureLabel(m), Extra: input, Args: []Arg{arg(&m.Value, measurementPath(i)),
+					arg(m.Condition.Power, conditionPath(i, "power")), arg(&o.Value, measurementPath(k))}}) {
+					return
+				}
+			}
+		}
+	},
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		share, ok1 := one(&q[0], schema.KindRatio)
+		out, ok2 := one(&q[1], schema.KindPower)
+		other, ok3 := one(&q[2], schema.KindPower)
+		if !ok1 || !ok2 || !ok3 {
+			return none
+		}
+		if c.Extra.(bool) {
+			return within(out/other, share, balancePower().high*share)
+		}
+		loss := out * (1/share - 1)
+		return within(loss, other, balanceLoss().high*other)
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		if c.Extra.(bool) {
+			return q[1].String() + " out of " + q[2].String() + " is " + amount(j.Got, "%") + ", but " + q[0].String() + " was told"
+		}
+		return q[1].String() + " at " + q[0].String() + " loses " + amount(j.Got, "W") + ", but " + q[2].String() + " was told"
+	},
+}
+
+var (
+	balancePower = bound("balance.power.share")
+	balanceLoss  = bound("balance.share")
+)

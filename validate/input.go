@@ -1,0 +1,372 @@
+package validate
+
+import (
+	"sync"
+
+	"saywatt/schema"
+)
+
+// inputTable is what the rules on the mains side need.
+type inputTable struct {
+	mains, frequency      limitRow
+	lows, highs           []float64 // V
+	efficiency, corrected float64
+	plain                 limitRow
+	correction            limitRow
+	label, fuse           limitRow
+	margin, assumed       float64
+}
+
+var inputs = sync.OnceValue(func() *inputTable {
+	t := &inputTable{
+		mains: limitOf("mains.voltage"), frequency: limitOf("mains.frequency"),
+		efficiency: limitOf("input.efficiency").high, corrected: limitOf("input.factor.corrected").high,
+		plain: limitOf("input.plain"), correction: limitOf("input.correction"),
+		label: limitOf("input.label"), fuse: limitOf("fuse.ratio"),
+		margin: limitOf("input.margin").high, assumed: limitOf("input.assumed").high,
+	}
+	for _, r := range schema.MustReadTable(tables, "tables/mains_voltages.tsv").Rows {
+		v := mustFloat(r, "voltage")
+		switch r.Get("end") {
+		case "low":
+			t.lows = append(t.lows, v)
+		case "high":
+			t.highs = append(t.highs, v)
+		default:
+			panic("mains_voltages.tsv: end " + r.Get("end"))
+		}
+	}
+	return t
+})
+
+// draw bounds the input current of a product that gives w watts, on mains of
+// v volts: the least with the best power factor that its size has, the most
+// with the worst.
+func (t *inputTable) draw(w, v float64) (least, most float64) {
+	active := w / (t.efficiency * v)
+	factor := t.plain.high
+	if w/t.efficiency > t.correction.high {
+		factor = t.corrected
+	}
+	return active / factor, active / t.plain.low
+}
+
+// isMains accepts what runs on or gives mains voltage.
+func isMains(l *schema.Level) bool {
+	return (protocolOf(l.Protocol) == protocolAC || socketOf(l.Port) == socketMains) && stated(l)
+}
+
+func isMainsInput(l *schema.Level) bool {
+	_, f := modeOf(l.Mode)
+	return f == flowInput && isMains(l)
+}
+
+// ruleMainsVoltage knows the mains of the world.
+var ruleMainsVoltage = &Rule{
+	Name: "mains-voltage",
+	Doc:  "mains voltage lies between 85 and 277 V, and ranges end at usual numbers",
+	Detail: "\"100 to 240 V\" is on nearly every label. 100–200, 110–230 and the like are lawful but rare enough to hear again. One " +
+		"voltage alone is only held against the outer bounds.",
+	Source:   "common practice, no source (handbook 4.9, 8.5)",
+	Standing: StandingPractice,
+	Severity: schema.SeverityWarning,
+	Relates:  []string{"level.voltage"},
+	Find:     voltages(isMains),
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		low, high, ok := in(&q[0], schema.KindVoltage)
+		if !ok || high <= 0 {
+			return none
+		}
+		t := inputs()
+		switch {
+		case min(low, high) < t.mains.low:
+			return breaks(causeUnder, min(low, high), t.mains.low)
+		case high > t.mains.high:
+			return breaks(causeOver, high, t.mains.high)
+		case q[0].Range && (member(low, t.lows) < 0 || member(high, t.highs) < 0):
+			return odd(causeNotListed, high, 0).at(schema.SeverityNote)
+		}
+		return fits()
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		switch j.Cause {
+		case causeUnder:
+			return q[0].String() + " goes below the " + amount(j.Limit, "V") + " at which mains begins"
+		case causeOver:
+			return q[0].String() + " goes above the " + amount(j.Limit, "V") + " at which mains ends"
+		}
+		return q[0].String() + " is an unusual range of mains voltage"
+	},
+}
+
+// ruleMainsFrequency knows both frequencies.
+var ruleMainsFrequency = &Rule{
+	Name:     "mains-frequency",
+	Doc:      "mains has 50 or 60 Hz",
+	Detail:   "Read from claims of the input side. 400 Hz of aircraft and ships is met in none of the trade's products.",
+	Source:   "common practice, no source (handbook 8.5)",
+	Standing: StandingPractice,
+	Severity: schema.SeverityWarning,
+	Relates:  []string{"claim.frequency"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		for k := range r.Claims {
+			c := &r.Claims[k]
+			if c.Property != "frequency" {
+				continue
+			}
+			if _, f := claimMode(c.Mode); f != flowInput && socketOf(c.Port) != socketMains && protocolOf(c.Protocol) != protocolAC {
+				continue
+			}
+			if !yield(Case{Label: "mains", Args: []Arg{arg(&c.Value, claimPath(k))}}) {
+				return
+			}
+		}
+	},
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		low, high, ok := in(&q[0], schema.KindFrequency)
+		if !ok || high <= 0 {
+			return none
+		}
+		t := inputs().frequency
+		if (same(low, t.low) || same(low, t.high)) && (same(high, t.low) || same(high, t.high)) {
+			return fits()
+		}
+		return breaks(0, high, t.high)
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		t := inputs().frequency
+		return q[0].String() + " is not " + amount(t.low, "Hz") + " or " + amount(t.high, "Hz")
+	},
+}
+
+// mainsAndPower finds current and voltage of a mains input together with the
+// total power of the output; products with a battery, which may give more
+// than they draw, only where battery is set.
+func mainsAndPower(battery bool) finder {
+	return func(r *schema.Record, yield func(Case) bool) {
+		if r.Battery != nil && !battery {
+			return
+		}
+		for i, l := range levelsOf(r, isMainsInput) {
+			if l.Current == nil {
+				continue
+			}
+			product, _ := modeOf(l.Mode)
+			if !outputPowers(r, product, func(k int, c *schema.Claim) bool {
+				return yield(Case{Label: "input", Args: []Arg{
+					arg(l.Current, levelPath(i, "current")), arg(&l.Voltage, levelPath(i, "voltage")), arg(&c.Value, claimPath(k))}})
+			}) {
+				return
+			}
+		}
+	}
+}
+
+// outputPowers visits the claims that are the power of the whole output: the
+// totals, or else the claim of the only port. It reports whether to go on.
+func outputPowers(r *schema.Record, product string, visit func(k int, c *schema.Claim) bool) bool {
+	found, more := false, true
+	totals(r, func(k int, c *schema.Claim) bool {
+		if on, _ := claimMode(c.Mode); on != "" && product != "" && on != product {
+			return true
+		}
+		found = true
+		more = visit(k, c)
+		return more
+	})
+	sole := solePort(r)
+	if found || sole == "" {
+		return more
+	}
+	for k := range r.Claims {
+		c := &r.Claims[k]
+		if _, f := claimMode(c.Mode); isPower(c) && c.Port == sole && f == flowOutput && !visit(k, c) {
+			return false
+		}
+	}
+	return true
+}
+
+// ruleInputCurrent: the label's input side.
+var ruleInputCurrent = &Rule{
+	Name: "input-current",
+	Doc:  "the input current on the label suits the power",
+	Detail: "Power over efficiency, lowest mains voltage and power factor, which is 0.5 to 0.6 without correction and 0.95 with it above " +
+		"75 W: 65 W at 100 V draw 1.23 to 1.48 A. Labels round up, so 0.9 to 3 times that is accepted.",
+	Source:   "handbook 8.1 I27, 8.5; IEC 61000-3-2 (R38); window common practice, no source",
+	Standing: StandingPractice,
+	Severity: schema.SeverityWarning,
+	Relates:  []string{"level.current", "level.voltage", "claim.power"},
+	Find:     mainsAndPower(false),
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		a, ok1 := one(&q[0], schema.KindCurrent)
+		v, _, ok2 := in(&q[1], schema.KindVoltage)
+		w, ok3 := one(&q[2], schema.KindPower)
+		if !ok1 || !ok2 || !ok3 || v <= 0 {
+			return none
+		}
+		t := inputs()
+		least, most := t.draw(w, v)
+		least, most = least*t.label.low, most*t.label.high
+		switch {
+		case a < least:
+			return breaks(causeUnder, a, least)
+		case a > most:
+			return breaks(causeOver, a, most)
+		}
+		j := fits()
+		j.Chance = min(apart(most, least)/limits().span, 1)
+		return j
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		s := q[0].String() + " is "
+		if j.Cause == causeUnder {
+			return s + "too little for " + q[2].String() + " from " + amount(q[1].LowSI(), "V") + ", which takes at least " + amount(j.Limit, "A")
+		}
+		return s + "far more than the " + amount(j.Limit, "A") + " that " + q[2].String() + " from " + amount(q[1].LowSI(), "V") + " could account for"
+	},
+}
+
+// ruleOutputWithinInput: nothing comes out that did not go in.
+var ruleOutputWithinInput = &Rule{
+	Name: "output-within-input",
+	Doc:  "a product without a battery gives no more power than its input takes",
+	Detail: "The highest mains voltage times the input current is the most that can go in, whatever the power factor. Five percent are " +
+		"left for rounding.",
+	Source:   "conservation of energy (handbook 8.1 I07)",
+	Standing: StandingComputed,
+	Severity: schema.SeverityWarning,
+	Relates:  []string{"level.current", "level.voltage", "claim.power"},
+	Find:     mainsAndPower(false),
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		a, ok1 := one(&q[0], schema.KindCurrent)
+		_, v, ok2 := in(&q[1], schema.KindVoltage)
+		w, ok3 := one(&q[2], schema.KindPower)
+		if !ok1 || !ok2 || !ok3 || v <= 0 {
+			return none
+		}
+		if w > a*v*inputs().margin {
+			return breaks(0, w, a*v)
+		}
+		return fits()
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		return q[0].String() + " at " + amount(q[1].SI(), "V") + " takes in " + amount(j.Limit, "W") + " at most, but " + q[2].String() + " should come out"
+	},
+}
+
+// ruleFuseInput and ruleFusePower size the fuse.
+var ruleFuseInput = &Rule{
+	Name:     "fuse-input-current",
+	Doc:      "the mains fuse is rated 1.2 to 6 times the input current",
+	Detail:   "Below, it would open in use; above, it protects little. The current is that of the label. For the rating itself see the rules on parts.",
+	Source:   "common practice, no source (handbook 8.1 I28)",
+	Standing: StandingPractice,
+	Severity: schema.SeverityWarning,
+	Relates:  []string{"component.fuse.current", "level.current"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		mainsFuses(r, func(a Arg) bool {
+			for i, l := range levelsOf(r, isMainsInput) {
+				if l.Current != nil && !yield(Case{Label: "fuse", Args: []Arg{a, arg(l.Current, levelPath(i, "current"))}}) {
+					return false
+				}
+			}
+			return true
+		})
+	},
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		fuse, ok1 := one(&q[0], schema.KindCurrent)
+		a, ok2 := one(&q[1], schema.KindCurrent)
+		if !ok1 || !ok2 {
+			return none
+		}
+		return testFuse(fuse, a, a)
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		return explainFuse(q, j) + ", with an input current of " + q[1].String()
+	},
+}
+
+var ruleFusePower = &Rule{
+	Name: "fuse-input-power",
+	Doc:  "the mains fuse suits the power of the product",
+	Detail: "As fuse-input-current, with the input current worked out from the power: power over efficiency, lowest mains voltage (100 V " +
+		"where none was told) and power factor.",
+	Source:   "common practice, no source (handbook 8.1 I27, I28, 8.5)",
+	Standing: StandingPractice,
+	Severity: schema.SeverityWarning,
+	Relates:  []string{"component.fuse.current", "claim.power", "level.voltage"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		if r.Battery != nil {
+			return
+		}
+		mainsFuses(r, func(a Arg) bool {
+			mains := Arg{}
+			for i, l := range levelsOf(r, isMainsInput) {
+				mains = arg(&l.Voltage, levelPath(i, "voltage"))
+				break
+			}
+			return outputPowers(r, "", func(k int, c *schema.Claim) bool {
+				args := []Arg{a, arg(&c.Value, claimPath(k))}
+				if mains.Value != nil {
+					args = append(args, mains)
+				}
+				return yield(Case{Label: "fuse", Args: args})
+			})
+		})
+	},
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		fuse, ok1 := one(&q[0], schema.KindCurrent)
+		w, ok2 := one(&q[1], schema.KindPower)
+		v := inputs().assumed
+		if len(q) > 2 {
+			if low, _, ok := in(&q[2], schema.KindVoltage); ok && low > 0 {
+				v = low
+			}
+		}
+		if !ok1 || !ok2 {
+			return none
+		}
+		least, most := inputs().draw(w, v)
+		return testFuse(fuse, least, most)
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		return explainFuse(q, j) + ", for a product of " + q[1].String()
+	},
+}
+
+// mainsFuses visits the current ratings of the fuses on the mains side.
+func mainsFuses(r *schema.Record, visit func(Arg) bool) {
+	for i := range r.Components {
+		c := &r.Components[i]
+		if c.Kind != "fuse" || c.Side == "output" || c.Board == "BMS" {
+			continue
+		}
+		for k := range c.Ratings {
+			if c.Ratings[k].Property == "current" && !visit(arg(&c.Ratings[k].Value, rating(i, k))) {
+				return
+			}
+		}
+	}
+}
+
+// testFuse judges a fuse against the least and most input current.
+func testFuse(fuse, least, most float64) Judgement {
+	t := inputs().fuse
+	switch {
+	case fuse < least*t.low:
+		return breaks(causeUnder, fuse, least*t.low)
+	case fuse > most*t.high:
+		return breaks(causeOver, fuse, most*t.high)
+	}
+	j := fits()
+	j.Chance = min(apart(most*t.high, least*t.low)/limits().span, 1)
+	return j
+}
+
+func explainFuse(q []schema.Quantity, j Judgement) string {
+	if j.Cause == causeUnder {
+		return q[0].String() + " is below the " + amount(j.Limit, "A") + " that it should at least have"
+	}
+	return q[0].String() + " is above the " + amount(j.Limit, "A") + " that it should at most have"
+}

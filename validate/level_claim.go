@@ -1,0 +1,305 @@
+package validate
+
+import (
+	"saywatt/schema"
+)
+
+// ruleLevelWithinClaim: a level is no stronger than its port, a port no
+// stronger than it says.
+var ruleLevelWithinClaim = &Rule{
+	Name: "level-within-claim",
+	Doc:  "no level gives more than the power claimed for its port, or for the whole product",
+	Detail: "USB PD forbids a fixed object above the rated power of its port, and no product gives more through one port than " +
+		"through all. A level that meets the claim speaks for both. Programmable levels are left to pps-power: they may pass " +
+		"the rating at their upper end.",
+	Source:   "USB PD R3.x §10.2 (handbook 2.2, R10); handbook 8.1 I05, tolerance 2.4",
+	Standing: StandingVerified,
+	Severity: schema.SeverityError,
+	Relates:  []string{"level.current", "level.voltage", "claim.power"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		var args stock
+		var found []int
+		sole := solePort(r)
+		for i, l := range levelsOf(r, stated) {
+			if l.Current == nil {
+				continue
+			}
+			found = ceilings(found[:0], r, l, sole)
+			for _, k := range found {
+				c := &r.Claims[k]
+				if !yield(Case{Level: l, Args: args.of(
+					arg(l.Current, levelPath(i, "current")),
+					arg(&l.Voltage, levelPath(i, "voltage")),
+					arg(&c.Value, claimPath(k)),
+				)}) {
+					return
+				}
+			}
+		}
+	},
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		a, ok1 := one(&q[0], schema.KindCurrent)
+		v, ok2 := one(&q[1], schema.KindVoltage)
+		w, ok3 := one(&q[2], schema.KindPower)
+		if !ok1 || !ok2 || !ok3 {
+			return none
+		}
+		tol := powerTolerance(c, q, v, w)
+		if v*a > w+tol {
+			return breaks(0, v*a, w)
+		}
+		j := fits()
+		if v*a > w-tol {
+			j.Chance = chanceWithin(w, tol)
+		}
+		return j
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		return q[1].String() + " × " + q[0].String() + " is " + amount(j.Got, "W") + ", more than the " + q[2].String() + " claimed"
+	},
+	Propose: func(c *Case, q []schema.Quantity, j Judgement) (schema.Quantity, bool) {
+		if q[1].SI() <= 0 {
+			return schema.Quantity{}, false
+		}
+		return toGrid(j.Limit/q[1].SI(), labelDecimals, "A"), true
+	},
+}
+
+// ruleHeadlineReached looks from the claim to the levels.
+var ruleHeadlineReached = &Rule{
+	Name: "headline-reached",
+	Doc:  "the strongest level told for a port gives the power claimed for it",
+	Detail: "A port sold with 65 W has a level of 65 W. Where none of the levels told reaches the claim, one of them may be " +
+		"misheard, or the speaker left the strongest out. A programmable level reaches every power between its rated voltage and " +
+		"the top of its range: a 33 W claim beside 3.3–11 V 3 A is right.",
+	Source:   "P = V × I (handbook 8.1 I01; PPS: handbook 2.5, R49)",
+	Standing: StandingComputed,
+	Severity: schema.SeverityWarning,
+	Relates:  []string{"claim.power", "level.current", "level.voltage"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		var all []Arg // of all cases, one after the other
+		sole := solePort(r)
+		for k := range r.Claims {
+			c := &r.Claims[k]
+			if !isPower(c) {
+				continue
+			}
+			from := len(all)
+			all = append(all, arg(&c.Value, claimPath(k)))
+			for i := range r.Levels {
+				if l := &r.Levels[i]; l.Current != nil && owns(c, l, sole) && stated(l) {
+					all = append(all, arg(l.Current, levelPath(i, "current")), arg(&l.Voltage, levelPath(i, "voltage")))
+				}
+			}
+			args := all[from:len(all):len(all)]
+			if len(args) == 1 {
+				all = all[:from]
+			} else if !yield(Case{Claim: c, Args: args}) {
+				return
+			}
+		}
+	},
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		w, ok := one(&q[0], schema.KindPower)
+		if !ok {
+			return none
+		}
+		t := limits()
+		slack := t.labelPower*w + roundingOf(&q[0])
+		if c.Args[0].Value.Qualifier == schema.QualifierAbout {
+			slack += t.hedge * w
+		}
+		best, at := 0.0, 0
+		for i := 1; i+1 < len(q); i += 2 {
+			a, ok1 := one(&q[i], schema.KindCurrent)
+			_, v, ok2 := in(&q[i+1], schema.KindVoltage)
+			if !ok1 || !ok2 {
+				return none
+			}
+			tol := slack + t.labelVolt*v
+			from := v * a
+			if q[i+1].Range {
+				from = nominalOf(v) * a
+			}
+			if w >= from-tol && w <= v*a+tol {
+				j := fits()
+				j.Chance = min(chanceWithin(w, tol)*float64(len(q)/2), 0.5)
+				return j
+			}
+			if v*a > best {
+				best, at = v*a, i
+			}
+		}
+		if best > w {
+			return none // level-within-claim speaks of it
+		}
+		return odd(0, best, w).of(0, at, at+1)
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		return q[0].String() + " claimed, but the strongest level told gives " + amount(j.Got, "W")
+	},
+}
+
+// ruleClaimRepeated compares a claim with itself.
+var ruleClaimRepeated = &Rule{
+	Name:     "claim-repeated",
+	Doc:      "a claim told twice is the same both times",
+	Detail:   "Property, port, mode and protocol are the same, so one of two different numbers is misheard, taken back, or a contradiction of the speaker.",
+	Source:   "identity",
+	Standing: StandingComputed,
+	Severity: schema.SeverityError,
+	Relates:  []string{"claim.power"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		var args stock
+		for k := range r.Claims {
+			c := &r.Claims[k]
+			if _, f := claimMode(c.Mode); f == flowShared {
+				continue // the share of a port depends on the others in use
+			}
+			for i := range k {
+				d := &r.Claims[i]
+				if c.Property == d.Property && c.Port == d.Port && c.Mode == d.Mode && c.Protocol == d.Protocol &&
+					c.Value.Basis == d.Value.Basis && !yield(Case{Label: label(claimLabel(c), c.Property), Args: args.of(
+					arg(&c.Value, claimPath(k)), arg(&d.Value, claimPath(i)))}) {
+					return
+				}
+			}
+		}
+	},
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		k := q[0].Unit.Kind()
+		low, high, ok1 := in(&q[0], k)
+		l, h, ok2 := in(&q[1], k)
+		if !ok1 || !ok2 {
+			return none
+		}
+		if same(low, l) && same(high, h) {
+			return fits()
+		}
+		return breaks(0, high, h)
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		return q[0].String() + " here, but " + q[1].String() + " was told before"
+	},
+	Propose: func(c *Case, q []schema.Quantity, j Judgement) (schema.Quantity, bool) { return q[1], true },
+}
+
+// rulePortWithinTotal: a part is no greater than the whole.
+var rulePortWithinTotal = &Rule{
+	Name:     "port-within-total",
+	Doc:      "no port, and no set of ports, is claimed with more power than the whole product",
+	Detail:   "The total is a power claimed without a port. A port that has the whole total alone is the rule for small chargers.",
+	Source:   "conservation of energy (handbook 8.1 I05)",
+	Standing: StandingComputed,
+	Severity: schema.SeverityError,
+	Relates:  []string{"claim.power"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		var args stock
+		totals(r, func(k int, whole *schema.Claim) bool {
+			product, _ := claimMode(whole.Mode)
+			for i := range r.Claims {
+				c := &r.Claims[i]
+				on, f := claimMode(c.Mode)
+				if !isPower(c) || c.Port == "" || f == flowInput || product != "" && product != on {
+					continue
+				}
+				if !yield(Case{Claim: c, Args: args.of(arg(&c.Value, claimPath(i)), arg(&whole.Value, claimPath(k)))}) {
+					return false
+				}
+			}
+			return true
+		})
+	},
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		part, ok1 := one(&q[0], schema.KindPower)
+		whole, ok2 := one(&q[1], schema.KindPower)
+		if !ok1 || !ok2 {
+			return none
+		}
+		if part > whole*sums().share {
+			return breaks(0, part, whole)
+		}
+		return fits()
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		return q[0].String() + " is more than the " + q[1].String() + " of the whole product"
+	},
+}
+
+// ruleUSBPower is the end of the road.
+var ruleUSBPower = &Rule{
+	Name:     "usb-power-limit",
+	Doc:      "no USB port delivers more than 240 W",
+	Detail:   "48 V × 5 A is the most that USB PD with Extended Power Range has.",
+	Source:   "USB PD R3.1 (handbook 2.2b, R5)",
+	Standing: StandingVerified,
+	Severity: schema.SeverityError,
+	Relates:  []string{"claim.power"},
+	Find:     portPowers,
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		w, ok := one(&q[0], schema.KindPower)
+		if !ok {
+			return none
+		}
+		if limit := sums().usb; w > limit {
+			return breaks(0, w, limit)
+		}
+		return fits()
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		return q[0].String() + " is above the " + amount(j.Limit, "W") + " that USB ends at"
+	},
+}
+
+// rulePowerClass knows what is sold.
+var rulePowerClass = &Rule{
+	Name: "power-class",
+	Doc:  "the power of a USB port is one that ports are sold with",
+	Detail: "Makers keep to few powers: 20, 30, 45, 65, 100 W and some between. Another number is worth a second hearing, " +
+		"no more. Shares of a split are left out.",
+	Source:   "common practice, no source (handbook 2.3, 3.1)",
+	Standing: StandingPractice,
+	Severity: schema.SeverityNote,
+	Relates:  []string{"claim.power"},
+	Find:     portPowers,
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		w, ok := one(&q[0], schema.KindPower)
+		if !ok {
+			return none
+		}
+		if member(w, sums().classes) < 0 {
+			return odd(0, w, 0)
+		}
+		return fits()
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		return "ports of " + q[0].String() + " are unusual"
+	},
+}
+
+// portPowers finds the power claimed for one USB port alone.
+func portPowers(r *schema.Record, yield func(Case) bool) {
+	var args stock
+	for k := range r.Claims {
+		c := &r.Claims[k]
+		_, f := claimMode(c.Mode)
+		if s := socketOf(c.Port); !isPower(c) || f == flowShared || s != socketA && s != socketC {
+			continue
+		}
+		if !yield(Case{Claim: c, Args: args.of(arg(&c.Value, claimPath(k)))}) {
+			return
+		}
+	}
+}
+
+// nominalOf is the voltage by which the power of a programmable range with
+// the given top counts; a top that no standard range has counts for itself.
+func nominalOf(top float64) float64 {
+	for i := range programmables() {
+		p := &programmables()[i]
+		if p.kind == protocolPPS && same(p.high, top) {
+			return p.nominal
+		}
+	}
+	return top
+}

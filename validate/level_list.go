@@ -1,0 +1,165 @@
+package validate
+
+import "saywatt/schema"
+
+// ruleLevelRepeated compares a level with itself.
+var ruleLevelRepeated = &Rule{
+	Name: "level-repeated",
+	Doc:  "a level told twice has the same current both times",
+	Detail: "Two levels of the same port, protocol and mode at the same voltage must have the same current. In another mode of " +
+		"the product, or while other ports are in use, the current may lawfully differ, so there agreement supports and " +
+		"difference says nothing.",
+	Source:   "identity",
+	Standing: StandingComputed,
+	Severity: schema.SeverityError,
+	Relates:  []string{"level.current", "level.voltage"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		var args stock
+		for i, l := range levelsOf(r, stated) {
+			for k := range i {
+				m := &r.Levels[k]
+				if l.Current == nil || m.Current == nil || l.Port != m.Port || l.Protocol != m.Protocol || !stated(m) {
+					continue
+				}
+				_, f := modeOf(l.Mode)
+				_, g := modeOf(m.Mode)
+				if (f == flowInput) != (g == flowInput) {
+					continue
+				}
+				if !yield(Case{Level: l, Extra: l.Mode == m.Mode, Args: twoLevels(&args, i, l, k, m)}) {
+					return
+				}
+			}
+		}
+	},
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		a, ok1 := one(&q[0], schema.KindCurrent)
+		low, high, ok2 := in(&q[1], schema.KindVoltage)
+		b, ok3 := one(&q[2], schema.KindCurrent)
+		l, h, ok4 := in(&q[3], schema.KindVoltage)
+		if !ok1 || !ok2 || !ok3 || !ok4 || !same(low, l) || !same(high, h) {
+			return none
+		}
+		if same(a, b) {
+			return fits()
+		}
+		if !c.Extra.(bool) {
+			return none
+		}
+		return breaks(0, a, b)
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		return q[0].String() + " at " + q[1].String() + " here, but " + q[2].String() + " was told for the same level before"
+	},
+	Propose: func(c *Case, q []schema.Quantity, j Judgement) (schema.Quantity, bool) { return q[2], true },
+}
+
+// ruleLevelOrder: lists of levels are read out upwards.
+var ruleLevelOrder = &Rule{
+	Name: "level-order",
+	Doc:  "the fixed levels of a port are told in rising order of voltage",
+	Detail: "USB PD demands that the objects rise in voltage after the 5 V one, labels follow it, and reviewers read it off. " +
+		"A step down is a hint that one of the two voltages was misheard, or that another list begins.",
+	Source:   "USB PD R3.x §6.4.1 (handbook 2.2, R8b)",
+	Standing: StandingUnverified,
+	Severity: schema.SeverityNote,
+	Relates:  []string{"level.voltage"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		var args stock
+		neighbours(r, func(i int, l *schema.Level, k int, m *schema.Level) bool {
+			return yield(Case{Level: l, Args: args.of(
+				arg(&l.Voltage, levelPath(i, "voltage")), arg(&m.Voltage, levelPath(k, "voltage")))})
+		})
+	},
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		later, ok1 := one(&q[0], schema.KindVoltage)
+		earlier, ok2 := one(&q[1], schema.KindVoltage)
+		if !ok1 || !ok2 {
+			return none
+		}
+		if later < earlier {
+			return breaks(0, later, earlier)
+		}
+		return fits()
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		return q[0].String() + " comes after " + q[1].String() + ", though lists of levels rise"
+	},
+}
+
+// ruleLevelTrend: more voltage, less current, not less power.
+var ruleLevelTrend = &Rule{
+	Name: "level-trend",
+	Doc:  "from one fixed level to the next the current does not rise and the power does not fall",
+	Detail: "A source has one power and one greatest current, so as the voltage rises the current stays or falls while the " +
+		"power stays or rises. One percent and one watt are left for rounding. Odd products exist, so this is a hint.",
+	Source:   "common practice, no source (follows from handbook 2.2, 3.1)",
+	Standing: StandingPractice,
+	Severity: schema.SeverityNote,
+	Relates:  []string{"level.current", "level.voltage"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		var args stock
+		neighbours(r, func(i int, l *schema.Level, k int, m *schema.Level) bool {
+			return l.Current == nil || m.Current == nil ||
+				yield(Case{Level: l, Args: twoLevels(&args, i, l, k, m)})
+		})
+	},
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		a, ok1 := one(&q[0], schema.KindCurrent)
+		v, ok2 := one(&q[1], schema.KindVoltage)
+		b, ok3 := one(&q[2], schema.KindCurrent)
+		u, ok4 := one(&q[3], schema.KindVoltage)
+		if !ok1 || !ok2 || !ok3 || !ok4 || same(u, v) {
+			return none
+		}
+		if v < u {
+			a, v, b, u = b, u, a, v
+		}
+		if a > b*sums().share {
+			return breaks(causeCurrentRises, a, b)
+		}
+		if u*b > v*a*sums().share+sums().rounding {
+			return breaks(causePowerFalls, v*a, u*b)
+		}
+		return fits()
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		s := q[3].String() + " " + q[2].String() + " and " + q[1].String() + " " + q[0].String()
+		if j.Cause == causeCurrentRises {
+			return s + " side by side: the current rises with the voltage"
+		}
+		return s + " side by side: the power falls from " + amount(j.Limit, "W") + " to " + amount(j.Got, "W") + " as the voltage rises"
+	},
+}
+
+// Causes of ruleLevelTrend.
+const (
+	causeCurrentRises = iota
+	causePowerFalls
+)
+
+// twoLevels relates current and voltage of a level with those of an earlier
+// one.
+func twoLevels(args *stock, i int, l *schema.Level, k int, m *schema.Level) []Arg {
+	return args.of(
+		arg(l.Current, levelPath(i, "current")), arg(&l.Voltage, levelPath(i, "voltage")),
+		arg(m.Current, levelPath(k, "current")), arg(&m.Voltage, levelPath(k, "voltage")),
+	)
+}
+
+// neighbours visits every stated level together with the one told before it
+// for the same mode, port and protocol.
+func neighbours(r *schema.Record, visit func(i int, l *schema.Level, k int, m *schema.Level) bool) {
+	for i, l := range levelsOf(r, stated) {
+		for k := i - 1; k >= 0; k-- {
+			m := &r.Levels[k]
+			if m.Mode != l.Mode || m.Port != l.Port || m.Protocol != l.Protocol || !stated(m) {
+				continue
+			}
+			if !visit(i, l, k, m) {
+				return
+			}
+			break
+		}
+	}
+}

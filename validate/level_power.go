@@ -1,0 +1,114 @@
+package validate
+
+import (
+	"math"
+
+	"saywatt/schema"
+)
+
+// ruleLevelPower is the first identity of the trade.
+var ruleLevelPower = &Rule{
+	Name: "level-power",
+	Doc:  "the power told for a level is its voltage times its current",
+	Detail: "Labels round the current to two decimals and the power to a whole watt or a tenth, so 9 V × 2.22 A = 19.98 W " +
+		"and 12 V × 1.67 A = 20.04 W are both sold as 20 W. The band is 0.005 V + 0.005 P + half the last place of the power " +
+		"as told. Three measured numbers may differ by 2 %. A programmable level (PPS, AVS) may be told with the power of any " +
+		"voltage in its range, so only a power above the top of the range is worth a note.",
+	Source:   "P = V × I; tolerance: handbook 2.4 and 8.1 I01, I02 (label of R44)",
+	Standing: StandingComputed,
+	Severity: schema.SeverityError,
+	Relates:  []string{"level.current", "level.voltage", "level.power"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		for i := range r.Levels {
+			l := &r.Levels[i]
+			if l.Current == nil || l.Power == nil {
+				continue
+			}
+			if !yield(Case{Level: l, Args: []Arg{
+				arg(l.Current, levelPath(i, "current")),
+				arg(&l.Voltage, levelPath(i, "voltage")),
+				arg(l.Power, levelPath(i, "power")),
+			}}) {
+				return
+			}
+		}
+	},
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		a, ok1 := one(&q[0], schema.KindCurrent)
+		low, high, ok2 := in(&q[1], schema.KindVoltage)
+		w, ok3 := one(&q[2], schema.KindPower)
+		if !ok1 || !ok2 || !ok3 || high <= 0 {
+			return none
+		}
+		tol := powerTolerance(c, q, high, w)
+		if q[1].Range {
+			if w > high*a+tol {
+				return odd(causeRange, high*a, w).at(schema.SeverityNote)
+			}
+			if w < low*a-tol {
+				return odd(causeRange, low*a, w).at(schema.SeverityNote)
+			}
+			return fits()
+		}
+		if math.Abs(high*a-w) > tol {
+			return breaks(causeProduct, high*a, w)
+		}
+		j := fits()
+		j.Chance = chanceWithin(w, tol)
+		return j
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		s := q[1].String() + " × " + q[0].String() + " is " + amount(j.Got, "W")
+		if j.Cause == causeRange {
+			return s + " at the near end of the range, but " + q[2].String() + " was told"
+		}
+		return s + ", but " + q[2].String() + " was told, and rounding explains at most " +
+			amount(powerTolerance(c, q, q[1].SI(), q[2].SI()), "W")
+	},
+	Propose: func(c *Case, q []schema.Quantity, j Judgement) (schema.Quantity, bool) {
+		if q[1].Range {
+			return schema.Quantity{}, false
+		}
+		a, ok := q[2].Value().Quo(q[1].Value())
+		if !ok || q[2].Unit != "W" || q[1].Unit != "V" {
+			return schema.Quantity{}, false
+		}
+		return schema.One(a.Round(labelDecimals).Trim(), "A"), true
+	},
+}
+
+// Causes of ruleLevelPower.
+const (
+	causeProduct = iota
+	causeRange
+)
+
+// labelDecimals is the number of decimals of a current on a label (handbook
+// 2.4), and of the 10 mA steps of USB PD (handbook 2.7).
+const labelDecimals = 2
+
+// powerTolerance is the band in watts within which V × I may miss a power
+// told, for args current, voltage, power.
+func powerTolerance(c *Case, q []schema.Quantity, volts, watts float64) float64 {
+	t := limits()
+	if c.Args[0].Value.Basis == schema.BasisMeasured && c.Args[2].Value.Basis == schema.BasisMeasured {
+		return t.measuredPower * watts
+	}
+	tol := t.labelVolt*volts + t.labelPower*watts + roundingOf(&q[2])
+	for i := range c.Args {
+		if c.Args[i].Value.Qualifier == schema.QualifierAbout {
+			tol += t.hedge * watts
+		}
+	}
+	return tol
+}
+
+// roundingOf is half the last place of a power as told, in watts, at least
+// that of a tenth of a watt.
+func roundingOf(q *schema.Quantity) float64 {
+	t := limits()
+	if q.High.Decimals() == 0 && q.Unit == "W" {
+		return t.labelWhole
+	}
+	return t.labelTenth
+}

@@ -1,0 +1,411 @@
+package validate
+
+import (
+	"math"
+	"slices"
+	"strings"
+	"sync"
+
+	"saywatt/schema"
+)
+
+// partWindow is a row of part_windows.tsv in SI units.
+type partWindow struct {
+	kinds     []string
+	property  string
+	low, high float64
+	unit      schema.Unit
+	typical   string
+	ground
+}
+
+var partWindows = sync.OnceValue(func() []partWindow {
+	var rows []partWindow
+	for _, r := range schema.MustReadTable(tables, "tables/part_windows.tsv").Rows {
+		q := schema.MustQuantity(r.Get("low") + ".." + r.Get("high") + " " + r.Get("unit"))
+		rows = append(rows, partWindow{r.List("kind"), r.Get("property"), q.LowSI(), q.SI(), q.Unit, r.Get("typical"), groundOf(r)})
+	}
+	return rows
+})
+
+// partWindowIndex finds the rows of a kind and property.
+var partWindowIndex = sync.OnceValue(func() map[[2]string][]*partWindow {
+	index := map[[2]string][]*partWindow{}
+	for i := range partWindows() {
+		w := &partWindows()[i]
+		for _, k := range w.kinds {
+			key := [2]string{k, w.property}
+			index[key] = append(index[key], w)
+		}
+	}
+	return index
+})
+
+// rulePartWindow are the windows of single ratings.
+var rulePartWindow = &Rule{
+	Name: "part-window",
+	Doc:  "a rating lies in the window that the trade knows for its kind of part",
+	Detail: "Generous windows: outside them a value is implausible, most often a lost point or a wrong prefix: 150 MΩ for the 150 mΩ of a switch. " +
+		"A kind may have several windows, such as the NTC thermistor that limits inrush and the one that senses.",
+	Source:   "handbook 7.2, common practice, no source",
+	Standing: StandingPractice,
+	Severity: schema.SeverityWarning,
+	Relates:  []string{"component.*"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		index := partWindowIndex()
+		for i := range r.Components {
+			c := &r.Components[i]
+			for j := range c.Ratings {
+				rows := index[[2]string{c.Kind, c.Ratings[j].Property}]
+				if rows != nil && !yield(Case{Label: partLabel(c), Extra: rows, Args: []Arg{ratingArg(r, i, j)}}) {
+					return
+				}
+			}
+		}
+	},
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		rows := c.Extra.([]*partWindow)
+		low, high, ok := in(&q[0], rows[0].unit.Kind())
+		if rows[0].unit.Kind() == schema.KindTemperature {
+			low, high, ok = kelvins(&q[0])
+		}
+		if !ok || high <= 0 {
+			return none
+		}
+		var best Judgement
+		chance := 0.0
+		for _, w := range rows {
+			j := window(high, w.low, w.high).on(w.source, w.standing)
+			if j.Verdict == VerdictFits && low < w.low && low > 0 {
+				j = window(low, w.low, w.high).on(w.source, w.standing)
+			}
+			chance += j.Chance
+			if best.Verdict == VerdictNone || j.Verdict < best.Verdict || j.Verdict == best.Verdict && j.Excess < best.Excess {
+				best = j
+			}
+		}
+		best.Chance = chance
+		return best
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		var windows, typical []string
+		for _, w := range c.Extra.([]*partWindow) {
+			windows = append(windows, w.shown(w.low)+" to "+w.shown(w.high))
+			typical = append(typical, w.typical)
+		}
+		return q[0].String() + " is outside " + strings.Join(windows, " and ") + " (usual: " + strings.Join(typical, "; ") + ")"
+	},
+}
+
+// shown prints an end of the window, in the unit of its kind that needs the
+// fewest zeros.
+func (w *partWindow) shown(x float64) string {
+	if w.unit.Kind() == schema.KindTemperature {
+		return celsius(x)
+	}
+	return amount(x, scaled(x, w.unit))
+}
+
+// scaled is, among base and its prefixed forms, the largest unit that is not
+// above x, or else the smallest.
+func scaled(x float64, base schema.Unit) schema.Unit {
+	best := base
+	for _, u := range schema.Units() {
+		if u.Kind != base.Kind() || !strings.HasSuffix(string(u.Unit), string(base)) {
+			continue
+		}
+		switch scale := best.Scale(); {
+		case scale > x*(1+gridError):
+			if u.Scale < scale {
+				best = u.Unit
+			}
+		case u.Scale > scale && u.Scale <= x*(1+gridError):
+			best = u.Unit
+		}
+	}
+	return best
+}
+
+// seriesValues reads series.tsv: the members of each series in [1, 10).
+var seriesValues = sync.OnceValue(func() map[string][]float64 {
+	m := map[string][]float64{}
+	for _, r := range schema.MustReadTable(tables, "tables/series.tsv").Rows {
+		xs := floats(r, "values", "1")
+		for i := range xs {
+			xs[i] = mantissa(xs[i])
+		}
+		m[r.Get("series")] = xs
+	}
+	return m
+})
+
+// mantissa is x over the power of ten that brings it into [1, 10).
+func mantissa(x float64) float64 {
+	m := x / math.Pow10(int(math.Floor(math.Log10(x))))
+	switch {
+	case m >= 10*(1-gridError):
+		return m / 10
+	case m < 1:
+		return m * 10
+	}
+	return m
+}
+
+// preferred is a row of preferred.tsv: which numbers a rating takes.
+type preferred struct {
+	kinds    []string
+	property string
+	kind     schema.Kind
+	members  []float64 // of all its series, in [1, 10)
+	also     []float64 // in SI units
+	text     string    // "E24 or E96"
+	ground
+}
+
+var preferreds = sync.OnceValue(func() []preferred {
+	var rows []preferred
+	for _, r := range schema.MustReadTable(tables, "tables/preferred.tsv").Rows {
+		unit := schema.Unit(r.Get("unit"))
+		p := preferred{kinds: r.List("kind"), property: r.Get("property"), kind: unit.Kind(), also: floats(r, "also", unit),
+			text: strings.Join(r.List("series"), " or "), ground: groundOf(r)}
+		for _, s := range r.List("series") {
+			p.members = append(p.members, seriesValues()[s]...)
+		}
+		slices.Sort(p.members)
+		p.members = slices.Compact(p.members)
+		rows = append(rows, p)
+	}
+	return rows
+})
+
+// rulePreferredNumber are the E series.
+var rulePreferredNumber = &Rule{
+	Name: "preferred-number",
+	Doc:  "resistance, capacitance and inductance of parts are preferred numbers of IEC 60063",
+	Detail: "Which series depends on the part (handbook 4.3). This is weak evidence: E24 holds 24 of the 90 two-digit numbers, and a number with a " +
+		"lost point keeps its digits, so the rule never decides alone and proposes nothing. Measured values are not looked at.",
+	Source:   "IEC 60063:2015 Tables 1 and 2 (handbook 4.1, R23); which part takes which series: common practice, no source",
+	Standing: StandingPractice,
+	Severity: schema.SeverityNote,
+	Relates:  []string{"component.resistance", "component.capacitance", "component.inductance"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		for k := range preferreds() {
+			p := &preferreds()[k]
+			for i, j := range ratingsOf(r, p.property, p.kinds...) {
+				if r.Components[i].Ratings[j].Value.Basis == schema.BasisMeasured {
+					continue
+				}
+				if !yield(Case{Label: partLabel(&r.Components[i]), Extra: p, Args: []Arg{ratingArg(r, i, j)}}) {
+					return
+				}
+			}
+		}
+	},
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		p := c.Extra.(*preferred)
+		x, ok := one(&q[0], p.kind)
+		if !ok {
+			return none
+		}
+		if member(mantissa(x), p.members) >= 0 || member(x, p.also) >= 0 {
+			j := fits()
+			j.Chance = min(float64(len(p.members))/twoDigitNumbers, 0.9)
+			return j.on(p.source, p.standing)
+		}
+		return odd(0, x, leastMember(p.members, x)).at(schema.SeverityNote).on(p.source, p.standing)
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		return q[0].String() + " is no preferred number of " + c.Extra.(*preferred).text + "; the nearest is " + amount(j.Limit, q[0].Unit)
+	},
+}
+
+// twoDigitNumbers is how many numbers of two digits there are, of which a
+// series holds its share.
+const twoDigitNumbers = 90
+
+// leastMember is the member nearest to x, at the power of ten of x.
+func leastMember(members []float64, x float64) float64 {
+	m, best := mantissa(x), members[0]
+	for _, y := range members {
+		if apart(y, m) < apart(best, m) {
+			best = y
+		}
+	}
+	return best * x / m
+}
+
+// voltageList is a row of part_voltages.tsv.
+type voltageList struct {
+	kinds  []string
+	values []float64
+	ground
+}
+
+var voltageLists = sync.OnceValue(func() []voltageList {
+	var rows []voltageList
+	for _, r := range schema.MustReadTable(tables, "tables/part_voltages.tsv").Rows {
+		rows = append(rows, voltageList{r.List("kind"), floats(r, "values", "V"), groundOf(r)})
+	}
+	return rows
+})
+
+// ruleRatedVoltage are the voltages that parts are made for.
+var ruleRatedVoltage = &Rule{
+	Name: "rated-voltage",
+	Doc:  "capacitors, MOSFETs, diodes, bridges and fuses are made for a list of rated voltages",
+	Detail: "400, 420 or 450 V for a bulk capacitor, 650 V for a GaN switch, 250 V for a fuse. The lists are those of catalogues; " +
+		"a value outside is unusual, and often a lost digit.",
+	Source:   "handbook 4.4 (R24), 4.5 and 4.6 (R42b, R46), else common practice, no source",
+	Standing: StandingPractice,
+	Severity: schema.SeverityWarning,
+	Relates:  []string{"component.voltage"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		for k := range voltageLists() {
+			l := &voltageLists()[k]
+			for i, j := range ratingsOf(r, "voltage", l.kinds...) {
+				if !yield(Case{Label: partLabel(&r.Components[i]), Extra: l, Args: []Arg{ratingArg(r, i, j)}}) {
+					return
+				}
+			}
+		}
+	},
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		l := c.Extra.(*voltageList)
+		v, ok := one(&q[0], schema.KindVoltage)
+		if !ok {
+			return none
+		}
+		if member(v, l.values) >= 0 {
+			return fits().on(l.source, l.standing)
+		}
+		best := l.values[0]
+		for _, x := range l.values {
+			if apart(x, v) < apart(best, v) {
+				best = x
+			}
+		}
+		return breaks(0, v, best).aside().on(l.source, l.standing)
+	},
+	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
+		return q[0].String() + " is no usual rated voltage of this part; the nearest is " + amount(j.Limit, "V")
+	},
+}
+
+// fuseList is fuse_currents.tsv: IEC 60127 and the values under UL only.
+type fuseList struct {
+	iec, ul       []float64
+	iecRow, ulRow ground
+}
+
+var fuseLists = sync.OnceValue(func() *fuseList {
+	t := &fuseList{}
+	for _, r := range schema.MustReadTable(tables, "tables/fuse_currents.tsv").Rows {
+		x := mustFloat(r, "current")
+		if r.Get("list") == "iec" {
+			t.iec, t.iecRow = append(t.iec, x), groundOf(r)
+		} else {
+			t.ul, t.ulRow = append(t.ul, x), groundOf(r)
+		}
+	}
+	return t
+})
+
+// ruleFuseList are the rated currents of fuses.
+var ruleFuseList = &Rule{
+	Name: "fuse-list",
+	Doc:  "a fuse has a rated current of IEC 60127",
+	Detail: "3.15 A, not 3.25 A: fuses follow R10 steps, not E series. Values that only UL/CSA 248-14 fuses have are noted. " +
+		"The IEC list is from memory of the standard.",
+	Source:   "IEC 60127 rated currents, from memory (handbook 4.5); check value W80",
+	Standing: StandingUnverified,
+	Severity: schema.SeverityWarning,
+	Relates:  []string{"component.fuse.current"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		for i, j := range ratingsOf(r, "current", "fuse") {
+			if !yield(Case{Label: partLabel(&r.Components[i]), Args: []Arg{ratingArg(r, i, j)}}) {
+				return
+			}
+		}
+	},
+	Test: func(_ *Case, q []schema.Quantity) Judgement {
+		a, ok := one(&q[0], schema.KindCurrent)
+		if !ok {
+			return none
+		}
+		l := fuseLists()
+		if member(a, l.iec) >= 0 {
+			return fits()
+		}
+		if member(a, l.ul) >= 0 {
+			return odd(causeUL, a, a).at(schema.SeverityNote).on(l.ulRow.source, l.ulRow.standing)
+		}
+		best, digits := l.iec[0], false
+		for _, x := range l.iec {
+			if d := same(mantissa(x), mantissa(a)); d && !digits || d == digits && apart(x, a) < apart(best, a) {
+				best, digits = x, d
+			}
+		}
+		return breaks(causeUnlisted, a, best)
+	},
+	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
+		if j.Cause == causeUL {
+			return q[0].String() + " is a rated current seen under UL/CSA 248-14, not of the IEC 60127 list"
+		}
+		return q[0].String() + " is no rated current of the IEC 60127 list; the nearest is " + amount(j.Limit, "A")
+	},
+}
+
+// Causes of ruleFuseList.
+const (
+	causeUnlisted = iota
+	causeUL
+)
+
+// crystalList is crystals.tsv.
+var crystalList = sync.OnceValue(func() []float64 {
+	var xs []float64
+	for _, r := range schema.MustReadTable(tables, "tables/crystals.tsv").Rows {
+		xs = append(xs, mustFloat(r, "frequency"))
+	}
+	return xs
+})
+
+// ruleCrystal are the frequencies of crystals.
+var ruleCrystal = &Rule{
+	Name:     "crystal-frequency",
+	Doc:      "a crystal of this trade runs at 32.768 kHz or at a usual number of megahertz",
+	Detail:   "32.768 kHz is 2^15 Hz, the watch crystal: 32.768 MHz or 32768 kHz beside it is a wrong prefix.",
+	Source:   "2^15 = 32768 by arithmetic; other frequencies common practice, no source",
+	Standing: StandingPractice,
+	Severity: schema.SeverityWarning,
+	Relates:  []string{"component.crystal.frequency"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		for i, j := range ratingsOf(r, "frequency", "crystal") {
+			if !yield(Case{Label: partLabel(&r.Components[i]), Args: []Arg{ratingArg(r, i, j)}}) {
+				return
+			}
+		}
+	},
+	Test: func(_ *Case, q []schema.Quantity) Judgement {
+		f, ok := one(&q[0], schema.KindFrequency)
+		if !ok {
+			return none
+		}
+		if member(f, crystalList()) >= 0 {
+			return fits()
+		}
+		best := crystalList()[0]
+		for _, x := range crystalList() {
+			if apart(x, f) < apart(best, f) {
+				best = x
+			}
+		}
+		if same(mantissa(f), mantissa(crystalList()[0])) {
+			best = crystalList()[0]
+		}
+		return breaks(0, f, best).aside()
+	},
+	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
+		return q[0].String() + " is no usual crystal; the nearest is " + toGrid(j.Limit, 3, "kHz").String()
+	},
+}

@@ -1,0 +1,277 @@
+package validate
+
+import (
+	"math"
+	"sync"
+
+	"saywatt/schema"
+)
+
+// margin is a row of margins.tsv: what a part's rated voltage must cover.
+type margin struct {
+	kinds       []string
+	against     string
+	must, usual float64
+	ground
+}
+
+var margins = sync.OnceValue(func() map[string]*margin {
+	m := map[string]*margin{}
+	for _, r := range schema.MustReadTable(tables, "tables/margins.tsv").Rows {
+		m[r.Get("rule")] = &margin{r.List("kind"), r.Get("against"), mustFloat(r, "must"), mustFloat(r, "usual"), groundOf(r)}
+	}
+	return m
+})
+
+// What margins.tsv compares with.
+const (
+	againstPeak   = "peak"
+	againstMains  = "mains"
+	againstOutput = "output"
+)
+
+// marginRule makes the rule of a row of margins.tsv: the part's rated voltage
+// is its first argument, the voltages it must cover are the others.
+func marginRule(name, doc, detail string, standing Standing, relates ...string) *Rule {
+	severity := schema.SeverityError
+	if standing == StandingPractice {
+		severity = schema.SeverityWarning
+	}
+	return &Rule{
+		Name: name, Doc: doc, Detail: detail, Standing: standing, Severity: severity, Relates: relates,
+		Source: marginSource,
+		Find: func(r *schema.Record, yield func(Case) bool) {
+			m := margins()[name]
+			var seen []Arg
+			for i, j := range ratingsOf(r, "voltage", m.kinds...) {
+				switch {
+				case seen != nil:
+				case m.against == againstOutput:
+					seen = outputVoltages(r)
+				default:
+					seen = mainsVoltages(r)
+				}
+				if len(seen) == 0 {
+					return
+				}
+				if !yield(Case{Label: partLabel(&r.Components[i]), Extra: m, Args: joined(ratingArg(r, i, j), seen)}) {
+					return
+				}
+			}
+		},
+		Test: func(c *Case, q []schema.Quantity) Judgement {
+			m := c.Extra.(*margin)
+			v, ok1 := one(&q[0], schema.KindVoltage)
+			at, top := highest(q[1:], schema.KindVoltage)
+			if !ok1 || at < 0 {
+				return none
+			}
+			if m.against != againstOutput && top < mainsWindow().low {
+				return none // no mains voltage: an input from USB or solar
+			}
+			if m.against == againstPeak {
+				top *= math.Sqrt2
+			}
+			if v < top*m.must {
+				return breaks(causeMust, v, top).on(m.source, m.standing).of(0, 1+at)
+			}
+			if v < top*m.usual {
+				return odd(causeUsual, v, top*m.usual).at(schema.SeverityNote).on(marginUsual, StandingPractice).of(0, 1+at)
+			}
+			return fits()
+		},
+		Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+			m := c.Extra.(*margin)
+			at, _ := highest(q[1:], schema.KindVoltage)
+			seen := "the highest output voltage told, " + q[1+at].String()
+			if m.against != againstOutput {
+				seen = "the mains voltage told, " + q[1+at].String()
+			}
+			if m.against == againstPeak {
+				seen = "the peak of " + seen
+			}
+			if j.Cause == causeUsual {
+				return q[0].String() + " is close to " + seen + ": usual is " + amount(j.Limit, "V") + " or more"
+			}
+			return q[0].String() + " does not cover " + seen + ": it takes " + amount(j.Limit, "V")
+		},
+	}
+}
+
+var mainsWindow = sync.OnceValue(func() limitRow { return limitOf("mains.voltage") })
+
+// Causes of a margin.
+const (
+	causeMust = iota
+	causeUsual
+)
+
+const (
+	marginSource = "the part must withstand what it sees; ratios in tables/margins.tsv (handbook 4.9, 8.1 I29 to I32, 8.5)"
+	marginUsual  = "usual margin: common practice, no source"
+)
+
+// The rules of margins.tsv.
+var (
+	ruleBridgeVoltage = marginRule("bridge-voltage", "a bridge rectifier blocks at least the peak of the mains",
+		"240 V AC have a peak of 339 V, 264 V of 373 V; 600 V and more are usual.", StandingComputed, "component.bridge rectifier.voltage", "level.voltage")
+	ruleBulkVoltage = marginRule("bulk-voltage", "a bulk capacitor is rated for at least the peak of the mains",
+		"240 V AC have a peak of 339 V, so 400 V are usual and 350 V are little. A note where the rating is less than 6 % above the peak.", StandingComputed, "component.bulk capacitor.voltage", "level.voltage")
+	rulePrimarySwitchVoltage = marginRule("primary-switch-voltage", "a primary switch blocks more than the peak of the mains",
+		"A flyback adds the reflected voltage and a spike to the peak: 600 V and more are usual at 240 V AC.", StandingComputed, "component.primary MOSFET.voltage", "component.GaN switch.voltage", "level.voltage")
+	ruleLineCapacitorVoltage = marginRule("line-capacitor-voltage", "an X capacitor is rated for at least the mains voltage",
+		"It sits across the line: 275, 305 or 310 V AC at 240 V.", StandingComputed, "component.X capacitor.voltage", "level.voltage")
+	ruleVaristorVoltage = marginRule("varistor-voltage", "a varistor does not conduct at the mains voltage",
+		"Told as its AC rating (300 V) or as its voltage at 1 mA (470 V for the code 471): both lie above the mains.", StandingComputed, "component.varistor.voltage", "level.voltage")
+	ruleRectifierVoltage = marginRule("rectifier-voltage", "an output rectifier blocks more than the highest output voltage, usually 1.5 times and more",
+		"It sees the output voltage and the reflected bulk voltage: 100 V behind 20 V.", StandingComputed, "component.sync rectifier MOSFET.voltage", "component.Schottky diode.voltage", "level.voltage")
+	ruleOutputCapacitorVoltage = marginRule("output-capacitor-voltage", "an output capacitor is rated for at least the highest output voltage",
+		"25 V behind 20 V. A product with several stages may have lower ones behind a converter of its own, so this only warns.", StandingPractice, "component.solid output capacitor.voltage", "level.voltage")
+	rulePortSwitchVoltage = marginRule("port-switch-voltage", "a port switch blocks at least the highest output voltage, usually 1.2 times",
+		"30 V at a 20 V port. A product with ports of different reach may have lower ones, so this only warns.", StandingPractice, "component.port switch MOSFET.voltage", "level.voltage")
+)
+
+// onResistance is a row of on_resistances.tsv in SI units.
+type onResistance struct {
+	kinds               []string
+	classLow, classHigh float64
+	low, high           float64
+	ground
+}
+
+var onResistances = sync.OnceValue(func() []onResistance {
+	var rows []onResistance
+	milli := schema.Unit("mOhm").Scale()
+	for _, r := range schema.MustReadTable(tables, "tables/on_resistances.tsv").Rows {
+		rows = append(rows, onResistance{r.List("kind"), mustFloat(r, "class_low"), mustFloat(r, "class_high"), mustFloat(r, "low") * milli, mustFloat(r, "high") * milli, groundOf(r)})
+	}
+	return rows
+})
+
+// ruleOnResistance pairs on-resistance and voltage class.
+var ruleOnResistance = &Rule{
+	Name:     "on-resistance",
+	Doc:      "a transistor's on-resistance lies in the window of its voltage class",
+	Detail:   "A 650 V GaN switch has 15 mΩ to 2 Ω, a 100 V MOSFET 1.5 to 100 mΩ. A megohm is always a milliohm misheard.",
+	Source:   "handbook 4.6 (GaN examples of 70, 140 and 200 mΩ: R46), range common practice, no source",
+	Standing: StandingPractice,
+	Severity: schema.SeverityWarning,
+	Relates:  []string{"component.on_resistance", "component.voltage"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		for i := range r.Components {
+			c := &r.Components[i]
+			res, volt := ratingNamed(c, "on_resistance"), ratingNamed(c, "voltage")
+			if res < 0 || volt < 0 {
+				continue
+			}
+			if !yield(Case{Label: partLabel(c), Extra: c.Kind, Args: []Arg{ratingArg(r, i, res), ratingArg(r, i, volt)}}) {
+				return
+			}
+		}
+	},
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		ohm, ok1 := one(&q[0], schema.KindResistance)
+		v, ok2 := one(&q[1], schema.KindVoltage)
+		if !ok1 || !ok2 {
+			return none
+		}
+		row := onResistanceRow(c.Extra.(string), v)
+		if row == nil {
+			return none
+		}
+		return window(ohm, row.low, row.high).on(row.source, row.standing)
+	},
+	Explain: func(c *Case, q []schema.Quantity, _ Judgement) string {
+		row := onResistanceRow(c.Extra.(string), q[1].SI())
+		return q[0].String() + " is outside " + amount(row.low, "mOhm") + " to " + amount(row.high, "mOhm") + ", the window at " + q[1].String()
+	},
+}
+
+// onResistanceRow is the row of a kind of part and a rated voltage.
+func onResistanceRow(kind string, volts float64) *onResistance {
+	for i := range onResistances() {
+		row := &onResistances()[i]
+		if volts < row.classLow || volts > row.classHigh {
+			continue
+		}
+		for _, k := range row.kinds {
+			if k == kind {
+				return row
+			}
+		}
+	}
+	return nil
+}
+
+// ruleConductionLoss is I × R over the voltage passed.
+var ruleConductionLoss = &Rule{
+	Name: "conduction-loss",
+	Doc:  "a port switch wastes no more than 3 % of what it passes",
+	Detail: "Current squared times on-resistance times 1.5 for a hot part, over the power, at the level where that share is greatest. " +
+		"20 mΩ at 5 V and 3 A waste 1.8 %; 500 mΩ would waste 45 %.",
+	Source:   "Joule's law, hot factor handbook 8.1 I12; share of 3 % common practice, no source",
+	Standing: StandingPractice,
+	Severity: schema.SeverityWarning,
+	Relates:  []string{"component.port switch MOSFET.on_resistance", "level.current", "level.voltage"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		var passed []Arg
+		for i, j := range ratingsOf(r, "on_resistance", "port switch MOSFET") {
+			if passed == nil {
+				passed = outputPairs(r)
+			}
+			if len(passed) == 0 {
+				return
+			}
+			if !yield(Case{Label: partLabel(&r.Components[i]), Args: joined(ratingArg(r, i, j), passed)}) {
+				return
+			}
+		}
+	},
+	Test: func(_ *Case, q []schema.Quantity) Judgement {
+		ohm, ok := one(&q[0], schema.KindResistance)
+		if !ok {
+			return none
+		}
+		at, share := worstLevel(q, ohm)
+		if at == 0 {
+			return none
+		}
+		if limit := conductionShare().high; share > limit {
+			return breaks(at, share, limit).of(0, at, at+1).of(0, at, at+1)
+		}
+		return fits()
+	},
+	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
+		return q[0].String() + " would waste " + amount(j.Got, "%") + " of " + q[j.Cause+1].String() + " × " + q[j.Cause].String() + "; usual is up to " + amount(j.Limit, "%")
+	},
+}
+
+// outputPairs are current and voltage of all output levels that have both.
+func outputPairs(r *schema.Record) []Arg {
+	args := make([]Arg, 0, 2*len(r.Levels))
+	for i := range r.Levels {
+		l := &r.Levels[i]
+		if _, f := modeOf(l.Mode); (f == flowOutput || f == flowShared) && l.Current != nil {
+			args = append(args, arg(l.Current, levelPath(i, "current")), arg(&l.Voltage, levelPath(i, "voltage")))
+		}
+	}
+	return args
+}
+
+// worstLevel finds the pair current, voltage with the greatest share of loss:
+// the index of its current, 0 for none.
+func worstLevel(q []schema.Quantity, ohm float64) (at int, share float64) {
+	for i := 1; i+1 < len(q); i += 2 {
+		a, ok1 := one(&q[i], schema.KindCurrent)
+		v, ok2 := one(&q[i+1], schema.KindVoltage)
+		if s := a * ohm * conductionHot().high / v; ok1 && ok2 && s > share {
+			at, share = i, s
+		}
+	}
+	return at, share
+}
+
+var (
+	conductionHot   = bound("conduction.hot")
+	conductionShare = bound("conduction.share")
+)

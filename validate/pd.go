@@ -1,0 +1,516 @@
+package validate
+
+import (
+	"math"
+	"slices"
+	"sync"
+
+	"saywatt/schema"
+)
+
+// pdTable is what the rules on fixed levels of USB Power Delivery need.
+type pdTable struct {
+	current, stepVoltage, stepCurrent, voltage, spr limitRow
+	plain, required, contract, drop                 limitRow
+	objectsSPR, objectsEPR                          limitRow
+	few                                             int       // levels from which a list may be taken for complete
+	sprPower                                        float64   // W, end of the Standard Power Range
+	normative                                       []float64 // V, the optional 12 V included
+	power                                           []pdpLevel
+}
+
+// pdpLevel is a row of pdp_levels.tsv: what a source of a band of PDP must
+// offer at a voltage.
+type pdpLevel struct {
+	over, upto, voltage float64
+	current             float64 // A, 0 for PDP / voltage
+	ground
+}
+
+var pd = sync.OnceValue(func() *pdTable {
+	t := &pdTable{
+		current: limitOf("pd.current"), stepVoltage: limitOf("pd.step.voltage"), stepCurrent: limitOf("pd.step.current"),
+		voltage: limitOf("pd.voltage"), spr: limitOf("pd.voltage.spr"), plain: limitOf("pd.power.plain"),
+		required: limitOf("pd.current.required"), contract: limitOf("pd.contract"), drop: limitOf("cable.drop"),
+		objectsSPR: limitOf("pd.objects.spr"), objectsEPR: limitOf("pd.objects.epr"),
+		few: int(limitOf("pd.list.complete").high),
+	}
+	for _, r := range schema.MustReadTable(tables, "tables/pd_voltages.tsv").Rows {
+		t.normative = append(t.normative, mustFloat(r, "voltage"))
+	}
+	for _, r := range schema.MustReadTable(tables, "tables/pdp_levels.tsv").Rows {
+		l := pdpLevel{over: mustFloat(r, "over"), upto: mustFloat(r, "upto"), voltage: mustFloat(r, "voltage"), ground: groundOf(r)}
+		if r.Get("current") != "x/V" {
+			l.current = mustFloat(r, "current")
+		}
+		if l.voltage <= t.spr.high && l.current == 0 {
+			t.sprPower = max(t.sprPower, l.upto)
+		}
+		t.power = append(t.power, l)
+	}
+	return t
+})
+
+// isPD reports whether a level is one of USB PD: told so, or on a USB-C port
+// with no protocol told.
+func isPD(l *schema.Level) bool {
+	switch p := protocolOf(l.Protocol); p {
+	case protocolNone:
+		return socketOf(l.Port) == socketC
+	default:
+		return p.usbPD()
+	}
+}
+
+// isStatedPD is isPD for what is stated, not measured.
+func isStatedPD(l *schema.Level) bool { return stated(l) && isPD(l) }
+
+// isFixedPD is isStatedPD without the protocols that have ranges.
+func isFixedPD(l *schema.Level) bool {
+	if !stated(l) {
+		return false
+	}
+	p := protocolOf(l.Protocol)
+	return p == protocolPD || p == protocolNone && socketOf(l.Port) == socketC
+}
+
+// presumed softens a judgement on a level whose protocol was not told: the
+// engine's evidence stays, the finding only warns.
+func presumed(c *Case, j Judgement) Judgement {
+	if l := c.Extra.(*schema.Level); l.Protocol == "" && j.Severity == schema.SeverityUnknown {
+		return j.at(schema.SeverityWarning)
+	}
+	return j
+}
+
+// presumption says so in the sentence.
+func presumption(c *Case) string {
+	if l := c.Extra.(*schema.Level); l.Protocol == "" {
+		return " (taken for USB PD, no protocol was told)"
+	}
+	return ""
+}
+
+// rulePDCurrentLimit is the ceiling of every USB PD object.
+var rulePDCurrentLimit = &Rule{
+	Name: "pd-current-limit",
+	Doc:  "no USB Power Delivery level carries more than 5 A",
+	Detail: "The current field of a power data object could say up to 10.23 A, but connector and cable end at 5 A. " +
+		"20 V 6 A and the like exist as vendor modes with a captive cable, outside USB PD. A USB-C level without " +
+		"a protocol told is read as USB PD, and then only warned of.",
+	Source:   "USB PD R3.2 §6.4.1 and USB Type-C R2.4 §4.4 (handbook 2.2, 2.8, 2.9; R7, R13)",
+	Standing: StandingVerified,
+	Severity: schema.SeverityError,
+	Relates:  []string{"level.current"},
+	Find:     currents(isPD),
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		a, ok := one(&q[0], schema.KindCurrent)
+		if !ok {
+			return none
+		}
+		if limit := pd().current.high; a > limit {
+			return presumed(c, breaks(0, a, limit))
+		}
+		return fits()
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		return q[0].String() + " is above the " + amount(j.Limit, "A") + " that USB PD, its connector and its cables end at" + presumption(c)
+	},
+}
+
+// rulePDVoltage knows the fixed voltages.
+var rulePDVoltage = &Rule{
+	Name: "pd-voltage",
+	Doc:  "a fixed USB Power Delivery level is at 5, 9, 12, 15, 20, 28, 36 or 48 V",
+	Detail: "The power rules name all of them but 12 V, which is optional and common. Other voltages between 5 and 48 V can be " +
+		"said in an object and are met as vendor levels (10 V fixed), so they are only noted; outside 5 to 48 V nothing is USB PD. " +
+		"Measured voltages are not judged here.",
+	Source:   "USB PD R3.x §10.2 (handbook 2.2, 2.2b, 2.8; R4, R5, R11)",
+	Standing: StandingVerified,
+	Severity: schema.SeverityError,
+	Relates:  []string{"level.voltage"},
+	Find:     voltages(isFixedPD),
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		v, ok := one(&q[0], schema.KindVoltage)
+		if !ok {
+			return none
+		}
+		t := pd()
+		switch {
+		case member(v, t.normative) >= 0:
+			return fits()
+		case v < t.voltage.low:
+			return presumed(c, breaks(0, v, t.voltage.low))
+		case v > t.voltage.high:
+			return presumed(c, breaks(0, v, t.voltage.high))
+		}
+		return odd(0, v, 0).at(schema.SeverityNote)
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		if j.Verdict == VerdictOdd {
+			return q[0].String() + " is not among the usual fixed voltages " + list(pd().normative, "V")
+		}
+		return q[0].String() + " is outside the " + amount(pd().voltage.low, "V") + " to " + amount(pd().voltage.high, "V") +
+			" of fixed USB PD levels" + presumption(c)
+	},
+}
+
+// rulePDVoltageStep is the grid of the voltage field.
+var rulePDVoltageStep = &Rule{
+	Name:     "pd-voltage-step",
+	Doc:      "a fixed USB Power Delivery voltage is a multiple of 50 mV",
+	Detail:   "The voltage field of the object counts in 50 mV. A measured voltage may be anything; this is about what is advertised.",
+	Source:   "USB PD R3.x §6.4.1 (handbook 2.7, 2.8, R7)",
+	Standing: StandingVerified,
+	Severity: schema.SeverityError,
+	Relates:  []string{"level.voltage"},
+	Find:     voltages(isFixedPD),
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		v, ok := one(&q[0], schema.KindVoltage)
+		if !ok {
+			return none
+		}
+		if step := pd().stepVoltage.high; !onGrid(v, step) {
+			return presumed(c, Judgement{Verdict: VerdictBreaks, Got: v, Limit: step})
+		}
+		return fits()
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		return q[0].String() + " is no multiple of " + amount(j.Limit, "mV") + ", so no object can say it" + presumption(c)
+	},
+}
+
+// rulePDCurrentStep is the grid of the current field.
+var rulePDCurrentStep = &Rule{
+	Name: "pd-current-step",
+	Doc:  "a fixed USB Power Delivery current is a multiple of 10 mA",
+	Detail: "The current field of the object counts in 10 mA: 3.25 A can be advertised, 3.253 A can only have been measured. " +
+		"Measured currents are not judged here.",
+	Source:   "USB PD R3.x §6.4.1 (handbook 2.7, 2.8, R7)",
+	Standing: StandingVerified,
+	Severity: schema.SeverityError,
+	Relates:  []string{"level.current"},
+	Find:     currents(isFixedPD),
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		a, ok := one(&q[0], schema.KindCurrent)
+		if !ok {
+			return none
+		}
+		if step := pd().stepCurrent.high; !onGrid(a, step) {
+			return presumed(c, Judgement{Verdict: VerdictBreaks, Got: a, Limit: step})
+		}
+		return fits()
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		return q[0].String() + " is no multiple of " + amount(j.Limit, "mA") + ", so no object can say it" + presumption(c)
+	},
+	Propose: func(c *Case, q []schema.Quantity, j Judgement) (schema.Quantity, bool) {
+		return toGrid(j.Got, labelDecimals, "A"), true
+	},
+}
+
+// rulePDPower is the table of power rules.
+var rulePDPower = &Rule{
+	Name: "pd-power-rule",
+	Doc:  "a USB Power Delivery source of a rated power offers the currents that its power rules demand",
+	Detail: "A source of PDP x has 3 A at every voltage below the top one and x/V at the top one: 5, 9, 15, 20 V up to " +
+		"15, 27, 45, 100 W, then 28, 36, 48 V up to 140, 180, 240 W with 20 V 5 A below. So 65 W goes with 20 V 3.25 A, and " +
+		"50 W with 20 V 2.5 A. Voltages above the top one, and 12 V, are optional at up to x/V: 30 W with 20 V 1.5 A is lawful. " +
+		"Currents count in 10 mA; one step either way is label rounding. More than 3 A below the top is lawful with a 5 A cable. " +
+		"A source above 60 W shows 20 V 3 A through a 3 A cable, which is noted, not faulted. Powers above the claim are left to " +
+		"level-within-claim.",
+	Source:   "USB PD R3.x §10.2 (handbook 2.2, 2.2b, 2.3; R4, R5, R10)",
+	Standing: StandingVerified,
+	Severity: schema.SeverityError,
+	Relates:  []string{"level.current", "level.voltage", "claim.power"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		var args stock
+		sole := solePort(r)
+		for i, l := range levelsOf(r, isFixedPD) {
+			if _, f := modeOf(l.Mode); l.Current == nil || f != flowOutput {
+				continue
+			}
+			for k := range r.Claims {
+				c := &r.Claims[k]
+				if owns(c, l, sole) && !yield(Case{Level: l, Extra: l, Args: args.of(
+					arg(l.Current, levelPath(i, "current")),
+					arg(&l.Voltage, levelPath(i, "voltage")),
+					arg(&c.Value, claimPath(k)),
+				)}) {
+					return
+				}
+			}
+		}
+	},
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		a, ok1 := one(&q[0], schema.KindCurrent)
+		v, ok2 := one(&q[1], schema.KindVoltage)
+		x, ok3 := one(&q[2], schema.KindPower)
+		if !ok1 || !ok2 || !ok3 {
+			return none
+		}
+		t := pd()
+		level, top := t.demand(x, v)
+		if top == nil {
+			return none // no such PDP
+		}
+		tol := t.stepCurrent.high + roundingOf(&q[2])/v
+		if level == nil {
+			return t.optional(a, v, x, tol, top)
+		}
+		want := level.current
+		if want == 0 {
+			want = x / v
+		} else {
+			tol = t.stepCurrent.high
+		}
+		switch {
+		case a > want+tol:
+			return none
+		case a >= want-tol:
+			j := fits().on(level.source, level.standing)
+			j.Chance = chanceWithin(want, tol)
+			return j
+		case x > t.plain.high && level.voltage == top.voltage && top.upto <= t.sprPower && same(a, t.required.high):
+			return odd(causePlainCable, a, want).at(schema.SeverityNote)
+		}
+		return presumed(c, breaks(causeMinimum, a, want).on(level.source, level.standing))
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		s := "a source of " + q[2].String()
+		switch j.Cause {
+		case causePlainCable:
+			return s + " that shows " + q[1].String() + " " + q[0].String() + " has a 3 A cable; its own level is " + amount(j.Limit, "A")
+		case causeExtended:
+			return s + " does not reach " + q[1].String() + ", which begins with more than 100 W"
+		}
+		return s + " must offer " + amount(j.Limit, "A") + " at " + q[1].String() + ", not " + q[0].String() + presumption(c)
+	},
+	Propose: func(c *Case, q []schema.Quantity, j Judgement) (schema.Quantity, bool) {
+		if j.Cause != causeMinimum {
+			return schema.Quantity{}, false
+		}
+		return toGrid(j.Limit, labelDecimals, "A"), true
+	},
+}
+
+// Causes of rulePDPower.
+const (
+	causeMinimum = iota
+	causePlainCable
+	causeExtended
+)
+
+// demand gives the row for a source of x watts at v volts, nil where that
+// voltage is optional, and the row of the top voltage, nil where no band has
+// x.
+func (t *pdTable) demand(x, v float64) (level, top *pdpLevel) {
+	for i := range t.power {
+		if l := &t.power[i]; x > l.over && x <= l.upto {
+			top = l
+			if same(l.voltage, v) {
+				level = l
+			}
+		}
+	}
+	return level, top
+}
+
+// optional judges a level at a voltage that the rules leave open.
+func (t *pdTable) optional(a, v, x, tol float64, top *pdpLevel) Judgement {
+	if v > t.spr.high && x <= t.sprPower {
+		return odd(causeExtended, v, x).on("USB PD R3.1 (handbook 2.2b)", StandingUnverified)
+	}
+	want := x / v
+	if a > want+tol {
+		return none
+	}
+	j := fits()
+	if math.Abs(a-want) <= tol {
+		j.Chance = chanceWithin(want, tol)
+	} else {
+		j.Chance = 1
+	}
+	return j
+}
+
+// rulePDMissing looks for what the list of levels lacks.
+var rulePDMissing = &Rule{
+	Name: "pd-missing-level",
+	Doc:  "a list of USB Power Delivery levels has every voltage that its rated power demands",
+	Detail: "Only asked where at least three levels of the port were told, and only a note: a speaker may leave levels out. " +
+		"Optional levels (12 V always; 20 V of a 30 W or 45 W source) are never missing.",
+	Source:   "USB PD R3.x §10.2 (handbook 2.2, T2, T19; R10)",
+	Standing: StandingVerified,
+	Severity: schema.SeverityNote,
+	Relates:  []string{"claim.power", "level.voltage"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		var all []Arg // of all cases, one after the other
+		sole := solePort(r)
+		for k := range r.Claims {
+			c := &r.Claims[k]
+			if _, f := claimMode(c.Mode); !isPower(c) || f != flowOutput {
+				continue
+			}
+			from := len(all)
+			all = append(all, arg(&c.Value, claimPath(k)))
+			for i := range r.Levels {
+				if l := &r.Levels[i]; owns(c, l, sole) && isFixedPD(l) {
+					all = append(all, arg(&l.Voltage, levelPath(i, "voltage")))
+				}
+			}
+			args := all[from:len(all):len(all)]
+			if len(args) <= pd().few {
+				all = all[:from]
+			} else if !yield(Case{Claim: c, Args: args}) {
+				return
+			}
+		}
+	},
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		x, ok := one(&q[0], schema.KindPower)
+		if !ok {
+			return none
+		}
+		missing, known := 0.0, false
+		for i := range pd().power {
+			l := &pd().power[i]
+			if x <= l.over || x > l.upto {
+				continue
+			}
+			known = true
+			told := slices.ContainsFunc(q[1:], func(q schema.Quantity) bool {
+				v, ok := one(&q, schema.KindVoltage)
+				return ok && same(v, l.voltage)
+			})
+			if !told {
+				missing = l.voltage
+			}
+		}
+		if !known {
+			return none
+		}
+		if missing > 0 {
+			return odd(0, missing, x).of(0)
+		}
+		return fits()
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		return "a source of " + q[0].String() + " has a level at " + amount(j.Got, "V") + ", but none was told"
+	},
+}
+
+// rulePDObjects counts.
+var rulePDObjects = &Rule{
+	Name: "pd-object-count",
+	Doc:  "a USB Power Delivery source offers at most 7 levels, or 11 with Extended Power Range",
+	Detail: "Fixed and programmable levels of one port and mode count together. A longer list is two ports, two modes or two " +
+		"protocols taken for one.",
+	Source:   "USB PD R3.x §6.4.1 (handbook 2.2, R8b)",
+	Standing: StandingUnverified,
+	Severity: schema.SeverityWarning,
+	Relates:  []string{"level.voltage"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		var all []Arg // of all cases, one after the other
+		for i, l := range levelsOf(r, isStatedPD) {
+			from := len(all)
+			for k := range r.Levels {
+				m := &r.Levels[k]
+				if !sameSource(l, m) {
+					continue
+				}
+				if k < i {
+					break // its list was met before
+				}
+				all = append(all, arg(&m.Voltage, levelPath(k, "voltage")))
+			}
+			if args := all[from:len(all):len(all)]; len(args) > 0 && !yield(Case{Level: l, Args: args}) {
+				return
+			}
+		}
+	},
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		limit := pd().objectsSPR.high
+		for i := range q {
+			if _, v, ok := in(&q[i], schema.KindVoltage); ok && v > pd().spr.high {
+				limit = pd().objectsEPR.high
+			}
+		}
+		if n := float64(len(q)); n > limit {
+			return breaks(0, n, limit)
+		}
+		return fits()
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		return amount(j.Got, "") + " levels were told, more than the " + amount(j.Limit, "") + " that a source can offer"
+	},
+}
+
+// sameSource reports whether two levels stand in one list of objects.
+func sameSource(l, m *schema.Level) bool {
+	return l.Mode == m.Mode && l.Port == m.Port && isStatedPD(m)
+}
+
+// ruleContractVoltage compares a meter with the contract.
+var ruleContractVoltage = &Rule{
+	Name: "contract-voltage",
+	Doc:  "a voltage measured at a port is within 5 % of the contract",
+	Detail: "At the source's receptacle a fixed contract of 9 V must give 8.55 to 9.45 V. A reading at the far end of a cable may be " +
+		"up to 0.75 V lower, which is noted and not faulted.",
+	Source:   "USB PD R3.2 v1.2 Table 4.6 (handbook 2.11, R45); cable: USB Type-C R2.4 §4.4.1 (R14)",
+	Standing: StandingVerified,
+	Severity: schema.SeverityError,
+	Relates:  []string{"measurement.output_voltage", "measurement.condition.voltage"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		var args stock
+		for i := range r.Measurements {
+			m := &r.Measurements[i]
+			if m.Property != "output_voltage" || m.Condition == nil || m.Condition.Voltage == nil ||
+				socketOf(m.Condition.Port) == socketMains || protocolOf(m.Condition.Protocol) == protocolAC {
+				continue
+			}
+			if !yield(Case{Label: label(m.Condition.Mode, m.Condition.Port), Args: args.of(
+				arg(&m.Value, item("measurements", i, "value")),
+				arg(m.Condition.Voltage, item("measurements", i, "condition.voltage")),
+			)}) {
+				return
+			}
+		}
+	},
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		got, ok1 := one(&q[0], schema.KindVoltage)
+		want, ok2 := one(&q[1], schema.KindVoltage)
+		if !ok1 || !ok2 {
+			return none
+		}
+		low, high := want*pd().contract.low, want*pd().contract.high
+		switch {
+		case got > high*(1+gridError):
+			return breaks(causeTooHigh, got, high)
+		case got >= low*(1-gridError):
+			j := fits()
+			j.Chance = chanceWithin(want, high-want)
+			return j
+		case got >= low-pd().drop.high:
+			return odd(causeCable, got, low).at(schema.SeverityNote)
+		}
+		return breaks(causeTooLow, got, low)
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		s := q[0].String() + " measured at a contract of " + q[1].String()
+		switch j.Cause {
+		case causeTooHigh:
+			return s + " is above the " + amount(j.Limit, "V") + " allowed"
+		case causeCable:
+			return s + " is below the " + amount(j.Limit, "V") + " allowed at the port, but a cable may lose that much"
+		}
+		return s + " is below the " + amount(j.Limit, "V") + " allowed, by more than a cable may lose"
+	},
+}
+
+// Causes of ruleContractVoltage.
+const (
+	causeTooHigh = iota
+	causeCable
+	causeTooLow
+)

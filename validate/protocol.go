@@ -1,0 +1,131 @@
+package validate
+
+import (
+	"slices"
+	"strings"
+	"sync"
+
+	"saywatt/schema"
+)
+
+// protocol is the family that the rules sort a protocol into.
+type protocol uint8
+
+const (
+	protocolNone protocol = iota // none told
+	protocolOther
+	protocolPD
+	protocolPPS
+	protocolAVS // SPR or EPR, not told which
+	protocolAVSEPR
+	protocolAVSSPR
+	protocolTypeC
+	protocolBC
+	protocolQC
+	protocolQC2
+	protocolQC3
+	protocolQC3Plus
+	protocolQC4
+	protocolAFC
+	protocolFCP
+	protocolSCP
+	protocolUFCS
+	protocolQi
+	protocolQiBPP
+	protocolQiEPP
+	protocolQiMPP
+	protocolQiMPP25
+	protocolAC
+	protocolDC
+)
+
+var protocolNames = [...]string{"", "other", "pd", "pps", "avs", "avs-epr", "avs-spr", "type-c", "bc", "qc", "qc2", "qc3",
+	"qc3plus", "qc4", "afc", "fcp", "scp", "ufcs", "qi", "qi-bpp", "qi-epp", "qi-mpp", "qi-mpp25", "ac", "dc"}
+
+func (p protocol) String() string { return protocolNames[p] }
+
+// namedProtocol is a row of protocols.tsv.
+type namedProtocol struct {
+	name   string
+	family protocol
+	ground
+}
+
+var protocols = sync.OnceValue(func() []namedProtocol {
+	var t []namedProtocol
+	for _, r := range schema.MustReadTable(tables, "tables/protocols.tsv").Rows {
+		p := namedProtocol{name: r.Get("name"), ground: groundOf(r)}
+		for i, n := range protocolNames {
+			if i > 0 && n == r.Get("family") {
+				p.family = protocol(i)
+			}
+		}
+		if p.family == protocolNone {
+			panic("protocols.tsv: family of " + p.name)
+		}
+		t = append(t, p)
+	}
+	return t
+})
+
+// protocolIndex sorts the table by first letter, longest names first, since
+// every rule asks for every level.
+var protocolIndex = sync.OnceValue(func() *[letters][]namedProtocol {
+	var t [letters][]namedProtocol
+	for _, p := range protocols() {
+		i := letter(p.name[0])
+		if i < 0 {
+			panic("protocols.tsv: " + p.name + " does not begin with a letter")
+		}
+		t[i] = append(t[i], p)
+	}
+	for _, b := range t {
+		slices.SortStableFunc(b, func(p, q namedProtocol) int { return len(q.name) - len(p.name) })
+	}
+	return &t
+})
+
+// letters is the size of the alphabet of first letters.
+const letters = 'z' - 'a' + 1
+
+// letter numbers a letter of either case from 0, -1 for anything else.
+func letter(c byte) int {
+	if c |= ' '; c >= 'a' && c <= 'z' {
+		return int(c - 'a')
+	}
+	return -1
+}
+
+// protocolOf sorts a protocol as told: "PD 3.0" is protocolPD. A name that the
+// table does not have is protocolOther.
+func protocolOf(name string) protocol {
+	if name == "" {
+		return protocolNone
+	}
+	i := letter(name[0])
+	if i < 0 {
+		return protocolOther
+	}
+	bucket := protocolIndex()[i]
+	for k := range bucket {
+		p := &bucket[k]
+		n := len(p.name)
+		if len(name) < n || name[n-1]|' ' != p.name[n-1]|' ' { // most fall here
+			continue
+		}
+		if (name[:n] == p.name || strings.EqualFold(name[:n], p.name)) && ends(name, n) {
+			return p.family
+		}
+	}
+	return protocolOther
+}
+
+// ends reports whether the word in s[:n] ends there or goes on as a version:
+// "PD3.1" begins with "PD", "PDO" does not.
+func ends(s string, n int) bool {
+	if n == len(s) {
+		return true
+	}
+	c := s[n]
+	return c < 'A' || c > 'Z' && c < 'a' || c > 'z'
+}

@@ -1,0 +1,147 @@
+package validate
+
+import (
+	"math"
+	"sync"
+
+	"saywatt/schema"
+)
+
+// qiTable is what the rules on wireless charging need.
+type qiTable struct {
+	profiles            []qiProfile
+	band, magnetic      limitRow
+	width               float64
+	leastCoil, mostCoil float64
+}
+
+// qiProfile is a row of qi_profiles.tsv.
+type qiProfile struct {
+	family protocol
+	power  float64 // W
+	ground
+}
+
+var qi = sync.OnceValue(func() *qiTable {
+	t := &qiTable{band: limitOf("qi.frequency"), magnetic: limitOf("qi.frequency.magnetic"), width: limitOf("qi.frequency.width").high,
+		leastCoil: limitOf("qi.frequency.least").high, mostCoil: limitOf("qi.frequency.most").high}
+	for _, r := range schema.MustReadTable(tables, "tables/qi_profiles.tsv").Rows {
+		p := qiProfile{power: mustFloat(r, "power"), ground: groundOf(r)}
+		for i, n := range protocolNames {
+			if i > 0 && n == r.Get("family") {
+				p.family = protocol(i)
+			}
+		}
+		t.profiles = append(t.profiles, p)
+	}
+	return t
+})
+
+// profile gives the row of a family, nil if the protocol is Qi without one.
+func (t *qiTable) profile(p protocol) *qiProfile {
+	for i := range t.profiles {
+		if t.profiles[i].family == p {
+			return &t.profiles[i]
+		}
+	}
+	return nil
+}
+
+// isWireless reports whether a claim or condition is about a charging pad.
+func isWireless(port, protocol string) bool {
+	p := protocolOf(protocol)
+	return socketOf(port) == socketPad || p >= protocolQi && p <= protocolQiMPP25
+}
+
+// ruleQiPower knows the profiles.
+var ruleQiPower = &Rule{
+	Name: "qi-power",
+	Doc:  "a wireless pad gives at most 5 W (baseline), 15 W (extended, magnetic) or 25 W (Qi 2.2)",
+	Detail: "Where the profile was told, its limit counts; otherwise that of the strongest profile. 7.5, 10 or 50 W modes of vendors exist " +
+		"beside Qi, so this only warns. What a pad draws at its input is not judged.",
+	Source:   "Qi (handbook 3.3; R22, 25 W from memory)",
+	Standing: StandingVerified,
+	Severity: schema.SeverityWarning,
+	Relates:  []string{"claim.power"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		for k := range r.Claims {
+			c := &r.Claims[k]
+			if _, f := claimMode(c.Mode); !isPower(c) || f == flowInput || !isWireless(c.Port, c.Protocol) {
+				continue
+			}
+			if !yield(Case{Claim: c, Extra: c, Args: []Arg{arg(&c.Value, claimPath(k))}}) {
+				return
+			}
+		}
+	},
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		w, ok := one(&q[0], schema.KindPower)
+		if !ok {
+			return none
+		}
+		t := qi()
+		p := t.profile(protocolOf(c.Extra.(*schema.Claim).Protocol))
+		if p == nil {
+			p = &t.profiles[len(t.profiles)-1]
+		}
+		if w > p.power {
+			return breaks(0, w, p.power).on(p.source, p.standing)
+		}
+		return fits().on(p.source, p.standing)
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		if qi().profile(protocolOf(c.Extra.(*schema.Claim).Protocol)) == nil {
+			return q[0].String() + " is above the " + amount(j.Limit, "W") + " of the strongest Qi profile"
+		}
+		return q[0].String() + " is above the " + amount(j.Limit, "W") + " of its Qi profile"
+	},
+}
+
+// ruleQiFrequency knows the bands.
+var ruleQiFrequency = &Rule{
+	Name: "qi-frequency",
+	Doc:  "a charging coil works between 87 and 205 kHz, or at 360 kHz",
+	Detail: "The first is the band of the baseline and extended profiles, the second that of the magnetic one. Two percent are left " +
+		"for the meter.",
+	Source:   "Qi (handbook 3.3, R22)",
+	Standing: StandingVerified,
+	Severity: schema.SeverityWarning,
+	Relates:  []string{"measurement.frequency"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		for i := range r.Measurements {
+			m := &r.Measurements[i]
+			if m.Property != "frequency" {
+				continue
+			}
+			coil := m.Subject == "coil"
+			if m.Condition != nil {
+				coil = coil || isWireless(m.Condition.Port, m.Condition.Protocol)
+			}
+			if coil && !yield(Case{Label: "coil", Args: []Arg{arg(&m.Value, item("measurements", i, "value"))}}) {
+				return
+			}
+		}
+	},
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		low, high, ok := in(&q[0], schema.KindFrequency)
+		if !ok || high <= 0 {
+			return none
+		}
+		t := qi()
+		if low >= t.band.low*(1-t.width) && high <= t.band.high*(1+t.width) {
+			return fits()
+		}
+		if math.Abs(low-t.magnetic.high) <= t.magnetic.high*t.width && math.Abs(high-t.magnetic.high) <= t.magnetic.high*t.width {
+			return fits()
+		}
+		j := breaks(0, high, t.band.high)
+		if high > t.leastCoil && high < t.mostCoil {
+			j.Verdict = VerdictOdd
+		}
+		return j
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		t := qi()
+		return q[0].String() + " is neither within " + amount(t.band.low, "kHz") + " to " + amount(t.band.high, "kHz") + " nor " + amount(t.magnetic.high, "kHz")
+	},
+}

@@ -1,0 +1,306 @@
+package validate
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+
+	"github.com/santhosh-tekuri/jsonschema/v5"
+
+	"saywatt/schema"
+)
+
+// FormRule is the rule name of findings on the form of a record: what its
+// JSON Schema objects to.
+const FormRule = "record-form"
+
+// formSource is the source of such findings.
+const formSource = "JSON Schema of the record, \"saywatt schema\""
+
+// A FormError says where a document stops being JSON.
+type FormError struct {
+	Line, Col int // from 1, Col in bytes
+	Err       error
+}
+
+func (e *FormError) Error() string {
+	return fmt.Sprintf("line %d, column %d: %v", e.Line, e.Col, e.Err)
+}
+func (e *FormError) Unwrap() error { return e.Err }
+
+// compiled is the record's schema, ready to use.
+var compiled = sync.OnceValue(func() *jsonschema.Schema {
+	c := jsonschema.NewCompiler()
+	c.Draft = jsonschema.Draft2020
+	if err := c.AddResource(schema.SchemaID, bytes.NewReader(schema.JSONSchema())); err != nil {
+		panic(err)
+	}
+	return c.MustCompile(schema.SchemaID)
+})
+
+// CheckForm holds one JSON document against the schema of a record. Findings
+// say in plain words what is wrong and where: the path of the field, and its
+// line and column in the document. What is no JSON at all is a *FormError.
+func CheckForm(document []byte) ([]schema.Finding, error) {
+	d := json.NewDecoder(bytes.NewReader(document))
+	d.UseNumber()
+	var v any
+	if err := d.Decode(&v); err != nil {
+		return nil, formError(document, err)
+	}
+	if _, err := d.Token(); err != io.EOF {
+		line, col := position(document, d.InputOffset())
+		return nil, &FormError{line, col, schema.ErrTrailing}
+	}
+	err := compiled().Validate(v)
+	if err == nil {
+		return nil, nil
+	}
+	var invalid *jsonschema.ValidationError
+	if !errors.As(err, &invalid) {
+		return nil, err
+	}
+	var found []schema.Finding
+	places := placesOf(document)
+	for _, leaf := range leaves(invalid, nil) {
+		f := schema.Finding{Rule: FormRule, Severity: schema.SeverityError, Source: formSource, Standing: StandingVerified.String(),
+			Message: plainly(leaf, lookUp(v, leaf.InstanceLocation))}
+		if p := pathOf(leaf.InstanceLocation); p != "" {
+			f.Paths = []string{p}
+		}
+		if offset, ok := places[leaf.InstanceLocation]; ok {
+			line, col := position(document, offset)
+			f.Positions = []schema.Position{{Line: line, Col: col}}
+		}
+		found = append(found, f)
+	}
+	slices.SortStableFunc(found, func(a, b schema.Finding) int {
+		if n := comparePositions(a, b); n != 0 {
+			return n
+		}
+		return Compare(a, b)
+	})
+	return found, nil
+}
+
+func comparePositions(a, b schema.Finding) int {
+	if len(a.Positions) == 0 || len(b.Positions) == 0 {
+		return len(a.Positions) - len(b.Positions)
+	}
+	p, q := a.Positions[0], b.Positions[0]
+	if p.Line != q.Line {
+		return p.Line - q.Line
+	}
+	return p.Col - q.Col
+}
+
+// leaves lists the errors that name a cause. Where one of several forms
+// should have matched, the choice itself is the cause.
+func leaves(e *jsonschema.ValidationError, to []*jsonschema.ValidationError) []*jsonschema.ValidationError {
+	if k := keyword(e); len(e.Causes) == 0 || k == "oneOf" || k == "anyOf" {
+		return append(to, e)
+	}
+	for _, c := range e.Causes {
+		to = leaves(c, to)
+	}
+	return to
+}
+
+// keyword is the word of JSON Schema that an error is about.
+func keyword(e *jsonschema.ValidationError) string {
+	return e.KeywordLocation[strings.LastIndexByte(e.KeywordLocation, '/')+1:]
+}
+
+// plainly says what a keyword means to someone who wrote the record.
+func plainly(e *jsonschema.ValidationError, value any) string {
+	_, names, _ := strings.Cut(e.Message, ": ")
+	names = strings.ReplaceAll(names, "'", "")
+	switch keyword(e) {
+	case "required":
+		return "must have " + names + ", which is missing"
+	case "additionalProperties":
+		return "has a field that a record does not know: " + between(e.Message, "'")
+	case "type":
+		_, kinds, _ := strings.Cut(e.Message, "expected ")
+		want, got, _ := strings.Cut(kinds, ", but got ")
+		return "must be " + article(want) + ", and is " + article(got)
+	case "enum", "const":
+		_, list, _ := strings.Cut(e.Message, "value must be ")
+		return show(value) + " is not allowed; it must be " + strings.ReplaceAll(list, "'", `"`)
+	case "pattern":
+		return show(value) + " is not written as it must be"
+	case "oneOf", "anyOf":
+		return "must have either a value, or low and high"
+	case "minimum", "maximum", "exclusiveMinimum", "exclusiveMaximum", "minItems", "maxItems", "maxLength", "minLength", "multipleOf":
+		return show(value) + " is out of bounds: " + e.Message
+	}
+	return e.Message
+}
+
+// between is the first text between two marks, or all of it.
+func between(s, mark string) string {
+	parts := strings.SplitN(s, mark, 3)
+	if len(parts) < 3 {
+		return s
+	}
+	return parts[1]
+}
+
+// article writes a JSON type as English.
+func article(kind string) string {
+	switch kind {
+	case "null":
+		return "null"
+	case "array":
+		return "a list"
+	case "object", "integer":
+		return "an " + kind
+	case "string":
+		return "a text"
+	}
+	return "a " + kind
+}
+
+// maxShown bounds what is quoted of a record, in bytes.
+const maxShown = 60
+
+// show quotes a scalar, or names a list or object.
+func show(v any) string {
+	switch v := v.(type) {
+	case map[string]any:
+		return "an object"
+	case []any:
+		return "a list of " + strconv.Itoa(len(v))
+	}
+	b, err := json.Marshal(v)
+	if err != nil {
+		return "this"
+	}
+	if len(b) > maxShown {
+		return strings.ToValidUTF8(string(b[:maxShown]), "") + "…"
+	}
+	return string(b)
+}
+
+// lookUp follows a JSON pointer (RFC 6901).
+func lookUp(v any, pointer string) any {
+	for _, part := range pointerParts(pointer) {
+		switch in := v.(type) {
+		case map[string]any:
+			v = in[part]
+		case []any:
+			i, err := strconv.Atoi(part)
+			if err != nil || i < 0 || i >= len(in) {
+				return nil
+			}
+			v = in[i]
+		default:
+			return nil
+		}
+	}
+	return v
+}
+
+var pointerEscapes = strings.NewReplacer("~1", "/", "~0", "~")
+
+func pointerParts(pointer string) []string {
+	if pointer == "" {
+		return nil
+	}
+	parts := strings.Split(pointer[1:], "/")
+	for i, p := range parts {
+		parts[i] = pointerEscapes.Replace(p)
+	}
+	return parts
+}
+
+// pathOf turns a JSON pointer into the path that findings have.
+func pathOf(pointer string) string {
+	var b strings.Builder
+	for _, part := range pointerParts(pointer) {
+		if _, err := strconv.Atoi(part); err == nil {
+			b.WriteString("[" + part + "]")
+			continue
+		}
+		if b.Len() > 0 {
+			b.WriteByte('.')
+		}
+		b.WriteString(part)
+	}
+	return b.String()
+}
+
+// placesOf gives the offset of every value in a JSON document by its JSON
+// pointer. The document must be valid.
+func placesOf(document []byte) map[string]int64 {
+	places := map[string]int64{}
+	d := json.NewDecoder(bytes.NewReader(document))
+	d.UseNumber()
+	var walk func(pointer string) error
+	walk = func(pointer string) error {
+		from := d.InputOffset()
+		t, err := d.Token()
+		if err != nil {
+			return err
+		}
+		for int(from) < len(document) && strings.IndexByte(" \t\r\n:,", document[from]) >= 0 {
+			from++
+		}
+		places[pointer] = from
+		switch t {
+		case json.Delim('{'):
+			for d.More() {
+				key, err := d.Token()
+				if err != nil {
+					return err
+				}
+				if err := walk(pointer + "/" + escapePointer(key.(string))); err != nil {
+					return err
+				}
+			}
+			_, err = d.Token()
+		case json.Delim('['):
+			for i := 0; d.More(); i++ {
+				if err := walk(pointer + "/" + strconv.Itoa(i)); err != nil {
+					return err
+				}
+			}
+			_, err = d.Token()
+		}
+		return err
+	}
+	if walk("") != nil {
+		return nil
+	}
+	return places
+}
+
+func escapePointer(s string) string {
+	return strings.ReplaceAll(strings.ReplaceAll(s, "~", "~0"), "/", "~1")
+}
+
+// position counts line and column from 1.
+func position(document []byte, offset int64) (line, col int) {
+	before := document[:min(max(offset, 0), int64(len(document)))]
+	return bytes.Count(before, []byte("\n")) + 1, len(before) - (bytes.LastIndexByte(before, '\n') + 1) + 1
+}
+
+// formError finds the place of an error of package json.
+func formError(document []byte, err error) error {
+	offset := int64(len(document))
+	var syntax *json.SyntaxError
+	if errors.As(err, &syntax) {
+		offset = syntax.Offset - 1
+	}
+	if errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) {
+		err = errors.New("the JSON ends too early")
+	}
+	line, col := position(document, offset)
+	return &FormError{line, col, err}
+}

@@ -1,0 +1,125 @@
+package validate
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"strings"
+	"testing"
+
+	"saywatt/schema"
+)
+
+// wellFormed is a record as JSON, as the program itself writes it.
+func wellFormed(t testing.TB) string {
+	t.Helper()
+	r := parseNotation(t, "level output, USB-C1, PD, 20 V, 3.25 A, 65 W\nclaim power, 65 W, port=USB-C1")
+	r.Source = schema.Source{File: "x.vtt", Format: "vtt", SHA256: strings.Repeat("0", 64)}
+	r.Cautions = []string{"A record is not a certification."}
+	for i := range r.Quantities {
+		r.Quantities[i].Why = []string{}
+	}
+	var b bytes.Buffer
+	if err := r.Write(&b); err != nil {
+		t.Fatal(err)
+	}
+	return b.String()
+}
+
+// TestCheckForm breaks a good record in one place at a time.
+func TestCheckForm(t *testing.T) {
+	good := wellFormed(t)
+	if fs, err := CheckForm([]byte(good)); err != nil || len(fs) != 0 {
+		t.Fatalf("a good record: %v, %v", fs, err)
+	}
+	tests := []struct{ name, old, new, want string }{
+		{"missing", `"port": "USB-C1",
+      "value"`, `"port": "USB-C1",
+      "worth"`, `claims[0]: has a field that a record does not know: worth; claims[0]: must have value, which is missing`},
+		{"unknown field", `"protocol": "PD"`, `"protokoll": "PD"`, `levels[0]: has a field that a record does not know: protokoll`},
+		{"type", `"port": "USB-C1",
+      "protocol"`, `"port": 7,
+      "protocol"`, `levels[0].port: must be a text, and is a number`},
+		{"enum", `"basis": "claimed"`, `"basis": "guessed"`, `claims[0].value.basis: "guessed" is not allowed; it must be one of "claimed", "label", "measured", "derived"`},
+		{"version", `"saywatt/record/1"`, `"saywatt/record/9"`, `version: "saywatt/record/9" is not allowed; it must be "saywatt/record/1"`},
+		{"neither value nor range", `"value": 3.25,`, `"low": 3.25,`, `levels[0].current.quantity: must have either a value, or low and high`},
+		{"bounds", `"confidence": 1`, `"confidence": 2`, `claims[0].value.confidence: 2 is out of bounds: must be <= 1 but found 2`},
+	}
+	for _, tt := range tests {
+		if !strings.Contains(good, tt.old) {
+			t.Fatalf("%s: %q is not in\n%s", tt.name, tt.old, good)
+		}
+		fs, err := CheckForm([]byte(strings.Replace(good, tt.old, tt.new, 1)))
+		if err != nil {
+			t.Errorf("%s: %v", tt.name, err)
+			continue
+		}
+		var got []string
+		for _, f := range fs {
+			got = append(got, strings.Join(f.Paths, ",")+": "+f.Message)
+			if len(f.Positions) != 1 || f.Severity != schema.SeverityError || f.Rule != FormRule {
+				t.Errorf("%s: %+v", tt.name, f)
+			}
+		}
+		if strings.Join(got, "; ") != tt.want {
+			t.Errorf("%s:\n got %s\nwant %s", tt.name, strings.Join(got, "; "), tt.want)
+		}
+	}
+}
+
+// TestFormPositions: line and column are those of the value.
+func TestFormPositions(t *testing.T) {
+	text := strings.Replace(wellFormed(t), `"basis": "claimed"`, `"basis": "guessed"`, 1)
+	fs, err := CheckForm([]byte(text))
+	if err != nil || len(fs) != 1 {
+		t.Fatal(fs, err)
+	}
+	at := strings.Index(text, `"guessed"`)
+	line := strings.Count(text[:at], "\n") + 1
+	col := at - strings.LastIndexByte(text[:at], '\n')
+	if p := fs[0].Positions[0]; p.Line != line || p.Col != col {
+		t.Errorf("line %d column %d, want %d and %d", p.Line, p.Col, line, col)
+	}
+}
+
+// TestFormErrors: what is no JSON says where.
+func TestFormErrors(t *testing.T) {
+	for text, want := range map[string]string{
+		"":                "line 1, column 1: the JSON ends too early",
+		"{\n  \"a\": 1,":  "line 2, column 10: the JSON ends too early",
+		"{\n  \"a\": x\n": "line 2, column 8: invalid character 'x' looking for beginning of value",
+		"{}\n{}":          "line 2, column 2: more than one JSON document",
+	} {
+		_, err := CheckForm([]byte(text))
+		var form *FormError
+		if !errors.As(err, &form) || err.Error() != want {
+			t.Errorf("%q: %v, want %s", text, err, want)
+		}
+	}
+}
+
+// FuzzCheckForm: any bytes give findings or an error, never a panic, and
+// positions inside the document.
+func FuzzCheckForm(f *testing.F) {
+	f.Add(wellFormed(f))
+	f.Add(`{"version":1,"levels":[{"~/":{}},null]}`)
+	f.Add(`[[[[1e999999999]]]]`)
+	f.Fuzz(func(t *testing.T, text string) {
+		fs, err := CheckForm([]byte(text))
+		if err != nil {
+			return
+		}
+		lines := strings.Count(text, "\n") + 1
+		for _, x := range fs {
+			for _, p := range x.Positions {
+				if p.Line < 1 || p.Line > lines || p.Col < 1 || p.Col > len(text)+1 {
+					t.Errorf("position %v in %d lines", p, lines)
+				}
+			}
+			if x.Message == "" {
+				t.Error("no message")
+			}
+			_ = fmt.Sprint(x)
+		}
+	})
+}

@@ -1,0 +1,71 @@
+package validate
+
+import "saywatt/schema"
+
+// store is the energy of all cells as a record tells it: one energy, or a
+// charge and a voltage to multiply, a number of times.
+type store struct {
+	args  []Arg
+	times int
+}
+
+// storeOf picks the most direct way in which a record tells the energy of its
+// cells: the pack's energy, its charge at the single-cell voltage (handbook 5.5
+// E3) or else at its own, the energy of a cell, the charge and voltage of a
+// cell. False where it tells none of them.
+func storeOf(b *schema.Battery) (store, bool) {
+	if b == nil {
+		return store{}, false
+	}
+	n := max(b.Cell.Count, 1)
+	switch {
+	case b.Pack.Energy != nil:
+		return store{[]Arg{arg(b.Pack.Energy, field("battery.pack.energy"))}, 1}, true
+	case b.Pack.Capacity != nil && b.Cell.Voltage != nil:
+		return store{[]Arg{arg(b.Pack.Capacity, field("battery.pack.capacity")), arg(b.Cell.Voltage, field("battery.cell.voltage"))}, 1}, true
+	case b.Pack.Capacity != nil && b.Pack.Voltage != nil:
+		return store{[]Arg{arg(b.Pack.Capacity, field("battery.pack.capacity")), arg(b.Pack.Voltage, field("battery.pack.voltage"))}, 1}, true
+	case b.Cell.Energy != nil:
+		return store{[]Arg{arg(b.Cell.Energy, field("battery.cell.energy"))}, n}, true
+	case b.Cell.Capacity != nil && b.Cell.Voltage != nil:
+		return store{[]Arg{arg(b.Cell.Capacity, field("battery.cell.capacity")), arg(b.Cell.Voltage, field("battery.cell.voltage"))}, n}, true
+	}
+	return store{}, false
+}
+
+// joules is the energy with q assumed for the store's arguments.
+func (s store) joules(q []schema.Quantity) (float64, bool) {
+	e, ok := joulesOf(q[:len(s.args)])
+	return e * float64(s.times), ok
+}
+
+// joulesOf is one energy, or charge × voltage.
+func joulesOf(q []schema.Quantity) (float64, bool) {
+	if len(q) == 1 {
+		return one(&q[0], schema.KindEnergy)
+	}
+	c, ok1 := one(&q[0], schema.KindCharge)
+	v, ok2 := one(&q[1], schema.KindVoltage)
+	return c * v, ok1 && ok2
+}
+
+// told words the store: "20000 mAh × 3.7 V".
+func (s store) told(q []schema.Quantity) string {
+	t := product(q[:len(s.args)])
+	if s.times > 1 {
+		t = amount(float64(s.times), "1") + " × " + t
+	}
+	return t
+}
+
+// product words a product of quantities: "3.7 V × 10000 mAh".
+func product(q []schema.Quantity) string {
+	t := ""
+	for i := range q {
+		if i > 0 {
+			t += " × "
+		}
+		t += q[i].String()
+	}
+	return t
+}
