@@ -190,6 +190,9 @@ func (s *placer) digitGroup(i int) (string, int) {
 	if t.Kind != TokenWord {
 		return "", 0
 	}
+	if n, _ := s.at(s.skipBreak(i + 1)); n == classHundred || n == classScale || n == classPoint {
+		return "", 0 // "one hundred volts"
+	}
 	switch c, v := s.at(i); c {
 	case classDigitWord:
 		return strconv.Itoa(int(v)), i + 1
@@ -312,10 +315,8 @@ func (s *placer) readCode(i int) (partCode, bool) {
 			break
 		}
 		if digits, end := s.digitGroup(at); digits != "" {
-			if m, ok := s.mentionFrom(at); ok && m.From == UnitOwn && m.Unit.Manner != MannerHeard {
-				if !s.suffixUnit(&m, end, code.digits) {
-					break
-				}
+			if u, ok := s.unit(end); ok && u.Manner != MannerHeard && !s.shortWordUnit(&u, end) && !s.suffixUnit(&u, end, code.digits) {
+				break
 			}
 			out = append(out, digits...)
 			code.digits += len(digits)
@@ -363,8 +364,15 @@ func hasDigit(b []byte) bool {
 
 // suffixUnit decides that a lone letter behind digits closes the code though
 // it is a unit symbol: "PR 90 15 W," but not "CV 3090 30 V".
-func (s *placer) suffixUnit(m *Mention, end, before int) bool {
-	return before > 0 && before <= 3 && int(m.Last) == end+1 && !s.tokens[end].Glued && s.tokens[end].End-s.tokens[end].Start == 1 && isUpper(s.text[s.tokens[end].Start])
+func (s *placer) suffixUnit(u *UnitWords, end, before int) bool {
+	return before > 0 && before <= 3 && int(u.End) == end+1 && !s.tokens[end].Glued && s.tokens[end].End-s.tokens[end].Start == 1 && isUpper(s.text[s.tokens[end].Start])
+}
+
+// shortWordUnit reports whether the unit at token end is a short form that is
+// a word of its own in a sentence: "T J 14 in SOT-23".
+func (s *placer) shortWordUnit(u *UnitWords, end int) bool {
+	end = s.skipBreak(end)
+	return u.Manner == MannerShort && int(u.End) == end+1 && !s.tokens[end].Glued && !isUpper(s.text[s.tokens[end].Start])
 }
 
 // digitsFollow reports whether a group of digits stands at token i.

@@ -91,6 +91,12 @@ type partKind struct {
 	ratings [schema.KindOther + 1]string // property by physical kind, "" where the kind does not belong
 }
 
+// companion is a row of companions.tsv.
+type companion struct {
+	after, general, kind int32
+	words                string
+}
+
 // property is a row of properties.tsv.
 type property struct {
 	name    string
@@ -129,6 +135,7 @@ type cueTable struct {
 	bare       [SectionClosing + 1]int32                       // property of a bare number by section, -1 none
 	mains      []float64
 	formats    []string // of cells
+	companions []companion
 
 	letter       []byte         // by word: the letter it stands for, 0 none
 	letterManner []letterManner // by word
@@ -353,6 +360,22 @@ func (x *Lexicon) loadKinds(add func(string, effect)) error {
 		}
 		c.parts = append(c.parts, partForm{kind: k, strong: r.Get("strength") == "strong", manner: m})
 		add(r.Get("form"), effect{kind: effectPart, n: int32(len(c.parts) - 1)})
+	}
+	return x.loadCompanions()
+}
+
+func (x *Lexicon) loadCompanions() error {
+	c := &x.cue
+	t, err := schema.ReadTable(tables, "tables/companions.tsv")
+	if err != nil {
+		return err
+	}
+	for _, r := range t.Rows {
+		p := companion{c.kindID(r.Get("after")), c.kindID(r.Get("general")), c.kindID(r.Get("kind")), r.Get("words")}
+		if p.after < 0 || p.general < 0 || p.kind < 0 {
+			return fmt.Errorf("companions.tsv:%d: a kind is not known", r.Line)
+		}
+		c.companions = append(c.companions, p)
 	}
 	return nil
 }

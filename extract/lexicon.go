@@ -70,13 +70,15 @@ const (
 	classIdiom
 	classCode
 	classVulgar
+	classVague
+	classNo
 )
 
 // classNames is the one table of class names, in the order of the constants.
 var classNames = []string{"", "digit", "teen", "tens", "hundred", "scale", "dozen", "point", "fraction", "repeat", "minus",
 	"and", "article", "to", "dash", "or", "by", "slash", "plus", "tolerance", "at", "from", "between", "per", "each", "of",
 	"stop", "comma", "colon", "semicolon", "currency", "money", "number_sign", "correction", "qualifier", "up", "least",
-	"most", "than", "more", "less", "ordinal", "month", "label", "ordinal_suffix", "in", "out", "year_word", "idiom", "code", "vulgar"}
+	"most", "than", "more", "less", "ordinal", "month", "label", "ordinal_suffix", "in", "out", "year_word", "idiom", "code", "vulgar", "vague", "no"}
 
 // entry is what the lexicon knows of one word.
 type entry struct {
@@ -127,8 +129,8 @@ type Lexicon struct {
 	units   phrases // values index unitPhrases
 	unitPhr []unitPart
 	joined  joinedUnits
-	correct phrases  // words that take a number back
-	kilo    int32    // the word k
+	correct phrases // words that take a number back
+	kilo    int32   // the word k
 	cue     cueTable // phrases that place a number
 }
 
@@ -137,6 +139,12 @@ type Lexicon struct {
 func (x *Lexicon) Sounds(t Token) (value, count int) {
 	h := x.entries[t.Word].sounds
 	return int(h.value), int(h.count)
+}
+
+// Says reports whether the word of a token is known to stand for the number.
+func (x *Lexicon) Says(t Token, value int32) bool {
+	h := x.entries[t.Word].sounds
+	return h.count > 0 && h.value == value
 }
 
 // Known reports whether the word has a part in the grammar or is part of a
@@ -238,7 +246,7 @@ func (x *Lexicon) load() error {
 // intern returns the entry of a word, made where it is new. The pointer is
 // good until the next call.
 func (x *Lexicon) intern(word string) *entry {
-	word = strings.ToLower(word)
+	word = fold(word)
 	h := hash([]byte(word))
 	if i := x.find([]byte(word), h); i > 0 {
 		return &x.entries[i]
@@ -254,8 +262,19 @@ func (x *Lexicon) intern(word string) *entry {
 // id returns the index of a word, interning it.
 func (x *Lexicon) id(word string) int32 {
 	x.intern(word)
-	w := []byte(strings.ToLower(word))
+	w := []byte(fold(word))
 	return x.find(w, hash(w))
+}
+
+// fold lowers ASCII letters, as hash does; others, such as Ω, keep their case.
+func fold(word string) string {
+	b := []byte(word)
+	for i, c := range b {
+		if c >= 'A' && c <= 'Z' {
+			b[i] = c | 0x20
+		}
+	}
+	return string(b)
 }
 
 func (x *Lexicon) grow(n int) {
@@ -376,6 +395,18 @@ func follow(tokens []Token, i int, words []int32) int {
 		i++
 	}
 	return i
+}
+
+// IsPoint reports whether the token is the spoken decimal point.
+func (x *Lexicon) IsPoint(t Token) bool {
+	return t.Kind == TokenWord && x.entries[t.Word].class == classPoint
+}
+
+// IsMillion reports whether the token is the word million, which captions show
+// for milli and what follows it.
+func (x *Lexicon) IsMillion(t Token) bool {
+	e := &x.entries[t.Word]
+	return e.class == classScale && e.prefix.code == "m"
 }
 
 // Digit returns the value of a digit word or of a token of one digit, 0 for

@@ -16,9 +16,9 @@ func (s *placer) maker(i int) int {
 		return i
 	}
 	t := s.tokens[i]
-	if t.Word == s.c.from || t.Word == s.c.by {
+	if t.Word == s.c.from || t.Word == s.c.by || t.Word == s.c.of && s.kindEnd == i {
 		first, last := s.nameSpan(s.skipBreak(i + 1))
-		if last > first {
+		if last > first && (t.Word != s.c.of || !s.stopWord(first) && (s.tokens[first].Word == 0 || isUpper(s.text[s.tokens[first].Start]))) {
 			s.addMaker(first, last)
 			return last
 		}
@@ -267,6 +267,7 @@ func (s *placer) settleMakers() {
 		keys  [3]string // as taken, with the word before, with the word behind
 		group int
 		word  bool
+		code  string // letters that open its part number
 	}
 	list := make([]heard, len(s.makerSeen))
 	groups := 0
@@ -280,10 +281,18 @@ func (s *placer) settleMakers() {
 		if k := s.skipBreak(int(m.last)); k < len(s.tokens) && s.tokens[k].Kind == TokenWord {
 			h.keys[2] = soundKey(s.d.Words(m.first, int32(k+1)))
 		}
+		h.code = codeHead(s.d.Subjects[m.subject].Part)
 		list[i] = h
 	}
 	same := func(a, b *heard) bool {
-		if soundsAlike(a.keys[0], b.keys[0]) {
+		switch {
+		case a.keys[0] == b.keys[0] && a.keys[0] != "":
+			return true
+		case a.code != "" && b.code != "" && a.code != b.code:
+			return false // part numbers of different make
+		case a.code != "" && a.code == b.code && len(a.keys[0]) >= 3 && editDistance(a.keys[0], b.keys[0]) <= len(a.keys[0])/3+1:
+			return true
+		case soundsAlike(a.keys[0], b.keys[0]):
 			return true
 		}
 		for _, x := range [2][2]*heard{{a, b}, {b, a}} {
@@ -339,6 +348,15 @@ func (s *placer) settleMakers() {
 			}
 		}
 	}
+}
+
+// codeHead returns the letters that open a part number: makers keep them.
+func codeHead(part string) string {
+	n := strings.IndexFunc(part, func(r rune) bool { return r >= '0' && r <= '9' })
+	if n < 2 {
+		return ""
+	}
+	return part[:min(n, 2)]
 }
 
 // soundKey is a rough phonetic key of a name: consonants by class, the first
@@ -434,10 +452,12 @@ func soundsAlike(a, b string) bool {
 	}
 	limit := 0
 	switch n := min(len(a), len(b)); {
-	case n >= 7:
+	case n >= 8:
 		limit = 2
-	case n >= 4:
+	case n >= 5:
 		limit = 1
+	case n == 4 && len(a) == len(b):
+		limit = 1 // a swap: HTRL, HRTL
 	}
 	return limit > 0 && editDistance(a, b) <= limit
 }

@@ -104,7 +104,7 @@ func (p *parser) mentions(dst []Mention) []Mention {
 				}
 			}
 			switch e.class {
-			case classDigitWord, classTeen, classTens, classPoint, classFraction, classRepeat, classArticle, classMinus, classDash, classVulgar:
+			case classDigitWord, classTeen, classTens, classHundred, classScale, classPoint, classFraction, classRepeat, classArticle, classMinus, classDash, classVulgar:
 			default:
 				i++
 				continue
@@ -157,14 +157,18 @@ func (p *parser) feetAndInches(dst []Mention, m *Mention) bool {
 // kinds that levels and parts have: "to amps", "free amps". Whether a number
 // was said at all is for the reading engine.
 func (p *parser) sound(i int) (Mention, bool) {
+	if p.x.Says(p.tokens[i], 1) { // "want hundred and ninety milliohms"
+		if c, _ := p.at(p.skipBreak(i + 1)); c == classHundred {
+			var m Mention
+			ok := p.mention(i, &m)
+			return m, ok
+		}
+	}
 	u, ok := p.unit(i + 1)
 	if !ok || u.Manner != MannerSaid || p.tokens[u.End-1].End-p.tokens[u.End-1].Start < 2 {
 		return Mention{}, false
 	}
-	switch u.Unit.Kind() {
-	case schema.KindVoltage, schema.KindCurrent, schema.KindPower, schema.KindEnergy, schema.KindCharge, schema.KindResistance,
-		schema.KindCapacitance, schema.KindInductance:
-	default:
+	if !electrical(u.Unit) {
 		return Mention{}, false
 	}
 	n := Num{Coef: int64(p.x.entries[p.tokens[i].Word].sounds.value)}
@@ -172,27 +176,77 @@ func (p *parser) sound(i int) (Mention, bool) {
 		Unit: u, From: UnitOwn, Group: -1}, true
 }
 
+// electrical reports whether the unit is of the kinds that levels and parts
+// have.
+func electrical(u schema.Unit) bool {
+	switch u.Kind() {
+	case schema.KindVoltage, schema.KindCurrent, schema.KindPower, schema.KindEnergy, schema.KindCharge, schema.KindResistance,
+		schema.KindCapacitance, schema.KindInductance:
+		return true
+	}
+	return false
+}
+
 // mention reads the mention that starts at token i into m, which is zero.
 func (p *parser) mention(i int, m *Mention) bool {
 	n, ok := p.number(i)
 	if !ok {
-		return false
+		return p.oneAndHalf(i, m)
+	}
+	high, hEnd, ranged := p.rangeEnd(i, n)
+	if p.opener(i) == classBetween && !ranged { // "between one hundred and two hundred"
+		p.noAnd = true
+		short, _ := p.number(i)
+		p.noAnd = false
+		if high, hEnd, ranged = p.rangeEnd(i, short); ranged {
+			n = short
+		}
 	}
 	m.First, m.Low, m.High, m.Style, m.Group = int32(i), n.num, n.num, n.style, -1
 	end := n.end
-	if high, hEnd, ok := p.rangeEnd(i, n); ok {
+	if ranged {
 		m.High, m.Range, end = high, true, hEnd
 	}
 	m.NumEnd, m.Last = int32(end), int32(end)
 	if u, ok := p.unitBehind(end, m); ok {
 		m.Unit, m.Last, m.From = u, u.End, UnitOwn
-	}
-	m.Qualifier = p.qualifier(m)
-	m.Not = p.not(m)
-	if m.Not == NotPronoun {
-		return false
+		p.halfBehind(m)
 	}
 	p.tolerance(m)
+	m.Qualifier = p.qualifier(m)
+	m.Not = p.not(m)
+	return m.Not != NotPronoun
+}
+
+// oneAndHalf reads "an hour and a half", whose number is an article.
+func (p *parser) oneAndHalf(i int, m *Mention) bool {
+	if c, _ := p.at(i); c != classArticle {
+		return false
+	}
+	u, ok := p.unit(i + 1)
+	if !ok || u.Manner != MannerSaid {
+		return false
+	}
+	one := Num{Coef: 1}
+	*m = Mention{First: int32(i), NumEnd: int32(i + 1), Last: u.End, Low: one, High: one, Style: StyleWords, Unit: u, From: UnitOwn, Group: -1}
+	if !p.halfBehind(m) {
+		return false
+	}
+	m.Qualifier = p.qualifier(m)
+	return true
+}
+
+// halfBehind adds the fraction said behind the unit of a whole number: "two
+// hours and a half". A unit behind the fraction makes it a number of its own.
+func (p *parser) halfBehind(m *Mention) bool {
+	if !p.isAnd(p.skipBreak(int(m.Last))) || m.Range || m.Unit.Manner == MannerHeard {
+		return false
+	}
+	f, ok := p.addFraction(number{num: m.Low, end: int(m.Last)})
+	if !ok || p.startsUnit(f.end) {
+		return false
+	}
+	m.Low, m.High, m.Last = f.num, f.num, int32(f.end)
 	return true
 }
 
@@ -208,14 +262,14 @@ func (p *parser) unitBehind(end int, m *Mention) (UnitWords, bool) {
 	case classDash:
 		if p.tokens[j].Glued { // "30-minute", "65-watt"
 			if u, ok := p.unit(j + 1); ok && u.Manner != MannerHeard {
-				c, _ := p.at(int(u.End)) // but not "2-in-1"
-				return u, c != classDash || !p.tokens[u.End].Glued
+				c, _ := p.at(int(u.End)) // "2-metre-long", but not "2-in-1"
+				return u, c != classDash || !p.tokens[u.End].Glued || p.x.entries[p.tokens[j+1].Word].whole.manner != MannerShort
 			}
 		}
 		return UnitWords{}, false
 	case classStop, classComma:
 		if p.tokens[j].Glued {
-			if u, ok := p.unit(j + 1); ok && u.Manner == MannerSaid && !p.countable(u) {
+			if u, ok := p.unit(j + 1); ok && (u.Manner == MannerSaid && !p.countable(u) || c == classStop && p.heardHours(u, j+1)) {
 				return u, true
 			}
 		}
@@ -246,6 +300,16 @@ func (p *parser) unitBehind(end int, m *Mention) (UnitWords, bool) {
 		return UnitWords{}, false
 	}
 	return u, true
+}
+
+// heardHours reports whether several words shown for watt or amp hours stand at
+// token j: together they are seldom anything else, even as a new sentence.
+func (p *parser) heardHours(u UnitWords, j int) bool {
+	switch u.Unit.Kind() {
+	case schema.KindEnergy, schema.KindCharge:
+		return int(u.End) > p.skipBreak(j)+1
+	}
+	return false
 }
 
 // bracket returns the sign that closes an opening bracket, 0 for others.
@@ -318,7 +382,7 @@ func (p *parser) shortStands(j int, u UnitWords) bool {
 
 // letter reports whether token i is a lone letter.
 func (p *parser) letter(i int) bool {
-	return i < len(p.tokens) && p.tokens[i].Kind == TokenWord && p.tokens[i].End-p.tokens[i].Start == 1
+	return i >= 0 && i < len(p.tokens) && p.tokens[i].Kind == TokenWord && p.tokens[i].End-p.tokens[i].Start == 1
 }
 
 // rangeEnd reads the high end of a range behind the number n that starts at
@@ -329,7 +393,7 @@ func (p *parser) rangeEnd(i int, n number) (Num, int, bool) {
 	if j >= len(p.tokens) {
 		return Num{}, 0, false
 	}
-	before, _ := p.at(p.backOne(i))
+	before := p.opener(i)
 	c, _ := p.at(j)
 	k := j + 1
 	switch c {
@@ -348,7 +412,7 @@ func (p *parser) rangeEnd(i int, n number) (Num, int, bool) {
 		}
 		k = p.skipBreak(k) + 1
 	case classSlash:
-		if !p.tokens[j].Glued && k < len(p.tokens) && p.tokens[k].Glued {
+		if before == classSlash || !p.tokens[j].Glued && k < len(p.tokens) && p.tokens[k].Glued { // "5/9/12" is a list
 			return Num{}, 0, false
 		}
 	default:
@@ -356,7 +420,22 @@ func (p *parser) rangeEnd(i int, n number) (Num, int, bool) {
 		if u, ok := p.unit(n.end); ok && u.Manner != MannerHeard {
 			j = p.skipBreak(int(u.End))
 			c, _ = p.at(j)
-			if c != classTo && (c != classDash || !p.tokens[j].Glued) && (c != classAnd || before != classBetween) {
+			switch c {
+			case classTo:
+			case classUp: // "from 5 volts up to 12 volts"
+				j = p.skipBreak(j + 1)
+				if d, _ := p.at(j); d != classTo || before != classFrom {
+					return Num{}, 0, false
+				}
+			case classDash: // with blanks on both sides or on none
+				if p.tokens[j].Glued != (j+1 < len(p.tokens) && p.tokens[j+1].Glued) {
+					return Num{}, 0, false
+				}
+			case classAnd:
+				if before != classBetween {
+					return Num{}, 0, false
+				}
+			default:
 				return Num{}, 0, false
 			}
 			h, ok := p.number(p.skipBreak(j + 1))
@@ -401,6 +480,16 @@ func (p *parser) backOne(i int) int {
 	return i
 }
 
+// opener is the class of the word before token i, a hedge stepped over:
+// "between about 5 and 9 volts".
+func (p *parser) opener(i int) class {
+	b := p.backOne(i)
+	if p.word(b) == classQualifier {
+		b = p.backOne(b)
+	}
+	return p.word(b)
+}
+
 func less(a, b Num) bool {
 	if a.Big != nil || b.Big != nil {
 		return a.Decimal().Cmp(b.Decimal()) < 0
@@ -410,35 +499,79 @@ func less(a, b Num) bool {
 
 // qualifier reads the hedge before the number or behind the unit.
 func (p *parser) qualifier(m *Mention) schema.Qualifier {
-	i := p.backOne(int(m.First))
-	if i >= 0 {
-		e := &p.x.entries[p.tokens[i].Word]
-		switch e.class {
-		case classQualifier:
-			return e.qualifier
-		case classTo: // "up to"
-			if c, _ := p.at(p.backOne(i)); c == classUp {
-				return schema.QualifierAtMost
-			}
-		case classLeast:
-			return schema.QualifierAtLeast
-		case classMost:
-			return schema.QualifierAtMost
-		case classThan:
-			switch c, _ := p.at(p.backOne(i)); c {
-			case classMore:
-				return schema.QualifierOver
-			case classLess:
-				return schema.QualifierUnder
-			}
+	if i := p.backOne(int(m.First)); i >= 0 {
+		if q := p.qualifierBefore(i); q != schema.QualifierNone {
+			return q
 		}
 	}
-	if j := p.skipBreak(int(m.Last)); j < len(p.tokens) {
-		if e := &p.x.entries[p.tokens[j].Word]; e.class == classQualifier {
-			switch e.qualifier {
-			case schema.QualifierMaximum, schema.QualifierMinimum, schema.QualifierPeak, schema.QualifierTypical, schema.QualifierNominal:
-				return e.qualifier
+	return p.qualifierBehind(int(m.Last))
+}
+
+// qualifierBefore reads the hedge that ends at token i.
+func (p *parser) qualifierBefore(i int) schema.Qualifier {
+	e := &p.x.entries[p.tokens[i].Word]
+	switch e.class {
+	case classQualifier:
+		return e.qualifier
+	case classStop: // "approx. 12 volts"
+		if i > 0 && p.tokens[i].Glued && p.word(i-1) == classQualifier {
+			return p.x.entries[p.tokens[i-1].Word].qualifier
+		}
+	case classOf: // "a maximum of 5 amps"
+		if b := p.backOne(i); p.word(b) == classQualifier {
+			return p.x.entries[p.tokens[b].Word].qualifier
+		}
+	case classTo: // "up to"
+		if p.word(p.backOne(i)) == classUp {
+			return schema.QualifierAtMost
+		}
+	case classLeast:
+		return schema.QualifierAtLeast
+	case classMost:
+		return schema.QualifierAtMost
+	case classThan:
+		b := p.backOne(i)
+		no := p.word(p.backOne(b)) == classNo // "no more than"
+		switch p.word(b) {
+		case classMore:
+			if no {
+				return schema.QualifierAtMost
 			}
+			return schema.QualifierOver
+		case classLess:
+			if no {
+				return schema.QualifierAtLeast
+			}
+			return schema.QualifierUnder
+		}
+	}
+	return schema.QualifierNone
+}
+
+// qualifierBehind reads the hedge that starts at token i: "5 amps max", "20
+// volts or more".
+func (p *parser) qualifierBehind(i int) schema.Qualifier {
+	i = p.skipBreak(i)
+	if i >= len(p.tokens) {
+		return schema.QualifierNone
+	}
+	e := &p.x.entries[p.tokens[i].Word]
+	switch e.class {
+	case classQualifier:
+		switch e.qualifier {
+		case schema.QualifierMaximum, schema.QualifierMinimum, schema.QualifierPeak, schema.QualifierTypical, schema.QualifierNominal:
+			return e.qualifier
+		}
+	case classOr:
+		j := p.skipBreak(i + 1)
+		if p.word(p.skipBreak(j+1)) == classThan {
+			return schema.QualifierNone
+		}
+		switch p.word(j) {
+		case classMore:
+			return schema.QualifierAtLeast
+		case classLess:
+			return schema.QualifierAtMost
 		}
 	}
 	return schema.QualifierNone
@@ -475,6 +608,9 @@ func (p *parser) tolerance(m *Mention) {
 	if !ok || u.Manner == MannerHeard {
 		return
 	}
+	if m.From == UnitNone && u.Unit != "%" { // "20 ± 0.1 mm": one unit for both
+		m.Unit, m.From = u, UnitOwn
+	}
 	if u.Unit != "%" && u.Unit.Kind() != m.Unit.Unit.Kind() {
 		return
 	}
@@ -495,12 +631,41 @@ func (p *parser) join(dst []Mention, m *Mention) {
 		}
 		m.Group = g
 	}
-	if n := p.correction(int(prev.Last), int(m.First)); n && (prev.From == UnitNone || prev.Unit.Unit.Kind() == m.Unit.Unit.Kind()) {
-		prev.Withdrawn = true
-		if prev.From == UnitNone && m.HasUnit() {
-			prev.Unit, prev.From = m.Unit, UnitList
+	if m.Joint == JointBy && m.From == UnitNone && m.Not == NotNothing && prev.Unit.Unit.Kind() == schema.KindLength { // "15 centimetres by 7 by 2"
+		m.Unit, m.From = prev.Unit, UnitGroup
+	}
+	if (m.Joint == JointBy || m.Joint == JointDash) && m.From == UnitNone && p.tokens[m.First].Glued && p.tokens[m.First-1].Glued &&
+		(prev.Not == NotCode || prev.Not == NotVersion) {
+		m.Not = prev.Not // "gen 2x2", "SOT-23-6"
+	}
+	if m.Qualifier != schema.QualifierNone {
+		hedge := p.backOne(int(m.First))
+		if hedge < int(prev.Last) || hedge == p.skipBreak(int(prev.Last)) && prev.Qualifier == m.Qualifier {
+			m.Qualifier = p.qualifierBehind(int(m.Last)) // "30 min 20 s", "65 watts max 20 volts": the word was the one before's
 		}
 	}
+	if !p.correction(int(prev.Last), int(m.First)) {
+		return
+	}
+	switch {
+	case prev.From == UnitNone:
+		prev.Withdrawn = true
+		for k := len(dst) - 1; k >= 0 && m.HasUnit() && dst[k].Withdrawn && dst[k].From == UnitNone; k-- {
+			dst[k].Unit, dst[k].From = m.Unit, UnitList // "65, no wait, 67, sorry, 68 watts"
+		}
+	case m.From == UnitNone && m.Not == NotNothing && p.ends(int(m.Last)): // "20 volts, I mean 12"
+		prev.Withdrawn = true
+		m.Unit, m.From = prev.Unit, UnitList
+	case prev.Unit.Unit.Kind() == m.Unit.Unit.Kind():
+		prev.Withdrawn = true
+	}
+}
+
+// ends reports whether no word that a bare number could count stands at token
+// i, breaks skipped.
+func (p *parser) ends(i int) bool {
+	i = p.skipBreak(i)
+	return i >= len(p.tokens) || p.tokens[i].Kind != TokenWord || p.word(i) != classNone
 }
 
 // correction reports whether the words between token i and the mention at
@@ -589,6 +754,19 @@ func (p *parser) spread(dst []Mention) {
 		return
 	}
 	joint := last.Joint
+	if k := len(dst) - 2; k >= 0 && dst[k].Group >= 0 && dst[k].From == UnitNone {
+		// "152.4 by 81 by 27 6 millimetres": the last edge may be broken in two
+		switch joint {
+		case JointSpace, JointDash, JointStop, JointColon, JointComma:
+			for g := int(dst[k].Group); g <= k; g++ {
+				if dst[g].From == UnitNone {
+					dst[g].Unit, dst[g].From = last.Unit, UnitGroup
+				}
+			}
+			last.Group = dst[k].Group
+		}
+		return
+	}
 	for k := len(dst) - 2; k >= 0; k-- {
 		m := &dst[k]
 		switch joint {

@@ -14,11 +14,13 @@ func (p *parser) not(m *Mention) Not {
 	unit := m.Unit.Unit
 	digits := p.tokens[i].Kind == TokenNumber
 
-	if !digits && m.Style == StyleWords && (unit == "" || m.Unit.Manner == MannerHeard) && !m.Range && m.Low.Coef == 1 && m.NumEnd-m.First == 1 {
-		return NotPronoun // "this one", "one of these"
+	if !digits && m.Style == StyleWords && (unit == "" || m.Unit.Manner == MannerHeard) && !m.Range && m.NumEnd-m.First == 1 {
+		if m.Low.Coef == 1 && !p.counting(next) || m.Low.Coef == 0 && p.x.entries[p.tokens[i].Word].sounds.count > 0 {
+			return NotPronoun // "this one", "one of these"; "oh sorry"
+		}
 	}
 	switch {
-	case prev == classCurrency && (unit == "" || p.tokens[i].Glued):
+	case prev == classCurrency && (unit == "" || p.tokens[i].Glued && !(m.Unit.Manner == MannerSaid && electrical(unit))): // "$2.50 amps" is 2.50 A
 		return NotPrice
 	case after == classMoney:
 		return NotPrice
@@ -31,7 +33,7 @@ func (p *parser) not(m *Mention) Not {
 			return NotCalendar
 		}
 	}
-	if unit == "%" && after == classIdiom {
+	if unit == "%" && (after == classIdiom || after == classNo) {
 		return NotIdiom
 	}
 	if p.codeBefore(m) || p.codeBehind(m) {
@@ -40,7 +42,10 @@ func (p *parser) not(m *Mention) Not {
 	if unit != "" {
 		return NotNothing
 	}
-	if digits && next < len(p.tokens) && p.tokens[next].Glued && p.tokens[next].Kind == TokenWord {
+	if digits && p.version(i, end) {
+		return NotVersion
+	}
+	if digits && next < len(p.tokens) && p.tokens[next].Glued && p.tokens[next].Kind == TokenWord && !p.product(next) {
 		if after == classOrdinalSuffix {
 			return NotOrdinal
 		}
@@ -79,6 +84,40 @@ func (p *parser) not(m *Mention) Not {
 	return NotNothing
 }
 
+// counting reports whether the joint at token i goes on from one to another
+// number: "one or two amps", "one, two and three metres"; not "this one, 20
+// volts".
+func (p *parser) counting(i int) bool {
+	switch p.word(i) {
+	case classOr, classComma, classAnd:
+		n, ok := p.number(p.skipBreak(i + 1))
+		return ok && n.num == Num{Coef: 2}
+	}
+	return false
+}
+
+// version reports whether the number of tokens [i, end) is a piece of digits
+// with two or more points: "1.2.3".
+func (p *parser) version(i, end int) bool {
+	more := func(k int) bool {
+		return k > 0 && k < len(p.tokens) && p.tokens[k].Glued && p.tokens[k].Kind == TokenNumber && p.tokens[k-1].Kind == TokenNumber
+	}
+	if more(i) {
+		return true
+	}
+	if !more(end) {
+		return false
+	}
+	_, ok := p.unit(end + 1)
+	return !ok
+}
+
+// product reports whether a sign of multiplication and a number are glued on
+// at token i: "66x38".
+func (p *parser) product(i int) bool {
+	return p.word(i) == classBy && i+1 < len(p.tokens) && p.tokens[i+1].Glued && p.tokens[i+1].Kind == TokenNumber
+}
+
 // year reports whether a bare number looks like a year of our time.
 func (m *Mention) year() bool {
 	return !m.Range && m.Low.Exp == 0 && m.Low.Big == nil && m.Low.Coef >= 1990 && m.Low.Coef < 2100
@@ -110,7 +149,7 @@ func (p *parser) clock(i int) bool {
 	}
 	if colonPair(i) {
 		u, ok := p.unit(i + 3)
-		return !ok || u.Manner == MannerHeard
+		return !ok || u.Manner == MannerHeard || u.Manner == MannerShort && !p.shortStands(p.skipBreak(i+3), u)
 	}
 	return colonPair(i - 2)
 }
@@ -125,7 +164,10 @@ func (p *parser) codeBefore(m *Mention) bool {
 	}
 	b := i - 1
 	if c, _ := p.at(b); c == classDash && p.tokens[i].Glued && p.tokens[b].Glued {
-		// "SOT-23", "USB-2": a word before the hyphen makes it a code, a number a range or a lost point
+		// "SOT-23", "USB-2": a word before the hyphen makes it a code, a number a range or a lost point; "20V-5A" are two
+		if m.From == UnitOwn && p.gluedUnit(b-1) {
+			return false
+		}
 		return b > 0 && p.tokens[b-1].Kind == TokenWord && !p.isNumberWord(b-1)
 	}
 	if p.tokens[b].Kind == TokenBreak {
@@ -144,6 +186,8 @@ func (p *parser) codeBefore(m *Mention) bool {
 	}
 	word := p.text[t.Start:t.End]
 	switch {
+	case len(word) == 1 && p.letter(b-1) && e.class == classBy && (b < 2 || p.tokens[b-2].Kind != TokenNumber): // "k x 2207", but not "6 m x 4"
+		return true
 	case e.class != classNone:
 		return false
 	case len(word) <= 4 && allCaps(word) && !(len(word) == 1 && (word[0] == 'I' || word[0] == 'A')):
@@ -170,13 +214,26 @@ func (p *parser) codeBehind(m *Mention) bool {
 		return false
 	}
 	if c, _ := p.at(j); c == classDash && j+1 < len(p.tokens) && p.tokens[j+1].Glued && p.tokens[j+1].Kind == TokenNumber {
-		return p.letter(j - 1) // "L-202"
+		_, ok := p.unit(j + 2)
+		return p.letter(j-1) && !ok // "L-202"
 	}
 	if p.tokens[j].Kind != TokenNumber || !p.tokens[j-1].Glued {
 		return false
 	}
 	u, ok := p.unit(j + 1)
+	if !ok && j+1 < len(p.tokens) && p.tokens[j+1].Kind == TokenNumber { // "9v2 22a": the second number is in pieces
+		u, ok = p.unit(j + 2)
+	}
 	return !ok || !p.tokens[u.End-1].Glued
+}
+
+// gluedUnit reports whether token i is a unit glued behind digits.
+func (p *parser) gluedUnit(i int) bool {
+	if i < 1 || !p.tokens[i].Glued || p.tokens[i-1].Kind != TokenNumber {
+		return false
+	}
+	u, ok := p.unit(i)
+	return ok && int(u.End) == i+1
 }
 
 // allCaps reports whether the word is letters in upper case, digits allowed

@@ -75,6 +75,7 @@ const (
 	StyleMixed        // digits and words: 3 point 25, 20 thousand, 1.5 k
 	StyleBroken       // digits after the point broken off: 3 point 2 5
 	StyleSound        // a word that only sounds like a number: to amps
+	StyleBare         // hundred or thousand with nothing before: hundred watts, where a digit may have been lost
 )
 
 // number is one literal reading of the tokens [first, end).
@@ -89,6 +90,7 @@ type parser struct {
 	x      *Lexicon
 	text   []byte
 	tokens []Token
+	noAnd  bool // "and" ends a number: between one hundred and two hundred
 }
 
 // at returns the class and value of the word at token i, skipping nothing.
@@ -98,6 +100,12 @@ func (p *parser) at(i int) (class, int32) {
 	}
 	e := &p.x.entries[p.tokens[i].Word]
 	return e.class, e.value
+}
+
+// word is the class of the word at token i.
+func (p *parser) word(i int) class {
+	c, _ := p.at(i)
+	return c
 }
 
 // skipBreak steps over one line break.
@@ -130,6 +138,9 @@ func (p *parser) number(i int) (number, bool) {
 		c, _ := p.at(i)
 		switch c {
 		case classMinus, classDash:
+			if p.plusMinus(i) { // "plus or minus five percent" has no sign
+				return number{}, false
+			}
 			if c == classDash && (p.tokens[i].Glued || i+1 >= len(p.tokens) || !p.tokens[i+1].Glued) {
 				return number{}, false
 			}
@@ -143,8 +154,14 @@ func (p *parser) number(i int) (number, bool) {
 			}
 			n.num.Coef = -n.num.Coef
 			return n, true
-		case classDigitWord, classTeen, classTens, classHundred, classPoint, classFraction, classRepeat, classArticle, classDozen:
+		case classDigitWord, classTeen, classTens, classPoint, classFraction, classRepeat, classArticle, classDozen:
 			return p.words(i)
+		case classHundred, classScale:
+			return p.bareHundred(i)
+		case classNone:
+			if p.x.Says(p.tokens[i], 1) {
+				return p.words(i)
+			}
 		case classVulgar:
 			return number{ratioOf(p.at(i)), i + 1, StyleDigits}, true
 		}
@@ -277,13 +294,33 @@ func parseDigits(b []byte) (n Num, whole bool) {
 	return n, whole
 }
 
-// scaled applies a scale word or a glued k after the number: "20 thousand",
-// "5.2 million", "20k", "1.5 k".
-func (p *parser) scaled(n number) number {
+// plusMinus reports whether the minus at token i belongs to "plus or minus",
+// "+/-" or "plus minus".
+func (p *parser) plusMinus(i int) bool {
+	b := p.backOne(i)
+	c, _ := p.at(b)
+	if c == classOr || c == classSlash {
+		c, _ = p.at(p.backOne(b))
+	}
+	return c == classPlus
+}
+
+// kilo applies a k that counts thousands: "20 k milliamp hours", "20kmAh".
+func (p *parser) kilo(n number) number {
 	j := p.skipBreak(n.end)
-	if j < len(p.tokens) && p.tokens[j].Word == p.x.kilo && p.thousands(j) { // "20 k milliamp hours"
+	if j < len(p.tokens) && p.tokens[j].Word == p.x.kilo && p.thousands(j) {
 		return number{shift(n.num, 3), j + 1, StyleMixed}
 	}
+	return n
+}
+
+// scaled applies a scale word or a k after the number: "20 thousand",
+// "5.2 million", "20k", "1.5 k".
+func (p *parser) scaled(n number) number {
+	if k := p.kilo(n); k.end > n.end {
+		return k
+	}
+	j := p.skipBreak(n.end)
 	if c, v := p.at(j); c == classScale && !p.prefixHere(j) {
 		r, end := n.num, j+1
 		r = shift(r, v)
@@ -351,6 +388,7 @@ func plus(a, b Num) Num {
 func (p *parser) fractionDigits(whole Num, i int) (number, bool) {
 	n := number{num: whole, style: StyleWords}
 	got := 0
+	single := true // digits one by one so far
 	push := func(v int64, digits int) {
 		for range digits {
 			n.num.Coef *= 10
@@ -393,7 +431,7 @@ func (p *parser) fractionDigits(whole Num, i int) (number, bool) {
 		case p.tokens[j].Kind == TokenNumber:
 			d, isWhole := parseDigits(p.text[p.tokens[j].Start:p.tokens[j].End])
 			size := int(p.tokens[j].End - p.tokens[j].Start)
-			if !isWhole || size > 6 || got > 0 && (size > 1 || p.tokens[i-1].Kind != TokenNumber || p.startsUnit(j+1) && got > 1) {
+			if !isWhole || size > 6 || got > 0 && (size > 1 || p.tokens[i-1].Kind != TokenNumber || p.startsUnit(j+1) && !single) {
 				n.end = i
 				return n, got > 0
 			}
@@ -401,6 +439,7 @@ func (p *parser) fractionDigits(whole Num, i int) (number, bool) {
 				n.style = StyleBroken
 			}
 			push(d.Coef, size)
+			single = single && size == 1
 			i = j + 1
 		default:
 			n.end = i

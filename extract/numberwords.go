@@ -37,7 +37,7 @@ func (p *parser) words(i int) (number, bool) {
 			return p.scaled(number{f, j, StyleWords}), true
 		}
 		return number{}, false
-	case classHundred, classDozen:
+	case classDozen:
 		return number{}, false
 	}
 	if f, end, ok := p.fraction(i); ok { // "three quarters of an inch"
@@ -66,6 +66,33 @@ func (p *parser) words(i int) (number, bool) {
 		f.style = StyleWords
 		return f, true
 	}
+	return p.kilo(n), true
+}
+
+// bareHundred reads "hundred watts", "thousand milliamps" as 100 and 1000, as
+// people say it; not in "a few hundred", and not behind a number that this
+// word did not go with ("20, thousand"). What follows must be a unit or a
+// range, so that "hundreds of" and "hundred reviews" stay words.
+func (p *parser) bareHundred(i int) (number, bool) {
+	if c, v := p.at(i); c == classScale && (v != 3 || p.prefixHere(i)) {
+		return number{}, false
+	}
+	b := p.backOne(i)
+	c, _ := p.at(b)
+	if c == classOf {
+		c, _ = p.at(p.backOne(b))
+	}
+	if b >= 0 && (c == classVague || p.isNumberWord(b) || p.tokens[b].Kind != TokenWord && p.tokens[b].Kind != TokenPara) {
+		return number{}, false
+	}
+	n, ok := p.cardinal(i)
+	if !ok {
+		return number{}, false
+	}
+	if c, _ := p.at(p.skipBreak(n.end)); c != classTo && !p.startsUnit(n.end) {
+		return number{}, false
+	}
+	n.style = StyleBare
 	return n, true
 }
 
@@ -78,10 +105,12 @@ func (p *parser) afterArticle(i int) (number, bool) {
 	case classDozen:
 		return number{Num{Coef: int64(v)}, j + 1, StyleWords}, true
 	case classFraction:
-		if f, end, ok := p.fraction(j); ok && (v == 2 || v == 4) {
+		if f, end, ok := p.fraction(j); ok {
 			k := p.skipBreak(end)
 			if c, _ := p.at(k); c == classOf {
 				k = p.skipBreak(k + 1)
+			} else if v != 2 && v != 4 { // "a tenth of a volt", but "a fifth" counts
+				break
 			}
 			if c, _ := p.at(k); c == classArticle {
 				k = p.skipBreak(k + 1)
@@ -106,6 +135,9 @@ func (p *parser) cardinal(i int) (number, bool) {
 		j := p.joint(end)
 		if end > i {
 			if c, _ := p.at(j); c == classAnd { // "two thousand and ten"
+				if p.noAnd {
+					break
+				}
 				k := p.skipBreak(j + 1)
 				if c, _ := p.at(k); last > 3 && c != classDigitWord && c != classTeen && c != classTens && c != classArticle {
 					break
@@ -114,6 +146,14 @@ func (p *parser) cardinal(i int) (number, bool) {
 			}
 		}
 		g, gEnd, gStyle, ok := p.group(j)
+		if c, _ := p.at(j); end == i && !ok { // "hundred and ten watts", "thousand watts"
+			switch c {
+			case classHundred:
+				g, gEnd, gStyle, ok = p.hundreds(1, j)
+			case classScale:
+				g, gEnd, gStyle, ok = 1, j, StyleWords, true
+			}
+		}
 		if !ok || gStyle != StyleWords && end > i {
 			break
 		}
@@ -183,8 +223,6 @@ func (p *parser) group(i int) (v int64, end int, style Style, ok bool) {
 		if d, u := p.at(p.joint(end)); d == classDigitWord && u > 0 && p.tokens[p.joint(end)].Kind == TokenWord && !p.isLetterO(p.joint(end)) {
 			v, end = v+int64(u), p.joint(end)+1
 		}
-	case classHundred:
-		return 0, i, 0, false
 	default:
 		return 0, i, 0, false
 	}
@@ -220,6 +258,9 @@ func (p *parser) hundreds(v int64, i int) (int64, int, Style, bool) {
 	j := p.joint(end)
 	c, w := p.at(j)
 	if c == classAnd {
+		if p.noAnd {
+			return v, end, StyleWords, true
+		}
 		j = p.skipBreak(j + 1)
 		if c, w = p.at(j); c != classTens && c != classTeen && (c != classDigitWord || w == 0) {
 			return v, end, StyleWords, true
@@ -260,8 +301,14 @@ func (p *parser) pair(v int64, i int) (int64, int, bool) {
 		switch {
 		case w == 0 && d == classDigitWord: // "one oh five"
 			return v*100 + int64(u), j + 1, true
-		case w > 0 && d == classTens: // "eighteen six fifty"
+		case w > 0 && d == classHundred && v >= 10: // "twenty-six eight hundred"
+			low, end, _, ok := p.hundreds(int64(w), j)
+			return v*1000 + low, end, ok
+		case w > 0 && d == classTens: // "eighteen six fifty", a cell format and no quantity
 			low, end, _ := p.pair(int64(w), j)
+			if p.startsUnit(p.skipBreak(end)) {
+				return 0, i, false
+			}
 			return v*1000 + low, end, true
 		}
 	}
@@ -280,6 +327,9 @@ func (p *parser) spelled(i int) (int64, int, Style, bool) {
 		c, w := p.at(j)
 		switch c {
 		case classDigitWord:
+			if d, _ := p.at(p.joint(j + 1)); d == classHundred { // "eight | two hundred"
+				return v, end, StyleSpell, n > 0
+			}
 			v, n, end = v*10+int64(w), n+1, j+1
 			continue
 		case classRepeat:

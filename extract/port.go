@@ -32,6 +32,21 @@ func (s *placer) portCue(i, end int, f *portForm) int {
 			return i
 		}
 	}
+	if strings.HasSuffix(name, "?") {
+		if name = name[:len(name)-1]; !slices.Contains(s.known, name) || s.section != SectionOutput && s.section != SectionInput {
+			return i
+		}
+	}
+	if strings.HasSuffix(name, "<") {
+		if name = name[:len(name)-1]; s.section != SectionInput || s.acInput {
+			return i
+		}
+	}
+	if all, ok := portNames[name]; ok {
+		if n := s.ordinalBefore(i); n > 0 {
+			name = all[n]
+		}
+	}
 	s.claim(i, end, NotCode)
 	s.countBefore(i)
 	if general, ok := strings.CutSuffix(name, "*"); ok {
@@ -39,6 +54,14 @@ func (s *placer) portCue(i, end int, f *portForm) int {
 	}
 	s.setPort(i, end, name)
 	return end
+}
+
+// ordinalBefore returns 1 to 4 for "first" to "fourth" right before token i.
+func (s *placer) ordinalBefore(i int) int {
+	if c, v := s.at(s.backOne(i)); c == classOrdinal && v >= 1 && v <= 4 {
+		return int(v)
+	}
+	return 0
 }
 
 // allOf takes all known ports of a kind as used together: "both C ports".
@@ -185,6 +208,7 @@ func (s *placer) setPort(i, end int, name string) {
 			s.acInput = false
 		}
 	}
+	s.portBehind(i, name)
 	if len(s.together) > 0 && s.portEnd <= i && s.joinsPort(s.portEnd, i) && !slices.Contains(s.together, name) {
 		s.together = append(s.together, name)
 		joint := ","
@@ -206,6 +230,23 @@ func (s *placer) setPort(i, end int, name string) {
 		s.protocol = ""
 	}
 	s.prop = -1
+}
+
+// portBehind gives the port named at token i behind "from", "on" or "at" to
+// the level told right before it: "15 volts 3 amps from USB C".
+func (s *placer) portBehind(i int, name string) {
+	b := s.backOne(i)
+	if b < 0 || s.tokens[b].Word != s.c.from && s.tokens[b].Word != s.c.on && s.tokens[b].Word != s.c.at && !s.wordIs(b, "through") && !s.wordIs(b, "via") {
+		return
+	}
+	for k := s.next - 1; k >= 0; k-- {
+		m := &s.d.Mentions[k]
+		if s.skipBreak(int(m.Last)) != b || m.Context.Port != "" || m.Context.Clause != s.clause || m.Not != NotNothing {
+			return
+		}
+		m.Context.Port = name
+		b = int(m.First)
+	}
 }
 
 // firstOf returns the first token of the noun phrase that ends before token

@@ -9,6 +9,7 @@ import (
 // the spelling of makers, the boards of parts, the ports, the product's name.
 func (s *placer) finish() {
 	s.settleModes()
+	s.settlePorts()
 	s.settleMakers()
 	for i := range s.d.Subjects {
 		sub := &s.d.Subjects[i]
@@ -42,6 +43,42 @@ func (s *placer) settleModes() {
 		switch p, direction, _ := strings.Cut(c.Mode, "/"); p {
 		case "mains", "battery":
 			c.Mode = direction
+		}
+	}
+}
+
+// settlePorts names the port of levels told without one where the product has
+// a single socket that they can be for.
+func (s *placer) settlePorts() {
+	var sockets []string
+	for _, p := range s.known {
+		if strings.HasPrefix(p, "USB-") && !numbered(s.known, p) {
+			sockets = append(sockets, p)
+		}
+	}
+	only, onlyC := "", ""
+	for _, p := range sockets {
+		if strings.HasPrefix(p, "USB-C") {
+			if onlyC != "" {
+				onlyC = "-"
+			} else {
+				onlyC = p
+			}
+		}
+	}
+	if len(sockets) == 1 {
+		only = sockets[0]
+	}
+	for i := range s.d.Mentions {
+		c := &s.d.Mentions[i].Context
+		if c.Port != "" {
+			continue
+		}
+		switch {
+		case c.Section == SectionOutput && only != "" && strings.HasSuffix(c.Mode, "output"):
+			c.Port = only
+		case c.Section == SectionInput && onlyC != "" && onlyC != "-" && strings.HasSuffix(c.Mode, "input"):
+			c.Port = onlyC
 		}
 	}
 }

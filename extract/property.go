@@ -1,10 +1,18 @@
 package extract
 
-import "saywatt/schema"
+import (
+	"strings"
+
+	"saywatt/schema"
+)
 
 // reach is how many tokens a property word governs ahead of it: about a
 // clause of speech (common practice, no source).
 const reach = 14
+
+// spotReach is how many tokens the place of a measurement stays in mind
+// (common practice, no source).
+const spotReach = 10
 
 // name notes a property word over tokens [i, end) for the number to come.
 func (s *placer) name(i, end int, prop int32) bool {
@@ -30,16 +38,23 @@ func (s *placer) name(i, end int, prop int32) bool {
 
 // cellFormat reports whether the bare number names a cell format, as "21700
 // cells", and gives the cell its format.
-func (s *placer) cellFormat(m *Mention) bool {
-	if m.Range || m.Low.Exp != 0 || m.Low.Coef < 1000 {
+func (s *placer) cellFormat(m *Mention, k int) bool {
+	if m.Range || m.Low.Exp != 0 || m.Low.Coef < 10 {
 		return false
 	}
 	text := m.Low.Decimal().String()
+	last := m
+	if m.Low.Coef < 100 && k+1 < len(s.d.Mentions) { // "thirty two seven hundred"
+		if n := &s.d.Mentions[k+1]; n.Joint == JointSpace && n.From != UnitOwn && n.Low.Exp >= 0 && !n.Range {
+			text += n.Low.Decimal().String()
+			last = n
+		}
+	}
 	for _, f := range s.c.formats {
 		if f != text {
 			continue
 		}
-		i := s.skipBreak(int(m.Last))
+		i := s.skipBreak(int(last.Last))
 		near := s.subject >= 0 && s.d.Subjects[s.subject].Kind == "cell"
 		if v, n := s.matchAt(i); n > 0 {
 			for _, e := range s.c.cues[v] {
@@ -53,6 +68,9 @@ func (s *placer) cellFormat(m *Mention) bool {
 			return false
 		}
 		m.Not, m.Unit, m.From = NotCode, UnitWords{}, UnitNone
+		if last != m {
+			last.Not, last.Unit, last.From = NotCode, UnitWords{}, UnitNone
+		}
 		sub := &s.d.Subjects[s.specialSubject(0, int(m.First), int(m.Last))]
 		if sub.Package == "" {
 			sub.Package = f
@@ -78,7 +96,33 @@ func (s *placer) countsNoun(m *Mention) bool {
 		return false
 	}
 	w := s.tokens[i].Word
+	if w == s.c.of && wholeSmall(m.Low) {
+		j := s.skipBreak(i + 1)
+		if j < len(s.tokens) && (s.wordIs(j, "them") || s.wordIs(j, "those") || s.wordIs(j, "these")) {
+			if s.subject >= 0 && s.d.Subjects[s.subject].Count == 0 {
+				s.d.Subjects[s.subject].Count = int(m.Low.Float())
+			}
+			return true
+		}
+	}
 	return w != 0 && int(w) < len(s.c.counted) && s.c.counted[w]
+}
+
+// priceBefore reports whether a word of paying stands shortly before token i.
+func (s *placer) priceBefore(i int) bool {
+	for n := 0; n < 6; n++ {
+		if i = s.backOne(i); i < 0 || s.tokens[i].Kind == TokenPara {
+			return false
+		}
+		if s.tokens[i].Kind != TokenWord {
+			continue
+		}
+		switch strings.ToLower(string(s.text[s.tokens[i].Start:s.tokens[i].End])) {
+		case "paid", "pay", "price", "cost", "costs", "priced", "bought", "spent":
+			return true
+		}
+	}
+	return false
 }
 
 // general reports whether the property is a bare electrical or mechanical
@@ -114,10 +158,13 @@ func (s *placer) take(k int) int {
 		switch {
 		case s.countHere(m):
 			s.takeCount(m)
-		case s.cellFormat(m):
+		case s.cellFormat(m, k):
 		case s.countsNoun(m):
 			m.Not, m.Unit, m.From = NotCount, UnitWords{}, UnitNone
 		}
+	}
+	if m.Not == NotNothing && m.Unit.Unit == "[lb_av]" && s.priceBefore(int(m.First)) {
+		m.Not = NotPrice
 	}
 	if m.Not != NotNothing {
 		m.Context = s.picture()
@@ -134,6 +181,9 @@ func (s *placer) take(k int) int {
 		s.protocol = ""
 	}
 	c := s.picture()
+	if int(m.First)-s.spotEnd > spotReach {
+		c.Spot = ""
+	}
 	named := false
 	c.Property, named = s.property(m, k, phys)
 	c.Named = named
@@ -348,7 +398,19 @@ func (s *placer) belongs(m *Mention, phys schema.Kind, c *Context) int32 {
 			return -1
 		}
 		kind := &s.c.kinds[s.kind]
-		if phys != schema.KindUnknown && kind.ratings[phys] == "" && m.Unit.Manner != MannerHeard {
+		if kind.name == "cell" {
+			if j, p := s.ofPack(m, phys); j >= 0 {
+				c.Property = p
+				return j
+			}
+		}
+		if phys == schema.KindFrequency && kind.ratings[phys] == "" && c.Named {
+			c.Spot = kind.name // what it runs at, no rating of it
+		}
+		if j := s.ofCell(c.Property); j >= 0 {
+			return j
+		}
+		if phys != schema.KindUnknown && kind.ratings[phys] == "" && (m.Unit.Manner != MannerHeard || c.Named) {
 			return -1
 		}
 		if phys == schema.KindTime || phys == schema.KindTemperature && kind.ratings[phys] == "" {
@@ -360,6 +422,12 @@ func (s *placer) belongs(m *Mention, phys schema.Kind, c *Context) int32 {
 		if s.battery < 0 && (phys == schema.KindCharge || phys == schema.KindEnergy || phys == schema.KindVoltage) {
 			s.batterySide(s.c.kindID("pack"))
 		}
+		if s.kindName() == "cell" {
+			if j, p := s.ofPack(m, phys); j >= 0 {
+				c.Property = p
+				return j
+			}
+		}
 		if s.subject >= 0 && (phys == schema.KindUnknown || s.c.kinds[s.kind].ratings[phys] != "") {
 			return s.subject
 		}
@@ -370,6 +438,47 @@ func (s *placer) belongs(m *Mention, phys schema.Kind, c *Context) int32 {
 		}
 	}
 	return -1
+}
+
+// ofCell returns the cell or pack for a property that only they have, -1 for
+// others: the chip that "stops at 3.65 volts per cell" has no such rating.
+func (s *placer) ofCell(prop string) int32 {
+	switch prop {
+	case "charge_limit", "cutoff", "full":
+	default:
+		return -1
+	}
+	switch s.kindName() {
+	case "cell", "pack":
+		return s.subject
+	}
+	which := 0
+	if prop == "full" || s.special[0] < 0 && s.special[1] >= 0 {
+		which = 1
+	}
+	return s.specialSubject(which, s.start, s.start)
+}
+
+// ofPack decides that a number told among those of the cell is the pack's:
+// "36 watt hours together", "3.65 volts per cell so 14.6 volts".
+func (s *placer) ofPack(m *Mention, phys schema.Kind) (int32, string) {
+	prop := s.c.kinds[s.c.kindID("pack")].ratings[phys]
+	if prop == "" {
+		return -1, ""
+	}
+	i := s.skipBreak(int(m.Last))
+	if i < len(s.tokens) && (s.wordIs(i, "together") || s.wordIs(i, "altogether") || s.wordIs(i, "total")) {
+		return s.specialSubject(1, i, i), prop
+	}
+	if b := s.backOne(int(m.First)); phys == schema.KindVoltage && b >= 0 && s.tokens[b].Word == s.c.so && s.last >= 0 {
+		switch s.d.Mentions[s.last].Context.Property {
+		case "charge_limit":
+			return s.specialSubject(1, i, i), "full"
+		case "cutoff":
+			return s.specialSubject(1, i, i), "cutoff"
+		}
+	}
+	return -1, ""
 }
 
 // kindOf returns the row of the subject's kind.

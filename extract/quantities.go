@@ -21,6 +21,9 @@ func ParseQuantities(text string) []Found {
 	p.tokens = x.Scan(nil, p.text)
 	var out []Found
 	for _, m := range p.mentions(nil) {
+		if m.Not == NotPronoun {
+			continue
+		}
 		out = append(out, Found{
 			Span:     schema.Span{Start: int(p.tokens[m.First].Start), End: int(p.tokens[m.Last-1].End)},
 			Quantity: m.Quantity(),

@@ -16,6 +16,8 @@ func (s *placer) enterBy(i, end int, to Section, weak bool) bool {
 	switch {
 	case weak && busy && !heading:
 		return false
+	case to == SectionBody && from == SectionBattery && end-i == 1 && !(s.cased && s.sentenceStart(i)):
+		return false // the size or weight of a cell
 	case weak && to == SectionTeardown && end-i == 1 && !s.sentenceStart(i) && !s.partAhead(end, 3):
 		return false // "a charger with a battery inside"
 	case to == SectionTeardown && (from == SectionTest || from == SectionThermal) && s.measured == 0 && weak:

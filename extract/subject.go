@@ -85,10 +85,37 @@ func (s *placer) partCue(i, end int, f *partForm) int {
 		s.countFor(s.subject, i)
 		return end
 	}
-	s.open(f.kind, i, end)
+	s.open(s.closer(f.kind, i), i, end)
 	s.takeBefore(i)
 	s.countFor(s.subject, i)
 	return end
+}
+
+// closer returns the closer kind of a part that is named by a general word
+// right behind another part.
+func (s *placer) closer(kind int32, i int) int32 {
+	for k := range s.c.companions {
+		c := &s.c.companions[k]
+		if c.general != kind || c.after != s.kind {
+			continue
+		}
+		switch c.words {
+		case "same":
+			if s.kindEnd < s.start {
+				continue
+			}
+		case "between":
+			between := false
+			for j := i - 1; j >= 0 && j >= i-6; j-- {
+				between = between || s.wordIs(j, "between") || s.wordIs(j, "Between")
+			}
+			if !between {
+				continue
+			}
+		}
+		return c.kind
+	}
+	return kind
 }
 
 // takeBefore gives the part just opened the numbers right before its name that

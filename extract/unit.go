@@ -181,6 +181,9 @@ func (p *parser) hour(u UnitWords) UnitWords {
 	if h.code == "" {
 		return u
 	}
+	if h.code != "h" && h.code != string(u.Unit[len(u.Unit)-1:])+".h" { // "watt power" is no watt hour
+		return u
+	}
 	code := u.Unit + ".h"
 	if _, ok := code.Info(); !ok {
 		return u
@@ -215,17 +218,22 @@ func (p *parser) perUnit(u UnitWords) UnitWords {
 // exact case, to their unit.
 var symbols = func() map[string]schema.Unit {
 	m := map[string]schema.Unit{}
+	plain := strings.NewReplacer("µ", "u", "Ω", "ohm", "·", "")
 	for _, u := range schema.Units() {
-		// C is degrees and K is kilohms in this trade, not coulomb and kelvin
-		if u.Symbol != "" && u.Kind != schema.KindCount && u.Unit != "C" && u.Unit != "K" {
+		// C is degrees, K kilohms and mil millimetres in this trade, not coulomb, kelvin and thousandths of an inch
+		if u.Symbol != "" && u.Kind != schema.KindCount && u.Unit != "C" && u.Unit != "K" && u.Unit != "[mil_i]" {
 			m[u.Symbol] = u.Unit
 			if len(u.Unit) > 1 {
 				m[string(u.Unit)] = u.Unit
 			}
-			ascii := strings.NewReplacer("µ", "u", "Ω", "ohm").Replace(u.Symbol)
-			m[ascii] = u.Unit
-			m[strings.ReplaceAll(u.Symbol, "µ", "μ")] = u.Unit
-			m[strings.ReplaceAll(u.Symbol, "Ω", "Ω")] = u.Unit
+			m[plain.Replace(u.Symbol)] = u.Unit
+			if u.Kind == schema.KindData { // IEEE 1541 writes b for bit: 10 Gb/s
+				if prefix, ok := strings.CutSuffix(u.Symbol, "bit"); ok && prefix != "" {
+					m[prefix+"b"] = u.Unit
+				}
+			}
+			m[strings.ReplaceAll(u.Symbol, "\u00b5", "\u03bc")] = u.Unit // MICRO SIGN, GREEK SMALL LETTER MU
+			m[strings.ReplaceAll(u.Symbol, "Ω", "\u2126")] = u.Unit      // OHM SIGN
 		}
 	}
 	return m

@@ -79,7 +79,9 @@ type Weights struct {
 	RoleProperty, RoleSubject, RoleSection, RoleAny float64
 	UsualShare, PlausibleShare, Floor, RepeatShare  float64
 	BareNoise, BareExpected                         float64
-	HeardNoise, PhraseNoise, SoundNoise, PriceNoise float64
+	HeardNoise, CalledNoise, PhraseNoise            float64
+	SoundNoise, PriceNoise                          float64
+	Density, DensityLow, DensityHigh                float64
 	LevelTurn, Adapt                                float64
 	NeighbourUnit, AlternateUnit                    float64
 	Identity, LevelPower, LevelOver, NearLevel, Sum float64
@@ -93,8 +95,9 @@ var loadWeights = sync.OnceValue(func() Weights {
 	var w Weights
 	fields := map[string]*float64{"role_property": &w.RoleProperty, "role_subject": &w.RoleSubject, "role_section": &w.RoleSection,
 		"role_any": &w.RoleAny, "usual_share": &w.UsualShare, "plausible_share": &w.PlausibleShare, "floor": &w.Floor,
-		"repeat_share": &w.RepeatShare, "bare_noise": &w.BareNoise, "heard_noise": &w.HeardNoise, "phrase_noise": &w.PhraseNoise,
-		"sound_noise": &w.SoundNoise, "price_noise": &w.PriceNoise, "level_turn": &w.LevelTurn, "adapt": &w.Adapt, "bare_expected": &w.BareExpected,
+		"repeat_share": &w.RepeatShare, "bare_noise": &w.BareNoise, "heard_noise": &w.HeardNoise, "called_noise": &w.CalledNoise, "phrase_noise": &w.PhraseNoise,
+		"sound_noise": &w.SoundNoise, "price_noise": &w.PriceNoise, "level_turn": &w.LevelTurn, "density": &w.Density,
+		"density_low": &w.DensityLow, "density_high": &w.DensityHigh, "adapt": &w.Adapt, "bare_expected": &w.BareExpected,
 		"neighbour_unit": &w.NeighbourUnit, "alternate_unit": &w.AlternateUnit, "identity": &w.Identity,
 		"level_power": &w.LevelPower, "level_over": &w.LevelOver, "near_level": &w.NearLevel, "sum": &w.Sum,
 		"threshold": &w.Threshold, "emit": &w.Emit, "keep": &w.Keep}

@@ -53,7 +53,7 @@ type engine struct {
 	weights  Weights
 	costs    *costs
 	roles    *roleTable
-	cache    map[contextKey]roleMatch
+	cache    map[contextKey]*roleMatches
 	variants []variant
 	options  []unitOption
 	cands    []candidate
@@ -72,10 +72,18 @@ type contextKey struct {
 	kind              schema.Kind
 }
 
+// roleMatch is a role that fits, with its weight in the mixture.
 type roleMatch struct {
 	role   int16
-	weight float32 // ln
+	weight float64
 	level  matchLevel
+}
+
+// roleMatches are the roles that fit a kind of quantity in a context best,
+// heaviest first; n may be 0.
+type roleMatches struct {
+	m [4]roleMatch
+	n int
 }
 
 // matchLevel says what tied a role to the context.
@@ -114,36 +122,47 @@ func (e *engine) subject(m *extract.Mention) string {
 	return ""
 }
 
-// roleFor returns the role that fits a kind of quantity best in a context.
-func (e *engine) roleFor(m *extract.Mention, kind schema.Kind) roleMatch {
+// rolesFor returns the roles that fit a kind of quantity best in a context.
+// A value's prior is their mixture: a voltage on the input side may be that
+// of the mains or of a charging level.
+func (e *engine) rolesFor(m *extract.Mention, kind schema.Kind) *roleMatches {
 	key := contextKey{m.Context.Section, e.subject(m), m.Context.Property, kind}
 	if r, ok := e.cache[key]; ok {
 		return r
 	}
-	best := roleMatch{role: -1, weight: float32(math.Log(e.weights.RoleAny / 10))}
-	bestWeight := 0.0
+	r := new(roleMatches)
 	for _, i := range e.roles.byKind[kind] {
 		o := &e.roles.roles[i]
-		if w := o.match(&m.Context, key.subject, &e.weights); w > bestWeight {
-			bestWeight = w
-			level := matchAny
-			switch {
-			case o.property != "*":
-				level = matchProperty
-			case o.subject != "*" && o.subject != "-":
-				level = matchSubject
-			case o.section != "*":
-				level = matchSection
-			}
-			best = roleMatch{i, float32(math.Log(w)), level}
+		w := o.match(&m.Context, key.subject, &e.weights)
+		if w == 0 {
+			continue
 		}
+		k := r.n
+		for k > 0 && r.m[k-1].weight < w {
+			k--
+		}
+		if k == len(r.m) {
+			continue
+		}
+		r.n = min(r.n+1, len(r.m))
+		copy(r.m[k+1:r.n], r.m[k:r.n-1])
+		r.m[k] = roleMatch{i, w, o.level()}
 	}
-	e.cache[key] = best
-	return best
+	e.cache[key] = r
+	return r
+}
+
+// roleFor returns the best of rolesFor, role -1 where none fits.
+func (e *engine) roleFor(m *extract.Mention, kind schema.Kind) roleMatch {
+	if r := e.rolesFor(m, kind); r.n > 0 {
+		return r.m[0]
+	}
+	return roleMatch{role: -1, weight: e.weights.RoleAny / 10}
 }
 
 // scaleOf returns factor and offset that bring a number of the unit to the
 // coherent SI unit: (n + offset) × factor.
+// Temperatures come out in degrees Celsius: people say those.
 func scaleOf(u schema.Unit) (factor, offset float64) {
 	i, ok := u.Info()
 	if !ok {
@@ -151,9 +170,13 @@ func scaleOf(u schema.Unit) (factor, offset float64) {
 	}
 	if i.Offset.Sign() != 0 {
 		offset, _ = i.Offset.Float64()
+		offset -= kelvin / i.Scale
 	}
 	return i.Scale, offset
 }
+
+// kelvin is 0 °C (SI Brochure 9, 2.3.1).
+const kelvin = 273.15
 
 // significant counts the digits that a speaker says: trailing zeros of whole
 // numbers are not among them.
@@ -209,6 +232,9 @@ func (e *engine) mergeable(i, j int32) bool {
 	if a.Not == extract.NotCode && b.From != extract.UnitOwn {
 		return false
 	}
+	if a.Not == extract.NotPronoun {
+		return b.Joint == extract.JointWord && b.From == extract.UnitOwn
+	}
 	switch a.Not {
 	case extract.NotVersion, extract.NotPrice, extract.NotYear, extract.NotScore, extract.NotCalendar:
 		return false
@@ -237,7 +263,7 @@ func (e *engine) tripleGroup(i int32) bool {
 func (e *engine) single(i int32) {
 	m := e.mention(i)
 	switch m.Not {
-	case extract.NotCalendar, extract.NotIdiom, extract.NotYear, extract.NotVersion, extract.NotScore, extract.NotOrdinal, extract.NotClock:
+	case extract.NotCalendar, extract.NotIdiom, extract.NotYear, extract.NotVersion, extract.NotScore, extract.NotOrdinal, extract.NotClock, extract.NotPronoun:
 		return
 	case extract.NotCode:
 		if m.From != extract.UnitOwn || m.Unit.Manner == extract.MannerHeard {
@@ -247,15 +273,29 @@ func (e *engine) single(i int32) {
 	e.variants = e.variants[:0]
 	e.varySingle(m)
 	e.options = e.options[:0]
+	e.setTurn(i)
 	nothing := e.units(i)
 	if len(e.options) == 0 {
 		return
 	}
-	e.setTurn(i)
 	e.product(i, 0)
 	if nothing > 0 {
 		e.addNothing(i, nothing)
 	}
+}
+
+// countShare is the probability that a count, a score or another number
+// outside our trade has the value n: small whole numbers mostly.
+func countShare(n extract.Num) float64 {
+	switch {
+	case n.Exp < 0:
+		return 0.03 * eachShare(significant(n))
+	case n.Exp == 0 && n.Coef <= 12:
+		return 0.06
+	case n.Exp == 0 && n.Coef <= 100:
+		return 0.002
+	}
+	return 0.1 * eachShare(significant(n))
 }
 
 // setTurn notes which kind is due at mention i where voltages and currents
@@ -280,7 +320,7 @@ func (e *engine) setTurn(i int32) {
 func (e *engine) addNothing(i int32, p float64) {
 	// The value itself is as free as any count: a share of the small whole numbers.
 	m := e.mention(i)
-	prior := math.Log(eachShare(significant(m.Low)) / 2)
+	prior := math.Log(countShare(m.Low))
 	if m.Style == extract.StyleSound {
 		prior = math.Log(0.05) // the word may well have been just that word
 	}
@@ -296,27 +336,23 @@ func (e *engine) product(i int32, merged int32) {
 	m := e.mention(i)
 	start := len(e.cands)
 	best := float32(math.Inf(-1))
-	turn := float32(math.Log(e.weights.LevelTurn))
 	for o := range e.options {
 		u := &e.options[o]
-		r := e.roleFor(m, u.kind)
+		r := e.rolesFor(m, u.kind)
 		for v := range e.variants {
 			va := &e.variants[v]
-			c := candidate{lo: va.lo, hi: va.hi, isRange: va.isRange, unit: u.unit, kind: u.kind, role: r.role,
+			c := candidate{lo: va.lo, hi: va.hi, isRange: va.isRange, unit: u.unit, kind: u.kind, role: -1,
 				by: [3]distortion{va.by[0], va.by[1], u.by}, literal: va.by[0] == intact && u.literal && merged == 0,
-				channel: -va.cost - u.cost, context: r.weight, firstMention: i - merged}
-			if u.kind == e.turn {
-				c.context = max(c.context, turn)
-			}
-			if c.channel+c.context < best-14 {
-				continue
+				channel: -va.cost - u.cost, firstMention: i - merged}
+			if c.channel < best-4 {
+				continue // even a certain value could not catch up
 			}
 			c.si = (c.hi.Float() + u.offset) * u.scale
 			c.siLo = c.si
 			if c.isRange {
 				c.siLo = (c.lo.Float() + u.offset) * u.scale
 			}
-			e.weigh(&c, i)
+			e.weigh(&c, r, i)
 			if c.score > best {
 				best = c.score
 			}
@@ -335,38 +371,68 @@ func (e *engine) product(i int32, merged int32) {
 	e.cands = e.cands[:k]
 }
 
-// weigh sets prior, repetition and unary score of a candidate of mention i.
-func (e *engine) weigh(c *candidate, i int32) {
-	p := 1e-12 // where no role takes the kind
-	q := p
-	if c.role >= 0 {
-		p = e.roles.roles[c.role].prior(c.siLo, c.si, c.isRange, significant(c.hi), e.costs.form(c.unit, c.hi.Exp < 0 || c.lo.Exp < 0), &e.weights)
-		q = p
-		if told := e.told[c.role]; len(told) > 0 {
-			n, hit := int32(0), int32(0)
-			for k := range told {
-				t := &told[k]
-				same := near(t.si, c.si) && near(t.siLo, c.siLo)
-				count := t.count
-				if own := e.own[i]; own == int32(k) && e.ownRole[i] == c.role {
-					count-- // its own literal reading is no repetition
-				}
-				n += count
-				if same {
-					hit += count
-				}
-			}
-			if n > 0 {
-				share := e.weights.RepeatShare * float64(n) / (float64(n) + 1)
-				q = (1-share)*p + share*float64(hit)/float64(n)
+// weigh sets role, context, prior, repetition and unary score of a candidate
+// of mention i: the mixture over the roles that fit, told by its heaviest.
+func (e *engine) weigh(c *candidate, roles *roleMatches, i int32) {
+	n := significant(c.hi)
+	form := e.costs.form(c.unit, c.hi.Exp < 0 || c.lo.Exp < 0)
+	total, top := 0.0, 0.0
+	c.role = -1
+	c.prior, c.repeat = lnNothing, 0
+	c.context = float32(math.Log(e.weights.RoleAny / 10))
+	for k := range roles.n {
+		r := &roles.m[k]
+		w := r.weight
+		if c.kind == e.turn && k == 0 {
+			w = max(w, e.weights.LevelTurn)
+		}
+		p := e.roles.roles[r.role].prior(c.siLo, c.si, c.isRange, n, form, &e.weights)
+		q := e.repeated(c, r.role, p, i)
+		total += w * q
+		if w*q > top {
+			top = w * q
+			c.role = r.role
+			c.context = float32(math.Log(w))
+			c.prior = float32(math.Log(p))
+			c.repeat = 0
+			if q != p {
+				c.repeat = float32(math.Log(q / p))
 			}
 		}
 	}
-	c.prior = float32(math.Log(p))
-	if q != p {
-		c.repeat = float32(math.Log(q / p))
+	if top > 0 { // what the other roles add goes to the context term
+		c.context += float32(math.Log(total / top))
 	}
 	c.score = c.channel + c.context + c.prior + c.repeat
+}
+
+// lnNothing is the prior where no role takes the kind.
+const lnNothing = -27.6
+
+// repeated mixes the prior p with the share of values told for the same role
+// that equal the candidate's.
+func (e *engine) repeated(c *candidate, role int16, p float64, i int32) float64 {
+	told := e.told[role]
+	if len(told) == 0 {
+		return p
+	}
+	n, hit := int32(0), int32(0)
+	for k := range told {
+		t := &told[k]
+		count := t.count
+		if e.own[i] == int32(k) && e.ownRole[i] == role {
+			count-- // its own literal reading is no repetition
+		}
+		n += count
+		if near(t.si, c.si) && near(t.siLo, c.siLo) {
+			hit += count
+		}
+	}
+	if n == 0 {
+		return p
+	}
+	share := e.weights.RepeatShare * float64(n) / (float64(n) + 1)
+	return (1-share)*p + share*float64(hit)/float64(n)
 }
 
 // collectTold counts, by role, the values told with a clear unit.
@@ -419,12 +485,16 @@ func (e *engine) merge(prev, nd *node, m *extract.Mention) bool {
 		return false
 	}
 	e.options = e.options[:0]
-	e.units(i)
+	e.setTurn(prev.last - 1)
+	if m.From == extract.UnitOwn {
+		e.units(i)
+	} else {
+		e.bareUnit(prev.last-1, i)
+	}
 	if len(e.options) == 0 {
 		return false
 	}
 	from := len(e.cands)
-	e.setTurn(prev.last - 1)
 	e.product(i, 1)
 	apart := e.best(prev) + e.best(nd)
 	if prev.to == prev.from {
@@ -432,7 +502,7 @@ func (e *engine) merge(prev, nd *node, m *extract.Mention) bool {
 	}
 	together := float32(math.Inf(-1))
 	for k := from; k < len(e.cands); k++ {
-		together = max(together, e.cands[k].score)
+		together = max(together, e.cands[k].score+e.nearBonus(&e.cands[k], prev.first, m))
 	}
 	diff := float64(together - apart)
 	p := 1 / (1 + math.Exp(-diff))
@@ -442,8 +512,9 @@ func (e *engine) merge(prev, nd *node, m *extract.Mention) bool {
 		prev.cut *= 1 - p
 		return false
 	}
-	// the second mention alone, the first being stray, stays among the readings
-	for k := nd.from; k < nd.to; k++ {
+	// the second mention alone, the first being stray, stays among the
+	// readings; the edge of a product is never stray
+	for k := nd.from; k < nd.to && a.Group < 0; k++ {
 		c := e.cands[k]
 		c.channel -= e.costs.cost[stray]
 		c.score -= e.costs.cost[stray]
@@ -451,6 +522,25 @@ func (e *engine) merge(prev, nd *node, m *extract.Mention) bool {
 	}
 	*prev = node{first: prev.first, last: nd.last, from: int32(from), to: int32(len(e.cands)), cut: p}
 	return true
+}
+
+// nearBonus is what the level under test, told before mention i, adds to a
+// measured voltage near it. It only weighs cuts; the fact itself is counted
+// with the others.
+func (e *engine) nearBonus(c *candidate, i int32, m *extract.Mention) float32 {
+	if m.Context.Property != "output_voltage" || c.kind != schema.KindVoltage {
+		return 0
+	}
+	for k := i - 1; k >= 0 && k > i-8; k-- {
+		n := e.mention(k)
+		if n.From == extract.UnitOwn && n.Unit.Unit == "V" && n.Context.Property != "output_voltage" && n.High.Float() >= 2 {
+			if r := c.si / n.High.Float(); r > nearLow && r < nearHigh {
+				return float32(math.Log(e.weights.NearLevel))
+			}
+			return 0
+		}
+	}
+	return 0
 }
 
 func (e *engine) best(n *node) float32 {

@@ -26,9 +26,10 @@ const (
 	factMultiple                   // b = n × a
 	factSum                        // a + b = c
 	factRatio                      // a / b = c
+	factDensity                    // d / (a × b × c) is that of a gadget
 )
 
-var factNames = [...]string{"volt-times-ampere", "product", "volume", "near-level", "multiple", "sum", "ratio"}
+var factNames = [...]string{"volt-times-ampere", "product", "volume", "near-level", "multiple", "sum", "ratio", "density"}
 
 var factWords = [...]string{
 	"volts times amperes give the power told for it",
@@ -38,6 +39,7 @@ var factWords = [...]string{
 	"so many equal parts give the total told",
 	"the parts add up to a total told",
 	"the ratio of two energies told",
+	"mass and edges give the density of such a product",
 }
 
 // gather lists the facts of the document over its nodes.
@@ -118,11 +120,21 @@ func (e *engine) levelFacts(i int32) {
 	}
 	const reach = 16
 	found := false
+	of := func(k int32) bool {
+		if !e.may(k, schema.KindPower) {
+			return false
+		}
+		switch e.main(k).Context.Property {
+		case "", "power", "condition_power":
+			return true
+		}
+		return false
+	}
 	add := func(k int32) {
 		e.facts = append(e.facts, fact{nodes: [4]int32{i, i + 1, k}, n: 3, kind: factLevelPower})
 	}
 	for k := i + 2; k < int32(len(e.nodes)) && k < i+reach; k++ {
-		if e.may(k, schema.KindPower) && samePort(m, e.main(k)) {
+		if of(k) && samePort(m, e.main(k)) {
 			add(k)
 			found = true
 			break
@@ -135,7 +147,7 @@ func (e *engine) levelFacts(i int32) {
 		if !samePort(m, e.main(k)) {
 			break
 		}
-		if e.may(k, schema.KindPower) {
+		if of(k) {
 			if !found || k == i-1 {
 				add(k)
 			}
@@ -178,6 +190,14 @@ func (e *engine) nearFacts(i int32) {
 func (e *engine) volumeFacts(i int32) {
 	if i+2 >= int32(len(e.nodes)) || e.main(i+2).Group != e.main(i).Group {
 		return
+	}
+	if s := e.main(i).Context.Subject; s < 0 || e.subject(e.main(i)) == "" || e.subject(e.main(i)) == "body" {
+		for k := i + 3; k < int32(len(e.nodes)) && k < i+7; k++ {
+			if e.may(k, schema.KindMass) {
+				e.facts = append(e.facts, fact{nodes: [4]int32{i, i + 1, i + 2, k}, n: 4, kind: factDensity})
+				break
+			}
+		}
 	}
 	for k := i + 3; k < int32(len(e.nodes)) && k < i+7; k++ {
 		if e.may(k, schema.KindVolume) {
@@ -284,10 +304,27 @@ func (e *engine) ratio(f *fact, c [4]*candidate) float64 {
 		if c[0].kind != schema.KindVoltage || c[1].kind != schema.KindVoltage || c[0].isRange || c[1].isRange {
 			return 1
 		}
-		if r := c[0].si / c[1].si; r > 0.93 && r < 1.06 {
+		if r := c[0].si / c[1].si; r > nearLow && r < nearHigh {
 			return w.NearLevel
 		}
 		return 0.3
+	case factDensity:
+		if c[3].kind != schema.KindMass {
+			return 1
+		}
+		for k := range 3 {
+			if c[k].kind != schema.KindLength {
+				return 1
+			}
+		}
+		d := c[3].si / (c[0].si * c[1].si * c[2].si)
+		switch {
+		case d >= w.DensityLow && d <= w.DensityHigh:
+			return w.Density
+		case d >= w.DensityLow/3 && d <= w.DensityHigh*2:
+			return 1
+		}
+		return 1 / w.Density
 	case factMultiple:
 		if c[0].kind != c[1].kind || c[0].isRange || c[1].isRange {
 			return 1
@@ -315,6 +352,14 @@ func (e *engine) ratio(f *fact, c [4]*candidate) float64 {
 	}
 	return 1
 }
+
+// A measured voltage is near its level between these ratios: the 5 % of IEC
+// 62680-1-2 at the receptacle (handbook 2.11) and some more below for the
+// drop of a cable.
+const (
+	nearLow  = 0.93
+	nearHigh = 1.055
+)
 
 func agrees(a, b, tolerance float64) bool {
 	return math.Abs(a-b) <= tolerance*math.Max(math.Abs(a), math.Abs(b))

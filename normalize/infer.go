@@ -1,6 +1,10 @@
 package normalize
 
-import "math"
+import (
+	"math"
+
+	"saywatt/schema"
+)
 
 // factor is a fact ready for inference: the table of its log ratios over the
 // candidates of its nodes, and the messages it sends.
@@ -34,44 +38,54 @@ func (e *engine) infer() {
 	e.pass()
 }
 
-// adapt weighs the table's rate of lost decimal points against that of the
-// file itself: how many of the values with a point lost it, by the first
-// pass. A clean file makes the distortion dearer, a bad one cheaper.
+// adapt weighs the table's rates of two distortions against those of the file
+// itself, by the first pass: how many of the values with a decimal point lost
+// it, and how many voltages and powers were shown for each other. A clean
+// file makes a distortion dearer, a bad one cheaper.
 func (e *engine) adapt() {
-	r0 := math.Exp(-float64(e.costs.cost[pointLost]))
-	lost, with := 0.0, 0.0
+	e.adaptRate(pointLost, func(c *candidate) bool { return c.lo.Exp < 0 || c.hi.Exp < 0 })
+	e.adaptRate(unitSwapped, func(c *candidate) bool { return c.kind == schema.KindVoltage || c.kind == schema.KindPower })
+}
+
+// adaptRate shifts the cost of one distortion and of having escaped it, over
+// the candidates that could have suffered it.
+func (e *engine) adaptRate(d distortion, could func(*candidate) bool) {
+	r0 := math.Exp(-float64(e.costs.cost[d]))
+	did, of := 0.0, 0.0
 	for i := range e.nodes {
 		n := &e.nodes[i]
 		for k := n.from; k < n.to; k++ {
 			c := &e.cands[k]
-			if c.nothing || c.lo.Exp >= 0 && c.hi.Exp >= 0 {
+			if c.nothing || !could(c) {
 				continue
 			}
-			with += c.posterior
-			if c.by[0] == pointLost {
-				lost += c.posterior
+			of += c.posterior
+			if c.suffered(d) {
+				did += c.posterior
 			}
 		}
 	}
-	k := e.weights.Adapt
-	r := (lost + k*r0) / (with + k)
+	w := e.weights.Adapt
+	r := (did + w*r0) / (of + w)
 	up, down := float32(math.Log(r/r0)), float32(math.Log((1-r)/(1-r0)))
 	for i := range e.nodes {
 		n := &e.nodes[i]
 		for k := n.from; k < n.to; k++ {
 			c := &e.cands[k]
-			switch {
-			case c.nothing:
-			case c.by[0] == pointLost:
-				c.channel += up
-				c.score += up
-			case c.lo.Exp < 0 || c.hi.Exp < 0:
-				c.channel += down
-				c.score += down
+			if c.nothing || !could(c) {
+				continue
 			}
+			shift := down
+			if c.suffered(d) {
+				shift = up
+			}
+			c.channel += shift
+			c.score += shift
 		}
 	}
 }
+
+func (c *candidate) suffered(d distortion) bool { return c.by[0] == d || c.by[1] == d || c.by[2] == d }
 
 // pass sends all messages and takes the posterior probabilities.
 func (e *engine) pass() {

@@ -171,6 +171,19 @@ func (o *role) match(c *extract.Context, subject string, w *Weights) float64 {
 	return w.RoleAny * o.weight
 }
 
+// level says what ties the role to a context.
+func (o *role) level() matchLevel {
+	switch {
+	case o.property != "*":
+		return matchProperty
+	case o.subject != "*" && o.subject != "-":
+		return matchSubject
+	case o.section != "*":
+		return matchSection
+	}
+	return matchAny
+}
+
 func sectionName(s extract.Section) string {
 	if s == extract.SectionNone {
 		return "none"

@@ -12,7 +12,7 @@ import (
 // in order, with their readings, and beside each the place it is read for.
 // The place paths themselves are Fill's.
 func (r *Ranker) Rank(d *extract.Document) ([]schema.Said, []Placed) {
-	e := &engine{doc: d, weights: loadWeights(), costs: loadCosts(), roles: loadRoles(), cache: map[contextKey]roleMatch{}}
+	e := &engine{doc: d, weights: loadWeights(), costs: loadCosts(), roles: loadRoles(), cache: map[contextKey]*roleMatches{}}
 	threshold := r.Threshold
 	if threshold == 0 {
 		threshold = e.weights.Threshold

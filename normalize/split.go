@@ -7,33 +7,39 @@ import (
 	"saywatt/schema"
 )
 
-// trySplit weighs reading a current right after another level as a voltage
-// and a current run together: "15 3 amps, 25 amps" is 15 V 3 A, 20 V 5 A. It
-// reports whether it made two nodes of mention i, whose candidates start at
-// from.
+// trySplit weighs reading one number as a voltage and a current run together:
+//
+//	"15 3 amps, 25 amps"        after a current: 20 V, 5 A
+//	"12 volts at three fifty volts"  after a voltage: 3 A, 50 V
+//	"5 volt 2.5 to 20 volt"     after a voltage: 2.5 A, 20 V, the amps heard as to
+//
+// It reports whether it made two nodes of mention i, whose candidates start
+// at from.
 func (e *engine) trySplit(i int32, from int32) bool {
 	m := e.mention(i)
-	if m.Unit.Unit.Kind() != schema.KindCurrent || m.From != extract.UnitOwn || m.Range || m.Joint == extract.JointNone {
+	kind := m.Unit.Unit.Kind()
+	if m.From != extract.UnitOwn || m.Joint == extract.JointNone || kind != schema.KindCurrent && kind != schema.KindVoltage {
 		return false
 	}
-	if k, _ := e.kindBefore(i); k != schema.KindCurrent && k != schema.KindPower {
-		return false
-	}
-	p, ok := e.pieceOf(m)
-	if !ok || p.n < 2 || p.n > 3 || p.after > 0 && p.n-p.after != 2 {
-		return false
-	}
-	// "25": twenty, five — the tens keep their zero; "153": fifteen, three
-	type half struct{ v, a extract.Num }
+	before, _ := e.kindBefore(i)
 	var halves []half
-	if p.digits[0] >= '2' && p.digits[1] != '0' && p.n-p.after == 2 {
-		v := extract.Num{Coef: int64(p.digits[0]-'0') * 10}
-		halves = append(halves, half{v, p.number(1, p.n, p.after)})
-	}
-	for cut := 1; cut < p.n-p.after; cut++ {
-		if p.digits[cut] != '0' {
-			halves = append(halves, half{p.number(0, cut, 0), p.number(cut, p.n, p.after)})
+	switch {
+	case m.Range && kind == schema.KindVoltage && before == schema.KindVoltage:
+		halves = append(halves, half{m.Low, m.High, "A", "V"})
+	case m.Range:
+		return false
+	case kind == schema.KindVoltage && before == schema.KindVoltage && m.Style == extract.StylePair && m.Low.Exp == 0:
+		if a, v := m.Low.Coef/100, m.Low.Coef%100; a > 0 && v > 0 {
+			halves = append(halves, half{extract.Num{Coef: a}, extract.Num{Coef: v}, "A", "V"})
+			if t, ok := swapTeen(v); ok {
+				halves = append(halves, half{extract.Num{Coef: a}, extract.Num{Coef: t}, "A", "V"})
+			}
 		}
+	case kind == schema.KindCurrent && (before == schema.KindCurrent || before == schema.KindPower):
+		halves = e.splitCurrent(m)
+	}
+	if len(halves) == 0 {
+		return false
 	}
 	one := float32(math.Inf(-1))
 	for k := from; k < int32(len(e.cands)); k++ {
@@ -42,33 +48,68 @@ func (e *engine) trySplit(i int32, from int32) bool {
 	mark := len(e.cands)
 	best, bestScore := -1, float32(math.Inf(-1))
 	for h := range halves {
-		v, a := e.halfCandidate(i, halves[h].v, "V"), e.halfCandidate(i, halves[h].a, "A")
+		a, b := e.halfCandidate(i, halves[h].first, halves[h].unit), e.halfCandidate(i, halves[h].second, halves[h].unit2)
 		// both numbers were said: the run-together costs once
-		score := v.score + a.score - e.costs.cost[mergedNumbers]
+		score := a.score + b.score - e.costs.cost[mergedNumbers]
+		if h > 0 && m.Style == extract.StylePair {
+			score -= e.costs.cost[teenTy]
+		}
 		if score > bestScore {
 			best, bestScore = h, score
 		}
 	}
-	if best < 0 || bestScore < one {
+	if bestScore < one {
 		return false
 	}
 	cut := 1 / (1 + math.Exp(float64(one-bestScore)))
-	for k, n := range []struct {
-		num extract.Num
-		u   schema.Unit
-	}{{halves[best].v, "V"}, {halves[best].a, "A"}} {
-		c := e.halfCandidate(i, n.num, n.u)
-		e.cands = append(e.cands, c)
-		e.nodes = append(e.nodes, node{first: i, last: i + 1, from: int32(mark + k), to: int32(mark + k + 1), nothing: -1, cut: cut, share: int32(k + 1)})
+	h := &halves[best]
+	e.cands = append(e.cands, e.halfCandidate(i, h.first, h.unit), e.halfCandidate(i, h.second, h.unit2))
+	for k := range int32(2) {
+		e.nodes = append(e.nodes, node{first: i, last: i + 1, from: int32(mark) + k, to: int32(mark) + k + 1, nothing: -1, cut: cut, share: k + 1})
 	}
 	return true
 }
 
+// half is one way to cut a number in two.
+type half struct {
+	first, second extract.Num
+	unit, unit2   schema.Unit
+}
+
+// splitCurrent lists the ways to read a current as voltage and current:
+// "25" is twenty, five (the tens keep their zero), "153" fifteen, three.
+func (e *engine) splitCurrent(m *extract.Mention) []half {
+	p, ok := e.pieceOf(m)
+	if !ok || p.n < 2 || p.n > 3 || p.after > 0 && p.n-p.after != 2 {
+		return nil
+	}
+	var halves []half
+	if p.digits[0] >= '2' && p.digits[1] != '0' && p.n-p.after == 2 {
+		halves = append(halves, half{extract.Num{Coef: int64(p.digits[0]-'0') * 10}, p.number(1, p.n, p.after), "V", "A"})
+	}
+	for cut := 1; cut < p.n-p.after; cut++ {
+		if p.digits[cut] != '0' {
+			halves = append(halves, half{p.number(0, cut, 0), p.number(cut, p.n, p.after), "V", "A"})
+		}
+	}
+	return halves
+}
+
+// swapTeen turns 15 into 50 and back.
+func swapTeen(v int64) (int64, bool) {
+	switch {
+	case v >= 13 && v <= 19:
+		return v % 10 * 10, true
+	case v >= 30 && v <= 90 && v%10 == 0:
+		return 10 + v/10, true
+	}
+	return 0, false
+}
+
 func (e *engine) halfCandidate(i int32, n extract.Num, u schema.Unit) candidate {
 	m := e.mention(i)
-	r := e.roleFor(m, u.Kind())
-	c := candidate{lo: n, hi: n, unit: u, kind: u.Kind(), role: r.role, by: [3]distortion{mergedNumbers, intact, intact},
-		context: r.weight, firstMention: i, si: n.Float(), siLo: n.Float()}
-	e.weigh(&c, i)
+	c := candidate{lo: n, hi: n, unit: u, kind: u.Kind(), by: [3]distortion{mergedNumbers, intact, intact},
+		firstMention: i, si: n.Float(), siLo: n.Float()}
+	e.weigh(&c, e.rolesFor(m, u.Kind()), i)
 	return c
 }

@@ -48,12 +48,15 @@ func (e *engine) units(i int32) float64 {
 		if m.Last-m.NumEnd > 1 {
 			return e.weights.PhraseNoise
 		}
+		if e.roleFor(m, m.Unit.Unit.Kind()).level >= matchSubject || e.turn == m.Unit.Unit.Kind() {
+			return e.weights.CalledNoise
+		}
 		return e.weights.HeardNoise
 	case m.From == extract.UnitGroup:
 		e.option(u.Unit, 0, intact, true)
 		return 0
 	}
-	return e.bareUnit(i)
+	return e.bareUnit(i, i)
 }
 
 // clearUnit enters a unit said clearly, and those it may stand for.
@@ -101,16 +104,7 @@ func (e *engine) called(m *extract.Mention, cost float32, by distortion, least m
 	subject := e.subject(m)
 	for r := range e.roles.roles {
 		o := &e.roles.roles[r]
-		level := matchAny
-		switch {
-		case o.property != "*":
-			level = matchProperty
-		case o.subject != "*" && o.subject != "-":
-			level = matchSubject
-		case o.section != "*":
-			level = matchSection
-		}
-		if level < least || level == matchAny {
+		if level := o.level(); level < least || level == matchAny {
 			continue
 		}
 		if o.match(&m.Context, subject, &e.weights) > 0 {
@@ -121,13 +115,18 @@ func (e *engine) called(m *extract.Mention, cost float32, by distortion, least m
 	return found
 }
 
-// bareUnit enters the units a number without one may have: its neighbour's
+// bareUnit enters the units a number without one may have, told in the
+// mentions first to last: its neighbour's
 // in a list, current behind a voltage, voltage before a current, what the
 // property word or the part calls for. It returns how likely the number is
 // no quantity.
-func (e *engine) bareUnit(i int32) float64 {
+func (e *engine) bareUnit(first, i int32) float64 {
 	m := e.mention(i)
+	joint := e.mention(first).Joint
 	w := &e.weights
+	if e.millions(m) {
+		return w.HeardNoise / 10
+	}
 	cost := e.costs.cost[unitDropped]
 	ln := func(p float64) float32 { return float32(-math.Log(p)) }
 	expected := false
@@ -135,14 +134,14 @@ func (e *engine) bareUnit(i int32) float64 {
 		e.option(m.Unit.Unit, ln(w.NeighbourUnit), intact, true)
 		expected = true
 	}
-	if i > 0 && close(m.Joint) {
-		if k, u := e.kindBefore(i); k == schema.KindVoltage && !(m.From == extract.UnitList && m.Unit.Unit.Kind() == schema.KindCurrent) {
+	if first > 0 && close(joint) {
+		if k, u := e.kindBefore(first); k == schema.KindVoltage && !(m.From == extract.UnitList && m.Unit.Unit.Kind() == schema.KindCurrent) {
 			e.option("A", cost+ln(w.AlternateUnit), unitDropped, false)
 			expected = true
 		} else if k == schema.KindCurrent && e.levelTalk(m) {
 			e.option("V", cost+ln(w.AlternateUnit), unitDropped, false)
 			expected = true
-		} else if u != "" && (m.Joint == extract.JointComma || m.Joint == extract.JointAnd || m.Joint == extract.JointPlus || m.Joint == extract.JointOr) {
+		} else if u != "" && (joint == extract.JointComma || joint == extract.JointAnd || joint == extract.JointPlus || joint == extract.JointOr) {
 			e.option(u, cost+ln(w.NeighbourUnit), unitDropped, false)
 			expected = true
 		}
@@ -167,6 +166,9 @@ func (e *engine) bareUnit(i int32) float64 {
 		expected = true
 	}
 	e.called(m, cost+0.7, unitDropped, matchSubject)
+	if m.From == extract.UnitList { // a list of unlike things: "54.9, 82.4 percent"
+		e.called(m, cost+1.4, unitDropped, matchSection)
+	}
 	if m.Not == extract.NotPrice && expected { // "$9 3 amps"
 		for k := range e.options {
 			e.options[k].by = signStuck
@@ -191,6 +193,44 @@ func (e *engine) bareUnit(i int32) float64 {
 	return p
 }
 
+// millions reads a bare number that ends in the word million as one with a
+// milli unit, where its place calls for one: "165 million" of a transistor is
+// 165 mΩ. The number is read again without the word.
+func (e *engine) millions(m *extract.Mention) bool {
+	if m.From != extract.UnitNone || !e.doc.Lexicon.IsMillion(e.doc.Tokens[m.NumEnd-1]) {
+		return false
+	}
+	e.called(m, e.costs.cost[unitMisheard]+0.7, unitMisheard, matchSubject)
+	k := 0
+	for _, o := range e.options {
+		if o.unit[0] == 'm' && o.unit != "mm" && o.unit != "m" && o.unit != "min" {
+			e.options[k] = o
+			k++
+		}
+	}
+	e.options = e.options[:k]
+	if k == 0 {
+		return false
+	}
+	for v := range e.variants {
+		e.variants[v].lo = unshift(e.variants[v].lo)
+		e.variants[v].hi = unshift(e.variants[v].hi)
+	}
+	return true
+}
+
+// unshift divides a number by a million.
+func unshift(n extract.Num) extract.Num {
+	for k := 0; k < 6; k++ {
+		if n.Exp <= 0 && n.Coef%10 == 0 {
+			n.Coef /= 10
+		} else {
+			n.Exp--
+		}
+	}
+	return n
+}
+
 // close reports whether a joint keeps two numbers in one breath.
 func close(j extract.Joint) bool {
 	switch j {
@@ -211,7 +251,11 @@ func (e *engine) kindBefore(i int32) (schema.Kind, schema.Unit) {
 	if len(e.nodes) == 0 {
 		return schema.KindUnknown, ""
 	}
-	n := &e.nodes[len(e.nodes)-1]
+	k := len(e.nodes) - 1
+	for k > 0 && e.nodes[k].last > i { // a merge looks past the node it takes in
+		k--
+	}
+	n := &e.nodes[k]
 	if n.last != i {
 		return schema.KindUnknown, ""
 	}

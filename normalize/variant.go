@@ -63,6 +63,7 @@ func (e *engine) pieceOf(m *extract.Mention) (piece, bool) {
 		p.digits[i], p.digits[j] = p.digits[j], p.digits[i]
 	}
 	p.after = int(-m.Low.Exp)
+	p.leads = p.after > 0 && e.doc.Lexicon.IsPoint(e.doc.Tokens[m.First])
 	for p.n <= p.after && p.n < len(p.digits) {
 		copy(p.digits[1:p.n+1], p.digits[:p.n])
 		p.digits[0] = '0'
@@ -132,7 +133,11 @@ func (e *engine) varySingle(m *extract.Mention) {
 	e.varySound(m, &p)
 }
 
-const ln9 = 2.1972246
+// Extra costs of rarer forms of a distortion: one in nine, one in fifty.
+const (
+	ln9  = 2.1972246
+	ln50 = 3.9120230
+)
 
 // lostPoint is the distortion that loses a point in a number written so: in
 // digits a sign, in words a whole word.
@@ -158,8 +163,8 @@ func (e *engine) varyPoint(p *piece, lost distortion) {
 			break
 		}
 		e.varyOne(p.number(0, p.n, after), lost)
-		if p.digits[p.n-1] == '0' { // "50" for 5.0: seldom said
-			e.variants[len(e.variants)-1].cost += ln9
+		if p.digits[p.n-1] == '0' { // "50" for 5.0: hardly ever said
+			e.variants[len(e.variants)-1].cost += ln50
 		}
 	}
 	if p.n <= 3 {
@@ -200,6 +205,9 @@ func (e *engine) varyTeens(p *piece) {
 		return
 	}
 	e.varyOne(q.number(0, q.n, q.after), teenTy)
+	if whole == 3 { // behind hundreds it is seldom
+		e.variants[len(e.variants)-1].cost += ln9
+	}
 }
 
 // varyRange reads a range otherwise: teens at its ends, the "to" being the
@@ -249,9 +257,13 @@ func (e *engine) varySound(m *extract.Mention, p *piece) {
 		return
 	}
 	if p.leads && n > 0 {
+		// "for .95": a bare point in front of digits, behind a word of like
+		// sound, is rarely a number of its own
 		q := p.num
 		q.Coef += int64(v) * int64(pow10(p.after))
 		e.varyOne(q, homophone)
+		e.variants[len(e.variants)-1].cost = e.costs.cost[intact] + 0.7
+		e.variants[0].cost += ln9
 		return
 	}
 	if v == 0 && n > 0 && p.n-p.after == 1 && i > 0 { // "one oh 8.6"
@@ -265,6 +277,26 @@ func (e *engine) varySound(m *extract.Mention, p *piece) {
 			e.varyOne(q, homophone)
 		}
 	}
+}
+
+// pointLike is the cost of taking the word between two mentions for a
+// misheard "point": words that start with a lip sound are near it, others
+// far.
+func (e *engine) pointLike(a, b *extract.Mention) float32 {
+	for i := a.Last; i < b.First; i++ {
+		t := e.doc.Tokens[i]
+		if t.Kind != extract.TokenWord {
+			continue
+		}
+		switch e.doc.Transcript.Text[t.Start] | 0x20 {
+		case 'p', 'b', 'f':
+			return 0.2
+		case 'l', 'w', 'm', 'v':
+			return 1.5
+		}
+		return 4
+	}
+	return 4
 }
 
 // varyPair lists the ways to read two mentions as one number, or as the two
@@ -299,6 +331,9 @@ func (e *engine) varyPair(a, b *extract.Mention, joint extract.Joint) {
 		case whole && q.n <= 3 && p.digits[0] != '0' || whole && p.n == 1 && q.n <= 3: // "27 6", "3-25", "3. 25"
 			n := extract.Num{Coef: p.num.Coef*int64(pow10(q.n)) + q.num.Coef, Exp: int16(-q.n)}
 			e.varyOne(n, shown)
+			if shown == pointMisheard {
+				e.variants[len(e.variants)-1].cost += e.pointLike(a, b)
+			}
 		case p.after > 0 && q.after == 0 && !q.leads && q.n <= 2 && joint == extract.JointSpace: // "1.3 5"
 			n := extract.Num{Coef: p.num.Coef*int64(pow10(q.n)) + q.num.Coef, Exp: int16(-p.after - q.n)}
 			e.varyOne(n, shown)

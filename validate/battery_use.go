@@ -94,18 +94,19 @@ var ruleChargeTime = &Rule{
 		s := c.Extra.(store)
 		t, ok1 := one(&q[0], schema.KindTime)
 		e, ok2 := s.joules(q[1:])
-		p := inputPowerOf(q[1+len(s.args):])
+		inputs := 1 + len(s.args)
+		at, p := inputPowerOf(q[inputs:])
 		if !ok1 || !ok2 || p <= 0 {
 			return none
 		}
 		least := e / p
 		if t < least {
-			return breaks(causeBelow, t, least)
+			return breaks(causeBelow, t, least).of(0, 1, inputs-1, inputs+at, inputs+at+1)
 		}
 		usual, w := chargeTaper(), chargeTaperOdd()
 		least /= chargeEfficiency().high
 		if t > least*w.high {
-			return w.on(breaks(causeAbove, t, least*w.high).aside())
+			return w.on(breaks(causeAbove, t, least*w.high).aside()).of(0, 1, inputs-1, inputs+at, inputs+at+1)
 		}
 		j := fits()
 		j.Chance = chanceInWindow(usual.low, usual.high)
@@ -113,7 +114,7 @@ var ruleChargeTime = &Rule{
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		s := c.Extra.(store)
-		p := inputPowerOf(q[1+len(s.args):])
+		_, p := inputPowerOf(q[1+len(s.args):])
 		t := q[0].String() + " for " + s.told(q[1:]) + " with at most " + amount(p, "W") + " in"
 		if j.Cause == causeBelow {
 			return t + ": it takes at least " + amount(j.Limit, "h")
@@ -128,16 +129,17 @@ var (
 	chargeEfficiency = bound("charge.efficiency")
 )
 
-// inputPowerOf is the highest product of the pairs voltage, current.
-func inputPowerOf(q []schema.Quantity) (top float64) {
+// inputPowerOf is the highest product of the pairs voltage, current, and the
+// index of that pair.
+func inputPowerOf(q []schema.Quantity) (at int, top float64) {
 	for i := 0; i+1 < len(q); i += 2 {
 		_, v, ok1 := in(&q[i], schema.KindVoltage)
 		_, a, ok2 := in(&q[i+1], schema.KindCurrent)
-		if ok1 && ok2 {
-			top = max(top, v*a)
+		if ok1 && ok2 && v*a > top {
+			at, top = i, v*a
 		}
 	}
-	return top
+	return at, top
 }
 
 // ruleEnergyOut compares a measured energy with the cells.

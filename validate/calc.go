@@ -1,6 +1,7 @@
 package validate
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -96,10 +97,13 @@ func (c *Calculator) Do(given []Given) (*Answer, error) {
 }
 
 // DoRecord runs the calculator on each set of inputs that the record offers;
-// inputs in extra stand in for what the record tells or leaves out. A record
+// inputs in extra stand in for what the record tells or leaves out. A set that
+// is refused does not stop the others: the error joins the refusals, each with
+// the label of its set, and comes with the answers that there are. A record
 // that offers nothing is a *RecordError.
 func (c *Calculator) DoRecord(r *schema.Record, extra []Given) ([]*Answer, error) {
 	var answers []*Answer
+	var refused []error
 	for _, t := range c.Take(r) {
 		given := slices.Clone(extra)
 		for _, g := range t.Given {
@@ -109,15 +113,16 @@ func (c *Calculator) DoRecord(r *schema.Record, extra []Given) ([]*Answer, error
 		}
 		a, err := c.Do(given)
 		if err != nil {
-			return nil, fmt.Errorf("%s: %w", t.Label, err)
+			refused = append(refused, fmt.Errorf("%s: %w", t.Label, err))
+			continue
 		}
 		a.Label = t.Label
 		answers = append(answers, a)
 	}
-	if len(answers) == 0 {
+	if answers == nil && refused == nil {
 		return nil, &RecordError{Calculator: c.Name, Product: r.Product.Name}
 	}
-	return answers, nil
+	return answers, errors.Join(refused...)
 }
 
 // CautionTexts returns the safety cautions that go with the calculator.

@@ -148,6 +148,101 @@ func TestCalculators(t *testing.T) {
 	}
 }
 
+// ExampleCalculator_Do: a power bank of 10000 mAh at 3.7 V, drawn at 5 V with
+// 80 % efficiency, gives 5920 mAh (handbook W47, R33).
+func ExampleCalculator_Do() {
+	c, _ := CalculatorNamed("usable-energy")
+	a, err := c.Do([]Given{
+		{Input: "capacity", Quantity: schema.MustQuantity("10000 mA.h")},
+		{Input: "voltage", Quantity: schema.MustQuantity("3.7 V")},
+		{Input: "efficiency", Quantity: schema.MustQuantity("80 %")},
+	})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	for _, r := range a.Results[:3] {
+		fmt.Println(r.Name, r.Quantity)
+	}
+	_, err = c.Do([]Given{{Input: "energy", Quantity: schema.MustQuantity("37 W.h")}, {Input: "rated", Quantity: schema.MustQuantity("8000 mA.h")}})
+	fmt.Println(err)
+	// Output:
+	// usable_energy 29.6 Wh
+	// usable_capacity 5920 mAh
+	// lossless_capacity 7400 mAh
+	// usable-energy: rated 8000 mAh is impossible: the cells hold 37 Wh, which is at most 7400 mAh at 5 V
+}
+
+// calcRecord has something for every calculator but pdo-decode.
+const calcRecord = `
+product.name = Jetty Duo
+claim power, 65 W
+body.dimensions = [98 mm, 64 mm, 31.5 mm]
+body.mass = 306 g
+battery.cell.count = 2
+battery.cell.capacity = 5000 mA.h
+battery.cell.voltage = 3.6 V
+level mains/input, , AC, 100..240 V, 1.5 A
+level battery/input, USB-C, PD, 9 V, 2 A, 18 W
+level output, USB-C, PD 3.0, 20 V, 3.25 A, 65 W
+level output, USB-C, PPS, 3.3..21 V, 3 A
+level output, USB-C, PD, 12 V, 3.333 A
+cable.length = 1 m
+cable.current = 5 A
+cable.gauge = [28, 22]
+component fuse, current 3.15 A
+component port switch MOSFET, on_resistance 5 mOhm
+`
+
+// TestDoRecord takes inputs from a record: first result of each set, and the
+// refusals.
+func TestDoRecord(t *testing.T) {
+	r := parseNotation(t, calcRecord)
+	tests := []struct {
+		calculator, result string
+		want               []string
+		refused            string
+	}{
+		{"level-power", "power", []string{"150–360 W", "18 W", "65 W", "9.9–63 W", "39.996 W"}, ""},
+		{"pdo-encode", "word", []string{"0x00064145", "0xC1A4213C"}, "output USB-C PD 12 V: pdo-encode: kind fixed is impossible: current 3.333 A in steps of 0.01 A: is not a whole number of steps"},
+		{"pack-energy", "energy", []string{"36 W.h"}, ""},
+		{"usable-energy", "usable_capacity", []string{"1530 mA.h", "2550 mA.h"}, ""}, // 36 Wh × 85 % at 20 V and 12 V
+		{"recharge-time", "least_time", []string{"2.27273 h"}, ""},
+		{"runtime", "time", []string{"0.470769 h"}, ""},
+		{"air-travel", "class", []string{"up to 100 Wh"}, ""},
+		{"cable-drop", "drop", []string{"0.73 V"}, ""},
+		{"conduction-loss", "loss", []string{"0.0833167 W"}, ""}, // 3.333² × 5 mΩ × 1.5
+		{"fuse", "fuse_ratio", []string{"2.55877 1"}, ""},
+		{"energy-density", "energy_density", []string{"182.216 W.h/L"}, ""},
+		{"power-density", "power_density", []string{"0.329001 W/cm3"}, ""},
+	}
+	for _, tt := range tests {
+		c, _ := CalculatorNamed(tt.calculator)
+		answers, err := c.DoRecord(r, nil)
+		var got []string
+		for _, a := range answers {
+			got = append(got, result(a, tt.result))
+		}
+		if fmt.Sprint(got) != fmt.Sprint(tt.want) {
+			t.Errorf("%s: %s %q, want %q", tt.calculator, tt.result, got, tt.want)
+		}
+		if fmt.Sprint(err) != cmp.Or(tt.refused, "<nil>") {
+			t.Errorf("%s: %v, want %q", tt.calculator, err, tt.refused)
+		}
+	}
+	for _, c := range Calculators() {
+		_, err := c.DoRecord(&schema.Record{}, nil)
+		var re *RecordError
+		if !errors.As(err, &re) || re.Calculator != c.Name {
+			t.Errorf("%s: empty record: %v, want a RecordError", c.Name, err)
+		}
+	}
+	answers, err := runtimeAtLoad.DoRecord(r, []Given{{Input: "load", Quantity: schema.MustQuantity("10 W")}})
+	if err != nil || result(answers[0], "time") != "3.06 h" {
+		t.Errorf("runtime with a load given: %v, %v", answers, err)
+	}
+}
+
 // Exact means exact: 0.1 V × 0.1 A is 0.01 W to the last digit.
 func TestExact(t *testing.T) {
 	a, err := run(t, "level-power", "voltage=0.1V; current=0.1A")

@@ -110,11 +110,11 @@ func takeObjects(r *schema.Record) []Taken {
 		kind := func(s string) {
 			t.Given = append(t.Given, Given{Input: "kind", Text: s, From: item("levels", i, "protocol").String()})
 		}
-		switch q := l.Voltage.Quantity; {
-		case l.Protocol == "PD" && !q.Range:
+		switch q, p := l.Voltage.Quantity, protocolOf(l.Protocol); {
+		case p == protocolPD && !q.Range:
 			kind("fixed")
 			t.take("voltage", &l.Voltage, item("levels", i, "voltage"))
-		case l.Protocol == "PPS" && q.Range:
+		case p == protocolPPS && q.Range:
 			kind("pps")
 			from := item("levels", i, "voltage").String()
 			t.Given = append(t.Given,

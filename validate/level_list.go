@@ -16,15 +16,16 @@ var ruleLevelRepeated = &Rule{
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		var args stock
 		for i, l := range levelsOf(r, stated) {
+			_, f := modeOf(l.Mode)
 			for k := range i {
 				m := &r.Levels[k]
 				if l.Current == nil || m.Current == nil || l.Port != m.Port || l.Protocol != m.Protocol || !stated(m) {
 					continue
 				}
-				_, f := modeOf(l.Mode)
-				_, g := modeOf(m.Mode)
-				if (f == flowInput) != (g == flowInput) {
-					continue
+				if l.Mode != m.Mode {
+					if _, g := modeOf(m.Mode); (f == flowInput) != (g == flowInput) {
+						continue
+					}
 				}
 				if !yield(Case{Level: l, Extra: l.Mode == m.Mode, Args: twoLevels(&args, i, l, k, m)}) {
 					return
@@ -90,9 +91,10 @@ var ruleLevelOrder = &Rule{
 // ruleLevelTrend: more voltage, less current, not less power.
 var ruleLevelTrend = &Rule{
 	Name: "level-trend",
-	Doc:  "from one fixed level to the next the current does not rise and the power does not fall",
-	Detail: "A source has one power and one greatest current, so as the voltage rises the current stays or falls while the " +
-		"power stays or rises. One percent and one watt are left for rounding. Odd products exist, so this is a hint.",
+	Doc:  "from one fixed level to the next the power does not fall, nor a current below 3 A rise",
+	Detail: "As the voltage rises the power of a source stays or rises, until it is all there is; then the current falls. A current " +
+		"may rise only from the 3 A that need no special cable: 15 V 3 A and 20 V 5 A are those of a 100 W source. One percent " +
+		"and one watt are left for rounding. Odd products exist, so this is a hint.",
 	Source:   "common practice, no source (follows from handbook 2.2, 3.1)",
 	Standing: StandingPractice,
 	Severity: schema.SeverityNote,
@@ -115,7 +117,7 @@ var ruleLevelTrend = &Rule{
 		if v < u {
 			a, v, b, u = b, u, a, v
 		}
-		if a > b*sums().share {
+		if a > b*sums().share && (b < pd().required.high || a > pd().current.high) {
 			return breaks(causeCurrentRises, a, b)
 		}
 		if u*b > v*a*sums().share+sums().rounding {

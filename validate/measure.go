@@ -211,8 +211,8 @@ var ruleTripCurrent = &Rule{
 	},
 	Test: func(_ *Case, q []schema.Quantity) Judgement {
 		trip, ok := one(&q[0], schema.KindCurrent)
-		level, ok2 := levelCurrent(q)
-		if !ok || !ok2 {
+		at, level := levelCurrent(q)
+		if !ok || at == 0 {
 			return none
 		}
 		w := tripWindow()
@@ -220,10 +220,10 @@ var ruleTripCurrent = &Rule{
 		if j.Verdict == VerdictBreaks {
 			j.Got, j.Limit = trip, level*[...]float64{w.low, w.high}[j.Cause]
 		}
-		return j
+		return j.of(0, 1, at)
 	},
 	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
-		level, _ := levelCurrent(q)
+		_, level := levelCurrent(q)
 		if j.Cause == causeBelow {
 			return q[0].String() + " is below the " + amount(level, "A") + " that the level carries"
 		}
@@ -232,21 +232,24 @@ var ruleTripCurrent = &Rule{
 }
 
 // levelCurrent is the current that a trip current compares with: the second
-// argument, or that of the level at the voltage which is the second argument.
-func levelCurrent(q []schema.Quantity) (float64, bool) {
+// argument, or that of the level at the voltage which is the second argument;
+// with its index, 0 for none.
+func levelCurrent(q []schema.Quantity) (at int, top float64) {
 	if len(q) == 2 {
-		return one(&q[1], schema.KindCurrent)
+		if a, ok := one(&q[1], schema.KindCurrent); ok {
+			return 1, a
+		}
+		return 0, 0
 	}
 	set, ok := one(&q[1], schema.KindVoltage)
-	top := 0.0
 	for i := 2; ok && i+1 < len(q); i += 2 {
 		v, ok1 := one(&q[i], schema.KindVoltage)
 		a, ok2 := one(&q[i+1], schema.KindCurrent)
-		if ok1 && ok2 && same(v, set) {
-			top = max(top, a)
+		if ok1 && ok2 && same(v, set) && a > top {
+			at, top = i+1, a
 		}
 	}
-	return top, top > 0
+	return at, top
 }
 
 var tripWindow = bound("trip.window")

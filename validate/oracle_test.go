@@ -108,6 +108,9 @@ func TestPowerRules(t *testing.T) {
 		if got := verdict(t, "pd-missing-level", claim+levels+levels+levels); got != VerdictFits {
 			t.Errorf("%s W: a required level is missed: %s", pdp, got)
 		}
+		if got := verdict(t, "level-trend", levels); got > VerdictFits {
+			t.Errorf("%s W: its levels are said to run the wrong way: %s", pdp, got)
+		}
 		if got := verdict(t, "level-within-claim", claim+levels); got != VerdictFits {
 			t.Errorf("%s W: a level of its own is said to exceed it: %s", pdp, got)
 		}

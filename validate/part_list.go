@@ -145,7 +145,7 @@ func mantissa(x float64) float64 {
 	switch {
 	case m >= 10*(1-gridError):
 		return m / 10
-	case m < 1:
+	case m < 1-gridError:
 		return m * 10
 	}
 	return m

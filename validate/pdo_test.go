@@ -187,6 +187,34 @@ func TestPDOLayout(t *testing.T) {
 	}
 }
 
+// TestPDOWidths: the largest value that each field can carry, from the bit
+// positions of handbook 2.7 (R7, R8, R12a).
+func TestPDOWidths(t *testing.T) {
+	want := map[string]string{
+		"fixed voltage": "51.15 V", "fixed current": "10.23 A", "fixed peak_current": "3",
+		"battery voltage_max": "51.15 V", "battery voltage_min": "51.15 V", "battery power": "255.75 W",
+		"variable voltage_max": "51.15 V", "variable voltage_min": "51.15 V", "variable current": "10.23 A",
+		"pps voltage_max": "25.5 V", "pps voltage_min": "25.5 V", "pps current": "6.35 A",
+		"epr-avs voltage_max": "51.1 V", "epr-avs voltage_min": "25.5 V", "epr-avs power": "255 W", "epr-avs peak_current": "3",
+		"spr-avs current_15v": "10.23 A", "spr-avs current_20v": "10.23 A",
+	}
+	for _, l := range pdoLayouts() {
+		for _, f := range l.fields {
+			w, ok := want[l.kind+" "+f.name]
+			if !ok && f.msb != f.lsb {
+				t.Errorf("%s %s: no width wanted", l.kind, f.name)
+			}
+			if got := f.quantity(f.limit()).String(); ok && got != w {
+				t.Errorf("%s %s: at most %s, want %s", l.kind, f.name, got, w)
+			}
+			delete(want, l.kind+" "+f.name)
+		}
+	}
+	for name := range want {
+		t.Errorf("%s is not in the layout", name)
+	}
+}
+
 func TestPDORoundTrip(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		word := rapid.Uint32().Draw(t, "word")

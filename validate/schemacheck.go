@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -58,6 +59,10 @@ func CheckForm(document []byte) ([]schema.Finding, error) {
 		line, col := position(document, d.InputOffset())
 		return nil, &FormError{line, col, schema.ErrTrailing}
 	}
+	places := placesOf(document)
+	if found := hugeNumbers(v, "", nil); len(found) > 0 {
+		return formFindings(document, places, found), nil
+	}
 	err := compiled().Validate(v)
 	if err == nil {
 		return nil, nil
@@ -66,15 +71,26 @@ func CheckForm(document []byte) ([]schema.Finding, error) {
 	if !errors.As(err, &invalid) {
 		return nil, err
 	}
-	var found []schema.Finding
-	places := placesOf(document)
+	var found []formProblem
 	for _, leaf := range leaves(invalid, nil) {
-		f := schema.Finding{Rule: FormRule, Severity: schema.SeverityError, Source: formSource, Standing: StandingVerified.String(),
-			Message: plainly(leaf, lookUp(v, leaf.InstanceLocation))}
-		if p := pathOf(leaf.InstanceLocation); p != "" {
-			f.Paths = []string{p}
+		found = append(found, formProblem{leaf.InstanceLocation, plainly(leaf, lookUp(v, leaf.InstanceLocation))})
+	}
+	return formFindings(document, places, found), nil
+}
+
+// formProblem is a sentence about the value at a JSON pointer.
+type formProblem struct{ pointer, message string }
+
+// formFindings gives problems their paths and positions, in document order.
+func formFindings(document []byte, places map[string]int64, problems []formProblem) []schema.Finding {
+	var found []schema.Finding
+	for _, p := range problems {
+		f := schema.Finding{Rule: FormRule, Severity: schema.SeverityError, Message: p.message,
+			Source: formSource, Standing: StandingVerified.String()}
+		if path := pathOf(p.pointer); path != "" {
+			f.Paths = []string{path}
 		}
-		if offset, ok := places[leaf.InstanceLocation]; ok {
+		if offset, ok := places[p.pointer]; ok {
 			line, col := position(document, offset)
 			f.Positions = []schema.Position{{Line: line, Col: col}}
 		}
@@ -86,7 +102,28 @@ func CheckForm(document []byte) ([]schema.Finding, error) {
 		}
 		return Compare(a, b)
 	})
-	return found, nil
+	return found
+}
+
+// hugeNumbers finds numbers that no quantity has. They go first, because the
+// schema's bounds are checked exactly, and writing out a hostile 1e999999999
+// would never end.
+func hugeNumbers(v any, pointer string, to []formProblem) []formProblem {
+	switch v := v.(type) {
+	case json.Number:
+		if _, err := schema.ParseDecimal(string(v)); err != nil {
+			to = append(to, formProblem{pointer, show(v) + " is no number that a record can hold"})
+		}
+	case []any:
+		for i, e := range v {
+			to = hugeNumbers(e, pointer+"/"+strconv.Itoa(i), to)
+		}
+	case map[string]any:
+		for _, k := range slices.Sorted(maps.Keys(v)) {
+			to = hugeNumbers(v[k], pointer+"/"+escapePointer(k), to)
+		}
+	}
+	return to
 }
 
 func comparePositions(a, b schema.Finding) int {

@@ -364,3 +364,22 @@ func TestExamplesAreEmbedded(t *testing.T) {
 		}
 	}
 }
+
+// TestCheckIsPure: checking changes nothing and says the same again.
+func TestCheckIsPure(t *testing.T) {
+	r := parseNotation(t, fullRecord)
+	var before, after strings.Builder
+	if err := r.Write(&before); err != nil {
+		t.Fatal(err)
+	}
+	first, second := printFindings(Check(r)), printFindings(Check(r))
+	if err := r.Write(&after); err != nil {
+		t.Fatal(err)
+	}
+	if first != second || first == "" {
+		t.Errorf("first\n%s\nthen\n%s", first, second)
+	}
+	if before.String() != after.String() {
+		t.Error("the record changed")
+	}
+}

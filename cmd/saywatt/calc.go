@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"strings"
@@ -52,13 +53,14 @@ func (c *calcCmd) Run(e *env) error {
 		return export.WriteCalculator(e.stdout, calculator)
 	}
 	answers, err := line.answers(e, calculator)
-	if err != nil {
+	if len(answers) == 0 {
 		return err
 	}
+	write := export.WriteAnswers
 	if line.json {
-		return export.WriteAnswersJSON(e.stdout, answers)
+		write = export.WriteAnswersJSON
 	}
-	return export.WriteAnswers(e.stdout, answers)
+	return errors.Join(write(e.stdout, answers), err)
 }
 
 // calcLine is a parsed command line of one calculator.

@@ -24,7 +24,7 @@ type commands struct {
 	Schema schemaCmd `cmd:"" help:"Print the JSON Schema of a record, or its field guide."`
 	Check  checkCmd  `cmd:"" help:"Check records against the rules of standards and physics."`
 	Rules  rulesCmd  `cmd:"" help:"List the rules, or explain one with worked examples."`
-	Calc   calcCmd   `cmd:"" help:"Desk calculators: power, energy, charge time, cables, fuses, USB PD words."`
+	Calc   calcCmd   `cmd:"" help:"Desk calculators: power, energy, charge time, cables, PD words."`
 	Help   helpCmd   `cmd:"" help:"Tell how a command is used."`
 
 	ShowHelp helpFlag `name:"help" short:"h" help:"Tell how the command is used."`

@@ -263,7 +263,7 @@ func tally(fs []schema.Finding) string {
 	var parts []string
 	for s := schema.SeverityError; s > schema.SeverityUnknown; s-- {
 		if n[s] > 0 {
-			parts = append(parts, counted(n[s], s.String()))
+			parts = append(parts, plural(n[s], s.String(), s.String()+"s"))
 		}
 	}
 	if parts == nil {

@@ -23,7 +23,8 @@ type Sheet struct {
 	Explain bool // for every quantity: why it is read so, and its other readings
 }
 
-// NotACertification is the last line of every sheet.
+// NotACertification ends a sheet whose record does not itself say so among its
+// cautions.
 const NotACertification = "This is a transcript of what was said, checked by rules: not a test report, not a certification, no proof of compliance with any standard."
 
 // page is a sheet being written.
@@ -185,10 +186,14 @@ func statusIndex(s schema.Status) int {
 
 func (p *page) cautions() {
 	p.section("Take care")
+	told := false
 	for _, c := range p.record.Cautions {
 		p.bullet("!", styleGrave, c)
+		told = told || strings.Contains(c, "certification")
 	}
-	p.bullet("!", styleGrave, NotACertification)
+	if !told {
+		p.bullet("!", styleGrave, NotACertification)
+	}
 }
 
 // bullet writes a sentence behind a sign.

@@ -146,6 +146,7 @@ func (p *page) levels() {
 			port = ""
 		}
 		label := port + strings.Repeat(nbsp, max(widest-columns(port), 0)) + glue("  ") + k.protocol
+		label = strings.TrimRight(label, nbsp)
 		var items [][]run
 		var values []*schema.Value
 		for _, n := range groups[k] {
@@ -282,6 +283,9 @@ func (p *page) parts() {
 	byBoard := map[string][]*schema.Component{}
 	for i := range p.record.Components {
 		c := &p.record.Components[i]
+		if p.isTheCell(c) {
+			continue
+		}
 		name := joinNonEmpty([]string{c.Board, c.Side}, ", ")
 		if byBoard[name] == nil {
 			boards = append(boards, name)
@@ -304,6 +308,15 @@ func (p *page) parts() {
 		}
 	}
 	p.table("Parts", rows)
+}
+
+// isTheCell reports whether the battery section tells of a component already.
+func (p *page) isTheCell(c *schema.Component) bool {
+	if p.record.Battery == nil || c.Kind != "cell" {
+		return false
+	}
+	cell := &p.record.Battery.Cell
+	return c.Maker == cell.Maker && c.Part == cell.Part && c.Package == cell.Format && c.Count == cell.Count
 }
 
 func (p *page) part(c *schema.Component) []run {
@@ -350,7 +363,8 @@ func (p *page) part(c *schema.Component) []run {
 // say it.
 func (p *page) rating(r *schema.Rating) []run {
 	runs := p.spec(&r.Value)
-	if r.Property != "" && r.Property != r.Value.Quantity.Unit.Kind().String() {
+	kind := r.Value.Quantity.Unit.Kind()
+	if r.Property != "" && r.Property != kind.String() && !(r.Property == "capacity" && kind == schema.KindCharge) {
 		runs = slices.Insert(runs, 1, run{" " + glue(words(r.Property)), styleFaint})
 	}
 	return runs

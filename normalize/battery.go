@@ -1,0 +1,80 @@
+package normalize
+
+import (
+	"saywatt/schema"
+)
+
+// field is a place in a record that holds one value.
+type field struct {
+	name  string
+	value **schema.Value
+}
+
+func cellFields(c *schema.Cell) []field {
+	return []field{{"capacity", &c.Capacity}, {"voltage", &c.Voltage}, {"charge_limit", &c.ChargeLimit}, {"cutoff", &c.Cutoff},
+		{"energy", &c.Energy}, {"mass", &c.Mass}, {"resistance", &c.Resistance}, {"cycles", &c.Cycles}}
+}
+
+func packFields(p *schema.Pack) []field {
+	return []field{{"capacity", &p.Capacity}, {"voltage", &p.Voltage}, {"current", &p.Current}, {"full", &p.Full}, {"cutoff", &p.Cutoff},
+		{"energy", &p.Energy}, {"mass", &p.Mass}}
+}
+
+func conditionFields(c *schema.Condition) []field {
+	return []field{{"mains", &c.Mains}, {"voltage", &c.Voltage}, {"current", &c.Current}, {"power", &c.Power}, {"ambient", &c.Ambient}, {"time", &c.Time}}
+}
+
+// side files a property of the cell, the pack or the rated output. What has
+// no field of its own, or differs from what stands there, is kept beside.
+func (f *filler) side(i int, place, property string) {
+	if f.rec.Battery == nil {
+		f.rec.Battery = &schema.Battery{}
+	}
+	b := f.rec.Battery
+	fields := cellFields(&b.Cell)
+	switch place {
+	case RolePack:
+		fields = packFields(&b.Pack)
+	case RoleRated:
+		fields = packFields(&b.Rated)
+	}
+	for _, c := range fields {
+		if c.name == property && f.set(c.value, i) {
+			return
+		}
+	}
+	if place == RoleCell && (property == "capacity" || property == "energy" || property == "mass") {
+		// all cells together, told in the same breath: "36 watt hours together"
+		for _, c := range packFields(&b.Pack) {
+			if c.name == property && f.set(c.value, i) {
+				return
+			}
+		}
+	}
+	if place == RolePack && property == "charge_limit" && f.set(&b.Pack.Full, i) {
+		return
+	}
+	b.Other = append(b.Other, f.value(i))
+}
+
+// battery copies what was said of the cells in words.
+func (f *filler) battery() {
+	for i := range f.doc.Subjects {
+		s := &f.doc.Subjects[i]
+		if s.Kind != "cell" {
+			continue
+		}
+		if s.Maker == "" && s.Part == "" && s.Package == "" && s.Count == 0 && s.Series == 0 && s.Parallel == 0 && s.Function == "" && f.rec.Battery == nil {
+			continue
+		}
+		if f.rec.Battery == nil {
+			f.rec.Battery = &schema.Battery{}
+		}
+		c := &f.rec.Battery.Cell
+		c.Maker, c.Part, c.Format, c.Chemistry = s.Maker, s.Part, s.Package, s.Function
+		c.Count, c.Series, c.Parallel = s.Count, s.Series, s.Parallel
+		if c.Count == 0 {
+			c.Count = s.Series * s.Parallel
+		}
+	}
+}

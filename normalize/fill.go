@@ -1,0 +1,359 @@
+package normalize
+
+import (
+	"strconv"
+
+	"saywatt/extract"
+	"saywatt/schema"
+)
+
+// Placed is a decided quantity with where it was heard.
+type Placed struct {
+	Mention int32  // index into the document's mentions, of the one that carries unit and context
+	Role    string // what kind of place it is for, see role.go; "" or "any." and a kind where none is known
+	Basis   schema.Basis
+}
+
+// Fill puts the quantities of rec.Quantities, parallel to placed, in their
+// places, and sets Said.Place, Unplaced, Withdrawn, Counts, Product, Ports and
+// Cautions. A quantity goes to one place; a level told twice, a rating told
+// again and a total that equals its parts are evidence for the one value
+// (Value.Said). Nothing is dropped: what finds no place is in Unplaced, what
+// the speaker took back in Withdrawn.
+func Fill(rec *schema.Record, doc *extract.Document, placed []Placed) {
+	f := filler{rec: rec, doc: doc, placed: placed, parts: make([]int, len(doc.Subjects)), open: -1, loose: -1, lastMeasured: -1}
+	for i := range f.parts {
+		f.parts[i] = -1
+	}
+	rec.Product = doc.Product
+	rec.Ports = doc.Ports
+	rec.Body.Materials = doc.Materials
+	for i := range rec.Quantities {
+		q := &rec.Quantities[i]
+		q.Place = ""
+		if q.Withdrawn {
+			rec.Withdrawn = append(rec.Withdrawn, i+1)
+			continue
+		}
+		f.put(i)
+	}
+	f.endLevel()
+	f.bareParts()
+	f.battery()
+	f.paths()
+	f.count()
+	rec.Cautions = cautions(rec)
+}
+
+// filler is the state of one Fill.
+type filler struct {
+	rec    *schema.Record
+	doc    *extract.Document
+	placed []Placed
+
+	// levels (level.go)
+	run   []schema.Level // levels of ports told of alike, in the order told
+	ports []string       // of the run
+	open  int            // level of the run that may still take a current or power, -1 none
+	from  int            // quantity that opened it
+	loose int            // current waiting for its voltage, -1 none
+
+	parts []int // by subject: index into rec.Components, -1 none
+
+	// measurements (measure.go)
+	condition    schema.Condition
+	conditionNew bool // no measurement yet since it changed
+	section      extract.Section
+	lastMeasured int // quantity measured last, -1 none
+	lastAt       int // its measurement
+}
+
+// put finds the place of quantity i.
+func (f *filler) put(i int) {
+	role := f.placed[i].Role
+	place, property := splitRole(role)
+	if place == "" || place == RoleAny {
+		role = RoleOf(f.doc, f.placed[i].Mention, f.rec.Quantities[i].Kind)
+		place, property = splitRole(role)
+	}
+	if c := &f.mention(i).Context; place == RoleClaim && measured[property] && (c.Section == extract.SectionTest || c.Section == extract.SectionThermal) {
+		place = RoleMeasurement
+	}
+	if place == RoleMeasurement && !measured[property] {
+		if r := RoleOf(f.doc, f.placed[i].Mention, f.rec.Quantities[i].Kind); r != "" {
+			place, property = splitRole(r)
+		}
+	}
+	if place != RoleLevel && place != RoleInput {
+		f.loose = -1
+	}
+	switch place {
+	case RoleLevel, RoleInput:
+		f.level(i, place, property)
+	case RoleClaim:
+		f.claim(i, property)
+	case RoleBody:
+		f.body(i, property)
+	case RoleCell, RolePack, RoleRated:
+		f.side(i, place, property)
+	case RoleCable:
+		f.cable(i, property)
+	case RoleComponent:
+		f.component(i, property)
+	case RoleMeasurement:
+		f.measure(i, property)
+	case RoleCondition:
+		f.conditionOf(i, property)
+	}
+}
+
+// mention returns the mention of quantity i.
+func (f *filler) mention(i int) *extract.Mention { return &f.doc.Mentions[f.placed[i].Mention] }
+
+// value makes the value of quantity i.
+func (f *filler) value(i int) schema.Value {
+	q := &f.rec.Quantities[i]
+	b := f.placed[i].Basis
+	if b == schema.BasisUnknown {
+		b = schema.BasisClaimed
+	}
+	return schema.Value{Quantity: q.Quantity, Basis: b, Status: q.Status, Confidence: q.Confidence, Qualifier: q.Qualifier, Said: []int{i + 1}}
+}
+
+// set fills a single place, or adds the evidence where the same value stands
+// there; it reports false where another one does.
+func (f *filler) set(to **schema.Value, i int) bool {
+	v := f.value(i)
+	if *to == nil {
+		*to = &v
+		return true
+	}
+	return agree(*to, &v)
+}
+
+// agree adds the evidence of v to old where both are the same quantity on the
+// same ground.
+func agree(old, v *schema.Value) bool {
+	if !old.Quantity.Same(v.Quantity) || (old.Basis == schema.BasisMeasured) != (v.Basis == schema.BasisMeasured) {
+		return false
+	}
+	support(old, v)
+	return true
+}
+
+// support lets old rest on the numbers of v as well. Told twice, it is as
+// sure as the surer time.
+func support(old, v *schema.Value) {
+	old.Said = append(old.Said, v.Said...)
+	if v.Confidence > old.Confidence && old.Quantity.Same(v.Quantity) {
+		old.Confidence, old.Status = v.Confidence, surer(old.Status, v.Status)
+	}
+}
+
+// sureness orders statuses from the least sure.
+func sureness(s schema.Status) int {
+	switch s {
+	case schema.StatusOpen:
+		return 1
+	case schema.StatusRepaired:
+		return 2
+	case schema.StatusHeard:
+		return 3
+	case schema.StatusSettled:
+		return 4
+	}
+	return 5
+}
+
+func surer(a, b schema.Status) schema.Status {
+	if sureness(b) > sureness(a) {
+		return b
+	}
+	return a
+}
+
+func lessSure(a, b schema.Status) schema.Status {
+	if sureness(b) < sureness(a) {
+		return b
+	}
+	return a
+}
+
+// claim files a headline property.
+func (f *filler) claim(i int, property string) {
+	c := &f.mention(i).Context
+	for _, port := range eachPort(c.Port) {
+		f.addClaim(i, schema.Claim{Property: property, Mode: c.Mode, Port: port, Protocol: c.Protocol, Value: f.value(i)})
+	}
+}
+
+func (f *filler) addClaim(i int, c schema.Claim) {
+	if c.Property == "power" {
+		c.Protocol = ""
+	}
+	for k := range f.rec.Claims {
+		o := &f.rec.Claims[k]
+		if o.Property == c.Property && o.Mode == c.Mode && o.Port == c.Port && o.Protocol == c.Protocol && agree(&o.Value, &c.Value) {
+			return
+		}
+	}
+	f.rec.Claims = append(f.rec.Claims, c)
+}
+
+// body files a property of the outside.
+func (f *filler) body(i int, property string) {
+	b := &f.rec.Body
+	switch property {
+	case "dimension", "length", "width", "height":
+		b.Dimensions = append(b.Dimensions, f.value(i))
+		return
+	case "mass":
+		if f.set(&b.Mass, i) {
+			return
+		}
+	case "volume":
+		if f.set(&b.Volume, i) {
+			return
+		}
+	case "density":
+		if f.set(&b.Density, i) {
+			return
+		}
+	case "display":
+		if f.set(&b.Display, i) {
+			return
+		}
+	}
+	b.Other = append(b.Other, schema.Rating{Property: property, Value: f.value(i)})
+}
+
+// cable files a property of the cable.
+func (f *filler) cable(i int, property string) {
+	if f.rec.Cable == nil {
+		f.rec.Cable = &schema.Cable{}
+	}
+	c := f.rec.Cable
+	var to **schema.Value
+	switch property {
+	case "length":
+		to = &c.Length
+	case "diameter":
+		to = &c.Diameter
+	case "mass":
+		to = &c.Mass
+	case "voltage":
+		to = &c.Voltage
+	case "current":
+		to = &c.Current
+	case "power":
+		to = &c.Power
+	case "data_rate":
+		to = &c.DataRate
+	case "resistance":
+		to = &c.Resistance
+	}
+	if to == nil || !f.set(to, i) {
+		f.addClaim(i, schema.Claim{Property: "cable_" + property, Value: f.value(i)})
+	}
+}
+
+// paths writes into every quantity the path of the field that holds it.
+func (f *filler) paths() {
+	r := f.rec
+	at := func(v *schema.Value, parts ...string) {
+		if v == nil {
+			return
+		}
+		path := ""
+		for _, p := range parts {
+			path += p
+		}
+		for _, n := range v.Said {
+			if q := r.Quantity(n); q != nil && q.Place == "" {
+				q.Place = path
+			}
+		}
+	}
+	n := strconv.Itoa
+	for i := range r.Body.Dimensions {
+		at(&r.Body.Dimensions[i], "body.dimensions[", n(i), "]")
+	}
+	at(r.Body.Mass, "body.mass")
+	at(r.Body.Volume, "body.volume")
+	at(r.Body.Density, "body.density")
+	at(r.Body.Display, "body.display")
+	for i := range r.Body.Other {
+		at(&r.Body.Other[i].Value, "body.other[", n(i), "]")
+	}
+	for i := range r.Claims {
+		at(&r.Claims[i].Value, "claims[", n(i), "]")
+	}
+	for i := range r.Levels {
+		l := &r.Levels[i]
+		at(&l.Voltage, "levels[", n(i), "].voltage")
+		at(l.Current, "levels[", n(i), "].current")
+		at(l.Power, "levels[", n(i), "].power")
+	}
+	if b := r.Battery; b != nil {
+		for _, c := range cellFields(&b.Cell) {
+			at(*c.value, "battery.cell.", c.name)
+		}
+		for _, c := range packFields(&b.Pack) {
+			at(*c.value, "battery.pack.", c.name)
+		}
+		for _, c := range packFields(&b.Rated) {
+			at(*c.value, "battery.rated.", c.name)
+		}
+		for i := range b.Other {
+			at(&b.Other[i], "battery.other[", n(i), "]")
+		}
+	}
+	if c := r.Cable; c != nil {
+		at(c.Length, "cable.length")
+		at(c.Diameter, "cable.diameter")
+		at(c.Mass, "cable.mass")
+		at(c.Voltage, "cable.voltage")
+		at(c.Current, "cable.current")
+		at(c.Power, "cable.power")
+		at(c.DataRate, "cable.data_rate")
+		at(c.Resistance, "cable.resistance")
+	}
+	for i := range r.Components {
+		for k := range r.Components[i].Ratings {
+			at(&r.Components[i].Ratings[k].Value, "components[", n(i), "].ratings[", n(k), "]")
+		}
+	}
+	for i := range r.Measurements {
+		m := &r.Measurements[i]
+		at(&m.Value, "measurements[", n(i), "]")
+		if c := m.Condition; c != nil {
+			for _, v := range conditionFields(c) {
+				at(*v.value, "measurements[", n(i), "].condition.", v.name)
+			}
+		}
+	}
+}
+
+// count lists what found no place and counts how the quantities stand.
+func (f *filler) count() {
+	r := f.rec
+	c := &r.Counts
+	*c = schema.Counts{Said: len(r.Quantities), Withdrawn: len(r.Withdrawn)}
+	for i := range r.Quantities {
+		q := &r.Quantities[i]
+		switch q.Status {
+		case schema.StatusHeard:
+			c.Heard++
+		case schema.StatusRepaired:
+			c.Repaired++
+		case schema.StatusOpen:
+			c.Open++
+		case schema.StatusSettled:
+			c.Settled++
+		}
+		if q.Place == "" && !q.Withdrawn {
+			r.Unplaced = append(r.Unplaced, q.Number)
+			c.Unplaced++
+		}
+	}
+}

@@ -1,0 +1,160 @@
+package normalize
+
+import (
+	"strings"
+
+	"saywatt/extract"
+	"saywatt/schema"
+)
+
+// eachPort returns the ports that a context names one by one; ports in use
+// together, joined by "+", are one.
+func eachPort(port string) []string {
+	if strings.IndexByte(port, ',') < 0 {
+		return []string{port}
+	}
+	return strings.Split(port, ",")
+}
+
+// level files voltage, current, power or frequency of an operating level. A
+// level opens with its voltage; the current right behind it, and a power that
+// is their product, join it. A power that is none is a claim of its port.
+func (f *filler) level(i int, place, property string) {
+	switch property {
+	case "voltage":
+		f.openLevel(i, place)
+	case "current":
+		if l := f.openFor(i); l != nil && l.Current == nil {
+			v := f.value(i)
+			l.Current = &v
+			return
+		}
+		f.loose = i
+	case "power":
+		if l := f.openFor(i); l != nil && l.Power == nil && f.powerOf(l, i) {
+			v := f.value(i)
+			l.Power = &v
+			return
+		}
+		f.claim(i, "power")
+	default:
+		c := &f.mention(i).Context
+		mode := c.Mode
+		if mode == "" && place == RoleInput {
+			mode = "input"
+		}
+		f.addClaim(i, schema.Claim{Property: property, Mode: mode, Port: c.Port, Value: f.value(i)})
+	}
+}
+
+// openLevel begins a level with the voltage of quantity i.
+func (f *filler) openLevel(i int, place string) {
+	c := &f.mention(i).Context
+	l := schema.Level{Mode: c.Mode, Port: c.Port, Protocol: c.Protocol, Voltage: f.value(i)}
+	if place == RoleInput {
+		if l.Mode == "" {
+			l.Mode = "input"
+		}
+		if l.Port == "" {
+			l.Port = "AC"
+		}
+	}
+	if l.Mode == "" && c.Section != 0 {
+		l.Mode = "output"
+	}
+	ports := eachPort(l.Port)
+	if f.ports != nil && strings.Join(f.ports, ",") != l.Port {
+		f.endLevel()
+	}
+	f.ports = ports
+	if k := f.loose; k >= 0 && k == i-1 && f.follows(k, i) {
+		v := f.value(k) // "3 amps at 5 volts"
+		l.Current = &v
+	}
+	f.loose = -1
+	f.run = append(f.run, l)
+	f.open, f.from = len(f.run)-1, i
+}
+
+// follows reports whether quantity j is told at quantity i: "3 amps at 5 volts".
+func (f *filler) follows(i, j int) bool {
+	a, b := f.mention(i), f.mention(j)
+	return a.Context.Clause == b.Context.Clause && b.Joint == extract.JointAt
+}
+
+// openFor returns the level that quantity i may belong to, nil for none.
+func (f *filler) openFor(i int) *schema.Level {
+	if f.open < 0 {
+		return nil
+	}
+	a, b := &f.mention(f.from).Context, &f.mention(i).Context
+	if a.Mode != b.Mode || a.Port != b.Port || a.Section != b.Section {
+		return nil
+	}
+	if i-f.from > 3 || a.Clause != b.Clause && i-f.from > 2 {
+		return nil
+	}
+	return &f.run[f.open]
+}
+
+// levelSlack is how far a power may be from volts times amperes and still be
+// that level's, relative: labels round to a watt (handbook 2.4).
+const levelSlack = 0.05
+
+// powerOf reports whether the power of quantity i is the level's.
+func (f *filler) powerOf(l *schema.Level, i int) bool {
+	if l.Current == nil || l.Voltage.Quantity.Range {
+		return false
+	}
+	m := f.mention(i)
+	if m.Qualifier == schema.QualifierMaximum || m.Context.Named && m.Context.Property == "power" {
+		return false
+	}
+	w := l.Voltage.Quantity.SI() * l.Current.Quantity.SI()
+	p := f.rec.Quantities[i].Quantity.SI()
+	return w > 0 && p > w*(1-levelSlack) && p < w*(1+levelSlack)
+}
+
+// endLevel files the levels of the run, once for every port told of alike. A
+// level that is in the record already adds its evidence there.
+func (f *filler) endLevel() {
+	for _, port := range f.ports {
+	next:
+		for _, l := range f.run {
+			l.Port = port
+			l.Voltage.Said = append([]int(nil), l.Voltage.Said...)
+			for k := range f.rec.Levels {
+				if o := &f.rec.Levels[k]; sameLevel(o, &l) {
+					support(&o.Voltage, &l.Voltage)
+					if l.Current != nil {
+						support(o.Current, l.Current)
+					}
+					if o.Power == nil {
+						o.Power = l.Power
+					} else if l.Power != nil {
+						support(o.Power, l.Power)
+					}
+					continue next
+				}
+			}
+			if l.Current != nil {
+				c := *l.Current
+				c.Said = append([]int(nil), c.Said...)
+				l.Current = &c
+			}
+			f.rec.Levels = append(f.rec.Levels, l)
+		}
+	}
+	f.run, f.ports, f.open = f.run[:0], nil, -1
+}
+
+// sameLevel reports whether two levels are the same one told twice.
+func sameLevel(a, b *schema.Level) bool {
+	if a.Mode != b.Mode || a.Port != b.Port || a.Protocol != b.Protocol || !a.Voltage.Quantity.Same(b.Voltage.Quantity) {
+		return false
+	}
+	if (a.Current == nil) != (b.Current == nil) {
+		return false
+	}
+	return a.Current == nil || a.Current.Quantity.Same(b.Current.Quantity)
+}

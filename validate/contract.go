@@ -1,0 +1,67 @@
+package validate
+
+import "saywatt/schema"
+
+// ruleContractVoltage compares a meter with the contract.
+var ruleContractVoltage = &Rule{
+	Name: "contract-voltage",
+	Doc:  "a voltage measured at a port is within 5 % of the contract",
+	Detail: "At the source's receptacle a fixed contract of 9 V must give 8.55 to 9.45 V. A reading at the far end of a cable may be " +
+		"up to 0.75 V lower, which is noted and not faulted.",
+	Source:   "USB PD R3.2 v1.2 Table 4.6 (handbook 2.11, R45); cable: USB Type-C R2.4 §4.4.1 (R14)",
+	Standing: StandingVerified,
+	Severity: schema.SeverityError,
+	Relates:  []string{"measurement.output_voltage", "measurement.condition.voltage"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		var args stock
+		for i := range r.Measurements {
+			m := &r.Measurements[i]
+			if m.Property != "output_voltage" || m.Condition == nil || m.Condition.Voltage == nil ||
+				socketOf(m.Condition.Port) == socketMains || protocolOf(m.Condition.Protocol) == protocolAC {
+				continue
+			}
+			if !yield(Case{Label: label(m.Condition.Mode, m.Condition.Port), Args: args.of(
+				arg(&m.Value, item("measurements", i, "value")),
+				arg(m.Condition.Voltage, item("measurements", i, "condition.voltage")),
+			)}) {
+				return
+			}
+		}
+	},
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		got, ok1 := one(&q[0], schema.KindVoltage)
+		want, ok2 := one(&q[1], schema.KindVoltage)
+		if !ok1 || !ok2 {
+			return none
+		}
+		low, high := want*pd().contract.low, want*pd().contract.high
+		switch {
+		case got > high*(1+gridError):
+			return breaks(causeTooHigh, got, high)
+		case got >= low*(1-gridError):
+			j := fits()
+			j.Chance = chanceWithin(want, high-want)
+			return j
+		case got >= low-pd().drop.high:
+			return odd(causeCable, got, low).at(schema.SeverityNote)
+		}
+		return breaks(causeTooLow, got, low)
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		s := q[0].String() + " measured at a contract of " + q[1].String()
+		switch j.Cause {
+		case causeTooHigh:
+			return s + " is above the " + amount(j.Limit, "V") + " allowed"
+		case causeCable:
+			return s + " is below the " + amount(j.Limit, "V") + " allowed at the port, but a cable may lose that much"
+		}
+		return s + " is below the " + amount(j.Limit, "V") + " allowed, by more than a cable may lose"
+	},
+}
+
+// Causes of ruleContractVoltage.
+const (
+	causeTooHigh = iota
+	causeCable
+	causeTooLow
+)
