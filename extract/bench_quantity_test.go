@@ -202,7 +202,7 @@ var quantityKnown = known{
 		"fractions with ordinal words, beyond halves and quarters of a unit": {13, 15, 19, 20, 65, 66, 70, 71, 72, 74, 77, 78, 79, 90, 91, 92, 93, 94,
 			96, 97, 98, 99, 100, 101, 102, 103, 104, 105, 106, 108, 109, 110, 111, 122, 124, 125, 127, 131, 132, 133, 134, 137, 182, 223, 224},
 		"fractions by over, out of or in, which are comparators here": {112, 113, 114, 115, 116, 117, 118, 119, 120, 121, 128, 135, 136, 165, 215, 216},
-		"a half or quarters without a unit or a whole":                {67, 68, 76, 162},
+		"a half or quarters without a unit or a whole":                {67, 68, 162},
 		"a fraction of the magnitude before it (three million and a half), or of the one behind it": {183, 202, 203, 204, 207, 208, 209, 210, 211,
 			212, 213, 214},
 		"powers of ten and exponents in writing":                         {58, 59, 80, 81, 82, 83, 84, 85, 86, 87, 88, 191, 192, 193},

@@ -430,7 +430,7 @@ func (s *placer) codeLetters(i int, inside bool) (letters []byte, n int, heard b
 				return nil, 0, false
 			}
 			v := s.text[s.tokens[j].Start:s.tokens[j].End]
-			if !(len(v) <= 2 && allCaps(v)) && !s.soundsLetter(j) && !(len(v) == 1 && s.c.letterManner[t.Word] == letterName) {
+			if !(len(v) <= 2 && allCaps(v)) && !s.soundsLetter(j) && !(len(v) == 1 && (s.c.letterManner[t.Word] == letterName || !s.cased && s.letter(s.skipBreak(j+1)))) {
 				return nil, 0, false
 			}
 		}

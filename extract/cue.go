@@ -67,7 +67,8 @@ type (
 	}
 	protocolForm struct {
 		protocol string
-		version  bool
+		version  bool // a number behind it is its version
+		only     bool // it is the protocol only with such a number
 		manner   Manner
 	}
 	packageForm struct {
@@ -130,12 +131,14 @@ type cueTable struct {
 	packages   []packageForm
 	parts      []partForm
 	kinds      []partKind
+	kindIndex  map[string]int32
 	properties []property
 	defaults   [SectionClosing + 1][schema.KindOther + 1]int32 // property by section and kind, -1 none
 	bare       [SectionClosing + 1]int32                       // property of a bare number by section, -1 none
 	mains      []float64
-	formats    []string // of cells
+	formats    []int64 // names of cell formats
 	companions []companion
+	implied    []companion // general is a physical kind
 
 	letter       []byte         // by word: the letter it stands for, 0 none
 	letterManner []letterManner // by word
@@ -175,6 +178,9 @@ func (x *Lexicon) loadCues() error {
 		}
 	}
 	c.inherit(byPhrase)
+	for _, list := range c.cues { // the section first, then what is told of in it
+		slices.SortStableFunc(list, func(a, b effect) int { return int(a.kind) - int(b.kind) })
+	}
 	c.phrases.sort()
 	return x.loadLetters()
 }
@@ -321,11 +327,15 @@ func (c *cueTable) propertyID(name string) int32 {
 
 // kindID returns the row of the kind of part, -1 where there is none.
 func (c *cueTable) kindID(name string) int32 {
-	return int32(slices.IndexFunc(c.kinds, func(k partKind) bool { return k.name == name }))
+	if i, ok := c.kindIndex[name]; ok {
+		return i
+	}
+	return -1
 }
 
 func (x *Lexicon) loadKinds(add func(string, effect)) error {
 	c := &x.cue
+	c.kindIndex = map[string]int32{}
 	t, err := schema.ReadTable(tables, "tables/kindratings.tsv")
 	if err != nil {
 		return err
@@ -343,6 +353,7 @@ func (x *Lexicon) loadKinds(add func(string, effect)) error {
 			}
 			k.ratings[kind] = prop
 		}
+		c.kindIndex[k.name] = int32(len(c.kinds))
 		c.kinds = append(c.kinds, k)
 	}
 	t, err = schema.ReadTable(tables, "tables/kinds.tsv")
@@ -377,6 +388,21 @@ func (x *Lexicon) loadCompanions() error {
 		}
 		c.companions = append(c.companions, p)
 	}
+	t, err = schema.ReadTable(tables, "tables/implied.tsv")
+	if err != nil {
+		return err
+	}
+	for _, r := range t.Rows {
+		phys, err := schema.ParseKind(r.Get("number"))
+		if err != nil {
+			return fmt.Errorf("implied.tsv:%d: %w", r.Line, err)
+		}
+		p := companion{c.kindID(r.Get("after")), int32(phys), c.kindID(r.Get("kind")), r.Get("how")}
+		if p.after < 0 || p.kind < 0 {
+			return fmt.Errorf("implied.tsv:%d: a kind is not known", r.Line)
+		}
+		c.implied = append(c.implied, p)
+	}
 	return nil
 }
 
@@ -404,7 +430,7 @@ func (x *Lexicon) loadNames(add func(string, effect)) error {
 		if err != nil {
 			return fmt.Errorf("protocols.tsv:%d: %w", r.Line, err)
 		}
-		c.protocols = append(c.protocols, protocolForm{r.Get("protocol"), r.Get("version") == "yes", m})
+		c.protocols = append(c.protocols, protocolForm{r.Get("protocol"), r.Get("version") != "no", r.Get("version") == "only", m})
 		add(r.Get("form"), effect{kind: effectProtocol, n: int32(len(c.protocols) - 1)})
 	}
 	t, err = schema.ReadTable(tables, "tables/packages.tsv")
@@ -504,7 +530,11 @@ func (x *Lexicon) loadLetters() error {
 		return err
 	}
 	for _, r := range t.Rows {
-		c.formats = append(c.formats, r.Get("format"))
+		f, err := strconv.ParseInt(r.Get("format"), 10, 64)
+		if err != nil {
+			return fmt.Errorf("cellformats.tsv:%d: %w", r.Line, err)
+		}
+		c.formats = append(c.formats, f)
 	}
 	c.is, c.from, c.by, c.made, c.and, c.with, c.plus = x.id("is"), x.id("from"), x.id("by"), x.id("made"), x.id("and"), x.id("with"), x.id("plus")
 	c.the, c.at, c.on, c.in, c.of, c.to, c.so = x.id("the"), x.id("at"), x.id("on"), x.id("in"), x.id("of"), x.id("to"), x.id("so")

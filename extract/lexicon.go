@@ -72,13 +72,14 @@ const (
 	classVulgar
 	classVague
 	classNo
+	classFiller
 )
 
 // classNames is the one table of class names, in the order of the constants.
 var classNames = []string{"", "digit", "teen", "tens", "hundred", "scale", "dozen", "point", "fraction", "repeat", "minus",
 	"and", "article", "to", "dash", "or", "by", "slash", "plus", "tolerance", "at", "from", "between", "per", "each", "of",
 	"stop", "comma", "colon", "semicolon", "currency", "money", "number_sign", "correction", "qualifier", "up", "least",
-	"most", "than", "more", "less", "ordinal", "month", "label", "ordinal_suffix", "in", "out", "year_word", "idiom", "code", "vulgar", "vague", "no"}
+	"most", "than", "more", "less", "ordinal", "month", "label", "ordinal_suffix", "in", "out", "year_word", "idiom", "code", "vulgar", "vague", "no", "filler"}
 
 // entry is what the lexicon knows of one word.
 type entry struct {
@@ -129,8 +130,8 @@ type Lexicon struct {
 	units   phrases // values index unitPhrases
 	unitPhr []unitPart
 	joined  joinedUnits
-	correct phrases // words that take a number back
-	kilo    int32   // the word k
+	correct phrases  // words that take a number back
+	kilo    int32    // the word k
 	cue     cueTable // phrases that place a number
 }
 

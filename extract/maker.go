@@ -30,7 +30,7 @@ func (s *placer) maker(i int) int {
 	if t.Word != 0 && !s.plain(t.Word) {
 		return i
 	}
-	if s.sentenceStart(i) && !s.codeWithin(i+1, 3) {
+	if s.start > s.kindEnd && !s.codeWithin(i+1, 3) || int(t.Word) < len(s.c.counted) && t.Word != 0 && s.c.counted[t.Word] {
 		return i
 	}
 	// only near the words that named the part, not in the middle of talk
@@ -211,7 +211,10 @@ func (s *placer) makerBefore(i int) {
 		if s.tokens[k].Kind == TokenBreak {
 			continue
 		}
-		if s.tokens[k].Kind != TokenWord || s.anchor(k) {
+		if s.tokens[k].Kind != TokenWord || s.anchor(k) || s.tokens[k].End-s.tokens[k].Start < 2 {
+			break
+		}
+		if c, _ := s.at(k); c == classDigitWord || c == classTens || c == classTeen {
 			break
 		}
 		if s.tokens[k].Word == 0 || s.plain(s.tokens[k].Word) {
@@ -258,96 +261,134 @@ func (s *placer) addMaker(first, last int) {
 	s.d.Subjects[s.subject].Maker = s.d.Words(int32(first), int32(last))
 }
 
-// settleMakers groups the makers' names by sound and gives every group one
-// spelling: the one-word form heard most often, the first one where they tie.
-// A name that only stands in several words keeps them, and is doubtful.
-func (s *placer) settleMakers() {
-	type heard struct {
-		text  string
-		keys  [3]string // as taken, with the word before, with the word behind
-		group int
-		word  bool
-		code  string // letters that open its part number
+// dropMaker forgets the makers noted for the part told of.
+func (s *placer) dropMaker() {
+	for n := len(s.makerSeen); n > 0 && s.makerSeen[n-1].subject == s.subject; n-- {
+		s.makerSeen = s.makerSeen[:n-1]
 	}
-	list := make([]heard, len(s.makerSeen))
+}
+
+// makerName is a maker's name as heard, for settleMakers.
+type makerName struct {
+	text  string
+	keys  [3]string // sound of the name, with the word before it, with the word behind
+	code  string    // letters that open the part number it was said of
+	group int
+	word  bool // one word
+}
+
+// makerReach is how many names back a maker is compared with others by sound;
+// names that sound the same are found over any distance.
+const makerReach = 64
+
+// settleMakers groups the makers' names by sound and gives every group one
+// spelling: the one-word form heard most often, the shorter one where they
+// tie. A name that only stands in several words keeps them, and is doubtful.
+func (s *placer) settleMakers() {
+	list := make([]makerName, len(s.makerSeen))
+	bySound := map[string]int{}
 	groups := 0
 	for i, m := range s.makerSeen {
-		text := strings.TrimSuffix(s.d.Words(m.first, m.last), "'s")
-		h := heard{text: text, group: -1, word: !strings.ContainsRune(text, ' ')}
-		h.keys[0] = soundKey(text)
-		if b := s.backOne(int(m.first)); b >= 0 && s.tokens[b].Kind == TokenWord {
-			h.keys[1] = soundKey(s.d.Words(int32(b), m.last))
+		h := s.makerName(m)
+		h.group = -1
+		if g, ok := bySound[h.keys[0]]; ok && h.keys[0] != "" {
+			h.group = g
 		}
-		if k := s.skipBreak(int(m.last)); k < len(s.tokens) && s.tokens[k].Kind == TokenWord {
-			h.keys[2] = soundKey(s.d.Words(m.first, int32(k+1)))
-		}
-		h.code = codeHead(s.d.Subjects[m.subject].Part)
-		list[i] = h
-	}
-	same := func(a, b *heard) bool {
-		switch {
-		case a.keys[0] == b.keys[0] && a.keys[0] != "":
-			return true
-		case a.code != "" && b.code != "" && a.code != b.code:
-			return false // part numbers of different make
-		case a.code != "" && a.code == b.code && len(a.keys[0]) >= 3 && editDistance(a.keys[0], b.keys[0]) <= len(a.keys[0])/3+1:
-			return true
-		case soundsAlike(a.keys[0], b.keys[0]):
-			return true
-		}
-		for _, x := range [2][2]*heard{{a, b}, {b, a}} {
-			if x[0].word && (x[0].keys[0] == x[1].keys[1] || x[0].keys[0] == x[1].keys[2]) {
-				return true
+		for j := i - 1; h.group < 0 && j >= 0 && j >= i-makerReach; j-- {
+			if sameMaker(&list[j], &h) {
+				h.group = list[j].group
 			}
 		}
-		return false
-	}
-	for i := range list {
-		for j := range list[:i] {
-			if same(&list[j], &list[i]) {
-				list[i].group = list[j].group
-				break
-			}
-		}
-		if list[i].group < 0 {
-			list[i].group = groups
+		if h.group < 0 {
+			h.group = groups
 			groups++
 		}
-	}
-	for g := 0; g < groups; g++ {
-		best, bestN := -1, 0
-		for i := range list {
-			if list[i].group != g {
-				continue
-			}
-			n := 0
-			for j := range list {
-				if list[j].group == g && list[j].text == list[i].text {
-					n++
-				}
-			}
-			if list[i].word {
-				n += 1000
-			}
-			n += 10 * min(len(list[i].text), 9) // "Drosk" is what is left of "when Drosk"
-			if isUpper(list[i].text[0]) {
-				n += 100
-			}
-			if n > bestN {
-				best, bestN = i, n
-			}
+		if _, ok := bySound[h.keys[0]]; !ok {
+			bySound[h.keys[0]] = h.group
 		}
-		for i := range list {
-			if list[i].group != g {
-				continue
-			}
+		list[i] = h
+	}
+	members := make([][]int, groups)
+	for i := range list {
+		members[list[i].group] = append(members[list[i].group], i)
+	}
+	for _, group := range members {
+		best := bestName(list, group)
+		for _, i := range group {
 			sub := &s.d.Subjects[s.makerSeen[i].subject]
-			sub.Maker = list[best].text
-			if !list[best].word {
+			sub.Maker = best.text
+			if !best.word {
 				sub.Doubtful = true
 			}
 		}
 	}
+}
+
+// makerName reads the name of a span with its sounds.
+func (s *placer) makerName(m makerSpan) makerName {
+	text := strings.TrimSuffix(s.d.Words(m.first, m.last), "'s")
+	h := makerName{text: text, word: !strings.ContainsRune(text, ' ')}
+	h.keys[0] = soundKey(text)
+	if b := s.backOne(int(m.first)); b >= 0 && s.tokens[b].Kind == TokenWord {
+		h.keys[1] = soundKey(s.d.Words(int32(b), m.last))
+	}
+	if k := s.skipBreak(int(m.last)); k < len(s.tokens) && s.tokens[k].Kind == TokenWord {
+		h.keys[2] = soundKey(s.d.Words(m.first, int32(k+1)))
+	}
+	h.code = codeHead(s.d.Subjects[m.subject].Part)
+	return h
+}
+
+// sameMaker reports whether two names are one maker's: they sound alike, more
+// freely where their part numbers open with the same letters, not at all
+// where with others; or one is the other with a word that captions tore off.
+func sameMaker(a, b *makerName) bool {
+	switch {
+	case a.keys[0] == b.keys[0] && a.keys[0] != "":
+		return true
+	case a.code != "" && b.code != "" && a.code != b.code:
+		return false
+	case a.code != "" && a.code == b.code && len(a.keys[0]) >= 3 && editDistance(a.keys[0], b.keys[0]) <= len(a.keys[0])/3+1:
+		return true
+	case soundsAlike(a.keys[0], b.keys[0]):
+		return true
+	}
+	for _, x := range [2][2]*makerName{{a, b}, {b, a}} {
+		if x[0].word && (x[0].keys[0] == x[1].keys[1] || x[0].keys[0] == x[1].keys[2]) {
+			return true
+		}
+	}
+	return false
+}
+
+// bestName returns the spelling that stands for a group of names.
+func bestName(list []makerName, group []int) *makerName {
+	count := map[string]int{}
+	for _, i := range group {
+		count[list[i].text]++
+	}
+	better := func(a, b *makerName) bool {
+		switch {
+		case a.word != b.word:
+			return a.word
+		case a.word && len(a.text) != len(b.text) && strings.HasSuffix(strings.ToLower(a.text), strings.ToLower(b.text)):
+			return true // "Drosk" is what is left of "when Drosk"
+		case a.word && len(a.text) != len(b.text) && strings.HasSuffix(strings.ToLower(b.text), strings.ToLower(a.text)):
+			return false
+		case isUpper(a.text[0]) != isUpper(b.text[0]):
+			return isUpper(a.text[0])
+		case count[a.text] != count[b.text]:
+			return count[a.text] > count[b.text]
+		}
+		return len(a.text) < len(b.text)
+	}
+	best := &list[group[0]]
+	for _, i := range group[1:] {
+		if better(&list[i], best) {
+			best = &list[i]
+		}
+	}
+	return best
 }
 
 // codeHead returns the letters that open a part number: makers keep them.

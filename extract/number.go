@@ -141,6 +141,9 @@ func (p *parser) number(i int) (number, bool) {
 			if p.plusMinus(i) { // "plus or minus five percent" has no sign
 				return number{}, false
 			}
+			if d := p.word(i + 1); d == classMinus || d == classDash {
+				return number{}, false
+			}
 			if c == classDash && (p.tokens[i].Glued || i+1 >= len(p.tokens) || !p.tokens[i+1].Glued) {
 				return number{}, false
 			}

@@ -139,6 +139,9 @@ func (p *parser) cardinal(i int) (number, bool) {
 					break
 				}
 				k := p.skipBreak(j + 1)
+				if p.fractionHere(k) {
+					break
+				}
 				if c, _ := p.at(k); last > 3 && c != classDigitWord && c != classTeen && c != classTens && c != classArticle {
 					break
 				}
@@ -251,6 +254,12 @@ func (p *parser) isLetterO(i int) bool {
 	return v == 0
 }
 
+// fractionHere keeps "and three quarters" from reading as three.
+func (p *parser) fractionHere(i int) bool {
+	_, _, ok := p.fraction(i)
+	return ok
+}
+
 // hundreds reads on behind "v hundred".
 func (p *parser) hundreds(v int64, i int) (int64, int, Style, bool) {
 	v *= 100
@@ -262,7 +271,7 @@ func (p *parser) hundreds(v int64, i int) (int64, int, Style, bool) {
 			return v, end, StyleWords, true
 		}
 		j = p.skipBreak(j + 1)
-		if c, w = p.at(j); c != classTens && c != classTeen && (c != classDigitWord || w == 0) {
+		if c, w = p.at(j); c != classTens && c != classTeen && (c != classDigitWord || w == 0) || p.fractionHere(j) {
 			return v, end, StyleWords, true
 		}
 	}

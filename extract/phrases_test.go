@@ -90,3 +90,27 @@ func TestPhrases(t *testing.T) {
 		t.Errorf("%d phrases, want at least 300", rows)
 	}
 }
+
+// TestDocExamples reads the worked examples of the package documentation: its
+// indented lines with an equals sign.
+func TestDocExamples(t *testing.T) {
+	b, err := os.ReadFile("doc.go")
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := 0
+	for line := range strings.Lines(string(b)) {
+		example, ok := strings.CutPrefix(strings.TrimSuffix(line, "\n"), "//\t")
+		words, want, found := strings.Cut(example, " = ")
+		if !ok || !found || words == "unit" { // the rule of units
+			continue
+		}
+		n++
+		if got := reading(words); got != want {
+			t.Errorf("doc.go says %s = %s, got %s", words, want, got)
+		}
+	}
+	if n < 40 {
+		t.Errorf("%d examples in doc.go, want 40 or more", n)
+	}
+}

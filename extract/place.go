@@ -34,7 +34,11 @@ type placer struct {
 	c    *cueTable
 	next int // first mention not yet met
 
+	dropped              []int32 // mentions that a new reading of the one before covers
+	coveredFrom, covered int     // the latest of them
+
 	section    Section
+	asidePort  string  // and the port told of there
 	aside      Section // the section to go back to when the sentence ends
 	subjectsAt int     // parts named when the section was entered
 	clause     int32   // number of the clause group
@@ -52,6 +56,7 @@ type placer struct {
 	known      []string
 	together   []string // ports joined in this clause
 	protocol   string
+	protoEnd   int   // token behind the protocol
 	protoLast  int32 // clause of the protocol's last use
 	portPend   bool  // a port was named where no levels are told yet
 	protocols  []portProtocol
@@ -99,7 +104,12 @@ func (s *placer) walk() {
 				i = end
 				continue
 			}
-			i = max(i+1, s.take(s.next))
+			k := s.next
+			if k >= s.coveredFrom && k < s.covered {
+				s.next++ // taken in by the one before
+				continue
+			}
+			i = max(i+1, s.take(k))
 			continue
 		}
 		t := &s.tokens[i]
@@ -166,7 +176,10 @@ func (s *placer) stop(i int) {
 	s.again, s.another = false, false
 	s.together = s.together[:0]
 	s.spot = ""
-	if s.aside != SectionNone && s.section == SectionCable {
+	if s.aside != SectionNone {
+		if s.section == SectionInput {
+			s.direction, s.port = "output", s.asidePort
+		}
 		s.section, s.aside = s.aside, SectionNone
 	}
 }
@@ -349,20 +362,42 @@ func (s *placer) retake(k, b int) bool {
 	m := &s.d.Mentions[k]
 	fresh.Joint, fresh.Group, fresh.Withdrawn = JointNone, m.Group, m.Withdrawn
 	*m = fresh
-	// what the new reading covers is no mention of its own
-	drop := k + 1
-	for drop < len(s.d.Mentions) && s.d.Mentions[drop].First < m.Last {
-		drop++
-	}
-	if drop > k+1 {
-		s.d.Mentions = append(s.d.Mentions[:k+1], s.d.Mentions[drop:]...)
-		for j := k; j < len(s.d.Mentions); j++ {
-			if g := &s.d.Mentions[j].Group; *g > int32(k) {
-				*g -= int32(drop - k - 1)
-			}
-		}
+	// what the new reading covers is no mention of its own; finish takes it out
+	s.coveredFrom = k + 1
+	for j := k + 1; j < len(s.d.Mentions) && s.d.Mentions[j].First < m.Last; j++ {
+		s.d.Mentions[j].Not = NotCode
+		s.dropped = append(s.dropped, int32(j))
+		s.covered = j + 1
 	}
 	return true
+}
+
+// compact takes the dropped mentions out of the list.
+func (s *placer) compact() {
+	if len(s.dropped) == 0 {
+		return
+	}
+	list, out, d := s.d.Mentions, s.d.Mentions[:0], 0
+	for i := range list {
+		if d < len(s.dropped) && int(s.dropped[d]) == i {
+			for d < len(s.dropped) && int(s.dropped[d]) == i {
+				d++
+			}
+			continue
+		}
+		m := list[i]
+		if m.Group >= 0 { // products are short: the dropped ones since their first
+			g := m.Group
+			for k := len(s.dropped) - 1; k >= 0; k-- {
+				if s.dropped[k] < g {
+					m.Group -= int32(k + 1)
+					break
+				}
+			}
+		}
+		out = append(out, m)
+	}
+	s.d.Mentions = out
 }
 
 // picture is the context that the state gives.

@@ -9,69 +9,83 @@ import (
 	"saywatt/extract/transcript"
 )
 
-// placed prints what places found of a text, one line a mention, one a part:
-//
-//	heard words | section mode port protocol property(!) spot → kind
-//
-// with ! behind a property that words named, and "not WHY" for no quantity.
-func placed(d *Document) string {
-	var b strings.Builder
-	for i := range d.Mentions {
-		m := &d.Mentions[i]
-		c := &m.Context
-		fmt.Fprintf(&b, "%s | ", d.Words(m.First, m.Last))
-		if m.Not != NotNothing {
-			fmt.Fprintf(&b, "not %s\n", m.Not)
-			continue
-		}
-		f := []string{c.Section.String()}
-		for _, s := range []string{c.Mode, c.Port, c.Protocol} {
-			if s != "" {
-				f = append(f, s)
-			}
-		}
-		if c.Property != "" {
-			p := c.Property
-			if c.Named {
-				p += "!"
-			}
-			f = append(f, "="+p)
-		}
-		if c.Spot != "" {
-			f = append(f, "@"+c.Spot)
-		}
-		if c.Subject >= 0 {
-			f = append(f, fmt.Sprintf("→%s#%d", d.Subjects[c.Subject].Kind, c.Subject))
-		}
-		if m.Withdrawn {
-			f = append(f, "withdrawn")
-		}
-		fmt.Fprintln(&b, strings.Join(f, " "))
+// contextOf prints a context in short: "section mode port protocol =property
+// @spot >kind", leaving out what is not there; "!WHY" where the number is no
+// quantity. A "*" behind the property says that words named it.
+func contextOf(d *Document, m *Mention) string {
+	if m.Not != NotNothing {
+		return "!" + m.Not.String()
 	}
-	return b.String()
+	c := &m.Context
+	f := []string{c.Section.String()}
+	for _, s := range []string{c.Mode, c.Port, c.Protocol} {
+		if s != "" {
+			f = append(f, s)
+		}
+	}
+	if c.Property != "" {
+		p := "=" + c.Property
+		if c.Named {
+			p += "*"
+		}
+		f = append(f, p)
+	}
+	if c.Spot != "" {
+		f = append(f, "@"+c.Spot)
+	}
+	if c.Subject >= 0 {
+		f = append(f, ">"+d.Subjects[c.Subject].Kind)
+	}
+	return strings.Join(f, " ")
 }
 
+// contexts prints the contexts of all mentions; equal ones in a row are
+// printed once, with how many they are: "output USB-C1 x4".
+func contexts(d *Document) string {
+	var out []string
+	n := 0
+	for i := range d.Mentions {
+		s := contextOf(d, &d.Mentions[i])
+		if len(out) > 0 && out[len(out)-1] == s {
+			n++
+			continue
+		}
+		if n > 1 {
+			out[len(out)-1] += fmt.Sprintf(" x%d", n)
+		}
+		out = append(out, s)
+		n = 1
+	}
+	if n > 1 {
+		out[len(out)-1] += fmt.Sprintf(" x%d", n)
+	}
+	return strings.Join(out, "; ")
+}
+
+// parts prints the parts: "kind x2 maker=… part=… package=… board=…", "?"
+// where doubtful.
 func parts(d *Document) string {
-	var b strings.Builder
-	for i, s := range d.Subjects {
-		fmt.Fprintf(&b, "#%d %s", i, s.Kind)
-		for _, f := range []struct{ k, v string }{{"board", s.Board}, {"side", s.Side}, {"maker", s.Maker}, {"part", s.Part}, {"package", s.Package}, {"topology", s.Topology}} {
+	var out []string
+	for i := range d.Subjects {
+		s := &d.Subjects[i]
+		b := s.Kind
+		if s.Count > 0 {
+			b += fmt.Sprintf(" x%d", s.Count)
+		}
+		for _, f := range []struct{ k, v string }{{"maker", s.Maker}, {"part", s.Part}, {"package", s.Package}, {"board", s.Board}, {"side", s.Side}, {"topology", s.Topology}, {"function", s.Function}} {
 			if f.v != "" {
-				fmt.Fprintf(&b, " %s=%s", f.k, f.v)
+				b += " " + f.k + "=" + f.v
 			}
 		}
-		if s.Count > 0 {
-			fmt.Fprintf(&b, " x%d", s.Count)
-		}
 		if s.Series > 0 || s.Parallel > 0 {
-			fmt.Fprintf(&b, " %ds%dp", s.Series, s.Parallel)
+			b += fmt.Sprintf(" %ds%dp", s.Series, s.Parallel)
 		}
 		if s.Doubtful {
-			b.WriteString(" ?")
+			b += " ?"
 		}
-		b.WriteString("\n")
+		out = append(out, b)
 	}
-	return b.String()
+	return strings.Join(out, "; ")
 }
 
 func find(t testing.TB, text string) *Document {
@@ -83,8 +97,14 @@ func find(t testing.TB, text string) *Document {
 	return Find(tr)
 }
 
+// TestDump prints what is found in the files named in DUMP; for work on the
+// tables.
 func TestDump(t *testing.T) {
-	for _, f := range strings.Fields(os.Getenv("DUMP")) {
+	files := strings.Fields(os.Getenv("DUMP"))
+	if len(files) == 0 {
+		t.Skip("DUMP names no file")
+	}
+	for _, f := range files {
 		b, err := os.ReadFile(f)
 		if err != nil {
 			t.Fatal(err)
@@ -94,6 +114,16 @@ func TestDump(t *testing.T) {
 			t.Fatal(err)
 		}
 		d := Find(tr)
-		fmt.Printf("===== %s\n%sproduct %+v ports %+v materials %v\n%s", f, placed(d), d.Product, d.Ports, d.Materials, parts(d))
+		fmt.Printf("===== %s\n", f)
+		for i := range d.Mentions {
+			m := &d.Mentions[i]
+			fmt.Printf("%s | %s | clause %d\n", d.Words(m.First, m.Last), contextOf(d, m), m.Context.Clause)
+		}
+		fmt.Printf("product %+v\nports %+v\nmaterials %v\n%s\n", d.Product, d.Ports, d.Materials, strings.ReplaceAll(parts(d), "; ", "\n"))
 	}
+}
+
+// plainTranscript is a transcript of nothing but words.
+func plainTranscript(text []byte) *transcript.Transcript {
+	return &transcript.Transcript{Text: text, Source: text}
 }

@@ -110,6 +110,9 @@ func (s *placer) portNumber(i, end int, f *portForm) (int, int) {
 		return 0, 0
 	}
 	behind := s.skipBreak(k + 1)
+	if c, _ := s.at(behind); c == classHundred || c == classScale || c == classPoint {
+		return 0, 0 // "USB C one hundred watts"
+	}
 	if heard && string(s.text[t.Start:t.End]) != "too" {
 		// "USB C to 20 watts", "for": only where another number or verb follows
 		if c, _ := s.at(behind); behind < len(s.tokens) && s.tokens[behind].Kind != TokenNumber && c != classDigitWord && c != classTens && c != classTeen && s.tokens[behind].Word != s.c.is {
@@ -221,6 +224,12 @@ func (s *placer) setPort(i, end int, name string) {
 	}
 	if s.shared && s.sharedAt != s.clause {
 		s.shared = false
+	}
+	if s.last >= 0 && int(s.d.Mentions[s.last].First) >= s.portEnd && s.portEnd > 0 && s.portClause == s.clause {
+		s.clause++ // numbers were told since the port before
+	}
+	if s.protocol != "" && s.port != name && i-s.protoEnd > 5 {
+		s.protocol = ""
 	}
 	if !s.shared || s.port == "" || !strings.Contains(s.port, "+") {
 		s.together = append(s.together[:0], name)
@@ -350,7 +359,7 @@ func (s *placer) share(who string) bool {
 		s.together = s.together[:0]
 	case joined:
 		s.port = strings.Join(s.together, "+")
-	case who == "both" && len(all) == 2:
+	case who != "joined" && len(all) == 2:
 		s.port = strings.Join(all, "+")
 	case who == "both", s.portClause != s.clause:
 		s.port = ""
@@ -399,15 +408,18 @@ func numbered(list []string, p string) bool {
 
 // protocolCue reads a protocol over tokens [i, end), with its version.
 func (s *placer) protocolCue(i, end int, f *protocolForm) int {
-	name := f.protocol
+	name, bare := f.protocol, true
 	if f.version {
 		k := s.skipBreak(end)
 		if n, ok := s.number(k); ok && n.num.Float() < 10 && n.num.Coef > 0 && k < len(s.tokens) && s.tokens[k].Kind != TokenSign {
 			c, _ := s.at(s.skipBreak(n.end))
 			if u, unit := s.unit(n.end); !unit || u.Manner == MannerHeard && c != classNone {
-				name, end = s.versioned(f.protocol, n.num), n.end
+				name, end, bare = s.versioned(f.protocol, n.num), n.end, false
 			}
 		}
+	}
+	if f.only && bare {
+		return i
 	}
 	s.claim(i, end, NotVersion)
 	b := s.backOne(i)
@@ -418,11 +430,14 @@ func (s *placer) protocolCue(i, end int, f *protocolForm) int {
 	case SectionTeardown, SectionBody, SectionClosing:
 		return end
 	case SectionProduct, SectionBattery:
-		s.protocols = append(s.protocols, portProtocol{s.port, name})
+		s.noteProtocol(name)
+		if f.protocol != "Qi" {
+			s.protocol, s.protoLast, s.protoEnd, s.portPend = name, s.clause, end, true
+		}
 		return end
 	}
 	if s.section != SectionTest {
-		s.protocols = append(s.protocols, portProtocol{s.port, name})
+		s.noteProtocol(name)
 	}
 	if s.section == SectionInput && s.acInput && s.portClause != s.clause {
 		s.enter(SectionOutput)
@@ -430,8 +445,15 @@ func (s *placer) protocolCue(i, end int, f *protocolForm) int {
 	if f.protocol == "Qi" || f.protocol == "Qi2" {
 		return end
 	}
-	s.protocol, s.protoLast = name, s.clause
+	s.protocol, s.protoLast, s.protoEnd = name, s.clause, end
 	return end
+}
+
+// noteProtocol notes a protocol told of for the port.
+func (s *placer) noteProtocol(name string) {
+	if p := (portProtocol{s.port, name}); !slices.Contains(s.protocols, p) {
+		s.protocols = append(s.protocols, p)
+	}
 }
 
 // versioned writes a protocol with its version: "QC 3.0", "PD 3.1", "Qi2".

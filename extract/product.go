@@ -8,6 +8,7 @@ import (
 // finish settles what only the whole review tells: the product's own modes,
 // the spelling of makers, the boards of parts, the ports, the product's name.
 func (s *placer) finish() {
+	s.compact()
 	s.settleModes()
 	s.settlePorts()
 	s.settleMakers()
@@ -129,7 +130,7 @@ func (s *placer) productName() {
 				s.d.Product.Model = s.d.Words(int32(first), int32(end))
 			}
 		}
-		if !isUpper(s.text[t.Start]) || t.Word != 0 && !s.plain(t.Word) || t.End-t.Start < 3 {
+		if !isUpper(s.text[t.Start]) || t.Word != 0 || t.End-t.Start < 3 {
 			continue
 		}
 		end, words := s.nameEnd(i)

@@ -1,6 +1,8 @@
 package extract
 
 import (
+	"slices"
+	"strconv"
 	"strings"
 
 	"saywatt/schema"
@@ -9,6 +11,10 @@ import (
 // reach is how many tokens a property word governs ahead of it: about a
 // clause of speech (common practice, no source).
 const reach = 14
+
+// dollarCount is how often captions showed a dollar sign for volts (own
+// narrations and dev captions; shared garbles name the class in handbook 9.2).
+const dollarCount = 4
 
 // spotReach is how many tokens the place of a measurement stays in mind
 // (common practice, no source).
@@ -37,47 +43,46 @@ func (s *placer) name(i, end int, prop int32) bool {
 }
 
 // cellFormat reports whether the bare number names a cell format, as "21700
-// cells", and gives the cell its format.
+// cells", and gives the cell its format. Captions may show it in two numbers:
+// "thirty two seven hundred".
 func (s *placer) cellFormat(m *Mention, k int) bool {
 	if m.Range || m.Low.Exp != 0 || m.Low.Coef < 10 {
 		return false
 	}
-	text := m.Low.Decimal().String()
-	last := m
-	if m.Low.Coef < 100 && k+1 < len(s.d.Mentions) { // "thirty two seven hundred"
-		if n := &s.d.Mentions[k+1]; n.Joint == JointSpace && n.From != UnitOwn && n.Low.Exp >= 0 && !n.Range {
-			text += n.Low.Decimal().String()
-			last = n
-		}
-	}
-	for _, f := range s.c.formats {
-		if f != text {
-			continue
-		}
-		i := s.skipBreak(int(last.Last))
-		near := s.subject >= 0 && s.d.Subjects[s.subject].Kind == "cell"
-		if v, n := s.matchAt(i); n > 0 {
-			for _, e := range s.c.cues[v] {
-				near = near || e.kind == effectPart && s.c.kinds[s.c.parts[e.n].kind].name == "cell" || e.kind == effectSubject
-			}
-		}
-		if i < len(s.tokens) && s.tokens[i].Kind == TokenWord && string(s.text[s.tokens[i].Start:s.tokens[i].End]) == "size" {
-			near = true
-		}
-		if !near {
+	format, last := m.Low.Coef, m
+	if format < 100 && k+1 < len(s.d.Mentions) {
+		n := &s.d.Mentions[k+1]
+		if n.Joint != JointSpace || n.From == UnitOwn || n.Range {
 			return false
 		}
-		m.Not, m.Unit, m.From = NotCode, UnitWords{}, UnitNone
-		if last != m {
-			last.Not, last.Unit, last.From = NotCode, UnitWords{}, UnitNone
+		v := shift(n.Low, int32(max(n.Low.Exp, 0))) // "seven hundred" is 7 × 10^2
+		for p := int64(10); ; p *= 10 {
+			if v.Coef < p {
+				format = format*p + v.Coef
+				break
+			}
 		}
-		sub := &s.d.Subjects[s.specialSubject(0, int(m.First), int(m.Last))]
-		if sub.Package == "" {
-			sub.Package = f
-		}
-		return true
+		last = n
 	}
-	return false
+	if !slices.Contains(s.c.formats, format) {
+		return false
+	}
+	i := s.skipBreak(int(last.Last))
+	near := s.subject >= 0 && s.d.Subjects[s.subject].Kind == "cell" || i < len(s.tokens) && s.tokens[i].Kind == TokenWord && s.wordIs(i, "size")
+	if v, n := s.matchAt(i); n > 0 {
+		for _, e := range s.c.cues[v] {
+			near = near || e.kind == effectPart && s.c.kinds[s.c.parts[e.n].kind].name == "cell" || e.kind == effectSubject
+		}
+	}
+	if !near {
+		return false
+	}
+	m.Not, m.Unit, m.From = NotCode, UnitWords{}, UnitNone
+	last.Not, last.Unit, last.From = NotCode, UnitWords{}, UnitNone
+	if sub := &s.d.Subjects[s.specialSubject(0, int(m.First), int(last.Last))]; sub.Package == "" {
+		sub.Package = strconv.FormatInt(format, 10)
+	}
+	return true
 }
 
 // matchAt is phrases.match, safe behind the last token.
@@ -152,7 +157,8 @@ func (s *placer) take(k int) int {
 		m.Not = NotNothing
 	}
 	if m.Not == NotPrice && s.currentNext(k) && (s.section == SectionOutput || s.section == SectionInput || s.section == SectionTest) {
-		m.Not = NotNothing // "$9 2 amps": number formatting took the volts for dollars
+		// "$9 2 amps": number formatting took the volts for dollars
+		m.Not, m.Unit, m.From = NotNothing, UnitWords{Unit: "V", End: m.NumEnd, Manner: MannerHeard, Count: dollarCount}, UnitList
 	}
 	if m.Not == NotNothing && m.From != UnitOwn {
 		switch {
@@ -175,6 +181,7 @@ func (s *placer) take(k int) int {
 	if m.HasUnit() {
 		phys = m.Unit.Unit.Kind()
 	}
+	s.bodyBegins(m, phys)
 	s.levelsBegin(m, phys)
 	s.mainsInput(m, phys)
 	if s.protocol != "" && s.protoLast != s.clause && !s.protocolGoesOn(phys) {
@@ -345,16 +352,40 @@ func (s *placer) levelsBegin(m *Mention, phys schema.Kind) {
 	}
 	switch phys {
 	case schema.KindVoltage, schema.KindCurrent, schema.KindPower:
-		if s.subject >= 0 && s.section == SectionBattery && s.portClause != s.clause {
-			return
-		}
 		port, end, clause, together := s.port, s.portEnd, s.portClause == s.clause, s.together
+		protocol, near := s.protocol, int(m.First)-s.protoEnd <= reach
 		s.enter(SectionOutput)
 		s.port, s.portEnd, s.together = port, end, together
+		if protocol != "" && near {
+			s.protocol, s.protoLast = protocol, s.clause
+		}
 		if clause {
 			s.portClause = s.clause
 		}
 	}
+}
+
+// bodyBegins enters the section that a quantity belongs to wherever it is
+// told: a size of three sides or a mass the body's, a charge the battery's.
+func (s *placer) bodyBegins(m *Mention, phys schema.Kind) {
+	switch s.section {
+	case SectionOutput, SectionInput, SectionWireless, SectionProduct, SectionClosing, SectionBody, SectionNone:
+	default:
+		return
+	}
+	prop := s.prop
+	switch {
+	case phys == schema.KindLength && m.Group >= 0 && s.section != SectionBody, phys == schema.KindMass && s.section != SectionBody:
+		s.enter(SectionBody)
+	case phys == schema.KindCharge:
+		if prop >= 0 && s.c.properties[prop].name == "air_limit" {
+			return
+		}
+		s.batterySide(s.c.kindID("pack"))
+	default:
+		return
+	}
+	s.prop = prop
 }
 
 // mainsInput sets the mains as the port of an input that tells of a mains
@@ -392,6 +423,15 @@ func (s *placer) protocolGoesOn(phys schema.Kind) bool {
 
 // belongs returns the subject that the mention is told of, -1 for none.
 func (s *placer) belongs(m *Mention, phys schema.Kind, c *Context) int32 {
+	if s.d.Product.Kind == "cable" && c.Named && s.section != SectionTeardown {
+		switch c.Property {
+		case "length", "diameter", "width", "mass", "resistance", "data_rate":
+			if c.Property == "width" {
+				c.Property = "diameter"
+			}
+			return s.specialSubject(3, int(m.First), int(m.First))
+		}
+	}
 	switch s.section {
 	case SectionTeardown:
 		if s.subject < 0 {
@@ -410,8 +450,13 @@ func (s *placer) belongs(m *Mention, phys schema.Kind, c *Context) int32 {
 		if j := s.ofCell(c.Property); j >= 0 {
 			return j
 		}
-		if phys != schema.KindUnknown && kind.ratings[phys] == "" && (m.Unit.Manner != MannerHeard || c.Named) {
-			return -1
+		if phys == schema.KindAngle && kind.ratings[schema.KindTemperature] != "" {
+			s.rated++
+			c.Property = kind.ratings[schema.KindTemperature] // "77 degrees"
+			return s.subject
+		}
+		if phys != schema.KindUnknown && kind.ratings[phys] == "" && (m.Unit.Manner != MannerHeard || m.Unit.Count >= 4 || c.Named) {
+			return s.impliedPart(m, phys)
 		}
 		if phys == schema.KindTime || phys == schema.KindTemperature && kind.ratings[phys] == "" {
 			return -1
@@ -435,6 +480,25 @@ func (s *placer) belongs(m *Mention, phys schema.Kind, c *Context) int32 {
 		k := s.c.kindID("cable")
 		if phys == schema.KindUnknown || s.c.kinds[k].ratings[phys] != "" {
 			return s.specialSubject(3, int(m.First), int(m.First))
+		}
+	}
+	return -1
+}
+
+// impliedPart opens the part that a number is of when the part told of has no
+// use for it: the inductance behind a buck converter is its inductor's. It
+// returns -1 where the tables know none.
+func (s *placer) impliedPart(m *Mention, phys schema.Kind) int32 {
+	for k := range s.c.implied {
+		p := &s.c.implied[k]
+		if p.after == s.kind && p.general == int32(phys) {
+			if p.words == "becomes" {
+				s.d.Subjects[s.subject].Kind, s.kind = s.c.kinds[p.kind].name, p.kind
+			} else {
+				s.open(p.kind, int(m.First), int(m.Last))
+			}
+			s.rated++
+			return s.subject
 		}
 	}
 	return -1

@@ -1,5 +1,7 @@
 package extract
 
+import "slices"
+
 // enterBy enters a section because of the phrase over tokens [i, end); weak
 // phrases do so only where no teardown or test runs. It reports whether the
 // section is (now) the one named.
@@ -10,6 +12,9 @@ func (s *placer) enterBy(i, end int, to Section, weak bool) bool {
 			s.direct("output")
 		}
 		return true
+	}
+	if to == SectionInput && !s.busy() && s.chargeAhead(1) {
+		return s.batterySide(s.c.kindID("pack")) // the rating plate tells of the battery
 	}
 	busy := s.busy()
 	heading := s.sentenceStart(i) && s.ends(end)
@@ -86,6 +91,9 @@ func (s *placer) enter(to Section) {
 		}
 	case SectionWireless:
 		s.direction, s.port, s.protocol = "output", "Qi", ""
+		if !slices.Contains(s.known, "Qi") {
+			s.known = append(s.known, "Qi")
+		}
 	case SectionTest, SectionThermal:
 		s.direction, s.protocol, s.port, s.board, s.product = "", "", "", "", ""
 	case SectionTeardown:
@@ -100,6 +108,16 @@ func (s *placer) enter(to Section) {
 func (s *placer) direct(to string) bool {
 	if s.busy() || s.section == SectionTest || s.section == SectionThermal {
 		return false
+	}
+	if to == "input-aside" {
+		if s.section == SectionOutput && s.port != "" {
+			s.asidePort, s.aside = s.port, SectionOutput
+			s.direction, s.section = "input", SectionInput
+			s.clause++
+			s.portClause = s.clause
+			return true
+		}
+		to = "input"
 	}
 	if s.direction == to && (s.section == SectionInput || s.section == SectionOutput) {
 		return true

@@ -76,6 +76,18 @@ func (s *placer) partCue(i, end int, f *partForm) int {
 			return end
 		}
 	}
+	if s.kind == f.kind && s.subject >= 0 && s.rated == 0 && s.start > s.kindEnd {
+		if sub := &s.d.Subjects[s.subject]; sub.Part == "" && sub.Package == "" && sub.Count == 0 {
+			sub.Maker, s.kindEnd = "", end // begun again: "protector by … no, sorry. Protector by …"
+			s.dropMaker()
+			s.countFor(s.subject, i)
+			return end
+		}
+	}
+	if s.sameChip(f) {
+		s.kindEnd = end
+		return end
+	}
 	if s.refines(i, f.kind) {
 		if f.strong {
 			s.d.Subjects[s.subject].Kind, s.kind = kind.name, f.kind
@@ -205,6 +217,8 @@ func (s *placer) refines(i int, kind int32) bool {
 	for k := s.kindEnd; k < i; k++ {
 		switch t := s.tokens[k]; {
 		case t.Kind == TokenBreak, t.Word == s.c.is:
+		case s.next > 0 && k >= int(s.d.Mentions[s.next-1].First) && k < int(s.d.Mentions[s.next-1].NumEnd): // a count
+		case k == s.kindEnd && s.ends(k) && s.sentenceStart(int(sub.First)): // "Bulk. Three capacitors"
 		default:
 			if c, _ := s.at(k); c == classComma || c == classArticle || t.Word == s.c.the {
 				continue
@@ -213,6 +227,29 @@ func (s *placer) refines(i int, kind int32) bool {
 		}
 	}
 	return familyOf(s.c.kinds[s.kind].name) == familyOf(s.c.kinds[kind].name) || s.kindEnd == i
+}
+
+// sameChip reports whether a general word for a chip names again the one just
+// told of in the sentence, with nothing told of it yet: "the four-switch
+// converter for C1, controller …".
+func (s *placer) sameChip(f *partForm) bool {
+	if s.subject < 0 || f.strong || s.rated > 0 || s.kindEnd < s.start {
+		return false
+	}
+	sub := &s.d.Subjects[s.subject]
+	if sub.Part != "" || sub.Maker != "" || sub.Package != "" {
+		return false
+	}
+	switch s.c.kinds[f.kind].name {
+	case "primary controller", "integrated circuit":
+	default:
+		return false
+	}
+	switch familyOf(sub.Kind) {
+	case "controller", "converter", "monitor", "protector", "gauge", "microcontroller", "circuit", "e-marker":
+		return true
+	}
+	return false
 }
 
 // familyOf is the last word of a kind: capacitor, controller, MOSFET.
@@ -240,7 +277,13 @@ func (s *placer) opensHere(i, end int, f *partForm) bool {
 		if int(m.First) < end || m.Not != NotNothing {
 			continue
 		}
-		if int(m.First)-end > 7 || !m.HasUnit() {
+		if int(m.First)-end > 9 {
+			return false
+		}
+		if !m.HasUnit() && !s.cased {
+			continue // broken off in captions without points
+		}
+		if !m.HasUnit() {
 			return false
 		}
 		for j := end; j < int(m.First); j++ {
@@ -428,7 +471,7 @@ func (s *placer) countBefore(i int) int {
 		if c, v := s.at(i); c == classDigitWord && v == 1 {
 			return 1
 		}
-		if w := string(s.text[t.Start:t.End]); w == "a" || w == "an" || w == "the" || w == "A" || w == "An" || w == "The" {
+		if s.stopWord(i) && t.Word != s.c.of {
 			return 0
 		}
 	}
@@ -572,6 +615,7 @@ func (s *placer) batterySide(kind int32) bool {
 		}
 		s.enter(SectionBattery)
 	}
+	s.portPend = false
 	which := 0
 	switch name {
 	case "pack":

@@ -208,6 +208,9 @@ func (p *parser) perUnit(u UnitWords) UnitWords {
 		return u
 	}
 	code := u.Unit + "/" + v.Unit
+	if strings.HasSuffix(string(u.Unit), string(code[len(u.Unit):])) { // "gigs per second": a gig is one already
+		code = u.Unit
+	}
 	if _, known := code.Info(); !known {
 		return u
 	}

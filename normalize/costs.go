@@ -82,6 +82,7 @@ type Weights struct {
 	HeardNoise, CalledNoise, PhraseNoise            float64
 	SoundNoise, PriceNoise                          float64
 	Density, DensityLow, DensityHigh                float64
+	RuleTemper, RuleAgainst, OutOfTurn, SizeOrder   float64
 	LevelTurn, Adapt                                float64
 	NeighbourUnit, AlternateUnit                    float64
 	Identity, LevelPower, LevelOver, NearLevel, Sum float64
@@ -96,7 +97,8 @@ var loadWeights = sync.OnceValue(func() Weights {
 	fields := map[string]*float64{"role_property": &w.RoleProperty, "role_subject": &w.RoleSubject, "role_section": &w.RoleSection,
 		"role_any": &w.RoleAny, "usual_share": &w.UsualShare, "plausible_share": &w.PlausibleShare, "floor": &w.Floor,
 		"repeat_share": &w.RepeatShare, "bare_noise": &w.BareNoise, "heard_noise": &w.HeardNoise, "called_noise": &w.CalledNoise, "phrase_noise": &w.PhraseNoise,
-		"sound_noise": &w.SoundNoise, "price_noise": &w.PriceNoise, "level_turn": &w.LevelTurn, "density": &w.Density,
+		"sound_noise": &w.SoundNoise, "price_noise": &w.PriceNoise, "level_turn": &w.LevelTurn, "rule_temper": &w.RuleTemper,
+		"rule_against": &w.RuleAgainst, "out_of_turn": &w.OutOfTurn, "size_order": &w.SizeOrder, "density": &w.Density,
 		"density_low": &w.DensityLow, "density_high": &w.DensityHigh, "adapt": &w.Adapt, "bare_expected": &w.BareExpected,
 		"neighbour_unit": &w.NeighbourUnit, "alternate_unit": &w.AlternateUnit, "identity": &w.Identity,
 		"level_power": &w.LevelPower, "level_over": &w.LevelOver, "near_level": &w.NearLevel, "sum": &w.Sum,

@@ -49,21 +49,22 @@ type node struct {
 
 // engine is the working memory of one Rank call.
 type engine struct {
-	doc      *extract.Document
-	weights  Weights
-	costs    *costs
-	roles    *roleTable
-	cache    map[contextKey]*roleMatches
-	variants []variant
-	options  []unitOption
-	cands    []candidate
-	nodes    []node
-	told     [][]toldValue // by role: values told literally
-	own      []int32       // by mention: its own entry in told, -1 without one
-	ownRole  []int16       // and the role of that entry
-	factors  []factor
-	facts    []fact
-	turn     schema.Kind // kind whose turn it is where levels are read out
+	doc       *extract.Document
+	weights   Weights
+	costs     *costs
+	roles     *roleTable
+	cache     map[contextKey]*roleMatches
+	variants  []variant
+	options   []unitOption
+	cands     []candidate
+	nodes     []node
+	told      [][]toldValue // by role: values told literally
+	own       []int32       // by mention: its own entry in told, -1 without one
+	ownRole   []int16       // and the role of that entry
+	factors   []factor
+	facts     []fact
+	ruleFacts []ruleFact
+	turn      schema.Kind // kind whose turn it is where levels are read out
 }
 
 type contextKey struct {
@@ -383,8 +384,11 @@ func (e *engine) weigh(c *candidate, roles *roleMatches, i int32) {
 	for k := range roles.n {
 		r := &roles.m[k]
 		w := r.weight
-		if c.kind == e.turn && k == 0 {
+		switch {
+		case c.kind == e.turn && k == 0:
 			w = max(w, e.weights.LevelTurn)
+		case c.kind == schema.KindCurrent && e.turn == schema.KindVoltage:
+			w *= e.weights.OutOfTurn
 		}
 		p := e.roles.roles[r.role].prior(c.siLo, c.si, c.isRange, n, form, &e.weights)
 		q := e.repeated(c, r.role, p, i)

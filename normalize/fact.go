@@ -10,7 +10,7 @@ import (
 // fact is a joint statement over the quantities of up to four nodes, with the
 // likelihood ratio it gives to each combination of their readings.
 type fact struct {
-	nodes [4]int32 // node indexes
+	nodes [maxFactNodes]int32
 	n     int
 	kind  factKind
 	extra float64
@@ -27,9 +27,10 @@ const (
 	factSum                        // a + b = c
 	factRatio                      // a / b = c
 	factDensity                    // d / (a × b × c) is that of a gadget
+	factOrder                      // a ≥ b ≥ c, as sizes are told
 )
 
-var factNames = [...]string{"volt-times-ampere", "product", "volume", "near-level", "multiple", "sum", "ratio", "density"}
+var factNames = [...]string{"volt-times-ampere", "product", "volume", "near-level", "multiple", "sum", "ratio", "density", "order"}
 
 var factWords = [...]string{
 	"volts times amperes give the power told for it",
@@ -40,6 +41,7 @@ var factWords = [...]string{
 	"the parts add up to a total told",
 	"the ratio of two energies told",
 	"mass and edges give the density of such a product",
+	"sizes are told from the longest edge to the shortest",
 }
 
 // gather lists the facts of the document over its nodes.
@@ -131,7 +133,7 @@ func (e *engine) levelFacts(i int32) {
 		return false
 	}
 	add := func(k int32) {
-		e.facts = append(e.facts, fact{nodes: [4]int32{i, i + 1, k}, n: 3, kind: factLevelPower})
+		e.facts = append(e.facts, fact{nodes: [maxFactNodes]int32{i, i + 1, k}, n: 3, kind: factLevelPower})
 	}
 	for k := i + 2; k < int32(len(e.nodes)) && k < i+reach; k++ {
 		if of(k) && samePort(m, e.main(k)) {
@@ -167,7 +169,7 @@ func (e *engine) energyFacts(i int32) {
 			if w < 0 || w == i || w == v || w >= int32(len(e.nodes)) || !e.may(w, schema.KindEnergy) {
 				continue
 			}
-			e.facts = append(e.facts, fact{nodes: [4]int32{i, v, w}, n: 3, kind: factProduct})
+			e.facts = append(e.facts, fact{nodes: [maxFactNodes]int32{i, v, w}, n: 3, kind: factProduct})
 		}
 	}
 }
@@ -180,7 +182,7 @@ func (e *engine) nearFacts(i int32) {
 			if c := e.top(k); c.role >= 0 && e.roles.roles[c.role].name == "condition.mains" || c.si < 2 {
 				continue
 			}
-			e.facts = append(e.facts, fact{nodes: [4]int32{i, k}, n: 2, kind: factNear})
+			e.facts = append(e.facts, fact{nodes: [maxFactNodes]int32{i, k}, n: 2, kind: factNear})
 			return
 		}
 	}
@@ -191,17 +193,18 @@ func (e *engine) volumeFacts(i int32) {
 	if i+2 >= int32(len(e.nodes)) || e.main(i+2).Group != e.main(i).Group {
 		return
 	}
+	e.facts = append(e.facts, fact{nodes: [maxFactNodes]int32{i, i + 1, i + 2}, n: 3, kind: factOrder})
 	if s := e.main(i).Context.Subject; s < 0 || e.subject(e.main(i)) == "" || e.subject(e.main(i)) == "body" {
 		for k := i + 3; k < int32(len(e.nodes)) && k < i+7; k++ {
 			if e.may(k, schema.KindMass) {
-				e.facts = append(e.facts, fact{nodes: [4]int32{i, i + 1, i + 2, k}, n: 4, kind: factDensity})
+				e.facts = append(e.facts, fact{nodes: [maxFactNodes]int32{i, i + 1, i + 2, k}, n: 4, kind: factDensity})
 				break
 			}
 		}
 	}
 	for k := i + 3; k < int32(len(e.nodes)) && k < i+7; k++ {
 		if e.may(k, schema.KindVolume) {
-			e.facts = append(e.facts, fact{nodes: [4]int32{i, i + 1, i + 2, k}, n: 4, kind: factVolume})
+			e.facts = append(e.facts, fact{nodes: [maxFactNodes]int32{i, i + 1, i + 2, k}, n: 4, kind: factVolume})
 			return
 		}
 	}
@@ -211,7 +214,7 @@ func (e *engine) volumeFacts(i int32) {
 func (e *engine) sumFacts(i int32) {
 	for k := int32(0); k < int32(len(e.nodes)); k++ {
 		if k != i && k != i+1 && e.may(k, schema.KindPower) && e.top(k).literal && e.top(k).kind == schema.KindPower {
-			e.facts = append(e.facts, fact{nodes: [4]int32{i, i + 1, k}, n: 3, kind: factSum})
+			e.facts = append(e.facts, fact{nodes: [maxFactNodes]int32{i, i + 1, k}, n: 3, kind: factSum})
 			if k > i {
 				return
 			}
@@ -233,7 +236,7 @@ func (e *engine) multipleFacts(i int32) {
 		}
 		for _, kind := range [...]schema.Kind{schema.KindCapacitance, schema.KindCharge, schema.KindEnergy, schema.KindMass} {
 			if e.may(i, kind) && e.may(k, kind) {
-				e.facts = append(e.facts, fact{nodes: [4]int32{i, k}, n: 2, kind: factMultiple, extra: float64(e.doc.Subjects[s].Count)})
+				e.facts = append(e.facts, fact{nodes: [maxFactNodes]int32{i, k}, n: 2, kind: factMultiple, extra: float64(e.doc.Subjects[s].Count)})
 			}
 		}
 	}
@@ -245,7 +248,7 @@ func (e *engine) ratioFacts(i int32) {
 	n := 0
 	for k := int32(0); k < int32(len(e.nodes)) && n < 3; k++ {
 		if k != i && e.may(k, schema.KindEnergy) && k < i {
-			e.facts = append(e.facts, fact{nodes: [4]int32{i, k, i + 1}, n: 3, kind: factRatio})
+			e.facts = append(e.facts, fact{nodes: [maxFactNodes]int32{i, k, i + 1}, n: 3, kind: factRatio})
 			n++
 		}
 	}
@@ -254,7 +257,7 @@ func (e *engine) ratioFacts(i int32) {
 // ratio returns the likelihood ratio that a fact gives to one combination of
 // readings: above 1 where it holds, below where it is broken, 1 where it does
 // not apply.
-func (e *engine) ratio(f *fact, c [4]*candidate) float64 {
+func (e *engine) ratio(f *fact, c [maxFactNodes]*candidate) float64 {
 	for k := range f.n {
 		if c[k].nothing {
 			return 1
@@ -308,6 +311,16 @@ func (e *engine) ratio(f *fact, c [4]*candidate) float64 {
 			return w.NearLevel
 		}
 		return 0.3
+	case factOrder:
+		for k := range 3 {
+			if c[k].kind != schema.KindLength {
+				return 1
+			}
+		}
+		if c[0].si >= c[1].si && c[1].si >= c[2].si {
+			return w.SizeOrder
+		}
+		return 1
 	case factDensity:
 		if c[3].kind != schema.KindMass {
 			return 1

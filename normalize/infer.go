@@ -2,40 +2,133 @@ package normalize
 
 import (
 	"math"
+	"sort"
 
 	"saywatt/schema"
 )
 
-// factor is a fact ready for inference: the table of its log ratios over the
-// candidates of its nodes, and the messages it sends.
+// factor is a joint fact ready for inference: likelihood ratios over the
+// readings of its nodes, last node fastest.
 type factor struct {
-	fact  int32
+	nodes [maxFactNodes]int32
 	n     int
-	nodes [4]int32
-	size  [4]int32
-	table []float64    // likelihood ratios, last node fastest
-	out   [4][]float64 // ln message to each node
+	table []float64
+	fact  int32 // index into facts, or
+	rule  int32 // index into ruleFacts; -1 where it is of the other sort
 }
 
-// maxTable bounds a factor's table; nodes with many readings are cut to their
-// likeliest for it.
-const maxTable = 4096
+// maxTable bounds the combinations of readings that one fact is judged for;
+// beyond it the least likely readings of its nodes count as neither kept nor
+// broken.
+const maxTable = 512
 
-// sweeps is how often messages pass along every factor. Trees are exact after
-// as many sweeps as they are deep; loops are cut off here.
-const sweeps = 4
+// worthwhile is the probability below which a reading is not weighed against
+// its neighbours: nothing they say could bring it back.
+const worthwhile = 0.0005
 
-// infer turns unary scores and facts into posterior probabilities by passing
-// messages along the facts (sum-product; Pearl 1988). A component without
-// loops comes out exact.
+// infer turns scores and joint facts into posterior probabilities. Facts are
+// read off a first pass without them; their tables are summed out exactly on
+// each connected component (sumout.go).
 func (e *engine) infer() {
-	e.factors = e.factors[:0]
-	for i := range e.facts {
-		e.tabulate(int32(i))
-	}
-	e.pass()
+	e.alone()
 	e.adapt()
-	e.pass()
+	e.alone()
+	e.factors = e.factors[:0]
+	e.gather()
+	for i := range e.facts {
+		f := &e.facts[i]
+		e.tabulate(factor{nodes: f.nodes, n: f.n, fact: int32(i), rule: -1}, func(c [maxFactNodes]*candidate) float64 { return e.ratio(f, c) })
+	}
+	e.gatherRules()
+	var scratch [32]schema.Quantity
+	for i := range e.ruleFacts {
+		f := &e.ruleFacts[i]
+		if len(f.base) > len(scratch) {
+			continue
+		}
+		q := scratch[:len(f.base)]
+		e.tabulate(factor{nodes: f.nodes, n: f.n, fact: -1, rule: int32(i)}, func(c [maxFactNodes]*candidate) float64 { return e.judge(f, q, c) })
+	}
+	e.sumOut()
+}
+
+// alone sets the posterior of every candidate by its own score.
+func (e *engine) alone() {
+	for i := range e.nodes {
+		n := &e.nodes[i]
+		top := float32(math.Inf(-1))
+		for k := n.from; k < n.to; k++ {
+			top = max(top, e.cands[k].score)
+		}
+		sum := 0.0
+		for k := n.from; k < n.to; k++ {
+			p := math.Exp(float64(e.cands[k].score - top))
+			e.cands[k].posterior = p
+			sum += p
+		}
+		for k := n.from; k < n.to; k++ {
+			e.cands[k].posterior /= sum
+		}
+	}
+}
+
+// tabulate judges a fact for the combinations of its nodes' readings and
+// keeps it where it favours any.
+func (e *engine) tabulate(g factor, judge func([maxFactNodes]*candidate) float64) {
+	var size, weighed [maxFactNodes]int32
+	total, product := int32(1), int32(1)
+	for k := range g.n {
+		n := &e.nodes[g.nodes[k]]
+		size[k] = n.to - n.from
+		for weighed[k] = 1; weighed[k] < size[k] && e.cands[n.from+weighed[k]].posterior >= worthwhile; weighed[k]++ {
+		}
+		total *= size[k]
+		product *= weighed[k]
+	}
+	for product > maxTable {
+		big := 0
+		for k := range g.n {
+			if weighed[k] > weighed[big] {
+				big = k
+			}
+		}
+		product = product / weighed[big] * (weighed[big] - 1)
+		weighed[big]--
+	}
+	if total == 1 || total > 1<<16 {
+		return
+	}
+	g.table = make([]float64, total)
+	var at [maxFactNodes]int32
+	var c [maxFactNodes]*candidate
+	plain := true
+	for t := range g.table {
+		r := 1.0
+		inside := true
+		for k := range g.n {
+			c[k] = &e.cands[e.nodes[g.nodes[k]].from+at[k]]
+			inside = inside && at[k] < weighed[k]
+		}
+		if inside {
+			r = judge(c)
+		}
+		g.table[t] = r
+		plain = plain && r == g.table[0]
+		step(&at, &size, g.n)
+	}
+	if !plain {
+		e.factors = append(e.factors, g)
+	}
+}
+
+// step counts up a mixed-radix number, last digit fastest.
+func step(at, size *[maxFactNodes]int32, n int) {
+	for k := n - 1; k >= 0; k-- {
+		if at[k]++; at[k] < size[k] {
+			return
+		}
+		at[k] = 0
+	}
 }
 
 // adapt weighs the table's rates of two distortions against those of the file
@@ -82,152 +175,44 @@ func (e *engine) adaptRate(d distortion, could func(*candidate) bool) {
 			c.channel += shift
 			c.score += shift
 		}
+		sortCandidates(e.cands[n.from:n.to])
 	}
 }
 
 func (c *candidate) suffered(d distortion) bool { return c.by[0] == d || c.by[1] == d || c.by[2] == d }
 
-// pass sends all messages and takes the posterior probabilities.
-func (e *engine) pass() {
-	for i := range e.cands {
-		e.cands[i].joint = 0
+// sumOut computes the posterior of every node from its own scores and the
+// factors, exactly on each connected component of nodes that share factors.
+func (e *engine) sumOut() {
+	group := make([]int32, len(e.nodes))
+	for i := range group {
+		group[i] = int32(i)
+	}
+	find := func(i int32) int32 {
+		for group[i] != i {
+			group[i] = group[group[i]]
+			i = group[i]
+		}
+		return i
 	}
 	for i := range e.factors {
 		g := &e.factors[i]
-		for k := range g.n {
-			clear(g.out[k])
+		for k := 1; k < g.n; k++ {
+			a, b := find(g.nodes[0]), find(g.nodes[k])
+			group[max(a, b)] = min(a, b)
 		}
 	}
-	for range sweeps {
-		for i := range e.factors {
-			e.send(&e.factors[i])
+	byRoot := map[int32][]int32{}
+	var roots []int32
+	for i := range e.factors {
+		r := find(e.factors[i].nodes[0])
+		if byRoot[r] == nil {
+			roots = append(roots, r)
 		}
+		byRoot[r] = append(byRoot[r], int32(i))
 	}
-	for i := range e.nodes {
-		n := &e.nodes[i]
-		top := math.Inf(-1)
-		for k := n.from; k < n.to; k++ {
-			top = math.Max(top, float64(e.cands[k].score+e.cands[k].joint))
-		}
-		sum := 0.0
-		for k := n.from; k < n.to; k++ {
-			c := &e.cands[k]
-			c.posterior = math.Exp(float64(c.score+c.joint) - top)
-			sum += c.posterior
-		}
-		for k := n.from; k < n.to; k++ {
-			e.cands[k].posterior /= sum
-		}
-	}
-}
-
-// tabulate computes the table of a fact; facts that favour nothing are
-// dropped.
-func (e *engine) tabulate(i int32) {
-	f := &e.facts[i]
-	g := factor{fact: i, n: f.n, nodes: f.nodes}
-	free := false
-	total := int32(1)
-	for k := range f.n {
-		n := &e.nodes[f.nodes[k]]
-		g.size[k] = n.to - n.from
-		free = free || g.size[k] > 1
-		total *= g.size[k]
-	}
-	if !free {
-		return
-	}
-	for total > maxTable {
-		big := 0
-		for k := range f.n {
-			if g.size[k] > g.size[big] {
-				big = k
-			}
-		}
-		total = total / g.size[big] * (g.size[big] - 1)
-		g.size[big]--
-	}
-	g.table = make([]float64, total)
-	var at [4]int32
-	var c [4]*candidate
-	plain := true
-	for t := range g.table {
-		for k := range f.n {
-			c[k] = &e.cands[e.nodes[f.nodes[k]].from+at[k]]
-		}
-		r := e.ratio(f, c)
-		g.table[t] = r
-		plain = plain && r == 1
-		for k := f.n - 1; k >= 0; k-- {
-			if at[k]++; at[k] < g.size[k] {
-				break
-			}
-			at[k] = 0
-		}
-	}
-	if plain {
-		return
-	}
-	for k := range f.n {
-		g.out[k] = make([]float64, g.size[k])
-	}
-	e.factors = append(e.factors, g)
-}
-
-// send computes the factor's messages to all of its nodes and adds the change
-// to their candidates.
-func (e *engine) send(g *factor) {
-	var belief [4][16]float64 // of each candidate without this factor, normalised
-	for k := range g.n {
-		n := &e.nodes[g.nodes[k]]
-		sum := 0.0
-		top := math.Inf(-1)
-		for j := n.from; j < n.to; j++ {
-			s := float64(e.cands[j].score + e.cands[j].joint)
-			if j-n.from < g.size[k] {
-				s -= g.out[k][j-n.from]
-			}
-			top = math.Max(top, s)
-		}
-		for j := n.from; j < n.to; j++ {
-			s := float64(e.cands[j].score + e.cands[j].joint)
-			if j-n.from < g.size[k] {
-				s -= g.out[k][j-n.from]
-			}
-			s = math.Exp(s - top)
-			sum += s
-			if j-n.from < int32(len(belief[k])) {
-				belief[k][j-n.from] = s
-			}
-		}
-		for j := range belief[k] {
-			belief[k][j] /= sum
-		}
-	}
-	for to := range g.n {
-		var message [16]float64
-		var at [4]int32
-		for _, r := range g.table {
-			p := r
-			for k := range g.n {
-				if k != to {
-					p *= belief[k][at[k]]
-				}
-			}
-			message[at[to]] += p
-			for k := g.n - 1; k >= 0; k-- {
-				if at[k]++; at[k] < g.size[k] {
-					break
-				}
-				at[k] = 0
-			}
-		}
-		n := &e.nodes[g.nodes[to]]
-		for j := range g.size[to] {
-			ln := math.Log(math.Max(message[j], 1e-9))
-			c := &e.cands[n.from+j]
-			c.joint += float32(ln - g.out[to][j])
-			g.out[to][j] = ln
-		}
+	sort.Slice(roots, func(i, j int) bool { return roots[i] < roots[j] })
+	for _, r := range roots {
+		e.component(byRoot[r])
 	}
 }

@@ -251,11 +251,20 @@ func (o *role) decades(v float64, w *Weights) float64 {
 	if v >= o.usualLo*(1-1e-9) && v <= o.usualHi*(1+1e-9) {
 		p += w.UsualShare / o.usualWidth
 	}
-	if v >= o.lo*(1-1e-9) && v <= o.hi*(1+1e-9) {
-		p += w.PlausibleShare / o.width
+	switch edge := w.PlausibleShare / o.width; {
+	case v < o.lo*(1-1e-9):
+		p += edge * fade(v/o.lo)
+	case v > o.hi*(1+1e-9):
+		p += edge * fade(o.hi/v)
+	default:
+		p += edge
 	}
 	return p
 }
+
+// fade softens the edges of a plausible range, which are practice and no law:
+// a hundredth for every decade beyond.
+func fade(ratio float64) float64 { return ratio * ratio }
 
 // priorRange gives a preferred range its share, another range a small share
 // of the product of its ends.

@@ -18,7 +18,6 @@ func (r *Ranker) Rank(d *extract.Document) ([]schema.Said, []Placed) {
 		threshold = e.weights.Threshold
 	}
 	e.build()
-	e.gather()
 	e.infer()
 	return e.results(threshold)
 }
@@ -35,19 +34,22 @@ func (e *engine) results(threshold float64) ([]schema.Said, []Placed) {
 		}
 		s := e.say(n, best, threshold)
 		s.Number = len(said) + 1
-		p := Placed{Mention: n.last - 1}
-		if best.role >= 0 {
-			o := &e.roles.roles[best.role]
-			p.Role = o.name
-			s.Role = o.name
-			p.Basis = basis(o.name)
-		} else {
-			p.Basis = schema.BasisClaimed
-		}
+		p := e.place(n, best)
+		s.Role = p.Role
 		said = append(said, s)
 		placed = append(placed, p)
 	}
 	return said, placed
+}
+
+// place tells what a node is read for.
+func (e *engine) place(n *node, c *candidate) Placed {
+	p := Placed{Mention: n.last - 1, Basis: schema.BasisClaimed}
+	if c.role >= 0 {
+		p.Role = e.roles.roles[c.role].name
+		p.Basis = basis(p.Role)
+	}
+	return p
 }
 
 // basis tells on what ground a value of a role stands.
@@ -336,20 +338,47 @@ func (e *engine) jointWhy(n *node) []string {
 	return out
 }
 
-// holds reports whether a factor favours the likeliest readings of its nodes,
-// and says with which partners and when they were said.
+// holds reports whether a factor favours the likeliest readings of its nodes
+// over others, and says why with the partners and when they were said.
 func (e *engine) holds(g *factor, self int) (string, bool) {
-	var c [4]*candidate
+	var c [maxFactNodes]*candidate
+	at := int32(0)
 	for k := range g.n {
-		c[k] = e.choose(&e.nodes[g.nodes[k]])
+		n := &e.nodes[g.nodes[k]]
+		c[k] = e.choose(n)
 		if c[k] == nil {
 			return "", false
 		}
+		at *= n.to - n.from
+		for j := n.from; j < n.to; j++ {
+			if &e.cands[j] == c[k] {
+				at += j - n.from
+			}
+		}
 	}
-	f := &e.facts[g.fact]
-	if e.ratio(f, c) <= 1 {
+	if g.table[at] <= 1.5 {
 		return "", false
 	}
+	if g.rule >= 0 {
+		f := &e.ruleFacts[g.rule]
+		s := f.rule.Doc + " (" + f.rule.Source + ")"
+		for i := range f.c.Args {
+			if int32(i) == f.args[self] {
+				continue
+			}
+			q := f.base[i]
+			for k := range g.n {
+				if f.args[k] == int32(i) {
+					q = c[k].quantity()
+				}
+			}
+			if i < 4 {
+				s += "; " + q.String()
+			}
+		}
+		return s, true
+	}
+	f := &e.facts[g.fact]
 	s := factWords[f.kind] + ":"
 	for k := range g.n {
 		if k == self {

@@ -44,6 +44,9 @@ func RoleOf(d *extract.Document, mention int32, kind schema.Kind) string {
 	if name, ok := strings.CutPrefix(p, "condition_"); ok {
 		return RoleCondition + name
 	}
+	if p == "air_limit" {
+		return "" // spoken of, no property of the product
+	}
 	if measured[p] {
 		return RoleMeasurement + p
 	}

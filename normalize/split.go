@@ -48,9 +48,12 @@ func (e *engine) trySplit(i int32, from int32) bool {
 	mark := len(e.cands)
 	best, bestScore := -1, float32(math.Inf(-1))
 	for h := range halves {
-		a, b := e.halfCandidate(i, halves[h].first, halves[h].unit), e.halfCandidate(i, halves[h].second, halves[h].unit2)
+		e.turn = halves[h].unit.Kind()
+		a := e.halfCandidate(i, halves[h].first, halves[h].unit)
+		e.turn = halves[h].unit2.Kind()
+		b := e.halfCandidate(i, halves[h].second, halves[h].unit2)
 		// both numbers were said: the run-together costs once
-		score := a.score + b.score - e.costs.cost[mergedNumbers]
+		score := a.score + b.score - e.costs.cost[mergedNumbers] + e.powerBonus(i, a.si*b.si)
 		if h > 0 && m.Style == extract.StylePair {
 			score -= e.costs.cost[teenTy]
 		}
@@ -63,11 +66,31 @@ func (e *engine) trySplit(i int32, from int32) bool {
 	}
 	cut := 1 / (1 + math.Exp(float64(one-bestScore)))
 	h := &halves[best]
-	e.cands = append(e.cands, e.halfCandidate(i, h.first, h.unit), e.halfCandidate(i, h.second, h.unit2))
+	for _, x := range []struct {
+		n extract.Num
+		u schema.Unit
+	}{{h.first, h.unit}, {h.second, h.unit2}} {
+		e.turn = x.u.Kind()
+		e.cands = append(e.cands, e.halfCandidate(i, x.n, x.u))
+	}
 	for k := range int32(2) {
 		e.nodes = append(e.nodes, node{first: i, last: i + 1, from: int32(mark) + k, to: int32(mark) + k + 1, nothing: -1, cut: cut, share: k + 1})
 	}
 	return true
+}
+
+// powerBonus is what a power told right behind mention i adds to a level that
+// gives it. It only weighs cuts.
+func (e *engine) powerBonus(i int32, power float64) float32 {
+	for k := i + 1; k <= i+2 && int(k) < len(e.doc.Mentions); k++ {
+		if n := e.mention(k); n.From == extract.UnitOwn && n.Unit.Unit == "W" {
+			if agrees(n.High.Float(), power, 0.01) {
+				return float32(math.Log(e.weights.LevelPower))
+			}
+			return 0
+		}
+	}
+	return 0
 }
 
 // half is one way to cut a number in two.

@@ -99,6 +99,10 @@ func (e *engine) varySingle(m *extract.Mention) {
 		return
 	}
 	e.vary(m.Low, m.High, m.Range, intact)
+	if m.Style == extract.StyleBare {
+		e.varyBare(m)
+		return
+	}
 	if m.Range {
 		e.varyRange(m)
 		return
@@ -138,6 +142,26 @@ const (
 	ln9  = 2.1972246
 	ln50 = 3.9120230
 )
+
+// varyBare reads a magnitude without a number, "hundred volts", as so many
+// hundreds: as many as the word before sounds like, or any.
+func (e *engine) varyBare(m *extract.Mention) {
+	e.variants[0].cost += ln9
+	said := 0
+	if i := int(m.First) - 1; i >= 0 {
+		if v, n := e.doc.Lexicon.Sounds(e.doc.Tokens[i]); n > 0 {
+			said = v
+		}
+	}
+	for v := 1; v <= 9; v++ {
+		n := m.Low
+		n.Coef *= int64(v)
+		e.varyOne(n, homophone)
+		if v != said {
+			e.variants[len(e.variants)-1].cost += ln9
+		}
+	}
+}
 
 // lostPoint is the distortion that loses a point in a number written so: in
 // digits a sign, in words a whole word.

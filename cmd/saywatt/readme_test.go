@@ -47,7 +47,7 @@ func TestReadmeSessions(t *testing.T) {
 			command := strings.TrimPrefix(line, "$ ")
 			got := session(t, dir, command)
 			shown := excerpt(lines[start:i], got)
-			if d := cmp.Diff(lines[start:i], shown); d != "" && !*update {
+			if d := cmp.Diff(strings.Join(lines[start:i], "\n"), strings.Join(shown, "\n")); d != "" && !*update {
 				t.Errorf("README.md:%d: $ %s (-README +truth):\n%s", start, command, d)
 			}
 			out = append(out, shown...)

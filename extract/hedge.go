@@ -1,0 +1,124 @@
+package extract
+
+import "saywatt/schema"
+
+// qualifier reads the hedge before the number or behind the unit.
+func (p *parser) qualifier(m *Mention) schema.Qualifier {
+	if i := p.backOne(int(m.First)); i >= 0 {
+		if q := p.qualifierBefore(i); q != schema.QualifierNone {
+			return q
+		}
+	}
+	return p.qualifierBehind(int(m.Last))
+}
+
+// qualifierBefore reads the hedge that ends at token i.
+func (p *parser) qualifierBefore(i int) schema.Qualifier {
+	e := &p.x.entries[p.tokens[i].Word]
+	switch e.class {
+	case classQualifier:
+		return e.qualifier
+	case classStop: // "approx. 12 volts"
+		if i > 0 && p.tokens[i].Glued && p.word(i-1) == classQualifier {
+			return p.x.entries[p.tokens[i-1].Word].qualifier
+		}
+	case classOf: // "a maximum of 5 amps"
+		if b := p.backOne(i); p.word(b) == classQualifier {
+			return p.x.entries[p.tokens[b].Word].qualifier
+		}
+	case classTo: // "up to"
+		if p.word(p.backOne(i)) == classUp {
+			return schema.QualifierAtMost
+		}
+	case classLeast:
+		return schema.QualifierAtLeast
+	case classMost:
+		return schema.QualifierAtMost
+	case classThan:
+		b := p.backOne(i)
+		no := p.word(p.backOne(b)) == classNo // "no more than"
+		switch p.word(b) {
+		case classMore:
+			if no {
+				return schema.QualifierAtMost
+			}
+			return schema.QualifierOver
+		case classLess:
+			if no {
+				return schema.QualifierAtLeast
+			}
+			return schema.QualifierUnder
+		}
+	}
+	return schema.QualifierNone
+}
+
+// qualifierBehind reads the hedge that starts at token i: "5 amps max", "20
+// volts or more".
+func (p *parser) qualifierBehind(i int) schema.Qualifier {
+	i = p.skipBreak(i)
+	if i >= len(p.tokens) {
+		return schema.QualifierNone
+	}
+	e := &p.x.entries[p.tokens[i].Word]
+	switch e.class {
+	case classQualifier:
+		switch e.qualifier {
+		case schema.QualifierMaximum, schema.QualifierMinimum, schema.QualifierPeak, schema.QualifierTypical, schema.QualifierNominal:
+			return e.qualifier
+		}
+	case classOr:
+		j := p.skipBreak(i + 1)
+		if p.word(p.skipBreak(j+1)) == classThan {
+			return schema.QualifierNone
+		}
+		switch p.word(j) {
+		case classMore:
+			return schema.QualifierAtLeast
+		case classLess:
+			return schema.QualifierAtMost
+		}
+	}
+	return schema.QualifierNone
+}
+
+// tolerance reads "± 5 %", "plus or minus five percent" behind a mention.
+func (p *parser) tolerance(m *Mention) {
+	j := p.skipBreak(int(m.Last))
+	c, _ := p.at(j)
+	k := j + 1
+	switch c {
+	case classTolerance:
+	case classPlus:
+		d, _ := p.at(k)
+		if d == classOr {
+			k++
+			d, _ = p.at(k)
+		} else if d == classSlash {
+			k++
+			d, _ = p.at(k)
+		}
+		if d != classMinus && d != classDash {
+			return
+		}
+		k++
+	default:
+		return
+	}
+	n, ok := p.number(p.skipBreak(k))
+	if !ok {
+		return
+	}
+	u, ok := p.unit(n.end)
+	if !ok || u.Manner == MannerHeard {
+		return
+	}
+	if m.From == UnitNone && u.Unit != "%" { // "20 ± 0.1 mm": one unit for both
+		m.Unit, m.From = u, UnitOwn
+	}
+	if u.Unit != "%" && u.Unit.Kind() != m.Unit.Unit.Kind() {
+		return
+	}
+	m.Tolerance = &schema.Tolerance{Value: n.num.Decimal(), Unit: u.Unit}
+	m.Last = u.End
+}

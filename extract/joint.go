@@ -1,0 +1,205 @@
+package extract
+
+import "saywatt/schema"
+
+// Joint says what stands between a mention and the one before.
+type Joint uint8
+
+// The joints.
+const (
+	JointNone  Joint = iota // other words
+	JointSpace              // nothing, or a line break
+	JointComma
+	JointAnd
+	JointOr
+	JointAt
+	JointBy
+	JointSlash
+	JointPlus
+	JointStop  // a full stop or question mark
+	JointColon // a colon
+	JointDash  // a hyphen or dash
+	JointWord  // one word that is no part of the grammar: 6 boys 8
+	JointTo    // the word to, where no range was read
+)
+
+// join sets how m hangs on the mention before, reads products and marks the
+// one before as withdrawn where the speaker corrects himself.
+func (p *parser) join(dst []Mention, m *Mention) {
+	prev := &dst[len(dst)-1]
+	m.Joint = p.jointBetween(int(prev.Last), int(m.First))
+	if m.Joint == JointBy && prev.From == UnitNone && prev.Not == NotNothing {
+		g := prev.Group
+		if g < 0 {
+			g = int32(len(dst) - 1)
+			prev.Group = g
+		}
+		m.Group = g
+	}
+	if m.Joint == JointBy && m.From == UnitNone && m.Not == NotNothing && prev.Unit.Unit.Kind() == schema.KindLength { // "15 centimetres by 7 by 2"
+		m.Unit, m.From = prev.Unit, UnitGroup
+	}
+	if (m.Joint == JointBy || m.Joint == JointDash) && m.From == UnitNone && p.tokens[m.First].Glued && p.tokens[m.First-1].Glued &&
+		(prev.Not == NotCode || prev.Not == NotVersion) {
+		m.Not = prev.Not // "gen 2x2", "SOT-23-6"
+	}
+	if m.Qualifier != schema.QualifierNone {
+		hedge := p.backOne(int(m.First))
+		if hedge < int(prev.Last) || hedge == p.skipBreak(int(prev.Last)) && prev.Qualifier == m.Qualifier {
+			m.Qualifier = p.qualifierBehind(int(m.Last)) // "30 min 20 s", "65 watts max 20 volts": the word was the one before's
+		}
+	}
+	if !p.correction(int(prev.Last), int(m.First)) {
+		return
+	}
+	switch {
+	case prev.From == UnitNone:
+		prev.Withdrawn = true
+		for k := len(dst) - 1; k >= 0 && m.HasUnit() && dst[k].Withdrawn && dst[k].From == UnitNone; k-- {
+			dst[k].Unit, dst[k].From = m.Unit, UnitList // "65, no wait, 67, sorry, 68 watts"
+		}
+	case m.From == UnitNone && m.Not == NotNothing && p.ends(int(m.Last)): // "20 volts, I mean 12"
+		prev.Withdrawn = true
+		m.Unit, m.From = prev.Unit, UnitList
+	case prev.Unit.Unit.Kind() == m.Unit.Unit.Kind():
+		prev.Withdrawn = true
+	}
+}
+
+// jointBetween classifies the tokens [i, j) between two mentions.
+func (p *parser) jointBetween(i, j int) Joint {
+	joint := JointSpace
+	for ; i < j; i++ {
+		c, _ := p.at(i)
+		var k Joint
+		switch c {
+		case classComma, classSemicolon:
+			k = JointComma
+		case classAnd:
+			k = JointAnd
+		case classOr:
+			k = JointOr
+		case classAt:
+			k = JointAt
+		case classBy:
+			k = JointBy
+		case classSlash:
+			k = JointSlash
+		case classPlus:
+			k = JointPlus
+		case classFiller, classQualifier: // "15 volts 3 amps, then 25 amps"
+			continue
+		case classStop:
+			k = JointStop
+		case classColon:
+			k = JointColon
+		case classDash:
+			k = JointDash
+		case classTo:
+			k = JointTo
+		case classNone:
+			switch p.tokens[i].Kind {
+			case TokenBreak:
+				continue
+			case TokenWord:
+				k = JointWord
+			default:
+				return JointNone
+			}
+		default:
+			return JointNone
+		}
+		if joint == JointSpace || joint == JointComma && k != JointWord {
+			joint = k
+			continue
+		}
+		return JointNone
+	}
+	return joint
+}
+
+// correction reports whether the words between token i and the mention at
+// token j take back what was said before: "20, sorry, 12 volts".
+func (p *parser) correction(i, j int) bool {
+	for i < j {
+		c, _ := p.at(i)
+		if c != classComma && c != classStop && c != classDash && c != classPoint && p.tokens[i].Kind != TokenBreak {
+			break
+		}
+		i++
+	}
+	_, n := p.x.correct.match(p.tokens, i)
+	if n == 0 {
+		return false
+	}
+	for i += n; i < j; i++ {
+		if c, _ := p.at(i); c != classComma && p.tokens[i].Kind != TokenBreak {
+			return false
+		}
+	}
+	return true
+}
+
+// ends reports whether no word that a bare number could count stands at token
+// i, breaks skipped.
+func (p *parser) ends(i int) bool {
+	i = p.skipBreak(i)
+	return i >= len(p.tokens) || p.tokens[i].Kind != TokenWord || p.word(i) != classNone
+}
+
+// spread hands the unit of the last mention back over its product, and over
+// the bare numbers of its list where only commas and "and"/"or" stand
+// between.
+func (p *parser) spread(dst []Mention) {
+	last := &dst[len(dst)-1]
+	if last.Group >= 0 {
+		for k := int(last.Group); k < len(dst)-1; k++ {
+			if dst[k].From == UnitNone {
+				dst[k].Unit, dst[k].From = last.Unit, UnitGroup
+			}
+		}
+		return
+	}
+	joint := last.Joint
+	if k := len(dst) - 2; k >= 0 && dst[k].Group >= 0 && dst[k].From == UnitNone {
+		// "152.4 by 81 by 27 6 millimetres": the last edge may be broken in two
+		switch joint {
+		case JointSpace, JointDash, JointStop, JointColon, JointComma:
+			for g := int(dst[k].Group); g <= k; g++ {
+				if dst[g].From == UnitNone {
+					dst[g].Unit, dst[g].From = last.Unit, UnitGroup
+				}
+			}
+			last.Group = dst[k].Group
+		}
+		return
+	}
+	for k := len(dst) - 2; k >= 0; k-- {
+		m := &dst[k]
+		switch joint {
+		case JointComma, JointAnd, JointOr, JointSlash, JointPlus:
+		default:
+			return
+		}
+		if m.From != UnitNone || m.Not != NotNothing || m.Group >= 0 || m.Last != m.NumEnd {
+			return
+		}
+		m.Unit, m.From = last.Unit, UnitList
+		joint = m.Joint
+	}
+}
+
+// feetAndInches adds inches to the feet right before them: "5 feet 2 inches"
+// is one length, 62 inches.
+func (p *parser) feetAndInches(dst []Mention, m *Mention) bool {
+	if m.Unit.Unit != "[in_i]" || len(dst) == 0 || m.Joint != JointSpace && m.Joint != JointAnd || m.Range {
+		return false
+	}
+	f := &dst[len(dst)-1]
+	if f.Unit.Unit != "[ft_i]" || f.From != UnitOwn || f.Range || f.Low.Exp != 0 || f.Low.Coef > 1e6 {
+		return false
+	}
+	f.Low = plus(Num{Coef: f.Low.Coef * 12}, m.Low)
+	f.High, f.Unit, f.Last = f.Low, m.Unit, m.Last
+	return true
+}

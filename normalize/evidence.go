@@ -1,0 +1,156 @@
+package normalize
+
+import (
+	"math"
+
+	"saywatt/schema"
+	"saywatt/validate"
+)
+
+// ruleFact is one case of a rule of validate over the nodes whose quantities
+// it relates: joint evidence by the same definition that makes findings.
+type ruleFact struct {
+	rule  *validate.Rule
+	c     validate.Case
+	base  []schema.Quantity // the quantities of the provisional record, by argument
+	nodes [maxFactNodes]int32
+	args  [maxFactNodes]int32 // argument of the case that each node stands for
+	n     int
+}
+
+// maxFactNodes bounds how many doubtful nodes one case may relate; a case over
+// more (a whole list of levels) is judged with its least doubtful ones as
+// they stand.
+const maxFactNodes = 4
+
+// gatherRules fills a provisional record with every node's likeliest reading
+// and collects the cases of the rules in it that relate two or more values,
+// at least one of them doubtful. What a rule says of one value alone is left
+// to the prior, which knows it already.
+func (e *engine) gatherRules() {
+	rec, nodeOf := e.provisional()
+	e.ruleFacts = e.ruleFacts[:0]
+	for _, rule := range validate.Rules() {
+		rule.Find(rec, func(c validate.Case) bool {
+			e.addCase(rule, c, nodeOf)
+			return true
+		})
+	}
+}
+
+func (e *engine) addCase(rule *validate.Rule, c validate.Case, nodeOf []int32) {
+	if len(c.Args) < 2 {
+		return
+	}
+	f := ruleFact{rule: rule}
+	distinct := 0
+	for i := range c.Args {
+		v := c.Args[i].Value
+		if len(v.Said) == 0 {
+			continue
+		}
+		n := nodeOf[v.Said[0]-1]
+		if n < 0 {
+			continue
+		}
+		same := false
+		for k := range f.n {
+			same = same || f.nodes[k] == n
+		}
+		if same {
+			return // a value beside itself says nothing
+		}
+		distinct++
+		if e.nodes[n].to-e.nodes[n].from < 2 {
+			continue
+		}
+		if f.n == maxFactNodes {
+			e.replaceSurest(&f, n, int32(i))
+			continue
+		}
+		f.nodes[f.n], f.args[f.n] = n, int32(i)
+		f.n++
+	}
+	if f.n == 0 || distinct < 2 {
+		return
+	}
+	f.c = c
+	f.base = make([]schema.Quantity, len(c.Args))
+	for i := range c.Args {
+		f.base[i] = c.Args[i].Value.Quantity
+	}
+	e.ruleFacts = append(e.ruleFacts, f)
+}
+
+// replaceSurest puts node n in the place of the fact's least doubtful node
+// where n is more doubtful.
+func (e *engine) replaceSurest(f *ruleFact, n, arg int32) {
+	surest, most := -1, e.doubt(n)
+	for k := range f.n {
+		if d := e.doubt(f.nodes[k]); d < most {
+			surest, most = k, d
+		}
+	}
+	if surest >= 0 {
+		f.nodes[surest], f.args[surest] = n, arg
+	}
+}
+
+// doubt is one minus the probability of a node's likeliest reading.
+func (e *engine) doubt(n int32) float64 {
+	best := 0.0
+	for k := e.nodes[n].from; k < e.nodes[n].to; k++ {
+		best = math.Max(best, e.cands[k].posterior)
+	}
+	return 1 - best
+}
+
+// provisional makes a record of the likeliest readings so far, for the rules
+// to find their cases in, and tells for every quantity which node it is of.
+func (e *engine) provisional() (*schema.Record, []int32) {
+	rec := &schema.Record{Version: schema.RecordVersion}
+	rec.Quantities = make([]schema.Said, 0, len(e.nodes))
+	placed := make([]Placed, 0, len(e.nodes))
+	nodeOf := make([]int32, 0, len(e.nodes))
+	for i := range e.nodes {
+		n := &e.nodes[i]
+		best := e.choose(n)
+		if best == nil {
+			continue
+		}
+		m := e.mention(n.last - 1)
+		rec.Quantities = append(rec.Quantities, schema.Said{Number: len(rec.Quantities) + 1, Kind: best.kind,
+			Quantity: e.quantity(best, m), Status: schema.StatusHeard, Withdrawn: m.Withdrawn})
+		placed = append(placed, e.place(n, best))
+		nodeOf = append(nodeOf, int32(i))
+	}
+	Fill(rec, e.doc, placed)
+	return rec, nodeOf
+}
+
+// judge returns the likelihood ratio that a rule gives to one combination of
+// readings of the fact's nodes. q is scratch of the length of the case.
+func (e *engine) judge(f *ruleFact, q []schema.Quantity, c [maxFactNodes]*candidate) float64 {
+	copy(q, f.base)
+	for k := range f.n {
+		if c[k].nothing {
+			return 1
+		}
+		q[f.args[k]] = c[k].quantity()
+	}
+	j := f.rule.Judge(&f.c, q)
+	if j.Verdict == validate.VerdictNone {
+		return 1
+	}
+	return math.Max(e.weights.RuleAgainst, math.Exp(e.weights.RuleTemper*j.LogRatio))
+}
+
+// quantity is the candidate's reading without the speaker's tolerance.
+func (c *candidate) quantity() schema.Quantity {
+	q := schema.Quantity{Low: c.lo.Decimal(), Range: c.isRange, Unit: c.unit}
+	q.High = q.Low
+	if c.isRange {
+		q.High = c.hi.Decimal()
+	}
+	return q
+}
