@@ -59,6 +59,67 @@ func (s *placer) packageCue(i, end int, f *packageForm) int {
 	return end
 }
 
+// gluedPackage reads a package written in one word: "DFN5x6", "SOT23",
+// "QFN32".
+func (s *placer) gluedPackage(i int) int {
+	t := s.tokens[i]
+	w := s.text[t.Start:t.End]
+	n := 0
+	for n < len(w) && (w[n] < '0' || w[n] > '9') {
+		n++
+	}
+	if n < 2 || n == len(w) || n > 6 {
+		return i
+	}
+	head := s.x.find(w[:n], hash(w[:n]))
+	if head == 0 {
+		return i
+	}
+	v, m := s.c.phrases.match([]Token{{Word: head, Kind: TokenWord}}, 0)
+	if m != 1 {
+		return i
+	}
+	for _, e := range s.c.cues[v] {
+		if e.kind != effectPackage {
+			continue
+		}
+		f := &s.c.packages[e.n]
+		if f.manner == MannerHeard {
+			continue
+		}
+		code, end := gluedCode(string(w[n:]), f), i+1
+		if f.shape == packageName { // "SOT23-6"
+			k := s.overDash(i + 1)
+			if pins, after := s.digitGroup(k); k == i+2 && pins != "" && slices.Contains(f.values, string(w[n:])+"-"+pins) {
+				code, end = f.family+f.joint+string(w[n:])+"-"+pins, after
+			}
+		}
+		if code == "" {
+			continue
+		}
+		s.claim(i, end, NotCode)
+		if s.subject >= 0 && s.d.Subjects[s.subject].Package == "" {
+			s.d.Subjects[s.subject].Package = code
+		}
+		s.cueEnd = end
+		return end
+	}
+	return i
+}
+
+// gluedCode is the standard spelling of digits glued to the head of a
+// package, "" where the package has no such.
+func gluedCode(rest string, f *packageForm) string {
+	a, b, sides := strings.Cut(strings.ToLower(rest), "x")
+	switch {
+	case sides && (f.shape == packageSize || f.shape == packageEither) && isDigits([]byte(a)) && isDigits([]byte(b)):
+		return f.family + a + "x" + b
+	case !sides && slices.Contains(f.values, rest) && f.shape != packageSize:
+		return f.family + f.joint + rest
+	}
+	return ""
+}
+
 // packageName reads digits that belong to a package's name: "23 6", "220",
 // "two twenty", "twenty three six". Only names of the table count, the longest
 // first.
@@ -101,6 +162,12 @@ func (s *placer) packageName(i int, f *packageForm) (string, int) {
 func (s *placer) packageNumber(i int, f *packageForm) (string, int) {
 	k := s.overDash(i)
 	first, after := s.digitGroup(k)
+	if first == "" && f.shape != packagePins {
+		first, after = s.bodySide(k) // "3.3 by 3.3"
+		if c, _ := s.at(s.skipBreak(after)); c != classBy {
+			first = ""
+		}
+	}
 	if first == "" {
 		return "", 0
 	}
@@ -347,7 +414,7 @@ func (s *placer) readCode(i int) (partCode, bool) {
 	}
 	code.end = k
 	code.text = string(out)
-	code.doubtful = sounded > 0 || lower
+	code.doubtful = sounded > 0 || lower && s.tokens[i].End-s.tokens[i].Start > 1
 	min := 2
 	if code.letters < 2 || sounded == words {
 		min = 3
@@ -479,7 +546,10 @@ func (s *placer) nameCode(i int, code *partCode) {
 		sub = &s.d.Subjects[s.subject]
 	}
 	if code.doubtful {
-		sub.Doubtful = true
+		for len(s.sounded) < len(s.d.Subjects) {
+			s.sounded = append(s.sounded, false)
+		}
+		s.sounded[s.subject] = true
 	}
 	s.makerBefore(i)
 }

@@ -36,6 +36,7 @@ const (
 	effectProduct
 	effectMark
 	effectReset
+	effectChemistry
 	effectPort     // index into ports
 	effectProtocol // index into protocols
 	effectPackage  // index into packages
@@ -48,7 +49,7 @@ const (
 // effectNames is the one table of the names used in cues.tsv; the kinds that
 // come from tables of their own have none.
 var effectNames = [effectKinds]string{"", "section", "enter", "mode", "shared", "single", "product-mode", "board", "side", "spot", "count",
-	"another", "again", "each", "subject", "cells", "topology", "function", "material", "product", "mark", "reset"}
+	"another", "again", "each", "subject", "cells", "topology", "function", "material", "product", "mark", "reset", "chemistry"}
 
 // effect is one thing that a phrase does.
 type effect struct {

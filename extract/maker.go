@@ -275,6 +275,7 @@ type makerName struct {
 	code  string    // letters that open the part number it was said of
 	group int
 	word  bool // one word
+	torn  bool // captions tore a word off it
 }
 
 // makerReach is how many names back a maker is compared with others by sound;
@@ -355,6 +356,7 @@ func sameMaker(a, b *makerName) bool {
 	}
 	for _, x := range [2][2]*makerName{{a, b}, {b, a}} {
 		if x[0].word && (x[0].keys[0] == x[1].keys[1] || x[0].keys[0] == x[1].keys[2]) {
+			x[1].torn = true
 			return true
 		}
 	}
@@ -369,6 +371,8 @@ func bestName(list []makerName, group []int) *makerName {
 	}
 	better := func(a, b *makerName) bool {
 		switch {
+		case a.torn != b.torn:
+			return b.torn
 		case a.word != b.word:
 			return a.word
 		case a.word && len(a.text) != len(b.text) && strings.HasSuffix(strings.ToLower(a.text), strings.ToLower(b.text)):
@@ -497,8 +501,8 @@ func soundsAlike(a, b string) bool {
 		limit = 2
 	case n >= 5:
 		limit = 1
-	case n == 4 && len(a) == len(b):
-		limit = 1 // a swap: HTRL, HRTL
+	case n == 4 && a[len(a)-1] == b[len(b)-1]:
+		limit = 1 // a letter more or two swapped, but not a longer name
 	}
 	return limit > 0 && editDistance(a, b) <= limit
 }

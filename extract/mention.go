@@ -179,7 +179,8 @@ func (p *parser) mention(i int, m *Mention) bool {
 	p.tolerance(m)
 	m.Qualifier = p.qualifier(m)
 	m.Not = p.not(m)
-	return m.Not != NotPronoun
+	// "one" stays for the reading engine: "one plane five milliohms" was 1.5
+	return m.Not != NotPronoun || m.Low.Coef == 1
 }
 
 // oneAndHalf reads "an hour and a half", whose number is an article.

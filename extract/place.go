@@ -94,6 +94,8 @@ type placer struct {
 	cueEnd    int // token behind the last cue
 	makerSeen []makerSpan
 	topology  string
+	chemistry string
+	sounded   []bool // by subject: its part number was read through words for letters
 }
 
 // walk goes over the tokens once.
@@ -287,9 +289,15 @@ func (s *placer) cue(i, end int, effects []effect) int {
 			s.productKind(e.value)
 			to = i // the words may be a port or part as well
 		case effectMark:
-			s.mark(i, end, e.value)
+			if !s.mark(i, end, e.value) {
+				to = i
+			}
 		case effectReset:
 			s.prop = -1
+		case effectChemistry:
+			if s.chemistry == "" {
+				s.chemistry = e.value
+			}
 		case effectPort:
 			to = s.portCue(i, end, &s.c.ports[e.n])
 		case effectProtocol:
@@ -316,6 +324,9 @@ func (s *placer) word(i int) int {
 		s.cased = true
 	}
 	if end := s.letterPort(i); end > i {
+		return end
+	}
+	if end := s.gluedPackage(i); end > i {
 		return end
 	}
 	if end := s.part(i); end > i {

@@ -97,6 +97,222 @@ func find(t testing.TB, text string) *Document {
 	return Find(tr)
 }
 
+// TestPlaces holds sentences in the manners of our narrations with the context
+// of their numbers and the parts they name.
+func TestPlaces(t *testing.T) {
+	for _, c := range []struct{ text, contexts, parts string }{
+		{`Label. Input 100 to 240 volts, 50/60 hertz, 1.5 amps. Port see one. 5 volts, 3 amps. 20 volts at 3.25 amps. 65 watts max.`,
+			`input input AC; input input AC =frequency; input input AC; output output USB-C1 x5`,
+			``},
+		{`USB see one gives 5 volts 3 amps, 9 volts 3 amps. see too is 30 watts, 9 volts 3 amps. USB A 5 volts 3 amps.`,
+			`output output USB-C1 x4; output output USB-C2 x3; output output USB-A x2`,
+			``},
+		{`output usb c one five volts three amps nine volts three amps usb c two nine volts two amps and the usb a port five volts three amps`,
+			`output output USB-C1 x4; output output USB-C2 x2; output output USB-A x2`,
+			``},
+		{`u s b c 1 is 20 volts 5 amps, u s b c 2 is 9 volts 3 amps`,
+			`!code; output output USB-C1 x2; !code; output output USB-C2 x2`,
+			``},
+		{`C1 is 20 volts 5 amps. PPS 3.3 to 11 volts, 5 amps. Second range 3.3 to 21 volts, 3 amps. C2 is 9 volts 3 amps.`,
+			`output output USB-C1 x2; output output USB-C1 PPS x4; output output USB-C2 x2`,
+			``},
+		{`USB-C1 and USB-C2 are the same. 5 volts 3 amps, 20 volts 5 amps.`,
+			`output output USB-C1,USB-C2 x4`,
+			``},
+		{`See one and see two together, it's 65 and 45 watts. See one with see three, 87 watts and 30.`,
+			`!code; output output-shared USB-C1+USB-C2 x2; !code; output output-shared USB-C1+USB-C3 x2`,
+			``},
+		{`One USB C and one USB A. USB C does 20 volts 3 amps. USB A does 5 volts 3 amps. Both in use, 45 watts plus 18 watts.`,
+			`output output USB-C x2; output output USB-A x2; output output-shared USB-C+USB-A x2`,
+			``},
+		{`USB C 9 volts 3 amps. QC 3 and AFC on USB A, 9 volts 2 amps. No UFCS.`,
+			`output output USB-C x2; !version; output output USB-A AFC x2`,
+			``},
+		{`pea pea S, 3.3 to 21 volts, 5 amps`,
+			`output output PPS x2`,
+			``},
+		{`On the wall the USB C gives 20 volts 3.25 amps. On battery the USB C gives 9 volts 3 amps.`,
+			`output mains/output USB-C x2; output battery/output USB-C x2`,
+			``},
+		{`as a power bank usb c is nine volts three amps in adapter mode usb c is twenty volts three amps`,
+			`output battery/output USB-C x2; output mains/output USB-C x2`,
+			``},
+		{`The wireless makes 5 watts, 7.5 watts, 10 watts and 15 watts.`,
+			`wireless output Qi x4`,
+			``},
+		{`USB C is 9 volts 3 amps. It takes the same in, up to 20 volts 5 amps. USB A is 5 volts 3 amps.`,
+			`output output USB-C x2; input input USB-C x2; output output USB-A x2`,
+			``},
+		{`For input the type see can 5 volts 3 amps, for output it is 9 volts 3 amps`,
+			`input input USB-C x2; output output USB-C x2`,
+			``},
+		{`Size 66.2 by 38.5 by 30.1 millimetres. Volume 76.7 cubic centimetres. Weight 108.6 grams. Density 0.85 watts per cubic centimetre.`,
+			`body =dimension* x3; body =volume*; body =mass*; body =density*`,
+			``},
+		{`it is fifty two by forty one by thirty one millimeters and it weighs one hundred and twelve grams`,
+			`body =dimension x3; body =mass*`,
+			``},
+		{`It's got a screen, 1.3 inches diagonal. There's a foam pad 1.5 millimetres thick.`,
+			`product =display*; product =thickness*`,
+			``},
+		{`Capacity 10,000 milliamp hours, 3.85 volts, 38.5 watt hours. Rated 6,000 milliamp hours at 5 volts 3 amps.`,
+			`battery =capacity* >pack; battery =voltage >pack; battery =energy >pack; battery =capacity >rated; battery =voltage >rated; battery =current >rated`,
+			`pack; rated`},
+		{`The pack is six cells, 18650 size, 3,000 milliamp hours, 3.7 volts. The pack is three in series, two across, so it's 11.1 volts, full at 12.6 volts, and the board cuts it at 9 volts.`,
+			`!count; !code; battery =capacity >cell; battery =voltage >cell; !count x2; battery =voltage >pack; battery =full* >pack; battery =cutoff* >pack`,
+			`pack; cell x6 package=18650 3s2p`},
+		{`Two 21700 cells, 5,000 milliamp hours, 3.6 volts, 36 watt hours together.`,
+			`!count; !code; battery =capacity >cell; battery =voltage >cell; battery =energy >pack`,
+			`cell x2 package=21700; pack`},
+		{`open it up the fuse is three point one five amps two hundred and fifty volts the x capacitor is point three three microfarads`,
+			`teardown =current >fuse; teardown =voltage >fuse; teardown =capacitance >X capacitor`,
+			`fuse board=main; X capacitor board=main`},
+		{`Main board. Fuse 3.15 amps, 250 volts. Three bulk caps, Meldrake, 400 volts, 27 microfarads each, in parallel 81 microfarads.`,
+			`teardown =current >fuse; teardown =voltage >fuse; !count; teardown =voltage >bulk capacitor; teardown =capacitance >bulk capacitor x2`,
+			`fuse board=main; bulk capacitor x3 maker=Meldrake board=main`},
+		{`Main board. Bulk cap 420 volt, 33 microfarad. Another pair are 420 volt, 22 microfarad.`,
+			`teardown =voltage >bulk capacitor; teardown =capacitance >bulk capacitor; teardown =voltage >bulk capacitor; teardown =capacitance >bulk capacitor`,
+			`bulk capacitor board=main; bulk capacitor x2 board=main`},
+		{`Main board. Rectifier Tellbrook TB 10052, 100 volts, 52 milliohms, DFN 5 by 6. Fuse 2 amps. Again, rectifier is 5.2 milliohms.`,
+			`!code; teardown =voltage >sync rectifier MOSFET; teardown =on_resistance >sync rectifier MOSFET; !code x2; teardown =current >fuse; teardown =on_resistance >sync rectifier MOSFET`,
+			`sync rectifier MOSFET maker=Tellbrook part=TB10052 package=DFN5x6 board=main; fuse board=main`},
+		{`Main board. Port switches, two of, rated 30 volts, 8 milliohms. 10 microhenry coils, three of those.`,
+			`!count; teardown =voltage >port switch MOSFET; teardown =on_resistance >port switch MOSFET; teardown =inductance >inductor; !count`,
+			`port switch MOSFET x2 board=main; inductor x3 board=main`},
+		{`Main board. Mosque fit from Tell brook, T V 65 165 D, 650 volts, 165 milliohms.`,
+			`!code x2; teardown =voltage >MOSFET; teardown =on_resistance >MOSFET`,
+			`MOSFET maker=Tell brook part=TV65165D board=main ?`},
+		{`open it up the gan switch is by tellbrook t v sixty five are one fifty six hundred and fifty volts one hundred and fifty milliohms in d f n eight by eight`,
+			`!code; teardown =voltage >GaN switch; teardown =on_resistance >GaN switch; !code x2`,
+			`GaN switch maker=tellbrook part=TV65R150 package=DFN8x8 board=main ?`},
+		{`Main board. The PWM chip runs at 130 kilohertz. Microcontroller 72 megahertz.`,
+			`teardown =frequency* @primary controller; teardown =frequency >microcontroller`,
+			`primary controller board=main; microcontroller board=main`},
+		{`BMS. The chip stops at 3.65 volts per cell. Thermistor 10 kilohms. Thermal cut off at 77 degrees, 12 amps.`,
+			`teardown =charge_limit* >cell; teardown =resistance >NTC thermistor; teardown =temperature >thermal cut-off; teardown =current >thermal cut-off`,
+			`integrated circuit board=BMS; cell; NTC thermistor board=BMS; thermal cut-off board=BMS`},
+		{`Tests. Mains 230 volts. 20 volts 3.25 amps. Efficiency 92.4%. Ripple 48 millivolts. Output reads 19.87. At 100 volts mains, 90.8%.`,
+			`test =condition_mains*; test =condition_voltage; test =condition_current; test =efficiency*; test =ripple*; test =output_voltage*; test =condition_mains*; test =efficiency`,
+			``},
+		{`Load tests. 9 volts 3 amps, 88.9%, ripple 31 millivolts, 8.94. 5 volts 3 amps, 85.2%, ripple 13 millivolts, 5.06 volts.`,
+			`test =condition_voltage; test =condition_current; test =efficiency; test =ripple*; test =output_voltage; test =condition_voltage; test =condition_current; test =efficiency; test =ripple*; test =output_voltage`,
+			``},
+		{`Load tests. Ripple 20 volts 38 millivolts, 5 volts 19.`,
+			`test =condition_voltage*; test =ripple*; test =condition_voltage*; test =ripple*`,
+			``},
+		{`the tested efficiency was ninety one point eight percent at one fifteen volts and ninety three point one percent at two thirty volts`,
+			`test =efficiency*; test =condition_mains; test =efficiency*; test =condition_mains`,
+			``},
+		{`Tests. With 5 volts 2.4 amps it gives 15.2 watt hours, that is 82%. After 118 minutes it is full. No load 38 milliwatts.`,
+			`test =condition_voltage; test =condition_current; test =energy_out*; test =efficiency; test =duration*; test =no_load_power*`,
+			``},
+		{`Heat. One hour at 100 watts in a 24 degree room. Top 63.8 degrees, bottom 66.2, the transformer inside 94 degrees.`,
+			`thermal =duration; thermal =condition_power; thermal =ambient*; thermal =temperature @top; thermal =temperature @bottom; thermal =temperature @transformer`,
+			``},
+		{`The cord is 1.5 meters long. Weight 412 grams.`,
+			`cable =length* >cable; body =mass*`,
+			`cable`},
+		{`Two capacitors, four screws, 3 times, 16 pieces.`,
+			`product; !count x3`,
+			``},
+		{`Main board. Controller Kestrow, KX 36 oh 5, QFN 32. Another, why queue 70 32, cue FN 24. Protector SN 93 oh 3, T S S O P 16, transistor in T O two twenty.`,
+			`!code x11`,
+			`primary controller maker=Kestrow part=KX3605 package=QFN32 board=main; primary controller x1 part=YQ7032 package=QFN24 board=main ?; protector part=SN9303 package=TSSOP-16 board=main; pack switch MOSFET package=TO-220 board=main`},
+		{`the output is five volts three amps and weighs eighty grams`,
+			`output output x2; body =mass*`,
+			``},
+		{`In an aeroplane the limit is 100 watt hours.`,
+			`product =air_limit*`,
+			``},
+		{`I paid $29.99 in March 2024, it's 3C certified.`,
+			`!price; !year; !code`,
+			``},
+	} {
+		d := find(t, c.text)
+		if got := contexts(d); got != c.contexts {
+			t.Errorf("%s\n got %s\nwant %s", c.text, got, c.contexts)
+		}
+		if got := parts(d); got != c.parts {
+			t.Errorf("%s\n got parts %s\nwant %s", c.text, got, c.parts)
+		}
+	}
+}
+
+// TestPlacesNot holds near misses: words that look like a port, code, maker or
+// part and are none. The comment is the reason.
+func TestPlacesNot(t *testing.T) {
+	for _, c := range []struct{ text, contexts, parts string }{
+		{`you can see two capacitors here on the board, open it up`,
+			`product`,
+			``}, // "see two" is what one does, no port
+		{`we see three screws`,
+			`!count`,
+			``}, // "see three" is no port
+		{`so 20 watts is all it gives`,
+			`product`,
+			``}, // "so" is no SOT package without 23
+		{`it takes from 100 to 220 volts`,
+			`product`,
+			``}, // "to 220" is no TO-220
+		{`I came from the wall`,
+			``,
+			``}, // "from the wall" names no maker
+		{`open it up the fuse is from the old one 2 amps`,
+			`teardown =current >fuse`,
+			`fuse board=main`}, // "from the old one" names no maker
+		{`it is better than before, 3 times in a row`,
+			`!count`,
+			``}, // a count of times
+		{`At 5 volts 3 amps it gives 15 watts`,
+			`product x2; output output`,
+			``}, // "A" of "At" is no port
+		{`It weighs 80 grams. A big one.`,
+			`body =mass*`,
+			``}, // "A" that opens a sentence is no port
+		{`the review of PD 3.1 and QC 3.0 in 2024`,
+			`!version x2; !year`,
+			``}, // versions and a year
+		{`part two of four, episode 41`,
+			`!score x2; !version`,
+			``}, // numbers of a series
+		{`open it up the coil of the transformer is big, fuse 2 amps`,
+			`teardown =current >fuse`,
+			`inductor; fuse board=main`}, // a coil told of in passing, "of the transformer" is no part of its own
+		{`it switches at 65 kilohertz`,
+			`product =frequency*`,
+			``}, // a verb, no MOSFET
+		{`my phone takes 9 volts 2 amps`,
+			`product x2`,
+			``}, // a phone is no part
+		{`I rated it 8 out of 10`,
+			`!score x2`,
+			``}, // a score, no rated capacity
+		{`a battery saving tip`,
+			``,
+			``}, // no battery told of
+		{`the key is patience`,
+			``,
+			``}, // "key" is Qi only before a version
+		{`USB 2.0 cable, 480 megabits per second`,
+			`!code; product`,
+			``}, // a version of USB
+		{`he paid two hundred pounds`,
+			`!price`,
+			``}, // a price, no mass
+		{`see 30 90 volts`,
+			`product x2`,
+			``}, // "see" opens no code before digits alone
+	} {
+		d := find(t, c.text)
+		if got := contexts(d); got != c.contexts {
+			t.Errorf("%s\n got %s\nwant %s", c.text, got, c.contexts)
+		}
+		if got := parts(d); got != c.parts {
+			t.Errorf("%s\n got parts %s\nwant %s", c.text, got, c.parts)
+		}
+	}
+}
+
 // TestDump prints what is found in the files named in DUMP; for work on the
 // tables.
 func TestDump(t *testing.T) {

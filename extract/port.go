@@ -413,7 +413,7 @@ func (s *placer) protocolCue(i, end int, f *protocolForm) int {
 		k := s.skipBreak(end)
 		if n, ok := s.number(k); ok && n.num.Float() < 10 && n.num.Coef > 0 && k < len(s.tokens) && s.tokens[k].Kind != TokenSign {
 			c, _ := s.at(s.skipBreak(n.end))
-			if u, unit := s.unit(n.end); !unit || u.Manner == MannerHeard && c != classNone {
+			if u, unit := s.unit(n.end); !unit || u.Manner == MannerHeard && c != classNone || s.shortWordUnit(&u, n.end) {
 				name, end, bare = s.versioned(f.protocol, n.num), n.end, false
 			}
 		}

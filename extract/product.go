@@ -11,7 +11,11 @@ func (s *placer) finish() {
 	s.compact()
 	s.settleModes()
 	s.settlePorts()
+	s.settleCodes()
 	s.settleMakers()
+	if s.chemistry != "" && (s.special[0] >= 0 || s.special[1] >= 0) {
+		s.d.Subjects[s.specialSubject(0, 0, 0)].Function = s.chemistry
+	}
 	for i := range s.d.Subjects {
 		sub := &s.d.Subjects[i]
 		if sub.Board == "" {
@@ -44,6 +48,22 @@ func (s *placer) settleModes() {
 		switch p, direction, _ := strings.Cut(c.Mode, "/"); p {
 		case "mains", "battery":
 			c.Mode = direction
+		}
+	}
+}
+
+// settleCodes doubts the part numbers that were read through words for
+// letters, unless another part of the review has the same letters plainly.
+func (s *placer) settleCodes() {
+	plain := map[string]bool{}
+	for i := range s.d.Subjects {
+		if head := codeHead(s.d.Subjects[i].Part); head != "" && !(i < len(s.sounded) && s.sounded[i]) {
+			plain[head] = true
+		}
+	}
+	for i, sounded := range s.sounded {
+		if sub := &s.d.Subjects[i]; sounded && !plain[codeHead(sub.Part)] {
+			sub.Doubtful = true
 		}
 	}
 }
@@ -97,15 +117,25 @@ func (s *placer) productKind(kind string) {
 	have := s.d.Product.Kind
 	if have == "" || kind != have && strings.HasSuffix(kind, have) && s.section <= SectionBody {
 		s.d.Product.Kind = kind
+		if kind == "cable" && s.section == SectionProduct {
+			s.enter(SectionCable)
+		}
 	}
 }
 
-// mark notes a certification mark.
-func (s *placer) mark(i, end int, name string) {
+// mark notes a certification mark; "C certified" is one behind the digit 3.
+func (s *placer) mark(i, end int, name string) bool {
+	if end-i == 2 && s.tokens[i].End-s.tokens[i].Start == 1 {
+		if i == 0 || s.tokens[i-1].Kind != TokenNumber || s.text[s.tokens[i-1].Start] != '3' || s.tokens[i-1].End-s.tokens[i-1].Start != 1 {
+			return false
+		}
+		i--
+	}
 	s.claim(i, end, NotCode)
 	if !slices.Contains(s.d.Product.Marks, name) {
 		s.d.Product.Marks = append(s.d.Product.Marks, name)
 	}
+	return true
 }
 
 // nameReach is how many tokens at the beginning may name the product (common
@@ -120,7 +150,13 @@ func (s *placer) productName() {
 		return
 	}
 	best, bestEnd, bestScore := 0, 0, 0
-	for i := 0; i < len(s.tokens) && i < nameReach; i++ {
+	end := min(len(s.tokens), nameReach)
+	for i := range s.d.Subjects { // what is named from the first part on is no product
+		if !s.special4(int32(i)) {
+			end = min(end, int(s.d.Subjects[i].First))
+		}
+	}
+	for i := 0; i < end; i++ {
 		t := s.tokens[i]
 		if t.Kind != TokenWord {
 			continue

@@ -28,6 +28,12 @@ func (s *placer) special4(i int32) bool {
 // partCue opens a part named over tokens [i, end).
 func (s *placer) partCue(i, end int, f *partForm) int {
 	kind := &s.c.kinds[f.kind]
+	if kind.name == "e-marker" {
+		s.emarker(i)
+		if s.section != SectionTeardown && s.section != SectionCable && !s.codeWithin(end, 3) {
+			return end
+		}
+	}
 	if kind.name == "coil" && !s.wireless() {
 		general := partForm{kind: s.c.kindID("inductor"), strong: f.strong, manner: f.manner}
 		return s.partCue(i, end, &general)
@@ -168,6 +174,22 @@ func (s *placer) has(subject int32, k int, phys schema.Kind) bool {
 	return false
 }
 
+// emarker notes whether the cable has an e-marker; "no" or "without" stands
+// shortly before the word where it has none.
+func (s *placer) emarker(i int) {
+	function := "e-marker"
+	for n, b := 0, s.backOne(i); n < 4 && b >= 0 && s.tokens[b].Kind == TokenWord; n, b = n+1, s.backOne(b) {
+		if s.wordIs(b, "no") || s.wordIs(b, "No") || s.wordIs(b, "without") || s.wordIs(b, "need") || s.wordIs(b, "any") {
+			function = "no e-marker"
+		}
+	}
+	if s.section == SectionCable || s.d.Product.Kind == "cable" {
+		if sub := &s.d.Subjects[s.specialSubject(3, i, i)]; sub.Function == "" || function == "e-marker" {
+			sub.Function = function
+		}
+	}
+}
+
 // wireless reports whether wireless power is told of.
 func (s *placer) wireless() bool {
 	return slices.Contains(s.known, "Qi") || strings.Contains(s.d.Product.Kind, "wireless") || strings.Contains(s.d.Product.Kind, "magnetic")
@@ -176,6 +198,12 @@ func (s *placer) wireless() bool {
 // notPart decides, inside a teardown, that a word for a part names none: a
 // kind mentioned in passing before another ("the coil of the transformer").
 func (s *placer) notPart(i, end int, f *partForm) bool {
+	if k := s.skipBreak(end); k < len(s.tokens) && s.tokens[k].Kind == TokenWord {
+		switch string(s.text[s.tokens[k].Start:s.tokens[k].End]) {
+		case "hold", "holds", "keep", "keeps", "stay", "stays", "can", "may", "could": // a warning
+			return true
+		}
+	}
 	if f.strong {
 		return false
 	}

@@ -86,8 +86,8 @@ func TestWordsTable(t *testing.T) {
 			t.Errorf("words.tsv:%d: %q of class %q has value %d", r.Line, r.Get("word"), name, v)
 		}
 	})
-	if len(classNames) != int(classNo)+1 {
-		t.Errorf("%d names for %d classes", len(classNames), int(classNo)+1)
+	if len(classNames) != int(classFiller)+1 {
+		t.Errorf("%d names for %d classes", len(classNames), int(classFiller)+1)
 	}
 }
 

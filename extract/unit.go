@@ -84,7 +84,7 @@ func (p *parser) unit(i int) (UnitWords, bool) {
 func (p *parser) simpleUnit(i int) (UnitWords, bool) {
 	if v, n := p.x.units.match(p.tokens, i); n > 0 {
 		ph := p.x.unitPhr[v]
-		return UnitWords{schema.Unit(ph.code), int32(i + n), ph.manner, ph.count}, true
+		return p.hour(UnitWords{schema.Unit(ph.code), int32(i + n), ph.manner, ph.count}), true
 	}
 	t := p.tokens[i]
 	if t.Kind == TokenWord {

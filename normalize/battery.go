@@ -57,10 +57,18 @@ func (f *filler) side(i int, place, property string) {
 	b.Other = append(b.Other, f.value(i))
 }
 
-// battery copies what was said of the cells in words.
+// battery copies what was said of the cells, and of the cable, in words.
 func (f *filler) battery() {
 	for i := range f.doc.Subjects {
 		s := &f.doc.Subjects[i]
+		if s.Kind == "cable" && f.rec.Cable != nil {
+			switch s.Function {
+			case "e-marker":
+				f.rec.Cable.EMarker = "yes"
+			case "no e-marker":
+				f.rec.Cable.EMarker = "no"
+			}
+		}
 		if s.Kind != "cell" {
 			continue
 		}

@@ -83,6 +83,8 @@ type Weights struct {
 	SoundNoise, PriceNoise                          float64
 	Density, DensityLow, DensityHigh                float64
 	RuleTemper, RuleAgainst, OutOfTurn, SizeOrder   float64
+	UnlikeTurn, BarePoint, Equality                 float64
+	AlikeShare, AlikeWidth                          float64
 	LevelTurn, Adapt                                float64
 	NeighbourUnit, AlternateUnit                    float64
 	Identity, LevelPower, LevelOver, NearLevel, Sum float64
@@ -98,7 +100,7 @@ var loadWeights = sync.OnceValue(func() Weights {
 		"role_any": &w.RoleAny, "usual_share": &w.UsualShare, "plausible_share": &w.PlausibleShare, "floor": &w.Floor,
 		"repeat_share": &w.RepeatShare, "bare_noise": &w.BareNoise, "heard_noise": &w.HeardNoise, "called_noise": &w.CalledNoise, "phrase_noise": &w.PhraseNoise,
 		"sound_noise": &w.SoundNoise, "price_noise": &w.PriceNoise, "level_turn": &w.LevelTurn, "rule_temper": &w.RuleTemper,
-		"rule_against": &w.RuleAgainst, "out_of_turn": &w.OutOfTurn, "size_order": &w.SizeOrder, "density": &w.Density,
+		"rule_against": &w.RuleAgainst, "out_of_turn": &w.OutOfTurn, "unlike_turn": &w.UnlikeTurn, "alike_share": &w.AlikeShare, "alike_width": &w.AlikeWidth, "bare_point": &w.BarePoint, "equality": &w.Equality, "size_order": &w.SizeOrder, "density": &w.Density,
 		"density_low": &w.DensityLow, "density_high": &w.DensityHigh, "adapt": &w.Adapt, "bare_expected": &w.BareExpected,
 		"neighbour_unit": &w.NeighbourUnit, "alternate_unit": &w.AlternateUnit, "identity": &w.Identity,
 		"level_power": &w.LevelPower, "level_over": &w.LevelOver, "near_level": &w.NearLevel, "sum": &w.Sum,

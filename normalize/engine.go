@@ -27,6 +27,7 @@ type candidate struct {
 	unit         schema.Unit
 	kind         schema.Kind
 	si, siLo     float64
+	log          float64 // log10 of si
 	channel      float32 // -cost of the distortions
 	context      float32 // ln P(role | words around)
 	prior        float32 // ln P(value | role)
@@ -65,6 +66,7 @@ type engine struct {
 	facts     []fact
 	ruleFacts []ruleFact
 	turn      schema.Kind // kind whose turn it is where levels are read out
+	atTurn    bool        // behind the word at: nothing but a current may follow a voltage
 }
 
 type contextKey struct {
@@ -100,6 +102,7 @@ const (
 // toldValue is a value told literally for a role, by how many mentions.
 type toldValue struct {
 	si, siLo float64
+	log      float64 // log10 of si
 	count    int32
 	first    int32 // first of the mentions
 }
@@ -112,6 +115,7 @@ type unitOption struct {
 	literal       bool
 	kind          schema.Kind
 	scale, offset float64
+	million       int8 // +1: the number is a million times as much, -1: a millionth (see unitoption.go)
 }
 
 func (e *engine) mention(i int32) *extract.Mention { return &e.doc.Mentions[i] }
@@ -181,7 +185,7 @@ const kelvin = 273.15
 
 // significant counts the digits that a speaker says: trailing zeros of whole
 // numbers are not among them.
-func significant(n extract.Num) int {
+func significant(n extract.Num) digits {
 	c := n.Coef
 	if c < 0 {
 		c = -c
@@ -189,11 +193,11 @@ func significant(n extract.Num) int {
 	for c != 0 && c%10 == 0 {
 		c /= 10
 	}
-	d := 0
-	for ; c > 0; c /= 10 {
-		d++
+	d := digits{n: 1, five: c%10 == 5}
+	for c /= 10; c > 0; c /= 10 {
+		d.n++
 	}
-	return max(1, d)
+	return d
 }
 
 // build makes the nodes and their candidates, merging mentions that read
@@ -304,6 +308,7 @@ func countShare(n extract.Num) float64 {
 func (e *engine) setTurn(i int32) {
 	e.turn = schema.KindUnknown
 	m := e.mention(i)
+	e.atTurn = m.Joint == extract.JointAt
 	if i == 0 || !close(m.Joint) {
 		return
 	}
@@ -342,7 +347,11 @@ func (e *engine) product(i int32, merged int32) {
 		r := e.rolesFor(m, u.kind)
 		for v := range e.variants {
 			va := &e.variants[v]
-			c := candidate{lo: va.lo, hi: va.hi, isRange: va.isRange, unit: u.unit, kind: u.kind, role: -1,
+			lo, hi := va.lo, va.hi
+			if u.million != 0 {
+				lo, hi = byMillion(lo, u.million), byMillion(hi, u.million)
+			}
+			c := candidate{lo: lo, hi: hi, isRange: va.isRange, unit: u.unit, kind: u.kind, role: -1,
 				by: [3]distortion{va.by[0], va.by[1], u.by}, literal: va.by[0] == intact && u.literal && merged == 0,
 				channel: -va.cost - u.cost, firstMention: i - merged}
 			if c.channel < best-4 {
@@ -376,6 +385,7 @@ func (e *engine) product(i int32, merged int32) {
 // of mention i: the mixture over the roles that fit, told by its heaviest.
 func (e *engine) weigh(c *candidate, roles *roleMatches, i int32) {
 	n := significant(c.hi)
+	c.log = log10(c.si)
 	form := e.costs.form(c.unit, c.hi.Exp < 0 || c.lo.Exp < 0)
 	total, top := 0.0, 0.0
 	c.role = -1
@@ -387,11 +397,12 @@ func (e *engine) weigh(c *candidate, roles *roleMatches, i int32) {
 		switch {
 		case c.kind == e.turn && k == 0:
 			w = max(w, e.weights.LevelTurn)
-		case c.kind == schema.KindCurrent && e.turn == schema.KindVoltage:
+		case c.kind == schema.KindCurrent && e.turn == schema.KindVoltage,
+			c.kind == schema.KindVoltage && e.turn == schema.KindCurrent && e.atTurn:
 			w *= e.weights.OutOfTurn
 		}
 		p := e.roles.roles[r.role].prior(c.siLo, c.si, c.isRange, n, form, &e.weights)
-		q := e.repeated(c, r.role, p, i)
+		q := e.repeated(c, r.role, p, e.roles.roles[r.role].eachShare(n)*form, i)
 		total += w * q
 		if w*q > top {
 			top = w * q
@@ -410,17 +421,29 @@ func (e *engine) weigh(c *candidate, roles *roleMatches, i int32) {
 	c.score = c.channel + c.context + c.prior + c.repeat
 }
 
+// log10 of a value, far below everything for zero and less.
+func log10(v float64) float64 {
+	if v <= 0 {
+		return -30
+	}
+	return math.Log10(v)
+}
+
 // lnNothing is the prior where no role takes the kind.
 const lnNothing = -27.6
 
-// repeated mixes the prior p with the share of values told for the same role
-// that equal the candidate's.
-func (e *engine) repeated(c *candidate, role int16, p float64, i int32) float64 {
+// repeated mixes the prior p with what else was told for the same role in the
+// review: the share of values that equal the candidate's, and how near it is
+// in magnitude to them (a kernel density over decades, each value of so many
+// digits taking its part). each is that part.
+func (e *engine) repeated(c *candidate, role int16, p, each float64, i int32) float64 {
 	told := e.told[role]
 	if len(told) == 0 {
 		return p
 	}
 	n, hit := int32(0), int32(0)
+	alike := 0.0
+	width := e.weights.AlikeWidth
 	for k := range told {
 		t := &told[k]
 		count := t.count
@@ -431,12 +454,21 @@ func (e *engine) repeated(c *candidate, role int16, p float64, i int32) float64 
 		if near(t.si, c.si) && near(t.siLo, c.siLo) {
 			hit += count
 		}
+		if count > 0 && !c.isRange {
+			if d := (c.log - t.log) / width; d > -1 && d < 1 {
+				alike += float64(count) * 0.75 / width * (1 - d*d)
+			}
+		}
 	}
 	if n == 0 {
 		return p
 	}
-	share := e.weights.RepeatShare * float64(n) / (float64(n) + 1)
-	return (1-share)*p + share*float64(hit)/float64(n)
+	weight := float64(n) / (float64(n) + 1)
+	share, kin := e.weights.RepeatShare*weight, 0.0
+	if !c.isRange {
+		kin = e.weights.AlikeShare * weight
+	}
+	return (1-share-kin)*p + share*float64(hit)/float64(n) + kin*alike/float64(n)*each
 }
 
 // collectTold counts, by role, the values told with a clear unit.
@@ -460,6 +492,7 @@ func (e *engine) collectTold() {
 		if m.Range {
 			t.siLo = (m.Low.Float() + offset) * factor
 		}
+		t.log = log10(t.si)
 		list := e.told[r.role]
 		k := 0
 		for k < len(list) && !(near(list[k].si, t.si) && near(list[k].siLo, t.siLo)) {
@@ -503,6 +536,12 @@ func (e *engine) merge(prev, nd *node, m *extract.Mention) bool {
 	apart := e.best(prev) + e.best(nd)
 	if prev.to == prev.from {
 		apart = e.best(nd) - e.costs.cost[stray]
+		if a.Not == extract.NotPronoun {
+			apart = e.best(nd) // "this one costs 5 watts"
+		}
+	}
+	if m.Joint == extract.JointSpace && e.leads(m) {
+		apart -= float32(e.weights.BarePoint)
 	}
 	together := float32(math.Inf(-1))
 	for k := from; k < len(e.cands); k++ {
@@ -526,6 +565,12 @@ func (e *engine) merge(prev, nd *node, m *extract.Mention) bool {
 	}
 	*prev = node{first: prev.first, last: nd.last, from: int32(from), to: int32(len(e.cands)), cut: p}
 	return true
+}
+
+// leads reports whether the mention's digits stand behind a bare point: ".8".
+func (e *engine) leads(m *extract.Mention) bool {
+	t := e.doc.Tokens[m.First]
+	return t.Kind == extract.TokenNumber && e.doc.Transcript.Text[t.Start] == '.'
 }
 
 // nearBonus is what the level under test, told before mention i, adds to a

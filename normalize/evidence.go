@@ -139,7 +139,7 @@ func (e *engine) judge(f *ruleFact, q []schema.Quantity, c [maxFactNodes]*candid
 		q[f.args[k]] = c[k].quantity()
 	}
 	j := f.rule.Judge(&f.c, q)
-	if j.Verdict == validate.VerdictNone {
+	if j.Verdict == validate.VerdictNone || j.LogRatio > 0 && j.LogRatio < e.weights.Equality {
 		return 1
 	}
 	return math.Max(e.weights.RuleAgainst, math.Exp(e.weights.RuleTemper*j.LogRatio))

@@ -233,6 +233,14 @@ func (f *filler) cable(i int, property string) {
 		f.rec.Cable = &schema.Cable{}
 	}
 	c := f.rec.Cable
+	if property == "gauge" {
+		q := &f.rec.Quantities[i]
+		if n := int(q.Quantity.Low.Float64()); n > 0 {
+			c.Gauge = append(c.Gauge, n)
+			q.Place = "cable.gauge[" + strconv.Itoa(len(c.Gauge)-1) + "]"
+		}
+		return
+	}
 	var to **schema.Value
 	switch property {
 	case "length":

@@ -4,6 +4,7 @@ import (
 	"math"
 	"sort"
 
+	"saywatt/extract"
 	"saywatt/schema"
 )
 
@@ -131,12 +132,14 @@ func step(at, size *[maxFactNodes]int32, n int) {
 	}
 }
 
-// adapt weighs the table's rates of two distortions against those of the file
+// adapt weighs the table's rates of some distortions against those of the file
 // itself, by the first pass: how many of the values with a decimal point lost
-// it, and how many voltages and powers were shown for each other. A clean
-// file makes a distortion dearer, a bad one cheaper.
+// it, how many teens and tens were confused, how many voltages and powers were
+// shown for each other. A clean file makes a distortion dearer, a bad one
+// cheaper (empirical Bayes).
 func (e *engine) adapt() {
 	e.adaptRate(pointLost, func(c *candidate) bool { return c.lo.Exp < 0 || c.hi.Exp < 0 })
+	e.adaptRate(teenTy, func(c *candidate) bool { return teenOrTy(c.hi) })
 	e.adaptRate(unitSwapped, func(c *candidate) bool { return c.kind == schema.KindVoltage || c.kind == schema.KindPower })
 }
 
@@ -177,6 +180,14 @@ func (e *engine) adaptRate(d distortion, could func(*candidate) bool) {
 		}
 		sortCandidates(e.cands[n.from:n.to])
 	}
+}
+
+// teenOrTy reports whether the last two whole digits of a number are 13 to 19
+// or 30 to 90.
+func teenOrTy(n extract.Num) bool {
+	v := int64(n.Float())
+	_, ok := swapTeen(v % 100)
+	return ok && v < 1000
 }
 
 func (c *candidate) suffered(d distortion) bool { return c.by[0] == d || c.by[1] == d || c.by[2] == d }

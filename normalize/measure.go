@@ -14,8 +14,11 @@ func (f *filler) measure(i int, property string) {
 	m := schema.Measurement{Property: property, Value: f.value(i), Subject: c.Spot}
 	cond := f.condition
 	cond.Mode, cond.Port, cond.Protocol = c.Mode, c.Port, c.Protocol
-	if property == "ambient" {
+	switch property {
+	case "ambient":
 		cond = schema.Condition{}
+	case "no_load_power", "sleep_current", "charge_time", "touch_current": // the load told of before is not on
+		cond.Voltage, cond.Current, cond.Power, cond.Time = nil, nil, nil, nil
 	}
 	if cond != (schema.Condition{}) {
 		m.Condition = &cond

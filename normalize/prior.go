@@ -196,31 +196,52 @@ func sectionName(s extract.Section) string {
 // 1 of 1143), the tail smoothed. readingShare is that of instrument readings,
 // which are told with more digits.
 var (
-	digitShare   = [...]float64{0, 0.40, 0.39, 0.165, 0.035, 0.007, 0.003}
-	readingShare = [...]float64{0, 0.12, 0.33, 0.38, 0.15, 0.015, 0.005}
+	digitShare   = [7]float64{0, 0.40, 0.39, 0.165, 0.035, 0.007, 0.003}
+	readingShare = [7]float64{0, 0.12, 0.33, 0.38, 0.15, 0.015, 0.005}
 )
 
-// eachShare is the share of one value among all of so many digits in a decade.
-func eachShare(digits int) float64 {
-	digits = min(digits, len(digitShare)-1)
-	return digitShare[digits] / (9 * pow10(digits-1))
+// fiveShare is the share of values of two and more digits that end in 5, from
+// the same truth (198 of 650).
+const fiveShare = 0.30
+
+// digits tells how many significant digits a value has, and whether they end
+// in 5.
+type digits struct {
+	n    int
+	five bool
 }
 
-func (o *role) eachShare(digits int) float64 {
-	if !o.reading {
-		return eachShare(digits)
+// share is the share of one value among all of so many digits in a decade.
+func (d digits) share(of *[7]float64) float64 {
+	n := min(d.n, len(of)-1)
+	s := of[n] / (9 * pow10(n-1))
+	switch {
+	case n == 1:
+		return s
+	case d.five:
+		return s * fiveShare * 9
 	}
-	digits = min(digits, len(readingShare)-1)
-	return readingShare[digits] / (9 * pow10(digits-1))
+	return s * (1 - fiveShare) * 9 / 8
+}
+
+// eachShare is the share of one value among all values told; of an
+// instrument's readings in a role that holds those.
+func eachShare(d digits) float64 { return d.share(&digitShare) }
+
+func (o *role) eachShare(d digits) float64 {
+	if o.reading {
+		return d.share(&readingShare)
+	}
+	return d.share(&digitShare)
 }
 
 // prior returns P(value | role): a mixture of the role's preferred values,
 // the usual and plausible parts of its range, and a floor. Values off the grid
 // share their decade's probability with all others of as many digits, so that
 // 3.2 and 3.25 compare fairly.
-func (o *role) prior(lo, hi float64, isRange bool, digits int, form float64, w *Weights) float64 {
+func (o *role) prior(lo, hi float64, isRange bool, d digits, form float64, w *Weights) float64 {
 	if isRange {
-		return o.priorRange(lo, hi, digits, form, w)
+		return o.priorRange(lo, hi, d, form, w)
 	}
 	p := 0.0
 	for i := range o.grid {
@@ -238,7 +259,7 @@ func (o *role) prior(lo, hi float64, isRange bool, digits int, form float64, w *
 			}
 		}
 	}
-	p += (1 - o.gridShare) * o.decades(lo, w) * o.eachShare(digits) * form
+	p += (1 - o.gridShare) * o.decades(lo, w) * o.eachShare(d) * form
 	return p + 1e-12
 }
 
@@ -268,13 +289,13 @@ func fade(ratio float64) float64 { return ratio * ratio }
 
 // priorRange gives a preferred range its share, another range a small share
 // of the product of its ends.
-func (o *role) priorRange(lo, hi float64, digits int, form float64, w *Weights) float64 {
+func (o *role) priorRange(lo, hi float64, d digits, form float64, w *Weights) float64 {
 	for i := range o.grid {
 		if g := &o.grid[i]; g.isSpan && near(g.lo, lo) && near(g.hi, hi) {
 			return o.gridShare * g.share
 		}
 	}
-	return o.prior(lo, lo, false, digits, form, w)*o.prior(hi, hi, false, digits, form, w)*0.3 + 1e-15
+	return o.prior(lo, lo, false, d, form, w)*o.prior(hi, hi, false, d, form, w)*0.3 + 1e-15
 }
 
 var tens = [...]float64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12}

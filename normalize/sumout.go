@@ -314,8 +314,11 @@ func multiply(size []int32, ts []table, v int32) table {
 	for i := range out.data {
 		out.data[i] = 1
 	}
-	for _, t := range ts {
+	for k, t := range ts {
 		out.walk(&t, func(i, j int32) { out.data[i] *= t.data[j] })
+		if k%8 == 7 { // hundreds of ratios would leave the range of a float64
+			normalise(out.data)
+		}
 	}
 	return out
 }

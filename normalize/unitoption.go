@@ -33,6 +33,7 @@ func (e *engine) units(i int32) float64 {
 	switch {
 	case m.From == extract.UnitOwn && u.Manner != extract.MannerHeard:
 		e.clearUnit(m, u.Unit, 0)
+		e.millionUnit(m)
 		if m.Style == extract.StyleSound { // a number only by sound: perhaps none was said
 			return e.weights.SoundNoise
 		}
@@ -45,6 +46,7 @@ func (e *engine) units(i int32) float64 {
 		return 0
 	case m.From == extract.UnitOwn:
 		e.heardUnit(m)
+		e.millionUnit(m)
 		if m.Last-m.NumEnd > 1 {
 			return e.weights.PhraseNoise
 		}
@@ -89,12 +91,12 @@ func (e *engine) shortNothing(i int32) float64 {
 // with its share of the mishearings of that unit, and those that the place
 // calls for.
 func (e *engine) heardUnit(m *extract.Mention) {
-	share := float32(-math.Log(math.Min(0.9, float64(m.Unit.Count)/60+0.02)))
-	e.option(m.Unit.Unit, e.costs.cost[unitMisheard]+share, unitMisheard, false)
+	cost := e.costs.cost[unitMisheard]
+	e.option(m.Unit.Unit, cost, unitMisheard, false)
 	for _, c := range e.costs.confusion[m.Unit.Unit] {
-		e.option(c.unit, e.costs.cost[unitMisheard]+share+c.cost, unitMisheard, false)
+		e.option(c.unit, cost+c.cost, unitMisheard, false)
 	}
-	e.called(m, e.costs.cost[unitMisheard]+4, unitMisheard, matchSubject)
+	e.called(m, cost+ln50+1, unitMisheard, matchSubject)
 }
 
 // called enters the units of all roles that the context calls for by a
@@ -131,7 +133,11 @@ func (e *engine) bareUnit(first, i int32) float64 {
 	ln := func(p float64) float32 { return float32(-math.Log(p)) }
 	expected := false
 	if m.From == extract.UnitList {
-		e.option(m.Unit.Unit, ln(w.NeighbourUnit), intact, true)
+		p := w.NeighbourUnit
+		if e.turn != schema.KindUnknown && e.turn != m.Unit.Unit.Kind() {
+			p = w.UnlikeTurn // "9 3, 12 volts": the 3 is no voltage
+		}
+		e.option(m.Unit.Unit, ln(p), intact, true)
 		expected = true
 	}
 	if first > 0 && close(joint) {
@@ -201,6 +207,9 @@ func (e *engine) millions(m *extract.Mention) bool {
 		return false
 	}
 	e.called(m, e.costs.cost[unitMisheard]+0.7, unitMisheard, matchSubject)
+	if u := e.milliBefore(m); u != "" {
+		e.option(u, e.costs.cost[unitMisheard]+0.7, unitMisheard, false)
+	}
 	k := 0
 	for _, o := range e.options {
 		if o.unit[0] == 'm' && o.unit != "mm" && o.unit != "m" && o.unit != "min" {
@@ -213,22 +222,67 @@ func (e *engine) millions(m *extract.Mention) bool {
 		return false
 	}
 	for v := range e.variants {
-		e.variants[v].lo = unshift(e.variants[v].lo)
-		e.variants[v].hi = unshift(e.variants[v].hi)
+		e.variants[v].lo = byMillion(e.variants[v].lo, -1)
+		e.variants[v].hi = byMillion(e.variants[v].hi, -1)
 	}
 	return true
 }
 
-// unshift divides a number by a million.
-func unshift(n extract.Num) extract.Num {
+// milliBefore returns the last unit with milli among the few mentions before.
+func (e *engine) milliBefore(m *extract.Mention) schema.Unit {
+	const reach = 4
+	for k, n := len(e.nodes)-1, 0; k >= 0 && n < reach; k, n = k-1, n+1 {
+		if b := e.mention(e.nodes[k].last - 1); b.From == extract.UnitOwn && len(b.Unit.Unit) > 1 && b.Unit.Unit[0] == 'm' {
+			switch b.Unit.Unit.Kind() {
+			case schema.KindResistance, schema.KindCurrent, schema.KindVoltage, schema.KindCharge, schema.KindPower:
+				return b.Unit.Unit
+			}
+		}
+	}
+	return ""
+}
+
+// byMillion multiplies a number by a million, or divides it.
+func byMillion(n extract.Num, sign int8) extract.Num {
 	for k := 0; k < 6; k++ {
-		if n.Exp <= 0 && n.Coef%10 == 0 {
+		switch {
+		case sign > 0 && n.Exp < 0:
+			n.Exp++
+		case sign > 0:
+			n.Coef *= 10
+		case n.Exp <= 0 && n.Coef%10 == 0:
 			n.Coef /= 10
-		} else {
+		default:
 			n.Exp--
 		}
 	}
 	return n
+}
+
+// millionUnit enters the other reading of "million" before a unit said: 10
+// million volts is 10 mV or, literally, ten megavolts.
+func (e *engine) millionUnit(m *extract.Mention) {
+	u := m.Unit.Unit
+	million := int8(0)
+	cost, by, literal := e.costs.cost[unitMisheard]+0.7, unitMisheard, false
+	switch {
+	case m.Range || m.Low.Big != nil || m.Low.Coef > 1e11:
+		return
+	case m.Unit.Manner == extract.MannerHeard && len(u) > 1 && u[0] == 'm' && e.doc.Lexicon.IsMillion(e.doc.Tokens[m.NumEnd]):
+		u, million, cost, by, literal = u[1:], 1, 0, intact, true
+	case m.Unit.Manner != extract.MannerHeard && e.doc.Lexicon.IsMillion(e.doc.Tokens[m.NumEnd-1]):
+		u, million = "m"+u, -1
+	default:
+		return
+	}
+	if _, ok := u.Info(); !ok {
+		return
+	}
+	n := len(e.options)
+	e.option(u, cost, by, literal)
+	if len(e.options) > n {
+		e.options[n].million = million
+	}
 }
 
 // close reports whether a joint keeps two numbers in one breath.

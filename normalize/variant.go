@@ -312,13 +312,17 @@ func (e *engine) pointLike(a, b *extract.Mention) float32 {
 		if t.Kind != extract.TokenWord {
 			continue
 		}
+		cost := float32(4)
 		switch e.doc.Transcript.Text[t.Start] | 0x20 {
 		case 'p', 'b', 'f':
-			return 0.2
+			cost = 0.2
 		case 'l', 'w', 'm', 'v':
-			return 1.5
+			cost = 1.5
 		}
-		return 4
+		if t.Word == 0 { // no word of the trade: it makes little sense here as itself
+			cost -= 1.5
+		}
+		return cost
 	}
 	return 4
 }

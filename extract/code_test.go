@@ -1,0 +1,184 @@
+package extract
+
+import (
+	"strings"
+	"testing"
+)
+
+// TestPackages reads package codes in the ways they are said and shown.
+func TestPackages(t *testing.T) {
+	for _, c := range []struct{ said, want string }{
+		{"SOT-23-6", "SOT-23-6"},
+		{"SOT 23 6", "SOT-23-6"},
+		{"so 23 6", "SOT-23-6"},
+		{"s o t twenty three six", "SOT-23-6"},
+		{"sot 236", "SOT-23-6"},
+		{"sought 23", "SOT-23"},
+		{"S O T 223", "SOT-223"},
+		{"DFN 5 by 6", "DFN5x6"},
+		{"DFN 5 X 6", "DFN5x6"},
+		{"DFN5x6", "DFN5x6"},
+		{"DFN 5 6", "DFN5x6"},
+		{"DFN 56", "DFN5x6"},
+		{"DFN 33", "DFN3x3"},
+		{"DFN three by three", "DFN3x3"},
+		{"d f n five by six", "DFN5x6"},
+		{"the fn five by six", "DFN5x6"},
+		{"DFN 3.3 by 3.3", "DFN3.3x3.3"},
+		{"QFN 32", "QFN32"},
+		{"QFN-24", "QFN24"},
+		{"queue FN 40", "QFN40"},
+		{"cue FN twenty four", "QFN24"},
+		{"q f n forty", "QFN40"},
+		{"Q F N 16", "QFN16"},
+		{"qfn five by six", "QFN5x6"},
+		{"TSSOP 16", "TSSOP-16"},
+		{"t s s o p ten", "TSSOP-10"},
+		{"soap 8", "SOP-8"},
+		{"SSOP 10", "SSOP-10"},
+		{"he SOP 8", "ESOP-8"},
+		{"l q f p forty eight", "LQFP-48"},
+		{"T O two twenty", "TO-220"},
+		{"TO 252", "TO-252"},
+		{"D pack", "TO-252"},
+		{"GBU", "GBU"},
+		{"A B S", "ABS"},
+		{"QFN 33", "QFN3x3"}, // no such count, but sides
+		{"so 20", ""},        // no SOT
+		{"SOT 24", ""},       // no such name
+		{"TO 90", ""},        // no such name
+		{"TSSOP 17", ""},     // no such count
+	} {
+		d := find(t, "Main board. Controller Kestrow, "+c.said+", 650 volts.")
+		got := ""
+		if len(d.Subjects) > 0 {
+			got = d.Subjects[0].Package
+		}
+		if got != c.want {
+			t.Errorf("%s: got %q, want %q", c.said, got, c.want)
+		}
+	}
+}
+
+// TestPartNumbers reads part numbers cut into letters, digits and homophones.
+func TestPartNumbers(t *testing.T) {
+	for _, c := range []struct{ said, part string }{
+		{"KX 36 oh 5", "KX3605"},
+		{"KX3605", "KX3605"},
+		{"KX 2207", "KX2207"},
+		{"T V 65 165 D", "TV65165D"},
+		{"t v sixty five one sixty five", "TV65165"},
+		{"SN 93 oh 3", "SN9303"},
+		{"s n ninety three oh three", "SN9303"},
+		{"see V 30 90", "CV3090"},
+		{"see Z 1870", "CZ1870"},
+		{"why queue 70 32", "YQ7032"},
+		{"D queue 65 are 150", "DQ65R150"},
+		{"d q sixty five are one ninety", "DQ65R190"},
+		{"T Jay 14", "TJ14"},
+		{"see zed 33 oh 8", "CZ3308"},
+		{"PR 90 15 W", "PR9015W"},
+		{"DQ 70 45 F", "DQ7045F"},
+		{"BN 40 R 14", "BN40R14"},
+		{"WK 6 10", "WK610"},
+		{"HP 60 65 90", "HP606590"},
+		{"KX double five 12", "KX5512"},
+		{"20", ""},       // digits alone
+		{"K", ""},        // a letter alone
+		{"PD 3.0", ""},   // a protocol
+		{"is 20", ""},    // a word
+		{"are 20", ""},   // one homophone and digits
+		{"KX volts", ""}, // no digits
+	} {
+		d := find(t, "Main board. The PWM chip from Kestrow, "+c.said+", 650 volts, QFN 32.")
+		got := d.Subjects[0].Part
+		if got != c.part {
+			t.Errorf("%s: got %q, want %q", c.said, got, c.part)
+		}
+		if c.part == "" {
+			continue
+		}
+		for i := range d.Mentions { // its digits are no quantities, the voltage behind it is one
+			m := &d.Mentions[i]
+			if volts := m.HasUnit() && m.Unit.Unit == "V"; volts == (m.Not == NotCode) {
+				t.Errorf("%s: %q is %q", c.said, d.Words(m.First, m.Last), m.Not)
+			}
+		}
+	}
+}
+
+// TestMakers groups the ways captions spell one maker.
+func TestMakers(t *testing.T) {
+	for _, c := range []struct{ text, want string }{
+		{"Main board. Bridge Wexmarsh WS 408, 800 volts. GaN switch Wex marsh, WS 65, 650 volts.", "Wexmarsh; Wexmarsh"},
+		{"Main board. Controller is Castrivel, CZ 2201. The PWM chip is castor Vell, see Z 1870.", "Castrivel; Castrivel"},
+		{"Main board. Protector from Tarrowin, TJ 406. Buck chip, Tarrow in TJ 55 oh 6.", "Tarrowin; Tarrowin"},
+		{"Main board. Controller Pralisk PR 97 20. Sync rectifier from Pray lisk PR 10 52.", "Pralisk; Pralisk"},
+		{"Main board. Controller Wendrosk, WK 65 oh 4. Boost diode is silicon, when Drosk WK 12 oh 8.", "Wendrosk; Wendrosk"},
+		{"Main board. Controller Tollmere KX 2207. Sync rectifier Brannick BN 1052.", "Tollmere; Brannick"},
+		{"Main board. Two bulk caps from Bex home, 400 volts.", "Bex home"},
+		{"before i open it six transistors from fenno far forty volts", "fenno far"},
+	} {
+		d := find(t, c.text)
+		var got []string
+		for _, s := range d.Subjects {
+			got = append(got, s.Maker)
+		}
+		if g := strings.Join(got, "; "); g != c.want {
+			t.Errorf("%s\n got %s\nwant %s", c.text, g, c.want)
+		}
+	}
+}
+
+func TestSoundKey(t *testing.T) {
+	for _, c := range []struct {
+		a, b string
+		same bool
+	}{
+		{"Castrivel", "castor Vell", true},
+		{"Castrivel", "castry well", true},
+		{"Fennovar", "fenno far", true},
+		{"Bexholm", "Becks home", true},
+		{"Yondrel", "yon drill", true},
+		{"Ulvendor", "owl vendor", true},
+		{"Hadrelle", "Hard Elle", true},
+		{"Wendrosk", "when Drosk", true},
+		{"Corvessa", "core Vesa", true},
+		{"Castrivel", "Corvessa", false},
+		{"Bexholm", "Brannick", false},
+		{"Yondrel", "Ulvendor", false},
+		{"Meldorf", "Tolvane", false},
+		{"Drosk", "Druskane", false},
+	} {
+		if got := soundsAlike(soundKey(c.a), soundKey(c.b)); got != c.same {
+			t.Errorf("%s (%s) and %s (%s): alike %v, want %v", c.a, soundKey(c.a), c.b, soundKey(c.b), got, c.same)
+		}
+	}
+}
+
+func TestPortsAndProtocols(t *testing.T) {
+	for _, c := range []struct{ said, port string }{
+		{"USB-C1", "USB-C1"}, {"USB C 1", "USB-C1"}, {"USB see one", "USB-C1"}, {"see one", "USB-C1"}, {"C1", "USB-C1"},
+		{"port c 1", "USB-C1"}, {"type see", "USB-C"}, {"USB sea", "USB-C"}, {"see too", "USB-C2"}, {"usb c two", "USB-C2"},
+		{"the first USB C", "USB-C1"}, {"the second u s b c", "USB-C2"}, {"you s b c", "USB-C"}, {"u s b c 3", "USB-C3"},
+		{"USB A", "USB-A"}, {"USB-A", "USB-A"}, {"type A", "USB-A"}, {"the A port", "USB-A"}, {"u s b a", "USB-A"},
+		{"the car socket", "car socket"}, {"DC barrel", "DC"},
+	} {
+		d := find(t, "Output. "+c.said+" is 9 volts 3 amps.")
+		last := d.Mentions[len(d.Mentions)-1]
+		if got := last.Context.Port; got != c.port {
+			t.Errorf("%s: port %q, want %q", c.said, got, c.port)
+		}
+	}
+	for _, c := range []struct{ said, protocol string }{
+		{"PPS", "PPS"}, {"PPE S", "PPS"}, {"pea pea S", "PPS"}, {"p p s", "PPS"}, {"you FCS", "UFCS"}, {"u f c s", "UFCS"},
+		{"AVS", "AVS"}, {"QC 3", "QC 3.0"}, {"QC 2.0", "QC 2.0"}, {"PD 3.1", "PD 3.1"}, {"p d three point one", "PD 3.1"},
+		{"Petey 3.0", "PD 3.0"}, {"a FC", "AFC"}, {"SCP", "SCP"}, {"FCP", "FCP"},
+	} {
+		d := find(t, "Output. USB C, "+c.said+" is 9 volts 3 amps.")
+		last := d.Mentions[len(d.Mentions)-1]
+		if got := last.Context.Protocol; got != c.protocol {
+			t.Errorf("%s: protocol %q, want %q", c.said, got, c.protocol)
+		}
+	}
+}

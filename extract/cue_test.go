@@ -1,0 +1,178 @@
+package extract
+
+import (
+	"strings"
+	"testing"
+
+	"saywatt/schema"
+)
+
+// cueTables are the tables that loadCues reads, with their columns.
+var cueTables = map[string]string{
+	"cues": "phrase effect value source", "propertywords": "phrase property where source", "properties": "property kinds section within source",
+	"kinds": "form kind strength manner n source", "kindratings": "kind ratings board source", "ports": "form port number manner n source",
+	"protocols": "form protocol version manner n source", "packages": "form family shape joint values manner n source",
+	"companions": "after general words kind source", "implied": "after number kind how source", "letters": "word letter manner source",
+	"stopwords": "word source", "counted": "word source", "cellformats": "format source", "mainsvoltages": "volts source",
+	"sectiondefaults": "section kind property source",
+}
+
+// TestCueTables walks every row: sources named, phrases as the scanner cuts
+// them (no capitals, no bare digits), no phrase twice with the same effect,
+// and closed sets kept.
+func TestCueTables(t *testing.T) {
+	closed := map[string]map[string]string{
+		"kinds":         {"strength": "strong weak", "manner": "said heard"},
+		"ports":         {"number": "yes only no", "manner": "said heard"},
+		"protocols":     {"version": "yes only no", "manner": "said heard"},
+		"packages":      {"shape": "none pins size either name", "joint": "- none", "manner": "said heard"},
+		"propertywords": {"where": "before after both"},
+		"properties":    {"within": "test -"},
+		"letters":       {"manner": "name word"},
+		"companions":    {"words": "same between any"},
+		"implied":       {"how": "opens becomes"},
+	}
+	for name, columns := range cueTables {
+		table, err := schema.ReadTable(tables, "tables/"+name+".tsv")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := strings.Join(table.Columns, " "); got != columns {
+			t.Errorf("%s.tsv: columns %q, want %q", name, got, columns)
+		}
+		seen := map[string]int{}
+		for _, r := range table.Rows {
+			if r.Get("source") == "" {
+				t.Errorf("%s.tsv:%d: no source", name, r.Line)
+			}
+			key := strings.Join(r.Cells[:len(r.Cells)-1], "|")
+			if name == "cues" || name == "propertywords" {
+				key = r.Cells[0] + "|" + r.Cells[1]
+				if name == "propertywords" {
+					key = r.Cells[0] + "|" + r.Cells[2] + "|" + r.Cells[1]
+				}
+			}
+			if n, twice := seen[key]; twice {
+				t.Errorf("%s.tsv:%d: %q stands in line %d too", name, r.Line, key, n)
+			}
+			seen[key] = r.Line
+			first := r.Cells[0]
+			switch name {
+			case "cues", "propertywords", "ports", "protocols", "packages":
+				for _, w := range strings.Fields(first) {
+					if strings.Trim(w, "0123456789.") == "" && w != "." {
+						t.Errorf("%s.tsv:%d: the scanner has no word for the digits %q", name, r.Line, w)
+					}
+				}
+				fallthrough
+			case "letters", "stopwords", "counted":
+				if first != strings.ToLower(first) {
+					t.Errorf("%s.tsv:%d: %q is not folded", name, r.Line, first)
+				}
+			}
+			for column, set := range closed[name] {
+				if !contains(strings.Fields(set), r.Get(column)) {
+					t.Errorf("%s.tsv:%d: %s %q, want one of %s", name, r.Line, column, r.Get(column), set)
+				}
+			}
+		}
+	}
+}
+
+func contains(list []string, s string) bool {
+	for _, l := range list {
+		if l == s {
+			return true
+		}
+	}
+	return false
+}
+
+// TestCuePhrases checks that every phrase is found again in its own words, as
+// the scanner cuts them.
+func TestCuePhrases(t *testing.T) {
+	x := Words()
+	for _, name := range []string{"cues", "propertywords", "kinds", "ports", "protocols", "packages"} {
+		table, err := schema.ReadTable(tables, "tables/"+name+".tsv")
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, r := range table.Rows {
+			form := r.Cells[0]
+			tokens := x.Scan(nil, []byte(form))
+			_, n := x.cue.phrases.match(tokens, 0)
+			if n != len(tokens) {
+				t.Errorf("%s.tsv:%d: %q is found over %d of %d tokens", name, r.Line, form, n, len(tokens))
+			}
+		}
+	}
+}
+
+// TestKindsHaveRatings: every property that a kind's ratings name is one that
+// words can name or a place of its own in the record.
+func TestKindsHaveRatings(t *testing.T) {
+	c := &Words().cue
+	for i := range c.kinds {
+		k := &c.kinds[i]
+		for kind, p := range k.ratings {
+			if p == "" {
+				continue
+			}
+			if id := c.propertyID(p); id >= 0 && !c.properties[id].fits(schema.Kind(kind)) {
+				t.Errorf("%s: a %s cannot be its %s", k.name, schema.Kind(kind), p)
+			}
+		}
+	}
+}
+
+// FuzzPlaces: any text is placed without a panic, every context keeps inside
+// the document, and the same text gives the same places.
+func FuzzPlaces(f *testing.F) {
+	for _, s := range []string{
+		"Port see one. 5 volts, 3 amps. 20 volts at 3.25 amps. 65 watts max.",
+		"usb c one five volts three amps and usb c two twenty seven watts",
+		"open it up the gan switch is by tellbrook t v sixty five are one fifty six hundred and fifty volts",
+		"Main board. Three bulk caps, Meldrake, 400 volts, 27 microfarads each.\nAgain, rectifier is 5.2 milliohms.",
+		"Tests. 9 volts 3 amps, 88.9%, ripple 31 millivolts, 8.94",
+		"the cells are thirty two seven hundred size twelve of them in series and three across",
+		"See one and see two together 65 and 45 watts with see three",
+		"A\nA A1 C C1 C 1 c 1 see see see one one\n\nQFN QFN5x so SOT-23-6",
+		"D D D 1 2 3 oh oh oh W V A in a to to 220",
+		"",
+	} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		p := parser{x: Words(), text: []byte(text)}
+		p.tokens = p.x.Scan(nil, p.text)
+		place := func() *Document {
+			d := &Document{Transcript: plainTranscript(p.text), Lexicon: p.x, Tokens: p.tokens, Mentions: p.mentions(nil)}
+			p.places(d)
+			return d
+		}
+		d := place()
+		last := int32(0)
+		for i := range d.Mentions {
+			m := &d.Mentions[i]
+			if m.First < last || m.Last <= m.First || int(m.Last) > len(d.Tokens) {
+				t.Fatalf("mention %d over tokens [%d, %d) behind %d of %d", i, m.First, m.Last, last, len(d.Tokens))
+			}
+			last = m.First + 1
+			if s := m.Context.Subject; s < -1 || int(s) >= len(d.Subjects) {
+				t.Fatalf("mention %d: subject %d of %d", i, s, len(d.Subjects))
+			}
+			if m.Group >= 0 && (int(m.Group) > i || d.Mentions[m.Group].First > m.First) {
+				t.Fatalf("mention %d: group %d", i, m.Group)
+			}
+		}
+		for i, s := range d.Subjects {
+			if s.Kind == "" || s.First < 0 || s.First > s.Last || int(s.Last) > len(d.Tokens) {
+				t.Fatalf("subject %d: %+v", i, s)
+			}
+		}
+		again := place()
+		if contexts(d) != contexts(again) || parts(d) != parts(again) {
+			t.Fatal("the same text gave other places")
+		}
+	})
+}

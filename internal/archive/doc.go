@@ -1,0 +1,104 @@
+// Package archive keeps every review read so far, finds them again, and says
+// how they compare. [Open] is the call to start with; [Archive.Begin] writes,
+// [Archive.Search] finds. The package never looks at a clock: whoever writes
+// hands in the time and the name of the person.
+//
+// # The folder
+//
+//	archive.json             {"version":"saywatt/archive/1"}
+//	records/ab/abcd….json    records as they were read, named by the SHA-256 of their bytes
+//	decisions.jsonl          who did what when: the versions of each review and every decision on them
+//	lock                     held by the one process that writes
+//	index/current.json       which generation of the index holds, and what it was made from
+//	index/7/                 generation 7
+//
+// Records and decisions are the truth; both are plain JSON. A record file is
+// written beside its place, synced, renamed, and its folder synced, before a
+// line of decisions names it; the line is synced before the add is
+// acknowledged. So a process killed at any moment leaves at worst a record
+// nobody names and half a line at the end, neither of them acknowledged; the
+// next writer cuts the half line off. Every line carries a CRC, every record
+// its hash, so a flipped bit is found and told by file name, and everything
+// else is served. A review read again gets a new version; the old ones stay.
+// What a person decided is not written into the record but replayed over it.
+//
+// # The index
+//
+// The index is a cache: delete it and it is made again. It has a version of
+// its own; another version, other sizes, a checksum that differs or a panic
+// inside make it broken, and a broken index is rebuilt. A generation is never
+// written to once current.json names it: a writer links its files into the
+// next one, adds to that, and switches. Readers therefore need no lock and
+// are never waited for, and a reader that stays open keeps what it opened.
+//
+// Bleve's segments, dictionaries and posting lists are used as they are, under
+// a static set of fields; its mapping, scoring and facets are not. A review is
+// one document of plain terms, without frequencies, positions or doc values:
+//
+//	w  words and pairs of neighbouring words, as heard and in normal form
+//	f  fields: name, then every run of words of the value
+//	v  values: path, then the number in SI units, spelled so that bytes sort as numbers do
+//	r  ranges: path, low end, high end
+//	i  items: pairs of values that stand in one level or one part
+//	c  columns: what results are counted and sorted by
+//
+// A number costs two terms (itself and its leading digit) and not the sixteen
+// of a float field, keeps all its digits, and a range of numbers is the union
+// of a few leading digits and of the edges. Sets of documents are bitmaps, so
+// and, or, not, counting facets and sorting cost little whatever is found.
+//
+// # The query language
+//
+//	query     = and { "or" and }
+//	and       = unary { [ "and" ] unary }
+//	unary     = "not" unary | atom
+//	atom      = "(" query ")" | condition | field | phrase | word
+//	condition = [ subject [ ":" ] ] interval
+//	subject   = group [ property ] | property
+//	interval  = ( "<" | "<=" | ">" | ">=" | "=" ) quantity | quantity [ ".." quantity ]
+//	quantity  = number [ unit ]
+//	field     = name ":" ( word | phrase )
+//	phrase    = `"` { any | `\"` | `\\` } `"`
+//	word      = a run of other characters, "*" at its end for any ending
+//
+// Terms beside each other must all hold. "and", "or" and "not" are words of
+// the language in any case; quote them to search for them.
+//
+// A condition holds where some value of the subject meets the interval; a
+// range said ("3.3 to 21 volts") meets an interval that it shares a value
+// with. A property is a kind of quantity or a property as records have it
+// (power, efficiency, on resistance); a group is a place of the record (level,
+// cell, pack, rated, cable, body, claim, measured) or a kind of part (fuse,
+// MOSFET, bulk capacitor). A kind of part answers to its last words too: a
+// bulk capacitor is a capacitor. Without a subject any value said counts, also
+// one that found no place. A number without unit is a condition only after a
+// comparison or a property counted without one; elsewhere it is a word: 21700.
+//
+// Units are symbols, UCUM codes or names, converted exactly; spellings that
+// mean one thing only are taken in any case (tables/typed.tsv). The field
+// names stand in tables/fields.tsv, properties and groups in
+// tables/subjects.tsv. level:"20 V 2.25 A" and part:"fuse 2.5 A 250 V" want
+// all of it in one level or part.
+//
+// A word or name that nothing is called by is searched for by near spellings
+// among names (one letter off from four letters on, two from eight), and the
+// answer says so. A query that cannot be read is a [QueryError] with its place.
+//
+// A phrase of three and more words is found by its pairs of neighbours. Where
+// those occur apart the review counts in the total, but is not listed.
+//
+// # What the archive teaches
+//
+// [Archive.Hints] lists the parts, makers and ratings that the archive holds
+// and that nobody doubts, with how often and in which record. It is data for
+// whoever reads captions: a reading engine takes it through an option of its
+// own, say
+//
+//	// Known are parts met before; nil means none and is the default.
+//	Known []archive.Hint
+//
+// and weighs a rating heard against Hint.Ratings as one more piece of
+// evidence, quoting Hint.Records as its source. This package imports no
+// engine and no engine needs to import it. A review is never evidence for
+// itself: [Options.Without] leaves one out.
+package archive

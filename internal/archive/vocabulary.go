@@ -1,0 +1,84 @@
+package archive
+
+import (
+	"strings"
+	"sync"
+
+	"saywatt/schema"
+)
+
+// vocabulary is what the query language knows by name.
+type vocabulary struct {
+	fields     map[string]bool
+	facets     []string // in table order
+	properties map[string]property
+	groups     map[string]string // words to path
+	classes    []powerClass
+}
+
+// A property is what a condition can be about.
+type property struct {
+	path   string
+	kinds  []string
+	number bool // counted without a unit
+}
+
+// has reports whether the property can be of the physical kind.
+func (p property) has(kind string) bool {
+	for _, k := range p.kinds {
+		if k == kind || k == "-" {
+			return true
+		}
+	}
+	return p.number && kind == numberKind
+}
+
+type powerClass struct {
+	top   schema.Decimal
+	last  bool
+	class string
+}
+
+var loadVocabulary = sync.OnceValue(func() *vocabulary {
+	v := &vocabulary{fields: map[string]bool{}, properties: map[string]property{}, groups: map[string]string{}}
+	for _, r := range schema.MustReadTable(tables, "tables/fields.tsv").Rows {
+		v.fields[r.Get("field")] = true
+		if r.Get("facet") == "yes" {
+			v.facets = append(v.facets, r.Get("field"))
+		}
+	}
+	for k := schema.KindUnknown + 1; k < schema.KindOther; k++ {
+		name := k.String()
+		v.properties[strings.ReplaceAll(name, "_", " ")] = property{path: name, kinds: []string{name}}
+	}
+	for _, r := range schema.MustReadTable(tables, "tables/subjects.tsv").Rows {
+		if r.Get("role") == "group" {
+			v.groups[r.Get("words")] = r.Get("path")
+			continue
+		}
+		p := property{path: r.Get("path"), kinds: strings.Split(r.Get("kinds"), "|")}
+		p.number = p.kinds[0] == numberKind
+		v.properties[r.Get("words")] = p
+	}
+	for _, r := range schema.MustReadTable(tables, "tables/classes.tsv").Rows {
+		c := powerClass{class: r.Get("class"), last: r.Get("top") == "-"}
+		if !c.last {
+			c.top = schema.MustDecimal(r.Get("top"))
+		}
+		v.classes = append(v.classes, c)
+	}
+	return v
+})
+
+// Facets are the fields by which results can be counted.
+func Facets() []string { return append([]string(nil), loadVocabulary().facets...) }
+
+// classOf is the power class of a power in watts.
+func (v *vocabulary) classOf(w schema.Decimal) string {
+	for _, c := range v.classes {
+		if c.last || w.Cmp(c.top) <= 0 {
+			return c.class
+		}
+	}
+	return ""
+}

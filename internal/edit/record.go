@@ -1,0 +1,152 @@
+package edit
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"slices"
+	"sort"
+	"strings"
+
+	"saywatt/extract/transcript"
+	"saywatt/schema"
+)
+
+// ErrOtherFile is returned where a record was made from another file.
+var ErrOtherFile = errors.New("the record was made from another file")
+
+// Left is a correction that could not be made, and why.
+type Left struct {
+	Said   int             // number of the quantity, 0 for a term
+	At     *schema.Seconds // nil where untimed
+	Before string
+	After  string // what it should read
+	Err    error
+}
+
+func (l Left) Error() string {
+	return fmt.Sprintf("%q stays, though it was %s: %v", l.Before, l.After, l.Err)
+}
+
+// ForRecord lists the corrections that a record makes to the file it was read
+// from, in the order of the file, and those it cannot make. The errors are
+// ErrOtherFile and those of Style.Check.
+func ForRecord(r *schema.Record, t *transcript.Transcript, s Style) ([]Change, []Left, error) {
+	if err := s.Check(); err != nil {
+		return nil, nil, err
+	}
+	if r.Source.SHA256 != t.Hash {
+		return nil, nil, ErrOtherFile
+	}
+	c := collector{record: r, t: t, style: s, manner: mannerOf(r)}
+	for i := 0; i < len(r.Quantities); {
+		n := 1
+		for i+n < len(r.Quantities) && r.Quantities[i+n].Span == r.Quantities[i].Span {
+			n++
+		}
+		c.quantity(r.Quantities[i : i+n])
+		i += n
+	}
+	c.terms()
+	slices.SortStableFunc(c.changes, func(a, b Change) int { return cmp.Compare(a.Span.Start, b.Span.Start) })
+	slices.SortStableFunc(c.left, func(a, b Left) int { return cmp.Compare(a.Said, b.Said) })
+	return c.changes, c.left, nil
+}
+
+// collector gathers changes that do not touch each other.
+type collector struct {
+	record  *schema.Record
+	t       *transcript.Transcript
+	style   Style
+	manner  manner
+	changes []Change
+	left    []Left
+	taken   []schema.Span // of Transcript.Text
+}
+
+// quantity corrects the words of one quantity, or of several that captions ran
+// into the same words ("25 amps" for 20 V, 5 A).
+func (c *collector) quantity(shared []schema.Said) {
+	s := &shared[0]
+	var names, why []string
+	confidence := s.Confidence
+	for i := range shared {
+		q := &shared[i]
+		if q.Status != schema.StatusRepaired && q.Status != schema.StatusSettled {
+			return // what is open in part is open
+		}
+		names = append(names, q.Quantity.String())
+		why = append(why, q.Why...)
+		confidence = min(confidence, q.Confidence)
+	}
+	text := textSpan(c.t, s.Span)
+	before := wordsOf(c.t.Text[text.Start:text.End], text.Start)
+	if len(before) == 0 || !sameWords(join(before), s.Heard) {
+		c.left = append(c.left, Left{s.Number, s.At, s.Heard, strings.Join(names, " "), ErrStale})
+		return
+	}
+	after, differs := corrected(before, &s.Quantity, c.style, c.manner)
+	if len(shared) > 1 {
+		after, differs = apart(before, shared, c.style, c.manner), true
+	}
+	if !differs {
+		return
+	}
+	c.add(before, after, Change{Said: s.Number, At: s.At, Media: s.Media, Why: strings.Join(why, "; "), Confidence: confidence})
+}
+
+// add makes a change of words, unless it touches another or empties a line.
+func (c *collector) add(before, after []word, ch Change) {
+	ch.Before, ch.After = join(before), join(after)
+	swaps, err := plan(c.t.Text, before, after)
+	if err == nil {
+		for _, s := range swaps {
+			for _, o := range c.taken {
+				if s.span.Overlaps(o) {
+					err = ErrOverlap
+				}
+			}
+		}
+	}
+	if err != nil {
+		c.left = append(c.left, Left{ch.Said, ch.At, ch.Before, ch.After, err})
+		return
+	}
+	for _, s := range swaps {
+		c.taken = append(c.taken, s.span)
+	}
+	ch.Edits = edits(c.t, swaps)
+	ch.Span = c.t.SourceSpans(schema.Span{Start: before[0].span.Start, End: before[len(before)-1].span.End})[0]
+	if len(ch.Edits) > 0 {
+		c.changes = append(c.changes, ch)
+	}
+}
+
+// sameWords compares words without regard to blanks.
+func sameWords(a, b string) bool {
+	return strings.Join(strings.Fields(a), "") == strings.Join(strings.Fields(b), "")
+}
+
+// textSpan returns the stretch of Text whose first showing is a span of the
+// source: the inverse of Transcript.SourceSpans.
+func textSpan(t *transcript.Transcript, source schema.Span) schema.Span {
+	at := func(offset int) int {
+		return sort.Search(len(t.Text), func(i int) bool { return sourceOf(t, i) >= offset })
+	}
+	s := schema.Span{Start: at(source.Start), End: at(source.End)}
+	for s.End > s.Start && t.Text[s.End-1] == '\n' { // breaks stand where the next words do
+		s.End--
+	}
+	return s
+}
+
+// sourceOf returns where the byte of Text at i, or the first after it that is
+// no break, stands in the source.
+func sourceOf(t *transcript.Transcript, i int) int {
+	for ; i < len(t.Text); i++ {
+		if p := t.SourcePieces(schema.Span{Start: i, End: i + 1}); len(p) > 0 {
+			return p[0][0].Start
+		}
+	}
+	return len(t.Source)
+}

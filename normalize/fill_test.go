@@ -1,0 +1,235 @@
+package normalize
+
+import (
+	"flag"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"golang.org/x/tools/txtar"
+
+	"saywatt/extract"
+	"saywatt/extract/transcript"
+	"saywatt/schema"
+)
+
+var update = flag.Bool("update", false, "write the golden parts of testdata/fill")
+
+// literally makes the quantities and places of a document as if every number
+// with a unit had been said and heard right: what Fill gets when nothing is
+// garbled.
+func literally(d *extract.Document) ([]schema.Said, []Placed) {
+	var said []schema.Said
+	var placed []Placed
+	for i := range d.Mentions {
+		m := &d.Mentions[i]
+		if m.Not != extract.NotNothing || !m.HasUnit() {
+			continue
+		}
+		q := m.Quantity()
+		role := RoleOf(d, int32(i), q.Unit.Kind())
+		said = append(said, schema.Said{Number: len(said) + 1, Heard: d.Words(m.First, m.Last), Kind: q.Unit.Kind(), Quantity: q, Status: schema.StatusHeard,
+			Confidence: 0.9, Qualifier: m.Qualifier, Withdrawn: m.Withdrawn, Role: role, Readings: []schema.Reading{}, Why: []string{}})
+		placed = append(placed, Placed{Mention: int32(i), Role: role, Basis: basis(role)})
+	}
+	return said, placed
+}
+
+func filled(t *testing.T, name, text string) *schema.Record {
+	t.Helper()
+	tr, err := transcript.Parse(name, []byte(text))
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := extract.Find(tr)
+	rec := &schema.Record{Version: schema.RecordVersion}
+	var placed []Placed
+	rec.Quantities, placed = literally(d)
+	Fill(rec, d, placed)
+	return rec
+}
+
+// fragment prints the places of a record, a line a fact; numbers in brackets
+// are those of the quantities a value rests on.
+func fragment(r *schema.Record) string {
+	var b strings.Builder
+	val := func(v *schema.Value) string {
+		if v == nil {
+			return "-"
+		}
+		s := v.Quantity.Low.String()
+		if v.Quantity.Range {
+			s += ".." + v.Quantity.High.String()
+		}
+		return fmt.Sprintf("%s %s %v", s, v.Quantity.Unit, v.Said)
+	}
+	dash := func(s string) string {
+		if s == "" {
+			return "-"
+		}
+		return s
+	}
+	line := func(f string, a ...any) { fmt.Fprintf(&b, f+"\n", a...) }
+	if r.Product.Kind != "" || r.Product.Name != "" {
+		line("product %s, %s, maker %s, marks %v", dash(r.Product.Kind), dash(r.Product.Name), dash(r.Product.Maker), r.Product.Marks)
+	}
+	for i := range r.Body.Dimensions {
+		line("body.dimensions %s", val(&r.Body.Dimensions[i]))
+	}
+	for _, f := range []field{{"mass", &r.Body.Mass}, {"volume", &r.Body.Volume}, {"density", &r.Body.Density}, {"display", &r.Body.Display}} {
+		if *f.value != nil {
+			line("body.%s %s", f.name, val(*f.value))
+		}
+	}
+	for i := range r.Body.Other {
+		line("body.other %s %s", r.Body.Other[i].Property, val(&r.Body.Other[i].Value))
+	}
+	for i := range r.Claims {
+		c := &r.Claims[i]
+		line("claim %s, %s, %s, %s: %s", c.Property, dash(c.Mode), dash(c.Port), dash(c.Protocol), val(&c.Value))
+	}
+	for _, p := range r.Ports {
+		line("port %s %v", p.Name, p.Protocols)
+	}
+	for i := range r.Levels {
+		l := &r.Levels[i]
+		line("level %s, %s, %s: %s, %s, %s", dash(l.Mode), dash(l.Port), dash(l.Protocol), val(&l.Voltage), val(l.Current), val(l.Power))
+	}
+	if c := r.Battery; c != nil {
+		if n := c.Cell.Count; n > 0 {
+			line("battery.cell x%d %ds%dp %s", n, c.Cell.Series, c.Cell.Parallel, dash(c.Cell.Format))
+		}
+		for _, f := range cellFields(&c.Cell) {
+			if *f.value != nil {
+				line("battery.cell.%s %s", f.name, val(*f.value))
+			}
+		}
+		for _, f := range packFields(&c.Pack) {
+			if *f.value != nil {
+				line("battery.pack.%s %s", f.name, val(*f.value))
+			}
+		}
+		for _, f := range packFields(&c.Rated) {
+			if *f.value != nil {
+				line("battery.rated.%s %s", f.name, val(*f.value))
+			}
+		}
+		for i := range c.Other {
+			line("battery.other %s", val(&c.Other[i]))
+		}
+	}
+	if c := r.Cable; c != nil {
+		for _, f := range []field{{"length", &c.Length}, {"diameter", &c.Diameter}, {"mass", &c.Mass}, {"voltage", &c.Voltage}, {"current", &c.Current}, {"power", &c.Power}, {"data_rate", &c.DataRate}, {"resistance", &c.Resistance}} {
+			if *f.value != nil {
+				line("cable.%s %s", f.name, val(*f.value))
+			}
+		}
+	}
+	for i := range r.Components {
+		c := &r.Components[i]
+		s := fmt.Sprintf("component %s, %s", dash(c.Board), c.Kind)
+		if c.Count > 0 {
+			s += fmt.Sprintf(" x%d", c.Count)
+		}
+		s += fmt.Sprintf(", %s, %s, %s", dash(c.Maker), dash(c.Part), dash(c.Package))
+		for k := range c.Ratings {
+			s += fmt.Sprintf("; %s %s", c.Ratings[k].Property, val(&c.Ratings[k].Value))
+		}
+		line("%s; %s", s, c.Status)
+	}
+	for i := range r.Measurements {
+		m := &r.Measurements[i]
+		s := fmt.Sprintf("measurement %s %s", m.Property, val(&m.Value))
+		if m.Subject != "" {
+			s += " at " + m.Subject
+		}
+		if c := m.Condition; c != nil {
+			for _, w := range []string{c.Mode, c.Port, c.Protocol} {
+				if w != "" {
+					s += ", " + w
+				}
+			}
+			for _, f := range conditionFields(c) {
+				if *f.value != nil {
+					s += fmt.Sprintf(", %s %s", f.name, val(*f.value))
+				}
+			}
+		}
+		line("%s", s)
+	}
+	for i := range r.Quantities {
+		q := &r.Quantities[i]
+		if q.Place == "" && !q.Withdrawn {
+			line("no place %d %q %s", q.Number, q.Heard, q.Role)
+		}
+	}
+	if len(r.Withdrawn) > 0 {
+		line("withdrawn %v", r.Withdrawn)
+	}
+	line("counts %d said, %d heard, %d unplaced, %d withdrawn", r.Counts.Said, r.Counts.Heard, r.Counts.Unplaced, r.Counts.Withdrawn)
+	return b.String()
+}
+
+// TestFill runs every small review of testdata/fill: text and the fragment of
+// its record, which someone read. -update writes the fragments.
+func TestFill(t *testing.T) {
+	files, err := filepath.Glob("testdata/fill/*.txtar")
+	if err != nil || len(files) == 0 {
+		t.Fatal("no cases", err)
+	}
+	for _, f := range files {
+		t.Run(strings.TrimSuffix(filepath.Base(f), ".txtar"), func(t *testing.T) {
+			a, err := txtar.ParseFile(f)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if len(a.Files) == 1 && *update {
+				a.Files = append(a.Files, txtar.File{Name: "record"})
+			}
+			if len(a.Files) != 2 {
+				t.Fatalf("%d parts, want the review and the record", len(a.Files))
+			}
+			rec := filled(t, a.Files[0].Name, string(a.Files[0].Data))
+			got := fragment(rec)
+			if *update {
+				a.Files[1].Data = []byte(got)
+				if err := os.WriteFile(f, txtar.Format(a), 0o644); err != nil {
+					t.Fatal(err)
+				}
+				return
+			}
+			if want := string(a.Files[1].Data); got != want {
+				t.Errorf("got\n%swant\n%s", got, want)
+			}
+			checkPlaces(t, rec)
+		})
+	}
+}
+
+// checkPlaces checks the promises of Fill: every quantity is placed, unplaced
+// or withdrawn, once; every path leads to a value that rests on it.
+func checkPlaces(t *testing.T, r *schema.Record) {
+	t.Helper()
+	for i := range r.Quantities {
+		q := &r.Quantities[i]
+		n := 0
+		if q.Place != "" {
+			n++
+		}
+		if slices.Contains(r.Unplaced, q.Number) {
+			n++
+		}
+		if slices.Contains(r.Withdrawn, q.Number) {
+			n++
+		}
+		if n != 1 {
+			t.Errorf("quantity %d %q: place %q, unplaced %v, withdrawn %v", q.Number, q.Heard, q.Place, r.Unplaced, r.Withdrawn)
+		}
+	}
+	if c := r.Counts; c.Said != c.Heard+c.Repaired+c.Open+c.Settled {
+		t.Errorf("counts %+v", c)
+	}
+}

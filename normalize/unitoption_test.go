@@ -1,0 +1,194 @@
+package normalize
+
+import (
+	"sort"
+	"strings"
+	"testing"
+
+	"saywatt/extract"
+	"saywatt/schema"
+)
+
+// sorted lists what is in a set.
+func sorted(set map[string]bool) []string {
+	var s []string
+	for k := range set {
+		s = append(s, k)
+	}
+	sort.Strings(s)
+	return s
+}
+
+// unitCases are texts, and units that the last number of each must (or,
+// behind "!", must not) be able to have, with the distortion that gives it.
+var unitCases = []variantCase{
+	// said clearly
+	{"65 watts", "W intact; V unit_swapped; W.h hour_lost; mW prefix_lost", "dev recognised: volts for watts; row 5"},
+	{"20 volts", "V intact; W unit_swapped; A unit_swapped; mV prefix_lost", "dev recognised; handbook 9.2"},
+	{"5 amps", "A intact; A.h hour_lost; mA prefix_lost", "row 5; handbook 9.2"},
+	{"2130 milliamps of charge", "mA intact; mA.h hour_lost", "row 5"},
+	{"220 farads", "F intact; uF prefix_lost; nF prefix_lost", "dev stress: micro lost"},
+	{"47 henries", "H intact; uH prefix_lost", "handbook 1.3"},
+	{"5 megaohms", "MOhm intact; mOhm prefix_wrong", "handbook 9.3(5): letter case M and m"},
+	{"5 MΩ", "MOhm intact; mOhm prefix_wrong", "handbook 9.3(5): letter case M and m"},
+	{"220 mF", "mF intact; uF prefix_wrong", "handbook 9.2"},
+	{"85 megahertz", "MHz intact; kHz prefix_wrong", "handbook 9.3(6)"},
+	{"12 ohms", "Ohm intact; mOhm prefix_lost; kOhm prefix_lost", "handbook 9.2"},
+	{"5 milliohms", "mOhm intact; !Ohm prefix_lost; !MOhm prefix_wrong", "said clearly, and the right size"},
+	{"3 grams", "g intact; kg prefix_lost", "handbook 9.2"},
+	{"40 degrees", "Cel intact; deg intact", "degrees of what"},
+	{"5 megabytes per second", "MBy/s intact; Mbit/s prefix_wrong", "handbook 1.2"},
+	// another word shown for the unit
+	{"37 what hours", "W.h unit_misheard", "row 1"},
+	{"5.92 Y hour", "W.h unit_misheard", "row 1"},
+	{"283 watch", "W unit_misheard", "row 2"},
+	{"65 what power supply", "W unit_misheard", "row 2"},
+	{"74 watt our", "W.h unit_misheard", "row 3"},
+	{"16 amp our", "A.h unit_misheard", "row 3"},
+	{"3100 million power unit", "mA.h unit_misheard", "row 4"},
+	{"700 million hours", "mA.h unit_misheard", "row 4"},
+	{"3350 milliamp power unit", "mA.h unit_misheard", "row 5"},
+	{"10 million volts", "mV unit_misheard", "row 6"},
+	{"100 million amps", "mA unit_misheard", "row 6"},
+	{"5 million ohms", "mOhm unit_misheard", "row 6"},
+	{"5.7 apps", "A unit_misheard", "row 7"},
+	{"6.3 em", "A unit_misheard", "row 7"},
+	{"2.05 faults", "V unit_misheard", "row 7"},
+	{"5 vols", "V unit_misheard", "row 7"},
+	{"1.6 homes", "Ohm unit_misheard", "row 7"},
+	{"The MOSFET is 30 volts and 165 million", "mOhm unit_misheard; !MOhm unit_misheard", "dev stress: milliohms cut short"},
+	// no unit at all
+	{"20 volts at 3", "A unit_dropped; !V unit_dropped", "row 23: current behind a voltage"},
+	{"20 volts, 3", "A unit_dropped", "row 23: current behind a voltage"},
+	{"9 volts 3 amps, 12 and 2.5 amps", "A intact", "row 23"},
+	{"The weight is 120", "g unit_dropped", "what the property word calls for"},
+	{"The efficiency is 92", "% unit_dropped", "what the property word calls for"},
+	{"The ripple is 40", "mV unit_dropped", "what the property word calls for"},
+	{"The bulk capacitor is 400 volts, 33", "uF unit_dropped; V unit_dropped", "what the part has"},
+	{"5 volts, 9 volts, 12", "V unit_dropped", "row 19: its neighbour's"},
+	{"It has 3 ports", "!A unit_dropped; !V unit_dropped", "a count of things"},
+	{"Chapter three", "!A unit_dropped; !V unit_dropped", "nothing calls for a unit"},
+	// a sign stuck to the number
+	{"outputs 5 volts 3 amps, $9 ", "V sign_stuck", "dev stress: a dollar sign on a voltage"},
+	{"It costs $9", "!V sign_stuck", "a price"},
+}
+
+// bareCases ask for the unit of a bare number that stands before others.
+var bareCases = []struct {
+	heard   string
+	mention int
+	want    string
+}{
+	{"5, 9 and 12 volts", 0, "V intact"},
+	{"5, 9 and 12 volts", 1, "V intact"},
+	{"$9 3 amps", 0, "V sign_stuck"},
+	{"20 at 3 amps", 0, "V unit_dropped"},
+	{"30 watts plus 20 plus 15 watts", 1, "W intact"},
+	{"52 by 41 by 31 millimetres", 0, "mm intact"},
+}
+
+// optionsOf lists the units that mention i of the engine may have.
+func optionsOf(e *engine, i int32) map[string]bool {
+	e.nodes, e.cands = nil, nil
+	e.build()
+	k := 0
+	for k < len(e.nodes) && e.nodes[k].last <= i {
+		k++
+	}
+	e.nodes = e.nodes[:k]
+	e.options, e.variants = e.options[:0], e.variants[:0]
+	e.varySingle(e.mention(i))
+	e.setTurn(i)
+	e.units(i)
+	got := map[string]bool{}
+	for _, o := range e.options {
+		got[string(o.unit)+" "+names(o.by)] = true
+	}
+	return got
+}
+
+func TestUnitOptions(t *testing.T) {
+	check := func(heard, wants, from string, got map[string]bool) {
+		for _, want := range strings.Split(wants, "; ") {
+			option, unwanted := strings.CutPrefix(want, "!")
+			if got[option] == unwanted {
+				t.Errorf("%q (%s): want %s; got %v", heard, from, want, sorted(got))
+			}
+		}
+	}
+	for _, c := range unitCases {
+		e := engineOf(t, c.heard)
+		if len(e.doc.Mentions) == 0 {
+			t.Errorf("%q: no mention", c.heard)
+			continue
+		}
+		check(c.heard, c.want, c.from, optionsOf(e, int32(len(e.doc.Mentions)-1)))
+	}
+	for _, c := range bareCases {
+		e := engineOf(t, c.heard)
+		check(c.heard, c.want, "before others", optionsOf(e, int32(c.mention)))
+	}
+}
+
+// Every row of unitconfusions.tsv is an option of its heard unit, and no unit
+// is an option twice.
+func TestUnitConfusions(t *testing.T) {
+	c := loadCosts()
+	for _, r := range schema.MustReadTable(tables, "tables/unitconfusions.tsv").Rows {
+		heard, meant := schema.Unit(r.Get("heard")), schema.Unit(r.Get("meant"))
+		e := &engine{costs: c}
+		e.clearUnit(&extract.Mention{}, heard, 0)
+		seen := map[schema.Unit]int{}
+		found := false
+		for _, o := range e.options {
+			seen[o.unit]++
+			if o.unit == meant {
+				found = true
+				if o.literal || distortionNames[o.by] != r.Get("distortion") || o.cost < c.cost[o.by] {
+					t.Errorf("line %d: %s for %s: %+v", r.Line, heard, meant, o)
+				}
+			}
+			if o.unit == heard && (!o.literal || o.cost != 0) {
+				t.Errorf("line %d: %s as heard: %+v", r.Line, heard, o)
+			}
+		}
+		if !found {
+			t.Errorf("line %d: %s is no option of %s", r.Line, meant, heard)
+		}
+		for u, n := range seen {
+			if n > 1 {
+				t.Errorf("line %d: %s is an option %d times", r.Line, u, n)
+			}
+		}
+	}
+}
+
+// A number is brought down by a million exactly, whatever its form.
+func TestUnshift(t *testing.T) {
+	for _, c := range []struct{ in, want string }{
+		{"165000000", "165"}, {"1500000", "1.5"}, {"4700000", "4.7"}, {"1", "0.000001"}, {"0.5", "0.0000005"},
+	} {
+		q := schema.MustQuantity(c.in + " V")
+		n, ok := numOf(q.Low)
+		if !ok {
+			t.Fatal(c.in)
+		}
+		if got := unshift(n).Decimal().Trim().String(); got != c.want {
+			t.Errorf("%s / 10^6 = %s, want %s", c.in, got, c.want)
+		}
+	}
+}
+
+// numOf turns a decimal of a table into a number of the scanner.
+func numOf(d schema.Decimal) (extract.Num, bool) {
+	s := d.String()
+	whole, frac, _ := strings.Cut(s, ".")
+	n := extract.Num{Exp: int16(-len(frac))}
+	for _, c := range whole + frac {
+		if c < '0' || c > '9' {
+			return n, false
+		}
+		n.Coef = n.Coef*10 + int64(c-'0')
+	}
+	return n, true
+}
