@@ -355,11 +355,11 @@ func (s *placer) readCode(i int) (partCode, bool) {
 		out = append(out, l...)
 		words++
 		k = k0 + n
-		if len(out) > 6 {
-			return code, false
-		}
 		if hasDigit(l) {
 			break
+		}
+		if len(out) > 6 {
+			return code, false
 		}
 	}
 	if words == 0 || sounded == words && words < 2 {
@@ -531,9 +531,19 @@ func (s *placer) nameCode(i int, code *partCode) {
 		s.kindEnd = max(s.start, i-5)
 		s.d.Subjects[s.subject].Doubtful = true
 	}
+	if s.rated > 0 && s.start > s.kindEnd && s.start <= i && !s.special4(s.subject) && s.d.Subjects[s.subject].Part == "" && code.letters >= 2 && code.digits >= 3 {
+		// a sentence on, and the part told of has its ratings: the number is of another
+		s.open(s.c.kindID("integrated circuit"), i, code.end)
+		s.kindEnd = s.start
+	}
 	sub := &s.d.Subjects[s.subject]
 	text := code.text
 	switch {
+	case sub.Kind == "transformer": // the shape of its core: EE42
+		if sub.Package == "" {
+			sub.Package = text
+		}
+		return
 	case sub.Part == "":
 		sub.Part = text
 	case sub.Part == text || strings.HasPrefix(text, sub.Part):

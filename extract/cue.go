@@ -146,6 +146,7 @@ type cueTable struct {
 	stop         []bool         // by word: no part of a name
 	counted      []bool         // by word: a noun that is counted
 
+	s, p                                                             int32
 	is, from, by, made, and, with, plus, the, at, on, in, of, to, so int32
 	pieceOf, one, ten, page, second                                  int32
 	prop                                                             propertyIDs
@@ -539,6 +540,7 @@ func (x *Lexicon) loadLetters() error {
 	}
 	c.is, c.from, c.by, c.made, c.and, c.with, c.plus = x.id("is"), x.id("from"), x.id("by"), x.id("made"), x.id("and"), x.id("with"), x.id("plus")
 	c.the, c.at, c.on, c.in, c.of, c.to, c.so = x.id("the"), x.id("at"), x.id("on"), x.id("in"), x.id("of"), x.id("to"), x.id("so")
+	c.s, c.p = x.id("s"), x.id("p")
 	c.one, c.second = x.id("one"), x.id("second")
 	c.letter = make([]byte, len(x.entries))
 	c.letterManner = make([]letterManner, len(x.entries))

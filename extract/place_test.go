@@ -1,10 +1,14 @@
 package extract
 
 import (
+	"flag"
 	"fmt"
 	"os"
+	"path/filepath"
 	"strings"
 	"testing"
+
+	"golang.org/x/tools/txtar"
 
 	"saywatt/extract/transcript"
 )
@@ -39,13 +43,17 @@ func contextOf(d *Document, m *Mention) string {
 	return strings.Join(f, " ")
 }
 
-// contexts prints the contexts of all mentions; equal ones in a row are
-// printed once, with how many they are: "output USB-C1 x4".
+// contexts prints the contexts of all mentions but a lone "one"; equal ones in
+// a row are printed once, with how many they are: "output USB-C1 x4".
 func contexts(d *Document) string {
 	var out []string
 	n := 0
 	for i := range d.Mentions {
-		s := contextOf(d, &d.Mentions[i])
+		m := &d.Mentions[i]
+		if m.Not != NotNothing && strings.EqualFold(d.Words(m.First, m.Last), "one") {
+			continue
+		}
+		s := contextOf(d, m)
 		if len(out) > 0 && out[len(out)-1] == s {
 			n++
 			continue
@@ -342,4 +350,48 @@ func TestDump(t *testing.T) {
 // plainTranscript is a transcript of nothing but words.
 func plainTranscript(text []byte) *transcript.Transcript {
 	return &transcript.Transcript{Text: text, Source: text}
+}
+
+var updatePlaces = flag.Bool("update-places", false, "write the golden parts of testdata/places")
+
+// TestPlacesTalk runs whole reviews; the golden part of each file was read
+// line by line.
+func TestPlacesTalk(t *testing.T) {
+	files, err := filepath.Glob("testdata/places/*.txtar")
+	if err != nil || len(files) == 0 {
+		t.Fatal("no cases", err)
+	}
+	for _, f := range files {
+		t.Run(filepath.Base(f), func(t *testing.T) {
+			a, err := txtar.ParseFile(f)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if len(a.Files) == 1 && *updatePlaces {
+				a.Files = append(a.Files, txtar.File{Name: "places"})
+			}
+			if len(a.Files) != 2 {
+				t.Fatalf("%d parts, want the review and the places", len(a.Files))
+			}
+			d := find(t, string(a.Files[0].Data))
+			var b strings.Builder
+			for i := range d.Mentions {
+				m := &d.Mentions[i]
+				if words := d.Words(m.First, m.Last); m.Not == NotNothing || !strings.EqualFold(words, "one") {
+					fmt.Fprintf(&b, "%s | %s\n", words, contextOf(d, m))
+				}
+			}
+			fmt.Fprintf(&b, "\n%s\n", strings.ReplaceAll(parts(d), "; ", "\n"))
+			if *updatePlaces {
+				a.Files[1].Data = []byte(b.String())
+				if err := os.WriteFile(f, txtar.Format(a), 0o644); err != nil {
+					t.Fatal(err)
+				}
+				return
+			}
+			if got, want := b.String(), string(a.Files[1].Data); got != want {
+				t.Errorf("got\n%swant\n%s", got, want)
+			}
+		})
+	}
 }

@@ -21,6 +21,9 @@ var portNames = func() map[string][5]string {
 
 // portCue reads a port named over tokens [i, end), with the number behind it.
 func (s *placer) portCue(i, end int, f *portForm) int {
+	if s.portOfPart(end) {
+		return i
+	}
 	name := f.port
 	if f.number {
 		n, after := s.portNumber(i, end, f)
@@ -42,6 +45,10 @@ func (s *placer) portCue(i, end int, f *portForm) int {
 			return i
 		}
 	}
+	if f.number && name == f.port && s.bothPorts(i, end) {
+		s.claim(i, end, NotCode)
+		return s.allOf(name, end)
+	}
 	if all, ok := portNames[name]; ok {
 		if n := s.ordinalBefore(i); n > 0 {
 			name = all[n]
@@ -54,6 +61,27 @@ func (s *placer) portCue(i, end int, f *portForm) int {
 	}
 	s.setPort(i, end, name)
 	return end
+}
+
+// portOfPart reports whether the word at token end makes the port part of
+// another name: "a port board", "a port chip".
+func (s *placer) portOfPart(end int) bool {
+	end = s.skipBreak(end)
+	if end >= len(s.tokens) || s.tokens[end].Kind != TokenWord {
+		return false
+	}
+	switch string(s.text[s.tokens[end].Start:s.tokens[end].End]) {
+	case "board", "boards", "chip", "chips", "controller", "controllers", "switch", "switches", "mosfet", "mosfets":
+		return true
+	}
+	return false
+}
+
+// bothPorts reports whether the general name over tokens [i, end) is said of
+// several ports: "both Type-C ports".
+func (s *placer) bothPorts(i, end int) bool {
+	b := s.backOne(i)
+	return b >= 0 && (s.wordIs(b, "both") || s.wordIs(b, "Both")) && s.wordIs(min(s.skipBreak(end), len(s.tokens)-1), "ports")
 }
 
 // ordinalBefore returns 1 to 4 for "first" to "fourth" right before token i.
@@ -71,6 +99,9 @@ func (s *placer) allOf(general string, end int) int {
 		if strings.HasPrefix(p, general) && !numbered(s.known, p) {
 			all = append(all, p)
 		}
+	}
+	if len(all) < 2 && general == "USB-C" && len(s.known) > 0 { // named "both" though only one was told of by number
+		all = []string{"USB-C1", "USB-C2"}
 	}
 	if len(all) < 2 || s.section == SectionTeardown {
 		return end
@@ -164,7 +195,7 @@ func (s *placer) letterPort(i int) int {
 	b := s.backOne(i)
 	before := s.tokens[b].Word
 	c, _ := s.at(b)
-	if before != s.c.and && before != s.c.the && before != s.c.on && before != s.c.with && c != classOr && c != classComma {
+	if before != s.c.and && before != s.c.the && before != s.c.on && before != s.c.with && c != classOr && c != classComma && c != classPlus {
 		return i
 	}
 	k := s.skipBreak(i + 1)
@@ -211,7 +242,7 @@ func (s *placer) setPort(i, end int, name string) {
 			s.acInput = false
 		}
 	}
-	s.portBehind(i, name)
+	s.portBehind(i, end, name)
 	if len(s.together) > 0 && s.portEnd <= i && s.joinsPort(s.portEnd, i) && !slices.Contains(s.together, name) {
 		s.together = append(s.together, name)
 		joint := ","
@@ -241,20 +272,44 @@ func (s *placer) setPort(i, end int, name string) {
 	s.prop = -1
 }
 
-// portBehind gives the port named at token i behind "from", "on" or "at" to
-// the level told right before it: "15 volts 3 amps from USB C".
-func (s *placer) portBehind(i int, name string) {
+// portBehind gives the port named over tokens [i, end) to the numbers right
+// before it: "15 volts 3 amps from USB C", "20 watts out of the type C", and,
+// where the clause ends there, "15 watts wireless".
+func (s *placer) portBehind(i, end int, name string) {
 	b := s.backOne(i)
-	if b < 0 || s.tokens[b].Word != s.c.from && s.tokens[b].Word != s.c.on && s.tokens[b].Word != s.c.at && !s.wordIs(b, "through") && !s.wordIs(b, "via") {
-		return
+	words := 0
+	for ; b >= 0 && s.tokens[b].Kind == TokenWord && words < 4; b = s.backOne(b) {
+		switch w := s.tokens[b].Word; {
+		case w == s.c.from, w == s.c.on, w == s.c.at, w == s.c.of, w == s.c.the, s.wordIs(b, "through"), s.wordIs(b, "via"), s.wordIs(b, "over"), s.wordIs(b, "out"), s.wordIs(b, "port"):
+			words++
+			continue
+		}
+		break
+	}
+	if words == 0 {
+		if c, _ := s.at(s.skipBreak(end)); !s.ends(end) && c != classComma && c != classAnd {
+			return
+		}
 	}
 	for k := s.next - 1; k >= 0; k-- {
 		m := &s.d.Mentions[k]
-		if s.skipBreak(int(m.Last)) != b || m.Context.Port != "" || m.Context.Clause != s.clause || m.Not != NotNothing {
+		old := m.Context.Port
+		if int(m.Last) != b+1 && s.skipBreak(int(m.Last)) != b+1 || m.Context.Clause != s.clause || m.Not != NotNothing || old != "" && (s.portClause == s.clause && !(words == 0 && s.ends(end) && int(m.First) >= s.portEnd) || old == name) {
+			return
+		}
+		if !m.HasUnit() {
+			return
+		}
+		switch m.Unit.Unit.Kind() {
+		case schema.KindVoltage, schema.KindCurrent, schema.KindPower:
+		default:
 			return
 		}
 		m.Context.Port = name
-		b = int(m.First)
+		b = s.backOne(int(m.First))
+		if c, _ := s.at(b); b >= 0 && (c == classComma || c == classAnd) {
+			return
+		}
 	}
 }
 
@@ -301,7 +356,7 @@ func (s *placer) joinsPort(a, b int) bool {
 
 func (s *placer) withBetween(a, b int) bool {
 	for ; a < b; a++ {
-		if w := s.tokens[a].Word; w == s.c.with || w == s.c.plus {
+		if c, _ := s.at(a); s.tokens[a].Word == s.c.with || c == classPlus {
 			return true
 		}
 	}

@@ -152,7 +152,7 @@ func (s *placer) productName() {
 	best, bestEnd, bestScore := 0, 0, 0
 	end := min(len(s.tokens), nameReach)
 	for i := range s.d.Subjects { // what is named from the first part on is no product
-		if !s.special4(int32(i)) {
+		if !s.special4(int32(i)) || s.d.Subjects[i].Kind == "cell" && s.d.Subjects[i].Part != "" {
 			end = min(end, int(s.d.Subjects[i].First))
 		}
 	}

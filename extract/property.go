@@ -38,7 +38,11 @@ func (s *placer) name(i, end int, prop int32) bool {
 	if s.prop >= 0 && !s.propTaken && s.propEnd > i-6 && s.propStops == 0 && s.c.properties[prop].kinds&s.c.properties[s.prop].kinds != 0 && s.c.properties[s.prop].kinds != 0 && s.general(prop) {
 		return true // "touch current", "ripple voltage": the closer name stands
 	}
-	s.prop, s.propEnd, s.propStops, s.propTaken, s.levelled = prop, end, 0, false, false
+	alt := int32(-1)
+	if s.prop >= 0 && s.propEnd == end && !s.propTaken && s.prop != prop {
+		alt = s.prop // the same words name one or the other: "cuts off at"
+	}
+	s.prop, s.propAlt, s.propEnd, s.propStops, s.propTaken, s.levelled = prop, alt, end, 0, false, false
 	return true
 }
 
@@ -165,6 +169,8 @@ func (s *placer) take(k int) int {
 		case s.countHere(m):
 			s.takeCount(m)
 		case s.cellFormat(m, k):
+		case s.countOfRated(m, k):
+			s.takeCount(m)
 		case s.countsNoun(m):
 			m.Not, m.Unit, m.From = NotCount, UnitWords{}, UnitNone
 		}
@@ -207,6 +213,9 @@ func (s *placer) take(k int) int {
 	if phys == schema.KindTemperature && c.Spot != "" {
 		s.spot = ""
 	}
+	if c.Property == "ambient" {
+		c.Spot = ""
+	}
 	m.Context = c
 	s.last = int32(k)
 	return end
@@ -216,10 +225,18 @@ func (s *placer) take(k int) int {
 func (s *placer) property(m *Mention, k int, phys schema.Kind) (string, bool) {
 	if p := s.after(m, phys); p >= 0 {
 		s.note(p, k)
+		if k > 0 && m.Joint == JointAnd { // "2 hours and 15 minutes to charge"
+			if b := &s.d.Mentions[k-1]; b.Not == NotNothing && !b.Context.Named && b.HasUnit() && b.Unit.Unit.Kind() == phys && phys == schema.KindTime {
+				b.Context.Property, b.Context.Named = s.c.properties[p].name, true
+			}
+		}
 		return s.c.properties[p].name, true
 	}
 	if s.prop < 0 {
 		return "", false
+	}
+	if s.propAlt >= 0 && !s.propTaken && !s.c.properties[s.prop].fits(phys) && s.c.properties[s.propAlt].fits(phys) {
+		s.prop, s.propAlt = s.propAlt, s.prop
 	}
 	p := &s.c.properties[s.prop]
 	first := int(m.First)
@@ -381,6 +398,7 @@ func (s *placer) bodyBegins(m *Mention, phys schema.Kind) {
 		if prop >= 0 && s.c.properties[prop].name == "air_limit" {
 			return
 		}
+		s.enter(SectionBattery)
 		s.batterySide(s.c.kindID("pack"))
 	default:
 		return
@@ -434,6 +452,11 @@ func (s *placer) belongs(m *Mention, phys schema.Kind, c *Context) int32 {
 	}
 	switch s.section {
 	case SectionTeardown:
+		if c.Named {
+			if j := s.ofCell(c.Property); j >= 0 {
+				return j
+			}
+		}
 		if s.subject < 0 {
 			return -1
 		}
@@ -446,9 +469,6 @@ func (s *placer) belongs(m *Mention, phys schema.Kind, c *Context) int32 {
 		}
 		if phys == schema.KindFrequency && kind.ratings[phys] == "" && c.Named {
 			c.Spot = kind.name // what it runs at, no rating of it
-		}
-		if j := s.ofCell(c.Property); j >= 0 {
-			return j
 		}
 		if phys == schema.KindAngle && kind.ratings[schema.KindTemperature] != "" {
 			s.rated++
@@ -533,6 +553,12 @@ func (s *placer) ofPack(m *Mention, phys schema.Kind) (int32, string) {
 	i := s.skipBreak(int(m.Last))
 	if i < len(s.tokens) && (s.wordIs(i, "together") || s.wordIs(i, "altogether") || s.wordIs(i, "total")) {
 		return s.specialSubject(1, i, i), prop
+	}
+	if b := s.backOne(int(m.First)); b >= 0 && phys != schema.KindVoltage && s.special[0] >= 0 {
+		cell := &s.d.Subjects[s.special[0]]
+		if (cell.Count > 1 || cell.Series > 1 || cell.Parallel > 1) && (s.tokens[b].Word == s.c.so || s.wordIs(b, "that's") || s.wordIs(b, "makes") || s.wordIs(b, "total") || s.wordIs(b, "totals")) {
+			return s.specialSubject(1, i, i), prop // "5000 milliamp hours each, so 72 watt hours"
+		}
 	}
 	if b := s.backOne(int(m.First)); phys == schema.KindVoltage && b >= 0 && s.tokens[b].Word == s.c.so && s.last >= 0 {
 		switch s.d.Mentions[s.last].Context.Property {

@@ -19,8 +19,12 @@ func (s *placer) enterBy(i, end int, to Section, weak bool) bool {
 	busy := s.busy()
 	heading := s.sentenceStart(i) && s.ends(end)
 	switch {
+	case to == SectionCable && from == SectionTeardown && busy && s.sentenceStart(s.firstOf(i)):
+		// the cable in the box, told of between parts
 	case weak && busy && !heading:
 		return false
+	case to == SectionWireless && end-i == 1 && s.ends(end) && !heading:
+		return false // "15 watts wireless."
 	case to == SectionBody && from == SectionBattery && end-i == 1 && !(s.cased && s.sentenceStart(i)):
 		return false // the size or weight of a cell
 	case weak && to == SectionTeardown && end-i == 1 && !s.sentenceStart(i) && !s.partAhead(end, 3):
@@ -205,5 +209,6 @@ func (s *placer) onBoard(i int, board string) {
 	}
 	s.endSubject()
 	s.board, s.boardFirst, s.boardClause = board, board, s.clause
+	s.subjectsAt = -1 // the teardown is under way
 	s.rated = 0
 }

@@ -2,6 +2,7 @@ package extract
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 
 	"saywatt/schema"
@@ -90,12 +91,20 @@ func (s *placer) partCue(i, end int, f *partForm) int {
 			return end
 		}
 	}
+	if s.last >= 0 && s.subject >= 0 {
+		// "a 4.7 microhenry inductor": the number opened it already
+		m, sub := &s.d.Mentions[s.last], &s.d.Subjects[s.subject]
+		if m.Context.Subject == s.subject && sub.First == m.First && s.skipBreak(int(m.Last)) == i && familyOf(sub.Kind) == familyOf(kind.name) {
+			s.kindEnd, sub.Last = end, int32(end)
+			return end
+		}
+	}
 	if s.sameChip(f) {
 		s.kindEnd = end
 		return end
 	}
 	if s.refines(i, f.kind) {
-		if f.strong {
+		if f.strong && kind.name != familyOf(kind.name) {
 			s.d.Subjects[s.subject].Kind, s.kind = kind.name, f.kind
 		}
 		s.kindEnd = end
@@ -106,6 +115,26 @@ func (s *placer) partCue(i, end int, f *partForm) int {
 	s.open(s.closer(f.kind, i), i, end)
 	s.takeBefore(i)
 	s.countFor(s.subject, i)
+	return s.timesBehind(end)
+}
+
+// timesBehind reads "x3" or "× 3" behind the words that named a part.
+func (s *placer) timesBehind(end int) int {
+	if end >= len(s.tokens) || s.d.Subjects[s.subject].Count > 0 {
+		return end
+	}
+	t := s.tokens[end]
+	if w := s.text[t.Start:t.End]; t.Kind == TokenWord && len(w) >= 2 && len(w) <= 3 && (w[0] == 'x' || w[0] == 'X') && isDigits(w[1:]) {
+		s.d.Subjects[s.subject].Count, _ = strconv.Atoi(string(w[1:]))
+		return end + 1
+	}
+	if c, _ := s.at(end); c == classBy && end+1 < len(s.tokens) && s.tokens[end+1].Kind == TokenNumber && !s.unitAt(end+2) {
+		if w := s.text[s.tokens[end+1].Start:s.tokens[end+1].End]; len(w) <= 2 && isDigits(w) {
+			s.claim(end, end+2, NotCount)
+			s.d.Subjects[s.subject].Count, _ = strconv.Atoi(string(w))
+			return end + 2
+		}
+	}
 	return end
 }
 
@@ -223,7 +252,7 @@ func (s *placer) notPart(i, end int, f *partForm) bool {
 		case bb < 0:
 		default:
 			switch string(s.text[s.tokens[bb].Start:s.tokens[bb].End]) {
-			case "between", "behind", "under", "over", "by", "near", "beside", "onto", "on", "of", "to", "that's", "for", "with":
+			case "between", "behind", "under", "over", "by", "near", "beside", "onto", "on", "of", "to", "that's", "for", "with", "watches", "monitors", "protects", "controls", "drives", "feeds", "charges":
 				return true
 			}
 		}
@@ -554,6 +583,20 @@ func (s *placer) countHere(m *Mention) bool {
 	return comma && next
 }
 
+// countOfRated decides that a number word before a rating counts the part:
+// "the bulk capacitors are two 68 microfarad 400 volt parts".
+func (s *placer) countOfRated(m *Mention, k int) bool {
+	if s.subject < 0 || s.rated > 0 || m.Range || m.Style != StyleWords || !wholeSmall(m.Low) || s.d.Subjects[s.subject].Count > 0 || k+1 >= len(s.d.Mentions) {
+		return false
+	}
+	n := &s.d.Mentions[k+1]
+	if n.Joint != JointSpace || n.From != UnitOwn || n.Style != StyleDigits {
+		return false
+	}
+	b := s.backOne(int(m.First))
+	return b >= 0 && (s.tokens[b].Word == s.c.is || s.wordIs(b, "are") || s.wordIs(b, "have"))
+}
+
 // takeCount makes mention m a count of the part.
 func (s *placer) takeCount(m *Mention) {
 	s.d.Subjects[s.subject].Count = int(m.Low.Float())
@@ -607,6 +650,23 @@ func (s *placer) cells(i, end int, how string) {
 			sub.Count = n
 		}
 	}
+}
+
+// packCode reads "4S1P", also spoken "four s one p", at the number token i.
+func (s *placer) packCode(i int) int {
+	series, a := s.digitGroup(i)
+	if series == "" || len(series) > 2 || a >= len(s.tokens) || s.tokens[a].Word != s.c.s {
+		return i
+	}
+	parallel, b := s.digitGroup(a + 1)
+	if parallel == "" || len(parallel) > 2 || b >= len(s.tokens) || s.tokens[b].Word != s.c.p {
+		return i
+	}
+	s.claim(i, b+1, NotCode)
+	cell := &s.d.Subjects[s.specialSubject(0, i, b+1)]
+	cell.Series, _ = strconv.Atoi(series)
+	cell.Parallel, _ = strconv.Atoi(parallel)
+	return b + 1
 }
 
 // specialSubject returns the subject for cell (0), pack (1), rated (2) or

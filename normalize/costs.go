@@ -41,6 +41,7 @@ const (
 	unitSwapped
 	hourLost
 	prefixLost
+	letterCase
 	prefixWrong
 	code
 	stray
@@ -50,7 +51,7 @@ const (
 var distortionNames = [distortionEnd]string{"intact", "point_lost", "point_word_lost", "point_shown_wrong", "point_misheard", "zero_lost",
 	"split_number", "and_join", "teen_ty", "homophone", "to_as_2", "to_lost", "range_merged", "merged_numbers",
 	"digit_dropped", "digit_wrong", "tens_lost", "sign_stuck", "unit_dropped", "unit_misheard", "unit_swapped",
-	"hour_lost", "prefix_lost", "prefix_wrong", "code", "stray"}
+	"hour_lost", "prefix_lost", "letter_case", "prefix_wrong", "code", "stray"}
 
 // costs holds everything the engine's tables say about the channel: what
 // captions do to spoken quantities.
@@ -85,6 +86,7 @@ type Weights struct {
 	RuleTemper, RuleAgainst, OutOfTurn, SizeOrder   float64
 	UnlikeTurn, BarePoint, Equality                 float64
 	AlikeShare, AlikeWidth                          float64
+	ListUnit, StraySpace, CommaPoint, ToPoint       float64
 	LevelTurn, Adapt                                float64
 	NeighbourUnit, AlternateUnit                    float64
 	Identity, LevelPower, LevelOver, NearLevel, Sum float64
@@ -100,7 +102,8 @@ var loadWeights = sync.OnceValue(func() Weights {
 		"role_any": &w.RoleAny, "usual_share": &w.UsualShare, "plausible_share": &w.PlausibleShare, "floor": &w.Floor,
 		"repeat_share": &w.RepeatShare, "bare_noise": &w.BareNoise, "heard_noise": &w.HeardNoise, "called_noise": &w.CalledNoise, "phrase_noise": &w.PhraseNoise,
 		"sound_noise": &w.SoundNoise, "price_noise": &w.PriceNoise, "level_turn": &w.LevelTurn, "rule_temper": &w.RuleTemper,
-		"rule_against": &w.RuleAgainst, "out_of_turn": &w.OutOfTurn, "unlike_turn": &w.UnlikeTurn, "alike_share": &w.AlikeShare, "alike_width": &w.AlikeWidth, "bare_point": &w.BarePoint, "equality": &w.Equality, "size_order": &w.SizeOrder, "density": &w.Density,
+		"rule_against": &w.RuleAgainst, "out_of_turn": &w.OutOfTurn, "unlike_turn": &w.UnlikeTurn, "list_unit": &w.ListUnit, "stray_space": &w.StraySpace,
+		"comma_point": &w.CommaPoint, "to_point": &w.ToPoint, "alike_share": &w.AlikeShare, "alike_width": &w.AlikeWidth, "bare_point": &w.BarePoint, "equality": &w.Equality, "size_order": &w.SizeOrder, "density": &w.Density,
 		"density_low": &w.DensityLow, "density_high": &w.DensityHigh, "adapt": &w.Adapt, "bare_expected": &w.BareExpected,
 		"neighbour_unit": &w.NeighbourUnit, "alternate_unit": &w.AlternateUnit, "identity": &w.Identity,
 		"level_power": &w.LevelPower, "level_over": &w.LevelOver, "near_level": &w.NearLevel, "sum": &w.Sum,

@@ -14,6 +14,28 @@ type Ranker struct {
 	// literal one stands, and below which a literal one is open; 0 means
 	// DefaultThreshold.
 	Threshold float64
+	// Answers are a person's decisions; they stand, and everything that hangs
+	// on them moves.
+	Answers []Answer
+	// Without leaves parts of the model out, to measure what each is worth.
+	Without Parts
+}
+
+// Parts names parts of the model.
+type Parts uint8
+
+// The parts that can be left out.
+const (
+	PartRules      Parts = 1 << iota // evidence of validate's rules
+	PartFacts                        // joint facts of this package
+	PartRepetition                   // values told before or after
+	PartPriors                       // what is plausible for a role: all values alike
+)
+
+// Answer is a person's decision on the words at a place of the source file.
+type Answer struct {
+	Span     schema.Span      // as in schema.Said.Span
+	Quantity *schema.Quantity // nil: no quantity was said there
 }
 
 // candidate is one reading of a node while it is weighed.
@@ -36,6 +58,7 @@ type candidate struct {
 	score        float32
 	posterior    float64
 	firstMention int32
+	made         int32 // 1 + index into engine.quantities, 0 where not made yet
 }
 
 // node is one stretch of words to decide: a mention, or several that may be
@@ -43,30 +66,35 @@ type candidate struct {
 type node struct {
 	first, last int32 // mentions [first, last); the last one carries unit and context
 	from, to    int32 // its candidates
+	weighed     int32 // how many of them joint evidence looks at
 	nothing     int32 // index of the candidate "no quantity", -1 without one
 	cut         float64
+	settled     bool  // a person decided
 	share       int32 // >0: the second half of two numbers run together
 }
 
 // engine is the working memory of one Rank call.
 type engine struct {
-	doc       *extract.Document
-	weights   Weights
-	costs     *costs
-	roles     *roleTable
-	cache     map[contextKey]*roleMatches
-	variants  []variant
-	options   []unitOption
-	cands     []candidate
-	nodes     []node
-	told      [][]toldValue // by role: values told literally
-	own       []int32       // by mention: its own entry in told, -1 without one
-	ownRole   []int16       // and the role of that entry
-	factors   []factor
-	facts     []fact
-	ruleFacts []ruleFact
-	turn      schema.Kind // kind whose turn it is where levels are read out
-	atTurn    bool        // behind the word at: nothing but a current may follow a voltage
+	doc        *extract.Document
+	without    Parts
+	weights    Weights
+	costs      *costs
+	roles      *roleTable
+	cache      map[contextKey]*roleMatches
+	calls      map[contextKey][]calledUnit
+	variants   []variant
+	options    []unitOption
+	cands      []candidate
+	nodes      []node
+	told       [][]toldValue // by role: values told literally
+	own        []int32       // by mention: its own entry in told, -1 without one
+	ownRole    []int16       // and the role of that entry
+	factors    []factor
+	facts      []fact
+	ruleFacts  []ruleFact
+	quantities []schema.Quantity // by candidate, made when asked for
+	turn       schema.Kind       // kind whose turn it is where levels are read out
+	atTurn     bool              // behind the word at: nothing but a current may follow a voltage
 }
 
 type contextKey struct {
@@ -234,7 +262,7 @@ func (e *engine) mergeable(i, j int32) bool {
 	if a.From == extract.UnitOwn || a.Range || a.Group >= 0 && b.Group >= 0 && b.Unit.Unit.Kind() == schema.KindLength && b.Joint == extract.JointBy && e.tripleGroup(i) {
 		return false
 	}
-	if a.Not == extract.NotCode && b.From != extract.UnitOwn {
+	if a.Not == extract.NotCode && (b.From != extract.UnitOwn || b.Joint != extract.JointSpace) {
 		return false
 	}
 	if a.Not == extract.NotPronoun {
@@ -402,6 +430,9 @@ func (e *engine) weigh(c *candidate, roles *roleMatches, i int32) {
 			w *= e.weights.OutOfTurn
 		}
 		p := e.roles.roles[r.role].prior(c.siLo, c.si, c.isRange, n, form, &e.weights)
+		if e.without&PartPriors != 0 {
+			p = flat
+		}
 		q := e.repeated(c, r.role, p, e.roles.roles[r.role].eachShare(n)*form, i)
 		total += w * q
 		if w*q > top {
@@ -429,6 +460,9 @@ func log10(v float64) float64 {
 	return math.Log10(v)
 }
 
+// flat is every value's prior where the part of the priors is left out.
+const flat = 1e-4
+
 // lnNothing is the prior where no role takes the kind.
 const lnNothing = -27.6
 
@@ -438,7 +472,7 @@ const lnNothing = -27.6
 // digits taking its part). each is that part.
 func (e *engine) repeated(c *candidate, role int16, p, each float64, i int32) float64 {
 	told := e.told[role]
-	if len(told) == 0 {
+	if len(told) == 0 || e.without&PartRepetition != 0 {
 		return p
 	}
 	n, hit := int32(0), int32(0)
@@ -540,8 +574,12 @@ func (e *engine) merge(prev, nd *node, m *extract.Mention) bool {
 			apart = e.best(nd) // "this one costs 5 watts"
 		}
 	}
-	if m.Joint == extract.JointSpace && e.leads(m) {
+	switch {
+	case m.Joint != extract.JointSpace:
+	case e.leads(m):
 		apart -= float32(e.weights.BarePoint)
+	case e.stray(prev):
+		apart -= float32(e.weights.StraySpace)
 	}
 	together := float32(math.Inf(-1))
 	for k := from; k < len(e.cands); k++ {
@@ -565,6 +603,17 @@ func (e *engine) merge(prev, nd *node, m *extract.Mention) bool {
 	}
 	*prev = node{first: prev.first, last: nd.last, from: int32(from), to: int32(len(e.cands)), cut: p}
 	return true
+}
+
+// stray reports whether a node is likeliest no quantity.
+func (e *engine) stray(n *node) bool {
+	best := n.from
+	for k := n.from; k < n.to; k++ {
+		if e.cands[k].score > e.cands[best].score {
+			best = k
+		}
+	}
+	return n.from == n.to || e.cands[best].nothing
 }
 
 // leads reports whether the mention's digits stand behind a bare point: ".8".

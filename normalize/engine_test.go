@@ -20,7 +20,8 @@ func read(t testing.TB, text string) *extract.Document {
 
 func engineOf(t testing.TB, text string) *engine {
 	t.Helper()
-	return &engine{doc: read(t, text), weights: loadWeights(), costs: loadCosts(), roles: loadRoles(), cache: map[contextKey]*roleMatches{}}
+	return &engine{doc: read(t, text), weights: loadWeights(), costs: loadCosts(), roles: loadRoles(), cache: map[contextKey]*roleMatches{},
+		calls: map[contextKey][]calledUnit{}}
 }
 
 // shown writes a number or range as tables and tests do: "3.25", "3.3..21".

@@ -61,7 +61,7 @@ func (e *engine) addCase(rule *validate.Rule, c validate.Case, nodeOf []int32) {
 			return // a value beside itself says nothing
 		}
 		distinct++
-		if e.nodes[n].to-e.nodes[n].from < 2 {
+		if !e.doubtful(n) {
 			continue
 		}
 		if f.n == maxFactNodes {
@@ -136,13 +136,22 @@ func (e *engine) judge(f *ruleFact, q []schema.Quantity, c [maxFactNodes]*candid
 		if c[k].nothing {
 			return 1
 		}
-		q[f.args[k]] = c[k].quantity()
+		q[f.args[k]] = *e.quantityOf(c[k])
 	}
 	j := f.rule.Judge(&f.c, q)
 	if j.Verdict == validate.VerdictNone || j.LogRatio > 0 && j.LogRatio < e.weights.Equality {
 		return 1
 	}
 	return math.Max(e.weights.RuleAgainst, math.Exp(e.weights.RuleTemper*j.LogRatio))
+}
+
+// quantityOf returns a candidate's reading, made once.
+func (e *engine) quantityOf(c *candidate) *schema.Quantity {
+	if c.made == 0 {
+		e.quantities = append(e.quantities, c.quantity())
+		c.made = int32(len(e.quantities))
+	}
+	return &e.quantities[c.made-1]
 }
 
 // quantity is the candidate's reading without the speaker's tolerance.

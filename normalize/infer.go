@@ -24,8 +24,8 @@ type factor struct {
 const maxTable = 512
 
 // worthwhile is the probability below which a reading is not weighed against
-// its neighbours: nothing they say could bring it back.
-const worthwhile = 0.0005
+// its neighbours: it keeps the share of its own score.
+const worthwhile = 0.002
 
 // infer turns scores and joint facts into posterior probabilities. Facts are
 // read off a first pass without them; their tables are summed out exactly on
@@ -34,13 +34,18 @@ func (e *engine) infer() {
 	e.alone()
 	e.adapt()
 	e.alone()
+	e.countWorthwhile()
 	e.factors = e.factors[:0]
-	e.gather()
+	if e.without&PartFacts == 0 {
+		e.gather()
+	}
 	for i := range e.facts {
 		f := &e.facts[i]
 		e.tabulate(factor{nodes: f.nodes, n: f.n, fact: int32(i), rule: -1}, func(c [maxFactNodes]*candidate) float64 { return e.ratio(f, c) })
 	}
-	e.gatherRules()
+	if e.without&PartRules == 0 {
+		e.gatherRules()
+	}
 	var scratch [32]schema.Quantity
 	for i := range e.ruleFacts {
 		f := &e.ruleFacts[i]
@@ -73,31 +78,42 @@ func (e *engine) alone() {
 	}
 }
 
+// countWorthwhile counts, for every node, the readings that joint evidence looks at.
+func (e *engine) countWorthwhile() {
+	for i := range e.nodes {
+		n := &e.nodes[i]
+		n.weighed = min(1, n.to-n.from)
+		for n.from+n.weighed < n.to && e.cands[n.from+n.weighed].posterior >= worthwhile {
+			n.weighed++
+		}
+	}
+}
+
+// doubtful reports whether joint evidence could change a node.
+func (e *engine) doubtful(n int32) bool { return e.nodes[n].weighed > 1 }
+
 // tabulate judges a fact for the combinations of its nodes' readings and
 // keeps it where it favours any.
 func (e *engine) tabulate(g factor, judge func([maxFactNodes]*candidate) float64) {
-	var size, weighed [maxFactNodes]int32
-	total, product := int32(1), int32(1)
+	var size, judged [maxFactNodes]int32
+	total := int32(1)
 	for k := range g.n {
-		n := &e.nodes[g.nodes[k]]
-		size[k] = n.to - n.from
-		for weighed[k] = 1; weighed[k] < size[k] && e.cands[n.from+weighed[k]].posterior >= worthwhile; weighed[k]++ {
-		}
+		size[k] = e.nodes[g.nodes[k]].weighed
+		judged[k] = size[k]
 		total *= size[k]
-		product *= weighed[k]
 	}
-	for product > maxTable {
+	if total <= 1 {
+		return
+	}
+	for product := total; product > maxTable; {
 		big := 0
 		for k := range g.n {
-			if weighed[k] > weighed[big] {
+			if judged[k] > judged[big] {
 				big = k
 			}
 		}
-		product = product / weighed[big] * (weighed[big] - 1)
-		weighed[big]--
-	}
-	if total == 1 || total > 1<<16 {
-		return
+		product = product / judged[big] * (judged[big] - 1)
+		judged[big]--
 	}
 	g.table = make([]float64, total)
 	var at [maxFactNodes]int32
@@ -108,7 +124,7 @@ func (e *engine) tabulate(g factor, judge func([maxFactNodes]*candidate) float64
 		inside := true
 		for k := range g.n {
 			c[k] = &e.cands[e.nodes[g.nodes[k]].from+at[k]]
-			inside = inside && at[k] < weighed[k]
+			inside = inside && at[k] < judged[k]
 		}
 		if inside {
 			r = judge(c)

@@ -12,12 +12,13 @@ import (
 // in order, with their readings, and beside each the place it is read for.
 // The place paths themselves are Fill's.
 func (r *Ranker) Rank(d *extract.Document) ([]schema.Said, []Placed) {
-	e := &engine{doc: d, weights: loadWeights(), costs: loadCosts(), roles: loadRoles(), cache: map[contextKey]*roleMatches{}}
+	e := &engine{doc: d, without: r.Without, weights: loadWeights(), costs: loadCosts(), roles: loadRoles(), cache: map[contextKey]*roleMatches{}, calls: map[contextKey][]calledUnit{}}
 	threshold := r.Threshold
 	if threshold == 0 {
 		threshold = e.weights.Threshold
 	}
 	e.build()
+	e.clamp(r.Answers)
 	e.infer()
 	return e.results(threshold)
 }
@@ -80,7 +81,7 @@ func (e *engine) choose(n *node) *candidate {
 			best = c
 		}
 	}
-	if best == nil || quantity < e.weights.Emit {
+	if best == nil || quantity < e.weights.Emit && !n.settled {
 		return nil
 	}
 	return best
@@ -127,6 +128,9 @@ func (e *engine) say(n *node, best *candidate, threshold float64) schema.Said {
 		}
 	}
 	switch {
+	case n.settled:
+		s.Status, s.Confidence = schema.StatusSettled, 1
+		s.Readings[0].Confidence = 1
 	case s.Confidence < threshold:
 		s.Status = schema.StatusOpen
 	case best.literal:
@@ -135,6 +139,9 @@ func (e *engine) say(n *node, best *candidate, threshold float64) schema.Said {
 		s.Status = schema.StatusRepaired
 	}
 	s.Why = e.why(n, best)
+	if s.Status == schema.StatusOpen {
+		s.Information = e.information(n)
+	}
 	return s
 }
 
@@ -349,10 +356,10 @@ func (e *engine) holds(g *factor, self int) (string, bool) {
 		if c[k] == nil {
 			return "", false
 		}
-		at *= n.to - n.from
-		for j := n.from; j < n.to; j++ {
-			if &e.cands[j] == c[k] {
-				at += j - n.from
+		at *= n.weighed
+		for j := range n.weighed {
+			if &e.cands[n.from+j] == c[k] {
+				at += j
 			}
 		}
 	}

@@ -88,6 +88,8 @@ func RoleOf(d *extract.Document, mention int32, kind schema.Kind) string {
 		}
 	case extract.SectionTeardown:
 		switch {
+		case c.Named && (p == "mass" || p == "volume" || p == "density"):
+			return RoleBody + p
 		case kind == schema.KindFrequency && p == "frequency":
 			return RoleMeasurement + p
 		case kind == schema.KindLength && p != "":
@@ -102,8 +104,12 @@ func RoleOf(d *extract.Document, mention int32, kind schema.Kind) string {
 	case "power", "surge_power", "cycles", "efficiency", "data_rate":
 		return RoleClaim + p
 	}
-	if kind == schema.KindPower && c.Section <= extract.SectionBody {
-		return RoleClaim + "power"
+	if kind == schema.KindPower {
+		switch c.Section {
+		case extract.SectionTest, extract.SectionThermal, extract.SectionTeardown:
+		default:
+			return RoleClaim + "power"
+		}
 	}
 	return ""
 }

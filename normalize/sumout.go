@@ -43,7 +43,7 @@ func (e *engine) component(factors []int32) {
 	size := make([]int32, len(nodes))
 	for i, n := range nodes {
 		place[n] = int32(i)
-		size[i] = e.nodes[n].to - e.nodes[n].from
+		size[i] = e.nodes[n].weighed
 	}
 	scopes := make([][]int32, 0, len(factors))
 	for _, f := range factors {
@@ -79,19 +79,17 @@ func (e *engine) component(factors []int32) {
 // setMarginal stores a node's marginal; what joint evidence changed goes to
 // the joint term of each candidate.
 func (e *engine) setMarginal(n *node, m []float64) {
-	sum := 0.0
-	for _, p := range m {
+	sum, mass := 0.0, 0.0 // of the marginal; of what these readings had before
+	for j, p := range m {
 		sum += p
+		mass += e.cands[n.from+int32(j)].posterior
 	}
 	if sum <= 0 {
 		return
 	}
-	for k := n.from; k < n.to; k++ {
-		c := &e.cands[k]
-		p := 1e-12
-		if j := int(k - n.from); j < len(m) {
-			p = math.Max(m[j]/sum, 1e-12)
-		}
+	for j, p := range m {
+		c := &e.cands[n.from+int32(j)]
+		p = math.Max(p/sum*mass, 1e-12)
 		c.joint = float32(math.Log(p / math.Max(c.posterior, 1e-12)))
 		c.posterior = p
 	}
@@ -112,7 +110,7 @@ func (e *engine) factorTable(g *factor, scope []int32, place map[int32]int32, si
 			if place[g.nodes[k]] == v {
 				stride[i] = s
 			}
-			s *= e.nodes[g.nodes[k]].to - e.nodes[g.nodes[k]].from
+			s *= e.nodes[g.nodes[k]].weighed
 		}
 	}
 	t.data = make([]float64, total)

@@ -168,7 +168,7 @@ func TestEliminateInAnyOrder(t *testing.T) {
 func graphEngine(g *graph) *engine {
 	e := &engine{weights: loadWeights(), costs: loadCosts(), roles: loadRoles()}
 	for i, s := range g.size {
-		n := node{first: int32(i), last: int32(i) + 1, from: int32(len(e.cands)), nothing: -1, cut: 1}
+		n := node{first: int32(i), last: int32(i) + 1, from: int32(len(e.cands)), nothing: -1, cut: 1, weighed: s}
 		for r := range s {
 			e.cands = append(e.cands, candidate{si: float64(r)})
 		}

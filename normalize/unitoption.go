@@ -103,18 +103,37 @@ func (e *engine) heardUnit(m *extract.Mention) {
 // property word or a part (or, with matchSection, by its section).
 func (e *engine) called(m *extract.Mention, cost float32, by distortion, least matchLevel) bool {
 	found := false
-	subject := e.subject(m)
-	for r := range e.roles.roles {
-		o := &e.roles.roles[r]
-		if level := o.level(); level < least || level == matchAny {
-			continue
-		}
-		if o.match(&m.Context, subject, &e.weights) > 0 {
-			e.option(o.unit, cost, by, false)
+	for _, c := range e.calledUnits(m) {
+		if c.level >= least {
+			e.option(c.unit, cost, by, false)
 			found = true
 		}
 	}
 	return found
+}
+
+// calledUnit is a unit that a context calls for, and by what.
+type calledUnit struct {
+	unit  schema.Unit
+	level matchLevel
+}
+
+// calledUnits lists the units of the roles that fit the mention's context, in
+// table order.
+func (e *engine) calledUnits(m *extract.Mention) []calledUnit {
+	key := contextKey{m.Context.Section, e.subject(m), m.Context.Property, schema.KindUnknown}
+	if c, ok := e.calls[key]; ok {
+		return c
+	}
+	var units []calledUnit
+	for r := range e.roles.roles {
+		o := &e.roles.roles[r]
+		if level := o.level(); level != matchAny && o.match(&m.Context, key.subject, &e.weights) > 0 {
+			units = append(units, calledUnit{o.unit, level})
+		}
+	}
+	e.calls[key] = units
+	return units
 }
 
 // bareUnit enters the units a number without one may have, told in the
@@ -133,7 +152,7 @@ func (e *engine) bareUnit(first, i int32) float64 {
 	ln := func(p float64) float32 { return float32(-math.Log(p)) }
 	expected := false
 	if m.From == extract.UnitList {
-		p := w.NeighbourUnit
+		p := w.ListUnit
 		if e.turn != schema.KindUnknown && e.turn != m.Unit.Unit.Kind() {
 			p = w.UnlikeTurn // "9 3, 12 volts": the 3 is no voltage
 		}

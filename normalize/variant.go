@@ -346,6 +346,21 @@ func (e *engine) varyPair(a, b *extract.Mention, joint extract.Joint) {
 	if b.Range { // "27 6 to 28"? too rare to weigh
 		return
 	}
+	from := len(e.variants)
+	defer func() { // a comma is a list's as a rule, "to" and a slash a range's
+		extra := float32(0)
+		switch joint {
+		case extract.JointComma:
+			extra = float32(e.weights.CommaPoint)
+		case extract.JointTo, extract.JointSlash:
+			extra = float32(e.weights.ToPoint)
+		}
+		for k := from; k < len(e.variants); k++ {
+			if !e.variants[k].isRange || joint == extract.JointComma {
+				e.variants[k].cost += extra
+			}
+		}
+	}()
 	whole := p.after == 0 && q.after == 0 && !q.leads
 	switch joint {
 	case extract.JointSpace, extract.JointDash, extract.JointComma, extract.JointStop, extract.JointColon, extract.JointWord, extract.JointBy, extract.JointTo, extract.JointSlash:

@@ -19,13 +19,14 @@ import (
 
 // commands is the command line. A new subcommand is one more field here.
 type commands struct {
-	Read   readCmd   `cmd:"" help:"Read captions or notes; write what was said of the product."`
-	Demo   demoCmd   `cmd:"" help:"Show what reading does, on a narration that comes with the program."`
-	Schema schemaCmd `cmd:"" help:"Print the JSON Schema of a record, or its field guide."`
-	Check  checkCmd  `cmd:"" help:"Check records against the rules of standards and physics."`
-	Rules  rulesCmd  `cmd:"" help:"List the rules, or explain one with worked examples."`
-	Calc   calcCmd   `cmd:"" help:"Desk calculators: power, energy, charge time, cables, PD words."`
-	Help   helpCmd   `cmd:"" help:"Tell how a command is used."`
+	Read     readCmd     `cmd:"" help:"Read captions or notes; write what was said of the product."`
+	Demo     demoCmd     `cmd:"" help:"Show what reading does, on a narration that comes with the program."`
+	Captions captionsCmd `cmd:"" help:"Write captions again with what was misheard corrected."`
+	Schema   schemaCmd   `cmd:"" help:"Print the JSON Schema of a record, or its field guide."`
+	Check    checkCmd    `cmd:"" help:"Check records against the rules of standards and physics."`
+	Rules    rulesCmd    `cmd:"" help:"List the rules, or explain one with worked examples."`
+	Calc     calcCmd     `cmd:"" help:"Desk calculators: power, energy, charge time, cables, PD words."`
+	Help     helpCmd     `cmd:"" help:"Tell how a command is used."`
 
 	ShowHelp helpFlag `name:"help" short:"h" help:"Tell how the command is used."`
 }

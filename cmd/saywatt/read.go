@@ -12,6 +12,7 @@ import (
 	"saywatt/extract/transcript"
 	"saywatt/internal/export"
 	"saywatt/internal/pipeline"
+	"saywatt/normalize"
 	"saywatt/schema"
 )
 
@@ -22,6 +23,7 @@ type readCmd struct {
 	output
 	Threshold float64  `help:"Probability from which a reading stands."`
 	MaxBytes  int64    `help:"Largest file read, in bytes."`
+	Answers   string   `help:"File of decisions, JSON Lines."`
 	File      []string `arg:"" optional:"" help:"Files to read; - is standard input."`
 }
 
@@ -36,6 +38,11 @@ else to standard error.
 Flags:
 %s      --threshold P  probability, 0 to 1, from which a reading stands as
                      heard or repaired; one less sure is left open for a person
+      --answers FILE  a person's decisions, which stand: JSON Lines such as
+                     {"span":[715,723],"quantity":{"value":3.25,"unit":"A"}}
+                     {"span":[40,44],"nothing":true}
+                     span being that of the quantity in the record; the rest of
+                     the review is read anew with them; for one FILE only
       --max-bytes N  refuse larger files; %d where not given
 
 Without --format, a terminal gets a sheet and anything else a record. Several
@@ -73,6 +80,13 @@ func (c *readCmd) Run(e *env) error {
 		transcript: transcript.Options{MaxBytes: c.MaxBytes},
 		pipeline:   pipeline.Options{Threshold: c.Threshold},
 	}
+	if c.Answers != "" {
+		answers, err := e.answers(c.Answers)
+		if err != nil {
+			return err
+		}
+		r.pipeline.Answers = answers
+	}
 	return r.all(names, c.writer(e, otherwise), c.format(otherwise))
 }
 
@@ -84,6 +98,9 @@ func (c *readCmd) check() error {
 	if c.MaxBytes < 0 {
 		return fmt.Errorf("--max-bytes %d is negative", c.MaxBytes)
 	}
+	if c.Answers != "" && len(c.File) > 1 {
+		return errors.New("--answers goes with one file")
+	}
 	times := 0
 	for _, f := range c.File {
 		if f == stdinName {
@@ -94,6 +111,16 @@ func (c *readCmd) check() error {
 		return errors.New("standard input is named more than once")
 	}
 	return nil
+}
+
+// answers reads a file of decisions.
+func (e *env) answers(name string) ([]normalize.Answer, error) {
+	f, err := e.open(name)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	return normalize.ReadAnswers(f, name)
 }
 
 // A reader makes records of files.

@@ -117,9 +117,7 @@ func (l *lexer) unit() (schema.Unit, bool) {
 	end := -1
 	name := ""
 	for n := range longestUnit {
-		if n > 0 || l.at > 0 && from == l.at {
-			l.spaces()
-		}
+		l.spaces()
 		r := l.unitRun()
 		if r == "" {
 			break

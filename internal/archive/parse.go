@@ -260,8 +260,9 @@ func (p *parser) condition() *condition {
 			p.spaces()
 		}
 	}
-	c := p.comparison(subject)
-	if c == nil || c.unit == "" && subject && c.isPlain() && !p.properties[prop].number {
+	number := p.properties[prop].number
+	c := p.comparison(subject, number)
+	if c == nil || c.unit == "" && subject && c.isPlain() && !number {
 		// "display 5", "level:PD": words, or a field.
 		p.at = start
 		return nil
@@ -334,7 +335,7 @@ func (p *parser) longest(known func(string) bool) string {
 
 // comparison reads an operator with its quantity, or a quantity. Without
 // operator and unit, a number is a condition only behind a subject.
-func (p *parser) comparison(subject bool) *condition {
+func (p *parser) comparison(subject, counted bool) *condition {
 	start := p.at
 	for _, op := range [...]string{"<=", ">=", "≤", "≥", "<", ">", "="} {
 		if !p.accept(op) {
@@ -348,9 +349,7 @@ func (p *parser) comparison(subject bool) *condition {
 		}
 		c := &condition{low: bound{value: v}, high: bound{value: v}}
 		if c.unit, ok = p.unit(); !ok {
-			if r := p.run(); r != "" && !p.endsHere(r) {
-				p.fail(schema.Span{Start: p.at, End: p.at + len(r)}, fmt.Sprintf("%q is no unit", r), suggest(r, loadUnits().names))
-			}
+			p.unitWanted(counted)
 		}
 		if p.accept("..") {
 			p.fail(schema.Span{Start: start, End: p.at}, "a comparison and a range together", "write "+p.text[numberAt:p.at]+"… without "+op)
@@ -376,9 +375,28 @@ func (p *parser) comparison(subject bool) *condition {
 	return c
 }
 
-// endsHere reports whether a run right behind a number cannot be a unit that
-// was mistyped.
-func (p *parser) endsHere(r string) bool { return r == "" || r[0] == '.' }
+// unitWanted refuses what stands where a unit should: anything right behind
+// the number, and behind blanks anything but a keyword, unless the subject is
+// counted without unit.
+func (p *parser) unitWanted(counted bool) {
+	from := p.at
+	if p.run() == "" {
+		if counted {
+			return
+		}
+		p.spaces()
+	}
+	r := p.unitRun()
+	for _, word := range [...]string{"and", "or", "not"} {
+		if strings.EqualFold(r, word) {
+			r = ""
+		}
+	}
+	if r != "" {
+		p.fail(schema.Span{Start: p.at, End: p.at + len(r)}, fmt.Sprintf("%q is no unit", r), suggest(r, loadUnits().names))
+	}
+	p.at = from
+}
 
 // interval reads 65 W, 300..500 uF, 300uF..1mF; missing where there is no
 // unit. It returns nil where there is no number, or where what follows the

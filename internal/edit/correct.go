@@ -214,5 +214,14 @@ func joint(heard []word, q *schema.Quantity) string {
 	return " to "
 }
 
-// parse cuts words of our own making.
-func parse(text string) []word { return wordsOf([]byte(text), 0) }
+// parse cuts words of our own making at their blanks; a no-break space stays
+// inside its number.
+func parse(text string) []word {
+	var all []word
+	for _, w := range strings.Split(text, " ") {
+		if w != "" {
+			all = append(all, word{text: w})
+		}
+	}
+	return all
+}

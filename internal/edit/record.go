@@ -85,6 +85,9 @@ func (c *collector) quantity(shared []schema.Said) {
 		c.left = append(c.left, Left{s.Number, s.At, s.Heard, strings.Join(names, " "), ErrStale})
 		return
 	}
+	if insideNumber(c.t.Text, text) {
+		return
+	}
 	after, differs := corrected(before, &s.Quantity, c.style, c.manner)
 	if len(shared) > 1 {
 		after, differs = apart(before, shared, c.style, c.manner), true
@@ -93,6 +96,23 @@ func (c *collector) quantity(shared []schema.Said) {
 		return
 	}
 	c.add(before, after, Change{Said: s.Number, At: s.At, Media: s.Media, Why: strings.Join(why, "; "), Confidence: confidence})
+}
+
+// insideNumber reports whether a stretch is a piece of a number whose decimal
+// comma or grouping blank (3,25 or 20 000, as Style may write them) was read as
+// the end of one: neither piece is what was said.
+func insideNumber(text []byte, s schema.Span) bool {
+	digit := func(i int) bool { return i >= 0 && i < len(text) && text[i] >= '0' && text[i] <= '9' }
+	for _, sep := range []string{",", nbsp} {
+		n := len(sep)
+		if digit(s.Start) && digit(s.Start-n-1) && string(text[s.Start-n:s.Start]) == sep {
+			return true
+		}
+		if digit(s.End-1) && digit(s.End+n) && string(text[s.End:s.End+n]) == sep {
+			return true
+		}
+	}
+	return false
 }
 
 // add makes a change of words, unless it touches another or empties a line.
@@ -136,6 +156,9 @@ func textSpan(t *transcript.Transcript, source schema.Span) schema.Span {
 	s := schema.Span{Start: at(source.Start), End: at(source.End)}
 	for s.End > s.Start && t.Text[s.End-1] == '\n' { // breaks stand where the next words do
 		s.End--
+	}
+	for s.End > s.Start && t.Text[s.Start] == '\n' {
+		s.Start++
 	}
 	return s
 }

@@ -18,13 +18,15 @@ type Options struct {
 	// literal one stands as repaired, and below which a literal one is open;
 	// 0 means normalize.DefaultThreshold.
 	Threshold float64
+	// Answers are a person's decisions on places of the source file.
+	Answers []normalize.Answer
 }
 
 // Run reads one transcript into a record. It keeps no state between calls and
 // may run in parallel.
 func Run(t *transcript.Transcript, o Options) (*schema.Record, error) {
 	doc := extract.Find(t)
-	ranker := normalize.Ranker{Threshold: o.Threshold}
+	ranker := normalize.Ranker{Threshold: o.Threshold, Answers: o.Answers}
 	rec := &schema.Record{Version: schema.RecordVersion, Source: source(t)}
 	var placed []normalize.Placed
 	rec.Quantities, placed = ranker.Rank(doc)

@@ -1,0 +1,222 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+
+	"saywatt/extract/transcript"
+	"saywatt/internal/edit"
+	"saywatt/internal/export"
+	"saywatt/internal/pipeline"
+	"saywatt/schema"
+)
+
+type captionsCmd struct {
+	Style     edit.Units     `help:"How corrected units are written."`
+	Decimal   edit.Decimal   `help:"Decimal sign."`
+	Thousands edit.Thousands `help:"Grouping of digits."`
+	Mark      bool           `help:"Note what was left open."`
+	Changes   string         `help:"Write the list of changes instead."`
+	Link      string         `help:"Address of a moment, with {s}."`
+	Accept    string         `help:"Apply this list of changes."`
+	Record    string         `help:"Take the corrections from this record."`
+	Threshold float64        `help:"Probability from which a reading stands."`
+	MaxBytes  int64          `help:"Largest file read, in bytes."`
+	Out       string         `short:"o" help:"Write to this file."`
+	File      string         `arg:"" optional:"" help:"Captions; - is standard input."`
+}
+
+func (captionsCmd) Help() string {
+	return fmt.Sprintf(`Usage: saywatt captions [FLAG ...] [FILE]
+
+Writes the captions again with what was misheard corrected, in the format they
+came in: only the corrected words differ; times, settings, styling, comments,
+line ends and encoding stay as they are. Repaired and settled quantities are
+corrected, and garbled names of terms that the record holds. What is open stays
+as heard. "-" or no file is standard input.
+
+Flags:
+      --style S      own      as the speaker's captions have them (default)
+                     symbols  3.25 A
+                     words    3.25 amps
+      --decimal D    decimal sign: point (default) or comma
+      --thousands T  grouping: own (default), none, space or comma
+      --mark         note what is left open before its cue, where the format
+                     has notes: WebVTT and TTML
+      --changes F    write the list of changes instead, for an editor to
+                     approve or undo: csv or md
+      --link URL     in the list, the address of each moment: {s} stands for
+                     its seconds; a W3C Media Fragment where not given
+      --accept LIST  apply the rows of this list that say yes, and nothing else
+      --record FILE  take the corrections from this record of the same file, as
+                     decided by people, instead of reading it anew
+      --threshold P  probability, 0 to 1, from which a reading stands
+      --max-bytes N  refuse larger files; %d where not given
+  -o, --out PATH     write to this file, which appears whole or not at all
+
+Corrected words follow the style; words that were right stay as spoken. Told on
+standard error: corrections that could not be made, and captions that grew past
+what people read in time.
+
+Exit status: 0 nothing to look at; 1 something is left open, or a correction
+could not be made; 2 the file could not be read, or the command line is wrong.
+
+Example:
+  saywatt captions --changes csv review.vtt > changes.csv
+`, int64(transcript.DefaultMaxBytes))
+}
+
+func (c *captionsCmd) Run(e *env) error {
+	style := edit.Style{Units: c.Style, Decimal: c.Decimal, Thousands: c.Thousands}
+	if err := c.check(style); err != nil {
+		return &usageError{err, "saywatt captions"}
+	}
+	name := c.File
+	if name == "" {
+		name = stdinName
+	}
+	t, err := c.read(e, name)
+	if err != nil {
+		return err
+	}
+	changes, left, open, err := c.changes(e, t, style)
+	if err != nil {
+		return fmt.Errorf("%s: %w", name, err)
+	}
+	var out bytes.Buffer
+	switch c.Changes {
+	case "csv":
+		err = edit.WriteCSV(&out, changes, c.Link)
+	case "md":
+		err = edit.WriteMarkdown(&out, changes, c.Link)
+	default:
+		var corrected []byte
+		if corrected, err = edit.Apply(t.Source, changes); err != nil {
+			break
+		}
+		var after *transcript.Transcript
+		if after, err = edit.Reread(t, corrected); err != nil {
+			break
+		}
+		out.Write(corrected)
+		for _, w := range edit.Warn(t, after) {
+			e.remark(name, w.At, w.What)
+		}
+	}
+	if err != nil {
+		return fmt.Errorf("%s: %w", name, err)
+	}
+	for _, l := range left {
+		e.remark(name, l.At, l.Error())
+	}
+	write := func(w io.Writer) error {
+		_, err := out.WriteTo(w)
+		return err
+	}
+	if err := e.output(c.Out, []string{name, c.Record, c.Accept}, write); err != nil {
+		return err
+	}
+	if open || len(left) > 0 {
+		return errAttention
+	}
+	return nil
+}
+
+// check refuses what flags alone cannot.
+func (c *captionsCmd) check(s edit.Style) error {
+	switch {
+	case !(c.Threshold >= 0 && c.Threshold <= 1):
+		return fmt.Errorf("--threshold %v is not a probability, 0 to 1", c.Threshold)
+	case c.MaxBytes < 0:
+		return fmt.Errorf("--max-bytes %d is negative", c.MaxBytes)
+	case c.Changes != "" && c.Changes != "csv" && c.Changes != "md":
+		return fmt.Errorf("list of changes %q is not known; there are csv, md", c.Changes)
+	case c.Accept != "" && (c.Record != "" || c.Mark || c.Changes != ""):
+		return errors.New("--accept applies a list as it is; --record, --mark and --changes do not go with it")
+	case c.Record == stdinName && (c.File == "" || c.File == stdinName):
+		return errors.New("standard input is named more than once")
+	}
+	return s.Check()
+}
+
+func (c *captionsCmd) read(e *env, name string) (*transcript.Transcript, error) {
+	o := transcript.Options{Name: name, MaxBytes: c.MaxBytes}
+	if name == stdinName {
+		return transcript.Read(e.stdin, o)
+	}
+	f, err := e.open(name)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	return transcript.Read(f, o)
+}
+
+// changes lists the corrections to make, and whether anything is open.
+func (c *captionsCmd) changes(e *env, t *transcript.Transcript, s edit.Style) (changes []edit.Change, left []edit.Left, open bool, err error) {
+	if c.Accept != "" {
+		f, err := e.open(c.Accept)
+		if err != nil {
+			return nil, nil, false, err
+		}
+		defer f.Close()
+		items, err := edit.ReadList(f)
+		if err == nil {
+			changes, left, err = edit.ForList(items, t)
+		}
+		if err != nil {
+			return nil, nil, false, fmt.Errorf("%s: %w", c.Accept, err)
+		}
+		return changes, left, false, nil
+	}
+	rec, err := c.record(e, t)
+	if err != nil {
+		return nil, nil, false, err
+	}
+	changes, left, err = edit.ForRecord(rec, t, s)
+	if err != nil {
+		return nil, nil, false, err
+	}
+	if c.Mark {
+		marks, unmarked, err := edit.Marks(rec, t)
+		switch {
+		case errors.Is(err, edit.ErrNoNotes):
+			e.complain(fmt.Errorf("--mark: %w; what is open stays unmarked", err))
+		case err != nil:
+			return nil, nil, false, err
+		}
+		changes, left = append(changes, marks...), append(left, unmarked...)
+	}
+	return changes, left, export.NeedsPerson(rec), nil
+}
+
+func (c *captionsCmd) record(e *env, t *transcript.Transcript) (*schema.Record, error) {
+	if c.Record == "" {
+		return pipeline.Run(t, pipeline.Options{Threshold: c.Threshold})
+	}
+	r, err := e.readRecord(c.Record)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", c.Record, err)
+	}
+	return r, nil
+}
+
+// remark tells on standard error of a moment of a file.
+func (e *env) remark(name string, at *schema.Seconds, text string) {
+	when := ""
+	if at != nil {
+		when = " " + at.Clock()
+	}
+	fmt.Fprintf(e.stderr, "saywatt: %s%s: %s\n", export.Printable(name), when, export.Printable(text))
+}
+
+// output writes to a file, whole or not at all, or to standard output for ""
+// and "-". inputs are the files read, which are never written over.
+func (e *env) output(path string, inputs []string, write func(io.Writer) error) error {
+	if path == "" || path == stdinName {
+		return write(e.stdout)
+	}
+	return export.WriteFile(path, inputs, write)
+}

@@ -1,0 +1,378 @@
+package archive
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	index "github.com/blevesearch/bleve_index_api"
+
+	"saywatt/schema"
+)
+
+// The fields of the index; doc.go tells what each holds.
+const (
+	fieldWords   = "w"
+	fieldNames   = "f"
+	fieldValues  = "v"
+	fieldRanges  = "r"
+	fieldItems   = "i"
+	fieldColumns = "c"
+	fieldStored  = "s" // an indexed review as JSON, to show without its record
+)
+
+// Separators inside terms; no text has them, since words are letters and
+// digits.
+const (
+	sep        = "\x1f"
+	bucketMark = "\x1fb"
+	numberMark = "\x1fn"
+)
+
+// Bounds of what one review may put into the index.
+const (
+	maxRun  = 6  // words of a name that are found as a run
+	maxItem = 12 // elements of a level or part that are paired
+)
+
+// A terms set gathers the terms of one field of one document.
+type terms map[string]struct{}
+
+func (t terms) add(s string) { t[s] = struct{}{} }
+
+// document is what the index holds of one review.
+type document struct {
+	id     string
+	fields []index.Field
+	bytes  uint64
+}
+
+// newDocument makes the document of a review from its record.
+func newDocument(rv *Review, r *schema.Record) *document {
+	b := builder{words: terms{}, names: terms{}, values: terms{}, ranges: terms{}, items: terms{}, columns: terms{}}
+	facts := Facts(r)
+	for i := range facts {
+		b.fact(&facts[i])
+	}
+	b.name("review", rv.Name)
+	for _, c := range columns(rv, r, facts) {
+		b.columns.add(c.name + sep + c.value)
+		if c.name == "class" || c.name == "year" || c.name == "status" {
+			b.name(c.name, c.value)
+		}
+	}
+	b.itemPairs(r, facts)
+	d := &document{id: rv.Name}
+	d.add(fieldWords, b.words)
+	d.add(fieldNames, b.names)
+	d.add(fieldValues, b.values)
+	d.add(fieldRanges, b.ranges)
+	d.add(fieldItems, b.items)
+	d.add(fieldColumns, b.columns)
+	d.fields = append(d.fields, &storedField{value: rv.stored()})
+	return d
+}
+
+// builder gathers terms.
+type builder struct {
+	words, names, values, ranges, items, columns terms
+}
+
+func (b *builder) fact(f *Fact) {
+	switch {
+	case f.Quantity != nil:
+		b.value(f)
+		b.text(f.Quantity.String())
+		b.text(f.Heard)
+		b.text(f.Context)
+	case len(f.fields) == 0 || f.fields[0] != "file":
+		b.text(f.Text)
+		b.text(f.Context)
+	}
+	for _, name := range f.fields {
+		b.name(name, f.Text)
+	}
+	if f.Property == "" && f.Quantity == nil { // for near spellings
+		if partName(f.Path) || len(f.fields) > 0 && (f.fields[0] == "maker" || f.fields[0] == "name" || f.fields[0] == "model" || f.fields[0] == "kind") {
+			b.name(namesField, f.Text)
+		}
+	}
+}
+
+// namesField is the field that holds all names of products, makers, parts and
+// kinds, where near spellings are looked for; partsField the kinds of part.
+const (
+	namesField = "*"
+	partsField = "part kind"
+)
+
+func partName(path string) bool {
+	return strings.HasPrefix(path, "components[") && (strings.HasSuffix(path, ".kind") || strings.HasSuffix(path, ".part")) || path == "battery.cell.part"
+}
+
+// text adds words and pairs of neighbours.
+func (b *builder) text(s string) {
+	w := words(s)
+	for i := range w {
+		b.words.add(w[i])
+		if i > 0 {
+			b.words.add(w[i-1] + " " + w[i])
+		}
+	}
+}
+
+// name adds every run of words of a value under a field.
+func (b *builder) name(field, value string) {
+	runs(words(value), maxRun, func(run string) { b.names.add(field + sep + run) })
+}
+
+// value adds a quantity under each of its paths.
+func (b *builder) value(f *Fact) {
+	low, high, kind := values(f.Quantity)
+	f.paths(kind, func(path string) {
+		if f.Quantity.Range {
+			b.ranges.add(path + sep + low + sep + high)
+			return
+		}
+		b.values.add(path + numberMark + low)
+		b.values.add(path + bucketMark + bucket(low))
+	})
+}
+
+// itemPairs adds what stands together in a level or part: each element with
+// each word that names the item, and each two elements.
+func (b *builder) itemPairs(r *schema.Record, facts []Fact) {
+	for i := 0; i < len(facts); {
+		item := facts[i].item
+		k := i + 1
+		for k < len(facts) && facts[k].item == item {
+			k++
+		}
+		if kind, n := itemOf(item); kind != "" {
+			var own []string
+			for j := i; j < k && len(own) < maxItem; j++ {
+				own = append(own, elementTerm(facts[j].Quantity))
+			}
+			for _, name := range itemWords(r, kind, n) {
+				b.items.add(kind + sep + name)
+				for x := range own {
+					b.items.add(kind + sep + name + sep + own[x])
+				}
+			}
+			for x := range own {
+				for y := range own[:x] {
+					b.items.add(pairTerm(kind, own[x], own[y]))
+				}
+			}
+		}
+		i = k
+	}
+	// Parts without ratings have no facts of their own that are values.
+	for n := range r.Components {
+		for _, name := range itemWords(r, "part", n) {
+			b.items.add("part" + sep + name)
+		}
+	}
+	for i := range r.Components {
+		for _, name := range kindNames(r.Components[i].Kind) {
+			b.names.add(partsField + sep + name)
+		}
+	}
+}
+
+// pairTerm spells two elements that stand in one item.
+func pairTerm(kind, a, b string) string { return kind + sep + sep + min(a, b) + sep + max(a, b) }
+
+// itemOf reads levels[3] or components[2].
+func itemOf(path string) (kind string, n int) {
+	name, rest, ok := strings.Cut(path, "[")
+	if !ok {
+		return "", 0
+	}
+	for _, c := range strings.TrimSuffix(rest, "]") {
+		if !digit(c) {
+			return "", 0
+		}
+		n = 10*n + int(c-'0')
+	}
+	switch name {
+	case "levels":
+		return "level", n
+	case "components":
+		return "part", n
+	}
+	return "", 0
+}
+
+// itemWords are the words by which a level or part is asked for: "" stands for
+// none. Several words in a question are looked up one by one.
+func itemWords(r *schema.Record, kind string, n int) []string {
+	all := []string{""}
+	if kind == "level" {
+		l := &r.Levels[n]
+		return append(all, words(l.Protocol+" "+l.Port+" "+direction(l.Mode))...)
+	}
+	c := &r.Components[n]
+	return append(all, words(c.Kind+" "+c.Maker+" "+c.Part+" "+c.Package)...)
+}
+
+// elementTerm spells a quantity as an element of an item.
+func elementTerm(q *schema.Quantity) string {
+	low, high, kind := values(q)
+	return kind + "=" + low + "_" + high
+}
+
+// A columnValue is what results are counted or sorted by.
+type columnValue struct{ name, value string }
+
+// columns are the values of a review in the columns of the index.
+func columns(rv *Review, r *schema.Record, facts []Fact) []columnValue {
+	var all []columnValue
+	add := func(name, value string) {
+		if value = strings.TrimSpace(value); value != "" {
+			all = append(all, columnValue{name, value})
+		}
+	}
+	v := loadVocabulary()
+	add("kind", r.Product.Kind)
+	add("maker", r.Product.Maker)
+	add("status", recordStatus(r))
+	add("sort name", cmp.Or(folded(r.Product.Name), folded(rv.Name))+" "+rv.Name)
+	if !rv.Added.IsZero() {
+		add("year", rv.Added.UTC().Format("2006"))
+		add("sort added", rv.Added.UTC().Format("2006-01-02T15:04:05"))
+	}
+	var power schema.Decimal
+	seen := map[string]bool{}
+	for i := range facts {
+		f := &facts[i]
+		for _, name := range f.fields {
+			if (name == "protocol" || name == "cell") && !seen[name+f.Text] {
+				seen[name+f.Text] = true
+				add(name, f.Text)
+			}
+		}
+		if f.Quantity == nil || !f.told || f.Property != "power" || !slices.Contains(f.groups, "output") || slices.Contains(f.groups, "measured") {
+			continue
+		}
+		if w, kind := si(f.Quantity.High, f.Quantity.Unit); kind == "power" && w.Cmp(power) > 0 {
+			power = w
+		}
+	}
+	for i := range r.Levels {
+		l := &r.Levels[i]
+		if direction(l.Mode) != "output" || l.Current == nil {
+			continue
+		}
+		volts, kv := si(l.Voltage.Quantity.High, l.Voltage.Quantity.Unit)
+		amps, ka := si(l.Current.Quantity.High, l.Current.Quantity.Unit)
+		if w := volts.Mul(amps); !l.Voltage.Quantity.Range && kv == "voltage" && ka == "current" && w.Cmp(power) > 0 {
+			power = w
+		}
+	}
+	if power.Sign() > 0 {
+		add("class", v.classOf(power))
+		add("sort power", sortable(power))
+	}
+	if r.Body.Mass != nil {
+		if kg, kind := si(r.Body.Mass.Quantity.High, r.Body.Mass.Quantity.Unit); kind == "mass" {
+			add("sort mass", sortable(kg))
+		}
+	}
+	return all
+}
+
+// recordStatus is the status of a record as a whole: open where anything waits
+// for a person, else the most that was done to it.
+func recordStatus(r *schema.Record) string {
+	switch c := &r.Counts; {
+	case c.Open > 0:
+		return schema.StatusOpen.String()
+	case c.Settled > 0:
+		return schema.StatusSettled.String()
+	case c.Repaired > 0:
+		return schema.StatusRepaired.String()
+	}
+	return schema.StatusHeard.String()
+}
+
+// add makes a field of terms.
+func (d *document) add(name string, t terms) {
+	f := &termsField{name: name, frequencies: make(index.TokenFrequencies, len(t))}
+	freqs := make([]index.TokenFreq, len(t))
+	i := 0
+	for term := range t {
+		freqs[i].Term = []byte(term)
+		f.frequencies[term] = &freqs[i]
+		f.bytes += uint64(len(term))
+		i++
+	}
+	d.bytes += f.bytes
+	d.fields = append(d.fields, f)
+}
+
+// The methods of index.Document.
+
+func (d *document) ID() string         { return d.id }
+func (d *document) Size() int          { return int(d.bytes) + 512 }
+func (d *document) HasComposite() bool { return false }
+func (d *document) Indexed() bool      { return false }
+func (d *document) VisitFields(visit index.FieldVisitor) {
+	for _, f := range d.fields {
+		visit(f)
+	}
+}
+func (d *document) VisitComposite(index.CompositeFieldVisitor) {}
+func (d *document) NumPlainTextBytes() uint64                  { return d.bytes }
+func (d *document) StoredFieldsBytes() uint64                  { return 0 }
+func (d *document) AddIDField()                                { d.fields = append(d.fields, &idField{value: []byte(d.id)}) }
+
+// termsField is a field whose terms are known.
+type termsField struct {
+	name        string
+	frequencies index.TokenFrequencies
+	bytes       uint64
+}
+
+func (f *termsField) Name() string             { return f.name }
+func (f *termsField) Value() []byte            { return nil }
+func (f *termsField) ArrayPositions() []uint64 { return nil }
+func (f *termsField) EncodedFieldType() byte   { return 't' }
+func (f *termsField) Analyze()                 {}
+func (f *termsField) Options() index.FieldIndexingOptions {
+	return index.IndexField | index.SkipFreqNorm
+}
+func (f *termsField) AnalyzedLength() int                              { return len(f.frequencies) }
+func (f *termsField) NumPlainTextBytes() uint64                        { return f.bytes }
+func (f *termsField) AnalyzedTokenFrequencies() index.TokenFrequencies { return f.frequencies }
+
+// storedField is kept as it is and not searched.
+type storedField struct{ value []byte }
+
+func (f *storedField) Name() string                                     { return fieldStored }
+func (f *storedField) Value() []byte                                    { return f.value }
+func (f *storedField) ArrayPositions() []uint64                         { return nil }
+func (f *storedField) EncodedFieldType() byte                           { return 't' }
+func (f *storedField) Analyze()                                         {}
+func (f *storedField) Options() index.FieldIndexingOptions              { return index.StoreField }
+func (f *storedField) AnalyzedLength() int                              { return 0 }
+func (f *storedField) NumPlainTextBytes() uint64                        { return uint64(len(f.value)) }
+func (f *storedField) AnalyzedTokenFrequencies() index.TokenFrequencies { return nil }
+
+// idField is the name of the document, stored and found.
+type idField struct {
+	value       []byte
+	frequencies index.TokenFrequencies
+}
+
+func (f *idField) Name() string             { return "_id" }
+func (f *idField) Value() []byte            { return f.value }
+func (f *idField) ArrayPositions() []uint64 { return nil }
+func (f *idField) EncodedFieldType() byte   { return 't' }
+func (f *idField) Analyze() {
+	f.frequencies = index.TokenFrequencies{string(f.value): {Term: f.value}}
+}
+func (f *idField) Options() index.FieldIndexingOptions              { return index.IndexField | index.StoreField }
+func (f *idField) AnalyzedLength() int                              { return 1 }
+func (f *idField) NumPlainTextBytes() uint64                        { return uint64(len(f.value)) }
+func (f *idField) AnalyzedTokenFrequencies() index.TokenFrequencies { return f.frequencies }

@@ -1,0 +1,404 @@
+package archive
+
+import (
+	"cmp"
+	"strconv"
+	"strings"
+
+	"saywatt/schema"
+)
+
+// A Fact is one thing that a record says: a value in its place, a name, or
+// words. Everything found, shown, compared or counted is a fact.
+type Fact struct {
+	Path     string           // field of the record: levels[5].current
+	Label    string           // what it is, in words: "USB-C PPS level current"
+	Property string           // as in the record: current, on_resistance, capacity
+	Quantity *schema.Quantity // nil for names and words
+	Text     string           // a name or words as told, "" for values
+	Heard    string           // the words heard
+	Context  string           // the words around them
+	Said     int              // number of the quantity it rests on, 0 for none
+	At       *schema.Seconds
+	Media    string // W3C Media Fragment of the moment
+	Status   schema.Status
+	Basis    schema.Basis
+
+	groups []string // index groups: level, output, fuse
+	fields []string // field names a text is searched by
+	item   string   // the level or part it belongs to: levels[5]
+	told   bool     // a value of the product; else only said, or a condition of a test
+}
+
+// saidGroup is the group of everything said, in a place or not.
+const saidGroup = "said"
+
+// value writes what the fact says.
+func (f *Fact) value() string {
+	if f.Quantity != nil {
+		return f.Quantity.String()
+	}
+	return f.Text
+}
+
+// Facts lists what a record says, in the order of the record, the quantities
+// without a place last.
+func Facts(r *schema.Record) []Fact {
+	c := &collector{r: r, facts: make([]Fact, 0, 2*len(r.Quantities)+16)}
+	c.product()
+	c.body()
+	c.claims()
+	c.ports()
+	c.levels()
+	c.battery()
+	c.cable()
+	c.components()
+	c.measurements()
+	for i := range r.Notes {
+		n := &r.Notes[i]
+		c.facts = append(c.facts, Fact{Path: "notes[" + strconv.Itoa(i) + "]", Label: "note", Text: n.Text, At: n.At})
+	}
+	for i := range r.Findings {
+		f := &r.Findings[i]
+		fact := Fact{Path: "findings[" + strconv.Itoa(i) + "]", Label: f.Severity.String() + " by rule", Text: f.Rule, fields: []string{"rule"}}
+		if len(f.At) > 0 {
+			fact.At = &f.At[0]
+		}
+		c.facts = append(c.facts, fact)
+	}
+	c.unplaced()
+	return c.facts
+}
+
+// collector gathers the facts of one record.
+type collector struct {
+	r     *schema.Record
+	facts []Fact
+	used  []bool // by number of the quantity: it has a place
+}
+
+// name adds a text that is searched by fields. Empty ones say nothing.
+func (c *collector) name(path, label, text string, at *schema.Seconds, fields ...string) {
+	if text != "" {
+		c.facts = append(c.facts, Fact{Path: path, Label: label, Text: text, At: at, fields: fields})
+	}
+}
+
+// value adds a value in a place. Absent ones say nothing.
+func (c *collector) value(path, label, property string, v *schema.Value, item string, groups ...string) {
+	if v == nil || v.Quantity.IsZero() {
+		return
+	}
+	f := Fact{Path: path, Label: label, Property: property, Quantity: &v.Quantity, Status: v.Status, Basis: v.Basis,
+		groups: groups, item: item, told: true}
+	if len(v.Said) > 0 {
+		f.rest(c.r.Quantity(v.Said[0]))
+		c.mark(v.Said[0])
+	}
+	c.facts = append(c.facts, f)
+}
+
+func (c *collector) mark(n int) {
+	if c.used == nil {
+		c.used = make([]bool, len(c.r.Quantities)+1)
+	}
+	if n > 0 && n < len(c.used) {
+		c.used[n] = true
+	}
+}
+
+// rest takes time and words from the quantity said.
+func (f *Fact) rest(s *schema.Said) {
+	if s == nil {
+		return
+	}
+	f.Said, f.At, f.Media, f.Heard, f.Context = s.Number, s.At, s.Media, s.Heard, s.Context
+}
+
+// count adds a number of things.
+func (c *collector) count(path, label, property string, n int, at *schema.Seconds, groups ...string) {
+	if n == 0 {
+		return
+	}
+	q := schema.One(schema.NewDecimal(int64(n), 0), "")
+	c.facts = append(c.facts, Fact{Path: path, Label: label, Property: property, Quantity: &q, At: at, groups: groups, told: true})
+}
+
+func (c *collector) product() {
+	p := &c.r.Product
+	c.name("product.kind", "kind", p.Kind, nil, "kind")
+	c.name("product.name", "name", p.Name, nil, "name")
+	c.name("product.maker", "maker", p.Maker, nil, "maker")
+	c.name("product.model", "model", p.Model, nil, "model")
+	for i, m := range p.Marks {
+		c.name(at("product.marks", i), "mark", m, nil, "mark")
+	}
+	c.name("source.file", "file", c.r.Source.File, nil, "file")
+}
+
+func (c *collector) body() {
+	b := &c.r.Body
+	for i := range b.Dimensions {
+		c.value(at("body.dimensions", i), "size", "length", &b.Dimensions[i], "", "body")
+	}
+	c.value("body.mass", "mass", "mass", b.Mass, "", "body")
+	c.value("body.volume", "volume", "volume", b.Volume, "", "body")
+	c.value("body.density", "density", "density", b.Density, "", "body")
+	c.value("body.display", "display", "display", b.Display, "", "body")
+	c.ratings("body.other", "", b.Other, "", "body")
+	for i, m := range b.Materials {
+		c.name(at("body.materials", i), "material", m, nil, "material")
+	}
+}
+
+func (c *collector) ratings(path, label string, rs []schema.Rating, item string, groups ...string) {
+	for i := range rs {
+		c.value(at(path, i), join2(label, spoken(rs[i].Property)), rs[i].Property, &rs[i].Value, item, groups...)
+	}
+}
+
+func (c *collector) claims() {
+	for i := range c.r.Claims {
+		k := &c.r.Claims[i]
+		path := at("claims", i)
+		c.value(path, join2(k.Port, k.Protocol, direction(k.Mode), spoken(k.Property)), k.Property, &k.Value, "", withMode(k.Mode, "claim")...)
+		c.name(path+".protocol", "protocol of a claim", k.Protocol, nil, "protocol")
+		c.name(path+".port", "port of a claim", k.Port, nil, "port")
+		c.name(path+".mode", "mode of a claim", k.Mode, nil, "mode")
+	}
+}
+
+// withMode adds the groups input and output, by the mode.
+func withMode(mode string, groups ...string) []string {
+	switch direction(mode) {
+	case "input", "output":
+		return append(groups, direction(mode))
+	}
+	return groups
+}
+
+// direction is the part of a mode that says input or output.
+func direction(mode string) string {
+	if _, after, ok := strings.Cut(mode, "/"); ok {
+		mode = after
+	}
+	if strings.HasPrefix(mode, "output") {
+		return "output"
+	}
+	return mode
+}
+
+func (c *collector) ports() {
+	for i := range c.r.Ports {
+		p := &c.r.Ports[i]
+		c.name(at("ports", i)+".name", "port", p.Name, nil, "port")
+		for k, name := range p.Protocols {
+			c.name(at(at("ports", i)+".protocols", k), "protocol of "+p.Name, name, nil, "protocol")
+		}
+	}
+}
+
+func (c *collector) levels() {
+	for i := range c.r.Levels {
+		l := &c.r.Levels[i]
+		path := at("levels", i)
+		label := join2(l.Port, l.Protocol, direction(l.Mode), "level")
+		groups := withMode(l.Mode, "level")
+		first := len(c.facts)
+		c.value(path+".voltage", label+" voltage", "voltage", &l.Voltage, path, groups...)
+		c.value(path+".current", label+" current", "current", l.Current, path, groups...)
+		c.value(path+".power", label+" power", "power", l.Power, path, groups...)
+		var when *schema.Seconds
+		if len(c.facts) > first {
+			when = c.facts[first].At
+		}
+		c.name(path+".protocol", "protocol of a level", l.Protocol, when, "protocol")
+		c.name(path+".port", "port of a level", l.Port, when, "port")
+		c.name(path+".mode", "mode of a level", l.Mode, when, "mode")
+	}
+}
+
+func (c *collector) battery() {
+	b := c.r.Battery
+	if b == nil {
+		return
+	}
+	k := &b.Cell
+	c.name("battery.cell.maker", "maker of the cells", k.Maker, nil, "maker")
+	c.name("battery.cell.part", "cell", k.Part, nil)
+	c.name("battery.cell.format", "format of the cells", k.Format, nil, "cell")
+	c.name("battery.cell.chemistry", "chemistry of the cells", k.Chemistry, nil, "chemistry")
+	c.count("battery.cell.count", "cells", "cells", k.Count, nil)
+	c.count("battery.cell.series", "cells in series", "series", k.Series, nil)
+	c.count("battery.cell.parallel", "cells in parallel", "parallel", k.Parallel, nil)
+	for _, v := range []struct {
+		name string
+		v    *schema.Value
+	}{{"capacity", k.Capacity}, {"voltage", k.Voltage}, {"charge_limit", k.ChargeLimit}, {"cutoff", k.Cutoff}, {"energy", k.Energy},
+		{"mass", k.Mass}, {"resistance", k.Resistance}, {"cycles", k.Cycles}} {
+		c.value("battery.cell."+v.name, "cell "+spoken(v.name), v.name, v.v, "battery.cell", "cell")
+	}
+	c.pack("pack", &b.Pack)
+	c.pack("rated", &b.Rated)
+	for i := range b.Other {
+		c.value(at("battery.other", i), "battery, other", "", &b.Other[i], "", "battery")
+	}
+}
+
+func (c *collector) pack(name string, p *schema.Pack) {
+	for _, v := range []struct {
+		name string
+		v    *schema.Value
+	}{{"capacity", p.Capacity}, {"voltage", p.Voltage}, {"current", p.Current}, {"full", p.Full}, {"cutoff", p.Cutoff},
+		{"energy", p.Energy}, {"mass", p.Mass}} {
+		c.value("battery."+name+"."+v.name, name+" "+spoken(v.name), v.name, v.v, "battery."+name, name)
+	}
+}
+
+func (c *collector) cable() {
+	k := c.r.Cable
+	if k == nil {
+		return
+	}
+	for _, v := range []struct {
+		name string
+		v    *schema.Value
+	}{{"length", k.Length}, {"diameter", k.Diameter}, {"mass", k.Mass}, {"voltage", k.Voltage}, {"current", k.Current},
+		{"power", k.Power}, {"data_rate", k.DataRate}, {"resistance", k.Resistance}} {
+		c.value("cable."+v.name, "cable "+spoken(v.name), v.name, v.v, "cable", "cable")
+	}
+	for i, g := range k.Gauge {
+		q := schema.One(schema.NewDecimal(int64(g), 0), "{AWG}")
+		c.facts = append(c.facts, Fact{Path: at("cable.gauge", i), Label: "cable gauge", Property: "gauge", Quantity: &q, groups: []string{"cable"}, told: true})
+	}
+}
+
+func (c *collector) components() {
+	for i := range c.r.Components {
+		k := &c.r.Components[i]
+		path := at("components", i)
+		groups := append([]string{"part"}, kindNames(k.Kind)...)
+		c.name(path+".kind", "part", k.Kind, k.At)
+		c.name(path+".function", "function of the "+k.Kind, k.Function, k.At)
+		c.name(path+".maker", "maker of the "+k.Kind, k.Maker, k.At, "maker")
+		c.name(path+".part", "the "+k.Kind, k.Part, k.At)
+		c.name(path+".package", "package of the "+k.Kind, k.Package, k.At, "package")
+		c.name(path+".topology", "topology", k.Topology, k.At, "topology")
+		c.name(path+".board", "board of the "+k.Kind, k.Board, k.At, "board")
+		c.name(path+".heard", "the "+k.Kind+", as heard", k.Heard, k.At)
+		c.count(path+".count", k.Kind+", pieces", "pieces", k.Count, k.At, groups...)
+		c.ratings(path+".ratings", k.Kind, k.Ratings, path, groups...)
+	}
+}
+
+// kindNames are the names a kind of part answers to: itself and its last
+// words, folded.
+func kindNames(kind string) []string {
+	w := words(kind)
+	names := make([]string, 0, len(w))
+	for i := range w {
+		names = append(names, strings.Join(w[i:], " "))
+	}
+	return names
+}
+
+func (c *collector) measurements() {
+	for i := range c.r.Measurements {
+		m := &c.r.Measurements[i]
+		path := at("measurements", i)
+		groups := []string{"measured"}
+		property := m.Property
+		if side, rest, ok := strings.Cut(property, "_"); ok && (side == "output" || side == "input") {
+			groups, property = append(groups, side), rest
+		}
+		c.value(path, join2("measured", spoken(m.Property), m.Subject), property, &m.Value, path, groups...)
+		if m.Condition == nil {
+			continue
+		}
+		k := m.Condition
+		for _, v := range []struct {
+			name string
+			v    *schema.Value
+		}{{"mains", k.Mains}, {"voltage", k.Voltage}, {"current", k.Current}, {"power", k.Power}, {"ambient", k.Ambient}, {"time", k.Time}} {
+			n := len(c.facts)
+			c.value(path+".condition."+v.name, "condition of a test, "+v.name, v.name, v.v, "")
+			if len(c.facts) > n {
+				c.facts[n].told = false
+			}
+		}
+	}
+}
+
+// unplaced adds the quantities said that no place above shows: without a
+// place, or said beside the one that is shown. One that the speaker took back
+// is words, not a value.
+func (c *collector) unplaced() {
+	c.mark(0)
+	for i := range c.r.Quantities {
+		s := &c.r.Quantities[i]
+		if c.used[s.Number] {
+			continue
+		}
+		f := Fact{Path: s.Place, Label: "said, without a place", Quantity: &s.Quantity, Status: s.Status}
+		f.rest(s)
+		if s.Place != "" {
+			f.Label = "also said"
+		}
+		if s.Withdrawn {
+			f.Label, f.Quantity, f.Text = "taken back", nil, s.Heard
+		}
+		f.Path = cmp.Or(f.Path, at("quantities", i))
+		c.facts = append(c.facts, f)
+	}
+}
+
+func at(path string, i int) string { return path + "[" + strconv.Itoa(i) + "]" }
+
+// spoken turns a name of the record into words.
+func spoken(name string) string { return strings.ReplaceAll(name, "_", " ") }
+
+// join2 joins what is there with blanks.
+func join2(parts ...string) string {
+	kept := parts[:0:0]
+	for _, p := range parts {
+		if p != "" {
+			kept = append(kept, p)
+		}
+	}
+	return strings.Join(kept, " ")
+}
+
+// paths are the index paths of the fact's value: the kind of quantity and the
+// property, alone and in each group; what is no value of the product has one
+// path only. f gets each once.
+func (f *Fact) paths(kind string, each func(string)) {
+	each(saidGroup + "." + kind)
+	if !f.told {
+		return
+	}
+	names := [2]string{kind, f.Property}
+	n := 2
+	if f.Property == kind || f.Property == "" {
+		n = 1
+	}
+	if kind == numberKind { // cells, pieces: by what they count only
+		names[0], n = f.Property, 1
+	}
+	for _, name := range names[:n] {
+		each(name)
+		for _, g := range f.groups {
+			each(g + "." + name)
+		}
+	}
+}
+
+// values is the quantity's ends as spelled for the index, with its kind.
+func values(q *schema.Quantity) (low, high, kind string) {
+	l, kind := si(q.Low, q.Unit)
+	if !q.Range {
+		low = sortable(l)
+		return low, low, kind
+	}
+	h, _ := si(q.High, q.Unit)
+	return sortable(l), sortable(h), kind
+}

@@ -1,0 +1,229 @@
+package archive
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"hash/crc32"
+	"io"
+	"os"
+	"path/filepath"
+	"time"
+
+	"saywatt/schema"
+)
+
+// Act is what a decision did.
+type Act string
+
+// The acts.
+const (
+	ActAdded    Act = "added"    // a version of a review was put in
+	ActSettled  Act = "settled"  // a person said what a quantity is
+	ActReopened Act = "reopened" // and took that back
+	ActRemoved  Act = "removed"  // the review is no longer listed; its versions stay
+)
+
+// Decision is one line of decisions.jsonl.
+type Decision struct {
+	When   time.Time `json:"when"`
+	Who    string    `json:"who,omitempty"`
+	Act    Act       `json:"what"`
+	Review string    `json:"review"`
+
+	// Of an added version:
+	Version int    `json:"version,omitempty"`
+	Record  string `json:"record,omitempty"` // SHA-256 of the record file
+	Source  string `json:"source,omitempty"` // SHA-256 of the file read; of any act
+	Product string `json:"product,omitempty"`
+
+	// Of a quantity settled or reopened. It is known by its bytes in the
+	// source, so that the decision holds for every version read from it.
+	Span     *schema.Span     `json:"span,omitempty"`
+	Heard    string           `json:"heard,omitempty"`
+	Quantity *schema.Quantity `json:"quantity,omitempty"`
+	Note     string           `json:"note,omitempty"`
+}
+
+// Damage is something of the archive that cannot be read. The rest is served.
+type Damage struct {
+	File   string // name within the archive
+	Line   int    // of decisions.jsonl, else 0
+	Review string // where known
+	Err    error
+}
+
+func (d *Damage) Error() string {
+	s := d.File
+	if d.Line > 0 {
+		s = fmt.Sprintf("%s:%d", s, d.Line)
+	}
+	if d.Review != "" {
+		s += " (review " + d.Review + ")"
+	}
+	return s + ": " + d.Err.Error()
+}
+
+func (d *Damage) Unwrap() error { return d.Err }
+
+// Causes of damage.
+var (
+	ErrChecksum = errors.New("damaged: the checksum differs")
+	ErrHalfLine = errors.New("damaged: the line is not whole")
+)
+
+const journalName = "decisions.jsonl"
+
+var castagnoli = crc32.MakeTable(crc32.Castagnoli)
+
+// checkMark begins the end of a line: ,"check":"0a1b2c3d"}
+const (
+	checkMark = `,"check":"`
+	checkLen  = len(checkMark) + 8 + len(`"}`)
+)
+
+// appendLine writes a decision as a line with its checksum (CRC-32C, over the
+// line as it is without it).
+func appendLine(b []byte, d *Decision) ([]byte, error) {
+	line, err := json.Marshal(d)
+	if err != nil {
+		return b, err
+	}
+	sum := crc32.Checksum(line, castagnoli)
+	b = append(b, line[:len(line)-1]...)
+	b = fmt.Appendf(b, `%s%08x"}`, checkMark, sum)
+	return append(b, '\n'), nil
+}
+
+// parseLine reads a line without its end.
+func parseLine(line []byte) (*Decision, error) {
+	n := len(line) - checkLen
+	if n < 1 || !bytes.HasPrefix(line[n:], []byte(checkMark)) {
+		return nil, ErrHalfLine
+	}
+	plain := append(append(make([]byte, 0, n+1), line[:n]...), '}')
+	if want := fmt.Sprintf(`%s%08x"}`, checkMark, crc32.Checksum(plain, castagnoli)); string(line[n:]) != want {
+		return nil, ErrChecksum
+	}
+	d := &Decision{}
+	if err := json.Unmarshal(plain, d); err != nil {
+		return nil, err
+	}
+	return d, nil
+}
+
+// A journal is the log of decisions, for reading.
+type journal struct{ path string }
+
+// size is the length of the log in bytes up to the last whole line; what
+// follows was never acknowledged.
+func (j journal) size() (int64, error) {
+	f, err := os.Open(j.path)
+	if errors.Is(err, os.ErrNotExist) {
+		return 0, nil
+	}
+	if err != nil {
+		return 0, err
+	}
+	defer f.Close()
+	info, err := f.Stat()
+	if err != nil {
+		return 0, err
+	}
+	end := info.Size()
+	buf := make([]byte, 4096)
+	for end > 0 {
+		n := min(end, int64(len(buf)))
+		if _, err := f.ReadAt(buf[:n], end-n); err != nil {
+			return 0, err
+		}
+		if i := bytes.LastIndexByte(buf[:n], '\n'); i >= 0 {
+			return end - n + int64(i) + 1, nil
+		}
+		end -= n
+	}
+	return 0, nil
+}
+
+// each gives every decision from an offset to another, with the offset of its
+// line, in order. Lines that cannot be read are told of and passed over;
+// their numbers count from the offset.
+func (j journal) each(from, to int64, f func(*Decision, int64), damaged func(*Damage)) error {
+	file, err := os.Open(j.path)
+	if errors.Is(err, os.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	defer file.Close()
+	text, err := io.ReadAll(io.NewSectionReader(file, from, to-from))
+	if err != nil {
+		return err
+	}
+	at := from
+	for n := 1; len(text) > 0; n++ {
+		line, rest, whole := bytes.Cut(text, []byte{'\n'})
+		text = rest
+		d, err := parseLine(line)
+		switch {
+		case !whole:
+		case err != nil:
+			damaged(&Damage{File: journalName, Line: n, Err: err})
+		default:
+			f(d, at)
+		}
+		at += int64(len(line)) + 1
+	}
+	return nil
+}
+
+// lineAt reads the decision at an offset.
+func (j journal) lineAt(at int64) (*Decision, error) {
+	f, err := os.Open(j.path)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	var line []byte
+	buf := make([]byte, 1024)
+	for {
+		n, err := f.ReadAt(buf, at+int64(len(line)))
+		if i := bytes.IndexByte(buf[:n], '\n'); i >= 0 {
+			return parseLine(append(line, buf[:i]...))
+		}
+		line = append(line, buf[:n]...)
+		if err != nil {
+			return nil, ErrHalfLine
+		}
+	}
+}
+
+// appendSynced adds whole lines and has them on disk before it returns. Half a
+// line at the end is cut off first. Only the holder of the lock may call it.
+func (j journal) appendSynced(lines []byte) error {
+	end, err := j.size()
+	if err != nil {
+		return err
+	}
+	_, statErr := os.Stat(j.path)
+	f, err := os.OpenFile(j.path, os.O_RDWR|os.O_CREATE, 0o644)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	if err := f.Truncate(end); err != nil {
+		return err
+	}
+	if _, err := f.WriteAt(lines, end); err != nil {
+		return err
+	}
+	if err := f.Sync(); err != nil {
+		return err
+	}
+	if statErr != nil {
+		return syncDir(filepath.Dir(j.path))
+	}
+	return nil
+}

@@ -1,0 +1,55 @@
+package archive
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+)
+
+// A BusyError says that another process writes to the archive.
+type BusyError struct {
+	Dir string
+	By  string // who, as the other left word: "process 4711"; "" where it did not
+}
+
+func (e *BusyError) Error() string {
+	by := "another process"
+	if e.By != "" {
+		by = e.By
+	}
+	return fmt.Sprintf("archive %s is being written to by %s; only one can write at a time, so try again when it has finished", e.Dir, by)
+}
+
+// lock is the right to write, held until it is closed or the process ends.
+type lock struct{ f *os.File }
+
+// takeLock gets the right to write or a *BusyError.
+func takeLock(dir string) (*lock, error) {
+	path := filepath.Join(dir, "lock")
+	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o644)
+	if err != nil {
+		return nil, err
+	}
+	held, err := lockFile(f)
+	if err != nil {
+		f.Close()
+		return nil, err
+	}
+	if !held {
+		b, _ := os.ReadFile(path) // who it is is a help, not more
+		f.Close()
+		return nil, &BusyError{Dir: dir, By: strings.TrimSpace(string(b))}
+	}
+	if err := f.Truncate(0); err == nil {
+		_, err = f.WriteAt(fmt.Appendf(nil, "process %d\n", os.Getpid()), 0)
+		if err != nil {
+			f.Close()
+			return nil, err
+		}
+	}
+	return &lock{f}, nil
+}
+
+// release gives the right back.
+func (l *lock) release() error { return l.f.Close() }

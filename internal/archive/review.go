@@ -1,0 +1,236 @@
+package archive
+
+import (
+	"cmp"
+	"encoding/json"
+	"slices"
+	"time"
+
+	"saywatt/schema"
+)
+
+// Review is one review in the archive, as its newest version stands.
+type Review struct {
+	Name    string    `json:"review"`
+	Version int       `json:"version"` // 1, 2, 3 …
+	Record  string    `json:"record"`  // SHA-256 of the record file
+	Added   time.Time `json:"added"`   // when this version was put in
+	By      string    `json:"by,omitempty"`
+	Product string    `json:"product,omitempty"`
+	Maker   string    `json:"maker,omitempty"`
+	Kind    string    `json:"kind,omitempty"`
+
+	source string  // SHA-256 of the file read
+	lines  []int64 // offsets of decisions on its quantities
+	older  []string
+}
+
+// Title is the product's name, or the review's where that is not known.
+func (r *Review) Title() string { return cmp.Or(r.Product, r.Name) }
+
+// storedReview is a Review as the index keeps it.
+type storedReview struct {
+	Review
+	Source string   `json:"source,omitempty"`
+	Lines  []int64  `json:"lines,omitempty"`
+	Older  []string `json:"older,omitempty"`
+}
+
+func (r *Review) stored() []byte {
+	b, err := json.Marshal(storedReview{*r, r.source, r.lines, r.older})
+	if err != nil {
+		panic(err) // strings, numbers and a time that was read from JSON
+	}
+	return b
+}
+
+func readStored(b []byte) (*Review, error) {
+	var s storedReview
+	if err := json.Unmarshal(b, &s); err != nil {
+		return nil, err
+	}
+	r := s.Review
+	r.source, r.lines, r.older = s.Source, s.Lines, s.Older
+	return &r, nil
+}
+
+// book is the state that the log of decisions tells, replayed.
+type book struct {
+	reviews map[string]*Review
+	damages []*Damage
+}
+
+// replay reads the whole log.
+func (a *Archive) replay(to int64) (*book, error) {
+	b := &book{reviews: map[string]*Review{}}
+	err := a.journal.each(0, to, b.take, func(d *Damage) { b.damages = append(b.damages, d) })
+	return b, err
+}
+
+// take replays one decision.
+func (b *book) take(d *Decision, at int64) {
+	r := b.reviews[d.Review]
+	if d.Act == ActRemoved {
+		delete(b.reviews, d.Review)
+		return
+	}
+	if r == nil {
+		r = &Review{Name: d.Review}
+		b.reviews[d.Review] = r
+	}
+	r.take(d, at)
+}
+
+func (r *Review) take(d *Decision, at int64) {
+	switch d.Act {
+	case ActAdded:
+		if r.Record != "" {
+			r.older = append(r.older, r.Record)
+		}
+		r.Version, r.Record, r.Added, r.By, r.source = d.Version, d.Record, d.When, d.Who, d.Source
+		r.Product = d.Product
+	case ActSettled, ActReopened:
+		r.lines = append(r.lines, at)
+	}
+}
+
+// sorted lists the reviews by name. One of which decisions are known but no
+// version, since that line is damaged, is left out.
+func (b *book) sorted() []*Review {
+	var all []*Review
+	for _, r := range b.reviews {
+		if r.Record != "" {
+			all = append(all, r)
+		}
+	}
+	slices.SortFunc(all, func(x, y *Review) int { return cmp.Compare(x.Name, y.Name) })
+	return all
+}
+
+// load reads the record of a review, the decisions replayed over it. Where the
+// newest version is damaged the one before is served, and the damage told of.
+func (a *Archive) load(rv *Review) (r *schema.Record, damages []*Damage) {
+	hashes := append(slices.Clone(rv.older), rv.Record)
+	for i := len(hashes) - 1; i >= 0; i-- {
+		var err error
+		if r, err = a.store.get(hashes[i]); err == nil {
+			break
+		}
+		damages = append(damages, damageOf(err, rv.Name))
+	}
+	if r == nil {
+		return nil, damages
+	}
+	for _, at := range rv.lines {
+		d, err := a.journal.lineAt(at)
+		if err != nil {
+			damages = append(damages, damageOf(err, rv.Name))
+			continue
+		}
+		settle(r, d)
+	}
+	return r, damages
+}
+
+func damageOf(err error, review string) *Damage {
+	d, ok := err.(*Damage)
+	if !ok {
+		d = &Damage{File: journalName, Err: err}
+	}
+	d.Review = review
+	return d
+}
+
+// settle replays a decision over a record: the quantity with the same bytes
+// of the same source, and the places that rest on it. Reopened, it is open
+// again with its first reading.
+func settle(r *schema.Record, d *Decision) {
+	if d.Span == nil || d.Source != r.Source.SHA256 {
+		return
+	}
+	for i := range r.Quantities {
+		s := &r.Quantities[i]
+		if s.Span != *d.Span {
+			continue
+		}
+		before := s.Status
+		switch {
+		case d.Act == ActSettled && d.Quantity != nil:
+			s.Quantity, s.Status, s.Confidence = *d.Quantity, schema.StatusSettled, 1
+			s.Kind = s.Quantity.Unit.Kind()
+		case d.Act == ActReopened && len(s.Readings) > 0:
+			s.Quantity, s.Confidence = s.Readings[0].Quantity, s.Readings[0].Confidence
+			s.Status = schema.StatusOpen
+		}
+		recount(&r.Counts, before, s.Status)
+		eachValue(r, func(v *schema.Value) {
+			if len(v.Said) > 0 && v.Said[0] == s.Number {
+				v.Quantity, v.Status, v.Confidence = s.Quantity, s.Status, s.Confidence
+			}
+		})
+	}
+}
+
+func recount(c *schema.Counts, before, after schema.Status) {
+	for _, x := range []struct {
+		s schema.Status
+		n *int
+	}{{schema.StatusHeard, &c.Heard}, {schema.StatusRepaired, &c.Repaired}, {schema.StatusOpen, &c.Open}, {schema.StatusSettled, &c.Settled}} {
+		if x.s == before {
+			*x.n--
+		}
+		if x.s == after {
+			*x.n++
+		}
+	}
+}
+
+// eachValue gives every value in a place of the record.
+func eachValue(r *schema.Record, f func(*schema.Value)) {
+	opt := func(vs ...*schema.Value) {
+		for _, v := range vs {
+			if v != nil {
+				f(v)
+			}
+		}
+	}
+	for i := range r.Body.Dimensions {
+		f(&r.Body.Dimensions[i])
+	}
+	opt(r.Body.Mass, r.Body.Volume, r.Body.Density, r.Body.Display)
+	for i := range r.Body.Other {
+		f(&r.Body.Other[i].Value)
+	}
+	for i := range r.Claims {
+		f(&r.Claims[i].Value)
+	}
+	for i := range r.Levels {
+		l := &r.Levels[i]
+		opt(&l.Voltage, l.Current, l.Power)
+	}
+	if b := r.Battery; b != nil {
+		c := &b.Cell
+		opt(c.Capacity, c.Voltage, c.ChargeLimit, c.Cutoff, c.Energy, c.Mass, c.Resistance, c.Cycles)
+		for _, p := range []*schema.Pack{&b.Pack, &b.Rated} {
+			opt(p.Capacity, p.Voltage, p.Current, p.Full, p.Cutoff, p.Energy, p.Mass)
+		}
+		for i := range b.Other {
+			f(&b.Other[i])
+		}
+	}
+	if c := r.Cable; c != nil {
+		opt(c.Length, c.Diameter, c.Mass, c.Voltage, c.Current, c.Power, c.DataRate, c.Resistance)
+	}
+	for i := range r.Components {
+		for k := range r.Components[i].Ratings {
+			f(&r.Components[i].Ratings[k].Value)
+		}
+	}
+	for i := range r.Measurements {
+		m := &r.Measurements[i]
+		f(&m.Value)
+		if c := m.Condition; c != nil {
+			opt(c.Mains, c.Voltage, c.Current, c.Power, c.Ambient, c.Time)
+		}
+	}
+}

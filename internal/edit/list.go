@@ -1,0 +1,293 @@
+package edit
+
+import (
+	"bytes"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+
+	"saywatt/extract/transcript"
+	"saywatt/schema"
+)
+
+// The list of changes, as an editor gets it and hands it back: CSV (RFC 4180,
+// lines ending in CRLF) or a Markdown table, with the columns
+//
+//	accept      yes or no; only rows with yes are applied
+//	at          seconds, start of the cue; empty where untimed
+//	before      words as heard
+//	after       words as corrected; may be rewritten by the editor
+//	why         reasons, with their sources
+//	confidence  probability of the reading, 0 to 1; empty for a term
+//	link        address of the moment, or its W3C Media Fragment
+//	said        number of the quantity in the record; empty for a term
+//	span        bytes of the words in the source, as 715..723; must not be changed
+//
+// Reading takes the columns in any order and needs accept, before, after and
+// span only. A cell that a spreadsheet would take for a formula has an
+// apostrophe in front.
+var columns = []string{"accept", "at", "before", "after", "why", "confidence", "link", "said", "span"}
+
+// Link writes the address of a moment: pattern with {s} replaced by the whole
+// seconds, or the Media Fragment where there is no pattern.
+func Link(c *Change, pattern string) string {
+	if pattern == "" || c.At == nil {
+		return c.Media
+	}
+	return strings.ReplaceAll(pattern, "{s}", strconv.FormatInt(int64(*c.At)/1000, 10))
+}
+
+func row(c *Change, pattern string) []string {
+	at, confidence, said := "", "", ""
+	if c.At != nil {
+		at = c.At.String()
+	}
+	if c.Confidence > 0 {
+		confidence = strconv.FormatFloat(c.Confidence, 'f', 3, 64)
+	}
+	if c.Said > 0 {
+		said = strconv.Itoa(c.Said)
+	}
+	return []string{"yes", at, c.Before, c.After, c.Why, confidence, Link(c, pattern), said, fmt.Sprintf("%d..%d", c.Span.Start, c.Span.End)}
+}
+
+// WriteCSV writes the list of changes as CSV. link is a pattern, see Link.
+func WriteCSV(w io.Writer, changes []Change, link string) error {
+	c := csv.NewWriter(w)
+	c.UseCRLF = true
+	c.Write(columns)
+	for i := range changes {
+		cells := row(&changes[i], link)
+		for k := range cells {
+			cells[k] = guard(oneLine(cells[k]))
+		}
+		c.Write(cells)
+	}
+	c.Flush()
+	return c.Error()
+}
+
+// WriteMarkdown writes the list of changes as a table.
+func WriteMarkdown(w io.Writer, changes []Change, link string) error {
+	var b bytes.Buffer
+	line := func(cells []string) {
+		for _, c := range cells {
+			b.WriteString("| " + cellEscapes.Replace(oneLine(c)) + " ")
+		}
+		b.WriteString("|\n")
+	}
+	line(columns)
+	b.WriteString(strings.Repeat("|---", len(columns)) + "|\n")
+	for i := range changes {
+		line(row(&changes[i], link))
+	}
+	_, err := w.Write(b.Bytes())
+	return err
+}
+
+var (
+	cellEscapes   = strings.NewReplacer(`\`, `\\`, `|`, `\|`, "<", "&lt;")
+	cellUnescapes = strings.NewReplacer(`\\`, `\`, `\|`, `|`, "&lt;", "<")
+)
+
+func oneLine(s string) string { return strings.Join(strings.Fields(s), " ") }
+
+// guard puts an apostrophe before what a spreadsheet takes for a formula
+// (common practice, no standard), and before an apostrophe that would be taken
+// for one of these.
+func guard(s string) string {
+	if s != "" && strings.ContainsAny(s[:1], "=+-@'") || strings.HasPrefix(s, "＝") || strings.HasPrefix(s, "＋") || strings.HasPrefix(s, "－") || strings.HasPrefix(s, "＠") {
+		return "'" + s
+	}
+	return s
+}
+
+// Errors of a list.
+var (
+	ErrColumn = errors.New("the column is missing")
+	ErrAccept = errors.New("accept is neither yes nor no")
+	ErrSpan   = errors.New("the span is not of the form 715..723")
+	ErrAfter  = errors.New("there are no words after")
+	ErrList   = errors.New("neither CSV nor a Markdown table")
+)
+
+// A ListError is a row of a list that cannot be read or applied.
+type ListError struct {
+	Line   int
+	Detail string
+	Err    error
+}
+
+func (e *ListError) Error() string {
+	if e.Detail == "" {
+		return fmt.Sprintf("line %d: %v", e.Line, e.Err)
+	}
+	return fmt.Sprintf("line %d: %v: %q", e.Line, e.Err, e.Detail)
+}
+
+func (e *ListError) Unwrap() error { return e.Err }
+
+// An Item is a row of a list as handed back.
+type Item struct {
+	Line          int // of the list, from 1
+	Accept        bool
+	Before, After string
+	Span          schema.Span
+}
+
+// ReadList reads a list of changes, CSV (commas or semicolons) or Markdown;
+// its first line tells. Errors are *ListError.
+func ReadList(r io.Reader) ([]Item, error) {
+	b, err := io.ReadAll(io.LimitReader(r, transcript.DefaultMaxBytes))
+	if err != nil {
+		return nil, err
+	}
+	b = bytes.TrimPrefix(b, []byte("\ufeff"))
+	rows, lines, err := listRows(b)
+	if err != nil {
+		return nil, err
+	}
+	if len(rows) == 0 {
+		return nil, &ListError{1, "", ErrList}
+	}
+	index := map[string]int{}
+	for i, name := range rows[0] {
+		index[strings.ToLower(strings.TrimSpace(name))] = i
+	}
+	for _, name := range []string{"accept", "before", "after", "span"} {
+		if _, ok := index[name]; !ok {
+			return nil, &ListError{lines[0], name, ErrColumn}
+		}
+	}
+	var items []Item
+	for i, cells := range rows[1:] {
+		get := func(name string) string {
+			if k := index[name]; k < len(cells) {
+				return strings.TrimSpace(cells[k])
+			}
+			return ""
+		}
+		it := Item{Line: lines[i+1], Before: get("before"), After: get("after")}
+		if it.Accept, err = accepted(get("accept")); err != nil {
+			return nil, &ListError{it.Line, get("accept"), err}
+		}
+		if it.Span, err = parseSpan(get("span")); err != nil {
+			return nil, &ListError{it.Line, get("span"), err}
+		}
+		items = append(items, it)
+	}
+	return items, nil
+}
+
+func listRows(b []byte) (rows [][]string, lines []int, err error) {
+	first, _, _ := bytes.Cut(bytes.TrimLeft(b, "\r\n"), []byte("\n"))
+	if bytes.HasPrefix(first, []byte("|")) {
+		n := 0
+		for line := range bytes.Lines(b) {
+			n++
+			s := strings.TrimSpace(string(line))
+			if !strings.HasPrefix(s, "|") || len(rows) == 1 && strings.Trim(s, "|-: ") == "" {
+				continue
+			}
+			rows, lines = append(rows, markdownCells(s)), append(lines, n)
+		}
+		return rows, lines, nil
+	}
+	c := csv.NewReader(bytes.NewReader(b))
+	if bytes.IndexByte(first, ',') < 0 && bytes.IndexByte(first, ';') >= 0 {
+		c.Comma = ';'
+	}
+	c.FieldsPerRecord = -1
+	for {
+		cells, err := c.Read()
+		if err == io.EOF {
+			return rows, lines, nil
+		}
+		var bad *csv.ParseError
+		if errors.As(err, &bad) {
+			return nil, nil, &ListError{bad.Line, "", bad.Err}
+		} else if err != nil {
+			return nil, nil, err
+		}
+		for i, s := range cells {
+			if s = strings.TrimPrefix(s, "'"); len(s) < len(cells[i]) && guard(s) == cells[i] {
+				cells[i] = s
+			}
+		}
+		line, _ := c.FieldPos(0)
+		rows, lines = append(rows, cells), append(lines, line)
+	}
+}
+
+// markdownCells cuts a row of a table at the bars that are not escaped.
+func markdownCells(line string) []string {
+	line = strings.TrimPrefix(line, "|")
+	var cells []string
+	from := 0
+	for i := 0; i < len(line); i++ {
+		switch line[i] {
+		case '\\':
+			i++
+		case '|':
+			cells = append(cells, cellUnescapes.Replace(strings.TrimSpace(line[from:i])))
+			from = i + 1
+		}
+	}
+	return cells
+}
+
+func accepted(s string) (bool, error) {
+	switch strings.ToLower(s) {
+	case "yes", "y", "x", "[x]", "true", "1":
+		return true, nil
+	case "no", "n", "", "[ ]", "false", "0":
+		return false, nil
+	}
+	return false, ErrAccept
+}
+
+func parseSpan(s string) (schema.Span, error) {
+	from, to, ok := strings.Cut(s, "..")
+	a, err1 := strconv.Atoi(from)
+	b, err2 := strconv.Atoi(to)
+	if !ok || err1 != nil || err2 != nil || a < 0 || b < a {
+		return schema.Span{}, ErrSpan
+	}
+	return schema.Span{Start: a, End: b}, nil
+}
+
+// ForList makes the changes that a list accepts. A row whose words do not
+// stand at its span is a *ListError with ErrStale: the list is of another file
+// or of another state of it. What touches another change, or would empty a
+// line, is left.
+func ForList(items []Item, t *transcript.Transcript) ([]Change, []Left, error) {
+	c := collector{t: t}
+	for _, it := range items {
+		switch {
+		case !it.Accept:
+			continue
+		case it.After == "":
+			return nil, nil, &ListError{it.Line, it.Before, ErrAfter}
+		case it.Before == "": // a mark is no correction
+			continue
+		}
+		var before []word
+		if it.Span.End <= len(t.Source) {
+			text := textSpan(t, it.Span)
+			before = wordsOf(t.Text[text.Start:text.End], text.Start)
+		}
+		if len(before) == 0 || !sameWords(join(before), it.Before) {
+			return nil, nil, &ListError{it.Line, it.Before, ErrStale}
+		}
+		ch := Change{Why: "accepted"}
+		if k := t.CueAt(before[0].span.Start); t.Timed && k >= 0 {
+			at := schema.SecondsOf(t.Cues[k].Start)
+			ch.At = &at
+		}
+		c.add(before, wordsOf([]byte(it.After), 0), ch)
+	}
+	return c.changes, c.left, nil
+}
