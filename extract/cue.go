@@ -1,11 +1,7 @@
 package extract
 
 import (
-	"fmt"
 	"slices"
-	"sort"
-	"strconv"
-	"strings"
 
 	"saywatt/schema"
 )
@@ -49,6 +45,7 @@ const (
 // effectNames is the one table of the names used in cues.tsv; the kinds that
 // come from tables of their own have none.
 var effectNames = [effectKinds]string{"", "section", "enter", "mode", "shared", "single", "product-mode", "board", "side", "spot", "count",
+
 	"another", "again", "each", "subject", "cells", "topology", "function", "material", "product", "mark", "reset", "chemistry"}
 
 // effect is one thing that a phrase does.
@@ -64,7 +61,6 @@ type (
 		port         string
 		number, only bool
 		manner       Manner
-		lone         bool // a single letter or word: a port only with a number behind it
 	}
 	protocolForm struct {
 		protocol string
@@ -106,6 +102,10 @@ type property struct {
 	section Section
 	weak    bool // enters the section only where no teardown or test runs
 	test    bool // believed only while tests are told
+
+	general  bool // a bare name that a closer one before it outranks
+	bare     bool // may stand behind a number without a unit
+	measured bool // a reading of an instrument
 }
 
 // fits reports whether a number of the kind can carry the property; a number
@@ -145,10 +145,11 @@ type cueTable struct {
 	letterManner []letterManner // by word
 	stop         []bool         // by word: no part of a name
 	counted      []bool         // by word: a noun that is counted
+	guards       []uint32       // by word: set of its guards
 
-	s, p                                                             int32
+	s, p, between, both, several, port, size, bank, name, here, it   int32
 	is, from, by, made, and, with, plus, the, at, on, in, of, to, so int32
-	pieceOf, one, ten, page, second                                  int32
+	one, second                                                      int32
 	prop                                                             propertyIDs
 }
 
@@ -157,169 +158,6 @@ type propertyIDs struct {
 	dimension, mass, power, ripple, efficiency, outputVoltage, outputCurrent, outputPower, inputPower int32
 	conditionVoltage, conditionCurrent, conditionPower, conditionMains, temperature, thickness        int32
 	display, angle                                                                                    int32
-}
-
-// loadCues reads the tables of places into the lexicon.
-func (x *Lexicon) loadCues() error {
-	c := &x.cue
-	byPhrase := map[string]int32{}
-	add := func(form string, e effect) {
-		form = strings.Join(strings.Fields(form), " ")
-		i, ok := byPhrase[form]
-		if !ok {
-			i = int32(len(c.cues))
-			byPhrase[form] = i
-			c.cues = append(c.cues, nil)
-			c.phrases.add(x, form, i)
-		}
-		c.cues[i] = append(c.cues[i], e)
-	}
-	for _, load := range []func(func(string, effect)) error{x.loadProperties, x.loadKinds, x.loadNames, x.loadPhrases} {
-		if err := load(add); err != nil {
-			return err
-		}
-	}
-	c.inherit(byPhrase)
-	for _, list := range c.cues { // the section first, then what is told of in it
-		slices.SortStableFunc(list, func(a, b effect) int { return int(a.kind) - int(b.kind) })
-	}
-	c.phrases.sort()
-	return x.loadLetters()
-}
-
-// inherit gives a longer phrase the property and direction that a phrase
-// inside it names, where it has none of its own: "rated capacity" names a
-// capacity as "capacity" does.
-func (c *cueTable) inherit(byPhrase map[string]int32) {
-	forms := make([]string, 0, len(byPhrase))
-	for f := range byPhrase {
-		forms = append(forms, f)
-	}
-	sort.Strings(forms)
-	has := func(list []effect, k effectKind) bool {
-		return slices.ContainsFunc(list, func(e effect) bool { return e.kind == k })
-	}
-	type gift struct {
-		to int32
-		e  effect
-	}
-	var gifts []gift
-	for _, f := range forms {
-		to := byPhrase[f]
-		if has(c.cues[to], effectPart) || has(c.cues[to], effectPackage) || has(c.cues[to], effectProtocol) || has(c.cues[to], effectProductMode) {
-			continue
-		}
-		words := strings.Fields(f)
-		for _, k := range []effectKind{effectBefore, effectMode} {
-			if has(c.cues[to], k) || k == effectBefore && has(c.cues[to], effectAfter) {
-				continue
-			}
-		search:
-			for n := len(words) - 1; n > 0; n-- {
-				for a := 0; a+n <= len(words); a++ {
-					from, ok := byPhrase[strings.Join(words[a:a+n], " ")]
-					if !ok || has(c.cues[from], effectPart) {
-						continue
-					}
-					for _, e := range c.cues[from] {
-						if e.kind == k {
-							gifts = append(gifts, gift{to, e})
-							break search
-						}
-					}
-				}
-			}
-		}
-	}
-	for _, g := range gifts {
-		c.cues[g.to] = append(c.cues[g.to], g.e)
-	}
-}
-
-func (x *Lexicon) loadProperties(add func(string, effect)) error {
-	c := &x.cue
-	t, err := schema.ReadTable(tables, "tables/properties.tsv")
-	if err != nil {
-		return err
-	}
-	for _, r := range t.Rows {
-		p := property{name: r.Get("property"), test: r.Get("within") == "test"}
-		for _, name := range r.List("kinds") {
-			k, err := schema.ParseKind(name)
-			if err != nil {
-				return fmt.Errorf("properties.tsv:%d: %w", r.Line, err)
-			}
-			p.kinds |= 1 << k
-		}
-		name, weak := strings.CutPrefix(r.Get("section"), "enter:")
-		p.weak = weak
-		if name != "-" {
-			if p.section, err = parseSection(name); err != nil {
-				return fmt.Errorf("properties.tsv:%d: %w", r.Line, err)
-			}
-		}
-		c.properties = append(c.properties, p)
-	}
-	id := c.propertyID
-	c.prop = propertyIDs{dimension: id("dimension"), mass: id("mass"), power: id("power"), ripple: id("ripple"), efficiency: id("efficiency"),
-		outputVoltage: id("output_voltage"), outputCurrent: id("output_current"), outputPower: id("output_power"), inputPower: id("input_power"),
-		conditionVoltage: id("condition_voltage"), conditionCurrent: id("condition_current"), conditionPower: id("condition_power"),
-		conditionMains: id("condition_mains"), temperature: id("temperature"), thickness: id("thickness"), display: id("display"), angle: id("angle")}
-	t, err = schema.ReadTable(tables, "tables/propertywords.tsv")
-	if err != nil {
-		return err
-	}
-	for _, r := range t.Rows {
-		p := id(r.Get("property"))
-		if p < 0 {
-			return fmt.Errorf("propertywords.tsv:%d: property %q", r.Line, r.Get("property"))
-		}
-		where := r.Get("where")
-		if where == "before" || where == "both" {
-			add(r.Get("phrase"), effect{kind: effectBefore, n: p})
-		}
-		if where == "after" || where == "both" {
-			add(r.Get("phrase"), effect{kind: effectAfter, n: p})
-		}
-	}
-	for s := range c.defaults {
-		c.bare[s] = -1
-		for k := range c.defaults[s] {
-			c.defaults[s][k] = -1
-		}
-	}
-	t, err = schema.ReadTable(tables, "tables/sectiondefaults.tsv")
-	if err != nil {
-		return err
-	}
-	for _, r := range t.Rows {
-		s, err := parseSection(r.Get("section"))
-		p := id(r.Get("property"))
-		if err != nil || p < 0 {
-			return fmt.Errorf("sectiondefaults.tsv:%d: section or property", r.Line)
-		}
-		if r.Get("kind") == "bare" {
-			c.bare[s] = p
-			continue
-		}
-		k, err := schema.ParseKind(r.Get("kind"))
-		if err != nil {
-			return fmt.Errorf("sectiondefaults.tsv:%d: %w", r.Line, err)
-		}
-		c.defaults[s][k] = p
-	}
-	t, err = schema.ReadTable(tables, "tables/mainsvoltages.tsv")
-	if err != nil {
-		return err
-	}
-	for _, r := range t.Rows {
-		v, err := strconv.ParseFloat(r.Get("volts"), 64)
-		if err != nil {
-			return fmt.Errorf("mainsvoltages.tsv:%d: %w", r.Line, err)
-		}
-		c.mains = append(c.mains, v)
-	}
-	return nil
 }
 
 // propertyID returns the row of the property, -1 where there is none.
@@ -335,241 +173,9 @@ func (c *cueTable) kindID(name string) int32 {
 	return -1
 }
 
-func (x *Lexicon) loadKinds(add func(string, effect)) error {
-	c := &x.cue
-	c.kindIndex = map[string]int32{}
-	t, err := schema.ReadTable(tables, "tables/kindratings.tsv")
-	if err != nil {
-		return err
-	}
-	for _, r := range t.Rows {
-		k := partKind{name: r.Get("kind")}
-		if b := r.Get("board"); b != "-" {
-			k.board = b
-		}
-		for _, pair := range r.List("ratings") {
-			name, prop, _ := strings.Cut(pair, "=")
-			kind, err := schema.ParseKind(name)
-			if err != nil || prop == "" {
-				return fmt.Errorf("kindratings.tsv:%d: rating %q", r.Line, pair)
-			}
-			k.ratings[kind] = prop
-		}
-		c.kindIndex[k.name] = int32(len(c.kinds))
-		c.kinds = append(c.kinds, k)
-	}
-	t, err = schema.ReadTable(tables, "tables/kinds.tsv")
-	if err != nil {
-		return err
-	}
-	for _, r := range t.Rows {
-		k := c.kindID(r.Get("kind"))
-		if k < 0 {
-			return fmt.Errorf("kinds.tsv:%d: kind %q has no row in kindratings.tsv", r.Line, r.Get("kind"))
-		}
-		m, err := parseManner(r)
-		if err != nil {
-			return fmt.Errorf("kinds.tsv:%d: %w", r.Line, err)
-		}
-		c.parts = append(c.parts, partForm{kind: k, strong: r.Get("strength") == "strong", manner: m})
-		add(r.Get("form"), effect{kind: effectPart, n: int32(len(c.parts) - 1)})
-	}
-	return x.loadCompanions()
-}
-
-func (x *Lexicon) loadCompanions() error {
-	c := &x.cue
-	t, err := schema.ReadTable(tables, "tables/companions.tsv")
-	if err != nil {
-		return err
-	}
-	for _, r := range t.Rows {
-		p := companion{c.kindID(r.Get("after")), c.kindID(r.Get("general")), c.kindID(r.Get("kind")), r.Get("words")}
-		if p.after < 0 || p.general < 0 || p.kind < 0 {
-			return fmt.Errorf("companions.tsv:%d: a kind is not known", r.Line)
-		}
-		c.companions = append(c.companions, p)
-	}
-	t, err = schema.ReadTable(tables, "tables/implied.tsv")
-	if err != nil {
-		return err
-	}
-	for _, r := range t.Rows {
-		phys, err := schema.ParseKind(r.Get("number"))
-		if err != nil {
-			return fmt.Errorf("implied.tsv:%d: %w", r.Line, err)
-		}
-		p := companion{c.kindID(r.Get("after")), int32(phys), c.kindID(r.Get("kind")), r.Get("how")}
-		if p.after < 0 || p.kind < 0 {
-			return fmt.Errorf("implied.tsv:%d: a kind is not known", r.Line)
-		}
-		c.implied = append(c.implied, p)
-	}
-	return nil
-}
-
-func (x *Lexicon) loadNames(add func(string, effect)) error {
-	c := &x.cue
-	t, err := schema.ReadTable(tables, "tables/ports.tsv")
-	if err != nil {
-		return err
-	}
-	for _, r := range t.Rows {
-		m, err := parseManner(r)
-		if err != nil {
-			return fmt.Errorf("ports.tsv:%d: %w", r.Line, err)
-		}
-		number := r.Get("number")
-		c.ports = append(c.ports, portForm{port: r.Get("port"), number: number != "no", only: number == "only", manner: m})
-		add(r.Get("form"), effect{kind: effectPort, n: int32(len(c.ports) - 1)})
-	}
-	t, err = schema.ReadTable(tables, "tables/protocols.tsv")
-	if err != nil {
-		return err
-	}
-	for _, r := range t.Rows {
-		m, err := parseManner(r)
-		if err != nil {
-			return fmt.Errorf("protocols.tsv:%d: %w", r.Line, err)
-		}
-		c.protocols = append(c.protocols, protocolForm{r.Get("protocol"), r.Get("version") != "no", r.Get("version") == "only", m})
-		add(r.Get("form"), effect{kind: effectProtocol, n: int32(len(c.protocols) - 1)})
-	}
-	t, err = schema.ReadTable(tables, "tables/packages.tsv")
-	if err != nil {
-		return err
-	}
-	for _, r := range t.Rows {
-		m, err := parseManner(r)
-		if err != nil {
-			return fmt.Errorf("packages.tsv:%d: %w", r.Line, err)
-		}
-		shape := slices.Index(packageShapeNames[:], r.Get("shape"))
-		if shape < 0 {
-			return fmt.Errorf("packages.tsv:%d: shape %q", r.Line, r.Get("shape"))
-		}
-		f := packageForm{family: r.Get("family"), shape: packageShape(shape), values: r.List("values"), manner: m}
-		if r.Get("joint") == "-" {
-			f.joint = "-"
-		}
-		c.packages = append(c.packages, f)
-		add(r.Get("form"), effect{kind: effectPackage, n: int32(len(c.packages) - 1)})
-	}
-	return nil
-}
-
-func (x *Lexicon) loadPhrases(add func(string, effect)) error {
-	t, err := schema.ReadTable(tables, "tables/cues.tsv")
-	if err != nil {
-		return err
-	}
-	for _, r := range t.Rows {
-		k := slices.Index(effectNames[:], r.Get("effect"))
-		if k <= 0 {
-			return fmt.Errorf("cues.tsv:%d: effect %q", r.Line, r.Get("effect"))
-		}
-		e := effect{kind: effectKind(k), value: r.Get("value")}
-		switch e.kind {
-		case effectSection, effectEnter:
-			s, err := parseSection(e.value)
-			if err != nil {
-				return fmt.Errorf("cues.tsv:%d: %w", r.Line, err)
-			}
-			e.n = int32(s)
-		case effectCount:
-			n, err := strconv.Atoi(e.value)
-			if err != nil {
-				return fmt.Errorf("cues.tsv:%d: %w", r.Line, err)
-			}
-			e.n = int32(n)
-		case effectSubject:
-			if e.n = x.cue.kindID(e.value); e.n < 0 {
-				return fmt.Errorf("cues.tsv:%d: subject %q", r.Line, e.value)
-			}
-		}
-		add(r.Get("phrase"), e)
-	}
-	return nil
-}
-
-func (x *Lexicon) loadLetters() error {
-	c := &x.cue
-	t, err := schema.ReadTable(tables, "tables/letters.tsv")
-	if err != nil {
-		return err
-	}
-	type letterRow struct {
-		word   int32
-		letter byte
-		manner letterManner
-	}
-	var rows []letterRow
-	for _, r := range t.Rows {
-		m := letterName
-		if r.Get("manner") == "word" {
-			m = letterWord
-		}
-		rows = append(rows, letterRow{x.id(r.Get("word")), r.Get("letter")[0], m})
-	}
-	t, err = schema.ReadTable(tables, "tables/stopwords.tsv")
-	if err != nil {
-		return err
-	}
-	var stops []int32
-	for _, r := range t.Rows {
-		stops = append(stops, x.id(r.Get("word")))
-	}
-	t, err = schema.ReadTable(tables, "tables/counted.tsv")
-	if err != nil {
-		return err
-	}
-	var counted []int32
-	for _, r := range t.Rows {
-		counted = append(counted, x.id(r.Get("word")))
-	}
-	t, err = schema.ReadTable(tables, "tables/cellformats.tsv")
-	if err != nil {
-		return err
-	}
-	for _, r := range t.Rows {
-		f, err := strconv.ParseInt(r.Get("format"), 10, 64)
-		if err != nil {
-			return fmt.Errorf("cellformats.tsv:%d: %w", r.Line, err)
-		}
-		c.formats = append(c.formats, f)
-	}
-	c.is, c.from, c.by, c.made, c.and, c.with, c.plus = x.id("is"), x.id("from"), x.id("by"), x.id("made"), x.id("and"), x.id("with"), x.id("plus")
-	c.the, c.at, c.on, c.in, c.of, c.to, c.so = x.id("the"), x.id("at"), x.id("on"), x.id("in"), x.id("of"), x.id("to"), x.id("so")
-	c.s, c.p = x.id("s"), x.id("p")
-	c.one, c.second = x.id("one"), x.id("second")
-	c.letter = make([]byte, len(x.entries))
-	c.letterManner = make([]letterManner, len(x.entries))
-	c.stop = make([]bool, len(x.entries))
-	for _, r := range rows {
-		c.letter[r.word], c.letterManner[r.word] = r.letter, r.manner
-	}
-	for _, w := range stops {
-		c.stop[w] = true
-	}
-	c.counted = make([]bool, len(x.entries))
-	for _, w := range counted {
-		c.counted[w] = true
-	}
-	return nil
-}
-
-func parseManner(r schema.Row) (Manner, error) {
-	m := slices.Index(mannerNames, r.Get("manner"))
-	if m <= 0 {
-		return 0, fmt.Errorf("manner %q", r.Get("manner"))
-	}
-	return Manner(m), nil
-}
-
-func parseSection(name string) (Section, error) {
-	s := slices.Index(sectionNames[:], name)
-	if s <= 0 {
-		return 0, fmt.Errorf("section %q", name)
-	}
-	return Section(s), nil
+// Measured reports whether the property of a Context is a reading of an
+// instrument wherever it is told: efficiency, ripple, temperature, …
+func (x *Lexicon) Measured(property string) bool {
+	i := x.cue.propertyID(property)
+	return i >= 0 && x.cue.properties[i].measured
 }

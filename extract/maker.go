@@ -40,7 +40,7 @@ func (s *placer) maker(i int) int {
 	last := i + 1
 	for k := s.skipBreak(last); k < len(s.tokens) && last-i < 3; k = s.skipBreak(last) {
 		w := s.tokens[k]
-		if w.Kind == TokenWord && !s.mentionAt(k) && !s.codeAt(k) && !s.wordIs(k, "again") && !s.wordIs(k, "also") && !s.wordIs(k, "too") && s.codeWithin(k+1, 1) {
+		if w.Kind == TokenWord && !s.mentionAt(k) && !s.codeAt(k) && !s.guarded(k, guardAgain) && s.codeWithin(k+1, 1) {
 			last = k + 1 // "Tarrow in TJ 55": whatever stands before the code is of the name
 			break
 		}
@@ -86,22 +86,13 @@ func (s *placer) nameNext(i int) bool {
 	if k >= len(s.tokens) || s.tokens[k].Kind != TokenWord || s.stopWord(k) {
 		return false
 	}
-	w := s.tokens[i].Word
-	if w == s.c.the || w == s.c.at {
-		return false
-	}
-	switch string(s.text[s.tokens[i].Start:s.tokens[i].End]) {
-	case "a", "an", "my", "its", "it", "this", "that", "full", "empty", "each", "its own":
-		return false
-	}
-	return s.boundary(k+1) && !s.mentionAt(k)
+	return !s.guarded(i, guardNoName) && s.boundary(k+1) && !s.mentionAt(k)
 }
 
 // nameEnds reports whether the word at token i cannot be in a name.
 func (s *placer) nameEnds(i int) bool {
 	t := s.tokens[i]
-	switch strings.ToLower(string(s.text[t.Start:t.End])) {
-	case "it", "is", "the", "a", "an", "which", "that", "and", "with", "at", "on", "has", "says", "rated", "it's", "again", "also", "too", "they", "this", "its", "are", "of":
+	if s.guarded(i, guardNameEnd) {
 		return true
 	}
 	if v, n := s.c.phrases.match(s.tokens, i); n > 0 && t.Word != 0 {
@@ -203,7 +194,7 @@ func (s *placer) makerBefore(i int) {
 	if c, _ := s.at(end - 1); c == classComma {
 		end = s.backOne(end-1) + 1
 	}
-	for end > 0 && (s.wordIs(end-1, "again") || s.wordIs(end-1, "also") || s.wordIs(end-1, "too")) {
+	for end > 0 && s.guarded(end-1, guardAgain) {
 		end = s.backOne(end-1) + 1
 	}
 	first, n, unknown := end, 0, 0
@@ -229,20 +220,10 @@ func (s *placer) makerBefore(i int) {
 	s.addMaker(first, end)
 }
 
-func (s *placer) wordIs(i int, word string) bool {
-	t := s.tokens[i]
-	return t.Kind == TokenWord && string(s.text[t.Start:t.End]) == word
-}
-
 // anchor reports whether the word at token k stands before a name: a form of
 // "to be", an article, a preposition.
 func (s *placer) anchor(k int) bool {
-	t := s.tokens[k]
-	switch strings.ToLower(string(s.text[t.Start:t.End])) {
-	case "is", "are", "was", "from", "by", "it", "it's", "the", "a", "an", "and", "of", "that", "that's", "called", "named", "number", "says", "written", "marked", "there's", "has", "have", "chip", "with", "inside":
-		return true
-	}
-	return false
+	return s.guarded(k, guardNameBefore)
 }
 
 func (s *placer) anyUpper(a, b int) bool {
@@ -402,134 +383,4 @@ func codeHead(part string) string {
 		return ""
 	}
 	return part[:min(n, 2)]
-}
-
-// soundKey is a rough phonetic key of a name: consonants by class, the first
-// vowel, no blanks. Names that captions spell in different ways share it or
-// nearly so.
-func soundKey(name string) string {
-	var b []byte
-	n := strings.ToLower(strings.ReplaceAll(name, " ", ""))
-	for i := 0; i < len(n); i++ {
-		c := n[i]
-		next := byte(0)
-		if i+1 < len(n) {
-			next = n[i+1]
-		}
-		var out string
-		switch c {
-		case 'a', 'e', 'i', 'o', 'u':
-			if len(b) == 0 {
-				out = "A"
-			}
-		case 'y':
-			if len(b) == 0 {
-				out = "J"
-			}
-		case 'h':
-			if len(b) == 0 && i == 0 {
-				out = "H"
-			}
-		case 'b':
-			out = "B"
-		case 'p':
-			if out = "P"; next == 'h' {
-				out = "F"
-				i++
-			}
-		case 'c':
-			switch next {
-			case 'e', 'i', 'y':
-				out = "S"
-			case 'h', 'k':
-				out = "K"
-				i++
-			default:
-				out = "K"
-			}
-		case 'g':
-			if out = "K"; next == 'e' || next == 'i' {
-				out = "J"
-			}
-		case 'k':
-			if out = "K"; next == 'n' && i == 0 {
-				out = ""
-			}
-		case 'q':
-			out = "K"
-		case 'x':
-			out = "KS"
-		case 'd', 't':
-			out = "T"
-		case 'f', 'v':
-			out = "F"
-		case 'w':
-			if next != 0 && strings.IndexByte("aeiouh", next) >= 0 {
-				out = "F"
-			}
-		case 's', 'z':
-			out = "S"
-		case 'j':
-			out = "J"
-		case 'l':
-			out = "L"
-		case 'm':
-			out = "M"
-		case 'n':
-			out = "N"
-		case 'r':
-			out = "R"
-		}
-		for k := 0; k < len(out); k++ {
-			if len(b) == 0 || b[len(b)-1] != out[k] {
-				b = append(b, out[k])
-			}
-		}
-	}
-	return string(b)
-}
-
-// soundsAlike compares two keys: equal, or one edit apart where they are long
-// enough, two in very long ones. A swap of neighbours is one edit.
-func soundsAlike(a, b string) bool {
-	if a == b {
-		return a != ""
-	}
-	limit := 0
-	switch n := min(len(a), len(b)); {
-	case n >= 8:
-		limit = 2
-	case n >= 5:
-		limit = 1
-	case n == 4 && a[len(a)-1] == b[len(b)-1]:
-		limit = 1 // a letter more or two swapped, but not a longer name
-	}
-	return limit > 0 && editDistance(a, b) <= limit
-}
-
-// editDistance is the optimal string alignment distance of two short strings.
-func editDistance(a, b string) int {
-	var rows [3][32]int
-	if len(a) > 30 || len(b) > 30 {
-		return max(len(a), len(b))
-	}
-	for j := 0; j <= len(b); j++ {
-		rows[1][j] = j
-	}
-	for i := 1; i <= len(a); i++ {
-		rows[2][0] = i
-		for j := 1; j <= len(b); j++ {
-			cost := 1
-			if a[i-1] == b[j-1] {
-				cost = 0
-			}
-			d := min(rows[1][j]+1, rows[2][j-1]+1, rows[1][j-1]+cost)
-			if i > 1 && j > 1 && a[i-1] == b[j-2] && a[i-2] == b[j-1] {
-				d = min(d, rows[0][j-2]+1)
-			}
-			rows[2][j] = d
-		}
-		rows[0], rows[1] = rows[1], rows[2]
-	}
-	return rows[1][len(b)]
 }

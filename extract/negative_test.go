@@ -14,6 +14,9 @@ func negative(text string) string {
 	p.tokens = p.x.Scan(nil, p.text)
 	var b []string
 	for _, m := range p.mentions(nil) {
+		if m.Not == NotPronoun { // kept for the reading engine only
+			continue
+		}
 		s := m.Low.Decimal().String()
 		if p.tokens[m.First].Kind == TokenNumber && !m.Range { // as written, so that 0603 keeps its zero
 			s = string(p.text[p.tokens[m.First].Start:p.tokens[m.NumEnd-1].End])

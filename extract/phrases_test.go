@@ -25,8 +25,11 @@ func reading(text string) string {
 	p := parser{x: Words(), text: []byte(text)}
 	p.tokens = p.x.Scan(nil, p.text)
 	var b strings.Builder
-	for i, m := range p.mentions(nil) {
-		if i > 0 {
+	for _, m := range p.mentions(nil) {
+		if m.Not == NotPronoun { // kept for the reading engine only
+			continue
+		}
+		if b.Len() > 0 {
 			b.WriteString("; ")
 		}
 		writeReading(&b, &m)

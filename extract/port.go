@@ -7,9 +7,6 @@ import (
 	"saywatt/schema"
 )
 
-// portProtocol is a protocol told of for a port; port "" means all.
-type portProtocol struct{ port, protocol string }
-
 // portNames are the ports with numbers, made once.
 var portNames = func() map[string][5]string {
 	m := map[string][5]string{}
@@ -66,22 +63,15 @@ func (s *placer) portCue(i, end int, f *portForm) int {
 // portOfPart reports whether the word at token end makes the port part of
 // another name: "a port board", "a port chip".
 func (s *placer) portOfPart(end int) bool {
-	end = s.skipBreak(end)
-	if end >= len(s.tokens) || s.tokens[end].Kind != TokenWord {
-		return false
-	}
-	switch string(s.text[s.tokens[end].Start:s.tokens[end].End]) {
-	case "board", "boards", "chip", "chips", "controller", "controllers", "switch", "switches", "mosfet", "mosfets":
-		return true
-	}
-	return false
+	return s.guarded(s.skipBreak(end), guardPortPart)
 }
 
 // bothPorts reports whether the general name over tokens [i, end) is said of
 // several ports: "both Type-C ports".
 func (s *placer) bothPorts(i, end int) bool {
 	b := s.backOne(i)
-	return b >= 0 && (s.wordIs(b, "both") || s.wordIs(b, "Both")) && s.wordIs(min(s.skipBreak(end), len(s.tokens)-1), "ports")
+	k := s.skipBreak(end)
+	return b >= 0 && s.tokens[b].Word == s.c.both && k < len(s.tokens) && s.tokens[k].Word == s.c.several
 }
 
 // ordinalBefore returns 1 to 4 for "first" to "fourth" right before token i.
@@ -165,14 +155,12 @@ func (s *placer) lonePort(i, number, behind int) bool {
 		if len(w) == 1 && w[0] != 'a' && w[0] != 'A' {
 			return false
 		}
-		switch strings.ToLower(string(w)) {
-		case "i", "we", "you", "they", "can", "could", "to", "will", "can't", "i'll", "we'll", "you'll", "let's", "he", "she", "don't", "also", "not", "ll", "never", "usb":
+		if s.guarded(b, guardSeeing) {
 			return false
 		}
 	}
 	if behind < len(s.tokens) && s.tokens[behind].Kind == TokenWord {
-		switch strings.ToLower(string(s.text[s.tokens[behind].Start:s.tokens[behind].End])) {
-		case "of", "more", "thing", "things", "another", "here", "big", "small", "large", "little":
+		if s.guarded(behind, guardSeen) {
 			return false
 		}
 		if v, n := s.c.phrases.match(s.tokens, behind); n > 0 {
@@ -199,12 +187,8 @@ func (s *placer) letterPort(i int) int {
 		return i
 	}
 	k := s.skipBreak(i + 1)
-	if k < len(s.tokens) && s.tokens[k].Kind == TokenWord {
-		switch strings.ToLower(string(s.text[s.tokens[k].Start:s.tokens[k].End])) {
-		case "is", "does", "share", "shares", "gives", "has", "side", "together", "port", "ports", "at", "socket", "alone", "do", "can", "goes":
-		default:
-			return i
-		}
+	if k < len(s.tokens) && s.tokens[k].Kind == TokenWord && !s.guarded(k, guardPortVerb) {
+		return i
 	}
 	s.setPort(i, i+1, "USB-A")
 	s.cueEnd = i + 1
@@ -279,12 +263,10 @@ func (s *placer) portBehind(i, end int, name string) {
 	b := s.backOne(i)
 	words := 0
 	for ; b >= 0 && s.tokens[b].Kind == TokenWord && words < 4; b = s.backOne(b) {
-		switch w := s.tokens[b].Word; {
-		case w == s.c.from, w == s.c.on, w == s.c.at, w == s.c.of, w == s.c.the, s.wordIs(b, "through"), s.wordIs(b, "via"), s.wordIs(b, "over"), s.wordIs(b, "out"), s.wordIs(b, "port"):
-			words++
-			continue
+		if !s.guarded(b, guardPortJoint) {
+			break
 		}
-		break
+		words++
 	}
 	if words == 0 {
 		if c, _ := s.at(s.skipBreak(end)); !s.ends(end) && c != classComma && c != classAnd {
@@ -318,7 +300,7 @@ func (s *placer) portBehind(i, end int, name string) {
 func (s *placer) firstOf(i int) int {
 	for b := s.backOne(i); b >= 0 && s.tokens[b].Kind == TokenWord && i-b <= 2; b = s.backOne(i) {
 		w := s.tokens[b].Word
-		if w == s.c.the || w == s.c.on || string(s.text[s.tokens[b].Start:s.tokens[b].End]) == "port" || string(s.text[s.tokens[b].Start:s.tokens[b].End]) == "Port" || w == s.c.and {
+		if w == s.c.the || w == s.c.on || s.tokens[b].Word == s.c.port || w == s.c.and {
 			i = b
 			continue
 		}
@@ -346,7 +328,7 @@ func (s *placer) joinsPort(a, b int) bool {
 		case t.Kind == TokenBreak, t.Word == s.c.the, c == classComma:
 		case t.Word == s.c.and, t.Word == s.c.with, t.Word == s.c.plus, c == classAnd, c == classPlus:
 			joined = true
-		case t.Kind == TokenWord && (string(s.text[t.Start:t.End]) == "port" || string(s.text[t.Start:t.End]) == "a"):
+		case t.Word == s.c.port, c == classArticle:
 		default:
 			return false
 		}
@@ -459,68 +441,6 @@ func numbered(list []string, p string) bool {
 	return slices.ContainsFunc(list, func(q string) bool {
 		return len(q) == len(p)+1 && strings.HasPrefix(q, p) && q[len(p)] >= '1' && q[len(p)] <= '9'
 	})
-}
-
-// protocolCue reads a protocol over tokens [i, end), with its version.
-func (s *placer) protocolCue(i, end int, f *protocolForm) int {
-	name, bare := f.protocol, true
-	if f.version {
-		k := s.skipBreak(end)
-		if n, ok := s.number(k); ok && n.num.Float() < 10 && n.num.Coef > 0 && k < len(s.tokens) && s.tokens[k].Kind != TokenSign {
-			c, _ := s.at(s.skipBreak(n.end))
-			if u, unit := s.unit(n.end); !unit || u.Manner == MannerHeard && c != classNone || s.shortWordUnit(&u, n.end) {
-				name, end, bare = s.versioned(f.protocol, n.num), n.end, false
-			}
-		}
-	}
-	if f.only && bare {
-		return i
-	}
-	s.claim(i, end, NotVersion)
-	b := s.backOne(i)
-	if b >= 0 && string(s.text[s.tokens[b].Start:s.tokens[b].End]) == "No" || b >= 0 && string(s.text[s.tokens[b].Start:s.tokens[b].End]) == "no" {
-		return end
-	}
-	switch s.section {
-	case SectionTeardown, SectionBody, SectionClosing:
-		return end
-	case SectionProduct, SectionBattery:
-		s.noteProtocol(name)
-		if f.protocol != "Qi" {
-			s.protocol, s.protoLast, s.protoEnd, s.portPend = name, s.clause, end, true
-		}
-		return end
-	}
-	if s.section != SectionTest {
-		s.noteProtocol(name)
-	}
-	if s.section == SectionInput && s.acInput && s.portClause != s.clause {
-		s.enter(SectionOutput)
-	}
-	if f.protocol == "Qi" || f.protocol == "Qi2" {
-		return end
-	}
-	s.protocol, s.protoLast, s.protoEnd = name, s.clause, end
-	return end
-}
-
-// noteProtocol notes a protocol told of for the port.
-func (s *placer) noteProtocol(name string) {
-	if p := (portProtocol{s.port, name}); !slices.Contains(s.protocols, p) {
-		s.protocols = append(s.protocols, p)
-	}
-}
-
-// versioned writes a protocol with its version: "QC 3.0", "PD 3.1", "Qi2".
-func (s *placer) versioned(protocol string, v Num) string {
-	text := v.Decimal().String()
-	if protocol == "Qi" {
-		return "Qi" + text
-	}
-	if !strings.Contains(text, ".") {
-		text += ".0"
-	}
-	return protocol + " " + text
 }
 
 // ports lists the ports told of with their protocols, in the order told.

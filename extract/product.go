@@ -175,7 +175,7 @@ func (s *placer) productName() {
 			i = max(i, end-1)
 			continue
 		}
-		if b := s.backOne(i); b >= 0 && (s.tokens[b].Word == s.c.the || s.wordIs(b, "it's") || s.wordIs(b, "is") || s.wordIs(b, "bank")) || i == 0 {
+		if b := s.backOne(i); b >= 0 && (s.tokens[b].Word == s.c.the || s.tokens[b].Word == s.c.it || s.tokens[b].Word == s.c.is || s.tokens[b].Word == s.c.bank) || i == 0 {
 			score += 2
 		}
 		if score > bestScore && (words >= 2 || score >= 3) {
@@ -239,12 +239,11 @@ func (s *placer) personBefore(i int) bool {
 	if b < 0 {
 		return false
 	}
-	switch strings.ToLower(string(s.text[s.tokens[b].Start:s.tokens[b].End])) {
-	case "i'm", "am", "m", "mr", "dear":
+	if s.guarded(b, guardPerson) {
 		return true
-	case "is", "here":
-		bb := s.backOne(b)
-		return bb >= 0 && (s.wordIs(bb, "name") || s.wordIs(bb, "here") || s.wordIs(bb, "Here"))
+	}
+	if bb := s.backOne(b); s.tokens[b].Word == s.c.is && bb >= 0 { // "my name is", "here is"
+		return s.tokens[bb].Word == s.c.name || s.tokens[bb].Word == s.c.here
 	}
 	return false
 }

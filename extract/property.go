@@ -1,10 +1,6 @@
 package extract
 
 import (
-	"slices"
-	"strconv"
-	"strings"
-
 	"saywatt/schema"
 )
 
@@ -35,7 +31,7 @@ func (s *placer) name(i, end int, prop int32) bool {
 	if (p.name == "outer_diameter" || p.name == "inner_diameter") && s.section != SectionTeardown && s.section != SectionWireless {
 		return false
 	}
-	if s.prop >= 0 && !s.propTaken && s.propEnd > i-6 && s.propStops == 0 && s.c.properties[prop].kinds&s.c.properties[s.prop].kinds != 0 && s.c.properties[s.prop].kinds != 0 && s.general(prop) {
+	if s.prop >= 0 && !s.propTaken && s.propEnd > i-6 && s.propStops == 0 && s.c.properties[prop].kinds&s.c.properties[s.prop].kinds != 0 && s.c.properties[s.prop].kinds != 0 && p.general {
 		return true // "touch current", "ripple voltage": the closer name stands
 	}
 	alt := int32(-1)
@@ -43,49 +39,6 @@ func (s *placer) name(i, end int, prop int32) bool {
 		alt = s.prop // the same words name one or the other: "cuts off at"
 	}
 	s.prop, s.propAlt, s.propEnd, s.propStops, s.propTaken, s.levelled = prop, alt, end, 0, false, false
-	return true
-}
-
-// cellFormat reports whether the bare number names a cell format, as "21700
-// cells", and gives the cell its format. Captions may show it in two numbers:
-// "thirty two seven hundred".
-func (s *placer) cellFormat(m *Mention, k int) bool {
-	if m.Range || m.Low.Exp != 0 || m.Low.Coef < 10 {
-		return false
-	}
-	format, last := m.Low.Coef, m
-	if format < 100 && k+1 < len(s.d.Mentions) {
-		n := &s.d.Mentions[k+1]
-		if n.Joint != JointSpace || n.From == UnitOwn || n.Range {
-			return false
-		}
-		v := shift(n.Low, int32(max(n.Low.Exp, 0))) // "seven hundred" is 7 × 10^2
-		for p := int64(10); ; p *= 10 {
-			if v.Coef < p {
-				format = format*p + v.Coef
-				break
-			}
-		}
-		last = n
-	}
-	if !slices.Contains(s.c.formats, format) {
-		return false
-	}
-	i := s.skipBreak(int(last.Last))
-	near := s.subject >= 0 && s.d.Subjects[s.subject].Kind == "cell" || i < len(s.tokens) && s.tokens[i].Kind == TokenWord && s.wordIs(i, "size")
-	if v, n := s.matchAt(i); n > 0 {
-		for _, e := range s.c.cues[v] {
-			near = near || e.kind == effectPart && s.c.kinds[s.c.parts[e.n].kind].name == "cell" || e.kind == effectSubject
-		}
-	}
-	if !near {
-		return false
-	}
-	m.Not, m.Unit, m.From = NotCode, UnitWords{}, UnitNone
-	last.Not, last.Unit, last.From = NotCode, UnitWords{}, UnitNone
-	if sub := &s.d.Subjects[s.specialSubject(0, int(m.First), int(last.Last))]; sub.Package == "" {
-		sub.Package = strconv.FormatInt(format, 10)
-	}
 	return true
 }
 
@@ -97,49 +50,15 @@ func (s *placer) matchAt(i int) (int32, int) {
 	return s.c.phrases.match(s.tokens, i)
 }
 
-// countsNoun reports whether a noun that is counted stands behind the bare
-// number: "3 times", "16 pieces".
-func (s *placer) countsNoun(m *Mention) bool {
-	i := s.skipBreak(int(m.Last))
-	if m.Range || m.Low.Exp < 0 || i >= len(s.tokens) {
-		return false
-	}
-	w := s.tokens[i].Word
-	if w == s.c.of && wholeSmall(m.Low) {
-		j := s.skipBreak(i + 1)
-		if j < len(s.tokens) && (s.wordIs(j, "them") || s.wordIs(j, "those") || s.wordIs(j, "these")) {
-			if s.subject >= 0 && s.d.Subjects[s.subject].Count == 0 {
-				s.d.Subjects[s.subject].Count = int(m.Low.Float())
-			}
-			return true
-		}
-	}
-	return w != 0 && int(w) < len(s.c.counted) && s.c.counted[w]
-}
-
 // priceBefore reports whether a word of paying stands shortly before token i.
 func (s *placer) priceBefore(i int) bool {
 	for n := 0; n < 6; n++ {
 		if i = s.backOne(i); i < 0 || s.tokens[i].Kind == TokenPara {
 			return false
 		}
-		if s.tokens[i].Kind != TokenWord {
-			continue
-		}
-		switch strings.ToLower(string(s.text[s.tokens[i].Start:s.tokens[i].End])) {
-		case "paid", "pay", "price", "cost", "costs", "priced", "bought", "spent":
+		if s.guarded(i, guardPaying) {
 			return true
 		}
-	}
-	return false
-}
-
-// general reports whether the property is a bare electrical or mechanical
-// name that a closer one before it outranks.
-func (s *placer) general(prop int32) bool {
-	switch s.c.properties[prop].name {
-	case "voltage", "current", "power", "energy", "capacity", "temperature", "length", "resistance", "duration", "input_power", "output_power":
-		return true
 	}
 	return false
 }
@@ -303,7 +222,7 @@ func (s *placer) after(m *Mention, phys schema.Kind) int32 {
 					continue
 				}
 				p := &s.c.properties[e.n]
-				if !p.fits(phys) || p.test && !s.testing() || phys == schema.KindUnknown && !s.bareAfter(e.n) {
+				if !p.fits(phys) || p.test && !s.testing() || phys == schema.KindUnknown && !p.bare {
 					continue
 				}
 				if p.name == "condition_voltage" && !s.testing() {
@@ -336,16 +255,6 @@ func (s *placer) closes(i int) bool {
 	return c == classAnd
 }
 
-// bareAfter reports whether the property may follow a number without a unit:
-// "1 point 5 thick".
-func (s *placer) bareAfter(prop int32) bool {
-	switch s.c.properties[prop].name {
-	case "thickness", "width", "height", "length", "turns", "cycles", "diameter", "efficiency":
-		return true
-	}
-	return false
-}
-
 // currentNext reports whether the mention behind k is a current that follows
 // it directly, as in "20 volts 3 amps", "20 volts at 3 amps".
 func (s *placer) currentNext(k int) bool {
@@ -359,333 +268,4 @@ func (s *placer) currentNext(k int) bool {
 		return false
 	}
 	return n.HasUnit() && n.Unit.Unit.Kind() == schema.KindCurrent && n.Unit.Unit != "mA" && n.Unit.Unit != "uA"
-}
-
-// levelsBegin enters the section of levels where a port was named and a
-// voltage, current or power follows.
-func (s *placer) levelsBegin(m *Mention, phys schema.Kind) {
-	if !s.portPend {
-		return
-	}
-	switch phys {
-	case schema.KindVoltage, schema.KindCurrent, schema.KindPower:
-		port, end, clause, together := s.port, s.portEnd, s.portClause == s.clause, s.together
-		protocol, near := s.protocol, int(m.First)-s.protoEnd <= reach
-		s.enter(SectionOutput)
-		s.port, s.portEnd, s.together = port, end, together
-		if protocol != "" && near {
-			s.protocol, s.protoLast = protocol, s.clause
-		}
-		if clause {
-			s.portClause = s.clause
-		}
-	}
-}
-
-// bodyBegins enters the section that a quantity belongs to wherever it is
-// told: a size of three sides or a mass the body's, a charge the battery's.
-func (s *placer) bodyBegins(m *Mention, phys schema.Kind) {
-	switch s.section {
-	case SectionOutput, SectionInput, SectionWireless, SectionProduct, SectionClosing, SectionBody, SectionNone:
-	default:
-		return
-	}
-	prop := s.prop
-	switch {
-	case phys == schema.KindLength && m.Group >= 0 && s.section != SectionBody, phys == schema.KindMass && s.section != SectionBody:
-		s.enter(SectionBody)
-	case phys == schema.KindCharge:
-		if prop >= 0 && s.c.properties[prop].name == "air_limit" {
-			return
-		}
-		s.enter(SectionBattery)
-		s.batterySide(s.c.kindID("pack"))
-	default:
-		return
-	}
-	s.prop = prop
-}
-
-// mainsInput sets the mains as the port of an input that tells of a mains
-// voltage.
-func (s *placer) mainsInput(m *Mention, phys schema.Kind) {
-	if s.direction != "input" || s.section != SectionInput {
-		return
-	}
-	if phys == schema.KindVoltage && m.High.Float() >= 85 && m.Unit.Unit == "V" && s.portClause != s.clause {
-		s.acInput, s.port = true, "AC"
-	}
-}
-
-// protocolGoesOn reports whether a protocol named in an earlier sentence still
-// holds: "PPS is 3.3 to 11 volts. And a second one, 3.3 to 21 volts".
-func (s *placer) protocolGoesOn(phys schema.Kind) bool {
-	if s.start >= len(s.tokens) {
-		return false
-	}
-	for k := s.start; k < len(s.tokens) && k < s.start+5; k++ {
-		if s.next-1 < len(s.d.Mentions) && k >= int(s.d.Mentions[s.next-1].First) {
-			break
-		}
-		w := s.tokens[k].Word
-		if w == 0 {
-			continue
-		}
-		switch s.x.entries[w].text {
-		case "second", "another", "third", "also", "other":
-			return true
-		}
-	}
-	return false
-}
-
-// belongs returns the subject that the mention is told of, -1 for none.
-func (s *placer) belongs(m *Mention, phys schema.Kind, c *Context) int32 {
-	if s.d.Product.Kind == "cable" && c.Named && s.section != SectionTeardown {
-		switch c.Property {
-		case "length", "diameter", "width", "mass", "resistance", "data_rate":
-			if c.Property == "width" {
-				c.Property = "diameter"
-			}
-			return s.specialSubject(3, int(m.First), int(m.First))
-		}
-	}
-	switch s.section {
-	case SectionTeardown:
-		if c.Named {
-			if j := s.ofCell(c.Property); j >= 0 {
-				return j
-			}
-		}
-		if s.subject < 0 {
-			return -1
-		}
-		kind := &s.c.kinds[s.kind]
-		if kind.name == "cell" {
-			if j, p := s.ofPack(m, phys); j >= 0 {
-				c.Property = p
-				return j
-			}
-		}
-		if phys == schema.KindFrequency && kind.ratings[phys] == "" && c.Named {
-			c.Spot = kind.name // what it runs at, no rating of it
-		}
-		if phys == schema.KindAngle && kind.ratings[schema.KindTemperature] != "" {
-			s.rated++
-			c.Property = kind.ratings[schema.KindTemperature] // "77 degrees"
-			return s.subject
-		}
-		if phys != schema.KindUnknown && kind.ratings[phys] == "" && (m.Unit.Manner != MannerHeard || m.Unit.Count >= 4 || c.Named) {
-			return s.impliedPart(m, phys)
-		}
-		if phys == schema.KindTime || phys == schema.KindTemperature && kind.ratings[phys] == "" {
-			return -1
-		}
-		s.rated++
-		return s.subject
-	case SectionBattery:
-		if s.battery < 0 && (phys == schema.KindCharge || phys == schema.KindEnergy || phys == schema.KindVoltage) {
-			s.batterySide(s.c.kindID("pack"))
-		}
-		if s.kindName() == "cell" {
-			if j, p := s.ofPack(m, phys); j >= 0 {
-				c.Property = p
-				return j
-			}
-		}
-		if s.subject >= 0 && (phys == schema.KindUnknown || s.c.kinds[s.kind].ratings[phys] != "") {
-			return s.subject
-		}
-	case SectionCable:
-		k := s.c.kindID("cable")
-		if phys == schema.KindUnknown || s.c.kinds[k].ratings[phys] != "" {
-			return s.specialSubject(3, int(m.First), int(m.First))
-		}
-	}
-	return -1
-}
-
-// impliedPart opens the part that a number is of when the part told of has no
-// use for it: the inductance behind a buck converter is its inductor's. It
-// returns -1 where the tables know none.
-func (s *placer) impliedPart(m *Mention, phys schema.Kind) int32 {
-	for k := range s.c.implied {
-		p := &s.c.implied[k]
-		if p.after == s.kind && p.general == int32(phys) {
-			if p.words == "becomes" {
-				s.d.Subjects[s.subject].Kind, s.kind = s.c.kinds[p.kind].name, p.kind
-			} else {
-				s.open(p.kind, int(m.First), int(m.Last))
-			}
-			s.rated++
-			return s.subject
-		}
-	}
-	return -1
-}
-
-// ofCell returns the cell or pack for a property that only they have, -1 for
-// others: the chip that "stops at 3.65 volts per cell" has no such rating.
-func (s *placer) ofCell(prop string) int32 {
-	switch prop {
-	case "charge_limit", "cutoff", "full":
-	default:
-		return -1
-	}
-	switch s.kindName() {
-	case "cell", "pack":
-		return s.subject
-	}
-	which := 0
-	if prop == "full" || s.special[0] < 0 && s.special[1] >= 0 {
-		which = 1
-	}
-	return s.specialSubject(which, s.start, s.start)
-}
-
-// ofPack decides that a number told among those of the cell is the pack's:
-// "36 watt hours together", "3.65 volts per cell so 14.6 volts".
-func (s *placer) ofPack(m *Mention, phys schema.Kind) (int32, string) {
-	prop := s.c.kinds[s.c.kindID("pack")].ratings[phys]
-	if prop == "" {
-		return -1, ""
-	}
-	i := s.skipBreak(int(m.Last))
-	if i < len(s.tokens) && (s.wordIs(i, "together") || s.wordIs(i, "altogether") || s.wordIs(i, "total")) {
-		return s.specialSubject(1, i, i), prop
-	}
-	if b := s.backOne(int(m.First)); b >= 0 && phys != schema.KindVoltage && s.special[0] >= 0 {
-		cell := &s.d.Subjects[s.special[0]]
-		if (cell.Count > 1 || cell.Series > 1 || cell.Parallel > 1) && (s.tokens[b].Word == s.c.so || s.wordIs(b, "that's") || s.wordIs(b, "makes") || s.wordIs(b, "total") || s.wordIs(b, "totals")) {
-			return s.specialSubject(1, i, i), prop // "5000 milliamp hours each, so 72 watt hours"
-		}
-	}
-	if b := s.backOne(int(m.First)); phys == schema.KindVoltage && b >= 0 && s.tokens[b].Word == s.c.so && s.last >= 0 {
-		switch s.d.Mentions[s.last].Context.Property {
-		case "charge_limit":
-			return s.specialSubject(1, i, i), "full"
-		case "cutoff":
-			return s.specialSubject(1, i, i), "cutoff"
-		}
-	}
-	return -1, ""
-}
-
-// kindOf returns the row of the subject's kind.
-func (s *placer) kindOf(subject int32) int32 {
-	if subject == s.subject {
-		return s.kind
-	}
-	return s.c.kindID(s.d.Subjects[subject].Kind)
-}
-
-// byDefault names the property that the section gives a number which no word
-// names, or "" for a level's voltage and current.
-func (s *placer) byDefault(m *Mention, k int, phys schema.Kind, c *Context) string {
-	switch s.section {
-	case SectionTest, SectionThermal:
-		if p := s.tested(m, k, phys); p >= 0 {
-			s.note(p, k)
-			return s.c.properties[p].name
-		}
-	case SectionTeardown:
-		if c.Subject >= 0 {
-			return ""
-		}
-	}
-	if m.Group >= 0 && (s.section == SectionBody || s.section == SectionProduct) {
-		return "dimension"
-	}
-	p := s.c.defaults[s.section][phys]
-	if phys == schema.KindUnknown {
-		p = s.c.bare[s.section]
-		switch {
-		case s.testing() && c.Spot != "":
-			p = s.c.prop.temperature
-		case s.testing() && s.lead >= 0 && s.condition >= 0 && s.condition == s.last:
-			p = s.lead
-		}
-		if !s.testing() || m.Style == StyleWords {
-			p = -1
-		}
-	}
-	if p < 0 {
-		return ""
-	}
-	s.note(p, k)
-	return s.c.properties[p].name
-}
-
-// tested decides between the conditions of a test and what was measured, for
-// voltages, currents and powers.
-func (s *placer) tested(m *Mention, k int, phys schema.Kind) int32 {
-	p := &s.c.prop
-	at := s.atBefore(int(m.First))
-	afterCondition := s.condition >= 0 && s.condition == s.last && k > 0 && (m.Joint == JointSpace || m.Joint == JointComma || m.Joint == JointAt || m.Joint == JointAnd || m.Joint == JointSlash)
-	switch phys {
-	case schema.KindVoltage:
-		switch {
-		case m.Unit.Unit == "mV" || m.Unit.Unit == "uV":
-			return p.ripple
-		case s.currentNext(k):
-			return p.conditionVoltage
-		case s.isMains(m):
-			return p.conditionMains
-		case at:
-			return p.conditionVoltage
-		case s.measured == s.clause || afterCondition:
-			return p.outputVoltage
-		}
-		return p.conditionVoltage
-	case schema.KindCurrent:
-		switch {
-		case afterCondition, at:
-			return p.conditionCurrent
-		}
-		return p.outputCurrent
-	case schema.KindPower:
-		switch {
-		case at:
-			return p.conditionPower
-		case afterCondition:
-			return p.conditionPower
-		case s.shared && s.sharedAt == s.clause:
-			return p.conditionPower
-		}
-		return p.outputPower
-	}
-	return -1
-}
-
-// atBefore reports whether "at", "with", "on" or "from" stands before token i,
-// two words between at most.
-func (s *placer) atBefore(i int) bool {
-	for n := 0; n < 3; n++ {
-		i = s.backOne(i)
-		if i < 0 || s.tokens[i].Kind != TokenWord {
-			return false
-		}
-		if s.next >= 2 && int(s.d.Mentions[s.next-2].Last) > i {
-			return false
-		}
-		switch s.tokens[i].Word {
-		case s.c.at, s.c.with, s.c.on, s.c.from:
-			return true
-		}
-	}
-	return false
-}
-
-// isMains reports whether the voltage is a mains voltage of the table.
-func (s *placer) isMains(m *Mention) bool {
-	if m.Range {
-		return false
-	}
-	f := m.Low.Float()
-	for _, v := range s.c.mains {
-		if v == f {
-			return true
-		}
-	}
-	return false
 }

@@ -2,7 +2,6 @@ package extract
 
 import (
 	"slices"
-	"strconv"
 	"strings"
 
 	"saywatt/schema"
@@ -118,26 +117,6 @@ func (s *placer) partCue(i, end int, f *partForm) int {
 	return s.timesBehind(end)
 }
 
-// timesBehind reads "x3" or "× 3" behind the words that named a part.
-func (s *placer) timesBehind(end int) int {
-	if end >= len(s.tokens) || s.d.Subjects[s.subject].Count > 0 {
-		return end
-	}
-	t := s.tokens[end]
-	if w := s.text[t.Start:t.End]; t.Kind == TokenWord && len(w) >= 2 && len(w) <= 3 && (w[0] == 'x' || w[0] == 'X') && isDigits(w[1:]) {
-		s.d.Subjects[s.subject].Count, _ = strconv.Atoi(string(w[1:]))
-		return end + 1
-	}
-	if c, _ := s.at(end); c == classBy && end+1 < len(s.tokens) && s.tokens[end+1].Kind == TokenNumber && !s.unitAt(end+2) {
-		if w := s.text[s.tokens[end+1].Start:s.tokens[end+1].End]; len(w) <= 2 && isDigits(w) {
-			s.claim(end, end+2, NotCount)
-			s.d.Subjects[s.subject].Count, _ = strconv.Atoi(string(w))
-			return end + 2
-		}
-	}
-	return end
-}
-
 // closer returns the closer kind of a part that is named by a general word
 // right behind another part.
 func (s *placer) closer(kind int32, i int) int32 {
@@ -154,7 +133,7 @@ func (s *placer) closer(kind int32, i int) int32 {
 		case "between":
 			between := false
 			for j := i - 1; j >= 0 && j >= i-6; j-- {
-				between = between || s.wordIs(j, "between") || s.wordIs(j, "Between")
+				between = between || s.tokens[j].Word == s.c.between
 			}
 			if !between {
 				continue
@@ -208,7 +187,7 @@ func (s *placer) has(subject int32, k int, phys schema.Kind) bool {
 func (s *placer) emarker(i int) {
 	function := "e-marker"
 	for n, b := 0, s.backOne(i); n < 4 && b >= 0 && s.tokens[b].Kind == TokenWord; n, b = n+1, s.backOne(b) {
-		if s.wordIs(b, "no") || s.wordIs(b, "No") || s.wordIs(b, "without") || s.wordIs(b, "need") || s.wordIs(b, "any") {
+		if s.guarded(b, guardNone) {
 			function = "no e-marker"
 		}
 	}
@@ -227,37 +206,18 @@ func (s *placer) wireless() bool {
 // notPart decides, inside a teardown, that a word for a part names none: a
 // kind mentioned in passing before another ("the coil of the transformer").
 func (s *placer) notPart(i, end int, f *partForm) bool {
-	if k := s.skipBreak(end); k < len(s.tokens) && s.tokens[k].Kind == TokenWord {
-		switch string(s.text[s.tokens[k].Start:s.tokens[k].End]) {
-		case "hold", "holds", "keep", "keeps", "stay", "stays", "can", "may", "could": // a warning
-			return true
-		}
-	}
-	if f.strong {
-		return false
+	if s.guarded(s.skipBreak(end), guardWarning) {
+		return true
 	}
 	b := s.backOne(i)
-	if b < 0 {
+	if f.strong || b < 0 {
 		return false
 	}
-	// "its switch is closed", verbs: "it switches at"
-	switch w := s.text[s.tokens[b].Start:s.tokens[b].End]; string(w) {
-	case "it", "It", "they", "to", "I", "i", "per":
-		return true
-	case "between", "behind", "under", "over", "by", "near", "beside", "onto":
+	if s.guarded(b, guardVerb) || s.guarded(b, guardPassing) {
 		return true
 	}
-	if b > 0 && s.tokens[b].Word == s.c.the {
-		switch bb := s.backOne(b); {
-		case bb < 0:
-		default:
-			switch string(s.text[s.tokens[bb].Start:s.tokens[bb].End]) {
-			case "between", "behind", "under", "over", "by", "near", "beside", "onto", "on", "of", "to", "that's", "for", "with", "watches", "monitors", "protects", "controls", "drives", "feeds", "charges":
-				return true
-			}
-		}
-	}
-	return false
+	bb := s.backOne(b)
+	return s.tokens[b].Word == s.c.the && s.guarded(bb, guardPassingThe) && !s.sentenceStart(bb) // but "For the protocol we have …"
 }
 
 // refines reports whether the part just opened by a general word is named more
@@ -424,318 +384,4 @@ func (s *placer) definite(i int) bool {
 	}
 	w := s.text[s.tokens[b].Start:s.tokens[b].End]
 	return s.tokens[b].Word == s.c.the || string(w) == "Its" || string(w) == "its"
-}
-
-// oneMore opens another part of the kind told of: "another pair are 420 volt".
-// A kind named within the next words opens it by itself.
-func (s *placer) oneMore(i, end int) int {
-	if s.section != SectionTeardown || s.subject < 0 || s.special4(s.subject) {
-		return i
-	}
-	for k := end; k < len(s.tokens) && k < end+4; k++ {
-		if s.mentionAt(k) {
-			break
-		}
-		if c, _ := s.at(k); c == classStop || c == classComma {
-			break
-		}
-		if v, n := s.c.phrases.match(s.tokens, k); n > 0 {
-			for _, e := range s.c.cues[v] {
-				if e.kind == effectPart {
-					s.another = true
-					return end
-				}
-			}
-		}
-	}
-	old := s.d.Subjects[s.subject]
-	s.open(s.kind, i, end)
-	sub := &s.d.Subjects[s.subject]
-	sub.Board, sub.Side, sub.Maker = old.Board, old.Side, ""
-	sub.Count = 1
-	for k := i; k < end; k++ {
-		switch string(s.text[s.tokens[k].Start:s.tokens[k].End]) {
-		case "pair", "two":
-			sub.Count = 2
-		}
-	}
-	return end
-}
-
-// counted notes how many of a part there are, said before the part ("a pair
-// of") or behind it ("switches, two of").
-func (s *placer) counted(i, end, n int) int {
-	if s.section != SectionTeardown && s.section != SectionBattery {
-		return i
-	}
-	if s.subject >= 0 && i-s.kindEnd <= 12 && s.d.Subjects[s.subject].Count == 0 && !s.partAhead(end, 3) {
-		s.d.Subjects[s.subject].Count = n
-		return end
-	}
-	s.count, s.countEnd = n, end
-	return end
-}
-
-// partAhead reports whether a part is named within n words of token i.
-func (s *placer) partAhead(i, n int) bool {
-	for k := i; k < len(s.tokens) && n > 0; k++ {
-		if s.tokens[k].Kind == TokenBreak {
-			continue
-		}
-		if s.tokens[k].Kind != TokenWord {
-			return false
-		}
-		if v, m := s.c.phrases.match(s.tokens, k); m > 0 {
-			for _, e := range s.c.cues[v] {
-				if e.kind == effectPart {
-					return true
-				}
-			}
-		}
-		n--
-	}
-	return false
-}
-
-// countBefore takes a bare number right before token i, an adjective or two
-// between, as a count: "three capacitors", "two solid ones". It returns it, 0
-// for none.
-func (s *placer) countBefore(i int) int {
-	k := s.next - 1
-	for n := 0; n < 4; n++ {
-		i = s.backOne(i)
-		if i < 0 {
-			return 0
-		}
-		if k >= 0 && int(s.d.Mentions[k].NumEnd)-1 == i {
-			m := &s.d.Mentions[k]
-			if m.Not == NotCode { // "two 21700 cells"
-				i = int(m.First)
-				k--
-				continue
-			}
-			if m.From == UnitOwn || m.Range || !wholeSmall(m.Low) {
-				return 0
-			}
-			m.Not = NotCount
-			m.Unit, m.From = UnitWords{}, UnitNone
-			return int(m.Low.Float())
-		}
-		t := s.tokens[i]
-		if t.Kind != TokenWord {
-			return 0
-		}
-		if c, v := s.at(i); c == classDigitWord && v == 1 {
-			return 1
-		}
-		if s.stopWord(i) && t.Word != s.c.of {
-			return 0
-		}
-	}
-	return 0
-}
-
-func wholeSmall(n Num) bool {
-	f := n.Float()
-	return n.Exp >= 0 && f >= 1 && f <= 64
-}
-
-// countFor gives the part the count said before it.
-func (s *placer) countFor(j int32, i int) {
-	if j < 0 {
-		return
-	}
-	n := s.countBefore(i)
-	if n == 0 && s.count > 0 && i-s.countEnd <= 4 {
-		n = s.count
-	}
-	s.count = 0
-	if n > 0 && s.d.Subjects[j].Count == 0 {
-		s.d.Subjects[j].Count = n
-	}
-}
-
-// countHere decides that the bare number of mention m, right behind the words
-// that named a part, says how many there are: "switches, four, Brannick".
-func (s *placer) countHere(m *Mention) bool {
-	if s.subject < 0 || s.rated > 0 || m.From == UnitOwn || m.Range || !wholeSmall(m.Low) || s.d.Subjects[s.subject].Count > 0 {
-		return false
-	}
-	first := int(m.First)
-	comma := false
-	for k := s.kindEnd; k < first; k++ {
-		c, _ := s.at(k)
-		switch {
-		case s.tokens[k].Kind == TokenBreak:
-		case c == classComma, c == classDash:
-			comma = true
-		default:
-			return false
-		}
-	}
-	after := s.skipBreak(int(m.Last))
-	c, _ := s.at(after)
-	next := c == classComma || c == classStop || after >= len(s.tokens) || after < len(s.tokens) && s.tokens[after].Word == s.c.of
-	if after < len(s.tokens) && s.tokens[after].Kind == TokenWord {
-		// "four in parallel", "two solid ones", "four Brannick"
-		next = next || s.tokens[after].Word == s.c.in || m.Style == StyleWords && !s.unitAt(after)
-	}
-	return comma && next
-}
-
-// countOfRated decides that a number word before a rating counts the part:
-// "the bulk capacitors are two 68 microfarad 400 volt parts".
-func (s *placer) countOfRated(m *Mention, k int) bool {
-	if s.subject < 0 || s.rated > 0 || m.Range || m.Style != StyleWords || !wholeSmall(m.Low) || s.d.Subjects[s.subject].Count > 0 || k+1 >= len(s.d.Mentions) {
-		return false
-	}
-	n := &s.d.Mentions[k+1]
-	if n.Joint != JointSpace || n.From != UnitOwn || n.Style != StyleDigits {
-		return false
-	}
-	b := s.backOne(int(m.First))
-	return b >= 0 && (s.tokens[b].Word == s.c.is || s.wordIs(b, "are") || s.wordIs(b, "have"))
-}
-
-// takeCount makes mention m a count of the part.
-func (s *placer) takeCount(m *Mention) {
-	s.d.Subjects[s.subject].Count = int(m.Low.Float())
-	m.Not, m.Unit, m.From = NotCount, UnitWords{}, UnitNone
-}
-
-// each marks the numbers of the clause before as said of one of several; in a
-// battery it turns to the cell.
-func (s *placer) each(end int) {
-	if s.section == SectionBattery || s.section == SectionTeardown && s.subject >= 0 && s.d.Subjects[s.subject].Kind == "pack" {
-		if s.special[0] >= 0 {
-			s.subject, s.kind = s.special[0], s.c.kindID("cell")
-			s.battery = s.kind
-		}
-	}
-	if s.last >= 0 {
-		m := &s.d.Mentions[s.last]
-		if end-int(m.Last) <= 3 {
-			m.Context.Each = true
-		}
-	}
-}
-
-// cells notes how cells are joined: "three in series, two across".
-func (s *placer) cells(i, end int, how string) {
-	n := 0
-	b := s.backOne(i)
-	k := s.next - 1
-	if k >= 0 && b >= 0 && int(s.d.Mentions[k].NumEnd)-1 == b && wholeSmall(s.d.Mentions[k].Low) && s.d.Mentions[k].From != UnitOwn {
-		m := &s.d.Mentions[k]
-		n = int(m.Low.Float())
-		m.Not, m.Unit, m.From = NotCount, UnitWords{}, UnitNone
-	} else if c, v := s.at(b); c == classDigitWord {
-		n = int(v)
-	}
-	if n == 0 || s.subject < 0 {
-		return
-	}
-	sub := &s.d.Subjects[s.subject]
-	switch sub.Kind {
-	case "cell", "pack":
-		j := s.specialSubject(0, i, end)
-		cell := &s.d.Subjects[j]
-		if how == "series" {
-			cell.Series = n
-		} else {
-			cell.Parallel = n
-		}
-	default:
-		if sub.Count == 0 {
-			sub.Count = n
-		}
-	}
-}
-
-// packCode reads "4S1P", also spoken "four s one p", at the number token i.
-func (s *placer) packCode(i int) int {
-	series, a := s.digitGroup(i)
-	if series == "" || len(series) > 2 || a >= len(s.tokens) || s.tokens[a].Word != s.c.s {
-		return i
-	}
-	parallel, b := s.digitGroup(a + 1)
-	if parallel == "" || len(parallel) > 2 || b >= len(s.tokens) || s.tokens[b].Word != s.c.p {
-		return i
-	}
-	s.claim(i, b+1, NotCode)
-	cell := &s.d.Subjects[s.specialSubject(0, i, b+1)]
-	cell.Series, _ = strconv.Atoi(series)
-	cell.Parallel, _ = strconv.Atoi(parallel)
-	return b + 1
-}
-
-// specialSubject returns the subject for cell (0), pack (1), rated (2) or
-// cable (3), made where it is new.
-func (s *placer) specialSubject(which int, i, end int) int32 {
-	if s.special[which] < 0 {
-		s.d.Subjects = append(s.d.Subjects, Subject{Kind: [...]string{"cell", "pack", "rated", "cable"}[which], First: int32(i), Last: int32(end)})
-		s.special[which] = int32(len(s.d.Subjects) - 1)
-	}
-	return s.special[which]
-}
-
-// batterySide turns to the cell, the pack or the rated output.
-func (s *placer) batterySide(kind int32) bool {
-	name := s.c.kinds[kind].name
-	switch s.section {
-	case SectionTest, SectionThermal, SectionClosing:
-		return false
-	case SectionTeardown:
-		if name == "rated" {
-			return false
-		}
-	case SectionBattery:
-		if name == "rated" && !s.chargeAhead(1) {
-			return false
-		}
-	default:
-		ahead := 3
-		if name == "rated" {
-			ahead = 1
-		}
-		if !s.chargeAhead(ahead) {
-			return false
-		}
-		s.enter(SectionBattery)
-	}
-	s.portPend = false
-	which := 0
-	switch name {
-	case "pack":
-		which = 1
-	case "rated":
-		which = 2
-	}
-	s.battery = kind
-	s.subject, s.kind, s.rated = s.specialSubject(which, s.start, s.start), kind, 0
-	s.prop = -1
-	return true
-}
-
-// chargeAhead reports whether a charge or energy is among the next n numbers,
-// in the same breath.
-func (s *placer) chargeAhead(n int) bool {
-	for k := s.next; k < len(s.d.Mentions) && n > 0; k++ {
-		m := &s.d.Mentions[k]
-		if m.Not != NotNothing || !m.HasUnit() {
-			if m.Not == NotNothing && n == 1 {
-				return false
-			}
-			continue
-		}
-		switch m.Unit.Unit.Kind() {
-		case schema.KindCharge, schema.KindEnergy:
-			return true
-		case schema.KindVoltage, schema.KindCurrent:
-		default:
-			return false
-		}
-		n--
-	}
-	return false
 }

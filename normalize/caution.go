@@ -7,15 +7,23 @@ import (
 	"saywatt/schema"
 )
 
-// cautionRow is a row of cautions.tsv.
+// cautionTable holds cautions.tsv and cautionkinds.tsv.
+type cautionTable struct {
+	rows   []cautionRow
+	byKind map[string][]string // what a kind of part tells the record holds
+}
+
 type cautionRow struct{ when, text string }
 
-var loadCautions = sync.OnceValue(func() []cautionRow {
-	var all []cautionRow
+var loadCautions = sync.OnceValue(func() *cautionTable {
+	t := &cautionTable{byKind: map[string][]string{}}
 	for _, r := range schema.MustReadTable(tables, "tables/cautions.tsv").Rows {
-		all = append(all, cautionRow{r.Get("when"), r.Get("text")})
+		t.rows = append(t.rows, cautionRow{r.Get("when"), r.Get("text")})
 	}
-	return all
+	for _, r := range schema.MustReadTable(tables, "tables/cautionkinds.tsv").Rows {
+		t.byKind[r.Get("kind")] = r.List("tells")
+	}
+	return t
 })
 
 // cautions returns the cautions that go with the record, in the order of the
@@ -29,14 +37,8 @@ func cautions(r *schema.Record) []string {
 		}
 	}
 	for i := range r.Components {
-		switch k := r.Components[i].Kind; k {
-		case "fuse", "X capacitor", "Y capacitor", "bulk capacitor", "bridge rectifier", "common-mode choke", "primary controller",
-			"GaN switch", "primary MOSFET", "PFC controller", "optocoupler", "transformer", "varistor":
-			holds["mains"], holds["primary"] = true, true
-		case "cell":
-			holds["lithium"] = true
-		case "magnet":
-			holds["magnet"] = true
+		for _, tells := range loadCautions().byKind[r.Components[i].Kind] {
+			holds[tells] = true
 		}
 	}
 	if b := r.Battery; b != nil {
@@ -56,7 +58,7 @@ func cautions(r *schema.Record) []string {
 		holds["mains"], holds["lithium"] = true, true
 	}
 	var out []string
-	for _, c := range loadCautions() {
+	for _, c := range loadCautions().rows {
 		if holds[c.when] {
 			out = append(out, c.text)
 		}

@@ -265,6 +265,9 @@ func (e *engine) mergeable(i, j int32) bool {
 	if a.Not == extract.NotCode && (b.From != extract.UnitOwn || b.Joint != extract.JointSpace) {
 		return false
 	}
+	if listed(b.Joint) && e.inList(i) {
+		return false
+	}
 	if a.Not == extract.NotPronoun {
 		return b.Joint == extract.JointWord && b.From == extract.UnitOwn
 	}
@@ -337,7 +340,7 @@ func (e *engine) setTurn(i int32) {
 	e.turn = schema.KindUnknown
 	m := e.mention(i)
 	e.atTurn = m.Joint == extract.JointAt
-	if i == 0 || !close(m.Joint) {
+	if i == 0 || !close(m.Joint) || e.inList(i) {
 		return
 	}
 	switch k, _ := e.kindBefore(i); k {

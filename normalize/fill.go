@@ -76,10 +76,10 @@ func (f *filler) put(i int) {
 		role = RoleOf(f.doc, f.placed[i].Mention, f.rec.Quantities[i].Kind)
 		place, property = splitRole(role)
 	}
-	if c := &f.mention(i).Context; place == RoleClaim && measured[property] && (c.Section == extract.SectionTest || c.Section == extract.SectionThermal) {
+	if c := &f.mention(i).Context; place == RoleClaim && f.doc.Lexicon.Measured(property) && (c.Section == extract.SectionTest || c.Section == extract.SectionThermal) {
 		place = RoleMeasurement
 	}
-	if place == RoleMeasurement && !measured[property] {
+	if place == RoleMeasurement && !f.doc.Lexicon.Measured(property) {
 		if r := RoleOf(f.doc, f.placed[i].Mention, f.rec.Quantities[i].Kind); r != "" {
 			place, property = splitRole(r)
 		}

@@ -38,7 +38,7 @@ func literally(d *extract.Document) ([]schema.Said, []Placed) {
 	return said, placed
 }
 
-func filled(t *testing.T, name, text string) *schema.Record {
+func filled(t testing.TB, name, text string) *schema.Record {
 	t.Helper()
 	tr, err := transcript.Parse(name, []byte(text))
 	if err != nil {

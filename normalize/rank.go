@@ -123,8 +123,10 @@ func (e *engine) say(n *node, best *candidate, threshold float64) schema.Said {
 	s.Readings = e.readings(n)
 	s.Confidence = s.Readings[0].Confidence
 	for i := range s.Readings {
-		if s.Readings[i].Quantity.Same(s.Quantity) {
+		// of the same kind too: a watt converts to a volt-ampere
+		if q := &s.Readings[i].Quantity; q.Unit.Kind() == best.kind && q.Same(s.Quantity) {
 			s.Confidence = s.Readings[i].Confidence
+			break
 		}
 	}
 	switch {

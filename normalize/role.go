@@ -47,7 +47,7 @@ func RoleOf(d *extract.Document, mention int32, kind schema.Kind) string {
 	if p == "air_limit" {
 		return "" // spoken of, no property of the product
 	}
-	if measured[p] {
+	if d.Lexicon.Measured(p) {
 		return RoleMeasurement + p
 	}
 	if c.Subject >= 0 {
@@ -112,14 +112,4 @@ func RoleOf(d *extract.Document, mention int32, kind schema.Kind) string {
 		}
 	}
 	return ""
-}
-
-// measured lists the properties that are readings of an instrument wherever
-// they are told.
-var measured = map[string]bool{
-	"efficiency": true, "ripple": true, "temperature": true, "temperature_rise": true, "ambient": true, "output_voltage": true,
-	"input_voltage": true, "output_current": true, "output_power": true, "input_power": true, "energy_out": true, "energy_in": true,
-	"capacity_out": true, "duration": true, "charge_time": true, "no_load_power": true, "sleep_current": true, "touch_current": true,
-	"trip_current": true, "voltage_drop": true, "force": true, "distance": true, "start_time": true, "changeover_time": true,
-	"distortion": true, "noise": true, "state_of_charge": true, "drop_out": true, "loss": true, "power_factor": true, "self_discharge": true,
 }

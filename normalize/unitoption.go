@@ -159,7 +159,7 @@ func (e *engine) bareUnit(first, i int32) float64 {
 		e.option(m.Unit.Unit, ln(p), intact, true)
 		expected = true
 	}
-	if first > 0 && close(joint) {
+	if first > 0 && close(joint) && !e.inList(i) {
 		if k, u := e.kindBefore(first); k == schema.KindVoltage && !(m.From == extract.UnitList && m.Unit.Unit.Kind() == schema.KindCurrent) {
 			e.option("A", cost+ln(w.AlternateUnit), unitDropped, false)
 			expected = true
@@ -209,7 +209,10 @@ func (e *engine) bareUnit(first, i int32) float64 {
 		return 0
 	}
 	p := w.BareNoise
-	if expected {
+	switch {
+	case m.From == extract.UnitList, e.atTurn && e.turn == schema.KindCurrent:
+		p = w.ListNoise
+	case expected:
 		p = w.BareExpected
 	}
 	if e.counts(m) {
@@ -302,6 +305,30 @@ func (e *engine) millionUnit(m *extract.Mention) {
 	if len(e.options) > n {
 		e.options[n].million = million
 	}
+}
+
+// inList reports whether a bare number stands in a list of three or more that
+// ends with the unit of all: "5, 9, 12, 15 and 20 volts". Two numbers may be
+// unlike things: "9 3, 12 volts".
+func (e *engine) inList(i int32) bool {
+	if e.mention(i).From != extract.UnitList {
+		return false
+	}
+	n := 1
+	for k := i; k > 0 && listed(e.mention(k).Joint) && e.mention(k-1).From == extract.UnitList; k-- {
+		n++
+	}
+	for k := i + 1; int(k) < len(e.doc.Mentions) && listed(e.mention(k).Joint); k++ {
+		n++
+		if e.mention(k).From != extract.UnitList {
+			break
+		}
+	}
+	return n >= 3
+}
+
+func listed(j extract.Joint) bool {
+	return j == extract.JointComma || j == extract.JointAnd || j == extract.JointOr
 }
 
 // close reports whether a joint keeps two numbers in one breath.

@@ -2,6 +2,7 @@ package archive
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -9,6 +10,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"time"
 
 	"saywatt/schema"
@@ -226,4 +228,11 @@ func (j journal) appendSynced(lines []byte) error {
 		return syncDir(filepath.Dir(j.path))
 	}
 	return nil
+}
+
+// sortDamages puts them in the order of file, line and review.
+func sortDamages(all []*Damage) {
+	slices.SortFunc(all, func(a, b *Damage) int {
+		return cmp.Or(cmp.Compare(a.File, b.File), cmp.Compare(a.Line, b.Line), cmp.Compare(a.Review, b.Review))
+	})
 }

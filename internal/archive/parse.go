@@ -442,6 +442,9 @@ func (p *parser) resolve(c *condition) {
 	prop, name := p.properties[c.prop], kind
 	if c.prop != "" {
 		name = prop.path
+		if kind == numberKind && prop.has("ratio") {
+			kind = "ratio" // efficiency >= 0.94
+		}
 		if !prop.has(kind) {
 			what := "a bare number"
 			if c.unit != "" {

@@ -19,6 +19,7 @@ type Review struct {
 	Product string    `json:"product,omitempty"`
 	Maker   string    `json:"maker,omitempty"`
 	Kind    string    `json:"kind,omitempty"`
+	File    string    `json:"file,omitempty"` // name of the file read
 
 	source string  // SHA-256 of the file read
 	lines  []int64 // offsets of decisions on its quantities
@@ -27,6 +28,14 @@ type Review struct {
 
 // Title is the product's name, or the review's where that is not known.
 func (r *Review) Title() string { return cmp.Or(r.Product, r.Name) }
+
+// file is what moments of the review are linked in.
+func (r *Review) file() string { return cmp.Or(r.File, r.Name) }
+
+// about takes from a record what a list of reviews shows.
+func (r *Review) about(rec *schema.Record) {
+	r.Product, r.Maker, r.Kind, r.File = rec.Product.Name, rec.Product.Maker, rec.Product.Kind, rec.Source.File
+}
 
 // storedReview is a Review as the index keeps it.
 type storedReview struct {

@@ -2,7 +2,6 @@ package export
 
 import (
 	"io"
-	"strconv"
 	"strings"
 
 	"saywatt/schema"
@@ -21,23 +20,20 @@ import (
 //	status   the least sure of its parts
 //	at       seconds, when it was told; empty where untimed
 func writeComponents(w io.Writer, r *schema.Record, header bool) error {
-	c := newTable(w)
-	if header {
-		c.Write([]string{"board", "kind", "count", "maker", "part", "package", "ratings", "status", "at"})
-	}
+	return componentsTable(r).WriteCSV(w, header)
+}
+
+func componentsTable(r *schema.Record) Table {
+	t := Table{Name: "components", Columns: []string{"board", "kind", "count", "maker", "part", "package", "ratings", "status", "at"}}
 	for i := range r.Components {
-		p := &r.Components[i]
-		count := ""
-		if p.Count > 0 {
-			count = strconv.Itoa(p.Count)
+		c := &r.Components[i]
+		var count any
+		if c.Count > 0 {
+			count = c.Count
 		}
-		c.Write([]string{
-			cell(p.Board), cell(p.Kind), count, cell(p.Maker), cell(p.Part), cell(p.Package),
-			cell(ratings(p.Ratings)), statusName(p.Status), seconds(p.At),
-		})
+		t.Rows = append(t.Rows, []any{c.Board, c.Kind, count, c.Maker, c.Part, c.Package, ratings(c.Ratings), statusName(c.Status), timeCell(c.At)})
 	}
-	c.Flush()
-	return c.Error()
+	return t
 }
 
 func ratings(all []schema.Rating) string {

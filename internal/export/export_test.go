@@ -163,8 +163,8 @@ func TestLevelUnits(t *testing.T) {
 		{value("60 V.A"), "W", true, "60"},
 		{nil, "W", true, ""},
 	} {
-		if got := number(c.value, c.unit, c.top); got != c.want {
-			t.Errorf("number(%v, %s, %v) = %q, want %q", c.value, c.unit, c.top, got, c.want)
+		if got := cellText(in(c.value, c.unit, c.top)); got != c.want {
+			t.Errorf("in(%v, %s, %v) = %q, want %q", c.value, c.unit, c.top, got, c.want)
 		}
 	}
 }

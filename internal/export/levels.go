@@ -19,19 +19,17 @@ import (
 //	status    the least sure of its values: open, repaired, heard, settled
 //	at        seconds, when its first value was told; empty where untimed
 func writeLevels(w io.Writer, r *schema.Record, header bool) error {
-	c := newTable(w)
-	if header {
-		c.Write([]string{"mode", "port", "protocol", "v_low", "v_high", "a", "w", "status", "at"})
-	}
+	return levelsTable(r).WriteCSV(w, header)
+}
+
+func levelsTable(r *schema.Record) Table {
+	t := Table{Name: "levels", Columns: []string{"mode", "port", "protocol", "v_low", "v_high", "a", "w", "status", "at"}}
 	for i := range r.Levels {
 		l := &r.Levels[i]
-		c.Write([]string{
-			cell(l.Mode), cell(l.Port), cell(l.Protocol),
-			number(&l.Voltage, "V", false), number(&l.Voltage, "V", true), number(l.Current, "A", true), number(l.Power, "W", true),
-			statusName(leastSure(statusesOf(&l.Voltage, l.Current, l.Power)...)),
-			seconds(firstTold(r, &l.Voltage, l.Current, l.Power)),
+		t.Rows = append(t.Rows, []any{
+			l.Mode, l.Port, l.Protocol, in(&l.Voltage, "V", false), in(&l.Voltage, "V", true), in(l.Current, "A", true), in(l.Power, "W", true),
+			statusName(leastSure(statusesOf(&l.Voltage, l.Current, l.Power)...)), timeCell(firstTold(r, &l.Voltage, l.Current, l.Power)),
 		})
 	}
-	c.Flush()
-	return c.Error()
+	return t
 }

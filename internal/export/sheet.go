@@ -186,13 +186,8 @@ func statusIndex(s schema.Status) int {
 
 func (p *page) cautions() {
 	p.section("Take care")
-	told := false
-	for _, c := range p.record.Cautions {
+	for _, c := range cautionsOf(p.record) {
 		p.bullet("!", styleGrave, c)
-		told = told || strings.Contains(c, "certification")
-	}
-	if !told {
-		p.bullet("!", styleGrave, NotACertification)
 	}
 }
 

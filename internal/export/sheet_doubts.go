@@ -145,13 +145,8 @@ func (p *page) findings() {
 		return
 	}
 	p.section("Findings")
-	sorted := make([]*schema.Finding, len(p.record.Findings))
-	for i := range p.record.Findings {
-		sorted[i] = &p.record.Findings[i]
-	}
-	slices.SortStableFunc(sorted, func(a, b *schema.Finding) int { return int(b.Severity) - int(a.Severity) })
 	const width = len("warning") + 2
-	for _, f := range sorted {
+	for _, f := range byGravity(p.record) {
 		var at *schema.Seconds
 		if len(f.At) > 0 {
 			at = &f.At[0]
@@ -173,6 +168,16 @@ func (p *page) findings() {
 		more = append(more, source)
 		p.flow(strings.Repeat(" ", p.gutter+width), p.gutter+width, []run{{strings.Join(more, "; "), styleFaint}})
 	}
+}
+
+// byGravity lists the findings, the gravest first.
+func byGravity(r *schema.Record) []*schema.Finding {
+	sorted := make([]*schema.Finding, len(r.Findings))
+	for i := range r.Findings {
+		sorted[i] = &r.Findings[i]
+	}
+	slices.SortStableFunc(sorted, func(a, b *schema.Finding) int { return int(b.Severity) - int(a.Severity) })
+	return sorted
 }
 
 func severityStyle(s schema.Severity) style {

@@ -31,11 +31,11 @@ func cell(s string) string {
 	return s
 }
 
-// number writes a value in the given unit, "" where it is absent or of another
+// in gives a value in a unit as a cell: nil where it is absent or of another
 // kind. top picks the upper end of a range instead of the lower.
-func number(v *schema.Value, u schema.Unit, top bool) string {
+func in(v *schema.Value, u schema.Unit, top bool) any {
 	if v == nil || v.Quantity.IsZero() {
-		return ""
+		return nil
 	}
 	n := v.Quantity.Low
 	if top {
@@ -43,17 +43,17 @@ func number(v *schema.Value, u schema.Unit, top bool) string {
 	}
 	n, err := v.Quantity.Unit.Convert(n, u)
 	if err != nil {
-		return ""
+		return nil
 	}
-	return n.String()
+	return n
 }
 
-// seconds writes a time, "" where there is none.
-func seconds(s *schema.Seconds) string {
+// timeCell gives a time as a cell, nil where there is none.
+func timeCell(s *schema.Seconds) any {
 	if s == nil {
-		return ""
+		return nil
 	}
-	return s.String()
+	return *s
 }
 
 // firstTold returns the earliest time at which any of the values was said, nil

@@ -1,0 +1,238 @@
+package extract
+
+import (
+	"slices"
+	"strconv"
+
+	"saywatt/schema"
+)
+
+// batterySide turns to the cell, the pack or the rated output.
+func (s *placer) batterySide(kind int32) bool {
+	name := s.c.kinds[kind].name
+	switch s.section {
+	case SectionTest, SectionThermal, SectionClosing:
+		return false
+	case SectionTeardown:
+		if name == "rated" {
+			return false
+		}
+	case SectionBattery:
+		if name == "rated" && !s.chargeAhead(1) {
+			return false
+		}
+	default:
+		ahead := 3
+		if name == "rated" {
+			ahead = 1
+		}
+		if !s.chargeAhead(ahead) {
+			return false
+		}
+		s.enter(SectionBattery)
+	}
+	s.portPend = false
+	which := 0
+	switch name {
+	case "pack":
+		which = 1
+	case "rated":
+		which = 2
+	}
+	s.battery = kind
+	s.subject, s.kind, s.rated = s.specialSubject(which, s.start, s.start), kind, 0
+	s.prop = -1
+	return true
+}
+
+// each marks the numbers of the clause before as said of one of several; in a
+// battery it turns to the cell.
+func (s *placer) each(end int) {
+	if s.section == SectionBattery || s.section == SectionTeardown && s.subject >= 0 && s.d.Subjects[s.subject].Kind == "pack" {
+		if s.special[0] >= 0 {
+			s.subject, s.kind = s.special[0], s.c.kindID("cell")
+			s.battery = s.kind
+		}
+	}
+	if s.last >= 0 {
+		m := &s.d.Mentions[s.last]
+		if end-int(m.Last) <= 3 {
+			m.Context.Each = true
+		}
+	}
+}
+
+// cells notes how cells are joined: "three in series, two across".
+func (s *placer) cells(i, end int, how string) {
+	n := 0
+	b := s.backOne(i)
+	k := s.next - 1
+	if k >= 0 && b >= 0 && int(s.d.Mentions[k].NumEnd)-1 == b && wholeSmall(s.d.Mentions[k].Low) && s.d.Mentions[k].From != UnitOwn {
+		m := &s.d.Mentions[k]
+		n = int(m.Low.Float())
+		m.Not, m.Unit, m.From = NotCount, UnitWords{}, UnitNone
+	} else if c, v := s.at(b); c == classDigitWord {
+		n = int(v)
+	}
+	if n == 0 || s.subject < 0 {
+		return
+	}
+	sub := &s.d.Subjects[s.subject]
+	switch sub.Kind {
+	case "cell", "pack":
+		j := s.specialSubject(0, i, end)
+		cell := &s.d.Subjects[j]
+		if how == "series" {
+			cell.Series = n
+		} else {
+			cell.Parallel = n
+		}
+	default:
+		if sub.Count == 0 {
+			sub.Count = n
+		}
+	}
+}
+
+// packCode reads "4S1P", also spoken "four s one p", at the number token i.
+func (s *placer) packCode(i int) int {
+	if !(i+1 < len(s.tokens) && s.tokens[i+1].Word == s.c.s || i+2 < len(s.tokens) && s.tokens[i+2].Word == s.c.s) {
+		return i
+	}
+	series, a := s.digitGroup(i)
+	if series == "" || len(series) > 2 || a >= len(s.tokens) || s.tokens[a].Word != s.c.s {
+		return i
+	}
+	parallel, b := s.digitGroup(a + 1)
+	if parallel == "" || len(parallel) > 2 || b >= len(s.tokens) || s.tokens[b].Word != s.c.p {
+		return i
+	}
+	s.claim(i, b+1, NotCode)
+	cell := &s.d.Subjects[s.specialSubject(0, i, b+1)]
+	cell.Series, _ = strconv.Atoi(series)
+	cell.Parallel, _ = strconv.Atoi(parallel)
+	return b + 1
+}
+
+// specialSubject returns the subject for cell (0), pack (1), rated (2) or
+// cable (3), made where it is new.
+func (s *placer) specialSubject(which int, i, end int) int32 {
+	if s.special[which] < 0 {
+		s.d.Subjects = append(s.d.Subjects, Subject{Kind: [...]string{"cell", "pack", "rated", "cable"}[which], First: int32(i), Last: int32(end)})
+		s.special[which] = int32(len(s.d.Subjects) - 1)
+	}
+	return s.special[which]
+}
+
+// chargeAhead reports whether a charge or energy is among the next n numbers,
+// in the same breath.
+func (s *placer) chargeAhead(n int) bool {
+	for k := s.next; k < len(s.d.Mentions) && n > 0; k++ {
+		m := &s.d.Mentions[k]
+		if m.Not != NotNothing || !m.HasUnit() {
+			if m.Not == NotNothing && n == 1 {
+				return false
+			}
+			continue
+		}
+		switch m.Unit.Unit.Kind() {
+		case schema.KindCharge, schema.KindEnergy:
+			return true
+		case schema.KindVoltage, schema.KindCurrent:
+		default:
+			return false
+		}
+		n--
+	}
+	return false
+}
+
+// cellFormat reports whether the bare number names a cell format, as "21700
+// cells", and gives the cell its format. Captions may show it in two numbers:
+// "thirty two seven hundred".
+func (s *placer) cellFormat(m *Mention, k int) bool {
+	if m.Range || m.Low.Exp != 0 || m.Low.Coef < 10 {
+		return false
+	}
+	format, last := m.Low.Coef, m
+	if format < 100 && k+1 < len(s.d.Mentions) {
+		n := &s.d.Mentions[k+1]
+		if n.Joint != JointSpace || n.From == UnitOwn || n.Range {
+			return false
+		}
+		v := shift(n.Low, int32(max(n.Low.Exp, 0))) // "seven hundred" is 7 × 10^2
+		for p := int64(10); ; p *= 10 {
+			if v.Coef < p {
+				format = format*p + v.Coef
+				break
+			}
+		}
+		last = n
+	}
+	if !slices.Contains(s.c.formats, format) {
+		return false
+	}
+	i := s.skipBreak(int(last.Last))
+	near := s.subject >= 0 && s.d.Subjects[s.subject].Kind == "cell" || i < len(s.tokens) && s.tokens[i].Word == s.c.size
+	if v, n := s.matchAt(i); n > 0 {
+		for _, e := range s.c.cues[v] {
+			near = near || e.kind == effectPart && s.c.kinds[s.c.parts[e.n].kind].name == "cell" || e.kind == effectSubject
+		}
+	}
+	if !near {
+		return false
+	}
+	m.Not, m.Unit, m.From = NotCode, UnitWords{}, UnitNone
+	last.Not, last.Unit, last.From = NotCode, UnitWords{}, UnitNone
+	if sub := &s.d.Subjects[s.specialSubject(0, int(m.First), int(last.Last))]; sub.Package == "" {
+		sub.Package = strconv.FormatInt(format, 10)
+	}
+	return true
+}
+
+// ofCell returns the cell or pack for a property that only they have, -1 for
+// others: the chip that "stops at 3.65 volts per cell" has no such rating.
+func (s *placer) ofCell(prop string) int32 {
+	switch prop {
+	case "charge_limit", "cutoff", "full":
+	default:
+		return -1
+	}
+	switch s.kindName() {
+	case "cell", "pack":
+		return s.subject
+	}
+	which := 0
+	if prop == "full" || s.special[0] < 0 && s.special[1] >= 0 {
+		which = 1
+	}
+	return s.specialSubject(which, s.start, s.start)
+}
+
+// ofPack decides that a number told among those of the cell is the pack's:
+// "36 watt hours together", "3.65 volts per cell so 14.6 volts".
+func (s *placer) ofPack(m *Mention, phys schema.Kind) (int32, string) {
+	prop := s.c.kinds[s.c.kindID("pack")].ratings[phys]
+	if prop == "" {
+		return -1, ""
+	}
+	i := s.skipBreak(int(m.Last))
+	if s.guarded(i, guardTogether) {
+		return s.specialSubject(1, i, i), prop
+	}
+	if b := s.backOne(int(m.First)); b >= 0 && phys != schema.KindVoltage && s.special[0] >= 0 {
+		cell := &s.d.Subjects[s.special[0]]
+		if (cell.Count > 1 || cell.Series > 1 || cell.Parallel > 1) && s.guarded(b, guardSum) {
+			return s.specialSubject(1, i, i), prop // "5000 milliamp hours each, so 72 watt hours"
+		}
+	}
+	if b := s.backOne(int(m.First)); phys == schema.KindVoltage && b >= 0 && s.tokens[b].Word == s.c.so && s.last >= 0 {
+		switch s.d.Mentions[s.last].Context.Property {
+		case "charge_limit":
+			return s.specialSubject(1, i, i), "full"
+		case "cutoff":
+			return s.specialSubject(1, i, i), "cutoff"
+		}
+	}
+	return -1, ""
+}

@@ -1,0 +1,169 @@
+package extract
+
+import "saywatt/schema"
+
+// belongs returns the subject that the mention is told of, -1 for none.
+func (s *placer) belongs(m *Mention, phys schema.Kind, c *Context) int32 {
+	if s.d.Product.Kind == "cable" && c.Named && s.section != SectionTeardown {
+		switch c.Property {
+		case "length", "diameter", "width", "mass", "resistance", "data_rate":
+			if c.Property == "width" {
+				c.Property = "diameter"
+			}
+			return s.specialSubject(3, int(m.First), int(m.First))
+		}
+	}
+	switch s.section {
+	case SectionTeardown:
+		if c.Named {
+			if j := s.ofCell(c.Property); j >= 0 {
+				return j
+			}
+		}
+		if s.subject < 0 {
+			return -1
+		}
+		kind := &s.c.kinds[s.kind]
+		if kind.name == "cell" {
+			if j, p := s.ofPack(m, phys); j >= 0 {
+				c.Property = p
+				return j
+			}
+		}
+		if phys == schema.KindFrequency && kind.ratings[phys] == "" && c.Named {
+			c.Spot = kind.name // what it runs at, no rating of it
+		}
+		if phys == schema.KindAngle && kind.ratings[schema.KindTemperature] != "" {
+			s.rated++
+			c.Property = kind.ratings[schema.KindTemperature] // "77 degrees"
+			return s.subject
+		}
+		if phys != schema.KindUnknown && kind.ratings[phys] == "" && (m.Unit.Manner != MannerHeard || m.Unit.Count >= 4 || c.Named) {
+			return s.impliedPart(m, phys)
+		}
+		if phys == schema.KindTime || phys == schema.KindTemperature && kind.ratings[phys] == "" {
+			return -1
+		}
+		s.rated++
+		return s.subject
+	case SectionBattery:
+		if s.battery < 0 && (phys == schema.KindCharge || phys == schema.KindEnergy || phys == schema.KindVoltage) {
+			s.batterySide(s.c.kindID("pack"))
+		}
+		if s.kindName() == "cell" {
+			if j, p := s.ofPack(m, phys); j >= 0 {
+				c.Property = p
+				return j
+			}
+		}
+		if s.subject >= 0 && (phys == schema.KindUnknown || s.c.kinds[s.kind].ratings[phys] != "") {
+			return s.subject
+		}
+	case SectionCable:
+		k := s.c.kindID("cable")
+		if phys == schema.KindUnknown || s.c.kinds[k].ratings[phys] != "" {
+			return s.specialSubject(3, int(m.First), int(m.First))
+		}
+	}
+	return -1
+}
+
+// levelsBegin enters the section of levels where a port was named and a
+// voltage, current or power follows.
+func (s *placer) levelsBegin(m *Mention, phys schema.Kind) {
+	if !s.portPend {
+		return
+	}
+	switch phys {
+	case schema.KindVoltage, schema.KindCurrent, schema.KindPower:
+		port, end, clause, together := s.port, s.portEnd, s.portClause == s.clause, s.together
+		protocol, near := s.protocol, int(m.First)-s.protoEnd <= reach
+		s.enter(SectionOutput)
+		s.port, s.portEnd, s.together = port, end, together
+		if protocol != "" && near {
+			s.protocol, s.protoLast = protocol, s.clause
+		}
+		if clause {
+			s.portClause = s.clause
+		}
+	}
+}
+
+// bodyBegins enters the section that a quantity belongs to wherever it is
+// told: a size of three sides or a mass the body's, a charge the battery's.
+func (s *placer) bodyBegins(m *Mention, phys schema.Kind) {
+	switch s.section {
+	case SectionOutput, SectionInput, SectionWireless, SectionProduct, SectionClosing, SectionBody, SectionNone:
+	default:
+		return
+	}
+	prop := s.prop
+	switch {
+	case phys == schema.KindLength && m.Group >= 0 && s.section != SectionBody, phys == schema.KindMass && s.section != SectionBody:
+		s.enter(SectionBody)
+	case phys == schema.KindCharge:
+		if prop >= 0 && s.c.properties[prop].name == "air_limit" {
+			return
+		}
+		s.enter(SectionBattery)
+		s.batterySide(s.c.kindID("pack"))
+	default:
+		return
+	}
+	s.prop = prop
+}
+
+// mainsInput sets the mains as the port of an input that tells of a mains
+// voltage.
+func (s *placer) mainsInput(m *Mention, phys schema.Kind) {
+	if s.direction != "input" || s.section != SectionInput {
+		return
+	}
+	if phys == schema.KindVoltage && m.High.Float() >= 85 && m.Unit.Unit == "V" && s.portClause != s.clause {
+		s.acInput, s.port = true, "AC"
+	}
+}
+
+// protocolGoesOn reports whether a protocol named in an earlier sentence still
+// holds: "PPS is 3.3 to 11 volts. And a second one, 3.3 to 21 volts".
+func (s *placer) protocolGoesOn(phys schema.Kind) bool {
+	if s.start >= len(s.tokens) {
+		return false
+	}
+	for k := s.start; k < len(s.tokens) && k < s.start+5; k++ {
+		if s.next-1 < len(s.d.Mentions) && k >= int(s.d.Mentions[s.next-1].First) {
+			break
+		}
+		if s.guarded(k, guardGoesOn) {
+			return true
+		}
+	}
+	return false
+}
+
+// impliedPart opens the part that a number is of when the part told of has no
+// use for it: the inductance behind a buck converter is its inductor's. It
+// returns -1 where the tables know none.
+func (s *placer) impliedPart(m *Mention, phys schema.Kind) int32 {
+	for k := range s.c.implied {
+		p := &s.c.implied[k]
+		if p.after == s.kind && p.general == int32(phys) {
+			if p.words == "becomes" {
+				s.d.Subjects[s.subject].Kind, s.kind = s.c.kinds[p.kind].name, p.kind
+			} else {
+				s.open(p.kind, int(m.First), int(m.Last))
+			}
+			s.rated++
+			return s.subject
+		}
+	}
+	return -1
+}
+
+// kindOf returns the row of the subject's kind.
+func (s *placer) kindOf(subject int32) int32 {
+	if subject == s.subject {
+		return s.kind
+	}
+	return s.c.kindID(s.d.Subjects[subject].Kind)
+}

@@ -1,0 +1,73 @@
+package extract
+
+import (
+	"fmt"
+	"slices"
+
+	"saywatt/schema"
+)
+
+// guard is a set of small words that decide what a word near them is; the
+// table guards.tsv says which.
+type guard uint8
+
+// The guards, in the order of guardNames.
+const (
+	guardWarning guard = iota
+	guardPassing
+	guardPassingThe
+	guardVerb
+	guardNoName
+	guardNameEnd
+	guardNameBefore
+	guardPortPart
+	guardSeeing
+	guardSeen
+	guardPortVerb
+	guardPortJoint
+	guardPaying
+	guardGoesOn
+	guardPerson
+	guardNone
+	guardSum
+	guardTogether
+	guardAgain
+	guardPlural
+	guardPronoun
+)
+
+var guardNames = [...]string{"warning", "passing", "passing_the", "verb", "no_name", "name_end", "name_before", "port_part", "seeing", "seen", "port_verb", "port_joint", "paying", "goes_on", "person", "none", "sum", "together", "again", "plural", "pronoun"}
+
+// loadGuards reads guards.tsv: for every word the set of its guards.
+func (x *Lexicon) loadGuards() error {
+	t, err := schema.ReadTable(tables, "tables/guards.tsv")
+	if err != nil {
+		return err
+	}
+	type row struct {
+		word int32
+		bit  uint32
+	}
+	var rows []row
+	for _, r := range t.Rows {
+		g := slices.Index(guardNames[:], r.Get("guard"))
+		if g < 0 {
+			return fmt.Errorf("guards.tsv:%d: guard %q", r.Line, r.Get("guard"))
+		}
+		rows = append(rows, row{x.id(r.Get("word")), 1 << g})
+	}
+	x.cue.guards = make([]uint32, len(x.entries))
+	for _, r := range rows {
+		x.cue.guards[r.word] |= r.bit
+	}
+	return nil
+}
+
+// guarded reports whether the word at token i is one of the guard's.
+func (s *placer) guarded(i int, g guard) bool {
+	if i < 0 || i >= len(s.tokens) || s.tokens[i].Kind != TokenWord {
+		return false
+	}
+	w := s.tokens[i].Word
+	return int(w) < len(s.c.guards) && s.c.guards[w]&(1<<g) != 0
+}

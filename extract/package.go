@@ -1,0 +1,223 @@
+package extract
+
+import (
+	"slices"
+	"strings"
+)
+
+// packageShape says what stands behind the head of a package code.
+type packageShape uint8
+
+const (
+	packageNone   packageShape = iota // nothing: DPAK, GBU
+	packagePins                       // a pin count: QFN32, TSSOP-16
+	packageSize                       // body sides: DFN5x6
+	packageEither                     // a count or sides
+	packageName                       // digits of the name: TO-220, SOT-23-6
+)
+
+var packageShapeNames = [...]string{"none", "pins", "size", "either", "name"}
+
+// packageCue reads a package whose head is tokens [i, end): the code in its
+// standard spelling goes to the part told of.
+func (s *placer) packageCue(i, end int, f *packageForm) int {
+	if s.subject < 0 || s.section != SectionTeardown && s.section != SectionBattery && s.section != SectionCable {
+		if f.manner == MannerHeard || f.shape == packageNone {
+			return i
+		}
+	}
+	code := f.family
+	switch f.shape {
+	case packageNone:
+		if s.subject < 0 || s.sentenceStart(i) && f.manner == MannerHeard {
+			return i
+		}
+	case packageName:
+		digits, after := s.packageName(end, f)
+		if digits == "" {
+			return i
+		}
+		code, end = f.family+f.joint+digits, after
+	default:
+		text, after := s.packageNumber(end, f)
+		if text == "" {
+			if f.manner == MannerHeard {
+				return i
+			}
+			s.claim(i, end, NotCode)
+			return end
+		}
+		code, end = text, after
+	}
+	s.claim(i, end, NotCode)
+	if s.subject >= 0 {
+		if sub := &s.d.Subjects[s.subject]; sub.Package == "" {
+			sub.Package = code
+		}
+	}
+	return end
+}
+
+// gluedPackage reads a package written in one word: "DFN5x6", "SOT23",
+// "QFN32".
+func (s *placer) gluedPackage(i int) int {
+	t := s.tokens[i]
+	w := s.text[t.Start:t.End]
+	n := 0
+	for n < len(w) && (w[n] < '0' || w[n] > '9') {
+		n++
+	}
+	if n < 2 || n == len(w) || n > 6 {
+		return i
+	}
+	head := s.x.find(w[:n], hash(w[:n]))
+	if head == 0 {
+		return i
+	}
+	v, m := s.c.phrases.match([]Token{{Word: head, Kind: TokenWord}}, 0)
+	if m != 1 {
+		return i
+	}
+	for _, e := range s.c.cues[v] {
+		if e.kind != effectPackage {
+			continue
+		}
+		f := &s.c.packages[e.n]
+		if f.manner == MannerHeard {
+			continue
+		}
+		code, end := gluedCode(string(w[n:]), f), i+1
+		if f.shape == packageName { // "SOT23-6"
+			k := s.overDash(i + 1)
+			if pins, after := s.digitGroup(k); k == i+2 && pins != "" && slices.Contains(f.values, string(w[n:])+"-"+pins) {
+				code, end = f.family+f.joint+string(w[n:])+"-"+pins, after
+			}
+		}
+		if code == "" {
+			continue
+		}
+		s.claim(i, end, NotCode)
+		if s.subject >= 0 && s.d.Subjects[s.subject].Package == "" {
+			s.d.Subjects[s.subject].Package = code
+		}
+		s.cueEnd = end
+		return end
+	}
+	return i
+}
+
+// gluedCode is the standard spelling of digits glued to the head of a
+// package, "" where the package has no such.
+func gluedCode(rest string, f *packageForm) string {
+	a, b, sides := strings.Cut(strings.ToLower(rest), "x")
+	switch {
+	case sides && (f.shape == packageSize || f.shape == packageEither) && isDigits([]byte(a)) && isDigits([]byte(b)):
+		return f.family + a + "x" + b
+	case !sides && slices.Contains(f.values, rest) && f.shape != packageSize:
+		return f.family + f.joint + rest
+	}
+	return ""
+}
+
+// packageName reads digits that belong to a package's name: "23 6", "220",
+// "two twenty", "twenty three six". Only names of the table count, the longest
+// first.
+func (s *placer) packageName(i int, f *packageForm) (string, int) {
+	best, bestEnd := "", 0
+	digits, parts := "", 0
+	for k := s.overDash(i); parts < 3; {
+		text, after := s.digitGroup(k)
+		if text == "" {
+			break
+		}
+		if parts > 0 && len(digits) >= 2 && slices.Contains(f.values, digits+"-"+text) {
+			best, bestEnd = digits+"-"+text, after
+			break
+		}
+		digits += text
+		parts++
+		if slices.Contains(f.values, digits) {
+			best, bestEnd = digits, after
+		} else if len(digits) == 3 && digits[0] == '2' && slices.Contains(f.values, digits[:2]+"-"+digits[2:]) {
+			best, bestEnd = digits[:2]+"-"+digits[2:], after // "SOT 236"
+		}
+		k = s.overDash(after)
+	}
+	if best == "" {
+		return "", 0
+	}
+	if u, ok := s.unit(bestEnd); ok && u.Manner != MannerHeard {
+		return "", 0 // "100 to 220 volts"
+	}
+	if f.family == "TO" && f.manner == MannerHeard {
+		if s.subject < 0 || i < 2 || s.tokens[s.backOne(i-1)].Kind == TokenNumber {
+			return "", 0
+		}
+	}
+	return best, bestEnd
+}
+
+// packageNumber reads a pin count or body sides behind the head.
+func (s *placer) packageNumber(i int, f *packageForm) (string, int) {
+	k := s.overDash(i)
+	first, after := s.digitGroup(k)
+	if first == "" && f.shape != packagePins {
+		first, after = s.bodySide(k) // "3.3 by 3.3"
+		if c, _ := s.at(s.skipBreak(after)); c != classBy {
+			first = ""
+		}
+	}
+	if first == "" {
+		return "", 0
+	}
+	if f.shape != packagePins {
+		// "5 by 6", "5 X 6", "three by three", "5 6", "56", "5x6"
+		j := s.skipBreak(after)
+		if c, _ := s.at(j); c == classBy || c == classSlash {
+			if second, to := s.bodySide(j + 1); second != "" {
+				return f.family + s.decimalSide(first, after-1) + "x" + second, to
+			}
+		}
+		if j < len(s.tokens) && s.tokens[j].Glued && s.tokens[j].Kind == TokenWord { // "5x6" scans as 5, x, 6 or 5, x6
+			w := s.text[s.tokens[j].Start:s.tokens[j].End]
+			if len(w) >= 2 && (w[0] == 'x' || w[0] == 'X') && isDigits(w[1:]) {
+				return f.family + first + "x" + string(w[1:]), j + 1
+			}
+		}
+		if len(first) == 1 && first > "1" {
+			if second, to := s.digitGroup(j); len(second) == 1 && second >= first && !s.unitAt(to) {
+				return f.family + first + "x" + second, to
+			}
+		}
+		if len(first) == 2 && first[0] >= '2' && first[1] >= first[0] && !slices.Contains(f.values, first) && first[1] <= '8' {
+			return f.family + first[:1] + "x" + first[1:], after
+		}
+	}
+	if f.shape != packageSize && slices.Contains(f.values, first) {
+		if s.unitAt(after) {
+			return "", 0
+		}
+		return f.family + f.joint + first, after
+	}
+	return "", 0
+}
+
+// bodySide reads one body side: "6", "six", "3.3".
+func (s *placer) bodySide(k int) (string, int) {
+	k = s.skipBreak(k)
+	if k < len(s.tokens) && s.tokens[k].Kind == TokenNumber {
+		w := s.text[s.tokens[k].Start:s.tokens[k].End]
+		if len(w) <= 4 {
+			return string(w), k + 1
+		}
+	}
+	return s.digitGroup(k)
+}
+
+// decimalSide returns the digits, or the whole token where it has a point.
+func (s *placer) decimalSide(digits string, token int) string {
+	if token >= 0 && s.tokens[token].Kind == TokenNumber {
+		return string(s.text[s.tokens[token].Start:s.tokens[token].End])
+	}
+	return digits
+}

@@ -1,0 +1,70 @@
+package extract
+
+import (
+	"slices"
+	"strings"
+)
+
+// portProtocol is a protocol told of for a port; port "" means all.
+type portProtocol struct{ port, protocol string }
+
+// protocolCue reads a protocol over tokens [i, end), with its version.
+func (s *placer) protocolCue(i, end int, f *protocolForm) int {
+	name, bare := f.protocol, true
+	if f.version {
+		k := s.skipBreak(end)
+		if n, ok := s.number(k); ok && n.num.Float() < 10 && n.num.Coef > 0 && k < len(s.tokens) && s.tokens[k].Kind != TokenSign {
+			c, _ := s.at(s.skipBreak(n.end))
+			if u, unit := s.unit(n.end); !unit || u.Manner == MannerHeard && c != classNone || s.shortWordUnit(&u, n.end) {
+				name, end, bare = s.versioned(f.protocol, n.num), n.end, false
+			}
+		}
+	}
+	if f.only && bare {
+		return i
+	}
+	s.claim(i, end, NotVersion)
+	if s.guarded(s.backOne(i), guardNone) {
+		return end
+	}
+	switch s.section {
+	case SectionTeardown, SectionBody, SectionClosing:
+		return end
+	case SectionProduct, SectionBattery:
+		s.noteProtocol(name)
+		if f.protocol != "Qi" {
+			s.protocol, s.protoLast, s.protoEnd, s.portPend = name, s.clause, end, true
+		}
+		return end
+	}
+	if s.section != SectionTest {
+		s.noteProtocol(name)
+	}
+	if s.section == SectionInput && s.acInput && s.portClause != s.clause {
+		s.enter(SectionOutput)
+	}
+	if f.protocol == "Qi" || f.protocol == "Qi2" {
+		return end
+	}
+	s.protocol, s.protoLast, s.protoEnd = name, s.clause, end
+	return end
+}
+
+// noteProtocol notes a protocol told of for the port.
+func (s *placer) noteProtocol(name string) {
+	if p := (portProtocol{s.port, name}); !slices.Contains(s.protocols, p) {
+		s.protocols = append(s.protocols, p)
+	}
+}
+
+// versioned writes a protocol with its version: "QC 3.0", "PD 3.1", "Qi2".
+func (s *placer) versioned(protocol string, v Num) string {
+	text := v.Decimal().String()
+	if protocol == "Qi" {
+		return "Qi" + text
+	}
+	if !strings.Contains(text, ".") {
+		text += ".0"
+	}
+	return protocol + " " + text
+}

@@ -1,0 +1,413 @@
+package archive
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"hash/crc32"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"runtime"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/blevesearch/bleve/v2/index/scorch"
+	"github.com/blevesearch/bleve/v2/index/scorch/mergeplan"
+	index "github.com/blevesearch/bleve_index_api"
+	"golang.org/x/sync/errgroup"
+)
+
+// indexVersion changes with what the index holds or how it is spelled.
+const indexVersion = "saywatt/index/1"
+
+// manifest is index/current.json: which generation holds, what it was made
+// from, and its files.
+type manifest struct {
+	Version    string    `json:"version"`
+	Generation int       `json:"generation"`
+	Log        int64     `json:"log"` // bytes of decisions.jsonl it was made from
+	Files      []fileSum `json:"files"`
+}
+
+type fileSum struct {
+	Name string `json:"name"`
+	Size int64  `json:"size"`
+	CRC  uint32 `json:"crc32c"`
+}
+
+// errIndex is the cause of an index that cannot be used.
+var errIndex = errors.New("the index is broken")
+
+// checkedSize bounds the bytes of an index whose checksums are taken whenever
+// it is opened; of a larger one only the sizes are.
+const checkedSize = 256 << 20
+
+func indexDir(dir string) string { return filepath.Join(dir, "index") }
+
+func (m *manifest) dir(archive string) string {
+	return filepath.Join(indexDir(archive), strconv.Itoa(m.Generation))
+}
+
+func readManifest(archive string) (*manifest, error) {
+	b, err := os.ReadFile(filepath.Join(indexDir(archive), "current.json"))
+	if err != nil {
+		return nil, err
+	}
+	m := &manifest{}
+	if err := json.Unmarshal(b, m); err != nil {
+		return nil, fmt.Errorf("%w: %v", errIndex, err)
+	}
+	if m.Version != indexVersion {
+		return nil, fmt.Errorf("%w: version %q, want %q", errIndex, m.Version, indexVersion)
+	}
+	return m, nil
+}
+
+// check holds the files against the manifest.
+func (m *manifest) check(archive string) error {
+	total := int64(0)
+	for _, f := range m.Files {
+		total += f.Size
+	}
+	for _, f := range m.Files {
+		if f.Name != filepath.Base(f.Name) {
+			return fmt.Errorf("%w: file %q", errIndex, f.Name)
+		}
+		path := filepath.Join(m.dir(archive), f.Name)
+		info, err := os.Stat(path)
+		if err != nil {
+			return fmt.Errorf("%w: %v", errIndex, err)
+		}
+		if info.Size() != f.Size {
+			return fmt.Errorf("%w: %s has %d bytes, want %d", errIndex, f.Name, info.Size(), f.Size)
+		}
+		if total > checkedSize {
+			continue
+		}
+		if crc, err := sumFile(path); err != nil || crc != f.CRC {
+			return fmt.Errorf("%w: %s: the checksum differs", errIndex, f.Name)
+		}
+	}
+	return nil
+}
+
+func sumFile(path string) (uint32, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return 0, err
+	}
+	defer f.Close()
+	h := crc32.New(castagnoli)
+	_, err = io.Copy(h, f)
+	return h.Sum32(), err
+}
+
+// seal lists the files of a finished generation. Sums of files that the one
+// before had under the same name and size are taken over: segments are never
+// changed, only added and dropped.
+func (m *manifest) seal(archive string, before *manifest) error {
+	entries, err := os.ReadDir(m.dir(archive))
+	if err != nil {
+		return err
+	}
+	m.Files = nil
+	for _, e := range entries {
+		info, err := e.Info()
+		if err != nil {
+			return err
+		}
+		f := fileSum{Name: e.Name(), Size: info.Size()}
+		known := false
+		if before != nil && strings.HasSuffix(f.Name, ".zap") {
+			for _, old := range before.Files {
+				if old.Name == f.Name && old.Size == f.Size {
+					f.CRC, known = old.CRC, true
+				}
+			}
+		}
+		if !known {
+			if f.CRC, err = sumFile(filepath.Join(m.dir(archive), f.Name)); err != nil {
+				return err
+			}
+		}
+		m.Files = append(m.Files, f)
+	}
+	return nil
+}
+
+// publish makes the generation the current one and removes the others. A
+// process that still reads one keeps its files, under whatever name.
+func (m *manifest) publish(archive string) error {
+	b, err := json.Marshal(m)
+	if err != nil {
+		return err
+	}
+	if err := writeSynced(filepath.Join(indexDir(archive), "current.json"), append(b, '\n')); err != nil {
+		return err
+	}
+	entries, err := os.ReadDir(indexDir(archive))
+	if err != nil {
+		return err
+	}
+	for _, e := range entries {
+		if e.IsDir() && e.Name() != strconv.Itoa(m.Generation) {
+			os.RemoveAll(filepath.Join(indexDir(archive), e.Name())) // rubbish, if it stays
+		}
+	}
+	return nil
+}
+
+// nextGeneration is a number that no generation has.
+func nextGeneration(archive string) (int, error) {
+	entries, err := os.ReadDir(indexDir(archive))
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return 0, err
+	}
+	next := 1
+	for _, e := range entries {
+		if n, err := strconv.Atoi(e.Name()); err == nil {
+			next = max(next, n+1)
+		}
+	}
+	return next, nil
+}
+
+// buildBatch is how many documents the offline builder takes at once.
+const buildBatch = 1000
+
+// build makes a generation of all reviews, with the offline builder. The
+// caller holds the lock.
+func (a *Archive) build(b *book, log int64, progress func(done, total int)) ([]*Damage, error) {
+	next, err := nextGeneration(a.dir)
+	if err != nil {
+		return nil, err
+	}
+	m := &manifest{Version: indexVersion, Generation: next, Log: log}
+	if err := os.MkdirAll(m.dir(a.dir), 0o755); err != nil {
+		return nil, err
+	}
+	reviews := b.sorted()
+	var damages []*Damage
+	w := buildWriter{path: m.dir(a.dir), prefix: indexDir(a.dir)}
+	err = a.documents(reviews, func(i int, d *document, dm []*Damage) error {
+		damages = append(damages, dm...)
+		if progress != nil {
+			progress(i+1, len(reviews))
+		}
+		if d == nil {
+			return nil
+		}
+		return w.add(d)
+	})
+	if err2 := w.close(); err == nil {
+		err = err2
+	}
+	if err != nil {
+		os.RemoveAll(m.dir(a.dir))
+		return damages, err
+	}
+	if err := m.seal(a.dir, nil); err != nil {
+		return damages, err
+	}
+	return damages, m.publish(a.dir)
+}
+
+// documents makes the documents of reviews, some at a time, and gives them on
+// in order. A record that cannot be read gives nil and its damages.
+func (a *Archive) documents(reviews []*Review, f func(int, *document, []*Damage) error) error {
+	type made struct {
+		d       *document
+		damages []*Damage
+	}
+	workers := runtime.GOMAXPROCS(0)
+	turns := make(chan chan made, 4*workers)
+	stop := make(chan struct{})
+	defer close(stop)
+	go func() {
+		defer close(turns)
+		var g errgroup.Group
+		g.SetLimit(workers)
+		for _, rv := range reviews {
+			turn := make(chan made, 1)
+			select {
+			case turns <- turn:
+			case <-stop:
+				return
+			}
+			g.Go(func() error {
+				r, damages := a.load(rv)
+				if r == nil {
+					turn <- made{nil, damages}
+					return nil
+				}
+				rv := *rv
+				rv.about(r)
+				turn <- made{newDocument(&rv, r), damages}
+				return nil
+			})
+		}
+	}()
+	i := 0
+	for turn := range turns {
+		m := <-turn
+		if err := f(i, m.d, m.damages); err != nil {
+			return err
+		}
+		i++
+	}
+	return nil
+}
+
+// buildWriter is the offline builder of bleve, made when the first document
+// comes: it cannot build an empty index.
+type buildWriter struct {
+	path, prefix string
+	b            *scorch.Builder
+}
+
+func (w *buildWriter) add(d *document) (err error) {
+	if w.b == nil {
+		if w.b, err = scorch.NewBuilder(map[string]any{"path": w.path, "buildPathPrefix": w.prefix, "batchSize": buildBatch}); err != nil {
+			return err
+		}
+	}
+	return w.b.Index(d)
+}
+
+func (w *buildWriter) close() error {
+	if w.b != nil {
+		return w.b.Close()
+	}
+	queue := index.NewAnalysisQueue(1)
+	defer queue.Close()
+	s, err := openScorch(w.path, queue)
+	if err != nil {
+		return err
+	}
+	return errors.Join(s.Batch(index.NewBatch()), s.Close())
+}
+
+// openScorch opens a generation: read-only, or, with a queue, to write, which
+// only its maker may, who alone knows of it.
+func openScorch(path string, queue *index.AnalysisQueue) (*scorch.Scorch, error) {
+	i, err := scorch.NewScorch("", map[string]any{"path": path, "read_only": queue == nil, "bolt_timeout": "5s", "numSnapshotsToKeep": 1}, queue)
+	if err != nil {
+		return nil, err
+	}
+	if err := i.Open(); err != nil {
+		return nil, err
+	}
+	return i.(*scorch.Scorch), nil
+}
+
+// maxSegments is the number of segment files from which small ones are merged
+// by the writer; each costs every query a look.
+const maxSegments = 12
+
+// extend makes a generation of the current one and changed reviews; nil stands
+// for one that was removed. The caller holds the lock.
+func (a *Archive) extend(before *manifest, changed map[string]*Review, log int64) ([]*Damage, error) {
+	next, err := nextGeneration(a.dir)
+	if err != nil {
+		return nil, err
+	}
+	m := &manifest{Version: indexVersion, Generation: next, Log: log}
+	if err := linkAll(before.dir(a.dir), m.dir(a.dir)); err != nil {
+		return nil, err
+	}
+	damages, err := a.apply(m.dir(a.dir), changed)
+	if err == nil {
+		err = m.seal(a.dir, before)
+	}
+	if err != nil {
+		os.RemoveAll(m.dir(a.dir))
+		return damages, err
+	}
+	return damages, m.publish(a.dir)
+}
+
+// apply writes changed reviews into a generation that nobody reads yet.
+func (a *Archive) apply(path string, changed map[string]*Review) (damages []*Damage, err error) {
+	batch := index.NewBatch()
+	var reviews []*Review
+	for name, rv := range changed {
+		if rv == nil {
+			batch.Delete(name)
+			continue
+		}
+		reviews = append(reviews, rv)
+	}
+	slices.SortFunc(reviews, func(x, y *Review) int { return strings.Compare(x.Name, y.Name) })
+	err = a.documents(reviews, func(i int, d *document, dm []*Damage) error {
+		damages = append(damages, dm...)
+		if d == nil {
+			batch.Delete(reviews[i].Name)
+			return nil
+		}
+		batch.Update(d)
+		return nil
+	})
+	if err != nil {
+		return damages, err
+	}
+	queue := index.NewAnalysisQueue(1)
+	defer queue.Close()
+	s, err := openScorch(path, queue)
+	if err != nil {
+		return damages, err
+	}
+	err = s.Batch(batch)
+	if err == nil {
+		err = mergeSmall(s, path)
+	}
+	return damages, errors.Join(err, s.Close())
+}
+
+// mergeSmall merges small segments where there are many.
+func mergeSmall(s *scorch.Scorch, path string) error {
+	segments, err := filepath.Glob(filepath.Join(path, "*.zap"))
+	if err != nil || len(segments) <= maxSegments {
+		return err
+	}
+	o := mergeplan.DefaultMergePlanOptions
+	o.MaxSegmentsPerTier = 3
+	return s.ForceMerge(context.Background(), &o)
+}
+
+// linkAll gives the files of one folder to another: segments by link, since
+// they never change, the rest as copies.
+func linkAll(from, to string) error {
+	entries, err := os.ReadDir(from)
+	if err != nil {
+		return err
+	}
+	if err := os.MkdirAll(to, 0o755); err != nil {
+		return err
+	}
+	for _, e := range entries {
+		src, dst := filepath.Join(from, e.Name()), filepath.Join(to, e.Name())
+		if strings.HasSuffix(e.Name(), ".zap") && os.Link(src, dst) == nil {
+			continue
+		}
+		b, err := os.ReadFile(src)
+		if err != nil {
+			return err
+		}
+		if err := os.WriteFile(dst, b, 0o600); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// describe is an error of the index as one that says what to do.
+func describe(err error) error {
+	if err == nil || errors.Is(err, errIndex) {
+		return err
+	}
+	return fmt.Errorf("%w: %v", errIndex, err)
+}

@@ -1,0 +1,125 @@
+package archive
+
+import (
+	"fmt"
+	"io"
+	"strings"
+	"unicode/utf8"
+
+	"saywatt/internal/export"
+	"saywatt/schema"
+)
+
+// Look says how answers look on a terminal. The zero value gives plain
+// Unicode of 80 columns.
+type Look struct {
+	Width int    // columns; 0 means 80
+	ASCII bool   // no character beyond ASCII
+	Color bool   // SGR colours (ECMA-48, 8.3.117)
+	Link  string // address of a moment: {file} and {s} are replaced; "" shows file and media fragment
+}
+
+// Styles by their SGR parameters, of the eight colours every terminal has.
+const (
+	plain   = ""
+	bold    = "1"
+	faint   = "2"
+	red     = "31"
+	yellow  = "33"
+	marked  = "1;33"
+	warning = "33"
+)
+
+// printer writes lines and keeps the first error.
+type printer struct {
+	Look
+	w   io.Writer
+	err error
+}
+
+func (l Look) printer(w io.Writer) *printer {
+	if l.Width == 0 {
+		l.Width = 80
+	}
+	return &printer{Look: l, w: w}
+}
+
+// asciiSigns spells in ASCII the signs that answers and unit symbols use.
+var asciiSigns = strings.NewReplacer("“", `"`, "”", `"`, "–", "-", "—", "-", "−", "-", "…", "...", "×", "x", "·", ".", "→", "->", "≤", "<=", "≥", ">=", "±", "+/-", "✓", "+",
+	"µ", "u", "μ", "u", "Ω", "Ohm", "°", "deg", "²", "2", "³", "3", "█", "#", "▌", "|", "─", "-", "σ", "sigma")
+
+// text prepares a text for the terminal: one line, nothing that steers it.
+func (p *printer) text(s string) string {
+	s = export.Printable(s)
+	if !p.ASCII {
+		return s
+	}
+	var b strings.Builder
+	for _, r := range asciiSigns.Replace(s) {
+		if r < utf8.RuneSelf {
+			b.WriteRune(r)
+		} else {
+			fmt.Fprintf(&b, `\u{%x}`, r)
+		}
+	}
+	return b.String()
+}
+
+// line writes a prepared line, blanks at its end dropped.
+func (p *printer) line(s string) {
+	if p.err == nil {
+		_, p.err = io.WriteString(p.w, strings.TrimRight(s, " ")+"\n")
+	}
+}
+
+func (p *printer) linef(format string, args ...any) { p.line(fmt.Sprintf(format, args...)) }
+
+// paint colours a prepared text.
+func (p *printer) paint(s, style string) string {
+	if !p.Color || style == plain || s == "" {
+		return s
+	}
+	return "\x1b[" + style + "m" + s + "\x1b[0m"
+}
+
+// cut shortens a prepared text to n columns, one for each character.
+func (p *printer) cut(s string, n int) string {
+	if utf8.RuneCountInString(s) <= n {
+		return s
+	}
+	dots := p.text("…")
+	r := []rune(s)
+	return strings.TrimRight(string(r[:max(n-utf8.RuneCountInString(dots), 0)]), " ") + dots
+}
+
+// pad fills a prepared text up to n columns.
+func pad(s string, n int) string {
+	return s + strings.Repeat(" ", max(n-utf8.RuneCountInString(s), 0))
+}
+
+// mark is the sign of a status, as in sheets.
+func mark(s schema.Status) string {
+	switch s {
+	case schema.StatusRepaired:
+		return "*"
+	case schema.StatusOpen:
+		return "?"
+	case schema.StatusSettled:
+		return "✓"
+	}
+	return ""
+}
+
+// link is the address of a moment.
+func (l Look) link(file string, f *Fact) string {
+	if f.At == nil {
+		return ""
+	}
+	if l.Link != "" {
+		return strings.NewReplacer("{file}", file, "{s}", f.At.String()).Replace(l.Link)
+	}
+	if f.Media == "" {
+		return ""
+	}
+	return file + f.Media
+}

@@ -1,0 +1,272 @@
+package archive
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"saywatt/schema"
+)
+
+// Match is a fact that a query asked for.
+type Match struct {
+	Fact  Fact
+	Text  string        // the words around it, or the name
+	Marks []schema.Span // bytes of Text that were asked for
+}
+
+// maxMatches bounds the matches that a terminal is shown of one review.
+const maxMatches = 6
+
+// subject is one record as queries see it. It is also what the index is
+// tested against.
+type subject struct {
+	record *schema.Record
+	facts  []Fact
+	extra  []columnValue // fields that no fact tells: class, year, status, review
+}
+
+func newSubject(rv *Review, r *schema.Record) *subject {
+	s := &subject{record: r, facts: Facts(r)}
+	s.extra = append(s.extra, columnValue{"review", rv.Name})
+	for _, c := range columns(rv, r, s.facts) {
+		if c.name == "class" || c.name == "year" || c.name == "status" {
+			s.extra = append(s.extra, c)
+		}
+	}
+	return s
+}
+
+// holds reports whether the record is what the query wants.
+func (s *subject) holds(n node) bool {
+	switch n := n.(type) {
+	case nil:
+		return true
+	case *andNode:
+		for _, k := range n.kids {
+			if !s.holds(k) {
+				return false
+			}
+		}
+		return true
+	case *orNode:
+		return slices.ContainsFunc(n.kids, s.holds)
+	case *notNode:
+		return !s.holds(n.kid)
+	case *fieldNode:
+		for _, c := range s.extra {
+			if c.name == n.field && n.wants(c.value) {
+				return true
+			}
+		}
+	case *itemNode:
+		for _, group := range s.items(n.item) {
+			if s.itemHolds(n, group) {
+				return true
+			}
+		}
+		return false
+	}
+	for i := range s.facts {
+		if s.factHolds(n, &s.facts[i]) {
+			return true
+		}
+	}
+	return false
+}
+
+// factHolds reports whether a fact answers a leaf that is no item.
+func (s *subject) factHolds(n node, f *Fact) bool {
+	switch n := n.(type) {
+	case *wordNode:
+		for _, text := range f.texts() {
+			if len(n.find(text)) > 0 {
+				return true
+			}
+		}
+	case *fieldNode:
+		return slices.Contains(f.fields, n.field) && n.wants(f.Text)
+	case *condition:
+		return n.meets(f)
+	}
+	return false
+}
+
+// texts are the words of a fact, as the index has them.
+func (f *Fact) texts() []string {
+	if f.Quantity != nil {
+		return []string{f.Context, f.Heard, f.Quantity.String()}
+	}
+	if len(f.fields) > 0 && f.fields[0] == "file" {
+		return nil
+	}
+	return []string{f.Context, f.Text}
+}
+
+// find gives the places in a text that the word or phrase is at.
+func (n *wordNode) find(text string) []schema.Span {
+	wanted := [][]string{words(n.text)}
+	for _, near := range n.near {
+		wanted = append(wanted, strings.Split(near, " "))
+	}
+	var found []schema.Span
+	have := tokens(text)
+	for _, want := range wanted {
+		for i := 0; i+len(want) <= len(have); i++ {
+			if isRun(have[i:i+len(want)], want, n.prefix) {
+				found = append(found, schema.Span{Start: have[i].start, End: have[i+len(want)-1].end})
+			}
+		}
+	}
+	slices.SortFunc(found, func(a, b schema.Span) int {
+		return cmp.Or(cmp.Compare(a.Start, b.Start), cmp.Compare(a.End, b.End))
+	})
+	return found
+}
+
+func isRun(have []token, want []string, prefix bool) bool {
+	for i := range want {
+		last := i == len(want)-1
+		if have[i].text != want[i] && !(last && prefix && strings.HasPrefix(have[i].text, want[i])) {
+			return false
+		}
+	}
+	return true
+}
+
+// wants reports whether a value is what the field should have.
+func (n *fieldNode) wants(value string) bool {
+	wanted := append([]string{folded(n.value)}, n.near...)
+	w := words(value)
+	for i := range w {
+		rest := strings.Join(w[i:], " ")
+		for _, want := range wanted {
+			if rest == want || strings.HasPrefix(rest, want) && (n.prefix || rest[len(want)] == ' ') {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// meets reports whether a fact's value meets the condition.
+func (n *condition) meets(f *Fact) bool {
+	if f.Quantity == nil {
+		return false
+	}
+	l, h, kind := values(f.Quantity)
+	on := false
+	f.paths(kind, func(path string) { on = on || path == n.path })
+	if !on {
+		return false
+	}
+	low, high := n.ends()
+	return low.below(h) && high.above(l)
+}
+
+// items lists the facts of each level or part, by their place in s.facts.
+func (s *subject) items(kind string) [][]int {
+	var all [][]int
+	before := ""
+	for i := range s.facts {
+		item := s.facts[i].item
+		if k, _ := itemOf(item); k != kind {
+			continue
+		}
+		if item != before {
+			all = append(all, nil)
+			before = item
+		}
+		all[len(all)-1] = append(all[len(all)-1], i)
+	}
+	if kind == "part" { // parts without ratings
+		rated := map[string]bool{}
+		for i := range s.facts {
+			rated[s.facts[i].item] = true
+		}
+		for i := range s.facts {
+			if path, ok := strings.CutSuffix(s.facts[i].Path, ".kind"); ok && strings.HasPrefix(path, "components[") && !rated[path] {
+				all = append(all, []int{i})
+			}
+		}
+	}
+	return all
+}
+
+// itemHolds reports whether one level or part has all that is wanted.
+func (s *subject) itemHolds(n *itemNode, group []int) bool {
+	first := &s.facts[group[0]]
+	_, number := itemOf(cmp.Or(first.item, strings.TrimSuffix(first.Path, ".kind")))
+	names := itemWords(s.record, n.item, number)
+	for _, w := range n.words {
+		if !slices.Contains(names, w) {
+			return false
+		}
+	}
+	for i := range n.exact {
+		want := elementTerm(&n.exact[i].quantity)
+		if !slices.ContainsFunc(group, func(k int) bool {
+			q := s.facts[k].Quantity
+			return q != nil && elementTerm(q) == want
+		}) {
+			return false
+		}
+	}
+	return true
+}
+
+// matches lists the facts that answer the query, values and names before
+// words.
+func (s *subject) matches(root node) []Match {
+	order := map[int]int{} // fact to rank: lower first
+	marks := map[int][]schema.Span{}
+	leaves(root, func(n node) {
+		if item, ok := n.(*itemNode); ok {
+			for _, group := range s.items(item.item) {
+				if s.itemHolds(item, group) {
+					for _, i := range group {
+						order[i] = 0
+					}
+				}
+			}
+			return
+		}
+		w, isWord := n.(*wordNode)
+		for i := range s.facts {
+			f := &s.facts[i]
+			if !s.factHolds(n, f) {
+				continue
+			}
+			rank := 0
+			if isWord {
+				marks[i] = append(marks[i], w.find(f.shown())...)
+				if rank = 1; f.Quantity != nil {
+					rank = 2
+				}
+			}
+			if old, ok := order[i]; !ok || rank < old {
+				order[i] = rank
+			}
+		}
+	})
+	picked := make([]int, 0, len(order))
+	for i := range order {
+		picked = append(picked, i)
+	}
+	slices.SortFunc(picked, func(a, b int) int { return cmp.Or(cmp.Compare(order[a], order[b]), cmp.Compare(a, b)) })
+	all := make([]Match, len(picked))
+	for k, i := range picked {
+		f := &s.facts[i]
+		m := Match{Fact: *f, Text: f.shown(), Marks: marks[i]}
+		if len(m.Marks) == 0 && f.Quantity != nil {
+			if at := strings.Index(m.Text, f.Heard); at >= 0 && f.Heard != "" {
+				m.Marks = []schema.Span{{Start: at, End: at + len(f.Heard)}}
+			}
+		}
+		all[k] = m
+	}
+	return all
+}
+
+// shown is the text that a match shows.
+func (f *Fact) shown() string { return cmp.Or(f.Context, f.Heard, f.Text) }

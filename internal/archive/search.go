@@ -1,0 +1,263 @@
+package archive
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"slices"
+)
+
+// Request is what a search wants. The zero value lists everything by name.
+type Request struct {
+	Query  string
+	Sort   string // one of Sorts; "" is best
+	Offset int    // results passed over
+	Limit  int    // results listed; 0 means DefaultLimit
+	Facets bool   // count the results by every facet
+}
+
+// DefaultLimit is how many results a page has.
+const DefaultLimit = 20
+
+// Sorts are the orders of results: best has those first whose names answer
+// the words asked for; added and power have the latest and strongest first.
+func Sorts() []string { return []string{"best", "name", "added", "power", "mass"} }
+
+// Results answer a search.
+type Results struct {
+	Understood string // the query as it was read
+	Notes      []string
+	Total      int
+	Offset     int
+	Hits       []Hit
+	Facets     []Facet
+	Behind     bool // something was added just now that is not searched yet
+	Damages    []*Damage
+}
+
+// Hit is one review found.
+type Hit struct {
+	Review  Review
+	Matches []Match // the facts asked for, values and names before words
+}
+
+// Facet counts the results by one field.
+type Facet struct {
+	Field  string
+	Counts []Count
+}
+
+// Count is a value and how many results have it.
+type Count struct {
+	Value string
+	N     int
+}
+
+// Search finds reviews. A query that cannot be read is a *QueryError.
+func (a *Archive) Search(q Request) (*Results, error) {
+	if q.Sort == "" {
+		q.Sort = "best"
+	}
+	if !slices.Contains(Sorts(), q.Sort) {
+		return nil, fmt.Errorf("results cannot be sorted by %q; there are %q", q.Sort, Sorts())
+	}
+	if q.Limit <= 0 {
+		q.Limit = DefaultLimit
+	}
+	q.Offset = max(q.Offset, 0)
+	var res *Results
+	behind, err := a.with(func(v *view) (err error) {
+		res, err = a.search(v, q)
+		return err
+	})
+	if res != nil {
+		res.Behind = behind
+	}
+	return res, err
+}
+
+// with gives f the index, brought up to date where that can be done, and tells
+// whether it could not. An index that turns out broken is made again, once.
+func (a *Archive) with(f func(*view) error) (behind bool, err error) {
+	for attempt := range 2 {
+		v, fresh := a.acquire()
+		if v == nil || !fresh {
+			var busy *BusyError
+			err := a.refresh()
+			switch {
+			case errors.As(err, &busy) && v != nil:
+			case err != nil:
+				if v != nil {
+					v.release()
+				}
+				return false, err
+			default:
+				if v != nil {
+					v.release()
+				}
+				if v, fresh = a.acquire(); v == nil {
+					return false, errIndex
+				}
+			}
+		}
+		err = guarded(v, f)
+		broken := errors.Is(err, errIndex)
+		if broken {
+			v.broken.Store(true)
+		}
+		v.release()
+		if !broken || attempt > 0 {
+			return !fresh, err
+		}
+		if err := a.Reindex(nil); err != nil {
+			return false, err
+		}
+	}
+	return false, err
+}
+
+func guarded(v *view, f func(*view) error) (err error) {
+	defer guard(&err)
+	return f(v)
+}
+
+func (a *Archive) search(v *view, q Request) (*Results, error) {
+	query, err := Parser{Parts: v.parts}.Parse(q.Query)
+	if err != nil {
+		return nil, err
+	}
+	e := &evaluator{v: v}
+	found, err := e.eval(query.root)
+	if err != nil {
+		return nil, err
+	}
+	res := &Results{Understood: query.String(), Notes: e.notes, Total: found.count(), Offset: q.Offset}
+	if q.Facets {
+		for _, name := range Facets() {
+			c, err := v.column(name)
+			if err != nil {
+				return nil, err
+			}
+			if counts := c.count(found); len(counts) > 0 {
+				res.Facets = append(res.Facets, Facet{name, counts})
+			}
+		}
+	}
+	page, err := e.page(query.root, found, q)
+	if err != nil {
+		return nil, err
+	}
+	for _, doc := range page {
+		name, err := v.name(doc)
+		if err != nil {
+			return nil, err
+		}
+		rv := v.review(name)
+		if rv == nil {
+			return nil, fmt.Errorf("%w: review %s is not stored", errIndex, name)
+		}
+		hit := Hit{Review: *rv}
+		r, damages := a.load(rv)
+		res.Damages = append(res.Damages, damages...)
+		if r != nil && query.root != nil {
+			s := newSubject(rv, r)
+			if !s.holds(query.root) {
+				continue // pairs of neighbours that are no phrase; see doc.go
+			}
+			hit.Matches = s.matches(query.root)
+		}
+		res.Hits = append(res.Hits, hit)
+	}
+	return res, nil
+}
+
+// page picks the documents of one page, in order.
+func (e *evaluator) page(root node, found bitset, q Request) ([]uint64, error) {
+	names, err := e.v.column("sort name")
+	if err != nil {
+		return nil, err
+	}
+	var key func(doc uint64) int32 // ascending
+	switch q.Sort {
+	case "name":
+		key = func(uint64) int32 { return 0 }
+	case "best":
+		points, err := e.rank(root, found)
+		if err != nil {
+			return nil, err
+		}
+		key = func(doc uint64) int32 {
+			if points == nil {
+				return 0
+			}
+			return -points[doc]
+		}
+	default:
+		c, err := e.v.column("sort " + q.Sort)
+		if err != nil {
+			return nil, err
+		}
+		last := int32(len(c.values))
+		key = func(doc uint64) int32 {
+			switch i := c.one[doc]; {
+			case i < 0:
+				return last
+			case q.Sort == "mass":
+				return i
+			default:
+				return -i
+			}
+		}
+	}
+	top := topOf{most: q.Offset + q.Limit}
+	found.each(func(doc uint64) bool {
+		top.add(place{key(doc), names.one[doc], doc})
+		return true
+	})
+	docs := top.sorted()
+	docs = docs[min(q.Offset, len(docs)):]
+	page := make([]uint64, len(docs))
+	for i := range docs {
+		page[i] = docs[i].doc
+	}
+	return page, nil
+}
+
+// A place is where a document stands in the order of results.
+type place struct {
+	key, name int32
+	doc       uint64
+}
+
+func comparePlaces(a, b place) int {
+	return cmp.Or(cmp.Compare(a.key, b.key), cmp.Compare(a.name, b.name), cmp.Compare(a.doc, b.doc))
+}
+
+// topOf keeps the first of many places: it gathers twice as many as wanted and
+// then drops the later half, which costs little for each.
+type topOf struct {
+	most  int
+	kept  []place
+	worst place // no later one is wanted, where full
+	full  bool
+}
+
+func (t *topOf) add(p place) {
+	if t.full && comparePlaces(p, t.worst) > 0 {
+		return
+	}
+	if t.kept = append(t.kept, p); len(t.kept) >= 2*t.most+64 {
+		t.sorted()
+	}
+}
+
+func (t *topOf) sorted() []place {
+	slices.SortFunc(t.kept, comparePlaces)
+	if len(t.kept) > t.most {
+		t.kept = t.kept[:t.most]
+	}
+	if t.full = len(t.kept) == t.most && t.most > 0; t.full {
+		t.worst = t.kept[t.most-1]
+	}
+	return t.kept
+}

@@ -1,0 +1,364 @@
+package archive
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"saywatt/schema"
+)
+
+// A Writer writes to an archive. There is one at a time, over all processes.
+type Writer struct {
+	a    *Archive
+	lock *lock
+
+	lines   []byte // of decisions, not yet on disk
+	pending []pending
+	book    *book // all reviews, where the index does not know them
+	touched map[string]*Review
+}
+
+type pending struct {
+	d  *Decision
+	at int // within lines
+}
+
+// Added tells what an add did.
+type Added struct {
+	Review  string
+	Version int
+	Record  string
+	Same    bool // the record was there already, as the newest version
+}
+
+// ErrTaken says that a name belongs to the review of another product.
+var ErrTaken = errors.New("the name belongs to another review")
+
+// Begin takes the right to write; a *BusyError where another process has it.
+func (a *Archive) Begin() (*Writer, error) {
+	l, err := takeLock(a.dir)
+	if err != nil {
+		return nil, err
+	}
+	return &Writer{a: a, lock: l, touched: map[string]*Review{}}, nil
+}
+
+// Add puts a record in as the newest version of a review: the same file read
+// again, or a file that tells of a product of the same name. Of a name that
+// another product has, it is refused with ErrTaken, unless replace is set. It
+// is acknowledged by Commit, not before.
+func (w *Writer) Add(name string, r *schema.Record, who string, when time.Time, replace bool) (Added, error) {
+	if name = Name(name); name == "" {
+		return Added{}, errors.New("a review needs a name with letters or digits")
+	}
+	before, err := w.review(name)
+	if err != nil {
+		return Added{}, err
+	}
+	hash, err := w.a.store.put(r)
+	if err != nil {
+		return Added{}, err
+	}
+	if before != nil && before.Record == hash {
+		return Added{name, before.Version, hash, true}, nil
+	}
+	if before != nil && !replace && before.source != r.Source.SHA256 && folded(before.Product) != folded(r.Product.Name) {
+		return Added{}, fmt.Errorf("%s: %w: of %q, and this is of %q", name, ErrTaken, before.Title(), r.Product.Name)
+	}
+	version := 1
+	if before != nil {
+		version = before.Version + 1
+	}
+	d := &Decision{When: when.UTC(), Who: who, Act: ActAdded, Review: name, Version: version, Record: hash, Source: r.Source.SHA256, Product: r.Product.Name}
+	return Added{name, version, hash, false}, w.append(d)
+}
+
+// Settle puts in what a person decided of a quantity: q, or, where q is nil,
+// that it is open again. It is acknowledged by Commit.
+func (w *Writer) Settle(name string, number int, q *schema.Quantity, who, note string, when time.Time) error {
+	rv, err := w.review(name)
+	if err != nil {
+		return err
+	}
+	if rv == nil {
+		return fmt.Errorf("%q: %w", name, ErrNoReview)
+	}
+	r, damages := w.a.load(rv)
+	if r == nil {
+		return damages[0]
+	}
+	s := r.Quantity(number)
+	if s == nil {
+		return fmt.Errorf("%s: there is no quantity %d", name, number)
+	}
+	d := &Decision{When: when.UTC(), Who: who, Act: ActSettled, Review: name, Source: r.Source.SHA256, Span: &s.Span, Heard: s.Heard, Quantity: q, Note: note}
+	if q == nil {
+		d.Act = ActReopened
+	}
+	return w.append(d)
+}
+
+// Remove takes a review out of the list. Its versions stay on disk. It is
+// acknowledged by Commit.
+func (w *Writer) Remove(name, who string, when time.Time) error {
+	rv, err := w.review(name)
+	if err != nil {
+		return err
+	}
+	if rv == nil {
+		return fmt.Errorf("%q: %w", name, ErrNoReview)
+	}
+	return w.append(&Decision{When: when.UTC(), Who: who, Act: ActRemoved, Review: name})
+}
+
+// review is a review as it stands with what was written so far, nil where
+// there is none.
+func (w *Writer) review(name string) (*Review, error) {
+	if rv, ok := w.touched[name]; ok {
+		return rv, nil
+	}
+	if w.book == nil {
+		if v, fresh := w.a.acquire(); v != nil {
+			rv := v.review(name)
+			broken := v.broken.Load()
+			v.release()
+			if fresh && !broken {
+				w.touched[name] = rv
+				return rv, nil
+			}
+		}
+		size, err := w.a.journal.size()
+		if err != nil {
+			return nil, err
+		}
+		if w.book, err = w.a.replay(size); err != nil {
+			return nil, err
+		}
+	}
+	rv := w.book.reviews[name]
+	w.touched[name] = rv
+	return rv, nil
+}
+
+// append holds a decision ready for Commit.
+func (w *Writer) append(d *Decision) (err error) {
+	at := len(w.lines)
+	if w.lines, err = appendLine(w.lines, d); err != nil {
+		return err
+	}
+	w.pending = append(w.pending, pending{d, at})
+	if d.Act == ActAdded {
+		rv := &Review{Name: d.Review}
+		if old := w.touched[d.Review]; old != nil {
+			c := *old
+			rv = &c
+		}
+		rv.take(d, 0)
+		w.touched[d.Review] = rv
+	}
+	return nil
+}
+
+// Commit has everything written so far on disk before it returns nil: that is
+// the acknowledgement.
+func (w *Writer) Commit() error {
+	if len(w.pending) == 0 {
+		return nil
+	}
+	base, err := w.a.journal.size()
+	if err != nil {
+		return err
+	}
+	if err := w.a.journal.appendSynced(w.lines); err != nil {
+		return err
+	}
+	for _, p := range w.pending {
+		at := base + int64(p.at)
+		switch name := p.d.Review; p.d.Act {
+		case ActRemoved:
+			w.touched[name] = nil
+		case ActSettled, ActReopened:
+			rv := *w.touched[name]
+			rv.take(p.d, at)
+			w.touched[name] = &rv
+		}
+		if w.book != nil {
+			w.book.take(p.d, at)
+		}
+	}
+	w.lines, w.pending = w.lines[:0], w.pending[:0]
+	return nil
+}
+
+// Close commits, brings the index up to date and gives the right to write
+// back. An error of the index alone is an *IndexError: nothing is lost by it.
+func (w *Writer) Close() error {
+	err := w.Commit()
+	if err == nil {
+		if err = w.a.catchUp(); err != nil {
+			err = &IndexError{err}
+		}
+	}
+	return errors.Join(err, w.lock.release())
+}
+
+// IndexError says that the index could not be brought up to date. The archive
+// itself is whole.
+type IndexError struct{ Err error }
+
+func (e *IndexError) Error() string {
+	return "everything was added, but the index could not be brought up to date: " + e.Err.Error()
+}
+
+func (e *IndexError) Unwrap() error { return e.Err }
+
+// Name makes a review's name of a file's name or a title: its words with
+// hyphens, extension and folders left out.
+func Name(s string) string {
+	s = filepath.Base(filepath.ToSlash(s))
+	switch ext := filepath.Ext(s); strings.ToLower(ext) {
+	case ".vtt", ".srt", ".ttml", ".xml", ".txt", ".md", ".json", ".jsonl":
+		s = strings.TrimSuffix(s, ext)
+	}
+	return strings.Join(words(s), "-")
+}
+
+// refresh brings the index up to date; a *BusyError where another process
+// writes.
+func (a *Archive) refresh() error {
+	l, err := takeLock(a.dir)
+	if err != nil {
+		return err
+	}
+	return errors.Join(a.catchUp(), l.release())
+}
+
+// rebuildShare is the part of all reviews from which building the index anew
+// is faster than adding to it; rebuildLeast keeps small adds out of that.
+const (
+	rebuildShare = 3
+	rebuildLeast = 500
+)
+
+// catchUp brings the index up to the end of the log. The caller holds the
+// lock.
+func (a *Archive) catchUp() error {
+	size, err := a.journal.size()
+	if err != nil {
+		return err
+	}
+	m, err := readManifest(a.dir)
+	if err == nil && m.Log == size && m.check(a.dir) == nil {
+		return nil
+	}
+	if err != nil || m.Log > size || m.check(a.dir) != nil {
+		return a.rebuild(size, nil)
+	}
+	changed, count, err := a.changedSince(m, size)
+	switch {
+	case err != nil || len(changed) > rebuildLeast && len(changed)*rebuildShare > count:
+		return a.rebuild(size, nil)
+	}
+	if _, err = a.extend(m, changed, size); err != nil {
+		return a.rebuild(size, nil)
+	}
+	return nil
+}
+
+// changedSince lists the reviews that decisions behind the index touch, as
+// they stand now, nil for one removed; and how many reviews the index has.
+func (a *Archive) changedSince(m *manifest, size int64) (map[string]*Review, int, error) {
+	v, err := openView(a.dir, m)
+	if err != nil {
+		return nil, 0, err
+	}
+	defer v.release()
+	b := &book{reviews: map[string]*Review{}}
+	changed := map[string]*Review{}
+	err = a.journal.each(m.Log, size, func(d *Decision, at int64) {
+		if _, met := changed[d.Review]; !met {
+			changed[d.Review] = nil
+			if rv := v.review(d.Review); rv != nil {
+				b.reviews[d.Review] = rv
+			}
+		}
+		b.take(d, at)
+	}, func(*Damage) {})
+	for name := range changed {
+		if rv := b.reviews[name]; rv != nil && rv.Record != "" {
+			changed[name] = rv
+		}
+	}
+	return changed, v.live.count(), err
+}
+
+func (a *Archive) rebuild(size int64, progress func(done, total int)) error {
+	if err := os.MkdirAll(indexDir(a.dir), 0o755); err != nil {
+		return err
+	}
+	b, err := a.replay(size)
+	if err != nil {
+		return err
+	}
+	_, err = a.build(b, size, progress)
+	return err
+}
+
+// Reindex builds the index anew. progress may be nil; it is told how many
+// reviews of all are done.
+func (a *Archive) Reindex(progress func(done, total int)) error {
+	l, err := takeLock(a.dir)
+	if err != nil {
+		return err
+	}
+	size, err := a.journal.size()
+	if err == nil {
+		err = a.rebuild(size, progress)
+	}
+	return errors.Join(err, l.release())
+}
+
+// Check reads everything that the archive holds and lists what is damaged,
+// and records that no line of the log names.
+func (a *Archive) Check() ([]*Damage, error) {
+	size, err := a.journal.size()
+	if err != nil {
+		return nil, err
+	}
+	named := map[string]string{}
+	var damages []*Damage
+	err = a.journal.each(0, size, func(d *Decision, _ int64) {
+		if d.Act == ActAdded {
+			named[d.Record] = d.Review
+		}
+	}, func(d *Damage) { damages = append(damages, d) })
+	if err != nil {
+		return nil, err
+	}
+	hashes, err := a.store.hashes()
+	if err != nil {
+		return nil, err
+	}
+	there := map[string]bool{}
+	for _, hash := range hashes {
+		there[hash] = true
+		if _, err := a.store.get(hash); err != nil {
+			damages = append(damages, damageOf(err, named[hash]))
+		} else if named[hash] == "" {
+			damages = append(damages, &Damage{File: a.store.name(hash), Err: errOrphan})
+		}
+	}
+	for hash, review := range named {
+		if !there[hash] && isHash(hash) {
+			damages = append(damages, &Damage{File: a.store.name(hash), Review: review, Err: os.ErrNotExist})
+		}
+	}
+	sortDamages(damages)
+	return damages, nil
+}
+
+var errOrphan = errors.New(`no line of ` + journalName + ` names it; "saywatt add" puts it in again`)

@@ -1,0 +1,262 @@
+package export
+
+import (
+	"io"
+	"slices"
+	"strconv"
+	"strings"
+
+	"saywatt/internal/edit"
+	"saywatt/schema"
+)
+
+// A Table is a part of a record as rows of typed cells: a string, an int, a
+// float64 (a probability), a schema.Decimal, a schema.Seconds, or nil for an
+// empty cell. Every table has the same columns whatever the record holds.
+type Table struct {
+	Name    string
+	Columns []string
+	Rows    [][]any
+}
+
+// TableNames are the names of the tables of a record, in their order. Their
+// columns:
+//
+//	levels        as of the levels format
+//	components    as of the components format
+//	battery       part (cell, pack, rated, other), property, low, high, unit, text, basis, status, confidence, heard, at
+//	measurements  property, low, high, unit, subject, mode, port, protocol, mains_v, load_v, load_a, load_w, ambient_c, time_s, status, confidence, heard, at
+//	quantities    number, at, heard, kind, low, high, unit, qualifier, status, confidence, role, place, withdrawn, others, why
+//	ear           number, at, heard, context, role, first … fifth reading, each with its probability
+//	findings      severity, rule, message, paths, at, source, standing, proposal
+//	changes       at, before, after, why, confidence, said, span
+//
+// A single value has low = high. Units are UCUM codes. Conditions of
+// measurements are in the unit that their column names; at is in seconds.
+var TableNames = []string{"levels", "components", "battery", "measurements", "quantities", "ear", "findings", "changes"}
+
+// Tables returns the tables of a record, in the order of TableNames. changes
+// are the corrections of its captions, nil where there are none to tell.
+func Tables(r *schema.Record, changes []edit.Change) []Table {
+	return []Table{
+		levelsTable(r), componentsTable(r), batteryTable(r), measurementsTable(r), quantitiesTable(r), earTable(r),
+		findingsTable(r), changesTable(changes),
+	}
+}
+
+// TableNamed returns one of them; false where there is none of that name.
+func TableNamed(r *schema.Record, changes []edit.Change, name string) (Table, bool) {
+	i := slices.Index(TableNames, name)
+	if i < 0 {
+		return Table{}, false
+	}
+	return Tables(r, changes)[i], true
+}
+
+// WriteCSV writes the table as CSV, RFC 4180; with its header line if wanted.
+func (t Table) WriteCSV(w io.Writer, header bool) error {
+	c := newTable(w)
+	if header {
+		c.Write(t.Columns)
+	}
+	cells := make([]string, len(t.Columns))
+	for _, row := range t.Rows {
+		for i, v := range row {
+			cells[i] = cellText(v)
+		}
+		c.Write(cells)
+	}
+	c.Flush()
+	return c.Error()
+}
+
+// cellText writes a cell as text. Numbers are numbers, a minus sign included;
+// texts cannot become formulas.
+func cellText(v any) string {
+	switch v := v.(type) {
+	case string:
+		return cell(v)
+	case int:
+		return strconv.Itoa(v)
+	case float64:
+		return strconv.FormatFloat(v, 'f', -1, 64)
+	case schema.Decimal:
+		return v.String()
+	case schema.Seconds:
+		return v.String()
+	}
+	return ""
+}
+
+func batteryTable(r *schema.Record) Table {
+	t := Table{Name: "battery", Columns: []string{"part", "property", "low", "high", "unit", "text", "basis", "status", "confidence", "heard", "at"}}
+	b := r.Battery
+	if b == nil {
+		return t
+	}
+	text := func(part, property, s string) {
+		if s != "" {
+			t.Rows = append(t.Rows, []any{part, property, nil, nil, nil, s, nil, nil, nil, nil, nil})
+		}
+	}
+	count := func(property string, n int) {
+		if n > 0 {
+			d := schema.NewDecimal(int64(n), 0)
+			t.Rows = append(t.Rows, []any{"cell", property, d, d, "1", nil, nil, nil, nil, nil, nil})
+		}
+	}
+	value := func(part, property string, v *schema.Value) {
+		if v == nil {
+			return
+		}
+		basis := ""
+		if v.Basis != schema.BasisUnknown {
+			basis = v.Basis.String()
+		}
+		t.Rows = append(t.Rows, []any{part, property, v.Quantity.Low, v.Quantity.High, string(v.Quantity.Unit), nil, basis,
+			statusName(v.Status), v.Confidence, heardOf(r, v), timeCell(firstTold(r, v))})
+	}
+	c := &b.Cell
+	text("cell", "maker", c.Maker)
+	text("cell", "part", c.Part)
+	text("cell", "format", c.Format)
+	text("cell", "chemistry", c.Chemistry)
+	count("count", c.Count)
+	count("series", c.Series)
+	count("parallel", c.Parallel)
+	for _, p := range []struct {
+		name string
+		v    *schema.Value
+	}{{"capacity", c.Capacity}, {"voltage", c.Voltage}, {"charge_limit", c.ChargeLimit}, {"cutoff", c.Cutoff}, {"energy", c.Energy},
+		{"mass", c.Mass}, {"resistance", c.Resistance}, {"cycles", c.Cycles}} {
+		value("cell", p.name, p.v)
+	}
+	for _, g := range []struct {
+		name string
+		p    *schema.Pack
+	}{{"pack", &b.Pack}, {"rated", &b.Rated}} {
+		value(g.name, "capacity", g.p.Capacity)
+		value(g.name, "voltage", g.p.Voltage)
+		value(g.name, "current", g.p.Current)
+		value(g.name, "full", g.p.Full)
+		value(g.name, "cutoff", g.p.Cutoff)
+		value(g.name, "energy", g.p.Energy)
+		value(g.name, "mass", g.p.Mass)
+	}
+	for i := range b.Other {
+		value("other", b.Other[i].Quantity.Unit.Kind().String(), &b.Other[i])
+	}
+	return t
+}
+
+func measurementsTable(r *schema.Record) Table {
+	t := Table{Name: "measurements", Columns: []string{"property", "low", "high", "unit", "subject", "mode", "port", "protocol",
+		"mains_v", "load_v", "load_a", "load_w", "ambient_c", "time_s", "status", "confidence", "heard", "at"}}
+	for i := range r.Measurements {
+		m := &r.Measurements[i]
+		c := m.Condition
+		if c == nil {
+			c = &schema.Condition{}
+		}
+		v := &m.Value
+		t.Rows = append(t.Rows, []any{m.Property, v.Quantity.Low, v.Quantity.High, string(v.Quantity.Unit), m.Subject, c.Mode, c.Port, c.Protocol,
+			in(c.Mains, "V", true), in(c.Voltage, "V", true), in(c.Current, "A", true), in(c.Power, "W", true), in(c.Ambient, "Cel", true), in(c.Time, "s", true),
+			statusName(v.Status), v.Confidence, heardOf(r, v), timeCell(firstTold(r, v))})
+	}
+	return t
+}
+
+func quantitiesTable(r *schema.Record) Table {
+	t := Table{Name: "quantities", Columns: []string{"number", "at", "heard", "kind", "low", "high", "unit", "qualifier", "status", "confidence",
+		"role", "place", "withdrawn", "others", "why"}}
+	for i := range r.Quantities {
+		s := &r.Quantities[i]
+		qualifier, withdrawn := "", ""
+		if s.Qualifier != schema.QualifierNone {
+			qualifier = s.Qualifier.String()
+		}
+		if s.Withdrawn {
+			withdrawn = "yes"
+		}
+		t.Rows = append(t.Rows, []any{s.Number, timeCell(s.At), s.Heard, s.Kind.String(), s.Quantity.Low, s.Quantity.High, string(s.Quantity.Unit), qualifier,
+			statusName(s.Status), s.Confidence, s.Role, s.Place, withdrawn, others(s), strings.Join(s.Why, "; ")})
+	}
+	return t
+}
+
+// others lists the readings not chosen: "32.5 A 2 %; 325 A 1 %".
+func others(s *schema.Said) string {
+	var parts []string
+	for i := range s.Readings[:min(len(s.Readings), maxReadings)] {
+		if q := &s.Readings[i].Quantity; !q.Same(s.Quantity) {
+			parts = append(parts, strings.ReplaceAll(quantity(q)+" "+percent(s.Readings[i].Confidence), nbsp, " "))
+		}
+	}
+	return strings.Join(parts, "; ")
+}
+
+func earTable(r *schema.Record) Table {
+	t := Table{Name: "ear", Columns: []string{"number", "at", "heard", "context", "role"}}
+	for _, n := range []string{"first", "second", "third", "fourth", "fifth"} {
+		t.Columns = append(t.Columns, n, n+"_probability")
+	}
+	for _, s := range openQuantities(r) {
+		row := []any{s.Number, timeCell(s.At), s.Heard, s.Context, s.Role}
+		for i := range maxReadings {
+			if i < len(s.Readings) {
+				row = append(row, strings.ReplaceAll(quantity(&s.Readings[i].Quantity), nbsp, " "), s.Readings[i].Confidence)
+			} else {
+				row = append(row, nil, nil)
+			}
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	for _, c := range openNames(r) {
+		row := []any{nil, timeCell(c.At), c.Heard, nil, c.Kind, joinNonEmpty([]string{c.Maker, c.Part, c.Package}, " ")}
+		t.Rows = append(t.Rows, append(row, make([]any, len(t.Columns)-len(row))...))
+	}
+	return t
+}
+
+func findingsTable(r *schema.Record) Table {
+	t := Table{Name: "findings", Columns: []string{"severity", "rule", "message", "paths", "at", "source", "standing", "proposal"}}
+	for _, f := range byGravity(r) {
+		var at []string
+		for _, s := range f.At {
+			at = append(at, s.String())
+		}
+		proposal := ""
+		if f.Proposal != nil {
+			proposal = strings.ReplaceAll(quantity(f.Proposal), nbsp, " ")
+		}
+		t.Rows = append(t.Rows, []any{f.Severity.String(), f.Rule, f.Message, strings.Join(f.Paths, "; "), strings.Join(at, "; "), f.Source, f.Standing, proposal})
+	}
+	return t
+}
+
+func changesTable(changes []edit.Change) Table {
+	t := Table{Name: "changes", Columns: []string{"at", "before", "after", "why", "confidence", "said", "span"}}
+	for i := range changes {
+		c := &changes[i]
+		var said, confidence any
+		if c.Said > 0 {
+			said = c.Said
+		}
+		if c.Confidence > 0 {
+			confidence = c.Confidence
+		}
+		t.Rows = append(t.Rows, []any{timeCell(c.At), c.Before, c.After, c.Why, confidence, said, strconv.Itoa(c.Span.Start) + ".." + strconv.Itoa(c.Span.End)})
+	}
+	return t
+}
+
+// heardOf returns the words that a value rests on.
+func heardOf(r *schema.Record, v *schema.Value) string {
+	if len(v.Said) == 0 {
+		return ""
+	}
+	if s := r.Quantity(v.Said[0]); s != nil {
+		return s.Heard
+	}
+	return ""
+}

@@ -1,0 +1,240 @@
+package export
+
+import (
+	"bytes"
+	"encoding/csv"
+	"fmt"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/xuri/excelize/v2"
+	"pgregory.net/rapid"
+
+	"saywatt/extract/transcript"
+	"saywatt/internal/edit"
+	"saywatt/schema"
+)
+
+// fullChanges are the corrections that the full record makes to its captions.
+func fullChanges(t testing.TB) (*schema.Record, *transcript.Transcript, []edit.Change) {
+	t.Helper()
+	r, source := fullRecord(t)
+	tr, err := transcript.Parse("full.vtt", source)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r.Source.SHA256 = tr.Hash
+	changes, left, err := edit.ForRecord(r, tr, edit.Style{})
+	if err != nil || len(left) > 0 {
+		t.Fatal(err, left)
+	}
+	r.Source.SHA256 = strings.Repeat("0", 64)
+	return r, tr, changes
+}
+
+func TestTableGoldens(t *testing.T) {
+	r, _, changes := fullChanges(t)
+	for _, name := range TableNames {
+		tab, ok := TableNamed(r, changes, name)
+		if !ok || tab.Name != name || len(tab.Rows) == 0 {
+			t.Fatalf("table %s: %v, %d rows", name, ok, len(tab.Rows))
+		}
+		for i, row := range tab.Rows {
+			if len(row) != len(tab.Columns) {
+				t.Errorf("%s: row %d has %d cells, %d columns", name, i, len(row), len(tab.Columns))
+			}
+		}
+		var b bytes.Buffer
+		if err := tab.WriteCSV(&b, true); err != nil {
+			t.Fatal(err)
+		}
+		golden(t, "full."+name+".csv", b.Bytes())
+	}
+	if _, ok := TableNamed(r, nil, "horoscope"); ok {
+		t.Error("a table of no name")
+	}
+}
+
+// The workbook, opened again, holds every cell of the tables, numbers as
+// numbers and no formula; its header rows are frozen.
+func TestWorkbookReopened(t *testing.T) {
+	r, _, changes := fullChanges(t)
+	var b bytes.Buffer
+	if err := WriteWorkbook(&b, []Sourced{{r, changes}, {r, nil}}); err != nil {
+		t.Fatal(err)
+	}
+	f, err := excelize.OpenReader(bytes.NewReader(b.Bytes()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	if d := cmp.Diff(append([]string{"about"}, TableNames...), f.GetSheetList()); d != "" {
+		t.Errorf("sheets (-want +got):\n%s", d)
+	}
+	for i, name := range TableNames {
+		want := Tables(r, changes)[i]
+		want.Rows = append(want.Rows, Tables(r, nil)[i].Rows...)
+		rows, err := f.GetRows(name, excelize.Options{RawCellValue: true})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(rows) != 1+len(want.Rows) {
+			t.Errorf("%s: %d rows, want %d", name, len(rows), 1+len(want.Rows))
+			continue
+		}
+		if d := cmp.Diff(append([]string{"file"}, want.Columns...), rows[0]); d != "" {
+			t.Errorf("%s: header (-want +got):\n%s", name, d)
+		}
+		for k, row := range want.Rows {
+			for c, v := range row {
+				got := ""
+				if c+1 < len(rows[k+1]) {
+					got = rows[k+1][c+1]
+				}
+				at, _ := excelize.CoordinatesToCellName(c+2, k+2)
+				kind, err := f.GetCellType(name, at)
+				if err != nil {
+					t.Fatal(err)
+				}
+				switch v := v.(type) {
+				case schema.Decimal, schema.Seconds, float64, int:
+					if kind != excelize.CellTypeUnset && kind != excelize.CellTypeNumber || got == "" {
+						t.Errorf("%s!%s: %v is of type %d: %q", name, at, v, kind, got)
+						continue
+					}
+					g, err := strconv.ParseFloat(got, 64)
+					w, _ := strconv.ParseFloat(cellText(v), 64)
+					if err != nil || g != w {
+						t.Errorf("%s!%s: %q, want %v", name, at, got, w)
+					}
+				default:
+					if want := cellText(v); got != want {
+						t.Errorf("%s!%s: %q, want %q", name, at, got, want)
+					}
+				}
+				if formula, err := f.GetCellFormula(name, at); err != nil || formula != "" {
+					t.Errorf("%s!%s: a formula %q, %v", name, at, formula, err)
+				}
+			}
+		}
+		panes, err := f.GetPanes(name)
+		if err != nil || !panes.Freeze || panes.YSplit != 1 {
+			t.Errorf("%s: the header is not frozen: %+v, %v", name, panes, err)
+		}
+	}
+	about, err := f.GetRows("about")
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := fmt.Sprint(about)
+	for _, want := range []string{"Ostrale Quay Duo", "needs your ear “8 watts” at 1:01:20", "take care", NotACertification} {
+		if !strings.Contains(text, want) {
+			t.Errorf("about does not tell %q:\n%s", want, text)
+		}
+	}
+	// What is shown has the decimals that were said.
+	if shown, err := f.GetCellValue("levels", "G4"); err != nil || shown != "3" {
+		t.Errorf("levels!G4 shows %q, %v", shown, err)
+	}
+}
+
+func TestWorkbookIsDeterministic(t *testing.T) {
+	r, _, changes := fullChanges(t)
+	var first []byte
+	for range 5 {
+		var b bytes.Buffer
+		if err := WriteWorkbook(&b, []Sourced{{r, changes}}); err != nil {
+			t.Fatal(err)
+		}
+		if first == nil {
+			first = b.Bytes()
+		} else if !bytes.Equal(first, b.Bytes()) {
+			t.Fatal("the same record gave other bytes")
+		}
+	}
+}
+
+// A record of nothing makes a workbook and tables too.
+func TestEmptyRecord(t *testing.T) {
+	r := &schema.Record{Source: schema.Source{File: "-"}}
+	var b bytes.Buffer
+	if err := WriteWorkbook(&b, []Sourced{{r, nil}}); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := excelize.OpenReader(&b); err != nil {
+		t.Fatal(err)
+	}
+	for _, tab := range Tables(r, nil) {
+		if len(tab.Rows) != 0 {
+			t.Errorf("%s has rows", tab.Name)
+		}
+	}
+}
+
+// Whatever captions hold, no cell of any table is a formula, in CSV or in a
+// workbook, and CSV reads back.
+func TestNoFormulas(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		hostile := rapid.StringMatching(`[=+@＝＋－＠'\t -][ -~\n\x00-\x1fΩ]{0,12}`)
+		r := &schema.Record{
+			Product:      schema.Product{Name: hostile.Draw(t, "name")},
+			Levels:       []schema.Level{{Mode: hostile.Draw(t, "mode"), Port: hostile.Draw(t, "port"), Voltage: schema.Value{Quantity: schema.MustQuantity("-5 V")}}},
+			Components:   []schema.Component{{Board: hostile.Draw(t, "board"), Kind: hostile.Draw(t, "kind"), Maker: hostile.Draw(t, "maker")}},
+			Battery:      &schema.Battery{Cell: schema.Cell{Maker: hostile.Draw(t, "cell")}},
+			Measurements: []schema.Measurement{{Property: hostile.Draw(t, "property"), Subject: hostile.Draw(t, "subject")}},
+			Quantities:   []schema.Said{{Number: 1, Heard: hostile.Draw(t, "heard"), Context: hostile.Draw(t, "context"), Status: schema.StatusOpen, Why: []string{hostile.Draw(t, "why")}}},
+			Findings:     []schema.Finding{{Rule: "r", Severity: schema.SeverityNote, Message: hostile.Draw(t, "message")}},
+		}
+		changes := []edit.Change{{Before: hostile.Draw(t, "before"), After: hostile.Draw(t, "after"), Why: hostile.Draw(t, "why")}}
+		formula := func(s string) bool {
+			for _, p := range []string{"=", "+", "@", "＝", "＋", "－", "＠"} {
+				if strings.HasPrefix(s, p) {
+					return true
+				}
+			}
+			return strings.HasPrefix(s, "-") && s != "-5"
+		}
+		for _, tab := range Tables(r, changes) {
+			var b bytes.Buffer
+			if err := tab.WriteCSV(&b, true); err != nil {
+				t.Fatal(err)
+			}
+			rows, err := csv.NewReader(&b).ReadAll()
+			if err != nil {
+				t.Fatal(tab.Name, err)
+			}
+			for _, row := range rows {
+				for _, c := range row {
+					if formula(c) {
+						t.Fatalf("%s: %q", tab.Name, c)
+					}
+				}
+			}
+		}
+		var b bytes.Buffer
+		if err := WriteWorkbook(&b, []Sourced{{r, changes}}); err != nil {
+			t.Fatal(err)
+		}
+		f, err := excelize.OpenReader(&b)
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer f.Close()
+		for _, sheet := range f.GetSheetList() {
+			rows, err := f.GetRows(sheet)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for i, row := range rows {
+				for k, c := range row {
+					at, _ := excelize.CoordinatesToCellName(k+1, i+1)
+					if got, _ := f.GetCellFormula(sheet, at); got != "" || formula(c) {
+						t.Fatalf("%s!%s: %q, formula %q", sheet, at, c, got)
+					}
+				}
+			}
+		}
+	})
+}

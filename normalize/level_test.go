@@ -1,0 +1,80 @@
+package normalize
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"saywatt/extract"
+	"saywatt/extract/transcript"
+	"saywatt/schema"
+)
+
+// told fills a record from a text that is taken literally.
+func told(t *rapid.T, text string) *schema.Record {
+	tr, err := transcript.Parse("told.txt", []byte(text))
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := extract.Find(tr)
+	rec := &schema.Record{Version: schema.RecordVersion}
+	var placed []Placed
+	rec.Quantities, placed = literally(d)
+	Fill(rec, d, placed)
+	return rec
+}
+
+// TestLevelsTold: ports and their levels told in any order and manner come
+// back as the same levels, each at its port.
+func TestLevelsTold(t *testing.T) {
+	spoken := map[string][]string{
+		"USB-C1": {"USB-C1", "USB C 1", "see one", "USB see one", "C1", "u s b c one"},
+		"USB-C2": {"USB-C2", "USB C 2", "see two", "USB see too", "C2", "u s b c two"},
+		"USB-A":  {"USB-A", "USB A", "the USB A port", "type A"},
+	}
+	volts := []string{"5", "9", "12", "15", "20"}
+	amps := []string{"1.5", "2", "2.25", "3", "5"}
+	rapid.Check(t, func(t *rapid.T) {
+		ports := rapid.Permutation([]string{"USB-C1", "USB-C2", "USB-A"}).Draw(t, "ports")
+		stop := rapid.SampledFrom([]string{". ", ", and "}).Draw(t, "stop")
+		verb := rapid.SampledFrom([]string{" is ", " gives ", " does ", ": "}).Draw(t, "verb")
+		joint := rapid.SampledFrom([]string{" volts %s amps", " volts at %s amps", " V %s A", "V/%sA"}).Draw(t, "joint")
+		var text, want strings.Builder
+		text.WriteString("Output. ")
+		for i, p := range ports {
+			if i > 0 {
+				text.WriteString(stop)
+			}
+			text.WriteString(rapid.SampledFrom(spoken[p]).Draw(t, "name"))
+			text.WriteString(verb)
+			vs := rapid.SliceOfNDistinct(rapid.SampledFrom(volts), 1, 4, rapid.ID[string]).Draw(t, "volts")
+			for k, v := range vs {
+				a := rapid.SampledFrom(amps).Draw(t, "amps")
+				if k > 0 {
+					text.WriteString(", ")
+				}
+				fmt.Fprintf(&text, "%s"+joint, v, a)
+				fmt.Fprintf(&want, "%s %s V %s A\n", p, v, a)
+			}
+		}
+		text.WriteString(".")
+		r := told(t, text.String())
+		var got strings.Builder
+		for i := range r.Levels {
+			l := &r.Levels[i]
+			a := "?"
+			if l.Current != nil {
+				a = l.Current.Quantity.Low.String()
+			}
+			fmt.Fprintf(&got, "%s %s V %s A\n", l.Port, l.Voltage.Quantity.Low, a)
+		}
+		if got.String() != want.String() {
+			t.Fatalf("%s\ngot\n%swant\n%s", text.String(), got.String(), want.String())
+		}
+		if r.Counts.Unplaced > 0 {
+			t.Fatalf("%s: %d without a place", text.String(), r.Counts.Unplaced)
+		}
+	})
+}
