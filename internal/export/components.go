@@ -16,7 +16,7 @@ import (
 //	maker    as said
 //	part     part number as said
 //	package  package code in its standard spelling
-//	ratings  in the order said, "250 V; 2 A": number, space, UCUM unit; a range as "100..240 V", a tolerance as "10 kOhm ±1 %"
+//	ratings  in the order said, sizes left out, "250 V; 2 A": number, space, UCUM unit; a range as "100..240 V", a tolerance as "10 kOhm ±1 %"
 //	status   the least sure of its parts
 //	at       seconds, when it was told; empty where untimed
 func writeComponents(w io.Writer, r *schema.Record, header bool) error {
@@ -39,10 +39,13 @@ func componentsTable(r *schema.Record) Table {
 func ratings(all []schema.Rating) string {
 	var b strings.Builder
 	for i := range all {
-		if i > 0 {
+		q := &all[i].Value.Quantity
+		if q.Unit.Kind() == schema.KindLength { // a size, which the sheet and the record have
+			continue
+		}
+		if b.Len() > 0 {
 			b.WriteString("; ")
 		}
-		q := &all[i].Value.Quantity
 		b.WriteString(q.Low.String())
 		if q.Range {
 			b.WriteString("..")

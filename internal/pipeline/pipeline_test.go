@@ -12,6 +12,7 @@ import (
 	"saywatt/extract/transcript"
 	"saywatt/normalize"
 	"saywatt/schema"
+	"saywatt/validate"
 
 	"github.com/google/go-cmp/cmp"
 )
@@ -53,31 +54,43 @@ func run(t testing.TB, name string, o Options) (*schema.Record, []byte) {
 	return rec, raw
 }
 
+// checkForm checks a written record by the published JSON Schema.
+func checkForm(t *testing.T, name string, document []byte) {
+	t.Helper()
+	findings, err := validate.CheckForm(document)
+	if err != nil {
+		t.Errorf("%s: %v", name, err)
+	}
+	for _, f := range findings {
+		t.Errorf("%s: %s: %s %v", name, f.Rule, f.Message, f.Paths)
+	}
+}
+
 // The record of every caption file is valid by the published JSON Schema, and
 // reading it back and writing it again gives the same bytes.
 func TestRecordsAreValid(t *testing.T) {
 	for _, name := range captionFiles(t) {
 		rec, _ := run(t, name, Options{})
-		out, err := json.MarshalIndent(rec, "", "  ")
+		out := written(t, rec)
+		checkForm(t, name, out)
+		back, err := schema.ReadRecord(bytes.NewReader(out))
 		if err != nil {
-			t.Fatalf("%s: %v", name, err)
-		}
-		if err := schema.Validate(bytes.NewReader(out)); err != nil {
-			t.Errorf("%s: %v", name, err)
-		}
-		back := new(schema.Record)
-		if err := json.Unmarshal(out, back); err != nil {
 			t.Errorf("%s: %v", name, err)
 			continue
 		}
-		again, err := json.MarshalIndent(back, "", "  ")
-		if err != nil {
-			t.Fatalf("%s: %v", name, err)
-		}
-		if !bytes.Equal(out, again) {
+		if again := written(t, back); !bytes.Equal(out, again) {
 			t.Errorf("%s: written, read and written again (-first +second):\n%s", name, cmp.Diff(string(out), string(again)))
 		}
 	}
+}
+
+func written(t *testing.T, rec *schema.Record) []byte {
+	t.Helper()
+	var b bytes.Buffer
+	if err := rec.Write(&b); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
 }
 
 // What the parts of a record say of each other agrees: quantities are
@@ -111,8 +124,10 @@ func TestRecordsAgreeWithThemselves(t *testing.T) {
 				t.Errorf("%s: quantity %d, %s, is called a %s", name, i+1, s.Quantity, s.Kind)
 			}
 		}
-		if sum := status[schema.StatusHeard] + status[schema.StatusRepaired] + status[schema.StatusOpen]; sum != n {
-			t.Errorf("%s: %d quantities, of which %v", name, n, status)
+		c := rec.Counts
+		if c.Said != n || c.Heard != status[schema.StatusHeard] || c.Repaired != status[schema.StatusRepaired] || c.Open != status[schema.StatusOpen] ||
+			c.Settled != status[schema.StatusSettled] || c.Heard+c.Repaired+c.Open+c.Settled != n {
+			t.Errorf("%s: counts %+v of %d quantities, of which %v", name, c, n, status)
 		}
 		evidence := 0
 		for _, v := range values(t, rec) {
@@ -129,11 +144,17 @@ func TestRecordsAgreeWithThemselves(t *testing.T) {
 				t.Errorf("%s: %s rests on quantity %d, which is %s", name, v.Quantity, v.Said[0], lead.Quantity)
 			}
 		}
-		placed := 0
+		placed, withdrawn := 0, 0
 		for i := range rec.Quantities {
 			if rec.Quantities[i].Place != "" {
 				placed++
 			}
+			if rec.Quantities[i].Withdrawn {
+				withdrawn++
+			}
+		}
+		if c.Unplaced != n-placed || c.Withdrawn != withdrawn {
+			t.Errorf("%s: counts %+v, but %d have a place and %d were withdrawn", name, c, placed, withdrawn)
 		}
 		if placed == 0 || evidence == 0 || placed < evidence/2 {
 			t.Errorf("%s: %d of %d quantities have a place, %d values have evidence", name, placed, n, evidence)
@@ -251,13 +272,7 @@ func TestNothingSaid(t *testing.T) {
 		if len(rec.Quantities) != 0 || len(rec.Components) != 0 {
 			t.Errorf("%q: %d quantities, %d components", text, len(rec.Quantities), len(rec.Components))
 		}
-		b, err := json.Marshal(rec)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := schema.Validate(bytes.NewReader(b)); err != nil {
-			t.Errorf("%q: %v", text, err)
-		}
+		checkForm(t, "quiet", written(t, rec))
 	}
 }
 
