@@ -93,6 +93,7 @@ type entry struct {
 	whole     unitPart
 	power     unitPart // square, cubic
 	sounds    homophone
+	symbols   []spelling // unit symbols that fold to this word
 }
 
 // homophone is the number that a word sounds like; count 0 for none.
@@ -106,6 +107,7 @@ type unitPart struct {
 	code   string // UCUM prefix, atom or code; "" where the word is no such part
 	manner Manner
 	count  int32 // how often captions showed this word for it
+	known  bool  // the code alone is a unit of the table
 }
 
 // Manner says how a unit was written.
@@ -199,6 +201,7 @@ func (x *Lexicon) load() error {
 			return fmt.Errorf("unitwords.tsv:%d: manner or n", r.Line)
 		}
 		p.count = int32(n)
+		_, p.known = schema.Unit(p.code).Info()
 		form := r.Get("form")
 		switch r.Get("part") {
 		case "prefix":
@@ -218,6 +221,7 @@ func (x *Lexicon) load() error {
 			return fmt.Errorf("unitwords.tsv:%d: part %q", r.Line, r.Get("part"))
 		}
 	}
+	x.loadSymbols()
 	x.units.sort()
 	x.joined = makeJoined(x)
 	x.kilo = x.id("k")

@@ -71,6 +71,7 @@ func (m *Mention) Quantity() schema.Quantity {
 
 // mentions finds all mentions of the token stream, appending to dst.
 func (p *parser) mentions(dst []Mention) []Mention {
+	p.memo = unitMemo{}
 	for i := 0; i < len(p.tokens); {
 		t := &p.tokens[i]
 		if t.Kind != TokenNumber {

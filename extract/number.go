@@ -87,6 +87,7 @@ type number struct {
 
 // parser reads numbers and units from a token stream.
 type parser struct {
+	memo   unitMemo
 	x      *Lexicon
 	text   []byte
 	tokens []Token

@@ -40,14 +40,14 @@ func makeJoined(x *Lexicon) joinedUnits {
 				continue
 			}
 			code := p.prefix.code + b.base.code
-			if _, err := schema.ParseUnit(code); err != nil {
+			if _, ok := schema.Unit(code).Info(); !ok {
 				continue
 			}
 			stem := p.text
 			if strings.HasPrefix(b.text, "o") && (strings.HasSuffix(stem, "o") || strings.HasSuffix(stem, "a")) {
-				made = append(made, pair{stem[:len(stem)-1] + b.text, unitPart{code, b.base.manner, b.base.count}})
+				made = append(made, pair{stem[:len(stem)-1] + b.text, unitPart{code, b.base.manner, b.base.count, true}})
 			}
-			made = append(made, pair{stem + b.text, unitPart{code, b.base.manner, b.base.count}})
+			made = append(made, pair{stem + b.text, unitPart{code, b.base.manner, b.base.count, true}})
 		}
 	}
 	for _, m := range made {
@@ -74,11 +74,21 @@ func (p *parser) unit(i int) (UnitWords, bool) {
 	if i >= len(p.tokens) {
 		return UnitWords{}, false
 	}
-	u, ok := p.simpleUnit(i)
-	if !ok {
-		return UnitWords{}, false
+	if p.memo.at != i+1 { // the grammar asks for the same unit again and again
+		u, ok := p.simpleUnit(i)
+		if ok {
+			u = p.perUnit(u)
+		}
+		p.memo.at, p.memo.unit, p.memo.ok = i+1, u, ok
 	}
-	return p.perUnit(u), true
+	return p.memo.unit, p.memo.ok
+}
+
+// unitMemo is the unit read last, and where: 1 + token, 0 for none.
+type unitMemo struct {
+	at   int
+	unit UnitWords
+	ok   bool
 }
 
 func (p *parser) simpleUnit(i int) (UnitWords, bool) {
@@ -88,7 +98,7 @@ func (p *parser) simpleUnit(i int) (UnitWords, bool) {
 	}
 	t := p.tokens[i]
 	if t.Kind == TokenWord {
-		if code, ok := symbol(p.text[t.Start:t.End]); ok {
+		if code, ok := p.symbol(t); ok {
 			u := p.raised(UnitWords{Unit: code, End: int32(i + 1), Manner: MannerShort})
 			if t.Glued || t.End-t.Start > 1 && p.x.entries[t.Word].whole.manner != MannerShort {
 				u.Manner = MannerSaid
@@ -132,7 +142,7 @@ func (p *parser) simpleUnit(i int) (UnitWords, bool) {
 		}
 	}
 	if e.base.code != "" {
-		if _, ok := schema.Unit(e.base.code).Info(); ok {
+		if e.base.known {
 			return p.hour(UnitWords{schema.Unit(e.base.code), int32(i + 1), e.base.manner, e.base.count}), true
 		}
 	}
@@ -217,36 +227,51 @@ func (p *parser) perUnit(u UnitWords) UnitWords {
 	return UnitWords{code, v.End, u.Manner, u.Count}
 }
 
-// symbols maps the printed symbols and UCUM codes of the units table, in
-// exact case, to their unit.
-var symbols = func() map[string]schema.Unit {
-	m := map[string]schema.Unit{}
+// spelling is a unit symbol in its exact case.
+type spelling struct {
+	text string
+	unit schema.Unit
+}
+
+// loadSymbols enters the printed symbols and UCUM codes of the units table, in
+// their exact case, under the words that the scanner folds them to.
+func (x *Lexicon) loadSymbols() {
+	enter := func(text string, u schema.Unit) {
+		e := x.intern(text)
+		for _, s := range e.symbols {
+			if s.text == text {
+				return
+			}
+		}
+		e.symbols = append(e.symbols, spelling{text, u})
+	}
 	plain := strings.NewReplacer("µ", "u", "Ω", "ohm", "·", "")
 	for _, u := range schema.Units() {
 		// C is degrees, K kilohms and mil millimetres in this trade, not coulomb, kelvin and thousandths of an inch
-		if u.Symbol != "" && u.Kind != schema.KindCount && u.Unit != "C" && u.Unit != "K" && u.Unit != "[mil_i]" {
-			m[u.Symbol] = u.Unit
-			if len(u.Unit) > 1 {
-				m[string(u.Unit)] = u.Unit
+		if u.Symbol == "" || u.Kind == schema.KindCount || u.Unit == "C" || u.Unit == "K" || u.Unit == "[mil_i]" {
+			continue
+		}
+		enter(u.Symbol, u.Unit)
+		if len(u.Unit) > 1 {
+			enter(string(u.Unit), u.Unit)
+		}
+		enter(plain.Replace(u.Symbol), u.Unit)
+		if u.Kind == schema.KindData { // IEEE 1541 writes b for bit: 10 Gb/s
+			if prefix, ok := strings.CutSuffix(u.Symbol, "bit"); ok && prefix != "" {
+				enter(prefix+"b", u.Unit)
 			}
-			m[plain.Replace(u.Symbol)] = u.Unit
-			if u.Kind == schema.KindData { // IEEE 1541 writes b for bit: 10 Gb/s
-				if prefix, ok := strings.CutSuffix(u.Symbol, "bit"); ok && prefix != "" {
-					m[prefix+"b"] = u.Unit
-				}
-			}
-			m[strings.ReplaceAll(u.Symbol, "\u00b5", "\u03bc")] = u.Unit // MICRO SIGN, GREEK SMALL LETTER MU
-			m[strings.ReplaceAll(u.Symbol, "Ω", "\u2126")] = u.Unit      // OHM SIGN
+		}
+		enter(strings.ReplaceAll(u.Symbol, "\u00b5", "\u03bc"), u.Unit) // MICRO SIGN, GREEK SMALL LETTER MU
+		enter(strings.ReplaceAll(u.Symbol, "Ω", "\u2126"), u.Unit)      // OHM SIGN
+	}
+}
+
+// symbol returns the unit whose symbol in exact case the word of a token is.
+func (p *parser) symbol(t Token) (schema.Unit, bool) {
+	for _, s := range p.x.entries[t.Word].symbols {
+		if s.text == string(p.text[t.Start:t.End]) {
+			return s.unit, true
 		}
 	}
-	return m
-}()
-
-// symbol returns the unit whose symbol in exact case the word is.
-func symbol(word []byte) (schema.Unit, bool) {
-	if len(word) > 8 {
-		return "", false
-	}
-	u, ok := symbols[string(word)]
-	return u, ok
+	return "", false
 }

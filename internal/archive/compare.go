@@ -1,0 +1,400 @@
+package archive
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"saywatt/schema"
+)
+
+// Comparison sets reviews side by side.
+type Comparison struct {
+	Reviews []*Review
+	Rows    []Row    // those that differ first, each part in the order of the record
+	Common  []string // part numbers that all of them have
+	Damages []*Damage
+}
+
+// Row is one property of all of them.
+type Row struct {
+	Section string // size, power, levels, battery, cable, parts, measured, ratios
+	Label   string
+	Cells   []Cell // one for each review
+	Differs bool
+}
+
+// Cell is what one review says; Text is empty where it says nothing.
+type Cell struct {
+	Text     string
+	Quantity *schema.Quantity // in the unit of the first cell that has one; nil for words
+	Status   schema.Status
+	At       *schema.Seconds
+	Ratio    string // to the first cell, for single values: ×1.35
+}
+
+// Compare sets the named reviews side by side: aligned by field, units
+// converted to those of the first.
+func (a *Archive) Compare(names ...string) (*Comparison, error) {
+	c := &Comparison{}
+	t := &aligner{rows: map[string]*Row{}}
+	var records []*schema.Record
+	for _, name := range names {
+		rv, r, damages, err := a.Record(name)
+		if err != nil {
+			return nil, err
+		}
+		rv.about(r)
+		c.Reviews, records = append(c.Reviews, rv), append(records, r)
+		c.Damages = append(c.Damages, damages...)
+	}
+	t.n = len(records)
+	for i, r := range records {
+		t.record(i, r)
+	}
+	c.Rows = t.finish()
+	c.Common = commonParts(records)
+	return c, nil
+}
+
+// aligner gathers rows by what they are about.
+type aligner struct {
+	n    int
+	keys []string // in the order met
+	rows map[string]*Row
+}
+
+// sections in the order shown.
+var sections = []string{"product", "size", "power", "levels", "battery", "cable", "parts", "measured", "ratios"}
+
+// cell is the place for one review in the row of a section and label.
+func (t *aligner) cell(i int, section, label string) *Cell {
+	key := section + sep + label
+	r := t.rows[key]
+	if r == nil {
+		r = &Row{Section: section, Label: label, Cells: make([]Cell, t.n)}
+		t.rows[key], t.keys = r, append(t.keys, key)
+	}
+	return &r.Cells[i]
+}
+
+// words puts a text in, behind what is there.
+func (t *aligner) words(i int, section, label, text string) {
+	if text == "" {
+		return
+	}
+	c := t.cell(i, section, label)
+	if c.Text != "" {
+		text = c.Text + ", " + text
+	}
+	c.Text = text
+}
+
+// value puts a quantity in; of several the highest stands.
+func (t *aligner) value(i int, section, label string, f *Fact) {
+	c := t.cell(i, section, label)
+	if c.Quantity != nil {
+		if v, err := f.Quantity.Unit.Convert(f.Quantity.High, c.Quantity.Unit); err != nil || v.Cmp(c.Quantity.High) <= 0 {
+			return
+		}
+	}
+	q := *f.Quantity
+	c.Quantity, c.Status, c.At, c.Text = &q, f.Status, f.At, q.String()
+}
+
+func (t *aligner) record(i int, r *schema.Record) {
+	p := &r.Product
+	t.words(i, "product", "kind", p.Kind)
+	t.words(i, "product", "maker", p.Maker)
+	t.words(i, "product", "model", p.Model)
+	t.words(i, "product", "marks", strings.Join(p.Marks, ", "))
+	facts := Facts(r)
+	for k := range facts {
+		f := &facts[k]
+		if f.Quantity == nil || !f.told {
+			continue
+		}
+		switch head, _, _ := strings.Cut(f.Path, "."); {
+		case strings.HasPrefix(f.Path, "body.dimensions"):
+			t.value(i, "size", [...]string{"length", "width", "height"}[min(int(f.Path[len(f.Path)-2]-'0'), 2)], f)
+		case head == "body":
+			t.value(i, "size", f.Label, f)
+		case head == "battery":
+			t.value(i, "battery", f.Label, f)
+		case head == "cable":
+			t.value(i, "cable", f.Label, f)
+		case strings.HasPrefix(head, "claims"):
+			t.value(i, "power", f.Label, f)
+		case strings.HasPrefix(head, "measurements"):
+			_, n := indexOf(f.Path)
+			t.value(i, "measured", join2(strings.TrimPrefix(f.Label, "measured "), conditions(r.Measurements[n].Condition)), f)
+		}
+	}
+	if b := r.Battery; b != nil {
+		t.words(i, "battery", "cell format", b.Cell.Format)
+		t.words(i, "battery", "cell chemistry", b.Cell.Chemistry)
+		t.words(i, "battery", "cell", join2(b.Cell.Maker, b.Cell.Part))
+	}
+	t.levels(i, r)
+	t.parts(i, r)
+	t.ratios(i, r, facts)
+}
+
+// indexOf reads the number in measurements[3].
+func indexOf(path string) (name string, n int) {
+	name, rest, _ := strings.Cut(path, "[")
+	for _, c := range rest {
+		if !digit(c) {
+			break
+		}
+		n = 10*n + int(c-'0')
+	}
+	return name, n
+}
+
+// conditions tells under which conditions something was measured.
+func conditions(c *schema.Condition) string {
+	if c == nil {
+		return ""
+	}
+	var parts []string
+	for _, x := range []struct {
+		v    *schema.Value
+		name string
+	}{{c.Mains, "mains"}, {c.Voltage, ""}, {c.Current, ""}, {c.Power, ""}} {
+		if x.v != nil {
+			parts = append(parts, join2(x.v.Quantity.String(), x.name))
+		}
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return "(" + strings.Join(parts, ", ") + ")"
+}
+
+// levels has a row for every voltage, of the highest current at any port.
+func (t *aligner) levels(i int, r *schema.Record) {
+	for k := range r.Levels {
+		l := &r.Levels[k]
+		protocol := ""
+		if l.Voltage.Quantity.Range {
+			protocol = l.Protocol
+		}
+		label := join2(direction(l.Mode), protocol, l.Voltage.Quantity.String())
+		if l.Current == nil {
+			if c := t.cell(i, "levels", label); c.Text == "" {
+				c.Text = "yes"
+			}
+			continue
+		}
+		f := Fact{Quantity: &l.Current.Quantity, Status: l.Current.Status}
+		if len(l.Current.Said) > 0 {
+			f.rest(r.Quantity(l.Current.Said[0]))
+		}
+		t.value(i, "levels", label, &f)
+	}
+	protocols := map[string]bool{}
+	for k := range r.Ports {
+		for _, p := range r.Ports[k].Protocols {
+			protocols[p] = true
+		}
+	}
+	for k := range r.Levels {
+		protocols[r.Levels[k].Protocol] = true
+	}
+	delete(protocols, "")
+	var names []string
+	for p := range protocols {
+		names = append(names, p)
+	}
+	slices.Sort(names)
+	t.words(i, "levels", "protocols", strings.Join(names, ", "))
+}
+
+// parts has a row for every kind of part.
+func (t *aligner) parts(i int, r *schema.Record) {
+	for k := range r.Components {
+		c := &r.Components[k]
+		text := join2(c.Maker, c.Part)
+		for n := range c.Ratings {
+			text = join2(text, c.Ratings[n].Value.Quantity.String())
+		}
+		if c.Count > 1 {
+			text = join2(fmt.Sprintf("%d ×", c.Count), text)
+		}
+		t.words(i, "parts", c.Kind, cmp.Or(text, "yes"))
+	}
+}
+
+// ratios has a row for what a product gives for its mass and size.
+func (t *aligner) ratios(i int, r *schema.Record, facts []Fact) {
+	var power schema.Decimal
+	for k := range facts {
+		f := &facts[k]
+		if f.Quantity != nil && f.told && f.Property == "power" && slices.Contains(f.groups, "output") && !slices.Contains(f.groups, "measured") {
+			if w, kind := si(f.Quantity.High, f.Quantity.Unit); kind == "power" && w.Cmp(power) > 0 {
+				power = w
+			}
+		}
+	}
+	ratio := func(label string, over schema.Decimal, under *schema.Quantity, in, unit schema.Unit) {
+		if under == nil || over.IsZero() {
+			return
+		}
+		u, err := under.Unit.Convert(under.High, in)
+		if err != nil {
+			return
+		}
+		if v, ok := over.Quo(u); ok {
+			q := schema.One(significant(v, 3), unit)
+			c := t.cell(i, "ratios", label)
+			c.Quantity, c.Text = &q, q.String()
+		}
+	}
+	mass, volume := massOf(r), volumeOf(r)
+	ratio("highest output power per mass", power, mass, "g", "W/g")
+	ratio("highest output power per volume", power, volume, "cm3", "W/cm3")
+	if b := r.Battery; b != nil && b.Pack.Energy != nil {
+		if wh, err := b.Pack.Energy.Quantity.Unit.Convert(b.Pack.Energy.Quantity.High, "W.h"); err == nil {
+			ratio("pack energy per mass", wh, mass, "kg", "W.h/kg")
+			ratio("pack energy per volume", wh, volume, "L", "W.h/L")
+		}
+	}
+}
+
+func massOf(r *schema.Record) *schema.Quantity {
+	if r.Body.Mass == nil {
+		return nil
+	}
+	return &r.Body.Mass.Quantity
+}
+
+// volumeOf is the volume as said, or that of the box of three dimensions.
+func volumeOf(r *schema.Record) *schema.Quantity {
+	if r.Body.Volume != nil {
+		return &r.Body.Volume.Quantity
+	}
+	if len(r.Body.Dimensions) != 3 {
+		return nil
+	}
+	v := schema.NewDecimal(1, 0)
+	for i := range r.Body.Dimensions {
+		q := &r.Body.Dimensions[i].Quantity
+		cm, err := q.Unit.Convert(q.High, "cm")
+		if err != nil {
+			return nil
+		}
+		v = v.Mul(cm)
+	}
+	q := schema.One(v, "cm3")
+	return &q
+}
+
+// significant rounds to n significant digits.
+func significant(d schema.Decimal, n int) schema.Decimal {
+	if d.IsZero() {
+		return d
+	}
+	spelled := sortable(d)
+	exponent := 0
+	for _, c := range spelled[1:4] {
+		exponent = 10*exponent + int(c-'0')
+	}
+	if d.Sign() < 0 {
+		exponent = 999 - exponent
+	}
+	return d.Round(max(n-1-(exponent-500), 0)).Trim()
+}
+
+// finish converts units, computes ratios and puts what differs first.
+func (t *aligner) finish() []Row {
+	var rows []Row
+	for _, key := range t.keys {
+		r := t.rows[key]
+		r.align()
+		rows = append(rows, *r)
+	}
+	slices.SortStableFunc(rows, func(a, b Row) int {
+		if a.Differs != b.Differs {
+			if a.Differs {
+				return -1
+			}
+			return 1
+		}
+		return cmp.Compare(slices.Index(sections, a.Section), slices.Index(sections, b.Section))
+	})
+	return rows
+}
+
+// align converts all quantities to the unit of the first and tells whether
+// anything differs.
+func (r *Row) align() {
+	var first *schema.Quantity
+	for i := range r.Cells {
+		c := &r.Cells[i]
+		if c.Quantity == nil {
+			continue
+		}
+		if first == nil {
+			first = c.Quantity
+			continue
+		}
+		q, ok := converted(c.Quantity, first.Unit)
+		if !ok {
+			continue
+		}
+		c.Quantity, c.Text = &q, q.String()
+		if !q.Range && !first.Range {
+			if x, ok := q.High.Quo(first.High); ok {
+				c.Ratio = "×" + significant(x, 3).String()
+			}
+		}
+	}
+	for i := 1; i < len(r.Cells); i++ {
+		a, b := &r.Cells[0], &r.Cells[i]
+		if a.Quantity != nil && b.Quantity != nil {
+			r.Differs = r.Differs || !a.Quantity.Same(*b.Quantity)
+			continue
+		}
+		r.Differs = r.Differs || a.Text != b.Text
+	}
+}
+
+func converted(q *schema.Quantity, u schema.Unit) (schema.Quantity, bool) {
+	c := *q
+	var err error
+	if c.Low, err = q.Unit.Convert(q.Low, u); err != nil {
+		return c, false
+	}
+	if c.High, err = q.Unit.Convert(q.High, u); err != nil {
+		return c, false
+	}
+	c.Unit = u
+	if q.Unit != u {
+		c.Tolerance = nil
+	}
+	return c, true
+}
+
+// commonParts lists the part numbers that all records have.
+func commonParts(records []*schema.Record) []string {
+	seen := map[string]int{}
+	for _, r := range records {
+		own := map[string]bool{}
+		for i := range r.Components {
+			if c := &r.Components[i]; c.Part != "" && !own[c.Part] {
+				own[c.Part] = true
+				seen[c.Part]++
+			}
+		}
+	}
+	var common []string
+	for part, n := range seen {
+		if n == len(records) && n > 1 {
+			common = append(common, part)
+		}
+	}
+	slices.Sort(common)
+	return common
+}

@@ -1,0 +1,338 @@
+package archive
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"saywatt/schema"
+)
+
+// Distribution is how the values of one subject are spread over the archive.
+// Each review has one vote for each value it tells.
+type Distribution struct {
+	Subject  string // as asked: on resistance, fuse current
+	Unit     schema.Unit
+	Reviews  int // reviews that tell any
+	Values   int // votes
+	Least    float64
+	Median   float64
+	Most     float64
+	Spread   float64 // 1.4826 × median absolute deviation, in the scale of the bins
+	Log      bool    // bins and spread are over the logarithm
+	Bins     []Bin
+	Outliers []Outlier
+	Ranges   int // ranges told, which have no one value and do not count
+}
+
+// Bin is one bar of the histogram: values from Low up to but not including
+// High, the last one's High included.
+type Bin struct {
+	Low, High float64
+	N         int
+}
+
+// Outlier is a review that disagrees with the rest.
+type Outlier struct {
+	Review Review
+	Value  schema.Quantity
+	Z      float64 // robust z-score
+	Match  Match
+}
+
+// outlierZ is the robust z-score from which a value is told of: 3.5, after
+// Iglewicz and Hoaglin, How to Detect and Handle Outliers (1993), who score by
+// 0.6745 × (x − median) / MAD; 1/0.6745 = 1.4826 makes the MAD of normal
+// values their standard deviation.
+const (
+	outlierZ    = 3.5
+	madToSigma  = 1.4826
+	maxOutliers = 50
+	logFrom     = 20 // most over least from which a logarithmic scale is used
+)
+
+// vote is a value with the number of reviews that tell it.
+type vote struct {
+	term  string
+	value schema.Decimal
+	x     float64
+	n     int
+}
+
+// Stats tells how the values of a subject are spread: a property, a group and
+// a property, or a group and a kind of quantity, as in a condition. query
+// narrows it to the reviews it finds.
+func (a *Archive) Stats(subject, query string) (*Distribution, error) {
+	var d *Distribution
+	_, err := a.with(func(v *view) (err error) {
+		d, err = a.stats(v, subject, query)
+		return err
+	})
+	return d, err
+}
+
+func (a *Archive) stats(v *view, subject, query string) (*Distribution, error) {
+	path, kind, err := subjectPath(v, subject)
+	if err != nil {
+		return nil, err
+	}
+	q, err := Parser{Parts: v.parts}.Parse(query)
+	if err != nil {
+		return nil, err
+	}
+	e := &evaluator{v: v}
+	in, err := e.eval(q.root)
+	if err != nil {
+		return nil, err
+	}
+	d := &Distribution{Subject: subject, Unit: displayUnit(kind)}
+	any := newBitset(v.numbers)
+	votes, err := e.votes(path, in, any)
+	if err != nil {
+		return nil, err
+	}
+	d.Reviews = any.count()
+	err = v.prefixed(fieldRanges, path+sep, func(_ string, n uint64) bool {
+		d.Ranges += int(n)
+		return true
+	})
+	if err != nil || len(votes) == 0 {
+		return d, err
+	}
+	base := loadUnits().bases[kind]
+	for i := range votes {
+		shown, err := base.Convert(votes[i].value, d.Unit)
+		if err != nil {
+			shown = votes[i].value
+		}
+		votes[i].x = shown.Float64()
+	}
+	d.spread(votes)
+	return d, a.outliers(e, d, votes, in, path)
+}
+
+// subjectPath reads a subject as conditions have it.
+func subjectPath(v *view, subject string) (path string, kind schema.Kind, err error) {
+	p := &parser{Parser: Parser{Parts: v.parts}, lexer: lexer{text: subject}, vocabulary: loadVocabulary()}
+	group, prop := p.subject()
+	p.spaces()
+	if p.at < len(subject) || prop == "" {
+		var names []string
+		for name := range p.properties {
+			names = append(names, name)
+		}
+		slices.Sort(names)
+		return "", 0, &QueryError{Query: subject, Span: schema.Span{Start: p.at, End: len(subject)}, Msg: "a property is missing here", Hint: suggest(subject[p.at:], names)}
+	}
+	c := condition{group: group, prop: prop}
+	property := p.properties[prop]
+	path = property.path
+	switch g, ok := p.groups[group]; {
+	case ok:
+		path = g + "." + path
+	case group != "":
+		path = c.group + "." + path
+	}
+	if property.number {
+		return path, schema.KindRatio, nil
+	}
+	kind, err = schema.ParseKind(property.kinds[0])
+	return path, kind, err
+}
+
+// displayUnit is the unit in which values of a kind are shown: that of the
+// trade where the SI unit is not.
+func displayUnit(k schema.Kind) schema.Unit {
+	switch k {
+	case schema.KindEnergy:
+		return "W.h"
+	case schema.KindCharge:
+		return "mA.h"
+	case schema.KindMass:
+		return "g"
+	case schema.KindLength:
+		return "mm"
+	case schema.KindVolume:
+		return "cm3"
+	case schema.KindCapacitance:
+		return "uF"
+	case schema.KindInductance:
+		return "uH"
+	case schema.KindRatio:
+		return "%"
+	}
+	return loadUnits().bases[k]
+}
+
+// votes lists the values of a path with how many of the reviews tell each, in
+// order, and adds those reviews to any.
+func (e *evaluator) votes(path string, in, any bitset) ([]vote, error) {
+	var votes []vote
+	mark := path + numberMark
+	err := e.v.prefixed(fieldValues, mark, func(term string, _ uint64) bool {
+		if d, ok := unsortable(strings.TrimPrefix(term, mark)); ok {
+			votes = append(votes, vote{term: term, value: d})
+		}
+		return true
+	})
+	kept := votes[:0]
+	for _, vt := range votes {
+		if err != nil {
+			return nil, err
+		}
+		var b bitset
+		if b, err = e.v.term(fieldValues, vt.term); err == nil {
+			b.and(in)
+			any.or(b)
+			if vt.n = b.count(); vt.n > 0 {
+				kept = append(kept, vt)
+			}
+		}
+	}
+	return kept, err
+}
+
+// spread fills in median, deviation and histogram.
+func (d *Distribution) spread(votes []vote) {
+	slices.SortFunc(votes, func(a, b vote) int { return cmp.Compare(a.x, b.x) })
+	for _, v := range votes {
+		d.Values += v.n
+	}
+	d.Least, d.Most = votes[0].x, votes[len(votes)-1].x
+	d.Log = d.Least > 0 && d.Most/d.Least > logFrom
+	scaled := make([]weighed, len(votes))
+	for i, v := range votes {
+		scaled[i] = weighed{d.scale(v.x), v.n}
+	}
+	middle := medianOf(scaled)
+	d.Median = d.unscale(middle)
+	off := make([]weighed, len(scaled))
+	for i, s := range scaled {
+		off[i] = weighed{math.Abs(s.x - middle), s.n}
+	}
+	slices.SortFunc(off, func(a, b weighed) int { return cmp.Compare(a.x, b.x) })
+	d.Spread = madToSigma * medianOf(off)
+	d.histogram(votes)
+}
+
+type weighed struct {
+	x float64
+	n int
+}
+
+// medianOf is the median of sorted values with their numbers.
+func medianOf(sorted []weighed) float64 {
+	total := 0
+	for _, w := range sorted {
+		total += w.n
+	}
+	at := func(k int) float64 {
+		for _, w := range sorted {
+			if k -= w.n; k < 0 {
+				return w.x
+			}
+		}
+		return sorted[len(sorted)-1].x
+	}
+	if total%2 == 1 {
+		return at(total / 2)
+	}
+	return (at(total/2-1) + at(total/2)) / 2
+}
+
+func (d *Distribution) scale(x float64) float64 {
+	if d.Log {
+		return math.Log10(x)
+	}
+	return x
+}
+
+func (d *Distribution) unscale(x float64) float64 {
+	if d.Log {
+		return math.Pow(10, x)
+	}
+	return x
+}
+
+// Bounds of the number of bars; Sturges' rule between them.
+const (
+	fewestBins = 5
+	mostBins   = 20
+)
+
+func (d *Distribution) histogram(votes []vote) {
+	if d.Least == d.Most {
+		d.Bins = []Bin{{d.Least, d.Most, d.Values}}
+		return
+	}
+	n := min(max(int(math.Ceil(math.Log2(float64(d.Values))))+1, fewestBins), mostBins)
+	low, high := d.scale(d.Least), d.scale(d.Most)
+	d.Bins = make([]Bin, n)
+	for i := range d.Bins {
+		d.Bins[i].Low = d.unscale(low + (high-low)*float64(i)/float64(n))
+		d.Bins[i].High = d.unscale(low + (high-low)*float64(i+1)/float64(n))
+	}
+	d.Bins[0].Low, d.Bins[n-1].High = d.Least, d.Most
+	for _, v := range votes {
+		i := int(float64(n) * (d.scale(v.x) - low) / (high - low))
+		d.Bins[min(max(i, 0), n-1)].N += v.n
+	}
+}
+
+// Z is the robust z-score of a value in the distribution's unit. Where more
+// than half of all agree to the digit the deviation is none, and any other
+// value has an infinite score.
+func (d *Distribution) Z(x float64) float64 {
+	off := d.scale(x) - d.scale(d.Median)
+	if off == 0 {
+		return 0
+	}
+	return off / d.Spread
+}
+
+// outliers finds the reviews whose values are far off, farthest first.
+func (a *Archive) outliers(e *evaluator, d *Distribution, votes []vote, in bitset, path string) error {
+	far := slices.DeleteFunc(slices.Clone(votes), func(v vote) bool { return d.Spread == 0 || math.Abs(d.Z(v.x)) < outlierZ })
+	slices.SortStableFunc(far, func(x, y vote) int { return cmp.Compare(math.Abs(d.Z(y.x)), math.Abs(d.Z(x.x))) })
+	for _, v := range far {
+		b, err := e.v.term(fieldValues, v.term)
+		if err != nil {
+			return err
+		}
+		b.and(in)
+		var names []string
+		b.each(func(doc uint64) bool {
+			var name string
+			name, err = e.v.name(doc)
+			names = append(names, name)
+			return err == nil
+		})
+		if err != nil {
+			return err
+		}
+		slices.Sort(names)
+		for _, name := range names {
+			if len(d.Outliers) == maxOutliers {
+				return nil
+			}
+			rv := e.v.review(name)
+			if rv == nil {
+				return fmt.Errorf("%w: review %s is not stored", errIndex, name)
+			}
+			r, _ := a.load(rv)
+			if r == nil {
+				continue
+			}
+			o := Outlier{Review: *rv, Z: d.Z(v.x)}
+			c := &condition{path: path, low: bound{value: v.value}, high: bound{value: v.value}, unit: loadUnits().bases[d.Unit.Kind()]}
+			for _, m := range newSubject(rv, r).matches(c) {
+				o.Match, o.Value = m, *m.Fact.Quantity
+				break
+			}
+			d.Outliers = append(d.Outliers, o)
+		}
+	}
+	return nil
+}

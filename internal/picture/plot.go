@@ -1,0 +1,104 @@
+package picture
+
+import (
+	"math"
+	"strconv"
+
+	"gonum.org/v1/plot/vg"
+)
+
+// A frame is the drawing area of a panel with its two axes from zero up.
+type frame struct {
+	area         box
+	xMost, yMost float64
+}
+
+func (f frame) x(v float64) vg.Length { return f.area.x + f.area.w*vg.Length(v/f.xMost) }
+func (f frame) y(v float64) vg.Length {
+	return f.area.y + f.area.h - f.area.h*vg.Length(v/f.yMost)
+}
+
+// holds reports whether a point lies in the frame.
+func (f frame) holds(x, y float64) bool { return x <= f.xMost && y <= f.yMost }
+
+// axes draws the frame with ticks, a light grid, and the names of the axes.
+func (f frame) axes(p pen, xStep, yStep float64, xName, yName string) {
+	for i := 0; ; i++ {
+		v := float64(i) * xStep
+		if v > f.xMost*1.0001 {
+			break
+		}
+		x := f.x(v)
+		p.line(grid, 0.4, nil, x, f.area.y, x, f.area.y+f.area.h)
+		p.line(ink, 0.6, nil, x, f.area.y+f.area.h, x, f.area.y+f.area.h+3)
+		p.text(x, f.area.y+f.area.h+11, short(v), sizeSmall, center, ink)
+	}
+	for i := 0; ; i++ {
+		v := float64(i) * yStep
+		if v > f.yMost*1.0001 {
+			break
+		}
+		y := f.y(v)
+		p.line(grid, 0.4, nil, f.area.x, y, f.area.x+f.area.w, y)
+		p.line(ink, 0.6, nil, f.area.x-3, y, f.area.x, y)
+		p.text(f.area.x-5, y+2.6, short(v), sizeSmall, right, ink)
+	}
+	p.line(ink, 0.8, nil, f.area.x, f.area.y, f.area.x, f.area.y+f.area.h, f.area.x+f.area.w, f.area.y+f.area.h)
+	p.text(f.area.x+f.area.w/2, f.area.y+f.area.h+22, xName, sizeSmall, center, ink)
+	p.upward(f.area.x-22, f.area.y+f.area.h/2, yName, sizeSmall)
+}
+
+// short writes a number of a scale.
+func short(v float64) string {
+	return strconv.FormatFloat(math.Round(v*1e6)/1e6, 'f', -1, 64)
+}
+
+// power draws a curve of constant power through the frame and names it beyond
+// the right edge.
+func (f frame) power(p pen, watts float64) {
+	const steps = 48
+	from := watts / f.yMost
+	var xy []vg.Length
+	for i := 0; i <= steps; i++ {
+		v := from * math.Pow(f.xMost/from, float64(i)/steps)
+		xy = append(xy, f.x(v), f.y(watts/v))
+	}
+	p.line(faint, 0.5, []vg.Length{1.5, 2}, xy...)
+	p.text(f.area.x+f.area.w+3, f.y(watts/f.xMost)+2.6, short(watts)+" W", sizeSmall, left, faint)
+}
+
+// A labeller finds room for labels among what is drawn already.
+type labeller struct {
+	within box
+	taken  []box
+}
+
+// keep notes a box that labels must leave free.
+func (l *labeller) keep(b box) { l.taken = append(l.taken, b) }
+
+// place returns the corner of a label of a size beside a point, at the first of
+// some places around it that is free; false where none is.
+func (l *labeller) place(x, y, w, h vg.Length) (box, bool) {
+	for _, gap := range []vg.Length{6, 10, 16, 24, 34} {
+		d := gap * 0.72
+		for _, b := range []box{
+			{x + gap, y - h/2, w, h}, {x - w/2, y - gap - h, w, h}, {x - gap - w, y - h/2, w, h}, {x - w/2, y + gap, w, h},
+			{x + d, y - d - h, w, h}, {x - d - w, y - d - h, w, h}, {x + d, y + d, w, h}, {x - d - w, y + d, w, h},
+		} {
+			if b.inside(l.within) && l.free(b) {
+				l.keep(b)
+				return b, true
+			}
+		}
+	}
+	return box{}, false
+}
+
+func (l *labeller) free(b box) bool {
+	for _, t := range l.taken {
+		if b.overlaps(t) {
+			return false
+		}
+	}
+	return true
+}

@@ -1,0 +1,89 @@
+package picture
+
+import (
+	"image/color"
+	"strings"
+
+	"saywatt/schema"
+)
+
+type colorOf = color.Color
+
+// nameOf is what the pictures call the product.
+func nameOf(r *schema.Record) string {
+	if n := strings.Join(strings.Fields(r.Product.Name), " "); n != "" {
+		return n
+	}
+	return "Product without a name"
+}
+
+// plain writes a value with the sign of its status.
+func plain(v *schema.Value) string { return v.Quantity.String() + mark(v.Status) }
+
+// mark is the sign behind a value: what sheets have.
+func mark(s schema.Status) string {
+	switch s {
+	case schema.StatusRepaired:
+		return "*"
+	case schema.StatusOpen:
+		return "?"
+	case schema.StatusSettled:
+		return "✓"
+	}
+	return ""
+}
+
+// statusLegend explains the signs that occur.
+func statusLegend(marks string) string {
+	var parts []string
+	for _, m := range []struct{ sign, meaning string }{{"*", "repaired"}, {"?", "needs your ear"}, {"✓", "settled by a person"}} {
+		if strings.Contains(marks, m.sign) {
+			parts = append(parts, m.sign+" "+m.meaning)
+		}
+	}
+	return strings.Join(parts, "   ")
+}
+
+// ends gives both ends of a value in a unit; false where it is absent or of
+// another kind.
+func ends(v *schema.Value, u schema.Unit) (low, high float64, ok bool) {
+	if v == nil || v.Quantity.IsZero() {
+		return 0, 0, false
+	}
+	l, err := v.Quantity.Unit.Convert(v.Quantity.Low, u)
+	if err != nil {
+		return 0, 0, false
+	}
+	h, err := v.Quantity.Unit.Convert(v.Quantity.High, u)
+	return l.Float64(), h.Float64(), err == nil
+}
+
+// modeWords puts an operating mode in words: "mains/output-shared" into
+// "output, ports shared, mains mode".
+func modeWords(mode string) string {
+	product, flow := "", mode
+	if i := strings.LastIndexByte(mode, '/'); i >= 0 {
+		product, flow = mode[:i], mode[i+1:]
+	}
+	if flow == "output-shared" {
+		flow = "output, ports shared"
+	}
+	if flow == "" {
+		flow = "mode not told"
+	}
+	if product != "" {
+		flow += ", " + strings.NewReplacer("_", " ", ".", " ").Replace(product) + " mode"
+	}
+	return flow
+}
+
+// joinWords joins what is not empty with blanks.
+func joinWords(words ...string) string {
+	var kept []string
+	for _, w := range words {
+		if w != "" {
+			kept = append(kept, w)
+		}
+	}
+	return strings.Join(kept, " ")
+}
