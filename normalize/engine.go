@@ -577,13 +577,15 @@ func (e *engine) merge(prev, nd *node, m *extract.Mention) bool {
 			apart = e.best(nd) // "this one costs 5 watts"
 		}
 	}
+	odd := float32(0) // of two numbers with nothing between them
 	switch {
 	case m.Joint != extract.JointSpace:
 	case e.leads(m):
-		apart -= float32(e.weights.BarePoint)
+		odd = float32(e.weights.BarePoint)
 	case e.stray(prev):
-		apart -= float32(e.weights.StraySpace)
+		odd = float32(e.weights.StraySpace)
 	}
+	apart -= odd
 	together := float32(math.Inf(-1))
 	for k := from; k < len(e.cands); k++ {
 		together = max(together, e.cands[k].score+e.nearBonus(&e.cands[k], prev.first, m))
@@ -600,8 +602,8 @@ func (e *engine) merge(prev, nd *node, m *extract.Mention) bool {
 	// readings; the edge of a product is never stray
 	for k := nd.from; k < nd.to && a.Group < 0; k++ {
 		c := e.cands[k]
-		c.channel -= e.costs.cost[stray]
-		c.score -= e.costs.cost[stray]
+		c.channel -= e.costs.cost[stray] + odd
+		c.score -= e.costs.cost[stray] + odd
 		e.cands = append(e.cands, c)
 	}
 	*prev = node{first: prev.first, last: nd.last, from: int32(from), to: int32(len(e.cands)), cut: p}

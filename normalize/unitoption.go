@@ -81,8 +81,12 @@ func (e *engine) shortNothing(i int32) float64 {
 	if e.roleFor(m, m.Unit.Unit.Kind()).level >= matchSubject {
 		return 0.05
 	}
-	if m.Unit.Unit == "kOhm" {
+	t := e.doc.Tokens[m.NumEnd]
+	switch {
+	case m.Unit.Unit == "kOhm":
 		return 0.95
+	case m.Last-m.NumEnd == 1 && t.End-t.Start >= 4: // micro, nano, pico: no letter by accident
+		return 0.01
 	}
 	return 0.2
 }

@@ -197,7 +197,7 @@ func (c *levelChart) scale() frame {
 			v, a = math.Max(v, s.v), math.Max(a, s.a)
 		}
 	}
-	return frame{xMost: v * 1.16, yMost: a * 1.22}
+	return frame{xMost: v * 1.2, yMost: a * 1.4}
 }
 
 // powers are those of the panel's strongest levels that the right edge has
@@ -248,8 +248,9 @@ func (c *levelChart) panel(p pen, f frame, one *panel) {
 			room.keep(box{low - 1, y, 2, bottom - y})
 		}
 	}
+	heard := make([]vg.Point, len(one.spots))
 	for i := range one.spots {
-		c.refutation(p, f, &one.spots[i], &room)
+		heard[i] = c.refutation(p, f, &one.spots[i], &room)
 	}
 	for _, s := range one.spots {
 		p.mark(s.protocol, f.x(s.v), f.y(s.a))
@@ -262,6 +263,11 @@ func (c *levelChart) panel(p pen, f frame, one *panel) {
 		seen[s.label] = true
 		c.label(p, f.x(s.v), f.y(s.a), s.label, ink, &room)
 	}
+	for i, s := range one.spots {
+		if s.heardWords != "" {
+			c.label(p, heard[i].X, heard[i].Y, s.heardWords, faint, &room)
+		}
+	}
 }
 
 // label writes words beside a point where there is room, on a paper ground.
@@ -272,24 +278,19 @@ func (c *levelChart) label(p pen, x, y vg.Length, s string, col colorOf, room *l
 		return
 	}
 	p.fill(paper, box{b.x - 1, b.y, b.w + 2, b.h})
-	if d := distance(b, x, y); d > 12 { // too far to belong by itself
-		cx, cy := min(max(x, b.x), b.x+b.w), min(max(y, b.y), b.y+b.h)
-		p.line(faint, 0.4, nil, x, y, cx, cy)
+	if distance(b, x, y) > unled {
+		toX, toY := leader(x, y, b)
+		p.line(faint, 0.4, nil, x, y, toX, toY)
 	}
 	p.text(b.x, b.y+sizeSmall-0.5, s, sizeSmall, left, col)
 }
 
-func distance(b box, x, y vg.Length) vg.Length {
-	dx := max(b.x-x, 0, x-b.x-b.w)
-	dy := max(b.y-y, 0, y-b.y-b.h)
-	return vg.Length(math.Hypot(float64(dx), float64(dy)))
-}
-
 // refutation draws the value heard, at the edge with an arrow where the chart
-// does not reach that far, and a line to the reading chosen.
-func (c *levelChart) refutation(p pen, f frame, s *spot, room *labeller) {
+// does not reach that far, and a line to the reading chosen. It
+// returns where.
+func (c *levelChart) refutation(p pen, f frame, s *spot, room *labeller) vg.Point {
 	if s.heardV == 0 && s.heardA == 0 {
-		return
+		return vg.Point{}
 	}
 	v, a := s.v, s.a
 	if s.heardV > 0 {
@@ -324,8 +325,19 @@ func (c *levelChart) refutation(p pen, f frame, s *spot, room *labeller) {
 		p.arrow(x, y-3.6, 0, -7)
 	}
 	p.hollow(x, y)
-	room.keep(box{x - 5, y - 11, 10, 16})
-	c.label(p, x, y, s.heardWords, faint, room)
+	room.keep(box{x - 5, y - 5, 10, 10})
+	const steps = 16
+	for i := 1; i < steps; i++ { // the line to it
+		k := vg.Length(i) / steps
+		room.keep(box{f.x(s.v) + (x-f.x(s.v))*k - 1, f.y(s.a) + (y-f.y(s.a))*k - 1, 2, 2})
+	}
+	if beyondX {
+		room.keep(box{x, y - 3, edge, 6})
+	}
+	if beyondY {
+		room.keep(box{x - 3, y - edge, 6, edge})
+	}
+	return vg.Point{X: x, Y: y}
 }
 
 // arrow draws a short arrow from a point.

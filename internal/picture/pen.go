@@ -4,9 +4,11 @@ import (
 	"image/color"
 	"math"
 	"strings"
+	"sync"
 
 	xfont "golang.org/x/image/font"
 	"gonum.org/v1/plot/font"
+	"gonum.org/v1/plot/font/liberation"
 	"gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
@@ -46,8 +48,11 @@ func face(size vg.Length, bold bool) text.Style {
 	if bold {
 		f.Weight = xfont.WeightBold
 	}
-	return text.Style{Color: ink, Font: f, Handler: text.Plain{Fonts: font.DefaultCache}}
+	return text.Style{Color: ink, Font: f, Handler: text.Plain{Fonts: fonts()}}
 }
+
+// fonts holds the faces that come with the drawing library.
+var fonts = sync.OnceValue(func() *font.Cache { return font.NewCache(liberation.Collection()) })
 
 // width of text on the page.
 func width(s string, size vg.Length) vg.Length { return face(size, false).Width(s) }

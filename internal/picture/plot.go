@@ -77,21 +77,66 @@ type labeller struct {
 func (l *labeller) keep(b box) { l.taken = append(l.taken, b) }
 
 // place returns the corner of a label of a size beside a point, at the first of
-// some places around it that is free; false where none is.
+// some places around it that is free and that a line from the point reaches
+// freely; false where none is.
 func (l *labeller) place(x, y, w, h vg.Length) (box, bool) {
-	for _, gap := range []vg.Length{6, 10, 16, 24, 34} {
+	for _, gap := range []vg.Length{6, 10, 16, 24, 34, 48} {
 		d := gap * 0.72
 		for _, b := range []box{
 			{x + gap, y - h/2, w, h}, {x - w/2, y - gap - h, w, h}, {x - gap - w, y - h/2, w, h}, {x - w/2, y + gap, w, h},
 			{x + d, y - d - h, w, h}, {x - d - w, y - d - h, w, h}, {x + d, y + d, w, h}, {x - d - w, y + d, w, h},
 		} {
-			if b.inside(l.within) && l.free(b) {
-				l.keep(b)
+			if b.inside(l.within) && l.free(b) && l.reaches(x, y, b) {
+				l.keep(box{b.x - 3, b.y, b.w + 6, b.h})
+				if distance(b, x, y) > unled {
+					l.keepLine(x, y, b)
+				}
 				return b, true
 			}
 		}
 	}
 	return box{}, false
+}
+
+// unled is how far a label may stand from its point without a line to it.
+const unled vg.Length = 12
+
+// leader is the line from a point to the nearest point of a label.
+func leader(x, y vg.Length, b box) (toX, toY vg.Length) {
+	return min(max(x, b.x), b.x+b.w), min(max(y, b.y), b.y+b.h)
+}
+
+// along calls do with small boxes on the line from a point to a label, but for
+// those upon the mark at the point and the last.
+func along(x, y vg.Length, b box, do func(box) bool) bool {
+	toX, toY := leader(x, y, b)
+	const steps = 12
+	for i := 1; i < steps; i++ {
+		k := vg.Length(i) / steps
+		at := box{x + (toX-x)*k - 0.5, y + (toY-y)*k - 0.5, 1, 1}
+		if at.overlaps(box{x - 5, y - 5, 10, 10}) {
+			continue
+		}
+		if !do(at) {
+			return false
+		}
+	}
+	return true
+}
+
+func (l *labeller) reaches(x, y vg.Length, b box) bool { return along(x, y, b, l.free) }
+
+func (l *labeller) keepLine(x, y vg.Length, b box) {
+	along(x, y, b, func(at box) bool {
+		l.keep(at)
+		return true
+	})
+}
+
+func distance(b box, x, y vg.Length) vg.Length {
+	dx := max(b.x-x, 0, x-b.x-b.w)
+	dy := max(b.y-y, 0, y-b.y-b.h)
+	return vg.Length(math.Hypot(float64(dx), float64(dy)))
 }
 
 func (l *labeller) free(b box) bool {
