@@ -159,21 +159,24 @@ func (e *engine) adapt() {
 	e.adaptRate(unitSwapped, func(c *candidate) bool { return c.kind == schema.KindVoltage || c.kind == schema.KindPower })
 }
 
+// decided is the probability from which a reading counts for the file's own
+// rates.
+const decided = 0.9
+
 // adaptRate shifts the cost of one distortion and of having escaped it, over
 // the candidates that could have suffered it.
 func (e *engine) adaptRate(d distortion, could func(*candidate) bool) {
 	r0 := math.Exp(-float64(e.costs.cost[d]))
 	did, of := 0.0, 0.0
 	for i := range e.nodes {
+		// only what is all but decided counts: doubtful ones would feed on themselves
 		n := &e.nodes[i]
 		for k := n.from; k < n.to; k++ {
-			c := &e.cands[k]
-			if c.nothing || !could(c) {
-				continue
-			}
-			of += c.posterior
-			if c.suffered(d) {
-				did += c.posterior
+			if c := &e.cands[k]; c.posterior >= decided && !c.nothing && could(c) {
+				of++
+				if c.suffered(d) {
+					did++
+				}
 			}
 		}
 	}

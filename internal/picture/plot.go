@@ -64,7 +64,7 @@ func (f frame) power(p pen, watts float64) {
 		xy = append(xy, f.x(v), f.y(watts/v))
 	}
 	p.line(faint, 0.5, []vg.Length{1.5, 2}, xy...)
-	p.text(f.area.x+f.area.w+3, f.y(watts/f.xMost)+2.6, short(watts)+" W", sizeSmall, left, faint)
+	p.text(f.area.x+f.area.w+3, f.y(watts/f.xMost)+2.6, strconv.FormatFloat(watts, 'g', 3, 64)+" W", sizeSmall, left, faint)
 }
 
 // A labeller finds room for labels among what is drawn already.
@@ -85,6 +85,7 @@ func (l *labeller) place(x, y, w, h vg.Length) (box, bool) {
 		for _, b := range []box{
 			{x + gap, y - h/2, w, h}, {x - w/2, y - gap - h, w, h}, {x - gap - w, y - h/2, w, h}, {x - w/2, y + gap, w, h},
 			{x + d, y - d - h, w, h}, {x - d - w, y - d - h, w, h}, {x + d, y + d, w, h}, {x - d - w, y + d, w, h},
+			{l.within.x + l.within.w - w, y - gap - h, w, h}, {l.within.x + l.within.w - w, y + gap, w, h},
 		} {
 			if b.inside(l.within) && l.free(b) && l.reaches(x, y, b) {
 				l.keep(box{b.x - 3, b.y, b.w + 6, b.h})

@@ -1,0 +1,208 @@
+package picture
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+
+	"saywatt/schema"
+)
+
+// A powerBar is what one port, or several together, can do in one mode.
+type powerBar struct {
+	mode, port string
+	levels     float64 // watts of the strongest level told, 0 where none
+	text       string  // of that
+	claim      float64 // watts claimed, 0 where none
+	claimText  string
+}
+
+// Powers draws a bar for each mode and port: filled to the strongest operating
+// level told, framed to the power claimed. A level's power is as told, else
+// voltage times current, of a range its upper end. False where there is none.
+func Powers(r *schema.Record) (*Picture, bool) {
+	bars, marks := powerBars(r)
+	if len(bars) == 0 {
+		return nil, false
+	}
+	title := nameOf(r) + ": power by mode and port"
+	const (
+		w       vg.Length = 520
+		row     vg.Length = 17
+		heading vg.Length = 20
+		gutter  vg.Length = 12
+	)
+	names := gutter
+	most, modes := 0.0, 0
+	for i, b := range bars {
+		names = max(names, width(b.label(), sizeText))
+		most = math.Max(most, math.Max(b.levels, b.claim))
+		if i == 0 || bars[i-1].mode != b.mode {
+			modes++
+		}
+	}
+	names = min(names, w/3)
+	foot := statusLegend(marks)
+	plotHeight := vg.Length(len(bars))*row + vg.Length(modes)*heading
+	h := headHeight + plotHeight + 26 + 18 + 12
+	if foot != "" {
+		h += footLine
+	}
+	step, count := ticks(most, 5)
+	scale := float64(count) * step
+	return &Picture{
+		Name: "powers", Title: title, Alt: powersAlt(bars), width: w, height: h,
+		draw: func(canvas draw.Canvas) {
+			p := pen{canvas}
+			p.fill(paper, box{0, 0, w, h})
+			p.bold(margin, 18, fit(title, sizeTitle, w-2*margin), sizeTitle, left)
+			x0 := margin + names + 8
+			long := w - x0 - 70
+			at := func(v float64) vg.Length { return x0 + long*vg.Length(v/scale) }
+			bottom := headHeight + plotHeight
+			for i := 0; i <= count; i++ {
+				v := float64(i) * step
+				p.line(grid, 0.4, nil, at(v), headHeight, at(v), bottom)
+				p.line(ink, 0.6, nil, at(v), bottom, at(v), bottom+3)
+				p.text(at(v), bottom+11, short(v), sizeSmall, center, ink)
+			}
+			p.line(ink, 0.8, nil, x0, bottom, at(scale), bottom)
+			p.text(x0+long/2, bottom+22, "power in W", sizeSmall, center, ink)
+			y := headHeight
+			for i, b := range bars {
+				if i == 0 || bars[i-1].mode != b.mode {
+					p.fill(paper, box{x0 + 1, y + 2, long - 2, heading - 4})
+					p.bold(margin, y+14, modeWords(b.mode), sizeText, left)
+					y += heading
+				}
+				b.draw(p, y, row, names, x0, at)
+				p.line(ink, 0.8, nil, x0, y, x0, y+row)
+				y += row
+			}
+			y = bottom + 30
+			p.fill(colors[1], box{margin, y, 14, 8})
+			p.text(margin+20, y+6.8, "strongest level told", sizeSmall, left, ink)
+			next := margin + 20 + width("strongest level told", sizeSmall) + 18
+			p.box(ink, 1, []vg.Length{3, 2}, box{next, y, 14, 8})
+			p.text(next+20, y+6.8, "power claimed", sizeSmall, left, ink)
+			if foot != "" {
+				p.text(margin, y+20, foot, sizeSmall, left, faint)
+			}
+		},
+	}, true
+}
+
+func (b *powerBar) label() string {
+	if b.port == "" {
+		return "whole product"
+	}
+	return b.port
+}
+
+func (b *powerBar) draw(p pen, y, row, names, x0 vg.Length, at func(float64) vg.Length) {
+	p.text(margin+names, y+row/2+3, fit(b.label(), sizeText, names), sizeText, right, ink)
+	end := x0
+	if b.levels > 0 {
+		p.fill(colors[1], box{x0, y + 4, at(b.levels) - x0, row - 8})
+		end = at(b.levels)
+	}
+	if b.claim > 0 {
+		p.box(ink, 1, []vg.Length{3, 2}, box{x0, y + 2, at(b.claim) - x0, row - 4})
+		end = max(end, at(b.claim))
+	}
+	text := b.text
+	switch {
+	case text == "":
+		text = b.claimText + " claimed"
+	case b.claim > 0 && math.Abs(b.claim-b.levels) > 0.5:
+		text += ", " + b.claimText + " claimed"
+	}
+	p.fill(paper, box{end + 4, y + 2, width(text, sizeSmall) + 4, row - 4})
+	p.text(end+6, y+row/2+2.6, text, sizeSmall, left, ink)
+}
+
+// powerBars gathers the bars, those of a mode together, all in the order told.
+func powerBars(r *schema.Record) (bars []*powerBar, marks string) {
+	bar := func(mode, port string) *powerBar {
+		for _, b := range bars {
+			if b.mode == mode && b.port == port {
+				return b
+			}
+		}
+		bars = append(bars, &powerBar{mode: mode, port: port})
+		return bars[len(bars)-1]
+	}
+	for i := range r.Levels {
+		l := &r.Levels[i]
+		w, text := levelPower(l)
+		if !(w > 0) {
+			continue
+		}
+		if b := bar(l.Mode, l.Port); w > b.levels {
+			b.levels, b.text = w, text
+		}
+	}
+	for i := range r.Claims {
+		c := &r.Claims[i]
+		if c.Property != "power" {
+			continue
+		}
+		if _, w, ok := ends(&c.Value, "W"); ok && w > 0 {
+			if b := bar(c.Mode, c.Port); w > b.claim {
+				b.claim, b.claimText = w, plain(&c.Value)
+			}
+		}
+	}
+	var modes []string
+	for _, b := range bars {
+		if !slices.Contains(modes, b.mode) {
+			modes = append(modes, b.mode)
+		}
+		marks += b.text + b.claimText
+	}
+	slices.SortStableFunc(bars, func(a, b *powerBar) int { return slices.Index(modes, a.mode) - slices.Index(modes, b.mode) })
+	return bars, marks
+}
+
+// levelPower is the power of a level in watts, and how it is written: as told,
+// or with the least sure of the signs of what it is computed from.
+func levelPower(l *schema.Level) (float64, string) {
+	if _, w, ok := ends(l.Power, "W"); ok {
+		return w, plain(l.Power)
+	}
+	_, v, ok := ends(&l.Voltage, "V")
+	_, a, ok2 := ends(l.Current, "A")
+	if !ok || !ok2 {
+		return 0, ""
+	}
+	sign := mark(l.Voltage.Status)
+	if s := mark(l.Current.Status); sign == "" || s == "?" {
+		sign = s
+	}
+	if l.Port == "AC" && strings.HasSuffix(l.Mode, "input") {
+		return 0, "" // what a mains input is rated for is not what it takes
+	}
+	return v * a, fmt.Sprintf("%.4g W%s", v*a, sign)
+}
+
+func powersAlt(bars []*powerBar) string {
+	var parts []string
+	for _, b := range bars {
+		s := b.label() + ", " + modeWords(b.mode) + ": "
+		if b.text != "" {
+			s += b.text
+		}
+		if b.claim > 0 {
+			s = strings.TrimSuffix(s+", ", ": , ") + "claimed " + b.claimText
+			if b.text == "" {
+				s = b.label() + ", " + modeWords(b.mode) + ": claimed " + b.claimText
+			}
+		}
+		parts = append(parts, s)
+	}
+	return "Bars of power. " + strings.Join(parts, "; ") + "."
+}
