@@ -14,36 +14,41 @@ import (
 )
 
 // clamp sets the nodes that a person decided: one reading, certain. An answer
-// finds its node by the place of the heard words in the source.
+// finds its node by the place of the heard words in the source; two numbers
+// run together have one place, and each takes the answer of its own kind.
 func (e *engine) clamp(answers []Answer) {
 	if len(answers) == 0 {
 		return
 	}
-	bySpan := make(map[schema.Span]*Answer, len(answers))
+	bySpan := make(map[schema.Span][]*Answer, len(answers))
 	for i := range answers {
-		bySpan[answers[i].Span] = &answers[i]
+		bySpan[answers[i].Span] = append(bySpan[answers[i].Span], &answers[i])
 	}
 	for i := range e.nodes {
 		n := &e.nodes[i]
-		a := e.answerFor(n, bySpan)
+		a, like := e.answerFor(n, bySpan)
 		if a == nil {
 			continue
 		}
 		from := int32(len(e.cands))
-		e.cands = append(e.cands, e.answered(n, a))
+		e.cands = append(e.cands, e.answered(n, a, like))
 		n.from, n.to, n.cut, n.settled = from, from+1, 1, true
 	}
 }
 
 // answerFor looks an answer up under every span that the node's readings
-// would be told with.
-func (e *engine) answerFor(n *node, bySpan map[schema.Span]*Answer) *Answer {
+// would be told with, and returns it with the reading that has the span.
+func (e *engine) answerFor(n *node, bySpan map[schema.Span][]*Answer) (*Answer, *candidate) {
 	for k := n.from; k < n.to; k++ {
-		if a, ok := bySpan[e.sourceSpan(n, &e.cands[k])]; ok {
-			return a
+		c := &e.cands[k]
+		list := bySpan[e.sourceSpan(n, c)]
+		for j := len(list) - 1; j >= 0; j-- { // the last decision stands
+			if q := list[j].Quantity; n.share == 0 || q == nil || q.Unit.Kind() == c.kind {
+				return list[j], c
+			}
 		}
 	}
-	return nil
+	return nil, nil
 }
 
 // sourceSpan is where the words of a reading stand in the source, first
@@ -59,11 +64,12 @@ func (e *engine) sourceSpan(n *node, c *candidate) schema.Span {
 	return spans[0]
 }
 
-// answered makes the candidate of a decision.
-func (e *engine) answered(n *node, a *Answer) candidate {
-	c := candidate{firstMention: n.first, role: -1}
-	if n.from < n.to {
-		c.firstMention = e.cands[n.from].firstMention
+// answered makes the candidate of a decision. It is told with the words of the
+// reading that the answer was found under.
+func (e *engine) answered(n *node, a *Answer, like *candidate) candidate {
+	c := candidate{firstMention: like.firstMention, role: -1}
+	if like.by[0] == homophone { // the word before it belongs to it
+		c.by[0] = homophone
 	}
 	if a.Quantity == nil {
 		c.nothing = true

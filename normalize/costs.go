@@ -33,7 +33,6 @@ const (
 	rangeMerged
 	mergedNumbers
 	digitDropped
-	digitWrong
 	tensLost
 	signStuck
 	unitDropped
@@ -50,7 +49,7 @@ const (
 
 var distortionNames = [distortionEnd]string{"intact", "point_lost", "point_word_lost", "point_shown_wrong", "point_misheard", "zero_lost",
 	"split_number", "and_join", "teen_ty", "homophone", "to_as_2", "to_lost", "range_merged", "merged_numbers",
-	"digit_dropped", "digit_wrong", "tens_lost", "sign_stuck", "unit_dropped", "unit_misheard", "unit_swapped",
+	"digit_dropped", "tens_lost", "sign_stuck", "unit_dropped", "unit_misheard", "unit_swapped",
 	"hour_lost", "prefix_lost", "letter_case", "prefix_wrong", "code", "stray"}
 
 // costs holds everything the engine's tables say about the channel: what

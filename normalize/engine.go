@@ -2,6 +2,7 @@ package normalize
 
 import (
 	"math"
+	"strings"
 
 	"saywatt/extract"
 	"saywatt/schema"
@@ -315,9 +316,47 @@ func (e *engine) single(i int32) {
 		return
 	}
 	e.product(i, 0)
+	e.addCode(i)
 	if nothing > 0 {
 		e.addNothing(i, nothing)
 	}
+}
+
+// addCode reads three bare digits told of a capacitor as its marking code:
+// two digits and the number of zeros, in picofarads (IEC 60062, handbook 4.7
+// and 4.10): 226 is 22 µF.
+func (e *engine) addCode(i int32) {
+	m := e.mention(i)
+	if m.From != extract.UnitNone || m.Style != extract.StyleDigits || !strings.HasSuffix(e.subject(m), "capacitor") {
+		return
+	}
+	p, ok := e.pieceOf(m)
+	if !ok || p.n != 3 || p.after != 0 || p.digits[0] == '0' {
+		return
+	}
+	n := p.number(0, 2, 0)
+	zeros := int16(p.digits[2] - '0')
+	c := candidate{by: [3]distortion{code}, channel: -e.costs.cost[code], firstMention: i, kind: schema.KindCapacitance}
+	switch {
+	case zeros >= 4:
+		c.unit, n.Exp = "uF", zeros-6
+	case zeros >= 1:
+		c.unit, n.Exp = "nF", zeros-3
+	default:
+		c.unit = "pF"
+	}
+	for n.Exp > 0 {
+		n.Coef, n.Exp = n.Coef*10, n.Exp-1
+	}
+	for n.Exp < 0 && n.Coef%10 == 0 {
+		n.Coef, n.Exp = n.Coef/10, n.Exp+1
+	}
+	c.lo, c.hi = n, n
+	factor, _ := scaleOf(c.unit)
+	c.si = n.Float() * factor
+	c.siLo = c.si
+	e.weigh(&c, e.rolesFor(m, c.kind), i)
+	e.cands = append(e.cands, c)
 }
 
 // countShare is the probability that a count, a score or another number
@@ -593,8 +632,7 @@ func (e *engine) merge(prev, nd *node, m *extract.Mention) bool {
 	diff := float64(together - apart)
 	p := 1 / (1 + math.Exp(-diff))
 	if diff <= 0 {
-		e.cands = e.cands[:from]
-		nd.cut = 1 - p
+		e.keepMerged(nd, from, apart-e.best(nd))
 		prev.cut *= 1 - p
 		return false
 	}
@@ -608,6 +646,26 @@ func (e *engine) merge(prev, nd *node, m *extract.Mention) bool {
 	}
 	*prev = node{first: prev.first, last: nd.last, from: int32(from), to: int32(len(e.cands)), cut: p}
 	return true
+}
+
+// keepMerged leaves the readings of a refused cut among those of the second
+// mention, weighed against it standing alone: joint evidence may yet turn the
+// balance, and a person may choose them. Where one of them wins, the mention
+// before is part of it (see results).
+func (e *engine) keepMerged(nd *node, from int, alone float32) {
+	limit := e.best(nd) - float32(e.weights.Keep)
+	k := from
+	for j := from; j < len(e.cands); j++ {
+		c := e.cands[j]
+		c.channel -= alone
+		c.score -= alone
+		if c.score >= limit {
+			e.cands[k] = c
+			k++
+		}
+	}
+	e.cands = e.cands[:k]
+	nd.to = int32(k)
 }
 
 // stray reports whether a node is likeliest no quantity.

@@ -115,7 +115,7 @@ func (e *engine) provisional() (*schema.Record, []int32) {
 	for i := range e.nodes {
 		n := &e.nodes[i]
 		best := e.choose(n)
-		if best == nil {
+		if best == nil || e.taken(i) {
 			continue
 		}
 		m := e.mention(n.last - 1)

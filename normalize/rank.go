@@ -30,7 +30,7 @@ func (e *engine) results(threshold float64) ([]schema.Said, []Placed) {
 	for i := range e.nodes {
 		n := &e.nodes[i]
 		best := e.choose(n)
-		if best == nil {
+		if best == nil || e.taken(i) {
 			continue
 		}
 		s := e.say(n, best, threshold)
@@ -41,6 +41,16 @@ func (e *engine) results(threshold float64) ([]schema.Said, []Placed) {
 		placed = append(placed, p)
 	}
 	return said, placed
+}
+
+// taken reports whether the node behind was read as one number with node i.
+func (e *engine) taken(i int) bool {
+	if i+1 >= len(e.nodes) {
+		return false
+	}
+	n := &e.nodes[i+1]
+	next := e.choose(n)
+	return next != nil && next.firstMention < n.first && next.firstMention < e.nodes[i].last
 }
 
 // place tells what a node is read for.

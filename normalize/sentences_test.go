@@ -31,9 +31,9 @@ var sentences = []sentence{
 	{"point lost without a power", "USB-C one gives 5 volts 3 amps, 9 volts 3 amps and 20 volts 325 amps.", "5 V; 3 A; 9 V; 3 A; 20 V; 3.25 A*"},
 	{"zero kept, point lost", "The label says 5 volts 05 amps on the USB-A port, so 2.5 watts.", "5 V; 0.5 A~; 2.5 W"},
 	{"point lost in watt hours", "The battery holds 10000 milliamp hours at 3.7 volts, 37 watt hours.", "10000 mA.h; 3.7 V; 37 W.h"},
-	{"point lost in the cell voltage", "The cells are 20000 milliamp hours at 37 volts, so 74 watt hours.", "20000 mA.h; 3.7 V*; 74 W.h"},
+	{"point lost in the cell voltage", "The cells are 20000 milliamp hours at 37 volts, so 74 watt hours.", "20000 mA.h~; 3.7 V*; 74 W.h~"},
 	{"point lost in an edge, volume told", "It measures 66.2 by 38.5 by 301 millimetres, so 76.7 cubic centimetres.", "66.2 mm; 38.5 mm; 30.1 mm*; 76.7 cm3"},
-	{"point lost in a reading near its level", "Under load at 20 volts the output voltage is 1987 volts.", "20 V; 19.87 V*"},
+	{"point lost in a reading near its level", "Now the load test. At 20 volts the output voltage is 1987 volts.", "20 V; 19.87 V*"},
 	{"point lost in an efficiency", "The efficiency at full load is 915 percent.", "91.5 %*"},
 	{"point lost in an X capacitor", "Behind the fuse sits an X capacitor of 033 microfarads.", "0.33 uF*"},
 	{"point lost in an inductor", "The buck inductor is 47 microhenries with 11 milliohms.", "4.7 uH~; 11 mOhm~"},
@@ -41,14 +41,14 @@ var sentences = []sentence{
 	// Points shown otherwise.
 	{"point as a stop", "The output is 20 volts at 3. 25 amps, 65 watts.", "20 V; 3.25 A*; 65 W"},
 	{"point as a line break", "The output is 20 volts at 3. | 25 amps, 65 watts.", "20 V; 3.25 A*; 65 W"},
-	{"point as a space", "Under load at 5 volts the output voltage is 4 .87 volts.", "5 V; 4.87 V*"},
-	{"digit behind the point broken off", "The output voltage at 5 volts is 5.1 2 volts.", "5 V; 5.12 V*"},
+	{"point as a space", "Now the load test. At 5 volts the output voltage is 4 .87 volts.", "5 V; 4.87 V*"},
+	{"digit behind the point broken off", "Now the load test. At 5 volts the output voltage is 5.1 2 volts.", "5 V; 5.12 V~"},
 	{"the word point left", "The output is 20 volts 3 point 25 amps, 65 watts.", "20 V; 3.25 A; 65 W"},
 	{"all in words", "output twenty volts three point two five amps sixty five watts", "20 V; 3.25 A; 65 W"},
 
 	// Ranges.
 	{"range shown with a digit two", "PPS on this port goes from 3.3 221 volts at 3 amps.", "3.3..21 V*; 3 A"},
-	{"range without its to", "The input is 100 240 volts, 50/60 hertz, 1.5 amps.", "100..240 V*; 50..60 Hz; 1.5 A"},
+	{"range without its to", "The input is 100 240 volts, 50/60 hertz, 1.5 amps.", "100..240 V~; 50..60 Hz; 1.5 A"},
 	{"mains frequency run together", "The input is 100 to 240 volts, 5060 hertz, 1.2 amps.", "100..240 V; 50..60 Hz*; 1.2 A"},
 	{"a range that is right", "The programmable range is 3.3 to 11 volts at 5 amps.", "3.3..11 V; 5 A"},
 
@@ -58,7 +58,7 @@ var sentences = []sentence{
 	{"no number at all", "That is a lot to amps fans.", ""},
 
 	// Units shown as other words.
-	{"million volts of ripple", "The ripple at 20 volts is 10 million volts.", "20 V; 10 mV*"},
+	{"million volts of ripple", "Now the load test. At 20 volts the ripple is 10 million volts.", "20 V; 10 mV*"},
 	{"million amps of a sleep current", "With nothing attached it draws 100 million amps.", "100 mA~"},
 	{"million ohms of a MOSFET", "The sync rectifier MOSFET has 5 million ohms and 100 volts.", "5 mOhm*; 100 V"},
 	{"what hours", "The pack is 37 what hours, 10000 milliamp hours at 3.7 volts.", "37 W.h*; 10000 mA.h; 3.7 V"},
@@ -67,7 +67,7 @@ var sentences = []sentence{
 	{"apps and faults", "Output is 5 faults at 3 apps, 15 watts.", "5 V*; 3 A*; 15 W"},
 	{"watch for watts", "It is a 65 watch charger with 20 volts 3.25 amps.", "65 W*; 20 V; 3.25 A"},
 	{"hour lost", "The battery has a capacity of 10000 milliamps at 3.7 volts, 37 watt hours.", "10000 mA.h~; 3.7 V; 37 W.h"},
-	{"prefix lost", "The bulk capacitor is 400 volts, 82 farads.", "400 V; 82 uF*"},
+	{"prefix lost", "The bulk capacitor is 400 volts, 82 farads.", "400 V; 82 uF~"},
 	{"letter case of milliohm", "The sync rectifier MOSFET is 100 volts and 5.2 MΩ.", "100 V; 5.2 mOhm*"},
 
 	// Split and merged numbers.
@@ -79,15 +79,15 @@ var sentences = []sentence{
 	{"twenty, five", "The output: 15 volts 3 amps, 25 amps, 100 watts in all.", "15 V; 3 A; 20 V~; 5 A~; 100 W"},
 
 	// Units left out.
-	{"current without a unit", "The output is 20 volts at 3, so 60 watts.", "20 V; 3 A*; 60 W"},
-	{"a list with one unit", "It does 5, 9, 12, 15 and 20 volts.", "5 V; 9 V; 12 V; 15 V; 20 V"},
+	{"current without a unit", "The output is 20 volts at 3, so 60 watts.", "20 V; 3 A~; 60 W~"},
+	{"a list with one unit", "It does 5, 9, 12, 15 and 20 volts.", "5 V~; 9 V~; 12 V~; 15 V~; 20 V"},
 	{"pairs with the unit once", "USB-C two: 5 volts 3, 9 volts 3, 12 volts 2.5 amps.", "5 V; 3 A~; 9 V; 3 A~; 12 V; 2.5 A"},
 	{"efficiency without percent", "The efficiency at 20 volts is 91.4.", "20 V; 91.4 %~"},
 	{"mass without grams", "The weight is 108.6.", "108.6 g~"},
-	{"product with the unit last", "The size is 52 by 41 by 31 millimetres.", "52 mm; 41 mm; 31 mm"},
+	{"product with the unit last", "The size is 52 by 41 by 31 millimetres.", "52 mm; 41 mm; 31 mm~"},
 
 	// Teens and tens.
-	{"thirty watts are two times fifteen", "Together they share 30 watts: 15 watts plus 50 watts.", "30 W; 15 W; 15 W~"},
+	{"thirty watts are two times fifteen", "Together they share 30 watts: 15 watts plus 50 watts.", "30 W; 15 W~; 15 W~"},
 	{"fifty volts between levels", "It does 5 volts 3 amps, 9 volts 3 amps, 50 volts 3 amps and 20 volts 2.25 amps, 45 watts.", "5 V; 3 A; 9 V; 3 A; 15 V*; 3 A; 20 V; 2.25 A; 45 W"},
 	{"seventy watt hours", "It is a 17 watt hour pack: 20000 milliamp hours at 3.5 volts make 70 watt hours.", "70 W.h~; 20000 mA.h; 3.5 V; 70 W.h"},
 
@@ -97,7 +97,7 @@ var sentences = []sentence{
 	{"a fuse of 315 mA", "The fuse is 315 milliamps, 250 volts.", "315 mA; 250 V"},
 	{"extended power range", "With the right cable it gives 48 volts at 5 amps, 240 watts.", "48 V; 5 A; 240 W"},
 	{"a very low resistance", "The sync rectifier MOSFET is a 40 volt part with 1.2 milliohms.", "40 V; 1.2 mOhm"},
-	{"drooping under load", "At 5 volts and 3 amps the output voltage is 4.87 volts under load.", "5 V; 3 A; 4.87 V"},
+	{"drooping under load", "Now the load test. At 5 volts and 3 amps the output voltage is 4.87 volts.", "5 V; 3 A; 4.87 V"},
 	{"a fixed 10 volt step", "Oddly there is a fixed step of 10 volts at 3 amps, 30 watts.", "10 V; 3 A; 30 W"},
 	{"minus on the thermometer", "It was stored at minus 5 degrees Celsius.", "-5 Cel"},
 	{"a slow fuse of 3.15 A", "The fuse is 3.15 amps, 250 volts.", "3.15 A; 250 V"},
@@ -107,7 +107,7 @@ var sentences = []sentence{
 	{"two point one amps", "The USB-A port is a 2 1 amp output, 5 volts, 10.5 watts.", "2.1 A~; 5 V; 10.5 W"},
 	{"two batteries of nine volts", "The meter runs on 2 9 volt batteries.", "9 V"},
 	{"two currents", "Such welders pull 300 and 400 amps.", "300 A~; 400 A~"},
-	{"two mains voltages", "It was tested at 110 and 230 volts mains.", "110 V; 230 V"},
+	{"two mains voltages", "It was tested at 110 and 230 volts mains.", "110 V~; 230 V"},
 	{"three ports", "There are 3 ports, and it gives 65 watts.", "65 W"},
 	{"two in one", "This 2-in-1 charger has 30 watts.", "30 W"},
 	{"a price", "It costs $29.99 and gives 30 watts.", "30 W"},

@@ -165,7 +165,14 @@ func (e *engine) bareUnit(first, i int32) float64 {
 	}
 	if first > 0 && close(joint) && !e.inList(i) {
 		if k, u := e.kindBefore(first); k == schema.KindVoltage && !(m.From == extract.UnitList && m.Unit.Unit.Kind() == schema.KindCurrent) {
-			e.option("A", cost+ln(w.AlternateUnit), unitDropped, false)
+			amps, volts := w.AlternateUnit, w.UnlikeTurn
+			if e.readOut(first) { // a display: 9.34, 9.35, 9.36
+				amps, volts = volts, amps
+			}
+			e.option("A", cost+ln(amps), unitDropped, false)
+			if joint == extract.JointComma || joint == extract.JointSpace {
+				e.option("V", cost+ln(volts), unitDropped, false)
+			}
 			expected = true
 		} else if k == schema.KindCurrent && e.levelTalk(m) {
 			e.option("V", cost+ln(w.AlternateUnit), unitDropped, false)
@@ -349,30 +356,43 @@ func (e *engine) levelTalk(m *extract.Mention) bool {
 	return m.Context.Subject < 0 || e.subject(m) == ""
 }
 
+// readOut reports whether mention i repeats the value before it to within a
+// tenth, with a decimal point: an instrument being read out.
+func (e *engine) readOut(i int32) bool {
+	m := e.mention(i)
+	b := e.bestBefore(i)
+	if b == nil || m.Low.Exp >= 0 || b.hi.Exp >= 0 {
+		return false
+	}
+	return agrees(m.Low.Float(), b.hi.Float(), 0.1)
+}
+
 // kindBefore returns kind and unit that the node before mention i has by its
 // best reading so far.
 func (e *engine) kindBefore(i int32) (schema.Kind, schema.Unit) {
-	if len(e.nodes) == 0 {
-		return schema.KindUnknown, ""
+	if b := e.bestBefore(i); b != nil && !b.nothing {
+		return b.kind, b.unit
 	}
+	return schema.KindUnknown, ""
+}
+
+// bestBefore returns the best reading so far of the node right before mention
+// i, nil where none is.
+func (e *engine) bestBefore(i int32) *candidate {
 	k := len(e.nodes) - 1
 	for k > 0 && e.nodes[k].last > i { // a merge looks past the node it takes in
 		k--
 	}
-	n := &e.nodes[k]
-	if n.last != i {
-		return schema.KindUnknown, ""
+	if k < 0 || e.nodes[k].last != i {
+		return nil
 	}
 	var best *candidate
-	for k := n.from; k < n.to; k++ {
-		if c := &e.cands[k]; best == nil || c.score > best.score {
-			best = c
+	for c := e.nodes[k].from; c < e.nodes[k].to; c++ {
+		if o := &e.cands[c]; best == nil || o.score > best.score {
+			best = o
 		}
 	}
-	if best == nil || best.nothing {
-		return schema.KindUnknown, ""
-	}
-	return best.kind, best.unit
+	return best
 }
 
 // counts reports whether a noun follows the bare number at once, so that it

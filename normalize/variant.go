@@ -237,6 +237,7 @@ func (e *engine) varyTeens(p *piece) {
 // varyRange reads a range otherwise: teens at its ends, the "to" being the
 // digit 2 of one number (16 to 70 → 270 is the scanner's other cut).
 func (e *engine) varyRange(m *extract.Mention) {
+	e.varyHyphen(m)
 	for end := range 2 {
 		q := *m
 		q.Range = false
@@ -267,6 +268,27 @@ func (e *engine) varyRange(m *extract.Mention) {
 			}
 		}
 	}
+}
+
+// varyHyphen reads a range shown with a hyphen or slash as a decimal: 3-25 is
+// 3.25 (handbook T20: the range first where both ends form a known one).
+func (e *engine) varyHyphen(m *extract.Mention) {
+	i := m.First + 1
+	if m.NumEnd-m.First != 3 || m.Style != extract.StyleDigits {
+		return
+	}
+	if t := e.doc.Tokens[i]; t.Kind != extract.TokenSign || !t.Glued || !e.doc.Tokens[i+1].Glued {
+		return
+	}
+	low, high := *m, *m
+	low.Range, low.NumEnd = false, m.First+1
+	high.Range, high.First, high.Low = false, i+1, m.High
+	p, ok1 := e.pieceOf(&low)
+	q, ok2 := e.pieceOf(&high)
+	if !ok1 || !ok2 || p.after > 0 || q.after > 0 || p.n > 3 || q.n > 3 {
+		return
+	}
+	e.varyOne(extract.Num{Coef: p.num.Coef*int64(pow10(q.n)) + q.num.Coef, Exp: int16(-q.n)}, pointShownWrong)
 }
 
 // varySound reads a word of like sound right before the number as part of it:
