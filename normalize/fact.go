@@ -117,7 +117,7 @@ func samePort(a, b *extract.Mention) bool {
 // the same port: the next one behind, else the last one before.
 func (e *engine) levelFacts(i int32) {
 	m := e.main(i)
-	if m.Context.Subject >= 0 && e.subject(m) != "" && e.subject(m) != "rated" && e.subject(m) != "cable" {
+	if m.Context.Subject >= 0 && e.subject(m) != "" && e.subject(m) != "rated" && e.subject(m) != "cable" && e.subject(m) != "e-marker" {
 		return
 	}
 	const reach = 16

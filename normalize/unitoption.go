@@ -155,6 +155,10 @@ func (e *engine) bareUnit(first, i int32) float64 {
 	cost := e.costs.cost[unitDropped]
 	ln := func(p float64) float32 { return float32(-math.Log(p)) }
 	expected := false
+	if first == i && e.inList(i) {
+		e.option(m.Unit.Unit, 0, intact, true)
+		return w.ListNoise / 10
+	}
 	if m.From == extract.UnitList {
 		p := w.ListUnit
 		if e.turn != schema.KindUnknown && e.turn != m.Unit.Unit.Kind() {

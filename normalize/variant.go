@@ -124,6 +124,9 @@ func (e *engine) varySingle(m *extract.Mention) {
 			n := p.num
 			n.Coef *= 10
 			e.varyOne(n, digitDropped)
+			if p.n == 3 { // numbers of four digits are few
+				e.variants[len(e.variants)-1].cost += ln9
+			}
 		}
 	}
 	if p.n-p.after == 1 && p.after > 0 && p.digits[0] != '0' { // "3.1 percent": the tens were swallowed
