@@ -153,6 +153,9 @@ func ReadAnswers(r io.Reader, name string) ([]Answer, error) {
 		if err := d.Decode(&a); err != nil {
 			return nil, fmt.Errorf("%s:%d: %w", name, line, err)
 		}
+		if _, err := d.Token(); err != io.EOF {
+			return nil, fmt.Errorf("%s:%d: %w", name, line, schema.ErrTrailing)
+		}
 		if a.Span == nil || (a.Quantity == nil) != a.Nothing {
 			return nil, fmt.Errorf("%s:%d: %w", name, line, ErrAnswer)
 		}

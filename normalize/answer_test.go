@@ -2,100 +2,272 @@ package normalize
 
 import (
 	"errors"
+	"math"
 	"strings"
 	"testing"
 
 	"saywatt/extract"
-	"saywatt/extract/transcript"
 	"saywatt/schema"
+
+	"pgregory.net/rapid"
 )
 
-func TestReadAnswers(t *testing.T) {
-	got, err := ReadAnswers(strings.NewReader(`{"span":[7,15],"quantity":{"value":3.25,"unit":"A"}}
-
-{"span":[20,24],"nothing":true,"note":"a price"}
-`), "a.jsonl")
-	if err != nil {
-		t.Fatal(err)
-	}
-	if len(got) != 2 || got[0].Span != (schema.Span{Start: 7, End: 15}) || got[0].Quantity.String() != "3.25 A" || got[1].Quantity != nil {
-		t.Errorf("got %+v", got)
-	}
-	for _, c := range []struct{ name, in, want string }{
-		{"no JSON", "{\"span\":[1,2],\"nothing\":true}\nnonsense\n", "a.jsonl:2: "},
-		{"neither", `{"span":[1,2]}`, "a.jsonl:1: " + ErrAnswer.Error()},
-		{"both", `{"span":[1,2],"nothing":true,"quantity":{"value":1,"unit":"V"}}`, ErrAnswer.Error()},
-		{"no span", `{"nothing":true}`, ErrAnswer.Error()},
-		{"unknown field", `{"span":[1,2],"nothing":true,"volts":3}`, `unknown field "volts"`},
-		{"unknown unit", `{"span":[1,2],"quantity":{"value":1,"unit":"watts"}}`, "unknown unit"},
-		{"reversed span", `{"span":[9,2],"nothing":true}`, "a.jsonl:1: "},
-	} {
-		if _, err := ReadAnswers(strings.NewReader(c.in), "a.jsonl"); err == nil || !strings.Contains(err.Error(), c.want) {
-			t.Errorf("%s: error %v, want %q in it", c.name, err, c.want)
+// find returns the quantity whose heard words are these.
+func find(t testing.TB, said []schema.Said, heard string) *schema.Said {
+	t.Helper()
+	for i := range said {
+		if said[i].Heard == heard {
+			return &said[i]
 		}
 	}
-	if _, err := ReadAnswers(strings.NewReader(`{"span":[1,2]}`), "a"); !errors.Is(err, ErrAnswer) {
-		t.Errorf("cause lost: %v", err)
+	t.Fatalf("nothing was heard as %q", heard)
+	return nil
+}
+
+func answer(s *schema.Said, quantity string) Answer {
+	a := Answer{Span: s.Span}
+	if quantity != "" {
+		q := schema.MustQuantity(quantity)
+		a.Quantity = &q
+	}
+	return a
+}
+
+// A decision stands whatever the engine thinks of it, and what hangs on it
+// moves: the neighbour's doubt goes the way the decided value speaks.
+func TestAnswers(t *testing.T) {
+	for _, c := range []struct {
+		name, text, heard, decided string
+		neighbour, moves           string // its words, and the reading that gains
+	}{
+		{"the voltage decides the charge", "The cells are 20000 milliamp hours at 37 volts, so 74 watt hours.", "37 volts", "3.7 V", "20000 milliamp hours", "20000 mA.h"},
+		{"the energy decides the charge", "The cells are 20000 milliamp hours at 37 volts, so 74 watt hours.", "74 watt hours", "7.4 W.h", "20000 milliamp hours", "2000 mA.h"},
+		{"the volume decides the edge", "It measures 66.2 by 38.5 by 301 millimetres, so 767 cubic centimetres.", "767 cubic centimetres", "76.7 cm3", "301 millimetres", "30.1 mm"},
+	} {
+		doc := read(t, c.text)
+		before := Ranker{}
+		a, _ := before.Rank(doc)
+		after := Ranker{Answers: []Answer{answer(find(t, a, c.heard), c.decided)}}
+		b, _ := after.Rank(doc)
+		s := find(t, b, c.heard)
+		if s.Status != schema.StatusSettled || s.Confidence != 1 || !s.Quantity.Same(schema.MustQuantity(c.decided)) || len(s.Readings) != 1 {
+			t.Errorf("%s: %s stands as %s, %s with %v", c.name, c.decided, s.Quantity, s.Status, s.Confidence)
+		}
+		old, now := confidence(find(t, a, c.neighbour), c.moves), confidence(find(t, b, c.neighbour), c.moves)
+		if now <= old {
+			t.Errorf("%s: %s had %v, has %v", c.name, c.moves, old, now)
+		}
 	}
 }
 
-// said reads a text and returns its quantities by heard words.
-func said(t *testing.T, text string, answers ...Answer) map[string]schema.Said {
-	t.Helper()
-	tr, err := transcript.Parse("review.txt", []byte(text))
-	if err != nil {
-		t.Fatal(err)
+// confidence of a reading of a quantity, 0 where it is not among the first.
+func confidence(s *schema.Said, reading string) float64 {
+	for _, r := range s.Readings {
+		if r.Quantity.Same(schema.MustQuantity(reading)) {
+			return r.Confidence
+		}
 	}
-	r := Ranker{Answers: answers}
-	all, _ := r.Rank(extract.Find(tr))
-	m := map[string]schema.Said{}
-	for _, s := range all {
-		m[s.Heard] = s
-	}
-	return m
+	return 0
 }
 
-// An answer stands, and what hangs on it moves: three cans of 27 or 2.7 µF,
-// 81 or 8.1 µF together.
-func TestAnswersMoveNeighbours(t *testing.T) {
-	const text = "Teardown. Bulk capacitors, three of them, 400 volts, 27 microfarads each, 81 microfarads together. The fuse is 3.15 amps."
-	before := said(t, text)
-	heard := before["27 microfarads"]
-	if heard.Quantity.String() != "27 µF" {
-		t.Fatalf("before any answer: %s", heard.Quantity)
+// Whatever is answered to whatever is told, it stands, no other quantity
+// vanishes for it, and the same answers give the same record.
+func TestAnswersStand(t *testing.T) {
+	var docs []*extract.Document
+	var first [][]schema.Said
+	for _, c := range sentences {
+		doc := read(t, c.text)
+		r := Ranker{}
+		said, _ := r.Rank(doc)
+		if len(said) > 0 {
+			docs, first = append(docs, doc), append(first, said)
+		}
 	}
-	small := schema.MustQuantity("2.7 uF")
-	after := said(t, text, Answer{Span: heard.Span, Quantity: &small})
-	got := after["27 microfarads"]
-	if got.Status != schema.StatusSettled || !got.Quantity.Same(small) || got.Confidence != 1 {
-		t.Errorf("answered: %s %s %v", got.Quantity, got.Status, got.Confidence)
-	}
-	sum := func(m map[string]schema.Said) float64 {
-		for _, r := range m["81 microfarads"].Readings {
-			if r.Quantity.Same(schema.MustQuantity("8.1 uF")) {
-				return r.Confidence
+	rapid.Check(t, func(t *rapid.T) {
+		d := rapid.IntRange(0, len(docs)-1).Draw(t, "sentence")
+		doc, said := docs[d], first[d]
+		i := rapid.IntRange(0, len(said)-1).Draw(t, "quantity")
+		value := rapid.SampledFrom([]string{"", "3.25 A", "20 V", "3.3..21 V", "1000000 mOhm", "-5 Cel", "0 W", "12345678901234567890.5 mA.h"}).Draw(t, "answer")
+		a := answer(&said[i], value)
+		r := Ranker{Answers: []Answer{a}}
+		got, _ := r.Rank(doc)
+		settled := 0
+		for k := range got {
+			s := &got[k]
+			if math.IsNaN(s.Confidence) {
+				t.Fatalf("%v: %s has no probability", a.Span, s.Quantity)
+			}
+			if s.Status != schema.StatusSettled {
+				continue
+			}
+			settled++
+			if a.Quantity == nil || !s.Quantity.Same(*a.Quantity) || s.Confidence != 1 || s.Span != a.Span {
+				t.Fatalf("%q at %v answered %q stands as %s with %v at %v", said[i].Heard, a.Span, value, s.Quantity, s.Confidence, s.Span)
 			}
 		}
-		return 0
-	}
-	if a, b := sum(before), sum(after); b <= a {
-		t.Errorf("8.1 µF for the three had %v, and %v after 2.7 µF was settled; it should rise", a, b)
-	}
+		want := 1
+		if a.Quantity == nil {
+			want = 0
+			for k := range got {
+				if got[k].Span == a.Span {
+					t.Fatalf("%q is no quantity, and stands as %s", said[i].Heard, got[k].Quantity)
+				}
+			}
+		}
+		if settled != want && !fused(said, a.Span) {
+			t.Fatalf("%q answered %q settled %d", said[i].Heard, value, settled)
+		}
+		again, _ := r.Rank(doc)
+		for k := range got {
+			if !got[k].Quantity.Same(again[k].Quantity) || got[k].Confidence != again[k].Confidence {
+				t.Fatalf("two runs differ: %s %v, %s %v", got[k].Quantity, got[k].Confidence, again[k].Quantity, again[k].Confidence)
+			}
+		}
+	})
 }
 
-func TestAnswerNothing(t *testing.T) {
-	const text = "It takes 20 volts at 3 amps."
-	before := said(t, text)
-	after := said(t, text, Answer{Span: before["3 amps"].Span})
-	if _, there := after["3 amps"]; there || len(after) != len(before)-1 {
-		t.Errorf("still said: %v", after)
-	}
-}
-
-func TestInformation(t *testing.T) {
-	for heard, s := range said(t, "Size 66.2 by 38.5 by 301 millimetres. Copper sheet 03 millimetres. It weighs 100 grams.") {
-		if open := s.Status == schema.StatusOpen; open != (s.Information > 0) {
-			t.Errorf("%q is %s and has %v bits", heard, s.Status, s.Information)
+// fused reports whether two quantities stand at one place.
+func fused(said []schema.Said, span schema.Span) bool {
+	n := 0
+	for i := range said {
+		if said[i].Span == span {
+			n++
 		}
 	}
+	return n > 1
+}
+
+// Each half of two numbers run together takes the answer of its own kind.
+func TestAnswersToFusedNumbers(t *testing.T) {
+	doc := read(t, "The output: 15 volts 3 amps, 25 amps, 100 watts in all.")
+	r := Ranker{}
+	said, _ := r.Rank(doc)
+	if len(said) != 5 || said[2].Span != said[3].Span || said[2].Kind != schema.KindVoltage || said[3].Kind != schema.KindCurrent {
+		t.Fatalf("25 amps were not read as 20 V, 5 A: %v", said)
+	}
+	r.Answers = []Answer{answer(&said[2], "20 V"), answer(&said[3], "4.5 A")}
+	said, _ = r.Rank(doc)
+	for i, want := range map[int]string{2: "20 V", 3: "4.5 A"} {
+		if !said[i].Quantity.Same(schema.MustQuantity(want)) || said[i].Status != schema.StatusSettled {
+			t.Errorf("half %d stands as %s, %s; want %s", i-1, said[i].Quantity, said[i].Status, want)
+		}
+	}
+}
+
+// An open quantity tells what an answer would be worth: nothing more is open
+// that tells nothing, nothing settled tells anything.
+func TestInformation(t *testing.T) {
+	open := 0
+	for _, c := range sentences {
+		r := Ranker{Threshold: 0.999}
+		said, _ := r.Rank(read(t, c.text))
+		for i := range said {
+			s := &said[i]
+			switch {
+			case fused(said, s.Span): // their doubt is where to cut, which is not counted yet
+			case s.Status == schema.StatusOpen && s.Confidence < 0.99:
+				open++
+				if !(s.Information > 0) {
+					t.Errorf("%s: %s is open at %v and tells %v bits", c.name, s.Quantity, s.Confidence, s.Information)
+				}
+			case s.Status != schema.StatusOpen && s.Information != 0:
+				t.Errorf("%s: %s is %s and tells %v bits", c.name, s.Quantity, s.Status, s.Information)
+			}
+		}
+	}
+	if open < 10 {
+		t.Errorf("only %d were open", open)
+	}
+	// of two doubtful ones, the one that others hang on tells more
+	doc := read(t, "The output is 20 volts at 225 amps, 17 watts. Open it. Copper sheet 03 millimetres.")
+	r := Ranker{Threshold: 0.9999}
+	said, _ := r.Rank(doc)
+	tied, alone := find(t, said, "225 amps"), find(t, said, "03 millimetres")
+	if e := entropyOf(tied); tied.Status == schema.StatusOpen && tied.Information <= e-0.01 {
+		t.Errorf("a tied one of %v bits tells %v", e, tied.Information)
+	}
+	if e := entropyOf(alone); math.Abs(alone.Information-e) > 0.1 {
+		t.Errorf("one alone, of %v bits, tells %v", e, alone.Information)
+	}
+}
+
+// entropyOf is the entropy of the readings shown, in bits: a little less than
+// that of all.
+func entropyOf(s *schema.Said) float64 {
+	h := 0.0
+	for _, r := range s.Readings {
+		if r.Confidence > 0 {
+			h -= r.Confidence * math.Log2(r.Confidence)
+		}
+	}
+	return h
+}
+
+func TestReadAnswers(t *testing.T) {
+	got, err := ReadAnswers(strings.NewReader(`{"span":[715,723],"quantity":{"value":3.25,"unit":"A"}}
+
+  {"span":[40,44],"nothing":true,"note":"a price"}
+{"span":[50,60],"quantity":{"low":3.3,"high":21,"unit":"V"},"note":"heard it twice"}`), "answers.jsonl")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, want := range []struct {
+		span     schema.Span
+		quantity string
+	}{{schema.Span{Start: 715, End: 723}, "3.25 A"}, {schema.Span{Start: 40, End: 44}, ""}, {schema.Span{Start: 50, End: 60}, "3.3..21 V"}} {
+		if i >= len(got) {
+			t.Fatalf("%d answers", len(got))
+		}
+		if a := got[i]; a.Span != want.span || (a.Quantity == nil) != (want.quantity == "") || a.Quantity != nil && !a.Quantity.Same(schema.MustQuantity(want.quantity)) {
+			t.Errorf("answer %d: %v %v, want %v %s", i+1, a.Span, a.Quantity, want.span, want.quantity)
+		}
+	}
+	const right = `{"span":[1,2],"nothing":true}` + "\n"
+	for _, c := range []struct {
+		name, text, where string
+		cause             error
+	}{
+		{"decides nothing", right + `{"span":[1,2]}`, "a.jsonl:2:", ErrAnswer},
+		{"decides both ways", `{"span":[1,2],"nothing":true,"quantity":{"value":1,"unit":"A"}}`, "a.jsonl:1:", ErrAnswer},
+		{"no place", right + right + `{"nothing":true}`, "a.jsonl:3:", ErrAnswer},
+		{"another key", `{"span":[1,2],"nothing":true,"why":"x"}`, "a.jsonl:1:", nil},
+		{"no JSON", right + "\n20 volts", "a.jsonl:3:", nil},
+		{"no unit of ours", `{"span":[1,2],"quantity":{"value":1,"unit":"bolts"}}`, "a.jsonl:1:", nil},
+		{"more behind it", `{"span":[1,2],"nothing":true} {"span":[3,4],"nothing":true}`, "a.jsonl:1:", schema.ErrTrailing},
+		{"a span that falls", `{"span":[5,2],"nothing":true}`, "a.jsonl:1:", nil},
+	} {
+		got, err := ReadAnswers(strings.NewReader(c.text), "a.jsonl")
+		if err == nil {
+			t.Errorf("%s: no error, %d answers", c.name, len(got))
+			continue
+		}
+		if !strings.HasPrefix(err.Error(), c.where) || c.cause != nil && !errors.Is(err, c.cause) {
+			t.Errorf("%s: %v", c.name, err)
+		}
+	}
+}
+
+func FuzzReadAnswers(f *testing.F) {
+	for _, s := range []string{"", "{}", `{"span":[715,723],"quantity":{"value":3.25,"unit":"A"}}`, `{"span":[40,44],"nothing":true,"note":"x"}`,
+		`{"span":[0,1],"quantity":{"low":1e9,"high":-1,"unit":""}}`, "null\n[]\n0"} {
+		f.Add([]byte(s))
+	}
+	text := "The output is 20 volts at 325 amps, 65 watts."
+	doc := read(f, text)
+	f.Fuzz(func(t *testing.T, b []byte) {
+		answers, err := ReadAnswers(strings.NewReader(string(b)), "fuzz.jsonl")
+		if err != nil {
+			if !strings.HasPrefix(err.Error(), "fuzz.jsonl:") {
+				t.Fatalf("the error names no place: %v", err)
+			}
+			return
+		}
+		r := Ranker{Answers: answers}
+		said, _ := r.Rank(doc)
+		for i := range said {
+			if p := said[i].Confidence; math.IsNaN(p) || p < 0 || p > 1 {
+				t.Fatalf("%s has %v", said[i].Quantity, p)
+			}
+		}
+	})
 }

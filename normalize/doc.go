@@ -16,20 +16,36 @@
 //	repetition  the same value told before or later for the same role
 //	joint       what physics and lists say of several quantities together
 //
-// The first four belong to one reading. The last comes from facts over two to
-// four quantities — volts times ampere give the power told, amp hours times
-// volts give the watt hours, so many equal capacitors give the total, three
-// edges give the volume — as likelihood ratios, passed between them by
-// sum-product messages (infer.go), so that a doubtful 325 next to 20 V and
-// 65 W becomes 3.25 A, and a doubtful neighbour is helped by it in turn.
+// The first four belong to one reading. The last comes from the whole review:
+// the rules of package validate, found in a provisional record of the likeliest
+// readings and judged for the others (evidence.go), and a few facts of talk
+// that no record shows (fact.go): a measured voltage lies near its level, sizes
+// are told from the longest edge, parts add up to a told total. Each is a table
+// of likelihood ratios over the readings of two to four nodes; the tables are
+// summed out exactly on every connected component (sumout.go), so that a
+// doubtful 325 next to 20 V and 65 W becomes 3.25 A, and a doubtful neighbour
+// is helped by it in turn. Posterior probabilities are marginals, not those of
+// one best assignment.
+//
+// Where a rule is broken its evidence is bounded (rule_against): that the case
+// itself is misplaced is never far off. Where an inequality is kept it counts
+// for nothing, since most wrong readings keep it too.
+//
+// # The file's own manner
+//
+// After a first pass the rates of three distortions (lost points, teens for
+// tens, volts for watts) are weighed against those of the file itself, counting
+// only what is all but decided (infer.go, adapt). And no confidence comes nearer
+// to 1 than what captions do that no table knows: less near in captions without
+// punctuation, which come from weaker recognisers.
 //
 // # Worked case
 //
 // "20 volts at 325 amps. 65 watts max." The candidates of 325 are 325, 32.5,
 // 3.25 and 0.325 A. 325 A as heard costs least in the channel (0.5), but a
-// level's current of 325 A has only the prior's floor (−18); 3.25 A costs 1.3
-// more for the lost point and is a preferred current (−3.6), and 20 V × 3.25 A
-// is the 65 W told for this port: a factor of 14 in its favour.
+// level's current of 325 A has only the prior's floor; 3.25 A costs 1.4 more
+// for the lost point and is a preferred current, and 20 V × 3.25 A is the 65 W
+// told for this port: a factor of 14 in its favour, and more from the rules.
 //
 // # Cuts
 //
@@ -48,9 +64,10 @@
 // # Ties and limits
 //
 // Equal scores are ordered literal first, then by rising value, then by unit
-// code. Facts are read off the likelier readings; a table of more than 4096
-// combinations is cut to the likelier readings of its largest partner.
-// Messages pass a fixed number of times: exact on trees, approximate on loops.
-// The model does not see sound: what no distortion in the table makes, it
-// cannot recover, and it leaves such a place as heard or open.
+// code. Facts are read off the likelier readings; readings below 0.002 keep the
+// share of their own score and are not weighed against neighbours. A fact is
+// judged for at most 512 combinations, a clique of a component holds at most
+// 16384; beyond that the least likely readings of the widest nodes are left out
+// (a beam). The model does not see sound: what no distortion in the table
+// makes, it cannot recover, and it leaves such a place as heard or open.
 package normalize

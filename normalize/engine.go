@@ -78,6 +78,7 @@ type node struct {
 type engine struct {
 	doc        *extract.Document
 	without    Parts
+	unmodelled float64 // probability of what the model does not know
 	weights    Weights
 	costs      *costs
 	roles      *roleTable
@@ -331,7 +332,7 @@ func (e *engine) addCode(i int32) {
 		return
 	}
 	p, ok := e.pieceOf(m)
-	if !ok || p.n != 3 || p.after != 0 || p.digits[0] == '0' {
+	if !ok || p.n != 3 || p.after != 0 || p.digits[0] == '0' || p.digits[2] > '7' { // 8 and 9 mean other things (IEC 60062, from memory)
 		return
 	}
 	n := p.number(0, 2, 0)

@@ -30,8 +30,6 @@ const (
 	factOrder                      // a ≥ b ≥ c, as sizes are told
 )
 
-var factNames = [...]string{"volt-times-ampere", "product", "volume", "near-level", "multiple", "sum", "ratio", "density", "order"}
-
 var factWords = [...]string{
 	"volts times amperes give the power told for it",
 	"the product of two quantities told beside it",

@@ -17,10 +17,31 @@ func (r *Ranker) Rank(d *extract.Document) ([]schema.Said, []Placed) {
 	if threshold == 0 {
 		threshold = e.weights.Threshold
 	}
+	e.unmodelled = e.weights.Unmodelled
+	if unpunctuated(d) {
+		e.unmodelled = e.weights.UnmodelledPlain
+	}
 	e.build()
 	e.clamp(r.Answers)
 	e.infer()
 	return e.results(threshold)
+}
+
+// unpunctuated reports whether the captions come without punctuation: fewer than one
+// comma or full stop in a hundred words.
+func unpunctuated(d *extract.Document) bool {
+	words, signs := 0, 0
+	for i := range d.Tokens {
+		switch t := d.Tokens[i]; {
+		case t.Kind == extract.TokenWord:
+			words++
+		case t.Kind == extract.TokenSign && t.Glued && t.End-t.Start == 1:
+			if c := d.Transcript.Text[t.Start]; c == ',' || c == '.' {
+				signs++
+			}
+		}
+	}
+	return words > 100 && signs*100 < words
 }
 
 // results turns the nodes into quantities said.
@@ -249,7 +270,7 @@ next:
 	for g := range min(count, 5) {
 		out = append(out, schema.Reading{
 			Quantity:   e.quantity(groups[g].c, m),
-			Confidence: round4(groups[g].p * n.cut),
+			Confidence: round4(groups[g].p * n.cut * (1 - e.unmodelled)),
 			Terms:      e.terms(groups[g].c),
 		})
 	}
@@ -301,7 +322,9 @@ func (e *engine) channelNote(c *candidate) string {
 // against.
 func (e *engine) why(n *node, best *candidate) []string {
 	var out []string
-	if !best.literal {
+	if n.settled {
+		out = append(out, "a person decided")
+	} else if !best.literal {
 		out = append(out, e.channelNote(best)+" ("+e.costs.source[best.by[e.firstBy(best)]]+")")
 	}
 	if best.role >= 0 {

@@ -57,7 +57,10 @@ var unitCases = []variantCase{
 	{"5 vols", "V unit_misheard", "row 7"},
 	{"1.6 homes", "Ohm unit_misheard", "row 7"},
 	{"The MOSFET is 30 volts and 165 million", "mOhm unit_misheard; !MOhm unit_misheard", "dev stress: milliohms cut short"},
+	{"37. What hours", "W.h unit_misheard", "row 17"},
+	{"239. Grams", "g intact", "row 17"},
 	// no unit at all
+	{"The output voltage goes 9.34 volts, 9.35", "V unit_dropped", "row 19"},
 	{"20 volts at 3", "A unit_dropped; !V unit_dropped", "row 23: current behind a voltage"},
 	{"20 volts, 3", "A unit_dropped", "row 23: current behind a voltage"},
 	{"9 volts 3 amps, 12 and 2.5 amps", "A intact", "row 23"},

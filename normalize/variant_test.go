@@ -147,7 +147,7 @@ func TestVariants(t *testing.T) {
 var elsewhere = map[distortion]string{
 	mergedNumbers: "split.go", signStuck: "unitoption.go", unitDropped: "unitoption.go", unitMisheard: "unitoption.go",
 	unitSwapped: "unitoption.go", hourLost: "unitoption.go", prefixLost: "unitoption.go", prefixWrong: "unitoption.go",
-	stray: "engine.go: a cost, no reading",
+	code: "engine.go", stray: "engine.go: a cost, no reading",
 }
 
 // Every row of distortions.tsv is made by some row above, or elsewhere.
@@ -177,11 +177,48 @@ func TestEveryDistortionIsMade(t *testing.T) {
 		_, d, _ := strings.Cut(c.want, " ")
 		made[d] = true
 	}
+	made[distortionNames[code]] = len(codeCases) > 0
 	made[distortionNames[mergedNumbers]] = len(splitCases) > 0
 	for d := range distortionEnd {
 		_, there := elsewhere[d]
 		if !made[distortionNames[d]] && !(there && d == stray) {
 			t.Errorf("no case makes %s", distortionNames[d])
+		}
+	}
+}
+
+// Every row of the shared garbles table has a case here: what captions do to
+// quantities, with counts.
+func TestEveryGarbleHasACase(t *testing.T) {
+	const rows = 24
+	have := map[int]bool{}
+	note := func(from string) {
+		_, list, ok := strings.Cut(from, "row ")
+		if !ok {
+			return
+		}
+		for _, s := range strings.Split(list, ", ") {
+			n := 0
+			for _, c := range s {
+				if c < '0' || c > '9' {
+					break
+				}
+				n = n*10 + int(c-'0')
+			}
+			have[n] = true
+		}
+	}
+	for _, cases := range [][]variantCase{singleCases, pairCases, unitCases} {
+		for _, c := range cases {
+			note(c.from)
+		}
+	}
+	for _, c := range splitCases {
+		note(c.from)
+	}
+	for n := 1; n <= rows; n++ {
+		if !have[n] {
+			t.Errorf("row %d of the garbles table has no case", n)
 		}
 	}
 }

@@ -26,6 +26,12 @@ type commands struct {
 	Check    checkCmd    `cmd:"" help:"Check records against the rules of standards and physics."`
 	Rules    rulesCmd    `cmd:"" help:"List the rules, or explain one with worked examples."`
 	Calc     calcCmd     `cmd:"" help:"Desk calculators: power, energy, charge time, cables, PD words."`
+	Add      addCmd      `cmd:"" help:"Put reviews into the archive."`
+	Search   searchCmd   `cmd:"" help:"Find reviews in the archive."`
+	Compare  compareCmd  `cmd:"" help:"Set reviews of the archive side by side."`
+	Stats    statsCmd    `cmd:"" help:"Tell how a property is spread over the archive."`
+	Open     openCmd     `cmd:"" help:"List what needs an ear, over all reviews of the archive."`
+	Reindex  reindexCmd  `cmd:"" help:"Build the index of the archive anew; find what is damaged."`
 	Help     helpCmd     `cmd:"" help:"Tell how a command is used."`
 
 	ShowHelp helpFlag `name:"help" short:"h" help:"Tell how the command is used."`

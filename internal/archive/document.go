@@ -1,6 +1,7 @@
 package archive
 
 import (
+	"bytes"
 	"cmp"
 	"slices"
 	"strings"
@@ -35,10 +36,40 @@ const (
 	maxItem = 12 // elements of a level or part that are paired
 )
 
-// A terms set gathers the terms of one field of one document.
-type terms map[string]struct{}
+// terms gathers the terms of one field of one document, in the form that the
+// index wants. Terms are put together in one buffer, so that those already
+// there cost nothing.
+type terms struct {
+	name        string
+	frequencies index.TokenFrequencies
+	slab        []index.TokenFreq
+	term        []byte
+	bytes       uint64
+}
 
-func (t terms) add(s string) { t[s] = struct{}{} }
+// newTerms makes a set for about so many terms.
+func newTerms(name string, about int) *terms {
+	return &terms{name: name, frequencies: make(index.TokenFrequencies, about)}
+}
+
+// add adds a term, given in parts.
+func (t *terms) add(parts ...string) {
+	t.term = t.term[:0]
+	for _, p := range parts {
+		t.term = append(t.term, p...)
+	}
+	if _, there := t.frequencies[string(t.term)]; there {
+		return
+	}
+	if len(t.slab) == 0 {
+		t.slab = make([]index.TokenFreq, 128)
+	}
+	f := &t.slab[0]
+	t.slab = t.slab[1:]
+	f.Term = bytes.Clone(t.term)
+	t.frequencies[string(t.term)] = f
+	t.bytes += uint64(len(t.term))
+}
 
 // document is what the index holds of one review.
 type document struct {
@@ -49,33 +80,31 @@ type document struct {
 
 // newDocument makes the document of a review from its record.
 func newDocument(rv *Review, r *schema.Record) *document {
-	b := builder{words: terms{}, names: terms{}, values: terms{}, ranges: terms{}, items: terms{}, columns: terms{}}
+	b := builder{newTerms(fieldWords, 600), newTerms(fieldNames, 200), newTerms(fieldValues, 400), newTerms(fieldRanges, 16), newTerms(fieldItems, 200), newTerms(fieldColumns, 24)}
 	facts := Facts(r)
 	for i := range facts {
 		b.fact(&facts[i])
 	}
 	b.name("review", rv.Name)
 	for _, c := range columns(rv, r, facts) {
-		b.columns.add(c.name + sep + c.value)
+		b.columns.add(c.name, sep, c.value)
 		if c.name == "class" || c.name == "year" || c.name == "status" {
 			b.name(c.name, c.value)
 		}
 	}
 	b.itemPairs(r, facts)
 	d := &document{id: rv.Name}
-	d.add(fieldWords, b.words)
-	d.add(fieldNames, b.names)
-	d.add(fieldValues, b.values)
-	d.add(fieldRanges, b.ranges)
-	d.add(fieldItems, b.items)
-	d.add(fieldColumns, b.columns)
+	for _, t := range []*terms{b.words, b.names, b.values, b.ranges, b.items, b.columns} {
+		d.fields = append(d.fields, &termsField{t.name, t.frequencies, t.bytes})
+		d.bytes += t.bytes
+	}
 	d.fields = append(d.fields, &storedField{value: rv.stored()})
 	return d
 }
 
 // builder gathers terms.
 type builder struct {
-	words, names, values, ranges, items, columns terms
+	words, names, values, ranges, items, columns *terms
 }
 
 func (b *builder) fact(f *Fact) {
@@ -83,7 +112,9 @@ func (b *builder) fact(f *Fact) {
 	case f.Quantity != nil:
 		b.value(f)
 		b.text(f.Quantity.String())
-		b.text(f.Heard)
+		if !strings.Contains(f.Context, " "+f.Heard+" ") {
+			b.text(f.Heard)
+		}
 		b.text(f.Context)
 	case len(f.fields) == 0 || f.fields[0] != "file":
 		b.text(f.Text)
@@ -112,30 +143,27 @@ func partName(path string) bool {
 
 // text adds words and pairs of neighbours.
 func (b *builder) text(s string) {
-	w := words(s)
-	for i := range w {
-		b.words.add(w[i])
-		if i > 0 {
-			b.words.add(w[i-1] + " " + w[i])
-		}
-	}
+	runs(s, 2, func(run string) { b.words.add(run) })
 }
 
 // name adds every run of words of a value under a field.
 func (b *builder) name(field, value string) {
-	runs(words(value), maxRun, func(run string) { b.names.add(field + sep + run) })
+	runs(value, maxRun, func(run string) { b.names.add(field, sep, run) })
 }
 
 // value adds a quantity under each of its paths.
 func (b *builder) value(f *Fact) {
-	low, high, kind := values(f.Quantity)
-	f.paths(kind, func(path string) {
+	f.paths(func(group, name string) {
+		dot := "."
+		if group == "" {
+			dot = ""
+		}
 		if f.Quantity.Range {
-			b.ranges.add(path + sep + low + sep + high)
+			b.ranges.add(group, dot, name, sep, f.low, sep, f.high)
 			return
 		}
-		b.values.add(path + numberMark + low)
-		b.values.add(path + bucketMark + bucket(low))
+		b.values.add(group, dot, name, numberMark, f.low)
+		b.values.add(group, dot, name, bucketMark, bucket(f.low))
 	})
 }
 
@@ -151,17 +179,17 @@ func (b *builder) itemPairs(r *schema.Record, facts []Fact) {
 		if kind, n := itemOf(item); kind != "" {
 			var own []string
 			for j := i; j < k && len(own) < maxItem; j++ {
-				own = append(own, elementTerm(facts[j].Quantity))
+				own = append(own, facts[j].kind+"="+facts[j].low+"_"+facts[j].high)
 			}
 			for _, name := range itemWords(r, kind, n) {
-				b.items.add(kind + sep + name)
+				b.items.add(kind, sep, name)
 				for x := range own {
-					b.items.add(kind + sep + name + sep + own[x])
+					b.items.add(kind, sep, name, sep, own[x])
 				}
 			}
 			for x := range own {
 				for y := range own[:x] {
-					b.items.add(pairTerm(kind, own[x], own[y]))
+					b.items.add(kind, sep, sep, min(own[x], own[y]), sep, max(own[x], own[y]))
 				}
 			}
 		}
@@ -170,12 +198,12 @@ func (b *builder) itemPairs(r *schema.Record, facts []Fact) {
 	// Parts without ratings have no facts of their own that are values.
 	for n := range r.Components {
 		for _, name := range itemWords(r, "part", n) {
-			b.items.add("part" + sep + name)
+			b.items.add("part", sep, name)
 		}
 	}
 	for i := range r.Components {
 		for _, name := range kindNames(r.Components[i].Kind) {
-			b.names.add(partsField + sep + name)
+			b.names.add(partsField, sep, name)
 		}
 	}
 }
@@ -294,21 +322,6 @@ func recordStatus(r *schema.Record) string {
 		return schema.StatusRepaired.String()
 	}
 	return schema.StatusHeard.String()
-}
-
-// add makes a field of terms.
-func (d *document) add(name string, t terms) {
-	f := &termsField{name: name, frequencies: make(index.TokenFrequencies, len(t))}
-	freqs := make([]index.TokenFreq, len(t))
-	i := 0
-	for term := range t {
-		freqs[i].Term = []byte(term)
-		f.frequencies[term] = &freqs[i]
-		f.bytes += uint64(len(term))
-		i++
-	}
-	d.bytes += f.bytes
-	d.fields = append(d.fields, f)
 }
 
 // The methods of index.Document.

@@ -188,22 +188,28 @@ func (e *evaluator) nearest(field, typed string) ([]string, error) {
 	if off == 0 || strings.ContainsAny(want, "0123456789") {
 		return nil, nil // another digit is another part
 	}
-	var names []string
-	best := off + 1
+	var candidates []string
 	prefix := field + sep
-	err := e.v.near(fieldNames, prefix+want, prefix, off, func(term string, count uint64) bool {
-		name := strings.TrimPrefix(term, prefix)
-		if count == 0 || strings.ContainsAny(name, "0123456789") {
-			return true
-		}
-		switch d := distance(want, name, off+1); {
-		case d < best:
-			best, names = d, []string{name}
-		case d == best && d <= off:
-			names = append(names, name)
-		}
+	err := e.v.near(fieldNames, prefix+want, prefix, off, func(term string, _ uint64) bool {
+		candidates = append(candidates, term)
 		return true
 	})
+	var names []string
+	best := off + 1
+	for _, term := range candidates {
+		name := strings.TrimPrefix(term, prefix)
+		d := distance(want, name, off+1)
+		if d > best || d > off || strings.ContainsAny(name, "0123456789") {
+			continue
+		}
+		if there, err := e.v.has(fieldNames, term); err != nil || !there {
+			continue // of a review that is gone, or the error comes again
+		}
+		if d < best {
+			best, names = d, nil
+		}
+		names = append(names, name)
+	}
 	if len(names) > 0 {
 		e.notes = append(e.notes, "nothing is called “"+typed+"”; taken as "+strings.Join(names, ", "))
 	}

@@ -28,6 +28,8 @@ type Fact struct {
 	fields []string // field names a text is searched by
 	item   string   // the level or part it belongs to: levels[5]
 	told   bool     // a value of the product; else only said, or a condition of a test
+
+	low, high, kind string // the quantity's ends as the index spells them
 }
 
 // saidGroup is the group of everything said, in a place or not.
@@ -67,6 +69,11 @@ func Facts(r *schema.Record) []Fact {
 		c.facts = append(c.facts, fact)
 	}
 	c.unplaced()
+	for i := range c.facts {
+		if f := &c.facts[i]; f.Quantity != nil {
+			f.low, f.high, f.kind = values(f.Quantity)
+		}
+	}
 	return c.facts
 }
 
@@ -368,26 +375,26 @@ func join2(parts ...string) string {
 	return strings.Join(kept, " ")
 }
 
-// paths are the index paths of the fact's value: the kind of quantity and the
-// property, alone and in each group; what is no value of the product has one
-// path only. f gets each once.
-func (f *Fact) paths(kind string, each func(string)) {
-	each(saidGroup + "." + kind)
+// paths are the index paths of the fact's value, as group and name: the kind
+// of quantity and the property, alone and in each group; what is no value of
+// the product has one path only.
+func (f *Fact) paths(each func(group, name string)) {
+	each(saidGroup, f.kind)
 	if !f.told {
 		return
 	}
-	names := [2]string{kind, f.Property}
+	names := [2]string{f.kind, f.Property}
 	n := 2
-	if f.Property == kind || f.Property == "" {
+	if f.Property == f.kind || f.Property == "" {
 		n = 1
 	}
-	if kind == numberKind { // cells, pieces: by what they count only
+	if f.kind == numberKind { // cells, pieces: by what they count only
 		names[0], n = f.Property, 1
 	}
 	for _, name := range names[:n] {
-		each(name)
+		each("", name)
 		for _, g := range f.groups {
-			each(g + "." + name)
+			each(g, name)
 		}
 	}
 }

@@ -10,7 +10,6 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"runtime"
 	"slices"
 	"strconv"
 	"strings"
@@ -18,7 +17,6 @@ import (
 	"github.com/blevesearch/bleve/v2/index/scorch"
 	"github.com/blevesearch/bleve/v2/index/scorch/mergeplan"
 	index "github.com/blevesearch/bleve_index_api"
-	"golang.org/x/sync/errgroup"
 )
 
 // indexVersion changes with what the index holds or how it is spelled.
@@ -223,43 +221,15 @@ func (a *Archive) documents(reviews []*Review, f func(int, *document, []*Damage)
 		d       *document
 		damages []*Damage
 	}
-	workers := runtime.GOMAXPROCS(0)
-	turns := make(chan chan made, 4*workers)
-	stop := make(chan struct{})
-	defer close(stop)
-	go func() {
-		defer close(turns)
-		var g errgroup.Group
-		g.SetLimit(workers)
-		for _, rv := range reviews {
-			turn := make(chan made, 1)
-			select {
-			case turns <- turn:
-			case <-stop:
-				return
-			}
-			g.Go(func() error {
-				r, damages := a.load(rv)
-				if r == nil {
-					turn <- made{nil, damages}
-					return nil
-				}
-				rv := *rv
-				rv.about(r)
-				turn <- made{newDocument(&rv, r), damages}
-				return nil
-			})
+	return ordered(len(reviews), func(i int) made {
+		rv := *reviews[i]
+		r, damages := a.load(&rv)
+		if r == nil {
+			return made{nil, damages}
 		}
-	}()
-	i := 0
-	for turn := range turns {
-		m := <-turn
-		if err := f(i, m.d, m.damages); err != nil {
-			return err
-		}
-		i++
-	}
-	return nil
+		rv.about(r)
+		return made{newDocument(&rv, r), damages}
+	}, func(i int, m made) error { return f(i, m.d, m.damages) })
 }
 
 // buildWriter is the offline builder of bleve, made when the first document

@@ -44,17 +44,22 @@ func (a *Archive) Hints(o HintOptions) ([]Hint, []*Damage, error) {
 		return nil, nil, err
 	}
 	g := hintGatherer{}
-	for _, rv := range reviews {
-		if rv.Name == o.Without {
-			continue
-		}
-		r, dm := a.load(rv)
-		damages = append(damages, dm...)
-		if r != nil {
-			g.record(rv, r)
-		}
+	type made struct {
+		r       *schema.Record
+		damages []*Damage
 	}
-	return g.sorted(max(o.Least, 1)), damages, nil
+	reviews = slices.DeleteFunc(reviews, func(rv *Review) bool { return rv.Name == o.Without })
+	err = ordered(len(reviews), func(i int) (m made) {
+		m.r, m.damages = a.load(reviews[i])
+		return m
+	}, func(i int, m made) error {
+		damages = append(damages, m.damages...)
+		if m.r != nil {
+			g.record(reviews[i], m.r)
+		}
+		return nil
+	})
+	return g.sorted(max(o.Least, 1)), damages, err
 }
 
 type hintKey struct{ kind, maker, part string }

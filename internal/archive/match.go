@@ -154,14 +154,18 @@ func (n *condition) meets(f *Fact) bool {
 	if f.Quantity == nil {
 		return false
 	}
-	l, h, kind := values(f.Quantity)
 	on := false
-	f.paths(kind, func(path string) { on = on || path == n.path })
+	f.paths(func(group, name string) {
+		if group != "" {
+			name = group + "." + name
+		}
+		on = on || name == n.path
+	})
 	if !on {
 		return false
 	}
 	low, high := n.ends()
-	return low.below(h) && high.above(l)
+	return low.below(f.high) && high.above(f.low)
 }
 
 // items lists the facts of each level or part, by their place in s.facts.

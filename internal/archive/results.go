@@ -6,7 +6,6 @@ import (
 	"io"
 	"strconv"
 	"strings"
-	"time"
 
 	"saywatt/schema"
 )
@@ -203,8 +202,11 @@ func writeJSON(w io.Writer, v any) error {
 	return e.Encode(v)
 }
 
-// date writes a day.
-func date(t time.Time) string { return t.UTC().Format("2006-01-02") }
-
 // number writes a float with few digits, for ratios and scores.
 func number(x float64) string { return strconv.FormatFloat(x, 'g', 4, 64) }
+
+func writeJSONLine(w io.Writer, v any) error {
+	e := json.NewEncoder(w)
+	e.SetEscapeHTML(false)
+	return e.Encode(v)
+}

@@ -5,6 +5,8 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+
+	"saywatt/schema"
 )
 
 // Request is what a search wants. The zero value lists everything by name.
@@ -147,28 +149,42 @@ func (a *Archive) search(v *view, q Request) (*Results, error) {
 	if err != nil {
 		return nil, err
 	}
-	for _, doc := range page {
+	reviews := make([]*Review, len(page))
+	for i, doc := range page {
 		name, err := v.name(doc)
 		if err != nil {
 			return nil, err
 		}
-		rv := v.review(name)
-		if rv == nil {
+		if reviews[i] = v.review(name); reviews[i] == nil {
 			return nil, fmt.Errorf("%w: review %s is not stored", errIndex, name)
 		}
-		hit := Hit{Review: *rv}
-		r, damages := a.load(rv)
-		res.Damages = append(res.Damages, damages...)
-		if r != nil && query.root != nil {
-			s := newSubject(rv, r)
-			if !s.holds(query.root) {
-				continue // pairs of neighbours that are no phrase; see doc.go
-			}
-			hit.Matches = s.matches(query.root)
-		}
-		res.Hits = append(res.Hits, hit)
 	}
-	return res, nil
+	type made struct {
+		hit     Hit
+		no      bool // pairs of neighbours that are no phrase; see doc.go
+		damages []*Damage
+	}
+	err = ordered(len(page), func(i int) (m made) {
+		rv := reviews[i]
+		m.hit.Review = *rv
+		if query.root == nil {
+			return m
+		}
+		var r *schema.Record
+		if r, m.damages = a.load(rv); r != nil {
+			s := newSubject(rv, r)
+			m.no = !s.holds(query.root)
+			m.hit.Matches = s.matches(query.root)
+		}
+		return m
+	}, func(_ int, m made) error {
+		res.Damages = append(res.Damages, m.damages...)
+		if !m.no {
+			res.Hits = append(res.Hits, m.hit)
+		}
+		return nil
+	})
+	return res, err
 }
 
 // page picks the documents of one page, in order.

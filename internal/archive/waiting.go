@@ -7,24 +7,24 @@ import (
 	"saywatt/schema"
 )
 
-// Open is one reading of one review that waits for a person.
-type Open struct {
+// Waiting is one reading of one review that waits for a person.
+type Waiting struct {
 	Review Review
 	Said   schema.Said
 }
 
-// Open lists the readings that wait for a person, over all reviews that the
+// Waiting lists the readings that wait for a person, over all reviews that the
 // query finds: the review with the most of them first, within it by time. most
 // bounds how many are listed, 0 for all; total tells how many there are.
-func (a *Archive) Open(query string, most int) (open []Open, total int, damages []*Damage, err error) {
+func (a *Archive) Waiting(query string, most int) (list []Waiting, total int, damages []*Damage, err error) {
 	_, err = a.with(func(v *view) error {
-		open, total, damages, err = a.open(v, query, most)
+		list, total, damages, err = a.waiting(v, query, most)
 		return err
 	})
-	return open, total, damages, err
+	return list, total, damages, err
 }
 
-func (a *Archive) open(v *view, query string, most int) (open []Open, total int, damages []*Damage, err error) {
+func (a *Archive) waiting(v *view, query string, most int) (list []Waiting, total int, damages []*Damage, err error) {
 	q, err := Parser{Parts: v.parts}.Parse(query)
 	if err != nil {
 		return nil, 0, nil, err
@@ -77,13 +77,13 @@ func (a *Archive) open(v *view, query string, most int) (open []Open, total int,
 	})
 	for _, q := range queues {
 		for i := range q.r.Quantities {
-			if most > 0 && len(open) == most {
-				return open, total, damages, nil
+			if most > 0 && len(list) == most {
+				return list, total, damages, nil
 			}
 			if s := q.r.Quantities[i]; s.Status == schema.StatusOpen {
-				open = append(open, Open{*q.rv, s})
+				list = append(list, Waiting{*q.rv, s})
 			}
 		}
 	}
-	return open, total, damages, nil
+	return list, total, damages, nil
 }

@@ -3,6 +3,7 @@ package archive
 import (
 	"strings"
 	"unicode"
+	"unicode/utf8"
 )
 
 // A token is one word of a text, folded, with its bytes in the text.
@@ -15,37 +16,71 @@ type token struct {
 // between digits belongs to the number. Micro sign and Greek mu are u, since
 // that is what keyboards have, and the ohm sign is Omega.
 func tokens(s string) []token {
-	var all []token
-	start := -1
-	runes := []rune(s)
-	at := 0
-	for i, r := range runes {
-		size := len(string(r))
-		inside := unicode.IsLetter(r) || unicode.IsDigit(r) || unicode.Is(unicode.Mn, r) ||
-			r == '.' && i > 0 && i+1 < len(runes) && digit(runes[i-1]) && digit(runes[i+1])
-		if r == unicode.ReplacementChar && !strings.HasPrefix(s[at:], string(r)) {
-			size, inside = 1, false // a byte that is no UTF-8
+	all := make([]token, 0, len(s)/5+1)
+	start, plain := -1, true
+	for at := 0; at < len(s); {
+		r, size := rune(s[at]), 1
+		if r >= utf8.RuneSelf {
+			r, size = utf8.DecodeRuneInString(s[at:])
+		}
+		inside := false
+		switch {
+		case r >= 'a' && r <= 'z' || r >= '0' && r <= '9':
+			inside = true
+		case r >= 'A' && r <= 'Z':
+			inside, plain = true, false
+		case r == '.':
+			inside = at > 0 && at+1 < len(s) && digit(rune(s[at-1])) && digit(rune(s[at+1]))
+		case r >= utf8.RuneSelf && (r != utf8.RuneError || size > 1):
+			inside, plain = unicode.IsLetter(r) || unicode.IsDigit(r) || unicode.Is(unicode.Mn, r), false
 		}
 		switch {
 		case inside && start < 0:
 			start = at
 		case !inside && start >= 0:
-			all = append(all, token{fold(s[start:at]), start, at})
+			all = append(all, token{foldUnless(plain, s[start:at]), start, at})
 			start = -1
+		}
+		if start < 0 {
+			plain = true
 		}
 		at += size
 	}
 	if start >= 0 {
-		all = append(all, token{fold(s[start:]), start, len(s)})
+		all = append(all, token{foldUnless(plain, s[start:]), start, len(s)})
 	}
 	return all
 }
 
 func digit(r rune) bool { return r >= '0' && r <= '9' }
 
-var foldSigns = strings.NewReplacer("µ", "u", "μ", "u", "Ω", "ω")
+func foldUnless(plain bool, s string) string {
+	if plain {
+		return s
+	}
+	return fold(s)
+}
 
-func fold(s string) string { return foldSigns.Replace(strings.ToLower(s)) }
+// fold is the form in which words are compared.
+func fold(s string) string {
+	s = strings.ToLower(s)
+	for i := range len(s) {
+		if s[i] >= utf8.RuneSelf {
+			return strings.Map(foldSign, s)
+		}
+	}
+	return s
+}
+
+func foldSign(r rune) rune {
+	switch r {
+	case 'µ', 'μ':
+		return 'u'
+	case 'Ω':
+		return 'ω'
+	}
+	return r
+}
 
 // words are the texts of the tokens.
 func words(s string) []string {
@@ -61,13 +96,22 @@ func words(s string) []string {
 func folded(s string) string { return strings.Join(words(s), " ") }
 
 // runs gives every run of neighbouring words to f, up to most words long.
-func runs(w []string, most int, f func(string)) {
-	for i := range w {
-		run := w[i]
-		f(run)
-		for k := i + 1; k < len(w) && k-i < most; k++ {
-			run += " " + w[k]
-			f(run)
+func runs(s string, most int, f func(string)) {
+	all := tokens(s)
+	var b strings.Builder
+	b.Grow(len(s) + 1)
+	for i := range all {
+		if i > 0 {
+			b.WriteByte(' ')
+		}
+		start := b.Len()
+		b.WriteString(all[i].text)
+		all[i].start, all[i].end = start, b.Len()
+	}
+	joined := b.String()
+	for i := range all {
+		for k := i; k < len(all) && k-i < most; k++ {
+			f(joined[all[i].start:all[k].end])
 		}
 	}
 }

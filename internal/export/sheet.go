@@ -31,7 +31,8 @@ const NotACertification = "This is a transcript of what was said, checked by rul
 type page struct {
 	lines
 	record *schema.Record
-	gutter int // columns of the margin for times
+	gutter int        // columns of the margin for times
+	gather *[]section // where sections go instead of the page, for articles
 }
 
 // Write writes the sheet of one record.
@@ -100,6 +101,16 @@ func (p *page) head() {
 		}
 	}
 	p.line(p.paint(strings.Repeat(p.rule(), p.width), styleFaint))
+	if about := p.about(); about != "" {
+		p.flow("", 0, []run{{about, stylePlain}})
+	}
+	p.flow("", 0, []run{{p.origin(), stylePlain}})
+	p.legend()
+}
+
+// about names the maker, the model and the marks, as far as told.
+func (p *page) about() string {
+	r := p.record
 	var about []string
 	if r.Product.Maker != "" {
 		about = append(about, "made by "+r.Product.Maker)
@@ -110,11 +121,7 @@ func (p *page) head() {
 	if len(r.Product.Marks) > 0 {
 		about = append(about, "marked "+strings.Join(r.Product.Marks, ", "))
 	}
-	if len(about) > 0 {
-		p.flow("", 0, []run{{strings.Join(about, "; "), stylePlain}})
-	}
-	p.flow("", 0, []run{{p.origin(), stylePlain}})
-	p.legend()
+	return strings.Join(about, "; ")
 }
 
 // origin tells what was read and how the quantities stand.
@@ -141,6 +148,26 @@ func (p *page) origin() string {
 
 // legend explains the marks that this sheet uses.
 func (p *page) legend() {
+	var runs []run
+	for _, l := range p.legendOf() {
+		if runs != nil {
+			runs = append(runs, run{nbsp + nbsp + " ", stylePlain})
+		}
+		runs = append(runs, run{l.sign, l.style}, run{nbsp + glue(l.meaning), styleFaint})
+	}
+	if runs != nil {
+		p.flow("", 0, runs)
+	}
+}
+
+// signMeaning is an entry of the legend.
+type signMeaning struct {
+	sign, meaning string
+	style         style
+}
+
+// legendOf lists the marks that the record has values for.
+func (p *page) legendOf() []signMeaning {
 	var used [len(statusStyles)]bool
 	for i := range p.record.Quantities {
 		used[statusIndex(p.record.Quantities[i].Status)] = true
@@ -148,20 +175,14 @@ func (p *page) legend() {
 	for i := range p.record.Components {
 		used[statusIndex(p.record.Components[i].Status)] = true
 	}
-	var runs []run
+	var all []signMeaning
 	for i, s := range statusStyles {
-		if !used[i] || s.meaning == "" {
-			continue
+		if used[i] && s.meaning != "" {
+			sign, st := mark(s.status)
+			all = append(all, signMeaning{sign, s.meaning, st})
 		}
-		sign, st := mark(s.status)
-		if runs != nil {
-			runs = append(runs, run{nbsp + nbsp + " ", stylePlain})
-		}
-		runs = append(runs, run{sign, st}, run{nbsp + glue(s.meaning), styleFaint})
 	}
-	if runs != nil {
-		p.flow("", 0, runs)
-	}
+	return all
 }
 
 // statusStyles are the marks in the order of the legend.
@@ -221,10 +242,20 @@ type row struct {
 	body   []run
 }
 
+// A section is a titled list of rows.
+type section struct {
+	title string
+	rows  []row
+}
+
 // table writes a section of rows, the bodies in one column. It writes nothing
 // where there are no rows.
 func (p *page) table(title string, rows []row) {
 	if len(rows) == 0 {
+		return
+	}
+	if p.gather != nil {
+		*p.gather = append(*p.gather, section{title, rows})
 		return
 	}
 	p.section(title)

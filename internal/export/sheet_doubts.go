@@ -154,20 +154,23 @@ func (p *page) findings() {
 		name := f.Severity.String()
 		head := p.time(at) + p.paint(name, severityStyle(f.Severity)) + strings.Repeat(" ", max(width-len(name), 1))
 		p.flow(head, p.gutter+width, []run{{f.Message, stylePlain}})
-		var more []string
-		if f.Proposal != nil {
-			more = append(more, "would agree: "+quantity(f.Proposal))
-		}
-		source := f.Rule
-		if f.Source != "" {
-			source += ", " + f.Source
-		}
-		if f.Standing != "" && f.Standing != "verified" {
-			source += " (" + f.Standing + ")"
-		}
-		more = append(more, source)
-		p.flow(strings.Repeat(" ", p.gutter+width), p.gutter+width, []run{{strings.Join(more, "; "), styleFaint}})
+		p.flow(strings.Repeat(" ", p.gutter+width), p.gutter+width, []run{{findingSource(f), styleFaint}})
 	}
+}
+
+// findingSource tells what would agree, the rule and where it is from.
+func findingSource(f *schema.Finding) string {
+	source := f.Rule
+	if f.Source != "" {
+		source += ", " + f.Source
+	}
+	if f.Standing != "" && f.Standing != "verified" {
+		source += " (" + f.Standing + ")"
+	}
+	if f.Proposal != nil {
+		return "would agree: " + quantity(f.Proposal) + "; " + source
+	}
+	return source
 }
 
 // byGravity lists the findings, the gravest first.

@@ -106,7 +106,7 @@ func (e *evidence) reading(p pen, y vg.Length, i int) vg.Length {
 	} else {
 		p.text(margin, y+14, fit(name, sizeText, nameWide-4), sizeText, left, ink)
 	}
-	long := bar * vg.Length(math.Max(0, math.Min(1, r.Confidence)))
+	long := bar * share(r.Confidence)
 	p.fill(paper, box{x, y + 5, bar, 11})
 	if chosen {
 		p.fill(colors[1], box{x, y + 5, long, 11})
@@ -129,10 +129,10 @@ func (e *evidence) term(p pen, x, y vg.Length, t schema.Term) {
 	mid := x + termsWide/2
 	long := vg.Length(0)
 	if e.most > 0 {
-		long = (termsWide/2 - 26) * vg.Length(math.Min(1, math.Abs(t.Score)/e.most))
+		long = (termsWide/2 - 26) * share(math.Abs(t.Score)/e.most)
 	}
-	score := fmt.Sprintf("%+.1f", t.Score)
-	if t.Score < 0 {
+	score := written(t.Score)
+	if strings.HasPrefix(score, "-") {
 		score = strings.Replace(score, "-", "−", 1)
 		b := box{mid - long, y + 2.5, long, 6}
 		p.fill(paper, b) // empty: against
@@ -144,6 +144,31 @@ func (e *evidence) term(p pen, x, y vg.Length, t schema.Term) {
 	}
 	p.line(ink, 0.6, nil, mid, y, mid, y+termHeight)
 	p.text(x+termsWide+6, base, fit(t.Note, sizeSmall, evidenceWidth-x-termsWide-6-margin), sizeSmall, left, faint)
+}
+
+// share keeps a part of one within 0 and 1; what is no number is none.
+func share(p float64) vg.Length {
+	if !(p > 0) {
+		return 0
+	}
+	return vg.Length(min(p, 1))
+}
+
+// written is a score with its sign.
+func written(score float64) string {
+	switch {
+	case math.IsNaN(score):
+		return "?"
+	case math.IsInf(score, 1):
+		return "+∞"
+	case math.IsInf(score, -1):
+		return "-∞"
+	}
+	s := fmt.Sprintf("%+.1f", score)
+	if s == "-0.0" {
+		return "+0.0"
+	}
+	return s
 }
 
 func words(name string) string { return strings.NewReplacer("_", " ", ".", " ").Replace(name) }

@@ -8,6 +8,7 @@ import (
 
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
+	"gonum.org/v1/plot/vg/recorder"
 
 	"saywatt/extract"
 	"saywatt/schema"
@@ -17,6 +18,9 @@ import (
 // in the sense of IEC 61140 (DC 120 V, from memory). Mains would squeeze all
 // others into a corner.
 const highest = 120
+
+// maxPanels keeps a record of nonsense from filling a wall.
+const maxPanels = 12
 
 // A spot is a fixed level, or the box of a programmable one.
 type spot struct {
@@ -43,7 +47,8 @@ type levelChart struct {
 	panels    []*panel
 	protocols []string
 	omitted   []string
-	marks     string // those of statuses that occur
+	unplaced  []string // labels that the panels had no room for
+	marks     string   // those of statuses that occur
 	refuted   bool
 }
 
@@ -61,6 +66,18 @@ func Levels(r *schema.Record) (*Picture, bool) {
 	columns := min(len(c.panels), 2)
 	w := vg.Length(columns) * panelWidth
 	rows := (len(c.panels) + columns - 1) / columns
+	drawPanels := func(p pen) {
+		f := c.scale()
+		for i, one := range c.panels {
+			f.area = box{
+				vg.Length(i%columns)*panelWidth + 40, headHeight + vg.Length(i/columns)*panelHeight + 20,
+				panelWidth - 40 - 36, panelHeight - 20 - 34,
+			}
+			c.panel(p, f, one)
+		}
+	}
+	// Drawn once to see what finds no room, which the footer then tells.
+	drawPanels(pen{draw.NewCanvas(&recorder.Canvas{}, w, vg.Length(rows)*panelHeight)})
 	foot := c.footer(w - 2*margin)
 	h := headHeight + vg.Length(rows)*panelHeight + vg.Length(len(foot))*footLine + c.legendHeight(w) + margin
 	return &Picture{
@@ -69,14 +86,7 @@ func Levels(r *schema.Record) (*Picture, bool) {
 			p := pen{canvas}
 			p.fill(paper, box{0, 0, w, h})
 			p.bold(margin, 18, fit(c.title, sizeTitle, w-3*margin), sizeTitle, left)
-			f := c.scale()
-			for i, one := range c.panels {
-				f.area = box{
-					vg.Length(i%columns)*panelWidth + 40, headHeight + vg.Length(i/columns)*panelHeight + 20,
-					panelWidth - 40 - 36, panelHeight - 20 - 34,
-				}
-				c.panel(p, f, one)
-			}
+			drawPanels(p)
 			y := headHeight + vg.Length(rows)*panelHeight + 8
 			y = c.legend(p, y, w)
 			for _, l := range foot {
@@ -117,6 +127,10 @@ func chartOf(r *schema.Record) *levelChart {
 		same := slices.IndexFunc(c.panels, func(q *panel) bool { return q.mode == p.mode && q.key == p.key })
 		if same >= 0 {
 			c.panels[same].ports = append(c.panels[same].ports, p.ports[0])
+			continue
+		}
+		if len(c.panels) == maxPanels {
+			c.omitted = append(c.omitted, p.title())
 			continue
 		}
 		c.panels = append(c.panels, p)
@@ -197,7 +211,7 @@ func (c *levelChart) scale() frame {
 			v, a = math.Max(v, s.v), math.Max(a, s.a)
 		}
 	}
-	return frame{xMost: v * 1.2, yMost: a * 1.4}
+	return frame{xMost: v * 1.25, yMost: a * 1.4}
 }
 
 // powers are those of the panel's strongest levels that the right edge has
@@ -238,6 +252,7 @@ func (c *levelChart) panel(p pen, f frame, one *panel) {
 	for _, s := range one.spots {
 		x, y := f.x(s.v), f.y(s.a)
 		room.keep(box{x - 4.5, y - 4.5, 9, 9})
+		room.points = append(room.points, vg.Point{X: x, Y: y})
 		if s.isRange {
 			low := f.x(s.low)
 			bottom := f.area.y + f.area.h
@@ -273,12 +288,13 @@ func (c *levelChart) panel(p pen, f frame, one *panel) {
 // label writes words beside a point where there is room, on a paper ground.
 func (c *levelChart) label(p pen, x, y vg.Length, s string, col colorOf, room *labeller) {
 	w := width(s, sizeSmall)
-	b, ok := room.place(x, y, w, sizeSmall+1)
+	b, led, ok := room.place(x, y, w, sizeSmall+1)
 	if !ok {
+		c.unplaced = append(c.unplaced, s)
 		return
 	}
 	p.fill(paper, box{b.x - 1, b.y, b.w + 2, b.h})
-	if distance(b, x, y) > unled {
+	if led {
 		toX, toY := leader(x, y, b)
 		p.line(faint, 0.4, nil, x, y, toX, toY)
 	}
@@ -337,6 +353,7 @@ func (c *levelChart) refutation(p pen, f frame, s *spot, room *labeller) vg.Poin
 	if beyondY {
 		room.keep(box{x - 3, y - edge, 6, edge})
 	}
+	room.points = append(room.points, vg.Point{X: x, Y: y})
 	return vg.Point{X: x, Y: y}
 }
 
@@ -426,6 +443,9 @@ func (c *levelChart) footer(w vg.Length) []string {
 	var all []string
 	if s := statusLegend(c.marks); s != "" {
 		all = append(all, s)
+	}
+	if len(c.unplaced) > 0 {
+		all = append(all, lines("Drawn, with no room for the label: "+strings.Join(c.unplaced, "; ")+".", sizeSmall, w)...)
 	}
 	if len(c.omitted) > 0 {
 		all = append(all, lines("Not drawn: "+strings.Join(c.omitted, "; ")+".", sizeSmall, w)...)

@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 	"sync"
+	"unicode"
 
 	xfont "golang.org/x/image/font"
 	"gonum.org/v1/plot/font"
@@ -79,7 +80,20 @@ func (p pen) bold(x, y vg.Length, s string, size vg.Length, a anchor) {
 func (p pen) write(x, y vg.Length, s string, st text.Style, a anchor, c color.Color) {
 	st.Color = c
 	st.XAlign = []text.XAlignment{text.XLeft, text.XCenter, text.XRight}[a]
-	p.c.FillText(st, p.at(x, y), s)
+	p.c.FillText(st, p.at(x, y), printable(s))
+}
+
+// printable replaces what has no shape of its own, and what XML cannot hold.
+func printable(s string) string {
+	return strings.Map(func(r rune) rune {
+		switch {
+		case unicode.IsSpace(r):
+			return ' '
+		case !unicode.IsGraphic(r):
+			return '·'
+		}
+		return r
+	}, s)
 }
 
 // upward writes one line turned to be read from below, centred at y.

@@ -58,6 +58,6 @@ func (p *Picture) Inline() string {
 
 func escape(s string) string {
 	var b strings.Builder
-	xml.EscapeText(&b, []byte(s)) // a strings.Builder does not fail
+	xml.EscapeText(&b, []byte(printable(s))) // a strings.Builder does not fail
 	return b.String()
 }

@@ -18,9 +18,6 @@ func (f frame) y(v float64) vg.Length {
 	return f.area.y + f.area.h - f.area.h*vg.Length(v/f.yMost)
 }
 
-// holds reports whether a point lies in the frame.
-func (f frame) holds(x, y float64) bool { return x <= f.xMost && y <= f.yMost }
-
 // axes draws the frame with ticks, a light grid, and the names of the axes.
 func (f frame) axes(p pen, xStep, yStep float64, xName, yName string) {
 	for i := 0; ; i++ {
@@ -71,32 +68,55 @@ func (f frame) power(p pen, watts float64) {
 type labeller struct {
 	within box
 	taken  []box
+	points []vg.Point // that have labels
 }
 
 // keep notes a box that labels must leave free.
 func (l *labeller) keep(b box) { l.taken = append(l.taken, b) }
 
-// place returns the corner of a label of a size beside a point, at the first of
+// place returns the corner of a label of a size beside a point: the first of
 // some places around it that is free and that a line from the point reaches
-// freely; false where none is.
-func (l *labeller) place(x, y, w, h vg.Length) (box, bool) {
-	for _, gap := range []vg.Length{6, 10, 16, 24, 34, 48} {
-		d := gap * 0.72
-		for _, b := range []box{
-			{x + gap, y - h/2, w, h}, {x - w/2, y - gap - h, w, h}, {x - gap - w, y - h/2, w, h}, {x - w/2, y + gap, w, h},
-			{x + d, y - d - h, w, h}, {x - d - w, y - d - h, w, h}, {x + d, y + d, w, h}, {x - d - w, y + d, w, h},
-			{l.within.x + l.within.w - w, y - gap - h, w, h}, {l.within.x + l.within.w - w, y + gap, w, h},
-		} {
-			if b.inside(l.within) && l.free(b) && l.reaches(x, y, b) {
+// freely. led asks for that line: the label stands off, or another point is as
+// near. ok is false where there is no place.
+func (l *labeller) place(x, y, w, h vg.Length) (b box, led, ok bool) {
+	for _, near := range []bool{true, false} {
+		for _, gap := range []vg.Length{6, 10, 16, 24, 34, 48} {
+			for _, b := range l.around(x, y, w, h, gap) {
+				if !b.inside(l.within) || !l.free(b) || !l.reaches(x, y, b) || near && !l.nearest(x, y, b) {
+					continue
+				}
+				led := !near || distance(b, x, y) > unled
 				l.keep(box{b.x - 3, b.y, b.w + 6, b.h})
-				if distance(b, x, y) > unled {
+				if led {
 					l.keepLine(x, y, b)
 				}
-				return b, true
+				return b, led, true
 			}
 		}
 	}
-	return box{}, false
+	return box{}, false, false
+}
+
+// around lists places beside a point, the better first.
+func (l *labeller) around(x, y, w, h, gap vg.Length) []box {
+	d := gap * 0.72
+	edge := l.within.x + l.within.w - w
+	return []box{
+		{x + gap, y - h/2, w, h}, {x - w/2, y - gap - h, w, h}, {x - gap - w, y - h/2, w, h}, {x - w/2, y + gap, w, h},
+		{x + d, y - d - h, w, h}, {x - d - w, y - d - h, w, h}, {x + d, y + d, w, h}, {x - d - w, y + d, w, h},
+		{edge, y - gap - h, w, h}, {edge, y + gap, w, h},
+	}
+}
+
+// nearest reports whether no other point is about as near to a label.
+func (l *labeller) nearest(x, y vg.Length, b box) bool {
+	own := distance(b, x, y)
+	for _, p := range l.points {
+		if (p.X != x || p.Y != y) && distance(b, p.X, p.Y) < own+3 {
+			return false
+		}
+	}
+	return true
 }
 
 // unled is how far a label may stand from its point without a line to it.

@@ -17,13 +17,15 @@ type powerBar struct {
 	mode, port string
 	levels     float64 // watts of the strongest level told, 0 where none
 	text       string  // of that
+	ranged     bool    // it is the upper end of a range
 	claim      float64 // watts claimed, 0 where none
 	claimText  string
 }
 
 // Powers draws a bar for each mode and port: filled to the strongest operating
 // level told, framed to the power claimed. A level's power is as told, else
-// voltage times current, of a range its upper end. False where there is none.
+// voltage times current; ranges of voltage count, with their upper end, where
+// there is no other level. False where there is none.
 func Powers(r *schema.Record) (*Picture, bool) {
 	bars, marks := powerBars(r)
 	if len(bars) == 0 {
@@ -64,7 +66,7 @@ func Powers(r *schema.Record) (*Picture, bool) {
 			long := w - x0 - 70
 			at := func(v float64) vg.Length { return x0 + long*vg.Length(v/scale) }
 			bottom := headHeight + plotHeight
-			for i := 0; i <= count; i++ {
+			for i := range count + 1 {
 				v := float64(i) * step
 				p.line(grid, 0.4, nil, at(v), headHeight, at(v), bottom)
 				p.line(ink, 0.6, nil, at(v), bottom, at(v), bottom+3)
@@ -75,7 +77,7 @@ func Powers(r *schema.Record) (*Picture, bool) {
 			y := headHeight
 			for i, b := range bars {
 				if i == 0 || bars[i-1].mode != b.mode {
-					p.fill(paper, box{x0 + 1, y + 2, long - 2, heading - 4})
+					p.fill(paper, box{margin, y, w - 2*margin, heading})
 					p.bold(margin, y+14, modeWords(b.mode), sizeText, left)
 					y += heading
 				}
@@ -142,8 +144,12 @@ func powerBars(r *schema.Record) (bars []*powerBar, marks string) {
 		if !(w > 0) {
 			continue
 		}
-		if b := bar(l.Mode, l.Port); w > b.levels {
-			b.levels, b.text = w, text
+		// A programmable level reaches its highest voltage and its full current
+		// together only where its power allows it: what is told fixed goes first.
+		ranged := l.Voltage.Quantity.Range && l.Power == nil
+		b := bar(l.Mode, l.Port)
+		if b.levels == 0 || b.ranged && !ranged || b.ranged == ranged && w > b.levels {
+			b.levels, b.text, b.ranged = w, text, ranged
 		}
 	}
 	for i := range r.Claims {
@@ -183,7 +189,7 @@ func levelPower(l *schema.Level) (float64, string) {
 	if s := mark(l.Current.Status); sign == "" || s == "?" {
 		sign = s
 	}
-	if l.Port == "AC" && strings.HasSuffix(l.Mode, "input") {
+	if v > highest && strings.HasSuffix(l.Mode, "input") {
 		return 0, "" // what a mains input is rated for is not what it takes
 	}
 	return v * a, fmt.Sprintf("%.4g W%s", v*a, sign)

@@ -20,7 +20,8 @@ func nameOf(r *schema.Record) string {
 // plain writes a value with the sign of its status.
 func plain(v *schema.Value) string { return v.Quantity.String() + mark(v.Status) }
 
-// mark is the sign behind a value: what sheets have.
+// mark is the sign behind a value: what sheets have, but for the dagger, since
+// the typeface has no check mark.
 func mark(s schema.Status) string {
 	switch s {
 	case schema.StatusRepaired:
@@ -28,7 +29,7 @@ func mark(s schema.Status) string {
 	case schema.StatusOpen:
 		return "?"
 	case schema.StatusSettled:
-		return "✓"
+		return "†"
 	}
 	return ""
 }
@@ -36,7 +37,7 @@ func mark(s schema.Status) string {
 // statusLegend explains the signs that occur.
 func statusLegend(marks string) string {
 	var parts []string
-	for _, m := range []struct{ sign, meaning string }{{"*", "repaired"}, {"?", "needs your ear"}, {"✓", "settled by a person"}} {
+	for _, m := range []struct{ sign, meaning string }{{"*", "repaired"}, {"?", "needs your ear"}, {"†", "settled by a person"}} {
 		if strings.Contains(marks, m.sign) {
 			parts = append(parts, m.sign+" "+m.meaning)
 		}

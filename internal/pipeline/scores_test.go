@@ -47,7 +47,7 @@ var ablations = []struct {
 }
 
 const scoresHead = `# How well quantities are read: go test ./internal/pipeline -run TestReadingScores -update writes this file, and the
-# same test fails where a change moves a number, so that the diff shows it. Truth: ../testdata/README.md.
+# same test fails where a change moves a number, so that the diff shows it. Truth: README.md beside it.
 #
 # said     quantities said
 # right    % that stand (heard or repaired) with the value said

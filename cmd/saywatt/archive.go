@@ -1,0 +1,105 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"time"
+
+	"saywatt/internal/archive"
+)
+
+// archiveFlag says where the archive is.
+type archiveFlag struct {
+	Archive string `help:"Folder of the archive."`
+}
+
+// archiveHelp describes the flag, for the help of commands that have it.
+const archiveHelp = `      --archive DIR  folder of the archive; else SAYWATT_ARCHIVE, else
+                     saywatt-archive in the current folder
+`
+
+// dir is the folder meant.
+func (f *archiveFlag) dir(e *env) string {
+	switch {
+	case f.Archive != "":
+		return f.Archive
+	case e.getenv("SAYWATT_ARCHIVE") != "":
+		return e.getenv("SAYWATT_ARCHIVE")
+	}
+	return "saywatt-archive"
+}
+
+// with opens the archive for f.
+func (f *archiveFlag) with(e *env, do func(*archive.Archive) error) error {
+	a, err := archive.Open(f.dir(e))
+	if errors.Is(err, archive.ErrNoArchive) {
+		return fmt.Errorf("%w; \"saywatt add\" makes one", err)
+	}
+	if err != nil {
+		return err
+	}
+	return e.queryError(errors.Join(do(a), a.Close()))
+}
+
+// queryError draws a query that cannot be read with a mark under the place.
+func (e *env) queryError(err error) error {
+	var q *archive.QueryError
+	if !errors.As(err, &q) {
+		return err
+	}
+	e.complain(err)
+	for _, line := range strings.Split(q.Show(), "\n") {
+		fmt.Fprintf(e.stderr, "  %s\n", line)
+	}
+	return errReported
+}
+
+// lookFlags are the flags on how answers look.
+type lookFlags struct {
+	Link  string `help:"Address of a moment."`
+	ASCII bool   `name:"ascii" help:"Nothing beyond ASCII in text."`
+}
+
+// lookHelp describes these flags.
+const lookHelp = `      --link URL     address of a moment, {file} and {s} standing for the name
+                     of the file read and the seconds; a W3C Media Fragment
+                     where not given
+      --ascii        nothing beyond ASCII in text; so too where the locale is
+                     not UTF-8
+`
+
+func (l *lookFlags) look(e *env) archive.Look {
+	return archive.Look{Width: min(e.width, widestSheet), ASCII: l.ASCII || !e.unicode(), Color: e.color(), Link: l.Link}
+}
+
+// signature says who wrote and when.
+type signature struct {
+	Who  string `help:"Name of the person."`
+	When string `help:"Date and time to put down."`
+}
+
+// signatureHelp describes these flags.
+const signatureHelp = `      --who NAME     who is put down for it; else the user's name
+      --when TIME    date, or date and time (RFC 3339), put down for it; else
+                     now
+`
+
+func (s *signature) who(e *env) string {
+	if s.Who != "" {
+		return s.Who
+	}
+	return e.getenv("USER")
+}
+
+func (s *signature) when() (time.Time, error) {
+	if s.When == "" {
+		return time.Now(), nil
+	}
+	for _, form := range []string{time.RFC3339, "2006-01-02"} {
+		if t, err := time.Parse(form, s.When); err == nil {
+			return t, nil
+		}
+	}
+	return time.Time{}, fmt.Errorf("--when %q is no date; write 2026-03-01 or 2026-03-01T14:30:00Z", s.When)
+}

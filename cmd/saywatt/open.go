@@ -1,0 +1,59 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"saywatt/internal/archive"
+	"saywatt/internal/export"
+)
+
+type openCmd struct {
+	archiveFlag
+	lookFlags
+	Limit int      `default:"50" help:"Readings listed."`
+	JSON  bool     `name:"json" help:"Print JSON Lines."`
+	Query []string `arg:"" optional:"" passthrough:"partial" help:"Only reviews that this finds."`
+}
+
+func (openCmd) Help() string {
+	return `Usage: saywatt open [FLAG ...] [QUERY ...]
+
+Lists the readings that wait for an ear, over all reviews of the archive or
+those that a query finds (see "saywatt help search"): the review with the most
+of them first, each with the moment, the words heard and what they may be.
+
+Flags:
+` + archiveHelp + `      --limit N      readings listed; 50 where not given, 0 for all
+      --json         print JSON Lines, one for every reading
+` + lookHelp + `
+Exit status: 0 nothing waits; 1 something does; 2 the query cannot be read.
+
+Example:
+  saywatt open kind:charger
+`
+}
+
+func (c *openCmd) Run(e *env) error {
+	if c.Limit < 0 {
+		return &usageError{fmt.Errorf("--limit %d is negative", c.Limit), "saywatt open"}
+	}
+	return c.with(e, func(a *archive.Archive) error {
+		list, total, damages, err := a.Waiting(strings.Join(c.Query, " "), c.Limit)
+		if err != nil {
+			return err
+		}
+		for _, d := range damages {
+			fmt.Fprintf(e.stderr, "saywatt: %s\n", export.Printable(d.Error()))
+		}
+		if c.JSON {
+			err = c.look(e).WriteWaitingJSON(e.stdout, list)
+		} else {
+			err = c.look(e).WriteWaiting(e.stdout, list, total)
+		}
+		if err == nil && total > 0 {
+			return errAttention
+		}
+		return err
+	})
+}

@@ -1,0 +1,69 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"saywatt/internal/archive"
+)
+
+type searchCmd struct {
+	archiveFlag
+	lookFlags
+	Sort   string   `default:"best" help:"Order of the results."`
+	Limit  int      `default:"20" help:"Results listed."`
+	Offset int      `help:"Results passed over."`
+	Facets bool     `help:"Count the results by field."`
+	JSON   bool     `name:"json" help:"Print JSON."`
+	Query  []string `arg:"" optional:"" passthrough:"partial" help:"What to find."`
+}
+
+func (searchCmd) Help() string {
+	return `Usage: saywatt search [FLAG ...] QUERY ...
+
+Finds reviews in the archive and shows where they say what was asked for, with
+the moment in the video. Flags come before the query; without one, all reviews
+are listed. Quote it where it holds signs of the shell.
+
+  word "several words" beg*    words, as heard or in normal form; beg… any ending
+  maker:Oakwharf cell:21700    fields; names may be a letter or two off
+  power >= 65 W                a property compared; also < <= > =
+  capacitance 300..500 uF      a property within a range, units converted
+  fuse 2.5A                    a part, or level, cell, pack …, with a value
+  level:"20 V 2.25 A"          all of it in one level; part:"…" in one part
+  a b, a and b, a or b, not a, (a or b) c
+
+Fields: kind maker name model mark protocol port mode cell chemistry class year
+status package topology board file review rule material.
+
+Flags:
+` + archiveHelp + `      --sort ORDER   best (default), name, added (latest first), power
+                     (highest output first) or mass (lightest first)
+      --limit N      results listed; 20 where not given
+      --offset N     results passed over
+      --facets       count the results by kind, maker, protocol, cell format,
+                     power class, year added and status
+      --json         print JSON
+` + lookHelp + `
+Exit status: 0, also where nothing is found; 2 the query cannot be read.
+
+Example:
+  saywatt search 'cell:21700 energy > 70 Wh not cable'
+`
+}
+
+func (c *searchCmd) Run(e *env) error {
+	if c.Limit < 1 || c.Offset < 0 {
+		return &usageError{fmt.Errorf("--limit %d --offset %d: a page has at least one result and begins at 0 or later", c.Limit, c.Offset), "saywatt search"}
+	}
+	return c.with(e, func(a *archive.Archive) error {
+		r, err := a.Search(archive.Request{Query: strings.Join(c.Query, " "), Sort: c.Sort, Offset: c.Offset, Limit: c.Limit, Facets: c.Facets})
+		if err != nil {
+			return err
+		}
+		if c.JSON {
+			return c.look(e).WriteResultsJSON(e.stdout, r)
+		}
+		return c.look(e).WriteResults(e.stdout, r)
+	})
+}

@@ -1,0 +1,176 @@
+package archive
+
+import (
+	"embed"
+	"encoding/csv"
+	"html/template"
+	"io"
+	"strings"
+	"sync"
+	"unicode/utf8"
+
+	"saywatt/internal/export"
+)
+
+//go:embed templates/*.html
+var templates embed.FS
+
+var comparePage = sync.OnceValue(func() *template.Template {
+	return template.Must(template.ParseFS(templates, "templates/compare.html"))
+})
+
+// Mark is the sign of the cell's status, as in sheets.
+func (c Cell) Mark() string { return mark(c.Status) }
+
+// comparePart is a stretch of rows under one title.
+type comparePart struct {
+	Title string
+	Rows  []Row
+}
+
+// parts cuts the rows into differences and the rest, each by section.
+func (c *Comparison) parts() []comparePart {
+	var parts []comparePart
+	title := ""
+	for _, r := range c.Rows {
+		t := "The same: " + r.Section
+		if r.Differs {
+			t = "Different: " + r.Section
+		}
+		if t != title {
+			parts, title = append(parts, comparePart{Title: t}), t
+		}
+		last := &parts[len(parts)-1]
+		last.Rows = append(last.Rows, r)
+	}
+	return parts
+}
+
+// WriteComparison writes a comparison for the terminal: a column for each
+// review, values in the units of the first, ratios to it behind them.
+func (l Look) WriteComparison(w io.Writer, c *Comparison) error {
+	p := l.printer(w)
+	n := len(c.Reviews)
+	label := max(p.Width/(n+2), 16)
+	column := max((p.Width-label)/max(n, 1), 12)
+	row := func(head string, style string, cells func(i int) string) {
+		columns := make([][]string, n+1)
+		columns[0] = fill(p.text(head), label-2)
+		lines := len(columns[0])
+		for i := range n {
+			columns[i+1] = fill(p.text(cells(i)), column-2)
+			lines = max(lines, len(columns[i+1]))
+		}
+		for k := range lines {
+			var b strings.Builder
+			for i, col := range columns {
+				text, width := "", column
+				if i == 0 {
+					width = label
+				}
+				if k < len(col) {
+					text = col[k]
+				}
+				b.WriteString(p.paint(pad(text, width), style))
+			}
+			p.line(strings.TrimRight(b.String(), " "))
+		}
+	}
+	row("", bold, func(i int) string { return c.Reviews[i].Title() })
+	for _, part := range c.parts() {
+		p.line("")
+		p.line(p.paint(p.text(part.Title), bold))
+		for _, r := range part.Rows {
+			row(r.Label, plain, func(i int) string {
+				cell := r.Cells[i]
+				if cell.Text == "" {
+					return "–"
+				}
+				return join2(cell.Text+cell.Mark(), cell.Ratio)
+			})
+		}
+	}
+	if len(c.Common) > 0 {
+		p.line("")
+		p.line(p.text("Parts in common: " + strings.Join(c.Common, ", ")))
+	}
+	for _, d := range c.Damages {
+		p.line(p.paint(p.text(d.Error()), red))
+	}
+	return p.err
+}
+
+// fill breaks a prepared text into lines of at most n characters, at blanks
+// where there are any.
+func fill(s string, n int) []string {
+	var all []string
+	line := ""
+	for _, w := range strings.Fields(s) {
+		for utf8.RuneCountInString(w) > n {
+			if line != "" {
+				all, line = append(all, line), ""
+			}
+			r := []rune(w)
+			all, w = append(all, string(r[:n])), string(r[n:])
+		}
+		switch {
+		case line == "":
+			line = w
+		case utf8.RuneCountInString(line)+1+utf8.RuneCountInString(w) <= n:
+			line += " " + w
+		default:
+			all, line = append(all, line), w
+		}
+	}
+	if line != "" || len(all) == 0 {
+		all = append(all, line)
+	}
+	return all
+}
+
+// WriteComparisonCSV writes a comparison as CSV (RFC 4180): section, property,
+// differs, then for each review its value as shown, and number and UCUM unit
+// where it is a single value.
+func WriteComparisonCSV(w io.Writer, c *Comparison) error {
+	t := csv.NewWriter(w)
+	t.UseCRLF = true
+	head := []string{"section", "property", "differs"}
+	for _, rv := range c.Reviews {
+		head = append(head, csvCell(rv.Name), csvCell(rv.Name)+" value", csvCell(rv.Name)+" unit")
+	}
+	t.Write(head)
+	for _, r := range c.Rows {
+		line := []string{r.Section, csvCell(r.Label), map[bool]string{true: "yes", false: "no"}[r.Differs]}
+		for _, cell := range r.Cells {
+			value, unit := "", ""
+			if cell.Quantity != nil && !cell.Quantity.Range {
+				value, unit = cell.Quantity.High.String(), string(cell.Quantity.Unit)
+			}
+			line = append(line, csvCell(cell.Text), value, unit)
+		}
+		t.Write(line)
+	}
+	t.Flush()
+	return t.Error()
+}
+
+// csvCell keeps a spreadsheet from taking a text for a formula (common
+// practice, no standard).
+func csvCell(s string) string {
+	s = export.Printable(s)
+	if s != "" && strings.ContainsRune("=+-@＝＋－＠", []rune(s)[0]) {
+		return "'" + s
+	}
+	return s
+}
+
+// WriteComparisonHTML writes a comparison as one HTML page that needs nothing
+// else.
+func WriteComparisonHTML(w io.Writer, c *Comparison) error {
+	return comparePage().Execute(w, struct {
+		*Comparison
+		Parts   []comparePart
+		Columns int
+		Caution string
+	}{c, c.parts(), len(c.Reviews) + 1, export.NotACertification})
+}

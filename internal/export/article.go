@@ -1,0 +1,258 @@
+package export
+
+import (
+	"cmp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"saywatt/internal/edit"
+	"saywatt/internal/picture"
+	"saywatt/schema"
+)
+
+// An Article says how the Markdown and HTML sheets are made. The zero value
+// works.
+type Article struct {
+	// Link is the address of a moment, with {s} for its whole seconds. Without
+	// one, times are links in HTML to the Media Fragment, and plain in Markdown.
+	Link string
+}
+
+// articlePage is a sheet for an article: what both forms show.
+type articlePage struct {
+	Title    string
+	Kind     string
+	About    string
+	Origin   string
+	Legend   []legendItem
+	Pictures []*picture.Picture // below the levels, or on top where there are none
+	Sections []articleSection
+	Ear      []earItem
+	Findings []findingItem
+	Problems []string
+	Cautions []string
+}
+
+// HasLevels reports whether there is a table of levels.
+func (p *articlePage) HasLevels() bool {
+	return slices.ContainsFunc(p.Sections, func(s articleSection) bool { return s.Title == "Levels" })
+}
+
+type legendItem struct{ Sign, Meaning, Class string }
+
+// articleSection is a table. Its first column is the time.
+type articleSection struct {
+	Title string
+	Heads []string // of all columns but the first
+	Rows  []articleRow
+}
+
+// articleRow is a row of cells, or a heading over rows.
+type articleRow struct {
+	Heading string
+	Time    timeLink
+	Label   string
+	Cells   [][]span
+}
+
+// timeLink is a time with the address to jump to.
+type timeLink struct{ Clock, Link string }
+
+// span is text of a kind: "", faint, repaired, open, settled.
+type span struct{ Text, Class string }
+
+type earItem struct {
+	Time    timeLink
+	Heard   string
+	As      string
+	Context string
+	Choices []earChoice
+	Picture *picture.Picture
+}
+
+type earChoice struct{ Text, Percent string }
+
+type findingItem struct {
+	Severity, Message, More string
+	Time                    timeLink
+}
+
+// maxEvidence bounds the evidence pictures of an article.
+const maxEvidence = 6
+
+// page gathers what an article shows of a record.
+func (a Article) page(r *schema.Record) *articlePage {
+	var sections []section
+	p := &page{lines: lines{width: 1000}, record: r, gather: &sections}
+	out := &articlePage{Title: Printable(r.Product.Name), Kind: Printable(r.Product.Kind), Origin: Printable(p.origin()), Cautions: printables(cautionsOf(r)), Problems: printables(r.Source.Problems)}
+	if strings.TrimSpace(out.Title) == "" {
+		out.Title = "Product without a name"
+	}
+	out.About = Printable(p.about())
+	for _, l := range p.legendOf() {
+		out.Legend = append(out.Legend, legendItem{l.sign, l.meaning, className(l.style)})
+	}
+	for _, draw := range []func(*schema.Record) (*picture.Picture, bool){picture.Levels, picture.Powers} {
+		if pic, ok := draw(r); ok {
+			out.Pictures = append(out.Pictures, pic)
+		}
+	}
+	p.body()
+	p.claims()
+	p.ports()
+	before := len(sections)
+	p.battery()
+	p.cable()
+	p.parts()
+	p.measurements()
+	p.alsoSaid()
+	for i, s := range sections {
+		if i == before {
+			out.Sections = append(out.Sections, a.levels(p)...)
+		}
+		out.Sections = append(out.Sections, a.section(s))
+	}
+	if before == len(sections) {
+		out.Sections = append(out.Sections, a.levels(p)...)
+	}
+	a.ear(r, out)
+	for _, f := range byGravity(r) {
+		item := findingItem{Severity: f.Severity.String(), Message: Printable(f.Message), More: Printable(findingSource(f))}
+		if len(f.At) > 0 {
+			item.Time = a.timeLink(&f.At[0], "")
+		}
+		out.Findings = append(out.Findings, item)
+	}
+	return out
+}
+
+func printables(all []string) []string {
+	out := make([]string, len(all))
+	for i, s := range all {
+		out[i] = Printable(s)
+	}
+	return out
+}
+
+func (a Article) section(s section) articleSection {
+	out := articleSection{Title: s.title, Heads: []string{"what", "told"}}
+	for _, r := range s.rows {
+		if r.body == nil {
+			out.Rows = append(out.Rows, articleRow{Heading: Printable(r.label)})
+			continue
+		}
+		out.Rows = append(out.Rows, articleRow{Time: a.timeLink(r.at, ""), Label: Printable(r.label), Cells: [][]span{spans(r.body)}})
+	}
+	return out
+}
+
+// levels is a table of its own: one row a level, modes as headings, ports of a
+// mode together, all in the order told.
+func (a Article) levels(p *page) []articleSection {
+	r := p.record
+	if len(r.Levels) == 0 {
+		return nil
+	}
+	out := articleSection{Title: "Levels", Heads: []string{"port", "protocol", "voltage", "current", "power"}}
+	modes, ports := map[string]int{}, map[string]int{}
+	order := make([]int, len(r.Levels))
+	for i := range r.Levels {
+		order[i] = i
+		firstAt(modes, r.Levels[i].Mode)
+		firstAt(ports, r.Levels[i].Port)
+	}
+	slices.SortStableFunc(order, func(x, y int) int {
+		l, m := &r.Levels[x], &r.Levels[y]
+		return cmp.Or(cmp.Compare(modes[l.Mode], modes[m.Mode]), cmp.Compare(ports[l.Port], ports[m.Port]))
+	})
+	mode := ""
+	for k, i := range order {
+		l := &r.Levels[i]
+		if k == 0 || l.Mode != mode {
+			mode = l.Mode
+			heading := modeWords(mode)
+			if heading == "" {
+				heading = "mode not told"
+			}
+			out.Rows = append(out.Rows, articleRow{Heading: Printable(heading)})
+		}
+		cells := [][]span{{{Printable(l.Protocol), ""}}}
+		for _, v := range []*schema.Value{&l.Voltage, l.Current, l.Power} {
+			if v == nil {
+				cells = append(cells, nil)
+				continue
+			}
+			cells = append(cells, spans(p.spec(v)))
+		}
+		out.Rows = append(out.Rows, articleRow{Time: a.timeLink(firstTold(r, &l.Voltage, l.Current, l.Power), ""), Label: Printable(l.Port), Cells: cells})
+	}
+	return []articleSection{out}
+}
+
+func (a Article) ear(r *schema.Record, out *articlePage) {
+	for i, s := range openQuantities(r) {
+		item := earItem{Time: a.timeLink(s.At, s.Media), Heard: Printable(s.Heard), As: words(s.Role)}
+		if s.Context != s.Heard {
+			item.Context = Printable(s.Context)
+		}
+		for k := range s.Readings[:min(len(s.Readings), maxReadings)] {
+			q := &s.Readings[k]
+			item.Choices = append(item.Choices, earChoice{quantity(&q.Quantity), percent(q.Confidence)})
+		}
+		if i < maxEvidence {
+			item.Picture, _ = picture.Evidence(s)
+		}
+		out.Ear = append(out.Ear, item)
+	}
+	for _, c := range openNames(r) {
+		item := earItem{Time: a.timeLink(c.At, ""), Heard: Printable(c.Heard), As: "the name of the " + Printable(c.Kind)}
+		if read := joinNonEmpty([]string{c.Maker, c.Part, c.Package}, " "); read != "" {
+			item.Choices = []earChoice{{Printable(read), ""}}
+		}
+		out.Ear = append(out.Ear, item)
+	}
+}
+
+// timeLink writes a time and its address.
+func (a Article) timeLink(at *schema.Seconds, media string) timeLink {
+	if at == nil {
+		return timeLink{}
+	}
+	if media == "" {
+		media = "#t=" + at.String()
+	}
+	return timeLink{at.Clock(), edit.Link(&edit.Change{At: at, Media: media}, a.Link)}
+}
+
+// spans turns runs into spans of printable text, blanks as they are read.
+func spans(runs []run) []span {
+	var all []span
+	for _, r := range runs {
+		all = append(all, span{Printable(r.text), className(r.style)})
+	}
+	return all
+}
+
+func className(s style) string {
+	switch s {
+	case styleFaint:
+		return "faint"
+	case styleRepaired:
+		return "repaired"
+	case styleOpen:
+		return "open"
+	case styleSettled:
+		return "settled"
+	}
+	return ""
+}
+
+// anchor names an element of a page: "needs-your-ear".
+func anchorOf(title string, n int) string {
+	s := strings.ToLower(strings.ReplaceAll(title, " ", "-"))
+	if n > 0 {
+		s += "-" + strconv.Itoa(n+1)
+	}
+	return s
+}

@@ -1,0 +1,217 @@
+package export
+
+import (
+	"bufio"
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"strconv"
+
+	"saywatt/schema"
+)
+
+// FeedVersion names the form of a line of the feed. It changes when a key
+// changes its meaning or goes away.
+const FeedVersion = "saywatt/feed/1"
+
+// A feedLine is one line of the feed: JSON Lines, UTF-8, each line whole by
+// itself and written out before the next record is read.
+//
+//	feed    saywatt/feed/1
+//	id      hash of the record: SHA-256, hexadecimal, of the record as one line
+//	        of JSON (schema.Record.WriteLine, without its line end). The same
+//	        record has the same id, whenever and wherever it was written.
+//	source  hash of the captions, from the record: two readings of the same
+//	        captions share it
+//	record  the record
+//
+// A feed of a table has one line a row instead (see TableNames), in place of
+// record the keys
+//
+//	record  id of the record the row is from
+//	table   its name
+//	row     its cells by column; numbers are numbers, empty cells are null
+//
+// and as id the SHA-256 of the JSON array [source, table, cells …, n], the
+// cells as in row and n the number of equal rows before it in the record: a
+// row keeps its id while what it says stays the same, whatever else in the
+// record changes. So facts computed elsewhere can be joined to rows by id, and
+// to records by record or source.
+type feedLine struct {
+	Feed   string          `json:"feed"`
+	ID     string          `json:"id"`
+	Source string          `json:"source"`
+	Record json.RawMessage `json:"record"`
+	Table  string          `json:"table,omitempty"`
+	Row    json.RawMessage `json:"row,omitempty"`
+}
+
+// WriteFeed writes a record as one line of the feed.
+func WriteFeed(w io.Writer, r *schema.Record) error {
+	line, id, err := identified(r)
+	if err != nil {
+		return err
+	}
+	return writeLine(w, feedLine{Feed: FeedVersion, ID: id, Source: r.Source.SHA256, Record: line})
+}
+
+// WriteFeedRows writes the rows of a table of a record as lines of the feed.
+func WriteFeedRows(w io.Writer, r *schema.Record, t Table) error {
+	_, record, err := identified(r)
+	if err != nil {
+		return err
+	}
+	seen := map[string]int{}
+	for _, row := range t.Rows {
+		var object, cells bytes.Buffer
+		object.WriteByte('{')
+		for i, v := range row {
+			cell, err := cellJSON(v)
+			if err != nil {
+				return err
+			}
+			if i > 0 {
+				object.WriteByte(',')
+			}
+			object.WriteString(strconv.Quote(t.Columns[i]) + ":")
+			object.Write(cell)
+			cells.WriteByte(',')
+			cells.Write(cell)
+		}
+		object.WriteByte('}')
+		n := seen[cells.String()]
+		seen[cells.String()]++
+		key := fmt.Sprintf("[%s,%s%s,%d]", strconv.Quote(r.Source.SHA256), strconv.Quote(t.Name), cells.String(), n)
+		line := feedLine{Feed: FeedVersion, ID: hashOf([]byte(key)), Source: r.Source.SHA256, Table: t.Name, Row: object.Bytes()}
+		line.Record, _ = json.Marshal(record) // a string
+		if err := writeLine(w, line); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// identified returns a record as one line of JSON, and its id.
+func identified(r *schema.Record) (line json.RawMessage, id string, err error) {
+	var b bytes.Buffer
+	if err := r.WriteLine(&b); err != nil {
+		return nil, "", err
+	}
+	line = bytes.TrimSuffix(b.Bytes(), []byte("\n"))
+	return line, hashOf(line), nil
+}
+
+func hashOf(b []byte) string {
+	sum := sha256.Sum256(b)
+	return hex.EncodeToString(sum[:])
+}
+
+// cellJSON writes a cell of a table: unlike in CSV, texts are as they are.
+func cellJSON(v any) ([]byte, error) {
+	switch v := v.(type) {
+	case nil:
+		return []byte("null"), nil
+	case string:
+		if v == "" {
+			return []byte("null"), nil
+		}
+		return marshalPlain(v)
+	}
+	return marshalPlain(v)
+}
+
+// marshalPlain writes JSON with <, > and & as they are.
+func marshalPlain(v any) ([]byte, error) {
+	var b bytes.Buffer
+	if err := writeLine(&b, v); err != nil {
+		return nil, err
+	}
+	return bytes.TrimSuffix(b.Bytes(), []byte("\n")), nil
+}
+
+func writeLine(w io.Writer, v any) error {
+	e := json.NewEncoder(w)
+	e.SetEscapeHTML(false)
+	return e.Encode(v)
+}
+
+// IsRecords reports whether text begins as records do; no captions begin with
+// a brace. At least one byte past any white space is needed to tell.
+func IsRecords(head []byte) bool {
+	head = bytes.TrimLeft(bytes.TrimPrefix(head, []byte("\ufeff")), " \t\r\n")
+	return len(head) > 0 && head[0] == '{'
+}
+
+// Errors of reading records.
+var (
+	ErrLargeRecord = errors.New("a record is larger than allowed")
+	ErrFeed        = errors.New("a feed of an unknown version, or one of rows and not of records")
+)
+
+// ReadRecords reads records as they come, JSON documents one after another or
+// lines of the feed, and hands each to do before the next is read: a feed may
+// be endless, and takes the memory of one record. Records are read strictly
+// (schema.ReadRecord); one larger than limit bytes is ErrLargeRecord. Errors
+// tell which record; one of do is returned as it is and ends the reading.
+func ReadRecords(r io.Reader, limit int64, do func(*schema.Record) error) error {
+	b := &budget{r: r, limit: limit, left: limit}
+	buffered := bufio.NewReader(b)
+	if mark, _ := buffered.Peek(3); string(mark) == "\ufeff" {
+		buffered.Discard(3)
+	}
+	d := json.NewDecoder(buffered)
+	for n := 1; ; n++ {
+		b.left = b.limit
+		var raw json.RawMessage
+		if err := d.Decode(&raw); err == io.EOF {
+			return nil
+		} else if err != nil {
+			return fmt.Errorf("record %d: %w", n, err)
+		}
+		rec, err := readOne(raw)
+		if err != nil {
+			return fmt.Errorf("record %d: %w", n, err)
+		}
+		if err := do(rec); err != nil {
+			return err
+		}
+	}
+}
+
+// readOne reads a record, or the record of a line of the feed.
+func readOne(raw json.RawMessage) (*schema.Record, error) {
+	var line struct {
+		Feed   string          `json:"feed"`
+		Table  string          `json:"table"`
+		Record json.RawMessage `json:"record"`
+	}
+	if err := json.Unmarshal(raw, &line); err == nil && line.Feed != "" {
+		if line.Feed != FeedVersion || line.Table != "" {
+			return nil, ErrFeed
+		}
+		raw = line.Record
+	}
+	return schema.ReadRecord(bytes.NewReader(raw))
+}
+
+// budget lets through so many bytes for each record.
+type budget struct {
+	r           io.Reader
+	limit, left int64
+}
+
+func (b *budget) Read(p []byte) (int, error) {
+	if b.left <= 0 {
+		return 0, ErrLargeRecord
+	}
+	if int64(len(p)) > b.left {
+		p = p[:b.left]
+	}
+	n, err := b.r.Read(p)
+	b.left -= int64(n)
+	return n, err
+}

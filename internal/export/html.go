@@ -1,0 +1,32 @@
+package export
+
+import (
+	"embed"
+	"html/template"
+	"io"
+
+	"saywatt/internal/picture"
+	"saywatt/schema"
+)
+
+//go:embed templates/*.html
+var templates embed.FS
+
+// sheetTemplate is parsed at start: a broken one stops the program, not a user.
+var sheetTemplate = template.Must(template.New("sheet.html").Funcs(template.FuncMap{
+	// The drawing is made by this program, and escapes what it was given.
+	"drawing": func(p *picture.Picture) template.HTML { return template.HTML(p.Inline()) },
+	"anchor":  anchorOf,
+	"columns": func(s articleSection) int { return len(s.Heads) + 1 },
+}).ParseFS(templates, "templates/sheet.html"))
+
+// WriteHTML writes records as sheets in one HTML file that needs no other: the
+// pictures stand in it, no script runs, nothing is loaded from anywhere. It is
+// well-formed XML too, made to be printed, and to be cut up for an article.
+func (a Article) WriteHTML(w io.Writer, records []*schema.Record) error {
+	var pages []*articlePage
+	for _, r := range records {
+		pages = append(pages, a.page(r))
+	}
+	return sheetTemplate.Execute(w, pages)
+}
