@@ -191,13 +191,17 @@ func TestInformation(t *testing.T) {
 	}
 }
 
-// entropyOf is the entropy of the readings shown, in bits: a little less than
-// that of all.
+// entropyOf is the entropy of the readings shown among themselves, in bits: a
+// little less than that of all.
 func entropyOf(s *schema.Said) float64 {
+	sum := 0.0
+	for _, r := range s.Readings {
+		sum += r.Confidence
+	}
 	h := 0.0
 	for _, r := range s.Readings {
-		if r.Confidence > 0 {
-			h -= r.Confidence * math.Log2(r.Confidence)
+		if p := r.Confidence / sum; p > 0 {
+			h -= p * math.Log2(p)
 		}
 	}
 	return h

@@ -60,7 +60,7 @@ var sentences = []sentence{
 
 	// Units shown as other words.
 	{"million amps of a sleep current", "With nothing attached it draws 100 million amps.", "100 mA~"},
-	{"million ohms of a MOSFET", "The sync rectifier MOSFET has 5 million ohms and 100 volts.", "5 mOhm*; 100 V"},
+	{"million ohms of a MOSFET", "The sync rectifier MOSFET has 5 million ohms and 100 volts.", "5 mOhm~; 100 V"},
 	{"what hours", "The pack is 37 what hours, 10000 milliamp hours at 3.7 volts.", "37 W.h*; 10000 mA.h; 3.7 V"},
 	{"watt our", "The pack is 74 watt our, 20000 milliamp hours at 3.7 volts.", "74 W.h*; 20000 mA.h; 3.7 V"},
 	{"million hours", "Capacity is 10000 million hours at 3.7 volts, 37 watt hours.", "10000 mA.h*; 3.7 V; 37 W.h"},
