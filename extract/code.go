@@ -185,7 +185,7 @@ func (s *placer) readCode(i int) (partCode, bool) {
 				break
 			}
 		}
-		if lower && !s.digitsFollow(at+n) {
+		if lower && !isUpper(s.text[s.tokens[at].Start]) && !s.digitsFollow(at+n) {
 			break // a lone lower-case letter behind digits opens the next word
 		}
 		if heard {

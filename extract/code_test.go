@@ -150,8 +150,8 @@ func TestSoundKey(t *testing.T) {
 		{"Meldorf", "Tolvane", false},
 		{"Drosk", "Druskane", false},
 	} {
-		if got := soundsAlike(soundKey(c.a), soundKey(c.b)); got != c.same {
-			t.Errorf("%s (%s) and %s (%s): alike %v, want %v", c.a, soundKey(c.a), c.b, soundKey(c.b), got, c.same)
+		if got := soundsAlike(SoundKey(c.a), SoundKey(c.b)); got != c.same {
+			t.Errorf("%s (%s) and %s (%s): alike %v, want %v", c.a, SoundKey(c.a), c.b, SoundKey(c.b), got, c.same)
 		}
 	}
 }

@@ -1,5 +1,7 @@
 package extract
 
+import "saywatt/schema"
+
 // Section is the part of a review that the speaker is in.
 type Section uint8
 
@@ -57,4 +59,7 @@ type Subject struct {
 	First    int32 // first token of the words that named it
 	Last     int32 // token after them
 	Doubtful bool  // part number or maker that captions may have broken
+
+	Renamed bool              // the user's glossary gave another spelling of its part number or maker
+	Known   []schema.Quantity // ratings that the user's glossary knows of the part
 }

@@ -310,12 +310,12 @@ func (s *placer) settleMakers() {
 func (s *placer) makerName(m makerSpan) makerName {
 	text := strings.TrimSuffix(s.d.Words(m.first, m.last), "'s")
 	h := makerName{text: text, word: !strings.ContainsRune(text, ' ')}
-	h.keys[0] = soundKey(text)
+	h.keys[0] = SoundKey(text)
 	if b := s.backOne(int(m.first)); b >= 0 && s.tokens[b].Kind == TokenWord {
-		h.keys[1] = soundKey(s.d.Words(int32(b), m.last))
+		h.keys[1] = SoundKey(s.d.Words(int32(b), m.last))
 	}
 	if k := s.skipBreak(int(m.last)); k < len(s.tokens) && s.tokens[k].Kind == TokenWord {
-		h.keys[2] = soundKey(s.d.Words(m.first, int32(k+1)))
+		h.keys[2] = SoundKey(s.d.Words(m.first, int32(k+1)))
 	}
 	h.code = codeHead(s.d.Subjects[m.subject].Part)
 	return h
@@ -330,18 +330,22 @@ func sameMaker(a, b *makerName) bool {
 		return true
 	case a.code != "" && b.code != "" && a.code != b.code:
 		return false
-	case a.code != "" && a.code == b.code && len(a.keys[0]) >= 3 && editDistance(a.keys[0], b.keys[0]) <= len(a.keys[0])/3+1:
+	case tornOff(a, b) || tornOff(b, a):
+		return true
+	case a.code != "" && a.code == b.code && len(a.keys[0]) >= 3 && EditDistance(a.keys[0], b.keys[0]) <= len(a.keys[0])/3+1:
 		return true
 	case soundsAlike(a.keys[0], b.keys[0]):
 		return true
 	}
-	for _, x := range [2][2]*makerName{{a, b}, {b, a}} {
-		if x[0].word && (x[0].keys[0] == x[1].keys[1] || x[0].keys[0] == x[1].keys[2]) {
-			x[1].torn = true
-			return true
-		}
-	}
 	return false
+}
+
+// tornOff reports, and notes, that the second name is the first with a word
+// torn off.
+func tornOff(whole, rest *makerName) bool {
+	torn := whole.word && (whole.keys[0] == rest.keys[1] || whole.keys[0] == rest.keys[2])
+	rest.torn = rest.torn || torn
+	return torn
 }
 
 // bestName returns the spelling that stands for a group of names.

@@ -2,12 +2,12 @@ package extract
 
 import "strings"
 
-// soundKey is a rough phonetic key of a name: consonants by class, the first
+// SoundKey is a rough phonetic key of a name: consonants by class, the first
 // vowel, no blanks. Names that captions spell in different ways share it or
-// nearly so.
-func soundKey(name string) string {
+// nearly so. It is "" for a name without a letter of a to z that sounds.
+func SoundKey(name string) string {
 	var b []byte
-	n := strings.ToLower(strings.ReplaceAll(name, " ", ""))
+	n := strings.ToLower(strings.ReplaceAll(strings.ReplaceAll(name, " kn", " n"), " ", "")) // the k of "knock" is silent
 	for i := 0; i < len(n); i++ {
 		c := n[i]
 		next := byte(0)
@@ -50,7 +50,7 @@ func soundKey(name string) string {
 				out = "J"
 			}
 		case 'k':
-			if out = "K"; next == 'n' && i == 0 {
+			if out = "K"; next == 'n' && i == 0 { // of "knot" too
 				out = ""
 			}
 		case 'q':
@@ -102,11 +102,11 @@ func soundsAlike(a, b string) bool {
 	case n == 4 && a[len(a)-1] == b[len(b)-1]:
 		limit = 1 // a letter more or two swapped, but not a longer name
 	}
-	return limit > 0 && editDistance(a, b) <= limit
+	return limit > 0 && EditDistance(a, b) <= limit
 }
 
-// editDistance is the optimal string alignment distance of two short strings.
-func editDistance(a, b string) int {
+// EditDistance is the optimal string alignment distance of two short strings.
+func EditDistance(a, b string) int {
 	var rows [3][32]int
 	if len(a) > 30 || len(b) > 30 {
 		return max(len(a), len(b))

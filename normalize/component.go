@@ -96,6 +96,9 @@ func (f *filler) component0(subject int32) schema.Component {
 	s := &f.doc.Subjects[subject]
 	c := schema.Component{Board: s.Board, Side: s.Side, Kind: s.Kind, Function: s.Function, Count: s.Count, Maker: s.Maker, Part: s.Part,
 		Package: s.Package, Topology: s.Topology, Status: schema.StatusHeard, Heard: f.doc.Words(s.First, s.Last)}
+	if s.Renamed {
+		c.Status = schema.StatusRepaired
+	}
 	if s.Doubtful {
 		c.Status = schema.StatusOpen
 	}

@@ -90,6 +90,7 @@ type Weights struct {
 	LevelTurn, Adapt                                float64
 	NeighbourUnit, AlternateUnit                    float64
 	Identity, LevelPower, LevelOver, NearLevel, Sum float64
+	KnownRating                                     float64
 	Threshold, Emit, Keep                           float64
 }
 
@@ -106,7 +107,7 @@ var loadWeights = sync.OnceValue(func() Weights {
 		"comma_point": &w.CommaPoint, "to_point": &w.ToPoint, "alike_share": &w.AlikeShare, "alike_width": &w.AlikeWidth, "bare_point": &w.BarePoint, "equality": &w.Equality, "size_order": &w.SizeOrder, "density": &w.Density,
 		"density_low": &w.DensityLow, "density_high": &w.DensityHigh, "adapt": &w.Adapt, "bare_expected": &w.BareExpected,
 		"neighbour_unit": &w.NeighbourUnit, "alternate_unit": &w.AlternateUnit, "identity": &w.Identity,
-		"level_power": &w.LevelPower, "level_over": &w.LevelOver, "near_level": &w.NearLevel, "sum": &w.Sum,
+		"level_power": &w.LevelPower, "level_over": &w.LevelOver, "near_level": &w.NearLevel, "sum": &w.Sum, "known_rating": &w.KnownRating,
 		"threshold": &w.Threshold, "emit": &w.Emit, "keep": &w.Keep}
 	for _, r := range schema.MustReadTable(tables, "tables/weights.tsv").Rows {
 		f, ok := fields[r.Get("name")]

@@ -28,6 +28,7 @@ const (
 	factRatio                      // a / b = c
 	factDensity                    // d / (a × b × c) is that of a gadget
 	factOrder                      // a ≥ b ≥ c, as sizes are told
+	factKnown                      // a rating that the glossary knows of the part
 )
 
 var factWords = [...]string{
@@ -40,6 +41,7 @@ var factWords = [...]string{
 	"the ratio of two energies told",
 	"mass and edges give the density of such a product",
 	"sizes are told from the longest edge to the shortest",
+	"the rating that the glossary knows of the part",
 }
 
 // gather lists the facts of the document over its nodes.
@@ -72,6 +74,9 @@ func (e *engine) gather() {
 			e.sumFacts(i)
 		}
 		e.multipleFacts(i)
+		if s := m.Context.Subject; s >= 0 && len(e.doc.Subjects[s].Known) > 0 {
+			e.facts = append(e.facts, fact{nodes: [maxFactNodes]int32{i}, n: 1, kind: factKnown, extra: float64(s)})
+		}
 		if e.may(i, schema.KindEnergy) && i+1 < n && e.may(i+1, schema.KindRatio) {
 			e.ratioFacts(i)
 		}
@@ -309,6 +314,13 @@ func (e *engine) ratio(f *fact, c [maxFactNodes]*candidate) float64 {
 			return w.NearLevel
 		}
 		return 0.3
+	case factKnown:
+		for _, q := range e.doc.Subjects[int(f.extra)].Known {
+			if q.Unit.Kind() == c[0].kind && q.Range == c[0].isRange && agrees(q.SI(), c[0].si, sameValue) {
+				return w.KnownRating
+			}
+		}
+		return 1
 	case factOrder:
 		for k := range 3 {
 			if c[k].kind != schema.KindLength {
@@ -371,6 +383,10 @@ const (
 	nearLow  = 0.93
 	nearHigh = 1.055
 )
+
+// sameValue is the relative difference up to which two values are the same
+// number in floats.
+const sameValue = 1e-9
 
 func agrees(a, b, tolerance float64) bool {
 	return math.Abs(a-b) <= tolerance*math.Max(math.Abs(a), math.Abs(b))

@@ -334,15 +334,15 @@ func (m *emitter) input(name string, do func(export.Sourced) error) error {
 	return do(export.Sourced{Record: r, Changes: changes})
 }
 
-// pastSpace looks at an input as far as its first byte that is no white space,
-// without waiting for more and without taking it away.
+// pastSpace looks at an input as far as its first byte that is no white space
+// and no byte order mark, without waiting for more and without taking it away.
 func pastSpace(r *bufio.Reader) ([]byte, error) {
+	const mark = "\ufeff"
 	for n := 1; ; n++ {
 		start, err := r.Peek(n)
-		if err != nil || n == r.Size() || !strings.ContainsRune(" \t\r\n\xef\xbb\xbf", rune(start[n-1])) {
-			if err == nil && start[n-1] >= 0x80 && n < 3 {
-				continue
-			}
+		marked := strings.HasPrefix(mark, string(start)) // as far as there is any of it
+		words := strings.TrimLeft(strings.TrimPrefix(string(start), mark), " \t\r\n")
+		if err != nil || n == r.Size() || words != "" && !marked {
 			return start, err
 		}
 	}

@@ -3,6 +3,7 @@ package main
 import (
 	"io"
 	"os"
+	"path/filepath"
 	"strings"
 
 	"golang.org/x/term"
@@ -19,6 +20,8 @@ type env struct {
 	errTerminal   bool // standard error is one
 	width         int  // columns of the terminal, 0 where unknown
 	getenv        func(string) string
+	configDir     func() (string, error)  // the user's folder for settings
+	makeFolder    func(name string) error // makes the folder of a file
 }
 
 // systemEnv is the world of the process.
@@ -32,6 +35,8 @@ func systemEnv() *env {
 		terminal:      term.IsTerminal(int(os.Stdout.Fd())),
 		errTerminal:   term.IsTerminal(int(os.Stderr.Fd())),
 		getenv:        os.Getenv,
+		configDir:     os.UserConfigDir,
+		makeFolder:    func(name string) error { return os.MkdirAll(filepath.Dir(name), 0o755) },
 	}
 	if e.terminal {
 		if w, _, err := term.GetSize(int(os.Stdout.Fd())); err == nil {

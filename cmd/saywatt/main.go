@@ -22,6 +22,7 @@ type commands struct {
 	Read     readCmd     `cmd:"" help:"Read captions or notes; write what was said of the product."`
 	Demo     demoCmd     `cmd:"" help:"Show what reading does, on a narration that comes with the program."`
 	Captions captionsCmd `cmd:"" help:"Write captions again with what was misheard corrected."`
+	Emit     emitCmd     `cmd:"" help:"Write records as tables, sheets, pictures and feeds."`
 	Schema   schemaCmd   `cmd:"" help:"Print the JSON Schema of a record, or its field guide."`
 	Check    checkCmd    `cmd:"" help:"Check records against the rules of standards and physics."`
 	Rules    rulesCmd    `cmd:"" help:"List the rules, or explain one with worked examples."`
@@ -32,6 +33,7 @@ type commands struct {
 	Stats    statsCmd    `cmd:"" help:"Tell how a property is spread over the archive."`
 	Open     openCmd     `cmd:"" help:"List what needs an ear, over all reviews of the archive."`
 	Reindex  reindexCmd  `cmd:"" help:"Build the index of the archive anew; find what is damaged."`
+	Glossary glossaryCmd `cmd:"" help:"Keep the makers, parts and packages that you know."`
 	Help     helpCmd     `cmd:"" help:"Tell how a command is used."`
 
 	ShowHelp helpFlag `name:"help" short:"h" help:"Tell how the command is used."`

@@ -13,7 +13,7 @@ type openCmd struct {
 	lookFlags
 	Limit int      `default:"50" help:"Readings listed."`
 	JSON  bool     `name:"json" help:"Print JSON Lines."`
-	Query []string `arg:"" optional:"" passthrough:"partial" help:"Only reviews that this finds."`
+	Query []string `arg:"" optional:"" help:"Only reviews that this finds."`
 }
 
 func (openCmd) Help() string {

@@ -24,6 +24,8 @@ type readCmd struct {
 	Threshold float64  `help:"Probability from which a reading stands."`
 	MaxBytes  int64    `help:"Largest file read, in bytes."`
 	Answers   string   `help:"File of decisions, JSON Lines."`
+	Glossary  string   `help:"A further glossary file."`
+	NoNames   bool     `name:"no-glossary" help:"Read without any glossary."`
 	File      []string `arg:"" optional:"" help:"Files to read; - is standard input."`
 }
 
@@ -43,6 +45,10 @@ Flags:
                      {"span":[40,44],"nothing":true}
                      span being that of the quantity in the record; the rest of
                      the review is read anew with them; for one FILE only
+      --glossary FILE  read names with this file too; it wins over the project's
+                     saywatt-glossary.csv and your personal one, which are read
+                     where they are there ("saywatt help glossary")
+      --no-glossary  read without any of them
       --max-bytes N  refuse larger files; %d where not given
 
 Without --format, a terminal gets a sheet and anything else a record. Several
@@ -80,6 +86,17 @@ func (c *readCmd) Run(e *env) error {
 		transcript: transcript.Options{MaxBytes: c.MaxBytes},
 		pipeline:   pipeline.Options{Threshold: c.Threshold},
 	}
+	if !c.NoNames {
+		var named []string
+		if c.Glossary != "" {
+			named = append(named, c.Glossary)
+		}
+		book, err := e.glossary(named...)
+		if err != nil {
+			return err
+		}
+		r.pipeline.Glossary = book
+	}
 	if c.Answers != "" {
 		answers, err := e.answers(c.Answers)
 		if err != nil {
@@ -97,6 +114,9 @@ func (c *readCmd) check() error {
 	}
 	if c.MaxBytes < 0 {
 		return fmt.Errorf("--max-bytes %d is negative", c.MaxBytes)
+	}
+	if c.NoNames && c.Glossary != "" {
+		return errors.New("--glossary and --no-glossary do not go together")
 	}
 	if c.Answers != "" && len(c.File) > 1 {
 		return errors.New("--answers goes with one file")

@@ -33,12 +33,12 @@ func newWorld(files map[string]string) *world {
 }
 
 func (w *world) openFile(name string) (io.ReadCloser, error) {
-	w.opened.Add(1)
-	time.Sleep(w.slow[name])
 	text, ok := w.files[name]
 	if !ok {
 		return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrNotExist}
 	}
+	w.opened.Add(1)
+	time.Sleep(w.slow[name])
 	return io.NopCloser(strings.NewReader(text)), nil
 }
 

@@ -31,9 +31,7 @@ Example:
 
 func (c *reindexCmd) Run(e *env) error {
 	return c.with(e, func(a *archive.Archive) error {
-		done := 0
-		err := a.Reindex(func(n, total int) {
-			done = n
+		done, err := a.Reindex(func(n, total int) {
 			if e.errTerminal && (n%100 == 0 || n == total) {
 				fmt.Fprintf(e.stderr, "\r\x1b[K%d of %d", n, total)
 			}

@@ -15,17 +15,17 @@ type searchCmd struct {
 	Offset int      `help:"Results passed over."`
 	Facets bool     `help:"Count the results by field."`
 	JSON   bool     `name:"json" help:"Print JSON."`
-	Query  []string `arg:"" optional:"" passthrough:"partial" help:"What to find."`
+	Query  []string `arg:"" optional:"" help:"What to find."`
 }
 
 func (searchCmd) Help() string {
 	return `Usage: saywatt search [FLAG ...] QUERY ...
 
 Finds reviews in the archive and shows where they say what was asked for, with
-the moment in the video. Flags come before the query; without one, all reviews
-are listed. Quote it where it holds signs of the shell.
+the moment in the video. Without a query, all reviews are listed. Quote it where
+it holds signs of the shell; behind "--" nothing is taken for a flag.
 
-  word "several words" beg*    words, as heard or in normal form; beg… any ending
+  word "several words" beg*    as heard or in normal form; beg* has any ending
   maker:Oakwharf cell:21700    fields; names may be a letter or two off
   power >= 65 W                a property compared; also < <= > =
   capacitance 300..500 uF      a property within a range, units converted

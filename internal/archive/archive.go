@@ -23,6 +23,8 @@ type Archive struct {
 	store   store
 	journal journal
 
+	checked checked
+
 	mu   sync.Mutex // guards view
 	view *view
 }
@@ -186,7 +188,7 @@ func (a *Archive) acquire() (v *view, fresh bool) {
 // between, the files are gone and the next one is tried.
 func (a *Archive) openGeneration(m *manifest) (*view, error) {
 	for {
-		v, err := openView(a.dir, m)
+		v, err := openView(a.dir, m, &a.checked)
 		if err == nil {
 			return v, nil
 		}

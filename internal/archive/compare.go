@@ -31,7 +31,7 @@ type Cell struct {
 	Quantity *schema.Quantity // in the unit of the first cell that has one; nil for words
 	Status   schema.Status
 	At       *schema.Seconds
-	Ratio    string // to the first cell, for single values: ×1.35
+	Ratio    string // to the first cell, for single values that differ: ×1.35
 }
 
 // Compare sets the named reviews side by side: aligned by field, units
@@ -345,7 +345,7 @@ func (r *Row) align() {
 			continue
 		}
 		c.Quantity, c.Text = &q, q.String()
-		if !q.Range && !first.Range {
+		if !q.Range && !first.Range && !q.Same(*first) {
 			if x, ok := q.High.Quo(first.High); ok {
 				c.Ratio = "×" + significant(x, 3).String()
 			}

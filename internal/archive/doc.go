@@ -100,5 +100,5 @@
 // and weighs a rating heard against Hint.Ratings as one more piece of
 // evidence, quoting Hint.Records as its source. This package imports no
 // engine and no engine needs to import it. A review is never evidence for
-// itself: [Options.Without] leaves one out.
+// itself: [HintOptions].Without leaves one out.
 package archive

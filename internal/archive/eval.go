@@ -3,6 +3,8 @@ package archive
 import (
 	"slices"
 	"strings"
+
+	"saywatt/internal/rank"
 )
 
 // evaluator finds the documents that a query wants.
@@ -198,7 +200,7 @@ func (e *evaluator) nearest(field, typed string) ([]string, error) {
 	best := off + 1
 	for _, term := range candidates {
 		name := strings.TrimPrefix(term, prefix)
-		d := distance(want, name, off+1)
+		d := rank.Distance(want, name, off+1)
 		if d > best || d > off || strings.ContainsAny(name, "0123456789") {
 			continue
 		}

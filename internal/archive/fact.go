@@ -383,9 +383,9 @@ func (f *Fact) paths(each func(group, name string)) {
 	if !f.told {
 		return
 	}
-	names := [2]string{f.kind, f.Property}
+	names := [2]string{f.kind, propertyPath(f.Property, f.kind)}
 	n := 2
-	if f.Property == f.kind || f.Property == "" {
+	if names[1] == f.kind || f.Property == "" {
 		n = 1
 	}
 	if f.kind == numberKind { // cells, pieces: by what they count only
@@ -397,6 +397,16 @@ func (f *Fact) paths(each func(group, name string)) {
 			each(g, name)
 		}
 	}
+}
+
+// propertyPath names a property in index paths. A capacity can be a charge or
+// an energy, and numbers of the two must not meet, so the kind is told where
+// the property is not the kind itself.
+func propertyPath(property, kind string) string {
+	if property == kind || kind == numberKind {
+		return property
+	}
+	return property + "/" + kind
 }
 
 // values is the quantity's ends as spelled for the index, with its kind.

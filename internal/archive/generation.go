@@ -13,6 +13,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 
 	"github.com/blevesearch/bleve/v2/index/scorch"
 	"github.com/blevesearch/bleve/v2/index/scorch/mergeplan"
@@ -42,7 +43,7 @@ var errIndex = errors.New("the index is broken")
 
 // checkedSize bounds the bytes of an index whose checksums are taken whenever
 // it is opened; of a larger one only the sizes are.
-const checkedSize = 256 << 20
+const checkedSize = 128 << 20
 
 func indexDir(dir string) string { return filepath.Join(dir, "index") }
 
@@ -65,8 +66,29 @@ func readManifest(archive string) (*manifest, error) {
 	return m, nil
 }
 
+// checked are the files that this process has read or written whole: segments
+// never change, so once is enough.
+type checked struct{ files sync.Map }
+
+func (c *checked) has(dir string, f fileSum) bool {
+	_, ok := c.files.Load(checkedFile{dir, f})
+	return ok
+}
+
+func (c *checked) add(dir string, f fileSum) {
+	if strings.HasSuffix(f.Name, ".zap") {
+		c.files.Store(checkedFile{dir, f}, true)
+	}
+}
+
+// checkedFile is a segment in any generation of one archive.
+type checkedFile struct {
+	archive string
+	fileSum
+}
+
 // check holds the files against the manifest.
-func (m *manifest) check(archive string) error {
+func (m *manifest) check(archive string, seen *checked) error {
 	total := int64(0)
 	for _, f := range m.Files {
 		total += f.Size
@@ -83,12 +105,13 @@ func (m *manifest) check(archive string) error {
 		if info.Size() != f.Size {
 			return fmt.Errorf("%w: %s has %d bytes, want %d", errIndex, f.Name, info.Size(), f.Size)
 		}
-		if total > checkedSize {
+		if total > checkedSize || seen.has(archive, f) {
 			continue
 		}
 		if crc, err := sumFile(path); err != nil || crc != f.CRC {
 			return fmt.Errorf("%w: %s: the checksum differs", errIndex, f.Name)
 		}
+		seen.add(archive, f)
 	}
 	return nil
 }
@@ -107,7 +130,7 @@ func sumFile(path string) (uint32, error) {
 // seal lists the files of a finished generation. Sums of files that the one
 // before had under the same name and size are taken over: segments are never
 // changed, only added and dropped.
-func (m *manifest) seal(archive string, before *manifest) error {
+func (m *manifest) seal(archive string, before *manifest, seen *checked) error {
 	entries, err := os.ReadDir(m.dir(archive))
 	if err != nil {
 		return err
@@ -131,6 +154,7 @@ func (m *manifest) seal(archive string, before *manifest) error {
 			if f.CRC, err = sumFile(filepath.Join(m.dir(archive), f.Name)); err != nil {
 				return err
 			}
+			seen.add(archive, f)
 		}
 		m.Files = append(m.Files, f)
 	}
@@ -179,57 +203,50 @@ const buildBatch = 1000
 
 // build makes a generation of all reviews, with the offline builder. The
 // caller holds the lock.
-func (a *Archive) build(b *book, log int64, progress func(done, total int)) ([]*Damage, error) {
+func (a *Archive) build(b *book, log int64, progress func(done, total int)) (indexed int, err error) {
 	next, err := nextGeneration(a.dir)
 	if err != nil {
-		return nil, err
+		return 0, err
 	}
 	m := &manifest{Version: indexVersion, Generation: next, Log: log}
 	if err := os.MkdirAll(m.dir(a.dir), 0o755); err != nil {
-		return nil, err
+		return 0, err
 	}
 	reviews := b.sorted()
-	var damages []*Damage
 	w := buildWriter{path: m.dir(a.dir), prefix: indexDir(a.dir)}
-	err = a.documents(reviews, func(i int, d *document, dm []*Damage) error {
-		damages = append(damages, dm...)
+	err = a.documents(reviews, func(i int, d *document) error {
 		if progress != nil {
 			progress(i+1, len(reviews))
 		}
 		if d == nil {
 			return nil
 		}
+		indexed++
 		return w.add(d)
 	})
-	if err2 := w.close(); err == nil {
-		err = err2
+	if err = errors.Join(err, w.close()); err == nil {
+		err = m.seal(a.dir, nil, &a.checked)
 	}
 	if err != nil {
 		os.RemoveAll(m.dir(a.dir))
-		return damages, err
+		return 0, err
 	}
-	if err := m.seal(a.dir, nil); err != nil {
-		return damages, err
-	}
-	return damages, m.publish(a.dir)
+	return indexed, m.publish(a.dir)
 }
 
 // documents makes the documents of reviews, some at a time, and gives them on
-// in order. A record that cannot be read gives nil and its damages.
-func (a *Archive) documents(reviews []*Review, f func(int, *document, []*Damage) error) error {
-	type made struct {
-		d       *document
-		damages []*Damage
-	}
-	return ordered(len(reviews), func(i int) made {
+// in order; nil for a record that cannot be read, which Check tells of and so
+// does every search that meets it.
+func (a *Archive) documents(reviews []*Review, f func(int, *document) error) error {
+	return ordered(len(reviews), func(i int) *document {
 		rv := *reviews[i]
-		r, damages := a.load(&rv)
+		r, _ := a.loadFacts(&rv)
 		if r == nil {
-			return made{nil, damages}
+			return nil
 		}
 		rv.about(r)
-		return made{newDocument(&rv, r), damages}
-	}, func(i int, m made) error { return f(i, m.d, m.damages) })
+		return newDocument(&rv, r)
+	}, f)
 }
 
 // buildWriter is the offline builder of bleve, made when the first document
@@ -280,28 +297,27 @@ const maxSegments = 12
 
 // extend makes a generation of the current one and changed reviews; nil stands
 // for one that was removed. The caller holds the lock.
-func (a *Archive) extend(before *manifest, changed map[string]*Review, log int64) ([]*Damage, error) {
+func (a *Archive) extend(before *manifest, changed map[string]*Review, log int64) error {
 	next, err := nextGeneration(a.dir)
 	if err != nil {
-		return nil, err
+		return err
 	}
 	m := &manifest{Version: indexVersion, Generation: next, Log: log}
-	if err := linkAll(before.dir(a.dir), m.dir(a.dir)); err != nil {
-		return nil, err
+	if err = linkAll(before.dir(a.dir), m.dir(a.dir)); err == nil {
+		err = a.apply(m.dir(a.dir), changed)
 	}
-	damages, err := a.apply(m.dir(a.dir), changed)
 	if err == nil {
-		err = m.seal(a.dir, before)
+		err = m.seal(a.dir, before, &a.checked)
 	}
 	if err != nil {
 		os.RemoveAll(m.dir(a.dir))
-		return damages, err
+		return err
 	}
-	return damages, m.publish(a.dir)
+	return m.publish(a.dir)
 }
 
 // apply writes changed reviews into a generation that nobody reads yet.
-func (a *Archive) apply(path string, changed map[string]*Review) (damages []*Damage, err error) {
+func (a *Archive) apply(path string, changed map[string]*Review) error {
 	batch := index.NewBatch()
 	var reviews []*Review
 	for name, rv := range changed {
@@ -312,8 +328,7 @@ func (a *Archive) apply(path string, changed map[string]*Review) (damages []*Dam
 		reviews = append(reviews, rv)
 	}
 	slices.SortFunc(reviews, func(x, y *Review) int { return strings.Compare(x.Name, y.Name) })
-	err = a.documents(reviews, func(i int, d *document, dm []*Damage) error {
-		damages = append(damages, dm...)
+	err := a.documents(reviews, func(i int, d *document) error {
 		if d == nil {
 			batch.Delete(reviews[i].Name)
 			return nil
@@ -322,19 +337,19 @@ func (a *Archive) apply(path string, changed map[string]*Review) (damages []*Dam
 		return nil
 	})
 	if err != nil {
-		return damages, err
+		return err
 	}
 	queue := index.NewAnalysisQueue(1)
 	defer queue.Close()
 	s, err := openScorch(path, queue)
 	if err != nil {
-		return damages, err
+		return err
 	}
 	err = s.Batch(batch)
 	if err == nil {
 		err = mergeSmall(s, path)
 	}
-	return damages, errors.Join(err, s.Close())
+	return errors.Join(err, s.Close())
 }
 
 // mergeSmall merges small segments where there are many.

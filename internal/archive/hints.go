@@ -50,7 +50,7 @@ func (a *Archive) Hints(o HintOptions) ([]Hint, []*Damage, error) {
 	}
 	reviews = slices.DeleteFunc(reviews, func(rv *Review) bool { return rv.Name == o.Without })
 	err = ordered(len(reviews), func(i int) (m made) {
-		m.r, m.damages = a.load(reviews[i])
+		m.r, m.damages = a.loadFacts(reviews[i])
 		return m
 	}, func(i int, m made) error {
 		damages = append(damages, m.damages...)

@@ -441,10 +441,10 @@ func (p *parser) resolve(c *condition) {
 	}
 	prop, name := p.properties[c.prop], kind
 	if c.prop != "" {
-		name = prop.path
 		if kind == numberKind && prop.has("ratio") {
 			kind = "ratio" // efficiency >= 0.94
 		}
+		name = propertyPath(prop.path, kind)
 		if !prop.has(kind) {
 			what := "a bare number"
 			if c.unit != "" {

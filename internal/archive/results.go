@@ -172,7 +172,7 @@ func (l Look) WriteResultsJSON(w io.Writer, r *Results) error {
 	for _, f := range r.Facets {
 		j := facetJSON{Field: f.Field}
 		for _, c := range f.Counts {
-			j.Counts = append(j.Counts, countJSON{c.Value, c.N})
+			j.Counts = append(j.Counts, countJSON(c))
 		}
 		out.Facets = append(out.Facets, j)
 	}

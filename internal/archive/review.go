@@ -118,11 +118,24 @@ func (b *book) sorted() []*Review {
 
 // load reads the record of a review, the decisions replayed over it. Where the
 // newest version is damaged the one before is served, and the damage told of.
-func (a *Archive) load(rv *Review) (r *schema.Record, damages []*Damage) {
+func (a *Archive) load(rv *Review) (*schema.Record, []*Damage) {
+	return a.loadBy(rv, a.store.get)
+}
+
+// loadFacts is load for what needs the facts alone. A decision may take back
+// another, for which the readings are needed.
+func (a *Archive) loadFacts(rv *Review) (*schema.Record, []*Damage) {
+	if len(rv.lines) > 0 {
+		return a.load(rv)
+	}
+	return a.loadBy(rv, a.store.getFacts)
+}
+
+func (a *Archive) loadBy(rv *Review, read func(hash string) (*schema.Record, error)) (r *schema.Record, damages []*Damage) {
 	hashes := append(slices.Clone(rv.older), rv.Record)
 	for i := len(hashes) - 1; i >= 0; i-- {
 		var err error
-		if r, err = a.store.get(hashes[i]); err == nil {
+		if r, err = read(hashes[i]); err == nil {
 			break
 		}
 		damages = append(damages, damageOf(err, rv.Name))

@@ -111,7 +111,7 @@ func (a *Archive) with(f func(*view) error) (behind bool, err error) {
 		if !broken || attempt > 0 {
 			return !fresh, err
 		}
-		if err := a.Reindex(nil); err != nil {
+		if _, err := a.Reindex(nil); err != nil {
 			return false, err
 		}
 	}
@@ -171,7 +171,7 @@ func (a *Archive) search(v *view, q Request) (*Results, error) {
 			return m
 		}
 		var r *schema.Record
-		if r, m.damages = a.load(rv); r != nil {
+		if r, m.damages = a.loadFacts(rv); r != nil {
 			s := newSubject(rv, r)
 			m.no = !s.holds(query.root)
 			m.hit.Matches = s.matches(query.root)

@@ -11,7 +11,7 @@ import (
 //
 //	0          5
 //	12.5       6501125    6, exponent + 500, digits without zeros at the end
-//	0.0047     6497 47    (the blank is not there)
+//	0.0047     649747
 //	-12.5      4498874~   4, 999 - (exponent + 500), digits from nine, ~ after them
 //
 // The exponent is that of the form 0.d₁d₂d₃… × 10^e… less one, so 1 to 9.99 has

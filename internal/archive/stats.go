@@ -113,7 +113,9 @@ func (a *Archive) stats(v *view, subject, query string) (*Distribution, error) {
 	return d, a.outliers(e, d, votes, in, path)
 }
 
-// subjectPath reads a subject as conditions have it.
+// subjectPath reads a subject as conditions have it. Of a property that can be
+// of several kinds the first is meant; what is counted without a unit has no
+// kind.
 func subjectPath(v *view, subject string) (path string, kind schema.Kind, err error) {
 	p := &parser{Parser: Parser{Parts: v.parts}, lexer: lexer{text: subject}, vocabulary: loadVocabulary()}
 	group, prop := p.subject()
@@ -126,20 +128,20 @@ func subjectPath(v *view, subject string) (path string, kind schema.Kind, err er
 		slices.Sort(names)
 		return "", 0, &QueryError{Query: subject, Span: schema.Span{Start: p.at, End: len(subject)}, Msg: "a property is missing here", Hint: suggest(subject[p.at:], names)}
 	}
-	c := condition{group: group, prop: prop}
 	property := p.properties[prop]
-	path = property.path
+	if path = property.path; !property.number {
+		if kind, err = schema.ParseKind(property.kinds[0]); err != nil {
+			return "", 0, err
+		}
+		path = propertyPath(path, kind.String())
+	}
 	switch g, ok := p.groups[group]; {
 	case ok:
 		path = g + "." + path
 	case group != "":
-		path = c.group + "." + path
+		path = group + "." + path
 	}
-	if property.number {
-		return path, schema.KindRatio, nil
-	}
-	kind, err = schema.ParseKind(property.kinds[0])
-	return path, kind, err
+	return path, kind, nil
 }
 
 // displayUnit is the unit in which values of a kind are shown: that of the
@@ -321,7 +323,7 @@ func (a *Archive) outliers(e *evaluator, d *Distribution, votes []vote, in bitse
 			if rv == nil {
 				return fmt.Errorf("%w: review %s is not stored", errIndex, name)
 			}
-			r, _ := a.load(rv)
+			r, _ := a.loadFacts(rv)
 			if r == nil {
 				continue
 			}

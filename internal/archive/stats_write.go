@@ -122,7 +122,7 @@ func WriteDistributionSVG(w io.Writer, d *Distribution) error {
 	text := func(x, y float64, anchor, s string) {
 		fmt.Fprintf(b, `<text x="%.1f" y="%.1f" text-anchor="%s" %s fill="%s">%s</text>`+"\n", x, y, anchor, svgFont, svgInk, html.EscapeString(s))
 	}
-	text(svgWidth/2, 24, "middle", d.title())
+	text(svgWidth/2, 18, "middle", d.title())
 	if d.Values > 0 {
 		d.bars(b, text)
 	}
@@ -162,8 +162,8 @@ func (d *Distribution) bars(b *bufio.Writer, text func(x, y float64, anchor, s s
 		text(svgLeft+width*float64(i), base+32, "middle", number(x))
 	}
 	m := place(d.Median)
-	fmt.Fprintf(b, `<line x1="%.1f" y1="%d" x2="%.1f" y2="%.1f" stroke="%s" stroke-dasharray="6 4"/>`+"\n", m, svgTop-12, m, base, svgInk)
-	text(m+4, svgTop-2, "start", "median "+number(d.Median))
+	fmt.Fprintf(b, `<line x1="%.1f" y1="%d" x2="%.1f" y2="%.1f" stroke="%s" stroke-dasharray="6 4"/>`+"\n", m, svgTop-26, m, base, svgInk)
+	text(m+4, svgTop-16, "start", "median "+number(d.Median))
 	for i := range d.Outliers {
 		q := &d.Outliers[i].Value
 		v, err := q.Unit.Convert(q.High, d.Unit)

@@ -51,8 +51,49 @@ func (s store) put(r *schema.Record) (hash string, err error) {
 
 // get reads a record and holds it against its name.
 func (s store) get(hash string) (*schema.Record, error) {
+	r := &schema.Record{}
+	if err := s.read(hash, r, &r.Version); err != nil {
+		return nil, err
+	}
+	return r, nil
+}
+
+// getFacts is get without what no fact needs, the other readings and the
+// reasons, which are most of a record.
+func (s store) getFacts(hash string) (*schema.Record, error) {
+	var r slimRecord
+	if err := s.read(hash, &r, &r.Version); err != nil {
+		return nil, err
+	}
+	r.Record.Quantities = make([]schema.Said, len(r.Quantities))
+	for i := range r.Quantities {
+		r.Record.Quantities[i] = r.Quantities[i].Said
+	}
+	return &r.Record, nil
+}
+
+// slimRecord is a record whose quantities have neither readings nor reasons.
+type slimRecord struct {
+	schema.Record
+	Quantities []slimSaid `json:"quantities"`
+}
+
+type slimSaid struct {
+	schema.Said
+	Readings skipped `json:"readings"`
+	Why      skipped `json:"why"`
+}
+
+// skipped is JSON that is read over.
+type skipped struct{}
+
+// UnmarshalJSON keeps nothing.
+func (*skipped) UnmarshalJSON([]byte) error { return nil }
+
+// read decodes a record file into r, whose version is then in version.
+func (s store) read(hash string, r any, version *string) error {
 	if !isHash(hash) {
-		return nil, &Damage{File: journalName, Err: errors.New("no hash of a record: " + hash)}
+		return &Damage{File: journalName, Err: errors.New("no hash of a record: " + hash)}
 	}
 	b, err := os.ReadFile(filepath.Join(s.dir, filepath.FromSlash(s.name(hash))))
 	if err != nil {
@@ -60,20 +101,19 @@ func (s store) get(hash string) (*schema.Record, error) {
 		if errors.As(err, &p) {
 			err = p.Err
 		}
-		return nil, &Damage{File: s.name(hash), Err: err}
+		return &Damage{File: s.name(hash), Err: err}
 	}
 	if sum := sha256.Sum256(b); hex.EncodeToString(sum[:]) != hash {
-		return nil, &Damage{File: s.name(hash), Err: ErrChecksum}
+		return &Damage{File: s.name(hash), Err: ErrChecksum}
 	}
 	// What put wrote is whole by its hash, so it is not checked again.
-	r := &schema.Record{}
 	if err := json.Unmarshal(b, r); err != nil {
-		return nil, &Damage{File: s.name(hash), Err: err}
+		return &Damage{File: s.name(hash), Err: err}
 	}
-	if r.Version != schema.RecordVersion {
-		return nil, &Damage{File: s.name(hash), Err: fmt.Errorf("%w: %q", schema.ErrRecordVersion, r.Version)}
+	if *version != schema.RecordVersion {
+		return &Damage{File: s.name(hash), Err: fmt.Errorf("%w: %q", schema.ErrRecordVersion, *version)}
 	}
-	return r, nil
+	return nil
 }
 
 func isHash(s string) bool {

@@ -37,9 +37,9 @@ type column struct {
 	more   [][2]int32 // further values: document number, index
 }
 
-func openView(dir string, m *manifest) (v *view, err error) {
+func openView(dir string, m *manifest, seen *checked) (v *view, err error) {
 	defer guard(&err)
-	if err := m.check(dir); err != nil {
+	if err := m.check(dir, seen); err != nil {
 		return nil, err
 	}
 	s, err := openScorch(m.dir(dir), nil)

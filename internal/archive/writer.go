@@ -252,19 +252,16 @@ func (a *Archive) catchUp() error {
 		return err
 	}
 	m, err := readManifest(a.dir)
-	if err == nil && m.Log == size && m.check(a.dir) == nil {
+	if err != nil || m.Log > size || m.check(a.dir, &a.checked) != nil {
+		return a.rebuild(size)
+	}
+	if m.Log == size {
 		return nil
 	}
-	if err != nil || m.Log > size || m.check(a.dir) != nil {
-		return a.rebuild(size, nil)
-	}
 	changed, count, err := a.changedSince(m, size)
-	switch {
-	case err != nil || len(changed) > rebuildLeast && len(changed)*rebuildShare > count:
-		return a.rebuild(size, nil)
-	}
-	if _, err = a.extend(m, changed, size); err != nil {
-		return a.rebuild(size, nil)
+	few := len(changed) <= rebuildLeast || len(changed)*rebuildShare <= count
+	if err != nil || !few || a.extend(m, changed, size) != nil {
+		return a.rebuild(size)
 	}
 	return nil
 }
@@ -272,7 +269,7 @@ func (a *Archive) catchUp() error {
 // changedSince lists the reviews that decisions behind the index touch, as
 // they stand now, nil for one removed; and how many reviews the index has.
 func (a *Archive) changedSince(m *manifest, size int64) (map[string]*Review, int, error) {
-	v, err := openView(a.dir, m)
+	v, err := openView(a.dir, m, &a.checked)
 	if err != nil {
 		return nil, 0, err
 	}
@@ -296,30 +293,35 @@ func (a *Archive) changedSince(m *manifest, size int64) (map[string]*Review, int
 	return changed, v.live.count(), err
 }
 
-func (a *Archive) rebuild(size int64, progress func(done, total int)) error {
-	if err := os.MkdirAll(indexDir(a.dir), 0o755); err != nil {
-		return err
-	}
-	b, err := a.replay(size)
-	if err != nil {
-		return err
-	}
-	_, err = a.build(b, size, progress)
+func (a *Archive) rebuild(size int64) error {
+	_, err := a.buildTo(size, nil)
 	return err
 }
 
-// Reindex builds the index anew. progress may be nil; it is told how many
-// reviews of all are done.
-func (a *Archive) Reindex(progress func(done, total int)) error {
+func (a *Archive) buildTo(size int64, progress func(done, total int)) (int, error) {
+	if err := os.MkdirAll(indexDir(a.dir), 0o755); err != nil {
+		return 0, err
+	}
+	b, err := a.replay(size)
+	if err != nil {
+		return 0, err
+	}
+	return a.build(b, size, progress)
+}
+
+// Reindex builds the index anew and returns how many reviews it has. progress
+// may be nil; it is told how many reviews of all are done.
+func (a *Archive) Reindex(progress func(done, total int)) (int, error) {
 	l, err := takeLock(a.dir)
 	if err != nil {
-		return err
+		return 0, err
 	}
+	n := 0
 	size, err := a.journal.size()
 	if err == nil {
-		err = a.rebuild(size, progress)
+		n, err = a.buildTo(size, progress)
 	}
-	return errors.Join(err, l.release())
+	return n, errors.Join(err, l.release())
 }
 
 // Check reads everything that the archive holds and lists what is damaged,

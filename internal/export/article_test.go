@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/xml"
 	"io"
+	"os/exec"
 	"strings"
 	"testing"
 
@@ -107,6 +108,26 @@ func TestHTMLSheet(t *testing.T) {
 			if !strings.Contains(strings.ReplaceAll(p.text, nbsp, " "), want) {
 				t.Errorf("it does not tell %q", want)
 			}
+		}
+	}
+}
+
+// HTML Tidy, where it is there, has nothing to say of the sheet.
+func TestHTMLTidy(t *testing.T) {
+	tidy, err := exec.LookPath("tidy")
+	if err != nil {
+		t.Skip("there is no HTML Tidy: the sheet is not held against it")
+	}
+	r, _ := fullRecord(t)
+	for _, records := range [][]*schema.Record{{r}, {r, r}, {{}}} {
+		var b bytes.Buffer
+		if err := (Article{Link: exampleLink}).WriteHTML(&b, records); err != nil {
+			t.Fatal(err)
+		}
+		c := exec.Command(tidy, "-quiet", "-errors", "-utf8")
+		c.Stdin = &b
+		if out, err := c.CombinedOutput(); err != nil || len(out) > 0 {
+			t.Errorf("%d records: %v\n%s", len(records), err, out)
 		}
 	}
 }

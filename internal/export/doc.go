@@ -6,6 +6,12 @@
 // two CSV tables, of operating levels and of components. Each format has its
 // file, and the comment at the head of the file is its specification.
 //
+// For other programs and for print there are more: [Tables], which CSV, the
+// sheets of [WriteWorkbook] and the rows of the feed are made from; [Article],
+// a sheet in Markdown or HTML with its pictures inside; [WriteFeed] and
+// [ReadRecords], a feed with stable ids that may be endless. [WriteFile] puts
+// any of them into a file, whole or not at all.
+//
 // The same record gives the same bytes. Whatever captions held, a terminal is
 // shown no control character of theirs (see Printable), and a spreadsheet no
 // formula (see cell).

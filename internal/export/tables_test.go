@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/csv"
 	"fmt"
+	"io"
 	"strconv"
 	"strings"
 	"testing"
@@ -237,4 +238,24 @@ func TestNoFormulas(t *testing.T) {
 			}
 		}
 	})
+}
+
+func BenchmarkWorkbook(b *testing.B) {
+	r, _ := fullRecord(b)
+	b.ReportAllocs()
+	for b.Loop() {
+		if err := WriteWorkbook(io.Discard, []Sourced{{r, nil}}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkHTML(b *testing.B) {
+	r, _ := fullRecord(b)
+	b.ReportAllocs()
+	for b.Loop() {
+		if err := (Article{}).WriteHTML(io.Discard, []*schema.Record{r}); err != nil {
+			b.Fatal(err)
+		}
+	}
 }

@@ -28,6 +28,9 @@ type Picture struct {
 // that text stays sharp on dense displays and in print of this size.
 const dpi = 192
 
+// pixels of CSS in a point.
+const pixels = 96.0 / 72
+
 // WritePNG writes the picture as a PNG file on white.
 func (p *Picture) WritePNG(w io.Writer) error {
 	c := vgimg.PngCanvas{Canvas: vgimg.NewWith(vgimg.UseWH(p.width, p.height), vgimg.UseDPI(dpi))}
@@ -51,8 +54,8 @@ func (p *Picture) Inline() string {
 	s := b.String()
 	open := strings.Index(s, "<svg")
 	end := open + strings.Index(s[open:], ">")
-	head := fmt.Sprintf(`<svg xmlns="http://www.w3.org/2000/svg" width="%.4gpt" height="%.4gpt" viewBox="0 0 %.4g %.4g" role="img" aria-label="%s"><title>%s</title><rect width="100%%" height="100%%" fill="#FFFFFF"/>`,
-		p.width.Points(), p.height.Points(), p.width.Points(), p.height.Points(), escape(p.Alt), escape(p.Title))
+	head := fmt.Sprintf(`<svg xmlns="http://www.w3.org/2000/svg" width="%.0f" height="%.0f" viewBox="0 0 %.4g %.4g" role="img" aria-label="%s"><title>%s</title><rect width="100%%" height="100%%" fill="#FFFFFF"/>`,
+		p.width.Points()*pixels, p.height.Points()*pixels, p.width.Points(), p.height.Points(), escape(p.Alt), escape(p.Title))
 	return strings.ReplaceAll(head+s[end+1:], "font-family:Liberation Sans;", "font-family:'Liberation Sans',Arial,Helvetica,sans-serif;")
 }
 

@@ -7,6 +7,7 @@ package pipeline
 import (
 	"saywatt/extract"
 	"saywatt/extract/transcript"
+	"saywatt/internal/glossary"
 	"saywatt/normalize"
 	"saywatt/schema"
 	"saywatt/validate"
@@ -20,12 +21,15 @@ type Options struct {
 	Threshold float64
 	// Answers are a person's decisions on places of the source file.
 	Answers []normalize.Answer
+	// Glossary holds the names that the user knows; nil none.
+	Glossary *glossary.Book
 }
 
 // Run reads one transcript into a record. It keeps no state between calls and
 // may run in parallel.
 func Run(t *transcript.Transcript, o Options) (*schema.Record, error) {
 	doc := extract.Find(t)
+	o.Glossary.Use(doc)
 	ranker := normalize.Ranker{Threshold: o.Threshold, Answers: o.Answers}
 	rec := &schema.Record{Version: schema.RecordVersion, Source: source(t)}
 	var placed []normalize.Placed

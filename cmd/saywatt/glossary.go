@@ -1,0 +1,350 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"strings"
+
+	"saywatt/internal/export"
+	"saywatt/internal/glossary"
+)
+
+// glossaryCmd keeps the names that a user knows.
+type glossaryCmd struct {
+	Add    glossaryAddCmd    `cmd:"" help:"Put a name into the glossary."`
+	List   glossaryListCmd   `cmd:"" help:"List the names, of all files together."`
+	Check  glossaryCheckCmd  `cmd:"" help:"Check glossary files."`
+	Import glossaryImportCmd `cmd:"" help:"Take makers and parts from component tables."`
+}
+
+func (glossaryCmd) Help() string {
+	return `Usage: saywatt glossary COMMAND [FLAG ...]
+
+Keeps the makers, part numbers and packages that you know. What captions made
+of such a name is then read as the name; the known ratings of a part are
+evidence for the ratings heard.
+
+Commands:
+  add     put a name into the glossary
+  list    list the names, of all files together
+  check   check glossary files
+  import  take makers and parts from component tables
+
+A glossary is a CSV file with the columns kind (maker, part, package), name,
+aliases, spoken, maker, ratings, package and note; aliases, spoken and ratings
+take several, with ";" between. There are two, and a later one wins:
+  personal  saywatt/glossary.csv in your configuration folder
+  project   saywatt-glossary.csv in the current folder
+
+Example:
+  saywatt glossary add maker Brannick --spoken 'bran nick'
+`
+}
+
+// glossaryFile says which file is written.
+type glossaryFile struct {
+	Personal bool   `help:"Write the personal file."`
+	Out      string `short:"o" help:"Write this file."`
+}
+
+const glossaryFileHelp = `      --personal     write the personal file, not the project's
+  -o, --out FILE     write this file
+`
+
+// name is the file meant.
+func (f *glossaryFile) name(e *env) (string, error) {
+	switch {
+	case f.Out != "":
+		return f.Out, nil
+	case f.Personal:
+		config, err := e.config()
+		if err != nil {
+			return "", err
+		}
+		return glossary.PersonalFile(config), nil
+	}
+	return glossary.ProjectFile, nil
+}
+
+// errNoConfig says that there is no place for a personal file.
+var errNoConfig = errors.New("no configuration folder is known; set XDG_CONFIG_HOME or HOME")
+
+// config is the user's configuration folder.
+func (e *env) config() (string, error) {
+	if e.configDir == nil {
+		return "", errNoConfig
+	}
+	dir, err := e.configDir()
+	if err != nil {
+		return "", errors.Join(errNoConfig, err)
+	}
+	return dir, nil
+}
+
+// glossary reads the personal and the project file, as far as they are there,
+// and the named ones, which must be.
+func (e *env) glossary(named ...string) (*glossary.Book, error) {
+	var lists [][]glossary.Entry
+	if config, err := e.config(); err == nil {
+		list, err := e.entries(glossary.PersonalFile(config), true)
+		if err != nil {
+			return nil, err
+		}
+		lists = append(lists, list)
+	}
+	list, err := e.entries(glossary.ProjectFile, true)
+	if err != nil {
+		return nil, err
+	}
+	lists = append(lists, list)
+	for _, name := range named {
+		list, err := e.entries(name, false)
+		if err != nil {
+			return nil, err
+		}
+		lists = append(lists, list)
+	}
+	return glossary.New(lists...), nil
+}
+
+// entries reads a glossary file; where it may be missing it then has none.
+func (e *env) entries(name string, optional bool) ([]glossary.Entry, error) {
+	f, err := e.open(name)
+	if optional && errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	return glossary.Read(f, name)
+}
+
+// change writes a glossary file anew with what edit makes of its entries.
+func (f *glossaryFile) change(e *env, inputs []string, edit func(old []glossary.Entry) ([]glossary.Entry, error)) (string, error) {
+	name, err := f.name(e)
+	if err != nil {
+		return "", err
+	}
+	old, err := e.entries(name, true)
+	if err != nil {
+		return "", err
+	}
+	entries, err := edit(old)
+	if err != nil {
+		return "", err
+	}
+	if err := e.makeFolder(name); err != nil {
+		return "", err
+	}
+	return name, export.WriteFile(name, inputs, func(w io.Writer) error { return glossary.Write(w, entries) })
+}
+
+type glossaryAddCmd struct {
+	glossaryFile
+	Alias   []string      `sep:"none" help:"Another spelling."`
+	Spoken  []string      `sep:"none" help:"What captions show for it."`
+	Maker   string        `help:"Who makes the part."`
+	Ratings string        `help:"What the part is rated for."`
+	Package string        `help:"Package of the part."`
+	Note    string        `help:"For the reader."`
+	Replace bool          `help:"Take the place of an entry with the name."`
+	Kind    glossary.Kind `arg:"" help:"maker, part or package."`
+	Name    string        `arg:"" help:"The name in its standard spelling."`
+}
+
+func (glossaryAddCmd) Help() string {
+	return `Usage: saywatt glossary add [FLAG ...] KIND NAME
+
+Puts a name into the project's glossary. KIND is maker, part or package.
+
+Flags:
+      --alias A      another spelling of it; may be given several times
+      --spoken S     what captions show for it; may be given several times
+      --maker M      of a part: who makes it
+      --ratings R    of a part: what it is rated for, "650 V; 150 mOhm"
+      --package P    of a part: its package code
+      --note N       for the reader
+      --replace      take the place of an entry with the same name
+` + glossaryFileHelp + `
+Comments in the file are not kept.
+
+Example:
+  saywatt glossary add part DQ65R150 --ratings '650 V; 150 mOhm'
+`
+}
+
+func (c *glossaryAddCmd) Run(e *env) error {
+	ratings, err := glossary.ParseRatings(c.Ratings)
+	if err != nil {
+		return &usageError{fmt.Errorf("--ratings: %w", err), "saywatt glossary add"}
+	}
+	entry := glossary.Entry{Kind: c.Kind, Name: c.Name, Aliases: c.Alias, Spoken: c.Spoken, Maker: c.Maker, Ratings: ratings, Package: c.Package, Note: c.Note}
+	if err := entry.Check(); err != nil {
+		return &usageError{err, "saywatt glossary add"}
+	}
+	_, err = c.change(e, nil, func(old []glossary.Entry) ([]glossary.Entry, error) {
+		all := glossary.Merge(old, []glossary.Entry{entry})
+		if len(all) == len(old) && !c.Replace {
+			return nil, fmt.Errorf("%s %s is there already; --replace takes its place", c.Kind, c.Name)
+		}
+		return all, nil
+	})
+	return err
+}
+
+type glossaryListCmd struct {
+	Glossary []string      `sep:"none" help:"A further glossary file."`
+	Kind     glossary.Kind `arg:"" optional:"" help:"maker, part or package."`
+	Name     string        `arg:"" optional:"" help:"Only what this name may mean."`
+}
+
+func (glossaryListCmd) Help() string {
+	return `Usage: saywatt glossary list [FLAG ...] [KIND [NAME]]
+
+Lists the names of all glossary files together, as CSV in the form of the file.
+With KIND only those; with NAME those that a name heard may mean, best first.
+
+Flags:
+      --glossary FILE  a further glossary file, which wins over the others; may
+                       be given several times
+
+Exit status: 0; 1 where NAME means none; 2 a file could not be read.
+
+Example:
+  saywatt glossary list maker 'bran nick'
+`
+}
+
+func (c *glossaryListCmd) Run(e *env) error {
+	book, err := e.glossary(c.Glossary...)
+	if err != nil {
+		return err
+	}
+	var out []glossary.Entry
+	if c.Name == "" {
+		for _, entry := range book.Entries() {
+			if c.Kind == glossary.KindUnknown || entry.Kind == c.Kind {
+				out = append(out, entry)
+			}
+		}
+		return glossary.Write(e.stdout, out)
+	}
+	for _, m := range book.Find(c.Kind, c.Name) {
+		out = append(out, *m.Entry)
+	}
+	if len(out) > 0 {
+		return glossary.Write(e.stdout, out)
+	}
+	message := fmt.Sprintf("no %s is called %s", c.Kind, c.Name)
+	if near := book.Suggest(c.Kind, c.Name); len(near) > 0 {
+		message += "; there is " + strings.Join(near, ", ")
+	}
+	e.complain(errors.New(message))
+	return errAttention
+}
+
+type glossaryCheckCmd struct {
+	File []string `arg:"" optional:"" help:"Glossary files."`
+}
+
+func (glossaryCheckCmd) Help() string {
+	return `Usage: saywatt glossary check [FILE ...]
+
+Checks glossary files: that they can be read, and for names that captions do
+not tell apart, spoken forms that another name has, and makers of parts that
+have no entry. Without FILE, the personal and the project file.
+
+Exit status: 0 nothing to look at; 1 something is; 2 a file could not be read.
+
+Example:
+  saywatt glossary check saywatt-glossary.csv
+`
+}
+
+func (c *glossaryCheckCmd) Run(e *env) error {
+	var book *glossary.Book
+	if len(c.File) == 0 {
+		var err error
+		if book, err = e.glossary(); err != nil {
+			return err
+		}
+	} else {
+		var lists [][]glossary.Entry
+		for _, name := range c.File {
+			list, err := e.entries(name, false)
+			if err != nil {
+				return err
+			}
+			lists = append(lists, list)
+		}
+		book = glossary.New(lists...)
+	}
+	doubts := book.Doubts()
+	for _, d := range doubts {
+		fmt.Fprintf(e.stdout, "%s:%d: %s\n", export.Printable(d.Entry.File), d.Entry.Line, export.Printable(d.Message))
+	}
+	fmt.Fprintf(e.stdout, "%d names, %d to look at\n", len(book.Entries()), len(doubts))
+	if len(doubts) > 0 {
+		return errAttention
+	}
+	return nil
+}
+
+type glossaryImportCmd struct {
+	glossaryFile
+	File []string `arg:"" help:"Tables that \"saywatt read --format components\" wrote."`
+}
+
+func (glossaryImportCmd) Help() string {
+	return `Usage: saywatt glossary import [FLAG ...] FILE ...
+
+Takes the makers and parts of component tables, as "saywatt read --format
+components" writes them, into the project's glossary. Rows whose status is open
+are left out. A name that the glossary has stays as it is.
+
+Flags:
+` + glossaryFileHelp + `
+Read what was taken in before you rely on it: an entry is evidence.
+
+Example:
+  saywatt glossary import parts.csv
+`
+}
+
+func (c *glossaryImportCmd) Run(e *env) error {
+	var found []glossary.Entry
+	open := 0
+	for _, name := range c.File {
+		list, n, err := e.componentTable(name)
+		if err != nil {
+			return err
+		}
+		found, open = glossary.Merge(found, list), open+n
+	}
+	added := 0
+	name, err := c.change(e, c.File, func(old []glossary.Entry) ([]glossary.Entry, error) {
+		all := glossary.Merge(found, old) // what is there wins
+		added = len(all) - len(old)
+		return glossary.Merge(old, all), nil
+	})
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(e.stderr, "saywatt: %s: %d names added, %d there already; %d open rows left out\n", export.Printable(name), added, len(found)-added, open)
+	return nil
+}
+
+func (e *env) componentTable(name string) ([]glossary.Entry, int, error) {
+	if name == stdinName {
+		return glossary.FromComponents(e.stdin, name)
+	}
+	f, err := e.open(name)
+	if err != nil {
+		return nil, 0, err
+	}
+	defer f.Close()
+	return glossary.FromComponents(f, name)
+}

@@ -1,0 +1,117 @@
+package archive
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"saywatt/extract/transcript"
+	"saywatt/internal/pipeline"
+)
+
+// Records of the narrations that come with the program, as they are read: each
+// is found by every value and name of its own.
+func TestNarrationsAreFoundByAllTheySay(t *testing.T) {
+	files, err := filepath.Glob("../demo/narrations/*")
+	if err != nil {
+		t.Fatal(err)
+	}
+	a := empty(t)
+	w := begin(t, a)
+	for _, file := range files {
+		if strings.HasSuffix(file, ".json") {
+			continue
+		}
+		f, err := os.Open(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		tr, err := transcript.Read(f, transcript.Options{Name: file})
+		f.Close()
+		if err != nil {
+			t.Fatal(err)
+		}
+		r, err := pipeline.Run(tr, pipeline.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := w.Add(file, r, "Ada", day, false); err != nil {
+			t.Fatal(err)
+		}
+	}
+	finish(t, w)
+	reviews, _, err := a.Reviews()
+	if err != nil || len(reviews) < 6 {
+		t.Fatalf("%d reviews, %v", len(reviews), err)
+	}
+	asked := 0
+	for _, rv := range reviews {
+		_, r, _, err := a.Record(rv.Name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		facts := Facts(r)
+		for i := range facts {
+			f := &facts[i]
+			var queries []string
+			switch {
+			case f.Quantity == nil:
+				if len(tokens(f.Text)) > 0 && (len(f.fields) == 0 || f.fields[0] != "file") {
+					queries = append(queries, quote(f.Text))
+				}
+				for _, field := range f.fields {
+					if len(tokens(f.Text)) > 0 {
+						queries = append(queries, field+":"+quote(f.Text))
+					}
+				}
+			case f.kind == numberKind && f.Property != "":
+				queries = append(queries, f.Property+" = "+f.Quantity.Low.String())
+			case f.Quantity.Unit != "":
+				value := f.Quantity.Low.String()
+				if f.Quantity.Range {
+					value += ".." + f.Quantity.High.String()
+				}
+				value += " " + loadUnits().spell(f.Quantity.Unit)
+				queries = append(queries, value)
+				if _, known := loadVocabulary().properties[spoken(f.Property)]; known && f.told && loadVocabulary().properties[spoken(f.Property)].has(f.kind) {
+					queries = append(queries, spoken(f.Property)+" "+value)
+				}
+				if kind := f.groups; len(kind) > 1 && kind[0] == "part" {
+					queries = append(queries, kind[len(kind)-1]+" "+value, "part:"+quote(kind[len(kind)-1]+" "+strings.ReplaceAll(value, "= ", "")))
+				}
+			}
+			if f.Heard != "" && len(tokens(f.Heard)) > 0 {
+				queries = append(queries, quote(f.Heard))
+			}
+			for _, q := range queries {
+				asked++
+				if found, err := finds(a, q, rv.Name); err != nil || !found {
+					t.Errorf("%s is not found by its own %s: %s, %v", rv.Name, f.Path, q, err)
+				}
+			}
+		}
+	}
+	t.Log(fmt.Sprint(asked, " queries"))
+}
+
+// finds reports whether a query finds a review, without listing what it finds.
+func finds(a *Archive, query, name string) (found bool, err error) {
+	_, err = a.with(func(v *view) error {
+		q, err := Parser{Parts: v.parts}.Parse(query)
+		if err != nil {
+			return err
+		}
+		all, err := (&evaluator{v: v}).eval(q.root)
+		if err != nil {
+			return err
+		}
+		id, err := v.reader.InternalID(name)
+		found = id != nil && all.has(id.Value())
+		return err
+	})
+	return found, err
+}
+
+func quote(s string) string { return `"` + escapes.Replace(s) + `"` }
