@@ -189,7 +189,7 @@ func foreignSign(text []byte, i int) int {
 // width, which separate words but are no token.
 func isBlank(b []byte) bool {
 	r, _ := utf8.DecodeRune(b)
-	return r == 0xA0 || r >= 0x2000 && r <= 0x200F || r >= 0x2028 && r <= 0x202F || r == 0x205F || r == 0x2060 || r == 0x3000 || r == 0xFEFF || r == 0x85 || r == 0xAD
+	return r == 0xA0 || r >= 0x2000 && r <= 0x200F || r >= 0x2028 && r <= 0x202F || r == 0x205F || r == 0x2060 || r == 0x3000 || r == 0xFEFF || r >= 0x80 && r <= 0x9F || r == 0xAD
 }
 
 // hash is the hash of a word, ASCII letters folded to lower case.

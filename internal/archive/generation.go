@@ -116,6 +116,16 @@ func (m *manifest) check(archive string, seen *checked) error {
 	return nil
 }
 
+// present reports a file that is no longer there.
+func (m *manifest) present(archive string) error {
+	for _, f := range m.Files {
+		if _, err := os.Stat(filepath.Join(m.dir(archive), f.Name)); err != nil {
+			return fmt.Errorf("%w: %v", errIndex, err)
+		}
+	}
+	return nil
+}
+
 func sumFile(path string) (uint32, error) {
 	f, err := os.Open(path)
 	if err != nil {

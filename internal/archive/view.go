@@ -69,6 +69,13 @@ func openView(dir string, m *manifest, seen *checked) (v *view, err error) {
 		v.live.set(n)
 		v.numbers = int(n) + 1
 	}
+	// A writer may have removed this generation for a newer one between the
+	// check and the opening, which then finds fewer documents without a word.
+	if err := m.present(dir); err != nil {
+		v.reader.Close()
+		s.Close()
+		return nil, err
+	}
 	v.retain()
 	return v, nil
 }
