@@ -11,18 +11,24 @@ FUZZTIME ?= 20s
 SAYWATT_BENCHMARKS ?= $(realpath ../shared/benchmarks)
 export SAYWATT_BENCHMARKS
 
-.PHONY: test units check unit race fuzz bench build
+.PHONY: test tools check unit race fuzz bench build
 
-test: units check unit race
+test: tools check unit race
 
-# GNU units is the outside reference of the unit conversions. Where it can
-# neither be found nor installed, that test skips with a message.
-units:
-	@command -v units >/dev/null || \
-	if [ "$$(id -u)" = 0 ] && command -v apt-get >/dev/null; then \
-		(apt-get -qq update && apt-get -qq install -y units) >/dev/null 2>&1 || echo "GNU units could not be installed; its test will skip"; \
-	else \
-		echo "GNU units is not there; its test will skip"; \
+# What tests use where it is there and skip without, saying so: GNU units (the
+# outside reference of the conversions), chromium (a caption player and the
+# pages) and tidy (HTML). Only root on a machine with apt installs what is
+# missing; nobody else is asked for anything.
+tools:
+	@missing=; \
+	for tool in units chromium tidy; do command -v $$tool >/dev/null || missing="$$missing $$tool"; done; \
+	if [ -n "$$missing" ]; then \
+		if [ "$$(id -u)" = 0 ] && command -v apt-get >/dev/null; then \
+			(apt-get -qq update && DEBIAN_FRONTEND=noninteractive apt-get -qq install -y --no-install-recommends $$missing) >/dev/null 2>&1 || \
+			echo "could not install$$missing; tests that want it will skip"; \
+		else \
+			echo "not there:$$missing; tests that want it will skip"; \
+		fi; \
 	fi
 
 check:
@@ -38,6 +44,7 @@ unit:
 # Where goroutines meet.
 race:
 	go test -race ./internal/pipeline/... ./cmd/...
+	go test -race ./internal/archive -run 'Readers|OneWriter|Facets|Panic'
 
 fuzz:
 	@set -e; \
