@@ -57,8 +57,10 @@
 // # Decision
 //
 // A reading other than the literal one stands (repaired) only above the
-// threshold; a literal one below the threshold is open; else it is heard. A
-// bare number is reported only where its place gives it a unit and it is more
+// threshold; where only the usual size of such quantities speaks for another
+// number (no place known, no other value that agrees) its probability stays
+// below. A literal one below the threshold is open; else it is heard. A bare
+// number is reported only where its place gives it a unit and it is more
 // likely a quantity than not.
 //
 // # Ties and limits

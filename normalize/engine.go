@@ -540,6 +540,10 @@ func (e *engine) repeated(c *candidate, role int16, p, each float64, i int32) fl
 	if n == 0 {
 		return p
 	}
+	if hit > 0 && c.by[0] == teenTy && e.own[i] >= 0 && e.ownRole[i] == role {
+		// 13 and 30 both told: each would make the other its repetition
+		hit = max(0, hit-told[e.own[i]].count)
+	}
 	weight := float64(n) / (float64(n) + 1)
 	share, kin := e.weights.RepeatShare*weight, 0.0
 	if !c.isRange {

@@ -24,7 +24,7 @@ const (
 	factVolume                     // a × b × c = d
 	factNear                       // measured near its level
 	factMultiple                   // b = n × a
-	factSum                        // a + b = c
+	factSum                        // a + b = c, or a + b + c = d; extra: the total is told elsewhere
 	factRatio                      // a / b = c
 	factDensity                    // d / (a × b × c) is that of a gadget
 	factOrder                      // a ≥ b ≥ c, as sizes are told
@@ -70,7 +70,7 @@ func (e *engine) gather() {
 		if m.Group >= 0 && e.nodes[i].last-1 == m.Group {
 			e.volumeFacts(i)
 		}
-		if e.may(i, schema.KindPower) && i+1 < n && e.may(i+1, schema.KindPower) && e.main(i+1).Joint == extract.JointPlus {
+		if e.may(i, schema.KindPower) && i+1 < n && e.may(i+1, schema.KindPower) {
 			e.sumFacts(i)
 		}
 		e.multipleFacts(i)
@@ -213,16 +213,34 @@ func (e *engine) volumeFacts(i int32) {
 	}
 }
 
-// sumFacts ties two powers joined by plus to a total told elsewhere.
+// sumFacts ties two or three powers told one after the other to their total:
+// the power told next, or, where a plus joins two, one told clearly elsewhere.
 func (e *engine) sumFacts(i int32) {
-	for k := int32(0); k < int32(len(e.nodes)); k++ {
-		if k != i && k != i+1 && e.may(k, schema.KindPower) && e.top(k).literal && e.top(k).kind == schema.KindPower {
-			e.facts = append(e.facts, fact{nodes: [maxFactNodes]int32{i, i + 1, k}, n: 3, kind: factSum})
+	n := int32(len(e.nodes))
+	of := func(k int32) bool { return k < n && e.may(k, schema.KindPower) }
+	if of(i+2) && e.near(i, i+2) {
+		e.facts = append(e.facts, fact{nodes: [maxFactNodes]int32{i, i + 1, i + 2}, n: 3, kind: factSum})
+		if of(i+3) && e.near(i, i+3) {
+			e.facts = append(e.facts, fact{nodes: [maxFactNodes]int32{i, i + 1, i + 2, i + 3}, n: 4, kind: factSum})
+		}
+	}
+	if e.main(i+1).Joint != extract.JointPlus {
+		return
+	}
+	for k := int32(0); k < n; k++ {
+		if (k < i || k > i+2) && e.may(k, schema.KindPower) && e.top(k).literal && e.top(k).kind == schema.KindPower {
+			e.facts = append(e.facts, fact{nodes: [maxFactNodes]int32{i, i + 1, k}, n: 3, kind: factSum, extra: 1})
 			if k > i {
 				return
 			}
 		}
 	}
+}
+
+// near reports whether few words stand between node i and node j.
+func (e *engine) near(i, j int32) bool {
+	const words = 30
+	return e.main(j).First-e.main(i).First <= words
 }
 
 // multipleFacts ties a value to a later one of the same part and kind that is
@@ -357,13 +375,20 @@ func (e *engine) ratio(f *fact, c [maxFactNodes]*candidate) float64 {
 		}
 		return 1
 	case factSum:
-		if c[0].kind != schema.KindPower || c[1].kind != schema.KindPower || c[2].kind != schema.KindPower {
+		parts, total := 0.0, c[f.n-1]
+		for k := range f.n {
+			if c[k].kind != schema.KindPower || c[k].isRange {
+				return 1
+			}
+			parts += c[k].si
+		}
+		if !agrees(parts-total.si, total.si, 0.006) {
 			return 1
 		}
-		if agrees(c[0].si+c[1].si, c[2].si, 0.006) {
+		if f.extra > 0 {
 			return w.Sum
 		}
-		return 1
+		return w.Identity
 	case factRatio:
 		if c[0].kind != schema.KindEnergy || c[1].kind != schema.KindEnergy || c[2].kind != schema.KindRatio || c[1].si == 0 {
 			return 1

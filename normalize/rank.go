@@ -178,6 +178,21 @@ func (e *engine) say(n *node, best *candidate, threshold float64) schema.Said {
 	return s
 }
 
+// groundless reports whether a number was put right by nothing but the usual
+// size of such quantities: neither its place nor another value speaks for it.
+func (e *engine) groundless(c *candidate) bool {
+	if c.literal || c.joint > 0 || c.role >= 0 && !hasPrefix(e.roles.roles[c.role].name, RoleAny) {
+		return false
+	}
+	for _, d := range c.by {
+		switch d {
+		case pointLost, pointWordLost, zeroLost, teenTy, digitDropped, tensLost:
+			return true
+		}
+	}
+	return false
+}
+
 // lead extends the heard words over a word that only sounds like a number and
 // was read as part of it.
 func (e *engine) lead(first int32, c *candidate) int32 {
@@ -270,11 +285,19 @@ next:
 	for g := range min(count, 5) {
 		out = append(out, schema.Reading{
 			Quantity:   e.quantity(groups[g].c, m),
-			Confidence: round4(groups[g].p * n.cut * (1 - e.unmodelled)),
+			Confidence: round4(min(groups[g].p*n.cut*(1-e.unmodelled), e.ceiling(groups[g].c))),
 			Terms:      e.terms(groups[g].c),
 		})
 	}
 	return out
+}
+
+// ceiling is the most that a reading's probability can be.
+func (e *engine) ceiling(c *candidate) float64 {
+	if e.groundless(c) {
+		return 1 - e.weights.UnmodelledPlaceless
+	}
+	return 1
 }
 
 // round4 rounds a probability for print, and never up to certainty.
@@ -340,6 +363,9 @@ func (e *engine) why(n *node, best *candidate) []string {
 	}
 	if best.repeat > 0.7 {
 		out = append(out, "told again elsewhere in the review")
+	}
+	if !n.settled && e.groundless(best) {
+		out = append(out, "neither its place nor another value speaks for this number")
 	}
 	out = append(out, e.jointWhy(n)...)
 	for k := n.from; k < n.to; k++ {

@@ -181,6 +181,8 @@ func (e *engine) varyPoint(p *piece, lost distortion) {
 		return
 	}
 	if p.digits[0] == '0' && p.n > 1 {
+		// "014" is no way to write 14, but what is left of 0.14 or .014
+		e.variants[0].cost += ln50
 		e.varyOne(p.number(0, p.n, p.n-1), lost)
 		e.varyOne(p.number(0, p.n, p.n), lost, zeroLost)
 		return
