@@ -1,6 +1,7 @@
 package normalize
 
 import (
+	"bytes"
 	"math"
 	"strconv"
 
@@ -115,7 +116,46 @@ func (e *engine) choose(n *node) *candidate {
 	if best == nil || quantity < e.weights.Emit && !n.settled {
 		return nil
 	}
+	if best.posterior < 0.5 { // else nothing outweighs it
+		best = e.heaviest(n, best)
+	}
 	return best
+}
+
+// heaviest returns the likeliest candidate of the quantity that is likeliest
+// when candidates that mean the same, in different places or by different
+// ways, are added up; best where it is a tie.
+func (e *engine) heaviest(n *node, best *candidate) *candidate {
+	weight := func(c *candidate) float64 {
+		p := 0.0
+		for k := n.from; k < n.to; k++ {
+			if o := &e.cands[k]; !o.nothing && sameQuantity(o, c) {
+				p += o.posterior
+			}
+		}
+		return p
+	}
+	most := weight(best)
+	for k := n.from; k < n.to; k++ {
+		c := &e.cands[k]
+		if c.nothing || sameQuantity(c, best) {
+			continue
+		}
+		if p := weight(c); p > most {
+			best, most = c, p
+		}
+	}
+	for k := n.from; k < n.to; k++ {
+		if c := &e.cands[k]; !c.nothing && sameQuantity(c, best) && c.posterior > best.posterior {
+			best = c
+		}
+	}
+	return best
+}
+
+// sameQuantity reports whether two candidates mean one quantity.
+func sameQuantity(a, b *candidate) bool {
+	return a.kind == b.kind && a.isRange == b.isRange && near(a.si, b.si) && near(a.siLo, b.siLo)
 }
 
 // say writes one quantity.
@@ -262,7 +302,7 @@ next:
 		}
 		for g := range count {
 			o := groups[g].c
-			if o.kind == c.kind && o.isRange == c.isRange && near(o.si, c.si) && near(o.siLo, c.siLo) {
+			if sameQuantity(o, c) {
 				groups[g].p += c.posterior
 				if c.literal && !o.literal {
 					groups[g].c = c
@@ -294,10 +334,30 @@ next:
 
 // ceiling is the most that a reading's probability can be.
 func (e *engine) ceiling(c *candidate) float64 {
-	if e.groundless(c) {
+	if e.groundless(c) || e.tail(c) {
 		return 1 - e.weights.UnmodelledPlaceless
 	}
 	return 1
+}
+
+// tail reports whether the number may be the tail of a longer one whose point
+// was misheard: "pre planned 7 volts" is 3.7. Behind a word that begins and
+// sounds on like point, and no grammar knows, nobody can tell without an ear.
+func (e *engine) tail(c *candidate) bool {
+	i := e.mention(c.firstMention).First - 1
+	if i < 1 || c.by[0] == pointMisheard {
+		return false
+	}
+	t, before := e.doc.Tokens[i], e.doc.Tokens[i-1]
+	if t.Kind != extract.TokenWord || before.Kind != extract.TokenWord || t.Word != 0 {
+		return false
+	}
+	word := e.doc.Transcript.Text[t.Start:t.End]
+	switch word[0] | 0x20 {
+	case 'p', 'b', 'f', 'l':
+		return bytes.ContainsAny(word[1:], "nN")
+	}
+	return false
 }
 
 // round4 rounds a probability for print, and never up to certainty.
