@@ -27,7 +27,7 @@ const (
 	factSum                        // a + b = c, or a + b + c = d; extra: the total is told elsewhere
 	factRatio                      // a / b = c
 	factDensity                    // d / (a × b × c) is that of a gadget
-	factOrder                      // a ≥ b ≥ c, as sizes are told
+	factOrder                      // a is the longest edge, as sizes are told, mostly a ≥ b ≥ c
 	factKnown                      // a rating that the glossary knows of the part
 )
 
@@ -345,10 +345,13 @@ func (e *engine) ratio(f *fact, c [maxFactNodes]*candidate) float64 {
 				return 1
 			}
 		}
-		if c[0].si >= c[1].si && c[1].si >= c[2].si {
+		switch {
+		case c[0].si >= c[1].si && c[1].si >= c[2].si:
 			return w.SizeOrder
+		case c[0].si >= c[1].si && c[0].si >= c[2].si:
+			return w.SizeFirst
 		}
-		return 1
+		return w.SizeOther
 	case factDensity:
 		if c[3].kind != schema.KindMass {
 			return 1
