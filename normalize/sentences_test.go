@@ -37,6 +37,7 @@ var sentences = []sentence{
 	{"point lost in an efficiency", "The efficiency at full load is 915 percent.", "91.5 %*"},
 	{"point lost in an X capacitor", "Behind the fuse sits an X capacitor of 033 microfarads.", "0.33 uF*"},
 	{"a number behind a word like point may be a tail", "The pack: fee pawned 7 volts, 10000 milliamp hours.", "7 V?; 10000 mA.h"},
+	{"a pair told as the one before", "Load test. At 30 watts it gives 96.3 watt hours, 89.2 percent. At 60 watts it's 91.4, 84.7 percent.", "30 W; 96.3 W.h; 89.2 %; 60 W; 91.4 W.h~; 84.7 %"},
 	{"a leading zero is what is left of a point", "Stand-by: with no load it takes 008 watts.", "0.08 W~"},
 	{"two ports and their total", "USB C and USB A together: 45 watts plus 18 watts, 63 lots.", "45 W; 18 W; 63 W~"},
 	{"three ports and their total", "With all three in use it is 65 watts, 30 watts and 13 watts, together 108 watts.", "65 W; 30 W~; 13 W~; 108 W"},

@@ -163,6 +163,10 @@ func (e *engine) bareUnit(first, i int32) float64 {
 		p := w.ListUnit
 		if e.turn != schema.KindUnknown && e.turn != m.Unit.Unit.Kind() {
 			p = w.UnlikeTurn // "9 3, 12 volts": the 3 is no voltage
+		} else if u := e.pattern(m.Unit.Unit.Kind()); u != "" {
+			// "96.3 watt hours, 89.2 percent … 54.9, 82.4 percent"
+			e.option(u, ln(w.PatternUnit), unitDropped, false)
+			p *= 1 - w.PatternUnit
 		}
 		e.option(m.Unit.Unit, ln(p), intact, true)
 		expected = true
@@ -353,6 +357,28 @@ func close(j extract.Joint) bool {
 		return false
 	}
 	return true
+}
+
+// pattern returns the unit that stood before a quantity of the kind the last
+// time that two were told in one breath, "" where it was of the same kind or
+// none was. Levels and sizes have turns of their own.
+func (e *engine) pattern(kind schema.Kind) schema.Unit {
+	switch kind {
+	case schema.KindVoltage, schema.KindCurrent, schema.KindLength:
+		return ""
+	}
+	const reach = 12
+	for k := len(e.nodes) - 1; k > 0 && k > len(e.nodes)-reach; k-- {
+		a, b := e.mention(e.nodes[k-1].last-1), e.mention(e.nodes[k].last-1)
+		if b.From != extract.UnitOwn || b.Unit.Unit.Kind() != kind || !close(b.Joint) {
+			continue
+		}
+		if a.From == extract.UnitOwn && a.Unit.Unit.Kind() != kind {
+			return a.Unit.Unit
+		}
+		return ""
+	}
+	return ""
 }
 
 // levelTalk reports whether the mention stands where levels are read out.
