@@ -1,0 +1,105 @@
+package normalize
+
+import (
+	"saywatt/extract"
+	"saywatt/schema"
+)
+
+// candidate is one reading of a node while it is weighed.
+type candidate struct {
+	lo, hi       extract.Num
+	isRange      bool
+	nothing      bool // no quantity at all: a count, a stray number
+	literal      bool // what the words say, unchanged
+	by           [3]distortion
+	role         int16
+	unit         schema.Unit
+	kind         schema.Kind
+	si, siLo     float64
+	log          float64 // log10 of si
+	channel      float32 // -cost of the distortions
+	context      float32 // ln P(role | words around)
+	prior        float32 // ln P(value | role)
+	repeat       float32 // what repetition adds
+	joint        float32 // what joint evidence added, for the reasons
+	score        float32
+	posterior    float64
+	firstMention int32
+	made         int32 // 1 + index into engine.quantities, 0 where not made yet
+}
+
+// significant counts the digits that a speaker says: trailing zeros of whole
+// numbers are not among them.
+func significant(n extract.Num) digits {
+	c := n.Coef
+	if c < 0 {
+		c = -c
+	}
+	for c != 0 && c%10 == 0 {
+		c /= 10
+	}
+	d := digits{n: 1, five: c%10 == 5}
+	for c /= 10; c > 0; c /= 10 {
+		d.n++
+	}
+	return d
+}
+
+// finish orders a node's candidates and drops what cannot matter.
+func (e *engine) finish(n *node) {
+	n.nothing = -1
+	c := e.cands[n.from:n.to]
+	if len(c) == 0 {
+		return
+	}
+	sortCandidates(c)
+	const most = 12
+	limit := len(c)
+	for limit > 1 && c[limit-1].score < c[0].score-float32(e.weights.Keep) {
+		limit--
+	}
+	limit = min(limit, most)
+	for k := limit; k < len(c); k++ { // the literal reading is always among them
+		if c[k].literal {
+			c[limit-1+boolInt(limit < most)] = c[k]
+			limit += boolInt(limit < most)
+			break
+		}
+	}
+	n.to = n.from + int32(limit)
+	n.nothing = -1
+	for k := n.from; k < n.to; k++ {
+		if e.cands[k].nothing {
+			n.nothing = k
+		}
+	}
+}
+
+func boolInt(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// sortCandidates sorts by falling score; ties by rising value, then unit, so
+// that the same input gives the same order.
+func sortCandidates(c []candidate) {
+	for i := 1; i < len(c); i++ {
+		for j := i; j > 0 && before(&c[j], &c[j-1]); j-- {
+			c[j], c[j-1] = c[j-1], c[j]
+		}
+	}
+}
+
+func before(a, b *candidate) bool {
+	switch {
+	case a.score != b.score:
+		return a.score > b.score
+	case a.literal != b.literal:
+		return a.literal
+	case a.si != b.si:
+		return a.si < b.si
+	}
+	return a.unit < b.unit
+}

@@ -1,0 +1,74 @@
+package normalize
+
+import (
+	"saywatt/extract"
+	"saywatt/schema"
+)
+
+type contextKey struct {
+	section           extract.Section
+	subject, property string
+	kind              schema.Kind
+}
+
+// roleMatch is a role that fits, with its weight in the mixture.
+type roleMatch struct {
+	role   int16
+	weight float64
+	level  matchLevel
+}
+
+// roleMatches are the roles that fit a kind of quantity in a context best,
+// heaviest first; n may be 0.
+type roleMatches struct {
+	m [4]roleMatch
+	n int
+}
+
+// matchLevel says what tied a role to the context.
+type matchLevel uint8
+
+const (
+	matchAny matchLevel = iota
+	matchSection
+	matchSubject
+	matchProperty
+)
+
+// rolesFor returns the roles that fit a kind of quantity best in a context.
+// A value's prior is their mixture: a voltage on the input side may be that
+// of the mains or of a charging level.
+func (e *engine) rolesFor(m *extract.Mention, kind schema.Kind) *roleMatches {
+	key := contextKey{m.Context.Section, e.subject(m), m.Context.Property, kind}
+	if r, ok := e.cache[key]; ok {
+		return r
+	}
+	r := new(roleMatches)
+	for _, i := range e.roles.byKind[kind] {
+		o := &e.roles.roles[i]
+		w := o.match(&m.Context, key.subject, &e.weights)
+		if w == 0 {
+			continue
+		}
+		k := r.n
+		for k > 0 && r.m[k-1].weight < w {
+			k--
+		}
+		if k == len(r.m) {
+			continue
+		}
+		r.n = min(r.n+1, len(r.m))
+		copy(r.m[k+1:r.n], r.m[k:r.n-1])
+		r.m[k] = roleMatch{i, w, o.level()}
+	}
+	e.cache[key] = r
+	return r
+}
+
+// roleFor returns the best of rolesFor, role -1 where none fits.
+func (e *engine) roleFor(m *extract.Mention, kind schema.Kind) roleMatch {
+	if r := e.rolesFor(m, kind); r.n > 0 {
+		return r.m[0]
+	}
+	return roleMatch{role: -1, weight: e.weights.RoleAny / 10}
+}

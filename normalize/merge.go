@@ -1,0 +1,177 @@
+package normalize
+
+import (
+	"math"
+
+	"saywatt/extract"
+	"saywatt/schema"
+)
+
+// mergeable reports whether mention j may be the second part of the number
+// that mention i starts.
+func (e *engine) mergeable(i, j int32) bool {
+	a, b := e.mention(i), e.mention(j)
+	if a.From == extract.UnitOwn || a.Range || a.Group >= 0 && b.Group >= 0 && b.Unit.Unit.Kind() == schema.KindLength && b.Joint == extract.JointBy && e.tripleGroup(i) {
+		return false
+	}
+	if a.Not == extract.NotCode && (b.From != extract.UnitOwn || b.Joint != extract.JointSpace) {
+		return false
+	}
+	if listed(b.Joint) && e.inList(i) {
+		return false
+	}
+	if a.Not == extract.NotPronoun {
+		return b.Joint == extract.JointWord && b.From == extract.UnitOwn
+	}
+	switch a.Not {
+	case extract.NotVersion, extract.NotPrice, extract.NotYear, extract.NotScore, extract.NotCalendar:
+		return false
+	}
+	switch b.Joint {
+	case extract.JointSpace, extract.JointComma, extract.JointAnd, extract.JointStop, extract.JointColon, extract.JointDash, extract.JointTo, extract.JointSlash:
+		return true
+	case extract.JointWord, extract.JointBy:
+		return b.From == extract.UnitOwn && b.NumEnd-b.First <= 2
+	}
+	return false
+}
+
+// tripleGroup reports whether mention i is in a product of three or more, or
+// of two lengths, which is a size and no broken number.
+func (e *engine) tripleGroup(i int32) bool {
+	g := e.mention(i).Group
+	n := 0
+	for k := g; k >= 0 && int(k) < len(e.doc.Mentions) && e.mention(k).Group == g; k++ {
+		n++
+	}
+	return n >= 2
+}
+
+// merge weighs the reading of two mentions as one number against reading them
+// apart, and keeps the better cut; the other one's weight lowers the
+// confidence. It reports whether the node before took nd in.
+func (e *engine) merge(prev, nd *node, m *extract.Mention) bool {
+	i := nd.last - 1
+	e.variants = e.variants[:0]
+	a := e.mention(prev.last - 1)
+	if prev.last-prev.first > 1 {
+		return false
+	}
+	e.varyPair(a, m, m.Joint)
+	if len(e.variants) == 0 {
+		return false
+	}
+	e.options = e.options[:0]
+	e.setTurn(prev.last - 1)
+	if m.From == extract.UnitOwn {
+		e.units(i)
+	} else {
+		e.bareUnit(prev.last-1, i)
+	}
+	if len(e.options) == 0 {
+		return false
+	}
+	from := len(e.cands)
+	e.product(i, 1)
+	apart := e.best(prev) + e.best(nd)
+	if prev.to == prev.from {
+		apart = e.best(nd) - e.costs.cost[stray]
+		if a.Not == extract.NotPronoun {
+			apart = e.best(nd) // "this one costs 5 watts"
+		}
+	}
+	odd := float32(0) // of two numbers with nothing between them
+	switch {
+	case m.Joint != extract.JointSpace:
+	case e.leads(m):
+		odd = float32(e.weights.BarePoint)
+	case e.stray(prev):
+		odd = float32(e.weights.StraySpace)
+	}
+	apart -= odd
+	together := float32(math.Inf(-1))
+	for k := from; k < len(e.cands); k++ {
+		together = max(together, e.cands[k].score+e.nearBonus(&e.cands[k], prev.first, m))
+	}
+	diff := float64(together - apart)
+	p := 1 / (1 + math.Exp(-diff))
+	if diff <= 0 {
+		e.keepMerged(nd, from, apart-e.best(nd))
+		prev.cut *= 1 - p
+		return false
+	}
+	// the second mention alone, the first being stray, stays among the
+	// readings; the edge of a product is never stray
+	for k := nd.from; k < nd.to && a.Group < 0; k++ {
+		c := e.cands[k]
+		c.channel -= e.costs.cost[stray] + odd
+		c.score -= e.costs.cost[stray] + odd
+		e.cands = append(e.cands, c)
+	}
+	*prev = node{first: prev.first, last: nd.last, from: int32(from), to: int32(len(e.cands)), cut: p}
+	return true
+}
+
+// keepMerged leaves the readings of a refused cut among those of the second
+// mention, weighed against it standing alone: joint evidence may yet turn the
+// balance, and a person may choose them. Where one of them wins, the mention
+// before is part of it (see results).
+func (e *engine) keepMerged(nd *node, from int, alone float32) {
+	limit := e.best(nd) - float32(e.weights.Keep)
+	k := from
+	for j := from; j < len(e.cands); j++ {
+		c := e.cands[j]
+		c.channel -= alone
+		c.score -= alone
+		if c.score >= limit {
+			e.cands[k] = c
+			k++
+		}
+	}
+	e.cands = e.cands[:k]
+	nd.to = int32(k)
+}
+
+// stray reports whether a node is likeliest no quantity.
+func (e *engine) stray(n *node) bool {
+	best := n.from
+	for k := n.from; k < n.to; k++ {
+		if e.cands[k].score > e.cands[best].score {
+			best = k
+		}
+	}
+	return n.from == n.to || e.cands[best].nothing
+}
+
+// leads reports whether the mention's digits stand behind a bare point: ".8".
+func (e *engine) leads(m *extract.Mention) bool {
+	t := e.doc.Tokens[m.First]
+	return t.Kind == extract.TokenNumber && e.doc.Transcript.Text[t.Start] == '.'
+}
+
+// nearBonus is what the level under test, told before mention i, adds to a
+// measured voltage near it. It only weighs cuts; the fact itself is counted
+// with the others.
+func (e *engine) nearBonus(c *candidate, i int32, m *extract.Mention) float32 {
+	if m.Context.Property != "output_voltage" || c.kind != schema.KindVoltage {
+		return 0
+	}
+	for k := i - 1; k >= 0 && k > i-8; k-- {
+		n := e.mention(k)
+		if n.From == extract.UnitOwn && n.Unit.Unit == "V" && n.Context.Property != "output_voltage" && n.High.Float() >= 2 {
+			if r := c.si / n.High.Float(); r > nearLow && r < nearHigh {
+				return float32(math.Log(e.weights.NearLevel))
+			}
+			return 0
+		}
+	}
+	return 0
+}
+
+func (e *engine) best(n *node) float32 {
+	b := float32(-20)
+	for k := n.from; k < n.to; k++ {
+		b = max(b, e.cands[k].score)
+	}
+	return b
+}

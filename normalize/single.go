@@ -1,0 +1,175 @@
+package normalize
+
+import (
+	"math"
+	"strings"
+
+	"saywatt/extract"
+	"saywatt/schema"
+)
+
+// unitOption is one unit a mention may have.
+type unitOption struct {
+	unit          schema.Unit
+	cost          float32
+	by            distortion
+	literal       bool
+	kind          schema.Kind
+	scale, offset float64
+	million       int8 // +1: the number is a million times as much, -1: a millionth (see unitoption.go)
+}
+
+// single appends the candidates of one mention.
+func (e *engine) single(i int32) {
+	m := e.mention(i)
+	switch m.Not {
+	case extract.NotCalendar, extract.NotIdiom, extract.NotYear, extract.NotVersion, extract.NotScore, extract.NotOrdinal, extract.NotClock, extract.NotPronoun:
+		return
+	case extract.NotCode:
+		if m.From != extract.UnitOwn || m.Unit.Manner == extract.MannerHeard {
+			return
+		}
+	}
+	e.variants = e.variants[:0]
+	e.varySingle(m)
+	e.options = e.options[:0]
+	e.setTurn(i)
+	nothing := e.units(i)
+	if len(e.options) == 0 {
+		return
+	}
+	e.product(i, 0)
+	e.addCode(i)
+	if nothing > 0 {
+		e.addNothing(i, nothing)
+	}
+}
+
+// addCode reads three bare digits told of a capacitor as its marking code:
+// two digits and the number of zeros, in picofarads (IEC 60062, handbook 4.7
+// and 4.10): 226 is 22 µF.
+func (e *engine) addCode(i int32) {
+	m := e.mention(i)
+	if m.From != extract.UnitNone || m.Style != extract.StyleDigits || !strings.HasSuffix(e.subject(m), "capacitor") {
+		return
+	}
+	p, ok := e.pieceOf(m)
+	if !ok || p.n != 3 || p.after != 0 || p.digits[0] == '0' || p.digits[2] > '7' { // 8 and 9 mean other things (IEC 60062, from memory)
+		return
+	}
+	n := p.number(0, 2, 0)
+	zeros := int16(p.digits[2] - '0')
+	c := candidate{by: [3]distortion{code}, channel: -e.costs.cost[code], firstMention: i, kind: schema.KindCapacitance}
+	switch {
+	case zeros >= 4:
+		c.unit, n.Exp = "uF", zeros-6
+	case zeros >= 1:
+		c.unit, n.Exp = "nF", zeros-3
+	default:
+		c.unit = "pF"
+	}
+	for n.Exp > 0 {
+		n.Coef, n.Exp = n.Coef*10, n.Exp-1
+	}
+	for n.Exp < 0 && n.Coef%10 == 0 {
+		n.Coef, n.Exp = n.Coef/10, n.Exp+1
+	}
+	c.lo, c.hi = n, n
+	factor, _ := scaleOf(c.unit)
+	c.si = n.Float() * factor
+	c.siLo = c.si
+	e.weigh(&c, e.rolesFor(m, c.kind), i)
+	e.cands = append(e.cands, c)
+}
+
+// countShare is the probability that a count, a score or another number
+// outside our trade has the value n: small whole numbers mostly.
+func countShare(n extract.Num) float64 {
+	switch {
+	case n.Exp < 0:
+		return 0.03 * eachShare(significant(n))
+	case n.Exp == 0 && n.Coef <= 12:
+		return 0.06
+	case n.Exp == 0 && n.Coef <= 100:
+		return 0.002
+	}
+	return 0.1 * eachShare(significant(n))
+}
+
+// setTurn notes which kind is due at mention i where voltages and currents
+// alternate.
+func (e *engine) setTurn(i int32) {
+	e.turn = schema.KindUnknown
+	m := e.mention(i)
+	e.atTurn = m.Joint == extract.JointAt
+	if i == 0 || !close(m.Joint) || e.inList(i) {
+		return
+	}
+	switch k, _ := e.kindBefore(i); k {
+	case schema.KindVoltage:
+		e.turn = schema.KindCurrent
+	case schema.KindCurrent:
+		if e.levelTalk(m) && m.Joint == extract.JointComma {
+			e.turn = schema.KindVoltage
+		}
+	}
+}
+
+// addNothing appends the candidate that a bare number is no quantity.
+func (e *engine) addNothing(i int32, p float64) {
+	// The value itself is as free as any count: a share of the small whole numbers.
+	m := e.mention(i)
+	prior := math.Log(countShare(m.Low))
+	if m.Style == extract.StyleSound {
+		prior = math.Log(0.05) // the word may well have been just that word
+	}
+	c := candidate{lo: m.Low, hi: m.High, nothing: true, role: -1, firstMention: i,
+		channel: -e.costs.cost[intact], context: float32(math.Log(p)), prior: float32(prior)}
+	c.score = c.channel + c.context + c.prior
+	e.cands = append(e.cands, c)
+}
+
+// product appends variant × unit as candidates of the mention i; merged says
+// how many mentions before it the variants have taken in.
+func (e *engine) product(i int32, merged int32) {
+	m := e.mention(i)
+	start := len(e.cands)
+	best := float32(math.Inf(-1))
+	for o := range e.options {
+		u := &e.options[o]
+		r := e.rolesFor(m, u.kind)
+		for v := range e.variants {
+			va := &e.variants[v]
+			lo, hi := va.lo, va.hi
+			if u.million != 0 {
+				lo, hi = byMillion(lo, u.million), byMillion(hi, u.million)
+			}
+			c := candidate{lo: lo, hi: hi, isRange: va.isRange, unit: u.unit, kind: u.kind, role: -1,
+				by: [3]distortion{va.by[0], va.by[1], u.by}, literal: va.by[0] == intact && u.literal && merged == 0,
+				channel: -va.cost - u.cost, firstMention: i - merged}
+			if c.channel < best-4 {
+				continue // even a certain value could not catch up
+			}
+			c.si = (c.hi.Float() + u.offset) * u.scale
+			c.siLo = c.si
+			if c.isRange {
+				c.siLo = (c.lo.Float() + u.offset) * u.scale
+			}
+			e.weigh(&c, r, i)
+			if c.score > best {
+				best = c.score
+			}
+			e.cands = append(e.cands, c)
+		}
+	}
+	// keep what can still matter; always the literal reading
+	keep := float32(e.weights.Keep)
+	k := start
+	for j := start; j < len(e.cands); j++ {
+		if e.cands[j].score >= best-keep || e.cands[j].literal {
+			e.cands[k] = e.cands[j]
+			k++
+		}
+	}
+	e.cands = e.cands[:k]
+}

@@ -1,0 +1,152 @@
+package normalize
+
+import (
+	"math"
+
+	"saywatt/extract"
+	"saywatt/schema"
+)
+
+// toldValue is a value told literally for a role, by how many mentions.
+type toldValue struct {
+	si, siLo float64
+	log      float64 // log10 of si
+	count    int32
+	first    int32 // first of the mentions
+}
+
+// weigh sets role, context, prior, repetition and unary score of a candidate
+// of mention i: the mixture over the roles that fit, told by its heaviest.
+func (e *engine) weigh(c *candidate, roles *roleMatches, i int32) {
+	n := significant(c.hi)
+	c.log = log10(c.si)
+	form := e.costs.form(c.unit, c.hi.Exp < 0 || c.lo.Exp < 0)
+	total, top := 0.0, 0.0
+	c.role = -1
+	c.prior, c.repeat = lnNothing, 0
+	c.context = float32(math.Log(e.weights.RoleAny / 10))
+	for k := range roles.n {
+		r := &roles.m[k]
+		w := r.weight
+		switch {
+		case c.kind == e.turn && k == 0:
+			w = max(w, e.weights.LevelTurn)
+		case c.kind == schema.KindCurrent && e.turn == schema.KindVoltage,
+			c.kind == schema.KindVoltage && e.turn == schema.KindCurrent && e.atTurn:
+			w *= e.weights.OutOfTurn
+		}
+		p := e.roles.roles[r.role].prior(c.siLo, c.si, c.isRange, n, form, &e.weights)
+		if e.without&PartPriors != 0 {
+			p = flat
+		}
+		q := e.repeated(c, r.role, p, e.roles.roles[r.role].eachShare(n)*form, i)
+		total += w * q
+		if w*q > top {
+			top = w * q
+			c.role = r.role
+			c.context = float32(math.Log(w))
+			c.prior = float32(math.Log(p))
+			c.repeat = 0
+			if q != p {
+				c.repeat = float32(math.Log(q / p))
+			}
+		}
+	}
+	if top > 0 { // what the other roles add goes to the context term
+		c.context += float32(math.Log(total / top))
+	}
+	c.score = c.channel + c.context + c.prior + c.repeat
+}
+
+// log10 of a value, far below everything for zero and less.
+func log10(v float64) float64 {
+	if v <= 0 {
+		return -30
+	}
+	return math.Log10(v)
+}
+
+// flat is every value's prior where the part of the priors is left out.
+const flat = 1e-4
+
+// lnNothing is the prior where no role takes the kind.
+const lnNothing = -27.6
+
+// repeated mixes the prior p with what else was told for the same role in the
+// review: the share of values that equal the candidate's, and how near it is
+// in magnitude to them (a kernel density over decades, each value of so many
+// digits taking its part). each is that part.
+func (e *engine) repeated(c *candidate, role int16, p, each float64, i int32) float64 {
+	told := e.told[role]
+	if len(told) == 0 || e.without&PartRepetition != 0 {
+		return p
+	}
+	n, hit := int32(0), int32(0)
+	alike := 0.0
+	width := e.weights.AlikeWidth
+	for k := range told {
+		t := &told[k]
+		count := t.count
+		if e.own[i] == int32(k) && e.ownRole[i] == role {
+			count-- // its own literal reading is no repetition
+		}
+		n += count
+		if near(t.si, c.si) && near(t.siLo, c.siLo) {
+			hit += count
+		}
+		if count > 0 && !c.isRange {
+			if d := (c.log - t.log) / width; d > -1 && d < 1 {
+				alike += float64(count) * 0.75 / width * (1 - d*d)
+			}
+		}
+	}
+	if n == 0 {
+		return p
+	}
+	if hit > 0 && c.by[0] == teenTy && e.own[i] >= 0 && e.ownRole[i] == role {
+		// 13 and 30 both told: each would make the other its repetition
+		hit = max(0, hit-told[e.own[i]].count)
+	}
+	weight := float64(n) / (float64(n) + 1)
+	share, kin := e.weights.RepeatShare*weight, 0.0
+	if !c.isRange {
+		kin = e.weights.AlikeShare * weight
+	}
+	return (1-share-kin)*p + share*float64(hit)/float64(n) + kin*alike/float64(n)*each
+}
+
+// collectTold counts, by role, the values told with a clear unit.
+func (e *engine) collectTold() {
+	e.told = make([][]toldValue, len(e.roles.roles))
+	e.own = make([]int32, len(e.doc.Mentions))
+	e.ownRole = make([]int16, len(e.doc.Mentions))
+	for i := range e.doc.Mentions {
+		e.own[i] = -1
+		m := &e.doc.Mentions[i]
+		if m.From == extract.UnitNone || m.Not != extract.NotNothing || m.Unit.Manner == extract.MannerHeard || m.Style == extract.StyleSound {
+			continue
+		}
+		r := e.roleFor(m, m.Unit.Unit.Kind())
+		if r.role < 0 {
+			continue
+		}
+		factor, offset := scaleOf(m.Unit.Unit)
+		t := toldValue{si: (m.High.Float() + offset) * factor, count: 1, first: int32(i)}
+		t.siLo = t.si
+		if m.Range {
+			t.siLo = (m.Low.Float() + offset) * factor
+		}
+		t.log = log10(t.si)
+		list := e.told[r.role]
+		k := 0
+		for k < len(list) && !(near(list[k].si, t.si) && near(list[k].siLo, t.siLo)) {
+			k++
+		}
+		if k < len(list) {
+			list[k].count++
+		} else {
+			e.told[r.role] = append(list, t)
+		}
+		e.own[i], e.ownRole[i] = int32(k), r.role
+	}
+}
