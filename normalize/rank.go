@@ -10,8 +10,24 @@ import (
 
 // Rank decides every mention of the document and returns the quantities said,
 // in order, with their readings, and beside each the place it is read for.
-// The place paths themselves are Fill's.
+// The place paths themselves are Fill's. Answers that fit nothing are passed
+// over; see Decide.
 func (r *Ranker) Rank(d *extract.Document) ([]schema.Said, []Placed) {
+	said, placed, _ := r.rank(d)
+	return said, placed
+}
+
+// Decide is Rank for answers that must all be heeded: where some fit nothing
+// in the document the error is of type StrayAnswers.
+func (r *Ranker) Decide(d *extract.Document) ([]schema.Said, []Placed, error) {
+	said, placed, stray := r.rank(d)
+	if len(stray) > 0 {
+		return nil, nil, stray
+	}
+	return said, placed, nil
+}
+
+func (r *Ranker) rank(d *extract.Document) ([]schema.Said, []Placed, StrayAnswers) {
 	e := &engine{doc: d, without: r.Without, weights: loadWeights(), costs: loadCosts(), roles: loadRoles(), cache: map[contextKey]*roleMatches{}, calls: map[contextKey][]calledUnit{}}
 	threshold := r.Threshold
 	if threshold == 0 {
@@ -22,9 +38,10 @@ func (r *Ranker) Rank(d *extract.Document) ([]schema.Said, []Placed) {
 		e.unmodelled = e.weights.UnmodelledPlain
 	}
 	e.build()
-	e.clamp(r.Answers)
+	stray := e.clamp(r.Answers)
 	e.infer()
-	return e.results(threshold)
+	said, placed := e.results(threshold)
+	return said, placed, stray
 }
 
 // unpunctuated reports whether the captions come without punctuation: fewer than one
