@@ -24,10 +24,15 @@ func (e *engine) clamp(answers []Answer) StrayAnswers {
 	if len(answers) == 0 {
 		return nil
 	}
-	stray := e.strayAnswers(answers)
+	var stray StrayAnswers
 	bySpan := make(map[schema.Span][]*Answer, len(answers))
 	for i := range answers {
-		bySpan[answers[i].Span] = append(bySpan[answers[i].Span], &answers[i])
+		a := &answers[i]
+		if cause := e.misses(a); cause != nil {
+			stray = append(stray, &StrayAnswer{Answer: *a, File: e.doc.Transcript.Name, Near: e.nearest(a.Span), Err: cause})
+			continue
+		}
+		bySpan[a.Span] = append(bySpan[a.Span], a)
 	}
 	for i := range e.nodes {
 		n := &e.nodes[i]
@@ -42,20 +47,8 @@ func (e *engine) clamp(answers []Answer) StrayAnswers {
 	return stray
 }
 
-// strayAnswers lists the answers whose place is that of no reading of any node, or
-// that are meant for other words or another file.
-func (e *engine) strayAnswers(answers []Answer) StrayAnswers {
-	var stray StrayAnswers
-	for i := range answers {
-		a := &answers[i]
-		if cause := e.misses(a); cause != nil {
-			stray = append(stray, &StrayAnswer{Answer: *a, File: e.doc.Transcript.Name, Near: e.nearest(a.Span), Err: cause})
-		}
-	}
-	return stray
-}
-
-// misses tells why no node takes an answer, nil where one does.
+// misses tells why no node takes an answer: that its place is no reading's,
+// or that it is meant for other words or another file. nil where one does.
 func (e *engine) misses(a *Answer) error {
 	if a.For != "" && filepath.Base(a.For) != filepath.Base(e.doc.Transcript.Name) {
 		return ErrOtherFile
