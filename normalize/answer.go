@@ -25,10 +25,11 @@ func (e *engine) clamp(answers []Answer) StrayAnswers {
 		return nil
 	}
 	var stray StrayAnswers
+	places := e.readingsBySpan()
 	bySpan := make(map[schema.Span][]*Answer, len(answers))
 	for i := range answers {
 		a := &answers[i]
-		if cause := e.misses(a); cause != nil {
+		if cause := e.misses(a, places); cause != nil {
 			stray = append(stray, &StrayAnswer{Answer: *a, File: e.doc.Transcript.Name, Near: e.nearest(a.Span), Err: cause})
 			continue
 		}
@@ -47,33 +48,44 @@ func (e *engine) clamp(answers []Answer) StrayAnswers {
 	return stray
 }
 
-// misses tells why no node takes an answer: that its place is no reading's,
-// or that it is meant for other words or another file. nil where one does.
-func (e *engine) misses(a *Answer) error {
-	if a.For != "" && filepath.Base(a.For) != filepath.Base(e.doc.Transcript.Name) {
-		return ErrOtherFile
-	}
-	place := false
+// readingAt is a reading of a node.
+type readingAt struct {
+	n *node
+	c *candidate
+}
+
+// readingsBySpan lists the readings by the place they would be told with.
+func (e *engine) readingsBySpan() map[schema.Span][]readingAt {
+	places := make(map[schema.Span][]readingAt, len(e.nodes))
 	for i := range e.nodes {
 		n := &e.nodes[i]
 		for k := n.from; k < n.to; k++ {
-			c := &e.cands[k]
-			if e.sourceSpan(n, c) != a.Span {
-				continue
-			}
-			if a.Heard != "" && !sameWords(a.Heard, e.heardAs(n, c)) {
-				return ErrOtherWords
-			}
-			place = true
-			if n.share == 0 || a.Quantity == nil || a.Quantity.Unit.Kind() == c.kind {
-				return nil
-			}
+			s := e.sourceSpan(n, &e.cands[k])
+			places[s] = append(places[s], readingAt{n, &e.cands[k]})
 		}
 	}
-	if place {
-		return ErrOtherKind
+	return places
+}
+
+// misses tells why no node takes an answer: that its place is no reading's,
+// or that it is meant for other words or another file. nil where one does.
+func (e *engine) misses(a *Answer, places map[schema.Span][]readingAt) error {
+	if a.For != "" && filepath.Base(a.For) != filepath.Base(e.doc.Transcript.Name) {
+		return ErrOtherFile
 	}
-	return ErrNoQuantity
+	readings := places[a.Span]
+	if len(readings) == 0 {
+		return ErrNoQuantity
+	}
+	if a.Heard != "" && !sameWords(a.Heard, e.heardAs(readings[0].n, readings[0].c)) {
+		return ErrOtherWords
+	}
+	for _, r := range readings {
+		if r.n.share == 0 || a.Quantity == nil || a.Quantity.Unit.Kind() == r.c.kind {
+			return nil
+		}
+	}
+	return ErrOtherKind
 }
 
 // heardAs is the words of a reading.
