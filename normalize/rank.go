@@ -306,7 +306,7 @@ func (e *engine) terms(c *candidate) []schema.Term {
 		schema.Term{Name: "context", Score: round3(c.context)},
 		schema.Term{Name: "prior", Score: round3(c.prior)})
 	if c.role >= 0 {
-		t[1].Note = e.roles.roles[c.role].name
+		t[1].Note = e.roles.roles[c.role].words()
 		t[2].Note = e.roles.roles[c.role].source
 	}
 	if c.repeat != 0 {
@@ -342,41 +342,57 @@ func (e *engine) why(n *node, best *candidate) []string {
 	if n.settled {
 		out = append(out, "a person decided")
 	} else if !best.literal {
-		out = append(out, e.channelNote(best)+" ("+e.costs.source[best.by[e.firstBy(best)]]+")")
+		out = append(out, e.channelNote(best)+": captions "+e.howOften(best)+" do that")
 	}
 	if best.role >= 0 {
 		o := &e.roles.roles[best.role]
 		switch {
 		case best.si < o.lo || best.si > o.hi:
-			out = append(out, "outside the plausible range of "+o.name+" ("+o.source+")")
+			out = append(out, "outside what is plausible for the "+o.words()+" ("+o.source+")")
 		case best.si < o.usualLo || best.si > o.usualHi:
-			out = append(out, "plausible but unusual for "+o.name+" ("+o.source+")")
+			out = append(out, "plausible but unusual for the "+o.words()+" ("+o.source+")")
 		case o.gridShare > 0 && best.prior > -7:
-			out = append(out, "a usual value of "+o.name+" ("+o.source+")")
+			out = append(out, "a usual value for the "+o.words()+" ("+o.source+")")
 		}
 	}
 	if best.repeat > 0.7 {
-		out = append(out, "told again elsewhere in the review")
+		out = append(out, "said again elsewhere in the review")
 	}
 	out = append(out, e.jointWhy(n)...)
 	for k := n.from; k < n.to; k++ {
 		if c := &e.cands[k]; c.literal && c != best && c.role >= 0 {
 			o := &e.roles.roles[c.role]
 			if c.si < o.lo || c.si > o.hi {
-				out = append(out, "as heard it would be outside the plausible range of "+o.name+" ("+o.source+")")
+				out = append(out, "as heard it would be outside what is plausible for the "+o.words()+" ("+o.source+")")
 			}
 		}
 	}
 	return out
 }
 
-func (e *engine) firstBy(c *candidate) int {
-	for i, d := range c.by {
+// Shares of the quantities that could suffer a distortion from which captions
+// are told to do it often, and sometimes.
+const (
+	oftenShare     = 0.05
+	sometimesShare = 0.01
+)
+
+// howOften tells in a word how often captions do what they did to a reading;
+// of several distortions the rarest counts.
+func (e *engine) howOften(c *candidate) string {
+	cost := float32(0)
+	for _, d := range c.by {
 		if d != intact {
-			return i
+			cost = max(cost, e.costs.cost[d])
 		}
 	}
-	return 0
+	switch share := math.Exp(-float64(cost)); {
+	case share >= oftenShare:
+		return "often"
+	case share >= sometimesShare:
+		return "sometimes"
+	}
+	return "seldom"
 }
 
 // jointWhy names the joint facts that hold for the node's likeliest reading
@@ -420,8 +436,9 @@ func (e *engine) holds(g *factor, self int) (string, bool) {
 	}
 	if g.rule >= 0 {
 		f := &e.ruleFacts[g.rule]
-		s := f.rule.Doc + " (" + f.rule.Source + ")"
-		for i := range f.c.Args {
+		s := f.rule.Doc
+		sep := ": "
+		for i := range f.c.Args[:min(len(f.c.Args), 4)] {
 			if int32(i) == f.args[self] {
 				continue
 			}
@@ -431,11 +448,10 @@ func (e *engine) holds(g *factor, self int) (string, bool) {
 					q = c[k].quantity()
 				}
 			}
-			if i < 4 {
-				s += "; " + q.String()
-			}
+			s += sep + q.String()
+			sep = ", "
 		}
-		return s, true
+		return s + " (" + schema.PlainSource(f.rule.Source) + ")", true
 	}
 	f := &e.facts[g.fact]
 	s := factWords[f.kind] + ":"
