@@ -8,6 +8,9 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"path/filepath"
+	"slices"
+	"strings"
 
 	"saywatt/extract"
 	"saywatt/schema"
@@ -15,14 +18,22 @@ import (
 
 // clamp sets the nodes that a person decided: one reading, certain. An answer
 // finds its node by the place of the heard words in the source; two numbers
-// run together have one place, and each takes the answer of its own kind.
-func (e *engine) clamp(answers []Answer) {
+// run together have one place, and each takes the answer of its own kind. It
+// returns the answers that no node takes.
+func (e *engine) clamp(answers []Answer) StrayAnswers {
 	if len(answers) == 0 {
-		return
+		return nil
 	}
+	var stray StrayAnswers
+	places := e.readingsBySpan()
 	bySpan := make(map[schema.Span][]*Answer, len(answers))
 	for i := range answers {
-		bySpan[answers[i].Span] = append(bySpan[answers[i].Span], &answers[i])
+		a := &answers[i]
+		if cause := e.misses(a, places); cause != nil {
+			stray = append(stray, &StrayAnswer{Answer: *a, File: e.doc.Transcript.Name, Near: e.nearest(a.Span), Err: cause})
+			continue
+		}
+		bySpan[a.Span] = append(bySpan[a.Span], a)
 	}
 	for i := range e.nodes {
 		n := &e.nodes[i]
@@ -34,6 +45,97 @@ func (e *engine) clamp(answers []Answer) {
 		e.cands = append(e.cands, e.answered(n, a, like))
 		n.from, n.to, n.cut, n.settled = from, from+1, 1, true
 	}
+	return stray
+}
+
+// readingAt is a reading of a node.
+type readingAt struct {
+	n *node
+	c *candidate
+}
+
+// readingsBySpan lists the readings by the place they would be told with.
+func (e *engine) readingsBySpan() map[schema.Span][]readingAt {
+	places := make(map[schema.Span][]readingAt, len(e.nodes))
+	for i := range e.nodes {
+		n := &e.nodes[i]
+		for k := n.from; k < n.to; k++ {
+			s := e.sourceSpan(n, &e.cands[k])
+			places[s] = append(places[s], readingAt{n, &e.cands[k]})
+		}
+	}
+	return places
+}
+
+// misses tells why no node takes an answer: that its place is no reading's,
+// or that it is meant for other words or another file. nil where one does.
+func (e *engine) misses(a *Answer, places map[schema.Span][]readingAt) error {
+	if a.For != "" && filepath.Base(a.For) != filepath.Base(e.doc.Transcript.Name) {
+		return ErrOtherFile
+	}
+	readings := places[a.Span]
+	if len(readings) == 0 {
+		return ErrNoQuantity
+	}
+	if a.Heard != "" && !sameWords(a.Heard, e.heardAs(readings[0].n, readings[0].c)) {
+		return ErrOtherWords
+	}
+	for _, r := range readings {
+		if r.n.share == 0 || a.Quantity == nil || a.Quantity.Unit.Kind() == r.c.kind {
+			return nil
+		}
+	}
+	return ErrOtherKind
+}
+
+// heardAs is the words of a reading.
+func (e *engine) heardAs(n *node, c *candidate) string {
+	return e.doc.Words(e.lead(e.mention(c.firstMention).First, c), e.mention(n.last-1).Last)
+}
+
+// sameWords compares heard words, however lines broke them.
+func sameWords(a, b string) bool { return slices.Equal(strings.Fields(a), strings.Fields(b)) }
+
+// maxNear is how many places are offered instead of a wrong one.
+const maxNear = 3
+
+// nearest lists the places of quantities nearest to a span, in the order said.
+func (e *engine) nearest(to schema.Span) []Spoken {
+	var all []Spoken
+	for i := range e.nodes {
+		n := &e.nodes[i]
+		c := e.likeliest(n)
+		if c == nil {
+			continue
+		}
+		if s := (Spoken{e.sourceSpan(n, c), e.heardAs(n, c)}); len(all) == 0 || all[len(all)-1].Span != s.Span {
+			all = append(all, s)
+		}
+	}
+	slices.SortStableFunc(all, func(a, b Spoken) int { return distance(a.Span, to) - distance(b.Span, to) })
+	all = all[:min(len(all), maxNear)]
+	slices.SortFunc(all, func(a, b Spoken) int { return a.Span.Start - b.Span.Start })
+	return all
+}
+
+// likeliest is the best reading of a node before anything is inferred, nil
+// where that is no quantity.
+func (e *engine) likeliest(n *node) *candidate {
+	var best *candidate
+	for k := n.from; k < n.to; k++ {
+		if c := &e.cands[k]; best == nil || c.score > best.score {
+			best = c
+		}
+	}
+	if best == nil || best.nothing {
+		return nil
+	}
+	return best
+}
+
+// distance is how many bytes the ends of two spans are apart.
+func distance(a, b schema.Span) int {
+	return max(a.Start-b.Start, b.Start-a.Start) + max(a.End-b.End, b.End-a.End)
 }
 
 // answerFor looks an answer up under every span that the node's readings
@@ -122,8 +224,75 @@ func (e *engine) entropy(n *node) float64 {
 	return h
 }
 
+// Spoken is a place in the source file with the words heard there.
+type Spoken struct {
+	Span  schema.Span
+	Heard string
+}
+
+// A StrayAnswer is a decision on a place where nothing is to decide: an answer
+// that changes nothing must not pass for one that does.
+type StrayAnswer struct {
+	Answer Answer
+	File   string   // that was read
+	Near   []Spoken // the quantities nearest to the place, in the order said
+	Err    error    // ErrNoQuantity, ErrOtherWords, ErrOtherKind or ErrOtherFile
+}
+
+func (s *StrayAnswer) Error() string {
+	var b strings.Builder
+	if s.Answer.From != "" {
+		b.WriteString(s.Answer.From + ": ")
+	}
+	fmt.Fprintf(&b, "[%d,%d] of %s: %v", s.Answer.Span.Start, s.Answer.Span.End, s.File, s.Err)
+	if errors.Is(s.Err, ErrOtherFile) {
+		fmt.Fprintf(&b, ", %s", s.Answer.For)
+		return b.String()
+	}
+	for i, n := range s.Near {
+		sep := ", "
+		if i == 0 {
+			sep = "; near it are "
+		}
+		fmt.Fprintf(&b, "%s[%d,%d] %q", sep, n.Span.Start, n.Span.End, n.Heard)
+	}
+	return b.String()
+}
+
+func (s *StrayAnswer) Unwrap() error { return s.Err }
+
+// StrayAnswers are all of them, in the order of the answers.
+type StrayAnswers []*StrayAnswer
+
+func (s StrayAnswers) Error() string {
+	lines := make([]string, len(s))
+	for i := range s {
+		lines[i] = s[i].Error()
+	}
+	return strings.Join(lines, "\n")
+}
+
+// Unwrap lets errors.Is see each of them.
+func (s StrayAnswers) Unwrap() []error {
+	all := make([]error, len(s))
+	for i := range s {
+		all[i] = s[i]
+	}
+	return all
+}
+
+// Causes of a StrayAnswer.
+var (
+	ErrNoQuantity = errors.New("no quantity was said there")
+	ErrOtherWords = errors.New("other words were heard there")
+	ErrOtherKind  = errors.New("two quantities run together there, neither of this kind")
+	ErrOtherFile  = errors.New("the answer is for another file")
+)
+
 // answerJSON is one line of an answer file.
 type answerJSON struct {
+	File     string           `json:"file"`
+	Heard    string           `json:"heard"`
 	Span     *schema.Span     `json:"span"`
 	Quantity *schema.Quantity `json:"quantity"`
 	Nothing  bool             `json:"nothing"`
@@ -136,7 +305,9 @@ type answerJSON struct {
 //	{"span":[40,44],"nothing":true,"note":"a price"}
 //
 // span is that of the quantity in the record (or of the words in the source
-// file), quantity what was said there; nothing says that no quantity was. An
+// file), quantity what was said there; nothing says that no quantity was. file
+// and heard may stand beside them, as in a line of the readings; an answer is
+// then refused for a file of another name, or where other words were heard. An
 // error names the file and line.
 func ReadAnswers(r io.Reader, name string) ([]Answer, error) {
 	var answers []Answer
@@ -159,7 +330,7 @@ func ReadAnswers(r io.Reader, name string) ([]Answer, error) {
 		if a.Span == nil || (a.Quantity == nil) != a.Nothing {
 			return nil, fmt.Errorf("%s:%d: %w", name, line, ErrAnswer)
 		}
-		answers = append(answers, Answer{Span: *a.Span, Quantity: a.Quantity})
+		answers = append(answers, Answer{Span: *a.Span, Quantity: a.Quantity, Heard: a.Heard, For: a.File, From: fmt.Sprintf("%s:%d", name, line)})
 	}
 	if err := s.Err(); err != nil {
 		return nil, fmt.Errorf("%s: %w", name, err)

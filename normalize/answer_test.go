@@ -9,6 +9,7 @@ import (
 	"saywatt/extract"
 	"saywatt/schema"
 
+	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 )
 
@@ -274,4 +275,61 @@ func FuzzReadAnswers(f *testing.F) {
 			}
 		}
 	})
+}
+
+// An answer that no quantity takes is refused with its line, the cause, and
+// the places near it; what the same words take by Rank stays as it was.
+func TestStrayAnswers(t *testing.T) {
+	const text = "The output is 20 volts at 325 amps, 65 watts. It weighs 120 grams."
+	volt, amp := schema.MustQuantity("20 V"), schema.MustQuantity("3.25 A")
+	for _, c := range []struct {
+		name   string
+		answer Answer
+		cause  error
+		told   string
+	}{
+		{"its place", Answer{Span: schema.Span{Start: 26, End: 34}, Quantity: &amp}, nil, ""},
+		{"its words", Answer{Span: schema.Span{Start: 26, End: 34}, Quantity: &amp, Heard: "325\n amps", For: "/a/b/talk"}, nil, ""},
+		{"it is nothing", Answer{Span: schema.Span{Start: 26, End: 34}}, nil, ""},
+		{"no place", Answer{Span: schema.Span{Start: 1, End: 2}, From: "a.jsonl:7"}, ErrNoQuantity,
+			`a.jsonl:7: [1,2] of talk: no quantity was said there; near it are [14,22] "20 volts", [26,34] "325 amps", [36,44] "65 watts"`},
+		{"half of a place", Answer{Span: schema.Span{Start: 26, End: 29}, Quantity: &amp}, ErrNoQuantity,
+			`[26,29] of talk: no quantity was said there; near it are [14,22] "20 volts", [26,34] "325 amps", [36,44] "65 watts"`},
+		{"behind the end", Answer{Span: schema.Span{Start: 900, End: 950}}, ErrNoQuantity,
+			`[900,950] of talk: no quantity was said there; near it are [26,34] "325 amps", [36,44] "65 watts", [56,65] "120 grams"`},
+		{"other words", Answer{Span: schema.Span{Start: 14, End: 22}, Quantity: &volt, Heard: "20 bolts"}, ErrOtherWords,
+			`[14,22] of talk: other words were heard there; near it are [14,22] "20 volts", [26,34] "325 amps", [36,44] "65 watts"`},
+		{"another file", Answer{Span: schema.Span{Start: 14, End: 22}, Quantity: &volt, For: "walk"}, ErrOtherFile,
+			`[14,22] of talk: the answer is for another file, walk`},
+	} {
+		doc := read(t, text)
+		doc.Transcript.Name = "talk"
+		r := Ranker{Answers: []Answer{c.answer}}
+		said, _, err := r.Decide(doc)
+		if c.cause == nil {
+			if err != nil || len(said) == 0 {
+				t.Errorf("%s: %d quantities, %v", c.name, len(said), err)
+			}
+			continue
+		}
+		if !errors.Is(err, c.cause) || err.Error() != c.told {
+			t.Errorf("%s: told %q, want %q", c.name, err, c.told)
+		}
+		plain := Ranker{}
+		want, _ := plain.Rank(doc)
+		if got, _ := r.Rank(doc); !cmp.Equal(got, want) {
+			t.Errorf("%s: a stray answer moved something: %s", c.name, cmp.Diff(want, got))
+		}
+	}
+}
+
+// Two numbers run together take answers of their own kinds and no other.
+func TestAnswerOfAnotherKind(t *testing.T) {
+	doc := read(t, "The output: 15 volts 3 amps, 25 amps, 100 watts in all.")
+	r := Ranker{}
+	said, _ := r.Rank(doc)
+	r.Answers = []Answer{answer(&said[2], "12 g")}
+	if _, _, err := r.Decide(doc); !errors.Is(err, ErrOtherKind) {
+		t.Errorf("a mass for a voltage and a current: %v", err)
+	}
 }

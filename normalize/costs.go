@@ -57,7 +57,6 @@ var distortionNames = [distortionEnd]string{"intact", "point_lost", "point_word_
 type costs struct {
 	cost      [distortionEnd]float32 // -ln P
 	words     [distortionEnd]string
-	source    [distortionEnd]string
 	confusion map[schema.Unit][]confusion
 	decimals  map[schema.Unit]formShare
 	anyUnit   formShare
@@ -144,7 +143,7 @@ var loadCosts = sync.OnceValue(func() *costs {
 			panic("distortions.tsv: counts of " + r.Get("name"))
 		}
 		c.cost[i] = float32(-math.Log((n + 0.5) / (of + 1)))
-		c.words[i], c.source[i] = r.Get("words"), r.Get("source")
+		c.words[i] = r.Get("words")
 		byName[r.Get("name")] = distortion(i)
 	}
 	for _, r := range schema.MustReadTable(tables, "tables/unitconfusions.tsv").Rows {

@@ -34,6 +34,9 @@ const (
 type Answer struct {
 	Span     schema.Span      // as in schema.Said.Span
 	Quantity *schema.Quantity // nil: no quantity was said there
+	Heard    string           // words heard there, "" where not told
+	For      string           // name of the file it is for, "" where not told
+	From     string           // where the answer stands, FILE:LINE, for errors
 }
 
 // node is one stretch of words to decide: a mention, or several that may be

@@ -27,8 +27,16 @@ type role struct {
 	grid              []gridValue // preferred values, sorted as told
 	perDecade         []float64   // preferred mantissas (E series), 1 ≤ m < 10
 	gridShare         float64
-	reading           bool // an instrument's reading
-	source            string
+	reading           bool   // an instrument's reading
+	source            string // in plain words
+}
+
+// words is what the role is called before people.
+func (o *role) words() string {
+	if o.subject == "*" || o.subject == "-" {
+		return schema.RoleWords(o.name, "")
+	}
+	return schema.RoleWords(o.name, o.subject)
 }
 
 // gridValue is a preferred value or range with its share of the grid.
@@ -48,7 +56,7 @@ var loadRoles = sync.OnceValue(func() *roleTable {
 	t := &roleTable{byKind: map[schema.Kind][]int16{}}
 	for _, r := range schema.MustReadTable(tables, "tables/roles.tsv").Rows {
 		o := role{name: r.Get("role"), unit: schema.Unit(r.Get("unit")), section: r.Get("section"), subject: r.Get("subject"),
-			property: r.Get("property"), source: r.Get("source")}
+			property: r.Get("property"), source: schema.PlainSource(r.Get("source"))}
 		num := func(col string) float64 {
 			v, err := strconv.ParseFloat(r.Get(col), 64)
 			if err != nil {

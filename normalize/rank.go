@@ -11,8 +11,24 @@ import (
 
 // Rank decides every mention of the document and returns the quantities said,
 // in order, with their readings, and beside each the place it is read for.
-// The place paths themselves are Fill's.
+// The place paths themselves are Fill's. Answers that fit nothing are passed
+// over; see Decide.
 func (r *Ranker) Rank(d *extract.Document) ([]schema.Said, []Placed) {
+	said, placed, _ := r.rank(d)
+	return said, placed
+}
+
+// Decide is Rank for answers that must all be heeded: where some fit nothing
+// in the document the error is of type StrayAnswers.
+func (r *Ranker) Decide(d *extract.Document) ([]schema.Said, []Placed, error) {
+	said, placed, stray := r.rank(d)
+	if len(stray) > 0 {
+		return nil, nil, stray
+	}
+	return said, placed, nil
+}
+
+func (r *Ranker) rank(d *extract.Document) ([]schema.Said, []Placed, StrayAnswers) {
 	e := &engine{doc: d, without: r.Without, weights: loadWeights(), costs: loadCosts(), roles: loadRoles(), cache: map[contextKey]*roleMatches{}, calls: map[contextKey][]calledUnit{}}
 	threshold := r.Threshold
 	if threshold == 0 {
@@ -23,9 +39,10 @@ func (r *Ranker) Rank(d *extract.Document) ([]schema.Said, []Placed) {
 		e.unmodelled = e.weights.UnmodelledPlain
 	}
 	e.build()
-	e.clamp(r.Answers)
+	stray := e.clamp(r.Answers)
 	e.infer()
-	return e.results(threshold)
+	said, placed := e.results(threshold)
+	return said, placed, stray
 }
 
 // unpunctuated reports whether the captions come without punctuation: fewer than one
@@ -372,7 +389,7 @@ func (e *engine) terms(c *candidate) []schema.Term {
 		schema.Term{Name: "context", Score: round3(c.context)},
 		schema.Term{Name: "prior", Score: round3(c.prior)})
 	if c.role >= 0 {
-		t[1].Note = e.roles.roles[c.role].name
+		t[1].Note = e.roles.roles[c.role].words()
 		t[2].Note = e.roles.roles[c.role].source
 	}
 	if c.repeat != 0 {
@@ -408,21 +425,21 @@ func (e *engine) why(n *node, best *candidate) []string {
 	if n.settled {
 		out = append(out, "a person decided")
 	} else if !best.literal {
-		out = append(out, e.channelNote(best)+" ("+e.costs.source[best.by[e.firstBy(best)]]+")")
+		out = append(out, e.channelNote(best)+": captions "+e.howOften(best)+" do that")
 	}
 	if best.role >= 0 {
 		o := &e.roles.roles[best.role]
 		switch {
 		case best.si < o.lo || best.si > o.hi:
-			out = append(out, "outside the plausible range of "+o.name+" ("+o.source+")")
+			out = append(out, "outside what is plausible for the "+o.words()+" ("+o.source+")")
 		case best.si < o.usualLo || best.si > o.usualHi:
-			out = append(out, "plausible but unusual for "+o.name+" ("+o.source+")")
+			out = append(out, "plausible but unusual for the "+o.words()+" ("+o.source+")")
 		case o.gridShare > 0 && best.prior > -7:
-			out = append(out, "a usual value of "+o.name+" ("+o.source+")")
+			out = append(out, "a usual value for the "+o.words()+" ("+o.source+")")
 		}
 	}
 	if best.repeat > 0.7 {
-		out = append(out, "told again elsewhere in the review")
+		out = append(out, "said again elsewhere in the review")
 	}
 	if !n.settled && e.groundless(best) {
 		out = append(out, "neither its place nor another value speaks for this number")
@@ -432,20 +449,36 @@ func (e *engine) why(n *node, best *candidate) []string {
 		if c := &e.cands[k]; c.literal && c != best && c.role >= 0 {
 			o := &e.roles.roles[c.role]
 			if c.si < o.lo || c.si > o.hi {
-				out = append(out, "as heard it would be outside the plausible range of "+o.name+" ("+o.source+")")
+				out = append(out, "as heard it would be outside what is plausible for the "+o.words()+" ("+o.source+")")
 			}
 		}
 	}
 	return out
 }
 
-func (e *engine) firstBy(c *candidate) int {
-	for i, d := range c.by {
+// Shares of the quantities that could suffer a distortion from which captions
+// are told to do it often, and sometimes.
+const (
+	oftenShare     = 0.05
+	sometimesShare = 0.01
+)
+
+// howOften tells in a word how often captions do what they did to a reading;
+// of several distortions the rarest counts.
+func (e *engine) howOften(c *candidate) string {
+	cost := float32(0)
+	for _, d := range c.by {
 		if d != intact {
-			return i
+			cost = max(cost, e.costs.cost[d])
 		}
 	}
-	return 0
+	switch share := math.Exp(-float64(cost)); {
+	case share >= oftenShare:
+		return "often"
+	case share >= sometimesShare:
+		return "sometimes"
+	}
+	return "seldom"
 }
 
 // jointWhy names the joint facts that hold for the node's likeliest reading
@@ -489,8 +522,9 @@ func (e *engine) holds(g *factor, self int) (string, bool) {
 	}
 	if g.rule >= 0 {
 		f := &e.ruleFacts[g.rule]
-		s := f.rule.Doc + " (" + f.rule.Source + ")"
-		for i := range f.c.Args {
+		s := f.rule.Doc
+		sep := ": "
+		for i := range f.c.Args[:min(len(f.c.Args), 4)] {
 			if int32(i) == f.args[self] {
 				continue
 			}
@@ -500,11 +534,10 @@ func (e *engine) holds(g *factor, self int) (string, bool) {
 					q = c[k].quantity()
 				}
 			}
-			if i < 4 {
-				s += "; " + q.String()
-			}
+			s += sep + q.String()
+			sep = ", "
 		}
-		return s, true
+		return s + " (" + schema.PlainSource(f.rule.Source) + ")", true
 	}
 	f := &e.facts[g.fact]
 	s := factWords[f.kind] + ":"

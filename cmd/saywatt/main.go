@@ -108,6 +108,18 @@ func (e *env) complain(err error) {
 	fmt.Fprintf(e.stderr, "saywatt: %s\n", export.Printable(err.Error()))
 }
 
+// complainAll writes an error that stands for several as a line each.
+func (e *env) complainAll(err error) {
+	var many interface{ Unwrap() []error }
+	if !errors.As(err, &many) {
+		e.complain(err)
+		return
+	}
+	for _, one := range many.Unwrap() {
+		e.complain(one)
+	}
+}
+
 // A usageError is a wrong command line.
 type usageError struct {
 	err     error

@@ -44,7 +44,10 @@ Flags:
                      {"span":[715,723],"quantity":{"value":3.25,"unit":"A"}}
                      {"span":[40,44],"nothing":true}
                      span being that of the quantity in the record; the rest of
-                     the review is read anew with them; for one FILE only
+                     the review is read anew with them; for one FILE only. An
+                     answer at no quantity of the file is an error; with "file"
+                     or "heard" as in the readings, so is one for another name
+                     or other words
       --glossary FILE  read names with this file too; it wins over the project's
                      saywatt-glossary.csv and your personal one, which are read
                      where they are there ("saywatt help glossary")
@@ -191,7 +194,7 @@ func (r *reader) all(names []string, w *export.Writer, f export.Format) error {
 		case broken != nil:
 		case got.err != nil:
 			failed = true
-			r.env.complain(got.err)
+			r.env.complainAll(got.err)
 		default:
 			if f == export.FormatReadings || f == export.FormatLevels || f == export.FormatComponents {
 				r.tellProblems(got.record)
@@ -232,6 +235,9 @@ func (r *reader) stream(name string, in io.Reader) reading {
 		return reading{err: err}
 	}
 	rec, err := pipeline.Run(t, r.pipeline)
+	if stray := (normalize.StrayAnswers)(nil); errors.As(err, &stray) {
+		return reading{err: stray} // it names its own file and line
+	}
 	if err != nil {
 		return reading{err: fmt.Errorf("%s: %w", name, err)}
 	}

@@ -49,7 +49,7 @@ func (c *collector) terms() {
 				continue
 			}
 			before := all[i : i+len(t.form)]
-			ch := Change{Why: "captions show " + strings.Join(t.form, " ") + " for " + t.said + " (" + t.source + "), and the record holds " + t.name}
+			ch := Change{Why: "captions often show " + strings.Join(t.form, " ") + " for " + t.said + ", and the record holds " + t.name}
 			if k := c.t.CueAt(before[0].span.Start); c.t.Timed && k >= 0 {
 				at, end := schema.SecondsOf(c.t.Cues[k].Start), schema.SecondsOf(c.t.Cues[k].End)
 				ch.At, ch.Media = &at, "#t="+at.String()+","+end.String()

@@ -26,14 +26,18 @@ type Options struct {
 }
 
 // Run reads one transcript into a record. It keeps no state between calls and
-// may run in parallel.
+// may run in parallel. Answers that fit nothing in the transcript are an error,
+// normalize.StrayAnswers.
 func Run(t *transcript.Transcript, o Options) (*schema.Record, error) {
 	doc := extract.Find(t)
 	o.Glossary.Use(doc)
 	ranker := normalize.Ranker{Threshold: o.Threshold, Answers: o.Answers}
 	rec := &schema.Record{Version: schema.RecordVersion, Source: source(t)}
 	var placed []normalize.Placed
-	rec.Quantities, placed = ranker.Rank(doc)
+	var err error
+	if rec.Quantities, placed, err = ranker.Decide(doc); err != nil {
+		return nil, err
+	}
 	normalize.Fill(rec, doc, placed)
 	rec.Findings = validate.Check(rec)
 	return rec, nil
