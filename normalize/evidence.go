@@ -142,7 +142,7 @@ func (e *engine) judge(f *ruleFact, q []schema.Quantity, c [maxFactNodes]*candid
 	if j.Verdict == validate.VerdictNone || j.LogRatio > 0 && j.LogRatio < e.weights.Equality {
 		return 1
 	}
-	return math.Max(e.weights.RuleAgainst, math.Exp(e.weights.RuleTemper*j.LogRatio))
+	return min(e.weights.RuleFor, max(e.weights.RuleAgainst, math.Exp(e.weights.RuleTemper*j.LogRatio)))
 }
 
 // quantityOf returns a candidate's reading, made once.
