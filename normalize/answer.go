@@ -42,7 +42,9 @@ func (e *engine) clamp(answers []Answer) StrayAnswers {
 			continue
 		}
 		from := int32(len(e.cands))
-		e.cands = append(e.cands, e.answered(n, a, like))
+		c := e.answered(n, a, like)
+		e.decided = append(e.decided, e.decision(int32(i), &c))
+		e.cands = append(e.cands, c)
 		n.from, n.to, n.cut, n.settled = from, from+1, 1, true
 	}
 	return stray
@@ -184,6 +186,19 @@ func (e *engine) answered(n *node, a *Answer, like *candidate) candidate {
 	i := n.last - 1
 	e.weigh(&c, e.rolesFor(e.mention(i), c.kind), i)
 	return c
+}
+
+// decision finds the likeliest of a node's readings that means what a person
+// decided.
+func (e *engine) decision(i int32, c *candidate) decision {
+	d := decision{node: i}
+	n := &e.nodes[i]
+	for k := n.from; k < n.to; k++ {
+		if o := &e.cands[k]; !c.nothing && !o.nothing && sameQuantity(o, c) && (!d.found || o.score > d.was.score) {
+			d.was, d.found = *o, true
+		}
+	}
+	return d
 }
 
 // numOf keeps an exact decimal as the engine's number.

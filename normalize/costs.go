@@ -57,6 +57,7 @@ var distortionNames = [distortionEnd]string{"intact", "point_lost", "point_word_
 type costs struct {
 	cost      [distortionEnd]float32 // -ln P
 	words     [distortionEnd]string
+	n, of     [distortionEnd]float64 // the table's counts
 	confusion map[schema.Unit][]confusion
 	decimals  map[schema.Unit]formShare
 	anyUnit   formShare
@@ -142,7 +143,8 @@ var loadCosts = sync.OnceValue(func() *costs {
 		if err1 != nil || err2 != nil || of < n {
 			panic("distortions.tsv: counts of " + r.Get("name"))
 		}
-		c.cost[i] = float32(-math.Log((n + 0.5) / (of + 1)))
+		c.n[i], c.of[i] = n, of
+		c.cost[i] = costOf(n, of)
 		c.words[i] = r.Get("words")
 		byName[r.Get("name")] = distortion(i)
 	}

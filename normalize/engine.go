@@ -15,6 +15,9 @@ type Ranker struct {
 	// Answers are a person's decisions; they stand, and everything that hangs
 	// on them moves.
 	Answers []Answer
+	// Learned is a person's own count of what captions do, added to the
+	// table's; nil none.
+	Learned *Learned
 	// Without leaves parts of the model out, to measure what each is worth.
 	Without Parts
 }
@@ -51,8 +54,17 @@ type node struct {
 	share       int32 // >0: the second half of two numbers run together
 }
 
+// decision is a node that a person decided, and the reading that they chose
+// as the engine had made it; not found where it had made none.
+type decision struct {
+	node  int32
+	was   candidate
+	found bool
+}
+
 // engine is the working memory of one Rank call.
 type engine struct {
+	decided    []decision
 	doc        *extract.Document
 	without    Parts
 	unmodelled float64 // probability of what the model does not know

@@ -29,11 +29,19 @@ func (r *Ranker) Decide(d *extract.Document) ([]schema.Said, []Placed, error) {
 }
 
 func (r *Ranker) rank(d *extract.Document) ([]schema.Said, []Placed, StrayAnswers) {
-	e := &engine{doc: d, without: r.Without, weights: loadWeights(), costs: loadCosts(), roles: loadRoles(), cache: map[contextKey]*roleMatches{}, calls: map[contextKey][]calledUnit{}}
+	e, stray := r.inferred(d)
 	threshold := r.Threshold
 	if threshold == 0 {
 		threshold = e.weights.Threshold
 	}
+	said, placed := e.results(threshold)
+	return said, placed, stray
+}
+
+// inferred builds the nodes of the document and infers their posteriors, with
+// the answers that fit.
+func (r *Ranker) inferred(d *extract.Document) (*engine, StrayAnswers) {
+	e := &engine{doc: d, without: r.Without, weights: loadWeights(), costs: loadCosts().with(r.Learned), roles: loadRoles(), cache: map[contextKey]*roleMatches{}, calls: map[contextKey][]calledUnit{}}
 	e.unmodelled = e.weights.Unmodelled
 	if unpunctuated(d) {
 		e.unmodelled = e.weights.UnmodelledPlain
@@ -41,8 +49,7 @@ func (r *Ranker) rank(d *extract.Document) ([]schema.Said, []Placed, StrayAnswer
 	e.build()
 	stray := e.clamp(r.Answers)
 	e.infer()
-	said, placed := e.results(threshold)
-	return said, placed, stray
+	return e, stray
 }
 
 // unpunctuated reports whether the captions come without punctuation: fewer than one

@@ -34,6 +34,7 @@ type commands struct {
 	Open     openCmd     `cmd:"" help:"List what needs an ear, over all reviews of the archive."`
 	Reindex  reindexCmd  `cmd:"" help:"Build the index of the archive anew; find what is damaged."`
 	Glossary glossaryCmd `cmd:"" help:"Keep the makers, parts and packages that you know."`
+	Learn    learnCmd    `cmd:"" help:"Count what captions did, from a review that was decided on."`
 	Help     helpCmd     `cmd:"" help:"Tell how a command is used."`
 
 	ShowHelp helpFlag `name:"help" short:"h" help:"Tell how the command is used."`

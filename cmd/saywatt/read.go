@@ -24,6 +24,7 @@ type readCmd struct {
 	Threshold float64  `help:"Probability from which a reading stands."`
 	MaxBytes  int64    `help:"Largest file read, in bytes."`
 	Answers   string   `help:"File of decisions, JSON Lines."`
+	Learned   bool     `help:"Use the counts of saywatt learn."`
 	Glossary  string   `help:"A further glossary file."`
 	NoNames   bool     `name:"no-glossary" help:"Read without any glossary."`
 	File      []string `arg:"" optional:"" help:"Files to read; - is standard input."`
@@ -48,6 +49,8 @@ Flags:
                      answer at no quantity of the file is an error; with "file"
                      or "heard" as in the readings, so is one for another name
                      or other words
+      --learned      add your own counts of what captions do ("saywatt help
+                     learn") to those that come with the program
       --glossary FILE  read names with this file too; it wins over the project's
                      saywatt-glossary.csv and your personal one, which are read
                      where they are there ("saywatt help glossary")
@@ -99,6 +102,13 @@ func (c *readCmd) Run(e *env) error {
 			return err
 		}
 		r.pipeline.Glossary = book
+	}
+	if c.Learned {
+		learned, err := e.learned()
+		if err != nil {
+			return err
+		}
+		r.pipeline.Learned = learned
 	}
 	if c.Answers != "" {
 		answers, err := e.answers(c.Answers)

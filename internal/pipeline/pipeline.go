@@ -21,6 +21,8 @@ type Options struct {
 	Threshold float64
 	// Answers are a person's decisions on places of the source file.
 	Answers []normalize.Answer
+	// Learned is a person's own count of what captions do; nil none.
+	Learned *normalize.Learned
 	// Glossary holds the names that the user knows; nil none.
 	Glossary *glossary.Book
 }
@@ -31,7 +33,7 @@ type Options struct {
 func Run(t *transcript.Transcript, o Options) (*schema.Record, error) {
 	doc := extract.Find(t)
 	o.Glossary.Use(doc)
-	ranker := normalize.Ranker{Threshold: o.Threshold, Answers: o.Answers}
+	ranker := normalize.Ranker{Threshold: o.Threshold, Answers: o.Answers, Learned: o.Learned}
 	rec := &schema.Record{Version: schema.RecordVersion, Source: source(t)}
 	var placed []normalize.Placed
 	var err error
