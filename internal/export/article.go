@@ -136,7 +136,7 @@ func printables(all []string) []string {
 }
 
 func (a Article) section(s section) articleSection {
-	out := articleSection{Title: s.title, Heads: []string{"what", "stated"}}
+	out := articleSection{Title: s.title, Heads: []string{"what", "as said"}}
 	for _, r := range s.rows {
 		if r.body == nil {
 			out.Rows = append(out.Rows, articleRow{Heading: Printable(r.label)})
