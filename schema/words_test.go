@@ -12,7 +12,7 @@ func TestWordingTable(t *testing.T) {
 		case "port":
 			got = PortWords(name)
 		case "place":
-			got, words = RoleWords(name+".%", ""), words
+			got = RoleWords(name+".%", "")
 		case "term":
 			got, why = TermWords(name)
 			if why != means || means == "-" {
