@@ -160,7 +160,11 @@ func (p *page) legend() {
 		if runs != nil {
 			runs = append(runs, run{nbsp + nbsp + " ", stylePlain})
 		}
-		runs = append(runs, run{l.sign, l.style}, run{nbsp + glue(l.meaning), styleFaint})
+		meaning := nbsp + l.meaning
+		if columns(l.sign+meaning)+columns(nbsp+nbsp) <= p.width { // else it breaks where it must
+			meaning = glue(meaning)
+		}
+		runs = append(runs, run{l.sign, l.style}, run{meaning, styleFaint})
 	}
 	if runs != nil {
 		p.flow("", 0, runs)
