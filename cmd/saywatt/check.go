@@ -116,7 +116,7 @@ func (c *checkCmd) file(e *env, name string) ([]export.Checked, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", name, err)
 	}
-	return []export.Checked{{File: name, Findings: validate.Check(r)}}, nil
+	return []export.Checked{{File: name, Findings: validate.Check(r), Of: r}}, nil
 }
 
 // read reads a whole file, up to the limit.
@@ -165,7 +165,7 @@ func checkRecords(name string, text []byte) ([]export.Checked, error) {
 		if err := d.Decode(&raw); err == nil {
 			document, rest = rest[:d.InputOffset()], rest[d.InputOffset():]
 		}
-		found, err := checkRecord(document)
+		found, r, err := checkRecord(document)
 		if err != nil {
 			var form *validate.FormError
 			if errors.As(err, &form) {
@@ -178,7 +178,7 @@ func checkRecords(name string, text []byte) ([]export.Checked, error) {
 				found[i].Positions[k].Line += above
 			}
 		}
-		all = append(all, export.Checked{File: name, Record: n, Findings: found})
+		all = append(all, export.Checked{File: name, Record: n, Findings: found, Of: r})
 	}
 	if len(all) == 1 {
 		all[0].Record = 0
@@ -187,15 +187,15 @@ func checkRecords(name string, text []byte) ([]export.Checked, error) {
 }
 
 // checkRecord checks one document: its form, and where that is right its
-// content.
-func checkRecord(document []byte) ([]schema.Finding, error) {
+// content. The record comes with it, nil where the form is wrong.
+func checkRecord(document []byte) ([]schema.Finding, *schema.Record, error) {
 	found, err := validate.CheckForm(document)
 	if err != nil || len(found) > 0 {
-		return found, err
+		return found, nil, err
 	}
 	r, err := schema.ReadRecord(bytes.NewReader(document))
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	return validate.Check(r), nil
+	return validate.Check(r), r, nil
 }

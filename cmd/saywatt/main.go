@@ -11,6 +11,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"runtime/debug"
 
 	"github.com/alecthomas/kong"
 
@@ -37,7 +38,8 @@ type commands struct {
 	Learn    learnCmd    `cmd:"" help:"Count what captions did, from a review that was decided on."`
 	Help     helpCmd     `cmd:"" help:"Tell how a command is used."`
 
-	ShowHelp helpFlag `name:"help" short:"h" help:"Tell how the command is used."`
+	ShowHelp helpFlag    `name:"help" short:"h" help:"Tell how the command is used."`
+	Version  versionFlag `help:"Tell which build this is."`
 }
 
 // Exit statuses, as in the contract of the output.
@@ -75,6 +77,9 @@ func run(args []string, e *env) int {
 	case errors.As(err, &asked):
 		writeHelp(e.stdout, asked.node)
 		return exitFine
+	case errors.As(err, new(errVersion)):
+		info, _ := debug.ReadBuildInfo()
+		return e.fail(writeVersion(e.stdout, info))
 	case err != nil:
 		return e.fail(&usageError{err, usageContext(err)})
 	}

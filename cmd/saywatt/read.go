@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -243,6 +244,9 @@ func (r *reader) stream(name string, in io.Reader) reading {
 	t, err := transcript.Read(in, o)
 	if err != nil {
 		return reading{err: err}
+	}
+	if n := len(t.Cues); n > 0 && len(bytes.TrimSpace(t.Text)) == 0 {
+		return reading{err: fmt.Errorf("%s: times and no words: %d cues, all of them empty", name, n)}
 	}
 	rec, err := pipeline.Run(t, r.pipeline)
 	if stray := (normalize.StrayAnswers)(nil); errors.As(err, &stray) {

@@ -118,9 +118,9 @@ func WriteAnswers(w io.Writer, answers []*validate.Answer) error {
 // writeGround writes what a calculator rests on.
 func writeGround(b *bufio.Writer, c *validate.Calculator) {
 	b.WriteString("formula   " + c.Formula + "\n")
-	b.WriteString("source    " + c.Source + " (" + c.Standing.String() + ")\n")
+	b.WriteString("source    " + sourceWords(c.Source, c.Standing.String()) + "\n")
 	for _, s := range c.Assumptions {
-		b.WriteString("assumes   " + s + "\n")
+		b.WriteString("assumes   " + schema.PlainSource(s) + "\n")
 	}
 }
 
@@ -151,7 +151,7 @@ func WriteCalculator(w io.Writer, c *validate.Calculator) error {
 		case in.Required:
 			text += "; required"
 		case !in.Default.IsZero():
-			text += "; default " + quantity(&in.Default) + " (" + in.Source + ")"
+			text += "; default " + quantity(&in.Default) + " (" + schema.PlainSource(in.Source) + ")"
 		}
 		if bound := in.Bounds.In(in.Unit); bound != "" {
 			text += "; " + bound
@@ -183,7 +183,7 @@ func origin(from string) string {
 	if from == validate.FromGiven {
 		return ""
 	}
-	return " (" + from + ")"
+	return " (" + schema.PathWords(from) + ")"
 }
 
 // digitsShown is how many significant digits text shows of a computed number.
