@@ -349,19 +349,9 @@ func (f *filler) count() {
 	*c = schema.Counts{Said: len(r.Quantities), Withdrawn: len(r.Withdrawn)}
 	for i := range r.Quantities {
 		q := &r.Quantities[i]
-		switch q.Status {
-		case schema.StatusHeard:
-			c.Heard++
-		case schema.StatusRepaired:
-			c.Repaired++
-		case schema.StatusOpen:
-			c.Open++
-		case schema.StatusSettled:
-			c.Settled++
-		}
-		if q.Place == "" && !q.Withdrawn {
+		if q.Unplaced() {
 			r.Unplaced = append(r.Unplaced, q.Number)
-			c.Unplaced++
 		}
+		c.Count(q, 1)
 	}
 }

@@ -208,16 +208,33 @@ type Note struct {
 	At   *Seconds `json:"at,omitempty" doc:"when"`
 }
 
-// Counts says how the quantities stand. Heard, Repaired, Open and Settled add
-// up to Said; Unplaced and Withdrawn are counted within them.
+// Counts says how the quantities stand. Those with a place, or taken back, are
+// Heard, Repaired, Open or Settled; these and Unplaced add up to Said.
 type Counts struct {
 	Said      int `json:"said" doc:"quantities said"`
 	Heard     int `json:"heard" doc:"taken as heard"`
 	Repaired  int `json:"repaired" doc:"changed with confidence"`
 	Open      int `json:"open" doc:"need a person"`
 	Settled   int `json:"settled" doc:"decided by a person"`
-	Unplaced  int `json:"unplaced" doc:"of all these, without a place"`
-	Withdrawn int `json:"withdrawn" doc:"of all these, taken back by the speaker"`
+	Unplaced  int `json:"unplaced" doc:"without a place, whatever their status"`
+	Withdrawn int `json:"withdrawn" doc:"of those before, taken back by the speaker"`
+}
+
+// Count adds a quantity n times, or takes it out where n is negative. Said and
+// Withdrawn stay as they are.
+func (c *Counts) Count(s *Said, n int) {
+	switch {
+	case s.Unplaced():
+		c.Unplaced += n
+	case s.Status == StatusHeard:
+		c.Heard += n
+	case s.Status == StatusRepaired:
+		c.Repaired += n
+	case s.Status == StatusOpen:
+		c.Open += n
+	case s.Status == StatusSettled:
+		c.Settled += n
+	}
 }
 
 // Errors of reading a record.

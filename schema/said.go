@@ -103,3 +103,7 @@ func (s *Seconds) UnmarshalJSON(b []byte) error {
 	*s = Seconds(n)
 	return nil
 }
+
+// Unplaced reports whether the quantity fills no field of the record, though
+// the speaker did not take it back.
+func (s *Said) Unplaced() bool { return s.Place == "" && !s.Withdrawn }

@@ -71,7 +71,7 @@ func sampleRecord(mutations ...func(*Record)) *Record {
 		Findings: []Finding{{Rule: "cable-current", Severity: SeverityError, Message: "325 A is above 5 A", Paths: []string{"levels[0].current"},
 			Said: []int{1}, At: []Seconds{at}, Source: "handbook 2.9", Standing: "verified", Proposal: &Quantity{Low: MustDecimal("3.25"),
 				High: MustDecimal("3.25"), Unit: "A"}, Positions: []Position{{40, 1}}}},
-		Counts:   Counts{2, 0, 1, 1, 0, 1, 1},
+		Counts:   Counts{2, 0, 1, 0, 0, 1, 1},
 		Cautions: []string{"Lithium cells can burn; leave opening them to people trained for it."},
 	}
 	for _, m := range mutations {

@@ -126,8 +126,7 @@ func (p *page) about() string {
 }
 
 // origin tells what was read and how the quantities stand: those as heard,
-// repaired, open and settled add up to those said; what fits no field or was
-// withdrawn is counted among them.
+// repaired, open, settled, and in no field add up to those said.
 func (p *page) origin() string {
 	r := p.record
 	source := r.Source.File
@@ -142,12 +141,24 @@ func (p *page) origin() string {
 	if c.Said == 0 {
 		return source + ": no quantity was said"
 	}
-	parts := []string{counted(c.Heard, "as heard"), counted(c.Repaired, "repaired"), counted(c.Open, "for your ear"), counted(c.Settled, "settled")}
+	parts := []string{counted(c.Heard, "as heard"), counted(c.Repaired, "repaired"), counted(c.Open, "for your ear"), counted(c.Settled, "settled"), counted(c.Unplaced, "in no field")}
 	text := fmt.Sprintf("%s: %s said = %s", source, plural(c.Said, "quantity", "quantities"), joinNonEmpty(parts, " + "))
-	if c.Unplaced+c.Withdrawn > 0 {
-		text += "; among them " + joinNonEmpty([]string{counted(c.Unplaced, "in no field"), counted(c.Withdrawn, "withdrawn by the speaker")}, " and ")
+	among := []string{counted(c.Withdrawn, "withdrawn by the speaker"), counted(p.unplacedOpen(), "in no field for your ear too")}
+	if among := joinNonEmpty(among, " and "); among != "" {
+		text += "; among them " + among
 	}
 	return text
+}
+
+// unplacedOpen counts the quantities without a place that need an ear.
+func (p *page) unplacedOpen() int {
+	n := 0
+	for i := range p.record.Quantities {
+		if q := &p.record.Quantities[i]; q.Status == schema.StatusOpen && q.Unplaced() {
+			n++
+		}
+	}
+	return n
 }
 
 // maxPath bounds the name of the file read, in columns.
