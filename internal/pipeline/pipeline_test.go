@@ -294,9 +294,11 @@ func TestAnswersSettle(t *testing.T) {
 		}
 		after, _ := run(t, name, Options{Answers: answers})
 		settled := map[schema.Span][]*schema.Said{} // two numbers run together have one span
+		number := 0                                 // the counts leave the unplaced out
 		for i := range after.Quantities {
 			if s := &after.Quantities[i]; s.Status == schema.StatusSettled {
 				settled[s.Span] = append(settled[s.Span], s)
+				number++
 			}
 		}
 		for _, a := range answers {
@@ -308,8 +310,8 @@ func TestAnswersSettle(t *testing.T) {
 				t.Errorf("%s: the answer for %v, %s, did not settle", name, a.Span, a.Quantity)
 			}
 		}
-		if n := after.Counts.Settled; n != len(answers) {
-			t.Errorf("%s: %d answers settled %d quantities", name, len(answers), n)
+		if number != len(answers) {
+			t.Errorf("%s: %d answers settled %d quantities", name, len(answers), number)
 		}
 	}
 }
