@@ -145,7 +145,7 @@ func series(name string) ([]float64, error) {
 }
 
 func near(a, b float64) bool {
-	return a == b || math.Abs(a-b) <= 1e-6*math.Max(math.Abs(a), math.Abs(b))
+	return a == b || math.Abs(a-b) <= 1e-6*max(math.Abs(a), math.Abs(b))
 }
 
 // match returns how well the role fits a context: its weight in the engine's
