@@ -381,10 +381,20 @@ next:
 
 // ceiling is the most that a reading's probability can be.
 func (e *engine) ceiling(c *candidate) float64 {
+	if e.absurd(c) {
+		return 1 - e.weights.UnmodelledAbsurd
+	}
 	if e.groundless(c) || e.tail(c) {
 		return 1 - e.weights.UnmodelledPlaceless
 	}
 	return 1
+}
+
+// absurd reports whether a value is above all that is plausible anywhere for
+// its kind: whatever was said, hardly that.
+func (e *engine) absurd(c *candidate) bool {
+	top, known := e.roles.top[c.kind]
+	return known && c.si > top*(1+sameValue)
 }
 
 // tail reports whether the number may be the tail of a longer one whose point
