@@ -29,9 +29,12 @@ type Options struct {
 
 // Run reads one transcript into a record. It keeps no state between calls and
 // may run in parallel. Answers that fit nothing in the transcript are an error,
-// normalize.StrayAnswers.
+// normalize.StrayAnswers; more than extract.MaxNumbers numbers ErrTooMany.
 func Run(t *transcript.Transcript, o Options) (*schema.Record, error) {
 	doc := extract.Find(t)
+	if doc.TooMany() {
+		return nil, ErrTooMany
+	}
 	o.Glossary.Use(doc)
 	ranker := normalize.Ranker{Threshold: o.Threshold, Answers: o.Answers}
 	rec := &schema.Record{Version: schema.RecordVersion, Source: source(t, doc)}
@@ -44,6 +47,10 @@ func Run(t *transcript.Transcript, o Options) (*schema.Record, error) {
 	rec.Findings = validate.Check(rec)
 	return rec, nil
 }
+
+// ErrTooMany is the error of a text that is full of numbers beyond anything
+// that somebody says.
+var ErrTooMany = fmt.Errorf("more than %d numbers, which is no recording's; cut it into parts", extract.MaxNumbers)
 
 func source(t *transcript.Transcript, doc *extract.Document) schema.Source {
 	s := schema.Source{File: t.Name, SHA256: t.Hash, Format: t.Format.String()}
