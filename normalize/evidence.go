@@ -18,6 +18,10 @@ type ruleFact struct {
 	n     int
 }
 
+// mostArgs bounds the values of a case that is evidence: what holds one value
+// against so many says little of each.
+const mostArgs = 32
+
 // maxFactNodes bounds how many doubtful nodes one case may relate; a case over
 // more (a whole list of levels) is judged with its least doubtful ones as
 // they stand.
@@ -36,7 +40,7 @@ func (e *engine) gatherRules() {
 		clear(cases)
 		rule.Find(rec, func(c validate.Case) bool {
 			e.addCase(rule, c, nodeOf, cases)
-			left--
+			left -= 1 + len(c.Args)/mostArgs
 			return left > 0
 		})
 	}
@@ -54,7 +58,7 @@ const (
 )
 
 func (e *engine) addCase(rule *validate.Rule, c validate.Case, nodeOf []int32, cases []uint8) {
-	if len(c.Args) < 2 {
+	if len(c.Args) < 2 || len(c.Args) > mostArgs {
 		return
 	}
 	f := ruleFact{rule: rule}

@@ -47,12 +47,9 @@ func (e *engine) infer() {
 	if e.without&PartRules == 0 {
 		e.gatherRules()
 	}
-	var scratch [32]schema.Quantity
+	var scratch [mostArgs]schema.Quantity
 	for i := range e.ruleFacts {
 		f := &e.ruleFacts[i]
-		if len(f.base) > len(scratch) {
-			continue
-		}
 		q := scratch[:len(f.base)]
 		e.tabulate(factor{nodes: f.nodes, n: f.n, fact: -1, rule: int32(i)}, func(c [maxFactNodes]*candidate) float64 { return e.judge(f, q, c) })
 	}

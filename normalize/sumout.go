@@ -17,8 +17,13 @@ type table struct {
 
 // maxClique bounds the tables of variable elimination. A component that would
 // need larger ones is cut to the likelier readings of its most doubtful nodes
-// until it fits: a beam, and the only place where inference is not exact.
-const maxClique = 1 << 14
+// until all its tables fit cutClique: a beam, and the only place where
+// inference is not exact. The cut goes deeper than the bound because such
+// components come in numbers, from texts that nobody said.
+const (
+	maxClique = 1 << 14
+	cutClique = 1 << 11
+)
 
 // mostTied bounds the nodes of a component. Reviews make components of up to
 // some dozens; where a text ties more together, the facts that would join two
@@ -226,11 +231,14 @@ func cliqueSize(size, clique []int32) float64 {
 	return w
 }
 
-// narrow drops readings until every clique's table fits: the least likely one
-// of the widest node in the clique, again and again.
+// narrow drops readings where a clique's table does not fit: the least likely
+// one of the widest node in the clique, again and again.
 func narrow(size []int32, cliques [][]int32) {
+	if !slices.ContainsFunc(cliques, func(c []int32) bool { return cliqueSize(size, c) > maxClique }) {
+		return
+	}
 	for _, c := range cliques {
-		for cliqueSize(size, c) > maxClique {
+		for cliqueSize(size, c) > cutClique {
 			wide := c[0]
 			for _, v := range c {
 				if size[v] > size[wide] {

@@ -348,7 +348,12 @@ func largest(size []int32, cliques [][]int32) float64 {
 // than it must, and never the last reading.
 func TestNarrow(t *testing.T) {
 	size := []int32{30, 40, 40, 2, 9}
-	narrow(size, [][]int32{{0, 1}, {1, 2, 3, 4}, {3, 4}}) // 40·40·2·9 is too much, 31·30·2·9 too, 30·30·2·9 is not
+	narrow(size, [][]int32{{0, 1}, {1, 2, 3, 4}, {3, 4}}) // 40·40·2·9 is above maxClique, 11·11·2·9 above cutClique, 11·10·2·9 is not
+	if want := []int32{30, 10, 11, 2, 9}; !equalSizes(size, want) {
+		t.Errorf("narrowed to %v, want %v", size, want)
+	}
+	size = []int32{30, 30, 30, 2, 9}
+	narrow(size, [][]int32{{0, 1}, {1, 2, 3, 4}, {3, 4}}) // 30·30·2·9 fits
 	if want := []int32{30, 30, 30, 2, 9}; !equalSizes(size, want) {
 		t.Errorf("narrowed to %v, want %v", size, want)
 	}
@@ -358,8 +363,8 @@ func TestNarrow(t *testing.T) {
 		size[i], all[i] = 12, int32(i)
 	}
 	narrow(size, [][]int32{all})
-	if s := cliqueSize(size, all); s > maxClique {
-		t.Errorf("a clique of %v is left, more than %d", s, maxClique)
+	if s := cliqueSize(size, all); s > cutClique {
+		t.Errorf("a clique of %v is left, more than %d", s, cutClique)
 	}
 	for i, s := range size {
 		if s < 1 {
