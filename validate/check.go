@@ -19,6 +19,7 @@ func CheckWith(rules []*Rule, r *schema.Record) []schema.Finding {
 	var q []schema.Quantity
 	var c Case
 	for _, rule := range rules {
+		left := mostCases(r)
 		rule.Find(r, func(next Case) bool {
 			c = next
 			q = q[:0]
@@ -28,7 +29,8 @@ func CheckWith(rules []*Rule, r *schema.Record) []schema.Finding {
 			if j := rule.Judge(&c, q); j.Verdict >= VerdictOdd {
 				found = append(found, rule.finding(r, &c, q, j))
 			}
-			return true
+			left -= 1 + len(c.Args)/manyArgs
+			return left > 0
 		})
 	}
 	slices.SortStableFunc(found, Compare)

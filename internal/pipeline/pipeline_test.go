@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 	"sync"
 	"testing"
 
@@ -314,4 +315,25 @@ func TestAnswersSettle(t *testing.T) {
 			t.Errorf("%s: %d answers settled %d quantities", name, len(answers), number)
 		}
 	}
+}
+
+// A number that is too long to be one is told of with its place, and what
+// comes behind it is read.
+func TestTooLongNumber(t *testing.T) {
+	tr, err := transcript.Parse("long.txt", []byte("Hello.\nIt says "+strings.Repeat("9", 1000)+" volts. Then 20 watts."))
+	if err != nil {
+		t.Fatal(err)
+	}
+	rec, err := Run(tr, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(rec.Quantities) != 1 || rec.Quantities[0].Heard != "20 watts" {
+		t.Errorf("read %v", rec.Quantities)
+	}
+	want := `long.txt:2:9: "999999999999…", a number of more than 400 digits, is not read`
+	if len(rec.Source.Problems) != 1 || rec.Source.Problems[0] != want {
+		t.Errorf("told %q, want %q", rec.Source.Problems, want)
+	}
+	checkForm(t, "long.txt", written(t, rec))
 }
