@@ -7,23 +7,30 @@ var ruleContractVoltage = &Rule{
 	Name: "contract-voltage",
 	Doc:  "a voltage measured at a port is within 5 % of the contract",
 	Detail: "At the source's receptacle a fixed contract of 9 V must give 8.55 to 9.45 V. A reading at the far end of a cable may be " +
-		"up to 0.75 V lower, which is noted and not faulted.",
+		"up to 0.75 V lower, which is noted and not faulted. A reading that misses its contract but suits another level told was most likely " +
+		"taken at that level: that is noted too.",
 	Source:   "USB PD R3.2 v1.2 Table 4.6 (handbook 2.11, R45); cable: USB Type-C R2.4 §4.4.1 (R14)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityError,
 	Relates:  []string{"measurement.output_voltage", "measurement.condition.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
-		var args stock
+		levels := besides{r: r}
 		for i := range r.Measurements {
 			m := &r.Measurements[i]
 			if m.Property != "output_voltage" || m.Condition == nil || m.Condition.Voltage == nil ||
 				socketOf(m.Condition.Port) == socketMains || protocolOf(m.Condition.Protocol) == protocolAC {
 				continue
 			}
-			if !yield(Case{Label: label(m.Condition.Mode, m.Condition.Port), Args: args.of(
+			args := []Arg{
 				arg(&m.Value, item("measurements", i, "value")),
 				arg(m.Condition.Voltage, item("measurements", i, "condition.voltage")),
-			)}) {
+			}
+			for k, l := range levelsOf(r, stated) {
+				if l.Port == m.Condition.Port || m.Condition.Port == "" {
+					args = append(args, levels.voltage(k))
+				}
+			}
+			if !yield(Case{Label: label(m.Condition.Mode, m.Condition.Port), Args: args}) {
 				return
 			}
 		}
@@ -34,22 +41,22 @@ var ruleContractVoltage = &Rule{
 		if !ok1 || !ok2 {
 			return none
 		}
-		low, high := want*pd().contract.low, want*pd().contract.high
-		switch {
-		case got > high*(1+gridError):
-			return breaks(causeTooHigh, got, high)
-		case got >= low*(1-gridError):
-			j := fits()
-			j.Chance = chanceWithin(want, high-want)
-			return j
-		case got >= low-pd().drop.high:
-			return odd(causeCable, got, low).at(schema.SeverityNote)
+		j := contract(got, want)
+		if j.Verdict != VerdictBreaks {
+			return j.of(0, 1)
 		}
-		return breaks(causeTooLow, got, low)
+		for i := range q[2:] {
+			if other, ok := one(&q[2+i], schema.KindVoltage); ok && contract(got, other).Verdict != VerdictBreaks {
+				return odd(causeOtherLevel, got, other).at(schema.SeverityNote).of(0, 1, 2+i)
+			}
+		}
+		return j.of(0, 1)
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		s := q[0].String() + " measured at a contract of " + q[1].String()
 		switch j.Cause {
+		case causeOtherLevel:
+			return s + " suits the level of " + amount(j.Limit, "V") + " instead: at which of the two was it?"
 		case causeTooHigh:
 			return s + " is above the " + amount(j.Limit, "V") + " allowed"
 		case causeCable:
@@ -64,4 +71,21 @@ const (
 	causeTooHigh = iota
 	causeCable
 	causeTooLow
+	causeOtherLevel
 )
+
+// contract judges a voltage measured at a contract.
+func contract(got, want float64) Judgement {
+	low, high := want*pd().contract.low, want*pd().contract.high
+	switch {
+	case got > high*(1+gridError):
+		return breaks(causeTooHigh, got, high)
+	case got >= low*(1-gridError):
+		j := fits()
+		j.Chance = chanceWithin(want, high-want)
+		return j
+	case got >= low-pd().drop.high:
+		return odd(causeCable, got, low).at(schema.SeverityNote)
+	}
+	return breaks(causeTooLow, got, low)
+}
