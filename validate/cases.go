@@ -29,26 +29,6 @@ func (s *stock) of(args ...Arg) []Arg {
 // levels of one port.
 const stockSize = 16
 
-// besides are the voltages of a record's levels as arguments that only help to
-// judge others: a level that a reading may suit instead, the neighbours of two
-// levels in a list. They name no quantity said, so the reading engine takes
-// them as they stand and no case is evidence for them.
-type besides struct {
-	r      *schema.Record
-	values []schema.Value
-}
-
-func (b *besides) voltage(i int) Arg {
-	if b.values == nil {
-		b.values = make([]schema.Value, len(b.r.Levels))
-	}
-	if v := &b.values[i]; v.Status == schema.StatusUnknown {
-		*v = b.r.Levels[i].Voltage
-		v.Said = nil
-	}
-	return arg(&b.values[i], levelPath(i, "voltage"))
-}
-
 // levelsOf iterates over the levels that want accepts.
 func levelsOf(r *schema.Record, want func(*schema.Level) bool) iter.Seq2[int, *schema.Level] {
 	return func(yield func(int, *schema.Level) bool) {

@@ -14,23 +14,19 @@ var ruleContractVoltage = &Rule{
 	Severity: schema.SeverityError,
 	Relates:  []string{"measurement.output_voltage", "measurement.condition.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
-		levels := besides{r: r}
+		var args stock
 		for i := range r.Measurements {
 			m := &r.Measurements[i]
 			if m.Property != "output_voltage" || m.Condition == nil || m.Condition.Voltage == nil ||
 				socketOf(m.Condition.Port) == socketMains || protocolOf(m.Condition.Protocol) == protocolAC {
 				continue
 			}
-			args := []Arg{
-				arg(&m.Value, item("measurements", i, "value")),
-				arg(m.Condition.Voltage, item("measurements", i, "condition.voltage")),
-			}
-			for k, l := range levelsOf(r, stated) {
-				if l.Port == m.Condition.Port || m.Condition.Port == "" {
-					args = append(args, levels.voltage(k))
-				}
-			}
-			if !yield(Case{Label: label(m.Condition.Mode, m.Condition.Port), Args: args}) {
+			// The levels are no arguments: they are looked at as they stand,
+			// and a reading is no evidence for them.
+			if !yield(Case{Label: label(m.Condition.Mode, m.Condition.Port), Extra: contractCase{r, m.Condition.Port}, Args: args.of(
+				arg(&m.Value, measurementPath(i)),
+				arg(m.Condition.Voltage, conditionPath(i, "voltage")),
+			)}) {
 				return
 			}
 		}
@@ -42,15 +38,12 @@ var ruleContractVoltage = &Rule{
 			return none
 		}
 		j := contract(got, want)
-		if j.Verdict != VerdictBreaks {
-			return j.of(0, 1)
-		}
-		for i := range q[2:] {
-			if other, ok := one(&q[2+i], schema.KindVoltage); ok && contract(got, other).Verdict != VerdictBreaks {
-				return odd(causeOtherLevel, got, other).at(schema.SeverityNote).of(0, 1, 2+i)
+		if j.Verdict == VerdictBreaks {
+			if other := c.Extra.(contractCase).suits(got); other > 0 {
+				return odd(causeOtherLevel, got, other).at(schema.SeverityNote)
 			}
 		}
-		return j.of(0, 1)
+		return j
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		s := q[0].String() + " measured at a contract of " + q[1].String()
@@ -73,6 +66,27 @@ const (
 	causeTooLow
 	causeOtherLevel
 )
+
+// contractCase is a record and the port that a voltage was measured at, "" where
+// that was not told.
+type contractCase struct {
+	r    *schema.Record
+	port string
+}
+
+// suits gives the voltage of a level at which a voltage may have been measured,
+// 0 for none.
+func (x contractCase) suits(got float64) float64 {
+	for _, l := range levelsOf(x.r, stated) {
+		if x.port != "" && l.Port != x.port {
+			continue
+		}
+		if v, ok := one(&l.Voltage.Quantity, schema.KindVoltage); ok && contract(got, v).Verdict != VerdictBreaks {
+			return v
+		}
+	}
+	return 0
+}
 
 // contract judges a voltage measured at a contract.
 func contract(got, want float64) Judgement {

@@ -67,7 +67,6 @@ var ruleLevelOrder = &Rule{
 	Relates:  []string{"level.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		var args stock
-		levels := besides{r: r}
 		before, after := chain(r)
 		many := solePort(r) == manyPorts // then what has no port is no list
 		neighbours(r, func(i int, l *schema.Level, k int, m *schema.Level) bool {
@@ -83,8 +82,8 @@ var ruleLevelOrder = &Rule{
 			if n < 0 {
 				n = i
 			}
-			return yield(Case{Level: l, Args: args.of(arg(&l.Voltage, levelPath(i, "voltage")), arg(&m.Voltage, levelPath(k, "voltage")),
-				levels.voltage(p), levels.voltage(n))})
+			return yield(Case{Level: l, Extra: orderCase{&r.Levels[p].Voltage, &r.Levels[n].Voltage},
+				Args: args.of(arg(&l.Voltage, levelPath(i, "voltage")), arg(&m.Voltage, levelPath(k, "voltage")))})
 		})
 	},
 	Test: func(c *Case, q []schema.Quantity) Judgement {
@@ -94,17 +93,22 @@ var ruleLevelOrder = &Rule{
 			return none
 		}
 		if later >= earlier {
-			return fits().of(0, 1)
+			return fits()
 		}
-		if same(later, pd().voltage.low) || falls(&q[2], &q[1]) || falls(&q[0], &q[3]) {
+		x := c.Extra.(orderCase)
+		if same(later, pd().voltage.low) || falls(&x.before.Quantity, &q[1]) || falls(&q[0], &x.after.Quantity) {
 			return none
 		}
-		return breaks(0, later, earlier).of(0, 1)
+		return breaks(0, later, earlier)
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		return q[0].String() + " comes after " + q[1].String() + ", though lists of levels rise"
 	},
 }
+
+// orderCase holds the voltages told before and after the two compared, as they
+// stand: they are no arguments, and a step is no evidence for them.
+type orderCase struct{ before, after *schema.Value }
 
 // falls reports whether the voltage b is below a.
 func falls(a, b *schema.Quantity) bool {

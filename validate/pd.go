@@ -302,7 +302,7 @@ func ruledLevel(c *Case, q []schema.Quantity, a, v, x float64) Judgement {
 }
 
 // tops are the programmable levels of a record that state a current, as
-// arguments that only help to judge a claim (see besides).
+// arguments that only help to judge a claim.
 type tops struct {
 	levels []*schema.Level
 	args   []Arg // current and voltage of each
@@ -311,7 +311,7 @@ type tops struct {
 func topsOf(r *schema.Record) tops {
 	var t tops
 	n := 0
-	for _, l := range levelsOf(r, isPPS) {
+	for _, l := range levelsOf(r, toldPPS) {
 		if l.Current != nil {
 			n++
 		}
@@ -321,7 +321,7 @@ func topsOf(r *schema.Record) tops {
 	}
 	t.levels, t.args = make([]*schema.Level, 0, n), make([]Arg, 0, 2*n)
 	values := make([]schema.Value, 0, 2*n) // never grows: arguments point into it
-	for i, l := range levelsOf(r, isPPS) {
+	for i, l := range levelsOf(r, toldPPS) {
 		if l.Current == nil {
 			continue
 		}
@@ -333,6 +333,9 @@ func topsOf(r *schema.Record) tops {
 	}
 	return t
 }
+
+// toldPPS accepts a stated level of the protocol PPS by name.
+func toldPPS(l *schema.Level) bool { return protocolOf(l.Protocol) == protocolPPS && stated(l) }
 
 // of appends to args those of the levels that a claim is of.
 func (t *tops) of(c *schema.Claim, sole string, args []Arg) []Arg {
