@@ -231,7 +231,7 @@ var energyOutWindow = bound("energyout.window")
 
 // isEnergyOut reports whether an energy was measured at an output.
 func isEnergyOut(m *schema.Measurement) bool {
-	return m.Property == "energy" && (m.Condition == nil || !isInput(m.Condition.Mode))
+	return (m.Property == "energy_out" || m.Property == "energy") && (m.Condition == nil || !isInput(m.Condition.Mode))
 }
 
 // ruleEnergyEfficiency is Wh out / Wh cells = %.
