@@ -181,7 +181,7 @@ func (p *parser) mention(i int, m *Mention) bool {
 	p.tolerance(m)
 	m.Qualifier = p.qualifier(m)
 	m.Not = p.not(m)
-	// "one" stays for the reading engine: "one plane five milliohms" was 1.5
+	// "one" stays for the reading engine, which may join it to digits behind a misheard "point"
 	return m.Not != NotPronoun || m.Low.Coef == 1
 }
 

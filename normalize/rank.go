@@ -405,7 +405,7 @@ func (e *engine) absurd(c *candidate) bool {
 }
 
 // tail reports whether the number may be the tail of a longer one whose point
-// was misheard: "pre planned 7 volts" is 3.7. Behind a word that begins and
+// was misheard: "tree planet 2 amps" may be 3.2. Behind a word that begins and
 // sounds on like point, and no grammar knows, nobody can tell without an ear.
 func (e *engine) tail(c *candidate) bool {
 	i := e.mention(c.firstMention).First - 1
