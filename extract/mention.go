@@ -133,7 +133,7 @@ func (p *parser) sound(i int) (Mention, bool) {
 	if !ok || u.Manner != MannerSaid || p.tokens[u.End-1].End-p.tokens[u.End-1].Start < 2 {
 		return Mention{}, false
 	}
-	if !electrical(u.Unit) {
+	if !electrical(u.Unit) && !p.countsBefore(i) {
 		return Mention{}, false
 	}
 	n := Num{Coef: int64(p.x.entries[p.tokens[i].Word].sounds.value)}
