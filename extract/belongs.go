@@ -4,12 +4,27 @@ import "saywatt/schema"
 
 // belongs returns the subject that the mention is told of, -1 for none.
 func (s *placer) belongs(m *Mention, phys schema.Kind, c *Context) int32 {
+	if c.Property == "lead_length" {
+		c.Property = "length"
+		return s.specialSubject(3, int(m.First), int(m.First))
+	}
+	if c.Property == "mass" && c.Named && s.testing() && c.Spot == "cell" { // "the cells alone weigh 282 grams, 47 each"
+		if i := s.skipBreak(int(m.Last)); i < len(s.tokens) && s.tokens[i].Word == s.c.each {
+			return s.specialSubject(0, int(m.First), int(m.First))
+		}
+		return s.specialSubject(1, int(m.First), int(m.First))
+	}
 	if s.d.Product.Kind == "cable" && c.Named && s.section != SectionTeardown {
 		switch c.Property {
 		case "length", "diameter", "width", "mass", "resistance", "data_rate":
 			if c.Property == "width" {
 				c.Property = "diameter"
 			}
+			return s.specialSubject(3, int(m.First), int(m.First))
+		}
+	}
+	if s.cableProduct() && !s.testing() && s.section != SectionTeardown && (m.HasUnit() || c.Named) {
+		if p := s.c.kinds[s.c.kindID("cable")].ratings[phys]; p != "" && m.Group < 0 && (!c.Named || c.Property == p) {
 			return s.specialSubject(3, int(m.First), int(m.First))
 		}
 	}
@@ -68,6 +83,9 @@ func (s *placer) belongs(m *Mention, phys schema.Kind, c *Context) int32 {
 	return -1
 }
 
+// cableProduct reports whether a cable is the product told of.
+func (s *placer) cableProduct() bool { return s.d.Product.Kind == "cable" }
+
 // levelsBegin enters the section of levels where a port was named and a
 // voltage, current or power follows.
 func (s *placer) levelsBegin(m *Mention, phys schema.Kind) {
@@ -76,6 +94,7 @@ func (s *placer) levelsBegin(m *Mention, phys schema.Kind) {
 	}
 	switch phys {
 	case schema.KindVoltage, schema.KindCurrent, schema.KindPower:
+		s.headline = true
 		port, end, clause, together := s.port, s.portEnd, s.portClause == s.clause, s.together
 		protocol, near := s.protocol, int(m.First)-s.protoEnd <= reach
 		s.enter(SectionOutput)

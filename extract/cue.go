@@ -106,6 +106,7 @@ type property struct {
 	general  bool // a bare name that a closer one before it outranks
 	bare     bool // may stand behind a number without a unit
 	measured bool // a reading of an instrument
+	battery  bool // a lone word names it only where cells or the pack are told of
 }
 
 // fits reports whether a number of the kind can carry the property; a number
@@ -147,17 +148,17 @@ type cueTable struct {
 	counted      []bool         // by word: a noun that is counted
 	guards       []uint32       // by word: set of its guards
 
-	s, p, between, both, several, port, size, bank, name, here, it   int32
-	is, from, by, made, and, with, plus, the, at, on, in, of, to, so int32
-	one, second                                                      int32
-	prop                                                             propertyIDs
+	s, p, between, both, several, port, size, bank, name, here, it              int32
+	is, from, by, made, and, with, plus, the, at, on, in, of, to, so, out, each int32
+	one, second                                                                 int32
+	prop                                                                        propertyIDs
 }
 
 // propertyIDs are the properties that the code names.
 type propertyIDs struct {
 	dimension, mass, power, ripple, efficiency, outputVoltage, outputCurrent, outputPower, inputPower int32
 	conditionVoltage, conditionCurrent, conditionPower, conditionMains, temperature, thickness        int32
-	display, angle                                                                                    int32
+	inputVoltage, energyIn, energyOut, display, angle                                                 int32
 }
 
 // propertyID returns the row of the property, -1 where there is none.

@@ -59,6 +59,8 @@ type placer struct {
 	protoEnd   int   // token behind the protocol
 	protoLast  int32 // clause of the protocol's last use
 	portPend   bool  // a port was named where no levels are told yet
+	headline   bool  // the levels were entered from such a port by the number that follows
+	labelled   bool  // the input was entered by a word for the rating plate, none for the input
 	protocols  []portProtocol
 
 	board, side string
@@ -74,6 +76,7 @@ type placer struct {
 	propUsed  schema.Kind
 	propAlt   int32 // another property that the same words may name, -1 none
 	propTaken bool
+	bendEnd   int   // token behind a word that told of a bend test
 	levelled  bool  // the ripple told of is told level by level
 	afterEnd  int   // token behind a property word that was read with the number before it
 	lead      int32 // property measured first at the last condition, -1 none
@@ -246,10 +249,14 @@ func (s *placer) cue(i, end int, effects []effect) int {
 		to := end
 		switch e.kind {
 		case effectSection, effectEnter:
+			from := s.section
 			if !s.enterBy(i, end, Section(e.n), e.kind == effectEnter) {
 				to = i
+			} else if s.section == SectionInput && from != SectionInput {
+				s.labelled = true
 			}
 		case effectMode:
+			s.labelled = false
 			if !s.direct(e.value) {
 				to = i
 			}

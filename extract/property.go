@@ -28,18 +28,48 @@ func (s *placer) name(i, end int, prop int32) bool {
 	if p.test && !s.testing() {
 		return false
 	}
+	if p.name == "bend_angle" {
+		s.bendEnd = end
+	}
 	if (p.name == "outer_diameter" || p.name == "inner_diameter") && s.section != SectionTeardown && s.section != SectionWireless {
 		return false
 	}
-	if s.prop >= 0 && !s.propTaken && s.propEnd > i-6 && s.propStops == 0 && s.c.properties[prop].kinds&s.c.properties[s.prop].kinds != 0 && s.c.properties[s.prop].kinds != 0 && p.general {
-		return true // "touch current", "ripple voltage": the closer name stands
+	if p.battery && end-i == 1 && !s.ofBattery() {
+		return false // "bottom" of a cell's discharge, not of the case
+	}
+	waiting := s.prop >= 0 && !s.propTaken && s.propStops == 0
+	if waiting && s.propEnd > i-6 && s.waitsFor(p.kinds) && p.general {
+		return true // "touch current", "ripple voltage", "in standby it draws": the closer name stands
 	}
 	alt := int32(-1)
-	if s.prop >= 0 && s.propEnd == end && !s.propTaken && s.prop != prop {
+	switch {
+	case s.prop == prop || !waiting:
+	case s.propEnd == end:
 		alt = s.prop // the same words name one or the other: "cuts off at"
+	case s.propEnd > i-8 && p.kinds != 0 && !s.waitsFor(p.kinds):
+		alt = s.prop // "it changes over from the wall in 20 milliseconds"
 	}
 	s.prop, s.propAlt, s.propEnd, s.propStops, s.propTaken, s.levelled = prop, alt, end, 0, false, false
 	return true
+}
+
+// waitsFor reports whether the property that waits for its number, or the
+// other that its words may name, is of one of the kinds.
+func (s *placer) waitsFor(kinds uint64) bool {
+	all := s.c.properties[s.prop].kinds
+	if s.propAlt >= 0 {
+		all |= s.c.properties[s.propAlt].kinds
+	}
+	return all&kinds != 0
+}
+
+// ofBattery reports whether cells or the pack are told of.
+func (s *placer) ofBattery() bool {
+	switch s.kindName() {
+	case "cell", "pack":
+		return true
+	}
+	return s.section == SectionBattery
 }
 
 // matchAt is phrases.match, safe behind the last token.
@@ -106,6 +136,9 @@ func (s *placer) take(k int) int {
 	if m.HasUnit() {
 		phys = m.Unit.Unit.Kind()
 	}
+	if m.From == UnitList && phys == schema.KindRatio && s.energyList(m) {
+		m.Unit, m.From, phys = UnitWords{}, UnitNone, schema.KindUnknown
+	}
 	s.bodyBegins(m, phys)
 	s.levelsBegin(m, phys)
 	s.mainsInput(m, phys)
@@ -118,6 +151,9 @@ func (s *placer) take(k int) int {
 	}
 	named := false
 	c.Property, named = s.property(m, k, phys)
+	if bend := s.bending(m, phys); bend != "" {
+		c.Property, named = bend, true
+	}
 	c.Named = named
 	c.Subject = s.belongs(m, phys, &c)
 	if c.Subject >= 0 && !named && c.Property == "" {
@@ -135,6 +171,8 @@ func (s *placer) take(k int) int {
 	if c.Property == "ambient" {
 		c.Spot = ""
 	}
+	s.wholeProduct(m, phys, &c)
+	s.headline = false
 	m.Context = c
 	s.last = int32(k)
 	return end
@@ -163,7 +201,7 @@ func (s *placer) property(m *Mention, k int, phys schema.Kind) (string, bool) {
 	if !m.HasUnit() {
 		limit = 7
 	}
-	if !p.fits(phys) || first-s.propEnd > limit || s.propStops > 0 && !(first-s.propEnd <= 3) {
+	if !p.fits(phys) && !s.unitDoubtful(m) || first-s.propEnd > limit || s.propStops > 0 && !(first-s.propEnd <= 3) {
 		return "", false
 	}
 	if p.test && !s.testing() {
@@ -172,7 +210,7 @@ func (s *placer) property(m *Mention, k int, phys schema.Kind) (string, bool) {
 	if s.propTaken && phys != s.propUsed && phys != schema.KindUnknown && s.propUsed != schema.KindUnknown {
 		return "", false
 	}
-	if s.prop == s.c.prop.ripple && m.Unit.Unit != "mV" {
+	if s.prop == s.c.prop.ripple && m.Unit.Unit != "mV" && p.fits(phys) {
 		switch {
 		case phys == schema.KindVoltage && (!s.propTaken || s.levelled):
 			s.condition, s.levelled = int32(k), true
@@ -192,6 +230,38 @@ func (s *placer) property(m *Mention, k int, phys schema.Kind) (string, bool) {
 	s.propTaken, s.propUsed, s.propEnd, s.propStops = true, phys, int(m.Last), 0
 	s.note(s.prop, k)
 	return p.name, true
+}
+
+// bendReach is how many tokens a bend test told of stays in mind (common
+// practice, no source).
+const bendReach = 30
+
+// bending decides that a weight told among bends is what hung on the cable,
+// and an angle the one it was bent to.
+func (s *placer) bending(m *Mention, phys schema.Kind) string {
+	if !s.testing() || s.bendEnd == 0 || int(m.First)-s.bendEnd > bendReach {
+		return ""
+	}
+	switch phys {
+	case schema.KindMass:
+		return "bend_load"
+	case schema.KindAngle:
+		if int(m.First)-s.bendEnd <= 3 {
+			return "bend_angle"
+		}
+	}
+	return ""
+}
+
+// unitDoubtful reports whether a measured property waits for the number and
+// its unit is a word that captions show for others: "ripple 34 mil". Which
+// unit was said is then for the reading engine, with the property to weigh it by.
+func (s *placer) unitDoubtful(m *Mention) bool {
+	if !s.testing() || s.propTaken || s.propStops > 0 || int(m.First)-s.propEnd > 4 || !s.c.properties[s.prop].measured {
+		return false
+	}
+	t := s.tokens[m.Last-1]
+	return m.Unit.Manner != MannerSaid && !t.Glued && t.End-t.Start >= 3 && s.x.entries[t.Word].prefix.manner == MannerHeard
 }
 
 // note remembers that a mention was a condition, or that something was
@@ -227,6 +297,9 @@ func (s *placer) after(m *Mention, phys schema.Kind) int32 {
 				}
 				if p.name == "condition_voltage" && !s.testing() {
 					continue
+				}
+				if p.name == "surge_power" && s.testing() && s.prop >= 0 && !s.propTaken && s.c.properties[s.prop].fits(phys) {
+					return -1 // "recharge, 98 watts peak": the highest of what was named
 				}
 				if w == 1 && (p.name == "input_power" || p.name == "output_power" || p.name == "output_voltage") && !s.closes(i+w) {
 					continue // "100 watts in a warm room"

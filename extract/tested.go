@@ -6,6 +6,9 @@ import "saywatt/schema"
 // voltages, currents and powers.
 func (s *placer) tested(m *Mention, k int, phys schema.Kind) int32 {
 	p := &s.c.prop
+	if side := s.sideBefore(m, phys); side >= 0 {
+		return side
+	}
 	at := s.atBefore(int(m.First))
 	afterCondition := s.condition >= 0 && s.condition == s.last && k > 0 && (m.Joint == JointSpace || m.Joint == JointComma || m.Joint == JointAt || m.Joint == JointAnd || m.Joint == JointSlash)
 	switch phys {
@@ -46,6 +49,17 @@ func (s *placer) tested(m *Mention, k int, phys schema.Kind) int32 {
 // byDefault names the property that the section gives a number which no word
 // names, or "" for a level's voltage and current.
 func (s *placer) byDefault(m *Mention, k int, phys schema.Kind, c *Context) string {
+	if s.last >= 0 {
+		before := &s.d.Mentions[s.last]
+		switch b := before.Context.Property; {
+		case phys == schema.KindRatio && m.Joint == JointTo && b == "charge_time":
+			return "state_of_charge" // "58 minutes to a hundred percent"
+		case phys == schema.KindRatio && m.Joint == JointTo && b == "cycles":
+			return "capacity_retention" // "2500 cycles to eighty percent"
+		case phys == schema.KindTime && b == "charge_time" && before.Context.Clause == s.clause && s.propStops == 0 && s.propUsed == phys:
+			return b // "from empty 121 minutes, by cable 127"
+		}
+	}
 	switch s.section {
 	case SectionTest, SectionThermal:
 		if p := s.tested(m, k, phys); p >= 0 {
@@ -64,6 +78,8 @@ func (s *placer) byDefault(m *Mention, k int, phys schema.Kind, c *Context) stri
 	if phys == schema.KindUnknown {
 		p = s.c.bare[s.section]
 		switch {
+		case s.testing() && m.Joint == JointAt && s.last >= 0 && s.d.Mentions[s.last].Context.Property == "output_voltage":
+			return s.c.properties[s.c.prop.conditionCurrent].name // "held 11.8 volts at 9.6"
 		case s.testing() && c.Spot != "":
 			p = s.c.prop.temperature
 		case s.testing() && s.lead >= 0 && s.condition >= 0 && s.condition == s.last:
@@ -78,6 +94,70 @@ func (s *placer) byDefault(m *Mention, k int, phys schema.Kind, c *Context) stri
 	}
 	s.note(p, k)
 	return s.c.properties[p].name
+}
+
+// sideBefore returns the side of a conversion that "in" or "out" right before
+// the number names where a clause begins with it: "in 33 watts, out 30 watts".
+// It is -1 where none does: "in" within a clause joins other words.
+func (s *placer) sideBefore(m *Mention, phys schema.Kind) int32 {
+	i := s.backOne(int(m.First))
+	if i < 0 || s.tokens[i].Kind != TokenWord {
+		return -1
+	}
+	out := s.tokens[i].Word == s.c.out
+	if !out && s.tokens[i].Word != s.c.in {
+		return -1
+	}
+	if !s.sentenceStart(i) {
+		b := s.backOne(i)
+		if c, _ := s.at(b); c != classComma && c != classAnd && c != classDash && !s.oppositeAhead(m, out) {
+			return -1
+		}
+	}
+	p := &s.c.prop
+	switch phys {
+	case schema.KindPower:
+		if out {
+			return p.outputPower
+		}
+		return p.inputPower
+	case schema.KindVoltage:
+		if out {
+			return p.outputVoltage
+		}
+		return p.inputVoltage
+	case schema.KindEnergy:
+		if out {
+			return p.energyOut
+		}
+		return p.energyIn
+	}
+	return -1
+}
+
+// oppositeAhead reports whether the other side follows with a number of its
+// own in the next words: "in 36 volts 5 amps out 35.4".
+func (s *placer) oppositeAhead(m *Mention, out bool) bool {
+	other := s.c.out
+	if out {
+		other = s.c.in
+	}
+	for k, n := int(m.Last), 0; k < len(s.tokens) && n < 8; k, n = k+1, n+1 {
+		if s.tokens[k].Kind == TokenPara {
+			return false
+		}
+		if s.tokens[k].Kind == TokenWord && s.tokens[k].Word == other && s.mentionAt(s.skipBreak(k+1)) {
+			return true
+		}
+	}
+	return false
+}
+
+// energyList reports whether a bare number that a list gave the unit of an
+// efficiency is what was measured first at the last load too: behind "57 watt
+// hours, 85 percent" the next load's "54.9, 82.4 percent" is an energy first.
+func (s *placer) energyList(m *Mention) bool {
+	return s.testing() && s.lead >= 0 && s.lead != s.c.prop.efficiency && s.condition >= 0 && s.condition == s.last
 }
 
 // atBefore reports whether "at", "with", "on" or "from" stands before token i,
