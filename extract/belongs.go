@@ -36,6 +36,11 @@ func (s *placer) belongs(m *Mention, phys schema.Kind, c *Context) int32 {
 			}
 		}
 		if s.subject < 0 {
+			if s.cableProduct() && phys == schema.KindLength && (!c.Named || c.Property == "conductor_diameter") {
+				if c.Property = s.insideCable(m); c.Property != "" {
+					return s.specialSubject(3, int(m.First), int(m.First))
+				}
+			}
 			return -1
 		}
 		kind := &s.c.kinds[s.kind]
@@ -83,6 +88,23 @@ func (s *placer) belongs(m *Mention, phys schema.Kind, c *Context) int32 {
 	return -1
 }
 
+// insideCable names a length told of an opened cable: the thickness of a
+// layer named before it, or the diameter of the conductor whose gauge was told.
+func (s *placer) insideCable(m *Mention) string {
+	for i, n := s.backOne(int(m.First)), 0; i >= s.start && n < totalReach; i, n = s.backOne(i), n+1 {
+		if s.guarded(i, guardLayer) {
+			return "thickness"
+		}
+	}
+	if k := s.next - 2; k >= 0 && m.Joint != JointNone && s.d.Mentions[k].HasUnit() && s.d.Mentions[k].Unit.Unit.Kind() == schema.KindGauge {
+		return "conductor_diameter"
+	}
+	if s.after(m, schema.KindLength) >= 0 {
+		return "conductor_diameter"
+	}
+	return ""
+}
+
 // cableProduct reports whether a cable is the product told of.
 func (s *placer) cableProduct() bool { return s.d.Product.Kind == "cable" }
 
@@ -113,11 +135,17 @@ func (s *placer) levelsBegin(m *Mention, phys schema.Kind) {
 func (s *placer) bodyBegins(m *Mention, phys schema.Kind) {
 	switch s.section {
 	case SectionOutput, SectionInput, SectionWireless, SectionProduct, SectionClosing, SectionBody, SectionNone:
+	case SectionCable:
+		if !s.cableProduct() {
+			return // a cable in the box
+		}
 	default:
 		return
 	}
 	prop := s.prop
 	switch {
+	case s.section == SectionCable && (phys != schema.KindLength || m.Group < 0):
+		return
 	case phys == schema.KindLength && m.Group >= 0 && s.section != SectionBody, phys == schema.KindMass && s.section != SectionBody:
 		s.enter(SectionBody)
 	case phys == schema.KindCharge:

@@ -106,6 +106,7 @@ type property struct {
 	general  bool // a bare name that a closer one before it outranks
 	bare     bool // may stand behind a number without a unit
 	measured bool // a reading of an instrument
+	apart    bool // taken without the load told of before
 	battery  bool // a lone word names it only where cells or the pack are told of
 }
 
@@ -158,7 +159,7 @@ type cueTable struct {
 type propertyIDs struct {
 	dimension, mass, power, ripple, efficiency, outputVoltage, outputCurrent, outputPower, inputPower int32
 	conditionVoltage, conditionCurrent, conditionPower, conditionMains, temperature, thickness        int32
-	inputVoltage, energyIn, energyOut, display, angle                                                 int32
+	inputVoltage, voltageDrop, energyIn, energyOut, display, angle                                    int32
 }
 
 // propertyID returns the row of the property, -1 where there is none.
@@ -172,6 +173,13 @@ func (c *cueTable) kindID(name string) int32 {
 		return i
 	}
 	return -1
+}
+
+// Apart reports whether a property is taken without the load told of before:
+// noise, the time to charge, a current that flows with everything off.
+func (x *Lexicon) Apart(property string) bool {
+	i := x.cue.propertyID(property)
+	return i >= 0 && x.cue.properties[i].apart
 }
 
 // Measured reports whether the property of a Context is a reading of an

@@ -36,9 +36,10 @@ const (
 	guardPronoun
 	guardCounts
 	guardTotal
+	guardLayer
 )
 
-var guardNames = [...]string{"warning", "passing", "passing_the", "verb", "no_name", "name_end", "name_before", "port_part", "seeing", "seen", "port_verb", "port_joint", "paying", "goes_on", "person", "none", "sum", "together", "again", "plural", "pronoun", "counts", "total"}
+var guardNames = [...]string{"warning", "passing", "passing_the", "verb", "no_name", "name_end", "name_before", "port_part", "seeing", "seen", "port_verb", "port_joint", "paying", "goes_on", "person", "none", "sum", "together", "again", "plural", "pronoun", "counts", "total", "layer"}
 
 // loadGuards reads guards.tsv: for every word the set of its guards.
 func (x *Lexicon) loadGuards() error {

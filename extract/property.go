@@ -28,8 +28,14 @@ func (s *placer) name(i, end int, prop int32) bool {
 	if p.test && !s.testing() {
 		return false
 	}
-	if p.name == "bend_angle" {
+	switch p.name {
+	case "bend_angle":
 		s.bendEnd = end
+	case "limit":
+		if !s.testing() && !s.cableProduct() {
+			return false
+		}
+		s.limitAt = s.clause
 	}
 	if (p.name == "outer_diameter" || p.name == "inner_diameter") && s.section != SectionTeardown && s.section != SectionWireless {
 		return false
@@ -171,6 +177,9 @@ func (s *placer) take(k int) int {
 	if c.Property == "ambient" {
 		c.Spot = ""
 	}
+	if s.limitAt != 0 && s.limitAt == s.clause && phys != schema.KindUnknown {
+		c.Property, c.Named, c.Subject = "limit", true, -1
+	}
 	s.wholeProduct(m, phys, &c)
 	s.headline = false
 	m.Context = c
@@ -188,6 +197,12 @@ func (s *placer) property(m *Mention, k int, phys schema.Kind) (string, bool) {
 			}
 		}
 		return s.c.properties[p].name, true
+	}
+	if s.testing() {
+		if side := s.sideBefore(m, phys); side >= 0 {
+			s.note(side, k)
+			return s.c.properties[side].name, true
+		}
 	}
 	if s.prop < 0 {
 		return "", false
@@ -228,8 +243,11 @@ func (s *placer) property(m *Mention, k int, phys schema.Kind) (string, bool) {
 		return "", false // "output at 20 volts 3 amps": a condition pair
 	}
 	s.propTaken, s.propUsed, s.propEnd, s.propStops = true, phys, int(m.Last), 0
+	if p.name == "current" && s.testing() && (s.last < 0 || s.d.Mentions[s.last].Context.Section != s.section) {
+		s.prop = s.c.prop.conditionCurrent // "Resistance. Four wire, current 2 amps": what it was measured with
+	}
 	s.note(s.prop, k)
-	return p.name, true
+	return s.c.properties[s.prop].name, true
 }
 
 // bendReach is how many tokens a bend test told of stays in mind (common

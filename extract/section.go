@@ -11,6 +11,9 @@ func (s *placer) enterBy(i, end int, to Section, weak bool) bool {
 		if to == SectionOutput && s.direction == "input" {
 			s.direct("output")
 		}
+		if to == SectionTeardown && s.cableProduct() && s.sentenceStart(i) && s.ends(end) {
+			s.endSubject() // "Cut open.", behind the chip in the plug
+		}
 		return true
 	}
 	if to == SectionInput && !s.busy() && s.chargeAhead(1) {

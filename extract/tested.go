@@ -6,15 +6,15 @@ import "saywatt/schema"
 // voltages, currents and powers.
 func (s *placer) tested(m *Mention, k int, phys schema.Kind) int32 {
 	p := &s.c.prop
-	if side := s.sideBefore(m, phys); side >= 0 {
-		return side
-	}
 	at := s.atBefore(int(m.First))
 	afterCondition := s.condition >= 0 && s.condition == s.last && k > 0 && (m.Joint == JointSpace || m.Joint == JointComma || m.Joint == JointAt || m.Joint == JointAnd || m.Joint == JointSlash)
 	switch phys {
 	case schema.KindVoltage:
 		switch {
 		case m.Unit.Unit == "mV" || m.Unit.Unit == "uV":
+			if s.cableProduct() {
+				return p.voltageDrop
+			}
 			return p.ripple
 		case s.currentNext(k):
 			return p.conditionVoltage
@@ -38,7 +38,7 @@ func (s *placer) tested(m *Mention, k int, phys schema.Kind) int32 {
 			return p.conditionPower
 		case afterCondition:
 			return p.conditionPower
-		case s.shared && s.sharedAt == s.clause:
+		case s.shared && s.sharedAt == s.clause, s.section == SectionThermal:
 			return p.conditionPower
 		}
 		return p.outputPower
@@ -56,6 +56,8 @@ func (s *placer) byDefault(m *Mention, k int, phys schema.Kind, c *Context) stri
 			return "state_of_charge" // "58 minutes to a hundred percent"
 		case phys == schema.KindRatio && m.Joint == JointTo && b == "cycles":
 			return "capacity_retention" // "2500 cycles to eighty percent"
+		case phys == schema.KindRatio && b == "loss" && before.Context.Clause == s.clause:
+			return b // "lost 2.8 watts, that is 1.4 percent"
 		case phys == schema.KindTime && b == "charge_time" && before.Context.Clause == s.clause && s.propStops == 0 && s.propUsed == phys:
 			return b // "from empty 121 minutes, by cable 127"
 		}
@@ -80,6 +82,8 @@ func (s *placer) byDefault(m *Mention, k int, phys schema.Kind, c *Context) stri
 		switch {
 		case s.testing() && m.Joint == JointAt && s.last >= 0 && s.d.Mentions[s.last].Context.Property == "output_voltage":
 			return s.c.properties[s.c.prop.conditionCurrent].name // "held 11.8 volts at 9.6"
+		case s.testing() && s.last >= 0 && s.cableProduct() && s.d.Mentions[s.last].Context.Property == "resistance":
+			return "resistance" // "power line 80 milliohms, ground 45 million"
 		case s.testing() && c.Spot != "":
 			p = s.c.prop.temperature
 		case s.testing() && s.lead >= 0 && s.condition >= 0 && s.condition == s.last:
@@ -100,7 +104,18 @@ func (s *placer) byDefault(m *Mention, k int, phys schema.Kind, c *Context) stri
 // the number names where a clause begins with it: "in 33 watts, out 30 watts".
 // It is -1 where none does: "in" within a clause joins other words.
 func (s *placer) sideBefore(m *Mention, phys schema.Kind) int32 {
-	i := s.backOne(int(m.First))
+	first, k := m.First, s.next-1
+	if phys == schema.KindUnknown && k+1 < len(s.d.Mentions) { // "in 20 .02 volts"
+		if n := &s.d.Mentions[k+1]; n.Joint == JointSpace && n.HasUnit() {
+			phys = n.Unit.Unit.Kind()
+		}
+	}
+	if k > 0 && m.Joint == JointSpace {
+		if b := &s.d.Mentions[k-1]; b.From == UnitNone {
+			first = b.First
+		}
+	}
+	i := s.backOne(int(first))
 	if i < 0 || s.tokens[i].Kind != TokenWord {
 		return -1
 	}
@@ -124,6 +139,9 @@ func (s *placer) sideBefore(m *Mention, phys schema.Kind) int32 {
 	case schema.KindVoltage:
 		if out {
 			return p.outputVoltage
+		}
+		if s.cableProduct() {
+			return p.conditionVoltage // what a cable is fed with is the load's voltage
 		}
 		return p.inputVoltage
 	case schema.KindEnergy:
@@ -181,7 +199,7 @@ func (s *placer) atBefore(i int) bool {
 
 // isMains reports whether the voltage is a mains voltage of the table.
 func (s *placer) isMains(m *Mention) bool {
-	if m.Range {
+	if m.Range || s.cableProduct() {
 		return false
 	}
 	f := m.Low.Float()

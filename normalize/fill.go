@@ -62,7 +62,12 @@ type filler struct {
 
 	// measurements (measure.go)
 	condition    schema.Condition
-	conditionNew bool // no measurement yet since it changed
+	conditionNew bool               // no measurement yet since it changed
+	loadClause   int32              // clause that told of the load
+	loads        []schema.Condition // loads told in the section
+	discharging  bool               // what is measured comes from a battery
+	localMains   *schema.Value      // mains told for one clause only
+	mainsClause  int32              // that clause
 	section      extract.Section
 	lastMeasured int // quantity measured last, -1 none
 	lastAt       int // its measurement
@@ -84,6 +89,7 @@ func (f *filler) put(i int) {
 			place, property = splitRole(r)
 		}
 	}
+	place, property = f.told(i, place, property)
 	if place != RoleLevel && place != RoleInput {
 		f.loose = -1
 	}
@@ -105,6 +111,33 @@ func (f *filler) put(i int) {
 	case RoleCondition:
 		f.conditionOf(i, property)
 	}
+}
+
+// told lets the words around quantity i overrule the place that its value was
+// weighed for, where they name a property: a voltage that "I read" is no mains,
+// a power "with no load" no load, a limit spoken of nothing measured. Readings
+// told while tests are told are measured, whoever did the arithmetic.
+func (f *filler) told(i int, place, property string) (string, string) {
+	m := f.mention(i)
+	c, q := &m.Context, &f.rec.Quantities[i]
+	switch c.Property {
+	case "limit", "air_limit": // spoken of, no property of the product
+		return RoleAny, property
+	case "capacity_retention":
+		return RoleClaim, c.Property
+	case "full", "cutoff", "charge_limit":
+		if c.Named && q.Kind == schema.KindVoltage && (place == RoleCell || place == RolePack) {
+			property = c.Property
+		}
+	}
+	if c.Named && f.doc.Lexicon.Measured(c.Property) && c.Property != property && q.Kind == m.Unit.Unit.Kind() &&
+		(place == RoleCondition || place == RoleMeasurement && property != c.Property) {
+		place, property = RoleMeasurement, c.Property
+	}
+	if place == RoleMeasurement && (c.Section == extract.SectionTest || c.Section == extract.SectionThermal) {
+		f.placed[i].Basis = schema.BasisMeasured
+	}
+	return place, property
 }
 
 // mention returns the mention of quantity i.

@@ -103,14 +103,16 @@ const levelSlack = 0.05
 
 // powerOf reports whether the power of quantity i is the level's.
 func (f *filler) powerOf(l *schema.Level, i int) bool {
-	if l.Current == nil || l.Voltage.Quantity.Range {
+	if l.Current == nil {
 		return false
 	}
 	m := f.mention(i)
 	if m.Qualifier == schema.QualifierMaximum || m.Context.Named && m.Context.Property == "power" {
 		return false
 	}
-	w := l.Voltage.Quantity.SI() * l.Current.Quantity.SI()
+	v := l.Voltage.Quantity
+	v.Low, v.Range = v.High, false // a range gives its power at the top
+	w := v.SI() * l.Current.Quantity.SI()
 	p := f.rec.Quantities[i].Quantity.SI()
 	return w > 0 && p > w*(1-levelSlack) && p < w*(1+levelSlack)
 }
