@@ -159,7 +159,7 @@ type cueTable struct {
 type propertyIDs struct {
 	dimension, mass, power, ripple, efficiency, outputVoltage, outputCurrent, outputPower, inputPower int32
 	conditionVoltage, conditionCurrent, conditionPower, conditionMains, temperature, thickness        int32
-	inputVoltage, voltageDrop, energyIn, energyOut, display, angle                                    int32
+	inputVoltage, energyIn, energyOut, display, angle                                                 int32
 }
 
 // propertyID returns the row of the property, -1 where there is none.

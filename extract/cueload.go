@@ -132,7 +132,7 @@ func (x *Lexicon) loadProperties(add func(string, effect)) error {
 	}
 	id := c.propertyID
 	c.prop = propertyIDs{dimension: id("dimension"), mass: id("mass"), power: id("power"), ripple: id("ripple"), efficiency: id("efficiency"),
-		outputVoltage: id("output_voltage"), outputCurrent: id("output_current"), outputPower: id("output_power"), inputPower: id("input_power"), inputVoltage: id("input_voltage"), voltageDrop: id("voltage_drop"), energyIn: id("energy_in"), energyOut: id("energy_out"),
+		outputVoltage: id("output_voltage"), outputCurrent: id("output_current"), outputPower: id("output_power"), inputPower: id("input_power"), inputVoltage: id("input_voltage"), energyIn: id("energy_in"), energyOut: id("energy_out"),
 		conditionVoltage: id("condition_voltage"), conditionCurrent: id("condition_current"), conditionPower: id("condition_power"),
 		conditionMains: id("condition_mains"), temperature: id("temperature"), thickness: id("thickness"), display: id("display"), angle: id("angle")}
 	t, err = schema.ReadTable(tables, "tables/propertywords.tsv")

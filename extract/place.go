@@ -18,7 +18,7 @@ import (
 //   - the property of a number (property.go) is the property word before it
 //     in its clause or right behind it, else what its part or section gives.
 func (p *parser) places(d *Document) {
-	s := placer{parser: p, d: d, c: &p.x.cue, subject: -1, kind: -1, prop: -1, propAlt: -1, lead: -1, condition: -1, last: -1, battery: -1}
+	s := placer{parser: p, d: d, c: &p.x.cue, subject: -1, kind: -1, prop: -1, propAlt: -1, lead: -1, paired: -1, condition: -1, last: -1, battery: -1}
 	for i := range s.special {
 		s.special[i] = -1
 	}
@@ -80,6 +80,7 @@ type placer struct {
 	bendEnd   int   // token behind a word that told of a bend test
 	levelled  bool  // the ripple told of is told level by level
 	afterEnd  int   // token behind a property word that was read with the number before it
+	paired    int32 // property that an efficiency was told with, -1 none
 	lead      int32 // property measured first at the last condition, -1 none
 	condition int32 // mention that was the last condition of a test, -1 none
 	measured  int32 // clause in which something was measured last

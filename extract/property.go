@@ -142,7 +142,8 @@ func (s *placer) take(k int) int {
 	if m.HasUnit() {
 		phys = m.Unit.Unit.Kind()
 	}
-	if m.From == UnitList && phys == schema.KindRatio && s.energyList(m) {
+	energy := m.From == UnitList && phys == schema.KindRatio && s.energyList()
+	if energy {
 		m.Unit, m.From, phys = UnitWords{}, UnitNone, schema.KindUnknown
 	}
 	s.bodyBegins(m, phys)
@@ -168,6 +169,10 @@ func (s *placer) take(k int) int {
 	if c.Property == "" {
 		c.Property = s.byDefault(m, k, phys, &c)
 	}
+	if energy {
+		c.Property = s.c.properties[s.paired].name
+		s.note(s.paired, k)
+	}
 	if s.protocol != "" && phys == schema.KindVoltage {
 		s.protoLast = s.clause
 	}
@@ -179,6 +184,11 @@ func (s *placer) take(k int) int {
 	}
 	if s.limitAt != 0 && s.limitAt == s.clause && phys != schema.KindUnknown {
 		c.Property, c.Named, c.Subject = "limit", true, -1
+	}
+	if c.Property == "efficiency" && s.last >= 0 {
+		if b := &s.d.Mentions[s.last].Context; b.Clause == c.Clause && (b.Property == "energy_out" || b.Property == "capacity_out") {
+			s.paired = s.c.propertyID(b.Property)
+		}
 	}
 	s.wholeProduct(m, phys, &c)
 	s.headline = false
@@ -247,6 +257,9 @@ func (s *placer) property(m *Mention, k int, phys schema.Kind) (string, bool) {
 		s.prop = s.c.prop.conditionCurrent // "Resistance. Four wire, current 2 amps": what it was measured with
 	}
 	s.note(s.prop, k)
+	if p.name == "trip_current" && phys == schema.KindPower {
+		return "overload_power", true
+	}
 	return s.c.properties[s.prop].name, true
 }
 

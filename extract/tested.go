@@ -12,9 +12,6 @@ func (s *placer) tested(m *Mention, k int, phys schema.Kind) int32 {
 	case schema.KindVoltage:
 		switch {
 		case m.Unit.Unit == "mV" || m.Unit.Unit == "uV":
-			if s.cableProduct() {
-				return p.voltageDrop
-			}
 			return p.ripple
 		case s.currentNext(k):
 			return p.conditionVoltage
@@ -172,10 +169,10 @@ func (s *placer) oppositeAhead(m *Mention, out bool) bool {
 }
 
 // energyList reports whether a bare number that a list gave the unit of an
-// efficiency is what was measured first at the last load too: behind "57 watt
-// hours, 85 percent" the next load's "54.9, 82.4 percent" is an energy first.
-func (s *placer) energyList(m *Mention) bool {
-	return s.testing() && s.lead >= 0 && s.lead != s.c.prop.efficiency && s.condition >= 0 && s.condition == s.last
+// efficiency is the energy it was got with: behind "57 watt hours, 85 percent"
+// the next load's "54.9, 82.4 percent" is told alike.
+func (s *placer) energyList() bool {
+	return s.testing() && s.paired >= 0 && s.condition >= 0 && s.condition == s.last
 }
 
 // atBefore reports whether "at", "with", "on" or "from" stands before token i,

@@ -134,6 +134,9 @@ func (f *filler) told(i int, place, property string) (string, string) {
 		(place == RoleCondition || place == RoleMeasurement && property != c.Property) {
 		place, property = RoleMeasurement, c.Property
 	}
+	if property == "ripple" && !c.Named && f.doc.Product.Kind == "cable" {
+		property = "voltage_drop" // a cable has no ripple of its own
+	}
 	if place == RoleMeasurement && (c.Section == extract.SectionTest || c.Section == extract.SectionThermal) {
 		f.placed[i].Basis = schema.BasisMeasured
 	}
