@@ -51,7 +51,8 @@ func (s *placer) name(i, end int, prop int32) bool {
 	switch {
 	case s.prop == prop || !waiting:
 	case s.propEnd == end:
-		alt = s.prop // the same words name one or the other: "cuts off at"
+		s.propAlt = prop // the same words name one or the other, the first row where the unit does not tell: "cuts off at"
+		return true
 	case s.propEnd > i-8 && p.kinds != 0 && !s.waitsFor(p.kinds):
 		alt = s.prop // "it changes over from the wall in 20 milliseconds"
 	}
