@@ -186,6 +186,9 @@ func (s *placer) stop(i int) {
 	s.start = i + 1
 	s.propStops++
 	s.again, s.another = false, false
+	if s.product == "pass-through" && s.testing() {
+		s.product = "" // told of one reading, not of all that follow
+	}
 	s.together = s.together[:0]
 	s.spot = ""
 	if s.port == "Qi" && s.testing() {

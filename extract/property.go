@@ -159,6 +159,11 @@ func (s *placer) take(k int) int {
 	}
 	named := false
 	c.Property, named = s.property(m, k, phys)
+	if !named && s.testing() && (phys == schema.KindAngle || phys == schema.KindTemperature) && c.Spot == "" {
+		if b := s.backOne(int(m.First)); b >= 0 && s.tokens[b].Word == s.c.in {
+			c.Property, named = "ambient", true // "one hour in 24 degrees"
+		}
+	}
 	if bend := s.bending(m, phys); bend != "" {
 		c.Property, named = bend, true
 	}
@@ -211,7 +216,9 @@ func (s *placer) property(m *Mention, k int, phys schema.Kind) (string, bool) {
 	}
 	if s.testing() {
 		if side := s.sideBefore(m, phys); side >= 0 {
-			s.note(side, k)
+			if s.note(side, k); side == s.c.prop.inputVoltage && s.cableProduct() {
+				s.condition = int32(k) // what a cable is fed with is the load's voltage
+			}
 			return s.c.properties[side].name, true
 		}
 	}
@@ -222,12 +229,16 @@ func (s *placer) property(m *Mention, k int, phys schema.Kind) (string, bool) {
 		s.prop, s.propAlt = s.propAlt, s.prop
 	}
 	p := &s.c.properties[s.prop]
+	if !p.fits(phys) && s.unitDoubtful(m) {
+		m.Unit, m.From = UnitWords{}, UnitNone
+		phys = schema.KindUnknown
+	}
 	first := int(m.First)
 	limit := reach
 	if !m.HasUnit() {
 		limit = 7
 	}
-	if !p.fits(phys) && !s.unitDoubtful(m) || first-s.propEnd > limit || s.propStops > 0 && !(first-s.propEnd <= 3) {
+	if !p.fits(phys) || first-s.propEnd > limit || s.propStops > 0 && !(first-s.propEnd <= 3) {
 		return "", false
 	}
 	if p.test && !s.testing() {
@@ -247,6 +258,8 @@ func (s *placer) property(m *Mention, k int, phys schema.Kind) (string, bool) {
 		}
 	} else if !m.HasUnit() && s.propTaken && !s.testing() && m.Joint == JointNone {
 		return p.name, false // "weight 198 grams, the base alone 92"
+	} else if b := k - 1; s.propTaken && m.Joint == JointStop && b >= 0 && s.d.Mentions[b].From == UnitNone && s.d.Mentions[b].Context.Named && m.HasUnit() {
+		return s.d.Mentions[b].Context.Property, true // "top of charge 4. 2 volts": perhaps one number
 	} else if s.propTaken && (m.Joint == JointNone || m.Joint == JointStop || m.Joint == JointAt) {
 		return "", false
 	}

@@ -137,9 +137,6 @@ func (s *placer) sideBefore(m *Mention, phys schema.Kind) int32 {
 		if out {
 			return p.outputVoltage
 		}
-		if s.cableProduct() {
-			return p.conditionVoltage // what a cable is fed with is the load's voltage
-		}
 		return p.inputVoltage
 	case schema.KindEnergy:
 		if out {

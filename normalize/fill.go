@@ -134,11 +134,24 @@ func (f *filler) told(i int, place, property string) (string, string) {
 		(place == RoleCondition || place == RoleMeasurement && property != c.Property) {
 		place, property = RoleMeasurement, c.Property
 	}
-	if property == "ripple" && !c.Named && f.doc.Product.Kind == "cable" {
+	cable := f.doc.Product.Kind == "cable"
+	switch {
+	case cable && property == "input_voltage", cable && place == RoleCondition && property == "mains":
+		return RoleCondition, "voltage" // what a cable is fed with is the load's voltage
+	case place == RoleCable && (c.Property == "conductor_diameter" || c.Property == "thickness"):
+		return place, c.Property
+	}
+	if property == "ripple" && !c.Named && cable {
 		property = "voltage_drop" // a cable has no ripple of its own
 	}
 	if place == RoleMeasurement && (c.Section == extract.SectionTest || c.Section == extract.SectionThermal) {
 		f.placed[i].Basis = schema.BasisMeasured
+	}
+	if place == RoleMeasurement {
+		switch c.Section {
+		case extract.SectionInput, extract.SectionOutput, extract.SectionProduct, extract.SectionBattery, extract.SectionWireless:
+			f.placed[i].Basis = schema.BasisClaimed // "it is full in three hours", told with the ratings
+		}
 	}
 	return place, property
 }

@@ -36,6 +36,8 @@ func (f *filler) measure(i int, property string) {
 	}
 	switch property {
 	case "temperature", "temperature_rise":
+	case "energy_in":
+		cond.Ambient, cond.Port, cond.Protocol = nil, "", ""
 	default:
 		cond.Ambient = nil
 	}
@@ -160,7 +162,9 @@ func (f *filler) conditionOf(i int, property string) {
 				}
 			}
 		}
-		return
+		if m.Property != "duration" { // "after 2 hours at 100 watts" is what the readings behind were taken at
+			return
+		}
 	}
 	switch property {
 	case "mains":
