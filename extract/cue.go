@@ -33,6 +33,7 @@ const (
 	effectMark
 	effectReset
 	effectChemistry
+	effectAlike
 	effectPort     // index into ports
 	effectProtocol // index into protocols
 	effectPackage  // index into packages
@@ -46,7 +47,7 @@ const (
 // come from tables of their own have none.
 var effectNames = [effectKinds]string{"", "section", "enter", "mode", "shared", "single", "product-mode", "board", "side", "spot", "count",
 
-	"another", "again", "each", "subject", "cells", "topology", "function", "material", "product", "mark", "reset", "chemistry"}
+	"another", "again", "each", "subject", "cells", "topology", "function", "material", "product", "mark", "reset", "chemistry", "alike"}
 
 // effect is one thing that a phrase does.
 type effect struct {

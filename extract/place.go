@@ -56,11 +56,15 @@ type placer struct {
 	known      []string
 	together   []string // ports joined in this clause
 	protocol   string
-	protoEnd   int   // token behind the protocol
-	protoLast  int32 // clause of the protocol's last use
-	portPend   bool  // a port was named where no levels are told yet
-	headline   bool  // the levels were entered from such a port by the number that follows
-	labelled   bool  // the input was entered by a word for the rating plate, none for the input
+	protoEnd   int    // token behind the protocol
+	protoLast  int32  // clause of the protocol's last use
+	portBefore string // the port told of before this one
+	alikeEnd   int    // token behind a phrase that likens the port to another, 0 none
+	alikeNamed bool   // the other is named behind it
+	alikeNext  int    // mentions met when it was said
+	portPend   bool   // a port was named where no levels are told yet
+	headline   bool   // the levels were entered from such a port by the number that follows
+	labelled   bool   // the input was entered by a word for the rating plate, none for the input
 	protocols  []portProtocol
 
 	board, side string
@@ -185,6 +189,7 @@ func (s *placer) stop(i int) {
 	s.clause++
 	s.start = i + 1
 	s.propStops++
+	s.endAlike(i)
 	s.again, s.another = false, false
 	if s.product == "pass-through" && s.testing() {
 		s.product = "" // told of one reading, not of all that follow
@@ -314,6 +319,10 @@ func (s *placer) cue(i, end int, effects []effect) int {
 			}
 		case effectReset:
 			s.prop = -1
+		case effectAlike:
+			if !s.liken(i, end, e.value == "named") {
+				to = i
+			}
 		case effectChemistry:
 			if s.chemistry == "" {
 				s.chemistry = e.value

@@ -198,6 +198,10 @@ func (s *placer) letterPort(i int) int {
 // setPort makes the port the one told of, or joins it to those named just
 // before it.
 func (s *placer) setPort(i, end int, name string) {
+	if s.likened(i, end, name) {
+		return
+	}
+	s.endAlike(i)
 	if !slices.Contains(s.known, name) {
 		s.known = append(s.known, name)
 	}
@@ -248,6 +252,9 @@ func (s *placer) setPort(i, end int, name string) {
 	}
 	if !s.shared || s.port == "" || !strings.Contains(s.port, "+") {
 		s.together = append(s.together[:0], name)
+		if s.port != name {
+			s.portBefore = s.port
+		}
 		s.port = name
 	}
 	if s.protocol != "" && s.protoLast != s.clause {

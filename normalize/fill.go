@@ -38,6 +38,7 @@ func Fill(rec *schema.Record, doc *extract.Document, placed []Placed) {
 		f.put(i)
 	}
 	f.endLevel()
+	f.alike()
 	f.bareParts()
 	f.battery()
 	f.paths()
