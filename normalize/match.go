@@ -9,6 +9,7 @@ type contextKey struct {
 	section           extract.Section
 	subject, property string
 	kind              schema.Kind
+	named             bool
 }
 
 // roleMatch is a role that fits, with its weight in the mixture.
@@ -39,7 +40,7 @@ const (
 // A value's prior is their mixture: a voltage on the input side may be that
 // of the mains or of a charging level.
 func (e *engine) rolesFor(m *extract.Mention, kind schema.Kind) *roleMatches {
-	key := contextKey{m.Context.Section, e.subject(m), m.Context.Property, kind}
+	key := contextKey{m.Context.Section, e.subject(m), m.Context.Property, kind, m.Context.Named}
 	if r, ok := e.cache[key]; ok {
 		return r
 	}
@@ -60,6 +61,13 @@ func (e *engine) rolesFor(m *extract.Mention, kind schema.Kind) *roleMatches {
 		r.n = min(r.n+1, len(r.m))
 		copy(r.m[k+1:r.n], r.m[k:r.n-1])
 		r.m[k] = roleMatch{i, w, o.level()}
+	}
+	if m.Context.Named && r.n > 0 && r.m[0].level == matchProperty && e.doc.Lexicon.Measured(m.Context.Property) {
+		for k := 1; k < r.n; k++ { // "no load, it draws": hardly the power of a load
+			if r.m[k].level < matchProperty {
+				r.m[k].weight *= e.weights.RoleNamed
+			}
+		}
 	}
 	e.cache[key] = r
 	return r

@@ -125,7 +125,7 @@ type calledUnit struct {
 // calledUnits lists the units of the roles that fit the mention's context, in
 // table order.
 func (e *engine) calledUnits(m *extract.Mention) []calledUnit {
-	key := contextKey{m.Context.Section, e.subject(m), m.Context.Property, schema.KindUnknown}
+	key := contextKey{m.Context.Section, e.subject(m), m.Context.Property, schema.KindUnknown, m.Context.Named}
 	if c, ok := e.calls[key]; ok {
 		return c
 	}
