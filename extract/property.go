@@ -327,6 +327,11 @@ func (s *placer) note(prop int32, k int) {
 // after returns the property named right behind the number, -1 for none.
 func (s *placer) after(m *Mention, phys schema.Kind) int32 {
 	i := s.skipBreak(int(m.Last))
+	if c, _ := s.at(i); c == classComma {
+		if k := s.skipBreak(i + 1); k < len(s.tokens) && s.tokens[k].Word == s.c.so {
+			i = k // "over 160 watt hours, so no aeroplane"
+		}
+	}
 	for n := 0; n < 2 && i < len(s.tokens); n++ {
 		if s.tokens[i].Kind != TokenWord || s.tokens[i].Word == 0 {
 			return -1
@@ -342,6 +347,9 @@ func (s *placer) after(m *Mention, phys schema.Kind) int32 {
 				}
 				if p.name == "condition_voltage" && !s.testing() {
 					continue
+				}
+				if p.name == "air_limit" && m.Qualifier == schema.QualifierNone && s.tokens[i].Word == s.c.so {
+					continue // "212 watt hours, so no aeroplane": its own energy
 				}
 				if p.name == "surge_power" && s.testing() && s.prop >= 0 && !s.propTaken && s.c.properties[s.prop].fits(phys) {
 					return -1 // "recharge, 98 watts peak": the highest of what was named
@@ -366,6 +374,13 @@ func (s *placer) after(m *Mention, phys schema.Kind) int32 {
 // closes reports whether a sign, a number, "and" or the end stands at token i.
 func (s *placer) closes(i int) bool {
 	i = s.skipBreak(i)
+	if k := s.next; k < len(s.d.Mentions) && int(s.d.Mentions[k].First) == i && s.d.Mentions[k].HasUnit() {
+		switch s.d.Mentions[k].Unit.Unit.Kind() { // "70 watts in 23 degrees", "in 5 minutes"
+		case schema.KindAngle, schema.KindTemperature, schema.KindTime:
+			return false
+		}
+		return true
+	}
 	if i >= len(s.tokens) || s.tokens[i].Kind != TokenWord || s.mentionAt(i) {
 		return true
 	}

@@ -13,7 +13,7 @@ func (s *placer) tested(m *Mention, k int, phys schema.Kind) int32 {
 		switch {
 		case m.Unit.Unit == "mV" || m.Unit.Unit == "uV":
 			return p.ripple
-		case s.currentNext(k):
+		case s.currentNext(k), k > 0 && m.Joint == JointAnd && s.d.Mentions[k-1].From == UnitList && s.d.Mentions[k-1].Context.Property == "condition_voltage":
 			return p.conditionVoltage
 		case s.isMains(m):
 			return p.conditionMains

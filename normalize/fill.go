@@ -126,6 +126,10 @@ func (f *filler) told(i int, place, property string) (string, string) {
 		return RoleAny, property
 	case "capacity_retention":
 		return RoleClaim, c.Property
+	case "cycles":
+		if place == RolePack {
+			place = RoleCell // the pack lives as long as its cells
+		}
 	case "full", "cutoff", "charge_limit":
 		if c.Named && q.Kind == schema.KindVoltage && (place == RoleCell || place == RolePack) {
 			property = c.Property

@@ -82,7 +82,7 @@ const loadSlack = 0.12
 func (f *filler) nearestLoad(i int) {
 	q := f.rec.Quantities[i].Quantity
 	v := q.SI()
-	if f.condition.Voltage == nil || q.Unit.Kind() != schema.KindVoltage || f.conditionNew || away(v, f.condition.Voltage) <= loadSlack {
+	if f.condition.Voltage == nil || q.Unit.Kind() != schema.KindVoltage || away(v, f.condition.Voltage) <= loadSlack {
 		return
 	}
 	best, at := loadSlack, -1
