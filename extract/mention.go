@@ -69,10 +69,11 @@ func (m *Mention) Quantity() schema.Quantity {
 	return q
 }
 
-// mentions finds all mentions of the token stream, appending to dst.
+// mentions finds all mentions of the token stream, appending to dst. It stops
+// beyond MaxNumbers.
 func (p *parser) mentions(dst []Mention) []Mention {
 	p.memo = unitMemo{}
-	for i := 0; i < len(p.tokens); {
+	for i := 0; i < len(p.tokens) && len(dst) <= MaxNumbers; {
 		t := &p.tokens[i]
 		if t.Kind != TokenNumber {
 			e := &p.x.entries[t.Word]
@@ -180,7 +181,7 @@ func (p *parser) mention(i int, m *Mention) bool {
 	p.tolerance(m)
 	m.Qualifier = p.qualifier(m)
 	m.Not = p.not(m)
-	// "one" stays for the reading engine: "one plane five milliohms" was 1.5
+	// "one" stays for the reading engine, which may join it to digits behind a misheard "point"
 	return m.Not != NotPronoun || m.Low.Coef == 1
 }
 

@@ -90,6 +90,7 @@ type Weights struct {
 	LevelTurn, Adapt                                                                          float64
 	NeighbourUnit, AlternateUnit                                                              float64
 	Identity, LevelPower, LevelOver, NearLevel, Sum                                           float64
+	UnmodelledAbsurd                                                                          float64
 	KnownRating                                                                               float64
 	Threshold, Emit, Keep                                                                     float64
 }
@@ -109,6 +110,7 @@ var loadWeights = sync.OnceValue(func() Weights {
 		"neighbour_unit": &w.NeighbourUnit, "alternate_unit": &w.AlternateUnit, "identity": &w.Identity,
 		"level_power": &w.LevelPower, "level_over": &w.LevelOver, "near_level": &w.NearLevel, "sum": &w.Sum, "known_rating": &w.KnownRating,
 		"threshold": &w.Threshold, "emit": &w.Emit, "keep": &w.Keep}
+	fields["unmodelled_absurd"] = &w.UnmodelledAbsurd
 	for _, r := range schema.MustReadTable(tables, "tables/weights.tsv").Rows {
 		f, ok := fields[r.Get("name")]
 		if !ok {

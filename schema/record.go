@@ -6,8 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"slices"
-	"strings"
 )
 
 // RecordVersion names the form of a Record. It changes when a field changes
@@ -274,54 +272,6 @@ func ReadRecord(r io.Reader) (*Record, error) {
 		return nil, fmt.Errorf("record: %w", err)
 	}
 	return &rec, nil
-}
-
-// Write writes the record as one indented JSON document. A record read and
-// written again is byte-identical. Texts are UTF-8; of the file's name, which
-// may be any bytes, those that are not become U+FFFD.
-func (r *Record) Write(w io.Writer) error {
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	return e.Encode(r.writable())
-}
-
-// WriteLine writes the record as one line of JSON Lines.
-func (r *Record) WriteLine(w io.Writer) error {
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
-	return e.Encode(r.writable())
-}
-
-// writable returns the record with empty lists in place of nil ones where
-// the field is always written, since null is not a list, and with a file name
-// that JSON can hold. r stays as it is.
-func (r *Record) writable() *Record {
-	c := *r
-	c.Source.File = strings.ToValidUTF8(c.Source.File, "\uFFFD")
-	if c.Quantities == nil {
-		c.Quantities = []Said{}
-	}
-	if c.Cautions == nil {
-		c.Cautions = []string{}
-	}
-	owned := false
-	for i, q := range r.Quantities {
-		if q.Readings != nil && q.Why != nil {
-			continue
-		}
-		if !owned {
-			c.Quantities, owned = slices.Clone(r.Quantities), true
-		}
-		if q.Readings == nil {
-			q.Readings = []Reading{}
-		}
-		if q.Why == nil {
-			q.Why = []string{}
-		}
-		c.Quantities[i] = q
-	}
-	return &c
 }
 
 // Quantity returns the quantity said with the given number, nil if there is

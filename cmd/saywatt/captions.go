@@ -194,7 +194,11 @@ func (c *captionsCmd) changes(e *env, t *transcript.Transcript, s edit.Style) (c
 
 func (c *captionsCmd) record(e *env, t *transcript.Transcript) (*schema.Record, error) {
 	if c.Record == "" {
-		return pipeline.Run(t, pipeline.Options{Threshold: c.Threshold})
+		r, err := pipeline.Run(t, pipeline.Options{Threshold: c.Threshold})
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", t.Name, err)
+		}
+		return r, nil
 	}
 	r, err := e.readRecord(c.Record)
 	if err != nil {

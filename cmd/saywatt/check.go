@@ -36,7 +36,9 @@ Exit status: 0 no finding of severity error; 1 there is one; 2 a file could not
 be read, or the command line is wrong. A file that cannot be read does not stop
 the others.
 
-Nothing found is no proof that a product is safe or complies with anything.
+A finding that rests on an open value, one that wants a person's ear, is a note
+and names the value: settle it, and the finding stands or goes. Nothing found
+is no proof that a product is safe or complies with anything.
 
 Example:
   saywatt check --format json station.jsonl
