@@ -134,11 +134,18 @@ func (s *placer) levelsBegin(m *Mention, phys schema.Kind) {
 // told: a size of three sides or a mass the body's, a charge the battery's.
 func (s *placer) bodyBegins(m *Mention, phys schema.Kind) {
 	switch s.section {
+	case SectionTeardown:
+		s.testsBegin(m, phys)
+		return
 	case SectionOutput, SectionInput, SectionWireless, SectionProduct, SectionClosing, SectionBody, SectionNone:
 	case SectionCable:
 		if !s.cableProduct() {
 			return // a cable in the box
 		}
+	case SectionTest:
+		if s.busy() || phys == schema.KindCharge {
+			return
+		} // "First I measure. It is 106 by 68 by 13 millimetres."
 	default:
 		return
 	}

@@ -298,7 +298,9 @@ func bracket(open byte) byte {
 // so that it may open the next one: "… 3. Seconds later".
 func (p *parser) countable(u UnitWords) bool {
 	switch u.Unit.Kind() {
-	case schema.KindTime, schema.KindCount, schema.KindGauge, schema.KindLength, schema.KindMass:
+	case schema.KindCount: // "one. Cycles claimed, 10,000"
+		return true
+	case schema.KindTime, schema.KindGauge, schema.KindLength, schema.KindMass:
 		c, _ := p.at(int(u.End))
 		return c != classComma && c != classStop && c != classNone
 	}

@@ -80,7 +80,8 @@ type placer struct {
 	propUsed  schema.Kind
 	propAlt   int32 // another property that the same words may name, -1 none
 	propTaken bool
-	limitAt   int32 // clause that told of a limit, 0 none
+	limitEnd  int   // token behind a word that told of a limit, 0 none
+	limited   int   // quantities taken as that limit
 	bendEnd   int   // token behind a word that told of a bend test
 	levelled  bool  // the ripple told of is told level by level
 	afterEnd  int   // token behind a property word that was read with the number before it

@@ -35,7 +35,7 @@ func (s *placer) name(i, end int, prop int32) bool {
 		if !s.testing() && !s.cableProduct() {
 			return false
 		}
-		s.limitAt = s.clause
+		s.limitEnd, s.limited = end, 0
 	}
 	if (p.name == "outer_diameter" || p.name == "inner_diameter") && s.section != SectionTeardown && s.section != SectionWireless {
 		return false
@@ -188,7 +188,7 @@ func (s *placer) take(k int) int {
 	if c.Property == "ambient" {
 		c.Spot = ""
 	}
-	if s.limitAt != 0 && s.limitAt == s.clause && phys != schema.KindUnknown {
+	if s.ofLimit(m, phys) {
 		c.Property, c.Named, c.Subject = "limit", true, -1
 	}
 	if c.Property == "efficiency" && s.last >= 0 {
@@ -201,6 +201,20 @@ func (s *placer) take(k int) int {
 	m.Context = c
 	s.last = int32(k)
 	return end
+}
+
+// ofLimit reports whether the mention is told of a limit: the one or two
+// quantities behind such a word in its sentence, "limit for 5 amps is 150
+// milliohms". What is named otherwise since is none.
+func (s *placer) ofLimit(m *Mention, phys schema.Kind) bool {
+	if phys == schema.KindUnknown || s.limitEnd == 0 || s.limited >= 2 || s.limitEnd < s.start || int(m.First)-s.limitEnd > reach {
+		return false
+	}
+	if s.prop >= 0 && s.propEnd > s.limitEnd && s.c.properties[s.prop].name != "limit" && s.propEnd <= int(m.First) {
+		return false
+	}
+	s.limited++
+	return true
 }
 
 // property returns the property that a word near the mention names.
@@ -258,7 +272,7 @@ func (s *placer) property(m *Mention, k int, phys schema.Kind) (string, bool) {
 		}
 	} else if !m.HasUnit() && s.propTaken && !s.testing() && m.Joint == JointNone {
 		return p.name, false // "weight 198 grams, the base alone 92"
-	} else if b := k - 1; s.propTaken && m.Joint == JointStop && b >= 0 && s.d.Mentions[b].From == UnitNone && s.d.Mentions[b].Context.Named && m.HasUnit() {
+	} else if b := k - 1; s.propTaken && m.Joint == JointStop && b >= 0 && s.d.Mentions[b].From == UnitNone && s.d.Mentions[b].Context.Named && m.HasUnit() && !(phys == schema.KindVoltage && s.testing() && s.currentNext(k)) {
 		return s.d.Mentions[b].Context.Property, true // "top of charge 4. 2 volts": perhaps one number
 	} else if s.propTaken && (m.Joint == JointNone || m.Joint == JointStop || m.Joint == JointAt) {
 		return "", false

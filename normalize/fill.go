@@ -65,6 +65,7 @@ type filler struct {
 	condition    schema.Condition
 	conditionNew bool               // no measurement yet since it changed
 	loadClause   int32              // clause that told of the load
+	loadPort     string             // port that it was told of
 	loads        []schema.Condition // loads told in the section
 	discharging  bool               // what is measured comes from a battery
 	localMains   *schema.Value      // mains told for one clause only

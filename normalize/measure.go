@@ -20,6 +20,9 @@ func (f *filler) measure(i int, property string) {
 	c := &f.mention(i).Context
 	f.inSection(c)
 	m := schema.Measurement{Property: property, Value: f.value(i), Subject: c.Spot}
+	if strings.Contains(c.Port, "+") && c.Port != f.loadPort && !f.conditionNew {
+		f.endLoad() // of one port, before several were loaded together
+	}
 	switch property {
 	case "output_voltage":
 		f.nearestLoad(i)
@@ -176,7 +179,7 @@ func (f *filler) conditionOf(i int, property string) {
 			f.endLoad()
 			f.conditionNew = true
 		}
-		f.loadClause = c.Clause
+		f.loadClause, f.loadPort = c.Clause, c.Port
 		if property == "voltage" {
 			f.localMains = nil // the next load: back to the mains of the test
 		}
