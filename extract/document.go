@@ -14,6 +14,7 @@ type Document struct {
 	Subjects   []Subject
 	Product    schema.Product
 	Ports      []schema.Port
+	Alike      []Alike // ports told of by another's levels
 	Materials  []string
 }
 

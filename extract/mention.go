@@ -134,7 +134,7 @@ func (p *parser) sound(i int) (Mention, bool) {
 	if !ok || u.Manner != MannerSaid || p.tokens[u.End-1].End-p.tokens[u.End-1].Start < 2 {
 		return Mention{}, false
 	}
-	if !electrical(u.Unit) {
+	if !electrical(u.Unit) && !p.countsBefore(i) {
 		return Mention{}, false
 	}
 	n := Num{Coef: int64(p.x.entries[p.tokens[i].Word].sounds.value)}
@@ -298,7 +298,9 @@ func bracket(open byte) byte {
 // so that it may open the next one: "… 3. Seconds later".
 func (p *parser) countable(u UnitWords) bool {
 	switch u.Unit.Kind() {
-	case schema.KindTime, schema.KindCount, schema.KindGauge, schema.KindLength, schema.KindMass:
+	case schema.KindCount: // "one. Cycles claimed, 10,000"
+		return true
+	case schema.KindTime, schema.KindGauge, schema.KindLength, schema.KindMass:
 		c, _ := p.at(int(u.End))
 		return c != classComma && c != classStop && c != classNone
 	}

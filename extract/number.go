@@ -75,6 +75,7 @@ const (
 	StyleMixed        // digits and words: 3 point 25, 20 thousand, 1.5 k
 	StyleBroken       // digits after the point broken off: 3 point 2 5
 	StyleSound        // a word that only sounds like a number: to amps
+	StyleHeard        // a number one digit of which is a word that sounds like it: two point for amps
 	StyleBare         // hundred or thousand with nothing before: hundred watts, where a digit may have been lost
 )
 
@@ -188,7 +189,7 @@ func (p *parser) digits(i int) (number, bool) {
 	j := p.skipBreak(i + 1)
 	if c, _ := p.at(j); c == classPoint {
 		if f, ok := p.fractionDigits(n.num, j+1); ok {
-			if f.style != StyleBroken {
+			if f.style != StyleBroken && f.style != StyleHeard {
 				f.style = StyleMixed
 			}
 			return p.scaled(f), true
@@ -198,6 +199,9 @@ func (p *parser) digits(i int) (number, bool) {
 		if c, v := p.at(i + 1); c == classVulgar {
 			return number{plus(n.num, ratioOf(c, v)), i + 2, StyleMixed}, true
 		}
+	}
+	if d, end := p.oneBySound(j); d > 0 && num.Coef >= 20 && num.Coef < 100 && num.Coef%10 == 0 { // "20 for volts"
+		return number{plus(num, Num{Coef: d}), end, StyleHeard}, true
 	}
 	// "3 1/2", "3 and a half"
 	if f, ok := p.addFraction(n); ok {
@@ -411,6 +415,10 @@ func (p *parser) fractionDigits(whole Num, i int) (number, bool) {
 			single = single && size == 1
 			i = j + 1
 		default:
+			if d, ok := p.digitBySound(j, got); ok {
+				push(d, 1)
+				n.style, i = StyleHeard, j+1
+			}
 			n.end = i
 			return n, got > 0
 		}

@@ -198,6 +198,10 @@ func (s *placer) letterPort(i int) int {
 // setPort makes the port the one told of, or joins it to those named just
 // before it.
 func (s *placer) setPort(i, end int, name string) {
+	if s.likened(i, end, name) {
+		return
+	}
+	s.endAlike(i)
 	if !slices.Contains(s.known, name) {
 		s.known = append(s.known, name)
 	}
@@ -240,6 +244,12 @@ func (s *placer) setPort(i, end int, name string) {
 	if s.shared && s.sharedAt != s.clause {
 		s.shared = false
 	}
+	if s.section == SectionOutput && s.port != name && !strings.ContainsAny(s.port, ",+") && s.portClause == s.clause && s.port != "" && s.besides(i) {
+		s.together = append(s.together[:0], s.port, name)
+		s.shared, s.sharedAt, s.protocol, s.prop = true, s.clause, "", -1
+		s.port = strings.Join(s.together, "+")
+		return
+	}
 	if s.last >= 0 && int(s.d.Mentions[s.last].First) >= s.portEnd && s.portEnd > 0 && s.portClause == s.clause {
 		s.clause++ // numbers were told since the port before
 	}
@@ -248,12 +258,25 @@ func (s *placer) setPort(i, end int, name string) {
 	}
 	if !s.shared || s.port == "" || !strings.Contains(s.port, "+") {
 		s.together = append(s.together[:0], name)
+		if s.port != name {
+			s.portBefore = s.port
+		}
 		s.port = name
 	}
 	if s.protocol != "" && s.protoLast != s.clause {
 		s.protocol = ""
 	}
 	s.prop = -1
+}
+
+// besides reports whether the words right before token i put the port there
+// in use beside the one told of: "together with C2", "alongside the USB-A".
+func (s *placer) besides(i int) bool {
+	b := s.backOne(s.firstOf(i))
+	if s.guarded(b, guardBeside) {
+		return true
+	}
+	return b >= 0 && s.tokens[b].Word == s.c.with && s.guarded(s.backOne(b), guardTogether)
 }
 
 // portBehind gives the port named over tokens [i, end) to the numbers right

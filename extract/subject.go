@@ -30,6 +30,9 @@ func (s *placer) partCue(i, end int, f *partForm) int {
 	kind := &s.c.kinds[f.kind]
 	if kind.name == "e-marker" {
 		s.emarker(i)
+		if s.cableProduct() && s.sentenceStart(i) && s.ends(end) && end-i > 1 && s.chipWord(end) {
+			s.enter(SectionTeardown) // "E-marker chip.", a heading
+		}
 		if s.section != SectionTeardown && s.section != SectionCable && !s.codeWithin(end, 3) {
 			return end
 		}
@@ -196,6 +199,12 @@ func (s *placer) emarker(i int) {
 			sub.Function = function
 		}
 	}
+}
+
+// chipWord reports whether the words before token end close with "chip".
+func (s *placer) chipWord(end int) bool {
+	b := s.backOne(end)
+	return b >= 0 && s.guarded(b, guardChip)
 }
 
 // wireless reports whether wireless power is told of.

@@ -76,7 +76,7 @@ type confusion struct {
 
 // Weights are the engine's named weights, from tables/weights.tsv.
 type Weights struct {
-	RoleProperty, RoleSubject, RoleSection, RoleAny                                           float64
+	RoleProperty, RoleSubject, RoleSection, RoleAny, RoleNamed                                float64
 	UsualShare, PlausibleShare, Floor, RepeatShare                                            float64
 	BareNoise, BareExpected                                                                   float64
 	HeardNoise, CalledNoise, PhraseNoise                                                      float64
@@ -101,7 +101,7 @@ func DefaultThreshold() float64 { return loadWeights().Threshold }
 var loadWeights = sync.OnceValue(func() Weights {
 	var w Weights
 	fields := map[string]*float64{"role_property": &w.RoleProperty, "role_subject": &w.RoleSubject, "role_section": &w.RoleSection,
-		"role_any": &w.RoleAny, "usual_share": &w.UsualShare, "plausible_share": &w.PlausibleShare, "floor": &w.Floor,
+		"role_any": &w.RoleAny, "role_named": &w.RoleNamed, "usual_share": &w.UsualShare, "plausible_share": &w.PlausibleShare, "floor": &w.Floor,
 		"repeat_share": &w.RepeatShare, "bare_noise": &w.BareNoise, "heard_noise": &w.HeardNoise, "called_noise": &w.CalledNoise, "phrase_noise": &w.PhraseNoise,
 		"sound_noise": &w.SoundNoise, "price_noise": &w.PriceNoise, "level_turn": &w.LevelTurn, "rule_temper": &w.RuleTemper,
 		"rule_against": &w.RuleAgainst, "rule_for": &w.RuleFor, "out_of_turn": &w.OutOfTurn, "unlike_turn": &w.UnlikeTurn, "unmodelled": &w.Unmodelled, "unmodelled_plain": &w.UnmodelledPlain, "unmodelled_placeless": &w.UnmodelledPlaceless, "list_noise": &w.ListNoise, "list_unit": &w.ListUnit, "pattern_unit": &w.PatternUnit, "stray_space": &w.StraySpace,

@@ -103,14 +103,16 @@ const levelSlack = 0.05
 
 // powerOf reports whether the power of quantity i is the level's.
 func (f *filler) powerOf(l *schema.Level, i int) bool {
-	if l.Current == nil || l.Voltage.Quantity.Range {
+	if l.Current == nil {
 		return false
 	}
 	m := f.mention(i)
 	if m.Qualifier == schema.QualifierMaximum || m.Context.Named && m.Context.Property == "power" {
 		return false
 	}
-	w := l.Voltage.Quantity.SI() * l.Current.Quantity.SI()
+	v := l.Voltage.Quantity
+	v.Low, v.Range = v.High, false // a range gives its power at the top
+	w := v.SI() * l.Current.Quantity.SI()
 	p := f.rec.Quantities[i].Quantity.SI()
 	return w > 0 && p > w*(1-levelSlack) && p < w*(1+levelSlack)
 }
@@ -157,4 +159,35 @@ func sameLevel(a, b *schema.Level) bool {
 		return false
 	}
 	return a.Current == nil || a.Current.Quantity.Same(b.Current.Quantity)
+}
+
+// alike gives the ports that were only likened to another its levels and
+// powers, in the mode it was said in.
+func (f *filler) alike() {
+	for _, a := range f.doc.Alike {
+		mode := "output"
+		if a.Product != "" {
+			mode = a.Product + "/output"
+		}
+		f.ports = []string{a.Port}
+		f.run = f.run[:0]
+		for _, l := range f.rec.Levels {
+			if l.Port == a.Of && l.Mode == mode && f.saidBefore(&l.Voltage, a.At) {
+				f.run = append(f.run, l)
+			}
+		}
+		f.endLevel()
+		for _, c := range f.rec.Claims {
+			if c.Port == a.Of && c.Mode == mode && c.Property == "power" && f.saidBefore(&c.Value, a.At) {
+				c.Port = a.Port
+				c.Value.Said = append([]int(nil), c.Value.Said...)
+				f.rec.Claims = append(f.rec.Claims, c)
+			}
+		}
+	}
+}
+
+// saidBefore reports whether the value was told before the token.
+func (f *filler) saidBefore(v *schema.Value, token int32) bool {
+	return len(v.Said) > 0 && f.mention(v.Said[0]-1).First < token
 }

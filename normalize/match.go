@@ -8,6 +8,7 @@ import (
 type contextKey struct {
 	section           extract.Section
 	subject, property string
+	named             bool
 }
 
 // roleMatch is a role that fits, with its weight in the mixture.
@@ -46,7 +47,7 @@ func (e *engine) context(m *extract.Mention) *contextRoles {
 	if m == e.contextOf {
 		return e.contextIs
 	}
-	key := contextKey{m.Context.Section, e.subject(m), m.Context.Property}
+	key := contextKey{m.Context.Section, e.subject(m), m.Context.Property, m.Context.Named}
 	c := e.contexts[key]
 	if c == nil {
 		c = new(contextRoles)
@@ -83,6 +84,13 @@ func (e *engine) rolesFor(m *extract.Mention, kind schema.Kind) *roleMatches {
 		r.n = min(r.n+1, len(r.m))
 		copy(r.m[k+1:r.n], r.m[k:r.n-1])
 		r.m[k] = roleMatch{i, w, o.level()}
+	}
+	if m.Context.Named && r.n > 0 && r.m[0].level == matchProperty && e.doc.Lexicon.Measured(m.Context.Property) {
+		for k := 1; k < r.n; k++ { // "no load, it draws": hardly the power of a load
+			if r.m[k].level < matchProperty {
+				r.m[k].weight *= e.weights.RoleNamed
+			}
+		}
 	}
 	return r
 }

@@ -98,6 +98,10 @@ func (e *engine) varySingle(m *extract.Mention) {
 		e.varyOne(m.Low, homophone)
 		return
 	}
+	if m.Style == extract.StyleHeard {
+		e.vary(m.Low, m.High, m.Range, homophone)
+		return
+	}
 	e.vary(m.Low, m.High, m.Range, intact)
 	if m.Style == extract.StyleBare {
 		e.varyBare(m)
