@@ -4,6 +4,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"saywatt/schema"
 )
 
 func (s *placer) unitAt(i int) bool {
@@ -94,6 +96,7 @@ func (s *placer) part(i int) int {
 	}
 	s.claim(i, code.end, NotCode)
 	s.nameCode(i, &code)
+	s.saidCode(i, &code)
 	s.cueEnd = code.end
 	return code.end
 }
@@ -303,6 +306,19 @@ func (s *placer) shortWord(i int) bool {
 	return i < len(s.tokens) && s.tokens[i].Kind == TokenWord && s.tokens[i].Word == 0 && s.tokens[i].End-s.tokens[i].Start <= 2
 }
 
+// saidCode notes a part number over the tokens from i; the shape of a
+// transformer's core is a package.
+func (s *placer) saidCode(i int, code *partCode) {
+	kind, ground := schema.TermPart, GroundSaid
+	if code.doubtful {
+		ground = GroundLetterWords
+	}
+	if s.subject >= 0 && s.d.Subjects[s.subject].Kind == "transformer" {
+		kind = schema.TermPackage
+	}
+	s.said(kind, i, code.end, code.text, ground)
+}
+
 // nameCode gives a part number to the part told of. A part that has another
 // number already is told of no more: the new one is of its own.
 func (s *placer) nameCode(i int, code *partCode) {
@@ -336,12 +352,6 @@ func (s *placer) nameCode(i int, code *partCode) {
 			s.open(s.kind, i, code.end)
 			s.d.Subjects[s.subject].Part = text
 		}
-	}
-	if code.doubtful {
-		for len(s.sounded) < len(s.d.Subjects) {
-			s.sounded = append(s.sounded, false)
-		}
-		s.sounded[s.subject] = true
 	}
 	s.makerBefore(i)
 }

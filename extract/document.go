@@ -15,6 +15,7 @@ type Document struct {
 	Product    schema.Product
 	Ports      []schema.Port
 	Materials  []string
+	Terms      []Term // in the order said
 }
 
 // Find scans a transcript: tokens, mentions, and the context of each.
