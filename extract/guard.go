@@ -36,9 +36,11 @@ const (
 	guardPronoun
 	guardSwallow
 	guardSwallowVerb
+	guardCodeDash
+	guardCodeSlash
 )
 
-var guardNames = [...]string{"warning", "passing", "passing_the", "verb", "no_name", "name_end", "name_before", "port_part", "seeing", "seen", "port_verb", "port_joint", "paying", "goes_on", "person", "none", "sum", "together", "again", "plural", "pronoun", "swallow", "swallow_verb"}
+var guardNames = [...]string{"warning", "passing", "passing_the", "verb", "no_name", "name_end", "name_before", "port_part", "seeing", "seen", "port_verb", "port_joint", "paying", "goes_on", "person", "none", "sum", "together", "again", "plural", "pronoun", "swallow", "swallow_verb", "code_dash", "code_slash"}
 
 // loadGuards reads guards.tsv: for every word the set of its guards.
 func (x *Lexicon) loadGuards() error {

@@ -15,6 +15,7 @@ func (s *placer) finish() {
 	s.settlePorts()
 	s.settleCodes()
 	s.settleMakers()
+	s.settleKinds()
 	if s.chemistry != "" && (s.special[0] >= 0 || s.special[1] >= 0) {
 		s.d.Subjects[s.specialSubject(0, 0, 0)].Function = s.chemistry
 	}
@@ -66,7 +67,7 @@ func (s *placer) settleCodes() {
 			heads[codeHead(t.Meant)] = true
 			if key := CodeKey(t.Meant); plain[key] == "" {
 				plain[key] = t.Meant
-			} else if plain[key] != t.Meant {
+			} else if !SamePlain(plain[key], t.Meant) {
 				plain[key] = "-" // two such: neither can be meant for sure
 			}
 		}
