@@ -69,10 +69,11 @@ func (m *Mention) Quantity() schema.Quantity {
 	return q
 }
 
-// mentions finds all mentions of the token stream, appending to dst.
+// mentions finds all mentions of the token stream, appending to dst. It stops
+// beyond MaxNumbers.
 func (p *parser) mentions(dst []Mention) []Mention {
 	p.memo = unitMemo{}
-	for i := 0; i < len(p.tokens); {
+	for i := 0; i < len(p.tokens) && len(dst) <= MaxNumbers; {
 		t := &p.tokens[i]
 		if t.Kind != TokenNumber {
 			e := &p.x.entries[t.Word]

@@ -42,7 +42,9 @@ func (e *engine) clamp(answers []Answer) StrayAnswers {
 			continue
 		}
 		from := int32(len(e.cands))
-		e.cands = append(e.cands, e.answered(n, a, like))
+		c := e.answered(n, a, like)
+		e.decided = append(e.decided, e.decision(int32(i), &c))
+		e.cands = append(e.cands, c)
 		n.from, n.to, n.cut, n.settled = from, from+1, 1, true
 	}
 	return stray
@@ -186,24 +188,31 @@ func (e *engine) answered(n *node, a *Answer, like *candidate) candidate {
 	return c
 }
 
+// decision finds the likeliest of a node's readings that means what a person
+// decided.
+func (e *engine) decision(i int32, c *candidate) decision {
+	d := decision{node: i}
+	n := &e.nodes[i]
+	for k := n.from; k < n.to; k++ {
+		if o := &e.cands[k]; !c.nothing && !o.nothing && sameQuantity(o, c) && (!d.found || o.score > d.was.score) {
+			d.was, d.found = *o, true
+		}
+	}
+	return d
+}
+
 // numOf keeps an exact decimal as the engine's number.
 func numOf(d schema.Decimal) extract.Num { return extract.Num{Coef: int64(d.Sign()), Big: &d} }
 
 // information estimates in bits what an answer to a node would tell: its own
 // entropy, and for every joint fact half of the smaller entropy of the node
 // and each doubtful partner, which the answer would settle in part.
-func (e *engine) information(n *node) float64 {
+func (e *engine) information(i int) float64 {
+	n := &e.nodes[i]
 	own := e.entropy(n)
 	total := own
-	for f := range e.factors {
+	for _, f := range e.factorsWith(i) {
 		g := &e.factors[f]
-		mine := false
-		for k := range g.n {
-			mine = mine || &e.nodes[g.nodes[k]] == n
-		}
-		if !mine {
-			continue
-		}
 		for k := range g.n {
 			if p := &e.nodes[g.nodes[k]]; p != n {
 				total += math.Min(own, e.entropy(p)) / 2

@@ -63,6 +63,13 @@
 // number is reported only where its place gives it a unit and it is more
 // likely a quantity than not.
 //
+// # Learning
+//
+// Ranker.Learn counts, over a review that a person has decided on, what each
+// quantity suffered of what it could have suffered; the counts (Learned) are
+// the user's, kept review by review, and added to those of distortions.tsv
+// before costs are made, where a Ranker is given them.
+//
 // # Ties and limits
 //
 // Equal scores are ordered literal first, then by rising value, then by unit

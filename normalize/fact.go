@@ -32,15 +32,15 @@ const (
 )
 
 var factWords = [...]string{
-	"volts times amperes give the power told for it",
-	"the product of two quantities told beside it",
-	"length times width times height give the volume told",
+	"volts times amperes give the power stated for it",
+	"the product of two quantities stated beside it",
+	"length times width times height give the volume stated",
 	"a measured voltage lies near its level",
-	"so many equal parts give the total told",
-	"the parts add up to a total told",
-	"the ratio of two energies told",
+	"so many equal parts give the total stated",
+	"the parts add up to a total stated",
+	"the ratio of two energies stated",
 	"mass and edges give the density of such a product",
-	"sizes are told from the longest edge to the shortest",
+	"sizes are usually told from the longest edge to the shortest",
 	"the rating that the glossary knows of the part",
 }
 

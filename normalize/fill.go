@@ -190,11 +190,15 @@ func (f *filler) claim(i int, property string) {
 	}
 }
 
+// lookBehind is how many claims, and levels, back the same one is looked for:
+// more than any review has, and few enough for a text of nothing else.
+const lookBehind = 512
+
 func (f *filler) addClaim(i int, c schema.Claim) {
 	if c.Property == "power" {
 		c.Protocol = ""
 	}
-	for k := range f.rec.Claims {
+	for k := max(0, len(f.rec.Claims)-lookBehind); k < len(f.rec.Claims); k++ {
 		o := &f.rec.Claims[k]
 		if o.Property == c.Property && o.Mode == c.Mode && o.Port == c.Port && o.Protocol == c.Protocol && agree(&o.Value, &c.Value) {
 			return
@@ -352,19 +356,9 @@ func (f *filler) count() {
 	*c = schema.Counts{Said: len(r.Quantities), Withdrawn: len(r.Withdrawn)}
 	for i := range r.Quantities {
 		q := &r.Quantities[i]
-		switch q.Status {
-		case schema.StatusHeard:
-			c.Heard++
-		case schema.StatusRepaired:
-			c.Repaired++
-		case schema.StatusOpen:
-			c.Open++
-		case schema.StatusSettled:
-			c.Settled++
-		}
-		if q.Place == "" && !q.Withdrawn {
+		if q.Unplaced() {
 			r.Unplaced = append(r.Unplaced, q.Number)
-			c.Unplaced++
 		}
+		c.Count(q, 1)
 	}
 }

@@ -229,7 +229,7 @@ func checkPlaces(t *testing.T, r *schema.Record) {
 			t.Errorf("quantity %d %q: place %q, unplaced %v, withdrawn %v", q.Number, q.Heard, q.Place, r.Unplaced, r.Withdrawn)
 		}
 	}
-	if c := r.Counts; c.Said != c.Heard+c.Repaired+c.Open+c.Settled {
+	if c := r.Counts; c.Said != c.Heard+c.Repaired+c.Open+c.Settled+c.Unplaced || c.Unplaced != len(r.Unplaced) || c.Withdrawn != len(r.Withdrawn) {
 		t.Errorf("counts %+v", c)
 	}
 }

@@ -63,8 +63,8 @@ func (f *filler) openLevel(i int, place string) {
 		l.Mode = "output"
 	}
 	ports := eachPort(l.Port)
-	if f.ports != nil && strings.Join(f.ports, ",") != l.Port {
-		f.endLevel()
+	if f.ports != nil && (len(f.ports) == 1 || strings.Join(f.ports, ",") != l.Port) {
+		f.endLevel() // the levels of one port alone need not wait for each other
 	}
 	f.ports = ports
 	if k := f.loose; k >= 0 && k == i-1 && f.follows(k, i) {
@@ -123,7 +123,7 @@ func (f *filler) endLevel() {
 		for _, l := range f.run {
 			l.Port = port
 			l.Voltage.Said = append([]int(nil), l.Voltage.Said...)
-			for k := range f.rec.Levels {
+			for k := max(0, len(f.rec.Levels)-lookBehind); k < len(f.rec.Levels); k++ {
 				if o := &f.rec.Levels[k]; sameLevel(o, &l) {
 					support(&o.Voltage, &l.Voltage)
 					if l.Current != nil {

@@ -38,6 +38,8 @@ var sentences = []sentence{
 	{"point lost in an X capacitor", "Behind the fuse sits an X capacitor of 033 microfarads.", "0.33 uF*"},
 	{"a number behind a word like point may be a tail", "The pack: fee pawned 7 volts, 10000 milliamp hours.", "7 V?; 10000 mA.h"},
 	{"a pair told as the one before", "Load test. At 30 watts it gives 96.3 watt hours, 89.2 percent. At 60 watts it's 91.4, 84.7 percent.", "30 W; 96.3 W.h; 89.2 %; 60 W; 91.4 W.h~; 84.7 %"},
+	{"million volts of ripple", "Now the load test. At 20 volts the ripple is 10 million volts.", "20 V; 10 mV*"},
+	{"levels read out without the last unit", "It reads 5 volts, 9 volts, 12 in turn.", "5 V; 9 V; 12 V~"},
 	{"a leading zero is what is left of a point", "Stand-by: with no load it takes 008 watts.", "0.08 W~"},
 	{"two ports and their total", "USB C and USB A together: 45 watts plus 18 watts, 63 lots.", "45 W; 18 W; 63 W~"},
 	{"three ports and their total", "With all three in use it is 65 watts, 30 watts and 13 watts, together 108 watts.", "65 W; 30 W~; 13 W~; 108 W"},
@@ -139,14 +141,10 @@ var knownFailures = []struct {
 }{
 	{sentence{"no number at all", "That is a lot to amps fans.", ""},
 		"the scanner takes to before amps for a number, and the engine has only two readings to weigh: noun or number; amps fans is not seen as one thing"},
-	{sentence{"million volts of ripple", "Now the load test. At 20 volts the ripple is 10 million volts.", "20 V; 10 mV*"},
-		"10 mV has 0.949: the rest goes to readings with another digit or prefix, whose sum no single doubt explains"},
 	{sentence{"the cable's marker", "The e-marker of this cable says 50 volts 5 amps, 250 watts.", "50 V; 5 A; 250 W"},
 		"50 V has 0.94 against the teen 15 V, although the power told is exactly 50 V × 5 A: the fact's ratio of 14 is less than the level grid's preference"},
 	{sentence{"two batteries of nine volts", "The meter runs on 2 9 volt batteries.", "9 V"},
 		"a count before a noun (batteries) is weighed as a broken number: 29 V and 2.9 V take a third"},
-	{sentence{"levels read out without the last unit", "It reads 5 volts, 9 volts, 12 in turn.", "5 V; 9 V; 12 V~"},
-		"bareUnit gives a number behind a voltage only ampere: its neighbour's volt is no option"},
 	{sentence{"twenty, two point two five", "The output: 15 volts 3 amps, 202.25 amps, 45 watts in all.", "15 V; 3 A; 20 V~; 2.25 A~; 45 W"},
 		"splitCurrent cuts no number of more than three digits"},
 }

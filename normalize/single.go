@@ -40,7 +40,7 @@ func (e *engine) single(i int32) {
 	}
 	e.product(i, 0)
 	e.addCode(i)
-	if nothing > 0 {
+	if nothing > 0 && !(m.Low.Big != nil && m.From == extract.UnitOwn) { // a number that long with a unit is no quantity of the trade, but it was said
 		e.addNothing(i, nothing)
 	}
 }
@@ -125,6 +125,12 @@ func (e *engine) addNothing(i int32, p float64) {
 	}
 	c := candidate{lo: m.Low, hi: m.High, nothing: true, role: -1, firstMention: i,
 		channel: -e.costs.cost[intact], context: float32(math.Log(p)), prior: float32(prior)}
+	switch { // p is told given the words: that they are no clear unit holds for both
+	case m.From == extract.UnitOwn && m.Unit.Manner == extract.MannerHeard:
+		c.channel -= e.costs.cost[unitMisheard]
+	case m.From == extract.UnitNone && p <= e.weights.BareExpected:
+		c.channel -= e.costs.cost[unitDropped]
+	}
 	c.score = c.channel + c.context + c.prior
 	e.cands = append(e.cands, c)
 }

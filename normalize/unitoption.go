@@ -125,19 +125,19 @@ type calledUnit struct {
 // calledUnits lists the units of the roles that fit the mention's context, in
 // table order.
 func (e *engine) calledUnits(m *extract.Mention) []calledUnit {
-	key := contextKey{m.Context.Section, e.subject(m), m.Context.Property, schema.KindUnknown}
-	if c, ok := e.calls[key]; ok {
-		return c
+	c := e.context(m)
+	if c.listed {
+		return c.called
 	}
-	var units []calledUnit
+	c.listed = true
+	subject := e.subject(m)
 	for r := range e.roles.roles {
 		o := &e.roles.roles[r]
-		if level := o.level(); level != matchAny && o.match(&m.Context, key.subject, &e.weights) > 0 {
-			units = append(units, calledUnit{o.unit, level})
+		if level := o.level(); level != matchAny && o.match(&m.Context, subject, &e.weights) > 0 {
+			c.called = append(c.called, calledUnit{o.unit, level})
 		}
 	}
-	e.calls[key] = units
-	return units
+	return c.called
 }
 
 // bareUnit enters the units a number without one may have, told in the

@@ -22,7 +22,7 @@ func (r *Record) PlaceWords(path string) string {
 		words = append(words, r.Levels[first.index].words())
 	case first.name == "claims" && at(len(r.Claims)):
 		c := &r.Claims[first.index]
-		words = append(words, joinWords(c.Port, c.Protocol, "stated "+PropertyWords(c.Property)))
+		words = append(words, joinWords(PortWords(c.Port), c.Protocol, "stated "+PropertyWords(c.Property)))
 	case first.name == "components" && at(len(r.Components)):
 		c := &r.Components[first.index]
 		words = append(words, c.Kind)
@@ -74,6 +74,25 @@ func (r *Record) PlaceWords(path string) string {
 	return strings.Join(words, ", ")
 }
 
+// PathWords puts a path in words without looking into a record: "levels[5].
+// voltage" into "level 6, voltage". What is no path comes back as it is.
+func PathWords(path string) string {
+	steps := stepsOf(path)
+	if len(steps) == 0 || len(steps) == 1 && steps[0].index < 0 {
+		return path
+	}
+	var words []string
+	for _, s := range steps {
+		switch {
+		case s.index >= 0:
+			words = append(words, strings.TrimSuffix(PropertyWords(s.name), "s")+" "+strconv.Itoa(s.index+1))
+		case s.name != "value" && s.name != "quantity":
+			words = append(words, PropertyWords(s.name))
+		}
+	}
+	return strings.Join(words, ", ")
+}
+
 // words names a level by port, protocol and voltage, an input as such.
 func (l *Level) words() string {
 	flow := l.Mode
@@ -83,7 +102,7 @@ func (l *Level) words() string {
 	if flow != "input" {
 		flow = ""
 	}
-	return joinWords(l.Port, l.Protocol, flow, l.Voltage.Quantity.String())
+	return joinWords(PortWords(l.Port), l.Protocol, flow, l.Voltage.Quantity.String())
 }
 
 // joinWords joins what is not empty with blanks.

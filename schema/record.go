@@ -6,8 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"slices"
-	"strings"
 )
 
 // RecordVersion names the form of a Record. It changes when a field changes
@@ -209,16 +207,33 @@ type Note struct {
 	At   *Seconds `json:"at,omitempty" doc:"when"`
 }
 
-// Counts says how the quantities stand. Heard, Repaired, Open and Settled add
-// up to Said; Unplaced and Withdrawn are counted within them.
+// Counts says how the quantities stand. Those with a place, or taken back, are
+// Heard, Repaired, Open or Settled; these and Unplaced add up to Said.
 type Counts struct {
 	Said      int `json:"said" doc:"quantities said"`
 	Heard     int `json:"heard" doc:"taken as heard"`
 	Repaired  int `json:"repaired" doc:"changed with confidence"`
 	Open      int `json:"open" doc:"need a person"`
 	Settled   int `json:"settled" doc:"decided by a person"`
-	Unplaced  int `json:"unplaced" doc:"of all these, without a place"`
-	Withdrawn int `json:"withdrawn" doc:"of all these, taken back by the speaker"`
+	Unplaced  int `json:"unplaced" doc:"without a place, whatever their status"`
+	Withdrawn int `json:"withdrawn" doc:"of those before, taken back by the speaker"`
+}
+
+// Count adds a quantity n times, or takes it out where n is negative. Said and
+// Withdrawn stay as they are.
+func (c *Counts) Count(s *Said, n int) {
+	switch {
+	case s.Unplaced():
+		c.Unplaced += n
+	case s.Status == StatusHeard:
+		c.Heard += n
+	case s.Status == StatusRepaired:
+		c.Repaired += n
+	case s.Status == StatusOpen:
+		c.Open += n
+	case s.Status == StatusSettled:
+		c.Settled += n
+	}
 }
 
 // Errors of reading a record.
@@ -258,68 +273,6 @@ func ReadRecord(r io.Reader) (*Record, error) {
 		return nil, fmt.Errorf("record: %w", err)
 	}
 	return &rec, nil
-}
-
-// Write writes the record as one indented JSON document. A record read and
-// written again is byte-identical. Texts are UTF-8; of the file's name, which
-// may be any bytes, those that are not become U+FFFD.
-func (r *Record) Write(w io.Writer) error {
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	return e.Encode(r.writable())
-}
-
-// WriteLine writes the record as one line of JSON Lines.
-func (r *Record) WriteLine(w io.Writer) error {
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
-	return e.Encode(r.writable())
-}
-
-// writable returns the record with empty lists in place of nil ones where
-// the field is always written, since null is not a list, and with a file name
-// that JSON can hold. r stays as it is.
-func (r *Record) writable() *Record {
-	c := *r
-	c.Source.File = strings.ToValidUTF8(c.Source.File, "\uFFFD")
-	if c.Quantities == nil {
-		c.Quantities = []Said{}
-	}
-	if c.Cautions == nil {
-		c.Cautions = []string{}
-	}
-	for i, t := range r.Terms {
-		if t.Readings != nil && t.Why != nil {
-			continue
-		}
-		if &c.Terms[0] == &r.Terms[0] {
-			c.Terms = slices.Clone(r.Terms)
-		}
-		if t.Readings == nil {
-			c.Terms[i].Readings = []TermReading{}
-		}
-		if t.Why == nil {
-			c.Terms[i].Why = []string{}
-		}
-	}
-	owned := false
-	for i, q := range r.Quantities {
-		if q.Readings != nil && q.Why != nil {
-			continue
-		}
-		if !owned {
-			c.Quantities, owned = slices.Clone(r.Quantities), true
-		}
-		if q.Readings == nil {
-			q.Readings = []Reading{}
-		}
-		if q.Why == nil {
-			q.Why = []string{}
-		}
-		c.Quantities[i] = q
-	}
-	return &c
 }
 
 // Quantity returns the quantity said with the given number, nil if there is

@@ -45,6 +45,25 @@ func RoleWords(role, subject string) string {
 	return strings.Replace(w.words, "%", PropertyWords(property), 1)
 }
 
+// PortWords names a port, or joined ports, as the trade does: the record's
+// "pins" are contacts.
+func PortWords(name string) string {
+	w, ok := loadWording()[[2]string{"port", name}]
+	switch {
+	case ok:
+		return w.words
+	case !strings.Contains(name, "+"):
+		return name
+	}
+	ports := strings.Split(name, "+")
+	for i := range ports {
+		if w, ok := loadWording()[[2]string{"port", ports[i]}]; ok {
+			ports[i] = w.words
+		}
+	}
+	return strings.Join(ports, "+")
+}
+
 // TermWords names a term of a reading's score in words, and says what it
 // weighs; "" where that is not known.
 func TermWords(name string) (words, means string) {

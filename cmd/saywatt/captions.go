@@ -202,7 +202,11 @@ func (c *captionsCmd) record(e *env, t *transcript.Transcript) (*schema.Record, 
 		if err != nil {
 			return nil, err
 		}
-		return pipeline.Run(t, pipeline.Options{Threshold: c.Threshold, Glossary: book})
+		r, err := pipeline.Run(t, pipeline.Options{Threshold: c.Threshold, Glossary: book})
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", t.Name, err)
+		}
+		return r, nil
 	}
 	r, err := e.readRecord(c.Record)
 	if err != nil {

@@ -39,7 +39,9 @@ Exit status: 0 no finding of severity error; 1 there is one; 2 a file could not
 be read, or the command line is wrong. A file that cannot be read does not stop
 the others.
 
-Nothing found is no proof that a product is safe or complies with anything.
+A finding that rests on an open value, one that wants a person's ear, is a note
+and names the value: settle it, and the finding stands or goes. Nothing found
+is no proof that a product is safe or complies with anything.
 
 Example:
   saywatt check --format json station.jsonl
@@ -127,7 +129,7 @@ func (c *checkCmd) file(e *env, name string, book func() (*glossary.Book, error)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", name, err)
 	}
-	return []export.Checked{{File: name, Findings: validate.Check(r)}}, nil
+	return []export.Checked{{File: name, Findings: validate.Check(r), Of: r}}, nil
 }
 
 // read reads a whole file, up to the limit.
@@ -176,7 +178,7 @@ func checkRecords(name string, text []byte) ([]export.Checked, error) {
 		if err := d.Decode(&raw); err == nil {
 			document, rest = rest[:d.InputOffset()], rest[d.InputOffset():]
 		}
-		found, err := checkRecord(document)
+		found, r, err := checkRecord(document)
 		if err != nil {
 			var form *validate.FormError
 			if errors.As(err, &form) {
@@ -189,7 +191,7 @@ func checkRecords(name string, text []byte) ([]export.Checked, error) {
 				found[i].Positions[k].Line += above
 			}
 		}
-		all = append(all, export.Checked{File: name, Record: n, Findings: found})
+		all = append(all, export.Checked{File: name, Record: n, Findings: found, Of: r})
 	}
 	if len(all) == 1 {
 		all[0].Record = 0
@@ -198,15 +200,15 @@ func checkRecords(name string, text []byte) ([]export.Checked, error) {
 }
 
 // checkRecord checks one document: its form, and where that is right its
-// content.
-func checkRecord(document []byte) ([]schema.Finding, error) {
+// content. The record comes with it, nil where the form is wrong.
+func checkRecord(document []byte) ([]schema.Finding, *schema.Record, error) {
 	found, err := validate.CheckForm(document)
 	if err != nil || len(found) > 0 {
-		return found, err
+		return found, nil, err
 	}
 	r, err := schema.ReadRecord(bytes.NewReader(document))
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	return validate.Check(r), nil
+	return validate.Check(r), r, nil
 }

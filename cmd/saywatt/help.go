@@ -20,7 +20,8 @@ Commands:
 
 // aboutEnd follows the list of commands.
 const aboutEnd = `
-"saywatt help COMMAND" or "saywatt COMMAND --help" tells how a command is used.
+"saywatt help COMMAND" or "saywatt COMMAND --help" tells how a command is used,
+"saywatt --version" which build this is.
 
 Exit status: 0 nothing to look at; 1 something needs a person; 2 the input
 could not be read or the command line is wrong.

@@ -11,6 +11,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"runtime/debug"
 
 	"github.com/alecthomas/kong"
 
@@ -34,9 +35,11 @@ type commands struct {
 	Open     openCmd     `cmd:"" help:"List what needs an ear, over all reviews of the archive."`
 	Reindex  reindexCmd  `cmd:"" help:"Build the index of the archive anew; find what is damaged."`
 	Glossary glossaryCmd `cmd:"" help:"Keep the makers, parts and packages that you know."`
+	Learn    learnCmd    `cmd:"" help:"Count what captions did, from a review that was decided on."`
 	Help     helpCmd     `cmd:"" help:"Tell how a command is used."`
 
-	ShowHelp helpFlag `name:"help" short:"h" help:"Tell how the command is used."`
+	ShowHelp helpFlag    `name:"help" short:"h" help:"Tell how the command is used."`
+	Version  versionFlag `help:"Tell which build this is."`
 }
 
 // Exit statuses, as in the contract of the output.
@@ -74,6 +77,9 @@ func run(args []string, e *env) int {
 	case errors.As(err, &asked):
 		writeHelp(e.stdout, asked.node)
 		return exitFine
+	case errors.As(err, new(errVersion)):
+		info, _ := debug.ReadBuildInfo()
+		return e.fail(writeVersion(e.stdout, info))
 	case err != nil:
 		return e.fail(&usageError{err, usageContext(err)})
 	}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -25,6 +26,7 @@ type readCmd struct {
 	Threshold float64  `help:"Probability from which a reading stands."`
 	MaxBytes  int64    `help:"Largest file read, in bytes."`
 	Answers   string   `help:"File of decisions, JSON Lines."`
+	Learned   bool     `help:"Use the counts of saywatt learn."`
 	File      []string `arg:"" optional:"" help:"Files to read; - is standard input."`
 }
 
@@ -47,6 +49,8 @@ Flags:
                      answer at no quantity of the file is an error; with "file"
                      or "heard" as in the readings, so is one for another name
                      or other words
+      --learned      add your own counts of what captions do ("saywatt help
+                     learn") to those that come with the program
 %s      --max-bytes N  refuse larger files; %d where not given
 
 Without --format, a terminal gets a sheet and anything else a record. Several
@@ -89,6 +93,13 @@ func (c *readCmd) Run(e *env) error {
 		return err
 	}
 	r.pipeline.Glossary = book
+	if c.Learned {
+		learned, err := e.learned()
+		if err != nil {
+			return err
+		}
+		r.pipeline.Learned = learned
+	}
 	if c.Answers != "" {
 		answers, err := e.answers(c.Answers)
 		if err != nil {
@@ -222,6 +233,9 @@ func (r *reader) stream(name string, in io.Reader) reading {
 	t, err := transcript.Read(in, o)
 	if err != nil {
 		return reading{err: err}
+	}
+	if n := len(t.Cues); n > 0 && len(bytes.TrimSpace(t.Text)) == 0 {
+		return reading{err: fmt.Errorf("%s: times and no words: %d cues, all of them empty", name, n)}
 	}
 	rec, err := pipeline.Run(t, r.pipeline)
 	if stray := (normalize.StrayAnswers)(nil); errors.As(err, &stray) {

@@ -54,9 +54,9 @@ func pair(t *testing.T) *Archive {
 			n := len(g.r.Quantities) + 1
 			at := schema.Seconds(n * 10_000)
 			s := schema.Said{Number: n, At: &at, Media: "#t=" + at.String() + "," + (at + 3000).String(), Span: schema.Span{Start: n * 10, End: n*10 + len(words)}, Heard: words, Context: "so " + words + " here",
-				Kind: schema.MustQuantity(q).Unit.Kind(), Quantity: schema.MustQuantity(q), Status: status, Confidence: 0.97, Readings: []schema.Reading{{Quantity: schema.MustQuantity(q), Confidence: 0.97}}, Why: []string{}}
+				Kind: schema.MustQuantity(q).Unit.Kind(), Quantity: schema.MustQuantity(q), Place: "notes[0]", Status: status, Confidence: 0.97, Readings: []schema.Reading{{Quantity: schema.MustQuantity(q), Confidence: 0.97}}, Why: []string{}}
 			g.r.Quantities = append(g.r.Quantities, s)
-			recount(&g.r.Counts, schema.StatusUnknown, status)
+			g.r.Counts.Count(&s, 1)
 			return schema.Value{Quantity: s.Quantity, Basis: schema.BasisLabel, Status: status, Confidence: 0.97, Said: []int{n}}
 		}
 		ptr := func(v schema.Value) *schema.Value { return &v }

@@ -313,13 +313,10 @@ func columns(rv *Review, r *schema.Record, facts []Fact) []columnValue {
 // recordStatus is the status of a record as a whole: open where anything waits
 // for a person, else the most that was done to it.
 func recordStatus(r *schema.Record) string {
-	switch c := &r.Counts; {
-	case c.Open > 0:
-		return schema.StatusOpen.String()
-	case c.Settled > 0:
-		return schema.StatusSettled.String()
-	case c.Repaired > 0:
-		return schema.StatusRepaired.String()
+	for _, s := range [...]schema.Status{schema.StatusOpen, schema.StatusSettled, schema.StatusRepaired} {
+		if slices.ContainsFunc(r.Quantities, func(q schema.Said) bool { return q.Status == s }) {
+			return s.String()
+		}
 	}
 	return schema.StatusHeard.String()
 }

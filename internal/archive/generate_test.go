@@ -124,12 +124,11 @@ func (g *generator) value(lead, q string, basis schema.Basis) schema.Value {
 	}
 	confidence := 0.9 + float64(g.IntN(100))/1000
 	s := schema.Said{Number: n, At: &at, Media: fmt.Sprintf("#t=%s,%s", at, at+2000), Span: schema.Span{Start: 40 * n, End: 40*n + len(heard)}, Heard: heard,
-		Context: "and here it " + lead + " " + heard + " as we can see", Kind: quantity.Unit.Kind(), Quantity: quantity, Status: status, Confidence: confidence,
+		Context: "and here it " + lead + " " + heard + " as we can see", Kind: quantity.Unit.Kind(), Quantity: quantity, Place: fmt.Sprintf("notes[%d]", n), Status: status, Confidence: confidence,
 		Readings: []schema.Reading{{Quantity: quantity, Confidence: confidence}}, Why: []string{"as heard"}}
 	g.r.Quantities = append(g.r.Quantities, s)
-	c := &g.r.Counts
-	c.Said++
-	recount(c, schema.StatusUnknown, status)
+	g.r.Counts.Said++
+	g.r.Counts.Count(&s, 1)
 	return schema.Value{Quantity: quantity, Basis: basis, Status: status, Confidence: confidence, Said: []int{n}}
 }
 

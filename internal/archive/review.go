@@ -175,7 +175,7 @@ func settle(r *schema.Record, d *Decision) {
 		if s.Span != *d.Span {
 			continue
 		}
-		before := s.Status
+		r.Counts.Count(s, -1)
 		switch {
 		case d.Act == ActSettled && d.Quantity != nil:
 			s.Quantity, s.Status, s.Confidence = *d.Quantity, schema.StatusSettled, 1
@@ -184,26 +184,12 @@ func settle(r *schema.Record, d *Decision) {
 			s.Quantity, s.Confidence = s.Readings[0].Quantity, s.Readings[0].Confidence
 			s.Status = schema.StatusOpen
 		}
-		recount(&r.Counts, before, s.Status)
+		r.Counts.Count(s, 1)
 		eachValue(r, func(v *schema.Value) {
 			if len(v.Said) > 0 && v.Said[0] == s.Number {
 				v.Quantity, v.Status, v.Confidence = s.Quantity, s.Status, s.Confidence
 			}
 		})
-	}
-}
-
-func recount(c *schema.Counts, before, after schema.Status) {
-	for _, x := range []struct {
-		s schema.Status
-		n *int
-	}{{schema.StatusHeard, &c.Heard}, {schema.StatusRepaired, &c.Repaired}, {schema.StatusOpen, &c.Open}, {schema.StatusSettled, &c.Settled}} {
-		if x.s == before {
-			*x.n--
-		}
-		if x.s == after {
-			*x.n++
-		}
 	}
 }
 

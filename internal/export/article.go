@@ -98,25 +98,25 @@ func (a Article) page(r *schema.Record) *articlePage {
 			out.Pictures = append(out.Pictures, pic)
 		}
 	}
+	put := func(more ...articleSection) {
+		for _, s := range sections {
+			out.Sections = append(out.Sections, a.section(s))
+		}
+		sections = sections[:0]
+		out.Sections = append(out.Sections, more...)
+	}
 	p.body()
 	p.claims()
+	put(a.together(p)...)
 	p.ports()
-	before := len(sections)
+	put(a.levels(p)...)
 	p.battery()
 	p.cable()
 	p.parts()
 	p.measurements()
 	p.names()
 	p.alsoSaid()
-	for i, s := range sections {
-		if i == before {
-			out.Sections = append(out.Sections, a.levels(p)...)
-		}
-		out.Sections = append(out.Sections, a.section(s))
-	}
-	if before == len(sections) {
-		out.Sections = append(out.Sections, a.levels(p)...)
-	}
+	put()
 	a.ear(r, out)
 	for _, f := range byGravity(r) {
 		item := findingItem{Severity: f.Severity.String(), Message: Printable(f.Message), More: Printable(findingSource(f))}
@@ -137,7 +137,7 @@ func printables(all []string) []string {
 }
 
 func (a Article) section(s section) articleSection {
-	out := articleSection{Title: s.title, Heads: []string{"what", "told"}}
+	out := articleSection{Title: s.title, Heads: []string{"what", "as said"}}
 	for _, r := range s.rows {
 		if r.body == nil {
 			out.Rows = append(out.Rows, articleRow{Heading: Printable(r.label)})
@@ -146,6 +146,35 @@ func (a Article) section(s section) articleSection {
 		out.Rows = append(out.Rows, articleRow{Time: a.timeLink(r.at, ""), Label: Printable(r.label), Cells: [][]span{spans(r.body)}})
 	}
 	return out
+}
+
+// together is a table of its own: one row a set of ports in use, with what
+// each gives and the total where one was stated.
+func (a Article) together(p *page) []articleSection {
+	all := splits(p.record)
+	if len(all) == 0 {
+		return nil
+	}
+	out := articleSection{Title: "Ports in use together", Heads: []string{"ports in use", "each, in that order", "total"}}
+	mode := ""
+	for i := range all {
+		s := &all[i]
+		if product, _, ok := strings.Cut(s.mode, "/"); ok && product != mode {
+			mode = product
+			out.Rows = append(out.Rows, articleRow{Heading: Printable(words(product) + " mode")})
+		}
+		each := p.each(s)
+		if odd := s.odd(); odd != "" {
+			each = append(each, run{" (" + odd + ")", styleFaint})
+		}
+		cells := [][]span{spans(each), nil}
+		if s.total != nil {
+			cells[1] = spans(p.spec(s.total))
+		}
+		values := append(append([]*schema.Value{}, s.each...), s.total)
+		out.Rows = append(out.Rows, articleRow{Time: a.timeLink(firstTold(p.record, values...), ""), Label: Printable(portList(s.ports)), Cells: cells})
+	}
+	return []articleSection{out}
 }
 
 // levels is a table of its own: one row a level, modes as headings, ports of a
@@ -174,7 +203,7 @@ func (a Article) levels(p *page) []articleSection {
 			mode = l.Mode
 			heading := modeWords(mode)
 			if heading == "" {
-				heading = "mode not told"
+				heading = "mode not stated"
 			}
 			out.Rows = append(out.Rows, articleRow{Heading: Printable(heading)})
 		}
@@ -186,14 +215,14 @@ func (a Article) levels(p *page) []articleSection {
 			}
 			cells = append(cells, spans(p.spec(v)))
 		}
-		out.Rows = append(out.Rows, articleRow{Time: a.timeLink(firstTold(r, &l.Voltage, l.Current, l.Power), ""), Label: Printable(l.Port), Cells: cells})
+		out.Rows = append(out.Rows, articleRow{Time: a.timeLink(firstTold(r, &l.Voltage, l.Current, l.Power), ""), Label: Printable(schema.PortWords(l.Port)), Cells: cells})
 	}
 	return []articleSection{out}
 }
 
 func (a Article) ear(r *schema.Record, out *articlePage) {
 	for i, s := range openQuantities(r) {
-		item := earItem{Time: a.timeLink(s.At, s.Media), Heard: Printable(s.Heard), As: words(s.Role)}
+		item := earItem{Time: a.timeLink(s.At, s.Media), Heard: Printable(s.Heard), As: schema.RoleWords(s.Role, "")}
 		if s.Context != s.Heard {
 			item.Context = Printable(s.Context)
 		}
@@ -214,7 +243,7 @@ func (a Article) ear(r *schema.Record, out *articlePage) {
 		for _, t := range c.readings {
 			item.Choices = append(item.Choices, earChoice{Printable(t.Meant), percent(t.Confidence)})
 		}
-		if len(c.readings) == 0 && c.read != "" {
+		if len(c.readings) == 0 && c.read != "" && c.read != c.heard {
 			item.Choices = []earChoice{{Printable(c.read), ""}}
 		}
 		out.Ear = append(out.Ear, item)

@@ -3,6 +3,7 @@ package export
 import (
 	"bytes"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 
@@ -40,18 +41,6 @@ func (n *narration) say(at int, words, reading string, st schema.Status, confide
 		s.Readings = append(s.Readings, schema.Reading{Quantity: schema.MustQuantity(f[0] + " " + f[1]), Confidence: p})
 	}
 	n.rec.Quantities = append(n.rec.Quantities, s)
-	c := &n.rec.Counts
-	c.Said++
-	switch st {
-	case schema.StatusHeard:
-		c.Heard++
-	case schema.StatusRepaired:
-		c.Repaired++
-	case schema.StatusOpen:
-		c.Open++
-	case schema.StatusSettled:
-		c.Settled++
-	}
 	return s.Number
 }
 
@@ -171,7 +160,6 @@ func fullRecord(t testing.TB) (*schema.Record, []byte) {
 	freezer := n.say(3680, "minus 10 to minus 5\ndegrees", "-10..-5 Cel", heard, 0.9)
 	pull := n.say(3680, "7 newtons", "7 N", heard, 0.97)
 	r.Unplaced = []int{freezer, pull}
-	r.Counts.Unplaced = 2
 	noted := schema.Seconds(2000)
 	r.Notes = []schema.Note{{Text: "The plug folds away.", At: &noted}}
 
@@ -182,6 +170,14 @@ func fullRecord(t testing.TB) (*schema.Record, []byte) {
 		{Rule: "level-power", Severity: schema.SeverityError, Message: "20 V × 325 A = 6500 W is above the 65 W said of USB-C1 at 0:14.",
 			At: []schema.Seconds{21000, 14000}, Source: "P = U·I", Standing: "verified", Proposal: &power},
 		{Rule: "marks", Severity: schema.SeverityNote, Message: "A mark was told of and not shown.", Source: "common practice", Standing: "practice"},
+	}
+	r.Counts.Said = len(r.Quantities)
+	for i := range r.Quantities {
+		q := r.Quantities[i]
+		if !slices.Contains(r.Unplaced, q.Number) {
+			q.Place = "claims[0].value" // of most the place is of no account here
+		}
+		r.Counts.Count(&q, 1)
 	}
 	return r, source
 }

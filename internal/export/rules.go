@@ -69,10 +69,20 @@ func (s Sheet) WriteRules(w io.Writer, families []validate.Family) error {
 		for _, r := range f.Rules {
 			l.flow("  "+l.paint(padded(r.Severity.String(), severityWidth), severityStyle(r.Severity)), 2+severityWidth,
 				[]run{{r.Name, styleLabel}, {": " + r.Doc, stylePlain}})
-			l.flow(strings.Repeat(" ", 2+severityWidth), 2+severityWidth, []run{{r.Source + " (" + r.Standing.String() + ")", styleFaint}})
+			l.flow(strings.Repeat(" ", 2+severityWidth), 2+severityWidth, []run{{listedSource(r), styleFaint}})
 		}
 	}
 	return finish(l, b)
+}
+
+// listedSource is a rule's source with how firm it is; of practice the source
+// itself says so.
+func listedSource(r *validate.Rule) string {
+	if s := schema.PlainSource(r.Source); r.Standing != validate.StandingPractice {
+		return s + " (" + r.Standing.String() + ")"
+	} else {
+		return s
+	}
 }
 
 // severityWidth is the width of the column of severities.
@@ -107,12 +117,21 @@ func (s Sheet) WriteRule(w io.Writer, r *validate.Rule) error {
 	l.line("")
 	l.flow("", 0, []run{{together(r.Detail), stylePlain}})
 	l.line("")
+	plain := schema.PlainSource(r.Source)
+	full := ""
+	if plain != r.Source {
+		full = r.Source + "; " + ownPapers
+	}
 	for _, row := range [...][2]string{
 		{"raises", "at most: " + r.Severity.String()},
-		{"source", r.Source},
+		{"source", plain},
+		{"on file", full},
 		{"standing", standings[r.Standing]},
 		{"relates", strings.Join(r.Relates, ", ")},
 	} {
+		if row[1] == "" {
+			continue
+		}
 		l.flow("  "+l.paint(padded(row[0], factWidth), styleLabel), 2+factWidth, []run{{row[1], stylePlain}})
 	}
 	if a, ok := validate.Example(r.Name); ok {
@@ -138,6 +157,9 @@ func (s Sheet) WriteRule(w io.Writer, r *validate.Rule) error {
 	}
 	return finish(l, b)
 }
+
+// ownPapers explains the references in a source that is shown in full.
+const ownPapers = "the handbook is this project's collection of reference tables, the numbers are its sections and references"
 
 // factWidth is the width of the column of a rule's facts.
 const factWidth = len("standing ")
@@ -169,6 +191,30 @@ type Checked struct {
 	File     string           `json:"file"`
 	Record   int              `json:"record,omitempty"` // in a file of several, from 1
 	Findings []schema.Finding `json:"findings"`
+	Of       *schema.Record   `json:"-"` // the record, where its form was right
+}
+
+// places names the places of a finding: in words where the record is known.
+func (c *Checked) places(paths []string) string {
+	named := make([]string, 0, len(paths))
+	for _, p := range paths {
+		if c.Of != nil {
+			p = c.Of.PlaceWords(p)
+		}
+		if len(named) == 0 || named[len(named)-1] != p {
+			named = append(named, p)
+		}
+	}
+	return strings.Join(named, "; ")
+}
+
+// summary tells how many findings there are, or that there was nothing to
+// check.
+func (c *Checked) summary() string {
+	if c.Of != nil && len(c.Of.Quantities) == 0 && len(c.Findings) == 0 {
+		return "no quantity was said, nothing to check"
+	}
+	return tally(c.Findings)
 }
 
 // name is how a person refers to the record.
@@ -196,7 +242,7 @@ func WriteFindingsJSON(w io.Writer, all []Checked) error {
 func (s Sheet) WriteFindings(w io.Writer, c *Checked) error {
 	b := bufio.NewWriter(w)
 	l := s.lines(b)
-	l.flow("", 0, []run{{c.name(), styleTitle}, {": " + tally(c.Findings), stylePlain}})
+	l.flow("", 0, []run{{c.name(), styleTitle}, {": " + c.summary(), stylePlain}})
 	gutter := 0
 	for i := range c.Findings {
 		gutter = max(gutter, columns(l.text(moments(&c.Findings[i]))))
@@ -213,7 +259,7 @@ func (s Sheet) WriteFindings(w io.Writer, c *Checked) error {
 		l.flow("  "+l.paint(padded(l.text(moments(f)), gutter), styleFaint)+"  ", indent, []run{{together(f.Message), stylePlain}})
 		below := []run{{f.Rule, styleLabel}}
 		if len(f.Paths) > 0 {
-			below = append(below, run{" at " + strings.Join(f.Paths, ", "), styleFaint})
+			below = append(below, run{" at " + c.places(f.Paths), styleFaint})
 		}
 		for _, p := range f.Positions {
 			below = append(below, run{fmt.Sprintf(", line %d column %d", p.Line, p.Col), styleFaint})
@@ -223,7 +269,7 @@ func (s Sheet) WriteFindings(w io.Writer, c *Checked) error {
 			l.flow(strings.Repeat(" ", indent), indent, []run{{"would agree: " + quantity(f.Proposal), styleRepaired}})
 		}
 		if f.Source != "" {
-			l.flow(strings.Repeat(" ", indent), indent, []run{{f.Source + " (" + f.Standing + ")", styleFaint}})
+			l.flow(strings.Repeat(" ", indent), indent, []run{{sourceWords(f.Source, f.Standing), styleFaint}})
 		}
 	}
 	return finish(l, b)

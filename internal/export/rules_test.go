@@ -37,13 +37,13 @@ func TestWriteFindings(t *testing.T) {
 Errors
   0:25–0:33  USB-C1 PD: 20 V × 325 A is 6500 W, but 65 W was
              told
-             level-power at levels[0].current,
+             level-power at levels[0].current;
              levels[0].voltage
              would agree: 3.25 A
-             P = V × I (computed)
+             P = V × I
              must have value, which is missing
              record-form at claims[0], line 3 column 7
-             JSON Schema (verified)
+             JSON Schema
 
 Notes
   1:02:05    steer\x1b[2J me
@@ -54,11 +54,21 @@ Notes
 Errors
   0:25-0:33  USB-C1 PD: 20 V x 325 A is 6500 W, but 65 W was
              told
-             level-power at levels[0].current,
+             level-power at levels[0].current;
              levels[0].voltage
              would agree: 3.25 A
-             P = V x I (computed)
+             P = V x I
 `},
+		{"places in words", Sheet{}, &Checked{File: "d.json", Findings: found().Findings[:1], Of: &schema.Record{Levels: []schema.Level{{
+			Mode: "output", Port: "USB-C1", Protocol: "PD", Voltage: schema.Value{Quantity: schema.MustQuantity("20 V")}}}}}, `d.json: 1 error
+
+Errors
+  0:25–0:33  USB-C1 PD: 20 V × 325 A is 6500 W, but 65 W was told
+             level-power at USB-C1 PD 20 V, current; USB-C1 PD 20 V, voltage
+             would agree: 3.25 A
+             P = V × I
+`},
+		{"nothing was said", Sheet{}, &Checked{File: "c.json", Of: &schema.Record{}}, "c.json: no quantity was said, nothing to check\n"},
 		{"nothing", Sheet{}, &Checked{File: "c.json"}, "c.json: nothing found by the rules, which is no proof that all is right\n"},
 	} {
 		var b strings.Builder
@@ -97,7 +107,10 @@ More than 3 A must be allowed by the cable's e-marker. Asked only where
 the record says that there is none.
 
   raises   at most: error
-  source   USB Type-C R2.4 §4.9 (handbook 2.9, R13b)
+  source   USB Type-C R2.4 §4.9
+  on file  USB Type-C R2.4 §4.9 (handbook 2.9, R13b); the handbook is
+           this project's collection of reference tables, the numbers
+           are its sections and references
   standing verified: read in a published text
   relates  cable.current
 
@@ -144,7 +157,7 @@ func TestWriteRules(t *testing.T) {
 	}
 	flat := strings.Join(strings.Fields(b.String()), " ")
 	for i, r := range rules {
-		if !strings.Contains(flat, r.Name+": "+r.Doc) || !strings.Contains(flat, r.Source+" ("+r.Standing.String()+")") {
+		if !strings.Contains(flat, r.Name+": "+r.Doc) || !strings.Contains(flat, strings.Join(strings.Fields(listedSource(r)), " ")) {
 			t.Errorf("%s is not listed with its source", r.Name)
 		}
 		if listed[i].Name != r.Name || listed[i].Source != r.Source || listed[i].Severity != r.Severity {

@@ -12,9 +12,9 @@ import (
 // Unicode sheet of 80 columns.
 //
 // A sheet reads from the top: what the product is and how much of it was
-// heard; its places in the order of the record (body, claims, ports, levels,
-// battery, cable, parts, measurements); what found no place; then what a
-// person should listen to, what the rules object to, and the cautions. The
+// heard; its places in the order of the record (body, claims, powers of ports
+// in use together, ports, levels, battery, cable, parts, measurements); what
+// found no place; then what a person should listen to, what the rules object to, and the cautions. The
 // left margin holds the time at which a line was told, to jump to in the video.
 type Sheet struct {
 	Width   int  // columns; 0 means 80, less than 40 counts as 40
@@ -45,6 +45,7 @@ func (s Sheet) Write(w io.Writer, r *schema.Record) error {
 	p.head()
 	p.body()
 	p.claims()
+	p.together()
 	p.ports()
 	p.levels()
 	p.battery()
@@ -125,13 +126,15 @@ func (p *page) about() string {
 	return strings.Join(about, "; ")
 }
 
-// origin tells what was read and how the quantities stand.
+// origin tells what was read and how the quantities stand: those as heard,
+// repaired, open, settled, and in no field add up to those said.
 func (p *page) origin() string {
 	r := p.record
 	source := r.Source.File
 	if source == "-" {
 		source = "standard input"
 	}
+	source = clipMiddle(Printable(source), maxPath)
 	if r.Source.Duration != nil {
 		source += ", " + r.Source.Duration.Clock()
 	}
@@ -139,13 +142,28 @@ func (p *page) origin() string {
 	if c.Said == 0 {
 		return source + ": no quantity was said"
 	}
-	parts := []string{counted(c.Heard, "as heard"), counted(c.Repaired, "repaired"), counted(c.Open, "for your ear"), counted(c.Settled, "settled")}
-	text := fmt.Sprintf("%s: %s said, %s", source, plural(c.Said, "quantity", "quantities"), joinNonEmpty(parts, ", "))
-	if c.Unplaced+c.Withdrawn > 0 {
-		text += "; of these " + joinNonEmpty([]string{counted(c.Unplaced, "without a place"), counted(c.Withdrawn, "taken back")}, ", ")
+	parts := []string{counted(c.Heard, "as heard"), counted(c.Repaired, "repaired"), counted(c.Open, "for your ear"), counted(c.Settled, "settled"), counted(c.Unplaced, "in no field")}
+	text := fmt.Sprintf("%s: %s said = %s", source, plural(c.Said, "quantity", "quantities"), joinNonEmpty(parts, " + "))
+	among := []string{counted(c.Withdrawn, "withdrawn by the speaker"), counted(p.unplacedOpen(), "in no field for your ear too")}
+	if among := joinNonEmpty(among, " and "); among != "" {
+		text += "; among them " + among
 	}
 	return text
 }
+
+// unplacedOpen counts the quantities without a place that need an ear.
+func (p *page) unplacedOpen() int {
+	n := 0
+	for i := range p.record.Quantities {
+		if q := &p.record.Quantities[i]; q.Status == schema.StatusOpen && q.Unplaced() {
+			n++
+		}
+	}
+	return n
+}
+
+// maxPath bounds the name of the file read, in columns.
+const maxPath = 48
 
 // legend explains the marks that this sheet uses.
 func (p *page) legend() {
@@ -154,7 +172,11 @@ func (p *page) legend() {
 		if runs != nil {
 			runs = append(runs, run{nbsp + nbsp + " ", stylePlain})
 		}
-		runs = append(runs, run{l.sign, l.style}, run{nbsp + glue(l.meaning), styleFaint})
+		meaning := nbsp + l.meaning
+		if columns(l.sign+meaning)+columns(nbsp+nbsp) <= p.width { // else it breaks where it must
+			meaning = glue(meaning)
+		}
+		runs = append(runs, run{l.sign, l.style}, run{meaning, styleFaint})
 	}
 	if runs != nil {
 		p.flow("", 0, runs)

@@ -12,8 +12,8 @@ import (
 // maxContext bounds the words shown around an open quantity, in columns.
 const maxContext = 110
 
-// alsoSaid lists what stands in no place: quantities without one, those taken
-// back, and notes.
+// alsoSaid lists what fits no field of the sheet: quantities, by their kind,
+// those withdrawn, and notes.
 func (p *page) alsoSaid() {
 	var rows []row
 	add := func(label string, numbers []int) {
@@ -24,11 +24,15 @@ func (p *page) alsoSaid() {
 			}
 			sign, st := mark(s.Status)
 			body := []run{{qualified(s.Qualifier, quantity(&s.Quantity)) + sign, st}, {" " + quote(s.Heard, maxQuote), styleFaint}}
-			rows = append(rows, row{at: s.At, label: label, body: body})
+			name := label
+			if name == "" {
+				name = words(s.Kind.String())
+			}
+			rows = append(rows, row{at: s.At, label: name, body: body})
 		}
 	}
-	add("no place", p.record.Unplaced)
-	add("taken back", p.record.Withdrawn)
+	add("", p.record.Unplaced)
+	add("withdrawn", p.record.Withdrawn)
 	for _, n := range p.record.Notes {
 		rows = append(rows, row{at: n.At, label: "note", body: []run{{n.Text, stylePlain}}})
 	}
@@ -98,7 +102,7 @@ func (p *page) needsEar() {
 	for _, s := range quantities {
 		runs := []run{{quote(s.Heard, maxQuote), styleOpen}}
 		if s.Role != "" {
-			runs = append(runs, run{" as " + words(s.Role), stylePlain})
+			runs = append(runs, run{" as " + schema.RoleWords(s.Role, ""), stylePlain})
 		}
 		if s.Context != "" && s.Context != s.Heard {
 			runs = append(runs, run{" in " + quote(s.Context, maxContext), styleFaint})
@@ -108,7 +112,7 @@ func (p *page) needsEar() {
 	}
 	for _, c := range names {
 		runs := []run{{quote(c.heard, maxQuote), styleOpen}, {" names " + c.what, stylePlain}}
-		if len(c.readings) == 0 && c.read != "" {
+		if len(c.readings) == 0 && c.read != "" && c.read != c.heard {
 			runs = append(runs, run{", read as " + c.read, stylePlain})
 		}
 		p.flow(p.time(c.at), p.gutter, runs)
@@ -150,6 +154,9 @@ func (p *page) reasons() {
 		return
 	}
 	p.section("Why")
+	if terms := termsOf(p.record); len(terms) > 0 {
+		p.flow(strings.Repeat(" ", p.gutter), p.gutter, []run{{termLegend(terms), styleFaint}})
+	}
 	for i := range p.record.Quantities {
 		s := &p.record.Quantities[i]
 		sign, st := mark(s.Status)
@@ -159,15 +166,15 @@ func (p *page) reasons() {
 		}
 		switch {
 		case s.Withdrawn:
-			runs = append(runs, run{" taken back", styleFaint})
+			runs = append(runs, run{" withdrawn by the speaker", styleFaint})
 		case s.Place == "":
-			runs = append(runs, run{" no place", styleFaint})
+			runs = append(runs, run{" in no field", styleFaint})
 		default:
-			runs = append(runs, run{" " + s.Place, styleFaint})
+			runs = append(runs, run{" " + p.record.PlaceWords(s.Place), styleFaint})
 		}
 		p.flow(p.time(s.At), p.gutter, runs)
 		for _, why := range s.Why {
-			p.flow(strings.Repeat(" ", p.gutter+2)+"- ", p.gutter+4, []run{{why, stylePlain}})
+			p.flow(strings.Repeat(" ", p.gutter+2)+"- ", p.gutter+4, []run{{together(why), stylePlain}})
 		}
 		p.scores(s)
 	}
@@ -187,10 +194,40 @@ func (p *page) scores(s *schema.Said) {
 			if j == 0 {
 				sep = ": "
 			}
-			runs = append(runs, run{sep + glue(fmt.Sprintf("%s %+.1f", words(t.Name), t.Score)), styleFaint})
+			name, _ := schema.TermWords(t.Name)
+			runs = append(runs, run{sep + glue(fmt.Sprintf("%s %+.1f", name, t.Score)), styleFaint})
 		}
 		p.flow(strings.Repeat(" ", p.gutter+4), p.gutter+6, runs)
 	}
+}
+
+// termsOf lists the names of the terms that the readings have, in the order
+// they first come.
+func termsOf(r *schema.Record) []string {
+	var names []string
+	for i := range r.Quantities {
+		for k := range r.Quantities[i].Readings {
+			for _, t := range r.Quantities[i].Readings[k].Terms {
+				if !slices.Contains(names, t.Name) {
+					names = append(names, t.Name)
+				}
+			}
+		}
+	}
+	return names
+}
+
+// termLegend explains the scores below it.
+func termLegend(names []string) string {
+	var parts []string
+	for _, name := range names {
+		w, means := schema.TermWords(name)
+		if means != "" {
+			w += " = " + means
+		}
+		parts = append(parts, w)
+	}
+	return "How the readings compare, in natural-log units: the higher the likelier, 2.3 is a factor of ten. " + strings.Join(parts, "; ") + "."
 }
 
 // findings lists what the rules object to, the gravest first.
@@ -216,15 +253,22 @@ func (p *page) findings() {
 func findingSource(f *schema.Finding) string {
 	source := f.Rule
 	if f.Source != "" {
-		source += ", " + f.Source
-	}
-	if f.Standing != "" && f.Standing != "verified" {
-		source += " (" + f.Standing + ")"
+		source += ", " + sourceWords(f.Source, f.Standing)
 	}
 	if f.Proposal != nil {
 		return "would agree: " + quantity(f.Proposal) + "; " + source
 	}
 	return source
+}
+
+// sourceWords tells where a rule is from and, where that was not read in a
+// published text, how firm it is.
+func sourceWords(source, standing string) string {
+	s := schema.PlainSource(source)
+	if standing == "unverified" && !strings.Contains(s, "memory") {
+		s += " (from memory)"
+	}
+	return s
 }
 
 // byGravity lists the findings, the gravest first.

@@ -46,7 +46,7 @@ func (p *page) body() {
 		}
 	}
 	for i := range b.Other {
-		rows = append(rows, p.told(words(b.Other[i].Property), p.spec(&b.Other[i].Value), &b.Other[i].Value))
+		rows = append(rows, p.told(schema.PropertyWords(b.Other[i].Property), p.spec(&b.Other[i].Value), &b.Other[i].Value))
 	}
 	if len(b.Materials) > 0 {
 		rows = append(rows, row{label: "materials", body: []run{{strings.Join(b.Materials, ", "), stylePlain}}})
@@ -54,10 +54,10 @@ func (p *page) body() {
 	p.table("Body", rows)
 }
 
-// dimensions writes "98 × 64 × 31.5* mm" with the words heard behind it; the
-// unit stands once where all share it.
+// dimensions writes "98 × 64* “60 4” × 31.5 mm": the words heard behind the
+// number they were heard for; the unit stands once where all share it.
 func (p *page) dimensions(values []schema.Value) []run {
-	var sizes, notes []run
+	var sizes []run
 	for i := range values {
 		v := &values[i]
 		r := p.spec(v)
@@ -68,24 +68,26 @@ func (p *page) dimensions(values []schema.Value) []run {
 			q.Unit = ""
 			r[0].text = qualified(v.Qualifier, quantity(&q)) + sign
 		}
+		sizes = append(sizes, r...)
 		if !last {
-			r[0].text += nbsp + "×" + nbsp
+			sizes = append(sizes, run{nbsp + "×" + nbsp, stylePlain})
 		}
-		sizes = append(sizes, r[0])
-		notes = append(notes, r[1:]...)
 	}
-	return append(sizes, notes...)
+	return sizes
 }
 
 func (p *page) claims() {
 	var rows []row
 	for i := range p.record.Claims {
 		c := &p.record.Claims[i]
+		if inTogether(c) {
+			continue
+		}
 		body := p.spec(&c.Value)
-		if where := joinNonEmpty([]string{c.Port, c.Protocol, modeWords(c.Mode)}, ", "); where != "" {
+		if where := joinNonEmpty([]string{schema.PortWords(c.Port), c.Protocol, modeWords(c.Mode)}, ", "); where != "" {
 			body = append(body, run{" (" + where + ")", stylePlain})
 		}
-		rows = append(rows, p.told(words(c.Property), body, &c.Value))
+		rows = append(rows, p.told(schema.PropertyWords(c.Property), body, &c.Value))
 	}
 	p.table("Claims", rows)
 }
@@ -97,9 +99,9 @@ func (p *page) ports() {
 	for _, port := range p.record.Ports {
 		switch {
 		case len(port.Protocols) > 0:
-			rows = append(rows, row{label: port.Name, body: []run{{strings.Join(port.Protocols, ", "), stylePlain}}})
+			rows = append(rows, row{label: schema.PortWords(port.Name), body: []run{{strings.Join(port.Protocols, ", "), stylePlain}}})
 		case !slices.ContainsFunc(p.record.Levels, func(l schema.Level) bool { return l.Port == port.Name }):
-			rows = append(rows, row{label: port.Name, body: []run{{"no level told", styleFaint}}})
+			rows = append(rows, row{label: schema.PortWords(port.Name), body: []run{{"no level stated", styleFaint}}})
 		}
 	}
 	p.table("Ports", rows)
@@ -121,7 +123,7 @@ func (p *page) levels() {
 		if groups[k] == nil {
 			places[k] = place{firstAt(modes, l.Mode), firstAt(ports, l.Port), len(lines)}
 			lines = append(lines, k)
-			widest = max(widest, columns(p.text(l.Port)))
+			widest = max(widest, columns(p.text(schema.PortWords(l.Port))))
 		}
 		groups[k] = append(groups[k], i)
 	}
@@ -135,10 +137,10 @@ func (p *page) levels() {
 		if i == 0 || lines[i-1].mode != k.mode {
 			rows = append(rows, row{label: modeWords(k.mode)})
 			if k.mode == "" {
-				rows[len(rows)-1].label = "mode not told"
+				rows[len(rows)-1].label = "mode not stated"
 			}
 		}
-		port := p.label(k.port, widest)
+		port := p.label(schema.PortWords(k.port), widest)
 		if port == "" {
 			port = "-"
 		}
@@ -190,14 +192,14 @@ func (p *page) level(l *schema.Level) []run {
 }
 
 // modeWords puts an operating mode in words: "mains/output-shared" into
-// "output with ports shared, mains mode".
+// "shared output, mains mode".
 func modeWords(mode string) string {
 	product, flow := "", mode
 	if i := strings.LastIndexByte(mode, '/'); i >= 0 {
 		product, flow = mode[:i], mode[i+1:]
 	}
 	if flow == "output-shared" {
-		flow = "output with ports shared"
+		flow = "shared output"
 	}
 	if product != "" {
 		flow = joinNonEmpty([]string{flow, words(product) + " mode"}, ", ")
@@ -234,6 +236,9 @@ func (p *page) battery() {
 		pack  *schema.Pack
 	}{{"pack", &b.Pack}, {"rated output", &b.Rated}} {
 		g := k.pack
+		if g == &b.Rated && g.Capacity != nil {
+			k.label = "rated capacity"
+		}
 		body := p.join([][]run{p.named("", g.Capacity), p.named("at", g.Voltage), p.named("", g.Current), p.named("full", g.Full),
 			p.named("cut-off", g.Cutoff), p.named("", g.Energy), p.named("", g.Mass)})
 		if body != nil {
@@ -241,7 +246,7 @@ func (p *page) battery() {
 		}
 	}
 	for i := range b.Other {
-		rows = append(rows, p.told("other", p.spec(&b.Other[i]), &b.Other[i]))
+		rows = append(rows, p.told("other "+words(b.Other[i].Quantity.Unit.Kind().String()), p.spec(&b.Other[i]), &b.Other[i]))
 	}
 	p.table("Battery", rows)
 }
@@ -252,7 +257,7 @@ func (p *page) cable() {
 		return
 	}
 	var rows []row
-	size := p.join([][]run{p.named("", c.Length), p.named("thickness", c.Diameter), p.named("", c.Mass)})
+	size := p.join([][]run{p.named("", c.Length), p.named("outer diameter", c.Diameter), p.named("", c.Mass)})
 	if size != nil {
 		rows = append(rows, p.told("size", size, c.Length, c.Diameter, c.Mass))
 	}
@@ -271,7 +276,7 @@ func (p *page) cable() {
 		for _, n := range c.Gauge {
 			g = append(g, fmt.Sprintf("%d%sAWG", n, nbsp))
 		}
-		rows = append(rows, row{label: "conductors", body: []run{{strings.Join(g, ", "), stylePlain}}})
+		rows = append(rows, row{label: "wire gauge", body: []run{{strings.Join(g, ", "), stylePlain}}})
 	}
 	p.table("Cable", rows)
 }
@@ -296,7 +301,7 @@ func (p *page) parts() {
 	for _, name := range boards {
 		heading := name
 		if heading == "" {
-			heading = "board not told"
+			heading = "board not stated"
 		}
 		rows = append(rows, row{label: heading})
 		for _, c := range byBoard[name] {
@@ -328,7 +333,7 @@ func (p *page) part(c *schema.Component) []run {
 	case len(id) > 0:
 		items = append(items, id)
 	case c.Count > 1:
-		items = append(items, []run{{fmt.Sprintf("%d%spieces", c.Count, nbsp), stylePlain}})
+		items = append(items, []run{{fmt.Sprintf("%d%spcs", c.Count, nbsp), stylePlain}})
 	}
 	if c.Package != "" && !packed {
 		items = append(items, p.packageName(c))
@@ -344,7 +349,7 @@ func (p *page) part(c *schema.Component) []run {
 	}
 	body := p.join(items)
 	if body == nil {
-		body = []run{{"seen, nothing more told", styleFaint}}
+		body = []run{{"seen, nothing more said", styleFaint}}
 	}
 	return body
 }
@@ -398,7 +403,7 @@ func (p *page) rating(r *schema.Rating) []run {
 	runs := p.spec(&r.Value)
 	kind := r.Value.Quantity.Unit.Kind()
 	if r.Property != "" && r.Property != kind.String() && !(r.Property == "capacity" && kind == schema.KindCharge) {
-		runs = slices.Insert(runs, 1, run{" " + glue(words(r.Property)), styleFaint})
+		runs = slices.Insert(runs, 1, run{" " + glue(schema.PropertyWords(r.Property)), styleFaint})
 	}
 	return runs
 }
@@ -414,7 +419,7 @@ func (p *page) measurements() {
 		if c := p.condition(m.Condition); c != nil {
 			body = append(append(append(body, run{" (", styleFaint}), c...), run{")", styleFaint})
 		}
-		rows = append(rows, p.told(words(m.Property), body, &m.Value))
+		rows = append(rows, p.told(schema.PropertyWords(m.Property), body, &m.Value))
 	}
 	p.table("Measured", rows)
 }
@@ -424,13 +429,13 @@ func (p *page) condition(c *schema.Condition) []run {
 		return nil
 	}
 	var parts [][]run
-	if where := joinNonEmpty([]string{c.Port, c.Protocol, modeWords(c.Mode)}, ", "); where != "" {
+	if where := joinNonEmpty([]string{schema.PortWords(c.Port), c.Protocol, modeWords(c.Mode)}, ", "); where != "" {
 		parts = append(parts, []run{{where, stylePlain}})
 	}
 	for _, f := range []struct {
 		before, after string
 		value         *schema.Value
-	}{{"", " mains", c.Mains}, {"", "", c.Voltage}, {"", "", c.Current}, {"", "", c.Power}, {"room ", "", c.Ambient}, {"time ", "", c.Time}} {
+	}{{"", " mains", c.Mains}, {"", "", c.Voltage}, {"", "", c.Current}, {"", "", c.Power}, {"ambient ", "", c.Ambient}, {"time ", "", c.Time}} {
 		if f.value == nil {
 			continue
 		}

@@ -201,7 +201,7 @@ func earTable(r *schema.Record) Table {
 		t.Columns = append(t.Columns, n, n+"_probability")
 	}
 	for _, s := range openQuantities(r) {
-		row := []any{s.Number, timeCell(s.At), s.Heard, s.Context, s.Role}
+		row := []any{s.Number, timeCell(s.At), s.Heard, s.Context, schema.RoleWords(s.Role, "")}
 		for i := range maxReadings {
 			if i < len(s.Readings) {
 				row = append(row, strings.ReplaceAll(quantity(&s.Readings[i].Quantity), nbsp, " "), s.Readings[i].Confidence)
@@ -235,7 +235,7 @@ func findingsTable(r *schema.Record) Table {
 		if f.Proposal != nil {
 			proposal = strings.ReplaceAll(quantity(f.Proposal), nbsp, " ")
 		}
-		t.Rows = append(t.Rows, []any{f.Severity.String(), f.Rule, f.Message, strings.Join(f.Paths, "; "), strings.Join(at, "; "), f.Source, f.Standing, proposal})
+		t.Rows = append(t.Rows, []any{f.Severity.String(), f.Rule, f.Message, strings.Join(f.Paths, "; "), strings.Join(at, "; "), schema.PlainSource(f.Source), f.Standing, proposal})
 	}
 	return t
 }

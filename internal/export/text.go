@@ -104,6 +104,21 @@ func runeColumns(r rune) int {
 	return 1
 }
 
+// clipMiddle shortens printable text to n columns by its middle, so that the
+// folder and the end of a path both stay.
+func clipMiddle(s string, n int) string {
+	if columns(s) <= n {
+		return s
+	}
+	head := fitting(s, n/3)
+	tail := s[len(head):]
+	for columns(tail) > n-columns(head)-1 {
+		_, size := utf8.DecodeRuneInString(tail)
+		tail = tail[size:]
+	}
+	return head + "…" + tail
+}
+
 // clip shortens printable text to n columns, at a blank where one is near, and
 // says so with an ellipsis.
 func clip(s string, n int) string { return clipWith(s, n, "…") }

@@ -211,7 +211,7 @@ func (b *book) about(records []Sourced) {
 		add(file, "repaired", r.Counts.Repaired)
 		add(file, "for your ear", r.Counts.Open)
 		add(file, "settled by a person", r.Counts.Settled)
-		add(file, "without a place", r.Counts.Unplaced)
+		add(file, "in no field", r.Counts.Unplaced)
 		for _, q := range openQuantities(r) {
 			at := ""
 			if q.At != nil {

@@ -16,7 +16,8 @@ const maxReadings = 5
 
 // Evidence draws the readings of one quantity, best first: a bar for the
 // probability of each, and below it the terms of its score, to the right what
-// speaks for it and to the left what speaks against, in units of ln p. False
+// speaks for it and to the left what speaks against, in units of ln p (a line
+// below says so). False
 // where there are no readings.
 func Evidence(s *schema.Said) (*Picture, bool) {
 	if len(s.Readings) == 0 {
@@ -35,7 +36,7 @@ func Evidence(s *schema.Said) (*Picture, bool) {
 		e.title += " at " + s.At.Clock()
 	}
 	if s.Role != "" {
-		e.title += ", as " + strings.NewReplacer("_", " ", ".", " ").Replace(s.Role)
+		e.title += ", as " + schema.RoleWords(s.Role, "")
 	}
 	if s.Context != "" && s.Context != s.Heard {
 		e.context = lines("in “"+strings.Join(strings.Fields(s.Context), " ")+"”", sizeSmall, evidenceWidth-2*margin)
@@ -69,8 +70,14 @@ func (e *evidence) height() vg.Length {
 	for _, r := range e.readings {
 		h += readingHeight + vg.Length(len(r.Terms))*termHeight + 8
 	}
+	if e.most > 0 {
+		h += footLine
+	}
 	return h + margin
 }
+
+// scale explains the figures beside the bars of the terms.
+const scale = "Figures compare the readings in natural-log units: higher is likelier, 2.3 is a factor of ten."
 
 func (e *evidence) draw(p pen, h vg.Length) {
 	p.fill(paper, box{0, 0, evidenceWidth, h})
@@ -90,6 +97,9 @@ func (e *evidence) draw(p pen, h vg.Length) {
 	y += 10
 	for i := range e.readings {
 		y = e.reading(p, y, i)
+	}
+	if e.most > 0 {
+		p.text(margin, y+sizeSmall, scale, sizeSmall, left, faint)
 	}
 }
 
@@ -125,7 +135,8 @@ func (e *evidence) reading(p pen, y vg.Length, i int) vg.Length {
 
 func (e *evidence) term(p pen, x, y vg.Length, t schema.Term) {
 	base := y + 8.2
-	p.text(x-6, base, fit(words(t.Name), sizeSmall, nameWide-12), sizeSmall, right, ink)
+	name, _ := schema.TermWords(t.Name)
+	p.text(x-6, base, fit(name, sizeSmall, nameWide-12), sizeSmall, right, ink)
 	mid := x + termsWide/2
 	long := vg.Length(0)
 	if e.most > 0 {
@@ -170,8 +181,6 @@ func written(score float64) string {
 	}
 	return s
 }
-
-func words(name string) string { return strings.NewReplacer("_", " ", ".", " ").Replace(name) }
 
 // percent writes a probability for people; certainty is never claimed.
 func percent(p float64) string {

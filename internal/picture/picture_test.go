@@ -157,8 +157,8 @@ func TestTexts(t *testing.T) {
 	want := map[string][]string{
 		"levels": {"USB-C1, USB-C2 – output, mains mode", "20 V 3.25 A*", "“325 amps”", "“3.3 221 volts”", "3.3–21 V* 3 A", "9 V 2 A?", "20 V 1.5 A†", "65 W", "as heard, refuted",
 			"protocol not told", "PPS range of voltage", "* repaired   ? needs your ear   † settled by a person", "Not drawn: AC 100–240 V 1.5 A (input, mains mode); USB-A 12 V (output, mains mode)."},
-		"powers":      {"output, mains mode", "output, battery mode", "output, ports shared, mains mode", "65 W", "30 W†, 45 W? claimed", "63 W claimed", "18 W?"},
-		"evidence-40": {"“8 watts” at 1:01:20, as measurement no load power", "0.08 W", "48 %", "<1 %", "−2.6", "+1.4", "+0.0", "the decimal point and a zero were lost"},
+		"powers":      {"output, mains mode", "output, battery mode", "shared output, mains mode", "65 W", "30 W†, 45 W? claimed", "63 W claimed", "18 W?"},
+		"evidence-40": {"“8 watts” at 1:01:20, as measured no-load power", "0.08 W", "48 %", "<1 %", "−2.6", "+1.4", "+0.0", "the decimal point and a zero were lost"},
 	}
 	for _, p := range pictures(t) {
 		var b bytes.Buffer

@@ -87,8 +87,8 @@ func Powers(r *schema.Record) (*Picture, bool) {
 			}
 			y = bottom + 30
 			p.fill(colors[1], box{margin, y, 14, 8})
-			p.text(margin+20, y+6.8, "strongest level told", sizeSmall, left, ink)
-			next := margin + 20 + width("strongest level told", sizeSmall) + 18
+			p.text(margin+20, y+6.8, "strongest level stated", sizeSmall, left, ink)
+			next := margin + 20 + width("strongest level stated", sizeSmall) + 18
 			p.box(ink, 1, []vg.Length{3, 2}, box{next, y, 14, 8})
 			p.text(next+20, y+6.8, "power claimed", sizeSmall, left, ink)
 			if foot != "" {

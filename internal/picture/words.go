@@ -60,17 +60,17 @@ func ends(v *schema.Value, u schema.Unit) (low, high float64, ok bool) {
 }
 
 // modeWords puts an operating mode in words: "mains/output-shared" into
-// "output, ports shared, mains mode".
+// "shared output, mains mode".
 func modeWords(mode string) string {
 	product, flow := "", mode
 	if i := strings.LastIndexByte(mode, '/'); i >= 0 {
 		product, flow = mode[:i], mode[i+1:]
 	}
 	if flow == "output-shared" {
-		flow = "output, ports shared"
+		flow = "shared output"
 	}
 	if flow == "" {
-		flow = "mode not told"
+		flow = "mode not stated"
 	}
 	if product != "" {
 		flow += ", " + strings.NewReplacer("_", " ", ".", " ").Replace(product) + " mode"

@@ -1,0 +1,149 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"path/filepath"
+
+	"saywatt/extract"
+	"saywatt/extract/transcript"
+	"saywatt/internal/export"
+	"saywatt/normalize"
+)
+
+type learnCmd struct {
+	Answers string `help:"File of decisions, JSON Lines."`
+	List    bool   `help:"Tell what was learnt."`
+	Forget  string `help:"Drop what was learnt of a file."`
+	File    string `arg:"" optional:"" help:"The captions that were decided on."`
+}
+
+func (learnCmd) Help() string {
+	return `Usage: saywatt learn --answers ANSWERS FILE
+       saywatt learn --list
+       saywatt learn --forget NAME
+
+Counts what captions did to the quantities of a review that a person has
+decided on, and keeps the counts: saywatt/distortions.tsv in your configuration
+folder. "saywatt read --learned" adds them to the counts that come with the
+program; nothing else uses them, and no record changes by itself. Counted are
+the decisions, and the readings of the rest that are all but certain with them.
+A file learnt again takes the place of what was learnt of it before.
+
+Flags:
+      --answers ANSWERS  the decisions, as for "saywatt read --answers"
+      --list         tell how often captions did what, by the program's counts
+                     alone and with yours
+      --forget NAME  drop what was learnt of the file of that name
+
+Example:
+  saywatt learn --answers decisions.jsonl review.vtt
+`
+}
+
+func (c *learnCmd) Run(e *env) error {
+	asked := 0
+	for _, yes := range []bool{c.Answers != "" || c.File != "", c.List, c.Forget != ""} {
+		if yes {
+			asked++
+		}
+	}
+	switch {
+	case asked != 1, (c.Answers == "") != (c.File == ""):
+		return &usageError{errors.New("want --answers and a FILE, --list, or --forget"), "saywatt learn"}
+	case c.List:
+		return c.list(e)
+	case c.Forget != "":
+		return e.changeLearned(nil, func(l *normalize.Learned) error {
+			if l.Forget(c.Forget) == 0 {
+				return fmt.Errorf("nothing was learnt of %s", c.Forget)
+			}
+			return nil
+		})
+	}
+	return c.learn(e)
+}
+
+func (c *learnCmd) learn(e *env) error {
+	answers, err := e.answers(c.Answers)
+	if err != nil {
+		return err
+	}
+	f, err := e.open(c.File)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	t, err := transcript.Read(f, transcript.Options{Name: c.File})
+	if err != nil {
+		return err
+	}
+	return e.changeLearned([]string{c.Answers, c.File}, func(l *normalize.Learned) error {
+		r := normalize.Ranker{Answers: answers}
+		n, err := r.Learn(extract.Find(t), l)
+		if err != nil {
+			return err
+		}
+		fmt.Fprintf(e.stdout, "%s: %d of %d decisions counted\n", export.Printable(c.File), n, len(answers))
+		return nil
+	})
+}
+
+func (c *learnCmd) list(e *env) error {
+	l, err := e.learned()
+	if err != nil {
+		return err
+	}
+	for _, name := range l.Reviews() {
+		fmt.Fprintf(e.stdout, "learnt from %s\n", export.Printable(name))
+	}
+	for _, r := range l.Rates() {
+		fmt.Fprintf(e.stdout, "%5.1f %% → %5.1f %%  %s (%d of %d here)\n", 100*r.Table, 100*r.Learned, r.Words, r.N, r.Of)
+	}
+	return nil
+}
+
+// learnedFile is where a person's counts stand in the user's configuration
+// folder.
+func learnedFile(config string) string { return filepath.Join(config, "saywatt", "distortions.tsv") }
+
+// learned reads the person's counts; where there is no file, nothing was
+// learnt.
+func (e *env) learned() (*normalize.Learned, error) {
+	config, err := e.config()
+	if err != nil {
+		return nil, err
+	}
+	f, err := e.open(learnedFile(config))
+	if errors.Is(err, fs.ErrNotExist) {
+		return &normalize.Learned{}, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	return normalize.ReadLearned(f, learnedFile(config))
+}
+
+// changeLearned writes the person's counts anew with what change makes of
+// them.
+func (e *env) changeLearned(inputs []string, change func(*normalize.Learned) error) error {
+	l, err := e.learned()
+	if err != nil {
+		return err
+	}
+	if err := change(l); err != nil {
+		return err
+	}
+	config, err := e.config()
+	if err != nil {
+		return err
+	}
+	name := learnedFile(config)
+	if err := e.makeFolder(name); err != nil {
+		return err
+	}
+	return export.WriteFile(name, inputs, func(w io.Writer) error { return l.Write(w) })
+}

@@ -1,0 +1,108 @@
+package export
+
+import (
+	"strings"
+	"testing"
+
+	"saywatt/schema"
+)
+
+// told makes a record in which powers are claimed for ports, one after the
+// other: "mode ports watts", a ? behind what is open.
+func told(claims ...string) *schema.Record {
+	r := &schema.Record{}
+	for _, line := range claims {
+		f := strings.Fields(line)
+		watts, isOpen := strings.CutSuffix(f[2], "?")
+		v := schema.Value{Quantity: schema.MustQuantity(watts + " W"), Basis: schema.BasisClaimed, Status: schema.StatusHeard}
+		if isOpen {
+			v.Status = schema.StatusOpen
+		}
+		r.Claims = append(r.Claims, schema.Claim{Property: "power", Mode: f[0], Port: f[1], Value: v})
+	}
+	return r
+}
+
+func TestPortsInUseTogether(t *testing.T) {
+	const shared = "output-shared "
+	for _, c := range []struct {
+		name   string
+		claims []string
+		want   []string
+	}{
+		{"no port shares", []string{"output USB-C 65"}, nil},
+		{"two and their total", []string{shared + "USB-C1+USB-C2 65", shared + "USB-C1+USB-C2 45", shared + "USB-C1+USB-C2 110"}, []string{"USB-C1 + C2  65 W + 45 W = 110 W"}},
+		{"two without a total", []string{shared + "USB-C1+USB-A 100", shared + "USB-C1+USB-A 18?"}, []string{"USB-C1 + A  100 W + 18 W?"}},
+		{"a total alone", []string{shared + "USB-C+Qi 63"}, []string{"USB-C + Qi  together 63 W"}},
+		{"a total that does not add up is still the third of two", []string{shared + "USB-C+USB-A 45", shared + "USB-C+USB-A 18", shared + "USB-C+USB-A 65"}, []string{"USB-C + A  45 W + 18 W = 65 W"}},
+		{"three powers for four ports: the last is the sum", []string{shared + "USB-C1+USB-C2+USB-C3+USB-A 65", shared + "USB-C1+USB-C2+USB-C3+USB-A 30", shared + "USB-C1+USB-C2+USB-C3+USB-A 15", shared + "USB-C1+USB-C2+USB-C3+USB-A 110"},
+			[]string{"USB-C1 + C2 + C3 + A  65 W + 30 W + 15 W = 110 W (3 powers stated for 4 ports)"}},
+		{"four for four, no sum", []string{shared + "A+B+C+D 10", shared + "A+B+C+D 20", shared + "A+B+C+D 30", shared + "A+B+C+D 40"}, []string{"A + B + C + D  10 W + 20 W + 30 W + 40 W"}},
+		{"contacts, and modes", []string{"mains/output-shared USB-C+pins 20", "mains/output-shared USB-C+pins 15", "battery/output-shared USB-C+pins 12"},
+			[]string{"mains mode", "USB-C + contacts  20 W + 15 W", "battery mode", "USB-C + contacts  together 12 W"}},
+	} {
+		var got []string
+		for _, s := range sectionsOf(told(c.claims...)) {
+			for _, r := range s.rows {
+				line := r.label
+				if r.body != nil {
+					line += "  "
+				}
+				for _, b := range r.body {
+					line += b.text
+				}
+				got = append(got, strings.ReplaceAll(line, nbsp, " "))
+			}
+		}
+		if strings.Join(got, "\n") != strings.Join(c.want, "\n") {
+			t.Errorf("%s: shown as\n%s\nwant\n%s", c.name, strings.Join(got, "\n"), strings.Join(c.want, "\n"))
+		}
+	}
+}
+
+func sectionsOf(r *schema.Record) []section {
+	var sections []section
+	p := &page{lines: lines{width: 1000}, record: r, gather: &sections}
+	p.together()
+	return sections
+}
+
+// The words heard stand behind the side that they were heard for.
+func TestDimensionsKeepTheirWords(t *testing.T) {
+	r := &schema.Record{}
+	for _, d := range [][2]string{{"105 mm", "105"}, {"82.5 mm", "825"}, {"3.15 cm", "315 centimetres"}} {
+		n := len(r.Quantities) + 1
+		status := schema.StatusHeard
+		if n > 1 {
+			status = schema.StatusRepaired
+		}
+		q := schema.MustQuantity(d[0])
+		r.Quantities = append(r.Quantities, schema.Said{Number: n, Heard: d[1], Quantity: q, Status: status})
+		r.Body.Dimensions = append(r.Body.Dimensions, schema.Value{Quantity: q, Basis: schema.BasisClaimed, Status: status, Said: []int{n}})
+	}
+	p := &page{record: r}
+	got := ""
+	for _, b := range p.dimensions(r.Body.Dimensions) {
+		got += b.text
+	}
+	if want := "105 × 82.5 mm* “825” × 3.15 cm* “315 centimetres”"; strings.ReplaceAll(got, nbsp, " ") != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+}
+
+func TestClipMiddle(t *testing.T) {
+	for _, c := range []struct {
+		in   string
+		n    int
+		want string
+	}{
+		{"short.vtt", 20, "short.vtt"},
+		{"/home/ada/reviews/2026/jetty-duo/final/captions.vtt", 30, "/home/ada/…/final/captions.vtt"},
+		{"日本語日本語日本語.vtt", 12, "日本…語.vtt"},
+		{"", 5, ""},
+	} {
+		if got := clipMiddle(c.in, c.n); got != c.want || columns(got) > c.n {
+			t.Errorf("%q to %d: %q, want %q", c.in, c.n, got, c.want)
+		}
+	}
+}
