@@ -79,6 +79,7 @@ type (
 	partForm struct {
 		kind   int32 // index into kinds
 		strong bool
+		does   bool // what a part does: tells the kind of a chip just named, names none itself
 		manner Manner
 	}
 )
@@ -142,13 +143,14 @@ type cueTable struct {
 	mains      []float64
 	formats    []int64 // names of cell formats
 	companions []companion
+	kindValues []kindValue
 	implied    []companion // general is a physical kind
 
 	letter       []byte         // by word: the letter it stands for, 0 none
 	letterManner []letterManner // by word
 	stop         []bool         // by word: no part of a name
 	counted      []bool         // by word: a noun that is counted
-	guards       []uint32       // by word: set of its guards
+	guards       []uint64       // by word: set of its guards
 
 	s, p, between, both, several, port, size, bank, name, here, it              int32
 	is, from, by, made, and, with, plus, the, at, on, in, of, to, so, out, each int32
