@@ -148,7 +148,7 @@ type cueTable struct {
 	letterManner []letterManner // by word
 	stop         []bool         // by word: no part of a name
 	counted      []bool         // by word: a noun that is counted
-	guards       []uint32       // by word: set of its guards
+	guards       []uint64       // by word: set of its guards
 
 	s, p, between, both, several, port, size, bank, name, here, it              int32
 	is, from, by, made, and, with, plus, the, at, on, in, of, to, so, out, each int32

@@ -42,9 +42,13 @@ const (
 	guardBeside
 	guardGot
 	guardReviewer
+	guardDenied
+	guardCellWord
+	guardAngle
+	guardRemains
 )
 
-var guardNames = [...]string{"warning", "passing", "passing_the", "verb", "no_name", "name_end", "name_before", "port_part", "seeing", "seen", "port_verb", "port_joint", "paying", "goes_on", "person", "none", "sum", "together", "again", "plural", "pronoun", "counts", "total", "layer", "chip", "except", "beside", "got", "reviewer"}
+var guardNames = [...]string{"warning", "passing", "passing_the", "verb", "no_name", "name_end", "name_before", "port_part", "seeing", "seen", "port_verb", "port_joint", "paying", "goes_on", "person", "none", "sum", "together", "again", "plural", "pronoun", "counts", "total", "layer", "chip", "except", "beside", "got", "reviewer", "denied", "cell_word", "angle", "remains"}
 
 // loadGuards reads guards.tsv: for every word the set of its guards.
 func (x *Lexicon) loadGuards() error {
@@ -54,7 +58,7 @@ func (x *Lexicon) loadGuards() error {
 	}
 	type row struct {
 		word int32
-		bit  uint32
+		bit  uint64
 	}
 	var rows []row
 	for _, r := range t.Rows {
@@ -64,7 +68,7 @@ func (x *Lexicon) loadGuards() error {
 		}
 		rows = append(rows, row{x.id(r.Get("word")), 1 << g})
 	}
-	x.cue.guards = make([]uint32, len(x.entries))
+	x.cue.guards = make([]uint64, len(x.entries))
 	for _, r := range rows {
 		x.cue.guards[r.word] |= r.bit
 	}

@@ -24,6 +24,7 @@ type sentence struct {
 }
 
 var sentences = []sentence{
+	{"the cable's marker", "The e-marker of this cable says 50 volts 5 amps, 250 watts.", "50 V; 5 A; 250 W"},
 	// Lost points that a power told beside them settles.
 	{"point lost, power told", "On the output side it says 20 volts at 325 amps, 65 watts max.", "20 V; 3.25 A*; 65 W"},
 	{"point lost, power told before", "It is a 45 watt charger. The output is 20 volts at 225 amps.", "45 W; 20 V; 2.25 A*"},
@@ -141,8 +142,6 @@ var knownFailures = []struct {
 }{
 	{sentence{"no number at all", "That is a lot to amps fans.", ""},
 		"the scanner takes to before amps for a number, and the engine has only two readings to weigh: noun or number; amps fans is not seen as one thing"},
-	{sentence{"the cable's marker", "The e-marker of this cable says 50 volts 5 amps, 250 watts.", "50 V; 5 A; 250 W"},
-		"50 V has 0.94 against the teen 15 V, although the power told is exactly 50 V × 5 A: the fact's ratio of 14 is less than the level grid's preference"},
 	{sentence{"two batteries of nine volts", "The meter runs on 2 9 volt batteries.", "9 V"},
 		"a count before a noun (batteries) is weighed as a broken number: 29 V and 2.9 V take a third"},
 	{sentence{"twenty, two point two five", "The output: 15 volts 3 amps, 202.25 amps, 45 watts in all.", "15 V; 3 A; 20 V~; 2.25 A~; 45 W"},
