@@ -79,6 +79,7 @@ type (
 	partForm struct {
 		kind   int32 // index into kinds
 		strong bool
+		does   bool // what a part does: tells the kind of a chip just named, names none itself
 		manner Manner
 	}
 )
@@ -142,6 +143,7 @@ type cueTable struct {
 	mains      []float64
 	formats    []int64 // names of cell formats
 	companions []companion
+	kindValues []kindValue
 	implied    []companion // general is a physical kind
 
 	letter       []byte         // by word: the letter it stands for, 0 none

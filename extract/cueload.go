@@ -228,8 +228,11 @@ func (x *Lexicon) loadKinds(add func(string, effect)) error {
 		if err != nil {
 			return fmt.Errorf("kinds.tsv:%d: %w", r.Line, err)
 		}
-		c.parts = append(c.parts, partForm{kind: k, strong: r.Get("strength") == "strong", manner: m})
+		c.parts = append(c.parts, partForm{kind: k, strong: r.Get("strength") == "strong", does: r.Get("strength") == "does", manner: m})
 		add(r.Get("form"), effect{kind: effectPart, n: int32(len(c.parts) - 1)})
+	}
+	if err := x.loadKindValues(); err != nil {
+		return err
 	}
 	return x.loadCompanions()
 }

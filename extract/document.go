@@ -16,6 +16,7 @@ type Document struct {
 	Ports      []schema.Port
 	Alike      []Alike // ports told of by another's levels
 	Materials  []string
+	Terms      []Term // in the order said
 }
 
 // MaxNumbers bounds the numbers of one transcript. The densest reviews name

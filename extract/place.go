@@ -106,7 +106,6 @@ type placer struct {
 	makerSeen []makerSpan
 	topology  string
 	chemistry string
-	sounded   []bool // by subject: its part number was read through words for letters
 }
 
 // walk goes over the tokens once.
@@ -309,6 +308,7 @@ func (s *placer) cue(i, end int, effects []effect) int {
 				s.d.Subjects[s.subject].Topology = e.value
 			}
 			s.topology = e.value
+			s.said(schema.TermFeature, i, end, e.value, GroundSaid)
 		case effectMaterial:
 			s.material(e.value)
 		case effectProduct:
@@ -328,6 +328,7 @@ func (s *placer) cue(i, end int, effects []effect) int {
 			if s.chemistry == "" {
 				s.chemistry = e.value
 			}
+			s.said(schema.TermFeature, i, end, e.value, GroundSaid)
 		case effectPort:
 			to = s.portCue(i, end, &s.c.ports[e.n])
 		case effectProtocol:
@@ -335,7 +336,9 @@ func (s *placer) cue(i, end int, effects []effect) int {
 		case effectPackage:
 			to = s.packageCue(i, end, &s.c.packages[e.n])
 		case effectPart:
-			to = s.partCue(i, end, &s.c.parts[e.n])
+			if to = s.partCue(i, end, &s.c.parts[e.n]); to > i {
+				s.said(schema.TermComponent, i, end, s.c.kinds[s.c.parts[e.n].kind].name, groundOf(s.c.parts[e.n].manner))
+			}
 		case effectBefore:
 			if !s.name(i, end, e.n) {
 				to = i

@@ -44,6 +44,7 @@ func (s *placer) portCue(i, end int, f *portForm) int {
 	}
 	if f.number && name == f.port && s.bothPorts(i, end) {
 		s.claim(i, end, NotCode)
+		s.said(schema.TermPort, i, end, name, groundOf(f.manner))
 		return s.allOf(name, end)
 	}
 	if all, ok := portNames[name]; ok {
@@ -53,6 +54,7 @@ func (s *placer) portCue(i, end int, f *portForm) int {
 	}
 	s.claim(i, end, NotCode)
 	s.countBefore(i)
+	s.said(schema.TermPort, i, end, strings.TrimSuffix(name, "*"), groundOf(f.manner))
 	if general, ok := strings.CutSuffix(name, "*"); ok {
 		return s.allOf(general, end)
 	}
@@ -190,6 +192,7 @@ func (s *placer) letterPort(i int) int {
 	if k < len(s.tokens) && s.tokens[k].Kind == TokenWord && !s.guarded(k, guardPortVerb) {
 		return i
 	}
+	s.said(schema.TermPort, i, i+1, "USB-A", GroundSaid)
 	s.setPort(i, i+1, "USB-A")
 	s.cueEnd = i + 1
 	return i + 1

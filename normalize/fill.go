@@ -15,15 +15,16 @@ type Placed struct {
 }
 
 // Fill puts the quantities of rec.Quantities, parallel to placed, in their
-// places, and sets Said.Place, Unplaced, Withdrawn, Counts, Product, Ports and
+// places, and sets Said.Place, Unplaced, Withdrawn, Terms, Counts, Product, Ports and
 // Cautions. A quantity goes to one place; a level told twice, a rating told
 // again and a total that equals its parts are evidence for the one value
 // (Value.Said). Nothing is dropped: what finds no place is in Unplaced, what
 // the speaker took back in Withdrawn.
 func Fill(rec *schema.Record, doc *extract.Document, placed []Placed) {
 	f := filler{rec: rec, doc: doc, placed: placed, parts: make([]int, len(doc.Subjects)), open: -1, loose: -1, lastMeasured: -1}
+	f.final = make([]int, len(doc.Subjects))
 	for i := range f.parts {
-		f.parts[i] = -1
+		f.parts[i], f.final[i] = -1, -1
 	}
 	rec.Product = doc.Product
 	rec.Ports = doc.Ports
@@ -42,6 +43,7 @@ func Fill(rec *schema.Record, doc *extract.Document, placed []Placed) {
 	f.bareParts()
 	f.battery()
 	f.paths()
+	f.terms()
 	f.count()
 	rec.Cautions = cautions(rec)
 }
@@ -59,7 +61,8 @@ type filler struct {
 	from  int            // quantity that opened it
 	loose int            // current waiting for its voltage, -1 none
 
-	parts []int // by subject: index into rec.Components, -1 none
+	parts []int // by subject: index into rec.Components while they are made, -1 none
+	final []int // by subject: index into rec.Components at the end, -1 none
 
 	// measurements (measure.go)
 	condition    schema.Condition

@@ -32,6 +32,7 @@ type Record struct {
 	Components   []Component   `json:"components,omitempty" doc:"parts found in the teardown"`
 	Measurements []Measurement `json:"measurements,omitempty" doc:"readings of instruments"`
 	Notes        []Note        `json:"notes,omitempty" doc:"other things said that matter"`
+	Terms        []SaidTerm    `json:"terms,omitempty" doc:"every port, protocol, kind of part, part number, package, maker and feature named, in order"`
 	Quantities   []Said        `json:"quantities" doc:"every physical quantity said, in order"`
 	Unplaced     []int         `json:"unplaced,omitempty" doc:"numbers of the quantities that found no place"`
 	Withdrawn    []int         `json:"withdrawn,omitempty" doc:"numbers of the quantities that the speaker took back"`
@@ -169,9 +170,9 @@ type Component struct {
 	Kind     string   `json:"kind" doc:"kind of part in trade words: bulk capacitor, fuse, …"`
 	Function string   `json:"function,omitempty" doc:"what it does, where told"`
 	Count    int      `json:"count,omitempty" doc:"how many; absent where not told"`
-	Maker    string   `json:"maker,omitempty" doc:"maker as said"`
-	Part     string   `json:"part,omitempty" doc:"part number as said"`
-	Package  string   `json:"package,omitempty" doc:"package code in its standard spelling"`
+	Maker    string   `json:"maker,omitempty" doc:"maker in its standard spelling; as heard where none is known"`
+	Part     string   `json:"part,omitempty" doc:"part number in its standard spelling; as heard where none is known"`
+	Package  string   `json:"package,omitempty" doc:"package code in its standard spelling; where none was told, that which the glossary knows of the part"`
 	Topology string   `json:"topology,omitempty" doc:"flyback, LLC, buck-boost, …"`
 	Ratings  []Rating `json:"ratings,omitempty" doc:"ratings in the order said"`
 	At       *Seconds `json:"at,omitempty" doc:"when it was told"`

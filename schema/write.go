@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"io"
+	"slices"
 	"strings"
 )
 
@@ -88,6 +89,16 @@ func (r *Record) bare() *Record {
 	c.Quantities = []Said{}
 	if c.Cautions == nil {
 		c.Cautions = []string{}
+	}
+	c.Terms = slices.Clone(r.Terms)
+	for i := range c.Terms {
+		t := &c.Terms[i]
+		if t.Readings == nil {
+			t.Readings = []TermReading{}
+		}
+		if t.Why == nil {
+			t.Why = []string{}
+		}
 	}
 	return &c
 }

@@ -11,6 +11,8 @@ import (
 	"time"
 
 	"saywatt/extract/transcript"
+	"saywatt/normalize"
+	"saywatt/schema"
 )
 
 // BenchmarkRunNarration is the whole way, captions to record with findings, for every
@@ -35,6 +37,49 @@ func BenchmarkRunLength(b *testing.B) {
 	for _, times := range []int{1, 10, 100} {
 		b.Run(strconv.Itoa(times)+"x", func(b *testing.B) { benchRun(b, repeated(source, times)) })
 	}
+}
+
+// BenchmarkReread is what the desk does after each answer, and is to take less
+// than 20 ms: a review of half an hour, parsed already, is read again with one
+// answer more. Nobody talks so densely for half an hour: the words of the
+// narrations, one after the other, at 150 a minute.
+func BenchmarkReread(b *testing.B) {
+	const words = 30 * 150
+	var text bytes.Buffer
+	for names, i := narrations(b), 0; len(bytes.Fields(text.Bytes())) < words; i++ {
+		source, err := os.ReadFile(names[i%len(names)])
+		if err != nil {
+			b.Fatal(err)
+		}
+		tr, err := transcript.Parse(names[i%len(names)], source)
+		if err != nil {
+			b.Fatal(err)
+		}
+		text.Write(tr.Text)
+		text.WriteByte('\n')
+	}
+	tr, err := transcript.Parse("half an hour", text.Bytes())
+	if err != nil {
+		b.Fatal(err)
+	}
+	rec, err := Run(tr, Options{})
+	if err != nil {
+		b.Fatal(err)
+	}
+	var o Options
+	for i := range rec.Quantities {
+		if s := &rec.Quantities[i]; s.Status == schema.StatusOpen {
+			o.Answers = append(o.Answers, normalize.Answer{Span: s.Span, Quantity: &s.Quantity})
+			break
+		}
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := Run(tr, o); err != nil {
+			b.Fatal(err)
+		}
+	}
+	b.ReportMetric(float64(len(rec.Quantities)), "quantities")
 }
 
 // BenchmarkRunRepeated reads a megabyte of the same few words: the time and
