@@ -23,6 +23,12 @@ func (s *placer) belongs(m *Mention, phys schema.Kind, c *Context) int32 {
 			return s.specialSubject(3, int(m.First), int(m.First))
 		}
 	}
+	if s.cableProduct() && s.section != SectionTeardown && (phys == schema.KindGauge || phys == schema.KindDataRate) {
+		if !c.Named {
+			c.Property = s.c.kinds[s.c.kindID("cable")].ratings[phys]
+		}
+		return s.specialSubject(3, int(m.First), int(m.First))
+	}
 	if s.cableProduct() && !s.testing() && s.section != SectionTeardown && (m.HasUnit() || c.Named) {
 		if p := s.c.kinds[s.c.kindID("cable")].ratings[phys]; p != "" && m.Group < 0 && (!c.Named || c.Property == p) {
 			return s.specialSubject(3, int(m.First), int(m.First))
@@ -133,9 +139,12 @@ func (s *placer) levelsBegin(m *Mention, phys schema.Kind) {
 // bodyBegins enters the section that a quantity belongs to wherever it is
 // told: a size of three sides or a mass the body's, a charge the battery's.
 func (s *placer) bodyBegins(m *Mention, phys schema.Kind) {
+	if s.testsBegin(m, phys) {
+		return
+	}
 	switch s.section {
-	case SectionTeardown:
-		s.testsBegin(m, phys)
+	case SectionBattery:
+		s.bodyBehindBattery(m, phys)
 		return
 	case SectionOutput, SectionInput, SectionWireless, SectionProduct, SectionClosing, SectionBody, SectionNone:
 	case SectionCable:
@@ -155,7 +164,10 @@ func (s *placer) bodyBegins(m *Mention, phys schema.Kind) {
 		return
 	case phys == schema.KindLength && m.Group >= 0 && s.section != SectionBody, phys == schema.KindMass && s.section != SectionBody:
 		s.enter(SectionBody)
-	case phys == schema.KindCharge:
+	case phys == schema.KindCharge, phys == schema.KindEnergy && s.section != SectionTest && s.section != SectionClosing:
+		if phys == schema.KindEnergy && s.after(m, phys) >= 0 {
+			return // "over 160 watt hours, so no aeroplane"
+		}
 		if prop >= 0 && s.c.properties[prop].name == "air_limit" {
 			return
 		}

@@ -221,7 +221,9 @@ func (s *placer) setPort(i, end int, name string) {
 		}
 		s.portPend = true
 	case SectionInput:
-		if s.acInput && s.sentenceStart(s.firstOf(i)) || s.acInput && s.clause != s.portClause && s.pastInput(i) {
+		if strings.HasPrefix(name, "USB-A") {
+			s.enter(SectionOutput) // its socket only gives (USB Type-C R2.x, 2.2)
+		} else if s.acInput && s.sentenceStart(s.firstOf(i)) || s.acInput && s.clause != s.portClause && s.pastInput(i) {
 			s.enter(SectionOutput)
 		}
 	case SectionWireless:

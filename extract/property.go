@@ -25,6 +25,12 @@ func (s *placer) name(i, end int, prop int32) bool {
 	if p.section != SectionNone {
 		s.enterBy(i, end, p.section, p.weak)
 	}
+	if s.cableProduct() && s.section != SectionTeardown && !s.testing() {
+		switch p.name {
+		case "voltage_drop", "bend_angle", "loss":
+			s.enter(SectionTest) // nobody rates a cable by it
+		}
+	}
 	if p.test && !s.testing() {
 		return false
 	}
@@ -167,6 +173,12 @@ func (s *placer) take(k int) int {
 	if bend := s.bending(m, phys); bend != "" {
 		c.Property, named = bend, true
 	}
+	if s.testing() && (phys == schema.KindEnergy || phys == schema.KindCharge) && s.gotBefore(m) {
+		s.loadBefore(m, s.section)
+	}
+	if c.Property == "voltage_drop" && named && s.cableProduct() {
+		s.loadBefore(m, SectionCable) // "pushing 5 amps through it you lose 0.7 volts"
+	}
 	c.Named = named
 	c.Subject = s.belongs(m, phys, &c)
 	if c.Subject >= 0 && !named && c.Property == "" {
@@ -188,6 +200,9 @@ func (s *placer) take(k int) int {
 	if c.Property == "ambient" {
 		c.Spot = ""
 	}
+	if s.denied(m, phys) {
+		c.Property, c.Named, c.Subject = "absent", true, -1
+	}
 	if s.ofLimit(m, phys) {
 		c.Property, c.Named, c.Subject = "limit", true, -1
 	}
@@ -201,6 +216,15 @@ func (s *placer) take(k int) int {
 	m.Context = c
 	s.last = int32(k)
 	return end
+}
+
+// denied reports whether a level is said not to be there: "there is no 12
+// volts", "without 20 volts".
+func (s *placer) denied(m *Mention, phys schema.Kind) bool {
+	if phys != schema.KindVoltage || s.section != SectionOutput && s.section != SectionInput && s.section != SectionWireless {
+		return false
+	}
+	return s.guarded(s.backOne(int(m.First)), guardDenied)
 }
 
 // ofLimit reports whether the mention is told of a limit: the one or two
@@ -285,6 +309,16 @@ func (s *placer) property(m *Mention, k int, phys schema.Kind) (string, bool) {
 		s.prop = s.c.prop.conditionCurrent // "Resistance. Four wire, current 2 amps": what it was measured with
 	}
 	s.note(s.prop, k)
+	if p.name == "output_power" && s.last >= 0 {
+		switch s.d.Mentions[s.last].Context.Property {
+		case "charge_time", "energy_in":
+			return "input_power", true // "full in two hours, it peaks at 29 watts"
+		}
+	}
+	if p.name == "output_voltage" && m.Unit.Unit == "mV" && !s.cableProduct() {
+		s.prop = s.c.prop.ripple
+		return "ripple", true // "noise on the output is 58 millivolts"
+	}
 	if p.name == "trip_current" && phys == schema.KindPower {
 		return "overload_power", true
 	}

@@ -25,12 +25,16 @@ func (s *placer) tested(m *Mention, k int, phys schema.Kind) int32 {
 		return p.conditionVoltage
 	case schema.KindCurrent:
 		switch {
+		case m.Unit.Unit == "uA" && !at:
+			return s.c.propertyID("sleep_current") // no load is as small
 		case afterCondition, at:
 			return p.conditionCurrent
 		}
 		return p.outputCurrent
 	case schema.KindPower:
 		switch {
+		case (m.Unit.Unit == "mW" || m.Unit.Unit == "uW") && !at && !afterCondition && !s.cableProduct():
+			return s.c.propertyID("no_load_power")
 		case at:
 			return p.conditionPower
 		case afterCondition:
@@ -53,6 +57,16 @@ func (s *placer) byDefault(m *Mention, k int, phys schema.Kind, c *Context) stri
 			return "state_of_charge" // "58 minutes to a hundred percent"
 		case phys == schema.KindRatio && m.Joint == JointTo && b == "cycles":
 			return "capacity_retention" // "2500 cycles to eighty percent"
+		case phys == schema.KindRatio && (b == "cycles" || before.Unit.Unit == "{cycle}") && before.Context.Clause == s.clause && s.remains(int(before.Last), int(m.First)):
+			return "capacity_retention" // "3000 cycles until it is down to 80 percent"
+		case phys == schema.KindRatio && m.Range && m.Low.Coef == 0:
+			return "state_of_charge" // "from 0 to 80 percent"
+		case phys == schema.KindTime && b == "state_of_charge" && before.Context.Clause == s.clause:
+			return "charge_time"
+		case phys == schema.KindPower && s.cableProduct() && (b == "voltage_drop" || b == "loss") && before.Context.Clause == s.clause:
+			return "loss" // "you lose 0.7 volts, which is 2.1 watts"
+		case phys == schema.KindRatio && s.cableProduct() && s.section == SectionTest:
+			return "loss" // nobody tells the share that arrives
 		case phys == schema.KindRatio && b == "loss" && before.Context.Clause == s.clause:
 			return b // "lost 2.8 watts, that is 1.4 percent"
 		case phys == schema.KindTime && b == "charge_time" && before.Context.Clause == s.clause && s.propStops == 0 && s.propUsed == phys:
@@ -199,6 +213,17 @@ func (s *placer) isMains(m *Mention) bool {
 	f := m.Low.Float()
 	for _, v := range s.c.mains {
 		if v == f {
+			return true
+		}
+	}
+	return false
+}
+
+// remains reports whether tokens [a, b) tell of what is left: "until it is down
+// to".
+func (s *placer) remains(a, b int) bool {
+	for ; a < b; a++ {
+		if s.guarded(a, guardRemains) {
 			return true
 		}
 	}

@@ -126,7 +126,7 @@ func (f *filler) told(i int, place, property string) (string, string) {
 	m := f.mention(i)
 	c, q := &m.Context, &f.rec.Quantities[i]
 	switch c.Property {
-	case "limit", "air_limit": // spoken of, no property of the product
+	case "limit", "air_limit", "absent": // spoken of, no property of the product
 		return RoleAny, property
 	case "capacity_retention":
 		return RoleClaim, c.Property

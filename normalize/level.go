@@ -27,6 +27,7 @@ func (f *filler) level(i int, place, property string) {
 		if l := f.openFor(i); l != nil && l.Current == nil {
 			v := f.value(i)
 			l.Current = &v
+			f.listCurrent(i)
 			return
 		}
 		f.loose = i
@@ -47,6 +48,32 @@ func (f *filler) level(i int, place, property string) {
 	}
 }
 
+// listCurrent gives the current of quantity i to the whole list of voltages that
+// the open level ends: "5, 9, 12 and 15 volts at 3 amps".
+func (f *filler) listCurrent(i int) {
+	for k := f.open; k > 0; k-- {
+		l, next := &f.run[k-1], f.run[k].Voltage.Said[0]-1
+		if l.Current != nil || l.Voltage.Said[0] != next || !f.listed(next) {
+			return
+		}
+		v := f.value(i)
+		l.Current = &v
+	}
+}
+
+// listed reports whether the voltage of quantity i goes on a list with the one
+// before it, whose unit is said at the end.
+func (f *filler) listed(i int) bool {
+	if i == 0 || f.mention(i-1).From != extract.UnitList || f.rec.Quantities[i-1].Quantity.Range || f.rec.Quantities[i-1].Kind != schema.KindVoltage {
+		return false
+	}
+	switch f.mention(i).Joint {
+	case extract.JointComma, extract.JointAnd, extract.JointOr:
+		return true
+	}
+	return false
+}
+
 // openLevel begins a level with the voltage of quantity i.
 func (f *filler) openLevel(i int, place string) {
 	c := &f.mention(i).Context
@@ -63,7 +90,7 @@ func (f *filler) openLevel(i int, place string) {
 		l.Mode = "output"
 	}
 	ports := eachPort(l.Port)
-	if f.ports != nil && (len(f.ports) == 1 || strings.Join(f.ports, ",") != l.Port) {
+	if f.ports != nil && (len(f.ports) == 1 && !f.listed(i) || strings.Join(f.ports, ",") != l.Port) {
 		f.endLevel() // the levels of one port alone need not wait for each other
 	}
 	f.ports = ports

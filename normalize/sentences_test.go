@@ -24,6 +24,7 @@ type sentence struct {
 }
 
 var sentences = []sentence{
+	{"the cable's marker", "The e-marker of this cable says 50 volts 5 amps, 250 watts.", "50 V; 5 A; 250 W"},
 	// Lost points that a power told beside them settles.
 	{"point lost, power told", "On the output side it says 20 volts at 325 amps, 65 watts max.", "20 V; 3.25 A*; 65 W"},
 	{"point lost, power told before", "It is a 45 watt charger. The output is 20 volts at 225 amps.", "45 W; 20 V; 2.25 A*"},
