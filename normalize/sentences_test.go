@@ -37,7 +37,7 @@ var sentences = []sentence{
 	{"point lost in a reading near its level", "Now the load test. At 20 volts the output voltage is 1987 volts.", "20 V; 19.87 V*"},
 	{"the cable's marker", "The e-marker of this cable says 50 volts 5 amps, 250 watts.", "50 V; 5 A; 250 W"},
 	{"a part number before", "The half bridge has two MOSFETs, W K forty five six hundred volts, on resistance seventy milliohms.", "600 V?; 70 mOhm?"},
-	{"symbols of units behind a space", "Output: 9 V at 2 A, 12 V at 1.5 A. The ripple is 40 mV.", "9 V; 2 A; 12 V; 1.5 A; 40 mV"},
+	{"symbols of units behind a space", "Output: 9 V at 2 A, 12 V at 1.5 A. The ripple is 40 mV.", "9 V; 2 A; 12 V; 1.5 A; 40 mV~"},
 	{"point lost in an efficiency", "The efficiency at full load is 915 percent.", "91.5 %*"},
 	{"point lost in an X capacitor", "Behind the fuse sits an X capacitor of 033 microfarads.", "0.33 uF*"},
 	{"a number behind a word like point may be a tail", "The pack: fee pawned 7 volts, 10000 milliamp hours.", "7 V?; 10000 mA.h"},
