@@ -131,6 +131,7 @@ type Lexicon struct {
 	mask    uint32
 	units   phrases // values index unitPhrases
 	unitPhr []unitPart
+	sounds  []unitSound
 	joined  joinedUnits
 	correct phrases  // words that take a number back
 	kilo    int32    // the word k
@@ -244,6 +245,9 @@ func (x *Lexicon) load() error {
 			return fmt.Errorf("homophones.tsv:%d: not a number", r.Line)
 		}
 		x.intern(r.Get("word")).sounds = homophone{int32(v), int32(n)}
+	}
+	if err := x.loadUnitSounds(); err != nil {
+		return err
 	}
 	return x.loadCues()
 }

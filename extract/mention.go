@@ -323,6 +323,11 @@ func (p *parser) unitBehind(end int, m *Mention) (UnitWords, bool) {
 		}
 	}
 	u, ok := p.unit(j)
+	if t := p.tokens[j]; !ok || int(u.End) == j+1 && t.Word != 0 && t.End-t.Start > 2 && p.x.entries[t.Word].prefix.code != "" { // "mill arms", "kilo herds": more than the prefix
+		if s, heard := p.unitBySound(j); heard && (!ok || s.End > u.End) {
+			return s, true
+		}
+	}
 	if !ok {
 		return UnitWords{}, false
 	}
