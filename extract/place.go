@@ -53,6 +53,7 @@ type placer struct {
 	port       string
 	portClause int32
 	portEnd    int // token behind the last port named
+	behindEnd  int // the same where it was named behind its numbers: "45 watts over USB-C"
 	known      []string
 	together   []string // ports joined in this clause
 	protocol   string

@@ -21,7 +21,7 @@ type Placed struct {
 // (Value.Said). Nothing is dropped: what finds no place is in Unplaced, what
 // the speaker took back in Withdrawn.
 func Fill(rec *schema.Record, doc *extract.Document, placed []Placed) {
-	f := filler{rec: rec, doc: doc, placed: placed, parts: make([]int, len(doc.Subjects)), open: -1, loose: -1, lastMeasured: -1}
+	f := filler{rec: rec, doc: doc, placed: placed, parts: make([]int, len(doc.Subjects)), open: -1, loose: -1, lastMeasured: -1, behind: -1}
 	f.final = make([]int, len(doc.Subjects))
 	for i := range f.parts {
 		f.parts[i], f.final[i] = -1, -1
@@ -75,6 +75,7 @@ type filler struct {
 	mainsClause  int32              // that clause
 	section      extract.Section
 	lastMeasured int // quantity measured last, -1 none
+	behind       int // quantity that was a voltage told behind a reading, -1 none
 	lastAt       int // its measurement
 }
 

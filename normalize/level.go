@@ -199,7 +199,7 @@ func (f *filler) alike() {
 		f.ports = []string{a.Port}
 		f.run = f.run[:0]
 		for _, l := range f.rec.Levels {
-			if l.Port == a.Of && l.Mode == mode && f.saidBefore(&l.Voltage, a.At) {
+			if l.Port == a.Of && l.Mode == mode && f.saidBefore(&l.Voltage, a.At) && !f.excepted(&a, &l.Voltage) {
 				f.run = append(f.run, l)
 			}
 		}
@@ -212,6 +212,22 @@ func (f *filler) alike() {
 			}
 		}
 	}
+}
+
+// excepted reports whether the voltage is denied right behind the words that
+// liken the ports: "the same except it has no 12 volts".
+func (f *filler) excepted(a *extract.Alike, v *schema.Value) bool {
+	const reach = 14 // tokens (common practice, no source)
+	for i := range f.placed {
+		m := f.mention(i)
+		if m.First < a.At || m.First > a.At+reach || m.Context.Property != "absent" {
+			continue
+		}
+		if f.rec.Quantities[i].Quantity.Same(v.Quantity) {
+			return true
+		}
+	}
+	return false
 }
 
 // saidBefore reports whether the value was told before the token.

@@ -152,10 +152,22 @@ func (f *filler) conditionOf(i int, property string) {
 	c := &f.mention(i).Context
 	f.inSection(c)
 	v := f.value(i)
-	if f.behindReading(i) {
+	if f.behindReading(i) || f.pairBehind(i, property) {
 		m := &f.rec.Measurements[f.lastAt]
 		if m.Condition == nil {
 			m.Condition = &schema.Condition{Mode: c.Mode, Port: c.Port, Protocol: c.Protocol}
+		}
+		switch property {
+		case "voltage": // another load, for what follows in the sentence as well
+			m.Condition.Voltage, m.Condition.Current, m.Condition.Power = nil, nil, nil
+			f.endLoad()
+			f.condition.Voltage, f.behind = &v, i
+			f.remember()
+		case "current":
+			if f.behind == i-1 {
+				f.condition.Current = &v
+				f.remember()
+			}
 		}
 		for _, to := range conditionFields(m.Condition) {
 			if to.name == property {
@@ -221,6 +233,19 @@ func (f *filler) remember() {
 		return
 	}
 	f.loads = append(f.loads, l)
+}
+
+// pairBehind reports whether quantity i is the current of a load told behind a
+// reading: "30 watt hours with 9 volts and 2 amps".
+func (f *filler) pairBehind(i int, property string) bool {
+	if property != "current" || f.behind != i-1 || i < 2 || f.lastMeasured != i-2 {
+		return false
+	}
+	switch f.mention(i).Joint {
+	case extract.JointSpace, extract.JointComma, extract.JointAnd, extract.JointAt:
+		return true
+	}
+	return false
 }
 
 // behindReading reports whether quantity i follows the last reading with "at",
