@@ -53,12 +53,13 @@ func (s *placer) portCue(i, end int, f *portForm) int {
 		}
 	}
 	s.claim(i, end, NotCode)
-	s.countBefore(i)
+	counted := s.countBefore(i) > 0
 	s.said(schema.TermPort, i, end, strings.TrimSuffix(name, "*"), groundOf(f.manner))
 	if general, ok := strings.CutSuffix(name, "*"); ok {
 		return s.allOf(general, end)
 	}
 	s.setPort(i, end, name)
+	s.portCounted = counted
 	return end
 }
 

@@ -163,6 +163,11 @@ func (s *placer) take(k int) int {
 	if int(m.First)-s.spotEnd > spotReach {
 		c.Spot = ""
 	}
+	if phys == schema.KindTemperature || phys == schema.KindAngle {
+		if spot, end := s.spotBehind(m); end > 0 {
+			c.Spot, s.spotRead = spot, end
+		}
+	}
 	named := false
 	c.Property, named = s.property(m, k, phys)
 	if !named && s.testing() && (phys == schema.KindAngle || phys == schema.KindTemperature) && c.Spot == "" {

@@ -150,6 +150,23 @@ func (s *placer) spotSince(a, b int) (spot string, end int) {
 	return spot, end
 }
 
+// spotBehind returns the place of a temperature named right behind it, "68
+// degrees on the top", and the token after; 0 where none is.
+func (s *placer) spotBehind(m *Mention) (string, int) {
+	if !s.testing() {
+		return "", 0
+	}
+	i := s.skipBreak(int(m.Last))
+	if i >= len(s.tokens) || s.tokens[i].Kind != TokenWord || s.tokens[i].Word != s.c.on && s.tokens[i].Word != s.c.at {
+		return "", 0
+	}
+	spot, end := s.spotSince(i, min(i+3, len(s.tokens)))
+	if end == 0 || s.mentionAt(s.skipBreak(end)) {
+		return "", 0 // "41 degrees, on top 44"
+	}
+	return spot, end
+}
+
 // gotBefore reports whether "I got", "we get" or "I measured" stands right
 // before the mention, two words between at most.
 func (s *placer) gotBefore(m *Mention) bool {

@@ -73,6 +73,7 @@ type filler struct {
 	discharging  bool               // what is measured comes from a battery
 	localMains   *schema.Value      // mains told for one clause only
 	mainsClause  int32              // that clause
+	mainsAt      int                // quantity that told it
 	section      extract.Section
 	lastMeasured int // quantity measured last, -1 none
 	behind       int // quantity that was a voltage told behind a reading, -1 none
@@ -136,7 +137,7 @@ func (f *filler) told(i int, place, property string) (string, string) {
 			place = RoleCell // the pack lives as long as its cells
 		}
 	case "full", "cutoff", "charge_limit":
-		if c.Named && q.Kind == schema.KindVoltage && (place == RoleCell || place == RolePack) {
+		if (c.Named || place == RolePack) && q.Kind == schema.KindVoltage && (place == RoleCell || place == RolePack) {
 			property = c.Property
 		}
 	}
