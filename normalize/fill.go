@@ -204,7 +204,9 @@ func agree(old, v *schema.Value) bool {
 // support lets old rest on the numbers of v as well. Told twice, it is as
 // sure as the surer time.
 func support(old, v *schema.Value) {
-	old.Said = append(old.Said, v.Said...)
+	if a, b := len(old.Said), len(v.Said); a == 0 || b == 0 || v.Said[b-1] > old.Said[a-1] { // else taken over from another port
+		old.Said = append(old.Said, v.Said...)
+	}
 	if v.Confidence > old.Confidence && old.Quantity.Same(v.Quantity) {
 		old.Confidence, old.Status = v.Confidence, surer(old.Status, v.Status)
 	}
@@ -243,7 +245,7 @@ func lessSure(a, b schema.Status) schema.Status {
 func (f *filler) claim(i int, property string) {
 	c := &f.mention(i).Context
 	for _, port := range eachPort(c.Port) {
-		f.addClaim(i, schema.Claim{Property: property, Mode: c.Mode, Port: port, Protocol: c.Protocol, Value: f.value(i)})
+		f.addClaim(schema.Claim{Property: property, Mode: c.Mode, Port: port, Protocol: c.Protocol, Value: f.value(i)})
 	}
 }
 
@@ -251,7 +253,7 @@ func (f *filler) claim(i int, property string) {
 // more than any review has, and few enough for a text of nothing else.
 const lookBehind = 512
 
-func (f *filler) addClaim(i int, c schema.Claim) {
+func (f *filler) addClaim(c schema.Claim) {
 	if c.Property == "power" {
 		c.Protocol = ""
 	}
@@ -325,7 +327,7 @@ func (f *filler) cable(i int, property string) {
 		to = &c.Resistance
 	}
 	if to == nil || !f.set(to, i) {
-		f.addClaim(i, schema.Claim{Property: "cable_" + property, Value: f.value(i)})
+		f.addClaim(schema.Claim{Property: "cable_" + property, Value: f.value(i)})
 	}
 }
 
