@@ -1,5 +1,7 @@
 package extract
 
+import "saywatt/schema"
+
 // words reads a number that starts with a number word.
 func (p *parser) words(i int) (number, bool) {
 	c, v := p.at(i)
@@ -319,8 +321,11 @@ func (p *parser) pair(v int64, i int) (int64, int, bool) {
 		switch {
 		case w == 0 && d == classDigitWord: // "one oh five"
 			return v*100 + int64(u), j + 1, true
-		case w > 0 && d == classHundred && v >= 10: // "twenty-six eight hundred"
+		case w > 0 && d == classHundred && v >= 10: // "twenty-six eight hundred", a cell format or a charge
 			low, end, _, ok := p.hundreds(int64(w), j)
+			if u, said := p.unit(p.skipBreak(end)); said && u.Unit.Kind() != schema.KindCharge {
+				return 0, i, false
+			}
 			return v*1000 + low, end, ok
 		case w > 0 && d == classTens: // "eighteen six fifty", a cell format and no quantity
 			low, end, _ := p.pair(int64(w), j)

@@ -280,7 +280,7 @@ func (e *engine) groundless(c *candidate) bool {
 	}
 	for _, d := range c.by {
 		switch d {
-		case pointLost, pointWordLost, zeroLost, teenTy, digitDropped, tensLost:
+		case pointLost, pointWordLost, zeroLost, teenTy, digitDropped, tensLost, unitDropped:
 			return true
 		}
 	}

@@ -115,6 +115,10 @@ func (e *engine) varySingle(m *extract.Mention) {
 	if !ok {
 		return
 	}
+	if m.Tail.Coef > 0 {
+		e.varyOne(m.Tail, mergedNumbers)
+		e.variants[len(e.variants)-1].cost = e.costs.cost[intact] + float32(e.weights.WordsTail)
+	}
 	e.varyTeens(&p)
 	if p.after == 0 {
 		e.varyPoint(&p, lostPoint(m))
