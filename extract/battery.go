@@ -15,7 +15,11 @@ func (s *placer) batterySide(kind int32) bool {
 		return false
 	case SectionTeardown:
 		if name == "rated" {
-			return false
+			if !s.chargeAhead(1) {
+				return false
+			}
+			s.enter(SectionBattery)
+			s.aside = SectionTeardown // "the printed rating is 6300 milliamp hours", for this sentence
 		}
 	case SectionBattery:
 		if name == "rated" && !s.chargeAhead(1) {

@@ -187,6 +187,9 @@ func (s *placer) mainsInput(m *Mention, phys schema.Kind) {
 	}
 	if phys == schema.KindVoltage && m.High.Float() >= 85 && m.Unit.Unit == "V" && s.portClause != s.clause {
 		s.acInput, s.port = true, "AC"
+		if s.product == "battery" {
+			s.product = "" // what the wall gives is not told of the battery
+		}
 	}
 }
 

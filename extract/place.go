@@ -45,27 +45,29 @@ type placer struct {
 	start      int     // first token of the sentence
 	cased      bool    // the captions have capitals
 
-	direction  string // "input", "output" or ""
-	acInput    bool   // the input told of is the mains
-	shared     bool   // ports in use together
-	sharedAt   int32  // clause that said so
-	product    string // the product's own mode
-	port       string
-	portClause int32
-	portEnd    int // token behind the last port named
-	known      []string
-	together   []string // ports joined in this clause
-	protocol   string
-	protoEnd   int    // token behind the protocol
-	protoLast  int32  // clause of the protocol's last use
-	portBefore string // the port told of before this one
-	alikeEnd   int    // token behind a phrase that likens the port to another, 0 none
-	alikeNamed bool   // the other is named behind it
-	alikeNext  int    // mentions met when it was said
-	portPend   bool   // a port was named where no levels are told yet
-	headline   bool   // the levels were entered from such a port by the number that follows
-	labelled   bool   // the input was entered by a word for the rating plate, none for the input
-	protocols  []portProtocol
+	direction   string // "input", "output" or ""
+	acInput     bool   // the input told of is the mains
+	shared      bool   // ports in use together
+	sharedAt    int32  // clause that said so
+	product     string // the product's own mode
+	port        string
+	portClause  int32
+	portEnd     int  // token behind the last port named
+	portCounted bool // it was counted: "one USB-A"
+	behindEnd   int  // the same where it was named behind its numbers: "45 watts over USB-C"
+	known       []string
+	together    []string // ports joined in this clause
+	protocol    string
+	protoEnd    int    // token behind the protocol
+	protoLast   int32  // clause of the protocol's last use
+	portBefore  string // the port told of before this one
+	alikeEnd    int    // token behind a phrase that likens the port to another, 0 none
+	alikeNamed  bool   // the other is named behind it
+	alikeNext   int    // mentions met when it was said
+	portPend    bool   // a port was named where no levels are told yet
+	headline    bool   // the levels were entered from such a port by the number that follows
+	labelled    bool   // the input was entered by a word for the rating plate, none for the input
+	protocols   []portProtocol
 
 	board, side string
 	boardClause int32
@@ -73,6 +75,7 @@ type placer struct {
 	spot        string
 	spotClause  int32
 	spotEnd     int
+	spotRead    int // token behind a place that was read with the temperature before it
 
 	prop      int32 // property word waiting for its number, -1 none
 	propEnd   int   // token behind it, or behind the last number that took it
@@ -284,7 +287,7 @@ func (s *placer) cue(i, end int, effects []effect) int {
 		case effectSide:
 			s.side = e.value
 		case effectSpot:
-			if !s.testing() {
+			if !s.testing() || i < s.spotRead {
 				to = i
 				break
 			}

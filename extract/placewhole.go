@@ -31,7 +31,7 @@ func (s *placer) wholeProduct(m *Mention, phys schema.Kind, c *Context) {
 	if c.Port == "" || strings.Contains(c.Port, "+") {
 		return
 	}
-	listed := s.headline && s.portClause != s.clause && len(s.known) > 1
+	listed := s.headline && len(s.known) > 1 && (s.portClause != s.clause || s.portCounted && !s.portGives())
 	if listed || s.totalNear(m) {
 		c.Port, c.Protocol = "", ""
 	}
@@ -63,4 +63,14 @@ func (s *placer) totalNear(m *Mention) bool {
 		}
 	}
 	return false
+}
+
+// portGives reports whether the words right behind the port named last tell what
+// it gives: "one USB-A with 18 watts", not "one USB-A the box says 45 watts".
+func (s *placer) portGives() bool {
+	i := s.skipBreak(s.portEnd)
+	if s.mentionAt(i) || s.guarded(i, guardPortVerb) {
+		return true
+	}
+	return i < len(s.tokens) && (s.tokens[i].Word == s.c.with || s.tokens[i].Word == s.c.of)
 }

@@ -53,12 +53,13 @@ func (s *placer) portCue(i, end int, f *portForm) int {
 		}
 	}
 	s.claim(i, end, NotCode)
-	s.countBefore(i)
+	counted := s.countBefore(i) > 0
 	s.said(schema.TermPort, i, end, strings.TrimSuffix(name, "*"), groundOf(f.manner))
 	if general, ok := strings.CutSuffix(name, "*"); ok {
 		return s.allOf(general, end)
 	}
 	s.setPort(i, end, name)
+	s.portCounted = counted
 	return end
 }
 
@@ -304,7 +305,7 @@ func (s *placer) portBehind(i, end int, name string) {
 	for k := s.next - 1; k >= 0; k-- {
 		m := &s.d.Mentions[k]
 		old := m.Context.Port
-		if int(m.Last) != b+1 && s.skipBreak(int(m.Last)) != b+1 || m.Context.Clause != s.clause || m.Not != NotNothing || old != "" && (s.portClause == s.clause && !(words == 0 && s.ends(end) && int(m.First) >= s.portEnd) || old == name) {
+		if int(m.Last) != b+1 && s.skipBreak(int(m.Last)) != b+1 || m.Context.Clause != s.clause || m.Not != NotNothing || old != "" && !(words > 0 && s.behindEnd == s.portEnd && int(m.First) >= s.portEnd) && (s.portClause == s.clause && !(words == 0 && s.ends(end) && int(m.First) >= s.portEnd) || old == name) {
 			return
 		}
 		if !m.HasUnit() {
@@ -316,6 +317,7 @@ func (s *placer) portBehind(i, end int, name string) {
 			return
 		}
 		m.Context.Port = name
+		s.behindEnd = end
 		b = s.backOne(int(m.First))
 		if c, _ := s.at(b); b >= 0 && (c == classComma || c == classAnd) {
 			return

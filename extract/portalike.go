@@ -32,7 +32,7 @@ func (s *placer) likened(i, end int, name string) bool {
 		return false
 	}
 	s.alikeEnd = 0
-	if !s.exceptAhead(end) {
+	if !s.exceptAhead(end) || s.deniedAhead(end) {
 		s.d.Alike = append(s.d.Alike, Alike{Port: s.port, Of: name, Product: s.product, At: int32(end)})
 	}
 	return true
@@ -45,7 +45,7 @@ func (s *placer) endAlike(i int) {
 	if s.alikeEnd == 0 {
 		return
 	}
-	if !s.alikeNamed && i-s.alikeEnd <= 3 && s.next == s.alikeNext && s.portBefore != "" && s.portBefore != s.port && !strings.ContainsAny(s.portBefore, ",+") && !s.exceptAhead(s.alikeEnd) {
+	if !s.alikeNamed && i-s.alikeEnd <= 3 && s.next == s.alikeNext && s.portBefore != "" && s.portBefore != s.port && !strings.ContainsAny(s.portBefore, ",+") && (!s.exceptAhead(s.alikeEnd) || s.deniedAhead(s.alikeEnd)) {
 		s.d.Alike = append(s.d.Alike, Alike{Port: s.port, Of: s.portBefore, Product: s.product, At: int32(s.alikeEnd)})
 	}
 	s.alikeEnd = 0
@@ -62,6 +62,21 @@ func (s *placer) exceptAhead(i int) bool {
 			return true
 		}
 		i = s.skipBreak(i + 1)
+	}
+	return false
+}
+
+// deniedAhead reports whether the exception made in the next words is a voltage
+// that is not there: "the same except it has no 12 volts". The rest is alike.
+func (s *placer) deniedAhead(i int) bool {
+	for k := s.next; k < len(s.d.Mentions); k++ {
+		m := &s.d.Mentions[k]
+		if int(m.First)-i > reach {
+			return false
+		}
+		if m.Not == NotNothing && m.HasUnit() {
+			return m.Unit.Unit == "V" && (s.guarded(s.backOne(int(m.First)), guardDenied) || s.guarded(s.backOne(int(m.First)), guardExcept))
+		}
 	}
 	return false
 }

@@ -163,6 +163,11 @@ func (s *placer) take(k int) int {
 	if int(m.First)-s.spotEnd > spotReach {
 		c.Spot = ""
 	}
+	if phys == schema.KindTemperature || phys == schema.KindAngle {
+		if spot, end := s.spotBehind(m); end > 0 {
+			c.Spot, s.spotRead = spot, end
+		}
+	}
 	named := false
 	c.Property, named = s.property(m, k, phys)
 	if !named && s.testing() && (phys == schema.KindAngle || phys == schema.KindTemperature) && c.Spot == "" {
@@ -194,7 +199,7 @@ func (s *placer) take(k int) int {
 	if s.protocol != "" && phys == schema.KindVoltage {
 		s.protoLast = s.clause
 	}
-	if phys == schema.KindTemperature && c.Spot != "" {
+	if (phys == schema.KindTemperature || phys == schema.KindAngle) && c.Spot != "" {
 		s.spot = ""
 	}
 	if c.Property == "ambient" {
@@ -224,7 +229,11 @@ func (s *placer) denied(m *Mention, phys schema.Kind) bool {
 	if phys != schema.KindVoltage || s.section != SectionOutput && s.section != SectionInput && s.section != SectionWireless {
 		return false
 	}
-	return s.guarded(s.backOne(int(m.First)), guardDenied)
+	b := s.backOne(int(m.First))
+	if s.guarded(b, guardDenied) {
+		return true
+	}
+	return s.guarded(b, guardExcept) && len(s.d.Alike) > 0 && s.d.Alike[len(s.d.Alike)-1].At >= int32(s.start) // "the same except 12 volts"
 }
 
 // ofLimit reports whether the mention is told of a limit: the one or two

@@ -1,6 +1,10 @@
 package extract
 
-import "saywatt/schema"
+import (
+	"strings"
+
+	"saywatt/schema"
+)
 
 // testsBegin enters the tests where the speaker goes over to them without a
 // heading, by what only a test gives: an energy, a charge or a share of them
@@ -14,8 +18,13 @@ func (s *placer) testsBegin(m *Mention, phys schema.Kind) bool {
 		return false
 	}
 	switch phys {
-	case schema.KindEnergy, schema.KindCharge, schema.KindRatio:
+	case schema.KindEnergy, schema.KindCharge, schema.KindPower:
 		if !s.gotBefore(m) {
+			return false
+		}
+		s.enter(SectionTest)
+	case schema.KindRatio:
+		if !s.gotBefore(m) && !s.ofPower(m) {
 			return false
 		}
 		s.enter(SectionTest)
@@ -36,6 +45,25 @@ func (s *placer) testsBegin(m *Mention, phys schema.Kind) bool {
 	return true
 }
 
+// ofPower reports whether the share is that of powers told right before it, and
+// so an efficiency: "the input is 19.8 watts, the phone gets 14.1 watts, that's
+// 71 percent". A share that something goes to is no such: "to 80 percent".
+func (s *placer) ofPower(m *Mention) bool {
+	if b := s.backOne(int(m.First)); b < 0 || s.tokens[b].Word == s.c.to || s.guarded(b, guardRemains) || m.Range {
+		return false
+	}
+	for k, n := s.next-2, 0; k >= 0 && n < 2; k, n = k-1, n+1 {
+		b := &s.d.Mentions[k]
+		if int(b.First) < s.start || int(m.First-b.Last) > testReach || b.Context.Section != s.section {
+			return false
+		}
+		if b.HasUnit() && b.Unit.Unit.Kind() == schema.KindPower {
+			return b.Context.Subject < 0 && !b.Context.Total
+		}
+	}
+	return false
+}
+
 // testReach is how many tokens before what was got its load may stand (common
 // practice, no source).
 const testReach = 12
@@ -46,17 +74,32 @@ func (s *placer) loadBefore(m *Mention, from Section) {
 	last := m.First
 	for k, n := s.next-2, 0; k >= 0 && n < 3; k, n = k-1, n+1 {
 		b := &s.d.Mentions[k]
-		if b.Not != NotNothing || b.Context.Section != from || b.Context.Subject >= 0 && from == SectionTeardown || b.Context.Named || !b.HasUnit() || int(last-b.Last) > testReach || int(b.First) < s.start {
+		if b.Not == NotNothing && !b.HasUnit() && int(b.First) >= s.start {
+			if m.HasUnit() && m.Unit.Unit.Kind() == schema.KindRatio && n == 0 { // "in 19.8 watts, the phone gets 14.1, that's 71 percent"
+				c := s.picture()
+				c.Port, c.Property, c.Subject = b.Context.Port, "output_power", -1
+				b.Context = c
+			}
+			last = b.First
+			continue
+		}
+		if b.Not != NotNothing || b.Context.Section != from || b.Context.Subject >= 0 && from == SectionTeardown && int(s.d.Subjects[b.Context.Subject].First) >= s.start || b.Context.Named || !b.HasUnit() || int(last-b.Last) > testReach || int(b.First) < s.start {
 			return
 		}
 		property := ""
 		switch b.Unit.Unit.Kind() {
 		case schema.KindVoltage:
 			property = "condition_voltage"
+			if s.isMains(b) {
+				property = "condition_mains"
+			}
 		case schema.KindCurrent:
 			property = "condition_current"
 		case schema.KindPower:
 			property = "condition_power"
+			if from == SectionInput {
+				property = "input_power"
+			}
 		case schema.KindTime:
 			property = "duration"
 		default:
@@ -65,7 +108,7 @@ func (s *placer) loadBefore(m *Mention, from Section) {
 		c := s.picture()
 		c.Port, c.Property, c.Subject = b.Context.Port, property, -1
 		b.Context = c
-		if n == 0 && property != "duration" {
+		if n == 0 && strings.HasPrefix(property, "condition_") && property != "condition_mains" {
 			s.condition = int32(k)
 		}
 		last = b.First
@@ -103,6 +146,23 @@ func (s *placer) spotSince(a, b int) (spot string, end int) {
 				spot, end = e.value, i+n
 			}
 		}
+	}
+	return spot, end
+}
+
+// spotBehind returns the place of a temperature named right behind it, "68
+// degrees on the top", and the token after; 0 where none is.
+func (s *placer) spotBehind(m *Mention) (string, int) {
+	if !s.testing() {
+		return "", 0
+	}
+	i := s.skipBreak(int(m.Last))
+	if i >= len(s.tokens) || s.tokens[i].Kind != TokenWord || s.tokens[i].Word != s.c.on && s.tokens[i].Word != s.c.at {
+		return "", 0
+	}
+	spot, end := s.spotSince(i, min(i+3, len(s.tokens)))
+	if end == 0 || s.mentionAt(s.skipBreak(end)) {
+		return "", 0 // "41 degrees, on top 44"
 	}
 	return spot, end
 }

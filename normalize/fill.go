@@ -21,7 +21,7 @@ type Placed struct {
 // (Value.Said). Nothing is dropped: what finds no place is in Unplaced, what
 // the speaker took back in Withdrawn.
 func Fill(rec *schema.Record, doc *extract.Document, placed []Placed) {
-	f := filler{rec: rec, doc: doc, placed: placed, parts: make([]int, len(doc.Subjects)), open: -1, loose: -1, lastMeasured: -1}
+	f := filler{rec: rec, doc: doc, placed: placed, parts: make([]int, len(doc.Subjects)), open: -1, loose: -1, lastMeasured: -1, behind: -1}
 	f.final = make([]int, len(doc.Subjects))
 	for i := range f.parts {
 		f.parts[i], f.final[i] = -1, -1
@@ -73,8 +73,10 @@ type filler struct {
 	discharging  bool               // what is measured comes from a battery
 	localMains   *schema.Value      // mains told for one clause only
 	mainsClause  int32              // that clause
+	mainsAt      int                // quantity that told it
 	section      extract.Section
 	lastMeasured int // quantity measured last, -1 none
+	behind       int // quantity that was a voltage told behind a reading, -1 none
 	lastAt       int // its measurement
 }
 
@@ -135,7 +137,7 @@ func (f *filler) told(i int, place, property string) (string, string) {
 			place = RoleCell // the pack lives as long as its cells
 		}
 	case "full", "cutoff", "charge_limit":
-		if c.Named && q.Kind == schema.KindVoltage && (place == RoleCell || place == RolePack) {
+		if (c.Named || place == RolePack) && q.Kind == schema.KindVoltage && (place == RoleCell || place == RolePack) {
 			property = c.Property
 		}
 	}
@@ -202,7 +204,9 @@ func agree(old, v *schema.Value) bool {
 // support lets old rest on the numbers of v as well. Told twice, it is as
 // sure as the surer time.
 func support(old, v *schema.Value) {
-	old.Said = append(old.Said, v.Said...)
+	if a, b := len(old.Said), len(v.Said); a == 0 || b == 0 || v.Said[b-1] > old.Said[a-1] { // else taken over from another port
+		old.Said = append(old.Said, v.Said...)
+	}
 	if v.Confidence > old.Confidence && old.Quantity.Same(v.Quantity) {
 		old.Confidence, old.Status = v.Confidence, surer(old.Status, v.Status)
 	}
@@ -241,7 +245,7 @@ func lessSure(a, b schema.Status) schema.Status {
 func (f *filler) claim(i int, property string) {
 	c := &f.mention(i).Context
 	for _, port := range eachPort(c.Port) {
-		f.addClaim(i, schema.Claim{Property: property, Mode: c.Mode, Port: port, Protocol: c.Protocol, Value: f.value(i)})
+		f.addClaim(schema.Claim{Property: property, Mode: c.Mode, Port: port, Protocol: c.Protocol, Value: f.value(i)})
 	}
 }
 
@@ -249,7 +253,7 @@ func (f *filler) claim(i int, property string) {
 // more than any review has, and few enough for a text of nothing else.
 const lookBehind = 512
 
-func (f *filler) addClaim(i int, c schema.Claim) {
+func (f *filler) addClaim(c schema.Claim) {
 	if c.Property == "power" {
 		c.Protocol = ""
 	}
@@ -323,7 +327,7 @@ func (f *filler) cable(i int, property string) {
 		to = &c.Resistance
 	}
 	if to == nil || !f.set(to, i) {
-		f.addClaim(i, schema.Claim{Property: "cable_" + property, Value: f.value(i)})
+		f.addClaim(schema.Claim{Property: "cable_" + property, Value: f.value(i)})
 	}
 }
 

@@ -1,6 +1,8 @@
 package normalize
 
 import (
+	"slices"
+	"sort"
 	"strings"
 
 	"saywatt/extract"
@@ -44,7 +46,7 @@ func (f *filler) level(i int, place, property string) {
 		if mode == "" && place == RoleInput {
 			mode = "input"
 		}
-		f.addClaim(i, schema.Claim{Property: property, Mode: mode, Port: c.Port, Value: f.value(i)})
+		f.addClaim(schema.Claim{Property: property, Mode: mode, Port: c.Port, Value: f.value(i)})
 	}
 }
 
@@ -191,27 +193,49 @@ func sameLevel(a, b *schema.Level) bool {
 // alike gives the ports that were only likened to another its levels and
 // powers, in the mode it was said in.
 func (f *filler) alike() {
-	for _, a := range f.doc.Alike {
+	for i := range f.doc.Alike {
+		a := &f.doc.Alike[i]
 		mode := "output"
 		if a.Product != "" {
 			mode = a.Product + "/output"
 		}
+		except := f.excepted(a)
 		f.ports = []string{a.Port}
 		f.run = f.run[:0]
-		for _, l := range f.rec.Levels {
-			if l.Port == a.Of && l.Mode == mode && f.saidBefore(&l.Voltage, a.At) {
-				f.run = append(f.run, l)
+		levels := f.rec.Levels
+		for k := max(0, len(levels)-lookBehind); k < len(levels); k++ {
+			l := &levels[k]
+			if l.Port == a.Of && l.Mode == mode && f.saidBefore(&l.Voltage, a.At) && (except == nil || !except.Same(l.Voltage.Quantity)) {
+				f.run = append(f.run, *l)
 			}
 		}
 		f.endLevel()
-		for _, c := range f.rec.Claims {
+		claims := f.rec.Claims
+		for k := max(0, len(claims)-lookBehind); k < len(claims); k++ {
+			c := claims[k]
 			if c.Port == a.Of && c.Mode == mode && c.Property == "power" && f.saidBefore(&c.Value, a.At) {
 				c.Port = a.Port
-				c.Value.Said = append([]int(nil), c.Value.Said...)
-				f.rec.Claims = append(f.rec.Claims, c)
+				c.Value.Said = slices.Clone(c.Value.Said)
+				f.addClaim(c)
 			}
 		}
 	}
+}
+
+// exceptReach is how many tokens behind the words that liken two ports the
+// exception is told (common practice, no source).
+const exceptReach = 14
+
+// excepted returns the voltage that is denied right behind the words that liken
+// the ports, nil for none: "the same except it has no 12 volts".
+func (f *filler) excepted(a *extract.Alike) *schema.Quantity {
+	first := sort.Search(len(f.placed), func(i int) bool { return f.mention(i).First >= a.At })
+	for i := first; i < len(f.placed) && f.mention(i).First <= a.At+exceptReach; i++ {
+		if f.mention(i).Context.Property == "absent" {
+			return &f.rec.Quantities[i].Quantity
+		}
+	}
+	return nil
 }
 
 // saidBefore reports whether the value was told before the token.

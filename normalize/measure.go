@@ -29,7 +29,7 @@ func (f *filler) measure(i int, property string) {
 	}
 	cond := f.condition
 	cond.Mode, cond.Port, cond.Protocol = c.Mode, c.Port, c.Protocol
-	cond.Mains = f.mains(c, property)
+	cond.Mains = f.mains(i, property)
 	if f.doc.Lexicon.Apart(property) {
 		if !f.loadNear(c) {
 			f.endLoad()
@@ -115,7 +115,8 @@ func away(v float64, of *schema.Value) float64 {
 // mains returns the mains that holds for a reading of the property: none while
 // a battery is discharged; else the one told in its clause, or that of the test
 // as a whole.
-func (f *filler) mains(c *extract.Context, property string) *schema.Value {
+func (f *filler) mains(i int, property string) *schema.Value {
+	c := &f.mention(i).Context
 	switch {
 	case property == "air_limit", property == "capacity_out", property == "bend_angle", property == "bend_load", property == "force",
 		property == "voltage_drop", property == "resistance", property == "self_discharge":
@@ -127,7 +128,7 @@ func (f *filler) mains(c *extract.Context, property string) *schema.Value {
 	case f.discharging, property == "energy_out":
 		return nil
 	}
-	if f.localMains != nil && c.Clause == f.mainsClause {
+	if f.localMains != nil && c.Clause == f.mainsClause && i-f.mainsAt <= mainsReach {
 		return f.localMains
 	}
 	f.localMains = nil
@@ -152,10 +153,22 @@ func (f *filler) conditionOf(i int, property string) {
 	c := &f.mention(i).Context
 	f.inSection(c)
 	v := f.value(i)
-	if f.behindReading(i) {
+	if f.behindReading(i) || f.pairBehind(i, property) {
 		m := &f.rec.Measurements[f.lastAt]
 		if m.Condition == nil {
 			m.Condition = &schema.Condition{Mode: c.Mode, Port: c.Port, Protocol: c.Protocol}
+		}
+		switch property {
+		case "voltage": // another load, for what follows in the sentence as well
+			m.Condition.Voltage, m.Condition.Current, m.Condition.Power = nil, nil, nil
+			f.endLoad()
+			f.condition.Voltage, f.behind = &v, i
+			f.remember()
+		case "current":
+			if f.behind == i-1 {
+				f.condition.Current = &v
+				f.remember()
+			}
 		}
 		for _, to := range conditionFields(m.Condition) {
 			if to.name == property {
@@ -201,8 +214,12 @@ func (f *filler) toldMains(i int, v *schema.Value) {
 		f.condition.Mains, f.localMains = v, nil
 		return
 	}
-	f.localMains, f.mainsClause = v, f.mention(i).Context.Clause
+	f.localMains, f.mainsClause, f.mainsAt = v, f.mention(i).Context.Clause, i
 }
+
+// mainsReach is how many quantities on a mains voltage told for one clause holds
+// where captions have no signs to end it (common practice, no source).
+const mainsReach = 4
 
 // alone reports whether nothing but quantity i is told in its clause.
 func (f *filler) alone(i int) bool {
@@ -223,6 +240,38 @@ func (f *filler) remember() {
 	f.loads = append(f.loads, l)
 }
 
+// pairBehind reports whether quantity i is the current of a load told behind a
+// reading: "30 watt hours with 9 volts and 2 amps".
+func (f *filler) pairBehind(i int, property string) bool {
+	if property != "current" || f.behind != i-1 || i < 2 || f.lastMeasured != i-2 {
+		return false
+	}
+	switch f.mention(i).Joint {
+	case extract.JointSpace, extract.JointComma, extract.JointAnd, extract.JointAt:
+		return true
+	}
+	return false
+}
+
+// goesOn reports whether what mention b tells is what the next reading was taken
+// at, in captions without signs: "… at 115 volts it's 88.9 percent".
+func (f *filler) goesOn(b *extract.Mention) bool {
+	for k := b.Last; int(k) < len(f.doc.Tokens) && k < b.Last+2; k++ {
+		t := f.doc.Tokens[k]
+		switch t.Kind {
+		case extract.TokenBreak:
+			continue
+		case extract.TokenWord:
+			switch string(f.doc.Transcript.Text[t.Start:t.End]) {
+			case "it's", "it", "i", "we":
+				return true
+			}
+		}
+		return false
+	}
+	return false
+}
+
 // behindReading reports whether quantity i follows the last reading with "at",
 // "with", "on", "from" or "under" alone between them.
 func (f *filler) behindReading(i int) bool {
@@ -230,6 +279,9 @@ func (f *filler) behindReading(i int) bool {
 		return false
 	}
 	a, b := f.mention(i-1), f.mention(i)
+	if f.goesOn(b) {
+		return false
+	}
 	between := 0
 	for k := a.Last; k < b.First; k++ {
 		t := f.doc.Tokens[k]
