@@ -92,6 +92,7 @@ type entry struct {
 	hour      unitPart
 	whole     unitPart
 	power     unitPart // square, cubic
+	talk      int32    // the words from here on are those of the cue tables
 	sounds    homophone
 	symbols   []spelling // unit symbols that fold to this word
 }
@@ -132,6 +133,7 @@ type Lexicon struct {
 	units   phrases // values index unitPhrases
 	unitPhr []unitPart
 	sounds  []unitSound
+	talk    int32 // the words from here on are those of the cue tables
 	joined  joinedUnits
 	correct phrases  // words that take a number back
 	kilo    int32    // the word k
@@ -249,6 +251,7 @@ func (x *Lexicon) load() error {
 	if err := x.loadUnitSounds(); err != nil {
 		return err
 	}
+	x.talk = int32(len(x.entries))
 	return x.loadCues()
 }
 

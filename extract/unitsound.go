@@ -83,18 +83,18 @@ func (p *parser) unitBySound(i int) (UnitWords, bool) {
 	return p.perUnit(found), true
 }
 
-// senseless reports whether the word at token i may begin a misheard unit: it
-// is none of the grammar's, and no noun that is counted.
+// senseless reports whether the word at token i may begin a misheard unit: no
+// table knows it but as a part of a unit.
 func (p *parser) senseless(i int) bool {
-	t := p.tokens[i]
-	if t.Word == 0 {
+	w := p.tokens[i].Word
+	if w == 0 {
 		return true
 	}
-	e := &p.x.entries[t.Word]
-	if e.class != classNone && e.class != classScale && e.class != classPer {
-		return false
+	switch p.x.entries[w].class {
+	case classNone, classScale, classPer:
+		return w < p.x.talk
 	}
-	return int(t.Word) >= len(p.x.cue.counted) || !p.x.cue.counted[t.Word]
+	return false
 }
 
 // phones appends a rough transcription of an English word: one letter per

@@ -27,7 +27,7 @@ func TestUnitBySound(t *testing.T) {
 		{"micron amps", "uA", 2},
 		{"desk bells", "dB", 2},
 		{"dessa bells at", "dB", 2},
-		{"new tins", "N", 2},
+		{"newtens", "N", 1},
 		{"presents", "%", 1},
 		{"per scent", "%", 2},
 		{"mellow seconds", "ms", 2},
