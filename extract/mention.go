@@ -131,6 +131,9 @@ func (p *parser) sound(i int) (Mention, bool) {
 			return m, ok
 		}
 	}
+	if m, ok := p.soundAndHalf(i); ok {
+		return m, true
+	}
 	u, ok := p.unit(i + 1)
 	if !ok || u.Manner != MannerSaid || p.tokens[u.End-1].End-p.tokens[u.End-1].Start < 2 {
 		return Mention{}, false
@@ -140,6 +143,24 @@ func (p *parser) sound(i int) (Mention, bool) {
 	}
 	n := Num{Coef: int64(p.x.entries[p.tokens[i].Word].sounds.value)}
 	return Mention{First: int32(i), NumEnd: int32(i + 1), Last: u.End, Low: n, High: n, Style: StyleSound,
+		Unit: u, From: UnitOwn, Group: -1}, true
+}
+
+// soundAndHalf reads "won and a half amps", which is one and a half.
+func (p *parser) soundAndHalf(i int) (Mention, bool) {
+	v, ok := p.soundOf(i)
+	if !ok {
+		return Mention{}, false
+	}
+	f, ok := p.addFraction(number{num: Num{Coef: v}, end: i + 1, style: StyleHeard})
+	if !ok || f.num.Exp == 0 {
+		return Mention{}, false
+	}
+	u, ok := p.unit(f.end)
+	if !ok || u.Manner != MannerSaid {
+		return Mention{}, false
+	}
+	return Mention{First: int32(i), NumEnd: int32(f.end), Last: u.End, Low: f.num, High: f.num, Style: StyleHeard,
 		Unit: u, From: UnitOwn, Group: -1}, true
 }
 
@@ -181,6 +202,9 @@ func (p *parser) mention(i int, m *Mention) bool {
 			p.centsBehind(m)
 		}
 	}
+	if m.Low.Coef < 0 && !ranged && p.tokens[i].Kind == TokenWord && m.From == UnitOwn && neverNegative(m.Unit.Unit) {
+		m.First, m.Low.Coef, m.High.Coef = m.First+1, -m.Low.Coef, -m.High.Coef // the minus wire, or less so much
+	}
 	if n.style == StyleWords && !ranged {
 		m.Tail = p.tail(i, n)
 	}
@@ -189,6 +213,16 @@ func (p *parser) mention(i int, m *Mention) bool {
 	m.Not = p.not(m)
 	// "one" stays for the reading engine, which may join it to digits behind a misheard "point"
 	return m.Not != NotPronoun || m.Low.Coef == 1
+}
+
+// neverNegative reports whether a quantity of the unit cannot be below zero.
+func neverNegative(u schema.Unit) bool {
+	switch u.Kind() {
+	case schema.KindResistance, schema.KindCapacitance, schema.KindInductance, schema.KindMass, schema.KindLength, schema.KindEnergy,
+		schema.KindCharge, schema.KindFrequency, schema.KindPower, schema.KindTime:
+		return true
+	}
+	return false
 }
 
 // oneAndHalf reads "an hour and a half", whose number is an article.
@@ -319,6 +353,14 @@ func (p *parser) unitBehind(end int, m *Mention) (UnitWords, bool) {
 				u.End++
 				return u, true
 			}
+			return UnitWords{}, false
+		}
+	}
+	if k := p.skipBreak(j + 1); p.hesitates(j) && k < len(p.tokens) { // "225 um grams"
+		if u, ok := p.unit(k); ok && u.Manner == MannerSaid {
+			return u, true
+		}
+		if p.tokens[j].End-p.tokens[j].Start == 2 && p.text[p.tokens[j].Start]|0x20 != 'a' { // "20 ah" may be ampere hours
 			return UnitWords{}, false
 		}
 	}

@@ -418,6 +418,15 @@ func (p *parser) fractionDigits(whole Num, i int) (number, bool) {
 			if d, ok := p.digitBySound(j, got); ok {
 				push(d, 1)
 				n.style, i = StyleHeard, j+1
+				if k := p.skipBreak(i); k < len(p.tokens) && got == 1 { // "for eight volts"
+					if c, v := p.at(k); c == classDigitWord {
+						push(int64(v), 1)
+						i = k + 1
+					} else if t := p.tokens[k]; t.Kind == TokenNumber && t.End-t.Start == 1 {
+						push(int64(p.text[t.Start]-'0'), 1)
+						i = k + 1
+					}
+				}
 			}
 			n.end = i
 			return n, got > 0
@@ -431,12 +440,16 @@ func (p *parser) fractionDigits(whole Num, i int) (number, bool) {
 func (p *parser) addFraction(n number) (number, bool) {
 	j := p.skipBreak(n.end)
 	c, _ := p.at(j)
-	if c == classAnd {
+	in := c == classIn && p.word(p.skipBreak(j+1)) == classArticle // "three in a quarter amps": and
+	if c == classAnd || in {
 		j = p.skipBreak(j + 1)
 		if c, _ = p.at(j); c == classArticle {
 			j = p.skipBreak(j + 1)
 		}
 		f, end, ok := p.fraction(j)
+		if in && ok && !p.startsUnit(end) {
+			return n, false
+		}
 		if ok && n.num.Exp == 0 && n.num.Big == nil {
 			return p.scaled(number{plus(n.num, f), end, StyleMixed}), true
 		}

@@ -20,7 +20,11 @@ func (p *parser) digitBySound(i, got int) (int64, bool) {
 	if p.unitBehindSound(i + 1) {
 		return v, true
 	}
-	c, _ := p.at(p.skipBreak(i + 1))
+	k := p.skipBreak(i + 1)
+	if k < len(p.tokens) && got == 0 && (p.word(k) == classDigitWord || p.tokens[k].Kind == TokenNumber && p.tokens[k].End-p.tokens[k].Start == 1) && p.unitBehindSound(k+1) {
+		return v, true // "nineteen point for eight volts"
+	}
+	c, _ := p.at(k)
 	return v, got == 0 && (c == classStop || c == classComma)
 }
 

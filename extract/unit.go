@@ -98,7 +98,7 @@ func (p *parser) simpleUnit(i int) (UnitWords, bool) {
 	}
 	t := p.tokens[i]
 	if t.Kind == TokenWord {
-		if code, ok := p.symbol(t); ok {
+		if code, ok := p.symbol(t); ok && (t.Glued || !p.hesitates(i)) {
 			u := p.raised(UnitWords{Unit: code, End: int32(i + 1), Manner: MannerShort})
 			if t.Glued || t.End-t.Start > 1 && p.x.entries[t.Word].whole.manner != MannerShort {
 				u.Manner = MannerSaid
@@ -154,6 +154,16 @@ func (p *parser) simpleUnit(i int) (UnitWords, bool) {
 		return p.hour(u), true
 	}
 	return UnitWords{}, false
+}
+
+// hesitates reports whether the word at token i is a sound of hesitation in
+// small letters: "um" behind a number is no micrometre.
+func (p *parser) hesitates(i int) bool {
+	if i >= len(p.tokens) || p.word(i) != classFiller || p.tokens[i].End-p.tokens[i].Start > 2 {
+		return false
+	}
+	c := p.text[p.tokens[i].End-1]
+	return c >= 'a' && c <= 'z'
 }
 
 // raised takes in a 2 or 3 glued behind a unit of length: "24 m2".
