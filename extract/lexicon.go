@@ -92,7 +92,6 @@ type entry struct {
 	hour      unitPart
 	whole     unitPart
 	power     unitPart // square, cubic
-	talk      int32    // the words from here on are those of the cue tables
 	sounds    homophone
 	symbols   []spelling // unit symbols that fold to this word
 }
