@@ -221,6 +221,10 @@ func (e *engine) bareUnit(first, i int32) float64 {
 			}
 		}
 	}
+	if u := e.reckoned(first, m); u != "" {
+		e.option(u, cost+ln(w.ReckonedUnit), unitDropped, false)
+		expected = true
+	}
 	if e.called(m, cost, unitDropped, matchProperty) {
 		expected = true
 	}

@@ -1,0 +1,46 @@
+package normalize
+
+import (
+	"math"
+
+	"saywatt/extract"
+	"saywatt/schema"
+)
+
+// reckonedReach is how many words may stand between the quantities of a sum
+// told in passing; reckonedSlack how far its result may be off, relatively.
+const (
+	reckonedReach = 16
+	reckonedSlack = 0.02
+)
+
+// reckoned returns the unit of a bare number that is what the two quantities
+// before it make: volts times amps are watts ("9 volts and 2.24 amps, that is
+// 20.2"), and of two powers or energies the share in percent.
+func (e *engine) reckoned(first int32, m *extract.Mention) schema.Unit {
+	b := e.bestBefore(first)
+	if b == nil || b.nothing || b.isRange {
+		return ""
+	}
+	k := b.firstMention
+	a := e.bestBefore(k)
+	if a == nil || a.nothing || a.isRange {
+		return ""
+	}
+	if m.First-e.mention(first-1).Last > reckonedReach || e.mention(k).First-e.mention(k-1).Last > reckonedReach {
+		return ""
+	}
+	v := m.High.Float()
+	near := func(x float64) bool { return x > 0 && math.Abs(v/x-1) <= reckonedSlack }
+	switch x, y := a.kind, b.kind; {
+	case x == schema.KindVoltage && y == schema.KindCurrent, x == schema.KindCurrent && y == schema.KindVoltage:
+		if near(a.si * b.si) {
+			return "W"
+		}
+	case x == y && (x == schema.KindPower || x == schema.KindEnergy):
+		if near(100*a.si/b.si) && a.si < b.si || near(100*b.si/a.si) && b.si < a.si {
+			return "%"
+		}
+	}
+	return ""
+}
