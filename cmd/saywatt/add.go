@@ -12,7 +12,6 @@ import (
 	"saywatt/extract/transcript"
 	"saywatt/internal/archive"
 	"saywatt/internal/export"
-	"saywatt/internal/glossary"
 	"saywatt/internal/pipeline"
 	"saywatt/schema"
 )
@@ -20,7 +19,7 @@ import (
 type addCmd struct {
 	archiveFlag
 	signature
-	namesFlags
+	knownFlags
 	As       string   `help:"Name of the review."`
 	Replace  bool     `help:"Let the name go to another product."`
 	MaxBytes int64    `help:"Largest file read, in bytes."`
@@ -50,7 +49,7 @@ that cannot be read does not stop the others.
 
 Example:
   saywatt add station.vtt cable.srt
-`, archiveHelp, signatureHelp, namesHelp, int64(transcript.DefaultMaxBytes))
+`, archiveHelp, signatureHelp, knownHelp, int64(transcript.DefaultMaxBytes))
 }
 
 func (c *addCmd) Run(e *env) (err error) {
@@ -63,12 +62,12 @@ func (c *addCmd) Run(e *env) (err error) {
 		err = errors.New("--as names one review, and several files are given")
 	}
 	if err == nil {
-		err = c.checkNames()
+		err = c.checkKnown()
 	}
 	if err != nil {
 		return &usageError{err, "saywatt add"}
 	}
-	book := sync.OnceValues(func() (*glossary.Book, error) { return c.book(e) })
+	known := sync.OnceValues(func() (pipeline.Options, error) { return c.known(e) })
 	names := c.File
 	if len(names) == 0 {
 		names = []string{stdinName}
@@ -83,7 +82,7 @@ func (c *addCmd) Run(e *env) (err error) {
 	}
 	failed := false
 	for _, name := range names {
-		records, err := c.records(e, name, book)
+		records, err := c.records(e, name, known)
 		for _, r := range records {
 			if err != nil {
 				break
@@ -136,17 +135,17 @@ func (c *addCmd) add(e *env, w *archive.Writer, r *schema.Record, when time.Time
 }
 
 // records reads a file: captions into a record, or the records it holds.
-func (c *addCmd) records(e *env, name string, book func() (*glossary.Book, error)) ([]*schema.Record, error) {
+func (c *addCmd) records(e *env, name string, known func() (pipeline.Options, error)) ([]*schema.Record, error) {
 	text, err := (&checkCmd{MaxBytes: c.MaxBytes}).read(e, name)
 	if err != nil {
 		return nil, err
 	}
 	if !isRecord(text) {
-		names, err := book()
+		o, err := known()
 		if err != nil {
 			return nil, err
 		}
-		r := reader{env: e, transcript: transcript.Options{MaxBytes: c.MaxBytes}, pipeline: pipeline.Options{Glossary: names}}
+		r := reader{env: e, transcript: transcript.Options{MaxBytes: c.MaxBytes}, pipeline: o}
 		got := r.stream(name, bytes.NewReader(text))
 		return []*schema.Record{got.record}, got.err
 	}

@@ -14,7 +14,7 @@ import (
 )
 
 type captionsCmd struct {
-	namesFlags
+	knownFlags
 	Style     edit.Units     `help:"How corrected units are written."`
 	Decimal   edit.Decimal   `help:"Decimal sign."`
 	Thousands edit.Thousands `help:"Grouping of digits."`
@@ -66,7 +66,7 @@ could not be made; 2 the file could not be read, or the command line is wrong.
 
 Example:
   saywatt captions --changes csv review.vtt > changes.csv
-`, namesHelp, int64(transcript.DefaultMaxBytes))
+`, knownHelp, int64(transcript.DefaultMaxBytes))
 }
 
 func (c *captionsCmd) Run(e *env) error {
@@ -139,7 +139,7 @@ func (c *captionsCmd) check(s edit.Style) error {
 	case c.Record == stdinName && (c.File == "" || c.File == stdinName):
 		return errors.New("standard input is named more than once")
 	}
-	if err := c.checkNames(); err != nil {
+	if err := c.checkKnown(); err != nil {
 		return err
 	}
 	return s.Check()
@@ -198,11 +198,12 @@ func (c *captionsCmd) changes(e *env, t *transcript.Transcript, s edit.Style) (c
 
 func (c *captionsCmd) record(e *env, t *transcript.Transcript) (*schema.Record, error) {
 	if c.Record == "" {
-		book, err := c.book(e)
+		o, err := c.known(e)
 		if err != nil {
 			return nil, err
 		}
-		r, err := pipeline.Run(t, pipeline.Options{Threshold: c.Threshold, Glossary: book})
+		o.Threshold = c.Threshold
+		r, err := pipeline.Run(t, o)
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", t.Name, err)
 		}

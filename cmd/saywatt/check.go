@@ -10,7 +10,6 @@ import (
 
 	"saywatt/extract/transcript"
 	"saywatt/internal/export"
-	"saywatt/internal/glossary"
 	"saywatt/internal/pipeline"
 	"saywatt/schema"
 	"saywatt/validate"
@@ -18,7 +17,7 @@ import (
 
 type checkCmd struct {
 	reportFormat
-	namesFlags
+	knownFlags
 	MaxBytes int64    `help:"Largest file read, in bytes."`
 	File     []string `arg:"" optional:"" help:"Captions or records; - is standard input."`
 }
@@ -45,7 +44,7 @@ is no proof that a product is safe or complies with anything.
 
 Example:
   saywatt check --format json station.jsonl
-`, reportHelp, namesHelp, int64(transcript.DefaultMaxBytes))
+`, reportHelp, knownHelp, int64(transcript.DefaultMaxBytes))
 }
 
 func (c *checkCmd) Run(e *env) error {
@@ -56,14 +55,14 @@ func (c *checkCmd) Run(e *env) error {
 	if c.MaxBytes < 0 {
 		return &usageError{fmt.Errorf("--max-bytes %d is negative", c.MaxBytes), "saywatt check"}
 	}
-	if err := c.checkNames(); err != nil {
+	if err := c.checkKnown(); err != nil {
 		return &usageError{err, "saywatt check"}
 	}
-	book := sync.OnceValues(func() (*glossary.Book, error) { return c.book(e) })
+	known := sync.OnceValues(func() (pipeline.Options, error) { return c.known(e) })
 	var all []export.Checked
 	failed, grave := false, false
 	for _, name := range names {
-		checked, err := c.file(e, name, book)
+		checked, err := c.file(e, name, known)
 		if err != nil {
 			failed = true
 			e.complain(err)
@@ -108,8 +107,8 @@ func worst(fs []schema.Finding) schema.Severity {
 	return s
 }
 
-// file checks one file, captions with the names of book. What it could check before an error comes with it.
-func (c *checkCmd) file(e *env, name string, book func() (*glossary.Book, error)) ([]export.Checked, error) {
+// file checks one file, captions with what is known. What it could check before an error comes with it.
+func (c *checkCmd) file(e *env, name string, known func() (pipeline.Options, error)) ([]export.Checked, error) {
 	text, err := c.read(e, name)
 	if err != nil {
 		return nil, err
@@ -121,11 +120,11 @@ func (c *checkCmd) file(e *env, name string, book func() (*glossary.Book, error)
 	if err != nil {
 		return nil, err
 	}
-	names, err := book()
+	o, err := known()
 	if err != nil {
 		return nil, err
 	}
-	r, err := pipeline.Run(t, pipeline.Options{Glossary: names})
+	r, err := pipeline.Run(t, o)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", name, err)
 	}

@@ -13,14 +13,13 @@ import (
 	"saywatt/extract/transcript"
 	"saywatt/internal/edit"
 	"saywatt/internal/export"
-	"saywatt/internal/glossary"
 	"saywatt/internal/picture"
 	"saywatt/internal/pipeline"
 	"saywatt/schema"
 )
 
 type emitCmd struct {
-	namesFlags
+	knownFlags
 	To        string   `required:"" help:"Format."`
 	Out       string   `short:"o" help:"Write to this file."`
 	Table     string   `help:"Which table, of csv and jsonl."`
@@ -73,7 +72,7 @@ that takes all records first, nothing is written then.
 
 Example:
   saywatt emit --to xlsx --out station.xlsx station.vtt
-`, wrapNames(export.TableNames, 21, 79), namesHelp, int64(transcript.DefaultMaxBytes))
+`, wrapNames(export.TableNames, 21, 79), knownHelp, int64(transcript.DefaultMaxBytes))
 }
 
 // wrapNames joins names with commas in lines that hang behind a column.
@@ -105,7 +104,7 @@ func (c *emitCmd) Run(e *env) error {
 	if len(names) == 0 {
 		names = []string{stdinName}
 	}
-	run := emitter{env: e, cmd: c, book: sync.OnceValues(func() (*glossary.Book, error) { return c.namesFlags.book(e) })}
+	run := emitter{env: e, cmd: c, known: sync.OnceValues(func() (pipeline.Options, error) { return c.knownFlags.known(e) })}
 	err := e.output(c.Out, names, func(w io.Writer) error { return run.write(w, names) })
 	switch {
 	case err != nil:
@@ -144,7 +143,7 @@ func (c *emitCmd) check(e *env) error {
 	if times > 1 {
 		return errors.New("standard input is named more than once")
 	}
-	if err := c.checkNames(); err != nil {
+	if err := c.checkKnown(); err != nil {
 		return err
 	}
 	_, err := pictureNumber(c.Picture)
@@ -155,9 +154,9 @@ func (c *emitCmd) check(e *env) error {
 type emitter struct {
 	env       *env
 	cmd       *emitCmd
-	book      func() (*glossary.Book, error) // read when the first captions come
-	failed    bool                           // an input could not be read
-	attention bool                           // something needs a person
+	known     func() (pipeline.Options, error) // read when the first captions come
+	failed    bool                             // an input could not be read
+	attention bool                             // something needs a person
 	written   int
 }
 
@@ -330,11 +329,12 @@ func (m *emitter) input(name string, do func(export.Sourced) error) error {
 	if err != nil {
 		return err
 	}
-	book, err := m.book()
+	o, err := m.known()
 	if err != nil {
 		return err
 	}
-	r, err := pipeline.Run(t, pipeline.Options{Threshold: m.cmd.Threshold, Glossary: book})
+	o.Threshold = m.cmd.Threshold
+	r, err := pipeline.Run(t, o)
 	if err != nil {
 		return fmt.Errorf("%s: %w", name, err)
 	}

@@ -22,11 +22,10 @@ const stdinName = "-"
 
 type readCmd struct {
 	output
-	namesFlags
+	knownFlags
 	Threshold float64  `help:"Probability from which a reading stands."`
 	MaxBytes  int64    `help:"Largest file read, in bytes."`
 	Answers   string   `help:"File of decisions, JSON Lines."`
-	Learned   bool     `help:"Use the counts of saywatt learn."`
 	File      []string `arg:"" optional:"" help:"Files to read; - is standard input."`
 }
 
@@ -49,8 +48,6 @@ Flags:
                      answer at no quantity of the file is an error; with "file"
                      or "heard" as in the readings, so is one for another name
                      or other words
-      --learned      add your own counts of what captions do ("saywatt help
-                     learn") to those that come with the program
 %s      --max-bytes N  refuse larger files; %d where not given
 
 Without --format, a terminal gets a sheet and anything else a record. Several
@@ -65,7 +62,7 @@ A record is a transcript of what was said, not a certification.
 
 Example:
   saywatt read --format components station.vtt > parts.csv
-`, outputHelp, namesHelp, int64(transcript.DefaultMaxBytes))
+`, outputHelp, knownHelp, int64(transcript.DefaultMaxBytes))
 }
 
 func (c *readCmd) Run(e *env) error {
@@ -83,23 +80,12 @@ func (c *readCmd) Run(e *env) error {
 	if e.stdinTerminal && slices.Contains(names, stdinName) {
 		fmt.Fprintln(e.stderr, "Reading captions from the terminal; end them with Ctrl-D.")
 	}
-	r := reader{
-		env:        e,
-		transcript: transcript.Options{MaxBytes: c.MaxBytes},
-		pipeline:   pipeline.Options{Threshold: c.Threshold},
-	}
-	book, err := c.book(e)
+	o, err := c.known(e)
 	if err != nil {
 		return err
 	}
-	r.pipeline.Glossary = book
-	if c.Learned {
-		learned, err := e.learned()
-		if err != nil {
-			return err
-		}
-		r.pipeline.Learned = learned
-	}
+	o.Threshold = c.Threshold
+	r := reader{env: e, transcript: transcript.Options{MaxBytes: c.MaxBytes}, pipeline: o}
 	if c.Answers != "" {
 		answers, err := e.answers(c.Answers)
 		if err != nil {
@@ -118,7 +104,7 @@ func (c *readCmd) check() error {
 	if c.MaxBytes < 0 {
 		return fmt.Errorf("--max-bytes %d is negative", c.MaxBytes)
 	}
-	if err := c.checkNames(); err != nil {
+	if err := c.checkKnown(); err != nil {
 		return err
 	}
 	if c.Answers != "" && len(c.File) > 1 {
