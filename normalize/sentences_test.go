@@ -40,6 +40,7 @@ var sentences = []sentence{
 	{"symbols of units behind a space", "Output: 9 V at 2 A, 12 V at 1.5 A. The ripple is 40 mV.", "9 V; 2 A; 12 V; 1.5 A; 40 mV~"},
 	{"a power reckoned in passing", "Set to 12 volts and I see 1.52 amps going in, that is 18.2 and a bit.", "12 V; 1.52 A; 18.2 W?"},
 	{"a share reckoned in passing", "In 40.2 watts, out 36.3 watts, so 90.3, not bad.", "40.2 W~; 36.3 W; 90.3 %?"},
+	{"million watts without load", "Now the tests. With no load it takes forty two million watts.", "42 mW*"},
 	{"point lost in an efficiency", "The efficiency at full load is 915 percent.", "91.5 %*"},
 	{"point lost in an X capacitor", "Behind the fuse sits an X capacitor of 033 microfarads.", "0.33 uF*"},
 	{"a number behind a word like point may be a tail", "The pack: fee pawned 7 volts, 10000 milliamp hours.", "7 V?; 10000 mA.h"},

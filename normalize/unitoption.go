@@ -40,14 +40,14 @@ func (e *engine) units(i int32) float64 {
 		if m.Not != extract.NotNothing {
 			return 0.9
 		}
-		if u.Manner == extract.MannerShort || u.Unit == "kOhm" && m.Last-m.NumEnd == 1 {
+		if u.Manner == extract.MannerShort || u.Unit == "kOhm" && m.Last-e.unitStart(m) == 1 {
 			return e.shortNothing(i)
 		}
 		return 0
 	case m.From == extract.UnitOwn:
 		e.heardUnit(m)
 		e.millionUnit(m)
-		if m.Last-m.NumEnd > 1 {
+		if m.Last-e.unitStart(m) > 1 {
 			return e.weights.PhraseNoise
 		}
 		if e.roleFor(m, m.Unit.Unit.Kind()).level >= matchSubject || e.turn == m.Unit.Unit.Kind() {
@@ -81,16 +81,26 @@ func (e *engine) shortNothing(i int32) float64 {
 	if e.roleFor(m, m.Unit.Unit.Kind()).level >= matchSubject {
 		return 0.05
 	}
-	t := e.doc.Tokens[m.NumEnd]
+	first := e.unitStart(m)
+	t := e.doc.Tokens[first]
 	switch {
 	case m.Unit.Unit == "kOhm":
 		return 0.95
-	case m.Last-m.NumEnd == 1 && t.End-t.Start >= 4: // micro, nano, pico: no letter by accident
+	case m.Last-first == 1 && t.End-t.Start >= 4: // micro, nano, pico: no letter by accident
 		return 0.01
-	case e.symbol(m, t):
+	case m.Last-first == 1 && e.symbol(m, t):
 		return e.weights.SymbolNoise
 	}
 	return 0.2
+}
+
+// unitStart is the first token of the unit, which the end of a line or cue may
+// part from the number.
+func (e *engine) unitStart(m *extract.Mention) int32 {
+	if e.doc.Tokens[m.NumEnd].Kind == extract.TokenBreak {
+		return m.NumEnd + 1
+	}
+	return m.NumEnd
 }
 
 // symbol reports whether the unit is written by its symbol, letter case kept:
@@ -98,7 +108,7 @@ func (e *engine) shortNothing(i int32) float64 {
 func (e *engine) symbol(m *extract.Mention, t extract.Token) bool {
 	word := e.doc.Transcript.Text[t.Start:t.End]
 	switch {
-	case m.Last-m.NumEnd != 1 || string(word) != string(m.Unit.Unit):
+	case string(word) != string(m.Unit.Unit):
 		return false
 	case len(word) > 1:
 		return true
@@ -328,21 +338,22 @@ func (e *engine) millionUnit(m *extract.Mention) {
 	switch {
 	case m.Range || m.Low.Big != nil || m.Low.Coef > 1e11:
 		return
-	case m.Unit.Manner == extract.MannerHeard && len(u) > 1 && u[0] == 'm' && e.doc.Lexicon.IsMillion(e.doc.Tokens[m.NumEnd]):
+	case m.Unit.Manner == extract.MannerHeard && len(u) > 1 && u[0] == 'm' && e.doc.Lexicon.IsMillion(e.doc.Tokens[e.unitStart(m)]):
 		u, million, cost, by, literal = u[1:], 1, 0, intact, true
 	case m.Unit.Manner != extract.MannerHeard && e.doc.Lexicon.IsMillion(e.doc.Tokens[m.NumEnd-1]):
-		u, million = "m"+u, -1
+		for k := range e.options {
+			e.options[k].cost += float32(-math.Log(1 - e.weights.MillionMilli))
+		}
+		u, million, cost = "m"+u, -1, e.costs.cost[intact]+float32(-math.Log(e.weights.MillionMilli))
 	default:
 		return
 	}
 	if _, ok := u.Info(); !ok {
 		return
 	}
-	n := len(e.options)
-	e.option(u, cost, by, literal)
-	if len(e.options) > n {
-		e.options[n].million = million
-	}
+	o := unitOption{unit: u, cost: cost, by: by, literal: literal, kind: u.Kind(), million: million}
+	o.scale, o.offset = scaleOf(u)
+	e.options = append(e.options, o)
 }
 
 // inList reports whether a bare number stands in a list of three or more that
