@@ -291,6 +291,9 @@ func (s *placer) property(m *Mention, k int, phys schema.Kind) (string, bool) {
 	if p.test && !s.testing() {
 		return "", false
 	}
+	if s.prop == s.c.prop.display && phys == schema.KindUnknown {
+		return "", false // "the screen says 19.87": what it shows, and not its size
+	}
 	if s.propTaken && phys != s.propUsed && phys != schema.KindUnknown && s.propUsed != schema.KindUnknown {
 		return "", false
 	}

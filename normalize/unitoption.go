@@ -333,13 +333,17 @@ func byMillion(n extract.Num, sign int8) extract.Num {
 // million volts is 10 mV or, literally, ten megavolts.
 func (e *engine) millionUnit(m *extract.Mention) {
 	u := m.Unit.Unit
-	million := int8(0)
-	cost, by, literal := e.costs.cost[unitMisheard]+0.7, unitMisheard, false
+	var (
+		million int8
+		cost    float32
+		by      = unitMisheard
+		literal bool
+	)
 	switch {
 	case m.Range || m.Low.Big != nil || m.Low.Coef > 1e11:
 		return
 	case m.Unit.Manner == extract.MannerHeard && len(u) > 1 && u[0] == 'm' && e.doc.Lexicon.IsMillion(e.doc.Tokens[e.unitStart(m)]):
-		u, million, cost, by, literal = u[1:], 1, 0, intact, true
+		u, million, by, literal = u[1:], 1, intact, true
 	case m.Unit.Manner != extract.MannerHeard && e.doc.Lexicon.IsMillion(e.doc.Tokens[m.NumEnd-1]):
 		for k := range e.options {
 			e.options[k].cost += float32(-math.Log(1 - e.weights.MillionMilli))
