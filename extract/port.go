@@ -29,7 +29,10 @@ func (s *placer) portCue(i, end int, f *portForm) int {
 				name, end = all[n], after
 			}
 		} else if f.only {
-			return i
+			if n = s.countedPort(i, f.port); n == 0 {
+				return i
+			}
+			name = portNames[f.port][n]
 		}
 	}
 	if strings.HasSuffix(name, "?") {
@@ -48,7 +51,7 @@ func (s *placer) portCue(i, end int, f *portForm) int {
 		return s.allOf(name, end)
 	}
 	if all, ok := portNames[name]; ok {
-		if n := s.ordinalBefore(i); n > 0 {
+		if n := s.countedPort(i, name); n > 0 {
 			name = all[n]
 		}
 	}
@@ -81,6 +84,30 @@ func (s *placer) bothPorts(i, end int) bool {
 func (s *placer) ordinalBefore(i int) int {
 	if c, v := s.at(s.backOne(i)); c == classOrdinal && v >= 1 && v <= 4 {
 		return int(v)
+	}
+	return 0
+}
+
+// countedPort returns the number of a port of the general name that is told
+// by its place in the row: "the first C", "the other C"; 0 for none.
+func (s *placer) countedPort(i int, general string) int {
+	if n := s.ordinalBefore(i); n > 0 {
+		return n
+	}
+	if !s.guarded(s.backOne(i), guardOther) {
+		return 0
+	}
+	last := 0
+	for _, p := range s.known {
+		if len(p) == len(general)+1 && strings.HasPrefix(p, general) {
+			last = max(last, int(p[len(general)]-'0'))
+		}
+	}
+	switch {
+	case last == 2 && s.port == general+"2":
+		return 1
+	case last <= 2: // the one told of before was the first, number or not
+		return 2
 	}
 	return 0
 }
@@ -177,10 +204,19 @@ func (s *placer) lonePort(i, number, behind int) bool {
 	return true
 }
 
-// letterPort reads a lone capital A that names the port: "see two and A share".
+// letterPort reads a lone capital A or C that names the port: "see two and A
+// share", "the C gives".
 func (s *placer) letterPort(i int) int {
 	t := s.tokens[i]
-	if t.End-t.Start != 1 || s.text[t.Start] != 'A' || s.sentenceStart(i) {
+	name := "USB-A"
+	switch {
+	case t.End-t.Start != 1 || s.sentenceStart(i):
+		return i
+	case s.text[t.Start] == 'C':
+		if name = "USB-C"; !slices.ContainsFunc(s.known, func(p string) bool { return strings.HasPrefix(p, name) }) {
+			return i
+		}
+	case s.text[t.Start] != 'A':
 		return i
 	}
 	b := s.backOne(i)
@@ -193,8 +229,8 @@ func (s *placer) letterPort(i int) int {
 	if k < len(s.tokens) && s.tokens[k].Kind == TokenWord && !s.guarded(k, guardPortVerb) {
 		return i
 	}
-	s.said(schema.TermPort, i, i+1, "USB-A", GroundSaid)
-	s.setPort(i, i+1, "USB-A")
+	s.said(schema.TermPort, i, i+1, name, GroundSaid)
+	s.setPort(i, i+1, name)
 	s.cueEnd = i + 1
 	return i + 1
 }
@@ -222,9 +258,12 @@ func (s *placer) setPort(i, end int, name string) {
 		}
 		s.portPend = true
 	case SectionInput:
-		if strings.HasPrefix(name, "USB-A") {
-			s.enter(SectionOutput) // its socket only gives (USB Type-C R2.x, 2.2)
-		} else if s.acInput && s.sentenceStart(s.firstOf(i)) || s.acInput && s.clause != s.portClause && s.pastInput(i) {
+		switch {
+		case strings.HasPrefix(name, "USB-A"), name == "car socket":
+			s.enter(SectionOutput) // these sockets only give (USB Type-C R2.x, 2.2; ISO 4165, from memory)
+		case s.port == "DC" && name != "DC" && s.sentenceStart(s.firstOf(i)) && s.hasNumbers():
+			s.enter(SectionOutput) // the input has had its numbers, the next socket its heading
+		case s.acInput && s.sentenceStart(s.firstOf(i)) || s.acInput && s.clause != s.portClause && s.pastInput(i):
 			s.enter(SectionOutput)
 		}
 	case SectionWireless:
@@ -343,6 +382,11 @@ func (s *placer) firstOf(i int) int {
 // has had its numbers when another port is named at token i.
 func (s *placer) pastInput(i int) bool {
 	return s.last >= 0 && s.d.Mentions[s.last].Context.Section == SectionInput && s.d.Mentions[s.last].Context.Port == "AC"
+}
+
+// hasNumbers reports whether numbers were told since the port was named.
+func (s *placer) hasNumbers() bool {
+	return s.last >= 0 && int(s.d.Mentions[s.last].First) >= s.portEnd
 }
 
 // joinsPort reports whether only joining words stand in tokens [a, b).

@@ -1,6 +1,9 @@
 package extract
 
-import "slices"
+import (
+	"slices"
+	"strings"
+)
 
 // enterBy enters a section because of the phrase over tokens [i, end); weak
 // phrases do so only where no teardown or test runs. It reports whether the
@@ -133,11 +136,11 @@ func (s *placer) direct(to string) bool {
 		return true
 	}
 	if to == "input" {
-		port := s.port
+		port, pending := s.port, s.portPend && !strings.ContainsAny(s.port, ",+")
 		s.enter(SectionInput)
 		s.direction = "input"
-		if s.portClause == s.clause-1 || s.portClause == s.clause {
-			s.port = port // "the first USB-C takes in …"
+		if pending || s.portClause == s.clause-1 || s.portClause == s.clause {
+			s.port = port // "the first USB-C takes in …", "The first C is the big one. Going in …"
 		}
 		return true
 	}
