@@ -269,6 +269,10 @@ func (s *placer) cue(i, end int, effects []effect) int {
 				s.labelled = true
 			}
 		case effectMode:
+			if s.ends(end) && s.last >= 0 && s.d.Mentions[s.last].Context.Clause == s.clause {
+				to = i // "a 12 volt step that it won't take going in."
+				break
+			}
 			s.labelled = false
 			if !s.direct(e.value) {
 				to = i
