@@ -152,6 +152,20 @@ func (x *Lexicon) Says(t Token, value int32) bool {
 	return h.count > 0 && h.value == value
 }
 
+// Counts reports whether a number in words or digits ends with the token.
+func (x *Lexicon) Counts(t Token) bool {
+	switch x.entries[t.Word].class {
+	case classDigitWord, classTeen, classTens, classHundred:
+		return true
+	}
+	return t.Kind == TokenNumber
+}
+
+// Counted reports whether the word of a token is a noun that is counted.
+func (x *Lexicon) Counted(t Token) bool {
+	return int(t.Word) < len(x.cue.counted) && x.cue.counted[t.Word]
+}
+
 // Known reports whether the word has a part in the grammar or is part of a
 // unit, so that it is not a stand-in for something misheard.
 func (x *Lexicon) Known(t Token) bool { return x.entries[t.Word].class != classNone }

@@ -293,8 +293,10 @@ func (e *engine) lead(first int32, c *candidate) int32 {
 	if c.by[0] != homophone || first == 0 {
 		return first
 	}
-	if _, n := e.doc.Lexicon.Sounds(e.doc.Tokens[first-1]); n > 0 {
-		return first - 1
+	if i := e.wordBefore(first); i >= 0 {
+		if _, n := e.doc.Lexicon.Sounds(e.doc.Tokens[i]); n > 0 {
+			return i
+		}
 	}
 	return first
 }
@@ -408,12 +410,20 @@ func (e *engine) absurd(c *candidate) bool {
 // was misheard: "tree planet 2 amps" may be 3.2. Behind a word that begins and
 // sounds on like point, and no grammar knows, nobody can tell without an ear.
 func (e *engine) tail(c *candidate) bool {
-	i := e.mention(c.firstMention).First - 1
-	if i < 1 || c.by[0] == pointMisheard {
+	i := e.wordBefore(e.mention(c.firstMention).First)
+	if i < 1 || c.by[0] == pointMisheard || c.firstMention > 0 && e.mention(c.firstMention-1).Last > i { // "92.7 percent 115 volts"
 		return false
 	}
-	t, before := e.doc.Tokens[i], e.doc.Tokens[i-1]
-	if t.Kind != extract.TokenWord || before.Kind != extract.TokenWord || t.Word != 0 {
+	t, before := e.doc.Tokens[i], e.wordBefore(i)
+	if before < 0 || t.Kind != extract.TokenWord {
+		return false
+	}
+	switch b := e.doc.Tokens[before]; {
+	case e.doc.Lexicon.Counts(b): // "one line five ohms": any word but one that is counted
+		if e.doc.Lexicon.Known(t) || e.doc.Lexicon.Counted(t) {
+			return false
+		}
+	case b.Kind != extract.TokenWord || t.Word != 0:
 		return false
 	}
 	word := e.doc.Transcript.Text[t.Start:t.End]
@@ -422,6 +432,15 @@ func (e *engine) tail(c *candidate) bool {
 		return bytes.ContainsAny(word[1:], "nN")
 	}
 	return false
+}
+
+// wordBefore is the token before token i, the end of a line or cue left out;
+// negative where there is none.
+func (e *engine) wordBefore(i int32) int32 {
+	if i--; i >= 0 && e.doc.Tokens[i].Kind == extract.TokenBreak {
+		i--
+	}
+	return i
 }
 
 // round4 rounds a probability for print, and never up to certainty.

@@ -159,7 +159,7 @@ const (
 func (e *engine) varyBare(m *extract.Mention) {
 	e.variants[0].cost += ln9
 	said := 0
-	if i := int(m.First) - 1; i >= 0 {
+	if i := e.wordBefore(m.First); i >= 0 {
 		if v, n := e.doc.Lexicon.Sounds(e.doc.Tokens[i]); n > 0 {
 			said = v
 		}
@@ -307,7 +307,7 @@ func (e *engine) varyHyphen(m *extract.Mention) {
 // varySound reads a word of like sound right before the number as part of it:
 // "for .95" is 4.95, "one oh 8.6" is 108.6.
 func (e *engine) varySound(m *extract.Mention, p *piece) {
-	i := int(m.First) - 1
+	i := e.wordBefore(m.First)
 	if i < 0 || e.doc.Tokens[i].Kind != extract.TokenWord {
 		return
 	}
