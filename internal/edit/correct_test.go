@@ -37,7 +37,7 @@ func TestCorrected(t *testing.T) {
 		{"sixteen watts", "60 W", Style{}, inDigits, "sixty watts"}, // the words decide before the file
 		{"86 pouring 4 percent", "86.4 %", Style{}, inDigits, "86.4 percent"},
 		{"eighty six pouring four percent", "86.4 %", Style{}, inWords, "eighty six point four percent"},
-		{"two hundred seventy six by five watt hours", "276.5 W.h", Style{}, manner{and: true}, "two hundred and seventy six point five watt hours"},
+		{"one hundred thirty four by eight watt hours", "134.8 W.h", Style{}, manner{and: true}, "one hundred and thirty four point eight watt hours"},
 		// The unit was garbled, the number stays as spoken.
 		{"15 bolts", "15 V", Style{}, inDigits, "15 volts"},
 		{"150 million", "150 mOhm", Style{}, inDigits, "150 milliohms"},
