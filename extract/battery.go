@@ -184,9 +184,12 @@ func (s *placer) cellFormat(m *Mention, k int) bool {
 	}
 	m.Not, m.Unit, m.From = NotCode, UnitWords{}, UnitNone
 	last.Not, last.Unit, last.From = NotCode, UnitWords{}, UnitNone
-	if sub := &s.d.Subjects[s.specialSubject(0, int(m.First), int(last.Last))]; sub.Package == "" {
+	cell := s.specialSubject(0, int(m.First), int(last.Last))
+	if sub := &s.d.Subjects[cell]; sub.Package == "" {
 		sub.Package = strconv.FormatInt(format, 10)
 	}
+	s.said(schema.TermPackage, int(m.First), int(last.NumEnd), strconv.FormatInt(format, 10), GroundSaid)
+	s.d.Terms[len(s.d.Terms)-1].Subject = cell
 	return true
 }
 

@@ -4,12 +4,33 @@ import "saywatt/schema"
 
 // belongs returns the subject that the mention is told of, -1 for none.
 func (s *placer) belongs(m *Mention, phys schema.Kind, c *Context) int32 {
+	if c.Property == "lead_length" {
+		c.Property = "length"
+		return s.specialSubject(3, int(m.First), int(m.First))
+	}
+	if c.Property == "mass" && c.Named && s.testing() && c.Spot == "cell" { // "the cells alone weigh 282 grams, 47 each"
+		if i := s.skipBreak(int(m.Last)); i < len(s.tokens) && s.tokens[i].Word == s.c.each {
+			return s.specialSubject(0, int(m.First), int(m.First))
+		}
+		return s.specialSubject(1, int(m.First), int(m.First))
+	}
 	if s.d.Product.Kind == "cable" && c.Named && s.section != SectionTeardown {
 		switch c.Property {
 		case "length", "diameter", "width", "mass", "resistance", "data_rate":
 			if c.Property == "width" {
 				c.Property = "diameter"
 			}
+			return s.specialSubject(3, int(m.First), int(m.First))
+		}
+	}
+	if s.cableProduct() && s.section != SectionTeardown && (phys == schema.KindGauge || phys == schema.KindDataRate) {
+		if !c.Named {
+			c.Property = s.c.kinds[s.c.kindID("cable")].ratings[phys]
+		}
+		return s.specialSubject(3, int(m.First), int(m.First))
+	}
+	if s.cableProduct() && !s.testing() && s.section != SectionTeardown && (m.HasUnit() || c.Named) {
+		if p := s.c.kinds[s.c.kindID("cable")].ratings[phys]; p != "" && m.Group < 0 && (!c.Named || c.Property == p) {
 			return s.specialSubject(3, int(m.First), int(m.First))
 		}
 	}
@@ -21,6 +42,11 @@ func (s *placer) belongs(m *Mention, phys schema.Kind, c *Context) int32 {
 			}
 		}
 		if s.subject < 0 {
+			if s.cableProduct() && phys == schema.KindLength && (!c.Named || c.Property == "conductor_diameter") {
+				if c.Property = s.insideCable(m); c.Property != "" {
+					return s.specialSubject(3, int(m.First), int(m.First))
+				}
+			}
 			return -1
 		}
 		kind := &s.c.kinds[s.kind]
@@ -68,6 +94,26 @@ func (s *placer) belongs(m *Mention, phys schema.Kind, c *Context) int32 {
 	return -1
 }
 
+// insideCable names a length told of an opened cable: the thickness of a
+// layer named before it, or the diameter of the conductor whose gauge was told.
+func (s *placer) insideCable(m *Mention) string {
+	for i, n := s.backOne(int(m.First)), 0; i >= s.start && n < totalReach; i, n = s.backOne(i), n+1 {
+		if s.guarded(i, guardLayer) {
+			return "thickness"
+		}
+	}
+	if k := s.next - 2; k >= 0 && m.Joint != JointNone && s.d.Mentions[k].HasUnit() && s.d.Mentions[k].Unit.Unit.Kind() == schema.KindGauge {
+		return "conductor_diameter"
+	}
+	if s.after(m, schema.KindLength) >= 0 {
+		return "conductor_diameter"
+	}
+	return ""
+}
+
+// cableProduct reports whether a cable is the product told of.
+func (s *placer) cableProduct() bool { return s.d.Product.Kind == "cable" }
+
 // levelsBegin enters the section of levels where a port was named and a
 // voltage, current or power follows.
 func (s *placer) levelsBegin(m *Mention, phys schema.Kind) {
@@ -76,6 +122,7 @@ func (s *placer) levelsBegin(m *Mention, phys schema.Kind) {
 	}
 	switch phys {
 	case schema.KindVoltage, schema.KindCurrent, schema.KindPower:
+		s.headline = true
 		port, end, clause, together := s.port, s.portEnd, s.portClause == s.clause, s.together
 		protocol, near := s.protocol, int(m.First)-s.protoEnd <= reach
 		s.enter(SectionOutput)
@@ -92,16 +139,35 @@ func (s *placer) levelsBegin(m *Mention, phys schema.Kind) {
 // bodyBegins enters the section that a quantity belongs to wherever it is
 // told: a size of three sides or a mass the body's, a charge the battery's.
 func (s *placer) bodyBegins(m *Mention, phys schema.Kind) {
+	if s.testsBegin(m, phys) {
+		return
+	}
 	switch s.section {
+	case SectionBattery:
+		s.bodyBehindBattery(m, phys)
+		return
 	case SectionOutput, SectionInput, SectionWireless, SectionProduct, SectionClosing, SectionBody, SectionNone:
+	case SectionCable:
+		if !s.cableProduct() {
+			return // a cable in the box
+		}
+	case SectionTest:
+		if s.busy() || phys == schema.KindCharge {
+			return
+		} // "First I measure. It is 106 by 68 by 13 millimetres."
 	default:
 		return
 	}
 	prop := s.prop
 	switch {
+	case s.section == SectionCable && (phys != schema.KindLength || m.Group < 0):
+		return
 	case phys == schema.KindLength && m.Group >= 0 && s.section != SectionBody, phys == schema.KindMass && s.section != SectionBody:
 		s.enter(SectionBody)
-	case phys == schema.KindCharge:
+	case phys == schema.KindCharge, phys == schema.KindEnergy && s.section != SectionTest && s.section != SectionClosing:
+		if phys == schema.KindEnergy && s.after(m, phys) >= 0 {
+			return // "over 160 watt hours, so no aeroplane"
+		}
 		if prop >= 0 && s.c.properties[prop].name == "air_limit" {
 			return
 		}

@@ -1,9 +1,12 @@
 package extract
 
 import (
+	"bytes"
 	"slices"
 	"strconv"
 	"strings"
+
+	"saywatt/schema"
 )
 
 func (s *placer) unitAt(i int) bool {
@@ -61,6 +64,11 @@ func (s *placer) digitGroup(i int) (string, int) {
 		if d, u := s.at(j); d == classDigitWord {
 			return strings.Repeat(strconv.Itoa(int(u)), int(v)), j + 1
 		}
+		if j < len(s.tokens) && s.tokens[j].Kind == TokenNumber {
+			if w := s.text[s.tokens[j].Start:s.tokens[j].End]; len(w) == 1 && isDigits(w) {
+				return strings.Repeat(string(w), int(v)), j + 1
+			}
+		}
 	}
 	return "", 0
 }
@@ -94,6 +102,7 @@ func (s *placer) part(i int) int {
 	}
 	s.claim(i, code.end, NotCode)
 	s.nameCode(i, &code)
+	s.saidCode(i, &code)
 	s.cueEnd = code.end
 	return code.end
 }
@@ -159,14 +168,17 @@ func (s *placer) readCode(i int) (partCode, bool) {
 	// digits, letters between them and behind
 	for len(out) < 18 {
 		at := s.skipBreak(k)
-		if c, _ := s.at(at); c == classDash && at < len(s.tokens) && s.tokens[at].Glued {
-			at++
-		} else if at < len(s.tokens) && s.tokens[at].Kind == TokenSign {
+		joint, behind := s.codeJoint(at)
+		if joint == 0 && at < len(s.tokens) && s.tokens[at].Kind == TokenSign {
 			break
 		}
+		at = behind
 		if digits, end := s.digitGroup(at); digits != "" {
 			if u, ok := s.unit(end); ok && u.Manner != MannerHeard && !s.shortWordUnit(&u, end) && !s.suffixUnit(&u, end, code.digits) {
 				break
+			}
+			if joint != 0 {
+				out = append(out, joint)
 			}
 			out = append(out, digits...)
 			code.digits += len(digits)
@@ -177,7 +189,7 @@ func (s *placer) readCode(i int) (partCode, bool) {
 			break
 		}
 		l, n, heard := s.codeLetters(at, true)
-		if n == 0 || len(l) > 3 || heard && !s.digitsFollow(at+n) {
+		if n == 0 || len(l) > 3 || heard && !s.digitsFollow(at+n) || joint != 0 && !isUpper(s.text[s.tokens[at].Start]) && !lower {
 			break
 		}
 		if !heard && len(l) > 1 && !s.digitsFollow(at+n) && !s.ends(at+n) {
@@ -185,11 +197,14 @@ func (s *placer) readCode(i int) (partCode, bool) {
 				break
 			}
 		}
-		if lower && !isUpper(s.text[s.tokens[at].Start]) && !s.digitsFollow(at+n) {
+		if lower && joint == 0 && !isUpper(s.text[s.tokens[at].Start]) && !s.digitsFollow(at+n) {
 			break // a lone lower-case letter behind digits opens the next word
 		}
 		if heard {
 			sounded++
+		}
+		if joint != 0 {
+			out = append(out, joint)
 		}
 		out = append(out, l...)
 		code.letters += len(l)
@@ -206,6 +221,27 @@ func (s *placer) readCode(i int) (partCode, bool) {
 		return code, false
 	}
 	return code, true
+}
+
+// codeJoint reads a dash or slash inside a code at token i, a sign between its
+// letters and digits or a word: "KX 3605 dash 2". It returns it, 0 for none, and
+// the token behind.
+func (s *placer) codeJoint(i int) (byte, int) {
+	if i >= len(s.tokens) {
+		return 0, i
+	}
+	c, _ := s.at(i)
+	switch t := s.tokens[i]; {
+	case t.Kind == TokenSign && t.Glued && i+1 < len(s.tokens) && s.tokens[i+1].Glued && c == classDash:
+		return '-', i + 1
+	case t.Kind == TokenSign && t.Glued && i+1 < len(s.tokens) && s.tokens[i+1].Glued && c == classSlash:
+		return '/', i + 1
+	case s.guarded(i, guardCodeDash):
+		return '-', s.skipBreak(i + 1)
+	case s.guarded(i, guardCodeSlash):
+		return '/', s.skipBreak(i + 1)
+	}
+	return 0, i
 }
 
 func hasDigit(b []byte) bool {
@@ -250,6 +286,9 @@ func (s *placer) codeLetters(i int, inside bool) (letters []byte, n int, heard b
 	}
 	t := s.tokens[i]
 	w := s.text[t.Start:t.End]
+	if l, n := s.repeatedLetter(i); n > 0 {
+		return l, n, false
+	}
 	if v, m := s.c.phrases.match(s.tokens, i); m > 0 {
 		for _, e := range s.c.cues[v] {
 			if (e.kind == effectPackage || e.kind == effectProtocol && s.section != SectionTeardown || e.kind == effectPart && s.c.parts[e.n].strong) && (m > 1 || len(w) > 1) {
@@ -293,6 +332,29 @@ func (s *placer) codeLetters(i int, inside bool) (letters []byte, n int, heard b
 	return nil, 0, false
 }
 
+// repeatedLetter reads "double E" and "triple K"; "double U" is a W.
+func (s *placer) repeatedLetter(i int) ([]byte, int) {
+	c, v := s.at(i)
+	j := s.skipBreak(i + 1)
+	if c != classRepeat || j >= len(s.tokens) || s.tokens[j].Kind != TokenWord {
+		return nil, 0
+	}
+	t := s.tokens[j]
+	var letter byte
+	switch w := s.text[t.Start:t.End]; {
+	case len(w) == 1 && (w[0] < '0' || w[0] > '9'):
+		letter = w[0] &^ 0x20
+	case s.soundsLetter(j) && (s.c.letterManner[t.Word] == letterName || v == 2 && s.c.letter[t.Word] == 'U'):
+		letter = s.c.letter[t.Word]
+	default:
+		return nil, 0
+	}
+	if letter == 'U' && v == 2 {
+		return []byte{'W'}, j + 1 - i
+	}
+	return bytes.Repeat([]byte{letter}, int(v)), j + 1 - i
+}
+
 // soundsLetter reports whether the word at token i stands for a letter.
 func (s *placer) soundsLetter(i int) bool {
 	return i < len(s.tokens) && s.tokens[i].Kind == TokenWord && int(s.tokens[i].Word) < len(s.c.letter) && s.c.letter[s.tokens[i].Word] != 0
@@ -303,11 +365,38 @@ func (s *placer) shortWord(i int) bool {
 	return i < len(s.tokens) && s.tokens[i].Kind == TokenWord && s.tokens[i].Word == 0 && s.tokens[i].End-s.tokens[i].Start <= 2
 }
 
+// resumePart goes on with the part that has the number already.
+func (s *placer) resumePart(code *partCode) bool {
+	for j := range s.d.Subjects {
+		if p := s.d.Subjects[j].Part; p != "" && SamePlain(p, code.text) && !s.special4(int32(j)) {
+			s.resume(int32(j), code.end)
+			return true
+		}
+	}
+	return false
+}
+
+// saidCode notes a part number over the tokens from i; the shape of a
+// transformer's core is a package.
+func (s *placer) saidCode(i int, code *partCode) {
+	kind, ground := schema.TermPart, GroundSaid
+	if code.doubtful {
+		ground = GroundLetterWords
+	}
+	if s.subject >= 0 && s.d.Subjects[s.subject].Kind == "transformer" {
+		kind = schema.TermPackage
+	}
+	s.said(kind, i, code.end, code.text, ground)
+}
+
 // nameCode gives a part number to the part told of. A part that has another
 // number already is told of no more: the new one is of its own.
 func (s *placer) nameCode(i int, code *partCode) {
 	if s.subject < 0 {
 		if s.section != SectionTeardown || code.letters < 2 || code.digits < 3 {
+			return
+		}
+		if s.resumePart(code) {
 			return
 		}
 		s.open(s.c.kindID("integrated circuit"), i, code.end)
@@ -316,6 +405,9 @@ func (s *placer) nameCode(i int, code *partCode) {
 	}
 	if s.rated > 0 && s.start > s.kindEnd && s.start <= i && !s.special4(s.subject) && s.d.Subjects[s.subject].Part == "" && code.letters >= 2 && code.digits >= 3 {
 		// a sentence on, and the part told of has its ratings: the number is of another
+		if s.resumePart(code) {
+			return
+		}
 		s.open(s.c.kindID("integrated circuit"), i, code.end)
 		s.kindEnd = s.start
 	}
@@ -336,12 +428,6 @@ func (s *placer) nameCode(i int, code *partCode) {
 			s.open(s.kind, i, code.end)
 			s.d.Subjects[s.subject].Part = text
 		}
-	}
-	if code.doubtful {
-		for len(s.sounded) < len(s.d.Subjects) {
-			s.sounded = append(s.sounded, false)
-		}
-		s.sounded[s.subject] = true
 	}
 	s.makerBefore(i)
 }

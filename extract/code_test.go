@@ -83,12 +83,26 @@ func TestPartNumbers(t *testing.T) {
 		{"WK 6 10", "WK610"},
 		{"HP 60 65 90", "HP606590"},
 		{"KX double five 12", "KX5512"},
-		{"20", ""},       // digits alone
-		{"K", ""},        // a letter alone
-		{"PD 3.0", ""},   // a protocol
-		{"is 20", ""},    // a word
-		{"are 20", ""},   // one homophone and digits
-		{"KX volts", ""}, // no digits
+		{"TJ-14", "TJ-14"},
+		{"TJ dash 14", "TJ-14"},
+		{"T J dash fourteen", "TJ-14"},
+		{"KX 36 hyphen 05", "KX36-05"},
+		{"KX-3605-A1", "KX-3605-A1"},
+		{"KX 3605 dash A", "KX3605-A"},
+		{"SN 93 oh 3 dash T", "SN9303-T"},
+		{"KX3605/2", "KX3605/2"},
+		{"KX 3605 slash 2", "KX3605/2"},
+		{"WK double oh 15", "WK0015"},
+		{"KX double three oh five", "KX3305"},
+		{"KX triple 5 2", "KX5552"},
+		{"double E 3605", "EE3605"},
+		{"E double U 305", "EW305"}, // a W cut into its name
+		{"20", ""},                  // digits alone
+		{"K", ""},                   // a letter alone
+		{"PD 3.0", ""},              // a protocol
+		{"is 20", ""},               // a word
+		{"are 20", ""},              // one homophone and digits
+		{"KX volts", ""},            // no digits
 	} {
 		d := find(t, "Main board. The PWM chip from Kestrow, "+c.said+", 650 volts, QFN 32.")
 		got := d.Subjects[0].Part

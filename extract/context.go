@@ -60,6 +60,6 @@ type Subject struct {
 	Last     int32 // token after them
 	Doubtful bool  // part number or maker that captions may have broken
 
-	Renamed bool              // the user's glossary gave another spelling of its part number or maker
+	Renamed bool              // another place of the narration, or the user's glossary, gave another spelling of its part number or maker
 	Known   []schema.Quantity // ratings that the user's glossary knows of the part
 }

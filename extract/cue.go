@@ -33,6 +33,7 @@ const (
 	effectMark
 	effectReset
 	effectChemistry
+	effectAlike
 	effectPort     // index into ports
 	effectProtocol // index into protocols
 	effectPackage  // index into packages
@@ -46,7 +47,7 @@ const (
 // come from tables of their own have none.
 var effectNames = [effectKinds]string{"", "section", "enter", "mode", "shared", "single", "product-mode", "board", "side", "spot", "count",
 
-	"another", "again", "each", "subject", "cells", "topology", "function", "material", "product", "mark", "reset", "chemistry"}
+	"another", "again", "each", "subject", "cells", "topology", "function", "material", "product", "mark", "reset", "chemistry", "alike"}
 
 // effect is one thing that a phrase does.
 type effect struct {
@@ -78,6 +79,7 @@ type (
 	partForm struct {
 		kind   int32 // index into kinds
 		strong bool
+		does   bool // what a part does: tells the kind of a chip just named, names none itself
 		manner Manner
 	}
 )
@@ -106,6 +108,8 @@ type property struct {
 	general  bool // a bare name that a closer one before it outranks
 	bare     bool // may stand behind a number without a unit
 	measured bool // a reading of an instrument
+	apart    bool // taken without the load told of before
+	battery  bool // a lone word names it only where cells or the pack are told of
 }
 
 // fits reports whether a number of the kind can carry the property; a number
@@ -139,25 +143,26 @@ type cueTable struct {
 	mains      []float64
 	formats    []int64 // names of cell formats
 	companions []companion
+	kindValues []kindValue
 	implied    []companion // general is a physical kind
 
 	letter       []byte         // by word: the letter it stands for, 0 none
 	letterManner []letterManner // by word
 	stop         []bool         // by word: no part of a name
 	counted      []bool         // by word: a noun that is counted
-	guards       []uint32       // by word: set of its guards
+	guards       []uint64       // by word: set of its guards
 
-	s, p, between, both, several, port, size, bank, name, here, it   int32
-	is, from, by, made, and, with, plus, the, at, on, in, of, to, so int32
-	one, second                                                      int32
-	prop                                                             propertyIDs
+	s, p, between, both, several, port, size, bank, name, here, it              int32
+	is, from, by, made, and, with, plus, the, at, on, in, of, to, so, out, each int32
+	one, second                                                                 int32
+	prop                                                                        propertyIDs
 }
 
 // propertyIDs are the properties that the code names.
 type propertyIDs struct {
 	dimension, mass, power, ripple, efficiency, outputVoltage, outputCurrent, outputPower, inputPower int32
 	conditionVoltage, conditionCurrent, conditionPower, conditionMains, temperature, thickness        int32
-	display, angle                                                                                    int32
+	inputVoltage, energyIn, energyOut, display, angle                                                 int32
 }
 
 // propertyID returns the row of the property, -1 where there is none.
@@ -171,6 +176,13 @@ func (c *cueTable) kindID(name string) int32 {
 		return i
 	}
 	return -1
+}
+
+// Apart reports whether a property is taken without the load told of before:
+// noise, the time to charge, a current that flows with everything off.
+func (x *Lexicon) Apart(property string) bool {
+	i := x.cue.propertyID(property)
+	return i >= 0 && x.cue.properties[i].apart
 }
 
 // Measured reports whether the property of a Context is a reading of an

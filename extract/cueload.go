@@ -120,6 +120,10 @@ func (x *Lexicon) loadProperties(add func(string, effect)) error {
 				p.bare = true
 			case "measured":
 				p.measured = true
+			case "apart":
+				p.apart = true
+			case "battery":
+				p.battery = true
 			default:
 				return fmt.Errorf("properties.tsv:%d: flag %q", r.Line, f)
 			}
@@ -128,7 +132,7 @@ func (x *Lexicon) loadProperties(add func(string, effect)) error {
 	}
 	id := c.propertyID
 	c.prop = propertyIDs{dimension: id("dimension"), mass: id("mass"), power: id("power"), ripple: id("ripple"), efficiency: id("efficiency"),
-		outputVoltage: id("output_voltage"), outputCurrent: id("output_current"), outputPower: id("output_power"), inputPower: id("input_power"),
+		outputVoltage: id("output_voltage"), outputCurrent: id("output_current"), outputPower: id("output_power"), inputPower: id("input_power"), inputVoltage: id("input_voltage"), energyIn: id("energy_in"), energyOut: id("energy_out"),
 		conditionVoltage: id("condition_voltage"), conditionCurrent: id("condition_current"), conditionPower: id("condition_power"),
 		conditionMains: id("condition_mains"), temperature: id("temperature"), thickness: id("thickness"), display: id("display"), angle: id("angle")}
 	t, err = schema.ReadTable(tables, "tables/propertywords.tsv")
@@ -224,8 +228,11 @@ func (x *Lexicon) loadKinds(add func(string, effect)) error {
 		if err != nil {
 			return fmt.Errorf("kinds.tsv:%d: %w", r.Line, err)
 		}
-		c.parts = append(c.parts, partForm{kind: k, strong: r.Get("strength") == "strong", manner: m})
+		c.parts = append(c.parts, partForm{kind: k, strong: r.Get("strength") == "strong", does: r.Get("strength") == "does", manner: m})
 		add(r.Get("form"), effect{kind: effectPart, n: int32(len(c.parts) - 1)})
+	}
+	if err := x.loadKindValues(); err != nil {
+		return err
 	}
 	return x.loadCompanions()
 }
@@ -392,7 +399,7 @@ func (x *Lexicon) loadLetters() error {
 		c.formats = append(c.formats, f)
 	}
 	c.is, c.from, c.by, c.made, c.and, c.with, c.plus = x.id("is"), x.id("from"), x.id("by"), x.id("made"), x.id("and"), x.id("with"), x.id("plus")
-	c.the, c.at, c.on, c.in, c.of, c.to, c.so = x.id("the"), x.id("at"), x.id("on"), x.id("in"), x.id("of"), x.id("to"), x.id("so")
+	c.the, c.at, c.on, c.in, c.of, c.to, c.so, c.out, c.each = x.id("the"), x.id("at"), x.id("on"), x.id("in"), x.id("of"), x.id("to"), x.id("so"), x.id("out"), x.id("each")
 	c.s, c.p, c.between, c.both, c.several, c.port, c.size = x.id("s"), x.id("p"), x.id("between"), x.id("both"), x.id("ports"), x.id("port"), x.id("size")
 	c.bank, c.name, c.here, c.it = x.id("bank"), x.id("name"), x.id("here"), x.id("it's")
 	c.one, c.second = x.id("one"), x.id("second")

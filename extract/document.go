@@ -14,17 +14,32 @@ type Document struct {
 	Subjects   []Subject
 	Product    schema.Product
 	Ports      []schema.Port
+	Alike      []Alike // ports told of by another's levels
 	Materials  []string
+	Terms      []Term // in the order said
 }
 
-// Find scans a transcript: tokens, mentions, and the context of each.
+// MaxNumbers bounds the numbers of one transcript. The densest reviews name
+// some thirty in a minute; so many are five days of talk. Each costs the
+// reading engine and the record some kilobytes, so that what is no transcript
+// is better refused than read.
+const MaxNumbers = 250_000
+
+// TooMany reports whether the transcript has more than MaxNumbers numbers. The
+// rest of the document was then not looked for.
+func (d *Document) TooMany() bool { return len(d.Mentions) > MaxNumbers }
+
+// Find scans a transcript: tokens, mentions, and the context of each. See
+// TooMany for its bound.
 func Find(t *transcript.Transcript) *Document {
 	x := Words()
 	d := &Document{Transcript: t, Lexicon: x}
 	p := parser{x: x, text: t.Text, tokens: x.Scan(make([]Token, 0, len(t.Text)/5+8), t.Text)}
 	d.Tokens = p.tokens
 	d.Mentions = p.mentions(make([]Mention, 0, len(t.Text)/40+4))
-	p.places(d)
+	if !d.TooMany() {
+		p.places(d)
+	}
 	return d
 }
 

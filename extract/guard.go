@@ -34,9 +34,27 @@ const (
 	guardAgain
 	guardPlural
 	guardPronoun
+	guardCounts
+	guardTotal
+	guardLayer
+	guardChip
+	guardExcept
+	guardBeside
+	guardGot
+	guardReviewer
+	guardDenied
+	guardCellWord
+	guardAngle
+	guardRemains
+	guardSwallow
+	guardSwallowVerb
+	guardCodeDash
+	guardCodeSlash
 )
 
-var guardNames = [...]string{"warning", "passing", "passing_the", "verb", "no_name", "name_end", "name_before", "port_part", "seeing", "seen", "port_verb", "port_joint", "paying", "goes_on", "person", "none", "sum", "together", "again", "plural", "pronoun"}
+var guardNames = [...]string{"warning", "passing", "passing_the", "verb", "no_name", "name_end", "name_before", "port_part", "seeing", "seen", "port_verb", "port_joint", "paying", "goes_on", "person", "none", "sum", "together", "again", "plural", "pronoun", "counts", "total", "layer", "chip", "except", "beside", "got", "reviewer", "denied", "cell_word", "angle", "remains", "swallow", "swallow_verb", "code_dash", "code_slash"}
+
+var _ [64 - len(guardNames)]struct{} // a set of guards is 64 bits
 
 // loadGuards reads guards.tsv: for every word the set of its guards.
 func (x *Lexicon) loadGuards() error {
@@ -46,7 +64,7 @@ func (x *Lexicon) loadGuards() error {
 	}
 	type row struct {
 		word int32
-		bit  uint32
+		bit  uint64
 	}
 	var rows []row
 	for _, r := range t.Rows {
@@ -56,7 +74,7 @@ func (x *Lexicon) loadGuards() error {
 		}
 		rows = append(rows, row{x.id(r.Get("word")), 1 << g})
 	}
-	x.cue.guards = make([]uint32, len(x.entries))
+	x.cue.guards = make([]uint64, len(x.entries))
 	for _, r := range rows {
 		x.cue.guards[r.word] |= r.bit
 	}

@@ -1,12 +1,18 @@
 package extract
 
-import "strings"
+import (
+	"slices"
+	"strings"
+
+	"saywatt/schema"
+)
 
 // makerSpan is a stretch of words that names a maker, with the part it was
 // said of.
 type makerSpan struct {
 	first, last int32
 	subject     int32
+	extended    bool // by a word before it that may be of the name
 }
 
 // maker reads a maker behind "from" or "by", or a capitalised unknown word
@@ -49,8 +55,38 @@ func (s *placer) maker(i int) int {
 		}
 		last = k + 1
 	}
-	s.addMaker(i, last)
+	first := s.swallowed(i, last)
+	s.addMaker(first, last)
+	s.makerSeen[len(s.makerSeen)-1].extended = first < i
 	return last
+}
+
+// swallowed returns the token at which the name over tokens [i, last) begins:
+// a word before it that no name can follow there ("is when Drosk", "by and
+// Rask"), or that nobody knows ("is castor Vell"), may be of the name itself.
+func (s *placer) swallowed(i, last int) int {
+	b := s.backOne(i)
+	if b < 0 || s.tokens[b].Kind != TokenWord {
+		return i
+	}
+	bb := s.backOne(b)
+	anchored := bb >= 0 && s.anchor(bb)
+	if s.guarded(b, guardSwallow) {
+		c, _ := s.at(bb)
+		if anchored || b == s.kindEnd || bb >= 0 && c == classComma && s.codeWithin(last, 1) {
+			return b
+		}
+	}
+	if b <= s.kindEnd || !anchored {
+		return i
+	}
+	if s.guarded(b, guardSwallowVerb) {
+		return b
+	}
+	if t := s.tokens[b]; !isUpper(s.text[t.Start]) && !s.anchor(b) && !s.stopWord(b) && (t.Word == 0 || s.plain(t.Word)) && !s.mentionAt(b) {
+		return b // "is castor Vell"
+	}
+	return i
 }
 
 // nameSpan returns the words of a maker's name at token i, none where what
@@ -238,7 +274,7 @@ func (s *placer) anyUpper(a, b int) bool {
 // addMaker notes a maker's name over tokens [first, last) for the part told
 // of; the spelling is settled at the end, over all that were heard.
 func (s *placer) addMaker(first, last int) {
-	s.makerSeen = append(s.makerSeen, makerSpan{int32(first), int32(last), s.subject})
+	s.makerSeen = append(s.makerSeen, makerSpan{first: int32(first), last: int32(last), subject: s.subject})
 	s.d.Subjects[s.subject].Maker = s.d.Words(int32(first), int32(last))
 }
 
@@ -251,12 +287,15 @@ func (s *placer) dropMaker() {
 
 // makerName is a maker's name as heard, for settleMakers.
 type makerName struct {
-	text  string
-	keys  [3]string // sound of the name, with the word before it, with the word behind
-	code  string    // letters that open the part number it was said of
-	group int
-	word  bool // one word
-	torn  bool // captions tore a word off it
+	text    string
+	keys    [3]string // sound of the name, with the word before it, with the word behind
+	code    string    // letters that open the part number it was said of
+	group   int
+	word    bool   // one word
+	common  bool   // a word of the lexicon, written small
+	torn    int8   // captions tore off the word before it (1) or behind it (2)
+	tail    string // of an extended one: without its first word
+	tailKey string // its sound
 }
 
 // makerReach is how many names back a maker is compared with others by sound;
@@ -296,21 +335,75 @@ func (s *placer) settleMakers() {
 	}
 	for _, group := range members {
 		best := bestName(list, group)
+		ground := best.ground()
 		for _, i := range group {
-			sub := &s.d.Subjects[s.makerSeen[i].subject]
+			m := &s.makerSeen[i]
+			sub := &s.d.Subjects[m.subject]
 			sub.Maker = best.text
-			if !best.word {
+			t := Term{Kind: schema.TermMaker, Meant: best.text, Ground: ground, Subject: m.subject, First: m.first, Last: m.last}
+			switch list[i].torn {
+			case 1:
+				t.First = int32(s.backOne(int(m.first)))
+			case 2:
+				t.Last = int32(s.skipBreak(int(m.last)) + 1)
+			}
+			heard := s.d.Words(t.First, t.Last)
+			if list[i].tail != "" && SamePlain(list[i].tail, best.text) {
+				heard, t.First = list[i].tail, int32(s.skipBreak(int(t.First)+1)) // the word before was none of the name's
+			}
+			switch {
+			case ground.Doubt():
 				sub.Doubtful = true
+				t.Others = otherSpellings(list, group, best)
+			case !SamePlain(strings.TrimSuffix(heard, "'s"), best.text):
+				sub.Renamed, t.Ground = true, GroundSameSound
+				t.Others = []string{heard}
+			}
+			s.d.Terms = append(s.d.Terms, t)
+		}
+	}
+}
+
+// ground tells whether a name can stand as it is.
+func (m *makerName) ground() TermGround {
+	switch {
+	case !m.word:
+		return GroundSeveralWords
+	case m.common:
+		return GroundCommonWord
+	}
+	return GroundSaid
+}
+
+// otherSpellings are the joined spelling of a doubtful name and what else was
+// heard for it, up to four.
+func otherSpellings(list []makerName, group []int, best *makerName) []string {
+	var all []string
+	if !best.word {
+		all = append(all, joined(best.text))
+	}
+	for _, i := range group {
+		for _, name := range [...]string{list[i].text, joined(list[i].text)} {
+			if len(all) < 4 && name != best.text && !slices.Contains(all, name) {
+				all = append(all, name)
 			}
 		}
 	}
+	return all
 }
 
 // makerName reads the name of a span with its sounds.
 func (s *placer) makerName(m makerSpan) makerName {
 	text := strings.TrimSuffix(s.d.Words(m.first, m.last), "'s")
 	h := makerName{text: text, word: !strings.ContainsRune(text, ' ')}
+	if t := s.tokens[m.first]; h.word && t.Word != 0 && !isUpper(s.text[t.Start]) {
+		h.common = true
+	}
 	h.keys[0] = SoundKey(text)
+	if m.extended {
+		_, h.tail, _ = strings.Cut(text, " ")
+		h.tailKey = SoundKey(h.tail)
+	}
 	if b := s.backOne(int(m.first)); b >= 0 && s.tokens[b].Kind == TokenWord {
 		h.keys[1] = SoundKey(s.d.Words(int32(b), m.last))
 	}
@@ -330,7 +423,7 @@ func sameMaker(a, b *makerName) bool {
 		return true
 	case a.code != "" && b.code != "" && a.code != b.code:
 		return false
-	case tornOff(a, b) || tornOff(b, a):
+	case tornOff(a, b) || tornOff(b, a) || a.word && a.keys[0] == b.tailKey || b.word && b.keys[0] == a.tailKey:
 		return true
 	case a.code != "" && a.code == b.code && len(a.keys[0]) >= 3 && EditDistance(a.keys[0], b.keys[0]) <= len(a.keys[0])/3+1:
 		return true
@@ -343,9 +436,17 @@ func sameMaker(a, b *makerName) bool {
 // tornOff reports, and notes, that the second name is the first with a word
 // torn off.
 func tornOff(whole, rest *makerName) bool {
-	torn := whole.word && (whole.keys[0] == rest.keys[1] || whole.keys[0] == rest.keys[2])
-	rest.torn = rest.torn || torn
-	return torn
+	switch {
+	case !whole.word:
+		return false
+	case whole.keys[0] == rest.keys[1]:
+		rest.torn = 1
+	case whole.keys[0] == rest.keys[2]:
+		rest.torn = 2
+	default:
+		return false
+	}
+	return true
 }
 
 // bestName returns the spelling that stands for a group of names.
@@ -356,10 +457,12 @@ func bestName(list []makerName, group []int) *makerName {
 	}
 	better := func(a, b *makerName) bool {
 		switch {
-		case a.torn != b.torn:
-			return b.torn
+		case (a.torn != 0) != (b.torn != 0):
+			return b.torn != 0
 		case a.word != b.word:
 			return a.word
+		case a.common != b.common:
+			return b.common
 		case a.word && len(a.text) != len(b.text) && strings.HasSuffix(strings.ToLower(a.text), strings.ToLower(b.text)):
 			return true // "Drosk" is what is left of "when Drosk"
 		case a.word && len(a.text) != len(b.text) && strings.HasSuffix(strings.ToLower(b.text), strings.ToLower(a.text)):

@@ -8,6 +8,7 @@ type Mention struct {
 	First, NumEnd, Last int32 // tokens [First,NumEnd) are the number, [NumEnd,Last) the unit
 	Low, High           Num   // equal for a single value
 	Range               bool
+	Tail                Num   // what "sixty | six hundred" means where the tens belong to a number before; 0 none
 	Style               Style // of the first number
 	Unit                UnitWords
 	From                UnitFrom
@@ -69,10 +70,11 @@ func (m *Mention) Quantity() schema.Quantity {
 	return q
 }
 
-// mentions finds all mentions of the token stream, appending to dst.
+// mentions finds all mentions of the token stream, appending to dst. It stops
+// beyond MaxNumbers.
 func (p *parser) mentions(dst []Mention) []Mention {
 	p.memo = unitMemo{}
-	for i := 0; i < len(p.tokens); {
+	for i := 0; i < len(p.tokens) && len(dst) <= MaxNumbers; {
 		t := &p.tokens[i]
 		if t.Kind != TokenNumber {
 			e := &p.x.entries[t.Word]
@@ -133,7 +135,7 @@ func (p *parser) sound(i int) (Mention, bool) {
 	if !ok || u.Manner != MannerSaid || p.tokens[u.End-1].End-p.tokens[u.End-1].Start < 2 {
 		return Mention{}, false
 	}
-	if !electrical(u.Unit) {
+	if !electrical(u.Unit) && !p.countsBefore(i) {
 		return Mention{}, false
 	}
 	n := Num{Coef: int64(p.x.entries[p.tokens[i].Word].sounds.value)}
@@ -175,12 +177,17 @@ func (p *parser) mention(i int, m *Mention) bool {
 	m.NumEnd, m.Last = int32(end), int32(end)
 	if u, ok := p.unitBehind(end, m); ok {
 		m.Unit, m.Last, m.From = u, u.End, UnitOwn
-		p.halfBehind(m)
+		if !p.halfBehind(m) {
+			p.centsBehind(m)
+		}
+	}
+	if n.style == StyleWords && !ranged {
+		m.Tail = p.tail(i, n)
 	}
 	p.tolerance(m)
 	m.Qualifier = p.qualifier(m)
 	m.Not = p.not(m)
-	// "one" stays for the reading engine: "one plane five milliohms" was 1.5
+	// "one" stays for the reading engine, which may join it to digits behind a misheard "point"
 	return m.Not != NotPronoun || m.Low.Coef == 1
 }
 
@@ -213,6 +220,66 @@ func (p *parser) halfBehind(m *Mention) bool {
 		return false
 	}
 	m.Low, m.High, m.Last = f.num, f.num, int32(f.end)
+	return true
+}
+
+// tail is the number that is left of "sixty six hundred" where "sixty" ends a
+// number before.
+func (p *parser) tail(i int, n number) Num {
+	if c, _ := p.at(i); c != classTens || n.num.Exp != 0 || n.num.Big != nil {
+		return Num{}
+	}
+	j := p.joint(i + 1)
+	if c, v := p.at(j); c != classDigitWord || v == 0 {
+		return Num{}
+	}
+	if c, _ := p.at(p.joint(j + 1)); c != classHundred || n.num.Coef < 2100 || n.num.Coef > 9999 {
+		return Num{}
+	}
+	return Num{Coef: n.num.Coef % 1000}
+}
+
+// centsBehind reads the digits behind a unit that stands for the point: "nine
+// volts zero four", "9 volts 04". Only a leading zero tells them from a number
+// of its own.
+func (p *parser) centsBehind(m *Mention) bool {
+	if m.Range || m.Low.Exp != 0 || m.Low.Big != nil || m.Unit.Manner == MannerHeard {
+		return false
+	}
+	j, digits := p.skipBreak(int(m.Last)), m.Low
+	if j < len(p.tokens) && p.tokens[j].Kind == TokenNumber {
+		text := p.text[p.tokens[j].Start:p.tokens[j].End]
+		if len(text) < 2 || len(text) > 3 || text[0] != '0' {
+			return false
+		}
+		for _, c := range text {
+			if c < '0' || c > '9' {
+				return false
+			}
+			digits = Num{Coef: digits.Coef*10 + int64(c-'0'), Exp: digits.Exp - 1}
+		}
+		j++
+	} else {
+		n := 0
+		for ; n < 3; n++ {
+			c, v := p.at(j)
+			if c != classDigitWord || p.tokens[j].Kind != TokenWord || n == 0 && v != 0 {
+				break
+			}
+			digits = Num{Coef: digits.Coef*10 + int64(v), Exp: digits.Exp - 1}
+			j = p.skipBreak(j + 1)
+		}
+		if n < 2 {
+			return false
+		}
+		if c, _ := p.at(j); c == classPoint { // "zero four point": a number of its own
+			return false
+		}
+	}
+	if p.startsUnit(j) || digits.Coef > maxCoef {
+		return false
+	}
+	m.Low, m.High, m.Last = digits, digits, int32(j)
 	return true
 }
 
@@ -297,7 +364,9 @@ func bracket(open byte) byte {
 // so that it may open the next one: "… 3. Seconds later".
 func (p *parser) countable(u UnitWords) bool {
 	switch u.Unit.Kind() {
-	case schema.KindTime, schema.KindCount, schema.KindGauge, schema.KindLength, schema.KindMass:
+	case schema.KindCount: // "one. Cycles claimed, 10,000"
+		return true
+	case schema.KindTime, schema.KindGauge, schema.KindLength, schema.KindMass:
 		c, _ := p.at(int(u.End))
 		return c != classComma && c != classStop && c != classNone
 	}

@@ -9,7 +9,7 @@ import (
 // Num is a decimal number as the grammar reads it: Coef × 10^Exp. It is
 // small and needs no memory of its own; Decimal makes the exact value of the
 // record from it. Numbers of more than 18 digits, which no quantity of the
-// trade has, carry Big.
+// trade has, carry Big. Those of more than MaxDigits are no numbers here.
 type Num struct {
 	Coef int64
 	Exp  int16
@@ -75,6 +75,7 @@ const (
 	StyleMixed        // digits and words: 3 point 25, 20 thousand, 1.5 k
 	StyleBroken       // digits after the point broken off: 3 point 2 5
 	StyleSound        // a word that only sounds like a number: to amps
+	StyleHeard        // a number one digit of which is a word that sounds like it: two point for amps
 	StyleBare         // hundred or thousand with nothing before: hundred watts, where a digit may have been lost
 )
 
@@ -176,7 +177,10 @@ func (p *parser) number(i int) (number, bool) {
 // digits reads a number that starts with a token of digits.
 func (p *parser) digits(i int) (number, bool) {
 	t := p.tokens[i]
-	num, whole := parseDigits(p.text[t.Start:t.End])
+	num, whole, ok := parseDigits(p.text[t.Start:t.End])
+	if !ok {
+		return number{}, false
+	}
 	n := number{num, i + 1, StyleDigits}
 	if !whole {
 		return p.scaled(n), true
@@ -185,7 +189,7 @@ func (p *parser) digits(i int) (number, bool) {
 	j := p.skipBreak(i + 1)
 	if c, _ := p.at(j); c == classPoint {
 		if f, ok := p.fractionDigits(n.num, j+1); ok {
-			if f.style != StyleBroken {
+			if f.style != StyleBroken && f.style != StyleHeard {
 				f.style = StyleMixed
 			}
 			return p.scaled(f), true
@@ -195,6 +199,9 @@ func (p *parser) digits(i int) (number, bool) {
 		if c, v := p.at(i + 1); c == classVulgar {
 			return number{plus(n.num, ratioOf(c, v)), i + 2, StyleMixed}, true
 		}
+	}
+	if d, end := p.oneBySound(j); d > 0 && num.Coef >= 20 && num.Coef < 100 && num.Coef%10 == 0 { // "20 for volts"
+		return number{plus(num, Num{Coef: d}), end, StyleHeard}, true
 	}
 	// "3 1/2", "3 and a half"
 	if f, ok := p.addFraction(n); ok {
@@ -209,7 +216,7 @@ func (p *parser) digits(i int) (number, bool) {
 	if c, v := p.at(j); c == classHundred && num.Coef < 100 {
 		n = number{shift(num, v), j + 1, StyleMixed}
 		if k := p.skipBreak(n.end); p.isAnd(k) && k+1 < len(p.tokens) && p.tokens[k+1].Kind == TokenNumber { // "3 hundred and 21"
-			if low, whole := parseDigits(p.text[p.tokens[k+1].Start:p.tokens[k+1].End]); whole && low.Coef < 100 {
+			if low, whole, ok := parseDigits(p.text[p.tokens[k+1].Start:p.tokens[k+1].End]); ok && whole && low.Big == nil && low.Coef < 100 {
 				n = number{plus(n.num, low), k + 2, StyleMixed}
 			}
 		}
@@ -227,9 +234,9 @@ func (p *parser) slashFraction(i int) (number, bool) {
 	if i+2 >= len(p.tokens) || p.tokens[i+2].Kind != TokenNumber || !p.tokens[i+2].Glued {
 		return number{}, false
 	}
-	a, ok1 := parseDigits(p.text[p.tokens[i].Start:p.tokens[i].End])
-	b, ok2 := parseDigits(p.text[p.tokens[i+2].Start:p.tokens[i+2].End])
-	if !ok1 || !ok2 || a.Coef >= b.Coef {
+	a, whole1, ok1 := parseDigits(p.text[p.tokens[i].Start:p.tokens[i].End])
+	b, whole2, ok2 := parseDigits(p.text[p.tokens[i+2].Start:p.tokens[i+2].End])
+	if !ok1 || !ok2 || !whole1 || !whole2 || a.Big != nil || b.Big != nil || a.Coef >= b.Coef {
 		return number{}, false
 	}
 	f, ok := ratio(a.Coef, b.Coef)
@@ -258,44 +265,6 @@ func ratio(a, b int64) (Num, bool) {
 		exp--
 	}
 	return Num{Coef: a / b, Exp: exp}, a%b == 0
-}
-
-// parseDigits reads the digits of a token; whole reports that it has no
-// point.
-func parseDigits(b []byte) (n Num, whole bool) {
-	whole = true
-	digits := 0
-	for _, c := range b {
-		switch {
-		case c == '.':
-			whole = false
-		case c == ',':
-		default:
-			if digits++; digits <= 18 {
-				n.Coef = n.Coef*10 + int64(c-'0')
-			}
-			if !whole {
-				n.Exp--
-			}
-		}
-	}
-	if digits > 18 {
-		clean := make([]byte, 0, len(b)+1)
-		if b[0] == '.' {
-			clean = append(clean, '0')
-		}
-		for _, c := range b {
-			if c != ',' {
-				clean = append(clean, c)
-			}
-		}
-		d, err := schema.ParseDecimal(string(clean))
-		if err != nil { // beyond any number of sense: keep its leading digits
-			return n, whole
-		}
-		n.Big = &d
-	}
-	return n, whole
 }
 
 // plusMinus reports whether the minus at token i belongs to "plus or minus",
@@ -331,7 +300,7 @@ func (p *parser) scaled(n number) number {
 		n = number{r, end, StyleMixed}
 		// "20 thousand 500"
 		if k := p.skipBreak(end); v == 3 && k < len(p.tokens) && p.tokens[k].Kind == TokenNumber && r.Exp >= 0 {
-			if low, whole := parseDigits(p.text[p.tokens[k].Start:p.tokens[k].End]); whole && low.Coef >= 100 && low.Coef < 1000 {
+			if low, whole, ok := parseDigits(p.text[p.tokens[k].Start:p.tokens[k].End]); ok && whole && low.Big == nil && low.Coef >= 100 && low.Coef < 1000 {
 				n = number{plus(r, low), k + 1, StyleMixed}
 			}
 		}
@@ -433,7 +402,7 @@ func (p *parser) fractionDigits(whole Num, i int) (number, bool) {
 			n.end = i
 			return n, true
 		case p.tokens[j].Kind == TokenNumber:
-			d, isWhole := parseDigits(p.text[p.tokens[j].Start:p.tokens[j].End])
+			d, isWhole, _ := parseDigits(p.text[p.tokens[j].Start:p.tokens[j].End]) // too long ones end below
 			size := int(p.tokens[j].End - p.tokens[j].Start)
 			if !isWhole || size > 6 || got > 0 && (size > 1 || p.tokens[i-1].Kind != TokenNumber || p.startsUnit(j+1) && !single) {
 				n.end = i
@@ -446,6 +415,10 @@ func (p *parser) fractionDigits(whole Num, i int) (number, bool) {
 			single = single && size == 1
 			i = j + 1
 		default:
+			if d, ok := p.digitBySound(j, got); ok {
+				push(d, 1)
+				n.style, i = StyleHeard, j+1
+			}
 			n.end = i
 			return n, got > 0
 		}

@@ -1,5 +1,7 @@
 package extract
 
+import "saywatt/schema"
+
 // words reads a number that starts with a number word.
 func (p *parser) words(i int) (number, bool) {
 	c, v := p.at(i)
@@ -58,7 +60,9 @@ func (p *parser) words(i int) (number, bool) {
 	}
 	if c, _ := p.at(p.skipBreak(n.end)); c == classPoint && n.num.Big == nil {
 		if f, ok := p.fractionDigits(n.num, p.skipBreak(n.end)+1); ok {
-			f.style = StyleWords
+			if f.style != StyleHeard {
+				f.style = StyleWords
+			}
 			return p.scaled(f), true
 		}
 	}
@@ -225,6 +229,8 @@ func (p *parser) group(i int) (v int64, end int, style Style, ok bool) {
 		v, end = int64(w), i+1
 		if d, u := p.at(p.joint(end)); d == classDigitWord && u > 0 && p.tokens[p.joint(end)].Kind == TokenWord && !p.isLetterO(p.joint(end)) {
 			v, end = v+int64(u), p.joint(end)+1
+		} else if u, after := p.oneBySound(p.joint(end)); u > 0 {
+			return v + u, after, StyleHeard, true
 		}
 	default:
 		return 0, i, 0, false
@@ -271,6 +277,9 @@ func (p *parser) hundreds(v int64, i int) (int64, int, Style, bool) {
 			return v, end, StyleWords, true
 		}
 		j = p.skipBreak(j + 1)
+		if u, after := p.oneBySound(j); u > 0 { // "two hundred and for volts"
+			return v + u, after, StyleHeard, true
+		}
 		if c, w = p.at(j); c != classTens && c != classTeen && (c != classDigitWord || w == 0) || p.fractionHere(j) {
 			return v, end, StyleWords, true
 		}
@@ -286,6 +295,8 @@ func (p *parser) hundreds(v int64, i int) (int64, int, Style, bool) {
 		v, end = v+int64(w), j+1
 		if d, u := p.at(p.joint(end)); d == classDigitWord && u > 0 {
 			v, end = v+int64(u), p.joint(end)+1
+		} else if u, after := p.oneBySound(p.joint(end)); u > 0 {
+			return v + u, after, StyleHeard, true
 		}
 	}
 	return v, end, StyleWords, true
@@ -310,8 +321,11 @@ func (p *parser) pair(v int64, i int) (int64, int, bool) {
 		switch {
 		case w == 0 && d == classDigitWord: // "one oh five"
 			return v*100 + int64(u), j + 1, true
-		case w > 0 && d == classHundred && v >= 10: // "twenty-six eight hundred"
+		case w > 0 && d == classHundred && v >= 10: // "twenty-six eight hundred", a cell format or a charge
 			low, end, _, ok := p.hundreds(int64(w), j)
+			if u, said := p.unit(p.skipBreak(end)); said && u.Unit.Kind() != schema.KindCharge {
+				return 0, i, false
+			}
 			return v*1000 + low, end, ok
 		case w > 0 && d == classTens: // "eighteen six fifty", a cell format and no quantity
 			low, end, _ := p.pair(int64(w), j)

@@ -3,6 +3,8 @@ package extract
 import (
 	"slices"
 	"strings"
+
+	"saywatt/schema"
 )
 
 // packageShape says what stands behind the head of a package code.
@@ -50,6 +52,7 @@ func (s *placer) packageCue(i, end int, f *packageForm) int {
 		code, end = text, after
 	}
 	s.claim(i, end, NotCode)
+	s.said(schema.TermPackage, i, end, code, groundOf(f.manner))
 	if s.subject >= 0 {
 		if sub := &s.d.Subjects[s.subject]; sub.Package == "" {
 			sub.Package = code
@@ -97,6 +100,7 @@ func (s *placer) gluedPackage(i int) int {
 			continue
 		}
 		s.claim(i, end, NotCode)
+		s.said(schema.TermPackage, i, end, code, groundOf(f.manner))
 		if s.subject >= 0 && s.d.Subjects[s.subject].Package == "" {
 			s.d.Subjects[s.subject].Package = code
 		}

@@ -58,7 +58,7 @@ func writeReading(b *strings.Builder, m *Mention) {
 	if m.Withdrawn {
 		b.WriteString(" withdrawn")
 	}
-	if m.Unit.Manner == MannerHeard || m.Style == StyleSound {
+	if m.Unit.Manner == MannerHeard || m.Style == StyleSound || m.Style == StyleHeard {
 		b.WriteString(" ~")
 	}
 }

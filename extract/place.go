@@ -18,7 +18,7 @@ import (
 //   - the property of a number (property.go) is the property word before it
 //     in its clause or right behind it, else what its part or section gives.
 func (p *parser) places(d *Document) {
-	s := placer{parser: p, d: d, c: &p.x.cue, subject: -1, kind: -1, prop: -1, propAlt: -1, lead: -1, condition: -1, last: -1, battery: -1}
+	s := placer{parser: p, d: d, c: &p.x.cue, subject: -1, kind: -1, prop: -1, propAlt: -1, lead: -1, paired: -1, condition: -1, last: -1, battery: -1}
 	for i := range s.special {
 		s.special[i] = -1
 	}
@@ -56,9 +56,15 @@ type placer struct {
 	known      []string
 	together   []string // ports joined in this clause
 	protocol   string
-	protoEnd   int   // token behind the protocol
-	protoLast  int32 // clause of the protocol's last use
-	portPend   bool  // a port was named where no levels are told yet
+	protoEnd   int    // token behind the protocol
+	protoLast  int32  // clause of the protocol's last use
+	portBefore string // the port told of before this one
+	alikeEnd   int    // token behind a phrase that likens the port to another, 0 none
+	alikeNamed bool   // the other is named behind it
+	alikeNext  int    // mentions met when it was said
+	portPend   bool   // a port was named where no levels are told yet
+	headline   bool   // the levels were entered from such a port by the number that follows
+	labelled   bool   // the input was entered by a word for the rating plate, none for the input
 	protocols  []portProtocol
 
 	board, side string
@@ -74,8 +80,12 @@ type placer struct {
 	propUsed  schema.Kind
 	propAlt   int32 // another property that the same words may name, -1 none
 	propTaken bool
+	limitEnd  int   // token behind a word that told of a limit, 0 none
+	limited   int   // quantities taken as that limit
+	bendEnd   int   // token behind a word that told of a bend test
 	levelled  bool  // the ripple told of is told level by level
 	afterEnd  int   // token behind a property word that was read with the number before it
+	paired    int32 // property that an efficiency was told with, -1 none
 	lead      int32 // property measured first at the last condition, -1 none
 	condition int32 // mention that was the last condition of a test, -1 none
 	measured  int32 // clause in which something was measured last
@@ -96,7 +106,6 @@ type placer struct {
 	makerSeen []makerSpan
 	topology  string
 	chemistry string
-	sounded   []bool // by subject: its part number was read through words for letters
 }
 
 // walk goes over the tokens once.
@@ -180,7 +189,11 @@ func (s *placer) stop(i int) {
 	s.clause++
 	s.start = i + 1
 	s.propStops++
+	s.endAlike(i)
 	s.again, s.another = false, false
+	if s.product == "pass-through" && s.testing() {
+		s.product = "" // told of one reading, not of all that follow
+	}
 	s.together = s.together[:0]
 	s.spot = ""
 	if s.port == "Qi" && s.testing() {
@@ -246,10 +259,14 @@ func (s *placer) cue(i, end int, effects []effect) int {
 		to := end
 		switch e.kind {
 		case effectSection, effectEnter:
+			from := s.section
 			if !s.enterBy(i, end, Section(e.n), e.kind == effectEnter) {
 				to = i
+			} else if s.section == SectionInput && from != SectionInput {
+				s.labelled = true
 			}
 		case effectMode:
+			s.labelled = false
 			if !s.direct(e.value) {
 				to = i
 			}
@@ -291,6 +308,7 @@ func (s *placer) cue(i, end int, effects []effect) int {
 				s.d.Subjects[s.subject].Topology = e.value
 			}
 			s.topology = e.value
+			s.said(schema.TermFeature, i, end, e.value, GroundSaid)
 		case effectMaterial:
 			s.material(e.value)
 		case effectProduct:
@@ -302,10 +320,15 @@ func (s *placer) cue(i, end int, effects []effect) int {
 			}
 		case effectReset:
 			s.prop = -1
+		case effectAlike:
+			if !s.liken(i, end, e.value == "named") {
+				to = i
+			}
 		case effectChemistry:
 			if s.chemistry == "" {
 				s.chemistry = e.value
 			}
+			s.said(schema.TermFeature, i, end, e.value, GroundSaid)
 		case effectPort:
 			to = s.portCue(i, end, &s.c.ports[e.n])
 		case effectProtocol:
@@ -313,7 +336,9 @@ func (s *placer) cue(i, end int, effects []effect) int {
 		case effectPackage:
 			to = s.packageCue(i, end, &s.c.packages[e.n])
 		case effectPart:
-			to = s.partCue(i, end, &s.c.parts[e.n])
+			if to = s.partCue(i, end, &s.c.parts[e.n]); to > i {
+				s.said(schema.TermComponent, i, end, s.c.kinds[s.c.parts[e.n].kind].name, groundOf(s.c.parts[e.n].manner))
+			}
 		case effectBefore:
 			if !s.name(i, end, e.n) {
 				to = i

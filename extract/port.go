@@ -44,6 +44,7 @@ func (s *placer) portCue(i, end int, f *portForm) int {
 	}
 	if f.number && name == f.port && s.bothPorts(i, end) {
 		s.claim(i, end, NotCode)
+		s.said(schema.TermPort, i, end, name, groundOf(f.manner))
 		return s.allOf(name, end)
 	}
 	if all, ok := portNames[name]; ok {
@@ -53,6 +54,7 @@ func (s *placer) portCue(i, end int, f *portForm) int {
 	}
 	s.claim(i, end, NotCode)
 	s.countBefore(i)
+	s.said(schema.TermPort, i, end, strings.TrimSuffix(name, "*"), groundOf(f.manner))
 	if general, ok := strings.CutSuffix(name, "*"); ok {
 		return s.allOf(general, end)
 	}
@@ -190,6 +192,7 @@ func (s *placer) letterPort(i int) int {
 	if k < len(s.tokens) && s.tokens[k].Kind == TokenWord && !s.guarded(k, guardPortVerb) {
 		return i
 	}
+	s.said(schema.TermPort, i, i+1, "USB-A", GroundSaid)
 	s.setPort(i, i+1, "USB-A")
 	s.cueEnd = i + 1
 	return i + 1
@@ -198,6 +201,10 @@ func (s *placer) letterPort(i int) int {
 // setPort makes the port the one told of, or joins it to those named just
 // before it.
 func (s *placer) setPort(i, end int, name string) {
+	if s.likened(i, end, name) {
+		return
+	}
+	s.endAlike(i)
 	if !slices.Contains(s.known, name) {
 		s.known = append(s.known, name)
 	}
@@ -214,7 +221,9 @@ func (s *placer) setPort(i, end int, name string) {
 		}
 		s.portPend = true
 	case SectionInput:
-		if s.acInput && s.sentenceStart(s.firstOf(i)) || s.acInput && s.clause != s.portClause && s.pastInput(i) {
+		if strings.HasPrefix(name, "USB-A") {
+			s.enter(SectionOutput) // its socket only gives (USB Type-C R2.x, 2.2)
+		} else if s.acInput && s.sentenceStart(s.firstOf(i)) || s.acInput && s.clause != s.portClause && s.pastInput(i) {
 			s.enter(SectionOutput)
 		}
 	case SectionWireless:
@@ -240,6 +249,12 @@ func (s *placer) setPort(i, end int, name string) {
 	if s.shared && s.sharedAt != s.clause {
 		s.shared = false
 	}
+	if s.section == SectionOutput && s.port != name && !strings.ContainsAny(s.port, ",+") && s.portClause == s.clause && s.port != "" && s.besides(i) {
+		s.together = append(s.together[:0], s.port, name)
+		s.shared, s.sharedAt, s.protocol, s.prop = true, s.clause, "", -1
+		s.port = strings.Join(s.together, "+")
+		return
+	}
 	if s.last >= 0 && int(s.d.Mentions[s.last].First) >= s.portEnd && s.portEnd > 0 && s.portClause == s.clause {
 		s.clause++ // numbers were told since the port before
 	}
@@ -248,12 +263,25 @@ func (s *placer) setPort(i, end int, name string) {
 	}
 	if !s.shared || s.port == "" || !strings.Contains(s.port, "+") {
 		s.together = append(s.together[:0], name)
+		if s.port != name {
+			s.portBefore = s.port
+		}
 		s.port = name
 	}
 	if s.protocol != "" && s.protoLast != s.clause {
 		s.protocol = ""
 	}
 	s.prop = -1
+}
+
+// besides reports whether the words right before token i put the port there
+// in use beside the one told of: "together with C2", "alongside the USB-A".
+func (s *placer) besides(i int) bool {
+	b := s.backOne(s.firstOf(i))
+	if s.guarded(b, guardBeside) {
+		return true
+	}
+	return b >= 0 && s.tokens[b].Word == s.c.with && s.guarded(s.backOne(b), guardTogether)
 }
 
 // portBehind gives the port named over tokens [i, end) to the numbers right

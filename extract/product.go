@@ -3,6 +3,8 @@ package extract
 import (
 	"slices"
 	"strings"
+
+	"saywatt/schema"
 )
 
 // finish settles what only the whole review tells: the product's own modes,
@@ -13,6 +15,7 @@ func (s *placer) finish() {
 	s.settlePorts()
 	s.settleCodes()
 	s.settleMakers()
+	s.settleKinds()
 	if s.chemistry != "" && (s.special[0] >= 0 || s.special[1] >= 0) {
 		s.d.Subjects[s.specialSubject(0, 0, 0)].Function = s.chemistry
 	}
@@ -26,6 +29,7 @@ func (s *placer) finish() {
 	}
 	s.d.Ports = s.ports()
 	s.productName()
+	s.settleTerms()
 }
 
 // settleModes drops the product's own mode where the review does not tell of
@@ -52,17 +56,44 @@ func (s *placer) settleModes() {
 	}
 }
 
-// settleCodes doubts the part numbers that were read through words for
-// letters, unless another part of the review has the same letters plainly.
+// settleCodes weighs the part numbers that were read through words for
+// letters. One that another place of the review has plainly, but for letters
+// that captions confuse, takes its spelling; one whose first letters stand
+// plainly on another part is believed; any other is doubtful.
 func (s *placer) settleCodes() {
-	plain := map[string]bool{}
-	for i := range s.d.Subjects {
-		if head := codeHead(s.d.Subjects[i].Part); head != "" && !(i < len(s.sounded) && s.sounded[i]) {
-			plain[head] = true
+	heads, plain := map[string]bool{}, map[string]string{}
+	for i := range s.d.Terms {
+		if t := &s.d.Terms[i]; t.Kind == schema.TermPart && t.Ground == GroundSaid {
+			heads[codeHead(t.Meant)] = true
+			if key := CodeKey(t.Meant); plain[key] == "" {
+				plain[key] = t.Meant
+			} else if !SamePlain(plain[key], t.Meant) {
+				plain[key] = "-" // two such: neither can be meant for sure
+			}
 		}
 	}
-	for i, sounded := range s.sounded {
-		if sub := &s.d.Subjects[i]; sounded && !plain[codeHead(sub.Part)] {
+	for i := range s.d.Terms {
+		t := &s.d.Terms[i]
+		if t.Kind != schema.TermPart || t.Ground != GroundLetterWords {
+			continue
+		}
+		var sub *Subject
+		if t.Subject >= 0 && s.d.Subjects[t.Subject].Part == t.Meant {
+			sub = &s.d.Subjects[t.Subject]
+		}
+		switch name := plain[CodeKey(t.Meant)]; {
+		case name != "" && name != "-":
+			t.Others = append(t.Others, t.Meant)
+			t.Meant, t.Ground = name, GroundSameSound
+			if sub != nil {
+				sub.Part, sub.Renamed = name, true
+			}
+		case codeHead(t.Meant) != "" && heads[codeHead(t.Meant)]:
+			t.Ground = GroundMisheard
+			if sub != nil {
+				sub.Renamed = true
+			}
+		case sub != nil:
 			sub.Doubtful = true
 		}
 	}
@@ -132,6 +163,7 @@ func (s *placer) mark(i, end int, name string) bool {
 		i--
 	}
 	s.claim(i, end, NotCode)
+	s.said(schema.TermFeature, i, end, name, GroundSaid)
 	if !slices.Contains(s.d.Product.Marks, name) {
 		s.d.Product.Marks = append(s.d.Product.Marks, name)
 	}
@@ -187,6 +219,7 @@ func (s *placer) productName() {
 		s.d.Product.Name = s.d.Words(int32(best), int32(bestEnd))
 		if first := s.tokens[best]; bestEnd-best > 1 && first.Word == 0 {
 			s.d.Product.Maker = string(s.text[first.Start:first.End])
+			s.d.Terms = append(s.d.Terms, Term{Kind: schema.TermMaker, Meant: s.d.Product.Maker, Subject: -1, First: int32(best), Last: int32(best + 1)})
 		}
 	}
 }

@@ -25,21 +25,64 @@ func (s *placer) name(i, end int, prop int32) bool {
 	if p.section != SectionNone {
 		s.enterBy(i, end, p.section, p.weak)
 	}
+	if s.cableProduct() && s.section != SectionTeardown && !s.testing() {
+		switch p.name {
+		case "voltage_drop", "bend_angle", "loss":
+			s.enter(SectionTest) // nobody rates a cable by it
+		}
+	}
 	if p.test && !s.testing() {
 		return false
+	}
+	switch p.name {
+	case "bend_angle":
+		s.bendEnd = end
+	case "limit":
+		if !s.testing() && !s.cableProduct() {
+			return false
+		}
+		s.limitEnd, s.limited = end, 0
 	}
 	if (p.name == "outer_diameter" || p.name == "inner_diameter") && s.section != SectionTeardown && s.section != SectionWireless {
 		return false
 	}
-	if s.prop >= 0 && !s.propTaken && s.propEnd > i-6 && s.propStops == 0 && s.c.properties[prop].kinds&s.c.properties[s.prop].kinds != 0 && s.c.properties[s.prop].kinds != 0 && p.general {
-		return true // "touch current", "ripple voltage": the closer name stands
+	if p.battery && end-i == 1 && !s.ofBattery() {
+		return false // "bottom" of a cell's discharge, not of the case
+	}
+	waiting := s.prop >= 0 && !s.propTaken && s.propStops == 0
+	if waiting && s.propEnd > i-6 && s.waitsFor(p.kinds) && p.general {
+		return true // "touch current", "ripple voltage", "in standby it draws": the closer name stands
 	}
 	alt := int32(-1)
-	if s.prop >= 0 && s.propEnd == end && !s.propTaken && s.prop != prop {
-		alt = s.prop // the same words name one or the other: "cuts off at"
+	switch {
+	case s.prop == prop || !waiting:
+	case s.propEnd == end:
+		s.propAlt = prop // the same words name one or the other, the first row where the unit does not tell: "cuts off at"
+		return true
+	case s.propEnd > i-8 && p.kinds != 0 && !s.waitsFor(p.kinds):
+		alt = s.prop // "it changes over from the wall in 20 milliseconds"
 	}
 	s.prop, s.propAlt, s.propEnd, s.propStops, s.propTaken, s.levelled = prop, alt, end, 0, false, false
 	return true
+}
+
+// waitsFor reports whether the property that waits for its number, or the
+// other that its words may name, is of one of the kinds.
+func (s *placer) waitsFor(kinds uint64) bool {
+	all := s.c.properties[s.prop].kinds
+	if s.propAlt >= 0 {
+		all |= s.c.properties[s.propAlt].kinds
+	}
+	return all&kinds != 0
+}
+
+// ofBattery reports whether cells or the pack are told of.
+func (s *placer) ofBattery() bool {
+	switch s.kindName() {
+	case "cell", "pack":
+		return true
+	}
+	return s.section == SectionBattery
 }
 
 // matchAt is phrases.match, safe behind the last token.
@@ -106,6 +149,10 @@ func (s *placer) take(k int) int {
 	if m.HasUnit() {
 		phys = m.Unit.Unit.Kind()
 	}
+	energy := m.From == UnitList && phys == schema.KindRatio && s.energyList()
+	if energy {
+		m.Unit, m.From, phys = UnitWords{}, UnitNone, schema.KindUnknown
+	}
 	s.bodyBegins(m, phys)
 	s.levelsBegin(m, phys)
 	s.mainsInput(m, phys)
@@ -118,6 +165,20 @@ func (s *placer) take(k int) int {
 	}
 	named := false
 	c.Property, named = s.property(m, k, phys)
+	if !named && s.testing() && (phys == schema.KindAngle || phys == schema.KindTemperature) && c.Spot == "" {
+		if b := s.backOne(int(m.First)); b >= 0 && s.tokens[b].Word == s.c.in {
+			c.Property, named = "ambient", true // "one hour in 24 degrees"
+		}
+	}
+	if bend := s.bending(m, phys); bend != "" {
+		c.Property, named = bend, true
+	}
+	if s.testing() && (phys == schema.KindEnergy || phys == schema.KindCharge) && s.gotBefore(m) {
+		s.loadBefore(m, s.section)
+	}
+	if c.Property == "voltage_drop" && named && s.cableProduct() {
+		s.loadBefore(m, SectionCable) // "pushing 5 amps through it you lose 0.7 volts"
+	}
 	c.Named = named
 	c.Subject = s.belongs(m, phys, &c)
 	if c.Subject >= 0 && !named && c.Property == "" {
@@ -125,6 +186,10 @@ func (s *placer) take(k int) int {
 	}
 	if c.Property == "" {
 		c.Property = s.byDefault(m, k, phys, &c)
+	}
+	if energy {
+		c.Property = s.c.properties[s.paired].name
+		s.note(s.paired, k)
 	}
 	if s.protocol != "" && phys == schema.KindVoltage {
 		s.protoLast = s.clause
@@ -135,9 +200,45 @@ func (s *placer) take(k int) int {
 	if c.Property == "ambient" {
 		c.Spot = ""
 	}
+	if s.denied(m, phys) {
+		c.Property, c.Named, c.Subject = "absent", true, -1
+	}
+	if s.ofLimit(m, phys) {
+		c.Property, c.Named, c.Subject = "limit", true, -1
+	}
+	if c.Property == "efficiency" && s.last >= 0 {
+		if b := &s.d.Mentions[s.last].Context; b.Clause == c.Clause && (b.Property == "energy_out" || b.Property == "capacity_out") {
+			s.paired = s.c.propertyID(b.Property)
+		}
+	}
+	s.wholeProduct(m, phys, &c)
+	s.headline = false
 	m.Context = c
 	s.last = int32(k)
 	return end
+}
+
+// denied reports whether a level is said not to be there: "there is no 12
+// volts", "without 20 volts".
+func (s *placer) denied(m *Mention, phys schema.Kind) bool {
+	if phys != schema.KindVoltage || s.section != SectionOutput && s.section != SectionInput && s.section != SectionWireless {
+		return false
+	}
+	return s.guarded(s.backOne(int(m.First)), guardDenied)
+}
+
+// ofLimit reports whether the mention is told of a limit: the one or two
+// quantities behind such a word in its sentence, "limit for 5 amps is 150
+// milliohms". What is named otherwise since is none.
+func (s *placer) ofLimit(m *Mention, phys schema.Kind) bool {
+	if phys == schema.KindUnknown || s.limitEnd == 0 || s.limited >= 2 || s.limitEnd < s.start || int(m.First)-s.limitEnd > reach {
+		return false
+	}
+	if s.prop >= 0 && s.propEnd > s.limitEnd && s.c.properties[s.prop].name != "limit" && s.propEnd <= int(m.First) {
+		return false
+	}
+	s.limited++
+	return true
 }
 
 // property returns the property that a word near the mention names.
@@ -151,6 +252,14 @@ func (s *placer) property(m *Mention, k int, phys schema.Kind) (string, bool) {
 		}
 		return s.c.properties[p].name, true
 	}
+	if s.testing() {
+		if side := s.sideBefore(m, phys); side >= 0 {
+			if s.note(side, k); side == s.c.prop.inputVoltage && s.cableProduct() {
+				s.condition = int32(k) // what a cable is fed with is the load's voltage
+			}
+			return s.c.properties[side].name, true
+		}
+	}
 	if s.prop < 0 {
 		return "", false
 	}
@@ -158,6 +267,10 @@ func (s *placer) property(m *Mention, k int, phys schema.Kind) (string, bool) {
 		s.prop, s.propAlt = s.propAlt, s.prop
 	}
 	p := &s.c.properties[s.prop]
+	if !p.fits(phys) && s.unitDoubtful(m) {
+		m.Unit, m.From = UnitWords{}, UnitNone
+		phys = schema.KindUnknown
+	}
 	first := int(m.First)
 	limit := reach
 	if !m.HasUnit() {
@@ -172,7 +285,7 @@ func (s *placer) property(m *Mention, k int, phys schema.Kind) (string, bool) {
 	if s.propTaken && phys != s.propUsed && phys != schema.KindUnknown && s.propUsed != schema.KindUnknown {
 		return "", false
 	}
-	if s.prop == s.c.prop.ripple && m.Unit.Unit != "mV" {
+	if s.prop == s.c.prop.ripple && m.Unit.Unit != "mV" && p.fits(phys) {
 		switch {
 		case phys == schema.KindVoltage && (!s.propTaken || s.levelled):
 			s.condition, s.levelled = int32(k), true
@@ -183,6 +296,8 @@ func (s *placer) property(m *Mention, k int, phys schema.Kind) (string, bool) {
 		}
 	} else if !m.HasUnit() && s.propTaken && !s.testing() && m.Joint == JointNone {
 		return p.name, false // "weight 198 grams, the base alone 92"
+	} else if b := k - 1; s.propTaken && m.Joint == JointStop && b >= 0 && s.d.Mentions[b].From == UnitNone && s.d.Mentions[b].Context.Named && m.HasUnit() && !(phys == schema.KindVoltage && s.testing() && s.currentNext(k)) {
+		return s.d.Mentions[b].Context.Property, true // "top of charge 4. 2 volts": perhaps one number
 	} else if s.propTaken && (m.Joint == JointNone || m.Joint == JointStop || m.Joint == JointAt) {
 		return "", false
 	}
@@ -190,8 +305,56 @@ func (s *placer) property(m *Mention, k int, phys schema.Kind) (string, bool) {
 		return "", false // "output at 20 volts 3 amps": a condition pair
 	}
 	s.propTaken, s.propUsed, s.propEnd, s.propStops = true, phys, int(m.Last), 0
+	if p.name == "current" && s.testing() && (s.last < 0 || s.d.Mentions[s.last].Context.Section != s.section) {
+		s.prop = s.c.prop.conditionCurrent // "Resistance. Four wire, current 2 amps": what it was measured with
+	}
 	s.note(s.prop, k)
-	return p.name, true
+	if p.name == "output_power" && s.last >= 0 {
+		switch s.d.Mentions[s.last].Context.Property {
+		case "charge_time", "energy_in":
+			return "input_power", true // "full in two hours, it peaks at 29 watts"
+		}
+	}
+	if p.name == "output_voltage" && m.Unit.Unit == "mV" && !s.cableProduct() {
+		s.prop = s.c.prop.ripple
+		return "ripple", true // "noise on the output is 58 millivolts"
+	}
+	if p.name == "trip_current" && phys == schema.KindPower {
+		return "overload_power", true
+	}
+	return s.c.properties[s.prop].name, true
+}
+
+// bendReach is how many tokens a bend test told of stays in mind (common
+// practice, no source).
+const bendReach = 30
+
+// bending decides that a weight told among bends is what hung on the cable,
+// and an angle the one it was bent to.
+func (s *placer) bending(m *Mention, phys schema.Kind) string {
+	if !s.testing() || s.bendEnd == 0 || int(m.First)-s.bendEnd > bendReach {
+		return ""
+	}
+	switch phys {
+	case schema.KindMass:
+		return "bend_load"
+	case schema.KindAngle:
+		if int(m.First)-s.bendEnd <= 3 {
+			return "bend_angle"
+		}
+	}
+	return ""
+}
+
+// unitDoubtful reports whether a measured property waits for the number and
+// its unit is a word that captions show for others: "ripple 34 mil". Which
+// unit was said is then for the reading engine, with the property to weigh it by.
+func (s *placer) unitDoubtful(m *Mention) bool {
+	if !s.testing() || s.propTaken || s.propStops > 0 || int(m.First)-s.propEnd > 4 || !s.c.properties[s.prop].measured {
+		return false
+	}
+	t := s.tokens[m.Last-1]
+	return m.Unit.Manner != MannerSaid && !t.Glued && t.End-t.Start >= 3 && s.x.entries[t.Word].prefix.manner == MannerHeard
 }
 
 // note remembers that a mention was a condition, or that something was
@@ -212,6 +375,11 @@ func (s *placer) note(prop int32, k int) {
 // after returns the property named right behind the number, -1 for none.
 func (s *placer) after(m *Mention, phys schema.Kind) int32 {
 	i := s.skipBreak(int(m.Last))
+	if c, _ := s.at(i); c == classComma {
+		if k := s.skipBreak(i + 1); k < len(s.tokens) && s.tokens[k].Word == s.c.so {
+			i = k // "over 160 watt hours, so no aeroplane"
+		}
+	}
 	for n := 0; n < 2 && i < len(s.tokens); n++ {
 		if s.tokens[i].Kind != TokenWord || s.tokens[i].Word == 0 {
 			return -1
@@ -227,6 +395,12 @@ func (s *placer) after(m *Mention, phys schema.Kind) int32 {
 				}
 				if p.name == "condition_voltage" && !s.testing() {
 					continue
+				}
+				if p.name == "air_limit" && m.Qualifier == schema.QualifierNone && s.tokens[i].Word == s.c.so {
+					continue // "212 watt hours, so no aeroplane": its own energy
+				}
+				if p.name == "surge_power" && s.testing() && s.prop >= 0 && !s.propTaken && s.c.properties[s.prop].fits(phys) {
+					return -1 // "recharge, 98 watts peak": the highest of what was named
 				}
 				if w == 1 && (p.name == "input_power" || p.name == "output_power" || p.name == "output_voltage") && !s.closes(i+w) {
 					continue // "100 watts in a warm room"
@@ -248,6 +422,13 @@ func (s *placer) after(m *Mention, phys schema.Kind) int32 {
 // closes reports whether a sign, a number, "and" or the end stands at token i.
 func (s *placer) closes(i int) bool {
 	i = s.skipBreak(i)
+	if k := s.next; k < len(s.d.Mentions) && int(s.d.Mentions[k].First) == i && s.d.Mentions[k].HasUnit() {
+		switch s.d.Mentions[k].Unit.Unit.Kind() { // "70 watts in 23 degrees", "in 5 minutes"
+		case schema.KindAngle, schema.KindTemperature, schema.KindTime:
+			return false
+		}
+		return true
+	}
 	if i >= len(s.tokens) || s.tokens[i].Kind != TokenWord || s.mentionAt(i) {
 		return true
 	}

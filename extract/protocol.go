@@ -3,6 +3,8 @@ package extract
 import (
 	"slices"
 	"strings"
+
+	"saywatt/schema"
 )
 
 // portProtocol is a protocol told of for a port; port "" means all.
@@ -24,6 +26,7 @@ func (s *placer) protocolCue(i, end int, f *protocolForm) int {
 		return i
 	}
 	s.claim(i, end, NotVersion)
+	s.said(schema.TermProtocol, i, end, name, groundOf(f.manner))
 	if s.guarded(s.backOne(i), guardNone) {
 		return end
 	}

@@ -11,10 +11,16 @@ func (s *placer) enterBy(i, end int, to Section, weak bool) bool {
 		if to == SectionOutput && s.direction == "input" {
 			s.direct("output")
 		}
+		if to == SectionTeardown && s.cableProduct() && s.sentenceStart(i) && s.ends(end) {
+			s.endSubject() // "Cut open.", behind the chip in the plug
+		}
 		return true
 	}
 	if to == SectionInput && !s.busy() && s.chargeAhead(1) {
 		return s.batterySide(s.c.kindID("pack")) // the rating plate tells of the battery
+	}
+	if s.cableProduct() && (to == SectionInput || to == SectionOutput) {
+		return true // a cable has no sides: what its label says is its rating
 	}
 	busy := s.busy()
 	heading := s.sentenceStart(i) && s.ends(end)

@@ -28,9 +28,15 @@ func (s *placer) special4(i int32) bool {
 // partCue opens a part named over tokens [i, end).
 func (s *placer) partCue(i, end int, f *partForm) int {
 	kind := &s.c.kinds[f.kind]
+	if f.does {
+		return s.doing(i, end, f)
+	}
 	if kind.name == "e-marker" {
 		s.emarker(i)
-		if s.section != SectionTeardown && s.section != SectionCable && !s.codeWithin(end, 3) {
+		if s.cableProduct() && s.sentenceStart(i) && s.ends(end) && end-i > 1 && s.chipWord(end) {
+			s.enter(SectionTeardown) // "E-marker chip.", a heading
+		}
+		if s.section != SectionTeardown && s.section != SectionCable && !s.codeSoon(i, end) {
 			return end
 		}
 	}
@@ -59,7 +65,7 @@ func (s *placer) partCue(i, end int, f *partForm) int {
 			s.countFor(s.subject, i)
 			return end
 		}
-		if kind.name == "e-marker" && s.section == SectionCable && !s.codeWithin(end, 3) {
+		if kind.name == "e-marker" && s.section == SectionCable && !s.codeSoon(i, end) {
 			return i
 		}
 		s.enter(SectionTeardown)
@@ -115,6 +121,49 @@ func (s *placer) partCue(i, end int, f *partForm) int {
 	s.takeBefore(i)
 	s.countFor(s.subject, i)
 	return s.timesBehind(end)
+}
+
+// codeSoon reports whether a part number follows the words over tokens [i, end)
+// closely, or where these head a section, in the sentence behind: "E-marker
+// chip. Kestrow KX 2450."
+func (s *placer) codeSoon(i, end int) bool {
+	if s.codeWithin(end, 3) {
+		return true
+	}
+	if !s.sentenceStart(i) {
+		return false
+	}
+	for k, n := end, 0; k < len(s.tokens) && n < 2; k++ {
+		switch c, _ := s.at(k); {
+		case s.tokens[k].Kind == TokenBreak:
+		case c == classStop || s.tokens[k].Kind == TokenPara:
+			return s.codeWithin(k+1, 3)
+		case s.tokens[k].Kind == TokenWord:
+			n++
+		default:
+			return false
+		}
+	}
+	return false
+}
+
+// doing tells the kind of the chip just named by what it does: "the chip that
+// watches over the cells".
+func (s *placer) doing(i, end int, f *partForm) int {
+	if s.section != SectionTeardown || s.subject < 0 || s.rated > 0 || s.kindEnd < s.start {
+		return i
+	}
+	sub := &s.d.Subjects[s.subject]
+	switch sub.Kind {
+	case "integrated circuit", "primary controller", "microcontroller":
+	default:
+		return i
+	}
+	sub.Kind, s.kind, s.kindEnd = s.c.kinds[f.kind].name, f.kind, end
+	if sub.Part == "" {
+		sub.Last = int32(end)
+	}
+	return end
 }
 
 // closer returns the closer kind of a part that is named by a general word
@@ -196,6 +245,12 @@ func (s *placer) emarker(i int) {
 			sub.Function = function
 		}
 	}
+}
+
+// chipWord reports whether the words before token end close with "chip".
+func (s *placer) chipWord(end int) bool {
+	b := s.backOne(end)
+	return b >= 0 && s.guarded(b, guardChip)
 }
 
 // wireless reports whether wireless power is told of.

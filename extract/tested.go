@@ -13,7 +13,7 @@ func (s *placer) tested(m *Mention, k int, phys schema.Kind) int32 {
 		switch {
 		case m.Unit.Unit == "mV" || m.Unit.Unit == "uV":
 			return p.ripple
-		case s.currentNext(k):
+		case s.currentNext(k), k > 0 && m.Joint == JointAnd && s.d.Mentions[k-1].From == UnitList && s.d.Mentions[k-1].Context.Property == "condition_voltage":
 			return p.conditionVoltage
 		case s.isMains(m):
 			return p.conditionMains
@@ -25,17 +25,21 @@ func (s *placer) tested(m *Mention, k int, phys schema.Kind) int32 {
 		return p.conditionVoltage
 	case schema.KindCurrent:
 		switch {
+		case m.Unit.Unit == "uA" && !at:
+			return s.c.propertyID("sleep_current") // no load is as small
 		case afterCondition, at:
 			return p.conditionCurrent
 		}
 		return p.outputCurrent
 	case schema.KindPower:
 		switch {
+		case (m.Unit.Unit == "mW" || m.Unit.Unit == "uW") && !at && !afterCondition && !s.cableProduct():
+			return s.c.propertyID("no_load_power")
 		case at:
 			return p.conditionPower
 		case afterCondition:
 			return p.conditionPower
-		case s.shared && s.sharedAt == s.clause:
+		case s.shared && s.sharedAt == s.clause, s.section == SectionThermal:
 			return p.conditionPower
 		}
 		return p.outputPower
@@ -46,6 +50,29 @@ func (s *placer) tested(m *Mention, k int, phys schema.Kind) int32 {
 // byDefault names the property that the section gives a number which no word
 // names, or "" for a level's voltage and current.
 func (s *placer) byDefault(m *Mention, k int, phys schema.Kind, c *Context) string {
+	if s.last >= 0 {
+		before := &s.d.Mentions[s.last]
+		switch b := before.Context.Property; {
+		case phys == schema.KindRatio && m.Joint == JointTo && b == "charge_time":
+			return "state_of_charge" // "58 minutes to a hundred percent"
+		case phys == schema.KindRatio && m.Joint == JointTo && b == "cycles":
+			return "capacity_retention" // "2500 cycles to eighty percent"
+		case phys == schema.KindRatio && (b == "cycles" || before.Unit.Unit == "{cycle}") && before.Context.Clause == s.clause && s.remains(int(before.Last), int(m.First)):
+			return "capacity_retention" // "3000 cycles until it is down to 80 percent"
+		case phys == schema.KindRatio && m.Range && m.Low.Coef == 0:
+			return "state_of_charge" // "from 0 to 80 percent"
+		case phys == schema.KindTime && b == "state_of_charge" && before.Context.Clause == s.clause:
+			return "charge_time"
+		case phys == schema.KindPower && s.cableProduct() && (b == "voltage_drop" || b == "loss") && before.Context.Clause == s.clause:
+			return "loss" // "you lose 0.7 volts, which is 2.1 watts"
+		case phys == schema.KindRatio && s.cableProduct() && s.section == SectionTest:
+			return "loss" // nobody tells the share that arrives
+		case phys == schema.KindRatio && b == "loss" && before.Context.Clause == s.clause:
+			return b // "lost 2.8 watts, that is 1.4 percent"
+		case phys == schema.KindTime && b == "charge_time" && before.Context.Clause == s.clause && s.propStops == 0 && s.propUsed == phys:
+			return b // "from empty 121 minutes, by cable 127"
+		}
+	}
 	switch s.section {
 	case SectionTest, SectionThermal:
 		if p := s.tested(m, k, phys); p >= 0 {
@@ -64,6 +91,10 @@ func (s *placer) byDefault(m *Mention, k int, phys schema.Kind, c *Context) stri
 	if phys == schema.KindUnknown {
 		p = s.c.bare[s.section]
 		switch {
+		case s.testing() && m.Joint == JointAt && s.last >= 0 && s.d.Mentions[s.last].Context.Property == "output_voltage":
+			return s.c.properties[s.c.prop.conditionCurrent].name // "held 11.8 volts at 9.6"
+		case s.testing() && s.last >= 0 && s.cableProduct() && s.d.Mentions[s.last].Context.Property == "resistance":
+			return "resistance" // "power line 80 milliohms, ground 45 million"
 		case s.testing() && c.Spot != "":
 			p = s.c.prop.temperature
 		case s.testing() && s.lead >= 0 && s.condition >= 0 && s.condition == s.last:
@@ -78,6 +109,81 @@ func (s *placer) byDefault(m *Mention, k int, phys schema.Kind, c *Context) stri
 	}
 	s.note(p, k)
 	return s.c.properties[p].name
+}
+
+// sideBefore returns the side of a conversion that "in" or "out" right before
+// the number names where a clause begins with it: "in 33 watts, out 30 watts".
+// It is -1 where none does: "in" within a clause joins other words.
+func (s *placer) sideBefore(m *Mention, phys schema.Kind) int32 {
+	first, k := m.First, s.next-1
+	if phys == schema.KindUnknown && k+1 < len(s.d.Mentions) { // "in 20 .02 volts"
+		if n := &s.d.Mentions[k+1]; n.Joint == JointSpace && n.HasUnit() {
+			phys = n.Unit.Unit.Kind()
+		}
+	}
+	if k > 0 && m.Joint == JointSpace {
+		if b := &s.d.Mentions[k-1]; b.From == UnitNone {
+			first = b.First
+		}
+	}
+	i := s.backOne(int(first))
+	if i < 0 || s.tokens[i].Kind != TokenWord {
+		return -1
+	}
+	out := s.tokens[i].Word == s.c.out
+	if !out && s.tokens[i].Word != s.c.in {
+		return -1
+	}
+	if !s.sentenceStart(i) {
+		b := s.backOne(i)
+		if c, _ := s.at(b); c != classComma && c != classAnd && c != classDash && !s.oppositeAhead(m, out) {
+			return -1
+		}
+	}
+	p := &s.c.prop
+	switch phys {
+	case schema.KindPower:
+		if out {
+			return p.outputPower
+		}
+		return p.inputPower
+	case schema.KindVoltage:
+		if out {
+			return p.outputVoltage
+		}
+		return p.inputVoltage
+	case schema.KindEnergy:
+		if out {
+			return p.energyOut
+		}
+		return p.energyIn
+	}
+	return -1
+}
+
+// oppositeAhead reports whether the other side follows with a number of its
+// own in the next words: "in 36 volts 5 amps out 35.4".
+func (s *placer) oppositeAhead(m *Mention, out bool) bool {
+	other := s.c.out
+	if out {
+		other = s.c.in
+	}
+	for k, n := int(m.Last), 0; k < len(s.tokens) && n < 8; k, n = k+1, n+1 {
+		if s.tokens[k].Kind == TokenPara {
+			return false
+		}
+		if s.tokens[k].Kind == TokenWord && s.tokens[k].Word == other && s.mentionAt(s.skipBreak(k+1)) {
+			return true
+		}
+	}
+	return false
+}
+
+// energyList reports whether a bare number that a list gave the unit of an
+// efficiency is the energy it was got with: behind "57 watt hours, 85 percent"
+// the next load's "54.9, 82.4 percent" is told alike.
+func (s *placer) energyList() bool {
+	return s.testing() && s.paired >= 0 && s.condition >= 0 && s.condition == s.last
 }
 
 // atBefore reports whether "at", "with", "on" or "from" stands before token i,
@@ -101,12 +207,23 @@ func (s *placer) atBefore(i int) bool {
 
 // isMains reports whether the voltage is a mains voltage of the table.
 func (s *placer) isMains(m *Mention) bool {
-	if m.Range {
+	if m.Range || s.cableProduct() {
 		return false
 	}
 	f := m.Low.Float()
 	for _, v := range s.c.mains {
 		if v == f {
+			return true
+		}
+	}
+	return false
+}
+
+// remains reports whether tokens [a, b) tell of what is left: "until it is down
+// to".
+func (s *placer) remains(a, b int) bool {
+	for ; a < b; a++ {
+		if s.guarded(a, guardRemains) {
 			return true
 		}
 	}

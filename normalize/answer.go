@@ -207,18 +207,12 @@ func numOf(d schema.Decimal) extract.Num { return extract.Num{Coef: int64(d.Sign
 // information estimates in bits what an answer to a node would tell: its own
 // entropy, and for every joint fact half of the smaller entropy of the node
 // and each doubtful partner, which the answer would settle in part.
-func (e *engine) information(n *node) float64 {
+func (e *engine) information(i int) float64 {
+	n := &e.nodes[i]
 	own := e.entropy(n)
 	total := own
-	for f := range e.factors {
+	for _, f := range e.factorsWith(i) {
 		g := &e.factors[f]
-		mine := false
-		for k := range g.n {
-			mine = mine || &e.nodes[g.nodes[k]] == n
-		}
-		if !mine {
-			continue
-		}
 		for k := range g.n {
 			if p := &e.nodes[g.nodes[k]]; p != n {
 				total += math.Min(own, e.entropy(p)) / 2

@@ -51,7 +51,10 @@ func (f *filler) side(i int, place, property string) {
 			}
 		}
 	}
-	if place == RolePack && property == "charge_limit" && f.set(&b.Pack.Full, i) {
+	switch {
+	case place == RolePack && property == "charge_limit" && f.set(&b.Pack.Full, i):
+		return
+	case place == RoleCell && property == "full" && f.set(&b.Cell.ChargeLimit, i):
 		return
 	}
 	b.Other = append(b.Other, f.value(i))

@@ -47,7 +47,6 @@ func significant(n extract.Num) digits {
 
 // finish orders a node's candidates and drops what cannot matter.
 func (e *engine) finish(n *node) {
-	n.nothing = -1
 	c := e.cands[n.from:n.to]
 	if len(c) == 0 {
 		return
@@ -67,12 +66,6 @@ func (e *engine) finish(n *node) {
 		}
 	}
 	n.to = n.from + int32(limit)
-	n.nothing = -1
-	for k := n.from; k < n.to; k++ {
-		if e.cands[k].nothing {
-			n.nothing = k
-		}
-	}
 }
 
 func boolInt(b bool) int {

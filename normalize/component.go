@@ -123,14 +123,18 @@ func (f *filler) bareParts() {
 			continue
 		case "cell":
 			if c := f.cellPart(int32(j)); c != nil {
+				f.final[j] = len(all)
 				all = append(all, *c)
 			}
 			continue
 		}
+		f.final[j] = len(all)
 		if f.parts[j] >= 0 {
 			all = append(all, f.rec.Components[f.parts[j]])
 		} else if s.Part != "" || s.Package != "" || s.Maker != "" || s.Count > 0 {
 			all = append(all, f.component0(int32(j)))
+		} else {
+			f.final[j] = -1
 		}
 	}
 	for i := range all {

@@ -48,7 +48,6 @@ type node struct {
 	first, last int32 // mentions [first, last); the last one carries unit and context
 	from, to    int32 // its candidates
 	weighed     int32 // how many of them joint evidence looks at
-	nothing     int32 // index of the candidate "no quantity", -1 without one
 	cut         float64
 	settled     bool  // a person decided
 	share       int32 // >0: the second half of two numbers run together
@@ -71,16 +70,23 @@ type engine struct {
 	weights    Weights
 	costs      *costs
 	roles      *roleTable
-	cache      map[contextKey]*roleMatches
-	calls      map[contextKey][]calledUnit
+	contexts   map[contextKey]*contextRoles
+	contextOf  *extract.Mention // the mention whose context was looked up last
+	contextIs  *contextRoles    // and what its context calls for
 	variants   []variant
 	options    []unitOption
 	cands      []candidate
+	finished   int // nodes whose candidates are final
 	nodes      []node
 	told       [][]toldValue // by role: values told literally
 	own        []int32       // by mention: its own entry in told, -1 without one
 	ownRole    []int16       // and the role of that entry
 	factors    []factor
+	factorsOf  []int32 // factors of node i: factorsAt[i] to factorsAt[i+1] of it
+	factorsAt  []int32
+	slabs      slabs
+	tables     arena[float64]         // of the factors
+	bases      arena[schema.Quantity] // of the rules' cases
 	facts      []fact
 	ruleFacts  []ruleFact
 	quantities []schema.Quantity // by candidate, made when asked for
@@ -120,6 +126,8 @@ const kelvin = 273.15
 func (e *engine) build() {
 	e.collectTold()
 	n := int32(len(e.doc.Mentions))
+	e.nodes = make([]node, 0, n+1)
+	e.cands = make([]candidate, 0, int(n)*6+16)
 	for i := int32(0); i < n; i++ {
 		m := e.mention(i)
 		from := int32(len(e.cands))
@@ -136,8 +144,38 @@ func (e *engine) build() {
 			}
 		}
 		e.nodes = append(e.nodes, nd) // without candidates too: the next mention may take it in
+		if len(e.nodes)-e.finished >= unfinished {
+			e.finishUpTo(len(e.nodes) - lookBack)
+		}
 	}
-	for k := range e.nodes {
-		e.finish(&e.nodes[k])
+	e.finishUpTo(len(e.nodes))
+}
+
+const (
+	unfinished = 16 // nodes that keep all their candidates before the early ones are finished
+	lookBack   = 4  // of those the last so many stay: the next mention looks at them
+)
+
+// finishUpTo finishes the nodes before the one of index end and closes the
+// gaps that dropped candidates leave, so that they take no memory.
+func (e *engine) finishUpTo(end int) {
+	if e.finished >= end {
+		return
 	}
+	to := e.nodes[e.finished].from
+	if e.finished > 0 {
+		to = e.nodes[e.finished-1].to
+	}
+	for k := e.finished; k < len(e.nodes); k++ {
+		n := &e.nodes[k]
+		if k < end {
+			e.finish(n)
+		}
+		size := n.to - n.from
+		copy(e.cands[to:to+size], e.cands[n.from:n.to])
+		n.from, n.to = to, to+size
+		to += size
+	}
+	e.cands = e.cands[:to]
+	e.finished = end
 }

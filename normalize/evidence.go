@@ -18,6 +18,10 @@ type ruleFact struct {
 	n     int
 }
 
+// mostArgs bounds the values of a case that is evidence: what holds one value
+// against so many says little of each.
+const mostArgs = 32
+
 // maxFactNodes bounds how many doubtful nodes one case may relate; a case over
 // more (a whole list of levels) is judged with its least doubtful ones as
 // they stand.
@@ -30,16 +34,31 @@ const maxFactNodes = 4
 func (e *engine) gatherRules() {
 	rec, nodeOf := e.provisional()
 	e.ruleFacts = e.ruleFacts[:0]
+	cases := make([]uint8, len(e.nodes)) // of the rule so far, by node
 	for _, rule := range validate.Rules() {
+		left := mostCases * (len(e.nodes) + leastNodes)
+		clear(cases)
 		rule.Find(rec, func(c validate.Case) bool {
-			e.addCase(rule, c, nodeOf)
-			return true
+			e.addCase(rule, c, nodeOf, cases)
+			left -= 1 + len(c.Args)/mostArgs
+			return left > 0
 		})
 	}
 }
 
-func (e *engine) addCase(rule *validate.Rule, c validate.Case, nodeOf []int32) {
-	if len(c.Args) < 2 {
+// A rule that holds values of one sort against each other finds a number of
+// cases that grows with the square of what was told. A review has hardly more
+// than one case of a rule for every quantity, and no quantity in more than a
+// dozen of them; beyond these bounds, which only a text made to be hostile
+// reaches, further cases are no evidence.
+const (
+	mostCases   = 8   // looked at, of one rule for each node
+	leastNodes  = 512 // a file of fewer nodes is let have as many cases as one of so many
+	casesOfNode = 64  // kept, of one rule
+)
+
+func (e *engine) addCase(rule *validate.Rule, c validate.Case, nodeOf []int32, cases []uint8) {
+	if len(c.Args) < 2 || len(c.Args) > mostArgs {
 		return
 	}
 	f := ruleFact{rule: rule}
@@ -74,8 +93,16 @@ func (e *engine) addCase(rule *validate.Rule, c validate.Case, nodeOf []int32) {
 	if f.n == 0 || distinct < 2 {
 		return
 	}
+	for _, n := range f.nodes[:f.n] {
+		if cases[n] == casesOfNode {
+			return
+		}
+	}
+	for _, n := range f.nodes[:f.n] {
+		cases[n]++
+	}
 	f.c = c
-	f.base = make([]schema.Quantity, len(c.Args))
+	f.base = e.bases.take(len(c.Args))
 	for i := range c.Args {
 		f.base[i] = c.Args[i].Value.Quantity
 	}
@@ -100,7 +127,7 @@ func (e *engine) replaceSurest(f *ruleFact, n, arg int32) {
 func (e *engine) doubt(n int32) float64 {
 	best := 0.0
 	for k := e.nodes[n].from; k < e.nodes[n].to; k++ {
-		best = math.Max(best, e.cands[k].posterior)
+		best = max(best, e.cands[k].posterior)
 	}
 	return 1 - best
 }
@@ -109,9 +136,10 @@ func (e *engine) doubt(n int32) float64 {
 // to find their cases in, and tells for every quantity which node it is of.
 func (e *engine) provisional() (*schema.Record, []int32) {
 	rec := &schema.Record{Version: schema.RecordVersion}
-	rec.Quantities = make([]schema.Said, 0, len(e.nodes))
-	placed := make([]Placed, 0, len(e.nodes))
-	nodeOf := make([]int32, 0, len(e.nodes))
+	n := e.countSaid()
+	rec.Quantities = make([]schema.Said, 0, n)
+	placed := make([]Placed, 0, n)
+	nodeOf := make([]int32, 0, n)
 	for i := range e.nodes {
 		n := &e.nodes[i]
 		best := e.choose(n)

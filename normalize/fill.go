@@ -15,15 +15,16 @@ type Placed struct {
 }
 
 // Fill puts the quantities of rec.Quantities, parallel to placed, in their
-// places, and sets Said.Place, Unplaced, Withdrawn, Counts, Product, Ports and
+// places, and sets Said.Place, Unplaced, Withdrawn, Terms, Counts, Product, Ports and
 // Cautions. A quantity goes to one place; a level told twice, a rating told
 // again and a total that equals its parts are evidence for the one value
 // (Value.Said). Nothing is dropped: what finds no place is in Unplaced, what
 // the speaker took back in Withdrawn.
 func Fill(rec *schema.Record, doc *extract.Document, placed []Placed) {
 	f := filler{rec: rec, doc: doc, placed: placed, parts: make([]int, len(doc.Subjects)), open: -1, loose: -1, lastMeasured: -1}
+	f.final = make([]int, len(doc.Subjects))
 	for i := range f.parts {
-		f.parts[i] = -1
+		f.parts[i], f.final[i] = -1, -1
 	}
 	rec.Product = doc.Product
 	rec.Ports = doc.Ports
@@ -38,9 +39,11 @@ func Fill(rec *schema.Record, doc *extract.Document, placed []Placed) {
 		f.put(i)
 	}
 	f.endLevel()
+	f.alike()
 	f.bareParts()
 	f.battery()
 	f.paths()
+	f.terms()
 	f.count()
 	rec.Cautions = cautions(rec)
 }
@@ -58,11 +61,18 @@ type filler struct {
 	from  int            // quantity that opened it
 	loose int            // current waiting for its voltage, -1 none
 
-	parts []int // by subject: index into rec.Components, -1 none
+	parts []int // by subject: index into rec.Components while they are made, -1 none
+	final []int // by subject: index into rec.Components at the end, -1 none
 
 	// measurements (measure.go)
 	condition    schema.Condition
-	conditionNew bool // no measurement yet since it changed
+	conditionNew bool               // no measurement yet since it changed
+	loadClause   int32              // clause that told of the load
+	loadPort     string             // port that it was told of
+	loads        []schema.Condition // loads told in the section
+	discharging  bool               // what is measured comes from a battery
+	localMains   *schema.Value      // mains told for one clause only
+	mainsClause  int32              // that clause
 	section      extract.Section
 	lastMeasured int // quantity measured last, -1 none
 	lastAt       int // its measurement
@@ -84,6 +94,7 @@ func (f *filler) put(i int) {
 			place, property = splitRole(r)
 		}
 	}
+	place, property = f.told(i, place, property)
 	if place != RoleLevel && place != RoleInput {
 		f.loose = -1
 	}
@@ -105,6 +116,53 @@ func (f *filler) put(i int) {
 	case RoleCondition:
 		f.conditionOf(i, property)
 	}
+}
+
+// told lets the words around quantity i overrule the place that its value was
+// weighed for, where they name a property: a voltage that "I read" is no mains,
+// a power "with no load" no load, a limit spoken of nothing measured. Readings
+// told while tests are told are measured, whoever did the arithmetic.
+func (f *filler) told(i int, place, property string) (string, string) {
+	m := f.mention(i)
+	c, q := &m.Context, &f.rec.Quantities[i]
+	switch c.Property {
+	case "limit", "air_limit", "absent": // spoken of, no property of the product
+		return RoleAny, property
+	case "capacity_retention":
+		return RoleClaim, c.Property
+	case "cycles":
+		if place == RolePack {
+			place = RoleCell // the pack lives as long as its cells
+		}
+	case "full", "cutoff", "charge_limit":
+		if c.Named && q.Kind == schema.KindVoltage && (place == RoleCell || place == RolePack) {
+			property = c.Property
+		}
+	}
+	if c.Named && f.doc.Lexicon.Measured(c.Property) && c.Property != property && q.Kind == m.Unit.Unit.Kind() &&
+		(place == RoleCondition || place == RoleMeasurement && property != c.Property) {
+		place, property = RoleMeasurement, c.Property
+	}
+	cable := f.doc.Product.Kind == "cable"
+	switch {
+	case cable && property == "input_voltage", cable && place == RoleCondition && property == "mains":
+		return RoleCondition, "voltage" // what a cable is fed with is the load's voltage
+	case place == RoleCable && (c.Property == "conductor_diameter" || c.Property == "thickness"):
+		return place, c.Property
+	}
+	if property == "ripple" && !c.Named && cable {
+		property = "voltage_drop" // a cable has no ripple of its own
+	}
+	if place == RoleMeasurement && (c.Section == extract.SectionTest || c.Section == extract.SectionThermal) {
+		f.placed[i].Basis = schema.BasisMeasured
+	}
+	if place == RoleMeasurement {
+		switch c.Section {
+		case extract.SectionInput, extract.SectionOutput, extract.SectionProduct, extract.SectionBattery, extract.SectionWireless:
+			f.placed[i].Basis = schema.BasisClaimed // "it is full in three hours", told with the ratings
+		}
+	}
+	return place, property
 }
 
 // mention returns the mention of quantity i.
@@ -187,11 +245,15 @@ func (f *filler) claim(i int, property string) {
 	}
 }
 
+// lookBehind is how many claims, and levels, back the same one is looked for:
+// more than any review has, and few enough for a text of nothing else.
+const lookBehind = 512
+
 func (f *filler) addClaim(i int, c schema.Claim) {
 	if c.Property == "power" {
 		c.Protocol = ""
 	}
-	for k := range f.rec.Claims {
+	for k := max(0, len(f.rec.Claims)-lookBehind); k < len(f.rec.Claims); k++ {
 		o := &f.rec.Claims[k]
 		if o.Property == c.Property && o.Mode == c.Mode && o.Port == c.Port && o.Protocol == c.Protocol && agree(&o.Value, &c.Value) {
 			return

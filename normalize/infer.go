@@ -1,8 +1,9 @@
 package normalize
 
 import (
+	"cmp"
 	"math"
-	"sort"
+	"slices"
 
 	"saywatt/extract"
 	"saywatt/schema"
@@ -46,12 +47,9 @@ func (e *engine) infer() {
 	if e.without&PartRules == 0 {
 		e.gatherRules()
 	}
-	var scratch [32]schema.Quantity
+	var scratch [mostArgs]schema.Quantity
 	for i := range e.ruleFacts {
 		f := &e.ruleFacts[i]
-		if len(f.base) > len(scratch) {
-			continue
-		}
 		q := scratch[:len(f.base)]
 		e.tabulate(factor{nodes: f.nodes, n: f.n, fact: -1, rule: int32(i)}, func(c [maxFactNodes]*candidate) float64 { return e.judge(f, q, c) })
 	}
@@ -115,7 +113,7 @@ func (e *engine) tabulate(g factor, judge func([maxFactNodes]*candidate) float64
 		product = product / judged[big] * (judged[big] - 1)
 		judged[big]--
 	}
-	g.table = make([]float64, total)
+	g.table = e.tables.take(int(total))
 	var at [maxFactNodes]int32
 	var c [maxFactNodes]*candidate
 	plain := true
@@ -133,9 +131,11 @@ func (e *engine) tabulate(g factor, judge func([maxFactNodes]*candidate) float64
 		plain = plain && r == g.table[0]
 		step(&at, &size, g.n)
 	}
-	if !plain {
-		e.factors = append(e.factors, g)
+	if plain {
+		e.tables.back(int(total))
+		return
 	}
+	e.factors = append(e.factors, g)
 }
 
 // step counts up a mixed-radix number, last digit fastest.
@@ -211,8 +211,35 @@ func teenOrTy(n extract.Num) bool {
 
 func (c *candidate) suffered(d distortion) bool { return c.by[0] == d || c.by[1] == d || c.by[2] == d }
 
+// indexFactors lists the factors of every node.
+func (e *engine) indexFactors() {
+	at := make([]int32, len(e.nodes)+2)
+	for i := range e.factors {
+		for _, n := range e.factors[i].nodes[:e.factors[i].n] {
+			at[n+2]++
+		}
+	}
+	for i := 2; i < len(at); i++ {
+		at[i] += at[i-1]
+	}
+	e.factorsOf = make([]int32, at[len(at)-1])
+	for i := range e.factors {
+		for _, n := range e.factors[i].nodes[:e.factors[i].n] {
+			e.factorsOf[at[n+1]] = int32(i)
+			at[n+1]++
+		}
+	}
+	e.factorsAt = at[:len(at)-1]
+}
+
+// factorsWith returns the factors of node i.
+func (e *engine) factorsWith(i int) []int32 {
+	return e.factorsOf[e.factorsAt[i]:e.factorsAt[i+1]]
+}
+
 // sumOut computes the posterior of every node from its own scores and the
-// factors, exactly on each connected component of nodes that share factors.
+// factors, exactly on each connected component of nodes that share factors, of
+// at most mostTied nodes each.
 func (e *engine) sumOut() {
 	group := make([]int32, len(e.nodes))
 	for i := range group {
@@ -225,24 +252,45 @@ func (e *engine) sumOut() {
 		}
 		return i
 	}
-	for i := range e.factors {
-		g := &e.factors[i]
-		for k := 1; k < g.n; k++ {
-			a, b := find(g.nodes[0]), find(g.nodes[k])
-			group[max(a, b)] = min(a, b)
-		}
+	tied := make([]int32, len(e.nodes)) // size of the component, by its first node
+	for i := range tied {
+		tied[i] = 1
 	}
-	byRoot := map[int32][]int32{}
-	var roots []int32
-	for i := range e.factors {
-		r := find(e.factors[i].nodes[0])
-		if byRoot[r] == nil {
-			roots = append(roots, r)
+	e.factors = slices.DeleteFunc(e.factors, func(g factor) bool {
+		var roots [maxFactNodes]int32
+		n, total := 0, int32(0)
+		for _, v := range g.nodes[:g.n] {
+			if r := find(v); !slices.Contains(roots[:n], r) {
+				roots[n] = r
+				n++
+				total += tied[r]
+			}
 		}
-		byRoot[r] = append(byRoot[r], int32(i))
+		if total > mostTied {
+			return true
+		}
+		first := slices.Min(roots[:n])
+		for _, r := range roots[:n] {
+			group[r] = first
+		}
+		tied[first] = total
+		return false
+	})
+	e.indexFactors()
+	// factors by component, components by their first node
+	order := make([]int32, len(e.factors))
+	for i := range order {
+		order[i] = int32(i)
 	}
-	sort.Slice(roots, func(i, j int) bool { return roots[i] < roots[j] })
-	for _, r := range roots {
-		e.component(byRoot[r])
+	root := func(f int32) int32 { return find(e.factors[f].nodes[0]) }
+	slices.SortStableFunc(order, func(a, b int32) int { return cmp.Compare(root(a), root(b)) })
+	var s summer
+	for i := 0; i < len(order); {
+		j := i
+		for j < len(order) && root(order[j]) == root(order[i]) {
+			j++
+		}
+		e.component(&s, order[i:j])
+		i = j
 	}
 }

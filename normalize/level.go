@@ -27,6 +27,7 @@ func (f *filler) level(i int, place, property string) {
 		if l := f.openFor(i); l != nil && l.Current == nil {
 			v := f.value(i)
 			l.Current = &v
+			f.listCurrent(i)
 			return
 		}
 		f.loose = i
@@ -47,6 +48,32 @@ func (f *filler) level(i int, place, property string) {
 	}
 }
 
+// listCurrent gives the current of quantity i to the whole list of voltages that
+// the open level ends: "5, 9, 12 and 15 volts at 3 amps".
+func (f *filler) listCurrent(i int) {
+	for k := f.open; k > 0; k-- {
+		l, next := &f.run[k-1], f.run[k].Voltage.Said[0]-1
+		if l.Current != nil || l.Voltage.Said[0] != next || !f.listed(next) {
+			return
+		}
+		v := f.value(i)
+		l.Current = &v
+	}
+}
+
+// listed reports whether the voltage of quantity i goes on a list with the one
+// before it, whose unit is said at the end.
+func (f *filler) listed(i int) bool {
+	if i == 0 || f.mention(i-1).From != extract.UnitList || f.rec.Quantities[i-1].Quantity.Range || f.rec.Quantities[i-1].Kind != schema.KindVoltage {
+		return false
+	}
+	switch f.mention(i).Joint {
+	case extract.JointComma, extract.JointAnd, extract.JointOr:
+		return true
+	}
+	return false
+}
+
 // openLevel begins a level with the voltage of quantity i.
 func (f *filler) openLevel(i int, place string) {
 	c := &f.mention(i).Context
@@ -63,8 +90,8 @@ func (f *filler) openLevel(i int, place string) {
 		l.Mode = "output"
 	}
 	ports := eachPort(l.Port)
-	if f.ports != nil && strings.Join(f.ports, ",") != l.Port {
-		f.endLevel()
+	if f.ports != nil && (len(f.ports) == 1 && !f.listed(i) || strings.Join(f.ports, ",") != l.Port) {
+		f.endLevel() // the levels of one port alone need not wait for each other
 	}
 	f.ports = ports
 	if k := f.loose; k >= 0 && k == i-1 && f.follows(k, i) {
@@ -103,14 +130,16 @@ const levelSlack = 0.05
 
 // powerOf reports whether the power of quantity i is the level's.
 func (f *filler) powerOf(l *schema.Level, i int) bool {
-	if l.Current == nil || l.Voltage.Quantity.Range {
+	if l.Current == nil {
 		return false
 	}
 	m := f.mention(i)
 	if m.Qualifier == schema.QualifierMaximum || m.Context.Named && m.Context.Property == "power" {
 		return false
 	}
-	w := l.Voltage.Quantity.SI() * l.Current.Quantity.SI()
+	v := l.Voltage.Quantity
+	v.Low, v.Range = v.High, false // a range gives its power at the top
+	w := v.SI() * l.Current.Quantity.SI()
 	p := f.rec.Quantities[i].Quantity.SI()
 	return w > 0 && p > w*(1-levelSlack) && p < w*(1+levelSlack)
 }
@@ -123,7 +152,7 @@ func (f *filler) endLevel() {
 		for _, l := range f.run {
 			l.Port = port
 			l.Voltage.Said = append([]int(nil), l.Voltage.Said...)
-			for k := range f.rec.Levels {
+			for k := max(0, len(f.rec.Levels)-lookBehind); k < len(f.rec.Levels); k++ {
 				if o := &f.rec.Levels[k]; sameLevel(o, &l) {
 					support(&o.Voltage, &l.Voltage)
 					if l.Current != nil {
@@ -157,4 +186,35 @@ func sameLevel(a, b *schema.Level) bool {
 		return false
 	}
 	return a.Current == nil || a.Current.Quantity.Same(b.Current.Quantity)
+}
+
+// alike gives the ports that were only likened to another its levels and
+// powers, in the mode it was said in.
+func (f *filler) alike() {
+	for _, a := range f.doc.Alike {
+		mode := "output"
+		if a.Product != "" {
+			mode = a.Product + "/output"
+		}
+		f.ports = []string{a.Port}
+		f.run = f.run[:0]
+		for _, l := range f.rec.Levels {
+			if l.Port == a.Of && l.Mode == mode && f.saidBefore(&l.Voltage, a.At) {
+				f.run = append(f.run, l)
+			}
+		}
+		f.endLevel()
+		for _, c := range f.rec.Claims {
+			if c.Port == a.Of && c.Mode == mode && c.Property == "power" && f.saidBefore(&c.Value, a.At) {
+				c.Port = a.Port
+				c.Value.Said = append([]int(nil), c.Value.Said...)
+				f.rec.Claims = append(f.rec.Claims, c)
+			}
+		}
+	}
+}
+
+// saidBefore reports whether the value was told before the token.
+func (f *filler) saidBefore(v *schema.Value, token int32) bool {
+	return len(v.Said) > 0 && f.mention(v.Said[0]-1).First < token
 }

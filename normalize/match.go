@@ -8,7 +8,7 @@ import (
 type contextKey struct {
 	section           extract.Section
 	subject, property string
-	kind              schema.Kind
+	named             bool
 }
 
 // roleMatch is a role that fits, with its weight in the mixture.
@@ -35,18 +35,42 @@ const (
 	matchProperty
 )
 
+// contextRoles are what a context calls for, worked out when asked for.
+type contextRoles struct {
+	byKind [schema.KindOther + 1]*roleMatches
+	called []calledUnit
+	listed bool // called was made
+}
+
+// context returns what the context of a mention calls for.
+func (e *engine) context(m *extract.Mention) *contextRoles {
+	if m == e.contextOf {
+		return e.contextIs
+	}
+	key := contextKey{m.Context.Section, e.subject(m), m.Context.Property, m.Context.Named}
+	c := e.contexts[key]
+	if c == nil {
+		c = new(contextRoles)
+		e.contexts[key] = c
+	}
+	e.contextOf, e.contextIs = m, c
+	return c
+}
+
 // rolesFor returns the roles that fit a kind of quantity best in a context.
 // A value's prior is their mixture: a voltage on the input side may be that
 // of the mains or of a charging level.
 func (e *engine) rolesFor(m *extract.Mention, kind schema.Kind) *roleMatches {
-	key := contextKey{m.Context.Section, e.subject(m), m.Context.Property, kind}
-	if r, ok := e.cache[key]; ok {
+	c := e.context(m)
+	if r := c.byKind[kind]; r != nil {
 		return r
 	}
 	r := new(roleMatches)
+	c.byKind[kind] = r
+	subject := e.subject(m)
 	for _, i := range e.roles.byKind[kind] {
 		o := &e.roles.roles[i]
-		w := o.match(&m.Context, key.subject, &e.weights)
+		w := o.match(&m.Context, subject, &e.weights)
 		if w == 0 {
 			continue
 		}
@@ -61,7 +85,13 @@ func (e *engine) rolesFor(m *extract.Mention, kind schema.Kind) *roleMatches {
 		copy(r.m[k+1:r.n], r.m[k:r.n-1])
 		r.m[k] = roleMatch{i, w, o.level()}
 	}
-	e.cache[key] = r
+	if m.Context.Named && r.n > 0 && r.m[0].level == matchProperty && e.doc.Lexicon.Measured(m.Context.Property) {
+		for k := 1; k < r.n; k++ { // "no load, it draws": hardly the power of a load
+			if r.m[k].level < matchProperty {
+				r.m[k].weight *= e.weights.RoleNamed
+			}
+		}
+	}
 	return r
 }
 

@@ -1,24 +1,51 @@
 package normalize
 
 import (
+	"strings"
+
 	"saywatt/extract"
 	"saywatt/schema"
 )
 
 // measure files a reading of an instrument with the condition it was taken
 // in: what was said of the test since the last reading, and the mains told of
-// before.
+// before. How far a condition holds:
+//
+//   - A load (voltage, current, power, time) holds until another is told, the
+//     section ends or something is told that no load bears on (apart).
+//   - The mains holds as mains says.
+//   - The room holds for temperatures of its section.
+//   - A port holds for what a load bears on, or where its words are near.
 func (f *filler) measure(i int, property string) {
 	c := &f.mention(i).Context
 	f.inSection(c)
 	m := schema.Measurement{Property: property, Value: f.value(i), Subject: c.Spot}
+	if strings.Contains(c.Port, "+") && c.Port != f.loadPort && !f.conditionNew {
+		f.endLoad() // of one port, before several were loaded together
+	}
+	switch property {
+	case "output_voltage":
+		f.nearestLoad(i)
+	}
 	cond := f.condition
 	cond.Mode, cond.Port, cond.Protocol = c.Mode, c.Port, c.Protocol
+	cond.Mains = f.mains(c, property)
+	if f.doc.Lexicon.Apart(property) {
+		if !f.loadNear(c) {
+			f.endLoad()
+			cond.Voltage, cond.Current, cond.Power, cond.Time = nil, nil, nil, nil
+			cond.Port, cond.Protocol = "", ""
+		}
+	}
 	switch property {
-	case "ambient":
+	case "temperature", "temperature_rise":
+	case "energy_in":
+		cond.Ambient, cond.Port, cond.Protocol = nil, "", ""
+	default:
+		cond.Ambient = nil
+	}
+	if property == "ambient" {
 		cond = schema.Condition{}
-	case "no_load_power", "sleep_current", "charge_time", "touch_current": // the load told of before is not on
-		cond.Voltage, cond.Current, cond.Power, cond.Time = nil, nil, nil, nil
 	}
 	if cond != (schema.Condition{}) {
 		m.Condition = &cond
@@ -26,10 +53,85 @@ func (f *filler) measure(i int, property string) {
 	f.rec.Measurements = append(f.rec.Measurements, m)
 	f.lastMeasured, f.lastAt = i, len(f.rec.Measurements)-1
 	f.conditionNew = false
-	if property == "ambient" {
+	switch property {
+	case "ambient":
 		v := f.value(i)
 		f.condition.Ambient = &v
+	case "energy_out", "capacity_out":
+		f.discharging = cond.Mains == nil
 	}
+}
+
+// loadNear reports whether the load was told in the clause of c, so that it is
+// part of what is told there: "with 20 watts on it the fan is 31 decibels".
+func (f *filler) loadNear(c *extract.Context) bool {
+	return f.loadClause == c.Clause && f.conditionNew
+}
+
+// endLoad forgets the load.
+func (f *filler) endLoad() {
+	f.condition.Voltage, f.condition.Current, f.condition.Power, f.condition.Time = nil, nil, nil, nil
+	f.conditionNew = false
+}
+
+// loadSlack is how far a measured output may be from its level, relative: USB
+// PD allows a source 5 % either way (USB PD R3.x, table of voltage tolerances,
+// from memory), a long cable takes as much again.
+const loadSlack = 0.12
+
+// nearestLoad turns back to the load told before that the measured output of
+// quantity i belongs to, where it is not that told last: "9 volts 3 amps …
+// with 5 volts … the output is 8.91 and 4.97 volts".
+func (f *filler) nearestLoad(i int) {
+	q := f.rec.Quantities[i].Quantity
+	v := q.SI()
+	if f.condition.Voltage == nil || q.Unit.Kind() != schema.KindVoltage || away(v, f.condition.Voltage) <= loadSlack {
+		return
+	}
+	best, at := loadSlack, -1
+	for k := range f.loads {
+		if d := away(v, f.loads[k].Voltage); d <= best {
+			best, at = d, k
+		}
+	}
+	if at >= 0 {
+		l := &f.loads[at]
+		f.condition.Voltage, f.condition.Current, f.condition.Power, f.condition.Time = l.Voltage, l.Current, l.Power, l.Time
+	}
+}
+
+// away is how far v is from the voltage of a load, relative to it.
+func away(v float64, of *schema.Value) float64 {
+	if of == nil || of.Quantity.Range {
+		return 1
+	}
+	w := of.Quantity.SI()
+	if w <= 0 {
+		return 1
+	}
+	return max(v-w, w-v) / w
+}
+
+// mains returns the mains that holds for a reading of the property: none while
+// a battery is discharged; else the one told in its clause, or that of the test
+// as a whole.
+func (f *filler) mains(c *extract.Context, property string) *schema.Value {
+	switch {
+	case property == "air_limit", property == "capacity_out", property == "bend_angle", property == "bend_load", property == "force",
+		property == "voltage_drop", property == "resistance", property == "self_discharge":
+		return nil
+	case strings.HasPrefix(c.Mode, "battery"):
+		return nil
+	case strings.HasPrefix(c.Mode, "mains"), strings.HasPrefix(c.Mode, "pass-through"), property == "input_power", property == "energy_in", property == "charge_time":
+		// fed from the wall, whatever was discharged before
+	case f.discharging, property == "energy_out":
+		return nil
+	}
+	if f.localMains != nil && c.Clause == f.mainsClause {
+		return f.localMains
+	}
+	f.localMains = nil
+	return f.condition.Mains
 }
 
 // inSection forgets the load of a test when another section begins.
@@ -39,7 +141,8 @@ func (f *filler) inSection(c *extract.Context) {
 	}
 	f.section = c.Section
 	f.condition = schema.Condition{Mains: f.condition.Mains}
-	f.conditionNew = false
+	f.conditionNew, f.discharging, f.localMains = false, false, nil
+	f.loads = f.loads[:0]
 }
 
 // conditionOf notes what a test runs at. Said right behind a reading ("91.8
@@ -62,17 +165,62 @@ func (f *filler) conditionOf(i int, property string) {
 				}
 			}
 		}
-		return
+		if m.Property != "duration" { // "after 2 hours at 100 watts" is what the readings behind were taken at
+			return
+		}
 	}
-	if property != "mains" && property != "ambient" && !f.conditionNew {
-		f.condition.Voltage, f.condition.Current, f.condition.Power, f.condition.Time = nil, nil, nil, nil
-		f.conditionNew = true
+	switch property {
+	case "mains":
+		f.toldMains(i, &v)
+		return
+	case "ambient":
+	default:
+		if !f.conditionNew {
+			f.endLoad()
+			f.conditionNew = true
+		}
+		f.loadClause, f.loadPort = c.Clause, c.Port
+		if property == "voltage" {
+			f.localMains = nil // the next load: back to the mains of the test
+		}
 	}
 	for _, to := range conditionFields(&f.condition) {
 		if to.name == property {
 			*to.value = &v
 		}
 	}
+	f.remember()
+}
+
+// toldMains notes a mains voltage. The first of a review, and one told alone in
+// its sentence, holds for the test as a whole; another holds for its clause:
+// "mains is 230 volts unless I say so … on 115 volts it's 92.2 percent".
+func (f *filler) toldMains(i int, v *schema.Value) {
+	f.discharging = false
+	if f.condition.Mains == nil || f.alone(i) {
+		f.condition.Mains, f.localMains = v, nil
+		return
+	}
+	f.localMains, f.mainsClause = v, f.mention(i).Context.Clause
+}
+
+// alone reports whether nothing but quantity i is told in its clause.
+func (f *filler) alone(i int) bool {
+	clause := f.mention(i).Context.Clause
+	return (i == 0 || f.mention(i-1).Context.Clause != clause) && (i+1 >= len(f.placed) || f.mention(i+1).Context.Clause != clause)
+}
+
+// remember keeps the load told last among those of the section.
+func (f *filler) remember() {
+	l := schema.Condition{Voltage: f.condition.Voltage, Current: f.condition.Current, Power: f.condition.Power, Time: f.condition.Time}
+	if l.Voltage == nil {
+		return
+	}
+	if n := len(f.loads); n > 0 && f.loads[n-1].Voltage == l.Voltage {
+		f.loads[n-1] = l
+		return
+	}
+	f.loads = append(f.loads, l)
 }
 
 // behindReading reports whether quantity i follows the last reading with "at",

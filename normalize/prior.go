@@ -50,10 +50,11 @@ type gridValue struct {
 type roleTable struct {
 	roles  []role
 	byKind map[schema.Kind][]int16
+	top    map[schema.Kind]float64 // the largest value that is plausible for any role of the kind, coherent SI unit
 }
 
 var loadRoles = sync.OnceValue(func() *roleTable {
-	t := &roleTable{byKind: map[schema.Kind][]int16{}}
+	t := &roleTable{byKind: map[schema.Kind][]int16{}, top: map[schema.Kind]float64{}}
 	for _, r := range schema.MustReadTable(tables, "tables/roles.tsv").Rows {
 		o := role{name: r.Get("role"), unit: schema.Unit(r.Get("unit")), section: r.Get("section"), subject: r.Get("subject"),
 			property: r.Get("property"), source: schema.PlainSource(r.Get("source"))}
@@ -81,6 +82,7 @@ var loadRoles = sync.OnceValue(func() *roleTable {
 			panic(fmt.Sprintf("roles.tsv:%d: %v", r.Line, err))
 		}
 		t.roles = append(t.roles, o)
+		t.top[o.kind] = max(t.top[o.kind], o.hi)
 		t.byKind[o.kind] = append(t.byKind[o.kind], int16(len(t.roles)-1))
 	}
 	return t
@@ -145,7 +147,7 @@ func series(name string) ([]float64, error) {
 }
 
 func near(a, b float64) bool {
-	return a == b || math.Abs(a-b) <= 1e-6*math.Max(math.Abs(a), math.Abs(b))
+	return a == b || math.Abs(a-b) <= 1e-6*max(math.Abs(a), math.Abs(b))
 }
 
 // match returns how well the role fits a context: its weight in the engine's

@@ -41,7 +41,7 @@ func (r *Ranker) rank(d *extract.Document) ([]schema.Said, []Placed, StrayAnswer
 // inferred builds the nodes of the document and infers their posteriors, with
 // the answers that fit.
 func (r *Ranker) inferred(d *extract.Document) (*engine, StrayAnswers) {
-	e := &engine{doc: d, without: r.Without, weights: loadWeights(), costs: loadCosts().with(r.Learned), roles: loadRoles(), cache: map[contextKey]*roleMatches{}, calls: map[contextKey][]calledUnit{}}
+	e := &engine{doc: d, without: r.Without, weights: loadWeights(), costs: loadCosts().with(r.Learned), roles: loadRoles(), contexts: map[contextKey]*contextRoles{}}
 	e.unmodelled = e.weights.Unmodelled
 	if unpunctuated(d) {
 		e.unmodelled = e.weights.UnmodelledPlain
@@ -71,22 +71,34 @@ func unpunctuated(d *extract.Document) bool {
 
 // results turns the nodes into quantities said.
 func (e *engine) results(threshold float64) ([]schema.Said, []Placed) {
-	said := make([]schema.Said, 0, len(e.nodes))
-	placed := make([]Placed, 0, len(e.nodes))
+	n := e.countSaid()
+	said := make([]schema.Said, 0, n)
+	placed := make([]Placed, 0, n)
 	for i := range e.nodes {
 		n := &e.nodes[i]
 		best := e.choose(n)
 		if best == nil || e.taken(i) {
 			continue
 		}
-		s := e.say(n, best, threshold)
-		s.Number = len(said) + 1
+		said = append(said, schema.Said{Number: len(said) + 1})
+		s := &said[len(said)-1]
+		e.say(i, best, threshold, s)
 		p := e.place(n, best)
 		s.Role = p.Role
-		said = append(said, s)
 		placed = append(placed, p)
 	}
 	return said, placed
+}
+
+// countSaid counts the nodes that are read as a quantity.
+func (e *engine) countSaid() int {
+	said := 0
+	for i := range e.nodes {
+		if e.choose(&e.nodes[i]) != nil && !e.taken(i) {
+			said++
+		}
+	}
+	return said
 }
 
 // taken reports whether the node behind was read as one number with node i.
@@ -183,8 +195,9 @@ func sameQuantity(a, b *candidate) bool {
 }
 
 // say writes one quantity.
-func (e *engine) say(n *node, best *candidate, threshold float64) schema.Said {
+func (e *engine) say(i int, best *candidate, threshold float64, s *schema.Said) {
 	d := e.doc
+	n := &e.nodes[i]
 	m := e.mention(n.last - 1)
 	first := e.mention(best.firstMention).First
 	if best.firstMention > n.first && n.share == 0 {
@@ -194,13 +207,11 @@ func (e *engine) say(n *node, best *candidate, threshold float64) schema.Said {
 	first = e.lead(first, best)
 	text := schema.Span{Start: int(d.Tokens[first].Start), End: int(d.Tokens[m.Last-1].End)}
 	spans := d.Transcript.SourceSpans(text)
-	s := schema.Said{
-		Heard:     d.Words(first, m.Last),
-		Kind:      best.kind,
-		Quantity:  e.quantity(best, m),
-		Qualifier: m.Qualifier,
-		Withdrawn: m.Withdrawn,
-	}
+	s.Heard = d.Words(first, m.Last)
+	s.Kind = best.kind
+	s.Quantity = e.quantity(best, m)
+	s.Qualifier = m.Qualifier
+	s.Withdrawn = m.Withdrawn
 	if len(spans) > 0 {
 		s.Span = spans[0]
 	}
@@ -209,9 +220,7 @@ func (e *engine) say(n *node, best *candidate, threshold float64) schema.Said {
 	}
 	if d.Transcript.Timed {
 		if c := d.Transcript.CueAt(text.Start); c >= 0 && c < len(d.Transcript.Cues) {
-			at := schema.SecondsOf(d.Transcript.Cues[c].Start)
-			s.At = &at
-			s.Media = media(at, schema.SecondsOf(d.Transcript.Cues[c].End))
+			s.At, s.Media = e.moment(c)
 		}
 	}
 	s.Context = e.around(first, m.Last)
@@ -235,11 +244,32 @@ func (e *engine) say(n *node, best *candidate, threshold float64) schema.Said {
 	default:
 		s.Status = schema.StatusRepaired
 	}
-	s.Why = e.why(n, best)
+	s.Why = e.why(i, best)
 	if s.Status == schema.StatusOpen {
-		s.Information = e.information(n)
+		s.Information = e.information(i)
 	}
-	return s
+}
+
+// slabs hold the small slices of the record's quantities, many to a block.
+type slabs struct {
+	readings arena[schema.Reading]
+	terms    arena[schema.Term]
+	strings  arena[string]
+	cue      int // the cue whose moment was written last, from 1
+	at       *schema.Seconds
+	media    string
+}
+
+// moment returns when a cue begins and its Media Fragment. The quantities of
+// one cue share them.
+func (e *engine) moment(cue int) (*schema.Seconds, string) {
+	l := &e.slabs
+	if l.cue != cue+1 {
+		c := &e.doc.Transcript.Cues[cue]
+		at := schema.SecondsOf(c.Start)
+		l.cue, l.at, l.media = cue+1, &at, media(at, schema.SecondsOf(c.End))
+	}
+	return l.at, l.media
 }
 
 // groundless reports whether a number was put right by nothing but the usual
@@ -250,7 +280,7 @@ func (e *engine) groundless(c *candidate) bool {
 	}
 	for _, d := range c.by {
 		switch d {
-		case pointLost, pointWordLost, zeroLost, teenTy, digitDropped, tensLost:
+		case pointLost, pointWordLost, zeroLost, teenTy, digitDropped, tensLost, unitDropped:
 			return true
 		}
 	}
@@ -345,7 +375,7 @@ next:
 		}
 	}
 	m := e.mention(n.last - 1)
-	out := make([]schema.Reading, 0, min(count, 5))
+	out := e.slabs.readings.take(min(count, 5))[:0]
 	for g := range min(count, 5) {
 		out = append(out, schema.Reading{
 			Quantity:   e.quantity(groups[g].c, m),
@@ -358,14 +388,24 @@ next:
 
 // ceiling is the most that a reading's probability can be.
 func (e *engine) ceiling(c *candidate) float64 {
+	if e.absurd(c) {
+		return 1 - e.weights.UnmodelledAbsurd
+	}
 	if e.groundless(c) || e.tail(c) {
 		return 1 - e.weights.UnmodelledPlaceless
 	}
 	return 1
 }
 
+// absurd reports whether a value is above all that is plausible anywhere for
+// its kind: whatever was said, hardly that.
+func (e *engine) absurd(c *candidate) bool {
+	top, known := e.roles.top[c.kind]
+	return known && c.si > top*(1+sameValue)
+}
+
 // tail reports whether the number may be the tail of a longer one whose point
-// was misheard: "pre planned 7 volts" is 3.7. Behind a word that begins and
+// was misheard: "tree planet 2 amps" may be 3.2. Behind a word that begins and
 // sounds on like point, and no grammar knows, nobody can tell without an ear.
 func (e *engine) tail(c *candidate) bool {
 	i := e.mention(c.firstMention).First - 1
@@ -391,8 +431,8 @@ func round3(f float32) float64 { return math.Round(float64(f)*1e3) / 1e3 }
 
 // terms lists the parts of a candidate's score.
 func (e *engine) terms(c *candidate) []schema.Term {
-	t := make([]schema.Term, 0, 5)
-	t = append(t, schema.Term{Name: "channel", Score: round3(c.channel), Note: e.channelNote(c)},
+	n := 3 + boolInt(c.repeat != 0) + boolInt(c.joint != 0)
+	t := append(e.slabs.terms.take(n)[:0], schema.Term{Name: "channel", Score: round3(c.channel), Note: e.channelNote(c)},
 		schema.Term{Name: "context", Score: round3(c.context)},
 		schema.Term{Name: "prior", Score: round3(c.prior)})
 	if c.role >= 0 {
@@ -427,8 +467,10 @@ func (e *engine) channelNote(c *candidate) string {
 
 // why says in short sentences what speaks for the chosen reading and what
 // against.
-func (e *engine) why(n *node, best *candidate) []string {
-	var out []string
+func (e *engine) why(i int, best *candidate) []string {
+	n := &e.nodes[i]
+	var room [8]string
+	out := room[:0]
 	if n.settled {
 		out = append(out, "a person decided")
 	} else if !best.literal {
@@ -451,7 +493,7 @@ func (e *engine) why(n *node, best *candidate) []string {
 	if !n.settled && e.groundless(best) {
 		out = append(out, "neither its place nor another value speaks for this number")
 	}
-	out = append(out, e.jointWhy(n)...)
+	out = e.jointWhy(i, out)
 	for k := n.from; k < n.to; k++ {
 		if c := &e.cands[k]; c.literal && c != best && c.role >= 0 {
 			o := &e.roles.roles[c.role]
@@ -460,7 +502,10 @@ func (e *engine) why(n *node, best *candidate) []string {
 			}
 		}
 	}
-	return out
+	if len(out) == 0 {
+		return nil
+	}
+	return append(e.slabs.strings.take(len(out))[:0], out...)
 }
 
 // Shares of the quantities that could suffer a distortion from which captions
@@ -490,12 +535,11 @@ func (e *engine) howOften(c *candidate) string {
 
 // jointWhy names the joint facts that hold for the node's likeliest reading
 // and those of its partners.
-func (e *engine) jointWhy(n *node) []string {
-	var out []string
-	for f := range e.factors {
+func (e *engine) jointWhy(i int, out []string) []string {
+	for _, f := range e.factorsWith(i) {
 		g := &e.factors[f]
 		for k := range g.n {
-			if &e.nodes[g.nodes[k]] != n {
+			if g.nodes[k] != int32(i) {
 				continue
 			}
 			if s, ok := e.holds(g, k); ok {

@@ -24,6 +24,7 @@ type sentence struct {
 }
 
 var sentences = []sentence{
+	{"the cable's marker", "The e-marker of this cable says 50 volts 5 amps, 250 watts.", "50 V; 5 A; 250 W"},
 	// Lost points that a power told beside them settles.
 	{"point lost, power told", "On the output side it says 20 volts at 325 amps, 65 watts max.", "20 V; 3.25 A*; 65 W"},
 	{"point lost, power told before", "It is a 45 watt charger. The output is 20 volts at 225 amps.", "45 W; 20 V; 2.25 A*"},
@@ -34,6 +35,9 @@ var sentences = []sentence{
 	{"point lost in the cell voltage", "The cells are 20000 milliamp hours at 37 volts, so 74 watt hours.", "20000 mA.h~; 3.7 V*; 74 W.h~"},
 	{"point lost in an edge, volume told", "It measures 66.2 by 38.5 by 301 millimetres, so 76.7 cubic centimetres.", "66.2 mm; 38.5 mm; 30.1 mm*; 76.7 cm3"},
 	{"point lost in a reading near its level", "Now the load test. At 20 volts the output voltage is 1987 volts.", "20 V; 19.87 V*"},
+	{"the cable's marker", "The e-marker of this cable says 50 volts 5 amps, 250 watts.", "50 V; 5 A; 250 W"},
+	{"a part number before", "The half bridge has two MOSFETs, W K forty five six hundred volts, on resistance seventy milliohms.", "600 V?; 70 mOhm?"},
+	{"symbols of units behind a space", "Output: 9 V at 2 A, 12 V at 1.5 A. The ripple is 40 mV.", "9 V; 2 A; 12 V; 1.5 A; 40 mV"},
 	{"point lost in an efficiency", "The efficiency at full load is 915 percent.", "91.5 %*"},
 	{"point lost in an X capacitor", "Behind the fuse sits an X capacitor of 033 microfarads.", "0.33 uF*"},
 	{"a number behind a word like point may be a tail", "The pack: fee pawned 7 volts, 10000 milliamp hours.", "7 V?; 10000 mA.h"},
@@ -141,8 +145,6 @@ var knownFailures = []struct {
 }{
 	{sentence{"no number at all", "That is a lot to amps fans.", ""},
 		"the scanner takes to before amps for a number, and the engine has only two readings to weigh: noun or number; amps fans is not seen as one thing"},
-	{sentence{"the cable's marker", "The e-marker of this cable says 50 volts 5 amps, 250 watts.", "50 V; 5 A; 250 W"},
-		"50 V has 0.94 against the teen 15 V, although the power told is exactly 50 V × 5 A: the fact's ratio of 14 is less than the level grid's preference"},
 	{sentence{"two batteries of nine volts", "The meter runs on 2 9 volt batteries.", "9 V"},
 		"a count before a noun (batteries) is weighed as a broken number: 29 V and 2.9 V take a third"},
 	{sentence{"twenty, two point two five", "The output: 15 volts 3 amps, 202.25 amps, 45 watts in all.", "15 V; 3 A; 20 V~; 2.25 A~; 45 W"},

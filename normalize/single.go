@@ -40,7 +40,7 @@ func (e *engine) single(i int32) {
 	}
 	e.product(i, 0)
 	e.addCode(i)
-	if nothing > 0 {
+	if nothing > 0 && !(m.Low.Big != nil && m.From == extract.UnitOwn) { // a number that long with a unit is no quantity of the trade, but it was said
 		e.addNothing(i, nothing)
 	}
 }

@@ -74,7 +74,7 @@ func (e *engine) trySplit(i int32, from int32) bool {
 		e.cands = append(e.cands, e.halfCandidate(i, x.n, x.u))
 	}
 	for k := range int32(2) {
-		e.nodes = append(e.nodes, node{first: i, last: i + 1, from: int32(mark) + k, to: int32(mark) + k + 1, nothing: -1, cut: cut, share: k + 1})
+		e.nodes = append(e.nodes, node{first: i, last: i + 1, from: int32(mark) + k, to: int32(mark) + k + 1, cut: cut, share: k + 1})
 	}
 	return true
 }

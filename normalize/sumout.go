@@ -2,7 +2,8 @@ package normalize
 
 import (
 	"math"
-	"sort"
+	"math/bits"
+	"slices"
 )
 
 // table is a function of some nodes' readings: a factor, a product of them,
@@ -16,61 +17,85 @@ type table struct {
 
 // maxClique bounds the tables of variable elimination. A component that would
 // need larger ones is cut to the likelier readings of its most doubtful nodes
-// until it fits: a beam, and the only place where inference is not exact.
-const maxClique = 1 << 14
+// until all its tables fit cutClique: a beam, and the only place where
+// inference is not exact. The cut goes deeper than the bound because such
+// components come in numbers, from texts that nobody said.
+const (
+	maxClique = 1 << 14
+	cutClique = 1 << 11
+)
+
+// mostTied bounds the nodes of a component. Reviews make components of up to
+// some dozens; where a text ties more together, the facts that would join two
+// such components are left out (sumOut), so that the time is linear in the
+// length of the text whatever it says.
+const mostTied = 128
+
+// summer is the scratch memory of sumOut, used anew for each component.
+type summer struct {
+	ints   arena[int32]
+	floats arena[float64]
+	bits   arena[uint64]
+	tables []table
+	next   []int32 // of each table, the next one in its bucket, -1 none
+	at     []int32 // index into one table by index into another
+	nodes  []int32
+}
+
+func (s *summer) reset() {
+	s.ints.reset()
+	s.floats.reset()
+	s.bits.reset()
+	s.tables, s.next, s.nodes = s.tables[:0], s.next[:0], s.nodes[:0]
+}
 
 // component sums out one connected component of factors and sets the
 // posterior of its nodes' candidates. It eliminates the nodes one by one,
 // cheapest first, keeping each one's clique; messages then run back down the
 // tree of cliques, so that all marginals come of two passes (bucket
 // elimination, Dechter 1999).
-func (e *engine) component(factors []int32) {
-	var nodes []int32
+func (e *engine) component(s *summer, factors []int32) {
+	s.reset()
+	nodes := s.nodes
 	for _, f := range factors {
 		g := &e.factors[f]
 		nodes = append(nodes, g.nodes[:g.n]...)
 	}
-	sort.Slice(nodes, func(i, j int) bool { return nodes[i] < nodes[j] })
-	k := 0
-	for i := range nodes {
-		if i == 0 || nodes[i] != nodes[i-1] {
-			nodes[k] = nodes[i]
-			k++
-		}
+	slices.Sort(nodes)
+	nodes = slices.Compact(nodes)
+	s.nodes = nodes
+	place := func(n int32) int32 {
+		i, _ := slices.BinarySearch(nodes, n)
+		return int32(i)
 	}
-	nodes = nodes[:k]
-	place := make(map[int32]int32, len(nodes))
-	size := make([]int32, len(nodes))
+	size := s.ints.take(len(nodes))
 	for i, n := range nodes {
-		place[n] = int32(i)
 		size[i] = e.nodes[n].weighed
 	}
-	scopes := make([][]int32, 0, len(factors))
-	for _, f := range factors {
-		g := &e.factors[f]
-		s := make([]int32, g.n)
-		for j := range g.n {
-			s[j] = place[g.nodes[j]]
-		}
-		sort.Slice(s, func(a, b int) bool { return s[a] < s[b] })
-		scopes = append(scopes, s)
-	}
-	order, cliques := eliminationOrder(size, scopes)
-	for largest(size, cliques) > maxClique {
-		narrow(size, cliques)
-	}
-	tables := make([]table, 0, len(factors)+len(nodes))
+	scopes := make([][]int32, len(factors))
 	for i, f := range factors {
-		tables = append(tables, e.factorTable(&e.factors[f], scopes[i], place, size))
+		g := &e.factors[f]
+		scope := s.ints.take(g.n)
+		for j := range g.n {
+			scope[j] = place(g.nodes[j])
+		}
+		slices.Sort(scope)
+		scopes[i] = scope
+	}
+	order, cliques := s.eliminationOrder(size, scopes)
+	narrow(size, cliques)
+	for i, f := range factors {
+		s.tables = append(s.tables, e.factorTable(s, &e.factors[f], scopes[i], size))
 	}
 	for i, n := range nodes {
-		t := table{vars: []int32{int32(i)}, size: []int32{size[i]}, data: make([]float64, size[i])}
+		t := table{vars: s.ints.take(1), size: size[i : i+1], data: s.floats.take(int(size[i]))}
+		t.vars[0] = int32(i)
 		for j := range t.data {
 			t.data[j] = e.cands[e.nodes[n].from+int32(j)].posterior
 		}
-		tables = append(tables, t)
+		s.tables = append(s.tables, t)
 	}
-	marginals := eliminate(size, tables, order)
+	marginals := s.eliminate(size, order)
 	for i, n := range nodes {
 		e.setMarginal(&e.nodes[n], marginals[i])
 	}
@@ -96,34 +121,33 @@ func (e *engine) setMarginal(n *node, m []float64) {
 }
 
 // factorTable lays out a factor over the (perhaps narrowed) readings of its
-// nodes.
-func (e *engine) factorTable(g *factor, scope []int32, place map[int32]int32, size []int32) table {
-	t := table{vars: scope, size: make([]int32, len(scope))}
+// nodes, which are s.nodes[scope[i]].
+func (e *engine) factorTable(s *summer, g *factor, scope []int32, size []int32) table {
+	t := table{vars: scope, size: s.ints.take(len(scope))}
 	total := int32(1)
 	var stride, at [maxFactNodes]int32
 	for i, v := range scope {
 		t.size[i] = size[v]
 		total *= size[v]
 		// where this node stands in the factor's own order
-		s := int32(1)
+		step := int32(1)
 		for k := g.n - 1; k >= 0; k-- {
-			if place[g.nodes[k]] == v {
-				stride[i] = s
+			if g.nodes[k] == s.nodes[v] {
+				stride[i] = step
 			}
-			s *= e.nodes[g.nodes[k]].weighed
+			step *= e.nodes[g.nodes[k]].weighed
 		}
 	}
-	t.data = make([]float64, total)
+	t.data = s.floats.take(int(total))
+	from := int32(0)
 	for d := range t.data {
-		from := int32(0)
-		for i := range scope {
-			from += at[i] * stride[i]
-		}
 		t.data[d] = g.table[from]
 		for i := len(scope) - 1; i >= 0; i-- {
+			from += stride[i]
 			if at[i]++; at[i] < t.size[i] {
 				break
 			}
+			from -= at[i] * stride[i]
 			at[i] = 0
 		}
 	}
@@ -132,57 +156,71 @@ func (e *engine) factorTable(g *factor, scope []int32, place map[int32]int32, si
 
 // eliminationOrder picks the next node to eliminate by the size of the clique
 // it leaves (min-weight), ties by position, and returns the order with the
-// cliques.
-func eliminationOrder(size []int32, scopes [][]int32) (order []int32, cliques [][]int32) {
+// cliques, their nodes rising.
+func (s *summer) eliminationOrder(size []int32, scopes [][]int32) (order []int32, cliques [][]int32) {
 	n := len(size)
-	near := make([]map[int32]bool, n)
+	words := (n + 63) / 64
+	near := make([]bitset, n)
 	for i := range near {
-		near[i] = map[int32]bool{}
+		near[i] = s.bits.take(words)
 	}
-	for _, s := range scopes {
-		for _, a := range s {
-			for _, b := range s {
+	for _, scope := range scopes {
+		for _, a := range scope {
+			for _, b := range scope {
 				if a != b {
-					near[a][b] = true
+					near[a].add(b)
 				}
 			}
 		}
 	}
-	done := make([]bool, n)
+	weight := s.floats.take(n)
+	for v := range weight {
+		weight[v] = near[v].weight(float64(size[v]), size)
+	}
+	order, cliques = s.ints.take(n)[:0], make([][]int32, 0, n)
 	for range n {
-		best, weight := -1, math.Inf(1)
-		for v := range n {
-			if done[v] {
+		best := -1
+		for v, w := range weight {
+			if w > 0 && (best < 0 || w < weight[best]) {
+				best = v
+			}
+		}
+		weight[best] = 0 // done
+		near[best].add(int32(best))
+		clique := near[best].list(s.ints.take(near[best].count())[:0])
+		for _, u := range clique {
+			if u == int32(best) {
 				continue
 			}
-			w := float64(size[v])
-			for u := range near[v] {
-				w *= float64(size[u])
-			}
-			if w < weight {
-				best, weight = v, w
-			}
-		}
-		clique := []int32{int32(best)}
-		for u := range near[best] {
-			clique = append(clique, u)
-		}
-		sort.Slice(clique, func(i, j int) bool { return clique[i] < clique[j] })
-		for _, a := range clique {
-			for _, b := range clique {
-				if a != b && a != int32(best) && b != int32(best) {
-					near[a][b] = true
-				}
-			}
+			near[u].union(near[best])
+			near[u].remove(u)
+			near[u].remove(int32(best))
 		}
 		for _, u := range clique {
-			delete(near[u], int32(best))
+			if u != int32(best) {
+				weight[u] = near[u].weight(float64(size[u]), size)
+			}
 		}
-		done[best] = true
 		order = append(order, int32(best))
 		cliques = append(cliques, clique)
 	}
 	return order, cliques
+}
+
+// hopeless is a clique so large that it does not matter how much larger.
+const hopeless = 1 << 40
+
+// weight is the size of the table over a node of the size given and those of
+// the set.
+func (b bitset) weight(own float64, size []int32) float64 {
+	for i, w := range b {
+		for ; w != 0; w &= w - 1 {
+			if own *= float64(size[i*64+bits.TrailingZeros64(w)]); own > hopeless {
+				return hopeless
+			}
+		}
+	}
+	return own
 }
 
 func cliqueSize(size, clique []int32) float64 {
@@ -193,78 +231,82 @@ func cliqueSize(size, clique []int32) float64 {
 	return w
 }
 
-func largest(size []int32, cliques [][]int32) float64 {
-	top := 0.0
-	for _, c := range cliques {
-		top = math.Max(top, cliqueSize(size, c))
-	}
-	return top
-}
-
-// narrow drops the least likely reading of the widest node in the largest
-// clique.
+// narrow drops readings where a clique's table does not fit: the least likely
+// one of the widest node in the clique, again and again.
 func narrow(size []int32, cliques [][]int32) {
-	worst, top := 0, 0.0
-	for i, c := range cliques {
-		if s := cliqueSize(size, c); s > top {
-			worst, top = i, s
+	if !slices.ContainsFunc(cliques, func(c []int32) bool { return cliqueSize(size, c) > maxClique }) {
+		return
+	}
+	for _, c := range cliques {
+		for cliqueSize(size, c) > cutClique {
+			wide := c[0]
+			for _, v := range c {
+				if size[v] > size[wide] {
+					wide = v
+				}
+			}
+			size[wide]--
 		}
 	}
-	wide := cliques[worst][0]
-	for _, v := range cliques[worst] {
-		if size[v] > size[wide] {
-			wide = v
-		}
-	}
-	size[wide]--
 }
 
-// eliminate returns the marginal of every node, not normalised.
-func eliminate(size []int32, tables []table, order []int32) [][]float64 {
+// eliminate returns the marginal of every node of s.tables, not normalised.
+func (s *summer) eliminate(size, order []int32) [][]float64 {
 	n := len(size)
-	rank := make([]int32, n)
+	rank := s.ints.take(n)
 	for i, v := range order {
 		rank[v] = int32(i)
 	}
 	// bucket i holds the tables whose first eliminated node is order[i]
-	buckets := make([][]table, n)
+	buckets := make([]bucket, n)
 	first := func(vars []int32) int32 {
-		f := vars[0]
+		f := rank[vars[0]]
 		for _, v := range vars {
-			if rank[v] < rank[f] {
-				f = v
-			}
+			f = min(f, rank[v])
 		}
-		return rank[f]
+		return f
 	}
-	for _, t := range tables {
-		b := first(t.vars)
-		buckets[b] = append(buckets[b], t)
+	put := func(b *bucket, t int32) {
+		s.next = append(s.next, -1)
+		if b.n == 0 {
+			b.head = t
+		} else {
+			s.next[b.tail] = t
+		}
+		b.tail = t
+		b.n++
 	}
-	parent := make([]int32, n)
+	for i := range s.tables {
+		put(&buckets[first(s.tables[i].vars)], int32(i))
+	}
+	parent := s.ints.take(n)
 	up := make([]table, n) // message from bucket i to its parent
 	for i := range n {
-		p := multiply(size, buckets[i], order[i])
-		up[i] = sumTo(size, p, without(p.vars, order[i]))
+		p := s.multiply(size, &buckets[i], nil, order[i])
+		up[i] = s.sumTo(size, &p, s.without(p.vars, order[i]))
 		normalise(up[i].data)
 		parent[i] = -1
 		if len(up[i].vars) > 0 {
 			parent[i] = first(up[i].vars)
-			buckets[parent[i]] = append(buckets[parent[i]], up[i])
+			s.tables = append(s.tables, up[i])
+			put(&buckets[parent[i]], int32(len(s.tables)-1))
 		}
 	}
 	marginals := make([][]float64, n)
 	down := make([]table, n) // message from the parent to bucket i
+	one := s.ints.take(1)
 	for i := n - 1; i >= 0; i-- {
-		with := buckets[i]
+		var above *table
 		if parent[i] >= 0 {
-			with = append(with[:len(with):len(with)], down[i])
+			above = &down[i]
 		}
-		belief := multiply(size, with, order[i])
-		marginals[order[i]] = sumTo(size, belief, []int32{order[i]}).data
+		belief := s.multiply(size, &buckets[i], above, order[i])
+		one[0] = order[i]
+		own := s.sumTo(size, &belief, one)
+		marginals[order[i]] = own.data
 		for c := range i {
 			if parent[c] == int32(i) {
-				down[c] = divide(sumTo(size, belief, up[c].vars), up[c])
+				down[c] = divide(s.sumTo(size, &belief, up[c].vars), up[c])
 				normalise(down[c].data)
 			}
 		}
@@ -272,8 +314,11 @@ func eliminate(size []int32, tables []table, order []int32) [][]float64 {
 	return marginals
 }
 
-func without(vars []int32, v int32) []int32 {
-	out := make([]int32, 0, len(vars))
+// bucket is a list of tables, by way of summer.next.
+type bucket struct{ head, tail, n int32 }
+
+func (s *summer) without(vars []int32, v int32) []int32 {
+	out := s.ints.take(len(vars))[:0]
 	for _, u := range vars {
 		if u != v {
 			out = append(out, u)
@@ -285,7 +330,7 @@ func without(vars []int32, v int32) []int32 {
 func normalise(data []float64) {
 	top := 0.0
 	for _, x := range data {
-		top = math.Max(top, x)
+		top = max(top, x)
 	}
 	if top > 0 {
 		for i := range data {
@@ -294,38 +339,56 @@ func normalise(data []float64) {
 	}
 }
 
-// multiply returns the product of tables, over all their nodes and always
-// over v.
-func multiply(size []int32, ts []table, v int32) table {
-	seen := map[int32]bool{v: true}
-	out := table{vars: []int32{v}}
-	for _, t := range ts {
+// multiply returns the product of a bucket's tables and, where it is given, of
+// one more, over all their nodes and always over v.
+func (s *summer) multiply(size []int32, b *bucket, more *table, v int32) table {
+	all := bitset(s.bits.take((len(size) + 63) / 64))
+	all.add(v)
+	collect := func(t *table) {
 		for _, u := range t.vars {
-			if !seen[u] {
-				seen[u] = true
-				out.vars = append(out.vars, u)
-			}
+			all.add(u)
 		}
 	}
-	sort.Slice(out.vars, func(i, j int) bool { return out.vars[i] < out.vars[j] })
-	out.alloc(size)
+	for k, i := int32(0), b.head; k < b.n; k, i = k+1, s.next[i] {
+		collect(&s.tables[i])
+	}
+	if more != nil {
+		collect(more)
+	}
+	out := s.over(size, all.list(s.ints.take(all.count())[:0]))
 	for i := range out.data {
 		out.data[i] = 1
 	}
-	for k, t := range ts {
-		out.walk(&t, func(i, j int32) { out.data[i] *= t.data[j] })
-		if k%8 == 7 { // hundreds of ratios would leave the range of a float64
+	done := 0
+	times := func(t *table) {
+		if len(t.data) == len(out.data) {
+			for i := range out.data {
+				out.data[i] *= t.data[i]
+			}
+		} else {
+			for i, j := range s.index(&out, t) {
+				out.data[i] *= t.data[j]
+			}
+		}
+		if done++; done%8 == 0 { // hundreds of ratios would leave the range of a float64
 			normalise(out.data)
 		}
+	}
+	for k, i := int32(0), b.head; k < b.n; k, i = k+1, s.next[i] {
+		times(&s.tables[i])
+	}
+	if more != nil {
+		times(more)
 	}
 	return out
 }
 
 // sumTo sums a table down to the nodes of vars, which are among its own.
-func sumTo(size []int32, t table, vars []int32) table {
-	out := table{vars: vars}
-	out.alloc(size)
-	t.walk(&out, func(i, j int32) { out.data[j] += t.data[i] })
+func (s *summer) sumTo(size []int32, t *table, vars []int32) table {
+	out := s.over(size, vars)
+	for i, j := range s.index(t, &out) {
+		out.data[j] += t.data[i]
+	}
 	return out
 }
 
@@ -341,35 +404,40 @@ func divide(t, u table) table {
 	return t
 }
 
-func (t *table) alloc(size []int32) {
-	total := int32(1)
-	t.size = make([]int32, len(t.vars))
-	for i, v := range t.vars {
+// over returns a table of zeros over the nodes of vars.
+func (s *summer) over(size, vars []int32) table {
+	t := table{vars: vars, size: s.ints.take(len(vars))}
+	total := 1
+	for i, v := range vars {
 		t.size[i] = size[v]
-		total *= size[v]
+		total *= int(size[v])
 	}
-	t.data = make([]float64, total)
+	t.data = s.floats.take(total)
+	return t
 }
 
-// walk calls do with every index of t and the index of u that agrees with it;
-// the nodes of u are among those of t.
-func (t *table) walk(u *table, do func(i, j int32)) {
+// index returns, for every index of t, the index of u that agrees with it; the
+// nodes of u are among those of t. It holds until the next call.
+func (s *summer) index(t, u *table) []int32 {
 	n := len(t.vars)
-	stride := make([]int32, n)
-	s := int32(1)
-	for k := len(u.vars) - 1; k >= 0; k-- {
-		for i, v := range t.vars {
-			if v == u.vars[k] {
-				stride[i] = s
-			}
+	stride, at := s.ints.take(n), s.ints.take(n)
+	step := int32(1)
+	for k, i := len(u.vars)-1, n-1; k >= 0; k-- {
+		for t.vars[i] != u.vars[k] { // both rise
+			i--
 		}
-		s *= u.size[k]
+		stride[i] = step
+		step *= u.size[k]
 	}
-	at := make([]int32, n)
+	s.at = slices.Grow(s.at[:0], len(t.data))[:len(t.data)]
+	inner, by := t.size[n-1], stride[n-1]
 	j := int32(0)
-	for i := range t.data {
-		do(int32(i), j)
-		for k := n - 1; k >= 0; k-- {
+	for i := 0; i < len(t.data); {
+		for k := int32(0); k < inner; k++ {
+			s.at[i] = j + k*by
+			i++
+		}
+		for k := n - 2; k >= 0; k-- {
 			at[k]++
 			j += stride[k]
 			if at[k] < t.size[k] {
@@ -379,4 +447,5 @@ func (t *table) walk(u *table, do func(i, j int32)) {
 			at[k] = 0
 		}
 	}
+	return s.at
 }

@@ -36,7 +36,7 @@ func drawGraph(t *rapid.T) graph {
 	)
 	add := func(vars []int32) {
 		u := table{vars: vars}
-		u.alloc(g.size)
+		u = new(summer).over(g.size, u.vars)
 		for i := range u.data {
 			u.data[i] = ratio.Draw(t, "ratio")
 		}
@@ -133,11 +133,11 @@ func checkMarginals(t interface {
 func TestEliminateAgainstEnumeration(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		g := drawGraph(t)
-		order, cliques := eliminationOrder(g.size, g.scopes())
+		order, cliques := new(summer).eliminationOrder(g.size, g.scopes())
 		if largest(g.size, cliques) > maxClique {
 			t.Fatalf("%d nodes of 4 readings need a clique above %d", len(g.size), maxClique)
 		}
-		got := eliminate(g.size, g.tables, order)
+		got := (&summer{tables: g.tables, next: make([]int32, 0, len(g.tables))}).eliminate(g.size, order)
 		for i := range got {
 			scale(got[i])
 		}
@@ -154,7 +154,7 @@ func TestEliminateInAnyOrder(t *testing.T) {
 			all = append(all, int32(i))
 		}
 		order := rapid.Permutation(all).Draw(t, "order")
-		got := eliminate(g.size, g.tables, order)
+		got := (&summer{tables: g.tables, next: make([]int32, 0, len(g.tables))}).eliminate(g.size, order)
 		for i := range got {
 			scale(got[i])
 		}
@@ -168,7 +168,7 @@ func TestEliminateInAnyOrder(t *testing.T) {
 func graphEngine(g *graph) *engine {
 	e := &engine{weights: loadWeights(), costs: loadCosts(), roles: loadRoles()}
 	for i, s := range g.size {
-		n := node{first: int32(i), last: int32(i) + 1, from: int32(len(e.cands)), nothing: -1, cut: 1, weighed: s}
+		n := node{first: int32(i), last: int32(i) + 1, from: int32(len(e.cands)), cut: 1, weighed: s}
 		for r := range s {
 			e.cands = append(e.cands, candidate{si: float64(r)})
 		}
@@ -193,7 +193,7 @@ func graphEngine(g *graph) *engine {
 		}
 		f.table = make([]float64, len(u.data))
 		back := table{vars: u.vars}
-		back.alloc(g.size)
+		back = new(summer).over(g.size, back.vars)
 		var at [maxFactNodes]int32
 		var size [maxFactNodes]int32
 		for j := range f.n {
@@ -273,7 +273,7 @@ func cliqueGraph(n, readings int) graph {
 	for i := range g.size {
 		g.size[i] = int32(readings)
 		u := table{vars: []int32{int32(i)}}
-		u.alloc(g.size[:i+1])
+		u = new(summer).over(g.size[:i+1], u.vars)
 		for r := range u.data {
 			u.data[r] = math.Pow(0.4, float64(r))
 		}
@@ -282,7 +282,7 @@ func cliqueGraph(n, readings int) graph {
 	for a := range n {
 		for b := a + 1; b < n; b++ {
 			u := table{vars: []int32{int32(a), int32(b)}}
-			u.alloc(g.size)
+			u = new(summer).over(g.size, u.vars)
 			for i := range u.data {
 				u.data[i] = 1 + float64((i*7+a*3+b)%5)
 			}
@@ -297,7 +297,7 @@ func cliqueGraph(n, readings int) graph {
 func TestBeamGivesProbabilities(t *testing.T) {
 	for _, c := range []struct{ nodes, readings int }{{5, 12}, {8, 8}, {15, 2}, {20, 12}, {60, 6}} {
 		g := cliqueGraph(c.nodes, c.readings)
-		if _, cliques := eliminationOrder(g.size, g.scopes()); largest(g.size, cliques) <= maxClique {
+		if _, cliques := new(summer).eliminationOrder(g.size, g.scopes()); largest(g.size, cliques) <= maxClique {
 			t.Fatalf("%d nodes of %d readings fit: no beam is needed", c.nodes, c.readings)
 		}
 		e := graphEngine(&g)
@@ -335,26 +335,36 @@ func TestBeamCutsTheUnlikely(t *testing.T) {
 	checkMarginals(t, e.marginals(), g.enumerate())
 }
 
-// narrow takes from the widest node of the largest clique, and never the last
-// reading.
-func TestNarrow(t *testing.T) {
-	size := []int32{3, 12, 12, 2, 9}
-	cliques := [][]int32{{0, 1}, {1, 2, 3}, {3, 4}}
-	narrow(size, cliques)
-	if want := []int32{3, 11, 12, 2, 9}; !equalSizes(size, want) {
-		t.Errorf("first cut: %v, want %v", size, want)
+// largest is the size of the largest clique's table.
+func largest(size []int32, cliques [][]int32) float64 {
+	top := 0.0
+	for _, c := range cliques {
+		top = math.Max(top, cliqueSize(size, c))
 	}
-	narrow(size, cliques)
-	if want := []int32{3, 11, 11, 2, 9}; !equalSizes(size, want) {
-		t.Errorf("second cut: %v, want %v", size, want)
+	return top
+}
+
+// narrow takes from the widest nodes of a clique that is too large, no more
+// than it must, and never the last reading.
+func TestNarrow(t *testing.T) {
+	size := []int32{30, 40, 40, 2, 9}
+	narrow(size, [][]int32{{0, 1}, {1, 2, 3, 4}, {3, 4}}) // 40·40·2·9 is above maxClique, 11·11·2·9 above cutClique, 11·10·2·9 is not
+	if want := []int32{30, 10, 11, 2, 9}; !equalSizes(size, want) {
+		t.Errorf("narrowed to %v, want %v", size, want)
+	}
+	size = []int32{30, 30, 30, 2, 9}
+	narrow(size, [][]int32{{0, 1}, {1, 2, 3, 4}, {3, 4}}) // 30·30·2·9 fits
+	if want := []int32{30, 30, 30, 2, 9}; !equalSizes(size, want) {
+		t.Errorf("narrowed to %v, want %v", size, want)
 	}
 	size = make([]int32, 40)
 	all := make([]int32, 40)
 	for i := range size {
 		size[i], all[i] = 12, int32(i)
 	}
-	for largest(size, [][]int32{all}) > maxClique {
-		narrow(size, [][]int32{all})
+	narrow(size, [][]int32{all})
+	if s := cliqueSize(size, all); s > cutClique {
+		t.Errorf("a clique of %v is left, more than %d", s, cutClique)
 	}
 	for i, s := range size {
 		if s < 1 {
@@ -447,7 +457,7 @@ func BenchmarkSumOut(b *testing.B) {
 	for i := range chain.size {
 		chain.size[i] = 6
 		u := table{vars: []int32{int32(i)}}
-		u.alloc(chain.size)
+		u = new(summer).over(chain.size, u.vars)
 		for r := range u.data {
 			u.data[r] = 1 / float64(r+1)
 		}
@@ -456,7 +466,7 @@ func BenchmarkSumOut(b *testing.B) {
 	for i := 2; i < len(chain.size); i++ {
 		u := table{vars: []int32{int32(i - 2), int32(i - 1), int32(i)}}
 		chain.size[i-2], chain.size[i-1], chain.size[i] = 6, 6, 6
-		u.alloc(chain.size)
+		u = new(summer).over(chain.size, u.vars)
 		for k := range u.data {
 			u.data[k] = 1 + float64(k%11)
 		}

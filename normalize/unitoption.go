@@ -87,8 +87,23 @@ func (e *engine) shortNothing(i int32) float64 {
 		return 0.95
 	case m.Last-m.NumEnd == 1 && t.End-t.Start >= 4: // micro, nano, pico: no letter by accident
 		return 0.01
+	case e.symbol(m, t):
+		return e.weights.SymbolNoise
 	}
 	return 0.2
+}
+
+// symbol reports whether the unit is written by its symbol, letter case kept:
+// "12 V", "40 mV". The other lone letters mean much else: 4 K, 2 C, 10 a.
+func (e *engine) symbol(m *extract.Mention, t extract.Token) bool {
+	word := e.doc.Transcript.Text[t.Start:t.End]
+	switch {
+	case m.Last-m.NumEnd != 1 || string(word) != string(m.Unit.Unit):
+		return false
+	case len(word) > 1:
+		return true
+	}
+	return word[0] == 'V' || word[0] == 'W' || word[0] == 'A'
 }
 
 // heardUnit enters the units that a misheard word may stand for: the table's,
@@ -125,19 +140,19 @@ type calledUnit struct {
 // calledUnits lists the units of the roles that fit the mention's context, in
 // table order.
 func (e *engine) calledUnits(m *extract.Mention) []calledUnit {
-	key := contextKey{m.Context.Section, e.subject(m), m.Context.Property, schema.KindUnknown}
-	if c, ok := e.calls[key]; ok {
-		return c
+	c := e.context(m)
+	if c.listed {
+		return c.called
 	}
-	var units []calledUnit
+	c.listed = true
+	subject := e.subject(m)
 	for r := range e.roles.roles {
 		o := &e.roles.roles[r]
-		if level := o.level(); level != matchAny && o.match(&m.Context, key.subject, &e.weights) > 0 {
-			units = append(units, calledUnit{o.unit, level})
+		if level := o.level(); level != matchAny && o.match(&m.Context, subject, &e.weights) > 0 {
+			c.called = append(c.called, calledUnit{o.unit, level})
 		}
 	}
-	e.calls[key] = units
-	return units
+	return c.called
 }
 
 // bareUnit enters the units a number without one may have, told in the

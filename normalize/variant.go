@@ -98,6 +98,10 @@ func (e *engine) varySingle(m *extract.Mention) {
 		e.varyOne(m.Low, homophone)
 		return
 	}
+	if m.Style == extract.StyleHeard {
+		e.vary(m.Low, m.High, m.Range, homophone)
+		return
+	}
 	e.vary(m.Low, m.High, m.Range, intact)
 	if m.Style == extract.StyleBare {
 		e.varyBare(m)
@@ -110,6 +114,10 @@ func (e *engine) varySingle(m *extract.Mention) {
 	p, ok := e.pieceOf(m)
 	if !ok {
 		return
+	}
+	if m.Tail.Coef > 0 {
+		e.varyOne(m.Tail, mergedNumbers)
+		e.variants[len(e.variants)-1].cost = e.costs.cost[intact] + float32(e.weights.WordsTail)
 	}
 	e.varyTeens(&p)
 	if p.after == 0 {

@@ -22,9 +22,8 @@ func (e *engine) weigh(c *candidate, roles *roleMatches, i int32) {
 	c.log = log10(c.si)
 	form := e.costs.form(c.unit, c.hi.Exp < 0 || c.lo.Exp < 0)
 	total, top := 0.0, 0.0
+	var weight, prior, repeated float64 // of the heaviest role
 	c.role = -1
-	c.prior, c.repeat = lnNothing, 0
-	c.context = float32(math.Log(e.weights.RoleAny / 10))
 	for k := range roles.n {
 		r := &roles.m[k]
 		w := r.weight
@@ -35,25 +34,32 @@ func (e *engine) weigh(c *candidate, roles *roleMatches, i int32) {
 			c.kind == schema.KindVoltage && e.turn == schema.KindCurrent && e.atTurn:
 			w *= e.weights.OutOfTurn
 		}
-		p := e.roles.roles[r.role].prior(c.siLo, c.si, c.isRange, n, form, &e.weights)
+		o := &e.roles.roles[r.role]
+		each := o.eachShare(n) * form
+		p := o.prior(c.siLo, c.si, c.isRange, n, form, &e.weights)
 		if e.without&PartPriors != 0 {
 			p = flat
 		}
-		q := e.repeated(c, r.role, p, e.roles.roles[r.role].eachShare(n)*form, i)
+		q := e.repeated(c, r.role, p, each, i)
 		total += w * q
 		if w*q > top {
 			top = w * q
 			c.role = r.role
-			c.context = float32(math.Log(w))
-			c.prior = float32(math.Log(p))
-			c.repeat = 0
-			if q != p {
-				c.repeat = float32(math.Log(q / p))
-			}
+			weight, prior, repeated = w, p, q
 		}
 	}
-	if top > 0 { // what the other roles add goes to the context term
-		c.context += float32(math.Log(total / top))
+	c.repeat = 0
+	if top > 0 {
+		c.context = float32(math.Log(weight))
+		c.prior = float32(math.Log(prior))
+		if repeated != prior {
+			c.repeat = float32(math.Log(repeated / prior))
+		}
+		if total != top { // what the other roles add goes to the context term
+			c.context += float32(math.Log(total / top))
+		}
+	} else {
+		c.context, c.prior = float32(math.Log(e.weights.RoleAny/10)), lnNothing
 	}
 	c.score = c.channel + c.context + c.prior + c.repeat
 }
@@ -115,6 +121,10 @@ func (e *engine) repeated(c *candidate, role int16, p, each float64, i int32) fl
 	return (1-share-kin)*p + share*float64(hit)/float64(n) + kin*alike/float64(n)*each
 }
 
+// mostTold bounds the different values of one role that repetition looks at.
+// A review tells some dozens; every candidate is held against all of them.
+const mostTold = 256
+
 // collectTold counts, by role, the values told with a clear unit.
 func (e *engine) collectTold() {
 	e.told = make([][]toldValue, len(e.roles.roles))
@@ -142,10 +152,13 @@ func (e *engine) collectTold() {
 		for k < len(list) && !(near(list[k].si, t.si) && near(list[k].siLo, t.siLo)) {
 			k++
 		}
-		if k < len(list) {
+		switch {
+		case k < len(list):
 			list[k].count++
-		} else {
+		case k < mostTold:
 			e.told[r.role] = append(list, t)
+		default:
+			continue
 		}
 		e.own[i], e.ownRole[i] = int32(k), r.role
 	}

@@ -71,6 +71,9 @@ func MustDecimal(s string) Decimal {
 // String gives plain notation, without an exponent: "0.0000001".
 func (d Decimal) String() string { return d.d.Text('f') }
 
+// append appends what String gives.
+func (d Decimal) append(b []byte) []byte { return d.d.Append(b, 'f') }
+
 // Trim drops trailing zeros after the point: 3.20 becomes 3.2, 30 stays 30.
 func (d Decimal) Trim() Decimal {
 	if d.d.Exponent >= 0 {

@@ -19,6 +19,7 @@ func TestEnums(t *testing.T) {
 	testEnum(t, "status", statusNames[:], ParseStatus, true)
 	testEnum(t, "basis", basisNames[:], ParseBasis, true)
 	testEnum(t, "severity", severityNames[:], ParseSeverity, true)
+	testEnum(t, "kind of term", termKindNames[:], ParseTermKind, true)
 	testEnum(t, "qualifier", qualifierNames[:], ParseQualifier, false) // its zero means none, and is left out of JSON
 
 	for _, tt := range []struct {
@@ -29,6 +30,7 @@ func TestEnums(t *testing.T) {
 		{"statuses", len(statusNames), int(StatusSettled) + 1},
 		{"bases", len(basisNames), int(BasisDerived) + 1},
 		{"qualifiers", len(qualifierNames), int(QualifierNominal) + 1},
+		{"kinds of term", len(termKindNames), int(TermFeature) + 1},
 		{"severities", len(severityNames), int(SeverityError) + 1},
 	} {
 		if tt.names != tt.end {
@@ -39,7 +41,7 @@ func TestEnums(t *testing.T) {
 	for got, want := range map[string]string{
 		KindVoltage.String(): "voltage", KindOther.String(): "other", KindDataRate.String(): "data_rate", KindPowerDensity.String(): "power_density",
 		StatusSettled.String(): "settled", BasisDerived.String(): "derived", QualifierAtMost.String(): "at_most",
-		QualifierNominal.String(): "nominal", SeverityError.String(): "error",
+		TermMaker.String(): "maker", QualifierNominal.String(): "nominal", SeverityError.String(): "error",
 	} {
 		if got != want {
 			t.Errorf("%q, want %q", got, want)

@@ -219,6 +219,8 @@ func (s *schemaBuilder) ownForm(t reflect.Type) func() *node {
 		return func() *node { return enum(basisNames[:], "on what ground a value stands") }
 	case reflect.TypeFor[Qualifier]():
 		return func() *node { return enum(qualifierNames[:], "hedge or comparator put on a quantity") }
+	case reflect.TypeFor[TermKind]():
+		return func() *node { return enum(termKindNames[:], "what a term names") }
 	case reflect.TypeFor[Severity]():
 		return func() *node { return enum(severityNames[:], "how grave a finding is") }
 	}
@@ -269,30 +271,32 @@ func unitPattern() string {
 
 // fieldLimits are the bounds of single fields, by Go type and JSON name.
 var fieldLimits = map[string]func(*node){
-	"Record.version":     func(n *node) { n.Const = RecordVersion },
-	"Source.sha256":      func(n *node) { n.Pattern = "^[0-9a-f]{64}$" },
-	"Value.confidence":   probability,
-	"Said.confidence":    probability,
-	"Reading.confidence": probability,
-	"Said.number":        atLeastOne,
-	"Said.media":         func(n *node) { n.Pattern = "^#t=[0-9.:,]+$" },
-	"Value.said":         eachAtLeastOne,
-	"Record.unplaced":    eachAtLeastOne,
-	"Record.withdrawn":   eachAtLeastOne,
-	"Finding.said":       eachAtLeastOne,
-	"Position.line":      atLeastOne,
-	"Position.col":       atLeastOne,
-	"Cell.count":         atLeastOne,
-	"Cell.series":        atLeastOne,
-	"Cell.parallel":      atLeastOne,
-	"Component.count":    atLeastOne,
-	"Counts.said":        atLeastZero,
-	"Counts.heard":       atLeastZero,
-	"Counts.repaired":    atLeastZero,
-	"Counts.open":        atLeastZero,
-	"Counts.settled":     atLeastZero,
-	"Counts.unplaced":    atLeastZero,
-	"Counts.withdrawn":   atLeastZero,
+	"Record.version":         func(n *node) { n.Const = RecordVersion },
+	"Source.sha256":          func(n *node) { n.Pattern = "^[0-9a-f]{64}$" },
+	"Value.confidence":       probability,
+	"Said.confidence":        probability,
+	"Reading.confidence":     probability,
+	"SaidTerm.confidence":    probability,
+	"TermReading.confidence": probability,
+	"Said.number":            atLeastOne,
+	"Said.media":             func(n *node) { n.Pattern = "^#t=[0-9.:,]+$" },
+	"Value.said":             eachAtLeastOne,
+	"Record.unplaced":        eachAtLeastOne,
+	"Record.withdrawn":       eachAtLeastOne,
+	"Finding.said":           eachAtLeastOne,
+	"Position.line":          atLeastOne,
+	"Position.col":           atLeastOne,
+	"Cell.count":             atLeastOne,
+	"Cell.series":            atLeastOne,
+	"Cell.parallel":          atLeastOne,
+	"Component.count":        atLeastOne,
+	"Counts.said":            atLeastZero,
+	"Counts.heard":           atLeastZero,
+	"Counts.repaired":        atLeastZero,
+	"Counts.open":            atLeastZero,
+	"Counts.settled":         atLeastZero,
+	"Counts.unplaced":        atLeastZero,
+	"Counts.withdrawn":       atLeastZero,
 }
 
 func probability(n *node)    { n.Minimum, n.Maximum = new(int), new(1) }

@@ -186,3 +186,22 @@ func TestQuantityJSONStrict(t *testing.T) {
 		}
 	}
 }
+
+// Quantities without tolerance are written on a shorter way; it gives the same
+// bytes as the general one.
+func TestMarshalShort(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		low := NewDecimal(rapid.Int64().Draw(t, "low"), rapid.Int32Range(-30, 30).Draw(t, "exponent"))
+		q := One(low, Unit(rapid.SampledFrom([]string{"V", "mA.h", "%", "W/cm3", "[in_i]", "", "a\"b", "a<b", "µ", "a\\b"}).Draw(t, "unit")))
+		if rapid.Bool().Draw(t, "range") {
+			q.High, q.Range = NewDecimal(rapid.Int64().Draw(t, "high"), -2), true
+		}
+		got, err := q.MarshalJSON()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if want, _ := json.Marshal(q.parts()); string(got) != string(want) {
+			t.Errorf("wrote %s, want %s", got, want)
+		}
+	})
+}

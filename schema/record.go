@@ -6,8 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"slices"
-	"strings"
 )
 
 // RecordVersion names the form of a Record. It changes when a field changes
@@ -34,6 +32,7 @@ type Record struct {
 	Components   []Component   `json:"components,omitempty" doc:"parts found in the teardown"`
 	Measurements []Measurement `json:"measurements,omitempty" doc:"readings of instruments"`
 	Notes        []Note        `json:"notes,omitempty" doc:"other things said that matter"`
+	Terms        []SaidTerm    `json:"terms,omitempty" doc:"every port, protocol, kind of part, part number, package, maker and feature named, in order"`
 	Quantities   []Said        `json:"quantities" doc:"every physical quantity said, in order"`
 	Unplaced     []int         `json:"unplaced,omitempty" doc:"numbers of the quantities that found no place"`
 	Withdrawn    []int         `json:"withdrawn,omitempty" doc:"numbers of the quantities that the speaker took back"`
@@ -171,9 +170,9 @@ type Component struct {
 	Kind     string   `json:"kind" doc:"kind of part in trade words: bulk capacitor, fuse, …"`
 	Function string   `json:"function,omitempty" doc:"what it does, where told"`
 	Count    int      `json:"count,omitempty" doc:"how many; absent where not told"`
-	Maker    string   `json:"maker,omitempty" doc:"maker as said"`
-	Part     string   `json:"part,omitempty" doc:"part number as said"`
-	Package  string   `json:"package,omitempty" doc:"package code in its standard spelling"`
+	Maker    string   `json:"maker,omitempty" doc:"maker in its standard spelling; as heard where none is known"`
+	Part     string   `json:"part,omitempty" doc:"part number in its standard spelling; as heard where none is known"`
+	Package  string   `json:"package,omitempty" doc:"package code in its standard spelling; where none was told, that which the glossary knows of the part"`
 	Topology string   `json:"topology,omitempty" doc:"flyback, LLC, buck-boost, …"`
 	Ratings  []Rating `json:"ratings,omitempty" doc:"ratings in the order said"`
 	At       *Seconds `json:"at,omitempty" doc:"when it was told"`
@@ -274,54 +273,6 @@ func ReadRecord(r io.Reader) (*Record, error) {
 		return nil, fmt.Errorf("record: %w", err)
 	}
 	return &rec, nil
-}
-
-// Write writes the record as one indented JSON document. A record read and
-// written again is byte-identical. Texts are UTF-8; of the file's name, which
-// may be any bytes, those that are not become U+FFFD.
-func (r *Record) Write(w io.Writer) error {
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	return e.Encode(r.writable())
-}
-
-// WriteLine writes the record as one line of JSON Lines.
-func (r *Record) WriteLine(w io.Writer) error {
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
-	return e.Encode(r.writable())
-}
-
-// writable returns the record with empty lists in place of nil ones where
-// the field is always written, since null is not a list, and with a file name
-// that JSON can hold. r stays as it is.
-func (r *Record) writable() *Record {
-	c := *r
-	c.Source.File = strings.ToValidUTF8(c.Source.File, "\uFFFD")
-	if c.Quantities == nil {
-		c.Quantities = []Said{}
-	}
-	if c.Cautions == nil {
-		c.Cautions = []string{}
-	}
-	owned := false
-	for i, q := range r.Quantities {
-		if q.Readings != nil && q.Why != nil {
-			continue
-		}
-		if !owned {
-			c.Quantities, owned = slices.Clone(r.Quantities), true
-		}
-		if q.Readings == nil {
-			q.Readings = []Reading{}
-		}
-		if q.Why == nil {
-			q.Why = []string{}
-		}
-		c.Quantities[i] = q
-	}
-	return &c
 }
 
 // Quantity returns the quantity said with the given number, nil if there is

@@ -154,6 +154,9 @@ func drawInto(t *rapid.T, v reflect.Value, depth int) {
 	case *Qualifier:
 		*p = Qualifier(rapid.IntRange(0, len(qualifierNames)-1).Draw(t, "qualifier"))
 		return
+	case *TermKind:
+		*p = TermKind(rapid.IntRange(1, len(termKindNames)-1).Draw(t, "kind of term"))
+		return
 	case *Severity:
 		*p = Severity(rapid.IntRange(1, len(severityNames)-1).Draw(t, "severity"))
 		return

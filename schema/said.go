@@ -62,7 +62,8 @@ func (s Seconds) String() string {
 	if ms%1000 == 0 {
 		return sign + strconv.FormatUint(ms/1000, 10)
 	}
-	return sign + strings.TrimRight(fmt.Sprintf("%d.%03d", ms/1000, ms%1000), "0")
+	part := strconv.FormatUint(1000+ms%1000, 10)[1:] // three digits
+	return sign + strconv.FormatUint(ms/1000, 10) + "." + strings.TrimRight(part, "0")
 }
 
 // Clock writes "1:02", "1:02:03": a time for people.

@@ -30,7 +30,9 @@ func (s Span) Hull(t Span) Span { return Span{min(s.Start, t.Start), max(s.End, 
 
 // MarshalJSON writes the span as [start,end].
 func (s Span) MarshalJSON() ([]byte, error) {
-	return fmt.Appendf(nil, "[%d,%d]", s.Start, s.End), nil
+	b := append(make([]byte, 0, 24), '[')
+	b = append(strconv.AppendInt(b, int64(s.Start), 10), ',')
+	return append(strconv.AppendInt(b, int64(s.End), 10), ']'), nil
 }
 
 // UnmarshalJSON reads [start,end]; it refuses a negative or reversed span.

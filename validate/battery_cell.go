@@ -102,7 +102,8 @@ var ruleChemistryVoltage = &Rule{
 	Name: "chemistry-voltage",
 	Doc:  "a cell's nominal voltage, charging limit and cut-off belong to one chemistry",
 	Detail: "3.7 V goes with 4.2 V, 3.85 V with 4.4 V, 3.2 V with 3.65 V. A chemistry that was named narrows the rows. " +
-		"The table is of usual pairs; a cell outside it is unusual, not impossible.",
+		"The table is of usual pairs; a cell outside it is unusual, not impossible. A nominal voltage that is a whole number of usual ones, 7.4 V, is that " +
+		"of cells in series and only noted.",
 	Source:   "handbook 5.2 (R32), pairs common practice, no source",
 	Standing: StandingPractice,
 	Severity: schema.SeverityWarning,
@@ -157,12 +158,18 @@ var ruleChemistryVoltage = &Rule{
 		if miss*nominal <= chemistryRounding().high {
 			return fits()
 		}
+		if n := x.inSeries(nominal); n > 0 && x.limit < 0 && x.cutoff < 0 {
+			return odd(causeSeries+n, nominal, nominal/float64(n)).at(schema.SeverityNote)
+		}
 		j := breaks(best, nominal, nominal)
 		j.Excess = miss
 		return j
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		x := c.Extra.(cellVoltages)
+		if n := j.Cause - causeSeries; n > 0 {
+			return q[0].String() + " is no voltage of one cell, but of " + amount(float64(n), "1") + " in series with " + amount(j.Limit, "V") + " each"
+		}
 		t := q[0].String() + " nominal"
 		if x.limit > 0 {
 			t += " with a charging limit of " + q[x.limit].String()
@@ -182,7 +189,28 @@ type cellVoltages struct {
 	limit, cutoff int
 }
 
-var chemistryRounding = bound("chemistry.rounding")
+// causeSeries, plus the number of cells in series, is a cause of
+// ruleChemistryVoltage beside the rows of its table.
+const causeSeries = 1000
+
+// inSeries is the number of cells, 2 or more, whose usual nominal voltages in
+// series are the given one; 0 for none.
+func (x cellVoltages) inSeries(nominal float64) int {
+	for n := int(chemistrySeries().low); n <= int(chemistrySeries().high); n++ {
+		for i := range chemistries() {
+			row := &chemistries()[i]
+			if (x.family == "" || row.family == x.family) && leastApart(row.nominal, nominal/float64(n))*nominal <= float64(n)*chemistryRounding().high {
+				return n
+			}
+		}
+	}
+	return 0
+}
+
+var (
+	chemistryRounding = bound("chemistry.rounding")
+	chemistrySeries   = bound("chemistry.series")
+)
 
 // chemistry is a row of chemistries.tsv.
 type chemistry struct {
@@ -228,9 +256,10 @@ func leastApart(values []float64, x float64) float64 {
 
 // ruleCellSpecificEnergy is Wh/kg of a cell.
 var ruleCellSpecificEnergy = &Rule{
-	Name:     "cell-specific-energy",
-	Doc:      "a cell holds 90 to 330 Wh per kilogram, lithium iron phosphate 80 to 190",
-	Detail:   "A good 18650 of 3.5 Ah, 3.6 V and 48 g has 262 Wh/kg. Outside the window, charge, voltage or mass was misheard, or the claim is false.",
+	Name: "cell-specific-energy",
+	Doc:  "a cell holds 90 to 330 Wh per kilogram, lithium iron phosphate 80 to 190",
+	Detail: "A good 18650 of 3.5 Ah, 3.6 V and 48 g has 262 Wh/kg. Outside the window, charge, voltage or mass was misheard, or the claim is false. " +
+		"A pack holds no more than its cells do; holder, boards and case weigh too, so the lower end is not for packs.",
 	Source:   "handbook 5.4, common practice, no source; check value W41 computed",
 	Standing: StandingPractice,
 	Severity: schema.SeverityWarning,
@@ -245,17 +274,17 @@ var ruleCellSpecificEnergy = &Rule{
 			mass := arg(c.Mass, field("battery.cell.mass"))
 			switch {
 			case c.Energy != nil:
-				if !yield(Case{Label: "cell", Extra: family, Args: []Arg{mass, arg(c.Energy, field("battery.cell.energy"))}}) {
+				if !yield(Case{Label: "cell", Extra: specificCase{family, false}, Args: []Arg{mass, arg(c.Energy, field("battery.cell.energy"))}}) {
 					return
 				}
 			case c.Capacity != nil && c.Voltage != nil:
-				if !yield(Case{Label: "cell", Extra: family, Args: []Arg{mass, arg(c.Capacity, field("battery.cell.capacity")), arg(c.Voltage, field("battery.cell.voltage"))}}) {
+				if !yield(Case{Label: "cell", Extra: specificCase{family, false}, Args: []Arg{mass, arg(c.Capacity, field("battery.cell.capacity")), arg(c.Voltage, field("battery.cell.voltage"))}}) {
 					return
 				}
 			}
 		}
 		if b.Pack.Mass != nil && b.Pack.Energy != nil {
-			yield(Case{Label: "pack", Extra: family, Args: []Arg{arg(b.Pack.Mass, field("battery.pack.mass")), arg(b.Pack.Energy, field("battery.pack.energy"))}})
+			yield(Case{Label: "pack", Extra: specificCase{family, true}, Args: []Arg{arg(b.Pack.Mass, field("battery.pack.mass")), arg(b.Pack.Energy, field("battery.pack.energy"))}})
 		}
 	},
 	Test: func(c *Case, q []schema.Quantity) Judgement {
@@ -264,19 +293,39 @@ var ruleCellSpecificEnergy = &Rule{
 		if !ok1 || !ok2 {
 			return none
 		}
-		w := specificWindow(c.Extra.(string))
+		x := c.Extra.(specificCase)
+		w := specificWindow(x.family)
+		if low := packSpecific().low; x.pack && e/m < w.low {
+			if e/m < low {
+				return packSpecific().on(breaks(causeBelow, e/m, low))
+			}
+			return none
+		}
 		return w.on(window(e/m, w.low, w.high))
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
-		w := specificWindow(c.Extra.(string))
-		return product(q[1:]) + " in " + q[0].String() + " is " + amount(j.Got, "W.h/kg") + ", outside " + amount(w.low, "W.h/kg") + " to " + amount(w.high, "W.h/kg")
+		x := c.Extra.(specificCase)
+		w := specificWindow(x.family)
+		t := product(q[1:]) + " in " + q[0].String() + " is " + amount(j.Got, "W.h/kg") + ", "
+		if x.pack {
+			return t + beyond(j, "W.h/kg") + " that cells or a pack of them hold"
+		}
+		return t + "outside " + amount(w.low, "W.h/kg") + " to " + amount(w.high, "W.h/kg")
 	},
 }
 
 var (
 	specificLithium = bound("cell.specific.liion")
 	specificLFP     = bound("cell.specific.lfp")
+	packSpecific    = bound("pack.specific")
 )
+
+// specificCase is the family of the cell's chemistry, and whether the mass is
+// that of a pack with all that belongs to it.
+type specificCase struct {
+	family string
+	pack   bool
+}
 
 func specificWindow(family string) limitRow {
 	if family == "lfp" {

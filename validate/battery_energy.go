@@ -107,7 +107,7 @@ func findChargeEnergy(r *schema.Record, yield func(Case) bool) {
 var ruleCellSum = &Rule{
 	Name: "cell-sum",
 	Doc:  "charge, energy and mass of a pack are those of its cells together",
-	Detail: "Energy and mass add up over all cells. Charge adds up over the cells in parallel; labels also give the sum over all cells at " +
+	Detail: "Energy and mass add up over all cells; holder and boards weigh too, so a pack may weigh up to three times its cells. Charge adds up over the cells in parallel; labels also give the sum over all cells at " +
 		"the voltage of one cell, so both readings count, and every grouping of the cells where it was not told.",
 	Source:   "handbook 5.5 E2 and E3, tolerance 8.1 I04; masses 5 %, common practice",
 	Standing: StandingComputed,
@@ -154,6 +154,9 @@ var ruleCellSum = &Rule{
 					best = cell * float64(n)
 				}
 			}
+		}
+		if s.kind == schema.KindMass && pack > best*(1+share) && pack <= best*bodyCellsMass().high {
+			return none
 		}
 		return within(best, pack, share*pack)
 	},

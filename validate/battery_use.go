@@ -1,6 +1,8 @@
 package validate
 
 import (
+	"slices"
+
 	"saywatt/schema"
 )
 
@@ -59,7 +61,9 @@ var ruleChargeTime = &Rule{
 	Name: "charge-time",
 	Doc:  "a pack takes at least its energy over the input power to charge, and usually 1.15 to 1.6 times that",
 	Detail: "The least time is the energy of the cells over the highest input power told, without any loss: a shorter time is impossible. " +
-		"With an efficiency of 88 % and a constant-voltage taper the usual time is 1.15 to 1.6 times the energy over what is stored of the power; outside 1 to 2.5 is worth a look.",
+		"Only inputs of the port that was charged at count, where that was told. With an efficiency of 88 % and a constant-voltage taper the usual time is " +
+		"1.15 to 1.6 times the energy over what is stored of the power; outside 1 to 2.5 is worth a look. Where the port was not told and there are several, " +
+		"a long time may be that of the weakest.",
 	Source:   "conservation of energy; handbook 8.1 I20 and I21",
 	Standing: StandingComputed,
 	Severity: schema.SeverityError,
@@ -69,32 +73,31 @@ var ruleChargeTime = &Rule{
 		if !ok {
 			return
 		}
-		var inputs []Arg
-		for i := range r.Levels {
-			l := &r.Levels[i]
-			if _, f := modeOf(l.Mode); f == flowInput && l.Current != nil {
-				inputs = append(inputs, arg(&l.Voltage, levelPath(i, "voltage")), arg(l.Current, levelPath(i, "current")))
-			}
-		}
-		if inputs == nil {
-			return
-		}
 		for i := range r.Measurements {
 			m := &r.Measurements[i]
 			if m.Property != "charge_time" && (m.Property != "duration" || m.Condition == nil || !isInput(m.Condition.Mode)) {
 				continue
 			}
+			x := charging{store: s}
+			port := ""
+			if m.Condition != nil {
+				port = m.Condition.Port
+			}
+			inputs := x.inputs(r, port)
+			if inputs == nil {
+				continue
+			}
 			args := joined(arg(&m.Value, measurementPath(i)), s.args)
-			if !yield(Case{Label: "charging", Extra: s, Args: append(args, inputs...)}) {
+			if !yield(Case{Label: "charging", Extra: x, Args: append(args, inputs...)}) {
 				return
 			}
 		}
 	},
 	Test: func(c *Case, q []schema.Quantity) Judgement {
-		s := c.Extra.(store)
+		x := c.Extra.(charging)
 		t, ok1 := one(&q[0], schema.KindTime)
-		e, ok2 := s.joules(q[1:])
-		inputs := 1 + len(s.args)
+		e, ok2 := x.store.joules(q[1:])
+		inputs := 1 + len(x.store.args)
 		at, p := inputPowerOf(q[inputs:])
 		if !ok1 || !ok2 || p <= 0 {
 			return none
@@ -104,7 +107,11 @@ var ruleChargeTime = &Rule{
 			return breaks(causeBelow, t, least).of(0, 1, inputs-1, inputs+at, inputs+at+1)
 		}
 		usual, w := chargeTaper(), chargeTaperOdd()
-		least /= chargeEfficiency().high
+		at, p = x.weakest(q[inputs:])
+		if p <= 0 {
+			return none
+		}
+		least = e / p / chargeEfficiency().high
 		if t > least*w.high {
 			return w.on(breaks(causeAbove, t, least*w.high).aside()).of(0, 1, inputs-1, inputs+at, inputs+at+1)
 		}
@@ -113,9 +120,13 @@ var ruleChargeTime = &Rule{
 		return j
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
-		s := c.Extra.(store)
-		_, p := inputPowerOf(q[1+len(s.args):])
-		t := q[0].String() + " for " + s.told(q[1:]) + " with at most " + amount(p, "W") + " in"
+		x := c.Extra.(charging)
+		inputs := q[1+len(x.store.args):]
+		_, p := inputPowerOf(inputs)
+		if j.Cause != causeBelow {
+			_, p = x.weakest(inputs)
+		}
+		t := q[0].String() + " for " + x.store.told(q[1:]) + " with at most " + amount(p, "W") + " in"
 		if j.Cause == causeBelow {
 			return t + ": it takes at least " + amount(j.Limit, "h")
 		}
@@ -128,6 +139,51 @@ var (
 	chargeTaperOdd   = bound("charge.taper.odd")
 	chargeEfficiency = bound("charge.efficiency")
 )
+
+// charging is what a charge time is compared with: the energy of the cells and
+// the inputs, port by port.
+type charging struct {
+	store store
+	ends  []int // of each port's arguments among those of the inputs
+}
+
+// inputs gives voltage and current of the input levels of a port, of all ports
+// one after the other where it is "".
+func (x *charging) inputs(r *schema.Record, port string) []Arg {
+	var args []Arg
+	var seen []string
+	for i := range r.Levels {
+		on := r.Levels[i].Port
+		if port != "" && on != port || slices.Contains(seen, on) {
+			continue
+		}
+		seen = append(seen, on)
+		from := len(args)
+		for k := i; k < len(r.Levels); k++ {
+			l := &r.Levels[k]
+			if _, f := modeOf(l.Mode); l.Port == on && f == flowInput && l.Current != nil {
+				args = append(args, arg(&l.Voltage, levelPath(k, "voltage")), arg(l.Current, levelPath(k, "current")))
+			}
+		}
+		if len(args) > from {
+			x.ends = append(x.ends, len(args))
+		}
+	}
+	return args
+}
+
+// weakest is the least over the ports of what inputPowerOf has for each.
+func (x charging) weakest(q []schema.Quantity) (at int, least float64) {
+	from := 0
+	for _, end := range x.ends {
+		i, p := inputPowerOf(q[from:end])
+		if p > 0 && (least == 0 || p < least) {
+			at, least = from+i, p
+		}
+		from = end
+	}
+	return at, least
+}
 
 // inputPowerOf is the highest product of the pairs voltage, current, and the
 // index of that pair.
@@ -175,7 +231,7 @@ var energyOutWindow = bound("energyout.window")
 
 // isEnergyOut reports whether an energy was measured at an output.
 func isEnergyOut(m *schema.Measurement) bool {
-	return m.Property == "energy" && (m.Condition == nil || !isInput(m.Condition.Mode))
+	return (m.Property == "energy_out" || m.Property == "energy") && (m.Condition == nil || !isInput(m.Condition.Mode))
 }
 
 // ruleEnergyEfficiency is Wh out / Wh cells = %.

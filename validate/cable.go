@@ -61,7 +61,8 @@ var cables = sync.OnceValue(func() *cableTable {
 func cablePath(name string) Path { return field("cable." + name) }
 
 // cableCase yields one case over the cable's values, in order, if it has all
-// of them. Extra is the cable.
+// of them as ratings: a current that was measured, or that a measurement was
+// taken at, is none. Extra is the cable.
 func cableCase(want func(*schema.Cable) bool, names ...string) finder {
 	return func(r *schema.Record, yield func(Case) bool) {
 		c := r.Cable
@@ -71,13 +72,33 @@ func cableCase(want func(*schema.Cable) bool, names ...string) finder {
 		args := make([]Arg, 0, len(names))
 		for _, n := range names {
 			v := cableValue(c, n)
-			if v == nil {
+			if v == nil || n != "resistance" && n != "length" && !isRating(r, v) {
 				return
 			}
 			args = append(args, arg(v, cablePath(n)))
 		}
 		yield(Case{Label: "cable", Extra: c, Args: args})
 	}
+}
+
+// isRating reports whether a value is stated, and not the state that something
+// was measured in.
+func isRating(r *schema.Record, v *schema.Value) bool {
+	if v.Basis == schema.BasisMeasured {
+		return false
+	}
+	for i := range r.Measurements {
+		x := r.Measurements[i].Condition
+		if x == nil {
+			continue
+		}
+		for _, y := range [...]*schema.Value{x.Current, x.Voltage, x.Power} {
+			if y != nil && len(v.Said) > 0 && slices.Contains(y.Said, v.Said[0]) {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // cableValue is a cable's value by its JSON name.

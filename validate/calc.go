@@ -69,8 +69,9 @@ type Result struct {
 
 // Taken is one set of inputs found in a record.
 type Taken struct {
-	Label string // such as "output USB-C1 PD"
-	Given []Given
+	Label   string // such as "output USB-C1 PD"
+	Given   []Given
+	Skipped string // why the calculator has nothing for it; "" where it has
 }
 
 // Answer is a finished calculation with everything needed to check it.
@@ -100,11 +101,17 @@ func (c *Calculator) Do(given []Given) (*Answer, error) {
 // inputs in extra stand in for what the record tells or leaves out. A set that
 // is refused does not stop the others: the error joins the refusals, each with
 // the label of its set, and comes with the answers that there are. A record
-// that offers nothing is a *RecordError.
+// that offers nothing is a *RecordError. What Take skips comes last, as an
+// answer with the one result "skipped".
 func (c *Calculator) DoRecord(r *schema.Record, extra []Given) ([]*Answer, error) {
-	var answers []*Answer
+	var answers, skipped []*Answer
 	var refused []error
 	for _, t := range c.Take(r) {
+		if t.Skipped != "" {
+			skipped = append(skipped, &Answer{Calculator: c, Label: t.Label, Cautions: c.CautionTexts(),
+				Results: []Result{{Name: "skipped", Doc: "why there is no answer", Text: t.Skipped}}})
+			continue
+		}
 		given := slices.Clone(extra)
 		for _, g := range t.Given {
 			if !slices.ContainsFunc(extra, func(e Given) bool { return e.Input == g.Input }) {
@@ -119,6 +126,7 @@ func (c *Calculator) DoRecord(r *schema.Record, extra []Given) ([]*Answer, error
 		a.Label = t.Label
 		answers = append(answers, a)
 	}
+	answers = append(answers, skipped...)
 	if answers == nil && refused == nil {
 		return nil, &RecordError{Calculator: c.Name, Product: r.Product.Name}
 	}

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	gocmp "github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 
 	"saywatt/schema"
@@ -76,6 +77,11 @@ func TestCalculators(t *testing.T) {
 		{"pdo-decode", "word=0xD230968C", "power", "140 W"},
 		{"pdo-decode", "word=0xE004B0E1", "voltage", "9–20 V"},
 		{"pdo-decode", "word=0xC0DC213C", "power_max", "33 W"}, // 27 W rating, 33 W at the top (R49)
+		{"pdo-decode", "word=0xC8DC213C", "power_max", "not told: the source limits its power to its rating, which is not in the word"},
+		{"pdo-decode", "word=0x00064145", "verdict", "within what a USB source may offer"},
+		{"pdo-decode", "word=0xC0DC213C", "verdict", "within what a USB source may offer"},
+		// the fields could say more than 48 V and 5 A (handbook 2.2, R7): all ones but the kind
+		{"pdo-decode", "word=0x000FFFFF", "verdict", "no USB source may offer it: voltage 51.15 V is above 48 V; current 10.23 A is above 5 A"},
 		{"pdo-encode", "kind=fixed; voltage=20V; current=3.25A", "word", "0x00064145"},
 		{"pdo-encode", "kind=pps; voltage_min=3.3V; voltage_max=11V; current=3A", "bytes", "3C 21 DC C0"}, // R49
 		{"pdo-encode", "kind=spr-avs; current_15v=3A; current_20v=2250mA", "word", "0xE004B0E1"},
@@ -98,6 +104,9 @@ func TestCalculators(t *testing.T) {
 		{"usable-energy", "capacity=10000mAh; voltage=3.7V; efficiency=80%", "usable_capacity", "5920 mA.h"},  // W47
 		{"usable-energy", "capacity=10000mAh; voltage=3.85V; efficiency=93%", "share", "71.61 %"},             // 5.6 table, 0.716
 		{"usable-energy", "capacity=10000mAh; voltage=3.7V; rated=6290mAh", "rated_efficiency", "85 %"},       // 5.6 table, 0.629
+		{"usable-energy", "capacity=10000mAh; voltage=3.7V; rated=6290mAh", "verdict", "6290 mAh at 5 V is possible: the cells hold enough for it"},
+		{"usable-energy", "capacity=10000mAh; voltage=3.7V; rated=9000mAh", "verdict", "9000 mAh at 5 V is impossible: the cells hold 37 Wh, which is at most 7400 mAh at 5 V"},
+		{"usable-energy", "capacity=10000mAh; voltage=3.7V; rated=9000mAh", "rated_efficiency", "121.622 %"},
 		// 37 Wh at 88 % and 20 W; ratio 0.8 + 0.2 ln 10 / 0.9 = 1.311686
 		{"recharge-time", "energy=37Wh; power=20W", "least_time", "2.10227 h"},
 		{"recharge-time", "energy=37Wh; power=20W", "ratio", "1.31169 1"},
@@ -107,6 +116,13 @@ func TestCalculators(t *testing.T) {
 		{"air-travel", "capacity=28000mAh; voltage=3.6V", "energy", "100.8 W.h"},                    // W99
 		{"air-travel", "energy=100.8Wh", "cabin", "only with the approval of the airline, at most two"},
 		{"air-travel", "energy=100Wh", "class", "up to 100 Wh"},
+		// the number per person: ICAO Doc 9284 2025-2026, addendum 1 (handbook 5.7, R34b)
+		{"air-travel", "energy=100Wh", "verdict", "one bank of 100 Wh: yes, in the cabin"},
+		{"air-travel", "energy=100Wh; banks=2", "verdict", "2 banks of 100 Wh each: yes, in the cabin"},
+		{"air-travel", "energy=100Wh; banks=3", "verdict", "3 banks of 100 Wh each: no, at most 2 per person"},
+		{"air-travel", "energy=120Wh; banks=2", "verdict", "2 banks of 120 Wh each: only with the approval of the airline"},
+		{"air-travel", "energy=120Wh; banks=3", "verdict", "3 banks of 120 Wh each: no, at most 2 per person"},
+		{"air-travel", "energy=230.4Wh", "verdict", "one bank of 230.4 Wh: no, not for passengers"},
 		{"air-travel", "energy=160Wh", "class", "over 100 Wh to 160 Wh"},
 		{"air-travel", "energy=160.1Wh", "class", "over 160 Wh"},
 		// handbook 8.2: 1 m of AWG 22 out and back, 0.32 V at 3 A, 0.53 V at 5 A
@@ -121,6 +137,7 @@ func TestCalculators(t *testing.T) {
 		{"fuse", "power=20W", "input_current", "0.378788 A"},
 		{"fuse", "power=65W", "input_current", "1.23106 A"},
 		{"fuse", "power=65W", "fuse_next", "1.6 A"},
+		{"fuse", "power=5000W", "fuse_next", "none: the IEC 60127 list (unverified) ends at 20 A; a fuse for that much is of another kind"},
 		{"fuse", "power=100W; power_factor=0.95", "input_current", "1.19617 A"},
 		{"fuse", "power=140W; power_factor=0.95", "input_current", "1.67464 A"},
 		{"fuse", "power=65W; fuse=3.15A", "fuse_listed", "3.15 A is a rated current of IEC 60127 (unverified list)"},     // W80
@@ -164,13 +181,13 @@ func ExampleCalculator_Do() {
 	for _, r := range a.Results[:3] {
 		fmt.Println(r.Name, r.Quantity)
 	}
-	_, err = c.Do([]Given{{Input: "energy", Quantity: schema.MustQuantity("37 W.h")}, {Input: "rated", Quantity: schema.MustQuantity("8000 mA.h")}})
-	fmt.Println(err)
+	a, _ = c.Do([]Given{{Input: "energy", Quantity: schema.MustQuantity("37 W.h")}, {Input: "rated", Quantity: schema.MustQuantity("8000 mA.h")}})
+	fmt.Println(a.Results[len(a.Results)-1].Text)
 	// Output:
 	// usable_energy 29.6 Wh
 	// usable_capacity 5920 mAh
 	// lossless_capacity 7400 mAh
-	// usable-energy: rated 8000 mAh is impossible: the cells hold 37 Wh, which is at most 7400 mAh at 5 V
+	// 8000 mAh at 5 V is impossible: the cells hold 37 Wh, which is at most 7400 mAh at 5 V
 }
 
 // calcRecord has something for every calculator but pdo-decode.
@@ -208,7 +225,7 @@ func TestDoRecord(t *testing.T) {
 		{"pack-energy", "energy", []string{"36 W.h"}, ""},
 		{"usable-energy", "usable_capacity", []string{"1530 mA.h", "2550 mA.h"}, ""}, // 36 Wh × 85 % at 20 V and 12 V
 		{"recharge-time", "least_time", []string{"2.27273 h"}, ""},
-		{"runtime", "time", []string{"0.470769 h"}, ""},
+		{"runtime", "time", []string{"0.470769 h", "0.765077 h"}, ""}, // 30.6 Wh at 65 W and at 12 V × 3.333 A
 		{"air-travel", "class", []string{"up to 100 Wh"}, ""},
 		{"cable-drop", "drop", []string{"0.73 V"}, ""},
 		{"conduction-loss", "loss", []string{"0.0833167 W"}, ""}, // 3.333² × 5 mΩ × 1.5
@@ -243,6 +260,78 @@ func TestDoRecord(t *testing.T) {
 	}
 }
 
+// TestDoRecordChoices: which of several values a calculator takes, what it
+// marks as open, and what it leaves out with a reason.
+func TestDoRecordChoices(t *testing.T) {
+	r := parseNotation(t, `
+claim power, 65 W
+claim power, 63 W (open), port=USB-C+USB-A, mode=output-shared
+claim power, 99 W (open)
+body.volume = 197.6 cm3
+battery.pack.energy = 37 W.h
+level mains/output, USB-C, PD, 20 V, 3.25 A, 65 W
+level mains/output, USB-C, , 9 V, 3 A
+level mains/output, USB-C, PPS, 3.3..21 V, 3 A (open)
+level mains/output, USB-C, , 4.5..21 V, 3 A
+level mains/output, USB-A, QC, 9 V, 2 A
+level mains/output, USB-C, PD, 5 V
+level battery/output, USB-C, PD, 20 V, 1.5 A, 30 W
+level battery/output, USB-C, PD, 15 V (open), 2 A
+component fuse, current 3.15 A
+`)
+	for _, tt := range []struct{ calculator, want string }{
+		{"runtime", `
+battery/output USB-C PD 20 V: energy 37 Wh, load 30 W; time 1.04833 h
+battery/output USB-C PD 15 V: energy 37 Wh, load 30 W open; time 1.04833 h`},
+		{"power-density", `
+whole product: power 65 W, volume 197.6 cm³; volume 197.6 cm3`},
+		{"fuse", `
+fuse: power 65 W, fuse 3.15 A; input_current 1.23106 A`},
+		{"pdo-encode", `
+mains/output USB-C PD 20 V: kind fixed, voltage 20 V, current 3.25 A; word 0x00064145
+mains/output USB-C 9 V: kind fixed, voltage 9 V, current 3 A; word 0x0002D12C
+mains/output USB-C PPS 3.3–21 V: kind pps, voltage_min 3.3 V, voltage_max 21 V, current 3 A open; word 0xC1A4213C
+battery/output USB-C PD 20 V: kind fixed, voltage 20 V, current 1.5 A; word 0x00064096
+battery/output USB-C PD 15 V: kind fixed, voltage 15 V open, current 2 A; word 0x0004B0C8
+mains/output USB-C 4.5–21 V: ; skipped a range without a protocol told: PPS and AVS have different objects
+mains/output USB-A QC 9 V: ; skipped QC is not offered by USB PD objects
+mains/output USB-C PD 5 V: ; skipped no current was told`},
+	} {
+		c, _ := CalculatorNamed(tt.calculator)
+		answers, err := c.DoRecord(r, nil)
+		if err != nil {
+			t.Errorf("%s: %v", tt.calculator, err)
+		}
+		got := ""
+		for _, a := range answers {
+			var given []string
+			for _, g := range a.Given {
+				if g.From == FromDefault {
+					continue
+				}
+				s := g.Input + " " + g.Text
+				if g.Text == "" {
+					s = g.Input + " " + g.Quantity.String()
+				}
+				if g.Open {
+					s += " open"
+				}
+				given = append(given, s)
+			}
+			first := a.Results[0]
+			got += "\n" + a.Label + ": " + strings.Join(given, ", ") + "; " + first.Name + " " + result(a, first.Name)
+		}
+		if diff := gocmp.Diff(tt.want, got); diff != "" {
+			t.Errorf("%s (-want +got)\n%s", tt.calculator, diff)
+		}
+	}
+	// Where nothing is sure, the open claim is better than none, and marked.
+	answers, err := powerDensity.DoRecord(parseNotation(t, "claim power, 99 W (open)\nbody.volume = 100 cm3"), nil)
+	if err != nil || len(answers) != 1 || !answers[0].Given[0].Open {
+		t.Errorf("%v, %v: want one answer with an open power", answers, err)
+	}
+}
+
 // Exact means exact: 0.1 V × 0.1 A is 0.01 W to the last digit.
 func TestExact(t *testing.T) {
 	a, err := run(t, "level-power", "voltage=0.1V; current=0.1A")
@@ -269,7 +358,8 @@ func TestCalculatorRefuses(t *testing.T) {
 		{"pack-energy", "capacity=5Ah; voltage=3.6V; cells=1.5", ErrInputImpossible, "pack-energy: cells 1.5 is impossible: must be a whole number and at least 1"},
 		{"usable-energy", "output_voltage=5V", ErrInputMissing, "usable-energy: energy is missing: give it, or capacity and voltage"},
 		{"usable-energy", "energy=37Wh; efficiency=120%", ErrInputImpossible, "usable-energy: efficiency 120 % is impossible: must be above 0 % and at most 100 %"},
-		{"usable-energy", "energy=37Wh; rated=7401mAh", ErrInputImpossible, "usable-energy: rated 7401 mAh is impossible: the cells hold 37 Wh, which is at most 7400 mAh at 5 V"},
+		{"level-power", "voltage=20; current=1A", ErrInputUnit, "level-power: voltage 20 has no unit: write it with one, such as 20V"},
+		{"pack-energy", "capacity=5000; voltage=3.6V", ErrInputUnit, "pack-energy: capacity 5000 has no unit: write it with one, such as 5000mAh"},
 		{"recharge-time", "energy=37Wh", ErrInputMissing, "recharge-time: power is missing: give it, or input-voltage and input-current"},
 		{"cable-drop", "awg=8; length=1m; current=1A", ErrInputImpossible, "cable-drop: awg 8 is impossible: must be a whole number, at least 10 AWG and at most 40 AWG"},
 		{"cable-drop", "awg=30; length=1m; current=10A; voltage=5V", ErrInputImpossible, "cable-drop: current 10 A is impossible: the cable alone would drop 7.18 V of the 5 V"},
@@ -414,9 +504,25 @@ func TestParseSpelled(t *testing.T) {
 		}
 	}
 	for in, want := range map[string]error{"20,000 mAh": schema.ErrNotDecimal, "V": schema.ErrNotDecimal, "": schema.ErrNotDecimal,
-		"3 volt-ish": schema.ErrUnknownUnit, "1..2..3 V": schema.ErrNotDecimal, "five V": schema.ErrUnknownUnit} {
-		if _, err := ParseSpelled(in); !errors.Is(err, want) {
+		"3 volt-ish": schema.ErrUnknownUnit, "1..2..3 V": schema.ErrNotDecimal, "five V": schema.ErrNotDecimal} {
+		var s *SpellingError
+		if _, err := ParseSpelled(in); !errors.Is(err, want) || !errors.As(err, &s) {
 			t.Errorf("ParseSpelled(%q): %v, want %v", in, err, want)
+		}
+	}
+	for in, want := range map[string]string{
+		"twenty":    `"twenty": not a decimal number: a value begins with a number in digits, such as 20V`,
+		"NaN":       `"NaN": not a decimal number: a value begins with a number in digits, such as 20V`,
+		"20 000 mV": `"20 000 mV": not a decimal number: write the number without blanks, such as 20000mV`,
+		"20,5V":     `"20,5V": not a decimal number: a comma is not read; write the decimal sign as a point and thousands without a sign`,
+		"1e999V":    `"1e999V": not a decimal number: powers of ten are not read; write the number out or take a larger unit, such as kV`,
+		"20 smoots": `"20 smoots": unknown unit: no unit is written "smoots"`,
+		"20 -":      `"20 -": unknown unit: no unit is written "-"`,
+		"1.2.3 V":   `"1.2.3 V": not a decimal number: write it as 20, 3.25 or 3.3-21, then the unit`,
+		"":          `"": not a decimal number: a value is a number and a unit, such as 20V`,
+	} {
+		if _, err := ParseSpelled(in); fmt.Sprint(err) != want {
+			t.Errorf("ParseSpelled(%q):\n got %v\nwant %s", in, err, want)
 		}
 	}
 }

@@ -10,7 +10,7 @@ import (
 var airTravel = &Calculator{
 	Name:     "air-travel",
 	Doc:      "how a power bank may fly, by its energy",
-	Formula:  "class by energy: up to 100 Wh, over 100 Wh to 160 Wh, over 160 Wh",
+	Formula:  "class by energy: up to 100 Wh, over 100 Wh to 160 Wh, over 160 Wh; banks against the number per person",
 	Source:   "IATA DGR passenger provisions and ICAO Doc 9284 addendum 1, as in handbook 5.7 (R34, R34b-d)",
 	Standing: StandingVerified,
 	Assumptions: []string{
@@ -32,11 +32,13 @@ func runAirTravel(a *Arguments) ([]Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	if _, err := a.single("banks"); err != nil {
+	banks, err := a.single("banks")
+	if err != nil {
 		return nil, err
 	}
 	class := airClass(energy)
 	results := []Result{
+		{Name: "verdict", Doc: "for that many of them", Text: airVerdict(energy, banks, class)},
 		{Name: "energy", Doc: "energy of one bank", Quantity: schema.One(energy, "W.h")},
 		{Name: "class", Doc: "class", Text: class.Get("class")},
 		{Name: "cabin", Doc: "hand baggage", Text: class.Get("cabin")},
@@ -50,6 +52,27 @@ func runAirTravel(a *Arguments) ([]Result, error) {
 		results = append(results, Result{Name: "also", Doc: "for every class", Text: text})
 	}
 	return results, nil
+}
+
+// airVerdict says whether so many banks of an energy in W.h may go with one
+// person.
+func airVerdict(energy, banks schema.Decimal, class schema.Row) string {
+	what := schema.One(energy, "W.h").String()
+	if banks.Equal(schema.NewDecimal(1, 0)) {
+		what = "one bank of " + what
+	} else {
+		what = banks.String() + " banks of " + what + " each"
+	}
+	most := exactBound("air.banks").Low
+	switch energy := energy.Float64(); {
+	case energy > airApproval().high/schema.Unit("W.h").Scale():
+		return what + ": no, " + class.Get("cabin")
+	case banks.Cmp(most) > 0:
+		return fmt.Sprintf("%s: no, at most %s per person", what, most)
+	case energy > airFree().high/schema.Unit("W.h").Scale():
+		return what + ": only with the approval of the airline"
+	}
+	return what + ": yes, in the cabin"
 }
 
 // airClass is the row of tables/air_travel.tsv for an energy in W.h.

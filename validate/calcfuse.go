@@ -35,12 +35,7 @@ func runFuse(a *Arguments) ([]Result, error) {
 		{Name: "input_power", Doc: "input power", Quantity: schema.One(quo(x[0].Shift(2), x[1]), "W")},
 		{Name: "fuse_least", Doc: "least rated current", Quantity: schema.One(least.Trim(), "A")},
 	}
-	for _, f := range deskKnowledge().fuses {
-		if f.Cmp(least) >= 0 {
-			results = append(results, Result{Name: "fuse_next", Doc: "next rated current of IEC 60127 (unverified list)", Quantity: schema.One(f, "A")})
-			break
-		}
-	}
+	results = append(results, nextFuse(least))
 	if !a.Has("fuse") {
 		return results, nil
 	}
@@ -61,6 +56,21 @@ func runFuse(a *Arguments) ([]Result, error) {
 		listed = "is not"
 	}
 	return append(results, Result{Name: "fuse_listed", Doc: "preferred value", Text: fmt.Sprintf("%s %s a rated current of IEC 60127 (unverified list)", schema.One(fuse, "A"), listed)}), nil
+}
+
+// nextFuse is the least rated current of the list that is no smaller than the
+// least in A, or says that the list has none.
+func nextFuse(least schema.Decimal) Result {
+	r := Result{Name: "fuse_next", Doc: "next rated current of IEC 60127 (unverified list)"}
+	all := deskKnowledge().fuses
+	for _, f := range all {
+		if f.Cmp(least) >= 0 {
+			r.Quantity = schema.One(f, "A")
+			return r
+		}
+	}
+	r.Text = fmt.Sprintf("none: the IEC 60127 list (unverified) ends at %s; a fuse for that much is of another kind", schema.One(all[len(all)-1], "A"))
+	return r
 }
 
 func isFuseCurrent(amperes schema.Decimal) bool {
@@ -99,20 +109,31 @@ func takeFuses(r *schema.Record) []Taken {
 	return taken
 }
 
-// claimedPower is the greatest power claimed for outputs.
+// claimedPower is the greatest power told for outputs, in a claim or for a
+// level, among those that are sure; only where none is, among the open ones.
 func claimedPower(r *schema.Record) (*schema.Value, Path, bool) {
-	best := -1
+	var best *schema.Value
+	var at Path
+	take := func(v *schema.Value, p Path) {
+		if v.Quantity.Unit.Kind() != schema.KindPower {
+			return
+		}
+		sure := v.Status != schema.StatusOpen
+		switch {
+		case best == nil, sure && best.Status == schema.StatusOpen,
+			sure == (best.Status != schema.StatusOpen) && v.Quantity.SI() > best.Quantity.SI():
+			best, at = v, p
+		}
+	}
 	for i := range r.Claims {
-		c := &r.Claims[i]
-		if c.Property != "power" || isInput(c.Mode) || c.Value.Quantity.Unit.Kind() != schema.KindPower {
-			continue
-		}
-		if best < 0 || c.Value.Quantity.SI() > r.Claims[best].Value.Quantity.SI() {
-			best = i
+		if c := &r.Claims[i]; c.Property == "power" && !isInput(c.Mode) {
+			take(&c.Value, claimPath(i))
 		}
 	}
-	if best < 0 {
-		return nil, Path{}, false
+	for i := range r.Levels {
+		if l := &r.Levels[i]; l.Power != nil && !isInput(l.Mode) {
+			take(l.Power, levelPath(i, "power"))
+		}
 	}
-	return &r.Claims[best].Value, item("claims", best, "value"), true
+	return best, at, best != nil
 }

@@ -33,6 +33,7 @@ type Given struct {
 	Quantity schema.Quantity
 	Text     string // for an input in words
 	From     string // "given", "default", or the path of a record
+	Open     bool   // of a record: a value that a person has yet to confirm
 }
 
 // Origins of a Given.
@@ -153,6 +154,7 @@ var (
 	ErrInputUnknown    = errors.New("no such input")
 	ErrInputMissing    = errors.New("is missing")
 	ErrInputKind       = errors.New("is of the wrong kind")
+	ErrInputUnit       = errors.New("has no unit")
 	ErrInputImpossible = errors.New("is impossible")
 	ErrInputRange      = errors.New("takes a single value")
 	ErrInputConflict   = errors.New("does not go with another input")
@@ -236,6 +238,9 @@ func (in Input) accept(calculator string, g Given) (schema.Quantity, error) {
 		if q.Unit = "1"; in.Unit == "{AWG}" {
 			q.Unit = in.Unit
 		}
+	}
+	if q.Unit == "" && in.Unit != "" && in.Unit != "1" {
+		return fail(ErrInputUnit, "write it with one, such as "+q.Low.String()+strings.ReplaceAll(in.Unit.Symbol(), " ", ""))
 	}
 	low, err := q.Unit.Convert(q.Low, in.Unit)
 	if err != nil {
@@ -351,10 +356,58 @@ var symbols = sync.OnceValue(func() map[string]schema.Unit {
 	return m
 })
 
+// SpellingError says what of a typed quantity could not be read, and how to
+// write it.
+type SpellingError struct {
+	Text string // as typed
+	Hint string
+	Err  error // schema.ErrNotDecimal or schema.ErrUnknownUnit
+}
+
+func (e *SpellingError) Error() string {
+	return strconv.Quote(e.Text) + ": " + e.Err.Error() + ": " + e.Hint
+}
+
+func (e *SpellingError) Unwrap() error { return e.Err }
+
+// misspelled makes the error for a text whose number or unit was not read.
+func misspelled(text, number, unit string, cause error) error {
+	e := &SpellingError{Text: text, Err: cause}
+	head, rest, _ := strings.Cut(unit, " ")
+	digits := strings.ContainsAny(number, "0123456789")
+	switch {
+	case strings.Contains(number, ","):
+		e.Hint = "a comma is not read; write the decimal sign as a point and thousands without a sign"
+	case !digits && unit != "":
+		e.Hint, e.Err = "a value begins with a number in digits, such as 20V", schema.ErrNotDecimal
+	case !digits:
+		e.Hint = "a value is a number and a unit, such as 20V"
+	case isExponent(unit):
+		e.Hint, e.Err = "powers of ten are not read; write the number out or take a larger unit, such as kV", schema.ErrNotDecimal
+	case unit != "" && unit[0] >= '0' && unit[0] <= '9':
+		e.Hint, e.Err = "write the number without blanks, such as "+strings.TrimSpace(number)+head+rest, schema.ErrNotDecimal
+	case unit != "" && cause == schema.ErrUnknownUnit:
+		e.Hint = "no unit is written " + strconv.Quote(unit)
+	default:
+		e.Hint = "write it as 20, 3.25 or 3.3-21, then the unit"
+	}
+	return e
+}
+
+// isExponent reports whether what follows the digits of a number is an
+// exponent: "e3V", "E-6 F".
+func isExponent(s string) bool {
+	if s == "" || s[0] != 'e' && s[0] != 'E' {
+		return false
+	}
+	s = strings.TrimLeft(s[1:], "+-")
+	return s != "" && s[0] >= '0' && s[0] <= '9'
+}
+
 // ParseSpelled reads a quantity as people type it: "20V", "3.25 A",
 // "10000 mAh", "3.3-21 V", "85%". Numbers are plain decimals, without
 // grouping signs; units are those of the units table by printed symbol, name
-// or UCUM code. A bare number has no unit.
+// or UCUM code. A bare number has no unit. The error is a *SpellingError.
 func ParseSpelled(s string) (schema.Quantity, error) {
 	s = strings.TrimSpace(s)
 	n := 0
@@ -366,12 +419,15 @@ func ParseSpelled(s string) (schema.Quantity, error) {
 		n += size
 	}
 	number, unit := s[:n], strings.TrimSpace(s[n:])
+	fail := func(cause error) (schema.Quantity, error) {
+		return schema.Quantity{}, misspelled(s, number, unit, cause)
+	}
 	code := schema.Unit("")
 	if unit != "" {
 		u, ok := symbols()[unit]
 		if !ok {
 			if _, err := schema.ParseUnit(unit); err != nil {
-				return schema.Quantity{}, fmt.Errorf("%s: %w", strconv.Quote(s), schema.ErrUnknownUnit)
+				return fail(schema.ErrUnknownUnit)
 			}
 			u = schema.Unit(unit)
 		}
@@ -386,11 +442,11 @@ func ParseSpelled(s string) (schema.Quantity, error) {
 	}
 	l, err := schema.ParseDecimal(low)
 	if err != nil {
-		return schema.Quantity{}, fmt.Errorf("%s: %w", strconv.Quote(s), schema.ErrNotDecimal)
+		return fail(schema.ErrNotDecimal)
 	}
 	h, err := schema.ParseDecimal(high)
 	if err != nil {
-		return schema.Quantity{}, fmt.Errorf("%s: %w", strconv.Quote(s), schema.ErrNotDecimal)
+		return fail(schema.ErrNotDecimal)
 	}
 	if isRange {
 		return schema.Between(l, h, code), nil

@@ -2,6 +2,7 @@ package validate
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"saywatt/schema"
@@ -104,11 +105,15 @@ func runUsableEnergy(a *Arguments) ([]Result, error) {
 	if err != nil {
 		return nil, err
 	}
+	implied := schema.One(quo(rated.Shift(2), lossless), "%")
+	verdict := "possible: the cells hold enough for it"
 	if rated.Cmp(lossless) > 0 {
-		return nil, a.refuse("rated", ErrInputImpossible, fmt.Sprintf("the cells hold %s, which is at most %s at %s",
-			schema.One(energy, "W.h"), schema.One(lossless.Round(0), "mA.h"), schema.One(x[0], "V")))
+		verdict = fmt.Sprintf("impossible: the cells hold %s, which is at most %s at %s",
+			schema.One(energy, "W.h"), schema.One(lossless.Round(0), "mA.h"), schema.One(x[0], "V"))
 	}
-	return append(results, Result{Name: "rated_efficiency", Doc: "efficiency that the rated charge implies", Quantity: schema.One(quo(rated.Shift(2), lossless), "%")}), nil
+	return append(results,
+		Result{Name: "rated_efficiency", Doc: "efficiency that the rated charge implies", Quantity: implied},
+		Result{Name: "verdict", Doc: "whether the rated charge can be", Text: fmt.Sprintf("%s at %s is %s", schema.One(rated, "mA.h"), schema.One(x[0], "V"), verdict)}), nil
 }
 
 func takeUsable(r *schema.Record) []Taken {
@@ -253,6 +258,7 @@ var runtimeAtLoad = &Calculator{
 	Standing: StandingPractice,
 	Assumptions: []string{
 		capacityAssumption,
+		"from a record: the loads are the levels that the cells feed, those of the battery mode where the product has one",
 		"the load is constant; the product's own use is drawn from the cells, beside the converter",
 	},
 	Cautions: []string{"S4"},
@@ -286,16 +292,42 @@ func takeRuntime(r *schema.Record) []Taken {
 	}
 	var taken []Taken
 	for i := range r.Levels {
-		if l := &r.Levels[i]; !isInput(l.Mode) && l.Power != nil {
-			t := energy.extended(offerLabel(l))
-			t.take("load", l.Power, item("levels", i, "power"))
-			taken = append(taken, t)
+		l := &r.Levels[i]
+		if isInput(l.Mode) || !fromBattery(r, l.Mode) {
+			continue
 		}
+		t := energy.extended(offerLabel(l))
+		switch q := l.Voltage.Quantity; {
+		case l.Power != nil:
+			t.take("load", l.Power, item("levels", i, "power"))
+		case l.Current != nil && !q.Range && !l.Current.Quantity.Range && q.Unit == "V" && l.Current.Quantity.Unit == "A":
+			t.Given = append(t.Given, Given{Input: "load", Quantity: schema.One(q.Low.Mul(l.Current.Quantity.Low).Trim(), "W"),
+				From: item("levels", i, "voltage").String() + " × " + item("levels", i, "current").String(),
+				Open: l.Voltage.Status == schema.StatusOpen || l.Current.Status == schema.StatusOpen})
+		default:
+			continue
+		}
+		taken = append(taken, t)
 	}
 	if taken == nil {
 		return []Taken{energy}
 	}
 	return taken
+}
+
+// fromBattery reports whether a mode feeds from the cells: the mode "battery"
+// of a product that has it, else any that is neither on mains nor passes
+// through.
+func fromBattery(r *schema.Record, mode string) bool {
+	battery := func(mode string) bool {
+		product, _ := modeOf(mode)
+		return product == "battery"
+	}
+	if slices.ContainsFunc(r.Levels, func(l schema.Level) bool { return battery(l.Mode) && !isInput(l.Mode) }) {
+		return battery(mode)
+	}
+	product, _ := modeOf(mode)
+	return product != "mains" && product != "pass-through"
 }
 
 // cellEnergy is the energy input, or capacity × voltage.
@@ -349,7 +381,7 @@ func takeEnergy(r *schema.Record) (Taken, bool) {
 	case b.Cell.Capacity != nil && b.Cell.Voltage != nil && !b.Cell.Capacity.Quantity.Range:
 		q := b.Cell.Capacity.Quantity
 		n := schema.NewDecimal(int64(max(b.Cell.Count, 1)), 0)
-		t.Given = append(t.Given, Given{Input: "capacity", Quantity: schema.One(q.Low.Mul(n), q.Unit), From: "battery.cell.capacity"})
+		t.Given = append(t.Given, Given{Input: "capacity", Quantity: schema.One(q.Low.Mul(n), q.Unit), From: "battery.cell.capacity", Open: b.Cell.Capacity.Status == schema.StatusOpen})
 		t.take("voltage", b.Cell.Voltage, field("battery.cell.voltage"))
 	default:
 		return t, false

@@ -2,6 +2,7 @@ package validate
 
 import (
 	"fmt"
+	"strings"
 
 	"saywatt/schema"
 )
@@ -32,7 +33,7 @@ func runPDODecode(a *Arguments) ([]Result, error) {
 	if err != nil {
 		return nil, a.refuse("word", fmt.Errorf("%w: %w", ErrInputImpossible, err), "")
 	}
-	return p.results(), nil
+	return append(p.results(), p.verdict()), nil
 }
 
 // pdoEncode makes the word of an object.
@@ -89,8 +90,11 @@ func (p PDO) results() []Result {
 		}
 	}
 	if i, ok := p.Current(); ok && p.Kind != "spr-avs" {
-		w := p.Voltage().High.Mul(i.Low).Trim()
-		results = append(results, Result{Name: "power_max", Doc: "highest voltage × current", Quantity: schema.One(w, "W")})
+		max := Result{Name: "power_max", Doc: "highest voltage × current", Quantity: schema.One(p.Voltage().High.Mul(i.Low).Trim(), "W")}
+		if f := p.field("power_limited"); f != nil && f.Raw != 0 {
+			max.Text, max.Quantity = "not told: the source limits its power to its rating, which is not in the word", schema.Quantity{}
+		}
+		results = append(results, max)
 	}
 	if p.Reserved != 0 {
 		results = append(results, Result{Name: "reserved", Doc: "bits set that no field uses", Text: fmt.Sprintf("0x%08X", p.Reserved)})
@@ -98,33 +102,101 @@ func (p PDO) results() []Result {
 	return results
 }
 
-// takeObjects offers the PD and PPS output levels of a record as objects.
+// verdict says whether a USB source may offer the object: the word can say
+// more than connector, cables and standard allow.
+func (p PDO) verdict() Result {
+	r := Result{Name: "verdict", Doc: "whether a USB source may offer it", Text: "within what a USB source may offer"}
+	var beyond []string
+	limit := func(what string, got schema.Decimal, unit schema.Unit, low, high schema.Decimal) {
+		q := schema.One(got, unit).String()
+		switch {
+		case got.Cmp(high) > 0:
+			beyond = append(beyond, what+" "+q+" is above "+schema.One(high, unit).String())
+		case got.Cmp(low) < 0:
+			beyond = append(beyond, what+" "+q+" is below "+schema.One(low, unit).String())
+		}
+	}
+	v := p.Voltage()
+	switch p.Kind {
+	case "fixed":
+		span := exactBound("pd.voltage")
+		limit("voltage", v.High, "V", span.Low, span.High)
+	case "pps":
+		limit("highest voltage", v.High, "V", schema.Decimal{}, constant("pd.voltage.spr"))
+		limit("lowest voltage", v.Low, "V", constant("pps.low.early"), v.High)
+	case "epr-avs":
+		span := exactBound("pd.voltage")
+		limit("highest voltage", v.High, "V", schema.Decimal{}, span.High)
+	default: // battery and variable objects
+		limit("highest voltage", v.High, "V", schema.Decimal{}, exactBound("pd.voltage").High)
+	}
+	for _, name := range []string{"current", "current_15v", "current_20v"} {
+		if f := p.field(name); f != nil {
+			limit("current", f.Quantity.Low, "A", schema.Decimal{}, constant("pd.current"))
+		}
+	}
+	if f := p.field("power"); f != nil {
+		limit("power", f.Quantity.Low, "W", schema.Decimal{}, constant("usb.power"))
+	}
+	if beyond != nil {
+		r.Text = "no USB source may offer it: " + strings.Join(beyond, "; ")
+	}
+	return r
+}
+
+// takeObjects offers the output levels of a record that USB PD has an object
+// for: fixed and programmable ones. A fixed level of a USB-C port without a
+// protocol told is taken for USB PD. Of the others it says why not.
 func takeObjects(r *schema.Record) []Taken {
 	var taken []Taken
 	for i := range r.Levels {
 		l := &r.Levels[i]
-		if l.Current == nil || isInput(l.Mode) {
+		if isInput(l.Mode) {
 			continue
 		}
 		t := Taken{Label: offerLabel(l)}
+		if l.Current == nil {
+			t.Skipped = "no current was told"
+			taken = append(taken, t)
+			continue
+		}
 		kind := func(s string) {
-			t.Given = append(t.Given, Given{Input: "kind", Text: s, From: item("levels", i, "protocol").String()})
+			from := item("levels", i, "protocol").String()
+			if l.Protocol == "" {
+				from = "no protocol told, taken for USB PD"
+			}
+			t.Given = append(t.Given, Given{Input: "kind", Text: s, From: from})
 		}
 		switch q, p := l.Voltage.Quantity, protocolOf(l.Protocol); {
-		case p == protocolPD && !q.Range:
+		case isFixedPD(l) && !q.Range:
 			kind("fixed")
 			t.take("voltage", &l.Voltage, item("levels", i, "voltage"))
 		case p == protocolPPS && q.Range:
 			kind("pps")
 			from := item("levels", i, "voltage").String()
 			t.Given = append(t.Given,
-				Given{Input: "voltage_min", Quantity: schema.One(q.Low, q.Unit), From: from},
-				Given{Input: "voltage_max", Quantity: schema.One(q.High, q.Unit), From: from})
+				Given{Input: "voltage_min", Quantity: schema.One(q.Low, q.Unit), From: from, Open: l.Voltage.Status == schema.StatusOpen},
+				Given{Input: "voltage_max", Quantity: schema.One(q.High, q.Unit), From: from, Open: l.Voltage.Status == schema.StatusOpen})
 		default:
+			t.Skipped = noObject(l, p)
+			taken = append(taken, t)
 			continue
 		}
 		t.take("current", l.Current, item("levels", i, "current"))
 		taken = append(taken, t)
 	}
 	return taken
+}
+
+// noObject says why a level has no power data object.
+func noObject(l *schema.Level, p protocol) string {
+	switch {
+	case p >= protocolAVS && p <= protocolAVSSPR:
+		return "an adjustable (AVS) object states what a level does not tell"
+	case socketOf(l.Port) == socketC && l.Protocol == "":
+		return "a range without a protocol told: PPS and AVS have different objects"
+	case l.Protocol == "":
+		return "not a USB-C level"
+	}
+	return l.Protocol + " is not offered by USB PD objects"
 }

@@ -83,7 +83,7 @@ func offerLabel(l *schema.Level) string {
 // take adds a value of the record, if it is told.
 func (t *Taken) take(input string, v *schema.Value, p Path) {
 	if v != nil {
-		t.Given = append(t.Given, Given{Input: input, Quantity: v.Quantity, From: p.String()})
+		t.Given = append(t.Given, Given{Input: input, Quantity: v.Quantity, From: p.String(), Open: v.Status == schema.StatusOpen})
 	}
 }
 

@@ -10,15 +10,18 @@ import (
 // Check runs the suite over a record and returns what it has to say, grave
 // first; findings of one severity stand in the order in which their
 // quantities were said, then by rule and place. It does not look at
-// r.Findings and changes nothing.
+// r.Findings and changes nothing. A finding that rests on an open value is a
+// note at most and says which value is uncertain; what only follows from
+// another finding is left out (doubt.go has both).
 func Check(r *schema.Record) []schema.Finding { return CheckWith(Rules(), r) }
 
 // CheckWith is Check with other rules.
 func CheckWith(rules []*Rule, r *schema.Record) []schema.Finding {
-	var found []schema.Finding
+	found := make([]told, 0, 16)
 	var q []schema.Quantity
 	var c Case
 	for _, rule := range rules {
+		left := mostCases(r)
 		rule.Find(r, func(next Case) bool {
 			c = next
 			q = q[:0]
@@ -28,17 +31,16 @@ func CheckWith(rules []*Rule, r *schema.Record) []schema.Finding {
 			if j := rule.Judge(&c, q); j.Verdict >= VerdictOdd {
 				found = append(found, rule.finding(r, &c, q, j))
 			}
-			return true
+			left -= 1 + len(c.Args)/manyArgs
+			return left > 0
 		})
 	}
-	slices.SortStableFunc(found, Compare)
-	return slices.CompactFunc(found, func(a, b schema.Finding) bool {
-		return Compare(a, b) == 0 && a.Message == b.Message
-	})
+	slices.SortStableFunc(found, func(a, b told) int { return Compare(a.Finding, b.Finding) })
+	return once(found)
 }
 
 // finding turns a judgement into what people read.
-func (r *Rule) finding(rec *schema.Record, c *Case, q []schema.Quantity, j Judgement) schema.Finding {
+func (r *Rule) finding(rec *schema.Record, c *Case, q []schema.Quantity, j Judgement) told {
 	f := schema.Finding{
 		Rule:     r.Name,
 		Severity: r.severity(j),
@@ -53,7 +55,7 @@ func (r *Rule) finding(rec *schema.Record, c *Case, q []schema.Quantity, j Judge
 		f.Message += " (unverified)"
 	}
 	for i, a := range c.Args {
-		if j.Args != 0 && j.Args>>i&1 == 0 {
+		if !j.about(i) {
 			continue
 		}
 		f.Paths = append(f.Paths, a.Path.String())
@@ -72,7 +74,14 @@ func (r *Rule) finding(rec *schema.Record, c *Case, q []schema.Quantity, j Judge
 			f.Proposal = &p
 		}
 	}
-	return f
+	t := told{alone: len(f.Said) == 1 && f.Severity > schema.SeverityNote}
+	if words, open := doubtful(rec, c, j); words != nil {
+		f.Severity = schema.SeverityNote
+		f.Message += uncertainty(words)
+		t.open = open
+	}
+	t.Finding = f
+	return t
 }
 
 // Compare is the total order of findings: grave first, then what was said

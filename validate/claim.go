@@ -33,11 +33,12 @@ func claimLabel(c *schema.Claim) string {
 }
 
 // owns reports whether a claimed power is that of the level's own port, mode,
-// direction and protocol. sole is the only output port of the record, if
-// there is just one: then a claim without a port is about it.
+// direction and protocol. sole is what solePort has: an output claimed
+// without a port is about the only port, and about none where there are
+// several.
 func owns(c *schema.Claim, l *schema.Level, sole string) bool {
 	port := c.Port
-	if port == "" {
+	if port == "" && (sole != manyPorts || !isInput(c.Mode)) {
 		port = sole
 	}
 	if port != l.Port || !isPower(c) || !sameMode(c, l) {
@@ -88,8 +89,12 @@ func sameMode(c *schema.Claim, l *schema.Level) bool {
 // usbPD reports whether the family is carried by USB Power Delivery.
 func (p protocol) usbPD() bool { return p >= protocolPD && p <= protocolAVSSPR || p == protocolQC4 }
 
+// manyPorts stands for the only port where there are several; no port has that
+// name.
+const manyPorts = "+"
+
 // solePort is the only port that gives output in the record's levels; "" where
-// there are several or none is named.
+// none is named, manyPorts where there are several.
 func solePort(r *schema.Record) string {
 	port := ""
 	for i := range r.Levels {
@@ -98,13 +103,13 @@ func solePort(r *schema.Record) string {
 			continue
 		}
 		if port != "" && port != l.Port {
-			return ""
+			return manyPorts
 		}
 		port = l.Port
 	}
 	for i := range r.Ports {
 		if port != "" && r.Ports[i].Name != port && socketOf(r.Ports[i].Name) != socketMains {
-			return ""
+			return manyPorts
 		}
 	}
 	return port

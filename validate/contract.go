@@ -7,7 +7,8 @@ var ruleContractVoltage = &Rule{
 	Name: "contract-voltage",
 	Doc:  "a voltage measured at a port is within 5 % of the contract",
 	Detail: "At the source's receptacle a fixed contract of 9 V must give 8.55 to 9.45 V. A reading at the far end of a cable may be " +
-		"up to 0.75 V lower, which is noted and not faulted.",
+		"up to 0.75 V lower, which is noted and not faulted. A reading that misses its contract but suits another level told was most likely " +
+		"taken at that level: that is noted too.",
 	Source:   "USB PD R3.2 v1.2 Table 4.6 (handbook 2.11, R45); cable: USB Type-C R2.4 §4.4.1 (R14)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityError,
@@ -20,9 +21,11 @@ var ruleContractVoltage = &Rule{
 				socketOf(m.Condition.Port) == socketMains || protocolOf(m.Condition.Protocol) == protocolAC {
 				continue
 			}
-			if !yield(Case{Label: label(m.Condition.Mode, m.Condition.Port), Args: args.of(
-				arg(&m.Value, item("measurements", i, "value")),
-				arg(m.Condition.Voltage, item("measurements", i, "condition.voltage")),
+			// The levels are no arguments: they are looked at as they stand,
+			// and a reading is no evidence for them.
+			if !yield(Case{Label: label(m.Condition.Mode, m.Condition.Port), Extra: contractCase{r, m.Condition.Port}, Args: args.of(
+				arg(&m.Value, measurementPath(i)),
+				arg(m.Condition.Voltage, conditionPath(i, "voltage")),
 			)}) {
 				return
 			}
@@ -34,22 +37,19 @@ var ruleContractVoltage = &Rule{
 		if !ok1 || !ok2 {
 			return none
 		}
-		low, high := want*pd().contract.low, want*pd().contract.high
-		switch {
-		case got > high*(1+gridError):
-			return breaks(causeTooHigh, got, high)
-		case got >= low*(1-gridError):
-			j := fits()
-			j.Chance = chanceWithin(want, high-want)
-			return j
-		case got >= low-pd().drop.high:
-			return odd(causeCable, got, low).at(schema.SeverityNote)
+		j := contract(got, want)
+		if j.Verdict == VerdictBreaks {
+			if other := c.Extra.(contractCase).suits(got); other > 0 {
+				return odd(causeOtherLevel, got, other).at(schema.SeverityNote)
+			}
 		}
-		return breaks(causeTooLow, got, low)
+		return j
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		s := q[0].String() + " measured at a contract of " + q[1].String()
 		switch j.Cause {
+		case causeOtherLevel:
+			return s + " suits the level of " + amount(j.Limit, "V") + " instead: at which of the two was it?"
 		case causeTooHigh:
 			return s + " is above the " + amount(j.Limit, "V") + " allowed"
 		case causeCable:
@@ -64,4 +64,42 @@ const (
 	causeTooHigh = iota
 	causeCable
 	causeTooLow
+	causeOtherLevel
 )
+
+// contractCase is a record and the port that a voltage was measured at, "" where
+// that was not told.
+type contractCase struct {
+	r    *schema.Record
+	port string
+}
+
+// suits gives the voltage of a level at which a voltage may have been measured,
+// 0 for none.
+func (x contractCase) suits(got float64) float64 {
+	for _, l := range levelsOf(x.r, stated) {
+		if x.port != "" && l.Port != x.port {
+			continue
+		}
+		if v, ok := one(&l.Voltage.Quantity, schema.KindVoltage); ok && contract(got, v).Verdict != VerdictBreaks {
+			return v
+		}
+	}
+	return 0
+}
+
+// contract judges a voltage measured at a contract.
+func contract(got, want float64) Judgement {
+	low, high := want*pd().contract.low, want*pd().contract.high
+	switch {
+	case got > high*(1+gridError):
+		return breaks(causeTooHigh, got, high)
+	case got >= low*(1-gridError):
+		j := fits()
+		j.Chance = chanceWithin(want, high-want)
+		return j
+	case got >= low-pd().drop.high:
+		return odd(causeCable, got, low).at(schema.SeverityNote)
+	}
+	return breaks(causeTooLow, got, low)
+}

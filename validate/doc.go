@@ -24,6 +24,11 @@
 // ln((1−slip)/chance), breaking it ln(slip/(1−chance)), graded further by how
 // far the bound is missed.
 //
+// A finding is no surer than what it rests on: where a value in it is open, or
+// the part that the value was put on, it is a note that says which, whatever
+// the rule; and what only follows from another finding is not told again.
+// Check decides both for all rules in one place (doubt.go).
+//
 // Standing says how far a rule may go: what was verified in a published text
 // or follows by arithmetic may raise errors; what is quoted from memory says
 // so; trade practice only warns.

@@ -1,6 +1,7 @@
 package validate
 
 import (
+	"slices"
 	"strings"
 	"sync"
 
@@ -11,6 +12,19 @@ import (
 var touchLimit = sync.OnceValue(func() float64 {
 	r := schema.MustReadTable(tables, "tables/touch_limits.tsv").Rows[0]
 	return schema.MustQuantity(r.Get("limit") + " Cel").SI()
+})
+
+// isSurface reports whether the subject of a temperature is the outside of a
+// product, from the table's list of places; where none was told it may be.
+func isSurface(subject string) bool { return subject == "" || slices.Contains(surfaces(), subject) }
+
+// surfaces are the words of surfaces.tsv.
+var surfaces = sync.OnceValue(func() []string {
+	var words []string
+	for _, r := range schema.MustReadTable(tables, "tables/surfaces.tsv").Rows {
+		words = append(words, r.Get("subject"))
+	}
+	return words
 })
 
 // efficiencies finds every efficiency told or measured.
@@ -29,9 +43,10 @@ func efficienciesOf(r *schema.Record, yield func(value *schema.Value, at Path, c
 
 // ruleEfficiencyBound: below 100 %.
 var ruleEfficiencyBound = &Rule{
-	Name:     "efficiency-bound",
-	Doc:      "nothing gives out more than it takes in",
-	Detail:   "100 % and more is impossible; above 99.5 % or below 40 % is implausible for anything in this trade.",
+	Name: "efficiency-bound",
+	Doc:  "nothing gives out more than it takes in",
+	Detail: "More than 100 % is impossible. 100 % itself is so too, but as a word it is far more often a state of charge, so it is only warned of. " +
+		"Above 99.5 % or below 40 % is implausible for anything in this trade; a loss told in percent looks like that.",
 	Source:   "conservation of energy; handbook 8.1 I08 and I35",
 	Standing: StandingComputed,
 	Severity: schema.SeverityError,
@@ -47,8 +62,12 @@ var ruleEfficiencyBound = &Rule{
 			return none
 		}
 		hard := efficiencyHard()
-		if high >= efficiencyMost().high {
-			return breaks(causeAbove, high, efficiencyMost().high)
+		if most := efficiencyMost().high; high >= most {
+			j := breaks(causeAbove, high, most)
+			if same(high, most) {
+				return j.at(schema.SeverityWarning)
+			}
+			return j
 		}
 		if j := window(high, hard.low, hard.high).aside(); j.Verdict == VerdictOdd {
 			return hard.on(j)
@@ -61,7 +80,10 @@ var ruleEfficiencyBound = &Rule{
 	},
 	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
 		if j.Verdict == VerdictBreaks {
-			return q[0].String() + " would give out as much as goes in or more"
+			if same(j.Got, j.Limit) {
+				return q[0].String() + " would give out all that goes in; a state of charge, or a share of something else?"
+			}
+			return q[0].String() + " would give out more than goes in"
 		}
 		return q[0].String() + " is " + beyond(j, "%") + " that is plausible"
 	},

@@ -175,7 +175,7 @@ func outputPowers(r *schema.Record, product string, visit func(k int, c *schema.
 		return more
 	})
 	sole := solePort(r)
-	if found || sole == "" {
+	if found || sole == "" || sole == manyPorts {
 		return more
 	}
 	for k := range r.Claims {

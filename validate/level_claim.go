@@ -142,27 +142,35 @@ var ruleHeadlineReached = &Rule{
 
 // ruleClaimRepeated compares a claim with itself.
 var ruleClaimRepeated = &Rule{
-	Name:     "claim-repeated",
-	Doc:      "a claim told twice is the same both times",
-	Detail:   "Property, port, mode and protocol are the same, so one of two different numbers is misheard, taken back, or a contradiction of the speaker.",
+	Name: "claim-repeated",
+	Doc:  "a power claimed twice is the same both times",
+	Detail: "Port, mode and protocol are the same, so one of two different numbers is misheard, taken back, or a contradiction of the speaker. " +
+		"Each is compared with the one told before it. Powers of a wireless pad are a list of what it offers, 5, 7.5 and 15 W, and are compared only " +
+		"where the same profile was told with them. A device has many lengths, frequencies and rates, so only powers are compared.",
 	Source:   "identity",
 	Standing: StandingComputed,
-	Severity: schema.SeverityError,
+	Severity: schema.SeverityWarning,
 	Relates:  []string{"claim.power"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		var args stock
 		for k := range r.Claims {
 			c := &r.Claims[k]
-			if _, f := claimMode(c.Mode); f == flowShared {
+			if _, f := claimMode(c.Mode); c.Property != "power" || f == flowShared {
 				continue // the share of a port depends on the others in use
 			}
-			for i := range k {
+			if isWireless(c.Port, c.Protocol) && qi().profile(protocolOf(c.Protocol)) == nil {
+				continue // a list of what the pad offers
+			}
+			for i := k - 1; i >= 0; i-- {
 				d := &r.Claims[i]
-				if c.Property == d.Property && c.Port == d.Port && c.Mode == d.Mode && c.Protocol == d.Protocol &&
-					c.Value.Basis == d.Value.Basis && !yield(Case{Label: label(claimLabel(c), c.Property), Args: args.of(
+				if c.Property != d.Property || c.Port != d.Port || c.Mode != d.Mode || c.Protocol != d.Protocol || c.Value.Basis != d.Value.Basis {
+					continue
+				}
+				if !yield(Case{Label: label(claimLabel(c), c.Property), Args: args.of(
 					arg(&c.Value, claimPath(k)), arg(&d.Value, claimPath(i)))}) {
 					return
 				}
+				break
 			}
 		}
 	},

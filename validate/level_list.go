@@ -60,16 +60,30 @@ var ruleLevelOrder = &Rule{
 	Name: "level-order",
 	Doc:  "the fixed levels of a port are told in rising order of voltage",
 	Detail: "USB PD demands that the objects rise in voltage after the 5 V one, labels follow it, and reviewers read it off. " +
-		"A step down is a hint that one of the two voltages was misheard, or that another list begins.",
+		"A single step down is a hint that one of the two voltages was misheard. A list read out downwards, and one that begins again at 5 V, are left alone.",
 	Source:   "USB PD R3.x §6.4.1 (handbook 2.2, R8b)",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"level.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		var args stock
+		before, after := chain(r)
+		many := solePort(r) == manyPorts // then what has no port is no list
 		neighbours(r, func(i int, l *schema.Level, k int, m *schema.Level) bool {
-			return yield(Case{Level: l, Args: args.of(
-				arg(&l.Voltage, levelPath(i, "voltage")), arg(&m.Voltage, levelPath(k, "voltage")))})
+			if isMains(l) || isMains(m) || l.Port == "" && many {
+				return true
+			}
+			// Where there is no level before or after, the nearest stands in
+			// for it and does not fall.
+			p, n := before[k], after[i]
+			if p < 0 {
+				p = k
+			}
+			if n < 0 {
+				n = i
+			}
+			return yield(Case{Level: l, Extra: orderCase{&r.Levels[p].Voltage, &r.Levels[n].Voltage},
+				Args: args.of(arg(&l.Voltage, levelPath(i, "voltage")), arg(&m.Voltage, levelPath(k, "voltage")))})
 		})
 	},
 	Test: func(c *Case, q []schema.Quantity) Judgement {
@@ -78,14 +92,29 @@ var ruleLevelOrder = &Rule{
 		if !ok1 || !ok2 {
 			return none
 		}
-		if later < earlier {
-			return breaks(0, later, earlier)
+		if later >= earlier {
+			return fits()
 		}
-		return fits()
+		x := c.Extra.(orderCase)
+		if same(later, pd().voltage.low) || falls(&x.before.Quantity, &q[1]) || falls(&q[0], &x.after.Quantity) {
+			return none
+		}
+		return breaks(0, later, earlier)
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		return q[0].String() + " comes after " + q[1].String() + ", though lists of levels rise"
 	},
+}
+
+// orderCase holds the voltages told before and after the two compared, as they
+// stand: they are no arguments, and a step is no evidence for them.
+type orderCase struct{ before, after *schema.Value }
+
+// falls reports whether the voltage b is below a.
+func falls(a, b *schema.Quantity) bool {
+	x, ok1 := one(a, schema.KindVoltage)
+	y, ok2 := one(b, schema.KindVoltage)
+	return ok1 && ok2 && y < x
 }
 
 // ruleLevelTrend: more voltage, less current, not less power.
@@ -94,15 +123,18 @@ var ruleLevelTrend = &Rule{
 	Doc:  "from one fixed level to the next the power does not fall, nor a current below 3 A rise",
 	Detail: "As the voltage rises the power of a source stays or rises, until it is all there is; then the current falls. A current " +
 		"may rise only from the 3 A that need no special cable: 15 V 3 A and 20 V 5 A are those of a 100 W source. One percent " +
-		"and one watt are left for rounding. Odd products exist, so this is a hint.",
+		"and one watt are left for rounding. Odd products exist, so this is a hint. Inputs are left alone: what a product takes " +
+		"need not follow a rule; and so are USB-A levels without a protocol told: those of several protocols stand side by side there.",
 	Source:   "common practice, no source (follows from handbook 2.2, 3.1)",
 	Standing: StandingPractice,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"level.current", "level.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		var args stock
+		many := solePort(r) == manyPorts // then what has no port is no list
 		neighbours(r, func(i int, l *schema.Level, k int, m *schema.Level) bool {
-			return l.Current == nil || m.Current == nil ||
+			_, f := modeOf(l.Mode)
+			return l.Port == "" && many || l.Current == nil || m.Current == nil || f == flowInput || isMains(l) || socketOf(l.Port) == socketA && l.Protocol == "" ||
 				yield(Case{Level: l, Args: twoLevels(&args, i, l, k, m)})
 		})
 	},
@@ -149,13 +181,34 @@ func twoLevels(args *stock, i int, l *schema.Level, k int, m *schema.Level) []Ar
 	)
 }
 
+// chain gives for every stated level the one told before and the one told
+// after it for the same mode, port and protocol, -1 where there is none.
+func chain(r *schema.Record) (before, after []int) {
+	n := len(r.Levels)
+	both := make([]int, 2*n)
+	before, after = both[:n], both[n:]
+	for i := range both {
+		both[i] = -1
+	}
+	neighbours(r, func(i int, _ *schema.Level, k int, _ *schema.Level) bool {
+		before[i], after[k] = k, i
+		return true
+	})
+	return before, after
+}
+
+// listed reports whether a stated level m stands in one list with l.
+func listed(m, l *schema.Level) bool {
+	return m.Mode == l.Mode && m.Port == l.Port && m.Protocol == l.Protocol && stated(m)
+}
+
 // neighbours visits every stated level together with the one told before it
 // for the same mode, port and protocol.
 func neighbours(r *schema.Record, visit func(i int, l *schema.Level, k int, m *schema.Level) bool) {
 	for i, l := range levelsOf(r, stated) {
 		for k := i - 1; k >= 0; k-- {
 			m := &r.Levels[k]
-			if m.Mode != l.Mode || m.Port != l.Port || m.Protocol != l.Protocol || !stated(m) {
+			if !listed(m, l) {
 				continue
 			}
 			if !visit(i, l, k, m) {

@@ -2,6 +2,7 @@ package validate
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"sync"
 
@@ -114,13 +115,17 @@ var (
 var ruleNoLoadPower = &Rule{
 	Name: "no-load-power",
 	Doc:  "a charger without load takes 5 mW to 1 W; the EU limits are 0.10, 0.21 and 0.30 W",
-	Detail: "Regulation (EU) 2019/1782 allows external power supplies 0.10 W up to 49 W, 0.21 W above, and 0.30 W with several outputs. " +
+	Detail: "What a power station or another product with a mains output draws for itself is left alone: an inverter takes watts. " +
+		"Regulation (EU) 2019/1782 allows external power supplies 0.10 W up to 49 W, 0.21 W above, and 0.30 W with several outputs. " +
 		"The rule notes a reading above; whether the regulation applies to the product is not for it to say.",
 	Source:   "handbook 7.2, common practice, no source; limits: Regulation (EU) 2019/1782 Annex II (handbook 8.4, R28), W81",
 	Standing: StandingPractice,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"measurement.no_load_power", "claim.power"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
+		if hasInverter(r) {
+			return
+		}
 		for i := range r.Measurements {
 			if m := &r.Measurements[i]; m.Property == "no_load_power" && !yield(Case{Label: measureLabel(m), Extra: len(r.Ports) > 1,
 				Args: joined(arg(&m.Value, measurementPath(i)), powerClaims(r))}) {
@@ -159,6 +164,15 @@ var ruleNoLoadPower = &Rule{
 		}
 		return q[0].String() + " without load is " + beyond(j, "W") + " that is plausible"
 	},
+}
+
+// hasInverter reports whether the product makes mains from its battery: a power
+// station, or one whose levels have such an output.
+func hasInverter(r *schema.Record) bool {
+	return strings.Contains(r.Product.Kind, "station") || slices.ContainsFunc(r.Levels, func(l schema.Level) bool {
+		_, f := modeOf(l.Mode)
+		return r.Battery != nil && f != flowInput && (socketOf(l.Port) == socketMains || protocolOf(l.Protocol) == protocolAC)
+	})
 }
 
 // causeRegulation of ruleNoLoadPower, beside those of a window.
@@ -256,9 +270,10 @@ var tripWindow = bound("trip.window")
 
 // ruleTemperatureAmbient: nothing that works is colder than the room.
 var ruleTemperatureAmbient = &Rule{
-	Name:     "temperature-ambient",
-	Doc:      "a working product is no colder than the room, and a rise added to the room is the temperature",
-	Detail:   "Within 3 K. The room is the ambient told with the reading, or else the one measured. A rise in kelvin is compared with the temperature that follows it.",
+	Name: "temperature-ambient",
+	Doc:  "a working product is no colder than the room, and a rise added to the room is the temperature",
+	Detail: "Within 3 K. The room is the ambient told with the reading, or else the one measured. A rise in kelvin is compared with the temperature told right after it, " +
+		"where subject and port are the same.",
 	Source:   "second law of thermodynamics; handbook 8.1 I36, slack common practice",
 	Standing: StandingComputed,
 	Severity: schema.SeverityWarning,
@@ -291,10 +306,10 @@ var ruleTemperatureAmbient = &Rule{
 				continue
 			}
 			args := []Arg{arg(&m.Value, measurementPath(i)), *ambient}
-			if rise >= 0 {
+			if rise >= 0 && rise == i-1 && sameSpot(&r.Measurements[rise], m) {
 				args = append(args, arg(&r.Measurements[rise].Value, measurementPath(rise)))
-				rise = -1
 			}
+			rise = -1
 			if !yield(Case{Label: measureLabel(m), Args: args}) {
 				return
 			}
@@ -332,6 +347,17 @@ var ruleTemperatureAmbient = &Rule{
 		}
 		return q[0].String() + " is colder than the room of " + q[1].String()
 	},
+}
+
+// sameSpot reports whether two measurements were taken at the same place.
+func sameSpot(a, b *schema.Measurement) bool {
+	port := func(m *schema.Measurement) string {
+		if m.Condition == nil {
+			return ""
+		}
+		return m.Condition.Port
+	}
+	return a.Subject == b.Subject && port(a) == port(b)
 }
 
 // causeRise of ruleTemperatureAmbient, beside those of a window.
@@ -421,14 +447,16 @@ var ruleTouchTemperature = &Rule{
 	Name: "touch-temperature",
 	Doc:  "notes a surface above the brief-touch limit for plastic, 77 °C at 25 °C ambient",
 	Detail: "IEC 62368-1 Table 38 has a limit for every material and length of touch, and none of them is pass or fail for a reading by camera: " +
-		"the note only says on which side of the 77 °C a reading lies. Readings of parts inside are not surfaces; they are named by their subject.",
+		"the note only says on which side of the 77 °C a reading lies. Readings of parts inside, told by their subject (coil, transformer, chip), are no " +
+		"surfaces that anyone touches and are left alone.",
 	Source:   "IEC 62368-1:2018 Table 38, TS1, plastic touched 1 s to 10 s (handbook 8.6, R37)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"measurement.temperature"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		for i := range r.Measurements {
-			if m := &r.Measurements[i]; m.Property == "temperature" && !yield(Case{Label: measureLabel(m), Args: []Arg{arg(&m.Value, measurementPath(i))}}) {
+			if m := &r.Measurements[i]; m.Property == "temperature" && isSurface(m.Subject) &&
+				!yield(Case{Label: measureLabel(m), Args: []Arg{arg(&m.Value, measurementPath(i))}}) {
 				return
 			}
 		}

@@ -166,10 +166,10 @@ func (p *notation) fields(list string, object map[string]any, cells []string, in
 	return nil
 }
 
-// value reads "3.25 A", "100..240 V", "19.86 V (measured)", "60 W (about)" as
-// a value that was said.
+// value reads "3.25 A", "100..240 V", "19.86 V (measured)", "60 W (about)",
+// "8 A (open)" as a value that was said.
 func (p *notation) value(s string) (map[string]any, error) {
-	basis, qualifier := "claimed", ""
+	basis, qualifier, status := "claimed", "", schema.StatusHeard
 	for {
 		head, mark, ok := strings.Cut(s, " (")
 		if !ok {
@@ -180,6 +180,8 @@ func (p *notation) value(s string) (map[string]any, error) {
 			basis = mark
 		} else if _, err := schema.ParseQualifier(mark); err == nil {
 			qualifier = mark
+		} else if st, err := schema.ParseStatus(mark); err == nil {
+			status = st
 		} else {
 			return nil, fmt.Errorf("unknown mark %q", mark)
 		}
@@ -199,8 +201,8 @@ func (p *notation) value(s string) (map[string]any, error) {
 	n := len(p.said) + 1
 	at := schema.Seconds(n * 10000)
 	p.said = append(p.said, schema.Said{Number: n, At: &at, Heard: s, Kind: q.Unit.Kind(), Quantity: q,
-		Status: schema.StatusHeard, Confidence: 1})
-	v := map[string]any{"quantity": q, "basis": basis, "status": "heard", "confidence": 1, "said": []int{n}}
+		Status: status, Confidence: 1})
+	v := map[string]any{"quantity": q, "basis": basis, "status": status, "confidence": 1, "said": []int{n}}
 	if qualifier != "" {
 		v["qualifier"] = qualifier
 	}

@@ -57,6 +57,11 @@ var rulePartWindow = &Rule{
 			c := &r.Components[i]
 			for j := range c.Ratings {
 				rows := index[[2]string{c.Kind, c.Ratings[j].Property}]
+				if c.Kind == "fuse" && mayBeBatteryFuse(r, c) {
+					if own := index[[2]string{"battery fuse", c.Ratings[j].Property}]; own != nil {
+						rows = own
+					}
+				}
 				if rows != nil && !yield(Case{Label: partLabel(c), Extra: rows, Args: []Arg{ratingArg(r, i, j)}}) {
 					return
 				}
@@ -315,6 +320,7 @@ var ruleFuseList = &Rule{
 	Name: "fuse-list",
 	Doc:  "a fuse has a rated current of IEC 60127",
 	Detail: "3.15 A, not 3.25 A: fuses follow R10 steps, not E series. Values that only UL/CSA 248-14 fuses have are noted. " +
+		"The list is of miniature fuses, on boards and on the mains side; fuses of a battery (blades, strips) follow others and are left alone. " +
 		"The IEC list is from memory of the standard.",
 	Source:   "IEC 60127 rated currents, from memory (handbook 4.5); check value W80",
 	Standing: StandingUnverified,
@@ -322,6 +328,9 @@ var ruleFuseList = &Rule{
 	Relates:  []string{"component.fuse.current"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		for i, j := range ratingsOf(r, "current", "fuse") {
+			if mayBeBatteryFuse(r, &r.Components[i]) {
+				continue
+			}
 			if !yield(Case{Label: partLabel(&r.Components[i]), Args: []Arg{ratingArg(r, i, j)}}) {
 				return
 			}
@@ -339,11 +348,17 @@ var ruleFuseList = &Rule{
 		if member(a, l.ul) >= 0 {
 			return odd(causeUL, a, a).at(schema.SeverityNote).on(l.ulRow.source, l.ulRow.standing)
 		}
-		best, digits := l.iec[0], false
+		best, twin := l.iec[0], 0.0
 		for _, x := range l.iec {
-			if d := same(mantissa(x), mantissa(a)); d && !digits || d == digits && apart(x, a) < apart(best, a) {
-				best, digits = x, d
+			if same(mantissa(x), mantissa(a)) && (twin == 0 || apart(x, a) < apart(twin, a)) {
+				twin = x
 			}
+			if apart(x, a) < apart(best, a) {
+				best = x
+			}
+		}
+		if twin > 0 {
+			return breaks(causeDigits, a, twin)
 		}
 		return breaks(causeUnlisted, a, best)
 	},
@@ -351,7 +366,11 @@ var ruleFuseList = &Rule{
 		if j.Cause == causeUL {
 			return q[0].String() + " is a rated current seen under UL/CSA 248-14, not of the IEC 60127 list"
 		}
-		return q[0].String() + " is no rated current of the IEC 60127 list; the nearest is " + amount(j.Limit, "A")
+		t := q[0].String() + " is no rated current of the IEC 60127 list; "
+		if j.Cause == causeDigits {
+			return t + amount(j.Limit, "A") + " has its digits"
+		}
+		return t + "the nearest is " + amount(j.Limit, "A")
 	},
 }
 
@@ -359,7 +378,20 @@ var ruleFuseList = &Rule{
 const (
 	causeUnlisted = iota
 	causeUL
+	causeDigits
 )
+
+// mayBeBatteryFuse reports whether a fuse may be one of the battery: on its
+// protection board, or in a product with cells that takes no mains itself.
+func mayBeBatteryFuse(r *schema.Record, c *schema.Component) bool {
+	if c.Board == "BMS" {
+		return true
+	}
+	if r.Battery == nil && !strings.Contains(r.Product.Kind, "station") {
+		return false
+	}
+	return !slices.ContainsFunc(r.Levels, func(l schema.Level) bool { return isMainsInput(&l) })
+}
 
 // crystalList is crystals.tsv.
 var crystalList = sync.OnceValue(func() []float64 {
@@ -370,11 +402,23 @@ var crystalList = sync.OnceValue(func() []float64 {
 	return xs
 })
 
+// shortened reports whether f is x rounded or cut to two, three or four digits.
+func shortened(f, x float64) bool {
+	unit := math.Pow10(int(math.Floor(math.Log10(x))) - 1)
+	for range 3 {
+		if same(f, math.Floor(x/unit)*unit) || same(f, math.Round(x/unit)*unit) {
+			return true
+		}
+		unit /= 10
+	}
+	return false
+}
+
 // ruleCrystal are the frequencies of crystals.
 var ruleCrystal = &Rule{
 	Name:     "crystal-frequency",
 	Doc:      "a crystal of this trade runs at 32.768 kHz or at a usual number of megahertz",
-	Detail:   "32.768 kHz is 2^15 Hz, the watch crystal: 32.768 MHz or 32768 kHz beside it is a wrong prefix.",
+	Detail:   "32.768 kHz is 2^15 Hz, the watch crystal: 32.768 MHz or 32768 kHz beside it is a wrong prefix. It may be told cut or rounded, 32 kHz or 32.77 kHz.",
 	Source:   "2^15 = 32768 by arithmetic; other frequencies common practice, no source",
 	Standing: StandingPractice,
 	Severity: schema.SeverityWarning,
@@ -391,7 +435,7 @@ var ruleCrystal = &Rule{
 		if !ok {
 			return none
 		}
-		if member(f, crystalList()) >= 0 {
+		if member(f, crystalList()) >= 0 || shortened(f, crystalList()[0]) {
 			return fits()
 		}
 		best := crystalList()[0]

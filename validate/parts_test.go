@@ -69,8 +69,9 @@ func TestSeries(t *testing.T) {
 }
 
 // partKinds are the kinds of component that records have (design of validate,
-// V1). A row for another kind would never be read.
-const partKinds = "fuse, fusible resistor, NTC thermistor, varistor, X capacitor, Y capacitor, common-mode choke, differential choke, " +
+// V1), and "battery fuse" for those of the battery. A row for another kind
+// would never be read.
+const partKinds = "fuse, battery fuse, fusible resistor, NTC thermistor, varistor, X capacitor, Y capacitor, common-mode choke, differential choke, " +
 	"bridge rectifier, bulk capacitor, PFC controller, PFC inductor, PFC diode, primary controller, primary MOSFET, GaN switch, snubber capacitor, " +
 	"snubber resistor, discharge resistor, transformer, optocoupler, sync rectifier controller, sync rectifier MOSFET, Schottky diode, " +
 	"solid output capacitor, solid capacitor, electrolytic capacitor, ceramic capacitor, port switch MOSFET, MOSFET, half-bridge MOSFET, " +

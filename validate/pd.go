@@ -218,13 +218,15 @@ var rulePDPower = &Rule{
 		"50 W with 20 V 2.5 A. Voltages above the top one, and 12 V, are optional at up to x/V: 30 W with 20 V 1.5 A is lawful. " +
 		"Currents count in 10 mA; one step either way is label rounding. More than 3 A below the top is lawful with a 5 A cable. " +
 		"A source above 60 W shows 20 V 3 A through a 3 A cable, which is noted, not faulted. Powers above the claim are left to " +
-		"level-within-claim.",
+		"level-within-claim. A claim that is the top of a programmable level, 33 W of 11 V 3 A, is no rated power and demands nothing.",
 	Source:   "USB PD R3.x §10.2 (handbook 2.2, 2.2b, 2.3; R4, R5, R10)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityError,
 	Relates:  []string{"level.current", "level.voltage", "claim.power"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		var args stock
+		var three [8]Arg // and the programmable levels, usually
+		tops := topsOf(r)
 		sole := solePort(r)
 		for i, l := range levelsOf(r, isFixedPD) {
 			if _, f := modeOf(l.Mode); l.Current == nil || f != flowOutput {
@@ -232,11 +234,11 @@ var rulePDPower = &Rule{
 			}
 			for k := range r.Claims {
 				c := &r.Claims[k]
-				if owns(c, l, sole) && !yield(Case{Level: l, Extra: l, Args: args.of(
-					arg(l.Current, levelPath(i, "current")),
-					arg(&l.Voltage, levelPath(i, "voltage")),
-					arg(&c.Value, claimPath(k)),
-				)}) {
+				if !owns(c, l, sole) {
+					continue
+				}
+				list := append(three[:0], arg(l.Current, levelPath(i, "current")), arg(&l.Voltage, levelPath(i, "voltage")), arg(&c.Value, claimPath(k)))
+				if !yield(Case{Level: l, Extra: l, Args: args.of(tops.of(c, sole, list)...)}) {
 					return
 				}
 			}
@@ -246,35 +248,10 @@ var rulePDPower = &Rule{
 		a, ok1 := one(&q[0], schema.KindCurrent)
 		v, ok2 := one(&q[1], schema.KindVoltage)
 		x, ok3 := one(&q[2], schema.KindPower)
-		if !ok1 || !ok2 || !ok3 {
+		if !ok1 || !ok2 || !ok3 || isProgrammableTop(x, q[3:]) {
 			return none
 		}
-		t := pd()
-		level, top := t.demand(x, v)
-		if top == nil {
-			return none // no such PDP
-		}
-		tol := t.stepCurrent.high + roundingOf(&q[2])/v
-		if level == nil {
-			return t.optional(a, v, x, tol, top)
-		}
-		want := level.current
-		if want == 0 {
-			want = x / v
-		} else {
-			tol = t.stepCurrent.high
-		}
-		switch {
-		case a > want+tol:
-			return none
-		case a >= want-tol:
-			j := fits().on(level.source, level.standing)
-			j.Chance = chanceWithin(want, tol)
-			return j
-		case x > t.plain.high && level.voltage == top.voltage && top.upto <= t.sprPower && same(a, t.required.high):
-			return odd(causePlainCable, a, want).at(schema.SeverityNote)
-		}
-		return presumed(c, breaks(causeMinimum, a, want).on(level.source, level.standing))
+		return ruledLevel(c, q, a, v, x).of(0, 1, 2)
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		s := "a source of " + q[2].String()
@@ -292,6 +269,96 @@ var rulePDPower = &Rule{
 		}
 		return toGrid(j.Limit, labelDecimals, "A"), true
 	},
+}
+
+// ruledLevel judges the level a at v of a source of x watts.
+func ruledLevel(c *Case, q []schema.Quantity, a, v, x float64) Judgement {
+	t := pd()
+	level, top := t.demand(x, v)
+	if top == nil {
+		return none // no such PDP
+	}
+	tol := t.stepCurrent.high + roundingOf(&q[2])/v
+	if level == nil {
+		return t.optional(a, v, x, tol, top)
+	}
+	want := level.current
+	if want == 0 {
+		want = x / v
+	} else {
+		tol = t.stepCurrent.high
+	}
+	switch {
+	case a > want+tol:
+		return none
+	case a >= want-tol:
+		j := fits().on(level.source, level.standing)
+		j.Chance = chanceWithin(want, tol)
+		return j
+	case x > t.plain.high && level.voltage == top.voltage && top.upto <= t.sprPower && same(a, t.required.high):
+		return odd(causePlainCable, a, want).at(schema.SeverityNote)
+	}
+	return presumed(c, breaks(causeMinimum, a, want).on(level.source, level.standing))
+}
+
+// tops are the programmable levels of a record that state a current, as
+// arguments that only help to judge a claim.
+type tops struct {
+	levels []*schema.Level
+	args   []Arg // current and voltage of each
+}
+
+func topsOf(r *schema.Record) tops {
+	var t tops
+	n := 0
+	for _, l := range levelsOf(r, toldPPS) {
+		if l.Current != nil {
+			n++
+		}
+	}
+	if n == 0 {
+		return t
+	}
+	t.levels, t.args = make([]*schema.Level, 0, n), make([]Arg, 0, 2*n)
+	values := make([]schema.Value, 0, 2*n) // never grows: arguments point into it
+	for i, l := range levelsOf(r, toldPPS) {
+		if l.Current == nil {
+			continue
+		}
+		values = append(values, *l.Current, l.Voltage)
+		n := len(values)
+		values[n-2].Said, values[n-1].Said = nil, nil
+		t.levels = append(t.levels, l)
+		t.args = append(t.args, arg(&values[n-2], levelPath(i, "current")), arg(&values[n-1], levelPath(i, "voltage")))
+	}
+	return t
+}
+
+// toldPPS accepts a stated level of the protocol PPS by name.
+func toldPPS(l *schema.Level) bool { return protocolOf(l.Protocol) == protocolPPS && stated(l) }
+
+// of appends to args those of the levels that a claim is of.
+func (t *tops) of(c *schema.Claim, sole string, args []Arg) []Arg {
+	for i, l := range t.levels {
+		if owns(c, l, sole) {
+			args = append(args, t.args[2*i:2*i+2]...)
+		}
+	}
+	return args
+}
+
+// isProgrammableTop reports whether x watts are the highest voltage times the
+// current of one of the programmable levels, and not what its nominal voltage
+// gives: then x is what the level reaches at its end, no rated power.
+func isProgrammableTop(x float64, q []schema.Quantity) bool {
+	for i := 0; i+1 < len(q); i += 2 {
+		a, ok1 := one(&q[i], schema.KindCurrent)
+		_, high, ok2 := in(&q[i+1], schema.KindVoltage)
+		if ok1 && ok2 && math.Abs(high*a-x) <= limits().labelPower*x+sums().rounding && nominalOf(high)*a < x*(1-limits().labelPower)-sums().rounding {
+			return true
+		}
+	}
+	return false
 }
 
 // Causes of rulePDPower.
@@ -338,14 +405,16 @@ func (t *pdTable) optional(a, v, x, tol float64, top *pdpLevel) Judgement {
 var rulePDMissing = &Rule{
 	Name: "pd-missing-level",
 	Doc:  "a list of USB Power Delivery levels has every voltage that its rated power demands",
-	Detail: "Only asked where at least three levels of the port were told, and only a note: a speaker may leave levels out. " +
-		"Optional levels (12 V always; 20 V of a 30 W or 45 W source) are never missing.",
+	Detail: "Only asked where at least three levels of the port were told, and only a note: a speaker may leave levels out, the 5 V one " +
+		"that every source has most of all, so that is not asked for. Optional levels (12 V always; 20 V of a 30 W or 45 W source) are never missing, " +
+		"and a claim that is the top of a programmable level, 33 W of 11 V 3 A, demands none.",
 	Source:   "USB PD R3.x §10.2 (handbook 2.2, T2, T19; R10)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"claim.power", "level.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		var all []Arg // of all cases, one after the other
+		tops := topsOf(r)
 		sole := solePort(r)
 		for k := range r.Claims {
 			c := &r.Claims[k]
@@ -359,17 +428,21 @@ var rulePDMissing = &Rule{
 					all = append(all, arg(&l.Voltage, levelPath(i, "voltage")))
 				}
 			}
-			args := all[from:len(all):len(all)]
-			if len(args) <= pd().few {
+			fixed := len(all) - from
+			if fixed <= pd().few {
 				all = all[:from]
-			} else if !yield(Case{Claim: c, Args: args}) {
+				continue
+			}
+			all = tops.of(c, sole, all)
+			if !yield(Case{Claim: c, Extra: fixed, Args: all[from:len(all):len(all)]}) {
 				return
 			}
 		}
 	},
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		x, ok := one(&q[0], schema.KindPower)
-		if !ok {
+		fixed := c.Extra.(int)
+		if !ok || isProgrammableTop(x, q[fixed:]) {
 			return none
 		}
 		missing, known := 0.0, false
@@ -379,7 +452,7 @@ var rulePDMissing = &Rule{
 				continue
 			}
 			known = true
-			told := slices.ContainsFunc(q[1:], func(q schema.Quantity) bool {
+			told := same(l.voltage, pd().voltage.low) || slices.ContainsFunc(q[1:fixed], func(q schema.Quantity) bool {
 				v, ok := one(&q, schema.KindVoltage)
 				return ok && same(v, l.voltage)
 			})

@@ -166,6 +166,9 @@ func (j Judgement) of(args ...int) Judgement {
 	return j
 }
 
+// about reports whether a finding is about argument i.
+func (j Judgement) about(i int) bool { return j.Args == 0 || j.Args>>i&1 == 1 }
+
 // The bounds of the evidence that one rule may give, in nats. No rule is so
 // sure that a person could not outweigh it.
 const (

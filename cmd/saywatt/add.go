@@ -6,17 +6,21 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"sync"
 	"time"
 
 	"saywatt/extract/transcript"
 	"saywatt/internal/archive"
 	"saywatt/internal/export"
+	"saywatt/internal/glossary"
+	"saywatt/internal/pipeline"
 	"saywatt/schema"
 )
 
 type addCmd struct {
 	archiveFlag
 	signature
+	namesFlags
 	As       string   `help:"Name of the review."`
 	Replace  bool     `help:"Let the name go to another product."`
 	MaxBytes int64    `help:"Largest file read, in bytes."`
@@ -39,14 +43,14 @@ A line for each review is printed when it is safely on disk.
 Flags:
 %s      --as NAME      name of the review; of one only
       --replace      make it a new version though the product is another
-%s      --max-bytes N  refuse larger files; %d where not given
+%s%s      --max-bytes N  refuse larger files; %d where not given
 
 Exit status: 0 all are in; 2 one is not, or the command line is wrong. A file
 that cannot be read does not stop the others.
 
 Example:
   saywatt add station.vtt cable.srt
-`, archiveHelp, signatureHelp, int64(transcript.DefaultMaxBytes))
+`, archiveHelp, signatureHelp, namesHelp, int64(transcript.DefaultMaxBytes))
 }
 
 func (c *addCmd) Run(e *env) (err error) {
@@ -58,9 +62,13 @@ func (c *addCmd) Run(e *env) (err error) {
 	case c.As != "" && len(c.File) > 1:
 		err = errors.New("--as names one review, and several files are given")
 	}
+	if err == nil {
+		err = c.checkNames()
+	}
 	if err != nil {
 		return &usageError{err, "saywatt add"}
 	}
+	book := sync.OnceValues(func() (*glossary.Book, error) { return c.book(e) })
 	names := c.File
 	if len(names) == 0 {
 		names = []string{stdinName}
@@ -75,7 +83,7 @@ func (c *addCmd) Run(e *env) (err error) {
 	}
 	failed := false
 	for _, name := range names {
-		records, err := c.records(e, name)
+		records, err := c.records(e, name, book)
 		for _, r := range records {
 			if err != nil {
 				break
@@ -128,13 +136,17 @@ func (c *addCmd) add(e *env, w *archive.Writer, r *schema.Record, when time.Time
 }
 
 // records reads a file: captions into a record, or the records it holds.
-func (c *addCmd) records(e *env, name string) ([]*schema.Record, error) {
+func (c *addCmd) records(e *env, name string, book func() (*glossary.Book, error)) ([]*schema.Record, error) {
 	text, err := (&checkCmd{MaxBytes: c.MaxBytes}).read(e, name)
 	if err != nil {
 		return nil, err
 	}
 	if !isRecord(text) {
-		r := reader{env: e, transcript: transcript.Options{MaxBytes: c.MaxBytes}}
+		names, err := book()
+		if err != nil {
+			return nil, err
+		}
+		r := reader{env: e, transcript: transcript.Options{MaxBytes: c.MaxBytes}, pipeline: pipeline.Options{Glossary: names}}
 		got := r.stream(name, bytes.NewReader(text))
 		return []*schema.Record{got.record}, got.err
 	}

@@ -31,6 +31,8 @@ Flags after NAME:
                      stand in for those of the record
   -f, --format F     text        for people (default)
                      json        an array of answers, every digit kept
+      --ascii        nothing beyond ASCII in text; so too where the locale is
+                     not UTF-8
 
 Example:
   saywatt calc level-power --voltage 20V --current 3.25A
@@ -38,8 +40,8 @@ Example:
 }
 
 func (c *calcCmd) Run(e *env) error {
-	if len(c.Args) == 0 {
-		return export.WriteCalculators(e.stdout, validate.Calculators())
+	if len(c.Args) == 0 || len(c.Args) == 1 && c.Args[0] == "--ascii" {
+		return (&reportFormat{ASCII: len(c.Args) == 1}).sheet(e).WriteCalculators(e.stdout, validate.Calculators())
 	}
 	calculator, ok := validate.CalculatorNamed(c.Args[0])
 	if !ok {
@@ -50,14 +52,14 @@ func (c *calcCmd) Run(e *env) error {
 		return &usageError{err, "saywatt calc " + calculator.Name}
 	}
 	if line.help {
-		return export.WriteCalculator(e.stdout, calculator)
+		return line.sheet(e).WriteCalculator(e.stdout, calculator)
 	}
 	answers, err := line.answers(e, calculator)
 	if len(answers) == 0 {
 		return err
 	}
-	write := export.WriteAnswers
-	if line.json {
+	write := line.sheet(e).WriteAnswers
+	if line.json() {
 		write = export.WriteAnswersJSON
 	}
 	return errors.Join(write(e.stdout, answers), err)
@@ -65,9 +67,9 @@ func (c *calcCmd) Run(e *env) error {
 
 // calcLine is a parsed command line of one calculator.
 type calcLine struct {
+	reportFormat
 	given  []validate.Given
 	record string
-	json   bool
 	help   bool
 }
 
@@ -84,6 +86,10 @@ func parseCalcLine(c *validate.Calculator, args []string) (calcLine, error) {
 		args = args[1:]
 		if flag == "--help" || flag == "-h" {
 			line.help = true
+			continue
+		}
+		if flag == "--ascii" {
+			line.ASCII = true
 			continue
 		}
 		name, value, joined := strings.Cut(flag, "=")
@@ -104,7 +110,7 @@ func parseCalcLine(c *validate.Calculator, args []string) (calcLine, error) {
 			if value != "text" && value != "json" {
 				return line, fmt.Errorf("format %q is not known; there are text, json", value)
 			}
-			line.json = value == "json"
+			line.Format = value
 			continue
 		}
 		in, ok := inputs[strings.TrimPrefix(name, "--")]

@@ -14,6 +14,7 @@ import (
 )
 
 type captionsCmd struct {
+	namesFlags
 	Style     edit.Units     `help:"How corrected units are written."`
 	Decimal   edit.Decimal   `help:"Decimal sign."`
 	Thousands edit.Thousands `help:"Grouping of digits."`
@@ -53,7 +54,7 @@ Flags:
       --record FILE  take the corrections from this record of the same file, as
                      decided by people, instead of reading it anew
       --threshold P  probability, 0 to 1, from which a reading stands
-      --max-bytes N  refuse larger files; %d where not given
+%s      --max-bytes N  refuse larger files; %d where not given
   -o, --out PATH     write to this file, which appears whole or not at all
 
 Corrected words follow the style; words that were right stay as spoken. Told on
@@ -65,7 +66,7 @@ could not be made; 2 the file could not be read, or the command line is wrong.
 
 Example:
   saywatt captions --changes csv review.vtt > changes.csv
-`, int64(transcript.DefaultMaxBytes))
+`, namesHelp, int64(transcript.DefaultMaxBytes))
 }
 
 func (c *captionsCmd) Run(e *env) error {
@@ -138,6 +139,9 @@ func (c *captionsCmd) check(s edit.Style) error {
 	case c.Record == stdinName && (c.File == "" || c.File == stdinName):
 		return errors.New("standard input is named more than once")
 	}
+	if err := c.checkNames(); err != nil {
+		return err
+	}
 	return s.Check()
 }
 
@@ -194,7 +198,15 @@ func (c *captionsCmd) changes(e *env, t *transcript.Transcript, s edit.Style) (c
 
 func (c *captionsCmd) record(e *env, t *transcript.Transcript) (*schema.Record, error) {
 	if c.Record == "" {
-		return pipeline.Run(t, pipeline.Options{Threshold: c.Threshold})
+		book, err := c.book(e)
+		if err != nil {
+			return nil, err
+		}
+		r, err := pipeline.Run(t, pipeline.Options{Threshold: c.Threshold, Glossary: book})
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", t.Name, err)
+		}
+		return r, nil
 	}
 	r, err := e.readRecord(c.Record)
 	if err != nil {

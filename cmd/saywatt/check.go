@@ -6,9 +6,11 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"sync"
 
 	"saywatt/extract/transcript"
 	"saywatt/internal/export"
+	"saywatt/internal/glossary"
 	"saywatt/internal/pipeline"
 	"saywatt/schema"
 	"saywatt/validate"
@@ -16,6 +18,7 @@ import (
 
 type checkCmd struct {
 	reportFormat
+	namesFlags
 	MaxBytes int64    `help:"Largest file read, in bytes."`
 	File     []string `arg:"" optional:"" help:"Captions or records; - is standard input."`
 }
@@ -30,17 +33,19 @@ which are read first; its content tells which. "-" or no file is standard
 input. A record is also held against its JSON Schema.
 
 Flags:
-%s      --max-bytes N  refuse larger files; %d where not given
+%s%s      --max-bytes N  refuse larger files; %d where not given
 
 Exit status: 0 no finding of severity error; 1 there is one; 2 a file could not
 be read, or the command line is wrong. A file that cannot be read does not stop
 the others.
 
-Nothing found is no proof that a product is safe or complies with anything.
+A finding that rests on an open value, one that wants a person's ear, is a note
+and names the value: settle it, and the finding stands or goes. Nothing found
+is no proof that a product is safe or complies with anything.
 
 Example:
   saywatt check --format json station.jsonl
-`, reportHelp, int64(transcript.DefaultMaxBytes))
+`, reportHelp, namesHelp, int64(transcript.DefaultMaxBytes))
 }
 
 func (c *checkCmd) Run(e *env) error {
@@ -51,10 +56,14 @@ func (c *checkCmd) Run(e *env) error {
 	if c.MaxBytes < 0 {
 		return &usageError{fmt.Errorf("--max-bytes %d is negative", c.MaxBytes), "saywatt check"}
 	}
+	if err := c.checkNames(); err != nil {
+		return &usageError{err, "saywatt check"}
+	}
+	book := sync.OnceValues(func() (*glossary.Book, error) { return c.book(e) })
 	var all []export.Checked
 	failed, grave := false, false
 	for _, name := range names {
-		checked, err := c.file(e, name)
+		checked, err := c.file(e, name, book)
 		if err != nil {
 			failed = true
 			e.complain(err)
@@ -99,8 +108,8 @@ func worst(fs []schema.Finding) schema.Severity {
 	return s
 }
 
-// file checks one file. What it could check before an error comes with it.
-func (c *checkCmd) file(e *env, name string) ([]export.Checked, error) {
+// file checks one file, captions with the names of book. What it could check before an error comes with it.
+func (c *checkCmd) file(e *env, name string, book func() (*glossary.Book, error)) ([]export.Checked, error) {
 	text, err := c.read(e, name)
 	if err != nil {
 		return nil, err
@@ -112,7 +121,11 @@ func (c *checkCmd) file(e *env, name string) ([]export.Checked, error) {
 	if err != nil {
 		return nil, err
 	}
-	r, err := pipeline.Run(t, pipeline.Options{})
+	names, err := book()
+	if err != nil {
+		return nil, err
+	}
+	r, err := pipeline.Run(t, pipeline.Options{Glossary: names})
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", name, err)
 	}

@@ -8,16 +8,19 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 
 	"saywatt/extract/transcript"
 	"saywatt/internal/edit"
 	"saywatt/internal/export"
+	"saywatt/internal/glossary"
 	"saywatt/internal/picture"
 	"saywatt/internal/pipeline"
 	"saywatt/schema"
 )
 
 type emitCmd struct {
+	namesFlags
 	To        string   `required:"" help:"Format."`
 	Out       string   `short:"o" help:"Write to this file."`
 	Table     string   `help:"Which table, of csv and jsonl."`
@@ -58,7 +61,7 @@ Flags:
       --link URL     address of each moment in md and html: {s} stands for its
                      seconds; a W3C Media Fragment where not given
       --threshold P  probability, 0 to 1, from which a reading stands
-      --max-bytes N  refuse larger captions and records; %d
+%s      --max-bytes N  refuse larger captions and records; %d
                      where not given
 
 json, jsonl and csv are written record by record as they come, so a feed on
@@ -70,7 +73,7 @@ that takes all records first, nothing is written then.
 
 Example:
   saywatt emit --to xlsx --out station.xlsx station.vtt
-`, wrapNames(export.TableNames, 21, 79), int64(transcript.DefaultMaxBytes))
+`, wrapNames(export.TableNames, 21, 79), namesHelp, int64(transcript.DefaultMaxBytes))
 }
 
 // wrapNames joins names with commas in lines that hang behind a column.
@@ -102,7 +105,7 @@ func (c *emitCmd) Run(e *env) error {
 	if len(names) == 0 {
 		names = []string{stdinName}
 	}
-	run := emitter{env: e, cmd: c}
+	run := emitter{env: e, cmd: c, book: sync.OnceValues(func() (*glossary.Book, error) { return c.namesFlags.book(e) })}
 	err := e.output(c.Out, names, func(w io.Writer) error { return run.write(w, names) })
 	switch {
 	case err != nil:
@@ -141,6 +144,9 @@ func (c *emitCmd) check(e *env) error {
 	if times > 1 {
 		return errors.New("standard input is named more than once")
 	}
+	if err := c.checkNames(); err != nil {
+		return err
+	}
 	_, err := pictureNumber(c.Picture)
 	return err
 }
@@ -149,8 +155,9 @@ func (c *emitCmd) check(e *env) error {
 type emitter struct {
 	env       *env
 	cmd       *emitCmd
-	failed    bool // an input could not be read
-	attention bool // something needs a person
+	book      func() (*glossary.Book, error) // read when the first captions come
+	failed    bool                           // an input could not be read
+	attention bool                           // something needs a person
 	written   int
 }
 
@@ -323,7 +330,11 @@ func (m *emitter) input(name string, do func(export.Sourced) error) error {
 	if err != nil {
 		return err
 	}
-	r, err := pipeline.Run(t, pipeline.Options{Threshold: m.cmd.Threshold})
+	book, err := m.book()
+	if err != nil {
+		return err
+	}
+	r, err := pipeline.Run(t, pipeline.Options{Threshold: m.cmd.Threshold, Glossary: book})
 	if err != nil {
 		return fmt.Errorf("%s: %w", name, err)
 	}

@@ -22,12 +22,11 @@ const stdinName = "-"
 
 type readCmd struct {
 	output
+	namesFlags
 	Threshold float64  `help:"Probability from which a reading stands."`
 	MaxBytes  int64    `help:"Largest file read, in bytes."`
 	Answers   string   `help:"File of decisions, JSON Lines."`
 	Learned   bool     `help:"Use the counts of saywatt learn."`
-	Glossary  string   `help:"A further glossary file."`
-	NoNames   bool     `name:"no-glossary" help:"Read without any glossary."`
 	File      []string `arg:"" optional:"" help:"Files to read; - is standard input."`
 }
 
@@ -52,11 +51,7 @@ Flags:
                      or other words
       --learned      add your own counts of what captions do ("saywatt help
                      learn") to those that come with the program
-      --glossary FILE  read names with this file too; it wins over the project's
-                     saywatt-glossary.csv and your personal one, which are read
-                     where they are there ("saywatt help glossary")
-      --no-glossary  read without any of them
-      --max-bytes N  refuse larger files; %d where not given
+%s      --max-bytes N  refuse larger files; %d where not given
 
 Without --format, a terminal gets a sheet and anything else a record. Several
 files are read at once and written in the order given: sheets with blank lines
@@ -70,7 +65,7 @@ A record is a transcript of what was said, not a certification.
 
 Example:
   saywatt read --format components station.vtt > parts.csv
-`, outputHelp, int64(transcript.DefaultMaxBytes))
+`, outputHelp, namesHelp, int64(transcript.DefaultMaxBytes))
 }
 
 func (c *readCmd) Run(e *env) error {
@@ -93,17 +88,11 @@ func (c *readCmd) Run(e *env) error {
 		transcript: transcript.Options{MaxBytes: c.MaxBytes},
 		pipeline:   pipeline.Options{Threshold: c.Threshold},
 	}
-	if !c.NoNames {
-		var named []string
-		if c.Glossary != "" {
-			named = append(named, c.Glossary)
-		}
-		book, err := e.glossary(named...)
-		if err != nil {
-			return err
-		}
-		r.pipeline.Glossary = book
+	book, err := c.book(e)
+	if err != nil {
+		return err
 	}
+	r.pipeline.Glossary = book
 	if c.Learned {
 		learned, err := e.learned()
 		if err != nil {
@@ -129,8 +118,8 @@ func (c *readCmd) check() error {
 	if c.MaxBytes < 0 {
 		return fmt.Errorf("--max-bytes %d is negative", c.MaxBytes)
 	}
-	if c.NoNames && c.Glossary != "" {
-		return errors.New("--glossary and --no-glossary do not go together")
+	if err := c.checkNames(); err != nil {
+		return err
 	}
 	if c.Answers != "" && len(c.File) > 1 {
 		return errors.New("--answers goes with one file")

@@ -114,6 +114,7 @@ func (a Article) page(r *schema.Record) *articlePage {
 	p.cable()
 	p.parts()
 	p.measurements()
+	p.names()
 	p.alsoSaid()
 	put()
 	a.ear(r, out)
@@ -235,9 +236,15 @@ func (a Article) ear(r *schema.Record, out *articlePage) {
 		out.Ear = append(out.Ear, item)
 	}
 	for _, c := range openNames(r) {
-		item := earItem{Time: a.timeLink(c.At, ""), Heard: Printable(c.Heard), As: "the name of the " + Printable(c.Kind)}
-		if read := joinNonEmpty([]string{c.Maker, c.Part, c.Package}, " "); read != "" && read != c.Heard {
-			item.Choices = []earChoice{{Printable(read), ""}}
+		item := earItem{Time: a.timeLink(c.at, ""), Heard: Printable(c.heard), As: Printable(c.what)}
+		if len(c.readings) == 0 {
+			item.As = "the name of " + item.As
+		}
+		for _, t := range c.readings {
+			item.Choices = append(item.Choices, earChoice{Printable(t.Meant), percent(t.Confidence)})
+		}
+		if len(c.readings) == 0 && c.read != "" && c.read != c.heard {
+			item.Choices = []earChoice{{Printable(c.read), ""}}
 		}
 		out.Ear = append(out.Ear, item)
 	}

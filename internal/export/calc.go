@@ -3,14 +3,16 @@ package export
 // Answers of desk calculators, as text for people or as JSON: an array with
 // one object per answer, of the members calculator, label (absent without a
 // record), inputs and results (each with name, and quantity as in records or
-// text), formula, source, standing, assumptions and cautions. Quantities in
+// text; an input that a person has yet to confirm with open: true), formula, source, standing, assumptions and cautions. Quantities in
 // JSON are exact, to 34 significant digits where there is no finite form;
-// text shows six digits with "≈" where that leaves something out.
+// text shows six digits, and times in hours and minutes, with "≈" where that
+// leaves something out.
 
 import (
 	"bufio"
 	"encoding/json"
 	"io"
+	"strconv"
 	"strings"
 
 	"saywatt/schema"
@@ -35,6 +37,7 @@ type inputJSON struct {
 	Quantity *schema.Quantity `json:"quantity,omitempty"`
 	Text     string           `json:"text,omitempty"`
 	From     string           `json:"from"`
+	Open     bool             `json:"open,omitempty"` // a person has yet to confirm it
 }
 
 type resultJSON struct {
@@ -52,7 +55,7 @@ func WriteAnswersJSON(w io.Writer, answers []*validate.Answer) error {
 		j := answerJSON{Calculator: c.Name, Label: a.Label, Formula: c.Formula, Source: c.Source, Standing: c.Standing.String(),
 			Assumptions: c.Assumptions, Cautions: a.Cautions, Inputs: []inputJSON{}, Results: []resultJSON{}}
 		for _, g := range a.Given {
-			j.Inputs = append(j.Inputs, inputJSON{g.Input, exactly(&g.Quantity), g.Text, g.From})
+			j.Inputs = append(j.Inputs, inputJSON{g.Input, exactly(&g.Quantity), g.Text, g.From, g.Open})
 		}
 		for _, r := range a.Results {
 			j.Results = append(j.Results, resultJSON{r.Name, r.Doc, exactly(&r.Quantity), r.Text})
@@ -74,72 +77,75 @@ func exactly(q *schema.Quantity) *schema.Quantity {
 
 // WriteAnswers writes answers for people. What goes with the calculator
 // (formula, source, assumptions, cautions) follows once, after its answers.
-func WriteAnswers(w io.Writer, answers []*validate.Answer) error {
+func (s Sheet) WriteAnswers(w io.Writer, answers []*validate.Answer) error {
 	b := bufio.NewWriter(w)
+	l := s.lines(b)
 	for i, a := range answers {
 		if i > 0 {
-			b.WriteByte('\n')
+			l.line("")
 		}
-		title := a.Calculator.Name + ": " + a.Calculator.Doc
+		title := ": " + a.Calculator.Doc
 		if a.Label != "" {
-			title = a.Calculator.Name + ", " + Printable(a.Label)
+			title = ", " + a.Label
 		}
-		b.WriteString(title + "\n")
+		l.flow("", 0, []run{{a.Calculator.Name, styleTitle}, {title, stylePlain}})
 		var rows [][2]string
 		for _, g := range a.Given {
-			value := Printable(g.Text)
+			value := g.Text
 			if g.Text == "" {
 				value = quantity(&g.Quantity)
 			}
-			rows = append(rows, [2]string{"  " + words(g.Input), value + origin(g.From)})
+			rows = append(rows, [2]string{"  " + words(g.Input), value + origin(&g)})
 		}
 		for _, r := range a.Results {
 			value := r.Text
 			if !r.Quantity.IsZero() {
-				value = roughly(r.Quantity)
+				value = computed(r.Quantity)
 				if r.Text != "" {
 					value += "; " + r.Text
 				}
 			}
 			rows = append(rows, [2]string{"= " + words(r.Name), value})
 		}
-		writeColumns(b, rows)
+		l.rows(rows)
 		if i+1 == len(answers) || answers[i+1].Calculator != a.Calculator {
-			b.WriteByte('\n')
-			writeGround(b, a.Calculator)
-			for _, c := range a.Cautions {
-				b.WriteString("caution   " + c + "\n")
-			}
+			l.line("")
+			l.ground(a.Calculator, a.Cautions)
 		}
 	}
-	return b.Flush()
+	return finish(l, b)
 }
 
-// writeGround writes what a calculator rests on.
-func writeGround(b *bufio.Writer, c *validate.Calculator) {
-	b.WriteString("formula   " + c.Formula + "\n")
-	b.WriteString("source    " + sourceWords(c.Source, c.Standing.String()) + "\n")
+// ground writes what a calculator rests on, and the cautions.
+func (l *lines) ground(c *validate.Calculator, cautions []string) {
+	rows := [][2]string{{"formula", c.Formula}, {"source", sourceWords(c.Source, c.Standing.String())}}
 	for _, s := range c.Assumptions {
-		b.WriteString("assumes   " + schema.PlainSource(s) + "\n")
+		rows = append(rows, [2]string{"assumes", schema.PlainSource(s)})
 	}
+	for _, s := range cautions {
+		rows = append(rows, [2]string{"caution", s})
+	}
+	l.rows(rows)
 }
 
 // WriteCalculators lists calculators, one a line.
-func WriteCalculators(w io.Writer, cs []*validate.Calculator) error {
+func (s Sheet) WriteCalculators(w io.Writer, cs []*validate.Calculator) error {
 	b := bufio.NewWriter(w)
+	l := s.lines(b)
 	var rows [][2]string
 	for _, c := range cs {
 		rows = append(rows, [2]string{c.Name, c.Doc})
 	}
-	writeColumns(b, rows)
-	return b.Flush()
+	l.rows(rows)
+	return finish(l, b)
 }
 
 // WriteCalculator explains one calculator: its inputs with their units,
 // defaults and bounds, and what it rests on.
-func WriteCalculator(w io.Writer, c *validate.Calculator) error {
+func (s Sheet) WriteCalculator(w io.Writer, c *validate.Calculator) error {
 	b := bufio.NewWriter(w)
-	b.WriteString(c.Name + ": " + c.Doc + "\n")
+	l := s.lines(b)
+	l.flow("", 0, []run{{c.Name, styleTitle}, {": " + c.Doc, stylePlain}})
 	var rows [][2]string
 	for _, in := range c.Inputs() {
 		flag := "  --" + in.Flag()
@@ -158,32 +164,80 @@ func WriteCalculator(w io.Writer, c *validate.Calculator) error {
 		}
 		rows = append(rows, [2]string{flag, text})
 	}
-	writeColumns(b, rows)
-	b.WriteByte('\n')
-	writeGround(b, c)
-	for _, t := range c.CautionTexts() {
-		b.WriteString("caution   " + t + "\n")
-	}
-	return b.Flush()
+	l.rows(rows)
+	l.line("")
+	l.ground(c, c.CautionTexts())
+	return finish(l, b)
 }
 
-// writeColumns writes rows of two columns, the second aligned.
-func writeColumns(b *bufio.Writer, rows [][2]string) {
+// rows writes rows of two columns, the second aligned and wrapped under
+// itself. A head that leaves no room beside it stands on a line of its own.
+func (l *lines) rows(rows [][2]string) {
 	width := 0
-	for _, r := range rows {
-		width = max(width, columns(r[0]))
+	for i := range rows {
+		rows[i][0] = l.text(rows[i][0])
+		width = max(width, columns(rows[i][0]))
 	}
+	width = min(width+2, l.width-minRoom)
 	for _, r := range rows {
-		b.WriteString(r[0] + strings.Repeat(" ", width-columns(r[0])+2) + strings.ReplaceAll(r[1], nbsp, " ") + "\n")
+		head := padded(r[0], width)
+		if columns(r[0]) > width-2 {
+			l.line(r[0])
+			head = strings.Repeat(" ", width)
+		}
+		l.flow(head, width, []run{{together(r[1]), stylePlain}})
 	}
 }
 
-// origin says where an input came from, where that is not the caller.
-func origin(from string) string {
-	if from == validate.FromGiven {
+// origin says where an input came from, where that is not the caller, and
+// whether a person has yet to confirm it.
+func origin(g *validate.Given) string {
+	if g.From == validate.FromGiven {
 		return ""
 	}
-	return " (" + schema.PathWords(from) + ")"
+	factors := strings.Split(g.From, " × ")
+	for i, f := range factors {
+		factors[i] = schema.PathWords(f)
+	}
+	from := strings.Join(factors, " × ")
+	if g.Open {
+		from += "; open: not yet confirmed"
+	}
+	return " (" + from + ")"
+}
+
+// computed writes a computed quantity: a time in hours and minutes, what else
+// there is as roughly does.
+func computed(q schema.Quantity) string {
+	if q.Unit == "h" && !q.Range && q.Low.Sign() > 0 {
+		return hours(q.Low)
+	}
+	return roughly(q)
+}
+
+// hours writes a number of hours as "2 h 27 min", "28 min", "40 s", with "≈"
+// where that is not all of it: computed times are no better than a minute.
+func hours(d schema.Decimal) string {
+	sixty := schema.NewDecimal(60, 0)
+	exact := d.Mul(sixty)
+	unit, rounded := "min", exact.Round(0)
+	if rounded.IsZero() {
+		exact, unit = exact.Mul(sixty), "s"
+		rounded = exact.Round(0)
+	}
+	s := ""
+	if n, err := strconv.ParseInt(rounded.Trim().String(), 10, 64); unit == "min" && err == nil && n >= 60 {
+		s = strconv.FormatInt(n/60, 10) + nbsp + "h"
+		if n%60 > 0 {
+			s += nbsp + strconv.FormatInt(n%60, 10) + nbsp + "min"
+		}
+	} else {
+		s = rounded.Trim().String() + nbsp + unit
+	}
+	if !rounded.Equal(exact) {
+		s = "≈" + nbsp + s
+	}
+	return s
 }
 
 // digitsShown is how many significant digits text shows of a computed number.
@@ -196,7 +250,7 @@ func roughly(q schema.Quantity) string {
 	high, cutHigh := significant(q.High)
 	q.Low, q.High = low, high
 	if s := quantity(&q); cutLow || cutHigh {
-		return "≈ " + s
+		return "≈" + nbsp + s
 	} else {
 		return s
 	}

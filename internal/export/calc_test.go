@@ -35,7 +35,7 @@ func answersOf(t *testing.T, name string, inputs ...string) []*validate.Answer {
 // The numbers are those of handbook 8.2 (1 m of AWG 22 at 3 A) and 5.6.
 func TestAnswerGoldens(t *testing.T) {
 	var b bytes.Buffer
-	if err := WriteAnswers(&b, answersOf(t, "cable-drop", "awg=22", "length=1 m", "current=3 A", "voltage=20 V")); err != nil {
+	if err := (Sheet{}).WriteAnswers(&b, answersOf(t, "cable-drop", "awg=22", "length=1 m", "current=3 A", "voltage=20 V")); err != nil {
 		t.Fatal(err)
 	}
 	golden(t, "calc.cable.txt", b.Bytes())
@@ -46,7 +46,7 @@ func TestAnswerGoldens(t *testing.T) {
 	golden(t, "calc.usable.json", b.Bytes())
 	b.Reset()
 	c, _ := validate.CalculatorNamed("recharge-time")
-	if err := WriteCalculator(&b, c); err != nil {
+	if err := (Sheet{}).WriteCalculator(&b, c); err != nil {
 		t.Fatal(err)
 	}
 	golden(t, "calc.recharge.help.txt", b.Bytes())
@@ -84,10 +84,67 @@ func TestAnswerLabelPrintable(t *testing.T) {
 	a := answersOf(t, "level-power", "voltage=5 V", "current=3 A")
 	a[0].Label = "USB-C1\x1b[31m"
 	var b bytes.Buffer
-	if err := WriteAnswers(&b, a); err != nil {
+	if err := (Sheet{}).WriteAnswers(&b, a); err != nil {
 		t.Fatal(err)
 	}
 	if strings.Contains(b.String(), "\x1b") {
 		t.Errorf("escape in %q", b.String())
+	}
+}
+
+// Times are written in hours and minutes; half a minute is no information.
+func TestHours(t *testing.T) {
+	for in, want := range map[string]string{
+		"2.45113": "≈ 2 h 27 min", "0.470769": "≈ 28 min", "2.5": "2 h 30 min", "3": "3 h", "0.99999": "≈ 1 h", "0.005": "18 s",
+		"0.001": "≈ 4 s", "120.0083333": "≈ 120 h", "0.75": "45 min",
+	} {
+		if got := strings.ReplaceAll(hours(schema.MustDecimal(in)), nbsp, " "); got != want {
+			t.Errorf("hours(%s) = %q, want %q", in, got, want)
+		}
+	}
+}
+
+// No line is wider than asked for, and plain means plain.
+func TestAnswersAreWrapped(t *testing.T) {
+	for _, width := range []int{40, 60, 80, 100} {
+		var b bytes.Buffer
+		sheet := Sheet{Width: width, ASCII: true}
+		for _, c := range validate.Calculators() {
+			if err := sheet.WriteCalculator(&b, c); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if err := sheet.WriteAnswers(&b, answersOf(t, "cable-drop", "awg=22", "length=1 m", "current=3 A", "voltage=20 V")); err != nil {
+			t.Fatal(err)
+		}
+		for _, line := range strings.Split(b.String(), "\n") {
+			if columns(line) > width {
+				t.Errorf("%d columns asked for, %d written: %q", width, columns(line), line)
+			}
+			for _, r := range line {
+				if r > 0x7e {
+					t.Errorf("%q holds %q", line, r)
+				}
+			}
+		}
+	}
+}
+
+// An input that a person has yet to confirm says so, as text and as JSON.
+func TestOpenInput(t *testing.T) {
+	a := answersOf(t, "runtime", "energy=10 Wh", "load=3 W")
+	a[0].Given[1].From, a[0].Given[1].Open = "levels[0].power", true
+	var text, data bytes.Buffer
+	if err := (Sheet{}).WriteAnswers(&text, a); err != nil {
+		t.Fatal(err)
+	}
+	if want := "3 W (level 1, power; open: not yet confirmed)"; !strings.Contains(text.String(), want) {
+		t.Errorf("text has no %q:\n%s", want, text.String())
+	}
+	if err := WriteAnswersJSON(&data, a); err != nil {
+		t.Fatal(err)
+	}
+	if n := strings.Count(data.String(), `"open": true`); n != 1 {
+		t.Errorf("%d open inputs in JSON, want 1:\n%s", n, data.String())
 	}
 }

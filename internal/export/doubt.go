@@ -1,6 +1,12 @@
 package export
 
-import "saywatt/schema"
+import (
+	"slices"
+	"strconv"
+	"strings"
+
+	"saywatt/schema"
+)
 
 // NeedsPerson reports whether something in the record waits for a person: an
 // open quantity, a part whose naming is open, or a finding of severity error.
@@ -24,25 +30,114 @@ func openQuantities(r *schema.Record) []*schema.Said {
 	return open
 }
 
-// openNames lists the components that are open though none of their ratings
-// is: then it is the maker, part number or package that waits.
-func openNames(r *schema.Record) []*schema.Component {
-	var open []*schema.Component
-	for i := range r.Components {
-		if c := &r.Components[i]; c.Status == schema.StatusOpen && namingStatus(c) == schema.StatusOpen {
-			open = append(open, c)
+// An openName is a name that waits for a person.
+type openName struct {
+	at       *schema.Seconds
+	heard    string
+	what     string // "the maker of the fuse"
+	kind     string // "maker", or the kind of a part
+	read     string // what it is read as
+	readings []schema.TermReading
+}
+
+// openNames lists the names that wait for a person, each once: the open terms,
+// and of records without such the components that are open though none of
+// their ratings is, for then it is the maker, part number or package that waits.
+func openNames(r *schema.Record) []openName {
+	var open []openName
+	for i := range r.Terms {
+		t := &r.Terms[i]
+		if t.Status != schema.StatusOpen || slices.ContainsFunc(r.Terms[:i], func(o schema.SaidTerm) bool {
+			return o.Status == t.Status && o.Kind == t.Kind && o.Heard == t.Heard && o.Meant == t.Meant
+		}) {
+			continue
 		}
+		n := openName{at: t.At, heard: t.Heard, what: "the " + termWords(t.Kind), kind: t.Kind.String(), read: t.Meant, readings: t.Readings}
+		if k := componentOf(r, t.Place); k >= 0 {
+			n.what += " of the " + r.Components[k].Kind
+		}
+		open = append(open, n)
+	}
+	for i := range r.Components {
+		c := &r.Components[i]
+		if c.Status != schema.StatusOpen || namingStatus(r, c) != schema.StatusOpen ||
+			slices.ContainsFunc(r.Terms, func(t schema.SaidTerm) bool { return t.Status == schema.StatusOpen && componentOf(r, t.Place) == i }) {
+			continue
+		}
+		open = append(open, openName{at: c.At, heard: c.Heard, what: "the " + c.Kind, kind: c.Kind, read: joinNonEmpty([]string{c.Maker, c.Part, c.Package}, " ")})
 	}
 	return open
 }
 
-// namingStatus tells how the naming of a component stands: its status where no
-// rating accounts for it, else heard.
-func namingStatus(c *schema.Component) schema.Status {
-	for i := range c.Ratings {
-		if c.Ratings[i].Value.Status == c.Status {
-			return schema.StatusHeard
+// termWords is a kind of term in words.
+func termWords(k schema.TermKind) string {
+	if k == schema.TermPart {
+		return "part number"
+	}
+	return words(k.String())
+}
+
+// componentOf is the index in the path of a field of a component, -1 for
+// other paths.
+func componentOf(r *schema.Record, path string) int {
+	rest, ok := strings.CutPrefix(path, "components[")
+	if !ok {
+		return -1
+	}
+	digits, _, _ := strings.Cut(rest, "]")
+	n, err := strconv.Atoi(digits)
+	if err != nil || n < 0 || n >= len(r.Components) {
+		return -1
+	}
+	return n
+}
+
+// naming is how a name of a component stands, and the words heard for it.
+type naming struct {
+	status schema.Status
+	heard  string
+}
+
+// namingOf tells how the maker, part number and package of a component stand,
+// by field: as the term that holds each best. told is false where no term
+// tells of any, and where the component is open for a cause of its own; then
+// the whole name stands as the component does, unless a rating accounts for
+// its status.
+func namingOf(r *schema.Record, c *schema.Component) (fields map[string]naming, whole naming, told bool) {
+	fields = map[string]naming{}
+	least := schema.StatusSettled
+	for i := range r.Terms {
+		t := &r.Terms[i]
+		if k := componentOf(r, t.Place); k < 0 || &r.Components[k] != c || t.Kind == schema.TermComponent {
+			continue
+		}
+		field := t.Place[strings.LastIndexByte(t.Place, '.')+1:]
+		if n, ok := fields[field]; !ok || sureness(t.Status) > sureness(n.status) {
+			fields[field] = naming{t.Status, t.Heard}
 		}
 	}
-	return c.Status
+	for _, n := range fields {
+		if sureness(n.status) < sureness(least) {
+			least = n.status
+		}
+	}
+	whole = naming{c.Status, c.Heard}
+	if slices.ContainsFunc(c.Ratings, func(r schema.Rating) bool { return r.Value.Status == c.Status }) {
+		whole.status = schema.StatusHeard
+	}
+	if len(fields) == 0 || whole.status == schema.StatusOpen && least != schema.StatusOpen {
+		return nil, whole, false
+	}
+	return fields, naming{status: least}, true
+}
+
+// namingStatus is the least sure of the names of a component.
+func namingStatus(r *schema.Record, c *schema.Component) schema.Status {
+	_, whole, _ := namingOf(r, c)
+	return whole.status
+}
+
+// sureness orders statuses from the least sure.
+func sureness(s schema.Status) int {
+	return slices.Index([]schema.Status{schema.StatusOpen, schema.StatusRepaired, schema.StatusHeard, schema.StatusSettled}, s)
 }

@@ -52,6 +52,7 @@ func (s Sheet) Write(w io.Writer, r *schema.Record) error {
 	p.cable()
 	p.parts()
 	p.measurements()
+	p.names()
 	p.alsoSaid()
 	if s.Explain {
 		p.reasons()

@@ -40,6 +40,49 @@ func (p *page) alsoSaid() {
 	p.table("Also said", rows)
 }
 
+// names lists the ports, protocols, kinds of part and features that were read
+// from other words than their own, a line a name; makers, part numbers and
+// packages stand so in the parts, and what is open under needsEar.
+func (p *page) names() {
+	type name struct {
+		at    *schema.Seconds
+		meant string
+		heard []string
+		times int
+	}
+	var all []name
+	for i := range p.record.Terms {
+		t := &p.record.Terms[i]
+		k := componentOf(p.record, t.Place)
+		if t.Status != schema.StatusRepaired || k >= 0 && t.Kind != schema.TermComponent {
+			continue
+		}
+		n := slices.IndexFunc(all, func(n name) bool { return n.meant == t.Meant })
+		if n < 0 {
+			n = len(all)
+			all = append(all, name{at: t.At, meant: t.Meant})
+		}
+		all[n].times++
+		if h := strings.ToLower(t.Heard); !slices.Contains(all[n].heard, h) {
+			all[n].heard = append(all[n].heard, h)
+		}
+	}
+	var rows []row
+	for _, n := range all {
+		sign, _ := mark(schema.StatusRepaired)
+		quoted := make([]string, len(n.heard))
+		for i, h := range n.heard {
+			quoted[i] = quote(h, maxQuote)
+		}
+		body := []run{{strings.Join(quoted, ", "), stylePlain}}
+		if n.times > 1 {
+			body = append(body, run{fmt.Sprintf(", %d times", n.times), styleFaint})
+		}
+		rows = append(rows, row{at: n.at, label: n.meant + sign, body: body})
+	}
+	p.table("Names heard otherwise", rows)
+}
+
 // moment orders times; what has none comes first.
 func moment(at *schema.Seconds) schema.Seconds {
 	if at == nil {
@@ -68,11 +111,22 @@ func (p *page) needsEar() {
 		p.flow(strings.Repeat(" ", p.gutter+2), p.gutter+2, p.choices(s))
 	}
 	for _, c := range names {
-		runs := []run{{quote(c.Heard, maxQuote), styleOpen}, {" as the name of the " + c.Kind, stylePlain}}
-		if read := joinNonEmpty([]string{c.Maker, c.Part, c.Package}, " "); read != "" && read != c.Heard {
-			runs = append(runs, run{", written " + read, stylePlain})
+		runs := []run{{quote(c.heard, maxQuote), styleOpen}, {" names " + c.what, stylePlain}}
+		if len(c.readings) == 0 && c.read != "" && c.read != c.heard {
+			runs = append(runs, run{", read as " + c.read, stylePlain})
 		}
-		p.flow(p.time(c.At), p.gutter, runs)
+		p.flow(p.time(c.at), p.gutter, runs)
+		if len(c.readings) > 0 {
+			var items [][]run
+			for i, t := range c.readings {
+				st := stylePlain
+				if i == 0 {
+					st = styleLabel
+				}
+				items = append(items, []run{{t.Meant, st}, {nbsp + percent(t.Confidence), styleFaint}})
+			}
+			p.flow(strings.Repeat(" ", p.gutter+2), p.gutter+2, p.join(items))
+		}
 	}
 }
 

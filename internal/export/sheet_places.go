@@ -325,28 +325,18 @@ func (p *page) isTheCell(c *schema.Component) bool {
 }
 
 func (p *page) part(c *schema.Component) []run {
-	naming := namingStatus(c)
-	sign, st := mark(naming)
-	name := joinNonEmpty([]string{c.Maker, c.Part}, " ")
-	if name == "" {
-		name = c.Package
-	}
 	var items [][]run
+	id, packed := p.partName(c)
 	switch {
-	case name != "":
-		id := []run{{name + sign, st}}
-		if c.Count > 1 {
-			id = slices.Insert(id, 0, run{fmt.Sprintf("%d%s×%s", c.Count, nbsp, nbsp), stylePlain})
-		}
-		if naming == schema.StatusRepaired && c.Heard != "" {
-			id = append(id, run{" " + quote(c.Heard, maxQuote), styleFaint})
-		}
+	case len(id) > 0 && c.Count > 1:
+		items = append(items, slices.Insert(id, 0, run{fmt.Sprintf("%d%s×%s", c.Count, nbsp, nbsp), stylePlain}))
+	case len(id) > 0:
 		items = append(items, id)
 	case c.Count > 1:
 		items = append(items, []run{{fmt.Sprintf("%d%spcs", c.Count, nbsp), stylePlain}})
 	}
-	if c.Package != "" && name != c.Package {
-		items = append(items, []run{{c.Package, stylePlain}})
+	if c.Package != "" && !packed {
+		items = append(items, p.packageName(c))
 	}
 	if c.Topology != "" {
 		items = append(items, []run{{c.Topology, stylePlain}})
@@ -362,6 +352,49 @@ func (p *page) part(c *schema.Component) []run {
 		body = []run{{"seen, nothing more said", styleFaint}}
 	}
 	return body
+}
+
+// partName is the maker and part number of a component with their marks, or
+// its package where it has neither; packed tells that.
+func (p *page) partName(c *schema.Component) (runs []run, packed bool) {
+	fields, whole, told := namingOf(p.record, c)
+	name := joinNonEmpty([]string{c.Maker, c.Part}, " ")
+	switch {
+	case name == "" && c.Package == "":
+		return nil, false
+	case name == "" && told:
+		return nameRuns(c.Package, fields["package"]), true
+	case name == "":
+		return nameRuns(c.Package, whole), true
+	case !told:
+		return nameRuns(name, whole), false
+	}
+	if c.Maker != "" {
+		runs = nameRuns(c.Maker, fields["maker"])
+	}
+	if c.Part != "" {
+		if len(runs) > 0 {
+			runs = append(runs, run{" ", stylePlain})
+		}
+		runs = append(runs, nameRuns(c.Part, fields["part"])...)
+	}
+	return runs, false
+}
+
+// packageName is the package of a component with its mark.
+func (p *page) packageName(c *schema.Component) []run {
+	fields, _, _ := namingOf(p.record, c)
+	return nameRuns(c.Package, fields["package"])
+}
+
+// nameRuns is a name with its mark, and the words heard where it is repaired.
+func nameRuns(name string, n naming) []run {
+	sign, st := mark(n.status)
+	runs := []run{{name + sign, st}}
+	if n.status == schema.StatusRepaired && n.heard != "" {
+		runs = append(runs, run{" " + quote(n.heard, maxQuote), styleFaint})
+	}
+	return runs
 }
 
 // rating writes a rating, with its property where the unit does not already

@@ -212,7 +212,13 @@ func earTable(r *schema.Record) Table {
 		t.Rows = append(t.Rows, row)
 	}
 	for _, c := range openNames(r) {
-		row := []any{nil, timeCell(c.At), c.Heard, nil, c.Kind, joinNonEmpty([]string{c.Maker, c.Part, c.Package}, " ")}
+		row := []any{nil, timeCell(c.at), c.heard, nil, c.kind}
+		for _, n := range c.readings[:min(len(c.readings), maxReadings)] {
+			row = append(row, n.Meant, n.Confidence)
+		}
+		if len(c.readings) == 0 {
+			row = append(row, c.read)
+		}
 		t.Rows = append(t.Rows, append(row, make([]any, len(t.Columns)-len(row))...))
 	}
 	return t

@@ -220,7 +220,7 @@ func (b *book) about(records []Sourced) {
 			add(file, "needs your ear", fmt.Sprintf("“%s”%s: see the sheet ear, number %d", q.Heard, at, q.Number))
 		}
 		for _, c := range openNames(r) {
-			add(file, "needs your ear", fmt.Sprintf("“%s” names the %s", c.Heard, c.Kind))
+			add(file, "needs your ear", fmt.Sprintf("“%s” names %s", c.heard, c.what))
 		}
 		for _, c := range cautionsOf(r) {
 			add(file, "take care", c)

@@ -34,7 +34,7 @@
 // A name is looked up by its letters and digits alone, case and blanks left
 // out; else by its sound: the phonetic key of a maker (extract.SoundKey), or
 // the letters of a part number with those that captions confuse folded into
-// one (tables/confusions.tsv); else by a key one edit away. To find those
+// one (extract.CodeKey); else by a key one edit away. To find those
 // among many thousand entries, every key is stored with each of its letters
 // left out in turn, as hashes in one sorted list: two keys one edit apart share
 // one of these. A look-up is so a few binary searches, however long the list.

@@ -1,7 +1,10 @@
 package glossary
 
 import (
+	"slices"
+
 	"saywatt/extract"
+	"saywatt/schema"
 )
 
 // Use gives the parts of a document the names that the book has for what was
@@ -13,17 +16,24 @@ import (
 // maker's. A known part brings its maker and package where none was told, and
 // its ratings, which are evidence for those heard (Subject.Known). A part that
 // was doubtful is so no more where the book supports both its number and its
-// maker; one whose maker contradicts the book becomes so.
+// maker; one whose maker contradicts the book becomes so. The document's terms
+// follow; what the book has near a name is among its other readings.
 func (b *Book) Use(d *extract.Document) {
 	if b == nil || len(b.entries) == 0 {
 		return
 	}
+	contradicted := make([]bool, len(d.Subjects))
 	for i := range d.Subjects {
-		b.use(&d.Subjects[i])
+		contradicted[i] = b.use(&d.Subjects[i])
+	}
+	for i := range d.Terms {
+		b.term(d, &d.Terms[i], contradicted)
 	}
 }
 
-func (b *Book) use(s *extract.Subject) {
+// use gives a part its names; it reports whether the part's maker contradicts
+// the book.
+func (b *Book) use(s *extract.Subject) (contradicted bool) {
 	told, heardPart, heardMaker := s.Part != "" || s.Maker != "", s.Part, s.Maker
 	part := sole(b.Find(KindPart, s.Part))
 	makers := b.Find(KindMaker, s.Maker)
@@ -45,16 +55,75 @@ func (b *Book) use(s *extract.Subject) {
 		case plain(s.Maker) == plain(part.Maker):
 			s.Maker, sure = part.Maker, true
 		default:
-			s.Doubtful, sure = true, false
+			s.Doubtful, sure, contradicted = true, false, true
 		}
 	}
 	if p := sole(b.Find(KindPackage, s.Package)); p != nil {
 		s.Package = p.Name
 	}
-	s.Renamed = plain(s.Part) != plain(heardPart) || plain(s.Maker) != plain(heardMaker)
+	s.Renamed = s.Renamed || plain(s.Part) != plain(heardPart) || plain(s.Maker) != plain(heardMaker)
 	if told && sure {
 		s.Doubtful = false
 	}
+	return contradicted
+}
+
+// term gives a term the name that its part has from the book, or that the book
+// has for its own words; names near it become its other readings.
+func (b *Book) term(d *extract.Document, t *extract.Term, contradicted []bool) {
+	var k Kind
+	var partHas string
+	var s *extract.Subject
+	if t.Subject >= 0 {
+		s = &d.Subjects[t.Subject]
+	} else {
+		s = &extract.Subject{}
+	}
+	switch t.Kind {
+	case schema.TermMaker:
+		k, partHas = KindMaker, s.Maker
+	case schema.TermPart:
+		k, partHas = KindPart, s.Part
+	case schema.TermPackage:
+		k, partHas = KindPackage, s.Package
+	default:
+		return
+	}
+	found := b.Find(k, t.Meant)
+	name := ""
+	switch e := sole(found); {
+	case e != nil:
+		name = e.Name
+	case k == KindMaker && partHas != "" && among(found, partHas):
+		name = partHas // an edit away, but known to make the part
+	}
+	if name != "" {
+		if plain(name) != plain(t.Meant) {
+			t.Others = append([]string{t.Meant}, without(t.Others, name)...)
+		}
+		if plain(name) != plain(t.Meant) || t.Ground.Doubt() {
+			t.Ground = extract.GroundGlossary
+		}
+		t.Meant = name
+	} else {
+		offered := false
+		for i := range found {
+			if n := found[i].Entry.Name; plain(n) != plain(t.Meant) {
+				t.Others, offered = append(without(t.Others, n), n), true
+			}
+		}
+		if offered && t.Ground.Doubt() {
+			t.Ground = extract.GroundNearGlossary
+		}
+	}
+	if t.Subject >= 0 && contradicted[t.Subject] && k == KindPart {
+		t.Ground = extract.GroundOtherMaker
+	}
+}
+
+// without is the list without a name.
+func without(list []string, name string) []string {
+	return slices.DeleteFunc(slices.Clone(list), func(s string) bool { return s == name })
 }
 
 // sole returns the entry that a look-up found for sure: by its letters and

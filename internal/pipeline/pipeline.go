@@ -5,6 +5,8 @@
 package pipeline
 
 import (
+	"fmt"
+
 	"saywatt/extract"
 	"saywatt/extract/transcript"
 	"saywatt/internal/glossary"
@@ -29,12 +31,15 @@ type Options struct {
 
 // Run reads one transcript into a record. It keeps no state between calls and
 // may run in parallel. Answers that fit nothing in the transcript are an error,
-// normalize.StrayAnswers.
+// normalize.StrayAnswers; more than extract.MaxNumbers numbers ErrTooMany.
 func Run(t *transcript.Transcript, o Options) (*schema.Record, error) {
 	doc := extract.Find(t)
+	if doc.TooMany() {
+		return nil, ErrTooMany
+	}
 	o.Glossary.Use(doc)
 	ranker := normalize.Ranker{Threshold: o.Threshold, Answers: o.Answers, Learned: o.Learned}
-	rec := &schema.Record{Version: schema.RecordVersion, Source: source(t)}
+	rec := &schema.Record{Version: schema.RecordVersion, Source: source(t, doc)}
 	var placed []normalize.Placed
 	var err error
 	if rec.Quantities, placed, err = ranker.Decide(doc); err != nil {
@@ -45,7 +50,11 @@ func Run(t *transcript.Transcript, o Options) (*schema.Record, error) {
 	return rec, nil
 }
 
-func source(t *transcript.Transcript) schema.Source {
+// ErrTooMany is the error of a text that is full of numbers beyond anything
+// that somebody says.
+var ErrTooMany = fmt.Errorf("more than %d numbers, which is no recording's; cut it into parts", extract.MaxNumbers)
+
+func source(t *transcript.Transcript, doc *extract.Document) schema.Source {
 	s := schema.Source{File: t.Name, SHA256: t.Hash, Format: t.Format.String()}
 	if t.Timed {
 		d := schema.SecondsOf(t.Duration)
@@ -54,5 +63,19 @@ func source(t *transcript.Transcript) schema.Source {
 	for _, p := range t.Problems {
 		s.Problems = append(s.Problems, p.Error())
 	}
+	for _, span := range doc.Unread() {
+		s.Problems = append(s.Problems, unread(t, span))
+	}
 	return s
+}
+
+// unread tells of a number that is too long to be read.
+func unread(t *transcript.Transcript, span schema.Span) string {
+	const shown = 12
+	where := t.Name
+	if spans := t.SourceSpans(span); len(spans) > 0 {
+		line, col := t.Position(spans[0].Start)
+		where = fmt.Sprintf("%s:%d:%d", where, line, col)
+	}
+	return fmt.Sprintf("%s: \"%s…\", a number of more than %d digits, is not read", where, t.Text[span.Start:span.Start+shown], extract.MaxDigits)
 }

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 	"sync"
 	"testing"
 
@@ -294,9 +295,11 @@ func TestAnswersSettle(t *testing.T) {
 		}
 		after, _ := run(t, name, Options{Answers: answers})
 		settled := map[schema.Span][]*schema.Said{} // two numbers run together have one span
+		number := 0                                 // the counts leave the unplaced out
 		for i := range after.Quantities {
 			if s := &after.Quantities[i]; s.Status == schema.StatusSettled {
 				settled[s.Span] = append(settled[s.Span], s)
+				number++
 			}
 		}
 		for _, a := range answers {
@@ -308,8 +311,29 @@ func TestAnswersSettle(t *testing.T) {
 				t.Errorf("%s: the answer for %v, %s, did not settle", name, a.Span, a.Quantity)
 			}
 		}
-		if n := after.Counts.Settled; n != len(answers) {
-			t.Errorf("%s: %d answers settled %d quantities", name, len(answers), n)
+		if number != len(answers) {
+			t.Errorf("%s: %d answers settled %d quantities", name, len(answers), number)
 		}
 	}
+}
+
+// A number that is too long to be one is told of with its place, and what
+// comes behind it is read.
+func TestTooLongNumber(t *testing.T) {
+	tr, err := transcript.Parse("long.txt", []byte("Hello.\nIt says "+strings.Repeat("9", 1000)+" volts. Then 20 watts."))
+	if err != nil {
+		t.Fatal(err)
+	}
+	rec, err := Run(tr, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(rec.Quantities) != 1 || rec.Quantities[0].Heard != "20 watts" {
+		t.Errorf("read %v", rec.Quantities)
+	}
+	want := `long.txt:2:9: "999999999999…", a number of more than 400 digits, is not read`
+	if len(rec.Source.Problems) != 1 || rec.Source.Problems[0] != want {
+		t.Errorf("told %q, want %q", rec.Source.Problems, want)
+	}
+	checkForm(t, "long.txt", written(t, rec))
 }

@@ -1,0 +1,66 @@
+package extract
+
+import (
+	"strings"
+
+	"saywatt/schema"
+)
+
+// totalReach is how many tokens before a power a word such as "total" still
+// tells of it (common practice, no source).
+const totalReach = 9
+
+// wholeProduct takes a power that is the product's away from the port told of
+// last: a total ("120 watts overall", "if you add all of that it is 502
+// watts"), and a headline behind a mere list of the sockets ("three of them
+// USB-C and one USB-A. It's rated 120 watts"). A total of ports in use together
+// stays theirs. A power on a rating plate where no input was named yet is what
+// the product gives.
+func (s *placer) wholeProduct(m *Mention, phys schema.Kind, c *Context) {
+	if phys != schema.KindPower && phys != schema.KindApparentPower || c.Subject >= 0 {
+		return
+	}
+	switch s.section {
+	case SectionOutput, SectionInput, SectionProduct, SectionBody, SectionClosing, SectionNone:
+	default:
+		return
+	}
+	if s.labelled && s.section == SectionInput && c.Property == "" && !s.acInput {
+		c.Section, c.Mode = SectionOutput, strings.Replace(c.Mode, "input", "output", 1)
+	}
+	if c.Port == "" || strings.Contains(c.Port, "+") {
+		return
+	}
+	listed := s.headline && s.portClause != s.clause && len(s.known) > 1
+	if listed || s.totalNear(m) {
+		c.Port, c.Protocol = "", ""
+	}
+}
+
+// totalNear reports whether a word says that the power is of all together: up
+// to two words behind it, or before it in its sentence.
+func (s *placer) totalNear(m *Mention) bool {
+	i := s.skipBreak(int(m.Last))
+	for n := 0; n < 2 && i < len(s.tokens) && s.tokens[i].Kind == TokenWord; n++ {
+		if s.guarded(i, guardTotal) {
+			return true
+		}
+		i = s.skipBreak(i + 1)
+	}
+	i = int(m.First)
+	for n := 0; n < totalReach; n++ {
+		if i = s.backOne(i); i < 0 || s.tokens[i].Kind == TokenPara {
+			return false
+		}
+		if c, _ := s.at(i); c == classStop {
+			return false
+		}
+		if k := s.next - 2; k >= 0 && int(s.d.Mentions[k].NumEnd) > i && s.d.Mentions[k].HasUnit() {
+			return false
+		}
+		if s.guarded(i, guardTotal) {
+			return true
+		}
+	}
+	return false
+}

@@ -1,0 +1,169 @@
+package normalize
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+
+	"saywatt/extract"
+	"saywatt/schema"
+)
+
+// termGround is a row of terms.tsv: how a term stands that rests on the ground.
+type termGround struct {
+	status     schema.Status
+	confidence float64
+	others     float64
+	why        string
+}
+
+// termGrounds holds terms.tsv by ground.
+var termGrounds = sync.OnceValue(func() map[string]termGround {
+	all := map[string]termGround{}
+	for _, r := range schema.MustReadTable(tables, "tables/terms.tsv").Rows {
+		status, err := schema.ParseStatus(r.Get("status"))
+		if err != nil {
+			panic(fmt.Sprintf("terms.tsv:%d: %v", r.Line, err))
+		}
+		p, err := strconv.ParseFloat(r.Get("confidence"), 64)
+		o, err2 := strconv.ParseFloat(r.Get("others"), 64)
+		if err != nil || err2 != nil || !(p > 0 && o >= 0 && p+o < 1) {
+			panic(fmt.Sprintf("terms.tsv:%d: confidence %q, others %q", r.Line, r.Get("confidence"), r.Get("others")))
+		}
+		all[r.Get("ground")] = termGround{status, p, o, r.Get("why")}
+	}
+	return all
+})
+
+// maxTermReadings bounds the readings of a term, the chosen one included.
+const maxTermReadings = 5
+
+// terms writes the names said into the record, in order.
+func (f *filler) terms() {
+	if len(f.doc.Terms) == 0 {
+		return
+	}
+	grounds := termGrounds()
+	f.rec.Terms = make([]schema.SaidTerm, 0, len(f.doc.Terms))
+	for i := range f.doc.Terms {
+		t := &f.doc.Terms[i]
+		g := grounds[t.Ground.String()]
+		s := schema.SaidTerm{Heard: f.doc.Words(t.First, t.Last), Meant: t.Meant, Kind: t.Kind, Status: g.status, Confidence: g.confidence,
+			Place: f.termPlace(t)}
+		s.Readings = termReadings(t, &g)
+		s.Why = []string{strings.NewReplacer("{heard}", s.Heard, "{meant}", s.Meant).Replace(g.why)}
+		text := schema.Span{Start: int(f.doc.Tokens[t.First].Start), End: int(f.doc.Tokens[t.Last-1].End)}
+		if spans := f.doc.Transcript.SourceSpans(text); len(spans) > 0 {
+			s.Span = spans[0]
+			if len(spans) > 1 {
+				s.Spans = spans
+			}
+		}
+		if tr := f.doc.Transcript; tr.Timed {
+			if k := tr.CueAt(text.Start); k >= 0 && k < len(tr.Cues) {
+				at := schema.SecondsOf(tr.Cues[k].Start)
+				s.At = &at
+			}
+		}
+		f.rec.Terms = append(f.rec.Terms, s)
+	}
+	f.nameStatus()
+}
+
+// nameStatus makes every component no surer than its names: of each field the
+// surest term that holds it counts.
+func (f *filler) nameStatus() {
+	surest := map[string]schema.Status{}
+	for i := range f.rec.Terms {
+		if t := &f.rec.Terms[i]; strings.HasPrefix(t.Place, "components[") {
+			if s, ok := surest[t.Place]; !ok || sureness(t.Status) > sureness(s) {
+				surest[t.Place] = t.Status
+			}
+		}
+	}
+	for i := range f.rec.Components {
+		c := &f.rec.Components[i]
+		for _, field := range [...]string{"maker", "part", "package", "kind"} {
+			if s, ok := surest["components["+strconv.Itoa(i)+"]."+field]; ok {
+				c.Status = lessSure(c.Status, s)
+			}
+		}
+	}
+}
+
+// termReadings gives the chosen reading its confidence and the others their
+// share, each half as likely as the one before; what is left is for a name that
+// is not among them. Best first; where two are alike the chosen one.
+func termReadings(t *extract.Term, g *termGround) []schema.TermReading {
+	all := []schema.TermReading{{Meant: t.Meant, Confidence: g.confidence}}
+	rest := g.others
+	for _, o := range t.Others {
+		if len(all) == maxTermReadings {
+			break
+		}
+		if o == t.Meant {
+			continue
+		}
+		rest /= 2
+		all = append(all, schema.TermReading{Meant: o, Confidence: math.Round(rest*1e4) / 1e4})
+	}
+	slices.SortStableFunc(all, func(a, b schema.TermReading) int { return cmp.Compare(b.Confidence, a.Confidence) })
+	return all
+}
+
+// termPlace is the path of the field that holds the name, "" where none does.
+func (f *filler) termPlace(t *extract.Term) string {
+	r := f.rec
+	n := -1
+	if t.Subject >= 0 {
+		n = f.final[t.Subject]
+	}
+	at := func(field, held string) string {
+		if n < 0 || held != t.Meant {
+			return ""
+		}
+		return "components[" + strconv.Itoa(n) + "]." + field
+	}
+	var c schema.Component
+	if n >= 0 {
+		c = r.Components[n]
+	}
+	switch t.Kind {
+	case schema.TermMaker:
+		if n < 0 && r.Product.Maker == t.Meant {
+			return "product.maker"
+		}
+		return at("maker", c.Maker)
+	case schema.TermPart:
+		return at("part", c.Part)
+	case schema.TermPackage:
+		return at("package", c.Package)
+	case schema.TermComponent:
+		return at("kind", c.Kind)
+	case schema.TermPort:
+		if i := slices.IndexFunc(r.Ports, func(p schema.Port) bool { return p.Name == t.Meant }); i >= 0 {
+			return "ports[" + strconv.Itoa(i) + "].name"
+		}
+	case schema.TermProtocol:
+		for i := range r.Ports {
+			if k := slices.Index(r.Ports[i].Protocols, t.Meant); k >= 0 {
+				return "ports[" + strconv.Itoa(i) + "].protocols[" + strconv.Itoa(k) + "]"
+			}
+		}
+	case schema.TermFeature:
+		if i := slices.Index(r.Product.Marks, t.Meant); i >= 0 {
+			return "product.marks[" + strconv.Itoa(i) + "]"
+		}
+		if r.Battery != nil && r.Battery.Cell.Chemistry == t.Meant {
+			return "battery.cell.chemistry"
+		}
+		if i := slices.IndexFunc(r.Components, func(c schema.Component) bool { return c.Topology == t.Meant }); i >= 0 {
+			return "components[" + strconv.Itoa(i) + "].topology"
+		}
+	}
+	return ""
+}

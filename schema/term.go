@@ -1,0 +1,58 @@
+package schema
+
+// SaidTerm is one name as the speaker said it: a port, protocol, kind of part,
+// part number, package, maker or feature; the words heard and what they mean.
+type SaidTerm struct {
+	Heard      string        `json:"heard" doc:"the words, cue breaks as one space"`
+	Meant      string        `json:"meant" doc:"the chosen reading, in its standard spelling"`
+	Kind       TermKind      `json:"kind" doc:"what is named"`
+	At         *Seconds      `json:"at" doc:"start of the cue in seconds; null where untimed"`
+	Span       Span          `json:"span" doc:"[start, end) byte offsets of the heard words in the source file"`
+	Spans      []Span        `json:"spans,omitempty" doc:"every occurrence, where captions roll"`
+	Status     Status        `json:"status" doc:"heard: as written or in an ordinary spoken form; repaired: another spelling, with support; open: needs a person"`
+	Confidence float64       `json:"confidence" doc:"probability that the chosen reading is what was said, 0 to 1"`
+	Readings   []TermReading `json:"readings" doc:"up to five readings, best first, the chosen one included"`
+	Place      string        `json:"place" doc:"path of the field it fills, empty where none"`
+	Why        []string      `json:"why" doc:"what speaks for the chosen reading, with its source"`
+}
+
+// TermReading is one meaning of the words heard.
+type TermReading struct {
+	Meant      string  `json:"meant" doc:"the name in its standard spelling"`
+	Confidence float64 `json:"confidence" doc:"probability, 0 to 1"`
+}
+
+// TermKind is what a term names.
+type TermKind uint8
+
+// The kinds of term.
+const (
+	TermUnknown TermKind = iota
+	TermPort
+	TermProtocol
+	TermComponent // kind of part
+	TermPart      // part number
+	TermPackage
+	TermMaker
+	TermFeature // topology, chemistry, certification mark
+)
+
+var termKindNames = [...]string{"", "port", "protocol", "component", "part", "package", "maker", "feature"}
+
+func (k TermKind) String() string { return enumName(termKindNames[:], k) }
+
+// ParseTermKind reads a kind of term by its name.
+func ParseTermKind(s string) (TermKind, error) {
+	return parseEnum[TermKind](termKindNames[:], "kind of term", s)
+}
+
+// MarshalText writes the name; the zero TermKind is an error.
+func (k TermKind) MarshalText() ([]byte, error) {
+	return marshalEnum(termKindNames[:], "kind of term", k)
+}
+
+// UnmarshalText reads the name.
+func (k *TermKind) UnmarshalText(b []byte) (err error) {
+	*k, err = ParseTermKind(string(b))
+	return err
+}

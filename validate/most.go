@@ -1,0 +1,16 @@
+package validate
+
+import "saywatt/schema"
+
+// manyArgs is how many values of a case count as another one.
+const manyArgs = 32
+
+// mostCases bounds the cases of one rule that are judged. A rule that holds
+// all values of one sort against each other finds a number that grows with the
+// square of what was said; reviews have one case or less for a quantity. A
+// text made to be hostile has its first cases judged: by then there are more
+// findings of that rule than anybody reads.
+func mostCases(r *schema.Record) int {
+	const each, least = 2, 1 << 12
+	return each*len(r.Quantities) + least
+}
