@@ -25,29 +25,30 @@ import (
 // Config is what a Desk is made of. The zero value works, for a server on a
 // loopback address with nothing open.
 type Config struct {
-	Archive   *archive.Archive    // nil: none
-	Decisions string              // file of the log, of one review; "": in memory, or the archive's
-	Media     string              // file to hear, of the first review; "": none
-	Who       string              // who decides, unless the page is told another name
-	Hosts     []string            // host names and addresses, without port, that requests may name; none: loopback
-	Token     string              // asked for, where not ""
-	Local     bool                // files may be opened by their path on this machine
-	Threshold float64             // as in pipeline.Options
-	Glossary  *glossary.Book      // as in pipeline.Options
-	Learned   *normalize.Learned  // as in pipeline.Options
-	MaxBytes  int64               // of one file; 0: transcript.DefaultMaxBytes
-	Now       func() time.Time    // nil: time.Now
-	Log       func(error)         // told of errors that no page shows; nil: nobody
+	Archive   *archive.Archive   // nil: none
+	Decisions string             // file of the log, of one review; "": in memory, or the archive's
+	Media     string             // file to hear, of the first review; "": none
+	Who       string             // who decides, unless the page is told another name
+	Hosts     []string           // host names and addresses, without port, that requests may name; none: loopback
+	Token     string             // asked for, where not ""
+	Local     bool               // files may be opened by their path on this machine
+	Threshold float64            // as in pipeline.Options
+	Glossary  *glossary.Book     // as in pipeline.Options
+	Learned   *normalize.Learned // as in pipeline.Options
+	MaxBytes  int64              // of one file; 0: transcript.DefaultMaxBytes
+	API       http.Handler       // serves /api/, behind the same guard; nil: nothing is there
+	Now       func() time.Time   // nil: time.Now
+	Log       func(error)        // told of errors that no page shows; nil: nobody
 }
 
 // A Desk serves the pages. Its methods may be called from several goroutines.
 type Desk struct {
-	config  Config
-	pages   map[string]*template.Template
-	media   *media
+	config   Config
+	pages    map[string]*template.Template
+	media    *media
 	cautions []string
-	entry   *entrance
-	jobs    *jobs
+	entry    *entrance
+	jobs     *jobs
 
 	mu      sync.RWMutex
 	reviews []*review // in the order opened

@@ -197,11 +197,21 @@ func wordOf(s schema.Status) string {
 	return ""
 }
 
+// readingsOpen is how many readings show their reasons at once; those of the
+// others are behind a press.
+const readingsOpen = 2
+
 // functions are those that templates may call.
 var functions = template.FuncMap{
 	"percent": export.Percent,
 	"sign":    signOf,
 	"word":    wordOf,
+	"signed": func(class string) string {
+		st, _ := schema.ParseStatus(class)
+		return signOf(st)
+	},
+	"open":     func(i int) bool { return i < readingsOpen },
+	"sentence": func(s string) string { return strings.TrimRight(s, ".") + "." },
 	"plural": func(n int, one, many string) string {
 		if n == 1 {
 			return "1 " + one
@@ -209,4 +219,19 @@ var functions = template.FuncMap{
 		return fmt.Sprintf("%d %s", n, many)
 	},
 	"add": func(a, b int) int { return a + b },
+}
+
+// A soundView is the player of a page, and the moment it begins with.
+type soundView struct {
+	Media          *mediaView
+	Base, From, To string
+}
+
+// Sound is the player of a page that is about no one moment.
+func (p *page) Sound() soundView {
+	s := soundView{Media: p.Media}
+	if p.Review != nil {
+		s.Base = p.Review.Base
+	}
+	return s
 }

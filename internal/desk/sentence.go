@@ -9,7 +9,7 @@ import (
 
 // sentenceReach is how many bytes of the words around a quantity are shown
 // before and behind it.
-const sentenceReach = 260
+const sentenceReach = 150
 
 // sentence is the words around a quantity, its own marked, and those of the
 // quantities near it leading to theirs.

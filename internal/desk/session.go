@@ -25,8 +25,9 @@ var (
 )
 
 // Open opens captions given by their name and content, and puts them into the
-// archive, where there is one. It returns the id of the review. Captions that
-// are open already keep their review.
+// archive, where there is one. It returns the id of the review, "" where so many
+// are open already that it is in the archive only. Captions that are open keep
+// their review.
 func (d *Desk) Open(ctx context.Context, name string, source io.Reader) (string, error) {
 	t, err := transcript.Read(source, transcript.Options{Name: name, MaxBytes: d.config.MaxBytes})
 	if err != nil {
@@ -40,12 +41,16 @@ func (d *Desk) Open(ctx context.Context, name string, source io.Reader) (string,
 			return r.id, nil
 		}
 	}
-	if len(d.all()) >= maxOpen {
+	full := len(d.all()) >= maxOpen
+	if full && d.config.Archive == nil {
 		return "", errManyOpen
 	}
 	r := &review{name: name, transcript: t, options: d.options()}
 	if err := d.archiveOf(ctx, r); err != nil {
 		return "", fmt.Errorf("%s: %w", name, err)
+	}
+	if full { // it is found in the archive
+		return "", nil
 	}
 	return d.take(r)
 }
