@@ -43,12 +43,12 @@ be added in the browser.
 Flags:
       --media FILE   sound or film of the first FILE, to hear the words: wav,
                      mp3, m4a, ogg, opus, flac, mp4, webm, mov
-      --archive DIR  put the reviews into this archive, which is made where there
-                     is none, and keep decisions in its log; else
-                     SAYWATT_ARCHIVE; else there is none
-      --decisions FILE  without an archive: keep the decisions on the first FILE
-                     here, as "saywatt read --answers" takes them; else they
-                     are in memory, to be written out in the browser
+      --archive DIR  put the reviews into this archive, made where there is
+                     none, and keep decisions in its log; else SAYWATT_ARCHIVE;
+                     else there is none
+      --decisions F  without an archive: keep the decisions on the first FILE
+                     in the file F, as "saywatt read --answers" takes them;
+                     else they are in memory, to be written out in the browser
       --name NAME    who is put down for decisions; else the user's name
       --listen ADDR  HOST:PORT to serve at; port 0 takes a free one
                      (default 127.0.0.1:0)

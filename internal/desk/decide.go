@@ -41,7 +41,7 @@ func (d *Desk) decide(w http.ResponseWriter, q *http.Request, r *review, s *stat
 		d.refuse(w, q, http.StatusConflict, "No quantity is read at this place any more; nothing was changed.")
 		return
 	}
-	entry, err := decision(q, s.record, said)
+	entry, err := decision(q, s.record, said, r.undecided(s, said))
 	if err != nil {
 		p := d.questionOf(q, r, s, said)
 		p.Fault, p.Typed, p.Note = err.Error(), clip(q.PostFormValue("typed"), maxTyped), clip(q.PostFormValue("note"), maxNote)
@@ -98,8 +98,9 @@ func (d *Desk) commit(w http.ResponseWriter, q *http.Request, r *review, entries
 	}
 }
 
-// decision makes an entry of a form on a quantity.
-func decision(q *http.Request, rec *schema.Record, said *schema.Said) (*Entry, error) {
+// decision makes an entry of a form on a quantity; open is the quantity as if
+// nobody had decided on it.
+func decision(q *http.Request, rec *schema.Record, said, open *schema.Said) (*Entry, error) {
 	e := entryOn(rec.Source.File, rec, said)
 	e.Note = clip(strings.TrimSpace(q.PostFormValue("note")), maxNote)
 	var err error
@@ -109,7 +110,7 @@ func decision(q *http.Request, rec *schema.Record, said *schema.Said) (*Entry, e
 		e.Quantity, err = readBack(q.PostFormValue("reading"))
 	case q.PostFormValue("act") == "heard":
 		e.How = HowAsHeard
-		l := literalOf(said)
+		l := literalOf(open)
 		if l == nil {
 			return nil, errNoLiteral
 		}
@@ -123,7 +124,7 @@ func decision(q *http.Request, rec *schema.Record, said *schema.Said) (*Entry, e
 		if q.PostFormValue("back") == "sheet" {
 			e.How = HowEdited
 		}
-		e.Quantity, err = typedQuantity(q.PostFormValue("typed"), said.Quantity.Unit)
+		e.Quantity, err = typedQuantity(q.PostFormValue("typed"), open.Quantity.Unit)
 	}
 	return &e, err
 }

@@ -166,11 +166,15 @@ func (d *Desk) questionOf(q *http.Request, r *review, s *state, said *schema.Sai
 	if said.Role != "" {
 		p.As = clip(schema.RoleWords(said.Role, subjectOf(rec, said)), 80)
 	}
-	p.Readings = readingsOf(s, said)
-	p.AsHeard = literalOf(said)
+	open := r.undecided(s, said)
+	p.Readings = readingsOf(open)
+	for i := range p.Readings {
+		p.Readings[i].Decided = said.Status == schema.StatusSettled && open.Readings[i].Quantity.Same(said.Quantity)
+	}
+	p.AsHeard = literalOf(open)
 	p.Decided = decidedOf(s, said)
 	p.Same = len(sameHeard(rec, said))
-	for _, why := range said.Why {
+	for _, why := range open.Why {
 		p.Why = append(p.Why, linkedWhy(r.id, rec, said, why))
 	}
 	for i := range rec.Findings {
@@ -190,7 +194,7 @@ func (d *Desk) questionOf(q *http.Request, r *review, s *state, said *schema.Sai
 	if from := q.URL.Query().Get("from"); from == "sheet" || from == "transcript" {
 		p.Back = from
 	}
-	_, p.Evidence = picture.Evidence(said)
+	_, p.Evidence = picture.Evidence(open)
 	p.Effects, p.Did = d.outcome(q, s)
 	return p
 }
@@ -213,14 +217,13 @@ const maxReadings = 5
 
 // readingsOf lists the readings of a quantity, each weighed against its
 // strongest rival: what shifts the odds towards it, and what away from it.
-func readingsOf(s *state, said *schema.Said) []readingView {
+func readingsOf(said *schema.Said) []readingView {
 	all := said.Readings[:min(len(said.Readings), maxReadings)]
 	views := make([]readingView, len(all))
 	for i := range all {
 		v := &views[i]
 		*v = readingView{Key: i + 1, Text: export.Quantity(&all[i].Quantity), Value: asJSON(&all[i].Quantity), Percent: export.Percent(all[i].Confidence),
 			Width: strconv.FormatFloat(100*math.Max(0, math.Min(1, all[i].Confidence)), 'f', 1, 64), Chosen: all[i].Quantity.Same(said.Quantity)}
-		v.Decided = v.Chosen && said.Status == schema.StatusSettled
 		v.Literal = isLiteral(&all[i])
 		if rival := rivalOf(all, i); rival != nil {
 			v.Versus = export.Quantity(&rival.Quantity)
@@ -477,7 +480,7 @@ func (d *Desk) evidence(w http.ResponseWriter, q *http.Request, r *review, s *st
 		d.refuse(w, q, http.StatusNotFound, "No quantity is read at this place.")
 		return
 	}
-	pic, ok := picture.Evidence(said)
+	pic, ok := picture.Evidence(r.undecided(s, said))
 	if !ok {
 		d.refuse(w, q, http.StatusNotFound, "There is nothing to draw.")
 		return

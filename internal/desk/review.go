@@ -132,6 +132,24 @@ func (r *review) read(entries []Entry) (*state, error) {
 	return s, err
 }
 
+// undecided is a quantity as it would be read had nobody decided on it: with
+// all its readings, and those weighed in the light of what else was decided.
+func (r *review) undecided(s *state, said *schema.Said) *schema.Said {
+	place := spotOf(s.record, said)
+	if e := s.stands[place]; said.Status != schema.StatusSettled || e == nil || r.transcript == nil {
+		return said
+	}
+	others := slices.DeleteFunc(slices.Clone(s.entries), func(e Entry) bool { return e.spot() == place })
+	before, err := r.read(others)
+	if err != nil {
+		return said
+	}
+	if was := quantityAt(before.record, addressOf(s.record, said)); was != nil {
+		return was
+	}
+	return said
+}
+
 // A conflict says that somebody decided on the same place in between.
 type conflict struct {
 	theirs Entry
