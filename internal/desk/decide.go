@@ -65,7 +65,7 @@ func (d *Desk) decide(w http.ResponseWriter, q *http.Request, r *review, s *stat
 	d.commit(w, q, r, entries, func(next *state) string {
 		switch q.PostFormValue("back") {
 		case "sheet":
-			return "/r/" + r.id + "/sheet?" + toldOf("answered", next) + "#q-" + addressOfSpan(entry)
+			return "/r/" + r.id + "/sheet?" + toldOf("answered", next) + "#q-" + addressOf(s.record, said)
 		case "transcript":
 			return "/r/" + r.id + "/transcript?" + toldOf("answered", next)
 		}

@@ -1,7 +1,6 @@
 package desk
 
 import (
-	"fmt"
 	"net/http"
 	"slices"
 	"strconv"
@@ -66,7 +65,8 @@ type levelGrid struct {
 }
 
 type gridRow struct {
-	Voltage string
+	voltage string
+	Head    valueView    // the voltage, as first told
 	Cells   [][]cellView // by port
 }
 
@@ -127,7 +127,7 @@ func (b *sheetBuilder) about() []string {
 // value shows a value of the record.
 func (b *sheetBuilder) value(v *schema.Value, label string) valueView {
 	view := valueView{Label: label, Text: export.Qualified(v.Qualifier, &v.Quantity), Sign: signOf(v.Status), Word: wordOf(v.Status), Class: classOf(v.Status)}
-	if v.Basis == schema.BasisDerived || v.Basis == schema.BasisLabel {
+	if v.Basis == schema.BasisDerived {
 		view.Basis = v.Basis.String()
 	}
 	if len(v.Said) > 0 {
@@ -141,7 +141,7 @@ func (b *sheetBuilder) value(v *schema.Value, label string) valueView {
 // said gives a view the words that it rests on.
 func (b *sheetBuilder) said(view *valueView, said *schema.Said) {
 	view.At = addressOf(b.rec, said)
-	view.ID = "q-" + fmt.Sprintf("%d-%d", said.Span.Start, said.Span.End)
+	view.ID = "q-" + view.At
 	if b.shown[said.Number] {
 		view.ID = "" // an id stands once in a page
 	}
@@ -192,6 +192,7 @@ func (s *sheetSection) each(do func(*valueView)) {
 	}
 	for g := range s.Grids {
 		for i := range s.Grids[g].Rows {
+			do(&s.Grids[g].Rows[i].Head)
 			for _, cells := range s.Grids[g].Rows[i].Cells {
 				for c := range cells {
 					for k := range cells[c].Values {
@@ -290,15 +291,17 @@ func (b *sheetBuilder) grids() []levelGrid {
 			g.Ports = append(g.Ports, clip(port, 40))
 		}
 		voltage := export.Qualified(l.Voltage.Qualifier, &l.Voltage.Quantity)
-		row := slices.IndexFunc(g.Rows, func(r gridRow) bool { return r.Voltage == voltage })
+		first := false
+		row := slices.IndexFunc(g.Rows, func(r gridRow) bool { return r.voltage == voltage })
 		if row < 0 {
 			row = len(g.Rows)
-			g.Rows = append(g.Rows, gridRow{Voltage: voltage})
+			g.Rows = append(g.Rows, gridRow{voltage: voltage, Head: b.value(&l.Voltage, "")})
+			first = true
 		}
 		for len(g.Rows[row].Cells) <= col {
 			g.Rows[row].Cells = append(g.Rows[row].Cells, nil)
 		}
-		g.Rows[row].Cells[col] = append(g.Rows[row].Cells[col], b.cell(l))
+		g.Rows[row].Cells[col] = append(g.Rows[row].Cells[col], b.cell(l, first))
 	}
 	for g := range grids {
 		for i := range grids[g].Rows {
@@ -310,9 +313,13 @@ func (b *sheetBuilder) grids() []levelGrid {
 	return grids
 }
 
-// cell shows one level; its voltage again, since each was said for itself.
-func (b *sheetBuilder) cell(l *schema.Level) cellView {
-	c := cellView{Values: []valueView{b.value(&l.Voltage, "")}}
+// cell shows one level. Its voltage stands in it unless it is the one that heads
+// the row: each was said for itself.
+func (b *sheetBuilder) cell(l *schema.Level, heads bool) cellView {
+	var c cellView
+	if !heads {
+		c.Values = append(c.Values, b.value(&l.Voltage, ""))
+	}
 	if l.Current != nil {
 		c.Values = append(c.Values, b.value(l.Current, ""))
 	}
