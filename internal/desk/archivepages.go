@@ -51,6 +51,7 @@ type hitView struct {
 	Added                    string
 	Link                     string
 	Matches                  []matchView
+	More                     int // matches not shown
 }
 
 type matchView struct {
@@ -69,6 +70,9 @@ type facetCount struct {
 	Value, Link string
 	N           int
 }
+
+// maxMatches bounds the facts shown of one review found.
+const maxMatches = 8
 
 // maxQuery bounds a query, in bytes.
 const maxQuery = 1000
@@ -145,7 +149,8 @@ func damagesOf(all []*archive.Damage) []string {
 func hitOf(h *archive.Hit) hitView {
 	v := hitView{Name: h.Review.Name, Title: clip(h.Review.Title(), 80), Kind: clip(h.Review.Kind, 60), Maker: clip(h.Review.Maker, 60), Version: h.Review.Version,
 		Added: h.Review.Added.Format("2 January 2006"), Link: reviewLink(h.Review.Name, 0)}
-	for i := range h.Matches {
+	v.More = max(0, len(h.Matches)-maxMatches)
+	for i := range h.Matches[:len(h.Matches)-v.More] {
 		v.Matches = append(v.Matches, matchOf(h.Review.Name, &h.Matches[i]))
 	}
 	return v

@@ -199,3 +199,127 @@ func TestPagesInBrowser(t *testing.T) {
 		}
 	}
 }
+
+// The whole job by keyboard: open the demonstration, hear a moment, decide, see
+// what depends on it, edit, take back, export, search, compare.
+func TestByKeyboard(t *testing.T) {
+	ctx := browser(t)
+	d, server := fullDesk(t)
+	r := d.find("demo")
+	key := func(k string) { t.Helper(); do(t, ctx, chromedp.KeyEvent(k)) }
+	at := func() float64 {
+		return evaluate[float64](t, ctx, `document.querySelector("audio").currentTime`)
+	}
+	do(t, ctx, chromedp.EmulateViewport(1280, 800), chromedp.Navigate(server.URL+"/r/demo"))
+	sees(t, ctx, "68 Miller homes")
+
+	// Hearing starts a little before the words, and ends a little behind them.
+	key("p")
+	until(t, ctx, `!document.querySelector("audio").paused && document.querySelector("audio").currentTime > 80.2`)
+	if now := at(); now < 80.2 || now > 83 {
+		t.Errorf("heard from %.2f s, the cue begins at 81.43 s", now)
+	}
+	key("s")
+	if rate := evaluate[float64](t, ctx, `document.querySelector("audio").playbackRate`); rate >= 1 {
+		t.Errorf("slower is %v", rate)
+	}
+	key("s")
+	key("l")
+	evaluate[float64](t, ctx, `document.querySelector("audio").currentTime = 85.3`)
+	until(t, ctx, `document.querySelector("audio").currentTime < 82 && !document.querySelector("audio").paused`) // again
+	key("l")
+	evaluate[float64](t, ctx, `document.querySelector("audio").currentTime = 85.3`)
+	until(t, ctx, `document.querySelector("audio").paused`)
+
+	// A reading by its number, and what it did; taken back by a key.
+	key("2")
+	sees(t, ctx, "“68 Miller homes”: 68 mΩ.")
+	if got := quantityAt(r.state().record, resistance).Quantity.String(); got != "68 mΩ" {
+		t.Errorf("the key 2 chose %s", got)
+	}
+	key("u")
+	sees(t, ctx, "Taken back.")
+	key("1")
+	sees(t, ctx, "“68 Miller homes”: 6.8 mΩ.")
+	key("h")
+	sees(t, ctx, "Nothing waits for you here")
+
+	// From the sheet: j to the first values, Enter to change one; others move.
+	key("e")
+	sees(t, ctx, "Operating levels")
+	for range 60 {
+		key("j")
+		if evaluate[bool](t, ctx, `document.activeElement.textContent.startsWith("47")`) {
+			break
+		}
+	}
+	if strip := evaluate[string](t, ctx, `getComputedStyle(document.activeElement.querySelector(".strip")).display + " " + document.activeElement.querySelector(".strip").innerText`); !strings.HasPrefix(strip, "block heard “47 micro ferret” at 1:10, repaired") {
+		t.Errorf("the words heard below are %q", strip)
+	}
+	key("p")
+	until(t, ctx, `document.querySelector("audio").currentTime > 69`)
+	key("\r")
+	sees(t, ctx, "Change the bulk capacitor, capacitance")
+	evaluate[bool](t, ctx, `(document.getElementById("typed").select(), true)`)
+	do(t, ctx, chromedp.KeyEvent("4.7"), chromedp.SendKeys("#note", "listened at half speed\r"))
+	sees(t, ctx, "“94 microfarads” 94 µF before, now 9.4 µF, repaired")
+
+	// A tab that is behind is told, and overwrites nothing.
+	version := r.state().version()
+	said := quantityAt(r.state().record, resistance)
+	do(t, ctx, chromedp.Navigate(server.URL+"/r/demo/question/"+resistance))
+	other := entryOn("demo.vtt", r.state().record, said)
+	q := schema.MustQuantity("7.2 mOhm")
+	other.Quantity, other.How = &q, HowTyped
+	if _, err := r.act(version, "Tam Orde", someday, []Entry{other}); err != nil {
+		t.Fatal(err)
+	}
+	sees(t, ctx, "This review has changed meanwhile")
+	key("1")
+	sees(t, ctx, "Somebody decided in between")
+	key("b")
+	sees(t, ctx, "Decided: 7.2 mΩ by Tam Orde")
+
+	// Find and replace, with a preview.
+	key("w")
+	sees(t, ctx, "Castrivel")
+	key("/")
+	slash := func(id string) { // the driver types the slash too, which a keyboard does not
+		t.Helper()
+		until(t, ctx, fmt.Sprintf(`document.activeElement.id == %q`, id))
+		evaluate[string](t, ctx, `document.activeElement.value = ""`)
+	}
+	slash("find")
+	do(t, ctx, chromedp.SendKeys("#find", "bex home"), chromedp.SendKeys("#with", "Bexhome\r"))
+	sees(t, ctx, "1 place.")
+	key("y")
+	sees(t, ctx, "Noted; the captions written from here say so.")
+	key("o")
+	sees(t, ctx, "Corrected captions")
+	captions := evaluate[string](t, ctx, `(() => { const x = new XMLHttpRequest(); x.open("GET", "/r/demo/out/captions", false); x.send(); return x.responseText; })()`)
+	for _, words := range []string{"Bexhome", "20 volts at\n3.25 amps", "4.7"} {
+		if !strings.Contains(captions, words) {
+			t.Errorf("the captions written lack %q", words)
+		}
+	}
+
+	// The archive.
+	do(t, ctx, chromedp.Navigate(server.URL+"/archive"))
+	key("/")
+	slash("query")
+	do(t, ctx, chromedp.SendKeys("#query", "maker:orrindale or maker:glimmerby\r"))
+	sees(t, ctx, "2 reviews")
+	evaluate[bool](t, ctx, `(document.querySelectorAll(".hits input").forEach((e) => e.click()), document.querySelector(".hits + p button").focus(), true)`)
+	key("\r")
+	sees(t, ctx, "cell capacity")
+
+	// Keys can be switched off.
+	do(t, ctx, chromedp.Navigate(server.URL+"/r/demo/question/"+noLoad))
+	evaluate[bool](t, ctx, `(document.getElementById("keys-on").click(), document.activeElement.blur(), true)`)
+	before := r.state().version()
+	key("2")
+	time.Sleep(300 * time.Millisecond)
+	if r.state().version() != before {
+		t.Error("a key that was switched off decided")
+	}
+}

@@ -80,7 +80,12 @@ func (b *sheetBuilder) claims() []sheetRow {
 		if c.Mode != "" {
 			where = joined(", ", where, modeWords(c.Mode))
 		}
-		rows = append(rows, b.rowOf(schema.PropertyWords(c.Property), clip(where, 100), named{"", &c.Value})...)
+		row := b.rowOf(schema.PropertyWords(c.Property), clip(where, 100), named{"", &c.Value})
+		if n := len(rows) - 1; n >= 0 && rows[n].Label == row[0].Label && rows[n].Text == row[0].Text {
+			rows[n].Values = append(rows[n].Values, row[0].Values...)
+			continue
+		}
+		rows = append(rows, row...)
 	}
 	for i := range b.rec.Ports {
 		if p := &b.rec.Ports[i]; len(p.Protocols) > 0 {

@@ -60,6 +60,9 @@
     return true;
   };
   if (sound) {
+    // The moment in the address is for pages without script: browsers stop at
+    // its end, which is in the way of hearing again and a little more.
+    sound.src = sound.getAttribute("src").split("#")[0];
     const button = (name, act) => {
       const b = box.querySelector("[" + name + "]");
       b.hidden = false;
