@@ -303,9 +303,36 @@ type answerJSON struct {
 	File     string           `json:"file"`
 	Heard    string           `json:"heard"`
 	Span     *schema.Span     `json:"span"`
+	Kind     *schema.Kind     `json:"kind"`
 	Quantity *schema.Quantity `json:"quantity"`
 	Nothing  bool             `json:"nothing"`
+	Reopened bool             `json:"reopened"`
+	Unclear  bool             `json:"unclear"`
+	Words    string           `json:"words"`
 	Note     string           `json:"note"`
+	When     string           `json:"when"`
+	Who      string           `json:"who"`
+	Act      int              `json:"act"`
+	How      string           `json:"how"`
+}
+
+// decides counts what a line decides; it has to be one thing.
+func (a *answerJSON) decides() int {
+	n := 0
+	for _, yes := range []bool{a.Quantity != nil, a.Nothing, a.Reopened, a.Unclear, a.Words != ""} {
+		if yes {
+			n++
+		}
+	}
+	return n
+}
+
+// takeBack leaves out the answers that a line reopens: those of its place, of
+// its kind only where two quantities share the place.
+func (a *answerJSON) takeBack(answers []Answer) []Answer {
+	return slices.DeleteFunc(answers, func(b Answer) bool {
+		return b.Span == *a.Span && (a.Kind == nil || b.Quantity == nil || b.Quantity.Unit.Kind() == *a.Kind)
+	})
 }
 
 // ReadAnswers reads decisions as JSON Lines, one a line:
@@ -336,8 +363,15 @@ func ReadAnswers(r io.Reader, name string) ([]Answer, error) {
 		if _, err := d.Token(); err != io.EOF {
 			return nil, fmt.Errorf("%s:%d: %w", name, line, schema.ErrTrailing)
 		}
-		if a.Span == nil || (a.Quantity == nil) != a.Nothing {
+		if a.Span == nil || a.decides() != 1 {
 			return nil, fmt.Errorf("%s:%d: %w", name, line, ErrAnswer)
+		}
+		switch {
+		case a.Reopened:
+			answers = a.takeBack(answers)
+			continue
+		case a.Unclear, a.Words != "":
+			continue
 		}
 		answers = append(answers, Answer{Span: *a.Span, Quantity: a.Quantity, Heard: a.Heard, For: a.File, From: fmt.Sprintf("%s:%d", name, line)})
 	}

@@ -22,6 +22,7 @@ import (
 type commands struct {
 	Read     readCmd     `cmd:"" help:"Read captions or notes; write what was said of the product."`
 	Demo     demoCmd     `cmd:"" help:"Show what reading does, on a narration that comes with the program."`
+	Desk     deskCmd     `cmd:"" help:"Serve the review desk: hear, decide and see, in a browser."`
 	Captions captionsCmd `cmd:"" help:"Write captions again with what was misheard corrected."`
 	Emit     emitCmd     `cmd:"" help:"Write records as tables, sheets, pictures and feeds."`
 	Schema   schemaCmd   `cmd:"" help:"Print the JSON Schema of a record, or its field guide."`

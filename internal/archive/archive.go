@@ -129,6 +129,26 @@ func (a *Archive) Record(name string) (*Review, *schema.Record, []*Damage, error
 	return rv, r, damages, nil
 }
 
+// Decisions lists what was decided on the words of a review, in order, and
+// what of that cannot be read.
+func (a *Archive) Decisions(name string) ([]Decision, []*Damage, error) {
+	rv, err := a.find(name)
+	if err != nil {
+		return nil, nil, err
+	}
+	var all []Decision
+	var damages []*Damage
+	for _, at := range rv.lines {
+		d, err := a.journal.lineAt(at)
+		if err != nil {
+			damages = append(damages, damageOf(err, name))
+			continue
+		}
+		all = append(all, *d)
+	}
+	return all, damages, nil
+}
+
 // find looks a review up, in the index where that is up to date.
 func (a *Archive) find(name string) (*Review, error) {
 	if v, fresh := a.acquire(); v != nil {

@@ -25,6 +25,11 @@ const (
 	ActSettled  Act = "settled"  // a person said what a quantity is
 	ActReopened Act = "reopened" // and took that back
 	ActRemoved  Act = "removed"  // the review is no longer listed; its versions stay
+
+	ActTakenBack Act = "taken-back" // a person took a decision back: the quantity is as it was read
+	ActNothing   Act = "nothing"    // a person said that no quantity was said there
+	ActUnclear   Act = "unclear"    // a person listened and could not tell
+	ActReworded  Act = "reworded"   // a person said what the captions should say there
 )
 
 // Decision is one line of decisions.jsonl.
@@ -46,6 +51,19 @@ type Decision struct {
 	Heard    string           `json:"heard,omitempty"`
 	Quantity *schema.Quantity `json:"quantity,omitempty"`
 	Note     string           `json:"note,omitempty"`
+	Kind     *schema.Kind     `json:"kind,omitempty"`  // which of two quantities that share the place
+	Words    string           `json:"words,omitempty"` // of words reworded
+	Of       int              `json:"act,omitempty"`   // what was decided in one act has one number
+	How      string           `json:"how,omitempty"`   // how it was decided: reading, typed, …
+}
+
+// onWords reports whether a decision is one on words of the review.
+func (d *Decision) onWords() bool {
+	switch d.Act {
+	case ActSettled, ActReopened, ActTakenBack, ActNothing, ActUnclear, ActReworded:
+		return true
+	}
+	return false
 }
 
 // Damage is something of the archive that cannot be read. The rest is served.

@@ -29,6 +29,9 @@ type Review struct {
 // Title is the product's name, or the review's where that is not known.
 func (r *Review) Title() string { return cmp.Or(r.Product, r.Name) }
 
+// Source is the SHA-256 of the file read.
+func (r *Review) Source() string { return r.source }
+
 // file is what moments of the review are linked in.
 func (r *Review) file() string { return cmp.Or(r.File, r.Name) }
 
@@ -98,8 +101,10 @@ func (r *Review) take(d *Decision, at int64) {
 		}
 		r.Version, r.Record, r.Added, r.By, r.source = d.Version, d.Record, d.When, d.Who, d.Source
 		r.Product = d.Product
-	case ActSettled, ActReopened:
-		r.lines = append(r.lines, at)
+	default:
+		if d.onWords() {
+			r.lines = append(r.lines, at)
+		}
 	}
 }
 
@@ -131,11 +136,11 @@ func (a *Archive) loadFacts(rv *Review) (*schema.Record, []*Damage) {
 	return a.loadBy(rv, a.store.getFacts)
 }
 
-func (a *Archive) loadBy(rv *Review, read func(hash string) (*schema.Record, error)) (r *schema.Record, damages []*Damage) {
+func (a *Archive) loadBy(rv *Review, get func(hash string) (*schema.Record, error)) (r *schema.Record, damages []*Damage) {
 	hashes := append(slices.Clone(rv.older), rv.Record)
 	for i := len(hashes) - 1; i >= 0; i-- {
 		var err error
-		if r, err = read(hashes[i]); err == nil {
+		if r, err = get(hashes[i]); err == nil {
 			break
 		}
 		damages = append(damages, damageOf(err, rv.Name))
@@ -143,13 +148,14 @@ func (a *Archive) loadBy(rv *Review, read func(hash string) (*schema.Record, err
 	if r == nil {
 		return nil, damages
 	}
+	read := slices.Clone(r.Quantities)
 	for _, at := range rv.lines {
 		d, err := a.journal.lineAt(at)
 		if err != nil {
 			damages = append(damages, damageOf(err, rv.Name))
 			continue
 		}
-		settle(r, d)
+		settle(r, d, read)
 	}
 	return r, damages
 }
@@ -165,14 +171,15 @@ func damageOf(err error, review string) *Damage {
 
 // settle replays a decision over a record: the quantity with the same bytes
 // of the same source, and the places that rest on it. Reopened, it is open
-// again with its first reading.
-func settle(r *schema.Record, d *Decision) {
+// again with its first reading; taken back, it is as it was read. That nothing
+// was said at a place is for a new version to tell, read with the decision.
+func settle(r *schema.Record, d *Decision, read []schema.Said) {
 	if d.Span == nil || d.Source != r.Source.SHA256 {
 		return
 	}
 	for i := range r.Quantities {
 		s := &r.Quantities[i]
-		if s.Span != *d.Span {
+		if s.Span != *d.Span || d.Kind != nil && read[i].Kind != *d.Kind {
 			continue
 		}
 		r.Counts.Count(s, -1)
@@ -183,6 +190,11 @@ func settle(r *schema.Record, d *Decision) {
 		case d.Act == ActReopened && len(s.Readings) > 0:
 			s.Quantity, s.Confidence = s.Readings[0].Quantity, s.Readings[0].Confidence
 			s.Status = schema.StatusOpen
+		case d.Act == ActTakenBack:
+			*s = read[i]
+			if s.Status == schema.StatusSettled { // this version was read with the decision
+				s.Status = schema.StatusOpen
+			}
 		}
 		r.Counts.Count(s, 1)
 		eachValue(r, func(v *schema.Value) {

@@ -102,6 +102,30 @@ func (w *Writer) Settle(name string, number int, q *schema.Quantity, who, note s
 	return w.append(d)
 }
 
+// Decide puts in decisions on words of a review, all or none of them. It is
+// acknowledged by Commit.
+func (w *Writer) Decide(name string, decisions []Decision) error {
+	rv, err := w.review(name)
+	if err != nil {
+		return err
+	}
+	if rv == nil {
+		return fmt.Errorf("%q: %w", name, ErrNoReview)
+	}
+	for i := range decisions {
+		if d := &decisions[i]; !d.onWords() || d.Span == nil {
+			return fmt.Errorf("%s: %q is no decision on words of a review", name, d.Act)
+		}
+	}
+	for _, d := range decisions {
+		d.Review, d.When = name, d.When.UTC()
+		if err := w.append(&d); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
 // Remove takes a review out of the list. Its versions stay on disk. It is
 // acknowledged by Commit.
 func (w *Writer) Remove(name, who string, when time.Time) error {
@@ -181,10 +205,12 @@ func (w *Writer) Commit() error {
 		switch name := p.d.Review; p.d.Act {
 		case ActRemoved:
 			w.touched[name] = nil
-		case ActSettled, ActReopened:
-			rv := *w.touched[name]
-			rv.take(p.d, at)
-			w.touched[name] = &rv
+		default:
+			if p.d.onWords() {
+				rv := *w.touched[name]
+				rv.take(p.d, at)
+				w.touched[name] = &rv
+			}
 		}
 		if w.book != nil {
 			w.book.take(p.d, at)

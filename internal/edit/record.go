@@ -147,8 +147,10 @@ func sameWords(a, b string) bool {
 	return strings.Join(strings.Fields(a), "") == strings.Join(strings.Fields(b), "")
 }
 
-// textSpan returns the stretch of Text whose first showing is a span of the
+// TextSpan returns the stretch of Text whose first showing is a span of the
 // source: the inverse of Transcript.SourceSpans.
+func TextSpan(t *transcript.Transcript, source schema.Span) schema.Span { return textSpan(t, source) }
+
 func textSpan(t *transcript.Transcript, source schema.Span) schema.Span {
 	at := func(offset int) int {
 		return sort.Search(len(t.Text), func(i int) bool { return sourceOf(t, i) >= offset })

@@ -7,6 +7,16 @@ import (
 	"saywatt/schema"
 )
 
+// Quantity writes a quantity for people: "3.25 A", "100–240 V", "20 000 mAh",
+// with no-break spaces.
+func Quantity(q *schema.Quantity) string { return quantity(q) }
+
+// Qualified writes a value for people with its hedge: "up to 65 W".
+func Qualified(q schema.Qualifier, of *schema.Quantity) string { return qualified(q, quantity(of)) }
+
+// Percent writes a probability for people; certainty is never claimed.
+func Percent(p float64) string { return percent(p) }
+
 // quantity writes a quantity for people: "3.25 A", "100–240 V", "10 kΩ ± 1 %",
 // "20 000 mAh" (SI Brochure 9, 5.4.3 and 5.4.4: a space before the unit,
 // groups of three in numbers of more than four digits). Its blanks are

@@ -1,0 +1,232 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"net"
+	"net/netip"
+	"os"
+	"os/signal"
+	"strings"
+	"syscall"
+
+	"saywatt/extract/transcript"
+	"saywatt/internal/archive"
+	"saywatt/internal/desk"
+	"saywatt/internal/export"
+)
+
+type deskCmd struct {
+	namesFlags
+	Media     string   `help:"Sound or film of the first file."`
+	Archive   string   `help:"Folder of the archive."`
+	Decisions string   `help:"File that decisions are kept in."`
+	Name      string   `help:"Who decides."`
+	Listen    string   `default:"127.0.0.1:0" help:"Address to serve at."`
+	Token     string   `help:"Token asked for."`
+	Threshold float64  `help:"Probability from which a reading stands."`
+	Learned   bool     `help:"Use the counts of saywatt learn."`
+	MaxBytes  int64    `help:"Largest file read, in bytes."`
+	File      []string `arg:"" optional:"" help:"Captions to open."`
+}
+
+func (deskCmd) Help() string {
+	return fmt.Sprintf(`Usage: saywatt desk [FLAG ...] [FILE ...]
+
+Serves the review desk, pages for a browser on this machine: one doubtful
+quantity at a time, with what speaks for and against each reading; the sheet as
+it grows; the transcript, pictures, and what can be taken away. The address is
+printed; Ctrl-C ends it. Nothing is loaded from anywhere else. More captions can
+be added in the browser.
+
+Flags:
+      --media FILE   sound or film of the first FILE, to hear the words: wav,
+                     mp3, m4a, ogg, opus, flac, mp4, webm, mov
+      --archive DIR  put the reviews into this archive, made where there is
+                     none, and keep decisions in its log; else SAYWATT_ARCHIVE;
+                     else there is none
+      --decisions F  without an archive: keep the decisions on the first FILE
+                     in the file F, as "saywatt read --answers" takes them;
+                     else they are in memory, to be written out in the browser
+      --name NAME    who is put down for decisions; else the user's name
+      --listen ADDR  HOST:PORT to serve at; port 0 takes a free one
+                     (default 127.0.0.1:0)
+      --token TOKEN  ask for this token, of %d bytes at least, before anything
+                     is shown; else SAYWATT_TOKEN. An address that other
+                     machines reach is refused without one. What is sent is
+                     not encrypted: put a TLS proxy before it in any other
+                     network than your own
+      --threshold P  probability, 0 to 1, from which a reading stands
+      --learned      add your own counts of what captions do ("saywatt help
+                     learn") to those that come with the program
+%s      --max-bytes N  refuse larger files; %d where not given
+
+A record is a transcript of what was said, not a certification.
+
+Exit status: 0 ended as asked; 2 it could not start, or the command line is
+wrong.
+
+Example:
+  saywatt desk --media station.mp4 station.vtt
+`, desk.MinToken, namesHelp, int64(transcript.DefaultMaxBytes))
+}
+
+func (c *deskCmd) Run(e *env) (err error) {
+	if c.Token == "" {
+		c.Token = e.getenv("SAYWATT_TOKEN")
+	}
+	if c.Archive == "" {
+		c.Archive = e.getenv("SAYWATT_ARCHIVE")
+	}
+	if err := c.check(); err != nil {
+		return &usageError{err, "saywatt desk"}
+	}
+	config, err := c.config(e)
+	if err != nil {
+		return err
+	}
+	if config.Archive != nil {
+		defer func() { err = errors.Join(err, config.Archive.Close()) }()
+	}
+	d, err := desk.New(config)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, d.Close()) }()
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	if err := c.open(ctx, e, d); err != nil {
+		return err
+	}
+	l, err := net.Listen("tcp", c.Listen)
+	if err != nil {
+		return err
+	}
+	if _, err := fmt.Fprintf(e.stdout, "The desk is at http://%s/\n", l.Addr()); err != nil {
+		l.Close()
+		return err
+	}
+	fmt.Fprintln(e.stderr, "Ctrl-C ends it.")
+	return d.Serve(ctx, l)
+}
+
+// check refuses what flags alone cannot.
+func (c *deskCmd) check() error {
+	switch {
+	case !(c.Threshold >= 0 && c.Threshold <= 1):
+		return fmt.Errorf("--threshold %v is not a probability, 0 to 1", c.Threshold)
+	case c.MaxBytes < 0:
+		return fmt.Errorf("--max-bytes %d is negative", c.MaxBytes)
+	case c.Media != "" && len(c.File) == 0:
+		return errors.New("--media is the sound of a FILE, and none is given")
+	case c.Decisions != "" && c.Archive != "":
+		return errors.New("--decisions and an archive do not go together: the archive keeps them")
+	case c.Decisions != "" && len(c.File) == 0:
+		return errors.New("--decisions are those on a FILE, and none is given")
+	}
+	host, _, err := net.SplitHostPort(c.Listen)
+	if err != nil {
+		return fmt.Errorf("--listen %q is not of the form HOST:PORT", c.Listen)
+	}
+	if !loopback(host) && c.Token == "" {
+		return fmt.Errorf("--listen %s can be reached from other machines; that needs --token", c.Listen)
+	}
+	return c.checkNames()
+}
+
+// loopback reports whether a host is this machine to itself.
+func loopback(host string) bool {
+	if host == "localhost" {
+		return true
+	}
+	a, err := netip.ParseAddr(host)
+	return err == nil && a.IsLoopback()
+}
+
+func (c *deskCmd) config(e *env) (desk.Config, error) {
+	host, _, _ := net.SplitHostPort(c.Listen) // checked
+	o := desk.Config{Decisions: c.Decisions, Media: c.Media, Who: c.Name, Token: c.Token, Local: loopback(host), Threshold: c.Threshold, MaxBytes: c.MaxBytes, Log: e.complain}
+	if o.Who == "" {
+		o.Who = e.getenv("USER")
+	}
+	var err error
+	if o.Glossary, err = c.book(e); err != nil {
+		return o, err
+	}
+	if c.Learned {
+		if o.Learned, err = e.learned(); err != nil {
+			return o, err
+		}
+	}
+	if !o.Local {
+		if o.Hosts, err = hostNames(host); err != nil {
+			return o, err
+		}
+	}
+	if c.Archive != "" {
+		o.Archive, err = archive.Create(c.Archive)
+	}
+	return o, err
+}
+
+// hostNames are the names and addresses that browsers may call this machine.
+func hostNames(host string) ([]string, error) {
+	names := []string{"localhost"}
+	if host != "" {
+		names = append(names, strings.ToLower(host))
+	}
+	if name, err := os.Hostname(); err == nil {
+		names = append(names, strings.ToLower(name))
+	}
+	all, err := net.InterfaceAddrs()
+	if err != nil {
+		return nil, err
+	}
+	for _, a := range all {
+		if n, ok := a.(*net.IPNet); ok {
+			names = append(names, n.IP.String())
+		}
+	}
+	return names, nil
+}
+
+// open opens the files of the command line. One that cannot be read is told
+// of and passed over, unless that leaves none.
+func (c *deskCmd) open(ctx context.Context, e *env, d *desk.Desk) error {
+	progress := progress{env: e, total: len(c.File)}
+	opened := 0
+	for _, name := range c.File {
+		progress.show(name)
+		err := c.openFile(ctx, e, d, name)
+		progress.clear()
+		if ctx.Err() != nil {
+			return ctx.Err()
+		}
+		if err != nil {
+			e.complainAll(err)
+			continue
+		}
+		opened++
+	}
+	if opened == 0 && len(c.File) > 0 {
+		return errReported
+	}
+	if opened < len(c.File) {
+		fmt.Fprintf(e.stderr, "saywatt: %d of %d files are open\n", opened, len(c.File))
+	}
+	return nil
+}
+
+func (c *deskCmd) openFile(ctx context.Context, e *env, d *desk.Desk, name string) error {
+	f, err := e.open(name)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	_, err = d.Open(ctx, name, f)
+	if err != nil && !strings.Contains(err.Error(), name) {
+		err = fmt.Errorf("%s: %w", export.Printable(name), err)
+	}
+	return err
+}

@@ -1,0 +1,325 @@
+package desk
+
+import (
+	"context"
+	"encoding/binary"
+	"fmt"
+	"math"
+	"net/http/httptest"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/chromedp"
+
+	"saywatt/internal/demo"
+	"saywatt/schema"
+)
+
+// browser starts a Chromium; the test skips where there is none.
+func browser(t *testing.T) context.Context {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("a browser takes seconds")
+	}
+	path := ""
+	for _, name := range []string{"chromium", "chromium-browser", "headless-shell"} {
+		if p, err := exec.LookPath(name); err == nil {
+			path = p
+			break
+		}
+	}
+	if path == "" {
+		t.Skip("there is no Chromium: what a browser makes of the desk is not checked")
+	}
+	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.Flag("autoplay-policy", "no-user-gesture-required"))
+	ctx, cancel := chromedp.NewExecAllocator(context.Background(), options...)
+	t.Cleanup(cancel)
+	ctx, cancel = chromedp.NewContext(ctx)
+	t.Cleanup(cancel)
+	if err := chromedp.Do(ctx); err != nil { // starts it, before there is a time limit
+		t.Fatal(err)
+	}
+	ctx, cancel = context.WithTimeout(ctx, 2*time.Minute)
+	t.Cleanup(cancel)
+	return ctx
+}
+
+func do(t *testing.T, ctx context.Context, steps ...chromedp.Action[chromedp.Void]) {
+	t.Helper()
+	if err := chromedp.Do(ctx, steps...); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func evaluate[T any](t *testing.T, ctx context.Context, script string) T {
+	t.Helper()
+	v, err := chromedp.Run(ctx, chromedp.Evaluate[T](script))
+	if err != nil {
+		t.Fatalf("%s: %v", script, err)
+	}
+	return v
+}
+
+// until waits for a script to be true; it survives that the page changes.
+func until(t *testing.T, ctx context.Context, script string) {
+	t.Helper()
+	for end := time.Now().Add(10 * time.Second); ; time.Sleep(30 * time.Millisecond) {
+		ok, err := chromedp.Run(ctx, chromedp.Evaluate[bool](script))
+		if ok {
+			return
+		}
+		if time.Now().After(end) {
+			where, _ := chromedp.Run(ctx, chromedp.Evaluate[string](`location.href + "\n" + document.querySelector("main").innerText`))
+			t.Fatalf("not so after 10 s: %s (%v)\n%s", script, err, where)
+		}
+	}
+}
+
+// sees waits until the page has words.
+func sees(t *testing.T, ctx context.Context, words string) {
+	t.Helper()
+	until(t, ctx, fmt.Sprintf(`document.readyState == "complete" && document.body.innerText.replace(/\s+/g, " ").includes(%q)`, words))
+}
+
+// tone writes a sound file of so many seconds: 440 Hz, 8 kHz, mono, 16 bits
+// (WAVE: IBM and Microsoft, Multimedia Programming Interface, 1991).
+func tone(t *testing.T, seconds int) string {
+	t.Helper()
+	const rate = 8000
+	n := seconds * rate
+	b := append([]byte("RIFF"), binary.LittleEndian.AppendUint32(nil, uint32(36+2*n))...)
+	b = append(b, "WAVEfmt "...)
+	b = binary.LittleEndian.AppendUint32(b, 16)
+	b = binary.LittleEndian.AppendUint16(b, 1) // PCM
+	b = binary.LittleEndian.AppendUint16(b, 1) // channels
+	b = binary.LittleEndian.AppendUint32(b, rate)
+	b = binary.LittleEndian.AppendUint32(b, 2*rate)
+	b = binary.LittleEndian.AppendUint16(b, 2)
+	b = binary.LittleEndian.AppendUint16(b, 16)
+	b = append(b, "data"...)
+	b = binary.LittleEndian.AppendUint32(b, uint32(2*n))
+	for i := range n {
+		b = binary.LittleEndian.AppendUint16(b, uint16(int16(8000*math.Sin(2*math.Pi*440*float64(i)/rate))))
+	}
+	path := filepath.Join(t.TempDir(), "tone.wav")
+	if err := os.WriteFile(path, b, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	return path
+}
+
+// fullDesk has an archive of the demonstration and two more narrations, and a
+// tone to hear.
+func fullDesk(t *testing.T) (*Desk, *httptest.Server) {
+	t.Helper()
+	d, err := New(Config{Archive: newArchive(t), Media: tone(t, 115), Who: "Ines Varga", Local: true, Log: func(err error) { t.Error(err) }})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { d.Close() })
+	if _, err := d.Open(context.Background(), demo.Name, strings.NewReader(demo.Captions())); err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range []string{"atrium-station.vtt", "lantern-mag-bank.srt"} {
+		f, err := os.Open(filepath.Join("../demo/narrations", name))
+		if err != nil {
+			t.Fatal(err)
+		}
+		_, err = d.Open(context.Background(), name, f)
+		f.Close()
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	s := httptest.NewServer(d.Handler())
+	t.Cleanup(func() { s.CloseClientConnections(); s.Close() })
+	return d, s
+}
+
+// looks are the sizes and colours that pages are looked at in. 640 at double
+// scale is 1280 pixels at 200 % zoom.
+var looks = []struct {
+	name   string
+	width  int64
+	scheme string
+}{{"1280-light", 1280, "light"}, {"1280-dark", 1280, "dark"}, {"640-light", 640, "light"}, {"360-light", 360, "light"}, {"360-dark", 360, "dark"}}
+
+// Every page, at the width of a desk, at 200 % zoom and of a telephone, light
+// and dark: nothing overflows, text has the contrast that WCAG 2.2 AA asks for,
+// fields have labels, ids are unique, nothing breaks the content policy. With
+// SAYWATT_SCREENSHOTS set to a directory, pictures of them are left there.
+func TestPagesInBrowser(t *testing.T) {
+	ctx := browser(t)
+	d, server := fullDesk(t)
+	r := d.find("demo")
+	said := quantityAt(r.state().record, "1487-1502")
+	e := entryOn("demo.vtt", r.state().record, said)
+	q := schema.MustQuantity("4.7 uF")
+	e.Quantity, e.How, e.Note = &q, HowTyped, "listened at half speed"
+	if _, err := r.act(0, "Tam Orde", someday, []Entry{e}); err != nil {
+		t.Fatal(err)
+	}
+	job := d.jobs.start(d, nil)
+	pages := map[string]string{
+		"home": "/", "question": "/r/demo/question/" + resistance, "settled": "/r/demo/question/1487-1502", "outcome": "/r/demo/question/" + noLoad + "?told=answered&v=1",
+		"sheet": "/r/demo/sheet", "edit": "/r/demo/sheet?edit=" + resistance, "transcript": "/r/demo/transcript", "open": "/r/demo/transcript?status=open",
+		"replace": "/r/demo/replace?find=Bex+home&with=Bexhome", "pictures": "/r/demo/picture", "decisions": "/r/demo/decisions", "out": "/r/demo/out",
+		"search": "/archive?q=power+%3E+20+W", "wrong": "/archive?q=power+%3E", "compare": "/archive/compare?r=demo&r=lantern-mag-bank", "stats": "/archive/stats?subject=power", "queue": "/archive/queue",
+		"station": "/r/atrium-station/sheet", "job": fmt.Sprintf("/jobs/%d", job.id),
+	}
+	check, err := os.ReadFile("testdata/page.js")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, look := range looks {
+		do(t, ctx, chromedp.EmulateViewport(look.width, 800), func(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {
+			_, err := cdp.Call(ctx, tab, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: look.scheme}}})
+			return chromedp.Void{}, err
+		})
+		for name, path := range pages {
+			do(t, ctx, chromedp.Navigate(server.URL+path))
+			for _, fault := range evaluate[[]string](t, ctx, string(check)) {
+				t.Errorf("%s, %s: %s", name, look.name, fault)
+			}
+			if dir := os.Getenv("SAYWATT_SCREENSHOTS"); dir != "" {
+				shot, err := chromedp.Run(ctx, chromedp.FullScreenshot(100))
+				if err != nil {
+					t.Fatal(err)
+				}
+				if err := os.WriteFile(filepath.Join(dir, name+"-"+look.name+".png"), shot, 0o644); err != nil {
+					t.Fatal(err)
+				}
+			}
+		}
+	}
+}
+
+// The whole job by keyboard: open the demonstration, hear a moment, decide, see
+// what depends on it, edit, take back, export, search, compare.
+func TestByKeyboard(t *testing.T) {
+	ctx := browser(t)
+	d, server := fullDesk(t)
+	r := d.find("demo")
+	key := func(k string) { t.Helper(); do(t, ctx, chromedp.KeyEvent(k)) }
+	at := func() float64 {
+		return evaluate[float64](t, ctx, `document.querySelector("audio").currentTime`)
+	}
+	do(t, ctx, chromedp.EmulateViewport(1280, 800), chromedp.Navigate(server.URL+"/r/demo"))
+	sees(t, ctx, "68 Miller homes")
+
+	// Hearing starts a little before the words, and ends a little behind them.
+	key("p")
+	until(t, ctx, `!document.querySelector("audio").paused && document.querySelector("audio").currentTime > 80.2`)
+	if now := at(); now < 80.2 || now > 83 {
+		t.Errorf("heard from %.2f s, the cue begins at 81.43 s", now)
+	}
+	key("s")
+	if rate := evaluate[float64](t, ctx, `document.querySelector("audio").playbackRate`); rate >= 1 {
+		t.Errorf("slower is %v", rate)
+	}
+	key("s")
+	key("l")
+	evaluate[float64](t, ctx, `document.querySelector("audio").currentTime = 85.3`)
+	until(t, ctx, `document.querySelector("audio").currentTime < 82 && !document.querySelector("audio").paused`) // again
+	key("l")
+	evaluate[float64](t, ctx, `document.querySelector("audio").currentTime = 85.3`)
+	until(t, ctx, `document.querySelector("audio").paused`)
+
+	// A reading by its number, and what it did; taken back by a key.
+	key("2")
+	sees(t, ctx, "“68 Miller homes”: 68 mΩ.")
+	if got := quantityAt(r.state().record, resistance).Quantity.String(); got != "68 mΩ" {
+		t.Errorf("the key 2 chose %s", got)
+	}
+	key("u")
+	sees(t, ctx, "Taken back.")
+	key("1")
+	sees(t, ctx, "“68 Miller homes”: 6.8 mΩ.")
+	key("h")
+	sees(t, ctx, "Nothing waits for you here")
+
+	// From the sheet: j to the first values, Enter to change one; others move.
+	key("e")
+	sees(t, ctx, "Operating levels")
+	for range 60 {
+		key("j")
+		if evaluate[bool](t, ctx, `document.activeElement.textContent.startsWith("47")`) {
+			break
+		}
+	}
+	if strip := evaluate[string](t, ctx, `getComputedStyle(document.activeElement.querySelector(".strip")).display + " " + document.activeElement.querySelector(".strip").innerText`); !strings.HasPrefix(strip, "block heard “47 micro ferret” at 1:10, repaired") {
+		t.Errorf("the words heard below are %q", strip)
+	}
+	key("p")
+	until(t, ctx, `document.querySelector("audio").currentTime > 69`)
+	key("\r")
+	sees(t, ctx, "Change the bulk capacitor, capacitance")
+	evaluate[bool](t, ctx, `(document.getElementById("typed").select(), true)`)
+	do(t, ctx, chromedp.KeyEvent("4.7"), chromedp.SendKeys("#note", "listened at half speed\r"))
+	sees(t, ctx, "“94 microfarads” 94 µF before, now 9.4 µF, repaired")
+
+	// A tab that is behind is told, and overwrites nothing.
+	version := r.state().version()
+	said := quantityAt(r.state().record, resistance)
+	do(t, ctx, chromedp.Navigate(server.URL+"/r/demo/question/"+resistance))
+	other := entryOn("demo.vtt", r.state().record, said)
+	q := schema.MustQuantity("7.2 mOhm")
+	other.Quantity, other.How = &q, HowTyped
+	if _, err := r.act(version, "Tam Orde", someday, []Entry{other}); err != nil {
+		t.Fatal(err)
+	}
+	sees(t, ctx, "This review has changed meanwhile")
+	key("1")
+	sees(t, ctx, "Somebody decided in between")
+	key("b")
+	sees(t, ctx, "Decided: 7.2 mΩ by Tam Orde")
+
+	// Find and replace, with a preview.
+	key("w")
+	sees(t, ctx, "Castrivel")
+	key("/")
+	slash := func(id string) { // the driver types the slash too, which a keyboard does not
+		t.Helper()
+		until(t, ctx, fmt.Sprintf(`document.activeElement.id == %q`, id))
+		evaluate[string](t, ctx, `document.activeElement.value = ""`)
+	}
+	slash("find")
+	do(t, ctx, chromedp.SendKeys("#find", "bex home"), chromedp.SendKeys("#with", "Bexhome\r"))
+	sees(t, ctx, "1 place.")
+	key("y")
+	sees(t, ctx, "Noted; the captions written from here say so.")
+	key("o")
+	sees(t, ctx, "Corrected captions")
+	captions := evaluate[string](t, ctx, `(() => { const x = new XMLHttpRequest(); x.open("GET", "/r/demo/out/captions", false); x.send(); return x.responseText; })()`)
+	for _, words := range []string{"Bexhome", "20 volts at\n3.25 amps", "4.7"} {
+		if !strings.Contains(captions, words) {
+			t.Errorf("the captions written lack %q", words)
+		}
+	}
+
+	// The archive.
+	do(t, ctx, chromedp.Navigate(server.URL+"/archive"))
+	key("/")
+	slash("query")
+	do(t, ctx, chromedp.SendKeys("#query", "maker:orrindale or maker:glimmerby\r"))
+	sees(t, ctx, "2 reviews")
+	evaluate[bool](t, ctx, `(document.querySelectorAll(".hits input").forEach((e) => e.click()), document.querySelector(".hits + p button").focus(), true)`)
+	key("\r")
+	sees(t, ctx, "cell capacity")
+
+	// Keys can be switched off.
+	do(t, ctx, chromedp.Navigate(server.URL+"/r/demo/question/"+noLoad))
+	evaluate[bool](t, ctx, `(document.getElementById("keys-on").click(), document.activeElement.blur(), true)`)
+	before := r.state().version()
+	key("2")
+	time.Sleep(300 * time.Millisecond)
+	if r.state().version() != before {
+		t.Error("a key that was switched off decided")
+	}
+}

@@ -1,0 +1,326 @@
+package desk
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+
+	"saywatt/extract"
+	"saywatt/internal/export"
+	"saywatt/schema"
+)
+
+// Bounds on what is typed, in bytes.
+const (
+	maxTyped = 200
+	maxNote  = 1000
+)
+
+// Errors of what was typed.
+var (
+	errTypedNothing = errors.New("no number is in what you typed; write for instance 3.25, 3.25 A or 3.3 to 21 V")
+	errTypedMany    = errors.New("more than one quantity is in what you typed; write one")
+	errTypedLong    = fmt.Errorf("a value of more than %d bytes is not read", maxTyped)
+	errNoReading    = errors.New("this reading could not be read back")
+	errNoLiteral    = errors.New("the words as heard are no quantity; type what was said")
+)
+
+// decide takes an answer to one question, and shows where else it would hold
+// before it holds there.
+func (d *Desk) decide(w http.ResponseWriter, q *http.Request, r *review, s *state) {
+	if !d.form(w, q) {
+		return
+	}
+	said := quantityAt(s.record, q.PostFormValue("at"))
+	if said == nil {
+		d.refuse(w, q, http.StatusConflict, "No quantity is read at this place any more; nothing was changed.")
+		return
+	}
+	entry, err := decision(q, s.record, said, r.undecided(s, said))
+	if err != nil {
+		p := d.questionOf(q, r, s, said)
+		p.Fault, p.Typed, p.Note = err.Error(), clip(q.PostFormValue("typed"), maxTyped), clip(q.PostFormValue("note"), maxNote)
+		d.show(w, http.StatusUnprocessableEntity, "question", p)
+		return
+	}
+	entries := []Entry{*entry}
+	if q.PostFormValue("everywhere") != "" {
+		if q.PostFormValue("confirmed") == "" {
+			d.everywhere(w, q, r, s, said, entry)
+			return
+		}
+		for _, other := range sameHeard(s.record, said) {
+			for _, at := range q.PostForm["also"] {
+				if at == addressOf(s.record, other) {
+					entries = append(entries, entryLike(entry, s.record, other))
+				}
+			}
+		}
+	}
+	d.commit(w, q, r, entries, func(next *state) string {
+		switch q.PostFormValue("back") {
+		case "sheet":
+			return "/r/" + r.id + "/sheet?" + toldOf("answered", next) + "#q-" + addressOf(s.record, said)
+		case "transcript":
+			return "/r/" + r.id + "/transcript?" + toldOf("answered", next)
+		}
+		return "/r/" + r.id + "/question?" + toldOf("answered", next)
+	})
+}
+
+func toldOf(what string, s *state) string {
+	return url.Values{"told": {what}, "v": {strconv.Itoa(s.version())}}.Encode()
+}
+
+func addressOfSpan(e *Entry) string {
+	return fmt.Sprintf("%d-%d", e.Span.Start, e.Span.End)
+}
+
+// commit does an act and leads to where its outcome is shown, or shows what
+// stands against it.
+func (d *Desk) commit(w http.ResponseWriter, q *http.Request, r *review, entries []Entry, then func(*state) string) {
+	next, err := r.act(version(q), d.who(q), d.config.Now(), entries)
+	var c *conflict
+	switch {
+	case errors.As(err, &c):
+		d.conflictPage(w, q, r, c, entries)
+	case errors.Is(err, errNothingToDo):
+		d.refuse(w, q, http.StatusUnprocessableEntity, "Nothing was chosen, so nothing was changed.")
+	case err != nil:
+		d.refuse(w, q, http.StatusUnprocessableEntity, "Nothing was changed: "+err.Error()+".")
+	default:
+		http.Redirect(w, q, then(next), http.StatusSeeOther)
+	}
+}
+
+// decision makes an entry of a form on a quantity; open is the quantity as if
+// nobody had decided on it.
+func decision(q *http.Request, rec *schema.Record, said, open *schema.Said) (*Entry, error) {
+	e := entryOn(rec.Source.File, rec, said)
+	e.Note = clip(strings.TrimSpace(q.PostFormValue("note")), maxNote)
+	var err error
+	switch {
+	case q.PostFormValue("reading") != "":
+		e.How = HowReading
+		e.Quantity, err = readBack(q.PostFormValue("reading"))
+	case q.PostFormValue("act") == "heard":
+		e.How = HowAsHeard
+		l := literalOf(open)
+		if l == nil {
+			return nil, errNoLiteral
+		}
+		e.Quantity, err = readBack(l.Value)
+	case q.PostFormValue("act") == "nothing":
+		e.How, e.Nothing = HowNothing, true
+	case q.PostFormValue("act") == "unclear":
+		e.How, e.Unclear = HowUnclear, true
+	default:
+		e.How = HowTyped
+		if q.PostFormValue("back") == "sheet" {
+			e.How = HowEdited
+		}
+		e.Quantity, err = typedQuantity(q.PostFormValue("typed"), open.Quantity.Unit)
+	}
+	return &e, err
+}
+
+func readBack(s string) (*schema.Quantity, error) {
+	var q schema.Quantity
+	if len(s) > 10*maxTyped || json.Unmarshal([]byte(s), &q) != nil {
+		return nil, errNoReading
+	}
+	return &q, nil
+}
+
+// typedQuantity reads what a person typed, by the scanner that reads captions.
+// A number without a unit has the one given.
+func typedQuantity(text string, unit schema.Unit) (*schema.Quantity, error) {
+	text = strings.TrimSpace(text)
+	if len(text) > maxTyped {
+		return nil, errTypedLong
+	}
+	found := extract.ParseQuantities(text)
+	switch {
+	case len(found) == 0:
+		return nil, errTypedNothing
+	case len(found) > 1:
+		return nil, errTypedMany
+	}
+	v := found[0].Quantity
+	if !found[0].HasUnit {
+		if unit == "" {
+			return nil, errTypedNothing
+		}
+		v.Unit = unit
+	}
+	if strings.Trim(text[:found[0].Span.Start]+text[found[0].Span.End:], " \t.,") != "" {
+		return nil, errTypedNothing // something was typed that would be lost
+	}
+	return &v, nil
+}
+
+// entryLike is the same decision of another quantity.
+func entryLike(e *Entry, rec *schema.Record, of *schema.Said) Entry {
+	o := entryOn(e.File, rec, of)
+	o.Quantity, o.Nothing, o.Unclear, o.Note, o.How = e.Quantity, e.Nothing, e.Unclear, e.Note, e.How
+	return o
+}
+
+// An everywherePage shows where a decision would hold besides.
+type everywherePage struct {
+	*page
+	At, Heard, What string
+	Form            []field // the decision itself, carried on
+	Places          []placeView
+}
+
+type field struct{ Name, Value string }
+
+// A placeView is one place that a bulk act is about.
+type placeView struct {
+	At, Clock, From, To string
+	Sentence            []part
+	Now                 string // what is read there
+	Status              schema.Status
+	Role                string
+	Chosen              bool
+}
+
+func (d *Desk) everywhere(w http.ResponseWriter, q *http.Request, r *review, s *state, said *schema.Said, e *Entry) {
+	p := &everywherePage{page: d.pageOf(q, r, s, "The same everywhere", "question"), At: addressOf(s.record, said), Heard: quoted(said.Heard), What: e.what()}
+	for _, name := range []string{"reading", "act", "typed", "note", "back"} {
+		if v := q.PostFormValue(name); v != "" {
+			p.Form = append(p.Form, field{name, v})
+		}
+	}
+	for _, o := range sameHeard(s.record, said) {
+		from, to := moment(o)
+		p.Places = append(p.Places, placeView{At: addressOf(s.record, o), Clock: clockOf(o.At), From: from, To: to, Sentence: r.sentence(s, o),
+			Now: export.Quantity(&o.Quantity), Status: o.Status, Role: clip(schema.RoleWords(o.Role, subjectOf(s.record, o)), 80), Chosen: o.Role == said.Role && o.Status != schema.StatusSettled})
+	}
+	d.show(w, http.StatusOK, "everywhere", p)
+}
+
+// undo takes an act back.
+func (d *Desk) undo(w http.ResponseWriter, q *http.Request, r *review, s *state) {
+	if !d.form(w, q) {
+		return
+	}
+	act, err := strconv.Atoi(q.PostFormValue("act"))
+	if err != nil {
+		d.refuse(w, q, http.StatusBadRequest, "There is no such act.")
+		return
+	}
+	back := notSince(undo(s.entries, act), s.entries, act)
+	d.commit(w, q, r, back, func(next *state) string {
+		if q.PostFormValue("back") == "decisions" {
+			return "/r/" + r.id + "/decisions?" + toldOf("undone", next)
+		}
+		e := &back[0]
+		at := addressOfSpan(e)
+		if e.Kind != nil {
+			at += "-" + e.Kind.String()
+		}
+		if quantityAt(next.record, at) == nil {
+			return "/r/" + r.id + "/decisions?" + toldOf("undone", next)
+		}
+		return "/r/" + r.id + "/question/" + at + "?" + toldOf("undone", next)
+	})
+}
+
+// notSince leaves out what a later act decided anew: that is not this act's to
+// take back.
+func notSince(back, entries []Entry, act int) []Entry {
+	later := map[spot]bool{}
+	for i := range entries {
+		if entries[i].Act > act {
+			later[entries[i].spot()] = true
+		}
+	}
+	return slices.DeleteFunc(back, func(e Entry) bool { return later[e.spot()] })
+}
+
+// A conflictPage shows what somebody else decided, and what was to be decided.
+type conflictPage struct {
+	*page
+	Heard  string
+	Theirs decidedView
+	Mine   string
+	Action string
+	Form   []field
+	At     string
+}
+
+// conflictPage overwrites nothing: the act can be made again, against the
+// version that has theirs.
+func (d *Desk) conflictPage(w http.ResponseWriter, q *http.Request, r *review, c *conflict, entries []Entry) {
+	p := &conflictPage{page: d.pageOf(q, r, c.now, "Decided in between", "question"), Heard: quoted(c.theirs.Heard), Action: q.URL.Path, Mine: entries[0].what(), At: addressOfSpan(&c.theirs)}
+	for i := range entries {
+		if entries[i].spot() == c.theirs.spot() {
+			p.Mine = entries[i].what()
+		}
+	}
+	p.Theirs = decidedView{What: c.theirs.what(), Who: clip(c.theirs.Who, maxWho), When: c.theirs.When.Format("2 January 2006, 15:04 UTC"), How: string(c.theirs.How), Note: clip(c.theirs.Note, 200)}
+	if c.theirs.Kind != nil {
+		p.At += "-" + c.theirs.Kind.String()
+	}
+	for _, name := range []string{"at", "reading", "act", "typed", "note", "back", "everywhere", "confirmed", "also", "find", "with", "place"} {
+		for _, v := range q.PostForm[name] {
+			p.Form = append(p.Form, field{name, v})
+		}
+	}
+	d.show(w, http.StatusConflict, "conflict", p)
+}
+
+// A decisionsPage lists the log, the last act first.
+type decisionsPage struct {
+	*page
+	Acts    []actView
+	Effects []effectView
+	Did     *didView
+}
+
+type actView struct {
+	Act     int
+	Entries []entryView
+	Undo    bool // something of it stands
+	Who     string
+	When    string
+	How     string
+	Note    string
+}
+
+type entryView struct {
+	Heard, What string
+	Link        string
+}
+
+func (d *Desk) decisions(w http.ResponseWriter, q *http.Request, r *review, s *state) {
+	p := &decisionsPage{page: d.pageOf(q, r, s, "Decisions", "decisions")}
+	for i := len(s.entries) - 1; i >= 0; i-- {
+		e := &s.entries[i]
+		if n := len(p.Acts); n == 0 || p.Acts[n-1].Act != e.Act {
+			p.Acts = append(p.Acts, actView{Act: e.Act, Who: clip(e.Who, maxWho), When: e.When.Format("2006-01-02 15:04:05 UTC"), How: string(e.How), Note: clip(e.Note, 200)})
+		}
+		v := entryView{Heard: quoted(e.Heard), What: e.what()}
+		at := addressOfSpan(e)
+		if e.Kind != nil {
+			at += "-" + e.Kind.String()
+		}
+		if quantityAt(s.record, at) != nil {
+			v.Link = "/r/" + r.id + "/question/" + at
+		}
+		a := &p.Acts[len(p.Acts)-1]
+		a.Entries = append(a.Entries, v)
+	}
+	for i := range p.Acts {
+		p.Acts[i].Undo = len(notSince(undo(s.entries, p.Acts[i].Act), s.entries, p.Acts[i].Act)) > 0
+	}
+	p.Effects, p.Did = d.outcome(q, s)
+	d.show(w, http.StatusOK, "decisions", p)
+}

@@ -1,0 +1,186 @@
+package desk
+
+import (
+	"bytes"
+	"embed"
+	"errors"
+	"fmt"
+	"html/template"
+	"io/fs"
+	"net/http"
+	"os"
+	"slices"
+	"sync"
+	"time"
+
+	"saywatt/extract/transcript"
+	"saywatt/internal/archive"
+	"saywatt/internal/export"
+	"saywatt/internal/glossary"
+	"saywatt/normalize"
+	"saywatt/schema"
+	"saywatt/validate"
+)
+
+// Config is what a Desk is made of. The zero value works, for a server on a
+// loopback address with nothing open.
+type Config struct {
+	Archive   *archive.Archive   // nil: none
+	Decisions string             // file of the log, of one review; "": in memory, or the archive's
+	Media     string             // file to hear, of the first review; "": none
+	Who       string             // who decides, unless the page is told another name
+	Hosts     []string           // host names and addresses, without port, that requests may name; none: loopback
+	Token     string             // asked for, where not ""
+	Local     bool               // files may be opened by their path on this machine
+	Threshold float64            // as in pipeline.Options
+	Glossary  *glossary.Book     // as in pipeline.Options
+	Learned   *normalize.Learned // as in pipeline.Options
+	MaxBytes  int64              // of one file; 0: transcript.DefaultMaxBytes
+	API       http.Handler       // serves /api/, behind the same guard; nil: nothing is there
+	Now       func() time.Time   // nil: time.Now
+	Log       func(error)        // told of errors that no page shows; nil: nobody
+}
+
+// A Desk serves the pages. Its methods may be called from several goroutines.
+type Desk struct {
+	config   Config
+	pages    map[string]*template.Template
+	media    *media
+	cautions []string
+	entry    *entrance
+	jobs     *jobs
+
+	mu      sync.RWMutex
+	reviews []*review // in the order opened
+}
+
+//go:embed templates static
+var files embed.FS
+
+// New makes a Desk. Close ends what it started.
+func New(c Config) (*Desk, error) {
+	if c.Now == nil {
+		c.Now = time.Now
+	}
+	if c.Log == nil {
+		c.Log = func(error) {}
+	}
+	if c.MaxBytes == 0 {
+		c.MaxBytes = transcript.DefaultMaxBytes
+	}
+	d := &Desk{config: c, jobs: newJobs(), cautions: cautions()}
+	var err error
+	if d.pages, err = parsePages(); err != nil {
+		return nil, err
+	}
+	if d.entry, err = newEntrance(c.Token); err != nil {
+		return nil, err
+	}
+	if c.Media != "" {
+		if d.media, err = openMedia(c.Media); err != nil {
+			return nil, err
+		}
+	}
+	return d, nil
+}
+
+// Close stops every job, and puts what was decided into the archive as new
+// versions of its records.
+func (d *Desk) Close() error {
+	d.jobs.stopAll()
+	var errs []error
+	for _, r := range d.all() {
+		if err := d.keep(r, d.config.Who); err != nil {
+			errs = append(errs, fmt.Errorf("%s: %w", r.name, err))
+		}
+	}
+	if d.media != nil {
+		errs = append(errs, d.media.close())
+	}
+	return errors.Join(errs...)
+}
+
+// footCautions are the cautions of pages that are of no one record.
+var footCautions = []string{"S1", "S4", "S7", "S9"}
+
+func cautions() []string {
+	var all []string
+	for _, r := range schema.MustReadTable(validate.Tables(), "tables/cautions.tsv").Rows {
+		if slices.Contains(footCautions, r.Get("id")) {
+			all = append(all, r.Get("text"))
+		}
+	}
+	return append(all, export.NotACertification)
+}
+
+// all are the reviews that are open.
+func (d *Desk) all() []*review {
+	d.mu.RLock()
+	defer d.mu.RUnlock()
+	return append([]*review(nil), d.reviews...)
+}
+
+// find is the review of an id, nil where none is open under it.
+func (d *Desk) find(id string) *review {
+	for _, r := range d.all() {
+		if r.id == id {
+			return r
+		}
+	}
+	return nil
+}
+
+// parsePages reads the templates: every page is the frame with its own middle.
+func parsePages() (map[string]*template.Template, error) {
+	names, err := fs.Glob(files, "templates/*.html")
+	if err != nil {
+		return nil, err
+	}
+	frame, err := template.New("frame").Funcs(functions).ParseFS(files, "templates/frame.html", "templates/parts.html")
+	if err != nil {
+		return nil, err
+	}
+	pages := map[string]*template.Template{}
+	for _, name := range names {
+		base := name[len("templates/") : len(name)-len(".html")]
+		if base == "frame" || base == "parts" {
+			continue
+		}
+		t, err := frame.Clone()
+		if err == nil {
+			t, err = t.ParseFS(files, name)
+		}
+		if err != nil {
+			return nil, err
+		}
+		pages[base] = t
+	}
+	return pages, nil
+}
+
+// show writes a page. It is made whole first, so that an error in it is a page
+// of its own and not half of one.
+func (d *Desk) show(w http.ResponseWriter, status int, name string, data any) {
+	var b bytes.Buffer
+	if err := d.pages[name].ExecuteTemplate(&b, "frame.html", data); err != nil {
+		d.config.Log(fmt.Errorf("page %s: %w", name, err))
+		http.Error(w, "This page could not be made.", http.StatusInternalServerError)
+		return
+	}
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	w.WriteHeader(status)
+	w.Write(b.Bytes())
+}
+
+// regular opens a regular file for reading.
+func regular(name string) (*os.File, fs.FileInfo, error) {
+	info, err := os.Stat(name)
+	if err != nil {
+		return nil, nil, err
+	}
+	if !info.Mode().IsRegular() {
+		return nil, nil, fmt.Errorf("%s: not a regular file", name)
+	}
+	f, err := os.Open(name)
+	return f, info, err
+}

@@ -1,0 +1,53 @@
+// Package desk serves the review desk: local web pages on which a person
+// hears what captions left in doubt, decides it, and sees what that changes.
+// New makes a Desk of a Config; Desk.Handler is the whole of it for an HTTP
+// server, which the caller runs.
+//
+// # State
+//
+// A Desk holds a session: reviews that are open, each a caption file read into
+// memory, and perhaps an archive. Nothing that a person decides is kept in
+// pages or in the browser. It is kept as a log of entries (Entry), one for each
+// place of the captions decided on; what was decided in one act has one number.
+// A log is only ever added to: undoing an act adds entries that say again what
+// stood before it. With an archive the log is the archive's, without one it is
+// a file, or is in memory. Either can be written out as a file that
+// "saywatt read --answers" and "saywatt learn" take, so that what was decided
+// here can be replayed anywhere.
+//
+// A state is what the engine (package pipeline) makes of the captions and of the
+// log so far. It never changes; an act makes the next one, by reading everything
+// anew with all that was decided, and the difference between the two is told as
+// what the answer settled besides.
+//
+// # Two at a time
+//
+// Every page carries the version it shows, the number of entries of the log, and
+// every act carries the version it was made against. Where the log has grown in
+// between and a later entry is about a place that the act is about, the act is
+// refused with 409 and a page that shows both, from which it can be made again.
+// Entries of other places are no conflict. Another process on the same archive is
+// met in the same way, since the log is read again under the archive's lock before
+// anything is added to it.
+//
+// # Pages
+//
+// A page is built around one doubtful quantity: the sentence, the readings that
+// it may have, what speaks for and against each, and the moments that say so.
+// The sheet, the transcript and the picture lead to it and come back from it.
+// Pages are html/template, with one style sheet and one script, embedded; they
+// work without the script, by plain forms, but for keys and live progress. What
+// keys do is told by data-key attributes in the pages: the script presses what has
+// them and knows nothing else of the job.
+//
+// # Safety
+//
+// Captions are hostile input. Everything of them goes through the escaping of
+// html/template, stands in an element with dir=auto so that direction marks end
+// with it, and is clipped. The Content-Security-Policy allows no inline script or
+// style and no other host. Requests must name the server's own host, which
+// defeats rebinding of names, and changes must come from its own pages
+// (http.CrossOriginProtection). Of files only the one given as media is served.
+// Bodies, headers and times are bounded. On anything but a loopback address a
+// token is required.
+package desk

@@ -1,0 +1,144 @@
+package desk
+
+import (
+	"cmp"
+	"encoding/json"
+	"io"
+	"slices"
+	"time"
+
+	"saywatt/normalize"
+	"saywatt/schema"
+)
+
+// An Entry is one line of a log: what was decided of one place. Of Quantity,
+// Nothing, Reopened, Unclear and Words one is set. As JSON it is a line of an
+// answer file (normalize.ReadAnswers).
+type Entry struct {
+	File     string           `json:"file,omitempty"`
+	Span     schema.Span      `json:"span"`
+	Heard    string           `json:"heard,omitempty"`
+	Kind     *schema.Kind     `json:"kind,omitempty"`     // which of two quantities that share the place
+	Quantity *schema.Quantity `json:"quantity,omitempty"` // what was said
+	Nothing  bool             `json:"nothing,omitempty"`  // no quantity was said
+	Reopened bool             `json:"reopened,omitempty"` // what was decided before does not stand
+	Unclear  bool             `json:"unclear,omitempty"`  // somebody listened and cannot tell
+	Words    string           `json:"words,omitempty"`    // what captions should say
+	Note     string           `json:"note,omitempty"`
+	When     time.Time        `json:"when"`
+	Who      string           `json:"who,omitempty"`
+	Act      int              `json:"act"` // from 1, the same for all entries of one act
+	How      How              `json:"how"`
+}
+
+// How is the way in which something was decided.
+type How string
+
+// The ways.
+const (
+	HowReading  How = "reading"  // one of the readings was chosen
+	HowTyped    How = "typed"    // a value was typed
+	HowAsHeard  How = "as heard" // the words heard are right
+	HowNothing  How = "nothing"  // no quantity was said
+	HowUnclear  How = "unclear"  // cannot tell
+	HowEdited   How = "edited"   // a value of the sheet was changed
+	HowReplaced How = "replaced" // found and replaced
+	HowUndo     How = "undo"     // an act was taken back
+)
+
+// A spot is what an entry is about: a place of the captions, of two quantities
+// that share it the one of a kind, or the wording of it.
+type spot struct {
+	span  schema.Span
+	kind  schema.Kind // KindUnknown where nothing shares the place
+	words bool
+}
+
+func (e *Entry) spot() spot {
+	s := spot{span: e.Span, words: e.Words != "" || e.Reopened && e.How == HowUndo && e.Note == rewordedNote}
+	if e.Kind != nil {
+		s.kind = *e.Kind
+	}
+	return s
+}
+
+// rewordedNote marks an entry that takes back a wording.
+const rewordedNote = "wording"
+
+// standing maps each spot to the entry that stands for it; those taken back are
+// left out.
+func standing(entries []Entry) map[spot]*Entry {
+	m := map[spot]*Entry{}
+	for i := range entries {
+		e := &entries[i]
+		if e.Reopened {
+			delete(m, e.spot())
+			continue
+		}
+		m[e.spot()] = e
+	}
+	return m
+}
+
+// answers are the decisions that stand, for the engine, in the order of their
+// places.
+func answers(entries []Entry) []normalize.Answer {
+	var all []normalize.Answer
+	for s, e := range standing(entries) {
+		if !s.words && !e.Unclear {
+			all = append(all, normalize.Answer{Span: e.Span, Quantity: e.Quantity, Heard: e.Heard})
+		}
+	}
+	slices.SortFunc(all, func(a, b normalize.Answer) int {
+		return cmp.Or(cmp.Compare(a.Span.Start, b.Span.Start), cmp.Compare(a.Span.End, b.Span.End), cmp.Compare(kindOf(a.Quantity), kindOf(b.Quantity)))
+	})
+	return all
+}
+
+func kindOf(q *schema.Quantity) schema.Kind {
+	if q == nil {
+		return schema.KindUnknown
+	}
+	return q.Unit.Kind()
+}
+
+// undo makes the entries that take an act back: at each of its places what
+// stood before it.
+func undo(entries []Entry, act int) []Entry {
+	var back []Entry
+	first := slices.IndexFunc(entries, func(e Entry) bool { return e.Act == act })
+	if first < 0 {
+		return nil
+	}
+	before := standing(entries[:first])
+	seen := map[spot]bool{}
+	for i := first; i < len(entries) && entries[i].Act == act; i++ {
+		e := entries[i]
+		s := e.spot()
+		if seen[s] {
+			continue
+		}
+		seen[s] = true
+		b := Entry{File: e.File, Span: e.Span, Heard: e.Heard, Kind: e.Kind, How: HowUndo, Reopened: true}
+		if old := before[s]; old != nil {
+			b.Reopened = false
+			b.Quantity, b.Nothing, b.Unclear, b.Words, b.Note = old.Quantity, old.Nothing, old.Unclear, old.Words, old.Note
+		} else if s.words {
+			b.Note = rewordedNote
+		}
+		back = append(back, b)
+	}
+	return back
+}
+
+// WriteLog writes entries as JSON Lines.
+func WriteLog(w io.Writer, entries []Entry) error {
+	e := json.NewEncoder(w)
+	e.SetEscapeHTML(false)
+	for i := range entries {
+		if err := e.Encode(&entries[i]); err != nil {
+			return err
+		}
+	}
+	return nil
+}

@@ -1,0 +1,148 @@
+package desk
+
+import (
+	"errors"
+	"io/fs"
+	"net/http"
+	"net/url"
+	"strconv"
+	"strings"
+	"time"
+)
+
+// Handler serves the desk.
+func (d *Desk) Handler() http.Handler {
+	mux := http.NewServeMux()
+	static, err := fs.Sub(files, "static")
+	if err != nil {
+		panic(err) // the folder is embedded
+	}
+	mux.Handle("GET /static/", http.StripPrefix("/static/", http.FileServerFS(static)))
+	mux.HandleFunc("GET /{$}", d.home)
+	mux.HandleFunc("POST /who", d.setWho)
+	mux.HandleFunc("POST /add", d.addFiles)
+	mux.HandleFunc("GET /jobs/{job}", d.jobPage)
+	mux.HandleFunc("GET /jobs/{job}/events", d.jobEvents)
+	mux.HandleFunc("POST /jobs/{job}/stop", d.jobStop)
+
+	review := func(pattern string, do func(http.ResponseWriter, *http.Request, *review, *state)) {
+		mux.HandleFunc(pattern, d.ofReview(do))
+	}
+	review("GET /r/{id}", d.nextQuestion)
+	review("GET /r/{id}/question", d.nextQuestion)
+	review("GET /r/{id}/question/{at}", d.question)
+	review("GET /r/{id}/evidence/{at}", d.evidence)
+	review("POST /r/{id}/decide", d.decide)
+	review("POST /r/{id}/undo", d.undo)
+	review("POST /r/{id}/keep", d.keepNow)
+	review("GET /r/{id}/decisions", d.decisions)
+	review("GET /r/{id}/sheet", d.sheet)
+	review("GET /r/{id}/transcript", d.transcriptPage)
+	review("GET /r/{id}/replace", d.replacePreview)
+	review("POST /r/{id}/replace", d.replace)
+	review("GET /r/{id}/picture", d.picture)
+	review("GET /r/{id}/picture/{name}", d.pictureFile)
+	review("GET /r/{id}/out", d.outPage)
+	review("GET /r/{id}/out/{name}", d.outFile)
+	review("GET /r/{id}/events", d.reviewEvents)
+	review("GET /r/{id}/media", d.mediaFile)
+
+	mux.HandleFunc("GET /archive", d.ofArchive(d.search))
+	mux.HandleFunc("GET /archive/compare", d.ofArchive(d.compare))
+	mux.HandleFunc("GET /archive/stats", d.ofArchive(d.stats))
+	mux.HandleFunc("GET /archive/stats.svg", d.ofArchive(d.statsPicture))
+	mux.HandleFunc("GET /archive/queue", d.ofArchive(d.queue))
+	mux.HandleFunc("GET /archive/review/{name}", d.ofArchive(d.archived))
+
+	if d.config.API != nil {
+		mux.Handle("/api/", d.config.API)
+	}
+	mux.HandleFunc("/", func(w http.ResponseWriter, q *http.Request) {
+		d.refuse(w, q, http.StatusNotFound, "There is no such page here.")
+	})
+	return d.guard(mux)
+}
+
+// ofReview finds the review of an address and its newest state.
+func (d *Desk) ofReview(do func(http.ResponseWriter, *http.Request, *review, *state)) http.HandlerFunc {
+	return func(w http.ResponseWriter, q *http.Request) {
+		r := d.find(q.PathValue("id"))
+		if r == nil {
+			d.refuse(w, q, http.StatusNotFound, "No review of this name is open. It may have been open before the desk was started anew.")
+			return
+		}
+		s, err := r.refresh()
+		if err != nil {
+			d.fail(w, q, err)
+			return
+		}
+		do(w, q, r, s)
+	}
+}
+
+// fail tells of an error that is nobody's at the page.
+func (d *Desk) fail(w http.ResponseWriter, q *http.Request, err error) {
+	d.config.Log(err)
+	d.refuse(w, q, http.StatusInternalServerError, err.Error())
+}
+
+// form reads the form of a request, within bounds.
+func (d *Desk) form(w http.ResponseWriter, q *http.Request) bool {
+	q.Body = http.MaxBytesReader(w, q.Body, bodyLimit)
+	err := q.ParseForm()
+	var large *http.MaxBytesError
+	switch {
+	case errors.As(err, &large):
+		d.refuse(w, q, http.StatusRequestEntityTooLarge, "That is more than this page takes.")
+	case err != nil:
+		d.refuse(w, q, http.StatusBadRequest, "The form could not be read.")
+	}
+	return err == nil
+}
+
+// version is the version that a form was made against, -1 where it says none.
+func version(q *http.Request) int {
+	v, err := strconv.Atoi(q.PostFormValue("version"))
+	if err != nil {
+		return -1
+	}
+	return v
+}
+
+// setWho puts the name of the person into a cookie of the browser.
+func (d *Desk) setWho(w http.ResponseWriter, q *http.Request) {
+	if !d.form(w, q) {
+		return
+	}
+	name := clip(strings.TrimSpace(q.PostFormValue("who")), maxWho)
+	http.SetCookie(w, &http.Cookie{Name: whoCookie, Value: url.QueryEscape(name), Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode, MaxAge: int((365 * 24 * time.Hour).Seconds())})
+	http.Redirect(w, q, "/?told=named", http.StatusSeeOther)
+}
+
+type homePage struct {
+	*page
+	MaxOpen int
+}
+
+// home lists what is open.
+func (d *Desk) home(w http.ResponseWriter, q *http.Request) {
+	d.show(w, http.StatusOK, "home", &homePage{d.page(q, "Reviews", "home"), maxOpen})
+}
+
+// keepNow puts the record into the archive as it stands.
+func (d *Desk) keepNow(w http.ResponseWriter, q *http.Request, r *review, s *state) {
+	if err := d.keep(r, d.who(q)); err != nil {
+		d.fail(w, q, err)
+		return
+	}
+	http.Redirect(w, q, "/r/"+r.id+"/decisions?told=kept", http.StatusSeeOther)
+}
+
+// mediaFile serves the sound or film of a review.
+func (d *Desk) mediaFile(w http.ResponseWriter, q *http.Request, r *review, _ *state) {
+	if !r.media {
+		d.refuse(w, q, http.StatusNotFound, "There is nothing to hear: start the desk with --media FILE.")
+		return
+	}
+	d.media.ServeHTTP(w, q)
+}

@@ -1,0 +1,228 @@
+package desk
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"mime"
+	"net/http"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"saywatt/extract/transcript"
+	"saywatt/internal/edit"
+	"saywatt/internal/export"
+	"saywatt/schema"
+)
+
+// An outPage lists what can be taken away.
+type outPage struct {
+	*page
+	Groups []outGroup
+}
+
+type outGroup struct {
+	Title string
+	Files []outView
+}
+
+type outView struct{ Name, Title, What string }
+
+// captionNames are the names under which exports that need captions are served.
+const (
+	outCaptions = "captions"
+	outMarked   = "captions-with-notes"
+	outChanges  = "changes.csv"
+)
+
+func (d *Desk) outPage(w http.ResponseWriter, q *http.Request, r *review, s *state) {
+	p := &outPage{page: d.pageOf(q, r, s, "Take away", "out")}
+	if r.transcript != nil {
+		p.Groups = append(p.Groups, outGroup{"Captions", []outView{
+			{outCaptions, "Corrected captions", "in the format they came in; only what was corrected differs"},
+			{outMarked, "Corrected captions with notes", "what is still open is noted before its cue, where the format has notes"},
+			{outChanges, "List of changes", "CSV, for an editor to approve or undo"},
+		}})
+	}
+	p.Groups = append(p.Groups, outGroup{"Sheet", []outView{
+		{"sheet.html", "Sheet as a page", "HTML with its pictures inside, for print and for an article"},
+		{"sheet.md", "Sheet as Markdown", ""},
+		{"sheet.txt", "Sheet as text", ""},
+		{"workbook.xlsx", "Workbook", "every table as a sheet (Office Open XML)"},
+	}}, outGroup{"For machines", []outView{
+		{"record.json", "Record", "all of it, with the readings and reasons"},
+		{"readings.jsonl", "Readings", "a line for every quantity said"},
+		{"decisions.jsonl", "Decisions", "the log: who, when, what; “saywatt read --answers” replays it"},
+	}})
+	tables := outGroup{Title: "Tables, CSV"}
+	for _, t := range export.TableNames {
+		if t != "changes" {
+			tables.Files = append(tables.Files, outView{t + ".csv", strings.ToUpper(t[:1]) + t[1:], ""})
+		}
+	}
+	p.Groups = append(p.Groups, tables)
+	d.show(w, http.StatusOK, "out", p)
+}
+
+// outTypes are the media types of what is taken away, by ending (IANA).
+var outTypes = map[string]string{
+	".html": "text/html; charset=utf-8", ".md": "text/markdown; charset=utf-8", ".txt": "text/plain; charset=utf-8", ".csv": "text/csv; charset=utf-8",
+	".json": "application/json", ".jsonl": "application/jsonl", ".xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+}
+
+// outFile writes one of them, whole or not at all.
+func (d *Desk) outFile(w http.ResponseWriter, q *http.Request, r *review, s *state) {
+	name := q.PathValue("name")
+	write := r.exporter(s, name)
+	if write == nil {
+		d.refuse(w, q, http.StatusNotFound, "There is nothing of this name to take away.")
+		return
+	}
+	var b bytes.Buffer
+	if err := write(&b); err != nil {
+		d.refuse(w, q, http.StatusUnprocessableEntity, "This could not be written: "+err.Error()+".")
+		return
+	}
+	kind, file := outTypes[filepath.Ext(name)], r.id+"-"+name
+	if name == outCaptions || name == outMarked {
+		kind, file = "application/octet-stream", r.id+"-corrected"+captionEnding(r.transcript.Format)
+	}
+	w.Header().Set("Content-Type", kind)
+	w.Header().Set("Content-Disposition", mime.FormatMediaType("attachment", map[string]string{"filename": file}))
+	w.Write(b.Bytes())
+}
+
+// captionEnding is the usual ending of the name of captions.
+func captionEnding(f transcript.Format) string {
+	switch f {
+	case transcript.FormatVTT, transcript.FormatSRT, transcript.FormatTTML:
+		return "." + f.String()
+	}
+	return ".txt"
+}
+
+// exporter is what writes an export, nil where there is none of the name.
+func (r *review) exporter(s *state, name string) func(io.Writer) error {
+	rec := s.record
+	written := func(f export.Format) func(io.Writer) error {
+		return func(w io.Writer) error {
+			var source []byte
+			if r.transcript != nil {
+				source = r.transcript.Source
+			}
+			return export.NewWriter(w, f, export.Options{}).Write(rec, source)
+		}
+	}
+	if r.transcript != nil {
+		switch name {
+		case outCaptions, outMarked:
+			return func(w io.Writer) error { return r.writeCaptions(w, s, name == outMarked) }
+		case outChanges:
+			return func(w io.Writer) error {
+				changes, err := r.changes(s)
+				if err != nil {
+					return err
+				}
+				return edit.WriteCSV(w, changes, "")
+			}
+		}
+	}
+	switch name {
+	case "sheet.html":
+		return func(w io.Writer) error { return export.Article{}.WriteHTML(w, []*schema.Record{rec}) }
+	case "sheet.md":
+		return func(w io.Writer) error { return export.Article{}.WriteMarkdown(w, []*schema.Record{rec}) }
+	case "sheet.txt":
+		return written(export.FormatSheet)
+	case "record.json":
+		return written(export.FormatRecord)
+	case "readings.jsonl":
+		return written(export.FormatReadings)
+	case "decisions.jsonl":
+		return func(w io.Writer) error { return WriteLog(w, s.entries) }
+	case "workbook.xlsx":
+		return func(w io.Writer) error {
+			changes, err := r.changes(s)
+			if err != nil {
+				return err
+			}
+			return export.WriteWorkbook(w, []export.Sourced{{Record: rec, Changes: changes}})
+		}
+	}
+	if table, ok := strings.CutSuffix(name, ".csv"); ok {
+		if t, ok := export.TableNamed(rec, nil, table); ok {
+			return func(w io.Writer) error { return t.WriteCSV(w, true) }
+		}
+	}
+	return nil
+}
+
+func (r *review) writeCaptions(w io.Writer, s *state, marks bool) error {
+	changes, err := r.changes(s)
+	if err != nil {
+		return err
+	}
+	if marks {
+		more, _, err := edit.Marks(s.record, r.transcript)
+		if err != nil {
+			return err
+		}
+		changes = append(changes, more...)
+	}
+	corrected, err := edit.Apply(r.transcript.Source, changes)
+	if err != nil {
+		return err
+	}
+	if _, err := edit.Reread(r.transcript, corrected); err != nil {
+		return err
+	}
+	_, err = w.Write(corrected)
+	return err
+}
+
+// changes are the corrections of the captions: what a person reworded, and of
+// the record what that does not touch. None where the captions are not at hand.
+func (r *review) changes(s *state) ([]edit.Change, error) {
+	if r.transcript == nil {
+		return nil, nil
+	}
+	var items []edit.Item
+	for sp, e := range s.stands {
+		if sp.words {
+			items = append(items, edit.Item{Accept: true, Before: e.Heard, After: e.Words, Span: e.Span})
+		}
+	}
+	slices.SortFunc(items, func(a, b edit.Item) int { return a.Span.Start - b.Span.Start })
+	changes, left, err := edit.ForList(items, r.transcript)
+	if err != nil {
+		return nil, err
+	}
+	if len(left) > 0 {
+		return nil, fmt.Errorf("what was reworded cannot be written: %w", left[0])
+	}
+	read, _, err := edit.ForRecord(s.record, r.transcript, edit.Style{})
+	if err != nil {
+		return nil, err
+	}
+	reworded := len(changes)
+	for _, c := range read {
+		if !slices.ContainsFunc(changes[:reworded], func(o edit.Change) bool { return touch(&c, &o) }) {
+			changes = append(changes, c)
+		}
+	}
+	slices.SortStableFunc(changes, func(a, b edit.Change) int { return a.Span.Start - b.Span.Start })
+	return changes, nil
+}
+
+// touch reports whether two changes replace bytes of the same stretch.
+func touch(a, b *edit.Change) bool {
+	for _, x := range a.Edits {
+		for _, y := range b.Edits {
+			if x.Span.Start < y.Span.End && y.Span.Start < x.Span.End {
+				return true
+			}
+		}
+	}
+	return false
+}

@@ -1,0 +1,237 @@
+package desk
+
+import (
+	"fmt"
+	"html/template"
+	"net/http"
+	"strings"
+	"unicode/utf8"
+
+	"saywatt/internal/export"
+	"saywatt/schema"
+)
+
+// A page is what every page has.
+type page struct {
+	Title    string
+	Tab      string // of the tabs of a review, the one shown
+	Review   *reviewHead
+	Reviews  []*reviewHead // all that are open
+	Archive  bool
+	Who      string
+	Fault    string
+	Told     string // what was done just now
+	Cautions []string
+	Asks     bool // there is a token, hence somebody else's machine
+	Local    bool // files may be opened by their path
+	Live     bool // the page is drawn again when the review changes
+	Media    *mediaView
+}
+
+// A reviewHead is what pages tell of a review besides their own.
+type reviewHead struct {
+	ID, Name, Title, Kind string
+	Base                  string // address of its pages: /r/ID
+	Version               int
+	Counts                schema.Counts
+	Waiting               int
+	Kept                  string // where decisions are kept
+	Captions              bool   // they are at hand
+}
+
+type mediaView struct{ Film bool }
+
+// page starts a page of no review.
+func (d *Desk) page(q *http.Request, title, tab string) *page {
+	p := &page{Title: title, Tab: tab, Archive: d.config.Archive != nil, Who: d.who(q), Cautions: d.cautions, Asks: d.entry.asks, Local: d.config.Local, Told: told(q)}
+	if !d.entry.asks || d.entry.knows(d, q) {
+		for _, r := range d.all() {
+			p.Reviews = append(p.Reviews, head(r, r.state()))
+		}
+	}
+	return p
+}
+
+// pageOf starts a page of a review.
+func (d *Desk) pageOf(q *http.Request, r *review, s *state, title, tab string) *page {
+	p := d.page(q, title, tab)
+	p.Review = head(r, s)
+	p.Cautions = s.record.Cautions
+	if r.media {
+		p.Media = &mediaView{d.media.film()}
+	}
+	return p
+}
+
+func head(r *review, s *state) *reviewHead {
+	p := &s.record.Product
+	h := &reviewHead{ID: r.id, Name: clip(r.name, 80), Title: clip(p.Name, 80), Kind: clip(p.Kind, 60), Base: "/r/" + r.id, Version: s.version(),
+		Counts: s.record.Counts, Waiting: waiting(s.record), Captions: r.transcript != nil}
+	if h.Title == "" {
+		h.Title = "Product without a name"
+	}
+	switch l := r.log.(type) {
+	case *archiveLog:
+		h.Kept = "in the archive, as " + l.review
+	case *fileLog:
+		h.Kept = "in the file " + l.path
+		if l.path == "" {
+			h.Kept = "in memory only: write them out before you leave"
+		}
+	}
+	return h
+}
+
+// waiting counts the readings that wait for a person.
+func waiting(r *schema.Record) int {
+	n := 0
+	for i := range r.Quantities {
+		if r.Quantities[i].Status == schema.StatusOpen {
+			n++
+		}
+	}
+	return n
+}
+
+// whoCookie keeps the name of the person at this browser.
+const whoCookie = "saywatt-who"
+
+// who is the person that a request is from.
+func (d *Desk) who(q *http.Request) string {
+	if c, err := q.Cookie(whoCookie); err == nil {
+		if name := unescapeCookie(c.Value); name != "" {
+			return name
+		}
+	}
+	return d.config.Who
+}
+
+// told is what the address says was done just now: one of a few known texts.
+func told(q *http.Request) string { return tidings[q.URL.Query().Get("told")] }
+
+var tidings = map[string]string{
+	"answered": "Noted.",
+	"undone":   "Taken back.",
+	"kept":     "The record is in the archive as it stands here.",
+	"reworded": "Noted; the captions written from here say so.",
+	"named":    "Your name goes with what you decide from now on.",
+}
+
+// A part is a piece of text that may be a mark, a link, or both.
+type part struct {
+	Text  string
+	Link  string
+	Class string
+	Word  string // the status in words, for those who do not see the mark
+	From  string // seconds, for hearing
+	To    string
+	Now   bool // what the page is about
+}
+
+// clip shortens hostile text to so many characters.
+func clip(s string, most int) string {
+	if len(s) <= most {
+		return export.Printable(s)
+	}
+	s = strings.ToValidUTF8(s, "\uFFFD")
+	n := 0
+	for i := range s {
+		if n == most {
+			return export.Printable(s[:i]) + "…"
+		}
+		n++
+	}
+	return export.Printable(s)
+}
+
+// around returns the bounds of so many bytes before and after a stretch of
+// text, cut where characters and, if near, words begin.
+func around(text []byte, s schema.Span, before, after int) schema.Span {
+	from, to := max(0, s.Start-before), min(len(text), s.End+after)
+	for from > 0 && from < s.Start && !utf8.RuneStart(text[from]) {
+		from++
+	}
+	for to < len(text) && to > s.End && !utf8.RuneStart(text[to]) {
+		to--
+	}
+	if from > 0 {
+		if i := strings.IndexAny(string(text[from:min(from+40, s.Start)]), " \n"); i >= 0 {
+			from += i + 1
+		}
+	}
+	if to < len(text) {
+		if i := strings.LastIndexAny(string(text[max(to-40, s.End):to]), " \n"); i >= 0 {
+			to = max(to-40, s.End) + i
+		}
+	}
+	return schema.Span{Start: from, End: to}
+}
+
+// quoted puts words between quotation marks, clipped.
+func quoted(s string) string { return "“" + clip(strings.Join(strings.Fields(s), " "), 80) + "”" }
+
+// sign and word of each status: never colour alone.
+func signOf(s schema.Status) string {
+	switch s {
+	case schema.StatusRepaired:
+		return "*"
+	case schema.StatusOpen:
+		return "?"
+	case schema.StatusSettled:
+		return "✓"
+	}
+	return ""
+}
+
+func wordOf(s schema.Status) string {
+	switch s {
+	case schema.StatusHeard:
+		return "as heard"
+	case schema.StatusRepaired:
+		return "repaired"
+	case schema.StatusOpen:
+		return "needs your ear"
+	case schema.StatusSettled:
+		return "settled"
+	}
+	return ""
+}
+
+// readingsOpen is how many readings show their reasons at once; those of the
+// others are behind a press.
+const readingsOpen = 2
+
+// functions are those that templates may call.
+var functions = template.FuncMap{
+	"percent": export.Percent,
+	"sign":    signOf,
+	"word":    wordOf,
+	"signed": func(class string) string {
+		st, _ := schema.ParseStatus(class)
+		return signOf(st)
+	},
+	"open":     func(i int) bool { return i < readingsOpen },
+	"sentence": func(s string) string { return strings.TrimRight(s, ".") + "." },
+	"plural": func(n int, one, many string) string {
+		if n == 1 {
+			return "1 " + one
+		}
+		return fmt.Sprintf("%d %s", n, many)
+	},
+	"add": func(a, b int) int { return a + b },
+}
+
+// A soundView is the player of a page, and the moment it begins with.
+type soundView struct {
+	Media          *mediaView
+	Base, From, To string
+}
+
+// Sound is the player of a page that is about no one moment.
+func (p *page) Sound() soundView {
+	s := soundView{Media: p.Media}
+	if p.Review != nil {
+		s.Base = p.Review.Base
+	}
+	return s
+}

@@ -1,0 +1,494 @@
+package desk
+
+import (
+	"cmp"
+	"encoding/json"
+	"fmt"
+	"math"
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+
+	"saywatt/internal/export"
+	"saywatt/internal/picture"
+	"saywatt/schema"
+)
+
+// A questionPage is about one quantity.
+type questionPage struct {
+	*page
+	At       string // address of the quantity
+	Clock    string
+	From, To string
+	Heard    string
+	As       string // what it was read for, in words
+	Place    string // the field it fills, in words
+	Status   schema.Status
+	Sentence []part
+	Readings []readingView
+	AsHeard  *literal
+	Decided  *decidedView
+	Same     int      // how many other places were heard so
+	Why      [][]part // of the reading chosen, beside what the terms say
+	Findings []findingView
+	Position string // "2 of 5"
+	Next     string // address of the next question
+	Effects  []effectView
+	Did      *didView // the act just done
+	Typed    string   // what was typed and could not be taken
+	Note     string
+	Back     string // where the page was come from: sheet, transcript
+	Evidence bool
+}
+
+// A readingView is one reading with its weight.
+type readingView struct {
+	Key     int
+	Text    string
+	Value   string // JSON, for the form
+	Percent string
+	Width   string // of its bar, 0 to 100
+	Chosen  bool
+	Literal bool // what the words say as they stand
+	For     []reason
+	Against []reason
+	Versus  string // the reading it is weighed against
+	Decided bool   // by a person
+}
+
+// A reason is one piece of evidence, and by what factor it shifts the odds.
+type reason struct {
+	Name   string
+	Note   string
+	Factor string
+	Score  float64
+}
+
+type literal struct{ Text, Value string }
+
+// A decidedView is what a person decided of a quantity.
+type decidedView struct{ What, Who, When, How, Note string }
+
+type didView struct {
+	Act   int
+	What  string
+	Heard string
+	At    string
+	More  int // further places of the act
+}
+
+type effectView struct {
+	At, Clock, Heard string
+	Before, After    string
+	Was, Is          schema.Status
+	Settled          bool // it waited for a person and does no more
+	Waits            bool // it waits now and did not before
+	Lost             bool
+}
+
+type findingView struct {
+	Severity, Message, Source string
+	Others                    []part
+	Number                    int
+}
+
+// nextQuestion leads to the question whose answer tells most.
+func (d *Desk) nextQuestion(w http.ResponseWriter, q *http.Request, r *review, s *state) {
+	query := ""
+	if t := q.URL.Query(); t.Has("told") {
+		query = "?" + url.Values{"told": {t.Get("told")}, "v": {t.Get("v")}}.Encode()
+	}
+	if order := s.questions(); len(order) > 0 && !s.unclear(order[0]) {
+		http.Redirect(w, q, "/r/"+r.id+"/question/"+addressOf(s.record, order[0])+query, http.StatusSeeOther)
+		return
+	}
+	p := &donePage{page: d.pageOf(q, r, s, "Nothing waits", "question")}
+	for _, o := range s.questions() {
+		p.Unclear = append(p.Unclear, momentPart(r.id, s.record, o))
+	}
+	p.Effects, p.Did = d.outcome(q, s)
+	d.show(w, http.StatusOK, "done", p)
+}
+
+// A donePage says that no question is left.
+type donePage struct {
+	*page
+	Unclear []part // what nobody could tell
+	Effects []effectView
+	Did     *didView
+}
+
+// questions lists what waits for a person: the one whose answer tells most
+// first, those that somebody could not tell last.
+func (s *state) questions() []*schema.Said {
+	var all []*schema.Said
+	for i := range s.record.Quantities {
+		if q := &s.record.Quantities[i]; q.Status == schema.StatusOpen {
+			all = append(all, q)
+		}
+	}
+	slices.SortStableFunc(all, func(a, b *schema.Said) int {
+		if u, v := s.unclear(a), s.unclear(b); u != v {
+			if u {
+				return 1
+			}
+			return -1
+		}
+		return cmp.Compare(b.Information, a.Information)
+	})
+	return all
+}
+
+// unclear reports whether somebody listened and could not tell.
+func (s *state) unclear(q *schema.Said) bool {
+	e := s.stands[spotOf(s.record, q)]
+	return e != nil && e.Unclear
+}
+
+// question shows one quantity.
+func (d *Desk) question(w http.ResponseWriter, q *http.Request, r *review, s *state) {
+	said := quantityAt(s.record, q.PathValue("at"))
+	if said == nil {
+		d.refuse(w, q, http.StatusNotFound, "No quantity is read at this place any more. What was decided since may have joined it to another.")
+		return
+	}
+	d.show(w, http.StatusOK, "question", d.questionOf(q, r, s, said))
+}
+
+func (d *Desk) questionOf(q *http.Request, r *review, s *state, said *schema.Said) *questionPage {
+	rec := s.record
+	heard := strings.Join(strings.Fields(said.Heard), " ")
+	p := &questionPage{page: d.pageOf(q, r, s, quoted(heard), "question"), At: addressOf(rec, said), Clock: clockOf(said.At), Heard: clip(heard, maxMarked),
+		Place: clip(rec.PlaceWords(said.Place), 80), Status: said.Status, Sentence: r.sentence(s, said)}
+	p.From, p.To = moment(said)
+	if said.Role != "" {
+		p.As = clip(schema.RoleWords(said.Role, subjectOf(rec, said)), 80)
+	}
+	open := r.undecided(s, said)
+	p.Readings = readingsOf(open)
+	for i := range p.Readings {
+		p.Readings[i].Decided = said.Status == schema.StatusSettled && open.Readings[i].Quantity.Same(said.Quantity)
+	}
+	p.AsHeard = literalOf(open)
+	p.Decided = decidedOf(s, said)
+	p.Same = len(sameHeard(rec, said))
+	for _, why := range open.Why {
+		p.Why = append(p.Why, linkedWhy(r.id, rec, said, why))
+	}
+	for i := range rec.Findings {
+		if f := &rec.Findings[i]; slices.Contains(f.Said, said.Number) {
+			p.Findings = append(p.Findings, findingOf(r.id, rec, f, said, len(p.Findings)+1))
+		}
+	}
+	order := s.questions()
+	if i := slices.Index(order, said); i >= 0 {
+		p.Position = fmt.Sprintf("%d of %d", i+1, len(order))
+		if len(order) > 1 {
+			p.Next = addressOf(rec, order[(i+1)%len(order)])
+		}
+	} else if len(order) > 0 {
+		p.Next = addressOf(rec, order[0])
+	}
+	if from := q.URL.Query().Get("from"); from == "sheet" || from == "transcript" {
+		p.Back = from
+	}
+	_, p.Evidence = picture.Evidence(open)
+	p.Effects, p.Did = d.outcome(q, s)
+	return p
+}
+
+// subjectOf is the kind of part that a quantity is told of, "" where none.
+func subjectOf(rec *schema.Record, said *schema.Said) string {
+	rest, ok := strings.CutPrefix(said.Place, "components[")
+	if !ok {
+		return ""
+	}
+	digits, _, _ := strings.Cut(rest, "]")
+	if n, err := strconv.Atoi(digits); err == nil && n < len(rec.Components) {
+		return rec.Components[n].Kind
+	}
+	return ""
+}
+
+// maxReadings bounds the readings shown: there are as many keys.
+const maxReadings = 5
+
+// readingsOf lists the readings of a quantity, each weighed against its
+// strongest rival: what shifts the odds towards it, and what away from it.
+func readingsOf(said *schema.Said) []readingView {
+	all := said.Readings[:min(len(said.Readings), maxReadings)]
+	views := make([]readingView, len(all))
+	for i := range all {
+		v := &views[i]
+		*v = readingView{Key: i + 1, Text: export.Quantity(&all[i].Quantity), Value: asJSON(&all[i].Quantity), Percent: export.Percent(all[i].Confidence),
+			Width: strconv.FormatFloat(100*math.Max(0, math.Min(1, all[i].Confidence)), 'f', 1, 64), Chosen: all[i].Quantity.Same(said.Quantity)}
+		v.Literal = isLiteral(&all[i])
+		if rival := rivalOf(all, i); rival != nil {
+			v.Versus = export.Quantity(&rival.Quantity)
+			v.For, v.Against = weigh(&all[i], rival)
+		}
+	}
+	return views
+}
+
+func rivalOf(all []schema.Reading, i int) *schema.Reading {
+	switch {
+	case i > 0:
+		return &all[0]
+	case len(all) > 1:
+		return &all[1]
+	}
+	return nil
+}
+
+// slightest is the difference of scores below which a term says nothing that a
+// person could use: a factor of 1.2 on the odds.
+const slightest = 0.18
+
+// weigh compares the terms of two readings.
+func weigh(of, rival *schema.Reading) (pro, contra []reason) {
+	score := func(r *schema.Reading, name string) (sum float64, note string) {
+		for _, t := range r.Terms {
+			if t.Name == name {
+				sum += t.Score
+				note = t.Note
+			}
+		}
+		return sum, note
+	}
+	var names []string
+	for _, r := range []*schema.Reading{of, rival} {
+		for _, t := range r.Terms {
+			if !slices.Contains(names, t.Name) {
+				names = append(names, t.Name)
+			}
+		}
+	}
+	for _, name := range names {
+		mine, note := score(of, name)
+		theirs, other := score(rival, name)
+		diff := mine - theirs
+		if math.IsNaN(diff) || math.Abs(diff) < slightest {
+			continue
+		}
+		words, means := schema.TermWords(name)
+		n := reason{Name: words, Note: reasonNote(name, means, note, other), Factor: factor(math.Abs(diff)), Score: math.Abs(diff)}
+		if diff > 0 {
+			pro = append(pro, n)
+		} else {
+			contra = append(contra, n)
+		}
+	}
+	heaviest := func(a, b reason) int { return cmp.Compare(b.Score, a.Score) }
+	slices.SortStableFunc(pro, heaviest)
+	slices.SortStableFunc(contra, heaviest)
+	return pro, contra
+}
+
+// reasonNote says what a term weighs, and what it rests on.
+func reasonNote(name, means, note, other string) string {
+	switch {
+	case name == "channel" && note != "" && other != "" && note != other:
+		return note + "; the other: " + other
+	case note == "":
+		return means
+	case name == "prior":
+		return means + " (" + note + ")"
+	}
+	return note
+}
+
+// factor writes by what the odds are shifted.
+func factor(diff float64) string {
+	f := math.Exp(diff)
+	switch {
+	case f >= 1000:
+		return "× over 1000"
+	case f >= 10:
+		return "× " + strconv.FormatFloat(f, 'f', 0, 64)
+	}
+	return "× " + strconv.FormatFloat(f, 'f', 1, 64)
+}
+
+func asJSON(q *schema.Quantity) string {
+	b, err := json.Marshal(q)
+	if err != nil {
+		return ""
+	}
+	return string(b)
+}
+
+// literalNote is the note of the channel term of a reading that takes the words
+// as they stand (normalize/tables/distortions.tsv, intact).
+const literalNote = "taken as heard"
+
+func isLiteral(r *schema.Reading) bool {
+	return slices.ContainsFunc(r.Terms, func(t schema.Term) bool { return t.Name == "channel" && t.Note == literalNote })
+}
+
+// literalOf is what the words say as they stand, nil where that is no quantity.
+func literalOf(said *schema.Said) *literal {
+	for i := range said.Readings {
+		if isLiteral(&said.Readings[i]) {
+			q := &said.Readings[i].Quantity
+			return &literal{export.Quantity(q), asJSON(q)}
+		}
+	}
+	if q, err := typedQuantity(said.Heard, ""); err == nil {
+		return &literal{export.Quantity(q), asJSON(q)}
+	}
+	return nil
+}
+
+// decidedOf tells what stands decided of a quantity, nil where nothing is.
+func decidedOf(s *state, said *schema.Said) *decidedView {
+	e := s.stands[spotOf(s.record, said)]
+	if e == nil {
+		return nil
+	}
+	return &decidedView{What: e.what(), Who: clip(e.Who, maxWho), When: e.When.Format("2 January 2006, 15:04 UTC"), How: string(e.How), Note: clip(e.Note, 200)}
+}
+
+// what puts an entry in words.
+func (e *Entry) what() string {
+	switch {
+	case e.Quantity != nil:
+		return export.Quantity(e.Quantity)
+	case e.Nothing:
+		return "no quantity"
+	case e.Unclear:
+		return "cannot be told by ear"
+	case e.Words != "":
+		return "the words " + quoted(e.Words)
+	case e.Reopened:
+		return "as before anybody decided"
+	}
+	return ""
+}
+
+// sameHeard lists the other quantities that the same words were heard for.
+func sameHeard(rec *schema.Record, said *schema.Said) []*schema.Said {
+	var all []*schema.Said
+	words := foldWords(said.Heard)
+	for i := range rec.Quantities {
+		q := &rec.Quantities[i]
+		if q.Span != said.Span && foldWords(q.Heard) == words && !shared(rec, q) {
+			all = append(all, q)
+		}
+	}
+	return all
+}
+
+func foldWords(s string) string { return strings.ToLower(strings.Join(strings.Fields(s), " ")) }
+
+// linkedWhy makes links of the other quantities that a reason names: "20 V at
+// 0:33".
+func linkedWhy(id string, rec *schema.Record, said *schema.Said, why string) []part {
+	type found struct {
+		at, end int
+		said    *schema.Said
+	}
+	var all []found
+	for i := range rec.Quantities {
+		q := &rec.Quantities[i]
+		if q.At == nil || q == said {
+			continue
+		}
+		words := q.Quantity.String() + " at " + q.At.Clock()
+		if at := strings.Index(why, words); at >= 0 && !slices.ContainsFunc(all, func(f found) bool { return f.at == at }) {
+			all = append(all, found{at, at + len(words), q})
+		}
+	}
+	slices.SortFunc(all, func(a, b found) int { return cmp.Compare(a.at, b.at) })
+	var parts []part
+	done := 0
+	for _, f := range all {
+		if f.at < done {
+			continue
+		}
+		parts = append(parts, part{Text: clip(why[done:f.at], 300)})
+		p := momentPart(id, rec, f.said)
+		p.Text = clip(why[f.at:f.end], 80)
+		parts, done = append(parts, p), f.end
+	}
+	return append(parts, part{Text: clip(why[done:], 300)})
+}
+
+// momentPart is a link to a quantity, which hears it too.
+func momentPart(id string, rec *schema.Record, said *schema.Said) part {
+	text := export.Quantity(&said.Quantity)
+	if said.At != nil {
+		text += " at " + said.At.Clock()
+	}
+	from, to := moment(said)
+	return part{Text: text, Link: "/r/" + id + "/question/" + addressOf(rec, said), Class: classOf(said.Status), Word: wordOf(said.Status), From: from, To: to}
+}
+
+func findingOf(id string, rec *schema.Record, f *schema.Finding, of *schema.Said, n int) findingView {
+	v := findingView{Severity: f.Severity.String(), Message: clip(f.Message, 400), Number: n, Source: clip(schema.PlainSource(f.Source), 200)}
+	for _, number := range f.Said {
+		if s := rec.Quantity(number); s != nil && s != of {
+			v.Others = append(v.Others, momentPart(id, rec, s))
+		}
+	}
+	return v
+}
+
+// outcome tells of the act that led to a page: what it was, and what else it
+// changed. Nothing where the address names no act or others acted since.
+func (d *Desk) outcome(q *http.Request, s *state) ([]effectView, *didView) {
+	v, err := strconv.Atoi(q.URL.Query().Get("v"))
+	if err != nil || v != s.version() || v == 0 {
+		return nil, nil
+	}
+	last := &s.entries[v-1]
+	did := &didView{Act: last.Act, What: last.what(), Heard: quoted(last.Heard), At: fmt.Sprintf("%d-%d", last.Span.Start, last.Span.End)}
+	for i := v - 2; i >= 0 && s.entries[i].Act == last.Act; i-- {
+		did.More++
+	}
+	if last.Kind != nil {
+		did.At += "-" + last.Kind.String()
+	}
+	var views []effectView
+	for _, e := range s.last {
+		views = append(views, effectOf(s.record, e))
+	}
+	return views, did
+}
+
+func effectOf(rec *schema.Record, e effect) effectView {
+	var v effectView
+	if e.Before != nil {
+		v.Before, v.Was, v.Clock, v.Heard = export.Quantity(&e.Before.Quantity), e.Before.Status, clockOf(e.Before.At), quoted(e.Before.Heard)
+	}
+	if e.After != nil {
+		v.After, v.Is, v.Clock, v.Heard = export.Quantity(&e.After.Quantity), e.After.Status, clockOf(e.After.At), quoted(e.After.Heard)
+		v.At = addressOf(rec, e.After)
+	}
+	v.Settled = v.Was == schema.StatusOpen && v.Is != schema.StatusOpen
+	v.Waits = v.Was != schema.StatusOpen && v.Is == schema.StatusOpen
+	v.Lost = e.After == nil
+	return v
+}
+
+// evidence draws what speaks for each reading.
+func (d *Desk) evidence(w http.ResponseWriter, q *http.Request, r *review, s *state) {
+	said := quantityAt(s.record, strings.TrimSuffix(q.PathValue("at"), ".svg"))
+	if said == nil {
+		d.refuse(w, q, http.StatusNotFound, "No quantity is read at this place.")
+		return
+	}
+	pic, ok := picture.Evidence(r.undecided(s, said))
+	if !ok {
+		d.refuse(w, q, http.StatusNotFound, "There is nothing to draw.")
+		return
+	}
+	writePicture(d, w, pic, "svg")
+}
+
+// Sound is the player, at the words that the page is about.
+func (p *questionPage) Sound() soundView {
+	return soundView{p.Media, p.Review.Base, p.From, p.To}
+}

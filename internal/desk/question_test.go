@@ -1,0 +1,174 @@
+package desk
+
+import (
+	"net/http"
+	"strings"
+	"testing"
+
+	"saywatt/schema"
+)
+
+func TestHome(t *testing.T) {
+	v := visit(t, Config{Who: "Ines Varga"})
+	v.get("/").sees(200, "Orrindale Jetty Duo", "60 quantities said: 43 as heard, 14 repaired, 0 settled by a person, 1 in no field", "2 questions for your ear", "Take care", "You decide as Ines Varga")
+	v.post("/who", "who", "Tam <Orde>").sees(200, "You decide as Tam <Orde>", "Your name goes with what you decide from now on")
+	v.get("/nowhere").sees(404, "There is no such page here")
+	v.get("/r/nobody/question").sees(404, "No review of this name is open")
+}
+
+// The question that tells most comes first, with what speaks for each reading.
+func TestQuestion(t *testing.T) {
+	v := visit(t, Config{})
+	v.get("/r/demo").sees(200, "1:21 heard as on resistance of the sync rectifier MOSFET", "1 of 2", "68 Miller homes?", "1 6.8 mΩ", "75 %", "2 68 mΩ", "21 %",
+		"speaks for it the decimal point was lost; the unit was shown as another word: captions often do that × 10 usual value", "speaks against it × 2.6 caption slip",
+		"Factors shift the odds between it and 68 mΩ", "n Leave it, next question")
+	if !strings.HasSuffix(v.at.Path, "/question/"+resistance) {
+		t.Errorf("the first question is %s", v.at.Path)
+	}
+	v.get("/r/demo/question/"+noLoad).sees(200, "8 W without load is above the 1 W that is plausible", "h As heard is right: 8 W")
+	// A reason names other moments, which are links.
+	v.get("/r/demo/question/715-723").sees(200, "volts times amperes give the power stated for it: 20 V at 0:33")
+	if !strings.Contains(v.body, `volts times amperes give the power stated for it: <a class="mark heard" href="/r/demo/question/`) {
+		t.Error("the moments of a reason are no links")
+	}
+	v.get("/r/demo/question/1-2").sees(404, "No quantity is read at this place")
+	v.get("/r/demo/question/1-").sees(404)
+	v.get("/r/demo/evidence/" + resistance + ".svg").sees(200)
+	if !strings.HasPrefix(v.body, "<?xml") {
+		t.Error("the evidence is no picture")
+	}
+}
+
+func TestChooseAndUndo(t *testing.T) {
+	v := visit(t, Config{Who: "Ines Varga"})
+	v.get("/r/demo").post("/r/demo/decide", "version", "0", "at", resistance, "reading", v.field("at")).sees(422, "this reading could not be read back")
+	v.post("/r/demo/decide", "version", "0", "at", resistance, "reading", `{"value":68,"unit":"mOhm"}`, "note", "heard it twice").
+		sees(200, "Noted.", "What that did “68 Miller homes”: 68 mΩ.", "8 watts")
+	if !strings.HasSuffix(v.at.Path, noLoad) {
+		t.Errorf("the next question is %s", v.at.Path)
+	}
+	v.get("/r/demo/question/"+resistance).sees(200, "Decided: 68 mΩ by Ines Varga, 1 March 2026, 14:30 UTC (reading): heard it twice")
+	s := v.desk.find("demo").state()
+	said := quantityAt(s.record, resistance)
+	if said.Status != schema.StatusSettled || said.Quantity.String() != "68 mΩ" {
+		t.Errorf("%v, %s", said.Status, said.Quantity)
+	}
+	v.get("/r/demo/decisions").sees(200, "2026-03-01 14:30:00 UTC, Ines Varga, reading: heard it twice “68 Miller homes”: 68 mΩ")
+	v.post("/r/demo/undo", "version", "1", "act", "1").sees(200, "Taken back.", "“68 Miller homes”: as before anybody decided")
+	if said := quantityAt(v.desk.find("demo").state().record, resistance); said.Status != schema.StatusOpen {
+		t.Errorf("after taking back it is %v", said.Status)
+	}
+	// Taking back can be taken back.
+	v.post("/r/demo/undo", "version", "2", "act", "2").sees(200)
+	if said := quantityAt(v.desk.find("demo").state().record, resistance); said.Quantity.String() != "68 mΩ" {
+		t.Errorf("after taking back twice it is %s", said.Quantity)
+	}
+	// What was decided anew is not taken back by taking back what was before.
+	v.post("/r/demo/undo", "version", "3", "act", "1").sees(422, "Nothing was chosen, so nothing was changed")
+	v.post("/r/demo/undo", "version", "3", "act", "one").sees(400)
+}
+
+func TestTyped(t *testing.T) {
+	v := visit(t, Config{})
+	for _, tt := range []struct{ typed, want string }{
+		{"", "no number is in what you typed"},
+		{"about right", "no number is in what you typed"},
+		{"6.8 milliohms and 3 A", "more than one quantity"},
+		{"6.8 mOhm but not sure", "no number is in what you typed"},
+		{strings.Repeat("9", 300), "a value of more than 200 bytes"},
+	} {
+		v.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", tt.typed).sees(422, tt.want)
+	}
+	for i, tt := range []struct{ typed, want string }{
+		{"7.5", "7.5 mΩ"},
+		{"0.0075 ohms", "0.0075 Ω"},
+		{"six point eight", "6.8 mΩ"},
+		{"6 to 7", "6–7 mΩ"},
+	} {
+		v.post("/r/demo/decide", "version", string(rune('0'+i)), "at", resistance, "act", "typed", "typed", tt.typed).sees(200, "“68 Miller homes”: "+tt.want)
+	}
+	v.post("/r/demo/decide", "version", "99", "at", resistance, "act", "typed", "typed", "7").sees(422, "version 99 is not one of this log")
+}
+
+func TestAsHeardUnclearNothing(t *testing.T) {
+	v := visit(t, Config{})
+	v.post("/r/demo/decide", "version", "0", "at", noLoad, "act", "heard").sees(200, "“8 watts”: 8 W")
+	v.post("/r/demo/decide", "version", "1", "at", resistance, "act", "unclear").
+		sees(200, "“68 Miller homes”: cannot be told by ear", "Nothing waits for you here", "Somebody listened to these and could not tell")
+	v.post("/r/demo/decide", "version", "2", "at", "1639-1650", "act", "heard").sees(422, "the words as heard are no quantity")
+	v.post("/r/demo/decide", "version", "2", "at", resistance, "act", "nothing").sees(200, "“68 Miller homes”: no quantity")
+	v.get("/r/demo/question/" + resistance).sees(404)
+	v.post("/r/demo/undo", "version", "3", "act", "3").sees(200, "cannot be told by ear")
+}
+
+// An answer moves what hangs on it, and the page tells: another capacitance
+// makes the total of two another, a length of 315 mm makes the other edges
+// doubtful, and one of 31.5 mm makes them sure again.
+func TestEffects(t *testing.T) {
+	v := visit(t, Config{})
+	v.post("/r/demo/decide", "version", "0", "at", "1487-1502", "act", "typed", "typed", "4.7").
+		sees(200, "“47 micro ferret”: 4.7 µF", "“94 microfarads” 94 µF before, now 9.4 µF, repaired")
+	v.post("/r/demo/decide", "version", "1", "at", "323-338", "act", "typed", "typed", "315").
+		sees(200, "Besides it, 2 other readings moved", "“98” 98 mm: as heard before, now needs your ear ? a question now", "4 questions")
+	v.post("/r/demo/decide", "version", "2", "at", "323-338", "act", "typed", "typed", "31.5").
+		sees(200, "“98” 98 mm: needs your ear before, now as heard ✓ no question any more", "2 questions")
+	// Whoever comes later is not told of an act that was not theirs.
+	v.get("/r/demo/question?told=answered&v=2").lacks("What that did")
+}
+
+func TestConflict(t *testing.T) {
+	v := visit(t, Config{Who: "Ines Varga"})
+	other := comer(t, v.desk)
+	other.post("/who", "who", "Tam Orde")
+	v.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "6.8").sees(200)
+	other.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "68").
+		sees(http.StatusConflict, "Nothing was changed", "Ines Varga, 1 March 2026, 14:30 UTC", "6.8 mΩ", "you, just now", "68 mΩ", "Decide mine all the same")
+	if said := quantityAt(v.desk.find("demo").state().record, resistance); said.Quantity.String() != "6.8 mΩ" {
+		t.Errorf("the conflict left %s", said.Quantity)
+	}
+	// Another place is no conflict.
+	other.post("/r/demo/decide", "version", "0", "at", noLoad, "act", "heard").sees(200, "Nothing waits")
+	// Made again against what is now, it holds.
+	other.post("/r/demo/decide", "version", "2", "at", resistance, "act", "typed", "typed", "68").sees(200)
+	other.get("/r/demo/decisions").sees(200, "Tam Orde, typed “68 Miller homes”: 68 mΩ")
+}
+
+// The same words at three places are decided at once, after they were shown,
+// and taken back at once.
+func TestEverywhere(t *testing.T) {
+	v := visit(t, Config{})
+	v.send(map[string]string{"tern.vtt": "WEBVTT\n\n00:01.000 --> 00:04.000\nThe Tern Two charger. Output 20 volts 325 amps, 65 watts.\n\n00:05.000 --> 00:08.000\nIn the test 20 volts 325 amps, fine.\n\n00:09.000 --> 00:12.000\nThe cable carries 325 amps.\n"}, nil).sees(200, "Reading files")
+	v.desk.jobs.wait.Wait()
+	r := v.desk.find("tern")
+	if r == nil {
+		t.Fatal("the review is not open")
+	}
+	var at []string
+	for i := range r.state().record.Quantities {
+		if q := &r.state().record.Quantities[i]; q.Heard == "325 amps" {
+			at = append(at, addressOf(r.state().record, q))
+		}
+	}
+	if len(at) != 3 {
+		t.Fatalf("325 amps is read %d times", len(at))
+	}
+	v.get("/r/tern/question/"+at[0]).sees(200, "a the same everywhere: 2 other places were heard so")
+	v.post("/r/tern/decide", "version", "0", "at", at[0], "act", "typed", "typed", "3.25", "everywhere", "yes").
+		sees(200, "“325 amps” is to be 3.25 A, also where it was heard so besides", "0:05", "0:09", "now 3.25 A")
+	if r.state().version() != 0 {
+		t.Error("a preview changed something")
+	}
+	v.post("/r/tern/decide", "version", "0", "at", at[0], "act", "typed", "typed", "3.25", "everywhere", "yes", "confirmed", "yes", "also", at[1], "also", at[2], "also", "0-5").
+		sees(200, "“325 amps” and 2 more places: 3.25 A")
+	for _, a := range at {
+		if q := quantityAt(r.state().record, a); q.Status != schema.StatusSettled || q.Quantity.String() != "3.25 A" {
+			t.Errorf("%s: %v %s", a, q.Status, q.Quantity)
+		}
+	}
+	v.post("/r/tern/undo", "version", "3", "act", "1").sees(200, "Taken back")
+	for _, a := range at {
+		if q := quantityAt(r.state().record, a); q.Status == schema.StatusSettled {
+			t.Errorf("%s is still settled", a)
+		}
+	}
+}

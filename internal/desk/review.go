@@ -1,0 +1,275 @@
+package desk
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"sync"
+	"time"
+
+	"saywatt/extract/transcript"
+	"saywatt/internal/archive"
+	"saywatt/internal/glossary"
+	"saywatt/internal/pipeline"
+	"saywatt/normalize"
+	"saywatt/schema"
+)
+
+// A review is one product review that is open at the desk.
+type review struct {
+	id         string                 // in addresses
+	name       string                 // of the file, as given
+	transcript *transcript.Transcript // nil where the captions are not at hand
+	archive    *archive.Archive       // nil where it is in none
+	archived   string                 // name in the archive
+	options    readOptions
+	log        decisionLog
+	media      bool // the media file belongs to it
+
+	mu      sync.Mutex // of acts: one at a time
+	now     *state     // guarded by stateMu
+	stateMu sync.RWMutex
+	news    map[chan struct{}]bool // who waits for the next state
+}
+
+// readOptions are those of the engine that hold for a whole session.
+type readOptions struct {
+	threshold float64
+	glossary  *glossary.Book
+	learned   *normalize.Learned
+}
+
+// A state is what the captions say with what was decided so far.
+type state struct {
+	entries []Entry
+	record  *schema.Record
+	stands  map[spot]*Entry
+	last    []effect // what the last act settled besides
+
+	once  sync.Once
+	spans []schema.Span // of the words of each quantity in the text
+}
+
+// version is what acts are made against.
+func (s *state) version() int { return len(s.entries) }
+
+// An effect is what an act changed besides the places it was about.
+type effect struct {
+	Before, After *schema.Said // one of them nil where a quantity went or came
+}
+
+// state is the newest one known.
+func (r *review) state() *state {
+	r.stateMu.RLock()
+	defer r.stateMu.RUnlock()
+	return r.now
+}
+
+func (r *review) setState(s *state) {
+	r.stateMu.Lock()
+	defer r.stateMu.Unlock()
+	r.now = s
+	for c := range r.news {
+		select {
+		case c <- struct{}{}:
+		default:
+		}
+	}
+}
+
+// watch gives word of every new state until stop is called.
+func (r *review) watch() (news <-chan struct{}, stop func()) {
+	c := make(chan struct{}, 1)
+	r.stateMu.Lock()
+	defer r.stateMu.Unlock()
+	if r.news == nil {
+		r.news = map[chan struct{}]bool{}
+	}
+	r.news[c] = true
+	return c, func() {
+		r.stateMu.Lock()
+		defer r.stateMu.Unlock()
+		delete(r.news, c)
+	}
+}
+
+// refresh takes in what others added to the log.
+func (r *review) refresh() (*state, error) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	return r.catchUp()
+}
+
+// catchUp is refresh for the holder of mu.
+func (r *review) catchUp() (*state, error) {
+	entries, err := r.log.entries()
+	if err != nil {
+		return nil, err
+	}
+	now := r.state()
+	if now != nil && now.version() == len(entries) {
+		return now, nil
+	}
+	next, err := r.read(entries)
+	if err != nil {
+		return nil, err
+	}
+	r.setState(next)
+	return next, nil
+}
+
+// read makes the state of a log.
+func (r *review) read(entries []Entry) (*state, error) {
+	s := &state{entries: entries, stands: standing(entries)}
+	var err error
+	if r.transcript == nil {
+		_, s.record, _, err = r.archive.Record(r.archived)
+		return s, err
+	}
+	s.record, err = pipeline.Run(r.transcript, pipeline.Options{
+		Threshold: r.options.threshold, Answers: answers(entries), Glossary: r.options.glossary, Learned: r.options.learned,
+	})
+	return s, err
+}
+
+// undecided is a quantity as it would be read had nobody decided on it: with
+// all its readings, and those weighed in the light of what else was decided.
+func (r *review) undecided(s *state, said *schema.Said) *schema.Said {
+	place := spotOf(s.record, said)
+	if e := s.stands[place]; said.Status != schema.StatusSettled || e == nil || r.transcript == nil {
+		return said
+	}
+	others := slices.DeleteFunc(slices.Clone(s.entries), func(e Entry) bool { return e.spot() == place })
+	before, err := r.read(others)
+	if err != nil {
+		return said
+	}
+	if was := quantityAt(before.record, addressOf(s.record, said)); was != nil {
+		return was
+	}
+	return said
+}
+
+// A conflict says that somebody decided on the same place in between.
+type conflict struct {
+	theirs Entry
+	now    *state
+}
+
+func (c *conflict) Error() string {
+	return fmt.Sprintf("%s was decided on in between", quoted(c.theirs.Heard))
+}
+
+// errNothingToDo refuses an act on no place.
+var errNothingToDo = errors.New("there is nothing to decide")
+
+// act adds what was decided against a version, and reads everything anew.
+// Nothing is added where that fails. A *conflict tells of an entry made since
+// that version on one of the same places.
+func (r *review) act(version int, who string, when time.Time, entries []Entry) (*state, error) {
+	if len(entries) == 0 {
+		return nil, errNothingToDo
+	}
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	for {
+		now, err := r.catchUp()
+		if err != nil {
+			return nil, err
+		}
+		if version < 0 || version > now.version() {
+			return nil, fmt.Errorf("version %d is not one of this log", version)
+		}
+		if c := now.conflictSince(version, entries); c != nil {
+			return nil, c
+		}
+		add := slices.Clone(entries)
+		for i := range add {
+			add[i].Who, add[i].When, add[i].Act = who, when.UTC(), lastAct(now.entries)+1
+		}
+		next, err := r.after(now, add)
+		if err != nil {
+			return nil, err
+		}
+		if err := r.log.add(now.version(), add); errors.Is(err, errMoved) {
+			continue
+		} else if err != nil {
+			return nil, err
+		}
+		if r.transcript == nil { // the archive replays what it now has
+			if next, err = r.read(next.entries); err != nil {
+				return nil, err
+			}
+		}
+		next.last = effects(now.record, next.record, add)
+		r.setState(next)
+		return next, nil
+	}
+}
+
+// after is the state that entries would make.
+func (r *review) after(now *state, add []Entry) (*state, error) {
+	entries := append(slices.Clone(now.entries), add...)
+	if r.transcript == nil {
+		return &state{entries: entries, record: now.record}, nil
+	}
+	return r.read(entries)
+}
+
+// conflictSince finds an entry later than a version on a place of those given.
+func (s *state) conflictSince(version int, entries []Entry) *conflict {
+	mine := map[spot]bool{}
+	for i := range entries {
+		mine[entries[i].spot()] = true
+	}
+	for i := len(s.entries) - 1; i >= version; i-- {
+		if mine[s.entries[i].spot()] {
+			return &conflict{s.entries[i], s}
+		}
+	}
+	return nil
+}
+
+// effects lists what changed between two records besides the places of entries.
+func effects(before, after *schema.Record, of []Entry) []effect {
+	decided := map[schema.Span]bool{}
+	for i := range of {
+		decided[of[i].Span] = true
+	}
+	type key struct {
+		span schema.Span
+		nth  int
+	}
+	keyed := func(r *schema.Record) (map[key]*schema.Said, []key) {
+		m, order := map[key]*schema.Said{}, []key{}
+		for i := range r.Quantities {
+			s := &r.Quantities[i]
+			k := key{span: s.Span}
+			for m[k] != nil {
+				k.nth++
+			}
+			m[k] = s
+			order = append(order, k)
+		}
+		return m, order
+	}
+	was, gone := keyed(before)
+	is, order := keyed(after)
+	var all []effect
+	for _, k := range order {
+		a, b := was[k], is[k]
+		switch {
+		case decided[k.span]:
+		case a == nil:
+			all = append(all, effect{nil, b})
+		case a.Status != b.Status || !a.Quantity.Same(b.Quantity) || a.Place != b.Place && a.Place == "":
+			all = append(all, effect{a, b})
+		}
+	}
+	for _, k := range gone {
+		if is[k] == nil && !decided[k.span] {
+			all = append(all, effect{was[k], nil})
+		}
+	}
+	return all
+}

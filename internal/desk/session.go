@@ -1,0 +1,243 @@
+package desk
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+
+	"saywatt/extract/transcript"
+	"saywatt/internal/archive"
+	"saywatt/internal/pipeline"
+	"saywatt/schema"
+)
+
+// maxOpen bounds how many reviews are open at a time: each is in memory with
+// its captions.
+const maxOpen = 64
+
+var (
+	errManyOpen = fmt.Errorf("%d reviews are open, and more would not fit; start the desk with an archive to add more", maxOpen)
+	errNoWords  = errors.New("times and no words")
+)
+
+// Open opens captions given by their name and content, and puts them into the
+// archive, where there is one. It returns the id of the review, "" where so many
+// are open already that it is in the archive only. Captions that are open keep
+// their review.
+func (d *Desk) Open(ctx context.Context, name string, source io.Reader) (string, error) {
+	t, err := transcript.Read(source, transcript.Options{Name: name, MaxBytes: d.config.MaxBytes})
+	if err != nil {
+		return "", err
+	}
+	if len(bytes.TrimSpace(t.Text)) == 0 {
+		return "", fmt.Errorf("%s: %w", name, errNoWords)
+	}
+	for _, r := range d.all() {
+		if r.transcript != nil && r.transcript.Hash == t.Hash {
+			return r.id, nil
+		}
+	}
+	full := len(d.all()) >= maxOpen
+	if full && d.config.Archive == nil {
+		return "", errManyOpen
+	}
+	r := &review{name: name, transcript: t, options: d.options()}
+	if err := d.archiveOf(ctx, r); err != nil {
+		return "", fmt.Errorf("%s: %w", name, err)
+	}
+	if full { // it is found in the archive
+		return "", nil
+	}
+	return d.take(r)
+}
+
+func (d *Desk) options() readOptions {
+	return readOptions{d.config.Threshold, d.config.Glossary, d.config.Learned}
+}
+
+// archiveOf gives a review its log, and puts what captions alone say into the
+// archive where it is not there yet.
+func (d *Desk) archiveOf(ctx context.Context, r *review) error {
+	a := d.config.Archive
+	if a == nil {
+		path := ""
+		if len(d.all()) == 0 {
+			path = d.config.Decisions
+		}
+		r.log = &fileLog{path: path}
+		return nil
+	}
+	r.archive, r.archived = a, archive.Name(r.name)
+	all, _, err := a.Reviews()
+	if err != nil {
+		return err
+	}
+	known := false
+	for _, rv := range all {
+		if rv.Source() == r.transcript.Hash {
+			r.archived, known = rv.Name, true
+		}
+	}
+	if !known {
+		rec, err := d.run(r.transcript)
+		if err != nil {
+			return err
+		}
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		if r.archived, err = d.add(r.archived, rec, d.config.Who); err != nil {
+			return err
+		}
+	}
+	r.log = &archiveLog{a, r.archived, r.transcript.Hash}
+	return nil
+}
+
+func (d *Desk) run(t *transcript.Transcript) (*schema.Record, error) {
+	return pipeline.Run(t, pipeline.Options{Threshold: d.config.Threshold, Glossary: d.config.Glossary, Learned: d.config.Learned})
+}
+
+// add puts a record into the archive. A name that another product has gets a
+// number behind it.
+func (d *Desk) add(name string, r *schema.Record, who string) (string, error) {
+	w, err := begin(d.config.Archive)
+	if err != nil {
+		return "", err
+	}
+	if name == "" {
+		name = "review"
+	}
+	var added archive.Added
+	for n := 1; ; n++ {
+		try := name
+		if n > 1 {
+			try = name + "-" + strconv.Itoa(n)
+		}
+		if added, err = w.Add(try, r, who, d.config.Now(), false); !errors.Is(err, archive.ErrTaken) {
+			break
+		}
+	}
+	return added.Review, closeWriter(w, err)
+}
+
+// openArchived opens a review of the archive. Without its captions nothing can
+// be read anew, but decisions are kept all the same. They are found where the
+// record says that they were, if what is there is what was read.
+func (d *Desk) openArchived(name string) (*review, error) {
+	a := d.config.Archive
+	rv, rec, _, err := a.Record(name)
+	if err != nil {
+		return nil, err
+	}
+	for _, r := range d.all() {
+		if r.archived == rv.Name {
+			return r, nil
+		}
+	}
+	r := &review{name: rec.Source.File, archive: a, archived: rv.Name, options: d.options(), log: &archiveLog{a, rv.Name, rec.Source.SHA256}}
+	r.transcript = d.captionsOf(rec)
+	if len(d.all()) >= maxOpen {
+		d.forget()
+	}
+	id, err := d.take(r)
+	if err != nil {
+		return nil, err
+	}
+	return d.find(id), nil
+}
+
+// captionsOf finds the captions that a record was made of, nil where they are
+// not there any more or have changed.
+func (d *Desk) captionsOf(rec *schema.Record) *transcript.Transcript {
+	if !d.config.Local {
+		return nil
+	}
+	f, info, err := regular(rec.Source.File)
+	if err != nil {
+		return nil
+	}
+	defer f.Close()
+	if info.Size() > d.config.MaxBytes {
+		return nil
+	}
+	t, err := transcript.Read(f, transcript.Options{Name: rec.Source.File, MaxBytes: d.config.MaxBytes})
+	if err != nil || t.Hash != rec.Source.SHA256 {
+		return nil
+	}
+	return t
+}
+
+// forget closes the review opened first of those that the archive has anyway.
+func (d *Desk) forget() {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	for i, r := range d.reviews {
+		if r.archived != "" && r.transcript == nil {
+			d.reviews = append(d.reviews[:i:i], d.reviews[i+1:]...)
+			return
+		}
+	}
+}
+
+// take reads a review for the first time and has it among those that are open.
+func (d *Desk) take(r *review) (string, error) {
+	if _, err := r.refresh(); err != nil {
+		return "", err
+	}
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	base := archive.Name(r.name)
+	if r.archived != "" {
+		base = r.archived
+	}
+	base = addressable(base)
+	r.id = base
+	for n := 2; ; n++ {
+		taken := false
+		for _, o := range d.reviews {
+			taken = taken || o.id == r.id
+		}
+		if !taken {
+			break
+		}
+		r.id = base + "-" + strconv.Itoa(n)
+	}
+	r.media = d.media != nil && len(d.reviews) == 0
+	d.reviews = append(d.reviews, r)
+	return r.id, nil
+}
+
+// addressable makes an id that needs no escaping in an address.
+func addressable(s string) string {
+	id := strings.Map(func(c rune) rune {
+		switch {
+		case c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c >= '0' && c <= '9' || c == '-':
+			return c
+		}
+		return '-'
+	}, s)
+	if id = strings.Trim(id, "-"); id == "" {
+		return "review"
+	}
+	return id[:min(len(id), 80)]
+}
+
+// keep puts the record of a review, as its decisions have it, into the archive
+// as a new version. It does nothing where it is there already, or where nothing
+// was read anew.
+func (d *Desk) keep(r *review, who string) error {
+	if r.archive == nil || r.transcript == nil {
+		return nil
+	}
+	s, err := r.refresh()
+	if err != nil || s.version() == 0 {
+		return err
+	}
+	_, err = d.add(r.archived, s.record, who)
+	return err
+}

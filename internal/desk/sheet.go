@@ -1,0 +1,366 @@
+package desk
+
+import (
+	"net/http"
+	"slices"
+	"strconv"
+	"strings"
+
+	"saywatt/internal/export"
+	"saywatt/schema"
+)
+
+// A sheetPage is the record as it stands, by its places.
+type sheetPage struct {
+	*page
+	About    []string
+	Sections []sheetSection
+	General  []findingView // findings of no section
+	Editing  *editView
+	Effects  []effectView
+	Did      *didView
+}
+
+// A sheetSection is one part of the product, with what the rules say of it.
+type sheetSection struct {
+	ID, Title string
+	Grids     []levelGrid
+	Rows      []sheetRow
+	Findings  []findingView
+	Editing   *editView // the value that is changed just now, where it is here
+}
+
+// A sheetRow is a named line of values, or a heading over lines.
+type sheetRow struct {
+	Heading bool
+	Label   string
+	Word    string // of the names in the label, a status that is not plain
+	Sign    string
+	Text    string // what is told beside the values
+	Values  []valueView
+}
+
+// A valueView is one value of the record with the words it rests on.
+type valueView struct {
+	ID       string
+	Label    string // in front of it: "at", "voltage"
+	Text     string
+	Sign     string
+	Word     string // the status
+	Class    string
+	At       string // address of the quantity
+	Link     string
+	Edit     string
+	From, To string
+	Heard    string // the words heard, when, how sure
+	Notes    []int  // findings about it
+	Basis    string
+}
+
+// A levelGrid shows the levels of one mode: voltages down, ports across.
+type levelGrid struct {
+	Title string
+	Ports []string
+	Rows  []gridRow
+}
+
+type gridRow struct {
+	voltage string
+	Head    valueView    // the voltage, as first told
+	Cells   [][]cellView // by port
+}
+
+type cellView struct{ Values []valueView }
+
+// An editView is the form for one value.
+type editView struct {
+	At, What, Now, Heard string
+	Typed, Note          string
+	Clock, From, To      string
+}
+
+// sheet shows the record.
+func (d *Desk) sheet(w http.ResponseWriter, q *http.Request, r *review, s *state) {
+	b := sheetBuilder{rec: s.record, base: "/r/" + r.id}
+	p := &sheetPage{page: d.pageOf(q, r, s, "Sheet", "sheet")}
+	p.Live = true
+	p.About = b.about()
+	if at := q.URL.Query().Get("edit"); at != "" {
+		if said := quantityAt(s.record, at); said != nil {
+			b.editing = said
+			p.Live = false
+		}
+	}
+	p.Sections = b.sections()
+	p.General = b.findings(p.Sections)
+	if b.editing != nil && !b.placed {
+		p.Editing = b.editView()
+	}
+	p.Effects, p.Did = d.outcome(q, s)
+	d.show(w, http.StatusOK, "sheet", p)
+}
+
+type sheetBuilder struct {
+	rec     *schema.Record
+	base    string
+	editing *schema.Said
+	placed  bool // the form for it has its section
+	shown   map[int]bool
+}
+
+// about tells maker, model and marks.
+func (b *sheetBuilder) about() []string {
+	p := &b.rec.Product
+	var all []string
+	if p.Maker != "" {
+		all = append(all, "made by "+clip(p.Maker, 60))
+	}
+	if p.Model != "" {
+		all = append(all, "model "+clip(p.Model, 60))
+	}
+	if len(p.Marks) > 0 {
+		all = append(all, "marked "+clip(strings.Join(p.Marks, ", "), 100))
+	}
+	return all
+}
+
+// value shows a value of the record.
+func (b *sheetBuilder) value(v *schema.Value, label string) valueView {
+	view := valueView{Label: label, Text: export.Qualified(v.Qualifier, &v.Quantity), Sign: signOf(v.Status), Word: wordOf(v.Status), Class: classOf(v.Status)}
+	if v.Basis == schema.BasisDerived {
+		view.Basis = v.Basis.String()
+	}
+	if len(v.Said) > 0 {
+		if said := b.rec.Quantity(v.Said[0]); said != nil {
+			b.said(&view, said)
+		}
+	}
+	return view
+}
+
+// said gives a view the words that it rests on.
+func (b *sheetBuilder) said(view *valueView, said *schema.Said) {
+	view.At = addressOf(b.rec, said)
+	view.ID = "q-" + view.At
+	if b.shown[said.Number] {
+		view.ID = "" // an id stands once in a page
+	}
+	if b.shown == nil {
+		b.shown = map[int]bool{}
+	}
+	b.shown[said.Number] = true
+	view.Link = b.base + "/question/" + view.At + "?from=sheet"
+	view.Edit = b.base + "/sheet?edit=" + view.At + "#edit"
+	view.From, view.To = moment(said)
+	view.Heard = "heard " + quoted(said.Heard)
+	if said.At != nil {
+		view.Heard += " at " + said.At.Clock()
+	}
+	view.Heard += ", " + wordOf(said.Status)
+	if said.Status != schema.StatusSettled {
+		view.Heard += ", " + export.Percent(said.Confidence) + " sure"
+	}
+}
+
+func (b *sheetBuilder) editView() *editView {
+	s := b.editing
+	from, to := moment(s)
+	b.placed = true
+	e := &editView{At: addressOf(b.rec, s), Now: export.Quantity(&s.Quantity), Heard: quoted(s.Heard), Clock: clockOf(s.At), From: from, To: to,
+		What: clip(b.rec.PlaceWords(s.Place), 80), Typed: strings.ReplaceAll(export.Quantity(&s.Quantity), "\u00a0", " ")}
+	if e.What == "" {
+		e.What = "quantity without a place"
+	}
+	return e
+}
+
+// section makes a section of rows; "" rows are left out by the callers.
+func (b *sheetBuilder) section(id, title string, rows []sheetRow, grids ...levelGrid) sheetSection {
+	s := sheetSection{ID: id, Title: title, Rows: rows, Grids: grids}
+	if b.editing != nil && !b.placed && s.holds(addressOf(b.rec, b.editing)) {
+		s.Editing = b.editView()
+	}
+	return s
+}
+
+// each calls do for every value of the section.
+func (s *sheetSection) each(do func(*valueView)) {
+	for i := range s.Rows {
+		for k := range s.Rows[i].Values {
+			do(&s.Rows[i].Values[k])
+		}
+	}
+	for g := range s.Grids {
+		for i := range s.Grids[g].Rows {
+			do(&s.Grids[g].Rows[i].Head)
+			for _, cells := range s.Grids[g].Rows[i].Cells {
+				for c := range cells {
+					for k := range cells[c].Values {
+						do(&cells[c].Values[k])
+					}
+				}
+			}
+		}
+	}
+}
+
+func (s *sheetSection) holds(at string) bool {
+	found := false
+	s.each(func(v *valueView) { found = found || v.At == at })
+	return found
+}
+
+// findings puts each finding beside the section that holds the first of its
+// values, and returns those that none holds.
+func (b *sheetBuilder) findings(sections []sheetSection) []findingView {
+	var rest []findingView
+	for i := range b.rec.Findings {
+		f := &b.rec.Findings[i]
+		v := findingOf(b.base[len("/r/"):], b.rec, f, nil, i+1)
+		of := b.sectionOf(sections, f)
+		if of == nil {
+			rest = append(rest, v)
+			continue
+		}
+		of.Findings = append(of.Findings, v)
+		for _, n := range f.Said {
+			said := b.rec.Quantity(n)
+			if said == nil {
+				continue
+			}
+			at := addressOf(b.rec, said)
+			of.each(func(v *valueView) {
+				if v.At == at && !slices.Contains(v.Notes, i+1) {
+					v.Notes = append(v.Notes, i+1)
+				}
+			})
+		}
+	}
+	return rest
+}
+
+// homes are the sections by the first step of a path.
+var homes = map[string]string{"body": "body", "claims": "claims", "ports": "claims", "levels": "levels", "battery": "battery", "cable": "cable", "components": "parts", "measurements": "measured", "quantities": "more"}
+
+func (b *sheetBuilder) sectionOf(sections []sheetSection, f *schema.Finding) *sheetSection {
+	for _, path := range f.Paths {
+		first := path
+		if i := strings.IndexAny(path, ".["); i >= 0 {
+			first = path[:i]
+		}
+		for i := range sections {
+			if sections[i].ID == homes[first] {
+				return &sections[i]
+			}
+		}
+	}
+	for _, n := range f.Said {
+		if said := b.rec.Quantity(n); said != nil {
+			for i := range sections {
+				if sections[i].holds(addressOf(b.rec, said)) {
+					return &sections[i]
+				}
+			}
+		}
+	}
+	return nil
+}
+
+// grids puts the levels of each mode in a grid of their own.
+func (b *sheetBuilder) grids() []levelGrid {
+	var grids []levelGrid
+	find := func(title string) *levelGrid {
+		for i := range grids {
+			if grids[i].Title == title {
+				return &grids[i]
+			}
+		}
+		grids = append(grids, levelGrid{Title: title})
+		return &grids[len(grids)-1]
+	}
+	for i := range b.rec.Levels {
+		l := &b.rec.Levels[i]
+		g := find(modeWords(l.Mode))
+		port := strings.TrimSpace(schema.PortWords(l.Port) + " " + l.Protocol)
+		if port == "" {
+			port = "port not stated"
+		}
+		col := slices.Index(g.Ports, clip(port, 40))
+		if col < 0 {
+			col = len(g.Ports)
+			g.Ports = append(g.Ports, clip(port, 40))
+		}
+		voltage := export.Qualified(l.Voltage.Qualifier, &l.Voltage.Quantity)
+		first := false
+		row := slices.IndexFunc(g.Rows, func(r gridRow) bool { return r.voltage == voltage })
+		if row < 0 {
+			row = len(g.Rows)
+			g.Rows = append(g.Rows, gridRow{voltage: voltage, Head: b.value(&l.Voltage, "")})
+			first = true
+		}
+		for len(g.Rows[row].Cells) <= col {
+			g.Rows[row].Cells = append(g.Rows[row].Cells, nil)
+		}
+		g.Rows[row].Cells[col] = append(g.Rows[row].Cells[col], b.cell(l, first))
+	}
+	for g := range grids {
+		for i := range grids[g].Rows {
+			for len(grids[g].Rows[i].Cells) < len(grids[g].Ports) {
+				grids[g].Rows[i].Cells = append(grids[g].Rows[i].Cells, nil)
+			}
+		}
+	}
+	return grids
+}
+
+// cell shows one level. Its voltage stands in it unless it is the one that heads
+// the row: each was said for itself.
+func (b *sheetBuilder) cell(l *schema.Level, heads bool) cellView {
+	var c cellView
+	if !heads {
+		c.Values = append(c.Values, b.value(&l.Voltage, ""))
+	}
+	if l.Current != nil {
+		c.Values = append(c.Values, b.value(l.Current, ""))
+	}
+	if l.Power != nil {
+		c.Values = append(c.Values, b.value(l.Power, "="))
+	}
+	return c
+}
+
+// modeWords writes "mains/output" as "output, mains mode".
+func modeWords(mode string) string {
+	product, flow, ok := strings.Cut(mode, "/")
+	if !ok {
+		product, flow = "", mode
+	}
+	flow = strings.ReplaceAll(flow, "-", " ")
+	switch {
+	case flow == "" && product == "":
+		return "mode not stated"
+	case product == "":
+		return clip(flow, 40)
+	}
+	return clip(flow+", "+product+" mode", 60)
+}
+
+// count writes how many of a part there are, "" where one or not told.
+func count(n int) string {
+	if n > 1 {
+		return strconv.Itoa(n) + " × "
+	}
+	return ""
+}
+
+// A sheetEdit is what the form for one value needs of its page.
+type sheetEdit struct {
+	Base    string
+	Version int
+	E       *editView
+}
+
+// ForEdit puts the form for a value together.
+func (p *sheetPage) ForEdit(e *editView) sheetEdit {
+	return sheetEdit{p.Review.Base, p.Review.Version, e}
+}
