@@ -18,7 +18,7 @@ import (
 )
 
 type deskCmd struct {
-	namesFlags
+	knownFlags
 	Media     string   `help:"Sound or film of the first file."`
 	Archive   string   `help:"Folder of the archive."`
 	Decisions string   `help:"File that decisions are kept in."`
@@ -26,7 +26,6 @@ type deskCmd struct {
 	Listen    string   `default:"127.0.0.1:0" help:"Address to serve at."`
 	Token     string   `help:"Token asked for."`
 	Threshold float64  `help:"Probability from which a reading stands."`
-	Learned   bool     `help:"Use the counts of saywatt learn."`
 	MaxBytes  int64    `help:"Largest file read, in bytes."`
 	File      []string `arg:"" optional:"" help:"Captions to open."`
 }
@@ -58,8 +57,6 @@ Flags:
                      not encrypted: put a TLS proxy before it in any other
                      network than your own
       --threshold P  probability, 0 to 1, from which a reading stands
-      --learned      add your own counts of what captions do ("saywatt help
-                     learn") to those that come with the program
 %s      --max-bytes N  refuse larger files; %d where not given
 
 A record is a transcript of what was said, not a certification.
@@ -69,7 +66,7 @@ wrong.
 
 Example:
   saywatt desk --media station.mp4 station.vtt
-`, desk.MinToken, namesHelp, int64(transcript.DefaultMaxBytes))
+`, desk.MinToken, knownHelp, int64(transcript.DefaultMaxBytes))
 }
 
 func (c *deskCmd) Run(e *env) (err error) {
@@ -132,7 +129,7 @@ func (c *deskCmd) check() error {
 	if !loopback(host) && c.Token == "" {
 		return fmt.Errorf("--listen %s can be reached from other machines; that needs --token", c.Listen)
 	}
-	return c.checkNames()
+	return c.checkKnown()
 }
 
 // loopback reports whether a host is this machine to itself.
@@ -150,15 +147,11 @@ func (c *deskCmd) config(e *env) (desk.Config, error) {
 	if o.Who == "" {
 		o.Who = e.getenv("USER")
 	}
-	var err error
-	if o.Glossary, err = c.book(e); err != nil {
+	known, err := c.known(e)
+	if err != nil {
 		return o, err
 	}
-	if c.Learned {
-		if o.Learned, err = e.learned(); err != nil {
-			return o, err
-		}
-	}
+	o.Glossary, o.Learned = known.Glossary, known.Learned
 	if !o.Local {
 		if o.Hosts, err = hostNames(host); err != nil {
 			return o, err
