@@ -215,11 +215,11 @@ func (p *parser) mention(i int, m *Mention) bool {
 	return m.Not != NotPronoun || m.Low.Coef == 1
 }
 
-// neverNegative reports whether a quantity of the unit cannot be below zero.
+// neverNegative reports whether a quantity of the unit, told of a part, is never
+// below zero, so that a minus before it is the name of a wire or pole.
 func neverNegative(u schema.Unit) bool {
 	switch u.Kind() {
-	case schema.KindResistance, schema.KindCapacitance, schema.KindInductance, schema.KindMass, schema.KindLength, schema.KindEnergy,
-		schema.KindCharge, schema.KindFrequency, schema.KindPower, schema.KindTime:
+	case schema.KindResistance, schema.KindCapacitance, schema.KindInductance:
 		return true
 	}
 	return false
