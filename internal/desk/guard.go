@@ -13,6 +13,8 @@ import (
 	"strings"
 	"sync"
 	"time"
+
+	"saywatt/internal/api"
 )
 
 // MinToken is the least length of a token, in bytes.
@@ -171,7 +173,7 @@ func (e *entrance) enter(d *Desk, w http.ResponseWriter, q *http.Request) {
 // details for programs, a page for people.
 func (d *Desk) refuse(w http.ResponseWriter, q *http.Request, status int, detail string) {
 	if strings.HasPrefix(q.URL.Path, "/api/") {
-		writeProblem(w, problem{Status: status, Detail: detail})
+		api.NewProblem(status, detail).Write(w)
 		return
 	}
 	p := d.page(q, http.StatusText(status), "")
