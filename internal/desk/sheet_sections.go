@@ -136,13 +136,28 @@ func (b *sheetBuilder) cable() []sheetRow {
 		rows = append(rows, sheetRow{Label: "e-marker", Text: clip(c.EMarker, 40)})
 	}
 	if len(c.Gauge) > 0 {
-		var all []string
-		for _, g := range c.Gauge {
-			all = append(all, "AWG "+strconv.Itoa(g))
+		row := sheetRow{Label: "conductors"}
+		for i, g := range c.Gauge {
+			v := valueView{Text: "AWG " + strconv.Itoa(g), Class: classOf(schema.StatusHeard)}
+			if s := b.placedAt("cable.gauge[" + strconv.Itoa(i) + "]"); s != nil {
+				v.Sign, v.Word, v.Class = signOf(s.Status), wordOf(s.Status), classOf(s.Status)
+				b.said(&v, s)
+			}
+			row.Values = append(row.Values, v)
 		}
-		rows = append(rows, sheetRow{Label: "conductors", Text: strings.Join(all, ", ")})
+		rows = append(rows, row)
 	}
 	return rows
+}
+
+// placedAt is the first quantity of a place, nil where there is none.
+func (b *sheetBuilder) placedAt(path string) *schema.Said {
+	for i := range b.rec.Quantities {
+		if s := &b.rec.Quantities[i]; s.Place == path && !s.Withdrawn {
+			return s
+		}
+	}
+	return nil
 }
 
 func (b *sheetBuilder) parts() []sheetRow {
