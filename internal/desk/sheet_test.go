@@ -107,6 +107,7 @@ func TestReplace(t *testing.T) {
 		return p
 	}
 	v.post("/r/demo/replace", "version", "0", "find", "BEX home", "with", "Bexhome", "place", at()).sees(200, "Bex home”: the words “Bexhome”")
+	v.get("/r/demo/transcript").sees(200, "Two bulk caps from Bex (reworded by a person) 1:10 home → Bexhome (reworded by a person), 400 volts")
 	// Words that are those of one quantity are settled, if a quantity is put for them.
 	v.get("/r/demo/replace?find=68+miller+homes&with=6.8+milliohms").sees(200, "now read as 6.8 mΩ, will be settled as 6.8 mΩ")
 	v.post("/r/demo/replace", "version", "1", "find", "68 miller homes", "with", "6.8 milliohms", "place", at()).sees(200, "“68 Miller homes”: 6.8 mΩ")
