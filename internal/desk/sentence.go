@@ -22,6 +22,14 @@ func (r *review) sentence(s *state, said *schema.Said) []part {
 	text := r.transcript.Text
 	own := edit.TextSpan(r.transcript, said.Span)
 	shown := around(text, own, sentenceReach, sentenceReach)
+	for _, m := range s.marks(r) { // marks are shown whole
+		if m.words.Start < shown.Start && shown.Start < m.words.End {
+			shown.Start = m.words.Start
+		}
+		if m.words.Start < shown.End && shown.End < m.words.End {
+			shown.End = m.words.End
+		}
+	}
 	var parts []part
 	if shown.Start > 0 {
 		parts = append(parts, part{Text: "… "})
