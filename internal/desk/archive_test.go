@@ -55,6 +55,45 @@ func TestArchivePages(t *testing.T) {
 	none.get("/archive").sees(404, "saywatt desk --archive DIR")
 }
 
+// Of a review whose captions are gone the record is shown, and can be decided on.
+func TestWithoutCaptions(t *testing.T) {
+	a := newArchive(t)
+	v := visit(t, Config{Archive: a})
+	alone, err := New(Config{Archive: a, Now: func() time.Time { return someday }})
+	if err != nil {
+		t.Fatal(err)
+	}
+	w := comer(t, alone)
+	w.get("/archive/review/demo").sees(200, "Operating levels")
+	w.get("/r/demo/transcript").sees(200, "The captions of this review are not at hand")
+	w.get("/r/demo/transcript?status=open").sees(200, "68 Miller homes?")
+	w.get("/r/demo/replace?find=volts").sees(409, "not at hand")
+	w.get("/r/demo/out").sees(200, "Record").lacks("Corrected captions")
+	w.get("/r/demo/out/captions").sees(404)
+	w.get("/r/demo/question/"+resistance).sees(200, "68 Miller homes", "2 68 mΩ")
+	w.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "6.8").sees(200, "“68 Miller homes”: 6.8 mΩ")
+	w.get("/r/demo/question/"+resistance).sees(200, "Decided: 6.8 mΩ")
+	w.post("/r/demo/undo", "version", "1", "act", "1").sees(200, "Taken back")
+	v.get("/r/demo/decisions").sees(200, "as before anybody decided")
+}
+
+// Only so many reviews are open; with an archive the oldest give way.
+func TestManyOpen(t *testing.T) {
+	captions := func(i int) string {
+		return fmt.Sprintf("WEBVTT\n\n00:01.000 --> 00:04.000\nThe Tern %d charger. Output %d volts 3 amps.\n", i, 5+i)
+	}
+	v := visit(t, Config{})
+	for i := 1; i < maxOpen; i++ {
+		if _, err := v.desk.Open(context.Background(), fmt.Sprintf("tern-%d.vtt", i), strings.NewReader(captions(i))); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if _, err := v.desk.Open(context.Background(), "more.vtt", strings.NewReader(captions(999))); err == nil {
+		t.Error("any number of reviews may be open")
+	}
+	v.get("/").sees(200, "tern-63.vtt")
+}
+
 // Two desks on one archive, as two processes are: what one decides the other
 // has, and a decision on the same place is a conflict.
 func TestTwoDesks(t *testing.T) {

@@ -181,7 +181,8 @@ func (b *sheetBuilder) parts() []sheetRow {
 			}
 			row := sheetRow{Label: clip(c.Kind, 60), Text: clip(count(c.Count)+joined(" ", c.Maker, c.Part, c.Package, c.Topology), 160)}
 			if st := b.naming(c); st != schema.StatusHeard {
-				row.Sign, row.Word = signOf(st), wordOf(st)
+				row.Sign, row.Word, row.Class = signOf(st), wordOf(st), classOf(st)
+				row.Find = b.nameHeard(i, st)
 			}
 			for k := range c.Ratings {
 				label := ""
@@ -205,6 +206,18 @@ func (b *sheetBuilder) naming(c *schema.Component) schema.Status {
 		}
 	}
 	return c.Status
+}
+
+// nameHeard is the address at which the words heard for a name of a part can be
+// found and put right, "" where no term tells of them.
+func (b *sheetBuilder) nameHeard(component int, st schema.Status) string {
+	place := "components[" + strconv.Itoa(component) + "]."
+	for i := range b.rec.Terms {
+		if t := &b.rec.Terms[i]; t.Status == st && strings.HasPrefix(t.Place, place) {
+			return b.base + "/replace?" + queryOf("find", strings.Join(strings.Fields(t.Heard), " "))
+		}
+	}
+	return ""
 }
 
 // obvious reports whether a rating's unit tells what it is.
