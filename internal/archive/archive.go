@@ -24,6 +24,7 @@ type Archive struct {
 	journal journal
 
 	checked checked
+	open    openCounts
 
 	mu   sync.Mutex // guards view
 	view *view

@@ -24,6 +24,9 @@ const MinToken = 16
 // of Config.MaxBytes.
 const bodyLimit = 1 << 20
 
+// writeWait bounds how long a page may take to be made and sent.
+const writeWait = 2 * time.Minute
+
 // policy of pages (W3C Content Security Policy Level 3): scripts, styles,
 // pictures and sound from here alone, nothing inline.
 const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; media-src 'self'; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
@@ -46,6 +49,11 @@ func (d *Desk) guard(next http.Handler) http.Handler {
 		if !d.hostAllowed(q.Host) {
 			http.Error(w, "This server does not go by that name.", http.StatusMisdirectedRequest)
 			return
+		}
+		if path := q.URL.Path; !strings.HasSuffix(path, "/events") && !strings.HasSuffix(path, "/media") {
+			// Streams and what is heard may take their time; nothing else is waited for.
+			// Where the server has no deadlines there is nothing to set.
+			_ = http.NewResponseController(w).SetWriteDeadline(time.Now().Add(writeWait))
 		}
 		inner.ServeHTTP(w, q)
 	})

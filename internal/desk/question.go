@@ -81,6 +81,7 @@ type didView struct {
 
 type effectView struct {
 	At, Clock, Heard string
+	From, To         string
 	Before, After    string
 	Was, Is          schema.Status
 	Settled          bool // it waited for a person and does no more
@@ -466,6 +467,7 @@ func effectOf(rec *schema.Record, e effect) effectView {
 	if e.After != nil {
 		v.After, v.Is, v.Clock, v.Heard = export.Quantity(&e.After.Quantity), e.After.Status, clockOf(e.After.At), quoted(e.After.Heard)
 		v.At = addressOf(rec, e.After)
+		v.From, v.To = moment(e.After)
 	}
 	v.Settled = v.Was == schema.StatusOpen && v.Is != schema.StatusOpen
 	v.Waits = v.Was != schema.StatusOpen && v.Is == schema.StatusOpen

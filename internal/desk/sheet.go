@@ -36,6 +36,8 @@ type sheetRow struct {
 	Label   string
 	Word    string // of the names in the label, a status that is not plain
 	Sign    string
+	Class   string
+	Find    string // address of the words heard for the name
 	Text    string // what is told beside the values
 	Values  []valueView
 }
