@@ -8,7 +8,7 @@ type Mention struct {
 	First, NumEnd, Last int32 // tokens [First,NumEnd) are the number, [NumEnd,Last) the unit
 	Low, High           Num   // equal for a single value
 	Range               bool
-	Tail                Num   // what "sixty | six hundred" means where the tens belong to a number before; 0 none
+	Tail                Num   // what is left of "sixty | six hundred" or "three | ten" where the first belongs to a number before; 0 none
 	Style               Style // of the first number
 	Unit                UnitWords
 	From                UnitFrom
@@ -205,7 +205,7 @@ func (p *parser) mention(i int, m *Mention) bool {
 	if m.Low.Coef < 0 && !ranged && p.tokens[i].Kind == TokenWord && m.From == UnitOwn && neverNegative(m.Unit.Unit) {
 		m.First, m.Low.Coef, m.High.Coef = m.First+1, -m.Low.Coef, -m.High.Coef // the minus wire, or less so much
 	}
-	if n.style == StyleWords && !ranged {
+	if (n.style == StyleWords || n.style == StylePair) && !ranged {
 		m.Tail = p.tail(i, n)
 	}
 	p.tolerance(m)
@@ -260,7 +260,16 @@ func (p *parser) halfBehind(m *Mention) bool {
 // tail is the number that is left of "sixty six hundred" where "sixty" ends a
 // number before.
 func (p *parser) tail(i int, n number) Num {
-	if c, _ := p.at(i); c != classTens || n.num.Exp != 0 || n.num.Big != nil {
+	if n.num.Exp != 0 || n.num.Big != nil {
+		return Num{}
+	}
+	if n.style == StylePair { // "three | ten kilohms"
+		if low := n.num.Coef % 100; low >= 10 && n.num.Coef < 10_000 {
+			return Num{Coef: low}
+		}
+		return Num{}
+	}
+	if c, _ := p.at(i); c != classTens {
 		return Num{}
 	}
 	j := p.joint(i + 1)
