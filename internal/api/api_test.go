@@ -42,6 +42,9 @@ func quoted(s string) string { b, _ := json.Marshal(s); return string(b) }
 // amperes are 3.25 A at 20 V and 65 W.
 func TestRead(t *testing.T) {
 	plain := ask(t, "POST", "read?name=bench.vtt", "text/vtt", captions)
+	if form := ask(t, "POST", "read?name=bench.vtt", "application/x-www-form-urlencoded", captions); form.Body.String() != plain.Body.String() {
+		t.Errorf("as a form's type: %d %s", form.Code, form.Body)
+	}
 	inJSON := ask(t, "POST", "read", "application/json", `{"name":"bench.vtt","captions":`+quoted(captions)+`}`)
 	if plain.Code != 200 || !bytes.Equal(plain.Body.Bytes(), inJSON.Body.Bytes()) {
 		t.Fatalf("as text %d, in JSON %d; %d and %d bytes", plain.Code, inJSON.Code, plain.Body.Len(), inJSON.Body.Len())

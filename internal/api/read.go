@@ -38,7 +38,8 @@ func (s *service) read(w http.ResponseWriter, q *http.Request) error {
 		if t, err = decode(q.Body); err != nil {
 			return s.bodyError(err)
 		}
-	case kind == "", strings.HasPrefix(kind, "text/"), kind == "application/octet-stream", kind == "application/x-subrip", kind == "application/ttml+xml":
+	case kind == "", strings.HasPrefix(kind, "text/"), kind == "application/octet-stream", kind == "application/x-subrip", kind == "application/ttml+xml",
+		kind == "application/x-www-form-urlencoded": // what clients put down that were told of none
 		if t, err = plain(q); err != nil {
 			return s.bodyError(err)
 		}
