@@ -239,6 +239,11 @@ func TestByKeyboard(t *testing.T) {
 	}
 	key("u")
 	sees(t, ctx, "Taken back.")
+	// Enter in the field takes what is typed there, and no reading.
+	do(t, ctx, chromedp.SendKeys("#typed", "7.1\r"))
+	sees(t, ctx, "“68 Miller homes”: 7.1 mΩ.")
+	key("u")
+	sees(t, ctx, "Taken back.")
 	key("1")
 	sees(t, ctx, "“68 Miller homes”: 6.8 mΩ.")
 	key("h")

@@ -101,13 +101,17 @@ func (d *Desk) nextQuestion(w http.ResponseWriter, q *http.Request, r *review, s
 	if t := q.URL.Query(); t.Has("told") {
 		query = "?" + url.Values{"told": {t.Get("told")}, "v": {t.Get("v")}}.Encode()
 	}
-	if order := s.questions(); len(order) > 0 && !s.unclear(order[0]) {
+	if order := s.questions(); len(order) > 0 && s.later(order[0]) == askedNow {
 		http.Redirect(w, q, "/r/"+r.id+"/question/"+addressOf(s.record, order[0])+query, http.StatusSeeOther)
 		return
 	}
 	p := &donePage{page: d.pageOf(q, r, s, "Nothing waits", "question")}
 	for _, o := range s.questions() {
-		p.Unclear = append(p.Unclear, momentPart(r.id, s.record, o))
+		if s.later(o) == askedQuiet {
+			p.Quiet = append(p.Quiet, momentPart(r.id, s.record, o))
+		} else {
+			p.Unclear = append(p.Unclear, momentPart(r.id, s.record, o))
+		}
 	}
 	p.Effects, p.Did = d.outcome(q, s)
 	d.show(w, http.StatusOK, "done", p)
@@ -117,12 +121,14 @@ func (d *Desk) nextQuestion(w http.ResponseWriter, q *http.Request, r *review, s
 type donePage struct {
 	*page
 	Unclear []part // what nobody could tell
+	Quiet   []part // what is left alone, since the like of it was right as heard
 	Effects []effectView
 	Did     *didView
 }
 
 // questions lists what waits for a person: the one whose answer tells most
-// first, those that somebody could not tell last.
+// first, those that somebody could not tell after them, and last those of which
+// a person found the like right as heard.
 func (s *state) questions() []*schema.Said {
 	var all []*schema.Said
 	for i := range s.record.Quantities {
@@ -131,15 +137,47 @@ func (s *state) questions() []*schema.Said {
 		}
 	}
 	slices.SortStableFunc(all, func(a, b *schema.Said) int {
-		if u, v := s.unclear(a), s.unclear(b); u != v {
-			if u {
-				return 1
-			}
-			return -1
-		}
-		return cmp.Compare(b.Information, a.Information)
+		return cmp.Or(cmp.Compare(s.later(a), s.later(b)), cmp.Compare(b.Information, a.Information))
 	})
 	return all
+}
+
+// When a question is asked.
+const (
+	askedNow     = iota
+	askedUnclear // after all others
+	askedQuiet   // where somebody looks for it
+)
+
+func (s *state) later(q *schema.Said) int {
+	switch {
+	case s.unclear(q):
+		return askedUnclear
+	case s.quieted()[likeOf(q)]:
+		return askedQuiet
+	}
+	return askedNow
+}
+
+// A like is what quantities have in common that are doubted for one reason: the
+// words heard, and what they were read for.
+type like struct{ words, role string }
+
+func likeOf(q *schema.Said) like { return like{foldWords(q.Heard), q.Role} }
+
+// quieted are the likes that a person found right as heard. They stay open, and
+// are not asked about again.
+func (s *state) quieted() map[like]bool {
+	s.quietOnce.Do(func() {
+		s.quiet = map[like]bool{}
+		for i := range s.record.Quantities {
+			q := &s.record.Quantities[i]
+			if e := s.stands[spotOf(s.record, q)]; e != nil && e.How == HowAsHeard {
+				s.quiet[likeOf(q)] = true
+			}
+		}
+	})
+	return s.quiet
 }
 
 // unclear reports whether somebody listened and could not tell.

@@ -48,6 +48,9 @@ type state struct {
 
 	once   sync.Once
 	marked []markedPlace // of the text
+
+	quietOnce sync.Once
+	quiet     map[like]bool // see quieted
 }
 
 // version is what acts are made against.
