@@ -134,6 +134,9 @@ func (p *parser) sound(i int) (Mention, bool) {
 	if m, ok := p.soundAndHalf(i); ok {
 		return m, true
 	}
+	if m, ok := p.soundAndPoint(i); ok {
+		return m, true
+	}
 	u, ok := p.unit(i + 1)
 	if !ok || u.Manner != MannerSaid || p.tokens[u.End-1].End-p.tokens[u.End-1].Start < 2 {
 		return Mention{}, false
@@ -161,6 +164,30 @@ func (p *parser) soundAndHalf(i int) (Mention, bool) {
 		return Mention{}, false
 	}
 	return Mention{First: int32(i), NumEnd: int32(f.end), Last: u.End, Low: f.num, High: f.num, Style: StyleHeard,
+		Unit: u, From: UnitOwn, Group: -1}, true
+}
+
+// soundAndPoint reads "for point to milliohms", which is 4.2: a word of like
+// sound before a point with digits behind it, and a unit.
+func (p *parser) soundAndPoint(i int) (Mention, bool) {
+	v, ok := p.soundOf(i)
+	j := p.skipBreak(i + 1)
+	if c, _ := p.at(j); !ok || c != classPoint || p.tokens[j].Kind != TokenWord {
+		return Mention{}, false
+	}
+	n := number{num: Num{Coef: v}}
+	if f, ok := p.fractionDigits(n.num, j+1); ok {
+		n = f
+	} else if d, ok := p.soundOf(p.skipBreak(j + 1)); ok {
+		n.num, n.end = Num{Coef: v*10 + d, Exp: -1}, p.skipBreak(j+1)+1
+	} else {
+		return Mention{}, false
+	}
+	u, ok := p.unit(n.end)
+	if !ok || u.Manner != MannerSaid || !p.unitBehindSound(n.end) {
+		return Mention{}, false
+	}
+	return Mention{First: int32(i), NumEnd: int32(n.end), Last: u.End, Low: n.num, High: n.num, Style: StyleHeard,
 		Unit: u, From: UnitOwn, Group: -1}, true
 }
 
