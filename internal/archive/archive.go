@@ -25,6 +25,7 @@ type Archive struct {
 
 	checked checked
 	open    openCounts
+	recent  recent
 
 	mu   sync.Mutex // guards view
 	view *view

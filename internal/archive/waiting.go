@@ -70,7 +70,7 @@ func (a *Archive) waiting(v *view, query string, most int) (list []Waiting, tota
 		if most > 0 && len(list) == most {
 			break
 		}
-		r, _ := a.load(q.rv) // damages are told above
+		r, _ := a.recall(q.rv, false) // damages are told above
 		if r == nil {
 			continue
 		}

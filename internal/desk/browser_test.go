@@ -328,3 +328,39 @@ func TestByKeyboard(t *testing.T) {
 		t.Error("a key that was switched off decided")
 	}
 }
+
+// Files chosen in the browser are read with live progress, and a sheet that is
+// being looked at follows what is decided elsewhere.
+func TestLive(t *testing.T) {
+	ctx := browser(t)
+	d, server := fullDesk(t)
+	folder := t.TempDir()
+	var names []string
+	for i := range 30 {
+		name := filepath.Join(folder, fmt.Sprintf("tern-%d.vtt", i))
+		if err := os.WriteFile(name, fmt.Appendf(nil, "WEBVTT\n\n00:01.000 --> 00:04.000\nThe Tern %d charger. Output %d volts 3 amps.\n", i, 5+i), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		names = append(names, name)
+	}
+	names = append(names, filepath.Join(folder, "empty.vtt"))
+	if err := os.WriteFile(names[30], nil, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	do(t, ctx, chromedp.Navigate(server.URL+"/"), chromedp.SetUploadFiles("#files", names))
+	evaluate[bool](t, ctx, `(document.querySelector("form[data-drop] button").click(), true)`)
+	sees(t, ctx, "30 of 31 read, 1 could not be; finished")
+	sees(t, ctx, "empty.vtt not read empty.vtt: the file is empty")
+	until(t, ctx, `document.querySelectorAll(".items a").length == 30`)
+
+	do(t, ctx, chromedp.Navigate(server.URL+"/r/demo/sheet"))
+	sees(t, ctx, "6.8 mΩ?")
+	r := d.find("demo")
+	e := entryOn("demo.vtt", r.state().record, quantityAt(r.state().record, resistance))
+	q := schema.MustQuantity("7.2 mOhm")
+	e.Quantity, e.How = &q, HowTyped
+	if _, err := r.act(0, "Tam Orde", someday, []Entry{e}); err != nil {
+		t.Fatal(err)
+	}
+	sees(t, ctx, "7.2 mΩ✓")
+}

@@ -50,8 +50,9 @@ type readingView struct {
 	Value   string // JSON, for the form
 	Percent string
 	Width   string // of its bar, 0 to 100
-	Chosen  bool
-	Literal bool // what the words say as they stand
+	Chosen  bool   // by the engine
+	Stands  bool   // in the record
+	Literal bool   // what the words say as they stand
 	For     []reason
 	Against []reason
 	Versus  string // the reading it is weighed against
@@ -208,7 +209,9 @@ func (d *Desk) questionOf(q *http.Request, r *review, s *state, said *schema.Sai
 	open := r.undecided(s, said)
 	p.Readings = readingsOf(open)
 	for i := range p.Readings {
-		p.Readings[i].Decided = said.Status == schema.StatusSettled && open.Readings[i].Quantity.Same(said.Quantity)
+		v := &p.Readings[i]
+		v.Decided = said.Status == schema.StatusSettled && open.Readings[i].Quantity.Same(said.Quantity)
+		v.Stands = v.Decided || v.Chosen && said.Status != schema.StatusSettled
 	}
 	p.AsHeard = literalOf(open)
 	p.Decided = decidedOf(s, said)
