@@ -209,7 +209,10 @@ func (d *Desk) archived(w http.ResponseWriter, q *http.Request, a *archive.Archi
 // A comparePage sets reviews side by side.
 type comparePage struct {
 	*page
+	Query   string // which reviews are offered
+	Wrong   *wrongQuery
 	Known   []compareChoice
+	More    int // reviews not offered
 	Heads   []hitView
 	Rows    []compareRow
 	Common  string
@@ -233,22 +236,34 @@ type compareCell struct {
 	Text, Sign, Word, Class, Ratio string
 }
 
-// maxCompared bounds the reviews side by side.
-const maxCompared = 6
+// Bounds on the reviews side by side, and on those offered.
+const (
+	maxCompared  = 6
+	choicesShown = 100
+)
 
 func (d *Desk) compare(w http.ResponseWriter, q *http.Request, a *archive.Archive) {
 	p := &comparePage{page: d.page(q, "Side by side", "compare"), Only: q.URL.Query().Get("only") != ""}
 	names := q.URL.Query()["r"]
-	all, damages, err := a.Reviews()
+	p.Query = queryIn(q)
+	found, err := a.Search(archive.Request{Query: p.Query, Sort: "name", Limit: choicesShown})
+	if p.Wrong = wrong(err); p.Wrong != nil {
+		d.show(w, http.StatusUnprocessableEntity, "compare", p)
+		return
+	}
 	if err != nil {
 		d.fail(w, q, err)
 		return
 	}
-	p.Damages = damagesOf(damages)
-	for _, rv := range all {
-		if len(p.Known) < 200 {
-			p.Known = append(p.Known, compareChoice{rv.Name, clip(rv.Title(), 80), slices.Contains(names, rv.Name)})
+	p.Damages, p.More = damagesOf(found.Damages), found.Total-len(found.Hits)
+	for _, name := range names { // those chosen stay chosen, whatever is looked for
+		if !slices.ContainsFunc(found.Hits, func(h archive.Hit) bool { return h.Review.Name == name }) {
+			p.Known = append(p.Known, compareChoice{clip(name, 80), clip(name, 80), true})
 		}
+	}
+	for i := range found.Hits {
+		rv := &found.Hits[i].Review
+		p.Known = append(p.Known, compareChoice{rv.Name, clip(rv.Title(), 80), slices.Contains(names, rv.Name)})
 	}
 	if len(names) > maxCompared {
 		names = names[:maxCompared]
