@@ -265,7 +265,7 @@ func (d *Desk) conflictPage(w http.ResponseWriter, q *http.Request, r *review, c
 			p.Mine = entries[i].what()
 		}
 	}
-	p.Theirs = decidedView{What: c.theirs.what(), Who: clip(c.theirs.Who, maxWho), When: c.theirs.When.Format("2 January 2006, 15:04 UTC"), How: string(c.theirs.How), Note: clip(c.theirs.Note, 200)}
+	p.Theirs = decidedView{What: c.theirs.what(), Who: clip(c.theirs.Who, maxWho), When: whenOf(c.theirs.When), How: string(c.theirs.How), Note: clip(c.theirs.Note, 200)}
 	if c.theirs.Kind != nil {
 		p.At += "-" + c.theirs.Kind.String()
 	}
@@ -305,7 +305,7 @@ func (d *Desk) decisions(w http.ResponseWriter, q *http.Request, r *review, s *s
 	for i := len(s.entries) - 1; i >= 0; i-- {
 		e := &s.entries[i]
 		if n := len(p.Acts); n == 0 || p.Acts[n-1].Act != e.Act {
-			p.Acts = append(p.Acts, actView{Act: e.Act, Who: clip(e.Who, maxWho), When: e.When.Format("2006-01-02 15:04:05 UTC"), How: string(e.How), Note: clip(e.Note, 200)})
+			p.Acts = append(p.Acts, actView{Act: e.Act, Who: clip(e.Who, maxWho), When: whenOf(e.When), How: string(e.How), Note: clip(e.Note, 200)})
 		}
 		v := entryView{Heard: quoted(e.Heard), What: e.what()}
 		at := addressOfSpan(e)

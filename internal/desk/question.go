@@ -4,12 +4,12 @@ import (
 	"cmp"
 	"encoding/json"
 	"fmt"
-	"math"
 	"net/http"
 	"net/url"
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"saywatt/internal/export"
 	"saywatt/internal/picture"
@@ -41,30 +41,6 @@ type questionPage struct {
 	Note     string
 	Back     string // where the page was come from: sheet, transcript
 	Evidence bool
-}
-
-// A readingView is one reading with its weight.
-type readingView struct {
-	Key     int
-	Text    string
-	Value   string // JSON, for the form
-	Percent string
-	Width   string // of its bar, 0 to 100
-	Chosen  bool   // by the engine
-	Stands  bool   // in the record
-	Literal bool   // what the words say as they stand
-	For     []reason
-	Against []reason
-	Versus  string // the reading it is weighed against
-	Decided bool   // by a person
-}
-
-// A reason is one piece of evidence, and by what factor it shifts the odds.
-type reason struct {
-	Name   string
-	Note   string
-	Factor string
-	Score  float64
 }
 
 type literal struct{ Text, Value string }
@@ -254,106 +230,6 @@ func subjectOf(rec *schema.Record, said *schema.Said) string {
 	return ""
 }
 
-// maxReadings bounds the readings shown: there are as many keys.
-const maxReadings = 5
-
-// readingsOf lists the readings of a quantity, each weighed against its
-// strongest rival: what shifts the odds towards it, and what away from it.
-func readingsOf(said *schema.Said) []readingView {
-	all := said.Readings[:min(len(said.Readings), maxReadings)]
-	views := make([]readingView, len(all))
-	for i := range all {
-		v := &views[i]
-		*v = readingView{Key: i + 1, Text: export.Quantity(&all[i].Quantity), Value: asJSON(&all[i].Quantity), Percent: export.Percent(all[i].Confidence),
-			Width: strconv.FormatFloat(100*math.Max(0, math.Min(1, all[i].Confidence)), 'f', 1, 64), Chosen: all[i].Quantity.Same(said.Quantity)}
-		v.Literal = isLiteral(&all[i])
-		if rival := rivalOf(all, i); rival != nil {
-			v.Versus = export.Quantity(&rival.Quantity)
-			v.For, v.Against = weigh(&all[i], rival)
-		}
-	}
-	return views
-}
-
-func rivalOf(all []schema.Reading, i int) *schema.Reading {
-	switch {
-	case i > 0:
-		return &all[0]
-	case len(all) > 1:
-		return &all[1]
-	}
-	return nil
-}
-
-// slightest is the difference of scores below which a term says nothing that a
-// person could use: a factor of 1.2 on the odds.
-const slightest = 0.18
-
-// weigh compares the terms of two readings.
-func weigh(of, rival *schema.Reading) (pro, contra []reason) {
-	score := func(r *schema.Reading, name string) (sum float64, note string) {
-		for _, t := range r.Terms {
-			if t.Name == name {
-				sum += t.Score
-				note = t.Note
-			}
-		}
-		return sum, note
-	}
-	var names []string
-	for _, r := range []*schema.Reading{of, rival} {
-		for _, t := range r.Terms {
-			if !slices.Contains(names, t.Name) {
-				names = append(names, t.Name)
-			}
-		}
-	}
-	for _, name := range names {
-		mine, note := score(of, name)
-		theirs, other := score(rival, name)
-		diff := mine - theirs
-		if math.IsNaN(diff) || math.Abs(diff) < slightest {
-			continue
-		}
-		words, means := schema.TermWords(name)
-		n := reason{Name: words, Note: reasonNote(name, means, note, other), Factor: factor(math.Abs(diff)), Score: math.Abs(diff)}
-		if diff > 0 {
-			pro = append(pro, n)
-		} else {
-			contra = append(contra, n)
-		}
-	}
-	heaviest := func(a, b reason) int { return cmp.Compare(b.Score, a.Score) }
-	slices.SortStableFunc(pro, heaviest)
-	slices.SortStableFunc(contra, heaviest)
-	return pro, contra
-}
-
-// reasonNote says what a term weighs, and what it rests on.
-func reasonNote(name, means, note, other string) string {
-	switch {
-	case name == "channel" && note != "" && other != "" && note != other:
-		return note + "; the other: " + other
-	case note == "":
-		return means
-	case name == "prior":
-		return means + " (" + note + ")"
-	}
-	return note
-}
-
-// factor writes by what the odds are shifted.
-func factor(diff float64) string {
-	f := math.Exp(diff)
-	switch {
-	case f >= 1000:
-		return "× over 1000"
-	case f >= 10:
-		return "× " + strconv.FormatFloat(f, 'f', 0, 64)
-	}
-	return "× " + strconv.FormatFloat(f, 'f', 1, 64)
-}
-
 func asJSON(q *schema.Quantity) string {
 	b, err := json.Marshal(q)
 	if err != nil {
@@ -390,7 +266,16 @@ func decidedOf(s *state, said *schema.Said) *decidedView {
 	if e == nil {
 		return nil
 	}
-	return &decidedView{What: e.what(), Who: clip(e.Who, maxWho), When: e.When.Format("2 January 2006, 15:04 UTC"), How: string(e.How), Note: clip(e.Note, 200)}
+	return &decidedView{What: e.what(), Who: clip(e.Who, maxWho), When: whenOf(e.When), How: string(e.How), Note: clip(e.Note, 200)}
+}
+
+// whenOf writes when something was decided; answer files made elsewhere need not
+// say it.
+func whenOf(t time.Time) string {
+	if t.IsZero() {
+		return "at a time not told"
+	}
+	return t.UTC().Format("2 January 2006, 15:04 UTC")
 }
 
 // what puts an entry in words.

@@ -53,7 +53,7 @@ func TestChooseAndUndo(t *testing.T) {
 	if said.Status != schema.StatusSettled || said.Quantity.String() != "68 mΩ" {
 		t.Errorf("%v, %s", said.Status, said.Quantity)
 	}
-	v.get("/r/demo/decisions").sees(200, "2026-03-01 14:30:00 UTC, Ines Varga, reading: heard it twice “68 Miller homes”: 68 mΩ")
+	v.get("/r/demo/decisions").sees(200, "1 March 2026, 14:30 UTC, Ines Varga, reading: heard it twice “68 Miller homes”: 68 mΩ")
 	v.post("/r/demo/undo", "version", "1", "act", "1").sees(200, "Taken back.", "“68 Miller homes”: as before anybody decided")
 	if said := quantityAt(v.desk.find("demo").state().record, resistance); said.Status != schema.StatusOpen {
 		t.Errorf("after taking back it is %v", said.Status)
