@@ -140,7 +140,7 @@ func (b *sheetBuilder) cable() []sheetRow {
 		for i, g := range c.Gauge {
 			v := valueView{Text: "AWG " + strconv.Itoa(g), Class: classOf(schema.StatusHeard)}
 			if s := b.placedAt("cable.gauge[" + strconv.Itoa(i) + "]"); s != nil {
-				v.Sign, v.Word, v.Class = signOf(s.Status), wordOf(s.Status), classOf(s.Status)
+				v.Sign, v.Word, v.Class = s.Status.Mark(), wordOf(s.Status), classOf(s.Status)
 				b.said(&v, s)
 			}
 			row.Values = append(row.Values, v)
@@ -181,7 +181,7 @@ func (b *sheetBuilder) parts() []sheetRow {
 			}
 			row := sheetRow{Label: clip(c.Kind, 60), Text: clip(count(c.Count)+joined(" ", c.Maker, c.Part, c.Package, c.Topology), 160)}
 			if st := b.naming(c); st != schema.StatusHeard {
-				row.Sign, row.Word, row.Class = signOf(st), wordOf(st), classOf(st)
+				row.Sign, row.Word, row.Class = st.Mark(), wordOf(st), classOf(st)
 				row.Find = b.nameHeard(i, st)
 			}
 			for k := range c.Ratings {
@@ -260,7 +260,7 @@ func (b *sheetBuilder) besides() []sheetRow {
 		if s.Withdrawn {
 			label = "taken back by the speaker"
 		}
-		v := valueView{Text: export.Qualified(s.Qualifier, &s.Quantity), Sign: signOf(s.Status), Word: wordOf(s.Status), Class: classOf(s.Status)}
+		v := valueView{Text: export.Qualified(s.Qualifier, &s.Quantity), Sign: s.Status.Mark(), Word: wordOf(s.Status), Class: classOf(s.Status)}
 		b.said(&v, s)
 		rows = append(rows, sheetRow{Label: label, Values: []valueView{v}})
 	}
