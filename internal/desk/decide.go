@@ -199,9 +199,10 @@ func (d *Desk) everywhere(w http.ResponseWriter, q *http.Request, r *review, s *
 		}
 	}
 	for _, o := range sameHeard(s.record, said) {
+		// Chosen to begin with is what is of the same place, or read so already.
 		from, to := moment(o)
 		p.Places = append(p.Places, placeView{At: addressOf(s.record, o), Clock: clockOf(o.At), From: from, To: to, Sentence: r.sentence(s, o),
-			Now: export.Quantity(&o.Quantity), Status: o.Status, Role: clip(schema.RoleWords(o.Role, subjectOf(s.record, o)), 80), Chosen: o.Role == said.Role && o.Status != schema.StatusSettled})
+			Now: export.Quantity(&o.Quantity), Status: o.Status, Role: clip(schema.RoleWords(o.Role, subjectOf(s.record, o)), 80), Chosen: o.Status != schema.StatusSettled && (o.Role == said.Role || e.Quantity != nil && e.Quantity.Same(o.Quantity))})
 	}
 	d.show(w, http.StatusOK, "everywhere", p)
 }
