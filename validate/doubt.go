@@ -74,34 +74,47 @@ type told struct {
 //
 // The findings come in order (Compare).
 func once(all []told) []schema.Finding {
+	type doubt struct {
+		rule string
+		said int
+	}
+	alone := map[int][]int{} // by quantity: the findings that rest on it alone
+	for i := range all {
+		if f := &all[i]; f.alone {
+			alone[f.Said[0]] = append(alone[f.Said[0]], i)
+		}
+	}
+	asked := map[doubt]bool{} // open values that a rule has told of
 	var kept []schema.Finding
 	for i := range all {
-		if !repeated(all, i) {
-			kept = append(kept, all[i].Finding)
+		f := &all[i]
+		again := i > 0 && Compare(f.Finding, all[i-1].Finding) == 0 || follows(all, i, alone)
+		for _, n := range f.open {
+			again = again || asked[doubt{f.Rule, n}]
+		}
+		for _, n := range f.open {
+			asked[doubt{f.Rule, n}] = true
+		}
+		if !again {
+			kept = append(kept, f.Finding)
 		}
 	}
 	return kept
 }
 
-// repeated reports whether another of the findings says what all[i] says.
-func repeated(all []told, i int) bool {
+// follows reports whether a value of all[i] is told to be implausible by
+// itself, no less gravely.
+func follows(all []told, i int, alone map[int][]int) bool {
 	f := &all[i]
-	for k := range all {
-		g := &all[k]
-		if k == i {
-			continue
-		}
-		if k < i && (Compare(f.Finding, g.Finding) == 0 || f.Rule == g.Rule && meet(f.open, g.open)) {
-			return true
-		}
-		if f.Severity < schema.SeverityError && g.alone && g.Severity >= f.Severity && slices.Contains(f.Said, g.Said[0]) && (!f.alone || k < i) {
-			return true
+	if f.Severity >= schema.SeverityError {
+		return false
+	}
+	for _, n := range f.Said {
+		for _, k := range alone[n] {
+			if k != i && all[k].Severity >= f.Severity && (!f.alone || k < i) {
+				return true
+			}
 		}
 	}
 	return false
-}
-
-// meet reports whether two lists have a number in common.
-func meet(a, b []int) bool {
-	return slices.ContainsFunc(a, func(n int) bool { return slices.Contains(b, n) })
 }

@@ -96,6 +96,20 @@ func BenchmarkRunRepeated(b *testing.B) {
 		b.Run(c.name, func(b *testing.B) { benchRun(b, source) })
 	}
 	b.Run("unlike", func(b *testing.B) { benchRun(b, unlike(1_000_000)) })
+	b.Run("whole", func(b *testing.B) { benchRun(b, whole(500_000)) })
+}
+
+// whole writes so many bytes of whole volts, amperes, watts and milliohms, of
+// which many are alike and hardly one is plausible: all rules have much to say.
+func whole(size int) []byte {
+	units := [...]string{"volts", "amps", "watts", "milliohms"}
+	var out bytes.Buffer
+	x := uint32(7)
+	for out.Len() < size {
+		x = x*1664525 + 1013904223 // constants of Numerical Recipes
+		fmt.Fprintf(&out, "%d %s ", 1+x>>8%400, units[x>>28%4])
+	}
+	return out.Bytes()
 }
 
 // unlike writes so many bytes of quantities of which hardly two are alike.
