@@ -255,7 +255,7 @@ func (s *placer) chipWord(end int) bool {
 
 // wireless reports whether wireless power is told of.
 func (s *placer) wireless() bool {
-	return slices.Contains(s.known, "Qi") || strings.Contains(s.d.Product.Kind, "wireless") || strings.Contains(s.d.Product.Kind, "magnetic")
+	return s.board == "wireless" || slices.Contains(s.known, "Qi") || strings.Contains(s.d.Product.Kind, "wireless") || strings.Contains(s.d.Product.Kind, "magnetic")
 }
 
 // notPart decides, inside a teardown, that a word for a part names none: a
@@ -268,10 +268,13 @@ func (s *placer) notPart(i, end int, f *partForm) bool {
 	if f.strong || b < 0 {
 		return false
 	}
+	bb := s.backOne(b)
+	if s.tokens[b].Word == s.c.by && s.guarded(bb, guardDone) {
+		return false // "the cells are guarded by chip K X 22"
+	}
 	if s.guarded(b, guardVerb) || s.guarded(b, guardPassing) {
 		return true
 	}
-	bb := s.backOne(b)
 	return s.tokens[b].Word == s.c.the && s.guarded(bb, guardPassingThe) && !s.sentenceStart(bb) // but "For the protocol we have …"
 }
 
@@ -349,8 +352,8 @@ func (s *placer) opensHere(i, end int, f *partForm) bool {
 		if int(m.First) < end || m.Not != NotNothing {
 			continue
 		}
-		if int(m.First)-end > 9 {
-			return false
+		if int(m.First)-end > 9 || !f.strong && int(m.First)-end > 4 {
+			return false // "an old transformer that makes American mains, and on 115 volts"
 		}
 		if !m.HasUnit() && !s.cased {
 			continue // broken off in captions without points
@@ -431,8 +434,11 @@ func (s *placer) sameKind(kind int32) int32 {
 	return -1
 }
 
-// definite reports whether "the" stands before token i.
+// definite reports whether "the" stands before token i or at it.
 func (s *placer) definite(i int) bool {
+	if s.tokens[i].Word == s.c.the {
+		return true // "the coil" is a form of its own
+	}
 	b := s.backOne(i)
 	if b < 0 || s.tokens[b].Kind != TokenWord {
 		return false
