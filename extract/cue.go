@@ -155,6 +155,7 @@ type cueTable struct {
 
 	s, p, between, both, several, port, size, bank, name, here, it              int32
 	is, from, by, made, and, with, plus, the, at, on, in, of, to, so, out, each int32
+	channel                                                                     int32
 	one, second                                                                 int32
 	prop                                                                        propertyIDs
 }

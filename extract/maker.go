@@ -268,6 +268,29 @@ func (s *placer) makerBefore(i int) {
 	s.addMaker(first, end)
 }
 
+// makerOf takes the capitalised unknown word right before the words for a part,
+// which begin at token i, as its maker: "three Ostrel bulk caps".
+func (s *placer) makerOf(i int) {
+	b := s.backOne(i)
+	if b < 0 || s.tokens[b].Kind != TokenWord || s.tokens[b].Word != 0 || s.sentenceStart(b) {
+		return
+	}
+	w := s.text[s.tokens[b].Start:s.tokens[b].End]
+	if len(w) < 4 || !isUpper(w[0]) || allCaps(w) || hasDigit(w) || s.makerCovers(b) {
+		return
+	}
+	if n := len(s.d.Subjects); n > 1 && s.d.Subjects[n-2].Last > int32(b) {
+		return
+	}
+	s.addMaker(b, b+1)
+}
+
+// makerCovers reports whether the last maker's name noted holds token i.
+func (s *placer) makerCovers(i int) bool {
+	n := len(s.makerSeen)
+	return n > 0 && int(s.makerSeen[n-1].first) <= i && i < int(s.makerSeen[n-1].last)
+}
+
 // initials reports whether the word at token k holds the letters that open the
 // part number at token i, in their order and the first as its first: "fenwick
 // F W 8718". Makers name parts so; what else stands before a number seldom does.
