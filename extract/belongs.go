@@ -38,6 +38,9 @@ func (s *placer) belongs(m *Mention, phys schema.Kind, c *Context) int32 {
 	case SectionTeardown:
 		if c.Named {
 			if j := s.ofCell(c.Property); j >= 0 {
+				if j != s.subject && s.subject >= 0 {
+					c.Spot = s.kindName() // where the chip that guards the cells acts
+				}
 				return j
 			}
 		}

@@ -89,6 +89,7 @@ type partCode struct {
 	letters  int
 	digits   int
 	doubtful bool // read through words that stand for letters
+	guessed  bool // read through words that sound like digits
 }
 
 // part reads a part number at token i and gives it to the part told of.
@@ -103,7 +104,7 @@ func (s *placer) part(i int) int {
 	s.claim(i, code.end, NotCode)
 	s.nameCode(i, &code)
 	s.saidCode(i, &code)
-	s.cueEnd = code.end
+	s.cueEnd, s.codeEnd = code.end, code.end
 	return code.end
 }
 
@@ -173,8 +174,15 @@ func (s *placer) readCode(i int) (partCode, bool) {
 			break
 		}
 		at = behind
-		if digits, end := s.digitGroup(at); digits != "" {
-			if u, ok := s.unit(end); ok && u.Manner != MannerHeard && !s.shortWordUnit(&u, end) && !s.suffixUnit(&u, end, code.digits) {
+		digits, end := s.digitGroup(at)
+		if digits == "" && joint == 0 {
+			if digits, end = s.soundDigit(at); digits != "" {
+				sounded++
+				code.guessed = true
+			}
+		}
+		if digits != "" {
+			if u, ok := s.unit(end); ok && u.Manner != MannerHeard && !s.shortWordUnit(&u, end) && !s.suffixUnit(&u, end, code.digits) && !s.innerLetter(&u, end) {
 				break
 			}
 			if joint != 0 {
@@ -254,11 +262,44 @@ func (s *placer) suffixUnit(u *UnitWords, end, before int) bool {
 	return before > 0 && before <= 3 && int(u.End) == end+1 && !s.tokens[end].Glued && s.tokens[end].End-s.tokens[end].Start == 1 && isUpper(s.text[s.tokens[end].Start])
 }
 
+// innerLetter decides that a lone letter between digits is one of the code's
+// though it is a unit symbol: "W 30 N 32", the second digits being without a
+// unit. Units of the ratings of parts stay units: "CV 30 V 2".
+func (s *placer) innerLetter(u *UnitWords, end int) bool {
+	end = s.skipBreak(end)
+	if electrical(u.Unit) || int(u.End) != end+1 || s.tokens[end].Glued || s.tokens[end].End-s.tokens[end].Start != 1 {
+		return false
+	}
+	digits, after := s.digitGroup(end + 1)
+	return digits != "" && !s.unitAt(after)
+}
+
 // shortWordUnit reports whether the unit at token end is a short form that is
 // a word of its own in a sentence: "T J 14 in SOT-23".
 func (s *placer) shortWordUnit(u *UnitWords, end int) bool {
 	end = s.skipBreak(end)
 	return u.Manner == MannerShort && int(u.End) == end+1 && !s.tokens[end].Glued && !isUpper(s.text[s.tokens[end].Start])
+}
+
+// soundDigit reads a word that sounds like one digit inside a code, the next
+// digits right behind it: "T S 40 for 4", "Q L ate oh nine". A number with a unit
+// there is none of the code's: "K X 33 to 12 volts".
+func (s *placer) soundDigit(i int) (string, int) {
+	if i >= len(s.tokens) || s.tokens[i].Kind != TokenWord {
+		return "", 0
+	}
+	v := s.x.entries[s.tokens[i].Word].sounds
+	if v.count == 0 || v.value > 9 {
+		return "", 0
+	}
+	next, end := s.digitGroup(i + 1)
+	if next == "" {
+		return "", 0
+	}
+	if u, ok := s.unit(end); ok && u.Manner != MannerHeard && !s.shortWordUnit(&u, end) {
+		return "", 0
+	}
+	return strconv.Itoa(int(v.value)), i + 1
 }
 
 // digitsFollow reports whether a group of digits stands at token i.
@@ -319,7 +360,7 @@ func (s *placer) codeLetters(i int, inside bool) (letters []byte, n int, heard b
 				return nil, 0, false
 			}
 			v := s.text[s.tokens[j].Start:s.tokens[j].End]
-			if !(len(v) <= 2 && allCaps(v)) && !s.soundsLetter(j) && !(len(v) == 1 && (s.c.letterManner[t.Word] == letterName || !s.cased && s.letter(s.skipBreak(j+1)))) {
+			if !(len(v) <= 2 && allCaps(v)) && !s.soundsLetter(j) && !(len(v) == 1 && (s.c.letterManner[t.Word] == letterName || !s.cased && (s.letter(s.skipBreak(j+1)) || s.codeNext(i, j)))) {
 				return nil, 0, false
 			}
 		}
@@ -330,6 +371,30 @@ func (s *placer) codeLetters(i int, inside bool) (letters []byte, n int, heard b
 		return up, 1, false
 	}
 	return nil, 0, false
+}
+
+// codeNext reports whether the word for a letter at token i, with a letter at j
+// behind it, opens a part number: words that announce one stand before, and
+// several digits follow. "it's marked are f six five two".
+func (s *placer) codeNext(i, j int) bool {
+	if s.subject < 0 || !s.guarded(s.backOne(i), guardCodeBefore) && !s.makerEnds(i) {
+		return false
+	}
+	n := 0
+	for end := j + 1; n < 3; {
+		digits, after := s.digitGroup(end)
+		if digits == "" || s.unitAt(after) {
+			return false
+		}
+		n, end = n+len(digits), after
+	}
+	return true
+}
+
+// makerEnds reports whether the name of the part's maker ends at token i.
+func (s *placer) makerEnds(i int) bool {
+	n := len(s.makerSeen)
+	return n > 0 && s.makerSeen[n-1].subject == s.subject && s.skipBreak(int(s.makerSeen[n-1].last)) == i
 }
 
 // repeatedLetter reads "double E" and "triple K"; "double U" is a W.
@@ -387,6 +452,7 @@ func (s *placer) saidCode(i int, code *partCode) {
 		kind = schema.TermPackage
 	}
 	s.said(kind, i, code.end, code.text, ground)
+	s.d.Terms[len(s.d.Terms)-1].guessed = code.guessed
 }
 
 // nameCode gives a part number to the part told of. A part that has another

@@ -1,6 +1,10 @@
 package extract
 
-import "strconv"
+import (
+	"strconv"
+
+	"saywatt/schema"
+)
 
 // counted notes how many of a part there are, said before the part ("a pair
 // of") or behind it ("switches, two of").
@@ -124,7 +128,7 @@ func (s *placer) countBefore(i int) int {
 		if c, v := s.at(i); c == classDigitWord && v == 1 {
 			return 1
 		}
-		if s.stopWord(i) && t.Word != s.c.of {
+		if s.stopWord(i) && t.Word != s.c.of && !s.guarded(i, guardCountMore) {
 			return 0
 		}
 	}
@@ -158,13 +162,15 @@ func (s *placer) countHere(m *Mention) bool {
 		return false
 	}
 	first := int(m.First)
-	comma := false
+	joint := false
 	for k := s.kindEnd; k < first; k++ {
 		c, _ := s.at(k)
 		switch {
 		case s.tokens[k].Kind == TokenBreak:
 		case c == classComma, c == classDash:
-			comma = true
+			joint = true
+		case s.guarded(k, guardCountJoint) && (s.pluralName() || s.codeWithin(int(m.Last), 4)):
+			joint = true // "the bus caps are two Mornay", "the bridge is of four"
 		default:
 			return false
 		}
@@ -176,11 +182,34 @@ func (s *placer) countHere(m *Mention) bool {
 		// "four in parallel", "two solid ones", "four Brannick"
 		next = next || s.tokens[after].Word == s.c.in || m.Style == StyleWords && !s.unitAt(after)
 	}
-	return comma && next
+	return joint && next || !joint && m.Style == StyleWords && s.pluralName() && (c == classComma || s.codeWithin(after, 4))
+}
+
+// pluralName reports whether the words that named the part tell of several:
+// "solids", "port FETs".
+func (s *placer) pluralName() bool {
+	if s.subject < 0 || s.kindEnd < 1 || s.tokens[s.kindEnd-1].Kind != TokenWord {
+		return false
+	}
+	w := s.text[s.tokens[s.kindEnd-1].Start:s.tokens[s.kindEnd-1].End]
+	n := len(w)
+	return n > 3 && w[n-1]|0x20 == 's' && w[n-2]|0x20 != 's' && w[n-2] != '\''
+}
+
+// countLast decides that the bare number of mention m closes what is told of
+// several parts: "resonant caps, 470 nano, 630 volts, two."
+func (s *placer) countLast(m *Mention) bool {
+	if s.subject < 0 || s.rated == 0 || m.Range || !wholeSmall(m.Low) || s.d.Subjects[s.subject].Count > 0 || !s.pluralName() || !s.ends(int(m.Last)) {
+		return false
+	}
+	if c, _ := s.at(s.backOne(int(m.First))); c != classComma {
+		return false
+	}
+	return m.Style == StyleWords || s.c.kinds[s.kind].ratings[schema.KindCurrent] == ""
 }
 
 // countOfRated decides that a number word before a rating counts the part:
-// "the bulk capacitors are two 68 microfarad 400 volt parts".
+// "the bulk capacitors are two 68 microfarad 400 volt parts", "solids two 25 volts".
 func (s *placer) countOfRated(m *Mention, k int) bool {
 	if s.subject < 0 || s.rated > 0 || m.Range || m.Style != StyleWords || !wholeSmall(m.Low) || s.d.Subjects[s.subject].Count > 0 || k+1 >= len(s.d.Mentions) {
 		return false
@@ -190,7 +219,7 @@ func (s *placer) countOfRated(m *Mention, k int) bool {
 		return false
 	}
 	b := s.backOne(int(m.First))
-	return s.guarded(b, guardPlural)
+	return s.guarded(b, guardPlural) || b+1 == s.kindEnd && s.pluralName() // "solids two 25 volts"
 }
 
 // takeCount makes mention m a count of the part.
@@ -215,6 +244,9 @@ func (s *placer) countsNoun(m *Mention) bool {
 			}
 			return true
 		}
+	}
+	if s.guarded(i, guardPiece) && wholeSmall(m.Low) && s.subject >= 0 && s.rated == 0 && s.d.Subjects[s.subject].Count == 0 {
+		s.d.Subjects[s.subject].Count = int(m.Low.Float()) // "sync FET, two pieces"
 	}
 	return w != 0 && int(w) < len(s.c.counted) && s.c.counted[w]
 }

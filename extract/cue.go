@@ -32,6 +32,7 @@ const (
 	effectProduct
 	effectMark
 	effectReset
+	effectApart // no part is told of
 	effectChemistry
 	effectAlike
 	effectPort     // index into ports
@@ -47,7 +48,7 @@ const (
 // come from tables of their own have none.
 var effectNames = [effectKinds]string{"", "section", "enter", "mode", "shared", "single", "product-mode", "board", "side", "spot", "count",
 
-	"another", "again", "each", "subject", "cells", "topology", "function", "material", "product", "mark", "reset", "chemistry", "alike"}
+	"another", "again", "each", "subject", "cells", "topology", "function", "material", "product", "mark", "reset", "apart", "chemistry", "alike"}
 
 // effect is one thing that a phrase does.
 type effect struct {
@@ -154,6 +155,7 @@ type cueTable struct {
 
 	s, p, between, both, several, port, size, bank, name, here, it              int32
 	is, from, by, made, and, with, plus, the, at, on, in, of, to, so, out, each int32
+	channel                                                                     int32
 	one, second                                                                 int32
 	prop                                                                        propertyIDs
 }

@@ -402,7 +402,7 @@ func (x *Lexicon) loadLetters() error {
 	c.the, c.at, c.on, c.in, c.of, c.to, c.so, c.out, c.each = x.id("the"), x.id("at"), x.id("on"), x.id("in"), x.id("of"), x.id("to"), x.id("so"), x.id("out"), x.id("each")
 	c.s, c.p, c.between, c.both, c.several, c.port, c.size = x.id("s"), x.id("p"), x.id("between"), x.id("both"), x.id("ports"), x.id("port"), x.id("size")
 	c.bank, c.name, c.here, c.it = x.id("bank"), x.id("name"), x.id("here"), x.id("it's")
-	c.one, c.second = x.id("one"), x.id("second")
+	c.one, c.second, c.channel = x.id("one"), x.id("second"), x.id("channel")
 	c.letter = make([]byte, len(x.entries))
 	c.letterManner = make([]letterManner, len(x.entries))
 	c.stop = make([]bool, len(x.entries))

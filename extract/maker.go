@@ -22,7 +22,7 @@ func (s *placer) maker(i int) int {
 		return i
 	}
 	t := s.tokens[i]
-	if t.Word == s.c.from || t.Word == s.c.by || t.Word == s.c.of && s.kindEnd == i {
+	if t.Word == s.c.from || t.Word == s.c.by || t.Word == s.c.of && (s.kindEnd == i || s.codeEnd == i) {
 		first, last := s.nameSpan(s.skipBreak(i + 1))
 		if last > first && (t.Word != s.c.of || !s.stopWord(first) && (s.tokens[first].Word == 0 || isUpper(s.text[s.tokens[first].Start]))) {
 			s.addMaker(first, last)
@@ -38,6 +38,9 @@ func (s *placer) maker(i int) int {
 	}
 	if s.start > s.kindEnd && !s.codeWithin(i+1, 3) || int(t.Word) < len(s.c.counted) && t.Word != 0 && s.c.counted[t.Word] {
 		return i
+	}
+	if s.rated > 0 && s.tokens[max(0, s.backOne(i))].Word == s.c.and && !s.codeWithin(i+1, 3) {
+		return i // "… microhenries and Corvin reckons it's good for 12 amps"
 	}
 	// only near the words that named the part, not in the middle of talk
 	if i-s.kindEnd > 8 {
@@ -98,13 +101,13 @@ func (s *placer) nameSpan(i int) (int, int) {
 		if at >= len(s.tokens) || s.tokens[at].Kind != TokenWord || s.mentionAt(at) || k > i && s.codeAt(at) {
 			break
 		}
-		if s.nameEnds(at) {
+		if s.nameEnds(at) || k > i && s.tokens[at].Word == s.c.in && s.packageAt(at+1) {
 			break
 		}
 		if k == i && s.stopWord(at) && !s.nameNext(at) {
 			return i, i
 		}
-		if k > i && s.stopWord(at) && !s.boundary(at+1) {
+		if k > i && s.stopWord(at) && !s.boundary(at+1) && !(s.guarded(at, guardNameTail) && s.nameOver(at+1)) {
 			break
 		}
 		k = at + 1
@@ -122,7 +125,14 @@ func (s *placer) nameNext(i int) bool {
 	if k >= len(s.tokens) || s.tokens[k].Kind != TokenWord || s.stopWord(k) {
 		return false
 	}
-	return !s.guarded(i, guardNoName) && s.boundary(k+1) && !s.mentionAt(k)
+	return !s.guarded(i, guardNoName) && (s.boundary(k+1) || s.nameOver(k+1) && s.plain(s.tokens[k].Word)) && !s.mentionAt(k)
+}
+
+// nameOver reports whether the word at token i follows a name and is none of
+// it: "by ren full it's …", "from well mark in parallel".
+func (s *placer) nameOver(i int) bool {
+	i = s.skipBreak(i)
+	return i < len(s.tokens) && (s.tokens[i].Word == s.c.in || s.guarded(i, guardNameEnd))
 }
 
 // nameEnds reports whether the word at token i cannot be in a name.
@@ -148,14 +158,16 @@ func (s *placer) boundary(i int) bool {
 	if i >= len(s.tokens) || s.tokens[i].Kind != TokenWord || s.mentionAt(i) || s.codeAt(i) {
 		return true
 	}
-	if v, n := s.c.phrases.match(s.tokens, i); n > 0 {
-		for _, e := range s.c.cues[v] {
-			if e.kind == effectPackage {
-				return true
-			}
-		}
+	return s.packageAt(i)
+}
+
+// packageAt reports whether the head of a package stands at token i.
+func (s *placer) packageAt(i int) bool {
+	v, n := s.matchAt(s.skipBreak(i))
+	if n == 0 {
+		return false
 	}
-	return false
+	return slices.ContainsFunc(s.c.cues[v], func(e effect) bool { return e.kind == effectPackage })
 }
 
 // mentionAt reports whether a mention begins at token i.
@@ -238,7 +250,7 @@ func (s *placer) makerBefore(i int) {
 		if s.tokens[k].Kind == TokenBreak {
 			continue
 		}
-		if s.tokens[k].Kind != TokenWord || s.anchor(k) || s.tokens[k].End-s.tokens[k].Start < 2 {
+		if s.tokens[k].Kind != TokenWord || s.anchor(k) || s.guarded(k, guardPiece) || s.tokens[k].End-s.tokens[k].Start < 2 {
 			break
 		}
 		if c, _ := s.at(k); c == classDigitWord || c == classTens || c == classTeen {
@@ -250,10 +262,46 @@ func (s *placer) makerBefore(i int) {
 		first = k
 		n++
 	}
-	if n == 0 || unknown == 0 || s.cased && !s.anyUpper(first, end) && n < 2 {
+	if n == 0 || unknown == 0 || s.cased && !s.anyUpper(first, end) && n < 2 && !s.initials(first, i) {
 		return
 	}
 	s.addMaker(first, end)
+}
+
+// makerOf takes the capitalised unknown word right before the words for a part,
+// which begin at token i, as its maker: "three Ostrel bulk caps".
+func (s *placer) makerOf(i int) {
+	b := s.backOne(i)
+	if b < 0 || s.tokens[b].Kind != TokenWord || s.tokens[b].Word != 0 || s.sentenceStart(b) {
+		return
+	}
+	w := s.text[s.tokens[b].Start:s.tokens[b].End]
+	if len(w) < 4 || !isUpper(w[0]) || allCaps(w) || hasDigit(w) || s.makerCovers(b) {
+		return
+	}
+	if n := len(s.d.Subjects); n > 1 && s.d.Subjects[n-2].Last > int32(b) {
+		return
+	}
+	s.addMaker(b, b+1)
+}
+
+// makerCovers reports whether the last maker's name noted holds token i.
+func (s *placer) makerCovers(i int) bool {
+	n := len(s.makerSeen)
+	return n > 0 && int(s.makerSeen[n-1].first) <= i && i < int(s.makerSeen[n-1].last)
+}
+
+// initials reports whether the word at token k holds the letters that open the
+// part number at token i, in their order and the first as its first: "fenwick
+// F W 8718". Makers name parts so; what else stands before a number seldom does.
+func (s *placer) initials(k, i int) bool {
+	code, ok := s.readCode(i)
+	head := codeHead(code.text)
+	word := strings.ToUpper(string(s.text[s.tokens[k].Start:s.tokens[k].End]))
+	if !ok || len(head) < 2 || word[0] != head[0] {
+		return false
+	}
+	return strings.IndexByte(word[1:], head[1]) >= 0
 }
 
 // anchor reports whether the word at token k stands before a name: a form of

@@ -493,6 +493,9 @@ func (p *parser) shortStands(j int, u UnitWords) bool {
 	case "c", "f", "g", "h", "n", "s", "l", "j", "m", "k":
 		// letters read out: a unit unless another lone letter follows, as in "5 g h z"
 		c, _ := p.at(int(u.End))
+		if next := int(u.End); next < len(p.tokens) && p.tokens[next].Word == p.x.cue.channel && p.tokens[next].Word != 0 {
+			return false // "six n channel FETs"
+		}
 		return c == classBy || !p.letter(int(u.End))
 	}
 	return true

@@ -1,6 +1,8 @@
 package extract
 
 import (
+	"slices"
+
 	"saywatt/schema"
 )
 
@@ -72,6 +74,7 @@ type placer struct {
 	board, side string
 	boardClause int32
 	boardFirst  string
+	boardAt     int // its token
 	spot        string
 	spotClause  int32
 	spotEnd     int
@@ -106,6 +109,7 @@ type placer struct {
 	again     bool
 	againAt   int32
 	cueEnd    int // token behind the last cue
+	codeEnd   int // token behind the last part number
 	makerSeen []makerSpan
 	topology  string
 	chemistry string
@@ -122,6 +126,12 @@ func (s *placer) walk() {
 			if end := s.phraseOverNumber(i); end > i {
 				i = end
 				continue
+			}
+			if s.letter(i) && s.letter(s.skipBreak(i+1)) && s.section == SectionTeardown && s.subject >= 0 {
+				if end := s.part(i); end > i { // "O M 10 N 48" is no 0 m
+					i = end
+					continue
+				}
 			}
 			k := s.next
 			if k >= s.coveredFrom && k < s.covered {
@@ -287,7 +297,9 @@ func (s *placer) cue(i, end int, effects []effect) int {
 			s.product = e.value
 			s.clause++
 		case effectBoard:
-			s.onBoard(i, e.value)
+			if !s.onBoard(i, end, e.value) {
+				to = i
+			}
 		case effectSide:
 			s.side = e.value
 		case effectSpot:
@@ -305,6 +317,9 @@ func (s *placer) cue(i, end int, effects []effect) int {
 		case effectEach:
 			s.each(end)
 		case effectSubject:
+			if s.kindName() == "cell" && s.rated == 0 && slices.ContainsFunc(effects, func(e effect) bool { return e.kind == effectChemistry }) {
+				break // "sixteen cells, lithium iron phosphate": what they are
+			}
 			if !s.batterySide(e.n) {
 				to = i
 			}
@@ -327,6 +342,10 @@ func (s *placer) cue(i, end int, effects []effect) int {
 			}
 		case effectReset:
 			s.prop = -1
+		case effectApart:
+			if s.section == SectionTeardown || s.section == SectionBattery {
+				s.endSubject()
+			}
 		case effectAlike:
 			if !s.liken(i, end, e.value == "named") {
 				to = i

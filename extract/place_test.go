@@ -197,7 +197,7 @@ func TestPlaces(t *testing.T) {
 			`teardown =frequency* @primary controller; teardown =frequency >microcontroller`,
 			`primary controller board=main; microcontroller board=main`},
 		{`BMS. The chip stops at 3.65 volts per cell. Thermistor 10 kilohms. Thermal cut off at 77 degrees, 12 amps.`,
-			`teardown =charge_limit* >cell; teardown =resistance >NTC thermistor; teardown =temperature >thermal cut-off; teardown =current >thermal cut-off`,
+			`teardown =charge_limit* @integrated circuit >cell; teardown =resistance >NTC thermistor; teardown =temperature >thermal cut-off; teardown =current >thermal cut-off`,
 			`integrated circuit board=BMS; cell; NTC thermistor board=BMS; thermal cut-off board=BMS`},
 		{`Tests. Mains 230 volts. 15 volts 3 amps. Efficiency 91.2%. Ripple 61 millivolts. Output reads 14.93. At 100 volts mains, 89.6%.`,
 			`test =condition_mains*; test =condition_voltage; test =condition_current; test =efficiency*; test =ripple*; test =output_voltage*; test =condition_mains*; test =efficiency`,
@@ -300,7 +300,7 @@ func TestPlaces(t *testing.T) {
 			``},
 		{`Input 100 to 240 volts, 2 amps. Open it up. The fuse is 2 amps. Putting 45 watts on it I see 50.4 watts go in, so 89.3 percent. The coil is 10 microhenries, 12 amps.`,
 			`input input AC x2; teardown =current >fuse; test =condition_power; test =input_power*; test =efficiency; teardown =inductance >inductor; teardown =current >inductor`,
-			`fuse board=main; inductor`},
+			`fuse board=main; inductor board=main`},
 		{`C1 does 5 volts 3 amps, 9 volts 3 amps. C2 is the same as C1 except 9 volts.`,
 			`output output USB-C1 x4; output output USB-C2 =absent*`,
 			``},
@@ -360,7 +360,7 @@ func TestPlacesNot(t *testing.T) {
 			``}, // numbers of a series
 		{`open it up the coil of the transformer is big, fuse 2 amps`,
 			`teardown =current >fuse`,
-			`inductor; fuse board=main`}, // a coil told of in passing, "of the transformer" is no part of its own
+			`inductor board=main; fuse board=main`}, // a coil told of in passing, "of the transformer" is no part of its own
 		{`it switches at 65 kilohertz`,
 			`product =frequency*`,
 			``}, // a verb, no MOSFET

@@ -19,18 +19,46 @@ func (s *placer) finish() {
 	if s.chemistry != "" && (s.special[0] >= 0 || s.special[1] >= 0) {
 		s.d.Subjects[s.specialSubject(0, 0, 0)].Function = s.chemistry
 	}
-	for i := range s.d.Subjects {
-		sub := &s.d.Subjects[i]
-		if sub.Board == "" {
-			if k := s.c.kindID(sub.Kind); k >= 0 {
-				sub.Board = s.c.kinds[k].board
-			}
-		}
-	}
+	s.settleBoards()
 	s.d.Ports = s.ports()
 	s.productName()
 	s.settleTerms()
 }
+
+// settleBoards gives the parts told without a board the one they usually sit
+// on; what is told between two parts of one board sits there too. Where all that
+// are told so sit on the main board the others do as well.
+func (s *placer) settleBoards() {
+	only := ""
+	for i := range s.d.Subjects {
+		sub := &s.d.Subjects[i]
+		if k := s.c.kindID(sub.Kind); sub.Board == "" && k >= 0 {
+			sub.Board = s.c.kinds[k].board
+		}
+		switch {
+		case sub.Board == "" || sub.Board == only:
+		case only == "":
+			only = sub.Board
+		default:
+			only = "-"
+		}
+	}
+	for i := 1; i+1 < len(s.d.Subjects); i++ {
+		a, sub, b := &s.d.Subjects[i-1], &s.d.Subjects[i], &s.d.Subjects[i+1]
+		if sub.Board == "" && a.Board == b.Board && !s.special4(int32(i)) && !s.special4(int32(i-1)) && !s.special4(int32(i+1)) {
+			sub.Board = a.Board
+		}
+	}
+	if only != mainBoard || s.special[0] >= 0 || s.special[1] >= 0 || s.special[3] >= 0 {
+		return
+	}
+	for i := range s.d.Subjects {
+		s.d.Subjects[i].Board = mainBoard
+	}
+}
+
+// mainBoard is the board that parts are on where no other is told of.
+const mainBoard = "main"
 
 // settleModes drops the product's own mode where the review does not tell of
 // both mains and battery: a charger that is "on the mains" has no other.
@@ -59,7 +87,8 @@ func (s *placer) settleModes() {
 // settleCodes weighs the part numbers that were read through words for
 // letters. One that another place of the review has plainly, but for letters
 // that captions confuse, takes its spelling; one whose first letters stand
-// plainly on another part is believed; any other is doubtful.
+// plainly on another part is believed, unless a digit was read through a word;
+// any other is doubtful.
 func (s *placer) settleCodes() {
 	heads, plain := map[string]bool{}, map[string]string{}
 	for i := range s.d.Terms {
@@ -88,7 +117,7 @@ func (s *placer) settleCodes() {
 			if sub != nil {
 				sub.Part, sub.Renamed = name, true
 			}
-		case codeHead(t.Meant) != "" && heads[codeHead(t.Meant)]:
+		case !t.guessed && codeHead(t.Meant) != "" && heads[codeHead(t.Meant)]:
 			t.Ground = GroundMisheard
 			if sub != nil {
 				sub.Renamed = true

@@ -126,9 +126,14 @@ func (s *placer) take(k int) int {
 		// "$9 2 amps": number formatting took the volts for dollars
 		m.Not, m.Unit, m.From = NotNothing, UnitWords{Unit: "V", End: m.NumEnd, Manner: MannerHeard, Count: dollarCount}, UnitList
 	}
+	if m.Not == NotVersion && s.cellFormat(m, k) {
+		m.Context = s.picture() // "the 21700 ones"
+		m.Context.Subject = -1
+		return end
+	}
 	if m.Not == NotNothing && m.From != UnitOwn {
 		switch {
-		case s.countHere(m):
+		case s.countHere(m), s.countLast(m):
 			s.takeCount(m)
 		case s.cellFormat(m, k):
 		case s.countOfRated(m, k):

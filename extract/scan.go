@@ -103,7 +103,7 @@ func (x *Lexicon) Scan(dst []Token, text []byte) []Token {
 				}
 				i++
 			}
-			dst = append(dst, Token{Start: int32(start), End: int32(i), Word: x.find(text[start:i], h), Kind: TokenWord, Glued: glued})
+			dst = append(dst, Token{Start: int32(start), End: int32(i), Word: x.word(text[start:i], h), Kind: TokenWord, Glued: glued})
 		default:
 			// a point before a digit opens a number: ".95", but not in "3..25"
 			if b == '.' && i+1 < n && classes[text[i+1]] == classDigit && (i == 0 || text[i-1] != '.') {
@@ -119,6 +119,24 @@ func (x *Lexicon) Scan(dst []Token, text []byte) []Token {
 		glued = true
 	}
 	return dst
+}
+
+// word looks a word up. One that the lexicon has not, with 's behind it, is the
+// word before the apostrophe: "the guard chip's a …", "that coil's". Only words
+// of talk are read so, none of numbers or units.
+func (x *Lexicon) word(word []byte, h uint32) int32 {
+	if i := x.find(word, h); i != 0 || len(word) < 4 {
+		return i
+	}
+	n := len(word) - 2
+	if word[n] != '\'' || word[n+1]|0x20 != 's' {
+		return 0
+	}
+	i := x.find(word[:n], hash(word[:n]))
+	if e := &x.entries[i]; e.class != classNone || e.sounds.count > 0 || e.prefix.manner|e.base.manner|e.hour.manner|e.whole.manner|e.power.manner != MannerNone {
+		return 0
+	}
+	return i
 }
 
 // endOfNumber returns the end of the digits at i, inner points and commas

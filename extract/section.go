@@ -200,24 +200,33 @@ var productModes = func() (all []struct {
 	return all
 }()
 
+// boardReach is how many tokens apart boards are that one breath lists
+// (common practice, no source).
+const boardReach = 12
+
 // onBoard goes on with the parts of a board. Boards listed in one sentence
 // ("one main board and one upright board") leave the first as the one told of.
-func (s *placer) onBoard(i int, board string) {
+// It reports whether a board was meant.
+func (s *placer) onBoard(i, end int, board string) bool {
 	if s.section != SectionTeardown {
+		if !s.guarded(end-1, guardBoard) && !(s.sentenceStart(i) && s.ends(end)) && !s.partAhead(end, 5) {
+			return false // "the inverter, when it does nothing, eats 9 watts": the thing, not its board
+		}
 		switch s.section {
 		case SectionTest, SectionThermal, SectionClosing:
 			if !s.sentenceStart(i) {
-				return
+				return true
 			}
 		}
 		s.enter(SectionTeardown)
 	}
-	if s.boardClause == s.clause && s.boardFirst != "" && s.boardFirst != board && s.rated == 0 {
+	if s.boardClause == s.clause && s.boardFirst != "" && s.boardFirst != board && s.rated == 0 && i-s.boardAt <= boardReach {
 		s.board = s.boardFirst
-		return
+		return true
 	}
 	s.endSubject()
-	s.board, s.boardFirst, s.boardClause = board, board, s.clause
+	s.board, s.boardFirst, s.boardClause, s.boardAt = board, board, s.clause, i
 	s.subjectsAt = -1 // the teardown is under way
 	s.rated = 0
+	return true
 }

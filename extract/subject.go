@@ -117,7 +117,13 @@ func (s *placer) partCue(i, end int, f *partForm) int {
 		s.countFor(s.subject, i)
 		return end
 	}
+	if s.complement(i, f.kind) {
+		sub := &s.d.Subjects[s.subject]
+		sub.Kind, s.kind, s.kindEnd, sub.Last = kind.name, f.kind, end, int32(end)
+		return end
+	}
 	s.open(s.closer(f.kind, i), i, end)
+	s.makerOf(i)
 	s.takeBefore(i)
 	s.countFor(s.subject, i)
 	return s.timesBehind(end)
@@ -255,7 +261,7 @@ func (s *placer) chipWord(end int) bool {
 
 // wireless reports whether wireless power is told of.
 func (s *placer) wireless() bool {
-	return slices.Contains(s.known, "Qi") || strings.Contains(s.d.Product.Kind, "wireless") || strings.Contains(s.d.Product.Kind, "magnetic")
+	return s.board == "wireless" || slices.Contains(s.known, "Qi") || strings.Contains(s.d.Product.Kind, "wireless") || strings.Contains(s.d.Product.Kind, "magnetic")
 }
 
 // notPart decides, inside a teardown, that a word for a part names none: a
@@ -265,14 +271,64 @@ func (s *placer) notPart(i, end int, f *partForm) bool {
 		return true
 	}
 	b := s.backOne(i)
+	if b >= 0 && s.mechanical(f.kind) {
+		at := b
+		if c, _ := s.at(b); c == classArticle || s.tokens[b].Word == s.c.the {
+			at = s.backOne(b)
+		}
+		if at >= 0 && at != b && (s.tokens[at].Word == s.c.on || s.tokens[at].Word == s.c.to || s.guarded(at, guardPassing)) && !s.sentenceStart(at) {
+			return true // "eight transistors on the heatsink"
+		}
+	}
 	if f.strong || b < 0 {
 		return false
+	}
+	bb := s.backOne(b)
+	if s.tokens[b].Word == s.c.by && s.guarded(bb, guardDone) {
+		return false // "the cells are guarded by chip K X 22"
 	}
 	if s.guarded(b, guardVerb) || s.guarded(b, guardPassing) {
 		return true
 	}
-	bb := s.backOne(b)
 	return s.tokens[b].Word == s.c.the && s.guarded(bb, guardPassingThe) && !s.sentenceStart(bb) // but "For the protocol we have …"
+}
+
+// mechanical reports whether the kind has no electrical rating.
+func (s *placer) mechanical(kind int32) bool {
+	r := &s.c.kinds[kind].ratings
+	return r[schema.KindVoltage] == "" && r[schema.KindCurrent] == "" && r[schema.KindResistance] == "" &&
+		r[schema.KindCapacitance] == "" && r[schema.KindInductance] == "" && r[schema.KindFrequency] == "" && r[schema.KindRatio] == ""
+}
+
+// complement reports whether the part named at token i closes what the sentence
+// says that the part told of is: "its transistor is a 650 volt gallium nitride
+// part", "the caps are 25 volt 820 microfarad solids".
+func (s *placer) complement(i int, kind int32) bool {
+	if s.subject < 0 || s.kind < 0 || s.rated == 0 || s.kindEnd < s.start {
+		return false
+	}
+	old := s.c.kinds[s.kind].name
+	if old != familyOf(old) || familyOf(old) != familyOf(s.c.kinds[kind].name) && !(old == "MOSFET" && s.c.kinds[kind].name == "GaN switch") {
+		return false
+	}
+	first := s.skipBreak(s.kindEnd)
+	if !s.guarded(first, guardPlural) {
+		return false
+	}
+	k := s.next - 1
+	for j := s.backOne(i); j > first; j = s.backOne(j) {
+		for k >= 0 && int(s.d.Mentions[k].First) > j {
+			k--
+		}
+		c, _ := s.at(j)
+		switch {
+		case k >= 0 && j < int(s.d.Mentions[k].Last), c == classArticle, c == classAnd:
+		case s.makerCovers(j):
+		default:
+			return false
+		}
+	}
+	return true
 }
 
 // refines reports whether the part just opened by a general word is named more
@@ -349,8 +405,8 @@ func (s *placer) opensHere(i, end int, f *partForm) bool {
 		if int(m.First) < end || m.Not != NotNothing {
 			continue
 		}
-		if int(m.First)-end > 9 {
-			return false
+		if int(m.First)-end > 9 || !f.strong && int(m.First)-end > 4 {
+			return false // "an old transformer that makes American mains, and on 115 volts"
 		}
 		if !m.HasUnit() && !s.cased {
 			continue // broken off in captions without points
@@ -431,8 +487,11 @@ func (s *placer) sameKind(kind int32) int32 {
 	return -1
 }
 
-// definite reports whether "the" stands before token i.
+// definite reports whether "the" stands before token i or at it.
 func (s *placer) definite(i int) bool {
+	if s.tokens[i].Word == s.c.the {
+		return true // "the coil" is a form of its own
+	}
 	b := s.backOne(i)
 	if b < 0 || s.tokens[b].Kind != TokenWord {
 		return false

@@ -16,6 +16,8 @@ type Term struct {
 	Subject     int32    // part it is told of, -1 none
 	First, Last int32    // tokens
 	Others      []string // what else it may be, best first
+
+	guessed bool // a part number with digits read through words that sound like them
 }
 
 // TermGround is why a term is read as it is.

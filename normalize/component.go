@@ -112,7 +112,7 @@ func (f *filler) component0(subject int32) schema.Component {
 }
 
 // bareParts adds the parts that were named with a number, package, maker or
-// count but no rating, puts all parts in the order told, and sets their
+// count of several but no rating, puts all parts in the order told, and sets their
 // status: the least sure of what they hold.
 func (f *filler) bareParts() {
 	var all []schema.Component
@@ -131,7 +131,7 @@ func (f *filler) bareParts() {
 		f.final[j] = len(all)
 		if f.parts[j] >= 0 {
 			all = append(all, f.rec.Components[f.parts[j]])
-		} else if s.Part != "" || s.Package != "" || s.Maker != "" || s.Count > 0 {
+		} else if s.Part != "" || s.Package != "" || s.Maker != "" || s.Count > 1 {
 			all = append(all, f.component0(int32(j)))
 		} else {
 			f.final[j] = -1
@@ -155,6 +155,9 @@ func (f *filler) cellPart(subject int32) *schema.Component {
 			switch field.name {
 			case "mass", "resistance", "cycles", "cutoff":
 				continue // told of the cell, but no rating on it
+			}
+			if v := *field.value; v != nil && len(v.Said) > 0 && f.mention(v.Said[0]-1).Context.Spot != "" {
+				continue // told of the chip that guards the cells: where it acts
 			}
 			if *field.value != nil {
 				c.Ratings = append(c.Ratings, schema.Rating{Property: field.name, Value: **field.value})

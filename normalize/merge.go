@@ -17,6 +17,9 @@ func (e *engine) mergeable(i, j int32) bool {
 	if a.Not == extract.NotCode && (b.From != extract.UnitOwn || b.Joint != extract.JointSpace) {
 		return false
 	}
+	if a.Not == extract.NotCount && a.Style == extract.StyleWords && b.Style == extract.StyleDigits && b.From == extract.UnitOwn {
+		return false // "buck coils two 10 microhenries": one breath writes a number one way
+	}
 	if listed(b.Joint) && e.inList(i) {
 		return false
 	}

@@ -1,6 +1,8 @@
 package normalize
 
 import (
+	"slices"
+
 	"saywatt/extract"
 )
 
@@ -393,6 +395,9 @@ func (e *engine) varyPair(a, b *extract.Mention, joint extract.Joint) {
 			extra = float32(e.weights.CommaPoint)
 		case extract.JointTo, extract.JointSlash:
 			extra = float32(e.weights.ToPoint)
+		}
+		if a.Not == extract.NotCode { // the end of a part number opens no range: "A V 100 45 one hundred volts"
+			e.variants = slices.DeleteFunc(e.variants, func(v variant) bool { return v.isRange })
 		}
 		for k := from; k < len(e.variants); k++ {
 			if !e.variants[k].isRange || joint == extract.JointComma {

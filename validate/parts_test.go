@@ -75,7 +75,7 @@ const partKinds = "fuse, battery fuse, fusible resistor, NTC thermistor, varisto
 	"bridge rectifier, bulk capacitor, PFC controller, PFC inductor, PFC diode, primary controller, primary MOSFET, GaN switch, snubber capacitor, " +
 	"snubber resistor, discharge resistor, transformer, optocoupler, sync rectifier controller, sync rectifier MOSFET, Schottky diode, " +
 	"solid output capacitor, solid capacitor, electrolytic capacitor, ceramic capacitor, port switch MOSFET, MOSFET, half-bridge MOSFET, " +
-	"protocol controller, buck converter, buck inductor, buck-boost controller, inductor, sense resistor, shunt resistor, resistor, microcontroller, " +
+	"protocol controller, buck converter, buck inductor, buck-boost controller, inductor, output inductor, IGBT, sense resistor, shunt resistor, resistor, microcontroller, " +
 	"protector, balance resistor, fuel gauge, cell, coil, resonant capacitor, transmitter controller, crystal, thermal cut-off, TVS diode, Zener diode, " +
 	"e-marker, fan, relay, display, thermal pad, heatsink"
 

@@ -16,7 +16,7 @@ import (
 //	maker    as said
 //	part     part number as said
 //	package  package code in its standard spelling
-//	ratings  in the order said, sizes left out, "250 V; 2 A": number, space, UCUM unit; a range as "100..240 V", a tolerance as "10 kOhm ±1 %"
+//	ratings  in the order said, sizes and thresholds of protection left out, "250 V; 2 A": number, space, UCUM unit; a range as "100..240 V", a tolerance as "10 kOhm ±1 %"
 //	status   the least sure of its parts
 //	at       seconds, when it was told; empty where untimed
 func writeComponents(w io.Writer, r *schema.Record, header bool) error {
@@ -40,7 +40,7 @@ func ratings(all []schema.Rating) string {
 	var b strings.Builder
 	for i := range all {
 		q := &all[i].Value.Quantity
-		if q.Unit.Kind() == schema.KindLength { // a size, which the sheet and the record have
+		if q.Unit.Kind() == schema.KindLength || all[i].Property == "threshold" { // a size, or where a protector acts: the sheet and the record have them
 			continue
 		}
 		if b.Len() > 0 {
