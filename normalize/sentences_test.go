@@ -36,7 +36,7 @@ var sentences = []sentence{
 	{"point lost in an edge, volume told", "It measures 66.2 by 38.5 by 301 millimetres, so 76.7 cubic centimetres.", "66.2 mm; 38.5 mm; 30.1 mm*; 76.7 cm3"},
 	{"point lost in a reading near its level", "Now the load test. At 20 volts the output voltage is 1987 volts.", "20 V; 19.87 V*"},
 	{"the cable's marker", "The e-marker of this cable says 50 volts 5 amps, 250 watts.", "50 V; 5 A; 250 W"},
-	{"a part number before", "The half bridge has two MOSFETs, W K forty five six hundred volts, on resistance seventy milliohms.", "600 V?; 70 mOhm?"},
+	{"a part number before", "The half bridge has two MOSFETs, W K forty five six hundred volts, on resistance seventy milliohms.", "600 V~; 70 mOhm?"},
 	{"symbols of units behind a space", "Output: 9 V at 2 A, 12 V at 1.5 A. The ripple is 40 mV.", "9 V; 2 A; 12 V; 1.5 A; 40 mV~"},
 	{"a power reckoned in passing", "Set to 12 volts and I see 1.52 amps going in, that is 18.2 and a bit.", "12 V; 1.52 A; 18.2 W?"},
 	{"a share reckoned in passing", "In 40.2 watts, out 36.3 watts, so 90.3, not bad.", "40.2 W~; 36.3 W; 90.3 %?"},
