@@ -78,6 +78,21 @@ func CheckForm(document []byte) ([]schema.Finding, error) {
 	return formFindings(document, places, found), nil
 }
 
+// CheckDocument checks one JSON document that should be a record: its form, and
+// where that is right its content. The record comes with the findings, nil
+// where the form is wrong. What is no JSON at all is a *FormError.
+func CheckDocument(document []byte) ([]schema.Finding, *schema.Record, error) {
+	found, err := CheckForm(document)
+	if err != nil || len(found) > 0 {
+		return found, nil, err
+	}
+	r, err := schema.ReadRecord(bytes.NewReader(document))
+	if err != nil {
+		return nil, nil, err
+	}
+	return Check(r), r, nil
+}
+
 // formProblem is a sentence about the value at a JSON pointer.
 type formProblem struct{ pointer, message string }
 

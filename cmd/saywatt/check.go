@@ -177,7 +177,7 @@ func checkRecords(name string, text []byte) ([]export.Checked, error) {
 		if err := d.Decode(&raw); err == nil {
 			document, rest = rest[:d.InputOffset()], rest[d.InputOffset():]
 		}
-		found, r, err := checkRecord(document)
+		found, r, err := validate.CheckDocument(document)
 		if err != nil {
 			var form *validate.FormError
 			if errors.As(err, &form) {
@@ -196,18 +196,4 @@ func checkRecords(name string, text []byte) ([]export.Checked, error) {
 		all[0].Record = 0
 	}
 	return all, nil
-}
-
-// checkRecord checks one document: its form, and where that is right its
-// content. The record comes with it, nil where the form is wrong.
-func checkRecord(document []byte) ([]schema.Finding, *schema.Record, error) {
-	found, err := validate.CheckForm(document)
-	if err != nil || len(found) > 0 {
-		return found, nil, err
-	}
-	r, err := schema.ReadRecord(bytes.NewReader(document))
-	if err != nil {
-		return nil, nil, err
-	}
-	return validate.Check(r), r, nil
 }
