@@ -116,7 +116,7 @@ func TestReadDemo(t *testing.T) {
 	}
 	for words, want := range map[string]string{
 		"325 amps": "3.25 A", "3.3 221 volts": "3.3–21 V", "5,000 million per hours": "5000 mAh",
-		"68 Miller homes": "68 mΩ", "42 Miller volts": "42 mV", "230 volts": "230 V",
+		"68 Miller homes": "6.8 mΩ", "42 Miller volts": "42 mV", "230 volts": "230 V",
 	} {
 		if heard[words] != want {
 			t.Errorf("%q was read as %q, want %q", words, heard[words], want)
