@@ -9,6 +9,7 @@ import (
 	"io"
 	"net/http"
 	"strconv"
+	"sync/atomic"
 	"time"
 
 	"golang.org/x/sync/semaphore"
@@ -27,6 +28,8 @@ type batch struct {
 	ctx     context.Context
 	control *http.ResponseController
 	in      *bufio.Reader
+	until   atomic.Int64 // when the line being read is overdue, in Unix nanoseconds
+	whole   bool         // the body was read to its end
 	turns   chan turn
 	budget  *semaphore.Weighted // bytes of lines ahead
 }
@@ -46,11 +49,16 @@ type outcome struct {
 
 // batch reads captions line by line into records line by line.
 func (a *api) batch(c *call) error {
-	ctx, cancel := context.WithCancel(c.r.Context())
+	ctx, cancel := context.WithCancel(context.WithoutCancel(c.r.Context()))
 	b := &batch{
 		api: a, ctx: ctx, control: http.NewResponseController(c.w), in: bufio.NewReaderSize(c.r.Body, 64<<10),
 		turns: make(chan turn, a.AtOnce), budget: semaphore.NewWeighted(2 * a.MaxBytes),
 	}
+	defer context.AfterFunc(c.r.Context(), func() {
+		if !b.late() {
+			cancel()
+		}
+	})()
 	b.control.EnableFullDuplex() // answers go out while lines come in; HTTP/2 always may
 	c.w.Header().Set("Content-Type", c.gives)
 	c.w.WriteHeader(http.StatusOK)
@@ -66,9 +74,32 @@ func (a *api) batch(c *call) error {
 		b.control.SetReadDeadline(time.Now()) // wakes the reader, which may wait for the client
 	}
 	<-ended
-	b.control.SetReadDeadline(time.Time{})
+	if !b.whole {
+		b.control.SetReadDeadline(time.Now()) // nobody waits for the rest
+	}
 	b.control.SetWriteDeadline(time.Time{})
 	return err
+}
+
+// wait sets how long the client may keep the next line back; none for ever.
+func (b *batch) wait(d time.Duration) {
+	var until time.Time
+	var nano int64
+	if d > 0 {
+		until = time.Now().Add(d)
+		nano = until.UnixNano()
+	}
+	if b.control.SetReadDeadline(until) == nil { // not every server can
+		b.until.Store(nano)
+	}
+}
+
+// late reports whether a line is overdue. The server takes every read that
+// fails for a client that went away, also this one; but lines that came in
+// time still have their answers.
+func (b *batch) late() bool {
+	until := b.until.Load()
+	return until > 0 && time.Now().UnixNano() >= until
 }
 
 // read reads lines and hands them to the engine until the body or the context
@@ -76,12 +107,13 @@ func (a *api) batch(c *call) error {
 func (b *batch) read() {
 	defer close(b.turns)
 	for n := 1; ; n++ {
-		b.control.SetReadDeadline(time.Now().Add(b.MaxTime))
+		b.wait(b.MaxTime)
 		line, err := b.line()
 		end := errors.Is(err, io.EOF)
 		if end {
 			// A deadline that passes while the rest is worked on would end it.
-			b.control.SetReadDeadline(time.Time{})
+			b.wait(0)
+			b.whole = true
 		}
 		if end && len(line) == 0 || b.ctx.Err() != nil {
 			return
