@@ -44,6 +44,7 @@ unit:
 # Where goroutines meet.
 race:
 	go test -race ./internal/pipeline/... ./cmd/...
+	go test -race -short ./internal/desk
 	go test -race ./internal/archive -run 'Readers|OneWriter|Facets|Panic'
 
 fuzz:

@@ -8,7 +8,7 @@ type Mention struct {
 	First, NumEnd, Last int32 // tokens [First,NumEnd) are the number, [NumEnd,Last) the unit
 	Low, High           Num   // equal for a single value
 	Range               bool
-	Tail                Num   // what "sixty | six hundred" means where the tens belong to a number before; 0 none
+	Tail                Num   // what is left of "sixty | six hundred" or "three | ten" where the first belongs to a number before; 0 none
 	Style               Style // of the first number
 	Unit                UnitWords
 	From                UnitFrom
@@ -134,6 +134,9 @@ func (p *parser) sound(i int) (Mention, bool) {
 	if m, ok := p.soundAndHalf(i); ok {
 		return m, true
 	}
+	if m, ok := p.soundAndPoint(i); ok {
+		return m, true
+	}
 	u, ok := p.unit(i + 1)
 	if !ok || u.Manner != MannerSaid || p.tokens[u.End-1].End-p.tokens[u.End-1].Start < 2 {
 		return Mention{}, false
@@ -161,6 +164,30 @@ func (p *parser) soundAndHalf(i int) (Mention, bool) {
 		return Mention{}, false
 	}
 	return Mention{First: int32(i), NumEnd: int32(f.end), Last: u.End, Low: f.num, High: f.num, Style: StyleHeard,
+		Unit: u, From: UnitOwn, Group: -1}, true
+}
+
+// soundAndPoint reads "for point to milliohms", which is 4.2: a word of like
+// sound before a point with digits behind it, and a unit.
+func (p *parser) soundAndPoint(i int) (Mention, bool) {
+	v, ok := p.soundOf(i)
+	j := p.skipBreak(i + 1)
+	if c, _ := p.at(j); !ok || c != classPoint || p.tokens[j].Kind != TokenWord {
+		return Mention{}, false
+	}
+	n := number{num: Num{Coef: v}}
+	if f, ok := p.fractionDigits(n.num, j+1); ok {
+		n = f
+	} else if d, ok := p.soundOf(p.skipBreak(j + 1)); ok {
+		n.num, n.end = Num{Coef: v*10 + d, Exp: -1}, p.skipBreak(j+1)+1
+	} else {
+		return Mention{}, false
+	}
+	u, ok := p.unit(n.end)
+	if !ok || u.Manner != MannerSaid || !p.unitBehindSound(n.end) {
+		return Mention{}, false
+	}
+	return Mention{First: int32(i), NumEnd: int32(n.end), Last: u.End, Low: n.num, High: n.num, Style: StyleHeard,
 		Unit: u, From: UnitOwn, Group: -1}, true
 }
 
@@ -205,7 +232,7 @@ func (p *parser) mention(i int, m *Mention) bool {
 	if m.Low.Coef < 0 && !ranged && p.tokens[i].Kind == TokenWord && m.From == UnitOwn && neverNegative(m.Unit.Unit) {
 		m.First, m.Low.Coef, m.High.Coef = m.First+1, -m.Low.Coef, -m.High.Coef // the minus wire, or less so much
 	}
-	if n.style == StyleWords && !ranged {
+	if (n.style == StyleWords || n.style == StylePair) && !ranged {
 		m.Tail = p.tail(i, n)
 	}
 	p.tolerance(m)
@@ -260,7 +287,16 @@ func (p *parser) halfBehind(m *Mention) bool {
 // tail is the number that is left of "sixty six hundred" where "sixty" ends a
 // number before.
 func (p *parser) tail(i int, n number) Num {
-	if c, _ := p.at(i); c != classTens || n.num.Exp != 0 || n.num.Big != nil {
+	if n.num.Exp != 0 || n.num.Big != nil {
+		return Num{}
+	}
+	if n.style == StylePair { // "three | ten kilohms"
+		if low := n.num.Coef % 100; low >= 10 && n.num.Coef < 10_000 {
+			return Num{Coef: low}
+		}
+		return Num{}
+	}
+	if c, _ := p.at(i); c != classTens {
 		return Num{}
 	}
 	j := p.joint(i + 1)

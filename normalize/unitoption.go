@@ -40,7 +40,7 @@ func (e *engine) units(i int32) float64 {
 		if m.Not != extract.NotNothing {
 			return 0.9
 		}
-		if u.Manner == extract.MannerShort || u.Unit == "kOhm" && m.Last-e.unitStart(m) == 1 {
+		if u.Manner == extract.MannerShort || e.loneK(m) {
 			return e.shortNothing(i)
 		}
 		return 0
@@ -74,6 +74,14 @@ func (e *engine) clearUnit(m *extract.Mention, u schema.Unit, cost float32) {
 	}
 }
 
+// loneK reports whether the unit is a K on its own, which is a kilohm of a
+// resistor and much else elsewhere; "kilohms" is not.
+func (e *engine) loneK(m *extract.Mention) bool {
+	first := e.unitStart(m)
+	t := e.doc.Tokens[first]
+	return m.Unit.Unit == "kOhm" && m.Last-first == 1 && t.End-t.Start <= 3
+}
+
 // shortNothing returns how likely a number with a short form behind it is no
 // quantity: 10 K is kilohm of a resistor, 4K a picture.
 func (e *engine) shortNothing(i int32) float64 {
@@ -84,7 +92,7 @@ func (e *engine) shortNothing(i int32) float64 {
 	first := e.unitStart(m)
 	t := e.doc.Tokens[first]
 	switch {
-	case m.Unit.Unit == "kOhm":
+	case e.loneK(m):
 		return 0.95
 	case m.Last-first == 1 && t.End-t.Start >= 4: // micro, nano, pico: no letter by accident
 		return 0.01

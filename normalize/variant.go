@@ -117,7 +117,11 @@ func (e *engine) varySingle(m *extract.Mention) {
 	}
 	if m.Tail.Coef > 0 {
 		e.varyOne(m.Tail, mergedNumbers)
-		e.variants[len(e.variants)-1].cost = e.costs.cost[intact] + float32(e.weights.WordsTail)
+		extra := e.weights.WordsTail
+		if m.Style == extract.StylePair {
+			extra = e.weights.PairTail
+		}
+		e.variants[len(e.variants)-1].cost = e.costs.cost[intact] + float32(extra)
 	}
 	e.varyTeens(&p)
 	if p.after == 0 {

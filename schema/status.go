@@ -16,6 +16,20 @@ var statusNames = [...]string{"", "heard", "repaired", "open", "settled"}
 
 func (s Status) String() string { return enumName(statusNames[:], s) }
 
+// Mark is the sign behind a value, "" for one as heard: a status is never told
+// by colour alone.
+func (s Status) Mark() string {
+	switch s {
+	case StatusRepaired:
+		return "*"
+	case StatusOpen:
+		return "?"
+	case StatusSettled:
+		return "✓"
+	}
+	return ""
+}
+
 // ParseStatus reads a status by its name.
 func ParseStatus(s string) (Status, error) { return parseEnum[Status](statusNames[:], "status", s) }
 

@@ -45,6 +45,21 @@ var compiled = sync.OnceValue(func() *jsonschema.Schema {
 	return c.MustCompile(schema.SchemaID)
 })
 
+// CheckDocument checks one JSON document: its form, and where that is right
+// what the record says. The record comes with the findings, nil where the form
+// is wrong. What is no JSON at all is a *FormError.
+func CheckDocument(document []byte) ([]schema.Finding, *schema.Record, error) {
+	found, err := CheckForm(document)
+	if err != nil || len(found) > 0 {
+		return found, nil, err
+	}
+	r, err := schema.ReadRecord(bytes.NewReader(document))
+	if err != nil {
+		return nil, nil, err
+	}
+	return Check(r), r, nil
+}
+
 // CheckForm holds one JSON document against the schema of a record. Findings
 // say in plain words what is wrong and where: the path of the field, and its
 // line and column in the document. What is no JSON at all is a *FormError.
@@ -76,21 +91,6 @@ func CheckForm(document []byte) ([]schema.Finding, error) {
 		found = append(found, formProblem{leaf.InstanceLocation, plainly(leaf, lookUp(v, leaf.InstanceLocation))})
 	}
 	return formFindings(document, places, found), nil
-}
-
-// CheckDocument checks one JSON document that should be a record: its form, and
-// where that is right its content. The record comes with the findings, nil
-// where the form is wrong. What is no JSON at all is a *FormError.
-func CheckDocument(document []byte) ([]schema.Finding, *schema.Record, error) {
-	found, err := CheckForm(document)
-	if err != nil || len(found) > 0 {
-		return found, nil, err
-	}
-	r, err := schema.ReadRecord(bytes.NewReader(document))
-	if err != nil {
-		return nil, nil, err
-	}
-	return Check(r), r, nil
 }
 
 // formProblem is a sentence about the value at a JSON pointer.

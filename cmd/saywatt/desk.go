@@ -12,6 +12,7 @@ import (
 	"syscall"
 
 	"saywatt/extract/transcript"
+	"saywatt/internal/api"
 	"saywatt/internal/archive"
 	"saywatt/internal/desk"
 	"saywatt/internal/export"
@@ -37,7 +38,8 @@ Serves the review desk, pages for a browser on this machine: one doubtful
 quantity at a time, with what speaks for and against each reading; the sheet as
 it grows; the transcript, pictures, and what can be taken away. The address is
 printed; Ctrl-C ends it. Nothing is loaded from anywhere else. More captions can
-be added in the browser.
+be added in the browser. Programs find the same under /api/v1/, which
+/api/v1/openapi.json describes.
 
 Flags:
       --media FILE   sound or film of the first FILE, to hear the words: wav,
@@ -158,9 +160,13 @@ func (c *deskCmd) config(e *env) (desk.Config, error) {
 		}
 	}
 	if c.Archive != "" {
-		o.Archive, err = archive.Create(c.Archive)
+		if o.Archive, err = archive.Create(c.Archive); err != nil {
+			return o, err
+		}
 	}
-	return o, err
+	known.Threshold = c.Threshold
+	o.API = api.Handler(api.Options{Pipeline: known, Archive: o.Archive})
+	return o, nil
 }
 
 // hostNames are the names and addresses that browsers may call this machine.

@@ -8,24 +8,20 @@ import (
 	"golang.org/x/sync/semaphore"
 
 	"saywatt/internal/archive"
-	"saywatt/internal/glossary"
 	"saywatt/internal/pipeline"
-	"saywatt/normalize"
 )
 
 // Options say what is served and how much of it at once. The zero value works:
 // no archive, and the limits named here.
 type Options struct {
-	Archive   *archive.Archive   // searched; nil: there is none
-	Threshold float64            // as in pipeline.Options, where a request has none
-	Glossary  *glossary.Book     // as in pipeline.Options; names of a request win over it
-	Learned   *normalize.Learned // as in pipeline.Options
-	MaxBytes  int64              // of a body, and of a line of a batch; 0: DefaultMaxBytes
-	MaxTime   time.Duration      // for a body to arrive, and for the work on it; 0: DefaultMaxTime
-	AtOnce    int                // files worked on at once; 0: one for each processor
-	Requests  int                // requests with a body held at once; 0: DefaultRequests
-	Batches   int                // batches served at once; 0: DefaultBatches
-	Log       func(error)        // told of errors that are no client's; nil: nobody
+	Pipeline pipeline.Options // a request's threshold and names win over it; answers are the request's
+	Archive  *archive.Archive // searched; nil: there is none
+	MaxBytes int64            // of a body, and of a line of a batch; 0: DefaultMaxBytes
+	MaxTime  time.Duration    // for a body to arrive, and for the work on it; 0: DefaultMaxTime
+	AtOnce   int              // files worked on at once; 0: one for each processor
+	Requests int              // requests with a body held at once; 0: DefaultRequests
+	Batches  int              // batches served at once; 0: DefaultBatches
+	Log      func(error)      // told of errors that are no client's; nil: nobody
 }
 
 // The limits where Options name none.
@@ -95,5 +91,7 @@ func (a *api) table() []route {
 
 // options are those of a run for a request that asks for nothing else.
 func (a *api) options() pipeline.Options {
-	return pipeline.Options{Threshold: a.Threshold, Glossary: a.Glossary, Learned: a.Learned}
+	o := a.Pipeline
+	o.Answers = nil
+	return o
 }

@@ -29,6 +29,23 @@ type Problem struct {
 	Place  *Place `json:"place,omitempty"`
 }
 
+// NewProblem makes a problem of which its status says what it is.
+func NewProblem(status int, detail string) *Problem {
+	return &Problem{Type: "about:blank", Title: http.StatusText(status), Status: status, Detail: detail}
+}
+
+// Write answers with the problem.
+func (p *Problem) Write(w http.ResponseWriter) {
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
+	e.SetEscapeHTML(false)
+	e.Encode(p) // strings and numbers, into memory
+	w.Header().Set("Content-Type", typeProblem)
+	w.Header().Set("Content-Length", strconv.Itoa(b.Len()))
+	w.WriteHeader(p.Status)
+	w.Write(b.Bytes()) // a client that is gone needs none
+}
+
 // Place is where it went wrong, as far as known.
 type Place struct {
 	File      string `json:"file,omitempty"`      // name of the captions, or the member of the body that is a file
@@ -87,21 +104,11 @@ func badParameter(name, what string) error {
 // refuse answers with a problem.
 func (a *api) refuse(c *call, err error) {
 	p := a.problemOf(err)
-	h := c.w.Header()
 	var r *refusal
 	if errors.As(err, &r) && r.retry > 0 {
-		h.Set("Retry-After", strconv.Itoa(r.retry))
+		c.w.Header().Set("Retry-After", strconv.Itoa(r.retry))
 	}
-	var b bytes.Buffer
-	e := json.NewEncoder(&b)
-	e.SetEscapeHTML(false)
-	e.Encode(p) // strings and numbers, into memory
-	h.Set("Content-Type", typeProblem)
-	h.Set("Content-Length", strconv.Itoa(b.Len()))
-	c.w.WriteHeader(p.Status)
-	if c.r.Method != http.MethodHead {
-		c.w.Write(b.Bytes()) // a client that is gone needs no answer
-	}
+	p.Write(c.w)
 }
 
 // problemOf tells an error to a client. What is nobody's fault there is
@@ -112,7 +119,8 @@ func (a *api) problemOf(err error) *Problem {
 		a.Log(err)
 		r = &refusal{status: http.StatusInternalServerError, detail: "this went wrong here and is logged; the request may be right"}
 	}
-	p := &Problem{Type: "about:blank", Title: http.StatusText(r.status), Status: r.status, Detail: r.detail, Place: r.place}
+	p := NewProblem(r.status, r.detail)
+	p.Place = r.place
 	if r.kind != "" {
 		p.Type, p.Title = problemTypes+string(r.kind), titles[r.kind]
 	}

@@ -156,10 +156,10 @@ func (a *api) names(file string) (*glossary.Book, error) {
 	if err != nil {
 		return nil, err
 	}
-	if a.Glossary == nil {
+	if a.Pipeline.Glossary == nil {
 		return glossary.New(entries), nil
 	}
-	return glossary.New(a.Glossary.Entries(), entries), nil
+	return glossary.New(a.Pipeline.Glossary.Entries(), entries), nil
 }
 
 // read makes the record.

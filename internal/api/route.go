@@ -71,6 +71,7 @@ type call struct {
 type answer struct {
 	http.ResponseWriter
 	sent bool
+	head bool // HEAD: the header is all of it
 }
 
 func (w *answer) WriteHeader(status int) {
@@ -80,6 +81,9 @@ func (w *answer) WriteHeader(status int) {
 
 func (w *answer) Write(b []byte) (int, error) {
 	w.sent = true
+	if w.head {
+		return len(b), nil
+	}
 	return w.ResponseWriter.Write(b)
 }
 
@@ -87,7 +91,7 @@ func (w *answer) Write(b []byte) (int, error) {
 func (w *answer) Unwrap() http.ResponseWriter { return w.ResponseWriter }
 
 func (a *api) ServeHTTP(w http.ResponseWriter, r *http.Request) {
-	c := &call{w: &answer{ResponseWriter: w}, r: r}
+	c := &call{w: &answer{ResponseWriter: w, head: r.Method == http.MethodHead}, r: r}
 	h := w.Header()
 	h.Set("X-Content-Type-Options", "nosniff")
 	h.Set("Cache-Control", "no-store")
@@ -321,15 +325,12 @@ func (c *call) send(v any) error {
 	return c.sendBytes(b.Bytes())
 }
 
-// sendBytes answers with a whole body; HEAD gets its header.
+// sendBytes answers with a whole body.
 func (c *call) sendBytes(b []byte) error {
 	h := c.w.Header()
 	h.Set("Content-Type", c.gives)
 	h.Set("Content-Length", strconv.Itoa(len(b)))
 	c.w.WriteHeader(http.StatusOK)
-	if c.r.Method == http.MethodHead {
-		return nil
-	}
 	_, err := c.w.Write(b)
 	return err
 }

@@ -24,6 +24,8 @@ type Archive struct {
 	journal journal
 
 	checked checked
+	open    openCounts
+	recent  recent
 
 	mu   sync.Mutex // guards view
 	view *view

@@ -20,7 +20,7 @@ var comparePage = sync.OnceValue(func() *template.Template {
 })
 
 // Mark is the sign of the cell's status, as in sheets.
-func (c Cell) Mark() string { return mark(c.Status) }
+func (c Cell) Mark() string { return c.Status.Mark() }
 
 // comparePart is a stretch of rows under one title.
 type comparePart struct {

@@ -7,7 +7,6 @@ import (
 	"unicode/utf8"
 
 	"saywatt/internal/export"
-	"saywatt/schema"
 )
 
 // Look says how answers look on a terminal. The zero value gives plain
@@ -95,19 +94,6 @@ func (p *printer) cut(s string, n int) string {
 // pad fills a prepared text up to n columns.
 func pad(s string, n int) string {
 	return s + strings.Repeat(" ", max(n-utf8.RuneCountInString(s), 0))
-}
-
-// mark is the sign of a status, as in sheets.
-func mark(s schema.Status) string {
-	switch s {
-	case schema.StatusRepaired:
-		return "*"
-	case schema.StatusOpen:
-		return "?"
-	case schema.StatusSettled:
-		return "✓"
-	}
-	return ""
 }
 
 // link is the address of a moment.

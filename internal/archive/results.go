@@ -84,7 +84,7 @@ func (p *printer) match(rv *Review, m *Match) {
 		when = f.At.Clock()
 	}
 	head := fmt.Sprintf("%7s  ", when)
-	value := f.value() + mark(f.Status)
+	value := f.value() + f.Status.Mark()
 	line := p.paint(head, faint) + p.text(f.Label) + "  " + p.paint(p.text(value), bold)
 	if f.Quantity != nil && f.Heard != "" && f.Status != schema.StatusHeard && f.Status != schema.StatusUnknown {
 		line += p.paint(p.text(" “"+f.Heard+"”"), faint)

@@ -171,7 +171,7 @@ func (a *Archive) search(v *view, q Request) (*Results, error) {
 			return m
 		}
 		var r *schema.Record
-		if r, m.damages = a.loadFacts(rv); r != nil {
+		if r, m.damages = a.recall(rv, true); r != nil {
 			s := newSubject(rv, r)
 			m.no = !s.holds(query.root)
 			m.hit.Matches = s.matches(query.root)

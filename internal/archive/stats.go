@@ -323,7 +323,7 @@ func (a *Archive) outliers(e *evaluator, d *Distribution, votes []vote, in bitse
 			if rv == nil {
 				return fmt.Errorf("%w: review %s is not stored", errIndex, name)
 			}
-			r, _ := a.loadFacts(rv)
+			r, _ := a.recall(rv, true)
 			if r == nil {
 				continue
 			}

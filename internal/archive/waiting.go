@@ -3,6 +3,7 @@ package archive
 import (
 	"cmp"
 	"slices"
+	"sync"
 
 	"saywatt/schema"
 )
@@ -41,7 +42,6 @@ func (a *Archive) waiting(v *view, query string, most int) (list []Waiting, tota
 	in.and(status)
 	type queue struct {
 		rv *Review
-		r  *schema.Record
 		n  int
 	}
 	var queues []queue
@@ -54,19 +54,10 @@ func (a *Archive) waiting(v *view, query string, most int) (list []Waiting, tota
 		if rv == nil {
 			return true
 		}
-		r, dm := a.load(rv)
+		n, dm := a.openIn(rv)
 		damages = append(damages, dm...)
-		if r == nil {
-			return true
-		}
-		n := 0
-		for i := range r.Quantities {
-			if r.Quantities[i].Status == schema.StatusOpen {
-				n++
-			}
-		}
 		total += n
-		queues = append(queues, queue{rv, r, n})
+		queues = append(queues, queue{rv, n})
 		return true
 	})
 	if err != nil {
@@ -76,14 +67,66 @@ func (a *Archive) waiting(v *view, query string, most int) (list []Waiting, tota
 		return cmp.Or(cmp.Compare(y.n, x.n), cmp.Compare(x.rv.Name, y.rv.Name))
 	})
 	for _, q := range queues {
-		for i := range q.r.Quantities {
+		if most > 0 && len(list) == most {
+			break
+		}
+		r, _ := a.recall(q.rv, false) // damages are told above
+		if r == nil {
+			continue
+		}
+		for i := range r.Quantities {
 			if most > 0 && len(list) == most {
-				return list, total, damages, nil
+				break
 			}
-			if s := q.r.Quantities[i]; s.Status == schema.StatusOpen {
+			if s := r.Quantities[i]; s.Status == schema.StatusOpen {
 				list = append(list, Waiting{*q.rv, s})
 			}
 		}
 	}
 	return list, total, damages, nil
+}
+
+// openCounts remembers how many readings of a review are open: a record and
+// what was decided on it never change, so a count holds for as long as the
+// review has that record and that many decisions. Without it every look at the
+// queue would read every record that has something open.
+type openCounts struct {
+	mu sync.Mutex
+	of map[openKey]int
+}
+
+type openKey struct {
+	review, record string
+	decisions      int
+}
+
+// openIn counts the open readings of a review. What is damaged is read, and
+// told of, every time.
+func (a *Archive) openIn(rv *Review) (int, []*Damage) {
+	key := openKey{rv.Name, rv.Record, len(rv.lines)}
+	a.open.mu.Lock()
+	n, ok := a.open.of[key]
+	a.open.mu.Unlock()
+	if ok {
+		return n, nil
+	}
+	r, damages := a.load(rv)
+	if r == nil {
+		return 0, damages
+	}
+	n = 0
+	for i := range r.Quantities {
+		if r.Quantities[i].Status == schema.StatusOpen {
+			n++
+		}
+	}
+	if len(damages) == 0 {
+		a.open.mu.Lock()
+		if a.open.of == nil {
+			a.open.of = map[openKey]int{}
+		}
+		a.open.of[key] = n
+		a.open.mu.Unlock()
+	}
+	return n, damages
 }

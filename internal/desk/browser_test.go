@@ -173,10 +173,6 @@ func TestPagesInBrowser(t *testing.T) {
 		"search": "/archive?q=power+%3E+20+W", "wrong": "/archive?q=power+%3E", "compare": "/archive/compare?r=demo&r=lantern-mag-bank", "stats": "/archive/stats?subject=power", "queue": "/archive/queue",
 		"station": "/r/atrium-station/sheet", "job": fmt.Sprintf("/jobs/%d", job.id),
 	}
-	check, err := os.ReadFile("testdata/page.js")
-	if err != nil {
-		t.Fatal(err)
-	}
 	for _, look := range looks {
 		do(t, ctx, chromedp.EmulateViewport(look.width, 800), func(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {
 			_, err := cdp.Call(ctx, tab, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: look.scheme}}})
@@ -184,19 +180,32 @@ func TestPagesInBrowser(t *testing.T) {
 		})
 		for name, path := range pages {
 			do(t, ctx, chromedp.Navigate(server.URL+path))
-			for _, fault := range evaluate[[]string](t, ctx, string(check)) {
-				t.Errorf("%s, %s: %s", name, look.name, fault)
-			}
-			if dir := os.Getenv("SAYWATT_SCREENSHOTS"); dir != "" {
-				shot, err := chromedp.Run(ctx, chromedp.FullScreenshot(100))
-				if err != nil {
-					t.Fatal(err)
-				}
-				if err := os.WriteFile(filepath.Join(dir, name+"-"+look.name+".png"), shot, 0o644); err != nil {
-					t.Fatal(err)
-				}
-			}
+			inspect(t, ctx, name+"-"+look.name)
 		}
+	}
+}
+
+// inspect checks the page that is shown, and keeps a picture of it where
+// SAYWATT_SCREENSHOTS says.
+func inspect(t *testing.T, ctx context.Context, name string) {
+	t.Helper()
+	check, err := os.ReadFile("testdata/page.js")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, fault := range evaluate[[]string](t, ctx, string(check)) {
+		t.Errorf("%s: %s", name, fault)
+	}
+	dir := os.Getenv("SAYWATT_SCREENSHOTS")
+	if dir == "" {
+		return
+	}
+	shot, err := chromedp.Run(ctx, chromedp.FullScreenshot(100))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(dir, name+".png"), shot, 0o644); err != nil {
+		t.Fatal(err)
 	}
 }
 
@@ -239,10 +248,16 @@ func TestByKeyboard(t *testing.T) {
 	}
 	key("u")
 	sees(t, ctx, "Taken back.")
+	// Enter in the field takes what is typed there, and no reading.
+	do(t, ctx, chromedp.SendKeys("#typed", "7.1\r"))
+	sees(t, ctx, "“68 Miller homes”: 7.1 mΩ.")
+	key("u")
+	sees(t, ctx, "Taken back.")
 	key("1")
 	sees(t, ctx, "“68 Miller homes”: 6.8 mΩ.")
 	key("h")
 	sees(t, ctx, "Nothing waits for you here")
+	inspect(t, ctx, "done")
 
 	// From the sheet: j to the first values, Enter to change one; others move.
 	key("e")
@@ -277,6 +292,7 @@ func TestByKeyboard(t *testing.T) {
 	sees(t, ctx, "This review has changed meanwhile")
 	key("1")
 	sees(t, ctx, "Somebody decided in between")
+	inspect(t, ctx, "conflict")
 	key("b")
 	sees(t, ctx, "Decided: 7.2 mΩ by Tam Orde")
 
@@ -322,4 +338,58 @@ func TestByKeyboard(t *testing.T) {
 	if r.state().version() != before {
 		t.Error("a key that was switched off decided")
 	}
+}
+
+// Files chosen in the browser are read with live progress, and a sheet that is
+// being looked at follows what is decided elsewhere.
+func TestLive(t *testing.T) {
+	ctx := browser(t)
+	d, server := fullDesk(t)
+	folder := t.TempDir()
+	var names []string
+	for i := range 30 {
+		name := filepath.Join(folder, fmt.Sprintf("tern-%d.vtt", i))
+		if err := os.WriteFile(name, fmt.Appendf(nil, "WEBVTT\n\n00:01.000 --> 00:04.000\nThe Tern %d charger. Output %d volts 3 amps.\n", i, 5+i), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		names = append(names, name)
+	}
+	names = append(names, filepath.Join(folder, "empty.vtt"))
+	if err := os.WriteFile(names[30], nil, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	do(t, ctx, chromedp.Navigate(server.URL+"/"), chromedp.SetUploadFiles("#files", names))
+	evaluate[bool](t, ctx, `(document.querySelector("form[data-drop] button").click(), true)`)
+	sees(t, ctx, "30 of 31 read, 1 could not be; finished")
+	sees(t, ctx, "empty.vtt not read empty.vtt: the file is empty")
+	until(t, ctx, `document.querySelectorAll(".items a").length == 30`)
+
+	// The same everywhere, by keys.
+	if _, err := d.Open(t.Context(), "tern.vtt", strings.NewReader("WEBVTT\n\n00:01.000 --> 00:04.000\nThe Tern Two charger. Output 20 volts 325 amps, 65 watts.\n\n00:05.000 --> 00:08.000\nIn the test 20 volts 325 amps, fine.\n")); err != nil {
+		t.Fatal(err)
+	}
+	tern := d.find("tern").state().record
+	for i := range tern.Quantities {
+		if q := &tern.Quantities[i]; q.Heard == "325 amps" {
+			do(t, ctx, chromedp.Navigate(server.URL+"/r/tern/question/"+addressOf(tern, q)))
+			break
+		}
+	}
+	sees(t, ctx, "the same everywhere: 1 other place was heard so")
+	do(t, ctx, chromedp.KeyEvent("a"), chromedp.KeyEvent("1"))
+	sees(t, ctx, "is to be 3.25 A, also where it was heard so besides")
+	inspect(t, ctx, "everywhere")
+	do(t, ctx, chromedp.KeyEvent("y"))
+	sees(t, ctx, "“325 amps” and 1 more place: 3.25 A")
+
+	do(t, ctx, chromedp.Navigate(server.URL+"/r/demo/sheet"))
+	sees(t, ctx, "6.8 mΩ?")
+	r := d.find("demo")
+	e := entryOn("demo.vtt", r.state().record, quantityAt(r.state().record, resistance))
+	q := schema.MustQuantity("7.2 mOhm")
+	e.Quantity, e.How = &q, HowTyped
+	if _, err := r.act(0, "Tam Orde", someday, []Entry{e}); err != nil {
+		t.Fatal(err)
+	}
+	sees(t, ctx, "7.2 mΩ✓")
 }

@@ -199,9 +199,10 @@ func (d *Desk) everywhere(w http.ResponseWriter, q *http.Request, r *review, s *
 		}
 	}
 	for _, o := range sameHeard(s.record, said) {
+		// Chosen to begin with is what is of the same place, or read so already.
 		from, to := moment(o)
 		p.Places = append(p.Places, placeView{At: addressOf(s.record, o), Clock: clockOf(o.At), From: from, To: to, Sentence: r.sentence(s, o),
-			Now: export.Quantity(&o.Quantity), Status: o.Status, Role: clip(schema.RoleWords(o.Role, subjectOf(s.record, o)), 80), Chosen: o.Role == said.Role && o.Status != schema.StatusSettled})
+			Now: export.Quantity(&o.Quantity), Status: o.Status, Role: clip(schema.RoleWords(o.Role, subjectOf(s.record, o)), 80), Chosen: o.Status != schema.StatusSettled && (o.Role == said.Role || e.Quantity != nil && e.Quantity.Same(o.Quantity))})
 	}
 	d.show(w, http.StatusOK, "everywhere", p)
 }
@@ -265,7 +266,7 @@ func (d *Desk) conflictPage(w http.ResponseWriter, q *http.Request, r *review, c
 			p.Mine = entries[i].what()
 		}
 	}
-	p.Theirs = decidedView{What: c.theirs.what(), Who: clip(c.theirs.Who, maxWho), When: c.theirs.When.Format("2 January 2006, 15:04 UTC"), How: string(c.theirs.How), Note: clip(c.theirs.Note, 200)}
+	p.Theirs = decidedView{What: c.theirs.what(), Who: clip(c.theirs.Who, maxWho), When: whenOf(c.theirs.When), How: string(c.theirs.How), Note: clip(c.theirs.Note, 200)}
 	if c.theirs.Kind != nil {
 		p.At += "-" + c.theirs.Kind.String()
 	}
@@ -305,7 +306,7 @@ func (d *Desk) decisions(w http.ResponseWriter, q *http.Request, r *review, s *s
 	for i := len(s.entries) - 1; i >= 0; i-- {
 		e := &s.entries[i]
 		if n := len(p.Acts); n == 0 || p.Acts[n-1].Act != e.Act {
-			p.Acts = append(p.Acts, actView{Act: e.Act, Who: clip(e.Who, maxWho), When: e.When.Format("2006-01-02 15:04:05 UTC"), How: string(e.How), Note: clip(e.Note, 200)})
+			p.Acts = append(p.Acts, actView{Act: e.Act, Who: clip(e.Who, maxWho), When: whenOf(e.When), How: string(e.How), Note: clip(e.Note, 200)})
 		}
 		v := entryView{Heard: quoted(e.Heard), What: e.what()}
 		at := addressOfSpan(e)

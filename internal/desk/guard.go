@@ -13,6 +13,8 @@ import (
 	"strings"
 	"sync"
 	"time"
+
+	"saywatt/internal/api"
 )
 
 // MinToken is the least length of a token, in bytes.
@@ -21,6 +23,9 @@ const MinToken = 16
 // bodyLimit bounds what forms of pages may hold, in bytes; files have the limit
 // of Config.MaxBytes.
 const bodyLimit = 1 << 20
+
+// writeWait bounds how long a page may take to be made and sent.
+const writeWait = 2 * time.Minute
 
 // policy of pages (W3C Content Security Policy Level 3): scripts, styles,
 // pictures and sound from here alone, nothing inline.
@@ -44,6 +49,11 @@ func (d *Desk) guard(next http.Handler) http.Handler {
 		if !d.hostAllowed(q.Host) {
 			http.Error(w, "This server does not go by that name.", http.StatusMisdirectedRequest)
 			return
+		}
+		if path := q.URL.Path; !strings.HasSuffix(path, "/events") && !strings.HasSuffix(path, "/media") {
+			// Streams and what is heard may take their time; nothing else is waited for.
+			// Where the server has no deadlines there is nothing to set.
+			_ = http.NewResponseController(w).SetWriteDeadline(time.Now().Add(writeWait))
 		}
 		inner.ServeHTTP(w, q)
 	})
@@ -171,7 +181,7 @@ func (e *entrance) enter(d *Desk, w http.ResponseWriter, q *http.Request) {
 // details for programs, a page for people.
 func (d *Desk) refuse(w http.ResponseWriter, q *http.Request, status int, detail string) {
 	if strings.HasPrefix(q.URL.Path, "/api/") {
-		writeProblem(w, problem{Status: status, Detail: detail})
+		api.NewProblem(status, detail).Write(w)
 		return
 	}
 	p := d.page(q, http.StatusText(status), "")

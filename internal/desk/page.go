@@ -170,19 +170,7 @@ func around(text []byte, s schema.Span, before, after int) schema.Span {
 // quoted puts words between quotation marks, clipped.
 func quoted(s string) string { return "“" + clip(strings.Join(strings.Fields(s), " "), 80) + "”" }
 
-// sign and word of each status: never colour alone.
-func signOf(s schema.Status) string {
-	switch s {
-	case schema.StatusRepaired:
-		return "*"
-	case schema.StatusOpen:
-		return "?"
-	case schema.StatusSettled:
-		return "✓"
-	}
-	return ""
-}
-
+// wordOf is the word beside the sign of a status: never colour alone.
 func wordOf(s schema.Status) string {
 	switch s {
 	case schema.StatusHeard:
@@ -204,11 +192,11 @@ const readingsOpen = 2
 // functions are those that templates may call.
 var functions = template.FuncMap{
 	"percent": export.Percent,
-	"sign":    signOf,
+	"sign":    schema.Status.Mark,
 	"word":    wordOf,
 	"signed": func(class string) string {
 		st, _ := schema.ParseStatus(class)
-		return signOf(st)
+		return st.Mark()
 	},
 	"open":     func(i int) bool { return i < readingsOpen },
 	"sentence": func(s string) string { return strings.TrimRight(s, ".") + "." },

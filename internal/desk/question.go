@@ -4,12 +4,12 @@ import (
 	"cmp"
 	"encoding/json"
 	"fmt"
-	"math"
 	"net/http"
 	"net/url"
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"saywatt/internal/export"
 	"saywatt/internal/picture"
@@ -43,29 +43,6 @@ type questionPage struct {
 	Evidence bool
 }
 
-// A readingView is one reading with its weight.
-type readingView struct {
-	Key     int
-	Text    string
-	Value   string // JSON, for the form
-	Percent string
-	Width   string // of its bar, 0 to 100
-	Chosen  bool
-	Literal bool // what the words say as they stand
-	For     []reason
-	Against []reason
-	Versus  string // the reading it is weighed against
-	Decided bool   // by a person
-}
-
-// A reason is one piece of evidence, and by what factor it shifts the odds.
-type reason struct {
-	Name   string
-	Note   string
-	Factor string
-	Score  float64
-}
-
 type literal struct{ Text, Value string }
 
 // A decidedView is what a person decided of a quantity.
@@ -81,6 +58,7 @@ type didView struct {
 
 type effectView struct {
 	At, Clock, Heard string
+	From, To         string
 	Before, After    string
 	Was, Is          schema.Status
 	Settled          bool // it waited for a person and does no more
@@ -100,13 +78,17 @@ func (d *Desk) nextQuestion(w http.ResponseWriter, q *http.Request, r *review, s
 	if t := q.URL.Query(); t.Has("told") {
 		query = "?" + url.Values{"told": {t.Get("told")}, "v": {t.Get("v")}}.Encode()
 	}
-	if order := s.questions(); len(order) > 0 && !s.unclear(order[0]) {
+	if order := s.questions(); len(order) > 0 && s.later(order[0]) == askedNow {
 		http.Redirect(w, q, "/r/"+r.id+"/question/"+addressOf(s.record, order[0])+query, http.StatusSeeOther)
 		return
 	}
 	p := &donePage{page: d.pageOf(q, r, s, "Nothing waits", "question")}
 	for _, o := range s.questions() {
-		p.Unclear = append(p.Unclear, momentPart(r.id, s.record, o))
+		if s.later(o) == askedQuiet {
+			p.Quiet = append(p.Quiet, momentPart(r.id, s.record, o))
+		} else {
+			p.Unclear = append(p.Unclear, momentPart(r.id, s.record, o))
+		}
 	}
 	p.Effects, p.Did = d.outcome(q, s)
 	d.show(w, http.StatusOK, "done", p)
@@ -116,12 +98,14 @@ func (d *Desk) nextQuestion(w http.ResponseWriter, q *http.Request, r *review, s
 type donePage struct {
 	*page
 	Unclear []part // what nobody could tell
+	Quiet   []part // what is left alone, since the like of it was right as heard
 	Effects []effectView
 	Did     *didView
 }
 
 // questions lists what waits for a person: the one whose answer tells most
-// first, those that somebody could not tell last.
+// first, those that somebody could not tell after them, and last those of which
+// a person found the like right as heard.
 func (s *state) questions() []*schema.Said {
 	var all []*schema.Said
 	for i := range s.record.Quantities {
@@ -130,15 +114,47 @@ func (s *state) questions() []*schema.Said {
 		}
 	}
 	slices.SortStableFunc(all, func(a, b *schema.Said) int {
-		if u, v := s.unclear(a), s.unclear(b); u != v {
-			if u {
-				return 1
-			}
-			return -1
-		}
-		return cmp.Compare(b.Information, a.Information)
+		return cmp.Or(cmp.Compare(s.later(a), s.later(b)), cmp.Compare(b.Information, a.Information))
 	})
 	return all
+}
+
+// When a question is asked.
+const (
+	askedNow     = iota
+	askedUnclear // after all others
+	askedQuiet   // where somebody looks for it
+)
+
+func (s *state) later(q *schema.Said) int {
+	switch {
+	case s.unclear(q):
+		return askedUnclear
+	case s.quieted()[likeOf(q)]:
+		return askedQuiet
+	}
+	return askedNow
+}
+
+// A like is what quantities have in common that are doubted for one reason: the
+// words heard, and what they were read for.
+type like struct{ words, role string }
+
+func likeOf(q *schema.Said) like { return like{foldWords(q.Heard), q.Role} }
+
+// quieted are the likes that a person found right as heard. They stay open, and
+// are not asked about again.
+func (s *state) quieted() map[like]bool {
+	s.quietOnce.Do(func() {
+		s.quiet = map[like]bool{}
+		for i := range s.record.Quantities {
+			q := &s.record.Quantities[i]
+			if e := s.stands[spotOf(s.record, q)]; e != nil && e.How == HowAsHeard {
+				s.quiet[likeOf(q)] = true
+			}
+		}
+	})
+	return s.quiet
 }
 
 // unclear reports whether somebody listened and could not tell.
@@ -169,7 +185,9 @@ func (d *Desk) questionOf(q *http.Request, r *review, s *state, said *schema.Sai
 	open := r.undecided(s, said)
 	p.Readings = readingsOf(open)
 	for i := range p.Readings {
-		p.Readings[i].Decided = said.Status == schema.StatusSettled && open.Readings[i].Quantity.Same(said.Quantity)
+		v := &p.Readings[i]
+		v.Decided = said.Status == schema.StatusSettled && open.Readings[i].Quantity.Same(said.Quantity)
+		v.Stands = v.Decided || v.Chosen && said.Status != schema.StatusSettled
 	}
 	p.AsHeard = literalOf(open)
 	p.Decided = decidedOf(s, said)
@@ -212,106 +230,6 @@ func subjectOf(rec *schema.Record, said *schema.Said) string {
 	return ""
 }
 
-// maxReadings bounds the readings shown: there are as many keys.
-const maxReadings = 5
-
-// readingsOf lists the readings of a quantity, each weighed against its
-// strongest rival: what shifts the odds towards it, and what away from it.
-func readingsOf(said *schema.Said) []readingView {
-	all := said.Readings[:min(len(said.Readings), maxReadings)]
-	views := make([]readingView, len(all))
-	for i := range all {
-		v := &views[i]
-		*v = readingView{Key: i + 1, Text: export.Quantity(&all[i].Quantity), Value: asJSON(&all[i].Quantity), Percent: export.Percent(all[i].Confidence),
-			Width: strconv.FormatFloat(100*math.Max(0, math.Min(1, all[i].Confidence)), 'f', 1, 64), Chosen: all[i].Quantity.Same(said.Quantity)}
-		v.Literal = isLiteral(&all[i])
-		if rival := rivalOf(all, i); rival != nil {
-			v.Versus = export.Quantity(&rival.Quantity)
-			v.For, v.Against = weigh(&all[i], rival)
-		}
-	}
-	return views
-}
-
-func rivalOf(all []schema.Reading, i int) *schema.Reading {
-	switch {
-	case i > 0:
-		return &all[0]
-	case len(all) > 1:
-		return &all[1]
-	}
-	return nil
-}
-
-// slightest is the difference of scores below which a term says nothing that a
-// person could use: a factor of 1.2 on the odds.
-const slightest = 0.18
-
-// weigh compares the terms of two readings.
-func weigh(of, rival *schema.Reading) (pro, contra []reason) {
-	score := func(r *schema.Reading, name string) (sum float64, note string) {
-		for _, t := range r.Terms {
-			if t.Name == name {
-				sum += t.Score
-				note = t.Note
-			}
-		}
-		return sum, note
-	}
-	var names []string
-	for _, r := range []*schema.Reading{of, rival} {
-		for _, t := range r.Terms {
-			if !slices.Contains(names, t.Name) {
-				names = append(names, t.Name)
-			}
-		}
-	}
-	for _, name := range names {
-		mine, note := score(of, name)
-		theirs, other := score(rival, name)
-		diff := mine - theirs
-		if math.IsNaN(diff) || math.Abs(diff) < slightest {
-			continue
-		}
-		words, means := schema.TermWords(name)
-		n := reason{Name: words, Note: reasonNote(name, means, note, other), Factor: factor(math.Abs(diff)), Score: math.Abs(diff)}
-		if diff > 0 {
-			pro = append(pro, n)
-		} else {
-			contra = append(contra, n)
-		}
-	}
-	heaviest := func(a, b reason) int { return cmp.Compare(b.Score, a.Score) }
-	slices.SortStableFunc(pro, heaviest)
-	slices.SortStableFunc(contra, heaviest)
-	return pro, contra
-}
-
-// reasonNote says what a term weighs, and what it rests on.
-func reasonNote(name, means, note, other string) string {
-	switch {
-	case name == "channel" && note != "" && other != "" && note != other:
-		return note + "; the other: " + other
-	case note == "":
-		return means
-	case name == "prior":
-		return means + " (" + note + ")"
-	}
-	return note
-}
-
-// factor writes by what the odds are shifted.
-func factor(diff float64) string {
-	f := math.Exp(diff)
-	switch {
-	case f >= 1000:
-		return "× over 1000"
-	case f >= 10:
-		return "× " + strconv.FormatFloat(f, 'f', 0, 64)
-	}
-	return "× " + strconv.FormatFloat(f, 'f', 1, 64)
-}
-
 func asJSON(q *schema.Quantity) string {
 	b, err := json.Marshal(q)
 	if err != nil {
@@ -348,7 +266,16 @@ func decidedOf(s *state, said *schema.Said) *decidedView {
 	if e == nil {
 		return nil
 	}
-	return &decidedView{What: e.what(), Who: clip(e.Who, maxWho), When: e.When.Format("2 January 2006, 15:04 UTC"), How: string(e.How), Note: clip(e.Note, 200)}
+	return &decidedView{What: e.what(), Who: clip(e.Who, maxWho), When: whenOf(e.When), How: string(e.How), Note: clip(e.Note, 200)}
+}
+
+// whenOf writes when something was decided; answer files made elsewhere need not
+// say it.
+func whenOf(t time.Time) string {
+	if t.IsZero() {
+		return "at a time not told"
+	}
+	return t.UTC().Format("2 January 2006, 15:04 UTC")
 }
 
 // what puts an entry in words.
@@ -466,6 +393,7 @@ func effectOf(rec *schema.Record, e effect) effectView {
 	if e.After != nil {
 		v.After, v.Is, v.Clock, v.Heard = export.Quantity(&e.After.Quantity), e.After.Status, clockOf(e.After.At), quoted(e.After.Heard)
 		v.At = addressOf(rec, e.After)
+		v.From, v.To = moment(e.After)
 	}
 	v.Settled = v.Was == schema.StatusOpen && v.Is != schema.StatusOpen
 	v.Waits = v.Was != schema.StatusOpen && v.Is == schema.StatusOpen

@@ -53,7 +53,7 @@ func TestChooseAndUndo(t *testing.T) {
 	if said.Status != schema.StatusSettled || said.Quantity.String() != "68 mΩ" {
 		t.Errorf("%v, %s", said.Status, said.Quantity)
 	}
-	v.get("/r/demo/decisions").sees(200, "2026-03-01 14:30:00 UTC, Ines Varga, reading: heard it twice “68 Miller homes”: 68 mΩ")
+	v.get("/r/demo/decisions").sees(200, "1 March 2026, 14:30 UTC, Ines Varga, reading: heard it twice “68 Miller homes”: 68 mΩ")
 	v.post("/r/demo/undo", "version", "1", "act", "1").sees(200, "Taken back.", "“68 Miller homes”: as before anybody decided")
 	if said := quantityAt(v.desk.find("demo").state().record, resistance); said.Status != schema.StatusOpen {
 		t.Errorf("after taking back it is %v", said.Status)
@@ -170,5 +170,38 @@ func TestEverywhere(t *testing.T) {
 		if q := quantityAt(r.state().record, a); q.Status == schema.StatusSettled {
 			t.Errorf("%s is still settled", a)
 		}
+	}
+}
+
+// "As heard is right" quiets the like of it: it stays open, is asked about by
+// nobody, and is listed where nothing else waits. Taken back, it is asked again.
+func TestAsHeardQuietsTheLike(t *testing.T) {
+	v := visit(t, Config{})
+	const part = "The sync rectifier MOSFET is a Ulvendor UV 1068, 100 volts, 68 Miller homes.\n\n"
+	id, err := v.desk.Open(t.Context(), "twins.txt", strings.NewReader("Inside the charger. "+part+part+part))
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := v.desk.find(id)
+	order := r.state().questions()
+	if len(order) < 2 || likeOf(order[0]) != likeOf(order[1]) {
+		t.Fatalf("%d questions, which are not alike", len(order))
+	}
+	n := len(order)
+	v.post("/r/twins/decide", "version", "0", "at", addressOf(r.state().record, order[0]), "act", "heard").sees(200)
+	s := r.state()
+	left := s.questions()
+	if len(left) == 0 {
+		t.Fatal("the like of it is not open any more")
+	}
+	for _, o := range left {
+		if s.later(o) != askedQuiet {
+			t.Errorf("%q as %s of %d questions is asked about", o.Heard, o.Role, n)
+		}
+	}
+	v.get("/r/twins/question").sees(200, "left alone since you found the like of them right as heard", "6.8 mΩ")
+	v.post("/r/twins/undo", "version", "1", "act", "1").sees(200)
+	if s := r.state(); s.later(s.questions()[0]) != askedNow {
+		t.Error("taken back, it is not asked about")
 	}
 }

@@ -46,8 +46,11 @@ type state struct {
 	stands  map[spot]*Entry
 	last    []effect // what the last act settled besides
 
-	once  sync.Once
-	spans []schema.Span // of the words of each quantity in the text
+	once   sync.Once
+	marked []markedPlace // of the text
+
+	quietOnce sync.Once
+	quiet     map[like]bool // see quieted
 }
 
 // version is what acts are made against.

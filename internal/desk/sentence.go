@@ -1,6 +1,8 @@
 package desk
 
 import (
+	"cmp"
+	"slices"
 	"strings"
 
 	"saywatt/internal/edit"
@@ -20,6 +22,14 @@ func (r *review) sentence(s *state, said *schema.Said) []part {
 	text := r.transcript.Text
 	own := edit.TextSpan(r.transcript, said.Span)
 	shown := around(text, own, sentenceReach, sentenceReach)
+	for _, m := range s.marks(r) { // marks are shown whole
+		if m.words.Start < shown.Start && shown.Start < m.words.End {
+			shown.Start = m.words.Start
+		}
+		if m.words.Start < shown.End && shown.End < m.words.End {
+			shown.End = m.words.End
+		}
+	}
 	var parts []part
 	if shown.Start > 0 {
 		parts = append(parts, part{Text: "… "})
@@ -55,34 +65,60 @@ func (r *review) marked(s *state, shown schema.Span, now schema.Span) []part {
 			at = to
 		}
 	}
-	for i := range s.record.Quantities {
-		q := &s.record.Quantities[i]
-		if i > 0 && s.record.Quantities[i-1].Span == q.Span {
-			continue
-		}
-		w := s.words(r, i)
-		if w.End <= at || w.Start < at || w.Start >= shown.End || w.Empty() {
+	for _, m := range s.marks(r) {
+		w := m.words
+		// Words that began before the stretch go on in it.
+		if w.End <= at || w.Start < at && at > shown.Start || w.Start >= shown.End || w.Empty() {
 			continue
 		}
 		plain(w.Start)
+		from := at
 		at = min(w.End, shown.End)
-		from, to := moment(q)
-		parts = append(parts, part{Text: clip(string(r.transcript.Text[w.Start:at]), maxMarked), Class: classOf(q.Status), Word: wordOf(q.Status),
-			Link: "/r/" + r.id + "/question/" + addressOf(s.record, q), From: from, To: to, Now: q.Span == now})
+		text := clip(string(r.transcript.Text[from:at]), maxMarked)
+		if m.entry != nil {
+			if w.End <= shown.End {
+				text += " → " + clip(m.entry.Words, maxMarked)
+			}
+			parts = append(parts, part{Text: text, Class: "reworded", Word: "reworded by a person"})
+			continue
+		}
+		q := m.said
+		begin, end := moment(q)
+		parts = append(parts, part{Text: text, Class: classOf(q.Status), Word: wordOf(q.Status),
+			Link: "/r/" + r.id + "/question/" + addressOf(s.record, q), From: begin, To: end, Now: q.Span == now})
 	}
 	plain(shown.End)
 	return parts
 }
 
-// words is where the words of a quantity stand in the text, found once.
-func (s *state) words(r *review, i int) schema.Span {
+// A markedPlace is where the words of a quantity, or words that a person gave
+// others for, stand in the text.
+type markedPlace struct {
+	words schema.Span
+	said  *schema.Said
+	entry *Entry // nil for a quantity
+}
+
+// marks lists the marks of the text in order, found once. Of two quantities that
+// share their words the first is there; words that were reworded come before
+// what is read of them.
+func (s *state) marks(r *review) []markedPlace {
 	s.once.Do(func() {
-		s.spans = make([]schema.Span, len(s.record.Quantities))
-		for k := range s.record.Quantities {
-			s.spans[k] = edit.TextSpan(r.transcript, s.record.Quantities[k].Span)
+		for sp, e := range s.stands {
+			if sp.words {
+				s.marked = append(s.marked, markedPlace{edit.TextSpan(r.transcript, e.Span), nil, e})
+			}
 		}
+		for i := range s.record.Quantities {
+			if q := &s.record.Quantities[i]; i == 0 || s.record.Quantities[i-1].Span != q.Span {
+				s.marked = append(s.marked, markedPlace{edit.TextSpan(r.transcript, q.Span), q, nil})
+			}
+		}
+		slices.SortStableFunc(s.marked, func(a, b markedPlace) int {
+			return cmp.Or(cmp.Compare(a.words.Start, b.words.Start), cmp.Compare(a.words.End, b.words.End))
+		})
 	})
-	return s.spans[i]
+	return s.marked
 }
 
 // classOf names the style of a status.

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -172,15 +173,17 @@ func (d *Desk) captionsOf(rec *schema.Record) *transcript.Transcript {
 	return t
 }
 
-// forget closes the review opened first of those that the archive has anyway.
+// forget closes the review opened first of those that can be opened again as
+// they are: the archive has them, and captions that are at hand can be found.
 func (d *Desk) forget() {
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	for i, r := range d.reviews {
-		if r.archived != "" && r.transcript == nil {
-			d.reviews = append(d.reviews[:i:i], d.reviews[i+1:]...)
-			return
+	for _, r := range d.all() {
+		if r.archived == "" || r.media || r.transcript != nil && d.captionsOf(r.state().record) == nil {
+			continue
 		}
+		d.mu.Lock()
+		d.reviews = slices.DeleteFunc(d.reviews, func(o *review) bool { return o == r })
+		d.mu.Unlock()
+		return
 	}
 }
 

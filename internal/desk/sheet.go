@@ -36,6 +36,8 @@ type sheetRow struct {
 	Label   string
 	Word    string // of the names in the label, a status that is not plain
 	Sign    string
+	Class   string
+	Find    string // address of the words heard for the name
 	Text    string // what is told beside the values
 	Values  []valueView
 }
@@ -126,7 +128,7 @@ func (b *sheetBuilder) about() []string {
 
 // value shows a value of the record.
 func (b *sheetBuilder) value(v *schema.Value, label string) valueView {
-	view := valueView{Label: label, Text: export.Qualified(v.Qualifier, &v.Quantity), Sign: signOf(v.Status), Word: wordOf(v.Status), Class: classOf(v.Status)}
+	view := valueView{Label: label, Text: export.Qualified(v.Qualifier, &v.Quantity), Sign: v.Status.Mark(), Word: wordOf(v.Status), Class: classOf(v.Status)}
 	if v.Basis == schema.BasisDerived {
 		view.Basis = v.Basis.String()
 	}

@@ -136,13 +136,28 @@ func (b *sheetBuilder) cable() []sheetRow {
 		rows = append(rows, sheetRow{Label: "e-marker", Text: clip(c.EMarker, 40)})
 	}
 	if len(c.Gauge) > 0 {
-		var all []string
-		for _, g := range c.Gauge {
-			all = append(all, "AWG "+strconv.Itoa(g))
+		row := sheetRow{Label: "conductors"}
+		for i, g := range c.Gauge {
+			v := valueView{Text: "AWG " + strconv.Itoa(g), Class: classOf(schema.StatusHeard)}
+			if s := b.placedAt("cable.gauge[" + strconv.Itoa(i) + "]"); s != nil {
+				v.Sign, v.Word, v.Class = s.Status.Mark(), wordOf(s.Status), classOf(s.Status)
+				b.said(&v, s)
+			}
+			row.Values = append(row.Values, v)
 		}
-		rows = append(rows, sheetRow{Label: "conductors", Text: strings.Join(all, ", ")})
+		rows = append(rows, row)
 	}
 	return rows
+}
+
+// placedAt is the first quantity of a place, nil where there is none.
+func (b *sheetBuilder) placedAt(path string) *schema.Said {
+	for i := range b.rec.Quantities {
+		if s := &b.rec.Quantities[i]; s.Place == path && !s.Withdrawn {
+			return s
+		}
+	}
+	return nil
 }
 
 func (b *sheetBuilder) parts() []sheetRow {
@@ -166,7 +181,8 @@ func (b *sheetBuilder) parts() []sheetRow {
 			}
 			row := sheetRow{Label: clip(c.Kind, 60), Text: clip(count(c.Count)+joined(" ", c.Maker, c.Part, c.Package, c.Topology), 160)}
 			if st := b.naming(c); st != schema.StatusHeard {
-				row.Sign, row.Word = signOf(st), wordOf(st)
+				row.Sign, row.Word, row.Class = st.Mark(), wordOf(st), classOf(st)
+				row.Find = b.nameHeard(i, st)
 			}
 			for k := range c.Ratings {
 				label := ""
@@ -190,6 +206,18 @@ func (b *sheetBuilder) naming(c *schema.Component) schema.Status {
 		}
 	}
 	return c.Status
+}
+
+// nameHeard is the address at which the words heard for a name of a part can be
+// found and put right, "" where no term tells of them.
+func (b *sheetBuilder) nameHeard(component int, st schema.Status) string {
+	place := "components[" + strconv.Itoa(component) + "]."
+	for i := range b.rec.Terms {
+		if t := &b.rec.Terms[i]; t.Status == st && strings.HasPrefix(t.Place, place) {
+			return b.base + "/replace?" + queryOf("find", strings.Join(strings.Fields(t.Heard), " "))
+		}
+	}
+	return ""
 }
 
 // obvious reports whether a rating's unit tells what it is.
@@ -232,7 +260,7 @@ func (b *sheetBuilder) besides() []sheetRow {
 		if s.Withdrawn {
 			label = "taken back by the speaker"
 		}
-		v := valueView{Text: export.Qualified(s.Qualifier, &s.Quantity), Sign: signOf(s.Status), Word: wordOf(s.Status), Class: classOf(s.Status)}
+		v := valueView{Text: export.Qualified(s.Qualifier, &s.Quantity), Sign: s.Status.Mark(), Word: wordOf(s.Status), Class: classOf(s.Status)}
 		b.said(&v, s)
 		rows = append(rows, sheetRow{Label: label, Values: []valueView{v}})
 	}

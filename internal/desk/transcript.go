@@ -53,7 +53,7 @@ func (d *Desk) transcriptPage(w http.ResponseWriter, q *http.Request, r *review,
 				n++
 			}
 		}
-		p.Filters = append(p.Filters, filterView{st.String(), wordOf(st), signOf(st), n, wanted == st.String()})
+		p.Filters = append(p.Filters, filterView{st.String(), wordOf(st), st.Mark(), n, wanted == st.String()})
 	}
 	from, _ := strconv.Atoi(q.URL.Query().Get("from"))
 	if st, err := schema.ParseStatus(wanted); err == nil && wanted != "" {

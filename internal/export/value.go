@@ -89,11 +89,11 @@ func qualified(q schema.Qualifier, text string) string {
 func mark(s schema.Status) (string, style) {
 	switch s {
 	case schema.StatusRepaired:
-		return "*", styleRepaired
+		return s.Mark(), styleRepaired
 	case schema.StatusOpen:
-		return "?", styleOpen
+		return s.Mark(), styleOpen
 	case schema.StatusSettled:
-		return "✓", styleSettled
+		return s.Mark(), styleSettled
 	}
 	return "", stylePlain
 }

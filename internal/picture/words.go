@@ -23,15 +23,10 @@ func plain(v *schema.Value) string { return v.Quantity.String() + mark(v.Status)
 // mark is the sign behind a value: what sheets have, but for the dagger, since
 // the typeface has no check mark.
 func mark(s schema.Status) string {
-	switch s {
-	case schema.StatusRepaired:
-		return "*"
-	case schema.StatusOpen:
-		return "?"
-	case schema.StatusSettled:
+	if s == schema.StatusSettled {
 		return "†"
 	}
-	return ""
+	return s.Mark()
 }
 
 // statusLegend explains the signs that occur.

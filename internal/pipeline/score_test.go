@@ -243,7 +243,7 @@ func find(words []word, raw, heard []byte, pos, stop int) schema.Span {
 			return bytes.Equal(bare(w), want) || !exact && bytes.Contains(w, want)
 		}
 		for k := start; k < min(len(words), start+160) && words[k].start < stop; k++ {
-			if exact && !bytes.Equal(bare(words[k].text), want[0]) || !exact && !bytes.Contains(words[k].text, want[0]) {
+			if exact && (words[k].start < pos || !bytes.Equal(bare(words[k].text), want[0])) || !exact && !bytes.Contains(words[k].text, want[0]) {
 				continue
 			}
 			j, last := 0, 0

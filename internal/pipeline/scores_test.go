@@ -31,6 +31,8 @@ var scoredSets = []scored{
 	{"recognised/hard", "../../testdata/captions/recognised/hard/*.gold.json", 6},
 	{"recognised/hard-digits", "../../testdata/captions/recognised/hard-digits/*.gold.json", 6},
 	{"narrations", "../demo/narrations/*.gold.json", 6},
+	{"independent/digits", "../../testdata/independent/digits/*.gold.json", 6},
+	{"independent/words", "../../testdata/independent/words/*.gold.json", 6},
 }
 
 // ablations are the engine without one of its parts.

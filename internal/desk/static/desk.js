@@ -80,6 +80,16 @@
       else { sound.pause(); span = null; }
     });
     sound.addEventListener("ended", () => { if (span && loop.getAttribute("aria-pressed") === "true") { sound.currentTime = span.from; sound.play().catch(() => {}); } });
+    // A button beside each other moment that a reason, a finding or an outcome names.
+    for (const a of document.querySelectorAll(".why a[data-from], .finding a[data-from], .effects a[data-from]")) {
+      const b = document.createElement("button");
+      b.type = "button";
+      b.className = "hear";
+      b.textContent = "▸";
+      b.setAttribute("aria-label", "hear " + a.firstChild.textContent);
+      b.addEventListener("click", () => play(a));
+      a.after(b);
+    }
     for (const a of document.querySelectorAll("[data-play]")) a.addEventListener("click", (ev) => { if (play(a)) ev.preventDefault(); });
   }
 

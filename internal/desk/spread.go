@@ -1,0 +1,84 @@
+package desk
+
+import (
+	"bytes"
+	"net/http"
+	"strconv"
+	"strings"
+
+	"saywatt/internal/archive"
+	"saywatt/internal/export"
+)
+
+// A statsPage tells how a property is spread.
+type statsPage struct {
+	*page
+	Subject, Query      string
+	Wrong               *wrongQuery
+	Of                  *archive.Distribution
+	Least, Median, Most string
+	Picture             string
+	Bins                []binView
+	Outliers            []outlierView
+	Suggested           []string
+}
+
+type binView struct {
+	Low, High string
+	N         int
+}
+
+type outlierView struct {
+	Title, Link, Value, Z string
+}
+
+// suggested are subjects to begin with.
+var suggested = []string{"power", "efficiency", "no load power", "on resistance", "cell capacity", "fuse current"}
+
+func (d *Desk) stats(w http.ResponseWriter, q *http.Request, a *archive.Archive) {
+	p := &statsPage{page: d.page(q, "Spread", "stats"), Subject: clip(strings.TrimSpace(q.URL.Query().Get("subject")), 200), Query: queryIn(q), Suggested: suggested}
+	if p.Subject == "" {
+		d.show(w, http.StatusOK, "stats", p)
+		return
+	}
+	of, err := a.Stats(p.Subject, p.Query)
+	if p.Wrong = wrong(err); p.Wrong != nil {
+		d.show(w, http.StatusUnprocessableEntity, "stats", p)
+		return
+	}
+	if err != nil {
+		d.fail(w, q, err)
+		return
+	}
+	p.Of = of
+	unit := of.Unit.Symbol()
+	write := func(x float64) string {
+		return strings.TrimSpace(strconv.FormatFloat(x, 'g', 5, 64) + "\u00a0" + unit)
+	}
+	p.Least, p.Median, p.Most = write(of.Least), write(of.Median), write(of.Most)
+	p.Picture = "/archive/stats.svg?" + queryOf("subject", p.Subject, "q", p.Query)
+	for _, b := range of.Bins {
+		p.Bins = append(p.Bins, binView{write(b.Low), write(b.High), b.N})
+	}
+	for i := range of.Outliers {
+		o := &of.Outliers[i]
+		p.Outliers = append(p.Outliers, outlierView{clip(o.Review.Title(), 80), reviewLink(o.Review.Name, o.Match.Fact.Said), export.Quantity(&o.Value), strconv.FormatFloat(o.Z, 'f', 1, 64)})
+	}
+	d.show(w, http.StatusOK, "stats", p)
+}
+
+// statsPicture draws the spread.
+func (d *Desk) statsPicture(w http.ResponseWriter, q *http.Request, a *archive.Archive) {
+	of, err := a.Stats(clip(strings.TrimSpace(q.URL.Query().Get("subject")), 200), queryIn(q))
+	var b bytes.Buffer
+	if err == nil {
+		err = archive.WriteDistributionSVG(&b, of)
+	}
+	if err != nil {
+		d.refuse(w, q, http.StatusNotFound, "There is nothing to draw.")
+		return
+	}
+	w.Header().Set("Content-Type", "image/svg+xml")
+	w.Header().Set("Content-Security-Policy", "default-src 'none'; style-src 'unsafe-inline'; sandbox")
+	w.Write(b.Bytes())
+}
