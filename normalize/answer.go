@@ -335,6 +335,16 @@ func (a *answerJSON) takeBack(answers []Answer) []Answer {
 	})
 }
 
+// An AnswerError says which line of a file of decisions cannot be read.
+type AnswerError struct {
+	File string
+	Line int
+	Err  error
+}
+
+func (e *AnswerError) Error() string { return fmt.Sprintf("%s:%d: %v", e.File, e.Line, e.Err) }
+func (e *AnswerError) Unwrap() error { return e.Err }
+
 // ReadAnswers reads decisions as JSON Lines, one a line:
 //
 //	{"span":[715,723],"quantity":{"value":3.25,"unit":"A"}}
@@ -343,8 +353,8 @@ func (a *answerJSON) takeBack(answers []Answer) []Answer {
 // span is that of the quantity in the record (or of the words in the source
 // file), quantity what was said there; nothing says that no quantity was. file
 // and heard may stand beside them, as in a line of the readings; an answer is
-// then refused for a file of another name, or where other words were heard. An
-// error names the file and line.
+// then refused for a file of another name, or where other words were heard. What
+// cannot be read is an *AnswerError.
 func ReadAnswers(r io.Reader, name string) ([]Answer, error) {
 	var answers []Answer
 	s := bufio.NewScanner(r)
@@ -358,13 +368,13 @@ func ReadAnswers(r io.Reader, name string) ([]Answer, error) {
 		d := json.NewDecoder(bytes.NewReader(text))
 		d.DisallowUnknownFields()
 		if err := d.Decode(&a); err != nil {
-			return nil, fmt.Errorf("%s:%d: %w", name, line, err)
+			return nil, &AnswerError{name, line, err}
 		}
 		if _, err := d.Token(); err != io.EOF {
-			return nil, fmt.Errorf("%s:%d: %w", name, line, schema.ErrTrailing)
+			return nil, &AnswerError{name, line, schema.ErrTrailing}
 		}
 		if a.Span == nil || a.decides() != 1 {
-			return nil, fmt.Errorf("%s:%d: %w", name, line, ErrAnswer)
+			return nil, &AnswerError{name, line, ErrAnswer}
 		}
 		switch {
 		case a.Reopened:

@@ -36,6 +36,19 @@ type Given struct {
 	Open     bool   // of a record: a value that a person has yet to confirm
 }
 
+// Give reads a value of the input as people type it: words as they are,
+// quantities as ParseSpelled takes them. The error is a *SpellingError.
+func (in Input) Give(text string) (Given, error) {
+	g := Given{Input: in.Name, From: FromGiven}
+	if in.Text {
+		g.Text = text
+		return g, nil
+	}
+	var err error
+	g.Quantity, err = ParseSpelled(text)
+	return g, err
+}
+
 // Origins of a Given.
 const (
 	FromGiven   = "given"

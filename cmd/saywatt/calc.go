@@ -117,13 +117,9 @@ func parseCalcLine(c *validate.Calculator, args []string) (calcLine, error) {
 		if !ok {
 			return line, fmt.Errorf("%s is no input of %s", name, c.Name)
 		}
-		g := validate.Given{Input: in.Name, From: validate.FromGiven, Text: value}
-		if !in.Text {
-			q, err := validate.ParseSpelled(value)
-			if err != nil {
-				return line, fmt.Errorf("%s: %w", name, err)
-			}
-			g = validate.Given{Input: in.Name, From: validate.FromGiven, Quantity: q}
+		g, err := in.Give(value)
+		if err != nil {
+			return line, fmt.Errorf("%s: %w", name, err)
 		}
 		line.given = append(line.given, g)
 	}

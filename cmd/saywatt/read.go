@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -220,8 +219,8 @@ func (r *reader) stream(name string, in io.Reader) reading {
 	if err != nil {
 		return reading{err: err}
 	}
-	if n := len(t.Cues); n > 0 && len(bytes.TrimSpace(t.Text)) == 0 {
-		return reading{err: fmt.Errorf("%s: times and no words: %d cues, all of them empty", name, n)}
+	if err := pipeline.CheckWords(t); err != nil {
+		return reading{err: err}
 	}
 	rec, err := pipeline.Run(t, r.pipeline)
 	if stray := (normalize.StrayAnswers)(nil); errors.As(err, &stray) {

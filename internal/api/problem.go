@@ -1,71 +1,186 @@
 package api
 
 import (
+	"bytes"
+	"context"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"net/http"
+	"strconv"
+	"strings"
 
 	"saywatt/extract/transcript"
 	"saywatt/internal/archive"
+	"saywatt/internal/glossary"
 	"saywatt/internal/pipeline"
 	"saywatt/normalize"
 	"saywatt/validate"
 )
 
-// A Problem tells a program what went wrong (RFC 9457, 3). File, Line and
-// Column are of ours: the place in what was sent, from 1, where it is known.
+// A Problem tells a program what went wrong: problem details, RFC 9457. Where
+// the status says it all, Type is about:blank and Title the phrase of the
+// status (4.2.1).
 type Problem struct {
 	Type   string `json:"type"`
 	Title  string `json:"title"`
 	Status int    `json:"status"`
 	Detail string `json:"detail,omitempty"`
-	File   string `json:"file,omitempty"`
-	Line   int    `json:"line,omitempty"`
-	Column int    `json:"column,omitempty"`
+	Place  *Place `json:"place,omitempty"`
 }
 
-// Error returns the detail.
-func (p *Problem) Error() string { return p.Detail }
-
-// NewProblem makes a problem of no type of its own: what its status says.
+// NewProblem makes a problem of which its status says what it is.
 func NewProblem(status int, detail string) *Problem {
 	return &Problem{Type: "about:blank", Title: http.StatusText(status), Status: status, Detail: detail}
 }
 
 // Write answers with the problem.
 func (p *Problem) Write(w http.ResponseWriter) {
-	w.Header().Set("Content-Type", "application/problem+json")
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
+	e.SetEscapeHTML(false)
+	e.Encode(p) // strings and numbers, into memory
+	w.Header().Set("Content-Type", typeProblem)
+	w.Header().Set("Content-Length", strconv.Itoa(b.Len()))
 	w.WriteHeader(p.Status)
-	json.NewEncoder(w).Encode(p)
+	w.Write(b.Bytes()) // a client that is gone needs none
 }
 
-// problemOf tells of an error in what was sent.
-func problemOf(err error) *Problem {
+// Place is where it went wrong, as far as known.
+type Place struct {
+	File      string `json:"file,omitempty"`      // name of the captions, or the member of the body that is a file
+	Line      int    `json:"line,omitempty"`      // from 1, of the file, else of the body
+	Column    int    `json:"column,omitempty"`    // from 1, in bytes
+	Parameter string `json:"parameter,omitempty"` // of the address; a column is within its value
+	Member    string `json:"member,omitempty"`    // of the body, as a JSON pointer (RFC 6901)
+}
+
+// A kind of problem is the end of its type.
+type kind string
+
+const (
+	kindBody        kind = "body"
+	kindParameter   kind = "parameter"
+	kindCaptions    kind = "captions"
+	kindAnswers     kind = "answers"
+	kindGlossary    kind = "glossary"
+	kindRecord      kind = "record"
+	kindCalculation kind = "calculation"
+	kindQuery       kind = "query"
+	kindNoArchive   kind = "no-archive"
+)
+
+// problemTypes is what the types of problems begin with.
+const problemTypes = "urn:saywatt:problem:"
+
+// titles say what each type means, the same for every occurrence.
+var titles = map[kind]string{
+	kindBody:        "The body cannot be read",
+	kindParameter:   "A parameter is wrong",
+	kindCaptions:    "The captions cannot be read",
+	kindAnswers:     "The answers do not fit",
+	kindGlossary:    "The glossary cannot be read",
+	kindRecord:      "This is no record that can be used",
+	kindCalculation: "This cannot be calculated",
+	kindQuery:       "The query cannot be read",
+	kindNoArchive:   "There is no archive here",
+}
+
+// A refusal is an error that knows its problem.
+type refusal struct {
+	status int
+	kind   kind // "" where the status says it all
+	detail string
+	place  *Place
+	retry  int // seconds after which to try again
+}
+
+func (r *refusal) Error() string { return r.detail }
+
+func badParameter(name, what string) error {
+	return &refusal{status: http.StatusBadRequest, kind: kindParameter, detail: name + ": " + what, place: &Place{Parameter: name}}
+}
+
+// refuse answers with a problem.
+func (a *api) refuse(c *call, err error) {
+	p := a.problemOf(err)
+	var r *refusal
+	if errors.As(err, &r) && r.retry > 0 {
+		c.w.Header().Set("Retry-After", strconv.Itoa(r.retry))
+	}
+	p.Write(c.w)
+}
+
+// problemOf tells an error to a client. What is nobody's fault there is
+// logged, and not told in detail.
+func (a *api) problemOf(err error) *Problem {
+	r := refusalOf(err)
+	if r == nil {
+		a.Log(err)
+		r = &refusal{status: http.StatusInternalServerError, detail: "this went wrong here and is logged; the request may be right"}
+	}
+	p := NewProblem(r.status, r.detail)
+	p.Place = r.place
+	if r.kind != "" {
+		p.Type, p.Title = problemTypes+string(r.kind), titles[r.kind]
+	}
+	return p
+}
+
+// refusalOf knows the errors that a request can be blamed for; nil for others.
+func refusalOf(err error) *refusal {
 	var (
-		own   *Problem
-		large *http.MaxBytesError
-		parse *transcript.ParseError
-		form  *validate.FormError
-		stray normalize.StrayAnswers
-		query *archive.QueryError
+		known       *refusal
+		captions    *transcript.ParseError
+		silent      *pipeline.NoWordsError
+		answer      *normalize.AnswerError
+		stray       normalize.StrayAnswers
+		names       *glossary.ParseError
+		form        *validate.FormError
+		input       *validate.InputError
+		spelling    *validate.SpellingError
+		unoffered   *validate.RecordError
+		query       *archive.QueryError
+		unreadables = http.StatusUnprocessableEntity
 	)
 	switch {
-	case errors.As(err, &own):
-		return own
-	case errors.As(err, &large), errors.Is(err, transcript.ErrTooBig), errors.Is(err, pipeline.ErrTooMany):
-		return NewProblem(http.StatusRequestEntityTooLarge, err.Error())
-	case errors.As(err, &parse):
-		p := NewProblem(http.StatusUnprocessableEntity, parse.Err.Error())
-		p.File, p.Line, p.Column = parse.Name, parse.Line, parse.Col
-		return p
-	case errors.As(err, &form):
-		p := NewProblem(http.StatusBadRequest, form.Err.Error())
-		p.Line, p.Column = form.Line, form.Col
-		return p
+	case errors.As(err, &known):
+		return known
+	case errors.Is(err, context.Canceled):
+		return &refusal{status: http.StatusServiceUnavailable, detail: "the request was given up"}
+	case errors.As(err, &captions):
+		status := unreadables
+		if errors.Is(err, transcript.ErrTooBig) {
+			status = http.StatusRequestEntityTooLarge
+		}
+		return &refusal{status: status, kind: kindCaptions, detail: err.Error(), place: &Place{File: captions.Name, Line: captions.Line, Column: captions.Col}}
+	case errors.As(err, &silent):
+		return &refusal{status: unreadables, kind: kindCaptions, detail: err.Error(), place: &Place{File: silent.Name}}
+	case errors.Is(err, pipeline.ErrTooMany):
+		return &refusal{status: unreadables, kind: kindCaptions, detail: err.Error()}
+	case errors.As(err, &answer):
+		return &refusal{status: unreadables, kind: kindAnswers, detail: err.Error(), place: answerPlace(answer.Line)}
 	case errors.As(err, &stray):
-		return NewProblem(http.StatusUnprocessableEntity, err.Error())
+		var place *Place
+		if _, line, ok := strings.Cut(stray[0].Answer.From, answersName+":"); ok {
+			if n, err := strconv.Atoi(line); err == nil {
+				place = answerPlace(n)
+			}
+		}
+		return &refusal{status: unreadables, kind: kindAnswers, detail: err.Error(), place: place}
+	case errors.As(err, &names):
+		return &refusal{status: unreadables, kind: kindGlossary, detail: err.Error(), place: &Place{File: names.File, Line: names.Line, Member: "/glossary"}}
+	case errors.As(err, &form):
+		return &refusal{status: http.StatusBadRequest, kind: kindBody, detail: err.Error(), place: &Place{Line: form.Line, Column: form.Col}}
+	case errors.As(err, &input):
+		return &refusal{status: unreadables, kind: kindCalculation, detail: err.Error(), place: &Place{Member: "/inputs/" + input.Input}}
+	case errors.As(err, &spelling), errors.As(err, &unoffered):
+		return &refusal{status: unreadables, kind: kindCalculation, detail: err.Error()}
 	case errors.As(err, &query):
-		return NewProblem(http.StatusBadRequest, err.Error())
+		return &refusal{status: http.StatusBadRequest, kind: kindQuery, detail: err.Error(), place: &Place{Parameter: "q", Column: query.Span.Start + 1}}
 	}
-	return NewProblem(http.StatusBadRequest, err.Error())
+	return nil
 }
+
+// answerPlace is the place of an answer by its number from 1.
+func answerPlace(number int) *Place { return &Place{Member: fmt.Sprintf("/answers/%d", number-1)} }

@@ -2,143 +2,174 @@ package api
 
 import (
 	"bytes"
-	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
-	"net/http"
 	"strconv"
 	"strings"
 
 	"saywatt/extract/transcript"
+	"saywatt/internal/glossary"
 	"saywatt/internal/pipeline"
 	"saywatt/normalize"
 	"saywatt/schema"
 )
 
-// task is captions to be read, as JSON tells them.
-type task struct {
-	Name      string            `json:"name"`
-	Captions  *string           `json:"captions"`
-	Threshold float64           `json:"threshold"`
-	Answers   []json.RawMessage `json:"answers"` // lines of a decisions file
+// captions are a file to read, and what to read it with.
+type captions struct {
+	name    string
+	text    []byte
+	options pipeline.Options
 }
 
-// read answers captions with their record. Captions come as they are, any
-// text type, with name and threshold in the query, or as a task.
-func (s *service) read(w http.ResponseWriter, q *http.Request) error {
-	kind, err := contentType(q)
+// The names that errors have for the parts of a body that are files elsewhere.
+const (
+	answersName  = "answers"
+	glossaryName = "glossary"
+)
+
+// maxName bounds the name of captions, in bytes.
+const maxName = 4096
+
+// read makes a record of captions, the same bytes as "saywatt read -f record".
+func (a *api) read(c *call) error {
+	in, err := a.captionsOf(c)
 	if err != nil {
 		return err
 	}
-	var t task
+	rec, err := work(c.r.Context(), a, func() (*schema.Record, error) { return in.read(a.MaxBytes) })
+	if err != nil {
+		return err
+	}
+	c.body, in.text = nil, nil
+	c.w.Header().Set("Content-Type", c.gives)
+	return rec.Write(c.w)
+}
+
+// captionsOf takes captions from a request: as the body, or as members of a
+// JSON object.
+func (a *api) captionsOf(c *call) (*captions, error) {
+	if c.takes == typeJSON {
+		for name := range c.query {
+			return nil, badParameter(name, "with a JSON body this is a member of it")
+		}
+		return a.decode(c.body)
+	}
+	in := &captions{name: nameOf(c.takes), text: c.body, options: a.options()}
+	if c.query.Has("name") {
+		in.name = c.query.Get("name")
+		if err := checkName(in.name); err != nil {
+			return nil, badParameter("name", err.Error())
+		}
+	}
+	if c.query.Has("threshold") {
+		var err error
+		if in.options.Threshold, err = threshold(c.query.Get("threshold")); err != nil {
+			return nil, badParameter("threshold", err.Error())
+		}
+	}
+	return in, nil
+}
+
+// decode reads the JSON form of captions.
+func (a *api) decode(body []byte) (*captions, error) {
+	in := &captions{name: nameOf(""), options: a.options()}
+	given := false
+	err := object(body, func(name string, v value) error {
+		switch name {
+		case "name":
+			var err error
+			if in.name, err = v.text(); err != nil {
+				return err
+			}
+			return checkName(in.name)
+		case "captions":
+			given = true
+			s, err := v.text()
+			in.text = []byte(s)
+			return err
+		case "threshold":
+			var err error
+			in.options.Threshold, err = threshold(string(v.raw))
+			return err
+		case "answers":
+			var err error
+			in.options.Answers, err = answers(v)
+			return err
+		case "glossary":
+			s, err := v.text()
+			if err != nil {
+				return err
+			}
+			in.options.Glossary, err = a.names(s)
+			return err
+		}
+		return errUnknown
+	})
 	switch {
-	case kind == "application/json":
-		if t, err = decode(q.Body); err != nil {
-			return s.bodyError(err)
-		}
-	case kind == "", strings.HasPrefix(kind, "text/"), kind == "application/octet-stream", kind == "application/x-subrip", kind == "application/ttml+xml",
-		kind == "application/x-www-form-urlencoded": // what clients put down that were told of none
-		if t, err = plain(q); err != nil {
-			return s.bodyError(err)
-		}
-	default:
-		return NewProblem(http.StatusUnsupportedMediaType, fmt.Sprintf("captions do not come as %s; send them as text, or in application/json", kind))
-	}
-	rec, err := s.run(q.Context(), &t)
-	if err != nil {
-		return err
-	}
-	return answer(w, rec.Write)
-}
-
-// plain makes a task of a body that is the captions.
-func plain(q *http.Request) (task, error) {
-	t := task{Name: q.URL.Query().Get("name")}
-	if given := q.URL.Query().Get("threshold"); given != "" {
-		v, err := strconv.ParseFloat(given, 64)
-		if err != nil {
-			return t, fmt.Errorf("threshold %q is not a number", given)
-		}
-		t.Threshold = v
-	}
-	text, err := io.ReadAll(q.Body)
-	if err != nil {
-		return t, err
-	}
-	captions := string(text)
-	t.Captions = &captions
-	return t, nil
-}
-
-// decode reads one task and nothing behind it.
-func decode(r io.Reader) (task, error) {
-	var t task
-	d := json.NewDecoder(r)
-	d.DisallowUnknownFields()
-	if err := d.Decode(&t); err != nil {
-		var large *http.MaxBytesError
-		if errors.As(err, &large) {
-			return t, err
-		}
-		return t, fmt.Errorf("the captions' JSON: %w", err)
-	}
-	if _, err := d.Token(); err != io.EOF {
-		return t, errors.New("the captions' JSON: something follows the object")
-	}
-	if t.Captions == nil {
-		return t, errors.New(`the captions' JSON: no "captions"`)
-	}
-	return t, nil
-}
-
-// run reads the captions of a task.
-func (s *service) run(ctx context.Context, t *task) (*schema.Record, error) {
-	if !(t.Threshold >= 0 && t.Threshold <= 1) {
-		return nil, fmt.Errorf("threshold %v is not a probability, 0 to 1", t.Threshold)
-	}
-	if t.Name == "" {
-		t.Name = "captions"
-	}
-	if int64(len(*t.Captions)) > s.MaxBytes {
-		return nil, tooLarge(s.MaxBytes)
-	}
-	o := s.Pipeline
-	if t.Threshold != 0 {
-		o.Threshold = t.Threshold
-	}
-	var err error
-	if o.Answers, err = answers(t.Answers); err != nil {
+	case err != nil:
 		return nil, err
+	case !given:
+		return nil, bodyError(body, 0, "/captions", errMissing)
 	}
-	end, err := s.turn(ctx)
+	return in, nil
+}
+
+func checkName(name string) error {
+	switch {
+	case name == "":
+		return errors.New("a name is not empty")
+	case len(name) > maxName:
+		return fmt.Errorf("a name has at most %d bytes", maxName)
+	}
+	return nil
+}
+
+// threshold reads a probability.
+func threshold(s string) (float64, error) {
+	p, err := strconv.ParseFloat(s, 64)
+	if err != nil || !(p >= 0 && p <= 1) {
+		return 0, fmt.Errorf("%s is not a probability, 0 to 1", clip(s))
+	}
+	return p, nil
+}
+
+// answers reads decisions as a file of them is read, one a line.
+func answers(v value) ([]normalize.Answer, error) {
+	all, err := v.list()
 	if err != nil {
 		return nil, err
 	}
-	defer end()
-	tr, err := transcript.Read(strings.NewReader(*t.Captions), transcript.Options{Name: t.Name, MaxBytes: s.MaxBytes})
-	if err != nil {
-		return nil, err
-	}
-	rec, err := pipeline.Run(tr, o)
-	if errors.Is(err, pipeline.ErrTooMany) {
-		return nil, NewProblem(http.StatusRequestEntityTooLarge, err.Error())
-	}
-	return rec, err
-}
-
-// answers reads decisions as the lines of a file of them.
-func answers(lines []json.RawMessage) ([]normalize.Answer, error) {
-	if len(lines) == 0 {
-		return nil, nil
-	}
-	var b bytes.Buffer
-	for _, l := range lines {
-		if err := json.Compact(&b, l); err != nil {
+	var lines bytes.Buffer
+	for _, a := range all {
+		if err := json.Compact(&lines, a); err != nil {
 			return nil, err
 		}
-		b.WriteByte('\n')
+		lines.WriteByte('\n')
 	}
-	return normalize.ReadAnswers(&b, "answers")
+	return normalize.ReadAnswers(&lines, answersName)
+}
+
+// names reads a glossary file, which wins over the server's.
+func (a *api) names(file string) (*glossary.Book, error) {
+	entries, err := glossary.Read(strings.NewReader(file), glossaryName)
+	if err != nil {
+		return nil, err
+	}
+	if a.Pipeline.Glossary == nil {
+		return glossary.New(entries), nil
+	}
+	return glossary.New(a.Pipeline.Glossary.Entries(), entries), nil
+}
+
+// read makes the record.
+func (in *captions) read(most int64) (*schema.Record, error) {
+	t, err := transcript.Read(bytes.NewReader(in.text), transcript.Options{Name: in.name, MaxBytes: most})
+	if err != nil {
+		return nil, err
+	}
+	if err := pipeline.CheckWords(t); err != nil {
+		return nil, err
+	}
+	return pipeline.Run(t, in.options)
 }

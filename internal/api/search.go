@@ -1,46 +1,59 @@
 package api
 
 import (
+	"bytes"
 	"fmt"
-	"io"
 	"net/http"
+	"slices"
 	"strconv"
+	"strings"
 
 	"saywatt/internal/archive"
 )
 
-// maxLimit is the longest page of results.
-const maxLimit = 200
+// maxResults bounds a page of results.
+const maxResults = 1000
 
-// search answers a query with the reviews of the archive that it finds.
-func (s *service) search(w http.ResponseWriter, q *http.Request) error {
-	if s.Archive == nil {
-		return NewProblem(http.StatusNotFound, "There is no archive here.")
+// search finds reviews in the archive.
+func (a *api) search(c *call) error {
+	if a.Archive == nil {
+		return &refusal{status: http.StatusNotFound, kind: kindNoArchive, detail: "the server was started without an archive"}
 	}
-	v := q.URL.Query()
-	r := archive.Request{Query: v.Get("q"), Sort: v.Get("sort"), Facets: v.Get("facets") == "true"}
+	q := archive.Request{Query: c.query.Get("q"), Sort: c.query.Get("sort"), Limit: archive.DefaultLimit}
+	if c.query.Has("sort") && !slices.Contains(archive.Sorts(), q.Sort) {
+		return badParameter("sort", "there are "+strings.Join(archive.Sorts(), ", "))
+	}
 	var err error
-	if r.Limit, err = count(v.Get("limit"), "limit", maxLimit); err != nil {
+	if q.Limit, err = c.number("limit", q.Limit, 1, maxResults); err != nil {
 		return err
 	}
-	if r.Offset, err = count(v.Get("offset"), "offset", 1<<30); err != nil {
+	if q.Offset, err = c.number("offset", 0, 0, 1<<31-1); err != nil {
 		return err
 	}
-	found, err := s.Archive.Search(r)
+	if c.query.Has("facets") {
+		if q.Facets, err = strconv.ParseBool(c.query.Get("facets")); err != nil {
+			return badParameter("facets", "want true or false")
+		}
+	}
+	found, err := work(c.r.Context(), a, func() (*archive.Results, error) { return a.Archive.Search(q) })
 	if err != nil {
 		return err
 	}
-	return answer(w, func(w io.Writer) error { return archive.Look{}.WriteResultsJSON(w, found) })
+	var b bytes.Buffer
+	if err := (archive.Look{}).WriteResultsJSON(&b, found); err != nil {
+		return err
+	}
+	return c.sendBytes(b.Bytes())
 }
 
-// count reads a whole number of a query, 0 where it is left out.
-func count(text, name string, most int) (int, error) {
-	if text == "" {
-		return 0, nil
+// number reads a parameter that is a whole number from least to most.
+func (c *call) number(name string, otherwise, least, most int) (int, error) {
+	if !c.query.Has(name) {
+		return otherwise, nil
 	}
-	n, err := strconv.Atoi(text)
-	if err != nil || n < 0 || n > most {
-		return 0, fmt.Errorf("%s %q is not a number from 0 to %d", name, text, most)
+	n, err := strconv.Atoi(c.query.Get(name))
+	if err != nil || n < least || n > most {
+		return 0, badParameter(name, fmt.Sprintf("want a whole number from %d to %d", least, most))
 	}
 	return n, nil
 }

@@ -1,0 +1,214 @@
+package api
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"net/http"
+
+	"saywatt/internal/export"
+	"saywatt/schema"
+	"saywatt/validate"
+)
+
+// calculatorJSON tells of a calculator.
+type calculatorJSON struct {
+	Name        string      `json:"name"`
+	Doc         string      `json:"doc"`
+	Formula     string      `json:"formula"`
+	Source      string      `json:"source"`
+	Standing    string      `json:"standing"`
+	Assumptions []string    `json:"assumptions"`
+	Cautions    []string    `json:"cautions"`
+	Inputs      []inputJSON `json:"inputs"`
+}
+
+type inputJSON struct {
+	Name     string           `json:"name"`
+	Doc      string           `json:"doc"`
+	Unit     schema.Unit      `json:"unit,omitempty"`
+	Words    bool             `json:"words,omitempty"` // takes words instead of a quantity
+	Required bool             `json:"required,omitempty"`
+	Default  *schema.Quantity `json:"default,omitempty"`
+	Bounds   string           `json:"bounds,omitempty"`
+	Source   string           `json:"source,omitempty"` // of default and bounds
+	Standing string           `json:"standing,omitempty"`
+}
+
+func toldOf(c *validate.Calculator) calculatorJSON {
+	j := calculatorJSON{Name: c.Name, Doc: c.Doc, Formula: c.Formula, Source: c.Source, Standing: c.Standing.String(),
+		Assumptions: c.Assumptions, Cautions: c.CautionTexts(), Inputs: []inputJSON{}}
+	if j.Assumptions == nil {
+		j.Assumptions = []string{}
+	}
+	for _, in := range c.Inputs() {
+		i := inputJSON{Name: in.Name, Doc: in.Doc, Unit: in.Unit, Words: in.Text, Required: in.Required, Bounds: in.Bounds.In(in.Unit), Source: in.Source, Standing: in.Standing}
+		if !in.Default.IsZero() {
+			i.Default = &in.Default
+		}
+		j.Inputs = append(j.Inputs, i)
+	}
+	return j
+}
+
+// calculators lists them.
+func (a *api) calculators(c *call) error {
+	all := []calculatorJSON{}
+	for _, x := range validate.Calculators() {
+		all = append(all, toldOf(x))
+	}
+	return c.send(struct {
+		Calculators []calculatorJSON `json:"calculators"`
+	}{all})
+}
+
+// named is the calculator of a call.
+func (c *call) calculator() (*validate.Calculator, error) {
+	x, ok := validate.CalculatorNamed(c.name)
+	if !ok {
+		return nil, &refusal{status: http.StatusNotFound, detail: fmt.Sprintf("there is no calculator %q; %scalc lists them", clip(c.name), base)}
+	}
+	return x, nil
+}
+
+func (a *api) calculator(c *call) error {
+	x, err := c.calculator()
+	if err != nil {
+		return err
+	}
+	return c.send(toldOf(x))
+}
+
+// calculated is the answer of a calculation: one for each set of inputs, and
+// why there is none for others that the record offers.
+type calculated struct {
+	Answers json.RawMessage `json:"answers"`
+	Refused []string        `json:"refused,omitempty"`
+}
+
+// calculate runs a calculator on what is given, or on a record.
+func (a *api) calculate(c *call) error {
+	x, err := c.calculator()
+	if err != nil {
+		return err
+	}
+	given, record, err := calculation(x, c.body)
+	if err != nil {
+		return err
+	}
+	var answers []*validate.Answer
+	var refused error // of some sets of a record
+	answers, err = work(c.r.Context(), a, func() ([]*validate.Answer, error) {
+		if record == nil {
+			one, err := x.Do(given)
+			return []*validate.Answer{one}, err
+		}
+		r, err := recordOf(record)
+		if err != nil {
+			return nil, err
+		}
+		some, err := x.DoRecord(r, given)
+		if len(some) > 0 {
+			refused, err = err, nil
+		}
+		return some, err
+	})
+	if err != nil {
+		return err
+	}
+	var b bytes.Buffer
+	if err := export.WriteAnswersJSON(&b, answers); err != nil {
+		return err
+	}
+	out := calculated{Answers: b.Bytes()}
+	for _, err := range each(refused) {
+		out.Refused = append(out.Refused, err.Error())
+	}
+	return c.send(out)
+}
+
+// each takes joined errors apart.
+func each(err error) []error {
+	if err == nil {
+		return nil
+	}
+	if joined, ok := err.(interface{ Unwrap() []error }); ok {
+		return joined.Unwrap()
+	}
+	return []error{err}
+}
+
+// calculation reads inputs, as people type them or as records have them, and
+// a record.
+func calculation(x *validate.Calculator, body []byte) (given []validate.Given, record json.RawMessage, err error) {
+	inputs := map[string]validate.Input{}
+	for _, in := range x.Inputs() {
+		inputs[in.Name] = in
+	}
+	err = object(body, func(name string, v value) error {
+		switch name {
+		case "inputs":
+			return v.members(func(name string, v value) error {
+				in, ok := inputs[name]
+				if !ok {
+					return &validate.InputError{Calculator: x.Name, Input: name, Err: validate.ErrInputUnknown}
+				}
+				g, err := give(in, v)
+				given = append(given, g)
+				return err
+			})
+		case "record":
+			record = v.raw
+			return nil
+		}
+		return errUnknown
+	})
+	return given, record, err
+}
+
+// give reads the value of an input.
+func give(in validate.Input, v value) (validate.Given, error) {
+	switch {
+	case v.raw[0] == '"':
+		s, err := v.text()
+		if err != nil {
+			return validate.Given{}, err
+		}
+		g, err := in.Give(s)
+		if err != nil {
+			err = &refusal{status: http.StatusUnprocessableEntity, kind: kindCalculation, detail: in.Name + ": " + err.Error(), place: &Place{Member: v.member}}
+		}
+		return g, err
+	case in.Text:
+		return validate.Given{}, fmt.Errorf("want words, not %s", clip(string(v.raw)))
+	case v.raw[0] == '{':
+		g := validate.Given{Input: in.Name, From: validate.FromGiven}
+		return g, json.Unmarshal(v.raw, &g.Quantity)
+	}
+	return validate.Given{}, fmt.Errorf(`want a quantity with its unit, "20 V" or {"value":20,"unit":"V"}, not %s`, clip(string(v.raw)))
+}
+
+// recordOf reads the record of a calculation; one of a wrong form is refused.
+func recordOf(document []byte) (*schema.Record, error) {
+	found, r, err := checkDocument(document)
+	var form *validate.FormError
+	switch {
+	case errors.As(err, &form):
+		return nil, &refusal{status: http.StatusBadRequest, kind: kindBody, detail: "record: " + err.Error(), place: &Place{Member: "/record"}}
+	case err != nil:
+		return nil, err
+	case r != nil:
+		return r, nil
+	}
+	f := &found[0]
+	detail := "record: " + f.Message
+	if len(found) > 1 {
+		detail += fmt.Sprintf("; and %d more, which %scheck lists", len(found)-1, base)
+	}
+	place := &Place{Member: "/record"}
+	if len(f.Paths) > 0 {
+		detail = f.Paths[0] + ": " + detail
+	}
+	return nil, &refusal{status: http.StatusUnprocessableEntity, kind: kindRecord, detail: detail, place: place}
+}
