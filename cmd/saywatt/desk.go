@@ -165,7 +165,7 @@ func (c *deskCmd) config(e *env) (desk.Config, error) {
 		}
 	}
 	known.Threshold = c.Threshold
-	o.API = api.Handler(api.Options{Pipeline: known, Archive: o.Archive})
+	o.API = api.Handler(api.Options{Pipeline: known, Archive: o.Archive, Log: e.complain})
 	return o, nil
 }
 
