@@ -71,7 +71,7 @@ func TestKilledWritersLoseNothingAcknowledged(t *testing.T) {
 	pace := time.Millisecond            // slower where the machine is: half of the writers are to get somewhere
 	for i := range kills {
 		if len(acknowledged) < i/2 {
-			pace *= 2
+			pace = min(2*pace, 16*time.Millisecond)
 		}
 		cmd := exec.Command(os.Args[0], "-test.run=none")
 		cmd.Env = append(os.Environ(), writerDir+"="+dir)
