@@ -8,6 +8,7 @@ import (
 	"io"
 	"maps"
 	"slices"
+	"sort"
 	"strconv"
 	"strings"
 	"sync"
@@ -99,6 +100,7 @@ type formProblem struct{ pointer, message string }
 // formFindings gives problems their paths and positions, in document order.
 func formFindings(document []byte, places map[string]int64, problems []formProblem) []schema.Finding {
 	var found []schema.Finding
+	starts := lineStarts(document)
 	for _, p := range problems {
 		f := schema.Finding{Rule: FormRule, Severity: schema.SeverityError, Message: p.message,
 			Source: formSource, Standing: StandingVerified.String()}
@@ -106,7 +108,8 @@ func formFindings(document []byte, places map[string]int64, problems []formProbl
 			f.Paths = []string{path}
 		}
 		if offset, ok := places[p.pointer]; ok {
-			line, col := position(document, offset)
+			line := sort.SearchInts(starts, int(offset)+1) // starts before or at it
+			col := int(offset) - starts[line-1] + 1
 			f.Positions = []schema.Position{{Line: line, Col: col}}
 		}
 		found = append(found, f)
@@ -341,6 +344,18 @@ func escapePointer(s string) string {
 func position(document []byte, offset int64) (line, col int) {
 	before := document[:min(max(offset, 0), int64(len(document)))]
 	return bytes.Count(before, []byte("\n")) + 1, len(before) - (bytes.LastIndexByte(before, '\n') + 1) + 1
+}
+
+// lineStarts lists the offsets at which lines begin: positions of many problems
+// are looked up there, each counted from the top would take their product.
+func lineStarts(document []byte) []int {
+	starts := []int{0}
+	for i, b := range document {
+		if b == '\n' {
+			starts = append(starts, i+1)
+		}
+	}
+	return starts
 }
 
 // formError finds the place of an error of package json.

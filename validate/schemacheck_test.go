@@ -124,3 +124,46 @@ func FuzzCheckForm(f *testing.F) {
 		}
 	})
 }
+
+// manyWrong is a document of n notes that are none, at known places.
+func manyWrong(n int) []byte {
+	return []byte("{\"notes\":[\n" + strings.Repeat("1, 1,\r\n", n/2) + "1]}")
+}
+
+// Every one of many problems has its own place, the last one too.
+func TestFormPositionsOfMany(t *testing.T) {
+	const n = 1000
+	found, err := CheckForm(manyWrong(n))
+	if err != nil {
+		t.Fatal(err)
+	}
+	next := 0
+	for _, f := range found {
+		if len(f.Paths) == 0 || !strings.HasPrefix(f.Paths[0], "notes[") {
+			continue // what the document lacks
+		}
+		want := schema.Position{Line: 2 + next/2, Col: 1 + 3*(next%2)}
+		if len(f.Positions) != 1 || f.Positions[0] != want || f.Paths[0] != fmt.Sprintf("notes[%d]", next) {
+			t.Fatalf("%v at %v, want notes[%d] at %v", f.Paths, f.Positions, next, want)
+		}
+		next++
+	}
+	if next != n+1 {
+		t.Errorf("%d notes are found wrong, want %d", next, n+1)
+	}
+}
+
+// The time for each problem does not grow with their number.
+func BenchmarkCheckFormWrong(b *testing.B) {
+	for _, n := range []int{1000, 100_000} {
+		document := manyWrong(n)
+		b.Run(fmt.Sprint(n), func(b *testing.B) {
+			for b.Loop() {
+				if found, err := CheckForm(document); err != nil || len(found) < n {
+					b.Fatal(len(found), err)
+				}
+			}
+			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N*n), "ns/problem")
+		})
+	}
+}
