@@ -3,6 +3,7 @@ package api
 import (
 	"errors"
 	"net/http"
+	"strconv"
 
 	"saywatt/schema"
 	"saywatt/validate"
@@ -17,8 +18,16 @@ type checked struct {
 	Note     string           `json:"note"`
 }
 
+// maxRecord bounds a record to be checked, in bytes. The record of a review of
+// two hours has about a million; one of nothing but faults takes some 150 times
+// its size in memory.
+const maxRecord = 4 << 20
+
 // check tells what the rules say of a record, and its schema of its form.
 func (a *api) check(c *call) error {
+	if len(c.body) > maxRecord {
+		return &refusal{status: http.StatusRequestEntityTooLarge, detail: "a record of more than " + strconv.Itoa(maxRecord) + " bytes"}
+	}
 	if err := checkJSON(c.body); err != nil {
 		return err
 	}

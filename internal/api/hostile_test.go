@@ -446,3 +446,14 @@ func FuzzDecode(f *testing.F) {
 		}
 	})
 }
+
+// A record beyond all that somebody says is not checked.
+func TestCheckBound(t *testing.T) {
+	q := httptest.NewRequest("POST", "/api/v1/check", strings.NewReader("["+strings.Repeat("0,", maxRecord/2)+"0]"))
+	q.Header.Set("Content-Type", "application/json")
+	w := httptest.NewRecorder()
+	Handler(Options{}).ServeHTTP(w, q)
+	if w.Code != http.StatusRequestEntityTooLarge || !strings.Contains(w.Body.String(), "4194304") {
+		t.Errorf("%d: %s", w.Code, w.Body)
+	}
+}
