@@ -43,6 +43,18 @@ func Find(t *transcript.Transcript) *Document {
 	return d
 }
 
+// Survey is Find without places: the document that a model of places is shown
+// (see Observe).
+func Survey(t *transcript.Transcript) *Document {
+	x := Words()
+	d := &Document{Transcript: t, Lexicon: x}
+	p := parser{x: x, text: t.Text, tokens: x.Scan(make([]Token, 0, len(t.Text)/5+8), t.Text)}
+	d.Tokens = p.tokens
+	d.Mentions = p.mentions(nil)
+	p.survey(d)
+	return d
+}
+
 // Words returns the words of tokens [first, last), line breaks as one space.
 func (d *Document) Words(first, last int32) string {
 	if first >= last {

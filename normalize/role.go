@@ -44,7 +44,7 @@ func RoleOf(d *extract.Document, mention int32, kind schema.Kind) string {
 	if name, ok := strings.CutPrefix(p, "condition_"); ok {
 		return RoleCondition + name
 	}
-	if p == "air_limit" {
+	if p == "air_limit" || p == "aside" {
 		return "" // spoken of, no property of the product
 	}
 	if d.Lexicon.Measured(p) {
