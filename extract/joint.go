@@ -93,7 +93,7 @@ func (p *parser) jointBetween(i, j int) Joint {
 			k = JointStop
 		case classColon:
 			k = JointColon
-		case classDash:
+		case classDash, classTilde, classDots:
 			k = JointDash
 		case classTo:
 			k = JointTo

@@ -72,6 +72,9 @@ const (
 	classVulgar
 	classVague
 	classNo
+	classTilde
+	classDots
+	classUntil
 	classFiller
 )
 
@@ -79,7 +82,8 @@ const (
 var classNames = []string{"", "digit", "teen", "tens", "hundred", "scale", "dozen", "point", "fraction", "repeat", "minus",
 	"and", "article", "to", "dash", "or", "by", "slash", "plus", "tolerance", "at", "from", "between", "per", "each", "of",
 	"stop", "comma", "colon", "semicolon", "currency", "money", "number_sign", "correction", "qualifier", "up", "least",
-	"most", "than", "more", "less", "ordinal", "month", "label", "ordinal_suffix", "in", "out", "year_word", "idiom", "code", "vulgar", "vague", "no", "filler"}
+	"most", "than", "more", "less", "ordinal", "month", "label", "ordinal_suffix", "in", "out", "year_word", "idiom", "code", "vulgar", "vague", "no",
+	"tilde", "dots", "until", "filler"}
 
 // entry is what the lexicon knows of one word.
 type entry struct {

@@ -67,7 +67,7 @@ func (p *parser) not(m *Mention) Not {
 	if prev == classLabel || prev == classNumberSign {
 		return NotVersion
 	}
-	if prev == classMonth || m.year() && (prev == classYearWord || prev == classIn || prev == classOf) {
+	if prev == classMonth || m.year() && (prev == classYearWord || prev == classUntil || prev == classIn || prev == classOf) {
 		return NotYear
 	}
 	if digits && p.clock(i) {
