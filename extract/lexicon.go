@@ -130,6 +130,8 @@ var mannerNames = []string{"", "said", "short", "heard"}
 // Lexicon holds the words, unit forms and phrases the scanner and the grammar
 // know. It is made once from embedded tables and never changes.
 type Lexicon struct {
+	letters []letterCode
+	marked  []markedPart
 	entries []entry
 	slots   []int32 // open addressing: index into entries, 0 free
 	mask    uint32
@@ -266,6 +268,9 @@ func (x *Lexicon) load() error {
 		x.intern(r.Get("word")).sounds = homophone{int32(v), int32(n)}
 	}
 	if err := x.loadUnitSounds(); err != nil {
+		return err
+	}
+	if err := x.loadCodes(); err != nil {
 		return err
 	}
 	x.talk = int32(len(x.entries))

@@ -59,6 +59,13 @@ func (n Not) String() string { return notNames[n] }
 // behind the list or product it stands in.
 func (m *Mention) HasUnit() bool { return m.Unit.Unit != "" }
 
+// SaysUnit reports whether the mention is a number with a unit behind it that
+// was plainly written or said, whatever the number is: it is in the record,
+// whether or not anything is known of it.
+func (m *Mention) SaysUnit() bool {
+	return m.From == UnitOwn && m.Unit.Manner != MannerHeard && m.Style != StyleSound && (m.Not == NotNothing || m.Not == NotCalendar)
+}
+
 // Quantity returns the literal reading; the unit is empty where none was
 // said.
 func (m *Mention) Quantity() schema.Quantity {
@@ -78,6 +85,14 @@ func (p *parser) mentions(dst []Mention) []Mention {
 		t := &p.tokens[i]
 		if t.Kind != TokenNumber {
 			e := &p.x.entries[t.Word]
+			if t.Kind == TokenWord && t.Word == 0 {
+				var m Mention
+				if p.coded(i, &m) {
+					dst = p.add(append(dst, m))
+					i = int(m.Last)
+					continue
+				}
+			}
 			if e.sounds.count > 0 && e.class != classDigitWord {
 				if m, ok := p.sound(i); ok {
 					dst = p.add(append(dst, m))
@@ -204,6 +219,9 @@ func electrical(u schema.Unit) bool {
 
 // mention reads the mention that starts at token i into m, which is zero.
 func (p *parser) mention(i int, m *Mention) bool {
+	if p.tokens[i].Kind == TokenNumber && p.coded(i, m) {
+		return true
+	}
 	n, ok := p.number(i)
 	if !ok {
 		return p.oneAndHalf(i, m)
@@ -360,6 +378,9 @@ func (p *parser) unitBehind(end int, m *Mention) (UnitWords, bool) {
 	j := p.skipBreak(end)
 	if j >= len(p.tokens) {
 		return UnitWords{}, false
+	}
+	if u, ok := p.fuseUnit(int(m.First), j); ok {
+		return u, true
 	}
 	switch c, _ := p.at(j); c {
 	case classDash:

@@ -40,6 +40,9 @@ func (p *parser) not(m *Mention) Not {
 		return NotCode
 	}
 	if unit != "" {
+		if p.portLetter(m, next) {
+			return NotCount
+		}
 		return NotNothing
 	}
 	if digits && p.version(i, end) {
@@ -82,6 +85,19 @@ func (p *parser) not(m *Mention) Not {
 		return NotCode // "3-port"
 	}
 	return NotNothing
+}
+
+// portLetter reports whether what was read as a unit is the letter of sockets
+// that are counted: "one A port", "two C ports". "3 A port" has a current.
+func (p *parser) portLetter(m *Mention, next int) bool {
+	if m.Last-m.NumEnd != 1 || !p.letter(int(m.NumEnd)) || p.tokens[m.NumEnd].Glued || m.Style != StyleWords {
+		return false
+	}
+	switch p.text[p.tokens[m.NumEnd].Start] | 0x20 {
+	case 'a', 'c':
+		return m.NumEnd-m.First == 1 && p.guarded(next, guardPortNoun)
+	}
+	return false
 }
 
 // counting reports whether the joint at token i goes on from one to another

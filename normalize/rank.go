@@ -149,13 +149,27 @@ func (e *engine) choose(n *node) *candidate {
 			best = c
 		}
 	}
-	if best == nil || quantity < e.weights.Emit && !n.settled {
+	if best == nil || quantity < e.weights.Emit && !n.settled && !e.saysUnit(n) {
 		return nil
+	}
+	if quantity < e.weights.Emit && !n.settled { // what was said is all that speaks for it
+		for k := n.from; k < n.to; k++ {
+			if c := &e.cands[k]; c.literal {
+				return c
+			}
+		}
 	}
 	if best.posterior < 0.5 { // else nothing outweighs it
 		best = e.heaviest(n, best)
 	}
 	return best
+}
+
+// saysUnit reports whether the words of a node plainly name a unit. A lone K is
+// none: it is a picture's, a price's or a thousand as often as a kilohm.
+func (e *engine) saysUnit(n *node) bool {
+	m := e.mention(n.last - 1)
+	return m.SaysUnit() && !e.loneK(m)
 }
 
 // heaviest returns the likeliest candidate of the quantity that is likeliest
@@ -390,7 +404,7 @@ next:
 
 // ceiling is the most that a reading's probability can be.
 func (e *engine) ceiling(c *candidate) float64 {
-	if e.absurd(c) {
+	if e.absurd(c) || c.kind == schema.KindOther { // nothing is known of such a unit
 		return 1 - e.weights.UnmodelledAbsurd
 	}
 	if e.groundless(c) || e.tail(c) {

@@ -37,6 +37,9 @@ func (e *engine) units(i int32) float64 {
 		if m.Style == extract.StyleSound { // a number only by sound: perhaps none was said
 			return e.weights.SoundNoise
 		}
+		if m.Not == extract.NotCalendar { // a time all the same
+			return 0
+		}
 		if m.Not != extract.NotNothing {
 			return 0.9
 		}
@@ -79,7 +82,8 @@ func (e *engine) clearUnit(m *extract.Mention, u schema.Unit, cost float32) {
 func (e *engine) loneK(m *extract.Mention) bool {
 	first := e.unitStart(m)
 	t := e.doc.Tokens[first]
-	return m.Unit.Unit == "kOhm" && m.Last-first == 1 && t.End-t.Start <= 3
+	text := e.doc.Transcript.Text[t.Start:t.End]
+	return m.Unit.Unit == "kOhm" && m.Last-first == 1 && text[0]|0x20 == 'k' && (len(text) == 1 || text[1] == '\'')
 }
 
 // shortNothing returns how likely a number with a short form behind it is no
@@ -97,6 +101,9 @@ func (e *engine) shortNothing(i int32) float64 {
 	case m.Last-first == 1 && t.End-t.Start >= 4: // micro, nano, pico: no letter by accident
 		return 0.01
 	case m.Last-first == 1 && e.symbol(m, t):
+		if t.End-t.Start > 1 { // no word is written "mA" or "kΩ"
+			return 0
+		}
 		return e.weights.SymbolNoise
 	}
 	return 0.2
@@ -105,6 +112,9 @@ func (e *engine) shortNothing(i int32) float64 {
 // unitStart is the first token of the unit, which the end of a line or cue may
 // part from the number.
 func (e *engine) unitStart(m *extract.Mention) int32 {
+	if m.NumEnd >= m.Last { // the unit is in the number: 4k7
+		return m.NumEnd - 1
+	}
 	if e.doc.Tokens[m.NumEnd].Kind == extract.TokenBreak {
 		return m.NumEnd + 1
 	}
@@ -112,16 +122,10 @@ func (e *engine) unitStart(m *extract.Mention) int32 {
 }
 
 // symbol reports whether the unit is written by its symbol, letter case kept:
-// "12 V", "40 mV". The other lone letters mean much else: 4 K, 2 C, 10 a.
+// "12 V", "40 mV", "56 kΩ". Letters that mean another unit in this trade are none: 4 K, 2 C, 10 a.
 func (e *engine) symbol(m *extract.Mention, t extract.Token) bool {
-	word := e.doc.Transcript.Text[t.Start:t.End]
-	switch {
-	case string(word) != string(m.Unit.Unit):
-		return false
-	case len(word) > 1:
-		return true
-	}
-	return word[0] == 'V' || word[0] == 'W' || word[0] == 'A'
+	word := string(e.doc.Transcript.Text[t.Start:t.End])
+	return word == string(m.Unit.Unit) || word == m.Unit.Unit.Symbol()
 }
 
 // heardUnit enters the units that a misheard word may stand for: the table's,

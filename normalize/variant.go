@@ -33,6 +33,9 @@ func (e *engine) pieceOf(m *extract.Mention) (piece, bool) {
 	}
 	if first := e.doc.Tokens[m.First]; m.Style == extract.StyleDigits && m.NumEnd-m.First == 1 {
 		text := e.doc.Transcript.Text[first.Start:first.End]
+		if first.Comma || text[0] >= 0x80 {
+			return e.pieceOfValue(m, p)
+		}
 		p.leads = text[0] == '.'
 		point := false
 		for _, c := range text {
@@ -52,6 +55,11 @@ func (e *engine) pieceOf(m *extract.Mention) (piece, bool) {
 		}
 		return p, p.n > 0
 	}
+	return e.pieceOfValue(m, p)
+}
+
+// pieceOfValue cuts the digits out of the number's value.
+func (e *engine) pieceOfValue(m *extract.Mention, p piece) (piece, bool) {
 	v := m.Low.Coef
 	for v > 0 && p.n < len(p.digits) {
 		p.digits[p.n] = byte('0' + v%10)
@@ -105,6 +113,9 @@ func (e *engine) varySingle(m *extract.Mention) {
 		return
 	}
 	e.vary(m.Low, m.High, m.Range, intact)
+	if m.Style == extract.StyleExact {
+		return
+	}
 	if m.Style == extract.StyleBare {
 		e.varyBare(m)
 		return
