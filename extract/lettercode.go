@@ -105,6 +105,9 @@ func (p *parser) lettered(i int, m *Mention) bool {
 		return false
 	}
 	u := UnitWords{Unit: c.unit, End: int32(end), Manner: MannerShort}
+	if infix && c.unit == "Ohm" && p.ofInductor(i) {
+		u.Unit = "uH"
+	}
 	if infix {
 		u.Manner = MannerSaid
 	}
@@ -115,6 +118,20 @@ func (p *parser) lettered(i int, m *Mention) bool {
 	p.tolerance(m)
 	m.Qualifier = p.qualifier(m)
 	return true
+}
+
+// ofInductor reports whether the part named last before token i, in the same
+// sentence, is an inductor: its R is the decimal sign of microhenries.
+func (p *parser) ofInductor(i int) bool {
+	for k := i - 1; k >= 0 && k > i-12; k-- {
+		if p.word(k) == classStop || p.tokens[k].Kind == TokenPara {
+			return false
+		}
+		if u := p.x.markedUnit(p.tokens[k].Word); u != "" {
+			return u == "uH"
+		}
+	}
+	return false
 }
 
 // codeUnit takes in a unit word behind a letter code ("4k7 ohm", "3u3H"), and

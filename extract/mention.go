@@ -59,13 +59,6 @@ func (n Not) String() string { return notNames[n] }
 // behind the list or product it stands in.
 func (m *Mention) HasUnit() bool { return m.Unit.Unit != "" }
 
-// SaysUnit reports whether the mention is a number with a unit behind it that
-// was plainly written or said, whatever the number is: it is in the record,
-// whether or not anything is known of it.
-func (m *Mention) SaysUnit() bool {
-	return m.From == UnitOwn && m.Unit.Manner != MannerHeard && m.Style != StyleSound && (m.Not == NotNothing || m.Not == NotCalendar)
-}
-
 // Quantity returns the literal reading; the unit is empty where none was
 // said.
 func (m *Mention) Quantity() schema.Quantity {

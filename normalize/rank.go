@@ -165,12 +165,8 @@ func (e *engine) choose(n *node) *candidate {
 	return best
 }
 
-// saysUnit reports whether the words of a node plainly name a unit. A lone K is
-// none: it is a picture's, a price's or a thousand as often as a kilohm.
-func (e *engine) saysUnit(n *node) bool {
-	m := e.mention(n.last - 1)
-	return m.SaysUnit() && !e.loneK(m)
-}
+// saysUnit reports whether the words of a node plainly name a unit.
+func (e *engine) saysUnit(n *node) bool { return e.doc.SaysUnit(e.mention(n.last - 1)) }
 
 // heaviest returns the likeliest candidate of the quantity that is likeliest
 // when candidates that mean the same, in different places or by different
@@ -404,7 +400,7 @@ next:
 
 // ceiling is the most that a reading's probability can be.
 func (e *engine) ceiling(c *candidate) float64 {
-	if e.absurd(c) || c.kind == schema.KindOther { // nothing is known of such a unit
+	if e.absurd(c) || c.kind == schema.KindOther || e.mention(c.firstMention).Not == extract.NotCalendar { // nothing is known of such a unit
 		return 1 - e.weights.UnmodelledAbsurd
 	}
 	if e.groundless(c) || e.tail(c) {

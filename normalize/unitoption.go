@@ -90,20 +90,23 @@ func (e *engine) loneK(m *extract.Mention) bool {
 // quantity: 10 K is kilohm of a resistor, 4K a picture.
 func (e *engine) shortNothing(i int32) float64 {
 	m := e.mention(i)
-	if e.roleFor(m, m.Unit.Unit.Kind()).level >= matchSubject {
-		return 0.05
-	}
 	first := e.unitStart(m)
 	t := e.doc.Tokens[first]
+	if m.Last-first == 1 && t.End-t.Start > 1 && e.symbol(m, t) { // no word is written "mA" or "kΩ"
+		return 0
+	}
+	if e.roleFor(m, m.Unit.Unit.Kind()).level >= matchSubject {
+		if m.Last-first == 1 && e.symbol(m, t) {
+			return e.weights.SymbolNoise
+		}
+		return 0.05
+	}
 	switch {
 	case e.loneK(m):
 		return 0.95
 	case m.Last-first == 1 && t.End-t.Start >= 4: // micro, nano, pico: no letter by accident
 		return 0.01
 	case m.Last-first == 1 && e.symbol(m, t):
-		if t.End-t.Start > 1 { // no word is written "mA" or "kΩ"
-			return 0
-		}
 		return e.weights.SymbolNoise
 	}
 	return 0.2
@@ -124,6 +127,9 @@ func (e *engine) unitStart(m *extract.Mention) int32 {
 // symbol reports whether the unit is written by its symbol, letter case kept:
 // "12 V", "40 mV", "56 kΩ". Letters that mean another unit in this trade are none: 4 K, 2 C, 10 a.
 func (e *engine) symbol(m *extract.Mention, t extract.Token) bool {
+	if e.doc.Tokens[m.NumEnd-1].Kind != extract.TokenNumber && t.End-t.Start == 1 && !t.Glued && e.doc.Transcript.Text[t.Start] >= 'a' {
+		return false // "ninety s": symbols go with digits
+	}
 	word := string(e.doc.Transcript.Text[t.Start:t.End])
 	return word == string(m.Unit.Unit) || word == m.Unit.Unit.Symbol()
 }

@@ -22,6 +22,8 @@ type piece struct {
 	after  int // how many of them stand behind the point, 0 without one
 	num    extract.Num
 	leads  bool // shown as ".95", without a whole part
+	// shown with commas between thousands
+	grouped bool
 }
 
 // pieceOf cuts the digits out of a mention's number; false for numbers too
@@ -43,6 +45,7 @@ func (e *engine) pieceOf(m *extract.Mention) (piece, bool) {
 			case c == '.':
 				point = true
 			case c == ',':
+				p.grouped = true
 			case p.n == len(p.digits):
 				return p, false
 			default:
@@ -217,8 +220,15 @@ func (e *engine) varyPoint(p *piece, lost distortion) {
 			break
 		}
 		e.varyOne(p.number(0, p.n, after), lost)
+		v := &e.variants[len(e.variants)-1]
 		if p.digits[p.n-1] == '0' { // "50" for 5.0: hardly ever said
-			e.variants[len(e.variants)-1].cost += ln50
+			v.cost += ln50
+			if after > 1 && p.digits[p.n-2] == '0' {
+				v.cost += ln50
+			}
+		}
+		if p.grouped {
+			v.cost += float32(e.weights.GroupedPoint)
 		}
 	}
 	if p.n <= 3 {
@@ -238,6 +248,9 @@ func (e *engine) varyMerged(p *piece) {
 		lo, hi := p.number(0, cut, 0), p.number(cut, p.n, 0)
 		if lo.Coef < hi.Coef {
 			e.vary(lo, hi, true, rangeMerged)
+			if p.grouped {
+				e.variants[len(e.variants)-1].cost += float32(e.weights.GroupedPoint)
+			}
 		}
 	}
 }
@@ -259,6 +272,9 @@ func (e *engine) varyTeens(p *piece) {
 		return
 	}
 	e.varyOne(q.number(0, q.n, q.after), teenTy)
+	if p.after > 0 { // who says the point says the rest with care
+		e.variants[len(e.variants)-1].cost += float32(e.weights.TeenPoint)
+	}
 	if whole == 3 { // behind hundreds it is seldom
 		e.variants[len(e.variants)-1].cost += ln9
 	}
