@@ -109,6 +109,7 @@ func (p *parser) mentions(dst []Mention) []Mention {
 		i = int(dst[len(dst)-1].Last)
 		dst = p.add(dst)
 	}
+	p.columns(dst)
 	return dst
 }
 
