@@ -49,8 +49,11 @@ func (p *parser) not(m *Mention) Not {
 		return NotVersion
 	}
 	if digits && next < len(p.tokens) && p.tokens[next].Glued && p.tokens[next].Kind == TokenWord && !p.product(next) {
-		if after == classOrdinalSuffix {
+		switch {
+		case after == classOrdinalSuffix:
 			return NotOrdinal
+		case after == classBy && m.Low.Exp >= 0 && !m.Range: // "2x USB-C"
+			return NotCount
 		}
 		return NotCode // "18650P", "3C"
 	}
