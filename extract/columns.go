@@ -31,7 +31,7 @@ type table struct {
 	cells [][2]int // of the row, as places in the text
 	head  []UnitWords
 	bars  bool // its cells are parted by |
-	token int // the first token of the row, or one before it
+	token int  // the first token of the row, or one before it
 }
 
 // mostCells bounds the cells of a row. A line of more is no table.

@@ -108,7 +108,7 @@ func (p *parser) lettered(i int, m *Mention) bool {
 	if infix && c.unit == "Ohm" && p.ofInductor(i) {
 		u.Unit = "uH"
 	}
-	if infix {
+	if infix || p.markedPart(i) != "" || p.partNext(end) {
 		u.Manner = MannerSaid
 	}
 	if !p.codeUnit(&u, infix) {
@@ -242,6 +242,11 @@ func (p *parser) markedPart(i int) schema.Unit {
 	return ""
 }
 
+// partNext reports whether the word at token i names a part with a code.
+func (p *parser) partNext(i int) bool {
+	return i < len(p.tokens) && p.x.markedUnit(p.tokens[i].Word) != ""
+}
+
 func (x *Lexicon) markedUnit(word int32) schema.Unit {
 	for _, m := range x.marked {
 		if m.word == word && word != 0 {
@@ -262,7 +267,11 @@ func handy(n Num, unit schema.Unit) (Num, schema.Unit) {
 		n.Exp -= 3
 		unit = u
 	}
-	return shift(Num{Coef: n.Coef}, int32(n.Exp)), unit
+	n = shift(Num{Coef: n.Coef}, int32(n.Exp))
+	for n.Exp < 0 && n.Coef%10 == 0 {
+		n.Coef, n.Exp = n.Coef/10, n.Exp+1
+	}
+	return n, unit
 }
 
 // fuseUnit reads the A of a fuse with the letter of its breaking capacity

@@ -7,17 +7,18 @@ const maxPower = 30
 
 // power reads a power of ten behind the digits n, as people write it (SI
 // Brochure 9, 5.4.4 and 5.4.6; ISO 80000-1, 7.3): "2.2e3 ohms", "5x10^3 W",
-// "3.2 × 10−7 A", "10³ Ω". A unit must follow.
+// "3.2 × 10−7 A", "10³ Ω". Where that could be something else a unit must
+// follow.
 func (p *parser) power(n number, whole bool) (number, bool) {
 	if n.num.Big != nil || n.num.Coef == 0 {
 		return n, false
 	}
-	if e, end, ok := p.exponentLetter(n.end); ok && p.unitFollows(end) {
+	if e, end, ok := p.exponentLetter(n.end); ok && (!whole || p.unitFollows(end)) {
 		return number{shift(n.num, e), end, StyleExact}, true
 	}
 	if p.word(n.end) == classBy {
 		if j := n.end + 1; p.isTen(j) {
-			if e, end, ok := p.exponent(j + 1); ok && p.unitFollows(end) {
+			if e, end, ok := p.exponent(j + 1); ok && (p.raised10(j+1) || p.unitFollows(end)) {
 				return number{shift(n.num, e), end, StyleExact}, true
 			}
 		}
@@ -27,11 +28,18 @@ func (p *parser) power(n number, whole bool) (number, bool) {
 		if c, _ := p.at(n.end); c == classDash { // "10-20 W" is a range
 			return n, false
 		}
-		if e, end, ok := p.exponent(n.end); ok && p.unitFollows(end) {
+		if e, end, ok := p.exponent(n.end); ok && (p.raised10(n.end) || p.unitFollows(end)) {
 			return number{shift(Num{Coef: 1}, e), end, StyleExact}, true
 		}
 	}
 	return n, false
+}
+
+// raised10 reports whether the exponent at token i is marked as one, by a caret
+// or raised digits.
+func (p *parser) raised10(i int) bool {
+	c := p.word(i)
+	return c != classMinus && c != classDash
 }
 
 // unitFollows reports whether a unit that is not merely heard stands at token i.

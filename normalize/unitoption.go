@@ -32,8 +32,12 @@ func (e *engine) units(i int32) float64 {
 	u := m.Unit
 	switch {
 	case m.From == extract.UnitOwn && u.Manner != extract.MannerHeard:
-		e.clearUnit(m, u.Unit, 0)
-		e.millionUnit(m)
+		if m.Style == extract.StyleExact { // a person wrote it
+			e.option(u.Unit, 0, intact, true)
+		} else {
+			e.clearUnit(m, u.Unit, 0)
+			e.millionUnit(m)
+		}
 		if m.Style == extract.StyleSound { // a number only by sound: perhaps none was said
 			return e.weights.SoundNoise
 		}

@@ -223,9 +223,6 @@ func (e *engine) varyPoint(p *piece, lost distortion) {
 		v := &e.variants[len(e.variants)-1]
 		if p.digits[p.n-1] == '0' { // "50" for 5.0: hardly ever said
 			v.cost += ln50
-			if after > 1 && p.digits[p.n-2] == '0' {
-				v.cost += ln50
-			}
 		}
 		if p.grouped {
 			v.cost += float32(e.weights.GroupedPoint)
