@@ -106,7 +106,7 @@ func (p *parser) lettered(i int, m *Mention) bool {
 	}
 	u := UnitWords{Unit: c.unit, End: int32(end), Manner: MannerShort}
 	if infix && c.unit == "Ohm" && p.ofInductor(i) {
-		u.Unit = "uH"
+		return false
 	}
 	if infix || p.markedPart(i) != "" || p.partNext(end) {
 		u.Manner = MannerSaid
@@ -121,7 +121,8 @@ func (p *parser) lettered(i int, m *Mention) bool {
 }
 
 // ofInductor reports whether the part named last before token i, in the same
-// sentence, is an inductor: its R is the decimal sign of microhenries.
+// sentence, is an inductor, whose markings the standard does not cover: 1R0 on
+// one is no ohm.
 func (p *parser) ofInductor(i int) bool {
 	for k := i - 1; k >= 0 && k > i-12; k-- {
 		if p.word(k) == classStop || p.tokens[k].Kind == TokenPara {

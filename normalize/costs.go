@@ -86,7 +86,7 @@ type Weights struct {
 	UnlikeTurn, BarePoint, WordsTail, PairTail, Equality, SymbolNoise, ReckonedUnit, MillionMilli float64
 	AlikeShare, AlikeWidth, ListNoise                                                             float64
 	Unmodelled, UnmodelledPlain, UnmodelledPlaceless                                              float64
-	ListUnit, StraySpace, CommaPoint, ToPoint, HyphenRange, TeenPoint, GroupedPoint                                        float64
+	ListUnit, StraySpace, CommaPoint, ToPoint, HyphenRange, TeenPoint, GroupedPoint               float64
 	LevelTurn, Adapt                                                                              float64
 	NeighbourUnit, AlternateUnit                                                                  float64
 	Identity, LevelPower, LevelOver, NearLevel, Sum                                               float64

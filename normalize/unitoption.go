@@ -129,13 +129,16 @@ func (e *engine) unitStart(m *extract.Mention) int32 {
 }
 
 // symbol reports whether the unit is written by its symbol, letter case kept:
-// "12 V", "40 mV", "56 kΩ". Letters that mean another unit in this trade are none: 4 K, 2 C, 10 a.
+// "12 V", "40 mV", "56 kΩ". The other lone letters mean much else: 4 K, 2 C, 10 a.
 func (e *engine) symbol(m *extract.Mention, t extract.Token) bool {
-	if e.doc.Tokens[m.NumEnd-1].Kind != extract.TokenNumber && t.End-t.Start == 1 && !t.Glued && e.doc.Transcript.Text[t.Start] >= 'a' {
-		return false // "ninety s": symbols go with digits
-	}
 	word := string(e.doc.Transcript.Text[t.Start:t.End])
-	return word == string(m.Unit.Unit) || word == m.Unit.Unit.Symbol()
+	switch {
+	case word != string(m.Unit.Unit) && word != m.Unit.Unit.Symbol():
+		return false
+	case len(word) > 1:
+		return true
+	}
+	return word[0] == 'V' || word[0] == 'W' || word[0] == 'A'
 }
 
 // heardUnit enters the units that a misheard word may stand for: the table's,
