@@ -114,6 +114,7 @@ func (e *engine) taken(i int) bool {
 // place tells what a node is read for.
 func (e *engine) place(n *node, c *candidate) Placed {
 	p := Placed{Mention: n.last - 1, Basis: schema.BasisClaimed}
+	p.Loose = e.loose(n)
 	if c.role >= 0 {
 		p.Role = e.roles.roles[c.role].name
 		p.Basis = basis(p.Role)
@@ -167,6 +168,29 @@ func (e *engine) choose(n *node) *candidate {
 
 // saysUnit reports whether the words of a node plainly name a unit.
 func (e *engine) saysUnit(n *node) bool { return e.doc.SaysUnit(e.mention(n.last - 1)) }
+
+// loose reports whether a node is read as a quantity only because its words
+// name a unit.
+func (e *engine) loose(n *node) bool {
+	if n.settled {
+		return false
+	}
+	if e.mention(n.last-1).Not == extract.NotCalendar {
+		return true
+	}
+	return e.weight(n) < e.weights.Emit
+}
+
+// weight is the probability that a node is any quantity.
+func (e *engine) weight(n *node) float64 {
+	p := 0.0
+	for k := n.from; k < n.to; k++ {
+		if c := &e.cands[k]; !c.nothing {
+			p += c.posterior
+		}
+	}
+	return p
+}
 
 // heaviest returns the likeliest candidate of the quantity that is likeliest
 // when candidates that mean the same, in different places or by different
