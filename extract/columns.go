@@ -92,7 +92,8 @@ func (t *table) split(start, end int) bool {
 		if stop < 0 {
 			stop = end - at
 		}
-		if cell := t.trim(at, at+stop); cell[0] < cell[1] || sep == '\t' || at > start && at+stop < end { // no cell outside the outer bars
+		cell := t.trim(at, at+stop)
+		if cell[0] < cell[1] || sep == '\t' || at > start && at+stop < end { // no cell outside the outer bars
 			t.cells = append(t.cells, cell)
 		}
 		at += stop + 1

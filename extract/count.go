@@ -112,7 +112,8 @@ func (s *placer) countBefore(i int) int {
 			m.Not, m.Unit, m.From = NotCount, UnitWords{}, UnitNone
 			return int(m.Low.Float())
 		}
-		if k >= 0 && s.d.Mentions[k].From == UnitOwn && int(s.d.Mentions[k].Last)-1 == i && s.timesSign(int(s.d.Mentions[k].First)-1, k-1) {
+		if k >= 0 && s.d.Mentions[k].From == UnitOwn && int(s.d.Mentions[k].Last)-1 == i &&
+			s.timesSign(int(s.d.Mentions[k].First)-1, k-1) {
 			i = int(s.d.Mentions[k].First) // "2x 100 µF capacitors"
 			k--
 			continue
@@ -153,7 +154,8 @@ func (s *placer) timesSign(i, k int) bool {
 	}
 	m := &s.d.Mentions[k]
 	c, _ := s.at(i)
-	return c == classBy && int(m.NumEnd) == i && m.Style == StyleDigits && !m.Range && m.From != UnitOwn && wholeSmall(m.Low)
+	return c == classBy && int(m.NumEnd) == i && m.Style == StyleDigits && !m.Range && m.From != UnitOwn &&
+		wholeSmall(m.Low)
 }
 
 func wholeSmall(n Num) bool {

@@ -71,7 +71,8 @@ func (d *Document) Words(first, last int32) string {
 // or a thousand as often as a kilohm; nor is a small letter behind a number in
 // words, which captions make of many a sound.
 func (d *Document) SaysUnit(m *Mention) bool {
-	if m.From != UnitOwn || m.Unit.Manner == MannerHeard || m.Style == StyleSound || m.Not != NotNothing && m.Not != NotCalendar {
+	if m.From != UnitOwn || m.Unit.Manner == MannerHeard || m.Style == StyleSound ||
+		m.Not != NotNothing && m.Not != NotCalendar {
 		return false
 	}
 	first := m.NumEnd

@@ -79,7 +79,8 @@ const mostCodeDigits = 3
 // lettered reads "4k7", "5R", "22u", "3u3H".
 func (p *parser) lettered(i int, m *Mention) bool {
 	j := i + 1
-	if j >= len(p.tokens) || !p.tokens[j].Glued || p.tokens[j].Kind != TokenWord || p.tokens[i].End-p.tokens[i].Start > mostCodeDigits {
+	if j >= len(p.tokens) || !p.tokens[j].Glued || p.tokens[j].Kind != TokenWord ||
+		p.tokens[i].End-p.tokens[i].Start > mostCodeDigits {
 		return false
 	}
 	if i > 0 && p.tokens[i].Glued && p.tokens[i-1].Kind != TokenSign {
@@ -114,7 +115,8 @@ func (p *parser) lettered(i int, m *Mention) bool {
 	if !p.codeUnit(&u, infix) {
 		return false
 	}
-	*m = Mention{First: int32(i), NumEnd: int32(end), Last: u.End, Low: n, High: n, Style: StyleExact, Unit: u, From: UnitOwn, Group: -1}
+	*m = Mention{First: int32(i), NumEnd: int32(end), Last: u.End, Low: n, High: n, Style: StyleExact,
+		Unit: u, From: UnitOwn, Group: -1}
 	p.tolerance(m)
 	m.Qualifier = p.qualifier(m)
 	return true
@@ -190,7 +192,8 @@ func (p *parser) letterFirst(i int, m *Mention) bool {
 	if !p.codeUnit(&u, true) {
 		return false
 	}
-	*m = Mention{First: int32(i), NumEnd: int32(i + 1), Last: u.End, Low: n, High: n, Style: StyleExact, Unit: u, From: UnitOwn, Group: -1}
+	*m = Mention{First: int32(i), NumEnd: int32(i + 1), Last: u.End, Low: n, High: n, Style: StyleExact,
+		Unit: u, From: UnitOwn, Group: -1}
 	return true
 }
 

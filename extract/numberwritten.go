@@ -50,12 +50,13 @@ func (p *parser) unitFollows(i int) bool {
 
 // isTen reports whether token i is the number 10.
 func (p *parser) isTen(i int) bool {
-	return i >= 0 && i < len(p.tokens) && p.tokens[i].Kind == TokenNumber && string(p.text[p.tokens[i].Start:p.tokens[i].End]) == "10"
+	return i >= 0 && i < len(p.tokens) && p.tokens[i].Kind == TokenNumber &&
+		string(p.text[p.tokens[i].Start:p.tokens[i].End]) == "10"
 }
 
 // exponentLetter reads e3, E-3, e+3 glued behind a number.
 func (p *parser) exponentLetter(i int) (int32, int, bool) {
-	if i >= len(p.tokens) || !p.tokens[i].Glued || p.tokens[i].Kind != TokenWord || !p.letter(i) || p.text[p.tokens[i].Start]|0x20 != 'e' {
+	if !p.letter(i) || !p.tokens[i].Glued || p.text[p.tokens[i].Start]|0x20 != 'e' {
 		return 0, i, false
 	}
 	return p.signedPower(i + 1)

@@ -169,7 +169,8 @@ func (p *parser) feetSign(i int) bool {
 	default:
 		return false
 	}
-	if !p.tokens[i].Glued || i < 1 || p.tokens[i-1].Kind != TokenNumber || i+2 >= len(p.tokens) || p.tokens[i+1].Kind != TokenNumber {
+	if !p.tokens[i].Glued || i < 1 || p.tokens[i-1].Kind != TokenNumber || i+2 >= len(p.tokens) ||
+		p.tokens[i+1].Kind != TokenNumber {
 		return false
 	}
 	switch string(p.text[p.tokens[i+2].Start:p.tokens[i+2].End]) {
@@ -198,7 +199,8 @@ func (p *parser) unknownPer(i int) (UnitWords, bool) {
 		return UnitWords{}, false
 	}
 	v, ok := p.simpleUnit(k)
-	if !ok || v.Manner == MannerHeard || v.Unit.Kind() == schema.KindOther || p.word(j) == classSlash && v.Unit.Kind() != schema.KindTime {
+	if !ok || v.Manner == MannerHeard || v.Unit.Kind() == schema.KindOther ||
+		p.word(j) == classSlash && v.Unit.Kind() != schema.KindTime {
 		return UnitWords{}, false
 	}
 	word := p.text[t.Start:t.End]

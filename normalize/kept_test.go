@@ -78,11 +78,15 @@ func TestNumbersWithUnitsAreKept(t *testing.T) {
 // TestNumbersWithUnitsAreKeptInAnyText puts numbers, units and words together
 // at random.
 func TestNumbersWithUnitsAreKeptInAnyText(t *testing.T) {
-	numbers := []string{"5", "20", "3.25", "2,22", "1,200", "0", "0–40", "12-28", "twenty", "three point two five", "one hundred and ten",
-		"2.2e3", "5x10^3", "10−7", "20 000", "３.２５", "half", "4k7", "R002", "~20", "<5", "±3", "5 to 10", "20..60", "2x", "00", "999999999"}
-	units := []string{" V", "V", " volts", " kΩ", " mA", " h", " g", " m", " %", " °C", " nits", " hPa", " psi", " stone", " frames per second",
+	numbers := []string{"5", "20", "3.25", "2,22", "1,200", "0", "0–40", "12-28", "twenty", "three point two five",
+		"one hundred and ten",
+		"2.2e3", "5x10^3", "10−7", "20 000", "３.２５", "half", "4k7", "R002", "~20", "<5", "±3",
+		"5 to 10", "20..60", "2x", "00", "999999999"}
+	units := []string{" V", "V", " volts", " kΩ", " mA", " h", " g", " m", " %", " °C", " nits", " hPa", " psi", " stone",
+		" frames per second",
 		" years", " W", " watt hours", " mAh", " bar", " in", " ft", "\"", " Hz", " milliamp hours", ""}
-	words := []string{" the output is ", ", ", " and ", ". ", " capacitor ", " at ", "\n", " of ", " USB-C ", " | ", "\t", "  ", " to ", " port ", " by ", " or ", ": "}
+	words := []string{" the output is ", ", ", " and ", ". ", " capacitor ", " at ", "\n", " of ", " USB-C ", " | ", "\t", "  ",
+		" to ", " port ", " by ", " or ", ": "}
 	rapid.Check(t, func(t *rapid.T) {
 		var b strings.Builder
 		for range rapid.IntRange(1, 12).Draw(t, "parts") {

@@ -424,7 +424,7 @@ next:
 
 // ceiling is the most that a reading's probability can be.
 func (e *engine) ceiling(c *candidate) float64 {
-	if e.absurd(c) || c.kind == schema.KindOther || e.mention(c.firstMention).Not == extract.NotCalendar { // nothing is known of such a unit
+	if e.absurd(c) || c.kind == schema.KindOther || e.mention(c.firstMention).Not == extract.NotCalendar { // no role knows it
 		return 1 - e.weights.UnmodelledAbsurd
 	}
 	if e.groundless(c) || e.tail(c) {
