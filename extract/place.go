@@ -29,6 +29,7 @@ func (p *parser) places(d *Document) {
 	s.walk()
 	s.apply()
 	s.finish()
+	d.choosePorts(plan)
 }
 
 // survey goes over the document once without a plan: the names of ports and

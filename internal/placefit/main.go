@@ -34,7 +34,14 @@ func main() {
 	write := flag.String("write", "", "write the weights to `FILE`")
 	confusions := flag.Bool("confusions", false, "list what was taken for what")
 	least := flag.Int("least", 2, "narrations a feature must be seen in")
+	ports := flag.Bool("ports", false, "fit the antecedents of ports instead")
 	flag.Parse()
+	if *ports {
+		files := flag.Args()
+		sort.Strings(files)
+		fitPorts(files, *folds, *penalty, *write)
+		return
+	}
 	all, err := read(flag.Args())
 	if err != nil {
 		log.Fatal(err)
