@@ -37,10 +37,10 @@ func (captionsCmd) Help() string {
 Writes the captions again with what was misheard corrected, in the format they
 came in: only the corrected words differ; times, settings, styling, comments,
 line ends and encoding stay as they are. Settled quantities are corrected, and
-repaired ones where such a correction has been right 99 times of 100, and garbled
+repaired ones where such corrections were right 99 times of 100; and garbled
 names of terms that the record holds. The rest stays as heard and is left for
-your ear: what is open, and where a correction would lose a number that was said.
-"-" or no file is standard input.
+your ear: what is open, and where a correction would lose a number that was
+said. "-" or no file is standard input.
 
 Flags:
       --style S      own      as the speaker's captions have them (default)
@@ -61,17 +61,18 @@ Flags:
       --accept LIST  apply the rows of this list that say yes, and nothing else
       --record FILE  take the corrections from this record of the same file, as
                      decided by people, instead of reading it anew
-      --threshold P  probability, 0 to 1, from which a reading stands
+      --threshold P  probability, 0 to 1, from which a reading stands; a
+                     correction needs 0.95 at least
 %s      --max-bytes N  refuse larger files; %d where not given
   -o, --out PATH     write to this file, which appears whole or not at all
 
 Corrected words follow the style; words that were right stay as spoken. Standard
-error has the corrections that could not be made, the captions that grew past what
-people read in time, and at the end how many places were changed and how many are
-left for your ear.
+error has the corrections that could not be made, the captions that grew past
+what people read in time, and at the end how many places were changed and how
+many are left for your ear.
 
-Exit status: 0 nothing is left for your ear; 1 something is, or a correction could
-not be made; 2 the file could not be read, or the command line is wrong.
+Exit status: 0 nothing is left for your ear; 1 something is, or a correction
+could not be made; 2 the file could not be read, or the command line is wrong.
 
 Example:
   saywatt captions --changes csv review.vtt > changes.csv
