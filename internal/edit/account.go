@@ -1,6 +1,7 @@
 package edit
 
 import (
+	"slices"
 	"strings"
 
 	"saywatt/extract"
@@ -307,6 +308,9 @@ func accountApart(number []word, shared []schema.Said) kind {
 	return kindNone
 }
 
+// numberKinds are those that are kindBare without a unit.
+var numberKinds = []kind{kindPoint, kindWords, kindTeen, kindApart, kindTo}
+
 // kindsOf tells what writing the quantities for their words does: to the number,
 // to the unit, or both; nil where a number among the words has no part in it.
 func kindsOf(before []word, shared []schema.Said) []kind {
@@ -332,7 +336,7 @@ func kindsOf(before []word, shared []schema.Said) []kind {
 	switch {
 	case k == kindNone:
 		return nil
-	case len(unit) == 0 && (k == kindPoint || k == kindWords || k == kindTeen || k == kindApart):
+	case len(unit) == 0 && slices.Contains(numberKinds, k):
 		return []kind{kindBare}
 	case c.wrongUnit && len(shared) == 1:
 		return []kind{k, unitKind(unit)}

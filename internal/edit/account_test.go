@@ -23,6 +23,7 @@ func TestKindsOf(t *testing.T) {
 		{"52 Miller homes", "5.2 mOhm", "point unit"},
 		{"1194", "11.94 V", "bare"},
 		{"13", "30 W", "bare"},
+		{"2025", "20..25 V", "bare"},
 		{"thirty three amps", "3.3 A", "words"},
 		{"sixteen watts", "60 W", "teen"},
 		{"50 watts", "15 W", "teen"},
@@ -105,6 +106,7 @@ func TestRuns(t *testing.T) {
 		{"it gives 15 bolts here", "15 bolts", "15 V", nil, nil},
 		{"transistors three 30 bolts", "30 bolts", "30 V", nil, ErrRun},
 		{"9 volts 3 12 bolts", "12 bolts", "12 V", []string{"3"}, nil},
+		{"9 volts 3 1 5 amps", "1 5 amps", "1.5 A", []string{"3"}, ErrRun},
 		{"9 volts 3\n\n12 bolts", "12 bolts", "12 V", nil, nil}, // another paragraph
 		{"row 3, 12 bolts", "12 bolts", "12 V", nil, nil},
 		{"nineteen point for eight bolts with three", "eight bolts", "8 V", nil, ErrRun},

@@ -32,8 +32,8 @@ func (c *collector) loose(s schema.Span, unit bool) (outside []schema.Span, ok b
 }
 
 // follow goes from a token, itself left out, in one direction as far as number
-// words go. A word that only sounds like a number is one of them where it
-// stands between two: "point for eight".
+// words go. A word that only sounds like a number, or binds the parts of one, is one of
+// them where it stands between two: "point for eight", "hundred and thirty".
 func (c *collector) follow(at, step int) (run []schema.Span, ok bool) {
 	x := extract.Words()
 	for n := 0; n < mostAround; n++ {
@@ -41,14 +41,15 @@ func (c *collector) follow(at, step int) (run []schema.Span, ok bool) {
 		if t.Kind == extract.TokenNone {
 			return run, true
 		}
-		if _, sounds := x.Sounds(t); sounds > 0 && !c.number(t) {
+		if !c.number(t) {
 			j, beyond := c.next(i, step)
 			if beyond.Kind == extract.TokenNone || !c.number(beyond) {
 				return run, true
 			}
+			if _, sounds := x.Sounds(t); sounds == 0 && !binds(string(c.t.Text[t.Start:t.End])) {
+				return run, true
+			}
 			i, t = j, beyond
-		} else if !c.number(t) {
-			return run, true
 		}
 		run, at = append(run, t.Span()), i
 	}
@@ -76,12 +77,19 @@ func (c *collector) number(t extract.Token) bool {
 	return x.Counts(t) || x.IsPoint(t) || t.Kind == extract.TokenWord && x.Known(t) && numberWord(string(c.t.Text[t.Start:t.End]))
 }
 
-// whole reports whether all number words of the run around quantity i, at a
-// stretch of the text, belong to quantities of the record that are not open.
-func (c *collector) whole(i int, at schema.Span, unit bool) bool {
+// binds reports whether a word binds the parts of a number, as and does.
+func binds(w string) bool {
+	p, ok := read("one hundred " + w + " two")
+	return ok && !p.quantity.Range && p.quantity.Low.Equal(schema.NewDecimal(102, 0))
+}
+
+// alone reports whether no run goes on around quantity i, at a stretch of the
+// text. Where the number stays as it is, what stands before it may be other
+// quantities of the record, none of them open.
+func (c *collector) alone(i int, at schema.Span, unit, stays bool) bool {
 	outside, ok := c.loose(at, unit)
-	if !ok {
-		return false
+	if !ok || !stays {
+		return ok && len(outside) == 0
 	}
 	for _, w := range outside {
 		if !c.belongs(i, w) {

@@ -58,7 +58,7 @@ func (c *collector) sure(first int, shared []schema.Said, before []word, at sche
 	switch {
 	case kinds == nil:
 		return nil, ErrWords
-	case !c.whole(first, at, !bare), bare && bareRun(before):
+	case !c.alone(first, at, !bare, kinds[0] <= kindUnitPrefix), bare && bareRun(before):
 		return kinds, ErrRun
 	case s.Status == schema.StatusSettled:
 		return kinds, nil

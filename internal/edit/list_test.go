@@ -66,6 +66,7 @@ func TestPlaces(t *testing.T) {
 		{"only punctuation would stay", "vtt", "it reads 2¶22.", "2 22 → 2.22", "it reads¶2.22."},
 		{"three lines", "vtt", "gets 86⏎pouring⏎4 percent here", "86 pouring 4 percent → 86.4 percent", ""},
 		{"words are added", "vtt", "3.3 221 volts", "3.3 221 volts → 3.3 to 21 volts", "3.3 to 21 volts"},
+		{"words before and behind", "vtt", "so three volts", "three volts → one thousand three hundred volts", "so one thousand three hundred volts"},
 		{"a word before", "vtt", "so volts", "volts → 5 volts", "so 5 volts"},
 		{"a blank comes in", "vtt", "at 3am.", "3am → 3 amps", "at 3 amps."},
 		{"a blank goes out", "vtt", "at 91 % now", "91 % → 91%", "at 91% now"},

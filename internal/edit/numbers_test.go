@@ -43,11 +43,14 @@ func numbersOf(t *transcript.Transcript) []number {
 	return all
 }
 
+// numberText writes a number without its sign: a minus before a number, which
+// may be a word of the sentence ("plus 131, minus 107"), stays where it is.
 func numberText(low, high schema.Decimal, isRange bool) string {
+	text := strings.TrimPrefix(low.Trim().String(), "-")
 	if isRange {
-		return low.Trim().String() + ".." + high.Trim().String()
+		text += ".." + strings.TrimPrefix(high.Trim().String(), "-")
 	}
-	return low.Trim().String()
+	return text
 }
 
 // expected are the numbers of a corrected text: those of the record where it
