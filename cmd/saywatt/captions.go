@@ -119,7 +119,8 @@ func (c *captionsCmd) Run(e *env) error {
 		return err
 	}
 	if c.MarkList != "" {
-		if err := export.WriteFile(c.MarkList, inputs, func(w io.Writer) error { return edit.WriteMarks(w, left, t) }); err != nil {
+		marks := func(w io.Writer) error { return edit.WriteMarks(w, left, t) }
+		if err := export.WriteFile(c.MarkList, inputs, marks); err != nil {
 			return err
 		}
 	}
@@ -131,7 +132,8 @@ func (c *captionsCmd) Run(e *env) error {
 }
 
 // correct writes the corrected file, with marks if they are wanted in it.
-func (c *captionsCmd) correct(e *env, t *transcript.Transcript, changes []edit.Change, left []edit.Left, out *bytes.Buffer) error {
+func (c *captionsCmd) correct(e *env, t *transcript.Transcript, changes []edit.Change, left []edit.Left,
+	out *bytes.Buffer) error {
 	if c.Mark && c.MarkList == "" {
 		marks, unmarked, err := edit.Marks(left, t)
 		if errors.Is(err, edit.ErrNoNotes) {
@@ -171,7 +173,7 @@ func (c *captionsCmd) check(s edit.Style) error {
 	case c.Changes != "" && c.Changes != "csv" && c.Changes != "md":
 		return fmt.Errorf("list of changes %q is not known; there are csv, md", c.Changes)
 	case c.Accept != "" && (c.Record != "" || c.Mark || c.MarkList != "" || c.Changes != ""):
-		return errors.New("--accept applies a list as it is; --record, --mark, --mark-list and --changes do not go with it")
+		return errors.New("--accept applies a list as it is; --record, --mark, --mark-list, --changes do not go with it")
 	case c.MarkList == stdinName || c.MarkList != "" && c.MarkList == c.Out:
 		return fmt.Errorf("--mark-list %s: the notes go to a file of their own", c.MarkList)
 	case c.Record == stdinName && (c.File == "" || c.File == stdinName):

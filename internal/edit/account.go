@@ -32,8 +32,8 @@ const (
 	kinds
 )
 
-var kindNames = [kinds]string{"", "unit", "unit_sound", "unit_prefix", "point", "bare", "words", "teen", "apart", "heard", "split",
-	"to", "sound", "decided"}
+var kindNames = [kinds]string{"", "unit", "unit_sound", "unit_prefix", "point", "bare", "words", "teen", "apart", "heard",
+	"split", "to", "sound", "decided"}
 
 func (k kind) String() string { return kindNames[k] }
 
@@ -80,7 +80,7 @@ func atomAt(heard []word) atom {
 		}
 		text := join(heard[:n])
 		p, ok := read(text)
-		if !ok || p.quantity.Range || p.manner != extract.MannerNone || !p.clean(text) || !p.quantity.Low.Equal(p.quantity.High) {
+		if !ok || p.quantity.Range || p.manner != extract.MannerNone || !p.clean(text) {
 			continue
 		}
 		a := numberAtom(heard[:n], p.quantity.Low)
@@ -257,7 +257,8 @@ func accountOne(all []atom, v schema.Decimal) kind {
 func follow(heard string, all []atom, i int) string {
 	a := &all[i]
 	if i > 0 && a.kind == atomSound && len(a.dig) == 1 {
-		if b := &all[i-1]; b.kind == atomNumber && !b.shown && !b.point && len(b.dig) > 1 && strings.HasSuffix(b.dig, "0") {
+		b := &all[i-1]
+		if b.kind == atomNumber && !b.shown && !b.point && len(b.dig) > 1 && strings.HasSuffix(b.dig, "0") {
 			return strings.TrimSuffix(heard, "0") + a.dig
 		}
 	}
@@ -293,10 +294,14 @@ func accountApart(number []word, shared []schema.Said) kind {
 		return kindNone
 	}
 	all := atomsOf(number)
-	if len(all) != 1 || all[0].kind != atomNumber || len(shared) != 2 || shared[0].Quantity.Range || shared[1].Quantity.Range {
+	if len(all) != 1 || all[0].kind != atomNumber || len(shared) != 2 {
 		return kindNone
 	}
-	low, high := shared[0].Quantity.Low, shared[1].Quantity.Low
+	first, second := &shared[0].Quantity, &shared[1].Quantity
+	if first.Range || second.Range {
+		return kindNone
+	}
+	low, high := first.Low, second.Low
 	tens := digitsOf(low)
 	zeros := len(tens) - len(strings.TrimRight(tens, "0"))
 	switch {

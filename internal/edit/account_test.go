@@ -89,7 +89,8 @@ func TestKindDecided(t *testing.T) {
 		{"three ten kilohms", "10 kOhm", nil},
 		{"six twenty five volts", "25 V", nil},
 	} {
-		got := kindsOf(scan(c.heard), []schema.Said{{Quantity: schema.MustQuantity(c.reading), Status: schema.StatusSettled}})
+		said := schema.Said{Quantity: schema.MustQuantity(c.reading), Status: schema.StatusSettled}
+		got := kindsOf(scan(c.heard), []schema.Said{said})
 		if !slices.Equal(got, c.want) {
 			t.Errorf("%q settled as %s: %v, want %v", c.heard, c.reading, got, c.want)
 		}

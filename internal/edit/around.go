@@ -74,7 +74,10 @@ func (c *collector) next(at, step int) (int, extract.Token) {
 // number reports whether a word is a number, a part of one, or the point of one.
 func (c *collector) number(t extract.Token) bool {
 	x := extract.Words()
-	return x.Counts(t) || x.IsPoint(t) || t.Kind == extract.TokenWord && x.Known(t) && numberWord(string(c.t.Text[t.Start:t.End]))
+	if x.Counts(t) || x.IsPoint(t) {
+		return true
+	}
+	return t.Kind == extract.TokenWord && x.Known(t) && numberWord(string(c.t.Text[t.Start:t.End]))
 }
 
 // binds reports whether a word binds the parts of a number, as and does.

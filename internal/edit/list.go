@@ -54,14 +54,15 @@ func row(c *Change, pattern string) []string {
 	if c.Said > 0 {
 		said = strconv.Itoa(c.Said)
 	}
-	return []string{"yes", at, c.Before, c.After, c.Why, confidence, Link(c, pattern), said, fmt.Sprintf("%d..%d", c.Span.Start, c.Span.End), ""}
+	span := fmt.Sprintf("%d..%d", c.Span.Start, c.Span.End)
+	return []string{"yes", at, c.Before, c.After, c.Why, confidence, Link(c, pattern), said, span, ""}
 }
 
 // leftRow is the row of a place left. Nothing of it is made unless an editor
 // says yes.
 func leftRow(l *Left, pattern string) []string {
-	cells := row(&Change{Said: l.Said, At: l.At, Media: l.Media, Span: l.Span, Before: l.Before, After: l.After, Why: l.Why,
-		Confidence: l.Confidence}, pattern)
+	cells := row(&Change{Said: l.Said, At: l.At, Media: l.Media, Span: l.Span, Before: l.Before, After: l.After,
+		Why: l.Why, Confidence: l.Confidence}, pattern)
 	cells[0], cells[len(cells)-1] = "no", l.Err.Error()
 	if l.Note != "" {
 		cells[len(cells)-1] = l.Note + "; " + l.Err.Error()

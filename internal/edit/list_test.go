@@ -66,7 +66,8 @@ func TestPlaces(t *testing.T) {
 		{"only punctuation would stay", "vtt", "it reads 2¶22.", "2 22 → 2.22", "it reads¶2.22."},
 		{"three lines", "vtt", "gets 86⏎pouring⏎4 percent here", "86 pouring 4 percent → 86.4 percent", ""},
 		{"words are added", "vtt", "3.3 221 volts", "3.3 221 volts → 3.3 to 21 volts", "3.3 to 21 volts"},
-		{"words before and behind", "vtt", "so three volts", "three volts → one thousand three hundred volts", "so one thousand three hundred volts"},
+		{"words before and behind", "vtt", "so three volts", "three volts → one thousand three hundred volts",
+			"so one thousand three hundred volts"},
 		{"a word before", "vtt", "so volts", "volts → 5 volts", "so 5 volts"},
 		{"a blank comes in", "vtt", "at 3am.", "3am → 3 amps", "at 3 amps."},
 		{"a blank goes out", "vtt", "at 91 % now", "91 % → 91%", "at 91% now"},
@@ -209,8 +210,9 @@ func sampleChanges() []Change {
 
 func sampleLeft() []Left {
 	at := schema.Seconds(48805)
-	return []Left{{Said: 21, At: &at, Media: "#t=48.805,53", Span: schema.Span{Start: 800, End: 807}, Before: "8 watts", After: "0.08 watts",
-		Note: `Needs your ear: "8 watts" may be 0.08 W (48 %), 8 W (31 %)`, Why: "no load", Confidence: 0.48, Err: ErrOpen}}
+	return []Left{{Said: 21, At: &at, Media: "#t=48.805,53", Span: schema.Span{Start: 800, End: 807},
+		Before: "8 watts", After: "0.08 watts", Note: `Needs your ear: "8 watts" may be 0.08 W (48 %), 8 W (31 %)`,
+		Why: "no load", Confidence: 0.48, Err: ErrOpen}}
 }
 
 func TestListGoldens(t *testing.T) {

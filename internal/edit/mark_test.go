@@ -95,7 +95,8 @@ func TestMarksWithoutPlace(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if changes, left, err := Marks(openPlaces(t, tr, "8 watts"), tr); err != nil || len(changes) > 0 || len(left) != 1 || left[0].Before != "8 watts" {
+	changes, left, err := Marks(openPlaces(t, tr, "8 watts"), tr)
+	if err != nil || len(changes) > 0 || len(left) != 1 || left[0].Before != "8 watts" {
 		t.Errorf("%v, %v, %v", changes, left, err)
 	}
 }

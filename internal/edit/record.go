@@ -139,7 +139,8 @@ func (c *collector) quantity(first int, shared []schema.Said) {
 
 // leave leaves the place of a change to a person.
 func (c *collector) leave(ch Change, note string, err error) {
-	c.left = append(c.left, Left{ch.Said, ch.At, ch.Media, ch.Span, ch.Before, ch.After, note, ch.Why, ch.Kinds, ch.Confidence, err})
+	c.left = append(c.left, Left{Said: ch.Said, At: ch.At, Media: ch.Media, Span: ch.Span, Before: ch.Before,
+		After: ch.After, Note: note, Why: ch.Why, Kinds: ch.Kinds, Confidence: ch.Confidence, Err: err})
 }
 
 // insideNumber reports whether a stretch is a piece of a number whose decimal

@@ -17,10 +17,12 @@ import (
 	"github.com/google/go-cmp/cmp"
 )
 
-const correctionScoresHead = `# How often corrected captions are right: go test ./internal/pipeline -run TestCorrectionScores -update writes this
-# file, and the same test fails where a change moves a number, so that the diff shows it. Truth: README.md beside it.
+const correctionScoresHead = `# How often corrected captions are right: go test ./internal/pipeline -run TestCorrectionScores -update
+# writes this file, and the same test fails where a change moves a number, so that the diff shows it. Truth:
+# README.md beside it.
 #
-# all      every repair written into the captions, whatever it does to the words: what would be without the table of evidence
+# all      every repair written into the captions, whatever it does to the words; so it was before corrections
+#          had to account for the words and to have evidence
 # made     the corrections that are made
 # right    with the value said, and nothing else lost
 # wrong    with another value than the one said, or where no quantity was said
@@ -85,10 +87,15 @@ func TestCorrectionScores(t *testing.T) {
 	}
 }
 
-func scoreShared(t *testing.T, b *strings.Builder, dir string, groups map[string]string, seen map[string]bool) []attempt {
+// sharedSets are the folders of the shared captions.
+var sharedSets = []string{"field", "stress", "recognised/clean", "recognised/clean-digits", "recognised/hard",
+	"recognised/hard-digits"}
+
+func scoreShared(t *testing.T, b *strings.Builder, dir string, groups map[string]string,
+	seen map[string]bool) []attempt {
 	t.Helper()
 	var all []attempt
-	for _, set := range []string{"field", "stress", "recognised/clean", "recognised/clean-digits", "recognised/hard", "recognised/hard-digits"} {
+	for _, set := range sharedSets {
 		names, err := filepath.Glob(filepath.Join(dir, set, "*.gold.json"))
 		if err != nil || len(names) < 2 {
 			t.Fatal(dir, set, names, err)
@@ -109,7 +116,8 @@ func evidenceGroups(t *testing.T) map[string]string {
 }
 
 // scoreCorrections judges the corrections of files that were not seen before.
-func scoreCorrections(t *testing.T, b *strings.Builder, set string, golds []string, groups map[string]string, seen map[string]bool) []attempt {
+func scoreCorrections(t *testing.T, b *strings.Builder, set string, golds []string, groups map[string]string,
+	seen map[string]bool) []attempt {
 	t.Helper()
 	var all []attempt
 	for _, gold := range golds {
@@ -165,7 +173,8 @@ func attempts(t *testing.T, truth *truth, tr *transcript.Transcript) []attempt {
 		a := attempt{groups: slices.Clone(groups), confidence: c.Confidence, made: made}
 		a.right, a.lost = judge(truth, rec, said, c)
 		if !a.right || a.lost {
-			t.Logf("%s, made %v, right %v, lost %v: %q to %q, %v %.3f", truth.File, made, a.right, a.lost, c.Before, c.After, groups, c.Confidence)
+			t.Logf("%s, made %v, right %v, lost %v: %q to %q, %v %.3f", truth.File, made, a.right, a.lost,
+				c.Before, c.After, groups, c.Confidence)
 		}
 		all = append(all, a)
 	}
@@ -183,7 +192,8 @@ func attempts(t *testing.T, truth *truth, tr *transcript.Transcript) []attempt {
 		if l.Err == edit.ErrRun {
 			kinds = nil
 		}
-		try(&edit.Change{Said: l.Said, Span: l.Span, Before: l.Before, After: l.After, Confidence: l.Confidence}, false, kinds)
+		c := edit.Change{Said: l.Said, Span: l.Span, Before: l.Before, After: l.After, Confidence: l.Confidence}
+		try(&c, false, kinds)
 	}
 	return all
 }
@@ -250,8 +260,9 @@ func tallied(all []attempt, which func(*attempt) bool) (c counted) {
 }
 
 func writeCorrections(b *strings.Builder, name string, all []attempt) {
-	if strings.HasSuffix(b.String(), "#\n") || !strings.Contains(b.String(), "  right  wrong") {
-		fmt.Fprintf(b, "\n%-28s %5s %6s %6s %5s   %5s %6s %6s %5s %7s %5s\n", "", "all", "right", "wrong", "lost", "made", "right", "wrong", "lost", "% right", "left")
+	if !strings.Contains(b.String(), "  right  wrong") {
+		fmt.Fprintf(b, "\n%-28s %5s %6s %6s %5s   %5s %6s %6s %5s %7s %5s\n", "",
+			"all", "right", "wrong", "lost", "made", "right", "wrong", "lost", "% right", "left")
 	}
 	was := tallied(all, func(*attempt) bool { return true })
 	now := tallied(all, func(a *attempt) bool { return a.made })
@@ -306,8 +317,8 @@ func evidenceTable(t *testing.T, all []attempt, groups map[string]string) string
 			t.Errorf("evidence.tsv:%d: least %s, counted %s", r.Line, r.Get("least"), want)
 		}
 	}
-	b.WriteString("\n# By group of internal/edit/tables/evidence.tsv; a correction of number and unit counts for both.\n")
-	b.WriteString("# from .95, .96 … : corrections of at least that probability, and how many of them are not right.\n\n")
+	b.WriteString("\n# By group of internal/edit/tables/evidence.tsv; a correction of number and unit counts for both.\n" +
+		"# Under .95, .955 …: corrections of at least that probability, and how many of them are not right.\n\n")
 	fmt.Fprintf(&b, "%-12s %7s", "", "least")
 	for _, p := range []string{".95", ".955", ".96", ".965", ".97", ".975", ".98", ".985", ".99"} {
 		fmt.Fprintf(&b, " %8s", p)
@@ -320,7 +331,8 @@ func evidenceTable(t *testing.T, all []attempt, groups map[string]string) string
 		}
 		fmt.Fprintf(&b, "%-12s %7s", g, from)
 		for p := 950; p <= 990; p += 5 {
-			c := tallied(all, func(a *attempt) bool { return slices.Contains(a.groups, g) && a.confidence >= float64(p)/1000 })
+			least := float64(p) / 1000
+			c := tallied(all, func(a *attempt) bool { return slices.Contains(a.groups, g) && a.confidence >= least })
 			fmt.Fprintf(&b, " %8s", fmt.Sprintf("%d, %d", c.n, c.wrong+c.lost))
 		}
 		b.WriteString("\n")
@@ -343,7 +355,8 @@ func evidenceTable(t *testing.T, all []attempt, groups map[string]string) string
 		crossed.right += c.right
 	}
 	b.WriteString("\n# With the least probabilities of each narration counted over the other narrations only:\n\n")
-	fmt.Fprintf(&b, "%d narrations, %d made, %d right, %s %%\n", len(narrations), crossed.n, crossed.right, percent(crossed.right, crossed.n))
+	fmt.Fprintf(&b, "%d narrations, %d made, %d right, %s %%\n", len(narrations), crossed.n, crossed.right,
+		percent(crossed.right, crossed.n))
 	if 100*crossed.right < 99*crossed.n {
 		t.Errorf("over narrations not counted: %d of %d corrections are right", crossed.right, crossed.n)
 	}
