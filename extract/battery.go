@@ -11,6 +11,9 @@ import (
 // batterySide turns to the cell, the pack or the rated output.
 func (s *placer) batterySide(kind int32) bool {
 	name := s.c.kinds[kind].name
+	if s.plan != nil && s.section != SectionBattery && s.section != SectionTeardown {
+		return false
+	}
 	switch s.section {
 	case SectionTest, SectionThermal, SectionClosing:
 		return false

@@ -132,6 +132,7 @@ const (
 type cueTable struct {
 	phrases    phrases // values index cues
 	cues       [][]effect
+	events     [][]string // what each does, by name, for the features of place
 	ports      []portForm
 	protocols  []protocolForm
 	packages   []packageForm

@@ -43,6 +43,18 @@ func Find(t *transcript.Transcript) *Document {
 	return d
 }
 
+// Survey is Find without places: the document that a model of places is shown
+// (see Observe).
+func Survey(t *transcript.Transcript) *Document {
+	x := Words()
+	d := &Document{Transcript: t, Lexicon: x}
+	p := parser{x: x, text: t.Text, tokens: x.Scan(make([]Token, 0, len(t.Text)/5+8), t.Text)}
+	d.Tokens = p.tokens
+	d.Mentions = p.mentions(nil)
+	p.survey(d)
+	return d
+}
+
 // Words returns the words of tokens [first, last), line breaks as one space.
 func (d *Document) Words(first, last int32) string {
 	if first >= last {
@@ -63,4 +75,29 @@ func (d *Document) Words(first, last int32) string {
 		b = append(b, d.Transcript.Text[t.Start:t.End]...)
 	}
 	return string(b)
+}
+
+// SaysUnit reports whether a mention is a number with a unit behind it that was
+// plainly written or said: it is in the record, whether or not anything is
+// known of it. A lone K is no plain unit, since it is a picture's, a price's
+// or a thousand as often as a kilohm; nor is a small letter behind a number in
+// words, which captions make of many a sound.
+func (d *Document) SaysUnit(m *Mention) bool {
+	if m.From != UnitOwn || m.Unit.Manner == MannerHeard || m.Style == StyleSound ||
+		m.Not != NotNothing && m.Not != NotCalendar {
+		return false
+	}
+	first := m.NumEnd
+	if first < m.Last && d.Tokens[first].Kind == TokenBreak {
+		first++
+	}
+	if m.Last-first != 1 {
+		return true
+	}
+	t := d.Tokens[first]
+	text := d.Transcript.Text[t.Start:t.End]
+	if m.Unit.Unit == "kOhm" && text[0]|0x20 == 'k' && (len(text) == 1 || text[1] == '\'') {
+		return false
+	}
+	return len(text) > 1 || text[0] < 'a' || text[0] > 'z' || t.Glued || d.Tokens[m.NumEnd-1].Kind == TokenNumber
 }

@@ -20,13 +20,33 @@ import (
 //   - the property of a number (property.go) is the property word before it
 //     in its clause or right behind it, else what its part or section gives.
 func (p *parser) places(d *Document) {
-	s := placer{parser: p, d: d, c: &p.x.cue, subject: -1, kind: -1, prop: -1, propAlt: -1, lead: -1, paired: -1, condition: -1, last: -1, battery: -1}
+	found := slices.Clone(d.Mentions)
+	p.survey(d)
+	plan := planOf(d)
+	*d = Document{Transcript: d.Transcript, Lexicon: d.Lexicon, Tokens: d.Tokens, Mentions: found}
+	s := p.placer(d)
+	s.plan = plan
+	s.walk()
+	s.apply()
+	s.finish()
+	d.choosePorts(plan)
+}
+
+// survey goes over the document once without a plan: the names of ports and
+// parts take the numbers that belong to them.
+func (p *parser) survey(d *Document) {
+	s := p.placer(d)
+	s.walk()
+	s.finish()
+}
+
+func (p *parser) placer(d *Document) *placer {
+	s := &placer{parser: p, d: d, c: &p.x.cue, subject: -1, kind: -1, prop: -1, propAlt: -1, lead: -1, paired: -1, condition: -1, last: -1, battery: -1, region: -1}
 	for i := range s.special {
 		s.special[i] = -1
 	}
 	s.section = SectionProduct
-	s.walk()
-	s.finish()
+	return s
 }
 
 // placer is the state of the pass.
@@ -35,6 +55,10 @@ type placer struct {
 	d    *Document
 	c    *cueTable
 	next int // first mention not yet met
+
+	plan    *plan // nil in the survey
+	region  int   // of the plan
+	planned bool  // a region of the plan is entered
 
 	dropped              []int32 // mentions that a new reading of the one before covers
 	coveredFrom, covered int     // the latest of them
@@ -118,6 +142,9 @@ type placer struct {
 // walk goes over the tokens once.
 func (s *placer) walk() {
 	for i := 0; i < len(s.tokens); {
+		if s.plan != nil {
+			s.follow(i)
+		}
 		if s.next < len(s.d.Mentions) && int(s.d.Mentions[s.next].First) <= i {
 			if end := s.packCode(i); end > i {
 				i = end
@@ -212,7 +239,7 @@ func (s *placer) stop(i int) {
 	if s.port == "Qi" && s.testing() {
 		s.port = "" // wireless power is tested by the sentence, a socket until another is named
 	}
-	if s.aside != SectionNone {
+	if s.aside != SectionNone && s.plan == nil {
 		if s.section == SectionInput {
 			s.direction, s.port = "output", s.asidePort
 		}

@@ -455,6 +455,9 @@ func (s *placer) share(who string) bool {
 		if len(s.known) < 2 || s.section == SectionBattery && who != "both" && who != "all" {
 			return false
 		}
+		if s.plan != nil {
+			return false
+		}
 		port, together := s.port, s.together
 		s.enter(SectionOutput)
 		s.port, s.together = port, together

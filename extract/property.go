@@ -158,8 +158,10 @@ func (s *placer) take(k int) int {
 	if energy {
 		m.Unit, m.From, phys = UnitWords{}, UnitNone, schema.KindUnknown
 	}
-	s.bodyBegins(m, phys)
-	s.levelsBegin(m, phys)
+	if s.plan == nil {
+		s.bodyBegins(m, phys)
+		s.levelsBegin(m, phys)
+	}
 	s.mainsInput(m, phys)
 	if s.protocol != "" && s.protoLast != s.clause && !s.protocolGoesOn(phys) {
 		s.protocol = ""

@@ -10,6 +10,9 @@ import (
 // section is (now) the one named.
 func (s *placer) enterBy(i, end int, to Section, weak bool) bool {
 	from := s.section
+	if s.plan != nil {
+		return from == to
+	}
 	if from == to {
 		if to == SectionOutput && s.direction == "input" {
 			s.direct("output")
@@ -73,7 +76,7 @@ func (s *placer) hotWord(i int) bool {
 
 // enter goes into a section.
 func (s *placer) enter(to Section) {
-	if s.section == to {
+	if s.section == to || s.plan != nil && !s.planned {
 		return
 	}
 	from := s.section
@@ -121,6 +124,9 @@ func (s *placer) enter(to Section) {
 func (s *placer) direct(to string) bool {
 	if s.busy() || s.section == SectionTest || s.section == SectionThermal {
 		return false
+	}
+	if s.plan != nil {
+		return s.section == SectionInput || s.section == SectionOutput || s.section == SectionWireless
 	}
 	if to == "input-aside" {
 		if s.section == SectionOutput && s.port != "" {
@@ -209,6 +215,9 @@ const boardReach = 12
 // It reports whether a board was meant.
 func (s *placer) onBoard(i, end int, board string) bool {
 	if s.section != SectionTeardown {
+		if s.plan != nil {
+			return false
+		}
 		if !s.guarded(end-1, guardBoard) && !(s.sentenceStart(i) && s.ends(end)) && !s.partAhead(end, 5) {
 			return false // "the inverter, when it does nothing, eats 9 watts": the thing, not its board
 		}

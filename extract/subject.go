@@ -50,7 +50,7 @@ func (s *placer) partCue(i, end int, f *partForm) int {
 			return i
 		}
 	case SectionTest, SectionThermal, SectionClosing, SectionOutput, SectionInput, SectionWireless, SectionBody, SectionProduct, SectionNone, SectionCable, SectionBattery:
-		if !s.opensHere(i, end, f) {
+		if s.plan != nil || !s.opensHere(i, end, f) {
 			if kind.name == "cell" && s.batterySide(f.kind) {
 				s.countFor(s.subject, i)
 				return end

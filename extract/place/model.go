@@ -1,0 +1,183 @@
+package place
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+)
+
+// Default returns the model of tables/weights.tsv.
+var Default = sync.OnceValue(func() *Model {
+	f, err := tables.Open("tables/weights.tsv")
+	if err != nil {
+		panic(err)
+	}
+	defer f.Close()
+	m, err := ReadModel(f)
+	if err != nil {
+		panic(fmt.Sprintf("weights.tsv: %v", err))
+	}
+	return m
+})
+
+// Hash identifies a feature: FNV-1a, 64 bit, over its name. It may be taken
+// piece by piece.
+type Hash uint64
+
+const (
+	hashSeed  = 14695981039346656037
+	hashPrime = 1099511628211
+)
+
+// NewHash returns the hash of the first piece of a name.
+func NewHash(piece string) Hash { return Hash(hashSeed).Add(piece) }
+
+// Add returns the hash with a piece behind it.
+func (h Hash) Add(piece string) Hash {
+	for i := range len(piece) {
+		h = (h ^ Hash(piece[i])) * hashPrime
+	}
+	return h
+}
+
+// AddFolded is Add for the bytes of a word, folded to lower case.
+func (h Hash) AddFolded(word []byte) Hash {
+	for _, b := range word {
+		if b >= 'A' && b <= 'Z' {
+			b |= 0x20
+		}
+		h = (h ^ Hash(b)) * hashPrime
+	}
+	return h
+}
+
+// Feature returns the row of a feature, -1 where the model has none.
+func (m *Model) Feature(h Hash) int32 {
+	if i, ok := m.index[uint64(h)]; ok {
+		return i
+	}
+	return -1
+}
+
+// NewModel returns a model of the named features with all weights zero.
+func NewModel(names []string) (*Model, error) {
+	m := &Model{classes: Classes(), names: names, index: make(map[uint64]int32, len(names))}
+	for i, n := range names {
+		h := uint64(NewHash(n))
+		if old, ok := m.index[h]; ok {
+			return nil, fmt.Errorf("features %q and %q have one hash", names[old], n)
+		}
+		m.index[h] = int32(i)
+	}
+	m.weights = make([]float64, m.Weights())
+	return m, nil
+}
+
+// linkPrefix marks the rows of transitions in the table of weights.
+const linkPrefix = "@"
+
+// ReadModel reads a table of weights: a line a feature, with tabs between its
+// name, the number of mentions it was seen at, and "class:weight" for every
+// class in which its weight is not zero. "@tight part" is the weight from class
+// part to the classes named over a tight link; "@any part" over any.
+func ReadModel(r io.Reader) (*Model, error) {
+	type row struct{ name, weights string }
+	var rows []row
+	var names []string
+	s := bufio.NewScanner(r)
+	s.Buffer(nil, 1<<20)
+	for line := 1; s.Scan(); line++ {
+		l := s.Text()
+		if l == "" || l[0] == '#' || strings.HasPrefix(l, "feature\t") {
+			continue
+		}
+		f := strings.SplitN(l, "\t", 3)
+		if len(f) != 3 {
+			return nil, fmt.Errorf("line %d: %d columns, want 3", line, len(f))
+		}
+		rows = append(rows, row{f[0], f[2]})
+		if !strings.HasPrefix(f[0], linkPrefix) {
+			names = append(names, f[0])
+		}
+	}
+	if err := s.Err(); err != nil {
+		return nil, err
+	}
+	m, err := NewModel(names)
+	if err != nil {
+		return nil, err
+	}
+	next := 0
+	for _, r := range rows {
+		at := func(c Class) int { return next*m.classes + int(c) }
+		if strings.HasPrefix(r.name, linkPrefix) {
+			if at, err = m.transition(r.name); err != nil {
+				return nil, err
+			}
+		}
+		for w := range strings.FieldsSeq(r.weights) {
+			name, value, _ := strings.Cut(w, ":")
+			c, ok := ParseClass(name)
+			v, err := strconv.ParseFloat(value, 64)
+			if !ok || err != nil {
+				return nil, fmt.Errorf("feature %s: %q is no class with a weight", r.name, w)
+			}
+			m.weights[at(c)] = v
+		}
+		if !strings.HasPrefix(r.name, linkPrefix) {
+			next++
+		}
+	}
+	return m, nil
+}
+
+// transition returns where the weights of a row "@link class" stand.
+func (m *Model) transition(name string) (func(Class) int, error) {
+	link, before, _ := strings.Cut(strings.TrimPrefix(name, linkPrefix), " ")
+	b, ok := ParseClass(before)
+	if !ok {
+		return nil, fmt.Errorf("%q names no class", name)
+	}
+	if link == "any" {
+		return func(c Class) int { return m.pair(b, c) }, nil
+	}
+	l := slices.Index(linkNames[:], link)
+	if l < 0 {
+		return nil, fmt.Errorf("%q names no link", name)
+	}
+	return func(c Class) int { return m.link(Link(l), b, c) }, nil
+}
+
+// Write writes the table that ReadModel reads, weights to two decimals and
+// those nearer to zero than least left out. seen says at how many mentions each
+// feature was seen.
+func (m *Model) Write(w io.Writer, seen []int, least float64) error {
+	b := bufio.NewWriter(w)
+	fmt.Fprintln(b, "feature\tn\tweights")
+	line := func(name string, n int, at func(Class) int) {
+		var out []string
+		for c := range m.classes {
+			if v := math.Round(m.weights[at(Class(c))]*100) / 100; math.Abs(v) >= least {
+				out = append(out, Class(c).String()+":"+strconv.FormatFloat(v, 'f', -1, 64))
+			}
+		}
+		if out != nil {
+			fmt.Fprintf(b, "%s\t%d\t%s\n", name, n, strings.Join(out, " "))
+		}
+	}
+	for i, name := range m.names {
+		line(name, seen[i], func(c Class) int { return i*m.classes + int(c) })
+	}
+	for before := range m.classes {
+		line(linkPrefix+"any "+Class(before).String(), 0, func(c Class) int { return m.pair(Class(before), c) })
+		for l := range Links {
+			line(linkPrefix+l.String()+" "+Class(before).String(), 0, func(c Class) int { return m.link(l, Class(before), c) })
+		}
+	}
+	return b.Flush()
+}

@@ -1,0 +1,263 @@
+package extract
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"saywatt/extract/place"
+	"saywatt/schema"
+)
+
+// plan says what each mention is taken for, and so which part of the review
+// each stretch of words is. It is made once for a document, from the marginals
+// of the chain (package place), and not changed by what the words between say.
+type plan struct {
+	byToken map[int32]int // first token of a mention to its number in the chain
+	classes []place.Class // the likeliest
+	options [][]option    // all that are likely, likeliest first
+	regions []region
+}
+
+// option is a class that a mention may be of.
+type option struct {
+	class place.Class
+	p     float64
+}
+
+// leastPlace is the least probability of a class that is still weighed, and
+// surePlace the one above which no other is.
+const (
+	leastPlace = 0.03
+	surePlace  = 0.97
+)
+
+// bareNone is the least probability with which a number without a unit is taken
+// to belong nowhere: what it may be for says which unit it may have.
+const bareNone = 0.8
+
+// region is a stretch of tokens that tell of one section.
+type region struct {
+	from    int // token
+	section Section
+	mode    string
+}
+
+// planOf makes the plan of a document whose mentions are found.
+func planOf(d *Document) *plan {
+	chain := d.Observe(place.Default())
+	p := &plan{byToken: make(map[int32]int, len(chain.Mentions))}
+	marginals := place.Default().Infer(chain.Observations)
+	for i, k := range chain.Mentions {
+		m := &d.Mentions[k]
+		kind := schema.KindUnknown
+		if m.HasUnit() {
+			kind = m.Unit.Unit.Kind()
+		}
+		options := likely(marginals, i, kind)
+		p.byToken[m.First] = i
+		p.options = append(p.options, options)
+		p.classes = append(p.classes, options[0].class)
+	}
+	p.divide(d, chain)
+	return p
+}
+
+// likely lists the classes that mention i may be of, likeliest first.
+func likely(m *place.Marginals, i int, kind schema.Kind) []option {
+	var out []option
+	for _, c := range place.Allowed(kind) {
+		p := m.At(i, c)
+		if c == place.None && kind == schema.KindUnknown && p < bareNone {
+			p = 0
+		}
+		if p >= leastPlace {
+			out = append(out, option{c, p})
+		}
+	}
+	if out == nil {
+		best, p := m.Best(i)
+		return []option{{best, p}}
+	}
+	slices.SortStableFunc(out, func(a, b option) int { return cmp.Compare(b.p, a.p) })
+	return out
+}
+
+// divide cuts the document into regions: a mention holds the words around it,
+// up to the end of a paragraph or sentence between it and the next of another
+// section.
+func (p *plan) divide(d *Document, chain *Chain) {
+	at, section := -1, SectionNone // the mention before that leads, and its section
+	for i, k := range chain.Mentions {
+		info := p.classes[i].Info()
+		s, err := parseSection(info.Section)
+		if err != nil || !leads(s) {
+			continue
+		}
+		r := region{section: s, mode: info.Mode}
+		switch {
+		case at < 0:
+		case s == section && p.regions[len(p.regions)-1].mode == r.mode:
+			at = int(k)
+			continue
+		default:
+			r.from = boundary(d, int(d.Mentions[at].Last), int(d.Mentions[k].First), s == SectionTeardown)
+		}
+		p.regions = append(p.regions, r)
+		at, section = int(k), s
+	}
+}
+
+// leads reports whether what is told of in the section holds for the words
+// around a mention, and not for the mention alone.
+func leads(s Section) bool { return s != SectionNone && s != SectionProduct && s != SectionClosing }
+
+// boundary returns the token in [a, b) at which another region begins: behind
+// the first paragraph or sentence that ends there if early, behind the last
+// else, a where none ends.
+func boundary(d *Document, a, b int, early bool) int {
+	best, weight := -1, 0
+	for i := a; i < b; i++ {
+		w := 0
+		switch t := d.Tokens[i]; {
+		case t.Kind == TokenPara:
+			w = 2
+		case t.Word != 0 && d.Lexicon.entries[t.Word].class == classStop:
+			w = 1
+		}
+		if w > weight || w == weight && w > 0 && !early {
+			best, weight = i+1, w
+		}
+	}
+	if best < 0 {
+		return a
+	}
+	return best
+}
+
+// follow goes into the region of token i.
+func (s *placer) follow(i int) {
+	for s.region+1 < len(s.plan.regions) && s.plan.regions[s.region+1].from <= i {
+		s.region++
+		r := &s.plan.regions[s.region]
+		s.planned = true
+		s.enter(r.section)
+		s.planned = false
+		switch r.mode {
+		case "input":
+			s.direction = "input"
+		case "output":
+			s.direction, s.shared = "output", false
+		case "output-shared":
+			s.direction, s.shared, s.sharedAt = "output", true, s.clause
+		}
+	}
+}
+
+// apply gives every mention the context of its class.
+func (s *placer) apply() {
+	for k := range s.d.Mentions {
+		m := &s.d.Mentions[k]
+		i, ok := s.plan.byToken[m.First]
+		if !ok || m.Not != NotNothing {
+			continue
+		}
+		phys := schema.KindUnknown
+		if m.HasUnit() {
+			phys = m.Unit.Unit.Kind()
+		}
+		told := m.Context
+		var places []Place
+		for _, o := range s.plan.options[i] {
+			if !o.class.Fits(phys) {
+				continue
+			}
+			m.Context = told
+			s.classify(m, o.class, phys)
+			places = append(places, Place{m.Context, o.p})
+			if o.p >= surePlace {
+				break
+			}
+		}
+		if len(places) > 0 {
+			m.Context = places[0].Context
+		}
+		if len(places) > 1 {
+			m.Places = places
+		}
+	}
+}
+
+// classify makes the context of a mention what its class says. What the words
+// right beside it named stays where it is something that the class leaves open.
+func (s *placer) classify(m *Mention, class place.Class, phys schema.Kind) {
+	info := class.Info()
+	c := &m.Context
+	section, _ := parseSection(info.Section)
+	if section == SectionInput || section == SectionOutput {
+		if section != c.Section {
+			c.Section = section
+		}
+		switch {
+		case info.Mode == "output-shared":
+			c.Mode = s.modeOf(c.Mode, "output-shared")
+		case info.Mode != "":
+			c.Mode = s.modeOf(c.Mode, info.Mode)
+		}
+		c.Property, c.Subject, c.Spot = "", -1, ""
+		return
+	}
+	c.Section = section
+	if section != SectionTest && section != SectionThermal {
+		c.Mode, c.Port, c.Protocol = "", "", ""
+	}
+	switch info.Subject {
+	case "part":
+		return
+	case "":
+		c.Subject = -1
+	default:
+		which := slices.Index([]string{"cell", "pack", "rated", "cable"}, info.Subject)
+		c.Subject = s.specialSubject(which, int(m.First), int(m.Last))
+	}
+	switch {
+	case class == place.None, info.Section == "none":
+		c.Property, c.Named = "aside", false
+	case c.Named && s.ofNoClass(c.Property, phys) && info.Property != "":
+		// a nearer word names something that no class is
+	case info.Property != "":
+		c.Property, c.Named = info.Property, true
+	case info.Subject != "":
+		if !c.Named || !s.ofKind(info.Subject, c.Property) {
+			c.Property = s.c.kinds[s.c.kindID(info.Subject)].ratings[phys]
+		}
+	}
+}
+
+// modeOf is the mode of a direction, in the product's own mode that old names.
+func (s *placer) modeOf(old, direction string) string {
+	if own, _, ok := strings.Cut(old, "/"); ok {
+		return own + "/" + direction
+	}
+	switch old {
+	case "mains", "battery", "pass-through":
+		return old + "/" + direction
+	}
+	return direction
+}
+
+// ofNoClass reports whether no class stands for the property, which the kind
+// can have: then the words beside the number know better than its class.
+func (s *placer) ofNoClass(property string, phys schema.Kind) bool {
+	p := s.c.propertyID(property)
+	return p >= 0 && s.c.properties[p].kinds != 0 && s.c.properties[p].fits(phys) && !place.Names(property) && !s.c.properties[p].general
+}
+
+// ofKind reports whether a subject of the kind can have the property.
+func (s *placer) ofKind(kind, property string) bool {
+	switch property {
+	case "capacity_retention", "charge_limit", "cutoff", "full", "cycles", "length", "diameter", "width", "thickness", "height", "mass":
+		return true
+	}
+	return slices.Contains(s.c.kinds[s.c.kindID(kind)].ratings[:], property)
+}

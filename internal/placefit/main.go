@@ -1,0 +1,332 @@
+// Placefit fits the weights of package extract/place on marked narrations:
+//
+//	go run ./internal/placefit [-fold N] [-penalty X] [-write FILE] FILE.mark ...
+//
+// Features seen in one narration only are dropped. With -fold it also fits N
+// times on all narrations but one group and says how well the classes of that
+// group are found. The same narrations give the same bytes.
+package main
+
+import (
+	"bufio"
+	"flag"
+	"fmt"
+	"log"
+	"os"
+	"path/filepath"
+	"slices"
+	"sort"
+	"strings"
+	"sync"
+
+	"gonum.org/v1/gonum/optimize"
+
+	"saywatt/extract"
+	"saywatt/extract/place"
+	"saywatt/extract/transcript"
+	"saywatt/internal/narration"
+)
+
+func main() {
+	log.SetFlags(0)
+	folds := flag.Int("fold", 0, "how many `groups` of narrations to leave out in turn")
+	penalty := flag.Float64("penalty", 1, "inverse variance of the weights")
+	write := flag.String("write", "", "write the weights to `FILE`")
+	confusions := flag.Bool("confusions", false, "list what was taken for what")
+	least := flag.Int("least", 2, "narrations a feature must be seen in")
+	ports := flag.Bool("ports", false, "fit the antecedents of ports instead")
+	flag.Parse()
+	if *ports {
+		files := flag.Args()
+		sort.Strings(files)
+		fitPorts(files, *folds, *penalty, *write)
+		return
+	}
+	all, err := read(flag.Args())
+	if err != nil {
+		log.Fatal(err)
+	}
+	if *folds > 0 {
+		validate(all, *folds, *penalty, *least, *confusions)
+	}
+	if *write != "" {
+		m, seen := fit(all, *penalty, *least)
+		if err := save(*write, m, seen, len(all)); err != nil {
+			log.Fatal(err)
+		}
+	}
+}
+
+// leastWeight is the least weight that is kept: the many small ones change no
+// class and would triple the table.
+const leastWeight = 0.05
+
+// told is a narration with its chain in feature names.
+type told struct {
+	name     string
+	features [][]string
+	example  place.Example
+	words    []string // of the mentions
+}
+
+func read(files []string) ([]*told, error) {
+	sort.Strings(files)
+	var out []*told
+	for _, f := range files {
+		source, err := os.ReadFile(f)
+		if err != nil {
+			return nil, err
+		}
+		n, err := narration.Parse(f, string(source))
+		if err != nil {
+			return nil, err
+		}
+		t, err := one(n)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, t)
+	}
+	return out, nil
+}
+
+// one makes the chain of a narration with the class of each mention.
+func one(n *narration.Narration) (*told, error) {
+	form := n.Form()
+	tr, err := transcript.Parse(n.Name+narration.Ending(form), n.Captions(form))
+	if err != nil {
+		return nil, err
+	}
+	at, err := n.Align(tr.Text)
+	if err != nil {
+		return nil, err
+	}
+	d := extract.Survey(tr)
+	t := &told{name: n.Name}
+	names, rows := []string{}, map[string]int32{}
+	chain := d.ObserveNames(func(name string) int32 {
+		i, ok := rows[name]
+		if !ok {
+			i = int32(len(names))
+			names, rows[name] = append(names, name), i
+		}
+		return i
+	})
+	for i := range chain.Observations {
+		o := &chain.Observations[i]
+		var list []string
+		for _, f := range o.Features {
+			list = append(list, names[f])
+		}
+		slices.Sort(list)
+		t.features = append(t.features, slices.Compact(list))
+		m := &d.Mentions[chain.Mentions[i]]
+		t.words = append(t.words, d.Words(m.First, m.Last))
+		class := truth(n, at, int(d.Tokens[m.First].Start), int(d.Tokens[m.Last-1].End))
+		if !class.Fits(o.Kind) {
+			class = place.None
+		}
+		t.example.Truth = append(t.example.Truth, class)
+		t.example.Chain = append(t.example.Chain, place.Observation{Kind: o.Kind, Link: o.Link})
+	}
+	return t, nil
+}
+
+// truth is the class of the mark that covers most of the bytes, None where none does.
+func truth(n *narration.Narration, at *narration.Offsets, start, end int) place.Class {
+	best, class := 0, place.None
+	for i := range n.Marks {
+		m := &n.Marks[i]
+		if m.Kind != narration.MarkQuantity {
+			continue
+		}
+		a, b := at.Span(m)
+		if common := min(b, end) - max(a, start); common > best {
+			c, ok := n.Class(m)
+			if !ok {
+				log.Fatalf("%s: slot %q has no class", n.Name, m.Slot)
+			}
+			best, class = common, c
+		}
+	}
+	return class
+}
+
+// fit fits a model on the narrations.
+func fit(all []*told, penalty float64, least int) (*place.Model, []int) {
+	in, seen := map[string]int{}, map[string]int{}
+	for _, t := range all {
+		here := map[string]bool{}
+		for _, list := range t.features {
+			for _, f := range list {
+				seen[f]++
+				here[f] = true
+			}
+		}
+		for f := range here {
+			in[f]++
+		}
+	}
+	var names []string
+	for f, n := range in {
+		if n >= least {
+			names = append(names, f)
+		}
+	}
+	slices.Sort(names)
+	m, err := place.NewModel(names)
+	if err != nil {
+		log.Fatal(err)
+	}
+	examples := make([]place.Example, len(all))
+	for i, t := range all {
+		examples[i] = rows(m, t)
+	}
+	x := make([]float64, m.Weights())
+	problem := optimize.Problem{
+		Func: func(x []float64) float64 { return objective(m, examples, x, nil, penalty) },
+		Grad: func(grad, x []float64) { objective(m, examples, x, grad, penalty) },
+	}
+	// Func and Grad are asked for the same x in turn; compute once.
+	memo := &memo{}
+	problem.Func = func(x []float64) float64 { return memo.at(x, m, examples, penalty).value }
+	problem.Grad = func(grad, x []float64) { copy(grad, memo.at(x, m, examples, penalty).grad) }
+	result, err := optimize.Minimize(problem, x, &optimize.Settings{MajorIterations: 120, GradientThreshold: 1e-3}, &optimize.LBFGS{Store: 8})
+	if err != nil && result == nil {
+		log.Fatal(err)
+	}
+	m.SetWeights(result.X)
+	counts := make([]int, len(names))
+	for i, n := range names {
+		counts[i] = seen[n]
+	}
+	return m, counts
+}
+
+type memo struct {
+	x, grad []float64
+	value   float64
+}
+
+func (c *memo) at(x []float64, m *place.Model, examples []place.Example, penalty float64) *memo {
+	if c.x == nil || !slices.Equal(c.x, x) {
+		c.x = append(c.x[:0], x...)
+		if c.grad == nil {
+			c.grad = make([]float64, len(x))
+		}
+		c.value = objective(m, examples, x, c.grad, penalty)
+	}
+	return c
+}
+
+// objective is the penalised negative log likelihood, its gradient in grad.
+func objective(m *place.Model, examples []place.Example, x, grad []float64, penalty float64) float64 {
+	m.SetWeights(x)
+	const workers = 2
+	values, grads := [workers]float64{}, [workers][]float64{}
+	var wait sync.WaitGroup
+	for w := range workers {
+		grads[w] = make([]float64, len(x))
+		wait.Go(func() {
+			for i := w; i < len(examples); i += workers {
+				values[w] += m.LogLikelihood(&examples[i], grads[w])
+			}
+		})
+	}
+	wait.Wait()
+	value := -values[0] - values[1]
+	for i, v := range x {
+		value += penalty * v * v / 2
+		if grad != nil {
+			grad[i] = -grads[0][i] - grads[1][i] + penalty*v
+		}
+	}
+	return value
+}
+
+// rows turns the names of a narration's features into rows of the model.
+func rows(m *place.Model, t *told) place.Example {
+	e := place.Example{Truth: t.example.Truth, Chain: slices.Clone(t.example.Chain)}
+	for i, list := range t.features {
+		for _, f := range list {
+			if r := m.Feature(place.NewHash(f)); r >= 0 {
+				e.Chain[i].Features = append(e.Chain[i].Features, r)
+			}
+		}
+	}
+	return e
+}
+
+func validate(all []*told, folds int, penalty float64, least int, confusions bool) {
+	right, said := map[place.Class]int{}, map[place.Class]int{}
+	given := map[place.Class]int{}
+	wrong := map[string]int{}
+	total, hit := 0, 0
+	for f := range folds {
+		var train, test []*told
+		for i, t := range all {
+			if i%folds == f {
+				test = append(test, t)
+			} else {
+				train = append(train, t)
+			}
+		}
+		m, _ := fit(train, penalty, least)
+		for _, t := range test {
+			e := rows(m, t)
+			p := m.Infer(e.Chain)
+			fileRight := 0
+			for i, truth := range e.Truth {
+				c, prob := p.Best(i)
+				said[truth]++
+				given[c]++
+				total++
+				if c == truth {
+					right[c]++
+					hit++
+					fileRight++
+					continue
+				}
+				wrong[truth.String()+" as "+c.String()]++
+				if confusions {
+					fmt.Printf("    %s: %q is %s, taken for %s %.2f\n", filepath.Base(filepath.Dir(t.name))+"/"+filepath.Base(t.name), t.words[i], truth, c, prob)
+				}
+			}
+			fmt.Printf("%-30s %4d of %4d\n", t.name, fileRight, len(e.Truth))
+		}
+	}
+	fmt.Printf("\n%-20s %6s %6s %6s\n", "class", "said", "right", "given")
+	for c := range place.Classes() {
+		if k := place.Class(c); said[k]+given[k] > 0 {
+			fmt.Printf("%-20s %6d %6d %6d\n", k, said[k], right[k], given[k])
+		}
+	}
+	fmt.Printf("%-20s %6d %6d  %.1f %%\n", "all", total, hit, 100*float64(hit)/float64(total))
+	var list []string
+	for w, n := range wrong {
+		list = append(list, fmt.Sprintf("%4d %s", n, w))
+	}
+	slices.Sort(list)
+	slices.Reverse(list)
+	fmt.Println(strings.Join(list[:min(len(list), 25)], "\n"))
+}
+
+func save(name string, m *place.Model, seen []int, narrations int) error {
+	f, err := os.Create(name)
+	if err != nil {
+		return err
+	}
+	w := bufio.NewWriter(f)
+	fmt.Fprintf(w, "# Weights of the chain of package place (doc.go), natural logarithms, written by go run ./internal/placefit\n"+
+		"# from %d narrations of testdata/tuning. Do not edit: mark more narrations and fit again.\n"+
+		"# feature   what was seen at a mention (extract/observe.go); @LINK CLASS: a transition\n"+
+		"# n         mentions of the narrations that it was seen at\n"+
+		"# weights   class:weight\n", narrations)
+	if err := m.Write(w, seen, leastWeight); err != nil {
+		return err
+	}
+	if err := w.Flush(); err != nil {
+		return err
+	}
+	return f.Close()
+}
