@@ -19,7 +19,9 @@ const (
 	kindUnit            // the number stays as spoken, words often shown for the unit are put right
 	kindUnitSound       // the same, where the words only sound like the unit
 	kindUnitPrefix      // the same, where a prefix was shown and nothing behind it: 150 million
-	kindPoint           // a point comes into a number shown in digits: 325 → 3.25
+	kindPoint           // a point comes into a number shown in three digits or more: 325 → 3.25
+	kindPointShort      // the same in two digits: 25 → 2.5
+	kindPointZero       // the same where the number begins or ends in a zero: 05 → 0.5, 1200 → 120.0
 	kindBare            // a number without a unit is changed: 1194 → 11.94
 	kindWords           // a point comes into a number shown in words: thirty three → three point three
 	kindTeen            // -teen and -ty were confused: sixteen → sixty
@@ -32,8 +34,8 @@ const (
 	kinds
 )
 
-var kindNames = [kinds]string{"", "unit", "unit_sound", "unit_prefix", "point", "bare", "words", "teen", "apart", "heard",
-	"split", "to", "sound", "decided"}
+var kindNames = [kinds]string{"", "unit", "unit_sound", "unit_prefix", "point", "point_short",
+	"point_zero", "bare", "words", "teen", "apart", "heard", "split", "to", "sound", "decided"}
 
 func (k kind) String() string { return kindNames[k] }
 
@@ -246,10 +248,14 @@ func accountOne(all []atom, v schema.Decimal) kind {
 		return kindSound
 	case numbers > 1 || points > 0:
 		return kindSplit
-	case shown:
-		return kindPoint
+	case !shown:
+		return kindWords
+	case strings.HasPrefix(heard, "0") || strings.HasSuffix(heard, "0"):
+		return kindPointZero
+	case len(heard) < 3:
+		return kindPointShort
 	}
-	return kindWords
+	return kindPoint
 }
 
 // follow puts the digits of the atom at i behind those heard before: 27 and 6
@@ -314,7 +320,7 @@ func accountApart(number []word, shared []schema.Said) kind {
 }
 
 // numberKinds are those that are kindBare without a unit.
-var numberKinds = []kind{kindPoint, kindWords, kindTeen, kindApart, kindTo}
+var numberKinds = []kind{kindPoint, kindPointShort, kindPointZero, kindWords, kindTeen, kindApart, kindTo}
 
 // kindsOf tells what writing the quantities for their words does: to the number,
 // to the unit, or both; nil where a number among the words has no part in it.

@@ -12,6 +12,7 @@ import (
 	"saywatt/extract"
 	"saywatt/extract/transcript"
 	"saywatt/internal/edit"
+	"saywatt/internal/narration"
 	"saywatt/schema"
 
 	"github.com/google/go-cmp/cmp"
@@ -55,6 +56,7 @@ func TestCorrectionScores(t *testing.T) {
 	for _, set := range scoredSets {
 		all = append(all, scoreCorrections(t, &b, set.name, goldFiles(t, set), groups, seen)...)
 	}
+	all = append(all, scoreCorrections(t, &b, "tuning", marked(t), groups, seen)...)
 	writeCorrections(&b, "all", all)
 	if s := tallied(all, func(a *attempt) bool { return a.made }); 100*s.right < 99*s.n {
 		t.Errorf("%d of %d corrections are right", s.right, s.n)
@@ -90,6 +92,48 @@ func TestCorrectionScores(t *testing.T) {
 // sharedSets are the folders of the shared captions.
 var sharedSets = []string{"field", "stress", "recognised/clean", "recognised/clean-digits", "recognised/hard",
 	"recognised/hard-digits"}
+
+// marked renders the marked narrations and lists their truth files; those with
+// the name of another set before their own are in that set as they were shown.
+func marked(t *testing.T) []string {
+	t.Helper()
+	names, err := filepath.Glob("../../testdata/tuning/*.mark")
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir := t.TempDir()
+	var golds []string
+	for _, name := range names {
+		base := strings.TrimSuffix(filepath.Base(name), ".mark")
+		set, _, _ := strings.Cut(base, "-")
+		if slices.Contains([]string{"demo", "field", "ind", "rec", "stress"}, set) {
+			continue
+		}
+		source, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		n, err := narration.Parse(base, string(source))
+		if err != nil {
+			t.Fatal(err)
+		}
+		file := base + narration.Ending(n.Form())
+		gold, err := n.Gold(file, n.Form())
+		if err != nil {
+			t.Fatal(err)
+		}
+		golds = append(golds, filepath.Join(dir, base+".gold.json"))
+		for path, b := range map[string][]byte{filepath.Join(dir, file): n.Captions(n.Form()), golds[len(golds)-1]: gold} {
+			if err := os.WriteFile(path, b, 0o644); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	if len(golds) < 20 {
+		t.Fatalf("%d marked narrations", len(golds))
+	}
+	return golds
+}
 
 func scoreShared(t *testing.T, b *strings.Builder, dir string, groups map[string]string,
 	seen map[string]bool) []attempt {
