@@ -28,7 +28,7 @@ func shared(t testing.TB) []file {
 // A number is one that a text shows, with its place.
 type number struct {
 	at   schema.Span
-	text string
+	ends []string // one, or both of a range
 }
 
 // numbersOf reads the numbers of a text by the plain rules, without guessing.
@@ -38,19 +38,21 @@ func numbersOf(t *transcript.Transcript) []number {
 	for i := range d.Mentions {
 		m := &d.Mentions[i]
 		at := schema.Span{Start: int(d.Tokens[m.First].Start), End: int(d.Tokens[m.Last-1].End)}
-		all = append(all, number{at, numberText(m.Low.Decimal(), m.High.Decimal(), m.Range)})
+		all = append(all, number{at, endsOf(m.Low.Decimal(), m.High.Decimal(), m.Range)})
 	}
 	return all
 }
 
-// numberText writes a number without its sign: a minus before a number, which
-// may be a word of the sentence ("plus 131, minus 107"), stays where it is.
-func numberText(low, high schema.Decimal, isRange bool) string {
-	text := strings.TrimPrefix(low.Trim().String(), "-")
+// endsOf writes a number, or both ends of a range, which its unit may make of
+// two numbers ("65 kilohertz up to 130 kilohertz"). The sign is left out: a
+// minus before a number, which may be a word of the sentence ("plus 131, minus
+// 107"), stays where it is.
+func endsOf(low, high schema.Decimal, isRange bool) []string {
+	ends := []string{strings.TrimPrefix(low.Trim().String(), "-")}
 	if isRange {
-		text += ".." + strings.TrimPrefix(high.Trim().String(), "-")
+		ends = append(ends, strings.TrimPrefix(high.Trim().String(), "-"))
 	}
-	return text
+	return ends
 }
 
 // expected are the numbers of a corrected text: those of the record where it
@@ -61,7 +63,7 @@ func expected(t *transcript.Transcript, r *schema.Record, changes []Change) []st
 	for i := range changes {
 		at := textSpan(t, changes[i].Span)
 		for len(numbers) > 0 && numbers[0].at.End <= at.Start {
-			all, numbers = append(all, numbers[0].text), numbers[1:]
+			all, numbers = append(all, numbers[0].ends...), numbers[1:]
 		}
 		for len(numbers) > 0 && numbers[0].at.Overlaps(at) {
 			numbers = numbers[1:]
@@ -69,12 +71,12 @@ func expected(t *transcript.Transcript, r *schema.Record, changes []Change) []st
 		of := r.Quantities[changes[i].Said-1].Span
 		for k := range r.Quantities {
 			if q := &r.Quantities[k].Quantity; r.Quantities[k].Span == of {
-				all = append(all, numberText(q.Low, q.High, q.Range))
+				all = append(all, endsOf(q.Low, q.High, q.Range)...)
 			}
 		}
 	}
 	for _, n := range numbers {
-		all = append(all, n.text)
+		all = append(all, n.ends...)
 	}
 	return all
 }
@@ -96,7 +98,7 @@ func checkNumbers(name string, tr *transcript.Transcript, r *schema.Record, s St
 	}
 	var got []string
 	for _, n := range numbersOf(after) {
-		got = append(got, n.text)
+		got = append(got, n.ends...)
 	}
 	want := expected(tr, r, changes)
 	for i := range max(len(got), len(want)) {
