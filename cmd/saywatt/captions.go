@@ -82,6 +82,14 @@ func (c *captionsCmd) Run(e *env) error {
 	if err != nil {
 		return err
 	}
+	if why := t.Foreign(); why != "" {
+		e.remark(name, nil, transcript.ErrLanguage.Error()+": "+why+"; nothing is corrected")
+	}
+	if c.Changes == "" {
+		if err := edit.Writable(t); err != nil {
+			return err
+		}
+	}
 	changes, left, open, err := c.changes(e, t, style)
 	if err != nil {
 		return fmt.Errorf("%s: %w", name, err)
@@ -146,16 +154,15 @@ func (c *captionsCmd) check(s edit.Style) error {
 }
 
 func (c *captionsCmd) read(e *env, name string) (*transcript.Transcript, error) {
-	o := transcript.Options{Name: name, MaxBytes: c.MaxBytes}
 	if name == stdinName {
-		return transcript.Read(e.stdin, o)
+		return pipeline.ReadFrom(e.stdin, name, c.MaxBytes)
 	}
 	f, err := e.open(name)
 	if err != nil {
 		return nil, err
 	}
 	defer f.Close()
-	return transcript.Read(f, o)
+	return pipeline.ReadFrom(f, name, c.MaxBytes)
 }
 
 // changes lists the corrections to make, and whether anything is open.

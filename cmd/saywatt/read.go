@@ -84,7 +84,7 @@ func (c *readCmd) Run(e *env) error {
 		return err
 	}
 	o.Threshold = c.Threshold
-	r := reader{env: e, transcript: transcript.Options{MaxBytes: c.MaxBytes}, pipeline: o}
+	r := reader{env: e, most: c.MaxBytes, pipeline: o}
 	if c.Answers != "" {
 		answers, err := e.answers(c.Answers)
 		if err != nil {
@@ -133,9 +133,9 @@ func (e *env) answers(name string) ([]normalize.Answer, error) {
 
 // A reader makes records of files.
 type reader struct {
-	env        *env
-	transcript transcript.Options
-	pipeline   pipeline.Options
+	env      *env
+	most     int64 // bytes of a file
+	pipeline pipeline.Options
 }
 
 // A reading is the record of one file, or why there is none.
@@ -213,13 +213,8 @@ func (r *reader) file(name string) reading {
 }
 
 func (r *reader) stream(name string, in io.Reader) reading {
-	o := r.transcript
-	o.Name = name
-	t, err := transcript.Read(in, o)
+	t, err := pipeline.ReadFrom(in, name, r.most)
 	if err != nil {
-		return reading{err: err}
-	}
-	if err := pipeline.CheckWords(t); err != nil {
 		return reading{err: err}
 	}
 	rec, err := pipeline.Run(t, r.pipeline)

@@ -178,10 +178,12 @@ func TestParseErrors(t *testing.T) {
 		{"UTF-16 mark only", "\xff\xfe", ErrEmpty, "talk: the file is empty"},
 		{"Latin-1", "five volts\nabout 20 \xb5F", ErrEncoding,
 			"talk:2:10: neither UTF-8 nor UTF-16 with a byte order mark: byte 0xB5 at offset 20"},
-		{"picture", "\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR\x00\x00\x02\x00\x00\x00\x01\x00\x08\x06", ErrNotText,
+		{"picture", "\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR\x00\x00\x02\x00\x00\x00\x01\x00\x08\x06", ErrForm,
+			"talk: this form is not read: a picture (PNG); give the captions as text"},
+		{"binary", "\x7fELF\x02\x01\x01\x00\x00\x00\x00\x00\x00\x00\x00\x00\x00\x02", ErrNotText,
 			"talk:1:1: not text: control characters all over"},
 		{"UTF-16 without mark", strings.ReplaceAll("five volts at three amps", "", "\x00"), ErrNotText,
-			"talk:1:1: not text: every other byte is NUL, as in UTF-16 without a byte order mark"},
+			"talk:1:1: not text: every other byte is NUL, as in UTF-16 without a byte order mark; save it as UTF-8"},
 		{"other XML", "<?xml version=\"1.0\"?>\n<svg><text>5 volts</text></svg>", ErrNotTTML,
 			`talk:2:1: XML, but not a timed text document: its root element is "svg"`},
 		{"document type", "<?xml version=\"1.0\"?>\n<!DOCTYPE tt [<!ENTITY a \"b\">]>\n<tt/>", ErrDTD,
@@ -246,7 +248,7 @@ func TestPosition(t *testing.T) {
 }
 
 func TestFormatString(t *testing.T) {
-	want := []string{"unknown", "vtt", "srt", "ttml", "stamped", "notes", "Format(6)"}
+	want := []string{"unknown", "vtt", "srt", "ttml", "stamped", "notes", "sbv", "ass", "json", "table", "speaker", "docx", "Format(12)"}
 	for i, name := range want {
 		if got := Format(i).String(); got != name {
 			t.Errorf("%d: %s, want %s", i, got, name)

@@ -38,6 +38,9 @@ func ForRecord(r *schema.Record, t *transcript.Transcript, s Style) ([]Change, [
 	if r.Source.SHA256 != t.Hash {
 		return nil, nil, ErrOtherFile
 	}
+	if t.Foreign() != "" { // what is said there is not known
+		return nil, nil, nil
+	}
 	c := collector{record: r, t: t, style: s, manner: mannerOf(r)}
 	for i := 0; i < len(r.Quantities); {
 		n := 1
