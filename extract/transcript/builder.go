@@ -96,8 +96,11 @@ func (b *builder) literal(from, to int) {
 // replace adds words that the source spells differently, such as a character
 // reference.
 func (b *builder) replace(from, to int, words string) {
-	if words == "" {
+	switch words {
+	case "":
 		return
+	case "\n", "\r": // "&#10;": breaks are those of the format alone
+		words = " "
 	}
 	b.startLine()
 	b.flush()

@@ -316,8 +316,7 @@ func (r *jsonReader) read(list int32) {
 		switch {
 		case alone:
 			count++
-			r.at(start)
-			r.word(s.word, count > 1)
+			r.word(s.word, count > 1, start, true)
 			last = end
 		case s.text > 0:
 			r.segmentText(s)
@@ -327,14 +326,22 @@ func (r *jsonReader) read(list int32) {
 	})
 }
 
-// word adds one word, with a blank before it where it is not the first and
-// brings none itself.
-func (r *jsonReader) word(i int32, more bool) {
+// word adds one word and its time, where it has one, with a blank before it
+// where it is not the first and brings none itself.
+func (r *jsonReader) word(i int32, more bool, at time.Duration, timed bool) {
 	from, to := r.nodes[i].inside()
 	if more && !r.spaced && r.lineOpen && to > from {
 		r.t.Text = append(r.t.Text, ' ') // it stands nowhere in the source
 	}
-	r.said(from, to)
+	blanks := from
+	for blanks < to && r.text[blanks] == ' ' {
+		blanks++
+	}
+	r.said(from, blanks)
+	if timed {
+		r.at(at)
+	}
+	r.said(blanks, to)
 }
 
 // segmentWords adds the words of a segment without a text.
@@ -349,10 +356,8 @@ func (r *jsonReader) segmentWords(list int32) {
 		if w == 0 {
 			return
 		}
-		if at, ok := r.wordTime(s); ok {
-			r.at(at)
-		}
-		r.word(w, !first)
+		at, ok := r.wordTime(s)
+		r.word(w, !first, at, ok)
 		first = false
 	})
 }

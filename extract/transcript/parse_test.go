@@ -100,7 +100,10 @@ func TestParse(t *testing.T) {
 	for _, group := range []struct {
 		name  string
 		tests []parseTest
-	}{{"vtt", vttTests}, {"srt", srtTests}, {"ttml", ttmlTests}, {"stamped", stampedTests}, {"notes", notesTests}} {
+	}{
+		{"vtt", vttTests}, {"srt", srtTests}, {"ttml", ttmlTests}, {"stamped", stampedTests}, {"notes", notesTests},
+		{"sbv", sbvTests}, {"ass", assTests}, {"json", jsonTests}, {"table", tableTests}, {"speaker", speakerTests},
+	} {
 		for _, test := range group.tests {
 			t.Run(group.name+"/"+test.name, test.run)
 		}
@@ -120,7 +123,7 @@ func encode16(order binary.ByteOrder, s string) []byte {
 // Every table row reads the same from UTF-16, with spans into its own bytes.
 func TestUTF16(t *testing.T) {
 	for _, order := range []binary.ByteOrder{binary.LittleEndian, binary.BigEndian} {
-		for _, test := range slices.Concat(vttTests, srtTests, ttmlTests, stampedTests, notesTests) {
+		for _, test := range slices.Concat(vttTests, srtTests, ttmlTests, stampedTests, notesTests, sbvTests, assTests, jsonTests, tableTests, speakerTests) {
 			t.Run(fmt.Sprint(order, "/", test.name), func(t *testing.T) {
 				src := strings.TrimPrefix(test.src, "\ufeff")
 				tr, err := Parse("talk", encode16(order, src))

@@ -62,7 +62,11 @@ func readSpeaker(b *builder) {
 			continue
 		}
 		if b.cue == nil { // a title ahead of the first speaker
-			b.open("", 0, labels[0].at, i, from)
+			end := time.Duration(0)
+			if len(labels) > 0 {
+				end = labels[0].at
+			}
+			b.open("", 0, end, i, from)
 		}
 		if b.lineOpen {
 			b.newline()
