@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"strconv"
 	"time"
+	"unicode"
 )
 
 // readJSON reads JSON (RFC 8259) that holds timed words. There is no standard
@@ -232,7 +233,7 @@ func (r *jsonReader) inMilliseconds(list int32) bool {
 func slowSeconds(words int, span float64) bool { return span > 0 && float64(words)/span < minPace }
 
 // wordsHaveSpaces reports whether any word of the file begins or ends with a
-// blank: then the blanks between words are in them.
+// blank or a break: then the blanks between words are in them.
 func (r *jsonReader) wordsHaveSpaces(list int32) bool {
 	spaced := false
 	r.each(list, func(c int32) {
@@ -265,7 +266,14 @@ func (s jsonSegment) wordOrText() int32 {
 
 func (r *jsonReader) blankEnds(i int32) bool {
 	from, to := r.nodes[i].inside()
-	return to-from > 1 && (r.text[from] == ' ' || r.text[to-1] == ' ')
+	if to-from < 2 {
+		return false
+	}
+	first, last := rune(r.text[from]), r.text[to-1]
+	if first == '\\' {
+		first, _ = unescape(r.text[from:to])
+	}
+	return unicode.IsSpace(first) || last == ' ' || last == 'n' && r.text[to-2] == '\\'
 }
 
 // language takes the language that the outermost object tells.

@@ -63,6 +63,9 @@ func (k keys) find(form string, name []byte) key {
 	if len(name) > 40 {
 		return key{}
 	}
+	if found, ok := k[form][string(name)]; ok {
+		return found
+	}
 	return k[form][strings.ToLower(string(bytes.TrimSpace(name)))]
 }
 

@@ -113,14 +113,15 @@ func (l *languages) judge(text []byte) string {
 		if n > 24 {
 			continue
 		}
-		for _, i := range l.of[string(bytes.ToLower(word))] {
+		in, ok := l.of[string(word)]
+		if !ok && (isUpper(word[0]) || word[0] >= utf8.RuneSelf) {
+			in = l.of[string(bytes.ToLower(word))]
+		}
+		for _, i := range in {
 			counts[i]++
 		}
 	}
-	if words < l.least && letters < l.least*4 {
-		return ""
-	}
-	if float64(other) >= l.letters*float64(letters) && other > 0 {
+	if letters >= l.least && float64(other) >= l.letters*float64(letters) {
 		return "most of its letters are not Latin"
 	}
 	best := 0
@@ -135,6 +136,8 @@ func (l *languages) judge(text []byte) string {
 	}
 	return fmt.Sprintf("its words look %s", l.names[best])
 }
+
+func isUpper(c byte) bool { return 'A' <= c && c <= 'Z' }
 
 // nextWord returns the length of the word at the start of text, and how many of
 // its letters are Latin and how many of other scripts.
