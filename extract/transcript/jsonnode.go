@@ -65,7 +65,7 @@ func (t *jsonTree) space() {
 }
 
 func (t *jsonTree) fail(want string) error {
-	line, col := t.src.position(t.at)
+	line, col := t.src.position(min(t.at, len(bytes.TrimRight(t.text, " \t\r\n"))))
 	if t.at >= len(t.text) {
 		return t.src.failAt(line, col, ErrJSON, "it ends in the middle, before "+want)
 	}

@@ -168,8 +168,8 @@ func TellRecords(head []byte) (records, known bool) {
 	if len(head) == 0 {
 		return true, false
 	}
-	if head[0] != '"' {
-		return true, true
+	if c := head[0]; c != '"' { // broken JSON, unless it is what other forms of captions have behind a brace
+		return !(c >= '0' && c <= '9' || c|0x20 >= 'a' && c|0x20 <= 'z' || c == '\\'), true
 	}
 	name, rest, whole := bytes.Cut(head[1:], []byte(`"`))
 	switch {
