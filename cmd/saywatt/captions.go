@@ -36,7 +36,9 @@ Writes the captions again with what was misheard corrected, in the format they
 came in: only the corrected words differ; times, settings, styling, comments,
 line ends and encoding stay as they are. Repaired and settled quantities are
 corrected, and garbled names of terms that the record holds. What is open stays
-as heard. "-" or no file is standard input.
+as heard, and a text that is not English as it is. Into a Word document nothing
+is written back; --changes lists what would be. "-" or no file is standard
+input.
 
 Flags:
       --style S      own      as the speaker's captions have them (default)

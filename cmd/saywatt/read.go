@@ -31,10 +31,17 @@ type readCmd struct {
 func (readCmd) Help() string {
 	return fmt.Sprintf(`Usage: saywatt read [FLAG ...] [FILE ...]
 
-Reads captions (WebVTT, SubRip, TTML), transcripts with times, or notes, and
-writes what was said of the product. The form of a file is told by its content.
-"-" or no file is standard input. Output goes to standard output, everything
-else to standard error.
+Reads captions, transcripts or notes in English, and writes what was said of the
+product. The form of a file is told by its content; one that is known and not
+read is refused by its name. "-" or no file is standard input. Output goes to
+standard output, everything else to standard error.
+
+Forms:
+  WebVTT, SubRip, TTML and IMSC text, SBV and SubViewer, SSA and ASS (text)
+  JSON: a list of timed segments, or events with segments of words
+  CSV or TSV with a column of times and one of words
+  transcripts: "[1:02] words"; "Speaker 1  00:12", or a time alone, above words
+  Word documents (.docx) with any of the plain forms; notes, Markdown
 
 Flags:
 %s      --threshold P  probability, 0 to 1, from which a reading stands as

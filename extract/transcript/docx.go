@@ -19,6 +19,9 @@ import (
 // writers along, and what is wanted here is three elements of one file.
 const docxPart = "word/document.xml"
 
+// maxNesting bounds how deep elements of a document may be nested.
+const maxNesting = 1000
+
 // isZIP reports the local file header of a ZIP archive (APPNOTE.TXT 4.3.7).
 func isZIP(raw []byte) bool { return bytes.HasPrefix(raw, []byte("PK\x03\x04")) }
 
@@ -62,6 +65,7 @@ func docxText(name string, raw []byte) (text []byte, ok bool, err error) {
 func documentText(r io.Reader) ([]byte, error) {
 	w := documentReader{}
 	d := xml.NewDecoder(r)
+	depth := 0
 	for {
 		token, err := d.Token()
 		if err == io.EOF {
@@ -75,15 +79,20 @@ func documentText(r io.Reader) ([]byte, error) {
 		}
 		switch token := token.(type) {
 		case xml.StartElement:
+			if depth++; depth > maxNesting {
+				return nil, fmt.Errorf("%s: elements are nested more than %d deep", docxPart, maxNesting)
+			}
 			switch token.Name.Local {
 			case "del", "moveFrom", "Fallback", "pPr", "rPr", "sectPr":
 				if err := d.Skip(); err != nil {
 					return nil, fmt.Errorf("%s: %w", docxPart, err)
 				}
+				depth--
 				continue
 			}
 			w.start(token.Name.Local)
 		case xml.EndElement:
+			depth--
 			w.end(token.Name.Local)
 		case xml.CharData:
 			if w.said {

@@ -127,3 +127,11 @@ func TestDOCXErrors(t *testing.T) {
 		t.Errorf("document type: %v", err)
 	}
 }
+
+// Elements nested without end are given up before they fill the memory.
+func TestDOCXNesting(t *testing.T) {
+	_, err := documentText(strings.NewReader("<d><body>" + strings.Repeat("<p>", 1<<20)))
+	if err == nil || !strings.Contains(err.Error(), "nested more than 1000 deep") {
+		t.Error(err)
+	}
+}

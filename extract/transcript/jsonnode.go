@@ -33,7 +33,7 @@ type jsonTree struct {
 }
 
 func readJSONTree(s *source) (*jsonTree, error) {
-	t := &jsonTree{src: s, text: s.text, nodes: make([]jsonNode, 1, 1+len(s.text)/12)}
+	t := &jsonTree{src: s, text: s.text, nodes: make([]jsonNode, 1, 1+len(s.text)/24)}
 	t.nodes[0] = jsonNode{kind: '[', to: int32(len(s.text))}
 	last := int32(0)
 	for t.space(); t.at < len(t.text); t.space() {

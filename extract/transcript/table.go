@@ -56,7 +56,8 @@ type tableReader struct {
 // commas are what stands between the cells of a row.
 const commas = "\t,;"
 
-// maxColumns bounds the columns of a table; captions need a handful.
+// maxColumns bounds the columns of a table; captions need a handful. What
+// follows on the row is part of one more.
 const maxColumns = 64
 
 // readRow reads the row at an offset and returns the offset behind it.
@@ -76,7 +77,7 @@ func readRow(text []byte, at int, comma byte, row []cell) ([]cell, int) {
 			c.to = at
 			at = min(at+1, len(text))
 		}
-		for at < len(text) && text[at] != comma && text[at] != '\n' && text[at] != '\r' {
+		for at < len(text) && (text[at] != comma || len(row) >= maxColumns) && text[at] != '\n' && text[at] != '\r' {
 			at++
 		}
 		if !c.quoted {

@@ -164,12 +164,15 @@ func TellRecords(head []byte) (records, known bool) {
 	if head[0] != '{' {
 		return false, true
 	}
-	head = bytes.TrimLeft(head[1:], " \t\r\n")
+	if head = head[1:]; len(head) > 0 && (head[0] >= '0' && head[0] <= '9' || head[0] == '\\') {
+		return false, true // what other forms of captions have behind a brace
+	}
+	head = bytes.TrimLeft(head, " \t\r\n")
 	if len(head) == 0 {
 		return true, false
 	}
-	if c := head[0]; c != '"' { // broken JSON, unless it is what other forms of captions have behind a brace
-		return !(c >= '0' && c <= '9' || c|0x20 >= 'a' && c|0x20 <= 'z' || c == '\\'), true
+	if head[0] != '"' {
+		return true, true
 	}
 	name, rest, whole := bytes.Cut(head[1:], []byte(`"`))
 	switch {
