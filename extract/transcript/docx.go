@@ -66,6 +66,7 @@ func documentText(r io.Reader) ([]byte, error) {
 	w := documentReader{}
 	d := xml.NewDecoder(r)
 	depth := 0
+	passed := 0 // depth of an element that is passed over, 0 outside
 	for {
 		token, err := d.Token()
 		if err == io.EOF {
@@ -84,18 +85,23 @@ func documentText(r io.Reader) ([]byte, error) {
 			}
 			switch token.Name.Local {
 			case "del", "moveFrom", "Fallback", "pPr", "rPr", "sectPr":
-				if err := d.Skip(); err != nil {
-					return nil, fmt.Errorf("%s: %w", docxPart, err)
+				if passed == 0 {
+					passed = depth
 				}
-				depth--
-				continue
 			}
-			w.start(token.Name.Local)
+			if passed == 0 {
+				w.start(token.Name.Local)
+			}
 		case xml.EndElement:
+			if passed == 0 {
+				w.end(token.Name.Local)
+			}
+			if depth == passed {
+				passed = 0
+			}
 			depth--
-			w.end(token.Name.Local)
 		case xml.CharData:
-			if w.said {
+			if w.said && passed == 0 {
 				w.chars(token)
 			}
 		case xml.Directive:

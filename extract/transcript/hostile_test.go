@@ -13,14 +13,18 @@ import (
 func TestHostileIsLinear(t *testing.T) {
 	const n = 1 << 17
 	for name, write := range map[string]func(n int) string{
-		"braces":         func(n int) string { return "[Events]\nDialogue: 0,0:00:01.00,0:00:02.00,,,0,0,0,," + strings.Repeat("{", n) },
+		"braces": func(n int) string {
+			return "[Events]\nDialogue: 0,0:00:01.00,0:00:02.00,,,0,0,0,," + strings.Repeat("{", n)
+		},
 		"overrides":      func(n int) string { return "Dialogue: 0,0:00:01.00,0:00:02.00,,,0,0,0,," + strings.Repeat(`{\k1}`, n) },
 		"commas":         func(n int) string { return "start,end,text\n" + strings.Repeat(",", n) },
 		"commas ahead":   func(n int) string { return strings.Repeat(",", n) },
 		"open quotes":    func(n int) string { return "start,text\n" + strings.Repeat("\"\n", n) },
 		"doubled quotes": func(n int) string { return "start,text\n1,\"" + strings.Repeat(`""`, n) },
 		"empty lists":    func(n int) string { return "[{\"a\":[" + strings.Repeat("[],", n) + "0]}]" },
-		"empty words":    func(n int) string { return `[{"start":1,"words":[` + strings.Repeat(`{"word":"","start":1},`, n) + `0]}]` },
+		"empty words": func(n int) string {
+			return `[{"start":1,"words":[` + strings.Repeat(`{"word":"","start":1},`, n) + `0]}]`
+		},
 		"words missed": func(n int) string {
 			return `[{"start":1,"text":"` + strings.Repeat("a ", n) + `","words":[` + strings.Repeat(`{"word":"b","start":1},`, n) + `0]}]`
 		},

@@ -182,7 +182,7 @@ func labelName(s []byte) (n int, known bool) {
 func isName(name []byte) bool {
 	r, _ := utf8.DecodeRune(name)
 	return len(name) > 0 && len(name) <= maxLabel && unicode.IsUpper(r) &&
-		bytes.IndexAny(name, "?!;:,\"") < 0 && len(bytes.Fields(name)) <= maxLabelWords
+		!bytes.ContainsAny(name, "?!;:,\"") && len(bytes.Fields(name)) <= maxLabelWords
 }
 
 // speakerLabels returns the lines of a name and a time, and whether they make a
