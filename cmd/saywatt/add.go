@@ -147,6 +147,9 @@ func (c *addCmd) records(e *env, name string, known func() (pipeline.Options, er
 		}
 		r := reader{env: e, most: c.MaxBytes, pipeline: o}
 		got := r.stream(name, bytes.NewReader(text))
+		if got.err == nil {
+			r.tellProblems(got.record)
+		}
 		return []*schema.Record{got.record}, got.err
 	}
 	var all []*schema.Record

@@ -84,9 +84,7 @@ func (c *captionsCmd) Run(e *env) error {
 	if err != nil {
 		return err
 	}
-	if why := t.Foreign(); why != "" {
-		e.remark(name, nil, transcript.ErrLanguage.Error()+": "+why+"; nothing is corrected")
-	}
+	e.tellLanguage(t, "; nothing is corrected")
 	if c.Changes == "" {
 		if err := edit.Writable(t); err != nil {
 			return err
@@ -232,6 +230,13 @@ func (e *env) remark(name string, at *schema.Seconds, text string) {
 		when = " " + at.Clock()
 	}
 	fmt.Fprintf(e.stderr, "saywatt: %s%s: %s\n", export.Printable(name), when, export.Printable(text))
+}
+
+// tellLanguage warns of captions that are not English.
+func (e *env) tellLanguage(t *transcript.Transcript, so string) {
+	if why := t.Foreign(); why != "" {
+		e.remark(t.Name, nil, transcript.ErrLanguage.Error()+": "+why+so)
+	}
 }
 
 // output writes to a file, whole or not at all, or to standard output for ""

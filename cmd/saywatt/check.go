@@ -120,6 +120,7 @@ func (c *checkCmd) file(e *env, name string, known func() (pipeline.Options, err
 	if err != nil {
 		return nil, err
 	}
+	e.tellLanguage(t, "")
 	o, err := known()
 	if err != nil {
 		return nil, err

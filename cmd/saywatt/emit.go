@@ -329,6 +329,7 @@ func (m *emitter) input(name string, do func(export.Sourced) error) error {
 	if err != nil {
 		return err
 	}
+	m.env.tellLanguage(t, "")
 	o, err := m.known()
 	if err != nil {
 		return err

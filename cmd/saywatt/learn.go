@@ -80,6 +80,7 @@ func (c *learnCmd) learn(e *env) error {
 	if err != nil {
 		return err
 	}
+	e.tellLanguage(t, "")
 	return e.changeLearned([]string{c.Answers, c.File}, func(l *normalize.Learned) error {
 		r := normalize.Ranker{Answers: answers}
 		n, err := r.Learn(extract.Find(t), l)

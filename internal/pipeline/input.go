@@ -47,8 +47,11 @@ type NoWordsError struct {
 }
 
 func (e *NoWordsError) Error() string {
-	if e.Cues == 0 {
+	switch e.Cues {
+	case 0:
 		return e.Name + ": no words in it"
+	case 1:
+		return e.Name + ": times and no words: one cue, which is empty"
 	}
 	return fmt.Sprintf("%s: times and no words: %d cues, all of them empty", e.Name, e.Cues)
 }

@@ -25,6 +25,7 @@ func TestReadRefuses(t *testing.T) {
 		{"record", `{"version":"saywatt/record/1"}`, transcript.ErrRecord,
 			`f:1:1: a record or feed of this program, not captions: "check", "emit" and "add" take it`},
 		{"no words", "WEBVTT\n\n" + time + "\n" + time, nil, "f: times and no words: 2 cues, all of them empty"},
+		{"one cue", "WEBVTT\n\n" + time, nil, "f: times and no words: one cue, which is empty"},
 		{"no cues", "WEBVTT\n\nNOTE five volts\n", nil, "f: no words in it"},
 	} {
 		_, err := Read("f", []byte(c.src), 1000)
