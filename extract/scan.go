@@ -171,7 +171,10 @@ func endOfNumber(text []byte, i int) int {
 // (SubRip, frames); two groups only where nobody would write a number so, 05:12
 // or in brackets, as [1:02]. "3:25 amps" is a number with a point misheard.
 func endOfClock(text []byte, i int) int {
-	if i > 0 && (classes[text[i-1]] == classDigit || text[i-1] == '.' || text[i-1] == ':' && i > 1 && classes[text[i-2]] == classDigit) {
+	if i > 0 && (classes[text[i-1]] == classDigit || text[i-1] == '.') {
+		return 0
+	}
+	if i > 1 && text[i-1] == ':' && classes[text[i-2]] == classDigit {
 		return 0
 	}
 	start := i

@@ -49,7 +49,8 @@ func docxText(name string, raw []byte) (text []byte, ok bool, err error) {
 		limited := &io.LimitedReader{R: r, N: DefaultMaxBytes + 1}
 		text, err := documentText(limited)
 		if limited.N <= 0 {
-			return nil, true, &ParseError{Name: name, Err: fmt.Errorf("%w: unpacked, more than %d bytes", ErrTooBig, int64(DefaultMaxBytes))}
+			err := fmt.Errorf("%w: unpacked, more than %d bytes", ErrTooBig, int64(DefaultMaxBytes))
+			return nil, true, &ParseError{Name: name, Err: err}
 		}
 		if err != nil {
 			return nil, true, fail(err)

@@ -23,7 +23,9 @@ const (
 	FormatDOCX           // a Word document (ECMA-376), its text in any of the plain forms
 )
 
-var formatNames = [...]string{"unknown", "vtt", "srt", "ttml", "stamped", "notes", "sbv", "ass", "json", "table", "speaker", "docx"}
+var formatNames = [...]string{
+	"unknown", "vtt", "srt", "ttml", "stamped", "notes", "sbv", "ass", "json", "table", "speaker", "docx",
+}
 
 // String returns the short name: "vtt", "srt", "ttml", "stamped", "notes",
 // "sbv", "ass", "json", "table", "speaker", "docx".

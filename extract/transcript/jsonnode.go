@@ -59,8 +59,13 @@ func (t *jsonTree) space() {
 	if t.at == 0 {
 		t.at += len(t.text) - len(bytes.TrimPrefix(t.text, []byte("\ufeff")))
 	}
-	for t.at < len(t.text) && (t.text[t.at] == ' ' || t.text[t.at] == '\n' || t.text[t.at] == '\t' || t.text[t.at] == '\r') {
-		t.at++
+	for t.at < len(t.text) {
+		switch t.text[t.at] {
+		case ' ', '\n', '\t', '\r':
+			t.at++
+		default:
+			return
+		}
 	}
 }
 

@@ -12,32 +12,40 @@ import (
 
 // Reviews of invented products, as somebody might talk.
 var foreignTalk = []struct{ language, text string }{
-	{"German", `Hallo zusammen, heute habe ich den Nimbrook Trio auf dem Tisch. Das ist ein Ladegerät mit drei Anschlüssen, und der Hersteller sagt,
-dass es 65 Watt liefert. Am ersten Anschluss sind es 20 Volt bei 3,25 Ampere, am zweiten nur noch 12 Volt. Wenn man alle drei benutzt, dann
-wird es warm, aber nicht zu heiß. Ich habe es eine Stunde lang gemessen und zeige euch jetzt die Werte.`},
-	{"French", `Bonjour à tous, aujourd'hui je vous présente le Nimbrook Trio. C'est un chargeur avec trois ports et il est donné pour 65 watts.
-Sur le premier port on a 20 volts et 3,25 ampères, et sur les autres c'est un peu moins. Quand on branche tout, il chauffe, mais pas trop.
-Nous avons mesuré pendant une heure et voici ce que cela donne dans la pratique.`},
-	{"Spanish", `Hola a todos, hoy les traigo el Nimbrook Trio, que es un cargador con tres puertos y según el fabricante da 65 vatios. En el
-primer puerto hay 20 voltios y 3,25 amperios, y en los otros dos un poco menos. Cuando se usan todos a la vez se calienta, pero no mucho.
-Lo he probado durante una hora y ahora les cuento lo que he visto.`},
-	{"Italian", `Ciao a tutti, oggi abbiamo qui il Nimbrook Trio, che è un caricatore con tre porte e secondo il produttore arriva a 65 watt. Sulla
-prima porta ci sono 20 volt e 3,25 ampere, sulle altre due un po' di meno. Quando le usiamo tutte insieme si scalda, ma non è un problema.
-Ho fatto una prova di un'ora e questo è quello che ho visto.`},
-	{"Portuguese", `Olá a todos, hoje eu tenho aqui o Nimbrook Trio, que é um carregador com três portas e segundo o fabricante dá 65 watts. Na
-primeira porta são 20 volts e 3,25 amperes, e nas outras duas um pouco menos. Quando se usa tudo ao mesmo tempo ele aquece, mas não muito.
-Eu testei durante uma hora e agora vou mostrar o que foi medido.`},
-	{"Dutch", `Hallo allemaal, vandaag heb ik de Nimbrook Trio op tafel. Dit is een lader met drie poorten en volgens de maker levert hij 65 watt.
-Op de eerste poort is het 20 volt bij 3,25 ampère, en op de andere twee wat minder. Als je ze alle drie gebruikt dan wordt hij warm, maar
-niet te heet. Ik heb het een uur gemeten en nu zie je hier wat dat was.`},
-	{"Polish", `Cześć wszystkim, dzisiaj mam dla was Nimbrook Trio. To jest ładowarka, która ma trzy porty i według producenta daje 65 watów. Na
-pierwszym porcie jest 20 woltów i 3,25 ampera, a na dwóch pozostałych już mniej. Jeśli użyje się ich przez dłuższy czas, to robi się ciepła,
-ale nie jest to nic złego. Sprawdziłem to przez godzinę i teraz się tym podzielę.`},
-	{"Swedish", `Hej allihop, idag har jag Nimbrook Trio på bordet. Det är en laddare med tre uttag och enligt tillverkaren ger den 65 watt. På det
-första uttaget är det 20 volt och 3,25 ampere, och på de andra lite mindre. När man använder alla samtidigt blir den varm, men inte för het.
-Jag har mätt i en timme och nu ska vi se vad det blev.`},
-	{"letters", `Всем привет, сегодня у меня на столе новое зарядное устройство на три порта. Производитель обещает 65 ватт. На первом порту
-двадцать вольт и три ампера, на остальных немного меньше.`},
+	{"German", `Hallo zusammen, heute habe ich den Nimbrook Trio auf dem Tisch. Das ist ein Ladegerät mit drei
+Anschlüssen, und der Hersteller sagt, dass es 65 Watt liefert. Am ersten Anschluss sind es 20 Volt
+bei 3,25 Ampere, am zweiten nur noch 12 Volt. Wenn man alle drei benutzt, dann wird es warm, aber
+nicht zu heiß. Ich habe es eine Stunde lang gemessen und zeige euch jetzt die Werte.`},
+	{"French", `Bonjour à tous, aujourd'hui je vous présente le Nimbrook Trio. C'est un chargeur avec trois ports et
+il est donné pour 65 watts. Sur le premier port on a 20 volts et 3,25 ampères, et sur les autres
+c'est un peu moins. Quand on branche tout, il chauffe, mais pas trop. Nous avons mesuré pendant une
+heure et voici ce que cela donne dans la pratique.`},
+	{"Spanish", `Hola a todos, hoy les traigo el Nimbrook Trio, que es un cargador con tres puertos y según el
+fabricante da 65 vatios. En el primer puerto hay 20 voltios y 3,25 amperios, y en los otros dos un
+poco menos. Cuando se usan todos a la vez se calienta, pero no mucho. Lo he probado durante una hora
+y ahora les cuento lo que he visto.`},
+	{"Italian", `Ciao a tutti, oggi abbiamo qui il Nimbrook Trio, che è un caricatore con tre porte e secondo il
+produttore arriva a 65 watt. Sulla prima porta ci sono 20 volt e 3,25 ampere, sulle altre due un po'
+di meno. Quando le usiamo tutte insieme si scalda, ma non è un problema. Ho fatto una prova di
+un'ora e questo è quello che ho visto.`},
+	{"Portuguese", `Olá a todos, hoje eu tenho aqui o Nimbrook Trio, que é um carregador com três portas e segundo o
+fabricante dá 65 watts. Na primeira porta são 20 volts e 3,25 amperes, e nas outras duas um pouco
+menos. Quando se usa tudo ao mesmo tempo ele aquece, mas não muito. Eu testei durante uma hora e
+agora vou mostrar o que foi medido.`},
+	{"Dutch", `Hallo allemaal, vandaag heb ik de Nimbrook Trio op tafel. Dit is een lader met drie poorten en
+volgens de maker levert hij 65 watt. Op de eerste poort is het 20 volt bij 3,25 ampère, en op de
+andere twee wat minder. Als je ze alle drie gebruikt dan wordt hij warm, maar niet te heet. Ik heb
+het een uur gemeten en nu zie je hier wat dat was.`},
+	{"Polish", `Cześć wszystkim, dzisiaj mam dla was Nimbrook Trio. To jest ładowarka, która ma trzy porty i według
+producenta daje 65 watów. Na pierwszym porcie jest 20 woltów i 3,25 ampera, a na dwóch pozostałych
+już mniej. Jeśli użyje się ich przez dłuższy czas, to robi się ciepła, ale nie jest to nic złego.
+Sprawdziłem to przez godzinę i teraz się tym podzielę.`},
+	{"Swedish", `Hej allihop, idag har jag Nimbrook Trio på bordet. Det är en laddare med tre uttag och enligt
+tillverkaren ger den 65 watt. På det första uttaget är det 20 volt och 3,25 ampere, och på de andra
+lite mindre. När man använder alla samtidigt blir den varm, men inte för het. Jag har mätt i en
+timme och nu ska vi se vad det blev.`},
+	{"letters", `Всем привет, сегодня у меня на столе новое зарядное устройство на три порта. Производитель обещает
+65 ватт. На первом порту двадцать вольт и три ампера, на остальных немного меньше.`},
 	{"letters", strings.Repeat("今天我们来看这个充电器，它有三个接口，最大功率是六十五瓦。", 8)},
 }
 

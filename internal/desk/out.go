@@ -96,7 +96,8 @@ func (d *Desk) outFile(w http.ResponseWriter, q *http.Request, r *review, s *sta
 // captionEnding is the usual ending of the name of captions.
 func captionEnding(f transcript.Format) string {
 	switch f {
-	case transcript.FormatVTT, transcript.FormatSRT, transcript.FormatTTML, transcript.FormatSBV, transcript.FormatASS, transcript.FormatJSON:
+	case transcript.FormatVTT, transcript.FormatSRT, transcript.FormatTTML,
+		transcript.FormatSBV, transcript.FormatASS, transcript.FormatJSON:
 		return "." + f.String()
 	}
 	return ".txt"

@@ -10,7 +10,8 @@ import (
 
 // ErrTaken is returned where the words were taken out of a file that they
 // cannot be put back into.
-var ErrTaken = errors.New("corrections are not written back into a Word document; save it as plain text and correct that, or take the list of changes")
+var ErrTaken = errors.New("corrections are not written back into a Word document; " +
+	"save it as plain text and correct that, or take the list of changes")
 
 // Writable reports whether corrections can be written back into the file that a
 // transcript was read from: nil, or ErrTaken with its name.
