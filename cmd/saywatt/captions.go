@@ -36,7 +36,7 @@ Writes the captions again with what was misheard corrected, in the format they
 came in: only the corrected words differ; times, settings, styling, comments,
 line ends and encoding stay as they are. Repaired and settled quantities are
 corrected, and garbled names of terms that the record holds. What is open stays
-as heard, and a text that is not English as it is. Into a Word document nothing
+as heard, and so does a text that is not English. Into a Word document nothing
 is written back; --changes lists what would be. "-" or no file is standard
 input.
 
@@ -84,7 +84,7 @@ func (c *captionsCmd) Run(e *env) error {
 	if err != nil {
 		return err
 	}
-	e.tellLanguage(t, "; nothing is corrected")
+	e.tellLanguage(t, "; only what a person settled is corrected")
 	if c.Changes == "" {
 		if err := edit.Writable(t); err != nil {
 			return err

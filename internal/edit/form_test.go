@@ -7,6 +7,7 @@ import (
 
 	"saywatt/extract/transcript"
 	"saywatt/internal/pipeline"
+	"saywatt/schema"
 )
 
 // The forms that came after captions and notes: words are put back where they
@@ -62,6 +63,14 @@ func TestForeignIsNotCorrected(t *testing.T) {
 		changes, left, err := ForRecord(rec, tr, Style{})
 		if err != nil || len(left) > 0 || len(changes) != most {
 			t.Errorf("%q: %v, %v, %v", head, changes, left, err)
+		}
+		for i := range rec.Quantities { // what a person decided stands
+			if q := &rec.Quantities[i]; q.Status == schema.StatusRepaired {
+				q.Status = schema.StatusSettled
+			}
+		}
+		if changes, _, err = ForRecord(rec, tr, Style{}); err != nil || len(changes) != 1 {
+			t.Errorf("%q, settled: %v, %v", head, changes, err)
 		}
 	}
 }

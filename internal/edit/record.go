@@ -38,9 +38,6 @@ func ForRecord(r *schema.Record, t *transcript.Transcript, s Style) ([]Change, [
 	if r.Source.SHA256 != t.Hash {
 		return nil, nil, ErrOtherFile
 	}
-	if t.Foreign() != "" { // what is said there is not known
-		return nil, nil, nil
-	}
 	c := collector{record: r, t: t, style: s, manner: mannerOf(r)}
 	for i := 0; i < len(r.Quantities); {
 		n := 1
@@ -50,7 +47,9 @@ func ForRecord(r *schema.Record, t *transcript.Transcript, s Style) ([]Change, [
 		c.quantity(r.Quantities[i : i+n])
 		i += n
 	}
-	c.terms()
+	if t.Foreign() == "" {
+		c.terms()
+	}
 	slices.SortStableFunc(c.changes, func(a, b Change) int { return cmp.Compare(a.Span.Start, b.Span.Start) })
 	slices.SortStableFunc(c.left, func(a, b Left) int { return cmp.Compare(a.Said, b.Said) })
 	return c.changes, c.left, nil
@@ -77,6 +76,9 @@ func (c *collector) quantity(shared []schema.Said) {
 		q := &shared[i]
 		if q.Status != schema.StatusRepaired && q.Status != schema.StatusSettled {
 			return // what is open in part is open
+		}
+		if q.Status == schema.StatusRepaired && c.t.Foreign() != "" {
+			return // only a person knows what was said there
 		}
 		names = append(names, q.Quantity.String())
 		why = append(why, q.Why...)
