@@ -68,8 +68,9 @@ var loadLanguages = sync.OnceValue(func() *languages {
 	return l
 })
 
-// languageBytes bounds how much of a text its language is told from.
-const languageBytes = 256 << 10
+// languageBytes bounds how much of a text its language is judged by: some six
+// thousand words.
+const languageBytes = 32 << 10
 
 // tellLanguage notes a text that is not English.
 func (b *builder) tellLanguage() {
@@ -96,6 +97,7 @@ func isEnglish(tag string) bool {
 func (l *languages) judge(text []byte) string {
 	counts := make([]int, len(l.names))
 	words, letters, other := 0, 0, 0
+	var room [24]byte
 	for len(text) > 0 {
 		n, latin, strange := nextWord(text)
 		if n == 0 {
@@ -110,11 +112,17 @@ func (l *languages) judge(text []byte) string {
 		if strange > 1 { // a single one is a sign: µ, Ω
 			other += strange
 		}
-		if n > 24 {
+		if n > len(room) {
 			continue
 		}
 		in, ok := l.of[string(word)]
-		if !ok && (isUpper(word[0]) || word[0] >= utf8.RuneSelf) {
+		switch {
+		case ok:
+		case isUpper(word[0]):
+			lower := append(room[:0], word...)
+			lower[0] |= 0x20
+			in = l.of[string(lower)]
+		case word[0] >= utf8.RuneSelf:
 			in = l.of[string(bytes.ToLower(word))]
 		}
 		for _, i := range in {
