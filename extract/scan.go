@@ -64,6 +64,11 @@ func (x *Lexicon) Scan(dst []Token, text []byte) []Token {
 			glued = false
 			continue
 		case classDigit:
+			if end := endOfClock(text, i); end > 0 { // a time of the recording is no number
+				dst = append(dst, Token{Start: int32(i), End: int32(end), Kind: TokenWord, Glued: glued})
+				i = end
+				break
+			}
 			start, comma := i, false
 			i, comma = endOfNumber(text, i)
 			dst = append(dst, Token{Start: int32(start), End: int32(i), Kind: TokenNumber, Glued: glued, Comma: comma})
@@ -149,6 +154,61 @@ func (x *Lexicon) word(word []byte, h uint32) int32 {
 		return 0
 	}
 	return i
+}
+
+// endOfClock returns the end of a time of day or of the recording at i, 0 where
+// none stands there: 1:02:03 and 1:02:03.500, with a comma or a third colon too
+// (SubRip, frames); two groups only where nobody would write a number so, 05:12
+// or in brackets, as [1:02]. "3:25 amps" is a number with a point misheard.
+func endOfClock(text []byte, i int) int {
+	if i > 0 && (classes[text[i-1]] == classDigit || text[i-1] == '.') {
+		return 0
+	}
+	if i > 1 && text[i-1] == ':' && classes[text[i-2]] == classDigit {
+		return 0
+	}
+	start := i
+	i = digitsEnd(text, i)
+	if i-start > 3 {
+		return 0
+	}
+	groups := 1
+	for groups < 3 && i+2 < len(text) && text[i] == ':' && text[i+1] <= '5' && digitsEnd(text, i+1) == i+3 {
+		groups++
+		i += 3
+	}
+	switch {
+	case groups < 2:
+		return 0
+	case groups == 2 && !(text[start] == '0' && text[start+1] != ':') && !bracketed(text, start, i):
+		return 0
+	}
+	if i+1 < len(text) && (text[i] == '.' || text[i] == ',' || groups == 3 && text[i] == ':') {
+		if end := digitsEnd(text, i+1); end > i+1 && end <= i+4 {
+			i = end
+		}
+	}
+	if i < len(text) && classes[text[i]] == classDigit {
+		return 0
+	}
+	return i
+}
+
+// digitsEnd returns the end of the digits at i.
+func digitsEnd(text []byte, i int) int {
+	for i < len(text) && classes[text[i]] == classDigit {
+		i++
+	}
+	return i
+}
+
+// bracketed reports whether brackets are right at both sides of a stretch.
+func bracketed(text []byte, from, to int) bool {
+	if from == 0 || to >= len(text) {
+		return false
+	}
+	open, close := text[from-1], text[to]
+	return open == '[' && close == ']' || open == '(' && close == ')'
 }
 
 // foreignSign returns the size of a sign outside ASCII at i that is not part

@@ -140,13 +140,16 @@ func (c *addCmd) records(e *env, name string, known func() (pipeline.Options, er
 	if err != nil {
 		return nil, err
 	}
-	if !isRecord(text) {
+	if !export.IsRecords(text) {
 		o, err := known()
 		if err != nil {
 			return nil, err
 		}
-		r := reader{env: e, transcript: transcript.Options{MaxBytes: c.MaxBytes}, pipeline: o}
+		r := reader{env: e, most: c.MaxBytes, pipeline: o}
 		got := r.stream(name, bytes.NewReader(text))
+		if got.err == nil {
+			r.tellProblems(got.record)
+		}
 		return []*schema.Record{got.record}, got.err
 	}
 	var all []*schema.Record

@@ -40,7 +40,9 @@ line ends and encoding stay as they are. Settled quantities are corrected, and
 repaired ones where such corrections were right 99 times of 100; and garbled
 names of terms that the record holds. The rest stays as heard and is left for
 your ear: what is open, and where a correction would lose a number that was
-said. "-" or no file is standard input.
+said. A text that is not English stays as heard too. Into a Word document
+nothing is written back; --changes lists what would be. "-" or no file is
+standard input.
 
 Flags:
       --style S      own      as the speaker's captions have them (default)
@@ -91,6 +93,12 @@ func (c *captionsCmd) Run(e *env) error {
 	t, err := c.read(e, name)
 	if err != nil {
 		return err
+	}
+	e.tellLanguage(t, "; only what a person settled is corrected")
+	if c.Changes == "" {
+		if err := edit.Writable(t); err != nil {
+			return err
+		}
 	}
 	changes, left, err := c.changes(e, t, style)
 	if err != nil {
@@ -186,16 +194,15 @@ func (c *captionsCmd) check(s edit.Style) error {
 }
 
 func (c *captionsCmd) read(e *env, name string) (*transcript.Transcript, error) {
-	o := transcript.Options{Name: name, MaxBytes: c.MaxBytes}
 	if name == stdinName {
-		return transcript.Read(e.stdin, o)
+		return pipeline.ReadFrom(e.stdin, name, c.MaxBytes)
 	}
 	f, err := e.open(name)
 	if err != nil {
 		return nil, err
 	}
 	defer f.Close()
-	return transcript.Read(f, o)
+	return pipeline.ReadFrom(f, name, c.MaxBytes)
 }
 
 // changes lists the corrections to make, and the places left to a person.
@@ -250,6 +257,13 @@ func (e *env) remark(name string, at *schema.Seconds, text string) {
 		when = " " + at.Clock()
 	}
 	fmt.Fprintf(e.stderr, "saywatt: %s%s: %s\n", export.Printable(name), when, export.Printable(text))
+}
+
+// tellLanguage warns of captions that are not English.
+func (e *env) tellLanguage(t *transcript.Transcript, so string) {
+	if why := t.Foreign(); why != "" {
+		e.remark(t.Name, nil, transcript.ErrLanguage.Error()+": "+why+so)
+	}
 }
 
 // output writes to a file, whole or not at all, or to standard output for ""

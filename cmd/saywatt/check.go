@@ -113,13 +113,14 @@ func (c *checkCmd) file(e *env, name string, known func() (pipeline.Options, err
 	if err != nil {
 		return nil, err
 	}
-	if isRecord(text) {
+	if export.IsRecords(text) {
 		return checkRecords(name, text)
 	}
-	t, err := transcript.Read(bytes.NewReader(text), transcript.Options{Name: name, MaxBytes: c.MaxBytes})
+	t, err := pipeline.Read(name, text, c.MaxBytes)
 	if err != nil {
 		return nil, err
 	}
+	e.tellLanguage(t, "")
 	o, err := known()
 	if err != nil {
 		return nil, err
@@ -154,12 +155,6 @@ func (c *checkCmd) read(e *env, name string) ([]byte, error) {
 		return nil, fmt.Errorf("%s: larger than %d bytes; --max-bytes allows more", name, limit)
 	}
 	return text, nil
-}
-
-// isRecord tells JSON from captions: no caption format begins with a brace.
-func isRecord(text []byte) bool {
-	text = bytes.TrimLeft(bytes.TrimPrefix(text, []byte("\ufeff")), " \t\r\n")
-	return len(text) > 0 && text[0] == '{'
 }
 
 // checkRecords checks one JSON document, or as many as follow each other

@@ -315,7 +315,7 @@ func (m *emitter) input(name string, do func(export.Sourced) error) error {
 		limit = transcript.DefaultMaxBytes
 	}
 	head := bufio.NewReader(in)
-	if start, err := pastSpace(head); err != nil && err != io.EOF {
+	if start, err := beginning(head); err != nil && err != io.EOF {
 		return fmt.Errorf("%s: %w", name, err)
 	} else if export.IsRecords(start) {
 		err := export.ReadRecords(head, limit, func(r *schema.Record) error { return do(export.Sourced{Record: r}) })
@@ -325,10 +325,11 @@ func (m *emitter) input(name string, do func(export.Sourced) error) error {
 		}
 		return err
 	}
-	t, err := transcript.Read(head, transcript.Options{Name: name, MaxBytes: limit})
+	t, err := pipeline.ReadFrom(head, name, limit)
 	if err != nil {
 		return err
 	}
+	m.env.tellLanguage(t, "")
 	o, err := m.known()
 	if err != nil {
 		return err
@@ -345,15 +346,12 @@ func (m *emitter) input(name string, do func(export.Sourced) error) error {
 	return do(export.Sourced{Record: r, Changes: changes})
 }
 
-// pastSpace looks at an input as far as its first byte that is no white space
-// and no byte order mark, without waiting for more and without taking it away.
-func pastSpace(r *bufio.Reader) ([]byte, error) {
-	const mark = "\ufeff"
+// beginning looks at an input as far as it takes to tell records from captions,
+// without waiting for more and without taking it away.
+func beginning(r *bufio.Reader) ([]byte, error) {
 	for n := 1; ; n++ {
 		start, err := r.Peek(n)
-		marked := strings.HasPrefix(mark, string(start)) // as far as there is any of it
-		words := strings.TrimLeft(strings.TrimPrefix(string(start), mark), " \t\r\n")
-		if err != nil || n == r.Size() || words != "" && !marked {
+		if _, known := export.TellRecords(start); err != nil || n == r.Size() || known {
 			return start, err
 		}
 	}

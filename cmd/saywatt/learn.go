@@ -8,8 +8,8 @@ import (
 	"path/filepath"
 
 	"saywatt/extract"
-	"saywatt/extract/transcript"
 	"saywatt/internal/export"
+	"saywatt/internal/pipeline"
 	"saywatt/normalize"
 )
 
@@ -76,10 +76,11 @@ func (c *learnCmd) learn(e *env) error {
 		return err
 	}
 	defer f.Close()
-	t, err := transcript.Read(f, transcript.Options{Name: c.File})
+	t, err := pipeline.ReadFrom(f, c.File, 0)
 	if err != nil {
 		return err
 	}
+	e.tellLanguage(t, "")
 	return e.changeLearned([]string{c.Answers, c.File}, func(l *normalize.Learned) error {
 		r := normalize.Ranker{Answers: answers}
 		n, err := r.Learn(extract.Find(t), l)

@@ -1,7 +1,11 @@
 package main
 
 import (
+	"archive/zip"
+	"bytes"
 	"errors"
+	"fmt"
+	"html"
 	"os"
 	"os/exec"
 	"strconv"
@@ -26,8 +30,27 @@ func TestScripts(t *testing.T) {
 		Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){
 			"exits":  exits,
 			"repeat": repeat,
+			"docx":   docx,
 		},
 	})
+}
+
+// docx makes a Word document with a text's lines as paragraphs: docx FILE TEXTFILE.
+func docx(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 2 {
+		ts.Fatalf("usage: docx FILE TEXTFILE")
+	}
+	var file bytes.Buffer
+	z := zip.NewWriter(&file)
+	w, err := z.Create("word/document.xml")
+	ts.Check(err)
+	fmt.Fprint(w, `<w:document xmlns:w="http://schemas.openxmlformats.org/wordprocessingml/2006/main"><w:body>`)
+	for line := range strings.Lines(ts.ReadFile(args[1])) {
+		fmt.Fprintf(w, "<w:p><w:r><w:t>%s</w:t></w:r></w:p>", html.EscapeString(strings.TrimSpace(line)))
+	}
+	fmt.Fprint(w, "</w:body></w:document>")
+	ts.Check(z.Close())
+	ts.Check(os.WriteFile(ts.MkAbs(args[0]), file.Bytes(), 0o644))
 }
 
 // exits runs a command and checks its exit status: exits 2 saywatt read nofile.

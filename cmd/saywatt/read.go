@@ -31,10 +31,17 @@ type readCmd struct {
 func (readCmd) Help() string {
 	return fmt.Sprintf(`Usage: saywatt read [FLAG ...] [FILE ...]
 
-Reads captions (WebVTT, SubRip, TTML), transcripts with times, or notes, and
-writes what was said of the product. The form of a file is told by its content.
-"-" or no file is standard input. Output goes to standard output, everything
-else to standard error.
+Reads captions, transcripts or notes in English, and writes what was said of the
+product. The form of a file is told by its content; one that is known and not
+read is refused by its name. "-" or no file is standard input. Output goes to
+standard output, everything else to standard error.
+
+Forms:
+  WebVTT, SubRip, TTML and IMSC text, SBV and SubViewer, SSA and ASS (text)
+  JSON: a list of timed segments, or events with segments of words
+  CSV or TSV with a column of times and one of words
+  transcripts: "[1:02] words"; "Speaker 1  00:12", or a time alone, above words
+  Word documents (.docx) with any of the plain forms; notes, Markdown
 
 Flags:
 %s      --threshold P  probability, 0 to 1, from which a reading stands as
@@ -84,7 +91,7 @@ func (c *readCmd) Run(e *env) error {
 		return err
 	}
 	o.Threshold = c.Threshold
-	r := reader{env: e, transcript: transcript.Options{MaxBytes: c.MaxBytes}, pipeline: o}
+	r := reader{env: e, most: c.MaxBytes, pipeline: o}
 	if c.Answers != "" {
 		answers, err := e.answers(c.Answers)
 		if err != nil {
@@ -133,9 +140,9 @@ func (e *env) answers(name string) ([]normalize.Answer, error) {
 
 // A reader makes records of files.
 type reader struct {
-	env        *env
-	transcript transcript.Options
-	pipeline   pipeline.Options
+	env      *env
+	most     int64 // bytes of a file
+	pipeline pipeline.Options
 }
 
 // A reading is the record of one file, or why there is none.
@@ -213,13 +220,8 @@ func (r *reader) file(name string) reading {
 }
 
 func (r *reader) stream(name string, in io.Reader) reading {
-	o := r.transcript
-	o.Name = name
-	t, err := transcript.Read(in, o)
+	t, err := pipeline.ReadFrom(in, name, r.most)
 	if err != nil {
-		return reading{err: err}
-	}
-	if err := pipeline.CheckWords(t); err != nil {
 		return reading{err: err}
 	}
 	rec, err := pipeline.Run(t, r.pipeline)

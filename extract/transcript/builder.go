@@ -13,11 +13,14 @@ import (
 // gives it text by spans of the decoded source, and opens the next.
 type builder struct {
 	problems
-	t      *Transcript
-	text   []byte // of src
-	rolls  bool   // the format can hold rolling captions
-	traits []trait
-	cue    *Cue // open, or nil
+	t     *Transcript
+	text  []byte // of src
+	rolls bool   // the format can hold rolling captions
+	// windows says that a cue is how long its words are shown, well into the
+	// next one, so overlaps are no irregularity.
+	windows bool
+	traits  []trait
+	cue     *Cue // open, or nil
 
 	para       bool // a paragraph break is due before the next words
 	lineOpen   bool // something was written to the current line
@@ -93,8 +96,11 @@ func (b *builder) literal(from, to int) {
 // replace adds words that the source spells differently, such as a character
 // reference.
 func (b *builder) replace(from, to int, words string) {
-	if words == "" {
+	switch words {
+	case "":
 		return
+	case "\n", "\r": // "&#10;": breaks are those of the format alone
+		words = " "
 	}
 	b.startLine()
 	b.flush()
@@ -235,7 +241,7 @@ func (b *builder) finish() *Transcript {
 	if b.unsorted > 0 {
 		b.add(b.unsortedAt, ErrUnsorted, fmt.Sprintf("%d such, file order kept", b.unsorted))
 	}
-	if b.overlaps > 0 {
+	if b.overlaps > 0 && !b.windows {
 		b.add(b.overlapAt, ErrOverlap, fmt.Sprintf("%d such, file order kept", b.overlaps))
 	}
 	switch {

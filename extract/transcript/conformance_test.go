@@ -76,7 +76,7 @@ var w3cKept = map[string]int{
 func TestW3CFiles(t *testing.T) {
 	dir := filepath.Join(captionsDir(t), "w3c-webvtt", "file")
 	var want map[string]struct{ Cues *int }
-	readJSON(t, filepath.Join(dir, "expected-cue-counts.json"), &want)
+	readJSONTest(t, filepath.Join(dir, "expected-cue-counts.json"), &want)
 	if len(want) != 37 {
 		t.Fatalf("%d files, the suite has 37", len(want))
 	}
@@ -136,7 +136,7 @@ func TestW3CCueText(t *testing.T) {
 	}
 	for _, file := range files {
 		var cases []struct{ Text, ExpectedTree string }
-		readJSON(t, file, &cases)
+		readJSONTest(t, file, &cases)
 		for _, c := range cases {
 			t.Run(filepath.Base(file)+"/"+c.Text, func(t *testing.T) {
 				head := "WEBVTT\n\n00:00.000 --> 900:00:00.000\n"
@@ -326,7 +326,7 @@ func mozillaTexts(t *testing.T, path string) (texts []string, ok bool) {
 		return nil, false
 	}
 	var nodes []struct{ TextContent string }
-	readJSON(t, file, &nodes)
+	readJSONTest(t, file, &nodes)
 	for _, n := range nodes {
 		texts = append(texts, n.TextContent)
 	}
@@ -352,7 +352,7 @@ func mozillaExpected(t *testing.T, path string, processed int) (want mozillaCues
 	}
 	for _, file := range []string{strings.TrimSuffix(path, ".vtt") + ".json", filepath.Join(dir, shared)} {
 		if _, err := os.Stat(file); err == nil {
-			readJSON(t, file, &want)
+			readJSONTest(t, file, &want)
 			return want
 		}
 	}
@@ -364,7 +364,7 @@ func sec(v float64) time.Duration {
 	return time.Duration(math.Round(v*1000)) * time.Millisecond
 }
 
-func readJSON(t *testing.T, path string, v any) {
+func readJSONTest(t *testing.T, path string, v any) {
 	t.Helper()
 	data, err := os.ReadFile(path)
 	if err != nil {

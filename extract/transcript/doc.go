@@ -1,5 +1,5 @@
 // Package transcript reads caption, transcript and notes files. In goes a file
-// of any of five formats; out comes a [Transcript]: the words said, once, as
+// of any of the formats below; out comes a [Transcript]: the words said, once, as
 // one text for the scanner to read, and for every byte of that text where it
 // stands in the file and when it was said. [Parse] and [Read] are where to
 // start; [Transcript.SourceSpans], [Transcript.TimeAt] and [Transcript.CueAt]
@@ -16,11 +16,27 @@
 //	         of its own. Decided over the whole file, because a recogniser
 //	         may well write 3.25 A as "3:25 amps": several times, mostly
 //	         rising, and for bare ones a pace at which people talk.
+//	speaker  a transcript with lines of a name and a time, "Speaker 1  00:12".
+//	sbv      times above the words, apart by a comma; SubViewer too.
+//	ass      SubStation Alpha scripts, their text events.
+//	json     a list of timed segments, or of events with segments of words.
+//	table    CSV or TSV with a column of times and one of words.
+//	docx     the text of a Word document, in any of the plain forms.
 //	notes    everything else; Markdown marks are taken off.
+//
+// Each format is specified above its reader. A form that is known and not read
+// (tables/refused.tsv) is refused by its name, and so is a record of this
+// program.
+//
+// Only English is read. A file that names another language, or whose words
+// plainly are of one, is read all the same; [Transcript.Foreign] says why it is
+// taken for foreign, and so does the list of problems.
 //
 // Text is UTF-8, or UTF-16 with a byte order mark; anything else is refused
 // with the offset of the byte that cannot be read. Spans that leave the package
-// are always offsets into the file's own bytes.
+// are offsets into the file's own bytes; only a Word document, which has its
+// words compressed, gives offsets into the text that was taken out of it, and
+// that text as Transcript.Source.
 //
 // Reading is lenient where words would be lost, and every leniency is listed
 // in Transcript.Problems with its line and cause: a cue whose times cannot be
@@ -34,14 +50,16 @@
 // Cues follow each other in file order, whatever their times. A line break
 // inside a cue and the break between two cues are one "\n" each, since speech
 // runs on over both; a paragraph break, which only notes and stamped text have,
-// is "\n\n". Lines of white space are left out, words inside a line are as the
+// is "\n\n"; a blank between words that a JSON file lists apart stands nowhere in
+// the source. Lines of white space are left out, words inside a line are as the
 // file has them.
 //
 // # The way back
 //
 // The text is made of pieces. A piece ties some bytes of the text to some bytes
 // of the source; mostly they are the same bytes, and a character reference such
-// as "&amp;" is a piece of its own, one byte of text for five of source. Breaks
+// as "&amp;" is a piece of its own, one byte of text for five of source; so is an
+// escape of JSON, and the doubled quote of a table. Breaks
 // belong to no piece, and between two pieces of the text the source has tags,
 // times and cue numbers. So a span of the text gives the pieces it touches, by
 // binary search, and from them the source: [Transcript.SourceSpans] gives the

@@ -75,8 +75,8 @@ func (s *source) check() error {
 	}
 	if odd > 8 && odd > len(head)/10 {
 		hint := "control characters all over"
-		if bytes.Count(head, []byte{0}) >= len(head)*2/5 {
-			hint = "every other byte is NUL, as in UTF-16 without a byte order mark"
+		if everyOther(head) {
+			hint = "every other byte is NUL, as in UTF-16 without a byte order mark; save it as UTF-8"
 		}
 		return s.failAt(1, 1, ErrNotText, hint)
 	}
@@ -91,6 +91,19 @@ func (s *source) check() error {
 	s.starts = lineStarts(before)
 	line, col := s.position(at)
 	return s.failAt(line, col, ErrEncoding, fmt.Sprintf("byte 0x%02X at offset %d", s.text[at], at+s.shift))
+}
+
+// everyOther reports whether most bytes at even places are NUL and few at odd
+// ones, or the other way about.
+func everyOther(head []byte) bool {
+	var nul [2]int
+	for i, c := range head {
+		if c == 0 {
+			nul[i%2]++
+		}
+	}
+	half := len(head) / 2
+	return max(nul[0], nul[1]) >= half*4/5 && min(nul[0], nul[1]) <= half/5
 }
 
 func invalidAt(text []byte) int {

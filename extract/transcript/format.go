@@ -15,11 +15,20 @@ const (
 	FormatTTML           // Timed Text Markup Language 1 and 2, IMSC text profile, W3C
 	FormatStamped        // plain text with a time at the head of its lines
 	FormatNotes          // plain text or Markdown without times
+	FormatSBV            // captions with "0:00:01.000,0:00:02.500" above their words; SubViewer
+	FormatASS            // SubStation Alpha and Advanced SubStation Alpha, their text events
+	FormatJSON           // JSON with a list of timed segments, or of events with segments of words
+	FormatTable          // CSV or TSV with a column of times and one of words
+	FormatSpeaker        // a transcript with lines such as "Speaker 1  00:12"
+	FormatDOCX           // a Word document (ECMA-376), its text in any of the plain forms
 )
 
-var formatNames = [...]string{"unknown", "vtt", "srt", "ttml", "stamped", "notes"}
+var formatNames = [...]string{
+	"unknown", "vtt", "srt", "ttml", "stamped", "notes", "sbv", "ass", "json", "table", "speaker", "docx",
+}
 
-// String returns the short name: "vtt", "srt", "ttml", "stamped", "notes".
+// String returns the short name: "vtt", "srt", "ttml", "stamped", "notes",
+// "sbv", "ass", "json", "table", "speaker", "docx".
 func (f Format) String() string {
 	if f < 0 || int(f) >= len(formatNames) {
 		return fmt.Sprintf("Format(%d)", int(f))
@@ -32,8 +41,13 @@ func (f Format) String() string {
 //
 //	WEBVTT leads, as the standard asks or nearly so   vtt
 //	an XML declaration or a tt element leads          ttml
+//	a brace with a name, or a list, opens             json
+//	[Script Info], [Events] or "Dialogue:" leads      ass
 //	some line reads "time --> time"                   srt
+//	a line reads "time,time"                          sbv
+//	columns of times and of words                     table
 //	lines begin with times that mostly ascend         stamped
+//	lines of a name and a time that ascend            speaker
 //	otherwise                                         notes
 func sniff(s *source) Format {
 	head := bytes.TrimLeft(s.text, " \t\r\n\f\ufeff")
@@ -42,10 +56,20 @@ func sniff(s *source) Format {
 		return FormatVTT
 	case bytes.HasPrefix(head, []byte("<?xml")), isTT(head):
 		return FormatTTML
+	case isJSON(head):
+		return FormatJSON
+	case isASS(head):
+		return FormatASS
 	case hasTiming(s):
 		return FormatSRT
+	case hasSBV(s):
+		return FormatSBV
+	case isTable(s):
+		return FormatTable
 	case isStamped(s):
 		return FormatStamped
+	case isSpeaker(s):
+		return FormatSpeaker
 	}
 	return FormatNotes
 }

@@ -59,10 +59,35 @@ func FuzzSRT(f *testing.F)     { fuzzReader(f, srtTests, reader(readSRT)) }
 func FuzzTTML(f *testing.F)    { fuzzReader(f, ttmlTests, readTTML) }
 func FuzzStamped(f *testing.F) { fuzzReader(f, stampedTests, reader(readStamped)) }
 func FuzzNotes(f *testing.F)   { fuzzReader(f, notesTests, reader(readNotes)) }
+func FuzzSBV(f *testing.F)     { fuzzReader(f, sbvTests, reader(readSBV)) }
+func FuzzASS(f *testing.F)     { fuzzReader(f, assTests, reader(readASS)) }
+func FuzzJSON(f *testing.F)    { fuzzReader(f, jsonTests, readJSON) }
+func FuzzTable(f *testing.F)   { fuzzReader(f, tableTests, reader(readTable)) }
+func FuzzSpeaker(f *testing.F) { fuzzReader(f, speakerTests, reader(readSpeaker)) }
+
+// FuzzDOCX reads a main document part, and a whole file where it is one.
+func FuzzDOCX(f *testing.F) {
+	for _, test := range docxTests {
+		f.Add([]byte(test.body))
+		f.Add(document(f, test.body))
+	}
+	f.Fuzz(func(t *testing.T, src []byte) {
+		text, err := documentText(bytes.NewReader(src))
+		again, err2 := documentText(bytes.NewReader(src))
+		if !bytes.Equal(text, again) || (err == nil) != (err2 == nil) {
+			t.Fatal("two readings differ")
+		}
+		if tr, err := Parse("talk.docx", src); err == nil {
+			checkInvariants(t, tr)
+		}
+	})
+}
 
 // FuzzParse goes in at the front door.
 func FuzzParse(f *testing.F) {
-	for _, tests := range [][]parseTest{vttTests, srtTests, ttmlTests, stampedTests, notesTests} {
+	for _, tests := range [][]parseTest{
+		vttTests, srtTests, ttmlTests, stampedTests, notesTests, sbvTests, assTests, jsonTests, tableTests, speakerTests,
+	} {
 		for _, test := range tests {
 			f.Add([]byte(test.src))
 		}

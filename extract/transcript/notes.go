@@ -17,7 +17,7 @@ import (
 //     HX_65_T3       an underscore inside a word
 func readNotes(b *builder) {
 	b.t.Timed = false
-	r := notesReader{builder: b}
+	r := notesReader{builder: b, apart: b.t.Taken}
 	for i := range b.src.starts {
 		r.line(i)
 	}
@@ -25,6 +25,7 @@ func readNotes(b *builder) {
 
 type notesReader struct {
 	*builder
+	apart  bool // every line is a paragraph of its own
 	inside bool // a paragraph, which the next line may go on with
 	item   int  // number of the last item of an ordered list, 0 outside
 	from   int  // of the line at hand
@@ -77,7 +78,7 @@ func (r *notesReader) line(i int) {
 		r.block(i, start+n, end)
 		return
 	}
-	if !r.inside {
+	if !r.inside || r.apart {
 		if from == start { // not indented: the list is over
 			r.item = 0
 		}

@@ -100,7 +100,10 @@ func TestParse(t *testing.T) {
 	for _, group := range []struct {
 		name  string
 		tests []parseTest
-	}{{"vtt", vttTests}, {"srt", srtTests}, {"ttml", ttmlTests}, {"stamped", stampedTests}, {"notes", notesTests}} {
+	}{
+		{"vtt", vttTests}, {"srt", srtTests}, {"ttml", ttmlTests}, {"stamped", stampedTests}, {"notes", notesTests},
+		{"sbv", sbvTests}, {"ass", assTests}, {"json", jsonTests}, {"table", tableTests}, {"speaker", speakerTests},
+	} {
 		for _, test := range group.tests {
 			t.Run(group.name+"/"+test.name, test.run)
 		}
@@ -120,7 +123,7 @@ func encode16(order binary.ByteOrder, s string) []byte {
 // Every table row reads the same from UTF-16, with spans into its own bytes.
 func TestUTF16(t *testing.T) {
 	for _, order := range []binary.ByteOrder{binary.LittleEndian, binary.BigEndian} {
-		for _, test := range slices.Concat(vttTests, srtTests, ttmlTests, stampedTests, notesTests) {
+		for _, test := range slices.Concat(vttTests, srtTests, ttmlTests, stampedTests, notesTests, sbvTests, assTests, jsonTests, tableTests, speakerTests) {
 			t.Run(fmt.Sprint(order, "/", test.name), func(t *testing.T) {
 				src := strings.TrimPrefix(test.src, "\ufeff")
 				tr, err := Parse("talk", encode16(order, src))
@@ -178,10 +181,12 @@ func TestParseErrors(t *testing.T) {
 		{"UTF-16 mark only", "\xff\xfe", ErrEmpty, "talk: the file is empty"},
 		{"Latin-1", "five volts\nabout 20 \xb5F", ErrEncoding,
 			"talk:2:10: neither UTF-8 nor UTF-16 with a byte order mark: byte 0xB5 at offset 20"},
-		{"picture", "\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR\x00\x00\x02\x00\x00\x00\x01\x00\x08\x06", ErrNotText,
+		{"picture", "\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR\x00\x00\x02\x00\x00\x00\x01\x00\x08\x06", ErrForm,
+			"talk: this form is not read: a picture (PNG); give the captions as text"},
+		{"binary", "\x7fELF\x02\x01\x01\x00\x00\x00\x00\x00\x00\x00\x00\x00\x00\x02", ErrNotText,
 			"talk:1:1: not text: control characters all over"},
 		{"UTF-16 without mark", strings.ReplaceAll("five volts at three amps", "", "\x00"), ErrNotText,
-			"talk:1:1: not text: every other byte is NUL, as in UTF-16 without a byte order mark"},
+			"talk:1:1: not text: every other byte is NUL, as in UTF-16 without a byte order mark; save it as UTF-8"},
 		{"other XML", "<?xml version=\"1.0\"?>\n<svg><text>5 volts</text></svg>", ErrNotTTML,
 			`talk:2:1: XML, but not a timed text document: its root element is "svg"`},
 		{"document type", "<?xml version=\"1.0\"?>\n<!DOCTYPE tt [<!ENTITY a \"b\">]>\n<tt/>", ErrDTD,
@@ -246,7 +251,7 @@ func TestPosition(t *testing.T) {
 }
 
 func TestFormatString(t *testing.T) {
-	want := []string{"unknown", "vtt", "srt", "ttml", "stamped", "notes", "Format(6)"}
+	want := []string{"unknown", "vtt", "srt", "ttml", "stamped", "notes", "sbv", "ass", "json", "table", "speaker", "docx", "Format(12)"}
 	for i, name := range want {
 		if got := Format(i).String(); got != name {
 			t.Errorf("%d: %s, want %s", i, got, name)

@@ -16,6 +16,11 @@ var (
 	ErrTooBig   = errors.New("too big")
 	ErrDTD      = errors.New("a document type declaration is not read")
 	ErrNotTTML  = errors.New("XML, but not a timed text document")
+	ErrForm     = errors.New("this form is not read")
+	ErrJSON     = errors.New("malformed JSON")
+	ErrNotTimed = errors.New("JSON, but without segments that have times and words")
+	ErrRecord   = errors.New("a record or feed of this program, not captions")
+	ErrDocument = errors.New("the Word document cannot be read")
 
 	// Not fatal: listed in Transcript.Problems, the rest is read.
 	ErrSignature = errors.New("the WEBVTT signature is not as the standard wants it")
@@ -32,6 +37,8 @@ var (
 	ErrXML       = errors.New("malformed XML, nothing after it can be read")
 	ErrNoCues    = errors.New("no cue in the file")
 	ErrNoWords   = errors.New("no words in the file")
+	ErrCells     = errors.New("a row with more or fewer cells than the head of the table")
+	ErrLanguage  = errors.New("not English, and only English is read")
 	ErrMore      = errors.New("further problems are not listed")
 )
 

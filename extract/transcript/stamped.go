@@ -276,7 +276,11 @@ func stampedCue(b *builder, stamps []lineStamp, from, to int) {
 		}
 	}
 	b.open("", st.at, end, st.line, from+st.col)
-	b.plain(from+st.rest, to)
+	words := from + st.rest
+	if words < to {
+		words += speakerMark(b.text[words:to])
+	}
+	b.plain(words, to)
 	b.extend(max(to, from+st.rest))
 }
 

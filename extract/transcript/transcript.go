@@ -27,7 +27,9 @@ type Transcript struct {
 	Format   Format
 	Encoding string        // "utf-8", "utf-8-bom", "utf-16le", "utf-16be"
 	Source   []byte        // the file's bytes; not copied, must not be changed
-	Hash     string        // SHA-256 of Source in lower-case hexadecimal
+	Taken    bool          // Source is the text taken out of the file, which has it compressed
+	Hash     string        // SHA-256 of the file in lower-case hexadecimal
+	Language string        // as the file tells it, mostly a tag of BCP 47; "" where it does not
 	Duration time.Duration // latest time a cue names; 0 when untimed
 	Timed    bool
 
@@ -48,6 +50,7 @@ type Transcript struct {
 	repeats []repeat // by text, then by source
 	again   []piece  // pieces of the repeats
 	stamps  []stamp  // in text order
+	foreign string   // why it is not English; "" where it may be
 }
 
 // Read reads all of r and parses it. It fails with ErrTooBig past the limit,
@@ -73,33 +76,72 @@ func Read(r io.Reader, o Options) (*Transcript, error) {
 
 // Parse reads src, telling the format by content. src is kept, not copied. The
 // error is a *ParseError wrapping ErrEmpty, ErrNotText, ErrEncoding, ErrTooBig,
-// ErrNotTTML or ErrDTD; everything less is in Transcript.Problems.
+// ErrNotTTML, ErrDTD, ErrForm, ErrJSON, ErrNotTimed, ErrRecord or ErrDocument;
+// everything less is in Transcript.Problems.
 func Parse(name string, src []byte) (*Transcript, error) {
+	sum := sha256.Sum256(src)
+	taken := false
+	if isZIP(src) {
+		text, ok, err := docxText(name, src)
+		if err != nil {
+			return nil, err
+		}
+		if taken = ok; ok {
+			src = text
+		}
+	}
+	if !taken {
+		if err := refuseBytes(name, src); err != nil {
+			return nil, err
+		}
+	}
 	s, err := newSource(name, src)
 	if err != nil {
 		return nil, err
 	}
+	if err := refuseText(s); err != nil {
+		return nil, err
+	}
 	b := newBuilder(s)
-	format := sniff(s)
-	switch format {
+	b.t.Taken = taken
+	format, err := b.read(sniff(s))
+	if err != nil {
+		return nil, err
+	}
+	if taken {
+		format = FormatDOCX
+	}
+	b.tellLanguage()
+	t := b.finish()
+	t.Format = format
+	t.Hash = hex.EncodeToString(sum[:])
+	return t, nil
+}
+
+// read reads the source in a format.
+func (b *builder) read(f Format) (Format, error) {
+	switch f {
 	case FormatVTT:
 		readVTT(b)
 	case FormatSRT:
 		readSRT(b)
 	case FormatTTML:
-		err = readTTML(b)
+		return f, readTTML(b)
 	case FormatStamped:
 		readStamped(b)
+	case FormatSBV:
+		readSBV(b)
+	case FormatASS:
+		readASS(b)
+	case FormatJSON:
+		return f, readJSON(b)
+	case FormatTable:
+		readTable(b)
+	case FormatSpeaker:
+		readSpeaker(b)
 	default:
-		format = FormatNotes
 		readNotes(b)
+		return FormatNotes, nil
 	}
-	if err != nil {
-		return nil, err
-	}
-	t := b.finish()
-	t.Format = format
-	sum := sha256.Sum256(src)
-	t.Hash = hex.EncodeToString(sum[:])
-	return t, nil
+	return f, nil
 }

@@ -101,6 +101,11 @@ func (r *ttmlReader) start(e xml.StartElement, from, to int) error {
 		return r.src.failAt(line, col, ErrNotTTML, "its root element is "+strconv.Quote(e.Name.Local))
 	} else {
 		r.rates(e)
+		for _, a := range e.Attr {
+			if a.Name.Local == "lang" {
+				r.t.Language = a.Value
+			}
+		}
 	}
 	el := ttmlElement{name: e.Name.Local, begin: parent.begin, end: parent.end, preserve: parent.preserve, words: parent.words}
 	own := r.interval(e, &el, parent, from)

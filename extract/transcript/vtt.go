@@ -28,6 +28,9 @@ func readVTT(b *builder) {
 		if from == to || bytes.Contains(s.text[from:to], arrow) {
 			break
 		}
+		if value, ok := bytes.CutPrefix(s.text[from:to], []byte("Language:")); ok { // common practice, no source
+			b.t.Language = string(bytes.TrimSpace(value))
+		}
 	}
 	for i < len(s.starts) {
 		from, to := s.line(i)

@@ -32,6 +32,9 @@ func TestRefused(t *testing.T) {
 		place              Place
 	}{
 		{"no words", "read?name=a.vtt", "WEBVTT\n\n00:01.000 --> 00:02.000\n \n", "text/vtt", 422, "captions", Place{File: "a.vtt"}},
+		{"another form", "read?name=a.sub", "{1}{2}5 volts", "text/plain", 422, "captions", Place{File: "a.sub", Line: 1, Column: 1}},
+		{"a record", "read?name=a.json", `{"feed":"saywatt/feed/1"}`, "application/octet-stream", 422, "captions", Place{File: "a.json", Line: 1, Column: 1}},
+		{"cut JSON", "read?name=a.json", "[{\"start\":1,\n\"text\":", "application/octet-stream", 422, "captions", Place{File: "a.json", Line: 2, Column: 8}},
 		{"bytes", "read?name=a.txt", "one\nvolt \xff\n", "text/plain", 422, "captions", Place{File: "a.txt", Line: 2, Column: 6}},
 		{"entities", "read", `<?xml version="1.0"?><!DOCTYPE tt [<!ENTITY a "b">]><tt/>`, "application/ttml+xml", 422, "captions", Place{File: "captions.ttml", Line: 1, Column: 22}},
 		{"threshold", "read?threshold=NaN", "5 volts", "text/plain", 400, "parameter", Place{Parameter: "threshold"}},

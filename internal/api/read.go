@@ -8,7 +8,6 @@ import (
 	"strconv"
 	"strings"
 
-	"saywatt/extract/transcript"
 	"saywatt/internal/glossary"
 	"saywatt/internal/pipeline"
 	"saywatt/normalize"
@@ -164,11 +163,8 @@ func (a *api) names(file string) (*glossary.Book, error) {
 
 // read makes the record.
 func (in *captions) read(most int64) (*schema.Record, error) {
-	t, err := transcript.Read(bytes.NewReader(in.text), transcript.Options{Name: in.name, MaxBytes: most})
+	t, err := pipeline.Read(in.name, in.text, most)
 	if err != nil {
-		return nil, err
-	}
-	if err := pipeline.CheckWords(t); err != nil {
 		return nil, err
 	}
 	return pipeline.Run(t, in.options)

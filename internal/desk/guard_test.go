@@ -189,5 +189,5 @@ func TestHostile(t *testing.T) {
 	}
 	v.send(map[string]string{"a": "\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR\x00\xff\xfe\xfd", "empty.vtt": "", "silent.vtt": "WEBVTT\n\n00:01.000 --> 00:02.000\n \n"}, nil)
 	v.desk.jobs.wait.Wait()
-	v.get("/jobs/2").sees(200, "0 of 3 read, 3 could not be; finished", "not text", "the file is empty")
+	v.get("/jobs/2").sees(200, "0 of 3 read, 3 could not be; finished", "a picture (PNG)", "the file is empty")
 }

@@ -96,7 +96,8 @@ func (d *Desk) outFile(w http.ResponseWriter, q *http.Request, r *review, s *sta
 // captionEnding is the usual ending of the name of captions.
 func captionEnding(f transcript.Format) string {
 	switch f {
-	case transcript.FormatVTT, transcript.FormatSRT, transcript.FormatTTML:
+	case transcript.FormatVTT, transcript.FormatSRT, transcript.FormatTTML,
+		transcript.FormatSBV, transcript.FormatASS, transcript.FormatJSON:
 		return "." + f.String()
 	}
 	return ".txt"
@@ -159,6 +160,9 @@ func (r *review) exporter(s *state, name string) func(io.Writer) error {
 }
 
 func (r *review) writeCaptions(w io.Writer, s *state, marks bool) error {
+	if err := edit.Writable(r.transcript); err != nil {
+		return err
+	}
 	changes, err := r.changes(s)
 	if err != nil {
 		return err

@@ -1,7 +1,6 @@
 package desk
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -20,22 +19,16 @@ import (
 // its captions.
 const maxOpen = 64
 
-var (
-	errManyOpen = fmt.Errorf("%d reviews are open, and more would not fit; start the desk with an archive to add more", maxOpen)
-	errNoWords  = errors.New("times and no words")
-)
+var errManyOpen = fmt.Errorf("%d reviews are open, and more would not fit; start the desk with an archive to add more", maxOpen)
 
 // Open opens captions given by their name and content, and puts them into the
 // archive, where there is one. It returns the id of the review, "" where so many
 // are open already that it is in the archive only. Captions that are open keep
 // their review.
 func (d *Desk) Open(ctx context.Context, name string, source io.Reader) (string, error) {
-	t, err := transcript.Read(source, transcript.Options{Name: name, MaxBytes: d.config.MaxBytes})
+	t, err := pipeline.ReadFrom(source, name, d.config.MaxBytes)
 	if err != nil {
 		return "", err
-	}
-	if len(bytes.TrimSpace(t.Text)) == 0 {
-		return "", fmt.Errorf("%s: %w", name, errNoWords)
 	}
 	for _, r := range d.all() {
 		if r.transcript != nil && r.transcript.Hash == t.Hash {
@@ -166,7 +159,7 @@ func (d *Desk) captionsOf(rec *schema.Record) *transcript.Transcript {
 	if info.Size() > d.config.MaxBytes {
 		return nil
 	}
-	t, err := transcript.Read(f, transcript.Options{Name: rec.Source.File, MaxBytes: d.config.MaxBytes})
+	t, err := pipeline.ReadFrom(f, rec.Source.File, d.config.MaxBytes)
 	if err != nil || t.Hash != rec.Source.SHA256 {
 		return nil
 	}

@@ -250,5 +250,8 @@ func encode(t *transcript.Transcript, words string) []byte {
 	if t.Format == transcript.FormatVTT || t.Format == transcript.FormatTTML {
 		words = escapes.Replace(words)
 	}
+	if t.Format == transcript.FormatJSON {
+		words = jsonEscapes.Replace(words)
+	}
 	return inEncoding(t, words)
 }

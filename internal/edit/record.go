@@ -64,7 +64,9 @@ func ForRecord(r *schema.Record, t *transcript.Transcript, s Style) ([]Change, [
 		c.quantity(i, r.Quantities[i:i+n])
 		i += n
 	}
-	c.terms()
+	if t.Foreign() == "" {
+		c.terms()
+	}
 	slices.SortStableFunc(c.changes, func(a, b Change) int { return cmp.Compare(a.Span.Start, b.Span.Start) })
 	slices.SortStableFunc(c.left, func(a, b Left) int { return cmp.Compare(a.Span.Start, b.Span.Start) })
 	return c.changes, c.left, nil
@@ -93,6 +95,9 @@ func (c *collector) quantity(first int, shared []schema.Said) {
 		q := &shared[i]
 		open = open || q.Status == schema.StatusOpen
 		heard = heard || q.Status != schema.StatusRepaired && q.Status != schema.StatusSettled
+		if q.Status == schema.StatusRepaired && c.t.Foreign() != "" {
+			return // only a person knows what was said there
+		}
 		names = append(names, q.Quantity.String())
 		why = append(why, q.Why...)
 		ch.Confidence = min(ch.Confidence, q.Confidence)

@@ -26,6 +26,9 @@ func Reread(before *transcript.Transcript, corrected []byte) (*transcript.Transc
 	if after.Format != before.Format || len(after.Cues) != len(before.Cues) {
 		return nil, fmt.Errorf("%w: %s of %d, was %s of %d", ErrStructure, after.Format, len(after.Cues), before.Format, len(before.Cues))
 	}
+	if cellsBroken(after) > cellsBroken(before) {
+		return nil, fmt.Errorf("%w: a number with a comma does not fit into a cell without quotes", ErrStructure)
+	}
 	for i := range after.Cues {
 		if a, b := &after.Cues[i], &before.Cues[i]; a.Start != b.Start || a.End != b.End {
 			return nil, fmt.Errorf("%w: cue %d", ErrStructure, i+1)
@@ -66,7 +69,7 @@ var loadLimits = sync.OnceValue(func() limits {
 // read in their time. Notes and transcripts, which are no captions, have no
 // such bounds.
 func Warn(before, after *transcript.Transcript) []Warning {
-	if before.Format == transcript.FormatNotes || before.Format == transcript.FormatStamped {
+	if !isCaptions(before.Format) {
 		return nil
 	}
 	most := loadLimits()

@@ -9,7 +9,10 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"reflect"
 	"strconv"
+	"strings"
+	"sync"
 
 	"saywatt/schema"
 )
@@ -139,12 +142,71 @@ func writeLine(w io.Writer, v any) error {
 	return e.Encode(v)
 }
 
-// IsRecords reports whether text begins as records do; no captions begin with
-// a brace. At least one byte past any white space is needed to tell.
-func IsRecords(head []byte) bool {
-	head = bytes.TrimLeft(bytes.TrimPrefix(head, []byte("\ufeff")), " \t\r\n")
-	return len(head) > 0 && head[0] == '{'
+// IsRecords reports whether text is of records rather than captions; see
+// TellRecords. What could be either is taken for a record.
+func IsRecords(text []byte) bool {
+	records, _ := TellRecords(text)
+	return records
 }
+
+// TellRecords tells records and feeds from captions, which may be JSON too, by
+// the beginning of the text: an object whose first member is one of a record or
+// of a line of the feed. known is false where more bytes may change the answer.
+func TellRecords(head []byte) (records, known bool) {
+	const mark = "\ufeff"
+	if strings.HasPrefix(mark, string(head)) {
+		return false, false
+	}
+	head = bytes.TrimLeft(bytes.TrimPrefix(head, []byte(mark)), " \t\r\n")
+	if len(head) == 0 {
+		return false, false
+	}
+	if head[0] != '{' {
+		return false, true
+	}
+	if head = head[1:]; len(head) > 0 && (head[0] >= '0' && head[0] <= '9' || head[0] == '\\') {
+		return false, true // what other forms of captions have behind a brace
+	}
+	head = bytes.TrimLeft(head, " \t\r\n")
+	if len(head) == 0 {
+		return true, false
+	}
+	if head[0] != '"' {
+		return true, true
+	}
+	name, rest, whole := bytes.Cut(head[1:], []byte(`"`))
+	switch {
+	case !whole:
+		return len(name) <= maxMember, len(name) > maxMember
+	case !recordMembers()[string(name)]:
+		return false, true
+	case string(name) != "version":
+		return true, true
+	}
+	// Captions in JSON may have a version too; that of a record is ours.
+	const ours = `"saywatt/`
+	rest = bytes.TrimLeft(rest, " \t\r\n:")
+	if len(rest) < len(ours) {
+		return true, !strings.HasPrefix(ours, string(rest))
+	}
+	return bytes.HasPrefix(rest, []byte(ours)), true
+}
+
+// maxMember is room for the longest name of a member.
+const maxMember = 64
+
+// recordMembers are the members of a record and of a line of the feed.
+var recordMembers = sync.OnceValue(func() map[string]bool {
+	all := map[string]bool{}
+	for _, t := range []reflect.Type{reflect.TypeFor[schema.Record](), reflect.TypeFor[feedLine]()} {
+		for i := range t.NumField() {
+			name, _, _ := strings.Cut(t.Field(i).Tag.Get("json"), ",")
+			all[name] = true
+		}
+	}
+	delete(all, "id") // segments of captions begin with one
+	return all
+})
 
 // Errors of reading records.
 var (

@@ -5,7 +5,6 @@
 package pipeline
 
 import (
-	"bytes"
 	"fmt"
 
 	"saywatt/extract"
@@ -49,25 +48,6 @@ func Run(t *transcript.Transcript, o Options) (*schema.Record, error) {
 	normalize.Fill(rec, doc, placed)
 	rec.Findings = validate.Check(rec)
 	return rec, nil
-}
-
-// CheckWords refuses captions that have times and not one word, of which there
-// is no record to make.
-func CheckWords(t *transcript.Transcript) error {
-	if n := len(t.Cues); n > 0 && len(bytes.TrimSpace(t.Text)) == 0 {
-		return &NoWordsError{t.Name, n}
-	}
-	return nil
-}
-
-// A NoWordsError tells of captions without words.
-type NoWordsError struct {
-	Name string
-	Cues int
-}
-
-func (e *NoWordsError) Error() string {
-	return fmt.Sprintf("%s: times and no words: %d cues, all of them empty", e.Name, e.Cues)
 }
 
 // ErrTooMany is the error of a text that is full of numbers beyond anything
