@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"saywatt/extract/part"
 	"saywatt/schema"
 )
 
@@ -94,7 +95,7 @@ type partCode struct {
 
 // part reads a part number at token i and gives it to the part told of.
 func (s *placer) part(i int) int {
-	if s.section != SectionTeardown && s.section != SectionBattery && s.subject < 0 {
+	if !s.partsTold(i) {
 		return s.codeOnly(i)
 	}
 	code, ok := s.readCode(i)
@@ -102,7 +103,8 @@ func (s *placer) part(i int) int {
 		return i
 	}
 	s.claim(i, code.end, NotCode)
-	s.nameCode(i, &code)
+	s.makerBefore(i)
+	s.see(part.Code, i, code.end).text = code.text
 	s.saidCode(i, &code)
 	s.cueEnd, s.codeEnd = code.end, code.end
 	return code.end
@@ -366,7 +368,7 @@ func (s *placer) codeLetters(i int, inside bool) (letters []byte, n int, heard b
 		}
 		return []byte{s.c.letter[t.Word]}, 1, true
 	}
-	if !inside && t.Word == 0 && len(w) <= 3 && s.digitsFollow(s.skipBreak(i+1)) && !isUpper(w[0]) && s.subject >= 0 {
+	if !inside && t.Word == 0 && len(w) <= 3 && s.digitsFollow(s.skipBreak(i+1)) && !isUpper(w[0]) && s.partsTold(i) {
 		up := []byte(strings.ToUpper(string(w)))
 		return up, 1, false
 	}
@@ -377,7 +379,7 @@ func (s *placer) codeLetters(i int, inside bool) (letters []byte, n int, heard b
 // behind it, opens a part number: words that announce one stand before, and
 // several digits follow. "it's marked are f six five two".
 func (s *placer) codeNext(i, j int) bool {
-	if s.subject < 0 || !s.guarded(s.backOne(i), guardCodeBefore) && !s.makerEnds(i) {
+	if !s.partsTold(i) || !s.guarded(s.backOne(i), guardCodeBefore) && !s.makerEnds(i) {
 		return false
 	}
 	n := 0
@@ -394,7 +396,7 @@ func (s *placer) codeNext(i, j int) bool {
 // makerEnds reports whether the name of the part's maker ends at token i.
 func (s *placer) makerEnds(i int) bool {
 	n := len(s.makerSeen)
-	return n > 0 && s.makerSeen[n-1].subject == s.subject && s.skipBreak(int(s.makerSeen[n-1].last)) == i
+	return n > 0 && s.skipBreak(int(s.makerSeen[n-1].last)) == i
 }
 
 // repeatedLetter reads "double E" and "triple K"; "double U" is a W.
@@ -430,70 +432,12 @@ func (s *placer) shortWord(i int) bool {
 	return i < len(s.tokens) && s.tokens[i].Kind == TokenWord && s.tokens[i].Word == 0 && s.tokens[i].End-s.tokens[i].Start <= 2
 }
 
-// resumePart goes on with the part that has the number already.
-func (s *placer) resumePart(code *partCode) bool {
-	for j := range s.d.Subjects {
-		if p := s.d.Subjects[j].Part; p != "" && SamePlain(p, code.text) && !s.special4(int32(j)) {
-			s.resume(int32(j), code.end)
-			return true
-		}
-	}
-	return false
-}
-
-// saidCode notes a part number over the tokens from i; the shape of a
-// transformer's core is a package.
+// saidCode notes a part number over the tokens from i.
 func (s *placer) saidCode(i int, code *partCode) {
-	kind, ground := schema.TermPart, GroundSaid
+	ground := GroundSaid
 	if code.doubtful {
 		ground = GroundLetterWords
 	}
-	if s.subject >= 0 && s.d.Subjects[s.subject].Kind == "transformer" {
-		kind = schema.TermPackage
-	}
-	s.said(kind, i, code.end, code.text, ground)
+	s.said(schema.TermPart, i, code.end, code.text, ground)
 	s.d.Terms[len(s.d.Terms)-1].guessed = code.guessed
-}
-
-// nameCode gives a part number to the part told of. A part that has another
-// number already is told of no more: the new one is of its own.
-func (s *placer) nameCode(i int, code *partCode) {
-	if s.subject < 0 {
-		if s.section != SectionTeardown || code.letters < 2 || code.digits < 3 {
-			return
-		}
-		if s.resumePart(code) {
-			return
-		}
-		s.open(s.c.kindID("integrated circuit"), i, code.end)
-		s.kindEnd = max(s.start, i-5)
-		s.d.Subjects[s.subject].Doubtful = true
-	}
-	if s.rated > 0 && s.start > s.kindEnd && s.start <= i && !s.special4(s.subject) && s.d.Subjects[s.subject].Part == "" && code.letters >= 2 && code.digits >= 3 {
-		// a sentence on, and the part told of has its ratings: the number is of another
-		if s.resumePart(code) {
-			return
-		}
-		s.open(s.c.kindID("integrated circuit"), i, code.end)
-		s.kindEnd = s.start
-	}
-	sub := &s.d.Subjects[s.subject]
-	text := code.text
-	switch {
-	case sub.Kind == "transformer": // the shape of its core: EE42
-		if sub.Package == "" {
-			sub.Package = text
-		}
-		return
-	case sub.Part == "":
-		sub.Part = text
-	case sub.Part == text || strings.HasPrefix(text, sub.Part):
-		sub.Part = text
-	default:
-		if s.kind >= 0 && s.rated > 0 {
-			s.open(s.kind, i, code.end)
-			s.d.Subjects[s.subject].Part = text
-		}
-	}
-	s.makerBefore(i)
 }

@@ -17,7 +17,13 @@ type Document struct {
 	Alike      []Alike // ports told of by another's levels
 	Materials  []string
 	Terms      []Term // in the order said
+
+	parts Parts
 }
+
+// PartElements returns what the grouping of parts was asked about: for
+// training.
+func (d *Document) PartElements() Parts { return d.parts }
 
 // MaxNumbers bounds the numbers of one transcript. The densest reviews name
 // some thirty in a minute; so many are five days of talk. Each costs the

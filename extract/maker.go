@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"saywatt/extract/part"
 	"saywatt/schema"
 )
 
@@ -18,7 +19,7 @@ type makerSpan struct {
 // maker reads a maker behind "from" or "by", or a capitalised unknown word
 // behind the words that named a part.
 func (s *placer) maker(i int) int {
-	if s.subject < 0 || s.section != SectionTeardown && s.section != SectionBattery || s.special4(s.subject) && s.kindName() != "cell" {
+	if s.section != SectionTeardown && (s.section != SectionBattery || s.kindName() != "cell") {
 		return i
 	}
 	t := s.tokens[i]
@@ -30,7 +31,7 @@ func (s *placer) maker(i int) int {
 		}
 		return i
 	}
-	if s.d.Subjects[s.subject].Maker != "" || !isUpper(s.text[t.Start]) || t.End-t.Start < 3 || s.stopWord(i) {
+	if s.makerSince(s.kindEnd) || !isUpper(s.text[t.Start]) || t.End-t.Start < 3 || s.stopWord(i) {
 		return i
 	}
 	if t.Word != 0 && !s.plain(t.Word) {
@@ -235,7 +236,7 @@ func (s *placer) stopWord(i int) bool {
 // makerBefore looks for a maker's name right before the part number at token
 // i: the words between it and what came before.
 func (s *placer) makerBefore(i int) {
-	if s.d.Subjects[s.subject].Maker != "" || len(s.makerSeen) > 0 && s.makerSeen[len(s.makerSeen)-1].subject == s.subject {
+	if s.makerSince(max(s.kindEnd, s.codeEnd)) {
 		return
 	}
 	end := s.backOne(i) + 1
@@ -279,9 +280,6 @@ func (s *placer) makerOf(i int) {
 	if len(w) < 4 || !isUpper(w[0]) || allCaps(w) || hasDigit(w) || s.makerCovers(b) {
 		return
 	}
-	if n := len(s.d.Subjects); n > 1 && s.d.Subjects[n-2].Last > int32(b) {
-		return
-	}
 	s.addMaker(b, b+1)
 }
 
@@ -322,15 +320,14 @@ func (s *placer) anyUpper(a, b int) bool {
 // addMaker notes a maker's name over tokens [first, last) for the part told
 // of; the spelling is settled at the end, over all that were heard.
 func (s *placer) addMaker(first, last int) {
-	s.makerSeen = append(s.makerSeen, makerSpan{first: int32(first), last: int32(last), subject: s.subject})
-	s.d.Subjects[s.subject].Maker = s.d.Words(int32(first), int32(last))
+	s.makerSeen = append(s.makerSeen, makerSpan{first: int32(first), last: int32(last), subject: -1})
+	s.see(part.Maker, first, last)
 }
 
-// dropMaker forgets the makers noted for the part told of.
-func (s *placer) dropMaker() {
-	for n := len(s.makerSeen); n > 0 && s.makerSeen[n-1].subject == s.subject; n-- {
-		s.makerSeen = s.makerSeen[:n-1]
-	}
+// makerSince reports whether a maker was named from token i on.
+func (s *placer) makerSince(i int) bool {
+	n := len(s.makerSeen)
+	return n > 0 && int(s.makerSeen[n-1].first) >= i
 }
 
 // makerName is a maker's name as heard, for settleMakers.
@@ -386,7 +383,10 @@ func (s *placer) settleMakers() {
 		ground := best.ground()
 		for _, i := range group {
 			m := &s.makerSeen[i]
-			sub := &s.d.Subjects[m.subject]
+			sub := &Subject{}
+			if m.subject >= 0 {
+				sub = &s.d.Subjects[m.subject]
+			}
 			sub.Maker = best.text
 			t := Term{Kind: schema.TermMaker, Meant: best.text, Ground: ground, Subject: m.subject, First: m.first, Last: m.last}
 			switch list[i].torn {
@@ -458,7 +458,9 @@ func (s *placer) makerName(m makerSpan) makerName {
 	if k := s.skipBreak(int(m.last)); k < len(s.tokens) && s.tokens[k].Kind == TokenWord {
 		h.keys[2] = SoundKey(s.d.Words(m.first, int32(k+1)))
 	}
-	h.code = codeHead(s.d.Subjects[m.subject].Part)
+	if m.subject >= 0 {
+		h.code = codeHead(s.d.Subjects[m.subject].Part)
+	}
 	return h
 }
 

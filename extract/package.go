@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"saywatt/extract/part"
 	"saywatt/schema"
 )
 
@@ -23,7 +24,7 @@ var packageShapeNames = [...]string{"none", "pins", "size", "either", "name"}
 // packageCue reads a package whose head is tokens [i, end): the code in its
 // standard spelling goes to the part told of.
 func (s *placer) packageCue(i, end int, f *packageForm) int {
-	if s.subject < 0 || s.section != SectionTeardown && s.section != SectionBattery && s.section != SectionCable {
+	if !s.partsTold(i) {
 		if f.manner == MannerHeard || f.shape == packageNone {
 			return i
 		}
@@ -31,7 +32,7 @@ func (s *placer) packageCue(i, end int, f *packageForm) int {
 	code := f.family
 	switch f.shape {
 	case packageNone:
-		if s.subject < 0 || s.sentenceStart(i) && f.manner == MannerHeard {
+		if !s.partsTold(i) || s.sentenceStart(i) && f.manner == MannerHeard {
 			return i
 		}
 	case packageName:
@@ -53,10 +54,8 @@ func (s *placer) packageCue(i, end int, f *packageForm) int {
 	}
 	s.claim(i, end, NotCode)
 	s.said(schema.TermPackage, i, end, code, groundOf(f.manner))
-	if s.subject >= 0 {
-		if sub := &s.d.Subjects[s.subject]; sub.Package == "" {
-			sub.Package = code
-		}
+	if s.partsTold(i) {
+		s.see(part.Package, i, end).text = code
 	}
 	return end
 }
@@ -101,8 +100,8 @@ func (s *placer) gluedPackage(i int) int {
 		}
 		s.claim(i, end, NotCode)
 		s.said(schema.TermPackage, i, end, code, groundOf(f.manner))
-		if s.subject >= 0 && s.d.Subjects[s.subject].Package == "" {
-			s.d.Subjects[s.subject].Package = code
+		if s.partsTold(i) {
+			s.see(part.Package, i, end).text = code
 		}
 		s.cueEnd = end
 		return end
@@ -154,7 +153,7 @@ func (s *placer) packageName(i int, f *packageForm) (string, int) {
 		return "", 0 // "100 to 220 volts"
 	}
 	if f.family == "TO" && f.manner == MannerHeard {
-		if s.subject < 0 || i < 2 || s.tokens[s.backOne(i-1)].Kind == TokenNumber {
+		if !s.partsTold(i) || i < 2 || s.tokens[s.backOne(i-1)].Kind == TokenNumber {
 			return "", 0
 		}
 	}

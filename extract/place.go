@@ -28,6 +28,7 @@ func (p *parser) places(d *Document) {
 	s.plan = plan
 	s.walk()
 	s.apply()
+	s.parts()
 	s.finish()
 }
 
@@ -65,7 +66,7 @@ type placer struct {
 	section    Section
 	asidePort  string  // and the port told of there
 	aside      Section // the section to go back to when the sentence ends
-	subjectsAt int     // parts named when the section was entered
+	seenAt     int     // sightings when the section was entered
 	clause     int32   // number of the clause group
 	start      int     // first token of the sentence
 	cased      bool    // the captions have capitals
@@ -126,15 +127,13 @@ type placer struct {
 	rated     int   // ratings taken so far
 	special   [4]int32
 	battery   int32 // kind of the battery side told of: cell, pack or rated
-	count     int   // count said for the part to come
-	countEnd  int
-	another   bool
-	again     bool
-	againAt   int32
+	nounEnd   int   // token behind the words that named a part last, section or not
+	seen      []sighting
+	ofSubject []int32 // by sighting, -1 none
 	cueEnd    int // token behind the last cue
 	codeEnd   int // token behind the last part number
 	makerSeen []makerSpan
-	topology  string
+	topologies []topologySpan
 	chemistry string
 }
 
@@ -153,7 +152,7 @@ func (s *placer) walk() {
 				i = end
 				continue
 			}
-			if s.letter(i) && s.letter(s.skipBreak(i+1)) && s.section == SectionTeardown && s.subject >= 0 {
+			if s.letter(i) && s.letter(s.skipBreak(i+1)) && s.section == SectionTeardown {
 				if end := s.part(i); end > i { // "O M 10 N 48" is no 0 m
 					i = end
 					continue
@@ -229,7 +228,6 @@ func (s *placer) stop(i int) {
 	s.start = i + 1
 	s.propStops++
 	s.endAlike(i)
-	s.again, s.another = false, false
 	if s.product == "pass-through" && s.testing() {
 		s.product = "" // told of one reading, not of all that follow
 	}
@@ -336,10 +334,8 @@ func (s *placer) cue(i, end int, effects []effect) int {
 			s.spot, s.spotClause, s.spotEnd = e.value, s.clause, end
 		case effectCount:
 			to = s.counted(i, end, int(e.n))
-		case effectAnother:
-			to = s.oneMore(i, end)
-		case effectAgain:
-			s.again, s.againAt = true, s.clause
+		case effectAnother, effectAgain: // words before a part, which its grouping looks at
+			to = i
 		case effectEach:
 			s.each(end)
 		case effectSubject:
@@ -352,10 +348,9 @@ func (s *placer) cue(i, end int, effects []effect) int {
 		case effectCells:
 			s.cells(i, end, e.value)
 		case effectTopology:
-			if s.subject >= 0 && s.section == SectionTeardown {
-				s.d.Subjects[s.subject].Topology = e.value
+			if s.section == SectionTeardown {
+				s.topologies = append(s.topologies, topologySpan{int32(i), e.value})
 			}
-			s.topology = e.value
 			s.said(schema.TermFeature, i, end, e.value, GroundSaid)
 		case effectMaterial:
 			s.material(e.value)
@@ -415,6 +410,9 @@ func (s *placer) word(i int) int {
 		return end
 	}
 	if end := s.part(i); end > i {
+		return end
+	}
+	if end := s.times(i); end > i {
 		return end
 	}
 	return s.maker(i)

@@ -154,6 +154,7 @@ func (s *placer) classify(m *Mention, class place.Class, phys schema.Kind) {
 	}
 	switch info.Subject {
 	case "part":
+		c.Subject = -1 // until it is known which (parts.go)
 		return
 	case "":
 		c.Subject = -1
