@@ -1,6 +1,7 @@
 package extract
 
 import (
+	"saywatt/extract/place"
 	"strings"
 	"testing"
 
@@ -148,7 +149,7 @@ func FuzzPlaces(f *testing.F) {
 		p.tokens = p.x.Scan(nil, p.text)
 		place := func() *Document {
 			d := &Document{Transcript: plainTranscript(p.text), Lexicon: p.x, Tokens: p.tokens, Mentions: p.mentions(nil)}
-			p.places(d)
+			p.places(d, place.Default())
 			return d
 		}
 		d := place()

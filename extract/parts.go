@@ -24,6 +24,10 @@ type topologySpan struct {
 	name  string
 }
 
+// surePart is the probability from which on a lone rating makes a part that
+// nothing names (common practice, no source).
+const surePart = 0.8
+
 // Parts has what package part is asked about: the elements of a document and
 // the tokens of each.
 type Parts struct {
@@ -129,10 +133,15 @@ func (s *placer) ratingElement(e *part.Element, n *sighting) {
 	if m.HasUnit() {
 		e.Kinds = 1 << m.Unit.Unit.Kind()
 	}
+	e.Sure = int(n.sure * 5)
+	if n.cell {
+		e.Sure = 5
+	}
 	q := m.Quantity()
 	e.Value = q.Low.String() + ".." + q.High.String() + " " + string(q.Unit)
 	e.Detail = e.Name
 	if si := math.Abs(q.SI()); si > 0 {
+		e.Number = si
 		e.Detail += ":" + strconv.Itoa(int(math.Floor(2*math.Log10(si)+1e-9)))
 	}
 }
@@ -222,7 +231,7 @@ func (s *placer) subjectOf(g part.Group) int32 {
 	list := s.seen[g.First:g.Last]
 	sub := Subject{First: list[0].first, Last: list[len(list)-1].last, Board: list[0].board, Side: list[0].side}
 	noun := s.nounOf(list)
-	ratings, cells := 0, 0
+	ratings, cells, sure := 0, 0, 0.0
 	for i := range list {
 		n := &list[i]
 		switch n.what {
@@ -239,13 +248,16 @@ func (s *placer) subjectOf(g part.Group) int32 {
 				sub.Count = n.count
 			}
 		case part.Rating:
-			ratings++
+			if n.told {
+				ratings++
+				sure = max(sure, n.sure)
+			}
 			if n.cell {
 				cells++
 			}
 		}
 	}
-	if noun < 0 && ratings == 0 && sub.Part == "" && sub.Package == "" {
+	if noun < 0 && sub.Part == "" && sub.Package == "" && cells == 0 && (ratings == 0 || ratings == 1 && sure < surePart) {
 		return -1
 	}
 	if noun >= 0 {
@@ -409,6 +421,9 @@ func (s *placer) assign(of []int32) {
 			continue // its class has said so
 		}
 		c.Subject = j
+		if !n.told {
+			c.Section, c.Mode, c.Port, c.Protocol, c.Spot = SectionTeardown, "", "", "", ""
+		}
 		s.ratingOf(m, &s.d.Subjects[j])
 	}
 	at := func(token int32) int32 {

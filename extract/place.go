@@ -3,6 +3,7 @@ package extract
 import (
 	"slices"
 
+	"saywatt/extract/place"
 	"saywatt/schema"
 )
 
@@ -19,10 +20,10 @@ import (
 //     go to it;
 //   - the property of a number (property.go) is the property word before it
 //     in its clause or right behind it, else what its part or section gives.
-func (p *parser) places(d *Document) {
+func (p *parser) places(d *Document, model *place.Model) {
 	found := slices.Clone(d.Mentions)
 	p.survey(d)
-	plan := planOf(d)
+	plan := planOf(d, model)
 	*d = Document{Transcript: d.Transcript, Lexicon: d.Lexicon, Tokens: d.Tokens, Mentions: found}
 	s := p.placer(d)
 	s.plan = plan
@@ -63,13 +64,13 @@ type placer struct {
 	dropped              []int32 // mentions that a new reading of the one before covers
 	coveredFrom, covered int     // the latest of them
 
-	section    Section
-	asidePort  string  // and the port told of there
-	aside      Section // the section to go back to when the sentence ends
-	seenAt     int     // sightings when the section was entered
-	clause     int32   // number of the clause group
-	start      int     // first token of the sentence
-	cased      bool    // the captions have capitals
+	section   Section
+	asidePort string  // and the port told of there
+	aside     Section // the section to go back to when the sentence ends
+	seenAt    int     // sightings when the section was entered
+	clause    int32   // number of the clause group
+	start     int     // first token of the sentence
+	cased     bool    // the captions have capitals
 
 	direction   string // "input", "output" or ""
 	acInput     bool   // the input told of is the mains
@@ -121,20 +122,20 @@ type placer struct {
 	measured  int32 // clause in which something was measured last
 	last      int32 // mention before
 
-	subject   int32 // index into d.Subjects, -1 none
-	kind      int32 // its kind
-	kindEnd   int   // token behind the words that named it
-	rated     int   // ratings taken so far
-	special   [4]int32
-	battery   int32 // kind of the battery side told of: cell, pack or rated
-	nounEnd   int   // token behind the words that named a part last, section or not
-	seen      []sighting
-	ofSubject []int32 // by sighting, -1 none
-	cueEnd    int // token behind the last cue
-	codeEnd   int // token behind the last part number
-	makerSeen []makerSpan
+	subject    int32 // index into d.Subjects, -1 none
+	kind       int32 // its kind
+	kindEnd    int   // token behind the words that named it
+	rated      int   // ratings taken so far
+	special    [4]int32
+	battery    int32 // kind of the battery side told of: cell, pack or rated
+	nounEnd    int   // token behind the words that named a part last, section or not
+	seen       []sighting
+	ofSubject  []int32 // by sighting, -1 none
+	cueEnd     int     // token behind the last cue
+	codeEnd    int     // token behind the last part number
+	makerSeen  []makerSpan
 	topologies []topologySpan
-	chemistry string
+	chemistry  string
 }
 
 // walk goes over the tokens once.

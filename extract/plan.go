@@ -15,6 +15,7 @@ type plan struct {
 	byToken map[int32]int // first token of a mention to its number in the chain
 	classes []place.Class
 	sure    []float64 // probability of that class
+	part    []float64 // probability that it is the rating of a part
 	regions []region
 }
 
@@ -26,15 +27,17 @@ type region struct {
 }
 
 // planOf makes the plan of a document whose mentions are found.
-func planOf(d *Document) *plan {
-	chain := d.Observe(place.Default())
+func planOf(d *Document, model *place.Model) *plan {
+	chain := d.Observe(model)
 	p := &plan{byToken: make(map[int32]int, len(chain.Mentions))}
-	marginals := place.Default().Infer(chain.Observations)
+	marginals := model.Infer(chain.Observations)
+	rating, _ := place.ParseClass("part")
 	for i, k := range chain.Mentions {
 		class, sure := marginals.Best(i)
 		p.byToken[d.Mentions[k].First] = i
 		p.classes = append(p.classes, class)
 		p.sure = append(p.sure, sure)
+		p.part = append(p.part, marginals.At(i, rating))
 	}
 	p.divide(d, chain)
 	return p

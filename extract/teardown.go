@@ -20,7 +20,9 @@ type sighting struct {
 	text        string // of a part number or package
 	count       int
 	mention     int32 // of a rating, -1 for other things
+	told        bool  // a rating that the plan takes for one
 	cell        bool  // a rating of the cell
+	sure        float64
 	board, side string
 }
 
@@ -172,13 +174,19 @@ func (s *placer) rating(k int) {
 		phys = m.Unit.Unit.Kind()
 	}
 	info := s.plan.classes[i].Info()
-	if !s.plan.classes[i].Fits(phys) || info.Subject != "part" && info.Subject != "cell" {
+	told := s.plan.classes[i].Fits(phys) && (info.Subject == "part" || info.Subject == "cell")
+	if !told && (s.section != SectionTeardown || s.plan.part[i] < leastPart || info.Subject != "") {
 		return
 	}
 	n := s.see(part.Rating, int(m.First), int(m.Last))
-	n.mention, n.cell = int32(k), info.Subject == "cell"
+	n.mention, n.told, n.cell, n.sure = int32(k), told, info.Subject == "cell", s.plan.part[i]
 	s.rated++
 }
+
+// leastPart is the probability from which on a quantity may be the rating of a
+// part though it is taken for something else (common practice, no source; what
+// it is told of is fitted).
+const leastPart = 0.1
 
 // partCount decides that the bare number of mention m counts parts: a small
 // whole number that the plan takes for nothing else, where parts are told of.

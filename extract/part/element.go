@@ -38,11 +38,13 @@ func (l Link) String() string { return linkNames[l] }
 // Element is one thing said of a part.
 type Element struct {
 	Type   Type
-	Name   string // of a noun its family, "capacitor"; of a rating its kind and prefix, "milliohms"
-	Detail string // of a noun its kind, "bulk capacitor"; of a rating name and magnitude, "voltage:7"
-	Value  string // of a rating, code, package or count: what was said, to tell the same from another
-	Kinds  uint64 // of a noun the physical kinds that its ratings can have, of a rating its own
-	Plural bool   // of a noun
+	Name   string  // of a noun its family, "capacitor"; of a rating its kind and prefix, "milliohms"
+	Detail string  // of a noun its kind, "bulk capacitor"; of a rating name and magnitude, "voltage:7"
+	Value  string  // of a rating, code, package or count: what was said, to tell the same from another
+	Kinds  uint64  // of a noun the physical kinds that its ratings can have, of a rating its own
+	Plural bool    // of a noun
+	Number float64 // of a rating its value in SI units, 0 unknown
+	Sure   int     // of a rating how probable it is that it is one, in fifths
 
 	Link    Link     // to the element before
 	Words   []string // between, those right before this element last; folded to lower case

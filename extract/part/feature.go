@@ -1,6 +1,7 @@
 package part
 
 import (
+	"math"
 	"slices"
 	"strconv"
 )
@@ -100,6 +101,11 @@ func (s *seer) gap(i int) {
 		s.put("between:", b)
 		s.put("between:", b, " ", here)
 	}
+	if e.Type == Rating {
+		s.put("sure:", strconv.Itoa(e.Sure))
+		s.put("sure:", strconv.Itoa(e.Sure), " ", link)
+		s.put("sure:", strconv.Itoa(e.Sure), " ", before)
+	}
 	if e.Type == Noun {
 		s.put("noun:", e.Name)
 		if e.Plural {
@@ -180,7 +186,15 @@ func (s *seer) inside(t *tally, i, j int) layout {
 	s.put("last:", s.short(j-1))
 	if j-i == 1 {
 		s.put("lone:", s.short(i))
+		if e := &s.elements[i]; e.Type == Rating {
+			s.put("lone:", strconv.Itoa(e.Sure))
+		}
 	}
+	least := 5
+	for _, k := range t.ratings {
+		least = min(least, s.elements[k].Sure)
+	}
+	s.put("least:", strconv.Itoa(least), " ", digit(len(t.ratings)))
 	if j-i <= seqLength {
 		order := ""
 		for k := i; k < j; k++ {
@@ -207,6 +221,12 @@ func (s *seer) ratings(t *tally) {
 			case o.Value == e.Value:
 				s.put("again")
 				s.put("again ", e.Name)
+			case multiple(o.Number, e.Number):
+				s.put("multiple")
+				s.put("multiple ", e.Name)
+			case sameDigits(o.Number, e.Number):
+				s.put("digits")
+				s.put("digits ", e.Name)
 			default:
 				s.put("second")
 				s.put("second ", e.Name)
@@ -225,6 +245,25 @@ func (s *seer) ratings(t *tally) {
 			s.put("pair:", names[b], " ", names[a])
 		}
 	}
+}
+
+// multiple reports whether b is what several of a are together: three of 27 µF
+// are 81 µF.
+func multiple(a, b float64) bool {
+	if a <= 0 || b <= 0 {
+		return false
+	}
+	n := math.Round(b / a)
+	return n >= 2 && n <= 24 && math.Abs(b-n*a) < 0.005*b && !sameDigits(a, b)
+}
+
+// sameDigits reports whether two values differ in their decimal point alone.
+func sameDigits(a, b float64) bool {
+	if a <= 0 || b <= 0 {
+		return false
+	}
+	d := math.Log10(a / b)
+	return math.Abs(d-math.Round(d)) < 1e-9
 }
 
 // nouns adds how the nouns of a segment agree with each other and with its

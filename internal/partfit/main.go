@@ -14,6 +14,7 @@ import (
 	"fmt"
 	"log"
 	"os"
+	"path/filepath"
 	"slices"
 	"sort"
 	"sync"
@@ -22,6 +23,7 @@ import (
 
 	"saywatt/extract"
 	"saywatt/extract/part"
+	"saywatt/extract/place"
 	"saywatt/extract/transcript"
 	"saywatt/internal/narration"
 )
@@ -29,14 +31,19 @@ import (
 func main() {
 	log.SetFlags(0)
 	folds := flag.Int("fold", 0, "how many `groups` of narrations to leave out in turn")
-	penalty := flag.Float64("penalty", 1, "inverse variance of the weights")
+	penalty := flag.Float64("penalty", 4, "inverse variance of the weights")
 	write := flag.String("write", "", "write the weights to `FILE`")
 	wrong := flag.Bool("wrong", false, "list the parts that are wrong")
 	least := flag.Int("least", 2, "narrations a feature must be seen in")
+	totals := flag.Bool("totals", false, "say how the program's own weights do, in totals only")
+	models := flag.String("models", "", "find places with the weights that placefit -fold -models wrote to `DIR`")
 	flag.Parse()
-	all, err := read(flag.Args())
+	all, err := read(flag.Args(), *models)
 	if err != nil {
 		log.Fatal(err)
+	}
+	if *totals {
+		report(all)
 	}
 	if *folds > 0 {
 		validate(all, *folds, *penalty, *least, *wrong)
@@ -56,12 +63,22 @@ type told struct {
 	words    []string
 	sets     []part.Set
 	ratings  []int // part that each element rates, -1 none
+	told     int   // parts that a quantity is told of
+	lost     int   // those of them with a quantity that is no element
+	false    int   // ratings that are of no part
 }
 
-func read(files []string) ([]*told, error) {
+// read reads the narrations. Where models are given, the places of each are
+// those of a model that was fitted without it, as they are for narrations that
+// nobody marked.
+func read(files []string, models string) ([]*told, error) {
 	sort.Strings(files)
+	places, err := placeModels(models)
+	if err != nil {
+		return nil, err
+	}
 	var out []*told
-	for _, f := range files {
+	for i, f := range files {
 		source, err := os.ReadFile(f)
 		if err != nil {
 			return nil, err
@@ -79,16 +96,50 @@ func read(files []string) ([]*told, error) {
 		if err != nil {
 			return nil, err
 		}
-		d := extract.Find(tr)
+		d := extract.FindUsing(tr, places[i%len(places)])
 		p := d.PartElements()
 		t := &told{name: f, elements: p.Elements}
 		for _, s := range p.Spans {
 			t.words = append(t.words, d.Words(s[0], s[1]))
 		}
 		t.sets, t.ratings = truth(n, at, d, &p)
+		t.told, t.lost = missed(n, at, d, &p)
+		for k, r := range t.ratings {
+			if r < 0 && t.elements[k].Type == part.Rating {
+				t.false++
+			}
+		}
 		out = append(out, t)
 	}
 	return out, nil
+}
+
+// placeModels reads the models of the folds in their order, the program's own
+// where no directory is named.
+func placeModels(dir string) ([]*place.Model, error) {
+	if dir == "" {
+		return []*place.Model{place.Default()}, nil
+	}
+	var out []*place.Model
+	for {
+		files, err := filepath.Glob(filepath.Join(dir, fmt.Sprintf("places-%d-of-*.tsv", len(out))))
+		if err != nil || len(files) == 0 {
+			if len(out) == 0 {
+				return nil, fmt.Errorf("%s: no weights of places", dir)
+			}
+			return out, err
+		}
+		f, err := os.Open(files[0])
+		if err != nil {
+			return nil, err
+		}
+		m, err := place.ReadModel(f)
+		f.Close()
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", files[0], err)
+		}
+		out = append(out, m)
+	}
 }
 
 // example makes the example of a narration with the rows that name gives.
@@ -193,6 +244,17 @@ func (c *memo) at(x []float64) *memo {
 		}
 	}
 	return c
+}
+
+// report prints how many parts are told, found whole and grouped right.
+func report(all []*told) {
+	told, lost, right, found, bad := 0, 0, 0, 0, 0
+	for _, t := range all {
+		n, ok := t.score(part.Default(), false)
+		told, lost, found, right, bad = told+t.told, lost+t.lost, found+n, right+ok, bad+t.false
+	}
+	fmt.Printf("parts with quantities: %d, of which %d with one that was taken for something else; %d ratings of no part; "+
+		"grouped right: %d of %d\n", told, lost, bad, right, found)
 }
 
 func validate(all []*told, folds int, penalty float64, least int, list bool) {

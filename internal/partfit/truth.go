@@ -50,6 +50,31 @@ func truth(n *narration.Narration, at *narration.Offsets, d *extract.Document, p
 	return t.sets, rates
 }
 
+// missed counts the parts that quantities are told of, and those of them with a
+// quantity that is no element.
+func missed(n *narration.Narration, at *narration.Offsets, d *extract.Document, p *extract.Parts) (told, lost int) {
+	have := map[*narration.Mark]bool{}
+	for i := range p.Elements {
+		if p.Elements[i].Type == part.Rating {
+			have[markAt(n, at, int(d.Tokens[p.Spans[i][0]].Start), int(d.Tokens[p.Spans[i][1]-1].End))] = true
+		}
+	}
+	all, without := map[*narration.Part]bool{}, map[*narration.Part]bool{}
+	for i := range n.Marks {
+		m := &n.Marks[i]
+		if m.Kind != narration.MarkQuantity || m.Slot == "" {
+			continue
+		}
+		if row := n.PartOf(m.Table()); row != nil {
+			all[row] = true
+			if !have[m] {
+				without[row] = true
+			}
+		}
+	}
+	return len(all), len(without)
+}
+
 func (t *truther) fresh() int { t.next++; return t.next - 1 }
 
 // markAt returns the mark that covers most of the bytes, nil where none does.
