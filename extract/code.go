@@ -126,6 +126,39 @@ func (s *placer) codeOnly(i int) int {
 	return i
 }
 
+// markingCode reads a marking that begins with digits at token i, a letter and
+// three digits or more behind: "14 D 471". It returns the token behind, i where
+// there is none.
+func (s *placer) markingCode(i int) int {
+	if !s.partsTold(i) || s.tokens[i].Kind != TokenNumber || s.tokens[i].End-s.tokens[i].Start > 2 || s.unitAt(i+1) {
+		return i
+	}
+	code := append([]byte(nil), s.text[s.tokens[i].Start:s.tokens[i].End]...)
+	k := s.skipBreak(i + 1)
+	if !isDigits(code) || k >= len(s.tokens) || s.tokens[k].Kind != TokenWord || !isUpper(s.text[s.tokens[k].Start]) {
+		return i
+	}
+	w := s.text[s.tokens[k].Start:s.tokens[k].End]
+	end := k + 1
+	switch {
+	case len(w) >= 4 && isDigits(w[1:]): // "10D561"
+		code = append(code, w...)
+	case len(w) == 1:
+		digits, after := s.digitGroup(k + 1)
+		if len(digits) < 3 || s.unitAt(after) {
+			return i
+		}
+		code, end = append(append(code, w[0]), digits...), after
+	default:
+		return i
+	}
+	s.claim(i, end, NotCode)
+	s.see(part.Code, i, end).text = string(code)
+	s.said(schema.TermPart, i, end, string(code), GroundSaid)
+	s.cueEnd, s.codeEnd = end, end
+	return end
+}
+
 // readCode reads letters and digits read out: "KX 36 oh 5", "T V 65 165 D",
 // "d q sixty five are one ninety", "see Z 1870", "TV10052".
 func (s *placer) readCode(i int) (partCode, bool) {
@@ -184,7 +217,7 @@ func (s *placer) readCode(i int) (partCode, bool) {
 			}
 		}
 		if digits != "" {
-			if u, ok := s.unit(end); ok && u.Manner != MannerHeard && !s.shortWordUnit(&u, end) && !s.suffixUnit(&u, end, code.digits) && !s.innerLetter(&u, end) {
+			if u, ok := s.unit(end); ok && u.Manner != MannerHeard && !s.shortWordUnit(&u, end) && !s.suffixUnit(&u, end, code.digits, len(digits)) && !s.innerLetter(&u, end) {
 				break
 			}
 			if joint != 0 {
@@ -260,8 +293,9 @@ func hasDigit(b []byte) bool {
 
 // suffixUnit decides that a lone letter behind digits closes the code though
 // it is a unit symbol: "PR 90 15 W," but not "CV 3090 30 V".
-func (s *placer) suffixUnit(u *UnitWords, end, before int) bool {
-	return before > 0 && before <= 3 && int(u.End) == end+1 && !s.tokens[end].Glued && s.tokens[end].End-s.tokens[end].Start == 1 && isUpper(s.text[s.tokens[end].Start])
+func (s *placer) suffixUnit(u *UnitWords, end, before, digits int) bool {
+	long := before == 0 && digits >= 4 && !electrical(u.Unit) // "KX 7133 G"
+	return (before > 0 && before <= 3 || long) && int(u.End) == end+1 && !s.tokens[end].Glued && s.tokens[end].End-s.tokens[end].Start == 1 && isUpper(s.text[s.tokens[end].Start])
 }
 
 // innerLetter decides that a lone letter between digits is one of the code's
@@ -362,6 +396,9 @@ func (s *placer) codeLetters(i int, inside bool) (letters []byte, n int, heard b
 				return nil, 0, false
 			}
 			v := s.text[s.tokens[j].Start:s.tokens[j].End]
+			if len(v) == 2 && allCaps(v) && s.c.letterManner[t.Word] == letterWord && s.digitsFollow(s.skipBreak(j+1)) {
+				return nil, 0, false // "the chips are PH 3650"
+			}
 			if !(len(v) <= 2 && allCaps(v)) && !s.soundsLetter(j) && !(len(v) == 1 && (s.c.letterManner[t.Word] == letterName || !s.cased && (s.letter(s.skipBreak(j+1)) || s.codeNext(i, j)))) {
 				return nil, 0, false
 			}

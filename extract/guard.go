@@ -58,9 +58,10 @@ const (
 	guardNameTail
 	guardCodeBefore
 	guardBoard
+	guardPackageBy
 )
 
-var guardNames = [...]string{"warning", "passing", "passing_the", "verb", "no_name", "name_end", "name_before", "port_part", "seeing", "seen", "port_verb", "port_joint", "paying", "goes_on", "person", "none", "sum", "together", "again", "plural", "pronoun", "counts", "total", "layer", "chip", "except", "beside", "got", "reviewer", "denied", "cell_word", "angle", "remains", "swallow", "swallow_verb", "code_dash", "code_slash", "other", "count_joint", "count_more", "piece", "done", "name_tail", "code_before", "board"}
+var guardNames = [...]string{"warning", "passing", "passing_the", "verb", "no_name", "name_end", "name_before", "port_part", "seeing", "seen", "port_verb", "port_joint", "paying", "goes_on", "person", "none", "sum", "together", "again", "plural", "pronoun", "counts", "total", "layer", "chip", "except", "beside", "got", "reviewer", "denied", "cell_word", "angle", "remains", "swallow", "swallow_verb", "code_dash", "code_slash", "other", "count_joint", "count_more", "piece", "done", "name_tail", "code_before", "board", "package_by"}
 
 var _ [64 - len(guardNames)]struct{} // a set of guards is 64 bits
 

@@ -144,7 +144,9 @@ func (s *placer) packageName(i int, f *packageForm) (string, int) {
 		} else if len(digits) == 3 && digits[0] == '2' && slices.Contains(f.values, digits[:2]+"-"+digits[2:]) {
 			best, bestEnd = digits[:2]+"-"+digits[2:], after // "SOT 236"
 		}
-		k = s.overDash(after)
+		if k = s.overDash(after); s.guarded(k, guardCodeDash) {
+			k = s.skipBreak(k + 1) // "23 dash 6"
+		}
 	}
 	if best == "" {
 		return "", 0
@@ -166,7 +168,7 @@ func (s *placer) packageNumber(i int, f *packageForm) (string, int) {
 	first, after := s.digitGroup(k)
 	if first == "" && f.shape != packagePins {
 		first, after = s.bodySide(k) // "3.3 by 3.3"
-		if c, _ := s.at(s.skipBreak(after)); c != classBy {
+		if !s.sideJoint(s.skipBreak(after)) {
 			first = ""
 		}
 	}
@@ -176,7 +178,7 @@ func (s *placer) packageNumber(i int, f *packageForm) (string, int) {
 	if f.shape != packagePins {
 		// "5 by 6", "5 X 6", "three by three", "5 6", "56", "5x6"
 		j := s.skipBreak(after)
-		if c, _ := s.at(j); c == classBy || c == classSlash {
+		if s.sideJoint(j) {
 			if second, to := s.bodySide(j + 1); second != "" {
 				return f.family + s.decimalSide(first, after-1) + "x" + second, to
 			}
@@ -203,6 +205,13 @@ func (s *placer) packageNumber(i int, f *packageForm) (string, int) {
 		return f.family + f.joint + first, after
 	}
 	return "", 0
+}
+
+// sideJoint reports whether what joins the sides of a body stands at token i:
+// "by", "x", a slash.
+func (s *placer) sideJoint(i int) bool {
+	c, _ := s.at(i)
+	return c == classBy || c == classSlash || s.guarded(i, guardPackageBy)
 }
 
 // bodySide reads one body side: "6", "six", "3.3".

@@ -280,10 +280,11 @@ func (s *placer) subjectOf(g part.Group) int32 {
 }
 
 // nounOf returns which of the sightings names the part best: the noun whose
-// kind can have most of the ratings, the closer and the first where they tie;
-// -1 for none.
+// kind can have most of the ratings; where they tie the one closest to the
+// first rating, a closer name before a general one; -1 for none.
 func (s *placer) nounOf(list []sighting) int {
-	best, most := -1, -1
+	rating := slices.IndexFunc(list, func(n sighting) bool { return n.what == part.Rating })
+	best, most := -1, 0
 	for i := range list {
 		if list[i].what != part.Noun {
 			continue
@@ -293,14 +294,19 @@ func (s *placer) nounOf(list []sighting) int {
 		for r := range list {
 			if list[r].what == part.Rating {
 				if m := &s.d.Mentions[list[r].mention]; m.HasUnit() && k.ratings[m.Unit.Unit.Kind()] != "" {
-					n += 2
+					n += 4 * len(list)
 				}
 			}
 		}
 		if !list[i].general {
-			n++
+			n += 2 * len(list)
 		}
-		if n > most {
+		if rating >= 0 {
+			n -= max(i-rating, rating-i)
+		} else {
+			n -= i
+		}
+		if best < 0 || n > most {
 			best, most = i, n
 		}
 	}

@@ -149,6 +149,10 @@ func (s *placer) walk() {
 				i = end
 				continue
 			}
+			if end := s.markingCode(i); end > i {
+				i = end
+				continue
+			}
 			if end := s.phraseOverNumber(i); end > i {
 				i = end
 				continue
