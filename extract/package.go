@@ -32,6 +32,9 @@ func (s *placer) packageCue(i, end int, f *packageForm) int {
 	code := f.family
 	switch f.shape {
 	case packageNone:
+		if w := s.text[s.tokens[i].Start:s.tokens[i].End]; end-i == 1 && s.cased && isUpper(w[0]) && !allCaps(w) {
+			return i // "Toll Vane", a name
+		}
 		if !s.partsTold(i) || s.sentenceStart(i) && f.manner == MannerHeard {
 			return i
 		}

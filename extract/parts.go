@@ -26,7 +26,7 @@ type topologySpan struct {
 
 // surePart is the probability from which on a lone rating makes a part that
 // nothing names (common practice, no source).
-const surePart = 0.8
+const surePart = 0.6
 
 // Parts has what package part is asked about: the elements of a document and
 // the tokens of each.

@@ -66,6 +66,7 @@ type told struct {
 	told     int   // parts that a quantity is told of
 	lost     int   // those of them with a quantity that is no element
 	false    int   // ratings that are of no part
+	loose    int   // ratings of a part that the program gives to none
 }
 
 // read reads the narrations. Where models are given, the places of each are
@@ -105,8 +106,12 @@ func read(files []string, models string) ([]*told, error) {
 		t.sets, t.ratings = truth(n, at, d, &p)
 		t.told, t.lost = missed(n, at, d, &p)
 		for k, r := range t.ratings {
-			if r < 0 && t.elements[k].Type == part.Rating {
+			switch {
+			case t.elements[k].Type != part.Rating:
+			case r < 0:
 				t.false++
+			case !given(d, p.Spans[k]):
+				t.loose++
 			}
 		}
 		out = append(out, t)
@@ -246,15 +251,26 @@ func (c *memo) at(x []float64) *memo {
 	return c
 }
 
+// given reports whether the mention over the tokens is given to a part.
+func given(d *extract.Document, span [2]int32) bool {
+	for i := range d.Mentions {
+		if m := &d.Mentions[i]; m.First == span[0] {
+			return m.Context.Subject >= 0
+		}
+	}
+	return false
+}
+
 // report prints how many parts are told, found whole and grouped right.
 func report(all []*told) {
-	told, lost, right, found, bad := 0, 0, 0, 0, 0
+	told, lost, right, found, bad, loose := 0, 0, 0, 0, 0, 0
 	for _, t := range all {
 		n, ok := t.score(part.Default(), false)
 		told, lost, found, right, bad = told+t.told, lost+t.lost, found+n, right+ok, bad+t.false
+		loose += t.loose
 	}
-	fmt.Printf("parts with quantities: %d, of which %d with one that was taken for something else; %d ratings of no part; "+
-		"grouped right: %d of %d\n", told, lost, bad, right, found)
+	fmt.Printf("parts with quantities: %d, of which %d with one that was taken for something else; %d ratings of no part, %d given to none; "+
+		"grouped right: %d of %d\n", told, lost, bad, loose, right, found)
 }
 
 func validate(all []*told, folds int, penalty float64, least int, list bool) {
