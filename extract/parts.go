@@ -12,10 +12,11 @@ import (
 
 // Reaches of the elements (common practice, no source).
 const (
-	tightWords  = 2  // words between neighbours that are close
-	breathWords = 30 // and between those of neighbouring sentences
-	wordsKept   = 12 // words between that are handed on
-	topologyFar = 14 // tokens between the words for a topology and its part
+	tightWords   = 2  // words between neighbours that are close
+	breathWords  = 30 // and between those of neighbouring sentences
+	wordsKept    = 12 // words between that are handed on
+	outsideReach = 10 // tokens between a rating and a noun outside the teardown
+	topologyFar  = 14 // tokens between the words for a topology and its part
 )
 
 // topologySpan is a topology named at a token.
@@ -66,7 +67,10 @@ func (s *placer) settleSeen() {
 		return int(b.last - a.last)
 	})
 	out := s.seen[:0]
-	for _, n := range s.seen {
+	for i, n := range s.seen {
+		if n.outside && !s.besideRating(i) {
+			continue
+		}
 		if n.mention >= 0 {
 			if s.d.Mentions[n.mention].Not != NotNothing {
 				continue
@@ -78,6 +82,24 @@ func (s *placer) settleSeen() {
 		out = append(out, n)
 	}
 	s.seen = out
+}
+
+// besideRating reports whether the sighting stands in one sentence with the
+// rating of a part, and near it.
+func (s *placer) besideRating(i int) bool {
+	near := func(r *sighting, a, b int32) bool {
+		if r.what != part.Rating || !r.told || b-a > outsideReach {
+			return false
+		}
+		for k := a; k < b; k++ {
+			if t := &s.tokens[k]; t.Kind == TokenPara || t.Kind == TokenSign && s.x.entries[t.Word].class == classStop {
+				return false
+			}
+		}
+		return true
+	}
+	n := &s.seen[i]
+	return i > 0 && near(&s.seen[i-1], s.seen[i-1].last, n.first) || i+1 < len(s.seen) && near(&s.seen[i+1], n.last, s.seen[i+1].first)
 }
 
 // elements makes the elements of the sightings.

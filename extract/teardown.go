@@ -20,6 +20,7 @@ type sighting struct {
 	text        string // of a part number or package
 	count       int
 	mention     int32 // of a rating, -1 for other things
+	outside     bool  // a noun where parts are not told of
 	told        bool  // a rating that the plan takes for one
 	cell        bool  // a rating of the cell
 	sure        float64
@@ -104,6 +105,10 @@ func (s *placer) named(i, end int, kind int32) int {
 		s.kindEnd = end
 		s.see(part.Noun, i, end).kind = kind
 		return end
+	}
+	if s.plan != nil {
+		n := s.see(part.Noun, i, end)
+		n.kind, n.outside = kind, true
 	}
 	if s.section == SectionTest || s.section == SectionThermal {
 		s.spot, s.spotClause, s.spotEnd = s.c.kinds[kind].name, s.clause, end

@@ -286,6 +286,9 @@ func (s *seer) nouns(t *tally, i int) layout {
 		e := &s.elements[k]
 		kinds |= e.Kinds
 		if n > 0 {
+			for b := t.nouns[n-1] + 1; b < k; b++ {
+				s.put("noun behind ", s.elements[b].Type.String())
+			}
 			b := &s.elements[t.nouns[n-1]]
 			switch {
 			case b.Detail == e.Detail:

@@ -9,9 +9,11 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+
+	"saywatt/schema"
 )
 
-//go:embed tables/weights.tsv
+//go:embed tables/*.tsv
 var tables embed.FS
 
 // Default returns the model of tables/weights.tsv.
@@ -26,6 +28,20 @@ var Default = sync.OnceValue(func() *Model {
 		panic(fmt.Sprintf("weights.tsv: %v", err))
 	}
 	return m
+})
+
+// Priors are the means that the fit takes for the weights of features, of
+// tables/priors.tsv; those of all others are zero.
+var Priors = sync.OnceValue(func() map[string]float64 {
+	out := map[string]float64{}
+	for _, r := range schema.MustReadTable(tables, "tables/priors.tsv").Rows {
+		v, err := strconv.ParseFloat(r.Get("mean"), 64)
+		if err != nil {
+			panic(fmt.Sprintf("priors.tsv:%d: %v", r.Line, err))
+		}
+		out[r.Get("feature")] = v
+	}
+	return out
 })
 
 // Model holds the weights. It is not changed once made and may be used by

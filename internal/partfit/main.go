@@ -31,7 +31,7 @@ import (
 func main() {
 	log.SetFlags(0)
 	folds := flag.Int("fold", 0, "how many `groups` of narrations to leave out in turn")
-	penalty := flag.Float64("penalty", 4, "inverse variance of the weights")
+	penalty := flag.Float64("penalty", 10, "inverse variance of the weights")
 	write := flag.String("write", "", "write the weights to `FILE`")
 	wrong := flag.Bool("wrong", false, "list the parts that are wrong")
 	least := flag.Int("least", 2, "narrations a feature must be seen in")
@@ -167,9 +167,12 @@ func fit(all []*told, penalty float64, least int) (*part.Model, []int) {
 	}
 	var names []string
 	for f, n := range in {
-		if n >= least {
+		if _, ok := part.Priors()[f]; n >= least && !ok {
 			names = append(names, f)
 		}
+	}
+	for f := range part.Priors() {
+		names = append(names, f)
 	}
 	slices.Sort(names)
 	rows := make(map[string]int32, len(names))
@@ -195,12 +198,15 @@ func fit(all []*told, penalty float64, least int) (*part.Model, []int) {
 		}
 		examples = append(examples, e)
 	}
-	memo := &memo{model: m, examples: examples, penalty: penalty}
+	memo := &memo{model: m, examples: examples, penalty: penalty, mean: make([]float64, m.Weights())}
+	for i, n := range names {
+		memo.mean[i] = part.Priors()[n]
+	}
 	problem := optimize.Problem{
 		Func: func(x []float64) float64 { return memo.at(x).value },
 		Grad: func(grad, x []float64) { copy(grad, memo.at(x).grad) },
 	}
-	result, err := optimize.Minimize(problem, make([]float64, m.Weights()), &optimize.Settings{MajorIterations: 150, GradientThreshold: 1e-3}, &optimize.LBFGS{Store: 8})
+	result, err := optimize.Minimize(problem, slices.Clone(memo.mean), &optimize.Settings{MajorIterations: 150, GradientThreshold: 1e-3}, &optimize.LBFGS{Store: 8})
 	if err != nil && result == nil {
 		log.Fatal(err)
 	}
@@ -214,6 +220,7 @@ type memo struct {
 	model    *part.Model
 	examples []*part.Example
 	penalty  float64
+	mean     []float64 // of the prior
 	x, grad  []float64
 	value    float64
 }
@@ -242,6 +249,7 @@ func (c *memo) at(x []float64) *memo {
 		c.value -= values[w]
 	}
 	for i, v := range x {
+		v -= c.mean[i]
 		c.value += c.penalty * v * v / 2
 		c.grad[i] = c.penalty * v
 		for w := range workers {
