@@ -68,9 +68,13 @@ func (e *engine) rolesFor(m *extract.Mention, kind schema.Kind) *roleMatches {
 	r := new(roleMatches)
 	c.byKind[kind] = r
 	subject := e.subject(m)
+	own := e.hasOwn(kind, &m.Context, subject)
 	for _, i := range e.roles.byKind[kind] {
 		o := &e.roles.roles[i]
 		w := o.match(&m.Context, subject, &e.weights)
+		if w == 0 && o.subject == anyPart && !own {
+			w = o.match(&m.Context, anyPart, &e.weights)
+		}
 		if w == 0 {
 			continue
 		}
@@ -93,6 +97,24 @@ func (e *engine) rolesFor(m *extract.Mention, kind schema.Kind) *roleMatches {
 		}
 	}
 	return r
+}
+
+// anyPart is the subject of roles that ratings of every kind of part can have.
+const anyPart = "part"
+
+// hasOwn reports whether a role is for a quantity of the kind of this subject,
+// or it is no part.
+func (e *engine) hasOwn(kind schema.Kind, c *extract.Context, subject string) bool {
+	switch subject {
+	case "", "cell", "pack", "rated", "cable", "body":
+		return true
+	}
+	for _, i := range e.roles.byKind[kind] {
+		if o := &e.roles.roles[i]; o.subject == subject && o.match(c, subject, &e.weights) > 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // roleFor returns the best of rolesFor, role -1 where none fits.
