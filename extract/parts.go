@@ -25,9 +25,13 @@ type topologySpan struct {
 	name  string
 }
 
-// surePart is the probability from which on a lone rating makes a part that
-// nothing names (common practice, no source).
-const surePart = 0.6
+// The probability from which on a lone rating makes a part that nothing names:
+// of a kind that only one sort of part has, and of others (common practice, no
+// source).
+const (
+	surePart  = 0.6
+	surePlain = 0.9
+)
 
 // Parts has what package part is asked about: the elements of a document and
 // the tokens of each.
@@ -114,7 +118,7 @@ func (s *placer) elements() Parts {
 		switch n.what {
 		case part.Noun:
 			k := &s.c.kinds[n.kind]
-			e.Name, e.Detail, e.Kinds, e.Plural = familyOf(k.name), k.name, k.kindSet(), s.plural(int(n.last)-1)
+			e.Name, e.Detail, e.Kinds, e.Plural = k.family(), k.name, k.kindSet(), s.plural(int(n.last)-1)
 		case part.Count:
 			e.Value = strconv.Itoa(n.count)
 		case part.Maker:
@@ -127,6 +131,19 @@ func (s *placer) elements() Parts {
 		}
 	}
 	return p
+}
+
+// electricalKinds are the physical kinds that tell a part from a mere thing: a
+// heatsink, a magnet.
+const electricalKinds = 1<<schema.KindVoltage | 1<<schema.KindCurrent | 1<<schema.KindResistance | 1<<schema.KindCapacitance |
+	1<<schema.KindInductance | 1<<schema.KindFrequency | 1<<schema.KindRatio | 1<<schema.KindTemperature | 1<<schema.KindCharge
+
+// family is the family of the kind as the grouping knows it.
+func (k *partKind) family() string {
+	if k.kindSet()&electricalKinds == 0 {
+		return "thing"
+	}
+	return familyOf(k.name)
 }
 
 // kindSet is the set of physical kinds that ratings of the kind of part have.
@@ -279,8 +296,14 @@ func (s *placer) subjectOf(g part.Group) int32 {
 			}
 		}
 	}
-	if noun < 0 && sub.Part == "" && sub.Package == "" && cells == 0 && (ratings == 0 || ratings == 1 && sure < surePart) {
-		return -1
+	if noun < 0 && sub.Part == "" && sub.Package == "" && cells == 0 {
+		least := surePart
+		if s.kindByShape(list) == anyPart {
+			least = surePlain
+		}
+		if ratings == 0 || ratings == 1 && sure < least {
+			return -1
+		}
 	}
 	if noun >= 0 {
 		sub.Board, sub.Side = list[noun].board, list[noun].side
@@ -306,6 +329,9 @@ func (s *placer) subjectOf(g part.Group) int32 {
 // first rating, a closer name before a general one; -1 for none.
 func (s *placer) nounOf(list []sighting) int {
 	rating := slices.IndexFunc(list, func(n sighting) bool { return n.what == part.Rating })
+	if rating < 0 {
+		rating = slices.IndexFunc(list, func(n sighting) bool { return n.what == part.Code || n.what == part.Package })
+	}
 	best, most := -1, 0
 	for i := range list {
 		if list[i].what != part.Noun {
@@ -321,6 +347,9 @@ func (s *placer) nounOf(list []sighting) int {
 			}
 		}
 		if !list[i].general {
+			n += len(list)
+		}
+		if k.kindSet()&electricalKinds != 0 {
 			n += 2 * len(list)
 		}
 		if rating >= 0 {
@@ -557,7 +586,7 @@ func Families(words string) []string {
 		v, n := x.cue.phrases.match(p.tokens, i)
 		for _, e := range x.cue.cues[v] {
 			if n > 0 && e.kind == effectPart {
-				out = append(out, familyOf(x.cue.kinds[x.cue.parts[e.n].kind].name))
+				out = append(out, x.cue.kinds[x.cue.parts[e.n].kind].family())
 			}
 		}
 		i += max(n, 1)

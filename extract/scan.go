@@ -90,7 +90,7 @@ func (x *Lexicon) Scan(dst []Token, text []byte) []Token {
 					}
 					h = (h ^ uint32(b)) * hashPrime
 				case classDigit:
-					if afterNumber { // "20V3A": a unit ends where the next number starts
+					if afterNumber || i == start+1 && fuseMark(text[start:]) { // "20V3A": a unit ends where the next number starts
 						break word
 					}
 					h = (h ^ uint32(b)) * hashPrime
@@ -119,6 +119,16 @@ func (x *Lexicon) Scan(dst []Token, text []byte) []Token {
 		glued = true
 	}
 	return dst
+}
+
+// fuseMark reports whether the text begins with the rating of a fuse behind the
+// letter for its time-current characteristic, T or F: "T3.15A" (IEC 60127-1).
+func fuseMark(text []byte) bool {
+	if text[0] != 'T' && text[0] != 'F' {
+		return false
+	}
+	i := endOfNumber(text, 1)
+	return i < len(text) && text[i] == 'A' && (i+1 == len(text) || classes[text[i+1]] != classLetter)
 }
 
 // word looks a word up. One that the lexicon has not, with 's behind it, is the

@@ -35,6 +35,7 @@ func main() {
 	write := flag.String("write", "", "write the weights to `FILE`")
 	wrong := flag.Bool("wrong", false, "list the parts that are wrong")
 	least := flag.Int("least", 2, "narrations a feature must be seen in")
+	without := flag.Int("only", -1, "fit without `FOLD` of eight: to try the program on it")
 	totals := flag.Bool("totals", false, "say how the program's own weights do, in totals only")
 	models := flag.String("models", "", "find places with the weights that placefit -fold -models wrote to `DIR`")
 	flag.Parse()
@@ -47,6 +48,15 @@ func main() {
 	}
 	if *folds > 0 {
 		validate(all, *folds, *penalty, *least, *wrong)
+	}
+	if *without >= 0 {
+		var rest []*told
+		for i, t := range all {
+			if i%8 != *without {
+				rest = append(rest, t)
+			}
+		}
+		all = rest
 	}
 	if *write != "" {
 		m, seen := fit(all, *penalty, *least)
