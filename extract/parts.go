@@ -76,7 +76,7 @@ func (s *placer) settleSeen() {
 			continue
 		}
 		if n.mention >= 0 {
-			if s.d.Mentions[n.mention].Not != NotNothing {
+			if m := &s.d.Mentions[n.mention]; m.Not != NotNothing || m.Withdrawn {
 				continue
 			}
 		}
@@ -121,6 +121,9 @@ func (s *placer) elements() Parts {
 			e.Name, e.Detail, e.Kinds, e.Plural = k.family(), k.name, k.kindSet(), s.plural(int(n.last)-1)
 		case part.Count:
 			e.Value = strconv.Itoa(n.count)
+			if s.guarded(int(n.last)-1, guardPronoun) {
+				e.Name = "them" // "two of them"
+			}
 		case part.Maker:
 			e.Value = SoundKey(s.d.Words(n.first, n.last))
 		case part.Rating:

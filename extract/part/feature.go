@@ -60,7 +60,7 @@ func (s *seer) short(i int) string {
 	if i < 0 || i >= len(s.elements) {
 		return "-"
 	}
-	if e := &s.elements[i]; e.Type == Rating {
+	if e := &s.elements[i]; e.Type == Rating || e.Type == Count && e.Name != "" {
 		return e.Name
 	}
 	return s.elements[i].Type.String()
