@@ -320,7 +320,7 @@ func (s *placer) subjectOf(g part.Group) int32 {
 	if sub.Kind == "transformer" && sub.Package == "" {
 		sub.Package, sub.Part = sub.Part, "" // the shape of its core: EE42
 	}
-	if j := s.toldBefore(&sub, list, noun); j >= 0 {
+	if j := s.toldBefore(&sub, list, g.First, noun); j >= 0 {
 		return j
 	}
 	s.d.Subjects = append(s.d.Subjects, sub)
@@ -407,7 +407,7 @@ func (s *placer) cellSubject(told *Subject) int32 {
 // toldBefore returns the part that a group is told of again: the one with the
 // same number, or the latest of its kind where "the" or a word such as "again"
 // stands before the noun and no rating says otherwise.
-func (s *placer) toldBefore(sub *Subject, list []sighting, noun int) int32 {
+func (s *placer) toldBefore(sub *Subject, list []sighting, first, noun int) int32 {
 	if sub.Part != "" {
 		for j := len(s.d.Subjects) - 1; j >= 0; j-- {
 			if p := s.d.Subjects[j].Part; p != "" && SamePlain(p, sub.Part) {
@@ -416,12 +416,12 @@ func (s *placer) toldBefore(sub *Subject, list []sighting, noun int) int32 {
 		}
 		return -1
 	}
-	if noun < 0 || !s.definite(int(list[noun].first)) {
+	if noun < 0 || !s.definite(int(list[noun].first)) && !slices.Contains(s.d.parts.Elements[first].Between, effectNames[effectAgain]) {
 		return -1
 	}
 	for j := len(s.d.Subjects) - 1; j >= 0; j-- {
 		old := &s.d.Subjects[j]
-		if old.Kind != sub.Kind {
+		if old.Kind != sub.Kind && familyOf(sub.Kind) != sub.Kind || familyOf(old.Kind) != familyOf(sub.Kind) {
 			continue
 		}
 		if old.Package != "" && sub.Package != "" && old.Package != sub.Package || s.otherwise(int32(j), list) {

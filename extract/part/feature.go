@@ -78,6 +78,7 @@ func (s *seer) gap(i int) {
 	s.put("here:", here, "/", link)
 	s.put("before:", before, "/", link)
 	s.put("next:", here, ">", s.short(i+1))
+	s.put("next:", here, ">", s.short(i+1), "/", link)
 	s.put("four:", s.short(i-2), " ", before, ">", here, " ", s.short(i+1))
 	s.put("signs:", e.Signs)
 	s.put("signs:", e.Signs, " ", before, ">", here)
