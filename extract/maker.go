@@ -34,7 +34,7 @@ func (s *placer) maker(i int) int {
 	if s.makerSince(s.kindEnd) || !isUpper(s.text[t.Start]) || t.End-t.Start < 3 || s.stopWord(i) {
 		return i
 	}
-	if t.Word != 0 && !s.plain(t.Word) {
+	if t.Word != 0 && !s.plain(t.Word) || hasDigit(s.text[t.Start:t.End]) {
 		return i
 	}
 	if s.start > s.kindEnd && !s.codeWithin(i+1, 3) || int(t.Word) < len(s.c.counted) && t.Word != 0 && s.c.counted[t.Word] {
@@ -44,11 +44,12 @@ func (s *placer) maker(i int) int {
 		return i // "… microhenries and Corvin reckons it's good for 12 amps"
 	}
 	// only near the words that named the part, not in the middle of talk
-	if i-s.kindEnd > 8 {
+	if s.distance(s.kindEnd, i) > 8 {
 		return i
 	}
 	last := i + 1
-	for k := s.skipBreak(last); k < len(s.tokens) && last-i < 3; k = s.skipBreak(last) {
+	words := 1
+	for k := s.skipBreak(last); k < len(s.tokens) && words < 3; k = s.skipBreak(last) {
 		w := s.tokens[k]
 		if w.Kind == TokenWord && !s.mentionAt(k) && !s.codeAt(k) && !s.guarded(k, guardAgain) && s.codeWithin(k+1, 1) {
 			last = k + 1 // "Tarrow in TJ 55": whatever stands before the code is of the name
@@ -58,11 +59,23 @@ func (s *placer) maker(i int) int {
 			break
 		}
 		last = k + 1
+		words++
 	}
 	first := s.swallowed(i, last)
 	s.addMaker(first, last)
 	s.makerSeen[len(s.makerSeen)-1].extended = first < i
 	return last
+}
+
+// distance is how many tokens stand in [a, b), line breaks left out.
+func (s *placer) distance(a, b int) int {
+	n := 0
+	for ; a < b; a++ {
+		if s.tokens[a].Kind != TokenBreak {
+			n++
+		}
+	}
+	return n
 }
 
 // swallowed returns the token at which the name over tokens [i, last) begins:
@@ -96,8 +109,8 @@ func (s *placer) swallowed(i, last int) int {
 // nameSpan returns the words of a maker's name at token i, none where what
 // stands there is no name.
 func (s *placer) nameSpan(i int) (int, int) {
-	k := i
-	for k < len(s.tokens) && k-i < 4 {
+	k, words := i, 0
+	for ; k < len(s.tokens) && words < 4; words++ {
 		at := s.skipBreak(k)
 		if at >= len(s.tokens) || s.tokens[at].Kind != TokenWord || s.mentionAt(at) || k > i && s.codeAt(at) {
 			break
@@ -105,7 +118,7 @@ func (s *placer) nameSpan(i int) (int, int) {
 		if s.nameEnds(at) || k > i && s.tokens[at].Word == s.c.in && s.packageAt(at+1) {
 			break
 		}
-		if k == i && s.stopWord(at) && !s.nameNext(at) {
+		if k == i && (s.stopWord(at) && !s.nameNext(at) || s.guarded(at, guardNoName)) {
 			return i, i
 		}
 		if k > i && s.stopWord(at) && !s.boundary(at+1) && !(s.guarded(at, guardNameTail) && s.nameOver(at+1)) {
@@ -113,7 +126,7 @@ func (s *placer) nameSpan(i int) (int, int) {
 		}
 		k = at + 1
 	}
-	if k-i >= 4 && !isUpper(s.text[s.tokens[i].Start]) {
+	if words >= 4 && !isUpper(s.text[s.tokens[i].Start]) {
 		return i, i
 	}
 	return i, k

@@ -370,15 +370,17 @@ func (s *placer) nounOf(list []sighting) int {
 // kindByShape names a part that no noun names by what its ratings are.
 func (s *placer) kindByShape(list []sighting) string {
 	var kinds uint64
+	rated := false
 	for i := range list {
 		if list[i].what == part.Rating {
+			rated = true
 			if m := &s.d.Mentions[list[i].mention]; m.HasUnit() {
 				kinds |= 1 << m.Unit.Unit.Kind()
 			}
 		}
 	}
 	for i := range s.c.shapes {
-		if sh := &s.c.shapes[i]; kinds&sh.kinds == sh.kinds && (sh.kinds != 0 || kinds == 0) {
+		if sh := &s.c.shapes[i]; kinds&sh.kinds == sh.kinds && (sh.kinds != 0 || !rated) {
 			return s.c.kinds[sh.kind].name
 		}
 	}
