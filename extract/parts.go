@@ -310,7 +310,7 @@ func (s *placer) subjectOf(g part.Group) int32 {
 	}
 	if noun >= 0 {
 		sub.Board, sub.Side = list[noun].board, list[noun].side
-		sub.Kind = s.c.kinds[list[noun].kind].name
+		sub.Kind = s.c.kinds[s.closer(list[noun].kind, int(list[noun].first))].name
 	} else if cells == 0 {
 		sub.Kind = s.kindByShape(list)
 	}
@@ -337,7 +337,7 @@ func (s *placer) nounOf(list []sighting) int {
 	}
 	best, most := -1, 0
 	for i := range list {
-		if list[i].what != part.Noun {
+		if list[i].what != part.Noun || list[i].does && !s.chipIn(list) {
 			continue
 		}
 		k := &s.c.kinds[list[i].kind]
@@ -365,6 +365,49 @@ func (s *placer) nounOf(list []sighting) int {
 		}
 	}
 	return best
+}
+
+// chipIn reports whether a noun of the list names a chip by a general word, or
+// a part number alone does: then what it does tells its kind.
+func (s *placer) chipIn(list []sighting) bool {
+	other, number := false, false
+	for i := range list {
+		number = number || list[i].what == part.Code
+		if list[i].what == part.Noun && !list[i].does {
+			switch s.c.kinds[list[i].kind].name {
+			case "integrated circuit", "primary controller", "microcontroller":
+				return true
+			}
+			other = true
+		}
+	}
+	return !other && number
+}
+
+// closer returns the closer kind of a part that is named by a general word
+// right behind another part (companions.tsv).
+func (s *placer) closer(kind int32, first int) int32 {
+	if len(s.d.Subjects) == 0 {
+		return kind
+	}
+	before := &s.d.Subjects[len(s.d.Subjects)-1]
+	after := s.c.kindID(before.Kind)
+	for k := range s.c.companions {
+		c := &s.c.companions[k]
+		if c.general != kind || c.after != after {
+			continue
+		}
+		same, between := true, false
+		for i := int(before.Last); i < first; i++ {
+			class, _ := s.at(i)
+			same = same && class != classStop && s.tokens[i].Kind != TokenPara
+			between = between || s.tokens[i].Word == s.c.between
+		}
+		if c.words == "any" || c.words == "same" && same || c.words == "between" && between {
+			return c.kind
+		}
+	}
+	return kind
 }
 
 // kindByShape names a part that no noun names by what its ratings are.

@@ -17,6 +17,7 @@ type sighting struct {
 	first, last int32
 	kind        int32  // of a noun, -1 for other things
 	general     bool   // a noun that is a common word
+	does        bool   // a noun for what a chip does
 	text        string // of a part number or package
 	count       int
 	mention     int32 // of a rating, -1 for other things
@@ -93,8 +94,9 @@ func (s *placer) partCue(i, end int, f *partForm) int {
 	}
 	s.kind, s.kindEnd, s.rated, s.prop = kind, end, 0, -1
 	s.clause++
+	s.makerOf(i)
 	n := s.see(part.Noun, i, end)
-	n.kind, n.general = kind, !f.strong || f.does
+	n.kind, n.general, n.does = kind, !f.strong || f.does, f.does
 	return end
 }
 
