@@ -129,7 +129,7 @@ func TestSplitSpoken(t *testing.T) {
 // TestSpokenUnitCodes: the codes that schema's grammar covers are spelled as
 // it wants them; the rest are named here.
 func TestSpokenUnitCodes(t *testing.T) {
-	outside := []schema.Unit{"AU", "har", "kgf/cm2", "[HP]", "PBy"}
+	outside := []schema.Unit{"AU", "har", "kgf/cm2"}
 	for words, code := range spokenUnits {
 		if _, err := schema.ParseUnit(string(code)); (err != nil) != slices.Contains(outside, code) {
 			t.Errorf("%s: code %s: %v", words, code, err)
@@ -305,6 +305,7 @@ func TestITN(t *testing.T) {
 			s := itnFile(t, filepath.Join(dir, c.file), c.withUnit)
 			s.report(t, 0.95)
 			itnKnown.check(t, c.file, s.misses)
+			publicScore(t, "itn-en "+c.file, s.right, s.cases)
 		})
 	}
 	const trade = "measure-trade.jsonl"
@@ -321,6 +322,7 @@ func TestITN(t *testing.T) {
 		}
 		s.report(t, 0.95)
 		itnKnown.check(t, trade, s.misses)
+		publicScore(t, "itn-en "+trade, s.right, s.cases)
 	})
 }
 
@@ -369,6 +371,25 @@ func TestITNTraps(t *testing.T) {
 		t.Logf("%s: nothing read in %d of %d", file, len(pairs)-len(misses), len(pairs))
 		itnKnown.check(t, file, misses)
 	}
+}
+
+// publicScore holds a figure against the committed one.
+func publicScore(t *testing.T, set string, right, cases int) {
+	t.Helper()
+	const name = "testdata/public-scores.tsv"
+	table, err := schema.ReadTable(os.DirFS("."), name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, r := range table.Rows {
+		if r.Get("set") == set {
+			if now := fmt.Sprintf("%d of %d", right, cases); now != r.Get("now") {
+				t.Errorf("%s:%d: %s: now %s, the file says %s", name, r.Line, set, now, r.Get("now"))
+			}
+			return
+		}
+	}
+	t.Errorf("%s has no row for %s", name, set)
 }
 
 // within reports whether a and b agree to a relative 1e-9, the tolerance of

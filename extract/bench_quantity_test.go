@@ -205,13 +205,12 @@ var quantityKnown = known{
 		"a half or quarters without a unit or a whole":                {67, 68, 162},
 		"a fraction of the magnitude before it (three million and a half), or of the one behind it": {183, 202, 203, 204, 207, 208, 209, 210, 211,
 			212, 213, 214},
-		"powers of ten and exponents in writing":                         {58, 59, 80, 81, 82, 83, 84, 85, 86, 87, 88, 191, 192, 193},
+		"powers of other bases, and of ten by a letter alone":            {58, 59, 80, 81, 82, 83, 84, 85, 88},
 		"k, G, M, b behind a number: an ohm value, a unit, or too vague": {39, 40, 41, 42, 55, 89, 146, 172, 173, 187, 194, 195},
 		"dozens":         {22, 23, 25, 26, 226, 227},
 		"lakh and crore": {168, 169, 170, 171, 174},
 		"digits with magnitude words in a chain, as nobody dictates":  {60, 149, 150, 152, 153, 155},
 		"blanks as thousands signs: in captions two numbers as often": {138, 139, 140, 142},
-		"commas as decimal signs":                                     {160, 188, 201},
 		"network addresses, phone numbers":                            {2, 145},
 		"signs and hyphens with blanks around them":                   {33, 50},
 		"single-character fractions":                                  {184, 186},
@@ -262,6 +261,7 @@ func TestQuantityCases(t *testing.T) {
 				t.Errorf("%.1f %% right, the bar is %.0f %%", 100*share, 100*m.bar)
 			}
 			quantityKnown.check(t, m.model, misses)
+			publicScore(t, "quantity-en "+m.model, rightOurs, ours)
 		})
 	}
 }

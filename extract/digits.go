@@ -6,19 +6,33 @@ import "saywatt/schema"
 // stays in the text as it is; Document.Unread lists it.
 const MaxDigits = 400
 
-// parseDigits reads the digits of a token; whole reports that it has no
-// point. It is false for a number of more than MaxDigits digits.
-func parseDigits(b []byte) (n Num, whole, ok bool) {
+// digitsAt reads the digits of token i, see parseDigits.
+func (p *parser) digitsAt(i int) (n Num, whole, ok bool) {
+	t := p.tokens[i]
+	return parseDigits(p.text[t.Start:t.End], t.Comma)
+}
+
+// parseDigits reads the digits of a token; comma says that its decimal sign is
+// a comma, whole reports that it has none. It is false for a number of more
+// than MaxDigits digits.
+func parseDigits(b []byte, comma bool) (n Num, whole, ok bool) {
 	whole = true
+	if b[0] == 0xEF && len(b) <= 6*MaxDigits { // digits of full width
+		b = plainDigits(nil, b)
+	}
+	point, grouping := byte('.'), byte(',')
+	if comma {
+		point, grouping = grouping, point
+	}
 	if len(b) > 2*MaxDigits {
 		return n, whole, false
 	}
 	digits := 0
 	for _, c := range b {
 		switch {
-		case c == '.':
+		case c == point:
 			whole = false
-		case c == ',':
+		case c == grouping:
 		default:
 			if digits++; digits <= 18 {
 				n.Coef = n.Coef*10 + int64(c-'0')
@@ -34,7 +48,11 @@ func parseDigits(b []byte) (n Num, whole, ok bool) {
 			clean = append(clean, '0')
 		}
 		for _, c := range b {
-			if c != ',' {
+			switch c {
+			case grouping:
+			case point:
+				clean = append(clean, '.')
+			default:
 				clean = append(clean, c)
 			}
 		}
@@ -55,7 +73,7 @@ func (d *Document) Unread() []schema.Span {
 		if t.Kind != TokenNumber || t.End-t.Start <= MaxDigits {
 			continue
 		}
-		if _, _, ok := parseDigits(d.Transcript.Text[t.Start:t.End]); !ok {
+		if _, _, ok := parseDigits(d.Transcript.Text[t.Start:t.End], t.Comma); !ok {
 			spans = append(spans, t.Span())
 		}
 	}

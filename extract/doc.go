@@ -64,6 +64,16 @@
 //	3 1/2 inches = 3.5 [in_i]
 //	an hour and a half = 1.5 h
 //
+// Writing has more: either decimal sign, powers of ten, letters that stand for
+// the decimal sign of a resistor or capacitor:
+//
+//	3,25 A = 3.25 A
+//	2.2e3 ohms = 2200 Ohm
+//	3.2 × 10⁻⁷ A = 0.00000032 A
+//	20 000 mAh = 20000 mA.h
+//	4k7 = 4.7 kOhm
+//	a 104 capacitor = 100 nF
+//
 // Values are exact decimals with the zeros said: 5.00 V stays 5.00 V. Numbers
 // of more than 18 digits are kept too.
 //

@@ -86,3 +86,28 @@ func (d *Document) Words(first, last int32) string {
 	}
 	return string(b)
 }
+
+// SaysUnit reports whether a mention is a number with a unit behind it that was
+// plainly written or said: it is in the record, whether or not anything is
+// known of it. A lone K is no plain unit, since it is a picture's, a price's
+// or a thousand as often as a kilohm; nor is a small letter behind a number in
+// words, which captions make of many a sound.
+func (d *Document) SaysUnit(m *Mention) bool {
+	if m.From != UnitOwn || m.Unit.Manner == MannerHeard || m.Style == StyleSound ||
+		m.Not != NotNothing && m.Not != NotCalendar {
+		return false
+	}
+	first := m.NumEnd
+	if first < m.Last && d.Tokens[first].Kind == TokenBreak {
+		first++
+	}
+	if m.Last-first != 1 {
+		return true
+	}
+	t := d.Tokens[first]
+	text := d.Transcript.Text[t.Start:t.End]
+	if m.Unit.Unit == "kOhm" && text[0]|0x20 == 'k' && (len(text) == 1 || text[1] == '\'') {
+		return false
+	}
+	return len(text) > 1 || text[0] < 'a' || text[0] > 'z' || t.Glued || d.Tokens[m.NumEnd-1].Kind == TokenNumber
+}

@@ -18,7 +18,7 @@ func seeds(f *testing.F) {
 	if err != nil {
 		f.Fatal(err)
 	}
-	for _, name := range append(names, "testdata/negatives.tsv") {
+	for _, name := range append(names, "testdata/negatives.tsv", "testdata/written.tsv") {
 		t, err := schema.ReadTable(os.DirFS("."), name)
 		if err != nil {
 			f.Fatal(err)

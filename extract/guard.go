@@ -50,9 +50,12 @@ const (
 	guardCodeBefore
 	guardBoard
 	guardPackageBy
+	guardPortName
+	guardPortNoun
+	guardMarking
 )
 
-var guardNames = [...]string{"no_name", "name_end", "name_before", "port_part", "seeing", "seen", "port_verb", "port_joint", "paying", "goes_on", "person", "none", "sum", "together", "again", "pronoun", "counts", "total", "layer", "except", "beside", "got", "reviewer", "denied", "cell_word", "angle", "remains", "swallow", "swallow_verb", "code_dash", "code_slash", "other", "piece", "name_tail", "code_before", "board", "package_by"}
+var guardNames = [...]string{"no_name", "name_end", "name_before", "port_part", "seeing", "seen", "port_verb", "port_joint", "paying", "goes_on", "person", "none", "sum", "together", "again", "pronoun", "counts", "total", "layer", "except", "beside", "got", "reviewer", "denied", "cell_word", "angle", "remains", "swallow", "swallow_verb", "code_dash", "code_slash", "other", "piece", "name_tail", "code_before", "board", "package_by", "port_name", "port_noun", "marking"}
 
 var _ [64 - len(guardNames)]struct{} // a set of guards is 64 bits
 
@@ -79,6 +82,15 @@ func (x *Lexicon) loadGuards() error {
 		x.cue.guards[r.word] |= r.bit
 	}
 	return nil
+}
+
+// guarded reports whether the word at token i is one of the guard's.
+func (p *parser) guarded(i int, g guard) bool {
+	if i < 0 || i >= len(p.tokens) || p.tokens[i].Kind != TokenWord {
+		return false
+	}
+	w := int(p.tokens[i].Word)
+	return w < len(p.x.cue.guards) && p.x.cue.guards[w]&(1<<g) != 0
 }
 
 // guarded reports whether the word at token i is one of the guard's.

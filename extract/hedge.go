@@ -17,11 +17,24 @@ func (p *parser) qualifierBefore(i int) schema.Qualifier {
 	e := &p.x.entries[p.tokens[i].Word]
 	switch e.class {
 	case classQualifier:
+		if p.tokens[i].Glued && i > 0 && p.tokens[i].Kind == TokenSign && p.tokens[i-1].Kind == TokenSign { // an arrow: "->"
+			return schema.QualifierNone
+		}
 		return e.qualifier
+	case classTilde:
+		return schema.QualifierAbout
 	case classStop: // "approx. 12 volts"
-		if i > 0 && p.tokens[i].Glued && p.word(i-1) == classQualifier {
+		if i == 0 || !p.tokens[i].Glued {
+			break
+		}
+		if p.word(i-1) == classQualifier {
 			return p.x.entries[p.tokens[i-1].Word].qualifier
 		}
+		if p.circa(i - 1) {
+			return schema.QualifierAbout
+		}
+	case classNone:
+		return p.orEqual(i)
 	case classOf: // "a maximum of 5 amps"
 		if b := p.backOne(i); p.word(b) == classQualifier {
 			return p.x.entries[p.tokens[b].Word].qualifier
@@ -49,6 +62,30 @@ func (p *parser) qualifierBefore(i int) schema.Qualifier {
 			}
 			return schema.QualifierUnder
 		}
+	}
+	return schema.QualifierNone
+}
+
+// circa reports whether a small c with a full stop stands for about: "c. 20 W",
+// not "USB-c. 20 W".
+func (p *parser) circa(i int) bool {
+	t := p.tokens[i]
+	if t.Glued || t.End-t.Start != 1 || p.text[t.Start] != 'c' {
+		return false
+	}
+	return i == 0 || p.tokens[i-1].Kind != TokenNumber && !p.letter(i-1) && !p.guarded(i-1, guardPortName)
+}
+
+// orEqual reads the sign = behind < or >.
+func (p *parser) orEqual(i int) schema.Qualifier {
+	if t := p.tokens[i]; i == 0 || t.Kind != TokenSign || !t.Glued || p.text[t.Start] != '=' {
+		return schema.QualifierNone
+	}
+	switch p.qualifierBefore(i - 1) {
+	case schema.QualifierUnder:
+		return schema.QualifierAtMost
+	case schema.QualifierOver:
+		return schema.QualifierAtLeast
 	}
 	return schema.QualifierNone
 }

@@ -93,7 +93,7 @@ func (p *parser) jointBetween(i, j int) Joint {
 			k = JointStop
 		case classColon:
 			k = JointColon
-		case classDash:
+		case classDash, classTilde, classDots:
 			k = JointDash
 		case classTo:
 			k = JointTo
@@ -200,6 +200,7 @@ func (p *parser) feetAndInches(dst []Mention, m *Mention) bool {
 		return false
 	}
 	f.Low = plus(Num{Coef: f.Low.Coef * 12}, m.Low)
-	f.High, f.Unit, f.Last = f.Low, m.Unit, m.Last
+	f.High, f.Unit, f.Last, f.Style = f.Low, m.Unit, m.Last, StyleExact
+	f.Unit.Manner = MannerSaid
 	return true
 }

@@ -72,6 +72,9 @@ const (
 	classVulgar
 	classVague
 	classNo
+	classTilde
+	classDots
+	classUntil
 	classFiller
 )
 
@@ -79,7 +82,8 @@ const (
 var classNames = []string{"", "digit", "teen", "tens", "hundred", "scale", "dozen", "point", "fraction", "repeat", "minus",
 	"and", "article", "to", "dash", "or", "by", "slash", "plus", "tolerance", "at", "from", "between", "per", "each", "of",
 	"stop", "comma", "colon", "semicolon", "currency", "money", "number_sign", "correction", "qualifier", "up", "least",
-	"most", "than", "more", "less", "ordinal", "month", "label", "ordinal_suffix", "in", "out", "year_word", "idiom", "code", "vulgar", "vague", "no", "filler"}
+	"most", "than", "more", "less", "ordinal", "month", "label", "ordinal_suffix", "in", "out", "year_word", "idiom", "code", "vulgar", "vague", "no",
+	"tilde", "dots", "until", "filler"}
 
 // entry is what the lexicon knows of one word.
 type entry struct {
@@ -126,6 +130,8 @@ var mannerNames = []string{"", "said", "short", "heard"}
 // Lexicon holds the words, unit forms and phrases the scanner and the grammar
 // know. It is made once from embedded tables and never changes.
 type Lexicon struct {
+	letters []letterCode
+	marked  []markedPart
 	entries []entry
 	slots   []int32 // open addressing: index into entries, 0 free
 	mask    uint32
@@ -262,6 +268,9 @@ func (x *Lexicon) load() error {
 		x.intern(r.Get("word")).sounds = homophone{int32(v), int32(n)}
 	}
 	if err := x.loadUnitSounds(); err != nil {
+		return err
+	}
+	if err := x.loadCodes(); err != nil {
 		return err
 	}
 	x.talk = int32(len(x.entries))

@@ -78,6 +78,14 @@ func (p *parser) mentions(dst []Mention) []Mention {
 		t := &p.tokens[i]
 		if t.Kind != TokenNumber {
 			e := &p.x.entries[t.Word]
+			if t.Kind == TokenWord && t.Word == 0 {
+				var m Mention
+				if p.coded(i, &m) {
+					dst = p.add(append(dst, m))
+					i = int(m.Last)
+					continue
+				}
+			}
 			if e.sounds.count > 0 && e.class != classDigitWord {
 				if m, ok := p.sound(i); ok {
 					dst = p.add(append(dst, m))
@@ -101,6 +109,7 @@ func (p *parser) mentions(dst []Mention) []Mention {
 		i = int(dst[len(dst)-1].Last)
 		dst = p.add(dst)
 	}
+	p.columns(dst)
 	return dst
 }
 
@@ -204,6 +213,9 @@ func electrical(u schema.Unit) bool {
 
 // mention reads the mention that starts at token i into m, which is zero.
 func (p *parser) mention(i int, m *Mention) bool {
+	if p.tokens[i].Kind == TokenNumber && p.coded(i, m) {
+		return true
+	}
 	n, ok := p.number(i)
 	if !ok {
 		return p.oneAndHalf(i, m)
@@ -360,6 +372,9 @@ func (p *parser) unitBehind(end int, m *Mention) (UnitWords, bool) {
 	j := p.skipBreak(end)
 	if j >= len(p.tokens) {
 		return UnitWords{}, false
+	}
+	if u, ok := p.fuseUnit(int(m.First), j); ok {
+		return u, true
 	}
 	switch c, _ := p.at(j); c {
 	case classDash:

@@ -40,14 +40,20 @@ func (p *parser) not(m *Mention) Not {
 		return NotCode
 	}
 	if unit != "" {
+		if p.portLetter(m, next) {
+			return NotCount
+		}
 		return NotNothing
 	}
 	if digits && p.version(i, end) {
 		return NotVersion
 	}
 	if digits && next < len(p.tokens) && p.tokens[next].Glued && p.tokens[next].Kind == TokenWord && !p.product(next) {
-		if after == classOrdinalSuffix {
+		switch {
+		case after == classOrdinalSuffix:
 			return NotOrdinal
+		case after == classBy && m.Low.Exp >= 0 && !m.Range: // "2x USB-C"
+			return NotCount
 		}
 		return NotCode // "18650P", "3C"
 	}
@@ -67,7 +73,7 @@ func (p *parser) not(m *Mention) Not {
 	if prev == classLabel || prev == classNumberSign {
 		return NotVersion
 	}
-	if prev == classMonth || m.year() && (prev == classYearWord || prev == classIn || prev == classOf) {
+	if prev == classMonth || m.year() && (prev == classYearWord || prev == classUntil || prev == classIn || prev == classOf) {
 		return NotYear
 	}
 	if digits && p.clock(i) {
@@ -82,6 +88,19 @@ func (p *parser) not(m *Mention) Not {
 		return NotCode // "3-port"
 	}
 	return NotNothing
+}
+
+// portLetter reports whether what was read as a unit is the letter of sockets
+// that are counted: "one A port", "two C ports". "3 A port" has a current.
+func (p *parser) portLetter(m *Mention, next int) bool {
+	if m.Last-m.NumEnd != 1 || !p.letter(int(m.NumEnd)) || p.tokens[m.NumEnd].Glued || m.Style != StyleWords {
+		return false
+	}
+	switch p.text[p.tokens[m.NumEnd].Start] | 0x20 {
+	case 'a', 'c':
+		return m.NumEnd-m.First == 1 && p.guarded(next, guardPortNoun)
+	}
+	return false
 }
 
 // counting reports whether the joint at token i goes on from one to another

@@ -77,6 +77,7 @@ const (
 	StyleSound        // a word that only sounds like a number: to amps
 	StyleHeard        // a number one digit of which is a word that sounds like it: two point for amps
 	StyleBare         // hundred or thousand with nothing before: hundred watts, where a digit may have been lost
+	StyleExact        // written in a way that only a person writes: 2.2e3, 4k7, 5' 2"
 )
 
 // number is one literal reading of the tokens [first, end).
@@ -176,13 +177,18 @@ func (p *parser) number(i int) (number, bool) {
 
 // digits reads a number that starts with a token of digits.
 func (p *parser) digits(i int) (number, bool) {
-	t := p.tokens[i]
-	num, whole, ok := parseDigits(p.text[t.Start:t.End])
+	num, whole, ok := p.digitsAt(i)
 	if !ok {
 		return number{}, false
 	}
 	n := number{num, i + 1, StyleDigits}
-	if !whole {
+	if w, ok := p.power(n, whole); ok {
+		return w, true
+	}
+	if whole {
+		n = p.spaced(n)
+	}
+	if n.end > i+1 || !whole {
 		return p.scaled(n), true
 	}
 	// "3 point 25", "8 point 9 6"
@@ -216,7 +222,7 @@ func (p *parser) digits(i int) (number, bool) {
 	if c, v := p.at(j); c == classHundred && num.Coef < 100 {
 		n = number{shift(num, v), j + 1, StyleMixed}
 		if k := p.skipBreak(n.end); p.isAnd(k) && k+1 < len(p.tokens) && p.tokens[k+1].Kind == TokenNumber { // "3 hundred and 21"
-			if low, whole, ok := parseDigits(p.text[p.tokens[k+1].Start:p.tokens[k+1].End]); ok && whole && low.Big == nil && low.Coef < 100 {
+			if low, whole, ok := p.digitsAt(k + 1); ok && whole && low.Big == nil && low.Coef < 100 {
 				n = number{plus(n.num, low), k + 2, StyleMixed}
 			}
 		}
@@ -234,8 +240,8 @@ func (p *parser) slashFraction(i int) (number, bool) {
 	if i+2 >= len(p.tokens) || p.tokens[i+2].Kind != TokenNumber || !p.tokens[i+2].Glued {
 		return number{}, false
 	}
-	a, whole1, ok1 := parseDigits(p.text[p.tokens[i].Start:p.tokens[i].End])
-	b, whole2, ok2 := parseDigits(p.text[p.tokens[i+2].Start:p.tokens[i+2].End])
+	a, whole1, ok1 := p.digitsAt(i)
+	b, whole2, ok2 := p.digitsAt(i + 2)
 	if !ok1 || !ok2 || !whole1 || !whole2 || a.Big != nil || b.Big != nil || a.Coef >= b.Coef {
 		return number{}, false
 	}
@@ -300,7 +306,7 @@ func (p *parser) scaled(n number) number {
 		n = number{r, end, StyleMixed}
 		// "20 thousand 500"
 		if k := p.skipBreak(end); v == 3 && k < len(p.tokens) && p.tokens[k].Kind == TokenNumber && r.Exp >= 0 {
-			if low, whole, ok := parseDigits(p.text[p.tokens[k].Start:p.tokens[k].End]); ok && whole && low.Big == nil && low.Coef >= 100 && low.Coef < 1000 {
+			if low, whole, ok := p.digitsAt(k); ok && whole && low.Big == nil && low.Coef >= 100 && low.Coef < 1000 {
 				n = number{plus(r, low), k + 1, StyleMixed}
 			}
 		}
@@ -402,9 +408,9 @@ func (p *parser) fractionDigits(whole Num, i int) (number, bool) {
 			n.end = i
 			return n, true
 		case p.tokens[j].Kind == TokenNumber:
-			d, isWhole, _ := parseDigits(p.text[p.tokens[j].Start:p.tokens[j].End]) // too long ones end below
+			d, isWhole, _ := p.digitsAt(j) // too long ones end below
 			size := int(p.tokens[j].End - p.tokens[j].Start)
-			if !isWhole || size > 6 || got > 0 && (size > 1 || p.tokens[i-1].Kind != TokenNumber || p.startsUnit(j+1) && !single) {
+			if !isWhole || size > 6 || p.text[p.tokens[j].Start] >= 0x80 || got > 0 && (size > 1 || p.tokens[i-1].Kind != TokenNumber || p.startsUnit(j+1) && !single) {
 				n.end = i
 				return n, got > 0
 			}

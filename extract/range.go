@@ -1,69 +1,21 @@
 package extract
 
 // rangeEnd reads the high end of a range behind the number n that starts at
-// token i: "to 240", "–240", "-240", "and 16" after between, "/60" where it
-// rises.
+// token i: "to 240", "–240", "-240", "..240", "and 16" after between, "/60"
+// where it rises.
 func (p *parser) rangeEnd(i int, n number) (Num, int, bool) {
 	j := p.skipBreak(n.end)
 	if j >= len(p.tokens) {
 		return Num{}, 0, false
 	}
 	before := p.opener(i)
-	c, _ := p.at(j)
-	k := j + 1
-	switch c {
-	case classTo:
-	case classDash:
-		if p.tokens[j].Glued != (k < len(p.tokens) && p.tokens[k].Glued) {
-			return Num{}, 0, false
-		}
-	case classAnd:
-		if before != classBetween {
-			return Num{}, 0, false
-		}
-	case classUp: // "up to"
-		if d, _ := p.at(p.skipBreak(k)); d != classTo || before != classFrom {
-			return Num{}, 0, false
-		}
-		k = p.skipBreak(k) + 1
-	case classSlash:
-		if before == classSlash || !p.tokens[j].Glued && k < len(p.tokens) && p.tokens[k].Glued { // "5/9/12" is a list
-			return Num{}, 0, false
-		}
-	default:
-		// a unit said at both ends: "5 volts to 12 volts", "3.3V-11V"
-		if u, ok := p.unit(n.end); ok && u.Manner != MannerHeard {
-			j = p.skipBreak(int(u.End))
-			c, _ = p.at(j)
-			switch c {
-			case classTo:
-			case classUp: // "from 5 volts up to 12 volts"
-				j = p.skipBreak(j + 1)
-				if d, _ := p.at(j); d != classTo || before != classFrom {
-					return Num{}, 0, false
-				}
-			case classDash: // with blanks on both sides or on none
-				if p.tokens[j].Glued != (j+1 < len(p.tokens) && p.tokens[j+1].Glued) {
-					return Num{}, 0, false
-				}
-			case classAnd:
-				if before != classBetween {
-					return Num{}, 0, false
-				}
-			default:
-				return Num{}, 0, false
-			}
-			h, ok := p.number(p.skipBreak(j + 1))
-			if !ok || !less(n.num, h.num) {
-				return Num{}, 0, false
-			}
-			v, ok := p.unit(h.end)
-			if !ok || v.Unit != u.Unit {
-				return Num{}, 0, false
-			}
-			return h.num, h.end, true
-		}
-		return Num{}, 0, false
+	c := p.word(j)
+	if c == classSlash {
+		return p.slashRange(j, n, before)
+	}
+	k, ok := p.rangeSign(j, n, before)
+	if !ok {
+		return p.rangeBehindUnit(n, before)
 	}
 	k = p.skipBreak(k)
 	if k >= len(p.tokens) {
@@ -75,13 +27,84 @@ func (p *parser) rangeEnd(i int, n number) (Num, int, bool) {
 		}
 	}
 	h, ok := p.number(k)
-	if !ok || h.num.Coef < 0 && c == classDash || !less(n.num, h.num) {
+	if !ok || h.num.Coef < 0 && c != classTo && c != classAnd || !less(n.num, h.num) {
 		return Num{}, 0, false
 	}
-	if c == classSlash {
-		if u, ok := p.unit(h.end); !ok || u.Manner == MannerHeard && u.Count < 4 {
-			return Num{}, 0, false
+	return h.num, h.end, true
+}
+
+// rangeSign reads what joins the ends of a range at token j, and returns the
+// token behind it.
+func (p *parser) rangeSign(j int, n number, before class) (int, bool) {
+	glued := func(k int) bool { return k < len(p.tokens) && p.tokens[k].Glued }
+	switch p.word(j) {
+	case classTo, classUntil:
+		return j + 1, true
+	case classDash: // with blanks on both sides or on none
+		return j + 1, p.tokens[j].Glued == glued(j+1)
+	case classTilde: // "100 V, ~20 W" has two
+		return j + 1, p.tokens[j].Glued == glued(j+1)
+	case classDots:
+		return j + 1, true
+	case classStop: // "20..60", "20...60"
+		k := j + 1
+		for k < j+3 && p.word(k) == classStop && glued(k) {
+			k++
 		}
+		return k, k > j+1 && p.tokens[j].Glued && glued(k)
+	case classAnd:
+		return j + 1, before == classBetween
+	case classUp: // "from 3 up to 11", "3.3 up to 11"; but "port 2 up to 65 watts", "2 up to 20 volts"
+		k := p.skipBreak(j + 1)
+		if p.word(k) != classTo {
+			return 0, false
+		}
+		return k + 1, before == classFrom || before != classLabel && (n.num.Exp < 0 || n.num.Coef > mostCounted)
+	}
+	return 0, false
+}
+
+// mostCounted is the number up to which a whole number before "up to" is taken
+// to count or to number something.
+const mostCounted = 8
+
+// slashRange reads "50/60 Hz", which rises; "5/9/12" is a list.
+func (p *parser) slashRange(j int, n number, before class) (Num, int, bool) {
+	if before == classSlash || !p.tokens[j].Glued && j+1 < len(p.tokens) && p.tokens[j+1].Glued {
+		return Num{}, 0, false
+	}
+	h, ok := p.number(p.skipBreak(j + 1))
+	if !ok || !less(n.num, h.num) {
+		return Num{}, 0, false
+	}
+	if u, ok := p.unit(h.end); !ok || u.Manner == MannerHeard && u.Count < 4 {
+		return Num{}, 0, false
+	}
+	return h.num, h.end, true
+}
+
+// rangeBehindUnit reads a range with its unit said at both ends: "5 volts to
+// 12 volts", "3.3V-11V".
+func (p *parser) rangeBehindUnit(n number, before class) (Num, int, bool) {
+	u, ok := p.unit(n.end)
+	if !ok || u.Manner == MannerHeard {
+		return Num{}, 0, false
+	}
+	j := p.skipBreak(int(u.End))
+	if p.word(j) == classStop && (j+1 >= len(p.tokens) || p.word(j+1) != classStop) {
+		return Num{}, 0, false
+	}
+	k, ok := p.rangeSign(j, n, before)
+	if !ok {
+		return Num{}, 0, false
+	}
+	h, ok := p.number(p.skipBreak(k))
+	if !ok || !less(n.num, h.num) {
+		return Num{}, 0, false
+	}
+	v, ok := p.unit(h.end)
+	if !ok || v.Unit != u.Unit {
+		return Num{}, 0, false
 	}
 	return h.num, h.end, true
 }

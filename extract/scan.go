@@ -1,6 +1,9 @@
 package extract
 
-import "unicode/utf8"
+import (
+	"bytes"
+	"unicode/utf8"
+)
 
 // byte classes of the scanner; every byte of a multi-byte letter counts as a
 // letter, so that "mΩ", "µF" and "é" stay in their word.
@@ -37,6 +40,7 @@ const (
 // Scan appends the tokens of text to dst and returns it. It reads every byte
 // once; words are looked up in the lexicon while they are hashed.
 func (x *Lexicon) Scan(dst []Token, text []byte) []Token {
+	first := len(dst)
 	i, n := 0, len(text)
 	glued := false // no white space since the token before
 	for i < n {
@@ -60,10 +64,16 @@ func (x *Lexicon) Scan(dst []Token, text []byte) []Token {
 			glued = false
 			continue
 		case classDigit:
-			start := i
-			i = endOfNumber(text, i)
-			dst = append(dst, Token{Start: int32(start), End: int32(i), Kind: TokenNumber, Glued: glued})
+			start, comma := i, false
+			i, comma = endOfNumber(text, i)
+			dst = append(dst, Token{Start: int32(start), End: int32(i), Kind: TokenNumber, Glued: glued, Comma: comma})
 		case classLetter:
+			if end := endOfWide(text, i); end > i { // digits of full width
+				comma := bytes.Contains(text[i:end], wideComma)
+				dst = append(dst, Token{Start: int32(i), End: int32(end), Kind: TokenNumber, Glued: glued, Comma: comma})
+				i = end
+				break
+			}
 			if size := foreignSign(text, i); size > 0 { // a dash, quote or sign outside ASCII
 				if isBlank(text[i : i+size]) {
 					i += size
@@ -75,7 +85,8 @@ func (x *Lexicon) Scan(dst []Token, text []byte) []Token {
 				i += size
 				break
 			}
-			afterNumber := glued && len(dst) > 0 && dst[len(dst)-1].Kind == TokenNumber
+			afterNumber := glued && len(dst) > 0 && dst[len(dst)-1].Kind == TokenNumber ||
+				fuseMark(text, i) // "T3.15A"
 			start := i
 			h := uint32(hashSeed)
 		word:
@@ -90,7 +101,7 @@ func (x *Lexicon) Scan(dst []Token, text []byte) []Token {
 					}
 					h = (h ^ uint32(b)) * hashPrime
 				case classDigit:
-					if afterNumber || i == start+1 && fuseMark(text[start:]) { // "20V3A": a unit ends where the next number starts
+					if afterNumber { // "20V3A": a unit ends where the next number starts
 						break word
 					}
 					h = (h ^ uint32(b)) * hashPrime
@@ -108,7 +119,7 @@ func (x *Lexicon) Scan(dst []Token, text []byte) []Token {
 			// a point before a digit opens a number: ".95", but not in "3..25"
 			if b == '.' && i+1 < n && classes[text[i+1]] == classDigit && (i == 0 || text[i-1] != '.') {
 				start := i
-				i = endOfNumber(text, i+1)
+				i, _ = endOfNumber(text, i+1)
 				dst = append(dst, Token{Start: int32(start), End: int32(i), Kind: TokenNumber, Glued: glued})
 				break
 			}
@@ -118,17 +129,8 @@ func (x *Lexicon) Scan(dst []Token, text []byte) []Token {
 		}
 		glued = true
 	}
+	commaManner(dst[first:], text)
 	return dst
-}
-
-// fuseMark reports whether the text begins with the rating of a fuse behind the
-// letter for its time-current characteristic, T or F: "T3.15A" (IEC 60127-1).
-func fuseMark(text []byte) bool {
-	if text[0] != 'T' && text[0] != 'F' {
-		return false
-	}
-	i := endOfNumber(text, 1)
-	return i < len(text) && text[i] == 'A' && (i+1 == len(text) || classes[text[i+1]] != classLetter)
 }
 
 // word looks a word up. One that the lexicon has not, with 's behind it, is the
@@ -147,41 +149,6 @@ func (x *Lexicon) word(word []byte, h uint32) int32 {
 		return 0
 	}
 	return i
-}
-
-// endOfNumber returns the end of the digits at i, inner points and commas
-// included. A comma belongs to the number only before exactly three digits
-// ("10,000"); a point only between digits, once ("3.25", but "1.2.3" is a
-// version and ends after "1.2").
-func endOfNumber(text []byte, i int) int {
-	point := i > 0 && text[i-1] == '.'
-	for i < len(text) {
-		switch b := text[i]; {
-		case classes[b] == classDigit:
-			i++
-		case b == '.' && !point && i+1 < len(text) && classes[text[i+1]] == classDigit:
-			point = true
-			i++
-		case b == ',' && !point && group(text, i+1):
-			i += 4
-		default:
-			return i
-		}
-	}
-	return i
-}
-
-// group reports whether exactly three digits start at i.
-func group(text []byte, i int) bool {
-	if i+3 > len(text) {
-		return false
-	}
-	for k := i; k < i+3; k++ {
-		if classes[text[k]] != classDigit {
-			return false
-		}
-	}
-	return i+3 == len(text) || classes[text[i+3]] != classDigit
 }
 
 // foreignSign returns the size of a sign outside ASCII at i that is not part

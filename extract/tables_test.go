@@ -109,7 +109,7 @@ func TestUnitWordsTable(t *testing.T) {
 		switch part := r.Get("part"); part {
 		case "whole", "phrase", "base":
 			unit := schema.Unit(means)
-			if _, ok := unit.Info(); !ok {
+			if _, err := schema.ParseUnit(means); err != nil {
 				t.Errorf("%s:%d: schema has no unit %q", name, r.Line, means)
 				return
 			}

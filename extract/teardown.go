@@ -241,6 +241,17 @@ func (s *placer) countBefore(i int) int {
 		if i < 0 {
 			return 0
 		}
+		if s.timesSign(i, k) { // "2x USB-C", "3x MOSFET"
+			m := &s.d.Mentions[k]
+			m.Not, m.Unit, m.From = NotCount, UnitWords{}, UnitNone
+			return int(m.Low.Float())
+		}
+		if k >= 0 && s.d.Mentions[k].From == UnitOwn && int(s.d.Mentions[k].Last)-1 == i &&
+			s.timesSign(int(s.d.Mentions[k].First)-1, k-1) {
+			i = int(s.d.Mentions[k].First) // "2x 100 µF capacitors"
+			k--
+			continue
+		}
 		if k >= 0 && int(s.d.Mentions[k].NumEnd)-1 == i {
 			m := &s.d.Mentions[k]
 			if m.Not == NotCode { // "two 21700 cells"
@@ -267,6 +278,18 @@ func (s *placer) countBefore(i int) int {
 		}
 	}
 	return 0
+}
+
+// timesSign reports whether token i is a sign of multiplication glued to the
+// number of mention k: "2x".
+func (s *placer) timesSign(i, k int) bool {
+	if k < 0 || i < 1 || !s.tokens[i].Glued {
+		return false
+	}
+	m := &s.d.Mentions[k]
+	c, _ := s.at(i)
+	return c == classBy && int(m.NumEnd) == i && m.Style == StyleDigits && !m.Range && m.From != UnitOwn &&
+		wholeSmall(m.Low)
 }
 
 func wholeSmall(n Num) bool {

@@ -21,6 +21,7 @@ type Token struct {
 	Word       int32     // index into the lexicon, 0 where the lexicon has no such word
 	Kind       TokenKind // what it is
 	Glued      bool      // no white space between it and the token before
+	Comma      bool      // a number whose comma is the decimal sign: 3,25
 }
 
 // Span returns the token's place in the text.

@@ -78,6 +78,8 @@ func (p *parser) unit(i int) (UnitWords, bool) {
 		u, ok := p.simpleUnit(i)
 		if ok {
 			u = p.perUnit(u)
+		} else {
+			u, ok = p.unknownPer(i)
 		}
 		p.memo.at, p.memo.unit, p.memo.ok = i+1, u, ok
 	}
@@ -97,6 +99,9 @@ func (p *parser) simpleUnit(i int) (UnitWords, bool) {
 		return p.hour(UnitWords{schema.Unit(ph.code), int32(i + n), ph.manner, ph.count}), true
 	}
 	t := p.tokens[i]
+	if t.Kind == TokenSign && p.feetSign(i) {
+		return UnitWords{Unit: "[ft_i]", End: int32(i + 1), Manner: MannerSaid}, true
+	}
 	if t.Kind == TokenWord {
 		if code, ok := p.symbol(t); ok && (t.Glued || !p.hesitates(i)) {
 			u := p.raised(UnitWords{Unit: code, End: int32(i + 1), Manner: MannerShort})
@@ -154,6 +159,57 @@ func (p *parser) simpleUnit(i int) (UnitWords, bool) {
 		return p.hour(u), true
 	}
 	return UnitWords{}, false
+}
+
+// feetSign reports whether the sign at token i stands for feet, inches and
+// their sign following: 5'2", 5′ 2″.
+func (p *parser) feetSign(i int) bool {
+	switch string(p.text[p.tokens[i].Start:p.tokens[i].End]) {
+	case "'", "’", "′":
+	default:
+		return false
+	}
+	if !p.tokens[i].Glued || i < 1 || p.tokens[i-1].Kind != TokenNumber || i+2 >= len(p.tokens) ||
+		p.tokens[i+1].Kind != TokenNumber {
+		return false
+	}
+	switch string(p.text[p.tokens[i+2].Start:p.tokens[i+2].End]) {
+	case "\"", "″", "”":
+		return p.tokens[i+2].Glued
+	}
+	return false
+}
+
+// longestAnnotation bounds the words that are taken for a unit of no table.
+const longestAnnotation = 24
+
+// unknownPer reads a word that no table has, and a unit below it: "60 frames
+// per second". UCUM 2.2 §6 writes such a unit as an annotation: {frames}/s.
+func (p *parser) unknownPer(i int) (UnitWords, bool) {
+	t := p.tokens[i]
+	if t.Kind != TokenWord || p.word(i) != classNone || t.End-t.Start > longestAnnotation {
+		return UnitWords{}, false
+	}
+	j := p.skipBreak(i + 1)
+	if c := p.word(j); c != classPer && (c != classSlash || !p.tokens[j].Glued) {
+		return UnitWords{}, false
+	}
+	k := p.skipBreak(j + 1)
+	if k >= len(p.tokens) {
+		return UnitWords{}, false
+	}
+	v, ok := p.simpleUnit(k)
+	if !ok || v.Manner == MannerHeard || v.Unit.Kind() == schema.KindOther ||
+		p.word(j) == classSlash && v.Unit.Kind() != schema.KindTime {
+		return UnitWords{}, false
+	}
+	word := p.text[t.Start:t.End]
+	for _, b := range word {
+		if b|0x20 < 'a' || b|0x20 > 'z' {
+			return UnitWords{}, false
+		}
+	}
+	return UnitWords{schema.Unit("{" + string(word) + "}/" + string(v.Unit)), v.End, MannerSaid, 0}, true
 }
 
 // hesitates reports whether the word at token i is a sound of hesitation in
@@ -231,7 +287,7 @@ func (p *parser) perUnit(u UnitWords) UnitWords {
 	if strings.HasSuffix(string(u.Unit), string(code[len(u.Unit):])) { // "gigs per second": a gig is one already
 		code = u.Unit
 	}
-	if _, known := code.Info(); !known {
+	if _, known := code.Info(); !known && u.Unit[0] != '{' {
 		return u
 	}
 	return UnitWords{code, v.End, u.Manner, u.Count}

@@ -86,7 +86,7 @@ type Weights struct {
 	UnlikeTurn, BarePoint, WordsTail, PairTail, Equality, SymbolNoise, ReckonedUnit, MillionMilli float64
 	AlikeShare, AlikeWidth, ListNoise                                                             float64
 	Unmodelled, UnmodelledPlain, UnmodelledPlaceless                                              float64
-	ListUnit, StraySpace, CommaPoint, ToPoint                                                     float64
+	ListUnit, StraySpace, CommaPoint, ToPoint, HyphenRange, TeenPoint, GroupedPoint               float64
 	LevelTurn, Adapt                                                                              float64
 	NeighbourUnit, AlternateUnit                                                                  float64
 	Identity, LevelPower, LevelOver, NearLevel, Sum                                               float64
@@ -105,7 +105,7 @@ var loadWeights = sync.OnceValue(func() Weights {
 		"repeat_share": &w.RepeatShare, "bare_noise": &w.BareNoise, "heard_noise": &w.HeardNoise, "called_noise": &w.CalledNoise, "phrase_noise": &w.PhraseNoise,
 		"sound_noise": &w.SoundNoise, "price_noise": &w.PriceNoise, "level_turn": &w.LevelTurn, "rule_temper": &w.RuleTemper,
 		"rule_against": &w.RuleAgainst, "rule_for": &w.RuleFor, "out_of_turn": &w.OutOfTurn, "unlike_turn": &w.UnlikeTurn, "unmodelled": &w.Unmodelled, "unmodelled_plain": &w.UnmodelledPlain, "unmodelled_placeless": &w.UnmodelledPlaceless, "list_noise": &w.ListNoise, "list_unit": &w.ListUnit, "pattern_unit": &w.PatternUnit, "stray_space": &w.StraySpace,
-		"comma_point": &w.CommaPoint, "to_point": &w.ToPoint, "alike_share": &w.AlikeShare, "alike_width": &w.AlikeWidth, "bare_point": &w.BarePoint, "words_tail": &w.WordsTail, "pair_tail": &w.PairTail, "million_milli": &w.MillionMilli, "reckoned_unit": &w.ReckonedUnit, "symbol_noise": &w.SymbolNoise, "equality": &w.Equality, "size_order": &w.SizeOrder, "size_first": &w.SizeFirst, "size_other": &w.SizeOther, "density": &w.Density,
+		"comma_point": &w.CommaPoint, "to_point": &w.ToPoint, "hyphen_range": &w.HyphenRange, "teen_point": &w.TeenPoint, "grouped_point": &w.GroupedPoint, "alike_share": &w.AlikeShare, "alike_width": &w.AlikeWidth, "bare_point": &w.BarePoint, "words_tail": &w.WordsTail, "pair_tail": &w.PairTail, "million_milli": &w.MillionMilli, "reckoned_unit": &w.ReckonedUnit, "symbol_noise": &w.SymbolNoise, "equality": &w.Equality, "size_order": &w.SizeOrder, "size_first": &w.SizeFirst, "size_other": &w.SizeOther, "density": &w.Density,
 		"density_low": &w.DensityLow, "density_high": &w.DensityHigh, "adapt": &w.Adapt, "bare_expected": &w.BareExpected,
 		"neighbour_unit": &w.NeighbourUnit, "alternate_unit": &w.AlternateUnit, "identity": &w.Identity,
 		"level_power": &w.LevelPower, "level_over": &w.LevelOver, "near_level": &w.NearLevel, "sum": &w.Sum, "known_rating": &w.KnownRating,

@@ -12,6 +12,7 @@ type Placed struct {
 	Mention int32  // index into the document's mentions, of the one that carries unit and context
 	Role    string // what kind of place it is for, see role.go; "" or "any." and a kind where none is known
 	Basis   schema.Basis
+	Loose   bool // nothing but its words speaks for it: it takes no place
 }
 
 // Fill puts the quantities of rec.Quantities, parallel to placed, in their
@@ -82,6 +83,9 @@ type filler struct {
 
 // put finds the place of quantity i.
 func (f *filler) put(i int) {
+	if f.placed[i].Loose {
+		return
+	}
 	role := f.placed[i].Role
 	place, property := splitRole(role)
 	if place == "" || place == RoleAny {

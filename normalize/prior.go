@@ -305,8 +305,11 @@ func (o *role) priorRange(lo, hi float64, d digits, form float64, w *Weights) fl
 			return o.gridShare * g.share
 		}
 	}
-	return o.prior(lo, lo, false, d, form, w)*o.prior(hi, hi, false, d, form, w)*0.3 + 1e-15
+	return o.prior(lo, lo, false, d, form, w)*o.prior(hi, hi, false, d, form, w)*rangeShare + 1e-15
 }
+
+// rangeShare is the share of pairs of values that are told as a range.
+const rangeShare = 0.3
 
 var tens = [...]float64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12}
 

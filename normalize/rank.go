@@ -114,6 +114,7 @@ func (e *engine) taken(i int) bool {
 // place tells what a node is read for.
 func (e *engine) place(n *node, c *candidate) Placed {
 	p := Placed{Mention: n.last - 1, Basis: schema.BasisClaimed}
+	p.Loose = e.loose(n)
 	if c.role >= 0 {
 		p.Role = e.roles.roles[c.role].name
 		p.Basis = basis(p.Role)
@@ -149,13 +150,46 @@ func (e *engine) choose(n *node) *candidate {
 			best = c
 		}
 	}
-	if best == nil || quantity < e.weights.Emit && !n.settled {
+	if best == nil || quantity < e.weights.Emit && !n.settled && !e.saysUnit(n) {
 		return nil
+	}
+	if quantity < e.weights.Emit && !n.settled { // what was said is all that speaks for it
+		for k := n.from; k < n.to; k++ {
+			if c := &e.cands[k]; c.literal {
+				return c
+			}
+		}
 	}
 	if best.posterior < 0.5 { // else nothing outweighs it
 		best = e.heaviest(n, best)
 	}
 	return best
+}
+
+// saysUnit reports whether the words of a node plainly name a unit.
+func (e *engine) saysUnit(n *node) bool { return e.doc.SaysUnit(e.mention(n.last - 1)) }
+
+// loose reports whether a node is read as a quantity only because its words
+// name a unit.
+func (e *engine) loose(n *node) bool {
+	if n.settled {
+		return false
+	}
+	if e.mention(n.last-1).Not == extract.NotCalendar {
+		return true
+	}
+	return e.weight(n) < e.weights.Emit
+}
+
+// weight is the probability that a node is any quantity.
+func (e *engine) weight(n *node) float64 {
+	p := 0.0
+	for k := n.from; k < n.to; k++ {
+		if c := &e.cands[k]; !c.nothing {
+			p += c.posterior
+		}
+	}
+	return p
 }
 
 // heaviest returns the likeliest candidate of the quantity that is likeliest
@@ -390,7 +424,7 @@ next:
 
 // ceiling is the most that a reading's probability can be.
 func (e *engine) ceiling(c *candidate) float64 {
-	if e.absurd(c) {
+	if e.absurd(c) || c.kind == schema.KindOther || e.mention(c.firstMention).Not == extract.NotCalendar { // no role knows it
 		return 1 - e.weights.UnmodelledAbsurd
 	}
 	if e.groundless(c) || e.tail(c) {

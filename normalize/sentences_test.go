@@ -87,7 +87,7 @@ var sentences = []sentence{
 	// Split and merged numbers.
 	{"pairs with a colon", "Each cell has a capacity of 29:30 milliamp hours.", "2930 mA.h~"},
 	{"pairs apart", "Each cell has a capacity of 27 16 milliamp hours.", "2716 mA.h~"},
-	{"thousands apart", "The power bank has a capacity of 25 000 milliamp hours.", "25000 mA.h*"},
+	{"thousands apart", "The power bank has a capacity of 25 000 milliamp hours.", "25000 mA.h"},
 	{"tens apart", "The efficiency there is 80 3.1 percent.", "83.1 %~"},
 	{"hundreds joined by and", "The fuel gauge shows 400 and 71 milliamps going in.", "471 mA~"},
 	{"twenty, five", "The output: 15 volts 3 amps, 25 amps, 100 watts in all.", "15 V; 3 A; 20 V~; 5 A~; 100 W"},

@@ -23,7 +23,7 @@ type unitOption struct {
 func (e *engine) single(i int32) {
 	m := e.mention(i)
 	switch m.Not {
-	case extract.NotCalendar, extract.NotIdiom, extract.NotYear, extract.NotVersion, extract.NotScore, extract.NotOrdinal, extract.NotClock, extract.NotPronoun:
+	case extract.NotIdiom, extract.NotYear, extract.NotVersion, extract.NotScore, extract.NotOrdinal, extract.NotClock, extract.NotPronoun:
 		return
 	case extract.NotCode:
 		if m.From != extract.UnitOwn || m.Unit.Manner == extract.MannerHeard {
@@ -38,7 +38,9 @@ func (e *engine) single(i int32) {
 	if len(e.options) == 0 {
 		return
 	}
+	start := len(e.cands)
 	e.product(i, 0)
+	e.keepRange(m, start)
 	e.addCode(i)
 	if nothing > 0 && !(m.Low.Big != nil && m.From == extract.UnitOwn) { // a number that long with a unit is no quantity of the trade, but it was said
 		e.addNothing(i, nothing)
@@ -96,6 +98,28 @@ func countShare(n extract.Num) float64 {
 	return 0.1 * eachShare(significant(n))
 }
 
+// keepRange bounds how likely a decimal is that was shown as a range, "3-25"
+// for 3.25: less than the range by hyphen_range, as far as the words alone go.
+// Another value may prove it.
+func (e *engine) keepRange(m *extract.Mention, start int) {
+	if !m.Range {
+		return
+	}
+	literal := float32(math.Inf(-1))
+	for k := start; k < len(e.cands); k++ {
+		if c := &e.cands[k]; c.literal {
+			literal = max(literal, c.score)
+		}
+	}
+	limit := literal - float32(e.weights.HyphenRange)
+	for k := start; k < len(e.cands); k++ {
+		if c := &e.cands[k]; !c.isRange && c.by[0] == pointShownWrong && c.score > limit {
+			c.channel -= c.score - limit
+			c.score = limit
+		}
+	}
+}
+
 // setTurn notes which kind is due at mention i where voltages and currents
 // alternate.
 func (e *engine) setTurn(i int32) {
@@ -120,6 +144,9 @@ func (e *engine) addNothing(i int32, p float64) {
 	// The value itself is as free as any count: a share of the small whole numbers.
 	m := e.mention(i)
 	prior := math.Log(countShare(m.Low))
+	if m.Range {
+		prior += math.Log(countShare(m.High) * rangeShare)
+	}
 	if m.Style == extract.StyleSound {
 		prior = math.Log(0.05) // the word may well have been just that word
 	}

@@ -32,10 +32,17 @@ func (e *engine) units(i int32) float64 {
 	u := m.Unit
 	switch {
 	case m.From == extract.UnitOwn && u.Manner != extract.MannerHeard:
-		e.clearUnit(m, u.Unit, 0)
-		e.millionUnit(m)
+		if m.Style == extract.StyleExact { // a person wrote it
+			e.option(u.Unit, 0, intact, true)
+		} else {
+			e.clearUnit(m, u.Unit, 0)
+			e.millionUnit(m)
+		}
 		if m.Style == extract.StyleSound { // a number only by sound: perhaps none was said
 			return e.weights.SoundNoise
+		}
+		if m.Not == extract.NotCalendar { // a time all the same
+			return 0
 		}
 		if m.Not != extract.NotNothing {
 			return 0.9
@@ -79,18 +86,25 @@ func (e *engine) clearUnit(m *extract.Mention, u schema.Unit, cost float32) {
 func (e *engine) loneK(m *extract.Mention) bool {
 	first := e.unitStart(m)
 	t := e.doc.Tokens[first]
-	return m.Unit.Unit == "kOhm" && m.Last-first == 1 && t.End-t.Start <= 3
+	text := e.doc.Transcript.Text[t.Start:t.End]
+	return m.Unit.Unit == "kOhm" && m.Last-first == 1 && text[0]|0x20 == 'k' && (len(text) == 1 || text[1] == '\'')
 }
 
 // shortNothing returns how likely a number with a short form behind it is no
 // quantity: 10 K is kilohm of a resistor, 4K a picture.
 func (e *engine) shortNothing(i int32) float64 {
 	m := e.mention(i)
-	if e.roleFor(m, m.Unit.Unit.Kind()).level >= matchSubject {
-		return 0.05
-	}
 	first := e.unitStart(m)
 	t := e.doc.Tokens[first]
+	if m.Last-first == 1 && t.End-t.Start > 1 && e.symbol(m, t) { // no word is written "mA" or "kΩ"
+		return 0
+	}
+	if e.roleFor(m, m.Unit.Unit.Kind()).level >= matchSubject {
+		if m.Last-first == 1 && e.symbol(m, t) {
+			return e.weights.SymbolNoise
+		}
+		return 0.05
+	}
 	switch {
 	case e.loneK(m):
 		return 0.95
@@ -105,6 +119,9 @@ func (e *engine) shortNothing(i int32) float64 {
 // unitStart is the first token of the unit, which the end of a line or cue may
 // part from the number.
 func (e *engine) unitStart(m *extract.Mention) int32 {
+	if m.NumEnd >= m.Last { // the unit is in the number: 4k7
+		return m.NumEnd - 1
+	}
 	if e.doc.Tokens[m.NumEnd].Kind == extract.TokenBreak {
 		return m.NumEnd + 1
 	}
@@ -112,11 +129,11 @@ func (e *engine) unitStart(m *extract.Mention) int32 {
 }
 
 // symbol reports whether the unit is written by its symbol, letter case kept:
-// "12 V", "40 mV". The other lone letters mean much else: 4 K, 2 C, 10 a.
+// "12 V", "40 mV", "56 kΩ". The other lone letters mean much else: 4 K, 2 C, 10 a.
 func (e *engine) symbol(m *extract.Mention, t extract.Token) bool {
-	word := e.doc.Transcript.Text[t.Start:t.End]
+	word := string(e.doc.Transcript.Text[t.Start:t.End])
 	switch {
-	case string(word) != string(m.Unit.Unit):
+	case word != string(m.Unit.Unit) && word != m.Unit.Unit.Symbol():
 		return false
 	case len(word) > 1:
 		return true

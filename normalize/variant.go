@@ -22,6 +22,8 @@ type piece struct {
 	after  int // how many of them stand behind the point, 0 without one
 	num    extract.Num
 	leads  bool // shown as ".95", without a whole part
+	// shown with commas between thousands
+	grouped bool
 }
 
 // pieceOf cuts the digits out of a mention's number; false for numbers too
@@ -33,6 +35,9 @@ func (e *engine) pieceOf(m *extract.Mention) (piece, bool) {
 	}
 	if first := e.doc.Tokens[m.First]; m.Style == extract.StyleDigits && m.NumEnd-m.First == 1 {
 		text := e.doc.Transcript.Text[first.Start:first.End]
+		if first.Comma || text[0] >= 0x80 {
+			return e.pieceOfValue(m, p)
+		}
 		p.leads = text[0] == '.'
 		point := false
 		for _, c := range text {
@@ -40,6 +45,7 @@ func (e *engine) pieceOf(m *extract.Mention) (piece, bool) {
 			case c == '.':
 				point = true
 			case c == ',':
+				p.grouped = true
 			case p.n == len(p.digits):
 				return p, false
 			default:
@@ -52,6 +58,11 @@ func (e *engine) pieceOf(m *extract.Mention) (piece, bool) {
 		}
 		return p, p.n > 0
 	}
+	return e.pieceOfValue(m, p)
+}
+
+// pieceOfValue cuts the digits out of the number's value.
+func (e *engine) pieceOfValue(m *extract.Mention, p piece) (piece, bool) {
 	v := m.Low.Coef
 	for v > 0 && p.n < len(p.digits) {
 		p.digits[p.n] = byte('0' + v%10)
@@ -105,6 +116,9 @@ func (e *engine) varySingle(m *extract.Mention) {
 		return
 	}
 	e.vary(m.Low, m.High, m.Range, intact)
+	if m.Style == extract.StyleExact {
+		return
+	}
 	if m.Style == extract.StyleBare {
 		e.varyBare(m)
 		return
@@ -206,8 +220,12 @@ func (e *engine) varyPoint(p *piece, lost distortion) {
 			break
 		}
 		e.varyOne(p.number(0, p.n, after), lost)
+		v := &e.variants[len(e.variants)-1]
 		if p.digits[p.n-1] == '0' { // "50" for 5.0: hardly ever said
-			e.variants[len(e.variants)-1].cost += ln50
+			v.cost += ln50
+		}
+		if p.grouped {
+			v.cost += float32(e.weights.GroupedPoint)
 		}
 	}
 	if p.n <= 3 {
@@ -227,6 +245,9 @@ func (e *engine) varyMerged(p *piece) {
 		lo, hi := p.number(0, cut, 0), p.number(cut, p.n, 0)
 		if lo.Coef < hi.Coef {
 			e.vary(lo, hi, true, rangeMerged)
+			if p.grouped {
+				e.variants[len(e.variants)-1].cost += float32(e.weights.GroupedPoint)
+			}
 		}
 	}
 }
@@ -248,6 +269,9 @@ func (e *engine) varyTeens(p *piece) {
 		return
 	}
 	e.varyOne(q.number(0, q.n, q.after), teenTy)
+	if p.after > 0 { // who says the point says the rest with care
+		e.variants[len(e.variants)-1].cost += float32(e.weights.TeenPoint)
+	}
 	if whole == 3 { // behind hundreds it is seldom
 		e.variants[len(e.variants)-1].cost += ln9
 	}

@@ -115,8 +115,38 @@ var loadUnits = sync.OnceValue(func() *unitTables {
 	for i := range t.units {
 		t.byCode[t.units[i].Unit] = &t.units[i]
 	}
+	t.prefixed(families)
 	return t
 })
+
+// prefixed enters what the table leaves out: each unit of one metric atom
+// with every other SI prefix. They are found by their code and not listed.
+func (t *unitTables) prefixed(f families) {
+	prefixes := MustReadTable(tables, "tables/prefixes.tsv").Rows
+	for i := range t.units {
+		u := &t.units[i]
+		if a, ok := t.atoms[string(u.Unit)]; !ok || !a.metric {
+			continue
+		}
+		for _, r := range prefixes {
+			code := Unit(r.Get("prefix")) + u.Unit
+			if _, taken := t.byCode[code]; taken {
+				continue
+			}
+			if _, taken := t.atoms[string(code)]; taken { // min is no milli-inch
+				continue
+			}
+			v, err := t.parse(code)
+			if err != nil {
+				continue
+			}
+			v.family, v.power = f.of(v)
+			v.Kind, v.Symbol, v.Source = u.Kind, r.Get("symbol")+u.Symbol, u.Source
+			v.One, v.Many = r.Get("name")+u.One, r.Get("name")+u.Many
+			t.byCode[code] = &v
+		}
+	}
+}
 
 // families numbers the classes of factors that differ by a power of ten, so
 // that most conversions only shift the decimal point.
@@ -168,12 +198,21 @@ func (u Unit) Scale() float64 {
 	return 1
 }
 
-// Symbol returns the unit as printed ("µF"), or the code itself.
+// Symbol returns the unit as printed ("µF"). One outside the table is its code,
+// an annotation without its braces: "nits" of {nits}, "frames/s" of {frames}/s.
 func (u Unit) Symbol() string {
 	if i, ok := u.Info(); ok {
 		return i.Symbol
 	}
-	return string(u)
+	if strings.IndexByte(string(u), '{') < 0 {
+		return string(u)
+	}
+	return strings.Map(func(r rune) rune {
+		if r == '{' || r == '}' {
+			return -1
+		}
+		return r
+	}, string(u))
 }
 
 // ParseUnit reads a UCUM code: atoms with SI prefixes and exponents, joined

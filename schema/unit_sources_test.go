@@ -145,6 +145,8 @@ var gnuAtoms = map[string]string{
 	"wk": "week", "a": "julianyear", "mo": "(julianyear/12)", "[in_i]": "inch", "[ft_i]": "foot", "[yd_i]": "yard", "[mi_i]": "mile",
 	"[mil_i]": "mil", "[oz_av]": "ounce", "[lb_av]": "pound", "[cin_i]": "(inch^3)", "[gal_us]": "(gallon)", "t": "tonne", "l": "liter",
 	"L": "liter", "C": "coulomb", "S": "siemens", "F": "farad", "H": "henry", "T": "tesla", "g": "gram",
+	"[psi]": "psi", "[HP]": "hp", "[stone_av]": "stone", "[lbf_av]": "lbf", "[foz_us]": "floz", "G": "gauss", "[kn_i]": "knot", "bar": "bar",
+	"atm": "atm", "eV": "eV", "cal": "calorie_th",
 	"deg": "", // GNU Units counts a degree as a part of a radian, the tables keep angles as said
 	"B":   "", // a level has no linear factor
 }

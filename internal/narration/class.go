@@ -15,10 +15,17 @@ func (n *Narration) Class(m *Mark) (place.Class, bool) {
 	case m.Kind != MarkQuantity:
 		return place.None, true
 	case n.Level(m.Table()) != nil:
-		name = "level." + strings.TrimPrefix(n.Level(m.Table()).Mode, "output-")
+		switch mode := n.Level(m.Table()).Mode; {
+		case strings.Contains(mode, "shared"):
+			name = "level.shared"
+		case strings.Contains(mode, "input"):
+			name = "level.input"
+		default:
+			name = "level.output"
+		}
 	case n.PartOf(m.Table()) != nil:
 		name = "part"
-	case strings.HasPrefix(slot, "power:"):
+	case strings.HasPrefix(slot, "power:"), slot == "power shared":
 		name = "power.port"
 		if strings.Contains(slot, "+") || strings.HasSuffix(slot, " shared") {
 			name = "power.shared"

@@ -146,11 +146,7 @@ func (n *Narration) paragraph(text *strings.Builder, l string) error {
 			break
 		}
 		text.WriteString(l[:i])
-		closing := byte('}')
-		if l[i] == '<' {
-			closing = '>'
-		}
-		j := strings.IndexByte(l[i:], closing)
+		j := closing(l[i:])
 		if j < 0 {
 			return fmt.Errorf("mark without an end: %q", l[i:])
 		}
@@ -167,6 +163,26 @@ func (n *Narration) paragraph(text *strings.Builder, l string) error {
 	text.WriteString(l)
 	text.WriteByte('\n')
 	return nil
+}
+
+// closing returns where the mark that opens s ends, -1 where it does not. Units
+// such as {cycle} have braces of their own.
+func closing(s string) int {
+	if s[0] == '<' {
+		return strings.IndexByte(s, '>')
+	}
+	depth := 0
+	for i := range len(s) {
+		switch s[i] {
+		case '{':
+			depth++
+		case '}':
+			if depth--; depth == 0 {
+				return i
+			}
+		}
+	}
+	return -1
 }
 
 func mark(open byte, f []string) (m Mark, shown string, err error) {
