@@ -11,6 +11,7 @@ import (
 // truther finds the parts that the elements of a narration can be told of.
 type truther struct {
 	n     *narration.Narration
+	names bool              // names are marked, as quantities are
 	marks []*narration.Mark // of each element, nil none
 	next  int               // number for what is of no part of the tables
 	named map[string]int    // numbers of parts that only a part number tells of
@@ -26,6 +27,9 @@ type truther struct {
 func truth(n *narration.Narration, at *narration.Offsets, d *extract.Document, p *extract.Parts) ([]part.Set, []int) {
 	t := &truther{n: n, next: len(n.Parts), named: map[string]int{}}
 	t.cell = t.fresh()
+	for i := range n.Marks {
+		t.names = t.names || n.Marks[i].Kind == narration.MarkName
+	}
 	rates := make([]int, len(p.Elements))
 	for i := range p.Elements {
 		first, last := p.Spans[i][0], p.Spans[i][1]
@@ -40,7 +44,7 @@ func truth(n *narration.Narration, at *narration.Offsets, d *extract.Document, p
 				rates[i] = sure
 			}
 		case part.Code:
-			sure = t.coded(t.marks[i])
+			sure = t.coded(t.marks[i], p.Elements[i].Value)
 		}
 		t.sure = append(t.sure, sure)
 	}
@@ -100,22 +104,38 @@ func (t *truther) rated(m *narration.Mark) int {
 	if p := t.n.PartOf(m.Table()); p != nil {
 		for i := range t.n.Parts {
 			if &t.n.Parts[i] == p {
-				return i
+				return t.row(i)
 			}
 		}
 	}
 	return -1
 }
 
+// row is the number of a row of the tables: cells are one part however named.
+func (t *truther) row(i int) int {
+	if t.n.Parts[i].Kind == "cell" {
+		return t.cell
+	}
+	return i
+}
+
 // coded returns the part that a part number is of, a new one where the tables
 // have it for none.
-func (t *truther) coded(m *narration.Mark) int {
+func (t *truther) coded(m *narration.Mark, value string) int {
+	if !t.names {
+		for i := range t.n.Parts {
+			if p := t.n.Parts[i].Part; p != "" && extract.CodeKey(p) == extract.CodeKey(value) {
+				return t.row(i)
+			}
+		}
+		return -1
+	}
 	if m == nil || m.Kind != narration.MarkName || m.Slot != "partno" {
 		return -1
 	}
 	for i := range t.n.Parts {
 		if extract.SamePlain(t.n.Parts[i].Part, m.Name) {
-			return i
+			return t.row(i)
 		}
 	}
 	if i, ok := t.named[m.Name]; ok {
@@ -156,7 +176,7 @@ func (t *truther) agrees(i int, e *part.Element, p int) bool {
 		case part.Noun:
 			return (p == t.cell) == (e.Detail == "cell")
 		case part.Package, part.Maker:
-			return t.isName(m, e.Type.String()) && (p == t.cell || t.isCode(p))
+			return (!t.names || t.isName(m, e.Type.String())) && (p == t.cell || t.isCode(p))
 		}
 		return p == t.cell || t.isCode(p)
 	}
@@ -165,9 +185,18 @@ func (t *truther) agrees(i int, e *part.Element, p int) bool {
 	case part.Noun:
 		return t.kindFits(row.Kind, e)
 	case part.Package:
+		if !t.names {
+			return extract.SamePlain(e.Value, row.Package)
+		}
 		return t.isName(m, "package") && extract.SamePlain(m.Name, row.Package)
 	case part.Maker:
+		if !t.names {
+			key := extract.SoundKey(row.Maker)
+			return key != "" && extract.EditDistance(key, e.Value) <= len(key)/3
+		}
 		return t.isName(m, "maker") && extract.SamePlain(m.Name, row.Maker)
+	case part.Code:
+		return !t.names && row.Part != ""
 	case part.Count:
 		return row.Count == 0 || e.Value == itoa(row.Count)
 	}
