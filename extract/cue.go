@@ -96,6 +96,7 @@ type partKind struct {
 type partShape struct {
 	kinds uint64 // physical kinds, a bit each
 	kind  int32
+	alone float64 // how probable a lone rating must be to make one
 }
 
 // companion is a row of companions.tsv.

@@ -13,7 +13,7 @@ var cueTables = map[string]string{
 	"cues": "phrase effect value source", "propertywords": "phrase property where source", "properties": "property kinds section within flags source",
 	"kinds": "form kind strength manner n source", "kindratings": "kind ratings board source", "ports": "form port number manner n source",
 	"protocols": "form protocol version manner n source", "packages": "form family shape joint values manner n source",
-	"companions": "after general words kind source", "shapes": "kinds kind source", "letters": "word letter manner source",
+	"companions": "after general words kind source", "shapes": "kinds kind alone source", "letters": "word letter manner source",
 	"stopwords": "word source", "counted": "word source", "guards": "guard word source", "cellformats": "format source", "mainsvoltages": "volts source",
 	"sectiondefaults": "section kind property source", "kindvalues": "general when values kind source",
 }

@@ -259,8 +259,8 @@ func (x *Lexicon) loadCompanions() error {
 	}
 	for _, r := range t.Rows {
 		sh := partShape{kind: c.kindID(r.Get("kind"))}
-		if sh.kind < 0 {
-			return fmt.Errorf("shapes.tsv:%d: a kind is not known", r.Line)
+		if sh.alone, err = strconv.ParseFloat(r.Get("alone"), 64); sh.kind < 0 || err != nil {
+			return fmt.Errorf("shapes.tsv:%d: a kind or number is not known", r.Line)
 		}
 		for _, name := range r.List("kinds") {
 			k, err := schema.ParseKind(name)

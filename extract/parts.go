@@ -25,14 +25,6 @@ type topologySpan struct {
 	name  string
 }
 
-// The probability from which on a lone rating makes a part that nothing names:
-// of a kind that only one sort of part has, and of others (common practice, no
-// source).
-const (
-	surePart  = 0.6
-	surePlain = 0.9
-)
-
 // Parts has what package part is asked about: the elements of a document and
 // the tokens of each.
 type Parts struct {
@@ -144,7 +136,7 @@ const electricalKinds = 1<<schema.KindVoltage | 1<<schema.KindCurrent | 1<<schem
 // family is the family of the kind as the grouping knows it.
 func (k *partKind) family() string {
 	if k.kindSet()&electricalKinds == 0 {
-		return "thing"
+		return part.Thing
 	}
 	return familyOf(k.name)
 }
@@ -299,12 +291,8 @@ func (s *placer) subjectOf(g part.Group) int32 {
 			}
 		}
 	}
-	if noun < 0 && sub.Part == "" && sub.Package == "" && cells == 0 {
-		least := surePart
-		if s.kindByShape(list) == anyPart {
-			least = surePlain
-		}
-		if ratings == 0 || ratings == 1 && sure < least {
+	if noun < 0 && sub.Package == "" && cells == 0 && (sub.Part == "" || len(list) == 1) {
+		if _, alone := s.kindByShape(list); ratings == 0 || ratings == 1 && sure < alone {
 			return -1
 		}
 	}
@@ -312,7 +300,7 @@ func (s *placer) subjectOf(g part.Group) int32 {
 		sub.Board, sub.Side = list[noun].board, list[noun].side
 		sub.Kind = s.c.kinds[s.closer(list[noun].kind, int(list[noun].first))].name
 	} else if cells == 0 {
-		sub.Kind = s.kindByShape(list)
+		sub.Kind, _ = s.kindByShape(list)
 	}
 	if sub.Kind == "cell" || 2*cells > ratings || cells > 0 && noun < 0 {
 		return s.cellSubject(&sub)
@@ -410,8 +398,9 @@ func (s *placer) closer(kind int32, first int) int32 {
 	return kind
 }
 
-// kindByShape names a part that no noun names by what its ratings are.
-func (s *placer) kindByShape(list []sighting) string {
+// kindByShape names a part that no noun names by what its ratings are, with the
+// probability of being one that a lone rating needs to make such a part.
+func (s *placer) kindByShape(list []sighting) (string, float64) {
 	var kinds uint64
 	rated := false
 	for i := range list {
@@ -424,14 +413,18 @@ func (s *placer) kindByShape(list []sighting) string {
 	}
 	for i := range s.c.shapes {
 		if sh := &s.c.shapes[i]; kinds&sh.kinds == sh.kinds && (sh.kinds != 0 || !rated) {
-			return s.c.kinds[sh.kind].name
+			return s.c.kinds[sh.kind].name, sh.alone
 		}
 	}
-	return anyPart
+	return anyPart, surePlain
 }
 
-// anyPart is the kind of a part of which nothing tells what it is.
-const anyPart = "part"
+// anyPart is the kind of a part of which nothing tells what it is; a lone
+// rating makes one from this probability on (common practice, no source).
+const (
+	anyPart   = "part"
+	surePlain = 0.97
+)
 
 // cellSubject gives the cell what a group tells of it.
 func (s *placer) cellSubject(told *Subject) int32 {

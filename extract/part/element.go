@@ -35,6 +35,9 @@ var linkNames = [Links]string{"tight", "near", "sentence", "far", "para"}
 
 func (l Link) String() string { return linkNames[l] }
 
+// Thing is the family of what has no electrical rating: a heatsink, a magnet.
+const Thing = "thing"
+
 // Element is one thing said of a part.
 type Element struct {
 	Type   Type

@@ -130,7 +130,8 @@ func bucket(n int) int {
 // tally is what a segment holds, kept while it grows.
 type tally struct {
 	count   [types]int
-	nouns   []int // elements
+	nouns   []int // elements; things only where nothing else is named
+	named   bool  // a part is named, no mere thing
 	ratings []int
 	repeat  [types]bool // the same value again
 	other   [types]bool // another value
@@ -153,6 +154,12 @@ func (s *seer) add(t *tally, i, k int) {
 	t.count[e.Type]++
 	switch e.Type {
 	case Noun:
+		switch {
+		case e.Name == Thing && t.named:
+			return // told of in passing
+		case e.Name != Thing && !t.named:
+			t.nouns, t.named = t.nouns[:0], true
+		}
 		t.nouns = append(t.nouns, k)
 		return
 	case Rating:
