@@ -31,7 +31,7 @@ import (
 func main() {
 	log.SetFlags(0)
 	folds := flag.Int("fold", 0, "how many `groups` of narrations to leave out in turn")
-	penalty := flag.Float64("penalty", 10, "inverse variance of the weights")
+	penalty := flag.Float64("penalty", 5, "inverse variance of the weights")
 	write := flag.String("write", "", "write the weights to `FILE`")
 	wrong := flag.Bool("wrong", false, "list the parts that are wrong")
 	least := flag.Int("least", 2, "narrations a feature must be seen in")
