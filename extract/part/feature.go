@@ -93,6 +93,9 @@ func (s *seer) gap(i int) {
 	}
 	if n == 0 {
 		s.put("close ", before, ">", here)
+		if b := &s.elements[i-1]; e.Type == Rating && b.Type == Rating && b.Kinds == 0 && e.Link == LinkTight {
+			s.put("split number")
+		}
 	} else {
 		s.put("w1:", e.Words[n-1], " ", here)
 		s.put("w1:", e.Words[n-1], " ", before, ">", here)
