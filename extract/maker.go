@@ -23,7 +23,7 @@ func (s *placer) maker(i int) int {
 		return i
 	}
 	t := s.tokens[i]
-	if t.Word == s.c.from || t.Word == s.c.by || t.Word == s.c.of && (s.kindEnd == i || s.codeEnd == i) {
+	if t.Word == s.c.from || t.Word == s.c.by || t.Word == s.c.of && (s.skipBreak(s.kindEnd) == i || s.skipBreak(s.codeEnd) == i) {
 		first, last := s.nameSpan(s.skipBreak(i + 1))
 		if last > first && (t.Word != s.c.of || !s.stopWord(first) && (s.tokens[first].Word == 0 || isUpper(s.text[s.tokens[first].Start]))) {
 			s.addMaker(first, last)

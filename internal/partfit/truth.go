@@ -196,7 +196,7 @@ func (t *truther) agrees(i int, e *part.Element, p int) bool {
 		}
 		return t.isName(m, "maker") && extract.SamePlain(m.Name, row.Maker)
 	case part.Code:
-		return !t.names && row.Part != ""
+		return !t.names && row.Part != "" || t.isName(m, "model") // the shape of a core
 	case part.Count:
 		return row.Count == 0 || e.Value == itoa(row.Count)
 	}
