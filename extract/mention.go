@@ -19,6 +19,13 @@ type Mention struct {
 	Withdrawn           bool  // the speaker took it back
 	Group               int32 // index of the first mention of its product A × B × C, or -1
 	Context             Context
+	Places              []Place // what it may belong to, likeliest first, the first being Context; nil where that is sure
+}
+
+// Place is what a mention may belong to, with the probability that it does.
+type Place struct {
+	Context Context
+	P       float64
 }
 
 // UnitFrom says where the unit of a mention comes from.

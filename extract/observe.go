@@ -3,6 +3,7 @@ package extract
 import (
 	"math"
 	"strconv"
+	"strings"
 
 	"saywatt/extract/place"
 	"saywatt/schema"
@@ -447,6 +448,7 @@ func (o *observer) eventsAround(m *Mention, kind string, seen int) {
 			o.put("es:", e.name)
 		}
 	}
+	o.direction(kind, here, seen)
 	topic := 0
 	for k := seen - 1; k >= 0 && topic < 3; k-- {
 		if e := &o.events[k]; isTopic(e.name) {
@@ -464,6 +466,28 @@ func (o *observer) eventsAround(m *Mention, kind string, seen int) {
 		}
 		o.put("eb:", e.name)
 		o.put("ebk:", e.name, " ", kind)
+	}
+}
+
+// direction adds which way the power went when the speaker last said so, and how
+// long ago.
+func (o *observer) direction(kind string, here int32, seen int) {
+	for k := seen - 1; k >= 0; k-- {
+		e := &o.events[k]
+		if !strings.HasPrefix(e.name, "mode=") && e.name != "shared" && e.name != "single" && e.name != "port" {
+			continue
+		}
+		far := int(here - o.words[e.token])
+		for f := range fades {
+			if far <= fades[f].words {
+				o.put("way", fades[f].name, ":", e.name, " ", kind)
+				break
+			}
+		}
+		if e.name != "port" {
+			o.put("way:", e.name, " ", kind)
+			return
+		}
 	}
 }
 

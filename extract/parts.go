@@ -518,11 +518,16 @@ func (s *placer) assign(of []int32) {
 		if n.cell && s.special4(j) {
 			continue // its class has said so
 		}
-		c.Subject = j
 		if !n.told {
-			c.Section, c.Mode, c.Port, c.Protocol, c.Spot = SectionTeardown, "", "", "", ""
+			*c = m.asPart(n.sure)
 		}
+		c.Subject = j
 		s.ratingOf(m, &s.d.Subjects[j])
+		for k := range m.Places {
+			if p := &m.Places[k].Context; p.Section == SectionTeardown && p.Subject < 0 {
+				*p = *c
+			}
+		}
 	}
 	at := func(token int32) int32 {
 		k := sort.Search(len(s.seen), func(k int) bool { return s.seen[k].last > token })
@@ -560,6 +565,24 @@ func (s *placer) assign(of []int32) {
 			s.d.Subjects[best].Topology = t.name
 		}
 	}
+}
+
+// asPart returns the context of a mention as the rating of a part, which it is
+// with probability p, and puts that place before the others it has.
+func (m *Mention) asPart(p float64) Context {
+	c := m.Context
+	c.Section, c.Mode, c.Port, c.Protocol, c.Spot, c.Subject = SectionTeardown, "", "", "", "", -1
+	rest := m.Places
+	if rest == nil {
+		rest = []Place{{m.Context, 1 - p}}
+	}
+	m.Places = []Place{{c, p}}
+	for _, o := range rest {
+		if o.Context.Section != SectionTeardown || o.Context.Subject >= 0 {
+			m.Places = append(m.Places, o)
+		}
+	}
+	return c
 }
 
 // ratingOf names the property of a rating of a part.
@@ -603,6 +626,9 @@ func (s *placer) inOrder() {
 	}
 	for i := range s.d.Mentions {
 		move(&s.d.Mentions[i].Context.Subject)
+		for k := range s.d.Mentions[i].Places {
+			move(&s.d.Mentions[i].Places[k].Context.Subject)
+		}
 	}
 	for i := range s.d.Terms {
 		move(&s.d.Terms[i].Subject)

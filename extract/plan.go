@@ -1,6 +1,7 @@
 package extract
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -13,11 +14,28 @@ import (
 // of the chain (package place), and not changed by what the words between say.
 type plan struct {
 	byToken map[int32]int // first token of a mention to its number in the chain
-	classes []place.Class
-	sure    []float64 // probability of that class
-	part    []float64 // probability that it is the rating of a part
+	classes []place.Class // the likeliest
+	options [][]option    // all that are likely, likeliest first
+	part    []float64     // probability that it is the rating of a part
 	regions []region
 }
+
+// option is a class that a mention may be of.
+type option struct {
+	class place.Class
+	p     float64
+}
+
+// leastPlace is the least probability of a class that is still weighed, and
+// surePlace the one above which no other is.
+const (
+	leastPlace = 0.03
+	surePlace  = 0.97
+)
+
+// bareNone is the least probability with which a number without a unit is taken
+// to belong nowhere: what it may be for says which unit it may have.
+const bareNone = 0.8
 
 // region is a stretch of tokens that tell of one section.
 type region struct {
@@ -33,14 +51,39 @@ func planOf(d *Document, model *place.Model) *plan {
 	marginals := model.Infer(chain.Observations)
 	rating, _ := place.ParseClass("part")
 	for i, k := range chain.Mentions {
-		class, sure := marginals.Best(i)
-		p.byToken[d.Mentions[k].First] = i
-		p.classes = append(p.classes, class)
-		p.sure = append(p.sure, sure)
+		m := &d.Mentions[k]
+		kind := schema.KindUnknown
+		if m.HasUnit() {
+			kind = m.Unit.Unit.Kind()
+		}
+		options := likely(marginals, i, kind)
+		p.byToken[m.First] = i
+		p.options = append(p.options, options)
+		p.classes = append(p.classes, options[0].class)
 		p.part = append(p.part, marginals.At(i, rating))
 	}
 	p.divide(d, chain)
 	return p
+}
+
+// likely lists the classes that mention i may be of, likeliest first.
+func likely(m *place.Marginals, i int, kind schema.Kind) []option {
+	var out []option
+	for _, c := range place.Allowed(kind) {
+		p := m.At(i, c)
+		if c == place.None && kind == schema.KindUnknown && p < bareNone {
+			p = 0
+		}
+		if p >= leastPlace {
+			out = append(out, option{c, p})
+		}
+	}
+	if out == nil {
+		best, p := m.Best(i)
+		return []option{{best, p}}
+	}
+	slices.SortStableFunc(out, func(a, b option) int { return cmp.Compare(b.p, a.p) })
+	return out
 }
 
 // divide cuts the document into regions: a mention holds the words around it,
@@ -126,8 +169,24 @@ func (s *placer) apply() {
 		if m.HasUnit() {
 			phys = m.Unit.Unit.Kind()
 		}
-		if class := s.plan.classes[i]; class.Fits(phys) {
-			s.classify(m, class, phys)
+		told := m.Context
+		var places []Place
+		for _, o := range s.plan.options[i] {
+			if !o.class.Fits(phys) {
+				continue
+			}
+			m.Context = told
+			s.classify(m, o.class, phys)
+			places = append(places, Place{m.Context, o.p})
+			if o.p >= surePlace {
+				break
+			}
+		}
+		if len(places) > 0 {
+			m.Context = places[0].Context
+		}
+		if len(places) > 1 {
+			m.Places = places
 		}
 	}
 }

@@ -13,6 +13,7 @@ type candidate struct {
 	literal      bool // what the words say, unchanged
 	by           [3]distortion
 	role         int16
+	place        int8 // which of the mention's places the role is for
 	unit         schema.Unit
 	kind         schema.Kind
 	si, siLo     float64

@@ -9,7 +9,7 @@ import (
 
 // component files a rating of the part that quantity i is told of.
 func (f *filler) component(i int, property string) {
-	subject := f.mention(i).Context.Subject
+	subject := f.context(i).Subject
 	if subject < 0 {
 		return
 	}
@@ -156,7 +156,7 @@ func (f *filler) cellPart(subject int32) *schema.Component {
 			case "mass", "resistance", "cycles", "cutoff":
 				continue // told of the cell, but no rating on it
 			}
-			if v := *field.value; v != nil && len(v.Said) > 0 && f.mention(v.Said[0]-1).Context.Spot != "" {
+			if v := *field.value; v != nil && len(v.Said) > 0 && f.context(v.Said[0]-1).Spot != "" {
 				continue // told of the chip that guards the cells: where it acts
 			}
 			if *field.value != nil {

@@ -91,6 +91,7 @@ type Weights struct {
 	NeighbourUnit, AlternateUnit                                                                  float64
 	Identity, LevelPower, LevelOver, NearLevel, Sum                                               float64
 	UnmodelledAbsurd                                                                              float64
+	PlaceSwitch                                                                                   float64
 	KnownRating                                                                                   float64
 	Threshold, Emit, Keep                                                                         float64
 }
@@ -111,6 +112,7 @@ var loadWeights = sync.OnceValue(func() Weights {
 		"level_power": &w.LevelPower, "level_over": &w.LevelOver, "near_level": &w.NearLevel, "sum": &w.Sum, "known_rating": &w.KnownRating,
 		"threshold": &w.Threshold, "emit": &w.Emit, "keep": &w.Keep}
 	fields["unmodelled_absurd"] = &w.UnmodelledAbsurd
+	fields["place_switch"] = &w.PlaceSwitch
 	for _, r := range schema.MustReadTable(tables, "tables/weights.tsv").Rows {
 		f, ok := fields[r.Get("name")]
 		if !ok {

@@ -73,6 +73,7 @@ type engine struct {
 	contexts   map[contextKey]*contextRoles
 	contextOf  *extract.Mention // the mention whose context was looked up last
 	contextIs  *contextRoles    // and what its context calls for
+	mixture    roleMatches      // of the mention asked for last
 	variants   []variant
 	options    []unitOption
 	cands      []candidate
@@ -96,8 +97,10 @@ type engine struct {
 
 func (e *engine) mention(i int32) *extract.Mention { return &e.doc.Mentions[i] }
 
-func (e *engine) subject(m *extract.Mention) string {
-	if s := m.Context.Subject; s >= 0 && int(s) < len(e.doc.Subjects) {
+func (e *engine) subject(m *extract.Mention) string { return e.subjectOf(&m.Context) }
+
+func (e *engine) subjectOf(c *extract.Context) string {
+	if s := c.Subject; s >= 0 && int(s) < len(e.doc.Subjects) {
 		return e.doc.Subjects[s].Kind
 	}
 	return ""

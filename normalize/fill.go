@@ -9,8 +9,9 @@ import (
 
 // Placed is a decided quantity with where it was heard.
 type Placed struct {
-	Mention int32  // index into the document's mentions, of the one that carries unit and context
-	Role    string // what kind of place it is for, see role.go; "" or "any." and a kind where none is known
+	Mention int32           // index into the document's mentions, of the one that carries unit and context
+	Context extract.Context // where it belongs
+	Role    string          // what kind of place it is for, see role.go; "" or "any." and a kind where none is known
 	Basis   schema.Basis
 	Loose   bool // nothing but its words speaks for it: it takes no place
 }
@@ -89,14 +90,14 @@ func (f *filler) put(i int) {
 	role := f.placed[i].Role
 	place, property := splitRole(role)
 	if place == "" || place == RoleAny {
-		role = RoleOf(f.doc, f.placed[i].Mention, f.rec.Quantities[i].Kind)
+		role = RoleOf(f.doc, f.context(i), f.rec.Quantities[i].Kind)
 		place, property = splitRole(role)
 	}
-	if c := &f.mention(i).Context; place == RoleClaim && f.doc.Lexicon.Measured(property) && (c.Section == extract.SectionTest || c.Section == extract.SectionThermal) {
+	if c := f.context(i); place == RoleClaim && f.doc.Lexicon.Measured(property) && (c.Section == extract.SectionTest || c.Section == extract.SectionThermal) {
 		place = RoleMeasurement
 	}
 	if place == RoleMeasurement && !f.doc.Lexicon.Measured(property) {
-		if r := RoleOf(f.doc, f.placed[i].Mention, f.rec.Quantities[i].Kind); r != "" {
+		if r := RoleOf(f.doc, f.context(i), f.rec.Quantities[i].Kind); r != "" {
 			place, property = splitRole(r)
 		}
 	}
@@ -130,7 +131,7 @@ func (f *filler) put(i int) {
 // told while tests are told are measured, whoever did the arithmetic.
 func (f *filler) told(i int, place, property string) (string, string) {
 	m := f.mention(i)
-	c, q := &m.Context, &f.rec.Quantities[i]
+	c, q := f.context(i), &f.rec.Quantities[i]
 	switch c.Property {
 	case "limit", "air_limit", "absent": // spoken of, no property of the product
 		return RoleAny, property
@@ -172,6 +173,9 @@ func (f *filler) told(i int, place, property string) (string, string) {
 }
 
 // mention returns the mention of quantity i.
+// context is where quantity i belongs.
+func (f *filler) context(i int) *extract.Context { return &f.placed[i].Context }
+
 func (f *filler) mention(i int) *extract.Mention { return &f.doc.Mentions[f.placed[i].Mention] }
 
 // value makes the value of quantity i.
@@ -247,7 +251,7 @@ func lessSure(a, b schema.Status) schema.Status {
 
 // claim files a headline property.
 func (f *filler) claim(i int, property string) {
-	c := &f.mention(i).Context
+	c := f.context(i)
 	for _, port := range eachPort(c.Port) {
 		f.addClaim(schema.Claim{Property: property, Mode: c.Mode, Port: port, Protocol: c.Protocol, Value: f.value(i)})
 	}

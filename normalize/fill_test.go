@@ -30,10 +30,10 @@ func literally(d *extract.Document) ([]schema.Said, []Placed) {
 			continue
 		}
 		q := m.Quantity()
-		role := RoleOf(d, int32(i), q.Unit.Kind())
+		role := RoleOf(d, &d.Mentions[i].Context, q.Unit.Kind())
 		said = append(said, schema.Said{Number: len(said) + 1, Heard: d.Words(m.First, m.Last), Kind: q.Unit.Kind(), Quantity: q, Status: schema.StatusHeard,
 			Confidence: 0.9, Qualifier: m.Qualifier, Withdrawn: m.Withdrawn, Role: role, Readings: []schema.Reading{}, Why: []string{}})
-		placed = append(placed, Placed{Mention: int32(i), Role: role, Basis: basis(role)})
+		placed = append(placed, Placed{Mention: int32(i), Context: m.Context, Role: role, Basis: basis(role)})
 	}
 	return said, placed
 }

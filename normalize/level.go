@@ -41,7 +41,7 @@ func (f *filler) level(i int, place, property string) {
 		}
 		f.claim(i, "power")
 	default:
-		c := &f.mention(i).Context
+		c := f.context(i)
 		mode := c.Mode
 		if mode == "" && place == RoleInput {
 			mode = "input"
@@ -78,7 +78,7 @@ func (f *filler) listed(i int) bool {
 
 // openLevel begins a level with the voltage of quantity i.
 func (f *filler) openLevel(i int, place string) {
-	c := &f.mention(i).Context
+	c := f.context(i)
 	l := schema.Level{Mode: c.Mode, Port: c.Port, Protocol: c.Protocol, Voltage: f.value(i)}
 	if place == RoleInput {
 		if l.Mode == "" {
@@ -107,8 +107,7 @@ func (f *filler) openLevel(i int, place string) {
 
 // follows reports whether quantity j is told at quantity i: "3 amps at 5 volts".
 func (f *filler) follows(i, j int) bool {
-	a, b := f.mention(i), f.mention(j)
-	return a.Context.Clause == b.Context.Clause && b.Joint == extract.JointAt
+	return f.context(i).Clause == f.context(j).Clause && f.mention(j).Joint == extract.JointAt
 }
 
 // openFor returns the level that quantity i may belong to, nil for none.
@@ -116,7 +115,7 @@ func (f *filler) openFor(i int) *schema.Level {
 	if f.open < 0 {
 		return nil
 	}
-	a, b := &f.mention(f.from).Context, &f.mention(i).Context
+	a, b := f.context(f.from), f.context(i)
 	if a.Mode != b.Mode || a.Port != b.Port || a.Section != b.Section {
 		return nil
 	}
@@ -136,7 +135,7 @@ func (f *filler) powerOf(l *schema.Level, i int) bool {
 		return false
 	}
 	m := f.mention(i)
-	if m.Qualifier == schema.QualifierMaximum || m.Context.Named && m.Context.Property == "power" {
+	if m.Qualifier == schema.QualifierMaximum || f.context(i).Named && f.context(i).Property == "power" {
 		return false
 	}
 	v := l.Voltage.Quantity
@@ -231,7 +230,7 @@ const exceptReach = 14
 func (f *filler) excepted(a *extract.Alike) *schema.Quantity {
 	first := sort.Search(len(f.placed), func(i int) bool { return f.mention(i).First >= a.At })
 	for i := first; i < len(f.placed) && f.mention(i).First <= a.At+exceptReach; i++ {
-		if f.mention(i).Context.Property == "absent" {
+		if f.context(i).Property == "absent" {
 			return &f.rec.Quantities[i].Quantity
 		}
 	}

@@ -16,14 +16,18 @@ type roleMatch struct {
 	role   int16
 	weight float64
 	level  matchLevel
+	place  int8 // which of the mention's places it is for
 }
 
 // roleMatches are the roles that fit a kind of quantity in a context best,
 // heaviest first; n may be 0.
 type roleMatches struct {
-	m [4]roleMatch
+	m [8]roleMatch
 	n int
 }
+
+// roleMost bounds the roles of one context.
+const roleMost = 4
 
 // matchLevel says what tied a role to the context.
 type matchLevel uint8
@@ -47,49 +51,83 @@ func (e *engine) context(m *extract.Mention) *contextRoles {
 	if m == e.contextOf {
 		return e.contextIs
 	}
-	key := contextKey{m.Context.Section, e.subject(m), m.Context.Property, m.Context.Named}
-	c := e.contexts[key]
-	if c == nil {
-		c = new(contextRoles)
-		e.contexts[key] = c
-	}
-	e.contextOf, e.contextIs = m, c
-	return c
+	e.contextOf, e.contextIs = m, e.rolesOf(&m.Context)
+	return e.contextIs
 }
 
-// rolesFor returns the roles that fit a kind of quantity best in a context.
-// A value's prior is their mixture: a voltage on the input side may be that
-// of the mains or of a charging level.
+// rolesOf returns what a context calls for.
+func (e *engine) rolesOf(c *extract.Context) *contextRoles {
+	key := contextKey{c.Section, e.subjectOf(c), c.Property, c.Named}
+	r := e.contexts[key]
+	if r == nil {
+		r = new(contextRoles)
+		e.contexts[key] = r
+	}
+	return r
+}
+
+// rolesFor returns the roles that fit a kind of quantity best at a mention. A
+// value's prior is their mixture: a voltage on the input side may be that of the
+// mains or of a charging level. Where the place itself is in doubt, each place
+// takes part with its probability.
 func (e *engine) rolesFor(m *extract.Mention, kind schema.Kind) *roleMatches {
-	c := e.context(m)
+	if len(m.Places) < 2 {
+		return e.rolesIn(&m.Context, kind)
+	}
+	mix := &e.mixture
+	mix.n = 0
+	for i := range m.Places {
+		p := &m.Places[i]
+		for _, r := range e.rolesIn(&p.Context, kind).all() {
+			r.weight *= p.P
+			r.place = int8(i)
+			mix.add(r)
+		}
+	}
+	return mix
+}
+
+// all returns the matches.
+func (r *roleMatches) all() []roleMatch { return r.m[:r.n] }
+
+// add enters a match at its place by weight; the lightest of too many goes.
+func (r *roleMatches) add(x roleMatch) {
+	k := r.n
+	for k > 0 && r.m[k-1].weight < x.weight {
+		k--
+	}
+	if k == len(r.m) {
+		return
+	}
+	r.n = min(r.n+1, len(r.m))
+	copy(r.m[k+1:r.n], r.m[k:r.n-1])
+	r.m[k] = x
+}
+
+// rolesIn returns the roles that fit a kind of quantity best in a context.
+func (e *engine) rolesIn(at *extract.Context, kind schema.Kind) *roleMatches {
+	c := e.rolesOf(at)
 	if r := c.byKind[kind]; r != nil {
 		return r
 	}
 	r := new(roleMatches)
 	c.byKind[kind] = r
-	subject := e.subject(m)
-	own := e.hasOwn(kind, &m.Context, subject)
+	subject := e.subjectOf(at)
+	own := e.hasOwn(kind, at, subject)
 	for _, i := range e.roles.byKind[kind] {
 		o := &e.roles.roles[i]
-		w := o.match(&m.Context, subject, &e.weights)
+		w := o.match(at, subject, &e.weights)
 		if w == 0 && o.subject == anyPart && !own {
-			w = o.match(&m.Context, anyPart, &e.weights)
+			w = o.match(at, anyPart, &e.weights)
 		}
-		if w == 0 {
-			continue
+		if w > 0 && r.n < roleMost {
+			r.add(roleMatch{role: i, weight: w, level: o.level()})
+		} else if w > r.m[roleMost-1].weight {
+			r.n--
+			r.add(roleMatch{role: i, weight: w, level: o.level()})
 		}
-		k := r.n
-		for k > 0 && r.m[k-1].weight < w {
-			k--
-		}
-		if k == len(r.m) {
-			continue
-		}
-		r.n = min(r.n+1, len(r.m))
-		copy(r.m[k+1:r.n], r.m[k:r.n-1])
-		r.m[k] = roleMatch{i, w, o.level()}
 	}
-	if m.Context.Named && r.n > 0 && r.m[0].level == matchProperty && e.doc.Lexicon.Measured(m.Context.Property) {
+	if at.Named && r.n > 0 && r.m[0].level == matchProperty && e.doc.Lexicon.Measured(at.Property) {
 		for k := 1; k < r.n; k++ { // "no load, it draws": hardly the power of a load
 			if r.m[k].level < matchProperty {
 				r.m[k].weight *= e.weights.RoleNamed

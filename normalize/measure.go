@@ -17,7 +17,7 @@ import (
 //   - The room holds for temperatures of its section.
 //   - A port holds for what a load bears on, or where its words are near.
 func (f *filler) measure(i int, property string) {
-	c := &f.mention(i).Context
+	c := f.context(i)
 	f.inSection(c)
 	m := schema.Measurement{Property: property, Value: f.value(i), Subject: c.Spot}
 	if strings.Contains(c.Port, "+") && c.Port != f.loadPort && !f.conditionNew {
@@ -116,7 +116,7 @@ func away(v float64, of *schema.Value) float64 {
 // a battery is discharged; else the one told in its clause, or that of the test
 // as a whole.
 func (f *filler) mains(i int, property string) *schema.Value {
-	c := &f.mention(i).Context
+	c := f.context(i)
 	switch {
 	case property == "air_limit", property == "capacity_out", property == "bend_angle", property == "bend_load", property == "force",
 		property == "voltage_drop", property == "resistance", property == "self_discharge":
@@ -150,7 +150,7 @@ func (f *filler) inSection(c *extract.Context) {
 // percent at 115 volts") it belongs to that; otherwise to the readings that
 // follow, until others are told.
 func (f *filler) conditionOf(i int, property string) {
-	c := &f.mention(i).Context
+	c := f.context(i)
 	f.inSection(c)
 	v := f.value(i)
 	if f.behindReading(i) || f.pairBehind(i, property) {
@@ -214,7 +214,7 @@ func (f *filler) toldMains(i int, v *schema.Value) {
 		f.condition.Mains, f.localMains = v, nil
 		return
 	}
-	f.localMains, f.mainsClause, f.mainsAt = v, f.mention(i).Context.Clause, i
+	f.localMains, f.mainsClause, f.mainsAt = v, f.context(i).Clause, i
 }
 
 // mainsReach is how many quantities on a mains voltage told for one clause holds
@@ -223,8 +223,8 @@ const mainsReach = 4
 
 // alone reports whether nothing but quantity i is told in its clause.
 func (f *filler) alone(i int) bool {
-	clause := f.mention(i).Context.Clause
-	return (i == 0 || f.mention(i-1).Context.Clause != clause) && (i+1 >= len(f.placed) || f.mention(i+1).Context.Clause != clause)
+	clause := f.context(i).Clause
+	return (i == 0 || f.context(i-1).Clause != clause) && (i+1 >= len(f.placed) || f.context(i+1).Clause != clause)
 }
 
 // remember keeps the load told last among those of the section.

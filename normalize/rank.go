@@ -113,7 +113,11 @@ func (e *engine) taken(i int) bool {
 
 // place tells what a node is read for.
 func (e *engine) place(n *node, c *candidate) Placed {
-	p := Placed{Mention: n.last - 1, Basis: schema.BasisClaimed}
+	m := e.mention(n.last - 1)
+	p := Placed{Mention: n.last - 1, Context: m.Context, Basis: schema.BasisClaimed}
+	if int(c.place) < len(m.Places) {
+		p.Context = m.Places[c.place].Context
+	}
 	p.Loose = e.loose(n)
 	if c.role >= 0 {
 		p.Role = e.roles.roles[c.role].name

@@ -42,9 +42,13 @@ func (e *engine) weigh(c *candidate, roles *roleMatches, i int32) {
 		}
 		q := e.repeated(c, r.role, p, each, i)
 		total += w * q
-		if w*q > top {
-			top = w * q
-			c.role = r.role
+		claim := w * q
+		if r.place > 0 {
+			claim /= e.weights.PlaceSwitch
+		}
+		if claim > top {
+			top = claim
+			c.role, c.place = r.role, r.place
 			weight, prior, repeated = w, p, q
 		}
 	}
@@ -55,8 +59,8 @@ func (e *engine) weigh(c *candidate, roles *roleMatches, i int32) {
 		if repeated != prior {
 			c.repeat = float32(math.Log(repeated / prior))
 		}
-		if total != top { // what the other roles add goes to the context term
-			c.context += float32(math.Log(total / top))
+		if own := weight * repeated; total != own { // what the other roles add goes to the context term
+			c.context += float32(math.Log(total / own))
 		}
 	} else {
 		c.context, c.prior = float32(math.Log(e.weights.RoleAny/10)), lnNothing

@@ -153,16 +153,16 @@ func (m *Model) transition(name string) (func(Class) int, error) {
 	return func(c Class) int { return m.link(Link(l), b, c) }, nil
 }
 
-// Write writes the table that ReadModel reads, weights to three decimals and
-// those that round to zero left out. seen says at how many mentions each
+// Write writes the table that ReadModel reads, weights to two decimals and
+// those nearer to zero than least left out. seen says at how many mentions each
 // feature was seen.
-func (m *Model) Write(w io.Writer, seen []int) error {
+func (m *Model) Write(w io.Writer, seen []int, least float64) error {
 	b := bufio.NewWriter(w)
 	fmt.Fprintln(b, "feature\tn\tweights")
 	line := func(name string, n int, at func(Class) int) {
 		var out []string
 		for c := range m.classes {
-			if v := math.Round(m.weights[at(Class(c))]*1000) / 1000; v != 0 {
+			if v := math.Round(m.weights[at(Class(c))]*100) / 100; math.Abs(v) >= least {
 				out = append(out, Class(c).String()+":"+strconv.FormatFloat(v, 'f', -1, 64))
 			}
 		}

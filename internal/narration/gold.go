@@ -109,6 +109,9 @@ func (n *Narration) goldLevels() []goldLevel {
 	for i := range n.Levels {
 		l := &n.Levels[i]
 		g := goldLevel{Mode: l.Mode, Port: l.Port, Protocol: l.Protocol}
+		if l.Mode == "input" && l.Protocol == "AC" {
+			g.Port = "" // the mains has no port of the product
+		}
 		for k := range n.Marks {
 			m := &n.Marks[k]
 			if m.Kind != MarkQuantity || m.Table() != l.ID {

@@ -51,6 +51,10 @@ func main() {
 	}
 }
 
+// leastWeight is the least weight that is kept: the many small ones change no
+// class and would triple the table.
+const leastWeight = 0.05
+
 // told is a narration with its chain in feature names.
 type told struct {
 	name     string
@@ -317,7 +321,7 @@ func save(name string, m *place.Model, seen []int, narrations int) error {
 		"# feature   what was seen at a mention (extract/observe.go); @LINK CLASS: a transition\n"+
 		"# n         mentions of the narrations that it was seen at\n"+
 		"# weights   class:weight\n", narrations)
-	if err := m.Write(w, seen); err != nil {
+	if err := m.Write(w, seen, leastWeight); err != nil {
 		return err
 	}
 	if err := w.Flush(); err != nil {
