@@ -106,24 +106,11 @@ func (o *observer) prepare() {
 		folded[i] = b
 	}
 	o.folded = string(folded)
-	o.words, o.breath = make([]int32, len(o.tokens)+1), make([]int32, len(o.tokens)+1)
+	o.number()
 	o.last = map[string]int{}
-	words, breath := int32(0), int32(0)
 	next, until := 0, 0
 	for i := range o.tokens {
-		o.words[i], o.breath[i] = words, breath
 		t := &o.tokens[i]
-		switch {
-		case t.Kind == TokenPara:
-			breath++
-			continue
-		case t.Kind == TokenWord, t.Kind == TokenNumber:
-			words++
-		}
-		if c := o.x.entries[t.Word].class; t.Word != 0 && (c == classStop || c == classColon) && !o.inside(i) {
-			breath++
-			continue
-		}
 		for next < len(o.d.Mentions) && int(o.d.Mentions[next].Last) <= i {
 			next++
 		}
@@ -144,6 +131,25 @@ func (o *observer) prepare() {
 		}
 		if o.looksLikeCode(t) {
 			o.events = append(o.events, event{int32(i), "code"})
+		}
+	}
+}
+
+// number counts words and sentences up to each token.
+func (o *observer) number() {
+	o.words, o.breath = make([]int32, len(o.tokens)+1), make([]int32, len(o.tokens)+1)
+	words, breath := int32(0), int32(0)
+	for i := range o.tokens {
+		o.words[i], o.breath[i] = words, breath
+		switch t := &o.tokens[i]; {
+		case t.Kind == TokenPara:
+			breath++
+		case t.Kind == TokenWord, t.Kind == TokenNumber:
+			words++
+		case t.Word != 0 && !o.inside(i):
+			if c := o.x.entries[t.Word].class; c == classStop || c == classColon {
+				breath++
+			}
 		}
 	}
 	o.words[len(o.tokens)], o.breath[len(o.tokens)] = words, breath

@@ -31,6 +31,7 @@ func (p *parser) places(d *Document, model *place.Model) {
 	s.apply()
 	s.parts()
 	s.finish()
+	d.choosePorts(plan)
 }
 
 // survey goes over the document once without a plan: the names of ports and

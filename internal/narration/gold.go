@@ -128,7 +128,14 @@ func (n *Narration) goldLevels() []goldLevel {
 				}
 			}
 		}
-		if g.VLow != "" {
+		if g.VLow == "" {
+			continue
+		}
+		ports := []string{g.Port}
+		if !strings.Contains(g.Mode, "shared") { // the same level at each of the ports
+			ports = strings.Split(g.Port, "+")
+		}
+		for _, g.Port = range ports {
 			out = append(out, g)
 		}
 	}

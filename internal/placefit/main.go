@@ -35,7 +35,14 @@ func main() {
 	confusions := flag.Bool("confusions", false, "list what was taken for what")
 	least := flag.Int("least", 2, "narrations a feature must be seen in")
 	models := flag.String("models", "", "with -fold, write the weights of each fold to `DIR`")
+	ports := flag.Bool("ports", false, "fit the antecedents of ports instead")
 	flag.Parse()
+	if *ports {
+		files := flag.Args()
+		sort.Strings(files)
+		fitPorts(files, *folds, *penalty, *write)
+		return
+	}
 	all, err := read(flag.Args())
 	if err != nil {
 		log.Fatal(err)

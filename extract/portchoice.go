@@ -1,0 +1,396 @@
+package extract
+
+import (
+	"slices"
+	"sort"
+	"strconv"
+	"strings"
+
+	"saywatt/extract/place"
+	"saywatt/schema"
+)
+
+// Which port a level or a power belongs to is an antecedent: one of the ports
+// named before it, or right behind it in its sentence, or the port of the level
+// before. Each is scored by the features below; their weights are in
+// place's tables/ports.tsv, fitted by internal/placefit.
+
+// Reaches of the antecedents (common practice, no source; what they are worth
+// is fitted).
+const (
+	portsBefore = 8   // groups of ports looked back over
+	portBehind  = 9   // words behind a quantity at which its port may be named
+	lowVoltage  = 60  // volts, direct current, that no mains is below (IEC 61140, limit of extra-low voltage halved)
+	portFade    = 260 // words after which a port named is forgotten
+)
+
+// noPort is the port of a level that is said of none, mainsPort that of a level
+// of the mains.
+const (
+	noPort    = ""
+	mainsPort = "AC"
+)
+
+// PortGroup is a run of ports named together: "C1 and C2".
+type portGroup struct {
+	names       []string
+	first, last int32 // tokens
+}
+
+// PortQuestion asks which port a mention belongs to. Choice 0 is none.
+type PortQuestion struct {
+	Mention  int32 // index into Document.Mentions
+	Names    []string
+	Features [][]string
+}
+
+// AskPorts asks, in order, for the port of every mention that class says to be
+// of a level or power, and calls answer with the question; the answer is an
+// index into its names. It returns the port of each mention asked about.
+func (d *Document) AskPorts(class func(mention int) place.Class, answer func(*PortQuestion) int) map[int]string {
+	a := portAsker{d: d, class: class}
+	a.prepare()
+	out := map[int]string{}
+	for k := range d.Mentions {
+		m := &d.Mentions[k]
+		c := class(k)
+		if m.Not != NotNothing || !portClass(c) {
+			continue
+		}
+		if name, ok := a.mains(m); ok {
+			out[k], a.port, a.at = name, name, k
+			continue
+		}
+		if a.inherits(k, c) {
+			out[k] = a.port
+			a.at = k
+			continue
+		}
+		q := a.question(k, c)
+		name := q.Names[answer(q)]
+		out[k] = name
+		a.port, a.at, a.volts, a.of = name, k, m.High.Float(), c
+	}
+	return out
+}
+
+// portClass reports whether quantities of the class have a port.
+func portClass(c place.Class) bool {
+	switch c.String() {
+	case "level.input", "level.output", "level.shared", "power.port", "power.shared":
+		return true
+	}
+	return false
+}
+
+type portAsker struct {
+	d      *Document
+	class  func(int) place.Class
+	groups []portGroup
+	words  []int32
+	breath []int32
+	kinds  int // different ports named
+
+	port  string // of the mention before
+	at    int    // that mention
+	volts float64
+	of    place.Class
+}
+
+// prepare numbers words and sentences and groups the ports named.
+func (a *portAsker) prepare() {
+	o := observer{parser: &parser{x: a.d.Lexicon, text: a.d.Transcript.Text, tokens: a.d.Tokens}, d: a.d}
+	o.number()
+	a.words, a.breath = o.words, o.breath
+	seen := map[string]bool{}
+	for i := range a.d.Terms {
+		t := &a.d.Terms[i]
+		name := t.Meant
+		switch {
+		case t.Kind == schema.TermPort:
+		case t.Kind == schema.TermProtocol && strings.HasPrefix(name, "Qi"):
+			name = "Qi" // the standard stands for the pad
+		default:
+			continue
+		}
+		seen[name] = true
+		if n := len(a.groups); n > 0 {
+			g := &a.groups[n-1]
+			if a.breath[g.last] == a.breath[t.First] && t.First-g.last <= 3 && g.names[len(g.names)-1] != name {
+				g.names, g.last = append(g.names, name), t.Last
+				continue
+			}
+		}
+		a.groups = append(a.groups, portGroup{[]string{name}, t.First, t.Last})
+	}
+	a.kinds = len(seen)
+	a.at = -1
+}
+
+// mains reports whether the mention is a voltage of the mains, which has no
+// port of its own.
+func (a *portAsker) mains(m *Mention) (string, bool) {
+	if m.Unit.Unit != "V" {
+		return "", false
+	}
+	for _, v := range [...]Num{m.Low, m.High} {
+		if !slices.Contains(a.d.Lexicon.cue.mains, v.Float()) {
+			return "", false
+		}
+	}
+	return mainsPort, true
+}
+
+// inherits reports whether the mention belongs to the same level as the one
+// before: a current behind its voltage, a power behind both.
+func (a *portAsker) inherits(k int, c place.Class) bool {
+	if a.at != k-1 || a.at < 0 || c != a.class(a.at) {
+		return false
+	}
+	m, b := &a.d.Mentions[k], &a.d.Mentions[a.at]
+	if a.words[m.First]-a.words[min(int(b.Last), len(a.words)-1)] > 2 || a.breath[m.First] != a.breath[b.First] && m.Joint == JointNone {
+		return false
+	}
+	if g := a.behind(b.Last); g < len(a.groups) && a.groups[g].first < m.First {
+		return false
+	}
+	kind := func(m *Mention) schema.Kind {
+		if m.HasUnit() {
+			return m.Unit.Unit.Kind()
+		}
+		return schema.KindUnknown
+	}
+	switch kind(m) {
+	case schema.KindCurrent, schema.KindUnknown:
+		return kind(b) == schema.KindVoltage
+	case schema.KindPower:
+		return kind(b) == schema.KindCurrent
+	}
+	return false
+}
+
+// behind returns the first group of ports at token i or behind it.
+func (a *portAsker) behind(i int32) int {
+	return sort.Search(len(a.groups), func(g int) bool { return a.groups[g].first >= i })
+}
+
+// question lists what the mention's port may be.
+func (a *portAsker) question(k int, c place.Class) *PortQuestion {
+	q := &PortQuestion{Mention: int32(k), Names: []string{noPort}, Features: [][]string{{"none " + c.String(), "none ports:" + strconv.Itoa(min(a.kinds, 4))}}}
+	m := &a.d.Mentions[k]
+	if m.HasUnit() && m.Unit.Unit.Kind() == schema.KindVoltage && m.High.Float() <= lowVoltage {
+		q.Features[0] = append(q.Features[0], "none low voltage "+c.String())
+	}
+	if a.at >= 0 && a.port == noPort {
+		q.Features[0] = append(q.Features[0], "none before too")
+	}
+	n := 0
+	next := a.behind(m.Last)
+	if next < len(a.groups) {
+		g := &a.groups[next]
+		if behind := a.words[g.first] - a.words[m.Last]; behind <= portBehind && a.breath[g.first] == a.breath[m.First] {
+			a.enter(q, g, c, k, append([]string{"behind:" + strconv.Itoa(int(behind)/3)}, a.between(k, int(m.Last), int(g.first))...))
+		}
+	}
+	for i := next - 1; i >= 0 && n < portsBefore; i-- {
+		g := &a.groups[i]
+		far := a.words[m.First] - a.words[g.last]
+		if far > portFade {
+			break
+		}
+		f := []string{"before:" + farName(int(far)), "back:" + strconv.Itoa(n)}
+		if a.breath[g.first] == a.breath[m.First] {
+			f = append(f, "sentence", "sentence back:"+strconv.Itoa(n))
+		}
+		f = append(f, a.between(k, int(g.last), int(m.First))...)
+		a.enter(q, g, c, k, f)
+		n++
+	}
+	if a.at >= 0 && a.port != noPort {
+		a.put(q, a.port, []string{"carried"})
+	}
+	told := strings.ReplaceAll(m.Context.Port, ",", "+")
+	if told != noPort {
+		a.put(q, told, nil)
+	}
+	a.whole(q, c)
+	for i, name := range q.Names {
+		if name == told {
+			q.Features[i] = append(q.Features[i], "last named", "last named "+c.String())
+		}
+	}
+	says := a.number(k)
+	for i, name := range q.Names {
+		q.Features[i] = append(q.Features[i], "says:"+says+" "+strconv.Itoa(min(3, strings.Count(name, "+"))))
+	}
+	for i, name := range q.Names {
+		if i > 0 && name == a.port {
+			q.Features[i] = append(q.Features[i], a.same(k, c)...)
+		}
+	}
+	return q
+}
+
+// whole adds the ports of the product together, and each that was named
+// anywhere.
+func (a *portAsker) whole(q *PortQuestion, c place.Class) {
+	var all, alike []string
+	for _, p := range a.d.Ports {
+		if p.Name == "AC" || p.Name == "DC" {
+			continue
+		}
+		all = append(all, p.Name)
+		if strings.HasPrefix(p.Name, "USB-C") {
+			alike = append(alike, p.Name)
+		}
+	}
+	size := strconv.Itoa(min(len(all), 4))
+	if len(all) > 1 {
+		a.put(q, strings.Join(all, "+"), []string{"whole " + c.String(), "whole:" + size})
+	}
+	if len(alike) > 1 && len(alike) < len(all) {
+		a.put(q, strings.Join(alike, "+"), []string{"whole of a type " + c.String()})
+	}
+	for _, name := range all {
+		a.put(q, name, []string{"known:" + size + " " + c.String(), "type:" + portType(name) + " " + c.String()})
+	}
+}
+
+// number returns the word of several or one that stands last before the
+// mention in its sentence, "" for none.
+func (a *portAsker) number(k int) string {
+	m := &a.d.Mentions[k]
+	for i, n := m.First-1, 0; i >= 0 && n < portBehind*2 && a.breath[i] == a.breath[m.First]; i-- {
+		switch w := a.wordAt(i); w {
+		case "":
+		case "both", "all", "each", "every", "together", "either", "simultaneously", "share", "shared", "alone", "single", "only":
+			return w
+		default:
+			n++
+		}
+	}
+	return ""
+}
+
+// same adds what speaks for and against the port of the mention before.
+func (a *portAsker) same(k int, c place.Class) []string {
+	m, b := &a.d.Mentions[k], &a.d.Mentions[a.at]
+	f := []string{"same", "same gap:" + farName(int(a.words[m.First]-a.words[b.Last]))}
+	if c == a.of {
+		f = append(f, "same class")
+	}
+	if m.HasUnit() && m.Unit.Unit.Kind() == schema.KindVoltage && !m.Range {
+		if m.High.Float() <= a.volts {
+			f = append(f, "same restarts")
+		} else {
+			f = append(f, "same rises")
+		}
+	}
+	if a.breath[m.First] == a.breath[b.First] {
+		f = append(f, "same sentence")
+	}
+	return f
+}
+
+// between adds how many voltages and ports stand between a port and the
+// mention.
+func (a *portAsker) between(k, from, to int) []string {
+	volts, step := 0, 1
+	if int(a.d.Mentions[k].First) >= to {
+		step = -1
+	}
+	for i := k + step; i >= 0 && i < len(a.d.Mentions); i += step {
+		b := &a.d.Mentions[i]
+		if int(b.First) < from || int(b.Last) > to {
+			break
+		}
+		if b.HasUnit() && b.Unit.Unit.Kind() == schema.KindVoltage {
+			volts++
+		}
+	}
+	return []string{"volts between:" + strconv.Itoa(min(volts, 3))}
+}
+
+// enter adds the ports of a group: together, and the last of them alone.
+func (a *portAsker) enter(q *PortQuestion, g *portGroup, c place.Class, k int, f []string) {
+	if behind := a.wordAt(g.last); behind != "" {
+		f = append(f, "then:"+behind)
+	}
+	if before := a.wordAt(g.first - 1); before != "" {
+		f = append(f, "after:"+before)
+	}
+	size := strconv.Itoa(min(len(g.names), 3))
+	if len(g.names) > 1 {
+		a.put(q, strings.Join(g.names, "+"), append([]string{"group:" + size + " " + c.String()}, f...))
+	}
+	for i := len(g.names) - 1; i >= 0; i-- {
+		at := "last"
+		if i < len(g.names)-1 {
+			at = "inner"
+		}
+		a.put(q, g.names[i], append([]string{"one of:" + size + " " + c.String() + " " + at, "type:" + portType(g.names[i]) + " " + c.String()}, f...))
+	}
+}
+
+// put adds a name with its features; of one named twice the nearest counts.
+func (a *portAsker) put(q *PortQuestion, name string, f []string) {
+	if name == mainsPort || slices.Contains(q.Names, name) {
+		return
+	}
+	q.Names, q.Features = append(q.Names, name), append(q.Features, f)
+}
+
+// wordAt returns the word at token i, breaks stepped over.
+func (a *portAsker) wordAt(i int32) string {
+	if i < 0 || int(i) >= len(a.d.Tokens) || a.d.Tokens[i].Kind != TokenWord {
+		return ""
+	}
+	t := a.d.Tokens[i]
+	return strings.ToLower(string(a.d.Transcript.Text[t.Start:t.End]))
+}
+
+// portType is the name of a port without its number.
+func portType(name string) string { return strings.TrimRight(name, "0123456789") }
+
+// farName names a distance in words.
+func farName(words int) string {
+	for _, f := range fades {
+		if words <= f.words {
+			return f.name
+		}
+	}
+	return "more"
+}
+
+// choosePorts gives every level and power the port that is likeliest.
+func (d *Document) choosePorts(p *plan) {
+	class := func(k int) place.Class {
+		if i, ok := p.byToken[d.Mentions[k].First]; ok {
+			return p.classes[i]
+		}
+		return place.None
+	}
+	model := place.Ports()
+	ports := d.AskPorts(class, func(q *PortQuestion) int {
+		best, top := 0, model.Score(q.Features[0])
+		for i := 1; i < len(q.Names); i++ {
+			if s := model.Score(q.Features[i]); s > top {
+				best, top = i, s
+			}
+		}
+		return best
+	})
+	for k, name := range ports {
+		m := &d.Mentions[k]
+		if c := class(k).String(); c != "level.shared" && c != "power.shared" {
+			name = strings.ReplaceAll(name, "+", ",")
+		}
+		if name == "" {
+			continue
+		}
+		m.Context.Port = name
+		if len(m.Places) > 0 {
+			m.Places[0].Context.Port = name
+		}
+	}
+}
