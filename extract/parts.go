@@ -12,11 +12,12 @@ import (
 
 // Reaches of the elements (common practice, no source).
 const (
-	tightWords   = 2  // words between neighbours that are close
-	breathWords  = 30 // and between those of neighbouring sentences
-	wordsKept    = 12 // words between that are handed on
-	outsideReach = 10 // tokens between a rating and a noun outside the teardown
-	topologyFar  = 14 // tokens between the words for a topology and its part
+	tightWords   = 2   // words between neighbours that are close
+	breathWords  = 30  // and between those of neighbouring sentences
+	wordsKept    = 12  // words between that are handed on
+	outsideReach = 10  // tokens between a rating and a noun outside the teardown
+	partsBack    = 200 // parts that one told of again is looked for among
+	topologyFar  = 14  // tokens between the words for a topology and its part
 )
 
 // topologySpan is a topology named at a token.
@@ -447,7 +448,7 @@ func (s *placer) cellSubject(told *Subject) int32 {
 // stands before the noun and no rating says otherwise.
 func (s *placer) toldBefore(sub *Subject, list []sighting, first, noun int) int32 {
 	if sub.Part != "" {
-		for j := len(s.d.Subjects) - 1; j >= 0; j-- {
+		for j := len(s.d.Subjects) - 1; j >= max(0, len(s.d.Subjects)-partsBack); j-- {
 			if p := s.d.Subjects[j].Part; p != "" && SamePlain(p, sub.Part) {
 				return int32(j)
 			}
@@ -457,7 +458,7 @@ func (s *placer) toldBefore(sub *Subject, list []sighting, first, noun int) int3
 	if noun < 0 || !s.definite(int(list[noun].first)) && !slices.Contains(s.d.parts.Elements[first].Between, effectNames[effectAgain]) {
 		return -1
 	}
-	for j := len(s.d.Subjects) - 1; j >= 0; j-- {
+	for j := len(s.d.Subjects) - 1; j >= max(0, len(s.d.Subjects)-partsBack); j-- {
 		old := &s.d.Subjects[j]
 		if old.Kind != sub.Kind && familyOf(sub.Kind) != sub.Kind || familyOf(old.Kind) != familyOf(sub.Kind) {
 			continue
@@ -484,7 +485,8 @@ func (s *placer) otherwise(j int32, list []sighting) bool {
 			continue
 		}
 		m := &s.d.Mentions[list[i].mention]
-		for k := range s.seen {
+		from := sort.Search(len(s.seen), func(k int) bool { return s.seen[k].first >= s.d.Subjects[j].First })
+		for k := from; k < len(s.seen) && s.seen[k].first < list[0].first; k++ {
 			if o := &s.seen[k]; o.what == part.Rating && s.ofSubject[k] == j {
 				b := &s.d.Mentions[o.mention]
 				if b.HasUnit() && m.HasUnit() && b.Unit.Unit.Kind() == m.Unit.Unit.Kind() && b.Low.Coef != m.Low.Coef {
@@ -554,7 +556,8 @@ func (s *placer) assign(of []int32) {
 	}
 	for _, t := range s.topologies {
 		best, far := int32(-1), int32(topologyFar)
-		for i := range s.seen {
+		from := sort.Search(len(s.seen), func(k int) bool { return s.seen[k].last > t.token-topologyFar })
+		for i := from; i < len(s.seen) && s.seen[i].first < t.token+topologyFar; i++ {
 			if n := &s.seen[i]; n.what == part.Noun && of[i] >= 0 {
 				if d := max(n.first-t.token, t.token-n.last); d < far {
 					best, far = of[i], d

@@ -15,9 +15,9 @@ import (
 //   - a section (section.go) lasts until another is entered, over sentences;
 //   - direction, port and protocol (port.go) last inside the sections that
 //     tell of them; a protocol only for the levels it is told with;
-//   - a part (subject.go) takes the ratings that follow until another part,
-//     board or section comes; codes, makers and packages (code.go, maker.go)
-//     go to it;
+//   - what is told of parts, nouns, part numbers, packages, makers, counts and
+//     ratings (teardown.go, code.go, package.go, maker.go), is noted as it
+//     passes and grouped into parts when all is known (parts.go);
 //   - the property of a number (property.go) is the property word before it
 //     in its clause or right behind it, else what its part or section gives.
 func (p *parser) places(d *Document, model *place.Model) {

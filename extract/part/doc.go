@@ -25,10 +25,10 @@
 //
 // # Weights
 //
-// tables/weights.tsv has them, fitted by maximum likelihood with a quadratic
-// penalty on the narrations of testdata/tuning by
-//
-//	go run ./internal/partfit -write extract/part/tables/weights.tsv testdata/tuning/*.mark
+// tables/weights.tsv has them, fitted by "make fit" on the narrations of
+// testdata/tuning: by maximum likelihood with a normal prior, whose means stand
+// in tables/priors.tsv for the features about which the trade tells more than so
+// few narrations can, and are zero for the others.
 //
 // The marks say which part a rating is of, and which part has which number,
 // maker and package; of the other elements they say which parts these can
