@@ -2,17 +2,21 @@ package normalize
 
 import (
 	"math"
+	"slices"
 
 	"saywatt/extract"
 	"saywatt/schema"
 )
 
-// toldValue is a value told literally for a role, by how many mentions.
+// toldValue is a value told literally for a role, in how many different words.
+// Captions garble the same words the same way, so that words said again are no
+// evidence.
 type toldValue struct {
 	si, siLo float64
 	log      float64 // log10 of si
-	count    int32
-	first    int32 // first of the mentions
+	count    int32   // different words for the number
+	first    int32   // first of the mentions
+	words    []uint32
 }
 
 // weigh sets role, context, prior, repetition and unary score of a candidate
@@ -158,12 +162,35 @@ func (e *engine) collectTold() {
 		}
 		switch {
 		case k < len(list):
-			list[k].count++
+			if w := e.numberWords(m); !slices.Contains(list[k].words, w) {
+				list[k].words = append(list[k].words, w)
+				list[k].count++
+			}
 		case k < mostTold:
+			t.words = append(t.words, e.numberWords(m))
 			e.told[r.role] = append(list, t)
 		default:
 			continue
 		}
 		e.own[i], e.ownRole[i] = int32(k), r.role
 	}
+}
+
+// numberWords is a hash of the words of a mention's number, white space and case
+// left out.
+func (e *engine) numberWords(m *extract.Mention) uint32 {
+	const seed, prime = 2166136261, 16777619 // FNV-1a, 32 bit
+	h := uint32(seed)
+	for _, t := range e.doc.Tokens[m.First:m.NumEnd] {
+		if t.Kind == extract.TokenBreak {
+			continue
+		}
+		for _, b := range e.doc.Transcript.Text[t.Start:t.End] {
+			if b >= 'A' && b <= 'Z' {
+				b |= 0x20
+			}
+			h = (h ^ uint32(b)) * prime
+		}
+	}
+	return h
 }
