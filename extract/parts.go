@@ -96,7 +96,8 @@ func (s *placer) besideRating(i int) bool {
 		return true
 	}
 	n := &s.seen[i]
-	return i > 0 && near(&s.seen[i-1], s.seen[i-1].last, n.first) || i+1 < len(s.seen) && near(&s.seen[i+1], n.last, s.seen[i+1].first)
+	return i > 0 && near(&s.seen[i-1], s.seen[i-1].last, n.first) ||
+		i+1 < len(s.seen) && near(&s.seen[i+1], n.last, s.seen[i+1].first)
 }
 
 // elements makes the elements of the sightings.
@@ -131,8 +132,9 @@ func (s *placer) elements() Parts {
 
 // electricalKinds are the physical kinds that tell a part from a mere thing: a
 // heatsink, a magnet.
-const electricalKinds = 1<<schema.KindVoltage | 1<<schema.KindCurrent | 1<<schema.KindResistance | 1<<schema.KindCapacitance |
-	1<<schema.KindInductance | 1<<schema.KindFrequency | 1<<schema.KindRatio | 1<<schema.KindTemperature | 1<<schema.KindCharge
+const electricalKinds = 1<<schema.KindVoltage | 1<<schema.KindCurrent | 1<<schema.KindResistance |
+	1<<schema.KindCapacitance | 1<<schema.KindInductance | 1<<schema.KindFrequency | 1<<schema.KindRatio |
+	1<<schema.KindTemperature | 1<<schema.KindCharge
 
 // family is the family of the kind as the grouping knows it.
 func (k *partKind) family() string {
@@ -455,7 +457,8 @@ func (s *placer) toldBefore(sub *Subject, list []sighting, first, noun int) int3
 		}
 		return -1
 	}
-	if noun < 0 || !s.definite(int(list[noun].first)) && !slices.Contains(s.d.parts.Elements[first].Between, effectNames[effectAgain]) {
+	again := slices.Contains(s.d.parts.Elements[first].Between, effectNames[effectAgain])
+	if noun < 0 || !again && !s.definite(int(list[noun].first)) {
 		return -1
 	}
 	for j := len(s.d.Subjects) - 1; j >= max(0, len(s.d.Subjects)-partsBack); j-- {
@@ -600,12 +603,13 @@ func (s *placer) ratingOf(m *Mention, sub *Subject) {
 	if phys == schema.KindAngle && ratings[phys] == "" {
 		phys = schema.KindTemperature // "77 degrees"
 	}
-	if c.Named && (slices.Contains(ratings[:], c.Property) || slices.Contains(s.c.kinds[s.c.kindID(anyPart)].ratings[:], c.Property)) {
+	any := &s.c.kinds[s.c.kindID(anyPart)].ratings
+	if c.Named && (slices.Contains(ratings[:], c.Property) || slices.Contains(any[:], c.Property)) {
 		return
 	}
 	c.Named = false
 	if c.Property = ratings[phys]; c.Property == "" {
-		c.Property = s.c.kinds[s.c.kindID(anyPart)].ratings[phys]
+		c.Property = any[phys]
 	}
 }
 

@@ -34,6 +34,9 @@ func partList(d *Document) []string {
 				ratings = append(ratings, d.Words(m.First, m.Last))
 			}
 		}
+		if ratings == nil && slices.Contains([]string{"cell", "pack", "rated", "cable", "body"}, b) {
+			continue // one that a number may be of
+		}
 		if ratings != nil {
 			b += ": " + strings.Join(ratings, ", ")
 		}

@@ -30,13 +30,19 @@ type sighting struct {
 
 // see notes a sighting.
 func (s *placer) see(what part.Type, first, last int) *sighting {
-	s.seen = append(s.seen, sighting{what: what, first: int32(first), last: int32(last), kind: -1, mention: -1, board: s.board, side: s.side})
+	n := sighting{what: what, first: int32(first), last: int32(last), kind: -1, mention: -1}
+	n.board, n.side = s.board, s.side
+	s.seen = append(s.seen, n)
 	return &s.seen[len(s.seen)-1]
 }
 
 // nounReach is how many tokens behind the words that name a part its number
 // may stand where no plan tells what is told of (common practice, no source).
 const nounReach = 60
+
+// ratingReach is how many tokens behind the words for a part its first rating
+// stands, so that they open a teardown (common practice, no source).
+const ratingReach = 8
 
 // partsTold reports whether parts are told of at token i.
 func (s *placer) partsTold(i int) bool {
@@ -131,7 +137,8 @@ func (s *placer) ratedAhead(end int, kind int32) bool {
 			continue
 		}
 		phys := m.Unit.Unit.Kind()
-		return int(m.First)-end <= 8 && phys != schema.KindLength && phys != schema.KindTemperature && s.c.kinds[kind].ratings[phys] != ""
+		return int(m.First)-end <= ratingReach && phys != schema.KindLength && phys != schema.KindTemperature &&
+			s.c.kinds[kind].ratings[phys] != ""
 	}
 	return false
 }
@@ -154,7 +161,8 @@ func (s *placer) emarker(i int) {
 
 // wireless reports whether wireless power is told of.
 func (s *placer) wireless() bool {
-	return s.board == "wireless" || slices.Contains(s.known, "Qi") || strings.Contains(s.d.Product.Kind, "wireless") || strings.Contains(s.d.Product.Kind, "magnetic")
+	kind := s.d.Product.Kind
+	return s.board == "wireless" || slices.Contains(s.known, "Qi") || strings.Contains(kind, "wireless") || strings.Contains(kind, "magnetic")
 }
 
 // familyOf is the last word of a kind: capacitor, controller, MOSFET.
@@ -198,7 +206,10 @@ const leastPart = 0.1
 // partCount decides that the bare number of mention m counts parts: a small
 // whole number that the plan takes for nothing else, where parts are told of.
 func (s *placer) partCount(m *Mention) bool {
-	if s.plan == nil || s.section != SectionTeardown && s.section != SectionBattery || m.From == UnitOwn || m.Range || !wholeSmall(m.Low) {
+	if s.plan == nil || s.section != SectionTeardown && s.section != SectionBattery {
+		return false
+	}
+	if m.From == UnitOwn || m.Range || !wholeSmall(m.Low) {
 		return false
 	}
 	i, ok := s.plan.byToken[m.First]

@@ -41,7 +41,7 @@ const Thing = "thing"
 // Element is one thing said of a part.
 type Element struct {
 	Type   Type
-	Name   string  // of a noun its family, "capacitor"; of a rating its kind and prefix, "milliohms"; of a count said of what was named, "them"
+	Name   string  // of a noun its family, "capacitor"; of a rating "milliohms"; of "two of them" the word "them"
 	Detail string  // of a noun its kind, "bulk capacitor"; of a rating name and magnitude, "voltage:7"
 	Value  string  // of a rating, code, package or count: what was said, to tell the same from another
 	Kinds  uint64  // of a noun the physical kinds that its ratings can have, of a rating its own

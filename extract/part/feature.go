@@ -192,7 +192,8 @@ func (s *seer) inside(t *tally, i, j int) layout {
 		}
 	}
 	s.put("nouns:", strconv.Itoa(min(len(t.nouns), 3)), " ratings:", strconv.Itoa(min(len(t.ratings), 4)))
-	s.put("has:", digit(t.count[Noun]), digit(t.count[Code]), digit(t.count[Package]), digit(t.count[Maker]), digit(min(len(t.ratings), 1)))
+	s.put("has:", digit(t.count[Noun]), digit(t.count[Code]), digit(t.count[Package]), digit(t.count[Maker]),
+		digit(min(len(t.ratings), 1)))
 	s.put("first:", s.short(i))
 	s.put("last:", s.short(j-1))
 	if j-i == 1 {

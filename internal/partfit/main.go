@@ -216,7 +216,8 @@ func fit(all []*told, penalty float64, least int) (*part.Model, []int) {
 		Func: func(x []float64) float64 { return memo.at(x).value },
 		Grad: func(grad, x []float64) { copy(grad, memo.at(x).grad) },
 	}
-	result, err := optimize.Minimize(problem, slices.Clone(memo.mean), &optimize.Settings{MajorIterations: 150, GradientThreshold: 1e-3}, &optimize.LBFGS{Store: 8})
+	settings := &optimize.Settings{MajorIterations: 150, GradientThreshold: 1e-3}
+	result, err := optimize.Minimize(problem, slices.Clone(memo.mean), settings, &optimize.LBFGS{Store: 8})
 	if err != nil && result == nil {
 		log.Fatal(err)
 	}
