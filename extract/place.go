@@ -38,6 +38,7 @@ func (p *parser) places(d *Document, model *place.Model) {
 // parts take the numbers that belong to them.
 func (p *parser) survey(d *Document) {
 	s := p.placer(d)
+	s.plan = &plan{}
 	s.walk()
 	s.finish()
 }

@@ -438,10 +438,20 @@ func (e *engine) ceiling(c *candidate) float64 {
 }
 
 // absurd reports whether a value is above all that is plausible anywhere for
-// its kind: whatever was said, hardly that.
+// its kind, or outside what is plausible in every place that its mention may
+// have: whatever was said, hardly that.
 func (e *engine) absurd(c *candidate) bool {
-	top, known := e.roles.top[c.kind]
-	return known && c.si > top*(1+sameValue)
+	if top, known := e.roles.top[c.kind]; known && c.si > top*(1+sameValue) {
+		return true
+	}
+	r := e.rolesFor(e.mention(c.firstMention), c.kind)
+	for _, m := range r.all() {
+		o := &e.roles.roles[m.role]
+		if slack := e.weights.PlaceSlack; c.si <= o.hi*slack && c.siLo >= o.lo/slack || o.lo < 0 || c.si <= 0 {
+			return false
+		}
+	}
+	return r.n > 0
 }
 
 // tail reports whether the number may be the tail of a longer one whose point

@@ -124,7 +124,7 @@ func (r *review) exporter(s *state, name string) func(io.Writer) error {
 				if err != nil {
 					return err
 				}
-				return edit.WriteCSV(w, changes, "")
+				return edit.WriteCSV(w, changes, r.left(s, changes), "")
 			}
 		}
 	}
@@ -164,7 +164,7 @@ func (r *review) writeCaptions(w io.Writer, s *state, marks bool) error {
 		return err
 	}
 	if marks {
-		more, _, err := edit.Marks(s.record, r.transcript)
+		more, _, err := edit.Marks(r.left(s, changes), r.transcript)
 		if err != nil {
 			return err
 		}
@@ -213,6 +213,18 @@ func (r *review) changes(s *state) ([]edit.Change, error) {
 	}
 	slices.SortStableFunc(changes, func(a, b edit.Change) int { return a.Span.Start - b.Span.Start })
 	return changes, nil
+}
+
+// left are the places of the captions that are left to a person and that no
+// change touches.
+func (r *review) left(s *state, changes []edit.Change) []edit.Left {
+	_, left, err := edit.ForRecord(s.record, r.transcript, edit.Style{})
+	if err != nil { // changes has told of it
+		return nil
+	}
+	return slices.DeleteFunc(left, func(l edit.Left) bool {
+		return slices.ContainsFunc(changes, func(c edit.Change) bool { return c.Span.Overlaps(l.Span) })
+	})
 }
 
 // touch reports whether two changes replace bytes of the same stretch.

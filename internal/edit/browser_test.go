@@ -58,11 +58,11 @@ func TestCorrectedInBrowser(t *testing.T) {
 		}
 		name := strings.TrimSuffix(filepath.Base(f.name), ".vtt")
 		r := record(t, f.t)
-		changes, _, err := ForRecord(r, f.t, symbols)
+		changes, left, err := ForRecord(r, f.t, symbols)
 		if err != nil {
 			t.Fatal(err)
 		}
-		marks, _, err := Marks(r, f.t)
+		marks, _, err := Marks(left, f.t)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -18,6 +18,7 @@ type Change struct {
 	Before     string          // words as heard, breaks as one space
 	After      string          // words as corrected; of a mark, what is noted
 	Why        string          // reasons, with their sources
+	Kinds      []string        // what it does to the words, rows of tables/evidence.tsv; none of a term
 	Confidence float64         // probability of the reading, 0 to 1; 0 where none is known
 	Edits      []Edit          // in the order of the source; never overlapping
 }

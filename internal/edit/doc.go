@@ -7,14 +7,25 @@
 //
 // [ForRecord] is where to start; [Apply] and its inverse [Reverse] work on
 // bytes alone; [WriteCSV], [WriteMarkdown] and [ReadList] carry the list of
-// changes to an editor and back; [Marks] notes what was left open; [Warn] tells
-// of lines that grew beyond what people read in time.
+// changes to an editor and back; [Marks] and [WriteMarks] note what is [Left] to
+// a person; [Warn] finds lines that grew beyond what people read in time.
 //
 // # What is corrected
 //
 // Quantities whose status is repaired or settled, and those garbles of terms
 // (tables/terms.tsv) whose term the record holds. A quantity left open stays as
-// heard: a guess is not put in the speaker's mouth.
+// heard: a guess is not put in the speaker's mouth. So does a repair that fails
+// one of these:
+//
+//	words     every number word of the quantity has its part in what is written, and
+//	          no digit comes in: "six twenty five volts" is not cut down to 25 volts
+//	run       the number is not one of several side by side: "point for eight bolts",
+//	          or "19 87" with no unit
+//	evidence  corrections of its kind were right 99 times of 100, from the least
+//	          probability in tables/evidence.tsv on
+//
+// What a person settled needs no evidence, but loses no words either: one number
+// takes the place of one.
 //
 // Captions are what was said, so nothing is added to it. A unit the speaker
 // left out stays out ("12 volts 225" becomes "12 volts 2.25"), and what spells

@@ -13,23 +13,26 @@ import (
 	"saywatt/schema"
 )
 
-// The list of changes, as an editor gets it and hands it back: CSV (RFC 4180,
-// lines ending in CRLF) or a Markdown table, with the columns
+// The list of changes and of the places left to a person, as an editor gets it
+// and hands it back: CSV (RFC 4180, lines ending in CRLF) or a Markdown table,
+// in the order of the file, with the columns
 //
-//	accept      yes or no; only rows with yes are applied
+//	accept      yes or no; only rows with yes are applied. Places left say no
 //	at          seconds, start of the cue; empty where untimed
 //	before      words as heard
-//	after       words as corrected; may be rewritten by the editor
+//	after       words as corrected, of a place left those of its likeliest
+//	            reading; may be rewritten by the editor
 //	why         reasons, with their sources
 //	confidence  probability of the reading, 0 to 1; empty for a term
 //	link        address of the moment, or its W3C Media Fragment
 //	said        number of the quantity in the record; empty for a term
 //	span        bytes of the words in the source, as 715..723; must not be changed
+//	left        of a place left what it may be and why it is left; empty for a change
 //
 // Reading takes the columns in any order and needs accept, before, after and
 // span only. A cell that a spreadsheet would take for a formula has an
 // apostrophe in front.
-var columns = []string{"accept", "at", "before", "after", "why", "confidence", "link", "said", "span"}
+var columns = []string{"accept", "at", "before", "after", "why", "confidence", "link", "said", "span", "left"}
 
 // Link writes the address of a moment: pattern with {s} replaced by the whole
 // seconds, or the Media Fragment where there is no pattern.
@@ -51,16 +54,42 @@ func row(c *Change, pattern string) []string {
 	if c.Said > 0 {
 		said = strconv.Itoa(c.Said)
 	}
-	return []string{"yes", at, c.Before, c.After, c.Why, confidence, Link(c, pattern), said, fmt.Sprintf("%d..%d", c.Span.Start, c.Span.End)}
+	span := fmt.Sprintf("%d..%d", c.Span.Start, c.Span.End)
+	return []string{"yes", at, c.Before, c.After, c.Why, confidence, Link(c, pattern), said, span, ""}
 }
 
-// WriteCSV writes the list of changes as CSV. link is a pattern, see Link.
-func WriteCSV(w io.Writer, changes []Change, link string) error {
+// leftRow is the row of a place left. Nothing of it is made unless an editor
+// says yes.
+func leftRow(l *Left, pattern string) []string {
+	cells := row(&Change{Said: l.Said, At: l.At, Media: l.Media, Span: l.Span, Before: l.Before, After: l.After,
+		Why: l.Why, Confidence: l.Confidence}, pattern)
+	cells[0], cells[len(cells)-1] = "no", l.Err.Error()
+	if l.Note != "" {
+		cells[len(cells)-1] = l.Note + "; " + l.Err.Error()
+	}
+	return cells
+}
+
+// rows are those of a whole list.
+func rows(changes []Change, left []Left, pattern string) [][]string {
+	var all [][]string
+	for len(changes) > 0 || len(left) > 0 {
+		if len(left) == 0 || len(changes) > 0 && changes[0].Span.Start <= left[0].Span.Start {
+			all, changes = append(all, row(&changes[0], pattern)), changes[1:]
+		} else {
+			all, left = append(all, leftRow(&left[0], pattern)), left[1:]
+		}
+	}
+	return all
+}
+
+// WriteCSV writes the list of changes and places left as CSV. link is a
+// pattern, see Link.
+func WriteCSV(w io.Writer, changes []Change, left []Left, link string) error {
 	c := csv.NewWriter(w)
 	c.UseCRLF = true
 	c.Write(columns)
-	for i := range changes {
-		cells := row(&changes[i], link)
+	for _, cells := range rows(changes, left, link) {
 		for k := range cells {
 			cells[k] = guard(oneLine(cells[k]))
 		}
@@ -70,8 +99,8 @@ func WriteCSV(w io.Writer, changes []Change, link string) error {
 	return c.Error()
 }
 
-// WriteMarkdown writes the list of changes as a table.
-func WriteMarkdown(w io.Writer, changes []Change, link string) error {
+// WriteMarkdown writes the list as a table.
+func WriteMarkdown(w io.Writer, changes []Change, left []Left, link string) error {
 	var b bytes.Buffer
 	line := func(cells []string) {
 		for _, c := range cells {
@@ -81,8 +110,8 @@ func WriteMarkdown(w io.Writer, changes []Change, link string) error {
 	}
 	line(columns)
 	b.WriteString(strings.Repeat("|---", len(columns)) + "|\n")
-	for i := range changes {
-		line(row(&changes[i], link))
+	for _, cells := range rows(changes, left, link) {
+		line(cells)
 	}
 	_, err := w.Write(b.Bytes())
 	return err
@@ -287,7 +316,7 @@ func ForList(items []Item, t *transcript.Transcript) ([]Change, []Left, error) {
 			at := schema.SecondsOf(t.Cues[k].Start)
 			ch.At = &at
 		}
-		c.add(before, wordsOf([]byte(it.After), 0), ch)
+		c.add(before, wordsOf([]byte(it.After), 0), ch, "")
 	}
 	return c.changes, c.left, nil
 }

@@ -66,6 +66,8 @@ func TestPlaces(t *testing.T) {
 		{"only punctuation would stay", "vtt", "it reads 2¶22.", "2 22 → 2.22", "it reads¶2.22."},
 		{"three lines", "vtt", "gets 86⏎pouring⏎4 percent here", "86 pouring 4 percent → 86.4 percent", ""},
 		{"words are added", "vtt", "3.3 221 volts", "3.3 221 volts → 3.3 to 21 volts", "3.3 to 21 volts"},
+		{"words before and behind", "vtt", "so three volts", "three volts → one thousand three hundred volts",
+			"so one thousand three hundred volts"},
 		{"a word before", "vtt", "so volts", "volts → 5 volts", "so 5 volts"},
 		{"a blank comes in", "vtt", "at 3am.", "3am → 3 amps", "at 3 amps."},
 		{"a blank goes out", "vtt", "at 91 % now", "91 % → 91%", "at 91% now"},
@@ -206,24 +208,35 @@ func sampleChanges() []Change {
 	}
 }
 
+func sampleLeft() []Left {
+	at := schema.Seconds(48805)
+	return []Left{{Said: 21, At: &at, Media: "#t=48.805,53", Span: schema.Span{Start: 800, End: 807},
+		Before: "8 watts", After: "0.08 watts", Note: `Needs your ear: "8 watts" may be 0.08 W (48 %), 8 W (31 %)`,
+		Why: "no load", Confidence: 0.48, Err: ErrOpen}}
+}
+
 func TestListGoldens(t *testing.T) {
 	var b bytes.Buffer
-	if err := WriteCSV(&b, sampleChanges(), "https://video.example/w?v=1&t={s}"); err != nil {
+	if err := WriteCSV(&b, sampleChanges(), sampleLeft(), "https://video.example/w?v=1&t={s}"); err != nil {
 		t.Fatal(err)
 	}
-	want := "accept,at,before,after,why,confidence,link,said,span\r\n" +
-		"yes,33.037,325 amps,3.25 amps,the point was lost; 20 V × 3.25 A = 65 W,0.999,https://video.example/w?v=1&t=33,19,715..723\r\n" +
-		"yes,,'=cmd|' /C'!A1,\"a \"\"b\"\" | c \\ <i>\",two lines,,,,3..9\r\n"
+	want := "accept,at,before,after,why,confidence,link,said,span,left\r\n" +
+		"yes,33.037,325 amps,3.25 amps,the point was lost; 20 V × 3.25 A = 65 W,0.999,https://video.example/w?v=1&t=33,19,715..723,\r\n" +
+		"yes,,'=cmd|' /C'!A1,\"a \"\"b\"\" | c \\ <i>\",two lines,,,,3..9,\r\n" +
+		"no,48.805,8 watts,0.08 watts,no load,0.480,https://video.example/w?v=1&t=48,21,800..807," +
+		"\"Needs your ear: \"\"8 watts\"\" may be 0.08 W (48 %), 8 W (31 %); no reading is likely enough\"\r\n"
 	if d := cmp.Diff(want, b.String()); d != "" {
 		t.Errorf("CSV (-want +got):\n%s", d)
 	}
 	b.Reset()
-	if err := WriteMarkdown(&b, sampleChanges(), ""); err != nil {
+	if err := WriteMarkdown(&b, sampleChanges(), sampleLeft(), ""); err != nil {
 		t.Fatal(err)
 	}
-	want = "| accept | at | before | after | why | confidence | link | said | span |\n|---|---|---|---|---|---|---|---|---|\n" +
-		"| yes | 33.037 | 325 amps | 3.25 amps | the point was lost; 20 V × 3.25 A = 65 W | 0.999 | #t=33.037,37.514 | 19 | 715..723 |\n" +
-		"| yes |  | =cmd\\|' /C'!A1 | a \"b\" \\| c \\\\ &lt;i> | two lines |  |  |  | 3..9 |\n"
+	want = "| accept | at | before | after | why | confidence | link | said | span | left |\n|---|---|---|---|---|---|---|---|---|---|\n" +
+		"| yes | 33.037 | 325 amps | 3.25 amps | the point was lost; 20 V × 3.25 A = 65 W | 0.999 | #t=33.037,37.514 | 19 | 715..723 |  |\n" +
+		"| yes |  | =cmd\\|' /C'!A1 | a \"b\" \\| c \\\\ &lt;i> | two lines |  |  |  | 3..9 |  |\n" +
+		"| no | 48.805 | 8 watts | 0.08 watts | no load | 0.480 | #t=48.805,53 | 21 | 800..807 | " +
+		"Needs your ear: \"8 watts\" may be 0.08 W (48 %), 8 W (31 %); no reading is likely enough |\n"
 	if d := cmp.Diff(want, b.String()); d != "" {
 		t.Errorf("Markdown (-want +got):\n%s", d)
 	}
@@ -243,8 +256,8 @@ func TestListRoundTrip(t *testing.T) {
 			want = append(want, Item{Accept: true, Before: a, After: b, Span: s})
 		}
 		for name, write := range map[string]func(*bytes.Buffer) error{
-			"csv": func(w *bytes.Buffer) error { return WriteCSV(w, changes, "") },
-			"md":  func(w *bytes.Buffer) error { return WriteMarkdown(w, changes, "") },
+			"csv": func(w *bytes.Buffer) error { return WriteCSV(w, changes, nil, "") },
+			"md":  func(w *bytes.Buffer) error { return WriteMarkdown(w, changes, nil, "") },
 		} {
 			var b bytes.Buffer
 			if err := write(&b); err != nil {

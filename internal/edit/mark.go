@@ -4,17 +4,15 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"io"
 	"strings"
 
 	"saywatt/extract/transcript"
 	"saywatt/schema"
 )
 
-// Errors of marking.
-var (
-	ErrNoNotes   = errors.New("the format has no place for notes")
-	ErrNoteSpace = errors.New("a note before this cue would become part of the one before")
-)
+// ErrNoNotes is the error of marking a file whose format has no place for notes.
+var ErrNoNotes = errors.New("the format has no place for notes")
 
 // A mark lists the likeliest readings, and of those after the first only what
 // is likely at all.
@@ -23,27 +21,24 @@ const (
 	leastMarked = 0.01
 )
 
-// Marks notes before a cue what in it was left open, as the format allows: a
-// NOTE block in WebVTT (section 4.1), a comment in TTML (XML 1.0, 2.5). The
-// notes are changes with no words before them. A note that stands there already
-// is not made again. The error is ErrNoNotes for any other format.
-func Marks(r *schema.Record, t *transcript.Transcript) ([]Change, []Left, error) {
+// Marks notes before a cue what in it was left to a person, as the format
+// allows: a NOTE block in WebVTT (section 4.1), a comment in TTML (XML 1.0,
+// 2.5). The notes are changes with no words before them. A note that stands
+// there already is not made again; those for which there is no place come back.
+// The error is ErrNoNotes for any other format.
+func Marks(left []Left, t *transcript.Transcript) (changes []Change, unmarked []Left, err error) {
 	if t.Format != transcript.FormatVTT && t.Format != transcript.FormatTTML {
 		return nil, nil, fmt.Errorf("%s: %w", t.Format, ErrNoNotes)
 	}
-	var changes []Change
-	var left []Left
-	for i := range r.Quantities {
-		s := &r.Quantities[i]
-		text := textSpan(t, s.Span)
-		k := t.CueAt(text.Start)
-		if s.Status != schema.StatusOpen || k < 0 {
+	for i := range left {
+		l := &left[i]
+		k := t.CueAt(textSpan(t, l.Span).Start)
+		if l.Note == "" || k < 0 {
 			continue
 		}
-		note := noteOf(s)
-		at, block, ok := notePlace(t, k, note)
+		at, block, ok := notePlace(t, k, l.Note)
 		if !ok {
-			left = append(left, Left{s.Number, s.At, s.Heard, note, ErrNoteSpace})
+			unmarked = append(unmarked, *l)
 			continue
 		}
 		from := 0
@@ -53,17 +48,28 @@ func Marks(r *schema.Record, t *transcript.Transcript) ([]Change, []Left, error)
 		if bytes.Contains(t.Source[from:at], block) {
 			continue
 		}
-		changes = append(changes, Change{Said: s.Number, At: s.At, Media: s.Media, Span: schema.Span{Start: at, End: at},
-			After: note, Why: strings.Join(s.Why, "; "), Confidence: s.Confidence,
+		changes = append(changes, Change{Said: l.Said, At: l.At, Media: l.Media, Span: schema.Span{Start: at, End: at},
+			After: l.Note, Why: l.Why, Confidence: l.Confidence,
 			Edits: []Edit{{Span: schema.Span{Start: at, End: at}, Before: []byte{}, After: block}}})
 	}
-	return changes, left, nil
+	return changes, unmarked, nil
 }
 
 // noteOf says what was heard and what it may have been.
-func noteOf(s *schema.Said) string {
+func noteOf(shared []schema.Said) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "Needs your ear: %q may be ", s.Heard)
+	fmt.Fprintf(&b, "Needs your ear: %q may be ", shared[0].Heard)
+	for i := range shared {
+		if i > 0 {
+			b.WriteString(", and ")
+		}
+		readings(&b, &shared[i])
+	}
+	return strings.ReplaceAll(b.String(), "--", "- -") // neither a comment nor a NOTE may hold "-->"
+}
+
+// readings lists the likeliest readings.
+func readings(b *strings.Builder, s *schema.Said) {
 	for i, r := range s.Readings[:min(len(s.Readings), maxMarked)] {
 		if i > 0 && r.Confidence < leastMarked {
 			break
@@ -71,12 +77,33 @@ func noteOf(s *schema.Said) string {
 		if i > 0 {
 			b.WriteString(", ")
 		}
-		fmt.Fprintf(&b, "%s (%.0f %%)", r.Quantity, 100*r.Confidence)
+		fmt.Fprintf(b, "%s (%.0f %%)", r.Quantity, 100*r.Confidence)
 	}
 	if len(s.Readings) == 0 {
 		b.WriteString(s.Quantity.String())
 	}
-	return strings.ReplaceAll(b.String(), "--", "- -") // neither a comment nor a NOTE may hold "-->"
+}
+
+// WriteMarks writes the notes as a list of its own, for formats that have no
+// place for them: a line each, with the start of the cue in front, or the line of
+// the file where it has no times.
+func WriteMarks(w io.Writer, left []Left, t *transcript.Transcript) error {
+	var b bytes.Buffer
+	for i := range left {
+		l := &left[i]
+		switch {
+		case l.Note == "":
+			continue
+		case l.At != nil:
+			b.WriteString(l.At.Clock())
+		default:
+			line, _ := t.Position(l.Span.Start)
+			fmt.Fprintf(&b, "line %d", line)
+		}
+		b.WriteString("  " + oneLine(l.Note) + "\n")
+	}
+	_, err := w.Write(b.Bytes())
+	return err
 }
 
 // notePlace returns where a note to a cue goes, and the bytes of it.

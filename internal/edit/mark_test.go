@@ -29,6 +29,16 @@ func openRecord(t *testing.T, tr *transcript.Transcript, words string) *schema.R
 	}}}
 }
 
+// openPlaces are the places left of openRecord.
+func openPlaces(t *testing.T, tr *transcript.Transcript, words string) []Left {
+	t.Helper()
+	changes, left, err := ForRecord(openRecord(t, tr, words), tr, Style{})
+	if err != nil || len(changes) > 0 || len(left) != 1 {
+		t.Fatal(changes, left, err)
+	}
+	return left
+}
+
 func TestMarks(t *testing.T) {
 	const note = `Needs your ear: "8 watts" may be 0.08 W (48 %), 0.8 W (31 %)`
 	for _, c := range []struct{ name, in, want string }{
@@ -43,7 +53,7 @@ func TestMarks(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		changes, left, err := Marks(openRecord(t, tr, "8 watts"), tr)
+		changes, left, err := Marks(openPlaces(t, tr, "8 watts"), tr)
 		if err != nil || len(left) > 0 {
 			t.Fatal(c.name, err, left)
 		}
@@ -61,7 +71,7 @@ func TestMarks(t *testing.T) {
 		if string(again.Text) != string(tr.Text) {
 			t.Errorf("%s: a note became words: %q", c.name, again.Text)
 		}
-		if more, _, err := Marks(openRecord(t, again, "8 watts"), again); err != nil || len(more) > 0 {
+		if more, _, err := Marks(openPlaces(t, again, "8 watts"), again); err != nil || len(more) > 0 {
 			t.Errorf("%s: marked again, %v", c.name, err)
 		}
 		if back, err := Reverse(out, changes); err != nil || string(back) != c.in {
@@ -76,7 +86,7 @@ func TestMarksWithoutPlace(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if _, _, err := Marks(openRecord(t, tr, "8 watts"), tr); !errors.Is(err, ErrNoNotes) {
+		if _, _, err := Marks(openPlaces(t, tr, "8 watts"), tr); !errors.Is(err, ErrNoNotes) {
 			t.Errorf("%s: %v", tr.Format, err)
 		}
 	}
@@ -85,7 +95,8 @@ func TestMarksWithoutPlace(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if changes, left, err := Marks(openRecord(t, tr, "8 watts"), tr); err != nil || len(changes) > 0 || len(left) != 1 || left[0].Err != ErrNoteSpace {
+	changes, left, err := Marks(openPlaces(t, tr, "8 watts"), tr)
+	if err != nil || len(changes) > 0 || len(left) != 1 || left[0].Before != "8 watts" {
 		t.Errorf("%v, %v, %v", changes, left, err)
 	}
 }

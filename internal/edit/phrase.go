@@ -52,6 +52,7 @@ type phrase struct {
 	quantity schema.Quantity
 	style    extract.Style
 	manner   extract.Manner // of its unit; MannerNone without one
+	count    int            // how often captions showed the unit by these words, where heard
 }
 
 // read reads words as one quantity; false where they are more or less than one.
@@ -68,7 +69,7 @@ func read(words string) (phrase, bool) {
 	if m.First != 1 || int(m.Last) != len(d.Tokens) {
 		return phrase{}, false
 	}
-	return phrase{m.Quantity(), m.Style, m.Unit.Manner}, true
+	return phrase{m.Quantity(), m.Style, m.Unit.Manner, int(m.Unit.Count)}, true
 }
 
 // clean reports whether a number is written as one writes it: not with its

@@ -32,6 +32,11 @@ func plan(text []byte, before, after []word) (swaps []swap, err error) {
 		}
 		swaps = append(swaps, s...)
 	}
+	for i := 1; i < len(swaps); i++ {
+		if swaps[i].span.Overlaps(swaps[i-1].span) { // new words before and behind the same old one
+			return planRun(text, before, after, run{0, len(before), 0, len(after)})
+		}
+	}
 	return swaps, nil
 }
 

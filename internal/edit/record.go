@@ -8,6 +8,7 @@ import (
 	"sort"
 	"strings"
 
+	"saywatt/extract"
 	"saywatt/extract/transcript"
 	"saywatt/schema"
 )
@@ -15,22 +16,38 @@ import (
 // ErrOtherFile is returned where a record was made from another file.
 var ErrOtherFile = errors.New("the record was made from another file")
 
-// Left is a correction that could not be made, and why.
+// Left is a place that is left to a person: what is open, a correction that
+// is not sure enough, or one that could not be made.
 type Left struct {
-	Said   int             // number of the quantity, 0 for a term
-	At     *schema.Seconds // nil where untimed
-	Before string
-	After  string // what it should read
-	Err    error
+	Said       int             // number of the quantity, 0 for a term
+	At         *schema.Seconds // nil where untimed
+	Media      string          // as in Change
+	Span       schema.Span     // of the words in the source: their first showing
+	Before     string
+	After      string // what it would read by the likeliest reading
+	Note       string // what was heard and what it may be, for a person
+	Why        string // reasons of the reading
+	Kinds      []string
+	Confidence float64
+	Err        error // why it is left
 }
 
 func (l Left) Error() string {
 	return fmt.Sprintf("%q stays, though it was %s: %v", l.Before, l.After, l.Err)
 }
 
+// Unmade reports whether a correction was to be made and could not be.
+func (l *Left) Unmade() bool {
+	switch {
+	case errors.Is(l.Err, ErrOpen), errors.Is(l.Err, ErrWords), errors.Is(l.Err, ErrRun), errors.Is(l.Err, ErrUnsure):
+		return false
+	}
+	return true
+}
+
 // ForRecord lists the corrections that a record makes to the file it was read
-// from, in the order of the file, and those it cannot make. The errors are
-// ErrOtherFile and those of Style.Check.
+// from, and the places that it leaves to a person, both in the order of the
+// file. The errors are ErrOtherFile and those of Style.Check.
 func ForRecord(r *schema.Record, t *transcript.Transcript, s Style) ([]Change, []Left, error) {
 	if err := s.Check(); err != nil {
 		return nil, nil, err
@@ -44,12 +61,12 @@ func ForRecord(r *schema.Record, t *transcript.Transcript, s Style) ([]Change, [
 		for i+n < len(r.Quantities) && r.Quantities[i+n].Span == r.Quantities[i].Span {
 			n++
 		}
-		c.quantity(r.Quantities[i : i+n])
+		c.quantity(i, r.Quantities[i:i+n])
 		i += n
 	}
 	c.terms()
 	slices.SortStableFunc(c.changes, func(a, b Change) int { return cmp.Compare(a.Span.Start, b.Span.Start) })
-	slices.SortStableFunc(c.left, func(a, b Left) int { return cmp.Compare(a.Said, b.Said) })
+	slices.SortStableFunc(c.left, func(a, b Left) int { return cmp.Compare(a.Span.Start, b.Span.Start) })
 	return c.changes, c.left, nil
 }
 
@@ -59,6 +76,7 @@ type collector struct {
 	t       *transcript.Transcript
 	style   Style
 	manner  manner
+	tokens  []extract.Token // of Transcript.Text, scanned once they are needed
 	changes []Change
 	left    []Left
 	taken   []schema.Span // of Transcript.Text
@@ -66,36 +84,63 @@ type collector struct {
 
 // quantity corrects the words of one quantity, or of several that captions ran
 // into the same words ("25 amps" for 20 V, 5 A).
-func (c *collector) quantity(shared []schema.Said) {
+func (c *collector) quantity(first int, shared []schema.Said) {
 	s := &shared[0]
+	ch := Change{Said: s.Number, At: s.At, Media: s.Media, Span: s.Span, Before: s.Heard, Confidence: s.Confidence}
 	var names, why []string
-	confidence := s.Confidence
+	open, heard := false, false
 	for i := range shared {
 		q := &shared[i]
-		if q.Status != schema.StatusRepaired && q.Status != schema.StatusSettled {
-			return // what is open in part is open
-		}
+		open = open || q.Status == schema.StatusOpen
+		heard = heard || q.Status != schema.StatusRepaired && q.Status != schema.StatusSettled
 		names = append(names, q.Quantity.String())
 		why = append(why, q.Why...)
-		confidence = min(confidence, q.Confidence)
+		ch.Confidence = min(ch.Confidence, q.Confidence)
 	}
+	if heard && !open {
+		return
+	}
+	ch.After, ch.Why = strings.Join(names, " "), strings.Join(why, "; ")
 	text := textSpan(c.t, s.Span)
 	before := wordsOf(c.t.Text[text.Start:text.End], text.Start)
 	if len(before) == 0 || !sameWords(join(before), s.Heard) {
-		c.left = append(c.left, Left{s.Number, s.At, s.Heard, strings.Join(names, " "), ErrStale})
+		c.leave(ch, noteOf(shared), ErrStale)
 		return
 	}
 	if insideNumber(c.t.Text, text) {
+		if open {
+			c.leave(ch, noteOf(shared), ErrOpen)
+		}
 		return
 	}
 	after, differs := corrected(before, &s.Quantity, c.style, c.manner)
 	if len(shared) > 1 {
 		after, differs = apart(before, shared, c.style, c.manner), true
 	}
+	if open { // in part is open
+		ch.Before, ch.After = join(before), join(after)
+		c.leave(ch, noteOf(shared), ErrOpen)
+		return
+	}
 	if !differs {
 		return
 	}
-	c.add(before, after, Change{Said: s.Number, At: s.At, Media: s.Media, Why: strings.Join(why, "; "), Confidence: confidence})
+	kinds, err := c.sure(first, shared, before, text, ch.Confidence)
+	for _, k := range kinds {
+		ch.Kinds = append(ch.Kinds, k.String())
+	}
+	if err != nil {
+		ch.Before, ch.After = join(before), join(after)
+		c.leave(ch, noteOf(shared), err)
+		return
+	}
+	c.add(before, after, ch, noteOf(shared))
+}
+
+// leave leaves the place of a change to a person.
+func (c *collector) leave(ch Change, note string, err error) {
+	c.left = append(c.left, Left{Said: ch.Said, At: ch.At, Media: ch.Media, Span: ch.Span, Before: ch.Before,
+		After: ch.After, Note: note, Why: ch.Why, Kinds: ch.Kinds, Confidence: ch.Confidence, Err: err})
 }
 
 // insideNumber reports whether a stretch is a piece of a number whose decimal
@@ -116,8 +161,9 @@ func insideNumber(text []byte, s schema.Span) bool {
 }
 
 // add makes a change of words, unless it touches another or empties a line.
-func (c *collector) add(before, after []word, ch Change) {
+func (c *collector) add(before, after []word, ch Change, note string) {
 	ch.Before, ch.After = join(before), join(after)
+	ch.Span = c.t.SourceSpans(schema.Span{Start: before[0].span.Start, End: before[len(before)-1].span.End})[0]
 	swaps, err := plan(c.t.Text, before, after)
 	if err == nil {
 		for _, s := range swaps {
@@ -129,15 +175,13 @@ func (c *collector) add(before, after []word, ch Change) {
 		}
 	}
 	if err != nil {
-		c.left = append(c.left, Left{ch.Said, ch.At, ch.Before, ch.After, err})
+		c.leave(ch, note, err)
 		return
 	}
 	for _, s := range swaps {
 		c.taken = append(c.taken, s.span)
 	}
-	ch.Edits = edits(c.t, swaps)
-	ch.Span = c.t.SourceSpans(schema.Span{Start: before[0].span.Start, End: before[len(before)-1].span.End})[0]
-	if len(ch.Edits) > 0 {
+	if ch.Edits = edits(c.t, swaps); len(ch.Edits) > 0 {
 		c.changes = append(c.changes, ch)
 	}
 }

@@ -54,7 +54,7 @@ func (c *collector) terms() {
 				at, end := schema.SecondsOf(c.t.Cues[k].Start), schema.SecondsOf(c.t.Cues[k].End)
 				ch.At, ch.Media = &at, "#t="+at.String()+","+end.String()
 			}
-			c.add(before, capitalised(before[0].text, parse(t.said)), ch)
+			c.add(before, capitalised(before[0].text, parse(t.said)), ch, "")
 			i += len(t.form) - 1
 			break
 		}

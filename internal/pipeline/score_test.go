@@ -260,7 +260,7 @@ func find(words []word, raw, heard []byte, pos, stop int) schema.Span {
 			}
 		}
 	}
-	if i := bytes.Index(raw[pos:stop], heard); i >= 0 {
+	if i := bytes.Index(raw[pos:max(pos, stop)], heard); i >= 0 {
 		return schema.Span{Start: pos + i, End: pos + i + len(heard)}
 	}
 	return schema.Span{Start: pos, End: pos}
