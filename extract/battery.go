@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 
+	"saywatt/extract/part"
 	"saywatt/schema"
 )
 
@@ -82,11 +83,10 @@ func (s *placer) cells(i, end int, how string) {
 	} else if c, v := s.at(b); c == classDigitWord {
 		n = int(v)
 	}
-	if n == 0 || s.subject < 0 {
+	if n == 0 {
 		return
 	}
-	sub := &s.d.Subjects[s.subject]
-	switch sub.Kind {
+	switch s.kindName() {
 	case "cell", "pack":
 		j := s.specialSubject(0, i, end)
 		cell := &s.d.Subjects[j]
@@ -96,9 +96,7 @@ func (s *placer) cells(i, end int, how string) {
 			cell.Parallel = n
 		}
 	default:
-		if sub.Count == 0 {
-			sub.Count = n
-		}
+		s.see(part.Count, i, end).count = n
 	}
 }
 

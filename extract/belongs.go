@@ -38,7 +38,7 @@ func (s *placer) belongs(m *Mention, phys schema.Kind, c *Context) int32 {
 	case SectionTeardown:
 		if c.Named {
 			if j := s.ofCell(c.Property); j >= 0 {
-				if j != s.subject && s.subject >= 0 {
+				if j != s.subject && s.kind >= 0 {
 					c.Spot = s.kindName() // where the chip that guards the cells acts
 				}
 				return j
@@ -50,31 +50,20 @@ func (s *placer) belongs(m *Mention, phys schema.Kind, c *Context) int32 {
 					return s.specialSubject(3, int(m.First), int(m.First))
 				}
 			}
+			if phys == schema.KindFrequency && s.kind >= 0 && s.c.kinds[s.kind].ratings[phys] == "" && c.Named {
+				c.Spot = s.kindName() // what it runs at, no rating of it
+			}
 			return -1
 		}
-		kind := &s.c.kinds[s.kind]
-		if kind.name == "cell" {
+		if s.kindName() == "cell" {
 			if j, p := s.ofPack(m, phys); j >= 0 {
 				c.Property = p
 				return j
 			}
 		}
-		if phys == schema.KindFrequency && kind.ratings[phys] == "" && c.Named {
-			c.Spot = kind.name // what it runs at, no rating of it
-		}
-		if phys == schema.KindAngle && kind.ratings[schema.KindTemperature] != "" {
-			s.rated++
-			c.Property = kind.ratings[schema.KindTemperature] // "77 degrees"
+		if phys == schema.KindUnknown || s.c.kinds[s.kind].ratings[phys] != "" {
 			return s.subject
 		}
-		if phys != schema.KindUnknown && kind.ratings[phys] == "" && (m.Unit.Manner != MannerHeard || m.Unit.Count >= 4 || c.Named) {
-			return s.impliedPart(m, phys)
-		}
-		if phys == schema.KindTime || phys == schema.KindTemperature && kind.ratings[phys] == "" {
-			return -1
-		}
-		s.rated++
-		return s.subject
 	case SectionBattery:
 		if s.battery < 0 && (phys == schema.KindCharge || phys == schema.KindEnergy || phys == schema.KindVoltage) {
 			s.batterySide(s.c.kindID("pack"))
@@ -211,25 +200,6 @@ func (s *placer) protocolGoesOn(phys schema.Kind) bool {
 		}
 	}
 	return false
-}
-
-// impliedPart opens the part that a number is of when the part told of has no
-// use for it: the inductance behind a buck converter is its inductor's. It
-// returns -1 where the tables know none.
-func (s *placer) impliedPart(m *Mention, phys schema.Kind) int32 {
-	for k := range s.c.implied {
-		p := &s.c.implied[k]
-		if p.after == s.kind && p.general == int32(phys) {
-			if p.words == "becomes" {
-				s.d.Subjects[s.subject].Kind, s.kind = s.c.kinds[p.kind].name, p.kind
-			} else {
-				s.open(p.kind, int(m.First), int(m.Last))
-			}
-			s.rated++
-			return s.subject
-		}
-	}
-	return -1
 }
 
 // kindOf returns the row of the subject's kind.

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"saywatt/extract/part"
 	"saywatt/schema"
 )
 
@@ -94,7 +95,7 @@ type partCode struct {
 
 // part reads a part number at token i and gives it to the part told of.
 func (s *placer) part(i int) int {
-	if s.section != SectionTeardown && s.section != SectionBattery && s.subject < 0 {
+	if !s.partsTold(i) {
 		return s.codeOnly(i)
 	}
 	code, ok := s.readCode(i)
@@ -102,7 +103,8 @@ func (s *placer) part(i int) int {
 		return i
 	}
 	s.claim(i, code.end, NotCode)
-	s.nameCode(i, &code)
+	s.makerBefore(i)
+	s.see(part.Code, i, code.end).text = code.text
 	s.saidCode(i, &code)
 	s.cueEnd, s.codeEnd = code.end, code.end
 	return code.end
@@ -122,6 +124,39 @@ func (s *placer) codeOnly(i int) int {
 		return k + 1
 	}
 	return i
+}
+
+// markingCode reads a marking that begins with digits at token i, a letter and
+// three digits or more behind: "14 D 471". It returns the token behind, i where
+// there is none.
+func (s *placer) markingCode(i int) int {
+	if !s.partsTold(i) || s.tokens[i].Kind != TokenNumber || s.tokens[i].End-s.tokens[i].Start > 2 || s.unitAt(i+1) {
+		return i
+	}
+	code := append([]byte(nil), s.text[s.tokens[i].Start:s.tokens[i].End]...)
+	k := s.skipBreak(i + 1)
+	if !isDigits(code) || k >= len(s.tokens) || s.tokens[k].Kind != TokenWord || !isUpper(s.text[s.tokens[k].Start]) {
+		return i
+	}
+	w := s.text[s.tokens[k].Start:s.tokens[k].End]
+	end := k + 1
+	switch {
+	case len(w) >= 4 && isDigits(w[1:]): // "10D561"
+		code = append(code, w...)
+	case len(w) == 1:
+		digits, after := s.digitGroup(k + 1)
+		if len(digits) < 3 || s.unitAt(after) {
+			return i
+		}
+		code, end = append(append(code, w[0]), digits...), after
+	default:
+		return i
+	}
+	s.claim(i, end, NotCode)
+	s.see(part.Code, i, end).text = string(code)
+	s.said(schema.TermPart, i, end, string(code), GroundSaid)
+	s.cueEnd, s.codeEnd = end, end
+	return end
 }
 
 // readCode reads letters and digits read out: "KX 36 oh 5", "T V 65 165 D",
@@ -182,7 +217,7 @@ func (s *placer) readCode(i int) (partCode, bool) {
 			}
 		}
 		if digits != "" {
-			if u, ok := s.unit(end); ok && u.Manner != MannerHeard && !s.shortWordUnit(&u, end) && !s.suffixUnit(&u, end, code.digits) && !s.innerLetter(&u, end) {
+			if u, ok := s.unit(end); ok && u.Manner != MannerHeard && !s.shortWordUnit(&u, end) && !s.suffixUnit(&u, end, code.digits, len(digits)) && !s.innerLetter(&u, end) {
 				break
 			}
 			if joint != 0 {
@@ -258,8 +293,9 @@ func hasDigit(b []byte) bool {
 
 // suffixUnit decides that a lone letter behind digits closes the code though
 // it is a unit symbol: "PR 90 15 W," but not "CV 3090 30 V".
-func (s *placer) suffixUnit(u *UnitWords, end, before int) bool {
-	return before > 0 && before <= 3 && int(u.End) == end+1 && !s.tokens[end].Glued && s.tokens[end].End-s.tokens[end].Start == 1 && isUpper(s.text[s.tokens[end].Start])
+func (s *placer) suffixUnit(u *UnitWords, end, before, digits int) bool {
+	long := before == 0 && digits >= 4 && !electrical(u.Unit) // "KX 7133 G"
+	return (before > 0 && before <= 3 || long) && int(u.End) == end+1 && !s.tokens[end].Glued && s.tokens[end].End-s.tokens[end].Start == 1 && isUpper(s.text[s.tokens[end].Start])
 }
 
 // innerLetter decides that a lone letter between digits is one of the code's
@@ -360,13 +396,16 @@ func (s *placer) codeLetters(i int, inside bool) (letters []byte, n int, heard b
 				return nil, 0, false
 			}
 			v := s.text[s.tokens[j].Start:s.tokens[j].End]
+			if len(v) == 2 && allCaps(v) && s.c.letterManner[t.Word] == letterWord && s.digitsFollow(s.skipBreak(j+1)) {
+				return nil, 0, false // "the chips are PH 3650"
+			}
 			if !(len(v) <= 2 && allCaps(v)) && !s.soundsLetter(j) && !(len(v) == 1 && (s.c.letterManner[t.Word] == letterName || !s.cased && (s.letter(s.skipBreak(j+1)) || s.codeNext(i, j)))) {
 				return nil, 0, false
 			}
 		}
 		return []byte{s.c.letter[t.Word]}, 1, true
 	}
-	if !inside && t.Word == 0 && len(w) <= 3 && s.digitsFollow(s.skipBreak(i+1)) && !isUpper(w[0]) && s.subject >= 0 {
+	if !inside && t.Word == 0 && len(w) <= 3 && s.digitsFollow(s.skipBreak(i+1)) && !isUpper(w[0]) && s.partsTold(i) {
 		up := []byte(strings.ToUpper(string(w)))
 		return up, 1, false
 	}
@@ -377,7 +416,7 @@ func (s *placer) codeLetters(i int, inside bool) (letters []byte, n int, heard b
 // behind it, opens a part number: words that announce one stand before, and
 // several digits follow. "it's marked are f six five two".
 func (s *placer) codeNext(i, j int) bool {
-	if s.subject < 0 || !s.guarded(s.backOne(i), guardCodeBefore) && !s.makerEnds(i) {
+	if !s.partsTold(i) || !s.guarded(s.backOne(i), guardCodeBefore) && !s.makerEnds(i) {
 		return false
 	}
 	n := 0
@@ -394,7 +433,7 @@ func (s *placer) codeNext(i, j int) bool {
 // makerEnds reports whether the name of the part's maker ends at token i.
 func (s *placer) makerEnds(i int) bool {
 	n := len(s.makerSeen)
-	return n > 0 && s.makerSeen[n-1].subject == s.subject && s.skipBreak(int(s.makerSeen[n-1].last)) == i
+	return n > 0 && s.skipBreak(int(s.makerSeen[n-1].last)) == i
 }
 
 // repeatedLetter reads "double E" and "triple K"; "double U" is a W.
@@ -430,70 +469,12 @@ func (s *placer) shortWord(i int) bool {
 	return i < len(s.tokens) && s.tokens[i].Kind == TokenWord && s.tokens[i].Word == 0 && s.tokens[i].End-s.tokens[i].Start <= 2
 }
 
-// resumePart goes on with the part that has the number already.
-func (s *placer) resumePart(code *partCode) bool {
-	for j := range s.d.Subjects {
-		if p := s.d.Subjects[j].Part; p != "" && SamePlain(p, code.text) && !s.special4(int32(j)) {
-			s.resume(int32(j), code.end)
-			return true
-		}
-	}
-	return false
-}
-
-// saidCode notes a part number over the tokens from i; the shape of a
-// transformer's core is a package.
+// saidCode notes a part number over the tokens from i.
 func (s *placer) saidCode(i int, code *partCode) {
-	kind, ground := schema.TermPart, GroundSaid
+	ground := GroundSaid
 	if code.doubtful {
 		ground = GroundLetterWords
 	}
-	if s.subject >= 0 && s.d.Subjects[s.subject].Kind == "transformer" {
-		kind = schema.TermPackage
-	}
-	s.said(kind, i, code.end, code.text, ground)
+	s.said(schema.TermPart, i, code.end, code.text, ground)
 	s.d.Terms[len(s.d.Terms)-1].guessed = code.guessed
-}
-
-// nameCode gives a part number to the part told of. A part that has another
-// number already is told of no more: the new one is of its own.
-func (s *placer) nameCode(i int, code *partCode) {
-	if s.subject < 0 {
-		if s.section != SectionTeardown || code.letters < 2 || code.digits < 3 {
-			return
-		}
-		if s.resumePart(code) {
-			return
-		}
-		s.open(s.c.kindID("integrated circuit"), i, code.end)
-		s.kindEnd = max(s.start, i-5)
-		s.d.Subjects[s.subject].Doubtful = true
-	}
-	if s.rated > 0 && s.start > s.kindEnd && s.start <= i && !s.special4(s.subject) && s.d.Subjects[s.subject].Part == "" && code.letters >= 2 && code.digits >= 3 {
-		// a sentence on, and the part told of has its ratings: the number is of another
-		if s.resumePart(code) {
-			return
-		}
-		s.open(s.c.kindID("integrated circuit"), i, code.end)
-		s.kindEnd = s.start
-	}
-	sub := &s.d.Subjects[s.subject]
-	text := code.text
-	switch {
-	case sub.Kind == "transformer": // the shape of its core: EE42
-		if sub.Package == "" {
-			sub.Package = text
-		}
-		return
-	case sub.Part == "":
-		sub.Part = text
-	case sub.Part == text || strings.HasPrefix(text, sub.Part):
-		sub.Part = text
-	default:
-		if s.kind >= 0 && s.rated > 0 {
-			s.open(s.kind, i, code.end)
-			s.d.Subjects[s.subject].Part = text
-		}
-	}
-	s.makerBefore(i)
 }

@@ -92,6 +92,13 @@ type partKind struct {
 	ratings [schema.KindOther + 1]string // property by physical kind, "" where the kind does not belong
 }
 
+// partShape is a row of shapes.tsv.
+type partShape struct {
+	kinds uint64 // physical kinds, a bit each
+	kind  int32
+	alone float64 // how probable a lone rating must be to make one
+}
+
 // companion is a row of companions.tsv.
 type companion struct {
 	after, general, kind int32
@@ -146,7 +153,7 @@ type cueTable struct {
 	formats    []int64 // names of cell formats
 	companions []companion
 	kindValues []kindValue
-	implied    []companion // general is a physical kind
+	shapes     []partShape
 
 	letter       []byte         // by word: the letter it stands for, 0 none
 	letterManner []letterManner // by word

@@ -1,6 +1,7 @@
 package extract
 
 import (
+	"saywatt/extract/place"
 	"strings"
 	"testing"
 
@@ -12,7 +13,7 @@ var cueTables = map[string]string{
 	"cues": "phrase effect value source", "propertywords": "phrase property where source", "properties": "property kinds section within flags source",
 	"kinds": "form kind strength manner n source", "kindratings": "kind ratings board source", "ports": "form port number manner n source",
 	"protocols": "form protocol version manner n source", "packages": "form family shape joint values manner n source",
-	"companions": "after general words kind source", "implied": "after number kind how source", "letters": "word letter manner source",
+	"companions": "after general words kind source", "shapes": "kinds kind alone source", "letters": "word letter manner source",
 	"stopwords": "word source", "counted": "word source", "guards": "guard word source", "cellformats": "format source", "mainsvoltages": "volts source",
 	"sectiondefaults": "section kind property source", "kindvalues": "general when values kind source",
 }
@@ -30,7 +31,6 @@ func TestCueTables(t *testing.T) {
 		"properties":    {"within": "test -"},
 		"letters":       {"manner": "name word"},
 		"companions":    {"words": "same between any"},
-		"implied":       {"how": "opens becomes"},
 		"kindvalues":    {"when": "- wireless"},
 	}
 	for name, columns := range cueTables {
@@ -148,7 +148,7 @@ func FuzzPlaces(f *testing.F) {
 		p.tokens = p.x.Scan(nil, p.text)
 		place := func() *Document {
 			d := &Document{Transcript: plainTranscript(p.text), Lexicon: p.x, Tokens: p.tokens, Mentions: p.mentions(nil)}
-			p.places(d)
+			p.places(d, place.Default())
 			return d
 		}
 		d := place()

@@ -253,20 +253,23 @@ func (x *Lexicon) loadCompanions() error {
 		}
 		c.companions = append(c.companions, p)
 	}
-	t, err = schema.ReadTable(tables, "tables/implied.tsv")
+	t, err = schema.ReadTable(tables, "tables/shapes.tsv")
 	if err != nil {
 		return err
 	}
 	for _, r := range t.Rows {
-		phys, err := schema.ParseKind(r.Get("number"))
-		if err != nil {
-			return fmt.Errorf("implied.tsv:%d: %w", r.Line, err)
+		sh := partShape{kind: c.kindID(r.Get("kind"))}
+		if sh.alone, err = strconv.ParseFloat(r.Get("alone"), 64); sh.kind < 0 || err != nil {
+			return fmt.Errorf("shapes.tsv:%d: a kind or number is not known", r.Line)
 		}
-		p := companion{c.kindID(r.Get("after")), int32(phys), c.kindID(r.Get("kind")), r.Get("how")}
-		if p.after < 0 || p.kind < 0 {
-			return fmt.Errorf("implied.tsv:%d: a kind is not known", r.Line)
+		for _, name := range r.List("kinds") {
+			k, err := schema.ParseKind(name)
+			if err != nil {
+				return fmt.Errorf("shapes.tsv:%d: %w", r.Line, err)
+			}
+			sh.kinds |= 1 << k
 		}
-		c.implied = append(c.implied, p)
+		c.shapes = append(c.shapes, sh)
 	}
 	return nil
 }

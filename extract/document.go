@@ -1,6 +1,7 @@
 package extract
 
 import (
+	"saywatt/extract/place"
 	"saywatt/extract/transcript"
 	"saywatt/schema"
 )
@@ -17,7 +18,13 @@ type Document struct {
 	Alike      []Alike // ports told of by another's levels
 	Materials  []string
 	Terms      []Term // in the order said
+
+	parts Parts
 }
+
+// PartElements returns what the grouping of parts was asked about: for
+// training.
+func (d *Document) PartElements() Parts { return d.parts }
 
 // MaxNumbers bounds the numbers of one transcript. The densest reviews name
 // some thirty in a minute; so many are five days of talk. Each costs the
@@ -31,14 +38,17 @@ func (d *Document) TooMany() bool { return len(d.Mentions) > MaxNumbers }
 
 // Find scans a transcript: tokens, mentions, and the context of each. See
 // TooMany for its bound.
-func Find(t *transcript.Transcript) *Document {
+func Find(t *transcript.Transcript) *Document { return FindUsing(t, place.Default()) }
+
+// FindUsing is Find with a model of places of one's own: for training.
+func FindUsing(t *transcript.Transcript, model *place.Model) *Document {
 	x := Words()
 	d := &Document{Transcript: t, Lexicon: x}
 	p := parser{x: x, text: t.Text, tokens: x.Scan(make([]Token, 0, len(t.Text)/5+8), t.Text)}
 	d.Tokens = p.tokens
 	d.Mentions = p.mentions(make([]Mention, 0, len(t.Text)/40+4))
 	if !d.TooMany() {
-		p.places(d)
+		p.places(d, model)
 	}
 	return d
 }

@@ -13,11 +13,7 @@ type guard uint8
 
 // The guards, in the order of guardNames.
 const (
-	guardWarning guard = iota
-	guardPassing
-	guardPassingThe
-	guardVerb
-	guardNoName
+	guardNoName guard = iota
 	guardNameEnd
 	guardNameBefore
 	guardPortPart
@@ -32,12 +28,10 @@ const (
 	guardSum
 	guardTogether
 	guardAgain
-	guardPlural
 	guardPronoun
 	guardCounts
 	guardTotal
 	guardLayer
-	guardChip
 	guardExcept
 	guardBeside
 	guardGot
@@ -51,20 +45,17 @@ const (
 	guardCodeDash
 	guardCodeSlash
 	guardOther
-	guardCountJoint
-	guardCountMore
 	guardPiece
-	guardDone
 	guardNameTail
 	guardCodeBefore
 	guardBoard
+	guardPackageBy
 	guardPortName
 	guardPortNoun
 	guardMarking
 )
 
-var guardNames = [...]string{"warning", "passing", "passing_the", "verb", "no_name", "name_end", "name_before", "port_part", "seeing", "seen", "port_verb", "port_joint", "paying", "goes_on", "person", "none", "sum", "together", "again", "plural", "pronoun", "counts", "total", "layer", "chip", "except", "beside", "got", "reviewer", "denied", "cell_word", "angle", "remains", "swallow", "swallow_verb", "code_dash", "code_slash", "other", "count_joint", "count_more", "piece", "done", "name_tail", "code_before", "board",
-	"port_name", "port_noun", "marking"}
+var guardNames = [...]string{"no_name", "name_end", "name_before", "port_part", "seeing", "seen", "port_verb", "port_joint", "paying", "goes_on", "person", "none", "sum", "together", "again", "pronoun", "counts", "total", "layer", "except", "beside", "got", "reviewer", "denied", "cell_word", "angle", "remains", "swallow", "swallow_verb", "code_dash", "code_slash", "other", "piece", "name_tail", "code_before", "board", "package_by", "port_name", "port_noun", "marking"}
 
 var _ [64 - len(guardNames)]struct{} // a set of guards is 64 bits
 

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"saywatt/extract/part"
 	"saywatt/schema"
 )
 
@@ -18,11 +19,11 @@ type makerSpan struct {
 // maker reads a maker behind "from" or "by", or a capitalised unknown word
 // behind the words that named a part.
 func (s *placer) maker(i int) int {
-	if s.subject < 0 || s.section != SectionTeardown && s.section != SectionBattery || s.special4(s.subject) && s.kindName() != "cell" {
+	if s.section != SectionTeardown && (s.section != SectionBattery || s.kindName() != "cell") {
 		return i
 	}
 	t := s.tokens[i]
-	if t.Word == s.c.from || t.Word == s.c.by || t.Word == s.c.of && (s.kindEnd == i || s.codeEnd == i) {
+	if t.Word == s.c.from || t.Word == s.c.by || t.Word == s.c.of && (s.skipBreak(s.kindEnd) == i || s.skipBreak(s.codeEnd) == i) {
 		first, last := s.nameSpan(s.skipBreak(i + 1))
 		if last > first && (t.Word != s.c.of || !s.stopWord(first) && (s.tokens[first].Word == 0 || isUpper(s.text[s.tokens[first].Start]))) {
 			s.addMaker(first, last)
@@ -30,10 +31,10 @@ func (s *placer) maker(i int) int {
 		}
 		return i
 	}
-	if s.d.Subjects[s.subject].Maker != "" || !isUpper(s.text[t.Start]) || t.End-t.Start < 3 || s.stopWord(i) {
+	if s.makerSince(s.kindEnd) || !isUpper(s.text[t.Start]) || t.End-t.Start < 3 || s.stopWord(i) {
 		return i
 	}
-	if t.Word != 0 && !s.plain(t.Word) {
+	if t.Word != 0 && !s.plain(t.Word) || hasDigit(s.text[t.Start:t.End]) {
 		return i
 	}
 	if s.start > s.kindEnd && !s.codeWithin(i+1, 3) || int(t.Word) < len(s.c.counted) && t.Word != 0 && s.c.counted[t.Word] {
@@ -43,11 +44,12 @@ func (s *placer) maker(i int) int {
 		return i // "… microhenries and Corvin reckons it's good for 12 amps"
 	}
 	// only near the words that named the part, not in the middle of talk
-	if i-s.kindEnd > 8 {
+	if s.distance(s.kindEnd, i) > 8 {
 		return i
 	}
 	last := i + 1
-	for k := s.skipBreak(last); k < len(s.tokens) && last-i < 3; k = s.skipBreak(last) {
+	words := 1
+	for k := s.skipBreak(last); k < len(s.tokens) && words < 3; k = s.skipBreak(last) {
 		w := s.tokens[k]
 		if w.Kind == TokenWord && !s.mentionAt(k) && !s.codeAt(k) && !s.guarded(k, guardAgain) && s.codeWithin(k+1, 1) {
 			last = k + 1 // "Tarrow in TJ 55": whatever stands before the code is of the name
@@ -57,11 +59,23 @@ func (s *placer) maker(i int) int {
 			break
 		}
 		last = k + 1
+		words++
 	}
 	first := s.swallowed(i, last)
 	s.addMaker(first, last)
 	s.makerSeen[len(s.makerSeen)-1].extended = first < i
 	return last
+}
+
+// distance is how many tokens stand in [a, b), line breaks left out.
+func (s *placer) distance(a, b int) int {
+	n := 0
+	for ; a < b; a++ {
+		if s.tokens[a].Kind != TokenBreak {
+			n++
+		}
+	}
+	return n
 }
 
 // swallowed returns the token at which the name over tokens [i, last) begins:
@@ -95,8 +109,8 @@ func (s *placer) swallowed(i, last int) int {
 // nameSpan returns the words of a maker's name at token i, none where what
 // stands there is no name.
 func (s *placer) nameSpan(i int) (int, int) {
-	k := i
-	for k < len(s.tokens) && k-i < 4 {
+	k, words := i, 0
+	for ; k < len(s.tokens) && words < 4; words++ {
 		at := s.skipBreak(k)
 		if at >= len(s.tokens) || s.tokens[at].Kind != TokenWord || s.mentionAt(at) || k > i && s.codeAt(at) {
 			break
@@ -104,7 +118,7 @@ func (s *placer) nameSpan(i int) (int, int) {
 		if s.nameEnds(at) || k > i && s.tokens[at].Word == s.c.in && s.packageAt(at+1) {
 			break
 		}
-		if k == i && s.stopWord(at) && !s.nameNext(at) {
+		if k == i && (s.stopWord(at) && !s.nameNext(at) || s.guarded(at, guardNoName)) {
 			return i, i
 		}
 		if k > i && s.stopWord(at) && !s.boundary(at+1) && !(s.guarded(at, guardNameTail) && s.nameOver(at+1)) {
@@ -112,7 +126,7 @@ func (s *placer) nameSpan(i int) (int, int) {
 		}
 		k = at + 1
 	}
-	if k-i >= 4 && !isUpper(s.text[s.tokens[i].Start]) {
+	if words >= 4 && !isUpper(s.text[s.tokens[i].Start]) {
 		return i, i
 	}
 	return i, k
@@ -235,7 +249,7 @@ func (s *placer) stopWord(i int) bool {
 // makerBefore looks for a maker's name right before the part number at token
 // i: the words between it and what came before.
 func (s *placer) makerBefore(i int) {
-	if s.d.Subjects[s.subject].Maker != "" || len(s.makerSeen) > 0 && s.makerSeen[len(s.makerSeen)-1].subject == s.subject {
+	if s.makerSince(max(s.kindEnd, s.codeEnd)) {
 		return
 	}
 	end := s.backOne(i) + 1
@@ -279,9 +293,6 @@ func (s *placer) makerOf(i int) {
 	if len(w) < 4 || !isUpper(w[0]) || allCaps(w) || hasDigit(w) || s.makerCovers(b) {
 		return
 	}
-	if n := len(s.d.Subjects); n > 1 && s.d.Subjects[n-2].Last > int32(b) {
-		return
-	}
 	s.addMaker(b, b+1)
 }
 
@@ -322,15 +333,14 @@ func (s *placer) anyUpper(a, b int) bool {
 // addMaker notes a maker's name over tokens [first, last) for the part told
 // of; the spelling is settled at the end, over all that were heard.
 func (s *placer) addMaker(first, last int) {
-	s.makerSeen = append(s.makerSeen, makerSpan{first: int32(first), last: int32(last), subject: s.subject})
-	s.d.Subjects[s.subject].Maker = s.d.Words(int32(first), int32(last))
+	s.makerSeen = append(s.makerSeen, makerSpan{first: int32(first), last: int32(last), subject: -1})
+	s.see(part.Maker, first, last)
 }
 
-// dropMaker forgets the makers noted for the part told of.
-func (s *placer) dropMaker() {
-	for n := len(s.makerSeen); n > 0 && s.makerSeen[n-1].subject == s.subject; n-- {
-		s.makerSeen = s.makerSeen[:n-1]
-	}
+// makerSince reports whether a maker was named from token i on.
+func (s *placer) makerSince(i int) bool {
+	n := len(s.makerSeen)
+	return n > 0 && int(s.makerSeen[n-1].first) >= i
 }
 
 // makerName is a maker's name as heard, for settleMakers.
@@ -386,7 +396,10 @@ func (s *placer) settleMakers() {
 		ground := best.ground()
 		for _, i := range group {
 			m := &s.makerSeen[i]
-			sub := &s.d.Subjects[m.subject]
+			sub := &Subject{}
+			if m.subject >= 0 {
+				sub = &s.d.Subjects[m.subject]
+			}
 			sub.Maker = best.text
 			t := Term{Kind: schema.TermMaker, Meant: best.text, Ground: ground, Subject: m.subject, First: m.first, Last: m.last}
 			switch list[i].torn {
@@ -458,7 +471,9 @@ func (s *placer) makerName(m makerSpan) makerName {
 	if k := s.skipBreak(int(m.last)); k < len(s.tokens) && s.tokens[k].Kind == TokenWord {
 		h.keys[2] = SoundKey(s.d.Words(m.first, int32(k+1)))
 	}
-	h.code = codeHead(s.d.Subjects[m.subject].Part)
+	if m.subject >= 0 {
+		h.code = codeHead(s.d.Subjects[m.subject].Part)
+	}
 	return h
 }
 

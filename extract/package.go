@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"saywatt/extract/part"
 	"saywatt/schema"
 )
 
@@ -23,7 +24,7 @@ var packageShapeNames = [...]string{"none", "pins", "size", "either", "name"}
 // packageCue reads a package whose head is tokens [i, end): the code in its
 // standard spelling goes to the part told of.
 func (s *placer) packageCue(i, end int, f *packageForm) int {
-	if s.subject < 0 || s.section != SectionTeardown && s.section != SectionBattery && s.section != SectionCable {
+	if !s.partsTold(i) {
 		if f.manner == MannerHeard || f.shape == packageNone {
 			return i
 		}
@@ -31,7 +32,10 @@ func (s *placer) packageCue(i, end int, f *packageForm) int {
 	code := f.family
 	switch f.shape {
 	case packageNone:
-		if s.subject < 0 || s.sentenceStart(i) && f.manner == MannerHeard {
+		if w := s.text[s.tokens[i].Start:s.tokens[i].End]; end-i == 1 && s.cased && isUpper(w[0]) && !allCaps(w) {
+			return i // "Toll Vane", a name
+		}
+		if !s.partsTold(i) || s.sentenceStart(i) && f.manner == MannerHeard {
 			return i
 		}
 	case packageName:
@@ -53,10 +57,8 @@ func (s *placer) packageCue(i, end int, f *packageForm) int {
 	}
 	s.claim(i, end, NotCode)
 	s.said(schema.TermPackage, i, end, code, groundOf(f.manner))
-	if s.subject >= 0 {
-		if sub := &s.d.Subjects[s.subject]; sub.Package == "" {
-			sub.Package = code
-		}
+	if s.partsTold(i) {
+		s.see(part.Package, i, end).text = code
 	}
 	return end
 }
@@ -101,8 +103,8 @@ func (s *placer) gluedPackage(i int) int {
 		}
 		s.claim(i, end, NotCode)
 		s.said(schema.TermPackage, i, end, code, groundOf(f.manner))
-		if s.subject >= 0 && s.d.Subjects[s.subject].Package == "" {
-			s.d.Subjects[s.subject].Package = code
+		if s.partsTold(i) {
+			s.see(part.Package, i, end).text = code
 		}
 		s.cueEnd = end
 		return end
@@ -145,7 +147,9 @@ func (s *placer) packageName(i int, f *packageForm) (string, int) {
 		} else if len(digits) == 3 && digits[0] == '2' && slices.Contains(f.values, digits[:2]+"-"+digits[2:]) {
 			best, bestEnd = digits[:2]+"-"+digits[2:], after // "SOT 236"
 		}
-		k = s.overDash(after)
+		if k = s.overDash(after); s.guarded(k, guardCodeDash) {
+			k = s.skipBreak(k + 1) // "23 dash 6"
+		}
 	}
 	if best == "" {
 		return "", 0
@@ -154,7 +158,7 @@ func (s *placer) packageName(i int, f *packageForm) (string, int) {
 		return "", 0 // "100 to 220 volts"
 	}
 	if f.family == "TO" && f.manner == MannerHeard {
-		if s.subject < 0 || i < 2 || s.tokens[s.backOne(i-1)].Kind == TokenNumber {
+		if !s.partsTold(i) || i < 2 || s.tokens[s.backOne(i-1)].Kind == TokenNumber {
 			return "", 0
 		}
 	}
@@ -167,7 +171,7 @@ func (s *placer) packageNumber(i int, f *packageForm) (string, int) {
 	first, after := s.digitGroup(k)
 	if first == "" && f.shape != packagePins {
 		first, after = s.bodySide(k) // "3.3 by 3.3"
-		if c, _ := s.at(s.skipBreak(after)); c != classBy {
+		if !s.sideJoint(s.skipBreak(after)) {
 			first = ""
 		}
 	}
@@ -177,7 +181,7 @@ func (s *placer) packageNumber(i int, f *packageForm) (string, int) {
 	if f.shape != packagePins {
 		// "5 by 6", "5 X 6", "three by three", "5 6", "56", "5x6"
 		j := s.skipBreak(after)
-		if c, _ := s.at(j); c == classBy || c == classSlash {
+		if s.sideJoint(j) {
 			if second, to := s.bodySide(j + 1); second != "" {
 				return f.family + s.decimalSide(first, after-1) + "x" + second, to
 			}
@@ -204,6 +208,13 @@ func (s *placer) packageNumber(i int, f *packageForm) (string, int) {
 		return f.family + f.joint + first, after
 	}
 	return "", 0
+}
+
+// sideJoint reports whether what joins the sides of a body stands at token i:
+// "by", "x", a slash.
+func (s *placer) sideJoint(i int) bool {
+	c, _ := s.at(i)
+	return c == classBy || c == classSlash || s.guarded(i, guardPackageBy)
 }
 
 // bodySide reads one body side: "6", "six", "3.3".

@@ -3,6 +3,7 @@ package extract
 import (
 	"slices"
 
+	"saywatt/extract/place"
 	"saywatt/schema"
 )
 
@@ -14,20 +15,21 @@ import (
 //   - a section (section.go) lasts until another is entered, over sentences;
 //   - direction, port and protocol (port.go) last inside the sections that
 //     tell of them; a protocol only for the levels it is told with;
-//   - a part (subject.go) takes the ratings that follow until another part,
-//     board or section comes; codes, makers and packages (code.go, maker.go)
-//     go to it;
+//   - what is told of parts, nouns, part numbers, packages, makers, counts and
+//     ratings (teardown.go, code.go, package.go, maker.go), is noted as it
+//     passes and grouped into parts when all is known (parts.go);
 //   - the property of a number (property.go) is the property word before it
 //     in its clause or right behind it, else what its part or section gives.
-func (p *parser) places(d *Document) {
+func (p *parser) places(d *Document, model *place.Model) {
 	found := slices.Clone(d.Mentions)
 	p.survey(d)
-	plan := planOf(d)
+	plan := planOf(d, model)
 	*d = Document{Transcript: d.Transcript, Lexicon: d.Lexicon, Tokens: d.Tokens, Mentions: found}
 	s := p.placer(d)
 	s.plan = plan
 	s.walk()
 	s.apply()
+	s.parts()
 	s.finish()
 	d.choosePorts(plan)
 }
@@ -64,13 +66,13 @@ type placer struct {
 	dropped              []int32 // mentions that a new reading of the one before covers
 	coveredFrom, covered int     // the latest of them
 
-	section    Section
-	asidePort  string  // and the port told of there
-	aside      Section // the section to go back to when the sentence ends
-	subjectsAt int     // parts named when the section was entered
-	clause     int32   // number of the clause group
-	start      int     // first token of the sentence
-	cased      bool    // the captions have capitals
+	section   Section
+	asidePort string  // and the port told of there
+	aside     Section // the section to go back to when the sentence ends
+	seenAt    int     // sightings when the section was entered
+	clause    int32   // number of the clause group
+	start     int     // first token of the sentence
+	cased     bool    // the captions have capitals
 
 	direction   string // "input", "output" or ""
 	acInput     bool   // the input told of is the mains
@@ -122,22 +124,20 @@ type placer struct {
 	measured  int32 // clause in which something was measured last
 	last      int32 // mention before
 
-	subject   int32 // index into d.Subjects, -1 none
-	kind      int32 // its kind
-	kindEnd   int   // token behind the words that named it
-	rated     int   // ratings taken so far
-	special   [4]int32
-	battery   int32 // kind of the battery side told of: cell, pack or rated
-	count     int   // count said for the part to come
-	countEnd  int
-	another   bool
-	again     bool
-	againAt   int32
-	cueEnd    int // token behind the last cue
-	codeEnd   int // token behind the last part number
-	makerSeen []makerSpan
-	topology  string
-	chemistry string
+	subject    int32 // index into d.Subjects, -1 none
+	kind       int32 // its kind
+	kindEnd    int   // token behind the words that named it
+	rated      int   // ratings taken so far
+	special    [4]int32
+	battery    int32 // kind of the battery side told of: cell, pack or rated
+	nounEnd    int   // token behind the words that named a part last, section or not
+	seen       []sighting
+	ofSubject  []int32 // by sighting, -1 none
+	cueEnd     int     // token behind the last cue
+	codeEnd    int     // token behind the last part number
+	makerSeen  []makerSpan
+	topologies []topologySpan
+	chemistry  string
 }
 
 // walk goes over the tokens once.
@@ -151,11 +151,15 @@ func (s *placer) walk() {
 				i = end
 				continue
 			}
+			if end := s.markingCode(i); end > i {
+				i = end
+				continue
+			}
 			if end := s.phraseOverNumber(i); end > i {
 				i = end
 				continue
 			}
-			if s.letter(i) && s.letter(s.skipBreak(i+1)) && s.section == SectionTeardown && s.subject >= 0 {
+			if s.letter(i) && s.letter(s.skipBreak(i+1)) && s.section == SectionTeardown {
 				if end := s.part(i); end > i { // "O M 10 N 48" is no 0 m
 					i = end
 					continue
@@ -231,7 +235,6 @@ func (s *placer) stop(i int) {
 	s.start = i + 1
 	s.propStops++
 	s.endAlike(i)
-	s.again, s.another = false, false
 	if s.product == "pass-through" && s.testing() {
 		s.product = "" // told of one reading, not of all that follow
 	}
@@ -338,10 +341,8 @@ func (s *placer) cue(i, end int, effects []effect) int {
 			s.spot, s.spotClause, s.spotEnd = e.value, s.clause, end
 		case effectCount:
 			to = s.counted(i, end, int(e.n))
-		case effectAnother:
-			to = s.oneMore(i, end)
-		case effectAgain:
-			s.again, s.againAt = true, s.clause
+		case effectAnother, effectAgain: // words before a part, which its grouping looks at
+			to = i
 		case effectEach:
 			s.each(end)
 		case effectSubject:
@@ -354,10 +355,9 @@ func (s *placer) cue(i, end int, effects []effect) int {
 		case effectCells:
 			s.cells(i, end, e.value)
 		case effectTopology:
-			if s.subject >= 0 && s.section == SectionTeardown {
-				s.d.Subjects[s.subject].Topology = e.value
+			if s.section == SectionTeardown {
+				s.topologies = append(s.topologies, topologySpan{int32(i), e.value})
 			}
-			s.topology = e.value
 			s.said(schema.TermFeature, i, end, e.value, GroundSaid)
 		case effectMaterial:
 			s.material(e.value)
@@ -417,6 +417,9 @@ func (s *placer) word(i int) int {
 		return end
 	}
 	if end := s.part(i); end > i {
+		return end
+	}
+	if end := s.times(i); end > i {
 		return end
 	}
 	return s.maker(i)

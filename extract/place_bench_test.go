@@ -3,6 +3,7 @@ package extract
 import (
 	"bytes"
 	"os"
+	"saywatt/extract/place"
 	"testing"
 )
 
@@ -36,7 +37,7 @@ func BenchmarkPlaces(b *testing.B) {
 			for b.Loop() {
 				copy(work, mentions)
 				d.Mentions, d.Subjects, d.Ports, d.Materials = work, d.Subjects[:0], nil, nil
-				p.places(d)
+				p.places(d, place.Default())
 			}
 		})
 	}

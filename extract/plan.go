@@ -16,6 +16,7 @@ type plan struct {
 	byToken map[int32]int // first token of a mention to its number in the chain
 	classes []place.Class // the likeliest
 	options [][]option    // all that are likely, likeliest first
+	part    []float64     // probability that it is the rating of a part
 	regions []region
 }
 
@@ -44,10 +45,11 @@ type region struct {
 }
 
 // planOf makes the plan of a document whose mentions are found.
-func planOf(d *Document) *plan {
-	chain := d.Observe(place.Default())
+func planOf(d *Document, model *place.Model) *plan {
+	chain := d.Observe(model)
 	p := &plan{byToken: make(map[int32]int, len(chain.Mentions))}
-	marginals := place.Default().Infer(chain.Observations)
+	marginals := model.Infer(chain.Observations)
+	rating, _ := place.ParseClass("part")
 	for i, k := range chain.Mentions {
 		m := &d.Mentions[k]
 		kind := schema.KindUnknown
@@ -58,6 +60,7 @@ func planOf(d *Document) *plan {
 		p.byToken[m.First] = i
 		p.options = append(p.options, options)
 		p.classes = append(p.classes, options[0].class)
+		p.part = append(p.part, marginals.At(i, rating))
 	}
 	p.divide(d, chain)
 	return p
@@ -213,6 +216,7 @@ func (s *placer) classify(m *Mention, class place.Class, phys schema.Kind) {
 	}
 	switch info.Subject {
 	case "part":
+		c.Subject = -1 // until it is known which (parts.go)
 		return
 	case "":
 		c.Subject = -1

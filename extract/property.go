@@ -133,11 +133,7 @@ func (s *placer) take(k int) int {
 	}
 	if m.Not == NotNothing && m.From != UnitOwn {
 		switch {
-		case s.countHere(m), s.countLast(m):
-			s.takeCount(m)
-		case s.cellFormat(m, k):
-		case s.countOfRated(m, k):
-			s.takeCount(m)
+		case s.cellFormat(m, k), s.partCount(m):
 		case s.countsNoun(m):
 			m.Not, m.Unit, m.From = NotCount, UnitWords{}, UnitNone
 		}
@@ -227,6 +223,7 @@ func (s *placer) take(k int) int {
 	s.headline = false
 	m.Context = c
 	s.last = int32(k)
+	s.rating(k)
 	return end
 }
 

@@ -59,7 +59,7 @@ func (s *placer) enterBy(i, end int, to Section, weak bool) bool {
 func (s *placer) busy() bool {
 	switch s.section {
 	case SectionTeardown:
-		return s.subject >= 0 || len(s.d.Subjects) > s.subjectsAt
+		return s.kind >= 0 || len(s.seen) > s.seenAt
 	case SectionTest, SectionThermal:
 		return s.last >= 0 && s.d.Mentions[s.last].Context.Section == s.section
 	}
@@ -84,7 +84,7 @@ func (s *placer) enter(to Section) {
 	if to == SectionCable && s.d.Product.Kind != "cable" {
 		s.aside = from // a cable in the box: for this sentence only
 	}
-	s.subjectsAt = len(s.d.Subjects)
+	s.seenAt = len(s.seen)
 	s.clause++
 	s.portPend = false
 	s.shared = false
@@ -235,7 +235,7 @@ func (s *placer) onBoard(i, end int, board string) bool {
 	}
 	s.endSubject()
 	s.board, s.boardFirst, s.boardClause, s.boardAt = board, board, s.clause, i
-	s.subjectsAt = -1 // the teardown is under way
+	s.seenAt = -1 // the teardown is under way
 	s.rated = 0
 	return true
 }

@@ -58,12 +58,7 @@ func (s *placer) said(kind schema.TermKind, first, last int, meant string, g Ter
 	if n := len(s.d.Terms); n > 0 && s.d.Terms[n-1].First == int32(first) && s.d.Terms[n-1].Kind == kind {
 		s.d.Terms = s.d.Terms[:n-1] // read again, closer
 	}
-	subject := int32(-1)
-	switch kind {
-	case schema.TermPart, schema.TermPackage, schema.TermComponent:
-		subject = s.subject
-	}
-	s.d.Terms = append(s.d.Terms, Term{Kind: kind, Meant: meant, Ground: g, Subject: subject, First: int32(first), Last: int32(last)})
+	s.d.Terms = append(s.d.Terms, Term{Kind: kind, Meant: meant, Ground: g, Subject: -1, First: int32(first), Last: int32(last)})
 }
 
 // settleTerms puts the terms in the order said and doubts the part numbers

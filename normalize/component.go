@@ -131,7 +131,7 @@ func (f *filler) bareParts() {
 		f.final[j] = len(all)
 		if f.parts[j] >= 0 {
 			all = append(all, f.rec.Components[f.parts[j]])
-		} else if s.Part != "" || s.Package != "" || s.Maker != "" || s.Count > 1 {
+		} else if s.Part != "" || s.Package != "" || (s.Maker != "" || s.Count > 1) && s.Kind != anyPart {
 			all = append(all, f.component0(int32(j)))
 		} else {
 			f.final[j] = -1

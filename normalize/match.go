@@ -113,9 +113,14 @@ func (e *engine) rolesIn(at *extract.Context, kind schema.Kind) *roleMatches {
 	r := new(roleMatches)
 	c.byKind[kind] = r
 	subject := e.subjectOf(at)
+	own := e.hasOwn(kind, at, subject)
 	for _, i := range e.roles.byKind[kind] {
 		o := &e.roles.roles[i]
-		if w := o.match(at, subject, &e.weights); w > 0 && r.n < roleMost {
+		w := o.match(at, subject, &e.weights)
+		if w == 0 && o.subject == anyPart && !own {
+			w = o.match(at, anyPart, &e.weights)
+		}
+		if w > 0 && r.n < roleMost {
 			r.add(roleMatch{role: i, weight: w, level: o.level()})
 		} else if w > r.m[roleMost-1].weight {
 			r.n--
@@ -130,6 +135,24 @@ func (e *engine) rolesIn(at *extract.Context, kind schema.Kind) *roleMatches {
 		}
 	}
 	return r
+}
+
+// anyPart is the subject of roles that ratings of every kind of part can have.
+const anyPart = "part"
+
+// hasOwn reports whether a role is for a quantity of the kind of this subject,
+// or it is no part.
+func (e *engine) hasOwn(kind schema.Kind, c *extract.Context, subject string) bool {
+	switch subject {
+	case "", "cell", "pack", "rated", "cable", "body":
+		return true
+	}
+	for _, i := range e.roles.byKind[kind] {
+		if o := &e.roles.roles[i]; o.subject == subject && o.match(c, subject, &e.weights) > 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // roleFor returns the best of rolesFor, role -1 where none fits.

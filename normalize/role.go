@@ -46,7 +46,7 @@ func RoleOf(d *extract.Document, c *extract.Context, kind schema.Kind) string {
 	if p == "air_limit" || p == "aside" {
 		return "" // spoken of, no property of the product
 	}
-	if d.Lexicon.Measured(p) {
+	if d.Lexicon.Measured(p) && (c.Subject < 0 || c.Section != extract.SectionTeardown) {
 		return RoleMeasurement + p
 	}
 	if c.Subject >= 0 {

@@ -34,6 +34,7 @@ func main() {
 	write := flag.String("write", "", "write the weights to `FILE`")
 	confusions := flag.Bool("confusions", false, "list what was taken for what")
 	least := flag.Int("least", 2, "narrations a feature must be seen in")
+	models := flag.String("models", "", "with -fold, write the weights of each fold to `DIR`")
 	ports := flag.Bool("ports", false, "fit the antecedents of ports instead")
 	flag.Parse()
 	if *ports {
@@ -47,7 +48,7 @@ func main() {
 		log.Fatal(err)
 	}
 	if *folds > 0 {
-		validate(all, *folds, *penalty, *least, *confusions)
+		validate(all, *folds, *penalty, *least, *confusions, *models)
 	}
 	if *write != "" {
 		m, seen := fit(all, *penalty, *least)
@@ -257,7 +258,7 @@ func rows(m *place.Model, t *told) place.Example {
 	return e
 }
 
-func validate(all []*told, folds int, penalty float64, least int, confusions bool) {
+func validate(all []*told, folds int, penalty float64, least int, confusions bool, models string) {
 	right, said := map[place.Class]int{}, map[place.Class]int{}
 	given := map[place.Class]int{}
 	wrong := map[string]int{}
@@ -271,7 +272,12 @@ func validate(all []*told, folds int, penalty float64, least int, confusions boo
 				train = append(train, t)
 			}
 		}
-		m, _ := fit(train, penalty, least)
+		m, seen := fit(train, penalty, least)
+		if models != "" {
+			if err := save(filepath.Join(models, fmt.Sprintf("places-%d-of-%d.tsv", f, folds)), m, seen, len(train)); err != nil {
+				log.Fatal(err)
+			}
+		}
 		for _, t := range test {
 			e := rows(m, t)
 			p := m.Infer(e.Chain)

@@ -1,0 +1,332 @@
+package part
+
+import (
+	"math"
+	"slices"
+	"strconv"
+)
+
+// Bounds of the features (common practice, no source; which of the features
+// count, and how much, is fitted).
+const (
+	maxLength = 14 // elements of one part at most
+	gapWords  = 4  // words before an element that are looked at one by one
+	seqLength = 5  // the order of the elements of so short a segment is a feature
+)
+
+// layout says where the noun of a segment stands.
+type layout uint8
+
+const (
+	nounFirst  layout = iota // before the first rating
+	nounBehind               // behind it
+	nounNone
+	layouts
+)
+
+var layoutNames = [layouts]string{"first", "behind", "none"}
+
+// seer sees the features of gaps and segments. Their names are built only
+// where a model is trained.
+type seer struct {
+	elements []Element
+	model    *Model
+	name     func(string) int32
+	out      []int32
+}
+
+func (s *seer) put(pieces ...string) {
+	if s.name != nil {
+		all := ""
+		for _, p := range pieces {
+			all += p
+		}
+		if f := s.name(all); f >= 0 {
+			s.out = append(s.out, f)
+		}
+		return
+	}
+	h := hashSeed
+	for _, p := range pieces {
+		h = addHash(h, p)
+	}
+	if f, ok := s.model.index[h]; ok {
+		s.out = append(s.out, f)
+	}
+}
+
+// short names an element for the features of its neighbours.
+func (s *seer) short(i int) string {
+	if i < 0 || i >= len(s.elements) {
+		return "-"
+	}
+	if e := &s.elements[i]; e.Type == Rating || e.Type == Count && e.Name != "" {
+		return e.Name
+	}
+	return s.elements[i].Type.String()
+}
+
+// gap adds what speaks for or against a new part at element i.
+func (s *seer) gap(i int) {
+	e := &s.elements[i]
+	link := e.Link.String()
+	before, here := s.short(i-1), s.short(i)
+	s.put("gap")
+	s.put("link:", link)
+	s.put("types:", before, ">", here)
+	s.put("types:", before, ">", here, "/", link)
+	s.put("here:", here, "/", link)
+	s.put("before:", before, "/", link)
+	s.put("next:", here, ">", s.short(i+1))
+	s.put("next:", here, ">", s.short(i+1), "/", link)
+	s.put("four:", s.short(i-2), " ", before, ">", here, " ", s.short(i+1))
+	s.put("signs:", e.Signs)
+	s.put("signs:", e.Signs, " ", before, ">", here)
+	n := len(e.Words)
+	for k := max(0, n-gapWords); k < n; k++ {
+		s.put("w:", e.Words[k])
+		s.put("w:", e.Words[k], " ", here)
+	}
+	for k := 0; k < min(n, 2); k++ {
+		s.put("f:", e.Words[k])
+		s.put("f:", e.Words[k], " ", before)
+	}
+	if n == 0 {
+		s.put("close ", before, ">", here)
+		if b := &s.elements[i-1]; e.Type == Rating && b.Type == Rating && b.Kinds == 0 && e.Link == LinkTight {
+			s.put("split number")
+		}
+	} else {
+		s.put("w1:", e.Words[n-1], " ", here)
+		s.put("w1:", e.Words[n-1], " ", before, ">", here)
+	}
+	s.put("n:", strconv.Itoa(bucket(n)))
+	for _, b := range e.Between {
+		s.put("between:", b)
+		s.put("between:", b, " ", here)
+	}
+	if e.Type == Rating {
+		s.put("sure:", strconv.Itoa(e.Sure))
+		s.put("sure:", strconv.Itoa(e.Sure), " ", link)
+		s.put("sure:", strconv.Itoa(e.Sure), " ", before)
+	}
+	if e.Type == Noun {
+		s.put("noun:", e.Name)
+		if e.Plural {
+			s.put("plural ", before)
+		}
+	}
+}
+
+func bucket(n int) int {
+	switch {
+	case n <= 4:
+		return n
+	case n <= 8:
+		return 5
+	case n <= 16:
+		return 6
+	}
+	return 7
+}
+
+// tally is what a segment holds, kept while it grows.
+type tally struct {
+	count   [types]int
+	nouns   []int // elements; things only where nothing else is named
+	named   bool  // a part is named, no mere thing
+	ratings []int
+	repeat  [types]bool // the same value again
+	other   [types]bool // another value
+}
+
+// segments calls each for every segment that begins at element i, with its
+// features and layout.
+func (s *seer) segments(i int, each func(j int, features []int32, l layout)) {
+	var t tally
+	for j := i + 1; j <= len(s.elements) && j-i <= maxLength; j++ {
+		s.add(&t, i, j-1)
+		s.out = s.out[:0]
+		l := s.inside(&t, i, j)
+		each(j, s.out, l)
+	}
+}
+
+func (s *seer) add(t *tally, i, k int) {
+	e := &s.elements[k]
+	t.count[e.Type]++
+	switch e.Type {
+	case Noun:
+		switch {
+		case e.Name == Thing && t.named:
+			return // told of in passing
+		case e.Name != Thing && !t.named:
+			t.nouns, t.named = t.nouns[:0], true
+		}
+		t.nouns = append(t.nouns, k)
+		return
+	case Rating:
+		t.ratings = append(t.ratings, k)
+		return
+	}
+	for b := i; b < k; b++ {
+		if s.elements[b].Type == e.Type {
+			if s.elements[b].Value == e.Value {
+				t.repeat[e.Type] = true
+			} else {
+				t.other[e.Type] = true
+			}
+		}
+	}
+}
+
+// inside adds the features of the segment [i, j).
+func (s *seer) inside(t *tally, i, j int) layout {
+	s.put("length:", strconv.Itoa(min(j-i, 8)))
+	for ty := Code; ty < Rating; ty++ {
+		if t.other[ty] {
+			s.put("other ", ty.String())
+		}
+		if t.repeat[ty] {
+			s.put("repeat ", ty.String())
+		}
+	}
+	s.put("nouns:", strconv.Itoa(min(len(t.nouns), 3)), " ratings:", strconv.Itoa(min(len(t.ratings), 4)))
+	s.put("has:", digit(t.count[Noun]), digit(t.count[Code]), digit(t.count[Package]), digit(t.count[Maker]),
+		digit(min(len(t.ratings), 1)))
+	s.put("first:", s.short(i))
+	s.put("last:", s.short(j-1))
+	if j-i == 1 {
+		s.put("lone:", s.short(i))
+		if e := &s.elements[i]; e.Type == Rating {
+			s.put("lone:", strconv.Itoa(e.Sure))
+		}
+	}
+	least := 5
+	for _, k := range t.ratings {
+		least = min(least, s.elements[k].Sure)
+	}
+	s.put("least:", strconv.Itoa(least), " ", digit(len(t.ratings)))
+	if j-i <= seqLength {
+		order := ""
+		for k := i; k < j; k++ {
+			order += s.short(k) + " "
+		}
+		s.put("order:", order)
+	}
+	s.ratings(t)
+	return s.nouns(t, i)
+}
+
+func digit(n int) string { return strconv.Itoa(min(n, 2)) }
+
+// ratings adds how the ratings of a segment go together.
+func (s *seer) ratings(t *tally) {
+	names := make([]string, 0, maxLength)
+	for n, k := range t.ratings {
+		e := &s.elements[k]
+		names = append(names, e.Name)
+		for _, b := range t.ratings[:n] {
+			o := &s.elements[b]
+			switch {
+			case o.Kinds != e.Kinds:
+			case o.Value == e.Value:
+				s.put("again")
+				s.put("again ", e.Name)
+			case multiple(o.Number, e.Number):
+				s.put("multiple")
+				s.put("multiple ", e.Name)
+			case sameDigits(o.Number, e.Number):
+				s.put("digits")
+				s.put("digits ", e.Name)
+			default:
+				s.put("second")
+				s.put("second ", e.Name)
+			}
+		}
+	}
+	slices.Sort(names)
+	names = slices.Compact(names)
+	set := ""
+	for _, n := range names {
+		set += n + " "
+	}
+	s.put("set:", set)
+	for a := range names {
+		for b := range a {
+			s.put("pair:", names[b], " ", names[a])
+		}
+	}
+}
+
+// multiple reports whether b is what several of a are together: three of 27 µF
+// are 81 µF.
+func multiple(a, b float64) bool {
+	if a <= 0 || b <= 0 {
+		return false
+	}
+	n := math.Round(b / a)
+	return n >= 2 && n <= 24 && math.Abs(b-n*a) < 0.005*b && !sameDigits(a, b)
+}
+
+// sameDigits reports whether two values differ in their decimal point alone.
+func sameDigits(a, b float64) bool {
+	if a <= 0 || b <= 0 {
+		return false
+	}
+	d := math.Log10(a / b)
+	return math.Abs(d-math.Round(d)) < 1e-9
+}
+
+// nouns adds how the nouns of a segment agree with each other and with its
+// ratings, and returns its layout.
+func (s *seer) nouns(t *tally, i int) layout {
+	l := nounNone
+	if len(t.nouns) == 0 {
+		s.put("no noun")
+		for _, k := range t.ratings {
+			s.put("no noun ", s.elements[k].Name)
+		}
+		return l
+	}
+	if l = nounFirst; len(t.ratings) > 0 && t.ratings[0] < t.nouns[0] {
+		l = nounBehind
+	}
+	s.put("layout:", layoutNames[l], " ", digit(len(t.ratings)))
+	var kinds uint64
+	for n, k := range t.nouns {
+		e := &s.elements[k]
+		kinds |= e.Kinds
+		if n > 0 {
+			for b := t.nouns[n-1] + 1; b < k; b++ {
+				s.put("noun behind ", s.elements[b].Type.String())
+			}
+			b := &s.elements[t.nouns[n-1]]
+			switch {
+			case b.Detail == e.Detail:
+				s.put("same noun")
+			case b.Name == e.Name:
+				s.put("same family")
+			default:
+				s.put("nouns:", b.Name, ",", e.Name)
+				s.put("other noun")
+			}
+		}
+	}
+	family := s.elements[t.nouns[0]].Name
+	unfit := 0
+	for _, k := range t.ratings {
+		e := &s.elements[k]
+		if e.Kinds&kinds == 0 {
+			unfit++
+			s.put("unfit ", e.Name)
+		} else {
+			s.put("fit ", e.Name)
+		}
+		s.put("of:", family, " ", e.Name)
+		s.put("of:", family, " ", e.Detail)
+	}
+	s.put("unfit:", strconv.Itoa(min(unfit, 2)))
+	s.put("family:", family, " ", digit(len(t.ratings)))
+	return l
+}

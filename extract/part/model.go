@@ -1,0 +1,161 @@
+package part
+
+import (
+	"bufio"
+	"embed"
+	"fmt"
+	"io"
+	"math"
+	"strconv"
+	"strings"
+	"sync"
+
+	"saywatt/schema"
+)
+
+//go:embed tables/*.tsv
+var tables embed.FS
+
+// Default returns the model of tables/weights.tsv.
+var Default = sync.OnceValue(func() *Model {
+	f, err := tables.Open("tables/weights.tsv")
+	if err != nil {
+		panic(err)
+	}
+	defer f.Close()
+	m, err := ReadModel(f)
+	if err != nil {
+		panic(fmt.Sprintf("weights.tsv: %v", err))
+	}
+	return m
+})
+
+// Priors are the means that the fit takes for the weights of features, of
+// tables/priors.tsv; those of all others are zero.
+var Priors = sync.OnceValue(func() map[string]float64 {
+	out := map[string]float64{}
+	for _, r := range schema.MustReadTable(tables, "tables/priors.tsv").Rows {
+		v, err := strconv.ParseFloat(r.Get("mean"), 64)
+		if err != nil {
+			panic(fmt.Sprintf("priors.tsv:%d: %v", r.Line, err))
+		}
+		out[r.Get("feature")] = v
+	}
+	return out
+})
+
+// Model holds the weights. It is not changed once made and may be used by
+// several goroutines.
+type Model struct {
+	index   map[uint64]int32 // feature hash to its weight
+	names   []string
+	weights []float64 // by feature, then the turns of layout
+}
+
+// FNV-1a, 64 bit.
+const (
+	hashSeed  = uint64(14695981039346656037)
+	hashPrime = 1099511628211
+)
+
+func addHash(h uint64, piece string) uint64 {
+	for i := range len(piece) {
+		h = (h ^ uint64(piece[i])) * hashPrime
+	}
+	return h
+}
+
+// NewModel returns a model of the named features with all weights zero.
+func NewModel(names []string) (*Model, error) {
+	m := &Model{names: names, index: make(map[uint64]int32, len(names))}
+	for i, n := range names {
+		h := addHash(hashSeed, n)
+		if old, ok := m.index[h]; ok {
+			return nil, fmt.Errorf("features %q and %q have one hash", names[old], n)
+		}
+		m.index[h] = int32(i)
+	}
+	m.weights = make([]float64, m.Weights())
+	return m, nil
+}
+
+// Weights returns the number of weights.
+func (m *Model) Weights() int { return len(m.names) + int(Links)*int(layouts*layouts) }
+
+// SetWeights makes w the weights of the model.
+func (m *Model) SetWeights(w []float64) { m.weights = w }
+
+// turn is the index of the weight of a layout behind another over a link.
+func (m *Model) turn(l Link, before, now layout) int {
+	return len(m.names) + (int(l)*int(layouts)+int(before))*int(layouts) + int(now)
+}
+
+// turnName is how the table of weights calls a turn.
+func turnName(l Link, before, now layout) string {
+	return "@" + l.String() + " " + layoutNames[before] + " " + layoutNames[now]
+}
+
+func (m *Model) eachTurn(f func(name string, at int)) {
+	for l := range Links {
+		for b := range layouts {
+			for n := range layouts {
+				f(turnName(l, b, n), m.turn(l, b, n))
+			}
+		}
+	}
+}
+
+// ReadModel reads a table of weights: a line a feature, with tabs between its
+// name, how often it was seen, and its weight. Names with an @ are turns.
+func ReadModel(r io.Reader) (*Model, error) {
+	var names []string
+	var weights []float64
+	turns := map[string]float64{}
+	s := bufio.NewScanner(r)
+	for line := 1; s.Scan(); line++ {
+		l := s.Text()
+		if l == "" || l[0] == '#' || strings.HasPrefix(l, "feature\t") {
+			continue
+		}
+		f := strings.Split(l, "\t")
+		if len(f) != 3 {
+			return nil, fmt.Errorf("line %d: %d columns, want 3", line, len(f))
+		}
+		v, err := strconv.ParseFloat(f[2], 64)
+		if err != nil {
+			return nil, fmt.Errorf("line %d: %w", line, err)
+		}
+		if strings.HasPrefix(f[0], "@") {
+			turns[f[0]] = v
+			continue
+		}
+		names, weights = append(names, f[0]), append(weights, v)
+	}
+	if err := s.Err(); err != nil {
+		return nil, err
+	}
+	m, err := NewModel(names)
+	if err != nil {
+		return nil, err
+	}
+	copy(m.weights, weights)
+	m.eachTurn(func(name string, at int) { m.weights[at] = turns[name] })
+	return m, nil
+}
+
+// Write writes the table that ReadModel reads, weights to three decimals and
+// those that round to zero left out. seen says how often each feature was seen.
+func (m *Model) Write(w io.Writer, seen []int) error {
+	b := bufio.NewWriter(w)
+	fmt.Fprintln(b, "feature\tn\tweight")
+	line := func(name string, n int, v float64) {
+		if v = math.Round(v*1000) / 1000; v != 0 {
+			fmt.Fprintf(b, "%s\t%d\t%s\n", name, n, strconv.FormatFloat(v, 'f', -1, 64))
+		}
+	}
+	for i, name := range m.names {
+		line(name, seen[i], m.weights[i])
+	}
+	m.eachTurn(func(name string, at int) { line(name, 0, m.weights[at]) })
+	return b.Flush()
+}

@@ -1,0 +1,341 @@
+package extract
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+
+	"saywatt/extract/part"
+	"saywatt/schema"
+)
+
+// sighting is something told of a part: a noun, part number, package, maker,
+// count or rating over tokens [first, last). Which part it is told of is
+// decided when all are known (parts.go).
+type sighting struct {
+	what        part.Type
+	first, last int32
+	kind        int32  // of a noun, -1 for other things
+	general     bool   // a noun that is a common word
+	does        bool   // a noun for what a chip does
+	text        string // of a part number or package
+	count       int
+	mention     int32 // of a rating, -1 for other things
+	outside     bool  // a noun where parts are not told of
+	told        bool  // a rating that the plan takes for one
+	cell        bool  // a rating of the cell
+	sure        float64
+	board, side string
+}
+
+// see notes a sighting.
+func (s *placer) see(what part.Type, first, last int) *sighting {
+	n := sighting{what: what, first: int32(first), last: int32(last), kind: -1, mention: -1}
+	n.board, n.side = s.board, s.side
+	s.seen = append(s.seen, n)
+	return &s.seen[len(s.seen)-1]
+}
+
+// nounReach is how many tokens behind the words that name a part its number
+// may stand where no plan tells what is told of (common practice, no source).
+const nounReach = 60
+
+// ratingReach is how many tokens behind the words for a part its first rating
+// stands, so that they open a teardown (common practice, no source).
+const ratingReach = 8
+
+// partsTold reports whether parts are told of at token i.
+func (s *placer) partsTold(i int) bool {
+	switch s.section {
+	case SectionTeardown, SectionBattery:
+		return true
+	}
+	return s.plan == nil && s.nounEnd > 0 && i-s.nounEnd < nounReach
+}
+
+// kindName returns the kind of the part told of last, "" for none.
+func (s *placer) kindName() string {
+	if s.kind < 0 {
+		return ""
+	}
+	return s.c.kinds[s.kind].name
+}
+
+// special4 reports whether the subject is no part but cell, pack, rated side,
+// cable or body.
+func (s *placer) special4(i int32) bool {
+	switch s.d.Subjects[i].Kind {
+	case "cell", "pack", "rated", "cable", "body":
+		return true
+	}
+	return false
+}
+
+// partCue reads words over tokens [i, end) that name a kind of part.
+func (s *placer) partCue(i, end int, f *partForm) int {
+	kind := f.kind
+	switch s.c.kinds[kind].name {
+	case "e-marker":
+		s.emarker(i)
+		if s.section == SectionCable && !s.codeWithin(end, 3) {
+			return end
+		}
+	case "coil":
+		if !s.wireless() {
+			kind = s.c.kindID("inductor")
+		}
+	}
+	s.nounEnd = end
+	if s.section != SectionTeardown {
+		if s.plan == nil && f.strong && s.ratedAhead(end, kind) {
+			s.enter(SectionTeardown)
+		} else {
+			return s.named(i, end, kind)
+		}
+	}
+	if s.c.kinds[kind].name == "cell" {
+		s.batterySide(kind)
+	} else {
+		s.subject = -1
+	}
+	s.kind, s.kindEnd, s.rated, s.prop = kind, end, 0, -1
+	s.clause++
+	s.makerOf(i)
+	n := s.see(part.Noun, i, end)
+	n.kind, n.general, n.does = kind, !f.strong || f.does, f.does
+	return end
+}
+
+// named reads the words for a part where parts are not told of: cells in a
+// battery, the place of a temperature, a word in passing.
+func (s *placer) named(i, end int, kind int32) int {
+	if s.c.kinds[kind].name == "cell" && s.batterySide(kind) {
+		s.kindEnd = end
+		s.see(part.Noun, i, end).kind = kind
+		return end
+	}
+	if s.plan != nil {
+		n := s.see(part.Noun, i, end)
+		n.kind, n.outside = kind, true
+	}
+	if s.section == SectionTest || s.section == SectionThermal {
+		s.spot, s.spotClause, s.spotEnd = s.c.kinds[kind].name, s.clause, end
+		return end
+	}
+	return i
+}
+
+// ratedAhead reports whether a rating that the kind can have, or a part number,
+// follows closely.
+func (s *placer) ratedAhead(end int, kind int32) bool {
+	if s.codeWithin(end, 4) {
+		return true
+	}
+	for k := s.next; k < len(s.d.Mentions); k++ {
+		m := &s.d.Mentions[k]
+		if int(m.First) < end || m.Not != NotNothing || !m.HasUnit() {
+			continue
+		}
+		phys := m.Unit.Unit.Kind()
+		return int(m.First)-end <= ratingReach && phys != schema.KindLength && phys != schema.KindTemperature &&
+			s.c.kinds[kind].ratings[phys] != ""
+	}
+	return false
+}
+
+// emarker notes whether the cable has an e-marker; "no" or "without" stands
+// shortly before the word where it has none.
+func (s *placer) emarker(i int) {
+	function := "e-marker"
+	for n, b := 0, s.backOne(i); n < 4 && b >= 0 && s.tokens[b].Kind == TokenWord; n, b = n+1, s.backOne(b) {
+		if s.guarded(b, guardNone) {
+			function = "no e-marker"
+		}
+	}
+	if s.section == SectionCable || s.d.Product.Kind == "cable" {
+		if sub := &s.d.Subjects[s.specialSubject(3, i, i)]; sub.Function == "" || function == "e-marker" {
+			sub.Function = function
+		}
+	}
+}
+
+// wireless reports whether wireless power is told of.
+func (s *placer) wireless() bool {
+	kind := s.d.Product.Kind
+	return s.board == "wireless" || slices.Contains(s.known, "Qi") || strings.Contains(kind, "wireless") || strings.Contains(kind, "magnetic")
+}
+
+// familyOf is the last word of a kind: capacitor, controller, MOSFET.
+func familyOf(kind string) string {
+	return kind[strings.LastIndexByte(kind, ' ')+1:]
+}
+
+// endSubject ends what is told of.
+func (s *placer) endSubject() { s.subject, s.kind, s.rated = -1, -1, 0 }
+
+// rating notes mention k as a rating of a part or of the cell where the plan
+// takes it for one.
+func (s *placer) rating(k int) {
+	if s.plan == nil {
+		return
+	}
+	m := &s.d.Mentions[k]
+	i, ok := s.plan.byToken[m.First]
+	if !ok {
+		return
+	}
+	phys := schema.KindUnknown
+	if m.HasUnit() {
+		phys = m.Unit.Unit.Kind()
+	}
+	info := s.plan.classes[i].Info()
+	told := s.plan.classes[i].Fits(phys) && (info.Subject == "part" || info.Subject == "cell")
+	if !told && (s.section != SectionTeardown || s.plan.part[i] < leastPart || info.Subject != "") {
+		return
+	}
+	n := s.see(part.Rating, int(m.First), int(m.Last))
+	n.mention, n.told, n.cell, n.sure = int32(k), told, info.Subject == "cell", s.plan.part[i]
+	s.rated++
+}
+
+// leastPart is the probability from which on a quantity may be the rating of a
+// part though it is taken for something else (common practice, no source; what
+// it is told of is fitted).
+const leastPart = 0.1
+
+// partCount decides that the bare number of mention m counts parts: a small
+// whole number that the plan takes for nothing else, where parts are told of.
+func (s *placer) partCount(m *Mention) bool {
+	if s.plan == nil || s.section != SectionTeardown && s.section != SectionBattery {
+		return false
+	}
+	if m.From == UnitOwn || m.Range || !wholeSmall(m.Low) {
+		return false
+	}
+	i, ok := s.plan.byToken[m.First]
+	if !ok || s.plan.classes[i].Info().Section != "none" {
+		return false
+	}
+	s.see(part.Count, int(m.First), int(m.NumEnd)).count = int(m.Low.Float())
+	m.Not, m.Unit, m.From = NotCount, UnitWords{}, UnitNone
+	return true
+}
+
+// counted notes how many of a part there are, said in words: "a pair of",
+// "two of them".
+func (s *placer) counted(i, end, n int) int {
+	if s.section != SectionTeardown && s.section != SectionBattery {
+		return i
+	}
+	s.see(part.Count, i, end).count = n
+	return end
+}
+
+// times reads "x3" at token i.
+func (s *placer) times(i int) int {
+	t := s.tokens[i]
+	w := s.text[t.Start:t.End]
+	if s.section != SectionTeardown || len(w) < 2 || len(w) > 3 || w[0]|0x20 != 'x' || !isDigits(w[1:]) {
+		return i
+	}
+	n, _ := strconv.Atoi(string(w[1:]))
+	s.see(part.Count, i, i+1).count = n
+	return i + 1
+}
+
+// countBefore takes a bare number right before token i, an adjective or two
+// between, as a count: "three ports". It returns it, 0 for none.
+func (s *placer) countBefore(i int) int {
+	k := s.next - 1
+	for n := 0; n < 4; n++ {
+		i = s.backOne(i)
+		if i < 0 {
+			return 0
+		}
+		if s.timesSign(i, k) { // "2x USB-C", "3x MOSFET"
+			m := &s.d.Mentions[k]
+			m.Not, m.Unit, m.From = NotCount, UnitWords{}, UnitNone
+			return int(m.Low.Float())
+		}
+		if k >= 0 && s.d.Mentions[k].From == UnitOwn && int(s.d.Mentions[k].Last)-1 == i &&
+			s.timesSign(int(s.d.Mentions[k].First)-1, k-1) {
+			i = int(s.d.Mentions[k].First) // "2x 100 µF capacitors"
+			k--
+			continue
+		}
+		if k >= 0 && int(s.d.Mentions[k].NumEnd)-1 == i {
+			m := &s.d.Mentions[k]
+			if m.Not == NotCode { // "two 21700 cells"
+				i = int(m.First)
+				k--
+				continue
+			}
+			if m.From == UnitOwn || m.Range || !wholeSmall(m.Low) {
+				return 0
+			}
+			m.Not = NotCount
+			m.Unit, m.From = UnitWords{}, UnitNone
+			return int(m.Low.Float())
+		}
+		t := s.tokens[i]
+		if t.Kind != TokenWord {
+			return 0
+		}
+		if c, v := s.at(i); c == classDigitWord && v == 1 {
+			return 1
+		}
+		if s.stopWord(i) && t.Word != s.c.of {
+			return 0
+		}
+	}
+	return 0
+}
+
+// timesSign reports whether token i is a sign of multiplication glued to the
+// number of mention k: "2x".
+func (s *placer) timesSign(i, k int) bool {
+	if k < 0 || i < 1 || !s.tokens[i].Glued {
+		return false
+	}
+	m := &s.d.Mentions[k]
+	c, _ := s.at(i)
+	return c == classBy && int(m.NumEnd) == i && m.Style == StyleDigits && !m.Range && m.From != UnitOwn &&
+		wholeSmall(m.Low)
+}
+
+func wholeSmall(n Num) bool {
+	f := n.Float()
+	return n.Exp >= 0 && f >= 1 && f <= 64
+}
+
+// countsNoun reports whether a noun that is counted stands behind the bare
+// number: "3 times", "16 pieces".
+func (s *placer) countsNoun(m *Mention) bool {
+	i := s.skipBreak(int(m.Last))
+	if m.Range || m.Low.Exp < 0 || i >= len(s.tokens) {
+		return false
+	}
+	w := s.tokens[i].Word
+	return w != 0 && int(w) < len(s.c.counted) && s.c.counted[w]
+}
+
+// partAhead reports whether a part is named within n words of token i.
+func (s *placer) partAhead(i, n int) bool {
+	for k := i; k < len(s.tokens) && n > 0; k++ {
+		if s.tokens[k].Kind == TokenBreak {
+			continue
+		}
+		if s.tokens[k].Kind != TokenWord {
+			return false
+		}
+		if v, m := s.c.phrases.match(s.tokens, k); m > 0 {
+			for _, e := range s.c.cues[v] {
+				if e.kind == effectPart {
+					return true
+				}
+			}
+		}
+		n--
+	}
+	return false
+}

@@ -1,0 +1,381 @@
+// Partfit fits the weights of package extract/part on marked narrations:
+//
+//	go run ./internal/partfit [-fold N] [-penalty X] [-write FILE] FILE.mark ...
+//
+// Features seen in one narration only are dropped. With -fold it also fits N
+// times on all narrations but one group and says how many parts of that group
+// have all their ratings, and no other's, in one group. The same narrations
+// give the same bytes.
+package main
+
+import (
+	"bufio"
+	"flag"
+	"fmt"
+	"log"
+	"os"
+	"path/filepath"
+	"slices"
+	"sort"
+	"sync"
+
+	"gonum.org/v1/gonum/optimize"
+
+	"saywatt/extract"
+	"saywatt/extract/part"
+	"saywatt/extract/place"
+	"saywatt/extract/transcript"
+	"saywatt/internal/narration"
+)
+
+func main() {
+	log.SetFlags(0)
+	folds := flag.Int("fold", 0, "how many `groups` of narrations to leave out in turn")
+	penalty := flag.Float64("penalty", 5, "inverse variance of the weights")
+	write := flag.String("write", "", "write the weights to `FILE`")
+	wrong := flag.Bool("wrong", false, "list the parts that are wrong")
+	least := flag.Int("least", 2, "narrations a feature must be seen in")
+	without := flag.Int("only", -1, "fit without `FOLD` of eight: to try the program on it")
+	totals := flag.Bool("totals", false, "say how the program's own weights do, in totals only")
+	models := flag.String("models", "", "find places with the weights that placefit -fold -models wrote to `DIR`")
+	flag.Parse()
+	all, err := read(flag.Args(), *models)
+	if err != nil {
+		log.Fatal(err)
+	}
+	if *totals {
+		report(all)
+	}
+	if *folds > 0 {
+		validate(all, *folds, *penalty, *least, *wrong)
+	}
+	if *without >= 0 {
+		var rest []*told
+		for i, t := range all {
+			if i%8 != *without {
+				rest = append(rest, t)
+			}
+		}
+		all = rest
+	}
+	if *write != "" {
+		m, seen := fit(all, *penalty, *least)
+		if err := save(*write, m, seen, len(all)); err != nil {
+			log.Fatal(err)
+		}
+	}
+}
+
+// told is a narration with the elements of its parts.
+type told struct {
+	name     string
+	elements []part.Element
+	words    []string
+	sets     []part.Set
+	ratings  []int // part that each element rates, -1 none
+	told     int   // parts that a quantity is told of
+	lost     int   // those of them with a quantity that is no element
+	false    int   // ratings that are of no part
+	loose    int   // ratings of a part that the program gives to none
+}
+
+// read reads the narrations. Where models are given, the places of each are
+// those of a model that was fitted without it, as they are for narrations that
+// nobody marked.
+func read(files []string, models string) ([]*told, error) {
+	sort.Strings(files)
+	places, err := placeModels(models)
+	if err != nil {
+		return nil, err
+	}
+	var out []*told
+	for i, f := range files {
+		source, err := os.ReadFile(f)
+		if err != nil {
+			return nil, err
+		}
+		n, err := narration.Parse(f, string(source))
+		if err != nil {
+			return nil, err
+		}
+		form := n.Form()
+		tr, err := transcript.Parse(n.Name+narration.Ending(form), n.Captions(form))
+		if err != nil {
+			return nil, err
+		}
+		at, err := n.Align(tr.Text)
+		if err != nil {
+			return nil, err
+		}
+		d := extract.FindUsing(tr, places[i%len(places)])
+		p := d.PartElements()
+		t := &told{name: f, elements: p.Elements}
+		for _, s := range p.Spans {
+			t.words = append(t.words, d.Words(s[0], s[1]))
+		}
+		t.sets, t.ratings = truth(n, at, d, &p)
+		t.told, t.lost = missed(n, at, d, &p)
+		for k, r := range t.ratings {
+			switch {
+			case t.elements[k].Type != part.Rating:
+			case r < 0:
+				t.false++
+			case !given(d, p.Spans[k]):
+				t.loose++
+			}
+		}
+		out = append(out, t)
+	}
+	return out, nil
+}
+
+// placeModels reads the models of the folds in their order, the program's own
+// where no directory is named.
+func placeModels(dir string) ([]*place.Model, error) {
+	if dir == "" {
+		return []*place.Model{place.Default()}, nil
+	}
+	var out []*place.Model
+	for {
+		files, err := filepath.Glob(filepath.Join(dir, fmt.Sprintf("places-%d-of-*.tsv", len(out))))
+		if err != nil || len(files) == 0 {
+			if len(out) == 0 {
+				return nil, fmt.Errorf("%s: no weights of places", dir)
+			}
+			return out, err
+		}
+		f, err := os.Open(files[0])
+		if err != nil {
+			return nil, err
+		}
+		m, err := place.ReadModel(f)
+		f.Close()
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", files[0], err)
+		}
+		out = append(out, m)
+	}
+}
+
+// example makes the example of a narration with the rows that name gives.
+func (t *told) example(name func(string) int32) *part.Example {
+	return part.NewExample(t.elements, t.sets, name)
+}
+
+// fit fits a model on the narrations.
+func fit(all []*told, penalty float64, least int) (*part.Model, []int) {
+	in, seen, last := map[string]int{}, map[string]int{}, map[string]int{}
+	for k, t := range all {
+		t.example(func(name string) int32 {
+			seen[name]++
+			if last[name] != k+1 {
+				last[name] = k + 1
+				in[name]++
+			}
+			return -1
+		})
+	}
+	var names []string
+	for f, n := range in {
+		if _, ok := part.Priors()[f]; n >= least && !ok {
+			names = append(names, f)
+		}
+	}
+	for f := range part.Priors() {
+		names = append(names, f)
+	}
+	slices.Sort(names)
+	rows := make(map[string]int32, len(names))
+	counts := make([]int, len(names))
+	for i, n := range names {
+		rows[n], counts[i] = int32(i), seen[n]
+	}
+	m, err := part.NewModel(names)
+	if err != nil {
+		log.Fatal(err)
+	}
+	var examples []*part.Example
+	for _, t := range all {
+		e := t.example(func(name string) int32 {
+			if i, ok := rows[name]; ok {
+				return i
+			}
+			return -1
+		})
+		if !e.Possible() {
+			log.Printf("%s: the marks allow no grouping; left out", t.name)
+			continue
+		}
+		examples = append(examples, e)
+	}
+	memo := &memo{model: m, examples: examples, penalty: penalty, mean: make([]float64, m.Weights())}
+	for i, n := range names {
+		memo.mean[i] = part.Priors()[n]
+	}
+	problem := optimize.Problem{
+		Func: func(x []float64) float64 { return memo.at(x).value },
+		Grad: func(grad, x []float64) { copy(grad, memo.at(x).grad) },
+	}
+	settings := &optimize.Settings{MajorIterations: 150, GradientThreshold: 1e-3}
+	result, err := optimize.Minimize(problem, slices.Clone(memo.mean), settings, &optimize.LBFGS{Store: 8})
+	if err != nil && result == nil {
+		log.Fatal(err)
+	}
+	m.SetWeights(result.X)
+	return m, counts
+}
+
+// memo keeps the penalised negative log likelihood at a point: value and
+// gradient are asked for one after the other.
+type memo struct {
+	model    *part.Model
+	examples []*part.Example
+	penalty  float64
+	mean     []float64 // of the prior
+	x, grad  []float64
+	value    float64
+}
+
+func (c *memo) at(x []float64) *memo {
+	if c.x != nil && slices.Equal(c.x, x) {
+		return c
+	}
+	c.x = append(c.x[:0], x...)
+	c.model.SetWeights(c.x)
+	const workers = 2
+	values, grads := [workers]float64{}, [workers][]float64{}
+	var wait sync.WaitGroup
+	for w := range workers {
+		grads[w] = make([]float64, len(x))
+		wait.Go(func() {
+			for i := w; i < len(c.examples); i += workers {
+				values[w] += c.model.LogLikelihood(c.examples[i], grads[w])
+			}
+		})
+	}
+	wait.Wait()
+	c.grad = make([]float64, len(x))
+	c.value = 0
+	for w := range workers {
+		c.value -= values[w]
+	}
+	for i, v := range x {
+		v -= c.mean[i]
+		c.value += c.penalty * v * v / 2
+		c.grad[i] = c.penalty * v
+		for w := range workers {
+			c.grad[i] -= grads[w][i]
+		}
+	}
+	return c
+}
+
+// given reports whether the mention over the tokens is given to a part.
+func given(d *extract.Document, span [2]int32) bool {
+	for i := range d.Mentions {
+		if m := &d.Mentions[i]; m.First == span[0] {
+			return m.Context.Subject >= 0
+		}
+	}
+	return false
+}
+
+// report prints how many parts are told, found whole and grouped right.
+func report(all []*told) {
+	told, lost, right, found, bad, loose := 0, 0, 0, 0, 0, 0
+	for _, t := range all {
+		n, ok := t.score(part.Default(), false)
+		told, lost, found, right, bad = told+t.told, lost+t.lost, found+n, right+ok, bad+t.false
+		loose += t.loose
+	}
+	fmt.Printf("parts with quantities: %d, of which %d with one that was taken for something else; %d ratings of no part, %d given to none; "+
+		"grouped right: %d of %d\n", told, lost, bad, loose, right, found)
+}
+
+func validate(all []*told, folds int, penalty float64, least int, list bool) {
+	total, right := 0, 0
+	for f := range folds {
+		var train, test []*told
+		for i, t := range all {
+			if i%folds == f {
+				test = append(test, t)
+			} else {
+				train = append(train, t)
+			}
+		}
+		m, _ := fit(train, penalty, least)
+		for _, t := range test {
+			n, ok := t.score(m, list)
+			fmt.Printf("%-50s %3d of %3d\n", t.name, ok, n)
+			total, right = total+n, right+ok
+		}
+	}
+	fmt.Printf("parts with their ratings together and alone: %d of %d (%.1f %%)\n", right, total, 100*float64(right)/float64(total))
+}
+
+// score counts the parts with ratings, and those whose ratings and no others
+// are in one group.
+func (t *told) score(m *part.Model, list bool) (total, right int) {
+	groups := m.Groups(t.elements)
+	of := make([]int, len(t.elements))
+	for g := range groups {
+		for k := groups[g].First; k < groups[g].Last; k++ {
+			of[k] = g
+		}
+	}
+	parts := map[int][]int{}
+	for k, p := range t.ratings {
+		if p >= 0 {
+			parts[p] = append(parts[p], k)
+		}
+	}
+	wrong := map[int]bool{}
+	for p, ks := range parts {
+		total++
+		ok := true
+		for k := range t.elements {
+			if t.elements[k].Type == part.Rating && of[k] == of[ks[0]] && t.ratings[k] != p {
+				ok = false
+			}
+		}
+		for _, k := range ks {
+			ok = ok && of[k] == of[ks[0]]
+		}
+		if ok {
+			right++
+		} else {
+			for _, k := range ks {
+				wrong[of[k]] = true
+			}
+		}
+	}
+	for g := range groups {
+		if list && wrong[g] {
+			fmt.Print("   ")
+			for k := groups[g].First; k < groups[g].Last; k++ {
+				fmt.Printf(" [%s %s: %s %d]", t.elements[k].Type, t.elements[k].Name, t.words[k], t.ratings[k])
+			}
+			fmt.Println()
+		}
+	}
+	return total, right
+}
+
+func save(name string, m *part.Model, seen []int, narrations int) error {
+	f, err := os.Create(name)
+	if err != nil {
+		return err
+	}
+	w := bufio.NewWriter(f)
+	fmt.Fprintf(w, "# Weights of the chain of package part (doc.go), natural logarithms, written by go run ./internal/partfit\n"+
+		"# from %d narrations of testdata/tuning. Do not edit: mark more narrations and fit again.\n"+
+		"# feature   what was seen at a gap or in a segment (feature.go); @LINK LAYOUT LAYOUT: a turn of layout\n"+
+		"# n         how often the narrations have it, over all segments that are possible\n", narrations)
+	if err := m.Write(w, seen); err != nil {
+		return err
+	}
+	if err := w.Flush(); err != nil {
+		return err
+	}
+	return f.Close()
+}
