@@ -157,38 +157,68 @@ func (s *placer) follow(i int) {
 	}
 }
 
-// apply gives every mention the context of its class.
+// apply gives every mention the context of its class, and those that it may
+// have beside it. Cells, packs and cables that nothing is likely told of are
+// not made for a place that is only possible.
 func (s *placer) apply() {
 	for k := range s.d.Mentions {
-		m := &s.d.Mentions[k]
-		i, ok := s.plan.byToken[m.First]
-		if !ok || m.Not != NotNothing {
-			continue
-		}
-		phys := schema.KindUnknown
-		if m.HasUnit() {
-			phys = m.Unit.Unit.Kind()
-		}
-		told := m.Context
-		var places []Place
-		for _, o := range s.plan.options[i] {
-			if !o.class.Fits(phys) {
-				continue
+		if options, phys := s.optionsOf(k); len(options) > 0 {
+			if which := special(options[0].class); which >= 0 {
+				m := &s.d.Mentions[k]
+				s.specialSubject(which, int(m.First), int(m.Last))
 			}
-			m.Context = told
-			s.classify(m, o.class, phys)
-			places = append(places, Place{m.Context, o.p})
-			if o.p >= surePlace {
-				break
-			}
-		}
-		if len(places) > 0 {
-			m.Context = places[0].Context
-		}
-		if len(places) > 1 {
-			m.Places = places
+			s.d.Mentions[k].Context = s.classified(k, options[0].class, phys)
 		}
 	}
+	for k := range s.d.Mentions {
+		options, phys := s.optionsOf(k)
+		if len(options) < 2 || options[0].p >= surePlace {
+			continue
+		}
+		m := &s.d.Mentions[k]
+		told := m.Context
+		m.Places = append(m.Places, Place{told, options[0].p})
+		for _, o := range options[1:] {
+			if which := special(o.class); which < 0 || s.special[which] >= 0 {
+				m.Places = append(m.Places, Place{s.classified(k, o.class, phys), o.p})
+			}
+		}
+		if len(m.Places) == 1 {
+			m.Places = nil
+		}
+	}
+}
+
+// optionsOf returns the classes that mention k may be of, and its physical kind.
+func (s *placer) optionsOf(k int) ([]option, schema.Kind) {
+	m := &s.d.Mentions[k]
+	i, ok := s.plan.byToken[m.First]
+	if !ok || m.Not != NotNothing {
+		return nil, schema.KindUnknown
+	}
+	phys := schema.KindUnknown
+	if m.HasUnit() {
+		phys = m.Unit.Unit.Kind()
+	}
+	out := make([]option, 0, len(s.plan.options[i]))
+	for _, o := range s.plan.options[i] {
+		if o.class.Fits(phys) {
+			out = append(out, o)
+		}
+	}
+	return out, phys
+}
+
+// special returns the number of the special subject of a class, -1 for none.
+func special(c place.Class) int {
+	return slices.Index([]string{"cell", "pack", "rated", "cable"}, c.Info().Subject)
+}
+
+// classified is the context of mention k in a class.
+func (s *placer) classified(k int, class place.Class, phys schema.Kind) Context {
+	m := s.d.Mentions[k]
+	s.classify(&m, class, phys)
+	return m.Context
 }
 
 // classify makes the context of a mention what its class says. What the words
@@ -207,7 +237,10 @@ func (s *placer) classify(m *Mention, class place.Class, phys schema.Kind) {
 		case info.Mode != "":
 			c.Mode = s.modeOf(c.Mode, info.Mode)
 		}
-		c.Property, c.Subject, c.Spot = "", -1, ""
+		c.Property, c.Named, c.Subject, c.Spot = info.Property, false, -1, ""
+		if info.Property == "power" {
+			c.Property = "" // with its port it is that of a level or the port's own
+		}
 		return
 	}
 	c.Section = section
@@ -221,8 +254,7 @@ func (s *placer) classify(m *Mention, class place.Class, phys schema.Kind) {
 	case "":
 		c.Subject = -1
 	default:
-		which := slices.Index([]string{"cell", "pack", "rated", "cable"}, info.Subject)
-		c.Subject = s.specialSubject(which, int(m.First), int(m.Last))
+		c.Subject = s.special[special(class)]
 	}
 	switch {
 	case class == place.None, info.Section == "none":

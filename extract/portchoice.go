@@ -29,6 +29,8 @@ const (
 const (
 	noPort    = ""
 	mainsPort = "AC"
+
+	wirelessPort = "Qi"
 )
 
 // PortGroup is a run of ports named together: "C1 and C2".
@@ -109,7 +111,7 @@ func (a *portAsker) prepare() {
 		switch {
 		case t.Kind == schema.TermPort:
 		case t.Kind == schema.TermProtocol && strings.HasPrefix(name, "Qi"):
-			name = "Qi" // the standard stands for the pad
+			name = wirelessPort // the standard stands for the pad
 		default:
 			continue
 		}
@@ -389,8 +391,11 @@ func (d *Document) choosePorts(p *plan) {
 			continue
 		}
 		m.Context.Port = name
+		if name == wirelessPort && m.Context.Section == SectionOutput {
+			m.Context.Section = SectionWireless
+		}
 		if len(m.Places) > 0 {
-			m.Places[0].Context.Port = name
+			m.Places[0].Context = m.Context
 		}
 	}
 }

@@ -68,7 +68,11 @@ type told struct {
 	features [][]string
 	example  place.Example
 	words    []string // of the mentions
+	excerpts []*told  // of the narration, each a text of its own
 }
+
+// excerptSentences is how many sentences an excerpt has that is no paragraph.
+const excerptSentences = 2
 
 func read(files []string) ([]*told, error) {
 	sort.Strings(files)
@@ -85,6 +89,13 @@ func read(files []string) ([]*told, error) {
 		t, err := one(n)
 		if err != nil {
 			return nil, err
+		}
+		for _, e := range n.Excerpts(excerptSentences) {
+			short, err := one(e)
+			if err != nil {
+				return nil, err
+			}
+			t.excerpts = append(t.excerpts, short)
 		}
 		out = append(out, t)
 	}
@@ -179,9 +190,12 @@ func fit(all []*told, penalty float64, least int) (*place.Model, []int) {
 	if err != nil {
 		log.Fatal(err)
 	}
-	examples := make([]place.Example, len(all))
-	for i, t := range all {
-		examples[i] = rows(m, t)
+	var examples []place.Example
+	for _, t := range all {
+		examples = append(examples, rows(m, t))
+		for _, e := range t.excerpts {
+			examples = append(examples, rows(m, e))
+		}
 	}
 	x := make([]float64, m.Weights())
 	problem := optimize.Problem{
