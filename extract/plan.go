@@ -227,6 +227,13 @@ func (s *placer) classify(m *Mention, class place.Class, phys schema.Kind) {
 	info := class.Info()
 	c := &m.Context
 	section, _ := parseSection(info.Section)
+	switch {
+	case s.spokenOf(c):
+		return
+	case info.Subject == "cable" && c.Named && s.measuredOnly(c.Property):
+		c.Section, c.Subject = SectionTest, -1
+		return
+	}
 	if section == SectionInput || section == SectionOutput {
 		if section != c.Section {
 			c.Section = section
@@ -268,6 +275,23 @@ func (s *placer) classify(m *Mention, class place.Class, phys schema.Kind) {
 			c.Property = s.c.kinds[s.c.kindID(info.Subject)].ratings[phys]
 		}
 	}
+}
+
+// spokenOf reports whether the words beside a number say that it is no property
+// of the product: a limit, or what is not there.
+func (s *placer) spokenOf(c *Context) bool {
+	switch c.Property {
+	case "limit", "absent", "air_limit":
+		return c.Named
+	}
+	return false
+}
+
+// measuredOnly reports whether a property is one that nobody rates: a drop, a
+// loss.
+func (s *placer) measuredOnly(property string) bool {
+	p := s.c.propertyID(property)
+	return p >= 0 && s.c.properties[p].measured && s.c.properties[p].kinds != 0 && !s.ofKind("cable", property)
 }
 
 // modeOf is the mode of a direction, in the product's own mode that old names.

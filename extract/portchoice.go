@@ -387,8 +387,8 @@ func (d *Document) choosePorts(p *plan) {
 		if c := class(k).String(); c != "level.shared" && c != "power.shared" {
 			name = strings.ReplaceAll(name, "+", ",")
 		}
-		if name == "" {
-			continue
+		if name == "" || class(k).String() == "power.shared" && strings.Contains(m.Context.Port, "+") {
+			continue // a split is told of the ports together
 		}
 		m.Context.Port = name
 		if name == wirelessPort && m.Context.Section == SectionOutput {

@@ -41,8 +41,8 @@ func TestAnswers(t *testing.T) {
 		name, text, heard, decided string
 		neighbour, moves           string // its words, and the reading that gains
 	}{
-		{"the voltage decides the charge", "The cells are 20000 milliamp hours at 37 volts, so 74 watt hours.", "37 volts", "3.7 V", "20000 milliamp hours", "20000 mA.h"},
-		{"the energy decides the charge", "The cells are 20000 milliamp hours at 37 volts, so 74 watt hours.", "74 watt hours", "7.4 W.h", "20000 milliamp hours", "2000 mA.h"},
+		{"the voltage decides the current", "On the output side it says 20 volts at 325 amps, 65 watts max.", "325 amps", "3.25 A", "65 watts", "65 W"},
+		{"the energy decides the voltage", "The cell is 4500 milliamp hours at 36 volts, so 162 watt hours.", "162 watt hours", "16.2 W.h", "36 volts", "3.6 V"},
 		{"the volume decides the edge", "It measures 66.2 by 38.5 by 301 millimetres, so 767 cubic centimetres.", "767 cubic centimetres", "76.7 cm3", "301 millimetres", "30.1 mm"},
 	} {
 		doc := read(t, c.text)
