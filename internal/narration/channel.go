@@ -6,8 +6,23 @@ import (
 	"saywatt/schema"
 )
 
-// garble garbles the share of the quantities; which and how is drawn.
+// garble garbles the share of the quantities; which and how is drawn. Those that
+// cannot be garbled are made up for by the others.
 func (w *world) garble(rate float64) {
+	said, can := 0, 0
+	w.each(func(p *piece) {
+		if p.mark.Kind != MarkQuantity {
+			return
+		}
+		said++
+		if p.say != nil && len(w.possible(p.say, p.mark.Meant)) > 0 {
+			can++
+		}
+	})
+	if can == 0 {
+		return
+	}
+	rate *= float64(said) / float64(can)
 	w.each(func(p *piece) {
 		if p.mark.Kind != MarkQuantity || p.say == nil || !w.chance(rate) {
 			return

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"saywatt/extract/transcript"
 	"saywatt/schema"
 )
 
@@ -148,7 +149,7 @@ func (w *world) foreign(g group, own []paragraph) []paragraph {
 	}
 	for _, k := range w.rng.Perm(len(w.sources)) {
 		s := w.sources[k]
-		if s == w.base || s.family != w.base.family || len(s.paragraphs) < leastParagraphs || s.words != w.base.words {
+		if s == w.base || s.family != w.base.family || len(s.paragraphs) < leastParagraphs || s.words != w.base.words || s.voices != w.base.voices {
 			continue
 		}
 		var list []paragraph
@@ -281,7 +282,12 @@ func (n *Narration) check() error {
 	if back.Text != n.Text || len(back.Marks) != len(n.Marks) {
 		return fmt.Errorf("%s: what is written reads otherwise", n.Name)
 	}
-	_, err = n.Align([]byte(n.Text))
+	form := n.Form()
+	tr, err := transcript.Parse(n.Name+Ending(form), n.Captions(form))
+	if err != nil {
+		return err
+	}
+	_, err = n.Align(tr.Text)
 	return err
 }
 

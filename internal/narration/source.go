@@ -42,6 +42,7 @@ type source struct {
 	power      float64                // the largest power claimed, in W
 	volts      float64                // the largest voltage of a level
 	ports      map[string]bool
+	voices     bool // turns of several speakers are marked
 }
 
 // leastParagraphs is how many paragraphs a narration has that others may take
@@ -54,7 +55,7 @@ const (
 
 // takeSource takes a narration apart.
 func takeSource(n *Narration) *source {
-	s := &source{n: n, family: loadMakerTables().family(n.Head["product"]), units: map[schema.Unit]string{}, ports: map[string]bool{}}
+	s := &source{n: n, family: loadMakerTables().family(n.Head["product"]), units: map[schema.Unit]string{}, ports: map[string]bool{}, voices: strings.Contains(n.Text, ">>")}
 	s.manner()
 	var now paragraph
 	flush := func() {
