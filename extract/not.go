@@ -24,6 +24,8 @@ func (p *parser) not(m *Mention) Not {
 		return NotPrice
 	case after == classMoney:
 		return NotPrice
+	case unit == "" && after == classPlus && p.tokens[next].Kind == TokenWord && !p.numberBegins(next+1):
+		return NotCode // "80 plus", a mark: nothing is added
 	case unit == "" && after == classCurrency && next < len(p.tokens) && p.tokens[next].Glued:
 		return NotPrice
 	}
@@ -154,6 +156,12 @@ func (p *parser) scoreBefore(i int) bool {
 func (p *parser) numberWord(i int) bool {
 	c, _ := p.at(i)
 	return c == classDigitWord || c == classTeen || c == classTens
+}
+
+// numberBegins reports whether a number begins at token i, breaks skipped.
+func (p *parser) numberBegins(i int) bool {
+	i = p.skipBreak(i)
+	return i < len(p.tokens) && (p.tokens[i].Kind == TokenNumber || p.numberWord(i))
 }
 
 // clock reports whether digits, a colon and two digits make a time of day or

@@ -57,6 +57,9 @@ func planOf(d *Document, model *place.Model) *plan {
 			kind = m.Unit.Unit.Kind()
 		}
 		options := likely(marginals, i, kind)
+		if i > 0 && kind == schema.KindCurrent && chain.Observations[i].Link == place.LinkTight {
+			options = withVoltage(options, p.classes[i-1])
+		}
 		p.byToken[m.First] = i
 		p.options = append(p.options, options)
 		p.classes = append(p.classes, options[0].class)
@@ -84,6 +87,21 @@ func likely(m *place.Marginals, i int, kind schema.Kind) []option {
 	}
 	slices.SortStableFunc(out, func(a, b option) int { return cmp.Compare(b.p, a.p) })
 	return out
+}
+
+// leastPair is the least probability of a current to be of the level that the
+// voltage right before it is of, for it to be taken so: the two are told as one.
+const leastPair = 0.1
+
+// withVoltage puts the class of the voltage right before a current first, where
+// that is a level's and the current may be of it.
+func withVoltage(options []option, voltage place.Class) []option {
+	for k, o := range options {
+		if o.class == voltage && o.p >= leastPair && strings.HasPrefix(voltage.String(), "level.") {
+			return append([]option{o}, slices.Delete(slices.Clone(options), k, k+1)...)
+		}
+	}
+	return options
 }
 
 // divide cuts the document into regions: a mention holds the words around it,

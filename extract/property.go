@@ -122,7 +122,7 @@ func (s *placer) take(k int) int {
 	if m.Not == NotCode && s.cueEnd == int(m.First) && s.protocol != "" && s.protoLast == s.clause {
 		m.Not = NotNothing
 	}
-	if m.Not == NotPrice && s.currentNext(k) && (s.section == SectionOutput || s.section == SectionInput || s.section == SectionTest) {
+	if s.plan == nil && m.Not == NotPrice && s.currentNext(k) && (s.section == SectionOutput || s.section == SectionInput) {
 		// "$9 2 amps": number formatting took the volts for dollars
 		m.Not, m.Unit, m.From = NotNothing, UnitWords{Unit: "V", End: m.NumEnd, Manner: MannerHeard, Count: dollarCount}, UnitList
 	}

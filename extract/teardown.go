@@ -212,6 +212,9 @@ func (s *placer) partCount(m *Mention) bool {
 	if m.From == UnitOwn || m.Range || !wholeSmall(m.Low) {
 		return false
 	}
+	if c, _ := s.at(s.skipBreak(int(m.Last))); s.section == SectionBattery && (c == classComma || c == classStop) {
+		return false // "the Pebble 20, a power bank"
+	}
 	i, ok := s.plan.byToken[m.First]
 	if !ok || s.plan.classes[i].Info().Section != "none" {
 		return false

@@ -447,7 +447,8 @@ func (e *engine) absurd(c *candidate) bool {
 	r := e.rolesFor(e.mention(c.firstMention), c.kind)
 	for _, m := range r.all() {
 		o := &e.roles.roles[m.role]
-		if slack := e.weights.PlaceSlack; c.si <= o.hi*slack && c.siLo >= o.lo/slack || o.lo < 0 || c.si <= 0 {
+		low := c.si >= o.lo/e.weights.PlaceSlack || c.isRange || c.kind == schema.KindTemperature || c.si <= 0
+		if low && c.si <= o.hi*e.weights.PlaceSlack {
 			return false
 		}
 	}
