@@ -326,7 +326,7 @@ func leasts(all []attempt, groups []string) map[string]float64 {
 		for p := 950; p <= 990; p += 5 {
 			least := float64(p) / 1000
 			c := tallied(all, func(a *attempt) bool { return slices.Contains(a.groups, g) && a.confidence >= least })
-			if c.n > 0 && float64(c.wrong+c.lost)+0.5 <= 0.02*float64(c.n+1) {
+			if c.n > 0 && float64(c.wrong+c.lost)+0.5 <= 0.01*float64(c.n+1) {
 				out[g] = least
 				break
 			}
