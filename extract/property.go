@@ -138,6 +138,7 @@ func (s *placer) take(k int) int {
 			m.Not, m.Unit, m.From = NotCount, UnitWords{}, UnitNone
 		}
 	}
+	s.timesCount(k)
 	if m.Not == NotNothing && m.Unit.Unit == "[lb_av]" && s.priceBefore(int(m.First)) {
 		m.Not = NotPrice
 	}

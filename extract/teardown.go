@@ -224,6 +224,15 @@ func (s *placer) partCount(m *Mention) bool {
 	return true
 }
 
+// timesCount notes "2x" as the count of the part that it stands before: mention
+// k, which the grammar took for a count already.
+func (s *placer) timesCount(k int) {
+	m := &s.d.Mentions[k]
+	if s.plan != nil && s.section == SectionTeardown && m.Not == NotCount && s.timesSign(int(m.NumEnd), k) {
+		s.see(part.Count, int(m.First), int(m.NumEnd)+1).count = int(m.Low.Float())
+	}
+}
+
 // counted notes how many of a part there are, said in words: "a pair of",
 // "two of them".
 func (s *placer) counted(i, end, n int) int {
@@ -297,7 +306,7 @@ func (s *placer) countBefore(i int) int {
 // timesSign reports whether token i is a sign of multiplication glued to the
 // number of mention k: "2x".
 func (s *placer) timesSign(i, k int) bool {
-	if k < 0 || i < 1 || !s.tokens[i].Glued {
+	if k < 0 || i < 1 || i >= len(s.tokens) || !s.tokens[i].Glued {
 		return false
 	}
 	m := &s.d.Mentions[k]
