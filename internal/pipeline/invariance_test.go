@@ -227,10 +227,14 @@ func places(n *narration.Narration, name string, captions []byte) ([]string, err
 // port of a level.
 func placeOf(rec *schema.Record, q *schema.Said) string {
 	var b strings.Builder
-	skip := false
+	inside := false
 	for _, c := range q.Place {
-		skip = skip && c != ']' || c == '['
-		if !skip {
+		switch {
+		case c == '[':
+			inside = true
+		case c == ']':
+			inside = false
+		case !inside:
 			b.WriteRune(c)
 		}
 	}

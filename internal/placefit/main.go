@@ -1,10 +1,11 @@
 // Placefit fits the weights of package extract/place on marked narrations:
 //
-//	go run ./internal/placefit [-fold N] [-penalty X] [-write FILE] FILE.mark ...
+//	go run ./internal/placefit [-fold N] [-made N] [-penalty X] [-write FILE] FILE.mark ...
 //
 // Features seen in one narration only are dropped. With -fold it also fits N
 // times on all narrations but one group and says how well the classes of that
-// group are found. The same narrations give the same bytes.
+// group are found. With -made it adds narrations that package narration makes
+// from those that are fitted on, never from the group left out. The same narrations give the same bytes.
 package main
 
 import (
@@ -34,6 +35,8 @@ func main() {
 	write := flag.String("write", "", "write the weights to `FILE`")
 	confusions := flag.Bool("confusions", false, "list what was taken for what")
 	least := flag.Int("least", 2, "narrations a feature must be seen in")
+	made := flag.Int("made", 0, "add so `many` narrations made from those that are fitted on")
+	rate := flag.Float64("rate", -1, "share of garbled quantities of the made ones; below 0 drawn for each")
 	ports := flag.Bool("ports", false, "fit the antecedents of ports instead")
 	flag.Parse()
 	if *ports {
@@ -47,10 +50,10 @@ func main() {
 		log.Fatal(err)
 	}
 	if *folds > 0 {
-		validate(all, *folds, *penalty, *least, *confusions)
+		validate(all, *folds, settings{*penalty, *least, *made, *rate}, *confusions)
 	}
 	if *write != "" {
-		m, seen := fit(all, *penalty, *least)
+		m, seen := fit(settings{*penalty, *least, *made, *rate}.withMade(all), *penalty, *least)
 		if err := save(*write, m, seen, len(all)); err != nil {
 			log.Fatal(err)
 		}
@@ -64,6 +67,7 @@ const leastWeight = 0.05
 // told is a narration with its chain in feature names.
 type told struct {
 	name     string
+	n        *narration.Narration
 	features [][]string
 	example  place.Example
 	words    []string // of the mentions
@@ -102,7 +106,7 @@ func one(n *narration.Narration) (*told, error) {
 		return nil, err
 	}
 	d := extract.Survey(tr)
-	t := &told{name: n.Name}
+	t := &told{name: n.Name, n: n}
 	names, rows := []string{}, map[string]int32{}
 	chain := d.ObserveNames(func(name string) int32 {
 		i, ok := rows[name]
@@ -257,7 +261,48 @@ func rows(m *place.Model, t *told) place.Example {
 	return e
 }
 
-func validate(all []*told, folds int, penalty float64, least int, confusions bool) {
+// settings steer a fit.
+type settings struct {
+	penalty float64
+	least   int     // narrations a feature must be seen in
+	made    int     // narrations made from those that are fitted on
+	rate    float64 // of their garbles, below 0 drawn
+}
+
+// withMade adds narrations made from these and no others.
+func (s settings) withMade(all []*told) []*told {
+	if s.made == 0 {
+		return all
+	}
+	var from []*narration.Narration
+	for _, t := range all {
+		from = append(from, t.n)
+	}
+	m, err := narration.NewMaker(1, from)
+	if err != nil {
+		log.Fatal(err)
+	}
+	out := slices.Clone(all)
+	for range s.made {
+		var n *narration.Narration
+		if s.rate < 0 {
+			n, err = m.Next()
+		} else {
+			n, err = m.WithRate(s.rate)
+		}
+		if err != nil {
+			log.Fatal(err)
+		}
+		t, err := one(n)
+		if err != nil {
+			log.Fatal(err)
+		}
+		out = append(out, t)
+	}
+	return out
+}
+
+func validate(all []*told, folds int, how settings, confusions bool) {
 	right, said := map[place.Class]int{}, map[place.Class]int{}
 	given := map[place.Class]int{}
 	wrong := map[string]int{}
@@ -271,7 +316,7 @@ func validate(all []*told, folds int, penalty float64, least int, confusions boo
 				train = append(train, t)
 			}
 		}
-		m, _ := fit(train, penalty, least)
+		m, _ := fit(how.withMade(train), how.penalty, how.least)
 		for _, t := range test {
 			e := rows(m, t)
 			p := m.Infer(e.Chain)
