@@ -77,9 +77,7 @@ func roundTrip(t *testing.T, n *Narration) {
 				t.Errorf("%s: mark %+v, back %+v", n.Name, n.Marks[i], back.Marks[i])
 			}
 		}
-		t.Fatalf("%s: %d and %d marks, text alike %v, levels alike %v, parts alike %v, heads alike %v", n.Name, len(n.Marks),
-			len(back.Marks), n.Text == back.Text, reflect.DeepEqual(n.Levels, back.Levels), reflect.DeepEqual(n.Parts, back.Parts),
-			reflect.DeepEqual(n.Head, back.Head))
+		t.Fatalf("%s: back with another text, levels, parts or head:\n%s", n.Name, back.Mark())
 	}
 }
 
@@ -184,6 +182,58 @@ func TestMadePhysics(t *testing.T) {
 	}
 }
 
+// Paragraphs of others come in, and values of each kind are exchanged.
+func TestExchanges(t *testing.T) {
+	m := maker(t, 9)
+	changed, foreign := map[string]int{}, 0
+	for range 300 {
+		w := &world{Maker: m, base: m.sources[m.rng.IntN(len(m.sources))]}
+		w.assemble()
+		other := false
+		meant := map[*Mark]schema.Quantity{}
+		w.each(func(p *piece) {
+			meant[p.mark] = p.mark.Meant
+			other = other || p.from != w.base
+		})
+		if other {
+			foreign++
+		}
+		w.values()
+		w.each(func(p *piece) {
+			if p.mark.Kind != MarkQuantity || p.mark.Meant.Low.Equal(meant[p.mark].Low) {
+				return
+			}
+			switch name, _, _ := strings.Cut(p.mark.Slot, "@"); {
+			case strings.HasPrefix(name, "power"):
+				changed["power"]++
+			case p.from.n.Level(p.mark.Table()) != nil:
+				changed["level"]++
+			case p.from.n.PartOf(p.mark.Table()) != nil:
+				changed["part"]++
+			default:
+				changed[name]++
+			}
+			if !p.say.saysPlainly(p.mark.Meant) || p.text != p.say.String() {
+				t.Errorf("%s: %q for %s", p.from.n.Name, p.text, notation(p.mark.Meant))
+			}
+		})
+	}
+	t.Logf("%d of 300 with paragraphs of others; values changed: %v", foreign, changed)
+	for _, kind := range []string{"level", "part", "size", "mass", "meas.temperature", "power"} {
+		if changed[kind] < 10 {
+			t.Errorf("%s: only %d values changed", kind, changed[kind])
+		}
+	}
+	if foreign < 60 {
+		t.Errorf("paragraphs of others in only %d of 300", foreign)
+	}
+}
+
+func (s *saying) saysPlainly(q schema.Quantity) bool {
+	again := takeApart(s.String(), q)
+	return again != nil && again.String() == s.String()
+}
+
 // A level list of the table says what its row says, and its rows rise in no
 // port's way above 5 A.
 func TestLevelLists(t *testing.T) {
@@ -222,7 +272,8 @@ func TestGarbleRates(t *testing.T) {
 		}
 	}
 	for _, c := range []struct{ shown, meant string }{
-		{"3.25 amps", "3.25 A"}, {"13 volts", "13 V"}, {"2716 milliamp hours", "2716 mA.h"}, {"3.3 to 21 volts", "3.3..21 V"},
+		{"3.25 amps", "3.25 A"}, {"13 volts", "13 V"}, {"2716 milliamp hours", "2716 mA.h"},
+		{"3.3 to 21 volts", "3.3..21 V"},
 		{"three point two five amps", "3.25 A"}, {"0.8 volts", "0.8 V"},
 	} {
 		q := schema.MustQuantity(c.meant)
@@ -338,9 +389,16 @@ func TestNeighbour(t *testing.T) {
 		value string
 		want  []string
 	}{
-		{"4.7 uF", []string{"3.3 uF", "6.8 uF"}}, {"120 uF", []string{"100 uF", "150 uF"}}, {"0.33 uF", []string{"0.22 uF", "0.47 uF"}},
-		{"5.1 mOhm", []string{"4.7 mOhm", "5.6 mOhm"}}, {"1 nF", []string{"1.5 nF"}}, {"650 V", []string{"600 V", "700 V"}},
-		{"3.15 A", []string{"2.5 A", "4 A"}}, {"5.2 mOhm", []string{"5.2 mOhm"}}, {"65 kHz", []string{"65 kHz"}}, {"50 mV", []string{"50 mV"}},
+		{"4.7 uF", []string{"3.3 uF", "6.8 uF"}},
+		{"120 uF", []string{"100 uF", "150 uF"}},
+		{"0.33 uF", []string{"0.22 uF", "0.47 uF"}},
+		{"5.1 mOhm", []string{"4.7 mOhm", "5.6 mOhm"}},
+		{"1 nF", []string{"1.5 nF"}},
+		{"650 V", []string{"600 V", "700 V"}},
+		{"3.15 A", []string{"2.5 A", "4 A"}},
+		{"5.2 mOhm", []string{"5.2 mOhm"}}, // of no series
+		{"65 kHz", []string{"65 kHz"}},
+		{"50 mV", []string{"50 mV"}},
 	} {
 		q := schema.MustQuantity(c.value)
 		got := map[string]bool{}
@@ -394,4 +452,21 @@ func TestMakerTables(t *testing.T) {
 			t.Errorf("sayunits.tsv: %v", err)
 		}
 	}
+}
+
+// What is taken apart goes together again, whatever the words.
+func FuzzTakeApart(f *testing.F) {
+	for _, s := range []string{"20 volts", "100 to 240 volts", "3.25 amps", "two thirty volts", "1,000 g", "..", "5 5", "12. 5"} {
+		f.Add(s, "20..30 V")
+		f.Add(s, "230 V")
+	}
+	f.Fuzz(func(t *testing.T, shown, meant string) {
+		q, err := schema.ParseQuantity(meant)
+		if err != nil {
+			return
+		}
+		if say := takeApart(shown, q); say != nil && say.String() != shown {
+			t.Errorf("%q for %s goes together as %q", shown, meant, say)
+		}
+	})
 }

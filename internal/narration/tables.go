@@ -72,7 +72,8 @@ var loadMakerTables = sync.OnceValue(func() *makerTables {
 		return n
 	}
 	for _, r := range rows("garbles.tsv") {
-		t.garbles = append(t.garbles, garbleRow{r.Get("garble"), r.Get("label"), whole(r, "weight"), r.Get("unclear") == "yes"})
+		unclear := r.Get("unclear") == "yes"
+		t.garbles = append(t.garbles, garbleRow{r.Get("garble"), r.Get("label"), whole(r, "weight"), unclear})
 	}
 	for _, r := range rows("misheard.tsv") {
 		k := r.Get("part") + " " + r.Get("means")

@@ -16,7 +16,7 @@ import (
 )
 
 const invarianceHead = `# Changes of the captions that must not matter, over all narrations of testdata/tuning:
-# go test ./internal/pipeline -run TestInvariance -update writes this file, and the same test fails where a number moves.
+# go test ./internal/pipeline -run TestInvariance -update writes this file; the same test fails where a number moves.
 #
 # quantities  marked quantities of the narrations that the change touches
 # moved       of these, how many come to another place: another field of the record, or a level of another port
@@ -79,8 +79,8 @@ func invarianceChanges() []change {
 				if i > 0 {
 					return text
 				}
-				return "There is a small display on the front. It shows the volts and the amps of the port that is in use, and the power. " +
-					"The digits are easy to read.\n\n" + text
+				return "There is a small display on the front. It shows the volts and the amps of the port that is in use, " +
+					"and the power. The digits are easy to read.\n\n" + text
 			}, same))
 		}},
 		{"lines of 3 words", width(3, 2)},
@@ -106,7 +106,10 @@ func invarianceChanges() []change {
 	}
 }
 
-var fillers = []string{"So far, so good.", "Let us go on.", "I will have a sip of coffee first.", "Right. What comes next?", "As always, I take my time."}
+var fillers = []string{
+	"So far, so good.", "Let us go on.", "I will have a sip of coffee first.", "Right. What comes next?",
+	"As always, I take my time.",
+}
 
 func same(_ *narration.Mark, shown string) string { return shown }
 
@@ -132,13 +135,15 @@ func ampsAs(word string) func(m *narration.Mark, shown string) string {
 
 // levelPair reports whether the marks are the voltage and current of a level.
 func levelPair(a, b *narration.Mark) bool {
-	return a.Kind == narration.MarkQuantity && b.Kind == narration.MarkQuantity && a.Slot == b.Slot && a.Slot[0] == 'L' &&
-		a.Meant.Unit == "V" && b.Meant.Unit == "A"
+	volts := a.Kind == narration.MarkQuantity && a.Meant.Unit == "V"
+	amps := b.Kind == narration.MarkQuantity && b.Meant.Unit == "A"
+	return volts && amps && a.Slot == b.Slot && a.Slot[0] == 'L'
 }
 
 // edited returns the narration with other text between and in its marks;
 // text i stands before mark i. It is nil where nothing changes.
-func edited(n *narration.Narration, plain func(i int, text string) string, shown func(m *narration.Mark, text string) string) *narration.Narration {
+func edited(n *narration.Narration, plain func(i int, text string) string,
+	shown func(m *narration.Mark, text string) string) *narration.Narration {
 	c := *n
 	c.Marks = nil
 	var b strings.Builder
@@ -269,7 +274,8 @@ func countMoves(n *narration.Narration, before []string, c change) (moves, error
 		}
 		if before[k] != after[k] {
 			out.moved++
-			out.list = append(out.list, fmt.Sprintf("%s: %q (%s) from %q to %q", n.Name, n.Text[m.Start:m.End], m.Slot, before[k], after[k]))
+			words := n.Text[m.Start:m.End]
+			out.list = append(out.list, fmt.Sprintf("%s: %q (%s) from %q to %q", n.Name, words, m.Slot, before[k], after[k]))
 		}
 		k++
 	}

@@ -2,7 +2,8 @@
 //
 //	go run ./internal/placefit [-fold N] [-made N] [-penalty X] [-write FILE] FILE.mark ...
 //
-// Features seen in one narration only are dropped. With -fold it also fits N
+// Features seen in one narration only are dropped; made ones do not count. With
+// -fold it also fits N
 // times on all narrations but one group and says how well the classes of that
 // group are found. With -made it adds narrations that package narration makes
 // from those that are fitted on, never from the group left out. The same narrations give the same bytes.
@@ -68,6 +69,7 @@ const leastWeight = 0.05
 type told struct {
 	name     string
 	n        *narration.Narration
+	made     bool // from others that are fitted on too
 	features [][]string
 	example  place.Example
 	words    []string // of the mentions
@@ -160,6 +162,9 @@ func truth(n *narration.Narration, at *narration.Offsets, start, end int) place.
 func fit(all []*told, penalty float64, least int) (*place.Model, []int) {
 	in, seen := map[string]int{}, map[string]int{}
 	for _, t := range all {
+		if t.made { // says again what its sources said
+			continue
+		}
 		here := map[string]bool{}
 		for _, list := range t.features {
 			for _, f := range list {
@@ -297,6 +302,7 @@ func (s settings) withMade(all []*told) []*told {
 		if err != nil {
 			log.Fatal(err)
 		}
+		t.made = true
 		out = append(out, t)
 	}
 	return out
