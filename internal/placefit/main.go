@@ -3,10 +3,10 @@
 //	go run ./internal/placefit [-fold N] [-made N] [-penalty X] [-write FILE] FILE.mark ...
 //
 // Features seen in one narration only are dropped; made ones do not count. With
-// -fold it also fits N
-// times on all narrations but one group and says how well the classes of that
-// group are found. With -made it adds narrations that package narration makes
-// from those that are fitted on, never from the group left out. The same narrations give the same bytes.
+// -fold it also fits N times on all narrations but one group and says how well
+// the classes of that group are found. With -made it adds narrations that package
+// narration makes from those that are fitted on, never from the group left out.
+// The same narrations give the same bytes.
 package main
 
 import (
