@@ -306,7 +306,7 @@ func TestInvariance(t *testing.T) {
 }
 
 func invarianceTable(t *testing.T, set string) string {
-	all := narrations(t, set)
+	all := markedIn(t, set)
 	changes := invarianceChanges()
 	results := make([][]moves, len(all))
 	errs := make([]error, len(all))
@@ -385,7 +385,7 @@ func movesOf(n *narration.Narration, changes []change) ([]moves, error) {
 	return out, nil
 }
 
-func narrations(t *testing.T, set string) []*narration.Narration {
+func markedIn(t *testing.T, set string) []*narration.Narration {
 	t.Helper()
 	files, err := filepath.Glob("../../testdata/" + set + "/*.mark")
 	if err != nil || len(files) == 0 {
