@@ -59,6 +59,7 @@ func (m *Maker) WithRate(rate float64) (*Narration, error) {
 	w.assemble()
 	w.names()
 	w.values()
+	w.manners()
 	w.garble(rate)
 	return w.narration(fmt.Sprintf("made-%05d", m.made))
 }

@@ -234,6 +234,45 @@ func (s *saying) saysPlainly(q schema.Quantity) bool {
 	return again != nil && again.String() == s.String()
 }
 
+// Another manner changes the words and no meaning.
+func TestManners(t *testing.T) {
+	source := "form: vtt\n---\n<C1|USB-C1|port> gives {5 volts|5 V|L1} {3 amps|3 A|L1}, {9 volts|9 V|L2} {3 amps|3 A|L2}.\n\n" +
+		"It draws {2.1 amps|2.1 A|meas.current} at {9 volts|9 V|cond.voltage}, {one amp|1 A|meas.current} later.\n" +
+		"---\nL1 mode=output port=USB-C1 protocol=\nL2 mode=output port=USB-C1 protocol=\n"
+	n, err := Parse("small", source)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		name string
+		do   func(w *world)
+		want string
+	}{
+		{"at", func(w *world) { w.sayBetween(" at ") },
+			"C1 gives 5 volts at 3 amps, 9 volts at 3 amps.\n\nIt draws 2.1 amps at 9 volts, one amp later.\n"},
+		{"amperes", func(w *world) { w.sayAmperes(" amperes", false) },
+			"C1 gives 5 volts 3 amperes, 9 volts 3 amperes.\n\nIt draws 2.1 amperes at 9 volts, one amp later.\n"},
+		{"symbol", func(w *world) { w.sayAmperes(" A", true) },
+			"C1 gives 5 volts 3 A, 9 volts 3 A.\n\nIt draws 2.1 A at 9 volts, one amp later.\n"},
+	} {
+		w := &world{Maker: &Maker{rng: newRand(1), tables: loadMakerTables()}, base: takeSource(n)}
+		w.take(w.base.paragraphs)
+		c.do(w)
+		made, err := w.narration("made")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if made.Text != c.want {
+			t.Errorf("%s: %q, want %q", c.name, made.Text, c.want)
+		}
+		for i := range made.Marks {
+			if notation(made.Marks[i].Meant) != notation(n.Marks[i].Meant) {
+				t.Errorf("%s: mark %d means %s", c.name, i, notation(made.Marks[i].Meant))
+			}
+		}
+	}
+}
+
 // A level list of the table says what its row says, and its rows rise in no
 // port's way above 5 A.
 func TestLevelLists(t *testing.T) {

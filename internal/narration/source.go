@@ -101,7 +101,7 @@ func takeSource(n *Narration) *source {
 	plain(strings.TrimRight(n.Text[at:], "\n"))
 	flush()
 	s.headings()
-	if len(s.paragraphs) < leastParagraphs {
+	if len(s.paragraphs) == 1 {
 		s.divide()
 	}
 	return s
