@@ -55,7 +55,7 @@ func main() {
 	}
 	if *write != "" {
 		m, seen := fit(settings{*penalty, *least, *made, *rate}.withMade(all), *penalty, *least)
-		if err := save(*write, m, seen, len(all)); err != nil {
+		if err := save(*write, m, seen, len(all), *made); err != nil {
 			log.Fatal(err)
 		}
 	}
@@ -362,17 +362,21 @@ func validate(all []*told, folds int, how settings, confusions bool) {
 	fmt.Println(strings.Join(list[:min(len(list), 25)], "\n"))
 }
 
-func save(name string, m *place.Model, seen []int, narrations int) error {
+func save(name string, m *place.Model, seen []int, narrations, made int) error {
 	f, err := os.Create(name)
 	if err != nil {
 		return err
 	}
 	w := bufio.NewWriter(f)
+	more := ""
+	if made > 0 {
+		more = fmt.Sprintf(" and %d made from them", made)
+	}
 	fmt.Fprintf(w, "# Weights of the chain of package place (doc.go), natural logarithms, written by go run ./internal/placefit\n"+
-		"# from %d narrations of testdata/tuning. Do not edit: mark more narrations and fit again.\n"+
+		"# from %d narrations of testdata/tuning%s. Do not edit: mark more narrations and fit again.\n"+
 		"# feature   what was seen at a mention (extract/observe.go); @LINK CLASS: a transition\n"+
 		"# n         mentions of the narrations that it was seen at\n"+
-		"# weights   class:weight\n", narrations)
+		"# weights   class:weight\n", narrations, more)
 	if err := m.Write(w, seen, leastWeight); err != nil {
 		return err
 	}
