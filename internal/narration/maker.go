@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"saywatt/extract/transcript"
-	"saywatt/schema"
 )
 
 // Maker makes narrations with full truth from marked ones: it puts paragraphs
@@ -60,6 +59,7 @@ func (m *Maker) WithRate(rate float64) (*Narration, error) {
 	w.assemble()
 	w.names()
 	w.values()
+	w.manners()
 	w.garble(rate)
 	return w.narration(fmt.Sprintf("made-%05d", m.made))
 }
@@ -149,7 +149,7 @@ func (w *world) foreign(g group, own []paragraph) []paragraph {
 	}
 	for _, k := range w.rng.Perm(len(w.sources)) {
 		s := w.sources[k]
-		if s == w.base || s.family != w.base.family || len(s.paragraphs) < leastParagraphs || s.words != w.base.words || s.voices != w.base.voices {
+		if s == w.base || !s.like(w.base) || len(s.paragraphs) < leastParagraphs {
 			continue
 		}
 		var list []paragraph
@@ -289,9 +289,4 @@ func (n *Narration) check() error {
 	}
 	_, err = n.Align(tr.Text)
 	return err
-}
-
-// quantity returns the mark of a quantity in a unit of the kind.
-func (p *piece) quantity(k schema.Kind) bool {
-	return p.mark.Kind == MarkQuantity && p.mark.Meant.Unit.Kind() == k
 }

@@ -77,15 +77,13 @@ func roundTrip(t *testing.T, n *Narration) {
 				t.Errorf("%s: mark %+v, back %+v", n.Name, n.Marks[i], back.Marks[i])
 			}
 		}
-		t.Fatalf("%s: %d and %d marks, text alike %v, levels alike %v, parts alike %v, heads alike %v", n.Name, len(n.Marks),
-			len(back.Marks), n.Text == back.Text, reflect.DeepEqual(n.Levels, back.Levels), reflect.DeepEqual(n.Parts, back.Parts),
-			reflect.DeepEqual(n.Head, back.Head))
+		t.Fatalf("%s: back with another text, levels, parts or head:\n%s", n.Name, back.Mark())
 	}
 }
 
 // The same seed gives the same bytes, another seed others; the sources stay.
 func TestMakerSeeds(t *testing.T) {
-	from := marked(t)
+	from := marked(t)[:12]
 	before := from[0].Mark()
 	write := func(seed uint64) string {
 		m, err := NewMaker(seed, from)
@@ -184,6 +182,97 @@ func TestMadePhysics(t *testing.T) {
 	}
 }
 
+// Paragraphs of others come in, and values of each kind are exchanged.
+func TestExchanges(t *testing.T) {
+	m := maker(t, 9)
+	changed, foreign := map[string]int{}, 0
+	for range 300 {
+		w := &world{Maker: m, base: m.sources[m.rng.IntN(len(m.sources))]}
+		w.assemble()
+		other := false
+		meant := map[*Mark]schema.Quantity{}
+		w.each(func(p *piece) {
+			meant[p.mark] = p.mark.Meant
+			other = other || p.from != w.base
+		})
+		if other {
+			foreign++
+		}
+		w.values()
+		w.each(func(p *piece) {
+			if p.mark.Kind != MarkQuantity || p.mark.Meant.Low.Equal(meant[p.mark].Low) {
+				return
+			}
+			switch name, _, _ := strings.Cut(p.mark.Slot, "@"); {
+			case strings.HasPrefix(name, "power"):
+				changed["power"]++
+			case p.from.n.Level(p.mark.Table()) != nil:
+				changed["level"]++
+			case p.from.n.PartOf(p.mark.Table()) != nil:
+				changed["part"]++
+			default:
+				changed[name]++
+			}
+			if !p.say.saysPlainly(p.mark.Meant) || p.text != p.say.String() {
+				t.Errorf("%s: %q for %s", p.from.n.Name, p.text, notation(p.mark.Meant))
+			}
+		})
+	}
+	t.Logf("%d of 300 with paragraphs of others; values changed: %v", foreign, changed)
+	for _, kind := range []string{"level", "part", "size", "mass", "meas.temperature", "power"} {
+		if changed[kind] < 10 {
+			t.Errorf("%s: only %d values changed", kind, changed[kind])
+		}
+	}
+	if foreign < 60 {
+		t.Errorf("paragraphs of others in only %d of 300", foreign)
+	}
+}
+
+func (s *saying) saysPlainly(q schema.Quantity) bool {
+	again := takeApart(s.String(), q)
+	return again != nil && again.String() == s.String()
+}
+
+// Another manner changes the words and no meaning.
+func TestManners(t *testing.T) {
+	source := "form: vtt\n---\n<C1|USB-C1|port> gives {5 volts|5 V|L1} {3 amps|3 A|L1}, {9 volts|9 V|L2} {3 amps|3 A|L2}.\n\n" +
+		"It draws {2.1 amps|2.1 A|meas.current} at {9 volts|9 V|cond.voltage}, {one amp|1 A|meas.current} later.\n" +
+		"---\nL1 mode=output port=USB-C1 protocol=\nL2 mode=output port=USB-C1 protocol=\n"
+	n, err := Parse("small", source)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		name string
+		do   func(w *world)
+		want string
+	}{
+		{"at", func(w *world) { w.sayBetween(" at ") },
+			"C1 gives 5 volts at 3 amps, 9 volts at 3 amps.\n\nIt draws 2.1 amps at 9 volts, one amp later.\n"},
+		{"amperes", func(w *world) { w.sayAmperes(" amperes", false) },
+			"C1 gives 5 volts 3 amperes, 9 volts 3 amperes.\n\nIt draws 2.1 amperes at 9 volts, one amp later.\n"},
+		{"symbol", func(w *world) { w.sayAmperes(" A", true) },
+			"C1 gives 5 volts 3 A, 9 volts 3 A.\n\nIt draws 2.1 A at 9 volts, one amp later.\n"},
+	} {
+		w := &world{Maker: &Maker{rng: newRand(1), tables: loadMakerTables()}, base: takeSource(n)}
+		w.take(w.base.paragraphs)
+		c.do(w)
+		made, err := w.narration("made")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if made.Text != c.want {
+			t.Errorf("%s: %q, want %q", c.name, made.Text, c.want)
+		}
+		for i := range made.Marks {
+			if notation(made.Marks[i].Meant) != notation(n.Marks[i].Meant) {
+				t.Errorf("%s: mark %d means %s", c.name, i, notation(made.Marks[i].Meant))
+			}
+		}
+	}
+}
+
 // A level list of the table says what its row says, and its rows rise in no
 // port's way above 5 A.
 func TestLevelLists(t *testing.T) {
@@ -222,7 +311,8 @@ func TestGarbleRates(t *testing.T) {
 		}
 	}
 	for _, c := range []struct{ shown, meant string }{
-		{"3.25 amps", "3.25 A"}, {"13 volts", "13 V"}, {"2716 milliamp hours", "2716 mA.h"}, {"3.3 to 21 volts", "3.3..21 V"},
+		{"3.25 amps", "3.25 A"}, {"13 volts", "13 V"}, {"2716 milliamp hours", "2716 mA.h"},
+		{"3.3 to 21 volts", "3.3..21 V"},
 		{"three point two five amps", "3.25 A"}, {"0.8 volts", "0.8 V"},
 	} {
 		q := schema.MustQuantity(c.meant)
@@ -338,9 +428,16 @@ func TestNeighbour(t *testing.T) {
 		value string
 		want  []string
 	}{
-		{"4.7 uF", []string{"3.3 uF", "6.8 uF"}}, {"120 uF", []string{"100 uF", "150 uF"}}, {"0.33 uF", []string{"0.22 uF", "0.47 uF"}},
-		{"5.1 mOhm", []string{"4.7 mOhm", "5.6 mOhm"}}, {"1 nF", []string{"1.5 nF"}}, {"650 V", []string{"600 V", "700 V"}},
-		{"3.15 A", []string{"2.5 A", "4 A"}}, {"5.2 mOhm", []string{"5.2 mOhm"}}, {"65 kHz", []string{"65 kHz"}}, {"50 mV", []string{"50 mV"}},
+		{"4.7 uF", []string{"3.3 uF", "6.8 uF"}},
+		{"120 uF", []string{"100 uF", "150 uF"}},
+		{"0.33 uF", []string{"0.22 uF", "0.47 uF"}},
+		{"5.1 mOhm", []string{"4.7 mOhm", "5.6 mOhm"}},
+		{"1 nF", []string{"1.5 nF"}},
+		{"650 V", []string{"600 V", "700 V"}},
+		{"3.15 A", []string{"2.5 A", "4 A"}},
+		{"5.2 mOhm", []string{"5.2 mOhm"}}, // of no series
+		{"65 kHz", []string{"65 kHz"}},
+		{"50 mV", []string{"50 mV"}},
 	} {
 		q := schema.MustQuantity(c.value)
 		got := map[string]bool{}
@@ -394,4 +491,21 @@ func TestMakerTables(t *testing.T) {
 			t.Errorf("sayunits.tsv: %v", err)
 		}
 	}
+}
+
+// What is taken apart goes together again, whatever the words.
+func FuzzTakeApart(f *testing.F) {
+	for _, s := range []string{"20 volts", "100 to 240 volts", "3.25 amps", "two thirty volts", "1,000 g", "..", "5 5", "12. 5"} {
+		f.Add(s, "20..30 V")
+		f.Add(s, "230 V")
+	}
+	f.Fuzz(func(t *testing.T, shown, meant string) {
+		q, err := schema.ParseQuantity(meant)
+		if err != nil {
+			return
+		}
+		if say := takeApart(shown, q); say != nil && say.String() != shown {
+			t.Errorf("%q for %s goes together as %q", shown, meant, say)
+		}
+	})
 }

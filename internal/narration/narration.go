@@ -5,6 +5,10 @@
 // that scorers read ([Narration.Gold]), and the slot of each quantity
 // ([Narration.Marks]).
 //
+// A [Maker] makes any number of others from them by seed: whole paragraphs of
+// like products together, other names and values that agree as those did, and
+// garbles at counted rates. [Narration.Mark] writes a narration in the form.
+//
 // # The form
 //
 // A file has three parts divided by lines that hold only "---". The head has

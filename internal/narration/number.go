@@ -15,7 +15,9 @@ type numberStyle struct {
 }
 
 // numberStyles are tried in turn when words are taken apart.
-var numberStyles = []numberStyle{{}, {and: true}, {pair: true}, {oh: true}, {and: true, oh: true}, {pair: true, oh: true}}
+var numberStyles = []numberStyle{
+	{}, {and: true}, {pair: true}, {oh: true}, {and: true, oh: true}, {pair: true, oh: true},
+}
 
 // leastUnspelled is the least whole number that is not written in words.
 const leastUnspelled = 1_000_000

@@ -45,6 +45,12 @@ type source struct {
 	voices     bool // turns of several speakers are marked
 }
 
+// like reports whether paragraphs of the two may stand in one narration: of a
+// like product, and told in a like manner.
+func (s *source) like(o *source) bool {
+	return s.family == o.family && s.words == o.words && s.voices == o.voices
+}
+
 // leastParagraphs is how many paragraphs a narration has that others may take
 // from; leastStretch is how long the parts are, in bytes, that one without blank
 // lines is divided into.
@@ -55,7 +61,8 @@ const (
 
 // takeSource takes a narration apart.
 func takeSource(n *Narration) *source {
-	s := &source{n: n, family: loadMakerTables().family(n.Head["product"]), units: map[schema.Unit]string{}, ports: map[string]bool{}, voices: strings.Contains(n.Text, ">>")}
+	s := &source{n: n, family: loadMakerTables().family(n.Head["product"]), voices: strings.Contains(n.Text, ">>")}
+	s.units, s.ports = map[schema.Unit]string{}, map[string]bool{}
 	s.manner()
 	var now paragraph
 	flush := func() {
@@ -94,7 +101,7 @@ func takeSource(n *Narration) *source {
 	plain(strings.TrimRight(n.Text[at:], "\n"))
 	flush()
 	s.headings()
-	if len(s.paragraphs) < leastParagraphs {
+	if len(s.paragraphs) == 1 {
 		s.divide()
 	}
 	return s

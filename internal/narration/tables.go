@@ -56,6 +56,7 @@ type makerTables struct {
 	ratings     []ratings
 	lists       []levelList
 	families    [][2]string
+	manners     map[string][]string
 	first, last []string // of names
 	number      map[int]string
 	numberWords []string
@@ -63,6 +64,11 @@ type makerTables struct {
 
 var loadMakerTables = sync.OnceValue(func() *makerTables {
 	t := &makerTables{heard: map[string][]heardForm{}, units: map[schema.Unit]unitWords{}, number: map[int]string{}}
+	t.manners = map[string][]string{}
+	for _, r := range schema.MustReadTable(tableFiles, "tables/manners.tsv").Rows {
+		text := strings.ReplaceAll(r.Get("text"), "_", " ")
+		t.manners[r.Get("what")] = append(t.manners[r.Get("what")], text)
+	}
 	rows := func(name string) []schema.Row { return schema.MustReadTable(tableFiles, "tables/"+name).Rows }
 	whole := func(r schema.Row, column string) int {
 		n, err := strconv.Atoi(r.Get(column))
@@ -72,7 +78,8 @@ var loadMakerTables = sync.OnceValue(func() *makerTables {
 		return n
 	}
 	for _, r := range rows("garbles.tsv") {
-		t.garbles = append(t.garbles, garbleRow{r.Get("garble"), r.Get("label"), whole(r, "weight"), r.Get("unclear") == "yes"})
+		unclear := r.Get("unclear") == "yes"
+		t.garbles = append(t.garbles, garbleRow{r.Get("garble"), r.Get("label"), whole(r, "weight"), unclear})
 	}
 	for _, r := range rows("misheard.tsv") {
 		k := r.Get("part") + " " + r.Get("means")

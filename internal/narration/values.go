@@ -48,20 +48,31 @@ type saidLevel struct {
 	other   bool // something else is said of it
 }
 
-// levels exchanges lists of fixed levels as a whole. Nothing is exchanged where
-// tests were made at these levels or a density holds the power.
+// held is what else is said of a narration's product and binds its levels.
+type held struct {
+	tested  bool // readings were taken, perhaps at the levels
+	limits  bool // the currents at which it gives up were measured
+	density bool // the power was divided by the volume
+}
+
+// levels exchanges lists of fixed levels as a whole.
 func (w *world) levels() {
 	lists, order := map[listKey][]*saidLevel{}, []listKey{}
-	tested := map[*source]bool{}
+	bound := map[*source]held{}
 	w.each(func(p *piece) {
 		if p.mark.Kind != MarkQuantity {
 			return
 		}
-		name, _, _ := strings.Cut(p.mark.Slot, "@")
-		if strings.HasPrefix(name, "cond.") || strings.HasPrefix(name, "meas.") || name == "density" {
-			tested[p.from] = tested[p.from] || name == "density" || name != "cond.mains" && p.electric()
-			return
+		h := bound[p.from]
+		switch name, _, _ := strings.Cut(p.mark.Slot, "@"); {
+		case name == "density":
+			h.density = true
+		case name == "meas.overcurrent":
+			h.limits = true
+		case strings.HasPrefix(name, "cond."), strings.HasPrefix(name, "meas."):
+			h.tested = h.tested || name != "cond.mains" && p.electric()
 		}
+		bound[p.from] = h
 		l := p.from.n.Level(p.mark.Table())
 		if l == nil {
 			return
@@ -94,8 +105,8 @@ func (w *world) levels() {
 		}
 	})
 	for _, k := range order {
-		if !tested[k.s] && w.chance(shareLevels) {
-			w.exchangeList(k, lists[k])
+		if !bound[k.s].limits && w.chance(shareLevels) {
+			w.exchangeList(k, lists[k], bound[k.s])
 		}
 	}
 }
@@ -109,12 +120,13 @@ func (p *piece) electric() bool {
 }
 
 // exchangeList exchanges the levels of a list for those of a row of the table
-// as long, of at least as much power: what is claimed elsewhere stays true.
-func (w *world) exchangeList(k listKey, said []*saidLevel) {
+// as long, of at least as much power: what is claimed elsewhere stays true. Where
+// readings were taken, each voltage stays with at least its current.
+func (w *world) exchangeList(k listKey, said []*saidLevel, h held) {
 	if k.port == "" || strings.Contains(k.mode, "shared") {
 		return
 	}
-	old := pair{}
+	old, before := pair{}, levelList{}
 	for _, l := range said {
 		if l.other || len(l.v) == 0 || len(l.a) == 0 {
 			return
@@ -123,6 +135,7 @@ func (w *world) exchangeList(k listKey, said []*saidLevel) {
 		if !w.usual(p.v) {
 			return
 		}
+		before.levels = append(before.levels, p)
 		if old.v.IsZero() || p.power().Cmp(old.power()) > 0 {
 			old = p
 		}
@@ -132,10 +145,15 @@ func (w *world) exchangeList(k listKey, said []*saidLevel) {
 		kind = "a"
 	}
 	claims, roof := w.claims(k, old.power())
+	if h.density && len(claims) > 0 {
+		roof = old.power()
+	}
 	var fit []levelList
 	for _, l := range w.tables.lists {
-		top := l.top()
-		if l.port == kind && len(l.levels) == len(said) && top.Cmp(old.power()) >= 0 && (roof.IsZero() || top.Cmp(roof) <= 0) {
+		if l.port != kind || len(l.levels) != len(said) || h.tested && !l.covers(&before) {
+			continue
+		}
+		if top := l.top(); top.Cmp(old.power()) >= 0 && (roof.IsZero() || top.Cmp(roof) <= 0) {
 			fit = append(fit, l)
 		}
 	}
@@ -150,6 +168,18 @@ func (w *world) usual(v schema.Decimal) bool {
 	return slices.ContainsFunc(w.tables.lists, func(l levelList) bool {
 		return slices.ContainsFunc(l.levels, func(p pair) bool { return p.v.Equal(v) })
 	})
+}
+
+// covers reports whether the list has every voltage of the other, with at least
+// its current.
+func (l *levelList) covers(o *levelList) bool {
+	for _, p := range o.levels {
+		has := func(q pair) bool { return q.v.Equal(p.v) && q.a.Cmp(p.a) >= 0 }
+		if !slices.ContainsFunc(l.levels, has) {
+			return false
+		}
+	}
+	return true
 }
 
 // top is the largest power of the list.
@@ -168,11 +198,14 @@ func (l *levelList) top() schema.Decimal {
 func (w *world) claims(k listKey, power schema.Decimal) (same []*piece, roof schema.Decimal) {
 	w.each(func(p *piece) {
 		slot, _, _ := strings.Cut(p.mark.Slot, "@")
-		if p.from != k.s || !p.quantity(schema.KindPower) || !strings.HasPrefix(slot, "power") || p.mark.Meant.Unit != "W" {
+		if p.from != k.s || p.mark.Kind != MarkQuantity || p.mark.Meant.Unit != "W" || !strings.HasPrefix(slot, "power") {
 			return
 		}
 		q := p.mark.Meant.Low
 		_, port, tied := strings.Cut(slot, ":")
+		if one, shared := strings.CutSuffix(port, " shared"); shared && !strings.Contains(one, "+") {
+			return // less than alone, whatever that is
+		}
 		mine := !tied || port == k.port
 		if mine && near(q, power) {
 			same = append(same, p)

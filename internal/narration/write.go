@@ -39,7 +39,8 @@ func (n *Narration) Mark() string {
 	b.WriteString("---\n")
 	for i := range n.Levels {
 		l := &n.Levels[i]
-		b.WriteString(l.ID + " mode=" + quoted(l.Mode) + " port=" + quoted(l.Port) + " protocol=" + quoted(l.Protocol) + "\n")
+		b.WriteString(l.ID + " mode=" + quoted(l.Mode) + " port=" + quoted(l.Port))
+		b.WriteString(" protocol=" + quoted(l.Protocol) + "\n")
 	}
 	for i := range n.Parts {
 		p := &n.Parts[i]

@@ -1,10 +1,12 @@
 // Placefit fits the weights of package extract/place on marked narrations:
 //
-//	go run ./internal/placefit [-fold N] [-penalty X] [-write FILE] FILE.mark ...
+//	go run ./internal/placefit [-fold N] [-made N] [-penalty X] [-write FILE] FILE.mark ...
 //
-// Features seen in one narration only are dropped. With -fold it also fits N
-// times on all narrations but one group and says how well the classes of that
-// group are found. The same narrations give the same bytes.
+// Features seen in one narration only are dropped; made ones do not count. With
+// -fold it also fits N times on all narrations but one group and says how well
+// the classes of that group are found. With -made it adds narrations that package
+// narration makes from those that are fitted on, never from the group left out.
+// The same narrations give the same bytes.
 package main
 
 import (
@@ -35,6 +37,8 @@ func main() {
 	confusions := flag.Bool("confusions", false, "list what was taken for what")
 	least := flag.Int("least", 2, "narrations a feature must be seen in")
 	models := flag.String("models", "", "with -fold, write the weights of each fold to `DIR`")
+	made := flag.Int("made", 0, "add so `many` narrations made from those that are fitted on")
+	rate := flag.Float64("rate", -1, "share of garbled quantities of the made ones; below 0 drawn for each")
 	ports := flag.Bool("ports", false, "fit the antecedents of ports instead")
 	flag.Parse()
 	if *ports {
@@ -48,11 +52,11 @@ func main() {
 		log.Fatal(err)
 	}
 	if *folds > 0 {
-		validate(all, *folds, *penalty, *least, *confusions, *models)
+		validate(all, *folds, settings{*penalty, *least, *made, *rate}, *confusions, *models)
 	}
 	if *write != "" {
-		m, seen := fit(all, *penalty, *least)
-		if err := save(*write, m, seen, len(all)); err != nil {
+		m, seen := fit(settings{*penalty, *least, *made, *rate}.withMade(all), *penalty, *least)
+		if err := save(*write, m, seen, len(all), *made); err != nil {
 			log.Fatal(err)
 		}
 	}
@@ -65,6 +69,8 @@ const leastWeight = 0.05
 // told is a narration with its chain in feature names.
 type told struct {
 	name     string
+	n        *narration.Narration
+	made     bool // from others that are fitted on too
 	features [][]string
 	example  place.Example
 	words    []string // of the mentions
@@ -114,7 +120,7 @@ func one(n *narration.Narration) (*told, error) {
 		return nil, err
 	}
 	d := extract.Survey(tr)
-	t := &told{name: n.Name}
+	t := &told{name: n.Name, n: n}
 	names, rows := []string{}, map[string]int32{}
 	chain := d.ObserveNames(func(name string) int32 {
 		i, ok := rows[name]
@@ -168,6 +174,9 @@ func truth(n *narration.Narration, at *narration.Offsets, start, end int) place.
 func fit(all []*told, penalty float64, least int) (*place.Model, []int) {
 	in, seen := map[string]int{}, map[string]int{}
 	for _, t := range all {
+		if t.made { // says again what its sources said
+			continue
+		}
 		here := map[string]bool{}
 		for _, list := range t.features {
 			for _, f := range list {
@@ -272,7 +281,49 @@ func rows(m *place.Model, t *told) place.Example {
 	return e
 }
 
-func validate(all []*told, folds int, penalty float64, least int, confusions bool, models string) {
+// settings steer a fit.
+type settings struct {
+	penalty float64
+	least   int     // narrations a feature must be seen in
+	made    int     // narrations made from those that are fitted on
+	rate    float64 // of their garbles, below 0 drawn
+}
+
+// withMade adds narrations made from these and no others.
+func (s settings) withMade(all []*told) []*told {
+	if s.made == 0 {
+		return all
+	}
+	var from []*narration.Narration
+	for _, t := range all {
+		from = append(from, t.n)
+	}
+	m, err := narration.NewMaker(1, from)
+	if err != nil {
+		log.Fatal(err)
+	}
+	out := slices.Clone(all)
+	for range s.made {
+		var n *narration.Narration
+		if s.rate < 0 {
+			n, err = m.Next()
+		} else {
+			n, err = m.WithRate(s.rate)
+		}
+		if err != nil {
+			log.Fatal(err)
+		}
+		t, err := one(n)
+		if err != nil {
+			log.Fatal(err)
+		}
+		t.made = true
+		out = append(out, t)
+	}
+	return out
+}
+
+func validate(all []*told, folds int, how settings, confusions bool, models string) {
 	right, said := map[place.Class]int{}, map[place.Class]int{}
 	given := map[place.Class]int{}
 	wrong := map[string]int{}
@@ -286,9 +337,10 @@ func validate(all []*told, folds int, penalty float64, least int, confusions boo
 				train = append(train, t)
 			}
 		}
-		m, seen := fit(train, penalty, least)
+		fitted := how.withMade(train)
+		m, seen := fit(fitted, how.penalty, how.least)
 		if models != "" {
-			if err := save(filepath.Join(models, fmt.Sprintf("places-%d-of-%d.tsv", f, folds)), m, seen, len(train)); err != nil {
+			if err := save(filepath.Join(models, fmt.Sprintf("places-%d-of-%d.tsv", f, folds)), m, seen, len(train), how.made); err != nil {
 				log.Fatal(err)
 			}
 		}
@@ -331,17 +383,21 @@ func validate(all []*told, folds int, penalty float64, least int, confusions boo
 	fmt.Println(strings.Join(list[:min(len(list), 25)], "\n"))
 }
 
-func save(name string, m *place.Model, seen []int, narrations int) error {
+func save(name string, m *place.Model, seen []int, narrations, made int) error {
 	f, err := os.Create(name)
 	if err != nil {
 		return err
 	}
 	w := bufio.NewWriter(f)
+	more := ""
+	if made > 0 {
+		more = fmt.Sprintf(" and %d made from them", made)
+	}
 	fmt.Fprintf(w, "# Weights of the chain of package place (doc.go), natural logarithms, written by go run ./internal/placefit\n"+
-		"# from %d narrations of testdata/tuning. Do not edit: mark more narrations and fit again.\n"+
+		"# from %d narrations of testdata/tuning%s. Do not edit: mark more narrations and fit again.\n"+
 		"# feature   what was seen at a mention (extract/observe.go); @LINK CLASS: a transition\n"+
 		"# n         mentions of the narrations that it was seen at\n"+
-		"# weights   class:weight\n", narrations)
+		"# weights   class:weight\n", narrations, more)
 	if err := m.Write(w, seen, leastWeight); err != nil {
 		return err
 	}
