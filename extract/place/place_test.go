@@ -1,0 +1,217 @@
+package place
+
+import (
+	"bytes"
+	"math"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"saywatt/schema"
+)
+
+// TestClasses walks the table of classes: names are unique and read back, every
+// kind has a class beside None, and None fits all.
+func TestClasses(t *testing.T) {
+	for c := range Classes() {
+		name := Class(c).String()
+		if got, ok := ParseClass(name); !ok || got != Class(c) {
+			t.Errorf("class %d, %q, reads back as %d, %v", c, name, got, ok)
+		}
+	}
+	for k := schema.KindUnknown; k <= schema.KindOther; k++ {
+		all := Allowed(k)
+		if len(all) < 2 || all[0] != None {
+			t.Errorf("kind %v has the classes %v", k, all)
+		}
+	}
+	for _, c := range []struct {
+		class string
+		kind  schema.Kind
+		fits  bool
+	}{
+		{"level.output", schema.KindVoltage, true},
+		{"level.output", schema.KindCapacitance, false},
+		{"size", schema.KindLength, true},
+		{"size", schema.KindCurrent, false},
+		{"part", schema.KindCapacitance, true},
+		{"level.input", schema.KindUnknown, true}, // a number without a unit may be anything
+	} {
+		class, ok := ParseClass(c.class)
+		if !ok || class.Fits(c.kind) != c.fits {
+			t.Errorf("%s fits %v: %v, want %v", c.class, c.kind, class.Fits(c.kind), c.fits)
+		}
+	}
+	if _, ok := ParseClass("level"); ok {
+		t.Error("level is a class of its own")
+	}
+}
+
+// TestHash holds the hash against the published test vectors of FNV-1a, 64 bit
+// (draft-eastlake-fnv, appendix C).
+func TestHash(t *testing.T) {
+	for name, want := range map[string]Hash{"": 0xcbf29ce484222325, "a": 0xaf63dc4c8601ec8c, "foobar": 0x85944171f73967e8} {
+		if got := NewHash(name); got != want {
+			t.Errorf("hash of %q is %#x, want %#x", name, got, want)
+		}
+	}
+	if NewHash("b1:").AddFolded([]byte("Volts")) != NewHash("b1:volts") {
+		t.Error("a name in pieces has another hash")
+	}
+}
+
+// drawn draws a small model and a chain.
+func drawn(t *rapid.T) (*Model, Example) {
+	m, err := NewModel([]string{"one", "two", "three"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range m.weights {
+		m.weights[i] = float64((i*2654435761)%41-20) / 20
+	}
+	scale := rapid.Float64Range(0, 2).Draw(t, "scale")
+	for i := range m.weights {
+		m.weights[i] *= scale
+	}
+	var e Example
+	for range rapid.IntRange(1, 6).Draw(t, "mentions") {
+		o := Observation{Kind: rapid.SampledFrom([]schema.Kind{schema.KindVoltage, schema.KindCurrent, schema.KindLength}).Draw(t, "kind"),
+			Link: Link(rapid.IntRange(0, int(Links)-1).Draw(t, "link"))}
+		for f := range 3 {
+			if rapid.Bool().Draw(t, "feature") {
+				o.Features = append(o.Features, int32(f))
+			}
+		}
+		e.Chain = append(e.Chain, o)
+		e.Truth = append(e.Truth, rapid.SampledFrom(Allowed(o.Kind)).Draw(t, "truth"))
+	}
+	return m, e
+}
+
+// TestMarginals: at each mention the probabilities of its classes add up to 1,
+// others have none.
+func TestMarginals(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m, e := drawn(t)
+		p := m.Infer(e.Chain)
+		for i := range e.Chain {
+			sum := 0.0
+			for c := range Classes() {
+				v := p.At(i, Class(c))
+				if v < 0 || v > 0 && !Class(c).Fits(e.Chain[i].Kind) {
+					t.Fatalf("mention %d is %v with %v", i, Class(c), v)
+				}
+				sum += v
+			}
+			if math.Abs(sum-1) > 1e-9 {
+				t.Fatalf("probabilities of mention %d add up to %v", i, sum)
+			}
+		}
+	})
+}
+
+// TestExhaustive holds the marginals of short chains against the sum over all
+// sequences of classes.
+func TestExhaustive(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m, e := drawn(t)
+		e.Chain = e.Chain[:min(2, len(e.Chain))]
+		p := m.Infer(e.Chain)
+		at := func(i int, c Class) float64 {
+			s := 0.0
+			for _, f := range e.Chain[i].Features {
+				s += m.weights[int(f)*m.classes+int(c)]
+			}
+			return s
+		}
+		total, first := 0.0, map[Class]float64{}
+		for _, a := range Allowed(e.Chain[0].Kind) {
+			if len(e.Chain) == 1 {
+				first[a] += math.Exp(at(0, a))
+				total += math.Exp(at(0, a))
+				continue
+			}
+			for _, b := range Allowed(e.Chain[1].Kind) {
+				s := math.Exp(at(0, a) + at(1, b) + m.weights[m.link(e.Chain[1].Link, a, b)] + m.weights[m.pair(a, b)])
+				first[a] += s
+				total += s
+			}
+		}
+		for c, s := range first {
+			if got, want := p.At(0, c), s/total; math.Abs(got-want) > 1e-9 {
+				t.Fatalf("the first mention is %v with %v, want %v", c, got, want)
+			}
+		}
+	})
+}
+
+// TestGradient holds the gradient of the log likelihood against differences.
+func TestGradient(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m, e := drawn(t)
+		grad := make([]float64, m.Weights())
+		m.LogLikelihood(&e, grad)
+		at := rapid.IntRange(0, len(grad)-1).Draw(t, "weight")
+		const step = 1e-5
+		scratch := make([]float64, m.Weights())
+		m.weights[at] += step
+		up := m.LogLikelihood(&e, scratch)
+		m.weights[at] -= 2 * step
+		down := m.LogLikelihood(&e, scratch)
+		if want := (up - down) / (2 * step); math.Abs(grad[at]-want) > 1e-5 {
+			t.Fatalf("gradient %v, want %v", grad[at], want)
+		}
+	})
+}
+
+// TestWrite: a model written and read again has the same weights but for their
+// rounding.
+func TestWrite(t *testing.T) {
+	m, err := NewModel([]string{"one", "two"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	m.weights[3] = 1.25
+	m.weights[m.link(LinkNear, 2, 4)] = -0.5
+	m.weights[m.pair(1, 1)] = 0.01 // below the least
+	var b bytes.Buffer
+	if err := m.Write(&b, []int{7, 9}, 0.05); err != nil {
+		t.Fatal(err)
+	}
+	n, err := ReadModel(&b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	at := n.Feature(NewHash("one"))
+	if at < 0 || n.weights[int(at)*n.classes+3] != 1.25 || n.weights[n.link(LinkNear, 2, 4)] != -0.5 || n.weights[n.pair(1, 1)] != 0 {
+		t.Error("weights are not what was written")
+	}
+	if n.Feature(NewHash("two")) >= 0 {
+		t.Error("a feature without weights was written")
+	}
+}
+
+func TestReadModelErrors(t *testing.T) {
+	for text, want := range map[string]string{
+		"one\t3":                 "line 1: 2 columns, want 3",
+		"one\t3\tnoclass:1":      "no class with a weight",
+		"one\t3\tpart:x":         "no class with a weight",
+		"@loose part\t0\tpart:1": "names no link",
+		"@near none2\t0\tpart:1": "names no class",
+	} {
+		if _, err := ReadModel(strings.NewReader(text)); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%q: %v, want %q", text, err, want)
+		}
+	}
+}
+
+// TestDefault: the tables that the program carries can be read.
+func TestDefault(t *testing.T) {
+	if m := Default(); len(m.names) < 1000 {
+		t.Errorf("the model has %d features", len(m.names))
+	}
+	if c := Ports(); len(c.weights) < 50 {
+		t.Errorf("the ports have %d features", len(c.weights))
+	}
+}
