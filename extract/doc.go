@@ -12,7 +12,7 @@
 // this package keeps what is doubtful and says in what manner it was written
 // ([Style], [Manner], [UnitFrom], [Joint]) rather than decide.
 //
-// # Three passes
+// # Passes
 //
 // [Lexicon.Scan] cuts the text into tokens in one pass over its bytes: words,
 // numbers in digits, signs, breaks. Every word is looked up while it is hashed.
@@ -24,8 +24,16 @@
 // tolerance, hedge, and how each mention hangs on the one before. It looks only
 // a few tokens ahead, so the cost is linear in the length of the text.
 //
-// The last pass gives each mention its [Context]: section, mode, port, protocol,
-// property and the part it is told of.
+// A survey then lets the names of ports and protocols take the numbers that are
+// theirs ("USB C one"). What is left is a chain of mentions, each with the
+// features seen around it (observe.go). Package place infers from the whole
+// chain what class of place each mention has, with probabilities: a level, the
+// rating of a part, a measurement, another product, nothing. The plan (plan.go)
+// makes regions of it, and a last pass over the tokens gives each mention its
+// [Context]: section, mode, port, protocol, property. Which port a level has is
+// an antecedent, chosen by learned weights (portchoice.go); which part a rating
+// has is a grouping, inferred by package part (parts.go). Where the place is in
+// doubt, [Mention.Places] has all that are likely.
 //
 // The tokens and mentions point into Transcript.Text by byte offsets, and the
 // transcript leads back to the file. A Document is not changed once made and
