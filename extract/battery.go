@@ -12,33 +12,8 @@ import (
 // batterySide turns to the cell, the pack or the rated output.
 func (s *placer) batterySide(kind int32) bool {
 	name := s.c.kinds[kind].name
-	if s.plan != nil && s.section != SectionBattery && s.section != SectionTeardown {
+	if s.section != SectionBattery && s.section != SectionTeardown || name == "rated" && !s.chargeAhead(1) {
 		return false
-	}
-	switch s.section {
-	case SectionTest, SectionThermal, SectionClosing:
-		return false
-	case SectionTeardown:
-		if name == "rated" {
-			if !s.chargeAhead(1) {
-				return false
-			}
-			s.enter(SectionBattery)
-			s.aside = SectionTeardown // "the printed rating is 6300 milliamp hours", for this sentence
-		}
-	case SectionBattery:
-		if name == "rated" && !s.chargeAhead(1) {
-			return false
-		}
-	default:
-		ahead := 3
-		if name == "rated" {
-			ahead = 1
-		}
-		if !s.chargeAhead(ahead) {
-			return false
-		}
-		s.enter(SectionBattery)
 	}
 	s.portPend = false
 	which := 0

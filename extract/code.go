@@ -95,7 +95,7 @@ type partCode struct {
 
 // part reads a part number at token i and gives it to the part told of.
 func (s *placer) part(i int) int {
-	if !s.partsTold(i) {
+	if !s.partsTold() {
 		return s.codeOnly(i)
 	}
 	code, ok := s.readCode(i)
@@ -130,7 +130,7 @@ func (s *placer) codeOnly(i int) int {
 // three digits or more behind: "14 D 471". It returns the token behind, i where
 // there is none.
 func (s *placer) markingCode(i int) int {
-	if !s.partsTold(i) || s.tokens[i].Kind != TokenNumber || s.tokens[i].End-s.tokens[i].Start > 2 || s.unitAt(i+1) {
+	if !s.partsTold() || s.tokens[i].Kind != TokenNumber || s.tokens[i].End-s.tokens[i].Start > 2 || s.unitAt(i+1) {
 		return i
 	}
 	code := append([]byte(nil), s.text[s.tokens[i].Start:s.tokens[i].End]...)
@@ -405,7 +405,7 @@ func (s *placer) codeLetters(i int, inside bool) (letters []byte, n int, heard b
 		}
 		return []byte{s.c.letter[t.Word]}, 1, true
 	}
-	if !inside && t.Word == 0 && len(w) <= 3 && s.digitsFollow(s.skipBreak(i+1)) && !isUpper(w[0]) && s.partsTold(i) {
+	if !inside && t.Word == 0 && len(w) <= 3 && s.digitsFollow(s.skipBreak(i+1)) && !isUpper(w[0]) && s.partsTold() {
 		up := []byte(strings.ToUpper(string(w)))
 		return up, 1, false
 	}
@@ -416,7 +416,7 @@ func (s *placer) codeLetters(i int, inside bool) (letters []byte, n int, heard b
 // behind it, opens a part number: words that announce one stand before, and
 // several digits follow. "it's marked are f six five two".
 func (s *placer) codeNext(i, j int) bool {
-	if !s.partsTold(i) || !s.guarded(s.backOne(i), guardCodeBefore) && !s.makerEnds(i) {
+	if !s.partsTold() || !s.guarded(s.backOne(i), guardCodeBefore) && !s.makerEnds(i) {
 		return false
 	}
 	n := 0

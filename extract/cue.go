@@ -107,11 +107,9 @@ type companion struct {
 
 // property is a row of properties.tsv.
 type property struct {
-	name    string
-	kinds   uint64 // bit set of physical kinds, 0 any
-	section Section
-	weak    bool // enters the section only where no teardown or test runs
-	test    bool // believed only while tests are told
+	name  string
+	kinds uint64 // bit set of physical kinds, 0 any
+	test  bool   // believed only while tests are told
 
 	general  bool // a bare name that a closer one before it outranks
 	bare     bool // may stand behind a number without a unit

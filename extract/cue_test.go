@@ -10,7 +10,7 @@ import (
 
 // cueTables are the tables that loadCues reads, with their columns.
 var cueTables = map[string]string{
-	"cues": "phrase effect value source", "propertywords": "phrase property where source", "properties": "property kinds section within flags source",
+	"cues": "phrase effect value source", "propertywords": "phrase property where source", "properties": "property kinds within flags source",
 	"kinds": "form kind strength manner n source", "kindratings": "kind ratings board source", "ports": "form port number manner n source",
 	"protocols": "form protocol version manner n source", "packages": "form family shape joint values manner n source",
 	"companions": "after general words kind source", "shapes": "kinds kind alone source", "letters": "word letter manner source",

@@ -108,13 +108,6 @@ func (x *Lexicon) loadProperties(add func(string, effect)) error {
 			}
 			p.kinds |= 1 << k
 		}
-		name, weak := strings.CutPrefix(r.Get("section"), "enter:")
-		p.weak = weak
-		if name != "-" {
-			if p.section, err = parseSection(name); err != nil {
-				return fmt.Errorf("properties.tsv:%d: %w", r.Line, err)
-			}
-		}
 		for _, f := range r.List("flags") {
 			switch f {
 			case "general":

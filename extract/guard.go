@@ -37,8 +37,6 @@ const (
 	guardGot
 	guardReviewer
 	guardDenied
-	guardCellWord
-	guardAngle
 	guardRemains
 	guardSwallow
 	guardSwallowVerb
@@ -48,14 +46,13 @@ const (
 	guardPiece
 	guardNameTail
 	guardCodeBefore
-	guardBoard
 	guardPackageBy
 	guardPortName
 	guardPortNoun
 	guardMarking
 )
 
-var guardNames = [...]string{"no_name", "name_end", "name_before", "port_part", "seeing", "seen", "port_verb", "port_joint", "paying", "goes_on", "person", "none", "sum", "together", "again", "pronoun", "counts", "total", "layer", "except", "beside", "got", "reviewer", "denied", "cell_word", "angle", "remains", "swallow", "swallow_verb", "code_dash", "code_slash", "other", "piece", "name_tail", "code_before", "board", "package_by", "port_name", "port_noun", "marking"}
+var guardNames = [...]string{"no_name", "name_end", "name_before", "port_part", "seeing", "seen", "port_verb", "port_joint", "paying", "goes_on", "person", "none", "sum", "together", "again", "pronoun", "counts", "total", "layer", "except", "beside", "got", "reviewer", "denied", "remains", "swallow", "swallow_verb", "code_dash", "code_slash", "other", "piece", "name_tail", "code_before", "package_by", "port_name", "port_noun", "marking"}
 
 var _ [64 - len(guardNames)]struct{} // a set of guards is 64 bits
 

@@ -8,11 +8,11 @@ import (
 )
 
 // places tells for every mention what it may belong to, and finds the parts,
-// ports and product told of. One pass goes over the tokens; a state of few
-// fields (placer) says where the speaker is. Phrases of the cue tables change
-// the state, mentions take its picture:
+// ports and product told of. A plan of the whole document (plan.go) says first
+// which section each stretch of words is of. Then one pass goes over the tokens,
+// with a state (placer) that the plan and phrases of the cue tables change and
+// whose picture the mentions take:
 //
-//   - a section (section.go) lasts until another is entered, over sentences;
 //   - direction, port and protocol (port.go) last inside the sections that
 //     tell of them; a protocol only for the levels it is told with;
 //   - what is told of parts, nouns, part numbers, packages, makers, counts and
@@ -59,44 +59,38 @@ type placer struct {
 	c    *cueTable
 	next int // first mention not yet met
 
-	plan    *plan // nil in the survey
-	region  int   // of the plan
-	planned bool  // a region of the plan is entered
+	plan   *plan // nil in the survey
+	region int   // of the plan
 
 	dropped              []int32 // mentions that a new reading of the one before covers
 	coveredFrom, covered int     // the latest of them
 
-	section   Section
-	asidePort string  // and the port told of there
-	aside     Section // the section to go back to when the sentence ends
-	seenAt    int     // sightings when the section was entered
-	clause    int32   // number of the clause group
-	start     int     // first token of the sentence
-	cased     bool    // the captions have capitals
+	section Section
+	seenAt  int   // sightings when the section was entered
+	clause  int32 // number of the clause group
+	start   int   // first token of the sentence
+	cased   bool  // the captions have capitals
 
-	direction   string // "input", "output" or ""
-	acInput     bool   // the input told of is the mains
-	shared      bool   // ports in use together
-	sharedAt    int32  // clause that said so
-	product     string // the product's own mode
-	port        string
-	portClause  int32
-	portEnd     int  // token behind the last port named
-	portCounted bool // it was counted: "one USB-A"
-	behindEnd   int  // the same where it was named behind its numbers: "45 watts over USB-C"
-	known       []string
-	together    []string // ports joined in this clause
-	protocol    string
-	protoEnd    int    // token behind the protocol
-	protoLast   int32  // clause of the protocol's last use
-	portBefore  string // the port told of before this one
-	alikeEnd    int    // token behind a phrase that likens the port to another, 0 none
-	alikeNamed  bool   // the other is named behind it
-	alikeNext   int    // mentions met when it was said
-	portPend    bool   // a port was named where no levels are told yet
-	headline    bool   // the levels were entered from such a port by the number that follows
-	labelled    bool   // the input was entered by a word for the rating plate, none for the input
-	protocols   []portProtocol
+	direction  string // "input", "output" or ""
+	acInput    bool   // the input told of is the mains
+	shared     bool   // ports in use together
+	sharedAt   int32  // clause that said so
+	product    string // the product's own mode
+	port       string
+	portClause int32
+	portEnd    int // token behind the last port named
+	behindEnd  int // the same where it was named behind its numbers: "45 watts over USB-C"
+	known      []string
+	together   []string // ports joined in this clause
+	protocol   string
+	protoEnd   int    // token behind the protocol
+	protoLast  int32  // clause of the protocol's last use
+	portBefore string // the port told of before this one
+	alikeEnd   int    // token behind a phrase that likens the port to another, 0 none
+	alikeNamed bool   // the other is named behind it
+	alikeNext  int    // mentions met when it was said
+	portPend   bool   // a port was named where no levels are told yet
+	protocols  []portProtocol
 
 	board, side string
 	boardClause int32
@@ -130,7 +124,6 @@ type placer struct {
 	rated      int   // ratings taken so far
 	special    [4]int32
 	battery    int32 // kind of the battery side told of: cell, pack or rated
-	nounEnd    int   // token behind the words that named a part last, section or not
 	seen       []sighting
 	ofSubject  []int32 // by sighting, -1 none
 	cueEnd     int     // token behind the last cue
@@ -143,9 +136,7 @@ type placer struct {
 // walk goes over the tokens once.
 func (s *placer) walk() {
 	for i := 0; i < len(s.tokens); {
-		if s.plan != nil {
-			s.follow(i)
-		}
+		s.follow(i)
 		if s.next < len(s.d.Mentions) && int(s.d.Mentions[s.next].First) <= i {
 			if end := s.packCode(i); end > i {
 				i = end
@@ -243,12 +234,6 @@ func (s *placer) stop(i int) {
 	if s.port == "Qi" && s.testing() {
 		s.port = "" // wireless power is tested by the sentence, a socket until another is named
 	}
-	if s.aside != SectionNone && s.plan == nil {
-		if s.section == SectionInput {
-			s.direction, s.port = "output", s.asidePort
-		}
-		s.section, s.aside = s.aside, SectionNone
-	}
 }
 
 // heading reports whether the sentence that ends at token i is one to three
@@ -303,19 +288,15 @@ func (s *placer) cue(i, end int, effects []effect) int {
 		to := end
 		switch e.kind {
 		case effectSection, effectEnter:
-			from := s.section
-			if !s.enterBy(i, end, Section(e.n), e.kind == effectEnter) {
+			if s.section != Section(e.n) {
 				to = i
-			} else if s.section == SectionInput && from != SectionInput {
-				s.labelled = true
 			}
 		case effectMode:
 			if s.ends(end) && s.last >= 0 && s.d.Mentions[s.last].Context.Clause == s.clause {
 				to = i // "a 12 volt step that it won't take going in."
 				break
 			}
-			s.labelled = false
-			if !s.direct(e.value) {
+			if !s.directed() {
 				to = i
 			}
 		case effectShared:
@@ -328,7 +309,7 @@ func (s *placer) cue(i, end int, effects []effect) int {
 			s.product = e.value
 			s.clause++
 		case effectBoard:
-			if !s.onBoard(i, end, e.value) {
+			if !s.onBoard(i, e.value) {
 				to = i
 			}
 		case effectSide:

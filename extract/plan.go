@@ -161,9 +161,7 @@ func (s *placer) follow(i int) {
 	for s.region+1 < len(s.plan.regions) && s.plan.regions[s.region+1].from <= i {
 		s.region++
 		r := &s.plan.regions[s.region]
-		s.planned = true
 		s.enter(r.section)
-		s.planned = false
 		switch r.mode {
 		case "input":
 			s.direction = "input"

@@ -56,13 +56,12 @@ func (s *placer) portCue(i, end int, f *portForm) int {
 		}
 	}
 	s.claim(i, end, NotCode)
-	counted := s.countBefore(i) > 0
+	s.countBefore(i)
 	s.said(schema.TermPort, i, end, strings.TrimSuffix(name, "*"), groundOf(f.manner))
 	if general, ok := strings.CutSuffix(name, "*"); ok {
 		return s.allOf(general, end)
 	}
 	s.setPort(i, end, name)
-	s.portCounted = counted
 	return end
 }
 
@@ -257,19 +256,6 @@ func (s *placer) setPort(i, end int, name string) {
 			return
 		}
 		s.portPend = true
-	case SectionInput:
-		switch {
-		case strings.HasPrefix(name, "USB-A"), name == "car socket":
-			s.enter(SectionOutput) // these sockets only give (USB Type-C R2.x, 2.2; ISO 4165, from memory)
-		case s.port == "DC" && name != "DC" && s.sentenceStart(s.firstOf(i)) && s.hasNumbers():
-			s.enter(SectionOutput) // the input has had its numbers, the next socket its heading
-		case s.acInput && s.sentenceStart(s.firstOf(i)) || s.acInput && s.clause != s.portClause && s.pastInput(i):
-			s.enter(SectionOutput)
-		}
-	case SectionWireless:
-		if name != "Qi" {
-			s.enter(SectionOutput)
-		}
 	case SectionOutput:
 		if name == "AC" && s.direction == "output" && s.acInput {
 			s.acInput = false
@@ -378,17 +364,6 @@ func (s *placer) firstOf(i int) int {
 	return i
 }
 
-// pastInput reports, for captions without full stops, that the mains input
-// has had its numbers when another port is named at token i.
-func (s *placer) pastInput(i int) bool {
-	return s.last >= 0 && s.d.Mentions[s.last].Context.Section == SectionInput && s.d.Mentions[s.last].Context.Port == "AC"
-}
-
-// hasNumbers reports whether numbers were told since the port was named.
-func (s *placer) hasNumbers() bool {
-	return s.last >= 0 && int(s.d.Mentions[s.last].First) >= s.portEnd
-}
-
 // joinsPort reports whether only joining words stand in tokens [a, b).
 func (s *placer) joinsPort(a, b int) bool {
 	if b-a > 4 || b <= a {
@@ -451,16 +426,9 @@ func (s *placer) share(who string) bool {
 		return false
 	}
 	switch s.section {
-	case SectionTeardown, SectionInput, SectionProduct, SectionBody, SectionWireless, SectionClosing, SectionBattery, SectionCable:
-		if len(s.known) < 2 || s.section == SectionBattery && who != "both" && who != "all" {
-			return false
-		}
-		if s.plan != nil {
-			return false
-		}
-		port, together := s.port, s.together
-		s.enter(SectionOutput)
-		s.port, s.together = port, together
+	case SectionOutput, SectionTest, SectionThermal:
+	default:
+		return false
 	}
 	s.shared, s.sharedAt, s.protocol = true, s.clause, ""
 	all := s.allPorts()

@@ -177,9 +177,6 @@ func (s *placer) productKind(kind string) {
 	have := s.d.Product.Kind
 	if have == "" || kind != have && strings.HasSuffix(kind, have) && s.section <= SectionBody {
 		s.d.Product.Kind = kind
-		if kind == "cable" && s.section == SectionProduct {
-			s.enter(SectionCable)
-		}
 	}
 }
 

@@ -8,10 +8,6 @@ import (
 // clause of speech (common practice, no source).
 const reach = 14
 
-// dollarCount is how often captions showed a dollar sign for volts (own
-// narrations and dev captions; shared garbles name the class in handbook 9.2).
-const dollarCount = 4
-
 // spotReach is how many tokens the place of a measurement stays in mind
 // (common practice, no source).
 const spotReach = 10
@@ -21,15 +17,6 @@ func (s *placer) name(i, end int, prop int32) bool {
 	p := &s.c.properties[prop]
 	if i < s.afterEnd {
 		return true // it was read with the number before it
-	}
-	if p.section != SectionNone {
-		s.enterBy(i, end, p.section, p.weak)
-	}
-	if s.cableProduct() && s.section != SectionTeardown && !s.testing() {
-		switch p.name {
-		case "voltage_drop", "bend_angle", "loss":
-			s.enter(SectionTest) // nobody rates a cable by it
-		}
 	}
 	if p.test && !s.testing() {
 		return false
@@ -122,10 +109,6 @@ func (s *placer) take(k int) int {
 	if m.Not == NotCode && s.cueEnd == int(m.First) && s.protocol != "" && s.protoLast == s.clause {
 		m.Not = NotNothing
 	}
-	if s.plan == nil && m.Not == NotPrice && s.currentNext(k) && (s.section == SectionOutput || s.section == SectionInput) {
-		// "$9 2 amps": number formatting took the volts for dollars
-		m.Not, m.Unit, m.From = NotNothing, UnitWords{Unit: "V", End: m.NumEnd, Manner: MannerHeard, Count: dollarCount}, UnitList
-	}
 	if m.Not == NotVersion && s.cellFormat(m, k) {
 		m.Context = s.picture() // "the 21700 ones"
 		m.Context.Subject = -1
@@ -154,10 +137,6 @@ func (s *placer) take(k int) int {
 	energy := m.From == UnitList && phys == schema.KindRatio && s.energyList()
 	if energy {
 		m.Unit, m.From, phys = UnitWords{}, UnitNone, schema.KindUnknown
-	}
-	if s.plan == nil {
-		s.bodyBegins(m, phys)
-		s.levelsBegin(m, phys)
 	}
 	s.mainsInput(m, phys)
 	if s.protocol != "" && s.protoLast != s.clause && !s.protocolGoesOn(phys) {
@@ -221,7 +200,6 @@ func (s *placer) take(k int) int {
 		}
 	}
 	s.wholeProduct(m, phys, &c)
-	s.headline = false
 	m.Context = c
 	s.last = int32(k)
 	s.rating(k)

@@ -43,9 +43,6 @@ func (s *placer) protocolCue(i, end int, f *protocolForm) int {
 	if s.section != SectionTest {
 		s.noteProtocol(name)
 	}
-	if s.section == SectionInput && s.acInput && s.portClause != s.clause {
-		s.enter(SectionOutput)
-	}
 	if f.protocol == "Qi" || f.protocol == "Qi2" {
 		return end
 	}

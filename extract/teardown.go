@@ -36,21 +36,9 @@ func (s *placer) see(what part.Type, first, last int) *sighting {
 	return &s.seen[len(s.seen)-1]
 }
 
-// nounReach is how many tokens behind the words that name a part its number
-// may stand where no plan tells what is told of (common practice, no source).
-const nounReach = 60
-
-// ratingReach is how many tokens behind the words for a part its first rating
-// stands, so that they open a teardown (common practice, no source).
-const ratingReach = 8
-
-// partsTold reports whether parts are told of at token i.
-func (s *placer) partsTold(i int) bool {
-	switch s.section {
-	case SectionTeardown, SectionBattery:
-		return true
-	}
-	return s.plan == nil && s.nounEnd > 0 && i-s.nounEnd < nounReach
+// partsTold reports whether parts are told of.
+func (s *placer) partsTold() bool {
+	return s.section == SectionTeardown || s.section == SectionBattery
 }
 
 // kindName returns the kind of the part told of last, "" for none.
@@ -85,13 +73,8 @@ func (s *placer) partCue(i, end int, f *partForm) int {
 			kind = s.c.kindID("inductor")
 		}
 	}
-	s.nounEnd = end
 	if s.section != SectionTeardown {
-		if s.plan == nil && f.strong && s.ratedAhead(end, kind) {
-			s.enter(SectionTeardown)
-		} else {
-			return s.named(i, end, kind)
-		}
+		return s.named(i, end, kind)
 	}
 	if s.c.kinds[kind].name == "cell" {
 		s.batterySide(kind)
@@ -114,33 +97,13 @@ func (s *placer) named(i, end int, kind int32) int {
 		s.see(part.Noun, i, end).kind = kind
 		return end
 	}
-	if s.plan != nil {
-		n := s.see(part.Noun, i, end)
-		n.kind, n.outside = kind, true
-	}
+	n := s.see(part.Noun, i, end)
+	n.kind, n.outside = kind, true
 	if s.section == SectionTest || s.section == SectionThermal {
 		s.spot, s.spotClause, s.spotEnd = s.c.kinds[kind].name, s.clause, end
 		return end
 	}
 	return i
-}
-
-// ratedAhead reports whether a rating that the kind can have, or a part number,
-// follows closely.
-func (s *placer) ratedAhead(end int, kind int32) bool {
-	if s.codeWithin(end, 4) {
-		return true
-	}
-	for k := s.next; k < len(s.d.Mentions); k++ {
-		m := &s.d.Mentions[k]
-		if int(m.First) < end || m.Not != NotNothing || !m.HasUnit() {
-			continue
-		}
-		phys := m.Unit.Unit.Kind()
-		return int(m.First)-end <= ratingReach && phys != schema.KindLength && phys != schema.KindTemperature &&
-			s.c.kinds[kind].ratings[phys] != ""
-	}
-	return false
 }
 
 // emarker notes whether the cable has an e-marker; "no" or "without" stands
@@ -176,9 +139,6 @@ func (s *placer) endSubject() { s.subject, s.kind, s.rated = -1, -1, 0 }
 // rating notes mention k as a rating of a part or of the cell where the plan
 // takes it for one.
 func (s *placer) rating(k int) {
-	if s.plan == nil {
-		return
-	}
 	m := &s.d.Mentions[k]
 	i, ok := s.plan.byToken[m.First]
 	if !ok {
@@ -206,7 +166,7 @@ const leastPart = 0.1
 // partCount decides that the bare number of mention m counts parts: a small
 // whole number that the plan takes for nothing else, where parts are told of.
 func (s *placer) partCount(m *Mention) bool {
-	if s.plan == nil || s.section != SectionTeardown && s.section != SectionBattery {
+	if !s.partsTold() {
 		return false
 	}
 	if m.From == UnitOwn || m.Range || !wholeSmall(m.Low) {
@@ -228,7 +188,7 @@ func (s *placer) partCount(m *Mention) bool {
 // k, which the grammar took for a count already.
 func (s *placer) timesCount(k int) {
 	m := &s.d.Mentions[k]
-	if s.plan != nil && s.section == SectionTeardown && m.Not == NotCount && s.timesSign(int(m.NumEnd), k) {
+	if s.section == SectionTeardown && m.Not == NotCount && s.timesSign(int(m.NumEnd), k) {
 		s.see(part.Count, int(m.First), int(m.NumEnd)+1).count = int(m.Low.Float())
 	}
 }
@@ -329,25 +289,4 @@ func (s *placer) countsNoun(m *Mention) bool {
 	}
 	w := s.tokens[i].Word
 	return w != 0 && int(w) < len(s.c.counted) && s.c.counted[w]
-}
-
-// partAhead reports whether a part is named within n words of token i.
-func (s *placer) partAhead(i, n int) bool {
-	for k := i; k < len(s.tokens) && n > 0; k++ {
-		if s.tokens[k].Kind == TokenBreak {
-			continue
-		}
-		if s.tokens[k].Kind != TokenWord {
-			return false
-		}
-		if v, m := s.c.phrases.match(s.tokens, k); m > 0 {
-			for _, e := range s.c.cues[v] {
-				if e.kind == effectPart {
-					return true
-				}
-			}
-		}
-		n--
-	}
-	return false
 }

@@ -12,10 +12,7 @@ const totalReach = 9
 
 // wholeProduct takes a power that is the product's away from the port told of
 // last: a total ("120 watts overall", "if you add all of that it is 502
-// watts"), and a headline behind a mere list of the sockets ("three of them
-// USB-C and one USB-A. It's rated 120 watts"). A total of ports in use together
-// stays theirs. A power on a rating plate where no input was named yet is what
-// the product gives.
+// watts"). A total of ports in use together stays theirs.
 func (s *placer) wholeProduct(m *Mention, phys schema.Kind, c *Context) {
 	if phys != schema.KindPower && phys != schema.KindApparentPower || c.Subject >= 0 {
 		return
@@ -25,14 +22,10 @@ func (s *placer) wholeProduct(m *Mention, phys schema.Kind, c *Context) {
 	default:
 		return
 	}
-	if s.labelled && s.section == SectionInput && c.Property == "" && !s.acInput {
-		c.Section, c.Mode = SectionOutput, strings.Replace(c.Mode, "input", "output", 1)
-	}
 	if c.Port == "" || strings.Contains(c.Port, "+") {
 		return
 	}
-	listed := s.headline && len(s.known) > 1 && (s.portClause != s.clause || s.portCounted && !s.portGives())
-	if listed || s.totalNear(m) {
+	if s.totalNear(m) {
 		c.Port, c.Protocol = "", ""
 	}
 }
@@ -63,14 +56,4 @@ func (s *placer) totalNear(m *Mention) bool {
 		}
 	}
 	return false
-}
-
-// portGives reports whether the words right behind the port named last tell what
-// it gives: "one USB-A with 18 watts", not "one USB-A the box says 45 watts".
-func (s *placer) portGives() bool {
-	i := s.skipBreak(s.portEnd)
-	if s.mentionAt(i) || s.guarded(i, guardPortVerb) {
-		return true
-	}
-	return i < len(s.tokens) && (s.tokens[i].Word == s.c.with || s.tokens[i].Word == s.c.of)
 }

@@ -6,64 +6,6 @@ import (
 	"saywatt/schema"
 )
 
-// testsBegin enters the tests where the speaker goes over to them without a
-// heading, by what only a test gives: an energy, a charge or a share of them
-// that was got, a temperature. What was told right before it in the same breath
-// is the load: "with 150 watts on the mains socket I got 189 watt hours". It
-// reports whether it did.
-func (s *placer) testsBegin(m *Mention, phys schema.Kind) bool {
-	from := s.section
-	switch from {
-	case SectionTest, SectionThermal, SectionClosing:
-		return false
-	}
-	switch phys {
-	case schema.KindEnergy, schema.KindCharge, schema.KindPower:
-		if !s.gotBefore(m) {
-			return false
-		}
-		s.enter(SectionTest)
-	case schema.KindRatio:
-		if !s.gotBefore(m) && !s.ofPower(m) {
-			return false
-		}
-		s.enter(SectionTest)
-	case schema.KindTemperature, schema.KindAngle:
-		if from == SectionTeardown || from == SectionBattery || m.Unit.Unit == "K" || s.angleBefore(m) {
-			return false
-		}
-		spot, end := s.spotSince(max(s.start, int(m.First)-spotReach), int(m.First))
-		if end == 0 {
-			return false // "I heat it with 80 degrees"
-		}
-		s.enter(SectionThermal)
-		s.spot, s.spotClause, s.spotEnd = spot, s.clause, end
-	default:
-		return false
-	}
-	s.loadBefore(m, from)
-	return true
-}
-
-// ofPower reports whether the share is that of powers told right before it, and
-// so an efficiency: "the input is 19.8 watts, the phone gets 14.1 watts, that's
-// 71 percent". A share that something goes to is no such: "to 80 percent".
-func (s *placer) ofPower(m *Mention) bool {
-	if b := s.backOne(int(m.First)); b < 0 || s.tokens[b].Word == s.c.to || s.guarded(b, guardRemains) || m.Range {
-		return false
-	}
-	for k, n := s.next-2, 0; k >= 0 && n < 2; k, n = k-1, n+1 {
-		b := &s.d.Mentions[k]
-		if int(b.First) < s.start || int(m.First-b.Last) > testReach || b.Context.Section != s.section {
-			return false
-		}
-		if b.HasUnit() && b.Unit.Unit.Kind() == schema.KindPower {
-			return b.Context.Subject < 0 && !b.Context.Total
-		}
-	}
-	return false
-}
-
 // testReach is how many tokens before what was got its load may stand (common
 // practice, no source).
 const testReach = 12
@@ -113,21 +55,6 @@ func (s *placer) loadBefore(m *Mention, from Section) {
 		}
 		last = b.First
 	}
-}
-
-// angleBefore reports whether a word of angles, or a number that is one, stands
-// in the sentence shortly before the mention.
-func (s *placer) angleBefore(m *Mention) bool {
-	i := int(m.First)
-	for n := 0; n < 8; n++ {
-		if i = s.backOne(i); i < s.start {
-			return false
-		}
-		if s.guarded(i, guardAngle) {
-			return true
-		}
-	}
-	return false
 }
 
 // spotSince returns the place of a measurement named last in tokens [a, b), and
@@ -187,23 +114,4 @@ func (s *placer) gotBefore(m *Mention) bool {
 // inNumber reports whether the mention before ends behind token i.
 func (s *placer) inNumber(i int) bool {
 	return s.next >= 2 && int(s.d.Mentions[s.next-2].Last) > i
-}
-
-// bodyBehindBattery goes from the battery to the product's own size and weight:
-// "155 millimetres long, it weighs 428 grams", where no cell is told of.
-func (s *placer) bodyBehindBattery(m *Mention, phys schema.Kind) {
-	if phys != schema.KindLength && phys != schema.KindMass || s.kindName() == "cell" {
-		return
-	}
-	for i, n := s.backOne(int(m.First)), 0; i >= s.start && n < testReach; i, n = s.backOne(i), n+1 {
-		if s.guarded(i, guardCellWord) {
-			return
-		}
-	}
-	if i := s.skipBreak(int(m.Last)); s.guarded(i, guardCellWord) {
-		return
-	}
-	prop := s.prop
-	s.enter(SectionBody)
-	s.prop = prop
 }
