@@ -4,7 +4,6 @@ import (
 	"encoding/json"
 	"strings"
 
-	"saywatt/extract/transcript"
 	"saywatt/schema"
 )
 
@@ -51,12 +50,7 @@ type goldTerm struct {
 // Gold returns the truth of the narration's captions in a form, as the scorer
 // of caption files reads it, for a caption file of that name.
 func (n *Narration) Gold(file, form string) ([]byte, error) {
-	source := n.Captions(form)
-	tr, err := transcript.Parse(file, source)
-	if err != nil {
-		return nil, err
-	}
-	at, err := n.Align(tr.Text)
+	tr, at, err := n.transcript(file, form)
 	if err != nil {
 		return nil, err
 	}

@@ -5,8 +5,6 @@ import (
 	"math/rand/v2"
 	"strconv"
 	"strings"
-
-	"saywatt/extract/transcript"
 )
 
 // Maker makes narrations with full truth from marked ones: it puts paragraphs
@@ -282,11 +280,6 @@ func (n *Narration) check() error {
 	if back.Text != n.Text || len(back.Marks) != len(n.Marks) {
 		return fmt.Errorf("%s: what is written reads otherwise", n.Name)
 	}
-	form := n.Form()
-	tr, err := transcript.Parse(n.Name+Ending(form), n.Captions(form))
-	if err != nil {
-		return err
-	}
-	_, err = n.Align(tr.Text)
+	_, _, err = n.Transcript()
 	return err
 }

@@ -16,15 +16,11 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
-	"sort"
-	"sync"
-
-	"gonum.org/v1/gonum/optimize"
 
 	"saywatt/extract"
 	"saywatt/extract/part"
 	"saywatt/extract/place"
-	"saywatt/extract/transcript"
+	"saywatt/internal/fit"
 	"saywatt/internal/narration"
 )
 
@@ -59,7 +55,7 @@ func main() {
 		all = rest
 	}
 	if *write != "" {
-		m, seen := fit(all, *penalty, *least)
+		m, seen := fitted(all, *penalty, *least)
 		if err := save(*write, m, seen, len(all)); err != nil {
 			log.Fatal(err)
 		}
@@ -83,33 +79,23 @@ type told struct {
 // those of a model that was fitted without it, as they are for narrations that
 // nobody marked.
 func read(files []string, models string) ([]*told, error) {
-	sort.Strings(files)
 	places, err := placeModels(models)
 	if err != nil {
 		return nil, err
 	}
+	narrations, err := narration.Read(files)
+	if err != nil {
+		return nil, err
+	}
 	var out []*told
-	for i, f := range files {
-		source, err := os.ReadFile(f)
-		if err != nil {
-			return nil, err
-		}
-		n, err := narration.Parse(f, string(source))
-		if err != nil {
-			return nil, err
-		}
-		form := n.Form()
-		tr, err := transcript.Parse(n.Name+narration.Ending(form), n.Captions(form))
-		if err != nil {
-			return nil, err
-		}
-		at, err := n.Align(tr.Text)
+	for i, n := range narrations {
+		tr, at, err := n.Transcript()
 		if err != nil {
 			return nil, err
 		}
 		d := extract.FindUsing(tr, places[i%len(places)])
 		p := d.PartElements()
-		t := &told{name: f, elements: p.Elements}
+		t := &told{name: n.Name, elements: p.Elements}
 		for _, s := range p.Spans {
 			t.words = append(t.words, d.Words(s[0], s[1]))
 		}
@@ -162,25 +148,12 @@ func (t *told) example(name func(string) int32) *part.Example {
 	return part.NewExample(t.elements, t.sets, name)
 }
 
-// fit fits a model on the narrations.
-func fit(all []*told, penalty float64, least int) (*part.Model, []int) {
-	in, seen, last := map[string]int{}, map[string]int{}, map[string]int{}
-	for k, t := range all {
-		t.example(func(name string) int32 {
-			seen[name]++
-			if last[name] != k+1 {
-				last[name] = k + 1
-				in[name]++
-			}
-			return -1
-		})
-	}
-	var names []string
-	for f, n := range in {
-		if _, ok := part.Priors()[f]; n >= least && !ok {
-			names = append(names, f)
-		}
-	}
+// fitted fits a model on the narrations.
+func fitted(all []*told, penalty float64, least int) (*part.Model, []int) {
+	names, seen := fit.Names(least, len(all), func(k int, see func(string)) {
+		all[k].example(func(name string) int32 { see(name); return -1 })
+	})
+	names = slices.DeleteFunc(names, func(f string) bool { _, ok := part.Priors()[f]; return ok })
 	for f := range part.Priors() {
 		names = append(names, f)
 	}
@@ -208,66 +181,17 @@ func fit(all []*told, penalty float64, least int) (*part.Model, []int) {
 		}
 		examples = append(examples, e)
 	}
-	memo := &memo{model: m, examples: examples, penalty: penalty, mean: make([]float64, m.Weights())}
+	p := fit.Problem{Mean: make([]float64, m.Weights()), Penalty: penalty, Examples: len(examples), Iterations: 150, SetWeights: m.SetWeights,
+		LogLikelihood: func(i int, gradient []float64) float64 { return m.LogLikelihood(examples[i], gradient) }}
 	for i, n := range names {
-		memo.mean[i] = part.Priors()[n]
+		p.Mean[i] = part.Priors()[n]
 	}
-	problem := optimize.Problem{
-		Func: func(x []float64) float64 { return memo.at(x).value },
-		Grad: func(grad, x []float64) { copy(grad, memo.at(x).grad) },
-	}
-	settings := &optimize.Settings{MajorIterations: 150, GradientThreshold: 1e-3}
-	result, err := optimize.Minimize(problem, slices.Clone(memo.mean), settings, &optimize.LBFGS{Store: 8})
-	if err != nil && result == nil {
+	x, err := p.Solve()
+	if err != nil {
 		log.Fatal(err)
 	}
-	m.SetWeights(result.X)
+	m.SetWeights(x)
 	return m, counts
-}
-
-// memo keeps the penalised negative log likelihood at a point: value and
-// gradient are asked for one after the other.
-type memo struct {
-	model    *part.Model
-	examples []*part.Example
-	penalty  float64
-	mean     []float64 // of the prior
-	x, grad  []float64
-	value    float64
-}
-
-func (c *memo) at(x []float64) *memo {
-	if c.x != nil && slices.Equal(c.x, x) {
-		return c
-	}
-	c.x = append(c.x[:0], x...)
-	c.model.SetWeights(c.x)
-	const workers = 2
-	values, grads := [workers]float64{}, [workers][]float64{}
-	var wait sync.WaitGroup
-	for w := range workers {
-		grads[w] = make([]float64, len(x))
-		wait.Go(func() {
-			for i := w; i < len(c.examples); i += workers {
-				values[w] += c.model.LogLikelihood(c.examples[i], grads[w])
-			}
-		})
-	}
-	wait.Wait()
-	c.grad = make([]float64, len(x))
-	c.value = 0
-	for w := range workers {
-		c.value -= values[w]
-	}
-	for i, v := range x {
-		v -= c.mean[i]
-		c.value += c.penalty * v * v / 2
-		c.grad[i] = c.penalty * v
-		for w := range workers {
-			c.grad[i] -= grads[w][i]
-		}
-	}
-	return c
 }
 
 // given reports whether the mention over the tokens is given to a part.
@@ -303,7 +227,7 @@ func validate(all []*told, folds int, penalty float64, least int, list bool) {
 				train = append(train, t)
 			}
 		}
-		m, _ := fit(train, penalty, least)
+		m, _ := fitted(train, penalty, least)
 		for _, t := range test {
 			n, ok := t.score(m, list)
 			fmt.Printf("%-50s %3d of %3d\n", t.name, ok, n)

@@ -33,7 +33,7 @@ func truth(n *narration.Narration, at *narration.Offsets, d *extract.Document, p
 	rates := make([]int, len(p.Elements))
 	for i := range p.Elements {
 		first, last := p.Spans[i][0], p.Spans[i][1]
-		t.marks = append(t.marks, markAt(n, at, int(d.Tokens[first].Start), int(d.Tokens[last-1].End)))
+		t.marks = append(t.marks, n.MarkAt(at, int(d.Tokens[first].Start), int(d.Tokens[last-1].End), narration.Any))
 		rates[i] = -1
 		sure := -1
 		switch p.Elements[i].Type {
@@ -60,7 +60,7 @@ func missed(n *narration.Narration, at *narration.Offsets, d *extract.Document, 
 	have := map[*narration.Mark]bool{}
 	for i := range p.Elements {
 		if p.Elements[i].Type == part.Rating {
-			have[markAt(n, at, int(d.Tokens[p.Spans[i][0]].Start), int(d.Tokens[p.Spans[i][1]-1].End))] = true
+			have[n.MarkAt(at, int(d.Tokens[p.Spans[i][0]].Start), int(d.Tokens[p.Spans[i][1]-1].End), narration.Any)] = true
 		}
 	}
 	all, without := map[*narration.Part]bool{}, map[*narration.Part]bool{}
@@ -80,19 +80,6 @@ func missed(n *narration.Narration, at *narration.Offsets, d *extract.Document, 
 }
 
 func (t *truther) fresh() int { t.next++; return t.next - 1 }
-
-// markAt returns the mark that covers most of the bytes, nil where none does.
-func markAt(n *narration.Narration, at *narration.Offsets, start, end int) *narration.Mark {
-	var best *narration.Mark
-	most := 0
-	for i := range n.Marks {
-		a, b := at.Span(&n.Marks[i])
-		if common := min(b, end) - max(a, start); common > most {
-			best, most = &n.Marks[i], common
-		}
-	}
-	return best
-}
 
 func (t *truther) rated(m *narration.Mark) int {
 	if m == nil || m.Kind != narration.MarkQuantity {

@@ -391,17 +391,9 @@ func markedIn(t *testing.T, set string) []*narration.Narration {
 	if err != nil || len(files) == 0 {
 		t.Fatalf("no narrations: %v", err)
 	}
-	var out []*narration.Narration
-	for _, f := range files {
-		source, err := os.ReadFile(f)
-		if err != nil {
-			t.Fatal(err)
-		}
-		n, err := narration.Parse(strings.TrimSuffix(filepath.Base(f), ".mark"), string(source))
-		if err != nil {
-			t.Fatal(err)
-		}
-		out = append(out, n)
+	out, err := narration.Read(files)
+	if err != nil {
+		t.Fatal(err)
 	}
 	return out
 }

@@ -19,13 +19,10 @@ import (
 	"slices"
 	"sort"
 	"strings"
-	"sync"
-
-	"gonum.org/v1/gonum/optimize"
 
 	"saywatt/extract"
 	"saywatt/extract/place"
-	"saywatt/extract/transcript"
+	"saywatt/internal/fit"
 	"saywatt/internal/narration"
 )
 
@@ -55,7 +52,7 @@ func main() {
 		validate(all, *folds, settings{*penalty, *least, *made, *rate}, *confusions, *models)
 	}
 	if *write != "" {
-		m, seen := fit(settings{*penalty, *least, *made, *rate}.withMade(all), *penalty, *least)
+		m, seen := fitted(settings{*penalty, *least, *made, *rate}.withMade(all), *penalty, *least)
 		if err := save(*write, m, seen, len(all), *made); err != nil {
 			log.Fatal(err)
 		}
@@ -81,17 +78,12 @@ type told struct {
 const excerptSentences = 2
 
 func read(files []string) ([]*told, error) {
-	sort.Strings(files)
+	narrations, err := narration.Read(files)
+	if err != nil {
+		return nil, err
+	}
 	var out []*told
-	for _, f := range files {
-		source, err := os.ReadFile(f)
-		if err != nil {
-			return nil, err
-		}
-		n, err := narration.Parse(f, string(source))
-		if err != nil {
-			return nil, err
-		}
+	for _, n := range narrations {
 		t, err := one(n)
 		if err != nil {
 			return nil, err
@@ -110,12 +102,7 @@ func read(files []string) ([]*told, error) {
 
 // one makes the chain of a narration with the class of each mention.
 func one(n *narration.Narration) (*told, error) {
-	form := n.Form()
-	tr, err := transcript.Parse(n.Name+narration.Ending(form), n.Captions(form))
-	if err != nil {
-		return nil, err
-	}
-	at, err := n.Align(tr.Text)
+	tr, at, err := n.Transcript()
 	if err != nil {
 		return nil, err
 	}
@@ -150,51 +137,35 @@ func one(n *narration.Narration) (*told, error) {
 	return t, nil
 }
 
-// truth is the class of the mark that covers most of the bytes, None where none does.
+// truth is the class of the mark over the bytes, None where there is none.
 func truth(n *narration.Narration, at *narration.Offsets, start, end int) place.Class {
-	best, class := 0, place.None
-	for i := range n.Marks {
-		m := &n.Marks[i]
-		if m.Kind != narration.MarkQuantity {
-			continue
-		}
-		a, b := at.Span(m)
-		if common := min(b, end) - max(a, start); common > best {
-			c, ok := n.Class(m)
-			if !ok {
-				log.Fatalf("%s: slot %q has no class", n.Name, m.Slot)
-			}
-			best, class = common, c
-		}
+	m := n.MarkAt(at, start, end, narration.Quantity)
+	if m == nil {
+		return place.None
 	}
-	return class
+	c, ok := n.Class(m)
+	if !ok {
+		log.Fatalf("%s: slot %q has no class", n.Name, m.Slot)
+	}
+	return c
 }
 
-// fit fits a model on the narrations.
-func fit(all []*told, penalty float64, least int) (*place.Model, []int) {
-	in, seen := map[string]int{}, map[string]int{}
+// fitted fits a model on the narrations. Features are counted in those that
+// people wrote: made ones say again what their sources said.
+func fitted(all []*told, penalty float64, least int) (*place.Model, []int) {
+	var written []*told
 	for _, t := range all {
-		if t.made { // says again what its sources said
-			continue
+		if !t.made {
+			written = append(written, t)
 		}
-		here := map[string]bool{}
-		for _, list := range t.features {
+	}
+	names, seen := fit.Names(least, len(written), func(k int, see func(string)) {
+		for _, list := range written[k].features {
 			for _, f := range list {
-				seen[f]++
-				here[f] = true
+				see(f)
 			}
 		}
-		for f := range here {
-			in[f]++
-		}
-	}
-	var names []string
-	for f, n := range in {
-		if n >= least {
-			names = append(names, f)
-		}
-	}
-	slices.Sort(names)
+	})
 	m, err := place.NewModel(names)
 	if err != nil {
 		log.Fatal(err)
@@ -206,66 +177,18 @@ func fit(all []*told, penalty float64, least int) (*place.Model, []int) {
 			examples = append(examples, rows(m, e))
 		}
 	}
-	x := make([]float64, m.Weights())
-	problem := optimize.Problem{
-		Func: func(x []float64) float64 { return objective(m, examples, x, nil, penalty) },
-		Grad: func(grad, x []float64) { objective(m, examples, x, grad, penalty) },
-	}
-	// Func and Grad are asked for the same x in turn; compute once.
-	memo := &memo{}
-	problem.Func = func(x []float64) float64 { return memo.at(x, m, examples, penalty).value }
-	problem.Grad = func(grad, x []float64) { copy(grad, memo.at(x, m, examples, penalty).grad) }
-	result, err := optimize.Minimize(problem, x, &optimize.Settings{MajorIterations: 120, GradientThreshold: 1e-3}, &optimize.LBFGS{Store: 8})
-	if err != nil && result == nil {
+	p := fit.Problem{Mean: make([]float64, m.Weights()), Penalty: penalty, Examples: len(examples), Iterations: 120, SetWeights: m.SetWeights,
+		LogLikelihood: func(i int, gradient []float64) float64 { return m.LogLikelihood(&examples[i], gradient) }}
+	x, err := p.Solve()
+	if err != nil {
 		log.Fatal(err)
 	}
-	m.SetWeights(result.X)
+	m.SetWeights(x)
 	counts := make([]int, len(names))
 	for i, n := range names {
 		counts[i] = seen[n]
 	}
 	return m, counts
-}
-
-type memo struct {
-	x, grad []float64
-	value   float64
-}
-
-func (c *memo) at(x []float64, m *place.Model, examples []place.Example, penalty float64) *memo {
-	if c.x == nil || !slices.Equal(c.x, x) {
-		c.x = append(c.x[:0], x...)
-		if c.grad == nil {
-			c.grad = make([]float64, len(x))
-		}
-		c.value = objective(m, examples, x, c.grad, penalty)
-	}
-	return c
-}
-
-// objective is the penalised negative log likelihood, its gradient in grad.
-func objective(m *place.Model, examples []place.Example, x, grad []float64, penalty float64) float64 {
-	m.SetWeights(x)
-	const workers = 2
-	values, grads := [workers]float64{}, [workers][]float64{}
-	var wait sync.WaitGroup
-	for w := range workers {
-		grads[w] = make([]float64, len(x))
-		wait.Go(func() {
-			for i := w; i < len(examples); i += workers {
-				values[w] += m.LogLikelihood(&examples[i], grads[w])
-			}
-		})
-	}
-	wait.Wait()
-	value := -values[0] - values[1]
-	for i, v := range x {
-		value += penalty * v * v / 2
-		if grad != nil {
-			grad[i] = -grads[0][i] - grads[1][i] + penalty*v
-		}
-	}
-	return value
 }
 
 // rows turns the names of a narration's features into rows of the model.
@@ -337,8 +260,7 @@ func validate(all []*told, folds int, how settings, confusions bool, models stri
 				train = append(train, t)
 			}
 		}
-		fitted := how.withMade(train)
-		m, seen := fit(fitted, how.penalty, how.least)
+		m, seen := fitted(how.withMade(train), how.penalty, how.least)
 		if models != "" {
 			if err := save(filepath.Join(models, fmt.Sprintf("places-%d-of-%d.tsv", f, folds)), m, seen, len(train), how.made); err != nil {
 				log.Fatal(err)

@@ -8,11 +8,9 @@ import (
 	"slices"
 	"strings"
 
-	"gonum.org/v1/gonum/optimize"
-
 	"saywatt/extract"
 	"saywatt/extract/place"
-	"saywatt/extract/transcript"
+	"saywatt/internal/fit"
 	"saywatt/internal/narration"
 )
 
@@ -25,31 +23,14 @@ type choice struct {
 // portChoices are the questions of a narration whose answer is among the
 // choices.
 func portChoices(n *narration.Narration) (out []choice, asked int) {
-	form := n.Form()
-	tr, err := transcript.Parse(n.Name+narration.Ending(form), n.Captions(form))
-	if err != nil {
-		log.Fatal(err)
-	}
-	at, err := n.Align(tr.Text)
+	tr, at, err := n.Transcript()
 	if err != nil {
 		log.Fatal(err)
 	}
 	d := extract.Find(tr)
 	mark := func(k int) *narration.Mark {
 		m := &d.Mentions[k]
-		start, end := int(d.Tokens[m.First].Start), int(d.Tokens[m.Last-1].End)
-		var best *narration.Mark
-		most := 0
-		for i := range n.Marks {
-			if n.Marks[i].Kind != narration.MarkQuantity {
-				continue
-			}
-			a, b := at.Span(&n.Marks[i])
-			if common := min(b, end) - max(a, start); common > most {
-				best, most = &n.Marks[i], common
-			}
-		}
-		return best
+		return n.MarkAt(at, int(d.Tokens[m.First].Start), int(d.Tokens[m.Last-1].End), narration.Quantity)
 	}
 	class := func(k int) place.Class {
 		if m := mark(k); m != nil {
@@ -93,15 +74,11 @@ func plainPort(s string) string {
 func fitPorts(files []string, folds int, penalty float64, write string) {
 	var all [][]choice
 	asked := 0
-	for _, f := range files {
-		source, err := os.ReadFile(f)
-		if err != nil {
-			log.Fatal(err)
-		}
-		n, err := narration.Parse(f, string(source))
-		if err != nil {
-			log.Fatal(err)
-		}
+	narrations, err := narration.Read(files)
+	if err != nil {
+		log.Fatal(err)
+	}
+	for _, n := range narrations {
 		c, a := portChoices(n)
 		all, asked = append(all, c), asked+a
 	}
@@ -168,28 +145,15 @@ func best(c choice, w map[string]float64) int {
 
 // chooseFit fits weights of features seen in two narrations or more.
 func chooseFit(all [][]choice, penalty float64) (map[string]float64, map[string]int) {
-	in, seen := map[string]int{}, map[string]int{}
-	for _, n := range all {
-		here := map[string]bool{}
-		for _, c := range n {
+	names, seen := fit.Names(2, len(all), func(k int, see func(string)) {
+		for _, c := range all[k] {
 			for _, list := range c.features {
 				for _, f := range list {
-					seen[f]++
-					here[f] = true
+					see(f)
 				}
 			}
 		}
-		for f := range here {
-			in[f]++
-		}
-	}
-	var names []string
-	for f, k := range in {
-		if k >= 2 {
-			names = append(names, f)
-		}
-	}
-	slices.Sort(names)
+	})
 	index := map[string]int{}
 	for i, f := range names {
 		index[f] = i
@@ -214,15 +178,11 @@ func chooseFit(all [][]choice, penalty float64) (map[string]float64, map[string]
 			rows = append(rows, r)
 		}
 	}
-	value := func(x, grad []float64) float64 {
-		v := 0.0
-		for i := range x {
-			v += penalty * x[i] * x[i] / 2
-			if grad != nil {
-				grad[i] = penalty * x[i]
-			}
-		}
-		for _, r := range rows {
+	var x []float64
+	p := fit.Problem{Mean: make([]float64, len(names)), Penalty: penalty, Examples: len(rows), Iterations: 200,
+		SetWeights: func(w []float64) { x = w },
+		LogLikelihood: func(i int, gradient []float64) float64 {
+			r := &rows[i]
 			s := make([]float64, len(r.answers))
 			top := math.Inf(-1)
 			for k, a := range r.answers {
@@ -235,30 +195,24 @@ func chooseFit(all [][]choice, penalty float64) (map[string]float64, map[string]
 			for k := range s {
 				z += math.Exp(s[k] - top)
 			}
-			v -= s[r.right] - top - math.Log(z)
-			if grad == nil {
-				continue
-			}
 			for k, a := range r.answers {
-				p := math.Exp(s[k]-top) / z
+				p := -math.Exp(s[k]-top) / z
 				if k == r.right {
-					p--
+					p++
 				}
 				for _, f := range a {
-					grad[f] += p
+					gradient[f] += p
 				}
 			}
-		}
-		return v
-	}
-	problem := optimize.Problem{Func: func(x []float64) float64 { return value(x, nil) }, Grad: func(g, x []float64) { value(x, g) }}
-	result, err := optimize.Minimize(problem, make([]float64, len(names)), &optimize.Settings{MajorIterations: 200, GradientThreshold: 1e-4}, &optimize.LBFGS{})
-	if err != nil && result == nil {
+			return s[r.right] - top - math.Log(z)
+		}}
+	solved, err := p.Solve()
+	if err != nil {
 		log.Fatal(err)
 	}
 	w := map[string]float64{}
 	for i, f := range names {
-		w[f] = result.X[i]
+		w[f] = solved[i]
 	}
 	return w, seen
 }

@@ -7,8 +7,6 @@ import (
 	"log"
 	"os"
 	"path/filepath"
-	"slices"
-	"strings"
 
 	"saywatt/internal/narration"
 )
@@ -27,18 +25,9 @@ func main() {
 }
 
 func write(dir string, files []string, count int, seed uint64) error {
-	slices.Sort(files)
-	var from []*narration.Narration
-	for _, f := range files {
-		source, err := os.ReadFile(f)
-		if err != nil {
-			return err
-		}
-		n, err := narration.Parse(strings.TrimSuffix(filepath.Base(f), ".mark"), string(source))
-		if err != nil {
-			return err
-		}
-		from = append(from, n)
+	from, err := narration.Read(files)
+	if err != nil {
+		return err
 	}
 	m, err := narration.NewMaker(seed, from)
 	if err != nil {

@@ -6,7 +6,6 @@ import (
 	"log"
 	"os"
 	"path/filepath"
-	"strings"
 
 	"saywatt/internal/narration"
 )
@@ -16,25 +15,20 @@ func main() {
 	if len(os.Args) < 3 {
 		log.Fatal("usage: render DIR FILE.mark ...")
 	}
-	for _, f := range os.Args[2:] {
-		if err := render(os.Args[1], f); err != nil {
+	all, err := narration.Read(os.Args[2:])
+	if err != nil {
+		log.Fatal(err)
+	}
+	for _, n := range all {
+		if err := render(os.Args[1], n); err != nil {
 			log.Fatal(err)
 		}
 	}
 }
 
-func render(dir, file string) error {
-	source, err := os.ReadFile(file)
-	if err != nil {
-		return err
-	}
-	base := strings.TrimSuffix(filepath.Base(file), ".mark")
-	n, err := narration.Parse(base, string(source))
-	if err != nil {
-		return err
-	}
+func render(dir string, n *narration.Narration) error {
 	form := n.Form()
-	name := base + narration.Ending(form)
+	name := n.Name + narration.Ending(form)
 	gold, err := n.Gold(name, form)
 	if err != nil {
 		return err
@@ -42,5 +36,5 @@ func render(dir, file string) error {
 	if err := os.WriteFile(filepath.Join(dir, name), n.Captions(form), 0o644); err != nil {
 		return err
 	}
-	return os.WriteFile(filepath.Join(dir, base+".gold.json"), append(gold, '\n'), 0o644)
+	return os.WriteFile(filepath.Join(dir, n.Name+".gold.json"), append(gold, '\n'), 0o644)
 }
