@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"saywatt/extract/feature"
 	"saywatt/extract/place"
 	"saywatt/schema"
 )
@@ -36,18 +37,15 @@ type Chain struct {
 	Observations []place.Observation
 }
 
-// observer sees features of mentions. Their names are not built where nobody
-// asks for them.
+// observer sees features of mentions.
 type observer struct {
 	*parser
-	d      *Document
+	d *Document
+	feature.List
 	folded string // the text in lower case, at the same offsets
 	words  []int32
 	breath []int32 // number of the sentence, by token
 	events []event
-	model  *place.Model
-	name   func(string) int32 // makes features where a model is trained
-	out    []int32
 	kinds  []string // by item
 	last   map[string]int
 }
@@ -59,14 +57,18 @@ type event struct {
 }
 
 // Observe makes the chain of the document for a model.
-func (d *Document) Observe(model *place.Model) *Chain { return d.observe(model, nil) }
+func (d *Document) Observe(model *place.Model) *Chain {
+	return d.observe(feature.List{Index: model.Index})
+}
 
 // ObserveNames makes the chain with features that name gives rows to: for
 // training.
-func (d *Document) ObserveNames(name func(string) int32) *Chain { return d.observe(nil, name) }
+func (d *Document) ObserveNames(name func(string) int32) *Chain {
+	return d.observe(feature.List{Name: name})
+}
 
-func (d *Document) observe(model *place.Model, name func(string) int32) *Chain {
-	o := &observer{parser: &parser{x: d.Lexicon, text: d.Transcript.Text, tokens: d.Tokens}, d: d, model: model, name: name}
+func (d *Document) observe(list feature.List) *Chain {
+	o := &observer{parser: &parser{x: d.Lexicon, text: d.Transcript.Text, tokens: d.Tokens}, d: d, List: list}
 	o.prepare()
 	c := &Chain{}
 	for i := range d.Mentions {
@@ -86,11 +88,11 @@ func (d *Document) observe(model *place.Model, name func(string) int32) *Chain {
 			next++
 		}
 		o.observe(c, i, next)
-		ends[i] = len(o.out)
+		ends[i] = len(o.Rows)
 	}
 	from := 0
 	for i, end := range ends {
-		c.Observations[i].Features = o.out[from:end:end]
+		c.Observations[i].Features = o.Rows[from:end:end]
 		from = end
 	}
 	return c
@@ -199,28 +201,7 @@ func kindName(m *Mention) string {
 	return m.Unit.Unit.Kind().String()
 }
 
-// put adds a feature whose name is made of the pieces.
-func (o *observer) put(pieces ...string) {
-	if o.name != nil {
-		all := ""
-		for _, p := range pieces {
-			all += p
-		}
-		if f := o.name(all); f >= 0 {
-			o.out = append(o.out, f)
-		}
-		return
-	}
-	h := place.NewHash(pieces[0])
-	for _, p := range pieces[1:] {
-		h = h.Add(p)
-	}
-	if f := o.model.Feature(h); f >= 0 {
-		o.out = append(o.out, f)
-	}
-}
-
-// at is mention k of the chain, nil beyond its ends.
+// item is mention k of the chain, nil beyond its ends.
 func (o *observer) item(c *Chain, k int) *Mention {
 	if k < 0 || k >= len(c.Mentions) {
 		return nil
@@ -254,47 +235,47 @@ func (o *observer) observe(c *Chain, i, seen int) {
 		ob.Link = o.link(b, m)
 	}
 	kind := o.kinds[i]
-	o.put("bias")
-	o.put("k:", kind)
+	o.Put("bias")
+	o.Put("k:", kind)
 	o.value(m, kind)
 	o.neighbours(c, i, kind)
 	o.wordsAround(m, kind)
 	o.eventsAround(m, kind, seen)
 	n := len(o.d.Tokens)
-	o.put("pos:", strconv.Itoa(int(m.First)*10/max(n, 1)), " ", kind)
+	o.Put("pos:", strconv.Itoa(int(m.First)*10/max(n, 1)), " ", kind)
 }
 
 // value adds what the number itself shows.
 func (o *observer) value(m *Mention, kind string) {
 	q := m.Quantity()
 	if m.Range {
-		o.put("range ", kind)
+		o.Put("range ", kind)
 	}
 	if m.Group >= 0 {
-		o.put("group")
+		o.Put("group")
 	}
 	if m.Qualifier != schema.QualifierNone {
-		o.put("q:", m.Qualifier.String())
+		o.Put("q:", m.Qualifier.String())
 	}
 	switch m.From {
 	case UnitList:
-		o.put("listed ", kind)
+		o.Put("listed ", kind)
 	case UnitGroup:
-		o.put("grouped ", kind)
+		o.Put("grouped ", kind)
 	}
 	if m.Not != NotNothing {
-		o.put("not:", m.Not.String())
+		o.Put("not:", m.Not.String())
 	}
 	if !m.HasUnit() {
-		o.put("style:", strconv.Itoa(int(m.Style)))
+		o.Put("style:", strconv.Itoa(int(m.Style)))
 		return
 	}
 	si := math.Abs(q.SI())
 	if si > 0 {
-		o.put("m:", kind, ":", strconv.Itoa(int(math.Floor(3*math.Log10(si)+1e-9))))
+		o.Put("m:", kind, ":", strconv.Itoa(int(math.Floor(3*math.Log10(si)+1e-9))))
 	}
-	o.put("v:", q.Low.String(), "..", q.High.String(), " ", string(m.Unit.Unit))
-	o.put("d:", strconv.Itoa(min(3, max(0, int(-m.Low.Exp)))), " ", kind)
+	o.Put("v:", q.Low.String(), "..", q.High.String(), " ", string(m.Unit.Unit))
+	o.Put("d:", strconv.Itoa(min(3, max(0, int(-m.Low.Exp)))), " ", kind)
 }
 
 // neighbours adds the kinds of the mentions around and how they hang together.
@@ -304,21 +285,21 @@ func (o *observer) neighbours(c *Chain, i int, kind string) {
 	linkBefore, linkBehind := place.LinkFar, place.LinkFar
 	if b := o.item(c, i-1); b != nil {
 		before, linkBefore = o.kinds[i-1], o.link(b, m)
-		o.put("k-1:", before, "/", linkBefore.String(), " ", kind)
+		o.Put("k-1:", before, "/", linkBefore.String(), " ", kind)
 		if bb := o.item(c, i-2); bb != nil {
-			o.put("k-2:", o.kinds[i-2], "/", o.link(bb, b).String(), " ", before, "/", linkBefore.String(), " ", kind)
+			o.Put("k-2:", o.kinds[i-2], "/", o.link(bb, b).String(), " ", before, "/", linkBefore.String(), " ", kind)
 		}
 	} else {
-		o.put("first")
+		o.Put("first")
 	}
 	if a := o.item(c, i+1); a != nil {
 		behind, linkBehind = o.kinds[i+1], o.link(m, a)
-		o.put("k+1:", behind, "/", linkBehind.String(), " ", kind)
+		o.Put("k+1:", behind, "/", linkBehind.String(), " ", kind)
 		if aa := o.item(c, i+2); aa != nil {
-			o.put("k+2:", o.kinds[i+2], "/", o.link(a, aa).String(), " ", behind, "/", linkBehind.String(), " ", kind)
+			o.Put("k+2:", o.kinds[i+2], "/", o.link(a, aa).String(), " ", behind, "/", linkBehind.String(), " ", kind)
 		}
 	}
-	o.put("k:", before, "/", linkBefore.String(), " ", kind, " ", behind, "/", linkBehind.String())
+	o.Put("k:", before, "/", linkBefore.String(), " ", kind, " ", behind, "/", linkBehind.String())
 	o.pairs(c, i, kind)
 }
 
@@ -341,7 +322,7 @@ func (o *observer) pairs(c *Chain, i int, kind string) {
 			count++
 		}
 	}
-	o.put("pairs:", strconv.Itoa(min(count, 4)), " ", kind)
+	o.Put("pairs:", strconv.Itoa(min(count, 4)), " ", kind)
 }
 
 // wordsAround adds the words before and behind, a mention among them by its
@@ -357,7 +338,7 @@ func (o *observer) wordsAround(m *Mention, kind string) {
 		if sentence && o.breath[i] != o.breath[m.First] {
 			sentence = false
 			if n == 0 {
-				o.put("starts ", kind)
+				o.Put("starts ", kind)
 			}
 		}
 		if t.Kind == TokenPara {
@@ -369,18 +350,18 @@ func (o *observer) wordsAround(m *Mention, kind string) {
 		n++
 		w := o.folded[t.Start:t.End]
 		if n <= 2 {
-			o.put("b", strconv.Itoa(n), ":", w)
+			o.Put("b", strconv.Itoa(n), ":", w)
 			if n == 1 && sentence {
-				o.put("b1:", w, " ", kind)
+				o.Put("b1:", w, " ", kind)
 			}
 		}
 		if sentence {
-			o.put("s:", w)
+			o.Put("s:", w)
 		} else {
-			o.put("t:", w)
+			o.Put("t:", w)
 		}
 		if n <= 6 {
-			o.put("c:", w, " ", kind)
+			o.Put("c:", w, " ", kind)
 		}
 	}
 	n = 0
@@ -391,7 +372,7 @@ func (o *observer) wordsAround(m *Mention, kind string) {
 		}
 		if o.breath[i] != o.breath[m.First] {
 			if n == 0 {
-				o.put("ends ", kind)
+				o.Put("ends ", kind)
 			}
 			break
 		}
@@ -401,12 +382,12 @@ func (o *observer) wordsAround(m *Mention, kind string) {
 		n++
 		w := o.folded[t.Start:t.End]
 		if n <= 2 {
-			o.put("a", strconv.Itoa(n), ":", w)
+			o.Put("a", strconv.Itoa(n), ":", w)
 			if n == 1 {
-				o.put("a1:", w, " ", kind)
+				o.Put("a1:", w, " ", kind)
 			}
 		}
-		o.put("a:", w)
+		o.Put("a:", w)
 	}
 	o.heading(m)
 }
@@ -422,7 +403,7 @@ func (o *observer) heading(m *Mention) {
 	}
 	for n := 0; n < headingWords && i < int(m.First); i++ {
 		if t := &o.tokens[i]; t.Kind == TokenWord {
-			o.put("h:", o.folded[t.Start:t.End])
+			o.Put("h:", o.folded[t.Start:t.End])
 			n++
 		}
 	}
@@ -443,15 +424,15 @@ func (o *observer) eventsAround(m *Mention, kind string, seen int) {
 		}
 		for f := range fades {
 			if int(far) <= fades[f].words {
-				o.put("e", fades[f].name, ":", e.name)
+				o.Put("e", fades[f].name, ":", e.name)
 				if f <= 3 {
-					o.put("ek:", e.name, " ", kind)
+					o.Put("ek:", e.name, " ", kind)
 				}
 				break
 			}
 		}
 		if o.breath[e.token] == o.breath[m.First] && far <= sentenceWords {
-			o.put("es:", e.name)
+			o.Put("es:", e.name)
 		}
 	}
 	o.direction(kind, here, seen)
@@ -459,7 +440,7 @@ func (o *observer) eventsAround(m *Mention, kind string, seen int) {
 	for k := seen - 1; k >= 0 && topic < 3; k-- {
 		if e := &o.events[k]; isTopic(e.name) {
 			topic++
-			o.put("top", strconv.Itoa(topic), ":", e.name, " ", kind)
+			o.Put("top", strconv.Itoa(topic), ":", e.name, " ", kind)
 		}
 	}
 	for k := seen; k < len(o.events); k++ {
@@ -470,8 +451,8 @@ func (o *observer) eventsAround(m *Mention, kind string, seen int) {
 		if o.words[e.token]-o.words[min(int(m.Last), len(o.tokens))] > eventsBehind || o.breath[e.token] != o.breath[m.First] {
 			break
 		}
-		o.put("eb:", e.name)
-		o.put("ebk:", e.name, " ", kind)
+		o.Put("eb:", e.name)
+		o.Put("ebk:", e.name, " ", kind)
 	}
 }
 
@@ -486,12 +467,12 @@ func (o *observer) direction(kind string, here int32, seen int) {
 		far := int(here - o.words[e.token])
 		for f := range fades {
 			if far <= fades[f].words {
-				o.put("way", fades[f].name, ":", e.name, " ", kind)
+				o.Put("way", fades[f].name, ":", e.name, " ", kind)
 				break
 			}
 		}
 		if e.name != "port" {
-			o.put("way:", e.name, " ", kind)
+			o.Put("way:", e.name, " ", kind)
 			return
 		}
 	}

@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 	"strconv"
+
+	"saywatt/extract/feature"
 )
 
 // Bounds of the features (common practice, no source; which of the features
@@ -26,33 +28,10 @@ const (
 
 var layoutNames = [layouts]string{"first", "behind", "none"}
 
-// seer sees the features of gaps and segments. Their names are built only
-// where a model is trained.
+// seer sees the features of gaps and segments.
 type seer struct {
 	elements []Element
-	model    *Model
-	name     func(string) int32
-	out      []int32
-}
-
-func (s *seer) put(pieces ...string) {
-	if s.name != nil {
-		all := ""
-		for _, p := range pieces {
-			all += p
-		}
-		if f := s.name(all); f >= 0 {
-			s.out = append(s.out, f)
-		}
-		return
-	}
-	h := hashSeed
-	for _, p := range pieces {
-		h = addHash(h, p)
-	}
-	if f, ok := s.model.index[h]; ok {
-		s.out = append(s.out, f)
-	}
+	feature.List
 }
 
 // short names an element for the features of its neighbours.
@@ -71,49 +50,49 @@ func (s *seer) gap(i int) {
 	e := &s.elements[i]
 	link := e.Link.String()
 	before, here := s.short(i-1), s.short(i)
-	s.put("gap")
-	s.put("link:", link)
-	s.put("types:", before, ">", here)
-	s.put("types:", before, ">", here, "/", link)
-	s.put("here:", here, "/", link)
-	s.put("before:", before, "/", link)
-	s.put("next:", here, ">", s.short(i+1))
-	s.put("next:", here, ">", s.short(i+1), "/", link)
-	s.put("four:", s.short(i-2), " ", before, ">", here, " ", s.short(i+1))
-	s.put("signs:", e.Signs)
-	s.put("signs:", e.Signs, " ", before, ">", here)
+	s.Put("gap")
+	s.Put("link:", link)
+	s.Put("types:", before, ">", here)
+	s.Put("types:", before, ">", here, "/", link)
+	s.Put("here:", here, "/", link)
+	s.Put("before:", before, "/", link)
+	s.Put("next:", here, ">", s.short(i+1))
+	s.Put("next:", here, ">", s.short(i+1), "/", link)
+	s.Put("four:", s.short(i-2), " ", before, ">", here, " ", s.short(i+1))
+	s.Put("signs:", e.Signs)
+	s.Put("signs:", e.Signs, " ", before, ">", here)
 	n := len(e.Words)
 	for k := max(0, n-gapWords); k < n; k++ {
-		s.put("w:", e.Words[k])
-		s.put("w:", e.Words[k], " ", here)
+		s.Put("w:", e.Words[k])
+		s.Put("w:", e.Words[k], " ", here)
 	}
 	for k := 0; k < min(n, 2); k++ {
-		s.put("f:", e.Words[k])
-		s.put("f:", e.Words[k], " ", before)
+		s.Put("f:", e.Words[k])
+		s.Put("f:", e.Words[k], " ", before)
 	}
 	if n == 0 {
-		s.put("close ", before, ">", here)
+		s.Put("close ", before, ">", here)
 		if b := &s.elements[i-1]; e.Type == Rating && b.Type == Rating && b.Kinds == 0 && e.Link == LinkTight {
-			s.put("split number")
+			s.Put("split number")
 		}
 	} else {
-		s.put("w1:", e.Words[n-1], " ", here)
-		s.put("w1:", e.Words[n-1], " ", before, ">", here)
+		s.Put("w1:", e.Words[n-1], " ", here)
+		s.Put("w1:", e.Words[n-1], " ", before, ">", here)
 	}
-	s.put("n:", strconv.Itoa(bucket(n)))
+	s.Put("n:", strconv.Itoa(bucket(n)))
 	for _, b := range e.Between {
-		s.put("between:", b)
-		s.put("between:", b, " ", here)
+		s.Put("between:", b)
+		s.Put("between:", b, " ", here)
 	}
 	if e.Type == Rating {
-		s.put("sure:", strconv.Itoa(e.Sure))
-		s.put("sure:", strconv.Itoa(e.Sure), " ", link)
-		s.put("sure:", strconv.Itoa(e.Sure), " ", before)
+		s.Put("sure:", strconv.Itoa(e.Sure))
+		s.Put("sure:", strconv.Itoa(e.Sure), " ", link)
+		s.Put("sure:", strconv.Itoa(e.Sure), " ", before)
 	}
 	if e.Type == Noun {
-		s.put("noun:", e.Name)
+		s.Put("noun:", e.Name)
 		if e.Plural {
-			s.put("plural ", before)
+			s.Put("plural ", before)
 		}
 	}
 }
@@ -146,9 +125,9 @@ func (s *seer) segments(i int, each func(j int, features []int32, l layout)) {
 	var t tally
 	for j := i + 1; j <= len(s.elements) && j-i <= maxLength; j++ {
 		s.add(&t, i, j-1)
-		s.out = s.out[:0]
+		s.Rows = s.Rows[:0]
 		l := s.inside(&t, i, j)
-		each(j, s.out, l)
+		each(j, s.Rows, l)
 	}
 }
 
@@ -182,37 +161,37 @@ func (s *seer) add(t *tally, i, k int) {
 
 // inside adds the features of the segment [i, j).
 func (s *seer) inside(t *tally, i, j int) layout {
-	s.put("length:", strconv.Itoa(min(j-i, 8)))
+	s.Put("length:", strconv.Itoa(min(j-i, 8)))
 	for ty := Code; ty < Rating; ty++ {
 		if t.other[ty] {
-			s.put("other ", ty.String())
+			s.Put("other ", ty.String())
 		}
 		if t.repeat[ty] {
-			s.put("repeat ", ty.String())
+			s.Put("repeat ", ty.String())
 		}
 	}
-	s.put("nouns:", strconv.Itoa(min(len(t.nouns), 3)), " ratings:", strconv.Itoa(min(len(t.ratings), 4)))
-	s.put("has:", digit(t.count[Noun]), digit(t.count[Code]), digit(t.count[Package]), digit(t.count[Maker]),
+	s.Put("nouns:", strconv.Itoa(min(len(t.nouns), 3)), " ratings:", strconv.Itoa(min(len(t.ratings), 4)))
+	s.Put("has:", digit(t.count[Noun]), digit(t.count[Code]), digit(t.count[Package]), digit(t.count[Maker]),
 		digit(min(len(t.ratings), 1)))
-	s.put("first:", s.short(i))
-	s.put("last:", s.short(j-1))
+	s.Put("first:", s.short(i))
+	s.Put("last:", s.short(j-1))
 	if j-i == 1 {
-		s.put("lone:", s.short(i))
+		s.Put("lone:", s.short(i))
 		if e := &s.elements[i]; e.Type == Rating {
-			s.put("lone:", strconv.Itoa(e.Sure))
+			s.Put("lone:", strconv.Itoa(e.Sure))
 		}
 	}
 	least := 5
 	for _, k := range t.ratings {
 		least = min(least, s.elements[k].Sure)
 	}
-	s.put("least:", strconv.Itoa(least), " ", digit(len(t.ratings)))
+	s.Put("least:", strconv.Itoa(least), " ", digit(len(t.ratings)))
 	if j-i <= seqLength {
 		order := ""
 		for k := i; k < j; k++ {
 			order += s.short(k) + " "
 		}
-		s.put("order:", order)
+		s.Put("order:", order)
 	}
 	s.ratings(t)
 	return s.nouns(t, i)
@@ -231,17 +210,17 @@ func (s *seer) ratings(t *tally) {
 			switch {
 			case o.Kinds != e.Kinds:
 			case o.Value == e.Value:
-				s.put("again")
-				s.put("again ", e.Name)
+				s.Put("again")
+				s.Put("again ", e.Name)
 			case multiple(o.Number, e.Number):
-				s.put("multiple")
-				s.put("multiple ", e.Name)
+				s.Put("multiple")
+				s.Put("multiple ", e.Name)
 			case sameDigits(o.Number, e.Number):
-				s.put("digits")
-				s.put("digits ", e.Name)
+				s.Put("digits")
+				s.Put("digits ", e.Name)
 			default:
-				s.put("second")
-				s.put("second ", e.Name)
+				s.Put("second")
+				s.Put("second ", e.Name)
 			}
 		}
 	}
@@ -251,10 +230,10 @@ func (s *seer) ratings(t *tally) {
 	for _, n := range names {
 		set += n + " "
 	}
-	s.put("set:", set)
+	s.Put("set:", set)
 	for a := range names {
 		for b := range a {
-			s.put("pair:", names[b], " ", names[a])
+			s.Put("pair:", names[b], " ", names[a])
 		}
 	}
 }
@@ -283,33 +262,33 @@ func sameDigits(a, b float64) bool {
 func (s *seer) nouns(t *tally, i int) layout {
 	l := nounNone
 	if len(t.nouns) == 0 {
-		s.put("no noun")
+		s.Put("no noun")
 		for _, k := range t.ratings {
-			s.put("no noun ", s.elements[k].Name)
+			s.Put("no noun ", s.elements[k].Name)
 		}
 		return l
 	}
 	if l = nounFirst; len(t.ratings) > 0 && t.ratings[0] < t.nouns[0] {
 		l = nounBehind
 	}
-	s.put("layout:", layoutNames[l], " ", digit(len(t.ratings)))
+	s.Put("layout:", layoutNames[l], " ", digit(len(t.ratings)))
 	var kinds uint64
 	for n, k := range t.nouns {
 		e := &s.elements[k]
 		kinds |= e.Kinds
 		if n > 0 {
 			for b := t.nouns[n-1] + 1; b < k; b++ {
-				s.put("noun behind ", s.elements[b].Type.String())
+				s.Put("noun behind ", s.elements[b].Type.String())
 			}
 			b := &s.elements[t.nouns[n-1]]
 			switch {
 			case b.Detail == e.Detail:
-				s.put("same noun")
+				s.Put("same noun")
 			case b.Name == e.Name:
-				s.put("same family")
+				s.Put("same family")
 			default:
-				s.put("nouns:", b.Name, ",", e.Name)
-				s.put("other noun")
+				s.Put("nouns:", b.Name, ",", e.Name)
+				s.Put("other noun")
 			}
 		}
 	}
@@ -319,14 +298,14 @@ func (s *seer) nouns(t *tally, i int) layout {
 		e := &s.elements[k]
 		if e.Kinds&kinds == 0 {
 			unfit++
-			s.put("unfit ", e.Name)
+			s.Put("unfit ", e.Name)
 		} else {
-			s.put("fit ", e.Name)
+			s.Put("fit ", e.Name)
 		}
-		s.put("of:", family, " ", e.Name)
-		s.put("of:", family, " ", e.Detail)
+		s.Put("of:", family, " ", e.Name)
+		s.Put("of:", family, " ", e.Detail)
 	}
-	s.put("unfit:", strconv.Itoa(min(unfit, 2)))
-	s.put("family:", family, " ", digit(len(t.ratings)))
+	s.Put("unfit:", strconv.Itoa(min(unfit, 2)))
+	s.Put("family:", family, " ", digit(len(t.ratings)))
 	return l
 }

@@ -1,6 +1,10 @@
 package part
 
-import "math"
+import (
+	"math"
+
+	"saywatt/extract/feature"
+)
 
 // Example is a list of elements with what is known of their parts: for each
 // the numbers of the parts that it can be told of, a bit each of a set. Two
@@ -53,17 +57,17 @@ type segment struct {
 
 // NewExample makes an example. name gives features their rows, -1 for none.
 func NewExample(elements []Element, parts []Set, name func(string) int32) *Example {
-	s := &seer{elements: elements, name: name}
+	s := &seer{elements, feature.List{Name: name}}
 	e := &Example{n: len(elements)}
 	must := musts(parts)
 	for i := range elements {
 		e.links = append(e.links, elements[i].Link)
 		e.from = append(e.from, len(e.segments))
-		s.out = s.out[:0]
+		s.Rows = s.Rows[:0]
 		if i > 0 {
 			s.gap(i)
 		}
-		e.gaps = append(e.gaps, append([]int32(nil), s.out...))
+		e.gaps = append(e.gaps, append([]int32(nil), s.Rows...))
 		common := parts[i]
 		s.segments(i, func(j int, features []int32, l layout) {
 			common = common.and(parts[j-1])

@@ -1,6 +1,10 @@
 package part
 
-import "math"
+import (
+	"math"
+
+	"saywatt/extract/feature"
+)
 
 // Groups divides the elements into the likeliest groups, in order. Every
 // element is in one of them; many groups have one element.
@@ -9,7 +13,7 @@ func (m *Model) Groups(elements []Element) []Group {
 	if n == 0 {
 		return nil
 	}
-	s := &seer{elements: elements, model: m}
+	s := &seer{elements, feature.List{Index: m.index}}
 	type step struct {
 		score  float64
 		from   int32
@@ -25,9 +29,9 @@ func (m *Model) Groups(elements []Element) []Group {
 	for i := range n {
 		gap := 0.0
 		if i > 0 {
-			s.out = s.out[:0]
+			s.Rows = s.Rows[:0]
 			s.gap(i)
-			gap = m.sum(s.out)
+			gap = m.sum(s.Rows)
 		}
 		s.segments(i, func(j int, features []int32, l layout) {
 			inside := gap + m.sum(features)

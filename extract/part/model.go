@@ -10,6 +10,7 @@ import (
 	"strings"
 	"sync"
 
+	"saywatt/extract/feature"
 	"saywatt/schema"
 )
 
@@ -47,47 +48,30 @@ var Priors = sync.OnceValue(func() map[string]float64 {
 // Model holds the weights. It is not changed once made and may be used by
 // several goroutines.
 type Model struct {
-	index   map[uint64]int32 // feature hash to its weight
-	names   []string
+	index   *feature.Index
 	weights []float64 // by feature, then the turns of layout
-}
-
-// FNV-1a, 64 bit.
-const (
-	hashSeed  = uint64(14695981039346656037)
-	hashPrime = 1099511628211
-)
-
-func addHash(h uint64, piece string) uint64 {
-	for i := range len(piece) {
-		h = (h ^ uint64(piece[i])) * hashPrime
-	}
-	return h
 }
 
 // NewModel returns a model of the named features with all weights zero.
 func NewModel(names []string) (*Model, error) {
-	m := &Model{names: names, index: make(map[uint64]int32, len(names))}
-	for i, n := range names {
-		h := addHash(hashSeed, n)
-		if old, ok := m.index[h]; ok {
-			return nil, fmt.Errorf("features %q and %q have one hash", names[old], n)
-		}
-		m.index[h] = int32(i)
+	index, err := feature.NewIndex(names)
+	if err != nil {
+		return nil, err
 	}
+	m := &Model{index: index}
 	m.weights = make([]float64, m.Weights())
 	return m, nil
 }
 
 // Weights returns the number of weights.
-func (m *Model) Weights() int { return len(m.names) + int(Links)*int(layouts*layouts) }
+func (m *Model) Weights() int { return len(m.index.Names) + int(Links)*int(layouts*layouts) }
 
 // SetWeights makes w the weights of the model.
 func (m *Model) SetWeights(w []float64) { m.weights = w }
 
 // turn is the index of the weight of a layout behind another over a link.
 func (m *Model) turn(l Link, before, now layout) int {
-	return len(m.names) + (int(l)*int(layouts)+int(before))*int(layouts) + int(now)
+	return len(m.index.Names) + (int(l)*int(layouts)+int(before))*int(layouts) + int(now)
 }
 
 // turnName is how the table of weights calls a turn.
@@ -153,7 +137,7 @@ func (m *Model) Write(w io.Writer, seen []int) error {
 			fmt.Fprintf(b, "%s\t%d\t%s\n", name, n, strconv.FormatFloat(v, 'f', -1, 64))
 		}
 	}
-	for i, name := range m.names {
+	for i, name := range m.index.Names {
 		line(name, seen[i], m.weights[i])
 	}
 	m.eachTurn(func(name string, at int) { line(name, 0, m.weights[at]) })

@@ -160,7 +160,7 @@ func TestGradient(t *testing.T) {
 func TestModelTable(t *testing.T) {
 	m := Default()
 	var b bytes.Buffer
-	if err := m.Write(&b, make([]int, len(m.names))); err != nil {
+	if err := m.Write(&b, make([]int, len(m.index.Names))); err != nil {
 		t.Fatal(err)
 	}
 	again, err := ReadModel(&b)

@@ -3,6 +3,7 @@ package place
 import (
 	"math"
 
+	"saywatt/extract/feature"
 	"saywatt/schema"
 )
 
@@ -33,13 +34,12 @@ type Observation struct {
 // several goroutines.
 type Model struct {
 	classes int
-	index   map[uint64]int32 // feature hash to its first weight divided by classes
-	names   []string         // of the features, for people
-	weights []float64        // [feature][class], then [link][before][class], then [before][class], then [first class]
+	Index   *feature.Index
+	weights []float64 // [feature][class], then [link][before][class], then [before][class], then [first class]
 }
 
 // size is how many weights a model of n features has.
-func (m *Model) transitions() int { return len(m.names) * m.classes }
+func (m *Model) transitions() int { return len(m.Index.Names) * m.classes }
 
 func (m *Model) link(l Link, before, class Class) int {
 	return m.transitions() + (int(l)*m.classes+int(before))*m.classes + int(class)

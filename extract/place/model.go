@@ -9,6 +9,8 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+
+	"saywatt/extract/feature"
 )
 
 // Default returns the model of tables/weights.tsv.
@@ -25,55 +27,13 @@ var Default = sync.OnceValue(func() *Model {
 	return m
 })
 
-// Hash identifies a feature: FNV-1a, 64 bit, over its name. It may be taken
-// piece by piece.
-type Hash uint64
-
-const (
-	hashSeed  = 14695981039346656037
-	hashPrime = 1099511628211
-)
-
-// NewHash returns the hash of the first piece of a name.
-func NewHash(piece string) Hash { return Hash(hashSeed).Add(piece) }
-
-// Add returns the hash with a piece behind it.
-func (h Hash) Add(piece string) Hash {
-	for i := range len(piece) {
-		h = (h ^ Hash(piece[i])) * hashPrime
-	}
-	return h
-}
-
-// AddFolded is Add for the bytes of a word, folded to lower case.
-func (h Hash) AddFolded(word []byte) Hash {
-	for _, b := range word {
-		if b >= 'A' && b <= 'Z' {
-			b |= 0x20
-		}
-		h = (h ^ Hash(b)) * hashPrime
-	}
-	return h
-}
-
-// Feature returns the row of a feature, -1 where the model has none.
-func (m *Model) Feature(h Hash) int32 {
-	if i, ok := m.index[uint64(h)]; ok {
-		return i
-	}
-	return -1
-}
-
 // NewModel returns a model of the named features with all weights zero.
 func NewModel(names []string) (*Model, error) {
-	m := &Model{classes: Classes(), names: names, index: make(map[uint64]int32, len(names))}
-	for i, n := range names {
-		h := uint64(NewHash(n))
-		if old, ok := m.index[h]; ok {
-			return nil, fmt.Errorf("features %q and %q have one hash", names[old], n)
-		}
-		m.index[h] = int32(i)
+	index, err := feature.NewIndex(names)
+	if err != nil {
+		return nil, err
 	}
+	m := &Model{classes: Classes(), Index: index}
 	m.weights = make([]float64, m.Weights())
 	return m, nil
 }
@@ -170,7 +130,7 @@ func (m *Model) Write(w io.Writer, seen []int, least float64) error {
 			fmt.Fprintf(b, "%s\t%d\t%s\n", name, n, strings.Join(out, " "))
 		}
 	}
-	for i, name := range m.names {
+	for i, name := range m.Index.Names {
 		line(name, seen[i], func(c Class) int { return i*m.classes + int(c) })
 	}
 	for before := range m.classes {

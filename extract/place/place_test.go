@@ -8,6 +8,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"saywatt/extract/feature"
 	"saywatt/schema"
 )
 
@@ -45,19 +46,6 @@ func TestClasses(t *testing.T) {
 	}
 	if _, ok := ParseClass("level"); ok {
 		t.Error("level is a class of its own")
-	}
-}
-
-// TestHash holds the hash against the published test vectors of FNV-1a, 64 bit
-// (draft-eastlake-fnv, appendix C).
-func TestHash(t *testing.T) {
-	for name, want := range map[string]Hash{"": 0xcbf29ce484222325, "a": 0xaf63dc4c8601ec8c, "foobar": 0x85944171f73967e8} {
-		if got := NewHash(name); got != want {
-			t.Errorf("hash of %q is %#x, want %#x", name, got, want)
-		}
-	}
-	if NewHash("b1:").AddFolded([]byte("Volts")) != NewHash("b1:volts") {
-		t.Error("a name in pieces has another hash")
 	}
 }
 
@@ -183,11 +171,11 @@ func TestWrite(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	at := n.Feature(NewHash("one"))
+	at := n.Index.Row(feature.Of("one"))
 	if at < 0 || n.weights[int(at)*n.classes+3] != 1.25 || n.weights[n.link(LinkNear, 2, 4)] != -0.5 || n.weights[n.pair(1, 1)] != 0 {
 		t.Error("weights are not what was written")
 	}
-	if n.Feature(NewHash("two")) >= 0 {
+	if n.Index.Row(feature.Of("two")) >= 0 {
 		t.Error("a feature without weights was written")
 	}
 }
@@ -208,8 +196,8 @@ func TestReadModelErrors(t *testing.T) {
 
 // TestDefault: the tables that the program carries can be read.
 func TestDefault(t *testing.T) {
-	if m := Default(); len(m.names) < 1000 {
-		t.Errorf("the model has %d features", len(m.names))
+	if m := Default(); len(m.Index.Names) < 1000 {
+		t.Errorf("the model has %d features", len(m.Index.Names))
 	}
 	if c := Ports(); len(c.weights) < 50 {
 		t.Errorf("the ports have %d features", len(c.weights))

@@ -21,6 +21,7 @@ import (
 	"strings"
 
 	"saywatt/extract"
+	"saywatt/extract/feature"
 	"saywatt/extract/place"
 	"saywatt/internal/fit"
 	"saywatt/internal/narration"
@@ -196,7 +197,7 @@ func rows(m *place.Model, t *told) place.Example {
 	e := place.Example{Truth: t.example.Truth, Chain: slices.Clone(t.example.Chain)}
 	for i, list := range t.features {
 		for _, f := range list {
-			if r := m.Feature(place.NewHash(f)); r >= 0 {
+			if r := m.Index.Row(feature.Of(f)); r >= 0 {
 				e.Chain[i].Features = append(e.Chain[i].Features, r)
 			}
 		}
