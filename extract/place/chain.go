@@ -35,6 +35,7 @@ type Observation struct {
 type Model struct {
 	classes int
 	Index   *feature.Index
+	steps   []float64 // exponentials of the weights of transitions, [link][before][class]
 	weights []float64 // [feature][class], then [link][before][class], then [before][class], then [first class]
 }
 
@@ -74,107 +75,94 @@ func (m *Marginals) Best(i int) (Class, float64) {
 	return best, m.At(i, best)
 }
 
-// lattice is the chain's working memory.
+// lattice is the chain's working memory, [mention][class]. Forward and backward
+// sums are scaled to add up to 1 at each mention, so that nothing underflows.
 type lattice struct {
-	score, alpha, beta []float64 // [mention][class], natural logarithms
-	logZ               float64
+	score, likely   []float64 // sum of the weights, and its exponential over that of the largest
+	forward, behind []float64
+	scale           []float64 // by mention
+	logZ            float64
 }
-
-var impossible = math.Inf(-1)
 
 // run fills the lattice for the chain.
 func (m *Model) run(chain []Observation, l *lattice) {
 	n, k := len(chain), m.classes
-	grow := func(s []float64) []float64 {
-		if cap(s) < n*k {
-			return make([]float64, n*k)
-		}
-		return s[:n*k]
-	}
-	l.score, l.alpha, l.beta = grow(l.score), grow(l.alpha), grow(l.beta)
+	room := make([]float64, 4*n*k+n)
+	l.score, l.likely, l.forward, l.behind, l.scale = room[:n*k], room[n*k:2*n*k], room[2*n*k:3*n*k], room[3*n*k:4*n*k], room[4*n*k:]
+	l.logZ = 0
 	for i := range chain {
-		o := &chain[i]
-		row := l.score[i*k : i*k+k]
-		for c := range row {
-			row[c] = impossible
-		}
-		for _, c := range Allowed(o.Kind) {
-			row[c] = 0
-		}
-		for _, f := range o.Features {
-			w := m.weights[int(f)*k : int(f)*k+k]
-			for _, c := range Allowed(o.Kind) {
-				row[c] += w[c]
-			}
-		}
-	}
-	var room [256]float64
-	for i := range chain {
-		a := l.alpha[i*k : i*k+k]
-		for c := range a {
-			a[c] = impossible
-		}
-		for _, c := range Allowed(chain[i].Kind) {
-			if i == 0 {
-				a[c] = l.score[c]
-				continue
-			}
-			sum := room[:0]
-			for _, b := range Allowed(chain[i-1].Kind) {
-				sum = append(sum, l.alpha[(i-1)*k+int(b)]+m.weights[m.link(chain[i].Link, b, c)]+m.weights[m.pair(b, c)])
-			}
-			a[c] = l.score[i*k+int(c)] + logSum(sum)
-		}
+		m.weigh(&chain[i], l, i)
+		m.forward(chain, l, i)
 	}
 	for i := n - 1; i >= 0; i-- {
-		b := l.beta[i*k : i*k+k]
-		for c := range b {
-			b[c] = impossible
+		now := l.behind[i*k : i*k+k]
+		if i == n-1 {
+			for _, c := range Allowed(chain[i].Kind) {
+				now[c] = 1
+			}
+			continue
 		}
+		step := m.steps[int(chain[i+1].Link)*k*k:]
 		for _, c := range Allowed(chain[i].Kind) {
-			if i == n-1 {
-				b[c] = 0
-				continue
-			}
-			sum := room[:0]
+			row, sum := step[int(c)*k:], 0.0
 			for _, d := range Allowed(chain[i+1].Kind) {
-				j := (i+1)*k + int(d)
-				sum = append(sum, l.beta[j]+l.score[j]+m.weights[m.link(chain[i+1].Link, c, d)]+m.weights[m.pair(c, d)])
+				sum += row[d] * l.likely[(i+1)*k+int(d)] * l.behind[(i+1)*k+int(d)]
 			}
-			b[c] = logSum(sum)
+			now[c] = sum / l.scale[i+1]
 		}
-	}
-	l.logZ = 0
-	if n > 0 {
-		l.logZ = logSum(l.alpha[(n-1)*k : n*k])
 	}
 }
 
-// logSum returns ln Σ exp(x).
-func logSum(x []float64) float64 {
-	top := impossible
-	for _, v := range x {
-		top = max(top, v)
-	}
-	if math.IsInf(top, -1) {
-		return top
-	}
-	sum := 0.0
-	for _, v := range x {
-		if v > top-40 {
-			sum += math.Exp(v - top)
+// weigh sums the weights of the features of mention i for its classes.
+func (m *Model) weigh(o *Observation, l *lattice, i int) {
+	k, classes := m.classes, Allowed(o.Kind)
+	row := l.score[i*k : i*k+k]
+	for _, f := range o.Features {
+		w := m.weights[int(f)*k : int(f)*k+k]
+		for _, c := range classes {
+			row[c] += w[c]
 		}
 	}
-	return top + math.Log(sum)
+	top := math.Inf(-1)
+	for _, c := range classes {
+		top = max(top, row[c])
+	}
+	for _, c := range classes {
+		l.likely[i*k+int(c)] = math.Exp(row[c] - top)
+	}
+	l.logZ += top
+}
+
+// forward goes on to mention i.
+func (m *Model) forward(chain []Observation, l *lattice, i int) {
+	k, total := m.classes, 0.0
+	now := l.forward[i*k : i*k+k]
+	for _, c := range Allowed(chain[i].Kind) {
+		sum := 1.0
+		if i > 0 {
+			sum = 0
+			step := m.steps[int(chain[i].Link)*k*k:]
+			for _, b := range Allowed(chain[i-1].Kind) {
+				sum += l.forward[(i-1)*k+int(b)] * step[int(b)*k+int(c)]
+			}
+		}
+		now[c] = sum * l.likely[i*k+int(c)]
+		total += now[c]
+	}
+	for _, c := range Allowed(chain[i].Kind) {
+		now[c] /= total
+	}
+	l.scale[i] = total
+	l.logZ += math.Log(total)
 }
 
 // Infer returns the marginals of the chain.
 func (m *Model) Infer(chain []Observation) *Marginals {
 	var l lattice
 	m.run(chain, &l)
-	out := &Marginals{classes: m.classes, p: make([]float64, len(chain)*m.classes)}
+	out := &Marginals{classes: m.classes, p: l.forward}
 	for i := range out.p {
-		out.p[i] = math.Exp(l.alpha[i] + l.beta[i] - l.logZ)
+		out.p[i] *= l.behind[i]
 	}
 	return out
 }

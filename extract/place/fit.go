@@ -1,7 +1,5 @@
 package place
 
-import "math"
-
 // Example is a chain with the class that each of its mentions has.
 type Example struct {
 	Chain []Observation
@@ -18,7 +16,7 @@ func (m *Model) LogLikelihood(e *Example, grad []float64) float64 {
 		o, truth := &e.Chain[i], e.Truth[i]
 		ll += l.score[i*k+int(truth)]
 		for _, c := range Allowed(o.Kind) {
-			d := -math.Exp(l.alpha[i*k+int(c)] + l.beta[i*k+int(c)] - l.logZ)
+			d := -l.forward[i*k+int(c)] * l.behind[i*k+int(c)]
 			if c == truth {
 				d++
 			}
@@ -33,10 +31,11 @@ func (m *Model) LogLikelihood(e *Example, grad []float64) float64 {
 		ll += m.weights[m.link(o.Link, before, truth)] + m.weights[m.pair(before, truth)]
 		grad[m.link(o.Link, before, truth)]++
 		grad[m.pair(before, truth)]++
+		step := m.steps[int(o.Link)*k*k:]
 		for _, b := range Allowed(e.Chain[i-1].Kind) {
 			for _, c := range Allowed(o.Kind) {
-				t := m.weights[m.link(o.Link, b, c)] + m.weights[m.pair(b, c)]
-				p := math.Exp(l.alpha[(i-1)*k+int(b)] + t + l.score[i*k+int(c)] + l.beta[i*k+int(c)] - l.logZ)
+				at := i*k + int(c)
+				p := l.forward[(i-1)*k+int(b)] * step[int(b)*k+int(c)] * l.likely[at] * l.behind[at] / l.scale[i]
 				grad[m.link(o.Link, b, c)] -= p
 				grad[m.pair(b, c)] -= p
 			}
@@ -44,6 +43,3 @@ func (m *Model) LogLikelihood(e *Example, grad []float64) float64 {
 	}
 	return ll
 }
-
-// SetWeights makes w the weights of the model.
-func (m *Model) SetWeights(w []float64) { m.weights = w }

@@ -34,8 +34,24 @@ func NewModel(names []string) (*Model, error) {
 		return nil, err
 	}
 	m := &Model{classes: Classes(), Index: index}
-	m.weights = make([]float64, m.Weights())
+	m.SetWeights(make([]float64, m.Weights()))
 	return m, nil
+}
+
+// SetWeights makes w the weights of the model.
+func (m *Model) SetWeights(w []float64) {
+	m.weights = w
+	if m.steps == nil {
+		m.steps = make([]float64, int(Links)*m.classes*m.classes)
+	}
+	for l := range Links {
+		for b := range m.classes {
+			for c := range m.classes {
+				at := (int(l)*m.classes+b)*m.classes + c
+				m.steps[at] = math.Exp(w[m.link(l, Class(b), Class(c))] + w[m.pair(Class(b), Class(c))])
+			}
+		}
+	}
 }
 
 // linkPrefix marks the rows of transitions in the table of weights.
@@ -93,6 +109,7 @@ func ReadModel(r io.Reader) (*Model, error) {
 			next++
 		}
 	}
+	m.SetWeights(m.weights)
 	return m, nil
 }
 

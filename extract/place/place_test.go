@@ -62,6 +62,7 @@ func drawn(t *rapid.T) (*Model, Example) {
 	for i := range m.weights {
 		m.weights[i] *= scale
 	}
+	m.SetWeights(m.weights)
 	var e Example
 	for range rapid.IntRange(1, 6).Draw(t, "mentions") {
 		o := Observation{Kind: rapid.SampledFrom([]schema.Kind{schema.KindVoltage, schema.KindCurrent, schema.KindLength}).Draw(t, "kind"),
@@ -144,8 +145,10 @@ func TestGradient(t *testing.T) {
 		const step = 1e-5
 		scratch := make([]float64, m.Weights())
 		m.weights[at] += step
+		m.SetWeights(m.weights)
 		up := m.LogLikelihood(&e, scratch)
 		m.weights[at] -= 2 * step
+		m.SetWeights(m.weights)
 		down := m.LogLikelihood(&e, scratch)
 		if want := (up - down) / (2 * step); math.Abs(grad[at]-want) > 1e-5 {
 			t.Fatalf("gradient %v, want %v", grad[at], want)
