@@ -18,6 +18,7 @@ const (
 	eventsBehind  = 10  // how far behind it an event counts
 	sentenceWords = 40  // how far a sentence reaches in captions without full stops
 	eventsFade    = 400 // how far before it an event counts
+	recent        = 80  // how far before it an event counts by the kind of quantity too
 	headingWords  = 4   // words of a paragraph that head it
 	nearWords     = 8   // a few words: LinkNear
 	sentenceLink  = 30  // words to the next breath: LinkSentence
@@ -29,6 +30,16 @@ var fades = [...]struct {
 	words int
 	name  string
 }{{4, "4"}, {12, "12"}, {30, "30"}, {80, "80"}, {200, "200"}, {eventsFade, "400"}}
+
+// farName names a distance in words.
+func farName(words int) string {
+	for _, f := range fades {
+		if words <= f.words {
+			return f.name
+		}
+	}
+	return "more"
+}
 
 // Chain is what the chain of package place is asked about: the mentions of a
 // document that may be quantities.
@@ -422,14 +433,9 @@ func (o *observer) eventsAround(m *Mention, kind string, seen int) {
 		if o.last[e.name] != k {
 			continue // told again since
 		}
-		for f := range fades {
-			if int(far) <= fades[f].words {
-				o.Put("e", fades[f].name, ":", e.name)
-				if f <= 3 {
-					o.Put("ek:", e.name, " ", kind)
-				}
-				break
-			}
+		o.Put("e", farName(int(far)), ":", e.name)
+		if int(far) <= recent {
+			o.Put("ek:", e.name, " ", kind)
 		}
 		if o.breath[e.token] == o.breath[m.First] && far <= sentenceWords {
 			o.Put("es:", e.name)
@@ -464,12 +470,8 @@ func (o *observer) direction(kind string, here int32, seen int) {
 		if !strings.HasPrefix(e.name, "mode=") && e.name != "shared" && e.name != "single" && e.name != "port" {
 			continue
 		}
-		far := int(here - o.words[e.token])
-		for f := range fades {
-			if far <= fades[f].words {
-				o.Put("way", fades[f].name, ":", e.name, " ", kind)
-				break
-			}
+		if far := int(here - o.words[e.token]); far <= eventsFade {
+			o.Put("way", farName(far), ":", e.name, " ", kind)
 		}
 		if e.name != "port" {
 			o.Put("way:", e.name, " ", kind)

@@ -354,16 +354,6 @@ func (a *portAsker) wordAt(i int32) string {
 // portType is the name of a port without its number.
 func portType(name string) string { return strings.TrimRight(name, "0123456789") }
 
-// farName names a distance in words.
-func farName(words int) string {
-	for _, f := range fades {
-		if words <= f.words {
-			return f.name
-		}
-	}
-	return "more"
-}
-
 // choosePorts gives every level and power the port that is likeliest.
 func (d *Document) choosePorts(p *plan) {
 	class := func(k int) place.Class {

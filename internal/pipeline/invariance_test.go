@@ -2,7 +2,6 @@ package pipeline
 
 import (
 	"fmt"
-	"os"
 	"path/filepath"
 	"strings"
 	"sync"
@@ -12,7 +11,6 @@ import (
 	"saywatt/internal/narration"
 	"saywatt/schema"
 
-	"github.com/google/go-cmp/cmp"
 )
 
 const invarianceHead = `# Changes of the captions that must not matter, over all narrations of testdata/tuning and, by totals only, testdata/heldout:
@@ -290,19 +288,7 @@ func TestInvariance(t *testing.T) {
 	const file = "../../testdata/invariance-scores.txt"
 	got := invarianceHead + "\n# testdata/tuning\n" + invarianceTable(t, "tuning") +
 		"\n# testdata/heldout\n" + invarianceTable(t, "heldout")
-	if *update {
-		if err := os.WriteFile(file, []byte(got), 0o644); err != nil {
-			t.Fatal(err)
-		}
-		return
-	}
-	want, err := os.ReadFile(file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if diff := cmp.Diff(strings.Split(string(want), "\n"), strings.Split(got, "\n")); diff != "" {
-		t.Errorf("the shares moved (-committed +now); read them, then -update:\n%s", diff)
-	}
+	committed(t, file, got)
 }
 
 func invarianceTable(t *testing.T, set string) string {

@@ -15,7 +15,6 @@ import (
 	"saywatt/internal/glossary"
 	"saywatt/schema"
 
-	"github.com/google/go-cmp/cmp"
 )
 
 const termScoresHead = `# How well names are read: go test ./internal/pipeline -run TestTermScores -update writes this file, and the same test
@@ -114,19 +113,7 @@ func TestTermScores(t *testing.T) {
 		}
 	}
 	got := b.String()
-	if *update {
-		if err := os.WriteFile(file, []byte(got), 0o644); err != nil {
-			t.Fatal(err)
-		}
-		return
-	}
-	want, err := os.ReadFile(file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if diff := cmp.Diff(strings.Split(string(want), "\n"), strings.Split(got, "\n")); diff != "" {
-		t.Errorf("the scores moved (-committed +now); read them, then -update:\n%s", diff)
-	}
+	committed(t, file, got)
 }
 
 // hasTerms reports whether the truth of a set has names.
