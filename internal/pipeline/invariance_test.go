@@ -10,7 +10,6 @@ import (
 	"saywatt/extract/transcript"
 	"saywatt/internal/narration"
 	"saywatt/schema"
-
 )
 
 const invarianceHead = `# Changes of the captions that must not matter, over all narrations of testdata/tuning and, by totals only, testdata/heldout:

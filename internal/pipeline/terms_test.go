@@ -14,7 +14,6 @@ import (
 	"saywatt/extract/transcript"
 	"saywatt/internal/glossary"
 	"saywatt/schema"
-
 )
 
 const termScoresHead = `# How well names are read: go test ./internal/pipeline -run TestTermScores -update writes this file, and the same test
