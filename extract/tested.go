@@ -48,62 +48,15 @@ func (s *placer) tested(m *Mention, k int, phys schema.Kind) int32 {
 }
 
 // byDefault names the property that the section gives a number which no word
-// names, or "" for a level's voltage and current.
+// names, or "" for a level's voltage and current and for a rating.
 func (s *placer) byDefault(m *Mention, k int, phys schema.Kind, c *Context) string {
-	if s.last >= 0 {
-		before := &s.d.Mentions[s.last]
-		switch b := before.Context.Property; {
-		case phys == schema.KindRatio && m.Joint == JointTo && b == "charge_time":
-			return "state_of_charge" // "58 minutes to a hundred percent"
-		case phys == schema.KindRatio && m.Joint == JointTo && b == "cycles":
-			return "capacity_retention" // "2500 cycles to eighty percent"
-		case phys == schema.KindRatio && (b == "cycles" || before.Unit.Unit == "{cycle}") && before.Context.Clause == s.clause && s.remains(int(before.Last), int(m.First)):
-			return "capacity_retention" // "3000 cycles until it is down to 80 percent"
-		case phys == schema.KindRatio && m.Range && m.Low.Coef == 0:
-			return "state_of_charge" // "from 0 to 80 percent"
-		case phys == schema.KindTime && b == "state_of_charge" && before.Context.Clause == s.clause:
-			return "charge_time"
-		case phys == schema.KindPower && s.cableProduct() && (b == "voltage_drop" || b == "loss") && before.Context.Clause == s.clause:
-			return "loss" // "you lose 0.7 volts, which is 2.1 watts"
-		case phys == schema.KindRatio && s.cableProduct() && s.section == SectionTest:
-			return "loss" // nobody tells the share that arrives
-		case phys == schema.KindRatio && b == "loss" && before.Context.Clause == s.clause:
-			return b // "lost 2.8 watts, that is 1.4 percent"
-		case phys == schema.KindTime && b == "charge_time" && before.Context.Clause == s.clause && s.propStops == 0 && s.propUsed == phys:
-			return b // "from empty 121 minutes, by cable 127"
-		}
-	}
-	switch s.section {
-	case SectionTest, SectionThermal:
-		if p := s.tested(m, k, phys); p >= 0 {
-			s.note(p, k)
-			return s.c.properties[p].name
-		}
-	case SectionTeardown:
-		if c.Subject >= 0 {
-			return ""
-		}
-	}
-	if m.Group >= 0 && (s.section == SectionBody || s.section == SectionProduct) {
+	switch {
+	case s.section == SectionTeardown && c.Subject >= 0, phys == schema.KindUnknown:
+		return ""
+	case m.Group >= 0 && (s.section == SectionBody || s.section == SectionProduct):
 		return "dimension"
 	}
 	p := s.c.defaults[s.section][phys]
-	if phys == schema.KindUnknown {
-		p = s.c.bare[s.section]
-		switch {
-		case s.testing() && m.Joint == JointAt && s.last >= 0 && s.d.Mentions[s.last].Context.Property == "output_voltage":
-			return s.c.properties[s.c.prop.conditionCurrent].name // "held 11.8 volts at 9.6"
-		case s.testing() && s.last >= 0 && s.cableProduct() && s.d.Mentions[s.last].Context.Property == "resistance":
-			return "resistance" // "power line 80 milliohms, ground 45 million"
-		case s.testing() && c.Spot != "":
-			p = s.c.prop.temperature
-		case s.testing() && s.lead >= 0 && s.condition >= 0 && s.condition == s.last:
-			p = s.lead
-		}
-		if !s.testing() || m.Style == StyleWords {
-			p = -1
-		}
-	}
 	if p < 0 {
 		return ""
 	}
