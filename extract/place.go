@@ -115,7 +115,6 @@ type placer struct {
 	paired    int32 // property that an efficiency was told with, -1 none
 	lead      int32 // property measured first at the last condition, -1 none
 	condition int32 // mention that was the last condition of a test, -1 none
-	measured  int32 // clause in which something was measured last
 	last      int32 // mention before
 
 	subject    int32 // index into d.Subjects, -1 none
