@@ -19,6 +19,9 @@ func (d *Document) NameItems() *NameItems {
 	return p.nameItems(d)
 }
 
+// Of makes the items those of a document: for training.
+func (n *NameItems) Of(d *Document) { n.d = d }
+
 // Key is the key of the sound of items [first, last).
 func (n *NameItems) Key(first, last int) string {
 	return SoundKey(strings.TrimSuffix(n.d.Words(n.Spans[first][0], n.Spans[last-1][1]), "'s"))

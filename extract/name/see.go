@@ -25,6 +25,7 @@ type text struct {
 	behind []int32         // and to the next
 	small  map[string]bool // words that stand in small letters somewhere
 	cased  string          // "cased" where the text has capitals
+	pairs  map[[2]string]int
 	feature.List
 }
 

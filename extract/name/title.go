@@ -20,6 +20,7 @@ func (t *text) titles(makers []Choice) []Choice {
 			heads[t.items[i].Fold]++
 		}
 	}
+	t.countPairs()
 	var out []Choice
 	for a := 0; a < len(t.items) && a < titleReach; a++ {
 		if k := t.items[a].Kind; k != Word && k != Code {
@@ -44,6 +45,24 @@ func (t *text) titles(makers []Choice) []Choice {
 	t.Put("T none")
 	t.Put("T none ", t.cased)
 	return append(out, Choice{Rows: t.take(from)})
+}
+
+// countPairs counts the pairs of neighbouring items, in any case of letters.
+func (t *text) countPairs() {
+	t.pairs = map[[2]string]int{}
+	for i := 1; i < len(t.items); i++ {
+		if t.items[i-1].Kind < Sign && t.items[i].Kind < Sign {
+			t.pairs[[2]string{t.items[i-1].Fold, t.items[i].Fold}]++
+		}
+	}
+}
+
+// pair is how often item i and the one before it stand together in the text.
+func (t *text) pair(i int) int {
+	if i <= 0 || i >= len(t.items) {
+		return 0
+	}
+	return min(t.pairs[[2]string{t.items[i-1].Fold, t.items[i].Fold}], manyTimes)
 }
 
 // title adds the features of items [a, b) as the product's name.
@@ -93,6 +112,18 @@ func (t *text) title(a, b int, maker *Choice, heads map[string]int) {
 	}
 	t.Put("T again:", strconv.Itoa(min(heads[t.items[a].Fold], manyTimes)), ranks[:1])
 	t.Put("T far:", distance(t.before[a]))
+	in := manyTimes
+	for i := a + 1; i < b; i++ {
+		in = min(in, t.pair(i))
+	}
+	if n == 1 {
+		in = 0
+	}
+	left, right := t.pair(a), t.pair(b)
+	t.Put("T in:", strconv.Itoa(in))
+	t.Put("T in:", strconv.Itoa(in), " ", kinds)
+	t.Put("T left:", strconv.Itoa(left), " ", strconv.Itoa(in))
+	t.Put("T right:", strconv.Itoa(right), " ", strconv.Itoa(in))
 	if maker == nil {
 		t.Put("T maker none")
 		return

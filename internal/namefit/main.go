@@ -2,8 +2,8 @@
 //
 //	go run ./internal/namefit [-fold N] [-penalty X] [-write FILE] FILE.mark ...
 //
-// Each narration is learned from twice, as the captions show it and with its
-// names as meant. Features seen in one narration only are dropped. With -fold it
+// Each narration is learned from four times, as the captions show it and with its
+// names as meant, and both without capitals and signs. Features seen in one narration only are dropped. With -fold it
 // also fits N times on all narrations but one group and says how that group's
 // names are read. The same narrations give the same bytes.
 package main
@@ -55,6 +55,7 @@ func main() {
 			}
 			t.fold = i
 			all = append(all, t)
+			all = append(all, t.plain())
 		}
 	}
 	if *folds > 0 {
@@ -62,7 +63,7 @@ func main() {
 	}
 	if *write != "" {
 		m, seen := fitted(all, *penalty)
-		if err := save(*write, m, seen, len(all)/2); err != nil {
+		if err := save(*write, m, seen, len(all)/4); err != nil {
 			log.Fatal(err)
 		}
 	}
@@ -122,6 +123,9 @@ func validate(all []*told, folds int, penalty float64, list, dump bool) {
 		}
 		m, _ := fitted(train, penalty)
 		for i, t := range test {
+			if t.bare {
+				continue
+			}
 			found := m.Find(t.items.Items, t.items.Key)
 			words := func(c name.Choice) string {
 				if c.Last <= c.First {
@@ -138,12 +142,12 @@ func validate(all []*told, folds int, penalty float64, list, dump bool) {
 				log.Fatal(err)
 			}
 			if list {
-				fmt.Printf("%-34s %v title %v %q maker %v %q parts %v %q\n", t.n.Name, i%2 == 0, o.Title, r.Title, o.Maker, r.Maker, o.Parts, r.Parts)
+				fmt.Printf("%-34s %v title %v %q maker %v %q parts %v %q\n", t.n.Name, i%4 == 0, o.Title, r.Title, o.Maker, r.Maker, o.Parts, r.Parts)
 			}
 			if dump {
 				t.dump(found, words)
 			}
-			if i%2 == 0 {
+			if i%4 == 0 {
 				spoken.Add(o)
 			} else {
 				shown.Add(o)

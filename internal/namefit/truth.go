@@ -15,6 +15,7 @@ type told struct {
 	makers map[[2]int]bool // spans of items that name a maker
 	owners map[[2]int]bool // those that name the product's maker
 	titles map[[2]int]bool // those that name the product
+	bare   bool            // without capitals and signs
 	hidden map[int]bool    // items of which the truth does not tell: other products
 }
 
@@ -90,4 +91,37 @@ func (t *told) opens(a, b int, maker string) int {
 		}
 	}
 	return at
+}
+
+// plain returns the same as captions without capitals and signs would show it.
+func (t *told) plain() *told {
+	c := *t
+	c.bare = true
+	c.items = &extract.NameItems{}
+	now := make([]int, len(t.items.Items)+1)
+	for i, it := range t.items.Items {
+		now[i] = len(c.items.Items)
+		if it.Kind == name.Sign || it.Kind == name.Para {
+			continue
+		}
+		if it.Kind == name.Word {
+			it.Text = it.Fold
+		}
+		c.items.Items = append(c.items.Items, it)
+		c.items.Spans = append(c.items.Spans, t.items.Spans[i])
+	}
+	now[len(t.items.Items)] = len(c.items.Items)
+	move := func(spans map[[2]int]bool) map[[2]int]bool {
+		out := map[[2]int]bool{}
+		for s := range spans {
+			out[[2]int{now[s[0]], now[s[1]]}] = true
+		}
+		return out
+	}
+	c.makers, c.owners, c.titles, c.hidden = move(t.makers), move(t.owners), move(t.titles), map[int]bool{}
+	for i := range t.hidden {
+		c.hidden[now[i]] = true
+	}
+	c.items.Of(t.doc)
+	return &c
 }
