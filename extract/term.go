@@ -23,14 +23,15 @@ type Term struct {
 // TermGround is why a term is read as it is.
 type TermGround uint8
 
-// The grounds. From GroundSeveralWords on they are doubts.
+// The grounds. From GroundLetterWords on they are doubts; those of Check stand
+// before them.
 const (
 	GroundSaid         TermGround = iota // its spelling, or an ordinary spoken form
 	GroundMisheard                       // a form that captions are known to show for it
 	GroundSameSound                      // another place of the narration has the name, and it sounds the same
 	GroundGlossary                       // the user's glossary has the name
 	GroundSeveralWords                   // a maker in several words, and nowhere in one
-	GroundCommonWord                     // a maker that is a common word of the trade
+	GroundCommonWord                     // a maker that is an English word, written small
 	GroundLetterWords                    // a part number whose letters were read through words
 	GroundNearGlossary                   // the glossary has names near it, none of them sure
 	GroundOtherMaker                     // the glossary knows the part of another maker
@@ -43,7 +44,11 @@ var GroundNames = [groundEnd]string{"said", "misheard", "same_sound", "glossary"
 func (g TermGround) String() string { return GroundNames[g] }
 
 // Doubt reports whether a person must decide.
-func (g TermGround) Doubt() bool { return g >= GroundSeveralWords }
+func (g TermGround) Doubt() bool { return g >= GroundLetterWords }
+
+// Check reports whether the name stands as heard and somebody should look how it
+// is written: captions show unknown names so.
+func (g TermGround) Check() bool { return g == GroundSeveralWords || g == GroundCommonWord }
 
 // groundOf is the ground of a form of a table.
 func groundOf(m Manner) TermGround {

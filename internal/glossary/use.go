@@ -101,7 +101,7 @@ func (b *Book) term(d *extract.Document, t *extract.Term, contradicted []bool) {
 		if plain(name) != plain(t.Meant) {
 			t.Others = append([]string{t.Meant}, without(t.Others, name)...)
 		}
-		if plain(name) != plain(t.Meant) || t.Ground.Doubt() {
+		if plain(name) != plain(t.Meant) || t.Ground.Doubt() || t.Ground.Check() {
 			t.Ground = extract.GroundGlossary
 		}
 		t.Meant = name
@@ -112,7 +112,7 @@ func (b *Book) term(d *extract.Document, t *extract.Term, contradicted []bool) {
 				t.Others, offered = append(without(t.Others, n), n), true
 			}
 		}
-		if offered && t.Ground.Doubt() {
+		if offered && (t.Ground.Doubt() || t.Ground.Check()) {
 			t.Ground = extract.GroundNearGlossary
 		}
 	}
