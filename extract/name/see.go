@@ -175,6 +175,24 @@ func (t *text) initials(a, b int) string {
 	return "first"
 }
 
+// some sums up the words of a name: whether one of them is no English word, and
+// whether one has a capital that no sentence gives it.
+func (t *text) some(a, b int) string {
+	unknown, capital := "common", "small"
+	for i := a; i < b; i++ {
+		if t.rank[i] == 'x' {
+			unknown = "unknown"
+		}
+		if t.shape[i] == 'U' {
+			capital = "capital"
+		}
+	}
+	if t.cased == "plain" {
+		capital = "plain"
+	}
+	return unknown + " " + capital
+}
+
 // known adds a word by itself where it is an English one: others may be names.
 func (t *text) known(what string, i int) {
 	if t.rank[i] != 'x' && t.rank[i] != 'n' {
@@ -210,6 +228,13 @@ func (t *text) place(a, b int) {
 	t.Put("cLR:", cl, " _ ", cr)
 	t.Put("cLR:", cl, " _ ", cr, " ", rank)
 	t.Put("L:", l1, " ", rank)
+	some := t.some(a, b)
+	t.Put("some:", some)
+	t.Put("some:", some, " L:", l1)
+	t.Put("some:", some, " cL:", cl)
+	t.Put("some:", some, " cR:", cr)
+	t.Put("some:", some, " cLR:", cl, " _ ", cr)
+	t.Put("some:", some, " near:", distance(t.before[a]), " ", distance(t.behind[b-1]))
 	t.Put("cR:", cr, " ", rank)
 	t.Put("cR:", cr, " ", t.cased, " ", shape)
 	t.Put("cL:", cl, " ", t.cased, " ", shape)
