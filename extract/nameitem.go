@@ -47,7 +47,7 @@ func (p *parser) nameItems(d *Document) *NameItems {
 			i++
 			continue
 		case t.Kind == TokenPara:
-			it.Kind = name.Para
+			it.Kind, it.Text, it.Fold = name.Para, "\n", "#para"
 		case mention < len(d.Mentions) && int(d.Mentions[mention].First) == i:
 			m := &d.Mentions[mention]
 			it.Kind, end = name.Number, max(end, int(m.NumEnd))

@@ -11,6 +11,7 @@ import (
 	"sync"
 
 	"saywatt/extract/feature"
+	"saywatt/schema"
 )
 
 // Default returns the model of tables/weights.tsv.
@@ -25,6 +26,20 @@ var Default = sync.OnceValue(func() *Model {
 		panic(fmt.Sprintf("weights.tsv: %v", err))
 	}
 	return m
+})
+
+// Priors are the means that the fit takes for the weights of features, of
+// tables/priors.tsv; those of all others are zero.
+var Priors = sync.OnceValue(func() map[string]float64 {
+	out := map[string]float64{}
+	for _, r := range schema.MustReadTable(tables, "tables/priors.tsv").Rows {
+		v, err := strconv.ParseFloat(r.Get("mean"), 64)
+		if err != nil {
+			panic(fmt.Sprintf("priors.tsv:%d: %v", r.Line, err))
+		}
+		out[r.Get("feature")] = v
+	}
+	return out
 })
 
 // Model holds the weights of all questions. It is not changed once made and may
@@ -47,6 +62,9 @@ func NewModel(names []string, weights []float64) (*Model, error) {
 func (m *Model) With(names []string, weights []float64) (*Model, error) {
 	return NewModel(slices.Concat(m.index.Names, names), slices.Concat(m.weights, weights))
 }
+
+// Names are the features of the model.
+func (m *Model) Names() []string { return m.index.Names }
 
 // List collects features of the model.
 func (m *Model) List() feature.List { return feature.List{Index: m.index} }
@@ -97,13 +115,17 @@ func ReadModel(r io.Reader) (*Model, error) {
 	return NewModel(names, weights)
 }
 
+// leastWeight is the least weight that is kept: the many small ones change no
+// name and would double the table.
+const leastWeight = 0.02
+
 // Write writes the table that ReadModel reads, weights to three decimals and
-// those that round to zero left out. seen says how often each feature was seen.
+// the least left out. seen says how often each feature was seen.
 func (m *Model) Write(w io.Writer, seen map[string]int) error {
 	b := bufio.NewWriter(w)
 	fmt.Fprintln(b, "feature\tn\tweight")
 	for i, n := range m.index.Names {
-		if v := math.Round(m.weights[i]*1000) / 1000; v != 0 {
+		if v := math.Round(m.weights[i]*1000) / 1000; math.Abs(v) >= leastWeight {
 			fmt.Fprintf(b, "%s\t%d\t%s\n", n, seen[n], strconv.FormatFloat(v, 'f', -1, 64))
 		}
 	}

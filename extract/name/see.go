@@ -26,6 +26,7 @@ type text struct {
 	small  map[string]bool // words that stand in small letters somewhere
 	cased  string          // "cased" where the text has capitals
 	pairs  map[[2]string]int
+	column []string // word that heads the column of a table, "" outside
 	feature.List
 }
 
@@ -61,6 +62,7 @@ func newText(items []Item, list feature.List) *text {
 	if t.cased = "plain"; capitals*200 > words {
 		t.cased = "cased"
 	}
+	t.columns()
 	far := int32(farAway)
 	for i := range items {
 		t.before[i] = far
@@ -241,6 +243,9 @@ func (t *text) place(a, b int) {
 	t.Put("far:", distance(t.before[a]))
 	t.Put("next:", distance(t.behind[b-1]))
 	t.Put("near:", distance(t.before[a]), " ", distance(t.behind[b-1]))
+	if t.column[a] != "" {
+		t.Put("column:", t.column[a])
+	}
 	t.Put("initials:", t.initials(a, b))
 	letters, least, lower := 0, 99, true
 	for i := a; i < b; i++ {

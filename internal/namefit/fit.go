@@ -130,21 +130,31 @@ func features(all []*told, which []int, seen map[string]int, see func(i int, lis
 	}
 	r := &rows{at: map[string]int32{}}
 	for f, n := range in {
-		if n >= least {
+		if _, ok := name.Priors()[f]; n >= least && !ok {
 			r.names = append(r.names, f)
 		}
 	}
+	r.sort()
+	return r
+}
+
+func (r *rows) sort() {
 	slices.Sort(r.names)
 	for i, f := range r.names {
 		r.at[f] = int32(i)
 	}
-	return r
 }
 
 // binary fits a question that each stretch answers for itself, and returns the
 // model with its weights added.
 func binary(all []*told, which []int, penalty float64, see func(int, feature.List) []name.Choice, old *name.Model, seen map[string]int) *name.Model {
 	r := features(all, which, seen, func(i int, list feature.List) { see(i, list) })
+	if len(old.Names()) == 0 {
+		for f := range name.Priors() { // they are of places
+			r.names = append(r.names, f)
+		}
+		r.sort()
+	}
 	type example struct {
 		rows  [][]int32
 		right []bool
@@ -187,6 +197,9 @@ func binary(all []*told, which []int, penalty float64, see func(int, feature.Lis
 			}
 			return sum
 		}}
+	for i, f := range r.names {
+		p.Mean[i] = name.Priors()[f]
+	}
 	x, err := p.Solve()
 	if err != nil {
 		log.Fatal(err)
@@ -259,6 +272,9 @@ func choosing(all []*told, penalty float64, see func(int, feature.List) ([]name.
 			}
 			return math.Log(good / sum)
 		}}
+	for i, f := range r.names {
+		p.Mean[i] = name.Priors()[f]
+	}
 	x, err := p.Solve()
 	if err != nil {
 		log.Fatal(err)
