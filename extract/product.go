@@ -239,6 +239,12 @@ func (s *placer) productName() {
 	n := s.names
 	if n.title[1] > n.title[0] {
 		s.d.Product.Name = s.d.Words(n.title[0], n.title[1])
+		s.d.Title = n.title
+		for i := n.title[0]; i < n.title[1]; i++ {
+			if t := &s.tokens[i]; t.Kind == TokenWord && s.text[t.Start] >= 'a' && s.text[t.Start] <= 'z' && !t.Glued {
+				s.d.TitleCheck = true // what captions know for a name they write with a capital
+			}
+		}
 		own := s.d.Product.Maker
 		for i := range s.makerSeen {
 			m := &s.makerSeen[i]
