@@ -93,16 +93,6 @@ func (s *placer) codeWithin(i, n int) bool {
 	return false
 }
 
-// plain reports whether the lexicon knows the word only as part of phrases or
-// as a garbled unit, so that it may be a name.
-func (s *placer) plain(word int32) bool {
-	e := &s.x.entries[word]
-	if e.class != classNone || int(word) < len(s.c.stop) && s.c.stop[word] {
-		return false
-	}
-	return e.base.manner != MannerSaid && e.whole.manner != MannerSaid && e.prefix.manner != MannerSaid
-}
-
 func (s *placer) stopWord(i int) bool {
 	w := s.tokens[i].Word
 	return w != 0 && int(w) < len(s.c.stop) && s.c.stop[w]

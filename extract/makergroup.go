@@ -177,7 +177,7 @@ func bestName(list []makerName, group []int) *makerName {
 		case a.common != b.common:
 			return b.common
 		case a.word && len(a.text) != len(b.text) && strings.HasSuffix(strings.ToLower(a.text), strings.ToLower(b.text)):
-			return true // "Drosk" is what is left of "when Drosk"
+			return true // what is left of the other
 		case a.word && len(a.text) != len(b.text) && strings.HasSuffix(strings.ToLower(b.text), strings.ToLower(a.text)):
 			return false
 		case isUpper(a.text[0]) != isUpper(b.text[0]):

@@ -2,7 +2,6 @@ package extract
 
 import (
 	"slices"
-	"strings"
 
 	"saywatt/schema"
 )
@@ -87,17 +86,6 @@ func (s *placer) settleTerms() {
 		out = append(out, t)
 	}
 	s.d.Terms = out
-}
-
-// joined is a name of several words as one, with a capital: "Wex more" as
-// "Wexmore".
-func joined(name string) string {
-	words := strings.FieldsFunc(name, func(r rune) bool { return r == ' ' || r == '\'' || r == '-' })
-	one := strings.ToLower(strings.Join(words, ""))
-	if one == "" {
-		return name
-	}
-	return strings.ToUpper(one[:1]) + one[1:]
 }
 
 // SamePlain reports whether two names are the same in letters and digits, case

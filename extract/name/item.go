@@ -26,9 +26,6 @@ type Item struct {
 	Kind  Kind
 }
 
-// upper reports whether the item begins with a capital.
-func (t *Item) upper() bool { return t.Text != "" && t.Text[0] >= 'A' && t.Text[0] <= 'Z' }
-
 // ends reports whether a sentence ends at the item.
 func (t *Item) ends() bool {
 	return t.Kind == Para || t.Kind == Sign && strings.IndexByte(".!?:", t.Text[0]) >= 0
