@@ -22,7 +22,9 @@ import (
 //     in its clause or right behind it, else what its part or section gives.
 func (p *parser) places(d *Document, model *place.Model) {
 	found := slices.Clone(d.Mentions)
+	p.names = p.findNames(d)
 	p.survey(d)
+	p.names.next = 0
 	plan := planOf(d, model)
 	*d = Document{Transcript: d.Transcript, Lexicon: d.Lexicon, Tokens: d.Tokens, Mentions: found}
 	s := p.placer(d)
@@ -37,6 +39,9 @@ func (p *parser) places(d *Document, model *place.Model) {
 // survey goes over the document once without a plan: the names of ports and
 // parts take the numbers that belong to them.
 func (p *parser) survey(d *Document) {
+	if p.names == nil {
+		p.names = p.findNames(d)
+	}
 	s := p.placer(d)
 	s.plan = &plan{}
 	s.walk()
@@ -171,6 +176,10 @@ func (s *placer) walk() {
 		case TokenPara:
 			s.stop(i)
 			i++
+			continue
+		}
+		if end := s.maker(i); end > i {
+			i = end
 			continue
 		}
 		if t.Word != 0 {
@@ -385,7 +394,7 @@ func (s *placer) cue(i, end int, effects []effect) int {
 	return done
 }
 
-// word reads a word that opens no phrase: a port letter, a code, a maker.
+// word reads a word that opens no phrase: a port letter, a code.
 func (s *placer) word(i int) int {
 	if !s.cased && isUpper(s.text[s.tokens[i].Start]) && i > 0 {
 		s.cased = true
@@ -402,7 +411,7 @@ func (s *placer) word(i int) int {
 	if end := s.times(i); end > i {
 		return end
 	}
-	return s.maker(i)
+	return i
 }
 
 // claim marks the mentions that begin in tokens [a, b) as no quantity. One
