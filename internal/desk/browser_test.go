@@ -118,7 +118,7 @@ func tone(t *testing.T, seconds int) string {
 // tone to hear.
 func fullDesk(t *testing.T) (*Desk, *httptest.Server) {
 	t.Helper()
-	d, err := New(Config{Archive: newArchive(t), Media: tone(t, 115), Who: "Ines Varga", Local: true, Log: func(err error) { t.Error(err) }})
+	d, err := New(Config{Archive: newArchive(t), Media: []string{tone(t, 115)}, Who: "Ines Varga", Local: true, Log: func(err error) { t.Error(err) }})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -10,24 +10,14 @@ import (
 	"strconv"
 	"strings"
 
-	"saywatt/extract"
 	"saywatt/internal/export"
 	"saywatt/schema"
 )
 
-// Bounds on what is typed, in bytes.
-const (
-	maxTyped = 200
-	maxNote  = 1000
-)
-
-// Errors of what was typed.
+// Errors of decisions.
 var (
-	errTypedNothing = errors.New("no number is in what you typed; write for instance 3.25, 3.25 A or 3.3 to 21 V")
-	errTypedMany    = errors.New("more than one quantity is in what you typed; write one")
-	errTypedLong    = fmt.Errorf("a value of more than %d bytes is not read", maxTyped)
-	errNoReading    = errors.New("this reading could not be read back")
-	errNoLiteral    = errors.New("the words as heard are no quantity; type what was said")
+	errNoReading = errors.New("this reading could not be read back")
+	errNoLiteral = errors.New("the words as heard are no quantity; type what was said")
 )
 
 // decide takes an answer to one question, and shows where else it would hold
@@ -43,9 +33,7 @@ func (d *Desk) decide(w http.ResponseWriter, q *http.Request, r *review, s *stat
 	}
 	entry, err := decision(q, s.record, said, r.undecided(s, said))
 	if err != nil {
-		p := d.questionOf(q, r, s, said)
-		p.Fault, p.Typed, p.Note = err.Error(), clip(q.PostFormValue("typed"), maxTyped), clip(q.PostFormValue("note"), maxNote)
-		d.show(w, http.StatusUnprocessableEntity, "question", p)
+		d.wrongTyped(w, q, r, s, said, err)
 		return
 	}
 	entries := []Entry{*entry}
@@ -71,6 +59,21 @@ func (d *Desk) decide(w http.ResponseWriter, q *http.Request, r *review, s *stat
 		}
 		return "/r/" + r.id + "/question?" + toldOf("answered", next)
 	})
+}
+
+// wrongTyped shows the page that was typed on again, with what is wrong beside
+// the field.
+func (d *Desk) wrongTyped(w http.ResponseWriter, q *http.Request, r *review, s *state, said *schema.Said, cause error) {
+	typed, note := clip(q.PostFormValue("typed"), maxTyped), clip(q.PostFormValue("note"), maxNote)
+	if q.PostFormValue("back") == "sheet" {
+		p := d.sheetOf(q, r, s, said)
+		p.Typo(cause.Error(), typed, note)
+		d.show(w, http.StatusUnprocessableEntity, "sheet", p)
+		return
+	}
+	p := d.questionOf(q, r, s, said)
+	p.Wrong, p.Typed, p.Note = cause.Error(), typed, note
+	d.show(w, http.StatusUnprocessableEntity, "question", p)
 }
 
 func toldOf(what string, s *state) string {
@@ -124,7 +127,14 @@ func decision(q *http.Request, rec *schema.Record, said, open *schema.Said) (*En
 		if q.PostFormValue("back") == "sheet" {
 			e.How = HowEdited
 		}
-		e.Quantity, err = typedQuantity(q.PostFormValue("typed"), open.Quantity.Unit)
+		v, err := understand(q.PostFormValue("typed"), open.Quantity.Unit)
+		if err != nil {
+			return nil, err
+		}
+		e.Quantity = &v.Quantity
+		if e.Note == "" {
+			e.Note = v.note(q.PostFormValue("typed"))
+		}
 	}
 	return &e, err
 }
@@ -135,33 +145,6 @@ func readBack(s string) (*schema.Quantity, error) {
 		return nil, errNoReading
 	}
 	return &q, nil
-}
-
-// typedQuantity reads what a person typed, by the scanner that reads captions.
-// A number without a unit has the one given.
-func typedQuantity(text string, unit schema.Unit) (*schema.Quantity, error) {
-	text = strings.TrimSpace(text)
-	if len(text) > maxTyped {
-		return nil, errTypedLong
-	}
-	found := extract.ParseQuantities(text)
-	switch {
-	case len(found) == 0:
-		return nil, errTypedNothing
-	case len(found) > 1:
-		return nil, errTypedMany
-	}
-	v := found[0].Quantity
-	if !found[0].HasUnit {
-		if unit == "" {
-			return nil, errTypedNothing
-		}
-		v.Unit = unit
-	}
-	if strings.Trim(text[:found[0].Span.Start]+text[found[0].Span.End:], " \t.,") != "" {
-		return nil, errTypedNothing // something was typed that would be lost
-	}
-	return &v, nil
 }
 
 // entryLike is the same decision of another quantity.
@@ -200,7 +183,7 @@ func (d *Desk) everywhere(w http.ResponseWriter, q *http.Request, r *review, s *
 	}
 	for _, o := range sameHeard(s.record, said) {
 		// Chosen to begin with is what is of the same place, or read so already.
-		from, to := moment(o)
+		from, to := r.moment(o)
 		p.Places = append(p.Places, placeView{At: addressOf(s.record, o), Clock: clockOf(o.At), From: from, To: to, Sentence: r.sentence(s, o),
 			Now: export.Quantity(&o.Quantity), Status: o.Status, Role: clip(schema.RoleWords(o.Role, subjectOf(s.record, o)), 80), Chosen: o.Status != schema.StatusSettled && (o.Role == said.Role || e.Quantity != nil && e.Quantity.Same(o.Quantity))})
 	}
@@ -219,8 +202,8 @@ func (d *Desk) undo(w http.ResponseWriter, q *http.Request, r *review, s *state)
 	}
 	back := notSince(undo(s.entries, act), s.entries, act)
 	d.commit(w, q, r, back, func(next *state) string {
-		if q.PostFormValue("back") == "decisions" {
-			return "/r/" + r.id + "/decisions?" + toldOf("undone", next)
+		if back := q.PostFormValue("back"); backTabs[back] {
+			return "/r/" + r.id + "/" + back + "?" + toldOf("undone", next)
 		}
 		e := &back[0]
 		at := addressOfSpan(e)
@@ -232,6 +215,40 @@ func (d *Desk) undo(w http.ResponseWriter, q *http.Request, r *review, s *state)
 		}
 		return "/r/" + r.id + "/question/" + at + "?" + toldOf("undone", next)
 	})
+}
+
+// backTabs are the pages of a review that taking back stays on.
+var backTabs = map[string]bool{"decisions": true, "sheet": true, "transcript": true, "picture": true, "out": true}
+
+// redo does an act again that was taken back.
+func (d *Desk) redo(w http.ResponseWriter, q *http.Request, r *review, s *state) {
+	if !d.form(w, q) {
+		return
+	}
+	act, err := strconv.Atoi(q.PostFormValue("act"))
+	_, undone := history(s.entries)
+	if err != nil || !slices.Contains(undone, act) {
+		d.refuse(w, q, http.StatusConflict, "This act was not taken back, or something was decided since; nothing was changed.")
+		return
+	}
+	d.commit(w, q, r, redo(s.entries, act), func(next *state) string {
+		tab := q.PostFormValue("back")
+		if !backTabs[tab] {
+			tab = "question"
+		}
+		return "/r/" + r.id + "/" + tab + "?" + toldOf("redone", next)
+	})
+}
+
+// later leaves a question for later and leads to the next.
+func (d *Desk) later(w http.ResponseWriter, q *http.Request, r *review, s *state) {
+	if !d.form(w, q) {
+		return
+	}
+	if said := quantityAt(s.record, q.PostFormValue("at")); said != nil {
+		r.leave(spotOf(s.record, said))
+	}
+	http.Redirect(w, q, "/r/"+r.id+"/question", http.StatusSeeOther)
 }
 
 // notSince leaves out what a later act decided anew: that is not this act's to
@@ -281,9 +298,9 @@ func (d *Desk) conflictPage(w http.ResponseWriter, q *http.Request, r *review, c
 // A decisionsPage lists the log, the last act first.
 type decisionsPage struct {
 	*page
-	Acts    []actView
-	Effects []effectView
-	Did     *didView
+	Acts   []actView
+	Stray  []entryView // decisions that are not heeded
+	Sounds []string    // files named at start
 }
 
 type actView struct {
@@ -303,6 +320,12 @@ type entryView struct {
 
 func (d *Desk) decisions(w http.ResponseWriter, q *http.Request, r *review, s *state) {
 	p := &decisionsPage{page: d.pageOf(q, r, s, "Decisions", "decisions")}
+	for i := range s.stray {
+		p.Stray = append(p.Stray, entryView{Heard: quoted(s.stray[i].Heard), What: s.stray[i].what()})
+	}
+	for _, m := range d.media {
+		p.Sounds = append(p.Sounds, m.name)
+	}
 	for i := len(s.entries) - 1; i >= 0; i-- {
 		e := &s.entries[i]
 		if n := len(p.Acts); n == 0 || p.Acts[n-1].Act != e.Act {
@@ -322,6 +345,5 @@ func (d *Desk) decisions(w http.ResponseWriter, q *http.Request, r *review, s *s
 	for i := range p.Acts {
 		p.Acts[i].Undo = len(notSince(undo(s.entries, p.Acts[i].Act), s.entries, p.Acts[i].Act)) > 0
 	}
-	p.Effects, p.Did = d.outcome(q, s)
 	d.show(w, http.StatusOK, "decisions", p)
 }

@@ -183,14 +183,14 @@ func TestAsHeardQuietsTheLike(t *testing.T) {
 		t.Fatal(err)
 	}
 	r := v.desk.find(id)
-	order := r.state().questions()
+	order := r.questions(r.state())
 	if len(order) < 2 || likeOf(order[0]) != likeOf(order[1]) {
 		t.Fatalf("%d questions, which are not alike", len(order))
 	}
 	n := len(order)
 	v.post("/r/twins/decide", "version", "0", "at", addressOf(r.state().record, order[0]), "act", "heard").sees(200)
 	s := r.state()
-	left := s.questions()
+	left := r.questions(s)
 	if len(left) == 0 {
 		t.Fatal("the like of it is not open any more")
 	}
@@ -201,7 +201,7 @@ func TestAsHeardQuietsTheLike(t *testing.T) {
 	}
 	v.get("/r/twins/question").sees(200, "left alone since you found the like of them right as heard", "6.8 mΩ")
 	v.post("/r/twins/undo", "version", "1", "act", "1").sees(200)
-	if s := r.state(); s.later(s.questions()[0]) != askedNow {
+	if s := r.state(); s.later(r.questions(s)[0]) != askedNow {
 		t.Error("taken back, it is not asked about")
 	}
 }

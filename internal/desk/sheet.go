@@ -17,8 +17,6 @@ type sheetPage struct {
 	Sections []sheetSection
 	General  []findingView // findings of no section
 	Editing  *editView
-	Effects  []effectView
-	Did      *didView
 }
 
 // A sheetSection is one part of the product, with what the rules say of it.
@@ -57,6 +55,7 @@ type valueView struct {
 	Heard    string // the words heard, when, how sure
 	Notes    []int  // findings about it
 	Basis    string
+	Now      bool // it is being changed
 }
 
 // A levelGrid shows the levels of one mode: voltages down, ports across.
@@ -77,32 +76,47 @@ type cellView struct{ Values []valueView }
 // An editView is the form for one value.
 type editView struct {
 	At, What, Now, Heard string
-	Typed, Note          string
+	Typed, Note, Wrong   string
 	Clock, From, To      string
 }
 
 // sheet shows the record.
 func (d *Desk) sheet(w http.ResponseWriter, q *http.Request, r *review, s *state) {
-	b := sheetBuilder{rec: s.record, base: "/r/" + r.id}
-	p := &sheetPage{page: d.pageOf(q, r, s, "Sheet", "sheet")}
-	p.Live = true
-	p.About = b.about()
+	var editing *schema.Said
 	if at := q.URL.Query().Get("edit"); at != "" {
-		if said := quantityAt(s.record, at); said != nil {
-			b.editing = said
-			p.Live = false
-		}
+		editing = quantityAt(s.record, at)
 	}
+	d.show(w, http.StatusOK, "sheet", d.sheetOf(q, r, s, editing))
+}
+
+// sheetOf is the sheet with the form for one value, nil for none.
+func (d *Desk) sheetOf(q *http.Request, r *review, s *state, editing *schema.Said) *sheetPage {
+	b := sheetBuilder{rec: s.record, base: "/r/" + r.id, editing: editing, moment: r.moment}
+	p := &sheetPage{page: d.pageOf(q, r, s, "Sheet", "sheet")}
+	p.Live = editing == nil
+	p.About = b.about()
 	p.Sections = b.sections()
 	p.General = b.findings(p.Sections)
 	if b.editing != nil && !b.placed {
 		p.Editing = b.editView()
 	}
-	p.Effects, p.Did = d.outcome(q, s)
-	d.show(w, http.StatusOK, "sheet", p)
+	return p
+}
+
+// Typo puts what was typed back into the form, with what is wrong with it.
+func (p *sheetPage) Typo(wrong, typed, note string) {
+	for i := range p.Sections {
+		if e := p.Sections[i].Editing; e != nil {
+			e.Wrong, e.Typed, e.Note = wrong, typed, note
+		}
+	}
+	if e := p.Editing; e != nil {
+		e.Wrong, e.Typed, e.Note = wrong, typed, note
+	}
 }
 
 type sheetBuilder struct {
+	moment  func(*schema.Said) (from, to string)
 	rec     *schema.Record
 	base    string
 	editing *schema.Said
@@ -153,7 +167,8 @@ func (b *sheetBuilder) said(view *valueView, said *schema.Said) {
 	b.shown[said.Number] = true
 	view.Link = b.base + "/question/" + view.At + "?from=sheet"
 	view.Edit = b.base + "/sheet?edit=" + view.At + "#edit"
-	view.From, view.To = moment(said)
+	view.From, view.To = b.moment(said)
+	view.Now = said == b.editing
 	view.Heard = "heard " + quoted(said.Heard)
 	if said.At != nil {
 		view.Heard += " at " + said.At.Clock()
@@ -166,7 +181,7 @@ func (b *sheetBuilder) said(view *valueView, said *schema.Said) {
 
 func (b *sheetBuilder) editView() *editView {
 	s := b.editing
-	from, to := moment(s)
+	from, to := b.moment(s)
 	b.placed = true
 	e := &editView{At: addressOf(b.rec, s), Now: export.Quantity(&s.Quantity), Heard: quoted(s.Heard), Clock: clockOf(s.At), From: from, To: to,
 		What: clip(b.rec.PlaceWords(s.Place), 80), Typed: strings.ReplaceAll(export.Quantity(&s.Quantity), "\u00a0", " ")}
