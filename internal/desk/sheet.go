@@ -166,7 +166,7 @@ func (b *sheetBuilder) said(view *valueView, said *schema.Said) {
 	}
 	b.shown[said.Number] = true
 	view.Link = b.base + "/question/" + view.At + "?from=sheet"
-	view.Edit = b.base + "/sheet?edit=" + view.At + "#edit"
+	view.Edit = b.base + "/sheet?edit=" + view.At + ""
 	view.From, view.To = b.moment(said)
 	view.Now = said == b.editing
 	view.Heard = "heard " + quoted(said.Heard)
