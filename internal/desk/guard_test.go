@@ -75,6 +75,24 @@ func TestToken(t *testing.T) {
 	v.get("/r/demo/sheet").sees(200, "Operating levels")
 	now = now.Add(keyLasts + time.Second)
 	v.get("/r/demo/sheet").sees(401)
+	// An address with the key lets a browser in, to the page it names.
+	w := comer(t, v.desk)
+	w.get("/r/demo/sheet?key=wrong").sees(401, "That is not the token")
+	w.get("/r/demo/sheet?key=a+token+of+some+length").sees(200, "Operating levels")
+	if strings.Contains(w.at.String(), "key=") {
+		t.Errorf("the key stays in the address %s", w.at)
+	}
+	for _, scheme := range []string{"Bearer", "bearer", "BEARER"} {
+		q, err := http.NewRequest(http.MethodGet, v.server.URL+"/r/demo/sheet", nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		q.Header.Set("Authorization", scheme+" a token of some length")
+		comer(t, v.desk).do(q)
+		if v.do(q); v.status != 200 {
+			t.Errorf("%s: %d", scheme, v.status)
+		}
+	}
 	if _, err := New(Config{Token: "short"}); err == nil {
 		t.Error("a token of five bytes is taken")
 	}

@@ -66,6 +66,8 @@ func deskOf(t *testing.T, c Config) (*Desk, *httptest.Server) {
 // inView lists what of a question cannot be seen or pressed without scrolling.
 const inView = `[...document.querySelectorAll(".last, .sentence .now, .readings button, .others button, #typed, #understood, .more button, .player video, .player [data-hear]")].filter((e) => {
   const b = e.getBoundingClientRect();
+  const top = document.elementFromPoint(b.left + b.width / 2, b.top + b.height / 2);
+  if (!top || !(e.contains(top) || top.contains(e) || top.closest("li") === e.closest("li"))) return true;
   if (b.top < 0 || b.left < 0 || b.bottom > innerHeight || b.right > innerWidth) return true;
   const s = document.querySelector(".sentence").getBoundingClientRect();
   return e.matches(".now") && (b.top < s.top || b.bottom > s.bottom);

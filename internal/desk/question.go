@@ -45,7 +45,10 @@ type questionPage struct {
 	Evidence bool
 }
 
-type literal struct{ Text, Value string }
+type literal struct {
+	Text, Value string
+	Shown       bool // among the readings
+}
 
 // A decidedView is what a person decided of a quantity.
 type decidedView struct{ What, Who, When, How, Note string }
@@ -226,11 +229,11 @@ func literalOf(said *schema.Said) *literal {
 	for i := range said.Readings {
 		if isLiteral(&said.Readings[i]) {
 			q := &said.Readings[i].Quantity
-			return &literal{export.Quantity(q), asJSON(q)}
+			return &literal{export.Quantity(q), asJSON(q), i < maxReadings}
 		}
 	}
 	if q, err := typedQuantity(said.Heard, ""); err == nil {
-		return &literal{export.Quantity(q), asJSON(q)}
+		return &literal{Text: export.Quantity(q), Value: asJSON(q)}
 	}
 	return nil
 }

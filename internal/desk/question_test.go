@@ -25,7 +25,7 @@ func TestQuestion(t *testing.T) {
 	if !strings.HasSuffix(v.at.Path, "/question/"+resistance) {
 		t.Errorf("the first question is %s", v.at.Path)
 	}
-	v.get("/r/demo/question/"+noLoad).sees(200, "8 W without load is above the 1 W that is plausible", "h As heard: 8 W")
+	v.get("/r/demo/question/"+noLoad).sees(200, "8 W without load is above the 1 W that is plausible", "h As heard")
 	// A reason names other moments, which are links.
 	v.get("/r/demo/question/715-723").sees(200, "volts times amperes give the power stated for it: 20 V at 0:33")
 	if !strings.Contains(v.body, `volts times amperes give the power stated for it: <a class="mark heard" href="/r/demo/question/`) {

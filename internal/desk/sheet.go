@@ -25,6 +25,7 @@ type sheetSection struct {
 	Grids     []levelGrid
 	Rows      []sheetRow
 	Findings  []findingView
+	More      int       // findings that are not shown
 	Editing   *editView // the value that is changed just now, where it is here
 }
 
@@ -122,7 +123,11 @@ type sheetBuilder struct {
 	editing *schema.Said
 	placed  bool // the form for it has its section
 	shown   map[int]bool
+	values  map[string][]*valueView // by section and address
 }
+
+// rowsShown bounds the rows of one section, and of one table in it.
+const rowsShown = 500
 
 // about tells maker, model and marks.
 func (b *sheetBuilder) about() []string {
@@ -193,6 +198,16 @@ func (b *sheetBuilder) editView() *editView {
 
 // section makes a section of rows; "" rows are left out by the callers.
 func (b *sheetBuilder) section(id, title string, rows []sheetRow, grids ...levelGrid) sheetSection {
+	if n := len(rows) - rowsShown; n > 0 {
+		rows = append(rows[:rowsShown:rowsShown], sheetRow{Label: "and " + strconv.Itoa(n) + " more", Text: "in the tables to take away"})
+	}
+	for i := range grids {
+		g := &grids[i]
+		if n := len(g.Rows) - rowsShown; n > 0 {
+			g.Rows = g.Rows[:rowsShown]
+			g.Title += ", the first " + strconv.Itoa(rowsShown) + " voltages; the others are in the tables to take away"
+		}
+	}
 	s := sheetSection{ID: id, Title: title, Rows: rows, Grids: grids}
 	if b.editing != nil && !b.placed && s.holds(addressOf(b.rec, b.editing)) {
 		s.Editing = b.editView()
@@ -231,12 +246,19 @@ func (s *sheetSection) holds(at string) bool {
 // values, and returns those that none holds.
 func (b *sheetBuilder) findings(sections []sheetSection) []findingView {
 	var rest []findingView
+	b.index(sections)
 	for i := range b.rec.Findings {
 		f := &b.rec.Findings[i]
 		v := findingOf(b.base[len("/r/"):], b.rec, f, nil, i+1)
 		of := b.sectionOf(sections, f)
 		if of == nil {
-			rest = append(rest, v)
+			if len(rest) < rowsShown {
+				rest = append(rest, v)
+			}
+			continue
+		}
+		if len(of.Findings) == rowsShown {
+			of.More++
 			continue
 		}
 		of.Findings = append(of.Findings, v)
@@ -246,14 +268,27 @@ func (b *sheetBuilder) findings(sections []sheetSection) []findingView {
 				continue
 			}
 			at := addressOf(b.rec, said)
-			of.each(func(v *valueView) {
-				if v.At == at && !slices.Contains(v.Notes, i+1) {
+			for _, v := range b.values[of.ID+" "+at] {
+				if !slices.Contains(v.Notes, i+1) {
 					v.Notes = append(v.Notes, i+1)
 				}
-			})
+			}
 		}
 	}
 	return rest
+}
+
+// index finds the values by section and address.
+func (b *sheetBuilder) index(sections []sheetSection) {
+	b.values = map[string][]*valueView{}
+	for i := range sections {
+		s := &sections[i]
+		s.each(func(v *valueView) {
+			if v.At != "" {
+				b.values[s.ID+" "+v.At] = append(b.values[s.ID+" "+v.At], v)
+			}
+		})
+	}
 }
 
 // homes are the sections by the first step of a path.
@@ -274,7 +309,7 @@ func (b *sheetBuilder) sectionOf(sections []sheetSection, f *schema.Finding) *sh
 	for _, n := range f.Said {
 		if said := b.rec.Quantity(n); said != nil {
 			for i := range sections {
-				if sections[i].holds(addressOf(b.rec, said)) {
+				if len(b.values[sections[i].ID+" "+addressOf(b.rec, said)]) > 0 {
 					return &sections[i]
 				}
 			}

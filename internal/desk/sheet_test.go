@@ -4,6 +4,7 @@ import (
 	"archive/zip"
 	"bytes"
 	"context"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -64,7 +65,7 @@ func TestSheetWhole(t *testing.T) {
 			if first := firstOf(rec, s); first != s.Number {
 				continue // told again; the place shows the first
 			}
-			if !strings.Contains(v.body, "edit="+addressOf(rec, s)+"#edit") {
+			if !strings.Contains(v.body, "edit="+addressOf(rec, s)+`"`) {
 				t.Errorf("%s: %d %q, %s, is not in the sheet", name, s.Number, s.Heard, s.Place)
 			}
 		}
@@ -184,4 +185,22 @@ func TestPictures(t *testing.T) {
 	}
 	v.get("/r/demo/picture/levels.exe").sees(404)
 	v.get("/r/demo/evidence/1-2.svg").sees(404)
+}
+
+// A dense text of many levels has a sheet that is made and read in bounded time:
+// rows and findings are as many as somebody may look at, and the rest is counted.
+func TestDenseSheet(t *testing.T) {
+	v := visit(t, Config{})
+	var b strings.Builder
+	for i := 0; b.Len() < 100_000; i++ {
+		fmt.Fprintf(&b, "The USB C output gives %d volts %d amps, and fuse F%d is %d amps. ", 5+i%97, 1+i%31, i, i%15+1)
+	}
+	id, err := v.desk.Open(t.Context(), "dense.txt", strings.NewReader(b.String()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	v.get("/r/"+id+"/sheet").sees(200, "in the tables to take away")
+	if n := len(v.body); n > 3<<20 {
+		t.Errorf("%d bytes", n)
+	}
 }
