@@ -20,6 +20,7 @@ type Document struct {
 	Terms      []Term // in the order said
 
 	parts Parts
+	told  []int32 // words of sentences that tell something, up to each token (observe.go)
 }
 
 // PartElements returns what the grouping of parts was asked about: for

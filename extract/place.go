@@ -24,7 +24,7 @@ func (p *parser) places(d *Document, model *place.Model) {
 	found := slices.Clone(d.Mentions)
 	p.survey(d)
 	plan := planOf(d, model)
-	*d = Document{Transcript: d.Transcript, Lexicon: d.Lexicon, Tokens: d.Tokens, Mentions: found}
+	*d = Document{Transcript: d.Transcript, Lexicon: d.Lexicon, Tokens: d.Tokens, Mentions: found, told: d.told}
 	s := p.placer(d)
 	s.plan = plan
 	s.walk()
