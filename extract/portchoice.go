@@ -1,6 +1,8 @@
 package extract
 
 import (
+	"cmp"
+	"math"
 	"slices"
 	"sort"
 	"strconv"
@@ -59,12 +61,18 @@ func (d *Document) AskPorts(class func(mention int) place.Class, answer func(*Po
 		if m.Not != NotNothing || !portClass(c) {
 			continue
 		}
+		if name, ok := a.toldPort(k, c); ok {
+			out[k] = name
+			a.port, a.at, a.volts, a.of = name, k, m.High.Float(), c
+			continue
+		}
 		if name, ok := a.mains(m); ok {
 			out[k], a.port, a.at = name, name, k
 			continue
 		}
 		if a.inherits(k, c) {
 			out[k] = a.port
+			m.Ports = a.d.Mentions[a.at].Ports
 			a.at = k
 			continue
 		}
@@ -146,10 +154,13 @@ func (a *portAsker) mains(m *Mention) (string, bool) {
 // inherits reports whether the mention belongs to the same level as the one
 // before: a current behind its voltage, a power behind both.
 func (a *portAsker) inherits(k int, c place.Class) bool {
-	if a.at != k-1 || a.at < 0 || c != a.class(a.at) {
-		return false
-	}
-	m, b := &a.d.Mentions[k], &a.d.Mentions[a.at]
+	return a.at == k-1 && a.at >= 0 && c == a.class(a.at) && a.follows(k, a.at)
+}
+
+// follows reports whether mention k is told in one breath with mention of, right
+// before it, as a quantity of the same level.
+func (a *portAsker) follows(k, of int) bool {
+	m, b := &a.d.Mentions[k], &a.d.Mentions[of]
 	if a.words[m.First]-a.words[min(int(b.Last), len(a.words)-1)] > 2 || a.breath[m.First] != a.breath[b.First] && m.Joint == JointNone {
 		return false
 	}
@@ -196,7 +207,7 @@ func (a *portAsker) question(k int, c place.Class) *PortQuestion {
 	}
 	for i := next - 1; i >= 0 && n < portsBefore; i-- {
 		g := &a.groups[i]
-		far := a.words[m.First] - a.words[g.last]
+		far := a.d.told[m.First] - a.d.told[g.last]
 		if far > portFade {
 			break
 		}
@@ -277,7 +288,7 @@ func (a *portAsker) number(k int) string {
 // same adds what speaks for and against the port of the mention before.
 func (a *portAsker) same(k int, c place.Class) []string {
 	m, b := &a.d.Mentions[k], &a.d.Mentions[a.at]
-	f := []string{"same", "same gap:" + farName(int(a.words[m.First]-a.words[b.Last]))}
+	f := []string{"same", "same gap:" + farName(int(a.d.told[m.First]-a.d.told[b.Last]))}
 	if c == a.of {
 		f = append(f, "same class")
 	}
@@ -364,18 +375,24 @@ func (d *Document) choosePorts(p *plan) {
 	}
 	model := place.Ports()
 	ports := d.AskPorts(class, func(q *PortQuestion) int {
-		best, top := 0, model.Score(q.Features[0])
-		for i := 1; i < len(q.Names); i++ {
-			if s := model.Score(q.Features[i]); s > top {
-				best, top = i, s
+		best := 0
+		scores := make([]float64, len(q.Names))
+		for i := range q.Names {
+			if scores[i] = model.Score(q.Features[i]); scores[i] > scores[best] {
+				best = i
 			}
 		}
+		d.Mentions[q.Mention].Ports = oddsOf(q.Names, scores)
 		return best
 	})
 	for k, name := range ports {
 		m := &d.Mentions[k]
 		if c := class(k).String(); c != "level.shared" && c != "power.shared" {
 			name = strings.ReplaceAll(name, "+", ",")
+		}
+		if m.Told != nil && m.Told.Port == schema.NoPort {
+			m.Context.Port = ""
+			continue
 		}
 		if name == "" || class(k).String() == "power.shared" && strings.Contains(m.Context.Port, "+") {
 			continue // a split is told of the ports together
@@ -388,4 +405,24 @@ func (d *Document) choosePorts(p *plan) {
 			m.Places[0].Context = m.Context
 		}
 	}
+}
+
+// leastPort is the least probability of a port that is still named.
+const leastPort = 0.03
+
+// oddsOf turns scores into probabilities, likeliest first; the least are left
+// out.
+func oddsOf(names []string, scores []float64) []PortOdds {
+	sum, top := 0.0, slices.Max(scores)
+	for _, s := range scores {
+		sum += math.Exp(s - top)
+	}
+	var out []PortOdds
+	for i, s := range scores {
+		if p := math.Exp(s-top) / sum; p >= leastPort {
+			out = append(out, PortOdds{names[i], p})
+		}
+	}
+	slices.SortStableFunc(out, func(a, b PortOdds) int { return cmp.Compare(b.P, a.P) })
+	return out
 }
