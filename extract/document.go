@@ -46,13 +46,13 @@ func Find(t *transcript.Transcript) *Document { return FindUsing(t, place.Defaul
 // FindGiven is Find where a person said what some of the quantities belong to:
 // everything else is inferred on that condition.
 func FindGiven(t *transcript.Transcript, conditions []Condition) *Document {
-	return find(t, place.Default(), conditions)
+	return findGiven(t, place.Default(), conditions)
 }
 
 // FindUsing is Find with a model of places of one's own: for training.
-func FindUsing(t *transcript.Transcript, model *place.Model) *Document { return find(t, model, nil) }
+func FindUsing(t *transcript.Transcript, model *place.Model) *Document { return findGiven(t, model, nil) }
 
-func find(t *transcript.Transcript, model *place.Model, conditions []Condition) *Document {
+func findGiven(t *transcript.Transcript, model *place.Model, conditions []Condition) *Document {
 	x := Words()
 	d := &Document{Transcript: t, Lexicon: x, conditions: conditions}
 	p := parser{x: x, text: t.Text, tokens: x.Scan(make([]Token, 0, len(t.Text)/5+8), t.Text)}

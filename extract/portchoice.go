@@ -58,7 +58,7 @@ func (d *Document) AskPorts(class func(mention int) place.Class, answer func(*Po
 	for k := range d.Mentions {
 		m := &d.Mentions[k]
 		c := class(k)
-		if m.Not != NotNothing || !portClass(c) {
+		if m.Not != NotNothing || !HasPort(c) {
 			continue
 		}
 		if name, ok := a.toldPort(k, c); ok {
@@ -84,13 +84,22 @@ func (d *Document) AskPorts(class func(mention int) place.Class, answer func(*Po
 	return out
 }
 
-// portClass reports whether quantities of the class have a port.
-func portClass(c place.Class) bool {
+// HasPort reports whether quantities of the class have a port.
+func HasPort(c place.Class) bool {
 	switch c.String() {
 	case "level.input", "level.output", "level.shared", "power.port", "power.shared":
 		return true
 	}
 	return false
+}
+
+// PortOf is a port as a context of the class has it: of ports named together each
+// has the level, but where they are in use together.
+func PortOf(c place.Class, name string) string {
+	if c := c.String(); c != "level.shared" && c != "power.shared" {
+		return strings.ReplaceAll(name, "+", ",")
+	}
+	return name
 }
 
 type portAsker struct {
@@ -387,9 +396,7 @@ func (d *Document) choosePorts(p *plan) {
 	})
 	for k, name := range ports {
 		m := &d.Mentions[k]
-		if c := class(k).String(); c != "level.shared" && c != "power.shared" {
-			name = strings.ReplaceAll(name, "+", ",")
-		}
+		name = PortOf(class(k), name)
 		if m.Told != nil && m.Told.Port == schema.NoPort {
 			m.Context.Port = ""
 			continue

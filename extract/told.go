@@ -18,6 +18,7 @@ type Told struct {
 // the source file at Span.
 type Condition struct {
 	Span schema.Span
+	Kind schema.Kind // of the quantity where a person said that too, else unknown
 	Told Told
 }
 
@@ -36,7 +37,7 @@ func (d *Document) condition() {
 		}
 		for k := range d.conditions {
 			c := &d.conditions[k]
-			if spans[0].Start >= c.Span.Start && spans[0].End <= c.Span.End && c.Told.Class.Fits(m.kind()) {
+			if spans[0].Start >= c.Span.Start && spans[0].End <= c.Span.End && (c.Told.Class.Fits(m.kind()) || c.Kind != schema.KindUnknown && c.Told.Class.Fits(c.Kind)) {
 				m.Told = &c.Told
 			}
 		}

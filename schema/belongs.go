@@ -1,11 +1,33 @@
 package schema
 
+import "strings"
+
 // BelongsTo says what a quantity belongs to: what a person answers, and what a
 // record offers where that is in doubt.
 type BelongsTo struct {
 	To   string `json:"to" doc:"kind of place: level.output, power, size, part, meas.ripple, cond.mains, aside.other, none, …"`
 	Port string `json:"port,omitempty" doc:"of a level or a power: the port, ports in use together joined by +, or none"`
 	Part string `json:"part,omitempty" doc:"of a part: its kind, as the record names it"`
+}
+
+// Words puts the place in words: "output level, USB-C1".
+func (b BelongsTo) Words() string {
+	words := BelongsWords(b.To)
+	switch {
+	case b.Port == NoPort:
+		words += ", of no port"
+	case b.Port != "":
+		words += ", " + PortWords(b.Port)
+	}
+	if b.Part != "" {
+		words += ", " + b.Part
+	}
+	return words
+}
+
+// Nothing reports whether the place is none of the product's.
+func (b BelongsTo) Nothing() bool {
+	return b.To == "none" || b.To == "aside" || strings.HasPrefix(b.To, "aside.")
 }
 
 // NoPort is the port of a level or a power that is said of no port.
