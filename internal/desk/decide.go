@@ -36,6 +36,7 @@ func (d *Desk) decide(w http.ResponseWriter, q *http.Request, r *review, s *stat
 		d.wrongTyped(w, q, r, s, said, err)
 		return
 	}
+	entry.besides(s.stands[entry.spot()])
 	entries := []Entry{*entry}
 	if q.PostFormValue("everywhere") != "" {
 		if q.PostFormValue("confirmed") == "" {
@@ -56,6 +57,12 @@ func (d *Desk) decide(w http.ResponseWriter, q *http.Request, r *review, s *stat
 			return "/r/" + r.id + "/sheet?" + toldOf("answered", next) + "#q-" + addressOf(s.record, said)
 		case "transcript":
 			return "/r/" + r.id + "/transcript?" + toldOf("answered", next)
+		case "places":
+			return "/r/" + r.id + "/places?" + toldOf("answered", next)
+		}
+		// What it belongs to is settled; what it is may still be open.
+		if now := quantityAt(next.record, addressOf(s.record, said)); entry.How == HowPlace && now != nil && now.Status == schema.StatusOpen {
+			return "/r/" + r.id + "/question/" + addressOf(s.record, said) + "?" + toldOf("answered", next)
 		}
 		return "/r/" + r.id + "/question?" + toldOf("answered", next)
 	})
@@ -108,6 +115,9 @@ func decision(q *http.Request, rec *schema.Record, said, open *schema.Said) (*En
 	e.Note = clip(strings.TrimSpace(q.PostFormValue("note")), maxNote)
 	var err error
 	switch {
+	case q.PostFormValue("place") != "" || q.PostFormValue("act") == "place":
+		e.How = HowPlace
+		e.Place, err = chosenPlace(q)
 	case q.PostFormValue("reading") != "":
 		e.How = HowReading
 		e.Quantity, err = readBack(q.PostFormValue("reading"))
@@ -150,7 +160,7 @@ func readBack(s string) (*schema.Quantity, error) {
 // entryLike is the same decision of another quantity.
 func entryLike(e *Entry, rec *schema.Record, of *schema.Said) Entry {
 	o := entryOn(e.File, rec, of)
-	o.Quantity, o.Nothing, o.Unclear, o.Note, o.How = e.Quantity, e.Nothing, e.Unclear, e.Note, e.How
+	o.Quantity, o.Place, o.Nothing, o.Unclear, o.Note, o.How = e.Quantity, e.Place, e.Nothing, e.Unclear, e.Note, e.How
 	return o
 }
 
@@ -176,7 +186,7 @@ type placeView struct {
 
 func (d *Desk) everywhere(w http.ResponseWriter, q *http.Request, r *review, s *state, said *schema.Said, e *Entry) {
 	p := &everywherePage{page: d.pageOf(q, r, s, "The same everywhere", "question"), At: addressOf(s.record, said), Heard: quoted(said.Heard), What: e.what()}
-	for _, name := range []string{"reading", "act", "typed", "note", "back"} {
+	for _, name := range []string{"reading", "act", "typed", "note", "back", "place", "to", "port", "part"} {
 		if v := q.PostFormValue(name); v != "" {
 			p.Form = append(p.Form, field{name, v})
 		}
@@ -248,15 +258,20 @@ func (d *Desk) later(w http.ResponseWriter, q *http.Request, r *review, s *state
 	if said := quantityAt(s.record, q.PostFormValue("at")); said != nil {
 		r.leave(spotOf(s.record, said))
 	}
-	http.Redirect(w, q, "/r/"+r.id+"/question", http.StatusSeeOther)
+	to := "question"
+	if q.PostFormValue("back") == "places" {
+		to = "places"
+	}
+	http.Redirect(w, q, "/r/"+r.id+"/"+to, http.StatusSeeOther)
 }
 
-// notSince leaves out what a later act decided anew: that is not this act's to
-// take back.
+// notSince leaves out what a later act that was not taken back decided anew:
+// that is not this act's to take back.
 func notSince(back, entries []Entry, act int) []Entry {
 	later := map[spot]bool{}
+	done, _ := history(entries)
 	for i := range entries {
-		if entries[i].Act > act {
+		if entries[i].Act > act && slices.Contains(done, entries[i].Act) {
 			later[entries[i].spot()] = true
 		}
 	}
@@ -287,7 +302,7 @@ func (d *Desk) conflictPage(w http.ResponseWriter, q *http.Request, r *review, c
 	if c.theirs.Kind != nil {
 		p.At += "-" + c.theirs.Kind.String()
 	}
-	for _, name := range []string{"at", "reading", "act", "typed", "note", "back", "everywhere", "confirmed", "also", "find", "with", "place"} {
+	for _, name := range []string{"at", "reading", "act", "typed", "note", "back", "everywhere", "confirmed", "also", "find", "with", "place", "to", "port", "part"} {
 		for _, v := range q.PostForm[name] {
 			p.Form = append(p.Form, field{name, v})
 		}

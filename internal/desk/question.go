@@ -35,6 +35,7 @@ type questionPage struct {
 	Findings []findingView
 	Position string // "2 of 5"
 	Next     string // address of the next question
+	Belongs  *belongsView
 	Left     string // about how long the questions left take
 	Likely   int    // how many can be looked through together
 	Rest     string // the probability of what is not among the readings
@@ -103,7 +104,12 @@ func (d *Desk) nextQuestion(w http.ResponseWriter, q *http.Request, r *review, s
 		http.Redirect(w, q, "/r/"+r.id+"/question/"+addressOf(s.record, order[0])+query, http.StatusSeeOther)
 		return
 	}
-	p := &donePage{page: d.pageOf(q, r, s, "Nothing waits", "question")}
+	d.done(w, q, r, s)
+}
+
+// done shows that no question is left, and what else there is to decide.
+func (d *Desk) done(w http.ResponseWriter, q *http.Request, r *review, s *state) {
+	p := &donePage{Places: len(r.placeDoubts(s)), page: d.pageOf(q, r, s, "Nothing waits", "question")}
 	for _, o := range r.questions(s) {
 		if s.later(o) == askedQuiet {
 			p.Quiet = append(p.Quiet, momentPart(r.id, s.record, o))
@@ -118,6 +124,7 @@ func (d *Desk) nextQuestion(w http.ResponseWriter, q *http.Request, r *review, s
 type donePage struct {
 	*page
 	Unclear []part // what nobody could tell
+	Places  int    // values that may belong elsewhere
 	Quiet   []part // what is left alone, since the like of it was right as heard
 }
 
@@ -160,8 +167,9 @@ func (d *Desk) questionOf(q *http.Request, r *review, s *state, said *schema.Sai
 		}
 	}
 	p.Rest = restOf(open)
+	p.Belongs = belongsOf(s, said)
 	p.queue(r, s, said)
-	if from := q.URL.Query().Get("from"); from == "sheet" || from == "transcript" {
+	if from := q.URL.Query().Get("from"); from == "sheet" || from == "transcript" || from == "places" {
 		p.Back = from
 	}
 	_, p.Evidence = picture.Evidence(open)
@@ -259,8 +267,12 @@ func whenOf(t time.Time) string {
 // what puts an entry in words.
 func (e *Entry) what() string {
 	switch {
+	case e.Quantity != nil && e.Place != nil:
+		return export.Quantity(e.Quantity) + ", of: " + clip(e.Place.Words(), 80)
 	case e.Quantity != nil:
 		return export.Quantity(e.Quantity)
+	case e.Place != nil:
+		return "of: " + clip(e.Place.Words(), 80)
 	case e.Nothing:
 		return "no quantity"
 	case e.Unclear:
@@ -365,13 +377,20 @@ func (d *Desk) lastAct(q *http.Request, r *review, s *state) *lastView {
 // didOf puts an act in words.
 func didOf(entries []Entry, act int) *didView {
 	var did *didView
+	spots := map[spot]bool{}
 	for i := range entries {
 		e := &entries[i]
 		switch {
 		case e.Act != act:
 		case did != nil:
-			did.More++
+			// An entry that says anew what stands at a place is no further place.
+			if spots[e.spot()] = true; len(spots) > 1 {
+				did.More = len(spots) - 1
+			} else {
+				did.What = e.what()
+			}
 		default:
+			spots[e.spot()] = true
 			did = &didView{Act: act, What: e.what(), Heard: quoted(e.Heard), At: addressOfSpan(e)}
 			if e.Kind != nil {
 				did.At += "-" + e.Kind.String()

@@ -233,6 +233,7 @@ func (r *review) act(version int, who string, when time.Time, entries []Entry) (
 		if c != nil {
 			return nil, c
 		}
+		add = now.reopening(add)
 		if len(add) == 0 { // all of it was decided just so in between
 			return now, nil
 		}
@@ -292,6 +293,9 @@ func (s *state) since(version int, entries []Entry) (*conflict, []Entry) {
 
 // same reports whether two entries on a place decide the same.
 func (e *Entry) same(o *Entry) bool {
+	if (e.Place == nil) != (o.Place == nil) || e.Place != nil && *e.Place != *o.Place {
+		return false
+	}
 	if (e.Quantity == nil) != (o.Quantity == nil) || e.Quantity != nil && !e.Quantity.Same(*o.Quantity) {
 		return false
 	}

@@ -49,7 +49,12 @@
       return;
     }
     if (ev.key === "p" && at && at.dataset.from && play(at)) { ev.preventDefault(); return; }
-    const target = [...document.querySelectorAll("[data-key]")].find((e) => e.dataset.key === ev.key && !e.disabled && !e.hidden);
+    // Where a part of the page is unfolded that has keys of its own, they come first.
+    const part = document.querySelector("details[data-keys][open]");
+    if (part && ev.key === "Escape") { part.open = false; return; }
+    const folded = (e) => e.tagName !== "SUMMARY" && e.closest("details[data-keys]:not([open])");
+    const all = [...(part ? part.querySelectorAll("[data-key]") : []), ...document.querySelectorAll("[data-key]")];
+    const target = all.filter((e) => !folded(e)).find((e) => e.dataset.key === ev.key && !e.disabled && !e.hidden);
     if (target) { ev.preventDefault(); press(target); }
   });
 
