@@ -64,7 +64,7 @@ func TestWithoutCaptions(t *testing.T) {
 		t.Fatal(err)
 	}
 	w := comer(t, alone)
-	w.get("/archive/review/demo").sees(200, "Operating levels")
+	w.get("/archive/review/demo").sees(200, "Levels")
 	w.get("/r/demo/transcript").sees(200, "The captions of this review are not at hand")
 	w.get("/r/demo/transcript?status=open").sees(200, "68 Miller homes?")
 	w.get("/r/demo/replace?find=volts").sees(409, "not at hand")

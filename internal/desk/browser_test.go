@@ -291,7 +291,7 @@ func TestByKeyboard(t *testing.T) {
 
 	// From the sheet: j to the first values, Enter to change one; others move.
 	key("e")
-	sees(t, ctx, "Operating levels")
+	sees(t, ctx, "Levels")
 	until(t, ctx, `document.documentElement.classList.contains("awake")`)
 	for range 60 {
 		key("j")

@@ -72,13 +72,13 @@ func TestToken(t *testing.T) {
 	v.post("/enter", "token", "a token of some lengtj").sees(401, "That is not the token").lacks("Orrindale")
 	// A wrong one delays no right one, and a scheme has no case.
 	v.post("/enter", "token", "a token of some length").sees(200, "Orrindale Jetty Duo")
-	v.get("/r/demo/sheet").sees(200, "Operating levels")
+	v.get("/r/demo/sheet").sees(200, "Levels")
 	now = now.Add(keyLasts + time.Second)
 	v.get("/r/demo/sheet").sees(401)
 	// An address with the key lets a browser in, to the page it names.
 	w := comer(t, v.desk)
 	w.get("/r/demo/sheet?key=wrong").sees(401, "That is not the token")
-	w.get("/r/demo/sheet?key=a+token+of+some+length").sees(200, "Operating levels")
+	w.get("/r/demo/sheet?key=a+token+of+some+length").sees(200, "Levels")
 	if strings.Contains(w.at.String(), "key=") {
 		t.Errorf("the key stays in the address %s", w.at)
 	}

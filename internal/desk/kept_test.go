@@ -125,7 +125,7 @@ func TestBackAndAgain(t *testing.T) {
 	v.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "7").sees(200)
 	v.post("/r/demo/decide", "version", "1", "at", noLoad, "act", "typed", "typed", "0.08").sees(200)
 	v.get("/r/demo/sheet").sees(200, "Last: “8 watts”: 0.08 W")
-	act("undo", "sheet").sees(200, "Taken back.", "Operating levels")
+	act("undo", "sheet").sees(200, "Taken back.", "Levels")
 	act("undo", "sheet").sees(200, "Taken back.", "U Do it again: 7 mΩ")
 	if got := said(resistance); got != "6.8 mΩ" {
 		t.Errorf("taken back twice, it is %s", got)
@@ -263,7 +263,7 @@ func TestUnderstoodOnPages(t *testing.T) {
 	v.get("/r/demo/understood?at="+resistance+"&typed=soon").sees(200, "? no number is in what you typed")
 	v.get("/r/demo/understood?at=" + resistance + "&typed=").sees(200)
 	v.post("/r/demo/decide", "version", "0", "at", resistance, "act", "edited", "typed", "soon", "back", "sheet").
-		sees(422, "no number is in what you typed", "Operating levels", "Change the sync rectifier MOSFET, on resistance")
+		sees(422, "no number is in what you typed", "Levels", "Change the sync rectifier MOSFET, on resistance")
 	v.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "about 7").sees(200)
 	v.get("/r/demo/question/"+resistance).sees(200, "Decided: 7 mΩ", "about: typed as “about 7”")
 }

@@ -43,6 +43,9 @@ type reviewHead struct {
 	Captions              bool   // they are at hand
 }
 
+// OpenElsewhere is how many of the questions are about quantities in no field.
+func (h *reviewHead) OpenElsewhere() int { return max(0, h.Waiting-h.Counts.Open) }
+
 // A mediaView is what there is to hear, and whether captions go with it.
 type mediaView struct {
 	Film, Track bool

@@ -64,7 +64,7 @@ func deskOf(t *testing.T, c Config) (*Desk, *httptest.Server) {
 }
 
 // inView lists what of a question cannot be seen or pressed without scrolling.
-const inView = `[...document.querySelectorAll(".last, .sentence .now, .readings button, .others button, #typed, #understood, .more button, .player video, .player [data-hear]")].filter((e) => {
+const inView = `[...document.querySelectorAll(".last, .sentence .now, .answer > .readings button, .others button, #typed, #understood, .more button, .player video, .player [data-hear]")].filter((e) => {
   const b = e.getBoundingClientRect();
   const top = document.elementFromPoint(b.left + b.width / 2, b.top + b.height / 2);
   if (!top || !(e.contains(top) || top.contains(e) || top.closest("li") === e.closest("li"))) return true;
@@ -125,7 +125,7 @@ func TestFortyDecisions(t *testing.T) {
 	t.Logf("from key to the next page drawn: median %.0f ms, slowest %.0f ms; 1 key a decision", took[len(took)/2], took[len(took)-1])
 }
 
-const answersAt = `(() => { const b = document.querySelector(".readings button").getBoundingClientRect(); return innerWidth > 500 ? b.left + "," + b.top : String(document.querySelector("#typed").getBoundingClientRect().top); })()`
+const answersAt = `(() => { const b = document.querySelector(".answer > .readings button").getBoundingClientRect(); return innerWidth > 500 ? b.left + "," + b.top : String(document.querySelector("#typed").getBoundingClientRect().top); })()`
 
 // No slip decides what nobody saw: held keys, keys pressed twice, and keys that
 // come too early. A decision that was made twice is one.

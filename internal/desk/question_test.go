@@ -10,7 +10,7 @@ import (
 
 func TestHome(t *testing.T) {
 	v := visit(t, Config{Who: "Ines Varga"})
-	v.get("/").sees(200, "Orrindale Jetty Duo", "60 quantities said = 43 as heard + 14 repaired + 2 for your ear + 1 in no field", "not saved", "2 questions for your ear", "Take care", "You decide as Ines Varga")
+	v.get("/").sees(200, "Orrindale Jetty Duo", "60 quantities said = 43 as heard + 14 repaired + 2 for your ear + 1 in no field", "not saved", "? 2 questions", "Take care", "You decide as Ines Varga")
 	v.post("/who", "who", "Tam <Orde>").sees(200, "You decide as Tam <Orde>", "Your name goes with what you decide from now on")
 	v.get("/nowhere").sees(404, "There is no such page here")
 	v.get("/r/nobody/question").sees(404, "No review of this name is open")

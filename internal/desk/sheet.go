@@ -191,7 +191,7 @@ func (b *sheetBuilder) editView() *editView {
 	e := &editView{At: addressOf(b.rec, s), Now: export.Quantity(&s.Quantity), Heard: quoted(s.Heard), Clock: clockOf(s.At), From: from, To: to,
 		What: clip(b.rec.PlaceWords(s.Place), 80), Typed: strings.ReplaceAll(export.Quantity(&s.Quantity), "\u00a0", " ")}
 	if e.What == "" {
-		e.What = "quantity without a place"
+		e.What = "quantity in no field"
 	}
 	return e
 }
