@@ -395,22 +395,35 @@ func (d *Document) choosePorts(p *plan) {
 		return best
 	})
 	for k, name := range ports {
-		m := &d.Mentions[k]
-		name = PortOf(class(k), name)
-		if m.Told != nil && m.Told.Port == schema.NoPort {
-			m.Context.Port = ""
-			continue
+		d.Mentions[k].setPort(class(k), PortOf(class(k), name))
+	}
+}
+
+// setPort gives a level or power its port; where it is of none named, what the
+// words before it told stays.
+func (m *Mention) setPort(class place.Class, name string) {
+	switch c := &m.Context; {
+	case m.Told != nil && m.Told.Port == schema.NoPort:
+		c.Port = ""
+		return
+	case class.String() == "power.shared" && strings.Contains(c.Port, "+"):
+		m.Ports = nil
+		return // a split is told of the ports together
+	case name == "":
+		m.Ports = slices.Clone(m.Ports)
+		for i := range m.Ports {
+			if m.Ports[i].Port == noPort {
+				m.Ports[i].Port = c.Port
+			}
 		}
-		if name == "" || class(k).String() == "power.shared" && strings.Contains(m.Context.Port, "+") {
-			continue // a split is told of the ports together
-		}
-		m.Context.Port = name
-		if name == wirelessPort && m.Context.Section == SectionOutput {
-			m.Context.Section = SectionWireless
-		}
-		if len(m.Places) > 0 {
-			m.Places[0].Context = m.Context
-		}
+		return
+	}
+	m.Context.Port = name
+	if name == wirelessPort && m.Context.Section == SectionOutput {
+		m.Context.Section = SectionWireless
+	}
+	if len(m.Places) > 0 {
+		m.Places[0].Context = m.Context
 	}
 }
 
