@@ -16,6 +16,7 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"saywatt/extract/transcript"
+	"saywatt/internal/demo"
 )
 
 // longReview strings narrations of the demonstration together, with talk between
@@ -217,4 +218,51 @@ func TestEarFirst(t *testing.T) {
 	until(t, ctx, `document.querySelector("audio").currentTime < 97.5`)
 	press(t, ctx, "p")
 	until(t, ctx, `document.querySelector("audio").paused`)
+}
+
+// What a value belongs to is decided by two keys, and where that is asked by
+// one; beside the sentence a film takes at most 22 % of the height.
+func TestPlaceByKeys(t *testing.T) {
+	ctx := browser(t)
+	film := write(t, filepath.Join(t.TempDir(), "demo.mp4"), "a film that nobody can play")
+	d, server := deskOf(t, Config{Media: []string{film}})
+	if _, err := d.Open(t.Context(), demo.Name, strings.NewReader(demo.Captions())); err != nil {
+		t.Fatal(err)
+	}
+	r := d.find("demo")
+	for _, size := range [][2]int64{{1440, 900}, {360, 740}} {
+		do(t, ctx, chromedp.EmulateViewport(size[0], size[1]), chromedp.Navigate(server.URL+"/r/demo/question"), awake)
+		inspect(t, ctx, fmt.Sprintf("film-%d", size[0]))
+		if out := evaluate[[]string](t, ctx, inView); len(out) > 0 {
+			t.Errorf("%v: out of view: %q", size, out)
+		}
+		if share := evaluate[float64](t, ctx, `document.querySelector("video").getBoundingClientRect().height / innerHeight`); share > 0.22 {
+			t.Errorf("%v: the film takes %.2f of the height", size, share)
+		}
+	}
+	at := evaluate[string](t, ctx, `document.querySelector("[name=at]").value`)
+	press(t, ctx, "b")
+	until(t, ctx, `document.querySelector(".belongs").open`)
+	inspect(t, ctx, "belongs")
+	press(t, ctx, "1")
+	sees(t, ctx, "of: another product")
+	if e := r.state().stands[spotOf(r.state().record, quantityAt(r.state().record, at))]; e == nil || e.Place == nil || e.Quantity != nil {
+		t.Fatalf("%+v stands", e)
+	}
+	press(t, ctx, "u")
+	sees(t, ctx, "Taken back.")
+	n := len(r.placeDoubts(r.state()))
+	do(t, ctx, chromedp.Navigate(server.URL+"/r/demo/places"))
+	press(t, ctx, "1")
+	sees(t, ctx, "Noted.")
+	if now := len(r.placeDoubts(r.state())); now >= n {
+		t.Errorf("%d places were in doubt, now %d", n, now)
+	}
+	// Likely readings, all in view, are confirmed by one key.
+	do(t, ctx, chromedp.EmulateViewport(1440, 900), chromedp.Navigate(server.URL+"/r/demo/question"))
+	press(t, ctx, "f")
+	sees(t, ctx, "Right as they are?")
+	inspect(t, ctx, "look")
+	press(t, ctx, "y")
+	sees(t, ctx, "Noted.")
 }
