@@ -1,6 +1,9 @@
 package extract
 
-import "saywatt/schema"
+import (
+	"saywatt/extract/place"
+	"saywatt/schema"
+)
 
 // Section is the part of a review that the speaker is in.
 type Section uint8
@@ -30,16 +33,17 @@ func (s Section) String() string { return sectionNames[s] }
 // tables or from Subject, so a Context needs no memory of its own.
 type Context struct {
 	Section  Section
-	Mode     string // operating mode: "input", "output", "output-shared", perhaps behind the product's own and a slash: "mains/output"; "" unknown
-	Port     string // "USB-C1", "USB-A", "AC"; ports in use together "USB-C1+USB-A"; each of several alike "USB-C1,USB-C2"; "" unknown
-	Protocol string // "PD", "PPS", "QC 3.0", …; "" unknown
-	Property string // property named by the words nearest, a row of properties.tsv: "mass", "thickness", "efficiency", …; "" none
-	Spot     string // where a temperature or the like was taken: "top", "plug", "coil", …; "" not told
-	Subject  int32  // index into Document.Subjects of the part it is told of, -1 none
-	Clause   int32  // number of the clause group it stands in: a sentence, or what lies between two changes of place
-	Named    bool   // the property was named by words near it, not taken from its section or subject
-	Each     bool   // said of each of several: "27 microfarads each"
-	Total    bool   // said of several together: "in parallel, 81 microfarads"
+	Mode     string      // operating mode: "input", "output", "output-shared", perhaps behind the product's own and a slash: "mains/output"; "" unknown
+	Port     string      // "USB-C1", "USB-A", "AC"; ports in use together "USB-C1+USB-A"; each of several alike "USB-C1,USB-C2"; "" unknown
+	Protocol string      // "PD", "PPS", "QC 3.0", …; "" unknown
+	Property string      // property named by the words nearest, a row of properties.tsv: "mass", "thickness", "efficiency", …; "" none
+	Spot     string      // where a temperature or the like was taken: "top", "plug", "coil", …; "" not told
+	Class    place.Class // what it was taken for
+	Subject  int32       // index into Document.Subjects of the part it is told of, -1 none
+	Clause   int32       // number of the clause group it stands in: a sentence, or what lies between two changes of place
+	Named    bool        // the property was named by words near it, not taken from its section or subject
+	Each     bool        // said of each of several: "27 microfarads each"
+	Total    bool        // said of several together: "in parallel, 81 microfarads"
 }
 
 // Subject is a part, or another thing that ratings belong to, in the order

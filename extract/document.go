@@ -22,6 +22,9 @@ type Document struct {
 	TitleCheck bool     // captions may have misspelled the product's name
 
 	parts Parts
+	told  []int32 // words of sentences that tell something, up to each token (observe.go)
+
+	conditions []Condition
 }
 
 // PartElements returns what the grouping of parts was asked about: for
@@ -42,10 +45,18 @@ func (d *Document) TooMany() bool { return len(d.Mentions) > MaxNumbers }
 // TooMany for its bound.
 func Find(t *transcript.Transcript) *Document { return FindUsing(t, place.Default()) }
 
+// FindGiven is Find where a person said what some of the quantities belong to:
+// everything else is inferred on that condition.
+func FindGiven(t *transcript.Transcript, conditions []Condition) *Document {
+	return findGiven(t, place.Default(), conditions)
+}
+
 // FindUsing is Find with a model of places of one's own: for training.
-func FindUsing(t *transcript.Transcript, model *place.Model) *Document {
+func FindUsing(t *transcript.Transcript, model *place.Model) *Document { return findGiven(t, model, nil) }
+
+func findGiven(t *transcript.Transcript, model *place.Model, conditions []Condition) *Document {
 	x := Words()
-	d := &Document{Transcript: t, Lexicon: x}
+	d := &Document{Transcript: t, Lexicon: x, conditions: conditions}
 	p := parser{x: x, text: t.Text, tokens: x.Scan(make([]Token, 0, len(t.Text)/5+8), t.Text)}
 	d.Tokens = p.tokens
 	d.Mentions = p.mentions(make([]Mention, 0, len(t.Text)/40+4))

@@ -19,13 +19,21 @@ type Mention struct {
 	Withdrawn           bool  // the speaker took it back
 	Group               int32 // index of the first mention of its product A × B × C, or -1
 	Context             Context
-	Places              []Place // what it may belong to, likeliest first, the first being Context; nil where that is sure
+	Places              []Place    // what it may belong to, likeliest first, the first being Context; nil where that is sure
+	Ports               []PortOdds // of a level or power: the ports that it may be of, likeliest first; nil where that was not asked
+	Told                *Told      // what a person said of its place; nil nothing
 }
 
 // Place is what a mention may belong to, with the probability that it does.
 type Place struct {
 	Context Context
 	P       float64
+}
+
+// PortOdds is a port that a mention may be of, with its probability; "" none.
+type PortOdds struct {
+	Port string
+	P    float64
 }
 
 // UnitFrom says where the unit of a mention comes from.

@@ -56,6 +56,7 @@ type observer struct {
 	folded string // the text in lower case, at the same offsets
 	words  []int32
 	breath []int32 // number of the sentence, by token
+	told   []int32 // words of sentences that tell something, up to each token
 	events []event
 	kinds  []string // by item
 	last   map[string]int
@@ -81,6 +82,7 @@ func (d *Document) ObserveNames(name func(string) int32) *Chain {
 func (d *Document) observe(list feature.List) *Chain {
 	o := &observer{parser: &parser{x: d.Lexicon, text: d.Transcript.Text, tokens: d.Tokens}, d: d, List: list}
 	o.prepare()
+	d.told = o.told
 	c := &Chain{}
 	for i := range d.Mentions {
 		if m := &d.Mentions[i]; m.Not == NotNothing || m.From == UnitOwn {
@@ -146,6 +148,29 @@ func (o *observer) prepare() {
 			o.events = append(o.events, event{int32(i), "code"})
 		}
 	}
+	o.count()
+}
+
+// count counts the words of sentences that tell something, by a mention or an
+// event: how long ago something was told is counted in these, so that small talk
+// between does not matter.
+func (o *observer) count() {
+	telling := make([]bool, o.breath[len(o.tokens)]+1)
+	for i := range o.events {
+		telling[o.breath[o.events[i].token]] = true
+	}
+	for i := range o.d.Mentions {
+		telling[o.breath[o.d.Mentions[i].First]] = true
+	}
+	o.told = make([]int32, len(o.tokens)+1)
+	words := int32(0)
+	for i := range o.tokens {
+		o.told[i] = words
+		if telling[o.breath[i]] {
+			words += o.words[i+1] - o.words[i]
+		}
+	}
+	o.told[len(o.tokens)] = words
 }
 
 // number counts words and sentences up to each token.
@@ -252,8 +277,7 @@ func (o *observer) observe(c *Chain, i, seen int) {
 	o.neighbours(c, i, kind)
 	o.wordsAround(m, kind)
 	o.eventsAround(m, kind, seen)
-	n := len(o.d.Tokens)
-	o.Put("pos:", strconv.Itoa(int(m.First)*10/max(n, 1)), " ", kind)
+	o.Put("pos:", strconv.Itoa(i*10/len(c.Mentions)), " ", kind)
 }
 
 // value adds what the number itself shows.
@@ -277,14 +301,15 @@ func (o *observer) value(m *Mention, kind string) {
 	if m.Not != NotNothing {
 		o.Put("not:", m.Not.String())
 	}
-	if word := o.unitWord(m); word != "" {
+	plain := o.d.SaysUnit(m)
+	if word := o.unitWord(m); word != "" && !plain {
 		o.Put("u:", word)
 	}
 	if !m.HasUnit() {
 		o.Put("style:", strconv.Itoa(int(m.Style)))
 		return
 	}
-	if m.From == UnitOwn {
+	if m.From == UnitOwn && !plain {
 		o.Put("manner:", strconv.Itoa(int(m.Unit.Manner)), " ", kind)
 	}
 	si := math.Abs(q.SI())
@@ -296,7 +321,8 @@ func (o *observer) value(m *Mention, kind string) {
 }
 
 // unitWord is the last word of the quantity: that of its unit, or "million" of a
-// number in which captions hid one.
+// number in which captions hid one. One that is plainly a unit says nothing: amps,
+// amperes and A are the same.
 func (o *observer) unitWord(m *Mention) string {
 	t := &o.tokens[m.Last-1]
 	if t.Kind != TokenWord {
@@ -439,10 +465,10 @@ func (o *observer) heading(m *Mention) {
 // eventsAround adds what was told before the mention, by how long ago, and
 // right behind it. Events before seen stand before it.
 func (o *observer) eventsAround(m *Mention, kind string, seen int) {
-	here := o.words[m.First]
+	here := o.told[m.First]
 	for k := seen - 1; k >= 0; k-- {
 		e := &o.events[k]
-		far := here - o.words[e.token]
+		far := here - o.told[e.token]
 		if far > eventsFade {
 			break
 		}
@@ -486,7 +512,7 @@ func (o *observer) direction(kind string, here int32, seen int) {
 		if !strings.HasPrefix(e.name, "mode=") && e.name != "shared" && e.name != "single" && e.name != "port" {
 			continue
 		}
-		if far := int(here - o.words[e.token]); far <= eventsFade {
+		if far := int(here - o.told[e.token]); far <= eventsFade {
 			o.Put("way", farName(far), ":", e.name, " ", kind)
 		}
 		if e.name != "port" {

@@ -582,6 +582,7 @@ func (s *placer) assign(of []int32) {
 func (m *Mention) asPart(p float64) Context {
 	c := m.Context
 	c.Section, c.Mode, c.Port, c.Protocol, c.Spot, c.Subject = SectionTeardown, "", "", "", "", -1
+	c.Class = ratingClass()
 	rest := m.Places
 	if rest == nil {
 		rest = []Place{{m.Context, 1 - p}}

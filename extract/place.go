@@ -21,17 +21,19 @@ import (
 //   - the property of a number (property.go) is the property word before it
 //     in its clause or right behind it, else what its part or section gives.
 func (p *parser) places(d *Document, model *place.Model) {
+	d.condition()
 	found := slices.Clone(d.Mentions)
 	p.names = p.findNames(d)
 	p.survey(d)
 	p.names.next = 0
 	plan := planOf(d, model)
-	*d = Document{Transcript: d.Transcript, Lexicon: d.Lexicon, Tokens: d.Tokens, Mentions: found}
+	*d = Document{Transcript: d.Transcript, Lexicon: d.Lexicon, Tokens: d.Tokens, Mentions: found, told: d.told, conditions: d.conditions}
 	s := p.placer(d)
 	s.plan = plan
 	s.walk()
 	s.apply()
 	s.parts()
+	s.tellParts()
 	s.finish()
 	d.choosePorts(plan)
 }

@@ -47,9 +47,14 @@ type region struct {
 // planOf makes the plan of a document whose mentions are found.
 func planOf(d *Document, model *place.Model) *plan {
 	chain := d.Observe(model)
+	for i, k := range chain.Mentions {
+		if told := d.Mentions[k].Told; told != nil {
+			chain.Observations[i].Only = []place.Class{told.Class}
+		}
+	}
 	p := &plan{byToken: make(map[int32]int, len(chain.Mentions))}
 	marginals := model.Infer(chain.Observations)
-	rating, _ := place.ParseClass("part")
+	rating := ratingClass()
 	for i, k := range chain.Mentions {
 		m := &d.Mentions[k]
 		kind := schema.KindUnknown
@@ -57,7 +62,9 @@ func planOf(d *Document, model *place.Model) *plan {
 			kind = m.Unit.Unit.Kind()
 		}
 		options := likely(marginals, i, kind)
-		if i > 0 && kind == schema.KindCurrent && chain.Observations[i].Link == place.LinkTight {
+		if m.Told != nil {
+			options = []option{{m.Told.Class, 1}}
+		} else if i > 0 && kind == schema.KindCurrent && chain.Observations[i].Link == place.LinkTight {
 			options = withVoltage(options, p.classes[i-1])
 		}
 		p.byToken[m.First] = i
@@ -67,6 +74,12 @@ func planOf(d *Document, model *place.Model) *plan {
 	}
 	p.divide(d, chain)
 	return p
+}
+
+// ratingClass is the class of ratings of parts.
+func ratingClass() place.Class {
+	c, _ := place.ParseClass("part")
+	return c
 }
 
 // likely lists the classes that mention i may be of, likeliest first.
@@ -218,7 +231,7 @@ func (s *placer) optionsOf(k int) ([]option, schema.Kind) {
 	}
 	out := make([]option, 0, len(s.plan.options[i]))
 	for _, o := range s.plan.options[i] {
-		if o.class.Fits(phys) {
+		if o.class.Fits(phys) || m.Told != nil {
 			out = append(out, o)
 		}
 	}
@@ -242,8 +255,11 @@ func (s *placer) classified(k int, class place.Class, phys schema.Kind) Context 
 func (s *placer) classify(m *Mention, class place.Class, phys schema.Kind) {
 	info := class.Info()
 	c := &m.Context
+	c.Class = class
 	section, _ := parseSection(info.Section)
 	switch {
+	case s.spokenOf(c) && m.Told != nil:
+		c.Property, c.Named = "", false // a person knows better
 	case s.spokenOf(c):
 		return
 	case info.Subject == "cable" && c.Named && s.measuredOnly(c.Property):

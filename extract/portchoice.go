@@ -1,6 +1,7 @@
 package extract
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"sort"
@@ -57,7 +58,12 @@ func (d *Document) AskPorts(class func(mention int) place.Class, answer func(*Po
 	for k := range d.Mentions {
 		m := &d.Mentions[k]
 		c := class(k)
-		if m.Not != NotNothing || !portClass(c) {
+		if m.Not != NotNothing || !HasPort(c) {
+			continue
+		}
+		if name, ok := a.toldPort(k, c); ok {
+			out[k] = name
+			a.port, a.at, a.volts, a.of = name, k, m.High.Float(), c
 			continue
 		}
 		if name, ok := a.mains(m); ok {
@@ -66,6 +72,7 @@ func (d *Document) AskPorts(class func(mention int) place.Class, answer func(*Po
 		}
 		if a.inherits(k, c) {
 			out[k] = a.port
+			m.Ports = a.d.Mentions[a.at].Ports
 			a.at = k
 			continue
 		}
@@ -77,13 +84,22 @@ func (d *Document) AskPorts(class func(mention int) place.Class, answer func(*Po
 	return out
 }
 
-// portClass reports whether quantities of the class have a port.
-func portClass(c place.Class) bool {
+// HasPort reports whether quantities of the class have a port.
+func HasPort(c place.Class) bool {
 	switch c.String() {
 	case "level.input", "level.output", "level.shared", "power.port", "power.shared":
 		return true
 	}
 	return false
+}
+
+// PortOf is a port as a context of the class has it: of ports named together each
+// has the level, but where they are in use together.
+func PortOf(c place.Class, name string) string {
+	if c := c.String(); c != "level.shared" && c != "power.shared" {
+		return strings.ReplaceAll(name, "+", ",")
+	}
+	return name
 }
 
 type portAsker struct {
@@ -147,10 +163,13 @@ func (a *portAsker) mains(m *Mention) (string, bool) {
 // inherits reports whether the mention belongs to the same level as the one
 // before: a current behind its voltage, a power behind both.
 func (a *portAsker) inherits(k int, c place.Class) bool {
-	if a.at != k-1 || a.at < 0 || c != a.class(a.at) {
-		return false
-	}
-	m, b := &a.d.Mentions[k], &a.d.Mentions[a.at]
+	return a.at == k-1 && a.at >= 0 && c == a.class(a.at) && a.follows(k, a.at)
+}
+
+// follows reports whether mention k is told in one breath with mention of, right
+// before it, as a quantity of the same level.
+func (a *portAsker) follows(k, of int) bool {
+	m, b := &a.d.Mentions[k], &a.d.Mentions[of]
 	if a.words[m.First]-a.words[min(int(b.Last), len(a.words)-1)] > 2 || a.breath[m.First] != a.breath[b.First] && m.Joint == JointNone {
 		return false
 	}
@@ -197,7 +216,7 @@ func (a *portAsker) question(k int, c place.Class) *PortQuestion {
 	}
 	for i := next - 1; i >= 0 && n < portsBefore; i-- {
 		g := &a.groups[i]
-		far := a.words[m.First] - a.words[g.last]
+		far := a.d.told[m.First] - a.d.told[g.last]
 		if far > portFade {
 			break
 		}
@@ -329,7 +348,7 @@ func (a *portAsker) number(k int) string {
 // same adds what speaks for and against the port of the mention before.
 func (a *portAsker) same(k int, c place.Class) []string {
 	m, b := &a.d.Mentions[k], &a.d.Mentions[a.at]
-	f := []string{"same", "same gap:" + farName(int(a.words[m.First]-a.words[b.Last]))}
+	f := []string{"same", "same gap:" + farName(int(a.d.told[m.First]-a.d.told[b.Last]))}
 	if c == a.of {
 		f = append(f, "same class")
 	}
@@ -416,28 +435,65 @@ func (d *Document) choosePorts(p *plan) {
 	}
 	model := place.Ports()
 	ports := d.AskPorts(class, func(q *PortQuestion) int {
-		best, top := 0, model.Score(q.Features[0])
-		for i := 1; i < len(q.Names); i++ {
-			if s := model.Score(q.Features[i]); s > top {
-				best, top = i, s
+		best := 0
+		scores := make([]float64, len(q.Names))
+		for i := range q.Names {
+			if scores[i] = model.Score(q.Features[i]); scores[i] > scores[best] {
+				best = i
 			}
 		}
+		d.Mentions[q.Mention].Ports = oddsOf(q.Names, scores)
 		return best
 	})
 	for k, name := range ports {
-		m := &d.Mentions[k]
-		if c := class(k).String(); c != "level.shared" && c != "power.shared" {
-			name = strings.ReplaceAll(name, "+", ",")
+		d.Mentions[k].setPort(class(k), PortOf(class(k), name))
+	}
+}
+
+// setPort gives a level or power its port; where it is of none named, what the
+// words before it told stays.
+func (m *Mention) setPort(class place.Class, name string) {
+	switch c := &m.Context; {
+	case m.Told != nil && m.Told.Port == schema.NoPort:
+		c.Port = ""
+		return
+	case class.String() == "power.shared" && strings.Contains(c.Port, "+"):
+		m.Ports = nil
+		return // a split is told of the ports together
+	case name == "":
+		m.Ports = slices.Clone(m.Ports)
+		for i := range m.Ports {
+			if m.Ports[i].Port == noPort {
+				m.Ports[i].Port = c.Port
+			}
 		}
-		if name == "" || class(k).String() == "power.shared" && strings.Contains(m.Context.Port, "+") {
-			continue // a split is told of the ports together
-		}
-		m.Context.Port = name
-		if name == wirelessPort && m.Context.Section == SectionOutput {
-			m.Context.Section = SectionWireless
-		}
-		if len(m.Places) > 0 {
-			m.Places[0].Context = m.Context
+		return
+	}
+	m.Context.Port = name
+	if name == wirelessPort && m.Context.Section == SectionOutput {
+		m.Context.Section = SectionWireless
+	}
+	if len(m.Places) > 0 {
+		m.Places[0].Context = m.Context
+	}
+}
+
+// leastPort is the least probability of a port that is still named.
+const leastPort = 0.03
+
+// oddsOf turns scores into probabilities, likeliest first; the least are left
+// out.
+func oddsOf(names []string, scores []float64) []PortOdds {
+	sum, top := 0.0, slices.Max(scores)
+	for _, s := range scores {
+		sum += math.Exp(s - top)
+	}
+	var out []PortOdds
+	for i, s := range scores {
+		if p := math.Exp(s-top) / sum; p >= leastPort {
+			out = append(out, PortOdds{names[i], p})
 		}
 	}
+	slices.SortStableFunc(out, func(a, b PortOdds) int { return cmp.Compare(b.P, a.P) })
+	return out
 }

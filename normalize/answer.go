@@ -33,7 +33,9 @@ func (e *engine) clamp(answers []Answer) StrayAnswers {
 			stray = append(stray, &StrayAnswer{Answer: *a, File: e.doc.Transcript.Name, Near: e.nearest(a.Span), Err: cause})
 			continue
 		}
-		bySpan[a.Span] = append(bySpan[a.Span], a)
+		if a.Quantity != nil || a.Place == nil {
+			bySpan[a.Span] = append(bySpan[a.Span], a)
+		}
 	}
 	for i := range e.nodes {
 		n := &e.nodes[i]
@@ -82,12 +84,28 @@ func (e *engine) misses(a *Answer, places map[schema.Span][]readingAt) error {
 	if a.Heard != "" && !sameWords(a.Heard, e.heardAs(readings[0].n, readings[0].c)) {
 		return ErrOtherWords
 	}
+	if a.Place != nil {
+		return e.checkPlace(a.Place, e.placeKinds(readings[0].n, a)...)
+	}
 	for _, r := range readings {
 		if r.n.share == 0 || a.Quantity == nil || a.Quantity.Unit.Kind() == r.c.kind {
 			return nil
 		}
 	}
 	return ErrOtherKind
+}
+
+// placeKinds are the kinds that the place of an answer may fit: as answered, or
+// by the unit heard.
+func (e *engine) placeKinds(n *node, a *Answer) []schema.Kind {
+	kinds := []schema.Kind{schema.KindUnknown}
+	if m := e.mention(n.last - 1); m.HasUnit() {
+		kinds[0] = m.Unit.Unit.Kind()
+	}
+	if a.Quantity != nil {
+		kinds = append(kinds, a.Quantity.Unit.Kind())
+	}
+	return kinds
 }
 
 // heardAs is the words of a reading.
@@ -245,7 +263,7 @@ type StrayAnswer struct {
 	Answer Answer
 	File   string   // that was read
 	Near   []Spoken // the quantities nearest to the place, in the order said
-	Err    error    // ErrNoQuantity, ErrOtherWords, ErrOtherKind or ErrOtherFile
+	Err    error    // ErrNoQuantity, ErrOtherWords, ErrOtherKind, ErrOtherFile, or a cause of belongs.go
 }
 
 func (s *StrayAnswer) Error() string {
@@ -257,6 +275,9 @@ func (s *StrayAnswer) Error() string {
 	if errors.Is(s.Err, ErrOtherFile) {
 		fmt.Fprintf(&b, ", %s", s.Answer.For)
 		return b.String()
+	}
+	if p := (*placeError)(nil); errors.As(s.Err, &p) {
+		return b.String() // it names what there is instead
 	}
 	for i, n := range s.Near {
 		sep := ", "
@@ -300,20 +321,21 @@ var (
 
 // answerJSON is one line of an answer file.
 type answerJSON struct {
-	File     string           `json:"file"`
-	Heard    string           `json:"heard"`
-	Span     *schema.Span     `json:"span"`
-	Kind     *schema.Kind     `json:"kind"`
-	Quantity *schema.Quantity `json:"quantity"`
-	Nothing  bool             `json:"nothing"`
-	Reopened bool             `json:"reopened"`
-	Unclear  bool             `json:"unclear"`
-	Words    string           `json:"words"`
-	Note     string           `json:"note"`
-	When     string           `json:"when"`
-	Who      string           `json:"who"`
-	Act      int              `json:"act"`
-	How      string           `json:"how"`
+	File     string            `json:"file"`
+	Heard    string            `json:"heard"`
+	Span     *schema.Span      `json:"span"`
+	Kind     *schema.Kind      `json:"kind"`
+	Quantity *schema.Quantity  `json:"quantity"`
+	Nothing  bool              `json:"nothing"`
+	Place    *schema.BelongsTo `json:"place"`
+	Reopened bool              `json:"reopened"`
+	Unclear  bool              `json:"unclear"`
+	Words    string            `json:"words"`
+	Note     string            `json:"note"`
+	When     string            `json:"when"`
+	Who      string            `json:"who"`
+	Act      int               `json:"act"`
+	How      string            `json:"how"`
 }
 
 // decides counts what a line decides; it has to be one thing.
@@ -323,6 +345,11 @@ func (a *answerJSON) decides() int {
 		if yes {
 			n++
 		}
+	}
+	if a.Place != nil && (n == 0 || a.Quantity != nil) { // alone, or beside the quantity
+		return max(n, 1)
+	} else if a.Place != nil {
+		return n + 1
 	}
 	return n
 }
@@ -349,9 +376,14 @@ func (e *AnswerError) Unwrap() error { return e.Err }
 //
 //	{"span":[715,723],"quantity":{"value":3.25,"unit":"A"}}
 //	{"span":[40,44],"nothing":true,"note":"a price"}
+//	{"span":[88,96],"place":{"to":"level.output","port":"USB-C1"}}
 //
 // span is that of the quantity in the record (or of the words in the source
-// file), quantity what was said there; nothing says that no quantity was. file
+// file), quantity what was said there; nothing says that no quantity was. place
+// says what it belongs to, in the words of Said.Belongs, alone or beside a
+// quantity: "to" is a row of extract/place/tables/classes.tsv, "port" that of a
+// level or power, or "none", "part" the kind of part; left out, port and part are
+// inferred. Value and place may stand on two lines; the last of each counts. file
 // and heard may stand beside them, as in a line of the readings; an answer is
 // then refused for a file of another name, or where other words were heard. What
 // cannot be read is an *AnswerError.
@@ -376,6 +408,11 @@ func ReadAnswers(r io.Reader, name string) ([]Answer, error) {
 		if a.Span == nil || a.decides() != 1 {
 			return nil, &AnswerError{name, line, ErrAnswer}
 		}
+		if a.Place != nil {
+			if _, err := parsePlace(a.Place.To); err != nil {
+				return nil, &AnswerError{name, line, err}
+			}
+		}
 		switch {
 		case a.Reopened:
 			answers = a.takeBack(answers)
@@ -383,7 +420,7 @@ func ReadAnswers(r io.Reader, name string) ([]Answer, error) {
 		case a.Unclear, a.Words != "":
 			continue
 		}
-		answers = append(answers, Answer{Span: *a.Span, Quantity: a.Quantity, Heard: a.Heard, For: a.File, From: fmt.Sprintf("%s:%d", name, line)})
+		answers = append(answers, Answer{Span: *a.Span, Quantity: a.Quantity, Place: a.Place, Heard: a.Heard, For: a.File, From: fmt.Sprintf("%s:%d", name, line)})
 	}
 	if err := s.Err(); err != nil {
 		return nil, fmt.Errorf("%s: %w", name, err)
@@ -392,4 +429,4 @@ func ReadAnswers(r io.Reader, name string) ([]Answer, error) {
 }
 
 // ErrAnswer is the cause of an answer that decides nothing.
-var ErrAnswer = errors.New(`want "span", and either "quantity" or "nothing":true`)
+var ErrAnswer = errors.New(`want "span", and "quantity", "place" or both, or "nothing":true`)

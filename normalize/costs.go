@@ -91,7 +91,7 @@ type Weights struct {
 	NeighbourUnit, AlternateUnit                                                                  float64
 	Identity, LevelPower, LevelOver, NearLevel, Sum                                               float64
 	UnmodelledAbsurd                                                                              float64
-	PlaceSwitch, PlaceSlack                                                                       float64
+	PlaceSwitch, PlaceSlack, PlaceDoubt                                                           float64
 	KnownRating                                                                                   float64
 	Threshold, Emit, Keep                                                                         float64
 }
@@ -113,6 +113,7 @@ var loadWeights = sync.OnceValue(func() Weights {
 		"threshold": &w.Threshold, "emit": &w.Emit, "keep": &w.Keep}
 	fields["unmodelled_absurd"] = &w.UnmodelledAbsurd
 	fields["place_switch"] = &w.PlaceSwitch
+	fields["place_doubt"] = &w.PlaceDoubt
 	fields["place_slack"] = &w.PlaceSlack
 	for _, r := range schema.MustReadTable(tables, "tables/weights.tsv").Rows {
 		f, ok := fields[r.Get("name")]

@@ -35,11 +35,12 @@ const (
 
 // Answer is a person's decision on the words at a place of the source file.
 type Answer struct {
-	Span     schema.Span      // as in schema.Said.Span
-	Quantity *schema.Quantity // nil: no quantity was said there
-	Heard    string           // words heard there, "" where not told
-	For      string           // name of the file it is for, "" where not told
-	From     string           // where the answer stands, FILE:LINE, for errors
+	Span     schema.Span       // as in schema.Said.Span
+	Quantity *schema.Quantity  // nil: no quantity was said there, or Place alone is answered
+	Place    *schema.BelongsTo // what it belongs to; nil not answered
+	Heard    string            // words heard there, "" where not told
+	For      string            // name of the file it is for, "" where not told
+	From     string            // where the answer stands, FILE:LINE, for errors
 }
 
 // node is one stretch of words to decide: a mention, or several that may be

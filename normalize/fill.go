@@ -426,6 +426,8 @@ func (f *filler) count() {
 		q := &r.Quantities[i]
 		if q.Unplaced() {
 			r.Unplaced = append(r.Unplaced, q.Number)
+		} else {
+			q.Aside = schema.AsideNone
 		}
 		c.Count(q, 1)
 	}

@@ -85,6 +85,9 @@ func (e *engine) results(threshold float64) ([]schema.Said, []Placed) {
 		e.say(i, best, threshold, s)
 		p := e.place(n, best)
 		s.Role = p.Role
+		s.Belongs = e.belongs(n, best)
+		s.BelongsSettled = e.mention(n.last-1).Told != nil
+		s.Aside = p.Context.Class.Info().Aside
 		placed = append(placed, p)
 	}
 	return said, placed

@@ -20,6 +20,7 @@ func TestEnums(t *testing.T) {
 	testEnum(t, "basis", basisNames[:], ParseBasis, true)
 	testEnum(t, "severity", severityNames[:], ParseSeverity, true)
 	testEnum(t, "kind of term", termKindNames[:], ParseTermKind, true)
+	testEnum(t, "aside", asideNames[:], ParseAside, false)
 	testEnum(t, "qualifier", qualifierNames[:], ParseQualifier, false) // its zero means none, and is left out of JSON
 
 	for _, tt := range []struct {
@@ -27,6 +28,7 @@ func TestEnums(t *testing.T) {
 		names, end int
 	}{
 		{"kinds", len(kindNames), int(kindEnd)},
+		{"asides", len(asideNames), int(AsideGeneral) + 1},
 		{"statuses", len(statusNames), int(StatusSettled) + 1},
 		{"bases", len(basisNames), int(BasisDerived) + 1},
 		{"qualifiers", len(qualifierNames), int(QualifierNominal) + 1},

@@ -143,7 +143,7 @@ func (g *guide) sets() {
 		names []string
 	}{
 		{"Kind", kindNames[:]}, {"Status", statusNames[:]}, {"Basis", basisNames[:]}, {"Qualifier", qualifierNames[:]}, {"Severity", severityNames[:]},
-		{"TermKind", termKindNames[:]},
+		{"TermKind", termKindNames[:]}, {"Aside", asideNames[:]},
 	} {
 		fmt.Fprintf(g.w, "\n## %s\n\nOne of `%s`.\n", set.name, strings.Join(set.names[1:], "`, `"))
 	}

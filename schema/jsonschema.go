@@ -219,6 +219,8 @@ func (s *schemaBuilder) ownForm(t reflect.Type) func() *node {
 		return func() *node { return enum(basisNames[:], "on what ground a value stands") }
 	case reflect.TypeFor[Qualifier]():
 		return func() *node { return enum(qualifierNames[:], "hedge or comparator put on a quantity") }
+	case reflect.TypeFor[Aside]():
+		return func() *node { return enum(asideNames[:], "why a quantity is of nothing of the product") }
 	case reflect.TypeFor[TermKind]():
 		return func() *node { return enum(termKindNames[:], "what a term names") }
 	case reflect.TypeFor[Severity]():
@@ -278,6 +280,7 @@ var fieldLimits = map[string]func(*node){
 	"Reading.confidence":     probability,
 	"SaidTerm.confidence":    probability,
 	"TermReading.confidence": probability,
+	"Belonging.confidence":   probability,
 	"Said.number":            atLeastOne,
 	"Said.media":             func(n *node) { n.Pattern = "^#t=[0-9.:,]+$" },
 	"Value.said":             eachAtLeastOne,

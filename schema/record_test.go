@@ -154,6 +154,9 @@ func drawInto(t *rapid.T, v reflect.Value, depth int) {
 	case *Qualifier:
 		*p = Qualifier(rapid.IntRange(0, len(qualifierNames)-1).Draw(t, "qualifier"))
 		return
+	case *Aside:
+		*p = Aside(rapid.IntRange(0, len(asideNames)-1).Draw(t, "aside"))
+		return
 	case *TermKind:
 		*p = TermKind(rapid.IntRange(1, len(termKindNames)-1).Draw(t, "kind of term"))
 		return

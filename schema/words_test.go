@@ -13,6 +13,14 @@ func TestWordingTable(t *testing.T) {
 			got = PortWords(name)
 		case "place":
 			got = RoleWords(name+".%", "")
+		case "belongs":
+			got = BelongsWords(name)
+		case "aside":
+			a, err := ParseAside(name)
+			if err != nil {
+				t.Errorf("line %d: %v", r.Line, err)
+			}
+			got = a.Words()
 		case "term":
 			got, why = TermWords(name)
 			if why != means || means == "-" {

@@ -28,6 +28,9 @@ func doubtful(rec *schema.Record, c *Case, j Judgement) (words []string, said []
 		case a.Value.Status == schema.StatusOpen:
 			word = a.Value.Quantity.String()
 			said = append(said, a.Value.Said...)
+		case perhapsNothing(rec, a.Value.Said):
+			word = a.Value.Quantity.String() + " may be of nothing of the product"
+			said = append(said, a.Value.Said...)
 		case partInDoubt(rec, a.Path):
 			word = "which part it is"
 		default:
@@ -38,6 +41,18 @@ func doubtful(rec *schema.Record, c *Case, j Judgement) (words []string, said []
 		}
 	}
 	return words, said
+}
+
+// perhapsNothing reports whether the words do not tie the quantities to the
+// product: each may be of another, or of nothing.
+func perhapsNothing(rec *schema.Record, said []int) bool {
+	for _, n := range said {
+		q := rec.Quantity(n)
+		if q == nil || !slices.ContainsFunc(q.Belongs, func(b schema.Belonging) bool { return b.Place.Nothing() }) {
+			return false
+		}
+	}
+	return len(said) > 0
 }
 
 // partInDoubt reports whether a path leads into a component that is open for

@@ -28,6 +28,15 @@ type Observation struct {
 	Kind     schema.Kind
 	Link     Link
 	Features []int32 // rows of the model's feature table, in any order
+	Only     []Class // the classes that it can be of; nil those of its kind
+}
+
+// allowed are the classes that the mention can be of.
+func (o *Observation) allowed() []Class {
+	if o.Only != nil {
+		return o.Only
+	}
+	return Allowed(o.Kind)
 }
 
 // Model holds the weights. It is not changed once made and may be used by
@@ -97,15 +106,15 @@ func (m *Model) run(chain []Observation, l *lattice) {
 	for i := n - 1; i >= 0; i-- {
 		now := l.behind[i*k : i*k+k]
 		if i == n-1 {
-			for _, c := range Allowed(chain[i].Kind) {
+			for _, c := range chain[i].allowed() {
 				now[c] = 1
 			}
 			continue
 		}
 		step := m.steps[int(chain[i+1].Link)*k*k:]
-		for _, c := range Allowed(chain[i].Kind) {
+		for _, c := range chain[i].allowed() {
 			row, sum := step[int(c)*k:], 0.0
-			for _, d := range Allowed(chain[i+1].Kind) {
+			for _, d := range chain[i+1].allowed() {
 				sum += row[d] * l.likely[(i+1)*k+int(d)] * l.behind[(i+1)*k+int(d)]
 			}
 			now[c] = sum / l.scale[i+1]
@@ -115,7 +124,7 @@ func (m *Model) run(chain []Observation, l *lattice) {
 
 // weigh sums the weights of the features of mention i for its classes.
 func (m *Model) weigh(o *Observation, l *lattice, i int) {
-	k, classes := m.classes, Allowed(o.Kind)
+	k, classes := m.classes, o.allowed()
 	row := l.score[i*k : i*k+k]
 	for _, f := range o.Features {
 		w := m.weights[int(f)*k : int(f)*k+k]
@@ -137,19 +146,19 @@ func (m *Model) weigh(o *Observation, l *lattice, i int) {
 func (m *Model) forward(chain []Observation, l *lattice, i int) {
 	k, total := m.classes, 0.0
 	now := l.forward[i*k : i*k+k]
-	for _, c := range Allowed(chain[i].Kind) {
+	for _, c := range chain[i].allowed() {
 		sum := 1.0
 		if i > 0 {
 			sum = 0
 			step := m.steps[int(chain[i].Link)*k*k:]
-			for _, b := range Allowed(chain[i-1].Kind) {
+			for _, b := range chain[i-1].allowed() {
 				sum += l.forward[(i-1)*k+int(b)] * step[int(b)*k+int(c)]
 			}
 		}
 		now[c] = sum * l.likely[i*k+int(c)]
 		total += now[c]
 	}
-	for _, c := range Allowed(chain[i].Kind) {
+	for _, c := range chain[i].allowed() {
 		now[c] /= total
 	}
 	l.scale[i] = total

@@ -27,6 +27,7 @@ type ClassInfo struct {
 	Mode     string // operating mode, "" none
 	Subject  string // "cell", "pack", "rated", "cable", "part", "" none
 	Property string // property that a mention of the class has where no nearer word names one, "" by its kind
+	Aside    schema.Aside
 	kinds    uint64 // physical kinds that it is possible for, a bit each
 }
 
@@ -46,6 +47,10 @@ var loadClasses = sync.OnceValue(func() *classTable {
 			return ""
 		}
 		c := ClassInfo{Name: r.Get("class"), Section: empty("section"), Mode: empty("mode"), Subject: empty("subject"), Property: empty("property")}
+		var err error
+		if c.Aside, err = schema.ParseAside(empty("aside")); err != nil {
+			panic(fmt.Sprintf("classes.tsv:%d: %v", r.Line, err))
+		}
 		for _, name := range strings.Split(r.Get("kinds"), "|") {
 			if name == "*" {
 				c.kinds = ^uint64(0)

@@ -21,7 +21,9 @@
 // split the marginals say so.
 //
 // A class is possible for a mention only where its row names the mention's
-// physical kind; the rest of the knowledge is in the weights.
+// physical kind; the rest of the knowledge is in the weights. What a person said
+// of a mention is a condition ([Observation].Only): the chain is summed over the
+// sequences that agree with it, so its neighbours hear of it too.
 //
 // # Weights
 //

@@ -26,12 +26,15 @@ type readingLine struct {
 	Heard string          `json:"heard"` // those bytes
 	Kind  schema.Kind     `json:"kind"`
 	choice
-	Status     schema.Status    `json:"status"`
-	Confidence float64          `json:"confidence"`
-	Readings   []readingChoice  `json:"readings"` // best first, the chosen one included
-	Place      string           `json:"place"`    // "" where it fills none
-	Qualifier  schema.Qualifier `json:"qualifier,omitempty"`
-	Why        []string         `json:"why"`
+	Status         schema.Status      `json:"status"`
+	Confidence     float64            `json:"confidence"`
+	Readings       []readingChoice    `json:"readings"`          // best first, the chosen one included
+	Place          string             `json:"place"`             // "" where it fills none
+	Belongs        []schema.Belonging `json:"belongs,omitempty"` // what it may belong to, where that is in doubt
+	BelongsSettled bool               `json:"belongs_settled,omitempty"`
+	Aside          schema.Aside       `json:"aside,omitempty"` // why it is of nothing of the product
+	Qualifier      schema.Qualifier   `json:"qualifier,omitempty"`
+	Why            []string           `json:"why"`
 }
 
 // A choice is a value, or the two ends of a range, with the UCUM unit.
@@ -62,7 +65,8 @@ func writeReadings(w io.Writer, r *schema.Record, source []byte) error {
 		line := readingLine{
 			File: r.Source.File, At: s.At, Span: s.Span, Spans: s.Spans, Heard: heard(s, source),
 			Kind: s.Kind, choice: choiceOf(&s.Quantity), Status: s.Status, Confidence: s.Confidence,
-			Readings: make([]readingChoice, 0, maxReadings), Place: s.Place, Qualifier: s.Qualifier, Why: s.Why,
+			Readings: make([]readingChoice, 0, maxReadings), Place: s.Place, Belongs: s.Belongs,
+			BelongsSettled: s.BelongsSettled, Aside: s.Aside, Qualifier: s.Qualifier, Why: s.Why,
 		}
 		for j := range s.Readings[:min(len(s.Readings), maxReadings)] {
 			q := &s.Readings[j]

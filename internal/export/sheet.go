@@ -58,6 +58,7 @@ func (s Sheet) Write(w io.Writer, r *schema.Record) error {
 		p.reasons()
 	}
 	p.needsEar()
+	p.whereItBelongs()
 	p.findings()
 	p.problems()
 	p.cautions()

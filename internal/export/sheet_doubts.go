@@ -24,6 +24,9 @@ func (p *page) alsoSaid() {
 			}
 			sign, st := mark(s.Status)
 			body := []run{{qualified(s.Qualifier, quantity(&s.Quantity)) + sign, st}, {" " + quote(s.Heard, maxQuote), styleFaint}}
+			if s.Aside != schema.AsideNone {
+				body = append(body, run{", " + s.Aside.Words(), stylePlain})
+			}
 			name := label
 			if name == "" {
 				name = words(s.Kind.String())
@@ -153,6 +156,33 @@ func (p *page) needsEar() {
 			}
 			p.flow(strings.Repeat(" ", p.gutter+2), p.gutter+2, p.join(items))
 		}
+	}
+}
+
+// whereItBelongs lists the quantities whose place is in doubt, in the order said,
+// with what they may belong to.
+func (p *page) whereItBelongs() {
+	headed := false
+	for i := range p.record.Quantities {
+		s := &p.record.Quantities[i]
+		if len(s.Belongs) == 0 {
+			continue
+		}
+		if !headed {
+			p.section("Belongs to")
+			headed = true
+		}
+		sign, st := mark(s.Status)
+		p.flow(p.time(s.At), p.gutter, []run{{qualified(s.Qualifier, quantity(&s.Quantity)) + sign, st}, {" " + quote(s.Heard, maxQuote), styleFaint}})
+		var items [][]run
+		for k, b := range s.Belongs {
+			st := stylePlain
+			if k == 0 {
+				st = styleLabel
+			}
+			items = append(items, []run{{b.Words, st}, {nbsp + percent(b.Confidence), styleFaint}})
+		}
+		p.flow(strings.Repeat(" ", p.gutter+2), p.gutter+2, p.join(items))
 	}
 }
 

@@ -33,7 +33,7 @@ type Options struct {
 // may run in parallel. Answers that fit nothing in the transcript are an error,
 // normalize.StrayAnswers; more than extract.MaxNumbers numbers ErrTooMany.
 func Run(t *transcript.Transcript, o Options) (*schema.Record, error) {
-	doc := extract.Find(t)
+	doc := extract.FindGiven(t, normalize.Conditions(o.Answers))
 	if doc.TooMany() {
 		return nil, ErrTooMany
 	}

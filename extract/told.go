@@ -1,0 +1,96 @@
+package extract
+
+import (
+	"strings"
+
+	"saywatt/extract/place"
+	"saywatt/schema"
+)
+
+// Told is what a person said of the place of a mention.
+type Told struct {
+	Class place.Class
+	Port  string // of a level or power: its port, schema.NoPort none; "" not said
+	Part  string // of a rating: the kind of part, "" not said
+}
+
+// Condition is what a person said of the place of the quantity that stands in
+// the source file at Span.
+type Condition struct {
+	Span schema.Span
+	Kind schema.Kind // of the quantity where a person said that too, else unknown
+	Told Told
+}
+
+// condition finds the mentions that conditions are about: those inside the span
+// of one that can be of its class. The last of a span counts.
+func (d *Document) condition() {
+	if len(d.conditions) == 0 {
+		return
+	}
+	for i := range d.Mentions {
+		m := &d.Mentions[i]
+		at := schema.Span{Start: int(d.Tokens[m.First].Start), End: int(d.Tokens[m.Last-1].End)}
+		spans := d.Transcript.SourceSpans(at)
+		if len(spans) == 0 {
+			continue
+		}
+		for k := range d.conditions {
+			c := &d.conditions[k]
+			if spans[0].Start >= c.Span.Start && spans[0].End <= c.Span.End && (c.Told.Class.Fits(m.kind()) || c.Kind != schema.KindUnknown && c.Told.Class.Fits(c.Kind)) {
+				m.Told = &c.Told
+			}
+		}
+	}
+}
+
+// kind is the physical kind of the mention by its unit.
+func (m *Mention) kind() schema.Kind {
+	if m.HasUnit() {
+		return m.Unit.Unit.Kind()
+	}
+	return schema.KindUnknown
+}
+
+// tellParts gives the ratings of which a person named the part to the nearest
+// part of that kind.
+func (s *placer) tellParts() {
+	for k := range s.d.Mentions {
+		m := &s.d.Mentions[k]
+		if m.Told == nil || m.Told.Part == "" {
+			continue
+		}
+		best, far := int32(-1), int32(0)
+		for j := range s.d.Subjects {
+			sub := &s.d.Subjects[j]
+			if sub.Kind != m.Told.Part {
+				continue
+			}
+			if apart := max(sub.First-m.First, m.First-sub.First); best < 0 || apart < far {
+				best, far = int32(j), apart
+			}
+		}
+		if best >= 0 {
+			m.Context.Subject = best
+			s.ratingOf(m, &s.d.Subjects[best])
+		}
+	}
+}
+
+// toldPort returns the port that a person said for mention k, or for the
+// quantity of the same level right behind it.
+func (a *portAsker) toldPort(k int, c place.Class) (string, bool) {
+	for ; k < len(a.d.Mentions); k++ {
+		m := &a.d.Mentions[k]
+		if m.Told != nil && m.Told.Port != "" {
+			if m.Told.Port == schema.NoPort {
+				return noPort, true
+			}
+			return strings.ReplaceAll(m.Told.Port, ",", "+"), true
+		}
+		if k+1 == len(a.d.Mentions) || a.class(k+1) != c || !a.follows(k+1, k) {
+			break
+		}
+	}
+	return "", false
+}

@@ -1,0 +1,98 @@
+package schema
+
+import "strings"
+
+// BelongsTo says what a quantity belongs to: what a person answers, and what a
+// record offers where that is in doubt.
+type BelongsTo struct {
+	To   string `json:"to" doc:"kind of place: level.output, power, size, part, meas.ripple, cond.mains, aside.other, none, …"`
+	Port string `json:"port,omitempty" doc:"of a level or a power: the port, ports in use together joined by +, or none"`
+	Part string `json:"part,omitempty" doc:"of a part: its kind, as the record names it"`
+}
+
+// Words puts the place in words: "output level, USB-C1".
+func (b BelongsTo) Words() string {
+	words := BelongsWords(b.To)
+	switch {
+	case b.Port == NoPort:
+		words += ", of no port"
+	case b.Port != "":
+		words += ", " + PortWords(b.Port)
+	}
+	if b.Part != "" {
+		words += ", " + b.Part
+	}
+	return words
+}
+
+// Nothing reports whether the place is none of the product's.
+func (b BelongsTo) Nothing() bool {
+	return b.To == "none" || b.To == "aside" || strings.HasPrefix(b.To, "aside.")
+}
+
+// NoPort is the port of a level or a power that is said of no port.
+const NoPort = "none"
+
+// Belonging is one thing that a quantity may belong to.
+type Belonging struct {
+	Place      BelongsTo `json:"place" doc:"as an answer takes it"`
+	Words      string    `json:"words" doc:"the same in plain words"`
+	Confidence float64   `json:"confidence" doc:"probability, 0 to 1"`
+}
+
+// Aside says why a quantity is of nothing of the product.
+type Aside uint8
+
+// The asides. The zero value is a quantity that is none.
+const (
+	AsideNone    Aside = iota
+	AsideOther         // of another product
+	AsidePrice         // of what it costs
+	AsideProcess       // of how it was opened or filmed
+	AsideGeneral       // of the trade in general
+)
+
+var asideNames = [...]string{"", "other_product", "price", "process", "general"}
+
+func (a Aside) String() string { return enumName(asideNames[:], a) }
+
+// Words puts the aside in words for people, "" for none.
+func (a Aside) Words() string {
+	if a == AsideNone {
+		return ""
+	}
+	return wordingOf("aside", a.String())
+}
+
+// ParseAside reads an aside by its name; "" is AsideNone.
+func ParseAside(s string) (Aside, error) {
+	if s == "" {
+		return AsideNone, nil
+	}
+	return parseEnum[Aside](asideNames[:], "aside", s)
+}
+
+// MarshalText writes the name, empty for none.
+func (a Aside) MarshalText() ([]byte, error) {
+	if a == AsideNone {
+		return nil, nil
+	}
+	return marshalEnum(asideNames[:], "aside", a)
+}
+
+// UnmarshalText reads the name.
+func (a *Aside) UnmarshalText(b []byte) (err error) {
+	*a, err = ParseAside(string(b))
+	return err
+}
+
+// BelongsWords puts a kind of place in words: "level.output" into "level of an
+// output".
+func BelongsWords(to string) string { return wordingOf("belongs", to) }
+
+func wordingOf(what, name string) string {
+	if w, ok := loadWording()[[2]string{what, name}]; ok {
+		return w.words
+	}
+	return blanks.Replace(name)
+}
