@@ -20,6 +20,20 @@ type Mention struct {
 	Group               int32 // index of the first mention of its product A × B × C, or -1
 	Context             Context
 	Places              []Place // what it may belong to, likeliest first, the first being Context; nil where that is sure
+	PortP               float64 // probability of the port of Context, 0 where it was not asked for
+}
+
+// PlaceP returns the probability that the mention belongs to place i of Places,
+// or to Context where there are none, its port included.
+func (m *Mention) PlaceP(i int) float64 {
+	p := 1.0
+	if i < len(m.Places) {
+		p = m.Places[i].P
+	}
+	if m.PortP > 0 && i == 0 {
+		p *= m.PortP
+	}
+	return p
 }
 
 // Place is what a mention may belong to, with the probability that it does.

@@ -1,6 +1,7 @@
 package extract
 
 import (
+	"math"
 	"slices"
 	"sort"
 	"strconv"
@@ -363,15 +364,13 @@ func (d *Document) choosePorts(p *plan) {
 		return place.None
 	}
 	model := place.Ports()
+	sure := make(map[int]float64, len(d.Mentions))
 	ports := d.AskPorts(class, func(q *PortQuestion) int {
-		best, top := 0, model.Score(q.Features[0])
-		for i := 1; i < len(q.Names); i++ {
-			if s := model.Score(q.Features[i]); s > top {
-				best, top = i, s
-			}
-		}
+		best, p := likeliestPort(model, q)
+		sure[int(q.Mention)] = p
 		return best
 	})
+	d.portsInDoubt(ports, sure)
 	for k, name := range ports {
 		m := &d.Mentions[k]
 		if c := class(k).String(); c != "level.shared" && c != "power.shared" {
@@ -387,5 +386,37 @@ func (d *Document) choosePorts(p *plan) {
 		if len(m.Places) > 0 {
 			m.Places[0].Context = m.Context
 		}
+	}
+}
+
+// likeliestPort answers a question, with the probability of the answer.
+func likeliestPort(model *place.Choice, q *PortQuestion) (best int, p float64) {
+	top, sum := model.Score(q.Features[0]), 1.0 // of all, each divided by the best
+	for i := 1; i < len(q.Names); i++ {
+		if s := model.Score(q.Features[i]); s > top {
+			sum = sum*math.Exp(top-s) + 1
+			best, top = i, s
+		} else {
+			sum += math.Exp(s - top)
+		}
+	}
+	return best, 1 / sum
+}
+
+// portsInDoubt sets the probability of the ports chosen; a mention that takes
+// the port of the one before is no surer of it.
+func (d *Document) portsInDoubt(ports map[int]string, sure map[int]float64) {
+	before := 1.0
+	for k := range d.Mentions {
+		name, ok := ports[k]
+		if !ok {
+			continue
+		}
+		if p, asked := sure[k]; asked {
+			before = p
+		} else if name == mainsPort {
+			before = 1
+		}
+		d.Mentions[k].PortP = before
 	}
 }

@@ -13,7 +13,8 @@ type Placed struct {
 	Context extract.Context // where it belongs
 	Role    string          // what kind of place it is for, see role.go; "" or "any." and a kind where none is known
 	Basis   schema.Basis
-	Loose   bool // nothing but its words speaks for it: it takes no place
+	P       float64 // probability that it belongs there
+	Loose   bool    // nothing but its words speaks for it: it takes no place
 }
 
 // Fill puts the quantities of rec.Quantities, parallel to placed, in their

@@ -85,6 +85,9 @@ func (e *engine) results(threshold float64) ([]schema.Said, []Placed) {
 		e.say(i, best, threshold, s)
 		p := e.place(n, best)
 		s.Role = p.Role
+		if p.P < surePlace {
+			s.PlaceConfidence = math.Round(p.P*1000) / 1000
+		}
 		placed = append(placed, p)
 	}
 	return said, placed
@@ -118,6 +121,7 @@ func (e *engine) place(n *node, c *candidate) Placed {
 	if int(c.place) < len(m.Places) {
 		p.Context = m.Places[c.place].Context
 	}
+	p.P = m.PlaceP(int(c.place))
 	p.Loose = e.loose(n)
 	if c.role >= 0 {
 		p.Role = e.roles.roles[c.role].name
@@ -680,3 +684,7 @@ func (e *engine) holds(g *factor, self int) (string, bool) {
 	}
 	return s, true
 }
+
+// surePlace is the probability from which on a place is as good as sure, and
+// nothing is told of it.
+const surePlace = 0.995

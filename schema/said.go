@@ -10,24 +10,25 @@ import (
 // Said is one physical quantity as the speaker said it: the words heard, the
 // readings of them, the one chosen, and why.
 type Said struct {
-	Number      int       `json:"number" doc:"1, 2, 3 … in the order said"`
-	At          *Seconds  `json:"at" doc:"start of the cue in seconds; null where untimed"`
-	Media       string    `json:"media,omitempty" doc:"W3C Media Fragment of the moment, #t=begin,end"`
-	Span        Span      `json:"span" doc:"[start, end) byte offsets of the heard words in the source file"`
-	Spans       []Span    `json:"spans,omitempty" doc:"every occurrence, where captions roll"`
-	Heard       string    `json:"heard" doc:"the words, cue breaks as one space"`
-	Context     string    `json:"context,omitempty" doc:"the words around them"`
-	Kind        Kind      `json:"kind" doc:"physical kind"`
-	Quantity    Quantity  `json:"quantity" doc:"the chosen reading"`
-	Qualifier   Qualifier `json:"qualifier,omitempty" doc:"hedge or comparator"`
-	Status      Status    `json:"status" doc:"heard, repaired, open or settled"`
-	Confidence  float64   `json:"confidence" doc:"posterior probability of the chosen reading, 0 to 1"`
-	Readings    []Reading `json:"readings" doc:"up to five readings, best first, the chosen one included"`
-	Role        string    `json:"role,omitempty" doc:"what kind of place it was read for: level.voltage, fuse.current, …"`
-	Place       string    `json:"place" doc:"path of the field it fills, empty where none"`
-	Information float64   `json:"information,omitempty" doc:"of an open one: what an answer would tell, in bits, its own doubt and its neighbours'; ask the largest first"`
-	Withdrawn   bool      `json:"withdrawn,omitempty" doc:"the speaker took it back"`
-	Why         []string  `json:"why" doc:"each piece of evidence for or against, with its source"`
+	Number          int       `json:"number" doc:"1, 2, 3 … in the order said"`
+	At              *Seconds  `json:"at" doc:"start of the cue in seconds; null where untimed"`
+	Media           string    `json:"media,omitempty" doc:"W3C Media Fragment of the moment, #t=begin,end"`
+	Span            Span      `json:"span" doc:"[start, end) byte offsets of the heard words in the source file"`
+	Spans           []Span    `json:"spans,omitempty" doc:"every occurrence, where captions roll"`
+	Heard           string    `json:"heard" doc:"the words, cue breaks as one space"`
+	Context         string    `json:"context,omitempty" doc:"the words around them"`
+	Kind            Kind      `json:"kind" doc:"physical kind"`
+	Quantity        Quantity  `json:"quantity" doc:"the chosen reading"`
+	Qualifier       Qualifier `json:"qualifier,omitempty" doc:"hedge or comparator"`
+	Status          Status    `json:"status" doc:"heard, repaired, open or settled"`
+	Confidence      float64   `json:"confidence" doc:"posterior probability of the chosen reading, 0 to 1"`
+	Readings        []Reading `json:"readings" doc:"up to five readings, best first, the chosen one included"`
+	Role            string    `json:"role,omitempty" doc:"what kind of place it was read for: level.voltage, fuse.current, …"`
+	Place           string    `json:"place" doc:"path of the field it fills, empty where none"`
+	PlaceConfidence float64   `json:"place_confidence,omitempty" doc:"probability that it belongs there; left out where that is as good as sure"`
+	Information     float64   `json:"information,omitempty" doc:"of an open one: what an answer would tell, in bits, its own doubt and its neighbours'; ask the largest first"`
+	Withdrawn       bool      `json:"withdrawn,omitempty" doc:"the speaker took it back"`
+	Why             []string  `json:"why" doc:"each piece of evidence for or against, with its source"`
 }
 
 // Reading is one interpretation of heard words. The sum of the terms is its

@@ -79,6 +79,10 @@ func (r *Rule) finding(rec *schema.Record, c *Case, q []schema.Quantity, j Judge
 		f.Severity = schema.SeverityNote
 		f.Message += uncertainty(words)
 		t.open = open
+	} else if words, numbers := misplaced(rec, c, j); words != nil && f.Severity > schema.SeverityNote {
+		f.Severity = schema.SeverityNote
+		f.Message += whereBelongs(words)
+		t.open = numbers
 	}
 	t.Finding = f
 	return t
