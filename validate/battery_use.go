@@ -93,6 +93,7 @@ var ruleChargeTime = &Rule{
 			}
 		}
 	},
+	Loose: looseCharge,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		x := c.Extra.(charging)
 		t, ok1 := one(&q[0], schema.KindTime)
@@ -219,6 +220,7 @@ var ruleEnergyOut = &Rule{
 			}
 		}
 	},
+	Loose: looseEnergyOut,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		return c.Extra.(energyShareCase).judge(q, energyOutWindow())
 	},
@@ -264,6 +266,7 @@ var ruleEnergyEfficiency = &Rule{
 			}
 		}
 	},
+	Loose: rests(onShare),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		share, ok1 := one(&q[0], schema.KindRatio)
 		out, ok2 := one(&q[1], schema.KindEnergy)

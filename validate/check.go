@@ -84,6 +84,12 @@ func (r *Rule) finding(rec *schema.Record, c *Case, q []schema.Quantity, j Judge
 		f.Message += whereBelongs(words)
 		t.open = numbers
 	}
+	if r.Loose != nil && f.Severity > schema.SeverityNote {
+		if on := r.Loose(rec, c, q, j); on != "" {
+			f.Severity = schema.SeverityNote
+			f.Message += uncertainty([]string{on})
+		}
+	}
 	t.Finding = f
 	return t
 }

@@ -49,7 +49,7 @@ var rulePartWindow = &Rule{
 		"A kind may have several windows, such as the NTC thermistor that limits inrush and the one that senses.",
 	Source:   "handbook 7.2, common practice, no source",
 	Standing: StandingPractice,
-	Severity: schema.SeverityWarning,
+	Severity: schema.SeverityNote,
 	Relates:  []string{"component.*"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		index := partWindowIndex()
@@ -262,7 +262,7 @@ var ruleRatedVoltage = &Rule{
 		"a value outside is unusual, and often a lost digit.",
 	Source:   "handbook 4.4 (R24), 4.5 and 4.6 (R42b, R46), else common practice, no source",
 	Standing: StandingPractice,
-	Severity: schema.SeverityWarning,
+	Severity: schema.SeverityNote,
 	Relates:  []string{"component.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		for k := range voltageLists() {

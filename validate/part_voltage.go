@@ -116,7 +116,7 @@ var (
 	ruleBridgeVoltage = marginRule("bridge-voltage", "a bridge rectifier blocks at least the peak of the mains",
 		"240 V AC have a peak of 339 V, 264 V of 373 V; 600 V and more are usual.", StandingComputed, "component.bridge rectifier.voltage", "level.voltage")
 	ruleBulkVoltage = marginRule("bulk-voltage", "a bulk capacitor is rated for at least the peak of the mains",
-		"240 V AC have a peak of 339 V, so 400 V are usual and 350 V are little. A note where the rating is less than 6 % above the peak.", StandingComputed, "component.bulk capacitor.voltage", "level.voltage")
+		"240 V AC have a peak of 339 V, so 400 V are usual and 350 V are little. A note where the rating is less than 6 % above the peak.", StandingComputed, "component.bulk capacitor.voltage", "level.voltage").resting(looseBulk)
 	rulePrimarySwitchVoltage = marginRule("primary-switch-voltage", "a primary switch blocks more than the peak of the mains",
 		"A flyback adds the reflected voltage and a spike to the peak: 600 V and more are usual at 240 V AC.", StandingComputed, "component.primary MOSFET.voltage", "component.GaN switch.voltage", "level.voltage")
 	ruleLineCapacitorVoltage = marginRule("line-capacitor-voltage", "an X capacitor is rated for at least the mains voltage",
@@ -169,6 +169,7 @@ var ruleOnResistance = &Rule{
 			}
 		}
 	},
+	Loose: looseCause(onSameThing, causeBelow),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		ohm, ok1 := one(&q[0], schema.KindResistance)
 		v, ok2 := one(&q[1], schema.KindVoltage)
