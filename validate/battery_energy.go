@@ -60,7 +60,7 @@ var ruleChargeEnergy = &Rule{
 
 // mostSeries is the longest string of cells that a label's voltage is taken apart
 // into.
-const mostSeries = 16
+const mostSeries = 6
 
 var (
 	cellNominal    = bound("cell.nominal")
@@ -148,7 +148,7 @@ var ruleCellSum = &Rule{
 			}
 		}
 	},
-	Loose: looseCells,
+	Loose: both(looseCells, looseWithin(onCount, 5)),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		s := c.Extra.(cellSum)
 		pack, ok1 := one(&q[0], s.kind)

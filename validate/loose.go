@@ -32,6 +32,7 @@ const (
 	onProtects  = "whether it is the limit of charging or of the protection"
 	onAC        = "whether the rating is of alternating voltage"
 	onBodySize  = "whether it is a size of the body"
+	onKind      = "what kind of part it is"
 	onHeat      = "whether it is a reading of the product"
 )
 
@@ -160,5 +161,29 @@ func looseBeyond(on string, factor float64) looseTest {
 			return on
 		}
 		return ""
+	}
+}
+
+// looseWithin rests on something where the number found is within a factor of its
+// limit: further off, a point or a unit was lost.
+func looseWithin(on string, factor float64) looseTest {
+	return func(_ *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) string {
+		if apart(j.Got, j.Limit) <= math.Log(factor) {
+			return on
+		}
+		return ""
+	}
+}
+
+// both is loose where all of several are.
+func both(tests ...looseTest) looseTest {
+	return func(r *schema.Record, c *Case, q []schema.Quantity, j Judgement) string {
+		why := ""
+		for _, t := range tests {
+			if why = t(r, c, q, j); why == "" {
+				return ""
+			}
+		}
+		return why
 	}
 }

@@ -23,15 +23,18 @@ func looseCharge(r *schema.Record, c *Case, _ []schema.Quantity, _ Judgement) st
 // air or at a weak load.
 func looseEnergyOut(_ *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) string {
 	switch {
-	case j.Got < j.Limit:
+	case j.Got < j.Limit && apart(j.Got, j.Limit) <= math.Log(energyLittle().high):
 		return onShare
-	case apart(j.Got, j.Limit) <= math.Log(energyIn().high):
+	case j.Got > j.Limit && apart(j.Got, j.Limit) <= math.Log(energyIn().high):
 		return onDirection
 	}
 	return ""
 }
 
-var energyIn = bound("energyout.direction")
+var (
+	energyIn     = bound("energyout.direction")
+	energyLittle = bound("energyout.little")
+)
 
 // looseEfficiency: a range, or a share below the plausible, is one of something
 // else: a state of charge, a loss, a tolerance.
@@ -43,7 +46,7 @@ func looseEfficiency(_ *schema.Record, _ *Case, q []schema.Quantity, j Judgement
 }
 
 // looseFrequency: kilohertz are a converter's or a coil's.
-var looseFrequency = looseBeyond(onMains, 8)
+var looseFrequency = looseBeyond(onMains, 200)
 
 // looseChemistry: a limit near the usual one is a derated one, or that of the
 // protection.
@@ -63,14 +66,13 @@ var chemistryProtection = bound("chemistry.protection")
 
 // looseCableSize: sizes told of cables are those of plugs too.
 func looseCableSize(_ *schema.Record, c *Case, _ []schema.Quantity, j Judgement) string {
-	switch c.Extra.(string) {
-	case "diameter", "resistance":
-		if j.Cause == causeOver {
-			return onPlug
-		}
+	if c.Extra.(string) == "diameter" && j.Cause == causeOver && apart(j.Got, j.Limit) <= math.Log(plugWide().high) {
+		return onPlug
 	}
 	return ""
 }
+
+var plugWide = bound("cable.plug.wide")
 
 // looseCablePower: a voltage below what USB begins at is one lost on the way.
 func looseCablePower(_ *schema.Record, c *Case, q []schema.Quantity, _ Judgement) string {
@@ -102,11 +104,11 @@ func looseCells(r *schema.Record, _ *Case, _ []schema.Quantity, _ Judgement) str
 // looseSeries: a pack below its full voltage is not full; the number of cells is
 // counted, not measured.
 func looseSeries(r *schema.Record, c *Case, _ []schema.Quantity, j Judgement) string {
-	if j.Got < j.Limit && c.Args[0].Value == r.Battery.Pack.Full {
-		return onFull
-	}
 	if s := c.Extra.(seriesCells); s.series == 0 {
 		return onCount
+	}
+	if j.Got < j.Limit && c.Args[0].Value == r.Battery.Pack.Full {
+		return onFull
 	}
 	return ""
 }

@@ -49,7 +49,7 @@ var rulePartWindow = &Rule{
 		"A kind may have several windows, such as the NTC thermistor that limits inrush and the one that senses.",
 	Source:   "handbook 7.2, common practice, no source",
 	Standing: StandingPractice,
-	Severity: schema.SeverityNote,
+	Severity: schema.SeverityWarning,
 	Relates:  []string{"component.*"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		index := partWindowIndex()
@@ -68,6 +68,7 @@ var rulePartWindow = &Rule{
 			}
 		}
 	},
+	Loose: looseWithin(onKind, 15),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		rows := c.Extra.([]*partWindow)
 		low, high, ok := in(&q[0], rows[0].unit.Kind())
