@@ -45,7 +45,7 @@ func (r *Rule) finding(rec *schema.Record, c *Case, q []schema.Quantity, j Judge
 		Rule:     r.Name,
 		Severity: r.severity(j),
 		Message:  r.Explain(c, q, j),
-		Source:   r.source(j),
+		Source:   schema.PlainSource(r.source(j)),
 		Standing: r.standing(j).String(),
 	}
 	if l := c.label(); l != "" {
