@@ -67,7 +67,7 @@ func sampleRecord(mutations ...func(*Record)) *Record {
 				},
 				Role: "level.current", Place: "levels[0].current", Withdrawn: true, Why: []string{"325 A is above the 5 A a cable may carry"}},
 			{Number: 2, At: nil, Span: Span{2000, 2010}, Heard: "118 milliohms", Kind: KindResistance, Quantity: triple,
-				Status: StatusOpen, Confidence: 0.5, Information: 1.25, Readings: []Reading{{triple, 0.5, nil}}, Why: []string{}},
+				Status: StatusOpen, Confidence: 0.5, PlaceConfidence: 0.7, Information: 1.25, Readings: []Reading{{triple, 0.5, nil}}, Why: []string{}},
 		},
 		Unplaced:  []int{2},
 		Withdrawn: []int{1},

@@ -16,7 +16,7 @@ const senseSource = "a record's own arithmetic, \"saywatt schema --guide\""
 
 // senseOf lists what no record can hold: counts that do not add up, quantities
 // of another kind than their unit's, ranges that fall, amounts below nothing,
-// spans that end before they begin, and numbers of quantities that were not said.
+// words heard at a span without bytes, and numbers of quantities that were not said.
 func senseOf(r *schema.Record) []formProblem {
 	s := &sense{r: r}
 	s.counts()
@@ -73,12 +73,8 @@ func (s *sense) counts() {
 // said checks the list of quantities.
 func (s *sense) said(i int, at string) {
 	q := &s.r.Quantities[i]
-	if q.Number != i+1 {
-		s.object(at+"/number", "%d stands in place %d of the list", q.Number, i+1)
-	}
-	s.span(q.Span, at+"/span")
-	for k, o := range q.Spans {
-		s.span(o, at+"/spans/"+strconv.Itoa(k))
+	if q.Heard != "" && q.Span.End == q.Span.Start {
+		s.object(at+"/span", "[%d, %d) points nowhere, though %.40q was heard there", q.Span.Start, q.Span.End, q.Heard)
 	}
 	if k := q.Quantity.Unit.Kind(); q.Kind != k && q.Kind != schema.KindOther && k != schema.KindOther && k != schema.KindUnknown {
 		s.object(at+"/kind", "%s is a %s, not a %s", q.Quantity, k, q.Kind)
@@ -86,12 +82,6 @@ func (s *sense) said(i int, at string) {
 	s.quantity(&q.Quantity, at+"/quantity")
 	for k := range q.Readings {
 		s.quantity(&q.Readings[k].Quantity, at+"/readings/"+strconv.Itoa(k)+"/quantity")
-	}
-}
-
-func (s *sense) span(x schema.Span, at string) {
-	if x.Start < 0 || x.End < x.Start {
-		s.object(at, "[%d, %d) points nowhere", x.Start, x.End)
 	}
 }
 

@@ -49,7 +49,8 @@ Flags:
       --off NAME     switch off a rule or a family of "saywatt rules"; several
                      are allowed
       --settings F   read what is switched off from this file, a line "off NAME
-                     REASON" each; %s where it is there and the flag is not given
+                     REASON" each; without the flag from %s, where
+                     that is there
 %s      --max-bytes N  refuse larger files; %d where not given
 
 What was switched off is said in the report. Several records end with a count a

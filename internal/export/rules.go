@@ -239,7 +239,9 @@ func listed(all []Checked) []Checked {
 	for i := range out {
 		out[i].Findings = make([]schema.Finding, len(all[i].Findings))
 		for k, f := range all[i].Findings {
-			f.Source = schema.PlainSource(f.Source)
+			if f.Source != "" {
+				f.Source = schema.PlainSource(f.Source)
+			}
 			out[i].Findings[k] = f
 		}
 	}
