@@ -3,6 +3,7 @@ package validate
 import (
 	"fmt"
 	"strconv"
+	"strings"
 
 	"saywatt/schema"
 )
@@ -16,7 +17,7 @@ const senseSource = "a record's own arithmetic, \"saywatt schema --guide\""
 
 // senseOf lists what no record can hold: counts that do not add up, quantities
 // of another kind than their unit's, ranges that fall, amounts below nothing,
-// words heard at a span without bytes, and numbers of quantities that were not said.
+// places that are not there, and numbers of quantities that were not said.
 func senseOf(r *schema.Record) []formProblem {
 	s := &sense{r: r}
 	s.counts()
@@ -73,8 +74,12 @@ func (s *sense) counts() {
 // said checks the list of quantities.
 func (s *sense) said(i int, at string) {
 	q := &s.r.Quantities[i]
-	if q.Heard != "" && q.Span.End == q.Span.Start {
-		s.object(at+"/span", "[%d, %d) points nowhere, though %.40q was heard there", q.Span.Start, q.Span.End, q.Heard)
+	if list, n, ok := indexed(q.Place); ok {
+		length := map[string]int{"levels": len(s.r.Levels), "claims": len(s.r.Claims),
+			"components": len(s.r.Components), "measurements": len(s.r.Measurements)}
+		if most, known := length[list]; known && n >= most {
+			s.object(at+"/place", "%s points nowhere: there are %d", q.Place, most)
+		}
 	}
 	if k := q.Quantity.Unit.Kind(); q.Kind != k && q.Kind != schema.KindOther && k != schema.KindOther && k != schema.KindUnknown {
 		s.object(at+"/kind", "%s is a %s, not a %s", q.Quantity, k, q.Kind)
@@ -83,6 +88,14 @@ func (s *sense) said(i int, at string) {
 	for k := range q.Readings {
 		s.quantity(&q.Readings[k].Quantity, at+"/readings/"+strconv.Itoa(k)+"/quantity")
 	}
+}
+
+// indexed takes the list and the index from the front of a path, "levels[3].current".
+func indexed(path string) (list string, n int, ok bool) {
+	list, rest, ok := strings.Cut(path, "[")
+	digits, _, closed := strings.Cut(rest, "]")
+	n, err := strconv.Atoi(digits)
+	return list, n, ok && closed && err == nil && n >= 0
 }
 
 func (s *sense) number(n int, at string) {

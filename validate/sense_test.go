@@ -23,7 +23,7 @@ func TestSense(t *testing.T) {
           2`, `"said": [
           12`, "levels[0].current.said[0]: no quantity has the number 12"},
 		{"unit of a level", `"unit": "A"`, `"unit": "Hz"`, "levels[0].current.quantity: 3.25 Hz is no current"},
-		{"span", `"heard": ""`, `"heard": "20 volts"`, `quantities[0].span: [0, 0) points nowhere, though "20 volts" was heard there`},
+		{"place", `"place": ""`, `"place": "levels[7].voltage"`, "quantities[0].place: levels[7].voltage points nowhere: there are 1"},
 	} {
 		if !strings.Contains(good, tt.old) {
 			t.Errorf("%s: %q is not in\n%s", tt.name, tt.old, good)
