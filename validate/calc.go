@@ -43,6 +43,18 @@ var calculators = [...]*Calculator{
 	fuseCurrent,
 	energyDensity,
 	powerDensity,
+	efficiencyFloor,
+	apparentPower,
+	xDischarge,
+	yLeakage,
+	holdUp,
+	resonance,
+	cRate,
+	phoneRefills,
+	energyPrice,
+	componentCode,
+	nearestValue,
+	wireGauge,
 }
 
 // Calculators returns the suite of desk calculators in listing order. The
