@@ -107,6 +107,7 @@ var cableRules = []*Rule{
 	ruleCableGauge,
 	ruleCableGaugeDrop,
 	ruleCableCarries,
+	ruleCableExtended,
 }
 
 // What goes in: mains, fuse, input current.
@@ -117,4 +118,5 @@ var inputRules = []*Rule{
 	ruleOutputWithinInput,
 	ruleFuseInput,
 	ruleFusePower,
+	ruleCorrection,
 }
