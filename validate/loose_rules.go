@@ -184,3 +184,11 @@ func looseShared(r *schema.Record, c *Case, _ []schema.Quantity, _ Judgement) st
 	}
 	return ""
 }
+
+// looseStored: in a product with a battery a fuse may be on its side.
+func looseStored(r *schema.Record, _ *Case, _ []schema.Quantity, _ Judgement) string {
+	if r.Battery != nil {
+		return onMains
+	}
+	return ""
+}

@@ -124,7 +124,7 @@ var (
 	ruleYCapacitorVoltage = marginRule("y-capacitor-voltage", "a Y capacitor is rated for at least the mains voltage",
 		"It lies between mains and output: 250 to 500 V AC. Y4 parts for 150 V serve on 127 V mains alone.", StandingComputed, "component.Y capacitor.voltage", "level.voltage")
 	ruleFuseVoltage = marginRule("fuse-voltage", "a mains fuse is rated for at least the mains voltage",
-		"125 V parts serve on 120 V mains alone; 32 V parts belong in cars.", StandingUnverified, "component.fuse.voltage", "level.voltage")
+		"125 V parts serve on 120 V mains alone; 32 V parts belong in cars, and in packs.", StandingUnverified, "component.fuse.voltage", "level.voltage").resting(looseStored)
 	ruleVaristorVoltage = marginRule("varistor-voltage", "a varistor does not conduct at the mains voltage",
 		"Told as its AC rating (300 V) or as its voltage at 1 mA (470 V for the code 471): both lie above the mains.", StandingComputed, "component.varistor.voltage", "level.voltage")
 	ruleRectifierVoltage = marginRule("rectifier-voltage", "an output rectifier blocks more than the highest output voltage, usually 1.5 times and more",
