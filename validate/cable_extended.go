@@ -6,7 +6,8 @@ import "saywatt/schema"
 var ruleCableExtended = &Rule{
 	Name: "cable-extended",
 	Doc:  "levels above 20 V take a cable of 240 W, with an e-marker for 5 A and 50 V",
-	Detail: "A cable sold with 60 or 100 W ends at 20 V, and the source does not offer more through it. The cable of the record may be another " +
+	Detail: "A cable sold with 60 or 100 W ends at 20 V, and the source does not offer more through it. The " +
+		"cable of the record may be another " +
 		"than the one used, so this only notes. PPS to 21 V runs on the 20 V cable.",
 	Source:   "USB PD R3.1 Extended Power Range (R5); cable marks (handbook 2.9, R16)",
 	Standing: StandingVerified,
@@ -17,7 +18,8 @@ var ruleCableExtended = &Rule{
 			return
 		}
 		for i, l := range levelsOf(r, stated) {
-			if socketOf(l.Port) == socketC && !yield(Case{Level: l, Args: []Arg{arg(r.Cable.Power, cablePath("power")), arg(&l.Voltage, levelPath(i, "voltage"))}}) {
+			if socketOf(l.Port) == socketC && !yield(Case{Level: l, Args: []Arg{arg(r.Cable.Power,
+				cablePath("power")), arg(&l.Voltage, levelPath(i, "voltage"))}}) {
 				return
 			}
 		}
@@ -34,6 +36,7 @@ var ruleCableExtended = &Rule{
 		return fits()
 	},
 	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
-		return "a cable of " + q[0].String() + " ends at " + amount(cables().standard.high, "V") + ", and " + q[1].String() + " takes one of 240 W"
+		return "a cable of " + q[0].String() + " ends at " + amount(cables().standard.high,
+			"V") + ", and " + q[1].String() + " takes one of 240 W"
 	},
 }

@@ -15,13 +15,15 @@ func bandColours(text string) []string {
 
 // componentCode decodes what is printed on a part.
 var componentCode = &Calculator{
-	Name:     "component-code",
-	Doc:      "what a code on a part means: 471, 104, 4R7, 4k7, R005, or the colours of a resistor's bands",
-	Formula:  "two or three digits and the number of zeros; or a letter in place of the point; or digits, multiplier and tolerance by colour",
+	Name: "component-code",
+	Doc:  "what a code on a part means: 471, 104, 4R7, 4k7, R005, or the colours of a resistor's bands",
+	Formula: "two or three digits and the number of zeros; or a letter in place of the point; or digits, " +
+		"multiplier and tolerance by colour",
 	Source:   "IEC 60062:2016 (R39); zeros from memory; worked values: handbook 11.4 W76, W77",
 	Standing: StandingVerified,
 	Assumptions: []string{
-		"part: resistor counts in Ω, capacitor in pF, inductor in µH; a letter R, k, M is the point of ohms, p, n, u, m of farads",
+		"part: resistor counts in Ω, capacitor in pF, inductor in µH; a letter R, k, M is the point of ohms, p, " +
+			"n, u, m of farads",
 	},
 	Run:  runComponentCode,
 	Take: takeNothing,
@@ -61,13 +63,15 @@ func runComponentCode(a *Arguments) ([]Result, error) {
 		}
 	}
 	if len(digits) < 3 || len(digits) > 4 || strings.Trim(digits, "0123456789") != "" {
-		return nil, a.refuse("code", ErrInputImpossible, "want digits such as 471, a letter as the point such as 4R7, or three or more colours")
+		return nil, a.refuse("code", ErrInputImpossible,
+			"want digits such as 471, a letter as the point such as 4R7, or three or more colours")
 	}
 	last := len(digits) - 1
 	v := schema.MustDecimal(digits[:last]).Shift(int(digits[last] - '0')).Trim()
 	results := []Result{{Name: "value", Doc: "value", Quantity: schema.One(v, schema.Unit(unit))}}
 	if tolerance != "" {
-		results = append(results, Result{Name: "tolerance", Doc: "tolerance", Quantity: schema.One(schema.MustDecimal(tolerance), "%")})
+		results = append(results, Result{Name: "tolerance", Doc: "tolerance",
+			Quantity: schema.One(schema.MustDecimal(tolerance), "%")})
 	}
 	return results, nil
 }
@@ -116,13 +120,15 @@ func colourBands(a *Arguments, colours []string) ([]Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	results := []Result{{Name: "value", Doc: "value", Quantity: schema.One(schema.MustDecimal(digits).Shift(atoi(power)).Trim(), "Ohm")}}
+	results := []Result{{Name: "value", Doc: "value",
+		Quantity: schema.One(schema.MustDecimal(digits).Shift(atoi(power)).Trim(), "Ohm")}}
 	if len(colours) > significant+1 {
 		t, err := cell(significant+1, "tolerance")
 		if err != nil {
 			return nil, err
 		}
-		results = append(results, Result{Name: "tolerance", Doc: "tolerance", Quantity: schema.One(schema.MustDecimal(t), "%")})
+		results = append(results, Result{Name: "tolerance", Doc: "tolerance",
+			Quantity: schema.One(schema.MustDecimal(t), "%")})
 	}
 	return results, nil
 }

@@ -14,7 +14,8 @@ var efficiencyFloor = &Calculator{
 	Standing: StandingVerified,
 	Assumptions: []string{
 		"the efficiency of the law is the mean at 25, 50, 75 and 100 % of the rated current, not that at one load",
-		"kind: ac-dc for one output, low for one output below 6 V with 0.55 A or more, multiple for several outputs at once",
+		"kind: ac-dc for one output, low for one output below 6 V with 0.55 A or more, multiple for several " +
+			"outputs at once",
 	},
 	Run: runEfficiencyFloor,
 	Take: func(r *schema.Record) []Taken {
@@ -70,7 +71,8 @@ func runEfficiencyFloor(a *Arguments) ([]Result, error) {
 		if margin.Sign() < 0 {
 			word = "misses the bound"
 		}
-		results = append(results, Result{Name: given.result, Doc: given.doc, Quantity: schema.One(margin, given.unit), Text: word})
+		results = append(results, Result{Name: given.result, Doc: given.doc, Quantity: schema.One(margin,
+			given.unit), Text: word})
 	}
 	return results, nil
 }
@@ -121,11 +123,13 @@ var xDischarge = &Calculator{
 		}
 		ratio := quo(x[1].Mul(sqrtDecimal(schema.NewDecimal(2, 0))), constant("discharge.voltage"))
 		if ratio.Cmp(schema.NewDecimal(1, 0)) <= 0 {
-			return []Result{{Name: "time", Doc: "time to the safe voltage", Text: "none: the peak of the mains is no higher"}}, nil
+			return []Result{{Name: "time", Doc: "time to the safe voltage",
+				Text: "none: the peak of the mains is no higher"}}, nil
 		}
 		logarithm := lnDecimal(ratio)
 		most := quo(constant("discharge.time"), x[0].Mul(logarithm)) // Ohm × 10^6, as C is in uF
-		results := []Result{{Name: "resistance_most", Doc: "greatest resistance that is fast enough", Quantity: schema.One(most.Shift(3), "kOhm")}}
+		results := []Result{{Name: "resistance_most", Doc: "greatest resistance that is fast enough",
+			Quantity: schema.One(most.Shift(3), "kOhm")}}
 		if !a.Has("resistance") {
 			return results, nil
 		}
@@ -138,20 +142,23 @@ var xDischarge = &Calculator{
 		if t.Cmp(constant("discharge.time")) > 0 {
 			word = "too slow: more than 2 s"
 		}
-		return append(results, Result{Name: "time", Doc: "time to the safe voltage", Quantity: schema.One(t, "s"), Text: word}), nil
+		return append(results, Result{Name: "time", Doc: "time to the safe voltage", Quantity: schema.One(t,
+			"s"), Text: word}), nil
 	},
 	Take: takeNothing,
 }
 
 // yLeakage is the current that Y capacitors let through to whoever touches.
 var yLeakage = &Calculator{
-	Name:        "y-leakage",
-	Doc:         "touch current through the Y capacitors of a supply",
-	Formula:     "I = 2π × frequency × capacitance × mains",
-	Source:      "reactance of a capacitor; 0.25 mA is the usual limit for supplies without earth (IEC 60950-1 Table 5A, from memory)",
-	Standing:    StandingUnverified,
-	Assumptions: []string{"the whole mains voltage lies across the capacitors together", "what leaks elsewhere is not looked at"},
-	Cautions:    []string{"S8"},
+	Name:    "y-leakage",
+	Doc:     "touch current through the Y capacitors of a supply",
+	Formula: "I = 2π × frequency × capacitance × mains",
+	Source: "reactance of a capacitor; 0.25 mA is the usual limit for supplies without earth (IEC 60950-1 " +
+		"Table 5A, from memory)",
+	Standing: StandingUnverified,
+	Assumptions: []string{"the whole mains voltage lies across the capacitors together",
+		"what leaks elsewhere is not looked at"},
+	Cautions: []string{"S8"},
 	Run: func(a *Arguments) ([]Result, error) {
 		x, err := a.singles("capacitance", "mains", "frequency")
 		if err != nil {
@@ -166,7 +173,8 @@ var yLeakage = &Calculator{
 		}
 		return []Result{
 			{Name: "current", Doc: "touch current", Quantity: schema.One(current.Round(30), "mA"), Text: word},
-			{Name: "capacitance_most", Doc: "capacitance that keeps the limit", Quantity: schema.One(quo(limit.Shift(6), perVolt), "nF")},
+			{Name: "capacitance_most", Doc: "capacitance that keeps the limit",
+				Quantity: schema.One(quo(limit.Shift(6), perVolt), "nF")},
 		}, nil
 	},
 	Take: takeNothing,

@@ -4,12 +4,13 @@ import "saywatt/schema"
 
 // resonance is the frequency of a coil with a capacitor.
 var resonance = &Calculator{
-	Name:        "resonance",
-	Doc:         "frequency at which a coil and a capacitor resonate",
-	Formula:     "f = 1 / (2π × √(inductance × capacitance))",
-	Source:      "Thomson's formula",
-	Standing:    StandingComputed,
-	Assumptions: []string{"losses are small", "leakage of a transformer, and what is coupled to the coil, are not looked at"},
+	Name:     "resonance",
+	Doc:      "frequency at which a coil and a capacitor resonate",
+	Formula:  "f = 1 / (2π × √(inductance × capacitance))",
+	Source:   "Thomson's formula",
+	Standing: StandingComputed,
+	Assumptions: []string{"losses are small",
+		"leakage of a transformer, and what is coupled to the coil, are not looked at"},
 	Run: func(a *Arguments) ([]Result, error) {
 		x, err := a.singles("inductance", "capacitance")
 		if err != nil {

@@ -8,13 +8,15 @@ import (
 
 // cRate is a cell's current over its charge.
 var cRate = &Calculator{
-	Name:        "c-rate",
-	Doc:         "how fast a cell is charged or emptied: its current over its charge, and the current at the end of discharge",
-	Formula:     "current = power / (efficiency × series × voltage × parallel); rate = current / capacity",
-	Source:      "definition; handbook 8.1 I22, I23",
-	Standing:    StandingComputed,
-	Assumptions: []string{"voltage is that of one cell: the nominal one, or the cut-off for the worst case", "cells in parallel share the current evenly"},
-	Cautions:    []string{"S4"},
+	Name: "c-rate",
+	Doc: "how fast a cell is charged or emptied: its current over its charge, and the current at the " +
+		"end of discharge",
+	Formula:  "current = power / (efficiency × series × voltage × parallel); rate = current / capacity",
+	Source:   "definition; handbook 8.1 I22, I23",
+	Standing: StandingComputed,
+	Assumptions: []string{"voltage is that of one cell: the nominal one, or the cut-off for the worst case",
+		"cells in parallel share the current evenly"},
+	Cautions: []string{"S4"},
 	Run: func(a *Arguments) ([]Result, error) {
 		x, err := a.singles("power", "capacity", "voltage", "series", "parallel", "efficiency")
 		if err != nil {
@@ -23,7 +25,8 @@ var cRate = &Calculator{
 		current := quo(x[0].Shift(2), x[5].Mul(x[3]).Mul(x[2]).Mul(x[4]))
 		return []Result{
 			{Name: "current", Doc: "current of one cell", Quantity: schema.One(current, "A")},
-			{Name: "rate", Doc: "current over charge, C", Quantity: schema.One(quo(current.Shift(3), x[1]), "1"), Text: "times its charge in an hour"},
+			{Name: "rate", Doc: "current over charge, C", Quantity: schema.One(quo(current.Shift(3), x[1]),
+				"1"), Text: "times its charge in an hour"},
 		}, nil
 	},
 	Take: takeNothing,
@@ -31,13 +34,14 @@ var cRate = &Calculator{
 
 // phoneRefills is how often a bank fills a device.
 var phoneRefills = &Calculator{
-	Name:        "refills",
-	Doc:         "how often a power bank fills a phone",
-	Formula:     "energy × efficiency / device",
-	Source:      "conservation of energy; efficiency of bank and phone together common practice, no source",
-	Standing:    StandingPractice,
-	Assumptions: []string{"the phone is off, and filled from empty", "what the phone's own charging circuit wastes is in the efficiency"},
-	Cautions:    []string{"S4"},
+	Name:     "refills",
+	Doc:      "how often a power bank fills a phone",
+	Formula:  "energy × efficiency / device",
+	Source:   "conservation of energy; efficiency of bank and phone together common practice, no source",
+	Standing: StandingPractice,
+	Assumptions: []string{"the phone is off, and filled from empty",
+		"what the phone's own charging circuit wastes is in the efficiency"},
+	Cautions: []string{"S4"},
 	Run: func(a *Arguments) ([]Result, error) {
 		energy, err := cellEnergy(a)
 		if err != nil {
@@ -47,7 +51,8 @@ var phoneRefills = &Calculator{
 		if err != nil {
 			return nil, err
 		}
-		return []Result{{Name: "refills", Doc: "refills", Quantity: schema.One(quo(energy.Mul(x[1]), x[0].Shift(2)), "1")}}, nil
+		return []Result{{Name: "refills", Doc: "refills", Quantity: schema.One(quo(energy.Mul(x[1]),
+			x[0].Shift(2)), "1")}}, nil
 	},
 	Take: func(r *schema.Record) []Taken {
 		if t, ok := takeEnergy(r); ok {
@@ -76,8 +81,10 @@ var energyPrice = &Calculator{
 		}
 		each := quo(price, energy)
 		return []Result{
-			{Name: "each_watt_hour", Doc: "price of a watt-hour", Quantity: schema.One(each, "1"), Text: "in the currency of the price"},
-			{Name: "each_kilowatt_hour", Doc: "price of a kilowatt-hour", Quantity: schema.One(each.Shift(3), "1"), Text: "in the currency of the price"},
+			{Name: "each_watt_hour", Doc: "price of a watt-hour", Quantity: schema.One(each, "1"),
+				Text: "in the currency of the price"},
+			{Name: "each_kilowatt_hour", Doc: "price of a kilowatt-hour", Quantity: schema.One(each.Shift(3),
+				"1"), Text: "in the currency of the price"},
 		}, nil
 	},
 	Take: func(r *schema.Record) []Taken {
@@ -182,7 +189,8 @@ var wireGauge = &Calculator{
 					return wireResults(r), nil
 				}
 			}
-			return nil, a.refuse("gauge", ErrInputImpossible, "the table goes from "+rows[0].Get("awg")+" to "+rows[len(rows)-1].Get("awg"))
+			return nil, a.refuse("gauge", ErrInputImpossible,
+				"the table goes from "+rows[0].Get("awg")+" to "+rows[len(rows)-1].Get("awg"))
 		}
 		area, err := a.single("area")
 		if err != nil {
@@ -204,6 +212,7 @@ func wireResults(r schema.Row) []Result {
 		{Name: "gauge", Doc: "wire gauge", Text: "AWG " + strconv.Itoa(atoi(r.Get("awg")))},
 		{Name: "diameter", Doc: "diameter", Quantity: schema.One(schema.MustDecimal(r.Get("diameter_mm")), "mm")},
 		{Name: "area", Doc: "area", Quantity: schema.One(schema.MustDecimal(r.Get("area_mm2")), "mm2")},
-		{Name: "resistance", Doc: "resistance of one conductor", Quantity: schema.One(schema.MustDecimal(r.Get("ohm_per_km")), "Ohm/km")},
+		{Name: "resistance", Doc: "resistance of one conductor",
+			Quantity: schema.One(schema.MustDecimal(r.Get("ohm_per_km")), "Ohm/km")},
 	}
 }

@@ -6,7 +6,8 @@ import "saywatt/schema"
 var ruleCellRate = &Rule{
 	Name: "cell-rate",
 	Doc:  "the cells of a power bank are emptied in no less than an eighth of an hour",
-	Detail: "Power over the energy of the cells, which is the current over their charge: 100 W from 74 Wh are 1.35 C. Above 8 C no cell of this " +
+	Detail: "Power over the energy of the cells, which is the current over their charge: 100 W from 74 Wh are " +
+		"1.35 C. Above 8 C no cell of this " +
 		"trade delivers; power or energy was misheard.",
 	Source:   "common practice, no source (handbook 8.1 I22)",
 	Standing: StandingPractice,
@@ -40,7 +41,8 @@ var ruleCellRate = &Rule{
 		return fits()
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
-		return q[0].String() + " from " + c.Extra.(store).told(q[1:]) + " empties the cells at " + amount(j.Got, "1") + " C; they give up to " + amount(j.Limit, "1") + " C"
+		return q[0].String() + " from " + c.Extra.(store).told(q[1:]) + " empties the cells at " + amount(j.Got,
+			"1") + " C; they give up to " + amount(j.Limit, "1") + " C"
 	},
 }
 

@@ -51,8 +51,10 @@ func floorFor(several bool, w float64) *floorRow {
 var ruleEfficiencyFloor = &Rule{
 	Name: "efficiency-floor",
 	Doc:  "a mains supply is as efficient as the law asks",
-	Detail: "0.071 ln P − 0.0014 P + 0.67 up to 49 W and 88 % above, with other numbers for several outputs. The law asks for the mean at " +
-		"25, 50, 75 and 100 % of the rated current and a review mostly reads one load, so this only notes. Products with a battery and wireless " +
+	Detail: "0.071 ln P − 0.0014 P + 0.67 up to 49 W and 88 % above, with other numbers for several outputs. " +
+		"The law asks for the mean at " +
+		"25, 50, 75 and 100 % of the rated current and a review mostly reads one load, so this only notes. " +
+		"Products with a battery and wireless " +
 		"ones are not looked at.",
 	Source:   "Regulation (EU) 2019/1782 Annex II (R28); 65 W: 88 %, 20 W: 85.5 % (handbook 11.4 W81, W82)",
 	Standing: StandingVerified,
@@ -74,7 +76,8 @@ var ruleEfficiencyFloor = &Rule{
 				continue
 			}
 			for _, k := range powers {
-				if !yield(Case{Label: "efficiency", Extra: len(r.Ports) > 1, Args: []Arg{arg(&m.Value, measurementPath(i)), arg(&r.Claims[k].Value, claimPath(k))}}) {
+				if !yield(Case{Label: "efficiency", Extra: len(r.Ports) > 1, Args: []Arg{arg(&m.Value,
+					measurementPath(i)), arg(&r.Claims[k].Value, claimPath(k))}}) {
 					return
 				}
 			}
@@ -96,6 +99,7 @@ var ruleEfficiencyFloor = &Rule{
 		return fits()
 	},
 	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
-		return q[0].String() + " is below the " + amount(j.Limit, "%") + " that the law asks of a supply of " + q[1].String() + " on the average of its loads"
+		return q[0].String() + " is below the " + amount(j.Limit,
+			"%") + " that the law asks of a supply of " + q[1].String() + " on the average of its loads"
 	},
 }

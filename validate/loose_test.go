@@ -17,14 +17,19 @@ func TestDoubtfulPlaces(t *testing.T) {
 		places []float64 // of 60 W, 20 V, 5 A; 0 sure
 		want   string
 	}{
-		{"sure", []float64{0, 0, 0}, "error levels[0].current: USB-C1 PD: 20 V × 5 A is 100 W, more than the 60 W claimed => 3 A"},
-		{"likely", []float64{0.97, 0.97, 0.97}, "error levels[0].current: USB-C1 PD: 20 V × 5 A is 100 W, more than the 60 W claimed => 3 A"},
+		{"sure", []float64{0, 0, 0}, "error levels[0].current: USB-C1 PD: 20 V × 5 A is 100 W, more than the 60 " +
+			"W claimed => 3 A"},
+		{"likely", []float64{0.97, 0.97, 0.97}, "error levels[0].current: USB-C1 PD: 20 V × 5 A is 100 W, more " +
+			"than the 60 W claimed => 3 A"},
 		{"one in doubt", []float64{0.6, 0.97, 0},
-			"note levels[0].current: USB-C1 PD: 20 V × 5 A is 100 W, more than the 60 W claimed (uncertain: where 60 W belongs) => 3 A"},
+			"note levels[0].current: USB-C1 PD: 20 V × 5 A is 100 W, more than the 60 W claimed (uncertain: " +
+				"where 60 W belongs) => 3 A"},
 		{"two in doubt", []float64{0.6, 0.5, 0},
-			"note levels[0].current: USB-C1 PD: 20 V × 5 A is 100 W, more than the 60 W claimed (uncertain: where 20 V and 60 W belong) => 3 A"},
+			"note levels[0].current: USB-C1 PD: 20 V × 5 A is 100 W, more than the 60 W claimed (uncertain: " +
+				"where 20 V and 60 W belong) => 3 A"},
 		{"together in doubt", []float64{0.95, 0.94, 0},
-			"note levels[0].current: USB-C1 PD: 20 V × 5 A is 100 W, more than the 60 W claimed (uncertain: where 20 V belongs) => 3 A"},
+			"note levels[0].current: USB-C1 PD: 20 V × 5 A is 100 W, more than the 60 W claimed (uncertain: " +
+				"where 20 V belongs) => 3 A"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			rec := parseNotation(t, record)
@@ -40,7 +45,8 @@ func TestDoubtfulPlaces(t *testing.T) {
 
 // TestSaidAgainIsSurer: of several tellings of one value the surest counts.
 func TestSaidAgainIsSurer(t *testing.T) {
-	rec := &schema.Record{Quantities: []schema.Said{{Number: 1, PlaceConfidence: 0.5}, {Number: 2, PlaceConfidence: 0.8}, {Number: 3}}}
+	rec := &schema.Record{Quantities: []schema.Said{{Number: 1, PlaceConfidence: 0.5}, {Number: 2,
+		PlaceConfidence: 0.8}, {Number: 3}}}
 	for _, tt := range []struct {
 		said []int
 		want float64

@@ -59,7 +59,8 @@ func (o *Off) AddSettings(name string, text []byte) error {
 		}
 		where := fmt.Sprintf("%s:%d", name, line)
 		if words[0] != "off" || len(words) < 2 {
-			return fmt.Errorf("%s: %.40q: want a line \"off NAME\", and perhaps the reason behind it", where, strings.TrimSpace(raw))
+			return fmt.Errorf("%s: %.40q: want a line \"off NAME\", and perhaps the reason behind it", where,
+				strings.TrimSpace(raw))
 		}
 		if err := o.Add(words[1], where, strings.Join(words[2:], " ")); err != nil {
 			return err
@@ -102,7 +103,8 @@ func Search(families []Family, words []string) []Family {
 	for _, f := range families {
 		kept := Family{Title: f.Title, Name: f.Name}
 		for _, r := range f.Rules {
-			text := strings.ToLower(strings.Join([]string{f.Name, f.Title, r.Name, r.Doc, r.Detail, r.Source, strings.Join(r.Relates, " ")}, " "))
+			text := strings.ToLower(strings.Join([]string{f.Name, f.Title, r.Name, r.Doc, r.Detail, r.Source,
+				strings.Join(r.Relates, " ")}, " "))
 			if !slices.ContainsFunc(words, func(w string) bool { return !strings.Contains(text, strings.ToLower(w)) }) {
 				kept.Rules = append(kept.Rules, r)
 			}

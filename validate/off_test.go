@@ -14,7 +14,8 @@ func TestOff(t *testing.T) {
 	if err := off.Add("pd-voltage", "--off", ""); err != nil {
 		t.Fatal(err)
 	}
-	if want := (OffEntry{Name: "level-trend", Where: "x.rules:3", Why: "labels fall", Rules: []*Rule{ruleLevelTrend}}); len(off.Entries) != 3 ||
+	if want := (OffEntry{Name: "level-trend", Where: "x.rules:3", Why: "labels fall",
+		Rules: []*Rule{ruleLevelTrend}}); len(off.Entries) != 3 ||
 		off.Entries[0].Where != want.Where || off.Entries[0].Why != want.Why {
 		t.Errorf("%+v", off.Entries)
 	}

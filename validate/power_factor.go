@@ -16,8 +16,10 @@ func corrects(c *schema.Component) bool { return strings.HasPrefix(c.Kind, corre
 var ruleCorrection = &Rule{
 	Name: "power-factor-stage",
 	Doc:  "a supply that draws more than 75 W from the mains has a power factor stage",
-	Detail: "Harmonic currents are limited above 75 W of input power, which is hardly kept without a stage of its own. Looked at where " +
-		"the parts of the mains side were told, a bulk capacitor at the least; the speaker may have left the stage out, so this only notes.",
+	Detail: "Harmonic currents are limited above 75 W of input power, which is hardly kept without a stage of " +
+		"its own. Looked at where " +
+		"the parts of the mains side were told, a bulk capacitor at the least; the speaker may have left the " +
+		"stage out, so this only notes.",
 	Source:   "IEC 61000-3-2 class D, scope (R38); efficiency handbook 8.5",
 	Standing: StandingVerified,
 	Severity: schema.SeverityNote,
@@ -48,15 +50,17 @@ var ruleCorrection = &Rule{
 		return fits()
 	},
 	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
-		return q[0].String() + " out takes about " + amount(j.Got, "W") + " in: above " + amount(j.Limit, "W") + " a power factor stage is expected, and none was told"
+		return q[0].String() + " out takes about " + amount(j.Got, "W") + " in: above " + amount(j.Limit,
+			"W") + " a power factor stage is expected, and none was told"
 	},
 }
 
 // ruleBulkBehindStage rates bulk capacitors behind a power factor stage.
 var ruleBulkBehindStage = &Rule{
-	Name:     "bulk-behind-stage",
-	Doc:      "a bulk capacitor behind a power factor stage is rated for 400 V and more, usually 420 or 450 V",
-	Detail:   "The stage raises its output to about 380 to 400 V, whatever the mains. Below 400 V the part cannot serve there.",
+	Name: "bulk-behind-stage",
+	Doc:  "a bulk capacitor behind a power factor stage is rated for 400 V and more, usually 420 or 450 V",
+	Detail: "The stage raises its output to about 380 to 400 V, whatever the mains. Below 400 V the part " +
+		"cannot serve there.",
 	Source:   "common practice, no source (handbook 4.9)",
 	Standing: StandingPractice,
 	Severity: schema.SeverityNote,

@@ -41,7 +41,8 @@ func senseOf(r *schema.Record) []formProblem {
 	}
 	for i := range r.Components {
 		for k := range r.Components[i].Ratings {
-			s.value(&r.Components[i].Ratings[k].Value, "/components/"+strconv.Itoa(i)+"/ratings/"+strconv.Itoa(k)+"/value", schema.KindUnknown)
+			s.value(&r.Components[i].Ratings[k].Value,
+				"/components/"+strconv.Itoa(i)+"/ratings/"+strconv.Itoa(k)+"/value", schema.KindUnknown)
 		}
 	}
 	for i := range r.Measurements {
@@ -81,7 +82,8 @@ func (s *sense) said(i int, at string) {
 			s.object(at+"/place", "%s points nowhere: there are %d", q.Place, most)
 		}
 	}
-	if k := q.Quantity.Unit.Kind(); q.Kind != k && q.Kind != schema.KindOther && k != schema.KindOther && k != schema.KindUnknown {
+	if k := q.Quantity.Unit.Kind(); q.Kind != k && q.Kind != schema.KindOther && k != schema.KindOther &&
+		k != schema.KindUnknown {
 		s.object(at+"/kind", "%s is a %s, not a %s", q.Quantity, k, q.Kind)
 	}
 	s.quantity(&q.Quantity, at+"/quantity")

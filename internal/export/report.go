@@ -72,7 +72,8 @@ func (r *Report) Counts() []RuleCount {
 		}
 	}
 	slices.SortFunc(out, func(a, b RuleCount) int {
-		return cmp.Or(cmp.Compare(b.Errors, a.Errors), cmp.Compare(b.Warnings, a.Warnings), cmp.Compare(b.Notes, a.Notes), cmp.Compare(a.Rule, b.Rule))
+		return cmp.Or(cmp.Compare(b.Errors, a.Errors), cmp.Compare(b.Warnings, a.Warnings), cmp.Compare(b.Notes,
+			a.Notes), cmp.Compare(a.Rule, b.Rule))
 	})
 	return out
 }
@@ -101,7 +102,8 @@ func WriteReportJSON(w io.Writer, r *Report) error {
 // WriteReportCSV writes a report as CSV.
 func WriteReportCSV(w io.Writer, r *Report) error {
 	t := newTable(w)
-	rows := [][]string{{"file", "record", "time", "severity", "rule", "family", "message", "places", "would_agree", "source", "standing"}}
+	rows := [][]string{{"file", "record", "time", "severity", "rule", "family", "message", "places",
+		"would_agree", "source", "standing"}}
 	for _, e := range r.Off.Entries {
 		rows = append(rows, []string{"", "", "", "off", cell(e.Name), "", cell(e.Why), "", "", cell(e.Where), ""})
 	}
@@ -116,7 +118,8 @@ func WriteReportCSV(w io.Writer, r *Report) error {
 			if f.Proposal != nil {
 				agrees = quantity(f.Proposal)
 			}
-			rows = append(rows, []string{cell(c.File), number, moments(f), f.Severity.String(), f.Rule, validate.FamilyOf(f.Rule),
+			rows = append(rows, []string{cell(c.File), number, moments(f), f.Severity.String(), f.Rule,
+				validate.FamilyOf(f.Rule),
 				cell(f.Message), cell(c.places(f.Paths)), cell(agrees), cell(schema.PlainSource(f.Source)), f.Standing})
 		}
 	}
@@ -152,7 +155,8 @@ func (s Sheet) WriteCounts(w io.Writer, r *Report) error {
 		}
 		const columns = "%6s %8s %5s %7s"
 		if len(counts) > 0 {
-			l.line("  " + l.paint(padded("rule", wide)+fmt.Sprintf(columns, "errors", "warnings", "notes", "records"), styleFaint))
+			l.line("  " + l.paint(padded("rule", wide)+fmt.Sprintf(columns, "errors", "warnings", "notes",
+				"records"), styleFaint))
 		} else {
 			l.flow("  ", 2, []run{{tally(nil), stylePlain}})
 		}

@@ -68,7 +68,8 @@ func TestRuleScores(t *testing.T) {
 		held.review("", trueReview(t, n).record(t, -1, schema.Quantity{}), nil)
 	}
 	e, w := held.sum[0].of(schema.SeverityError), held.sum[0].of(schema.SeverityWarning)
-	fmt.Fprintf(&b, "\nheldout: %d true reviews, %d errors, %d warnings, exit 1: %d\n", len(heldout), e.right+e.wrong, w.right+w.wrong, held.grave)
+	fmt.Fprintf(&b, "\nheldout: %d true reviews, %d errors, %d warnings, exit 1: %d\n", len(heldout),
+		e.right+e.wrong, w.right+w.wrong, held.grave)
 	committed(t, "../../testdata/rule-scores.txt", b.String())
 	all.holdBars(t)
 }
@@ -191,7 +192,8 @@ func (y *ruleTally) write(b *strings.Builder, reviews int) {
 		line(name, y.rules[name])
 	}
 	line("all", &y.sum)
-	fmt.Fprintf(b, "\nexit 1: %d of %d true reviews\nfound: %d of %d misprints\n", y.grave, reviews, y.found, y.misprints)
+	fmt.Fprintf(b, "\nexit 1: %d of %d true reviews\nfound: %d of %d misprints\n", y.grave, reviews, y.found,
+		y.misprints)
 }
 
 // holdBars fails where too many errors or warnings are false.
@@ -269,7 +271,8 @@ func changed(q schema.Quantity, i int) schema.Quantity {
 }
 
 // meant answers each quantity read in the narration with the one that was meant.
-func meant(n *narration.Narration, tr *transcript.Transcript, at *narration.Offsets, rec *schema.Record) []normalize.Answer {
+func meant(n *narration.Narration, tr *transcript.Transcript, at *narration.Offsets,
+	rec *schema.Record) []normalize.Answer {
 	marks := map[schema.Span]*narration.Mark{}
 	for i := range n.Marks {
 		m := &n.Marks[i]
