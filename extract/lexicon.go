@@ -141,6 +141,7 @@ type Lexicon struct {
 	talk    int32 // the words from here on are those of the cue tables
 	joined  joinedUnits
 	correct phrases  // words that take a number back
+	links   phrases  // words that say how a quantity comes of others
 	kilo    int32    // the word k
 	cue     cueTable // phrases that place a number
 }
@@ -274,6 +275,9 @@ func (x *Lexicon) load() error {
 		return err
 	}
 	x.talk = int32(len(x.entries))
+	if err := x.loadLinks(); err != nil {
+		return err
+	}
 	return x.loadCues()
 }
 

@@ -41,7 +41,7 @@ func (r *Ranker) rank(d *extract.Document) ([]schema.Said, []Placed, StrayAnswer
 // inferred builds the nodes of the document and infers their posteriors, with
 // the answers that fit.
 func (r *Ranker) inferred(d *extract.Document) (*engine, StrayAnswers) {
-	e := &engine{doc: d, without: r.Without, weights: loadWeights(), costs: loadCosts().with(r.Learned), roles: loadRoles(), contexts: map[contextKey]*contextRoles{}}
+	e := &engine{doc: d, without: r.Without, weights: loadWeights(), costs: loadCosts().with(r.Learned), roles: loadRoles(), relations: loadRelations(), contexts: map[contextKey]*contextRoles{}}
 	e.unmodelled = e.weights.Unmodelled
 	if unpunctuated(d) {
 		e.unmodelled = e.weights.UnmodelledPlain
@@ -659,7 +659,12 @@ func (e *engine) holds(g *factor, self int) (string, bool) {
 		return s + " (" + schema.PlainSource(f.rule.Source) + ")", true
 	}
 	f := &e.facts[g.fact]
-	s := factWords[f.kind] + ":"
+	words := factWords[f.kind]
+	if words == "" {
+		_, o := e.relate(f, c)
+		words = o.words
+	}
+	s := words + ":"
 	for k := range g.n {
 		if k == self {
 			continue
@@ -675,7 +680,7 @@ func (e *engine) holds(g *factor, self int) (string, bool) {
 			s += ","
 		}
 	}
-	if f.kind == factMultiple {
+	if f.kind == factMultiple || f.kind == factTimes {
 		s += " × " + strconv.Itoa(int(f.extra))
 	}
 	return s, true
