@@ -161,7 +161,7 @@ const leastWorth = 0.005
 // offer keeps a fact among the best of those found so far, best first.
 func (e *engine) offer(found []weighedFact, f fact) []weighedFact {
 	w := weighedFact{f, e.worth(&f)}
-	if w.worth < leastWorth {
+	if w.worth < leastWorth || f.n == 3 && e.saidTwice(found, &f) {
 		return found
 	}
 	at := len(found)
@@ -170,6 +170,45 @@ func (e *engine) offer(found []weighedFact, f fact) []weighedFact {
 	}
 	found = slices.Insert(found, at, w)
 	return found[:min(len(found), mostRelated)]
+}
+
+// saidTwice reports whether a relation differs from one kept before in one
+// node only, and that one has the value of the other, so that both are one piece of evidence: 90 W for ten
+// hours is not proved twice by 900 and 902 Wh.
+func (e *engine) saidTwice(found []weighedFact, f *fact) bool {
+	twice := func(o *fact) bool {
+		if o.kind != f.kind {
+			return false
+		}
+		var own, other int32 = -1, -1
+		shared := 0
+		for k := range f.n {
+			if slices.Contains(o.nodes[:o.n], f.nodes[k]) {
+				shared++
+			} else {
+				own = f.nodes[k]
+			}
+			if !slices.Contains(f.nodes[:f.n], o.nodes[k]) {
+				other = o.nodes[k]
+			}
+		}
+		if shared != f.n-1 {
+			return false
+		}
+		a, b := e.top(own), e.top(other)
+		return a != nil && b != nil && a.kind == b.kind && agrees(a.si, b.si, relatedWide)
+	}
+	for i := range found {
+		if twice(&found[i].fact) {
+			return true
+		}
+	}
+	for i := len(e.facts) - 1; i >= 0 && i >= len(e.facts)-relatedNodes*mostRelated; i-- {
+		if twice(&e.facts[i]) {
+			return true
+		}
+	}
+	return false
 }
 
 // worth adds up, over the readings of a fact's nodes that are weighed, their

@@ -152,8 +152,11 @@ func (e *engine) varySingle(m *extract.Mention) {
 			n := p.num
 			n.Coef *= 10
 			e.varyOne(n, digitDropped)
-			if p.n == 3 { // numbers of four digits are few
+			switch p.n {
+			case 3: // numbers of four digits are few
 				e.variants[len(e.variants)-1].cost += ln9
+			case 1:
+				e.variants[len(e.variants)-1].cost += float32(e.weights.DigitAlone)
 			}
 		}
 	}
