@@ -93,7 +93,7 @@ type Weights struct {
 	UnmodelledAbsurd                                                                              float64
 	PlaceSwitch, PlaceSlack                                                                       float64
 	KnownRating                                                                                   float64
-	DigitAlone                                                                                    float64
+	DigitAlone, StopRange                                                                         float64
 	Threshold, Emit, Keep                                                                         float64
 }
 
@@ -113,6 +113,7 @@ var loadWeights = sync.OnceValue(func() Weights {
 		"level_power": &w.LevelPower, "level_over": &w.LevelOver, "near_level": &w.NearLevel, "sum": &w.Sum, "known_rating": &w.KnownRating,
 		"threshold": &w.Threshold, "emit": &w.Emit, "keep": &w.Keep}
 	fields["digit_alone"] = &w.DigitAlone
+	fields["stop_range"] = &w.StopRange
 	fields["unmodelled_absurd"] = &w.UnmodelledAbsurd
 	fields["place_switch"] = &w.PlaceSwitch
 	fields["place_slack"] = &w.PlaceSlack

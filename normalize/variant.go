@@ -427,8 +427,11 @@ func (e *engine) varyPair(a, b *extract.Mention, joint extract.Joint) {
 			e.variants = slices.DeleteFunc(e.variants, func(v variant) bool { return v.isRange })
 		}
 		for k := from; k < len(e.variants); k++ {
-			if !e.variants[k].isRange || joint == extract.JointComma {
+			switch {
+			case !e.variants[k].isRange || joint == extract.JointComma:
 				e.variants[k].cost += extra
+			case joint == extract.JointStop:
+				e.variants[k].cost += float32(e.weights.StopRange)
 			}
 		}
 	}()
