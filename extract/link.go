@@ -18,9 +18,10 @@ const (
 	LinkLess                    // drop, lost, left
 	LinkEach                    // each, apiece
 	LinkTwice                   // twice, double
+	LinkSide                    // wide, deep, high: a side of a body
 )
 
-var linkNames = [...]string{"result", "total", "share", "less", "each", "twice"}
+var linkNames = [...]string{"result", "total", "share", "less", "each", "twice", "side"}
 
 // ParseLink returns the link of a name in links.tsv.
 func ParseLink(name string) (Link, bool) {
@@ -65,7 +66,8 @@ func (p *parser) link(dst []Mention) {
 			to = dst[k+1].First
 		}
 		m.Link = p.linksIn(max(from, m.First-linkBefore), m.First) |
-			p.linksIn(m.Last, min(to, m.Last+linkBehind))&(LinkTotal|LinkEach)
+			p.linksIn(m.Last, min(to, m.Last+linkBehind))&(LinkTotal|LinkEach) |
+			p.linksIn(m.Last, min(to, m.Last+1))&LinkSide
 		from = m.Last
 	}
 }

@@ -93,7 +93,7 @@ type Weights struct {
 	UnmodelledAbsurd                                                                              float64
 	PlaceSwitch, PlaceSlack                                                                       float64
 	KnownRating                                                                                   float64
-	DigitAlone, StopRange                                                                         float64
+	DigitAlone, StopRange, SubUnit, SideUnit, UnitBefore                                          float64
 	Threshold, Emit, Keep                                                                         float64
 }
 
@@ -114,6 +114,9 @@ var loadWeights = sync.OnceValue(func() Weights {
 		"threshold": &w.Threshold, "emit": &w.Emit, "keep": &w.Keep}
 	fields["digit_alone"] = &w.DigitAlone
 	fields["stop_range"] = &w.StopRange
+	fields["sub_unit"] = &w.SubUnit
+	fields["side_unit"] = &w.SideUnit
+	fields["unit_before"] = &w.UnitBefore
 	fields["unmodelled_absurd"] = &w.UnmodelledAbsurd
 	fields["place_switch"] = &w.PlaceSwitch
 	fields["place_slack"] = &w.PlaceSlack

@@ -277,6 +277,17 @@ func (e *engine) bareUnit(first, i int32) float64 {
 		e.option(u, cost+ln(w.ReckonedUnit), unitDropped, false)
 		expected = true
 	}
+	if u := e.subUnit(first, m); u != "" {
+		e.option(u, cost+ln(w.SubUnit), unitDropped, false)
+		expected = true
+	}
+	if u := e.sideUnit(first, m); u != "" {
+		e.option(u, cost+ln(w.SideUnit), unitDropped, false)
+		expected = true
+	}
+	if u, p := e.unitBefore(first, i); u != "" {
+		e.option(u, cost+ln(p), unitDropped, false)
+	}
 	if e.called(m, cost, unitDropped, matchProperty) {
 		expected = true
 	}
