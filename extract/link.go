@@ -46,8 +46,22 @@ func (x *Lexicon) loadLinks() error {
 		x.links.add(x, r.Get("phrase"), int32(link))
 	}
 	x.links.sort()
+	if t, err = schema.ReadTable(tables, "tables/functionwords.tsv"); err != nil {
+		return err
+	}
+	for _, r := range t.Rows {
+		w := x.id(r.Get("word"))
+		for int(w) >= len(x.function) {
+			x.function = append(x.function, false)
+		}
+		x.function[w] = true
+	}
 	return nil
 }
+
+// Function reports whether the word opens another part of the sentence, so
+// that a number before it counts nothing.
+func (x *Lexicon) Function(t Token) bool { return int(t.Word) < len(x.function) && x.function[t.Word] }
 
 // Words before a mention, and behind it, that may link it to others.
 const (

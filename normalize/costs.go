@@ -93,7 +93,7 @@ type Weights struct {
 	UnmodelledAbsurd                                                                              float64
 	PlaceSwitch, PlaceSlack                                                                       float64
 	KnownRating                                                                                   float64
-	DigitAlone, StopRange, SubUnit, SideUnit, UnitBefore                                          float64
+	DigitAlone, StopRange, SubUnit, SideUnit, UnitBefore, BareLarge                               float64
 	Threshold, Emit, Keep                                                                         float64
 }
 
@@ -116,6 +116,7 @@ var loadWeights = sync.OnceValue(func() Weights {
 	fields["stop_range"] = &w.StopRange
 	fields["sub_unit"] = &w.SubUnit
 	fields["side_unit"] = &w.SideUnit
+	fields["bare_large"] = &w.BareLarge
 	fields["unit_before"] = &w.UnitBefore
 	fields["unmodelled_absurd"] = &w.UnmodelledAbsurd
 	fields["place_switch"] = &w.PlaceSwitch

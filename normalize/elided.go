@@ -70,12 +70,17 @@ func (e *engine) sideUnit(first int32, m *extract.Mention) schema.Unit {
 	return ""
 }
 
-// Words between a quantity and a bare number that may have its unit, and
-// numbers up to which a bare one is likelier a count.
+// Words between a quantity and a bare number that may have its unit; more
+// where the number is added to others. Numbers up to which a bare one is
+// likelier a count.
 const (
 	sameUnitReach = 24
+	sumUnitReach  = 60
 	mostCounted   = 12
 )
+
+// small reports whether a bare number is one of those that count things.
+func (e *engine) small(m *extract.Mention) bool { return m.Low.Exp == 0 && m.Low.Coef <= mostCounted }
 
 // unitBefore returns the unit said last before a bare number, and how likely
 // the number has it: where it is added to another, or where nothing else tells
@@ -85,19 +90,23 @@ func (e *engine) unitBefore(first, i int32) (schema.Unit, float64) {
 	if m.Not != extract.NotNothing || m.From != extract.UnitNone || m.Group >= 0 {
 		return "", 0
 	}
-	for k := first - 1; k >= 0 && e.mention(first).First-e.mention(k).Last <= sameUnitReach; k-- {
+	next := i + 1
+	sum := e.mention(first).Joint == extract.JointPlus || int(next) < len(e.doc.Mentions) && e.mention(next).Joint == extract.JointPlus
+	if !sum && (e.small(m) || e.counts(m)) {
+		return "", 0
+	}
+	for k := first - 1; k >= 0 && e.mention(first).First-e.mention(k).Last <= sumUnitReach; k-- {
 		b := e.mention(k)
-		if b.From != extract.UnitOwn || b.Unit.Manner == extract.MannerHeard {
-			continue
-		}
-		switch next := i + 1; {
-		case e.mention(first).Joint == extract.JointPlus, m.Link&extract.LinkTotal != 0,
-			int(next) < len(e.doc.Mentions) && e.mention(next).Joint == extract.JointPlus:
+		switch {
+		case b.From != extract.UnitOwn:
+		case sum && b.Unit.Unit.Kind() == schema.KindPower:
 			return b.Unit.Unit, e.weights.NeighbourUnit
-		case m.Low.Exp == 0 && m.Low.Coef <= mostCounted, e.counts(m):
+		case sum:
+		case e.mention(first).First-b.Last <= sameUnitReach && b.Unit.Manner != extract.MannerHeard:
+			return b.Unit.Unit, e.weights.UnitBefore
+		default:
 			return "", 0
 		}
-		return b.Unit.Unit, e.weights.UnitBefore
 	}
 	return "", 0
 }

@@ -155,7 +155,7 @@ func (e *engine) addNothing(i int32, p float64) {
 	switch { // p is told given the words: that they are no clear unit holds for both
 	case m.From == extract.UnitOwn && m.Unit.Manner == extract.MannerHeard:
 		c.channel -= e.costs.cost[unitMisheard]
-	case m.From == extract.UnitNone && p <= e.weights.BareExpected:
+	case m.From == extract.UnitNone && p <= e.weights.BareLarge:
 		c.channel -= e.costs.cost[unitDropped]
 	}
 	c.score = c.channel + c.context + c.prior

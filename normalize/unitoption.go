@@ -281,12 +281,14 @@ func (e *engine) bareUnit(first, i int32) float64 {
 		e.option(u, cost+ln(w.SubUnit), unitDropped, false)
 		expected = true
 	}
-	if u := e.sideUnit(first, m); u != "" {
-		e.option(u, cost+ln(w.SideUnit), unitDropped, false)
+	side := e.sideUnit(first, m)
+	if side != "" {
+		e.option(side, cost+ln(w.SideUnit), unitDropped, false)
 		expected = true
 	}
 	if u, p := e.unitBefore(first, i); u != "" {
 		e.option(u, cost+ln(p), unitDropped, false)
+		expected = expected || p == w.NeighbourUnit
 	}
 	if e.called(m, cost, unitDropped, matchProperty) {
 		expected = true
@@ -310,13 +312,16 @@ func (e *engine) bareUnit(first, i int32) float64 {
 		return 0
 	}
 	p := w.BareNoise
+	if !e.small(m) && !e.counts(m) {
+		p = w.BareLarge
+	}
 	switch {
 	case m.From == extract.UnitList, e.atTurn && e.turn == schema.KindCurrent:
 		p = w.ListNoise
 	case expected:
 		p = w.BareExpected
 	}
-	if e.counts(m) {
+	if side == "" && e.counts(m) {
 		p = 1 - (1-p)*0.15
 	}
 	return p
@@ -520,5 +525,5 @@ func (e *engine) counts(m *extract.Mention) bool {
 	if j < len(t) && t[j].Kind == extract.TokenBreak {
 		j++
 	}
-	return j < len(t) && t[j].Kind == extract.TokenWord && !e.doc.Lexicon.Known(t[j])
+	return j < len(t) && t[j].Kind == extract.TokenWord && !e.doc.Lexicon.Known(t[j]) && !e.doc.Lexicon.Function(t[j])
 }
