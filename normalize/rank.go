@@ -41,7 +41,7 @@ func (r *Ranker) rank(d *extract.Document) ([]schema.Said, []Placed, StrayAnswer
 // inferred builds the nodes of the document and infers their posteriors, with
 // the answers that fit.
 func (r *Ranker) inferred(d *extract.Document) (*engine, StrayAnswers) {
-	e := &engine{doc: d, without: r.Without, weights: loadWeights(), costs: loadCosts().with(r.Learned), roles: loadRoles(), relations: loadRelations(), contexts: map[contextKey]*contextRoles{}}
+	e := &engine{doc: d, without: r.Without, weights: loadWeights(), costs: loadCosts().with(r.Learned), roles: loadRoles(), contexts: map[contextKey]*contextRoles{}}
 	e.unmodelled = e.weights.Unmodelled
 	if unpunctuated(d) {
 		e.unmodelled = e.weights.UnmodelledPlain

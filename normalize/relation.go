@@ -110,6 +110,7 @@ const (
 // common, whatever their places are: one fact for three nodes, or for two and
 // a count. Nodes that a fact or a rule ties already are left to that.
 func (e *engine) gatherRelations() {
+	e.relations = loadRelations()
 	e.indexFactors()
 	tied := len(e.factors)
 	n := int32(len(e.nodes))
