@@ -3,6 +3,7 @@ package normalize
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -20,8 +21,11 @@ func reading(t *testing.T, text string) *candidate {
 	if i := strings.IndexByte(number, '.'); i >= 0 {
 		exp = i + 1 - len(number)
 	}
-	v := math.Round(q.High.Float() * math.Pow10(-exp))
-	n := extract.Num{Coef: int64(v), Exp: int16(exp)}
+	coef, err := strconv.ParseInt(strings.Replace(number, ".", "", 1), 10, 64)
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := extract.Num{Coef: coef, Exp: int16(exp)}
 	factor, offset := scaleOf(q.Unit)
 	c := &candidate{lo: n, hi: n, unit: q.Unit, kind: q.Unit.Kind()}
 	c.si = (n.Float() + offset) * factor
@@ -94,7 +98,7 @@ func TestRelationRows(t *testing.T) {
 // A relation makes no reading likelier than its chance allows: its likelihood
 // ratio is at most one through the probability of chance.
 func TestRelationIsPricedByChance(t *testing.T) {
-	e := engineOf(t, "")
+	e := engineOf(t, "5 volts")
 	e.relations = loadRelations()
 	for i := range e.relations.three {
 		o := &e.relations.three[i]

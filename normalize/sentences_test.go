@@ -55,7 +55,7 @@ var sentences = []sentence{
 	{"a share of two powers", "I put in 71 watts and 652 watts came out, which is 91.8 percent.", "71 W~; 65.2 W~; 91.8 %~"},
 	{"a power and what it makes at the mains", "The inverter gives 2,400 watts, so at 230 volts 104 amps.", "2400 W~; 230 V~; 10.4 A~"},
 	{"a drop between two voltages", "It went in at 20.04 volts and out at 1949 volts, a drop of 0.55 volts.", "20.04 V~; 19.49 V~; 0.55 V~"},
-	{"four of so much together", "Four of 100 nanofarads at 50 volts, so 400 nanofarads together.", "100 nF; 50 V; 400 nF"},
+	{"four of so much together", "Four of 100 nanofarads at 50 volts, so 400 nanofarads together.", "100 nF; 50 V~; 400 nF"},
 
 	// Units left out.
 	{"minutes behind hours", "It ran for 2 hours 27 and then went off.", "2 h~; 27 min~"},

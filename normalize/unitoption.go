@@ -297,6 +297,13 @@ func (e *engine) bareUnit(first, i int32) float64 {
 	if m.From == extract.UnitList { // a list of unlike things: "54.9, 82.4 percent"
 		e.called(m, cost+1.4, unitDropped, matchSection)
 	}
+	if side != "" { // of two sides told one after the other the unit is the same
+		for k := range e.options {
+			if o := &e.options[k]; o.kind == schema.KindLength && o.unit != side {
+				o.cost += ln(1 - w.SideUnit)
+			}
+		}
+	}
 	if m.Not == extract.NotPrice && expected { // "$9 3 amps"
 		for k := range e.options {
 			e.options[k].by = signStuck
