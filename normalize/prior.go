@@ -28,7 +28,6 @@ type role struct {
 	grid              []gridValue // preferred values, sorted as told
 	perDecade         []float64   // preferred mantissas (E series), 1 ≤ m < 10
 	gridShare         float64
-	rangeShare        float64 // share of its kind's values that are told as a range
 	reading           bool    // an instrument's reading
 	source            string  // in plain words
 }
@@ -52,12 +51,13 @@ type gridValue struct {
 type roleTable struct {
 	roles  []role
 	byKind map[schema.Kind][]int16
+	ranges map[schema.Kind]float64 // share of values told as a range; KindUnknown every other kind
 	top    map[schema.Kind]float64 // the largest value that is plausible for any role of the kind, coherent SI unit
 }
 
 var loadRoles = sync.OnceValue(func() *roleTable {
 	t := &roleTable{byKind: map[schema.Kind][]int16{}, top: map[schema.Kind]float64{}}
-	ranges := rangeShares()
+	t.ranges = rangeShares()
 	for _, r := range schema.MustReadTable(tables, "tables/roles.tsv").Rows {
 		o := role{name: r.Get("role"), unit: schema.Unit(r.Get("unit")), section: r.Get("section"), subject: r.Get("subject"),
 			property: r.Get("property"), source: schema.PlainSource(r.Get("source"))}
@@ -80,10 +80,6 @@ var loadRoles = sync.OnceValue(func() *roleTable {
 			o.kind = k
 		} else {
 			o.kind = o.unit.Kind()
-		}
-		o.rangeShare = ranges[schema.KindUnknown]
-		if s, ok := ranges[o.kind]; ok {
-			o.rangeShare = s
 		}
 		if err := o.readGrid(r.Get("grid")); err != nil {
 			panic(fmt.Sprintf("roles.tsv:%d: %v", r.Line, err))
@@ -312,7 +308,16 @@ func (o *role) priorRange(lo, hi float64, d digits, form float64, w *Weights) fl
 			return o.gridShare * g.share
 		}
 	}
-	return o.prior(lo, lo, false, d, form, w)*o.prior(hi, hi, false, d, form, w)*o.rangeShare + 1e-15
+	return o.prior(lo, lo, false, d, form, w)*o.prior(hi, hi, false, d, form, w)*rangeShare + 1e-15
+}
+
+// rareRange is what a range that was not shown as one costs by its kind.
+func (t *roleTable) rareRange(k schema.Kind) float32 {
+	share, ok := t.ranges[k]
+	if !ok {
+		share = t.ranges[schema.KindUnknown]
+	}
+	return float32(math.Log(rangeShare / share))
 }
 
 // rangeShares reads ranges.tsv: the share of ranges by kind, KindUnknown for
