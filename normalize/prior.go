@@ -28,8 +28,8 @@ type role struct {
 	grid              []gridValue // preferred values, sorted as told
 	perDecade         []float64   // preferred mantissas (E series), 1 ≤ m < 10
 	gridShare         float64
-	reading           bool    // an instrument's reading
-	source            string  // in plain words
+	reading           bool   // an instrument's reading
+	source            string // in plain words
 }
 
 // words is what the role is called before people.
