@@ -93,6 +93,7 @@ type Weights struct {
 	UnmodelledAbsurd                                                                              float64
 	PlaceSwitch, PlaceSlack, PlaceDoubt                                                           float64
 	KnownRating                                                                                   float64
+	DigitAlone, StopRange, SubUnit, SideUnit, UnitBefore, BareLarge                               float64
 	Threshold, Emit, Keep                                                                         float64
 }
 
@@ -111,6 +112,12 @@ var loadWeights = sync.OnceValue(func() Weights {
 		"neighbour_unit": &w.NeighbourUnit, "alternate_unit": &w.AlternateUnit, "identity": &w.Identity,
 		"level_power": &w.LevelPower, "level_over": &w.LevelOver, "near_level": &w.NearLevel, "sum": &w.Sum, "known_rating": &w.KnownRating,
 		"threshold": &w.Threshold, "emit": &w.Emit, "keep": &w.Keep}
+	fields["digit_alone"] = &w.DigitAlone
+	fields["stop_range"] = &w.StopRange
+	fields["sub_unit"] = &w.SubUnit
+	fields["side_unit"] = &w.SideUnit
+	fields["bare_large"] = &w.BareLarge
+	fields["unit_before"] = &w.UnitBefore
 	fields["unmodelled_absurd"] = &w.UnmodelledAbsurd
 	fields["place_switch"] = &w.PlaceSwitch
 	fields["place_doubt"] = &w.PlaceDoubt

@@ -71,6 +71,7 @@ type engine struct {
 	weights    Weights
 	costs      *costs
 	roles      *roleTable
+	relations  *relations
 	contexts   map[contextKey]*contextRoles
 	contextOf  *extract.Mention // the mention whose context was looked up last
 	contextIs  *contextRoles    // and what its context calls for

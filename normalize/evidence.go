@@ -16,6 +16,9 @@ type ruleFact struct {
 	nodes [maxFactNodes]int32
 	args  [maxFactNodes]int32 // argument of the case that each node stands for
 	n     int
+
+	all      [maxFactNodes]int32 // the nodes it relates, sure ones too, as far as there is room
+	distinct int
 }
 
 // mostArgs bounds the values of a case that is evidence: what holds one value
@@ -80,6 +83,10 @@ func (e *engine) addCase(rule *validate.Rule, c validate.Case, nodeOf []int32, c
 			return // a value beside itself says nothing
 		}
 		distinct++
+		if f.distinct < maxFactNodes {
+			f.all[f.distinct] = n
+			f.distinct++
+		}
 		if !e.doubtful(n) {
 			continue
 		}

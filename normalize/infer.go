@@ -53,6 +53,9 @@ func (e *engine) infer() {
 		q := scratch[:len(f.base)]
 		e.tabulate(factor{nodes: f.nodes, n: f.n, fact: -1, rule: int32(i)}, func(c [maxFactNodes]*candidate) float64 { return e.judge(f, q, c) })
 	}
+	if e.without&PartFacts == 0 {
+		e.gatherRelations()
+	}
 	e.sumOut()
 }
 

@@ -662,7 +662,12 @@ func (e *engine) holds(g *factor, self int) (string, bool) {
 		return s + " (" + schema.PlainSource(f.rule.Source) + ")", true
 	}
 	f := &e.facts[g.fact]
-	s := factWords[f.kind] + ":"
+	words := factWords[f.kind]
+	if words == "" {
+		_, o := e.relate(f, c)
+		words = o.words
+	}
+	s := words + ":"
 	for k := range g.n {
 		if k == self {
 			continue
@@ -678,7 +683,7 @@ func (e *engine) holds(g *factor, self int) (string, bool) {
 			s += ","
 		}
 	}
-	if f.kind == factMultiple {
+	if f.kind == factMultiple || f.kind == factTimes {
 		s += " × " + strconv.Itoa(int(f.extra))
 	}
 	return s, true
