@@ -35,6 +35,8 @@ func (e *engine) infer() {
 	e.alone()
 	e.adapt()
 	e.alone()
+	e.experience()
+	e.alone()
 	e.countWorthwhile()
 	e.factors = e.factors[:0]
 	if e.without&PartFacts == 0 {

@@ -41,15 +41,24 @@ func (r *Ranker) rank(d *extract.Document) ([]schema.Said, []Placed, StrayAnswer
 // inferred builds the nodes of the document and infers their posteriors, with
 // the answers that fit.
 func (r *Ranker) inferred(d *extract.Document) (*engine, StrayAnswers) {
-	e := &engine{doc: d, without: r.Without, weights: loadWeights(), costs: loadCosts().with(r.Learned), roles: loadRoles(), contexts: map[contextKey]*contextRoles{}}
-	e.unmodelled = e.weights.Unmodelled
-	if unpunctuated(d) {
-		e.unmodelled = e.weights.UnmodelledPlain
-	}
+	e := r.engine(d)
 	e.build()
 	stray := e.clamp(r.Answers)
 	e.infer()
 	return e, stray
+}
+
+// engine is the working memory for a document.
+func (r *Ranker) engine(d *extract.Document) *engine {
+	e := &engine{doc: d, without: r.Without, weights: loadWeights(), costs: loadCosts().with(r.Learned), roles: loadRoles(), contexts: map[contextKey]*contextRoles{}}
+	if e.traits = r.Traits; e.traits == nil {
+		e.traits = loadTraits()
+	}
+	e.unmodelled = e.weights.Unmodelled
+	if unpunctuated(d) {
+		e.unmodelled = e.weights.UnmodelledPlain
+	}
+	return e
 }
 
 // unpunctuated reports whether the captions come without punctuation: fewer than one
