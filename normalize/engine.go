@@ -69,11 +69,14 @@ type engine struct {
 	decided    []decision
 	doc        *extract.Document
 	without    Parts
-	unmodelled float64 // probability of what the model does not know
+	plain      bool // captions without punctuation
 	weights    Weights
 	traits     Traits // weights of what is seen of readings
 	keep       bool   // what is seen of readings is to be kept in kept
 	kept       []traitList
+	shown      [schema.KindOther + 1][2]int
+	list       traitList  // scratch
+	views      []nodeView // of the nodes
 	costs      *costs
 	roles      *roleTable
 	contexts   map[contextKey]*contextRoles

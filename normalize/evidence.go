@@ -112,9 +112,9 @@ func (e *engine) addCase(rule *validate.Rule, c validate.Case, nodeOf []int32, c
 // replaceSurest puts node n in the place of the fact's least doubtful node
 // where n is more doubtful.
 func (e *engine) replaceSurest(f *ruleFact, n, arg int32) {
-	surest, most := -1, e.doubt(n)
+	surest, most := -1, e.unsure(n)
 	for k := range f.n {
-		if d := e.doubt(f.nodes[k]); d < most {
+		if d := e.unsure(f.nodes[k]); d < most {
 			surest, most = k, d
 		}
 	}
@@ -123,8 +123,8 @@ func (e *engine) replaceSurest(f *ruleFact, n, arg int32) {
 	}
 }
 
-// doubt is one minus the probability of a node's likeliest reading.
-func (e *engine) doubt(n int32) float64 {
+// unsure is one minus the probability of a node's likeliest reading.
+func (e *engine) unsure(n int32) float64 {
 	best := 0.0
 	for k := e.nodes[n].from; k < e.nodes[n].to; k++ {
 		best = max(best, e.cands[k].posterior)

@@ -54,10 +54,7 @@ func (r *Ranker) engine(d *extract.Document) *engine {
 	if e.traits = r.Traits; e.traits == nil {
 		e.traits = loadTraits()
 	}
-	e.unmodelled = e.weights.Unmodelled
-	if unpunctuated(d) {
-		e.unmodelled = e.weights.UnmodelledPlain
-	}
+	e.plain = unpunctuated(d)
 	return e
 }
 
@@ -271,7 +268,7 @@ func (e *engine) say(i int, best *candidate, threshold float64, s *schema.Said) 
 		}
 	}
 	s.Context = e.around(first, m.Last)
-	s.Readings = e.readings(n)
+	s.Readings = e.readings(i)
 	s.Confidence = s.Readings[0].Confidence
 	for i := range s.Readings {
 		// of the same kind too: a watt converts to a volt-ampere
@@ -390,7 +387,8 @@ func (e *engine) quantity(c *candidate, m *extract.Mention) schema.Quantity {
 
 // readings lists up to five different readings of a node, likeliest first;
 // candidates that mean the same quantity are added up.
-func (e *engine) readings(n *node) []schema.Reading {
+func (e *engine) readings(i int) []schema.Reading {
+	n := &e.nodes[i]
 	type group struct {
 		c *candidate
 		p float64
@@ -424,11 +422,20 @@ next:
 		}
 	}
 	m := e.mention(n.last - 1)
+	sure, share := 1.0, 1.0 // of the likeliest, and what the others keep
+	if count > 0 {
+		d := e.doubt(i, groups[0].c, groups[0].p)
+		sure, share = 1-d, min(1, d/max(1-groups[0].p, 1e-12))
+	}
 	out := e.slabs.readings.take(min(count, 5))[:0]
 	for g := range min(count, 5) {
+		p := sure
+		if g > 0 {
+			p = min(sure, groups[g].p*share)
+		}
 		out = append(out, schema.Reading{
 			Quantity:   e.quantity(groups[g].c, m),
-			Confidence: round4(min(groups[g].p*n.cut*(1-e.unmodelled), e.ceiling(groups[g].c))),
+			Confidence: round4(min(p, e.ceiling(groups[g].c))),
 			Terms:      e.terms(groups[g].c),
 		})
 	}
@@ -439,9 +446,6 @@ next:
 func (e *engine) ceiling(c *candidate) float64 {
 	if e.absurd(c) || c.kind == schema.KindOther || e.mention(c.firstMention).Not == extract.NotCalendar { // no role knows it
 		return 1 - e.weights.UnmodelledAbsurd
-	}
-	if e.groundless(c) || e.tail(c) {
-		return 1 - e.weights.UnmodelledPlaceless
 	}
 	return 1
 }

@@ -2,6 +2,7 @@ package normalize
 
 import (
 	"math"
+	"strings"
 
 	"saywatt/extract"
 	"saywatt/schema"
@@ -26,12 +27,15 @@ type StudyNode struct {
 	Intact   bool // the literal one
 	Cut      float64
 	Said     string
+	Best     int // index of the likeliest reading that is a quantity, -1 none
+	BestP    float64
+	Doubt    traitList // traits of the doubt in it
 }
 
 // StudyReading is one reading of a node.
 type StudyReading struct {
 	Base    float64 // score but for the traits, with what joint evidence added
-	Joint   float64
+	P       float64 // probability with the weights that it was read with
 	Traits  traitList
 	Right   bool
 	Literal bool
@@ -54,17 +58,17 @@ func (r *Ranker) Study(d *extract.Document, truth Truth) *Study {
 		}
 		m := e.mention(n.last - 1)
 		q, known := truth(int(d.Tokens[e.mention(n.first).First].Start), int(d.Tokens[m.Last-1].End))
-		if !known || q == nil && d.SaysUnit(m) && m.Not == extract.NotNothing {
+		if !known || q == nil && (d.SaysUnit(m) || m.From != extract.UnitNone) {
 			continue
 		}
 		said := "nothing"
 		if q != nil {
 			said = q.String()
 		}
-		v := StudyNode{Said: said, Words: d.Words(e.mention(n.first).First, m.Last), Cut: n.cut}
+		v := StudyNode{Best: -1, Said: said, Words: d.Words(e.mention(n.first).First, m.Last), Cut: n.cut}
 		for k := n.from; k < n.to; k++ {
 			c := &e.cands[k]
-			r := StudyReading{Base: float64(c.score-c.trait) + float64(c.joint), Joint: float64(c.joint), Traits: e.kept[c.kept],
+			r := StudyReading{Base: float64(c.score-c.trait) + float64(c.joint), P: c.posterior, Traits: e.kept[c.kept],
 				Literal: c.literal, Nothing: c.nothing}
 			if c.nothing {
 				r.Right = q == nil
@@ -75,6 +79,23 @@ func (r *Ranker) Study(d *extract.Document, truth Truth) *Study {
 			v.Known = v.Known || r.Right
 			v.Intact = v.Intact || r.Right && r.Literal
 			v.Readings = append(v.Readings, r)
+		}
+		if best := e.choose(n); best != nil {
+			p := 0.0
+			for k := n.from; k < n.to; k++ {
+				c := &e.cands[k]
+				if c == best {
+					v.Best = int(k - n.from)
+				}
+				if !c.nothing && sameQuantity(c, best) {
+					p += c.posterior
+				}
+			}
+			v.BestP = p
+			if e.ceiling(best) < 1 {
+				continue
+			}
+			e.doubtTraits(&v.Doubt, i, best, p)
 		}
 		s.Nodes = append(s.Nodes, v)
 	}
@@ -155,5 +176,58 @@ func (s *Study) EachTrait(see func(row int32)) {
 				see(t.row)
 			}
 		}
+		for _, t := range s.Nodes[i].Doubt {
+			see(t.row)
+		}
 	}
+}
+
+// DoubtLikelihood is LogLikelihood for the doubt in the likeliest readings.
+func (s *Study) DoubtLikelihood(w, gradient []float64) float64 {
+	total := 0.0
+	for i := range s.Nodes {
+		n := &s.Nodes[i]
+		if n.Best < 0 {
+			continue
+		}
+		u := n.unlisted(w)
+		slope := -u // of the likelihood by the sum of the weights
+		if n.Readings[n.Best].Right {
+			total += math.Log(math.Max(1e-12, n.BestP*(1-u)))
+		} else {
+			wrong := math.Max(1e-12, 1-n.BestP*(1-u))
+			total += math.Log(wrong)
+			slope = n.BestP * u * (1 - u) / wrong
+		}
+		if gradient == nil {
+			continue
+		}
+		for _, t := range n.Doubt {
+			gradient[t.row] += slope * float64(t.value)
+		}
+	}
+	return total
+}
+
+func (n *StudyNode) unlisted(w []float64) float64 {
+	sum := 0.0
+	for _, t := range n.Doubt {
+		sum += w[t.row] * float64(t.value)
+	}
+	return 1 / (1 + math.Exp(-sum))
+}
+
+// Wrong is the probability that the node's likeliest reading is wrong.
+func (n *StudyNode) Wrong(w []float64) float64 { return 1 - n.BestP*(1-n.unlisted(w)) }
+
+// IsDoubt reports whether a trait is one of the doubt.
+func IsDoubt(name string) bool { return strings.HasPrefix(name, "doubt.") }
+
+// Start is the weight of a trait before anything is learned: the odds by the
+// engine itself count as they are, everything else for nothing.
+func Start(row int32) float64 {
+	if f := &families[doubtOdds]; row >= f.base && row < f.base+f.size {
+		return -3
+	}
+	return 0
 }

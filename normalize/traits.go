@@ -45,6 +45,19 @@ var (
 	shareDim      = dimension{"sure", "likely", "even", "unlikely", "other"}
 	breakDim      = dimension{"whole", "broken"}
 	nearDim       = dimension{"clean", "some", "many"}
+	literalDim    = dimension{"literal", "other"}
+	agreementDim  = dimension{"against", "none", "for", "much"}
+	oddDim        = dimension{"groundless", "tail"}
+	pointsDim     = dimension{"none_of_few", "none_of_many", "some", "half", "most"}
+	sectionDim    = dimension{"none", "product", "body", "input", "output", "battery", "cable", "wireless", "teardown", "test", "thermal", "closing"}
+	qualifierDim  = dimension{"none", "about", "at_least", "at_most", "over", "under", "typical", "peak", "minimum", "maximum", "nominal"}
+	roleDim       = func() dimension {
+		d := dimension{"none"}
+		for i := range loadRoles().roles {
+			d = append(d, roleTrait(&loadRoles().roles[i]))
+		}
+		return slices.Compact(slices.Sorted(slices.Values(d)))
+	}()
 	termDim       = dimension{"channel", "context", "prior", "repetition"}
 	kindDim       = func() dimension {
 		var d dimension
@@ -56,7 +69,7 @@ var (
 )
 
 // families are the sorts of traits. The second group is of numbers that are no
-// quantity.
+// quantity, the third of the doubt whether a node's likeliest reading is right.
 var families = [...]family{
 	{name: "way.style.captions", dims: []dimension{distortionDim, styleDim, captionsDim}},
 	{name: "way.kind", dims: []dimension{distortionDim, kindDim}},
@@ -76,6 +89,12 @@ var families = [...]family{
 	{name: "place", dims: []dimension{shareDim}},
 	{name: "term", dims: []dimension{termDim}},
 	{name: "prior.kind", dims: []dimension{kindDim}},
+	{name: "role.decimals", dims: []dimension{roleDim, decimalsDim}},
+	{name: "way.points", dims: []dimension{distortionDim, pointsDim}},
+	{name: "way.section", dims: []dimension{distortionDim, sectionDim}},
+	{name: "way.qualifier", dims: []dimension{distortionDim, qualifierDim}},
+	{name: "before.kind.joint", dims: []dimension{kindDim, kindDim, jointDim}},
+	{name: "property.kind", dims: []dimension{levelDim}},
 
 	{name: "no.style.captions", dims: []dimension{styleDim, captionsDim}},
 	{name: "no.unit", dims: []dimension{fromDim, mannerDim}},
@@ -83,6 +102,26 @@ var families = [...]family{
 	{name: "no.joint", dims: []dimension{jointDim}},
 	{name: "no.digits.last", dims: []dimension{digitsDim, lastDim}},
 	{name: "no.share", dims: nil},
+
+	{name: "doubt.captions.style", dims: []dimension{captionsDim, styleDim}},
+	{name: "doubt.way", dims: []dimension{distortionDim}},
+	{name: "doubt.unit", dims: []dimension{fromDim, mannerDim}},
+	{name: "doubt.shape.literal", dims: []dimension{shapeDim, literalDim}},
+	{name: "doubt.level", dims: []dimension{levelDim}},
+	{name: "doubt.joint", dims: []dimension{jointDim}},
+	{name: "doubt.near", dims: []dimension{nearDim}},
+	{name: "doubt.told", dims: []dimension{toldDim, literalDim}},
+	{name: "doubt.agreement", dims: []dimension{agreementDim, literalDim}},
+	{name: "doubt.break", dims: []dimension{breakDim}},
+	{name: "doubt.place", dims: []dimension{shareDim}},
+	{name: "doubt.kind", dims: []dimension{kindDim}},
+	{name: "doubt.digits.decimals", dims: []dimension{digitsDim, decimalsDim}},
+	{name: "doubt.odd", dims: []dimension{oddDim}},
+	{name: "doubt.rate", dims: []dimension{literalDim}},
+	{name: "doubt.odds", dims: []dimension{captionsDim, literalDim}},
+	{name: "doubt.cut", dims: nil},
+	{name: "doubt.surprise", dims: []dimension{literalDim}},
+	{name: "doubt.slope", dims: []dimension{literalDim}},
 }
 
 // The families by name, in the order of the table above.
@@ -105,12 +144,37 @@ const (
 	placeShare
 	termScale
 	priorKind
+	roleDecimals
+	wayPoints
+	waySection
+	wayQualifier
+	beforeKind
+	propertyKind
 	noStyle
 	noUnit
 	noNot
 	noJoint
 	noDigits
 	noShare
+	doubtStyle
+	doubtWay
+	doubtUnit
+	doubtShape
+	doubtLevel
+	doubtJoint
+	doubtNear
+	doubtTold
+	doubtAgreement
+	doubtBreak
+	doubtPlace
+	doubtKind
+	doubtDigits
+	doubtOdd
+	doubtRate
+	doubtOdds
+	doubtCut
+	doubtSurprise
+	doubtSlope
 )
 
 // traitCount is the number of all traits.
@@ -220,9 +284,6 @@ func (c *candidate) garbled() bool {
 // much of the file is garbled, and of what stands near, is read off the first
 // pass, without the node itself.
 func (e *engine) experience() {
-	if e.without&PartTraits != 0 {
-		return
-	}
 	e.observe(func(c *candidate, l traitList) {
 		sum := 0.0
 		for _, t := range l {
@@ -231,6 +292,9 @@ func (e *engine) experience() {
 		if e.keep {
 			c.kept = int32(len(e.kept))
 			e.kept = append(e.kept, slices.Clone(l))
+		}
+		if e.without&PartTraits != 0 {
+			sum = 0
 		}
 		c.trait = float32(sum)
 		c.score += c.trait
@@ -257,6 +321,8 @@ func (e *engine) observe(show func(*candidate, traitList)) {
 		}
 	}
 	var list traitList
+	e.countPoints()
+	e.views = make([]nodeView, len(e.nodes))
 	for i := range e.nodes {
 		n := &e.nodes[i]
 		if n.settled || n.to == n.from {
@@ -265,6 +331,7 @@ func (e *engine) observe(show func(*candidate, traitList)) {
 		v := e.view(n)
 		v.rate = float32(math.Log((total - garbled[i] + rateWeight*usualRate) / (count - 1 + rateWeight) / usualRate))
 		v.near = nearBin(garbled, i)
+		e.views[i] = v
 		for k := n.from; k < n.to; k++ {
 			list = list[:0]
 			e.see(&list, n, &v, &e.cands[k])
@@ -294,9 +361,7 @@ func nearBin(garbled []float64, i int) int {
 func (e *engine) view(n *node) nodeView {
 	m := e.mention(n.last - 1)
 	v := nodeView{m: m}
-	if e.unmodelled == e.weights.UnmodelledPlain {
-		v.captions = 1
-	}
+	v.captions = boolInt(e.plain)
 	if p, ok := e.pieceOf(m); ok {
 		v.digits = p.n
 		switch p.digits[p.n-1] {
@@ -346,10 +411,13 @@ func (e *engine) see(l *traitList, n *node, v *nodeView, c *candidate) {
 		l.add(wayLevel, 1, w, level)
 		l.add(wayJoint, 1, w, int(m.Joint))
 		l.add(wayUnit, 1, w, int(m.From), int(m.Unit.Manner))
-		l.add(wayTold, 1, w, told(c))
+		l.add(wayTold, 1, w, toldBin(c))
 		l.add(wayBreak, 1, w, v.broken)
 		l.add(wayNear, 1, w, v.near)
 		l.add(wayRate, v.rate, w)
+		l.add(wayPoints, 1, w, e.points(c.kind))
+		l.add(waySection, 1, w, int(m.Context.Section))
+		l.add(wayQualifier, 1, w, int(m.Qualifier))
 	}
 	l.add(shapeLevel, 1, shape, level)
 	l.add(kindDigits, 1, int(c.kind), significant(c.hi).n, decimals)
@@ -360,10 +428,26 @@ func (e *engine) see(l *traitList, n *node, v *nodeView, c *candidate) {
 	l.add(termScale, c.prior, 2)
 	l.add(termScale, c.repeat, 3)
 	l.add(priorKind, c.prior, int(c.kind))
+	role := "none"
+	if c.role >= 0 {
+		role = roleTrait(&e.roles.roles[c.role])
+	}
+	r, _ := slices.BinarySearch(roleDim, role)
+	l.add(roleDecimals, 1, r, decimals)
+	before := 0
+	if i := n.last - 2; i >= 0 && e.mention(i).From == extract.UnitOwn {
+		before = int(e.mention(i).Unit.Unit.Kind())
+	}
+	if m.From != extract.UnitOwn {
+		l.add(beforeKind, 1, before, int(c.kind), int(m.Joint))
+	}
 }
 
-// told tells how a value stands to the others told for its role.
-func told(c *candidate) int {
+func roleTrait(o *role) string { return o.name }
+
+
+// toldBin tells how a value stands to the others told for its role.
+func toldBin(c *candidate) int {
 	switch {
 	case c.repeat > 0.7:
 		return 3
@@ -431,4 +515,35 @@ func (o *role) preferred(c *candidate) bool {
 		}
 	}
 	return false
+}
+
+// points tells how many of the numbers of a kind are shown with a decimal point.
+func (e *engine) points(k schema.Kind) int {
+	n, with := e.shown[k][0], e.shown[k][1]
+	switch {
+	case n < 4 && with == 0:
+		return 0
+	case with == 0:
+		return 1
+	case with*4 < n:
+		return 2
+	case with*4 < n*3:
+		return 3
+	}
+	return 4
+}
+
+func (e *engine) countPoints() {
+	e.shown = [schema.KindOther + 1][2]int{}
+	for i := range e.doc.Mentions {
+		m := &e.doc.Mentions[i]
+		if m.From != extract.UnitOwn || m.Not != extract.NotNothing {
+			continue
+		}
+		k := m.Unit.Unit.Kind()
+		e.shown[k][0]++
+		if m.Low.Exp < 0 || m.High.Exp < 0 {
+			e.shown[k][1]++
+		}
+	}
 }

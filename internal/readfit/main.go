@@ -9,6 +9,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"saywatt/extract"
 	"saywatt/extract/place"
@@ -22,19 +23,27 @@ func main() {
 	log.SetFlags(0)
 	folds := flag.Int("fold", 0, "how many `groups` of narrations to leave out in turn")
 	penalty := flag.Float64("penalty", 2, "inverse variance of the weights")
+	doubt := flag.Float64("doubt", 2, "inverse variance of the weights of the doubt")
+	made := flag.Int("made", 0, "add so `many` narrations made from those that are fitted on")
+	weight := flag.Float64("weight", 0.3, "weight of a made narration")
 	rounds := flag.Int("rounds", 2, "how often to read the narrations anew with the weights found")
 	models := flag.String("models", "", "find places with the weights that placefit -fold -models wrote to `DIR`")
 	write := flag.String("write", "", "write the weights to `FILE`")
 	flag.Parse()
-	all, err := read(flag.Args(), *models)
+	places, err := placeModels(*models)
+	if err != nil {
+		log.Fatal(err)
+	}
+	how := settings{*rounds, *penalty, *doubt, *made, *weight, places}
+	all, err := read(flag.Args(), places)
 	if err != nil {
 		log.Fatal(err)
 	}
 	if *folds > 0 {
-		validate(all, *folds, *rounds, *penalty)
+		validate(all, *folds, how)
 	}
 	if *write != "" {
-		w, seen := fitted(all, *rounds, *penalty)
+		w, seen := fitted(all, how)
 		if err := save(*write, w, seen, len(all)); err != nil {
 			log.Fatal(err)
 		}
@@ -43,16 +52,14 @@ func main() {
 
 // told is a marked narration with its document.
 type told struct {
-	name  string
-	d     *extract.Document
-	truth normalize.Truth
+	name   string
+	d      *extract.Document
+	truth  normalize.Truth
+	n      *narration.Narration
+	weight float64
 }
 
-func read(files []string, models string) ([]*told, error) {
-	places, err := placeModels(models)
-	if err != nil {
-		return nil, err
-	}
+func read(files []string, places []*place.Model) ([]*told, error) {
 	narrations, err := narration.Read(files)
 	if err != nil {
 		return nil, err
@@ -63,9 +70,37 @@ func read(files []string, models string) ([]*told, error) {
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, &told{name: n.Name, d: extract.FindUsing(tr, places[i%len(places)]), truth: truthOf(n, at)})
+		out = append(out, &told{name: n.Name, n: n, weight: 1, d: extract.FindUsing(tr, places[i%len(places)]), truth: truthOf(n, at)})
 	}
 	return out, nil
+}
+
+// withMade adds narrations made from these and no others.
+func withMade(all []*told, how settings) []*told {
+	if how.made == 0 {
+		return all
+	}
+	var from []*narration.Narration
+	for _, t := range all {
+		from = append(from, t.n)
+	}
+	m, err := narration.NewMaker(1, from)
+	if err != nil {
+		log.Fatal(err)
+	}
+	out := slices.Clone(all)
+	for i := range how.made {
+		n, err := m.Next()
+		if err != nil {
+			log.Fatal(err)
+		}
+		tr, at, err := n.Transcript()
+		if err != nil {
+			log.Fatal(err)
+		}
+		out = append(out, &told{name: n.Name, n: n, weight: how.weight, d: extract.FindUsing(tr, how.places[i%len(how.places)]), truth: truthOf(n, at)})
+	}
+	return out
 }
 
 // truthOf tells what the marks say. A number that stands in no mark is no quantity;
@@ -117,82 +152,195 @@ func studies(all []*told, w normalize.Traits) []*normalize.Study {
 	return out
 }
 
-func fitted(all []*told, rounds int, penalty float64) (normalize.Traits, []int) {
+// fitted fits the weights of readings, and then, on narrations read with weights that
+// were fitted without them, those of the doubt.
+func fitted(all []*told, how settings) (normalize.Traits, []int) {
+	w, seen := ranking(all, how)
+	list := heldOut(all, how)
+	count(list, seen, nil)
+	doubting(list, w, how)
+	return w, seen
+}
+
+// settings steer a fit.
+type settings struct {
+	rounds         int
+	penalty, doubt float64
+	made           int
+	weight         float64
+	places         []*place.Model
+}
+
+// count adds how often each trait was seen, and in how many narrations.
+func count(list []*normalize.Study, seen, in []int) {
+	last := make([]int, len(seen))
+	for k, s := range list {
+		s.EachTrait(func(row int32) {
+			seen[row]++
+			if in != nil && last[row] != k+1 {
+				last[row] = k + 1
+				in[row]++
+			}
+		})
+	}
+}
+
+// innerFolds is into how many groups narrations are cut to read each with weights
+// that were fitted without it.
+const innerFolds = 8
+
+func heldOut(all []*told, how settings) []*normalize.Study {
+	list := make([]*normalize.Study, len(all))
+	for f := range innerFolds {
+		train, test := split(all, f, innerFolds)
+		w, _ := ranking(train, how)
+		k := f
+		for _, s := range studies(test, w) {
+			list[k] = s
+			k += innerFolds
+		}
+	}
+	return list
+}
+
+func split[T any](all []T, fold, folds int) (train, test []T) {
+	for i, t := range all {
+		if i%folds == fold {
+			test = append(test, t)
+		} else {
+			train = append(train, t)
+		}
+	}
+	return train, test
+}
+
+// ranking fits the weights of readings among each other.
+func ranking(all []*told, how settings) (normalize.Traits, []int) {
 	size := len(normalize.TraitNames())
 	w := make(normalize.Traits, size)
 	var seen []int
-	for range rounds {
+	all = withMade(all, how)
+	for range how.rounds {
 		list := studies(all, w)
 		seen = make([]int, size)
-		in, last := make([]int, size), make([]int, size)
-		for k, s := range list {
-			s.EachTrait(func(row int32) {
-				seen[row]++
-				if last[row] != k+1 {
-					last[row] = k + 1
-					in[row]++
-				}
-			})
-		}
-		var rows []int32
-		for r := range in {
-			if in[r] >= 2 {
-				rows = append(rows, int32(r))
-			}
-		}
-		full := make([]float64, size)
-		p := fit.Problem{Mean: make([]float64, len(rows)), Penalty: penalty, Examples: len(list), Iterations: 200,
-			SetWeights: func(x []float64) {
-				for i, r := range rows {
-					full[r] = x[i]
-				}
-			},
-			LogLikelihood: func(i int, gradient []float64) float64 {
-				g := make([]float64, size)
-				v := list[i].LogLikelihood(full, g)
-				for i, r := range rows {
-					gradient[i] += g[r]
-				}
-				return v
-			}}
-		x, err := p.Solve()
-		if err != nil {
-			log.Fatal(err)
-		}
-		for i, r := range rows {
-			w[r] = x[i]
+		in := make([]int, size)
+		count(list, seen, in)
+		solve(list, weightsOf(all), w, in, how.penalty, (*normalize.Study).LogLikelihood)
+	}
+	for i, name := range normalize.TraitNames() {
+		if normalize.IsDoubt(name) {
+			seen[i] = 0
 		}
 	}
 	return w, seen
 }
 
-var verbose = false
+// doubting fits the weights of the doubt.
+func doubting(list []*normalize.Study, w normalize.Traits, how settings) {
+	seen, in := make([]int, len(w)), make([]int, len(w))
+	count(list, seen, in)
+	for i, name := range normalize.TraitNames() {
+		if !normalize.IsDoubt(name) {
+			in[i] = 0
+		}
+	}
+	solve(list, nil, w, in, how.doubt, (*normalize.Study).DoubtLikelihood)
+}
+
+// solve fits the weights of the traits that were seen in two narrations at least.
+func weightsOf(all []*told) []float64 {
+	var w []float64
+	for _, t := range all {
+		w = append(w, t.weight)
+	}
+	return w
+}
+
+func solve(list []*normalize.Study, by []float64, w normalize.Traits, in []int, penalty float64, likelihood func(*normalize.Study, []float64, []float64) float64) {
+	var rows []int32
+	var mean []float64
+	for r := range in {
+		if in[r] >= 2 {
+			rows = append(rows, int32(r))
+			mean = append(mean, normalize.Start(int32(r)))
+		}
+	}
+	full := make([]float64, len(w))
+	p := fit.Problem{Mean: mean, Penalty: penalty, Examples: len(list), Iterations: 200,
+		SetWeights: func(x []float64) {
+			for i, r := range rows {
+				full[r] = x[i]
+			}
+		},
+		LogLikelihood: func(i int, gradient []float64) float64 {
+			g := make([]float64, len(w))
+			k := 1.0
+			if by != nil {
+				k = by[i]
+			}
+			v := likelihood(list[i], full, g)
+			for i, r := range rows {
+				gradient[i] += k * g[r]
+			}
+			return k * v
+		}}
+	x, err := p.Solve()
+	if err != nil {
+		log.Fatal(err)
+	}
+	for i, r := range rows {
+		w[r] = x[i]
+	}
+}
+
+func (t *tally) at() float64 {
+	if t.level > 0 {
+		return t.level
+	}
+	return 0.95
+}
 
 type tally struct {
+	show  bool
+	level float64
+
 	ll, n                                                float64
+	doubt                                                bool
+	all                                                  float64
+	bins                                                 [10][2]float64
 	intact, kept, changed, garbled, repaired, wrong, off float64
 }
 
 func (t *tally) add(s *normalize.Study, w normalize.Traits) {
-	t.ll += s.LogLikelihood(w, nil)
-	var p []float64
 	for i := range s.Nodes {
 		n := &s.Nodes[i]
-		p = n.Posterior(w, p)
 		best, right, said := -1, 0.0, false
-		for k := range p {
-			if best < 0 || p[k] > p[best] {
+		for k := range n.Readings {
+			r := &n.Readings[k]
+			if best < 0 || r.P > n.Readings[best].P {
 				best = k
 			}
-			if n.Readings[k].Right {
-				right += p[k]
-				said = said || !n.Readings[k].Nothing
+			if r.Right {
+				right += r.P
+				said = said || !r.Nothing
 			}
 		}
 		if n.Known {
 			t.n++
+			t.ll += math.Log(max(right, 1e-12))
 		}
-		stands := p[best]*n.Cut*0.99 >= 0.95 && !n.Readings[best].Nothing
+		stands := n.Readings[best].P*n.Cut*0.99 >= t.at() && !n.Readings[best].Nothing
+		if t.doubt && n.Best >= 0 {
+			best = n.Best
+			sure := 1 - n.Wrong(w)
+			stands = sure >= t.at()
+			k := min(9, int(sure*10))
+			t.bins[k][0] += sure
+			if n.Readings[best].Right {
+				t.bins[k][1]++
+			}
+			t.all++
+		}
 		switch {
 		case n.Intact:
 			t.intact++
@@ -209,45 +357,65 @@ func (t *tally) add(s *normalize.Study, w normalize.Traits) {
 		}
 		if stands && !n.Readings[best].Right {
 			t.wrong++
-			if verbose {
-				fmt.Printf("  wrong %q given %s said %s known %v\n", n.Words, n.Readings[best].Text, n.Said, n.Known)
+			if t.show {
+				fmt.Printf("  wrong %v %q given %s said %s known %v\n", n.Readings[best].Literal, n.Words, n.Readings[best].Text, n.Said, n.Known)
 			}
 		}
 	}
 }
 
 func (t *tally) String() string {
-	return fmt.Sprintf("ll %.1f of %.0f; intact kept %.1f %%; repaired %.1f %% of %.0f; wrong %.0f",
-		t.ll, t.n, 100*t.kept/t.intact, 100*t.repaired/t.garbled, t.garbled, t.wrong)
+	ece := 0.0
+	for _, b := range t.bins {
+		ece += math.Abs(b[0] - b[1])
+	}
+	return fmt.Sprintf("ll %.1f of %.0f; intact kept %.1f %%; repaired %.1f %% of %.0f; wrong %.0f; calibration %.4f",
+		t.ll, t.n, 100*t.kept/t.intact, 100*t.repaired/t.garbled, t.garbled, t.wrong, ece/max(1, t.all))
 }
 
-func validate(all []*told, folds, rounds int, penalty float64) {
-	var before, after, inside tally
+func validate(all []*told, folds int, how settings) {
+	var before, after, doubted, inside tally
+	after.show = true
+	zero := make(normalize.Traits, len(normalize.TraitNames()))
+	list := heldOut(all, how)
+	for _, s := range studies(all, zero) {
+		before.add(s, zero)
+	}
+	for _, s := range list {
+		after.add(s, zero)
+	}
+	doubted.doubt, inside.doubt = true, true
 	for f := range folds {
-		var train, test []*told
-		for i, t := range all {
-			if i%folds == f {
-				test = append(test, t)
-			} else {
-				train = append(train, t)
-			}
+		train, test := split(list, f, folds)
+		w := make(normalize.Traits, len(zero))
+		doubting(train, w, how)
+		for _, s := range test {
+			doubted.add(s, w)
 		}
-		w, _ := fitted(train, rounds, penalty)
-		zero := make(normalize.Traits, len(w))
-		for _, s := range studies(test, zero) {
-			before.add(s, zero)
-		}
-		verbose = true
-		for _, s := range studies(test, w) {
-			after.add(s, w)
-		}
-		verbose = false
-		for _, s := range studies(train, w) {
+		for _, s := range train {
 			inside.add(s, w)
 		}
 	}
 	fmt.Println("before:", &before)
-	fmt.Println("after: ", &after)
+	fmt.Println("ranked:", &after)
+	fmt.Println("doubts:", &doubted)
+	for _, level := range []float64{0.9, 0.92, 0.94, 0.95, 0.96, 0.97} {
+		t := tally{doubt: true, level: level}
+		for f := range folds {
+			train, test := split(list, f, folds)
+			w := make(normalize.Traits, len(zero))
+			doubting(train, w, how)
+			for _, s := range test {
+				t.add(s, w)
+			}
+		}
+		u := tally{level: level}
+		for _, s := range list {
+			u.add(s, zero)
+		}
+		fmt.Println(level, &t)
+		fmt.Println("    ", &u)
+	}
 	fmt.Println("inside:", &inside)
 }
 
