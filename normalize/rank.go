@@ -422,20 +422,15 @@ next:
 		}
 	}
 	m := e.mention(n.last - 1)
-	sure, share := 1.0, 1.0 // of the likeliest, and what the others keep
+	known := n.cut
 	if count > 0 {
-		d := e.doubt(i, groups[0].c, groups[0].p)
-		sure, share = 1-d, min(1, d/max(1-groups[0].p, 1e-12))
+		known *= 1 - e.unlisted(i, groups[0].c)
 	}
 	out := e.slabs.readings.take(min(count, 5))[:0]
 	for g := range min(count, 5) {
-		p := sure
-		if g > 0 {
-			p = min(sure, groups[g].p*share)
-		}
 		out = append(out, schema.Reading{
 			Quantity:   e.quantity(groups[g].c, m),
-			Confidence: round4(min(p, e.ceiling(groups[g].c))),
+			Confidence: round4(min(groups[g].p*known, e.ceiling(groups[g].c))),
 			Terms:      e.terms(groups[g].c),
 		})
 	}

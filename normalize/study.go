@@ -91,11 +91,11 @@ func (r *Ranker) Study(d *extract.Document, truth Truth) *Study {
 					p += c.posterior
 				}
 			}
-			v.BestP = p
+			v.BestP = p * n.cut
 			if e.ceiling(best) < 1 {
 				continue
 			}
-			e.doubtTraits(&v.Doubt, i, best, p)
+			e.doubtTraits(&v.Doubt, i, best)
 		}
 		s.Nodes = append(s.Nodes, v)
 	}
@@ -115,10 +115,7 @@ func (n *StudyNode) Posterior(w []float64, p []float64) []float64 {
 	top := math.Inf(-1)
 	for i := range n.Readings {
 		r := &n.Readings[i]
-		s := r.Base
-		for _, t := range r.Traits {
-			s += w[t.row] * float64(t.value)
-		}
+		s := r.Base + r.Traits.sum(w)
 		p = append(p, s)
 		top = max(top, s)
 	}
@@ -210,11 +207,7 @@ func (s *Study) DoubtLikelihood(w, gradient []float64) float64 {
 }
 
 func (n *StudyNode) unlisted(w []float64) float64 {
-	sum := 0.0
-	for _, t := range n.Doubt {
-		sum += w[t.row] * float64(t.value)
-	}
-	return 1 / (1 + math.Exp(-sum))
+	return 1 / (1 + math.Exp(-n.Doubt.sum(w)))
 }
 
 // Wrong is the probability that the node's likeliest reading is wrong.
@@ -226,7 +219,7 @@ func IsDoubt(name string) bool { return strings.HasPrefix(name, "doubt.") }
 // Start is the weight of a trait before anything is learned: the odds by the
 // engine itself count as they are, everything else for nothing.
 func Start(row int32) float64 {
-	if f := &families[doubtOdds]; row >= f.base && row < f.base+f.size {
+	if f := &families[doubtCaptions]; row >= f.base && row < f.base+f.size {
 		return -3
 	}
 	return 0

@@ -45,8 +45,6 @@ var (
 	shareDim      = dimension{"sure", "likely", "even", "unlikely", "other"}
 	breakDim      = dimension{"whole", "broken"}
 	nearDim       = dimension{"clean", "some", "many"}
-	literalDim    = dimension{"literal", "other"}
-	agreementDim  = dimension{"against", "none", "for", "much"}
 	oddDim        = dimension{"groundless", "tail"}
 	pointsDim     = dimension{"none_of_few", "none_of_many", "some", "half", "most"}
 	sectionDim    = dimension{"none", "product", "body", "input", "output", "battery", "cable", "wireless", "teardown", "test", "thermal", "closing"}
@@ -58,8 +56,8 @@ var (
 		}
 		return slices.Compact(slices.Sorted(slices.Values(d)))
 	}()
-	termDim       = dimension{"channel", "context", "prior", "repetition"}
-	kindDim       = func() dimension {
+	termDim = dimension{"channel", "context", "prior", "repetition"}
+	kindDim = func() dimension {
 		var d dimension
 		for k := schema.KindUnknown; k <= schema.KindOther; k++ {
 			d = append(d, k.String())
@@ -69,7 +67,7 @@ var (
 )
 
 // families are the sorts of traits. The second group is of numbers that are no
-// quantity, the third of the doubt whether a node's likeliest reading is right.
+// quantity, the third of the doubt whether a node has a right reading.
 var families = [...]family{
 	{name: "way.style.captions", dims: []dimension{distortionDim, styleDim, captionsDim}},
 	{name: "way.kind", dims: []dimension{distortionDim, kindDim}},
@@ -94,7 +92,6 @@ var families = [...]family{
 	{name: "way.section", dims: []dimension{distortionDim, sectionDim}},
 	{name: "way.qualifier", dims: []dimension{distortionDim, qualifierDim}},
 	{name: "before.kind.joint", dims: []dimension{kindDim, kindDim, jointDim}},
-	{name: "property.kind", dims: []dimension{levelDim}},
 
 	{name: "no.style.captions", dims: []dimension{styleDim, captionsDim}},
 	{name: "no.unit", dims: []dimension{fromDim, mannerDim}},
@@ -103,25 +100,8 @@ var families = [...]family{
 	{name: "no.digits.last", dims: []dimension{digitsDim, lastDim}},
 	{name: "no.share", dims: nil},
 
-	{name: "doubt.captions.style", dims: []dimension{captionsDim, styleDim}},
-	{name: "doubt.way", dims: []dimension{distortionDim}},
-	{name: "doubt.unit", dims: []dimension{fromDim, mannerDim}},
-	{name: "doubt.shape.literal", dims: []dimension{shapeDim, literalDim}},
-	{name: "doubt.level", dims: []dimension{levelDim}},
-	{name: "doubt.joint", dims: []dimension{jointDim}},
-	{name: "doubt.near", dims: []dimension{nearDim}},
-	{name: "doubt.told", dims: []dimension{toldDim, literalDim}},
-	{name: "doubt.agreement", dims: []dimension{agreementDim, literalDim}},
-	{name: "doubt.break", dims: []dimension{breakDim}},
-	{name: "doubt.place", dims: []dimension{shareDim}},
-	{name: "doubt.kind", dims: []dimension{kindDim}},
-	{name: "doubt.digits.decimals", dims: []dimension{digitsDim, decimalsDim}},
+	{name: "doubt.captions", dims: []dimension{captionsDim}},
 	{name: "doubt.odd", dims: []dimension{oddDim}},
-	{name: "doubt.rate", dims: []dimension{literalDim}},
-	{name: "doubt.odds", dims: []dimension{captionsDim, literalDim}},
-	{name: "doubt.cut", dims: nil},
-	{name: "doubt.surprise", dims: []dimension{literalDim}},
-	{name: "doubt.slope", dims: []dimension{literalDim}},
 }
 
 // The families by name, in the order of the table above.
@@ -149,32 +129,14 @@ const (
 	waySection
 	wayQualifier
 	beforeKind
-	propertyKind
 	noStyle
 	noUnit
 	noNot
 	noJoint
 	noDigits
 	noShare
-	doubtStyle
-	doubtWay
-	doubtUnit
-	doubtShape
-	doubtLevel
-	doubtJoint
-	doubtNear
-	doubtTold
-	doubtAgreement
-	doubtBreak
-	doubtPlace
-	doubtKind
-	doubtDigits
+	doubtCaptions
 	doubtOdd
-	doubtRate
-	doubtOdds
-	doubtCut
-	doubtSurprise
-	doubtSlope
 )
 
 // traitCount is the number of all traits.
@@ -285,10 +247,7 @@ func (c *candidate) garbled() bool {
 // pass, without the node itself.
 func (e *engine) experience() {
 	e.observe(func(c *candidate, l traitList) {
-		sum := 0.0
-		for _, t := range l {
-			sum += e.traits[t.row] * float64(t.value)
-		}
+		sum := l.sum(e.traits)
 		if e.keep {
 			c.kept = int32(len(e.kept))
 			e.kept = append(e.kept, slices.Clone(l))
@@ -444,7 +403,6 @@ func (e *engine) see(l *traitList, n *node, v *nodeView, c *candidate) {
 }
 
 func roleTrait(o *role) string { return o.name }
-
 
 // toldBin tells how a value stands to the others told for its role.
 func toldBin(c *candidate) int {

@@ -19,9 +19,11 @@ import (
 	"saywatt/schema"
 )
 
+var wrong = flag.Bool("wrong", false, "list what is wrong")
+
 func main() {
 	log.SetFlags(0)
-	folds := flag.Int("fold", 0, "how many `groups` of narrations to leave out in turn")
+	fold := flag.Bool("fold", false, "leave out groups of narrations in turn and say how they are read")
 	penalty := flag.Float64("penalty", 2, "inverse variance of the weights")
 	doubt := flag.Float64("doubt", 2, "inverse variance of the weights of the doubt")
 	made := flag.Int("made", 0, "add so `many` narrations made from those that are fitted on")
@@ -39,8 +41,8 @@ func main() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	if *folds > 0 {
-		validate(all, *folds, how)
+	if *fold {
+		validate(all, how)
 	}
 	if *write != "" {
 		w, seen := fitted(all, how)
@@ -57,6 +59,7 @@ type told struct {
 	truth  normalize.Truth
 	n      *narration.Narration
 	weight float64
+	group  int
 }
 
 func read(files []string, places []*place.Model) ([]*told, error) {
@@ -70,7 +73,7 @@ func read(files []string, places []*place.Model) ([]*told, error) {
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, &told{name: n.Name, n: n, weight: 1, d: extract.FindUsing(tr, places[i%len(places)]), truth: truthOf(n, at)})
+		out = append(out, &told{name: n.Name, group: i % innerFolds, n: n, weight: 1, d: extract.FindUsing(tr, places[i%len(places)]), truth: truthOf(n, at)})
 	}
 	return out, nil
 }
@@ -192,20 +195,24 @@ const innerFolds = 8
 func heldOut(all []*told, how settings) []*normalize.Study {
 	list := make([]*normalize.Study, len(all))
 	for f := range innerFolds {
-		train, test := split(all, f, innerFolds)
+		train, test := split(all, f)
 		w, _ := ranking(train, how)
-		k := f
+		k := 0
 		for _, s := range studies(test, w) {
+			for all[k].group != f {
+				k++
+			}
 			list[k] = s
-			k += innerFolds
+			k++
 		}
 	}
 	return list
 }
 
-func split[T any](all []T, fold, folds int) (train, test []T) {
-	for i, t := range all {
-		if i%folds == fold {
+// split parts the narrations into those of other groups and those of one.
+func split(all []*told, group int) (train, test []*told) {
+	for _, t := range all {
+		if t.group == group {
 			test = append(test, t)
 		} else {
 			train = append(train, t)
@@ -373,50 +380,30 @@ func (t *tally) String() string {
 		t.ll, t.n, 100*t.kept/t.intact, 100*t.repaired/t.garbled, t.garbled, t.wrong, ece/max(1, t.all))
 }
 
-func validate(all []*told, folds int, how settings) {
-	var before, after, doubted, inside tally
-	after.show = true
+func validate(all []*told, how settings) {
 	zero := make(normalize.Traits, len(normalize.TraitNames()))
 	list := heldOut(all, how)
-	for _, s := range studies(all, zero) {
-		before.add(s, zero)
-	}
-	for _, s := range list {
-		after.add(s, zero)
-	}
-	doubted.doubt, inside.doubt = true, true
-	for f := range folds {
-		train, test := split(list, f, folds)
-		w := make(normalize.Traits, len(zero))
-		doubting(train, w, how)
-		for _, s := range test {
-			doubted.add(s, w)
-		}
-		for _, s := range train {
-			inside.add(s, w)
-		}
-	}
-	fmt.Println("before:", &before)
-	fmt.Println("ranked:", &after)
-	fmt.Println("doubts:", &doubted)
-	for _, level := range []float64{0.9, 0.92, 0.94, 0.95, 0.96, 0.97} {
-		t := tally{doubt: true, level: level}
-		for f := range folds {
-			train, test := split(list, f, folds)
-			w := make(normalize.Traits, len(zero))
-			doubting(train, w, how)
-			for _, s := range test {
-				t.add(s, w)
+	plain := studies(all, zero)
+	doubts := make([]normalize.Traits, innerFolds)
+	for f := range doubts {
+		var train []*normalize.Study
+		for i, t := range all {
+			if t.group != f {
+				train = append(train, list[i])
 			}
 		}
-		u := tally{level: level}
-		for _, s := range list {
-			u.add(s, zero)
-		}
-		fmt.Println(level, &t)
-		fmt.Println("    ", &u)
+		doubts[f] = make(normalize.Traits, len(zero))
+		doubting(train, doubts[f], how)
 	}
-	fmt.Println("inside:", &inside)
+	before, ranked, doubted := tally{}, tally{show: *wrong}, tally{doubt: true}
+	for i, t := range all {
+		before.add(plain[i], zero)
+		ranked.add(list[i], zero)
+		doubted.add(list[i], doubts[t.group])
+	}
+	fmt.Println("before:", &before)
+	fmt.Println("ranked:", &ranked)
+	fmt.Println("doubts:", &doubted)
 }
 
 func save(name string, w normalize.Traits, seen []int, narrations int) error {
