@@ -18,6 +18,9 @@ func (e *engine) doubtTraits(l *traitList, i int, c *candidate) {
 	if e.tail(c) {
 		l.add(doubtOdd, 1, 1)
 	}
+	if c.suffered(unitDropped) {
+		l.add(doubtOdd, 1, 2)
+	}
 }
 
 // unlisted returns the probability that no reading of node i is right, its

@@ -45,7 +45,7 @@ var (
 	shareDim      = dimension{"sure", "likely", "even", "unlikely", "other"}
 	breakDim      = dimension{"whole", "broken"}
 	nearDim       = dimension{"clean", "some", "many"}
-	oddDim        = dimension{"groundless", "tail"}
+	oddDim        = dimension{"groundless", "tail", "bare"}
 	pointsDim     = dimension{"none_of_few", "none_of_many", "some", "half", "most"}
 	sectionDim    = dimension{"none", "product", "body", "input", "output", "battery", "cable", "wireless", "teardown", "test", "thermal", "closing"}
 	qualifierDim  = dimension{"none", "about", "at_least", "at_most", "over", "under", "typical", "peak", "minimum", "maximum", "nominal"}
