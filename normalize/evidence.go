@@ -16,6 +16,8 @@ type ruleFact struct {
 	nodes [maxFactNodes]int32
 	args  [maxFactNodes]int32 // argument of the case that each node stands for
 	n     int
+	// probability that every node of it is in the place that the rule takes it for
+	placed float64
 }
 
 // mostArgs bounds the values of a case that is evidence: what holds one value
@@ -100,6 +102,12 @@ func (e *engine) addCase(rule *validate.Rule, c validate.Case, nodeOf []int32, c
 	}
 	for _, n := range f.nodes[:f.n] {
 		cases[n]++
+	}
+	f.placed = 1
+	for _, n := range f.nodes[:f.n] {
+		if m := e.main(n); len(m.Places) > 1 {
+			f.placed *= m.Places[0].P
+		}
 	}
 	f.c = c
 	f.base = e.bases.take(len(c.Args))
