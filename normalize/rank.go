@@ -507,7 +507,7 @@ func round3(f float32) float64 { return math.Round(float64(f)*1e3) / 1e3 }
 
 // terms lists the parts of a candidate's score.
 func (e *engine) terms(c *candidate) []schema.Term {
-	n := 3 + boolInt(c.repeat != 0) + boolInt(c.joint != 0)
+	n := 3 + boolInt(c.repeat != 0) + boolInt(c.trait != 0) + boolInt(c.joint != 0)
 	t := append(e.slabs.terms.take(n)[:0], schema.Term{Name: "channel", Score: round3(c.channel), Note: e.channelNote(c)},
 		schema.Term{Name: "context", Score: round3(c.context)},
 		schema.Term{Name: "prior", Score: round3(c.prior)})
@@ -517,6 +517,9 @@ func (e *engine) terms(c *candidate) []schema.Term {
 	}
 	if c.repeat != 0 {
 		t = append(t, schema.Term{Name: "repetition", Score: round3(c.repeat)})
+	}
+	if c.trait != 0 {
+		t = append(t, schema.Term{Name: "trait", Score: round3(c.trait)})
 	}
 	if c.joint != 0 {
 		t = append(t, schema.Term{Name: "joint", Score: round3(c.joint)})
