@@ -216,15 +216,19 @@ func (n *StudyNode) Wrong(w []float64) float64 { return 1 - n.BestP*(1-n.unliste
 // IsDoubt reports whether a trait is one of the doubt.
 func IsDoubt(name string) bool { return strings.HasPrefix(name, "doubt.") }
 
-// Start is the weight of a trait before anything is learned: one captioned value
-// in a hundred has suffered what no distortion knows, three where there is no
-// punctuation, and readings count as they are scored.
+// Start is the weight of a trait before anything is learned: one value in a
+// hundred has suffered what no distortion knows, three where there is no
+// punctuation, six where nothing but its usual size speaks for a reading or it may
+// be the tail of a longer number (common practice, no source). Readings count as
+// they are scored.
 func Start(row int32) float64 {
-	switch f := &families[doubtCaptions]; row {
-	case f.base:
+	switch captions, odd := families[doubtCaptions].base, families[doubtOdd].base; row {
+	case captions:
 		return -4.6
-	case f.base + 1:
+	case captions + 1:
 		return -3.5
+	case odd, odd + 1:
+		return 1.9
 	}
 	return 0
 }

@@ -24,7 +24,7 @@ var wrong = flag.Bool("wrong", false, "list what is wrong")
 func main() {
 	log.SetFlags(0)
 	fold := flag.Bool("fold", false, "leave out groups of narrations in turn and say how they are read")
-	penalty := flag.Float64("penalty", 4, "inverse variance of the weights")
+	penalty := flag.Float64("penalty", 8, "inverse variance of the weights")
 	doubt := flag.Float64("doubt", 5, "inverse variance of the weights of the doubt")
 	made := flag.Int("made", 100, "add so `many` narrations made from those that are fitted on")
 	weight := flag.Float64("weight", 0.1, "weight of a made narration")
