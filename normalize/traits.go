@@ -56,7 +56,6 @@ var (
 		}
 		return slices.Compact(slices.Sorted(slices.Values(d)))
 	}()
-	termDim = dimension{"channel", "context", "prior", "repetition"}
 	kindDim = func() dimension {
 		var d dimension
 		for k := schema.KindUnknown; k <= schema.KindOther; k++ {
@@ -85,8 +84,6 @@ var families = [...]family{
 	{name: "kind.digits.decimals", dims: []dimension{kindDim, digitsDim, decimalsDim}},
 	{name: "kind.shape", dims: []dimension{kindDim, shapeDim}},
 	{name: "place", dims: []dimension{shareDim}},
-	{name: "term", dims: []dimension{termDim}},
-	{name: "prior.kind", dims: []dimension{kindDim}},
 	{name: "role.decimals", dims: []dimension{roleDim, decimalsDim}},
 	{name: "way.points", dims: []dimension{distortionDim, pointsDim}},
 	{name: "way.section", dims: []dimension{distortionDim, sectionDim}},
@@ -122,8 +119,6 @@ const (
 	kindDigits
 	kindShape
 	placeShare
-	termScale
-	priorKind
 	roleDecimals
 	wayPoints
 	waySection
@@ -382,11 +377,6 @@ func (e *engine) see(l *traitList, n *node, v *nodeView, c *candidate) {
 	l.add(kindDigits, 1, int(c.kind), significant(c.hi).n, decimals)
 	l.add(kindShape, 1, int(c.kind), shape)
 	l.add(placeShare, 1, placeBin(m, c))
-	l.add(termScale, c.channel, 0)
-	l.add(termScale, c.context, 1)
-	l.add(termScale, c.prior, 2)
-	l.add(termScale, c.repeat, 3)
-	l.add(priorKind, c.prior, int(c.kind))
 	role := "none"
 	if c.role >= 0 {
 		role = roleTrait(&e.roles.roles[c.role])
