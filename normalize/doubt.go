@@ -19,7 +19,7 @@ func (e *engine) doubtTraits(l *traitList, i int, c *candidate) {
 		l.add(doubtOdd, 1, 1)
 	}
 	if c.suffered(unitDropped) {
-		l.add(doubtOdd, 1, 2)
+		l.add(doubtOdd, strong, 2)
 	}
 }
 

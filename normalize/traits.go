@@ -333,6 +333,13 @@ func (e *engine) view(n *node) nodeView {
 	return v
 }
 
+// How much of a trait is seen scales the pull of its weight towards nothing: the
+// priors know most of how many digits are usual, nothing knows of bare numbers.
+const (
+	slight = 0.5
+	strong = 3
+)
+
 // see lists the traits of a reading.
 func (e *engine) see(l *traitList, n *node, v *nodeView, c *candidate) {
 	m := v.m
@@ -374,7 +381,7 @@ func (e *engine) see(l *traitList, n *node, v *nodeView, c *candidate) {
 		l.add(wayQualifier, 1, w, int(m.Qualifier))
 	}
 	l.add(shapeLevel, 1, shape, level)
-	l.add(kindDigits, 1, int(c.kind), significant(c.hi).n, decimals)
+	l.add(kindDigits, slight, int(c.kind), significant(c.hi).n, decimals)
 	l.add(kindShape, 1, int(c.kind), shape)
 	l.add(placeShare, 1, placeBin(m, c))
 	role := "none"
