@@ -1,4 +1,7 @@
-// Readfit fits the weights of the reading engine on marked narrations.
+// Readfit fits the weights of readings, normalize/tables/traits.tsv, on marked
+// narrations and some made from them: maximum likelihood of the right reading, with
+// a pull towards the engine's terms as they stand, then the doubt on narrations that
+// were left out. With -fold it says how well narrations are read that were left out.
 package main
 
 import (
