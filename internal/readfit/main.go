@@ -318,7 +318,7 @@ type tally struct {
 	doubt                                                bool
 	all                                                  float64
 	bins                                                 [10][2]float64
-	intact, kept, changed, garbled, repaired, wrong, off float64
+	intact, kept, garbled, repaired, wrong, off float64
 }
 
 func (t *tally) add(s *normalize.Study, w normalize.Traits) {
