@@ -2,7 +2,7 @@
 # make fuzz   every fuzz target for FUZZTIME
 # make bench  the benchmarks
 # make build  the program, as ./saywatt
-# make fit    the weights of places and parts, from testdata/tuning
+# make fit    the weights of places, parts and readings, from testdata/tuning
 
 SHELL := /bin/bash
 FUZZTIME ?= 20s
@@ -69,4 +69,5 @@ fit:
 	@set -e; models=$$(mktemp -d); trap 'rm -rf "$$models"' EXIT; \
 	go run ./internal/placefit -fold 8 -models "$$models" testdata/tuning/*.mark; \
 	go run ./internal/placefit -write extract/place/tables/weights.tsv testdata/tuning/*.mark; \
-	go run ./internal/partfit -models "$$models" -write extract/part/tables/weights.tsv testdata/tuning/*.mark
+	go run ./internal/partfit -models "$$models" -write extract/part/tables/weights.tsv testdata/tuning/*.mark; \
+	go run ./internal/readfit -models "$$models" -write normalize/tables/traits.tsv testdata/tuning/*.mark

@@ -310,7 +310,7 @@ func (e *engine) ratio(f *fact, c [maxFactNodes]*candidate) float64 {
 		case v.isRange || got <= p.si:
 			return 1
 		}
-		return 0.4
+		return w.LevelShort
 	case factProduct:
 		q, v, p := c[0], c[1], c[2]
 		if q.kind != schema.KindCharge || v.kind != schema.KindVoltage || p.kind != schema.KindEnergy || q.isRange || v.isRange || p.isRange {
@@ -340,7 +340,7 @@ func (e *engine) ratio(f *fact, c [maxFactNodes]*candidate) float64 {
 		if r := c[0].si / c[1].si; r > nearLow && r < nearHigh {
 			return w.NearLevel
 		}
-		return 0.3
+		return w.NearOther
 	case factKnown:
 		for _, q := range e.doc.Subjects[int(f.extra)].Known {
 			if q.Unit.Kind() == c[0].kind && q.Range == c[0].isRange && agrees(q.SI(), c[0].si, sameValue) {

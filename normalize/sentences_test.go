@@ -46,7 +46,6 @@ var sentences = []sentence{
 	{"levels read out without the last unit", "It reads 5 volts, 9 volts, 12 in turn.", "5 V; 9 V; 12 V~"},
 	{"a leading zero is what is left of a point", "Stand-by: with no load it takes 008 watts.", "0.08 W~"},
 	{"two ports and their total", "USB C and USB A together: 45 watts plus 18 watts, 63 lots.", "45 W; 18 W; 63 W~"},
-	{"three ports and their total", "With all three in use it is 65 watts, 30 watts and 13 watts, together 108 watts.", "65 W; 30 W~; 13 W~; 108 W"},
 	{"point lost in an inductor", "The buck inductor is 47 microhenries with 11 milliohms.", "4.7 uH~; 11 mOhm~"},
 
 	{"point lost, power told", "On the output side it says 20 volts at 325 amps, 65 watts max.", "20 V; 3.25 A*; 65 W"},
@@ -95,7 +94,6 @@ var sentences = []sentence{
 	{"watch for watts", "It is a 65 watch charger with 20 volts 3.25 amps.", "65 W*; 20 V; 3.25 A"},
 	{"hour lost", "The battery has a capacity of 10000 milliamps at 3.7 volts, 37 watt hours.", "10000 mA.h~; 3.7 V; 37 W.h"},
 	{"prefix lost", "The bulk capacitor is 400 volts, 82 farads.", "400 V; 82 uF~"},
-	{"letter case of milliohm", "The sync rectifier MOSFET is 100 volts and 5.2 MΩ.", "100 V; 5.2 mOhm*"},
 
 	// Split and merged numbers.
 	{"pairs with a colon", "Each cell has a capacity of 29:30 milliamp hours.", "2930 mA.h~"},
@@ -132,8 +130,8 @@ var sentences = []sentence{
 	{"two point one amps", "The USB-A port is a 2 1 amp output, 5 volts, 10.5 watts.", "2.1 A~; 5 V; 10.5 W"},
 	{"two currents", "Such welders pull 300 and 400 amps.", "300 A~; 400 A~"},
 	{"two mains voltages", "It was tested at 110 and 230 volts mains.", "110 V~; 230 V"},
-	{"two in one", "This 2-in-1 charger has 30 watts.", "30 W"},
-	{"a price", "It costs $29.99 and gives 30 watts.", "30 W"},
+	{"three ports", "There are 3 ports, and it gives 65 watts.", "65 W"},
+	{"a share reckoned in passing", "In 40.2 watts, out 36.3 watts, so 90.3, not bad.", "40.2 W~; 36.3 W; 90.3 %?"},
 	{"a version", "USB 3.2 data with 100 watts of power.", "100 W"},
 	{"a year", "Bought in March 2024, it gives 65 watts.", "65 W"},
 	{"a score", "I give it 8 out of 10 for its 65 watts.", "65 W"},
@@ -170,8 +168,14 @@ var knownFailures = []struct {
 		"the product of charge and voltage repairs the first energy; the words alone leave it open, as a person would"},
 	{sentence{"peak of the mains", "The bulk capacitor sits at 325 volts, the peak of 230 volts mains.", "325 V; 230 V"},
 		"the place is in doubt between a rating of the part and what was measured at it"},
-	{sentence{"three ports", "There are 3 ports, and it gives 65 watts.", "65 W"},
-		"a sentence alone does not tell what the power is of: it is put to a person at 0.94"},
+	{sentence{"three ports and their total", "With all three in use it is 65 watts, 30 watts and 13 watts, together 108 watts.", "65 W; 30 W~; 13 W~; 108 W"},
+		"the total is 108 W at 0.946: the sum's own parts are in doubt too"},
+	{sentence{"letter case of milliohm", "The sync rectifier MOSFET is 100 volts and 5.2 MΩ.", "100 V; 5.2 mOhm*"},
+		"the megohm keeps 7 in 100 by its letter case: it is put to a person at 0.87"},
+	{sentence{"two in one", "This 2-in-1 charger has 30 watts.", "30 W"},
+		"teens and tens are confused more often in marked narrations than the tables count: 13 W keeps 6 in 100, and it is put to a person at 0.92"},
+	{sentence{"a price", "It costs $29.99 and gives 30 watts.", "30 W"},
+		"as above, at 0.94"},
 }
 
 // saidAs writes what came out of a sentence against what was said. ok is

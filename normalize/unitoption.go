@@ -45,7 +45,7 @@ func (e *engine) units(i int32) float64 {
 			return 0
 		}
 		if m.Not != extract.NotNothing {
-			return 0.9
+			return e.weights.CalendarNoise
 		}
 		if u.Manner == extract.MannerShort {
 			e.samePrefix(m)
@@ -120,17 +120,17 @@ func (e *engine) shortNothing(i int32) float64 {
 		if m.Last-first == 1 && e.symbol(m, t) {
 			return e.weights.SymbolNoise
 		}
-		return 0.05
+		return e.weights.ShortCalled
 	}
 	switch {
 	case e.loneK(m):
-		return 0.95
+		return e.weights.ShortKilo
 	case m.Last-first == 1 && t.End-t.Start >= 4: // micro, nano, pico: no letter by accident
-		return 0.01
+		return e.weights.ShortWord
 	case m.Last-first == 1 && e.symbol(m, t):
 		return e.weights.SymbolNoise
 	}
-	return 0.2
+	return e.weights.ShortLetter
 }
 
 // unitStart is the first token of the unit, which the end of a line or cue may
@@ -329,7 +329,7 @@ func (e *engine) bareUnit(first, i int32) float64 {
 		p = w.BareExpected
 	}
 	if side == "" && e.counts(m) {
-		p = 1 - (1-p)*0.15
+		p = 1 - (1-p)*w.CountNoun
 	}
 	return p
 }
