@@ -1,7 +1,6 @@
 package extract
 
 import (
-	"math"
 	"slices"
 	"strconv"
 
@@ -172,76 +171,4 @@ func (s *placer) cellFormat(m *Mention, k int) bool {
 	s.said(schema.TermPackage, int(m.First), int(last.NumEnd), strconv.FormatInt(format, 10), GroundSaid)
 	s.d.Terms[len(s.d.Terms)-1].Subject = cell
 	return true
-}
-
-// ofCell returns the cell or pack for a property that only they have, -1 for
-// others: the chip that "stops at 3.65 volts per cell" has no such rating.
-func (s *placer) ofCell(prop string) int32 {
-	switch prop {
-	case "charge_limit", "cutoff", "full":
-	default:
-		return -1
-	}
-	switch s.kindName() {
-	case "cell", "pack":
-		return s.subject
-	}
-	which := 0
-	if prop == "full" || s.special[0] < 0 && s.special[1] >= 0 {
-		which = 1
-	}
-	return s.specialSubject(which, s.start, s.start)
-}
-
-// ownEnergy reports whether the energy of mention m is that of the one cell whose
-// capacity and voltage were told right before: "each is 5000 milliamp hours and
-// 3.85 volts, it makes 19.25 watt hours".
-func (s *placer) ownEnergy(m *Mention, phys schema.Kind) bool {
-	if phys != schema.KindEnergy {
-		return false
-	}
-	charge, voltage := 0.0, 0.0
-	for k := s.next - 2; k >= 0 && k >= s.next-5; k-- {
-		b := &s.d.Mentions[k]
-		if b.Context.Subject != s.special[0] || b.Not != NotNothing || !b.HasUnit() || b.Range {
-			continue
-		}
-		si := b.Quantity().SI()
-		switch b.Unit.Unit.Kind() {
-		case schema.KindCharge:
-			charge = si
-		case schema.KindVoltage:
-			voltage = si
-		}
-	}
-	e := m.Quantity().SI()
-	return charge > 0 && voltage > 0 && math.Abs(e-charge*voltage) <= 0.02*e
-}
-
-// ofPack decides that a number told among those of the cell is the pack's:
-// "36 watt hours together", "3.65 volts per cell so 14.6 volts".
-func (s *placer) ofPack(m *Mention, phys schema.Kind) (int32, string) {
-	prop := s.c.kinds[s.c.kindID("pack")].ratings[phys]
-	if prop == "" {
-		return -1, ""
-	}
-	i := s.skipBreak(int(m.Last))
-	if s.guarded(i, guardTogether) {
-		return s.specialSubject(1, i, i), prop
-	}
-	if b := s.backOne(int(m.First)); b >= 0 && phys != schema.KindVoltage && s.special[0] >= 0 {
-		cell := &s.d.Subjects[s.special[0]]
-		if (cell.Count > 1 || cell.Series > 1 || cell.Parallel > 1) && s.guarded(b, guardSum) && !s.ownEnergy(m, phys) {
-			return s.specialSubject(1, i, i), prop // "5000 milliamp hours each, so 72 watt hours"
-		}
-	}
-	if b := s.backOne(int(m.First)); phys == schema.KindVoltage && b >= 0 && s.tokens[b].Word == s.c.so && s.last >= 0 {
-		switch s.d.Mentions[s.last].Context.Property {
-		case "charge_limit":
-			return s.specialSubject(1, i, i), "full"
-		case "cutoff":
-			return s.specialSubject(1, i, i), "cutoff"
-		}
-	}
-	return -1, ""
 }

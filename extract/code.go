@@ -103,7 +103,6 @@ func (s *placer) part(i int) int {
 		return i
 	}
 	s.claim(i, code.end, NotCode)
-	s.makerBefore(i)
 	s.see(part.Code, i, code.end).text = code.text
 	s.saidCode(i, &code)
 	s.cueEnd, s.codeEnd = code.end, code.end

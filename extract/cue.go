@@ -159,11 +159,11 @@ type cueTable struct {
 	counted      []bool         // by word: a noun that is counted
 	guards       []uint64       // by word: set of its guards
 
-	s, p, between, both, several, port, size, bank, name, here, it              int32
-	is, from, by, made, and, with, plus, the, at, on, in, of, to, so, out, each int32
-	channel                                                                     int32
-	one, second                                                                 int32
-	prop                                                                        propertyIDs
+	s, p, between, both, several, port, size                          int32
+	is, from, and, with, plus, the, at, on, in, of, to, so, out, each int32
+	channel                                                           int32
+	one, second                                                       int32
+	prop                                                              propertyIDs
 }
 
 // propertyIDs are the properties that the code names.

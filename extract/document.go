@@ -17,7 +17,9 @@ type Document struct {
 	Ports      []schema.Port
 	Alike      []Alike // ports told of by another's levels
 	Materials  []string
-	Terms      []Term // in the order said
+	Terms      []Term   // in the order said
+	Title      [2]int32 // tokens of the product's name, empty where nothing names it
+	TitleCheck bool     // captions may have misspelled the product's name
 
 	parts Parts
 	told  []int32 // words of sentences that tell something, up to each token (observe.go)

@@ -13,17 +13,13 @@ type guard uint8
 
 // The guards, in the order of guardNames.
 const (
-	guardNoName guard = iota
-	guardNameEnd
-	guardNameBefore
-	guardPortPart
+	guardPortPart guard = iota
 	guardSeeing
 	guardSeen
 	guardPortVerb
 	guardPortJoint
 	guardPaying
 	guardGoesOn
-	guardPerson
 	guardNone
 	guardSum
 	guardTogether
@@ -38,21 +34,18 @@ const (
 	guardReviewer
 	guardDenied
 	guardRemains
-	guardSwallow
-	guardSwallowVerb
 	guardCodeDash
 	guardCodeSlash
 	guardOther
-	guardPiece
-	guardNameTail
 	guardCodeBefore
 	guardPackageBy
 	guardPortName
 	guardPortNoun
 	guardMarking
+	guardModel
 )
 
-var guardNames = [...]string{"no_name", "name_end", "name_before", "port_part", "seeing", "seen", "port_verb", "port_joint", "paying", "goes_on", "person", "none", "sum", "together", "again", "pronoun", "counts", "total", "layer", "except", "beside", "got", "reviewer", "denied", "remains", "swallow", "swallow_verb", "code_dash", "code_slash", "other", "piece", "name_tail", "code_before", "package_by", "port_name", "port_noun", "marking"}
+var guardNames = [...]string{"port_part", "seeing", "seen", "port_verb", "port_joint", "paying", "goes_on", "none", "sum", "together", "again", "pronoun", "counts", "total", "layer", "except", "beside", "got", "reviewer", "denied", "remains", "code_dash", "code_slash", "other", "code_before", "package_by", "port_name", "port_noun", "marking", "model"}
 
 var _ [64 - len(guardNames)]struct{} // a set of guards is 64 bits
 

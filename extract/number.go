@@ -93,7 +93,8 @@ type parser struct {
 	x      *Lexicon
 	text   []byte
 	tokens []Token
-	noAnd  bool // "and" ends a number: between one hundred and two hundred
+	names  *names // nil until they are found
+	noAnd  bool   // "and" ends a number: between one hundred and two hundred
 }
 
 // at returns the class and value of the word at token i, skipping nothing.

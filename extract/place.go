@@ -23,7 +23,9 @@ import (
 func (p *parser) places(d *Document, model *place.Model) {
 	d.condition()
 	found := slices.Clone(d.Mentions)
+	p.names = p.findNames(d)
 	p.survey(d)
+	p.names.next = 0
 	plan := planOf(d, model)
 	*d = Document{Transcript: d.Transcript, Lexicon: d.Lexicon, Tokens: d.Tokens, Mentions: found, told: d.told, conditions: d.conditions}
 	s := p.placer(d)
@@ -39,6 +41,9 @@ func (p *parser) places(d *Document, model *place.Model) {
 // survey goes over the document once without a plan: the names of ports and
 // parts take the numbers that belong to them.
 func (p *parser) survey(d *Document) {
+	if p.names == nil {
+		p.names = p.findNames(d)
+	}
 	s := p.placer(d)
 	s.plan = &plan{}
 	s.walk()
@@ -117,7 +122,6 @@ type placer struct {
 	paired    int32 // property that an efficiency was told with, -1 none
 	lead      int32 // property measured first at the last condition, -1 none
 	condition int32 // mention that was the last condition of a test, -1 none
-	measured  int32 // clause in which something was measured last
 	last      int32 // mention before
 
 	subject    int32 // index into d.Subjects, -1 none
@@ -174,6 +178,10 @@ func (s *placer) walk() {
 		case TokenPara:
 			s.stop(i)
 			i++
+			continue
+		}
+		if end := s.maker(i); end > i {
+			i = end
 			continue
 		}
 		if t.Word != 0 {
@@ -388,7 +396,7 @@ func (s *placer) cue(i, end int, effects []effect) int {
 	return done
 }
 
-// word reads a word that opens no phrase: a port letter, a code, a maker.
+// word reads a word that opens no phrase: a port letter, a code.
 func (s *placer) word(i int) int {
 	if !s.cased && isUpper(s.text[s.tokens[i].Start]) && i > 0 {
 		s.cased = true
@@ -405,7 +413,7 @@ func (s *placer) word(i int) int {
 	if end := s.times(i); end > i {
 		return end
 	}
-	return s.maker(i)
+	return i
 }
 
 // claim marks the mentions that begin in tokens [a, b) as no quantity. One

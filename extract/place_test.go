@@ -194,7 +194,7 @@ func TestPlaces(t *testing.T) {
 			`port switch MOSFET x2 board=main; inductor x3 board=main`},
 		{`Main board. Mosque fit from Tell brook, T V 65 165 D, 650 volts, 165 milliohms.`,
 			`!code x2; teardown =voltage >MOSFET; teardown =on_resistance >MOSFET`,
-			`MOSFET maker=Tell brook part=TV65165D board=main ?`},
+			`MOSFET maker=Tell brook part=TV65165D board=main`},
 		{`open it up the gan switch is by tellbrook t v seventy are one ninety seven hundred volts one hundred and ninety milliohms in d f n eight by eight`,
 			`!code; teardown =voltage >GaN switch; teardown =on_resistance >GaN switch; !code x2`,
 			`GaN switch maker=tellbrook part=TV70R190 package=DFN8x8 board=main ?`},

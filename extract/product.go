@@ -14,6 +14,7 @@ func (s *placer) finish() {
 	s.settleModes()
 	s.settlePorts()
 	s.settleCodes()
+	s.ownMaker()
 	s.settleMakers()
 	s.settleKinds()
 	if s.chemistry != "" && (s.special[0] >= 0 || s.special[1] >= 0) {
@@ -196,83 +197,75 @@ func (s *placer) mark(i, end int, name string) bool {
 	return true
 }
 
-// nameReach is how many tokens at the beginning may name the product (common
-// practice, no source).
+// nameReach is how many tokens at the beginning may tell the product's model
+// (common practice, no source).
 const nameReach = 160
 
-// productName finds the product's name near the beginning: the longest run of
-// capitalised words the lexicon does not know, no person's; and its model
-// behind the word "model".
-func (s *placer) productName() {
-	if !s.cased {
+// ownMaker notes where the product's maker is named: what sounds like it, and
+// the words that open the product's name.
+func (s *placer) ownMaker() {
+	n := s.names
+	if n.owner[1] <= n.owner[0] {
 		return
 	}
-	best, bestEnd, bestScore := 0, 0, 0
-	end := min(len(s.tokens), nameReach)
-	for i := range s.d.Subjects { // what is named from the first part on is no product
-		if !s.special4(int32(i)) || s.d.Subjects[i].Kind == "cell" && s.d.Subjects[i].Part != "" {
-			end = min(end, int(s.d.Subjects[i].First))
+	own := s.key(n.owner[0], n.owner[1])
+	seen := map[int32]bool{}
+	for i := range s.makerSeen {
+		m := &s.makerSeen[i]
+		seen[m.first] = true
+		m.owner = m.first == n.owner[0] || s.key(m.first, m.last) == own
+	}
+	if !seen[n.owner[0]] {
+		seen[n.owner[0]] = true
+		s.makerSeen = append(s.makerSeen, makerSpan{first: n.owner[0], last: n.owner[1], subject: -1, owner: true})
+	}
+	for _, m := range n.makers {
+		if !seen[m.first] && soundsAlike(s.key(m.first, m.last), own) {
+			m.owner = true
+			s.makerSeen = append(s.makerSeen, m)
 		}
 	}
-	for i := 0; i < end; i++ {
-		t := s.tokens[i]
-		if t.Kind != TokenWord {
-			continue
-		}
-		if w := string(s.text[t.Start:t.End]); w == "model" || w == "Part" {
-			if first, end := s.model(i + 1); end > first && s.d.Product.Model == "" {
-				s.d.Product.Model = s.d.Words(int32(first), int32(end))
-			}
-		}
-		if !isUpper(s.text[t.Start]) || t.Word != 0 || t.End-t.Start < 3 {
-			continue
-		}
-		end, words := s.nameEnd(i)
-		score := words
-		if s.personBefore(i) {
-			i = max(i, end-1)
-			continue
-		}
-		if b := s.backOne(i); b >= 0 && (s.tokens[b].Word == s.c.the || s.tokens[b].Word == s.c.it || s.tokens[b].Word == s.c.is || s.tokens[b].Word == s.c.bank) || i == 0 {
-			score += 2
-		}
-		if score > bestScore && (words >= 2 || score >= 3) {
-			best, bestEnd, bestScore = i, end, score
-		}
-		i = max(i, end-1)
-	}
-	if bestScore > 0 {
-		s.d.Product.Name = s.d.Words(int32(best), int32(bestEnd))
-		if first := s.tokens[best]; bestEnd-best > 1 && first.Word == 0 {
-			s.d.Product.Maker = string(s.text[first.Start:first.End])
-			s.d.Terms = append(s.d.Terms, Term{Kind: schema.TermMaker, Meant: s.d.Product.Maker, Subject: -1, First: int32(best), Last: int32(best + 1)})
-		}
-	}
+	slices.SortStableFunc(s.makerSeen, func(a, b makerSpan) int { return int(a.first - b.first) })
 }
 
-// nameEnd returns the end of the run of capitalised words, numbers and codes
-// at token i, and how many they are.
-func (s *placer) nameEnd(i int) (int, int) {
-	n := 0
-	k := i
-	for k < len(s.tokens) && n < 5 {
-		at := s.skipBreak(k)
-		if at >= len(s.tokens) {
-			break
+// key is the key of the sound of a name over tokens [first, last).
+func (s *placer) key(first, last int32) string {
+	return SoundKey(strings.TrimSuffix(s.d.Words(first, last), "'s"))
+}
+
+// productName writes the product's name, its maker's spelled as it is elsewhere,
+// and its model behind the word for one.
+func (s *placer) productName() {
+	n := s.names
+	if n.title[1] > n.title[0] {
+		s.d.Product.Name = s.d.Words(n.title[0], n.title[1])
+		s.d.Title = n.title
+		for i := n.title[0]; i < n.title[1]; i++ {
+			if t := &s.tokens[i]; t.Kind == TokenWord && s.text[t.Start] >= 'a' && s.text[t.Start] <= 'z' && !t.Glued {
+				s.d.TitleCheck = true // what captions know for a name they write with a capital
+			}
 		}
-		t := s.tokens[at]
-		ok := t.Kind == TokenWord && isUpper(s.text[t.Start]) && !s.stopWord(at) || t.Kind == TokenNumber && n > 0 && !s.unitAt(at+1) || t.Kind == TokenWord && t.Glued && n > 0
-		if !ok {
-			break
+		own := s.d.Product.Maker
+		for i := range s.makerSeen {
+			m := &s.makerSeen[i]
+			if m.owner && m.first == n.title[0] && m.last <= n.title[1] && own != "" {
+				s.d.Product.Name = strings.TrimSpace(own + " " + s.d.Words(m.last, n.title[1]))
+			}
 		}
-		n++
-		k = at + 1
 	}
-	return k, n
+	for i := 0; i < min(len(s.tokens), nameReach) && s.d.Product.Model == ""; i++ {
+		if !s.guarded(i, guardModel) {
+			continue
+		}
+		if first, end := s.model(i + 1); end > first {
+			s.d.Product.Model = s.d.Words(int32(first), int32(end))
+		}
+	}
 }
 
 // model returns the tokens of a model designation at token i: words, digits
-// and hyphens without blanks between, the first with a capital or digit.
+// and hyphens without blanks between, the first with a capital or digit, a digit
+// among them.
 func (s *placer) model(i int) (int, int) {
 	i = s.skipBreak(i)
 	if i < len(s.tokens) && s.tokens[i].Word == s.c.is {
@@ -289,20 +282,9 @@ func (s *placer) model(i int) (int, int) {
 		}
 		k++
 	}
+	whole := s.text[s.tokens[i].Start:s.tokens[k-1].End]
+	if !hasDigit(whole) || isDigits(whole) {
+		return i, i
+	}
 	return i, k
-}
-
-// personBefore reports whether the words before token i introduce a person.
-func (s *placer) personBefore(i int) bool {
-	b := s.backOne(i)
-	if b < 0 {
-		return false
-	}
-	if s.guarded(b, guardPerson) {
-		return true
-	}
-	if bb := s.backOne(b); s.tokens[b].Word == s.c.is && bb >= 0 { // "my name is", "here is"
-		return s.tokens[bb].Word == s.c.name || s.tokens[bb].Word == s.c.here
-	}
-	return false
 }

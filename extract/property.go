@@ -134,70 +134,40 @@ func (s *placer) take(k int) int {
 	if m.HasUnit() {
 		phys = m.Unit.Unit.Kind()
 	}
-	energy := m.From == UnitList && phys == schema.KindRatio && s.energyList()
-	if energy {
-		m.Unit, m.From, phys = UnitWords{}, UnitNone, schema.KindUnknown
-	}
 	s.mainsInput(m, phys)
 	if s.protocol != "" && s.protoLast != s.clause && !s.protocolGoesOn(phys) {
 		s.protocol = ""
 	}
 	c := s.picture()
+	c.Subject = -1
+	heat := phys == schema.KindTemperature || phys == schema.KindAngle
 	if int(m.First)-s.spotEnd > spotReach {
 		c.Spot = ""
 	}
-	if phys == schema.KindTemperature || phys == schema.KindAngle {
+	if heat {
 		if spot, end := s.spotBehind(m); end > 0 {
 			c.Spot, s.spotRead = spot, end
 		}
 	}
-	named := false
-	c.Property, named = s.property(m, k, phys)
-	if !named && s.testing() && (phys == schema.KindAngle || phys == schema.KindTemperature) && c.Spot == "" {
-		if b := s.backOne(int(m.First)); b >= 0 && s.tokens[b].Word == s.c.in {
-			c.Property, named = "ambient", true // "one hour in 24 degrees"
-		}
-	}
-	if bend := s.bending(m, phys); bend != "" {
-		c.Property, named = bend, true
-	}
-	if s.testing() && (phys == schema.KindEnergy || phys == schema.KindCharge) && s.gotBefore(m) {
-		s.loadBefore(m, s.section)
-	}
-	if c.Property == "voltage_drop" && named && s.cableProduct() {
-		s.loadBefore(m, SectionCable) // "pushing 5 amps through it you lose 0.7 volts"
-	}
-	c.Named = named
-	c.Subject = s.belongs(m, phys, &c)
-	if c.Subject >= 0 && !named && c.Property == "" {
-		c.Property = s.c.kinds[s.kindOf(c.Subject)].ratings[phys]
-	}
-	if c.Property == "" {
-		c.Property = s.byDefault(m, k, phys, &c)
-	}
-	if energy {
-		c.Property = s.c.properties[s.paired].name
-		s.note(s.paired, k)
+	if p := s.property(m, phys); p >= 0 {
+		c.Property, c.Named = s.c.properties[p].name, true
+	} else {
+		c.Property = s.byDefault(m, phys)
 	}
 	if s.protocol != "" && phys == schema.KindVoltage {
 		s.protoLast = s.clause
 	}
-	if (phys == schema.KindTemperature || phys == schema.KindAngle) && c.Spot != "" {
+	if heat && c.Spot != "" {
 		s.spot = ""
 	}
 	if c.Property == "ambient" {
 		c.Spot = ""
 	}
-	if s.denied(m, phys) {
-		c.Property, c.Named, c.Subject = "absent", true, -1
-	}
-	if s.ofLimit(m, phys) {
-		c.Property, c.Named, c.Subject = "limit", true, -1
-	}
-	if c.Property == "efficiency" && s.last >= 0 {
-		if b := &s.d.Mentions[s.last].Context; b.Clause == c.Clause && (b.Property == "energy_out" || b.Property == "capacity_out") {
-			s.paired = s.c.propertyID(b.Property)
-		}
+	switch {
+	case s.denied(m, phys):
+		c.Property, c.Named = "absent", true
+	case s.ofLimit(m, phys):
+		c.Property, c.Named = "limit", true
 	}
 	s.wholeProduct(m, phys, &c)
 	m.Context = c
@@ -233,149 +203,59 @@ func (s *placer) ofLimit(m *Mention, phys schema.Kind) bool {
 	return true
 }
 
-// property returns the property that a word near the mention names.
-func (s *placer) property(m *Mention, k int, phys schema.Kind) (string, bool) {
+// bareReach is how many tokens behind a property word a number without a unit
+// may stand (common practice, no source).
+const bareReach = 7
+
+// property returns the property that a word near the mention names: the one
+// right behind it, or the last before it in its sentence that its kind can have
+// and that no number of another kind has taken; -1 for none.
+func (s *placer) property(m *Mention, phys schema.Kind) int32 {
 	if p := s.after(m, phys); p >= 0 {
-		s.note(p, k)
-		if k > 0 && m.Joint == JointAnd { // "2 hours and 15 minutes to charge"
-			if b := &s.d.Mentions[k-1]; b.Not == NotNothing && !b.Context.Named && b.HasUnit() && b.Unit.Unit.Kind() == phys && phys == schema.KindTime {
-				b.Context.Property, b.Context.Named = s.c.properties[p].name, true
-			}
-		}
-		return s.c.properties[p].name, true
-	}
-	if s.testing() {
-		if side := s.sideBefore(m, phys); side >= 0 {
-			if s.note(side, k); side == s.c.prop.inputVoltage && s.cableProduct() {
-				s.condition = int32(k) // what a cable is fed with is the load's voltage
-			}
-			return s.c.properties[side].name, true
-		}
+		return p
 	}
 	if s.prop < 0 {
-		return "", false
+		return -1
 	}
 	if s.propAlt >= 0 && !s.propTaken && !s.c.properties[s.prop].fits(phys) && s.c.properties[s.propAlt].fits(phys) {
 		s.prop, s.propAlt = s.propAlt, s.prop
 	}
 	p := &s.c.properties[s.prop]
-	if !p.fits(phys) && s.unitDoubtful(m) {
-		m.Unit, m.From = UnitWords{}, UnitNone
-		phys = schema.KindUnknown
+	far := int(m.First) - s.propEnd
+	switch {
+	case !p.fits(phys), p.test && !s.testing(), far > reach, !m.HasUnit() && far > bareReach, s.propStops > 0:
+		return -1
+	case s.propTaken && (phys != s.propUsed || m.Joint == JointNone || m.Joint == JointStop || m.Joint == JointAt):
+		return -1
 	}
-	first := int(m.First)
-	limit := reach
-	if !m.HasUnit() {
-		limit = 7
-	}
-	if !p.fits(phys) || first-s.propEnd > limit || s.propStops > 0 && !(first-s.propEnd <= 3) {
-		return "", false
-	}
-	if p.test && !s.testing() {
-		return "", false
-	}
-	if s.prop == s.c.prop.display && phys == schema.KindUnknown {
-		return "", false // "the screen says 19.87": what it shows, and not its size
-	}
-	if s.propTaken && phys != s.propUsed && phys != schema.KindUnknown && s.propUsed != schema.KindUnknown {
-		return "", false
-	}
-	if s.prop == s.c.prop.ripple && m.Unit.Unit != "mV" && p.fits(phys) {
-		switch {
-		case phys == schema.KindVoltage && (!s.propTaken || s.levelled):
-			s.condition, s.levelled = int32(k), true
-			s.propEnd, s.propStops = int(m.Last), 0
-			return "condition_voltage", true
-		case phys == schema.KindVoltage, s.propTaken && !s.levelled:
-			return "", false
-		}
-	} else if !m.HasUnit() && s.propTaken && !s.testing() && m.Joint == JointNone {
-		return p.name, false // "weight 198 grams, the base alone 92"
-	} else if b := k - 1; s.propTaken && m.Joint == JointStop && b >= 0 && s.d.Mentions[b].From == UnitNone && s.d.Mentions[b].Context.Named && m.HasUnit() && !(phys == schema.KindVoltage && s.testing() && s.currentNext(k)) {
-		return s.d.Mentions[b].Context.Property, true // "top of charge 4. 2 volts": perhaps one number
-	} else if s.propTaken && (m.Joint == JointNone || m.Joint == JointStop || m.Joint == JointAt) {
-		return "", false
-	}
-	if s.testing() && phys == schema.KindVoltage && s.prop != s.c.prop.ripple && s.currentNext(k) && !s.propTaken && p.name != "condition_mains" {
-		return "", false // "output at 20 volts 3 amps": a condition pair
-	}
-	s.propTaken, s.propUsed, s.propEnd, s.propStops = true, phys, int(m.Last), 0
-	if p.name == "current" && s.testing() && (s.last < 0 || s.d.Mentions[s.last].Context.Section != s.section) {
-		s.prop = s.c.prop.conditionCurrent // "Resistance. Four wire, current 2 amps": what it was measured with
-	}
-	s.note(s.prop, k)
-	if p.name == "output_power" && s.last >= 0 {
-		switch s.d.Mentions[s.last].Context.Property {
-		case "charge_time", "energy_in":
-			return "input_power", true // "full in two hours, it peaks at 29 watts"
-		}
-	}
-	if p.name == "output_voltage" && m.Unit.Unit == "mV" && !s.cableProduct() {
-		s.prop = s.c.prop.ripple
-		return "ripple", true // "noise on the output is 58 millivolts"
-	}
-	if p.name == "trip_current" && phys == schema.KindPower {
-		return "overload_power", true
-	}
-	return s.c.properties[s.prop].name, true
+	s.propTaken, s.propUsed, s.propEnd = true, phys, int(m.Last)
+	return s.prop
 }
 
-// bendReach is how many tokens a bend test told of stays in mind (common
-// practice, no source).
-const bendReach = 30
-
-// bending decides that a weight told among bends is what hung on the cable,
-// and an angle the one it was bent to.
-func (s *placer) bending(m *Mention, phys schema.Kind) string {
-	if !s.testing() || s.bendEnd == 0 || int(m.First)-s.bendEnd > bendReach {
+// byDefault names the property that the section gives a number which no word
+// names, or "" for a level's voltage and current and for a rating.
+func (s *placer) byDefault(m *Mention, phys schema.Kind) string {
+	switch {
+	case phys == schema.KindUnknown:
+		return ""
+	case m.Group >= 0 && (s.section == SectionBody || s.section == SectionProduct):
+		return "dimension"
+	}
+	p := s.c.defaults[s.section][phys]
+	if p < 0 {
 		return ""
 	}
-	switch phys {
-	case schema.KindMass:
-		return "bend_load"
-	case schema.KindAngle:
-		if int(m.First)-s.bendEnd <= 3 {
-			return "bend_angle"
-		}
-	}
-	return ""
+	return s.c.properties[p].name
 }
 
-// unitDoubtful reports whether a measured property waits for the number and
-// its unit is a word that captions show for others: "ripple 34 mil". Which
-// unit was said is then for the reading engine, with the property to weigh it by.
-func (s *placer) unitDoubtful(m *Mention) bool {
-	if !s.testing() || s.propTaken || s.propStops > 0 || int(m.First)-s.propEnd > 4 || !s.c.properties[s.prop].measured {
-		return false
-	}
-	t := s.tokens[m.Last-1]
-	return m.Unit.Manner != MannerSaid && !t.Glued && t.End-t.Start >= 3 && s.x.entries[t.Word].prefix.manner == MannerHeard
-}
-
-// note remembers that a mention was a condition, or that something was
-// measured.
-func (s *placer) note(prop int32, k int) {
-	switch prop {
-	case s.c.prop.conditionVoltage, s.c.prop.conditionCurrent, s.c.prop.conditionPower:
-		s.condition = int32(k)
-	case s.c.prop.conditionMains:
-	default:
-		s.measured = s.clause
-		if s.condition >= 0 && s.condition == s.last {
-			s.lead = prop
-		}
-	}
-}
+// afterWords is how many words may stand between a number and the property word
+// behind it (common practice, no source).
+const afterWords = 1
 
 // after returns the property named right behind the number, -1 for none.
 func (s *placer) after(m *Mention, phys schema.Kind) int32 {
 	i := s.skipBreak(int(m.Last))
-	if c, _ := s.at(i); c == classComma {
-		if k := s.skipBreak(i + 1); k < len(s.tokens) && s.tokens[k].Word == s.c.so {
-			i = k // "over 160 watt hours, so no aeroplane"
-		}
-	}
-	for n := 0; n < 2 && i < len(s.tokens); n++ {
+	for n := 0; n <= afterWords && i < len(s.tokens); n++ {
 		if s.tokens[i].Kind != TokenWord || s.tokens[i].Word == 0 {
 			return -1
 		}
@@ -384,24 +264,10 @@ func (s *placer) after(m *Mention, phys schema.Kind) int32 {
 				if e.kind != effectAfter {
 					continue
 				}
-				p := &s.c.properties[e.n]
-				if !p.fits(phys) || p.test && !s.testing() || phys == schema.KindUnknown && !p.bare {
-					continue
+				if p := &s.c.properties[e.n]; s.canBehind(p, phys) && (w > 1 || !sided(p.name) || s.closes(i+w)) {
+					s.afterEnd = i + w
+					return e.n
 				}
-				if p.name == "condition_voltage" && !s.testing() {
-					continue
-				}
-				if p.name == "air_limit" && m.Qualifier == schema.QualifierNone && s.tokens[i].Word == s.c.so {
-					continue // "212 watt hours, so no aeroplane": its own energy
-				}
-				if p.name == "surge_power" && s.testing() && s.prop >= 0 && !s.propTaken && s.c.properties[s.prop].fits(phys) {
-					return -1 // "recharge, 98 watts peak": the highest of what was named
-				}
-				if w == 1 && (p.name == "input_power" || p.name == "output_power" || p.name == "output_voltage") && !s.closes(i+w) {
-					continue // "100 watts in a warm room"
-				}
-				s.afterEnd = i + w
-				return e.n
 			}
 			return -1
 		}
@@ -412,6 +278,22 @@ func (s *placer) after(m *Mention, phys schema.Kind) int32 {
 		i = s.skipBreak(i + 1)
 	}
 	return -1
+}
+
+// sided reports whether the property is one that "in" or "out" alone can name:
+// "100 watts in", but not "100 watts in a warm room".
+func sided(property string) bool {
+	switch property {
+	case "input_power", "output_power", "output_voltage":
+		return true
+	}
+	return false
+}
+
+// canBehind reports whether a quantity of the kind can have the property where
+// it is named behind it.
+func (s *placer) canBehind(p *property, phys schema.Kind) bool {
+	return p.fits(phys) && (!p.test || s.testing()) && (phys != schema.KindUnknown || p.bare) && (p.name != "condition_voltage" || s.testing())
 }
 
 // closes reports whether a sign, a number, "and" or the end stands at token i.
@@ -429,19 +311,4 @@ func (s *placer) closes(i int) bool {
 	}
 	c, _ := s.at(i)
 	return c == classAnd
-}
-
-// currentNext reports whether the mention behind k is a current that follows
-// it directly, as in "20 volts 3 amps", "20 volts at 3 amps".
-func (s *placer) currentNext(k int) bool {
-	if k+1 >= len(s.d.Mentions) {
-		return false
-	}
-	n := &s.d.Mentions[k+1]
-	switch n.Joint {
-	case JointSpace, JointComma, JointAt, JointSlash, JointAnd:
-	default:
-		return false
-	}
-	return n.HasUnit() && n.Unit.Unit.Kind() == schema.KindCurrent && n.Unit.Unit != "mA" && n.Unit.Unit != "uA"
 }

@@ -83,7 +83,6 @@ func (s *placer) partCue(i, end int, f *partForm) int {
 	}
 	s.kind, s.kindEnd, s.rated, s.prop = kind, end, 0, -1
 	s.clause++
-	s.makerOf(i)
 	n := s.see(part.Noun, i, end)
 	n.kind, n.general, n.does = kind, !f.strong || f.does, f.does
 	return end

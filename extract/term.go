@@ -2,7 +2,6 @@ package extract
 
 import (
 	"slices"
-	"strings"
 
 	"saywatt/schema"
 )
@@ -23,14 +22,15 @@ type Term struct {
 // TermGround is why a term is read as it is.
 type TermGround uint8
 
-// The grounds. From GroundSeveralWords on they are doubts.
+// The grounds. From GroundLetterWords on they are doubts; those of Check stand
+// before them.
 const (
 	GroundSaid         TermGround = iota // its spelling, or an ordinary spoken form
 	GroundMisheard                       // a form that captions are known to show for it
 	GroundSameSound                      // another place of the narration has the name, and it sounds the same
 	GroundGlossary                       // the user's glossary has the name
 	GroundSeveralWords                   // a maker in several words, and nowhere in one
-	GroundCommonWord                     // a maker that is a common word of the trade
+	GroundCommonWord                     // a maker that is an English word, written small
 	GroundLetterWords                    // a part number whose letters were read through words
 	GroundNearGlossary                   // the glossary has names near it, none of them sure
 	GroundOtherMaker                     // the glossary knows the part of another maker
@@ -43,7 +43,11 @@ var GroundNames = [groundEnd]string{"said", "misheard", "same_sound", "glossary"
 func (g TermGround) String() string { return GroundNames[g] }
 
 // Doubt reports whether a person must decide.
-func (g TermGround) Doubt() bool { return g >= GroundSeveralWords }
+func (g TermGround) Doubt() bool { return g >= GroundLetterWords }
+
+// Check reports whether the name stands as heard and somebody should look how it
+// is written: captions show unknown names so.
+func (g TermGround) Check() bool { return g == GroundSeveralWords || g == GroundCommonWord }
 
 // groundOf is the ground of a form of a table.
 func groundOf(m Manner) TermGround {
@@ -82,17 +86,6 @@ func (s *placer) settleTerms() {
 		out = append(out, t)
 	}
 	s.d.Terms = out
-}
-
-// joined is a name of several words as one, with a capital: "Wex more" as
-// "Wexmore".
-func joined(name string) string {
-	words := strings.FieldsFunc(name, func(r rune) bool { return r == ' ' || r == '\'' || r == '-' })
-	one := strings.ToLower(strings.Join(words, ""))
-	if one == "" {
-		return name
-	}
-	return strings.ToUpper(one[:1]) + one[1:]
 }
 
 // SamePlain reports whether two names are the same in letters and digits, case

@@ -46,6 +46,7 @@ func Fill(rec *schema.Record, doc *extract.Document, placed []Placed) {
 	f.battery()
 	f.paths()
 	f.terms()
+	f.check()
 	f.count()
 	rec.Cautions = cautions(rec)
 }

@@ -63,15 +63,52 @@ func (f *filler) terms() {
 				s.Spans = spans
 			}
 		}
-		if tr := f.doc.Transcript; tr.Timed {
-			if k := tr.CueAt(text.Start); k >= 0 && k < len(tr.Cues) {
-				at := schema.SecondsOf(tr.Cues[k].Start)
-				s.At = &at
-			}
-		}
+		s.At = f.moment(t.First)
 		f.rec.Terms = append(f.rec.Terms, s)
 	}
 	f.nameStatus()
+}
+
+// Kinds of name to check.
+const (
+	checkMaker   = "maker"
+	checkProduct = "product"
+)
+
+// check lists the names that stand as heard and that captions may have
+// misspelled, each once.
+func (f *filler) check() {
+	at := map[string]int{}
+	note := func(kind, name, heard string, when *schema.Seconds) {
+		i, ok := at[kind+" "+name]
+		if !ok {
+			i = len(f.rec.NamesToCheck)
+			at[kind+" "+name] = i
+			f.rec.NamesToCheck = append(f.rec.NamesToCheck, schema.NameToCheck{Name: name, Kind: kind, At: when})
+		}
+		n := &f.rec.NamesToCheck[i]
+		if !slices.Contains(n.Heard, heard) && len(n.Heard) < maxTermReadings {
+			n.Heard = append(n.Heard, heard)
+		}
+	}
+	if d := f.doc; d.TitleCheck && d.Product.Name != "" {
+		note(checkProduct, d.Product.Name, d.Words(d.Title[0], d.Title[1]), f.moment(d.Title[0]))
+	}
+	for i := range f.doc.Terms {
+		if t := &f.doc.Terms[i]; t.Kind == schema.TermMaker && t.Ground.Check() {
+			note(checkMaker, t.Meant, f.doc.Words(t.First, t.Last), f.moment(t.First))
+		}
+	}
+}
+
+// moment is when the cue of a token begins, nil where the text has no times.
+func (f *filler) moment(token int32) *schema.Seconds {
+	tr := f.doc.Transcript
+	if k := tr.CueAt(int(f.doc.Tokens[token].Start)); tr.Timed && k >= 0 && k < len(tr.Cues) {
+		at := schema.SecondsOf(tr.Cues[k].Start)
+		return &at
+	}
+	return nil
 }
 
 // nameStatus makes every component no surer than its names: of each field the

@@ -33,6 +33,7 @@ type Record struct {
 	Measurements []Measurement `json:"measurements,omitempty" doc:"readings of instruments"`
 	Notes        []Note        `json:"notes,omitempty" doc:"other things said that matter"`
 	Terms        []SaidTerm    `json:"terms,omitempty" doc:"every port, protocol, kind of part, part number, package, maker and feature named, in order"`
+	NamesToCheck []NameToCheck `json:"names_to_check,omitempty" doc:"names that stand as heard and that captions may have misspelled"`
 	Quantities   []Said        `json:"quantities" doc:"every physical quantity said, in order"`
 	Unplaced     []int         `json:"unplaced,omitempty" doc:"numbers of the quantities that found no place"`
 	Withdrawn    []int         `json:"withdrawn,omitempty" doc:"numbers of the quantities that the speaker took back"`

@@ -22,6 +22,15 @@ type TermReading struct {
 	Confidence float64 `json:"confidence" doc:"probability, 0 to 1"`
 }
 
+// NameToCheck is a name that stands as heard and that captions may have
+// misspelled: look how it is written.
+type NameToCheck struct {
+	Name  string   `json:"name" doc:"as it stands in the record"`
+	Kind  string   `json:"kind" doc:"maker or product"`
+	Heard []string `json:"heard" doc:"the spellings heard for it, in the order heard"`
+	At    *Seconds `json:"at" doc:"start of the first cue in seconds; null where untimed"`
+}
+
 // TermKind is what a term names.
 type TermKind uint8
 

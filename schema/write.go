@@ -100,5 +100,11 @@ func (r *Record) bare() *Record {
 			t.Why = []string{}
 		}
 	}
+	c.NamesToCheck = slices.Clone(r.NamesToCheck)
+	for i := range c.NamesToCheck {
+		if n := &c.NamesToCheck[i]; n.Heard == nil {
+			n.Heard = []string{}
+		}
+	}
 	return &c
 }

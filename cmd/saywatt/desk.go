@@ -8,6 +8,9 @@ import (
 	"net/netip"
 	"os"
 	"os/signal"
+	"path/filepath"
+	"slices"
+	"strconv"
 	"strings"
 	"syscall"
 
@@ -20,7 +23,9 @@ import (
 
 type deskCmd struct {
 	knownFlags
-	Media     string   `help:"Sound or film of the first file."`
+	Media     []string `sep:"none" help:"Sound or film."`
+	Captions  []string `sep:"none" help:"Folder of the captions of the archive's reviews."`
+	Unsaved   bool     `help:"Keep decisions in memory only."`
 	Archive   string   `help:"Folder of the archive."`
 	Decisions string   `help:"File that decisions are kept in."`
 	Name      string   `help:"Who decides."`
@@ -42,22 +47,30 @@ be added in the browser. Programs find the same under /api/v1/, which
 /api/v1/openapi.json describes.
 
 Flags:
-      --media FILE   sound or film of the first FILE, to hear the words: wav,
-                     mp3, m4a, ogg, opus, flac, mp4, webm, mov
+      --media FILE   sound or film to hear the words: wav, mp3, m4a, ogg, opus,
+                     flac, mp4, webm, mov. It belongs to the captions of its
+                     name, the first else to the first FILE. May be repeated
       --archive DIR  put the reviews into this archive, made where there is
                      none, and keep decisions in its log; else SAYWATT_ARCHIVE;
                      else there is none
+      --captions DIR look in this folder for the captions of the archive's
+                     reviews, beside the folders of the FILEs. May be repeated
       --decisions F  without an archive: keep the decisions on the first FILE
                      in the file F, as "saywatt read --answers" takes them;
-                     else they are in memory, to be written out in the browser
+                     else they are in FILE.decisions.jsonl beside each FILE, and
+                     those on captions that were dropped onto the page in
+                     saywatt/decisions in the folder of the user's settings
+      --unsaved      keep decisions in memory only, to be written out in the
+                     browser; how many were lost is printed at the end
       --name NAME    who is put down for decisions; else the user's name
       --listen ADDR  HOST:PORT to serve at; port 0 takes a free one
                      (default 127.0.0.1:0)
       --token TOKEN  ask for this token, of %d bytes at least, before anything
-                     is shown; else SAYWATT_TOKEN. An address that other
-                     machines reach is refused without one. What is sent is
-                     not encrypted: put a TLS proxy before it in any other
-                     network than your own
+                     is shown; else SAYWATT_TOKEN; else one is made and is in
+                     the address printed. An address that other machines reach
+                     is refused without one of yours. What is sent is not
+                     encrypted: put a TLS proxy before it in any other network
+                     than your own
       --threshold P  probability, 0 to 1, from which a reading stands
 %s      --max-bytes N  refuse larger files; %d where not given
 
@@ -102,12 +115,68 @@ func (c *deskCmd) Run(e *env) (err error) {
 	if err != nil {
 		return err
 	}
-	if _, err := fmt.Fprintf(e.stdout, "The desk is at http://%s/\n", l.Addr()); err != nil {
+	if _, err := fmt.Fprintf(e.stdout, "The desk is at %s\n", c.address(l.Addr(), config)); err != nil {
 		l.Close()
 		return err
 	}
+	printLogs(e, d)
 	fmt.Fprintln(e.stderr, "Ctrl-C ends it.")
-	return d.Serve(ctx, l)
+	err = d.Serve(ctx, l)
+	printUnsaved(e, d)
+	return err
+}
+
+// address is what to open in a browser: with the token that was made, without
+// one that the user has.
+func (c *deskCmd) address(a net.Addr, config desk.Config) string {
+	base := "http://" + reachable(a)
+	if c.Token != "" {
+		return base + "/"
+	}
+	return desk.Address(base, config.Token)
+}
+
+// reachable is where a listener is reached: one on every address of the machine
+// has none that can be opened.
+func reachable(a net.Addr) string {
+	t, ok := a.(*net.TCPAddr)
+	if !ok || !t.IP.IsUnspecified() {
+		return a.String()
+	}
+	host := "localhost"
+	if all, err := net.InterfaceAddrs(); err == nil {
+		for _, i := range all {
+			if n, ok := i.(*net.IPNet); ok && n.IP.To4() != nil && !n.IP.IsLoopback() {
+				host = n.IP.String()
+				break
+			}
+		}
+	}
+	return net.JoinHostPort(host, strconv.Itoa(t.Port))
+}
+
+// printLogs says where decisions are kept.
+func printLogs(e *env, d *desk.Desk) {
+	for _, l := range d.Logs() {
+		name := export.Printable(l.Review)
+		switch {
+		case l.Archive != "":
+			continue
+		case l.File == "":
+			fmt.Fprintf(e.stderr, "Decisions on %s are not saved.\n", name)
+		default:
+			fmt.Fprintf(e.stderr, "Decisions on %s are kept in %s.\n", name, export.Printable(l.File))
+		}
+	}
+}
+
+// printUnsaved says what is lost.
+func printUnsaved(e *env, d *desk.Desk) {
+	for _, l := range d.Logs() {
+		if !l.Saved() && l.N > 0 {
+			fmt.Fprintf(e.stderr, "saywatt: decisions on %s that were not saved: %d\n", export.Printable(l.Review), l.N)
+		}
+	}
 }
 
 // check refuses what flags alone cannot.
@@ -117,8 +186,10 @@ func (c *deskCmd) check() error {
 		return fmt.Errorf("--threshold %v is not a probability, 0 to 1", c.Threshold)
 	case c.MaxBytes < 0:
 		return fmt.Errorf("--max-bytes %d is negative", c.MaxBytes)
-	case c.Media != "" && len(c.File) == 0:
+	case len(c.Media) > 0 && len(c.File) == 0 && c.Archive == "":
 		return errors.New("--media is the sound of a FILE, and none is given")
+	case c.Decisions != "" && c.Unsaved, c.Archive != "" && c.Unsaved:
+		return errors.New("--unsaved goes with neither --decisions nor an archive, which keep them")
 	case c.Decisions != "" && c.Archive != "":
 		return errors.New("--decisions and an archive do not go together: the archive keeps them")
 	case c.Decisions != "" && len(c.File) == 0:
@@ -145,7 +216,14 @@ func loopback(host string) bool {
 
 func (c *deskCmd) config(e *env) (desk.Config, error) {
 	host, _, _ := net.SplitHostPort(c.Listen) // checked
-	o := desk.Config{Decisions: c.Decisions, Media: c.Media, Who: c.Name, Token: c.Token, Local: loopback(host), Threshold: c.Threshold, MaxBytes: c.MaxBytes, Log: e.complain}
+	o := desk.Config{Decisions: c.Decisions, Media: c.Media, Who: c.Name, Token: c.Token, Keep: !c.Unsaved, Captions: c.folders(),
+		Local: loopback(host), Threshold: c.Threshold, MaxBytes: c.MaxBytes, Log: e.complain}
+	if o.Token == "" {
+		o.Token = desk.NewToken()
+	}
+	if settings, err := os.UserConfigDir(); err == nil && o.Keep {
+		o.Folder = filepath.Join(settings, "saywatt", "decisions")
+	}
 	if o.Who == "" {
 		o.Who = e.getenv("USER")
 	}
@@ -167,6 +245,18 @@ func (c *deskCmd) config(e *env) (desk.Config, error) {
 	known.Threshold = c.Threshold
 	o.API = api.Handler(api.Options{Pipeline: known, Archive: o.Archive, Log: e.complain})
 	return o, nil
+}
+
+// folders are those in which the captions of the archive's reviews are looked
+// for: those that were named, and those of the files that were.
+func (c *deskCmd) folders() []string {
+	all := slices.Clone(c.Captions)
+	for _, name := range c.File {
+		if dir := filepath.Dir(name); !slices.Contains(all, dir) {
+			all = append(all, dir)
+		}
+	}
+	return all
 }
 
 // hostNames are the names and addresses that browsers may call this machine.
@@ -223,7 +313,11 @@ func (c *deskCmd) openFile(ctx context.Context, e *env, d *desk.Desk, name strin
 		return err
 	}
 	defer f.Close()
-	_, err = d.Open(ctx, name, f)
+	if name == "-" {
+		_, err = d.Open(ctx, name, f)
+	} else {
+		_, err = d.OpenFile(ctx, name, f)
+	}
 	if err != nil && !strings.Contains(err.Error(), name) {
 		err = fmt.Errorf("%s: %w", export.Printable(name), err)
 	}

@@ -78,7 +78,7 @@ func (a *api) table() []route {
 		{path: "openapi.json", get: &endpoint{do: a.openAPI, gives: []string{typeJSON}}},
 		{path: "record.schema.json", get: &endpoint{do: a.recordSchema, gives: []string{typeSchema, typeJSON}}},
 		{path: "read", post: &endpoint{do: a.read, takes: captions, bare: true, gives: []string{typeJSON}, query: []string{"name", "threshold"}}},
-		{path: "batch", post: &endpoint{do: a.batch, takes: lineTypes, gives: lineTypes, stream: true}},
+		{path: "batch", post: &endpoint{do: a.batch, takes: batchTypes, bare: true, gives: lineTypes, stream: true}},
 		{path: "check", post: &endpoint{do: a.check, takes: []string{typeJSON}, gives: []string{typeJSON}}},
 		{path: "rules", get: &endpoint{do: a.rules, gives: []string{typeJSON}}},
 		{path: "calc", get: &endpoint{do: a.calculators, gives: []string{typeJSON}}},

@@ -17,6 +17,13 @@ const (
 
 var lineTypes = []string{"application/jsonl", "application/x-ndjson"}
 
+// bareTypes are those that clients put down that were given none (common
+// practice, no source).
+var bareTypes = []string{"application/x-www-form-urlencoded", "application/octet-stream"}
+
+// batchTypes are the media types of a batch.
+var batchTypes = append(append([]string(nil), lineTypes...), bareTypes...)
+
 //go:embed tables/media.tsv
 var tables embed.FS
 

@@ -23,6 +23,7 @@ type Act string
 const (
 	ActAdded    Act = "added"    // a version of a review was put in
 	ActSettled  Act = "settled"  // a person said what a quantity is
+	ActPlaced   Act = "placed"   // a person said what it belongs to, and not what it is
 	ActReopened Act = "reopened" // and took that back
 	ActRemoved  Act = "removed"  // the review is no longer listed; its versions stay
 
@@ -47,20 +48,21 @@ type Decision struct {
 
 	// Of a quantity settled or reopened. It is known by its bytes in the
 	// source, so that the decision holds for every version read from it.
-	Span     *schema.Span     `json:"span,omitempty"`
-	Heard    string           `json:"heard,omitempty"`
-	Quantity *schema.Quantity `json:"quantity,omitempty"`
-	Note     string           `json:"note,omitempty"`
-	Kind     *schema.Kind     `json:"kind,omitempty"`  // which of two quantities that share the place
-	Words    string           `json:"words,omitempty"` // of words reworded
-	Of       int              `json:"act,omitempty"`   // what was decided in one act has one number
-	How      string           `json:"how,omitempty"`   // how it was decided: reading, typed, …
+	Span     *schema.Span      `json:"span,omitempty"`
+	Heard    string            `json:"heard,omitempty"`
+	Quantity *schema.Quantity  `json:"quantity,omitempty"`
+	Place    *schema.BelongsTo `json:"place,omitempty"` // what it belongs to, alone or beside the quantity
+	Note     string            `json:"note,omitempty"`
+	Kind     *schema.Kind      `json:"kind,omitempty"`  // which of two quantities that share the place
+	Words    string            `json:"words,omitempty"` // of words reworded
+	Of       int               `json:"act,omitempty"`   // what was decided in one act has one number
+	How      string            `json:"how,omitempty"`   // how it was decided: reading, typed, …
 }
 
 // onWords reports whether a decision is one on words of the review.
 func (d *Decision) onWords() bool {
 	switch d.Act {
-	case ActSettled, ActReopened, ActTakenBack, ActNothing, ActUnclear, ActReworded:
+	case ActSettled, ActPlaced, ActReopened, ActTakenBack, ActNothing, ActUnclear, ActReworded:
 		return true
 	}
 	return false

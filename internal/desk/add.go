@@ -27,7 +27,7 @@ func (d *Desk) addFiles(w http.ResponseWriter, q *http.Request) {
 		d.refuse(w, q, http.StatusRequestEntityTooLarge, fmt.Sprintf("Together these files are more than %d MB; add them by their path, or fewer at a time.", large.Limit>>20))
 		return
 	case err != nil:
-		p := &homePage{d.page(q, "Reviews", "home"), maxOpen}
+		p := d.homeOf(q)
 		p.Fault = err.Error()
 		d.show(w, http.StatusUnprocessableEntity, "home", p)
 		return
@@ -143,16 +143,6 @@ func (d *Desk) jobEvents(w http.ResponseWriter, q *http.Request) {
 	stream(w, q, news, func() (string, any, bool) {
 		v := b.view()
 		return "job", v, v.Ended
-	})
-}
-
-// reviewEvents streams the version of a review.
-func (d *Desk) reviewEvents(w http.ResponseWriter, q *http.Request, r *review, _ *state) {
-	news, stop := r.watch()
-	defer stop()
-	stream(w, q, news, func() (string, any, bool) {
-		s := r.state()
-		return "version", map[string]int{"version": s.version(), "waiting": waiting(s.record)}, false
 	})
 }
 

@@ -32,6 +32,7 @@ type compareRow struct {
 	Heading bool
 	Label   string
 	Differs bool
+	Alone   bool // one review tells it, and no other
 	Cells   []compareCell
 }
 
@@ -112,6 +113,13 @@ func (p *comparePage) fill(c *archive.Comparison) {
 			}
 			v.Cells = append(v.Cells, k)
 		}
+		told := 0
+		for i := range v.Cells {
+			if v.Cells[i].Text != "" {
+				told++
+			}
+		}
+		v.Alone = told == 1
 		p.Rows = append(p.Rows, v)
 	}
 }

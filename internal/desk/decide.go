@@ -10,24 +10,14 @@ import (
 	"strconv"
 	"strings"
 
-	"saywatt/extract"
 	"saywatt/internal/export"
 	"saywatt/schema"
 )
 
-// Bounds on what is typed, in bytes.
-const (
-	maxTyped = 200
-	maxNote  = 1000
-)
-
-// Errors of what was typed.
+// Errors of decisions.
 var (
-	errTypedNothing = errors.New("no number is in what you typed; write for instance 3.25, 3.25 A or 3.3 to 21 V")
-	errTypedMany    = errors.New("more than one quantity is in what you typed; write one")
-	errTypedLong    = fmt.Errorf("a value of more than %d bytes is not read", maxTyped)
-	errNoReading    = errors.New("this reading could not be read back")
-	errNoLiteral    = errors.New("the words as heard are no quantity; type what was said")
+	errNoReading = errors.New("this reading could not be read back")
+	errNoLiteral = errors.New("the words as heard are no quantity; type what was said")
 )
 
 // decide takes an answer to one question, and shows where else it would hold
@@ -43,11 +33,10 @@ func (d *Desk) decide(w http.ResponseWriter, q *http.Request, r *review, s *stat
 	}
 	entry, err := decision(q, s.record, said, r.undecided(s, said))
 	if err != nil {
-		p := d.questionOf(q, r, s, said)
-		p.Fault, p.Typed, p.Note = err.Error(), clip(q.PostFormValue("typed"), maxTyped), clip(q.PostFormValue("note"), maxNote)
-		d.show(w, http.StatusUnprocessableEntity, "question", p)
+		d.wrongTyped(w, q, r, s, said, err)
 		return
 	}
+	entry.besides(s.stands[entry.spot()])
 	entries := []Entry{*entry}
 	if q.PostFormValue("everywhere") != "" {
 		if q.PostFormValue("confirmed") == "" {
@@ -68,9 +57,30 @@ func (d *Desk) decide(w http.ResponseWriter, q *http.Request, r *review, s *stat
 			return "/r/" + r.id + "/sheet?" + toldOf("answered", next) + "#q-" + addressOf(s.record, said)
 		case "transcript":
 			return "/r/" + r.id + "/transcript?" + toldOf("answered", next)
+		case "places":
+			return "/r/" + r.id + "/places?" + toldOf("answered", next)
+		}
+		// What it belongs to is settled; what it is may still be open.
+		if now := quantityAt(next.record, addressOf(s.record, said)); entry.How == HowPlace && now != nil && now.Status == schema.StatusOpen {
+			return "/r/" + r.id + "/question/" + addressOf(s.record, said) + "?" + toldOf("answered", next)
 		}
 		return "/r/" + r.id + "/question?" + toldOf("answered", next)
 	})
+}
+
+// wrongTyped shows the page that was typed on again, with what is wrong beside
+// the field.
+func (d *Desk) wrongTyped(w http.ResponseWriter, q *http.Request, r *review, s *state, said *schema.Said, cause error) {
+	typed, note := clip(q.PostFormValue("typed"), maxTyped), clip(q.PostFormValue("note"), maxNote)
+	if q.PostFormValue("back") == "sheet" {
+		p := d.sheetOf(q, r, s, said)
+		p.Typo(cause.Error(), typed, note)
+		d.show(w, http.StatusUnprocessableEntity, "sheet", p)
+		return
+	}
+	p := d.questionOf(q, r, s, said)
+	p.Wrong, p.Typed, p.Note = cause.Error(), typed, note
+	d.show(w, http.StatusUnprocessableEntity, "question", p)
 }
 
 func toldOf(what string, s *state) string {
@@ -105,6 +115,9 @@ func decision(q *http.Request, rec *schema.Record, said, open *schema.Said) (*En
 	e.Note = clip(strings.TrimSpace(q.PostFormValue("note")), maxNote)
 	var err error
 	switch {
+	case q.PostFormValue("place") != "" || q.PostFormValue("act") == "place":
+		e.How = HowPlace
+		e.Place, err = chosenPlace(q)
 	case q.PostFormValue("reading") != "":
 		e.How = HowReading
 		e.Quantity, err = readBack(q.PostFormValue("reading"))
@@ -124,7 +137,14 @@ func decision(q *http.Request, rec *schema.Record, said, open *schema.Said) (*En
 		if q.PostFormValue("back") == "sheet" {
 			e.How = HowEdited
 		}
-		e.Quantity, err = typedQuantity(q.PostFormValue("typed"), open.Quantity.Unit)
+		v, err := understand(q.PostFormValue("typed"), open.Quantity.Unit)
+		if err != nil {
+			return nil, err
+		}
+		e.Quantity = &v.Quantity
+		if e.Note == "" {
+			e.Note = v.note(q.PostFormValue("typed"))
+		}
 	}
 	return &e, err
 }
@@ -137,37 +157,10 @@ func readBack(s string) (*schema.Quantity, error) {
 	return &q, nil
 }
 
-// typedQuantity reads what a person typed, by the scanner that reads captions.
-// A number without a unit has the one given.
-func typedQuantity(text string, unit schema.Unit) (*schema.Quantity, error) {
-	text = strings.TrimSpace(text)
-	if len(text) > maxTyped {
-		return nil, errTypedLong
-	}
-	found := extract.ParseQuantities(text)
-	switch {
-	case len(found) == 0:
-		return nil, errTypedNothing
-	case len(found) > 1:
-		return nil, errTypedMany
-	}
-	v := found[0].Quantity
-	if !found[0].HasUnit {
-		if unit == "" {
-			return nil, errTypedNothing
-		}
-		v.Unit = unit
-	}
-	if strings.Trim(text[:found[0].Span.Start]+text[found[0].Span.End:], " \t.,") != "" {
-		return nil, errTypedNothing // something was typed that would be lost
-	}
-	return &v, nil
-}
-
 // entryLike is the same decision of another quantity.
 func entryLike(e *Entry, rec *schema.Record, of *schema.Said) Entry {
 	o := entryOn(e.File, rec, of)
-	o.Quantity, o.Nothing, o.Unclear, o.Note, o.How = e.Quantity, e.Nothing, e.Unclear, e.Note, e.How
+	o.Quantity, o.Place, o.Nothing, o.Unclear, o.Note, o.How = e.Quantity, e.Place, e.Nothing, e.Unclear, e.Note, e.How
 	return o
 }
 
@@ -193,14 +186,14 @@ type placeView struct {
 
 func (d *Desk) everywhere(w http.ResponseWriter, q *http.Request, r *review, s *state, said *schema.Said, e *Entry) {
 	p := &everywherePage{page: d.pageOf(q, r, s, "The same everywhere", "question"), At: addressOf(s.record, said), Heard: quoted(said.Heard), What: e.what()}
-	for _, name := range []string{"reading", "act", "typed", "note", "back"} {
+	for _, name := range []string{"reading", "act", "typed", "note", "back", "place", "to", "port", "part"} {
 		if v := q.PostFormValue(name); v != "" {
 			p.Form = append(p.Form, field{name, v})
 		}
 	}
 	for _, o := range sameHeard(s.record, said) {
 		// Chosen to begin with is what is of the same place, or read so already.
-		from, to := moment(o)
+		from, to := r.moment(o)
 		p.Places = append(p.Places, placeView{At: addressOf(s.record, o), Clock: clockOf(o.At), From: from, To: to, Sentence: r.sentence(s, o),
 			Now: export.Quantity(&o.Quantity), Status: o.Status, Role: clip(schema.RoleWords(o.Role, subjectOf(s.record, o)), 80), Chosen: o.Status != schema.StatusSettled && (o.Role == said.Role || e.Quantity != nil && e.Quantity.Same(o.Quantity))})
 	}
@@ -219,8 +212,8 @@ func (d *Desk) undo(w http.ResponseWriter, q *http.Request, r *review, s *state)
 	}
 	back := notSince(undo(s.entries, act), s.entries, act)
 	d.commit(w, q, r, back, func(next *state) string {
-		if q.PostFormValue("back") == "decisions" {
-			return "/r/" + r.id + "/decisions?" + toldOf("undone", next)
+		if back := q.PostFormValue("back"); backTabs[back] {
+			return "/r/" + r.id + "/" + back + "?" + toldOf("undone", next)
 		}
 		e := &back[0]
 		at := addressOfSpan(e)
@@ -234,12 +227,51 @@ func (d *Desk) undo(w http.ResponseWriter, q *http.Request, r *review, s *state)
 	})
 }
 
-// notSince leaves out what a later act decided anew: that is not this act's to
-// take back.
+// backTabs are the pages of a review that taking back stays on.
+var backTabs = map[string]bool{"decisions": true, "sheet": true, "transcript": true, "picture": true, "out": true}
+
+// redo does an act again that was taken back.
+func (d *Desk) redo(w http.ResponseWriter, q *http.Request, r *review, s *state) {
+	if !d.form(w, q) {
+		return
+	}
+	act, err := strconv.Atoi(q.PostFormValue("act"))
+	_, undone := history(s.entries)
+	if err != nil || !slices.Contains(undone, act) {
+		d.refuse(w, q, http.StatusConflict, "This act was not taken back, or something was decided since; nothing was changed.")
+		return
+	}
+	d.commit(w, q, r, redo(s.entries, act), func(next *state) string {
+		tab := q.PostFormValue("back")
+		if !backTabs[tab] {
+			tab = "question"
+		}
+		return "/r/" + r.id + "/" + tab + "?" + toldOf("redone", next)
+	})
+}
+
+// later leaves a question for later and leads to the next.
+func (d *Desk) later(w http.ResponseWriter, q *http.Request, r *review, s *state) {
+	if !d.form(w, q) {
+		return
+	}
+	if said := quantityAt(s.record, q.PostFormValue("at")); said != nil {
+		r.leave(spotOf(s.record, said))
+	}
+	to := "question"
+	if q.PostFormValue("back") == "places" {
+		to = "places"
+	}
+	http.Redirect(w, q, "/r/"+r.id+"/"+to, http.StatusSeeOther)
+}
+
+// notSince leaves out what a later act that was not taken back decided anew:
+// that is not this act's to take back.
 func notSince(back, entries []Entry, act int) []Entry {
 	later := map[spot]bool{}
+	done, _ := history(entries)
 	for i := range entries {
-		if entries[i].Act > act {
+		if entries[i].Act > act && slices.Contains(done, entries[i].Act) {
 			later[entries[i].spot()] = true
 		}
 	}
@@ -270,7 +302,7 @@ func (d *Desk) conflictPage(w http.ResponseWriter, q *http.Request, r *review, c
 	if c.theirs.Kind != nil {
 		p.At += "-" + c.theirs.Kind.String()
 	}
-	for _, name := range []string{"at", "reading", "act", "typed", "note", "back", "everywhere", "confirmed", "also", "find", "with", "place"} {
+	for _, name := range []string{"at", "reading", "act", "typed", "note", "back", "everywhere", "confirmed", "also", "find", "with", "place", "to", "port", "part"} {
 		for _, v := range q.PostForm[name] {
 			p.Form = append(p.Form, field{name, v})
 		}
@@ -281,9 +313,9 @@ func (d *Desk) conflictPage(w http.ResponseWriter, q *http.Request, r *review, c
 // A decisionsPage lists the log, the last act first.
 type decisionsPage struct {
 	*page
-	Acts    []actView
-	Effects []effectView
-	Did     *didView
+	Acts   []actView
+	Stray  []entryView // decisions that are not heeded
+	Sounds []string    // files named at start
 }
 
 type actView struct {
@@ -303,6 +335,12 @@ type entryView struct {
 
 func (d *Desk) decisions(w http.ResponseWriter, q *http.Request, r *review, s *state) {
 	p := &decisionsPage{page: d.pageOf(q, r, s, "Decisions", "decisions")}
+	for i := range s.stray {
+		p.Stray = append(p.Stray, entryView{Heard: quoted(s.stray[i].Heard), What: s.stray[i].what()})
+	}
+	for _, m := range d.media {
+		p.Sounds = append(p.Sounds, m.name)
+	}
 	for i := len(s.entries) - 1; i >= 0; i-- {
 		e := &s.entries[i]
 		if n := len(p.Acts); n == 0 || p.Acts[n-1].Act != e.Act {
@@ -322,6 +360,5 @@ func (d *Desk) decisions(w http.ResponseWriter, q *http.Request, r *review, s *s
 	for i := range p.Acts {
 		p.Acts[i].Undo = len(notSince(undo(s.entries, p.Acts[i].Act), s.entries, p.Acts[i].Act)) > 0
 	}
-	p.Effects, p.Did = d.outcome(q, s)
 	d.show(w, http.StatusOK, "decisions", p)
 }

@@ -26,8 +26,11 @@ import (
 // loopback address with nothing open.
 type Config struct {
 	Archive   *archive.Archive   // nil: none
-	Decisions string             // file of the log, of one review; "": in memory, or the archive's
-	Media     string             // file to hear, of the first review; "": none
+	Decisions string             // file of the log of the first review; "": where the others' are
+	Keep      bool               // logs are files beside the captions, or in Folder; else, without an archive, in memory
+	Folder    string             // of the logs of captions that no folder of their own can be written to; "": in memory
+	Captions  []string           // folders where captions of the archive's reviews may be looked for
+	Media     []string           // files to hear; each belongs to the review of its name, the first else to the first
 	Who       string             // who decides, unless the page is told another name
 	Hosts     []string           // host names and addresses, without port, that requests may name; none: loopback
 	Token     string             // asked for, where not ""
@@ -45,13 +48,15 @@ type Config struct {
 type Desk struct {
 	config   Config
 	pages    map[string]*template.Template
-	media    *media
+	media    []*media
 	cautions []string
 	entry    *entrance
 	jobs     *jobs
 
 	mu      sync.RWMutex
 	reviews []*review // in the order opened
+	closed  []*review // that can be opened again, the last closed last
+	news    watchers  // of any review
 }
 
 //go:embed templates static
@@ -76,10 +81,12 @@ func New(c Config) (*Desk, error) {
 	if d.entry, err = newEntrance(c.Token); err != nil {
 		return nil, err
 	}
-	if c.Media != "" {
-		if d.media, err = openMedia(c.Media); err != nil {
+	for _, name := range c.Media {
+		m, err := openMedia(name)
+		if err != nil {
 			return nil, err
 		}
+		d.media = append(d.media, m)
 	}
 	return d, nil
 }
@@ -94,8 +101,8 @@ func (d *Desk) Close() error {
 			errs = append(errs, fmt.Errorf("%s: %w", r.name, err))
 		}
 	}
-	if d.media != nil {
-		errs = append(errs, d.media.close())
+	for _, m := range d.media {
+		errs = append(errs, m.close())
 	}
 	return errors.Join(errs...)
 }

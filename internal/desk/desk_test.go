@@ -169,7 +169,7 @@ var (
 // plain is the text of a page.
 func plain(html string) string {
 	text := tags.ReplaceAllString(blocks.ReplaceAllString(html, " "), "")
-	text = strings.NewReplacer("&#34;", `"`, "&#39;", "'", "&lt;", "<", "&gt;", ">", "&amp;", "&", "\u00a0", " ").Replace(text)
+	text = strings.NewReplacer("&#34;", `"`, "&#39;", "'", "&#43;", "+", "&lt;", "<", "&gt;", ">", "&amp;", "&", "\u00a0", " ").Replace(text)
 	return strings.Join(strings.Fields(text), " ")
 }
 

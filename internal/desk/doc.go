@@ -10,8 +10,10 @@
 // pages or in the browser. It is kept as a log of entries (Entry), one for each
 // place of the captions decided on; what was decided in one act has one number.
 // A log is only ever added to: undoing an act adds entries that say again what
-// stood before it. With an archive the log is the archive's, without one it is
-// a file, or is in memory. Either can be written out as a file that
+// stood before it, and an act that was undone can be done again. With an archive
+// the log is the archive's, without one it is a file beside the captions, or in
+// memory where that was asked for, and pages say so. An act is answered when it is
+// on disk. The log can be written out as a file that
 // "saywatt read --answers" and "saywatt learn" take, so that what was decided
 // here can be replayed anywhere.
 //
@@ -26,14 +28,18 @@
 // every act carries the version it was made against. Where the log has grown in
 // between and a later entry is about a place that the act is about, the act is
 // refused with 409 and a page that shows both, from which it can be made again.
-// Entries of other places are no conflict. Another process on the same archive is
+// Entries of other places are no conflict, nor is the same decision made twice. Another process on the same archive is
 // met in the same way, since the log is read again under the archive's lock before
 // anything is added to it.
 //
 // # Pages
 //
-// A page is built around one doubtful quantity: the sentence, the readings that
-// it may have, what speaks for and against each, and the moments that say so.
+// A page is built around one doubtful quantity: the sentence, what is heard, and
+// the readings that it may have are one screen, and nothing above the answers
+// changes its height, so that a key or a finger meets what was there before. What
+// speaks for and against each reading, and the moments that say so, are beneath.
+// What is asked next is what is worth most (worth). The script takes no answer from
+// a key that is held, none before a page was there for a while, and one a page.
 // The sheet, the transcript and the picture lead to it and come back from it.
 // Pages are html/template, with one style sheet and one script, embedded; they
 // work without the script, by plain forms, but for keys and live progress. What
@@ -47,7 +53,8 @@
 // with it, and is clipped. The Content-Security-Policy allows no inline script or
 // style and no other host. Requests must name the server's own host, which
 // defeats rebinding of names, and changes must come from its own pages
-// (http.CrossOriginProtection). Of files only the one given as media is served.
-// Bodies, headers and times are bounded. On anything but a loopback address a
-// token is required.
+// (http.CrossOriginProtection). Of files only those given as media are served;
+// captions of the archive's reviews are read only from folders named at start.
+// Bodies, headers, times and the rows of a page are bounded. The command asks for
+// a token always, since other accounts on a machine reach its loopback address.
 package desk

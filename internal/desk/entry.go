@@ -12,23 +12,25 @@ import (
 )
 
 // An Entry is one line of a log: what was decided of one place. Of Quantity,
-// Nothing, Reopened, Unclear and Words one is set. As JSON it is a line of an
+// Nothing, Reopened, Unclear and Words one is set; Place stands beside Quantity or
+// alone. The last entry of a place says all that stands there. As JSON it is a line of an
 // answer file (normalize.ReadAnswers).
 type Entry struct {
-	File     string           `json:"file,omitempty"`
-	Span     schema.Span      `json:"span"`
-	Heard    string           `json:"heard,omitempty"`
-	Kind     *schema.Kind     `json:"kind,omitempty"`     // which of two quantities that share the place
-	Quantity *schema.Quantity `json:"quantity,omitempty"` // what was said
-	Nothing  bool             `json:"nothing,omitempty"`  // no quantity was said
-	Reopened bool             `json:"reopened,omitempty"` // what was decided before does not stand
-	Unclear  bool             `json:"unclear,omitempty"`  // somebody listened and cannot tell
-	Words    string           `json:"words,omitempty"`    // what captions should say
-	Note     string           `json:"note,omitempty"`
-	When     time.Time        `json:"when"`
-	Who      string           `json:"who,omitempty"`
-	Act      int              `json:"act"` // from 1, the same for all entries of one act
-	How      How              `json:"how"`
+	File     string            `json:"file,omitempty"`
+	Span     schema.Span       `json:"span"`
+	Heard    string            `json:"heard,omitempty"`
+	Kind     *schema.Kind      `json:"kind,omitempty"`     // which of two quantities that share the place
+	Quantity *schema.Quantity  `json:"quantity,omitempty"` // what was said
+	Place    *schema.BelongsTo `json:"place,omitempty"`    // what it belongs to, alone or beside the quantity
+	Nothing  bool              `json:"nothing,omitempty"`  // no quantity was said
+	Reopened bool              `json:"reopened,omitempty"` // what was decided before does not stand
+	Unclear  bool              `json:"unclear,omitempty"`  // somebody listened and cannot tell
+	Words    string            `json:"words,omitempty"`    // what captions should say
+	Note     string            `json:"note,omitempty"`
+	When     time.Time         `json:"when"`
+	Who      string            `json:"who,omitempty"`
+	Act      int               `json:"act"` // from 1, the same for all entries of one act
+	How      How               `json:"how"`
 }
 
 // How is the way in which something was decided.
@@ -39,6 +41,7 @@ const (
 	HowReading  How = "reading"  // one of the readings was chosen
 	HowTyped    How = "typed"    // a value was typed
 	HowAsHeard  How = "as heard" // the words heard are right
+	HowPlace    How = "place"    // it was said what it belongs to
 	HowNothing  How = "nothing"  // no quantity was said
 	HowUnclear  How = "unclear"  // cannot tell
 	HowEdited   How = "edited"   // a value of the sheet was changed
@@ -55,7 +58,7 @@ type spot struct {
 }
 
 func (e *Entry) spot() spot {
-	s := spot{span: e.Span, words: e.Words != "" || e.Reopened && e.How == HowUndo && e.Note == rewordedNote}
+	s := spot{span: e.Span, words: e.Words != "" || e.Reopened && e.Note == rewordedNote}
 	if e.Kind != nil {
 		s.kind = *e.Kind
 	}
@@ -86,7 +89,7 @@ func answers(entries []Entry) []normalize.Answer {
 	var all []normalize.Answer
 	for s, e := range standing(entries) {
 		if !s.words && !e.Unclear {
-			all = append(all, normalize.Answer{Span: e.Span, Quantity: e.Quantity, Heard: e.Heard})
+			all = append(all, normalize.Answer{Span: e.Span, Quantity: e.Quantity, Place: e.Place, Heard: e.Heard})
 		}
 	}
 	slices.SortFunc(all, func(a, b normalize.Answer) int {
@@ -111,6 +114,10 @@ func undo(entries []Entry, act int) []Entry {
 		return nil
 	}
 	before := standing(entries[:first])
+	how := HowUndo
+	if entries[first].How == HowUndo { // what was taken back stands again
+		how = HowRedo
+	}
 	seen := map[spot]bool{}
 	for i := first; i < len(entries) && entries[i].Act == act; i++ {
 		e := entries[i]
@@ -119,10 +126,10 @@ func undo(entries []Entry, act int) []Entry {
 			continue
 		}
 		seen[s] = true
-		b := Entry{File: e.File, Span: e.Span, Heard: e.Heard, Kind: e.Kind, How: HowUndo, Reopened: true}
+		b := Entry{File: e.File, Span: e.Span, Heard: e.Heard, Kind: e.Kind, How: how, Reopened: true}
 		if old := before[s]; old != nil {
 			b.Reopened = false
-			b.Quantity, b.Nothing, b.Unclear, b.Words, b.Note = old.Quantity, old.Nothing, old.Unclear, old.Words, old.Note
+			b.Quantity, b.Place, b.Nothing, b.Unclear, b.Words, b.Note = old.Quantity, old.Place, old.Nothing, old.Unclear, old.Words, old.Note
 		} else if s.words {
 			b.Note = rewordedNote
 		}

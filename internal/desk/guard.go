@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"net"
 	"net/http"
+	"net/url"
 	"slices"
 	"strings"
 	"sync"
@@ -55,6 +56,9 @@ func (d *Desk) guard(next http.Handler) http.Handler {
 			// Where the server has no deadlines there is nothing to set.
 			_ = http.NewResponseController(w).SetWriteDeadline(time.Now().Add(writeWait))
 		}
+		if _, err := q.Cookie(careCookie); err != nil && strings.Contains(q.Header.Get("Accept"), "text/html") {
+			http.SetCookie(w, &http.Cookie{Name: careCookie, Value: "seen", Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode})
+		}
 		inner.ServeHTTP(w, q)
 	})
 }
@@ -83,9 +87,23 @@ type entrance struct {
 	token [sha256.Size]byte
 	asks  bool
 
+	// Cookies know no ports: two desks on one machine need two names.
+	cookie string
+
 	mu   sync.Mutex
 	keys map[string]time.Time // of browsers let in, and until when
-	slow time.Time            // no token is looked at before this
+}
+
+// NewToken makes a token that nobody guesses.
+func NewToken() string {
+	raw := make([]byte, MinToken)
+	rand.Read(raw) // never fails, crypto/rand
+	return hex.EncodeToString(raw)
+}
+
+// Address is an address that lets a browser in that opens it.
+func Address(base, token string) string {
+	return base + "/?" + tokenParameter + "=" + url.QueryEscape(token)
 }
 
 func newEntrance(token string) (*entrance, error) {
@@ -95,17 +113,22 @@ func newEntrance(token string) (*entrance, error) {
 	if len(token) < MinToken {
 		return nil, fmt.Errorf("a token of %d bytes can be guessed; it has to have %d", len(token), MinToken)
 	}
-	return &entrance{token: sha256.Sum256([]byte(token)), asks: true, keys: map[string]time.Time{}}, nil
+	sum := sha256.Sum256([]byte(token))
+	name := sha256.Sum256(sum[:])
+	return &entrance{token: sum, asks: true, cookie: keyCookie + "-" + hex.EncodeToString(name[:4]), keys: map[string]time.Time{}}, nil
 }
 
 const (
-	keyCookie = "saywatt-desk"
-	keyLasts  = 12 * time.Hour
-	wrongWait = time.Second // between two tokens that are wrong
+	keyCookie      = "saywatt-desk"
+	keyLasts       = 12 * time.Hour
+	tokenParameter = "key" // of an address that lets in
 )
 
 func (e *entrance) guard(d *Desk, next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, q *http.Request) {
+		if e.asks && q.URL.Path == "/enter" {
+			q.Body = http.MaxBytesReader(w, q.Body, bodyLimit)
+		}
 		switch {
 		case !e.asks || e.knows(d, q) || strings.HasPrefix(q.URL.Path, "/static/"):
 			next.ServeHTTP(w, q)
@@ -113,7 +136,9 @@ func (e *entrance) guard(d *Desk, next http.Handler) http.Handler {
 			w.Header().Set("WWW-Authenticate", "Bearer")
 			d.refuse(w, q, http.StatusUnauthorized, "A token is asked for: Authorization: Bearer TOKEN.")
 		case q.URL.Path == "/enter" && q.Method == http.MethodPost:
-			e.enter(d, w, q)
+			e.enter(d, w, q, q.PostFormValue("token"))
+		case q.Method == http.MethodGet && q.URL.Query().Has(tokenParameter):
+			e.enter(d, w, q, q.URL.Query().Get(tokenParameter))
 		default:
 			d.show(w, http.StatusUnauthorized, "enter", d.page(q, "Enter", ""))
 		}
@@ -123,10 +148,11 @@ func (e *entrance) guard(d *Desk, next http.Handler) http.Handler {
 // knows reports whether a request shows the token, or the key of a browser
 // that did.
 func (e *entrance) knows(d *Desk, q *http.Request) bool {
-	if bearer, ok := strings.CutPrefix(q.Header.Get("Authorization"), "Bearer "); ok {
-		return e.right(d, bearer)
+	// The name of a scheme has no case (RFC 9110, 11.1).
+	if scheme, bearer, ok := strings.Cut(q.Header.Get("Authorization"), " "); ok && strings.EqualFold(scheme, "Bearer") {
+		return e.right(strings.TrimLeft(bearer, " "))
 	}
-	c, err := q.Cookie(keyCookie)
+	c, err := q.Cookie(e.cookie)
 	if err != nil {
 		return false
 	}
@@ -136,28 +162,20 @@ func (e *entrance) knows(d *Desk, q *http.Request) bool {
 	return ok && d.config.Now().Before(until)
 }
 
-// right compares a token in a time that does not tell how much of it is right,
-// and none for a while after a wrong one.
-func (e *entrance) right(d *Desk, token string) bool {
-	now := d.config.Now()
-	e.mu.Lock()
-	defer e.mu.Unlock()
-	if now.Before(e.slow) {
-		return false
-	}
+// right compares a token in a time that does not tell how much of it is right.
+// A wrong one never delays a right one: the length that tokens have is what
+// keeps them from being guessed.
+func (e *entrance) right(token string) bool {
 	sum := sha256.Sum256([]byte(token))
-	if subtle.ConstantTimeCompare(sum[:], e.token[:]) == 1 {
-		return true
-	}
-	e.slow = now.Add(wrongWait)
-	return false
+	return subtle.ConstantTimeCompare(sum[:], e.token[:]) == 1
 }
 
-func (e *entrance) enter(d *Desk, w http.ResponseWriter, q *http.Request) {
-	q.Body = http.MaxBytesReader(w, q.Body, bodyLimit)
-	if !e.right(d, q.PostFormValue("token")) {
+// enter gives a browser that shows the token a key of its own, and leads it to
+// the page without the token in its address.
+func (e *entrance) enter(d *Desk, w http.ResponseWriter, q *http.Request, token string) {
+	if !e.right(token) {
 		p := d.page(q, "Enter", "")
-		p.Fault = "That is not the token, or it was tried again too soon."
+		p.Fault = "That is not the token."
 		d.show(w, http.StatusUnauthorized, "enter", p)
 		return
 	}
@@ -173,8 +191,12 @@ func (e *entrance) enter(d *Desk, w http.ResponseWriter, q *http.Request) {
 	}
 	e.keys[key] = now.Add(keyLasts)
 	e.mu.Unlock()
-	http.SetCookie(w, &http.Cookie{Name: keyCookie, Value: key, Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode, MaxAge: int(keyLasts.Seconds())})
-	http.Redirect(w, q, "/", http.StatusSeeOther)
+	http.SetCookie(w, &http.Cookie{Name: e.cookie, Value: key, Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode, MaxAge: int(keyLasts.Seconds())})
+	to := "/"
+	if q.Method == http.MethodGet {
+		to = q.URL.EscapedPath()
+	}
+	http.Redirect(w, q, to, http.StatusSeeOther)
 }
 
 // refuse answers with an error in the form that the address has: problem

@@ -70,12 +70,29 @@ func TestToken(t *testing.T) {
 	v.get("/api/v1/x").sees(401, "A token is asked for")
 	v.get("/static/desk.css").sees(200)
 	v.post("/enter", "token", "a token of some lengtj").sees(401, "That is not the token").lacks("Orrindale")
-	v.post("/enter", "token", "a token of some length").sees(401) // too soon after a wrong one
-	now = now.Add(2 * wrongWait)
+	// A wrong one delays no right one, and a scheme has no case.
 	v.post("/enter", "token", "a token of some length").sees(200, "Orrindale Jetty Duo")
-	v.get("/r/demo/sheet").sees(200, "Operating levels")
+	v.get("/r/demo/sheet").sees(200, "Levels")
 	now = now.Add(keyLasts + time.Second)
 	v.get("/r/demo/sheet").sees(401)
+	// An address with the key lets a browser in, to the page it names.
+	w := comer(t, v.desk)
+	w.get("/r/demo/sheet?key=wrong").sees(401, "That is not the token")
+	w.get("/r/demo/sheet?key=a+token+of+some+length").sees(200, "Levels")
+	if strings.Contains(w.at.String(), "key=") {
+		t.Errorf("the key stays in the address %s", w.at)
+	}
+	for _, scheme := range []string{"Bearer", "bearer", "BEARER"} {
+		q, err := http.NewRequest(http.MethodGet, v.server.URL+"/r/demo/sheet", nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		q.Header.Set("Authorization", scheme+" a token of some length")
+		comer(t, v.desk).do(q)
+		if v.do(q); v.status != 200 {
+			t.Errorf("%s: %d", scheme, v.status)
+		}
+	}
 	if _, err := New(Config{Token: "short"}); err == nil {
 		t.Error("a token of five bytes is taken")
 	}
@@ -84,7 +101,7 @@ func TestToken(t *testing.T) {
 // The file given is served in ranges, and no other.
 func TestMedia(t *testing.T) {
 	path := tone(t, 3)
-	v := visit(t, Config{Media: path})
+	v := visit(t, Config{Media: []string{path}})
 	whole, err := os.ReadFile(path)
 	if err != nil {
 		t.Fatal(err)
@@ -111,7 +128,7 @@ func TestMedia(t *testing.T) {
 		t.Error("without script the moment cannot be heard")
 	}
 	for _, name := range []string{"missing.wav", "desk.go", "."} {
-		if _, err := New(Config{Media: name}); err == nil {
+		if _, err := New(Config{Media: []string{name}}); err == nil {
 			t.Errorf("%s is taken as sound", name)
 		}
 	}
@@ -129,14 +146,14 @@ func TestServe(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	ended := make(chan error, 1)
 	go func() { ended <- v.desk.Serve(ctx, l) }()
-	r, err := http.Get("http://" + l.Addr().String() + "/r/demo/events")
+	r, err := http.Get("http://" + l.Addr().String() + "/events")
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer r.Body.Close()
 	b := make([]byte, 100)
 	n, err := r.Body.Read(b)
-	if err != nil || string(b[:n]) != "event: version\ndata: {\"version\":0,\"waiting\":2}\n\n" {
+	if err != nil || string(b[:n]) != "event: versions\ndata: {\"demo\":0}\n\n" {
 		t.Errorf("%q, %v", b[:n], err)
 	}
 	cancel()

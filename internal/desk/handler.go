@@ -21,6 +21,8 @@ func (d *Desk) Handler() http.Handler {
 	mux.HandleFunc("GET /{$}", d.home)
 	mux.HandleFunc("POST /who", d.setWho)
 	mux.HandleFunc("POST /add", d.addFiles)
+	mux.HandleFunc("GET /events", d.events)
+	mux.HandleFunc("POST /reopen/{id}", d.reopen)
 	mux.HandleFunc("GET /jobs/{job}", d.jobPage)
 	mux.HandleFunc("GET /jobs/{job}/events", d.jobEvents)
 	mux.HandleFunc("POST /jobs/{job}/stop", d.jobStop)
@@ -31,6 +33,7 @@ func (d *Desk) Handler() http.Handler {
 	review("GET /r/{id}", d.nextQuestion)
 	review("GET /r/{id}/question", d.nextQuestion)
 	review("GET /r/{id}/question/{at}", d.question)
+	review("GET /r/{id}/places", d.nextPlace)
 	review("GET /r/{id}/evidence/{at}", d.evidence)
 	review("POST /r/{id}/decide", d.decide)
 	review("POST /r/{id}/undo", d.undo)
@@ -44,8 +47,15 @@ func (d *Desk) Handler() http.Handler {
 	review("GET /r/{id}/picture/{name}", d.pictureFile)
 	review("GET /r/{id}/out", d.outPage)
 	review("GET /r/{id}/out/{name}", d.outFile)
-	review("GET /r/{id}/events", d.reviewEvents)
 	review("GET /r/{id}/media", d.mediaFile)
+	review("POST /r/{id}/media", d.chooseMedia)
+	review("GET /r/{id}/track.vtt", d.trackFile)
+	review("GET /r/{id}/understood", d.understood)
+	review("POST /r/{id}/later", d.later)
+	review("POST /r/{id}/redo", d.redo)
+	review("GET /r/{id}/look", d.look)
+	review("POST /r/{id}/look", d.lookDecide)
+	review("POST /r/{id}/close", d.closeReview)
 
 	mux.HandleFunc("GET /archive", d.ofArchive(d.search))
 	mux.HandleFunc("GET /archive/compare", d.ofArchive(d.compare))
@@ -76,6 +86,8 @@ func (d *Desk) ofReview(do func(http.ResponseWriter, *http.Request, *review, *st
 			d.fail(w, q, err)
 			return
 		}
+		r.touch(d.config.Now())
+		d.parkOld()
 		do(w, q, r, s)
 	}
 }
@@ -119,14 +131,41 @@ func (d *Desk) setWho(w http.ResponseWriter, q *http.Request) {
 	http.Redirect(w, q, "/?told=named", http.StatusSeeOther)
 }
 
+// A homePage lists the reviews on the desk.
 type homePage struct {
 	*page
-	MaxOpen int
+	Find   string // which are shown
+	All    int
+	Closed []*reviewHead // that can be opened again
+	Parts  homeParts
+}
+
+// homeParts is what the reviews on the desk come to together.
+type homeParts struct{ Said, Waiting int }
+
+// homeOf is the page of the reviews that have some words in their names.
+func (d *Desk) homeOf(q *http.Request) *homePage {
+	p := &homePage{page: d.page(q, "Reviews", "home"), Find: clip(strings.TrimSpace(q.URL.Query().Get("find")), maxTyped)}
+	for _, r := range d.all() {
+		h := headOf(r, r.summary())
+		p.All++
+		p.Parts.Said += h.Counts.Said
+		p.Parts.Waiting += h.Waiting
+		if strings.Contains(foldWords(h.Title+" "+h.Kind+" "+h.Name), foldWords(p.Find)) {
+			p.Reviews = append(p.Reviews, h)
+		}
+	}
+	d.mu.RLock()
+	defer d.mu.RUnlock()
+	for _, r := range d.closed {
+		p.Closed = append(p.Closed, headOf(r, r.summary()))
+	}
+	return p
 }
 
 // home lists what is open.
 func (d *Desk) home(w http.ResponseWriter, q *http.Request) {
-	d.show(w, http.StatusOK, "home", &homePage{d.page(q, "Reviews", "home"), maxOpen})
+	d.show(w, http.StatusOK, "home", d.homeOf(q))
 }
 
 // keepNow puts the record into the archive as it stands.
@@ -140,9 +179,10 @@ func (d *Desk) keepNow(w http.ResponseWriter, q *http.Request, r *review, s *sta
 
 // mediaFile serves the sound or film of a review.
 func (d *Desk) mediaFile(w http.ResponseWriter, q *http.Request, r *review, _ *state) {
-	if !r.media {
+	m := d.sound(r)
+	if m == nil {
 		d.refuse(w, q, http.StatusNotFound, "There is nothing to hear: start the desk with --media FILE.")
 		return
 	}
-	d.media.ServeHTTP(w, q)
+	m.ServeHTTP(w, q)
 }

@@ -53,6 +53,7 @@ type job struct {
 // A jobItem is one file of a job.
 type jobItem struct {
 	name   string
+	path   string // on this machine, "" where it was sent
 	open   func() (io.ReadCloser, error)
 	state  itemState
 	review string // its id, where it is open
@@ -158,7 +159,7 @@ func (b *job) read(ctx context.Context, d *Desk, i int) (id string, err error) {
 		return "", err
 	}
 	defer f.Close()
-	return d.Open(ctx, b.items[i].name, f)
+	return d.open(ctx, b.items[i].name, b.items[i].path, f)
 }
 
 func (b *job) set(i int, s itemState, review string, err error) {
@@ -287,7 +288,7 @@ func (d *Desk) filesAt(path string) ([]jobItem, error) {
 	}
 	var items []jobItem
 	for _, name := range names {
-		items = append(items, jobItem{name: name, open: func() (io.ReadCloser, error) { return d.openPath(name) }})
+		items = append(items, jobItem{name: name, path: name, open: func() (io.ReadCloser, error) { return d.openPath(name) }})
 	}
 	return items, nil
 }

@@ -8,7 +8,9 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"path/filepath"
 	"slices"
+	"time"
 
 	"saywatt/normalize"
 )
@@ -30,7 +32,8 @@ var errMoved = errors.New("something was decided in between")
 type fileLog struct {
 	path string
 	all  []Entry
-	size int64 // of the file, up to its last whole line
+	size int64     // of the file, up to its last whole line
+	seen time.Time // when the file was changed last, as of what is in all; zero: not known
 }
 
 // entries reads the file where it has changed. Half a line at its end was never
@@ -39,10 +42,17 @@ func (l *fileLog) entries() ([]Entry, error) {
 	if l.path == "" {
 		return slices.Clone(l.all), nil
 	}
-	text, err := os.ReadFile(l.path)
+	info, err := os.Stat(l.path)
 	if errors.Is(err, fs.ErrNotExist) {
-		l.all, l.size = nil, 0
+		l.all, l.size, l.seen = nil, 0, time.Time{}
 		return nil, nil
+	}
+	if err == nil && info.Size() == l.size && !l.seen.IsZero() && info.ModTime().Equal(l.seen) {
+		return slices.Clone(l.all), nil
+	}
+	var text []byte
+	if err == nil {
+		text, err = os.ReadFile(l.path)
 	}
 	if err != nil {
 		return nil, err
@@ -52,7 +62,7 @@ func (l *fileLog) entries() ([]Entry, error) {
 	if _, err := normalize.ReadAnswers(bytes.NewReader(text), l.path); err != nil {
 		return nil, err
 	}
-	l.all, l.size = nil, int64(len(text))
+	l.all, l.size, l.seen = nil, int64(len(text)), info.ModTime()
 	for d := json.NewDecoder(bytes.NewReader(text)); ; {
 		var e Entry
 		if err := d.Decode(&e); err == io.EOF {
@@ -93,6 +103,8 @@ func (l *fileLog) write(more []Entry) error {
 	if err := WriteLog(&b, more); err != nil {
 		return err
 	}
+	fresh := l.seen.IsZero()
+	l.seen = time.Time{} // read it again, whatever becomes of this
 	f, err := os.OpenFile(l.path, os.O_RDWR|os.O_CREATE, 0o644)
 	if err != nil {
 		return err
@@ -107,7 +119,16 @@ func (l *fileLog) write(more []Entry) error {
 	if err := f.Sync(); err != nil {
 		return err
 	}
+	if fresh { // its name is to outlast a loss of power too
+		if folder, err := os.Open(filepath.Dir(l.path)); err == nil {
+			folder.Sync() // not every file system can
+			folder.Close()
+		}
+	}
 	l.size += int64(b.Len())
+	if info, err := f.Stat(); err == nil && info.Size() == l.size {
+		l.seen = info.ModTime()
+	}
 	return nil
 }
 

@@ -10,9 +10,10 @@ import (
 	"strings"
 )
 
-// A media is the one file that can be heard. It is opened once, so that no
-// address leads to any other file.
+// A media is a file that can be heard. It is opened once, so that no address
+// leads to any other file.
 type media struct {
+	name string
 	file *os.File
 	info fs.FileInfo
 	kind string // media type
@@ -35,7 +36,61 @@ func openMedia(name string) (*media, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &media{f, info, kind}, nil
+	return &media{filepath.Base(name), f, info, kind}, nil
+}
+
+// fits reports whether a file has the name of captions, which may have a
+// language behind it: review.mp4 and review.en.vtt.
+func (m *media) fits(captions string) bool {
+	stem := strings.TrimSuffix(m.name, filepath.Ext(m.name))
+	rest, ok := strings.CutPrefix(filepath.Base(captions), stem)
+	return ok && strings.HasPrefix(rest, ".")
+}
+
+// mediaFor is what there is to hear of a review that is being opened: the file
+// of its name, and for the first review else the first file; d.mu is held.
+func (d *Desk) mediaFor(r *review) *media {
+	if r.media != nil { // opened again, with what was chosen
+		return r.media
+	}
+	for _, m := range d.media {
+		if m.fits(r.name) {
+			return m
+		}
+	}
+	if len(d.reviews) == 0 && len(d.media) > 0 {
+		return d.media[0]
+	}
+	return nil
+}
+
+// sound is what there is to hear of a review, nil where nothing is.
+func (d *Desk) sound(r *review) *media {
+	d.mu.RLock()
+	defer d.mu.RUnlock()
+	return r.media
+}
+
+// chooseMedia gives a review one of the files named at start.
+func (d *Desk) chooseMedia(w http.ResponseWriter, q *http.Request, r *review, _ *state) {
+	if !d.form(w, q) {
+		return
+	}
+	name := q.PostFormValue("media")
+	var chosen *media
+	for _, m := range d.media {
+		if m.name == name {
+			chosen = m
+		}
+	}
+	if chosen == nil && name != "" {
+		d.refuse(w, q, http.StatusUnprocessableEntity, "No sound or film of this name was given at start.")
+		return
+	}
+	d.mu.Lock()
+	r.media = chosen
+	d.mu.Unlock()
+	http.Redirect(w, q, "/r/"+r.id+"/decisions?told=media", http.StatusSeeOther)
 }
 
 func (m *media) close() error { return m.file.Close() }

@@ -26,6 +26,9 @@ type page struct {
 	Local    bool // files may be opened by their path
 	Live     bool // the page is drawn again when the review changes
 	Media    *mediaView
+	Last     *lastView // what was decided last
+	Care     bool      // the cautions are unfolded: nobody saw them yet
+	Skip     string    // where the skip link leads
 }
 
 // A reviewHead is what pages tell of a review besides their own.
@@ -36,19 +39,24 @@ type reviewHead struct {
 	Counts                schema.Counts
 	Waiting               int
 	Kept                  string // where decisions are kept
+	Unsaved               bool   // they are in memory
 	Captions              bool   // they are at hand
 }
 
-type mediaView struct{ Film bool }
+// OpenElsewhere is how many of the questions are about quantities in no field.
+func (h *reviewHead) OpenElsewhere() int { return max(0, h.Waiting-h.Counts.Open) }
+
+// A mediaView is what there is to hear, and whether captions go with it.
+type mediaView struct {
+	Film, Track bool
+	Name        string
+}
 
 // page starts a page of no review.
 func (d *Desk) page(q *http.Request, title, tab string) *page {
-	p := &page{Title: title, Tab: tab, Archive: d.config.Archive != nil, Who: d.who(q), Cautions: d.cautions, Asks: d.entry.asks, Local: d.config.Local, Told: told(q)}
-	if !d.entry.asks || d.entry.knows(d, q) {
-		for _, r := range d.all() {
-			p.Reviews = append(p.Reviews, head(r, r.state()))
-		}
-	}
+	p := &page{Title: title, Tab: tab, Archive: d.config.Archive != nil, Who: d.who(q), Cautions: d.cautions, Asks: d.entry.asks, Local: d.config.Local, Told: told(q), Skip: "main"}
+	_, err := q.Cookie(careCookie)
+	p.Care = err != nil
 	return p
 }
 
@@ -57,16 +65,22 @@ func (d *Desk) pageOf(q *http.Request, r *review, s *state, title, tab string) *
 	p := d.page(q, title, tab)
 	p.Review = head(r, s)
 	p.Cautions = s.record.Cautions
-	if r.media {
-		p.Media = &mediaView{d.media.film()}
+	if m := d.sound(r); m != nil {
+		p.Media = &mediaView{Film: m.film(), Track: r.transcript != nil && r.transcript.Timed, Name: m.name}
 	}
+	p.Last = d.lastAct(q, r, s)
 	return p
 }
 
 func head(r *review, s *state) *reviewHead {
 	p := &s.record.Product
-	h := &reviewHead{ID: r.id, Name: clip(r.name, 80), Title: clip(p.Name, 80), Kind: clip(p.Kind, 60), Base: "/r/" + r.id, Version: s.version(),
-		Counts: s.record.Counts, Waiting: waiting(s.record), Captions: r.transcript != nil}
+	return headOf(r, summary{title: p.Name, kind: p.Kind, counts: s.record.Counts, waiting: waiting(s.record), version: s.version()})
+}
+
+// headOf is head without anything being read.
+func headOf(r *review, s summary) *reviewHead {
+	h := &reviewHead{ID: r.id, Name: clip(r.name, 80), Title: clip(s.title, 80), Kind: clip(s.kind, 60), Base: "/r/" + r.id, Version: s.version,
+		Counts: s.counts, Waiting: s.waiting, Captions: r.transcript != nil}
 	if h.Title == "" {
 		h.Title = "Product without a name"
 	}
@@ -74,8 +88,8 @@ func head(r *review, s *state) *reviewHead {
 	case *archiveLog:
 		h.Kept = "in the archive, as " + l.review
 	case *fileLog:
-		h.Kept = "in the file " + l.path
-		if l.path == "" {
+		h.Kept, h.Unsaved = "in the file "+l.path, l.path == ""
+		if h.Unsaved {
 			h.Kept = "in memory only: write them out before you leave"
 		}
 	}
@@ -92,6 +106,9 @@ func waiting(r *schema.Record) int {
 	}
 	return n
 }
+
+// careCookie says that the cautions were seen; from then on they are folded.
+const careCookie = "saywatt-care"
 
 // whoCookie keeps the name of the person at this browser.
 const whoCookie = "saywatt-who"
@@ -114,6 +131,9 @@ var tidings = map[string]string{
 	"undone":   "Taken back.",
 	"kept":     "The record is in the archive as it stands here.",
 	"reworded": "Noted; the captions written from here say so.",
+	"redone":   "Done again.",
+	"closed":   "Closed. What was decided on it is where it was kept.",
+	"media":    "That is heard from now on.",
 	"named":    "Your name goes with what you decide from now on.",
 }
 
@@ -185,10 +205,6 @@ func wordOf(s schema.Status) string {
 	return ""
 }
 
-// readingsOpen is how many readings show their reasons at once; those of the
-// others are behind a press.
-const readingsOpen = 2
-
 // functions are those that templates may call.
 var functions = template.FuncMap{
 	"percent": export.Percent,
@@ -198,7 +214,6 @@ var functions = template.FuncMap{
 		st, _ := schema.ParseStatus(class)
 		return st.Mark()
 	},
-	"open":     func(i int) bool { return i < readingsOpen },
 	"sentence": func(s string) string { return strings.TrimRight(s, ".") + "." },
 	"plural": func(n int, one, many string) string {
 		if n == 1 {

@@ -39,7 +39,7 @@ func (d *Desk) picture(w http.ResponseWriter, q *http.Request, r *review, s *sta
 			p.Pictures = append(p.Pictures, pictureView{pic.Name, clip(pic.Title, 120), clip(pic.Alt, 1000), base + ".svg" + v, base + ".png" + v})
 		}
 	}
-	if order := s.questions(); len(order) > 0 {
+	if order := r.questions(s); len(order) > 0 {
 		if pic, ok := picture.Evidence(order[0]); ok {
 			at := addressOf(s.record, order[0])
 			p.Question = "/r/" + r.id + "/question/" + at

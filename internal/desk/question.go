@@ -35,18 +35,34 @@ type questionPage struct {
 	Findings []findingView
 	Position string // "2 of 5"
 	Next     string // address of the next question
-	Effects  []effectView
-	Did      *didView // the act just done
-	Typed    string   // what was typed and could not be taken
+	Belongs  *belongsView
+	Left     string // about how long the questions left take
+	Likely   int    // how many can be looked through together
+	Rest     string // the probability of what is not among the readings
+	Wrong    string // what is wrong with what was typed
+	Typed    string // what was typed and could not be taken
 	Note     string
 	Back     string // where the page was come from: sheet, transcript
 	Evidence bool
 }
 
-type literal struct{ Text, Value string }
+type literal struct {
+	Text, Value string
+	Shown       bool // among the readings
+}
 
 // A decidedView is what a person decided of a quantity.
 type decidedView struct{ What, Who, When, How, Note string }
+
+// A lastView is the act that u takes back, what it did where it was done just
+// now, and the act that can be done again.
+type lastView struct {
+	Did        *didView
+	Fresh      bool // it led to this page
+	Effects    []effectView
+	Undo, Redo string // numbers of acts
+	Again      string // what would be done again
+}
 
 type didView struct {
 	Act   int
@@ -64,6 +80,8 @@ type effectView struct {
 	Settled          bool // it waited for a person and does no more
 	Waits            bool // it waits now and did not before
 	Lost             bool
+	WasIn, IsIn      string // the fields, in words
+	Moved            bool   // into another field
 }
 
 type findingView struct {
@@ -78,19 +96,27 @@ func (d *Desk) nextQuestion(w http.ResponseWriter, q *http.Request, r *review, s
 	if t := q.URL.Query(); t.Has("told") {
 		query = "?" + url.Values{"told": {t.Get("told")}, "v": {t.Get("v")}}.Encode()
 	}
-	if order := s.questions(); len(order) > 0 && s.later(order[0]) == askedNow {
+	if order := r.asked(s); len(order) > 0 {
+		if q.URL.Query().Has("told") { // an answer was taken: its outcome and the next question are one page
+			d.show(w, http.StatusOK, "question", d.questionOf(q, r, s, order[0]))
+			return
+		}
 		http.Redirect(w, q, "/r/"+r.id+"/question/"+addressOf(s.record, order[0])+query, http.StatusSeeOther)
 		return
 	}
-	p := &donePage{page: d.pageOf(q, r, s, "Nothing waits", "question")}
-	for _, o := range s.questions() {
+	d.done(w, q, r, s)
+}
+
+// done shows that no question is left, and what else there is to decide.
+func (d *Desk) done(w http.ResponseWriter, q *http.Request, r *review, s *state) {
+	p := &donePage{Places: len(r.placeDoubts(s)), page: d.pageOf(q, r, s, "Nothing waits", "question")}
+	for _, o := range r.questions(s) {
 		if s.later(o) == askedQuiet {
 			p.Quiet = append(p.Quiet, momentPart(r.id, s.record, o))
 		} else {
 			p.Unclear = append(p.Unclear, momentPart(r.id, s.record, o))
 		}
 	}
-	p.Effects, p.Did = d.outcome(q, s)
 	d.show(w, http.StatusOK, "done", p)
 }
 
@@ -98,69 +124,8 @@ func (d *Desk) nextQuestion(w http.ResponseWriter, q *http.Request, r *review, s
 type donePage struct {
 	*page
 	Unclear []part // what nobody could tell
+	Places  int    // values that may belong elsewhere
 	Quiet   []part // what is left alone, since the like of it was right as heard
-	Effects []effectView
-	Did     *didView
-}
-
-// questions lists what waits for a person: the one whose answer tells most
-// first, those that somebody could not tell after them, and last those of which
-// a person found the like right as heard.
-func (s *state) questions() []*schema.Said {
-	var all []*schema.Said
-	for i := range s.record.Quantities {
-		if q := &s.record.Quantities[i]; q.Status == schema.StatusOpen {
-			all = append(all, q)
-		}
-	}
-	slices.SortStableFunc(all, func(a, b *schema.Said) int {
-		return cmp.Or(cmp.Compare(s.later(a), s.later(b)), cmp.Compare(b.Information, a.Information))
-	})
-	return all
-}
-
-// When a question is asked.
-const (
-	askedNow     = iota
-	askedUnclear // after all others
-	askedQuiet   // where somebody looks for it
-)
-
-func (s *state) later(q *schema.Said) int {
-	switch {
-	case s.unclear(q):
-		return askedUnclear
-	case s.quieted()[likeOf(q)]:
-		return askedQuiet
-	}
-	return askedNow
-}
-
-// A like is what quantities have in common that are doubted for one reason: the
-// words heard, and what they were read for.
-type like struct{ words, role string }
-
-func likeOf(q *schema.Said) like { return like{foldWords(q.Heard), q.Role} }
-
-// quieted are the likes that a person found right as heard. They stay open, and
-// are not asked about again.
-func (s *state) quieted() map[like]bool {
-	s.quietOnce.Do(func() {
-		s.quiet = map[like]bool{}
-		for i := range s.record.Quantities {
-			q := &s.record.Quantities[i]
-			if e := s.stands[spotOf(s.record, q)]; e != nil && e.How == HowAsHeard {
-				s.quiet[likeOf(q)] = true
-			}
-		}
-	})
-	return s.quiet
-}
-
-// unclear reports whether somebody listened and could not tell.
-func (s *state) unclear(q *schema.Said) bool {
-	e := s.stands[spotOf(s.record, q)]
-	return e != nil && e.Unclear
 }
 
 // question shows one quantity.
@@ -178,7 +143,8 @@ func (d *Desk) questionOf(q *http.Request, r *review, s *state, said *schema.Sai
 	heard := strings.Join(strings.Fields(said.Heard), " ")
 	p := &questionPage{page: d.pageOf(q, r, s, quoted(heard), "question"), At: addressOf(rec, said), Clock: clockOf(said.At), Heard: clip(heard, maxMarked),
 		Place: clip(rec.PlaceWords(said.Place), 80), Status: said.Status, Sentence: r.sentence(s, said)}
-	p.From, p.To = moment(said)
+	p.From, p.To = r.moment(said)
+	p.Skip = "answer"
 	if said.Role != "" {
 		p.As = clip(schema.RoleWords(said.Role, subjectOf(rec, said)), 80)
 	}
@@ -200,21 +166,41 @@ func (d *Desk) questionOf(q *http.Request, r *review, s *state, said *schema.Sai
 			p.Findings = append(p.Findings, findingOf(r.id, rec, f, said, len(p.Findings)+1))
 		}
 	}
-	order := s.questions()
-	if i := slices.Index(order, said); i >= 0 {
-		p.Position = fmt.Sprintf("%d of %d", i+1, len(order))
-		if len(order) > 1 {
-			p.Next = addressOf(rec, order[(i+1)%len(order)])
-		}
-	} else if len(order) > 0 {
-		p.Next = addressOf(rec, order[0])
-	}
-	if from := q.URL.Query().Get("from"); from == "sheet" || from == "transcript" {
+	p.Rest = restOf(open)
+	p.Belongs = belongsOf(s, said)
+	p.queue(r, s, said)
+	if from := q.URL.Query().Get("from"); from == "sheet" || from == "transcript" || from == "places" {
 		p.Back = from
 	}
 	_, p.Evidence = picture.Evidence(open)
-	p.Effects, p.Did = d.outcome(q, s)
 	return p
+}
+
+// queue tells how many questions there are, which of them this is, and which
+// comes next.
+func (p *questionPage) queue(r *review, s *state, said *schema.Said) {
+	order := r.questions(s)
+	settled := 0
+	for _, e := range s.stands {
+		if e.Quantity != nil || e.Nothing {
+			settled++
+		}
+	}
+	p.Likely = len(r.likelyOpen(s))
+	if asked := r.asked(s); len(asked) > 0 {
+		n := s.minutes(len(asked))
+		p.Left = fmt.Sprintf("about %d minutes left", n)
+		if n == 1 {
+			p.Left = "about a minute left"
+		}
+	}
+	i := slices.Index(order, said)
+	if i >= 0 {
+		p.Position = fmt.Sprintf("%d of %d", settled+i+1, settled+len(order))
+	}
+	if next := i + 1; len(order) > 0 && (i < 0 || len(order) > 1) {
+		p.Next = addressOf(s.record, order[next%len(order)])
+	}
 }
 
 // subjectOf is the kind of part that a quantity is told of, "" where none.
@@ -251,11 +237,11 @@ func literalOf(said *schema.Said) *literal {
 	for i := range said.Readings {
 		if isLiteral(&said.Readings[i]) {
 			q := &said.Readings[i].Quantity
-			return &literal{export.Quantity(q), asJSON(q)}
+			return &literal{export.Quantity(q), asJSON(q), i < maxReadings}
 		}
 	}
 	if q, err := typedQuantity(said.Heard, ""); err == nil {
-		return &literal{export.Quantity(q), asJSON(q)}
+		return &literal{Text: export.Quantity(q), Value: asJSON(q)}
 	}
 	return nil
 }
@@ -281,8 +267,12 @@ func whenOf(t time.Time) string {
 // what puts an entry in words.
 func (e *Entry) what() string {
 	switch {
+	case e.Quantity != nil && e.Place != nil:
+		return export.Quantity(e.Quantity) + ", of: " + clip(e.Place.Words(), 80)
 	case e.Quantity != nil:
 		return export.Quantity(e.Quantity)
+	case e.Place != nil:
+		return "of: " + clip(e.Place.Words(), 80)
 	case e.Nothing:
 		return "no quantity"
 	case e.Unclear:
@@ -363,26 +353,51 @@ func findingOf(id string, rec *schema.Record, f *schema.Finding, of *schema.Said
 	return v
 }
 
-// outcome tells of the act that led to a page: what it was, and what else it
-// changed. Nothing where the address names no act or others acted since.
-func (d *Desk) outcome(q *http.Request, s *state) ([]effectView, *didView) {
-	v, err := strconv.Atoi(q.URL.Query().Get("v"))
-	if err != nil || v != s.version() || v == 0 {
-		return nil, nil
+// lastAct tells of the act that u takes back. What else it changed is there on
+// the page that it led to, unless others acted since.
+func (d *Desk) lastAct(q *http.Request, r *review, s *state) *lastView {
+	done, undone := history(s.entries)
+	v := &lastView{Undo: lastOf(done), Redo: lastOf(undone)}
+	if len(undone) > 0 {
+		v.Again = didOf(s.entries, undone[len(undone)-1]).What
 	}
-	last := &s.entries[v-1]
-	did := &didView{Act: last.Act, What: last.what(), Heard: quoted(last.Heard), At: fmt.Sprintf("%d-%d", last.Span.Start, last.Span.End)}
-	for i := v - 2; i >= 0 && s.entries[i].Act == last.Act; i-- {
-		did.More++
+	at, err := strconv.Atoi(q.URL.Query().Get("v"))
+	switch {
+	case err == nil && at == s.version() && at > 0:
+		v.Fresh, v.Did = true, didOf(s.entries, s.entries[at-1].Act)
+		for _, e := range s.last {
+			v.Effects = append(v.Effects, effectOf(s.record, e))
+		}
+	case len(done) > 0:
+		v.Did = didOf(s.entries, done[len(done)-1])
 	}
-	if last.Kind != nil {
-		did.At += "-" + last.Kind.String()
+	return v
+}
+
+// didOf puts an act in words.
+func didOf(entries []Entry, act int) *didView {
+	var did *didView
+	spots := map[spot]bool{}
+	for i := range entries {
+		e := &entries[i]
+		switch {
+		case e.Act != act:
+		case did != nil:
+			// An entry that says anew what stands at a place is no further place.
+			if spots[e.spot()] = true; len(spots) > 1 {
+				did.More = len(spots) - 1
+			} else {
+				did.What = e.what()
+			}
+		default:
+			spots[e.spot()] = true
+			did = &didView{Act: act, What: e.what(), Heard: quoted(e.Heard), At: addressOfSpan(e)}
+			if e.Kind != nil {
+				did.At += "-" + e.Kind.String()
+			}
+		}
 	}
-	var views []effectView
-	for _, e := range s.last {
-		views = append(views, effectOf(s.record, e))
-	}
-	return views, did
+	return did
 }
 
 func effectOf(rec *schema.Record, e effect) effectView {
@@ -398,6 +413,10 @@ func effectOf(rec *schema.Record, e effect) effectView {
 	v.Settled = v.Was == schema.StatusOpen && v.Is != schema.StatusOpen
 	v.Waits = v.Was != schema.StatusOpen && v.Is == schema.StatusOpen
 	v.Lost = e.After == nil
+	if e.Before != nil && e.After != nil {
+		v.WasIn, v.IsIn = clip(e.WasIn, 80), clip(e.IsIn, 80)
+		v.Moved = e.WasIn != e.IsIn
+	}
 	return v
 }
 

@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -19,17 +20,29 @@ import (
 type review struct {
 	id         string                 // in addresses
 	name       string                 // of the file, as given
+	path       string                 // of the file on this machine, "" where it was sent
 	transcript *transcript.Transcript // nil where the captions are not at hand
 	archive    *archive.Archive       // nil where it is in none
 	archived   string                 // name in the archive
 	options    readOptions
 	log        decisionLog
-	media      bool // the media file belongs to it
+	media      *media // its sound or film, nil where there is none; guarded by Desk.mu
+	told       func() // of every new state
 
-	mu      sync.Mutex // of acts: one at a time
-	now     *state     // guarded by stateMu
-	stateMu sync.RWMutex
-	news    map[chan struct{}]bool // who waits for the next state
+	mu       sync.Mutex   // of acts: one at a time
+	stateMu  sync.RWMutex // of what follows
+	now      *state       // nil where it has to be read anew
+	known    summary
+	deferred []spot // questions left for later, the last left last
+}
+
+// A summary is what is known of a review without reading it anew.
+type summary struct {
+	title, kind string
+	counts      schema.Counts
+	waiting     int
+	version     int
+	used        time.Time // when somebody looked at it last
 }
 
 // readOptions are those of the engine that hold for a whole session.
@@ -45,6 +58,7 @@ type state struct {
 	record  *schema.Record
 	stands  map[spot]*Entry
 	last    []effect // what the last act settled besides
+	stray   []Entry  // decisions that fit nothing in the captions as they are read now
 
 	once   sync.Once
 	marked []markedPlace // of the text
@@ -59,6 +73,7 @@ func (s *state) version() int { return len(s.entries) }
 // An effect is what an act changed besides the places it was about.
 type effect struct {
 	Before, After *schema.Said // one of them nil where a quantity went or came
+	WasIn, IsIn   string       // the fields they are in, in words
 }
 
 // state is the newest one known.
@@ -72,28 +87,32 @@ func (r *review) setState(s *state) {
 	r.stateMu.Lock()
 	defer r.stateMu.Unlock()
 	r.now = s
-	for c := range r.news {
-		select {
-		case c <- struct{}{}:
-		default:
-		}
+	p := &s.record.Product
+	r.known = summary{p.Name, p.Kind, s.record.Counts, waiting(s.record), s.version(), r.known.used}
+	if r.told != nil {
+		r.told()
 	}
 }
 
-// watch gives word of every new state until stop is called.
-func (r *review) watch() (news <-chan struct{}, stop func()) {
-	c := make(chan struct{}, 1)
+// summary is what is known of the newest state.
+func (r *review) summary() summary {
+	r.stateMu.RLock()
+	defer r.stateMu.RUnlock()
+	return r.known
+}
+
+// park lets go of what was read, and of nothing that was decided.
+func (r *review) park() {
 	r.stateMu.Lock()
 	defer r.stateMu.Unlock()
-	if r.news == nil {
-		r.news = map[chan struct{}]bool{}
-	}
-	r.news[c] = true
-	return c, func() {
-		r.stateMu.Lock()
-		defer r.stateMu.Unlock()
-		delete(r.news, c)
-	}
+	r.now = nil
+}
+
+// touch notes that somebody looks at the review.
+func (r *review) touch(now time.Time) {
+	r.stateMu.Lock()
+	defer r.stateMu.Unlock()
+	r.known.used = now
 }
 
 // refresh takes in what others added to the log.
@@ -113,12 +132,39 @@ func (r *review) catchUp() (*state, error) {
 	if now != nil && now.version() == len(entries) {
 		return now, nil
 	}
-	next, err := r.read(entries)
+	next, err := r.readLenient(entries)
 	if err != nil {
 		return nil, err
 	}
 	r.setState(next)
 	return next, nil
+}
+
+// readLenient makes the state of a log that was kept. Captions may have been
+// changed since, or be read in another way: a decision that fits nothing any more
+// is not heeded, stays in the log, and is listed.
+func (r *review) readLenient(entries []Entry) (*state, error) {
+	s, err := r.read(entries)
+	var stray normalize.StrayAnswers
+	if !errors.As(err, &stray) {
+		return s, err
+	}
+	out := map[schema.Span]bool{}
+	for _, a := range stray {
+		out[a.Answer.Span] = true
+	}
+	fit := slices.DeleteFunc(slices.Clone(entries), func(e Entry) bool { return out[e.Span] })
+	if s, err = r.read(fit); err != nil {
+		return nil, err
+	}
+	s.entries = entries
+	for _, e := range standing(entries) {
+		if out[e.Span] {
+			s.stray = append(s.stray, *e)
+		}
+	}
+	slices.SortFunc(s.stray, func(a, b Entry) int { return cmp.Compare(a.Span.Start, b.Span.Start) })
+	return s, nil
 }
 
 // read makes the state of a log.
@@ -183,10 +229,14 @@ func (r *review) act(version int, who string, when time.Time, entries []Entry) (
 		if version < 0 || version > now.version() {
 			return nil, fmt.Errorf("version %d is not one of this log", version)
 		}
-		if c := now.conflictSince(version, entries); c != nil {
+		c, add := now.since(version, entries)
+		if c != nil {
 			return nil, c
 		}
-		add := slices.Clone(entries)
+		add = now.reopening(add)
+		if len(add) == 0 { // all of it was decided just so in between
+			return now, nil
+		}
 		for i := range add {
 			add[i].Who, add[i].When, add[i].Act = who, when.UTC(), lastAct(now.entries)+1
 		}
@@ -216,21 +266,40 @@ func (r *review) after(now *state, add []Entry) (*state, error) {
 	if r.transcript == nil {
 		return &state{entries: entries, record: now.record}, nil
 	}
+	if len(now.stray) > 0 {
+		return r.readLenient(entries)
+	}
 	return r.read(entries)
 }
 
-// conflictSince finds an entry later than a version on a place of those given.
-func (s *state) conflictSince(version int, entries []Entry) *conflict {
-	mine := map[spot]bool{}
-	for i := range entries {
-		mine[entries[i].spot()] = true
+// since finds an entry later than a version on a place of those given that
+// decides otherwise, and leaves out of those given what was decided just so.
+func (s *state) since(version int, entries []Entry) (*conflict, []Entry) {
+	later := map[spot]*Entry{}
+	for i := version; i < len(s.entries); i++ {
+		later[s.entries[i].spot()] = &s.entries[i]
 	}
-	for i := len(s.entries) - 1; i >= version; i-- {
-		if mine[s.entries[i].spot()] {
-			return &conflict{s.entries[i], s}
+	var add []Entry
+	for i := range entries {
+		switch o := later[entries[i].spot()]; {
+		case o == nil:
+			add = append(add, entries[i])
+		case !o.same(&entries[i]):
+			return &conflict{*o, s}, nil
 		}
 	}
-	return nil
+	return nil, add
+}
+
+// same reports whether two entries on a place decide the same.
+func (e *Entry) same(o *Entry) bool {
+	if (e.Place == nil) != (o.Place == nil) || e.Place != nil && *e.Place != *o.Place {
+		return false
+	}
+	if (e.Quantity == nil) != (o.Quantity == nil) || e.Quantity != nil && !e.Quantity.Same(*o.Quantity) {
+		return false
+	}
+	return e.Nothing == o.Nothing && e.Unclear == o.Unclear && e.Reopened == o.Reopened && e.Words == o.Words
 }
 
 // effects lists what changed between two records besides the places of entries.
@@ -264,14 +333,17 @@ func effects(before, after *schema.Record, of []Entry) []effect {
 		switch {
 		case decided[k.span]:
 		case a == nil:
-			all = append(all, effect{nil, b})
-		case a.Status != b.Status || !a.Quantity.Same(b.Quantity) || a.Place != b.Place && a.Place == "":
-			all = append(all, effect{a, b})
+			all = append(all, effect{After: b})
+		default:
+			e := effect{a, b, before.PlaceWords(a.Place), after.PlaceWords(b.Place)}
+			if a.Status != b.Status || !a.Quantity.Same(b.Quantity) || e.WasIn != e.IsIn {
+				all = append(all, e)
+			}
 		}
 	}
 	for _, k := range gone {
 		if is[k] == nil && !decided[k.span] {
-			all = append(all, effect{was[k], nil})
+			all = append(all, effect{Before: was[k]})
 		}
 	}
 	return all

@@ -197,7 +197,12 @@ func (d *Desk) archived(w http.ResponseWriter, q *http.Request, a *archive.Archi
 	}
 	to := "/r/" + r.id + "/sheet"
 	if n, err := strconv.Atoi(q.URL.Query().Get("said")); err == nil {
-		rec := r.state().record
+		s, err := r.refresh()
+		if err != nil {
+			d.fail(w, q, err)
+			return
+		}
+		rec := s.record
 		if said := rec.Quantity(n); said != nil {
 			to = "/r/" + r.id + "/question/" + addressOf(rec, said)
 		}

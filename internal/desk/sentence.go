@@ -16,12 +16,20 @@ const sentenceReach = 150
 // sentence is the words around a quantity, its own marked, and those of the
 // quantities near it leading to theirs.
 func (r *review) sentence(s *state, said *schema.Said) []part {
+	return r.sentenceOf(s, said, sentenceReach)
+}
+
+// lookReach is sentenceReach where several sentences are in view together.
+const lookReach = 70
+
+// sentenceOf is sentence with so many bytes before and behind.
+func (r *review) sentenceOf(s *state, said *schema.Said, reach int) []part {
 	if r.transcript == nil {
 		return fromContext(said)
 	}
 	text := r.transcript.Text
 	own := edit.TextSpan(r.transcript, said.Span)
-	shown := around(text, own, sentenceReach, sentenceReach)
+	shown := around(text, own, reach, reach)
 	for _, m := range s.marks(r) { // marks are shown whole
 		if m.words.Start < shown.Start && shown.Start < m.words.End {
 			shown.Start = m.words.Start
@@ -83,7 +91,7 @@ func (r *review) marked(s *state, shown schema.Span, now schema.Span) []part {
 			continue
 		}
 		q := m.said
-		begin, end := moment(q)
+		begin, end := r.moment(q)
 		parts = append(parts, part{Text: text, Class: classOf(q.Status), Word: wordOf(q.Status),
 			Link: "/r/" + r.id + "/question/" + addressOf(s.record, q), From: begin, To: end, Now: q.Span == now})
 	}

@@ -5,6 +5,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"os"
+	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
@@ -15,17 +17,25 @@ import (
 	"saywatt/schema"
 )
 
-// maxOpen bounds how many reviews are open at a time: each is in memory with
-// its captions.
+// maxOpen bounds how many reviews have what was read of them in memory. Of
+// others there are the captions, which are read anew when they are asked for.
 const maxOpen = 64
-
-var errManyOpen = fmt.Errorf("%d reviews are open, and more would not fit; start the desk with an archive to add more", maxOpen)
 
 // Open opens captions given by their name and content, and puts them into the
 // archive, where there is one. It returns the id of the review, "" where so many
 // are open already that it is in the archive only. Captions that are open keep
 // their review.
 func (d *Desk) Open(ctx context.Context, name string, source io.Reader) (string, error) {
+	return d.open(ctx, name, "", source)
+}
+
+// OpenFile is Open for captions whose name is the path of a file: decisions on
+// them can be kept beside it.
+func (d *Desk) OpenFile(ctx context.Context, path string, source io.Reader) (string, error) {
+	return d.open(ctx, path, path, source)
+}
+
+func (d *Desk) open(ctx context.Context, name, path string, source io.Reader) (string, error) {
 	t, err := pipeline.ReadFrom(source, name, d.config.MaxBytes)
 	if err != nil {
 		return "", err
@@ -35,11 +45,11 @@ func (d *Desk) Open(ctx context.Context, name string, source io.Reader) (string,
 			return r.id, nil
 		}
 	}
-	full := len(d.all()) >= maxOpen
-	if full && d.config.Archive == nil {
-		return "", errManyOpen
+	if id := d.reopened(t.Hash); id != "" {
+		return id, nil
 	}
-	r := &review{name: name, transcript: t, options: d.options()}
+	full := d.config.Archive != nil && len(d.all()) >= maxOpen
+	r := &review{name: name, path: path, transcript: t, options: d.options()}
 	if err := d.archiveOf(ctx, r); err != nil {
 		return "", fmt.Errorf("%s: %w", name, err)
 	}
@@ -58,11 +68,7 @@ func (d *Desk) options() readOptions {
 func (d *Desk) archiveOf(ctx context.Context, r *review) error {
 	a := d.config.Archive
 	if a == nil {
-		path := ""
-		if len(d.all()) == 0 {
-			path = d.config.Decisions
-		}
-		r.log = &fileLog{path: path}
+		r.log = &fileLog{path: d.logPath(r)}
 		return nil
 	}
 	r.archive, r.archived = a, archive.Name(r.name)
@@ -120,8 +126,8 @@ func (d *Desk) add(name string, r *schema.Record, who string) (string, error) {
 }
 
 // openArchived opens a review of the archive. Without its captions nothing can
-// be read anew, but decisions are kept all the same. They are found where the
-// record says that they were, if what is there is what was read.
+// be read anew, but decisions are kept all the same. They are looked for in the
+// folders named at start, if what is there is what was read.
 func (d *Desk) openArchived(name string) (*review, error) {
 	a := d.config.Archive
 	rv, rec, _, err := a.Record(name)
@@ -148,17 +154,31 @@ func (d *Desk) openArchived(name string) (*review, error) {
 // captionsOf finds the captions that a record was made of, nil where they are
 // not there any more or have changed.
 func (d *Desk) captionsOf(rec *schema.Record) *transcript.Transcript {
-	if !d.config.Local {
+	for _, folder := range d.config.Captions {
+		if t := d.captionsIn(folder, rec); t != nil {
+			return t
+		}
+	}
+	return nil
+}
+
+// captionsIn looks in one folder. Links that lead out of it are not followed.
+func (d *Desk) captionsIn(folder string, rec *schema.Record) *transcript.Transcript {
+	root, err := os.OpenRoot(folder)
+	if err != nil {
 		return nil
 	}
-	f, info, err := regular(rec.Source.File)
+	defer root.Close()
+	name := filepath.Base(rec.Source.File)
+	info, err := root.Stat(name)
+	if err != nil || !info.Mode().IsRegular() || info.Size() > d.config.MaxBytes {
+		return nil
+	}
+	f, err := root.Open(name)
 	if err != nil {
 		return nil
 	}
 	defer f.Close()
-	if info.Size() > d.config.MaxBytes {
-		return nil
-	}
 	t, err := pipeline.ReadFrom(f, rec.Source.File, d.config.MaxBytes)
 	if err != nil || t.Hash != rec.Source.SHA256 {
 		return nil
@@ -166,11 +186,26 @@ func (d *Desk) captionsOf(rec *schema.Record) *transcript.Transcript {
 	return t
 }
 
+// parkOld lets go of what was read of reviews that nobody looked at for
+// longest.
+func (d *Desk) parkOld() {
+	var full []*review
+	for _, r := range d.all() {
+		if r.state() != nil {
+			full = append(full, r)
+		}
+	}
+	slices.SortStableFunc(full, func(a, b *review) int { return a.summary().used.Compare(b.summary().used) })
+	for _, r := range full[:max(0, len(full)-maxOpen)] {
+		r.park()
+	}
+}
+
 // forget closes the review opened first of those that can be opened again as
 // they are: the archive has them, and captions that are at hand can be found.
 func (d *Desk) forget() {
 	for _, r := range d.all() {
-		if r.archived == "" || r.media || r.transcript != nil && d.captionsOf(r.state().record) == nil {
+		if r.archived == "" || r.media != nil || r.state() == nil || r.transcript != nil && d.captionsOf(r.state().record) == nil {
 			continue
 		}
 		d.mu.Lock()
@@ -185,6 +220,7 @@ func (d *Desk) take(r *review) (string, error) {
 	if _, err := r.refresh(); err != nil {
 		return "", err
 	}
+	defer d.parkOld()
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	base := archive.Name(r.name)
@@ -203,7 +239,9 @@ func (d *Desk) take(r *review) (string, error) {
 		}
 		r.id = base + "-" + strconv.Itoa(n)
 	}
-	r.media = d.media != nil && len(d.reviews) == 0
+	r.media = d.mediaFor(r)
+	r.told = d.news.tell
+	r.touch(d.config.Now())
 	d.reviews = append(d.reviews, r)
 	return r.id, nil
 }

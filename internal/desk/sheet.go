@@ -17,8 +17,6 @@ type sheetPage struct {
 	Sections []sheetSection
 	General  []findingView // findings of no section
 	Editing  *editView
-	Effects  []effectView
-	Did      *didView
 }
 
 // A sheetSection is one part of the product, with what the rules say of it.
@@ -27,6 +25,7 @@ type sheetSection struct {
 	Grids     []levelGrid
 	Rows      []sheetRow
 	Findings  []findingView
+	More      int       // findings that are not shown
 	Editing   *editView // the value that is changed just now, where it is here
 }
 
@@ -57,6 +56,7 @@ type valueView struct {
 	Heard    string // the words heard, when, how sure
 	Notes    []int  // findings about it
 	Basis    string
+	Now      bool // it is being changed
 }
 
 // A levelGrid shows the levels of one mode: voltages down, ports across.
@@ -77,38 +77,57 @@ type cellView struct{ Values []valueView }
 // An editView is the form for one value.
 type editView struct {
 	At, What, Now, Heard string
-	Typed, Note          string
+	Typed, Note, Wrong   string
 	Clock, From, To      string
 }
 
 // sheet shows the record.
 func (d *Desk) sheet(w http.ResponseWriter, q *http.Request, r *review, s *state) {
-	b := sheetBuilder{rec: s.record, base: "/r/" + r.id}
-	p := &sheetPage{page: d.pageOf(q, r, s, "Sheet", "sheet")}
-	p.Live = true
-	p.About = b.about()
+	var editing *schema.Said
 	if at := q.URL.Query().Get("edit"); at != "" {
-		if said := quantityAt(s.record, at); said != nil {
-			b.editing = said
-			p.Live = false
-		}
+		editing = quantityAt(s.record, at)
 	}
+	d.show(w, http.StatusOK, "sheet", d.sheetOf(q, r, s, editing))
+}
+
+// sheetOf is the sheet with the form for one value, nil for none.
+func (d *Desk) sheetOf(q *http.Request, r *review, s *state, editing *schema.Said) *sheetPage {
+	b := sheetBuilder{rec: s.record, base: "/r/" + r.id, editing: editing, moment: r.moment}
+	p := &sheetPage{page: d.pageOf(q, r, s, "Sheet", "sheet")}
+	p.Live = editing == nil
+	p.About = b.about()
 	p.Sections = b.sections()
 	p.General = b.findings(p.Sections)
 	if b.editing != nil && !b.placed {
 		p.Editing = b.editView()
 	}
-	p.Effects, p.Did = d.outcome(q, s)
-	d.show(w, http.StatusOK, "sheet", p)
+	return p
+}
+
+// Typo puts what was typed back into the form, with what is wrong with it.
+func (p *sheetPage) Typo(wrong, typed, note string) {
+	for i := range p.Sections {
+		if e := p.Sections[i].Editing; e != nil {
+			e.Wrong, e.Typed, e.Note = wrong, typed, note
+		}
+	}
+	if e := p.Editing; e != nil {
+		e.Wrong, e.Typed, e.Note = wrong, typed, note
+	}
 }
 
 type sheetBuilder struct {
+	moment  func(*schema.Said) (from, to string)
 	rec     *schema.Record
 	base    string
 	editing *schema.Said
 	placed  bool // the form for it has its section
 	shown   map[int]bool
+	values  map[string][]*valueView // by section and address
 }
+
+// rowsShown bounds the rows of one section, and of one table in it.
+const rowsShown = 500
 
 // about tells maker, model and marks.
 func (b *sheetBuilder) about() []string {
@@ -152,8 +171,9 @@ func (b *sheetBuilder) said(view *valueView, said *schema.Said) {
 	}
 	b.shown[said.Number] = true
 	view.Link = b.base + "/question/" + view.At + "?from=sheet"
-	view.Edit = b.base + "/sheet?edit=" + view.At + "#edit"
-	view.From, view.To = moment(said)
+	view.Edit = b.base + "/sheet?edit=" + view.At + ""
+	view.From, view.To = b.moment(said)
+	view.Now = said == b.editing
 	view.Heard = "heard " + quoted(said.Heard)
 	if said.At != nil {
 		view.Heard += " at " + said.At.Clock()
@@ -166,18 +186,28 @@ func (b *sheetBuilder) said(view *valueView, said *schema.Said) {
 
 func (b *sheetBuilder) editView() *editView {
 	s := b.editing
-	from, to := moment(s)
+	from, to := b.moment(s)
 	b.placed = true
 	e := &editView{At: addressOf(b.rec, s), Now: export.Quantity(&s.Quantity), Heard: quoted(s.Heard), Clock: clockOf(s.At), From: from, To: to,
 		What: clip(b.rec.PlaceWords(s.Place), 80), Typed: strings.ReplaceAll(export.Quantity(&s.Quantity), "\u00a0", " ")}
 	if e.What == "" {
-		e.What = "quantity without a place"
+		e.What = "quantity in no field"
 	}
 	return e
 }
 
 // section makes a section of rows; "" rows are left out by the callers.
 func (b *sheetBuilder) section(id, title string, rows []sheetRow, grids ...levelGrid) sheetSection {
+	if n := len(rows) - rowsShown; n > 0 {
+		rows = append(rows[:rowsShown:rowsShown], sheetRow{Label: "and " + strconv.Itoa(n) + " more", Text: "in the tables to take away"})
+	}
+	for i := range grids {
+		g := &grids[i]
+		if n := len(g.Rows) - rowsShown; n > 0 {
+			g.Rows = g.Rows[:rowsShown]
+			g.Title += ", the first " + strconv.Itoa(rowsShown) + " voltages; the others are in the tables to take away"
+		}
+	}
 	s := sheetSection{ID: id, Title: title, Rows: rows, Grids: grids}
 	if b.editing != nil && !b.placed && s.holds(addressOf(b.rec, b.editing)) {
 		s.Editing = b.editView()
@@ -216,12 +246,19 @@ func (s *sheetSection) holds(at string) bool {
 // values, and returns those that none holds.
 func (b *sheetBuilder) findings(sections []sheetSection) []findingView {
 	var rest []findingView
+	b.index(sections)
 	for i := range b.rec.Findings {
 		f := &b.rec.Findings[i]
 		v := findingOf(b.base[len("/r/"):], b.rec, f, nil, i+1)
 		of := b.sectionOf(sections, f)
 		if of == nil {
-			rest = append(rest, v)
+			if len(rest) < rowsShown {
+				rest = append(rest, v)
+			}
+			continue
+		}
+		if len(of.Findings) == rowsShown {
+			of.More++
 			continue
 		}
 		of.Findings = append(of.Findings, v)
@@ -231,14 +268,27 @@ func (b *sheetBuilder) findings(sections []sheetSection) []findingView {
 				continue
 			}
 			at := addressOf(b.rec, said)
-			of.each(func(v *valueView) {
-				if v.At == at && !slices.Contains(v.Notes, i+1) {
+			for _, v := range b.values[of.ID+" "+at] {
+				if !slices.Contains(v.Notes, i+1) {
 					v.Notes = append(v.Notes, i+1)
 				}
-			})
+			}
 		}
 	}
 	return rest
+}
+
+// index finds the values by section and address.
+func (b *sheetBuilder) index(sections []sheetSection) {
+	b.values = map[string][]*valueView{}
+	for i := range sections {
+		s := &sections[i]
+		s.each(func(v *valueView) {
+			if v.At != "" {
+				b.values[s.ID+" "+v.At] = append(b.values[s.ID+" "+v.At], v)
+			}
+		})
+	}
 }
 
 // homes are the sections by the first step of a path.
@@ -259,7 +309,7 @@ func (b *sheetBuilder) sectionOf(sections []sheetSection, f *schema.Finding) *sh
 	for _, n := range f.Said {
 		if said := b.rec.Quantity(n); said != nil {
 			for i := range sections {
-				if sections[i].holds(addressOf(b.rec, said)) {
+				if len(b.values[sections[i].ID+" "+addressOf(b.rec, said)]) > 0 {
 					return &sections[i]
 				}
 			}

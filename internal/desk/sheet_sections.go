@@ -17,14 +17,14 @@ func (b *sheetBuilder) sections() []sheetSection {
 			all = append(all, b.section(id, title, rows, grids...))
 		}
 	}
-	add("levels", "Operating levels", nil, b.grids()...)
-	add("claims", "Stated", b.claims())
+	add("levels", "Levels", nil, b.grids()...)
+	add("claims", "Claims", b.claims())
 	add("battery", "Battery", b.battery())
 	add("cable", "Cable", b.cable())
-	add("parts", "Parts by board", b.parts())
+	add("parts", "Parts", b.parts())
 	add("measured", "Measured", b.measured())
 	add("body", "Body", b.body())
-	add("more", "Said besides", b.besides())
+	add("more", "Also said", b.besides())
 	return all
 }
 
@@ -256,13 +256,16 @@ func (b *sheetBuilder) besides() []sheetRow {
 		if s.Place != "" && !s.Withdrawn {
 			continue
 		}
-		label := "without a place"
+		label := "in no field"
+		if why := s.Aside.Words(); why != "" {
+			label = why
+		}
 		if s.Withdrawn {
 			label = "taken back by the speaker"
 		}
 		v := valueView{Text: export.Qualified(s.Qualifier, &s.Quantity), Sign: s.Status.Mark(), Word: wordOf(s.Status), Class: classOf(s.Status)}
 		b.said(&v, s)
-		rows = append(rows, sheetRow{Label: label, Values: []valueView{v}})
+		rows = append(rows, sheetRow{Label: label, Text: joined(" ", clockOf(s.At), quoted(s.Heard)), Values: []valueView{v}})
 	}
 	return rows
 }

@@ -4,6 +4,7 @@ import (
 	"archive/zip"
 	"bytes"
 	"context"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -18,10 +19,10 @@ import (
 func TestSheet(t *testing.T) {
 	v := visit(t, Config{})
 	v.get("/r/demo/sheet").sees(200, "made by Orrindale, marked CCC",
-		"Operating levels", "output, mains mode", "voltage USB-C USB-C PPS USB-A",
+		"Levels", "output, mains mode", "voltage USB-C USB-C PPS USB-A",
 		"5 Vheard “5 volts” at 0:25, as heard", "15 V*heard “15 bolts” at 0:29, repaired", "3.25 A*heard “325 amps” at 0:33, repaired, 99 % sure",
 		"cell 2 × 21700", "5000 mAh*", "main board", "fuse 3.15 A", "Ulvendor UV10068", "6.8 mΩ?heard “68 Miller homes” at 1:21, needs your ear, 75 % sure",
-		"8 W without load is above the 1 W that is plausible", "taken back by the speaker 20 V", "without a place 100 Wh")
+		"8 W without load is above the 1 W that is plausible", "taken back by the speaker 0:29 “20” 20 V", "100 Wh")
 	// The finding stands beside the field that it is about, and leads to it.
 	if i, j := strings.Index(v.body, `id="s-measured"`), strings.Index(v.body, "8 W without load"); i < 0 || j < i {
 		t.Error("the finding is not beside the measurements")
@@ -64,7 +65,7 @@ func TestSheetWhole(t *testing.T) {
 			if first := firstOf(rec, s); first != s.Number {
 				continue // told again; the place shows the first
 			}
-			if !strings.Contains(v.body, "edit="+addressOf(rec, s)+"#edit") {
+			if !strings.Contains(v.body, "edit="+addressOf(rec, s)+`"`) {
 				t.Errorf("%s: %d %q, %s, is not in the sheet", name, s.Number, s.Heard, s.Place)
 			}
 		}
@@ -184,4 +185,22 @@ func TestPictures(t *testing.T) {
 	}
 	v.get("/r/demo/picture/levels.exe").sees(404)
 	v.get("/r/demo/evidence/1-2.svg").sees(404)
+}
+
+// A dense text of many levels has a sheet that is made and read in bounded time:
+// rows and findings are as many as somebody may look at, and the rest is counted.
+func TestDenseSheet(t *testing.T) {
+	v := visit(t, Config{})
+	var b strings.Builder
+	for i := 0; b.Len() < 100_000; i++ {
+		fmt.Fprintf(&b, "The USB C output gives %d volts %d amps, and fuse F%d is %d amps. ", 5+i%97, 1+i%31, i, i%15+1)
+	}
+	id, err := v.desk.Open(t.Context(), "dense.txt", strings.NewReader(b.String()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	v.get("/r/"+id+"/sheet").sees(200, "in the tables to take away")
+	if n := len(v.body); n > 3<<20 {
+		t.Errorf("%d bytes", n)
+	}
 }

@@ -25,8 +25,6 @@ type transcriptPage struct {
 	Later   string
 	Find    string
 	Missing bool // the captions are not at hand
-	Effects []effectView
-	Did     *didView
 }
 
 type filterView struct {
@@ -62,7 +60,6 @@ func (d *Desk) transcriptPage(w http.ResponseWriter, q *http.Request, r *review,
 	} else if r.transcript != nil {
 		p.Cues, p.Earlier, p.Later = r.cues(s, from)
 	}
-	p.Effects, p.Did = d.outcome(q, s)
 	d.show(w, http.StatusOK, "transcript", p)
 }
 

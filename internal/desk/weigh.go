@@ -55,6 +55,16 @@ func readingsOf(said *schema.Said) []readingView {
 	return views
 }
 
+// restOf is the probability that none of the readings shown is what was said:
+// that it was another, or no quantity. It makes up what those shown leave.
+func restOf(said *schema.Said) string {
+	rest := 100
+	for i := range said.Readings[:min(len(said.Readings), maxReadings)] {
+		rest -= int(math.Round(100 * said.Readings[i].Confidence))
+	}
+	return export.Percent(float64(rest) / 100)
+}
+
 func rivalOf(all []schema.Reading, i int) *schema.Reading {
 	switch {
 	case i > 0:

@@ -84,6 +84,32 @@ func (p *page) names() {
 		rows = append(rows, row{at: n.at, label: n.meant + sign, body: body})
 	}
 	p.table("Names heard otherwise", rows)
+	p.namesToCheck()
+}
+
+// namesToCheck lists on one line the names that stand as heard and that captions
+// may have misspelled, with what else was heard for them.
+func (p *page) namesToCheck() {
+	var body []run
+	for i := range p.record.NamesToCheck {
+		n := &p.record.NamesToCheck[i]
+		if i > 0 {
+			body = append(body, run{", ", stylePlain})
+		}
+		body = append(body, run{n.Name, stylePlain})
+		var other []string
+		for _, h := range n.Heard {
+			if h != n.Name {
+				other = append(other, quote(h, maxQuote))
+			}
+		}
+		if len(other) > 0 {
+			body = append(body, run{" (" + strings.Join(other, ", ") + ")", styleFaint})
+		}
+	}
+	if body != nil {
+		p.table("Names to check", []row{{label: "as heard", body: body}})
+	}
 }
 
 // moment orders times; what has none comes first.

@@ -2,6 +2,7 @@ package glossary
 
 import (
 	"slices"
+	"strings"
 
 	"saywatt/extract"
 	"saywatt/schema"
@@ -25,6 +26,12 @@ func (b *Book) Use(d *extract.Document) {
 	contradicted := make([]bool, len(d.Subjects))
 	for i := range d.Subjects {
 		contradicted[i] = b.use(&d.Subjects[i])
+	}
+	if e := sole(b.Find(KindMaker, d.Product.Maker)); e != nil {
+		if rest, ok := strings.CutPrefix(d.Product.Name, d.Product.Maker+" "); ok {
+			d.Product.Name = e.Name + " " + rest
+		}
+		d.Product.Maker = e.Name
 	}
 	for i := range d.Terms {
 		b.term(d, &d.Terms[i], contradicted)
@@ -101,7 +108,7 @@ func (b *Book) term(d *extract.Document, t *extract.Term, contradicted []bool) {
 		if plain(name) != plain(t.Meant) {
 			t.Others = append([]string{t.Meant}, without(t.Others, name)...)
 		}
-		if plain(name) != plain(t.Meant) || t.Ground.Doubt() {
+		if plain(name) != plain(t.Meant) || t.Ground.Doubt() || t.Ground.Check() {
 			t.Ground = extract.GroundGlossary
 		}
 		t.Meant = name
@@ -112,7 +119,7 @@ func (b *Book) term(d *extract.Document, t *extract.Term, contradicted []bool) {
 				t.Others, offered = append(without(t.Others, n), n), true
 			}
 		}
-		if offered && t.Ground.Doubt() {
+		if offered && (t.Ground.Doubt() || t.Ground.Check()) {
 			t.Ground = extract.GroundNearGlossary
 		}
 	}

@@ -19,6 +19,7 @@ type exchange struct {
 func (w *world) names() {
 	w.exchange = exchange{makers: map[string]string{}, used: map[string]bool{}, parts: map[string]string{}}
 	w.head = maps.Clone(w.base.n.Head)
+	delete(w.head, "heard") // of names that stand in the text no more
 	own := w.base.n.Head["maker"]
 	for _, k := range []string{"title", "name", "maker"} {
 		if own != "" {

@@ -12,8 +12,10 @@
 // # The form
 //
 // A file has three parts divided by lines that hold only "---". The head has
-// lines "key: value" (title, product, name, maker, form, manner). The text has
-// paragraphs divided by blank lines, with marks:
+// lines "key: value" (title, product, name, maker, form, manner). Where names are
+// not marked in the text, "heard: shown|meant|type; …" lists those of makers and
+// products by the words that the captions show. The text has paragraphs divided
+// by blank lines, with marks:
 //
 //	{shown|meant|slot}         a quantity: the caption's words, the quantity said, where it belongs
 //	{shown|meant|slot|garble}  the same where the captions garbled it; "?" before the garble where nobody could tell

@@ -14,6 +14,22 @@
   if (on && store && store.getItem(kept) === "off") on.checked = false;
   if (on && store) on.addEventListener("change", () => store.setItem(kept, on.checked ? "on" : "off"));
 
+  const remembered = (name) => { try { return JSON.parse(store.getItem(name)) || {}; } catch { return {}; } };
+  const remember = (name, value) => { try { store.setItem(name, JSON.stringify(value)); } catch { /* not kept */ } };
+
+  // No answer by a slip: a page takes none before it was there for a while, and
+  // only one. What is pressed too soon was meant for the page before.
+  const settle = 300; // milliseconds
+  let awake = false, sent = false;
+  const wake = () => requestAnimationFrame(() => setTimeout(() => { awake = true; root.classList.add("awake"); }, settle));
+  wake();
+  window.addEventListener("pageshow", (ev) => { if (ev.persisted) { sent = false; awake = false; wake(); } });
+  document.addEventListener("submit", (ev) => {
+    if (ev.target.method !== "post") return;
+    if (sent || (!awake && ev.target.elements.version)) { ev.preventDefault(); return; }
+    sent = true;
+  });
+
   const types = (e) => e && e.matches("input:not([type=checkbox]):not([type=file]), select, textarea, audio, video");
   const press = (e) => {
     if (e.matches("input:not([type=checkbox])")) { e.focus(); e.select(); return; }
@@ -22,17 +38,23 @@
   };
   document.addEventListener("keydown", (ev) => {
     if (ev.ctrlKey || ev.metaKey || ev.altKey || ev.isComposing) return;
+    if (ev.repeat && !types(document.activeElement) && ev.key !== "j" && ev.key !== "k" && ev.key !== "Tab" && !ev.key.startsWith("Arrow") && !ev.key.startsWith("Page")) { ev.preventDefault(); return; }
     const at = document.activeElement;
     if (ev.key === "Escape" && types(at)) { at.blur(); return; }
     if (types(at) || (on && !on.checked)) return;
     if (ev.key === "j" || ev.key === "k") { if (step(ev.key === "j" ? 1 : -1)) ev.preventDefault(); return; }
     if (ev.key === "/") {
-      const field = document.querySelector("main input[type=text], main input[type=search]");
+      const field = document.querySelector("main input[type=search], main input[type=text]");
       if (field) { ev.preventDefault(); field.focus(); field.select(); }
       return;
     }
     if (ev.key === "p" && at && at.dataset.from && play(at)) { ev.preventDefault(); return; }
-    const target = [...document.querySelectorAll("[data-key]")].find((e) => e.dataset.key === ev.key && !e.disabled && !e.hidden);
+    // Where a part of the page is unfolded that has keys of its own, they come first.
+    const part = document.querySelector("details[data-keys][open]");
+    if (part && ev.key === "Escape") { part.open = false; return; }
+    const folded = (e) => e.tagName !== "SUMMARY" && e.closest("details[data-keys]:not([open])");
+    const all = [...(part ? part.querySelectorAll("[data-key]") : []), ...document.querySelectorAll("[data-key]")];
+    const target = all.filter((e) => !folded(e)).find((e) => e.dataset.key === ev.key && !e.disabled && !e.hidden);
     if (target) { ev.preventDefault(); press(target); }
   });
 
@@ -47,14 +69,17 @@
     return true;
   };
 
-  // Hearing: from a little before the words to a little behind them.
-  const lead = 1.2, tail = 0.4, slowly = 0.6;
+  // Hearing: from a little before the words to a little behind them. How is
+  // remembered.
+  const lead = 1.2, tail = 0.4, slowly = 0.6, nudge = 1;
   const box = document.querySelector("[data-player]");
   const sound = box && box.querySelector("audio, video");
-  let span = null;
+  const ear = Object.assign({ auto: false, loop: false, slow: false }, remembered("saywatt-ear"));
+  let span = null, shift = 0;
   const play = (of) => {
     if (!sound || !of.dataset.from) return false;
-    span = { from: Math.max(0, Number(of.dataset.from) - lead), to: Number(of.dataset.to || of.dataset.from) + tail };
+    const from = Number(of.dataset.from) + shift * nudge;
+    span = { from: Math.max(0, from - lead), to: Number(of.dataset.to || of.dataset.from) + Math.max(0, shift * nudge) + tail };
     sound.currentTime = span.from;
     sound.play().catch(() => {});
     return true;
@@ -63,23 +88,39 @@
     // The moment in the address is for pages without script: browsers stop at
     // its end, which is in the way of hearing again and a little more.
     sound.src = sound.getAttribute("src").split("#")[0];
+    sound.preservesPitch = true;
     const button = (name, act) => {
       const b = box.querySelector("[" + name + "]");
       b.hidden = false;
       b.addEventListener("click", () => act(b));
       return b;
     };
-    const toggled = (b) => { const is = b.getAttribute("aria-pressed") !== "true"; b.setAttribute("aria-pressed", String(is)); return is; };
     const own = () => box.dataset.from ? box : null;
-    button("data-hear", () => { if (!(own() && play(box))) sound.paused ? sound.play().catch(() => {}) : sound.pause(); });
-    const loop = button("data-loop", (b) => { if (toggled(b) && own() && sound.paused) play(box); });
-    button("data-slow", (b) => { sound.preservesPitch = true; sound.playbackRate = toggled(b) ? slowly : 1; });
+    const rate = () => { sound.defaultPlaybackRate = sound.playbackRate = ear.slow ? slowly : 1; };
+    const toggle = (name, key, act) => {
+      const show = (b) => b.setAttribute("aria-pressed", String(ear[key]));
+      show(button(name, (b) => { ear[key] = !ear[key]; remember("saywatt-ear", ear); show(b); act(); }));
+    };
+    button("data-hear", () => {
+      if (!sound.paused) { sound.pause(); return; }
+      shift = 0;
+      if (!(own() && play(box))) sound.play().catch(() => {});
+    });
+    for (const b of box.querySelectorAll("[data-shift]")) {
+      b.hidden = false;
+      b.addEventListener("click", () => { shift += Number(b.dataset.shift); if (own()) play(box); else sound.currentTime += Number(b.dataset.shift) * nudge; });
+    }
+    toggle("data-loop", "loop", () => { if (ear.loop && own() && sound.paused) play(box); });
+    toggle("data-slow", "slow", rate);
+    toggle("data-auto", "auto", () => { if (ear.auto && own() && sound.paused) play(box); });
+    rate();
+    if (ear.auto && own()) play(box);
     sound.addEventListener("timeupdate", () => {
       if (!span || sound.currentTime < span.to) return;
-      if (loop.getAttribute("aria-pressed") === "true") sound.currentTime = span.from;
+      if (ear.loop) sound.currentTime = span.from;
       else { sound.pause(); span = null; }
     });
-    sound.addEventListener("ended", () => { if (span && loop.getAttribute("aria-pressed") === "true") { sound.currentTime = span.from; sound.play().catch(() => {}); } });
+    sound.addEventListener("ended", () => { if (span && ear.loop) { sound.currentTime = span.from; sound.play().catch(() => {}); } });
     // A button beside each other moment that a reason, a finding or an outcome names.
     for (const a of document.querySelectorAll(".why a[data-from], .finding a[data-from], .effects a[data-from]")) {
       const b = document.createElement("button");
@@ -93,19 +134,66 @@
     for (const a of document.querySelectorAll("[data-play]")) a.addEventListener("click", (ev) => { if (play(a)) ev.preventDefault(); });
   }
 
-  // News of the review: from another tab, or another person.
-  const body = document.body;
-  if (body.dataset.events && window.EventSource) {
-    const events = new EventSource(body.dataset.events);
-    window.addEventListener("pagehide", () => events.close());
-    events.addEventListener("version", (ev) => {
-      if (JSON.parse(ev.data).version <= Number(body.dataset.version)) return;
-      events.close();
-      if ("live" in body.dataset && !types(document.activeElement)) { location.reload(); return; }
-      const news = document.getElementById("news");
-      news.querySelector("a").href = location.pathname + location.search;
-      news.hidden = false;
+  // The words that the page is about stand in the middle of what is shown.
+  const said = document.querySelector(".sentence"), mark = said && said.querySelector(".now");
+  if (mark && said.scrollHeight > said.clientHeight) said.scrollTop = mark.offsetTop - said.offsetTop - (said.clientHeight - mark.offsetHeight) / 2;
+  if (document.querySelector(".answer")) root.classList.add("has-answer");
+
+  // What was typed wrong, and a value to be changed, have the focus and are seen.
+  const first = document.querySelector("[autofocus]");
+  if (first) {
+    first.focus();
+    first.select();
+    const form = first.closest(".edit");
+    if (form) form.scrollIntoView({ block: "center" });
+  }
+
+  // What is being typed is told as it would be understood.
+  const typed = document.querySelector("[data-understood]"), line = document.getElementById("understood");
+  if (typed && line) {
+    const empty = line.innerHTML;
+    let wait = 0, asked = 0;
+    typed.addEventListener("input", () => {
+      clearTimeout(wait);
+      wait = setTimeout(async () => {
+        const mine = ++asked;
+        if (!typed.value.trim()) { line.innerHTML = empty; return; }
+        try {
+          const answer = await fetch(typed.dataset.understood + "&typed=" + encodeURIComponent(typed.value));
+          const words = await answer.text();
+          if (mine !== asked || !answer.ok) return;
+          line.textContent = words;
+          line.classList.toggle("wrong", words.startsWith("?"));
+        } catch { /* the server is gone: the page says so when it is sent */ }
+      }, 60);
     });
+  }
+
+  // News of the reviews: from another tab, or another person. One stream serves
+  // all tabs; where there are no shared workers, each has one while it is seen.
+  const body = document.body;
+  const news = (versions) => {
+    if (!(versions[body.dataset.review] > Number(body.dataset.version)) || sent) return;
+    if ("live" in body.dataset && !types(document.activeElement)) { location.reload(); return; }
+    const note = document.getElementById("news");
+    note.querySelector("a").href = location.pathname + location.search;
+    note.hidden = false;
+  };
+  if (body.dataset.review && window.SharedWorker) {
+    const worker = new SharedWorker("/static/news.js");
+    worker.port.onmessage = (ev) => news(ev.data);
+    worker.port.start();
+    window.addEventListener("pagehide", () => worker.port.postMessage("bye"));
+  } else if (body.dataset.review && window.EventSource) {
+    let events = null;
+    const listen = () => {
+      if (events) events.close();
+      events = document.visibilityState === "visible" ? new EventSource("/events") : null;
+      if (events) events.addEventListener("versions", (ev) => news(JSON.parse(ev.data)));
+    };
+    listen();
+    document.addEventListener("visibilitychange", listen);
+    window.addEventListener("pagehide", () => events && events.close());
   }
 
   // How far a job is.

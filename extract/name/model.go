@@ -1,0 +1,133 @@
+package name
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+
+	"saywatt/extract/feature"
+	"saywatt/schema"
+)
+
+// Default returns the model of tables/weights.tsv.
+var Default = sync.OnceValue(func() *Model {
+	f, err := tables.Open("tables/weights.tsv")
+	if err != nil {
+		panic(err)
+	}
+	defer f.Close()
+	m, err := ReadModel(f)
+	if err != nil {
+		panic(fmt.Sprintf("weights.tsv: %v", err))
+	}
+	return m
+})
+
+// Priors are the means that the fit takes for the weights of features, of
+// tables/priors.tsv; those of all others are zero.
+var Priors = sync.OnceValue(func() map[string]float64 {
+	out := map[string]float64{}
+	for _, r := range schema.MustReadTable(tables, "tables/priors.tsv").Rows {
+		v, err := strconv.ParseFloat(r.Get("mean"), 64)
+		if err != nil {
+			panic(fmt.Sprintf("priors.tsv:%d: %v", r.Line, err))
+		}
+		out[r.Get("feature")] = v
+	}
+	return out
+})
+
+// Model holds the weights of all questions. It is not changed once made and may
+// be used by several goroutines.
+type Model struct {
+	index   *feature.Index
+	weights []float64
+}
+
+// NewModel returns a model of the named features with their weights.
+func NewModel(names []string, weights []float64) (*Model, error) {
+	index, err := feature.NewIndex(names)
+	if err != nil {
+		return nil, err
+	}
+	return &Model{index, weights}, nil
+}
+
+// With returns the model with weights of more features.
+func (m *Model) With(names []string, weights []float64) (*Model, error) {
+	return NewModel(slices.Concat(m.index.Names, names), slices.Concat(m.weights, weights))
+}
+
+// Names are the features of the model.
+func (m *Model) Names() []string { return m.index.Names }
+
+// List collects features of the model.
+func (m *Model) List() feature.List { return feature.List{Index: m.index} }
+
+// Score gives choices that were made with List their scores.
+func (m *Model) Score(list []Choice) []Choice {
+	for i := range list {
+		list[i].Score = m.sum(list[i].Rows)
+	}
+	return list
+}
+
+// sum is the score of features.
+func (m *Model) sum(rows []int32) float64 {
+	s := 0.0
+	for _, r := range rows {
+		s += m.weights[r]
+	}
+	return s
+}
+
+func logistic(x float64) float64 { return 1 / (1 + math.Exp(-x)) }
+
+// ReadModel reads a table of weights: a line a feature, with tabs between its
+// name, how often it was seen, and its weight.
+func ReadModel(r io.Reader) (*Model, error) {
+	var names []string
+	var weights []float64
+	s := bufio.NewScanner(r)
+	for line := 1; s.Scan(); line++ {
+		l := s.Text()
+		if l == "" || l[0] == '#' || strings.HasPrefix(l, "feature\t") {
+			continue
+		}
+		f := strings.Split(l, "\t")
+		if len(f) != 3 {
+			return nil, fmt.Errorf("line %d: %d columns, want 3", line, len(f))
+		}
+		v, err := strconv.ParseFloat(f[2], 64)
+		if err != nil {
+			return nil, fmt.Errorf("line %d: %w", line, err)
+		}
+		names, weights = append(names, f[0]), append(weights, v)
+	}
+	if err := s.Err(); err != nil {
+		return nil, err
+	}
+	return NewModel(names, weights)
+}
+
+// leastWeight is the least weight that is kept: the many small ones change no
+// name and would double the table.
+const leastWeight = 0.02
+
+// Write writes the table that ReadModel reads, weights to three decimals and
+// the least left out. seen says how often each feature was seen.
+func (m *Model) Write(w io.Writer, seen map[string]int) error {
+	b := bufio.NewWriter(w)
+	fmt.Fprintln(b, "feature\tn\tweight")
+	for i, n := range m.index.Names {
+		if v := math.Round(m.weights[i]*1000) / 1000; math.Abs(v) >= leastWeight {
+			fmt.Fprintf(b, "%s\t%d\t%s\n", n, seen[n], strconv.FormatFloat(v, 'f', -1, 64))
+		}
+	}
+	return b.Flush()
+}

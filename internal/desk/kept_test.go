@@ -1,0 +1,405 @@
+package desk
+
+import (
+	"bufio"
+	"context"
+	"fmt"
+	"io"
+	"math/rand/v2"
+	"net/http"
+	"net/http/cookiejar"
+	"net/http/httptest"
+	"net/url"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"saywatt/internal/demo"
+	"saywatt/schema"
+)
+
+// openFile opens captions of a folder.
+func openFile(t *testing.T, d *Desk, path string) string {
+	t.Helper()
+	f, err := os.Open(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	id, err := d.OpenFile(t.Context(), path, f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return id
+}
+
+func write(t *testing.T, path, text string) string {
+	t.Helper()
+	if err := os.WriteFile(path, []byte(text), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	return path
+}
+
+// Decisions are beside the captions, or for captions without a folder in the
+// desk's; another desk has them again.
+func TestKeptByDefault(t *testing.T) {
+	folder, own := t.TempDir(), filepath.Join(t.TempDir(), "decisions")
+	path := write(t, filepath.Join(folder, "jetty.vtt"), demo.Captions())
+	const sent = "WEBVTT\n\n00:01.000 --> 00:04.000\nThe Tern Two charger. Output 20 volts 325 amps, 65 watts.\n"
+	for round := range 2 {
+		d, err := New(Config{Keep: true, Folder: own})
+		if err != nil {
+			t.Fatal(err)
+		}
+		id := openFile(t, d, path)
+		if _, err := d.Open(t.Context(), "tern.vtt", strings.NewReader(sent)); err != nil {
+			t.Fatal(err)
+		}
+		v := comer(t, d)
+		if round == 0 {
+			v.post("/r/"+id+"/decide", "version", "0", "at", resistance, "act", "typed", "typed", "7").sees(200).lacks("not saved")
+			tern := d.find("tern").state().record
+			v.post("/r/tern/decide", "version", "0", "at", addressOf(tern, &tern.Quantities[1]), "act", "typed", "typed", "3.25 A").sees(200)
+		}
+		v.get("/r/"+id+"/question/"+resistance).sees(200, "Decided: 7 mΩ", "kept in the file "+path+logEnding)
+		v.get("/r/tern/decisions").sees(200, "3.25 A", "kept in the file "+own)
+		for _, l := range d.Logs() {
+			if !l.Saved() || l.N != 1 {
+				t.Errorf("%+v", l)
+			}
+		}
+		if err := d.Close(); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+// Captions that were changed since are opened all the same; decisions that fit
+// nothing in them are listed, and stay in the log.
+func TestStrayDecisions(t *testing.T) {
+	folder := t.TempDir()
+	path := write(t, filepath.Join(folder, "jetty.vtt"), demo.Captions())
+	log := write(t, path+logEnding, `{"span":[3,9],"heard":"nothing here","quantity":{"value":7,"unit":"V"}}`+"\n")
+	d, err := New(Config{Keep: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	id := openFile(t, d, path)
+	v := comer(t, d)
+	v.get("/r/"+id+"/decisions").sees(200, "These fit nothing any more", "“nothing here”: 7 V")
+	v.post("/r/"+id+"/decide", "version", "1", "at", resistance, "act", "typed", "typed", "7").sees(200, "“68 Miller homes”: 7 mΩ")
+	v.get("/r/"+id+"/decisions").sees(200, "These fit nothing any more")
+	text, _ := os.ReadFile(log)
+	if n := strings.Count(string(text), "\n"); n != 2 {
+		t.Errorf("%d lines are in the log:\n%s", n, text)
+	}
+}
+
+// A review is closed and opened again; in memory it has to be asked for twice.
+func TestClose(t *testing.T) {
+	v := visit(t, Config{})
+	v.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "7").sees(200)
+	v.post("/r/demo/close").sees(200, "1 decision on it is in memory only")
+	v.post("/r/demo/close", "confirmed", "yes").sees(200, "Closed.", "No review is open", "Open it again")
+	v.get("/r/demo/sheet").sees(404)
+	v.post("/reopen/demo").sees(200, "8 watts")
+	v.get("/r/demo/question/"+resistance).sees(200, "Decided: 7 mΩ")
+	v.post("/reopen/demo").sees(404)
+}
+
+// u takes acts back one after another, U does them again, and a new act leaves
+// nothing to be done again.
+func TestBackAndAgain(t *testing.T) {
+	v := visit(t, Config{})
+	said := func(at string) string { return quantityAt(v.desk.find("demo").state().record, at).Quantity.String() }
+	act := func(what, back string) *visitor {
+		t.Helper()
+		form := v.body[strings.Index(v.body, `action="/r/demo/`+what+`"`):]
+		number, _, _ := strings.Cut(strings.SplitN(form, `name="act" value="`, 2)[1], `"`)
+		return v.post("/r/demo/"+what, "version", v.field("version"), "act", number, "back", back)
+	}
+	v.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "7").sees(200)
+	v.post("/r/demo/decide", "version", "1", "at", noLoad, "act", "typed", "typed", "0.08").sees(200)
+	v.get("/r/demo/sheet").sees(200, "Last: “8 watts”: 0.08 W")
+	act("undo", "sheet").sees(200, "Taken back.", "Levels")
+	act("undo", "sheet").sees(200, "Taken back.", "U Do it again: 7 mΩ")
+	if got := said(resistance); got != "6.8 mΩ" {
+		t.Errorf("taken back twice, it is %s", got)
+	}
+	act("redo", "sheet").sees(200, "Done again.")
+	act("redo", "question").sees(200, "Done again.").lacks("U Do it again")
+	if a, b := said(resistance), said(noLoad); a != "7 mΩ" || b != "0.08 W" {
+		t.Errorf("done again: %s, %s", a, b)
+	}
+	act("undo", "decisions").sees(200, "U Do it again")
+	v.post("/r/demo/decide", "version", v.field("version"), "at", noLoad, "act", "unclear").sees(200).lacks("U Do it again")
+	v.post("/r/demo/redo", "version", "6", "act", "2").sees(409)
+}
+
+// The same decision twice is no conflict, and one entry.
+func TestTwice(t *testing.T) {
+	v := visit(t, Config{})
+	for range 2 {
+		v.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "7").sees(200, "“68 Miller homes”: 7 mΩ")
+	}
+	if n := v.desk.find("demo").state().version(); n != 1 {
+		t.Errorf("%d entries", n)
+	}
+}
+
+// What was put off comes last for the session, the last put off after the first.
+func TestLater(t *testing.T) {
+	v := visit(t, Config{})
+	v.get("/r/demo").sees(200, "1 of 2")
+	first := v.field("at")
+	v.post("/r/demo/later", "at", first, "version", "0").sees(200, "1 of 2")
+	second := v.field("at")
+	if first == second {
+		t.Fatal("it is asked again at once")
+	}
+	if v.get("/r/demo"); v.field("at") != second {
+		t.Error("what was put off is asked first")
+	}
+	v.post("/r/demo/later", "at", second, "version", "0").sees(200)
+	if v.field("at") != first {
+		t.Error("what was put off first is not asked first")
+	}
+}
+
+// Likely readings are confirmed together, but for those taken out.
+func TestLook(t *testing.T) {
+	v := visit(t, Config{Threshold: 0.999})
+	r := v.desk.find("demo")
+	all := r.likelyOpen(r.state())
+	if len(all) < 3 {
+		t.Fatalf("%d are likely", len(all))
+	}
+	v.get("/r/demo/question").sees(200, fmt.Sprintf("f %d likely", len(all)))
+	v.get("/r/demo/look").sees(200, "Right as they are?")
+	if n := strings.Count(v.body, `name="also"`); n != min(len(all), lookShown) {
+		t.Errorf("%d are shown", n)
+	}
+	form := []string{"version", "0"}
+	for _, q := range all[:3] {
+		at := addressOf(r.state().record, q)
+		form = append(form, "reading-"+at, asJSON(&q.Readings[0].Quantity))
+		if q != all[1] {
+			form = append(form, "also", at)
+		}
+	}
+	v.post("/r/demo/look", form...).sees(200, "and 1 more place")
+	if n := r.state().version(); n != 2 {
+		t.Errorf("%d decisions", n)
+	}
+	if n := len(actsDone(r.state())); n != 1 {
+		t.Errorf("%d acts", n)
+	}
+}
+
+func actsDone(s *state) []int {
+	done, _ := history(s.entries)
+	return done
+}
+
+func TestUnderstand(t *testing.T) {
+	for _, tt := range []struct{ typed, unit, want, beside string }{
+		{"~20 W", "W", "20 W", "about"},
+		{"about 20 W", "W", "20 W", "about"},
+		{"3,25 A", "A", "3.25 A", ""},
+		{"2 h 15 min", "h", "135 min", ""},
+		{"2 h and 15 min", "h", "135 min", ""},
+		{"10 000 mAh", "mA.h", "10000 mAh", ""},
+		{"250 V AC", "V", "250 V", "alternating current"},
+		{"max 30 W", "W", "30 W", "at most"},
+		{"max. 30 W", "W", "30 W", "at most"},
+		{"up to 30 W", "W", "30 W", "at most"},
+		{"72 degrees", "Cel", "72 °C", ""},
+		{"72 degrees", "deg", "72 °", ""},
+		{"72", "Cel", "72 °C", ""},
+		{"3.3 to 21 V", "V", "3.3–21 V", ""},
+		{"2 h 75 min", "h", "", ""},
+		{"15 min 2 h", "h", "", ""},
+		{"maxi 30 W", "W", "", ""},
+		{"20 V 3 A", "V", "", ""},
+		{"maximum", "V", "", ""},
+	} {
+		v, err := understand(tt.typed, unitOf(t, tt.unit))
+		switch {
+		case err != nil && tt.want != "":
+			t.Errorf("%q: %v", tt.typed, err)
+		case err == nil && (v.Quantity.String() != tt.want || v.Beside != tt.beside):
+			t.Errorf("%q is %s, beside it %q; want %q, %q", tt.typed, v.Quantity, v.Beside, tt.want, tt.beside)
+		}
+	}
+	// Every word of the table is understood before and behind a value, in any case.
+	for _, r := range besideWords() {
+		for _, text := range []string{r.Get("word") + " 20 W", strings.ToUpper(r.Get("word")) + " 20 W", "20 W " + r.Get("word")} {
+			v, err := understand(text, "W")
+			if err != nil || v.Quantity.String() != "20 W" || v.Beside != r.Get("as") {
+				t.Errorf("%q: %+v, %v; want %s", text, v, err, r.Get("as"))
+			}
+		}
+	}
+}
+
+func FuzzUnderstand(f *testing.F) {
+	f.Add("~ 2 h 15 min max.")
+	f.Fuzz(func(t *testing.T, text string) {
+		if v, err := understand(text, "V"); err == nil && v.Quantity.Unit == "" {
+			t.Errorf("%q has no unit", text)
+		}
+	})
+}
+
+// Pages say what is understood of what is being typed, and where what was typed
+// is wrong the words stand where it was typed.
+func TestUnderstoodOnPages(t *testing.T) {
+	v := visit(t, Config{})
+	v.get("/r/demo/understood?at="+resistance+"&typed=about+7").sees(200, "= 7 mΩ; put down with it: about")
+	v.get("/r/demo/understood?at="+resistance+"&typed=soon").sees(200, "? no number is in what you typed")
+	v.get("/r/demo/understood?at=" + resistance + "&typed=").sees(200)
+	v.post("/r/demo/decide", "version", "0", "at", resistance, "act", "edited", "typed", "soon", "back", "sheet").
+		sees(422, "no number is in what you typed", "Levels", "Change the sync rectifier MOSFET, on resistance")
+	v.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "about 7").sees(200)
+	v.get("/r/demo/question/"+resistance).sees(200, "Decided: 7 mΩ", "about: typed as “about 7”")
+}
+
+// Every row of the table of fields has a weight, and paths of a record find one.
+func TestWorth(t *testing.T) {
+	last := 2.0
+	for _, w := range weights() {
+		if !(w.weight > 0 && w.weight <= 1) || w.weight > last {
+			t.Errorf("%q weighs %v after %v", w.path, w.weight, last)
+		}
+		if got := weightOf(w.path + "[0].x"); got != w.weight {
+			t.Errorf("%q weighs %v, its row %v", w.path, got, w.weight)
+		}
+		last = w.weight
+	}
+	if a, b := weightOf("levels[3].current"), weightOf(""); !(a > b && b > 0) {
+		t.Errorf("a level weighs %v, no field %v", a, b)
+	}
+}
+
+// childDesk serves a desk in another process, for TestKilled to kill.
+const childDesk = "SAYWATT_DESK_CHILD"
+
+func TestMain(m *testing.M) {
+	if path := os.Getenv(childDesk); path != "" {
+		d, err := New(Config{Keep: true})
+		if err != nil {
+			panic(err)
+		}
+		f, err := os.Open(path)
+		if err != nil {
+			panic(err)
+		}
+		if _, err := d.OpenFile(context.Background(), path, f); err != nil {
+			panic(err)
+		}
+		s := httptest.NewServer(d.Handler())
+		fmt.Println(s.URL)
+		io.Copy(io.Discard, os.Stdin) // until the parent is gone
+		os.Exit(0)
+	}
+	os.Exit(m.Run())
+}
+
+// The desk is killed at random moments during 300 decisions: every decision that
+// a browser saw acknowledged is there when it is started again.
+func TestKilled(t *testing.T) {
+	if testing.Short() {
+		t.Skip("starts processes")
+	}
+	const decisions, kills = 300, 12
+	folder := t.TempDir()
+	path := write(t, filepath.Join(folder, "jetty.vtt"), demo.Captions())
+	random := rand.New(rand.NewPCG(16, 300))
+	acknowledged, killed := 0, 0
+	version := func(c *http.Client, base string) string {
+		r, err := c.Get(base + "/r/jetty/decisions")
+		if err != nil {
+			return ""
+		}
+		defer r.Body.Close()
+		b, err := io.ReadAll(r.Body)
+		if err != nil || !strings.Contains(string(b), `data-version="`) {
+			return ""
+		}
+		_, rest, _ := strings.Cut(string(b), `data-version="`)
+		v, _, _ := strings.Cut(rest, `"`)
+		return v
+	}
+	for acknowledged < decisions {
+		child := exec.Command(os.Args[0], "-test.run=^$")
+		child.Env = append(os.Environ(), childDesk+"="+path)
+		in, _ := child.StdinPipe()
+		out, err := child.StdoutPipe()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := child.Start(); err != nil {
+			t.Fatal(err)
+		}
+		line, err := bufio.NewReader(out).ReadString('\n')
+		if err != nil {
+			t.Fatal(err)
+		}
+		base := strings.TrimSpace(line)
+		jar, _ := cookiejar.New(nil)
+		c := &http.Client{Jar: jar, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
+		v := version(c, base)
+		if n := 0; v == "" || acknowledged > 0 && func() bool { fmt.Sscan(v, &n); return n < acknowledged }() {
+			t.Fatalf("%d decisions were acknowledged, %q are there", acknowledged, v)
+		} else {
+			fmt.Sscan(v, &acknowledged)
+		}
+		if killed < kills {
+			killed++
+			after := time.Duration(random.IntN(400)) * time.Millisecond
+			time.AfterFunc(after, func() { child.Process.Kill() })
+		}
+		for acknowledged < decisions {
+			r, err := c.PostForm(base+"/r/jetty/decide", url.Values{"version": {fmt.Sprint(acknowledged)}, "at": {resistance}, "act": {"typed"}, "typed": {fmt.Sprintf("%d.%d", acknowledged%9+1, acknowledged)}})
+			if err != nil {
+				break
+			}
+			io.Copy(io.Discard, r.Body)
+			r.Body.Close()
+			if r.StatusCode != http.StatusSeeOther {
+				t.Fatalf("decision %d: status %d", acknowledged, r.StatusCode)
+			}
+			acknowledged++
+		}
+		in.Close()
+		child.Wait()
+	}
+	text, err := os.ReadFile(path + logEnding)
+	if err != nil {
+		t.Fatal(err)
+	}
+	l := fileLog{path: path + logEnding}
+	all, err := l.entries()
+	if err != nil || len(all) != decisions {
+		t.Fatalf("%d decisions are kept in %d lines, %v", len(all), strings.Count(string(text), "\n"), err)
+	}
+	for i := range all {
+		if want := fmt.Sprintf("%d.%d mΩ", i%9+1, i); all[i].Quantity.String() != want {
+			t.Fatalf("decision %d is %s, want %s", i, all[i].Quantity, want)
+		}
+	}
+	t.Logf("%d decisions, killed %d times, none lost", decisions, killed)
+}
+
+func unitOf(t *testing.T, code string) schema.Unit {
+	t.Helper()
+	_, err := schema.ParseUnit(code)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return schema.Unit(code)
+}

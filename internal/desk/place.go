@@ -1,0 +1,167 @@
+package desk
+
+import (
+	"cmp"
+	"encoding/json"
+	"errors"
+	"net/http"
+	"slices"
+	"strings"
+
+	"saywatt/internal/export"
+	"saywatt/normalize"
+	"saywatt/schema"
+)
+
+// A belongsView is what a quantity belongs to, and may.
+type belongsView struct {
+	Now        string // the field it fills, in words
+	Settled    bool   // a person said it
+	Open       bool   // the page asks for it
+	Candidates bool   // it is in doubt
+	Choices    []belongView
+	Classes    []belongView // every kind of place that it can have
+	Ports      []belongView
+	Parts      []string // kinds of parts of the record
+}
+
+type belongView struct {
+	Key                   int
+	Words, Value, Percent string
+	Stands                bool
+}
+
+// maxBelongs bounds the candidates shown: each has a key.
+const maxBelongs = 5
+
+// elsewhere are offered whatever the candidates are: of another product, and of
+// nothing (extract/place/tables/classes.tsv).
+var elsewhere = []schema.BelongsTo{{To: "aside.other"}, {To: "none"}}
+
+// belongsOf gathers what a quantity may belong to: what its structure tells
+// first, the likeliest before the others.
+func belongsOf(s *state, said *schema.Said) *belongsView {
+	rec := s.record
+	v := &belongsView{Now: clip(rec.PlaceWords(said.Place), 80), Settled: said.BelongsSettled, Candidates: len(said.Belongs) > 0 && !said.BelongsSettled}
+	if said.Place == "" {
+		v.Now = cmp.Or(said.Aside.Words(), "in no field")
+	}
+	var stands schema.BelongsTo
+	if e := s.stands[spotOf(rec, said)]; e != nil && e.Place != nil {
+		stands = *e.Place
+	}
+	add := func(b schema.BelongsTo, percent string) {
+		value := placeJSON(b)
+		if !slices.ContainsFunc(v.Choices, func(o belongView) bool { return o.Value == value }) {
+			v.Choices = append(v.Choices, belongView{len(v.Choices) + 1, clip(b.Words(), 80), value, percent, b == stands})
+		}
+	}
+	for _, b := range said.Belongs[:min(len(said.Belongs), maxBelongs)] {
+		add(b.Place, export.Percent(b.Confidence))
+	}
+	if stands.To != "" {
+		add(stands, "")
+	}
+	for _, b := range elsewhere {
+		add(b, "")
+	}
+	for _, b := range normalize.PlacesFor(said.Kind) {
+		v.Classes = append(v.Classes, belongView{Words: clip(b.Words(), 80), Value: b.To})
+	}
+	v.Ports = append(v.Ports, belongView{Words: "of no port", Value: schema.NoPort})
+	for i := range rec.Ports {
+		name := rec.Ports[i].Name
+		v.Ports = append(v.Ports, belongView{Words: clip(schema.PortWords(name), 60), Value: clip(name, 60)})
+	}
+	for i := range rec.Components {
+		if kind := clip(rec.Components[i].Kind, 60); !slices.Contains(v.Parts, kind) {
+			v.Parts = append(v.Parts, kind)
+		}
+	}
+	return v
+}
+
+func placeJSON(b schema.BelongsTo) string {
+	text, err := json.Marshal(b)
+	if err != nil {
+		return ""
+	}
+	return string(text)
+}
+
+var errNoPlace = errors.New("no kind of place was chosen")
+
+// chosenPlace reads a place back that was offered, or that was put together.
+func chosenPlace(q *http.Request) (*schema.BelongsTo, error) {
+	var b schema.BelongsTo
+	if offered := q.PostFormValue("place"); offered != "" {
+		if len(offered) > 10*maxTyped || json.Unmarshal([]byte(offered), &b) != nil || b.To == "" {
+			return nil, errNoPlace
+		}
+		return &b, nil
+	}
+	b = schema.BelongsTo{To: q.PostFormValue("to"), Port: q.PostFormValue("port"), Part: strings.TrimSpace(q.PostFormValue("part"))}
+	if b.To == "" || len(b.To)+len(b.Port)+len(b.Part) > maxTyped {
+		return nil, errNoPlace
+	}
+	return &b, nil
+}
+
+// besides takes over what stands at the place and is not decided anew: the
+// quantity where it is said what it belongs to, and the other way round.
+func (e *Entry) besides(stands *Entry) {
+	if stands == nil {
+		return
+	}
+	switch {
+	case e.Place != nil && e.Quantity == nil:
+		e.Quantity = stands.Quantity
+	case e.Quantity != nil && e.Place == nil:
+		e.Place = stands.Place
+	}
+}
+
+// reopening puts an entry that takes back before each that says less than what
+// stands: readers of answer files let a quantity and a place stand until each is
+// said otherwise.
+func (s *state) reopening(add []Entry) []Entry {
+	var all []Entry
+	for i := range add {
+		e := &add[i]
+		stands := s.stands[e.spot()]
+		if stands != nil && !e.Reopened && !e.spot().words && (stands.Place != nil && e.Place == nil || e.Place != nil && e.Quantity == nil && stands.Quantity != nil) {
+			all = append(all, Entry{File: e.File, Span: e.Span, Heard: e.Heard, Kind: e.Kind, Reopened: true, How: e.How})
+		}
+		all = append(all, *e)
+	}
+	return all
+}
+
+// placeDoubts lists the quantities that may belong elsewhere, by what it
+// matters; what was left for later is last.
+func (r *review) placeDoubts(s *state) []*schema.Said {
+	var all []*schema.Said
+	for i := range s.record.Quantities {
+		if q := &s.record.Quantities[i]; len(q.Belongs) > 0 && !q.BelongsSettled && !q.Withdrawn {
+			all = append(all, q)
+		}
+	}
+	off := r.putOff()
+	doubt := func(q *schema.Said) float64 { return weightOf(q.Place) * (1 - q.Belongs[0].Confidence) }
+	slices.SortStableFunc(all, func(a, b *schema.Said) int {
+		return cmp.Or(cmp.Compare(off[spotOf(s.record, a)], off[spotOf(s.record, b)]), cmp.Compare(doubt(b), doubt(a)))
+	})
+	return all
+}
+
+// nextPlace asks what the next quantity belongs to whose place is in doubt.
+func (d *Desk) nextPlace(w http.ResponseWriter, q *http.Request, r *review, s *state) {
+	all := r.placeDoubts(s)
+	if len(all) == 0 {
+		d.done(w, q, r, s)
+		return
+	}
+	p := d.questionOf(q, r, s, all[0])
+	p.Back, p.Belongs.Open = "places", true
+	d.show(w, http.StatusOK, "question", p)
+}

@@ -1,0 +1,268 @@
+package desk
+
+import (
+	"context"
+	"fmt"
+	"net/http/httptest"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/cdp"
+	cdppage "github.com/chromedp/cdproto/page"
+	"github.com/chromedp/chromedp"
+
+	"saywatt/extract/transcript"
+	"saywatt/internal/demo"
+)
+
+// longReview strings narrations of the demonstration together, with talk between
+// them that names no quantity, until half an hour is full.
+func longReview(t *testing.T) string {
+	t.Helper()
+	var b strings.Builder
+	b.WriteString("WEBVTT\n")
+	at := time.Duration(0)
+	for at < 30*time.Minute {
+		for _, name := range []string{"demo.vtt", "atrium-station.vtt", "lantern-mag-bank.srt"} {
+			text, err := os.ReadFile(filepath.Join("../demo/narrations", name))
+			if err != nil {
+				t.Fatal(err)
+			}
+			tr, err := transcript.Parse(name, text)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for i := range tr.Cues {
+				c := &tr.Cues[i]
+				fmt.Fprintf(&b, "\n%s --> %s\n%s\n", vttTime(at+c.Start), vttTime(at+c.End), vttText(string(tr.Text[c.Text.Start:c.Text.End])))
+			}
+			at += tr.Duration + time.Second
+			for range 40 {
+				fmt.Fprintf(&b, "\n%s --> %s\nNow let us look at the next one, which I have on the bench here, and see how it does.\n", vttTime(at), vttTime(at+5*time.Second))
+				at += 5 * time.Second
+			}
+		}
+	}
+	return b.String()
+}
+
+// deskOf serves a desk in a browser test.
+func deskOf(t *testing.T, c Config) (*Desk, *httptest.Server) {
+	t.Helper()
+	c.Log = func(err error) { t.Error(err) }
+	d, err := New(c)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { d.Close() })
+	s := httptest.NewServer(d.Handler())
+	t.Cleanup(func() { s.CloseClientConnections(); s.Close() })
+	return d, s
+}
+
+// inView lists what of a question cannot be seen or pressed without scrolling.
+const inView = `[...document.querySelectorAll(".last, .sentence .now, .answer > .readings button, .others button, #typed, #understood, .more button, .player video, .player [data-hear]")].filter((e) => {
+  const b = e.getBoundingClientRect();
+  const top = document.elementFromPoint(b.left + b.width / 2, b.top + b.height / 2);
+  if (!top || !(e.contains(top) || top.contains(e) || top.closest("li") === e.closest("li"))) return true;
+  if (b.top < 0 || b.left < 0 || b.bottom > innerHeight || b.right > innerWidth) return true;
+  const s = document.querySelector(".sentence").getBoundingClientRect();
+  return e.matches(".now") && (b.top < s.top || b.bottom > s.bottom);
+}).map((e) => e.tagName + "." + e.className + " " + e.textContent.trim().slice(0, 30)).concat(scrollY ? ["scrolled by " + scrollY] : [])`
+
+// stopwatch notes when a key was pressed and when the page that follows was
+// drawn.
+const stopwatch = `addEventListener("keydown", () => sessionStorage.setItem("pressed", Date.now()), true);
+addEventListener("DOMContentLoaded", () => requestAnimationFrame(() => sessionStorage.setItem("drawn", Date.now())));`
+
+// A review of half an hour: 40 decisions by one key each, without scrolling, on
+// a screen of a desk and of a telephone; the answers are at one place throughout.
+func TestFortyDecisions(t *testing.T) {
+	const decisions = 40
+	ctx := browser(t)
+	d, server := deskOf(t, Config{Media: []string{tone(t, 5)}, Threshold: 0.999})
+	if _, err := d.Open(t.Context(), "long.vtt", strings.NewReader(longReview(t))); err != nil {
+		t.Fatal(err)
+	}
+	r := d.find("long")
+	if n := len(r.asked(r.state())); n < decisions {
+		t.Fatalf("%d questions", n)
+	}
+	do(t, ctx, func(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {
+		_, err := cdp.Call(ctx, tab, cdppage.AddScriptToEvaluateOnNewDocument, cdppage.AddScriptToEvaluateOnNewDocumentParams{Source: stopwatch})
+		return chromedp.Void{}, err
+	})
+	var took []float64
+	for i := range decisions {
+		switch i {
+		case 0:
+			do(t, ctx, chromedp.EmulateViewport(1440, 900), chromedp.Navigate(server.URL+"/r/long/question"), awake)
+		case decisions / 2:
+			do(t, ctx, chromedp.EmulateViewport(360, 740), chromedp.Navigate(server.URL+"/r/long/question"), awake)
+		}
+		if out := evaluate[[]string](t, ctx, inView); len(out) > 0 {
+			t.Fatalf("decision %d: out of view: %q", i, out)
+		}
+		place := evaluate[string](t, ctx, answersAt)
+		key := "1"
+		if i%7 == 3 {
+			key = "x"
+		}
+		do(t, ctx, chromedp.KeyEvent(key))
+		until(t, ctx, fmt.Sprintf(`document.body.dataset.version == "%d" && document.documentElement.classList.contains("awake")`, i+1))
+		if now := evaluate[string](t, ctx, answersAt); now != place {
+			t.Errorf("decision %d: the answers moved from %s to %s", i, place, now)
+		}
+		took = append(took, evaluate[float64](t, ctx, `Number(sessionStorage.drawn) - Number(sessionStorage.pressed)`))
+	}
+	if n := r.state().version(); n != decisions {
+		t.Errorf("%d keys made %d decisions", decisions, n)
+	}
+	slices.Sort(took)
+	t.Logf("from key to the next page drawn: median %.0f ms, slowest %.0f ms; 1 key a decision", took[len(took)/2], took[len(took)-1])
+}
+
+const answersAt = `(() => { const b = document.querySelector(".answer > .readings button").getBoundingClientRect(); return innerWidth > 500 ? b.left + "," + b.top : String(document.querySelector("#typed").getBoundingClientRect().top); })()`
+
+// No slip decides what nobody saw: held keys, keys pressed twice, and keys that
+// come too early. A decision that was made twice is one.
+func TestNoSlip(t *testing.T) {
+	ctx := browser(t)
+	d, server := fullDesk(t)
+	r := d.find("demo")
+	do(t, ctx, chromedp.Navigate(server.URL+"/r/demo/question"), awake)
+	evaluate[bool](t, ctx, `document.dispatchEvent(new KeyboardEvent("keydown", { key: "1", repeat: true, bubbles: true }))`)
+	time.Sleep(100 * time.Millisecond)
+	if n := r.state().version(); n != 0 {
+		t.Fatalf("a key that was held decided")
+	}
+	do(t, ctx, chromedp.KeyEvent("1"), chromedp.KeyEvent("1"))
+	time.Sleep(150 * time.Millisecond)
+	do(t, ctx, chromedp.KeyEvent("1"))
+	do(t, ctx, awake)
+	time.Sleep(200 * time.Millisecond)
+	if n := r.state().version(); n != 1 {
+		t.Errorf("three presses within 150 ms made %d decisions", n)
+	}
+	press(t, ctx, "1")
+	sees(t, ctx, "Nothing waits for you here")
+	// u works on any page, and U does again.
+	do(t, ctx, chromedp.Navigate(server.URL+"/r/demo/sheet"))
+	press(t, ctx, "u")
+	sees(t, ctx, "Taken back.")
+	press(t, ctx, "u")
+	sees(t, ctx, "2 questions")
+	press(t, ctx, "U")
+	sees(t, ctx, "Done again.")
+	sees(t, ctx, "1 question")
+	// What is typed wrong is told where it was typed, with the field in focus.
+	do(t, ctx, chromedp.Navigate(server.URL+"/r/demo/question"))
+	press(t, ctx, "t")
+	until(t, ctx, `document.activeElement.id == "typed"`)
+	evaluate[string](t, ctx, `document.activeElement.value = ""`) // the driver types the t too, which a keyboard does not
+	do(t, ctx, chromedp.KeyEvent("about 2"))
+	sees(t, ctx, "; put down with it: about")
+	do(t, ctx, chromedp.KeyEvent(" or so\r"))
+	sees(t, ctx, "is not understood")
+	until(t, ctx, `document.activeElement.id == "typed" && document.activeElement.value == "about 2 or so"`)
+}
+
+// Eight tabs on one desk: each has its page, and news reaches all.
+func TestManyTabs(t *testing.T) {
+	ctx := browser(t)
+	d, server := fullDesk(t)
+	var tabs []context.Context
+	for range 8 {
+		tab, cancel := chromedp.NewContext(ctx)
+		t.Cleanup(cancel)
+		do(t, tab, chromedp.Navigate(server.URL+"/r/demo/question/"+resistance))
+		sees(t, tab, "68 Miller homes")
+		tabs = append(tabs, tab)
+	}
+	time.Sleep(200 * time.Millisecond)
+	r := d.find("demo")
+	e := entryOn("demo.vtt", r.state().record, quantityAt(r.state().record, noLoad))
+	e.Unclear, e.How = true, HowUnclear
+	if _, err := r.act(0, "Tam Orde", someday, []Entry{e}); err != nil {
+		t.Fatal(err)
+	}
+	for _, tab := range tabs {
+		sees(t, tab, "This review has changed meanwhile")
+	}
+}
+
+// The ear comes first: what is set stays set, and a page plays on arrival where
+// it was asked to.
+func TestEarFirst(t *testing.T) {
+	ctx := browser(t)
+	_, server := fullDesk(t)
+	do(t, ctx, chromedp.Navigate(server.URL+"/r/demo/question/"+resistance))
+	if evaluate[bool](t, ctx, `!document.querySelector("audio").paused`) {
+		t.Error("it plays without being asked")
+	}
+	for _, k := range []string{"m", "l", "s"} {
+		press(t, ctx, k)
+	}
+	do(t, ctx, chromedp.Navigate(server.URL+"/r/demo/question/"+noLoad))
+	until(t, ctx, `!document.querySelector("audio").paused && document.querySelector("audio").playbackRate < 1`)
+	until(t, ctx, `document.querySelector("audio").currentTime > 98`)
+	if now := evaluate[float64](t, ctx, `document.querySelector("audio").currentTime`); now > 102 {
+		t.Errorf("it plays from %v s, the words are at 99.6 s", now)
+	}
+	press(t, ctx, ",")
+	press(t, ctx, ",")
+	until(t, ctx, `document.querySelector("audio").currentTime < 97.5`)
+	press(t, ctx, "p")
+	until(t, ctx, `document.querySelector("audio").paused`)
+}
+
+// What a value belongs to is decided by two keys, and where that is asked by
+// one; beside the sentence a film takes at most 22 % of the height.
+func TestPlaceByKeys(t *testing.T) {
+	ctx := browser(t)
+	film := write(t, filepath.Join(t.TempDir(), "demo.mp4"), "a film that nobody can play")
+	d, server := deskOf(t, Config{Media: []string{film}})
+	if _, err := d.Open(t.Context(), demo.Name, strings.NewReader(demo.Captions())); err != nil {
+		t.Fatal(err)
+	}
+	r := d.find("demo")
+	for _, size := range [][2]int64{{1440, 900}, {360, 740}} {
+		do(t, ctx, chromedp.EmulateViewport(size[0], size[1]), chromedp.Navigate(server.URL+"/r/demo/question"), awake)
+		inspect(t, ctx, fmt.Sprintf("film-%d", size[0]))
+		if out := evaluate[[]string](t, ctx, inView); len(out) > 0 {
+			t.Errorf("%v: out of view: %q", size, out)
+		}
+		if share := evaluate[float64](t, ctx, `document.querySelector("video").getBoundingClientRect().height / innerHeight`); share > 0.22 {
+			t.Errorf("%v: the film takes %.2f of the height", size, share)
+		}
+	}
+	at := evaluate[string](t, ctx, `document.querySelector("[name=at]").value`)
+	press(t, ctx, "b")
+	until(t, ctx, `document.querySelector(".belongs").open`)
+	inspect(t, ctx, "belongs")
+	press(t, ctx, "1")
+	sees(t, ctx, "of: another product")
+	if e := r.state().stands[spotOf(r.state().record, quantityAt(r.state().record, at))]; e == nil || e.Place == nil || e.Quantity != nil {
+		t.Fatalf("%+v stands", e)
+	}
+	press(t, ctx, "u")
+	sees(t, ctx, "Taken back.")
+	n := len(r.placeDoubts(r.state()))
+	do(t, ctx, chromedp.Navigate(server.URL+"/r/demo/places"))
+	press(t, ctx, "1")
+	sees(t, ctx, "Noted.")
+	if now := len(r.placeDoubts(r.state())); now >= n {
+		t.Errorf("%d places were in doubt, now %d", n, now)
+	}
+	// Likely readings, all in view, are confirmed by one key.
+	do(t, ctx, chromedp.EmulateViewport(1440, 900), chromedp.Navigate(server.URL+"/r/demo/question"))
+	press(t, ctx, "f")
+	sees(t, ctx, "Right as they are?")
+	inspect(t, ctx, "look")
+	press(t, ctx, "y")
+	sees(t, ctx, "Noted.")
+}

@@ -1,0 +1,16 @@
+// One stream of news for all tabs: a browser opens only so many connections to
+// a server, and a stream in each tab would use them up.
+"use strict";
+const tabs = new Set();
+let last = null;
+const events = new EventSource("/events");
+events.addEventListener("versions", (ev) => {
+  last = JSON.parse(ev.data);
+  for (const tab of tabs) tab.postMessage(last);
+});
+self.onconnect = (ev) => {
+  const tab = ev.ports[0];
+  tabs.add(tab);
+  tab.onmessage = () => tabs.delete(tab);
+  if (last) tab.postMessage(last);
+};
