@@ -216,7 +216,7 @@ func (a *portAsker) question(k int, c place.Class) *PortQuestion {
 	}
 	for i := next - 1; i >= 0 && n < portsBefore; i-- {
 		g := &a.groups[i]
-		far := a.d.told[m.First] - a.d.told[g.last]
+		far := a.words[m.First] - a.words[g.last]
 		if far > portFade {
 			break
 		}
@@ -348,7 +348,7 @@ func (a *portAsker) number(k int) string {
 // same adds what speaks for and against the port of the mention before.
 func (a *portAsker) same(k int, c place.Class) []string {
 	m, b := &a.d.Mentions[k], &a.d.Mentions[a.at]
-	f := []string{"same", "same gap:" + farName(int(a.d.told[m.First]-a.d.told[b.Last]))}
+	f := []string{"same", "same gap:" + farName(int(a.words[m.First]-a.words[b.Last]))}
 	if c == a.of {
 		f = append(f, "same class")
 	}
