@@ -314,10 +314,10 @@ type tally struct {
 	show  bool
 	level float64
 
-	ll, n                                                float64
-	doubt                                                bool
-	all                                                  float64
-	bins                                                 [10][2]float64
+	ll, n                                       float64
+	doubt                                       bool
+	all                                         float64
+	bins                                        [10][2]float64
 	intact, kept, garbled, repaired, wrong, off float64
 }
 
