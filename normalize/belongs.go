@@ -221,6 +221,9 @@ func (e *engine) checkPlace(to *schema.BelongsTo, kinds ...schema.Kind) error {
 		known := []string{schema.NoPort, "AC"}
 		for _, p := range e.doc.Ports {
 			known = append(known, p.Name)
+			if general := strings.TrimRight(p.Name, "0123456789"); !slices.Contains(known, general) {
+				known = append(known, general) // one of them, which was not said
+			}
 		}
 		for _, name := range strings.FieldsFunc(to.Port, func(r rune) bool { return r == '+' || r == ',' }) {
 			if !slices.Contains(known, name) {

@@ -141,7 +141,7 @@ func fullDesk(t *testing.T) (*Desk, *httptest.Server) {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { d.Close() })
-	if _, err := d.Open(context.Background(), demo.Name, strings.NewReader(demo.Captions())); err != nil {
+	if _, err := d.Open(context.Background(), demo.Name, strings.NewReader(captions())); err != nil {
 		t.Fatal(err)
 	}
 	for _, name := range []string{"atrium-station.vtt", "lantern-mag-bank.srt"} {
