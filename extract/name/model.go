@@ -7,39 +7,18 @@ import (
 	"math"
 	"slices"
 	"strconv"
-	"strings"
 	"sync"
 
 	"saywatt/extract/feature"
-	"saywatt/schema"
 )
 
 // Default returns the model of tables/weights.tsv.
-var Default = sync.OnceValue(func() *Model {
-	f, err := tables.Open("tables/weights.tsv")
-	if err != nil {
-		panic(err)
-	}
-	defer f.Close()
-	m, err := ReadModel(f)
-	if err != nil {
-		panic(fmt.Sprintf("weights.tsv: %v", err))
-	}
-	return m
-})
+var Default = sync.OnceValue(func() *Model { return feature.MustLoad(tables, ReadModel) })
 
 // Priors are the means that the fit takes for the weights of features, of
 // tables/priors.tsv; those of all others are zero.
 var Priors = sync.OnceValue(func() map[string]float64 {
-	out := map[string]float64{}
-	for _, r := range schema.MustReadTable(tables, "tables/priors.tsv").Rows {
-		v, err := strconv.ParseFloat(r.Get("mean"), 64)
-		if err != nil {
-			panic(fmt.Sprintf("priors.tsv:%d: %v", r.Line, err))
-		}
-		out[r.Get("feature")] = v
-	}
-	return out
+	return feature.MustNumbers(tables, "tables/priors.tsv", "feature", "mean")
 })
 
 // Model holds the weights of all questions. It is not changed once made and may
@@ -88,28 +67,14 @@ func (m *Model) sum(rows []int32) float64 {
 
 func logistic(x float64) float64 { return 1 / (1 + math.Exp(-x)) }
 
-// ReadModel reads a table of weights: a line a feature, with tabs between its
-// name, how often it was seen, and its weight.
+// ReadModel reads a table of weights (feature.ReadTable).
 func ReadModel(r io.Reader) (*Model, error) {
 	var names []string
 	var weights []float64
-	s := bufio.NewScanner(r)
-	for line := 1; s.Scan(); line++ {
-		l := s.Text()
-		if l == "" || l[0] == '#' || strings.HasPrefix(l, "feature\t") {
-			continue
-		}
-		f := strings.Split(l, "\t")
-		if len(f) != 3 {
-			return nil, fmt.Errorf("line %d: %d columns, want 3", line, len(f))
-		}
-		v, err := strconv.ParseFloat(f[2], 64)
-		if err != nil {
-			return nil, fmt.Errorf("line %d: %w", line, err)
-		}
-		names, weights = append(names, f[0]), append(weights, v)
-	}
-	if err := s.Err(); err != nil {
+	err := feature.ReadWeights(r, func(name string, weight float64) {
+		names, weights = append(names, name), append(weights, weight)
+	})
+	if err != nil {
 		return nil, err
 	}
 	return NewModel(names, weights)

@@ -14,18 +14,7 @@ import (
 )
 
 // Default returns the model of tables/weights.tsv.
-var Default = sync.OnceValue(func() *Model {
-	f, err := tables.Open("tables/weights.tsv")
-	if err != nil {
-		panic(err)
-	}
-	defer f.Close()
-	m, err := ReadModel(f)
-	if err != nil {
-		panic(fmt.Sprintf("weights.tsv: %v", err))
-	}
-	return m
-})
+var Default = sync.OnceValue(func() *Model { return feature.MustLoad(tables, ReadModel) })
 
 // NewModel returns a model of the named features with all weights zero.
 func NewModel(names []string) (*Model, error) {
@@ -57,31 +46,22 @@ func (m *Model) SetWeights(w []float64) {
 // linkPrefix marks the rows of transitions in the table of weights.
 const linkPrefix = "@"
 
-// ReadModel reads a table of weights: a line a feature, with tabs between its
-// name, the number of mentions it was seen at, and "class:weight" for every
-// class in which its weight is not zero. "@tight part" is the weight from class
-// part to the classes named over a tight link; "@any part" over any.
+// ReadModel reads a table of weights (feature.ReadTable), "class:weight" for
+// every class in which the weight of a feature is not zero. "@tight part" is the
+// weight from class part to the classes named over a tight link; "@any part" over
+// any.
 func ReadModel(r io.Reader) (*Model, error) {
 	type row struct{ name, weights string }
 	var rows []row
 	var names []string
-	s := bufio.NewScanner(r)
-	s.Buffer(nil, 1<<20)
-	for line := 1; s.Scan(); line++ {
-		l := s.Text()
-		if l == "" || l[0] == '#' || strings.HasPrefix(l, "feature\t") {
-			continue
+	err := feature.ReadTable(r, func(name, weights string) error {
+		rows = append(rows, row{name, weights})
+		if !strings.HasPrefix(name, linkPrefix) {
+			names = append(names, name)
 		}
-		f := strings.SplitN(l, "\t", 3)
-		if len(f) != 3 {
-			return nil, fmt.Errorf("line %d: %d columns, want 3", line, len(f))
-		}
-		rows = append(rows, row{f[0], f[2]})
-		if !strings.HasPrefix(f[0], linkPrefix) {
-			names = append(names, f[0])
-		}
-	}
-	if err := s.Err(); err != nil {
+		return nil
+	})
+	if err != nil {
 		return nil, err
 	}
 	m, err := NewModel(names)

@@ -1,0 +1,74 @@
+package feature
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"io/fs"
+	"strconv"
+	"strings"
+
+	"saywatt/schema"
+)
+
+// ReadTable reads a table of weights and calls row for each line: a line a
+// feature, with tabs between its name, how often it was seen, and its weights.
+// Comments and the line of the columns are left out. Errors name the line.
+func ReadTable(r io.Reader, row func(name, weights string) error) error {
+	s := bufio.NewScanner(r)
+	s.Buffer(nil, 1<<20)
+	for line := 1; s.Scan(); line++ {
+		l := s.Text()
+		if l == "" || l[0] == '#' || strings.HasPrefix(l, "feature\t") {
+			continue
+		}
+		f := strings.Split(l, "\t")
+		if len(f) != 3 {
+			return fmt.Errorf("line %d: %d columns, want 3", line, len(f))
+		}
+		if err := row(f[0], f[2]); err != nil {
+			return fmt.Errorf("line %d: %w", line, err)
+		}
+	}
+	return s.Err()
+}
+
+// ReadWeights is ReadTable where each feature has one weight.
+func ReadWeights(r io.Reader, row func(name string, weight float64)) error {
+	return ReadTable(r, func(name, weight string) error {
+		v, err := strconv.ParseFloat(weight, 64)
+		if err == nil {
+			row(name, v)
+		}
+		return err
+	})
+}
+
+// MustLoad reads the model of tables/weights.tsv among the embedded tables of a
+// package. One that does not read is a fault of the program: it panics.
+func MustLoad[M any](tables fs.FS, read func(io.Reader) (M, error)) M {
+	f, err := tables.Open("tables/weights.tsv")
+	if err != nil {
+		panic(err)
+	}
+	defer f.Close()
+	m, err := read(f)
+	if err != nil {
+		panic(fmt.Sprintf("weights.tsv: %v", err))
+	}
+	return m
+}
+
+// MustNumbers returns the numbers in a column of an embedded table by the cells
+// of another. It panics as MustLoad does.
+func MustNumbers(tables fs.FS, table, by, column string) map[string]float64 {
+	out := map[string]float64{}
+	for _, r := range schema.MustReadTable(tables, table).Rows {
+		v, err := strconv.ParseFloat(r.Get(column), 64)
+		if err != nil {
+			panic(fmt.Sprintf("%s:%d: %v", table, r.Line, err))
+		}
+		out[r.Get(by)] = v
+	}
+	return out
+}

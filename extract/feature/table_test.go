@@ -1,0 +1,40 @@
+package feature
+
+import (
+	"strings"
+	"testing"
+	"testing/fstest"
+)
+
+func TestReadWeights(t *testing.T) {
+	got := map[string]float64{}
+	err := ReadWeights(strings.NewReader("# a comment\nfeature\tn\tweight\n\nb1:volts\t3\t-0.25\ntight\t1\t2\n"),
+		func(name string, weight float64) { got[name] = weight })
+	if err != nil || len(got) != 2 || got["b1:volts"] != -0.25 || got["tight"] != 2 {
+		t.Errorf("%v, %v", got, err)
+	}
+	for text, want := range map[string]string{
+		"a\t1\n":         "line 1: 2 columns, want 3",
+		"# x\na\t1\tb\n": "line 2: ",
+	} {
+		if err := ReadWeights(strings.NewReader(text), func(string, float64) {}); err == nil || !strings.HasPrefix(err.Error(), want) {
+			t.Errorf("%q: %v, want %s", text, err, want)
+		}
+	}
+}
+
+func TestMustNumbers(t *testing.T) {
+	tables := fstest.MapFS{
+		"tables/priors.tsv": {Data: []byte("feature\tmean\treason\nsecond\t-3\tone voltage\n")},
+		"tables/bad.tsv":    {Data: []byte("feature\tmean\nsecond\tx\n")},
+	}
+	if got := MustNumbers(tables, "tables/priors.tsv", "feature", "mean"); len(got) != 1 || got["second"] != -3 {
+		t.Errorf("%v", got)
+	}
+	defer func() {
+		if r := recover(); r == nil || !strings.HasPrefix(r.(string), "tables/bad.tsv:2: ") {
+			t.Errorf("%v", r)
+		}
+	}()
+	MustNumbers(tables, "tables/bad.tsv", "feature", "mean")
+}
