@@ -1,5 +1,44 @@
 package place
 
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+)
+
+// FoldFile is the name of the file of the weights that were fitted without one
+// of so many groups of narrations.
+func FoldFile(fold, folds int) string { return fmt.Sprintf("places-%d-of-%d.tsv", fold, folds) }
+
+// Folds reads the models of a directory's files of that name in the order of the
+// groups, so that narration i is of group i modulo their number. Without a
+// directory it is the program's own model alone.
+func Folds(dir string) ([]*Model, error) {
+	if dir == "" {
+		return []*Model{Default()}, nil
+	}
+	var out []*Model
+	for {
+		files, err := filepath.Glob(filepath.Join(dir, fmt.Sprintf("places-%d-of-*.tsv", len(out))))
+		if err != nil || len(files) == 0 {
+			if len(out) == 0 {
+				return nil, fmt.Errorf("%s: no weights of places", dir)
+			}
+			return out, err
+		}
+		f, err := os.Open(files[0])
+		if err != nil {
+			return nil, err
+		}
+		m, err := ReadModel(f)
+		f.Close()
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", files[0], err)
+		}
+		out = append(out, m)
+	}
+}
+
 // Example is a chain with the class that each of its mentions has.
 type Example struct {
 	Chain []Observation

@@ -44,6 +44,30 @@ func NewMaker(seed uint64, from []*Narration) (*Maker, error) {
 	return m, nil
 }
 
+// Made makes so many narrations from others, always the same, with that share of
+// their quantities garbled; below 0 it is drawn for each.
+func Made(from []*Narration, count int, rate float64) ([]*Narration, error) {
+	if count == 0 {
+		return nil, nil
+	}
+	m, err := NewMaker(1, from)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]*Narration, count)
+	for i := range out {
+		if rate < 0 {
+			out[i], err = m.Next()
+		} else {
+			out[i], err = m.WithRate(rate)
+		}
+		if err != nil {
+			return nil, err
+		}
+	}
+	return out, nil
+}
+
 func newRand(seed uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, 0)) }
 
 // Next makes a narration with a rate of garbles drawn from 0 to [MaxRate].

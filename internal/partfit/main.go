@@ -14,7 +14,6 @@ import (
 	"fmt"
 	"log"
 	"os"
-	"path/filepath"
 	"slices"
 
 	"saywatt/extract"
@@ -79,7 +78,7 @@ type told struct {
 // those of a model that was fitted without it, as they are for narrations that
 // nobody marked.
 func read(files []string, models string) ([]*told, error) {
-	places, err := placeModels(models)
+	places, err := place.Folds(models)
 	if err != nil {
 		return nil, err
 	}
@@ -113,34 +112,6 @@ func read(files []string, models string) ([]*told, error) {
 		out = append(out, t)
 	}
 	return out, nil
-}
-
-// placeModels reads the models of the folds in their order, the program's own
-// where no directory is named.
-func placeModels(dir string) ([]*place.Model, error) {
-	if dir == "" {
-		return []*place.Model{place.Default()}, nil
-	}
-	var out []*place.Model
-	for {
-		files, err := filepath.Glob(filepath.Join(dir, fmt.Sprintf("places-%d-of-*.tsv", len(out))))
-		if err != nil || len(files) == 0 {
-			if len(out) == 0 {
-				return nil, fmt.Errorf("%s: no weights of places", dir)
-			}
-			return out, err
-		}
-		f, err := os.Open(files[0])
-		if err != nil {
-			return nil, err
-		}
-		m, err := place.ReadModel(f)
-		f.Close()
-		if err != nil {
-			return nil, fmt.Errorf("%s: %w", files[0], err)
-		}
-		out = append(out, m)
-	}
 }
 
 // example makes the example of a narration with the rows that name gives.

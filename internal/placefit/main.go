@@ -215,28 +215,16 @@ type settings struct {
 
 // withMade adds narrations made from these and no others.
 func (s settings) withMade(all []*told) []*told {
-	if s.made == 0 {
-		return all
-	}
 	var from []*narration.Narration
 	for _, t := range all {
 		from = append(from, t.n)
 	}
-	m, err := narration.NewMaker(1, from)
+	made, err := narration.Made(from, s.made, s.rate)
 	if err != nil {
 		log.Fatal(err)
 	}
 	out := slices.Clone(all)
-	for range s.made {
-		var n *narration.Narration
-		if s.rate < 0 {
-			n, err = m.Next()
-		} else {
-			n, err = m.WithRate(s.rate)
-		}
-		if err != nil {
-			log.Fatal(err)
-		}
+	for _, n := range made {
 		t, err := one(n)
 		if err != nil {
 			log.Fatal(err)
@@ -263,7 +251,7 @@ func validate(all []*told, folds int, how settings, confusions bool, models stri
 		}
 		m, seen := fitted(how.withMade(train), how.penalty, how.least)
 		if models != "" {
-			if err := save(filepath.Join(models, fmt.Sprintf("places-%d-of-%d.tsv", f, folds)), m, seen, len(train), how.made); err != nil {
+			if err := save(filepath.Join(models, place.FoldFile(f, folds)), m, seen, len(train), how.made); err != nil {
 				log.Fatal(err)
 			}
 		}

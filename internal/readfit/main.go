@@ -11,7 +11,6 @@ import (
 	"log"
 	"math"
 	"os"
-	"path/filepath"
 	"slices"
 
 	"saywatt/extract"
@@ -22,11 +21,10 @@ import (
 	"saywatt/schema"
 )
 
-var wrong = flag.Bool("wrong", false, "list what is wrong")
-
 func main() {
 	log.SetFlags(0)
 	fold := flag.Bool("fold", false, "leave out groups of narrations in turn and say how they are read")
+	wrong := flag.Bool("wrong", false, "with -fold, list what is wrong")
 	penalty := flag.Float64("penalty", 6, "inverse variance of the weights")
 	doubt := flag.Float64("doubt", 30, "inverse variance of the weights of the doubt")
 	made := flag.Int("made", 60, "add so `many` narrations made from those that are fitted on")
@@ -35,7 +33,7 @@ func main() {
 	models := flag.String("models", "", "find places with the weights that placefit -fold -models wrote to `DIR`")
 	write := flag.String("write", "", "write the weights to `FILE`")
 	flag.Parse()
-	places, err := placeModels(*models)
+	places, err := place.Folds(*models)
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -45,7 +43,7 @@ func main() {
 		log.Fatal(err)
 	}
 	if *fold {
-		validate(all, how)
+		validate(all, how, *wrong)
 	}
 	if *write != "" {
 		w, seen := fitted(all, how)
@@ -57,12 +55,20 @@ func main() {
 
 // told is a marked narration with its document.
 type told struct {
-	name   string
 	d      *extract.Document
 	truth  normalize.Truth
 	n      *narration.Narration
 	weight float64
 	group  int
+}
+
+// one reads a narration with the places of a model.
+func one(n *narration.Narration, places *place.Model) (*told, error) {
+	tr, at, err := n.Transcript()
+	if err != nil {
+		return nil, err
+	}
+	return &told{n: n, weight: 1, d: extract.FindUsing(tr, places), truth: truthOf(n, at)}, nil
 }
 
 func read(files []string, places []*place.Model) ([]*told, error) {
@@ -72,39 +78,34 @@ func read(files []string, places []*place.Model) ([]*told, error) {
 	}
 	var out []*told
 	for i, n := range narrations {
-		tr, at, err := n.Transcript()
+		t, err := one(n, places[i%len(places)])
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, &told{name: n.Name, group: i % innerFolds, n: n, weight: 1, d: extract.FindUsing(tr, places[i%len(places)]), truth: truthOf(n, at)})
+		t.group = i % innerFolds
+		out = append(out, t)
 	}
 	return out, nil
 }
 
 // withMade adds narrations made from these and no others.
 func withMade(all []*told, how settings) []*told {
-	if how.made == 0 {
-		return all
-	}
 	var from []*narration.Narration
 	for _, t := range all {
 		from = append(from, t.n)
 	}
-	m, err := narration.NewMaker(1, from)
+	made, err := narration.Made(from, how.made, -1)
 	if err != nil {
 		log.Fatal(err)
 	}
 	out := slices.Clone(all)
-	for i := range how.made {
-		n, err := m.Next()
+	for i, n := range made {
+		t, err := one(n, how.places[i%len(how.places)])
 		if err != nil {
 			log.Fatal(err)
 		}
-		tr, at, err := n.Transcript()
-		if err != nil {
-			log.Fatal(err)
-		}
-		out = append(out, &told{name: n.Name, n: n, weight: how.weight, d: extract.FindUsing(tr, how.places[i%len(how.places)]), truth: truthOf(n, at)})
+		t.weight = how.weight
+		out = append(out, t)
 	}
 	return out
 }
@@ -123,32 +124,7 @@ func truthOf(n *narration.Narration, at *narration.Offsets) normalize.Truth {
 	}
 }
 
-func placeModels(dir string) ([]*place.Model, error) {
-	if dir == "" {
-		return []*place.Model{place.Default()}, nil
-	}
-	var out []*place.Model
-	for {
-		files, err := filepath.Glob(filepath.Join(dir, fmt.Sprintf("places-%d-of-*.tsv", len(out))))
-		if err != nil || len(files) == 0 {
-			if len(out) == 0 {
-				return nil, fmt.Errorf("%s: no weights of places", dir)
-			}
-			return out, err
-		}
-		f, err := os.Open(files[0])
-		if err != nil {
-			return nil, err
-		}
-		m, err := place.ReadModel(f)
-		f.Close()
-		if err != nil {
-			return nil, fmt.Errorf("%s: %w", files[0], err)
-		}
-		out = append(out, m)
-	}
-}
-
+// studies studies the narrations with weights.
 func studies(all []*told, w normalize.Traits) []*normalize.Study {
 	r := normalize.Ranker{Traits: w}
 	var out []*normalize.Study
@@ -195,6 +171,7 @@ func count(list []*normalize.Study, seen, in []int) {
 // that were fitted without it.
 const innerFolds = 8
 
+// heldOut studies each narration with weights that were fitted without its group.
 func heldOut(all []*told, how settings) []*normalize.Study {
 	list := make([]*normalize.Study, len(all))
 	for f := range innerFolds {
@@ -257,7 +234,7 @@ func doubting(list []*normalize.Study, w normalize.Traits, how settings) {
 	solve(list, nil, w, in, how.doubt, (*normalize.Study).DoubtLikelihood)
 }
 
-// solve fits the weights of the traits that were seen in two narrations at least.
+// weightsOf lists the weights of narrations.
 func weightsOf(all []*told) []float64 {
 	var w []float64
 	for _, t := range all {
@@ -266,6 +243,8 @@ func weightsOf(all []*told) []float64 {
 	return w
 }
 
+// solve fits the weights of the traits that were seen in two narrations at
+// least. by weighs the narrations; nil all alike.
 func solve(list []*normalize.Study, by []float64, w normalize.Traits, in []int, penalty float64, likelihood func(*normalize.Study, []float64, []float64) float64) {
 	var rows []int32
 	var mean []float64
@@ -303,16 +282,9 @@ func solve(list []*normalize.Study, by []float64, w normalize.Traits, in []int, 
 	}
 }
 
-func (t *tally) at() float64 {
-	if t.level > 0 {
-		return t.level
-	}
-	return 0.95
-}
-
+// tally counts how readings fare.
 type tally struct {
-	show  bool
-	level float64
+	show bool // list what is wrong
 
 	ll, n                                       float64
 	doubt                                       bool
@@ -320,6 +292,9 @@ type tally struct {
 	bins                                        [10][2]float64
 	intact, kept, garbled, repaired, wrong, off float64
 }
+
+// standing is the probability from which on a reading stands.
+var standing = normalize.DefaultThreshold()
 
 func (t *tally) add(s *normalize.Study, w normalize.Traits) {
 	for i := range s.Nodes {
@@ -339,11 +314,11 @@ func (t *tally) add(s *normalize.Study, w normalize.Traits) {
 			t.n++
 			t.ll += math.Log(max(right, 1e-12))
 		}
-		stands := n.Readings[best].P*n.Cut*0.99 >= t.at() && !n.Readings[best].Nothing
+		stands := n.Readings[best].P*n.Cut*0.99 >= standing && !n.Readings[best].Nothing
 		if t.doubt && n.Best >= 0 {
 			best = n.Best
 			sure := 1 - n.Wrong(w)
-			stands = sure >= t.at()
+			stands = sure >= standing
 			k := min(9, int(sure*10))
 			t.bins[k][0] += sure
 			if n.Readings[best].Right {
@@ -383,7 +358,9 @@ func (t *tally) String() string {
 		t.ll, t.n, 100*t.kept/t.intact, 100*t.repaired/t.garbled, t.garbled, t.wrong, ece/max(1, t.all))
 }
 
-func validate(all []*told, how settings) {
+// validate says how narrations are read that were left out: as the engine stands,
+// with the weights of readings, and with the doubt.
+func validate(all []*told, how settings, wrong bool) {
 	zero := make(normalize.Traits, len(normalize.TraitNames()))
 	list := heldOut(all, how)
 	plain := studies(all, zero)
@@ -398,7 +375,7 @@ func validate(all []*told, how settings) {
 		doubts[f] = make(normalize.Traits, len(zero))
 		doubting(train, doubts[f], how)
 	}
-	before, ranked, doubted := tally{}, tally{show: *wrong}, tally{doubt: true}
+	before, ranked, doubted := tally{}, tally{show: wrong}, tally{doubt: true}
 	for i, t := range all {
 		before.add(plain[i], zero)
 		ranked.add(list[i], zero)
@@ -409,6 +386,7 @@ func validate(all []*told, how settings) {
 	fmt.Println("doubts:", &doubted)
 }
 
+// save writes the table of weights.
 func save(name string, w normalize.Traits, seen []int, narrations int) error {
 	f, err := os.Create(name)
 	if err != nil {
