@@ -35,7 +35,17 @@ type Found struct {
 // [first, last).
 func (m *Model) Find(items []Item, key func(first, last int) string) Found {
 	t := newText(items, m.List())
-	placed := m.Score(t.places())
+	all := m.Score(t.makers(Likely(m.Score(t.places()), key)))
+	f := Found{Makers: apart(all)}
+	titles := m.Score(t.titles(all))
+	f.Title = best(titles)
+	f.Owner = best(m.Score(t.owners(all, f.Title, key)))
+	return f
+}
+
+// Likely keeps of the places scored those that the evidence of the file is
+// looked at for, with the keys of their sounds. It reuses the slice.
+func Likely(placed []Choice, key func(first, last int) string) []Choice {
 	kept := placed[:0]
 	for _, c := range placed {
 		if logistic(c.Score) >= leastPlace {
@@ -43,12 +53,7 @@ func (m *Model) Find(items []Item, key func(first, last int) string) Found {
 			kept = append(kept, c)
 		}
 	}
-	all := m.Score(t.makers(kept))
-	f := Found{Makers: apart(all)}
-	titles := m.Score(t.titles(all))
-	f.Title = best(titles)
-	f.Owner = best(m.Score(t.owners(all, f.Title, key)))
-	return f
+	return kept
 }
 
 // Places returns what may be a maker's name, with its features: for training.

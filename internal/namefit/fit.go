@@ -17,9 +17,6 @@ const stackFolds = 4
 // least is in how many narrations a feature must be seen.
 const least = 2
 
-// leastPlace is as in package name: places below it are no evidence.
-const leastPlace = 0.01
-
 // fitted fits all questions, one after the other.
 func fitted(all []*told, penalty float64) (*name.Model, map[string]int) {
 	places := make([][]name.Choice, len(all)) // with scores of a model that has not seen them
@@ -44,14 +41,7 @@ func fitted(all []*told, penalty float64) (*name.Model, map[string]int) {
 	final, seen := fitPlaces(all, index, penalty)
 	makers := make([][]name.Choice, len(all))
 	for i, t := range all {
-		kept := places[i][:0]
-		for _, c := range places[i] {
-			if 1/(1+math.Exp(-c.Score)) >= leastPlace {
-				c.Key = t.items.Key(c.First, c.Last)
-				kept = append(kept, c)
-			}
-		}
-		makers[i] = kept
+		makers[i] = name.Likely(places[i], t.items.Key)
 	}
 	m := binary(all, index, penalty, func(i int, list feature.List) []name.Choice {
 		return name.Makers(all[i].items.Items, list, makers[i])
@@ -145,58 +135,78 @@ func (r *rows) sort() {
 	}
 }
 
-// binary fits a question that each stretch answers for itself, and returns the
-// model with its weights added.
-func binary(all []*told, which []int, penalty float64, see func(int, feature.List) []name.Choice, old *name.Model, seen map[string]int) *name.Model {
-	r := features(all, which, seen, func(i int, list feature.List) { see(i, list) })
-	if len(old.Names()) == 0 {
-		for f := range name.Priors() { // they are of places
-			r.names = append(r.names, f)
+// example is a narration's stretches or choices, with which of them are right.
+type example struct {
+	rows  [][]int32
+	right []bool
+}
+
+// each returns the logarithm of the probability that each stretch answers for
+// itself as it should, and adds its gradient.
+func (e *example) each(w, gradient []float64) float64 {
+	sum := 0.0
+	for j, rows := range e.rows {
+		x := 0.0
+		for _, f := range rows {
+			x += w[f]
 		}
-		r.sort()
-	}
-	type example struct {
-		rows  [][]int32
-		right []bool
-	}
-	examples := make([]example, len(which))
-	for k, i := range which {
-		for _, c := range see(i, r.list()) {
-			right := all[i].makers[[2]int{c.First, c.Last}]
-			if !right && all[i].hides(c.First, c.Last) {
-				continue
+		p := 1 / (1 + math.Exp(-x))
+		d := -p
+		if e.right[j] {
+			d = 1 - p
+			sum += math.Log(max(p, 1e-300))
+		} else {
+			sum += math.Log(max(1-p, 1e-300))
+		}
+		if d > 1e-7 || d < -1e-7 {
+			for _, f := range rows {
+				gradient[f] += d
 			}
-			examples[k].rows = append(examples[k].rows, c.Rows)
-			examples[k].right = append(examples[k].right, right)
 		}
 	}
+	return sum
+}
+
+// choice returns the logarithm of the probability that one of the right ones is
+// chosen, and adds its gradient.
+func (e *example) choice(w, gradient []float64) float64 {
+	score := make([]float64, len(e.rows))
+	top := math.Inf(-1)
+	for j, rows := range e.rows {
+		for _, f := range rows {
+			score[j] += w[f]
+		}
+		top = max(top, score[j])
+	}
+	sum, good := 0.0, 0.0
+	for j := range score {
+		score[j] = math.Exp(score[j] - top)
+		sum += score[j]
+		if e.right[j] {
+			good += score[j]
+		}
+	}
+	good = max(good, 1e-300)
+	for j, rows := range e.rows {
+		d := -score[j] / sum
+		if e.right[j] {
+			d += score[j] / good
+		}
+		if d > 1e-7 || d < -1e-7 {
+			for _, f := range rows {
+				gradient[f] += d
+			}
+		}
+	}
+	return math.Log(good / sum)
+}
+
+// solve fits the weights of the features, and returns the model with them added.
+func (r *rows) solve(examples []example, penalty float64, old *name.Model, likelihood func(e *example, w, gradient []float64) float64) *name.Model {
 	var w []float64
 	p := fit.Problem{Mean: make([]float64, len(r.names)), Penalty: penalty, Examples: len(examples), Iterations: 100,
-		SetWeights: func(x []float64) { w = x },
-		LogLikelihood: func(k int, gradient []float64) float64 {
-			sum := 0.0
-			e := &examples[k]
-			for j, rows := range e.rows {
-				x := 0.0
-				for _, f := range rows {
-					x += w[f]
-				}
-				p := 1 / (1 + math.Exp(-x))
-				d := -p
-				if e.right[j] {
-					d = 1 - p
-					sum += math.Log(max(p, 1e-300))
-				} else {
-					sum += math.Log(max(1-p, 1e-300))
-				}
-				if d > 1e-7 || d < -1e-7 {
-					for _, f := range rows {
-						gradient[f] += d
-					}
-				}
-			}
-			return sum
-		}}
+		SetWeights:    func(x []float64) { w = x },
+		LogLikelihood: func(k int, gradient []float64) float64 { return likelihood(&examples[k], w, gradient) }}
 	for i, f := range r.names {
 		p.Mean[i] = name.Priors()[f]
 	}
@@ -211,6 +221,30 @@ func binary(all []*told, which []int, penalty float64, see func(int, feature.Lis
 	return m
 }
 
+// binary fits a question that each stretch answers for itself, and returns the
+// model with its weights added.
+func binary(all []*told, which []int, penalty float64, see func(int, feature.List) []name.Choice, old *name.Model, seen map[string]int) *name.Model {
+	r := features(all, which, seen, func(i int, list feature.List) { see(i, list) })
+	if len(old.Names()) == 0 {
+		for f := range name.Priors() { // they are of places
+			r.names = append(r.names, f)
+		}
+		r.sort()
+	}
+	examples := make([]example, len(which))
+	for k, i := range which {
+		for _, c := range see(i, r.list()) {
+			right := all[i].makers[[2]int{c.First, c.Last}]
+			if !right && all[i].hides(c.First, c.Last) {
+				continue
+			}
+			examples[k].rows = append(examples[k].rows, c.Rows)
+			examples[k].right = append(examples[k].right, right)
+		}
+	}
+	return r.solve(examples, penalty, old, (*example).each)
+}
+
 // choosing fits a question that one of the choices of a narration answers.
 // Where none of them is right, the last one is.
 func choosing(all []*told, penalty float64, see func(int, feature.List) ([]name.Choice, map[[2]int]bool), old *name.Model, seen map[string]int) *name.Model {
@@ -219,10 +253,6 @@ func choosing(all []*told, penalty float64, see func(int, feature.List) ([]name.
 		index[i] = i
 	}
 	r := features(all, index, seen, func(i int, list feature.List) { see(i, list) })
-	type example struct {
-		rows  [][]int32
-		right []bool
-	}
 	examples := make([]example, len(all))
 	for i := range all {
 		choices, right := see(i, r.list())
@@ -237,53 +267,7 @@ func choosing(all []*told, penalty float64, see func(int, feature.List) ([]name.
 			e.right[len(e.right)-1] = true
 		}
 	}
-	var w []float64
-	p := fit.Problem{Mean: make([]float64, len(r.names)), Penalty: penalty, Examples: len(examples), Iterations: 100,
-		SetWeights: func(x []float64) { w = x },
-		LogLikelihood: func(k int, gradient []float64) float64 {
-			e := &examples[k]
-			score := make([]float64, len(e.rows))
-			top := math.Inf(-1)
-			for j, rows := range e.rows {
-				for _, f := range rows {
-					score[j] += w[f]
-				}
-				top = max(top, score[j])
-			}
-			sum, good := 0.0, 0.0
-			for j := range score {
-				score[j] = math.Exp(score[j] - top)
-				sum += score[j]
-				if e.right[j] {
-					good += score[j]
-				}
-			}
-			good = max(good, 1e-300)
-			for j, rows := range e.rows {
-				d := -score[j] / sum
-				if e.right[j] {
-					d += score[j] / good
-				}
-				if d > 1e-7 || d < -1e-7 {
-					for _, f := range rows {
-						gradient[f] += d
-					}
-				}
-			}
-			return math.Log(good / sum)
-		}}
-	for i, f := range r.names {
-		p.Mean[i] = name.Priors()[f]
-	}
-	x, err := p.Solve()
-	if err != nil {
-		log.Fatal(err)
-	}
-	m, err := old.With(r.names, x)
-	if err != nil {
-		log.Fatal(err)
-	}
-	return m
+	return r.solve(examples, penalty, old, (*example).choice)
 }
 
 // hides reports whether the truth does not tell of items [a, b).
