@@ -135,24 +135,18 @@ func (r *rows) sort() {
 	}
 }
 
-// example is a narration's stretches or choices, with which of them are right.
-type example struct {
-	rows  [][]int32
-	right []bool
-}
-
 // each returns the logarithm of the probability that each stretch answers for
 // itself as it should, and adds its gradient.
-func (e *example) each(w, gradient []float64) float64 {
+func each(e *fit.Choice, w, gradient []float64) float64 {
 	sum := 0.0
-	for j, rows := range e.rows {
+	for j, rows := range e.Rows {
 		x := 0.0
 		for _, f := range rows {
 			x += w[f]
 		}
 		p := 1 / (1 + math.Exp(-x))
 		d := -p
-		if e.right[j] {
+		if e.Right[j] {
 			d = 1 - p
 			sum += math.Log(max(p, 1e-300))
 		} else {
@@ -167,42 +161,8 @@ func (e *example) each(w, gradient []float64) float64 {
 	return sum
 }
 
-// choice returns the logarithm of the probability that one of the right ones is
-// chosen, and adds its gradient.
-func (e *example) choice(w, gradient []float64) float64 {
-	score := make([]float64, len(e.rows))
-	top := math.Inf(-1)
-	for j, rows := range e.rows {
-		for _, f := range rows {
-			score[j] += w[f]
-		}
-		top = max(top, score[j])
-	}
-	sum, good := 0.0, 0.0
-	for j := range score {
-		score[j] = math.Exp(score[j] - top)
-		sum += score[j]
-		if e.right[j] {
-			good += score[j]
-		}
-	}
-	good = max(good, 1e-300)
-	for j, rows := range e.rows {
-		d := -score[j] / sum
-		if e.right[j] {
-			d += score[j] / good
-		}
-		if d > 1e-7 || d < -1e-7 {
-			for _, f := range rows {
-				gradient[f] += d
-			}
-		}
-	}
-	return math.Log(good / sum)
-}
-
 // solve fits the weights of the features, and returns the model with them added.
-func (r *rows) solve(examples []example, penalty float64, old *name.Model, likelihood func(e *example, w, gradient []float64) float64) *name.Model {
+func (r *rows) solve(examples []fit.Choice, penalty float64, old *name.Model, likelihood func(e *fit.Choice, w, gradient []float64) float64) *name.Model {
 	var w []float64
 	p := fit.Problem{Mean: make([]float64, len(r.names)), Penalty: penalty, Examples: len(examples), Iterations: 100,
 		SetWeights:    func(x []float64) { w = x },
@@ -231,18 +191,18 @@ func binary(all []*told, which []int, penalty float64, see func(int, feature.Lis
 		}
 		r.sort()
 	}
-	examples := make([]example, len(which))
+	examples := make([]fit.Choice, len(which))
 	for k, i := range which {
 		for _, c := range see(i, r.list()) {
 			right := all[i].makers[[2]int{c.First, c.Last}]
 			if !right && all[i].hides(c.First, c.Last) {
 				continue
 			}
-			examples[k].rows = append(examples[k].rows, c.Rows)
-			examples[k].right = append(examples[k].right, right)
+			examples[k].Rows = append(examples[k].Rows, c.Rows)
+			examples[k].Right = append(examples[k].Right, right)
 		}
 	}
-	return r.solve(examples, penalty, old, (*example).each)
+	return r.solve(examples, penalty, old, each)
 }
 
 // choosing fits a question that one of the choices of a narration answers.
@@ -253,7 +213,7 @@ func choosing(all []*told, penalty float64, see func(int, feature.List) ([]name.
 		index[i] = i
 	}
 	r := features(all, index, seen, func(i int, list feature.List) { see(i, list) })
-	examples := make([]example, len(all))
+	examples := make([]fit.Choice, len(all))
 	for i := range all {
 		choices, right := see(i, r.list())
 		e := &examples[i]
@@ -261,13 +221,13 @@ func choosing(all []*told, penalty float64, see func(int, feature.List) ([]name.
 		for _, c := range choices {
 			ok := c.Last > c.First && right[[2]int{c.First, c.Last}]
 			any = any || ok
-			e.rows, e.right = append(e.rows, c.Rows), append(e.right, ok)
+			e.Rows, e.Right = append(e.Rows, c.Rows), append(e.Right, ok)
 		}
 		if !any {
-			e.right[len(e.right)-1] = true
+			e.Right[len(e.Right)-1] = true
 		}
 	}
-	return r.solve(examples, penalty, old, (*example).choice)
+	return r.solve(examples, penalty, old, (*fit.Choice).LogLikelihood)
 }
 
 // hides reports whether the truth does not tell of items [a, b).

@@ -173,58 +173,31 @@ func chooseFit(all [][]choice, penalty float64) (map[string]float64, map[string]
 			}
 		}
 	})
-	index := map[string]int{}
+	index := map[string]int32{}
 	for i, f := range names {
-		index[f] = i
+		index[f] = int32(i)
 	}
-	type row struct {
-		answers [][]int
-		right   int
-	}
-	var rows []row
+	var examples []fit.Choice
 	for _, n := range all {
 		for _, c := range n {
-			r := row{right: c.right}
+			e := fit.Choice{Right: make([]bool, len(c.features))}
+			e.Right[c.right] = true
 			for _, list := range c.features {
-				var a []int
+				var answer []int32
 				for _, f := range list {
 					if i, ok := index[f]; ok {
-						a = append(a, i)
+						answer = append(answer, i)
 					}
 				}
-				r.answers = append(r.answers, a)
+				e.Rows = append(e.Rows, answer)
 			}
-			rows = append(rows, r)
+			examples = append(examples, e)
 		}
 	}
 	var x []float64
-	p := fit.Problem{Mean: make([]float64, len(names)), Penalty: penalty, Examples: len(rows), Iterations: 200,
-		SetWeights: func(w []float64) { x = w },
-		LogLikelihood: func(i int, gradient []float64) float64 {
-			r := &rows[i]
-			s := make([]float64, len(r.answers))
-			top := math.Inf(-1)
-			for k, a := range r.answers {
-				for _, f := range a {
-					s[k] += x[f]
-				}
-				top = max(top, s[k])
-			}
-			z := 0.0
-			for k := range s {
-				z += math.Exp(s[k] - top)
-			}
-			for k, a := range r.answers {
-				p := -math.Exp(s[k]-top) / z
-				if k == r.right {
-					p++
-				}
-				for _, f := range a {
-					gradient[f] += p
-				}
-			}
-			return s[r.right] - top - math.Log(z)
-		}}
+	p := fit.Problem{Mean: make([]float64, len(names)), Penalty: penalty, Examples: len(examples), Iterations: 200,
+		SetWeights:    func(w []float64) { x = w },
+		LogLikelihood: func(i int, gradient []float64) float64 { return examples[i].LogLikelihood(x, gradient) }}
 	solved, err := p.Solve()
 	if err != nil {
 		log.Fatal(err)
