@@ -163,14 +163,6 @@ type cueTable struct {
 	is, from, and, with, plus, the, at, on, in, of, to, so, out, each int32
 	channel                                                           int32
 	one, second                                                       int32
-	prop                                                              propertyIDs
-}
-
-// propertyIDs are the properties that the code names.
-type propertyIDs struct {
-	dimension, mass, power, ripple, efficiency, outputVoltage, outputCurrent, outputPower, inputPower int32
-	conditionVoltage, conditionCurrent, conditionPower, conditionMains, temperature, thickness        int32
-	inputVoltage, energyIn, energyOut, display, angle                                                 int32
 }
 
 // propertyID returns the row of the property, -1 where there is none.

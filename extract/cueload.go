@@ -127,10 +127,6 @@ func (x *Lexicon) loadProperties(add func(string, effect)) error {
 		c.properties = append(c.properties, p)
 	}
 	id := c.propertyID
-	c.prop = propertyIDs{dimension: id("dimension"), mass: id("mass"), power: id("power"), ripple: id("ripple"), efficiency: id("efficiency"),
-		outputVoltage: id("output_voltage"), outputCurrent: id("output_current"), outputPower: id("output_power"), inputPower: id("input_power"), inputVoltage: id("input_voltage"), energyIn: id("energy_in"), energyOut: id("energy_out"),
-		conditionVoltage: id("condition_voltage"), conditionCurrent: id("condition_current"), conditionPower: id("condition_power"),
-		conditionMains: id("condition_mains"), temperature: id("temperature"), thickness: id("thickness"), display: id("display"), angle: id("angle")}
 	t, err = schema.ReadTable(tables, "tables/propertywords.tsv")
 	if err != nil {
 		return err

@@ -51,7 +51,7 @@ func (p *parser) survey(d *Document) {
 }
 
 func (p *parser) placer(d *Document) *placer {
-	s := &placer{parser: p, d: d, c: &p.x.cue, subject: -1, kind: -1, prop: -1, propAlt: -1, lead: -1, paired: -1, condition: -1, last: -1, battery: -1, region: -1}
+	s := &placer{parser: p, d: d, c: &p.x.cue, subject: -1, kind: -1, prop: -1, propAlt: -1, last: -1, battery: -1, region: -1}
 	for i := range s.special {
 		s.special[i] = -1
 	}
@@ -116,12 +116,7 @@ type placer struct {
 	propTaken bool
 	limitEnd  int   // token behind a word that told of a limit, 0 none
 	limited   int   // quantities taken as that limit
-	bendEnd   int   // token behind a word that told of a bend test
-	levelled  bool  // the ripple told of is told level by level
 	afterEnd  int   // token behind a property word that was read with the number before it
-	paired    int32 // property that an efficiency was told with, -1 none
-	lead      int32 // property measured first at the last condition, -1 none
-	condition int32 // mention that was the last condition of a test, -1 none
 	last      int32 // mention before
 
 	subject    int32 // index into d.Subjects, -1 none

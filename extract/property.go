@@ -21,10 +21,7 @@ func (s *placer) name(i, end int, prop int32) bool {
 	if p.test && !s.testing() {
 		return false
 	}
-	switch p.name {
-	case "bend_angle":
-		s.bendEnd = end
-	case "limit":
+	if p.name == "limit" {
 		if !s.testing() && !s.cableProduct() {
 			return false
 		}
@@ -49,7 +46,7 @@ func (s *placer) name(i, end int, prop int32) bool {
 	case s.propEnd > i-8 && p.kinds != 0 && !s.waitsFor(p.kinds):
 		alt = s.prop // "it changes over from the wall in 20 milliseconds"
 	}
-	s.prop, s.propAlt, s.propEnd, s.propStops, s.propTaken, s.levelled = prop, alt, end, 0, false, false
+	s.prop, s.propAlt, s.propEnd, s.propStops, s.propTaken = prop, alt, end, 0, false
 	return true
 }
 

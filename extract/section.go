@@ -26,7 +26,6 @@ func (s *placer) enter(to Section) {
 	s.portPend = false
 	s.shared = false
 	s.prop, s.spot = -1, ""
-	s.condition = -1
 	if from == SectionTeardown || from == SectionBattery || to == SectionTeardown || to == SectionBattery {
 		s.endSubject()
 	}
