@@ -27,7 +27,6 @@ const (
 	effectSubject // cell, pack, rated
 	effectCells   // series, parallel
 	effectTopology
-	effectFunction
 	effectMaterial
 	effectProduct
 	effectMark
@@ -48,7 +47,7 @@ const (
 // come from tables of their own have none.
 var effectNames = [effectKinds]string{"", "section", "enter", "mode", "shared", "single", "product-mode", "board", "side", "spot", "count",
 
-	"another", "again", "each", "subject", "cells", "topology", "function", "material", "product", "mark", "reset", "apart", "chemistry", "alike"}
+	"another", "again", "each", "subject", "cells", "topology", "material", "product", "mark", "reset", "apart", "chemistry", "alike"}
 
 // effect is one thing that a phrase does.
 type effect struct {
@@ -159,10 +158,9 @@ type cueTable struct {
 	counted      []bool         // by word: a noun that is counted
 	guards       []uint64       // by word: set of its guards
 
-	s, p, between, both, several, port, size                          int32
-	is, from, and, with, plus, the, at, on, in, of, to, so, out, each int32
-	channel                                                           int32
-	one, second                                                       int32
+	s, p, between, both, several, port, size int32
+	is, and, with, plus, the, at, on, in, of int32
+	channel                                  int32
 }
 
 // propertyID returns the row of the property, -1 where there is none.

@@ -393,10 +393,10 @@ func (x *Lexicon) loadLetters() error {
 		}
 		c.formats = append(c.formats, f)
 	}
-	c.is, c.from, c.and, c.with, c.plus = x.id("is"), x.id("from"), x.id("and"), x.id("with"), x.id("plus")
-	c.the, c.at, c.on, c.in, c.of, c.to, c.so, c.out, c.each = x.id("the"), x.id("at"), x.id("on"), x.id("in"), x.id("of"), x.id("to"), x.id("so"), x.id("out"), x.id("each")
+	c.is, c.and, c.with, c.plus = x.id("is"), x.id("and"), x.id("with"), x.id("plus")
+	c.the, c.at, c.on, c.in, c.of = x.id("the"), x.id("at"), x.id("on"), x.id("in"), x.id("of")
 	c.s, c.p, c.between, c.both, c.several, c.port, c.size = x.id("s"), x.id("p"), x.id("between"), x.id("both"), x.id("ports"), x.id("port"), x.id("size")
-	c.one, c.second, c.channel = x.id("one"), x.id("second"), x.id("channel")
+	c.channel = x.id("channel")
 	c.letter = make([]byte, len(x.entries))
 	c.letterManner = make([]letterManner, len(x.entries))
 	c.stop = make([]bool, len(x.entries))
