@@ -3,10 +3,10 @@ package normalize
 import (
 	"math"
 	"slices"
-	"strconv"
 	"sync"
 
 	"saywatt/extract"
+	"saywatt/extract/feature"
 	"saywatt/schema"
 )
 
@@ -194,16 +194,12 @@ var loadTraits = sync.OnceValue(func() Traits {
 		at[n] = i
 	}
 	w := make(Traits, traitCount)
-	for _, r := range schema.MustReadTable(tables, "tables/traits.tsv").Rows {
-		i, ok := at[r.Get("trait")]
+	for name, weight := range feature.MustNumbers(tables, "tables/traits.tsv", "trait", "weight") {
+		i, ok := at[name]
 		if !ok {
-			panic("traits.tsv: unknown trait " + r.Get("trait"))
+			panic("traits.tsv: unknown trait " + name)
 		}
-		v, err := strconv.ParseFloat(r.Get("weight"), 64)
-		if err != nil {
-			panic(err)
-		}
-		w[i] = v
+		w[i] = weight
 	}
 	return w
 })

@@ -1,0 +1,200 @@
+package normalize
+
+import (
+	"math"
+	"strconv"
+
+	"saywatt/schema"
+)
+
+// terms lists the parts of a candidate's score.
+func (e *engine) terms(c *candidate) []schema.Term {
+	n := 3 + boolInt(c.repeat != 0) + boolInt(c.trait != 0) + boolInt(c.joint != 0)
+	t := append(e.slabs.terms.take(n)[:0], schema.Term{Name: "channel", Score: round3(c.channel), Note: e.channelNote(c)},
+		schema.Term{Name: "context", Score: round3(c.context)},
+		schema.Term{Name: "prior", Score: round3(c.prior)})
+	if c.role >= 0 {
+		t[1].Note = e.roles.roles[c.role].words()
+		t[2].Note = e.roles.roles[c.role].source
+	}
+	if c.repeat != 0 {
+		t = append(t, schema.Term{Name: "repetition", Score: round3(c.repeat)})
+	}
+	if c.trait != 0 {
+		t = append(t, schema.Term{Name: "trait", Score: round3(c.trait)})
+	}
+	if c.joint != 0 {
+		t = append(t, schema.Term{Name: "joint", Score: round3(c.joint)})
+	}
+	return t
+}
+
+func (e *engine) channelNote(c *candidate) string {
+	note := ""
+	for _, d := range c.by {
+		if d == intact {
+			continue
+		}
+		if note != "" {
+			note += "; "
+		}
+		note += e.costs.words[d]
+	}
+	if note == "" {
+		return e.costs.words[intact]
+	}
+	return note
+}
+
+// why says in short sentences what speaks for the chosen reading and what
+// against.
+func (e *engine) why(i int, best *candidate) []string {
+	n := &e.nodes[i]
+	var room [8]string
+	out := room[:0]
+	if n.settled {
+		out = append(out, "a person decided")
+	} else if !best.literal {
+		out = append(out, e.channelNote(best)+": captions "+e.howOften(best)+" do that")
+	}
+	if best.role >= 0 {
+		o := &e.roles.roles[best.role]
+		switch {
+		case best.si < o.lo || best.si > o.hi:
+			out = append(out, "outside what is plausible for the "+o.words()+" ("+o.source+")")
+		case best.si < o.usualLo || best.si > o.usualHi:
+			out = append(out, "plausible but unusual for the "+o.words()+" ("+o.source+")")
+		case o.gridShare > 0 && best.prior > -7:
+			out = append(out, "a usual value for the "+o.words()+" ("+o.source+")")
+		}
+	}
+	if best.repeat > 0.7 {
+		out = append(out, "said again elsewhere in the review")
+	}
+	if !n.settled && e.groundless(best) {
+		out = append(out, "neither its place nor another value speaks for this number")
+	}
+	out = e.jointWhy(i, out)
+	for k := n.from; k < n.to; k++ {
+		if c := &e.cands[k]; c.literal && c != best && c.role >= 0 {
+			o := &e.roles.roles[c.role]
+			if c.si < o.lo || c.si > o.hi {
+				out = append(out, "as heard it would be outside what is plausible for the "+o.words()+" ("+o.source+")")
+			}
+		}
+	}
+	if len(out) == 0 {
+		return nil
+	}
+	return append(e.slabs.strings.take(len(out))[:0], out...)
+}
+
+// Shares of the quantities that could suffer a distortion from which captions
+// are told to do it often, and sometimes.
+const (
+	oftenShare     = 0.05
+	sometimesShare = 0.01
+)
+
+// howOften tells in a word how often captions do what they did to a reading;
+// of several distortions the rarest counts.
+func (e *engine) howOften(c *candidate) string {
+	cost := float32(0)
+	for _, d := range c.by {
+		if d != intact {
+			cost = max(cost, e.costs.cost[d])
+		}
+	}
+	switch share := math.Exp(-float64(cost)); {
+	case share >= oftenShare:
+		return "often"
+	case share >= sometimesShare:
+		return "sometimes"
+	}
+	return "seldom"
+}
+
+// jointWhy names the joint facts that hold for the node's likeliest reading
+// and those of its partners.
+func (e *engine) jointWhy(i int, out []string) []string {
+	for _, f := range e.factorsWith(i) {
+		g := &e.factors[f]
+		for k := range g.n {
+			if g.nodes[k] != int32(i) {
+				continue
+			}
+			if s, ok := e.holds(g, k); ok {
+				out = append(out, s)
+			}
+		}
+	}
+	return out
+}
+
+// holds reports whether a factor favours the likeliest readings of its nodes
+// over others, and says why with the partners and when they were said.
+func (e *engine) holds(g *factor, self int) (string, bool) {
+	var c [maxFactNodes]*candidate
+	at := int32(0)
+	for k := range g.n {
+		n := &e.nodes[g.nodes[k]]
+		c[k] = e.choose(n)
+		if c[k] == nil {
+			return "", false
+		}
+		at *= n.weighed
+		for j := range n.weighed {
+			if &e.cands[n.from+j] == c[k] {
+				at += j
+			}
+		}
+	}
+	if g.table[at] <= 1.5 {
+		return "", false
+	}
+	if g.rule >= 0 {
+		f := &e.ruleFacts[g.rule]
+		s := f.rule.Doc
+		sep := ": "
+		for i := range f.c.Args[:min(len(f.c.Args), 4)] {
+			if int32(i) == f.args[self] {
+				continue
+			}
+			q := f.base[i]
+			for k := range g.n {
+				if f.args[k] == int32(i) {
+					q = c[k].quantity()
+				}
+			}
+			s += sep + q.String()
+			sep = ", "
+		}
+		return s + " (" + schema.PlainSource(f.rule.Source) + ")", true
+	}
+	f := &e.facts[g.fact]
+	words := factWords[f.kind]
+	if words == "" {
+		_, o := e.relate(f, c)
+		words = o.words
+	}
+	s := words + ":"
+	for k := range g.n {
+		if k == self {
+			continue
+		}
+		m := e.mention(e.nodes[g.nodes[k]].last - 1)
+		s += " " + e.quantity(c[k], m).String()
+		if t := e.doc.Transcript; t.Timed {
+			if cue := t.CueAt(int(e.doc.Tokens[m.First].Start)); cue >= 0 && cue < len(t.Cues) {
+				s += " at " + schema.SecondsOf(t.Cues[cue].Start).Clock()
+			}
+		}
+		if k < g.n-1 && !(self == g.n-1 && k == g.n-2) {
+			s += ","
+		}
+	}
+	if f.kind == factMultiple || f.kind == factTimes {
+		s += " × " + strconv.Itoa(int(f.extra))
+	}
+	return s, true
+}
