@@ -29,15 +29,14 @@ func BenchmarkPlaces(b *testing.B) {
 		text := reviewText(b, n)
 		p := parser{x: x, text: text, tokens: x.Scan(nil, text)}
 		mentions := p.mentions(nil)
-		d := &Document{Lexicon: x, Tokens: p.tokens, Transcript: plainTranscript(text)}
+		transcript := plainTranscript(text)
 		work := make([]Mention, len(mentions))
 		b.Run(map[int]string{1: "x1", 10: "x10", 100: "x100"}[n], func(b *testing.B) {
 			b.SetBytes(int64(len(text)))
 			b.ReportAllocs()
 			for b.Loop() {
 				copy(work, mentions)
-				d.Mentions, d.Subjects, d.Ports, d.Materials = work, d.Subjects[:0], nil, nil
-				p.places(d, place.Default())
+				p.places(&Document{Lexicon: x, Tokens: p.tokens, Transcript: transcript, Mentions: work}, place.Default())
 			}
 		})
 	}

@@ -146,15 +146,9 @@ func (p *page) needsEar() {
 		}
 		p.flow(p.time(c.at), p.gutter, runs)
 		if len(c.readings) > 0 {
-			var items [][]run
-			for i, t := range c.readings {
-				st := stylePlain
-				if i == 0 {
-					st = styleLabel
-				}
-				items = append(items, []run{{t.Meant, st}, {nbsp + percent(t.Confidence), styleFaint}})
-			}
-			p.flow(strings.Repeat(" ", p.gutter+2), p.gutter+2, p.join(items))
+			p.flow(strings.Repeat(" ", p.gutter+2), p.gutter+2, p.alternatives(len(c.readings), func(i int) (string, float64) {
+				return c.readings[i].Meant, c.readings[i].Confidence
+			}))
 		}
 	}
 }
@@ -174,15 +168,9 @@ func (p *page) whereItBelongs() {
 		}
 		sign, st := mark(s.Status)
 		p.flow(p.time(s.At), p.gutter, []run{{qualified(s.Qualifier, quantity(&s.Quantity)) + sign, st}, {" " + quote(s.Heard, maxQuote), styleFaint}})
-		var items [][]run
-		for k, b := range s.Belongs {
-			st := stylePlain
-			if k == 0 {
-				st = styleLabel
-			}
-			items = append(items, []run{{b.Words, st}, {nbsp + percent(b.Confidence), styleFaint}})
-		}
-		p.flow(strings.Repeat(" ", p.gutter+2), p.gutter+2, p.join(items))
+		p.flow(strings.Repeat(" ", p.gutter+2), p.gutter+2, p.alternatives(len(s.Belongs), func(i int) (string, float64) {
+			return s.Belongs[i].Words, s.Belongs[i].Confidence
+		}))
 	}
 }
 
@@ -190,16 +178,24 @@ func (p *page) whereItBelongs() {
 // probability.
 func (p *page) choices(s *schema.Said) []run {
 	if len(s.Readings) == 0 {
-		return []run{{quantity(&s.Quantity), styleLabel}, {nbsp + percent(s.Confidence), styleFaint}}
+		return p.alternatives(1, func(int) (string, float64) { return quantity(&s.Quantity), s.Confidence })
 	}
-	var items [][]run
-	for i := range s.Readings[:min(len(s.Readings), maxReadings)] {
-		r := &s.Readings[i]
+	return p.alternatives(min(len(s.Readings), maxReadings), func(i int) (string, float64) {
+		return quantity(&s.Readings[i].Quantity), s.Readings[i].Confidence
+	})
+}
+
+// alternatives writes n things that may be so, best first, each with its
+// probability.
+func (p *page) alternatives(n int, each func(i int) (words string, probability float64)) []run {
+	items := make([][]run, n)
+	for i := range items {
+		words, probability := each(i)
 		st := stylePlain
 		if i == 0 {
 			st = styleLabel
 		}
-		items = append(items, []run{{quantity(&r.Quantity), st}, {nbsp + percent(r.Confidence), styleFaint}})
+		items[i] = []run{{words, st}, {nbsp + percent(probability), styleFaint}}
 	}
 	return p.join(items)
 }
