@@ -16,8 +16,9 @@ type archiveFlag struct {
 }
 
 // archiveHelp describes the flag, for the help of commands that have it.
-const archiveHelp = `      --archive DIR  folder of the archive; else that of the environment variable
-                     SAYWATT_ARCHIVE, else ` + defaultArchive + ` in the current folder
+const archiveHelp = `      --archive DIR  folder of the archive; else the environment variable
+                     SAYWATT_ARCHIVE, else ` + defaultArchive + ` in the current
+                     folder
 `
 
 // defaultArchive is the folder of the archive where none is named.

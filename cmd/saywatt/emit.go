@@ -52,7 +52,8 @@ Flags:
                      is never one that was read; "-" is standard output
       --into DIR     write a file for each review into this folder, made where
                      there is none: DIR/NAME.FORMAT by the name of the review
-      --table T      %s (default for csv: quantities). Each row begins with the
+      --table T      %s
+                     (default for csv: quantities). Each row begins with the
                      name of the review and its file
       --picture P    levels (default): current over voltage, one mark a level
                      powers: what each port gives in each mode
