@@ -206,16 +206,21 @@ func (m *emitter) into(dir string) error {
 		if err != nil {
 			return err
 		}
-		if err := m.env.makeFolder(path); err != nil {
-			return err
+		return m.save(path, s)
+	})
+}
+
+// save writes one review to a file of its own.
+func (m *emitter) save(path string, s export.Sourced) error {
+	if err := m.env.makeFolder(path); err != nil {
+		return err
+	}
+	return m.env.output(path, func(w io.Writer) error {
+		if !m.streaming() {
+			return m.together(w, []export.Sourced{s})
 		}
-		return m.env.output(path, func(w io.Writer) error {
-			if !m.streaming() {
-				return m.together(w, []export.Sourced{s})
-			}
-			m.written = 0
-			return m.one(w, s)
-		})
+		m.written = 0
+		return m.one(w, s)
 	})
 }
 
