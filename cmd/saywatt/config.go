@@ -134,8 +134,8 @@ type standingResolver struct {
 func (*standingResolver) Validate(*kong.Application) error { return nil }
 
 // Resolve finds the value of a flag, nil where none is standing.
-func (r *standingResolver) Resolve(_ *kong.Context, parent *kong.Path, flag *kong.Flag) (any, error) {
-	if flag.Name == "archive" && r.env.getenv(archiveVariable) != "" {
+func (r *standingResolver) Resolve(ctx *kong.Context, parent *kong.Path, flag *kong.Flag) (any, error) {
+	if flag.Name == "archive" && r.env.getenv(archiveVariable) != "" || chosenOtherwise(ctx, flag.Name) {
 		return nil, nil
 	}
 	node := parent.Node()
@@ -157,6 +157,17 @@ func (r *standingResolver) Resolve(_ *kong.Context, parent *kong.Path, flag *kon
 		}
 	}
 	return nil, nil
+}
+
+// formFlags choose the form of the output, one in place of the others.
+var formFlags = []string{"json", "format", "to"}
+
+// chosenOtherwise reports whether the command line has a flag that stands in
+// place of this one.
+func chosenOtherwise(ctx *kong.Context, name string) bool {
+	return slices.Contains(formFlags, name) && slices.ContainsFunc(ctx.Path, func(p *kong.Path) bool {
+		return p.Flag != nil && slices.Contains(formFlags, p.Flag.Name)
+	})
 }
 
 // standingValue is what a flag is given: its last line, or all of them where it
