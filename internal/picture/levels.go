@@ -50,6 +50,7 @@ type levelChart struct {
 	unplaced  []string // labels that the panels had no room for
 	marks     string   // those of statuses that occur
 	refuted   bool
+	beyond    bool // a level lies off the scale
 }
 
 // Levels draws the operating levels of a record: voltage across, current up,
@@ -104,6 +105,7 @@ const (
 	panelWidth  vg.Length = 330
 	panelHeight vg.Length = 236
 	footLine    vg.Length = 11
+	longest     vg.Length = 200 // of a label or a name in the legend
 )
 
 func chartOf(r *schema.Record) *levelChart {
@@ -205,13 +207,48 @@ func (c *levelChart) heard(r *schema.Record, v *schema.Value, u schema.Unit, s *
 
 // scale is the frame that all panels share, without its place.
 func (c *levelChart) scale() frame {
-	var v, a float64
+	var v, a []float64
 	for _, p := range c.panels {
 		for _, s := range p.spots {
-			v, a = math.Max(v, s.v), math.Max(a, s.a)
+			v, a = append(v, s.v), append(a, s.a)
 		}
 	}
-	return frame{xMost: v * 1.25, yMost: a * 1.4}
+	f := frame{xMost: reach(v) * 1.25, yMost: reach(a) * 1.4}
+	for _, p := range c.panels {
+		for i := range p.spots {
+			c.beyond = c.beyond || f.beyond(&p.spots[i])
+		}
+	}
+	return f
+}
+
+// beyond reports whether a level lies off the scale.
+func (f frame) beyond(s *spot) bool { return s.v > f.xMost || s.a > f.yMost }
+
+// edge is how far from the edge of the frame that is marked which lies beyond.
+const edge vg.Length = 11
+
+// at is where a point of volts and amperes is marked: at the edge where the
+// scale does not reach that far.
+func (f frame) at(v, a float64) (x, y vg.Length) {
+	x, y = f.x(math.Min(v, f.xMost)), f.y(math.Min(a, f.yMost))
+	if v > f.xMost {
+		x = f.area.x + f.area.w - edge
+	}
+	if a > f.yMost {
+		y = f.area.y + edge
+	}
+	return x, y
+}
+
+// arrows point off the scale from a mark at x, y.
+func (f frame) arrows(p pen, v, a float64, x, y vg.Length) {
+	if v > f.xMost {
+		p.arrow(x+3.6, y, 7, 0)
+	}
+	if a > f.yMost {
+		p.arrow(x, y-3.6, 0, -7)
+	}
 }
 
 // powers are those of the panel's strongest levels that the right edge has
@@ -219,13 +256,15 @@ func (c *levelChart) scale() frame {
 func (c *levelChart) powers(f frame, one *panel) []float64 {
 	var all []float64
 	for _, s := range one.spots {
-		if !s.isRange {
+		if !s.isRange && !f.beyond(&s) {
 			all = append(all, s.v*s.a)
 		}
 	}
 	if all == nil {
 		for _, s := range one.spots {
-			all = append(all, s.v*s.a)
+			if !f.beyond(&s) {
+				all = append(all, s.v*s.a)
+			}
 		}
 	}
 	slices.Sort(all)
@@ -250,11 +289,17 @@ func (c *levelChart) panel(p pen, f frame, one *panel) {
 	}
 	room := labeller{within: box{f.area.x + 1, f.area.y + 1, f.area.w - 2, f.area.h - 2}}
 	for _, s := range one.spots {
-		x, y := f.x(s.v), f.y(s.a)
+		x, y := f.at(s.v, s.a)
 		room.keep(box{x - 4.5, y - 4.5, 9, 9})
+		if s.v > f.xMost {
+			room.keep(box{x, y - 3, edge, 6})
+		}
+		if s.a > f.yMost {
+			room.keep(box{x - 3, y - edge, 6, edge})
+		}
 		room.points = append(room.points, vg.Point{X: x, Y: y})
 		if s.isRange {
-			low := f.x(s.low)
+			low := min(f.x(s.low), x)
 			bottom := f.area.y + f.area.h
 			n := s.protocol
 			p.box(colors[n%len(colors)], 1.1, dashes[1+n%(len(dashes)-1)], box{low, y, x - low, bottom - y})
@@ -268,7 +313,9 @@ func (c *levelChart) panel(p pen, f frame, one *panel) {
 		heard[i] = c.refutation(p, f, &one.spots[i], &room)
 	}
 	for _, s := range one.spots {
-		p.mark(s.protocol, f.x(s.v), f.y(s.a))
+		x, y := f.at(s.v, s.a)
+		f.arrows(p, s.v, s.a, x, y)
+		p.mark(s.protocol, x, y)
 	}
 	seen := map[string]bool{}
 	for _, s := range one.spots {
@@ -276,7 +323,8 @@ func (c *levelChart) panel(p pen, f frame, one *panel) {
 			continue
 		}
 		seen[s.label] = true
-		c.label(p, f.x(s.v), f.y(s.a), s.label, ink, &room)
+		x, y := f.at(s.v, s.a)
+		c.label(p, x, y, s.label, ink, &room)
 	}
 	for i, s := range one.spots {
 		if s.heardWords != "" {
@@ -287,6 +335,7 @@ func (c *levelChart) panel(p pen, f frame, one *panel) {
 
 // label writes words beside a point where there is room, on a paper ground.
 func (c *levelChart) label(p pen, x, y vg.Length, s string, col colorOf, room *labeller) {
+	s = fit(s, sizeSmall, longest)
 	w := width(s, sizeSmall)
 	b, led, ok := room.place(x, y, w, sizeSmall+1)
 	if !ok {
@@ -315,17 +364,11 @@ func (c *levelChart) refutation(p pen, f frame, s *spot, room *labeller) vg.Poin
 	if s.heardA > 0 {
 		a = s.heardA
 	}
-	x, y := f.x(math.Min(v, f.xMost)), f.y(math.Min(a, f.yMost))
-	const edge = 11
+	x, y := f.at(v, a)
+	fromX, fromY := f.at(s.v, s.a)
 	beyondX, beyondY := v > f.xMost, a > f.yMost
-	if beyondX {
-		x = f.area.x + f.area.w - edge
-	}
-	if beyondY {
-		y = f.area.y + edge
-	}
 	for _, t := range room.taken { // not upon another mark
-		if (box{x - 4, y - 4, 8, 8}).overlaps(t) && !(box{f.x(s.v) - 5, f.y(s.a) - 5, 10, 10}).overlaps(t) {
+		if (box{x - 4, y - 4, 8, 8}).overlaps(t) && !(box{fromX - 5, fromY - 5, 10, 10}).overlaps(t) {
 			if beyondY {
 				x += 10
 			} else if beyondX {
@@ -333,19 +376,14 @@ func (c *levelChart) refutation(p pen, f frame, s *spot, room *labeller) vg.Poin
 			}
 		}
 	}
-	p.line(ink, 0.7, []vg.Length{3, 2}, f.x(s.v), f.y(s.a), x, y)
-	if beyondX {
-		p.arrow(x+3.6, y, 7, 0)
-	}
-	if beyondY {
-		p.arrow(x, y-3.6, 0, -7)
-	}
+	p.line(ink, 0.7, []vg.Length{3, 2}, fromX, fromY, x, y)
+	f.arrows(p, v, a, x, y)
 	p.hollow(x, y)
 	room.keep(box{x - 5, y - 5, 10, 10})
 	const steps = 16
 	for i := 1; i < steps; i++ { // the line to it
 		k := vg.Length(i) / steps
-		room.keep(box{f.x(s.v) + (x-f.x(s.v))*k - 1, f.y(s.a) + (y-f.y(s.a))*k - 1, 2, 2})
+		room.keep(box{fromX + (x-fromX)*k - 1, fromY + (y-fromY)*k - 1, 2, 2})
 	}
 	if beyondX {
 		room.keep(box{x, y - 3, edge, 6})
@@ -415,7 +453,7 @@ func (c *levelChart) entries() []legendEntry {
 		if name == "" {
 			name = "protocol not told"
 		}
-		all = append(all, legendEntry{name, func(p pen, x, y vg.Length) { p.mark(i, x, y) }})
+		all = append(all, legendEntry{fit(name, sizeSmall, longest), func(p pen, x, y vg.Length) { p.mark(i, x, y) }})
 	}
 	ranged := map[int]bool{}
 	for _, one := range c.panels {
@@ -427,11 +465,14 @@ func (c *levelChart) entries() []legendEntry {
 		if !ranged[i] {
 			continue
 		}
-		all = append(all, legendEntry{strings.TrimSpace(name + " range of voltage"), func(p pen, x, y vg.Length) {
+		all = append(all, legendEntry{fit(strings.TrimSpace(name+" range of voltage"), sizeSmall, longest), func(p pen, x, y vg.Length) {
 			p.box(colors[i%len(colors)], 1.1, dashes[1+i%(len(dashes)-1)], box{x - 7, y - 4, 14, 8})
 		}})
 	}
 	all = append(all, legendEntry{"equal power", func(p pen, x, y vg.Length) { p.line(faint, 0.5, []vg.Length{1.5, 2}, x-7, y+3, x, y, x+7, y-3) }})
+	if c.beyond {
+		all = append(all, legendEntry{"beyond the scale", func(p pen, x, y vg.Length) { p.arrow(x-5, y, 10, 0) }})
+	}
 	if c.refuted {
 		all = append(all, legendEntry{"as heard, refuted", func(p pen, x, y vg.Length) { p.hollow(x, y) }})
 	}
