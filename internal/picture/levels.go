@@ -155,8 +155,8 @@ func (c *levelChart) spot(r *schema.Record, l *schema.Level) (spot, bool) {
 		s.a = w / s.v
 		label += " " + plain(l.Power)
 	}
-	if !ok || !(s.a > 0) || !(s.v > 0) || s.v > highest || l.Port == "AC" {
-		c.omitted = append(c.omitted, joinWords(l.Port, label, "("+modeWords(l.Mode)+")"))
+	if !ok || !(s.a > 0) || !(s.v > 0) || s.v > highest || l.Port == schema.MainsPort || l.Protocol == schema.MainsProtocol {
+		c.omitted = append(c.omitted, joinWords(socketOf(l), label, "("+modeWords(l.Mode)+")"))
 		return s, false
 	}
 	s.label = label
@@ -176,6 +176,14 @@ func (c *levelChart) spot(r *schema.Record, l *schema.Level) (spot, bool) {
 		}
 	}
 	return s, true
+}
+
+// socketOf names the port of a level, or the mains.
+func socketOf(l *schema.Level) string {
+	if l.Port == "" && l.Protocol == schema.MainsProtocol {
+		return l.Protocol
+	}
+	return l.Port
 }
 
 // heard returns the value that the words of a repaired quantity read as by

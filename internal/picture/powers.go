@@ -18,10 +18,10 @@ const powersWidth vg.Length = 520
 // A powerBar is what one port, or several together, can do in one mode.
 type powerBar struct {
 	mode, port string
-	levels     float64  // watts of the strongest level told, 0 where none
-	text       string // of that
-	ranged     bool   // it is the upper end of a range
-	claim      float64  // watts claimed, 0 where none
+	levels     float64 // watts of the strongest level told, 0 where none
+	text       string  // of that
+	ranged     bool    // it is the upper end of a range
+	claim      float64 // watts claimed, 0 where none
 	claimText  string
 }
 
