@@ -58,37 +58,58 @@ type levelChart struct {
 // from its lowest to its highest voltage. Dotted curves join what has the same
 // power. A hollow mark is a value as it was heard where that was refuted, with
 // a line to the reading chosen. Modes have panels of their own, and so have
-// ports unless their levels are the same. False where no level can be drawn.
-func Levels(r *schema.Record) (*Picture, bool) {
+// ports unless their levels are the same. A value far above the others is
+// marked at the edge. False where no level can be drawn.
+func Levels(r *schema.Record) (*Picture, bool) { return levels(r, wideSheet) }
+
+// LevelsNarrow is Levels for a telephone or a column of print: its panels
+// stand below each other.
+func LevelsNarrow(r *schema.Record) (*Picture, bool) { return levels(r, narrowSheet) }
+
+// A sheet is the form of a picture: panels beside each other, and their size.
+type sheet struct {
+	columns    int
+	panelW     vg.Length
+	panelH     vg.Length
+	powersWide vg.Length // width of the picture of powers
+}
+
+var (
+	wideSheet   = sheet{2, 330, 236, 520}
+	narrowSheet = sheet{1, 250, 158, 250}
+)
+
+func levels(r *schema.Record, form sheet) (*Picture, bool) {
 	c := chartOf(r)
 	if len(c.panels) == 0 {
 		return nil, false
 	}
-	columns := min(len(c.panels), 2)
-	w := vg.Length(columns) * panelWidth
+	columns := min(len(c.panels), form.columns)
+	w := vg.Length(columns) * form.panelW
 	rows := (len(c.panels) + columns - 1) / columns
+	high := vg.Length(rows) * form.panelH
 	drawPanels := func(p pen) {
 		f := c.scale()
 		for i, one := range c.panels {
 			f.area = box{
-				vg.Length(i%columns)*panelWidth + 40, headHeight + vg.Length(i/columns)*panelHeight + 20,
-				panelWidth - 40 - 36, panelHeight - 20 - 34,
+				vg.Length(i%columns)*form.panelW + 40, headHeight + vg.Length(i/columns)*form.panelH + 20,
+				form.panelW - 40 - 36, form.panelH - 20 - 34,
 			}
 			c.panel(p, f, one)
 		}
 	}
 	// Drawn once to see what finds no room, which the footer then tells.
-	drawPanels(pen{draw.NewCanvas(&recorder.Canvas{}, w, vg.Length(rows)*panelHeight)})
+	drawPanels(pen{draw.NewCanvas(&recorder.Canvas{}, w, high)})
 	foot := c.footer(w - 2*margin)
-	h := headHeight + vg.Length(rows)*panelHeight + vg.Length(len(foot))*footLine + c.legendHeight(w) + margin
+	h := headHeight + high + vg.Length(len(foot))*footLine + c.legendHeight(w) + margin
 	return &Picture{
 		Name: "levels", Title: c.title, Alt: c.alt(), width: w, height: h,
 		draw: func(canvas draw.Canvas) {
 			p := pen{canvas}
 			p.fill(paper, box{0, 0, w, h})
-			p.bold(margin, 18, fit(c.title, sizeTitle, w-3*margin), sizeTitle, left)
+			p.bold(margin, 18, fitBold(c.title, sizeTitle, w-3*margin), sizeTitle, left)
 			drawPanels(p)
-			y := headHeight + vg.Length(rows)*panelHeight + 8
+			y := headHeight + high + 8
 			y = c.legend(p, y, w)
 			for _, l := range foot {
 				p.text(margin, y+sizeSmall, l, sizeSmall, left, faint)
@@ -100,12 +121,10 @@ func Levels(r *schema.Record) (*Picture, bool) {
 
 // Sizes of the chart in points.
 const (
-	margin      vg.Length = 12
-	headHeight  vg.Length = 28
-	panelWidth  vg.Length = 330
-	panelHeight vg.Length = 236
-	footLine    vg.Length = 11
-	longest     vg.Length = 200 // of a label or a name in the legend
+	margin     vg.Length = 12
+	headHeight vg.Length = 28
+	footLine   vg.Length = 11
+	longest    vg.Length = 200 // of a label or a name in the legend
 )
 
 func chartOf(r *schema.Record) *levelChart {
@@ -288,7 +307,7 @@ func (c *levelChart) powers(f frame, one *panel) []float64 {
 }
 
 func (c *levelChart) panel(p pen, f frame, one *panel) {
-	p.bold(f.area.x, f.area.y-7, fit(one.title(), sizeText, f.area.w+30), sizeText, left)
+	p.bold(f.area.x, f.area.y-7, fitBold(one.title(), sizeText, f.area.w+30), sizeText, left)
 	xStep, _ := ticks(f.xMost, 6)
 	yStep, _ := ticks(f.yMost, 5)
 	f.axes(p, xStep, yStep, "voltage in V", "current in A")

@@ -182,7 +182,12 @@ func (b box) inside(o box) bool {
 
 // fit shortens text to a width, with an ellipsis. It measures no more of the
 // text than twice what fits, however long the text is.
-func fit(s string, size, most vg.Length) string {
+func fit(s string, size, most vg.Length) string { return cut(s, face(size, false), most) }
+
+// fitBold is fit for bold text.
+func fitBold(s string, size, most vg.Length) string { return cut(s, face(size, true), most) }
+
+func cut(s string, st text.Style, most vg.Length) string {
 	const ellipsis = "…"
 	ends := make([]int, 1, 64) // byte offset behind so many runes
 	for i := range s {
@@ -195,13 +200,13 @@ func fit(s string, size, most vg.Length) string {
 	}
 	whole := len(ends) - 1
 	n := min(16, whole)
-	for n < whole && width(s[:ends[n]], size) <= most {
+	for n < whole && st.Width(s[:ends[n]]) <= most {
 		n = min(2*n, whole)
 	}
-	if n == whole && width(s, size) <= most {
+	if n == whole && st.Width(s) <= most {
 		return s
 	}
-	kept := sort.Search(n, func(k int) bool { return width(s[:ends[k+1]]+ellipsis, size) > most })
+	kept := sort.Search(n, func(k int) bool { return st.Width(s[:ends[k+1]]+ellipsis) > most })
 	return strings.TrimRight(s[:ends[kept]], " ") + ellipsis
 }
 

@@ -12,9 +12,6 @@ import (
 	"saywatt/schema"
 )
 
-// powersWidth is the width of the picture in points.
-const powersWidth vg.Length = 520
-
 // A powerBar is what one port, or several together, can do in one mode.
 type powerBar struct {
 	mode, port string
@@ -30,14 +27,18 @@ type powerBar struct {
 // voltage times current; ranges of voltage count, with their upper end, where
 // there is no other level. A power far above the others goes beyond the scale,
 // with an arrow and its figure. False where there is none.
-func Powers(r *schema.Record) (*Picture, bool) {
+func Powers(r *schema.Record) (*Picture, bool) { return powers(r, wideSheet.powersWide) }
+
+// PowersNarrow is Powers for a telephone or a column of print.
+func PowersNarrow(r *schema.Record) (*Picture, bool) { return powers(r, narrowSheet.powersWide) }
+
+func powers(r *schema.Record, w vg.Length) (*Picture, bool) {
 	bars, marks := powerBars(r)
 	if len(bars) == 0 {
 		return nil, false
 	}
 	title := nameOf(r) + ": power by mode and port"
 	const (
-		w                 = powersWidth
 		row     vg.Length = 17
 		heading vg.Length = 20
 		gutter  vg.Length = 12
@@ -66,7 +67,7 @@ func Powers(r *schema.Record) (*Picture, bool) {
 		draw: func(canvas draw.Canvas) {
 			p := pen{canvas}
 			p.fill(paper, box{0, 0, w, h})
-			p.bold(margin, 18, fit(title, sizeTitle, w-2*margin), sizeTitle, left)
+			p.bold(margin, 18, fitBold(title, sizeTitle, w-2*margin), sizeTitle, left)
 			x0 := margin + names + 8
 			long := w - x0 - 70
 			at := func(v float64) vg.Length { return x0 + long*vg.Length(math.Min(v, scale)/scale) }
@@ -83,10 +84,10 @@ func Powers(r *schema.Record) (*Picture, bool) {
 			for i, b := range bars {
 				if i == 0 || bars[i-1].mode != b.mode {
 					p.fill(paper, box{margin, y, w - 2*margin, heading})
-					p.bold(margin, y+14, fit(modeWords(b.mode), sizeText, w-2*margin), sizeText, left)
+					p.bold(margin, y+14, fitBold(modeWords(b.mode), sizeText, w-2*margin), sizeText, left)
 					y += heading
 				}
-				b.draw(p, y, row, names, x0, at, scale)
+				b.draw(p, y, row, names, x0, w, at, scale)
 				p.line(ink, 0.8, nil, x0, y, x0, y+row)
 				y += row
 			}
@@ -110,7 +111,7 @@ func (b *powerBar) label() string {
 	return b.port
 }
 
-func (b *powerBar) draw(p pen, y, row, names, x0 vg.Length, at func(float64) vg.Length, scale float64) {
+func (b *powerBar) draw(p pen, y, row, names, x0, w vg.Length, at func(float64) vg.Length, scale float64) {
 	p.text(margin+names, y+row/2+3, fit(b.label(), sizeText, names), sizeText, right, ink)
 	end := x0
 	if b.levels > 0 {
@@ -134,8 +135,10 @@ func (b *powerBar) draw(p pen, y, row, names, x0 vg.Length, at func(float64) vg.
 	}
 	long := width(text, sizeSmall)
 	x := end + 6
-	if x+long > powersWidth-margin { // no room behind it: on the bar
-		x = at(scale) - 6 - long
+	if x+long > w-margin { // no room behind it: on the bar
+		if x = at(scale) - 6 - long; x < x0+4 {
+			x = w - margin - long
+		}
 	}
 	p.fill(paper, box{x - 2, y + 2, long + 4, row - 4})
 	p.text(x, y+row/2+2.6, text, sizeSmall, left, ink)
