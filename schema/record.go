@@ -49,6 +49,17 @@ type Source struct {
 	Format   string   `json:"format" doc:"vtt, srt, ttml, sbv, ass, json, table, stamped, speaker, docx or notes"`
 	Duration *Seconds `json:"duration,omitempty" doc:"end of the last cue in seconds; absent where untimed"`
 	Problems []string `json:"problems,omitempty" doc:"what could not be read, or was read leniently"`
+	Review   string   `json:"review,omitempty" doc:"name given to the review; absent where none was"`
+	Title    string   `json:"title,omitempty" doc:"title given to the review; absent where none was"`
+	Parts    []Part   `json:"parts,omitempty" doc:"the files of a review joined of several, in order; spans and times are those of the whole"`
+}
+
+// Part is one file of a review that was joined of several.
+type Part struct {
+	File   string  `json:"file" doc:"name as given"`
+	SHA256 string  `json:"sha256" doc:"hash of the file's bytes, hex"`
+	From   int     `json:"from" doc:"bytes of the parts before it: what to take from a span for that of this file"`
+	Start  Seconds `json:"start" doc:"seconds of the parts before it: what to take from a time for that of this file"`
 }
 
 // Product is the thing reviewed.

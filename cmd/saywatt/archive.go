@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"saywatt/internal/archive"
+	"saywatt/internal/export"
 )
 
 // archiveFlag says where the archive is.
@@ -15,9 +16,12 @@ type archiveFlag struct {
 }
 
 // archiveHelp describes the flag, for the help of commands that have it.
-const archiveHelp = `      --archive DIR  folder of the archive; else SAYWATT_ARCHIVE, else
-                     saywatt-archive in the current folder
+const archiveHelp = `      --archive DIR  folder of the archive; else that of the environment variable
+                     SAYWATT_ARCHIVE, else ` + defaultArchive + ` in the current folder
 `
+
+// defaultArchive is the folder of the archive where none is named.
+const defaultArchive = "saywatt-archive"
 
 // dir is the folder meant.
 func (f *archiveFlag) dir(e *env) string {
@@ -27,7 +31,19 @@ func (f *archiveFlag) dir(e *env) string {
 	case e.getenv("SAYWATT_ARCHIVE") != "":
 		return e.getenv("SAYWATT_ARCHIVE")
 	}
-	return "saywatt-archive"
+	return defaultArchive
+}
+
+// makeArchive opens the archive in a folder; a new one is told of.
+func (e *env) makeArchive(dir string) (*archive.Archive, error) {
+	a, err := archive.Open(dir)
+	if !errors.Is(err, archive.ErrNoArchive) {
+		return a, err
+	}
+	if a, err = archive.Create(dir); err == nil {
+		fmt.Fprintf(e.stderr, "saywatt: made a new archive, %s\n", export.Printable(dir))
+	}
+	return a, err
 }
 
 // with opens the archive for f.
@@ -40,6 +56,17 @@ func (f *archiveFlag) with(e *env, do func(*archive.Archive) error) error {
 		return err
 	}
 	return e.queryError(errors.Join(do(a), a.Close()))
+}
+
+// write opens the archive to change it, and has what f did on disk.
+func (f *archiveFlag) write(e *env, do func(*archive.Writer) error) error {
+	return f.with(e, func(a *archive.Archive) error {
+		w, err := a.Begin()
+		if err != nil {
+			return err
+		}
+		return errors.Join(do(w), w.Close())
+	})
 }
 
 // queryError draws a query that cannot be read with a mark under the place.

@@ -139,7 +139,7 @@ func (f *glossaryFile) change(e *env, inputs []string, edit func(old []glossary.
 	if err := e.makeFolder(name); err != nil {
 		return "", err
 	}
-	return name, export.WriteFile(name, inputs, func(w io.Writer) error { return glossary.Write(w, entries) })
+	return name, e.saver.Rewrite(name, inputs, func(w io.Writer) error { return glossary.Write(w, entries) })
 }
 
 type glossaryAddCmd struct {

@@ -9,7 +9,7 @@ import (
 
 	"saywatt/extract"
 	"saywatt/internal/export"
-	"saywatt/internal/pipeline"
+	"saywatt/internal/intake"
 	"saywatt/normalize"
 )
 
@@ -67,16 +67,14 @@ func (c *learnCmd) Run(e *env) error {
 }
 
 func (c *learnCmd) learn(e *env) error {
-	answers, err := e.answers(c.Answers)
+	f := intake.File{Name: c.File}
+	given, err := intake.ReadAnswers(e.open, []string{c.Answers}, []intake.File{f})
 	if err != nil {
 		return err
 	}
-	f, err := e.open(c.File)
-	if err != nil {
-		return err
-	}
-	defer f.Close()
-	t, err := pipeline.ReadFrom(f, c.File, 0)
+	answers := given.For(f)
+	r := intake.Reader{Open: e.open, Stdin: e.stdin}
+	t, err := r.Captions(c.File)
 	if err != nil {
 		return err
 	}
@@ -146,5 +144,5 @@ func (e *env) changeLearned(inputs []string, change func(*normalize.Learned) err
 	if err := e.makeFolder(name); err != nil {
 		return err
 	}
-	return export.WriteFile(name, inputs, func(w io.Writer) error { return l.Write(w) })
+	return e.saver.Rewrite(name, inputs, func(w io.Writer) error { return l.Write(w) })
 }

@@ -30,6 +30,10 @@ type commands struct {
 	Rules    rulesCmd    `cmd:"" help:"List the rules, or explain one with worked examples."`
 	Calc     calcCmd     `cmd:"" help:"Desk calculators: power, energy, charge time, cables, PD words."`
 	Add      addCmd      `cmd:"" help:"Put reviews into the archive."`
+	List     listCmd     `cmd:"" help:"List the reviews of the archive."`
+	Rename   renameCmd   `cmd:"" help:"Give a review of the archive another name or title."`
+	Merge    mergeCmd    `cmd:"" help:"Make one review of several that are one."`
+	Remove   removeCmd   `cmd:"" help:"Take reviews out of the archive."`
 	Search   searchCmd   `cmd:"" help:"Find reviews in the archive."`
 	Compare  compareCmd  `cmd:"" help:"Set reviews of the archive side by side."`
 	Stats    statsCmd    `cmd:"" help:"Tell how a property is spread over the archive."`
@@ -68,6 +72,7 @@ func run(args []string, e *env) int {
 	if err != nil {
 		return e.fail(err)
 	}
+	e.watchInputs()
 	if len(args) == 0 {
 		writeHelp(e.stderr, parser.Model.Node)
 		return exitFailed

@@ -6,10 +6,11 @@ import (
 	"saywatt/internal/export"
 )
 
-// progress shows on standard error, where that is a terminal, which of several
-// files is waited for.
+// progress shows on standard error, where that is a terminal, how far long work
+// is and what is waited for.
 type progress struct {
 	env   *env
+	what  string // reading, indexing
 	total int
 	done  int
 }
@@ -20,7 +21,7 @@ func (p *progress) shown() bool { return p.env.errTerminal && p.total > 1 }
 func (p *progress) show(name string) {
 	p.done++
 	if p.shown() {
-		fmt.Fprintf(p.env.stderr, "\r\x1b[Kreading %d of %d: %.50s", p.done, p.total, export.Printable(name))
+		fmt.Fprintf(p.env.stderr, "\r\x1b[K%s %d of %d: %.50s", p.what, p.done, p.total, export.Printable(name))
 	}
 }
 

@@ -165,18 +165,12 @@ func (a *Archive) find(name string) (*Review, error) {
 	if err != nil {
 		return nil, err
 	}
-	var names []string
 	for _, rv := range all {
 		if rv.Name == name {
 			return rv, nil
 		}
-		names = append(names, rv.Name)
 	}
-	err = fmt.Errorf("%q: %w", name, ErrNoReview)
-	if hint := suggest(name, names); hint != "" {
-		err = fmt.Errorf("%w; %s", err, hint)
-	}
-	return nil, err
+	return called(name, all)
 }
 
 // acquire returns the opened index with a reference for the caller, and

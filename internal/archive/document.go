@@ -86,6 +86,7 @@ func newDocument(rv *Review, r *schema.Record) *document {
 		b.fact(&facts[i])
 	}
 	b.name("review", rv.Name)
+	b.name("name", rv.Given)
 	for _, c := range columns(rv, r, facts) {
 		b.columns.add(c.name, sep, c.value)
 		if c.name == "class" || c.name == "year" || c.name == "status" {
@@ -265,7 +266,7 @@ func columns(rv *Review, r *schema.Record, facts []Fact) []columnValue {
 	add("kind", r.Product.Kind)
 	add("maker", r.Product.Maker)
 	add("status", recordStatus(r))
-	add("sort name", cmp.Or(folded(r.Product.Name), folded(rv.Name))+" "+rv.Name)
+	add("sort name", cmp.Or(folded(rv.Given), folded(r.Product.Name), folded(rv.Name))+" "+rv.Name)
 	if !rv.Added.IsZero() {
 		add("year", rv.Added.UTC().Format("2006"))
 		add("sort added", rv.Added.UTC().Format("2006-01-02T15:04:05"))

@@ -21,7 +21,7 @@ import (
 )
 
 // indexVersion changes with what the index holds or how it is spelled.
-const indexVersion = "saywatt/index/1"
+const indexVersion = "saywatt/index/2"
 
 // manifest is index/current.json: which generation holds, what it was made
 // from, and its files.

@@ -26,6 +26,8 @@ const (
 	ActPlaced   Act = "placed"   // a person said what it belongs to, and not what it is
 	ActReopened Act = "reopened" // and took that back
 	ActRemoved  Act = "removed"  // the review is no longer listed; its versions stay
+	ActRenamed  Act = "renamed"  // the review has the name To, and a title where one is told
+	ActMerged   Act = "merged"   // the versions of the review are those of To
 
 	ActTakenBack Act = "taken-back" // a person took a decision back: the quantity is as it was read
 	ActNothing   Act = "nothing"    // a person said that no quantity was said there
@@ -45,6 +47,9 @@ type Decision struct {
 	Record  string `json:"record,omitempty"` // SHA-256 of the record file
 	Source  string `json:"source,omitempty"` // SHA-256 of the file read; of any act
 	Product string `json:"product,omitempty"`
+	Path    string `json:"path,omitempty"`  // of the file read, from the archive's folder
+	Title   string `json:"title,omitempty"` // given to the review; also of a renamed one
+	To      string `json:"to,omitempty"`    // of a review renamed or merged: the other name
 
 	// Of a quantity settled or reopened. It is known by its bytes in the
 	// source, so that the decision holds for every version read from it.

@@ -155,11 +155,7 @@ func (w *Writer) review(name string) (*Review, error) {
 				return rv, nil
 			}
 		}
-		size, err := w.a.journal.size()
-		if err != nil {
-			return nil, err
-		}
-		if w.book, err = w.a.replay(size); err != nil {
+		if _, err := w.replayed(); err != nil {
 			return nil, err
 		}
 	}
@@ -175,7 +171,9 @@ func (w *Writer) append(d *Decision) (err error) {
 		return err
 	}
 	w.pending = append(w.pending, pending{d, at})
-	if d.Act == ActAdded {
+	if w.book != nil {
+		w.ahead(d)
+	} else if d.Act == ActAdded {
 		rv := &Review{Name: d.Review}
 		if old := w.touched[d.Review]; old != nil {
 			c := *old
@@ -212,7 +210,7 @@ func (w *Writer) Commit() error {
 				w.touched[name] = &rv
 			}
 		}
-		if w.book != nil {
+		if w.book != nil && p.d.onWords() {
 			w.book.take(p.d, at)
 		}
 	}
@@ -237,7 +235,8 @@ func (w *Writer) Close() error {
 type IndexError struct{ Err error }
 
 func (e *IndexError) Error() string {
-	return "everything was added, but the index could not be brought up to date: " + e.Err.Error()
+	return "what was told as added is safe, but the index could not be brought up to date, which is tried again when it is next used: " +
+		e.Err.Error()
 }
 
 func (e *IndexError) Unwrap() error { return e.Err }
@@ -303,10 +302,13 @@ func (a *Archive) changedSince(m *manifest, size int64) (map[string]*Review, int
 	b := &book{reviews: map[string]*Review{}}
 	changed := map[string]*Review{}
 	err = a.journal.each(m.Log, size, func(d *Decision, at int64) {
-		if _, met := changed[d.Review]; !met {
-			changed[d.Review] = nil
-			if rv := v.review(d.Review); rv != nil {
-				b.reviews[d.Review] = rv
+		for _, name := range []string{d.Review, d.To} {
+			if _, met := changed[name]; met || name == "" {
+				continue
+			}
+			changed[name] = nil
+			if rv := v.review(name); rv != nil {
+				b.reviews[name] = rv
 			}
 		}
 		b.take(d, at)

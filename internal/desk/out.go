@@ -108,11 +108,7 @@ func (r *review) exporter(s *state, name string) func(io.Writer) error {
 	rec := s.record
 	written := func(f export.Format) func(io.Writer) error {
 		return func(w io.Writer) error {
-			var source []byte
-			if r.transcript != nil {
-				source = r.transcript.Source
-			}
-			return export.NewWriter(w, f, export.Options{}).Write(rec, source)
+			return export.NewWriter(w, f, export.Options{}).Write(rec)
 		}
 	}
 	if r.transcript != nil {

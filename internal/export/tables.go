@@ -24,6 +24,7 @@ type Table struct {
 //
 //	levels        as of the levels format
 //	components    as of the components format
+//	ratings       one row a rating of a part; see ratingsTable
 //	battery       part (cell, pack, rated, other), property, low, high, unit, text, basis, status, confidence, heard, at
 //	measurements  property, low, high, unit, subject, mode, port, protocol, mains_v, load_v, load_a, load_w, ambient_c, time_s, status, confidence, heard, at
 //	quantities    number, at, heard, kind, low, high, unit, qualifier, status, confidence, role, place, withdrawn, others, why
@@ -33,13 +34,13 @@ type Table struct {
 //
 // A single value has low = high. Units are UCUM codes. Conditions of
 // measurements are in the unit that their column names; at is in seconds.
-var TableNames = []string{"levels", "components", "battery", "measurements", "quantities", "ear", "findings", "changes"}
+var TableNames = []string{"levels", "components", "ratings", "battery", "measurements", "quantities", "ear", "findings", "changes"}
 
 // Tables returns the tables of a record, in the order of TableNames. changes
 // are the corrections of its captions, nil where there are none to tell.
 func Tables(r *schema.Record, changes []edit.Change) []Table {
 	return []Table{
-		levelsTable(r), componentsTable(r), batteryTable(r), measurementsTable(r), quantitiesTable(r), earTable(r),
+		levelsTable(r), componentsTable(r), ratingsTable(r), batteryTable(r), measurementsTable(r), quantitiesTable(r), earTable(r),
 		findingsTable(r), changesTable(changes),
 	}
 }

@@ -60,6 +60,9 @@ func source(t *transcript.Transcript, doc *extract.Document) schema.Source {
 		d := schema.SecondsOf(t.Duration)
 		s.Duration = &d
 	}
+	for _, p := range t.Parts {
+		s.Parts = append(s.Parts, schema.Part{File: p.Name, SHA256: p.Hash, From: p.From, Start: schema.SecondsOf(p.Start)})
+	}
 	for _, p := range t.Problems {
 		s.Problems = append(s.Problems, p.Error())
 	}
