@@ -42,9 +42,11 @@ func Fill(rec *schema.Record, doc *extract.Document, placed []Placed) {
 	}
 	f.endLevel()
 	f.alike()
+	f.mainsPort()
 	f.bareParts()
 	f.battery()
 	f.paths()
+	f.ids()
 	f.terms()
 	f.check()
 	f.count()

@@ -107,11 +107,19 @@ type Port struct {
 	Protocols []string `json:"protocols,omitempty" doc:"protocols told of for this port"`
 }
 
+// The mains in a level or claim: its protocol is MainsProtocol. An outlet is
+// the port MainsPort besides; an inlet is no port of its own.
+const (
+	MainsProtocol = "AC"
+	MainsPort     = "AC"
+)
+
 // Level is one operating level.
 type Level struct {
+	ID       string `json:"id,omitempty" doc:"names the level within the records of one file: level- and the byte where its voltage was first said; it stays when values are decided"`
 	Mode     string `json:"mode,omitempty" doc:"input, output, output-shared, or the product's own mode before a slash: mains/output"`
-	Port     string `json:"port,omitempty" doc:"USB-C1, USB-A, AC, …; joined ports with +"`
-	Protocol string `json:"protocol,omitempty" doc:"PD, PPS, AVS, UFCS, …"`
+	Port     string `json:"port,omitempty" doc:"USB-C1, USB-A, …, AC for a mains outlet; joined ports with +; absent where not told, and for the mains inlet"`
+	Protocol string `json:"protocol,omitempty" doc:"PD, PPS, AVS, UFCS, …; AC for the mains"`
 	Voltage  Value  `json:"voltage" doc:"fixed voltage, or the range of a programmable level"`
 	Current  *Value `json:"current,omitempty" doc:"current"`
 	Power    *Value `json:"power,omitempty" doc:"power told for this level"`
@@ -177,6 +185,7 @@ type Rating struct {
 
 // Component is a part or a set of equal parts.
 type Component struct {
+	ID       string   `json:"id,omitempty" doc:"names the part within the records of one file: part- and the byte where it was first named; it stays when values are decided"`
 	Board    string   `json:"board,omitempty" doc:"board it sits on: main, upright, BMS, …"`
 	Side     string   `json:"side,omitempty" doc:"front, back, input, output, …"`
 	Kind     string   `json:"kind" doc:"kind of part in trade words: bulk capacitor, fuse, …"`

@@ -41,7 +41,7 @@ func sampleRecord(mutations ...func(*Record)) *Record {
 		},
 		Claims: []Claim{{"power", "output", "USB-C1", "PD", value("100 W", BasisClaimed)}},
 		Ports:  []Port{{"USB-C1", []string{"PD", "PPS"}}},
-		Levels: []Level{{"output", "USB-C1", "PPS", value("3.3..21 V", BasisLabel), claimed("5 A"), claimed("100 W")}},
+		Levels: []Level{{"level-715", "output", "USB-C1", "PPS", value("3.3..21 V", BasisLabel), claimed("5 A"), claimed("100 W")}},
 		Battery: &Battery{
 			Cell: Cell{Maker: "Odenmark", Part: "OD-50E", Format: "21700", Chemistry: "lithium ion", Count: 4, Series: 2, Parallel: 2,
 				Capacity: claimed("5000 mA.h"), Voltage: claimed("3.6 V"), ChargeLimit: claimed("4.2 V"), Cutoff: claimed("2.5 V"),
@@ -53,7 +53,7 @@ func sampleRecord(mutations ...func(*Record)) *Record {
 		},
 		Cable: &Cable{Length: claimed("0.5 m"), Diameter: measured("4.2 mm"), Mass: measured("21 g"), Voltage: claimed("20 V"), Current: claimed("5 A"),
 			Power: claimed("100 W"), DataRate: claimed("480 Mbit/s"), Resistance: measured("96 mOhm"), EMarker: "yes", Gauge: []int{20, 28}},
-		Components: []Component{{Board: "main", Side: "front", Kind: "bulk capacitor", Function: "input smoothing", Count: 2, Maker: "Halden",
+		Components: []Component{{ID: "part-1310", Board: "main", Side: "front", Kind: "bulk capacitor", Function: "input smoothing", Count: 2, Maker: "Halden",
 			Part: "HC33-420", Package: "radial", Topology: "flyback", Ratings: []Rating{{"capacitance", value("33 uF", BasisLabel)}},
 			At: &at, Status: StatusRepaired, Heard: "two 420 volt 33 mike caps"}},
 		Measurements: []Measurement{{"temperature", value("48.5 Cel", BasisMeasured), &Condition{"output", "USB-C1", "PD", claimed("230 V"),

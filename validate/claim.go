@@ -38,7 +38,7 @@ func claimLabel(c *schema.Claim) string {
 // several.
 func owns(c *schema.Claim, l *schema.Level, sole string) bool {
 	port := c.Port
-	if port == "" && (sole != manyPorts || !isInput(c.Mode)) {
+	if port == "" && protocolOf(c.Protocol) != protocolAC && (sole != manyPorts || !isInput(c.Mode)) {
 		port = sole
 	}
 	if port != l.Port || !isPower(c) || !sameMode(c, l) {

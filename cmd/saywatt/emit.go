@@ -23,13 +23,15 @@ type emitCmd struct {
 	JSON    bool   `name:"json" help:"The record as JSON."`
 	Out     string `short:"o" help:"Write to this file."`
 	Into    string `help:"Write a file for each review into this folder."`
-	Table   string `help:"Which table, of csv and jsonl."`
+	Table   string `help:"Which table, of csv, jsonl and parquet."`
 	Picture string `default:"levels" help:"Which picture, of svg and png."`
 	Link    string `help:"Address of a moment, with {s}."`
+
+	Describe bool `help:"Write what the columns mean beside the CSV file."`
 }
 
 // emitFormats are the names of the formats, in the order help lists them.
-var emitFormats = []string{"json", "jsonl", "csv", "xlsx", "md", "html", "svg", "png"}
+var emitFormats = []string{"json", "jsonl", "csv", "parquet", "xlsx", "md", "html", "svg", "png"}
 
 func (emitCmd) Help() string {
 	return fmt.Sprintf(`Usage: saywatt emit --to FORMAT [FLAG ...] [FILE ...]
@@ -42,7 +44,8 @@ Flags:
                      jsonl  feed: a record a line, with its id, a hash of its
                             content; with --table a row a line, with its own
                      csv    a table, RFC 4180; see --table
-                     xlsx   workbook, a sheet a table
+                     parquet  the same, with types, for data frames
+                     xlsx   workbook: the sheet to print, and a sheet a table
                      md     sheet in Markdown
                      html   sheet in HTML, whole in one file, to read and print
                      svg    a picture; see --picture
@@ -54,12 +57,15 @@ Flags:
                      there is none: DIR/NAME.FORMAT by the name of the review
       --table T      %s
                      (default for csv: quantities). Each row begins with the
-                     name of the review and its file
+                     name of the review and its file; "saywatt schema --tables"
+                     says what each column holds
+      --describe     with csv and --out, write the meaning and type of each
+                     column beside the file, PATH-metadata.json (W3C CSVW)
       --picture P    levels (default): current over voltage, one mark a level
                      powers: what each port gives in each mode
                      evidence-N: the readings of quantity number N, and why
-      --link URL     address of each moment in md and html: {s} stands for its
-                     seconds; a W3C Media Fragment where not given
+      --link URL     address of each moment in md, html and xlsx, {s} standing
+                     for its seconds; times are no links where not given
 %s%s
 json, jsonl and csv are written record by record as they come, so a feed on
 standard input may be endless. The other formats take all records first.
@@ -109,6 +115,9 @@ func (c *emitCmd) Run(e *env) error {
 	} else {
 		err = e.output(c.Out, run.write)
 	}
+	if err == nil && c.Describe {
+		err = c.describe(e)
+	}
 	if err != nil {
 		return err
 	}
@@ -126,11 +135,11 @@ func (c *emitCmd) check(e *env) error {
 		return fmt.Errorf("format %q is not known%s; there are %s", c.To, didYouMean(c.To, emitFormats), strings.Join(emitFormats, ", "))
 	case c.JSON && c.To != "json":
 		return fmt.Errorf("--json is --to json, and --to %s is asked for", c.To)
-	case c.Table != "" && c.To != "csv" && c.To != "jsonl":
-		return fmt.Errorf("--table goes with csv and jsonl, not with %s", c.To)
+	case c.Table != "" && !slices.Contains(tableFormats, c.To):
+		return fmt.Errorf("--table goes with %s, not with %s", strings.Join(tableFormats, ", "), c.To)
 	case c.Table != "" && !slices.Contains(export.TableNames, c.Table):
 		return fmt.Errorf("table %q is not known%s; there are %s", c.Table, didYouMean(c.Table, export.TableNames), strings.Join(export.TableNames, ", "))
-	case toTerminal && (c.To == "xlsx" || c.To == "png"):
+	case toTerminal && (c.To == "xlsx" || c.To == "png" || c.To == "parquet"):
 		return fmt.Errorf("%s is nothing to read on a terminal; --out names a file", c.To)
 	case c.Into != "" && c.Out != "":
 		return errors.New("--out names one file and --into a folder for many")
@@ -139,6 +148,9 @@ func (c *emitCmd) check(e *env) error {
 		return err
 	}
 	if err := c.sourceFlags.check(); err != nil {
+		return err
+	}
+	if err := c.checkDescribe(); err != nil {
 		return err
 	}
 	_, err := pictureNumber(c.Picture)
@@ -237,16 +249,13 @@ func (m *emitter) piped() bool {
 // one writes one record of a format that takes them one by one.
 func (m *emitter) one(w io.Writer, s export.Sourced) error {
 	m.written++
-	table := m.cmd.Table
 	switch {
 	case m.cmd.To == "json":
 		return s.Record.Write(w)
-	case m.cmd.To == "jsonl" && table == "":
+	case m.cmd.To == "jsonl" && m.cmd.Table == "":
 		return export.WriteFeed(w, s.Record)
-	case table == "":
-		table = "quantities"
 	}
-	t, _ := export.TableNamed(s.Record, s.Changes, table)
+	t, _ := export.TableNamed(s.Record, s.Changes, m.cmd.tableName())
 	if m.cmd.To == "jsonl" {
 		return export.WriteFeedRows(w, s.Record, t)
 	}
@@ -262,7 +271,9 @@ func (m *emitter) together(w io.Writer, all []export.Sourced) error {
 	article := export.Article{Link: m.cmd.Link}
 	switch m.cmd.To {
 	case "xlsx":
-		return export.WriteWorkbook(w, all)
+		return article.WriteWorkbook(w, all)
+	case "parquet":
+		return writeParquet(w, all, m.cmd.tableName())
 	case "md":
 		return article.WriteMarkdown(w, records)
 	case "html":

@@ -144,7 +144,7 @@ func (r *review) exporter(s *state, name string) func(io.Writer) error {
 			if err != nil {
 				return err
 			}
-			return export.WriteWorkbook(w, []export.Sourced{{Record: rec, Changes: changes}})
+			return export.Article{}.WriteWorkbook(w, []export.Sourced{{Record: rec, Changes: changes}})
 		}
 	}
 	if table, ok := strings.CutSuffix(name, ".csv"); ok {

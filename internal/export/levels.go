@@ -22,9 +22,9 @@ func levelsTable(r *schema.Record) Table {
 	for i := range r.Levels {
 		l := &r.Levels[i]
 		port, protocol := l.Port, l.Protocol
-		if port == mains {
-			protocol = mains
-			if strings.HasSuffix(l.Mode, "input") { // an inlet is no port of its own in this table
+		if port == schema.MainsPort { // a record of before had the port alone
+			protocol = schema.MainsProtocol
+			if strings.HasSuffix(l.Mode, "input") {
 				port = ""
 			}
 		}
@@ -35,6 +35,3 @@ func levelsTable(r *schema.Record) Table {
 	}
 	return t
 }
-
-// mains is the port of a record that stands for the mains inlet or an outlet.
-const mains = "AC"
