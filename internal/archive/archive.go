@@ -170,7 +170,7 @@ func (a *Archive) find(name string) (*Review, error) {
 			return rv, nil
 		}
 	}
-	return called(name, all)
+	return called(name, all, true)
 }
 
 // acquire returns the opened index with a reference for the caller, and
