@@ -2,6 +2,7 @@ package schema
 
 import (
 	"reflect"
+	"strings"
 	"testing"
 )
 
@@ -26,7 +27,11 @@ func sampleRecord(mutations ...func(*Record)) *Record {
 	r := &Record{
 		Version: RecordVersion,
 		Source: Source{File: "tarn-20.vtt", SHA256: "9f86d081884c7d659a2feaa0c55ad015a3bf4f1b2b0b822cd15d6c15b0f00a08",
-			Format: "vtt", Duration: &end, Problems: []string{"line 40: cue ends before it starts"}},
+			Format: "vtt", Duration: &end, Problems: []string{"line 40: cue ends before it starts"},
+			Review: "tarn-20", Title: "Tarn 20, second look", Parts: []Part{
+				{File: "tarn-20-1.vtt", SHA256: strings.Repeat("1", 64)},
+				{File: "tarn-20-2.vtt", SHA256: strings.Repeat("2", 64), From: 812, Start: 61500},
+			}},
 		Product: Product{Kind: "power bank", Name: "Tarn 20", Maker: "Fellwright", Model: "FW-T20", Marks: []string{"CE"}},
 		Body: Body{
 			Dimensions: []Value{value("104.5 mm", BasisMeasured), value("68.1 mm", BasisMeasured), value("27 mm", BasisMeasured)},

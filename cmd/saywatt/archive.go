@@ -16,9 +16,13 @@ type archiveFlag struct {
 }
 
 // archiveHelp describes the flag, for the help of commands that have it.
-const archiveHelp = `      --archive DIR  folder of the archive; else that of the environment variable
-                     SAYWATT_ARCHIVE, else ` + defaultArchive + ` in the current folder
+const archiveHelp = `      --archive DIR  folder of the archive; else the environment variable
+                     SAYWATT_ARCHIVE, else ` + defaultArchive + ` in the current
+                     folder
 `
+
+// archiveVariable names the folder of the archive in the environment.
+const archiveVariable = "SAYWATT_ARCHIVE"
 
 // defaultArchive is the folder of the archive where none is named.
 const defaultArchive = "saywatt-archive"
@@ -28,8 +32,8 @@ func (f *archiveFlag) dir(e *env) string {
 	switch {
 	case f.Archive != "":
 		return f.Archive
-	case e.getenv("SAYWATT_ARCHIVE") != "":
-		return e.getenv("SAYWATT_ARCHIVE")
+	case e.getenv(archiveVariable) != "":
+		return e.getenv(archiveVariable)
 	}
 	return defaultArchive
 }

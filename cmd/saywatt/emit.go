@@ -55,7 +55,8 @@ Flags:
                      is never one that was read; "-" is standard output
       --into DIR     write a file for each review into this folder, made where
                      there is none: DIR/NAME.FORMAT by the name of the review
-      --table T      %s (default for csv: quantities). Each row begins with the
+      --table T      %s
+                     (default for csv: quantities). Each row begins with the
                      name of the review and its file; "saywatt schema --tables"
                      says what each column holds
       --describe     with csv and --out, write the meaning and type of each
@@ -217,16 +218,21 @@ func (m *emitter) into(dir string) error {
 		if err != nil {
 			return err
 		}
-		if err := m.env.makeFolder(path); err != nil {
-			return err
+		return m.save(path, s)
+	})
+}
+
+// save writes one review to a file of its own.
+func (m *emitter) save(path string, s export.Sourced) error {
+	if err := m.env.makeFolder(path); err != nil {
+		return err
+	}
+	return m.env.output(path, func(w io.Writer) error {
+		if !m.streaming() {
+			return m.together(w, []export.Sourced{s})
 		}
-		return m.env.output(path, func(w io.Writer) error {
-			if !m.streaming() {
-				return m.together(w, []export.Sourced{s})
-			}
-			m.written = 0
-			return m.one(w, s)
-		})
+		m.written = 0
+		return m.one(w, s)
 	})
 }
 

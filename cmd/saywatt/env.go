@@ -1,12 +1,15 @@
 package main
 
 import (
+	"context"
 	"io"
 	"os"
+	"os/signal"
 	"path/filepath"
 	"slices"
 	"strings"
 	"sync"
+	"syscall"
 
 	"golang.org/x/term"
 
@@ -28,7 +31,17 @@ type env struct {
 	makeFolder    func(name string) error // makes the folder of a file
 	inputs        inputs                  // opened so far
 	saver         export.Saver            // writes files
-	workDir       func() (string, error)
+	letGo         func()                  // leaves interrupts to the command
+}
+
+// untilInterrupted is a context that ends with an interrupt, for commands that
+// end by one.
+func (e *env) untilInterrupted() (context.Context, context.CancelFunc) {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	if e.letGo != nil {
+		e.letGo()
+	}
+	return ctx, stop
 }
 
 // inputs are the files read so far.
@@ -94,7 +107,6 @@ func systemEnv() *env {
 		getenv:        os.Getenv,
 		configDir:     os.UserConfigDir,
 		makeFolder:    func(name string) error { return os.MkdirAll(filepath.Dir(name), 0o755) },
-		workDir:       os.Getwd,
 	}
 	if e.terminal {
 		if w, _, err := term.GetSize(int(os.Stdout.Fd())); err == nil {

@@ -31,7 +31,7 @@ func (t *tally) add(r *schema.Record) {
 
 // quiet reports that there is nothing to tell.
 func (t *tally) quiet() bool {
-	return t.repaired == 0 && t.open == 0 && t.severities[schema.SeverityError] == 0
+	return t.open == 0 && t.severities[schema.SeverityError] == 0 && (t.records < 2 || t.repaired == 0)
 }
 
 // String says it: "138 files: 6 changed, 27 for your ear in 4 of them, 1 error".

@@ -9,6 +9,7 @@ import (
 
 type reindexCmd struct {
 	archiveFlag
+	formFlag
 }
 
 func (reindexCmd) Help() string {
@@ -20,7 +21,8 @@ records and the log of decisions, so nothing can be lost by this. It is rarely
 needed: an index that is missing, old or broken is rebuilt when it is next used.
 
 Flags:
-` + archiveHelp + `
+` + archiveHelp + `      --json         print JSON
+
 Exit status: 0 everything is whole; 1 something is damaged; 2 it could not be
 done, as where another process writes.
 
@@ -44,6 +46,20 @@ func (c *reindexCmd) Run(e *env) error {
 		}
 		damages, err := a.Check()
 		if err != nil {
+			return err
+		}
+		if c.JSON {
+			told := []string{}
+			for _, d := range damages {
+				told = append(told, d.Error())
+			}
+			err := writeLineJSON(e.stdout, struct {
+				Reviews int      `json:"reviews"`
+				Damages []string `json:"damages"`
+			}{done, told})
+			if err == nil && len(damages) > 0 {
+				err = errAttention
+			}
 			return err
 		}
 		fmt.Fprintf(e.stdout, "%d reviews indexed, %d damages\n", done, len(damages))

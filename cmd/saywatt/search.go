@@ -10,11 +10,11 @@ import (
 type searchCmd struct {
 	archiveFlag
 	lookFlags
+	formFlag
 	Sort   string   `default:"best" help:"Order of the results."`
 	Limit  int      `default:"20" help:"Results listed."`
 	Offset int      `help:"Results passed over."`
 	Facets bool     `help:"Count the results by field."`
-	JSON   bool     `name:"json" help:"Print JSON."`
 	Query  []string `arg:"" optional:"" help:"What to find."`
 }
 

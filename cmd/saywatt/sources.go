@@ -35,10 +35,11 @@ standard input.
 `
 
 // sourceHelp describes the flags.
-var sourceHelp = fmt.Sprintf(`      --answers F    a person's decisions, which stand, as the desk keeps them or
-                     "saywatt help read" shows; the rest is read anew with them.
-                     Of several FILEs each line names its own ("file"); a folder
-                     has NAME.decisions.jsonl for each NAME. May be repeated
+var sourceHelp = fmt.Sprintf(`      --answers F    a person's decisions, which stand, as the desk keeps them
+                     or "saywatt help read" shows; the rest is read anew with
+                     them. Of several FILEs each line names its own ("file");
+                     a folder has NAME.decisions.jsonl for each NAME. May be
+                     repeated
       --join         read the FILEs as the parts of one review, in order
       --id NAME      name of the review, in records and tables; of one only
       --title TEXT   title of the review, in place of the product's name

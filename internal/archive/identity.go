@@ -44,6 +44,15 @@ func (a *Archive) PathFrom(file string) string {
 	return filepath.ToSlash(way)
 }
 
+// PathOf is where the captions of a review are, seen from the archive; ""
+// where that is not known.
+func (w *Writer) PathOf(name string) string {
+	if b, err := w.replayed(); err == nil && b.reviews[name] != nil {
+		return b.reviews[name].Path
+	}
+	return ""
+}
+
 // ErrDoubt says that a record may be of a review that the archive has, or of
 // another, and that a person must say which.
 var ErrDoubt = errors.New("it is not certain whose review this is")

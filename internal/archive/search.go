@@ -163,7 +163,8 @@ func (a *Archive) search(v *view, q Request) (*Results, error) {
 	if err != nil {
 		return nil, err
 	}
-	res := &Results{Understood: query.String(), Notes: e.notes, Total: found.count(), Offset: q.Offset, Damages: v.left()}
+	res := &Results{Understood: query.String(), Notes: slices.Concat(query.notes, e.notes), Total: found.count(), Offset: q.Offset,
+		Damages: v.left()}
 	if q.Facets {
 		for _, name := range Facets() {
 			c, err := v.column(name)

@@ -106,3 +106,6 @@ func (w *Writer) table(r *schema.Record, t Table, first bool) error {
 	}
 	return t.WriteCSV(w.w, first)
 }
+
+// FormatNames are the names of the formats, in the order help lists them.
+func FormatNames() []string { return append([]string(nil), formatNames[1:]...) }
