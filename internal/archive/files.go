@@ -2,7 +2,6 @@ package archive
 
 import (
 	"errors"
-	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -105,12 +104,21 @@ func plainError(err error) error {
 	}
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return fmt.Errorf("it is missing: %w", err)
+		return &worded{"it is missing", err}
 	case errors.Is(err, fs.ErrPermission):
-		return fmt.Errorf("it may not be read: %w", err)
+		return &worded{"this user may not read it", err}
 	}
 	return err
 }
+
+// worded is an error in other words than those of the system.
+type worded struct {
+	words string
+	err   error
+}
+
+func (e *worded) Error() string { return e.words }
+func (e *worded) Unwrap() error { return e.err }
 
 // plainCause is what the system says, without the call and the path.
 func plainCause(err error) error {

@@ -22,7 +22,10 @@ import (
 )
 
 // indexVersion changes with what the index holds or how it is spelled.
-const indexVersion = "saywatt/index/3"
+const (
+	indexVersion = indexFamily + "3"
+	indexFamily  = "saywatt/index/"
+)
 
 // manifest is index/current.json: which generation holds, what it was made
 // from, and its files.
@@ -67,6 +70,9 @@ func readManifest(base string) (*manifest, error) {
 	m := &manifest{base: base}
 	if err := json.Unmarshal(b, m); err != nil {
 		return nil, fmt.Errorf("%w: current.json is damaged: %v", errIndex, err)
+	}
+	if !strings.HasPrefix(m.Version, indexFamily) {
+		return nil, fmt.Errorf("%w: current.json is not of an index", errIndex)
 	}
 	if m.Version != indexVersion {
 		return nil, fmt.Errorf("%w: %q, want %q", errOldIndex, m.Version, indexVersion)
