@@ -39,7 +39,11 @@ Example:
 }
 
 func (c *reindexCmd) Run(e *env) error {
-	a, err := archive.OpenDamaged(c.dir(e))
+	open := archive.OpenDamaged
+	if c.Sweep { // of a log that was cut short, nobody can tell what it does not name
+		open = archive.Open
+	}
+	a, err := open(c.dir(e))
 	if err != nil {
 		return err
 	}

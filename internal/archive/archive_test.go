@@ -25,6 +25,12 @@ var day = time.Date(2026, 3, 1, 12, 0, 0, 0, time.UTC)
 func filled(t testing.TB, n int) *Archive {
 	t.Helper()
 	a := empty(t)
+	addSome(t, a, n)
+	return a
+}
+
+func addSome(t testing.TB, a *Archive, n int) {
+	t.Helper()
 	w := begin(t, a)
 	for i := range n {
 		r := generated(i)
@@ -33,7 +39,6 @@ func filled(t testing.TB, n int) *Archive {
 		}
 	}
 	finish(t, w)
-	return a
 }
 
 func empty(t testing.TB) *Archive {
