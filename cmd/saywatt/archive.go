@@ -59,7 +59,28 @@ func (f *archiveFlag) with(e *env, do func(*archive.Archive) error) error {
 	if err != nil {
 		return err
 	}
-	return e.queryError(errors.Join(do(a), a.Close()))
+	err = do(a)
+	e.tellRepair(a)
+	return e.queryError(errors.Join(err, a.Close()))
+}
+
+// tellRepair tells of an index that was found damaged and made anew.
+func (e *env) tellRepair(a *archive.Archive) {
+	if cause := a.Repaired(); cause != nil {
+		fmt.Fprintf(e.stderr, "saywatt: %s: %s; it was made anew, and nothing is lost\n", export.Printable(a.Dir()), export.Printable(cause.Error()))
+	}
+}
+
+// damaged tells of what could not be read of the archive, each on a line of
+// standard error; the answer was given without it, so the exit status is 2.
+func (e *env) damaged(all []*archive.Damage) error {
+	for _, d := range all {
+		e.complain(d)
+	}
+	if len(all) > 0 {
+		return errReported
+	}
+	return nil
 }
 
 // write opens the archive to change it, and has what f did on disk.

@@ -46,15 +46,19 @@ func (c *compareCmd) Run(e *env) error {
 		if err != nil {
 			return err
 		}
+		damages := got.Damages
 		switch c.Format {
 		case "json":
-			return archive.WriteComparisonJSON(e.stdout, got)
+			err = archive.WriteComparisonJSON(e.stdout, got)
 		case "csv":
-			return archive.WriteComparisonCSV(e.stdout, got)
+			err = archive.WriteComparisonCSV(e.stdout, got)
 		case "html":
-			return archive.WriteComparisonHTML(e.stdout, got)
+			err = archive.WriteComparisonHTML(e.stdout, got)
+		default:
+			got.Damages = nil // told of on standard error
+			look := lookFlags{ASCII: c.ASCII}
+			err = look.look(e).WriteComparison(e.stdout, got)
 		}
-		look := lookFlags{ASCII: c.ASCII}
-		return look.look(e).WriteComparison(e.stdout, got)
+		return errors.Join(err, e.damaged(damages))
 	})
 }

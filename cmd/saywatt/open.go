@@ -1,11 +1,11 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 
 	"saywatt/internal/archive"
-	"saywatt/internal/export"
 )
 
 type openCmd struct {
@@ -28,8 +28,8 @@ Flags:
 ` + archiveHelp + `      --limit N      readings listed; 50 where not given, 0 for all
       --json         print JSON Lines, one for every reading
 ` + lookHelp + failHelp("nothing") + `
-Exit status: 0, whatever waits; 1 what --fail-on asks for; 2 the query cannot be
-read.
+Exit status: 0, whatever waits; 1 what --fail-on asks for; 2 the query or
+something of the archive cannot be read.
 
 Example:
   saywatt open kind:charger
@@ -48,15 +48,12 @@ func (c *openCmd) Run(e *env) error {
 		if err != nil {
 			return err
 		}
-		for _, d := range damages {
-			fmt.Fprintf(e.stderr, "saywatt: %s\n", export.Printable(d.Error()))
-		}
 		if c.JSON {
 			err = c.look(e).WriteWaitingJSON(e.stdout, list)
 		} else {
 			err = c.look(e).WriteWaiting(e.stdout, list, total)
 		}
-		if err != nil {
+		if err = errors.Join(err, e.damaged(damages)); err != nil {
 			return err
 		}
 		return c.outcome(&tally{open: total}, false)

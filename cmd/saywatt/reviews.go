@@ -49,22 +49,23 @@ func (c *listCmd) Run(e *env) error {
 		if err != nil {
 			return err
 		}
-		for _, d := range damages {
-			fmt.Fprintf(e.stderr, "saywatt: %s\n", export.Printable(d.Error()))
-		}
-		switch c.Format {
-		case "json":
-			for _, r := range all {
-				if err := writeLineJSON(e.stdout, r); err != nil {
-					return err
-				}
-			}
-			return nil
-		case "csv":
-			return archive.WriteReviewsCSV(e.stdout, all)
-		}
-		return archive.WriteReviews(e.stdout, all)
+		return errors.Join(c.write(e.stdout, all), e.damaged(damages))
 	})
+}
+
+func (c *listCmd) write(w io.Writer, all []*archive.Review) error {
+	switch c.Format {
+	case "json":
+		for _, r := range all {
+			if err := writeLineJSON(w, r); err != nil {
+				return err
+			}
+		}
+		return nil
+	case "csv":
+		return archive.WriteReviewsCSV(w, all)
+	}
+	return archive.WriteReviews(w, all)
 }
 
 // writeLineJSON writes a value as a line of JSON.

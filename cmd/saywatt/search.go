@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 
@@ -45,7 +46,8 @@ Flags:
                      power class, year added and status
       --json         print JSON
 ` + lookHelp + `
-Exit status: 0, also where nothing is found; 2 the query cannot be read.
+Exit status: 0, also where nothing is found; 2 the query cannot be read, or
+something of the archive cannot, which standard error tells.
 
 Example:
   saywatt search 'cell:21700 energy > 70 Wh not cable'
@@ -61,9 +63,13 @@ func (c *searchCmd) Run(e *env) error {
 		if err != nil {
 			return err
 		}
+		damages := r.Damages
 		if c.JSON {
-			return c.look(e).WriteResultsJSON(e.stdout, r)
+			err = c.look(e).WriteResultsJSON(e.stdout, r)
+		} else {
+			r.Damages = nil // told of on standard error
+			err = c.look(e).WriteResults(e.stdout, r)
 		}
-		return c.look(e).WriteResults(e.stdout, r)
+		return errors.Join(err, e.damaged(damages))
 	})
 }

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 
@@ -45,21 +46,26 @@ func (c *statsCmd) Run(e *env) error {
 		return &usageError{fmt.Errorf("a picture is of one thing; say which: %s", strings.Join(apart, ", ")), "saywatt stats"}
 	}
 	return c.with(e, func(a *archive.Archive) error {
-		if len(apart) > 0 {
-			return c.apart(e, a, subject, apart)
-		}
-		d, err := a.Stats(subject, c.Within)
-		if err != nil {
-			return err
-		}
-		switch c.Format {
-		case "json":
-			return c.look(e).WriteDistributionJSON(e.stdout, d)
-		case "svg":
-			return archive.WriteDistributionSVG(e.stdout, d)
-		}
-		return c.look(e).WriteDistribution(e.stdout, d)
+		return errors.Join(c.spread(e, a, subject, apart), e.damaged(a.Left()))
 	})
+}
+
+// spread tells how the subject is spread.
+func (c *statsCmd) spread(e *env, a *archive.Archive, subject string, apart []string) error {
+	if len(apart) > 0 {
+		return c.apart(e, a, subject, apart)
+	}
+	d, err := a.Stats(subject, c.Within)
+	if err != nil {
+		return err
+	}
+	switch c.Format {
+	case "json":
+		return c.look(e).WriteDistributionJSON(e.stdout, d)
+	case "svg":
+		return archive.WriteDistributionSVG(e.stdout, d)
+	}
+	return c.look(e).WriteDistribution(e.stdout, d)
 }
 
 // apart tells of each of the things that a subject means.
