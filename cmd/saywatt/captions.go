@@ -118,7 +118,8 @@ func (c *captionsCmd) check(s edit.Style) error {
 	case c.Changes != "" && c.Changes != "csv" && c.Changes != "md":
 		return fmt.Errorf("list of changes %q is not known; there are csv, md", c.Changes)
 	case c.Accept != "" && (c.Record != "" || c.Mark || c.MarkList != "" || c.Changes != "" || len(c.Answers) > 0):
-		return errors.New("--accept applies a list as it is; --record, --answers, --mark, --mark-list, --changes do not go with it")
+		return errors.New("--accept applies a list as it is; --record, --answers, --mark, --mark-list, --changes " +
+			"do not go with it")
 	case c.Record != "" && len(c.Answers) > 0:
 		return errors.New("--record takes the corrections from records, and --answers reads the captions anew")
 	case c.MarkList == stdinName || c.MarkList != "" && c.MarkList == c.Out:
@@ -144,7 +145,9 @@ func (c *captionsCmd) checkFiles(files []intake.File) error {
 	if len(files) == 1 {
 		return nil
 	}
-	for _, f := range []struct{ flag, value string }{{"--accept", c.Accept}, {"--mark-list", c.MarkList}, {"--out", c.Out}} {
+	for _, f := range []struct{ flag, value string }{
+		{"--accept", c.Accept}, {"--mark-list", c.MarkList}, {"--out", c.Out},
+	} {
 		if f.value != "" {
 			return fmt.Errorf("%s is of one file, and %d are given", f.flag, len(files))
 		}
@@ -351,7 +354,8 @@ func commonFolder(files []intake.File) string {
 }
 
 // correct writes the corrected file, with marks if they are wanted in it.
-func (k *corrector) correct(t *transcript.Transcript, changes []edit.Change, left []edit.Left, out *bytes.Buffer) error {
+func (k *corrector) correct(t *transcript.Transcript, changes []edit.Change, left []edit.Left,
+	out *bytes.Buffer) error {
 	if k.cmd.Mark && k.cmd.MarkList == "" {
 		marks, unmarked, err := edit.Marks(left, t)
 		if errors.Is(err, edit.ErrNoNotes) {

@@ -116,7 +116,8 @@ func (c *checkCmd) Run(e *env) error {
 
 // prepare refuses what flags alone cannot, and picks the writer of the report.
 func (c *checkCmd) prepare(e *env) (func(io.Writer, *export.Report) error, error) {
-	for _, check := range []func() error{c.sourceFlags.check, c.checkFail, func() error { return c.checkForm(&c.Format) }} {
+	form := func() error { return c.checkForm(&c.Format) }
+	for _, check := range []func() error{c.sourceFlags.check, c.checkFail, form} {
 		if err := check(); err != nil {
 			return nil, err
 		}

@@ -190,9 +190,11 @@ func quotedShell(s string) string { return "'" + strings.ReplaceAll(s, "'", "’
 // completeZsh writes a function for zsh's completion system.
 func completeZsh(w io.Writer, commands []completedCommand) error {
 	var b strings.Builder
-	b.WriteString("#compdef saywatt\n# zsh completion of saywatt\n_saywatt() {\n\tlocal name= word previous=$words[CURRENT-1]\n")
+	b.WriteString("#compdef saywatt\n# zsh completion of saywatt\n_saywatt() {\n")
+	b.WriteString("\tlocal name= word previous=$words[CURRENT-1]\n")
 	b.WriteString("\tfor word in $words[2,CURRENT-1]; do\n\t\tcase $word in\n\t\t-*) ;;\n\t\t*)\n")
-	b.WriteString("\t\t\tif [[ -z $name ]]; then name=$word\n\t\t\telif [[ $name == glossary ]]; then name=\"glossary $word\"; fi ;;\n\t\tesac\n\tdone\n")
+	b.WriteString("\t\t\tif [[ -z $name ]]; then name=$word\n")
+	b.WriteString("\t\t\telif [[ $name == glossary ]]; then name=\"glossary $word\"; fi ;;\n\t\tesac\n\tdone\n")
 	b.WriteString("\tlocal -a flags choices\n\tcase $name in\n")
 	for _, c := range commands {
 		fmt.Fprintf(&b, "\t%s)\n", quotedShell(c.name))
@@ -210,7 +212,8 @@ func completeZsh(w io.Writer, commands []completedCommand) error {
 	}
 	b.WriteString("\tesac\n\tif [[ $words[CURRENT] == -* ]]; then\n\t\t_describe flag flags\n")
 	b.WriteString("\telse\n\t\tcompadd -a choices\n\t\t_files\n\tfi\n}\n")
-	b.WriteString("if [[ $zsh_eval_context[-1] == loadautofunc ]]; then _saywatt \"$@\"; else compdef _saywatt saywatt; fi\n")
+	b.WriteString("if [[ $zsh_eval_context[-1] == loadautofunc ]]; then _saywatt \"$@\"\n")
+	b.WriteString("else compdef _saywatt saywatt; fi\n")
 	_, err := io.WriteString(w, b.String())
 	return err
 }

@@ -76,7 +76,8 @@ func readStanding(name string, text []byte, app *kong.Application) ([]standing, 
 		if !ok || len(words) == 0 {
 			return nil, fmt.Errorf("%s: %q: want a line FLAG = VALUE", where, line)
 		}
-		o := standing{strings.Join(words[:len(words)-1], " "), strings.TrimLeft(words[len(words)-1], "-"), strings.TrimSpace(value), where}
+		last := len(words) - 1
+		o := standing{strings.Join(words[:last], " "), strings.TrimLeft(words[last], "-"), strings.TrimSpace(value), where}
 		if err := o.check(app); err != nil {
 			return nil, fmt.Errorf("%s: %w", where, err)
 		}

@@ -132,13 +132,15 @@ func (c *emitCmd) check(e *env) error {
 	case c.To == "":
 		return fmt.Errorf("--to is missing; there are %s", strings.Join(emitFormats, ", "))
 	case !slices.Contains(emitFormats, c.To):
-		return fmt.Errorf("format %q is not known%s; there are %s", c.To, didYouMean(c.To, emitFormats), strings.Join(emitFormats, ", "))
+		return fmt.Errorf("format %q is not known%s; there are %s", c.To, didYouMean(c.To, emitFormats),
+			strings.Join(emitFormats, ", "))
 	case c.JSON && c.To != "json":
 		return fmt.Errorf("--json is --to json, and --to %s is asked for", c.To)
 	case c.Table != "" && !slices.Contains(tableFormats, c.To):
 		return fmt.Errorf("--table goes with %s, not with %s", strings.Join(tableFormats, ", "), c.To)
 	case c.Table != "" && !slices.Contains(export.TableNames, c.Table):
-		return fmt.Errorf("table %q is not known%s; there are %s", c.Table, didYouMean(c.Table, export.TableNames), strings.Join(export.TableNames, ", "))
+		return fmt.Errorf("table %q is not known%s; there are %s", c.Table, didYouMean(c.Table, export.TableNames),
+			strings.Join(export.TableNames, ", "))
 	case toTerminal && (c.To == "xlsx" || c.To == "png" || c.To == "parquet"):
 		return fmt.Errorf("%s is nothing to read on a terminal; --out names a file", c.To)
 	case c.Into != "" && c.Out != "":

@@ -266,7 +266,8 @@ func (c *glossaryListCmd) write(e *env, all []glossary.Entry) error {
 			Note    string   `json:"note,omitempty"`
 			File    string   `json:"file"`
 			Line    int      `json:"line"`
-		}{n.Kind.String(), n.Name, n.Aliases, n.Spoken, n.Maker, glossary.FormatRatings(n.Ratings), n.Package, n.Note, n.File, n.Line}); err != nil {
+		}{n.Kind.String(), n.Name, n.Aliases, n.Spoken, n.Maker, glossary.FormatRatings(n.Ratings), n.Package, n.Note,
+			n.File, n.Line}); err != nil {
 			return err
 		}
 	}

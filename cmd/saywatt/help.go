@@ -75,7 +75,8 @@ func (c *helpCmd) Run(e *env, app *kong.Application) error {
 			return err
 		}
 		if next == nil {
-			return &usageError{fmt.Errorf("there is no command %q%s", name, didYouMean(name, append(commandNames(node), topicNames()...))), "saywatt"}
+			near := didYouMean(name, append(commandNames(node), topicNames()...))
+			return &usageError{fmt.Errorf("there is no command %q%s", name, near), "saywatt"}
 		}
 		node = next
 	}

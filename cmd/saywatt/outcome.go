@@ -118,7 +118,8 @@ func (f *failFlag) checkFail() error {
 	}
 	for _, name := range f.FailOn {
 		if !slices.Contains(names, name) {
-			return fmt.Errorf("--fail-on %q is not known%s; there are %s", name, didYouMean(name, names), strings.Join(names, ", "))
+			return fmt.Errorf("--fail-on %q is not known%s; there are %s", name, didYouMean(name, names),
+				strings.Join(names, ", "))
 		}
 	}
 	return nil

@@ -96,7 +96,8 @@ func (c *watchCmd) Run(e *env) (err error) {
 	ctx, stop := e.untilInterrupted()
 	defer stop()
 	if !c.Once {
-		fmt.Fprintf(e.stderr, "saywatt: watching %s, adding to %s; Ctrl-C ends it\n", export.Printable(c.Folder), export.Printable(dir))
+		fmt.Fprintf(e.stderr, "saywatt: watching %s, adding to %s; Ctrl-C ends it\n",
+			export.Printable(c.Folder), export.Printable(dir))
 	}
 	o := watch.Options{Settle: c.Settle, Once: c.Once, Without: []string{dir}}
 	if c.Into != "" {
@@ -193,7 +194,8 @@ func (k *keeper) file(ctx context.Context, name string) error {
 		return nil // it went away
 	}
 	line := doneLine{File: k.way(name), Size: info.Size(), Modified: info.ModTime().UTC(), To: k.cmd.To}
-	if was, ok := k.done[line.File]; ok && was.Size == line.Size && was.Modified.Equal(line.Modified) && slices.Equal(was.To, line.To) {
+	was, ok := k.done[line.File]
+	if ok && was.Size == line.Size && was.Modified.Equal(line.Modified) && slices.Equal(was.To, line.To) {
 		return nil
 	}
 	from := k.cmd.source(name)

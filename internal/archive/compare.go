@@ -97,7 +97,9 @@ func (t *aligner) words(i int, section, label, text string, status ...schema.Sta
 
 // leastSure is the status that most wants a person's eye.
 func leastSure(statuses ...schema.Status) schema.Status {
-	for _, s := range [...]schema.Status{schema.StatusOpen, schema.StatusRepaired, schema.StatusHeard, schema.StatusSettled} {
+	for _, s := range [...]schema.Status{
+		schema.StatusOpen, schema.StatusRepaired, schema.StatusHeard, schema.StatusSettled,
+	} {
 		if slices.Contains(statuses, s) {
 			return s
 		}

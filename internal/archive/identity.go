@@ -163,17 +163,20 @@ func (b *book) reviewOf(p *Addition) (*Review, string, error) {
 	product := folded(p.Record.Product.Name)
 	if p.Path == "" && product != "" {
 		if r := b.first(func(r *Review) bool { return folded(r.Product) == product }, ""); r != nil {
-			return nil, "", b.doubt(p, r, fmt.Sprintf("%s is of %q too, and where these captions are is not known", r.Name, r.Title()))
+			return nil, "", b.doubt(p, r,
+				fmt.Sprintf("%s is of %q too, and where these captions are is not known", r.Name, r.Title()))
 		}
 	}
 	if r := b.reviews[name]; r != nil && r.Path == "" && sameProduct(r, p.Record) {
-		return nil, "", b.doubt(p, r, fmt.Sprintf("%s has this name and product, and where its captions are is not known", r.Name))
+		return nil, "", b.doubt(p, r,
+			fmt.Sprintf("%s has this name and product, and where its captions are is not known", r.Name))
 	}
 	if name == "" {
 		name = export.Slug(p.Record.Product.Name)
 	}
 	if name == "" {
-		return nil, "", fmt.Errorf("%s: the review has no name, and tells of no product; --id or --title gives it one", p.Record.Source.File)
+		return nil, "", fmt.Errorf("%s: the review has no name, and tells of no product; --id or --title gives it one",
+			p.Record.Source.File)
 	}
 	return nil, b.free(name), nil
 }
@@ -257,7 +260,8 @@ func (w *Writer) Rename(name, to, title, who string, when time.Time) (string, er
 		return "", errors.New("a review needs a name with letters or digits")
 	}
 	if other := book.reviews[to]; other != nil && other != r {
-		return "", fmt.Errorf("%s: %w, of %q; \"saywatt merge %s %s\" makes one review of the two", to, ErrTaken, other.Title(), to, r.Name)
+		return "", fmt.Errorf("%s: %w, of %q; \"saywatt merge %s %s\" makes one review of the two",
+			to, ErrTaken, other.Title(), to, r.Name)
 	}
 	return to, w.append(&Decision{When: when.UTC(), Who: who, Act: ActRenamed, Review: r.Name, To: to, Title: title})
 }

@@ -250,7 +250,8 @@ func (w *Writer) Close() error {
 type IndexError struct{ Err error }
 
 func (e *IndexError) Error() string {
-	return "what was told as added is safe, but the index could not be brought up to date, which is tried again when it is next used: " +
+	return "what was told as added is safe, but the index could not be brought up to date; " +
+		"that is tried again when it is next used: " +
 		e.Err.Error()
 }
 

@@ -108,7 +108,8 @@ func (w *watcher) left(dir string) bool {
 // note looks at a file, which waits from now on until it is handed on.
 func (w *watcher) note(name string) {
 	info, err := os.Stat(name)
-	if err != nil || !info.Mode().IsRegular() || intake.Taken(filepath.Base(name)) == intake.No || w.left(filepath.Dir(name)) {
+	taken := intake.Taken(filepath.Base(name)) != intake.No && !w.left(filepath.Dir(name))
+	if err != nil || !info.Mode().IsRegular() || !taken {
 		delete(w.waiting, name)
 		return
 	}
