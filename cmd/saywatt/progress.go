@@ -13,6 +13,7 @@ type progress struct {
 	what  string // reading, indexing
 	total int
 	done  int
+	up    bool // something is shown
 }
 
 func (p *progress) shown() bool { return p.env.errTerminal && p.total > 1 }
@@ -21,13 +22,15 @@ func (p *progress) shown() bool { return p.env.errTerminal && p.total > 1 }
 func (p *progress) show(name string) {
 	p.done++
 	if p.shown() {
+		p.up = true
 		fmt.Fprintf(p.env.stderr, "\r\x1b[K%s %d of %d: %.50s", p.what, p.done, p.total, export.Printable(name))
 	}
 }
 
 // clear makes room for other output.
 func (p *progress) clear() {
-	if p.shown() {
+	if p.up {
+		p.up = false
 		fmt.Fprint(p.env.stderr, "\r\x1b[K")
 	}
 }
