@@ -14,8 +14,8 @@ import (
 // The commands on the list of reviews: list, remove, rename, merge.
 
 // reviewHelp says how a review is named on the command line.
-const reviewHelp = `A review is called by its name, or by its title, product, path or the end of its
-name where only one is called so.
+const reviewHelp = `A review is called by its name, or by its title, product or path where only one
+is called so.
 `
 
 type listCmd struct {

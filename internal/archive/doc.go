@@ -39,6 +39,17 @@
 // missing or behind, it is made aside, in a folder for temporary files, for as
 // long as the archive is open.
 //
+// # Whose review a record is
+//
+// A review has a name, and what it is known by: the bytes of its captions,
+// where they are, seen from the archive's folder, and the product that they
+// tell of. [Writer.Put] finds the review that a record is of, or makes a new
+// one, and refuses with a [DoubtError] where neither is certain: two reviews
+// mixed up cannot be told apart again, and two that are one can be merged. Each
+// line of the log that adds a version has title and path; a line "renamed" or
+// "merged" gives what one name has to another, at once and whole, and the
+// versions and decisions stay where they are.
+//
 // # The index
 //
 // The index is a cache: delete it and it is made again. It has a version of

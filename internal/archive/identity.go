@@ -295,19 +295,20 @@ func (b *book) named(name string) (*Review, error) {
 	if r := b.reviews[name]; r != nil && r.Record != "" {
 		return r, nil
 	}
-	return called(name, b.sorted())
+	return called(name, b.sorted(), false)
 }
 
 // called finds the one review that is called so: by its title or product, the
-// path of its captions, or the last words of its name.
-func called(name string, all []*Review) (*Review, error) {
+// path of its captions, or, where nothing is changed by it, the last words of
+// its name.
+func called(name string, all []*Review, ending bool) (*Review, error) {
 	var found, names []string
 	var one *Review
 	want, slug := folded(name), export.Slug(name)
 	for _, r := range all {
 		names = append(names, r.Name)
 		file := path.Base(r.Path)
-		if want != "" && (folded(r.Given) == want || folded(r.Product) == want) || slug != "" && strings.HasSuffix(r.Name, "-"+slug) ||
+		if want != "" && (folded(r.Given) == want || folded(r.Product) == want) || ending && slug != "" && strings.HasSuffix(r.Name, "-"+slug) ||
 			r.Path != "" && (r.Path == filepath.ToSlash(name) || file == name) {
 			found, one = append(found, r.Name), r
 		}

@@ -58,8 +58,8 @@ func (a *Archive) names(query string) (map[string]bool, error) {
 	return found, err
 }
 
-// Named finds a review by its name, or by its title, product, path or the last
-// words of its name where only one is called so.
+// Named finds a review by its name, or by its title, product or path where only
+// one is called so.
 func (w *Writer) Named(name string) (*Review, error) {
 	b, err := w.replayed()
 	if err != nil {

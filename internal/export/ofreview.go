@@ -12,14 +12,18 @@ import (
 // written for other programs:
 //
 //	review  name of the review: as given, else made of its file's name (ReviewName)
-//	file    name of the file that was read, as given
+//	file    name of the file that was read, as given; empty for standard input
 var reviewColumns = []string{"review", "file"}
 
 // OfReview puts the columns of the review in front of a table of its record.
 func (t Table) OfReview(r *schema.Record) Table {
 	out := Table{Name: t.Name, Columns: append(append([]string{}, reviewColumns...), t.Columns...)}
+	var file any
+	if r.Source.File != "-" {
+		file = r.Source.File
+	}
 	for _, row := range t.Rows {
-		out.Rows = append(out.Rows, append([]any{ReviewName(&r.Source), r.Source.File}, row...))
+		out.Rows = append(out.Rows, append([]any{ReviewName(&r.Source), file}, row...))
 	}
 	return out
 }

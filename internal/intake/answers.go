@@ -7,7 +7,6 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 
 	"saywatt/normalize"
@@ -64,14 +63,19 @@ func ReadAnswers(open func(string) (io.ReadCloser, error), names []string, files
 
 // folder takes for each file the answers of its name.
 func (a *Answers) folder(open func(string) (io.ReadCloser, error), dir string, files []File) error {
+	bases := map[string]int{}
+	for _, f := range files {
+		bases[filepath.Base(f.Name)]++
+	}
 	found := false
 	for _, f := range files {
-		for _, name := range slices.Compact([]string{
-			filepath.Join(dir, f.Name+decisionsEnding), filepath.Join(dir, filepath.Base(f.Name)+decisionsEnding), f.Name + decisionsEnding,
-		}) {
-			if !below(name, dir) {
-				continue
-			}
+		names := []string{filepath.Join(dir, f.Name+decisionsEnding)}
+		if below(f.Name, dir) {
+			names = append(names, f.Name+decisionsEnding)
+		} else if base := filepath.Base(f.Name); bases[base] == 1 {
+			names = append(names, filepath.Join(dir, base+decisionsEnding))
+		}
+		for _, name := range names {
 			list, err := readFile(open, name)
 			if errors.Is(err, fs.ErrNotExist) {
 				continue

@@ -76,9 +76,12 @@ func isFolder(name string) bool {
 	return name != Stdin && err == nil && info.IsDir()
 }
 
-// isPattern reports whether a name is a pattern and no file has it.
+// isPattern reports whether a name can be read as a pattern and no file has it.
 func isPattern(name string) bool {
 	if !strings.ContainsAny(name, "*?[") {
+		return false
+	}
+	if _, err := filepath.Match(name, ""); err != nil {
 		return false
 	}
 	_, err := os.Lstat(name)
