@@ -21,15 +21,13 @@ func (reindexCmd) Help() string {
 Builds the index of the archive anew and reads everything in the archive: what
 is damaged is told by file, and the rest is served. The index is made from the
 records and the log of decisions, so nothing can be lost by this. It is rarely
-needed: an index that is missing, old or damaged is rebuilt when it is next
-used. It also goes on with what is left of a log of decisions that was cut
-short.
+needed: an index that is missing, old or damaged is made anew when it is next
+used. It also goes on with what is left of a log that was cut short.
 
 Flags:
 ` + archiveHelp + `      --sweep        then remove what killed processes left: records that no
                      line of the log names, and files that were being written;
-                     each is told of. Nothing is removed while the log is
-                     damaged
+                     each is listed. Nothing is removed while the log is damaged
       --json         print JSON
 
 Exit status: 0 everything is whole; 1 something is damaged; 2 it could not be
