@@ -32,60 +32,6 @@ func claimLabel(c *schema.Claim) string {
 	return label(product, c.Port, c.Protocol)
 }
 
-// owns reports whether a claimed power is that of the level's own port, mode,
-// direction and protocol. sole is what solePort has: an output claimed
-// without a port is about the only port, and about none where there are
-// several.
-func owns(c *schema.Claim, l *schema.Level, sole string) bool {
-	port := c.Port
-	if port == "" && (sole != manyPorts || !isInput(c.Mode)) {
-		port = sole
-	}
-	if port != l.Port || !isPower(c) || !sameMode(c, l) {
-		return false
-	}
-	return c.Protocol == "" || c.Protocol == l.Protocol ||
-		protocolOf(c.Protocol).usbPD() && protocolOf(l.Protocol).usbPD()
-}
-
-// ceilings appends to found the claims that a level must not exceed, by index:
-// those of its own port, or where there are none the totals.
-func ceilings(found []int, r *schema.Record, l *schema.Level, sole string) []int {
-	for k := range r.Claims {
-		if owns(&r.Claims[k], l, sole) {
-			found = append(found, k)
-		}
-	}
-	if len(found) > 0 {
-		return found
-	}
-	for k := range r.Claims {
-		if bounds(&r.Claims[k], l) {
-			found = append(found, k)
-		}
-	}
-	return found
-}
-
-// bounds reports whether a claimed power is a total that no single level of
-// the output can exceed.
-func bounds(c *schema.Claim, l *schema.Level) bool {
-	if c.Port != "" || c.Protocol != "" || !isPower(c) {
-		return false
-	}
-	product, f := claimMode(c.Mode)
-	on, g := modeOf(l.Mode)
-	return f == flowOutput && (g == flowOutput || g == flowShared) && (product == "" || product == on)
-}
-
-// sameMode reports whether claim and level are of one product mode and
-// direction. A claim without a product mode holds in all of them.
-func sameMode(c *schema.Claim, l *schema.Level) bool {
-	product, f := claimMode(c.Mode)
-	on, g := modeOf(l.Mode)
-	return f == g && (product == "" || product == on)
-}
-
 // usbPD reports whether the family is carried by USB Power Delivery.
 func (p protocol) usbPD() bool { return p >= protocolPD && p <= protocolAVSSPR || p == protocolQC4 }
 

@@ -17,25 +17,7 @@ var ruleLevelWithinClaim = &Rule{
 	Severity: schema.SeverityError,
 	Relates:  []string{"level.current", "level.voltage", "claim.power"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
-		var args stock
-		var found []int
-		sole := solePort(r)
-		for i, l := range levelsOf(r, stated) {
-			if l.Current == nil {
-				continue
-			}
-			found = ceilings(found[:0], r, l, sole)
-			for _, k := range found {
-				c := &r.Claims[k]
-				if !yield(Case{Level: l, Args: args.of(
-					arg(l.Current, levelPath(i, "current")),
-					arg(&l.Voltage, levelPath(i, "voltage")),
-					arg(&c.Value, claimPath(k)),
-				)}) {
-					return
-				}
-			}
-		}
+		levelsUnderClaims(r, stated, false, yield)
 	},
 	Loose: looseClaim,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
@@ -66,6 +48,30 @@ var ruleLevelWithinClaim = &Rule{
 	},
 }
 
+// levelsUnderClaims finds current and voltage of each level that want accepts,
+// with each claim that it must not exceed. Extra is the level where that is
+// asked for.
+func levelsUnderClaims(r *schema.Record, want func(*schema.Level) bool, extra bool, yield func(Case) bool) {
+	var args stock
+	claims := newClaimsOf(r)
+	for i, l := range levelsOf(r, want) {
+		if l.Current == nil {
+			continue
+		}
+		c := Case{Level: l}
+		if extra {
+			c.Extra = l
+		}
+		if !claims.ceilings(l, func(k int) bool {
+			c.Args = args.of(arg(l.Current, levelPath(i, "current")), arg(&l.Voltage, levelPath(i, "voltage")),
+				arg(&r.Claims[k].Value, claimPath(k)))
+			return yield(c)
+		}) {
+			return
+		}
+	}
+}
+
 // ruleHeadlineReached looks from the claim to the levels.
 var ruleHeadlineReached = &Rule{
 	Name: "headline-reached",
@@ -79,19 +85,16 @@ var ruleHeadlineReached = &Rule{
 	Relates:  []string{"claim.power", "level.current", "level.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		var all []Arg // of all cases, one after the other
-		sole := solePort(r)
+		levels := newLevelsFor(r, func(l *schema.Level) bool { return l.Current != nil && stated(l) })
 		for k := range r.Claims {
 			c := &r.Claims[k]
-			if !isPower(c) {
-				continue
-			}
 			from := len(all)
 			all = append(all, arg(&c.Value, claimPath(k)))
-			for i := range r.Levels {
-				if l := &r.Levels[i]; l.Current != nil && owns(c, l, sole) && stated(l) {
-					all = append(all, arg(l.Current, levelPath(i, "current")), arg(&l.Voltage, levelPath(i, "voltage")))
-				}
-			}
+			levels.of(c, func(i int) bool {
+				l := &r.Levels[i]
+				all = append(all, arg(l.Current, levelPath(i, "current")), arg(&l.Voltage, levelPath(i, "voltage")))
+				return true
+			})
 			args := all[from:len(all):len(all)]
 			if len(args) == 1 {
 				all = all[:from]
