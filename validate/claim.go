@@ -87,11 +87,13 @@ type split struct {
 func splitsOf(r *schema.Record) []split {
 	var all []split
 	open := split{total: -1}
+	ports := map[string]bool{} // of the members
 	shut := func() {
 		if len(open.members) > 0 {
 			all = append(all, open)
 		}
 		open = split{total: -1}
+		clear(ports)
 	}
 	for i := range r.Claims {
 		c := &r.Claims[i]
@@ -104,57 +106,46 @@ func splitsOf(r *schema.Record) []split {
 			open.product = product
 		}
 		switch {
-		case c.Port == "" || isSum(r, open.members, c.Port):
+		case c.Port == "" || len(open.members) > 1 && isSum(ports, c.Port):
 			if len(open.members) < 2 {
 				continue
 			}
 			open.total = i
 			shut()
-		case overlaps(r, open.members, c.Port):
+		case overlaps(ports, c.Port):
 			shut()
 			fallthrough
 		default:
 			open.product = product
 			open.members = append(open.members, i)
+			for p := range strings.SplitSeq(c.Port, "+") {
+				ports[p] = true
+			}
 		}
 	}
 	shut()
 	return all
 }
 
-// isSum reports whether port names exactly the ports of the members.
-func isSum(r *schema.Record, members []int, port string) bool {
-	if len(members) < 2 || !strings.Contains(port, "+") {
+// isSum reports whether a joined port names exactly the ports of a split.
+func isSum(ports map[string]bool, joined string) bool {
+	if len(ports) < 2 || strings.Count(joined, "+")+1 != len(ports) {
 		return false
 	}
-	n := 0
-	for _, m := range members {
-		for p := range strings.SplitSeq(r.Claims[m].Port, "+") {
-			if !joins(port, p) {
-				return false
-			}
-			n++
+	seen := map[string]bool{}
+	for p := range strings.SplitSeq(joined, "+") {
+		if !ports[p] || seen[p] {
+			return false
 		}
+		seen[p] = true
 	}
-	return n == strings.Count(port, "+")+1
+	return true
 }
 
-// overlaps reports whether a member has one of the ports already.
-func overlaps(r *schema.Record, members []int, port string) bool {
-	for _, m := range members {
-		for p := range strings.SplitSeq(port, "+") {
-			if joins(r.Claims[m].Port, p) {
-				return true
-			}
-		}
-	}
-	return false
-}
-
-// joins reports whether the joined port has p as a part.
-func joins(joined, p string) bool {
-	for q := range strings.SplitSeq(joined, "+") {
-		if q == p {
+// overlaps reports whether a split has one of the joined ports already.
+func overlaps(ports map[string]bool, joined string) bool {
+	for p := range strings.SplitSeq(joined, "+") {
+		if ports[p] {
 			return true
 		}
 	}

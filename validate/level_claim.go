@@ -157,7 +157,12 @@ var ruleClaimRepeated = &Rule{
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"claim.power"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
+		type place struct {
+			list  listOf
+			basis schema.Basis
+		}
 		var args stock
+		last := map[place]int{}
 		for k := range r.Claims {
 			c := &r.Claims[k]
 			if _, f := claimMode(c.Mode); c.Property != "power" || f == flowShared {
@@ -166,17 +171,12 @@ var ruleClaimRepeated = &Rule{
 			if isWireless(c.Port, c.Protocol) && qi().profile(protocolOf(c.Protocol)) == nil {
 				continue // a list of what the pad offers
 			}
-			for i := k - 1; i >= 0; i-- {
-				d := &r.Claims[i]
-				if c.Property != d.Property || c.Port != d.Port || c.Mode != d.Mode || c.Protocol != d.Protocol || c.Value.Basis != d.Value.Basis {
-					continue
-				}
-				if !yield(Case{Label: label(claimLabel(c), c.Property), Args: args.of(
-					arg(&c.Value, claimPath(k)), arg(&d.Value, claimPath(i)))}) {
-					return
-				}
-				break
+			at := place{listOf{c.Mode, c.Port, c.Protocol}, c.Value.Basis}
+			if i, ok := last[at]; ok && !yield(Case{Label: label(claimLabel(c), c.Property), Args: args.of(
+				arg(&c.Value, claimPath(k)), arg(&r.Claims[i].Value, claimPath(i)))}) {
+				return
 			}
+			last[at] = k
 		}
 	},
 	Loose: rests(onSameThing),
@@ -209,14 +209,21 @@ var rulePortWithinTotal = &Rule{
 	Relates:  []string{"claim.power"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		var args stock
+		var all []int // claims of ports
+		byMode := map[string][]int{}
+		for i := range r.Claims {
+			c := &r.Claims[i]
+			if on, f := claimMode(c.Mode); isPower(c) && c.Port != "" && f != flowInput {
+				all, byMode[on] = append(all, i), append(byMode[on], i)
+			}
+		}
 		totals(r, func(k int, whole *schema.Claim) bool {
-			product, _ := claimMode(whole.Mode)
-			for i := range r.Claims {
+			parts := all
+			if product, _ := claimMode(whole.Mode); product != "" {
+				parts = byMode[product]
+			}
+			for _, i := range parts {
 				c := &r.Claims[i]
-				on, f := claimMode(c.Mode)
-				if !isPower(c) || c.Port == "" || f == flowInput || product != "" && product != on {
-					continue
-				}
 				if !yield(Case{Claim: c, Args: args.of(arg(&c.Value, claimPath(i)), arg(&whole.Value, claimPath(k)))}) {
 					return false
 				}

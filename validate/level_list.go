@@ -14,23 +14,25 @@ var ruleLevelRepeated = &Rule{
 	Severity: schema.SeverityError,
 	Relates:  []string{"level.current", "level.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
+		type socket struct {
+			port, protocol string
+			input          bool
+		}
 		var args stock
+		before := map[socket][]int{}
 		for i, l := range levelsOf(r, stated) {
+			if l.Current == nil {
+				continue
+			}
 			_, f := modeOf(l.Mode)
-			for k := range i {
+			at := socket{l.Port, l.Protocol, f == flowInput}
+			for _, k := range before[at] {
 				m := &r.Levels[k]
-				if l.Current == nil || m.Current == nil || l.Port != m.Port || l.Protocol != m.Protocol || !stated(m) {
-					continue
-				}
-				if l.Mode != m.Mode {
-					if _, g := modeOf(m.Mode); (f == flowInput) != (g == flowInput) {
-						continue
-					}
-				}
 				if !yield(Case{Level: l, Extra: l.Mode == m.Mode, Args: twoLevels(&args, i, l, k, m)}) {
 					return
 				}
 			}
+			before[at] = append(before[at], i)
 		}
 	},
 	Loose: looseWithin(onSameThing, 3),
@@ -198,24 +200,18 @@ func chain(r *schema.Record) (before, after []int) {
 	return before, after
 }
 
-// listed reports whether a stated level m stands in one list with l.
-func listed(m, l *schema.Level) bool {
-	return m.Mode == l.Mode && m.Port == l.Port && m.Protocol == l.Protocol && stated(m)
-}
+// listOf is the list of levels that a level stands in.
+type listOf struct{ mode, port, protocol string }
 
 // neighbours visits every stated level together with the one told before it
 // for the same mode, port and protocol.
 func neighbours(r *schema.Record, visit func(i int, l *schema.Level, k int, m *schema.Level) bool) {
+	last := map[listOf]int{}
 	for i, l := range levelsOf(r, stated) {
-		for k := i - 1; k >= 0; k-- {
-			m := &r.Levels[k]
-			if !listed(m, l) {
-				continue
-			}
-			if !visit(i, l, k, m) {
-				return
-			}
-			break
+		list := listOf{l.Mode, l.Port, l.Protocol}
+		if k, ok := last[list]; ok && !visit(i, l, k, &r.Levels[k]) {
+			return
 		}
+		last[list] = i
 	}
 }

@@ -216,14 +216,20 @@ func newLevelsFor(r *schema.Record, want func(*schema.Level) bool) *levelsFor {
 	return x
 }
 
-// of visits, by rising index, the levels that a claimed power is about, until
-// visit returns false.
+// mostOwned is how many levels of one port are looked at for a claim: far more
+// than any port has, so that many claims about many levels take linear time.
+const mostOwned = 64
+
+// of visits, by rising index, the levels that a claimed power is about, the
+// first mostOwned of them, until visit returns false.
 func (x *levelsFor) of(c *schema.Claim, visit func(i int) bool) {
 	if !isPower(c) {
 		return
 	}
 	k := ownerOf(c, x.sole)
 	list := &x.lists[k.slot()]
-	for i := list.head(k); i >= 0 && visit(int(i)); i = list.next[i] {
+	left := mostOwned
+	for i := list.head(k); i >= 0 && left > 0 && visit(int(i)); i = list.next[i] {
+		left--
 	}
 }

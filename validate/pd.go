@@ -479,20 +479,18 @@ var rulePDObjects = &Rule{
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"level.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
-		var all []Arg // of all cases, one after the other
+		lists := map[listOf][]Arg{}
+		first := make([]int, 0, 8) // of each list
 		for i, l := range levelsOf(r, func(l *schema.Level) bool { return isStatedPD(l) && !isInput(l.Mode) }) {
-			from := len(all)
-			for k := range r.Levels {
-				m := &r.Levels[k]
-				if !sameSource(l, m) {
-					continue
-				}
-				if k < i {
-					break // its list was met before
-				}
-				all = append(all, arg(&m.Voltage, levelPath(k, "voltage")))
+			list := listOf{l.Mode, l.Port, ""}
+			if lists[list] == nil {
+				first = append(first, i)
 			}
-			if args := all[from:len(all):len(all)]; len(args) > 0 && !yield(Case{Level: l, Args: args}) {
+			lists[list] = append(lists[list], arg(&l.Voltage, levelPath(i, "voltage")))
+		}
+		for _, i := range first {
+			l := &r.Levels[i]
+			if !yield(Case{Level: l, Args: lists[listOf{l.Mode, l.Port, ""}]}) {
 				return
 			}
 		}
@@ -512,9 +510,4 @@ var rulePDObjects = &Rule{
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		return amount(j.Got, "") + " levels were told, more than the " + amount(j.Limit, "") + " that a source can offer"
 	},
-}
-
-// sameSource reports whether two levels stand in one list of objects.
-func sameSource(l, m *schema.Level) bool {
-	return l.Mode == m.Mode && l.Port == m.Port && isStatedPD(m)
 }
