@@ -325,7 +325,7 @@ var ruleFusePower = &Rule{
 			})
 		})
 	},
-	Loose: both(looseFuse, looseWithin(onMains, 6)),
+	Loose: either(looseTotal(1), both(looseFuse, looseWithin(onMains, 6))),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		fuse, ok1 := one(&q[0], schema.KindCurrent)
 		w, ok2 := one(&q[1], schema.KindPower)

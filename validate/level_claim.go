@@ -19,7 +19,7 @@ var ruleLevelWithinClaim = &Rule{
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		levelsUnderClaims(r, stated, false, yield)
 	},
-	Loose: looseClaim,
+	Loose: looseCeiling,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		a, ok1 := one(&q[0], schema.KindCurrent)
 		v, ok2 := one(&q[1], schema.KindVoltage)
@@ -103,7 +103,7 @@ var ruleHeadlineReached = &Rule{
 			}
 		}
 	},
-	Loose: looseHeadline,
+	Loose: either(looseHeadline, looseWithin(onSameThing, 3)),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		w, ok := one(&q[0], schema.KindPower)
 		if !ok {
@@ -258,6 +258,7 @@ var ruleUSBPower = &Rule{
 	Severity: schema.SeverityError,
 	Relates:  []string{"claim.power"},
 	Find:     portPowers,
+	Loose:    looseLevel,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		w, ok := one(&q[0], schema.KindPower)
 		if !ok {

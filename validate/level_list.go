@@ -35,7 +35,7 @@ var ruleLevelRepeated = &Rule{
 			before[at] = append(before[at], i)
 		}
 	},
-	Loose: looseWithin(onSameThing, 3),
+	Loose: looseWithin(onSameThing, 5),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		a, ok1 := one(&q[0], schema.KindCurrent)
 		low, high, ok2 := in(&q[1], schema.KindVoltage)

@@ -34,6 +34,7 @@ var ruleBulkCapacitance = &Rule{
 			yield(Case{Label: "bulk capacitors", Extra: x, Args: append(caps, powers...)})
 		}
 	},
+	Loose: looseNoMains,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		x := c.Extra.(bulkCase)
 		total, ok1 := x.total(q)

@@ -495,6 +495,7 @@ var rulePDObjects = &Rule{
 			}
 		}
 	},
+	Loose: rests(onList),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		limit := pd().objectsSPR.high
 		for i := range q {
