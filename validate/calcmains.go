@@ -153,8 +153,8 @@ var yLeakage = &Calculator{
 	Name:    "y-leakage",
 	Doc:     "touch current through the Y capacitors of a supply",
 	Formula: "I = 2π × frequency × capacitance × mains",
-	Source: "reactance of a capacitor; 0.25 mA is the usual limit for supplies without earth (IEC 60950-1 " +
-		"Table 5A, from memory)",
+	Source: "reactance of a capacitor; limits 0.5 mA (IEC 62368-1 Table 4, ES1) and before 0.25 mA (IEC 60950-1 Table 5A), " +
+		"both from memory",
 	Standing: StandingUnverified,
 	Assumptions: []string{"the whole mains voltage lies across the capacitors together",
 		"what leaks elsewhere is not looked at"},
@@ -166,10 +166,14 @@ var yLeakage = &Calculator{
 		}
 		perVolt := pi.Add(pi).Mul(x[1]).Mul(x[2])
 		current := perVolt.Mul(x[0]).Shift(-6) // nF to mA
-		limit := constant("touch.current")
-		word := "at most " + schema.One(limit, "mA").String()
-		if current.Cmp(limit) > 0 {
-			word = "above " + schema.One(limit, "mA").String()
+		limit, older := constant("touch.current"), constant("touch.current.older")
+		word := "at most " + schema.One(older, "mA").String() + ", the limit of both standards"
+		switch {
+		case current.Cmp(limit) > 0:
+			word = "above " + schema.One(limit, "mA").String() + ", the limit of IEC 62368-1"
+		case current.Cmp(older) > 0:
+			word = "at most " + schema.One(limit, "mA").String() + ", above the " + schema.One(older, "mA").String() +
+				" of the older standard"
 		}
 		return []Result{
 			{Name: "current", Doc: "touch current", Quantity: schema.One(current.Round(30), "mA"), Text: word},

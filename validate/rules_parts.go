@@ -70,4 +70,5 @@ var measurementRules = []*Rule{
 	ruleTemperatureWindow,
 	ruleTemperatureAmbient,
 	ruleTouchTemperature,
+	ruleTouchCurrent,
 }
