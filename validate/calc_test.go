@@ -30,7 +30,7 @@ func run(t testing.TB, name, inputs string) (*Answer, error) {
 		}
 		n, v, _ := strings.Cut(in, "=")
 		g := Given{Input: n}
-		if n == "word" || n == "words" || n == "kind" || n == "code" || n == "part" || n == "series" && strings.HasPrefix(v, "E") || n == "series" && strings.HasPrefix(v, "R") {
+		if n == "law" || n == "word" || n == "words" || n == "kind" || n == "code" || n == "part" || n == "series" && strings.HasPrefix(v, "E") || n == "series" && strings.HasPrefix(v, "R") {
 			g.Text = v
 		} else {
 			q, err := ParseSpelled(v)
@@ -78,6 +78,12 @@ func TestCalculators(t *testing.T) {
 		{"efficiency-floor", "power=10W; kind=low", "floor", "78.7036 %"},
 		{"efficiency-floor", "power=60W; efficiency=89%", "efficiency_margin", "1 %"},
 		{"efficiency-floor", "power=65W; no_load=0.3W", "no_load_margin", "-0.09 W"},
+		// EU Code of Conduct tier 2: above 89 % at 60 W (R28b); level VI, 300 W: 87.5 % and 0.5 W, from memory
+		{"efficiency-floor", "power=60W; law=coc", "floor", "89 %"},
+		{"efficiency-floor", "power=60W; law=coc; kind=low", "floor", "88 %"},
+		{"efficiency-floor", "power=60W; law=coc", "no_load_most", "0.15 W"},
+		{"efficiency-floor", "power=300W; law=doe", "floor", "87.5 %"},
+		{"efficiency-floor", "power=20W; law=doe", "floor", "85.4697 %"},
 		// discharge of RC: 0.47 µF and 1 MΩ from 325 V (230 V × √2) to 60 V take RC × ln 5.421 = 0.7944 s
 		{"x-discharge", "capacitance=0.47uF; mains=230V; resistance=1MOhm", "time", "0.794445 s"},
 		{"x-discharge", "capacitance=0.47uF; mains=230V", "resistance_most", "2517.48 kOhm"},
