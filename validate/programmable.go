@@ -11,7 +11,7 @@ type programmable struct {
 	name               string
 	kind               protocol // protocolPPS, protocolAVSEPR, protocolAVSSPR
 	low, high, nominal float64  // V
-	over, upto         float64  // W of PDP, 0 and 0 where any
+	over, upto         float64  // W of PDP
 	ground
 }
 

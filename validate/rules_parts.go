@@ -14,6 +14,8 @@ var batteryRules = []*Rule{
 	ruleAirTravel,
 	ruleChargeTime,
 	ruleCellRate,
+	ruleDelivered,
+	rulePartCharge,
 }
 
 // What size and mass say.
@@ -60,6 +62,8 @@ var measurementRules = []*Rule{
 	ruleEfficiencyBound,
 	ruleEfficiencyWindow,
 	ruleEfficiencyFloor,
+	ruleConduct,
+	ruleLevel,
 	ruleHeatBalance,
 	ruleEnergyOut,
 	ruleEnergyEfficiency,
