@@ -121,4 +121,5 @@ var inputRules = []*Rule{
 	ruleFuseInput,
 	ruleFusePower,
 	ruleCorrection,
+	ruleInletCurrent,
 }

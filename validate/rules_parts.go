@@ -27,14 +27,17 @@ var bodyRules = []*Rule{
 	ruleCellsFit,
 	ruleCellsMass,
 	ruleBankDensity,
+	ruleMark,
 }
 
 // What the parts of a teardown may be.
 var componentRules = []*Rule{
 	rulePartWindow,
+	rulePartCode,
 	rulePreferredNumber,
 	ruleRatedVoltage,
 	ruleFuseList,
+	ruleFuseMarking,
 	ruleCrystal,
 	rulePackage,
 	ruleBridgeVoltage,
@@ -52,6 +55,9 @@ var componentRules = []*Rule{
 	ruleConductionLoss,
 	ruleBulkCapacitance,
 	ruleYCapacitance,
+	ruleCapacitorClass,
+	ruleDischarge,
+	ruleIsolation,
 	ruleSwitchingFrequency,
 	ruleResonance,
 	ruleParallelSum,
@@ -75,4 +81,5 @@ var measurementRules = []*Rule{
 	ruleTemperatureAmbient,
 	ruleTouchTemperature,
 	ruleTouchCurrent,
+	ruleCreepage,
 }
