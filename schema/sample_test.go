@@ -26,7 +26,7 @@ func sampleRecord(mutations ...func(*Record)) *Record {
 	r := &Record{
 		Version: RecordVersion,
 		Source: Source{File: "tarn-20.vtt", SHA256: "9f86d081884c7d659a2feaa0c55ad015a3bf4f1b2b0b822cd15d6c15b0f00a08",
-			Format: "vtt", Duration: &end, Problems: []string{"line 40: cue ends before it starts"}},
+			Date: "2026-05-04", Format: "vtt", Duration: &end, Problems: []string{"line 40: cue ends before it starts"}},
 		Product: Product{Kind: "power bank", Name: "Tarn 20", Maker: "Fellwright", Model: "FW-T20", Marks: []string{"CE"}},
 		Body: Body{
 			Dimensions: []Value{value("104.5 mm", BasisMeasured), value("68.1 mm", BasisMeasured), value("27 mm", BasisMeasured)},
