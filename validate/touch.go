@@ -2,7 +2,6 @@ package validate
 
 import (
 	"slices"
-	"strings"
 	"sync"
 
 	"saywatt/schema"
@@ -66,8 +65,7 @@ func touchLimitFor(r *schema.Record) *touchLimit {
 	var least *touchLimit
 	for i := range touchLimits() {
 		row := &touchLimits()[i]
-		is := row.products == nil ||
-			slices.ContainsFunc(row.products, func(p string) bool { return strings.HasPrefix(r.Product.Kind, p) })
+		is := row.products == nil || slices.Contains(row.products, r.Product.Kind)
 		if is && slices.Contains(surfaces, row.surface) && (least == nil || row.limit < least.limit) {
 			least = row
 		}

@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 	"strings"
 	"sync"
+	"time"
 
 	"saywatt/extract/transcript"
 	"saywatt/internal/export"
@@ -25,6 +26,7 @@ type checkCmd struct {
 	Report   string   `placeholder:"FILE" help:"Write a report of all, by its ending .txt, .json or .csv."`
 	Off      []string `placeholder:"NAME" help:"Switch a rule or a family off."`
 	Settings string   `placeholder:"FILE" help:"Read what is switched off from this file."`
+	Date     string   `placeholder:"DAY" help:"Day of the review, YYYY-MM-DD, for marks that the law asks for."`
 	knownFlags
 	MaxBytes int64    `help:"Largest file read, in bytes."`
 	File     []string `arg:"" optional:"" help:"Captions or records; - is standard input."`
@@ -51,6 +53,8 @@ Flags:
       --settings F   read what is switched off from this file, a line "off NAME
                      REASON" each; without the flag from %s, where
                      that is there
+      --date DAY     day of the review, YYYY-MM-DD: some marks are compulsory
+                     from a day on, which captions do not tell
 %s      --max-bytes N  refuse larger files; %d where not given
 
 What was switched off is said in the report. Several records end with a count a
@@ -90,7 +94,10 @@ func (c *checkCmd) Run(e *env) error {
 	if err != nil {
 		return &usageError{err, "saywatt check"}
 	}
-	rules := report.Off.Rules()
+	if _, err := time.Parse(time.DateOnly, c.Date); c.Date != "" && err != nil {
+		return &usageError{fmt.Errorf("--date %s: want a day as YYYY-MM-DD", c.Date), "saywatt check"}
+	}
+	rules := validate.Dated(report.Off.Rules(), c.Date)
 	known := sync.OnceValues(func() (pipeline.Options, error) { return c.known(e) })
 	failed, grave := false, false
 	for _, name := range names {
