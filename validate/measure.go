@@ -213,7 +213,7 @@ var ruleTripCurrent = &Rule{
 				continue
 			}
 			args := []Arg{main, arg(m.Condition.Voltage, conditionPath(i, "voltage"))}
-			for k := range r.Levels {
+			for k := range r.Levels[:min(len(r.Levels), mostLevels)] {
 				l := &r.Levels[k]
 				if _, f := modeOf(l.Mode); f != flowInput && l.Current != nil && l.Port == m.Condition.Port {
 					args = append(args, arg(&l.Voltage, levelPath(k, "voltage")), arg(l.Current, levelPath(k, "current")))

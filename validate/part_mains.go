@@ -160,7 +160,14 @@ type yCase struct{ copies []float64 }
 
 // mains is the voltage that drives the current.
 func (x yCase) mains(q []schema.Quantity) float64 {
-	if at, top := highest(q[len(x.copies):], schema.KindVoltage); at >= 0 && top >= mainsWindow().low {
+	return worstOf(q[len(x.copies):])
+}
+
+// worstOf is the highest voltage of the mains told in q; that of a usual mains
+// where none was, or none that a mains can have.
+func worstOf(q []schema.Quantity) float64 {
+	w := mainsWindow()
+	if at, top := highest(q, schema.KindVoltage); at >= 0 && top >= w.low && top <= w.high {
 		return worstMains(top)
 	}
 	return touchMains().high

@@ -44,11 +44,8 @@ var ruleDischarge = &Rule{
 		if farads <= dischargeLeast().high {
 			return fits()
 		}
-		peak := touchMains().high
-		if at, top := highest(q[len(x.capacitors)+len(x.resistors):], schema.KindVoltage); at >= 0 && top >= mainsWindow().low {
-			peak = worstMains(top)
-		}
-		if t := ohms * farads * math.Log(peak*math.Sqrt2/dischargeVoltage().high); t > dischargeTime().high*(1+gridError) {
+		peak := worstOf(q[len(x.capacitors)+len(x.resistors):]) * math.Sqrt2
+		if t := ohms * farads * math.Log(peak/dischargeVoltage().high); t > dischargeTime().high*(1+gridError) {
 			return odd(0, t, dischargeTime().high)
 		}
 		return fits()
