@@ -8,8 +8,10 @@ import (
 var ruleDelivered = &Rule{
 	Name: "charge-delivered",
 	Doc:  "a charge delivered at a voltage is the energy delivered",
-	Detail: "A meter between bank and load counts milliamp hours and watt hours together: 6.2 Ah at 5 V are 31 Wh. The voltage is that of " +
-		"the load; a cable and the droop of the source explain 6 %. Looked at where both were read one after the other at one load.",
+	Detail: "A meter between bank and load counts milliamp hours and watt hours together: 6.2 Ah at 5 V are 31 Wh. The " +
+		"voltage is that of " +
+		"the load; a cable and the droop of the source explain 6 %. Looked at where both were read one after the other at " +
+		"one load.",
 	Source:   "E = Q × V (handbook 8.1 I03); slack common practice, no source",
 	Standing: StandingComputed,
 	Severity: schema.SeverityWarning,
@@ -31,7 +33,8 @@ var ruleDelivered = &Rule{
 			if volt.Condition == nil || volt.Condition.Voltage == nil {
 				continue
 			}
-			if !yield(Case{Label: measureLabel(n), Args: []Arg{arg(&n.Value, measurementPath(at)), arg(&m.Value, measurementPath(of)),
+			if !yield(Case{Label: measureLabel(n), Args: []Arg{arg(&n.Value, measurementPath(at)), arg(&m.Value,
+				measurementPath(of)),
 				arg(volt.Condition.Voltage, conditionPath(from, "voltage"))}}) {
 				return
 			}
@@ -51,7 +54,8 @@ var ruleDelivered = &Rule{
 		return fits()
 	},
 	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
-		return q[1].String() + " at " + q[2].String() + " are " + amount(j.Got, "W.h") + ", but " + q[0].String() + " was read"
+		return q[1].String() + " at " + q[2].String() + " are " + amount(j.Got, "W.h") + ", but " + q[0].String() + " was " +
+			"read"
 	},
 }
 
@@ -66,13 +70,16 @@ func isChargeOut(m *schema.Measurement) bool {
 var rulePartCharge = &Rule{
 	Name: "part-charge",
 	Doc:  "a share of the charge takes at least that share of the energy over the input power",
-	Detail: "\"To 80 % in half an hour\": 80 % of the energy of the cells, over the time, is what must have gone in at the least, whatever was " +
-		"lost. The highest input power told counts, 5 % are left for rounding. A charge that did not begin at nothing takes less, " +
+	Detail: "\"To 80 % in half an hour\": 80 % of the energy of the cells, over the time, is what must have gone in at " +
+		"the least, whatever was " +
+		"lost. The highest input power told counts, 5 % are left for rounding. A charge that did not begin at nothing " +
+		"takes less, " +
 		"which is told as a range, 20 to 80 %.",
 	Source:   "conservation of energy (handbook 8.1 I20)",
 	Standing: StandingComputed,
 	Severity: schema.SeverityWarning,
-	Relates: []string{"measurement.state_of_charge", "condition.time", "measurement.charge_time", "level.voltage", "level.current",
+	Relates: []string{"measurement.state_of_charge", "condition.time", "measurement.charge_time", "level.voltage",
+		"level.current",
 		"battery.pack.energy", "battery.pack.capacity", "battery.cell.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		s, ok := storeOf(r.Battery)
@@ -120,7 +127,8 @@ var rulePartCharge = &Rule{
 		return fits()
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
-		return q[0].String() + " of " + c.Extra.(store).told(q[2:]) + " in " + q[1].String() + " takes " + amount(j.Got, "W") +
+		return q[0].String() + " of " + c.Extra.(store).told(q[2:]) + " in " + q[1].String() + " takes " + amount(j.Got,
+			"W") +
 			" at the least, but " + amount(j.Limit, "W") + " is the most that goes in"
 	},
 }

@@ -30,7 +30,8 @@ func run(t testing.TB, name, inputs string) (*Answer, error) {
 		}
 		n, v, _ := strings.Cut(in, "=")
 		g := Given{Input: n}
-		if n == "law" || n == "word" || n == "words" || n == "kind" || n == "code" || n == "part" || n == "series" && strings.HasPrefix(v, "E") || n == "series" && strings.HasPrefix(v, "R") {
+		if n == "law" || n == "word" || n == "words" || n == "kind" || n == "code" || n == "part" || n == "series" &&
+			strings.HasPrefix(v, "E") || n == "series" && strings.HasPrefix(v, "R") {
 			g.Text = v
 		} else {
 			q, err := ParseSpelled(v)
@@ -147,25 +148,36 @@ func TestCalculators(t *testing.T) {
 		{"pdo-encode", "kind=spr-avs; current_15v=3A; current_20v=2250mA", "word", "0xE004B0E1"},
 		{"pdo-encode", "kind=battery; voltage_min=5V; voltage_max=20V; power=30W", "word", "0x59019078"},
 		// what no object can say, and what can be said and not offered (steps and widths: handbook 2.7, R7)
-		{"pdo-encode", "kind=fixed; voltage=12V; current=3.333A", "verdict", "no object can say it: current 3.333 A in steps of 0.01 A: is not a whole number of steps"},
-		{"pdo-encode", "kind=fixed; voltage=60V; current=3A", "verdict", "no object can say it: voltage 60 V, at most 51.15 V: does not fit its field"},
-		{"pdo-encode", "kind=pps; voltage_min=11V; voltage_max=3.3V; current=3A", "verdict", "no object can say it: 0xC0426E3C (pps): lowest voltage is above the highest"},
-		{"pdo-encode", "kind=fixed; voltage=20V; current=6A", "verdict", "no USB source may offer it: current 6 A is above 5 A"},
+		{"pdo-encode", "kind=fixed; voltage=12V; current=3.333A", "verdict", "no object can say it: current 3.333 A in " +
+			"steps of 0.01 A: is not a whole number of steps"},
+		{"pdo-encode", "kind=fixed; voltage=60V; current=3A", "verdict", "no object can say it: voltage 60 V, at most " +
+			"51.15 V: does not fit its field"},
+		{"pdo-encode", "kind=pps; voltage_min=11V; voltage_max=3.3V; current=3A", "verdict", "no object can say it: " +
+			"0xC0426E3C (pps): lowest voltage is above the highest"},
+		{"pdo-encode", "kind=fixed; voltage=20V; current=6A", "verdict", "no USB source may offer it: current 6 A is " +
+			"above 5 A"},
 		{"pdo-encode", "kind=fixed; voltage=20V; current=5A", "verdict", "within what a USB source may offer"},
 		// lists: handbook 11.4 W84, W85 and W86, with the words of 11.1 (R4, R11, R12d)
 		{"pdo-list", "words=0x0801912C 0x0002D12C 0x0004B12C 0x000640FA; power=50W", "verdict", "keeps the power rules"},
 		{"pdo-list", "words=0x2C01912C, 0x0002D12C, 0x0004B12C, 0x00064145, 0xC1A4213C", "verdict", "keeps the power rules"},
 		{"pdo-list", "words=0x2C01912C, 0x0002D12C, 0x0004B12C, 0x00064145", "power", "65 W"},
 		{"pdo-list", "words=0x2C01912C, 0x0002D12C, 0x0004B12C, 0x00064145", "object_4", "fixed 20 V 3.25 A"},
-		{"pdo-list", "words=0x0801912C 0x0002D12C 0x0003C0E1 0x0804B0B4 0x08064087; power=27W", "verdict", "keeps the power rules"},
+		{"pdo-list", "words=0x0801912C 0x0002D12C 0x0003C0E1 0x0804B0B4 0x08064087; power=27W", "verdict", "keeps the " +
+			"power rules"},
 		// T2: 20 V 2.25 A is optional for 45 W, 15 V 3 A is not; T5: W37 circulates as 9 V 3 A and is 1.88 A
-		{"pdo-list", "words=0x0801912C 0x0002D12C 0x000640E1; power=45W", "verdict", "15 V is missing: a source of 45 W offers 3 A there"},
-		{"pdo-list", "words=0x0801912C 0x0002D0BC 0x0004B12C; power=45W", "verdict", "9 V has 1.88 A: a source of 45 W offers 3 A there"},
-		{"pdo-list", "words=0x0002D12C 0x0801912C; power=27W", "verdict", "object 1, fixed 9 V 3 A: the first must be fixed at 5 V; object 2, fixed 5 V 3 A: fixed voltages rise"},
-		{"pdo-list", "words=0x0801912C 0x0002D12C 0x0004B12C 0x000641F4; power=65W", "verdict", "object 4, fixed 20 V 5 A: 100 W are more than the 65 W of the source"},
-		{"pdo-list", "words=0x0801912C 0xC1A4213C 0x0002D12C; power=27W", "verdict", "object 3, fixed 9 V 3 A: stands behind one of kind pps"},
+		{"pdo-list", "words=0x0801912C 0x0002D12C 0x000640E1; power=45W", "verdict", "15 V is missing: a source of 45 W " +
+			"offers 3 A there"},
+		{"pdo-list", "words=0x0801912C 0x0002D0BC 0x0004B12C; power=45W", "verdict", "9 V has 1.88 A: a source of 45 W " +
+			"offers 3 A there"},
+		{"pdo-list", "words=0x0002D12C 0x0801912C; power=27W", "verdict", "object 1, fixed 9 V 3 A: the first must be " +
+			"fixed at 5 V; object 2, fixed 5 V 3 A: fixed voltages rise"},
+		{"pdo-list", "words=0x0801912C 0x0002D12C 0x0004B12C 0x000641F4; power=65W", "verdict", "object 4, fixed 20 V 5 " +
+			"A: 100 W are more than the 65 W of the source"},
+		{"pdo-list", "words=0x0801912C 0xC1A4213C 0x0002D12C; power=27W", "verdict", "object 3, fixed 9 V 3 A: stands " +
+			"behind one of kind pps"},
 		// 140 W of the extended range behind seven places, EPR AVS W34
-		{"pdo-list", "words=0x0881912C 0x0002D12C 0x0004B12C 0x000641F4 0 0 0 0x0008C1F4 0xD230968C; power=140W", "verdict", "keeps the power rules"},
+		{"pdo-list", "words=0x0881912C 0x0002D12C 0x0004B12C 0x000641F4 0 0 0 0x0008C1F4 0xD230968C; power=140W",
+			"verdict", "keeps the power rules"},
 		// requests: positions, steps and fields of handbook 2.7 (R7, R8c)
 		{"request-decode", "word=0x1304B12C", "position", "1"},
 		{"request-decode", "word=0x1304B12C", "current_max", "3 A"},
@@ -181,7 +193,8 @@ func TestCalculators(t *testing.T) {
 		{"marker-decode", "word=0x110A2644", "verdict", "the codes go together"},
 		{"marker-decode", "word=0x11082220", "voltage", "20 V: the code for 30 V is deprecated"},
 		{"marker-decode", "word=0x11082220", "power", "60 W"},
-		{"marker-decode", "word=0x11082640", "verdict", "50 V without the mark for the extended power range: a source stays at 20 V"},
+		{"marker-decode", "word=0x11082640", "verdict", "50 V without the mark for the extended power range: a source " +
+			"stays at 20 V"},
 		{"marker-decode", "word=0x11082620", "verdict", "50 V belongs to 5 A cables alone"},
 		{"marker-decode", "word=0x110A2040", "verdict", "marked for the extended power range, but made for 20 V"},
 		{"marker-decode", "word=0x11082060", "current", "code 3, which is reserved"},

@@ -12,7 +12,8 @@ var pdoList = &Calculator{
 	Name:    "pdo-list",
 	Doc:     "whether the list of objects that a source sends keeps the power rules of USB PD",
 	Formula: "fixed objects below the top voltage: 3 A; at the top: power / voltage; none above the power",
-	Source: "USB PD R3.x §6.4.1 and §10.2 as in handbook 2.2 and 2.5 (R4, R5, R8b, R10); order of the kinds from memory; " +
+	Source: "USB PD R3.x §6.4.1 and §10.2 as in handbook 2.2 and 2.5 (R4, R5, R8b, R10); order of the kinds from " +
+		"memory; " +
 		"worked values: handbook 11.1 W01 to W36, 11.4 W84 to W86",
 	Standing: StandingVerified,
 	Assumptions: []string{
@@ -26,7 +27,10 @@ var pdoList = &Calculator{
 
 func runPDOList(a *Arguments) ([]Result, error) {
 	var objects []PDO
-	for _, text := range strings.FieldsFunc(a.Text("words"), func(r rune) bool { return r == ' ' || r == ',' || r == ';' }) {
+	for _, text := range strings.FieldsFunc(a.Text("words"), func(r rune) bool {
+		return r == ' ' || r == ',' ||
+			r == ';'
+	}) {
 		word, err := ParsePDOWord(text)
 		if err == nil && word == 0 && len(objects) > 0 {
 			objects = append(objects, PDO{}) // fills up to the seventh place
@@ -57,7 +61,8 @@ func runPDOList(a *Arguments) ([]Result, error) {
 	results := make([]Result, 0, len(objects)+2)
 	for i, p := range objects {
 		if p.Kind != "" {
-			results = append(results, Result{Name: fmt.Sprintf("object_%d", i+1), Doc: fmt.Sprintf("object %d", i+1), Text: p.told()})
+			results = append(results, Result{Name: fmt.Sprintf("object_%d", i+1), Doc: fmt.Sprintf("object %d", i+1),
+				Text: p.told()})
 		}
 	}
 	if !l.power.IsZero() {
@@ -190,7 +195,8 @@ func (l *objectList) missing() []string {
 		case best == 0:
 			found = append(found, fmt.Sprintf("%s is missing: a source of %s W offers %s there", v, l.power, amount(want, "A")))
 		case best < want-pd().stepCurrent.high*(1+gridError) && !(same(best, pd().required.high) && x > pd().plain.high):
-			found = append(found, fmt.Sprintf("%s has %s: a source of %s W offers %s there", v, amount(best, "A"), l.power, amount(want, "A")))
+			found = append(found, fmt.Sprintf("%s has %s: a source of %s W offers %s there", v, amount(best, "A"), l.power,
+				amount(want, "A")))
 		}
 	}
 	return found

@@ -160,7 +160,8 @@ var yLeakage = &Calculator{
 	Name:    "y-leakage",
 	Doc:     "touch current through the Y capacitors of a supply",
 	Formula: "I = 2π × frequency × capacitance × mains",
-	Source: "reactance of a capacitor; limits 0.5 mA (IEC 62368-1 Table 4, ES1) and before 0.25 mA (IEC 60950-1 Table 5A), " +
+	Source: "reactance of a capacitor; limits 0.5 mA (IEC 62368-1 Table 4, ES1) and before 0.25 mA (IEC 60950-1 Table " +
+		"5A), " +
 		"both from memory",
 	Standing: StandingUnverified,
 	Assumptions: []string{"the whole mains voltage lies across the capacitors together",

@@ -74,7 +74,8 @@ var markerDecode = &Calculator{
 func decodeWord(a *Arguments, kind string, allowed func(kind string) bool) ([]Result, error) {
 	word, err := ParsePDOWord(a.Text("word"))
 	if err != nil {
-		return nil, a.refuse("word", fmt.Errorf("%w: %w", ErrInputImpossible, err), "eight hex digits, or four bytes least first")
+		return nil, a.refuse("word", fmt.Errorf("%w: %w", ErrInputImpossible, err), "eight hex digits, or four bytes "+
+			"least first")
 	}
 	layouts := wordLayouts()
 	i := slices.IndexFunc(layouts, func(l pdoLayout) bool { return l.kind == kind && allowed(kind) })
@@ -100,7 +101,8 @@ func decodeWord(a *Arguments, kind string, allowed func(kind string) bool) ([]Re
 		results = append(results, r)
 	}
 	if reserved != 0 {
-		results = append(results, Result{Name: "reserved", Doc: "bits set that no field uses", Text: fmt.Sprintf("0x%08X", reserved)})
+		results = append(results, Result{Name: "reserved", Doc: "bits set that no field uses", Text: fmt.Sprintf("0x%08X",
+			reserved)})
 	}
 	return results, nil
 }

@@ -283,9 +283,10 @@ var ruleSCPVoltage = &Rule{
 }
 
 var ruleSCPPower = &Rule{
-	Name:     "scp-power",
-	Doc:      "SCP carries at most 100 W",
-	Detail:   "Known levels are 4.5 V 5 A (22.5 W), 10 V 4 A (40 W), 11 V 6 A (66 W), 20 V 4.4 A (88 W) and 20 V 5 A (100 W)." + notPublic,
+	Name: "scp-power",
+	Doc:  "SCP carries at most 100 W",
+	Detail: "Known levels are 4.5 V 5 A (22.5 W), 10 V 4 A (40 W), 11 V 6 A (66 W), 20 V 4.4 A (88 W) and 20 V 5 A " +
+		"(100 W)." + notPublic,
 	Source:   "vendor protocol, not public, from memory (handbook 3.1; 40 W R20c)",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityNote,

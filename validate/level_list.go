@@ -63,7 +63,8 @@ var ruleLevelOrder = &Rule{
 	Name: "level-order",
 	Doc:  "the fixed levels of a port are told in rising order of voltage",
 	Detail: "USB PD demands that the objects rise in voltage after the 5 V one, labels follow it, and reviewers read it off. " +
-		"A single step down is a hint that one of the two voltages was misheard. A list read out downwards, and one that begins again at 5 V, are left alone; " +
+		"A single step down is a hint that one of the two voltages was misheard. A list read out downwards, and one that " +
+		"begins again at 5 V, are left alone; " +
 		"so is 4.5 V beside 5 V: below 5 V are the direct levels of other protocols, which labels put beside the list.",
 	Source:   "USB PD R3.x §6.4.1 (handbook 2.2, R8b)",
 	Standing: StandingUnverified,
@@ -128,7 +129,8 @@ var ruleLevelTrend = &Rule{
 	Detail: "As the voltage rises the power of a source stays or rises, until it is all there is; then the current falls. A current " +
 		"may rise only from the 3 A that need no special cable: 15 V 3 A and 20 V 5 A are those of a 100 W source. One percent " +
 		"and one watt are left for rounding. Odd products exist, so this is a hint. Inputs are left alone: what a product takes " +
-		"need not follow a rule; and so are USB-A levels without a protocol told: those of several protocols stand side by side there. " +
+		"need not follow a rule; and so are USB-A levels without a protocol told: those of several protocols stand side " +
+		"by side there. " +
 		"SCP and other protocols of makers raise the current with the voltage, 9 V 2 A beside 10 V 4 A.",
 	Source:   "common practice, no source (follows from handbook 2.2, 3.1)",
 	Standing: StandingPractice,
@@ -140,7 +142,8 @@ var ruleLevelTrend = &Rule{
 		neighbours(r, func(i int, l *schema.Level, k int, m *schema.Level) bool {
 			_, f := modeOf(l.Mode)
 			p := protocolOf(l.Protocol)
-			return p == protocolSCP || p == protocolOther || l.Port == "" && many || l.Current == nil || m.Current == nil || f == flowInput || isMains(l) || socketOf(l.Port) == socketA && l.Protocol == "" ||
+			return p == protocolSCP || p == protocolOther || l.Port == "" && many || l.Current == nil || m.Current == nil ||
+				f == flowInput || isMains(l) || socketOf(l.Port) == socketA && l.Protocol == "" ||
 				yield(Case{Level: l, Args: twoLevels(&args, i, l, k, m)})
 		})
 	},

@@ -207,7 +207,8 @@ func looseCeiling(_ *schema.Record, c *Case, _ []schema.Quantity, j Judgement) s
 			return ""
 		}
 	}
-	if apart(j.Got, j.Limit) > math.Log(lostPoint) && (together(level[0].Value, claim) || together(level[1].Value, claim)) {
+	if apart(j.Got, j.Limit) > math.Log(lostPoint) && (together(level[0].Value, claim) || together(level[1].Value,
+		claim)) {
 		return ""
 	}
 	return onSameThing

@@ -115,13 +115,15 @@ func hostileRecord(n int) *schema.Record {
 		a, w := value("3", "A"), value("61", "W")
 		r.Levels = append(r.Levels, schema.Level{Mode: modes[i%5], Port: port(i), Protocol: protocols[i/7%5],
 			Voltage: value("20", "V"), Current: &a, Power: &w})
-		c := schema.Claim{Property: "power", Mode: modes[i/3%5], Port: port(i / 2), Protocol: protocols[i/5%5], Value: value("45", "W")}
+		c := schema.Claim{Property: "power", Mode: modes[i/3%5], Port: port(i / 2), Protocol: protocols[i/5%5],
+			Value: value("45", "W")}
 		if i%4 == 0 {
 			c.Port = ""
 		}
 		r.Claims = append(r.Claims, c)
 		r.Components = append(r.Components, schema.Component{Kind: "bulk capacitor", Status: schema.StatusHeard,
-			Ratings: []schema.Rating{{Property: "voltage", Value: value("40", "V")}, {Property: "capacitance", Value: value("100", "uF")}}})
+			Ratings: []schema.Rating{{Property: "voltage", Value: value("40", "V")}, {Property: "capacitance",
+				Value: value("100", "uF")}}})
 		v := value("19", "V")
 		r.Measurements = append(r.Measurements, schema.Measurement{Property: "efficiency", Value: value("80", "%"),
 			Condition: &schema.Condition{Port: port(i), Voltage: &v}})

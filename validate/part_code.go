@@ -67,8 +67,10 @@ func digit(b byte) bool { return b >= '0' && b <= '9' }
 var rulePartCode = &Rule{
 	Name: "part-code",
 	Doc:  "the code on a part says the value that was told",
-	Detail: "A varistor 14D471 has 470 V, a capacitor 104 has 100 nF, an inductor 4R7 4.7 µH, a resistor R005 5 mΩ. Where the designation is " +
-		"more than the code, its last three digits may be of a series, so only a value with the same digits and another power of ten, " +
+	Detail: "A varistor 14D471 has 470 V, a capacitor 104 has 100 nF, an inductor 4R7 4.7 µH, a resistor R005 5 mΩ. " +
+		"Where the designation is " +
+		"more than the code, its last three digits may be of a series, so only a value with the same digits and another " +
+		"power of ten, " +
 		"which a lost point or prefix makes, is objected to.",
 	Source:   "IEC 60062:2016 (R39), IEC 61051 (R26); worked values: handbook 11.4 W75 to W77",
 	Standing: StandingVerified,
@@ -102,7 +104,8 @@ var rulePartCode = &Rule{
 		return none
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
-		return "the code " + c.Extra.(codeCase).part + " says " + amount(j.Limit, scaled(j.Limit, baseOf(c.Extra.(codeCase).row.kind))) + ", but " +
+		return "the code " + c.Extra.(codeCase).part + " says " + amount(j.Limit, scaled(j.Limit,
+			baseOf(c.Extra.(codeCase).row.kind))) + ", but " +
 			q[0].String() + " was told"
 	},
 }
@@ -182,7 +185,8 @@ func fuseLetter(letter, place string) string {
 var ruleFuseMarking = &Rule{
 	Name: "fuse-marking",
 	Doc:  "the marking of a fuse says the current and voltage told, with letters that there are",
-	Detail: "T3.15AL250V: how fast it opens (FF, F, M, T, TT), its current, how much it may break (L, E, H), its voltage. A letter that the " +
+	Detail: "T3.15AL250V: how fast it opens (FF, F, M, T, TT), its current, how much it may break (L, E, H), its " +
+		"voltage. A letter that the " +
 		"standard does not have was misread or misheard.",
 	Source:   "IEC 60127-1 marking (handbook 4.5, R47), in part from memory",
 	Standing: StandingUnverified,
@@ -227,7 +231,8 @@ var ruleFuseMarking = &Rule{
 		if j.Cause == causeUnlisted {
 			return "the marking " + x.mark + " has a letter that fuses are not marked with"
 		}
-		return "the marking " + x.mark + " says " + amount(j.Limit, fuseUnit(q[0].Unit)) + ", but " + q[0].String() + " was told"
+		return "the marking " + x.mark + " says " + amount(j.Limit, fuseUnit(q[0].Unit)) + ", but " + q[0].String() + " " +
+			"was told"
 	},
 }
 

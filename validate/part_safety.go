@@ -13,8 +13,10 @@ import (
 var ruleDischarge = &Rule{
 	Name: "x-discharge",
 	Doc:  "X capacitors above 300 nF fall below 60 V within 2 s of unplugging",
-	Detail: "Resistance × capacitance × ln(peak / 60 V), with the mains told, ten percent high. Only looked at where a discharge resistor was " +
-		"told: a chip may do it instead. Several resistors are taken to lie in parallel, which is the fastest that they can be.",
+	Detail: "Resistance × capacitance × ln(peak / 60 V), with the mains told, ten percent high. Only looked at where a " +
+		"discharge resistor was " +
+		"told: a chip may do it instead. Several resistors are taken to lie in parallel, which is the fastest that they " +
+		"can be.",
 	Source:   "discharge of a capacitor; 60 V in 2 s above 300 nF: IEC 62368-1 clause 5.5.2.2, from memory (handbook 4.7)",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityWarning,
@@ -52,7 +54,8 @@ var ruleDischarge = &Rule{
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		farads, ohms, _ := c.Extra.(dischargeCase).sums(q)
-		return amount(farads, "uF") + " with " + amount(ohms, scaled(ohms, "Ohm")) + " take " + amount(j.Got, "s") + " to fall below " +
+		return amount(farads, "uF") + " with " + amount(ohms, scaled(ohms, "Ohm")) + " take " + amount(j.Got, "s") + " to " +
+			"fall below " +
 			amount(dischargeVoltage().high, "V") + "; " + amount(j.Limit, "s") + " are allowed"
 	},
 }
@@ -97,7 +100,8 @@ type capacitorClass struct {
 var capacitorClasses = sync.OnceValue(func() []capacitorClass {
 	var rows []capacitorClass
 	for _, r := range schema.MustReadTable(tables, "tables/capacitor_classes.tsv").Rows {
-		rows = append(rows, capacitorClass{r.Get("class"), r.Get("kind"), r.List("words"), mustFloat(r, "low"), mustFloat(r, "high"), groundOf(r)})
+		rows = append(rows, capacitorClass{r.Get("class"), r.Get("kind"), r.List("words"), mustFloat(r, "low"),
+			mustFloat(r, "high"), groundOf(r)})
 	}
 	return rows
 })
@@ -107,7 +111,10 @@ func classOf(c *schema.Component) *capacitorClass {
 	heard := " " + strings.ToLower(c.Heard) + " "
 	for i := range capacitorClasses() {
 		row := &capacitorClasses()[i]
-		if row.kind == c.Kind && slices.ContainsFunc(row.words, func(w string) bool { return strings.Contains(heard, " "+w+" ") }) {
+		if row.kind == c.Kind && slices.ContainsFunc(row.words, func(w string) bool {
+			return strings.Contains(heard, " "+
+				""+w+" ")
+		}) {
 			return row
 		}
 	}
@@ -118,7 +125,8 @@ func classOf(c *schema.Component) *capacitorClass {
 var ruleCapacitorClass = &Rule{
 	Name: "capacitor-class",
 	Doc:  "the rated voltage of a capacitor on the mains is one of its class",
-	Detail: "X1 and X2 lie across the line and have 250 V AC and more, Y1 up to 500 V, Y2 up to 300 V, Y4 up to 150 V. The class is that of the " +
+	Detail: "X1 and X2 lie across the line and have 250 V AC and more, Y1 up to 500 V, Y2 up to 300 V, Y4 up to 150 V. " +
+		"The class is that of the " +
 		"words that named the part. Parts are also told with a voltage that is no AC rating, so this only notes.",
 	Source:   "IEC 60384-14 (handbook 4.7; R25, R25b), voltages in part from memory",
 	Standing: StandingUnverified,
@@ -127,7 +135,8 @@ var ruleCapacitorClass = &Rule{
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		for i, k := range ratingsOf(r, "voltage", "X capacitor", "Y capacitor") {
 			c := &r.Components[i]
-			if class := classOf(c); class != nil && !yield(Case{Label: partLabel(c), Extra: class, Args: []Arg{ratingArg(r, i, k)}}) {
+			if class := classOf(c); class != nil && !yield(Case{Label: partLabel(c), Extra: class, Args: []Arg{ratingArg(r,
+				i, k)}}) {
 				return
 			}
 		}
@@ -164,7 +173,8 @@ var inlets = sync.OnceValue(func() map[string]limitRow {
 var ruleInletCurrent = &Rule{
 	Name: "inlet-current",
 	Doc:  "the mains input takes no more current than its inlet or plug carries",
-	Detail: "2.5 A through C6, C8 and the flat two-pin Europlug, 10 A through C14, 13 A through the fuse of a BS 1363 plug. The current is that of " +
+	Detail: "2.5 A through C6, C8 and the flat two-pin Europlug, 10 A through C14, 13 A through the fuse of a BS 1363 " +
+		"plug. The current is that of " +
 		"the label.",
 	Source:   "IEC 60320-1, EN 50075, BS 1362, from memory",
 	Standing: StandingUnverified,
@@ -203,7 +213,8 @@ var ruleInletCurrent = &Rule{
 var ruleCreepage = &Rule{
 	Name: "creepage-distance",
 	Doc:  "creepage between mains and output is 5 mm and more, usually 6 mm",
-	Detail: "Reinforced insulation at 250 V in the usual dirt takes twice 2.5 mm on the board, and designs keep 6.4 mm. A gap read on a photo " +
+	Detail: "Reinforced insulation at 250 V in the usual dirt takes twice 2.5 mm on the board, and designs keep 6.4 " +
+		"mm. A gap read on a photo " +
 		"proves nothing either way, so this only notes.",
 	Source:   "IEC 62368-1 Table 17, from memory; 6.4 mm: handbook 10 S6 (R25b)",
 	Standing: StandingUnverified,
@@ -239,7 +250,8 @@ var creepageLeast = bound("creepage.least")
 var ruleIsolation = &Rule{
 	Name: "isolation-voltage",
 	Doc:  "an optocoupler across the insulation is rated for the test voltage of the supply, 3 kV and more",
-	Detail: "The insulation of a supply is tested with 3 kV AC, or 4.24 kV DC; 3.75 and 5 kV are usual ratings. Less is met on parts that do not " +
+	Detail: "The insulation of a supply is tested with 3 kV AC, or 4.24 kV DC; 3.75 and 5 kV are usual ratings. Less " +
+		"is met on parts that do not " +
 		"bridge the insulation.",
 	Source:   "IEC 62368-1 clause 5.4.9, from memory; ratings common practice, no source (handbook 7.2)",
 	Standing: StandingUnverified,
@@ -266,7 +278,8 @@ var ruleIsolation = &Rule{
 		return fits()
 	},
 	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
-		return q[0].String() + " is less than the " + amount(j.Limit, "kV") + " that the insulation of a supply is tested with"
+		return q[0].String() + " is less than the " + amount(j.Limit, "kV") + " that the insulation of a supply is tested " +
+			"with"
 	},
 }
 

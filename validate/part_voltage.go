@@ -19,7 +19,8 @@ type margin struct {
 var margins = sync.OnceValue(func() map[string]*margin {
 	m := map[string]*margin{}
 	for _, r := range schema.MustReadTable(tables, "tables/margins.tsv").Rows {
-		m[r.Get("rule")] = &margin{r.List("kind"), r.Get("against"), mustFloat(r, "must"), mustFloat(r, "usual"), r.Get("mains") == "worst", groundOf(r)}
+		m[r.Get("rule")] = &margin{r.List("kind"), r.Get("against"), mustFloat(r, "must"), mustFloat(r, "usual"),
+			r.Get("mains") == "worst", groundOf(r)}
 	}
 	return m
 })
@@ -96,7 +97,8 @@ func marginRule(name, doc, detail string, standing Standing, relates ...string) 
 				seen = "the peak of " + seen
 			}
 			if j.Cause == causeUsual && m.worst {
-				return q[0].String() + " is below " + amount(j.Limit, "V") + ", the peak at the highest voltage of that mains, " + q[1+at].String()
+				return q[0].String() + " is below " + amount(j.Limit, "V") + ", the peak at the highest voltage of that mains, " +
+					"" + q[1+at].String()
 			}
 			if j.Cause == causeUsual {
 				return q[0].String() + " is close to " + seen + ": usual is " + amount(j.Limit, "V") + " or more"
@@ -124,8 +126,10 @@ var (
 	ruleBridgeVoltage = marginRule("bridge-voltage", "a bridge rectifier blocks at least the peak of the mains",
 		"240 V AC have a peak of 339 V, 264 V of 373 V; 600 V and more are usual.", StandingComputed, "component.bridge rectifier.voltage", "level.voltage")
 	ruleBulkVoltage = marginRule("bulk-voltage", "a bulk capacitor is rated for at least the peak of the mains",
-		"240 V AC have a peak of 339 V, and 373 V where the mains is ten percent high, so 400 V are usual and 350 V are too little. "+
-			"A note where the rating covers the peak only without the ten percent.", StandingComputed, "component.bulk capacitor.voltage", "level.voltage").resting(looseBulk)
+		"240 V AC have a peak of 339 V, and 373 V where the mains is ten percent high, so 400 V are usual and 350 V are "+
+			"too little. "+
+			"A note where the rating covers the peak only without the ten percent.", StandingComputed, "component.bulk "+
+			"capacitor.voltage", "level.voltage").resting(looseBulk)
 	rulePrimarySwitchVoltage = marginRule("primary-switch-voltage", "a primary switch blocks more than the peak of the mains",
 		"A flyback adds the reflected voltage and a spike to the peak: 600 V and more are usual at 240 V AC.", StandingComputed, "component.primary MOSFET.voltage", "component.GaN switch.voltage", "level.voltage")
 	ruleLineCapacitorVoltage = marginRule("line-capacitor-voltage", "an X capacitor is rated for at least the mains voltage",

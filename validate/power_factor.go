@@ -94,7 +94,8 @@ var ruleBulkBehindStage = &Rule{
 	},
 	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
 		if j.Cause == causeUsual {
-			return q[0].String() + " is close to the 380 to 400 V that a power factor stage makes; usual is " + amount(j.Limit, "V") + " or more"
+			return q[0].String() + " is close to the 380 to 400 V that a power factor stage makes; usual is " +
+				amount(j.Limit, "V") + " or more"
 		}
 		return q[0].String() + " is below the " + amount(j.Limit, "V") + " that a power factor stage takes"
 	},

@@ -10,8 +10,10 @@ import (
 var rulePPSExpected = &Rule{
 	Name: "pps-expected",
 	Doc:  "a source that offers programmable levels has the range that its rated power goes with",
-	Detail: "Up to 15 W that is 3.3–5.9 V, up to 27 W 3.3–11 V, up to 45 W 3.3–16 V, and 3.3–21 V above. Only asked where programmable levels " +
-		"of the port were told: the feature is optional. The speaker may have left the widest out, so this only notes; wider ranges " +
+	Detail: "Up to 15 W that is 3.3–5.9 V, up to 27 W 3.3–11 V, up to 45 W 3.3–16 V, and 3.3–21 V above. Only asked " +
+		"where programmable levels " +
+		"of the port were told: the feature is optional. The speaker may have left the widest out, so this only notes; " +
+		"wider ranges " +
 		"than expected are lawful.",
 	Source:   "USB PD R3.x §10.2.3 (handbook 2.5, R10)",
 	Standing: StandingVerified,
@@ -70,7 +72,8 @@ func expectedPPS(x float64) *programmable {
 var ruleAVSExpected = &Rule{
 	Name: "avs-expected",
 	Doc:  "a source of USB PD 3.2 above 27 W offers standard-range AVS",
-	Detail: "9–15 V up to 45 W, 9–20 V above. Asked only where the speaker names the revision 3.2 and at least three levels of the port " +
+	Detail: "9–15 V up to 45 W, 9–20 V above. Asked only where the speaker names the revision 3.2 and at least three " +
+		"levels of the port " +
 		"were told; it may have been left out, so this only notes.",
 	Source:   "USB PD R3.2 (handbook 2.6, R12c; that it is demanded above 27 W from memory)",
 	Standing: StandingUnverified,
@@ -111,7 +114,8 @@ var ruleAVSExpected = &Rule{
 		return fits()
 	},
 	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
-		return "a source of " + q[0].String() + " of USB PD 3.2 offers AVS from " + amount(steps().avsLow, "V") + " to " + amount(j.Limit, "V") +
+		return "a source of " + q[0].String() + " of USB PD 3.2 offers AVS from " + amount(steps().avsLow, "V") + " to " +
+			amount(j.Limit, "V") +
 			", but none was told"
 	},
 }
