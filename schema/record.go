@@ -46,6 +46,7 @@ type Record struct {
 type Source struct {
 	File     string   `json:"file" doc:"name as given"`
 	SHA256   string   `json:"sha256" doc:"hash of the file's bytes, hex"`
+	Date     string   `json:"date,omitempty" doc:"day of the review, YYYY-MM-DD, where a person gave it"`
 	Format   string   `json:"format" doc:"vtt, srt, ttml, sbv, ass, json, table, stamped, speaker, docx or notes"`
 	Duration *Seconds `json:"duration,omitempty" doc:"end of the last cue in seconds; absent where untimed"`
 	Problems []string `json:"problems,omitempty" doc:"what could not be read, or was read leniently"`

@@ -27,7 +27,7 @@ func sampleRecord(mutations ...func(*Record)) *Record {
 	r := &Record{
 		Version: RecordVersion,
 		Source: Source{File: "tarn-20.vtt", SHA256: "9f86d081884c7d659a2feaa0c55ad015a3bf4f1b2b0b822cd15d6c15b0f00a08",
-			Format: "vtt", Duration: &end, Problems: []string{"line 40: cue ends before it starts"},
+			Date: "2026-05-04", Format: "vtt", Duration: &end, Problems: []string{"line 40: cue ends before it starts"},
 			Review: "tarn-20", Title: "Tarn 20, second look", Parts: []Part{
 				{File: "tarn-20-1.vtt", SHA256: strings.Repeat("1", 64)},
 				{File: "tarn-20-2.vtt", SHA256: strings.Repeat("2", 64), From: 812, Start: 61500},

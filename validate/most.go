@@ -14,3 +14,7 @@ func mostCases(r *schema.Record) int {
 	const each, least = 2, 1 << 12
 	return each*len(r.Quantities) + least
 }
+
+// mostLevels is how many levels a reading is held against: more than any product
+// has.
+const mostLevels = 256

@@ -9,6 +9,7 @@ import (
 	"io/fs"
 	"path/filepath"
 	"strings"
+	"time"
 
 	"saywatt/internal/export"
 	"saywatt/internal/intake"
@@ -23,6 +24,7 @@ type checkCmd struct {
 	Report   string   `placeholder:"FILE" help:"Write a report of all, by its ending .txt, .json or .csv."`
 	Off      []string `placeholder:"NAME" help:"Switch a rule or a family off."`
 	Settings string   `placeholder:"FILE" help:"Read what is switched off from this file."`
+	Date     string   `placeholder:"DAY" help:"Day of the review, YYYY-MM-DD, for marks that the law asks for."`
 	failFlag
 	sourceFlags
 }
@@ -47,6 +49,8 @@ Flags:
       --settings F   read what is switched off from this file, a line "off NAME
                      REASON" each; without the flag from ` + settingsFile + `, where
                      that is there
+       --date DAY     day of the review, YYYY-MM-DD: some marks are compulsory
+                      from a day on, which captions do not say
 ` + sourceHelp + failHelp("error") + `
 What was switched off is said in the report. Several records end with a count a
 rule. A record that contradicts itself, in which counts do not add up or a power
@@ -79,11 +83,14 @@ func (c *checkCmd) Run(e *env) error {
 	if err != nil {
 		return &usageError{err, "saywatt check"}
 	}
+	if _, err := time.Parse(time.DateOnly, c.Date); c.Date != "" && err != nil {
+		return &usageError{fmt.Errorf("--date %s: want a day as YYYY-MM-DD", c.Date), "saywatt check"}
+	}
 	k := checker{env: e, cmd: c}
 	if k.report.Off, err = c.switchedOff(e); err != nil {
 		return &usageError{err, "saywatt check"}
 	}
-	k.rules = k.report.Off.Rules()
+	k.rules = validate.Dated(k.report.Off.Rules(), c.Date)
 	files, err := c.files()
 	if err != nil {
 		return err
