@@ -5,6 +5,7 @@ import (
 	"html/template"
 	"net/http"
 	"strings"
+	"time"
 	"unicode/utf8"
 
 	"saywatt/internal/export"
@@ -35,7 +36,9 @@ type page struct {
 type reviewHead struct {
 	ID, Name, Title, Kind string
 	Base                  string // address of its pages: /r/ID
-	Version               int
+	Version, Shown        int
+	Behind                int // seconds that the reading takes which goes on; 0: none does
+	Failed                string
 	Counts                schema.Counts
 	Waiting               int
 	Kept                  string // where decisions are kept
@@ -74,12 +77,24 @@ func (d *Desk) pageOf(q *http.Request, r *review, s *state, title, tab string) *
 
 func head(r *review, s *state) *reviewHead {
 	p := &s.record.Product
-	return headOf(r, summary{title: p.Name, kind: p.Kind, counts: s.record.Counts, waiting: waiting(s.record), version: s.version()})
+	h := headOf(r, summary{title: p.Name, kind: p.Kind, counts: s.record.Counts, waiting: waiting(s.record), version: s.version(), shown: s.shown})
+	if s.whole == nil {
+		return h
+	}
+	if err := r.readingFailed(); err != nil {
+		h.Failed = clip(err.Error(), 300)
+	} else {
+		h.Behind = secondsUp(r.readingTakes())
+	}
+	return h
 }
+
+// secondsUp is a time in whole seconds, at least one.
+func secondsUp(d time.Duration) int { return max(1, int((d+time.Second-1)/time.Second)) }
 
 // headOf is head without anything being read.
 func headOf(r *review, s summary) *reviewHead {
-	h := &reviewHead{ID: r.id, Name: clip(r.name, 80), Title: clip(s.title, 80), Kind: clip(s.kind, 60), Base: "/r/" + r.id, Version: s.version,
+	h := &reviewHead{ID: r.id, Name: clip(r.name, 80), Title: clip(s.title, 80), Kind: clip(s.kind, 60), Base: "/r/" + r.id, Version: s.version, Shown: s.shown,
 		Counts: s.counts, Waiting: s.waiting, Captions: r.transcript != nil}
 	if h.Title == "" {
 		h.Title = "Product without a name"
@@ -208,6 +223,7 @@ func wordOf(s schema.Status) string {
 // functions are those that templates may call.
 var functions = template.FuncMap{
 	"percent": export.Percent,
+	"static":  func(name string) string { return staticAddress()[name] },
 	"sign":    schema.Status.Mark,
 	"word":    wordOf,
 	"signed": func(class string) string {

@@ -77,7 +77,11 @@ const inView = `[...document.querySelectorAll(".last, .sentence .now, .answer > 
 // stopwatch notes when a key was pressed and when the page that follows was
 // drawn.
 const stopwatch = `addEventListener("keydown", () => sessionStorage.setItem("pressed", Date.now()), true);
-addEventListener("DOMContentLoaded", () => requestAnimationFrame(() => sessionStorage.setItem("drawn", Date.now())));`
+addEventListener("DOMContentLoaded", () => {
+  const drawn = () => requestAnimationFrame(() => sessionStorage.setItem("drawn", Date.now()));
+  drawn();
+  document.addEventListener("turned", drawn);
+});`
 
 // A review of half an hour: 40 decisions by one key each, without scrolling, on
 // a screen of a desk and of a telephone; the answers are at one place throughout.
