@@ -3,9 +3,11 @@ package desk
 import (
 	"context"
 	"errors"
+	"fmt"
 	"slices"
 	"time"
 
+	"saywatt/normalize"
 	"saywatt/schema"
 )
 
@@ -16,7 +18,7 @@ import (
 // and no page waits for it.
 
 // patience is how long a reading may take for which an act waits.
-const patience = 400 * time.Millisecond
+const patience = time.Second
 
 // errBeingRead says that a review has nothing to show yet.
 var errBeingRead = errors.New("the captions are being read")
@@ -75,6 +77,26 @@ func (s *state) with(add []Entry) *state {
 		rec.Counts.Count(q, 1)
 	}
 	return n
+}
+
+// misplaced is what a whole reading would say against the places of entries, as
+// far as the record tells that.
+func (s *state) misplaced(add []Entry) error {
+	for i := range add {
+		e := &add[i]
+		q := quantityOf(s.record, e)
+		if e.Place == nil || q == nil {
+			continue
+		}
+		kind := q.Kind
+		if e.Quantity != nil {
+			kind = e.Quantity.Unit.Kind()
+		}
+		if !slices.ContainsFunc(normalize.PlacesFor(kind), func(b schema.BelongsTo) bool { return b.To == e.Place.To }) {
+			return fmt.Errorf("%s: %w", clip(e.Place.To, 60), normalize.ErrNoPlace)
+		}
+	}
+	return nil
 }
 
 // quantityOf finds the quantity that an entry is about, nil where there is none.

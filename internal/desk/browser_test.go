@@ -140,6 +140,7 @@ func fullDesk(t *testing.T) (*Desk, *httptest.Server) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	d.patience = time.Hour // readings behind the pages have tests of their own
 	t.Cleanup(func() { d.Close() })
 	if _, err := d.Open(context.Background(), demo.Name, strings.NewReader(captions())); err != nil {
 		t.Fatal(err)
@@ -286,6 +287,12 @@ func TestByKeyboard(t *testing.T) {
 	key("1")
 	sees(t, ctx, "“68 Miller homes”: 6.8 mΩ.")
 	key("h")
+	// What it belongs to comes when what was said is decided, by one key each.
+	for len(r.placeDoubts(r.state())) > 0 {
+		sees(t, ctx, "What it belongs to")
+		key("1")
+		sees(t, ctx, "of: ")
+	}
 	sees(t, ctx, "Nothing waits for you here")
 	inspect(t, ctx, "done")
 

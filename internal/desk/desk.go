@@ -162,7 +162,11 @@ var staticAddress = sync.OnceValue(func() map[string]string {
 
 // serveStatic serves the style, the script and the mark.
 func serveStatic(w http.ResponseWriter, q *http.Request) {
-	if q.URL.RequestURI() == staticAddress()[strings.TrimPrefix(q.URL.Path, "/static/")] {
+	switch staticAddress()[q.PathValue("name")] {
+	case "":
+		http.NotFound(w, q)
+		return
+	case q.URL.RequestURI():
 		w.Header().Set("Cache-Control", "private, max-age=31536000, immutable")
 	}
 	http.ServeFileFS(w, q, files, strings.TrimPrefix(q.URL.Path, "/"))

@@ -158,7 +158,7 @@ type homePage struct {
 }
 
 // homeParts is what the reviews on the desk come to together.
-type homeParts struct{ Said, Waiting int }
+type homeParts struct{ Said, Questions int }
 
 // fileWords parts the words of a file's name.
 var fileWords = strings.NewReplacer("-", " ", "_", " ", ".", " ")
@@ -170,7 +170,7 @@ func (d *Desk) homeOf(q *http.Request) *homePage {
 		h := headOf(r, r.summary())
 		p.All++
 		p.Parts.Said += h.Counts.Said
-		p.Parts.Waiting += h.Waiting
+		p.Parts.Questions += h.Questions.All()
 		if strings.Contains(foldWords(h.Title+" "+h.Kind+" "+h.Name+" "+fileWords.Replace(h.Name)), foldWords(p.Find)) {
 			p.Reviews = append(p.Reviews, h)
 		}

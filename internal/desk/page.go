@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"html/template"
 	"net/http"
+	"strconv"
 	"strings"
 	"time"
 	"unicode/utf8"
@@ -40,14 +41,37 @@ type reviewHead struct {
 	Behind                int // seconds that the reading takes which goes on; 0: none does
 	Failed                string
 	Counts                schema.Counts
-	Waiting               int
+	Waiting               int // quantities for an ear
+	Questions             asking
 	Kept                  string // where decisions are kept
 	Unsaved               bool   // they are in memory
 	Captions              bool   // they are at hand
 }
 
-// OpenElsewhere is how many of the questions are about quantities in no field.
-func (h *reviewHead) OpenElsewhere() int { return max(0, h.Waiting-h.Counts.Open) }
+// Stand says how the quantities stand, in the words of the sheet.
+func (h *reviewHead) Stand() string {
+	return export.CountsInWords(&h.Counts, max(0, h.Waiting-h.Counts.Open))
+}
+
+// Asks says what the questions are about; they add up with what stands.
+func (h *reviewHead) Asks() string {
+	parts := []string{}
+	add := func(n int, words string) {
+		if n > 0 {
+			parts = append(parts, strconv.Itoa(n)+" "+words)
+		}
+	}
+	add(h.Questions.Values, "for your ear")
+	add(h.Questions.Places, "“belongs to”")
+	text := strings.Join(parts, " + ")
+	parts = parts[:0]
+	add(h.Questions.Unclear, "that nobody could tell")
+	add(h.Questions.Quiet, "like what you found right as heard")
+	if len(parts) > 0 {
+		text += "; not asked any more: " + strings.Join(parts, " and ")
+	}
+	return strings.TrimPrefix(text, "; ")
+}
 
 // A mediaView is what there is to hear, and whether captions go with it.
 type mediaView struct {
@@ -77,7 +101,8 @@ func (d *Desk) pageOf(q *http.Request, r *review, s *state, title, tab string) *
 
 func head(r *review, s *state) *reviewHead {
 	p := &s.record.Product
-	h := headOf(r, summary{title: p.Name, kind: p.Kind, counts: s.record.Counts, waiting: waiting(s.record), version: s.version(), shown: s.shown})
+	a := r.agenda(s)
+	h := headOf(r, summary{title: p.Name, kind: p.Kind, counts: s.record.Counts, waiting: len(a.values), questions: a.asking(), version: s.version(), shown: s.shown})
 	if s.whole == nil {
 		return h
 	}
@@ -95,7 +120,7 @@ func secondsUp(d time.Duration) int { return max(1, int((d+time.Second-1)/time.S
 // headOf is head without anything being read.
 func headOf(r *review, s summary) *reviewHead {
 	h := &reviewHead{ID: r.id, Name: clip(r.name, 80), Title: clip(s.title, 80), Kind: clip(s.kind, 60), Base: "/r/" + r.id, Version: s.version, Shown: s.shown,
-		Counts: s.counts, Waiting: s.waiting, Captions: r.transcript != nil}
+		Counts: s.counts, Waiting: s.waiting, Questions: s.questions, Captions: r.transcript != nil}
 	if h.Title == "" {
 		h.Title = "Product without a name"
 	}
@@ -109,17 +134,6 @@ func headOf(r *review, s summary) *reviewHead {
 		}
 	}
 	return h
-}
-
-// waiting counts the readings that wait for a person.
-func waiting(r *schema.Record) int {
-	n := 0
-	for i := range r.Quantities {
-		if r.Quantities[i].Status == schema.StatusOpen {
-			n++
-		}
-	}
-	return n
 }
 
 // careCookie says that the cautions were seen; from then on they are folded.

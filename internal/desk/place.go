@@ -137,31 +137,15 @@ func (s *state) reopening(add []Entry) []Entry {
 	return all
 }
 
-// placeDoubts lists the quantities that may belong elsewhere, by what it
-// matters; what was left for later is last.
-func (r *review) placeDoubts(s *state) []*schema.Said {
-	var all []*schema.Said
-	for i := range s.record.Quantities {
-		if q := &s.record.Quantities[i]; len(q.Belongs) > 0 && !q.BelongsSettled && !q.Withdrawn {
-			all = append(all, q)
-		}
-	}
-	off := r.putOff()
-	doubt := func(q *schema.Said) float64 { return weightOf(q.Place) * (1 - q.Belongs[0].Confidence) }
-	slices.SortStableFunc(all, func(a, b *schema.Said) int {
-		return cmp.Or(cmp.Compare(off[spotOf(s.record, a)], off[spotOf(s.record, b)]), cmp.Compare(doubt(b), doubt(a)))
-	})
-	return all
-}
-
 // nextPlace asks what the next quantity belongs to whose place is in doubt.
 func (d *Desk) nextPlace(w http.ResponseWriter, q *http.Request, r *review, s *state) {
 	all := r.placeDoubts(s)
 	if len(all) == 0 {
-		d.done(w, q, r, s)
+		d.nextQuestion(w, q, r, s)
 		return
 	}
 	p := d.questionOf(q, r, s, all[0])
 	p.Back, p.Belongs.Open = "places", true
+	p.queue(r, s, all[0])
 	d.show(w, http.StatusOK, "question", p)
 }

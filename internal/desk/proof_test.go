@@ -58,6 +58,7 @@ func deskOf(t *testing.T, c Config) (*Desk, *httptest.Server) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	d.patience = time.Hour // readings behind the pages have tests of their own
 	t.Cleanup(func() { d.Close() })
 	s := httptest.NewServer(d.Handler())
 	t.Cleanup(func() { s.CloseClientConnections(); s.Close() })
@@ -153,16 +154,24 @@ func TestNoSlip(t *testing.T) {
 		t.Errorf("three presses within 150 ms made %d decisions", n)
 	}
 	press(t, ctx, "1")
-	sees(t, ctx, "Nothing waits for you here")
+	sees(t, ctx, "What it belongs to")
+	// A key that answers what the page covers decides nothing.
+	for _, k := range []string{"x", "c", "h", "9"} {
+		press(t, ctx, k)
+	}
+	time.Sleep(200 * time.Millisecond)
+	if n := r.state().version(); n != 2 {
+		t.Errorf("keys of what is covered made %d decisions", n-2)
+	}
 	// u works on any page, and U does again.
 	do(t, ctx, chromedp.Navigate(server.URL+"/r/demo/sheet"))
 	press(t, ctx, "u")
 	sees(t, ctx, "Taken back.")
 	press(t, ctx, "u")
-	sees(t, ctx, "2 questions")
+	sees(t, ctx, "4 questions")
 	press(t, ctx, "U")
 	sees(t, ctx, "Done again.")
-	sees(t, ctx, "1 question")
+	sees(t, ctx, "3 questions")
 	// What is typed wrong is told where it was typed, with the field in focus.
 	do(t, ctx, chromedp.Navigate(server.URL+"/r/demo/question"))
 	press(t, ctx, "t")

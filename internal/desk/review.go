@@ -35,6 +35,7 @@ type review struct {
 	shown    int          // states so far
 	known    summary
 	deferred []spot // questions left for later, the last left last
+	puts     int    // how often one was
 	behind   behind
 }
 
@@ -42,7 +43,8 @@ type review struct {
 type summary struct {
 	title, kind string
 	counts      schema.Counts
-	waiting     int
+	waiting     int // quantities for an ear
+	questions   asking
 	version     int
 	shown       int       // states so far: news is a greater number
 	used        time.Time // when somebody looked at it last
@@ -71,6 +73,12 @@ type state struct {
 	quietOnce sync.Once
 	quiet     map[like]bool // see quieted
 
+	agendaMu sync.Mutex
+	agenda   *agenda // see review.agenda
+
+	heardOnce sync.Once
+	heard     map[string][]int // see heardSo
+
 	undecidedMu sync.Mutex
 	undecided   map[spot]*schema.Said // see review.undecided
 }
@@ -92,12 +100,13 @@ func (r *review) state() *state {
 }
 
 func (r *review) setState(s *state) {
+	a := r.agenda(s)
 	r.stateMu.Lock()
 	defer r.stateMu.Unlock()
 	r.shown++
 	r.now, s.shown = s, r.shown
 	p := &s.record.Product
-	r.known = summary{p.Name, p.Kind, s.record.Counts, waiting(s.record), s.version(), s.shown, r.known.used}
+	r.known = summary{p.Name, p.Kind, s.record.Counts, len(a.values), a.asking(), s.version(), s.shown, r.known.used}
 	if r.told != nil {
 		r.told()
 	}
@@ -297,6 +306,9 @@ func (r *review) after(now *state, add []Entry) (*state, error) {
 		return &state{entries: entries, record: now.record}, nil
 	}
 	if r.slow() {
+		if err := now.misplaced(add); err != nil {
+			return nil, err
+		}
 		return now.with(add), nil
 	}
 	if len(now.stray) > 0 {

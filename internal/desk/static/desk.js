@@ -91,10 +91,13 @@
       return;
     }
     if (ev.key === "p" && at && at.dataset.from && play(at)) { ev.preventDefault(); return; }
-    // Where a part of the page is unfolded that has keys of its own, they come first.
+    // Where a part of the page is unfolded that has keys of its own, they come first. Of
+    // its form only what stands behind it acts too: what it covers is not seen.
     const part = document.querySelector("details[data-keys][open]");
     if (part && ev.key === "Escape") { part.open = false; return; }
-    const folded = (e) => e.tagName !== "SUMMARY" && e.closest("details[data-keys]:not([open])");
+    const folded = (e) => part
+      ? !part.contains(e) && e.closest("form") === part.closest("form") && !(part.compareDocumentPosition(e) & Node.DOCUMENT_POSITION_FOLLOWING)
+      : e.tagName !== "SUMMARY" && e.closest("details[data-keys]");
     const all = [...(part ? part.querySelectorAll("[data-key]") : []), ...document.querySelectorAll("[data-key]")];
     const target = all.filter((e) => !folded(e)).find((e) => e.dataset.key === ev.key && !e.disabled && !e.hidden);
     if (target) { ev.preventDefault(); press(target); }
