@@ -37,7 +37,7 @@ type questionPage struct {
 	Belongs  *belongsView
 	Left     string // about how long the questions left take
 	Likely   int    // how many can be looked through together
-	Rest     string // the probability of what is not among the readings
+	Shares   shares // the probabilities, as shown
 	Wrong    string // what is wrong with what was typed
 	Typed    string // what was typed and could not be taken
 	Note     string
@@ -166,7 +166,7 @@ func (d *Desk) questionOf(q *http.Request, r *review, s *state, said *schema.Sai
 			p.Findings = append(p.Findings, findingOf(r.id, rec, f, said, len(p.Findings)+1))
 		}
 	}
-	p.Rest = restOf(open)
+	p.Shares = sharesOf(open)
 	p.Belongs = belongsOf(s, said)
 	if from := q.URL.Query().Get("from"); from == "sheet" || from == "transcript" {
 		p.Back = from

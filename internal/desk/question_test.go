@@ -25,7 +25,7 @@ func TestQuestion(t *testing.T) {
 		t.Errorf("the first question is %s", v.at.Path)
 	}
 	v.get("/r/demo/question/"+resistance).sees(200, "1:21 heard as on resistance of the sync rectifier MOSFET", "68 Miller homes?", "1 6.8 mΩ", "91 %", "2 68 mΩ", "8 %",
-		"speaks for it the decimal point was lost; the unit was shown as another word: captions often do that", "Factors shift the odds between it and 68 mΩ", "1 % for none of these")
+		"speaks for it the decimal point was lost; the unit was shown as another word: captions often do that", "Factors shift the odds between it and 68 mΩ", "x No quantity <1 %", "1 % for another value")
 	v.get("/r/demo/question/"+noLoad).sees(200, "8 W without load is above the 1 W that is plausible", "h As heard")
 	// A reason names other moments, which are links.
 	v.get("/r/demo/question/715-723").sees(200, "volts times amperes give the power stated for it: 20 V at 0:33")

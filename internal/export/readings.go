@@ -29,6 +29,7 @@ type readingLine struct {
 	Status         schema.Status      `json:"status"`
 	Confidence     float64            `json:"confidence"`
 	Readings       []readingChoice    `json:"readings"`          // best first, the chosen one included
+	Nothing        float64            `json:"nothing,omitempty"` // probability that no quantity was said
 	Place          string             `json:"place"`             // "" where it fills none
 	Belongs        []schema.Belonging `json:"belongs,omitempty"` // what it may belong to, where that is in doubt
 	BelongsSettled bool               `json:"belongs_settled,omitempty"`
@@ -65,7 +66,7 @@ func writeReadings(w io.Writer, r *schema.Record, source []byte) error {
 		line := readingLine{
 			File: r.Source.File, At: s.At, Span: s.Span, Spans: s.Spans, Heard: heard(s, source),
 			Kind: s.Kind, choice: choiceOf(&s.Quantity), Status: s.Status, Confidence: s.Confidence,
-			Readings: make([]readingChoice, 0, maxReadings), Place: s.Place, Belongs: s.Belongs,
+			Readings: make([]readingChoice, 0, maxReadings), Nothing: s.Nothing, Place: s.Place, Belongs: s.Belongs,
 			BelongsSettled: s.BelongsSettled, Aside: s.Aside, Qualifier: s.Qualifier, Why: s.Why,
 		}
 		for j := range s.Readings[:min(len(s.Readings), maxReadings)] {
