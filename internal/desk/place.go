@@ -34,6 +34,10 @@ type belongView struct {
 // maxBelongs bounds the candidates shown: each has a key.
 const maxBelongs = 5
 
+// maxOffered bounds the ports and the kinds of parts of a record that are offered
+// to be chosen.
+const maxOffered = 60
+
 // elsewhere are offered whatever the candidates are: of another product, and of
 // nothing (extract/place/tables/classes.tsv).
 var elsewhere = []schema.BelongsTo{{To: "aside.other"}, {To: "none"}}
@@ -69,11 +73,14 @@ func belongsOf(s *state, said *schema.Said) *belongsView {
 		v.Classes = append(v.Classes, belongView{Words: clip(b.Words(), 80), Value: b.To})
 	}
 	v.Ports = append(v.Ports, belongView{Words: "of no port", Value: schema.NoPort})
-	for i := range rec.Ports {
+	for i := range rec.Ports[:min(len(rec.Ports), maxOffered)] {
 		name := rec.Ports[i].Name
 		v.Ports = append(v.Ports, belongView{Words: clip(schema.PortWords(name), 60), Value: clip(name, 60)})
 	}
 	for i := range rec.Components {
+		if len(v.Parts) == maxOffered {
+			break
+		}
 		if kind := clip(rec.Components[i].Kind, 60); !slices.Contains(v.Parts, kind) {
 			v.Parts = append(v.Parts, kind)
 		}

@@ -1,7 +1,6 @@
 package desk
 
 import (
-	"cmp"
 	"encoding/json"
 	"fmt"
 	"net/http"
@@ -159,7 +158,7 @@ func (d *Desk) questionOf(q *http.Request, r *review, s *state, said *schema.Sai
 	p.Decided = decidedOf(s, said)
 	p.Same = len(s.sameHeard(said))
 	for _, why := range open.Why {
-		p.Why = append(p.Why, linkedWhy(r.id, rec, said, why))
+		p.Why = append(p.Why, s.linkedWhy(r.id, said, why))
 	}
 	for i := range rec.Findings {
 		if f := &rec.Findings[i]; slices.Contains(f.Said, said.Number) {
@@ -329,35 +328,52 @@ func (s *state) heardSo() map[string][]int {
 
 func foldWords(s string) string { return strings.ToLower(strings.Join(strings.Fields(s), " ")) }
 
+// clocks finds the quantities by when they were said, as reasons write it.
+func (s *state) clocks() map[string][]int {
+	s.clockOnce.Do(func() {
+		if s.whole != nil { // the same quantities, some of them decided
+			s.clock = s.whole.clocks()
+			return
+		}
+		s.clock = map[string][]int{}
+		for i := range s.record.Quantities {
+			if at := s.record.Quantities[i].At; at != nil {
+				s.clock[at.Clock()] = append(s.clock[at.Clock()], i)
+			}
+		}
+	})
+	return s.clock
+}
+
 // linkedWhy makes links of the other quantities that a reason names: "20 V at
 // 0:33".
-func linkedWhy(id string, rec *schema.Record, said *schema.Said, why string) []part {
-	type found struct {
-		at, end int
-		said    *schema.Said
-	}
-	var all []found
-	for i := range rec.Quantities {
-		q := &rec.Quantities[i]
-		if q.At == nil || q == said {
-			continue
-		}
-		words := q.Quantity.String() + " at " + q.At.Clock()
-		if at := strings.Index(why, words); at >= 0 && !slices.ContainsFunc(all, func(f found) bool { return f.at == at }) {
-			all = append(all, found{at, at + len(words), q})
-		}
-	}
-	slices.SortFunc(all, func(a, b found) int { return cmp.Compare(a.at, b.at) })
+func (s *state) linkedWhy(id string, said *schema.Said, why string) []part {
+	const before = " at "
 	var parts []part
 	done := 0
-	for _, f := range all {
-		if f.at < done {
-			continue
+	for from := 0; ; {
+		at := strings.Index(why[from:], before)
+		if at < 0 {
+			break
 		}
-		parts = append(parts, part{Text: clip(why[done:f.at], 300)})
-		p := momentPart(id, rec, f.said)
-		p.Text = clip(why[f.at:f.end], 80)
-		parts, done = append(parts, p), f.end
+		at += from
+		end := at + len(before)
+		for end < len(why) && (why[end] >= '0' && why[end] <= '9' || why[end] == ':') {
+			end++
+		}
+		from = at + len(before)
+		for _, i := range s.clocks()[why[from:end]] {
+			q := &s.record.Quantities[i]
+			words := q.Quantity.String()
+			if q == said || !strings.HasSuffix(why[done:at], words) {
+				continue
+			}
+			p := momentPart(id, s.record, q)
+			p.Text = clip(why[at-len(words):end], 80)
+			parts = append(parts, part{Text: clip(why[done:at-len(words)], 300)}, p)
+			done = end
+			break
+		}
 	}
 	return append(parts, part{Text: clip(why[done:], 300)})
 }

@@ -79,6 +79,9 @@ type state struct {
 	heardOnce sync.Once
 	heard     map[string][]int // see heardSo
 
+	clockOnce sync.Once
+	clock     map[string][]int // see clocks
+
 	undecidedMu sync.Mutex
 	undecided   map[spot]*schema.Said // see review.undecided
 }
