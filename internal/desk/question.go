@@ -255,7 +255,11 @@ func literalOf(said *schema.Said) *literal {
 		}
 	}
 	if q, err := typedQuantity(said.Heard, ""); err == nil {
-		return &literal{Text: export.Quantity(q), Value: asJSON(q)}
+		l := &literal{Text: export.Quantity(q), Value: asJSON(q)}
+		for i := range said.Readings[:min(len(said.Readings), maxReadings)] {
+			l.Shown = l.Shown || said.Readings[i].Quantity.Same(*q)
+		}
+		return l
 	}
 	return nil
 }
