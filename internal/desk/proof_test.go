@@ -112,6 +112,9 @@ func TestFortyDecisions(t *testing.T) {
 		if out := evaluate[[]string](t, ctx, inView); len(out) > 0 {
 			t.Fatalf("decision %d: out of view: %q", i, out)
 		}
+		if i%(decisions/2) == 0 {
+			evaluate[bool](t, ctx, `document.querySelector("audio").same = true`)
+		}
 		place := evaluate[string](t, ctx, answersAt)
 		key := "1"
 		if i%7 == 3 {
@@ -124,6 +127,19 @@ func TestFortyDecisions(t *testing.T) {
 		}
 		took = append(took, evaluate[float64](t, ctx, `Number(sessionStorage.drawn) - Number(sessionStorage.pressed)`))
 	}
+	// What is heard is not fetched again for every question, and the way back is that
+	// of pages.
+	if !evaluate[bool](t, ctx, `document.querySelector("audio").same === true`) {
+		t.Error("the sound was let go of between two questions")
+	}
+	// Words that are no reading shown take a line of their own, and all is in view.
+	evaluate[bool](t, ctx, `(document.querySelector("[data-key=h]").classList.add("alone"), true)`)
+	if out := evaluate[[]string](t, ctx, inView); len(out) > 0 {
+		t.Errorf("with the words as heard: out of view: %q", out)
+	}
+	evaluate[bool](t, ctx, `(history.back(), true)`)
+	until(t, ctx, fmt.Sprintf(`location.search.includes("v=%d")`, decisions-1))
+	sees(t, ctx, fmt.Sprintf("%d of ", decisions+1))
 	if n := r.state().version(); n != decisions {
 		t.Errorf("%d keys made %d decisions", decisions, n)
 	}
