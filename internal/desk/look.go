@@ -13,7 +13,7 @@ import (
 // view when they are confirmed.
 const (
 	likely    = 0.9
-	lookShown = 6
+	lookShown = 4
 )
 
 // likelyOpen lists the open quantities whose first reading is likely.
