@@ -212,6 +212,7 @@ func TestUnderstand(t *testing.T) {
 		{"2 h 15 min", "h", "135 min", ""},
 		{"2 h and 15 min", "h", "135 min", ""},
 		{"10 000 mAh", "mA.h", "10000 mAh", ""},
+		{"10\u00a0000\u00a0mAh", "mA.h", "10000 mAh", ""}, // as the pages write it
 		{"250 V AC", "V", "250 V", "alternating current"},
 		{"max 30 W", "W", "30 W", "at most"},
 		{"max. 30 W", "W", "30 W", "at most"},
