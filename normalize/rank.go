@@ -271,6 +271,7 @@ func (e *engine) say(i int, best *candidate, threshold float64, s *schema.Said) 
 	}
 	s.Context = e.around(first, m.Last)
 	s.Readings = e.readings(i)
+	s.Nothing = e.nothing(i, best)
 	s.Confidence = s.Readings[0].Confidence
 	for i := range s.Readings {
 		// of the same kind too: a watt converts to a volt-ampere
@@ -437,6 +438,16 @@ next:
 		})
 	}
 	return out
+}
+
+// nothing is the probability that no quantity was said at a node whose likeliest
+// reading is c.
+func (e *engine) nothing(i int, c *candidate) float64 {
+	n := &e.nodes[i]
+	if n.settled {
+		return 0
+	}
+	return round4((1 - e.weight(n)) * n.cut * (1 - e.unlisted(i, c)))
 }
 
 // ceiling is the most that a reading's probability can be.

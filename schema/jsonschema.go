@@ -281,6 +281,7 @@ var fieldLimits = map[string]func(*node){
 	"Source.sha256":          func(n *node) { n.Pattern = "^[0-9a-f]{64}$" },
 	"Value.confidence":       probability,
 	"Said.confidence":        probability,
+	"Said.nothing":           probability,
 	"Reading.confidence":     probability,
 	"SaidTerm.confidence":    probability,
 	"TermReading.confidence": probability,

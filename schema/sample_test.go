@@ -75,7 +75,7 @@ func sampleRecord(mutations ...func(*Record)) *Record {
 			{Number: 2, At: nil, Span: Span{2000, 2010}, Heard: "118 milliohms", Kind: KindResistance, Quantity: triple,
 				Belongs: []Belonging{{BelongsTo{To: "part", Part: "MOSFET"}, "rating of a part, MOSFET", 0.7},
 					{BelongsTo{To: "level.output", Port: "USB-C1"}, "output level, USB-C1", 0.3}},
-				BelongsSettled: true, Aside: AsideOther, Status: StatusOpen, Confidence: 0.5, Information: 1.25, Readings: []Reading{{triple, 0.5, nil}}, Why: []string{}},
+				BelongsSettled: true, Aside: AsideOther, Status: StatusOpen, Confidence: 0.5, Nothing: 0.25, Information: 1.25, Readings: []Reading{{triple, 0.5, nil}}, Why: []string{}},
 		},
 		Unplaced:  []int{2},
 		Withdrawn: []int{1},

@@ -145,7 +145,7 @@ func TestDecisionsFile(t *testing.T) {
 	f.Close()
 	again := visit(t, Config{Decisions: path})
 	again.get("/r/demo/question/"+resistance).sees(200, "Decided: 6.8 mΩ by Ines Varga")
-	again.post("/r/demo/decide", "version", "1", "at", noLoad, "act", "heard").sees(200, "Nothing waits")
+	again.post("/r/demo/decide", "version", "1", "at", noLoad, "act", "heard").sees(200, "What it belongs to")
 	text, err := os.ReadFile(path)
 	if err != nil || strings.Count(string(text), "\n") != 2 || !strings.HasSuffix(string(text), "}\n") {
 		t.Errorf("%q, %v", text, err)

@@ -11,6 +11,7 @@ import (
 	"net/url"
 	"path/filepath"
 	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -50,6 +51,7 @@ func visit(t *testing.T, c Config) *visitor {
 	if err != nil {
 		t.Fatal(err)
 	}
+	d.patience = time.Hour // readings behind the pages have tests of their own
 	t.Cleanup(func() {
 		if err := d.Close(); err != nil {
 			t.Error(err)
@@ -71,6 +73,18 @@ func comer(t *testing.T, d *Desk) *visitor {
 		t.Fatal(err)
 	}
 	return &visitor{T: t, desk: d, server: s, client: &http.Client{Jar: jar}}
+}
+
+// settlePlaces answers every question on what a value belongs to by the first
+// candidate, and ends on the page that says that no question is left.
+func (v *visitor) settlePlaces(id string) *visitor {
+	v.Helper()
+	for r := v.desk.find(id); len(r.placeDoubts(r.state())) > 0; {
+		s := r.state()
+		q := r.placeDoubts(s)[0]
+		v.post("/r/"+id+"/decide", "version", strconv.Itoa(s.version()), "at", addressOf(s.record, q), "back", "places", "place", placeJSON(q.Belongs[0].Place)).sees(200, "Noted.")
+	}
+	return v
 }
 
 func (v *visitor) do(q *http.Request) {

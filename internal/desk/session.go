@@ -50,7 +50,7 @@ func (d *Desk) open(ctx context.Context, name, path string, source io.Reader) (s
 		return id, nil
 	}
 	full := d.config.Archive != nil && len(d.all()) >= maxOpen
-	r := &review{name: name, path: path, transcript: t, options: d.options()}
+	r := &review{name: name, path: path, transcript: t, reader: pipeline.NewReader(t, d.config.Glossary), options: d.options()}
 	if err := d.archiveOf(ctx, r); err != nil {
 		return "", fmt.Errorf("%s: %w", name, err)
 	}
@@ -61,7 +61,7 @@ func (d *Desk) open(ctx context.Context, name, path string, source io.Reader) (s
 }
 
 func (d *Desk) options() readOptions {
-	return readOptions{d.config.Threshold, d.config.Glossary, d.config.Learned}
+	return readOptions{d.config.Threshold, d.config.Learned, d.patience}
 }
 
 // archiveOf gives a review its log, and puts what captions alone say into the
@@ -154,7 +154,9 @@ func (d *Desk) openArchived(name string) (*review, error) {
 		}
 	}
 	r := &review{name: rec.Source.File, archive: a, archived: rv.Name, options: d.options(), log: &archiveLog{a, rv.Name, rec.Source.SHA256}}
-	r.transcript = d.captionsOf(rec)
+	if r.transcript = d.captionsOf(rec); r.transcript != nil {
+		r.reader = pipeline.NewReader(r.transcript, d.config.Glossary)
+	}
 	if len(d.all()) >= maxOpen {
 		d.forget()
 	}
@@ -231,7 +233,7 @@ func (d *Desk) forget() {
 
 // take reads a review for the first time and has it among those that are open.
 func (d *Desk) take(r *review) (string, error) {
-	if _, err := r.refresh(); err != nil {
+	if _, err := r.refresh(); err != nil && !errors.Is(err, errBeingRead) {
 		return "", err
 	}
 	defer d.parkOld()
@@ -282,7 +284,7 @@ func (d *Desk) keep(r *review, who string) error {
 	if r.archive == nil || r.transcript == nil {
 		return nil
 	}
-	s, err := r.refresh()
+	s, err := r.readWhole(context.Background())
 	if err != nil || s.version() == 0 {
 		return err
 	}

@@ -127,7 +127,7 @@ type sheetBuilder struct {
 }
 
 // rowsShown bounds the rows of one section, and of one table in it.
-const rowsShown = 500
+const rowsShown = 200
 
 // about tells maker, model and marks.
 func (b *sheetBuilder) about() []string {

@@ -137,7 +137,7 @@ func TestOccurrences(t *testing.T) {
 func TestOut(t *testing.T) {
 	v := visit(t, Config{Who: "Ines Varga"})
 	v.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "6.8").sees(200)
-	v.get("/r/demo/out").sees(200, "1 question is still open", "Corrected captions", "Workbook", "Levels")
+	v.get("/r/demo/out").sees(200, "1 quantity is still for your ear", "Corrected captions", "Workbook", "Levels")
 	for name, want := range map[string]string{
 		"captions": "3.25 amps, 65 watts", "captions-with-notes": "NOTE", "changes.csv": "325 amps", "sheet.html": "<!DOCTYPE html>", "sheet.md": "# Orrindale", "sheet.txt": "Orrindale Jetty Duo",
 		"record.json": `"version": "saywatt/record/1"`, "readings.jsonl": `"heard":"325 amps"`, "levels.csv": "3.25", "components.csv": "UV10068", "measurements.csv": "efficiency", "findings.csv": "no-load-power", "decisions.jsonl": `"who":"Ines Varga"`,

@@ -26,6 +26,7 @@ type readingLine struct {
 	Status         schema.Status      `json:"status"`
 	Confidence     float64            `json:"confidence"`
 	Readings       []readingChoice    `json:"readings"`          // best first, the chosen one included
+	Nothing        float64            `json:"nothing,omitempty"` // probability that no quantity was said
 	Place          string             `json:"place"`             // "" where it fills none
 	Belongs        []schema.Belonging `json:"belongs,omitempty"` // what it may belong to, where that is in doubt
 	BelongsSettled bool               `json:"belongs_settled,omitempty"`
@@ -62,7 +63,7 @@ func writeReadings(w io.Writer, r *schema.Record) error {
 		line := readingLine{
 			File: r.Source.File, Review: r.Source.Review, At: s.At, Span: s.Span, Spans: s.Spans, Heard: s.Heard,
 			Kind: s.Kind, choice: choiceOf(&s.Quantity), Status: s.Status, Confidence: s.Confidence,
-			Readings: make([]readingChoice, 0, maxReadings), Place: s.Place, Belongs: s.Belongs,
+			Readings: make([]readingChoice, 0, maxReadings), Nothing: s.Nothing, Place: s.Place, Belongs: s.Belongs,
 			BelongsSettled: s.BelongsSettled, Aside: s.Aside, Qualifier: s.Qualifier, Why: s.Why,
 		}
 		for j := range s.Readings[:min(len(s.Readings), maxReadings)] {

@@ -33,13 +33,26 @@ type Options struct {
 // may run in parallel. Answers that fit nothing in the transcript are an error,
 // normalize.StrayAnswers; more than extract.MaxNumbers numbers ErrTooMany.
 func Run(t *transcript.Transcript, o Options) (*schema.Record, error) {
+	return read(survey(t, o), o)
+}
+
+// survey is the first half of Run: what was found in the text. It hangs on the
+// answers by what they say of places alone.
+func survey(t *transcript.Transcript, o Options) *extract.Document {
 	doc := extract.FindGiven(t, normalize.Conditions(o.Answers))
+	if !doc.TooMany() {
+		o.Glossary.Use(doc)
+	}
+	return doc
+}
+
+// read is the second half of Run. It changes nothing in the document.
+func read(doc *extract.Document, o Options) (*schema.Record, error) {
 	if doc.TooMany() {
 		return nil, ErrTooMany
 	}
-	o.Glossary.Use(doc)
 	ranker := normalize.Ranker{Threshold: o.Threshold, Answers: o.Answers, Learned: o.Learned}
-	rec := &schema.Record{Version: schema.RecordVersion, Source: source(t, doc)}
+	rec := &schema.Record{Version: schema.RecordVersion, Source: source(doc.Transcript, doc)}
 	var placed []normalize.Placed
 	var err error
 	if rec.Quantities, placed, err = ranker.Decide(doc); err != nil {
