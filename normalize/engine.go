@@ -81,6 +81,8 @@ type engine struct {
 	costs      *costs
 	roles      *roleTable
 	relations  *relations
+	reach      *reaches
+	said       saidIndex
 	contexts   map[contextKey]*contextRoles
 	contextOf  *extract.Mention // the mention whose context was looked up last
 	contextIs  *contextRoles    // and what its context calls for
