@@ -32,10 +32,10 @@ type Document struct {
 func (d *Document) PartElements() Parts { return d.parts }
 
 // MaxNumbers bounds the numbers of one transcript. The densest reviews name
-// some thirty in a minute; so many are five days of talk. Each costs the
+// some thirty in a minute; so many are two days of talk. Each costs the
 // reading engine and the record some kilobytes, so that what is no transcript
 // is better refused than read.
-const MaxNumbers = 250_000
+const MaxNumbers = 100_000
 
 // TooMany reports whether the transcript has more than MaxNumbers numbers. The
 // rest of the document was then not looked for.

@@ -100,6 +100,8 @@ type engine struct {
 	factorsAt  []int32
 	slabs      slabs
 	tables     arena[float64]         // of the factors
+	room       int                    // numbers that they may still hold
+	unweighed  []bool                 // nodes of facts that were left out for want of room; nil none
 	bases      arena[schema.Quantity] // of the rules' cases
 	facts      []fact
 	ruleFacts  []ruleFact

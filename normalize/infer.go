@@ -25,6 +25,24 @@ type factor struct {
 // broken.
 const maxTable = 512
 
+// The numbers that the tables of all joint facts may hold: so many, and so many
+// more for each quantity. A review needs a dozen for each.
+const (
+	roomLeast  = 1 << 16
+	roomOfNode = 64
+)
+
+// leaveOut notes that a joint fact is not weighed for want of room: the values it
+// relates are not known as well as they could be, and stay open.
+func (e *engine) leaveOut(g *factor) {
+	if e.unweighed == nil {
+		e.unweighed = make([]bool, len(e.nodes))
+	}
+	for _, n := range g.nodes[:g.n] {
+		e.unweighed[n] = e.unweighed[n] || e.doubtful(n)
+	}
+}
+
 // worthwhile is the probability below which a reading is not weighed against
 // its neighbours: it keeps the share of its own score.
 const worthwhile = 0.002
@@ -39,6 +57,7 @@ func (e *engine) infer() {
 	e.experience()
 	e.alone()
 	e.countWorthwhile()
+	e.room = roomLeast + roomOfNode*len(e.nodes)
 	e.factors = e.factors[:0]
 	if e.without&PartFacts == 0 {
 		e.gather()
@@ -163,6 +182,10 @@ func (e *engine) tabulate(g factor, judge func([maxFactNodes]*candidate) float64
 	for k := range g.n {
 		judgedAll *= judged[k]
 	}
+	if e.room < int(judgedAll) {
+		e.leaveOut(&g)
+		return
+	}
 	g.size, g.table = judged, e.tables.take(int(judgedAll))
 	var at [maxFactNodes]int32
 	var c [maxFactNodes]*candidate
@@ -179,6 +202,7 @@ func (e *engine) tabulate(g factor, judge func([maxFactNodes]*candidate) float64
 		e.tables.back(int(judgedAll))
 		return
 	}
+	e.room -= int(judgedAll)
 	e.factors = append(e.factors, g)
 }
 
@@ -323,6 +347,7 @@ func (e *engine) sumOut() {
 			}
 		}
 		if total > mostTied {
+			e.leaveOut(&g)
 			return true
 		}
 		first := slices.Min(roots[:n])

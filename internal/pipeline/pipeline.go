@@ -45,9 +45,25 @@ func Run(t *transcript.Transcript, o Options) (*schema.Record, error) {
 	if rec.Quantities, placed, err = ranker.Decide(doc); err != nil {
 		return nil, err
 	}
+	if n := unweighed(placed); n > 0 {
+		rec.Source.Problems = append(rec.Source.Problems, fmt.Sprintf("%s: %d values are tied to more others than are weighed together; "+
+			"they are left open, which shorter parts of the file might not be", t.Name, n))
+	}
 	normalize.Fill(rec, doc, placed)
 	rec.Findings = validate.Check(rec)
 	return rec, nil
+}
+
+// unweighed counts the values that are open because the text has too much that
+// relates them to others.
+func unweighed(placed []normalize.Placed) int {
+	n := 0
+	for i := range placed {
+		if placed[i].Unweighed {
+			n++
+		}
+	}
+	return n
 }
 
 // ErrTooMany is the error of a text that is full of numbers beyond anything
