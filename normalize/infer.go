@@ -347,7 +347,6 @@ func (e *engine) sumOut() {
 			}
 		}
 		if total > mostTied {
-			e.leaveOut(&g)
 			return true
 		}
 		first := slices.Min(roots[:n])
