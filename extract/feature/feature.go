@@ -47,6 +47,28 @@ func (h Hash) and(p string) Hash {
 // letter is the coefficient of a byte, never 0.
 func letter(b byte) Hash { return Hash(b) + 1 }
 
+// A Piece is a part of names whose hash was worked out once, to be joined to
+// others.
+type Piece struct {
+	Hash  Hash
+	power Hash // of the base, by the length of the piece
+}
+
+// Make makes a piece.
+func Make(text string) Piece {
+	p := Piece{Hash: Of(text), power: 1}
+	for range len(text) {
+		p.power *= base
+	}
+	return p
+}
+
+// And is the piece with another behind it.
+func (p Piece) And(q Piece) Piece { return Piece{p.Hash*q.power + q.Hash, p.power * q.power} }
+
+// Byte is the piece with a byte behind it.
+func (p Piece) Byte(b byte) Piece { return Piece{p.Hash*base + letter(b), p.power * base} }
+
 // Index finds the rows of the features of a model: a table with open addressing,
 // at most half full, in front of which a set of bits answers for most names that
 // it does not have.

@@ -17,6 +17,12 @@ func TestOf(t *testing.T) {
 		if Of(name[:a], name[a:b], name[b:]) != Of(name) {
 			t.Fatalf("%q in pieces has another hash", name)
 		}
+		if got := Make(name[:a]).And(Make(name[a:b])).And(Make(name[b:])); got != Make(name) || got.Hash != Of(name) {
+			t.Fatalf("%q of pieces joined has another hash", name)
+		}
+		if got := Make(name).Byte('x'); got != Make(name+"x") {
+			t.Fatalf("%q with a byte behind it has another hash", name)
+		}
 		other := rapid.String().Draw(t, "other")
 		if other != name && Of(other) == Of(name) {
 			t.Fatalf("%q and %q have one hash", name, other)

@@ -5,6 +5,9 @@ import (
 	"strconv"
 )
 
+// titleKinds are letters for the kinds of items in a title.
+const titleKinds = "wnqc-p"
+
 // titles returns the stretches near the beginning that may be the product's
 // name, and none.
 func (t *text) titles(makers []Choice) []Choice {
@@ -70,7 +73,7 @@ func (t *text) title(a, b int, maker *Choice, heads map[string]int) {
 	var kind, rank, shape [titleItems]byte
 	n := b - a
 	for i := a; i < b; i++ {
-		kind[i-a] = "wnqc-p"[t.items[i].Kind]
+		kind[i-a] = titleKinds[t.items[i].Kind]
 		rank[i-a], shape[i-a] = t.rank[i], t.shape[i]
 	}
 	kinds, ranks, shapes := string(kind[:n]), string(rank[:n]), string(shape[:n])
