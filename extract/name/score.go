@@ -163,7 +163,7 @@ func (s *scorer) stretch(a, b int) float64 {
 		fold := s.items[i].Fold
 		letters += len(fold)
 		least = min(least, len(fold))
-		lower = lower && s.small[fold]
+		lower = lower && s.small[s.word[i]]
 	}
 	cased := s.cased.And(blank).And(shape)
 	ranked := blank.And(rank)

@@ -23,7 +23,6 @@ var (
 type titleScorer struct {
 	*scorer
 	first  []*Choice // the likeliest maker that begins at an item
-	heads  map[string]int
 	pairs  []int     // how often an item and the one before it stand together
 	words  []float64 // of each word in a title
 	ending []float64 // of a title whose last item it is
@@ -34,7 +33,7 @@ type titleScorer struct {
 func (s *scorer) title(makers []Choice) Choice {
 	n := len(s.items)
 	end := min(n, titleReach+titleItems)
-	t := titleScorer{scorer: s, first: make([]*Choice, end), heads: map[string]int{}, pairs: make([]int, end+1),
+	t := titleScorer{scorer: s, first: make([]*Choice, end), pairs: make([]int, end+1),
 		words: make([]float64, end), ending: make([]float64, end)}
 	for i := range makers {
 		m := &makers[i]
@@ -42,17 +41,12 @@ func (s *scorer) title(makers []Choice) Choice {
 			t.first[m.First] = m
 		}
 	}
-	for i := range s.items {
-		if s.items[i].Kind == Word {
-			t.heads[s.items[i].Fold]++
-		}
-	}
 	s.countPairs()
 	for i := range t.pairs {
 		t.pairs[i] = s.pair(i)
 	}
 	for i := range end {
-		t.words[i], t.ending[i] = t.word(i), t.end(i)
+		t.words[i], t.ending[i] = t.ofWord(i), t.end(i)
 	}
 	best := Choice{Score: s.of(pTNone) + s.of(pTNoneCased.And(s.cased))}
 	for a := 0; a < n && a < titleReach; a++ {
@@ -108,7 +102,7 @@ func (t *titleScorer) begin(a int) float64 {
 	sum := t.of(pTL.And(l1.word)) + t.of(pTL.And(l2.word).And(blank).And(l1.word)) + t.of(pTCL.And(l1.coarse)) +
 		t.of(pTCL.And(l2.coarse).And(blank).And(l1.coarse)) + t.of(pTAt.And(numbers[bits.Len(uint(a/8+1))-1])) +
 		t.of(pTFirst.Byte(t.rank[a]).Byte(t.shape[a]).And(blank).And(t.cased)) + t.known(pTF, a) +
-		t.of(pTAgain.And(numbers[min(t.heads[t.items[a].Fold], manyTimes)]).Byte(t.rank[a])) + t.of(pTFar.And(away(t.before[a])))
+		t.of(pTAgain.And(numbers[min(t.counts[t.word[a]], manyTimes)]).Byte(t.rank[a])) + t.of(pTFar.And(away(t.before[a])))
 	if a > 0 {
 		sum += t.of(t.neighbour(pTL, a-1))
 	}
@@ -133,8 +127,8 @@ func (t *titleScorer) end(i int) float64 {
 	return sum
 }
 
-// word is what the features of a word in a title add up to.
-func (t *titleScorer) word(i int) float64 {
+// ofWord is what the features of a word in a title add up to.
+func (t *titleScorer) ofWord(i int) float64 {
 	if t.items[i].Kind != Word {
 		return 0
 	}
