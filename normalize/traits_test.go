@@ -58,7 +58,7 @@ func TestStudyGradient(t *testing.T) {
 	truth := func(start, end int) (*schema.Quantity, bool) {
 		return &said, string(d.Transcript.Text[start:end]) == "325 amps" || string(d.Transcript.Text[start:end]) == "15 grams"
 	}
-	w := make(Traits, traitCount)
+	w := make(Traits, loadFamilies().count)
 	for i := range w {
 		w[i] = 0.05 * float64(i%7-3)
 	}
