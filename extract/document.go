@@ -41,6 +41,14 @@ const MaxNumbers = 100_000
 // rest of the document was then not looked for.
 func (d *Document) TooMany() bool { return len(d.Mentions) > MaxNumbers }
 
+// TooMany reports whether a transcript has more than MaxNumbers numbers, without
+// looking for what they belong to.
+func TooMany(t *transcript.Transcript) bool {
+	p := parser{x: Words(), text: t.Text}
+	p.tokens = p.x.Scan(make([]Token, 0, len(t.Text)/5+8), t.Text)
+	return len(p.mentions(nil)) > MaxNumbers
+}
+
 // Find scans a transcript: tokens, mentions, and the context of each. See
 // TooMany for its bound.
 func Find(t *transcript.Transcript) *Document { return FindUsing(t, place.Default()) }

@@ -19,6 +19,7 @@ import (
 	"saywatt/internal/archive"
 	"saywatt/internal/desk"
 	"saywatt/internal/export"
+	"saywatt/internal/pipeline"
 )
 
 type deskCmd struct {
@@ -243,6 +244,8 @@ func (c *deskCmd) config(e *env) (desk.Config, error) {
 		}
 	}
 	known.Threshold = c.Threshold
+	known.Gate = pipeline.NewGate(pipeline.DefaultMemory, api.DefaultMaxTime)
+	o.Gate = known.Gate
 	o.API = api.Handler(api.Options{Pipeline: known, Archive: o.Archive, Log: e.complain})
 	return o, nil
 }

@@ -50,6 +50,7 @@ type readOptions struct {
 	threshold float64
 	glossary  *glossary.Book
 	learned   *normalize.Learned
+	gate      *pipeline.Gate
 }
 
 // A state is what the captions say with what was decided so far.
@@ -176,7 +177,7 @@ func (r *review) read(entries []Entry) (*state, error) {
 		return s, err
 	}
 	s.record, err = pipeline.Run(r.transcript, pipeline.Options{
-		Threshold: r.options.threshold, Answers: answers(entries), Glossary: r.options.glossary, Learned: r.options.learned,
+		Threshold: r.options.threshold, Answers: answers(entries), Glossary: r.options.glossary, Learned: r.options.learned, Gate: r.options.gate,
 	})
 	return s, err
 }

@@ -60,7 +60,7 @@ func (d *Desk) open(ctx context.Context, name, path string, source io.Reader) (s
 }
 
 func (d *Desk) options() readOptions {
-	return readOptions{d.config.Threshold, d.config.Glossary, d.config.Learned}
+	return readOptions{d.config.Threshold, d.config.Glossary, d.config.Learned, d.config.Gate}
 }
 
 // archiveOf gives a review its log, and puts what captions alone say into the
@@ -99,7 +99,7 @@ func (d *Desk) archiveOf(ctx context.Context, r *review) error {
 }
 
 func (d *Desk) run(t *transcript.Transcript) (*schema.Record, error) {
-	return pipeline.Run(t, pipeline.Options{Threshold: d.config.Threshold, Glossary: d.config.Glossary, Learned: d.config.Learned})
+	return pipeline.Run(t, pipeline.Options{Threshold: d.config.Threshold, Glossary: d.config.Glossary, Learned: d.config.Learned, Gate: d.config.Gate})
 }
 
 // add puts a record into the archive. A name that another product has gets a

@@ -13,6 +13,7 @@ import (
 	"testing"
 	"time"
 
+	"saywatt/extract"
 	"saywatt/extract/transcript"
 	"saywatt/internal/export"
 )
@@ -73,6 +74,26 @@ func addEach(v []float64, c float64) []float64 {
 		out[i] += c
 	}
 	return out
+}
+
+// TestCost: what a text of any shape takes in memory is no more than was
+// estimated for the gate.
+func TestCost(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes some seconds")
+	}
+	cost(t, []byte("5 volts 3 amps"))
+	for _, s := range shapes {
+		text := s.write(32 << 10)
+		tr, err := Read("shape", text, 0)
+		if err != nil {
+			continue
+		}
+		const slack = 8 << 20 // garbage that is collected late
+		if _, took := cost(t, text); int64(took) > extract.Cost(tr.Text)+slack {
+			t.Errorf("%s: took %d KB, estimated at %d", s.name, took>>10, extract.Cost(tr.Text)>>10)
+		}
+	}
 }
 
 // power is the power of the sizes with which the costs grow: the slope of the

@@ -27,12 +27,19 @@ type Options struct {
 	Learned *normalize.Learned
 	// Glossary holds the names that the user knows; nil none.
 	Glossary *glossary.Book
+	// Gate bounds the memory that texts being read take together; nil no bound.
+	Gate *Gate
 }
 
 // Run reads one transcript into a record. It keeps no state between calls and
 // may run in parallel. Answers that fit nothing in the transcript are an error,
 // normalize.StrayAnswers; more than extract.MaxNumbers numbers ErrTooMany.
 func Run(t *transcript.Transcript, o Options) (*schema.Record, error) {
+	leave, err := o.Gate.enter(t)
+	if err != nil {
+		return nil, err
+	}
+	defer leave()
 	doc := extract.FindGiven(t, normalize.Conditions(o.Answers))
 	if doc.TooMany() {
 		return nil, ErrTooMany
@@ -41,7 +48,6 @@ func Run(t *transcript.Transcript, o Options) (*schema.Record, error) {
 	ranker := normalize.Ranker{Threshold: o.Threshold, Answers: o.Answers, Learned: o.Learned}
 	rec := &schema.Record{Version: schema.RecordVersion, Source: source(t, doc)}
 	var placed []normalize.Placed
-	var err error
 	if rec.Quantities, placed, err = ranker.Decide(doc); err != nil {
 		return nil, err
 	}
