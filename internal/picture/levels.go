@@ -8,7 +8,6 @@ import (
 
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
-	"gonum.org/v1/plot/vg/recorder"
 
 	"saywatt/extract"
 	"saywatt/schema"
@@ -77,7 +76,7 @@ func Levels(r *schema.Record) (*Picture, bool) {
 		}
 	}
 	// Drawn once to see what finds no room, which the footer then tells.
-	drawPanels(pen{draw.NewCanvas(&recorder.Canvas{}, w, vg.Length(rows)*panelHeight)})
+	drawPanels(pen{draw.NewCanvas(nowhere{}, w, vg.Length(rows)*panelHeight)})
 	foot := c.footer(w - 2*margin)
 	h := headHeight + vg.Length(rows)*panelHeight + vg.Length(len(foot))*footLine + c.legendHeight(w) + margin
 	return &Picture{
