@@ -34,9 +34,7 @@ func (x *Lexicon) loadCues() error {
 	for _, list := range c.cues { // the section first, then what is told of in it
 		slices.SortStableFunc(list, func(a, b effect) int { return int(a.kind) - int(b.kind) })
 	}
-	for _, list := range c.cues {
-		c.events = append(c.events, c.eventNames(list))
-	}
+	c.listEvents()
 	c.phrases.sort()
 	if err := x.loadLetters(); err != nil {
 		return err

@@ -108,7 +108,8 @@ type portAsker struct {
 	groups []portGroup
 	words  []int32
 	breath []int32
-	kinds  int // different ports named
+	spoken []int32 // tokens that are words
+	kinds  int     // different ports named
 
 	port  string // of the mention before
 	at    int    // that mention
@@ -121,6 +122,11 @@ func (a *portAsker) prepare() {
 	o := observer{parser: &parser{x: a.d.Lexicon, text: a.d.Transcript.Text, tokens: a.d.Tokens}, d: a.d}
 	o.number()
 	a.words, a.breath = o.words, o.breath
+	for i := range a.d.Tokens {
+		if a.d.Tokens[i].Kind == TokenWord {
+			a.spoken = append(a.spoken, int32(i))
+		}
+	}
 	seen := map[string]bool{}
 	for i := range a.d.Terms {
 		t := &a.d.Terms[i]
@@ -333,13 +339,15 @@ func (a *portAsker) whole(q *PortQuestion, c place.Class) {
 // mention in its sentence, "" for none.
 func (a *portAsker) number(k int) string {
 	m := &a.d.Mentions[k]
-	for i, n := m.First-1, 0; i >= 0 && n < portBehind*2 && a.breath[i] == a.breath[m.First]; i-- {
+	at, _ := slices.BinarySearch(a.spoken, m.First)
+	for n := 1; n <= portBehind*2 && n <= at; n++ {
+		i := a.spoken[at-n]
+		if a.breath[i] != a.breath[m.First] {
+			break
+		}
 		switch w := a.wordAt(i); w {
-		case "":
 		case "both", "all", "each", "every", "together", "either", "simultaneously", "share", "shared", "alone", "single", "only":
 			return w
-		default:
-			n++
 		}
 	}
 	return ""

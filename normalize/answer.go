@@ -412,6 +412,9 @@ func ReadAnswers(r io.Reader, name string) ([]Answer, error) {
 		if _, err := d.Token(); err != io.EOF {
 			return nil, &AnswerError{name, line, schema.ErrTrailing}
 		}
+		if err := schema.CheckKeys(text); err != nil {
+			return nil, &AnswerError{name, line, err}
+		}
 		if a.Span == nil || a.decides() != 1 {
 			return nil, &AnswerError{name, line, ErrAnswer}
 		}

@@ -81,6 +81,8 @@ type engine struct {
 	costs      *costs
 	roles      *roleTable
 	relations  *relations
+	reach      *reaches
+	said       saidIndex
 	contexts   map[contextKey]*contextRoles
 	contextOf  *extract.Mention // the mention whose context was looked up last
 	contextIs  *contextRoles    // and what its context calls for
@@ -98,6 +100,8 @@ type engine struct {
 	factorsAt  []int32
 	slabs      slabs
 	tables     arena[float64]         // of the factors
+	room       int                    // numbers that they may still hold
+	unweighed  []bool                 // nodes of facts that were left out for want of room; nil none
 	bases      arena[schema.Quantity] // of the rules' cases
 	facts      []fact
 	ruleFacts  []ruleFact

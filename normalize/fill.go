@@ -14,6 +14,9 @@ type Placed struct {
 	Role    string          // what kind of place it is for, see role.go; "" or "any." and a kind where none is known
 	Basis   schema.Basis
 	Loose   bool // nothing but its words speaks for it: it takes no place
+	// Unweighed: the text ties it to more values than are weighed together, and
+	// so it is open.
+	Unweighed bool
 }
 
 // Fill puts the quantities of rec.Quantities, parallel to placed, in their

@@ -49,7 +49,7 @@ func (r *Ranker) inferred(d *extract.Document) (*engine, StrayAnswers) {
 
 // engine is the working memory for a document.
 func (r *Ranker) engine(d *extract.Document) *engine {
-	e := &engine{doc: d, without: r.Without, weights: loadWeights(), costs: loadCosts().with(r.Learned), roles: loadRoles(), contexts: map[contextKey]*contextRoles{}}
+	e := &engine{doc: d, without: r.Without, weights: loadWeights(), costs: loadCosts().with(r.Learned), roles: loadRoles(), reach: loadReaches(), contexts: map[contextKey]*contextRoles{}}
 	if e.traits = r.Traits; e.traits == nil {
 		e.traits = loadTraits()
 	}
@@ -93,6 +93,7 @@ func (e *engine) results(threshold float64) ([]schema.Said, []Placed) {
 		s.Belongs = e.belongs(n, best)
 		s.BelongsSettled = e.mention(n.last-1).Told != nil
 		s.Aside = p.Context.Class.Info().Aside
+		p.Unweighed = e.unweighed != nil && e.unweighed[i] && s.Status == schema.StatusOpen
 		placed = append(placed, p)
 	}
 	return said, placed
@@ -284,7 +285,7 @@ func (e *engine) say(i int, best *candidate, threshold float64, s *schema.Said) 
 	case n.settled:
 		s.Status, s.Confidence = schema.StatusSettled, 1
 		s.Readings[0].Confidence = 1
-	case s.Confidence < threshold:
+	case s.Confidence < threshold, e.unweighed != nil && e.unweighed[i]:
 		s.Status = schema.StatusOpen
 	case best.literal:
 		s.Status = schema.StatusHeard

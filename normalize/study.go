@@ -222,7 +222,7 @@ func IsDoubt(name string) bool { return strings.HasPrefix(name, "doubt.") }
 // be the tail of a longer number (common practice, no source). Readings count as
 // they are scored.
 func Start(row int32) float64 {
-	switch captions, odd := families[doubtCaptions].base, families[doubtOdd].base; row {
+	switch captions, odd := loadFamilies().list[doubtCaptions].base, loadFamilies().list[doubtOdd].base; row {
 	case captions:
 		return -4.6
 	case captions + 1:

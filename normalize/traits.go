@@ -49,56 +49,82 @@ var (
 	pointsDim     = dimension{"none_of_few", "none_of_many", "some", "half", "most"}
 	sectionDim    = dimension{"none", "product", "body", "input", "output", "battery", "cable", "wireless", "teardown", "test", "thermal", "closing"}
 	qualifierDim  = dimension{"none", "about", "at_least", "at_most", "over", "under", "typical", "peak", "minimum", "maximum", "nominal"}
-	roleDim       = func() dimension {
-		d := dimension{"none"}
-		for i := range loadRoles().roles {
-			d = append(d, roleTrait(&loadRoles().roles[i]))
-		}
-		return slices.Compact(slices.Sorted(slices.Values(d)))
-	}()
-	kindDim = func() dimension {
-		var d dimension
-		for k := schema.KindUnknown; k <= schema.KindOther; k++ {
-			d = append(d, k.String())
-		}
-		return d
-	}()
 )
 
-// families are the sorts of traits. The second group is of numbers that are no
+// roleDimension names the roles, sorted.
+func roleDimension() dimension {
+	d := dimension{"none"}
+	for i := range loadRoles().roles {
+		d = append(d, roleTrait(&loadRoles().roles[i]))
+	}
+	return slices.Compact(slices.Sorted(slices.Values(d)))
+}
+
+func kindDimension() (d dimension) {
+	for k := schema.KindUnknown; k <= schema.KindOther; k++ {
+		d = append(d, k.String())
+	}
+	return d
+}
+
+// familyTable has the families with the rows of their traits.
+type familyTable struct {
+	list  []family
+	roles dimension
+	count int32 // of all traits
+}
+
+// loadFamilies makes the table: the names of roles and kinds are tables too.
+var loadFamilies = sync.OnceValue(func() *familyTable {
+	t := &familyTable{roles: roleDimension()}
+	t.list = familiesOf(t.roles, kindDimension())
+	for i := range t.list {
+		f := &t.list[i]
+		f.base, f.size = t.count, 1
+		for _, d := range f.dims {
+			f.size *= int32(len(d))
+		}
+		t.count += f.size
+	}
+	return t
+})
+
+// familiesOf lists the sorts of traits. The second group is of numbers that are no
 // quantity, the third of the doubt whether a node has a right reading.
-var families = [...]family{
-	{name: "way.style.captions", dims: []dimension{distortionDim, styleDim, captionsDim}},
-	{name: "way.kind", dims: []dimension{distortionDim, kindDim}},
-	{name: "way.digits.last", dims: []dimension{distortionDim, digitsDim, lastDim}},
-	{name: "way.digits.decimals", dims: []dimension{distortionDim, digitsDim, decimalsDim}},
-	{name: "way.shape", dims: []dimension{distortionDim, shapeDim}},
-	{name: "way.level", dims: []dimension{distortionDim, levelDim}},
-	{name: "way.joint", dims: []dimension{distortionDim, jointDim}},
-	{name: "way.unit", dims: []dimension{distortionDim, fromDim, mannerDim}},
-	{name: "way.told", dims: []dimension{distortionDim, toldDim}},
-	{name: "way.break", dims: []dimension{distortionDim, breakDim}},
-	{name: "way.near", dims: []dimension{distortionDim, nearDim}},
-	{name: "way.rate", dims: []dimension{distortionDim}},
-	{name: "shape.level", dims: []dimension{shapeDim, levelDim}},
-	{name: "kind.digits.decimals", dims: []dimension{kindDim, digitsDim, decimalsDim}},
-	{name: "kind.shape", dims: []dimension{kindDim, shapeDim}},
-	{name: "place", dims: []dimension{shareDim}},
-	{name: "role.decimals", dims: []dimension{roleDim, decimalsDim}},
-	{name: "way.points", dims: []dimension{distortionDim, pointsDim}},
-	{name: "way.section", dims: []dimension{distortionDim, sectionDim}},
-	{name: "way.qualifier", dims: []dimension{distortionDim, qualifierDim}},
-	{name: "before.kind.joint", dims: []dimension{kindDim, kindDim, jointDim}},
+func familiesOf(roleDim, kindDim dimension) []family {
+	return []family{
+		{name: "way.style.captions", dims: []dimension{distortionDim, styleDim, captionsDim}},
+		{name: "way.kind", dims: []dimension{distortionDim, kindDim}},
+		{name: "way.digits.last", dims: []dimension{distortionDim, digitsDim, lastDim}},
+		{name: "way.digits.decimals", dims: []dimension{distortionDim, digitsDim, decimalsDim}},
+		{name: "way.shape", dims: []dimension{distortionDim, shapeDim}},
+		{name: "way.level", dims: []dimension{distortionDim, levelDim}},
+		{name: "way.joint", dims: []dimension{distortionDim, jointDim}},
+		{name: "way.unit", dims: []dimension{distortionDim, fromDim, mannerDim}},
+		{name: "way.told", dims: []dimension{distortionDim, toldDim}},
+		{name: "way.break", dims: []dimension{distortionDim, breakDim}},
+		{name: "way.near", dims: []dimension{distortionDim, nearDim}},
+		{name: "way.rate", dims: []dimension{distortionDim}},
+		{name: "shape.level", dims: []dimension{shapeDim, levelDim}},
+		{name: "kind.digits.decimals", dims: []dimension{kindDim, digitsDim, decimalsDim}},
+		{name: "kind.shape", dims: []dimension{kindDim, shapeDim}},
+		{name: "place", dims: []dimension{shareDim}},
+		{name: "role.decimals", dims: []dimension{roleDim, decimalsDim}},
+		{name: "way.points", dims: []dimension{distortionDim, pointsDim}},
+		{name: "way.section", dims: []dimension{distortionDim, sectionDim}},
+		{name: "way.qualifier", dims: []dimension{distortionDim, qualifierDim}},
+		{name: "before.kind.joint", dims: []dimension{kindDim, kindDim, jointDim}},
 
-	{name: "no.style.captions", dims: []dimension{styleDim, captionsDim}},
-	{name: "no.unit", dims: []dimension{fromDim, mannerDim}},
-	{name: "no.not", dims: []dimension{notDim}},
-	{name: "no.joint", dims: []dimension{jointDim}},
-	{name: "no.digits.last", dims: []dimension{digitsDim, lastDim}},
-	{name: "no.share", dims: nil},
+		{name: "no.style.captions", dims: []dimension{styleDim, captionsDim}},
+		{name: "no.unit", dims: []dimension{fromDim, mannerDim}},
+		{name: "no.not", dims: []dimension{notDim}},
+		{name: "no.joint", dims: []dimension{jointDim}},
+		{name: "no.digits.last", dims: []dimension{digitsDim, lastDim}},
+		{name: "no.share", dims: nil},
 
-	{name: "doubt.captions", dims: []dimension{captionsDim}},
-	{name: "doubt.odd", dims: []dimension{oddDim}},
+		{name: "doubt.captions", dims: []dimension{captionsDim}},
+		{name: "doubt.odd", dims: []dimension{oddDim}},
+	}
 }
 
 // The families by name, in the order of the table above.
@@ -134,25 +160,12 @@ const (
 	doubtOdd
 )
 
-// traitCount is the number of all traits.
-var traitCount = func() int32 {
-	at := int32(0)
-	for i := range families {
-		f := &families[i]
-		f.base, f.size = at, 1
-		for _, d := range f.dims {
-			f.size *= int32(len(d))
-		}
-		at += f.size
-	}
-	return at
-}()
-
 // TraitNames lists the names of all traits, in the order of their rows.
 func TraitNames() []string {
-	names := make([]string, 0, traitCount)
-	for i := range families {
-		f := &families[i]
+	t := loadFamilies()
+	names := make([]string, 0, t.count)
+	for i := range t.list {
+		f := &t.list[i]
 		for k := range f.size {
 			suffix, rest := "", k
 			for d := len(f.dims) - 1; d >= 0; d-- {
@@ -176,7 +189,7 @@ type traitList []seenTrait
 
 // add enters the trait of a family at the indices of its dimensions.
 func (l *traitList) add(fam int, value float32, at ...int) {
-	f := &families[fam]
+	f := &loadFamilies().list[fam]
 	row := int32(0)
 	for i, a := range at {
 		n := len(f.dims[i])
@@ -193,7 +206,7 @@ var loadTraits = sync.OnceValue(func() Traits {
 	for i, n := range TraitNames() {
 		at[n] = i
 	}
-	w := make(Traits, traitCount)
+	w := make(Traits, loadFamilies().count)
 	for name, weight := range feature.MustNumbers(tables, "tables/traits.tsv", "trait", "weight") {
 		i, ok := at[name]
 		if !ok {
@@ -384,7 +397,7 @@ func (e *engine) see(l *traitList, n *node, v *nodeView, c *candidate) {
 	if c.role >= 0 {
 		role = roleTrait(&e.roles.roles[c.role])
 	}
-	r, _ := slices.BinarySearch(roleDim, role)
+	r, _ := slices.BinarySearch(loadFamilies().roles, role)
 	l.add(roleDecimals, 1, r, decimals)
 	before := 0
 	if i := n.last - 2; i >= 0 && e.mention(i).From == extract.UnitOwn {

@@ -265,7 +265,7 @@ var (
 	ErrNumbering     = errors.New("quantities are not numbered 1, 2, 3 … in their order")
 )
 
-// ReadRecord reads one record strictly: an unknown field, another version,
+// ReadRecord reads one record strictly: an unknown field, one given twice, another version,
 // quantities out of their numbering, trailing text, or anything that could
 // not be written again (such as a status left out) is an error. That every
 // required field is there is for the JSON Schema to say.
@@ -282,6 +282,9 @@ func ReadRecord(r io.Reader) (*Record, error) {
 	}
 	if _, err := d.Token(); err != io.EOF {
 		return nil, fmt.Errorf("record: %w", ErrTrailing)
+	}
+	if err := CheckKeys(b); err != nil {
+		return nil, fmt.Errorf("record: %w", err)
 	}
 	if rec.Version != RecordVersion {
 		return nil, fmt.Errorf("record: %w: %q, want %q", ErrRecordVersion, rec.Version, RecordVersion)

@@ -18,6 +18,7 @@ import (
 	"saywatt/internal/desk"
 	"saywatt/internal/export"
 	"saywatt/internal/intake"
+	"saywatt/internal/pipeline"
 )
 
 type deskCmd struct {
@@ -252,6 +253,8 @@ func (c *deskCmd) config(e *env) (desk.Config, error) {
 		}
 	}
 	known.Threshold = c.Threshold
+	known.Gate = pipeline.NewGate(pipeline.DefaultMemory, api.DefaultMaxTime)
+	o.Gate = known.Gate
 	o.API = api.Handler(api.Options{Pipeline: known, Archive: o.Archive, Log: e.complain})
 	return o, nil
 }

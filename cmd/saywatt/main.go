@@ -19,6 +19,7 @@ import (
 
 	"github.com/alecthomas/kong"
 
+	"saywatt/extract/transcript"
 	"saywatt/internal/export"
 )
 
@@ -178,7 +179,15 @@ func (e *env) fail(err error) int {
 
 // complain writes one error as one line.
 func (e *env) complain(err error) {
-	fmt.Fprintf(e.stderr, "saywatt: %s\n", export.Printable(err.Error()))
+	fmt.Fprintf(e.stderr, "saywatt: %s%s\n", export.Printable(err.Error()), hint(err))
+}
+
+// hint is what the command line can do about an error, "" nothing.
+func hint(err error) string {
+	if errors.Is(err, transcript.ErrTooBig) {
+		return "; --max-bytes N reads larger ones"
+	}
+	return ""
 }
 
 // complainAll writes an error that stands for several as a line each.

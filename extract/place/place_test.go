@@ -3,6 +3,7 @@ package place
 import (
 	"bytes"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -199,8 +200,21 @@ func TestReadModelErrors(t *testing.T) {
 
 // TestDefault: the tables that the program carries can be read.
 func TestDefault(t *testing.T) {
-	if m := Default(); len(m.Index.Names) < 1000 {
+	m := Default()
+	if len(m.Index.Names) < 1000 {
 		t.Errorf("the model has %d features", len(m.Index.Names))
+	}
+	whole, err := ReadModel(strings.NewReader(weightsTable))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !slices.Equal(m.steps, whole.steps) {
+		t.Error("the transitions read as they are asked for are others")
+	}
+	for f := range int32(len(m.Index.Names)) {
+		if !slices.Equal(m.row(f), whole.row(f)) {
+			t.Errorf("%s: %v, want %v", m.Index.Names[f], m.row(f), whole.row(f))
+		}
 	}
 	if c := Ports(); len(c.weights) < 50 {
 		t.Errorf("the ports have %d features", len(c.weights))

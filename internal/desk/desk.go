@@ -20,6 +20,7 @@ import (
 	"saywatt/internal/archive"
 	"saywatt/internal/export"
 	"saywatt/internal/glossary"
+	"saywatt/internal/pipeline"
 	"saywatt/normalize"
 	"saywatt/schema"
 	"saywatt/validate"
@@ -42,6 +43,7 @@ type Config struct {
 	Glossary  *glossary.Book     // as in pipeline.Options
 	Learned   *normalize.Learned // as in pipeline.Options
 	MaxBytes  int64              // of one file; 0: transcript.DefaultMaxBytes
+	Gate      *pipeline.Gate     // bounds the memory of what is read at once; nil: no bound
 	API       http.Handler       // serves /api/, behind the same guard; nil: nothing is there
 	Now       func() time.Time   // nil: time.Now
 	Log       func(error)        // told of errors that no page shows; nil: nobody

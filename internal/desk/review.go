@@ -55,6 +55,7 @@ type readOptions struct {
 	threshold float64
 	learned   *normalize.Learned
 	patience  time.Duration // a reading that takes longer is made behind the pages
+	gate      *pipeline.Gate
 }
 
 // A state is what the captions say with what was decided so far.
@@ -203,7 +204,7 @@ func (r *review) read(entries []Entry) (*state, error) {
 		return s, err
 	}
 	start := time.Now()
-	s.record, err = r.reader.Run(pipeline.Options{Threshold: r.options.threshold, Answers: answers(entries), Learned: r.options.learned})
+	s.record, err = r.reader.Run(pipeline.Options{Threshold: r.options.threshold, Answers: answers(entries), Learned: r.options.learned, Gate: r.options.gate})
 	r.took(time.Since(start))
 	return s, err
 }

@@ -61,7 +61,7 @@ func (d *Desk) open(ctx context.Context, name, path string, source io.Reader) (s
 }
 
 func (d *Desk) options() readOptions {
-	return readOptions{d.config.Threshold, d.config.Learned, d.patience}
+	return readOptions{d.config.Threshold, d.config.Learned, d.patience, d.config.Gate}
 }
 
 // archiveOf gives a review its log, and puts what captions alone say into the
@@ -100,7 +100,7 @@ func (d *Desk) archiveOf(ctx context.Context, r *review) error {
 }
 
 func (d *Desk) run(t *transcript.Transcript) (*schema.Record, error) {
-	return pipeline.Run(t, pipeline.Options{Threshold: d.config.Threshold, Glossary: d.config.Glossary, Learned: d.config.Learned})
+	return pipeline.Run(t, pipeline.Options{Threshold: d.config.Threshold, Glossary: d.config.Glossary, Learned: d.config.Learned, Gate: d.config.Gate})
 }
 
 // addNew puts a record of captions into the archive. Where it is not certain

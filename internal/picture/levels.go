@@ -8,7 +8,6 @@ import (
 
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
-	"gonum.org/v1/plot/vg/recorder"
 
 	"saywatt/extract"
 	"saywatt/schema"
@@ -99,7 +98,7 @@ func levels(r *schema.Record, form sheet) (*Picture, bool) {
 		}
 	}
 	// Drawn once to see what finds no room, which the footer then tells.
-	drawPanels(pen{draw.NewCanvas(&recorder.Canvas{}, w, high)})
+	drawPanels(pen{draw.NewCanvas(nowhere{}, w, high)})
 	foot := c.footer(w - 2*margin)
 	h := headHeight + high + vg.Length(len(foot))*footLine + c.legendHeight(w) + margin
 	return &Picture{

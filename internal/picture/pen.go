@@ -5,12 +5,10 @@ import (
 	"math"
 	"sort"
 	"strings"
-	"sync"
 	"unicode"
 
 	xfont "golang.org/x/image/font"
 	"gonum.org/v1/plot/font"
-	"gonum.org/v1/plot/font/liberation"
 	"gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
@@ -52,9 +50,6 @@ func face(size vg.Length, bold bool) text.Style {
 	}
 	return text.Style{Color: ink, Font: f, Handler: text.Plain{Fonts: fonts()}}
 }
-
-// fonts holds the faces that come with the drawing library.
-var fonts = sync.OnceValue(func() *font.Cache { return font.NewCache(liberation.Collection()) })
 
 // width of text on the page.
 func width(s string, size vg.Length) vg.Length { return face(size, false).Width(s) }

@@ -40,6 +40,11 @@ func NewReader(t *transcript.Transcript, g *glossary.Book) *Reader {
 
 // Run is Run with the transcript and the glossary of the Reader.
 func (r *Reader) Run(o Options) (*schema.Record, error) {
+	leave, err := o.Gate.enter(r.transcript)
+	if err != nil {
+		return nil, err
+	}
+	defer leave()
 	o.Glossary = r.glossary
 	return read(r.document(o), o)
 }
