@@ -2,7 +2,7 @@
 # make fuzz   every fuzz target for FUZZTIME
 # make bench  the benchmarks
 # make build  the program, as ./saywatt
-# make fit    the weights of places and parts, from testdata/tuning
+# make fit    the weights of places, parts and readings, from testdata/tuning
 
 SHELL := /bin/bash
 FUZZTIME ?= 20s
@@ -67,6 +67,9 @@ build:
 # found in one that nobody marked.
 fit:
 	@set -e; models=$$(mktemp -d); trap 'rm -rf "$$models"' EXIT; \
+	go run ./internal/namefit -write extract/name/tables/weights.tsv testdata/tuning/*.mark; \
 	go run ./internal/placefit -fold 8 -models "$$models" testdata/tuning/*.mark; \
 	go run ./internal/placefit -write extract/place/tables/weights.tsv testdata/tuning/*.mark; \
-	go run ./internal/partfit -models "$$models" -write extract/part/tables/weights.tsv testdata/tuning/*.mark
+	go run ./internal/placefit -ports -penalty 8 -write extract/place/tables/ports.tsv testdata/tuning/*.mark; \
+	go run ./internal/partfit -models "$$models" -write extract/part/tables/weights.tsv testdata/tuning/*.mark; \
+	go run ./internal/readfit -models "$$models" -write normalize/tables/traits.tsv testdata/tuning/*.mark

@@ -52,7 +52,9 @@ func FindGiven(t *transcript.Transcript, conditions []Condition) *Document {
 }
 
 // FindUsing is Find with a model of places of one's own: for training.
-func FindUsing(t *transcript.Transcript, model *place.Model) *Document { return findGiven(t, model, nil) }
+func FindUsing(t *transcript.Transcript, model *place.Model) *Document {
+	return findGiven(t, model, nil)
+}
 
 func findGiven(t *transcript.Transcript, model *place.Model, conditions []Condition) *Document {
 	x := Words()

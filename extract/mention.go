@@ -16,6 +16,7 @@ type Mention struct {
 	Not                 Not   // why it is no physical quantity, as far as the words around it tell
 	Qualifier           schema.Qualifier
 	Tolerance           *schema.Tolerance
+	Link                Link  // what words near it say of how it comes of quantities before
 	Withdrawn           bool  // the speaker took it back
 	Group               int32 // index of the first mention of its product A × B × C, or -1
 	Context             Context
@@ -125,6 +126,7 @@ func (p *parser) mentions(dst []Mention) []Mention {
 		dst = p.add(dst)
 	}
 	p.columns(dst)
+	p.link(dst)
 	return dst
 }
 

@@ -229,6 +229,10 @@ func (e *engine) information(i int) float64 {
 	n := &e.nodes[i]
 	own := e.entropy(n)
 	total := own
+	if best := e.choose(n); own == 0 && best != nil { // one reading: whether it is right
+		u := max(1e-9, e.unlisted(i, best))
+		total = -u*math.Log2(u) - (1-u)*math.Log2(1-u)
+	}
 	for _, f := range e.factorsWith(i) {
 		g := &e.factors[f]
 		for k := range g.n {
@@ -240,9 +244,12 @@ func (e *engine) information(i int) float64 {
 	return math.Round(total*1000) / 1000
 }
 
-// entropy of a node's posterior, in bits.
+// entropy of a node's posterior and of where its words are cut, in bits.
 func (e *engine) entropy(n *node) float64 {
 	h := 0.0
+	if p := n.cut; p > 1e-9 && p < 1-1e-9 && !n.settled {
+		h -= p*math.Log2(p) + (1-p)*math.Log2(1-p)
+	}
 	for k := n.from; k < n.to; k++ {
 		if p := e.cands[k].posterior; p > 1e-9 {
 			h -= p * math.Log2(p)

@@ -22,10 +22,12 @@ type candidate struct {
 	context      float32 // ln P(role | words around)
 	prior        float32 // ln P(value | role)
 	repeat       float32 // what repetition adds
+	trait        float32 // what its traits weigh (traits.go)
 	joint        float32 // what joint evidence added, for the reasons
 	score        float32
 	posterior    float64
 	firstMention int32
+	kept         int32 // index into engine.kept
 	made         int32 // 1 + index into engine.quantities, 0 where not made yet
 }
 

@@ -76,24 +76,25 @@ type confusion struct {
 
 // Weights are the engine's named weights, from tables/weights.tsv.
 type Weights struct {
-	RoleProperty, RoleSubject, RoleSection, RoleAny, RoleNamed                                    float64
-	UsualShare, PlausibleShare, Floor, RepeatShare                                                float64
-	BareNoise, BareExpected                                                                       float64
-	HeardNoise, CalledNoise, PhraseNoise                                                          float64
-	SoundNoise, PriceNoise                                                                        float64
-	Density, DensityLow, DensityHigh                                                              float64
-	RuleTemper, RuleAgainst, OutOfTurn, SizeOrder, SizeFirst, SizeOther, PatternUnit, RuleFor     float64
-	UnlikeTurn, BarePoint, WordsTail, PairTail, Equality, SymbolNoise, ReckonedUnit, MillionMilli float64
-	AlikeShare, AlikeWidth, ListNoise                                                             float64
-	Unmodelled, UnmodelledPlain, UnmodelledPlaceless                                              float64
-	ListUnit, StraySpace, CommaPoint, ToPoint, HyphenRange, TeenPoint, GroupedPoint               float64
-	LevelTurn, Adapt                                                                              float64
-	NeighbourUnit, AlternateUnit                                                                  float64
-	Identity, LevelPower, LevelOver, NearLevel, Sum                                               float64
-	UnmodelledAbsurd                                                                              float64
-	PlaceSwitch, PlaceSlack, PlaceDoubt                                                           float64
-	KnownRating                                                                                   float64
-	Threshold, Emit, Keep                                                                         float64
+	RoleProperty, RoleSubject, RoleSection, RoleAny, RoleNamed                                      float64
+	UsualShare, PlausibleShare, Floor, RepeatShare                                                  float64
+	BareNoise, BareExpected                                                                         float64
+	HeardNoise, CalledNoise, PhraseNoise                                                            float64
+	SoundNoise, PriceNoise                                                                          float64
+	Density, DensityLow, DensityHigh                                                                float64
+	RuleTemper, RuleAgainst, OutOfTurn, SizeOrder, SizeFirst, SizeOther, PatternUnit, RuleFor       float64
+	UnlikeTurn, BarePoint, WordsTail, PairTail, Equality, SymbolNoise, ReckonedUnit, MillionMilli   float64
+	AlikeShare, AlikeWidth, ListNoise                                                               float64
+	LevelShort, NearOther, CalendarNoise, ShortCalled, ShortKilo, ShortWord, ShortLetter, CountNoun float64
+	ListUnit, StraySpace, CommaPoint, ToPoint, HyphenRange, TeenPoint, GroupedPoint                 float64
+	LevelTurn, Adapt                                                                                float64
+	NeighbourUnit, AlternateUnit                                                                    float64
+	Identity, LevelPower, LevelOver, NearLevel, Sum                                                 float64
+	UnmodelledAbsurd                                                                                float64
+	PlaceSwitch, PlaceSlack, PlaceDoubt                                                             float64
+	DigitAlone, StopRange, SubUnit, SideUnit, UnitBefore, BareLarge                                 float64
+	KnownRating                                                                                     float64
+	Threshold, Emit, Keep                                                                           float64
 }
 
 // DefaultThreshold is the probability above which a reading stands.
@@ -105,12 +106,21 @@ var loadWeights = sync.OnceValue(func() Weights {
 		"role_any": &w.RoleAny, "role_named": &w.RoleNamed, "usual_share": &w.UsualShare, "plausible_share": &w.PlausibleShare, "floor": &w.Floor,
 		"repeat_share": &w.RepeatShare, "bare_noise": &w.BareNoise, "heard_noise": &w.HeardNoise, "called_noise": &w.CalledNoise, "phrase_noise": &w.PhraseNoise,
 		"sound_noise": &w.SoundNoise, "price_noise": &w.PriceNoise, "level_turn": &w.LevelTurn, "rule_temper": &w.RuleTemper,
-		"rule_against": &w.RuleAgainst, "rule_for": &w.RuleFor, "out_of_turn": &w.OutOfTurn, "unlike_turn": &w.UnlikeTurn, "unmodelled": &w.Unmodelled, "unmodelled_plain": &w.UnmodelledPlain, "unmodelled_placeless": &w.UnmodelledPlaceless, "list_noise": &w.ListNoise, "list_unit": &w.ListUnit, "pattern_unit": &w.PatternUnit, "stray_space": &w.StraySpace,
+		"rule_against": &w.RuleAgainst, "rule_for": &w.RuleFor, "out_of_turn": &w.OutOfTurn, "unlike_turn": &w.UnlikeTurn, "list_noise": &w.ListNoise, "list_unit": &w.ListUnit, "pattern_unit": &w.PatternUnit, "stray_space": &w.StraySpace,
 		"comma_point": &w.CommaPoint, "to_point": &w.ToPoint, "hyphen_range": &w.HyphenRange, "teen_point": &w.TeenPoint, "grouped_point": &w.GroupedPoint, "alike_share": &w.AlikeShare, "alike_width": &w.AlikeWidth, "bare_point": &w.BarePoint, "words_tail": &w.WordsTail, "pair_tail": &w.PairTail, "million_milli": &w.MillionMilli, "reckoned_unit": &w.ReckonedUnit, "symbol_noise": &w.SymbolNoise, "equality": &w.Equality, "size_order": &w.SizeOrder, "size_first": &w.SizeFirst, "size_other": &w.SizeOther, "density": &w.Density,
 		"density_low": &w.DensityLow, "density_high": &w.DensityHigh, "adapt": &w.Adapt, "bare_expected": &w.BareExpected,
 		"neighbour_unit": &w.NeighbourUnit, "alternate_unit": &w.AlternateUnit, "identity": &w.Identity,
 		"level_power": &w.LevelPower, "level_over": &w.LevelOver, "near_level": &w.NearLevel, "sum": &w.Sum, "known_rating": &w.KnownRating,
 		"threshold": &w.Threshold, "emit": &w.Emit, "keep": &w.Keep}
+	fields["digit_alone"] = &w.DigitAlone
+	fields["stop_range"] = &w.StopRange
+	fields["sub_unit"] = &w.SubUnit
+	fields["side_unit"] = &w.SideUnit
+	fields["bare_large"] = &w.BareLarge
+	fields["unit_before"] = &w.UnitBefore
+	fields["level_short"], fields["near_other"], fields["calendar_noise"] = &w.LevelShort, &w.NearOther, &w.CalendarNoise
+	fields["short_called"], fields["short_kilo"], fields["short_word"] = &w.ShortCalled, &w.ShortKilo, &w.ShortWord
+	fields["short_letter"], fields["count_noun"] = &w.ShortLetter, &w.CountNoun
 	fields["unmodelled_absurd"] = &w.UnmodelledAbsurd
 	fields["place_switch"] = &w.PlaceSwitch
 	fields["place_doubt"] = &w.PlaceDoubt

@@ -36,8 +36,8 @@
 // After a first pass the rates of three distortions (lost points, teens for
 // tens, volts for watts) are weighed against those of the file itself, counting
 // only what is all but decided (infer.go, adapt). And no confidence comes nearer
-// to 1 than what captions do that no table knows: less near in captions without
-// punctuation, which come from weaker recognisers.
+// to 1 than what captions do that no table knows, which is fitted by the kind of
+// captions (doubt.go). An inequality may open a value and never repairs it.
 //
 // # Worked case
 //

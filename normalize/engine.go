@@ -18,6 +18,8 @@ type Ranker struct {
 	// Learned is a person's own count of what captions do, added to the
 	// table's; nil none.
 	Learned *Learned
+	// Traits are weights of traits to use instead of the table's, to fit them.
+	Traits Traits
 	// Without leaves parts of the model out, to measure what each is worth.
 	Without Parts
 }
@@ -31,6 +33,7 @@ const (
 	PartFacts                        // joint facts of this package
 	PartRepetition                   // values told before or after
 	PartPriors                       // what is plausible for a role: all values alike
+	PartTraits                       // what was learned of readings that look alike
 )
 
 // Answer is a person's decision on the words at a place of the source file.
@@ -67,10 +70,17 @@ type engine struct {
 	decided    []decision
 	doc        *extract.Document
 	without    Parts
-	unmodelled float64 // probability of what the model does not know
+	plain      bool // captions without punctuation
 	weights    Weights
+	traits     Traits // weights of what is seen of readings
+	keep       bool   // what is seen of readings is to be kept in kept
+	kept       []traitList
+	shown      [schema.KindOther + 1][2]int
+	list       traitList  // scratch
+	views      []nodeView // of the nodes
 	costs      *costs
 	roles      *roleTable
+	relations  *relations
 	contexts   map[contextKey]*contextRoles
 	contextOf  *extract.Mention // the mention whose context was looked up last
 	contextIs  *contextRoles    // and what its context calls for

@@ -20,7 +20,7 @@ func read(t testing.TB, text string) *extract.Document {
 
 func engineOf(t testing.TB, text string) *engine {
 	t.Helper()
-	return &engine{doc: read(t, text), weights: loadWeights(), costs: loadCosts(), roles: loadRoles(), contexts: map[contextKey]*contextRoles{}}
+	return (&Ranker{}).engine(read(t, text))
 }
 
 // shown writes a number or range as tables and tests do: "3.25", "3.3..21".

@@ -16,6 +16,11 @@ type ruleFact struct {
 	nodes [maxFactNodes]int32
 	args  [maxFactNodes]int32 // argument of the case that each node stands for
 	n     int
+
+	all      [maxFactNodes]int32 // the nodes it relates, sure ones too, as far as there is room
+	distinct int
+	// probability that every node of it is in the place that the rule takes it for
+	placed float64
 }
 
 // mostArgs bounds the values of a case that is evidence: what holds one value
@@ -80,6 +85,10 @@ func (e *engine) addCase(rule *validate.Rule, c validate.Case, nodeOf []int32, c
 			return // a value beside itself says nothing
 		}
 		distinct++
+		if f.distinct < maxFactNodes {
+			f.all[f.distinct] = n
+			f.distinct++
+		}
 		if !e.doubtful(n) {
 			continue
 		}
@@ -101,6 +110,12 @@ func (e *engine) addCase(rule *validate.Rule, c validate.Case, nodeOf []int32, c
 	for _, n := range f.nodes[:f.n] {
 		cases[n]++
 	}
+	f.placed = 1
+	for _, n := range f.nodes[:f.n] {
+		if m := e.main(n); len(m.Places) > 1 {
+			f.placed *= m.Places[0].P
+		}
+	}
 	f.c = c
 	f.base = e.bases.take(len(c.Args))
 	for i := range c.Args {
@@ -112,9 +127,9 @@ func (e *engine) addCase(rule *validate.Rule, c validate.Case, nodeOf []int32, c
 // replaceSurest puts node n in the place of the fact's least doubtful node
 // where n is more doubtful.
 func (e *engine) replaceSurest(f *ruleFact, n, arg int32) {
-	surest, most := -1, e.doubt(n)
+	surest, most := -1, e.unsure(n)
 	for k := range f.n {
-		if d := e.doubt(f.nodes[k]); d < most {
+		if d := e.unsure(f.nodes[k]); d < most {
 			surest, most = k, d
 		}
 	}
@@ -123,8 +138,8 @@ func (e *engine) replaceSurest(f *ruleFact, n, arg int32) {
 	}
 }
 
-// doubt is one minus the probability of a node's likeliest reading.
-func (e *engine) doubt(n int32) float64 {
+// unsure is one minus the probability of a node's likeliest reading.
+func (e *engine) unsure(n int32) float64 {
 	best := 0.0
 	for k := e.nodes[n].from; k < e.nodes[n].to; k++ {
 		best = max(best, e.cands[k].posterior)

@@ -14,6 +14,8 @@ type fact struct {
 	n     int
 	kind  factKind
 	extra float64
+	link  extract.Link // of a relation: what words near say of it
+	near  bool         // of a relation: nothing stands between
 }
 
 type factKind uint8
@@ -29,6 +31,8 @@ const (
 	factDensity                    // d / (a × b × c) is that of a gadget
 	factOrder                      // a is the longest edge, as sizes are told, mostly a ≥ b ≥ c
 	factKnown                      // a rating that the glossary knows of the part
+	factRelation                   // a relation of relations.tsv between three quantities near each other
+	factTimes                      // b = n × a, or a = n × b, n being a count said beside them: extra
 )
 
 var factWords = [...]string{
@@ -42,6 +46,8 @@ var factWords = [...]string{
 	"mass and edges give the density of such a product",
 	"sizes are usually told from the longest edge to the shortest",
 	"the rating that the glossary knows of the part",
+	"", // the relation's own words
+	"", // those too
 }
 
 // gather lists the facts of the document over its nodes.
@@ -286,6 +292,9 @@ func (e *engine) ratio(f *fact, c [maxFactNodes]*candidate) float64 {
 	}
 	w := &e.weights
 	switch f.kind {
+	case factRelation, factTimes:
+		r, _ := e.relate(f, c)
+		return r
 	case factLevelPower:
 		v, a, p := c[0], c[1], c[2]
 		if v.kind != schema.KindVoltage || a.kind != schema.KindCurrent || p.kind != schema.KindPower || p.isRange || a.isRange {
@@ -301,7 +310,7 @@ func (e *engine) ratio(f *fact, c [maxFactNodes]*candidate) float64 {
 		case v.isRange || got <= p.si:
 			return 1
 		}
-		return 0.4
+		return w.LevelShort
 	case factProduct:
 		q, v, p := c[0], c[1], c[2]
 		if q.kind != schema.KindCharge || v.kind != schema.KindVoltage || p.kind != schema.KindEnergy || q.isRange || v.isRange || p.isRange {
@@ -331,7 +340,7 @@ func (e *engine) ratio(f *fact, c [maxFactNodes]*candidate) float64 {
 		if r := c[0].si / c[1].si; r > nearLow && r < nearHigh {
 			return w.NearLevel
 		}
-		return 0.3
+		return w.NearOther
 	case factKnown:
 		for _, q := range e.doc.Subjects[int(f.extra)].Known {
 			if q.Unit.Kind() == c[0].kind && q.Range == c[0].isRange && agrees(q.SI(), c[0].si, sameValue) {

@@ -35,6 +35,8 @@ func (e *engine) infer() {
 	e.alone()
 	e.adapt()
 	e.alone()
+	e.experience()
+	e.alone()
 	e.countWorthwhile()
 	e.factors = e.factors[:0]
 	if e.without&PartFacts == 0 {
@@ -51,9 +53,52 @@ func (e *engine) infer() {
 	for i := range e.ruleFacts {
 		f := &e.ruleFacts[i]
 		q := scratch[:len(f.base)]
-		e.tabulate(factor{nodes: f.nodes, n: f.n, fact: -1, rule: int32(i)}, func(c [maxFactNodes]*candidate) float64 { return e.judge(f, q, c) })
+		e.tabulate(factor{nodes: f.nodes, n: f.n, fact: -1, rule: int32(i)}, func(c [maxFactNodes]*candidate) float64 { return f.placed*e.judge(f, q, c) + 1 - f.placed })
+	}
+	e.sumOutBoth()
+}
+
+// oneSided reports whether a factor speaks against some readings and for none:
+// an inequality, which most wrong readings keep as well as the right one.
+func (g *factor) oneSided() bool { return g.rule >= 0 && slices.Max(g.table) <= 1 }
+
+// sumOutBoth sums out with the inequalities and without. What they take from the
+// reading that the words say is doubt, and no other reading's gain: they may open
+// a value, and never repair it.
+func (e *engine) sumOutBoth() {
+	all := e.factors
+	if !slices.ContainsFunc(all, func(g factor) bool { return g.oneSided() }) {
+		e.sumOut()
+		return
+	}
+	alone := make([]float64, len(e.cands))
+	for i := range e.cands {
+		alone[i] = e.cands[i].posterior
+	}
+	e.factors = make([]factor, 0, len(all))
+	for _, g := range all {
+		if !g.oneSided() {
+			e.factors = append(e.factors, g)
+		}
+	}
+	if e.without&PartFacts == 0 {
+		e.gatherRelations()
 	}
 	e.sumOut()
+	without := make([]float64, len(e.cands))
+	for i := range e.cands {
+		c := &e.cands[i]
+		without[i] = c.posterior
+		c.posterior, c.joint = alone[i], 0
+	}
+	e.factors = all
+	e.sumOut()
+	for i := range e.cands {
+		if c := &e.cands[i]; !c.literal && !c.nothing && c.posterior > without[i] {
+			c.posterior = without[i]
+			c.joint = float32(math.Log(math.Max(c.posterior, 1e-12) / math.Max(alone[i], 1e-12)))
+		}
+	}
 }
 
 // alone sets the posterior of every candidate by its own score.

@@ -76,9 +76,10 @@ func (e *engine) merge(prev, nd *node, m *extract.Mention) bool {
 	}
 	from := len(e.cands)
 	e.product(i, 1)
+	without := e.strayCost(a) // the number before being nothing
 	apart := e.best(prev) + e.best(nd)
 	if prev.to == prev.from {
-		apart = e.best(nd) - e.costs.cost[stray]
+		apart = e.best(nd) - without
 		if a.Not == extract.NotPronoun {
 			apart = e.best(nd) // "this one costs 5 watts"
 		}
@@ -107,12 +108,23 @@ func (e *engine) merge(prev, nd *node, m *extract.Mention) bool {
 	// readings; the edge of a product is never stray
 	for k := nd.from; k < nd.to && a.Group < 0; k++ {
 		c := e.cands[k]
-		c.channel -= e.costs.cost[stray] + odd
-		c.score -= e.costs.cost[stray] + odd
+		c.channel -= without + odd
+		c.score -= without + odd
 		e.cands = append(e.cands, c)
 	}
 	*prev = node{first: prev.first, last: nd.last, from: int32(from), to: int32(len(e.cands)), cut: p}
 	return true
+}
+
+// strayCost is the cost of a number that stands before another and is nothing:
+// that there is one and, where nothing around says what it is, that it is just
+// this one.
+func (e *engine) strayCost(m *extract.Mention) float32 {
+	cost := e.costs.cost[stray]
+	if m.Not == extract.NotNothing {
+		cost -= float32(math.Log(countShare(m.Low)))
+	}
+	return cost
 }
 
 // keepMerged leaves the readings of a refused cut among those of the second

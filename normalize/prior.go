@@ -1,6 +1,7 @@
 package normalize
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"strconv"
@@ -50,11 +51,13 @@ type gridValue struct {
 type roleTable struct {
 	roles  []role
 	byKind map[schema.Kind][]int16
+	ranges map[schema.Kind]float64 // share of values told as a range; KindUnknown every other kind
 	top    map[schema.Kind]float64 // the largest value that is plausible for any role of the kind, coherent SI unit
 }
 
 var loadRoles = sync.OnceValue(func() *roleTable {
 	t := &roleTable{byKind: map[schema.Kind][]int16{}, top: map[schema.Kind]float64{}}
+	t.ranges = rangeShares()
 	for _, r := range schema.MustReadTable(tables, "tables/roles.tsv").Rows {
 		o := role{name: r.Get("role"), unit: schema.Unit(r.Get("unit")), section: r.Get("section"), subject: r.Get("subject"),
 			property: r.Get("property"), source: schema.PlainSource(r.Get("source"))}
@@ -308,7 +311,36 @@ func (o *role) priorRange(lo, hi float64, d digits, form float64, w *Weights) fl
 	return o.prior(lo, lo, false, d, form, w)*o.prior(hi, hi, false, d, form, w)*rangeShare + 1e-15
 }
 
-// rangeShare is the share of pairs of values that are told as a range.
+// rareRange is what a range that was not shown as one costs by its kind.
+func (t *roleTable) rareRange(k schema.Kind) float32 {
+	share, ok := t.ranges[k]
+	if !ok {
+		share = t.ranges[schema.KindUnknown]
+	}
+	return float32(math.Log(rangeShare / share))
+}
+
+// rangeShares reads ranges.tsv: the share of ranges by kind, KindUnknown for
+// every other.
+func rangeShares() map[schema.Kind]float64 {
+	shares := map[schema.Kind]float64{}
+	for _, r := range schema.MustReadTable(tables, "tables/ranges.tsv").Rows {
+		n, err1 := strconv.ParseFloat(r.Get("n"), 64)
+		of, err2 := strconv.ParseFloat(r.Get("of"), 64)
+		kind, err3 := schema.KindUnknown, error(nil)
+		if name := r.Get("kind"); name != "*" {
+			kind, err3 = schema.ParseKind(name)
+		}
+		if err := errors.Join(err1, err2, err3); err != nil {
+			panic(fmt.Sprintf("ranges.tsv:%d: %v", r.Line, err))
+		}
+		shares[kind] = (n + 0.5) / (of + 1)
+	}
+	return shares
+}
+
+// rangeShare is the share of pairs of numbers, of whatever sort, that are told
+// as a range.
 const rangeShare = 0.3
 
 var tens = [...]float64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12}

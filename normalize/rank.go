@@ -41,15 +41,21 @@ func (r *Ranker) rank(d *extract.Document) ([]schema.Said, []Placed, StrayAnswer
 // inferred builds the nodes of the document and infers their posteriors, with
 // the answers that fit.
 func (r *Ranker) inferred(d *extract.Document) (*engine, StrayAnswers) {
-	e := &engine{doc: d, without: r.Without, weights: loadWeights(), costs: loadCosts().with(r.Learned), roles: loadRoles(), contexts: map[contextKey]*contextRoles{}}
-	e.unmodelled = e.weights.Unmodelled
-	if unpunctuated(d) {
-		e.unmodelled = e.weights.UnmodelledPlain
-	}
+	e := r.engine(d)
 	e.build()
 	stray := e.clamp(r.Answers)
 	e.infer()
 	return e, stray
+}
+
+// engine is the working memory for a document.
+func (r *Ranker) engine(d *extract.Document) *engine {
+	e := &engine{doc: d, without: r.Without, weights: loadWeights(), costs: loadCosts().with(r.Learned), roles: loadRoles(), contexts: map[contextKey]*contextRoles{}}
+	if e.traits = r.Traits; e.traits == nil {
+		e.traits = loadTraits()
+	}
+	e.plain = unpunctuated(d)
+	return e
 }
 
 // unpunctuated reports whether the captions come without punctuation: fewer than one
@@ -265,7 +271,7 @@ func (e *engine) say(i int, best *candidate, threshold float64, s *schema.Said) 
 		}
 	}
 	s.Context = e.around(first, m.Last)
-	s.Readings = e.readings(n)
+	s.Readings = e.readings(i)
 	s.Confidence = s.Readings[0].Confidence
 	for i := range s.Readings {
 		// of the same kind too: a watt converts to a volt-ampere
@@ -384,7 +390,8 @@ func (e *engine) quantity(c *candidate, m *extract.Mention) schema.Quantity {
 
 // readings lists up to five different readings of a node, likeliest first;
 // candidates that mean the same quantity are added up.
-func (e *engine) readings(n *node) []schema.Reading {
+func (e *engine) readings(i int) []schema.Reading {
+	n := &e.nodes[i]
 	type group struct {
 		c *candidate
 		p float64
@@ -418,11 +425,15 @@ next:
 		}
 	}
 	m := e.mention(n.last - 1)
+	known := n.cut
+	if count > 0 {
+		known *= 1 - e.unlisted(i, groups[0].c)
+	}
 	out := e.slabs.readings.take(min(count, 5))[:0]
 	for g := range min(count, 5) {
 		out = append(out, schema.Reading{
 			Quantity:   e.quantity(groups[g].c, m),
-			Confidence: round4(min(groups[g].p*n.cut*(1-e.unmodelled), e.ceiling(groups[g].c))),
+			Confidence: round4(min(groups[g].p*known, e.ceiling(groups[g].c))),
 			Terms:      e.terms(groups[g].c),
 		})
 	}
@@ -433,9 +444,6 @@ next:
 func (e *engine) ceiling(c *candidate) float64 {
 	if e.absurd(c) || c.kind == schema.KindOther || e.mention(c.firstMention).Not == extract.NotCalendar { // no role knows it
 		return 1 - e.weights.UnmodelledAbsurd
-	}
-	if e.groundless(c) || e.tail(c) {
-		return 1 - e.weights.UnmodelledPlaceless
 	}
 	return 1
 }
@@ -502,7 +510,7 @@ func round3(f float32) float64 { return math.Round(float64(f)*1e3) / 1e3 }
 
 // terms lists the parts of a candidate's score.
 func (e *engine) terms(c *candidate) []schema.Term {
-	n := 3 + boolInt(c.repeat != 0) + boolInt(c.joint != 0)
+	n := 3 + boolInt(c.repeat != 0) + boolInt(c.trait != 0) + boolInt(c.joint != 0)
 	t := append(e.slabs.terms.take(n)[:0], schema.Term{Name: "channel", Score: round3(c.channel), Note: e.channelNote(c)},
 		schema.Term{Name: "context", Score: round3(c.context)},
 		schema.Term{Name: "prior", Score: round3(c.prior)})
@@ -512,6 +520,9 @@ func (e *engine) terms(c *candidate) []schema.Term {
 	}
 	if c.repeat != 0 {
 		t = append(t, schema.Term{Name: "repetition", Score: round3(c.repeat)})
+	}
+	if c.trait != 0 {
+		t = append(t, schema.Term{Name: "trait", Score: round3(c.trait)})
 	}
 	if c.joint != 0 {
 		t = append(t, schema.Term{Name: "joint", Score: round3(c.joint)})
@@ -662,7 +673,12 @@ func (e *engine) holds(g *factor, self int) (string, bool) {
 		return s + " (" + schema.PlainSource(f.rule.Source) + ")", true
 	}
 	f := &e.facts[g.fact]
-	s := factWords[f.kind] + ":"
+	words := factWords[f.kind]
+	if words == "" {
+		_, o := e.relate(f, c)
+		words = o.words
+	}
+	s := words + ":"
 	for k := range g.n {
 		if k == self {
 			continue
@@ -678,7 +694,7 @@ func (e *engine) holds(g *factor, self int) (string, bool) {
 			s += ","
 		}
 	}
-	if f.kind == factMultiple {
+	if f.kind == factMultiple || f.kind == factTimes {
 		s += " × " + strconv.Itoa(int(f.extra))
 	}
 	return s, true

@@ -234,7 +234,7 @@ func TestTermsAddUp(t *testing.T) {
 					continue
 				}
 				sum := func(c *candidate) float64 {
-					return float64(c.channel) + float64(c.context) + float64(c.prior) + float64(c.repeat) + float64(c.joint)
+					return float64(c.channel) + float64(c.context) + float64(c.prior) + float64(c.repeat) + float64(c.trait) + float64(c.joint)
 				}
 				if got, want := sum(x)-sum(first), math.Log(x.posterior/first.posterior); math.Abs(got-want) > 1e-3 {
 					t.Errorf("%s: %s against %s: terms differ by %.4f, probabilities by %.4f", c.name,

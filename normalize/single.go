@@ -155,7 +155,7 @@ func (e *engine) addNothing(i int32, p float64) {
 	switch { // p is told given the words: that they are no clear unit holds for both
 	case m.From == extract.UnitOwn && m.Unit.Manner == extract.MannerHeard:
 		c.channel -= e.costs.cost[unitMisheard]
-	case m.From == extract.UnitNone && p <= e.weights.BareExpected:
+	case m.From == extract.UnitNone && p <= e.weights.BareLarge:
 		c.channel -= e.costs.cost[unitDropped]
 	}
 	c.score = c.channel + c.context + c.prior
@@ -180,6 +180,9 @@ func (e *engine) product(i int32, merged int32) {
 			c := candidate{lo: lo, hi: hi, isRange: va.isRange, unit: u.unit, kind: u.kind, role: -1,
 				by: [3]distortion{va.by[0], va.by[1], u.by}, literal: va.by[0] == intact && u.literal && merged == 0,
 				channel: -va.cost - u.cost, firstMention: i - merged}
+			if va.isRange && !m.Range { // no range was shown
+				c.channel -= e.roles.rareRange(u.kind)
+			}
 			if c.channel < best-4 {
 				continue // even a certain value could not catch up
 			}

@@ -45,7 +45,7 @@ func (e *engine) units(i int32) float64 {
 			return 0
 		}
 		if m.Not != extract.NotNothing {
-			return 0.9
+			return e.weights.CalendarNoise
 		}
 		if u.Manner == extract.MannerShort {
 			e.samePrefix(m)
@@ -120,17 +120,17 @@ func (e *engine) shortNothing(i int32) float64 {
 		if m.Last-first == 1 && e.symbol(m, t) {
 			return e.weights.SymbolNoise
 		}
-		return 0.05
+		return e.weights.ShortCalled
 	}
 	switch {
 	case e.loneK(m):
-		return 0.95
+		return e.weights.ShortKilo
 	case m.Last-first == 1 && t.End-t.Start >= 4: // micro, nano, pico: no letter by accident
-		return 0.01
+		return e.weights.ShortWord
 	case m.Last-first == 1 && e.symbol(m, t):
 		return e.weights.SymbolNoise
 	}
-	return 0.2
+	return e.weights.ShortLetter
 }
 
 // unitStart is the first token of the unit, which the end of a line or cue may
@@ -277,12 +277,32 @@ func (e *engine) bareUnit(first, i int32) float64 {
 		e.option(u, cost+ln(w.ReckonedUnit), unitDropped, false)
 		expected = true
 	}
+	if u := e.subUnit(first, m); u != "" {
+		e.option(u, cost+ln(w.SubUnit), unitDropped, false)
+		expected = true
+	}
+	side := e.sideUnit(first, m)
+	if side != "" {
+		e.option(side, cost+ln(w.SideUnit), unitDropped, false)
+		expected = true
+	}
+	if u, p := e.unitBefore(first, i); u != "" {
+		e.option(u, cost+ln(p), unitDropped, false)
+		expected = expected || p == w.NeighbourUnit
+	}
 	if e.called(m, cost, unitDropped, matchProperty) {
 		expected = true
 	}
 	e.called(m, cost+0.7, unitDropped, matchSubject)
 	if m.From == extract.UnitList { // a list of unlike things: "54.9, 82.4 percent"
 		e.called(m, cost+1.4, unitDropped, matchSection)
+	}
+	if side != "" { // of two sides told one after the other the unit is the same
+		for k := range e.options {
+			if o := &e.options[k]; o.kind == schema.KindLength && o.unit != side {
+				o.cost += ln(1 - w.SideUnit)
+			}
+		}
 	}
 	if m.Not == extract.NotPrice && expected { // "$9 3 amps"
 		for k := range e.options {
@@ -299,14 +319,17 @@ func (e *engine) bareUnit(first, i int32) float64 {
 		return 0
 	}
 	p := w.BareNoise
+	if !e.small(m) && !e.counts(m) {
+		p = w.BareLarge
+	}
 	switch {
 	case m.From == extract.UnitList, e.atTurn && e.turn == schema.KindCurrent:
 		p = w.ListNoise
 	case expected:
 		p = w.BareExpected
 	}
-	if e.counts(m) {
-		p = 1 - (1-p)*0.15
+	if side == "" && e.counts(m) {
+		p = 1 - (1-p)*w.CountNoun
 	}
 	return p
 }
@@ -509,5 +532,5 @@ func (e *engine) counts(m *extract.Mention) bool {
 	if j < len(t) && t[j].Kind == extract.TokenBreak {
 		j++
 	}
-	return j < len(t) && t[j].Kind == extract.TokenWord && !e.doc.Lexicon.Known(t[j])
+	return j < len(t) && t[j].Kind == extract.TokenWord && !e.doc.Lexicon.Known(t[j]) && !e.doc.Lexicon.Function(t[j])
 }

@@ -56,7 +56,7 @@ var unitCases = []variantCase{
 	{"2.05 faults", "V unit_misheard", "row 7"},
 	{"5 vols", "V unit_misheard", "row 7"},
 	{"1.6 homes", "Ohm unit_misheard", "row 7"},
-	{"The MOSFET is 30 volts and 165 million", "mOhm unit_misheard; !MOhm unit_misheard", "dev stress: milliohms cut short"},
+	{"We open it. The fuse is 2 amps. The MOSFET is 30 volts and 165 million", "mOhm unit_misheard; !MOhm unit_misheard", "dev stress: milliohms cut short"},
 	{"37. What hours", "W.h unit_misheard", "row 17"},
 	{"239. Grams", "g intact", "row 17"},
 	// no unit at all

@@ -152,8 +152,11 @@ func (e *engine) varySingle(m *extract.Mention) {
 			n := p.num
 			n.Coef *= 10
 			e.varyOne(n, digitDropped)
-			if p.n == 3 { // numbers of four digits are few
+			switch p.n {
+			case 3: // numbers of four digits are few
 				e.variants[len(e.variants)-1].cost += ln9
+			case 1:
+				e.variants[len(e.variants)-1].cost += float32(e.weights.DigitAlone)
 			}
 		}
 	}
@@ -424,8 +427,11 @@ func (e *engine) varyPair(a, b *extract.Mention, joint extract.Joint) {
 			e.variants = slices.DeleteFunc(e.variants, func(v variant) bool { return v.isRange })
 		}
 		for k := from; k < len(e.variants); k++ {
-			if !e.variants[k].isRange || joint == extract.JointComma {
+			switch {
+			case !e.variants[k].isRange || joint == extract.JointComma:
 				e.variants[k].cost += extra
+			case joint == extract.JointStop:
+				e.variants[k].cost += float32(e.weights.StopRange)
 			}
 		}
 	}()
@@ -479,16 +485,43 @@ func (e *engine) varyPair(a, b *extract.Mention, joint extract.Joint) {
 			e.varyOne(n, andJoin)
 		}
 	}
+	e.varyEnds(&p, &q, joint)
+}
+
+// varyEnds lists the ways to read two numbers as the ends of a range.
+func (e *engine) varyEnds(p, q *piece, joint extract.Joint) {
 	switch joint {
 	case extract.JointSpace, extract.JointComma, extract.JointDash, extract.JointWord, extract.JointTo:
-		if p.num.Float() < q.num.Float() {
-			e.vary(p.num, q.num, true, toLost)
+	case extract.JointStop: // "3.3. 16 volts": who ends a sentence so begins with no number of one digit
+		if p.after == 0 || q.n < 2 {
+			return
 		}
-		if q.n >= 2 && q.digits[0] == '2' && q.digits[1] != '0' { // "3.3 221" → 3.3 to 21
-			n := q.number(1, q.n, q.after)
-			if p.num.Float() < n.Float() {
-				e.vary(p.num, n, true, toAs2)
-			}
+	default:
+		return
+	}
+	rises := func(lo, hi extract.Num, by ...distortion) {
+		if lo.Coef > 0 && lo.Float() < hi.Float() {
+			e.vary(lo, hi, true, by...)
 		}
+	}
+	rises(p.num, q.num, toLost)
+	if q.n >= 2 && q.digits[0] == '2' && q.digits[1] != '0' { // "3.3 221" → 3.3 to 21
+		hi := q.number(1, q.n, q.after)
+		rises(p.num, hi, toAs2)
+		if p.after == 0 && p.n == 2 && p.num.Float() >= hi.Float() { // "33 221" → 3.3 to 21
+			rises(p.number(0, p.n, 1), hi, toAs2, pointLost)
+		}
+	}
+	if p.digits[p.n-1] == '2' && p.n >= 2 && q.after == 0 && joint == extract.JointSpace { // "222 240" → 220 to 240
+		switch tens := p.num; {
+		case p.after > 1: // "3.32 16" → 3.3 to 16
+			rises(p.number(0, p.n-1, p.after-1), q.num, toAs2)
+		case p.after == 0 && p.digits[p.n-2] != '1':
+			tens.Coef -= 2
+			rises(tens, q.num, toAs2)
+		}
+	}
+	if joint == extract.JointTo && p.after == 0 && p.n == 2 && p.num.Float() >= q.num.Float() { // "34 to 11" → 3.4 to 11
+		rises(p.number(0, p.n, 1), q.num, pointLost)
 	}
 }

@@ -34,6 +34,7 @@ var ruleSeriesVoltage = &Rule{
 				arg(b.Pack.Full, field("battery.pack.full")), arg(b.Cell.ChargeLimit, field("battery.cell.charge_limit"))}})
 		}
 	},
+	Loose: looseSeries,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		s := c.Extra.(seriesCells)
 		pack, ok1 := one(&q[0], schema.KindVoltage)
@@ -128,6 +129,7 @@ var ruleChemistryVoltage = &Rule{
 		}
 		yield(Case{Label: "cell", Extra: extra, Args: args})
 	},
+	Loose: looseChemistry,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		x := c.Extra.(cellVoltages)
 		nominal, ok := one(&q[0], schema.KindVoltage)
@@ -459,6 +461,7 @@ var ruleCellCount = &Rule{
 			yield(Case{Label: "cells", Extra: cellCount{told: c.Count, found: found}, Args: []Arg{unsaid(field("battery.cell.count"))}})
 		}
 	},
+	Loose: rests(onCount),
 	Test: func(c *Case, _ []schema.Quantity) Judgement {
 		n := c.Extra.(cellCount)
 		if other := n.found + n.series*n.parallel; other != n.told {

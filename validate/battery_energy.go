@@ -12,7 +12,7 @@ var ruleChargeEnergy = &Rule{
 	Doc:  "an energy told beside a charge and a voltage is their product",
 	Detail: "10000 mAh at 3.7 V is 37 Wh. The band is 1 % and 0.05 Wh, for labels that round. Where a pack's charge is told with both " +
 		"the cells' and the pack's voltage, either product counts: labels of power banks give the sum over the cells at the voltage of one " +
-		"(handbook 5.5 E3). Where only the cells are told, their number times charge times voltage is the pack's energy.",
+		"(handbook 5.5 E3), so 10 Ah at 7.4 V with 37 Wh are two cells of 5 Ah in series. Where only the cells are told, their number times charge times voltage is the pack's energy.",
 	Source:   "E = Q × U; handbook 5.5 E1 and E2 (R34), tolerance 8.1 I03",
 	Standing: StandingComputed,
 	Severity: schema.SeverityError,
@@ -30,6 +30,13 @@ var ruleChargeEnergy = &Rule{
 		if len(q) > 3 {
 			if v2, ok := one(&q[3], schema.KindVoltage); ok && math.Abs(charge*v2-e) < math.Abs(want-e) {
 				want = charge * v2
+			}
+		}
+		if c.Label == "pack" && math.Abs(want-e) > slack {
+			for n := 2; n <= mostSeries; n++ {
+				if each := v / float64(n); each >= cellNominal().low && each <= cellNominal().high && math.Abs(charge*each-e) <= slack {
+					return fits() // the charge is the sum over the cells, at the voltage of one
+				}
 			}
 		}
 		return within(want, e, slack)
@@ -51,7 +58,12 @@ var ruleChargeEnergy = &Rule{
 	},
 }
 
+// mostSeries is the longest string of cells that a label's voltage is taken apart
+// into.
+const mostSeries = 6
+
 var (
+	cellNominal    = bound("cell.nominal")
 	energyShare    = bound("energy.share")
 	energyRounding = bound("energy.rounding")
 )
@@ -136,6 +148,7 @@ var ruleCellSum = &Rule{
 			}
 		}
 	},
+	Loose: both(looseCells, looseWithin(onCount, 5)),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		s := c.Extra.(cellSum)
 		pack, ok1 := one(&q[0], s.kind)

@@ -78,7 +78,13 @@ var ruleChargeTime = &Rule{
 			if m.Property != "charge_time" && (m.Property != "duration" || m.Condition == nil || !isInput(m.Condition.Mode)) {
 				continue
 			}
+			if i > 0 && goesOn(&r.Measurements[i-1], m) {
+				continue // the minutes of the hours before
+			}
 			x := charging{store: s}
+			if i+1 < len(r.Measurements) && goesOn(m, &r.Measurements[i+1]) {
+				x.rest = &r.Measurements[i+1].Value
+			}
 			port := ""
 			if m.Condition != nil {
 				port = m.Condition.Port
@@ -93,6 +99,7 @@ var ruleChargeTime = &Rule{
 			}
 		}
 	},
+	Loose: looseCharge,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		x := c.Extra.(charging)
 		t, ok1 := one(&q[0], schema.KindTime)
@@ -102,6 +109,7 @@ var ruleChargeTime = &Rule{
 		if !ok1 || !ok2 || p <= 0 {
 			return none
 		}
+		t += x.seconds()
 		least := e / p
 		if t < least {
 			return breaks(causeBelow, t, least).of(0, 1, inputs-1, inputs+at, inputs+at+1)
@@ -126,7 +134,11 @@ var ruleChargeTime = &Rule{
 		if j.Cause != causeBelow {
 			_, p = x.weakest(inputs)
 		}
-		t := q[0].String() + " for " + x.store.told(q[1:]) + " with at most " + amount(p, "W") + " in"
+		took := q[0].String()
+		if x.rest != nil {
+			took += " " + x.rest.Quantity.String()
+		}
+		t := took + " for " + x.store.told(q[1:]) + " with at most " + amount(p, "W") + " in"
 		if j.Cause == causeBelow {
 			return t + ": it takes at least " + amount(j.Limit, "h")
 		}
@@ -144,7 +156,25 @@ var (
 // the inputs, port by port.
 type charging struct {
 	store store
-	ends  []int // of each port's arguments among those of the inputs
+	ends  []int         // of each port's arguments among those of the inputs
+	rest  *schema.Value // minutes told behind the hours; nil none
+}
+
+// seconds is the rest of the time.
+func (x charging) seconds() float64 {
+	if x.rest == nil {
+		return 0
+	}
+	t, _ := one(&x.rest.Quantity, schema.KindTime)
+	return t
+}
+
+// goesOn reports whether a time goes on in the next: "2 hours 20 minutes".
+func goesOn(a, b *schema.Measurement) bool {
+	u, v := &a.Value, &b.Value
+	return a.Property == b.Property && len(u.Said) == 1 && len(v.Said) == 1 && v.Said[0] == u.Said[0]+1 &&
+		u.Quantity.Unit.Kind() == schema.KindTime && v.Quantity.Unit.Kind() == schema.KindTime &&
+		u.Quantity.Unit.Scale() > v.Quantity.Unit.Scale()
 }
 
 // inputs gives voltage and current of the input levels of a port, of all ports
@@ -219,6 +249,7 @@ var ruleEnergyOut = &Rule{
 			}
 		}
 	},
+	Loose: looseEnergyOut,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		return c.Extra.(energyShareCase).judge(q, energyOutWindow())
 	},
@@ -264,6 +295,7 @@ var ruleEnergyEfficiency = &Rule{
 			}
 		}
 	},
+	Loose: rests(onShare),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		share, ok1 := one(&q[0], schema.KindRatio)
 		out, ok2 := one(&q[1], schema.KindEnergy)

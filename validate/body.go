@@ -63,6 +63,7 @@ var ruleBodyVolume = &Rule{
 			yield(Case{Label: "body", Extra: box, Args: joined(arg(r.Body.Volume, field("body.volume")), box.args)})
 		}
 	},
+	Loose: looseApart(onBodySize),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		v, ok1 := one(&q[0], schema.KindVolume)
 		box, ok2 := c.Extra.(sized).cubic(q[1:])
@@ -168,6 +169,7 @@ var ruleBodyDensity = &Rule{
 			yield(Case{Label: "body", Extra: bodyCase{box, usual}, Args: joined(mass, box.args)})
 		}
 	},
+	Loose: looseApart(onBodySize),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		x := c.Extra.(bodyCase)
 		m, ok1 := one(&q[0], schema.KindMass)
@@ -284,6 +286,7 @@ var ruleCellsMass = &Rule{
 			}
 		}
 	},
+	Loose: looseCells,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		x := c.Extra.(cellsMass)
 		m, ok := one(&q[0], schema.KindMass)
@@ -422,6 +425,7 @@ var ruleBodySize = &Rule{
 			}
 		}
 	},
+	Loose: looseBodySize,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		x := c.Extra.(bodyWindow)
 		v, ok := one(&q[0], x.kind)

@@ -210,6 +210,7 @@ var ruleCableVoltage = &Rule{
 	Severity: schema.SeverityError,
 	Relates:  []string{"cable.voltage"},
 	Find:     cableCase(hasMarker, "voltage"),
+	Loose:    looseBeyond(onDrop, 4),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		v, ok := one(&q[0], schema.KindVoltage)
 		if !ok {
@@ -257,6 +258,7 @@ var ruleCablePower = &Rule{
 	Severity: schema.SeverityError,
 	Relates:  []string{"cable.power", "cable.voltage", "cable.current"},
 	Find:     cableCase(nil, "power", "voltage", "current"),
+	Loose:    looseCablePower,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		w, ok1 := one(&q[0], schema.KindPower)
 		v, ok2 := one(&q[1], schema.KindVoltage)
@@ -279,7 +281,11 @@ var ruleCablePower = &Rule{
 		return q[1].String() + " and " + q[2].String() + " make a cable of " + amount(j.Got, "W") + ", but " + q[0].String() + " was told"
 	},
 	Propose: func(c *Case, q []schema.Quantity, j Judgement) (schema.Quantity, bool) {
-		return toGrid(j.Got, 1, "W"), true
+		v, _ := one(&q[1], schema.KindVoltage)
+		a, _ := one(&q[2], schema.KindCurrent)
+		t := cables()
+		lawful := v <= t.standard.high*(1+gridError) || a >= t.marked.high*(1-gridError) // above 20 V only with 5 A
+		return toGrid(j.Got, 1, "W"), lawful
 	},
 }
 
@@ -427,6 +433,7 @@ var ruleCableSize = &Rule{
 			}
 		}
 	},
+	Loose: looseCableSize,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		kind, limit := cables().window(c)
 		low, high, ok := in(&q[0], kind)
@@ -492,6 +499,7 @@ var ruleCableCarries = &Rule{
 			}
 		}
 	},
+	Loose: rests(onInUse),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		kind := schema.KindCurrent
 		have, ok := one(&q[0], kind)

@@ -43,6 +43,18 @@ var calculators = [...]*Calculator{
 	fuseCurrent,
 	energyDensity,
 	powerDensity,
+	efficiencyFloor,
+	apparentPower,
+	xDischarge,
+	yLeakage,
+	holdUp,
+	resonance,
+	cRate,
+	phoneRefills,
+	energyPrice,
+	componentCode,
+	nearestValue,
+	wireGauge,
 }
 
 // Calculators returns the suite of desk calculators in listing order. The
@@ -124,13 +136,44 @@ func (c *Calculator) DoRecord(r *schema.Record, extra []Given) ([]*Answer, error
 			continue
 		}
 		a.Label = t.Label
-		answers = append(answers, a)
+		answers = append(append(answers, a), c.otherwise(r, t.Label, given)...)
 	}
 	answers = append(answers, skipped...)
 	if answers == nil && refused == nil {
 		return nil, &RecordError{Calculator: c.Name, Product: r.Product.Name}
 	}
 	return answers, errors.Join(refused...)
+}
+
+// mostReadings is how many other readings of an open input are answered for.
+const mostReadings = 3
+
+// otherwise answers for the other readings of the open inputs, one input at a
+// time: a person who decides what was said sees what hangs on it.
+func (c *Calculator) otherwise(r *schema.Record, label string, given []Given) []*Answer {
+	var answers []*Answer
+	for i, g := range given {
+		if !g.Open || len(g.Said) == 0 {
+			continue
+		}
+		said := r.Quantity(g.Said[0])
+		if said == nil {
+			continue
+		}
+		for k := range said.Readings[:min(len(said.Readings), mostReadings+1)] {
+			o := said.Readings[k].Quantity
+			if o.Unit == g.Quantity.Unit && o.Same(g.Quantity) {
+				continue
+			}
+			with := slices.Clone(given)
+			with[i].Quantity = o
+			if a, err := c.Do(with); err == nil {
+				a.Label = strings.TrimSpace(fmt.Sprintf("%s if %s is %s", label, flagName(g.Input), o))
+				answers = append(answers, a)
+			}
+		}
+	}
+	return answers
 }
 
 // CautionTexts returns the safety cautions that go with the calculator.

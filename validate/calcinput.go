@@ -34,6 +34,7 @@ type Given struct {
 	Text     string // for an input in words
 	From     string // "given", "default", or the path of a record
 	Open     bool   // of a record: a value that a person has yet to confirm
+	Said     []int  // of a record: numbers of the quantities said
 }
 
 // Give reads a value of the input as people type it: words as they are,

@@ -63,8 +63,8 @@ func takeLevels(r *schema.Record) []Taken {
 	var taken []Taken
 	for i := range r.Levels {
 		l := &r.Levels[i]
-		if l.Current == nil {
-			continue
+		if l.Current == nil || isMainsInput(l) {
+			continue // volts times amperes of the mains are no power
 		}
 		t := Taken{Label: offerLabel(l)}
 		t.take("voltage", &l.Voltage, item("levels", i, "voltage"))
@@ -83,7 +83,7 @@ func offerLabel(l *schema.Level) string {
 // take adds a value of the record, if it is told.
 func (t *Taken) take(input string, v *schema.Value, p Path) {
 	if v != nil {
-		t.Given = append(t.Given, Given{Input: input, Quantity: v.Quantity, From: p.String(), Open: v.Status == schema.StatusOpen})
+		t.Given = append(t.Given, Given{Input: input, Quantity: v.Quantity, From: p.String(), Open: v.Status == schema.StatusOpen, Said: v.Said})
 	}
 }
 

@@ -45,7 +45,7 @@ func (r *Rule) finding(rec *schema.Record, c *Case, q []schema.Quantity, j Judge
 		Rule:     r.Name,
 		Severity: r.severity(j),
 		Message:  r.Explain(c, q, j),
-		Source:   r.source(j),
+		Source:   schema.PlainSource(r.source(j)),
 		Standing: r.standing(j).String(),
 	}
 	if l := c.label(); l != "" {
@@ -79,6 +79,16 @@ func (r *Rule) finding(rec *schema.Record, c *Case, q []schema.Quantity, j Judge
 		f.Severity = schema.SeverityNote
 		f.Message += uncertainty(words)
 		t.open = open
+	} else if words, numbers := misplaced(rec, c, j); words != nil && f.Severity > schema.SeverityNote {
+		f.Severity = schema.SeverityNote
+		f.Message += whereBelongs(words)
+		t.open = numbers
+	}
+	if r.Loose != nil && f.Severity > schema.SeverityNote {
+		if on := r.Loose(rec, c, q, j); on != "" {
+			f.Severity = schema.SeverityNote
+			f.Message += uncertainty([]string{on})
+		}
 	}
 	t.Finding = f
 	return t

@@ -6,7 +6,7 @@ import "saywatt/schema"
 var ruleContractVoltage = &Rule{
 	Name: "contract-voltage",
 	Doc:  "a voltage measured at a port is within 5 % of the contract",
-	Detail: "At the source's receptacle a fixed contract of 9 V must give 8.55 to 9.45 V. A reading at the far end of a cable may be " +
+	Detail: "At the source's receptacle a fixed contract of 9 V must give 8.55 to 9.45 V, one of 5 V up to 5.5 V (vSafe5V, from memory). A reading at the far end of a cable may be " +
 		"up to 0.75 V lower, which is noted and not faulted. A reading that misses its contract but suits another level told was most likely " +
 		"taken at that level: that is noted too.",
 	Source:   "USB PD R3.2 v1.2 Table 4.6 (handbook 2.11, R45); cable: USB Type-C R2.4 §4.4.1 (R14)",
@@ -31,6 +31,7 @@ var ruleContractVoltage = &Rule{
 			}
 		}
 	},
+	Loose: looseContract,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		got, ok1 := one(&q[0], schema.KindVoltage)
 		want, ok2 := one(&q[1], schema.KindVoltage)
@@ -88,9 +89,15 @@ func (x contractCase) suits(got float64) float64 {
 	return 0
 }
 
+// safe5V is the nominal voltage of vSafe5V and the most that a source may give there.
+var safe5V = bound("pd.safe5v")
+
 // contract judges a voltage measured at a contract.
 func contract(got, want float64) Judgement {
 	low, high := want*pd().contract.low, want*pd().contract.high
+	if t := safe5V(); same(want, t.low) {
+		high = t.high
+	}
 	switch {
 	case got > high*(1+gridError):
 		return breaks(causeTooHigh, got, high)

@@ -25,9 +25,11 @@
 // far the bound is missed.
 //
 // A finding is no surer than what it rests on: where a value in it is open, or
-// the part that the value was put on, it is a note that says which, whatever
+// the part that the value was put on, or where it is less than nine in ten that
+// all values belong where they were put, it is a note that says which, whatever
 // the rule; and what only follows from another finding is not told again.
-// Check decides both for all rules in one place (doubt.go).
+// Check decides these for all rules in one place (doubt.go). What else a
+// finding of a rule rests on is the rule's to tell (Rule.Loose, loose.go).
 //
 // Standing says how far a rule may go: what was verified in a published text
 // or follows by arithmetic may raise errors; what is quoted from memory says
@@ -38,6 +40,9 @@
 // a line in rules.go, and testdata/rules/NAME.txtar with a case that fires and
 // a near miss that does not. A test refuses a rule that lacks any of these.
 // Numbers that a standard or the trade sets are rows of tables/*.tsv.
+//
+// Rules are switched off singly or by family (Off, off.go), and a record that
+// contradicts itself is not checked at all (sense.go).
 //
 // A finding is a hint for a person. No finding means that nothing was found,
 // not that a product is safe or complies with anything.

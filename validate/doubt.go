@@ -1,6 +1,7 @@
 package validate
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -66,6 +67,81 @@ func partInDoubt(rec *schema.Record, p Path) bool {
 		return false
 	}
 	return !slices.ContainsFunc(part.Ratings, func(r schema.Rating) bool { return r.Value.Status == schema.StatusOpen })
+}
+
+// leastPlace is the probability that all values of a finding belong where they
+// were put, below which it is a note.
+const leastPlace = 0.9
+
+// misplaced lists the quantities of a judgement whose places are in doubt, as
+// people read them, likeliest to be elsewhere first, where it is too doubtful
+// that all belong where they were put.
+func misplaced(rec *schema.Record, c *Case, j Judgement) (words []string, numbers []int) {
+	type doubt struct {
+		p    float64
+		said *schema.Said
+	}
+	var doubts []doubt
+	all := 1.0
+	for i := range c.Args {
+		if !j.about(i) {
+			continue
+		}
+		p, said := placeOf(rec, c.Args[i].Value)
+		if said == nil || p >= 1 {
+			continue
+		}
+		all *= p
+		doubts = append(doubts, doubt{p, said})
+	}
+	if all >= leastPlace {
+		return nil, nil
+	}
+	slices.SortStableFunc(doubts, func(a, b doubt) int { return cmp.Compare(a.p, b.p) })
+	for _, d := range doubts {
+		if len(words) > 0 && d.p >= leastPlace {
+			break
+		}
+		numbers = append(numbers, d.said.Number)
+		if word := d.said.Quantity.String(); !slices.Contains(words, word) {
+			words = append(words, word)
+		}
+	}
+	return words, numbers
+}
+
+// placeOf is the probability that a value belongs where it is, 1 where nothing
+// speaks against it, and the quantity said that is likeliest to belong there.
+func placeOf(rec *schema.Record, v *schema.Value) (p float64, best *schema.Said) {
+	for _, n := range v.Said {
+		s := rec.Quantity(n)
+		if s == nil {
+			continue
+		}
+		q := 1.0
+		if len(s.Belongs) > 0 && !s.BelongsSettled {
+			q = s.Belongs[0].Confidence
+		}
+		if q > p {
+			p, best = q, s
+		}
+	}
+	if best == nil {
+		p = 1
+	}
+	return p, best
+}
+
+// whereBelongs is the end of a sentence that rests on places in doubt.
+func whereBelongs(words []string) string {
+	return " (uncertain: where " + strings.Join(words, " and ") + verb(words, " belongs", " belong") + ")"
+}
+
+func verb(words []string, one, many string) string {
+	if len(words) == 1 {
+		return one
+	}
+	return many
 }
 
 // uncertainty is the end of a sentence that rests on open values.

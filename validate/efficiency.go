@@ -56,6 +56,7 @@ var ruleEfficiencyBound = &Rule{
 			return yield(Case{Label: "efficiency", Args: []Arg{arg(v, at)}})
 		})
 	},
+	Loose: looseEfficiency,
 	Test: func(_ *Case, q []schema.Quantity) Judgement {
 		low, high, ok := in(&q[0], schema.KindRatio)
 		if !ok || low <= 0 {
@@ -136,6 +137,7 @@ var ruleEfficiencyWindow = &Rule{
 			return yield(Case{Label: "efficiency", Extra: efficiencyCase{r.Product.Kind, loaded}, Args: joined(arg(v, at), powers)})
 		})
 	},
+	Loose: rests(onShare),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		low, high, ok := in(&q[0], schema.KindRatio)
 		x := c.Extra.(efficiencyCase)

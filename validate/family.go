@@ -204,11 +204,11 @@ var ruleBCVoltage = &Rule{
 
 var ruleBCCurrent = &Rule{
 	Name: "bc-current",
-	Doc:  "a charging port of Battery Charging 1.2 gives at most 1.5 A",
-	Detail: "5 V 2.4 A and the like on the same socket are divider modes of the trade, often told as \"DCP\" too, so this only " +
-		"warns.",
-	Source:   "USB Battery Charging 1.2 Table 5-2 (handbook 3.1, R21)",
-	Standing: StandingVerified,
+	Doc:  "a charging port of Battery Charging 1.2 gives at most 5 A",
+	Detail: "1.5 A is what a charging downstream port must give at the least, and what many chips stop at; both kinds of port may " +
+		"give up to 5 A. 5 V 2.4 A is lawful.",
+	Source:   "USB Battery Charging 1.2 Table 5-2, ICDP and IDCP, from memory",
+	Standing: StandingUnverified,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"level.current"},
 	Find:     currents(ofFamily(protocolBC)), Test: testCurrent, Explain: explainCurrent,
@@ -277,7 +277,7 @@ var ruleSCPVoltage = &Rule{
 	Detail:   "Low-voltage modes up to 5.5 V and higher ones to 10 or 11 V." + notPublic,
 	Source:   "vendor protocol, not public (handbook 3.1, R20; 11 V from memory)",
 	Standing: StandingUnverified,
-	Severity: schema.SeverityWarning,
+	Severity: schema.SeverityNote,
 	Relates:  []string{"level.voltage"},
 	Find:     voltages(ofFamily(protocolSCP)), Test: testVoltage, Explain: explainVoltage,
 }
@@ -288,7 +288,7 @@ var ruleSCPPower = &Rule{
 	Detail:   "Known levels are 4.5 V 5 A (22.5 W), 10 V 4 A (40 W) and 11 V 6 A (66 W)." + notPublic,
 	Source:   "vendor protocol, not public, from memory (handbook 3.1; 40 W R20c)",
 	Standing: StandingUnverified,
-	Severity: schema.SeverityWarning,
+	Severity: schema.SeverityNote,
 	Relates:  []string{"level.current", "level.voltage"},
 	Find:     pairs(ofFamily(protocolSCP)),
 	Test: func(c *Case, q []schema.Quantity) Judgement {

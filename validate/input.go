@@ -122,13 +122,14 @@ var ruleMainsFrequency = &Rule{
 			}
 		}
 	},
+	Loose: looseFrequency,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		low, high, ok := in(&q[0], schema.KindFrequency)
 		if !ok || high <= 0 {
 			return none
 		}
 		t := inputs().frequency
-		if (same(low, t.low) || same(low, t.high)) && (same(high, t.low) || same(high, t.high)) {
+		if nearMains(low, t) && nearMains(high, t) {
 			return fits()
 		}
 		return breaks(0, high, t.high)
@@ -138,6 +139,15 @@ var ruleMainsFrequency = &Rule{
 		return q[0].String() + " is not " + amount(t.low, "Hz") + " or " + amount(t.high, "Hz")
 	},
 }
+
+// nearMains reports whether a frequency is one of the two, or read on a meter and
+// within what the mains may stray.
+func nearMains(hertz float64, t limitRow) bool {
+	stray := 1 + mainsStray().high
+	return hertz >= t.low/stray && hertz <= t.low*stray || hertz >= t.high/stray && hertz <= t.high*stray
+}
+
+var mainsStray = bound("mains.frequency.stray")
 
 // mainsAndPower finds current and voltage of a mains input together with the
 // total power of the output; products with a battery, which may give more
@@ -315,6 +325,7 @@ var ruleFusePower = &Rule{
 			})
 		})
 	},
+	Loose: both(looseFuse, looseWithin(onMains, 6)),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		fuse, ok1 := one(&q[0], schema.KindCurrent)
 		w, ok2 := one(&q[1], schema.KindPower)

@@ -37,6 +37,7 @@ var ruleLevelWithinClaim = &Rule{
 			}
 		}
 	},
+	Loose: looseClaim,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		a, ok1 := one(&q[0], schema.KindCurrent)
 		v, ok2 := one(&q[1], schema.KindVoltage)
@@ -99,6 +100,7 @@ var ruleHeadlineReached = &Rule{
 			}
 		}
 	},
+	Loose: looseHeadline,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		w, ok := one(&q[0], schema.KindPower)
 		if !ok {
@@ -174,6 +176,7 @@ var ruleClaimRepeated = &Rule{
 			}
 		}
 	},
+	Loose: rests(onSameThing),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		k := q[0].Unit.Kind()
 		low, high, ok1 := in(&q[0], k)
@@ -218,6 +221,7 @@ var rulePortWithinTotal = &Rule{
 			return true
 		})
 	},
+	Loose: looseTotal(1),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		part, ok1 := one(&q[0], schema.KindPower)
 		whole, ok2 := one(&q[1], schema.KindPower)

@@ -33,6 +33,7 @@ var ruleLevelRepeated = &Rule{
 			}
 		}
 	},
+	Loose: looseWithin(onSameThing, 3),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		a, ok1 := one(&q[0], schema.KindCurrent)
 		low, high, ok2 := in(&q[1], schema.KindVoltage)

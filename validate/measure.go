@@ -388,6 +388,7 @@ var ruleTemperatureWindow = &Rule{
 			}
 		}
 	},
+	Loose: looseHeat,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		low, high, ok := kelvins(&q[0])
 		if !ok {

@@ -68,6 +68,7 @@ var rulePartWindow = &Rule{
 			}
 		}
 	},
+	Loose: looseWithin(onKind, 15),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		rows := c.Extra.([]*partWindow)
 		low, high, ok := in(&q[0], rows[0].unit.Kind())
@@ -262,7 +263,7 @@ var ruleRatedVoltage = &Rule{
 		"a value outside is unusual, and often a lost digit.",
 	Source:   "handbook 4.4 (R24), 4.5 and 4.6 (R42b, R46), else common practice, no source",
 	Standing: StandingPractice,
-	Severity: schema.SeverityWarning,
+	Severity: schema.SeverityNote,
 	Relates:  []string{"component.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		for k := range voltageLists() {

@@ -116,11 +116,15 @@ var (
 	ruleBridgeVoltage = marginRule("bridge-voltage", "a bridge rectifier blocks at least the peak of the mains",
 		"240 V AC have a peak of 339 V, 264 V of 373 V; 600 V and more are usual.", StandingComputed, "component.bridge rectifier.voltage", "level.voltage")
 	ruleBulkVoltage = marginRule("bulk-voltage", "a bulk capacitor is rated for at least the peak of the mains",
-		"240 V AC have a peak of 339 V, so 400 V are usual and 350 V are little. A note where the rating is less than 6 % above the peak.", StandingComputed, "component.bulk capacitor.voltage", "level.voltage")
+		"240 V AC have a peak of 339 V, so 400 V are usual and 350 V are little. A note where the rating is less than 6 % above the peak.", StandingComputed, "component.bulk capacitor.voltage", "level.voltage").resting(looseBulk)
 	rulePrimarySwitchVoltage = marginRule("primary-switch-voltage", "a primary switch blocks more than the peak of the mains",
 		"A flyback adds the reflected voltage and a spike to the peak: 600 V and more are usual at 240 V AC.", StandingComputed, "component.primary MOSFET.voltage", "component.GaN switch.voltage", "level.voltage")
 	ruleLineCapacitorVoltage = marginRule("line-capacitor-voltage", "an X capacitor is rated for at least the mains voltage",
 		"It sits across the line: 275, 305 or 310 V AC at 240 V.", StandingComputed, "component.X capacitor.voltage", "level.voltage")
+	ruleYCapacitorVoltage = marginRule("y-capacitor-voltage", "a Y capacitor is rated for at least the mains voltage",
+		"It lies between mains and output: 250 to 500 V AC. Y4 parts for 150 V serve on 127 V mains alone.", StandingComputed, "component.Y capacitor.voltage", "level.voltage")
+	ruleFuseVoltage = marginRule("fuse-voltage", "a mains fuse is rated for at least the mains voltage",
+		"125 V parts serve on 120 V mains alone; 32 V parts belong in cars, and in packs.", StandingUnverified, "component.fuse.voltage", "level.voltage").resting(looseStored)
 	ruleVaristorVoltage = marginRule("varistor-voltage", "a varistor does not conduct at the mains voltage",
 		"Told as its AC rating (300 V) or as its voltage at 1 mA (470 V for the code 471): both lie above the mains.", StandingComputed, "component.varistor.voltage", "level.voltage")
 	ruleRectifierVoltage = marginRule("rectifier-voltage", "an output rectifier blocks more than the highest output voltage, usually 1.5 times and more",
@@ -169,6 +173,7 @@ var ruleOnResistance = &Rule{
 			}
 		}
 	},
+	Loose: looseCause(onSameThing, causeBelow),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		ohm, ok1 := one(&q[0], schema.KindResistance)
 		v, ok2 := one(&q[1], schema.KindVoltage)

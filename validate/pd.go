@@ -103,6 +103,7 @@ var rulePDCurrentLimit = &Rule{
 	Severity: schema.SeverityError,
 	Relates:  []string{"level.current"},
 	Find:     currents(isPD),
+	Loose:    loosePresumed,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		a, ok := one(&q[0], schema.KindCurrent)
 		if !ok {
@@ -130,6 +131,7 @@ var rulePDVoltage = &Rule{
 	Severity: schema.SeverityError,
 	Relates:  []string{"level.voltage"},
 	Find:     voltages(isFixedPD),
+	Loose:    loosePresumed,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		v, ok := one(&q[0], schema.KindVoltage)
 		if !ok {
@@ -244,6 +246,7 @@ var rulePDPower = &Rule{
 			}
 		}
 	},
+	Loose: either(loosePresumed, looseClaim),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		a, ok1 := one(&q[0], schema.KindCurrent)
 		v, ok2 := one(&q[1], schema.KindVoltage)
@@ -477,7 +480,7 @@ var rulePDMissing = &Rule{
 var rulePDObjects = &Rule{
 	Name: "pd-object-count",
 	Doc:  "a USB Power Delivery source offers at most 7 levels, or 11 with Extended Power Range",
-	Detail: "Fixed and programmable levels of one port and mode count together. A longer list is two ports, two modes or two " +
+	Detail: "Fixed and programmable output levels of one port and mode count together; an input lists what it may ask for. A longer list is two ports, two modes or two " +
 		"protocols taken for one.",
 	Source:   "USB PD R3.x §6.4.1 (handbook 2.2, R8b)",
 	Standing: StandingUnverified,
@@ -485,7 +488,7 @@ var rulePDObjects = &Rule{
 	Relates:  []string{"level.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		var all []Arg // of all cases, one after the other
-		for i, l := range levelsOf(r, isStatedPD) {
+		for i, l := range levelsOf(r, func(l *schema.Level) bool { return isStatedPD(l) && !isInput(l.Mode) }) {
 			from := len(all)
 			for k := range r.Levels {
 				m := &r.Levels[k]

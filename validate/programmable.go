@@ -101,7 +101,7 @@ func avsRange(c *Case, q *schema.Quantity) (low, high float64, ok bool) {
 var rulePPSRange = &Rule{
 	Name: "pps-range",
 	Doc:  "a programmable supply goes from 3.3 V to 5.9, 11, 16 or 21 V",
-	Detail: "Early sources began at 3 V, which is accepted. Other tops (20, 21.1, 11.5 V) are met and only warned of. Above 25.5 V " +
+	Detail: "Early sources began at 3 V, which is accepted. Other tops (20, 21.1, 11.5 V) and a beginning at 5 V are met on labels, and only noted. Above 25.5 V " +
 		"the object has no way to say it.",
 	Source:   "USB PD R3.x §6.4.1.4 and §10.2.3 (handbook 2.5; R6, R7, R9, R10)",
 	Standing: StandingVerified,
@@ -122,10 +122,10 @@ var rulePPSRange = &Rule{
 				if same(low, p.low) || same(low, t.early.high) {
 					return fits()
 				}
-				return odd(causeLow, low, p.low).on("common practice, no source (handbook 2.5)", StandingPractice)
+				return odd(causeLow, low, p.low).at(schema.SeverityNote).on("common practice, no source (handbook 2.5)", StandingPractice)
 			}
 		}
-		return odd(causeTop, high, 0).on("common practice, no source (handbook 2.5)", StandingPractice)
+		return odd(causeTop, high, 0).at(schema.SeverityNote).on("common practice, no source (handbook 2.5)", StandingPractice)
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		switch j.Cause {
@@ -244,6 +244,7 @@ var rulePPSPower = &Rule{
 			}
 		}
 	},
+	Loose: looseClaim,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		a, ok1 := one(&q[0], schema.KindCurrent)
 		_, high, ok2 := ppsRange(c, &q[1])
@@ -283,6 +284,7 @@ var ruleAVSRange = &Rule{
 	Severity: schema.SeverityError,
 	Relates:  []string{"level.voltage"},
 	Find:     voltages(isAVS),
+	Loose:    loosePresumed,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		low, high, ok := avsRange(c, &q[0])
 		if !ok {
@@ -351,6 +353,7 @@ var ruleAVSPower = &Rule{
 			}
 		}
 	},
+	Loose: looseClaim,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		low, high, ok1 := avsRange(c, &q[0])
 		w, ok2 := one(&q[1], schema.KindPower)

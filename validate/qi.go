@@ -74,6 +74,7 @@ var ruleQiPower = &Rule{
 			}
 		}
 	},
+	Loose: both(looseQi, looseWithin(onProtocol, 2)),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		w, ok := one(&q[0], schema.KindPower)
 		if !ok {

@@ -40,8 +40,19 @@ type Rule struct {
 	// false, where there is none.
 	Propose func(c *Case, q []schema.Quantity, j Judgement) (schema.Quantity, bool)
 
+	// Loose tells what a finding rests on that no value tells, where the values
+	// of the case may well be told of different things; the finding is a note
+	// then. nil, or "", where they belong together for sure.
+	Loose func(r *schema.Record, c *Case, q []schema.Quantity, j Judgement) string
+
 	once   sync.Once
 	weight weight
+}
+
+// resting sets what findings of the rule rest on.
+func (r *Rule) resting(on looseTest) *Rule {
+	r.Loose = on
+	return r
 }
 
 // Standing says how far the source of a rule was verified.

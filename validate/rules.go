@@ -4,6 +4,7 @@ import "slices"
 
 // Family is a stretch of the suite.
 type Family struct {
+	Name  string // one word, by which it is switched off
 	Title string
 	Rules []*Rule
 }
@@ -12,14 +13,14 @@ type Family struct {
 // changes them.
 func Families() []Family {
 	return []Family{
-		{"Levels and claims", levelRules},
-		{"Protocols", protocolRules},
-		{"Cables", cableRules},
-		{"Mains and fuse", inputRules},
-		{"Battery", batteryRules},
-		{"Body", bodyRules},
-		{"Parts", componentRules},
-		{"Measurements", measurementRules},
+		{"levels", "Levels and claims", levelRules},
+		{"protocols", "Protocols", protocolRules},
+		{"cables", "Cables", cableRules},
+		{"mains", "Mains and fuse", inputRules},
+		{"battery", "Battery", batteryRules},
+		{"body", "Body", bodyRules},
+		{"parts", "Parts", componentRules},
+		{"measurements", "Measurements", measurementRules},
 	}
 }
 
@@ -106,6 +107,7 @@ var cableRules = []*Rule{
 	ruleCableGauge,
 	ruleCableGaugeDrop,
 	ruleCableCarries,
+	ruleCableExtended,
 }
 
 // What goes in: mains, fuse, input current.
@@ -116,4 +118,5 @@ var inputRules = []*Rule{
 	ruleOutputWithinInput,
 	ruleFuseInput,
 	ruleFusePower,
+	ruleCorrection,
 }

@@ -13,6 +13,7 @@ var batteryRules = []*Rule{
 	ruleCellMass,
 	ruleAirTravel,
 	ruleChargeTime,
+	ruleCellRate,
 }
 
 // What size and mass say.
@@ -36,8 +37,11 @@ var componentRules = []*Rule{
 	rulePackage,
 	ruleBridgeVoltage,
 	ruleBulkVoltage,
+	ruleBulkBehindStage,
 	rulePrimarySwitchVoltage,
 	ruleLineCapacitorVoltage,
+	ruleYCapacitorVoltage,
+	ruleFuseVoltage,
 	ruleVaristorVoltage,
 	ruleRectifierVoltage,
 	ruleOutputCapacitorVoltage,
@@ -55,6 +59,7 @@ var componentRules = []*Rule{
 var measurementRules = []*Rule{
 	ruleEfficiencyBound,
 	ruleEfficiencyWindow,
+	ruleEfficiencyFloor,
 	ruleHeatBalance,
 	ruleEnergyOut,
 	ruleEnergyEfficiency,

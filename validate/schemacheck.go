@@ -48,8 +48,14 @@ var compiled = sync.OnceValue(func() *jsonschema.Schema {
 
 // CheckDocument checks one JSON document: its form, and where that is right
 // what the record says. The record comes with the findings, nil where the form
-// is wrong. What is no JSON at all is a *FormError.
+// is wrong or the record contradicts itself. What is no JSON at all is a
+// *FormError.
 func CheckDocument(document []byte) ([]schema.Finding, *schema.Record, error) {
+	return CheckDocumentWith(Rules(), document)
+}
+
+// CheckDocumentWith is CheckDocument with other rules.
+func CheckDocumentWith(rules []*Rule, document []byte) ([]schema.Finding, *schema.Record, error) {
 	found, err := CheckForm(document)
 	if err != nil || len(found) > 0 {
 		return found, nil, err
@@ -58,7 +64,14 @@ func CheckDocument(document []byte) ([]schema.Finding, *schema.Record, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	return Check(r), r, nil
+	if senseless := senseOf(r); len(senseless) > 0 {
+		found = formFindings(document, placesOf(document), senseless)
+		for i := range found {
+			found[i].Rule, found[i].Source, found[i].Standing = SenseRule, senseSource, StandingComputed.String()
+		}
+		return found, nil, nil
+	}
+	return CheckWith(rules, r), r, nil
 }
 
 // CheckForm holds one JSON document against the schema of a record. Findings

@@ -46,6 +46,7 @@ var ruleSplitTotal = &Rule{
 			}
 		}
 	},
+	Loose: looseTotal(0),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		total, sum, ok := addUp(q)
 		if !ok {
@@ -128,6 +129,7 @@ var ruleSplitWithinPort = &Rule{
 			}
 		}
 	},
+	Loose: looseShared,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		shared, ok1 := one(&q[0], schema.KindPower)
 		alone, ok2 := one(&q[1], schema.KindPower)

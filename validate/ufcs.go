@@ -34,6 +34,7 @@ var ruleUFCSRange = &Rule{
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"level.voltage"},
 	Find:     voltages(ofFamily(protocolUFCS)),
+	Loose:    looseCause(onProtocol, causeGears),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		low, high, ok := in(&q[0], schema.KindVoltage)
 		if !ok || high <= 0 {

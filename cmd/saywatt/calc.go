@@ -1,6 +1,8 @@
 package main
 
 import (
+	"bytes"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -27,8 +29,10 @@ Values are numbers with a unit: 20V, "3.25 A", 10000mAh, 3.3-21V, 85%.
 
 Flags after NAME:
       --record FILE  take the inputs from a record, as "saywatt read -f record"
-                     writes it ("-": standard input); inputs given beside it
-                     stand in for those of the record
+                     or "-f jsonl" writes it, or from the feed of "saywatt emit"
+                     ("-": standard input); inputs given beside it stand in for
+                     those of the record. Where an input is open, the answer for
+                     its other readings follows.
   -f, --format F     text        for people (default)
                      json        an array of answers, every digit kept
       --ascii        nothing beyond ASCII in text; so too where the locale is
@@ -135,11 +139,60 @@ func (l calcLine) answers(e *env, c *validate.Calculator) ([]*validate.Answer, e
 		}
 		return []*validate.Answer{a}, nil
 	}
-	r, err := e.readRecord(l.record)
+	records, err := e.readRecords(l.record)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", l.record, err)
 	}
-	return c.DoRecord(r, l.given)
+	var all []*validate.Answer
+	var refused []error
+	for i, r := range records {
+		answers, err := c.DoRecord(r, l.given)
+		if len(records) > 1 {
+			for _, a := range answers {
+				a.Label = strings.TrimSpace(fmt.Sprintf("record %d %s", i+1, a.Label))
+			}
+			if err != nil {
+				err = fmt.Errorf("record %d: %w", i+1, err)
+			}
+		}
+		all = append(all, answers...)
+		refused = append(refused, err)
+	}
+	return all, errors.Join(refused...)
+}
+
+// readRecords reads the records of a file, or of standard input for "-": one JSON
+// document, JSON Lines, or the lines of a feed.
+func (e *env) readRecords(name string) ([]*schema.Record, error) {
+	in := e.stdin
+	if name != "-" {
+		f, err := e.open(name)
+		if err != nil {
+			return nil, err
+		}
+		defer f.Close()
+		in = f
+	}
+	d := json.NewDecoder(io.LimitReader(in, largestRecord))
+	var records []*schema.Record
+	for {
+		var raw json.RawMessage
+		err := d.Decode(&raw)
+		if err == io.EOF && len(records) > 0 {
+			return records, nil
+		}
+		if err != nil {
+			return nil, err
+		}
+		r, err := schema.ReadRecord(bytes.NewReader(export.RecordOf(raw)))
+		if err != nil {
+			if len(records) > 0 || d.More() {
+				err = fmt.Errorf("record %d: %w", len(records)+1, err)
+			}
+			return nil, err
+		}
+		records = append(records, r)
+	}
 }
 
 // readRecord reads a record from a file, or from standard input for "-".

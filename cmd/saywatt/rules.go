@@ -2,6 +2,8 @@ package main
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 
 	"saywatt/internal/export"
 	"saywatt/validate"
@@ -27,27 +29,41 @@ func (o *reportFormat) sheet(e *env) export.Sheet {
 
 type rulesCmd struct {
 	reportFormat
-	Name []string `arg:"" optional:"" help:"Rules to explain."`
+	Family []string `placeholder:"NAME" help:"Only the rules of this family."`
+	Search []string `short:"s" placeholder:"WORD" help:"Only the rules that hold this word."`
+	Name   []string `arg:"" optional:"" help:"Rules to explain."`
 }
 
 func (rulesCmd) Help() string {
 	return `Usage: saywatt rules [FLAG ...] [NAME ...]
 
-Lists the rules by which records are checked, each with its source and how far
-that was verified. With NAME, explains a rule and works through the cases that
-its tests run.
+Lists the rules by which records are checked, family by family, each with its
+source and how far that was verified. With NAME, explains a rule and works
+through the cases that its tests run.
 
 Flags:
-` + reportHelp + `
+` + reportHelp + `      --family NAME  only the rules of this family; several are allowed
+  -s, --search WORD  only the rules that hold this word in their name,
+                     description, source or places; with several, all of them
+
+"saywatt check --off NAME" switches a rule or a family off.
+
 Example:
-  saywatt rules pd-power-rule
+  saywatt rules --search e-marker
 `
 }
 
 func (c *rulesCmd) Run(e *env) error {
-	families := validate.Families()
+	families, err := pickFamilies(validate.Families(), c.Family)
+	if err != nil {
+		return &usageError{err, "saywatt rules"}
+	}
+	if len(c.Search) > 0 {
+		if families = validate.Search(families, c.Search); families == nil {
+			return &usageError{fmt.Errorf("no rule holds %s", strings.Join(c.Search, " and ")), "saywatt rules"}
+		}
+	}
 	if len(c.Name) > 0 {
-		var err error
 		if families, err = pickRules(families, c.Name); err != nil {
 			return &usageError{err, "saywatt rules"}
 		}
@@ -84,10 +100,27 @@ func pickRules(families []validate.Family, names []string) ([]validate.Family, e
 		for _, f := range families {
 			for _, x := range f.Rules {
 				if x == r {
-					picked = append(picked, validate.Family{Title: f.Title, Rules: []*validate.Rule{r}})
+					picked = append(picked, validate.Family{Name: f.Name, Title: f.Title, Rules: []*validate.Rule{r}})
 				}
 			}
 		}
 	}
 	return picked, nil
+}
+
+// pickFamilies leaves the families of these names, all where there are none.
+func pickFamilies(families []validate.Family, names []string) ([]validate.Family, error) {
+	if len(names) == 0 {
+		return families, nil
+	}
+	var known []string
+	for _, f := range families {
+		known = append(known, f.Name)
+	}
+	for _, n := range names {
+		if !slices.Contains(known, n) {
+			return nil, fmt.Errorf("there is no family %q; there are %s", n, strings.Join(known, ", "))
+		}
+	}
+	return slices.DeleteFunc(families, func(f validate.Family) bool { return !slices.Contains(names, f.Name) }), nil
 }

@@ -31,6 +31,12 @@ func (t *Item) ends() bool {
 	return t.Kind == Para || t.Kind == Sign && strings.IndexByte(".!?:", t.Text[0]) >= 0
 }
 
+// withUnitWord reports whether the item is a quantity whose unit is a word of its
+// own, "5 watts": a name has a 5K or a 30 in it, and no such thing.
+func (t *Item) withUnitWord() bool {
+	return t.Kind == Quantity && strings.IndexByte(t.Text, ' ') >= 0
+}
+
 // neighbour is how the features of a name call the item beside it.
 func (t *Item) neighbour() string {
 	if t.Kind == Word || t.Kind == Sign {

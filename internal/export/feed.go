@@ -277,3 +277,16 @@ func (b *budget) Read(p []byte) (int, error) {
 	b.left -= int64(n)
 	return n, err
 }
+
+// RecordOf gives the record of a line of the feed, and any other document as it
+// is.
+func RecordOf(document []byte) []byte {
+	var line struct {
+		Feed   string          `json:"feed"`
+		Record json.RawMessage `json:"record"`
+	}
+	if err := json.Unmarshal(document, &line); err == nil && line.Feed != "" && len(line.Record) > 0 && line.Record[0] == '{' {
+		return line.Record
+	}
+	return document
+}

@@ -3,7 +3,7 @@ package export
 // Rules and their findings, as text for people or as JSON.
 //
 // The list of rules in JSON is an array of objects with the members family,
-// name, doc, detail, source, standing, severity and relates (an array of
+// key (the family in one word), name, doc, detail, source, standing, severity and relates (an array of
 // kinds of place). Findings in JSON are an array with one object per record
 // checked: file, record (number in the file from 1, absent where the file is
 // one record), and findings, an array of what schema.Finding is in a record.
@@ -29,6 +29,7 @@ var standings = map[validate.Standing]string{
 
 type ruleJSON struct {
 	Family   string          `json:"family"`
+	Key      string          `json:"key"`
 	Name     string          `json:"name"`
 	Doc      string          `json:"doc"`
 	Detail   string          `json:"detail"`
@@ -43,7 +44,7 @@ func WriteRulesJSON(w io.Writer, families []validate.Family) error {
 	var out []ruleJSON
 	for _, f := range families {
 		for _, r := range f.Rules {
-			out = append(out, ruleJSON{f.Title, r.Name, r.Doc, r.Detail, r.Source, r.Standing.String(), r.Severity, r.Relates})
+			out = append(out, ruleJSON{f.Title, f.Name, r.Name, r.Doc, r.Detail, r.Source, r.Standing.String(), r.Severity, r.Relates})
 		}
 	}
 	return indented(w, out)
@@ -65,7 +66,7 @@ func (s Sheet) WriteRules(w io.Writer, families []validate.Family) error {
 		if i > 0 {
 			l.line("")
 		}
-		l.line(l.paint(f.Title, styleTitle))
+		l.line(l.paint(f.Title, styleTitle) + l.paint(" ("+f.Name+")", styleFaint))
 		for _, r := range f.Rules {
 			l.flow("  "+l.paint(padded(r.Severity.String(), severityWidth), severityStyle(r.Severity)), 2+severityWidth,
 				[]run{{r.Name, styleLabel}, {": " + r.Doc, stylePlain}})
@@ -227,14 +228,24 @@ func (c *Checked) name() string {
 
 // WriteFindingsJSON writes what was found as one indented JSON array.
 func WriteFindingsJSON(w io.Writer, all []Checked) error {
+	return indented(w, listed(all))
+}
+
+// listed is a copy of what was checked, in which nothing found is an empty list
+// and sources name no papers of ours.
+func listed(all []Checked) []Checked {
 	out := make([]Checked, len(all))
 	copy(out, all)
 	for i := range out {
-		if out[i].Findings == nil {
-			out[i].Findings = []schema.Finding{}
+		out[i].Findings = make([]schema.Finding, len(all[i].Findings))
+		for k, f := range all[i].Findings {
+			if f.Source != "" {
+				f.Source = schema.PlainSource(f.Source)
+			}
+			out[i].Findings[k] = f
 		}
 	}
-	return indented(w, out)
+	return out
 }
 
 // WriteFindings writes what was found in one record, grouped from grave to

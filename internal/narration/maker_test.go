@@ -186,7 +186,7 @@ func TestMadePhysics(t *testing.T) {
 func TestExchanges(t *testing.T) {
 	m := maker(t, 9)
 	changed, foreign := map[string]int{}, 0
-	for range 300 {
+	for range 400 {
 		w := &world{Maker: m, base: m.sources[m.rng.IntN(len(m.sources))]}
 		w.assemble()
 		other := false
@@ -218,14 +218,14 @@ func TestExchanges(t *testing.T) {
 			}
 		})
 	}
-	t.Logf("%d of 300 with paragraphs of others; values changed: %v", foreign, changed)
+	t.Logf("%d of 400 with paragraphs of others; values changed: %v", foreign, changed)
 	for _, kind := range []string{"level", "part", "size", "mass", "meas.temperature", "power"} {
 		if changed[kind] < 10 {
 			t.Errorf("%s: only %d values changed", kind, changed[kind])
 		}
 	}
 	if foreign < 60 {
-		t.Errorf("paragraphs of others in only %d of 300", foreign)
+		t.Errorf("paragraphs of others in only %d of 400", foreign)
 	}
 }
 

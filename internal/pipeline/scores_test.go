@@ -46,6 +46,7 @@ var ablations = []struct {
 	{"without rules and facts", normalize.PartRules | normalize.PartFacts},
 	{"without repetition", normalize.PartRepetition},
 	{"without priors", normalize.PartPriors},
+	{"without traits", normalize.PartTraits},
 }
 
 const scoresHead = `# How well quantities are read: go test ./internal/pipeline -run TestReadingScores -update writes this file, and the

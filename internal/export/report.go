@@ -1,0 +1,183 @@
+package export
+
+// A report of what the rules say of many records, for an editor's file.
+//
+// As JSON it is one object: off, an array of what was switched off (name,
+// where, why); rules, an array with a rule's name, family and the numbers of
+// errors, warnings, notes and records; and records, what WriteFindingsJSON has.
+// As CSV (RFC 4180) it has a row a finding under the head
+//
+//	file,record,time,severity,rule,family,message,places,would_agree,source,standing
+//
+// and, in front of them, a row of severity "off" for each thing switched off.
+// As text it is the findings of each record and the counts.
+
+import (
+	"bufio"
+	"cmp"
+	"fmt"
+	"io"
+	"slices"
+	"strconv"
+	"strings"
+
+	"saywatt/schema"
+	"saywatt/validate"
+)
+
+// Report is what the rules say of records.
+type Report struct {
+	Records []Checked
+	Off     validate.Off
+}
+
+// RuleCount is how often a rule spoke.
+type RuleCount struct {
+	Rule     string `json:"rule"`
+	Family   string `json:"family"`
+	Errors   int    `json:"errors"`
+	Warnings int    `json:"warnings"`
+	Notes    int    `json:"notes"`
+	Records  int    `json:"records"` // in which it spoke
+}
+
+// Counts counts the findings by rule: most errors first, then warnings, notes,
+// and by name.
+func (r *Report) Counts() []RuleCount {
+	at := map[string]int{}
+	last := map[string]int{}
+	var out []RuleCount
+	for i := range r.Records {
+		for k := range r.Records[i].Findings {
+			f := &r.Records[i].Findings[k]
+			n, ok := at[f.Rule]
+			if !ok {
+				n = len(out)
+				at[f.Rule] = n
+				out = append(out, RuleCount{Rule: f.Rule, Family: validate.FamilyOf(f.Rule)})
+			}
+			c := &out[n]
+			switch f.Severity {
+			case schema.SeverityError:
+				c.Errors++
+			case schema.SeverityWarning:
+				c.Warnings++
+			default:
+				c.Notes++
+			}
+			if last[f.Rule] != i+1 {
+				last[f.Rule] = i + 1
+				c.Records++
+			}
+		}
+	}
+	slices.SortFunc(out, func(a, b RuleCount) int {
+		return cmp.Or(cmp.Compare(b.Errors, a.Errors), cmp.Compare(b.Warnings, a.Warnings), cmp.Compare(b.Notes,
+			a.Notes), cmp.Compare(a.Rule, b.Rule))
+	})
+	return out
+}
+
+// WriteReportJSON writes a report as one indented JSON object.
+func WriteReportJSON(w io.Writer, r *Report) error {
+	type off struct {
+		Name  string `json:"name"`
+		Where string `json:"where"`
+		Why   string `json:"why,omitempty"`
+	}
+	out := struct {
+		Off     []off       `json:"off"`
+		Rules   []RuleCount `json:"rules"`
+		Records []Checked   `json:"records"`
+	}{[]off{}, r.Counts(), listed(r.Records)}
+	if out.Rules == nil {
+		out.Rules = []RuleCount{}
+	}
+	for _, e := range r.Off.Entries {
+		out.Off = append(out.Off, off{e.Name, e.Where, e.Why})
+	}
+	return indented(w, out)
+}
+
+// WriteReportCSV writes a report as CSV.
+func WriteReportCSV(w io.Writer, r *Report) error {
+	t := newTable(w)
+	rows := [][]string{{"file", "record", "time", "severity", "rule", "family", "message", "places",
+		"would_agree", "source", "standing"}}
+	for _, e := range r.Off.Entries {
+		rows = append(rows, []string{"", "", "", "off", cell(e.Name), "", cell(e.Why), "", "", cell(e.Where), ""})
+	}
+	for i := range r.Records {
+		c := &r.Records[i]
+		for k := range c.Findings {
+			f := &c.Findings[k]
+			number, agrees := "", ""
+			if c.Record > 0 {
+				number = strconv.Itoa(c.Record)
+			}
+			if f.Proposal != nil {
+				agrees = quantity(f.Proposal)
+			}
+			rows = append(rows, []string{cell(c.File), number, moments(f), f.Severity.String(), f.Rule,
+				validate.FamilyOf(f.Rule),
+				cell(f.Message), cell(c.places(f.Paths)), cell(agrees), cell(schema.PlainSource(f.Source)), f.Standing})
+		}
+	}
+	return t.WriteAll(rows)
+}
+
+// WriteReport writes a report as text.
+func (s Sheet) WriteReport(w io.Writer, r *Report) error {
+	for i := range r.Records {
+		if i > 0 {
+			if _, err := io.WriteString(w, "\n"); err != nil {
+				return err
+			}
+		}
+		if err := s.WriteFindings(w, &r.Records[i]); err != nil {
+			return err
+		}
+	}
+	return s.WriteCounts(w, r)
+}
+
+// WriteCounts ends a report of several records with the count a rule, and any
+// report with what was switched off.
+func (s Sheet) WriteCounts(w io.Writer, r *Report) error {
+	b := bufio.NewWriter(w)
+	l := s.lines(b)
+	if counts := r.Counts(); len(r.Records) > 1 {
+		l.line("")
+		l.line(l.paint(fmt.Sprintf("In %d records", len(r.Records)), styleTitle))
+		wide := len("rule")
+		for _, c := range counts {
+			wide = max(wide, len(c.Rule))
+		}
+		const columns = "%6s %8s %5s %7s"
+		if len(counts) > 0 {
+			l.line("  " + l.paint(padded("rule", wide)+fmt.Sprintf(columns, "errors", "warnings", "notes",
+				"records"), styleFaint))
+		} else {
+			l.flow("  ", 2, []run{{tally(nil), stylePlain}})
+		}
+		for _, c := range counts {
+			l.line("  " + l.paint(padded(c.Rule, wide), styleLabel) +
+				fmt.Sprintf(columns, count(c.Errors), count(c.Warnings), count(c.Notes), count(c.Records)))
+		}
+	}
+	if len(r.Off.Entries) > 0 {
+		l.line("")
+		l.line(l.paint("Switched off", styleTitle))
+		for _, e := range r.Off.Entries {
+			text := " (" + e.Where + ")"
+			if e.Why != "" {
+				text = ": " + e.Why + text
+			}
+			l.flow("  ", 4, []run{{e.Name, styleLabel}, {text, stylePlain}})
+		}
+	}
+	return finish(l, b)
+}
+
+// count writes a number, nothing for 0.
+func count(n int) string { return strings.TrimPrefix(strconv.Itoa(n), "0") }

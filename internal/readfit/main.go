@@ -1,0 +1,431 @@
+// Readfit fits the weights of readings, normalize/tables/traits.tsv, on marked
+// narrations and some made from them: maximum likelihood of the right reading, with
+// a pull towards the engine's terms as they stand, then the doubt on narrations that
+// were left out. With -fold it says how well narrations are read that were left out.
+package main
+
+import (
+	"bufio"
+	"flag"
+	"fmt"
+	"log"
+	"math"
+	"os"
+	"path/filepath"
+	"slices"
+
+	"saywatt/extract"
+	"saywatt/extract/place"
+	"saywatt/internal/fit"
+	"saywatt/internal/narration"
+	"saywatt/normalize"
+	"saywatt/schema"
+)
+
+var wrong = flag.Bool("wrong", false, "list what is wrong")
+
+func main() {
+	log.SetFlags(0)
+	fold := flag.Bool("fold", false, "leave out groups of narrations in turn and say how they are read")
+	penalty := flag.Float64("penalty", 6, "inverse variance of the weights")
+	doubt := flag.Float64("doubt", 30, "inverse variance of the weights of the doubt")
+	made := flag.Int("made", 60, "add so `many` narrations made from those that are fitted on")
+	weight := flag.Float64("weight", 0.1, "weight of a made narration")
+	rounds := flag.Int("rounds", 1, "how often to read the narrations anew with the weights found")
+	models := flag.String("models", "", "find places with the weights that placefit -fold -models wrote to `DIR`")
+	write := flag.String("write", "", "write the weights to `FILE`")
+	flag.Parse()
+	places, err := placeModels(*models)
+	if err != nil {
+		log.Fatal(err)
+	}
+	how := settings{*rounds, *penalty, *doubt, *made, *weight, places}
+	all, err := read(flag.Args(), places)
+	if err != nil {
+		log.Fatal(err)
+	}
+	if *fold {
+		validate(all, how)
+	}
+	if *write != "" {
+		w, seen := fitted(all, how)
+		if err := save(*write, w, seen, len(all)); err != nil {
+			log.Fatal(err)
+		}
+	}
+}
+
+// told is a marked narration with its document.
+type told struct {
+	name   string
+	d      *extract.Document
+	truth  normalize.Truth
+	n      *narration.Narration
+	weight float64
+	group  int
+}
+
+func read(files []string, places []*place.Model) ([]*told, error) {
+	narrations, err := narration.Read(files)
+	if err != nil {
+		return nil, err
+	}
+	var out []*told
+	for i, n := range narrations {
+		tr, at, err := n.Transcript()
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, &told{name: n.Name, group: i % innerFolds, n: n, weight: 1, d: extract.FindUsing(tr, places[i%len(places)]), truth: truthOf(n, at)})
+	}
+	return out, nil
+}
+
+// withMade adds narrations made from these and no others.
+func withMade(all []*told, how settings) []*told {
+	if how.made == 0 {
+		return all
+	}
+	var from []*narration.Narration
+	for _, t := range all {
+		from = append(from, t.n)
+	}
+	m, err := narration.NewMaker(1, from)
+	if err != nil {
+		log.Fatal(err)
+	}
+	out := slices.Clone(all)
+	for i := range how.made {
+		n, err := m.Next()
+		if err != nil {
+			log.Fatal(err)
+		}
+		tr, at, err := n.Transcript()
+		if err != nil {
+			log.Fatal(err)
+		}
+		out = append(out, &told{name: n.Name, n: n, weight: how.weight, d: extract.FindUsing(tr, how.places[i%len(how.places)]), truth: truthOf(n, at)})
+	}
+	return out
+}
+
+// truthOf tells what the marks say. A number that stands in no mark is no quantity;
+// one in a mark that is mostly of other words is not known.
+func truthOf(n *narration.Narration, at *narration.Offsets) normalize.Truth {
+	return func(start, end int) (*schema.Quantity, bool) {
+		m := n.MarkAt(at, start, end, narration.Any)
+		if m == nil || m.Kind != narration.MarkQuantity {
+			return nil, true
+		}
+		a, b := at.Span(m)
+		common := min(b, end) - max(a, start)
+		return &m.Meant, common*5 >= 3*max(b-a, end-start)
+	}
+}
+
+func placeModels(dir string) ([]*place.Model, error) {
+	if dir == "" {
+		return []*place.Model{place.Default()}, nil
+	}
+	var out []*place.Model
+	for {
+		files, err := filepath.Glob(filepath.Join(dir, fmt.Sprintf("places-%d-of-*.tsv", len(out))))
+		if err != nil || len(files) == 0 {
+			if len(out) == 0 {
+				return nil, fmt.Errorf("%s: no weights of places", dir)
+			}
+			return out, err
+		}
+		f, err := os.Open(files[0])
+		if err != nil {
+			return nil, err
+		}
+		m, err := place.ReadModel(f)
+		f.Close()
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", files[0], err)
+		}
+		out = append(out, m)
+	}
+}
+
+func studies(all []*told, w normalize.Traits) []*normalize.Study {
+	r := normalize.Ranker{Traits: w}
+	var out []*normalize.Study
+	for _, t := range all {
+		out = append(out, r.Study(t.d, t.truth))
+	}
+	return out
+}
+
+// fitted fits the weights of readings, and then, on narrations read with weights that
+// were fitted without them, those of the doubt.
+func fitted(all []*told, how settings) (normalize.Traits, []int) {
+	w, seen := ranking(all, how)
+	list := heldOut(all, how)
+	count(list, seen, nil)
+	doubting(list, w, how)
+	return w, seen
+}
+
+// settings steer a fit.
+type settings struct {
+	rounds         int
+	penalty, doubt float64
+	made           int
+	weight         float64
+	places         []*place.Model
+}
+
+// count adds how often each trait was seen, and in how many narrations.
+func count(list []*normalize.Study, seen, in []int) {
+	last := make([]int, len(seen))
+	for k, s := range list {
+		s.EachTrait(func(row int32) {
+			seen[row]++
+			if in != nil && last[row] != k+1 {
+				last[row] = k + 1
+				in[row]++
+			}
+		})
+	}
+}
+
+// innerFolds is into how many groups narrations are cut to read each with weights
+// that were fitted without it.
+const innerFolds = 8
+
+func heldOut(all []*told, how settings) []*normalize.Study {
+	list := make([]*normalize.Study, len(all))
+	for f := range innerFolds {
+		train, test := split(all, f)
+		w, _ := ranking(train, how)
+		k := 0
+		for _, s := range studies(test, w) {
+			for all[k].group != f {
+				k++
+			}
+			list[k] = s
+			k++
+		}
+	}
+	return list
+}
+
+// split parts the narrations into those of other groups and those of one.
+func split(all []*told, group int) (train, test []*told) {
+	for _, t := range all {
+		if t.group == group {
+			test = append(test, t)
+		} else {
+			train = append(train, t)
+		}
+	}
+	return train, test
+}
+
+// ranking fits the weights of readings among each other.
+func ranking(all []*told, how settings) (normalize.Traits, []int) {
+	size := len(normalize.TraitNames())
+	w := make(normalize.Traits, size)
+	var seen []int
+	all = withMade(all, how)
+	for range how.rounds {
+		list := studies(all, w)
+		seen = make([]int, size)
+		in := make([]int, size)
+		count(list, seen, in)
+		solve(list, weightsOf(all), w, in, how.penalty, (*normalize.Study).LogLikelihood)
+	}
+	for i, name := range normalize.TraitNames() {
+		if normalize.IsDoubt(name) {
+			seen[i] = 0
+		}
+	}
+	return w, seen
+}
+
+// doubting fits the weights of the doubt.
+func doubting(list []*normalize.Study, w normalize.Traits, how settings) {
+	seen, in := make([]int, len(w)), make([]int, len(w))
+	count(list, seen, in)
+	for i, name := range normalize.TraitNames() {
+		if !normalize.IsDoubt(name) {
+			in[i] = 0
+		}
+	}
+	solve(list, nil, w, in, how.doubt, (*normalize.Study).DoubtLikelihood)
+}
+
+// solve fits the weights of the traits that were seen in two narrations at least.
+func weightsOf(all []*told) []float64 {
+	var w []float64
+	for _, t := range all {
+		w = append(w, t.weight)
+	}
+	return w
+}
+
+func solve(list []*normalize.Study, by []float64, w normalize.Traits, in []int, penalty float64, likelihood func(*normalize.Study, []float64, []float64) float64) {
+	var rows []int32
+	var mean []float64
+	for r := range in {
+		if in[r] >= 2 {
+			rows = append(rows, int32(r))
+			mean = append(mean, normalize.Start(int32(r)))
+		}
+	}
+	full := make([]float64, len(w))
+	p := fit.Problem{Mean: mean, Penalty: penalty, Examples: len(list), Iterations: 200,
+		SetWeights: func(x []float64) {
+			for i, r := range rows {
+				full[r] = x[i]
+			}
+		},
+		LogLikelihood: func(i int, gradient []float64) float64 {
+			g := make([]float64, len(w))
+			k := 1.0
+			if by != nil {
+				k = by[i]
+			}
+			v := likelihood(list[i], full, g)
+			for i, r := range rows {
+				gradient[i] += k * g[r]
+			}
+			return k * v
+		}}
+	x, err := p.Solve()
+	if err != nil {
+		log.Fatal(err)
+	}
+	for i, r := range rows {
+		w[r] = x[i]
+	}
+}
+
+func (t *tally) at() float64 {
+	if t.level > 0 {
+		return t.level
+	}
+	return 0.95
+}
+
+type tally struct {
+	show  bool
+	level float64
+
+	ll, n                                       float64
+	doubt                                       bool
+	all                                         float64
+	bins                                        [10][2]float64
+	intact, kept, garbled, repaired, wrong, off float64
+}
+
+func (t *tally) add(s *normalize.Study, w normalize.Traits) {
+	for i := range s.Nodes {
+		n := &s.Nodes[i]
+		best, right, said := -1, 0.0, false
+		for k := range n.Readings {
+			r := &n.Readings[k]
+			if best < 0 || r.P > n.Readings[best].P {
+				best = k
+			}
+			if r.Right {
+				right += r.P
+				said = said || !r.Nothing
+			}
+		}
+		if n.Known {
+			t.n++
+			t.ll += math.Log(max(right, 1e-12))
+		}
+		stands := n.Readings[best].P*n.Cut*0.99 >= t.at() && !n.Readings[best].Nothing
+		if t.doubt && n.Best >= 0 {
+			best = n.Best
+			sure := 1 - n.Wrong(w)
+			stands = sure >= t.at()
+			k := min(9, int(sure*10))
+			t.bins[k][0] += sure
+			if n.Readings[best].Right {
+				t.bins[k][1]++
+			}
+			t.all++
+		}
+		switch {
+		case n.Intact:
+			t.intact++
+			if stands && n.Readings[best].Right {
+				t.kept++
+			}
+		case said:
+			t.garbled++
+			if stands && n.Readings[best].Right {
+				t.repaired++
+			}
+		default:
+			t.off++
+		}
+		if stands && !n.Readings[best].Right {
+			t.wrong++
+			if t.show {
+				fmt.Printf("  wrong %v %q given %s said %s known %v\n", n.Readings[best].Literal, n.Words, n.Readings[best].Text, n.Said, n.Known)
+			}
+		}
+	}
+}
+
+func (t *tally) String() string {
+	ece := 0.0
+	for _, b := range t.bins {
+		ece += math.Abs(b[0] - b[1])
+	}
+	return fmt.Sprintf("ll %.1f of %.0f; intact kept %.1f %%; repaired %.1f %% of %.0f; wrong %.0f; calibration %.4f",
+		t.ll, t.n, 100*t.kept/t.intact, 100*t.repaired/t.garbled, t.garbled, t.wrong, ece/max(1, t.all))
+}
+
+func validate(all []*told, how settings) {
+	zero := make(normalize.Traits, len(normalize.TraitNames()))
+	list := heldOut(all, how)
+	plain := studies(all, zero)
+	doubts := make([]normalize.Traits, innerFolds)
+	for f := range doubts {
+		var train []*normalize.Study
+		for i, t := range all {
+			if t.group != f {
+				train = append(train, list[i])
+			}
+		}
+		doubts[f] = make(normalize.Traits, len(zero))
+		doubting(train, doubts[f], how)
+	}
+	before, ranked, doubted := tally{}, tally{show: *wrong}, tally{doubt: true}
+	for i, t := range all {
+		before.add(plain[i], zero)
+		ranked.add(list[i], zero)
+		doubted.add(list[i], doubts[t.group])
+	}
+	fmt.Println("before:", &before)
+	fmt.Println("ranked:", &ranked)
+	fmt.Println("doubts:", &doubted)
+}
+
+func save(name string, w normalize.Traits, seen []int, narrations int) error {
+	f, err := os.Create(name)
+	if err != nil {
+		return err
+	}
+	out := bufio.NewWriter(f)
+	fmt.Fprintf(out, "# Weights of the traits of readings (traits.go), in nats, written by go run ./internal/readfit\n"+
+		"# from %d narrations of testdata/tuning. Do not edit: mark more narrations and fit again.\n"+
+		"# trait   what is seen of a reading: the family, and what it is\n# n       readings it was seen at\n# weight  nats that it adds to the score\n"+
+		"trait\tn\tweight\n", narrations)
+	for i, name := range normalize.TraitNames() {
+		if math.Abs(w[i]) >= 0.02 {
+			fmt.Fprintf(out, "%s\t%d\t%.2f\n", name, seen[i], w[i])
+		}
+	}
+	if err := out.Flush(); err != nil {
+		return err
+	}
+	return f.Close()
+}

@@ -1,0 +1,44 @@
+package normalize
+
+import "math"
+
+// What captions do that no distortion knows leaves a node without its right
+// reading. How likely that is, by the kind of captions and by what speaks for the
+// likeliest reading, is fitted too, on narrations that the weights of the readings
+// were not fitted on: it is the last step of the calibration, and no confidence
+// comes nearer to 1.
+
+// doubtTraits lists the traits of the doubt that node i has any right reading,
+// its likeliest being c.
+func (e *engine) doubtTraits(l *traitList, i int, c *candidate) {
+	l.add(doubtCaptions, 1, boolInt(e.plain))
+	if e.groundless(c) {
+		l.add(doubtOdd, 1, 0)
+	}
+	if e.tail(c) {
+		l.add(doubtOdd, 1, 1)
+	}
+	if c.suffered(unitDropped) {
+		l.add(doubtOdd, strong, 2)
+	}
+}
+
+// unlisted returns the probability that no reading of node i is right, its
+// likeliest being c.
+func (e *engine) unlisted(i int, c *candidate) float64 {
+	if e.nodes[i].settled {
+		return 0
+	}
+	e.list = e.list[:0]
+	e.doubtTraits(&e.list, i, c)
+	return 1 / (1 + math.Exp(-e.list.sum(e.traits)))
+}
+
+// sum is what the traits weigh together.
+func (l traitList) sum(w Traits) float64 {
+	sum := 0.0
+	for _, t := range l {
+		sum += w[t.row] * float64(t.value)
+	}
+	return sum
+}

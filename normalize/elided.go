@@ -1,0 +1,112 @@
+package normalize
+
+import (
+	"fmt"
+	"strconv"
+	"sync"
+
+	"saywatt/extract"
+	"saywatt/schema"
+)
+
+// subUnit is a row of subunits.tsv.
+type subUnit struct {
+	next  schema.Unit
+	below float64
+}
+
+var loadSubUnits = sync.OnceValue(func() map[schema.Unit]subUnit {
+	out := map[schema.Unit]subUnit{}
+	for _, r := range schema.MustReadTable(tables, "tables/subunits.tsv").Rows {
+		below, err := strconv.ParseFloat(r.Get("below"), 64)
+		if err != nil {
+			panic(fmt.Sprintf("subunits.tsv:%d: %v", r.Line, err))
+		}
+		out[schema.Unit(r.Get("unit"))] = subUnit{schema.Unit(r.Get("next")), below}
+	}
+	return out
+})
+
+// subUnit returns the unit of a bare number right behind a whole number of a
+// larger one: minutes in "one hour 48".
+func (e *engine) subUnit(first int32, m *extract.Mention) schema.Unit {
+	if first == 0 {
+		return ""
+	}
+	b := e.mention(first - 1)
+	if b.From != extract.UnitOwn || b.Range || b.Low.Exp < 0 || m.Low.Exp < 0 {
+		return ""
+	}
+	if j := e.mention(first).Joint; j != extract.JointSpace && j != extract.JointAnd {
+		return ""
+	}
+	s, ok := loadSubUnits()[b.Unit.Unit]
+	if !ok || m.High.Float() >= s.below {
+		return ""
+	}
+	return s.next
+}
+
+// sideReach is how many quantities back a length is looked for, whose unit the
+// other sides have: a size is three and what stands between.
+const sideReach = 4
+
+// sideUnit returns the unit of a bare number that a word calls a side of a
+// body, of the length told before: "29 centimetres long, 19 deep".
+func (e *engine) sideUnit(first int32, m *extract.Mention) schema.Unit {
+	if m.Link&extract.LinkSide == 0 {
+		return ""
+	}
+	for k := first - 1; k >= 0 && k >= first-sideReach; k-- {
+		if b := e.mention(k); b.From == extract.UnitOwn && b.Unit.Unit.Kind() == schema.KindLength {
+			return b.Unit.Unit
+		}
+	}
+	for k := first + 1; int(k) < len(e.doc.Mentions) && k <= first+sideReach; k++ {
+		if b := e.mention(k); b.From == extract.UnitOwn && b.Unit.Unit.Kind() == schema.KindLength {
+			return b.Unit.Unit
+		}
+	}
+	return ""
+}
+
+// Words between a quantity and a bare number that may have its unit; more
+// where the number is added to others. Numbers up to which a bare one is
+// likelier a count.
+const (
+	sameUnitReach = 24
+	sumUnitReach  = 60
+	mostCounted   = 12
+)
+
+// small reports whether a bare number is one of those that count things.
+func (e *engine) small(m *extract.Mention) bool { return m.Low.Exp == 0 && m.Low.Coef <= mostCounted }
+
+// unitBefore returns the unit said last before a bare number, and how likely
+// the number has it: where it is added to another, or where nothing else tells
+// what it counts ("my old one had 134").
+func (e *engine) unitBefore(first, i int32) (schema.Unit, float64) {
+	m := e.mention(i)
+	if m.Not != extract.NotNothing || m.From != extract.UnitNone || m.Group >= 0 {
+		return "", 0
+	}
+	next := i + 1
+	sum := e.mention(first).Joint == extract.JointPlus || int(next) < len(e.doc.Mentions) && e.mention(next).Joint == extract.JointPlus
+	if !sum && (e.small(m) || e.counts(m)) {
+		return "", 0
+	}
+	for k := first - 1; k >= 0 && e.mention(first).First-e.mention(k).Last <= sumUnitReach; k-- {
+		b := e.mention(k)
+		switch {
+		case b.From != extract.UnitOwn:
+		case sum && b.Unit.Unit.Kind() == schema.KindPower:
+			return b.Unit.Unit, e.weights.NeighbourUnit
+		case sum:
+		case e.mention(first).First-b.Last <= sameUnitReach && b.Unit.Manner != extract.MannerHeard:
+			return b.Unit.Unit, e.weights.UnitBefore
+		default:
+			return "", 0
+		}
+	}
+	return "", 0
+}

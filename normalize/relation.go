@@ -1,0 +1,448 @@
+package normalize
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+
+	"saywatt/extract"
+	"saywatt/schema"
+)
+
+// relation is a row of relations.tsv.
+type relation struct {
+	form                  relationForm
+	first, second, result schema.Kind
+	near, linked, far     float64 // probability that quantities so told are meant so
+	links                 extract.Link
+	spread                float64
+	words                 string
+}
+
+type relationForm uint8
+
+const (
+	asProduct relationForm = iota
+	asSum
+	asShare
+	asCount
+)
+
+var relationForms = [...]string{"product", "sum", "share", "count"}
+
+// relations are the rows of relations.tsv: those of three quantities, and the
+// one of a count and two.
+type relations struct {
+	three []relation
+	count relation
+}
+
+var loadRelations = sync.OnceValue(func() *relations {
+	out := &relations{}
+	for _, r := range schema.MustReadTable(tables, "tables/relations.tsv").Rows {
+		o, err := readRelation(r)
+		if err != nil {
+			panic(fmt.Sprintf("relations.tsv:%d: %v", r.Line, err))
+		}
+		if o.form == asCount {
+			out.count = o
+		} else {
+			out.three = append(out.three, o)
+		}
+	}
+	return out
+})
+
+func readRelation(r schema.Row) (o relation, err error) {
+	form := slices.Index(relationForms[:], r.Get("form"))
+	if form < 0 {
+		return o, fmt.Errorf("form %q", r.Get("form"))
+	}
+	o.form, o.words = relationForm(form), r.Get("words")
+	for _, k := range [...]struct {
+		column string
+		to     *schema.Kind
+	}{{"first", &o.first}, {"second", &o.second}, {"result", &o.result}} {
+		if name := r.Get(k.column); name != "*" {
+			if *k.to, err = schema.ParseKind(name); err != nil {
+				return o, err
+			}
+		}
+	}
+	for _, f := range [...]struct {
+		column string
+		to     *float64
+	}{{"near", &o.near}, {"linked", &o.linked}, {"far", &o.far}, {"spread", &o.spread}} {
+		if *f.to, err = strconv.ParseFloat(r.Get(f.column), 64); err != nil {
+			return o, err
+		}
+	}
+	for _, name := range strings.Split(r.Get("links"), ",") {
+		l, ok := extract.ParseLink(name)
+		if !ok {
+			return o, fmt.Errorf("link %q", name)
+		}
+		o.links |= l
+	}
+	return o, nil
+}
+
+// Reach of relations: quantities in a row and words between the first and the
+// last; how many relations are kept of those that end in one quantity, those
+// that speak for most.
+const (
+	relatedNodes = 6
+	relatedWords = 40
+	mostRelated  = 3
+)
+
+// relatedSlack is the relative difference up to which people take a product or
+// a share for right; relatedWide the largest that rounding may make.
+const (
+	relatedSlack = 0.006
+	relatedWide  = 0.05
+)
+
+// gatherRelations lists what the values of quantities near each other have in
+// common, whatever their places are: one fact for three nodes, or for two and
+// a count. Nodes that a fact or a rule ties already are left to that.
+func (e *engine) gatherRelations() {
+	e.relations = loadRelations()
+	e.indexFactors()
+	tied := len(e.factors)
+	n := int32(len(e.nodes))
+	kinds := make([]kindSet, n)
+	for i := range kinds {
+		kinds[i] = e.kindsOf(int32(i))
+	}
+	var found []weighedFact
+	for k := int32(1); k < n; k++ {
+		if kinds[k] == 0 {
+			continue
+		}
+		found = found[:0]
+		for i := k - 1; i >= 0 && k-i < relatedNodes && e.wordsFrom(i, k) <= relatedWords; i-- {
+			if kinds[i] == 0 {
+				continue
+			}
+			if f, ok := e.countFact(i, k); ok && kinds[i]&kinds[k] != 0 && !e.tiedTogether(f.nodes[:2], tied) {
+				found = e.offer(found, f)
+			}
+			for j := i + 1; j < k; j++ {
+				if kinds[j] == 0 || !e.relatable(kinds[i], kinds[j], kinds[k]) || !e.doubtful(i) && !e.doubtful(j) && !e.doubtful(k) {
+					continue
+				}
+				f := fact{nodes: [maxFactNodes]int32{i, j, k}, n: 3, kind: factRelation, link: e.linkAmong(i, j, k), near: k-i == 2}
+				if !e.tiedTogether(f.nodes[:3], tied) {
+					found = e.offer(found, f)
+				}
+			}
+		}
+		for _, f := range found {
+			e.facts = append(e.facts, f.fact)
+			e.tabulate(factor{nodes: f.nodes, n: f.n, fact: int32(len(e.facts) - 1), rule: -1},
+				func(c [maxFactNodes]*candidate) float64 { return e.ratio(&f.fact, c) })
+		}
+	}
+}
+
+// weighedFact is a fact with what it speaks for: the share of its nodes'
+// readings that meet it, times how much likelier it makes them.
+type weighedFact struct {
+	fact
+	worth float64
+}
+
+// leastWorth is the worth below which a relation changes nothing.
+const leastWorth = 0.005
+
+// offer keeps a fact among the best of those found so far, best first.
+func (e *engine) offer(found []weighedFact, f fact) []weighedFact {
+	w := weighedFact{f, e.worth(&f)}
+	if w.worth < leastWorth || f.n == 3 && e.saidTwice(found, &f) {
+		return found
+	}
+	at := len(found)
+	for at > 0 && found[at-1].worth < w.worth {
+		at--
+	}
+	found = slices.Insert(found, at, w)
+	return found[:min(len(found), mostRelated)]
+}
+
+// saidTwice reports whether a relation differs from one kept before in one
+// node only, and that one has the value of the other, so that both are one piece of evidence: 90 W for ten
+// hours is not proved twice by 900 and 902 Wh.
+func (e *engine) saidTwice(found []weighedFact, f *fact) bool {
+	twice := func(o *fact) bool {
+		if o.kind != f.kind {
+			return false
+		}
+		var own, other int32 = -1, -1
+		shared := 0
+		for k := range f.n {
+			if slices.Contains(o.nodes[:o.n], f.nodes[k]) {
+				shared++
+			} else {
+				own = f.nodes[k]
+			}
+			if !slices.Contains(f.nodes[:f.n], o.nodes[k]) {
+				other = o.nodes[k]
+			}
+		}
+		if shared != f.n-1 {
+			return false
+		}
+		a, b := e.top(own), e.top(other)
+		return a != nil && b != nil && a.kind == b.kind && agrees(a.si, b.si, relatedWide)
+	}
+	for i := range found {
+		if twice(&found[i].fact) {
+			return true
+		}
+	}
+	for i := len(e.facts) - 1; i >= 0 && i >= len(e.facts)-relatedNodes*mostRelated; i-- {
+		if twice(&e.facts[i]) {
+			return true
+		}
+	}
+	return false
+}
+
+// worth adds up, over the readings of a fact's nodes that are weighed, their
+// probability times how much likelier the fact makes them.
+func (e *engine) worth(f *fact) float64 {
+	var size, at [maxFactNodes]int32
+	var c [maxFactNodes]*candidate
+	total := int32(1)
+	for k := range f.n {
+		size[k] = min(e.nodes[f.nodes[k]].weighed, relatedReadings)
+		total *= size[k]
+	}
+	sum := 0.0
+	for range total {
+		p := 1.0
+		for k := range f.n {
+			c[k] = &e.cands[e.nodes[f.nodes[k]].from+at[k]]
+			p *= c[k].posterior
+		}
+		if r := e.ratio(f, c); r != 1 {
+			sum += p * (r - 1)
+		}
+		step(&at, &size, f.n)
+	}
+	return sum
+}
+
+// relatedReadings bounds the readings of a node that its relations look at.
+const relatedReadings = 8
+
+// kindSet is a set of kinds of quantity.
+type kindSet uint64
+
+func (s kindSet) has(k schema.Kind) bool { return s>>k&1 != 0 }
+
+// kindsOf returns the kinds of the weighed readings of a node.
+func (e *engine) kindsOf(i int32) (s kindSet) {
+	n := &e.nodes[i]
+	for _, c := range e.cands[n.from : n.from+n.weighed] {
+		if !c.nothing && !c.isRange {
+			s |= 1 << c.kind
+		}
+	}
+	return s
+}
+
+// relatable reports whether some relation has these kinds, in any order.
+func (e *engine) relatable(a, b, c kindSet) bool {
+	for i := range e.relations.three {
+		o := &e.relations.three[i]
+		for _, p := range permutations {
+			s := [3]kindSet{a, b, c}
+			if s[p[0]].has(o.first) && s[p[1]].has(o.second) && s[p[2]].has(o.result) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// permutations of three.
+var permutations = [6][3]int{{0, 1, 2}, {0, 2, 1}, {1, 0, 2}, {1, 2, 0}, {2, 0, 1}, {2, 1, 0}}
+
+// wordsFrom counts the tokens from the end of node i to the start of node k.
+func (e *engine) wordsFrom(i, k int32) int32 {
+	return e.mention(e.nodes[k].first).First - e.mention(e.nodes[i].last-1).Last
+}
+
+// linkAmong collects the links between the first of some nodes and the last,
+// and right behind it.
+func (e *engine) linkAmong(i, j, k int32) (l extract.Link) {
+	for _, n := range [...]int32{j, k} {
+		l |= e.mention(e.nodes[n].first).Link
+	}
+	return l | e.main(k).Link&extract.LinkTotal | e.mention(e.nodes[i].first).Link&extract.LinkTotal
+}
+
+// tiedTogether reports whether a fact or rule relates all the nodes already:
+// one of the first so many factors.
+func (e *engine) tiedTogether(nodes []int32, factors int) bool {
+	for _, f := range e.factorsOf[e.factorsAt[nodes[0]]:e.factorsAt[nodes[0]+1]] {
+		if int(f) >= factors {
+			break
+		}
+		g := &e.factors[f]
+		all := g.nodes[:g.n]
+		if g.rule >= 0 {
+			all = e.ruleFacts[g.rule].all[:e.ruleFacts[g.rule].distinct]
+		} else if e.facts[g.fact].kind == factOrder || e.facts[g.fact].kind == factNear {
+			continue
+		}
+		if !slices.ContainsFunc(nodes, func(n int32) bool { return !slices.Contains(all, n) }) {
+			return true
+		}
+	}
+	return false
+}
+
+// countFact ties two quantities of one kind where a count stands right before
+// the first or between them: "four of 100 nanofarads, so 400 together".
+func (e *engine) countFact(i, k int32) (fact, bool) {
+	const reach = 3 // nodes, and words between the count and the quantity
+	f := fact{nodes: [maxFactNodes]int32{i, k}, n: 2, kind: factTimes, link: e.linkAmong(i, k, k) | e.main(i).Link, near: k-i == 1}
+	if k-i > reach || f.link&e.relations.count.links == 0 && f.link&extract.LinkResult == 0 {
+		return f, false
+	}
+	if f.link&extract.LinkTwice != 0 {
+		f.extra = 2
+		return f, true
+	}
+	a := e.nodes[i].first
+	for b := max(a-1, 0); b < e.nodes[k].first; b++ {
+		m := e.mention(b)
+		if b == a || m.From != extract.UnitNone || m.Range || m.Low.Exp != 0 || m.Low.Coef < 2 || m.Low.Coef > mostTimes {
+			continue
+		}
+		if b < a && e.mention(a).First-m.Last > reach {
+			continue
+		}
+		f.extra = float64(m.Low.Coef)
+		return f, true
+	}
+	return f, false
+}
+
+// mostTimes is the largest count of equal things that are added up in passing.
+const mostTimes = 24
+
+// relate returns the likelihood ratio of a relation for one combination of
+// readings, and the relation that holds, nil where none does.
+func (e *engine) relate(f *fact, c [maxFactNodes]*candidate) (float64, *relation) {
+	best, which := 1.0, (*relation)(nil)
+	if f.kind == factTimes {
+		o := &e.relations.count
+		if r := e.related(f, o, o.timesChance(c[0], c[1], f.extra)); r > best {
+			best, which = r, o
+		}
+		return best, which
+	}
+	if c[0].isRange || c[1].isRange || c[2].isRange {
+		return 1, nil
+	}
+	for i := range e.relations.three {
+		o := &e.relations.three[i]
+		for _, p := range permutations {
+			x, y, z := c[p[0]], c[p[1]], c[p[2]]
+			if x.kind != o.first || y.kind != o.second || z.kind != o.result {
+				continue
+			}
+			if r := e.related(f, o, o.chance(x, y, z)); r > best {
+				best, which = r, o
+			}
+		}
+	}
+	return best, which
+}
+
+// related turns the probability that a relation is met by chance, 0 where it
+// is not met, into its likelihood ratio.
+func (e *engine) related(f *fact, o *relation, chance float64) float64 {
+	if chance == 0 {
+		return 1
+	}
+	meant := o.far
+	if f.near {
+		meant = o.near
+	}
+	if f.link&o.links != 0 && o.linked > meant {
+		meant = o.linked
+		if !f.near {
+			meant = math.Sqrt(o.linked * math.Max(o.far, o.linked*0.01)) // in between: the link may be of others
+		}
+	}
+	return 1 + meant/chance
+}
+
+// chance returns the probability that three values meet the relation by
+// chance, 0 where they do not meet it.
+func (o *relation) chance(x, y, z *candidate) float64 {
+	switch o.form {
+	case asProduct:
+		return o.within(x.si*y.si, z)
+	case asShare:
+		if x.si > y.si || y.si <= 0 {
+			return 0
+		}
+		return o.within(x.si/y.si, z)
+	case asSum:
+		if x.si > y.si || y.si > z.si || x.si <= 0 { // one order of the three
+			return 0
+		}
+		unit := max(x.step(), y.step(), z.step()) / 2
+		if unit > relatedWide*x.si || math.Abs(x.si+y.si-z.si) > unit*(1+sameValue*1e3) {
+			return 0
+		}
+		return 2 * max(unit, relatedSlack*x.si) / x.si / o.spread
+	}
+	return 0
+}
+
+// within returns the probability that a value is as near by chance to what it
+// should be as its last digit, or the slack, allows; 0 where it is not.
+func (o *relation) within(want float64, got *candidate) float64 {
+	if want <= 0 || got.si <= 0 {
+		return 0
+	}
+	slack := min(relatedWide, max(relatedSlack, got.step()/2/got.si))
+	if math.Abs(want/got.si-1) > slack {
+		return 0
+	}
+	spread := o.spread
+	if o.form == asShare && got.si < 0.5 { // efficiencies lie close together, other shares do not
+		spread = shareSpread
+	}
+	return 2 * slack / spread
+}
+
+// shareSpread is the spread of shares below one half: two decades.
+const shareSpread = 4.6
+
+// timesChance returns the probability that one value is by chance so many
+// times the other, 0 where it is not.
+func (o *relation) timesChance(a, b *candidate, times float64) float64 {
+	if a.kind != b.kind || a.isRange || b.isRange {
+		return 0
+	}
+	return o.within(a.si*times, b)
+}
+
+// step is what one more in the last digit said is worth.
+func (c *candidate) step() float64 {
+	if c.hi.Float() == 0 {
+		return c.si
+	}
+	return math.Abs(c.si/c.hi.Float()) * math.Pow10(int(c.hi.Exp))
+}

@@ -1,0 +1,134 @@
+package validate
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"saywatt/schema"
+)
+
+// bandColours reads the words of colour bands.
+func bandColours(text string) []string {
+	return strings.FieldsFunc(strings.ToLower(text), func(r rune) bool { return r == ' ' || r == ',' || r == '-' })
+}
+
+// componentCode decodes what is printed on a part.
+var componentCode = &Calculator{
+	Name: "component-code",
+	Doc:  "what a code on a part means: 471, 104, 4R7, 4k7, R005, or the colours of a resistor's bands",
+	Formula: "two or three digits and the number of zeros; or a letter in place of the point; or digits, " +
+		"multiplier and tolerance by colour",
+	Source:   "IEC 60062:2016 (R39); zeros from memory; worked values: handbook 11.4 W76, W77",
+	Standing: StandingVerified,
+	Assumptions: []string{
+		"part: resistor counts in Ω, capacitor in pF, inductor in µH; a letter R, k, M is the point of ohms, p, " +
+			"n, u, m of farads",
+	},
+	Run:  runComponentCode,
+	Take: takeNothing,
+}
+
+// codeLetter gives a cell of code_letters.tsv: the unit that a letter, or "-"
+// for none, stands for on a kind of part, or its tolerance in %.
+func codeLetter(part, letter, column string) (string, bool) {
+	for _, r := range schema.MustReadTable(tables, "tables/code_letters.tsv").Rows {
+		if p := r.Get("part"); (p == part || p == "any") && r.Get("letter") == letter && r.Get(column) != "-" {
+			return r.Get(column), true
+		}
+	}
+	return "", false
+}
+
+func runComponentCode(a *Arguments) ([]Result, error) {
+	code, part := strings.TrimSpace(a.Text("code")), a.Text("part")
+	if part == "" {
+		part = "resistor"
+	}
+	unit, ok := codeLetter(part, "-", "unit")
+	if !ok {
+		return nil, a.refuse("part", ErrInputImpossible, "it is resistor, capacitor or inductor")
+	}
+	if colours := bandColours(code); len(colours) >= 3 {
+		return colourBands(a, colours)
+	}
+	if q, ok := letteredCode(code, part); ok {
+		return []Result{{Name: "value", Doc: "value", Quantity: q}}, nil
+	}
+	tolerance := ""
+	digits := code
+	if n := len(code); n > 0 {
+		if t, ok := codeLetter(part, code[n-1:], "tolerance"); ok {
+			digits, tolerance = code[:n-1], t
+		}
+	}
+	if len(digits) < 3 || len(digits) > 4 || strings.Trim(digits, "0123456789") != "" {
+		return nil, a.refuse("code", ErrInputImpossible,
+			"want digits such as 471, a letter as the point such as 4R7, or three or more colours")
+	}
+	last := len(digits) - 1
+	v := schema.MustDecimal(digits[:last]).Shift(int(digits[last] - '0')).Trim()
+	results := []Result{{Name: "value", Doc: "value", Quantity: schema.One(v, schema.Unit(unit))}}
+	if tolerance != "" {
+		results = append(results, Result{Name: "tolerance", Doc: "tolerance",
+			Quantity: schema.One(schema.MustDecimal(tolerance), "%")})
+	}
+	return results, nil
+}
+
+// letteredCode reads a code with a letter in place of the point.
+func letteredCode(code, part string) (schema.Quantity, bool) {
+	at := strings.IndexFunc(code, func(r rune) bool { return r < '0' || r > '9' })
+	if at < 0 {
+		return schema.Quantity{}, false
+	}
+	unit, ok := codeLetter(part, code[at:at+1], "unit")
+	behind := code[at+1:]
+	if !ok || len(code) < 2 || strings.Trim(behind, "0123456789") != "" {
+		return schema.Quantity{}, false
+	}
+	v, err := schema.ParseDecimal(strings.TrimSuffix("0"+code[:at]+"."+behind, "."))
+	return schema.One(v.Trim(), schema.Unit(unit)), err == nil
+}
+
+// colourBands reads the bands of a resistor.
+func colourBands(a *Arguments, colours []string) ([]Result, error) {
+	if len(colours) > 5 {
+		return nil, a.refuse("code", ErrInputImpossible, "three to five bands have a value")
+	}
+	rows := schema.MustReadTable(tables, "tables/colour_bands.tsv").Rows
+	cell := func(i int, column string) (string, error) {
+		k := slices.IndexFunc(rows, func(r schema.Row) bool { return r.Get("colour") == colours[i] })
+		if k < 0 || rows[k].Get(column) == "-" {
+			return "", a.refuse("code", ErrInputImpossible, fmt.Sprintf("%s has no %s", colours[i], column))
+		}
+		return rows[k].Get(column), nil
+	}
+	significant := 2
+	if len(colours) == 5 {
+		significant = 3
+	}
+	digits := ""
+	for i := range significant {
+		d, err := cell(i, "digit")
+		if err != nil {
+			return nil, err
+		}
+		digits += d
+	}
+	power, err := cell(significant, "power")
+	if err != nil {
+		return nil, err
+	}
+	results := []Result{{Name: "value", Doc: "value",
+		Quantity: schema.One(schema.MustDecimal(digits).Shift(atoi(power)).Trim(), "Ohm")}}
+	if len(colours) > significant+1 {
+		t, err := cell(significant+1, "tolerance")
+		if err != nil {
+			return nil, err
+		}
+		results = append(results, Result{Name: "tolerance", Doc: "tolerance",
+			Quantity: schema.One(schema.MustDecimal(t), "%")})
+	}
+	return results, nil
+}

@@ -1,0 +1,44 @@
+package validate
+
+import "saywatt/schema"
+
+// resonance is the frequency of a coil with a capacitor.
+var resonance = &Calculator{
+	Name:     "resonance",
+	Doc:      "frequency at which a coil and a capacitor resonate",
+	Formula:  "f = 1 / (2π × √(inductance × capacitance))",
+	Source:   "Thomson's formula",
+	Standing: StandingComputed,
+	Assumptions: []string{"losses are small",
+		"leakage of a transformer, and what is coupled to the coil, are not looked at"},
+	Run: func(a *Arguments) ([]Result, error) {
+		x, err := a.singles("inductance", "capacitance")
+		if err != nil {
+			return nil, err
+		}
+		root := sqrtDecimal(x[0].Mul(x[1])) // of uH × nF = 10^-15 s²
+		// 1 / (2π × root × 10^-7.5 s) in kHz
+		f := quo(sqrtDecimal(schema.NewDecimal(10, 0)), pi.Add(pi).Mul(root)).Shift(4)
+		return []Result{{Name: "frequency", Doc: "resonant frequency", Quantity: schema.One(f, "kHz")}}, nil
+	},
+	Take: takeNothing,
+}
+
+// sqrtDecimal is the square root of x > 0 to more than 25 digits, by Heron.
+func sqrtDecimal(x schema.Decimal) schema.Decimal {
+	half := schema.MustDecimal("0.5")
+	// Powers of a hundred bring x near 1, where a few steps are enough.
+	shift := 0
+	for y := x.Float64(); y >= 100; y /= 100 {
+		shift++
+	}
+	for y := x.Float64(); y < 1; y *= 100 {
+		shift--
+	}
+	n := x.Shift(-2 * shift)
+	root := n.Add(schema.NewDecimal(1, 0)).Mul(half)
+	for range 10 {
+		root = root.Add(quo(n, root)).Mul(half).Round(32)
+	}
+	return root.Shift(shift).Trim()
+}

@@ -1,0 +1,49 @@
+package validate
+
+import "saywatt/schema"
+
+// ruleCellRate relates the power of a pack to what its cells hold.
+var ruleCellRate = &Rule{
+	Name: "cell-rate",
+	Doc:  "the cells of a power bank are emptied in no less than an eighth of an hour",
+	Detail: "Power over the energy of the cells, which is the current over their charge: 100 W from 74 Wh are " +
+		"1.35 C. Above 8 C no cell of this " +
+		"trade delivers; power or energy was misheard.",
+	Source:   "common practice, no source (handbook 8.1 I22)",
+	Standing: StandingPractice,
+	Severity: schema.SeverityNote,
+	Relates:  []string{"claim.power", "battery.pack.energy", "battery.pack.capacity", "battery.cell.voltage"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		s, ok := storeOf(r.Battery)
+		if !ok || len(mainsVoltages(r)) > 0 {
+			return
+		}
+		for k := range r.Claims {
+			c := &r.Claims[k]
+			if _, f := claimMode(c.Mode); !isPower(c) || f == flowInput {
+				continue
+			}
+			if !yield(Case{Claim: c, Extra: s, Args: joined(arg(&c.Value, claimPath(k)), s.args)}) {
+				return
+			}
+		}
+	},
+	Test: func(c *Case, q []schema.Quantity) Judgement {
+		w, ok1 := one(&q[0], schema.KindPower)
+		e, ok2 := c.Extra.(store).joules(q[1:])
+		if !ok1 || !ok2 || e <= 0 {
+			return none
+		}
+		rate := w / e * schema.Unit("h").Scale()
+		if most := cellRateMost().high; rate > most {
+			return odd(0, rate, most)
+		}
+		return fits()
+	},
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		return q[0].String() + " from " + c.Extra.(store).told(q[1:]) + " empties the cells at " + amount(j.Got,
+			"1") + " C; they give up to " + amount(j.Limit, "1") + " C"
+	},
+}
+
+var cellRateMost = bound("cell.rate")

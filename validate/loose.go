@@ -1,0 +1,189 @@
+package validate
+
+import (
+	"math"
+	"slices"
+
+	"saywatt/schema"
+)
+
+// A rule joins values by where they were put: a claim of a port with the levels
+// of that port. Speakers also tell of other things on the way, a phone, last
+// week's charger, what the socket had, and these may have been put there with
+// good reason. Rule.Loose tells of a case whose values may well be told of
+// different things; its finding is a note, which says so. The reading engine
+// does not ask: what is likely is evidence to it.
+
+// Words for what a finding rests on.
+const (
+	onSameThing = "whether both are told of one thing"
+	onWhole     = "whether that is the power of the whole product"
+	onInput     = "from which input it was charged, and how far"
+	onDirection = "whether the energy went in or came out"
+	onCount     = "the number of cells"
+	onShare     = "what the share is of"
+	onMains     = "whether it is the mains"
+	onProtocol  = "the protocol"
+	onPlug      = "whether it is the cable's or the plug's"
+	onDrop      = "whether it is a rating or a voltage lost"
+	onContract  = "at which contract it was measured"
+	onInUse     = "whether that cable is used for this level"
+	onFull      = "whether the pack was full"
+	onProtects  = "whether it is the limit of charging or of the protection"
+	onAC        = "whether the rating is of alternating voltage"
+	onBodySize  = "whether it is a size of the body"
+	onKind      = "what kind of part it is"
+	onHeat      = "whether it is a reading of the product"
+)
+
+// nearby is within how many quantities two are told in one breath: volts, amperes
+// and watts of one line.
+const nearby = 3
+
+// together reports whether two values were told in one breath, or were not told
+// but written.
+func together(a, b *schema.Value) bool {
+	if len(a.Said) == 0 || len(b.Said) == 0 {
+		return true
+	}
+	for _, n := range a.Said {
+		for _, m := range b.Said {
+			if n-m <= nearby && m-n <= nearby {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// looseClaim is for a level, in the first arguments, and a claim, the last.
+func looseClaim(_ *schema.Record, c *Case, _ []schema.Quantity, _ Judgement) string {
+	claim := c.Args[len(c.Args)-1].Value
+	for i := range c.Args[:len(c.Args)-1] {
+		if together(c.Args[i].Value, claim) {
+			return ""
+		}
+	}
+	return onSameThing
+}
+
+// looseHeadline is for a claim and its levels.
+func looseHeadline(_ *schema.Record, c *Case, _ []schema.Quantity, _ Judgement) string {
+	if c.Claim.Port == "" {
+		return onSameThing
+	}
+	for i := 1; i < len(c.Args); i++ {
+		if together(c.Args[0].Value, c.Args[i].Value) {
+			return ""
+		}
+	}
+	return onSameThing
+}
+
+// looseTotal is for a case with the power of the whole in argument i: speakers
+// begin with it.
+func looseTotal(i int) looseTest {
+	return func(r *schema.Record, c *Case, _ []schema.Quantity, _ Judgement) string {
+		whole := c.Args[i].Value
+		if len(whole.Said) == 0 {
+			return ""
+		}
+		first := slices.Min(whole.Said)
+		for k := range r.Claims {
+			if d := &r.Claims[k]; isPower(d) && len(d.Value.Said) > 0 && slices.Min(d.Value.Said) < first {
+				return onWhole
+			}
+		}
+		return ""
+	}
+}
+
+type looseTest = func(r *schema.Record, c *Case, q []schema.Quantity, j Judgement) string
+
+// rests always rests on something that no value tells.
+func rests(on string) looseTest {
+	return func(*schema.Record, *Case, []schema.Quantity, Judgement) string { return on }
+}
+
+// looseCause rests on something for some causes of the rule.
+func looseCause(on string, causes ...int) looseTest {
+	return func(_ *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) string {
+		if slices.Contains(causes, j.Cause) {
+			return on
+		}
+		return ""
+	}
+}
+
+// looseApart rests on something unless all values were told in one breath, each
+// with the next.
+func looseApart(on string) looseTest {
+	return func(_ *schema.Record, c *Case, _ []schema.Quantity, _ Judgement) string {
+		for i := 1; i < len(c.Args); i++ {
+			if !together(c.Args[i-1].Value, c.Args[i].Value) {
+				return on
+			}
+		}
+		return ""
+	}
+}
+
+// loosePresumed is for rules on USB PD: a level whose protocol was not told may be
+// of another.
+func loosePresumed(_ *schema.Record, c *Case, _ []schema.Quantity, _ Judgement) string {
+	l, ok := c.Extra.(*schema.Level)
+	if !ok {
+		l = c.Level
+	}
+	if l != nil && l.Protocol == "" {
+		return onProtocol
+	}
+	return ""
+}
+
+// either is loose where one of several is.
+func either(tests ...looseTest) looseTest {
+	return func(r *schema.Record, c *Case, q []schema.Quantity, j Judgement) string {
+		for _, t := range tests {
+			if why := t(r, c, q, j); why != "" {
+				return why
+			}
+		}
+		return ""
+	}
+}
+
+// looseBeyond rests on something where the number found is further from its limit
+// than a factor: then it is something else.
+func looseBeyond(on string, factor float64) looseTest {
+	return func(_ *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) string {
+		if d := apart(j.Got, j.Limit); d > math.Log(factor) {
+			return on
+		}
+		return ""
+	}
+}
+
+// looseWithin rests on something where the number found is within a factor of its
+// limit: further off, a point or a unit was lost.
+func looseWithin(on string, factor float64) looseTest {
+	return func(_ *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) string {
+		if apart(j.Got, j.Limit) <= math.Log(factor) {
+			return on
+		}
+		return ""
+	}
+}
+
+// both is loose where all of several are.
+func both(tests ...looseTest) looseTest {
+	return func(r *schema.Record, c *Case, q []schema.Quantity, j Judgement) string {
+		why := ""
+		for _, t := range tests {
+			if why = t(r, c, q, j); why == "" {
+				return ""
+			}
+		}
+		return why
+	}
+}

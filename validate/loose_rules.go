@@ -1,0 +1,194 @@
+package validate
+
+import (
+	"math"
+
+	"saywatt/schema"
+)
+
+// looseCharge: where the port was not told, there may be inputs that the speaker
+// left out; and not every charge goes from empty to full.
+func looseCharge(r *schema.Record, c *Case, _ []schema.Quantity, _ Judgement) string {
+	for i := range r.Measurements {
+		m := &r.Measurements[i]
+		if &m.Value == c.Args[0].Value && (m.Condition == nil || m.Condition.Port == "") {
+			return onInput
+		}
+	}
+	return ""
+}
+
+// looseEnergyOut: what was counted may have gone in, which is up to
+// energyIn times what cells hold; and a share below the window is usual over the
+// air or at a weak load.
+func looseEnergyOut(_ *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) string {
+	switch {
+	case j.Got < j.Limit && apart(j.Got, j.Limit) <= math.Log(energyLittle().high):
+		return onShare
+	case j.Got > j.Limit && apart(j.Got, j.Limit) <= math.Log(energyIn().high):
+		return onDirection
+	}
+	return ""
+}
+
+var (
+	energyIn     = bound("energyout.direction")
+	energyLittle = bound("energyout.little")
+)
+
+// looseEfficiency: a range, or a share below the plausible, is one of something
+// else: a state of charge, a loss, a tolerance.
+func looseEfficiency(_ *schema.Record, _ *Case, q []schema.Quantity, j Judgement) string {
+	if q[0].Range || j.Cause == causeBelow && j.Verdict == VerdictOdd {
+		return onShare
+	}
+	return ""
+}
+
+// looseFrequency: kilohertz are a converter's or a coil's.
+var looseFrequency = looseBeyond(onMains, 200)
+
+// looseChemistry: a limit near the usual one is a derated one, or that of the
+// protection.
+func looseChemistry(_ *schema.Record, c *Case, q []schema.Quantity, j Judgement) string {
+	x := c.Extra.(cellVoltages)
+	if x.limit < 0 || j.Cause >= causeSeries {
+		return ""
+	}
+	v, ok := one(&q[x.limit], schema.KindVoltage)
+	if ok && leastApart(chemistries()[j.Cause].limit, v)*v <= chemistryProtection().high {
+		return onProtects
+	}
+	return ""
+}
+
+var chemistryProtection = bound("chemistry.protection")
+
+// looseCableSize: sizes told of cables are those of plugs too.
+func looseCableSize(_ *schema.Record, c *Case, _ []schema.Quantity, j Judgement) string {
+	if c.Extra.(string) == "diameter" && j.Cause == causeOver && apart(j.Got, j.Limit) <= math.Log(plugWide().high) {
+		return onPlug
+	}
+	return ""
+}
+
+var plugWide = bound("cable.plug.wide")
+
+// looseCablePower: a voltage below what USB begins at is one lost on the way.
+func looseCablePower(_ *schema.Record, c *Case, q []schema.Quantity, _ Judgement) string {
+	if v, ok := one(&q[1], schema.KindVoltage); ok && v < cables().standard.high/4 {
+		return onDrop
+	}
+	if together(c.Args[0].Value, c.Args[1].Value) || together(c.Args[0].Value, c.Args[2].Value) {
+		return ""
+	}
+	return onSameThing
+}
+
+// looseFuse: without a mains input the fuse is one of a car, a pad or a pack.
+func looseFuse(r *schema.Record, c *Case, q []schema.Quantity, j Judgement) string {
+	if len(c.Args) < 3 {
+		return onMains
+	}
+	return looseTotal(1)(r, c, q, j)
+}
+
+// looseCells is for sums over cells whose number was counted, not measured.
+func looseCells(r *schema.Record, _ *Case, _ []schema.Quantity, _ Judgement) string {
+	if r.Battery != nil && r.Battery.Cell.Count > 1 && len(r.Quantities) > 0 {
+		return onCount
+	}
+	return ""
+}
+
+// looseSeries: a pack below its full voltage is not full; the number of cells is
+// counted, not measured.
+func looseSeries(r *schema.Record, c *Case, _ []schema.Quantity, j Judgement) string {
+	if s := c.Extra.(seriesCells); s.series == 0 {
+		return onCount
+	}
+	if j.Got < j.Limit && c.Args[0].Value == r.Battery.Pack.Full {
+		return onFull
+	}
+	return ""
+}
+
+// looseContract: a reading far from the contract is one of another contract, of
+// a programmable voltage, or where something cut off; and other sockets than
+// those of USB PD have other tolerances.
+func looseContract(r *schema.Record, c *Case, q []schema.Quantity, j Judgement) string {
+	if apart(j.Got, j.Limit) > math.Log(contractFar().high) {
+		return onContract
+	}
+	for i := range r.Measurements {
+		m := &r.Measurements[i]
+		if &m.Value != c.Args[0].Value {
+			continue
+		}
+		p := protocolOf(m.Condition.Protocol)
+		if p == protocolPD || p == protocolNone && socketOf(m.Condition.Port) == socketC {
+			return ""
+		}
+	}
+	return onContract
+}
+
+var contractFar = bound("contract.far")
+
+// looseBulk: a rating that suits the mains by its effective value is one of
+// alternating voltage.
+func looseBulk(_ *schema.Record, c *Case, q []schema.Quantity, j Judgement) string {
+	if v, ok := one(&q[0], schema.KindVoltage); ok && v*math.Sqrt2 >= j.Limit {
+		return onAC
+	}
+	return ""
+}
+
+// looseBodySize: beyond three edges other sizes were told with the body.
+func looseBodySize(r *schema.Record, c *Case, _ []schema.Quantity, j Judgement) string {
+	if len(r.Body.Dimensions) > 3 && j.Cause == causeBelow {
+		return onBodySize
+	}
+	return ""
+}
+
+// looseHeat: wires that glow and irons are hotter than any product.
+func looseHeat(_ *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) string {
+	if j.Cause == causeAbove && j.Got > temperatureOther().high {
+		return onHeat
+	}
+	return ""
+}
+
+var temperatureOther = bound("temperature.other")
+
+// looseQi: without a profile the mode may be a vendor's.
+func looseQi(_ *schema.Record, c *Case, _ []schema.Quantity, _ Judgement) string {
+	if qi().profile(protocolOf(c.Extra.(*schema.Claim).Protocol)) == nil {
+		return onProtocol
+	}
+	return ""
+}
+
+// looseShared: of a list of powers told of a port, any may be the one alone.
+func looseShared(r *schema.Record, c *Case, _ []schema.Quantity, _ Judgement) string {
+	alone := 0
+	for i := range r.Claims {
+		d := &r.Claims[i]
+		if _, f := claimMode(d.Mode); isPower(d) && d.Port == c.Claim.Port && f == flowOutput {
+			alone++
+		}
+	}
+	if alone > 1 {
+		return onSameThing
+	}
+	return ""
+}
+
+// looseStored: in a product with a battery a fuse may be on its side.
+func looseStored(r *schema.Record, _ *Case, _ []schema.Quantity, _ Judgement) string {
+	if r.Battery != nil {
+		return onMains
+	}
+	return ""
+}

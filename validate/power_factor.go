@@ -1,0 +1,97 @@
+package validate
+
+import (
+	"strings"
+
+	"saywatt/schema"
+)
+
+// correctionPart begins the kinds of part of a power factor stage.
+const correctionPart = "PFC"
+
+// corrects reports whether a part belongs to a power factor stage.
+func corrects(c *schema.Component) bool { return strings.HasPrefix(c.Kind, correctionPart) }
+
+// ruleCorrection expects a power factor stage.
+var ruleCorrection = &Rule{
+	Name: "power-factor-stage",
+	Doc:  "a supply that draws more than 75 W from the mains has a power factor stage",
+	Detail: "Harmonic currents are limited above 75 W of input power, which is hardly kept without a stage of " +
+		"its own. Looked at where " +
+		"the parts of the mains side were told, a bulk capacitor at the least; the speaker may have left the " +
+		"stage out, so this only notes.",
+	Source:   "IEC 61000-3-2 class D, scope (R38); efficiency handbook 8.5",
+	Standing: StandingVerified,
+	Severity: schema.SeverityNote,
+	Relates:  []string{"claim.power", "component.bulk capacitor.capacitance"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		bulk := false
+		for i := range r.Components {
+			if corrects(&r.Components[i]) {
+				return
+			}
+			bulk = bulk || r.Components[i].Kind == "bulk capacitor"
+		}
+		if !bulk || len(mainsVoltages(r)) == 0 {
+			return
+		}
+		outputPowers(r, "", func(k int, c *schema.Claim) bool {
+			return yield(Case{Claim: c, Args: []Arg{arg(&c.Value, claimPath(k))}})
+		})
+	},
+	Test: func(_ *Case, q []schema.Quantity) Judgement {
+		w, ok := one(&q[0], schema.KindPower)
+		if !ok {
+			return none
+		}
+		if drawn := w / inputs().efficiency; drawn > inputs().correction.high {
+			return odd(0, drawn, inputs().correction.high)
+		}
+		return fits()
+	},
+	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
+		return q[0].String() + " out takes about " + amount(j.Got, "W") + " in: above " + amount(j.Limit,
+			"W") + " a power factor stage is expected, and none was told"
+	},
+}
+
+// ruleBulkBehindStage rates bulk capacitors behind a power factor stage.
+var ruleBulkBehindStage = &Rule{
+	Name: "bulk-behind-stage",
+	Doc:  "a bulk capacitor behind a power factor stage is rated for 400 V and more, usually 420 or 450 V",
+	Detail: "The stage raises its output to about 380 to 400 V, whatever the mains. Below 400 V the part " +
+		"cannot serve there.",
+	Source:   "common practice, no source (handbook 4.9)",
+	Standing: StandingPractice,
+	Severity: schema.SeverityNote,
+	Relates:  []string{"component.bulk capacitor.voltage"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		staged := false
+		for i := range r.Components {
+			staged = staged || corrects(&r.Components[i])
+		}
+		if !staged {
+			return
+		}
+		for i, k := range ratingsOf(r, "voltage", "bulk capacitor") {
+			if !yield(Case{Label: partLabel(&r.Components[i]), Args: []Arg{ratingArg(r, i, k)}}) {
+				return
+			}
+		}
+	},
+	Test: func(_ *Case, q []schema.Quantity) Judgement {
+		v, ok := one(&q[0], schema.KindVoltage)
+		if !ok {
+			return none
+		}
+		if least := stageBulk().low; v < least {
+			return odd(0, v, least)
+		}
+		return fits()
+	},
+	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
+		return q[0].String() + " is below the " + amount(j.Limit, "V") + " that a power factor stage takes"
+	},
+}
+
+var stageBulk = bound("stage.bulk")

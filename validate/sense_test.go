@@ -1,0 +1,50 @@
+package validate
+
+import (
+	"strings"
+	"testing"
+)
+
+// TestSense breaks the sense of a good record in one place at a time.
+func TestSense(t *testing.T) {
+	good := strings.NewReplacer(`"said": 0,`, `"said": 4,`, `"heard": 0,`, `"heard": 4,`).Replace(wellFormed(t))
+	if fs, r, err := CheckDocument([]byte(good)); err != nil || r == nil {
+		t.Fatalf("a good record: %v, %v", fs, err)
+	}
+	for _, tt := range []struct{ name, old, new, want string }{
+		{"counts", `"heard": 4,`, `"heard": 3,`,
+			"counts.said: 4 were said, but heard, repaired, open, settled and unplaced make 3"},
+		{"list", `"said": 4,
+    "heard": 4,`, `"said": 5,
+    "heard": 5,`, "counts.said: 5 were said, but 4 are listed"},
+		{"kind", `"kind": "current",`, `"kind": "mass",`, "quantities[1].kind: 3.25 A is a current, not a mass"},
+		{"range", `"value": 3.25,`, `"low": 5, "high": 3.25,`,
+			"levels[0].current.quantity: 5–3.25 A falls: its low end is above its high one"},
+		{"less than nothing", `"value": 65,`, `"value": -65,`, "claims[0].value.quantity: -65 W is less than nothing"},
+		{"said by nobody", `"said": [
+          2`, `"said": [
+          12`, "levels[0].current.said[0]: no quantity has the number 12"},
+		{"unit of a level", `"unit": "A"`, `"unit": "Hz"`, "levels[0].current.quantity: 3.25 Hz is no current"},
+		{"place", `"place": ""`, `"place": "levels[7].voltage"`,
+			"quantities[0].place: levels[7].voltage points nowhere: there are 1"},
+	} {
+		if !strings.Contains(good, tt.old) {
+			t.Errorf("%s: %q is not in\n%s", tt.name, tt.old, good)
+			continue
+		}
+		fs, r, err := CheckDocument([]byte(strings.Replace(good, tt.old, tt.new, 1)))
+		if err != nil || r != nil {
+			t.Errorf("%s: %v, record %v", tt.name, err, r != nil)
+		}
+		var got []string
+		for _, f := range fs {
+			got = append(got, strings.Join(f.Paths, ",")+": "+f.Message)
+			if f.Rule != SenseRule || len(f.Positions) != 1 {
+				t.Errorf("%s: %s at %v", tt.name, f.Rule, f.Positions)
+			}
+		}
+		if s := strings.Join(got, "; "); !strings.Contains(s, tt.want) {
+			t.Errorf("%s: %q, want %q", tt.name, s, tt.want)
+		}
+	}
+}
