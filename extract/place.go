@@ -21,7 +21,6 @@ import (
 //   - the property of a number (property.go) is the property word before it
 //     in its clause or right behind it, else what its part or section gives.
 func (p *parser) places(d *Document, model *place.Model) {
-	d.condition()
 	found := slices.Clone(d.Mentions)
 	p.names = p.findNames(d)
 	p.survey(d)
@@ -31,6 +30,7 @@ func (p *parser) places(d *Document, model *place.Model) {
 	s := p.placer(d)
 	s.plan = plan
 	s.walk()
+	d.condition()
 	s.apply()
 	s.parts()
 	s.tellParts()
