@@ -21,6 +21,7 @@ import (
 //   - the property of a number (property.go) is the property word before it
 //     in its clause or right behind it, else what its part or section gives.
 func (p *parser) places(d *Document, model *place.Model) {
+	d.condition()
 	found := slices.Clone(d.Mentions)
 	p.names = p.findNames(d)
 	p.survey(d)

@@ -13,7 +13,6 @@ import (
 	"strings"
 
 	"saywatt/extract"
-	"saywatt/extract/place"
 	"saywatt/schema"
 )
 
@@ -40,7 +39,7 @@ func (e *engine) clamp(answers []Answer) StrayAnswers {
 	}
 	for i := range e.nodes {
 		n := &e.nodes[i]
-		if m := e.mention(n.last - 1); m.Told != nil && m.Told.Class != place.None {
+		if e.isTold(n) {
 			e.isQuantity(n)
 		}
 		a, like := e.answerFor(n, bySpan)
