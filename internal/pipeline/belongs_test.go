@@ -68,21 +68,22 @@ func TestPlacesCanBeSettled(t *testing.T) {
 		if err != nil {
 			t.Fatalf("%s: %v", n.Name, err)
 		}
-		settled := map[schema.Span]bool{}
-		for i := range after.Quantities {
-			q := &after.Quantities[i]
-			if to, asked := want[q.Span]; q.BelongsSettled && asked {
-				settled[q.Span] = true
+		for span, to := range want {
+			settled := false
+			for i := range after.Quantities { // where numbers stand side by side, they may now be cut otherwise
+				q := &after.Quantities[i]
+				if q.Span.Start >= span.End || q.Span.End <= span.Start || !q.BelongsSettled {
+					continue
+				}
+				settled = true
 				if len(q.Belongs) > 0 {
 					t.Fatalf("%s: %q is in doubt though it was said to be of %v", n.Name, q.Heard, to)
 				}
-				if to.Nothing() && q.Place != "" {
+				if q.Span == span && to.Nothing() && q.Place != "" {
 					t.Fatalf("%s: %q is in %s though it is of nothing", n.Name, q.Heard, q.Place)
 				}
 			}
-		}
-		for span, to := range want {
-			if !settled[span] {
+			if !settled && !to.Nothing() {
 				t.Fatalf("%s: %v was not taken for %v", n.Name, span, to)
 			}
 		}
