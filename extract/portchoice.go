@@ -124,12 +124,8 @@ func (a *portAsker) prepare() {
 	seen := map[string]bool{}
 	for i := range a.d.Terms {
 		t := &a.d.Terms[i]
-		name := t.Meant
-		switch {
-		case t.Kind == schema.TermPort:
-		case t.Kind == schema.TermProtocol && strings.HasPrefix(name, "Qi"):
-			name = wirelessPort // the standard stands for the pad
-		default:
+		name, ok := portNamed(t)
+		if !ok {
 			continue
 		}
 		seen[name] = true
@@ -158,6 +154,17 @@ func (a *portAsker) mains(m *Mention) (string, bool) {
 		}
 	}
 	return mainsPort, true
+}
+
+// portNamed returns the port that a term names, false for other terms.
+func portNamed(t *Term) (string, bool) {
+	switch {
+	case t.Kind == schema.TermPort:
+		return t.Meant, true
+	case t.Kind == schema.TermProtocol && strings.HasPrefix(t.Meant, wirelessPort):
+		return wirelessPort, true // the standard stands for the pad
+	}
+	return "", false
 }
 
 // inherits reports whether the mention belongs to the same level as the one
@@ -433,6 +440,7 @@ func (d *Document) choosePorts(p *plan) {
 		}
 		return place.None
 	}
+	d.listPorts()
 	model := place.Ports()
 	ports := d.AskPorts(class, func(q *PortQuestion) int {
 		best := 0
@@ -449,6 +457,33 @@ func (d *Document) choosePorts(p *plan) {
 		d.Mentions[k].setPort(class(k), PortOf(class(k), name))
 	}
 }
+
+// listPorts notes the ports told of before anything is chosen among them.
+func (d *Document) listPorts() {
+	add := func(name string) {
+		if name != "" && !slices.Contains(d.portsTold, name) {
+			d.portsTold = append(d.portsTold, name)
+		}
+	}
+	for _, p := range d.Ports {
+		add(p.Name)
+	}
+	for i := range d.Terms {
+		if name, ok := portNamed(&d.Terms[i]); ok {
+			add(name)
+		}
+	}
+	for i := range d.Mentions {
+		for name := range strings.FieldsFuncSeq(d.Mentions[i].Context.Port, func(r rune) bool { return r == '+' || r == ',' }) {
+			add(name)
+		}
+	}
+	add(mainsPort)
+}
+
+// PortsTold lists the ports told of, by name or by what is said of them, and the
+// mains.
+func (d *Document) PortsTold() []string { return d.portsTold }
 
 // setPort gives a level or power its port; where it is of none named, what the
 // words before it told stays.

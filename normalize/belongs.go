@@ -218,7 +218,7 @@ func (e *engine) checkPlace(to *schema.BelongsTo, kinds ...schema.Kind) error {
 	case !extract.HasPort(class):
 		return &placeError{ErrPortPlace, to.Port, nil}
 	default:
-		known := e.portsTold()
+		known := append([]string{schema.NoPort}, e.doc.PortsTold()...)
 		for _, name := range splitPorts(to.Port) {
 			if !slices.Contains(known, name) {
 				return &placeError{ErrNoPort, name, known}
@@ -245,30 +245,6 @@ func (e *engine) checkPlace(to *schema.BelongsTo, kinds ...schema.Kind) error {
 // splitPorts cuts ports named together.
 func splitPorts(s string) []string {
 	return strings.FieldsFunc(s, func(r rune) bool { return r == '+' || r == ',' })
-}
-
-// portsTold lists the ports that an answer may name: those of the product, and
-// those that something told may be of.
-func (e *engine) portsTold() []string {
-	known := []string{schema.NoPort}
-	add := func(ports string) {
-		for _, name := range splitPorts(ports) {
-			if !slices.Contains(known, name) {
-				known = append(known, name)
-			}
-		}
-	}
-	for _, p := range e.doc.Ports {
-		add(p.Name)
-	}
-	for i := range e.doc.Mentions {
-		m := &e.doc.Mentions[i]
-		add(m.Context.Port)
-		for _, o := range m.Ports {
-			add(o.Port)
-		}
-	}
-	return known
 }
 
 // parsePlace reads a kind of place; the error of an unknown one names those that
