@@ -478,6 +478,9 @@ func (d *Document) listPorts() {
 			add(name)
 		}
 	}
+	for _, name := range slices.Clone(d.portsTold) {
+		add(portType(name)) // one of them, which was not said
+	}
 	add(mainsPort)
 }
 

@@ -141,7 +141,7 @@ func fullDesk(t *testing.T) (*Desk, *httptest.Server) {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { d.Close() })
-	if _, err := d.Open(context.Background(), demo.Name, strings.NewReader(demo.Captions())); err != nil {
+	if _, err := d.Open(context.Background(), demo.Name, strings.NewReader(captions())); err != nil {
 		t.Fatal(err)
 	}
 	for _, name := range []string{"atrium-station.vtt", "lantern-mag-bank.srt"} {
@@ -244,7 +244,7 @@ func TestByKeyboard(t *testing.T) {
 	at := func() float64 {
 		return evaluate[float64](t, ctx, `document.querySelector("audio").currentTime`)
 	}
-	do(t, ctx, chromedp.EmulateViewport(1280, 800), chromedp.Navigate(server.URL+"/r/demo"))
+	do(t, ctx, chromedp.EmulateViewport(1280, 800), chromedp.Navigate(server.URL+"/r/demo/question/"+resistance))
 	sees(t, ctx, "68 Miller homes")
 
 	// Hearing starts a little before the words, and ends a little behind them.
@@ -299,7 +299,7 @@ func TestByKeyboard(t *testing.T) {
 			break
 		}
 	}
-	if strip := evaluate[string](t, ctx, `getComputedStyle(document.activeElement.querySelector(".strip")).display + " " + document.activeElement.querySelector(".strip").innerText`); !strings.HasPrefix(strip, "block heard “47 micro ferret” at 1:10, repaired") {
+	if strip := evaluate[string](t, ctx, `getComputedStyle(document.activeElement.querySelector(".strip")).display + " " + document.activeElement.querySelector(".strip").innerText`); !strings.HasPrefix(strip, "block heard “47 micro farads” at 1:10, as heard") {
 		t.Errorf("the words heard below are %q", strip)
 	}
 	key("p")

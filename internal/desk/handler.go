@@ -143,6 +143,9 @@ type homePage struct {
 // homeParts is what the reviews on the desk come to together.
 type homeParts struct{ Said, Waiting int }
 
+// fileWords parts the words of a file's name.
+var fileWords = strings.NewReplacer("-", " ", "_", " ", ".", " ")
+
 // homeOf is the page of the reviews that have some words in their names.
 func (d *Desk) homeOf(q *http.Request) *homePage {
 	p := &homePage{page: d.page(q, "Reviews", "home"), Find: clip(strings.TrimSpace(q.URL.Query().Get("find")), maxTyped)}
@@ -151,7 +154,7 @@ func (d *Desk) homeOf(q *http.Request) *homePage {
 		p.All++
 		p.Parts.Said += h.Counts.Said
 		p.Parts.Waiting += h.Waiting
-		if strings.Contains(foldWords(h.Title+" "+h.Kind+" "+h.Name), foldWords(p.Find)) {
+		if strings.Contains(foldWords(h.Title+" "+h.Kind+" "+h.Name+" "+fileWords.Replace(h.Name)), foldWords(p.Find)) {
 			p.Reviews = append(p.Reviews, h)
 		}
 	}

@@ -17,7 +17,6 @@ import (
 	"testing"
 	"time"
 
-	"saywatt/internal/demo"
 	"saywatt/schema"
 )
 
@@ -48,7 +47,7 @@ func write(t *testing.T, path, text string) string {
 // desk's; another desk has them again.
 func TestKeptByDefault(t *testing.T) {
 	folder, own := t.TempDir(), filepath.Join(t.TempDir(), "decisions")
-	path := write(t, filepath.Join(folder, "jetty.vtt"), demo.Captions())
+	path := write(t, filepath.Join(folder, "jetty.vtt"), captions())
 	const sent = "WEBVTT\n\n00:01.000 --> 00:04.000\nThe Tern Two charger. Output 20 volts 325 amps, 65 watts.\n"
 	for round := range 2 {
 		d, err := New(Config{Keep: true, Folder: own})
@@ -82,7 +81,7 @@ func TestKeptByDefault(t *testing.T) {
 // nothing in them are listed, and stay in the log.
 func TestStrayDecisions(t *testing.T) {
 	folder := t.TempDir()
-	path := write(t, filepath.Join(folder, "jetty.vtt"), demo.Captions())
+	path := write(t, filepath.Join(folder, "jetty.vtt"), captions())
 	log := write(t, path+logEnding, `{"span":[3,9],"heard":"nothing here","quantity":{"value":7,"unit":"V"}}`+"\n")
 	d, err := New(Config{Keep: true})
 	if err != nil {
@@ -317,7 +316,7 @@ func TestKilled(t *testing.T) {
 	}
 	const decisions, kills = 300, 12
 	folder := t.TempDir()
-	path := write(t, filepath.Join(folder, "jetty.vtt"), demo.Captions())
+	path := write(t, filepath.Join(folder, "jetty.vtt"), captions())
 	random := rand.New(rand.NewPCG(16, 300))
 	acknowledged, killed := 0, 0
 	version := func(c *http.Client, base string) string {

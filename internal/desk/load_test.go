@@ -35,7 +35,7 @@ func TestLoad(t *testing.T) {
 	}
 	a := newArchive(t)
 	v := visit(t, Config{Archive: a})
-	tr, err := transcript.Parse(demo.Name, []byte(demo.Captions()))
+	tr, err := transcript.Parse(demo.Name, []byte(captions()))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -226,7 +226,7 @@ func TestPlaceByKeys(t *testing.T) {
 	ctx := browser(t)
 	film := write(t, filepath.Join(t.TempDir(), "demo.mp4"), "a film that nobody can play")
 	d, server := deskOf(t, Config{Media: []string{film}})
-	if _, err := d.Open(t.Context(), demo.Name, strings.NewReader(demo.Captions())); err != nil {
+	if _, err := d.Open(t.Context(), demo.Name, strings.NewReader(captions())); err != nil {
 		t.Fatal(err)
 	}
 	r := d.find("demo")
