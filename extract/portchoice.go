@@ -170,14 +170,20 @@ func portNamed(t *Term) (string, bool) {
 // inherits reports whether the mention belongs to the same level as the one
 // before: a current behind its voltage, a power behind both.
 func (a *portAsker) inherits(k int, c place.Class) bool {
-	return a.at == k-1 && a.at >= 0 && c == a.class(a.at) && a.follows(k, a.at)
+	return a.at >= 0 && a.beside(k, a.at) && c == a.class(a.at) && a.follows(k, a.at)
+}
+
+// beside reports whether mention of stands right before mention k, or with the
+// frequency of the mains alone between: "100 to 240 volts, 50/60 hertz, 1.5 amps".
+func (a *portAsker) beside(k, of int) bool {
+	return of == k-1 || of == k-2 && a.class(k-1).Info().Property == "frequency"
 }
 
 // follows reports whether mention k is told in one breath with mention of, right
 // before it, as a quantity of the same level.
 func (a *portAsker) follows(k, of int) bool {
 	m, b := &a.d.Mentions[k], &a.d.Mentions[of]
-	if a.words[m.First]-a.words[min(int(b.Last), len(a.words)-1)] > 2 || a.breath[m.First] != a.breath[b.First] && m.Joint == JointNone {
+	if last := a.d.Mentions[k-1].Last; a.words[m.First]-a.words[min(int(last), len(a.words)-1)] > 2 || a.breath[m.First] != a.breath[b.First] && m.Joint == JointNone {
 		return false
 	}
 	if g := a.behind(b.Last); g < len(a.groups) && a.groups[g].first < m.First {
