@@ -4,6 +4,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"sync"
 
 	"saywatt/extract/feature"
 	"saywatt/extract/place"
@@ -58,6 +59,7 @@ type observer struct {
 	breath []int32 // number of the sentence, by token
 	told   []int32 // words of sentences that tell something, up to each token
 	events []event
+	in     []int32  // by token: 1 + index of the mention with a unit that it is in, 0 none
 	kinds  []string // by item
 	last   map[string]int
 }
@@ -122,6 +124,14 @@ func (o *observer) prepare() {
 	}
 	o.folded = string(folded)
 	o.number()
+	o.in = make([]int32, len(o.tokens))
+	for k := range o.d.Mentions {
+		if m := &o.d.Mentions[k]; m.From == UnitOwn && m.Not == NotNothing {
+			for i := m.First; i < m.Last; i++ {
+				o.in[i] = int32(k) + 1
+			}
+		}
+	}
 	o.last = map[string]int{}
 	next, until := 0, 0
 	for i := range o.tokens {
@@ -215,6 +225,19 @@ func (o *observer) looksLikeCode(t *Token) bool {
 	}
 	return digits > 0 && letters > 0 && t.Word == 0 || capitals >= 2 && capitals == letters && t.Word == 0
 }
+
+// kindMarks are what stands for a quantity of each kind among words: its name
+// behind a sign that no word has.
+var kindMarks = sync.OnceValue(func() map[string]string {
+	marks := map[string]string{}
+	for _, name := range []string{"millivolts", "milliamperes", "milliwatts", "milliohms", "size"} {
+		marks[name] = "#" + name
+	}
+	for k := range schema.KindOther + 1 {
+		marks[k.String()] = "#" + k.String()
+	}
+	return marks
+})
 
 // kindName names the kind of quantity as the trade tells them apart: millivolts
 // are a ripple where volts are none.
@@ -379,7 +402,7 @@ func (o *observer) pairs(c *Chain, i int, kind string) {
 }
 
 // wordsAround adds the words before and behind, a mention among them by its
-// kind.
+// kind, however it is said.
 func (o *observer) wordsAround(m *Mention, kind string) {
 	n := 0
 	sentence := true
@@ -397,11 +420,11 @@ func (o *observer) wordsAround(m *Mention, kind string) {
 		if t.Kind == TokenPara {
 			break
 		}
-		if t.Kind != TokenWord {
+		w, first, _ := o.wordOr(i)
+		if i = first; w == "" {
 			continue
 		}
 		n++
-		w := o.folded[t.Start:t.End]
 		if n <= 2 {
 			o.Put("b", strconv.Itoa(n), ":", w)
 			if n == 1 && sentence {
@@ -429,11 +452,11 @@ func (o *observer) wordsAround(m *Mention, kind string) {
 			}
 			break
 		}
-		if t.Kind != TokenWord {
+		w, _, last := o.wordOr(i)
+		if i = last - 1; w == "" {
 			continue
 		}
 		n++
-		w := o.folded[t.Start:t.End]
 		if n <= 2 {
 			o.Put("a", strconv.Itoa(n), ":", w)
 			if n == 1 {
@@ -443,6 +466,20 @@ func (o *observer) wordsAround(m *Mention, kind string) {
 		o.Put("a:", w)
 	}
 	o.heading(m)
+}
+
+// wordOr is the word at token i, or the kind of the mention that the token is in,
+// with the tokens that it takes; "" where neither is there.
+func (o *observer) wordOr(i int) (word string, first, last int) {
+	if k := o.in[i]; k > 0 {
+		m := &o.d.Mentions[k-1]
+		return kindMarks()[kindName(m)], int(m.First), int(m.Last)
+	}
+	t := &o.tokens[i]
+	if t.Kind != TokenWord {
+		return "", i, i + 1
+	}
+	return o.folded[t.Start:t.End], i, i + 1
 }
 
 // heading adds the words that the paragraph begins with.
