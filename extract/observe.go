@@ -58,6 +58,7 @@ type observer struct {
 	words  []int32
 	breath []int32 // number of the sentence, by token
 	told   []int32 // words of sentences that tell something, up to each token
+	tells  []int32 // by sentence: such sentences up to it, negative where it tells nothing
 	events []event
 	in     []int32  // by token: 1 + index of the mention with a unit that it is in, 0 none
 	kinds  []string // by item
@@ -165,18 +166,27 @@ func (o *observer) prepare() {
 // event: how long ago something was told is counted in these, so that small talk
 // between does not matter.
 func (o *observer) count() {
-	telling := make([]bool, o.breath[len(o.tokens)]+1)
+	o.tells = make([]int32, o.breath[len(o.tokens)]+1)
 	for i := range o.events {
-		telling[o.breath[o.events[i].token]] = true
+		o.tells[o.breath[o.events[i].token]] = 1
 	}
 	for i := range o.d.Mentions {
-		telling[o.breath[o.d.Mentions[i].First]] = true
+		o.tells[o.breath[o.d.Mentions[i].First]] = 1
+	}
+	n := int32(0)
+	for i := range o.tells {
+		if o.tells[i] == 0 {
+			o.tells[i] = -1
+			continue
+		}
+		o.tells[i] = n
+		n++
 	}
 	o.told = make([]int32, len(o.tokens)+1)
 	words := int32(0)
 	for i := range o.tokens {
 		o.told[i] = words
-		if telling[o.breath[i]] {
+		if o.tells[o.breath[i]] >= 0 {
 			words += o.words[i+1] - o.words[i]
 		}
 	}
@@ -270,14 +280,15 @@ func (o *observer) item(c *Chain, k int) *Mention {
 
 // gap names how far apart two neighbouring mentions are.
 func (o *observer) link(a, b *Mention) place.Link {
-	between := o.words[b.First] - o.words[min(int(a.Last), len(o.tokens))]
-	same := o.breath[b.First] == o.breath[a.First]
+	between := o.told[b.First] - o.told[min(int(a.Last), len(o.tokens))]
+	sentences := o.tells[o.breath[b.First]] - o.tells[o.breath[a.First]]
+	same := sentences == 0
 	switch {
 	case same && between <= 2 && (b.Joint != JointNone || between <= 1):
 		return place.LinkTight
 	case same && between <= nearWords:
 		return place.LinkNear
-	case between <= sentenceLink && o.breath[b.First]-o.breath[a.First] <= 1:
+	case between <= sentenceLink && sentences <= 1:
 		return place.LinkSentence
 	}
 	return place.LinkFar
@@ -421,7 +432,7 @@ func (o *observer) wordsAround(m *Mention, kind string) {
 			break
 		}
 		w, first, _ := o.wordOr(i)
-		if i = first; w == "" {
+		if i = first; w == "" || o.tells[o.breath[i]] < 0 {
 			continue
 		}
 		n++
@@ -485,7 +496,7 @@ func (o *observer) wordOr(i int) (word string, first, last int) {
 // heading adds the words that the paragraph begins with.
 func (o *observer) heading(m *Mention) {
 	i := int(m.First)
-	for i > 0 && o.tokens[i-1].Kind != TokenPara && o.words[m.First]-o.words[i-1] < 250 {
+	for i > 0 && o.tokens[i-1].Kind != TokenPara && o.told[m.First]-o.told[i-1] < 250 {
 		i--
 	}
 	if i > 0 && o.tokens[i-1].Kind != TokenPara {

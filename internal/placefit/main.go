@@ -213,11 +213,9 @@ type settings struct {
 	rate    float64 // of their garbles, below 0 drawn
 }
 
-// withMade adds narrations made from these and no others.
+// withMade adds each narration told again in another manner, and narrations made
+// from these and no others.
 func (s settings) withMade(all []*told) []*told {
-	if s.made == 0 {
-		return all
-	}
 	var from []*narration.Narration
 	for _, t := range all {
 		from = append(from, t.n)
@@ -227,6 +225,18 @@ func (s settings) withMade(all []*told) []*told {
 		log.Fatal(err)
 	}
 	out := slices.Clone(all)
+	for k := range from {
+		n, err := m.Retold(k)
+		if err != nil {
+			log.Fatal(err)
+		}
+		t, err := one(n)
+		if err != nil {
+			log.Fatal(err)
+		}
+		t.made = true
+		out = append(out, t)
+	}
 	for range s.made {
 		var n *narration.Narration
 		if s.rate < 0 {
