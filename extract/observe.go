@@ -4,6 +4,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"sync"
 
 	"saywatt/extract/feature"
 	"saywatt/extract/place"
@@ -57,7 +58,9 @@ type observer struct {
 	words  []int32
 	breath []int32 // number of the sentence, by token
 	told   []int32 // words of sentences that tell something, up to each token
+	tells  []int32 // by sentence: such sentences up to it, negative where it tells nothing
 	events []event
+	in     []int32  // by token: 1 + index of the mention with a unit that it is in, 0 none
 	kinds  []string // by item
 	last   map[string]int
 }
@@ -122,6 +125,14 @@ func (o *observer) prepare() {
 	}
 	o.folded = string(folded)
 	o.number()
+	o.in = make([]int32, len(o.tokens))
+	for k := range o.d.Mentions {
+		if m := &o.d.Mentions[k]; m.From == UnitOwn && m.Not == NotNothing {
+			for i := m.First; i < m.Last; i++ {
+				o.in[i] = int32(k) + 1
+			}
+		}
+	}
 	o.last = map[string]int{}
 	next, until := 0, 0
 	for i := range o.tokens {
@@ -155,18 +166,32 @@ func (o *observer) prepare() {
 // event: how long ago something was told is counted in these, so that small talk
 // between does not matter.
 func (o *observer) count() {
-	telling := make([]bool, o.breath[len(o.tokens)]+1)
+	o.tells = make([]int32, o.breath[len(o.tokens)]+1)
 	for i := range o.events {
-		telling[o.breath[o.events[i].token]] = true
+		o.tells[o.breath[o.events[i].token]] = 1
 	}
 	for i := range o.d.Mentions {
-		telling[o.breath[o.d.Mentions[i].First]] = true
+		o.tells[o.breath[o.d.Mentions[i].First]] = 1
+	}
+	for i := range o.tokens {
+		if o.tokens[i].Kind == TokenPara {
+			o.tells[o.breath[i]] = 1 // a new paragraph is a step of its own
+		}
+	}
+	n := int32(0)
+	for i := range o.tells {
+		if o.tells[i] == 0 {
+			o.tells[i] = -1
+			continue
+		}
+		o.tells[i] = n
+		n++
 	}
 	o.told = make([]int32, len(o.tokens)+1)
 	words := int32(0)
 	for i := range o.tokens {
 		o.told[i] = words
-		if telling[o.breath[i]] {
+		if o.tells[o.breath[i]] >= 0 {
 			words += o.words[i+1] - o.words[i]
 		}
 	}
@@ -216,6 +241,19 @@ func (o *observer) looksLikeCode(t *Token) bool {
 	return digits > 0 && letters > 0 && t.Word == 0 || capitals >= 2 && capitals == letters && t.Word == 0
 }
 
+// kindMarks are what stands for a quantity of each kind among words: its name
+// behind a sign that no word has.
+var kindMarks = sync.OnceValue(func() map[string]string {
+	marks := map[string]string{}
+	for _, name := range []string{"millivolts", "milliamperes", "milliwatts", "milliohms", "size"} {
+		marks[name] = "#" + name
+	}
+	for k := range schema.KindOther + 1 {
+		marks[k.String()] = "#" + k.String()
+	}
+	return marks
+})
+
 // kindName names the kind of quantity as the trade tells them apart: millivolts
 // are a ripple where volts are none.
 func kindName(m *Mention) string {
@@ -247,14 +285,15 @@ func (o *observer) item(c *Chain, k int) *Mention {
 
 // gap names how far apart two neighbouring mentions are.
 func (o *observer) link(a, b *Mention) place.Link {
-	between := o.words[b.First] - o.words[min(int(a.Last), len(o.tokens))]
-	same := o.breath[b.First] == o.breath[a.First]
+	between := o.told[b.First] - o.told[min(int(a.Last), len(o.tokens))]
+	sentences := o.tells[o.breath[b.First]] - o.tells[o.breath[a.First]]
+	same := sentences == 0
 	switch {
 	case same && between <= 2 && (b.Joint != JointNone || between <= 1):
 		return place.LinkTight
 	case same && between <= nearWords:
 		return place.LinkNear
-	case between <= sentenceLink && o.breath[b.First]-o.breath[a.First] <= 1:
+	case between <= sentenceLink && sentences <= 1:
 		return place.LinkSentence
 	}
 	return place.LinkFar
@@ -379,7 +418,7 @@ func (o *observer) pairs(c *Chain, i int, kind string) {
 }
 
 // wordsAround adds the words before and behind, a mention among them by its
-// kind.
+// kind, however it is said.
 func (o *observer) wordsAround(m *Mention, kind string) {
 	n := 0
 	sentence := true
@@ -397,11 +436,11 @@ func (o *observer) wordsAround(m *Mention, kind string) {
 		if t.Kind == TokenPara {
 			break
 		}
-		if t.Kind != TokenWord {
+		w, first, _ := o.wordOr(i)
+		if i = first; w == "" || o.tells[o.breath[i]] < 0 {
 			continue
 		}
 		n++
-		w := o.folded[t.Start:t.End]
 		if n <= 2 {
 			o.Put("b", strconv.Itoa(n), ":", w)
 			if n == 1 && sentence {
@@ -429,11 +468,11 @@ func (o *observer) wordsAround(m *Mention, kind string) {
 			}
 			break
 		}
-		if t.Kind != TokenWord {
+		w, _, last := o.wordOr(i)
+		if i = last - 1; w == "" {
 			continue
 		}
 		n++
-		w := o.folded[t.Start:t.End]
 		if n <= 2 {
 			o.Put("a", strconv.Itoa(n), ":", w)
 			if n == 1 {
@@ -445,10 +484,24 @@ func (o *observer) wordsAround(m *Mention, kind string) {
 	o.heading(m)
 }
 
+// wordOr is the word at token i, or the kind of the mention that the token is in,
+// with the tokens that it takes; "" where neither is there.
+func (o *observer) wordOr(i int) (word string, first, last int) {
+	if k := o.in[i]; k > 0 {
+		m := &o.d.Mentions[k-1]
+		return kindMarks()[kindName(m)], int(m.First), int(m.Last)
+	}
+	t := &o.tokens[i]
+	if t.Kind != TokenWord {
+		return "", i, i + 1
+	}
+	return o.folded[t.Start:t.End], i, i + 1
+}
+
 // heading adds the words that the paragraph begins with.
 func (o *observer) heading(m *Mention) {
 	i := int(m.First)
-	for i > 0 && o.tokens[i-1].Kind != TokenPara && o.words[m.First]-o.words[i-1] < 250 {
+	for i > 0 && o.tokens[i-1].Kind != TokenPara && o.told[m.First]-o.told[i-1] < 250 {
 		i--
 	}
 	if i > 0 && o.tokens[i-1].Kind != TokenPara {

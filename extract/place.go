@@ -31,6 +31,7 @@ func (p *parser) places(d *Document, model *place.Model) {
 	s := p.placer(d)
 	s.plan = plan
 	s.walk()
+	d.condition()
 	s.apply()
 	s.parts()
 	s.tellParts()

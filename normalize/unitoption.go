@@ -2,6 +2,7 @@ package normalize
 
 import (
 	"math"
+	"slices"
 
 	"saywatt/extract"
 	"saywatt/schema"
@@ -294,8 +295,11 @@ func (e *engine) bareUnit(first, i int32) float64 {
 		expected = true
 	}
 	e.called(m, cost+0.7, unitDropped, matchSubject)
-	if m.From == extract.UnitList { // a list of unlike things: "54.9, 82.4 percent"
+	if m.From == extract.UnitList || m.Told != nil { // a list of unlike things: "54.9, 82.4 percent"
 		e.called(m, cost+1.4, unitDropped, matchSection)
+	}
+	if m.Told != nil { // what can belong where a person said that it does
+		e.options = slices.DeleteFunc(e.options, func(o unitOption) bool { return !m.Told.Class.Fits(o.kind) })
 	}
 	if side != "" { // of two sides told one after the other the unit is the same
 		for k := range e.options {

@@ -49,7 +49,9 @@ Flags:
       --answers FILE  a person's decisions, which stand: JSON Lines such as
                      {"span":[715,723],"quantity":{"value":3.25,"unit":"A"}}
                      {"span":[40,44],"nothing":true}
-                     span being that of the quantity in the record; the rest of
+                     {"span":[88,96],"place":{"to":"part","part":"fuse"}}
+                     span being that of the quantity in the record, place what
+                     it belongs to, as its key belongs has it; the rest of
                      the review is read anew with them; for one FILE only. An
                      answer at no quantity of the file is an error; with "file"
                      or "heard" as in the readings, so is one for another name
