@@ -99,6 +99,14 @@ var families = [...]family{
 
 	{name: "doubt.captions", dims: []dimension{captionsDim}},
 	{name: "doubt.odd", dims: []dimension{oddDim}},
+	{name: "doubt.elided", dims: []dimension{fromDim, jointDim, shareDim}},
+	{name: "doubt.way", dims: []dimension{distortionDim, captionsDim}},
+	{name: "doubt.shape", dims: []dimension{shapeDim, levelDim}},
+	{name: "doubt.place", dims: []dimension{shareDim}},
+	{name: "doubt.style", dims: []dimension{styleDim}},
+	{name: "doubt.kind", dims: []dimension{kindDim}},
+	{name: "doubt.near", dims: []dimension{nearDim}},
+	{name: "doubt.rate", dims: []dimension{captionsDim}},
 }
 
 // The families by name, in the order of the table above.
@@ -132,6 +140,14 @@ const (
 	noShare
 	doubtCaptions
 	doubtOdd
+	doubtElided
+	doubtWay
+	doubtShape
+	doubtPlace
+	doubtStyle
+	doubtKind
+	doubtNear
+	doubtRate
 )
 
 // traitCount is the number of all traits.
