@@ -56,6 +56,9 @@ func (p *parser) placer(d *Document) *placer {
 	for i := range s.special {
 		s.special[i] = -1
 	}
+	for i := range d.Mentions {
+		d.Mentions[i].Context.Subject = -1 // of one that the walk steps over, too
+	}
 	s.section = SectionProduct
 	return s
 }

@@ -27,9 +27,10 @@ func main() {
 	fold := flag.Bool("fold", false, "leave out groups of narrations in turn and say how they are read")
 	wrong := flag.Bool("wrong", false, "with -fold, list what is wrong")
 	penalty := flag.Float64("penalty", 6, "inverse variance of the weights")
-	doubt := flag.Float64("doubt", 30, "inverse variance of the weights of the doubt")
+	doubt := flag.Float64("doubt", 8, "inverse variance of the weights of the doubt")
 	made := flag.Int("made", 60, "add so `many` narrations made from those that are fitted on")
 	weight := flag.Float64("weight", 0.1, "weight of a made narration")
+	excerpt := flag.Float64("excerpt", 0.3, "weight of an excerpt of a narration")
 	rounds := flag.Int("rounds", 1, "how often to read the narrations anew with the weights found")
 	models := flag.String("models", "", "find places with the weights that placefit -fold -models wrote to `DIR`")
 	write := flag.String("write", "", "write the weights to `FILE`")
@@ -39,7 +40,7 @@ func main() {
 		log.Fatal(err)
 	}
 	how := settings{*rounds, *penalty, *doubt, *made, *weight, places}
-	all, err := read(flag.Args(), places)
+	all, err := read(flag.Args(), places, *excerpt)
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -61,7 +62,12 @@ type told struct {
 	n      *narration.Narration
 	weight float64
 	group  int
+	part   bool // an excerpt of another
 }
+
+// excerptSentences is how many sentences an excerpt has at most that is no
+// paragraph.
+const excerptSentences = 3
 
 // one reads a narration with the places of a model.
 func one(n *narration.Narration, places *place.Model) (*told, error) {
@@ -72,7 +78,8 @@ func one(n *narration.Narration, places *place.Model) (*told, error) {
 	return &told{n: n, weight: 1, d: extract.FindUsing(tr, places), truth: truthOf(n, at)}, nil
 }
 
-func read(files []string, places []*place.Model) ([]*told, error) {
+// read reads narrations, and their excerpts of that weight.
+func read(files []string, places []*place.Model, excerpt float64) ([]*told, error) {
 	narrations, err := narration.Read(files)
 	if err != nil {
 		return nil, err
@@ -85,14 +92,33 @@ func read(files []string, places []*place.Model) ([]*told, error) {
 		}
 		t.group = i % innerFolds
 		out = append(out, t)
+		for _, e := range n.Excerpts(excerptSentences) {
+			short, err := one(e, places[i%len(places)])
+			if err != nil {
+				return nil, err
+			}
+			short.group, short.weight, short.part = t.group, excerpt, true
+			out = append(out, short)
+		}
 	}
 	return out, nil
+}
+
+// whole returns what is known of whole narrations, excerpts left out.
+func whole[T any](all []*told, list []T) []T {
+	var out []T
+	for i, t := range all {
+		if !t.part {
+			out = append(out, list[i])
+		}
+	}
+	return out
 }
 
 // withMade adds narrations made from these and no others.
 func withMade(all []*told, how settings) []*told {
 	var from []*narration.Narration
-	for _, t := range all {
+	for _, t := range whole(all, all) {
 		from = append(from, t.n)
 	}
 	made, err := narration.Made(from, how.made, -1)
@@ -140,8 +166,8 @@ func studies(all []*told, w normalize.Traits) []*normalize.Study {
 func fitted(all []*told, how settings) (normalize.Traits, []int) {
 	w, seen := ranking(all, how)
 	list := heldOut(all, how)
-	count(list, seen, nil)
-	doubting(list, w, how)
+	count(whole(all, list), seen, nil)
+	doubting(all, list, w, how)
 	return w, seen
 }
 
@@ -212,7 +238,7 @@ func ranking(all []*told, how settings) (normalize.Traits, []int) {
 		list := studies(all, w)
 		seen = make([]int, size)
 		in := make([]int, size)
-		count(list, seen, in)
+		count(whole(all, list), seen, in)
 		solve(list, weightsOf(all), w, in, how.penalty, (*normalize.Study).LogLikelihood)
 	}
 	for i, name := range normalize.TraitNames() {
@@ -224,15 +250,15 @@ func ranking(all []*told, how settings) (normalize.Traits, []int) {
 }
 
 // doubting fits the weights of the doubt.
-func doubting(list []*normalize.Study, w normalize.Traits, how settings) {
+func doubting(all []*told, list []*normalize.Study, w normalize.Traits, how settings) {
 	seen, in := make([]int, len(w)), make([]int, len(w))
-	count(list, seen, in)
+	count(whole(all, list), seen, in)
 	for i, name := range normalize.TraitNames() {
 		if !normalize.IsDoubt(name) {
 			in[i] = 0
 		}
 	}
-	solve(list, nil, w, in, how.doubt, (*normalize.Study).DoubtLikelihood)
+	solve(list, weightsOf(all), w, in, how.doubt, (*normalize.Study).DoubtLikelihood)
 }
 
 // weightsOf lists the weights of narrations.
@@ -404,23 +430,30 @@ func validate(all []*told, how settings, wrong bool) {
 	plain := studies(all, zero)
 	doubts := make([]normalize.Traits, innerFolds)
 	for f := range doubts {
+		var from []*told
 		var train []*normalize.Study
 		for i, t := range all {
 			if t.group != f {
-				train = append(train, list[i])
+				from, train = append(from, t), append(train, list[i])
 			}
 		}
 		doubts[f] = make(normalize.Traits, len(zero))
-		doubting(train, doubts[f], how)
+		doubting(from, train, doubts[f], how)
 	}
 	before, ranked, doubted := tally{}, tally{}, tally{doubt: true, show: wrong}
+	short := tally{doubt: true}
 	for i, t := range all {
+		if t.part {
+			short.add(list[i], doubts[t.group])
+			continue
+		}
 		before.add(plain[i], zero)
 		ranked.add(list[i], zero)
 		doubted.add(list[i], doubts[t.group])
 	}
 	fmt.Println("before:", &before)
 	fmt.Println("ranked:", &ranked)
+	fmt.Println("excerpts:", &short)
 	fmt.Println("doubts:", &doubted)
 }
 
