@@ -93,12 +93,10 @@ func (p *parser) mentions(dst []Mention) []Mention {
 					continue
 				}
 			}
-			if e.sounds.count > 0 && e.class != classDigitWord {
-				if m, ok := p.sound(i); ok {
-					dst = p.add(append(dst, m))
-					i = int(m.Last)
-					continue
-				}
+			if m, ok := p.sound(i); ok {
+				dst = p.add(append(dst, m))
+				i = int(m.Last)
+				continue
 			}
 			switch e.class {
 			case classDigitWord, classTeen, classTens, classHundred, classScale, classPoint, classFraction, classRepeat, classArticle, classMinus, classDash, classVulgar:
@@ -140,7 +138,14 @@ func (p *parser) add(dst []Mention) []Mention {
 // kinds that levels and parts have: "to amps", "free amps". Whether a number
 // was said at all is for the reading engine.
 func (p *parser) sound(i int) (Mention, bool) {
-	if p.x.Says(p.tokens[i], 1) { // "want hundred and ninety milliohms"
+	if !p.numberDue(i) {
+		return Mention{}, false
+	}
+	s := p.numberSound(i)
+	if !s.OK {
+		return Mention{}, false
+	}
+	if s.Value == 1 { // "want hundred and ninety milliohms"
 		if c, _ := p.at(p.skipBreak(i + 1)); c == classHundred {
 			var m Mention
 			ok := p.mention(i, &m)
@@ -160,9 +165,30 @@ func (p *parser) sound(i int) (Mention, bool) {
 	if !electrical(u.Unit) && !p.countsBefore(i) {
 		return Mention{}, false
 	}
-	n := Num{Coef: int64(p.x.entries[p.tokens[i].Word].sounds.value)}
+	n := Num{Coef: int64(s.Value)}
 	return Mention{First: int32(i), NumEnd: int32(i + 1), Last: u.End, Low: n, High: n, Style: StyleSound,
 		Unit: u, From: UnitOwn, Group: -1}, true
+}
+
+// numberDue reports whether the word at token i stands where a number does:
+// before a unit, a hundred, a point, or "and" of a fraction. It is asked of
+// every word, and so looks at the next word only.
+func (p *parser) numberDue(i int) bool {
+	switch p.word(i) {
+	case classNone, classTo:
+	default:
+		return false
+	}
+	j := p.skipBreak(i + 1)
+	if j >= len(p.tokens) || p.tokens[i].Kind != TokenWord || p.tokens[j].Word == 0 {
+		return false
+	}
+	e := &p.x.entries[p.tokens[j].Word]
+	switch e.class {
+	case classHundred, classPoint, classAnd, classIn:
+		return true
+	}
+	return e.base.code != "" || e.whole.code != "" || e.prefix.code != "" || len(e.symbols) > 0 || p.x.units.begins(p.tokens[j].Word)
 }
 
 // soundAndHalf reads "won and a half amps", which is one and a half.

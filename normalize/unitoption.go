@@ -39,7 +39,8 @@ func (e *engine) units(i int32) float64 {
 			e.millionUnit(m)
 		}
 		if m.Style == extract.StyleSound { // a number only by sound: perhaps none was said
-			return e.weights.SoundNoise
+			n := float64(e.doc.Lexicon.Common(e.doc.Transcript.Text, e.doc.Tokens[m.First]))
+			return e.weights.SoundNoise * (n + 1) / (n + 1 + e.weights.SoundUsual)
 		}
 		if m.Not == extract.NotCalendar { // a time all the same
 			return 0
@@ -54,13 +55,7 @@ func (e *engine) units(i int32) float64 {
 	case m.From == extract.UnitOwn:
 		e.heardUnit(m)
 		e.millionUnit(m)
-		if m.Last-e.unitStart(m) > 1 {
-			return e.weights.PhraseNoise
-		}
-		if e.roleFor(m, m.Unit.Unit.Kind()).level >= matchSubject || e.turn == m.Unit.Unit.Kind() {
-			return e.weights.CalledNoise
-		}
-		return e.weights.HeardNoise
+		return e.heardNothing(m)
 	case m.From == extract.UnitGroup:
 		e.option(u.Unit, 0, intact, true)
 		return 0
@@ -145,12 +140,29 @@ func (e *engine) symbol(m *extract.Mention, t extract.Token) bool {
 // with its share of the mishearings of that unit, and those that the place
 // calls for.
 func (e *engine) heardUnit(m *extract.Mention) {
-	cost := e.costs.cost[unitMisheard]
+	cost := e.costs.cost[unitMisheard] + m.Unit.Apart
 	e.option(m.Unit.Unit, cost, unitMisheard, false)
 	for _, c := range e.costs.confusion[m.Unit.Unit] {
 		e.option(c.unit, cost+c.cost, unitMisheard, false)
 	}
 	e.called(m, cost+ln50+1, unitMisheard, matchSubject)
+}
+
+// heardNothing returns how likely a number with words behind it that stand for
+// a unit is no quantity.
+func (e *engine) heardNothing(m *extract.Mention) float64 {
+	u := &m.Unit
+	p := e.weights.HeardNoise
+	switch {
+	case e.roleFor(m, u.Unit.Kind()).level >= matchSubject || e.turn == u.Unit.Kind():
+		p = e.weights.CalledNoise
+	case u.Apart == 0 && m.Last-e.unitStart(m) > 1:
+		p = e.weights.PhraseNoise
+	}
+	if u.Apart > 0 { // known by its sound alone
+		p = min(e.weights.SoundMost, p*math.Exp(e.weights.SoundDoubt*float64(u.Apart)))
+	}
+	return p
 }
 
 // called enters the units of all roles that the context calls for by a

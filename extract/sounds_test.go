@@ -1,6 +1,7 @@
 package extract
 
 import (
+	"strings"
 	"testing"
 
 	"saywatt/schema"
@@ -56,16 +57,15 @@ func TestUnitBySound(t *testing.T) {
 	}
 }
 
-// Each form of the table is its own nearest.
+// Each form of the table is its own nearest, and of no other unit.
 func TestUnitSounds(t *testing.T) {
-	for _, s := range Words().sounds {
-		for _, o := range Words().sounds {
-			if s.unit != o.unit && soundDistance(s.phones, o.phones, 1) == 0 {
-				t.Errorf("%s and %s sound the same: %s", s.unit, o.unit, s.phones)
-			}
-		}
-		if len(s.phones) < 5 {
-			t.Errorf("%s: %s is too short to be known by its sound", s.unit, s.phones)
+	x := Words()
+	for _, r := range schema.MustReadTable(tables, "tables/unitsounds.tsv").Rows {
+		form := strings.ReplaceAll(r.Get("form"), "-", " ")
+		text := []byte(form)
+		near := x.UnitsBySound(nil, text, x.Scan(nil, text))
+		if len(near) == 0 || near[0].Unit != schema.Unit(r.Get("unit")) || near[0].Apart != 0 || len(near) > 1 && near[1].Apart == 0 {
+			t.Errorf("unitsounds.tsv:%d: %q sounds like %v", r.Line, form, near)
 		}
 	}
 }
