@@ -325,7 +325,7 @@ func (s *placer) soundDigit(i int) (string, int) {
 		return "", 0
 	}
 	v := s.numberSound(i)
-	if !v.OK || v.Value > 9 || v.Apart > 0 {
+	if !v.OK || v.Value > 9 || !v.Exact {
 		return "", 0
 	}
 	next, end := s.digitGroup(i + 1)

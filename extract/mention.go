@@ -159,7 +159,7 @@ func (p *parser) sound(i int) (Mention, bool) {
 		return m, true
 	}
 	u, ok := p.unit(i + 1)
-	if !ok || u.Manner != MannerSaid || p.tokens[u.End-1].End-p.tokens[u.End-1].Start < 2 {
+	if !ok || u.Manner != MannerSaid && !p.endsInUnit(u) || p.tokens[u.End-1].End-p.tokens[u.End-1].Start < 2 {
 		return Mention{}, false
 	}
 	if !electrical(u.Unit) && !p.countsBefore(i) {
@@ -168,6 +168,16 @@ func (p *parser) sound(i int) (Mention, bool) {
 	n := Num{Coef: int64(s.Value)}
 	return Mention{First: int32(i), NumEnd: int32(i + 1), Last: u.End, Low: n, High: n, Style: StyleSound,
 		Unit: u, From: UnitOwn, Group: -1}, true
+}
+
+// endsInUnit reports whether words that sound like a unit end in the unit
+// itself: "yeah amps".
+func (p *parser) endsInUnit(u UnitWords) bool {
+	if u.Apart == 0 {
+		return false
+	}
+	v, ok := p.simpleUnit(int(u.End) - 1)
+	return ok && v.Manner == MannerSaid && v.Unit == u.Unit
 }
 
 // numberDue reports whether the word at token i stands where a number does:

@@ -3,6 +3,7 @@ package extract
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 
 	"saywatt/extract/sound"
@@ -18,6 +19,7 @@ type sounds struct {
 	values  []int32 // by number form
 	units   *sound.Index
 	named   []schema.Unit   // by unit form
+	shown   map[string]int  // numbers that a word is shown for though others are nearer
 	points  [][]sound.Phone // point, dot
 }
 
@@ -56,6 +58,15 @@ func (x *Lexicon) loadSounds() error {
 		}
 		units, s.named = append(units, p), append(s.named, u)
 	}
+	if t, err = schema.ReadTable(tables, "tables/homophones.tsv"); err != nil {
+		return err
+	}
+	s.shown = map[string]int{}
+	for _, r := range t.Rows {
+		if s.shown[r.Get("word")], err = strconv.Atoi(r.Get("means")); err != nil {
+			return fmt.Errorf("homophones.tsv:%d: %w", r.Line, err)
+		}
+	}
 	s.numbers, s.units = s.model.NewIndex(numbers), s.model.NewIndex(units)
 	return nil
 }
@@ -64,6 +75,7 @@ func (x *Lexicon) loadSounds() error {
 type NumberSound struct {
 	Value int
 	Apart float32 // how far the sounds are apart, in nats: -ln of how seldom one is shown for the other
+	Exact bool    // the word sounds just so
 	OK    bool    // the word is likelier to stand for the number than for itself, where a number is due
 }
 
@@ -91,7 +103,7 @@ func (x *Lexicon) NumbersBySound(dst []NumberSound, text []byte, t Token) []Numb
 	case classNone, classTo:
 	case classDigitWord:
 		if e.value == 0 && len(heard) == 1 {
-			dst = append(dst, NumberSound{OK: true})
+			dst = append(dst, NumberSound{Exact: true, OK: true})
 		}
 		return dst
 	default:
@@ -102,13 +114,16 @@ func (x *Lexicon) NumbersBySound(dst []NumberSound, text []byte, t Token) []Numb
 		own += x.ear.weigh.Trade
 	}
 	var found [8]sound.Match
+	if v, ok := x.ear.shown[fold(string(word))]; ok {
+		return append(dst, NumberSound{v, 0, false, true})
+	}
 	from := len(dst)
 	for _, m := range x.ear.numbers.Near(found[:0], heard, x.ear.weigh.Number.Limit(len(heard)+2, own)) {
 		v := int(x.ear.values[m.ID])
 		if m.Distance > x.ear.weigh.Number.Limit(m.Phones, own) || v == 0 && m.Distance > 0 { // much is near "oh"
 			continue
 		}
-		dst = append(dst, NumberSound{v, m.Distance * x.ear.weigh.Scale, true})
+		dst = append(dst, NumberSound{v, m.Distance * x.ear.weigh.Scale, m.Distance == 0, true})
 		for k := len(dst) - 1; k > from && dst[k].Apart < dst[k-1].Apart; k-- {
 			dst[k], dst[k-1] = dst[k-1], dst[k]
 		}
@@ -158,13 +173,17 @@ func (x *Lexicon) UnitsBySound(dst []UnitSound, text []byte, tokens []Token) []U
 	}
 	from := len(dst)
 	for _, m := range x.ear.units.Near(found[:0], heard, rule.Limit(len(heard)+2, own)) {
-		if m.Distance > rule.Limit(m.Phones, own) || words > 1 && m.Phones < len(heard)/2 {
+		if m.Distance > rule.Limit(m.Phones, own) || len(heard)*3 < m.Phones*2 || m.Phones*2 < len(heard) {
 			continue
 		}
-		dst = insertSound(dst, from, UnitSound{x.ear.named[m.ID], m.Distance * x.ear.weigh.Scale})
+		u := x.ear.named[m.ID]
+		dst = insertSound(dst, from, UnitSound{u, max(leastApart, m.Distance*x.ear.weigh.Scale)})
 	}
 	return dst
 }
+
+// leastApart tells a unit known by its sound from one of a table.
+const leastApart = 0.01
 
 // insertSound puts a unit into its place by distance, and leaves its nearest
 // only.
@@ -235,22 +254,24 @@ func (p *parser) numberSound(i int) NumberSound {
 // of two that are as near.
 func (p *parser) unitBySound(i int) (UnitWords, bool) {
 	best := UnitWords{}
-	for j, n := i, 0; n < maxUnitWords && j < len(p.tokens); n++ {
+	for j, n := i, 0; n < maxUnitWords && j < len(p.tokens); n, j = n+1, p.skipBreak(j+1) {
 		t := p.tokens[j]
 		if t.Kind != TokenWord || n == 0 && !p.senseless(j) {
 			break
 		}
-		if c, _ := p.at(j); n > 0 && (c == classDigitWord || c == classTeen || c == classTens) {
-			break
+		if n > 0 {
+			if c := p.word(j); c != classNone && c != classPer && c != classScale && c != classFiller {
+				break
+			}
 		}
 		if n > 0 && p.numberSound(j).OK && p.startsUnit(j+1) { // "will to fight volts": a number of its own
 			break
 		}
+		if n == 0 && p.x.entries[t.Word].prefix.code != "" { // "micro" needs what comes behind it
+			continue
+		}
 		if u := p.soundsOver(i, j+1); u.Unit != "" && (best.Unit == "" || u.Apart < best.Apart) {
 			best = u
-		}
-		if j = p.skipBreak(j + 1); j < len(p.tokens) && p.tokens[j].Kind != TokenWord {
-			break
 		}
 	}
 	if best.Unit == "" || p.restOfNumber(i, best) {

@@ -40,7 +40,11 @@ func (e *engine) units(i int32) float64 {
 		}
 		if m.Style == extract.StyleSound { // a number only by sound: perhaps none was said
 			n := float64(e.doc.Lexicon.Common(e.doc.Transcript.Text, e.doc.Tokens[m.First]))
-			return e.weights.SoundNoise * (n + 1) / (n + 1 + e.weights.SoundUsual)
+			p := e.weights.SoundNoise * (n + 1) / (n + 1 + e.weights.SoundUsual)
+			if m.Joint == extract.JointSpace || m.Joint == extract.JointComma { // "three amps, well volts"
+				p *= e.weights.SoundNext
+			}
+			return p
 		}
 		if m.Not == extract.NotCalendar { // a time all the same
 			return 0
@@ -381,11 +385,11 @@ func (e *engine) millionUnit(m *extract.Mention) {
 		return
 	case m.Unit.Manner == extract.MannerHeard && len(u) > 1 && u[0] == 'm' && e.doc.Lexicon.IsMillion(e.doc.Tokens[e.unitStart(m)]):
 		u, million, by, literal = u[1:], 1, intact, true
-	case m.Unit.Manner != extract.MannerHeard && e.doc.Lexicon.IsMillion(e.doc.Tokens[m.NumEnd-1]):
+	case (m.Unit.Manner != extract.MannerHeard || m.Unit.Apart > 0) && e.doc.Lexicon.IsMillion(e.doc.Tokens[m.NumEnd-1]):
 		for k := range e.options {
 			e.options[k].cost += float32(-math.Log(1 - e.weights.MillionMilli))
 		}
-		u, million, cost = "m"+u, -1, e.costs.cost[intact]+float32(-math.Log(e.weights.MillionMilli))
+		u, million, cost = "m"+u, -1, e.costs.cost[intact]+m.Unit.Apart+float32(-math.Log(e.weights.MillionMilli))
 	default:
 		return
 	}
