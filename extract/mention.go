@@ -219,12 +219,16 @@ func (p *parser) soundAndHalf(i int) (Mention, bool) {
 		Unit: u, From: UnitOwn, Group: -1}, true
 }
 
+// pointApart is how far a word before "point" may be from a digit, in nats:
+// "point" is a word of its own too, as in "the main point for volts".
+const pointApart = 1
+
 // soundAndPoint reads "for point to milliohms", which is 4.2: a word of like
 // sound before a point with digits behind it, and a unit.
 func (p *parser) soundAndPoint(i int) (Mention, bool) {
 	v, ok := p.soundOf(i)
 	j := p.skipBreak(i + 1)
-	if c, _ := p.at(j); !ok || c != classPoint || p.tokens[j].Kind != TokenWord {
+	if c, _ := p.at(j); !ok || p.numberSound(i).Apart > pointApart || c != classPoint || p.tokens[j].Kind != TokenWord {
 		return Mention{}, false
 	}
 	n := number{num: Num{Coef: v}}

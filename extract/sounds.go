@@ -256,12 +256,16 @@ func (p *parser) unitBySound(i int) (UnitWords, bool) {
 	best := UnitWords{}
 	for j, n := i, 0; n < maxUnitWords && j < len(p.tokens); n, j = n+1, p.skipBreak(j+1) {
 		t := p.tokens[j]
-		if t.Kind != TokenWord || n == 0 && !p.senseless(j) {
+		if t.Kind != TokenWord || n == 0 && (!p.senseless(j) || t.End-t.Start < 2) {
 			break
 		}
 		if n > 0 {
-			if c := p.word(j); c != classNone && c != classPer && c != classScale && c != classFiller {
-				break
+			switch p.word(j) {
+			case classNone, classPer, classScale, classFiller:
+			case classArticle: // "sent a meters"
+				continue
+			default:
+				return p.nearest(i, best)
 			}
 		}
 		if n > 0 && p.numberSound(j).OK && p.startsUnit(j+1) { // "will to fight volts": a number of its own
@@ -274,10 +278,16 @@ func (p *parser) unitBySound(i int) (UnitWords, bool) {
 			best = u
 		}
 	}
-	if best.Unit == "" || p.restOfNumber(i, best) {
+	return p.nearest(i, best)
+}
+
+// nearest is the unit found for the words at token i, unless they are the rest
+// of a number.
+func (p *parser) nearest(i int, u UnitWords) (UnitWords, bool) {
+	if u.Unit == "" || p.restOfNumber(i, u) {
 		return UnitWords{}, false
 	}
-	return p.perUnit(best), true
+	return p.perUnit(u), true
 }
 
 // restOfNumber reports whether the words at token i sound more like the rest of
@@ -335,7 +345,14 @@ func (p *parser) senseless(i int) bool {
 	}
 	switch p.x.entries[w].class {
 	case classNone, classScale, classPer:
-		return w < p.x.talk
+		return w < p.x.talk && !p.isUnit(w)
 	}
 	return false
+}
+
+// isUnit reports whether a word is plainly a unit, so that it is not another
+// misheard.
+func (p *parser) isUnit(w int32) bool {
+	e := &p.x.entries[w]
+	return e.base.manner == MannerSaid || e.whole.manner == MannerSaid
 }
