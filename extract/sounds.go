@@ -101,6 +101,9 @@ func (x *Lexicon) NumbersBySound(dst []NumberSound, text []byte, t Token) []Numb
 	heard := x.ear.model.Say(room[:0], word)
 	switch e.class {
 	case classNone, classTo:
+		if x.isUnit(t.Word) {
+			return dst
+		}
 	case classDigitWord:
 		if e.value == 0 && len(heard) == 1 {
 			dst = append(dst, NumberSound{Exact: true, OK: true})
@@ -345,14 +348,14 @@ func (p *parser) senseless(i int) bool {
 	}
 	switch p.x.entries[w].class {
 	case classNone, classScale, classPer:
-		return w < p.x.talk && !p.isUnit(w)
+		return w < p.x.talk && !p.x.isUnit(w)
 	}
 	return false
 }
 
 // isUnit reports whether a word is plainly a unit, so that it is not another
 // misheard.
-func (p *parser) isUnit(w int32) bool {
-	e := &p.x.entries[w]
-	return e.base.manner == MannerSaid || e.whole.manner == MannerSaid
+func (x *Lexicon) isUnit(w int32) bool {
+	e := &x.entries[w]
+	return e.base.manner == MannerSaid || e.whole.manner == MannerSaid || e.hour.manner == MannerSaid
 }

@@ -144,7 +144,7 @@ func (e *engine) symbol(m *extract.Mention, t extract.Token) bool {
 // with its share of the mishearings of that unit, and those that the place
 // calls for.
 func (e *engine) heardUnit(m *extract.Mention) {
-	cost := e.costs.cost[unitMisheard] + m.Unit.Apart
+	cost := e.costs.cost[unitMisheard] + float32(e.weights.SoundTemper)*m.Unit.Apart
 	e.option(m.Unit.Unit, cost, unitMisheard, false)
 	for _, c := range e.costs.confusion[m.Unit.Unit] {
 		e.option(c.unit, cost+c.cost, unitMisheard, false)
