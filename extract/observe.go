@@ -277,9 +277,15 @@ func (o *observer) value(m *Mention, kind string) {
 	if m.Not != NotNothing {
 		o.Put("not:", m.Not.String())
 	}
+	if word := o.unitWord(m); word != "" {
+		o.Put("u:", word)
+	}
 	if !m.HasUnit() {
 		o.Put("style:", strconv.Itoa(int(m.Style)))
 		return
+	}
+	if m.From == UnitOwn {
+		o.Put("manner:", strconv.Itoa(int(m.Unit.Manner)), " ", kind)
 	}
 	si := math.Abs(q.SI())
 	if si > 0 {
@@ -287,6 +293,16 @@ func (o *observer) value(m *Mention, kind string) {
 	}
 	o.Put("v:", q.Low.String(), "..", q.High.String(), " ", string(m.Unit.Unit))
 	o.Put("d:", strconv.Itoa(min(3, max(0, int(-m.Low.Exp)))), " ", kind)
+}
+
+// unitWord is the last word of the quantity: that of its unit, or "million" of a
+// number in which captions hid one.
+func (o *observer) unitWord(m *Mention) string {
+	t := &o.tokens[m.Last-1]
+	if t.Kind != TokenWord {
+		return ""
+	}
+	return o.folded[t.Start:t.End]
 }
 
 // neighbours adds the kinds of the mentions around and how they hang together.

@@ -207,6 +207,7 @@ func (s *placer) between(e *part.Element, a, b int32, mention int) int {
 			c := s.x.entries[t.Word].class
 			if c == classStop {
 				sentences++
+				e.Opens = ""
 			}
 			if len(e.Signs) < 4 {
 				e.Signs += string(s.text[t.Start:t.End])
@@ -215,6 +216,9 @@ func (s *placer) between(e *part.Element, a, b int32, mention int) int {
 		case TokenWord:
 			words++
 			w := string(folded(s.text[t.Start:t.End]))
+			if sentences > 0 && e.Opens == "" {
+				e.Opens = w
+			}
 			if len(e.Words) == wordsKept {
 				e.Words = append(e.Words[:0], e.Words[1:]...)
 			}

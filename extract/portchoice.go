@@ -1,6 +1,7 @@
 package extract
 
 import (
+	"math"
 	"slices"
 	"sort"
 	"strconv"
@@ -221,6 +222,7 @@ func (a *portAsker) question(k int, c place.Class) *PortQuestion {
 			q.Features[i] = append(q.Features[i], "last named", "last named "+c.String())
 		}
 	}
+	a.inTurn(q, k, c)
 	says := a.number(k)
 	for i, name := range q.Names {
 		q.Features[i] = append(q.Features[i], "says:"+says+" "+strconv.Itoa(min(3, strings.Count(name, "+"))))
@@ -231,6 +233,56 @@ func (a *portAsker) question(k int, c place.Class) *PortQuestion {
 		}
 	}
 	return q
+}
+
+// inTurn adds whether a port's turn among those named together is the turn of
+// the mention among those said in a row, and whether the mention is what those
+// before it come to: "C1 and C2 together: 65 plus 30, so 95 watts".
+func (a *portAsker) inTurn(q *PortQuestion, k int, c place.Class) {
+	turn, sum := 0, 0.0
+	for b := k; b > 0 && turn < portsBefore; b-- {
+		before := &a.d.Mentions[b-1]
+		if a.class(b-1) != c || a.breath[before.First] != a.breath[a.d.Mentions[b].First] || !sameKind(before, &a.d.Mentions[k]) {
+			break
+		}
+		turn++
+		sum += before.High.Float()
+	}
+	total := turn > 1 && math.Abs(sum-a.d.Mentions[k].High.Float()) < 1e-9
+	list := ""
+	for _, name := range q.Names { // the first that names several
+		if strings.Contains(name, "+") {
+			list = name
+			break
+		}
+	}
+	ports := strings.Split(list, "+")
+	for i, name := range q.Names {
+		f := ""
+		switch at := slices.Index(ports, name); {
+		case i == 0:
+			f = "turn none"
+		case strings.Contains(name, "+"):
+			f = "turn together"
+		case at < 0:
+			f = "turn other"
+		case at == turn:
+			f = "turn same"
+		default:
+			f = "turn not"
+		}
+		f += " " + c.String()
+		q.Features[i] = append(q.Features[i], f, f+" "+strconv.Itoa(min(turn, 4)))
+		if total {
+			q.Features[i] = append(q.Features[i], f+" total")
+		}
+	}
+}
+
+// sameKind reports whether two mentions are of one kind of quantity, units left
+// out not looked at.
+func sameKind(a, b *Mention) bool {
+	return !a.HasUnit() || !b.HasUnit() || a.Unit.Unit.Kind() == b.Unit.Unit.Kind()
 }
 
 // whole adds the ports of the product together, and each that was named

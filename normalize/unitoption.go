@@ -52,6 +52,9 @@ func (e *engine) units(i int32) float64 {
 		if m.Not != extract.NotNothing {
 			return 0.9
 		}
+		if u.Manner == extract.MannerShort {
+			e.samePrefix(m)
+		}
 		if u.Manner == extract.MannerShort || e.loneK(m) {
 			return e.shortNothing(i)
 		}
@@ -77,6 +80,20 @@ func (e *engine) clearUnit(m *extract.Mention, u schema.Unit, cost float32) {
 	e.option(u, cost, intact, true)
 	for _, c := range e.costs.confusion[u] {
 		e.option(c.unit, cost+c.cost, c.by, false)
+	}
+}
+
+// samePrefix enters the units with the prefix of a short form that the part at
+// hand calls for: "10 kilo" is kilograms of a station, kilohms of a thermistor.
+func (e *engine) samePrefix(m *extract.Mention) {
+	u := m.Unit.Unit
+	if len(u) < 2 || e.roleFor(m, u.Kind()).level >= matchSubject {
+		return
+	}
+	for _, c := range e.calledUnits(m) {
+		if c.level >= matchSubject && c.unit != u && len(c.unit) > 1 && c.unit[0] == u[0] {
+			e.option(c.unit, 0, unitDropped, false)
+		}
 	}
 }
 

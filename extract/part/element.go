@@ -52,6 +52,7 @@ type Element struct {
 	Link    Link     // to the element before
 	Words   []string // between, those right before this element last; folded to lower case
 	Signs   string   // punctuation between
+	Opens   string   // the word that opens the last sentence begun between, "" where none begins; folded to lower case
 	Between []string // what else stands between: "other" a quantity of no part, "board" a board named
 }
 

@@ -79,6 +79,11 @@ func (s *seer) gap(i int) {
 		s.Put("w1:", e.Words[n-1], " ", here)
 		s.Put("w1:", e.Words[n-1], " ", before, ">", here)
 	}
+	if e.Opens != "" { // "It is a", "Its four MOSFETs" tell on, "The next is" does not
+		s.Put("opens:", e.Opens)
+		s.Put("opens:", e.Opens, " ", here)
+		s.Put("opens:", e.Opens, " ", before)
+	}
 	s.Put("n:", strconv.Itoa(bucket(n)))
 	for _, b := range e.Between {
 		s.Put("between:", b)

@@ -2,6 +2,7 @@ package export
 
 import (
 	"io"
+	"strings"
 
 	"saywatt/schema"
 )
@@ -10,7 +11,7 @@ import (
 // order of the record:
 //
 //	mode      input, output, output-shared, perhaps behind a mode of the product and a slash
-//	port      USB-C1, USB-A, …; joined ports with +; empty where not told, and for the mains inlet
+//	port      USB-C1, USB-A, AC for a mains outlet, …; joined ports with +; empty where not told, and for the mains inlet
 //	protocol  PD, PPS, …; AC for the mains; empty where not told
 //	v_low     volts; a fixed level has v_low = v_high
 //	v_high    volts
@@ -27,8 +28,11 @@ func levelsTable(r *schema.Record) Table {
 	for i := range r.Levels {
 		l := &r.Levels[i]
 		port, protocol := l.Port, l.Protocol
-		if port == mains { // an inlet is no port of its own in this table
-			port, protocol = "", mains
+		if port == mains {
+			protocol = mains
+			if strings.HasSuffix(l.Mode, "input") { // an inlet is no port of its own in this table
+				port = ""
+			}
 		}
 		t.Rows = append(t.Rows, []any{
 			l.Mode, port, protocol, in(&l.Voltage, "V", false), in(&l.Voltage, "V", true), in(l.Current, "A", true), in(l.Power, "W", true),
@@ -38,5 +42,5 @@ func levelsTable(r *schema.Record) Table {
 	return t
 }
 
-// mains is the port of a record that stands for the mains inlet.
+// mains is the port of a record that stands for the mains inlet or an outlet.
 const mains = "AC"

@@ -2,6 +2,7 @@ package narration
 
 import (
 	"encoding/json"
+	"slices"
 	"strings"
 
 	"saywatt/schema"
@@ -136,6 +137,10 @@ func (n *Narration) goldLevels() []goldLevel {
 	return out
 }
 
+// goldParts lists the parts with the ratings that a component list has, as the
+// shared captions' truth has them: no sizes, and not what several parts come to
+// together. A cell has its values, which the marks give to the battery. What has
+// nothing but sizes, a pad or a foil, is no component.
 func (n *Narration) goldParts() []goldPart {
 	var out []goldPart
 	for i := range n.Parts {
@@ -144,12 +149,56 @@ func (n *Narration) goldParts() []goldPart {
 		if p.Count > 0 {
 			g.Count = &p.Count
 		}
-		for k := range n.Marks {
-			if m := &n.Marks[k]; m.Kind == MarkQuantity && m.Table() == p.ID && !m.Meant.Range {
+		ratings, sizes := n.ratingsOf(p)
+		for _, m := range ratings {
+			if !together(m, ratings, p.Count) {
 				g.Ratings = append(g.Ratings, m.Meant.Low.String()+" "+string(m.Meant.Unit))
 			}
+		}
+		if sizes && len(g.Ratings) == 0 && g.Part == "" && g.Package == "" {
+			continue
 		}
 		out = append(out, g)
 	}
 	return out
+}
+
+// cellRatings are the slots of a cell that a component list has (class.go has
+// them all).
+var cellRatings = []string{"cell.capacity", "cell.voltage", "cell.energy", "cell.charge_limit", "cell.resistance"}
+
+// ratingsOf lists the marks of a part's ratings, each value once; sizes reports
+// whether its sizes were said as well.
+func (n *Narration) ratingsOf(p *Part) (ratings []*Mark, sizes bool) {
+	for k := range n.Marks {
+		m := &n.Marks[k]
+		if m.Kind != MarkQuantity || m.Meant.Range {
+			continue
+		}
+		if m.Table() != p.ID && (p.Kind != "cell" || !slices.Contains(cellRatings, m.Slot)) {
+			continue
+		}
+		if m.Meant.Unit.Kind() == schema.KindLength {
+			sizes = true
+			continue
+		}
+		if !slices.ContainsFunc(ratings, func(r *Mark) bool { return r.Meant.Unit == m.Meant.Unit && r.Meant.Low.Cmp(m.Meant.Low) == 0 }) {
+			ratings = append(ratings, m)
+		}
+	}
+	return ratings, sizes
+}
+
+// together reports whether the mark is what count parts of another rating come
+// to: 81 µF of three with 27 µF.
+func together(m *Mark, ratings []*Mark, count int) bool {
+	if count < 2 {
+		return false
+	}
+	for _, r := range ratings {
+		if r.Meant.Unit == m.Meant.Unit && r != m && r.Meant.Low.Mul(schema.NewDecimal(int64(count), 0)).Cmp(m.Meant.Low) == 0 {
+			return true
+		}
+	}
+	return false
 }

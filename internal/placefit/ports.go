@@ -16,13 +16,16 @@ import (
 
 // choice is a question with its right answer.
 type choice struct {
+	level    bool // of an operating level, not of a power
 	features [][]string
 	right    int
 }
 
 // portChoices are the questions of a narration whose answer is among the
-// choices.
-func portChoices(n *narration.Narration) (out []choice, asked int) {
+// choices, and how many are asked. A question depends on the answers before it:
+// these are the right ones, or with weights those that they choose, as when
+// nobody knows better.
+func portChoices(n *narration.Narration, w map[string]float64) (out []choice, asked int) {
 	tr, at, err := n.Transcript()
 	if err != nil {
 		log.Fatal(err)
@@ -42,12 +45,15 @@ func portChoices(n *narration.Narration) (out []choice, asked int) {
 	d.AskPorts(class, func(q *extract.PortQuestion) int {
 		want := portOf(n, mark(int(q.Mention)))
 		asked++
-		right := slices.IndexFunc(q.Names, func(s string) bool { return plainPort(s) == plainPort(want) })
-		if right < 0 {
-			return 0
+		c := choice{features: q.Features, level: strings.HasPrefix(class(int(q.Mention)).String(), "level.")}
+		c.right = slices.IndexFunc(q.Names, func(s string) bool { return plainPort(s) == plainPort(want) })
+		if c.right >= 0 {
+			out = append(out, c)
 		}
-		out = append(out, choice{q.Features, right})
-		return right
+		if w != nil {
+			return best(c, w)
+		}
+		return max(c.right, 0)
 	})
 	return out, asked
 }
@@ -69,46 +75,59 @@ func plainPort(s string) string {
 	}, strings.ToLower(s))
 }
 
-// fitPorts fits the weights of the antecedents; with folds it says how often
-// they are right on narrations left out.
-func fitPorts(files []string, folds int, penalty float64, write string) {
+// portWeights fits the weights of the antecedents.
+func portWeights(narrations []*narration.Narration, penalty float64) (map[string]float64, map[string]int) {
 	var all [][]choice
-	asked := 0
-	narrations, err := narration.Read(files)
+	for _, n := range narrations {
+		c, _ := portChoices(n, nil)
+		all = append(all, c)
+	}
+	return chooseFit(all, penalty)
+}
+
+// fitPorts fits the weights of the antecedents; with folds it says how often
+// they are right on narrations left out, their own answers standing.
+func fitPorts(files []string, folds int, penalty float64, write string) {
+	all, err := narration.Read(files)
 	if err != nil {
 		log.Fatal(err)
 	}
-	for _, n := range narrations {
-		c, a := portChoices(n)
-		all, asked = append(all, c), asked+a
-	}
-	hit, total := 0, 0
+	var hit, asked, levels, levelHits int
 	for f := range folds {
-		var train, test [][]choice
-		for i := range all {
+		var train, test []*narration.Narration
+		for i, n := range all {
 			if i%folds == f {
-				test = append(test, all[i])
+				test = append(test, n)
 			} else {
-				train = append(train, all[i])
+				train = append(train, n)
 			}
 		}
-		w, _ := chooseFit(train, penalty)
-		for _, t := range test {
-			for _, c := range t {
-				total++
-				if best(c, w) == c.right {
+		w, _ := portWeights(train, penalty)
+		for _, n := range test {
+			choices, a := portChoices(n, w)
+			asked += a
+			for _, c := range choices {
+				right := best(c, w) == c.right
+				if right {
 					hit++
+				}
+				if c.level {
+					levels++
+					if right {
+						levelHits++
+					}
 				}
 			}
 		}
 	}
 	if folds > 0 {
-		fmt.Printf("ports: %d asked, right answer among the choices %d, chosen %d (%.1f %%)\n", asked, total, hit, 100*float64(hit)/float64(total))
+		fmt.Printf("ports: %d asked, %d right (%.1f %%); of levels with the answer among the choices %d, %d right (%.1f %%)\n",
+			asked, hit, 100*float64(hit)/float64(asked), levels, levelHits, 100*float64(levelHits)/float64(levels))
 	}
 	if write == "" {
 		return
 	}
-	w, seen := chooseFit(all, penalty)
+	w, seen := portWeights(all, penalty)
 	var b strings.Builder
 	fmt.Fprintf(&b, "# Weights of the antecedents of ports (extract/portchoice.go), natural logarithms, written by\n"+
 		"# go run ./internal/placefit -ports from %d narrations of testdata/tuning.\n"+
