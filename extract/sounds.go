@@ -176,13 +176,22 @@ func (x *Lexicon) UnitsBySound(dst []UnitSound, text []byte, tokens []Token) []U
 	}
 	from := len(dst)
 	for _, m := range x.ear.units.Near(found[:0], heard, rule.Limit(len(heard)+2, own)) {
-		if m.Distance > rule.Limit(m.Phones, own) || len(heard)*3 < m.Phones*2 || m.Phones*2 < len(heard) {
+		if m.Distance > rule.Limit(m.Phones, own) || cutShort(len(heard), m.Phones) || m.Phones*2 < len(heard) {
 			continue
 		}
 		u := x.ear.named[m.ID]
 		dst = insertSound(dst, from, UnitSound{u, max(leastApart, m.Distance*x.ear.weigh.Scale)})
 	}
 	return dst
+}
+
+// cutShort reports whether so many phones are too few for a form: of a short
+// one a third may be swallowed, of a long one a sixth.
+func cutShort(heard, form int) bool {
+	if form < 6 {
+		return heard*3 < form*2
+	}
+	return heard*6 < form*5
 }
 
 // leastApart tells a unit known by its sound from one of a table.

@@ -1,6 +1,8 @@
 package extract
 
 import (
+	"os"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -66,6 +68,91 @@ func TestUnitSounds(t *testing.T) {
 		near := x.UnitsBySound(nil, text, x.Scan(nil, text))
 		if len(near) == 0 || near[0].Unit != schema.Unit(r.Get("unit")) {
 			t.Errorf("unitsounds.tsv:%d: %q sounds like %v", r.Line, form, near)
+		}
+	}
+}
+
+// TestHeardBySound: the words that captions show for a unit, each row of a test
+// table, read as that unit although no table of ours has them.
+func TestHeardBySound(t *testing.T) {
+	heard, err := schema.ReadTable(os.DirFS("testdata"), "heard.tsv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	rows := map[string]bool{}
+	for _, r := range schema.MustReadTable(tables, "tables/unitwords.tsv").Rows {
+		rows[r.Get("form")+" "+r.Get("part")] = true
+	}
+	for _, r := range heard.Rows {
+		form, means := r.Get("form"), r.Get("means")
+		if rows[form+" "+r.Get("part")] {
+			t.Errorf("heard.tsv:%d: %q has a row in unitwords.tsv", r.Line, form)
+		}
+		for _, c := range heardIn(r.Get("part"), form, means) {
+			found := ParseQuantities(c.text)
+			if len(found) != 1 || found[0].Quantity.Unit != c.unit || found[0].Span.End != len(c.text) {
+				t.Errorf("heard.tsv:%d: %q reads as %v, want 12 %s", r.Line, c.text, found, c.unit)
+			}
+		}
+	}
+}
+
+// TestHeardRowsAreNeeded: what the table of unit words has of words shown for
+// others is what sound does not give: "million" is a number word, "what hours"
+// and the like have a sound of their own, "what" is common.
+func TestHeardRowsAreNeeded(t *testing.T) {
+	for _, r := range schema.MustReadTable(tables, "tables/unitwords.tsv").Rows {
+		if r.Get("manner") != "heard" || strings.Contains(r.Get("form"), "million") || r.Get("part") == "hour" || r.Get("part") == "prefix" {
+			continue
+		}
+		text := []byte(r.Get("form"))
+		if tokens := Words().Scan(nil, text); Words().Common(text, tokens[0]) > 0 {
+			continue
+		}
+		p := parser{x: Words(), text: text}
+		p.tokens = p.x.Scan(nil, p.text)
+		if u, ok := p.unitBySound(0); ok && u.Unit == schema.Unit(r.Get("means")) && int(u.End) == len(p.tokens) && u.Apart <= leastApart {
+			t.Errorf("unitwords.tsv:%d: %q sounds just like %s", r.Line, text, u.Unit)
+		}
+	}
+}
+
+// heardCase is a text and the unit that it has.
+type heardCase struct {
+	text string
+	unit schema.Unit
+}
+
+// heardIn is a form behind a number, with what makes a unit of it.
+func heardIn(part, form, means string) []heardCase {
+	switch part {
+	case "prefix":
+		var cases []heardCase
+		for _, base := range [][2]string{{"amps", "A"}, {"farads", "F"}, {"hertz", "Hz"}, {"ohms", "Ohm"}, {"volts", "V"}} {
+			for _, r := range schema.MustReadTable(tables, "tables/unitsounds.tsv").Rows {
+				if r.Get("unit") == means+base[1] {
+					cases = append(cases, heardCase{"12 " + form + " " + base[0], schema.Unit(means + base[1])})
+					break
+				}
+			}
+		}
+		return cases
+	case "hour":
+		return []heardCase{{"12 milliamp " + form, "mA.h"}}
+	}
+	return []heardCase{{"12 " + form, schema.Unit(means)}}
+}
+
+// TestNumbersBySound: the words that captions show for numbers.
+func TestNumbersBySound(t *testing.T) {
+	heard, err := schema.ReadTable(os.DirFS("testdata"), "heardnumbers.tsv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, r := range heard.Rows {
+		word := r.Get("word")
+		if s := Words().NumberBySound([]byte(word), scanned(word).tokens[0]); !s.OK || strconv.Itoa(s.Value) != r.Get("means") {
+			t.Errorf("heardnumbers.tsv:%d: %q sounds like %v, want %s", r.Line, word, s, r.Get("means"))
 		}
 	}
 }

@@ -80,7 +80,7 @@ type Weights struct {
 	UsualShare, PlausibleShare, Floor, RepeatShare                                                float64
 	BareNoise, BareExpected                                                                       float64
 	HeardNoise, CalledNoise, PhraseNoise                                                          float64
-	SoundDoubt, SoundMost, SoundUsual, SoundNext, SoundTemper                                                  float64
+	SoundDoubt, SoundMost, SoundUsual, SoundNext, SoundTemper                                     float64
 	SoundNoise, PriceNoise                                                                        float64
 	Density, DensityLow, DensityHigh                                                              float64
 	RuleTemper, RuleAgainst, OutOfTurn, SizeOrder, SizeFirst, SizeOther, PatternUnit, RuleFor     float64
