@@ -338,6 +338,9 @@ func (p *parser) soundsOver(i, end int) UnitWords {
 		var room [8]UnitSound
 		if s := p.x.UnitsBySound(room[:0], p.text, p.tokens[i:end]); len(s) > 0 {
 			u = UnitWords{Unit: s[0].Unit, Manner: MannerHeard, Count: 1, Apart: s[0].Apart}
+			if u.Apart <= p.x.ear.weigh.Clear { // like words that were seen for it
+				u.Count = clearCount
+			}
 		}
 		if p.heard.units == nil {
 			p.heard.units = map[string]UnitWords{}
@@ -347,6 +350,10 @@ func (p *parser) soundsOver(i, end int) UnitWords {
 	u.End = int32(end)
 	return u
 }
+
+// clearCount is how often words that sound clearly like a unit count as seen
+// for it.
+const clearCount = 4
 
 // senseless reports whether the word at token i may begin a misheard unit: no
 // table knows it but as a part of a unit.

@@ -11,6 +11,7 @@ import "math"
 type Odds struct {
 	Scale  float32 // nats a unit of distance
 	Trade  int     // how often a word of the trade counts as seen, beyond its count
+	Clear  float32 // nats up to which words sound clearly like a unit
 	Number Bound   // for a number word
 	Unit   Bound   // for one word behind a number
 	Units  Bound   // for several
@@ -33,7 +34,7 @@ func (b *Bound) Limit(phones, seen int) float32 {
 
 // Odds returns the odds of the model.
 func (m *Model) Odds() Odds {
-	o := Odds{Scale: m.weights["scale"], Trade: int(m.weights["trade"])}
+	o := Odds{Scale: m.weights["scale"], Trade: int(m.weights["trade"]), Clear: m.weights["clear"]}
 	for name, b := range map[string]*Bound{"number": &o.Number, "unit": &o.Unit, "units": &o.Units} {
 		*b = Bound{m.weights["most_"+name], float32(math.Log(float64(m.weights["odds_"+name]))), o.Scale, float64(m.total)}
 	}
