@@ -1,6 +1,7 @@
 package extract
 
 import (
+	"bytes"
 	"fmt"
 	"math"
 	"strconv"
@@ -152,7 +153,7 @@ type UnitSound struct {
 // and breaks between.
 func (x *Lexicon) UnitsBySound(dst []UnitSound, text []byte, tokens []Token) []UnitSound {
 	var room [4 * sound.MaxHeard]sound.Phone
-	heard, words, own := room[:0], 0, 1
+	heard, words, own := room[:0], 0, 0
 	for _, t := range tokens {
 		if t.Kind != TokenWord {
 			continue
@@ -163,10 +164,8 @@ func (x *Lexicon) UnitsBySound(dst []UnitSound, text []byte, tokens []Token) []U
 		word := text[t.Start:t.End]
 		heard = x.ear.model.Say(heard, word)
 		words++
-		if n := x.ear.model.Common(word); words == 1 {
-			own = n
-		} else if n < own { // words in a row are as common as the rarest of them at most
-			own = n
+		if words == 1 { // what comes behind is in its place where the first word is
+			own = x.ear.model.Common(word)
 		}
 	}
 	var found [32]sound.Match
@@ -268,7 +267,10 @@ func (p *parser) unitBySound(i int) (UnitWords, bool) {
 	best := UnitWords{}
 	for j, n := i, 0; n < maxUnitWords && j < len(p.tokens); n, j = n+1, p.skipBreak(j+1) {
 		t := p.tokens[j]
-		if t.Kind != TokenWord || n == 0 && (!p.senseless(j) || t.End-t.Start < 2) {
+		if t.Kind != TokenWord || bytes.ContainsAny(p.text[t.Start:t.End], digits) { // "for C1"
+			break
+		}
+		if n == 0 && (!p.senseless(j) || t.End-t.Start < 2) {
 			break
 		}
 		if n > 0 {
@@ -325,6 +327,8 @@ func (p *parser) tens(i int) bool {
 	t := p.text[p.tokens[i].Start:p.tokens[i].End]
 	return t[0] >= '2' && t[0] <= '9' && t[1] == '0'
 }
+
+const digits = "0123456789"
 
 // maxUnitWords bounds the words that captions make of a unit.
 const maxUnitWords = 4
