@@ -169,7 +169,12 @@ func (m *Model) loadCommon() error {
 // reviews counted.
 func (m *Model) Common(word []byte) int {
 	var room [maxWord]byte
-	return m.common[string(fold(room[:0], word))]
+	w := fold(room[:0], word)
+	n := m.common[string(w)]
+	if k := len(w) - 1; k > 2 && w[k] == 's' { // nights are as common as a night
+		n = max(n, m.common[string(w[:k])])
+	}
+	return n
 }
 
 // maxWord bounds the words that are sounded out, in bytes.
