@@ -21,6 +21,12 @@ func (e *engine) doubtTraits(l *traitList, i int, c *candidate) {
 	if c.suffered(unitDropped) {
 		l.add(doubtOdd, strong, 2)
 	}
+	switch ear := e.heardView(e.mention(e.nodes[i].last - 1)); ear.what {
+	case heardUnit:
+		l.add(doubtSound, strong, ear.apart)
+	case heardNumber:
+		l.add(doubtWord, strong, ear.apart)
+	}
 }
 
 // unlisted returns the probability that no reading of node i is right, its

@@ -47,6 +47,9 @@ var (
 	nearDim       = dimension{"clean", "some", "many"}
 	oddDim        = dimension{"groundless", "tail", "bare"}
 	pointsDim     = dimension{"none_of_few", "none_of_many", "some", "half", "most"}
+	soundDim      = dimension{"clear", "near", "apart", "far"}
+	ownDim        = dimension{"unseen", "seldom", "usual"}
+	pointDim      = dimension{"whole", "point"}
 	sectionDim    = dimension{"none", "product", "body", "input", "output", "battery", "cable", "wireless", "teardown", "test", "thermal", "closing"}
 	qualifierDim  = dimension{"none", "about", "at_least", "at_most", "over", "under", "typical", "peak", "minimum", "maximum", "nominal"}
 	roleDim       = func() dimension {
@@ -89,6 +92,7 @@ var families = [...]family{
 	{name: "way.section", dims: []dimension{distortionDim, sectionDim}},
 	{name: "way.qualifier", dims: []dimension{distortionDim, qualifierDim}},
 	{name: "before.kind.joint", dims: []dimension{kindDim, kindDim, jointDim}},
+	{name: "way.sound", dims: []dimension{distortionDim, soundDim}},
 
 	{name: "no.style.captions", dims: []dimension{styleDim, captionsDim}},
 	{name: "no.unit", dims: []dimension{fromDim, mannerDim}},
@@ -96,9 +100,14 @@ var families = [...]family{
 	{name: "no.joint", dims: []dimension{jointDim}},
 	{name: "no.digits.last", dims: []dimension{digitsDim, lastDim}},
 	{name: "no.share", dims: nil},
+	{name: "no.sound.own", dims: []dimension{soundDim, ownDim}},
+	{name: "no.sound.digits", dims: []dimension{digitsDim, pointDim}},
+	{name: "no.word.own", dims: []dimension{soundDim, ownDim}},
 
 	{name: "doubt.captions", dims: []dimension{captionsDim}},
 	{name: "doubt.odd", dims: []dimension{oddDim}},
+	{name: "doubt.sound", dims: []dimension{soundDim}},
+	{name: "doubt.word", dims: []dimension{soundDim}},
 }
 
 // The families by name, in the order of the table above.
@@ -124,14 +133,20 @@ const (
 	waySection
 	wayQualifier
 	beforeKind
+	waySound
 	noStyle
 	noUnit
 	noNot
 	noJoint
 	noDigits
 	noShare
+	noSoundOwn
+	noSoundDigits
+	noWordOwn
 	doubtCaptions
 	doubtOdd
+	doubtSound
+	doubtWord
 )
 
 // traitCount is the number of all traits.
@@ -213,6 +228,7 @@ type nodeView struct {
 	near     int
 	rate     float32
 	captions int
+	ear      heardView
 }
 
 // usualRate is the share of quantities that captions garble, to measure a
@@ -312,6 +328,7 @@ func (e *engine) view(n *node) nodeView {
 	m := e.mention(n.last - 1)
 	v := nodeView{m: m}
 	v.captions = boolInt(e.plain)
+	v.ear = e.heardView(m)
 	if p, ok := e.pieceOf(m); ok {
 		v.digits = p.n
 		switch p.digits[p.n-1] {
@@ -346,6 +363,13 @@ func (e *engine) see(l *traitList, n *node, v *nodeView, c *candidate) {
 		l.add(noJoint, 1, int(m.Joint))
 		l.add(noDigits, 1, v.digits, v.last)
 		l.add(noShare, c.context)
+		switch ear := &v.ear; ear.what {
+		case heardUnit:
+			l.add(noSoundOwn, 1, ear.apart, ear.own)
+			l.add(noSoundDigits, 1, v.digits, boolInt(m.Low.Exp < 0))
+		case heardNumber:
+			l.add(noWordOwn, 1, ear.apart, ear.own)
+		}
 		return
 	}
 	shape, level := e.shape(c)
@@ -373,6 +397,9 @@ func (e *engine) see(l *traitList, n *node, v *nodeView, c *candidate) {
 		l.add(wayNear, 1, w, v.near)
 		l.add(wayRate, v.rate, w)
 		l.add(wayPoints, 1, w, e.points(c.kind))
+		if v.ear.what == heardUnit {
+			l.add(waySound, 1, w, v.ear.apart)
+		}
 		l.add(waySection, 1, w, int(m.Context.Section))
 		l.add(wayQualifier, 1, w, int(m.Qualifier))
 	}

@@ -188,9 +188,20 @@ func (e *engine) numberApart(m *extract.Mention) float32 {
 	return apart
 }
 
-// soundOf is the number that the word at token i sounds like.
+// soundOf is the number that the word at token i sounds like, worked out once
+// for every word.
 func (e *engine) soundOf(i int32) extract.NumberSound {
-	return e.doc.Lexicon.NumberBySound(e.doc.Transcript.Text, e.doc.Tokens[i])
+	t := e.doc.Tokens[i]
+	text := e.doc.Transcript.Text
+	s, ok := e.sounds[string(text[t.Start:t.End])]
+	if !ok {
+		if e.sounds == nil {
+			e.sounds = map[string]extract.NumberSound{}
+		}
+		s = e.doc.Lexicon.NumberBySound(text, t)
+		e.sounds[string(text[t.Start:t.End])] = s
+	}
+	return s
 }
 
 // Extra costs of rarer forms of a distortion: one in nine, one in fifty.

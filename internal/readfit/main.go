@@ -12,6 +12,7 @@ import (
 	"math"
 	"os"
 	"slices"
+	"strings"
 
 	"saywatt/extract"
 	"saywatt/extract/place"
@@ -68,7 +69,7 @@ func one(n *narration.Narration, places *place.Model) (*told, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &told{n: n, weight: 1, d: extract.FindUsing(tr, places), truth: truthOf(n, at)}, nil
+	return &told{n: n, weight: 1, d: extract.FindUsing(tr, places), truth: truthOf(n, tr.Text, at)}, nil
 }
 
 func read(files []string, places []*place.Model) ([]*told, error) {
@@ -110,18 +111,39 @@ func withMade(all []*told, how settings) []*told {
 	return out
 }
 
-// truthOf tells what the marks say. A number that stands in no mark is no quantity;
-// one in a mark that is mostly of other words is not known.
-func truthOf(n *narration.Narration, at *narration.Offsets) normalize.Truth {
+// truthOf tells what the marks say. A number that stands in no mark is no quantity,
+// but where captions roll and show the words of a mark again; one in a mark that is
+// mostly of other words is not known.
+func truthOf(n *narration.Narration, text []byte, at *narration.Offsets) normalize.Truth {
 	return func(start, end int) (*schema.Quantity, bool) {
 		m := n.MarkAt(at, start, end, narration.Any)
-		if m == nil || m.Kind != narration.MarkQuantity {
+		if m == nil {
+			return nil, !rolled(n, text[start:end])
+		}
+		if m.Kind != narration.MarkQuantity {
 			return nil, true
 		}
 		a, b := at.Span(m)
 		common := min(b, end) - max(a, start)
 		return &m.Meant, common*5 >= 3*max(b-a, end-start)
 	}
+}
+
+// rolled reports whether two words or more end a quantity that is marked
+// somewhere.
+func rolled(n *narration.Narration, words []byte) bool {
+	last := strings.Join(strings.Fields(string(words)), " ")
+	if !strings.Contains(last, " ") {
+		return false
+	}
+	for i := range n.Marks {
+		m := &n.Marks[i]
+		shown := strings.Join(strings.Fields(n.Text[m.Start:m.End]), " ")
+		if m.Kind == narration.MarkQuantity && strings.HasSuffix(" "+shown, " "+last) {
+			return true
+		}
+	}
+	return false
 }
 
 // studies studies the narrations with weights.
