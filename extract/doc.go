@@ -72,6 +72,11 @@
 //	3 1/2 inches = 3.5 [in_i]
 //	an hour and a half = 1.5 h
 //
+// A quantity said in two units is in the smaller:
+//
+//	2 hours 25 minutes = 145 min
+//	one hour 48 = 108 min
+//
 // Writing has more: either decimal sign, powers of ten, letters that stand for
 // the decimal sign of a resistor or capacitor:
 //
@@ -117,6 +122,7 @@
 //	3.3 to 21 volts = 3.3..21 V
 //	between one hundred and two hundred forty volts = 100..240 V
 //	50/60 Hz = 50..60 Hz
+//	50 or 60 hertz = 50..60 Hz
 //	10 kΩ ±1% = 10 kOhm ± 1 %
 //	12 volts plus or minus half a volt = 12 V ± 0.5 V
 //	up to 65 watts = at_most 65 W

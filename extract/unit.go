@@ -273,7 +273,8 @@ func (p *parser) hour(u UnitWords) UnitWords {
 func (p *parser) perUnit(u UnitWords) UnitWords {
 	j := p.skipBreak(int(u.End))
 	c, _ := p.at(j)
-	if c != classPer && c != classArticle && (c != classSlash || !p.tokens[j].Glued) {
+	loose := c == classArticle || c == classBy // "watt hours a kilo", "watts by cubic centimetre"
+	if c != classPer && !loose && (c != classSlash || !p.tokens[j].Glued) {
 		return u
 	}
 	k := p.skipBreak(j + 1)
@@ -281,14 +282,15 @@ func (p *parser) perUnit(u UnitWords) UnitWords {
 		return u
 	}
 	v, ok := p.simpleUnit(k)
-	if !ok || v.Manner == MannerHeard || c == classArticle && v.Unit.Kind() != schema.KindTime {
+	if !ok || v.Manner == MannerHeard || c == classBy && v.Unit.Kind() == schema.KindTime {
 		return u
 	}
 	code := u.Unit + "/" + v.Unit
 	if strings.HasSuffix(string(u.Unit), string(code[len(u.Unit):])) { // "gigs per second": a gig is one already
 		code = u.Unit
 	}
-	if _, known := code.Info(); !known && u.Unit[0] != '{' {
+	_, known := code.Info()
+	if !known && (u.Unit[0] != '{' || loose && v.Unit.Kind() != schema.KindTime) {
 		return u
 	}
 	return UnitWords{code, v.End, u.Manner, u.Count, u.Apart}
