@@ -19,9 +19,10 @@ type sounds struct {
 	numbers *sound.Index
 	values  []int32 // by number form
 	units   *sound.Index
-	named   []schema.Unit   // by unit form
-	shown   map[string]int  // numbers that a word is shown for though others are nearer
-	points  [][]sound.Phone // point, dot
+	named   []schema.Unit        // by unit form
+	seldom  map[schema.Unit]bool // units hardly ever said without a prefix
+	shown   map[string]int       // numbers that a word is shown for though others are nearer
+	points  [][]sound.Phone      // point, dot
 }
 
 // loadSounds reads unitsounds.tsv, and takes the number words of words.tsv.
@@ -29,6 +30,7 @@ func (x *Lexicon) loadSounds() error {
 	s := &x.ear
 	s.model = sound.Default()
 	s.weigh = s.model.Odds()
+	s.seldom = map[schema.Unit]bool{}
 	var numbers, units [][]sound.Phone
 	for i := 1; i < len(x.entries); i++ {
 		e := &x.entries[i]
@@ -58,6 +60,13 @@ func (x *Lexicon) loadSounds() error {
 			p = s.model.Say(p, []byte(part))
 		}
 		units, s.named = append(units, p), append(s.named, u)
+		switch r.Get("alone") {
+		case "seldom":
+			s.seldom[u] = true
+		case "-":
+		default:
+			return fmt.Errorf("unitsounds.tsv:%d: alone %q", r.Line, r.Get("alone"))
+		}
 	}
 	if t, err = schema.ReadTable(tables, "tables/homophones.tsv"); err != nil {
 		return err
@@ -261,10 +270,10 @@ func (p *parser) numberSound(i int) NumberSound {
 }
 
 // unitBySound reads one to four words behind a number that make no sense there
-// as a unit shown by words of like sound. The nearest unit is taken, the longer
-// of two that are as near.
+// as a unit shown by words of like sound. The nearest unit is taken, words that
+// it takes in counting for it: left out, they would stand there for themselves.
 func (p *parser) unitBySound(i int) (UnitWords, bool) {
-	best := UnitWords{}
+	best, least, spared := UnitWords{}, float32(0), float32(0)
 	for j, n := i, 0; n < maxUnitWords && j < len(p.tokens); n, j = n+1, p.skipBreak(j+1) {
 		t := p.tokens[j]
 		if t.Kind != TokenWord || bytes.ContainsAny(p.text[t.Start:t.End], digits) { // "for C1"
@@ -285,11 +294,14 @@ func (p *parser) unitBySound(i int) (UnitWords, bool) {
 		if n > 0 && p.numberSound(j).OK && p.startsUnit(j+1) { // "will to fight volts": a number of its own
 			break
 		}
-		if n == 0 && p.x.entries[t.Word].prefix.code != "" { // "micro" needs what comes behind it
+		if n == 0 && p.x.entries[t.Word].prefix.manner == MannerSaid { // "micro" needs what comes behind it
 			continue
 		}
-		if u := p.soundsOver(i, j+1); u.Unit != "" && (best.Unit == "" || u.Apart < best.Apart) {
-			best = u
+		if n > 0 {
+			spared += p.x.ear.weigh.Spare(p.x.Common(p.text, t))
+		}
+		if u := p.soundsOver(i, j+1); u.Unit != "" && (best.Unit == "" || u.Apart-spared < least) {
+			best, least = u, u.Apart-spared
 		}
 	}
 	return p.nearest(i, best)
@@ -313,7 +325,10 @@ func (p *parser) restOfNumber(i int, u UnitWords) bool {
 		}
 	}
 	j := p.skipBreak(int(u.End))
-	return j < len(p.tokens) && (p.isNumberWord(j) || p.tokens[j].Kind == TokenNumber) && p.x.PointBySound(p.text, p.tokens[i:u.End]) <= u.Apart
+	if j >= len(p.tokens) || !p.isNumberWord(j) && p.tokens[j].Kind != TokenNumber {
+		return false
+	}
+	return p.x.ear.seldom[u.Unit] || p.x.PointBySound(p.text, p.tokens[i:u.End]) <= u.Apart
 }
 
 // tens reports whether token i is twenty to ninety, in words or digits.

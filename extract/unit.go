@@ -79,12 +79,22 @@ func (p *parser) unit(i int) (UnitWords, bool) {
 		u, ok := p.simpleUnit(i)
 		if ok {
 			u = p.perUnit(u)
-		} else if u, ok = p.unknownPer(i); !ok {
-			u, ok = p.unitBySound(i)
+		} else {
+			u, ok = p.unknownUnit(i)
 		}
 		p.memo.at, p.memo.unit, p.memo.ok = i+1, u, ok
 	}
 	return p.memo.unit, p.memo.ok
+}
+
+// unknownUnit reads a unit that no table has: a word before "per", unless it
+// sounds clearly like a unit ("wots per cc"), or words that sound like one.
+func (p *parser) unknownUnit(i int) (UnitWords, bool) {
+	u, ok := p.unknownPer(i)
+	if s, heard := p.unitBySound(i); heard && (!ok || s.Apart <= p.x.ear.weigh.Clear && s.End >= u.End) {
+		return s, true
+	}
+	return u, ok
 }
 
 // unitMemo is the unit read last, and where: 1 + token, 0 for none.

@@ -23,9 +23,11 @@ func (e *engine) doubtTraits(l *traitList, i int, c *candidate) {
 	}
 	switch ear := e.heardView(e.mention(e.nodes[i].last - 1)); ear.what {
 	case heardUnit:
-		l.add(doubtSound, strong, ear.apart)
+		l.add(doubtSound, 2*strong, ear.apart)
+		l.add(doubtSoundAsked, 2*strong, ear.asked)
 	case heardNumber:
-		l.add(doubtWord, strong, ear.apart)
+		l.add(doubtWord, 2*strong, ear.apart)
+		l.add(doubtWordAsked, 2*strong, ear.asked)
 	}
 }
 

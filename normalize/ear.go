@@ -13,28 +13,44 @@ const (
 
 // heardView is what is seen of a quantity that is known by its sound: how far
 // its words are from what they stand for, by the names of soundDim, and how
-// often the first of them is seen standing for itself, by those of ownDim.
+// often the first of them is seen standing for itself, by those of ownDim, and
+// how sure it is what the quantity belongs to, by those of askedDim: where a
+// place is sure, it asks for a quantity of the kind.
 type heardView struct {
-	what       heardWhat
-	apart, own int
+	what              heardWhat
+	apart, own, asked int
 }
 
 // heardView looks at the words of a mention that are known by their sound.
 func (e *engine) heardView(m *extract.Mention) heardView {
 	switch {
 	case m.From == extract.UnitOwn && m.Unit.Apart > 0:
-		return heardView{heardUnit, apartBin(m.Unit.Apart), e.ownBin(e.unitStart(m))}
+		return heardView{heardUnit, apartBin(m.Unit.Apart), e.ownBin(e.unitStart(m)), askedBin(m)}
 	case m.Style == extract.StyleSound:
-		return heardView{heardNumber, apartBin(e.soundOf(m.First).Apart), e.ownBin(m.First)}
+		return heardView{heardNumber, apartBin(e.soundOf(m.First).Apart), e.ownBin(m.First), askedBin(m)}
 	}
 	return heardView{}
 }
 
-// Bounds of soundDim, in nats, and of ownDim.
+// Bounds of soundDim, in nats, of ownDim and of askedDim.
 const (
 	clearApart, nearApart, farApart = 1, 2, 3
 	seldomOwn                       = 10
+	likelyAsked                     = 0.6
 )
+
+// askedBin tells how sure it is that a mention is of something of the product.
+func askedBin(m *extract.Mention) int {
+	switch {
+	case m.Context.Class.Info().Section == "none":
+		return 3
+	case len(m.Places) == 0:
+		return 0
+	case m.Places[0].P >= likelyAsked:
+		return 1
+	}
+	return 2
+}
 
 func apartBin(apart float32) int {
 	switch {

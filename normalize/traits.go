@@ -49,6 +49,7 @@ var (
 	pointsDim     = dimension{"none_of_few", "none_of_many", "some", "half", "most"}
 	soundDim      = dimension{"clear", "near", "apart", "far"}
 	ownDim        = dimension{"unseen", "seldom", "usual"}
+	askedDim      = dimension{"sure", "likely", "doubtful", "none"}
 	pointDim      = dimension{"whole", "point"}
 	sectionDim    = dimension{"none", "product", "body", "input", "output", "battery", "cable", "wireless", "teardown", "test", "thermal", "closing"}
 	qualifierDim  = dimension{"none", "about", "at_least", "at_most", "over", "under", "typical", "peak", "minimum", "maximum", "nominal"}
@@ -101,13 +102,17 @@ var families = [...]family{
 	{name: "no.digits.last", dims: []dimension{digitsDim, lastDim}},
 	{name: "no.share", dims: nil},
 	{name: "no.sound.own", dims: []dimension{soundDim, ownDim}},
+	{name: "no.sound.asked", dims: []dimension{soundDim, askedDim}},
 	{name: "no.sound.digits", dims: []dimension{digitsDim, pointDim}},
-	{name: "no.word.own", dims: []dimension{soundDim, ownDim}},
+	{name: "no.sound.word.own", dims: []dimension{soundDim, ownDim}},
+	{name: "no.sound.word.asked", dims: []dimension{askedDim}},
 
 	{name: "doubt.captions", dims: []dimension{captionsDim}},
 	{name: "doubt.odd", dims: []dimension{oddDim}},
 	{name: "doubt.sound", dims: []dimension{soundDim}},
-	{name: "doubt.word", dims: []dimension{soundDim}},
+	{name: "doubt.sound.asked", dims: []dimension{askedDim}},
+	{name: "doubt.sound.word", dims: []dimension{soundDim}},
+	{name: "doubt.sound.word.asked", dims: []dimension{askedDim}},
 }
 
 // The families by name, in the order of the table above.
@@ -141,12 +146,16 @@ const (
 	noDigits
 	noShare
 	noSoundOwn
+	noSoundAsked
 	noSoundDigits
 	noWordOwn
+	noWordAsked
 	doubtCaptions
 	doubtOdd
 	doubtSound
+	doubtSoundAsked
 	doubtWord
+	doubtWordAsked
 )
 
 // traitCount is the number of all traits.
@@ -202,6 +211,9 @@ func (l *traitList) add(fam int, value float32, at ...int) {
 
 // Traits are the weights of the traits, by row.
 type Traits []float64
+
+// DefaultTraits returns the weights of the table.
+func DefaultTraits() Traits { return slices.Clone(loadTraits()) }
 
 var loadTraits = sync.OnceValue(func() Traits {
 	at := map[string]int{}
@@ -366,9 +378,11 @@ func (e *engine) see(l *traitList, n *node, v *nodeView, c *candidate) {
 		switch ear := &v.ear; ear.what {
 		case heardUnit:
 			l.add(noSoundOwn, 1, ear.apart, ear.own)
+			l.add(noSoundAsked, 1, ear.apart, ear.asked)
 			l.add(noSoundDigits, 1, v.digits, boolInt(m.Low.Exp < 0))
 		case heardNumber:
 			l.add(noWordOwn, 1, ear.apart, ear.own)
+			l.add(noWordAsked, 1, ear.asked)
 		}
 		return
 	}

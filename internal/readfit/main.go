@@ -32,13 +32,14 @@ func main() {
 	weight := flag.Float64("weight", 0.1, "weight of a made narration")
 	rounds := flag.Int("rounds", 1, "how often to read the narrations anew with the weights found")
 	models := flag.String("models", "", "find places with the weights that placefit -fold -models wrote to `DIR`")
+	only := flag.String("only", "", "fit the traits whose name holds `TEXT` and leave the others as they are")
 	write := flag.String("write", "", "write the weights to `FILE`")
 	flag.Parse()
 	places, err := place.Folds(*models)
 	if err != nil {
 		log.Fatal(err)
 	}
-	how := settings{*rounds, *penalty, *doubt, *made, *weight, places}
+	how := settings{*rounds, *penalty, *doubt, *made, *weight, places, *only}
 	all, err := read(flag.Args(), places)
 	if err != nil {
 		log.Fatal(err)
@@ -173,6 +174,24 @@ type settings struct {
 	made           int
 	weight         float64
 	places         []*place.Model
+	only           string // what the names of the traits to fit hold
+}
+
+// start is the weights that a fit begins with.
+func (s *settings) start() normalize.Traits {
+	if s.only != "" {
+		return normalize.DefaultTraits()
+	}
+	return make(normalize.Traits, len(normalize.TraitNames()))
+}
+
+// leave takes the traits that are not fitted out of those seen.
+func (s *settings) leave(in []int) {
+	for i, name := range normalize.TraitNames() {
+		if !strings.Contains(name, s.only) {
+			in[i] = 0
+		}
+	}
 }
 
 // count adds how often each trait was seen, and in how many narrations.
@@ -225,8 +244,8 @@ func split(all []*told, group int) (train, test []*told) {
 
 // ranking fits the weights of readings among each other.
 func ranking(all []*told, how settings) (normalize.Traits, []int) {
-	size := len(normalize.TraitNames())
-	w := make(normalize.Traits, size)
+	w := how.start()
+	size := len(w)
 	var seen []int
 	all = withMade(all, how)
 	for range how.rounds {
@@ -234,6 +253,7 @@ func ranking(all []*told, how settings) (normalize.Traits, []int) {
 		seen = make([]int, size)
 		in := make([]int, size)
 		count(list, seen, in)
+		how.leave(in)
 		solve(list, weightsOf(all), w, in, how.penalty, (*normalize.Study).LogLikelihood)
 	}
 	for i, name := range normalize.TraitNames() {
@@ -253,6 +273,7 @@ func doubting(list []*normalize.Study, w normalize.Traits, how settings) {
 			in[i] = 0
 		}
 	}
+	how.leave(in)
 	solve(list, nil, w, in, how.doubt, (*normalize.Study).DoubtLikelihood)
 }
 
@@ -276,7 +297,7 @@ func solve(list []*normalize.Study, by []float64, w normalize.Traits, in []int, 
 			mean = append(mean, normalize.Start(int32(r)))
 		}
 	}
-	full := make([]float64, len(w))
+	full := slices.Clone(w)
 	p := fit.Problem{Mean: mean, Penalty: penalty, Examples: len(list), Iterations: 200,
 		SetWeights: func(x []float64) {
 			for i, r := range rows {
@@ -394,7 +415,7 @@ func validate(all []*told, how settings, wrong bool) {
 				train = append(train, list[i])
 			}
 		}
-		doubts[f] = make(normalize.Traits, len(zero))
+		doubts[f] = how.start()
 		doubting(train, doubts[f], how)
 	}
 	before, ranked, doubted := tally{}, tally{show: wrong}, tally{doubt: true}
