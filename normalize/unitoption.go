@@ -429,7 +429,7 @@ func (e *engine) millionUnit(m *extract.Mention) {
 		return
 	case m.Unit.Manner == extract.MannerHeard && len(u) > 1 && u[0] == 'm' && e.doc.Lexicon.IsMillion(e.doc.Tokens[e.unitStart(m)]):
 		u, million, by, literal = u[1:], 1, intact, true
-	case (m.Unit.Manner != extract.MannerHeard || m.Unit.Apart > 0) && e.doc.Lexicon.IsMillion(e.doc.Tokens[m.NumEnd-1]):
+	case e.doc.Lexicon.IsMillion(e.doc.Tokens[m.NumEnd-1]):
 		for k := range e.options {
 			e.options[k].cost += float32(-math.Log(1 - e.weights.MillionMilli))
 		}
