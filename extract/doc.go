@@ -72,11 +72,6 @@
 //	3 1/2 inches = 3.5 [in_i]
 //	an hour and a half = 1.5 h
 //
-// A quantity said in two units is in the smaller:
-//
-//	2 hours 25 minutes = 145 min
-//	one hour 48 = 108 min
-//
 // Writing has more: either decimal sign, powers of ten, letters that stand for
 // the decimal sign of a resistor or capacitor:
 //

@@ -294,7 +294,7 @@ func (p *parser) mention(i int, m *Mention) bool {
 	m.NumEnd, m.Last = int32(end), int32(end)
 	if u, ok := p.unitBehind(end, m); ok {
 		m.Unit, m.Last, m.From = u, u.End, UnitOwn
-		if !p.smallBehind(m) && !p.halfBehind(m) {
+		if !p.halfBehind(m) {
 			p.centsBehind(m)
 		}
 	}

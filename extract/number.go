@@ -77,7 +77,7 @@ const (
 	StyleSound        // a word that only sounds like a number: to amps
 	StyleHeard        // a number one digit of which is a word that sounds like it: two point for amps
 	StyleBare         // hundred or thousand with nothing before: hundred watts, where a digit may have been lost
-	StyleExact        // written in a way that only a person writes: 2.2e3, 4k7, 5' 2"; or said in two units
+	StyleExact        // written in a way that only a person writes: 2.2e3, 4k7, 5' 2"
 )
 
 // number is one literal reading of the tokens [first, end).

@@ -116,6 +116,11 @@ func (x *Lexicon) loadEither() error {
 	return nil
 }
 
+func inTable(u schema.Unit) bool {
+	_, ok := u.Info()
+	return ok
+}
+
 // eitherOf reads "50 or 60 hertz", a pair of the table.
 func (p *parser) eitherOf(j int, n number) (Num, int, bool) {
 	h, ok := p.number(p.skipBreak(j + 1))

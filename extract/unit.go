@@ -299,8 +299,8 @@ func (p *parser) perUnit(u UnitWords) UnitWords {
 	if strings.HasSuffix(string(u.Unit), string(code[len(u.Unit):])) { // "gigs per second": a gig is one already
 		code = u.Unit
 	}
-	_, known := code.Info()
-	if !known && (u.Unit[0] != '{' || loose && v.Unit.Kind() != schema.KindTime) {
+	_, known := code.Info() // "5 volts a meter showed" is no field
+	if !known && (u.Unit[0] != '{' || loose && v.Unit.Kind() != schema.KindTime) || loose && code.Kind() == schema.KindFieldStrength {
 		return u
 	}
 	return UnitWords{code, v.End, u.Manner, u.Count, u.Apart}

@@ -109,6 +109,14 @@ var families = [...]family{
 
 	{name: "doubt.captions", dims: []dimension{captionsDim}},
 	{name: "doubt.odd", dims: []dimension{oddDim}},
+	{name: "doubt.elided", dims: []dimension{fromDim, jointDim, shareDim}},
+	{name: "doubt.way", dims: []dimension{distortionDim, captionsDim}},
+	{name: "doubt.shape", dims: []dimension{shapeDim, levelDim}},
+	{name: "doubt.place", dims: []dimension{shareDim}},
+	{name: "doubt.style", dims: []dimension{styleDim}},
+	{name: "doubt.kind", dims: []dimension{kindDim}},
+	{name: "doubt.near", dims: []dimension{nearDim}},
+	{name: "doubt.rate", dims: []dimension{captionsDim}},
 	{name: "doubt.sound", dims: []dimension{soundDim}},
 	{name: "doubt.sound.asked", dims: []dimension{askedDim}},
 	{name: "doubt.sound.word", dims: []dimension{soundDim}},
@@ -152,6 +160,14 @@ const (
 	noWordAsked
 	doubtCaptions
 	doubtOdd
+	doubtElided
+	doubtWay
+	doubtShape
+	doubtPlace
+	doubtStyle
+	doubtKind
+	doubtNear
+	doubtRate
 	doubtSound
 	doubtSoundAsked
 	doubtWord

@@ -149,6 +149,8 @@ func (e *engine) varySingle(m *extract.Mention) {
 		e.varyPoint(&p, lostPoint(m))
 		if p.n == 4 || p.n == 5 || p.n == 6 {
 			e.varyMerged(&p)
+			e.varyMergedPoint(&p, 2, pointLost)
+			e.varyMergedTo(&p)
 		}
 		if p.n >= 2 && p.n <= 4 && p.digits[0] == '2' && p.digits[1] != '0' { // "type 23 amps": up to 3
 			e.varyOne(p.number(1, p.n, 0), toAs2, homophone)
@@ -164,6 +166,9 @@ func (e *engine) varySingle(m *extract.Mention) {
 				e.variants[len(e.variants)-1].cost += float32(e.weights.DigitAlone)
 			}
 		}
+	}
+	if p.after >= 3 {
+		e.varyMergedPoint(&p, p.n-p.after+1, intact)
 	}
 	if p.n-p.after == 1 && p.after > 0 && p.digits[0] != '0' { // "3.1 percent": the tens were swallowed
 		for t := int64(1); t <= 9; t++ {
@@ -284,6 +289,47 @@ func (e *engine) varyMerged(p *piece) {
 			if p.grouped {
 				e.variants[len(e.variants)-1].cost += float32(e.weights.GroupedPoint)
 			}
+		}
+	}
+}
+
+// varyMergedPoint cuts a run of digits into both ends of a range whose low end
+// has one digit behind its point: 3.321 → 3.3–21, 3.359 → 3.3–5.9, 3311 → 3.3–11.
+// Where the captions show the word to as a 2, it is between: 3.3211 → 3.3–11.
+func (e *engine) varyMergedPoint(p *piece, cut int, lost distortion) {
+	if cut >= p.n || p.digits[0] == '0' {
+		return
+	}
+	lo := p.number(0, cut, 1)
+	ends := func(hi extract.Num, by ...distortion) {
+		if lo.Float() < hi.Float() {
+			e.vary(lo, hi, true, by...)
+		}
+	}
+	second := lost
+	if lost == intact {
+		second = rangeMerged
+	}
+	switch rest := p.n - cut; {
+	case p.digits[cut] == '0':
+	case rest == 2:
+		ends(p.number(cut, p.n, 0), rangeMerged, second)
+		ends(p.number(cut, p.n, 1), rangeMerged, pointLost)
+	case rest == 3 && p.digits[cut] == '2' && p.digits[cut+1] != '0':
+		ends(p.number(cut+1, p.n, 0), toAs2, second)
+	}
+}
+
+// varyMergedTo cuts a run of digits where the word to may be shown as a 2: 5211
+// → 5–11.
+func (e *engine) varyMergedTo(p *piece) {
+	for cut := 1; cut < p.n-1 && cut <= 3; cut++ {
+		rest := p.n - cut - 1
+		if p.digits[cut] != '2' || p.digits[cut+1] == '0' || p.digits[0] == '0' || rest > 3 || cut > rest {
+			continue
+		}
+		if lo, hi := p.number(0, cut, 0), p.number(cut+1, p.n, 0); lo.Coef < hi.Coef {
+			e.vary(lo, hi, true, toAs2, rangeMerged)
 		}
 	}
 }

@@ -6,6 +6,7 @@ package main
 
 import (
 	"bufio"
+	"cmp"
 	"flag"
 	"fmt"
 	"log"
@@ -334,6 +335,33 @@ type tally struct {
 	all                                         float64
 	bins                                        [10][2]float64
 	intact, kept, garbled, repaired, wrong, off float64
+	loss                                        float64 // of the decision whether the likeliest reading is right
+	decisions                                   []decision
+}
+
+// decision is a likeliest reading with its probability.
+type decision struct {
+	sure         float64
+	right, wrong bool
+}
+
+// rightAt is the share of quantities that stand and are right, in per cent, where
+// readings stand from the probability on that lets so many in a hundred be wrong.
+func (t *tally) rightAt(wrong float64) float64 {
+	slices.SortStableFunc(t.decisions, func(a, b decision) int { return cmp.Compare(b.sure, a.sure) })
+	right, bad, best := 0.0, 0.0, 0.0
+	for _, d := range t.decisions {
+		if d.right {
+			right++
+		}
+		if d.wrong {
+			bad++
+		}
+		if bad <= wrong/100*t.all {
+			best = right
+		}
+	}
+	return 100 * best / max(1, t.all)
 }
 
 // standing is the probability from which on a reading stands.
@@ -368,6 +396,12 @@ func (t *tally) add(s *normalize.Study, w normalize.Traits) {
 				t.bins[k][1]++
 			}
 			t.all++
+			t.decisions = append(t.decisions, decision{sure, n.Readings[best].Right && !n.Readings[best].Nothing, !n.Readings[best].Right})
+			if n.Readings[best].Right {
+				t.loss -= math.Log(sure)
+			} else {
+				t.loss -= math.Log(max(1e-12, 1-sure))
+			}
 		}
 		switch {
 		case n.Intact:
@@ -383,6 +417,9 @@ func (t *tally) add(s *normalize.Study, w normalize.Traits) {
 		default:
 			t.off++
 		}
+		if t.show && !n.Known {
+			fmt.Printf("  unlisted %q given %s said %s\n", n.Words, n.Readings[best].Text, n.Said)
+		}
 		if stands && !n.Readings[best].Right {
 			t.wrong++
 			if t.show {
@@ -397,8 +434,9 @@ func (t *tally) String() string {
 	for _, b := range t.bins {
 		ece += math.Abs(b[0] - b[1])
 	}
-	return fmt.Sprintf("ll %.1f of %.0f; intact kept %.1f %%; repaired %.1f %% of %.0f; wrong %.0f; calibration %.4f",
-		t.ll, t.n, 100*t.kept/t.intact, 100*t.repaired/t.garbled, t.garbled, t.wrong, ece/max(1, t.all))
+	return fmt.Sprintf("ll %.1f of %.0f; intact kept %.1f %%; repaired %.1f %% of %.0f; wrong %.0f; calibration %.4f; loss %.1f; right with 0.5, 1 and 1.5 %% wrong: %.1f, %.1f, %.1f %%",
+		t.ll, t.n, 100*t.kept/t.intact, 100*t.repaired/t.garbled, t.garbled, t.wrong, ece/max(1, t.all), t.loss,
+		t.rightAt(0.5), t.rightAt(1), t.rightAt(1.5))
 }
 
 // validate says how narrations are read that were left out: as the engine stands,
@@ -418,7 +456,7 @@ func validate(all []*told, how settings, wrong bool) {
 		doubts[f] = how.start()
 		doubting(train, doubts[f], how)
 	}
-	before, ranked, doubted := tally{}, tally{show: wrong}, tally{doubt: true}
+	before, ranked, doubted := tally{}, tally{}, tally{doubt: true, show: wrong}
 	for i, t := range all {
 		before.add(plain[i], zero)
 		ranked.add(list[i], zero)
