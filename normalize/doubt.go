@@ -38,6 +38,14 @@ func (e *engine) doubtTraits(l *traitList, i int, c *candidate) {
 		l.add(doubtNear, 1, v.near)
 		l.add(doubtRate, v.rate, captions)
 	}
+	switch ear := e.heardView(e.mention(e.nodes[i].last - 1)); ear.what {
+	case heardUnit:
+		l.add(doubtSound, 2*strong, ear.apart)
+		l.add(doubtSoundAsked, 2*strong, ear.asked)
+	case heardNumber:
+		l.add(doubtWord, 2*strong, ear.apart)
+		l.add(doubtWordAsked, 2*strong, ear.asked)
+	}
 }
 
 // unlisted returns the probability that no reading of node i is right, its

@@ -349,7 +349,7 @@ func (e *engine) lead(first int32, c *candidate) int32 {
 		return first
 	}
 	if i := e.wordBefore(first); i >= 0 {
-		if _, n := e.doc.Lexicon.Sounds(e.doc.Tokens[i]); n > 0 {
+		if e.soundOf(i).OK {
 			return i
 		}
 	}

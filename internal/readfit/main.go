@@ -13,6 +13,7 @@ import (
 	"math"
 	"os"
 	"slices"
+	"strings"
 
 	"saywatt/extract"
 	"saywatt/extract/place"
@@ -30,16 +31,17 @@ func main() {
 	doubt := flag.Float64("doubt", 8, "inverse variance of the weights of the doubt")
 	made := flag.Int("made", 60, "add so `many` narrations made from those that are fitted on")
 	weight := flag.Float64("weight", 0.1, "weight of a made narration")
-	excerpt := flag.Float64("excerpt", 0.3, "weight of an excerpt of a narration")
+	excerpt := flag.Float64("excerpt", 0, "weight of an excerpt of a narration")
 	rounds := flag.Int("rounds", 1, "how often to read the narrations anew with the weights found")
 	models := flag.String("models", "", "find places with the weights that placefit -fold -models wrote to `DIR`")
+	only := flag.String("only", "", "fit the traits whose name holds `TEXT` and leave the others as they are")
 	write := flag.String("write", "", "write the weights to `FILE`")
 	flag.Parse()
 	places, err := place.Folds(*models)
 	if err != nil {
 		log.Fatal(err)
 	}
-	how := settings{*rounds, *penalty, *doubt, *made, *weight, places}
+	how := settings{*rounds, *penalty, *doubt, *made, *weight, places, *only}
 	all, err := read(flag.Args(), places, *excerpt)
 	if err != nil {
 		log.Fatal(err)
@@ -75,7 +77,7 @@ func one(n *narration.Narration, places *place.Model) (*told, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &told{n: n, weight: 1, d: extract.FindUsing(tr, places), truth: truthOf(n, at)}, nil
+	return &told{n: n, weight: 1, d: extract.FindUsing(tr, places), truth: truthOf(n, tr.Text, at)}, nil
 }
 
 // read reads narrations, and their excerpts of that weight.
@@ -92,12 +94,15 @@ func read(files []string, places []*place.Model, excerpt float64) ([]*told, erro
 		}
 		t.group = i % innerFolds
 		out = append(out, t)
+		if excerpt == 0 {
+			continue
+		}
 		for _, e := range n.Excerpts(excerptSentences) {
 			short, err := one(e, places[i%len(places)])
 			if err != nil {
 				return nil, err
 			}
-			short.group, short.weight, short.part = t.group, excerpt, true
+			short.group, short.weight, short.part = t.group, excerpt*t.weight, true
 			out = append(out, short)
 		}
 	}
@@ -137,18 +142,39 @@ func withMade(all []*told, how settings) []*told {
 	return out
 }
 
-// truthOf tells what the marks say. A number that stands in no mark is no quantity;
-// one in a mark that is mostly of other words is not known.
-func truthOf(n *narration.Narration, at *narration.Offsets) normalize.Truth {
+// truthOf tells what the marks say. A number that stands in no mark is no quantity,
+// but where captions roll and show the words of a mark again; one in a mark that is
+// mostly of other words is not known.
+func truthOf(n *narration.Narration, text []byte, at *narration.Offsets) normalize.Truth {
 	return func(start, end int) (*schema.Quantity, bool) {
 		m := n.MarkAt(at, start, end, narration.Any)
-		if m == nil || m.Kind != narration.MarkQuantity {
+		if m == nil {
+			return nil, !rolled(n, text[start:end])
+		}
+		if m.Kind != narration.MarkQuantity {
 			return nil, true
 		}
 		a, b := at.Span(m)
 		common := min(b, end) - max(a, start)
 		return &m.Meant, common*5 >= 3*max(b-a, end-start)
 	}
+}
+
+// rolled reports whether two words or more end a quantity that is marked
+// somewhere.
+func rolled(n *narration.Narration, words []byte) bool {
+	last := strings.Join(strings.Fields(string(words)), " ")
+	if !strings.Contains(last, " ") {
+		return false
+	}
+	for i := range n.Marks {
+		m := &n.Marks[i]
+		shown := strings.Join(strings.Fields(n.Text[m.Start:m.End]), " ")
+		if m.Kind == narration.MarkQuantity && strings.HasSuffix(" "+shown, " "+last) {
+			return true
+		}
+	}
+	return false
 }
 
 // studies studies the narrations with weights.
@@ -178,6 +204,24 @@ type settings struct {
 	made           int
 	weight         float64
 	places         []*place.Model
+	only           string // what the names of the traits to fit hold
+}
+
+// start is the weights that a fit begins with.
+func (s *settings) start() normalize.Traits {
+	if s.only != "" {
+		return normalize.DefaultTraits()
+	}
+	return make(normalize.Traits, len(normalize.TraitNames()))
+}
+
+// leave takes the traits that are not fitted out of those seen.
+func (s *settings) leave(in []int) {
+	for i, name := range normalize.TraitNames() {
+		if !strings.Contains(name, s.only) {
+			in[i] = 0
+		}
+	}
 }
 
 // count adds how often each trait was seen, and in how many narrations.
@@ -230,8 +274,8 @@ func split(all []*told, group int) (train, test []*told) {
 
 // ranking fits the weights of readings among each other.
 func ranking(all []*told, how settings) (normalize.Traits, []int) {
-	size := len(normalize.TraitNames())
-	w := make(normalize.Traits, size)
+	w := how.start()
+	size := len(w)
 	var seen []int
 	all = withMade(all, how)
 	for range how.rounds {
@@ -239,6 +283,7 @@ func ranking(all []*told, how settings) (normalize.Traits, []int) {
 		seen = make([]int, size)
 		in := make([]int, size)
 		count(whole(all, list), seen, in)
+		how.leave(in)
 		solve(list, weightsOf(all), w, in, how.penalty, (*normalize.Study).LogLikelihood)
 	}
 	for i, name := range normalize.TraitNames() {
@@ -258,6 +303,7 @@ func doubting(all []*told, list []*normalize.Study, w normalize.Traits, how sett
 			in[i] = 0
 		}
 	}
+	how.leave(in)
 	solve(list, weightsOf(all), w, in, how.doubt, (*normalize.Study).DoubtLikelihood)
 }
 
@@ -281,7 +327,7 @@ func solve(list []*normalize.Study, by []float64, w normalize.Traits, in []int, 
 			mean = append(mean, normalize.Start(int32(r)))
 		}
 	}
-	full := make([]float64, len(w))
+	full := slices.Clone(w)
 	p := fit.Problem{Mean: mean, Penalty: penalty, Examples: len(list), Iterations: 200,
 		SetWeights: func(x []float64) {
 			for i, r := range rows {
