@@ -221,6 +221,9 @@ func (x *Lexicon) loadKinds(add func(string, effect)) error {
 		c.parts = append(c.parts, partForm{kind: k, strong: r.Get("strength") == "strong", does: r.Get("strength") == "does", manner: m})
 		add(r.Get("form"), effect{kind: effectPart, n: int32(len(c.parts) - 1)})
 	}
+	if err := x.loadEither(); err != nil {
+		return err
+	}
 	if err := x.loadKindValues(); err != nil {
 		return err
 	}

@@ -25,6 +25,7 @@ type Document struct {
 	told  []int32 // words of sentences that tell something, up to each token (observe.go)
 
 	conditions []Condition
+	portsTold  []string
 }
 
 // PartElements returns what the grouping of parts was asked about: for

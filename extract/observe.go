@@ -3,6 +3,7 @@ package extract
 import (
 	"math"
 	"strconv"
+	"sync"
 
 	"saywatt/extract/feature"
 	"saywatt/extract/place"
@@ -57,18 +58,22 @@ type observer struct {
 	words  []int32
 	breath []int32 // number of the sentence, by token
 	told   []int32 // words of sentences that tell something, up to each token
+	tells  []int32 // by sentence: such sentences up to it, negative where it tells nothing
 	events []event
-	kinds  []string // by item
-	kindNo []int32  // number of the kind, by item
-	last   []int32  // of each name of an event, the one told last, from 1
-	topics []int32  // events met that change what is told of
-	ways   []int32  // events met that say which way the power goes, or name a port
-	turned []int32  // of each of ways, the last up to it that says which way, -1 none
-	begins []int32  // first token of each sentence
-	end    int32    // token behind the last that is no line break
-	spoken []spokenWord
-	paras  []paragraph // that of the mention and those behind it
-	at     int         // first of the spoken words that is not before the mention
+	in     []int32      // by token: 1 + index of the mention with a unit that it is in, 0 none
+	kinds  []string     // by item
+	kindNo []int32      // number of the kind, by item
+	last   []int32      // of each name of an event, the one told last, from 1
+	topics []int32      // events met that change what is told of
+	ways   []int32      // events met that say which way the power goes, or name a port
+	turned []int32      // of each of ways, the last up to it that says which way, -1 none
+	begins []int32      // first token of each sentence
+	end    int32        // token behind the last that is no line break
+	spoken []spokenWord // all words
+	around []spokenWord // words of sentences that tell something, and quantities by their kind
+	paras  []paragraph  // that of the mention and those behind it
+	at     int          // first of the spoken words that is not before the mention
+	near   int          // first of the words around it that is not before the mention
 	memo   *rowMemo
 }
 
@@ -135,9 +140,16 @@ func (o *observer) prepare() {
 	}
 	o.folded = string(folded)
 	o.number()
-	o.speak()
 	x := &o.x.cue.events
 	o.last = make([]int32, len(x.names))
+	o.in = make([]int32, len(o.tokens))
+	for k := range o.d.Mentions {
+		if m := &o.d.Mentions[k]; m.From == UnitOwn && m.Not == NotNothing {
+			for i := m.First; i < m.Last; i++ {
+				o.in[i] = int32(k) + 1
+			}
+		}
+	}
 	next, until := 0, 0
 	for i := range o.tokens {
 		t := &o.tokens[i]
@@ -164,24 +176,39 @@ func (o *observer) prepare() {
 		}
 	}
 	o.count()
+	o.speak()
 }
 
 // count counts the words of sentences that tell something, by a mention or an
 // event: how long ago something was told is counted in these, so that small talk
 // between does not matter.
 func (o *observer) count() {
-	telling := make([]bool, o.breath[len(o.tokens)]+1)
+	o.tells = make([]int32, o.breath[len(o.tokens)]+1)
 	for i := range o.events {
-		telling[o.breath[o.events[i].token]] = true
+		o.tells[o.breath[o.events[i].token]] = 1
 	}
 	for i := range o.d.Mentions {
-		telling[o.breath[o.d.Mentions[i].First]] = true
+		o.tells[o.breath[o.d.Mentions[i].First]] = 1
+	}
+	for i := range o.tokens {
+		if o.tokens[i].Kind == TokenPara {
+			o.tells[o.breath[i]] = 1 // a new paragraph is a step of its own
+		}
+	}
+	n := int32(0)
+	for i := range o.tells {
+		if o.tells[i] == 0 {
+			o.tells[i] = -1
+			continue
+		}
+		o.tells[i] = n
+		n++
 	}
 	o.told = make([]int32, len(o.tokens)+1)
 	words := int32(0)
 	for i := range o.tokens {
 		o.told[i] = words
-		if telling[o.breath[i]] {
+		if o.tells[o.breath[i]] >= 0 {
 			words += o.words[i+1] - o.words[i]
 		}
 	}
@@ -237,6 +264,19 @@ func (o *observer) looksLikeCode(t *Token) bool {
 	return digits > 0 && letters > 0 && t.Word == 0 || capitals >= 2 && capitals == letters && t.Word == 0
 }
 
+// kindMarks are what stands for a quantity of each kind among words: its name
+// behind a sign that no word has.
+var kindMarks = sync.OnceValue(func() map[string]string {
+	marks := map[string]string{}
+	for _, name := range []string{"millivolts", "milliamperes", "milliwatts", "milliohms", "size"} {
+		marks[name] = "#" + name
+	}
+	for k := range schema.KindOther + 1 {
+		marks[k.String()] = "#" + k.String()
+	}
+	return marks
+})
+
 // kindName names the kind of quantity as the trade tells them apart: millivolts
 // are a ripple where volts are none.
 func kindName(m *Mention) string {
@@ -268,14 +308,15 @@ func (o *observer) item(c *Chain, k int) *Mention {
 
 // gap names how far apart two neighbouring mentions are.
 func (o *observer) link(a, b *Mention) place.Link {
-	between := o.words[b.First] - o.words[min(int(a.Last), len(o.tokens))]
-	same := o.breath[b.First] == o.breath[a.First]
+	between := o.told[b.First] - o.told[min(int(a.Last), len(o.tokens))]
+	sentences := o.tells[o.breath[b.First]] - o.tells[o.breath[a.First]]
+	same := sentences == 0
 	switch {
 	case same && between <= 2 && (b.Joint != JointNone || between <= 1):
 		return place.LinkTight
 	case same && between <= nearWords:
 		return place.LinkNear
-	case between <= sentenceLink && o.breath[b.First]-o.breath[a.First] <= 1:
+	case between <= sentenceLink && sentences <= 1:
 		return place.LinkSentence
 	}
 	return place.LinkFar

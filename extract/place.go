@@ -31,6 +31,7 @@ func (p *parser) places(d *Document, model *place.Model) {
 	s := p.placer(d)
 	s.plan = plan
 	s.walk()
+	d.condition()
 	s.apply()
 	s.parts()
 	s.tellParts()
@@ -54,6 +55,9 @@ func (p *parser) placer(d *Document) *placer {
 	s := &placer{parser: p, d: d, c: &p.x.cue, subject: -1, kind: -1, prop: -1, propAlt: -1, last: -1, battery: -1, region: -1}
 	for i := range s.special {
 		s.special[i] = -1
+	}
+	for i := range d.Mentions {
+		d.Mentions[i].Context.Subject = -1 // of one that the walk steps over, too
 	}
 	s.section = SectionProduct
 	return s

@@ -130,12 +130,8 @@ func (a *portAsker) prepare() {
 	seen := map[string]bool{}
 	for i := range a.d.Terms {
 		t := &a.d.Terms[i]
-		name := t.Meant
-		switch {
-		case t.Kind == schema.TermPort:
-		case t.Kind == schema.TermProtocol && strings.HasPrefix(name, "Qi"):
-			name = wirelessPort // the standard stands for the pad
-		default:
+		name, ok := portNamed(t)
+		if !ok {
 			continue
 		}
 		seen[name] = true
@@ -166,17 +162,34 @@ func (a *portAsker) mains(m *Mention) (string, bool) {
 	return mainsPort, true
 }
 
+// portNamed returns the port that a term names, false for other terms.
+func portNamed(t *Term) (string, bool) {
+	switch {
+	case t.Kind == schema.TermPort:
+		return t.Meant, true
+	case t.Kind == schema.TermProtocol && strings.HasPrefix(t.Meant, wirelessPort):
+		return wirelessPort, true // the standard stands for the pad
+	}
+	return "", false
+}
+
 // inherits reports whether the mention belongs to the same level as the one
 // before: a current behind its voltage, a power behind both.
 func (a *portAsker) inherits(k int, c place.Class) bool {
-	return a.at == k-1 && a.at >= 0 && c == a.class(a.at) && a.follows(k, a.at)
+	return a.at >= 0 && a.beside(k, a.at) && c == a.class(a.at) && a.follows(k, a.at)
+}
+
+// beside reports whether mention of stands right before mention k, or with the
+// frequency of the mains alone between: "100 to 240 volts, 50/60 hertz, 1.5 amps".
+func (a *portAsker) beside(k, of int) bool {
+	return of == k-1 || of == k-2 && a.class(k-1).Info().Property == "frequency"
 }
 
 // follows reports whether mention k is told in one breath with mention of, right
 // before it, as a quantity of the same level.
 func (a *portAsker) follows(k, of int) bool {
 	m, b := &a.d.Mentions[k], &a.d.Mentions[of]
-	if a.words[m.First]-a.words[min(int(b.Last), len(a.words)-1)] > 2 || a.breath[m.First] != a.breath[b.First] && m.Joint == JointNone {
+	if last := a.d.Mentions[k-1].Last; a.words[m.First]-a.words[min(int(last), len(a.words)-1)] > 2 || a.breath[m.First] != a.breath[b.First] && m.Joint == JointNone {
 		return false
 	}
 	if g := a.behind(b.Last); g < len(a.groups) && a.groups[g].first < m.First {
@@ -441,6 +454,7 @@ func (d *Document) choosePorts(p *plan) {
 		}
 		return place.None
 	}
+	d.listPorts()
 	model := place.Ports()
 	ports := d.AskPorts(class, func(q *PortQuestion) int {
 		best := 0
@@ -457,6 +471,36 @@ func (d *Document) choosePorts(p *plan) {
 		d.Mentions[k].setPort(class(k), PortOf(class(k), name))
 	}
 }
+
+// listPorts notes the ports told of before anything is chosen among them.
+func (d *Document) listPorts() {
+	add := func(name string) {
+		if name != "" && !slices.Contains(d.portsTold, name) {
+			d.portsTold = append(d.portsTold, name)
+		}
+	}
+	for _, p := range d.Ports {
+		add(p.Name)
+	}
+	for i := range d.Terms {
+		if name, ok := portNamed(&d.Terms[i]); ok {
+			add(name)
+		}
+	}
+	for i := range d.Mentions {
+		for name := range strings.FieldsFuncSeq(d.Mentions[i].Context.Port, func(r rune) bool { return r == '+' || r == ',' }) {
+			add(name)
+		}
+	}
+	for _, name := range slices.Clone(d.portsTold) {
+		add(portType(name)) // one of them, which was not said
+	}
+	add(mainsPort)
+}
+
+// PortsTold lists the ports told of, by name or by what is said of them, and the
+// mains.
+func (d *Document) PortsTold() []string { return d.portsTold }
 
 // setPort gives a level or power its port; where it is of none named, what the
 // words before it told stays.

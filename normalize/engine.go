@@ -105,9 +105,10 @@ type engine struct {
 	bases      arena[schema.Quantity] // of the rules' cases
 	facts      []fact
 	ruleFacts  []ruleFact
-	quantities []schema.Quantity // by candidate, made when asked for
-	turn       schema.Kind       // kind whose turn it is where levels are read out
-	atTurn     bool              // behind the word at: nothing but a current may follow a voltage
+	quantities []schema.Quantity              // by candidate, made when asked for
+	sounds     map[string]extract.NumberSound // what words sound like
+	turn       schema.Kind                    // kind whose turn it is where levels are read out
+	atTurn     bool                           // behind the word at: nothing but a current may follow a voltage
 }
 
 func (e *engine) mention(i int32) *extract.Mention { return &e.doc.Mentions[i] }

@@ -4,6 +4,7 @@ import (
 	"strconv"
 
 	"saywatt/extract"
+	"saywatt/extract/place"
 	"saywatt/schema"
 )
 
@@ -90,7 +91,7 @@ type filler struct {
 
 // put finds the place of quantity i.
 func (f *filler) put(i int) {
-	if f.placed[i].Loose {
+	if f.placed[i].Loose || f.ofNothing(i) {
 		return
 	}
 	role := f.placed[i].Role
@@ -129,6 +130,13 @@ func (f *filler) put(i int) {
 	case RoleCondition:
 		f.conditionOf(i, property)
 	}
+}
+
+// ofNothing reports whether quantity i is of nothing of the product: an aside,
+// or what a person said to be nothing.
+func (f *filler) ofNothing(i int) bool {
+	class := f.context(i).Class
+	return class.Info().Aside != schema.AsideNone || class == place.None && f.mention(i).Told != nil
 }
 
 // told lets the words around quantity i overrule the place that its value was

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"saywatt/extract"
+	"saywatt/extract/place"
 	"saywatt/schema"
 )
 
@@ -179,13 +180,21 @@ func (e *engine) choose(n *node) *candidate {
 	return best
 }
 
-// saysUnit reports whether the words of a node plainly name a unit.
-func (e *engine) saysUnit(n *node) bool { return e.doc.SaysUnit(e.mention(n.last - 1)) }
+// saysUnit reports whether the words of a node plainly name a unit, or a person
+// said what it belongs to.
+func (e *engine) saysUnit(n *node) bool { return e.doc.SaysUnit(e.mention(n.last-1)) || e.isTold(n) }
+
+// isTold reports whether a person said that a node belongs somewhere, and so is
+// a quantity.
+func (e *engine) isTold(n *node) bool {
+	m := e.mention(n.last - 1)
+	return m.Told != nil && m.Told.Class != place.None
+}
 
 // loose reports whether a node is read as a quantity only because its words
 // name a unit.
 func (e *engine) loose(n *node) bool {
-	if n.settled {
+	if n.settled || e.isTold(n) {
 		return false
 	}
 	if e.mention(n.last-1).Not == extract.NotCalendar {
@@ -342,7 +351,7 @@ func (e *engine) lead(first int32, c *candidate) int32 {
 		return first
 	}
 	if i := e.wordBefore(first); i >= 0 {
-		if _, n := e.doc.Lexicon.Sounds(e.doc.Tokens[i]); n > 0 {
+		if e.soundOf(i).OK {
 			return i
 		}
 	}

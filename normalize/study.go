@@ -58,7 +58,7 @@ func (r *Ranker) Study(d *extract.Document, truth Truth) *Study {
 		}
 		m := e.mention(n.last - 1)
 		q, known := truth(int(d.Tokens[e.mention(n.first).First].Start), int(d.Tokens[m.Last-1].End))
-		if !known || q == nil && (d.SaysUnit(m) || m.From != extract.UnitNone) {
+		if !known || q == nil && (d.SaysUnit(m) || m.From != extract.UnitNone && !e.byEar(m)) {
 			continue
 		}
 		said := "nothing"

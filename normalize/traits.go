@@ -47,6 +47,10 @@ var (
 	nearDim       = dimension{"clean", "some", "many"}
 	oddDim        = dimension{"groundless", "tail", "bare"}
 	pointsDim     = dimension{"none_of_few", "none_of_many", "some", "half", "most"}
+	soundDim      = dimension{"clear", "near", "apart", "far"}
+	ownDim        = dimension{"unseen", "seldom", "usual"}
+	askedDim      = dimension{"sure", "likely", "doubtful", "none"}
+	pointDim      = dimension{"whole", "point"}
 	sectionDim    = dimension{"none", "product", "body", "input", "output", "battery", "cable", "wireless", "teardown", "test", "thermal", "closing"}
 	qualifierDim  = dimension{"none", "about", "at_least", "at_most", "over", "under", "typical", "peak", "minimum", "maximum", "nominal"}
 )
@@ -114,6 +118,7 @@ func familiesOf(roleDim, kindDim dimension) []family {
 		{name: "way.section", dims: []dimension{distortionDim, sectionDim}},
 		{name: "way.qualifier", dims: []dimension{distortionDim, qualifierDim}},
 		{name: "before.kind.joint", dims: []dimension{kindDim, kindDim, jointDim}},
+		{name: "way.sound", dims: []dimension{distortionDim, soundDim}},
 
 		{name: "no.style.captions", dims: []dimension{styleDim, captionsDim}},
 		{name: "no.unit", dims: []dimension{fromDim, mannerDim}},
@@ -121,9 +126,26 @@ func familiesOf(roleDim, kindDim dimension) []family {
 		{name: "no.joint", dims: []dimension{jointDim}},
 		{name: "no.digits.last", dims: []dimension{digitsDim, lastDim}},
 		{name: "no.share", dims: nil},
+		{name: "no.sound.own", dims: []dimension{soundDim, ownDim}},
+		{name: "no.sound.asked", dims: []dimension{soundDim, askedDim}},
+		{name: "no.sound.digits", dims: []dimension{digitsDim, pointDim}},
+		{name: "no.sound.word.own", dims: []dimension{soundDim, ownDim}},
+		{name: "no.sound.word.asked", dims: []dimension{askedDim}},
 
 		{name: "doubt.captions", dims: []dimension{captionsDim}},
 		{name: "doubt.odd", dims: []dimension{oddDim}},
+		{name: "doubt.elided", dims: []dimension{fromDim, jointDim, shareDim}},
+		{name: "doubt.way", dims: []dimension{distortionDim, captionsDim}},
+		{name: "doubt.shape", dims: []dimension{shapeDim, levelDim}},
+		{name: "doubt.place", dims: []dimension{shareDim}},
+		{name: "doubt.style", dims: []dimension{styleDim}},
+		{name: "doubt.kind", dims: []dimension{kindDim}},
+		{name: "doubt.near", dims: []dimension{nearDim}},
+		{name: "doubt.rate", dims: []dimension{captionsDim}},
+		{name: "doubt.sound", dims: []dimension{soundDim}},
+		{name: "doubt.sound.asked", dims: []dimension{askedDim}},
+		{name: "doubt.sound.word", dims: []dimension{soundDim}},
+		{name: "doubt.sound.word.asked", dims: []dimension{askedDim}},
 	}
 }
 
@@ -150,14 +172,32 @@ const (
 	waySection
 	wayQualifier
 	beforeKind
+	waySound
 	noStyle
 	noUnit
 	noNot
 	noJoint
 	noDigits
 	noShare
+	noSoundOwn
+	noSoundAsked
+	noSoundDigits
+	noWordOwn
+	noWordAsked
 	doubtCaptions
 	doubtOdd
+	doubtElided
+	doubtWay
+	doubtShape
+	doubtPlace
+	doubtStyle
+	doubtKind
+	doubtNear
+	doubtRate
+	doubtSound
+	doubtSoundAsked
+	doubtWord
+	doubtWordAsked
 )
 
 // TraitNames lists the names of all traits, in the order of their rows.
@@ -201,6 +241,9 @@ func (l *traitList) add(fam int, value float32, at ...int) {
 // Traits are the weights of the traits, by row.
 type Traits []float64
 
+// DefaultTraits returns the weights of the table.
+func DefaultTraits() Traits { return slices.Clone(loadTraits()) }
+
 var loadTraits = sync.OnceValue(func() Traits {
 	at := map[string]int{}
 	for i, n := range TraitNames() {
@@ -226,6 +269,7 @@ type nodeView struct {
 	near     int
 	rate     float32
 	captions int
+	ear      heardView
 }
 
 // usualRate is the share of quantities that captions garble, to measure a
@@ -325,6 +369,7 @@ func (e *engine) view(n *node) nodeView {
 	m := e.mention(n.last - 1)
 	v := nodeView{m: m}
 	v.captions = boolInt(e.plain)
+	v.ear = e.heardView(m)
 	if p, ok := e.pieceOf(m); ok {
 		v.digits = p.n
 		switch p.digits[p.n-1] {
@@ -359,6 +404,15 @@ func (e *engine) see(l *traitList, n *node, v *nodeView, c *candidate) {
 		l.add(noJoint, 1, int(m.Joint))
 		l.add(noDigits, 1, v.digits, v.last)
 		l.add(noShare, c.context)
+		switch ear := &v.ear; ear.what {
+		case heardUnit:
+			l.add(noSoundOwn, 1, ear.apart, ear.own)
+			l.add(noSoundAsked, 1, ear.apart, ear.asked)
+			l.add(noSoundDigits, 1, v.digits, boolInt(m.Low.Exp < 0))
+		case heardNumber:
+			l.add(noWordOwn, 1, ear.apart, ear.own)
+			l.add(noWordAsked, 1, ear.asked)
+		}
 		return
 	}
 	shape, level := e.shape(c)
@@ -386,6 +440,9 @@ func (e *engine) see(l *traitList, n *node, v *nodeView, c *candidate) {
 		l.add(wayNear, 1, w, v.near)
 		l.add(wayRate, v.rate, w)
 		l.add(wayPoints, 1, w, e.points(c.kind))
+		if v.ear.what == heardUnit {
+			l.add(waySound, 1, w, v.ear.apart)
+		}
 		l.add(waySection, 1, w, int(m.Context.Section))
 		l.add(wayQualifier, 1, w, int(m.Qualifier))
 	}

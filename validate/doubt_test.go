@@ -87,3 +87,30 @@ battery.rated.energy = 130 W.h`,
 		})
 	}
 }
+
+// TestPerhapsNothing: a claim that the words do not tie to the product raises no
+// error, nor one of which it is in doubt what it is of.
+func TestPerhapsNothing(t *testing.T) {
+	const sure = "error claims[0].value: USB-C1: 502 W is above the 240 W that USB ends at"
+	const doubtful = "note claims[0].value: USB-C1: 502 W is above the 240 W that USB ends at (uncertain: "
+	for _, test := range []struct {
+		name, want string
+		belongs    []string
+	}{
+		{"sure", sure, nil},
+		{"of this product or another", doubtful + "502 W may be of nothing of the product)", []string{"power.port", "aside.other"}},
+		{"of this product or nothing", doubtful + "502 W may be of nothing of the product)", []string{"power.port", "none"}},
+		{"of one port or all", doubtful + "where 502 W belongs)", []string{"power.port", "power"}},
+	} {
+		rec := parseNotation(t, "\nclaim power, 502 W, port=USB-C1")
+		for i := range rec.Quantities {
+			for _, to := range test.belongs {
+				b := schema.Belonging{Place: schema.BelongsTo{To: to}, Confidence: 0.5}
+				rec.Quantities[i].Belongs = append(rec.Quantities[i].Belongs, b)
+			}
+		}
+		if diff := cmp.Diff(test.want, printFindings(Check(rec))); diff != "" {
+			t.Errorf("%s: (-want +got)\n%s", test.name, diff)
+		}
+	}
+}

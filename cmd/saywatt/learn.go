@@ -83,7 +83,7 @@ func (c *learnCmd) learn(e *env) error {
 	e.tellLanguage(t, "")
 	return e.changeLearned([]string{c.Answers, c.File}, func(l *normalize.Learned) error {
 		r := normalize.Ranker{Answers: answers}
-		n, err := r.Learn(extract.Find(t), l)
+		n, err := r.Learn(extract.FindGiven(t, normalize.Conditions(answers)), l)
 		if err != nil {
 			return err
 		}

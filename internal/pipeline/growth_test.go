@@ -131,7 +131,7 @@ func cost(t *testing.T, text []byte) (time.Duration, uint64) {
 	tr, err := Read("shape", text, transcript.DefaultMaxBytes)
 	if err == nil {
 		if rec, err := Run(tr, Options{}); err == nil {
-			if err := export.NewWriter(io.Discard, export.FormatJSONL, export.Options{}).Write(rec, tr.Source); err != nil {
+			if err := export.NewWriter(io.Discard, export.FormatJSONL, export.Options{}).Write(rec); err != nil {
 				t.Fatal(err)
 			}
 		}

@@ -75,8 +75,9 @@ type told struct {
 	excerpts []*told  // of the narration, each a text of its own
 }
 
-// excerptSentences is how many sentences an excerpt has that is no paragraph.
-const excerptSentences = 2
+// excerptSentences is how many sentences an excerpt has at most that is no
+// paragraph.
+const excerptSentences = 3
 
 func read(files []string) ([]*told, error) {
 	narrations, err := narration.Read(files)
@@ -213,18 +214,23 @@ type settings struct {
 	rate    float64 // of their garbles, below 0 drawn
 }
 
-// withMade adds narrations made from these and no others.
+// withMade adds each narration told again in another manner, and narrations made
+// from these and no others.
 func (s settings) withMade(all []*told) []*told {
 	var from []*narration.Narration
 	for _, t := range all {
 		from = append(from, t.n)
+	}
+	retold, err := narration.Retold(from)
+	if err != nil {
+		log.Fatal(err)
 	}
 	made, err := narration.Made(from, s.made, s.rate)
 	if err != nil {
 		log.Fatal(err)
 	}
 	out := slices.Clone(all)
-	for _, n := range made {
+	for _, n := range append(retold, made...) {
 		t, err := one(n)
 		if err != nil {
 			log.Fatal(err)
