@@ -5,7 +5,7 @@ package extract
 // package pipeline holds them to texts of many shapes.
 const (
 	costOfToken  = 512
-	costOfNumber = 16 << 10
+	costOfNumber = 24 << 10
 )
 
 // Cost estimates the memory that reading a text takes, in bytes.

@@ -93,10 +93,10 @@ var ruleHeadlineReached = &Rule{
 			levels.of(c, func(i int) bool {
 				l := &r.Levels[i]
 				all = append(all, arg(l.Current, levelPath(i, "current")), arg(&l.Voltage, levelPath(i, "voltage")))
-				return true
+				return len(all)-from <= 2*mostOfPort
 			})
 			args := all[from:len(all):len(all)]
-			if len(args) == 1 {
+			if len(args) == 1 || len(args) > 2*mostOfPort { // no levels, or more than one port has
 				all = all[:from]
 			} else if !yield(Case{Claim: c, Args: args}) {
 				return

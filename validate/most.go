@@ -18,3 +18,6 @@ func mostCases(r *schema.Record) int {
 // mostLevels is how many levels a reading is held against: more than any product
 // has.
 const mostLevels = 256
+
+// mostOfPort is how many levels a claim is held against: more than any port has.
+const mostOfPort = 64

@@ -34,10 +34,11 @@ type visitor struct {
 // someday is when everything in tests happens.
 var someday = time.Date(2026, 3, 1, 14, 30, 0, 0, time.UTC)
 
-// captions is the demonstration with two spots said more plainly, of the same
-// length, so that two questions are left to ask: an on-resistance and a power.
+// captions is the demonstration with three spots said more plainly, of the same
+// length, so that two values are left to ask: an on-resistance and a power. (The
+// minutes were 60, which may have been 16.)
 func captions() string {
-	return strings.NewReplacer("ferret", "farads", "reads 19 .86", "read 19.86 V").Replace(demo.Captions())
+	return strings.NewReplacer("ferret", "farads", "reads 19 .86", "read 19.86 V", "After 60", "After 45").Replace(demo.Captions())
 }
 
 // visit opens a desk with the demonstration on it.

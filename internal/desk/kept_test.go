@@ -153,9 +153,9 @@ func TestTwice(t *testing.T) {
 // What was put off comes last for the session, the last put off after the first.
 func TestLater(t *testing.T) {
 	v := visit(t, Config{})
-	v.get("/r/demo").sees(200, "1 of 4")
+	v.get("/r/demo").sees(200, "1 of 6")
 	first := v.field("at")
-	v.post("/r/demo/later", "at", first, "version", "0").sees(200, "1 of 4")
+	v.post("/r/demo/later", "at", first, "version", "0").sees(200, "1 of 6")
 	second := v.field("at")
 	if first == second {
 		t.Fatal("it is asked again at once")

@@ -14,8 +14,8 @@ func TestAsides(t *testing.T) {
 	const text = "This is the Orrindale Reed 30, a wall charger with one USB C port. It cost me 29 euros. My laptop takes 45 watts, " +
 		"so this one is too small for it.\n\n" +
 		"The rating says input 100 to 240 volts, 1 amp, and the output is 5 volts 3 amps, 9 volts 3 amps and 20 volts 1.5 amps.\n\n" +
-		"Opening it took 15 minutes to pry open, with the knife heated to 80 degrees. Last week's charger had 65 watts, and my phone takes 9 volts " +
-		"2 amps. The fuse is 2 amps, 250 volts.\n"
+		"Opening it took 15 minutes to pry open, with the knife heated to 80 degrees. Last week's charger had 65 watts, and my phone takes 11 volts " +
+		"1.8 amps. The fuse is 2 amps, 250 volts.\n"
 	tr, err := transcript.Parse("talk.txt", []byte(text))
 	if err != nil {
 		t.Fatal(err)
@@ -24,7 +24,7 @@ func TestAsides(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := map[string]schema.Aside{"45 watts": schema.AsideOther, "65 watts": schema.AsideOther, "15 minutes": schema.AsideProcess,
+	want := map[string]schema.Aside{"45 watts": schema.AsideOther, "65 watts": schema.AsideOther, "11 volts": schema.AsideOther, "1.8 amps": schema.AsideOther, "15 minutes": schema.AsideProcess,
 		"80 degrees": schema.AsideProcess}
 
 	for i := range rec.Quantities {
