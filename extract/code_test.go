@@ -141,7 +141,7 @@ func TestMakers(t *testing.T) {
 		{"Controller Wendrosk, WK 65 oh 4. Boost diode is silicon, when Drosk WK 12 oh 8.", "Wendrosk; Wendrosk"},
 		{"Controller Tollmere KX 2207. Sync rectifier Brannick BN 1052.", "Tollmere; Brannick"},
 		{"Two bulk caps from Bex home, 400 volts.", "Bex home"},
-		{"before i open it six transistors by fenno far forty volts", "fenno far"},
+		{"before i open it six transistors from fenno far forty volts", "fenno far"},
 	} {
 		d := find(t, opened+c.text)
 		var got []string

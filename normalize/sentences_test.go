@@ -142,6 +142,8 @@ var sentences = []sentence{
 	{"ratio of energies", "Of the 37 watt hours I got out 31.5 watt hours, 85.1 percent.", "37 W.h; 31.5 W.h; 85.1 %"},
 	{"a share reckoned in passing", "In 40.2 watts, out 36.3 watts, so 90.3, not bad.", "40.2 W~; 36.3 W; 90.3 %?"},
 	{"seventy watt hours", "It is a 17 watt hour pack: 20000 milliamp hours at 3.5 volts make 70 watt hours.", "70 W.h~; 20000 mA.h; 3.5 V; 70 W.h"},
+	{"two in one", "This 2-in-1 charger has 30 watts.", "30 W"},
+	{"a year", "Bought in March 2024, it gives 65 watts.", "65 W"},
 }
 
 // knownFailures are sentences that the engine reads wrongly yet, each with its
@@ -166,10 +168,6 @@ var knownFailures = []struct {
 		"out of any review it stands at 0.92: the doubt in units known by their sound"},
 	{sentence{"extended power range", "With the right cable it gives 48 volts at 5 amps, 240 watts.", "48 V; 5 A; 240 W"},
 		"out of any review the place is in doubt, so that volts times amperes counts for less: 48 V is put to a person at 0.86"},
-	{sentence{"two in one", "This 2-in-1 charger has 30 watts.", "30 W"},
-		"out of any review the place is in doubt: put to a person at just under the threshold"},
-	{sentence{"a year", "Bought in March 2024, it gives 65 watts.", "65 W"},
-		"out of any review the place is in doubt: put to a person at 0.87"},
 	{sentence{"peak of the mains", "The bulk capacitor sits at 325 volts, the peak of 230 volts mains.", "325 V; 230 V"},
 		"the place is in doubt between a rating of the part and what was measured at it"},
 	{sentence{"three ports and their total", "With all three in use it is 65 watts, 30 watts and 13 watts, together 108 watts.", "65 W; 30 W~; 13 W~; 108 W"},
