@@ -19,7 +19,7 @@ import (
 // what the columns mean (see Table.WriteMetadata).
 type ParquetWriter struct {
 	w       io.Writer
-	file    *parquet.Writer
+	file    *parquet.GenericWriter[any]
 	columns []Column
 	name    string
 }
@@ -73,7 +73,7 @@ func (p *ParquetWriter) begin(t Table) error {
 	if err := t.WriteMetadata(&meaning, t.Name+".csv"); err != nil {
 		return err
 	}
-	p.file = parquet.NewWriter(p.w, form, parquet.CreatedBy("saywatt", "", ""), parquet.KeyValueMetadata("csvw", string(meaning)))
+	p.file = parquet.NewGenericWriter[any](p.w, form, parquet.CreatedBy("saywatt", "", ""), parquet.KeyValueMetadata("csvw", string(meaning)))
 	return nil
 }
 
