@@ -66,6 +66,9 @@ func (r *Rule) finding(rec *schema.Record, c *Case, q []schema.Quantity, j Judge
 		}
 		f.Paths = append(f.Paths, a.Path.String())
 		for _, n := range a.Value.Said {
+			if len(f.Said) == mostSaid {
+				break
+			}
 			if slices.Contains(f.Said, n) {
 				continue
 			}

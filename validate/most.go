@@ -21,3 +21,7 @@ const mostLevels = 256
 
 // mostOfPort is how many levels a claim is held against: more than any port has.
 const mostOfPort = 64
+
+// mostSaid is how many quantities a finding names: one said again and again is
+// known from the first.
+const mostSaid = 64
