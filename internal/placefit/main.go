@@ -35,6 +35,7 @@ func main() {
 	confusions := flag.Bool("confusions", false, "list what was taken for what")
 	least := flag.Int("least", 2, "narrations a feature must be seen in")
 	models := flag.String("models", "", "with -fold, write the weights of each fold to `DIR`")
+	retold := flag.Bool("retold", false, "add each narration said again in another manner")
 	made := flag.Int("made", 0, "add so `many` narrations made from those that are fitted on")
 	rate := flag.Float64("rate", -1, "share of garbled quantities of the made ones; below 0 drawn for each")
 	ports := flag.Bool("ports", false, "fit the antecedents of ports instead")
@@ -50,10 +51,10 @@ func main() {
 		log.Fatal(err)
 	}
 	if *folds > 0 {
-		validate(all, *folds, settings{*penalty, *least, *made, *rate}, *confusions, *models)
+		validate(all, *folds, settings{*penalty, *least, *retold, *made, *rate}, *confusions, *models)
 	}
 	if *write != "" {
-		m, seen := fitted(settings{*penalty, *least, *made, *rate}.withMade(all), *penalty, *least)
+		m, seen := fitted(settings{*penalty, *least, *retold, *made, *rate}.withMade(all), *penalty, *least)
 		if err := save(*write, m, seen, len(all), *made); err != nil {
 			log.Fatal(err)
 		}
@@ -210,20 +211,24 @@ func rows(m *place.Model, t *told) place.Example {
 type settings struct {
 	penalty float64
 	least   int     // narrations a feature must be seen in
+	retold  bool    // each narration once more, in another manner
 	made    int     // narrations made from those that are fitted on
 	rate    float64 // of their garbles, below 0 drawn
 }
 
-// withMade adds each narration told again in another manner, and narrations made
-// from these and no others.
+// withMade adds narrations made from these and no others, and each told again in
+// another manner where that is asked for.
 func (s settings) withMade(all []*told) []*told {
 	var from []*narration.Narration
 	for _, t := range all {
 		from = append(from, t.n)
 	}
-	retold, err := narration.Retold(from)
-	if err != nil {
-		log.Fatal(err)
+	var retold []*narration.Narration
+	if s.retold {
+		var err error
+		if retold, err = narration.Retold(from); err != nil {
+			log.Fatal(err)
+		}
 	}
 	made, err := narration.Made(from, s.made, s.rate)
 	if err != nil {
