@@ -58,18 +58,18 @@ func TestTwoOnOneLog(t *testing.T) {
 // A file that another program keeps locked is waited for, and refused in the end.
 func TestLogBusy(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "busy"+logEnding)
-	f, err := openLocked(path)
+	first, err := openLocked(path)
 	if err != nil {
 		t.Fatal(err)
 	}
-	time.AfterFunc(3*busyWait, func() { unlockFile(f); f.Close() })
+	time.AfterFunc(3*busyWait, func() { unlockFile(first); first.Close() })
 	q := schema.MustQuantity("5 V")
 	entry := []Entry{{Quantity: &q, Act: 1}}
 	l := &fileLog{path: path}
 	if err := l.add(0, entry); err != nil {
 		t.Errorf("what was locked for a while: %v", err)
 	}
-	f, err = openLocked(path)
+	f, err := openLocked(path)
 	if err != nil {
 		t.Fatal(err)
 	}
