@@ -20,7 +20,7 @@ func TestExcerpts(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, n := range all {
-		for _, e := range n.Excerpts(3) {
+		for _, e := range n.Excerpts() {
 			tr, _, err := e.Transcript()
 			if err != nil {
 				t.Fatalf("%s: %v: %q", n.Name, err, e.Text)

@@ -426,11 +426,7 @@ var ruleCrystal = &Rule{
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"component.crystal.frequency"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
-		for i, j := range ratingsOf(r, "frequency", "crystal") {
-			if !yield(Case{Label: partLabel(&r.Components[i]), Args: []Arg{ratingArg(r, i, j)}}) {
-				return
-			}
-		}
+		ratingCases(r, yield, "frequency", "crystal")
 	},
 	Test: func(_ *Case, q []schema.Quantity) Judgement {
 		f, ok := one(&q[0], schema.KindFrequency)

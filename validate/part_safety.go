@@ -261,11 +261,7 @@ var ruleIsolation = &Rule{
 		if len(mainsVoltages(r)) == 0 {
 			return
 		}
-		for i, k := range ratingsOf(r, "voltage", "optocoupler") {
-			if !yield(Case{Label: partLabel(&r.Components[i]), Args: []Arg{ratingArg(r, i, k)}}) {
-				return
-			}
-		}
+		ratingCases(r, yield, "voltage", "optocoupler")
 	},
 	Test: func(_ *Case, q []schema.Quantity) Judgement {
 		v, ok := one(&q[0], schema.KindVoltage)

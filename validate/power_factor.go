@@ -73,11 +73,7 @@ var ruleBulkBehindStage = &Rule{
 		if !staged {
 			return
 		}
-		for i, k := range ratingsOf(r, "voltage", "bulk capacitor") {
-			if !yield(Case{Label: partLabel(&r.Components[i]), Args: []Arg{ratingArg(r, i, k)}}) {
-				return
-			}
-		}
+		ratingCases(r, yield, "voltage", "bulk capacitor")
 	},
 	Test: func(_ *Case, q []schema.Quantity) Judgement {
 		v, ok := one(&q[0], schema.KindVoltage)

@@ -1,10 +1,13 @@
 package archive
 
 import (
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
+
+	"saywatt/internal/filelock"
 )
 
 // A BusyError says that another process writes to the archive.
@@ -53,7 +56,10 @@ func takeLock(dir string) (*lock, error) {
 			return nil, err
 		}
 	}
-	held, err := lockFile(f)
+	held, err := filelock.Try(f)
+	if errors.Is(err, filelock.ErrUnknown) { // a killed process would leave it locked, or two could write
+		err = fmt.Errorf("%s: %w; the archive can be read only", f.Name(), err)
+	}
 	if err != nil {
 		f.Close()
 		return nil, err

@@ -94,7 +94,6 @@ func (l *fileLog) add(known int, more []Entry) error {
 		return err
 	}
 	defer f.Close()
-	defer unlockFile(f)
 	all, err := l.entries() // no other desk adds to it now
 	if err != nil {
 		return err
@@ -102,7 +101,7 @@ func (l *fileLog) add(known int, more []Entry) error {
 	if len(all) != known {
 		return errMoved
 	}
-	if err := l.write(f, more); err != nil {
+	if err := l.write(f.File, more); err != nil {
 		return err
 	}
 	l.all = append(l.all, more...)
@@ -114,20 +113,21 @@ var errLogBusy = errors.New("another program writes decisions into it and does n
 
 // openLocked opens the file of a log for this process alone. Another desk on the
 // same file has it for the time of one write.
-func openLocked(path string) (*os.File, error) {
+func openLocked(path string) (*lockedFile, error) {
 	for try := 1; ; try++ {
 		f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o644)
 		if err != nil {
 			return nil, err
 		}
-		held, err := lockFile(f)
-		if held && sameFile(f, path) {
-			return f, nil
+		locked, err := lockFile(f)
+		switch {
+		case locked == nil:
+			f.Close()
+		case sameFile(f, path):
+			return locked, nil
+		default: // another file was put there meanwhile
+			locked.Close()
 		}
-		if held { // another file was put there meanwhile
-			unlockFile(f)
-		}
-		f.Close()
 		switch {
 		case err != nil:
 			return nil, err

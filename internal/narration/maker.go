@@ -95,7 +95,6 @@ type world struct {
 	paragraphs []paragraph
 	head       map[string]string
 	exchange   exchange
-	whole      bool // headings stay
 }
 
 // assemble puts the paragraphs together: all but tests and parts are of the
@@ -134,7 +133,7 @@ func (w *world) assemble() {
 // take appends copies of the paragraphs.
 func (w *world) take(list []paragraph) {
 	for _, p := range list {
-		if p.heading() && !w.whole && w.chance(shareHeading) {
+		if p.heading() && w.chance(shareHeading) {
 			continue
 		}
 		c := paragraph{group: p.group, pieces: make([]piece, len(p.pieces))}

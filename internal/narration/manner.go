@@ -1,9 +1,6 @@
 package narration
 
-import (
-	"maps"
-	"strings"
-)
+import "strings"
 
 // Shares of made narrations that say some things in another manner, and of
 // paragraphs that a filler goes before in those that have fillers.
@@ -12,11 +9,7 @@ const (
 	shareAmpere  = 0.5
 	shareFillers = 0.4
 	shareFiller  = 0.4
-	sharePreface = 0.5
 )
-
-// turnSign stands before what another speaker says, in captions of several.
-const turnSign = ">>"
 
 // manners says the same in another manner: between volts and amperes, the word
 // for amperes, and sentences that tell nothing.
@@ -90,39 +83,4 @@ func (w *world) fill() {
 		out = append(out, p)
 	}
 	w.paragraphs = out
-}
-
-// Retold returns each of the narrations said again in another manner, always the
-// same.
-func Retold(from []*Narration) ([]*Narration, error) {
-	m, err := NewMaker(1, from)
-	if err != nil {
-		return nil, err
-	}
-	out := make([]*Narration, len(from))
-	for k := range from {
-		if out[k], err = m.Retold(k); err != nil {
-			return nil, err
-		}
-	}
-	return out, nil
-}
-
-// Retold returns the k-th narration said in other manners, small talk between its
-// paragraphs and perhaps a paragraph before it that tells nothing of a place.
-func (m *Maker) Retold(k int) (*Narration, error) {
-	base := m.sources[k]
-	w := &world{Maker: m, base: base, head: maps.Clone(base.n.Head), whole: true}
-	w.take(base.paragraphs)
-	w.sayBetween(w.pick("between"))
-	w.sayAmperes(w.pick("ampere"), false)
-	if strings.Contains(base.n.Text, turnSign) {
-		return w.narration(base.n.Name + "-retold") // a paragraph is somebody's turn
-	}
-	w.fill()
-	if w.chance(sharePreface) {
-		first := paragraph{pieces: []piece{{text: w.pick("preface"), from: base}}}
-		w.paragraphs = append([]paragraph{first}, w.paragraphs...)
-	}
-	return w.narration(base.n.Name + "-retold")
 }

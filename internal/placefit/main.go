@@ -35,7 +35,6 @@ func main() {
 	confusions := flag.Bool("confusions", false, "list what was taken for what")
 	least := flag.Int("least", 2, "narrations a feature must be seen in")
 	models := flag.String("models", "", "with -fold, write the weights of each fold to `DIR`")
-	retold := flag.Bool("retold", false, "add each narration said again in another manner")
 	made := flag.Int("made", 0, "add so `many` narrations made from those that are fitted on")
 	rate := flag.Float64("rate", -1, "share of garbled quantities of the made ones; below 0 drawn for each")
 	ports := flag.Bool("ports", false, "fit the antecedents of ports instead")
@@ -51,10 +50,10 @@ func main() {
 		log.Fatal(err)
 	}
 	if *folds > 0 {
-		validate(all, *folds, settings{*penalty, *least, *retold, *made, *rate}, *confusions, *models)
+		validate(all, *folds, settings{*penalty, *least, *made, *rate}, *confusions, *models)
 	}
 	if *write != "" {
-		m, seen := fitted(settings{*penalty, *least, *retold, *made, *rate}.withMade(all), *penalty, *least)
+		m, seen := fitted(settings{*penalty, *least, *made, *rate}.withMade(all), *penalty, *least)
 		if err := save(*write, m, seen, len(all), *made); err != nil {
 			log.Fatal(err)
 		}
@@ -76,10 +75,6 @@ type told struct {
 	excerpts []*told  // of the narration, each a text of its own
 }
 
-// excerptSentences is how many sentences an excerpt has at most that is no
-// paragraph.
-const excerptSentences = 3
-
 func read(files []string) ([]*told, error) {
 	narrations, err := narration.Read(files)
 	if err != nil {
@@ -91,7 +86,7 @@ func read(files []string) ([]*told, error) {
 		if err != nil {
 			return nil, err
 		}
-		for _, e := range n.Excerpts(excerptSentences) {
+		for _, e := range n.Excerpts() {
 			short, err := one(e)
 			if err != nil {
 				return nil, err
@@ -211,31 +206,22 @@ func rows(m *place.Model, t *told) place.Example {
 type settings struct {
 	penalty float64
 	least   int     // narrations a feature must be seen in
-	retold  bool    // each narration once more, in another manner
 	made    int     // narrations made from those that are fitted on
 	rate    float64 // of their garbles, below 0 drawn
 }
 
-// withMade adds narrations made from these and no others, and each told again in
-// another manner where that is asked for.
+// withMade adds narrations made from these and no others.
 func (s settings) withMade(all []*told) []*told {
 	var from []*narration.Narration
 	for _, t := range all {
 		from = append(from, t.n)
-	}
-	var retold []*narration.Narration
-	if s.retold {
-		var err error
-		if retold, err = narration.Retold(from); err != nil {
-			log.Fatal(err)
-		}
 	}
 	made, err := narration.Made(from, s.made, s.rate)
 	if err != nil {
 		log.Fatal(err)
 	}
 	out := slices.Clone(all)
-	for _, n := range append(retold, made...) {
+	for _, n := range made {
 		t, err := one(n)
 		if err != nil {
 			log.Fatal(err)

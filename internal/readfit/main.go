@@ -67,10 +67,6 @@ type told struct {
 	part   bool // an excerpt of another
 }
 
-// excerptSentences is how many sentences an excerpt has at most that is no
-// paragraph.
-const excerptSentences = 3
-
 // one reads a narration with the places of a model.
 func one(n *narration.Narration, places *place.Model) (*told, error) {
 	tr, at, err := n.Transcript()
@@ -97,7 +93,7 @@ func read(files []string, places []*place.Model, excerpt float64) ([]*told, erro
 		if excerpt == 0 {
 			continue
 		}
-		for _, e := range n.Excerpts(excerptSentences) {
+		for _, e := range n.Excerpts() {
 			short, err := one(e, places[i%len(places)])
 			if err != nil {
 				return nil, err

@@ -1,6 +1,6 @@
 //go:build unix
 
-package desk
+package filelock
 
 import (
 	"errors"
@@ -8,9 +8,7 @@ import (
 	"syscall"
 )
 
-// lockFile locks an open file for this process alone, until it is closed or the
-// process ends; false where another has it.
-func lockFile(f *os.File) (bool, error) {
+func try(f *os.File) (bool, error) {
 	for {
 		err := syscall.Flock(int(f.Fd()), syscall.LOCK_EX|syscall.LOCK_NB)
 		switch {
@@ -22,6 +20,3 @@ func lockFile(f *os.File) (bool, error) {
 		}
 	}
 }
-
-// unlockFile gives the lock back; closing the file does.
-func unlockFile(*os.File) {}
