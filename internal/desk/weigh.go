@@ -77,7 +77,7 @@ func sharesOf(said *schema.Said) shares {
 	for i, p := range of {
 		sure, rest = sure || p >= allButSure, rest-p
 		if p >= leastShown {
-			shown[i] = int(math.Round(100 * p))
+			shown[i] = int(math.RoundToEven(100 * p)) // as export.Percent rounds
 		}
 		left -= shown[i]
 	}

@@ -30,6 +30,7 @@ func TestShares(t *testing.T) {
 		{saidWith(0.5, 0.5), "50 | 50 | <1"},
 		{saidWith(0.335, 0.335, 0.33), "33 33 | 34 | <1"},
 		{saidWith(0), " | <1 | 100"},
+		{saidWith(0.125), " | 12 | 88"}, // a half goes to the even figure
 		{saidWith(0, 0.4, 0.2, 0.1, 0.1, 0.05, 0.1), "40 20 10 10 5 | <1 | 15"},
 	} {
 		s := sharesOf(tt.said)
