@@ -139,6 +139,8 @@ type Lexicon struct {
 	kilo     int32   // the word k
 	either   []either
 	cue      cueTable // phrases that place a number
+
+	heard sync.Pool // of *heardMemo, between texts
 }
 
 // Counts reports whether a number in words or digits ends with the token.

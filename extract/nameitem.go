@@ -32,7 +32,7 @@ func (n *NameItems) Key(first, last int) string {
 func (p *parser) nameItems(d *Document) *NameItems {
 	s := p.placer(d)
 	s.section = SectionTeardown // where part numbers are read
-	n := &NameItems{d: d}
+	n := &NameItems{d: d, Items: make([]name.Item, 0, len(s.tokens)), Spans: make([][2]int32, 0, len(s.tokens))}
 	mention, phrase := 0, 0
 	class := ""
 	for i := 0; i < len(s.tokens); {

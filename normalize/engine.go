@@ -107,6 +107,7 @@ type engine struct {
 	ruleFacts  []ruleFact
 	quantities []schema.Quantity              // by candidate, made when asked for
 	sounds     map[string]extract.NumberSound // what words sound like
+	sources    map[string]string              // sources of rules as people read them
 	turn       schema.Kind                    // kind whose turn it is where levels are read out
 	atTurn     bool                           // behind the word at: nothing but a current may follow a voltage
 }

@@ -3,6 +3,7 @@ package normalize
 import (
 	"math"
 	"slices"
+	"strings"
 	"sync"
 
 	"saywatt/extract"
@@ -245,20 +246,38 @@ type Traits []float64
 func DefaultTraits() Traits { return slices.Clone(loadTraits()) }
 
 var loadTraits = sync.OnceValue(func() Traits {
-	at := map[string]int{}
-	for i, n := range TraitNames() {
-		at[n] = i
-	}
-	w := make(Traits, loadFamilies().count)
+	t := loadFamilies()
+	w := make(Traits, t.count)
 	for name, weight := range feature.MustNumbers(tables, "tables/traits.tsv", "trait", "weight") {
-		i, ok := at[name]
+		row, ok := t.row(name)
 		if !ok {
 			panic("traits.tsv: unknown trait " + name)
 		}
-		w[i] = weight
+		w[row] = weight
 	}
 	return w
 })
+
+// row is the row of a trait by its name: that of its family, and what each
+// dimension is, between blanks.
+func (t *familyTable) row(name string) (int32, bool) {
+	name, rest, _ := strings.Cut(name, " ")
+	k := slices.IndexFunc(t.list, func(f family) bool { return f.name == name })
+	if k < 0 {
+		return 0, false
+	}
+	row := int32(0)
+	for _, d := range t.list[k].dims {
+		var is string
+		is, rest, _ = strings.Cut(rest, " ")
+		i := slices.Index(d, is)
+		if i < 0 {
+			return 0, false
+		}
+		row = row*int32(len(d)) + int32(i)
+	}
+	return t.list[k].base + row, rest == ""
+}
 
 // nodeView is what is seen of a node, whatever the reading.
 type nodeView struct {

@@ -131,6 +131,20 @@ func (e *engine) jointWhy(i int, out []string) []string {
 	return out
 }
 
+// plainSource is a source as people read it. Few rules have much to say of one
+// text, and say it often.
+func (e *engine) plainSource(source string) string {
+	plain, ok := e.sources[source]
+	if !ok {
+		plain = schema.PlainSource(source)
+		if e.sources == nil {
+			e.sources = map[string]string{}
+		}
+		e.sources[source] = plain
+	}
+	return plain
+}
+
 // holds reports whether a factor favours the likeliest readings of its nodes
 // over others, and says why with the partners and when they were said.
 func (e *engine) holds(g *factor, self int) (string, bool) {
@@ -168,7 +182,7 @@ func (e *engine) holds(g *factor, self int) (string, bool) {
 			s += sep + q.String()
 			sep = ", "
 		}
-		return s + " (" + schema.PlainSource(f.rule.Source) + ")", true
+		return s + " (" + e.plainSource(f.rule.Source) + ")", true
 	}
 	f := &e.facts[g.fact]
 	words := factWords[f.kind]

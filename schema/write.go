@@ -17,7 +17,7 @@ func (r *Record) Write(w io.Writer) error { return r.write(w, "  ") }
 func (r *Record) WriteLine(w io.Writer) error { return r.write(w, "") }
 
 // writeAt is the size of the pieces in which a long record is written.
-const writeAt = 1 << 20
+const writeAt = 1 << 16
 
 // write writes what encoding/json makes of the record. Quantities are nearly all
 // of it: they are appended one by one, and the whole is never in memory.
