@@ -53,6 +53,8 @@ type roleTable struct {
 	byKind map[schema.Kind][]int16
 	ranges map[schema.Kind]float64 // share of values told as a range; KindUnknown every other kind
 	top    map[schema.Kind]float64 // the largest value that is plausible for any role of the kind, coherent SI unit
+
+	spare sync.Pool // of *scratch
 }
 
 var loadRoles = sync.OnceValue(func() *roleTable {

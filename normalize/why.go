@@ -137,9 +137,6 @@ func (e *engine) plainSource(source string) string {
 	plain, ok := e.sources[source]
 	if !ok {
 		plain = schema.PlainSource(source)
-		if e.sources == nil {
-			e.sources = map[string]string{}
-		}
 		e.sources[source] = plain
 	}
 	return plain

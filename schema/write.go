@@ -19,6 +19,9 @@ func (r *Record) WriteLine(w io.Writer) error { return r.write(w, "") }
 // writeAt is the size of the pieces in which a long record is written.
 const writeAt = 1 << 16
 
+// sizeOfSaid is about how long a quantity said is on a line.
+const sizeOfSaid = 2000
+
 // write writes what encoding/json makes of the record. Quantities are nearly all
 // of it: they are appended one by one, and the whole is never in memory.
 func (r *Record) write(w io.Writer, indent string) error {
@@ -29,19 +32,20 @@ func (r *Record) write(w io.Writer, indent string) error {
 	}
 	// a quote inside a text is escaped, so that this stands nowhere else
 	empty := []byte(name + space + "[]")
-	var b bytes.Buffer
-	e := json.NewEncoder(&b)
+	var bare bytes.Buffer
+	e := json.NewEncoder(&bare)
 	e.SetEscapeHTML(false)
 	e.SetIndent("", indent)
 	if err := e.Encode(r.bare()); err != nil {
 		return err
 	}
 	if len(r.Quantities) == 0 {
-		_, err := w.Write(b.Bytes())
+		_, err := w.Write(bare.Bytes())
 		return err
 	}
-	head, tail, _ := bytes.Cut(bytes.Clone(b.Bytes()), empty)
-	b.Reset()
+	head, tail, _ := bytes.Cut(bare.Bytes(), empty)
+	var b bytes.Buffer
+	b.Grow(min(len(head)+len(tail)+sizeOfSaid*len(r.Quantities), writeAt+writeAt/4))
 	b.Write(head)
 	b.WriteString(name + space + "[")
 	var one []byte
