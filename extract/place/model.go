@@ -87,7 +87,9 @@ func ReadModel(r io.Reader) (*Model, error) {
 // and not read yet.
 func modelOf(text string) (*Model, error) {
 	m := &Model{classes: Classes()}
-	var names, lines, steps, to []string
+	var steps, to []string
+	rows := strings.Count(text, "\n")
+	names, lines := make([]string, 0, rows), make([]string, 0, rows)
 	err := feature.Rows(text, func(name, weights string) error {
 		if strings.HasPrefix(name, linkPrefix) {
 			steps, to = append(steps, name), append(to, weights)
