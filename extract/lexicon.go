@@ -126,7 +126,7 @@ type Lexicon struct {
 	letters  []letterCode
 	marked   []markedPart
 	entries  []entry
-	slots    []int32 // open addressing: index into entries, 0 free
+	slots    []wordSlot // open addressing
 	mask     uint32
 	units    phrases // values index unitPhrases
 	unitPhr  []unitPart
@@ -287,8 +287,14 @@ func fold(word string) string {
 	return string(b)
 }
 
+// wordSlot holds a word: its hash, and its index into entries, 0 where it is free.
+type wordSlot struct {
+	hash  uint32
+	entry int32
+}
+
 func (x *Lexicon) grow(n int) {
-	x.slots = make([]int32, n)
+	x.slots = make([]wordSlot, n)
 	x.mask = uint32(n - 1)
 	for i := 1; i < len(x.entries); i++ {
 		x.put(hash([]byte(x.entries[i].text)), int32(i))
@@ -297,18 +303,18 @@ func (x *Lexicon) grow(n int) {
 
 func (x *Lexicon) put(h uint32, i int32) {
 	s := h & x.mask
-	for x.slots[s] != 0 {
+	for x.slots[s].entry != 0 {
 		s = (s + 1) & x.mask
 	}
-	x.slots[s] = i
+	x.slots[s] = wordSlot{h, i}
 }
 
 // find returns the index of the word, 0 where it is not in the lexicon.
 func (x *Lexicon) find(word []byte, h uint32) int32 {
 	for s := h & x.mask; ; s = (s + 1) & x.mask {
-		i := x.slots[s]
-		if i == 0 || equalFold(x.entries[i].text, word) {
-			return i
+		w := x.slots[s]
+		if w.entry == 0 || w.hash == h && equalFold(x.entries[w.entry].text, word) {
+			return w.entry
 		}
 	}
 }
