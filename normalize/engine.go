@@ -93,10 +93,11 @@ type engine struct {
 	factorsOf []int32          // factors of node i: factorsAt[i] to factorsAt[i+1] of it
 	factorsAt []int32
 	slabs     slabs
-	room      int         // numbers that they may still hold
-	unweighed []bool      // nodes of facts that were left out for want of room; nil none
-	turn      schema.Kind // kind whose turn it is where levels are read out
-	atTurn    bool        // behind the word at: nothing but a current may follow a voltage
+	room      int               // numbers that they may still hold
+	slackBy   [2]schema.Decimal // larger and smaller by rule_slack
+	unweighed []bool            // nodes of facts that were left out for want of room; nil none
+	turn      schema.Kind       // kind whose turn it is where levels are read out
+	atTurn    bool              // behind the word at: nothing but a current may follow a voltage
 }
 
 func (e *engine) mention(i int32) *extract.Mention { return &e.doc.Mentions[i] }
