@@ -260,7 +260,10 @@ func (e *engine) slack(f *ruleFact, q []schema.Quantity) bool {
 		at := f.args[k]
 		was := q[at]
 		for _, by := range e.slackBy {
-			q[at].Low, q[at].High = was.Low.Mul(by), was.High.Mul(by)
+			q[at].Low = was.Low.Mul(by)
+			if q[at].High = q[at].Low; was.Range {
+				q[at].High = was.High.Mul(by)
+			}
 			kept := f.rule.Judge(&f.c, q).LogRatio > 0
 			q[at] = was
 			if !kept {
