@@ -69,13 +69,16 @@ func mantissa(log float64) int {
 	return 0
 }
 
-// seeSize lists the traits of a reading's size in its role, by index.
-func (e *engine) seeSize(l *traitList, c *candidate, role int) {
+// seeSize lists the traits of a reading's size in its role, by index, and in its place.
+func (e *engine) seeSize(l *traitList, v *nodeView, c *candidate, role int) {
 	if c.si <= 0 {
 		return
 	}
 	l.add(roleSize, 1, role, sizeSteps.bin(c.log))
 	l.add(kindMantissa, 1, int(c.kind), mantissa(c.log))
+	class := int(v.m.Context.Class)
+	l.add(wayClass, 1, int(c.by[0]), class)
+	l.add(classKindSize, 1, class, int(c.kind), pairSteps.bin(c.log))
 }
 
 // kindReach is how many quantities away the nearest of a kind is looked for, on

@@ -8,6 +8,7 @@ import (
 
 	"saywatt/extract"
 	"saywatt/extract/feature"
+	"saywatt/extract/place"
 	"saywatt/schema"
 )
 
@@ -63,6 +64,14 @@ func roleDimension() dimension {
 		d = append(d, roleTrait(&loadRoles().roles[i]))
 	}
 	return slices.Compact(slices.Sorted(slices.Values(d)))
+}
+
+// classDimension names the places that a quantity can have.
+func classDimension() (d dimension) {
+	for c := range place.Classes() {
+		d = append(d, place.Class(c).String())
+	}
+	return d
 }
 
 func kindDimension() (d dimension) {
@@ -128,6 +137,8 @@ func familiesOf(roleDim, kindDim dimension) []family {
 		{name: "pair.after", dims: []dimension{kindDim, kindDim, pairSteps.dimension()}},
 		{name: "kind.decimals.near", dims: []dimension{kindDim, decimalsDim, nearDecimalsDim}},
 		{name: "kind.unit.near", dims: []dimension{kindDim, nearUnitDim, fromDim}},
+		{name: "way.class", dims: []dimension{distortionDim, classDimension()}},
+		{name: "class.kind.size", dims: []dimension{classDimension(), kindDim, pairSteps.dimension()}},
 		{name: "way.echo", dims: []dimension{distortionDim, echoDim}},
 
 		{name: "no.style.captions", dims: []dimension{styleDim, captionsDim}},
@@ -191,6 +202,8 @@ const (
 	pairAfter
 	kindDecimalsNear
 	kindUnitNear
+	wayClass
+	classKindSize
 	wayEcho
 	noStyle
 	noUnit
@@ -496,7 +509,7 @@ func (e *engine) see(l *traitList, n *node, v *nodeView, c *candidate) {
 	}
 	r, _ := slices.BinarySearch(loadFamilies().roles, role)
 	l.add(roleDecimals, 1, r, decimals)
-	e.seeSize(l, c, r)
+	e.seeSize(l, v, c, r)
 	e.seeNeighbours(l, n, v, c)
 	before := 0
 	if i := n.last - 2; i >= 0 && e.mention(i).From == extract.UnitOwn {
