@@ -1,0 +1,62 @@
+package work
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"os"
+
+	"github.com/nats-io/nats.go/jetstream"
+)
+
+// ErrContent says that what was found is not what was sent.
+var ErrContent = errors.New("these are not the captions that were sent: the SHA-256 differs")
+
+// keep puts captions into the object store, where they are not there yet.
+func (j *Job) keep(ctx context.Context, name string, b []byte) error {
+	return patiently(ctx, func() error {
+		if info, err := j.objects.GetInfo(ctx, name); err == nil && info.Size == uint64(len(b)) {
+			return nil
+		}
+		_, err := j.objects.Put(ctx, jetstream.ObjectMeta{Name: name}, bytes.NewReader(b))
+		return err
+	})
+}
+
+// kept gets it back.
+func (j *Job) kept(ctx context.Context, name string) (b []byte, err error) {
+	err = patiently(ctx, func() error {
+		b, err = j.objects.GetBytes(ctx, name)
+		return err
+	})
+	return b, err
+}
+
+// fetch gets the captions of a task and holds them against it.
+func (j *Job) fetch(ctx context.Context, t *Task) ([]byte, error) {
+	var b []byte
+	var err error
+	if t.Path != "" {
+		b, err = os.ReadFile(t.Path)
+	} else {
+		b, err = j.kept(ctx, t.SHA256)
+		if errors.Is(err, jetstream.ErrObjectNotFound) {
+			err = fmt.Errorf("%s: the object store has no %s", t.File, t.SHA256)
+		}
+	}
+	if err != nil {
+		return nil, err
+	}
+	if hashOf(b) != t.SHA256 {
+		return nil, fmt.Errorf("%s: %w", t.File, ErrContent)
+	}
+	return b, nil
+}
+
+func hashOf(b []byte) string {
+	sum := sha256.Sum256(b)
+	return hex.EncodeToString(sum[:])
+}
