@@ -35,6 +35,9 @@ type commands struct {
 	Stats    statsCmd    `cmd:"" help:"Tell how a property is spread over the archive."`
 	Open     openCmd     `cmd:"" help:"List what needs an ear, over all reviews of the archive."`
 	Reindex  reindexCmd  `cmd:"" help:"Build the index of the archive anew; find what is damaged."`
+	Send     sendCmd     `cmd:"" help:"Give captions to workers, here or on other machines."`
+	Work     workCmd     `cmd:"" help:"Read what was sent, beside other workers; tell how far they are."`
+	Gather   gatherCmd   `cmd:"" help:"Take what workers read into an archive or a file."`
 	Glossary glossaryCmd `cmd:"" help:"Keep the makers, parts and packages that you know."`
 	Learn    learnCmd    `cmd:"" help:"Count what captions did, from a review that was decided on."`
 	Help     helpCmd     `cmd:"" help:"Tell how a command is used."`

@@ -111,7 +111,7 @@ func (j *Job) putRest(ctx context.Context, s *stored, r *schema.Record) error {
 		if name == "findings" {
 			into = &findings
 		}
-		if err := export.WriteFeedRows(into, r, table); err != nil {
+		if err := export.WriteFeedRowsOf(into, s.id, r, table); err != nil {
 			return err
 		}
 	}
