@@ -100,7 +100,7 @@ func (l *Local) serve() error {
 		return errors.Join(err, f.Close())
 	}
 	l.lock, l.server = f, s
-	l.log.Info("serving this machine", "address", s.address(), "folder", l.dir)
+	l.log.Debug("serving this machine", "address", s.address(), "folder", l.dir)
 	return nil
 }
 

@@ -52,9 +52,18 @@ func feedLine(r *schema.Record) (id string, line []byte, err error) {
 	if err := export.WriteFeed(&b, r); err != nil {
 		return "", nil, err
 	}
-	var head struct{ ID string }
-	if err := json.Unmarshal(b.Bytes(), &head); err != nil {
-		return "", nil, err
+	line = bytes.TrimSuffix(b.Bytes(), []byte("\n"))
+	// The id is among the first members; the record need not be read for it.
+	d := json.NewDecoder(bytes.NewReader(line))
+	for key := false; ; {
+		t, err := d.Token()
+		if err != nil {
+			return "", nil, fmt.Errorf("a line of the feed without id: %w", err)
+		}
+		s, _ := t.(string)
+		if key {
+			return s, line, nil
+		}
+		key = s == "id"
 	}
-	return head.ID, bytes.TrimSuffix(b.Bytes(), []byte("\n")), nil
 }

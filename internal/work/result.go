@@ -102,13 +102,9 @@ func (j *Job) putRest(ctx context.Context, s *stored, r *schema.Record) error {
 		}
 	}
 	var findings, tables bytes.Buffer
-	for _, name := range export.TableNames {
-		table, ok := export.TableNamed(r, nil, name)
-		if !ok {
-			continue
-		}
+	for _, table := range export.Tables(r, nil) {
 		into := &tables
-		if name == "findings" {
+		if table.Name == "findings" {
 			into = &findings
 		}
 		if err := export.WriteFeedRowsOf(into, s.id, r, table); err != nil {
