@@ -35,8 +35,8 @@ called NAME: the review is read again with it, on whichever machine, and its
 record is replaced. What was sent within the last hour is not taken in twice.
 
 Flags:
-      --answers FILE  send the decisions in this file, as the desk keeps them and
-                     "saywatt read --answers" takes them
+      --answers FILE  send the decisions in this file, as the desk keeps them
+                     and "saywatt read --answers" takes them
       --review NAME  the review that they are on
       --by-reference  have workers read the files where they are: every machine
                      must have them under the same path
