@@ -21,9 +21,19 @@ func (j *Job) keep(ctx context.Context, name string, b []byte) error {
 		if info, err := j.objects.GetInfo(ctx, name); err == nil && info.Size == uint64(len(b)) {
 			return nil
 		}
-		_, err := j.objects.Put(ctx, jetstream.ObjectMeta{Name: name}, bytes.NewReader(b))
+		meta := jetstream.ObjectMeta{Name: name, Opts: &jetstream.ObjectMetaOptions{ChunkSize: j.chunk()}}
+		_, err := j.objects.Put(ctx, meta, bytes.NewReader(b))
 		return err
 	})
+}
+
+// chunk is how much of an object goes into a message.
+func (j *Job) chunk() uint32 {
+	const usual = 128 << 10
+	if most := j.conn.MaxPayload(); most > 0 && most < 2*usual {
+		return uint32(most / 2)
+	}
+	return usual
 }
 
 // kept gets it back.
