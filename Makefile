@@ -1,4 +1,5 @@
 # make test   everything .ci/run runs
+# make cluster  workers and servers killed over 5,000 narrations, a part of test
 # make fuzz   every fuzz target for FUZZTIME
 # make bench  the benchmarks
 # make build  the program, as ./saywatt
@@ -12,9 +13,9 @@ FUZZTIME ?= 20s
 SAYWATT_BENCHMARKS ?= $(realpath ../shared/benchmarks)
 export SAYWATT_BENCHMARKS
 
-.PHONY: test tools check unit race fuzz bench build fit
+.PHONY: test tools check unit race cluster fuzz bench build fit
 
-test: tools check unit race
+test: tools check unit race cluster
 
 # What tests use where it is there and skip without, saying so: GNU units (the
 # outside reference of the conversions), chromium (a caption player and the
@@ -48,6 +49,11 @@ race:
 	go test -race ./cmd/... -run 'TestScripts/(desk|archive|formats|several)'
 	go test -race -short ./internal/desk
 	go test -race ./internal/archive -run 'Readers|OneWriter|Facets|Panic'
+	go test -race -short ./internal/work -run 'SameBytes|Answers|Graceful|Metrics'
+
+# Three servers with replicated streams and four workers, killed at random.
+cluster:
+	SAYWATT_WORK_NARRATIONS=5000 go test ./internal/work -run 'TestCluster$$' -timeout 60m -v
 
 fuzz:
 	@set -e; \

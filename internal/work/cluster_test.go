@@ -9,6 +9,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -100,24 +101,30 @@ func TestCluster(t *testing.T) {
 	}
 	killed, serversKilled := 0, 0
 	begun := time.Now()
-	for {
-		time.Sleep(time.Duration(500+rng.IntN(2000)) * time.Millisecond)
-		left, err := j.Left(t.Context())
-		if err == nil && left == 0 {
-			break
+	// How many are left when a worker is killed, and when a server is.
+	moments := make([]int, max(8, count/100))
+	for i := range moments {
+		moments[i] = 1 + rng.IntN(count-1)
+	}
+	slices.Sort(moments)
+	serverAt := count/3 + rng.IntN(count/3)
+	for left := count; left > 0; time.Sleep(time.Duration(50+rng.IntN(200)) * time.Millisecond) {
+		var err error
+		if left, err = j.Left(t.Context()); err != nil {
+			left = count
+			continue
 		}
-		if time.Since(begun) > time.Duration(count)*time.Second {
+		if time.Since(begun) > time.Minute+time.Duration(count)*time.Second {
 			t.Fatalf("%d left after %v", left, time.Since(begun))
 		}
-		// Of few narrations there is more to kill than to read: some time must
-		// be without a kill.
-		if killed < count/10 {
+		if at := len(moments) - 1; at >= 0 && left <= moments[at] && left > 0 {
 			i := rng.IntN(workers)
 			kill(all[i])
 			killed++
 			all[i] = start(t, "worker", c.url)
+			moments = moments[:at]
 		}
-		if serversKilled == 0 && err == nil && left < count*2/3 {
+		if serversKilled == 0 && left <= serverAt {
 			i := rng.IntN(len(c.servers))
 			kill(c.servers[i])
 			serversKilled++
