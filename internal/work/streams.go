@@ -206,5 +206,9 @@ func isTrouble(err error) bool {
 	}
 	// 503: no leader just now, not enough servers, the stream being made.
 	var api *jetstream.APIError
-	return errors.As(err, &api) && api.Code == 503
+	if errors.As(err, &api) {
+		return api.Code == 503
+	}
+	var older *nats.APIError // the object store reads by the older interface
+	return errors.As(err, &older) && older.Code == 503
 }
