@@ -1,19 +1,21 @@
 # make test   everything .ci/run runs
 # make cluster  workers and servers killed over 5,000 narrations, a part of test
 # make fuzz   every fuzz target for FUZZTIME
-# make bench  the benchmarks
+# make bench  a table of how fast the stages and the whole way are; make benchall every benchmark
+# make growth time and memory over texts of many shapes, up to GROWTH bytes
 # make build  the program, as ./saywatt
 # make fit    the weights of places, parts and readings, from testdata/tuning
 
 SHELL := /bin/bash
 FUZZTIME ?= 20s
+GROWTH ?= 1048576
 
 # Public test data is not kept in this repository. Tests that want it skip
 # with a message where this is unset.
 SAYWATT_BENCHMARKS ?= $(realpath ../shared/benchmarks)
 export SAYWATT_BENCHMARKS
 
-.PHONY: test tools check unit race cluster fuzz bench build fit
+.PHONY: test tools check vulnerable unit race cluster fuzz bench benchall growth build fit
 
 test: tools check unit race cluster
 
@@ -38,6 +40,18 @@ check:
 	if [ -n "$$unformatted" ]; then echo "gofmt would change:"; echo "$$unformatted"; exit 1; fi
 	go vet ./...
 	go tool staticcheck ./...
+	@$(MAKE) --no-print-directory vulnerable
+
+# Known vulnerabilities of what the program imports, where govulncheck is there
+# and its data can be reached. It exits with 3 where it found some.
+vulnerable:
+	@if ! command -v govulncheck >/dev/null; then \
+		echo "not there: govulncheck; known vulnerabilities were not looked for"; \
+	else \
+		govulncheck ./...; status=$$?; \
+		if [ $$status = 3 ]; then exit 1; fi; \
+		if [ $$status != 0 ]; then echo "govulncheck cannot reach its data; known vulnerabilities were not looked for"; fi; \
+	fi
 
 # The seeds of every fuzz target run here too, as ordinary tests.
 unit:
@@ -45,7 +59,7 @@ unit:
 
 # Where goroutines meet.
 race:
-	go test -race ./internal/pipeline/... -skip 'Scores|Invariance'
+	go test -race ./internal/pipeline/... -skip 'Scores|Invariance|Growth|Cost'
 	go test -race ./cmd/... -run 'TestScripts/(desk|archive|formats|several)'
 	go test -race -short ./internal/desk
 	go test -race ./internal/archive -run 'Readers|OneWriter|Facets|Panic'
@@ -63,11 +77,23 @@ fuzz:
 		go test "$$(dirname $$file)" -run '^$$' -fuzz "^$$name\$$" -fuzztime $(FUZZTIME); \
 	done
 
+# On one processor. The bare scan is the yardstick: it reads every byte once.
 bench:
+	@printf '%-28s %12s %12s\n' "" "MB/s" "ms"; \
+	(GOMAXPROCS=1 go test ./extract -run '^$$' -bench '^Benchmark(Scan|Mentions|Places)$$'; \
+	GOMAXPROCS=1 go test ./internal/pipeline -run '^$$' -bench '^Benchmark(RunFiles|RunLength|Reread)$$') | \
+	awk '/^Benchmark/ { sub(/^Benchmark/, "", $$1); speed = "-"; for (i = 3; i < NF; i++) if ($$(i+1) == "MB/s") speed = $$i; \
+		printf "%-28s %12s %12.2f\n", $$1, speed, $$3/1e6 }'
+
+benchall:
 	go test ./... -run '^$$' -bench . -benchmem
 
+growth:
+	SAYWATT_GROWTH=$(GROWTH) go test ./internal/pipeline -run 'TestGrowth' -v -timeout 2h | grep 'n^'
+
+# Without the tables of symbols, which only a debugger needs.
 build:
-	go build -o saywatt ./cmd/saywatt
+	go build -trimpath -ldflags "-s -w" -o saywatt ./cmd/saywatt
 
 # Parts are fitted on places that were found without the narration, as they are
 # found in one that nobody marked.

@@ -323,8 +323,8 @@ func (s *placer) soundDigit(i int) (string, int) {
 	if i >= len(s.tokens) || s.tokens[i].Kind != TokenWord {
 		return "", 0
 	}
-	v := s.x.entries[s.tokens[i].Word].sounds
-	if v.count == 0 || v.value > 9 {
+	v := s.numberSound(i)
+	if !v.OK || v.Value > 9 || !v.Exact {
 		return "", 0
 	}
 	next, end := s.digitGroup(i + 1)
@@ -334,7 +334,7 @@ func (s *placer) soundDigit(i int) (string, int) {
 	if u, ok := s.unit(end); ok && u.Manner != MannerHeard && !s.shortWordUnit(&u, end) {
 		return "", 0
 	}
-	return strconv.Itoa(int(v.value)), i + 1
+	return strconv.Itoa(v.Value), i + 1
 }
 
 // digitsFollow reports whether a group of digits stands at token i.

@@ -136,7 +136,7 @@ const (
 type cueTable struct {
 	phrases    phrases // values index cues
 	cues       [][]effect
-	events     [][]string // what each does, by name, for the features of place
+	events     eventTable // what they do, by name, for the features of places
 	ports      []portForm
 	protocols  []protocolForm
 	packages   []packageForm

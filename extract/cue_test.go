@@ -15,6 +15,7 @@ var cueTables = map[string]string{
 	"protocols": "form protocol version manner n source", "packages": "form family shape joint values manner n source",
 	"companions": "after general words kind source", "shapes": "kinds kind alone source", "letters": "word letter manner source",
 	"stopwords": "word source", "counted": "word source", "guards": "guard word source", "cellformats": "format source", "mainsvoltages": "volts source",
+	"either":          "low high unit source",
 	"sectiondefaults": "section kind property source", "kindvalues": "general when values kind source",
 }
 

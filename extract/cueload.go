@@ -34,9 +34,7 @@ func (x *Lexicon) loadCues() error {
 	for _, list := range c.cues { // the section first, then what is told of in it
 		slices.SortStableFunc(list, func(a, b effect) int { return int(a.kind) - int(b.kind) })
 	}
-	for _, list := range c.cues {
-		c.events = append(c.events, c.eventNames(list))
-	}
+	c.listEvents()
 	c.phrases.sort()
 	if err := x.loadLetters(); err != nil {
 		return err
@@ -222,6 +220,9 @@ func (x *Lexicon) loadKinds(add func(string, effect)) error {
 		}
 		c.parts = append(c.parts, partForm{kind: k, strong: r.Get("strength") == "strong", does: r.Get("strength") == "does", manner: m})
 		add(r.Get("form"), effect{kind: effectPart, n: int32(len(c.parts) - 1)})
+	}
+	if err := x.loadEither(); err != nil {
+		return err
 	}
 	if err := x.loadKindValues(); err != nil {
 		return err

@@ -117,6 +117,7 @@
 //	3.3 to 21 volts = 3.3..21 V
 //	between one hundred and two hundred forty volts = 100..240 V
 //	50/60 Hz = 50..60 Hz
+//	50 or 60 hertz = 50..60 Hz
 //	10 kΩ ±1% = 10 kOhm ± 1 %
 //	12 volts plus or minus half a volt = 12 V ± 0.5 V
 //	up to 65 watts = at_most 65 W

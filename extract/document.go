@@ -25,6 +25,7 @@ type Document struct {
 	told  []int32 // words of sentences that tell something, up to each token (observe.go)
 
 	conditions []Condition
+	portsTold  []string
 }
 
 // PartElements returns what the grouping of parts was asked about: for
@@ -32,14 +33,22 @@ type Document struct {
 func (d *Document) PartElements() Parts { return d.parts }
 
 // MaxNumbers bounds the numbers of one transcript. The densest reviews name
-// some thirty in a minute; so many are five days of talk. Each costs the
+// some thirty in a minute; so many are two days of talk. Each costs the
 // reading engine and the record some kilobytes, so that what is no transcript
 // is better refused than read.
-const MaxNumbers = 250_000
+const MaxNumbers = 100_000
 
 // TooMany reports whether the transcript has more than MaxNumbers numbers. The
 // rest of the document was then not looked for.
 func (d *Document) TooMany() bool { return len(d.Mentions) > MaxNumbers }
+
+// TooMany reports whether a transcript has more than MaxNumbers numbers, without
+// looking for what they belong to.
+func TooMany(t *transcript.Transcript) bool {
+	p := parser{x: Words(), text: t.Text}
+	p.tokens = p.x.Scan(make([]Token, 0, len(t.Text)/5+8), t.Text)
+	return len(p.mentions(nil)) > MaxNumbers
+}
 
 // Find scans a transcript: tokens, mentions, and the context of each. See
 // TooMany for its bound.

@@ -70,12 +70,13 @@ func parseValueRange(s string) (v valueRange, err error) {
 // their numbers tell, numbers as heard: 450 V and 82 µF are those of a bulk
 // capacitor.
 func (s *placer) settleKinds() {
+	of := s.mentionsOf()
 	for j := range s.d.Subjects {
 		sub := &s.d.Subjects[j]
 		general := s.c.kindID(sub.Kind)
 		for k := range s.c.kindValues {
 			v := &s.c.kindValues[k]
-			if v.general == general && (!v.wireless || s.wireless()) && s.tellsAll(int32(j), v.values) {
+			if v.general == general && (!v.wireless || s.wireless()) && s.tellsAll(of[j], v.values) {
 				sub.Kind = s.c.kinds[v.kind].name
 				break
 			}
@@ -83,13 +84,24 @@ func (s *placer) settleKinds() {
 	}
 }
 
-// tellsAll reports whether numbers of the part lie in each of the ranges.
-func (s *placer) tellsAll(subject int32, values []valueRange) bool {
+// mentionsOf lists the mentions of each subject.
+func (s *placer) mentionsOf() [][]int32 {
+	of := make([][]int32, len(s.d.Subjects))
+	for i := range s.d.Mentions {
+		if j := s.d.Mentions[i].Context.Subject; j >= 0 {
+			of[j] = append(of[j], int32(i))
+		}
+	}
+	return of
+}
+
+// tellsAll reports whether numbers among the mentions lie in each of the ranges.
+func (s *placer) tellsAll(mentions []int32, values []valueRange) bool {
 	for _, v := range values {
 		held := false
-		for i := range s.d.Mentions {
+		for _, i := range mentions {
 			m := &s.d.Mentions[i]
-			if m.Context.Subject != subject || m.Not != NotNothing || m.Withdrawn || !m.HasUnit() || m.Range || m.Unit.Unit.Kind() != v.phys {
+			if m.Not != NotNothing || m.Withdrawn || !m.HasUnit() || m.Range || m.Unit.Unit.Kind() != v.phys {
 				continue
 			}
 			d := m.Low.Decimal()

@@ -95,15 +95,8 @@ type entry struct {
 	base      unitPart
 	hour      unitPart
 	whole     unitPart
-	power     unitPart // square, cubic
-	sounds    homophone
+	power     unitPart   // square, cubic
 	symbols   []spelling // unit symbols that fold to this word
-}
-
-// homophone is the number that a word sounds like; count 0 for none.
-type homophone struct {
-	value int32
-	count int32
 }
 
 // unitPart is one way for a word to be part of a unit.
@@ -137,27 +130,15 @@ type Lexicon struct {
 	mask     uint32
 	units    phrases // values index unitPhrases
 	unitPhr  []unitPart
-	sounds   []unitSound
-	talk     int32 // the words from here on are those of the cue tables
+	ear      sounds // numbers and units by their sound
+	talk     int32  // the words from here on are those of the cue tables
 	joined   joinedUnits
-	correct  phrases  // words that take a number back
-	links    phrases  // words that say how a quantity comes of others
-	function []bool   // words that open another part of the sentence, by word
-	kilo     int32    // the word k
+	correct  phrases // words that take a number back
+	links    phrases // words that say how a quantity comes of others
+	function []bool  // words that open another part of the sentence, by word
+	kilo     int32   // the word k
+	either   []either
 	cue      cueTable // phrases that place a number
-}
-
-// Sounds returns the number that the word of a token sounds like and how
-// often captions showed the word for it; count 0 where it sounds like none.
-func (x *Lexicon) Sounds(t Token) (value, count int) {
-	h := x.entries[t.Word].sounds
-	return int(h.value), int(h.count)
-}
-
-// Says reports whether the word of a token is known to stand for the number.
-func (x *Lexicon) Says(t Token, value int32) bool {
-	h := x.entries[t.Word].sounds
-	return h.count > 0 && h.value == value
 }
 
 // Counts reports whether a number in words or digits ends with the token.
@@ -257,19 +238,7 @@ func (x *Lexicon) load() error {
 		x.correct.add(x, r.Get("phrase"), int32(i))
 	}
 	x.correct.sort()
-	t, err = schema.ReadTable(tables, "tables/homophones.tsv")
-	if err != nil {
-		return err
-	}
-	for _, r := range t.Rows {
-		v, err1 := strconv.Atoi(r.Get("means"))
-		n, err2 := strconv.Atoi(r.Get("n"))
-		if err1 != nil || err2 != nil {
-			return fmt.Errorf("homophones.tsv:%d: not a number", r.Line)
-		}
-		x.intern(r.Get("word")).sounds = homophone{int32(v), int32(n)}
-	}
-	if err := x.loadUnitSounds(); err != nil {
+	if err := x.loadSounds(); err != nil {
 		return err
 	}
 	if err := x.loadCodes(); err != nil {
@@ -420,6 +389,9 @@ func (p *phrases) match(tokens []Token, i int) (value int32, n int) {
 	}
 	return 0, 0
 }
+
+// begins reports whether a phrase begins with the word.
+func (p *phrases) begins(w int32) bool { return int(w) < len(p.start) && p.start[w] != 0 }
 
 // follow reports where the words end that must follow at token i, 0 where
 // they do not. A line break may stand between words.

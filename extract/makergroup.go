@@ -57,6 +57,10 @@ func (s *placer) settleMakers() {
 	for _, group := range members {
 		best := bestName(list, group)
 		ground := best.ground()
+		var others []string
+		if ground.Check() {
+			others = slices.Clip(otherSpellings(list, group, best))
+		}
 		for _, i := range group {
 			m := &s.makerSeen[i]
 			sub := &Subject{}
@@ -77,7 +81,7 @@ func (s *placer) settleMakers() {
 			heard := s.d.Words(t.First, t.Last)
 			switch {
 			case ground.Check():
-				t.Others = otherSpellings(list, group, best)
+				t.Others = others
 			case !SamePlain(strings.TrimSuffix(heard, "'s"), best.text):
 				sub.Renamed, t.Ground = true, GroundSameSound
 				t.Others = []string{heard}

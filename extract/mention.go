@@ -102,12 +102,10 @@ func (p *parser) mentions(dst []Mention) []Mention {
 					continue
 				}
 			}
-			if e.sounds.count > 0 && e.class != classDigitWord {
-				if m, ok := p.sound(i); ok {
-					dst = p.add(append(dst, m))
-					i = int(m.Last)
-					continue
-				}
+			if m, ok := p.sound(i); ok {
+				dst = p.add(append(dst, m))
+				i = int(m.Last)
+				continue
 			}
 			switch e.class {
 			case classDigitWord, classTeen, classTens, classHundred, classScale, classPoint, classFraction, classRepeat, classArticle, classMinus, classDash, classVulgar:
@@ -150,7 +148,14 @@ func (p *parser) add(dst []Mention) []Mention {
 // kinds that levels and parts have: "to amps", "free amps". Whether a number
 // was said at all is for the reading engine.
 func (p *parser) sound(i int) (Mention, bool) {
-	if p.x.Says(p.tokens[i], 1) { // "want hundred and ninety milliohms"
+	if !p.numberDue(i) {
+		return Mention{}, false
+	}
+	s := p.numberSound(i)
+	if !s.OK {
+		return Mention{}, false
+	}
+	if s.Value == 1 { // "want hundred and ninety milliohms"
 		if c, _ := p.at(p.skipBreak(i + 1)); c == classHundred {
 			var m Mention
 			ok := p.mention(i, &m)
@@ -164,15 +169,46 @@ func (p *parser) sound(i int) (Mention, bool) {
 		return m, true
 	}
 	u, ok := p.unit(i + 1)
-	if !ok || u.Manner != MannerSaid || p.tokens[u.End-1].End-p.tokens[u.End-1].Start < 2 {
+	if !ok || u.Manner != MannerSaid && !p.endsInUnit(u) || p.tokens[u.End-1].End-p.tokens[u.End-1].Start < 2 {
 		return Mention{}, false
 	}
 	if !electrical(u.Unit) && !p.countsBefore(i) {
 		return Mention{}, false
 	}
-	n := Num{Coef: int64(p.x.entries[p.tokens[i].Word].sounds.value)}
+	n := Num{Coef: int64(s.Value)}
 	return Mention{First: int32(i), NumEnd: int32(i + 1), Last: u.End, Low: n, High: n, Style: StyleSound,
 		Unit: u, From: UnitOwn, Group: -1}, true
+}
+
+// endsInUnit reports whether words that sound like a unit end in the unit
+// itself: "yeah amps".
+func (p *parser) endsInUnit(u UnitWords) bool {
+	if u.Apart == 0 {
+		return false
+	}
+	v, ok := p.simpleUnit(int(u.End) - 1)
+	return ok && v.Manner == MannerSaid && v.Unit == u.Unit
+}
+
+// numberDue reports whether the word at token i stands where a number does:
+// before a unit, a hundred, a point, or "and" of a fraction. It is asked of
+// every word, and so looks at the next word only.
+func (p *parser) numberDue(i int) bool {
+	switch p.word(i) {
+	case classNone, classTo:
+	default:
+		return false
+	}
+	j := p.skipBreak(i + 1)
+	if j >= len(p.tokens) || p.tokens[i].Kind != TokenWord || p.tokens[j].Word == 0 {
+		return false
+	}
+	e := &p.x.entries[p.tokens[j].Word]
+	switch e.class {
+	case classHundred, classPoint, classAnd, classIn:
+		return true
+	}
+	return e.base.code != "" || e.whole.code != "" || e.prefix.code != "" || len(e.symbols) > 0 || p.x.units.begins(p.tokens[j].Word)
 }
 
 // soundAndHalf reads "won and a half amps", which is one and a half.
@@ -193,12 +229,16 @@ func (p *parser) soundAndHalf(i int) (Mention, bool) {
 		Unit: u, From: UnitOwn, Group: -1}, true
 }
 
+// pointApart is how far a word before "point" may be from a digit, in nats:
+// "point" is a word of its own too, as in "the main point for volts".
+const pointApart = 1
+
 // soundAndPoint reads "for point to milliohms", which is 4.2: a word of like
 // sound before a point with digits behind it, and a unit.
 func (p *parser) soundAndPoint(i int) (Mention, bool) {
 	v, ok := p.soundOf(i)
 	j := p.skipBreak(i + 1)
-	if c, _ := p.at(j); !ok || c != classPoint || p.tokens[j].Kind != TokenWord {
+	if c, _ := p.at(j); !ok || p.numberSound(i).Apart > pointApart || c != classPoint || p.tokens[j].Kind != TokenWord {
 		return Mention{}, false
 	}
 	n := number{num: Num{Coef: v}}

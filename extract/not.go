@@ -15,7 +15,7 @@ func (p *parser) not(m *Mention) Not {
 	digits := p.tokens[i].Kind == TokenNumber
 
 	if !digits && m.Style == StyleWords && (unit == "" || m.Unit.Manner == MannerHeard && m.Last-m.NumEnd == 1) && !m.Range && m.NumEnd-m.First == 1 {
-		if m.Low.Coef == 1 && !p.counting(next) || m.Low.Coef == 0 && p.x.entries[p.tokens[i].Word].sounds.count > 0 {
+		if m.Low.Coef == 1 && !p.counting(next) || m.Low.Coef == 0 && p.numberSound(i).OK {
 			return NotPronoun // "this one", "one of these"; "oh sorry"
 		}
 	}

@@ -90,6 +90,7 @@ type number struct {
 // parser reads numbers and units from a token stream.
 type parser struct {
 	memo   unitMemo
+	heard  heardMemo
 	x      *Lexicon
 	text   []byte
 	tokens []Token
@@ -166,7 +167,7 @@ func (p *parser) number(i int) (number, bool) {
 		case classHundred, classScale:
 			return p.bareHundred(i)
 		case classNone:
-			if p.x.Says(p.tokens[i], 1) {
+			if s := p.numberSound(i); s.OK && s.Value == 1 {
 				return p.words(i)
 			}
 		case classVulgar:

@@ -52,11 +52,8 @@ func (p *parser) oneBySound(i int) (int64, int) {
 
 // soundOf returns the digit 1 to 9 that the word at token i only sounds like.
 func (p *parser) soundOf(i int) (int64, bool) {
-	if i < 0 || i >= len(p.tokens) || p.tokens[i].Kind != TokenWord {
-		return 0, false
-	}
-	e := &p.x.entries[p.tokens[i].Word]
-	return int64(e.sounds.value), e.sounds.count > 0 && e.class != classDigitWord && e.sounds.value >= 1 && e.sounds.value <= 9
+	s := p.numberSound(i)
+	return int64(s.Value), s.OK && s.Value >= 1 && s.Value <= 9
 }
 
 // unitBehindSound reports whether a unit that is no accident stands at token

@@ -3,7 +3,7 @@ package extract
 import (
 	"math"
 	"strconv"
-	"strings"
+	"sync"
 
 	"saywatt/extract/feature"
 	"saywatt/extract/place"
@@ -20,6 +20,7 @@ const (
 	eventsFade    = 400 // how far before it an event counts
 	recent        = 80  // how far before it an event counts by the kind of quantity too
 	headingWords  = 4   // words of a paragraph that head it
+	headingReach  = 250 // words from the begin of a paragraph in which they do
 	nearWords     = 8   // a few words: LinkNear
 	sentenceLink  = 30  // words to the next breath: LinkSentence
 )
@@ -57,15 +58,29 @@ type observer struct {
 	words  []int32
 	breath []int32 // number of the sentence, by token
 	told   []int32 // words of sentences that tell something, up to each token
+	tells  []int32 // by sentence: such sentences up to it, negative where it tells nothing
 	events []event
-	kinds  []string // by item
-	last   map[string]int
+	in     []int32      // by token: 1 + index of the mention with a unit that it is in, 0 none
+	kinds  []string     // by item
+	kindNo []int32      // number of the kind, by item
+	last   []int32      // of each name of an event, the one told last, from 1
+	topics []int32      // events met that change what is told of
+	ways   []int32      // events met that say which way the power goes, or name a port
+	turned []int32      // of each of ways, the last up to it that says which way, -1 none
+	begins []int32      // first token of each sentence
+	end    int32        // token behind the last that is no line break
+	spoken []spokenWord // all words
+	around []spokenWord // words of sentences that tell something, and quantities by their kind
+	paras  []paragraph  // that of the mention and those behind it
+	at     int          // first of the spoken words that is not before the mention
+	near   int          // first of the words around it that is not before the mention
+	memo   *rowMemo
 }
 
 // event is something told at a token: a port named, a word for a test.
 type event struct {
 	token int32
-	name  string
+	name  int32 // number among eventTable.names
 }
 
 // Observe makes the chain of the document for a model.
@@ -81,6 +96,8 @@ func (d *Document) ObserveNames(name func(string) int32) *Chain {
 
 func (d *Document) observe(list feature.List) *Chain {
 	o := &observer{parser: &parser{x: d.Lexicon, text: d.Transcript.Text, tokens: d.Tokens}, d: d, List: list}
+	o.memo = borrowMemo(list.Index)
+	defer o.memo.giveBack()
 	o.prepare()
 	d.told = o.told
 	c := &Chain{}
@@ -90,14 +107,15 @@ func (d *Document) observe(list feature.List) *Chain {
 		}
 	}
 	for _, i := range c.Mentions {
-		o.kinds = append(o.kinds, kindName(&d.Mentions[i]))
+		kind := kindName(&d.Mentions[i])
+		o.kinds, o.kindNo = append(o.kinds, kind), append(o.kindNo, o.memo.kind(kind))
 	}
 	c.Observations = make([]place.Observation, len(c.Mentions))
 	ends := make([]int, len(c.Mentions))
 	next := 0
 	for i := range c.Mentions {
 		for next < len(o.events) && o.events[next].token < d.Mentions[c.Mentions[i]].First {
-			o.last[o.events[next].name] = next
+			o.meet(int32(next))
 			next++
 		}
 		o.observe(c, i, next)
@@ -122,7 +140,16 @@ func (o *observer) prepare() {
 	}
 	o.folded = string(folded)
 	o.number()
-	o.last = map[string]int{}
+	x := &o.x.cue.events
+	o.last = make([]int32, len(x.names))
+	o.in = make([]int32, len(o.tokens))
+	for k := range o.d.Mentions {
+		if m := &o.d.Mentions[k]; m.From == UnitOwn && m.Not == NotNothing {
+			for i := m.First; i < m.Last; i++ {
+				o.in[i] = int32(k) + 1
+			}
+		}
+	}
 	next, until := 0, 0
 	for i := range o.tokens {
 		t := &o.tokens[i]
@@ -137,7 +164,7 @@ func (o *observer) prepare() {
 		}
 		if t.Word != 0 {
 			if v, n := o.x.cue.phrases.match(o.tokens, i); n > 0 {
-				for _, name := range o.x.cue.events[v] {
+				for _, name := range x.of[v] {
 					o.events = append(o.events, event{int32(i), name})
 				}
 				until = i + n
@@ -145,28 +172,43 @@ func (o *observer) prepare() {
 			}
 		}
 		if o.looksLikeCode(t) {
-			o.events = append(o.events, event{int32(i), "code"})
+			o.events = append(o.events, event{int32(i), x.code})
 		}
 	}
 	o.count()
+	o.speak()
 }
 
 // count counts the words of sentences that tell something, by a mention or an
 // event: how long ago something was told is counted in these, so that small talk
 // between does not matter.
 func (o *observer) count() {
-	telling := make([]bool, o.breath[len(o.tokens)]+1)
+	o.tells = make([]int32, o.breath[len(o.tokens)]+1)
 	for i := range o.events {
-		telling[o.breath[o.events[i].token]] = true
+		o.tells[o.breath[o.events[i].token]] = 1
 	}
 	for i := range o.d.Mentions {
-		telling[o.breath[o.d.Mentions[i].First]] = true
+		o.tells[o.breath[o.d.Mentions[i].First]] = 1
+	}
+	for i := range o.tokens {
+		if o.tokens[i].Kind == TokenPara {
+			o.tells[o.breath[i]] = 1 // a new paragraph is a step of its own
+		}
+	}
+	n := int32(0)
+	for i := range o.tells {
+		if o.tells[i] == 0 {
+			o.tells[i] = -1
+			continue
+		}
+		o.tells[i] = n
+		n++
 	}
 	o.told = make([]int32, len(o.tokens)+1)
 	words := int32(0)
 	for i := range o.tokens {
 		o.told[i] = words
-		if telling[o.breath[i]] {
+		if o.tells[o.breath[i]] >= 0 {
 			words += o.words[i+1] - o.words[i]
 		}
 	}
@@ -177,8 +219,14 @@ func (o *observer) count() {
 func (o *observer) number() {
 	o.words, o.breath = make([]int32, len(o.tokens)+1), make([]int32, len(o.tokens)+1)
 	words, breath := int32(0), int32(0)
+	o.begins = append(o.begins, 0)
 	for i := range o.tokens {
-		o.words[i], o.breath[i] = words, breath
+		if o.words[i], o.breath[i] = words, breath; int(breath) == len(o.begins) {
+			o.begins = append(o.begins, int32(i))
+		}
+		if o.tokens[i].Kind != TokenBreak {
+			o.end = int32(i) + 1
+		}
 		switch t := &o.tokens[i]; {
 		case t.Kind == TokenPara:
 			breath++
@@ -216,6 +264,19 @@ func (o *observer) looksLikeCode(t *Token) bool {
 	return digits > 0 && letters > 0 && t.Word == 0 || capitals >= 2 && capitals == letters && t.Word == 0
 }
 
+// kindMarks are what stands for a quantity of each kind among words: its name
+// behind a sign that no word has.
+var kindMarks = sync.OnceValue(func() map[string]string {
+	marks := map[string]string{}
+	for _, name := range []string{"millivolts", "milliamperes", "milliwatts", "milliohms", "size"} {
+		marks[name] = "#" + name
+	}
+	for k := range schema.KindOther + 1 {
+		marks[k.String()] = "#" + k.String()
+	}
+	return marks
+})
+
 // kindName names the kind of quantity as the trade tells them apart: millivolts
 // are a ripple where volts are none.
 func kindName(m *Mention) string {
@@ -247,14 +308,15 @@ func (o *observer) item(c *Chain, k int) *Mention {
 
 // gap names how far apart two neighbouring mentions are.
 func (o *observer) link(a, b *Mention) place.Link {
-	between := o.words[b.First] - o.words[min(int(a.Last), len(o.tokens))]
-	same := o.breath[b.First] == o.breath[a.First]
+	between := o.told[b.First] - o.told[min(int(a.Last), len(o.tokens))]
+	sentences := o.tells[o.breath[b.First]] - o.tells[o.breath[a.First]]
+	same := sentences == 0
 	switch {
 	case same && between <= 2 && (b.Joint != JointNone || between <= 1):
 		return place.LinkTight
 	case same && between <= nearWords:
 		return place.LinkNear
-	case between <= sentenceLink && o.breath[b.First]-o.breath[a.First] <= 1:
+	case between <= sentenceLink && sentences <= 1:
 		return place.LinkSentence
 	}
 	return place.LinkFar
@@ -275,8 +337,11 @@ func (o *observer) observe(c *Chain, i, seen int) {
 	o.Put("k:", kind)
 	o.value(m, kind)
 	o.neighbours(c, i, kind)
-	o.wordsAround(m, kind)
-	o.eventsAround(m, kind, seen)
+	o.reach(m)
+	o.addBefore(m, kind, o.kindNo[i])
+	o.addBehind(m, kind, o.kindNo[i])
+	o.heading(m)
+	o.eventsAround(m, kind, o.kindNo[i], seen)
 	o.Put("pos:", strconv.Itoa(i*10/len(c.Mentions)), " ", kind)
 }
 
@@ -376,191 +441,4 @@ func (o *observer) pairs(c *Chain, i int, kind string) {
 		}
 	}
 	o.Put("pairs:", strconv.Itoa(min(count, 4)), " ", kind)
-}
-
-// wordsAround adds the words before and behind, a mention among them by its
-// kind.
-func (o *observer) wordsAround(m *Mention, kind string) {
-	n := 0
-	sentence := true
-	for i := int(m.First) - 1; i >= 0 && n < wordsBefore; i-- {
-		t := &o.tokens[i]
-		if t.Kind == TokenBreak {
-			continue
-		}
-		if sentence && o.breath[i] != o.breath[m.First] {
-			sentence = false
-			if n == 0 {
-				o.Put("starts ", kind)
-			}
-		}
-		if t.Kind == TokenPara {
-			break
-		}
-		if t.Kind != TokenWord {
-			continue
-		}
-		n++
-		w := o.folded[t.Start:t.End]
-		if n <= 2 {
-			o.Put("b", strconv.Itoa(n), ":", w)
-			if n == 1 && sentence {
-				o.Put("b1:", w, " ", kind)
-			}
-		}
-		if sentence {
-			o.Put("s:", w)
-		} else {
-			o.Put("t:", w)
-		}
-		if n <= 6 {
-			o.Put("c:", w, " ", kind)
-		}
-	}
-	n = 0
-	for i := int(m.Last); i < len(o.tokens) && n < wordsBehind; i++ {
-		t := &o.tokens[i]
-		if t.Kind == TokenBreak {
-			continue
-		}
-		if o.breath[i] != o.breath[m.First] {
-			if n == 0 {
-				o.Put("ends ", kind)
-			}
-			break
-		}
-		if t.Kind != TokenWord {
-			continue
-		}
-		n++
-		w := o.folded[t.Start:t.End]
-		if n <= 2 {
-			o.Put("a", strconv.Itoa(n), ":", w)
-			if n == 1 {
-				o.Put("a1:", w, " ", kind)
-			}
-		}
-		o.Put("a:", w)
-	}
-	o.heading(m)
-}
-
-// heading adds the words that the paragraph begins with.
-func (o *observer) heading(m *Mention) {
-	i := int(m.First)
-	for i > 0 && o.tokens[i-1].Kind != TokenPara && o.words[m.First]-o.words[i-1] < 250 {
-		i--
-	}
-	if i > 0 && o.tokens[i-1].Kind != TokenPara {
-		return
-	}
-	for n := 0; n < headingWords && i < int(m.First); i++ {
-		if t := &o.tokens[i]; t.Kind == TokenWord {
-			o.Put("h:", o.folded[t.Start:t.End])
-			n++
-		}
-	}
-}
-
-// eventsAround adds what was told before the mention, by how long ago, and
-// right behind it. Events before seen stand before it.
-func (o *observer) eventsAround(m *Mention, kind string, seen int) {
-	here := o.told[m.First]
-	for k := seen - 1; k >= 0; k-- {
-		e := &o.events[k]
-		far := here - o.told[e.token]
-		if far > eventsFade {
-			break
-		}
-		if o.last[e.name] != k {
-			continue // told again since
-		}
-		o.Put("e", farName(int(far)), ":", e.name)
-		if int(far) <= recent {
-			o.Put("ek:", e.name, " ", kind)
-		}
-		if o.breath[e.token] == o.breath[m.First] && far <= sentenceWords {
-			o.Put("es:", e.name)
-		}
-	}
-	o.direction(kind, here, seen)
-	topic := 0
-	for k := seen - 1; k >= 0 && topic < 3; k-- {
-		if e := &o.events[k]; isTopic(e.name) {
-			topic++
-			o.Put("top", strconv.Itoa(topic), ":", e.name, " ", kind)
-		}
-	}
-	for k := seen; k < len(o.events); k++ {
-		e := &o.events[k]
-		if e.token < m.Last {
-			continue
-		}
-		if o.words[e.token]-o.words[min(int(m.Last), len(o.tokens))] > eventsBehind || o.breath[e.token] != o.breath[m.First] {
-			break
-		}
-		o.Put("eb:", e.name)
-		o.Put("ebk:", e.name, " ", kind)
-	}
-}
-
-// direction adds which way the power went when the speaker last said so, and how
-// long ago.
-func (o *observer) direction(kind string, here int32, seen int) {
-	for k := seen - 1; k >= 0; k-- {
-		e := &o.events[k]
-		if !strings.HasPrefix(e.name, "mode=") && e.name != "shared" && e.name != "single" && e.name != "port" {
-			continue
-		}
-		if far := int(here - o.told[e.token]); far <= eventsFade {
-			o.Put("way", farName(far), ":", e.name, " ", kind)
-		}
-		if e.name != "port" {
-			o.Put("way:", e.name, " ", kind)
-			return
-		}
-	}
-}
-
-// isTopic reports whether an event changes what is told of.
-func isTopic(name string) bool {
-	return len(name) > 4 && (name[:4] == "sec=" || name[:4] == "ent=" || name[:5] == "mode=" || name[:5] == "part=")
-}
-
-// eventNames names what a cue phrase does, for the features.
-func (c *cueTable) eventNames(effects []effect) []string {
-	var out []string
-	for _, e := range effects {
-		name := ""
-		switch e.kind {
-		case effectSection:
-			name = "sec=" + Section(e.n).String()
-		case effectEnter:
-			name = "ent=" + Section(e.n).String()
-		case effectMode:
-			name = "mode=" + e.value
-		case effectSubject:
-			name = "subject=" + c.kinds[e.n].name
-		case effectPort:
-			name = "port"
-		case effectProtocol:
-			name = "protocol=" + c.protocols[e.n].protocol
-		case effectPackage:
-			name = "package"
-		case effectPart:
-			name = "part=" + familyOf(c.kinds[c.parts[e.n].kind].name)
-		case effectBefore:
-			name = "prop=" + c.properties[e.n].name
-		case effectAfter:
-			name = "behind=" + c.properties[e.n].name
-		case effectShared:
-			name = "shared"
-		case effectProduct:
-			name = "product=" + e.value
-		default:
-			name = effectNames[e.kind]
-		}
-		out = append(out, name)
-	}
-	return out
 }

@@ -31,6 +31,7 @@ func (p *parser) places(d *Document, model *place.Model) {
 	s := p.placer(d)
 	s.plan = plan
 	s.walk()
+	d.condition()
 	s.apply()
 	s.parts()
 	s.tellParts()
@@ -54,6 +55,9 @@ func (p *parser) placer(d *Document) *placer {
 	s := &placer{parser: p, d: d, c: &p.x.cue, subject: -1, kind: -1, prop: -1, propAlt: -1, last: -1, battery: -1, region: -1}
 	for i := range s.special {
 		s.special[i] = -1
+	}
+	for i := range d.Mentions {
+		d.Mentions[i].Context.Subject = -1 // of one that the walk steps over, too
 	}
 	s.section = SectionProduct
 	return s
@@ -244,16 +248,21 @@ func (s *placer) stop(i int) {
 // heading reports whether the sentence that ends at token i is one to three
 // words that only name what follows: "Size.", "Load tests.".
 func (s *placer) heading(i int) bool {
+	if s.cueEnd != i {
+		return false
+	}
 	n := 0
 	for k := s.start; k < i; k++ {
 		switch s.tokens[k].Kind {
 		case TokenWord:
-			n++
+			if n++; n > 3 {
+				return false
+			}
 		case TokenNumber:
 			return false
 		}
 	}
-	return n > 0 && n <= 3 && s.cueEnd == i && (s.prop >= 0 && s.propEnd == i || s.shared || s.port != "" && s.portEnd == i)
+	return n > 0 && (s.prop >= 0 && s.propEnd == i || s.shared || s.port != "" && s.portEnd == i)
 }
 
 // sentenceStart reports whether a sentence or line of notes begins at token i.
@@ -474,13 +483,8 @@ func (s *placer) compact() {
 		}
 		m := list[i]
 		if m.Group >= 0 { // products are short: the dropped ones since their first
-			g := m.Group
-			for k := len(s.dropped) - 1; k >= 0; k-- {
-				if s.dropped[k] < g {
-					m.Group -= int32(k + 1)
-					break
-				}
-			}
+			before, _ := slices.BinarySearch(s.dropped, m.Group)
+			m.Group -= int32(before)
 		}
 		out = append(out, m)
 	}

@@ -46,6 +46,7 @@ type region struct {
 
 // planOf makes the plan of a document whose mentions are found.
 func planOf(d *Document, model *place.Model) *plan {
+	d.condition()
 	chain := d.Observe(model)
 	for i, k := range chain.Mentions {
 		if told := d.Mentions[k].Told; told != nil {

@@ -149,8 +149,8 @@ func (s *placer) portNumber(i, end int, f *portForm) (int, int) {
 	case t.Kind == TokenWord:
 		if c, v := s.at(k); c == classDigitWord {
 			n = int(v)
-		} else if v, count := s.x.Sounds(t); count > 0 {
-			n, heard = v, true
+		} else if v := s.numberSound(k); v.OK {
+			n, heard = v.Value, true
 		}
 	}
 	if n < 1 || n > 4 {

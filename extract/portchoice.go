@@ -108,7 +108,8 @@ type portAsker struct {
 	groups []portGroup
 	words  []int32
 	breath []int32
-	kinds  int // different ports named
+	spoken []int32 // tokens that are words
+	kinds  int     // different ports named
 
 	port  string // of the mention before
 	at    int    // that mention
@@ -121,15 +122,16 @@ func (a *portAsker) prepare() {
 	o := observer{parser: &parser{x: a.d.Lexicon, text: a.d.Transcript.Text, tokens: a.d.Tokens}, d: a.d}
 	o.number()
 	a.words, a.breath = o.words, o.breath
+	for i := range a.d.Tokens {
+		if a.d.Tokens[i].Kind == TokenWord {
+			a.spoken = append(a.spoken, int32(i))
+		}
+	}
 	seen := map[string]bool{}
 	for i := range a.d.Terms {
 		t := &a.d.Terms[i]
-		name := t.Meant
-		switch {
-		case t.Kind == schema.TermPort:
-		case t.Kind == schema.TermProtocol && strings.HasPrefix(name, "Qi"):
-			name = wirelessPort // the standard stands for the pad
-		default:
+		name, ok := portNamed(t)
+		if !ok {
 			continue
 		}
 		seen[name] = true
@@ -160,17 +162,34 @@ func (a *portAsker) mains(m *Mention) (string, bool) {
 	return mainsPort, true
 }
 
+// portNamed returns the port that a term names, false for other terms.
+func portNamed(t *Term) (string, bool) {
+	switch {
+	case t.Kind == schema.TermPort:
+		return t.Meant, true
+	case t.Kind == schema.TermProtocol && strings.HasPrefix(t.Meant, wirelessPort):
+		return wirelessPort, true // the standard stands for the pad
+	}
+	return "", false
+}
+
 // inherits reports whether the mention belongs to the same level as the one
 // before: a current behind its voltage, a power behind both.
 func (a *portAsker) inherits(k int, c place.Class) bool {
-	return a.at == k-1 && a.at >= 0 && c == a.class(a.at) && a.follows(k, a.at)
+	return a.at >= 0 && a.beside(k, a.at) && c == a.class(a.at) && a.follows(k, a.at)
+}
+
+// beside reports whether mention of stands right before mention k, or with the
+// frequency of the mains alone between: "100 to 240 volts, 50/60 hertz, 1.5 amps".
+func (a *portAsker) beside(k, of int) bool {
+	return of == k-1 || of == k-2 && a.class(k-1).Info().Property == "frequency"
 }
 
 // follows reports whether mention k is told in one breath with mention of, right
 // before it, as a quantity of the same level.
 func (a *portAsker) follows(k, of int) bool {
 	m, b := &a.d.Mentions[k], &a.d.Mentions[of]
-	if a.words[m.First]-a.words[min(int(b.Last), len(a.words)-1)] > 2 || a.breath[m.First] != a.breath[b.First] && m.Joint == JointNone {
+	if last := a.d.Mentions[k-1].Last; a.words[m.First]-a.words[min(int(last), len(a.words)-1)] > 2 || a.breath[m.First] != a.breath[b.First] && m.Joint == JointNone {
 		return false
 	}
 	if g := a.behind(b.Last); g < len(a.groups) && a.groups[g].first < m.First {
@@ -333,13 +352,15 @@ func (a *portAsker) whole(q *PortQuestion, c place.Class) {
 // mention in its sentence, "" for none.
 func (a *portAsker) number(k int) string {
 	m := &a.d.Mentions[k]
-	for i, n := m.First-1, 0; i >= 0 && n < portBehind*2 && a.breath[i] == a.breath[m.First]; i-- {
+	at, _ := slices.BinarySearch(a.spoken, m.First)
+	for n := 1; n <= portBehind*2 && n <= at; n++ {
+		i := a.spoken[at-n]
+		if a.breath[i] != a.breath[m.First] {
+			break
+		}
 		switch w := a.wordAt(i); w {
-		case "":
 		case "both", "all", "each", "every", "together", "either", "simultaneously", "share", "shared", "alone", "single", "only":
 			return w
-		default:
-			n++
 		}
 	}
 	return ""
@@ -433,6 +454,7 @@ func (d *Document) choosePorts(p *plan) {
 		}
 		return place.None
 	}
+	d.listPorts()
 	model := place.Ports()
 	ports := d.AskPorts(class, func(q *PortQuestion) int {
 		best := 0
@@ -449,6 +471,36 @@ func (d *Document) choosePorts(p *plan) {
 		d.Mentions[k].setPort(class(k), PortOf(class(k), name))
 	}
 }
+
+// listPorts notes the ports told of before anything is chosen among them.
+func (d *Document) listPorts() {
+	add := func(name string) {
+		if name != "" && !slices.Contains(d.portsTold, name) {
+			d.portsTold = append(d.portsTold, name)
+		}
+	}
+	for _, p := range d.Ports {
+		add(p.Name)
+	}
+	for i := range d.Terms {
+		if name, ok := portNamed(&d.Terms[i]); ok {
+			add(name)
+		}
+	}
+	for i := range d.Mentions {
+		for name := range strings.FieldsFuncSeq(d.Mentions[i].Context.Port, func(r rune) bool { return r == '+' || r == ',' }) {
+			add(name)
+		}
+	}
+	for _, name := range slices.Clone(d.portsTold) {
+		add(portType(name)) // one of them, which was not said
+	}
+	add(mainsPort)
+}
+
+// PortsTold lists the ports told of, by name or by what is said of them, and the
+// mains.
+func (d *Document) PortsTold() []string { return d.portsTold }
 
 // setPort gives a level or power its port; where it is of none named, what the
 // words before it told stays.

@@ -1,5 +1,12 @@
 package extract
 
+import (
+	"fmt"
+	"strconv"
+
+	"saywatt/schema"
+)
+
 // rangeEnd reads the high end of a range behind the number n that starts at
 // token i: "to 240", "–240", "-240", "..240", "and 16" after between, "/60"
 // where it rises.
@@ -10,8 +17,11 @@ func (p *parser) rangeEnd(i int, n number) (Num, int, bool) {
 	}
 	before := p.opener(i)
 	c := p.word(j)
-	if c == classSlash {
+	switch c {
+	case classSlash:
 		return p.slashRange(j, n, before)
+	case classOr:
+		return p.eitherOf(j, n)
 	}
 	k, ok := p.rangeSign(j, n, before)
 	if !ok {
@@ -81,6 +91,51 @@ func (p *parser) slashRange(j int, n number, before class) (Num, int, bool) {
 		return Num{}, 0, false
 	}
 	return h.num, h.end, true
+}
+
+// either is a row of either.tsv: two values that one thing may have.
+type either struct {
+	low, high int64
+	unit      schema.Unit
+}
+
+func (x *Lexicon) loadEither() error {
+	t, err := schema.ReadTable(tables, "tables/either.tsv")
+	if err != nil {
+		return err
+	}
+	for _, r := range t.Rows {
+		e := either{unit: schema.Unit(r.Get("unit"))}
+		low, errLow := strconv.ParseInt(r.Get("low"), 10, 64)
+		high, errHigh := strconv.ParseInt(r.Get("high"), 10, 64)
+		if e.low, e.high = low, high; errLow != nil || errHigh != nil || low >= high || !inTable(e.unit) {
+			return fmt.Errorf("either.tsv:%d: want low, high and a unit", r.Line)
+		}
+		x.either = append(x.either, e)
+	}
+	return nil
+}
+
+func inTable(u schema.Unit) bool {
+	_, ok := u.Info()
+	return ok
+}
+
+// eitherOf reads "50 or 60 hertz", a pair of the table.
+func (p *parser) eitherOf(j int, n number) (Num, int, bool) {
+	h, ok := p.number(p.skipBreak(j + 1))
+	if !ok || n.num.Exp != 0 || h.num.Exp != 0 || n.num.Big != nil || h.num.Big != nil {
+		return Num{}, 0, false
+	}
+	for _, e := range p.x.either {
+		if e.low != n.num.Coef || e.high != h.num.Coef {
+			continue
+		}
+		if u, ok := p.unit(h.end); ok && u.Unit == e.unit {
+			return h.num, h.end, true
+		}
+	}
+	return Num{}, 0, false
 }
 
 // rangeBehindUnit reads a range with its unit said at both ends: "5 volts to

@@ -150,7 +150,7 @@ func (x *Lexicon) word(word []byte, h uint32) int32 {
 		return 0
 	}
 	i := x.find(word[:n], hash(word[:n]))
-	if e := &x.entries[i]; e.class != classNone || e.sounds.count > 0 || e.prefix.manner|e.base.manner|e.hour.manner|e.whole.manner|e.power.manner != MannerNone {
+	if e := &x.entries[i]; e.class != classNone || e.prefix.manner|e.base.manner|e.hour.manner|e.whole.manner|e.power.manner != MannerNone {
 		return 0
 	}
 	return i

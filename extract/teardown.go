@@ -168,7 +168,7 @@ func (s *placer) partCount(m *Mention) bool {
 	if !s.partsTold() {
 		return false
 	}
-	if m.From == UnitOwn || m.Range || !wholeSmall(m.Low) {
+	if m.From == UnitOwn || m.Told != nil || m.Range || !wholeSmall(m.Low) {
 		return false
 	}
 	if c, _ := s.at(s.skipBreak(int(m.Last))); s.section == SectionBattery && (c == classComma || c == classStop) {
@@ -241,7 +241,7 @@ func (s *placer) countBefore(i int) int {
 				k--
 				continue
 			}
-			if m.From == UnitOwn || m.Range || !wholeSmall(m.Low) {
+			if m.From == UnitOwn || m.Told != nil || m.Range || !wholeSmall(m.Low) {
 				return 0
 			}
 			m.Not = NotCount

@@ -22,8 +22,9 @@ type Condition struct {
 	Told Told
 }
 
-// condition finds the mentions that conditions are about: those inside the span
-// of one that can be of its class. The last of a span counts.
+// condition finds the mentions that conditions are about: those that end inside
+// the span of one and can be of its class. The last of a span counts. It is asked
+// again when the names of ports have taken their numbers: "one five volts".
 func (d *Document) condition() {
 	if len(d.conditions) == 0 {
 		return
@@ -37,7 +38,7 @@ func (d *Document) condition() {
 		}
 		for k := range d.conditions {
 			c := &d.conditions[k]
-			if spans[0].Start >= c.Span.Start && spans[0].End <= c.Span.End && (c.Told.Class.Fits(m.kind()) || c.Kind != schema.KindUnknown && c.Told.Class.Fits(c.Kind)) {
+			if spans[0].End > c.Span.Start && spans[0].End <= c.Span.End && (c.Told.Class.Fits(m.kind()) || c.Kind != schema.KindUnknown && c.Told.Class.Fits(c.Kind)) {
 				m.Told = &c.Told
 			}
 		}

@@ -11,7 +11,8 @@ type UnitWords struct {
 	Unit   schema.Unit
 	End    int32 // token after the unit
 	Manner Manner
-	Count  int32 // how often captions showed these words for it, where heard
+	Count  int32   // how often captions showed these words for it, where heard
+	Apart  float32 // how far their sound is from that of the unit, in nats, where the sound told
 }
 
 // joinedUnits holds units whose prefix and base are one word, made from the
@@ -79,11 +80,21 @@ func (p *parser) unit(i int) (UnitWords, bool) {
 		if ok {
 			u = p.perUnit(u)
 		} else {
-			u, ok = p.unknownPer(i)
+			u, ok = p.unknownUnit(i)
 		}
 		p.memo.at, p.memo.unit, p.memo.ok = i+1, u, ok
 	}
 	return p.memo.unit, p.memo.ok
+}
+
+// unknownUnit reads a unit that no table has: a word before "per", unless it
+// sounds clearly like a unit ("wots per cc"), or words that sound like one.
+func (p *parser) unknownUnit(i int) (UnitWords, bool) {
+	u, ok := p.unknownPer(i)
+	if s, heard := p.unitBySound(i); heard && (!ok || s.Apart <= p.x.ear.weigh.Clear && s.End >= u.End) {
+		return s, true
+	}
+	return u, ok
 }
 
 // unitMemo is the unit read last, and where: 1 + token, 0 for none.
@@ -96,7 +107,7 @@ type unitMemo struct {
 func (p *parser) simpleUnit(i int) (UnitWords, bool) {
 	if v, n := p.x.units.match(p.tokens, i); n > 0 {
 		ph := p.x.unitPhr[v]
-		return p.hour(UnitWords{schema.Unit(ph.code), int32(i + n), ph.manner, ph.count}), true
+		return p.hour(UnitWords{schema.Unit(ph.code), int32(i + n), ph.manner, ph.count, 0}), true
 	}
 	t := p.tokens[i]
 	if t.Kind == TokenSign && p.feetSign(i) {
@@ -135,7 +146,7 @@ func (p *parser) simpleUnit(i int) (UnitWords, bool) {
 			if b.base.code != "" {
 				code := schema.Unit(e.prefix.code + b.base.code)
 				if _, ok := code.Info(); ok {
-					u := UnitWords{code, int32(j + 1), max(e.prefix.manner, b.base.manner), e.prefix.count + b.base.count}
+					u := UnitWords{code, int32(j + 1), max(e.prefix.manner, b.base.manner), e.prefix.count + b.base.count, 0}
 					return p.hour(u), true
 				}
 			}
@@ -148,11 +159,11 @@ func (p *parser) simpleUnit(i int) (UnitWords, bool) {
 	}
 	if e.base.code != "" {
 		if e.base.known {
-			return p.hour(UnitWords{schema.Unit(e.base.code), int32(i + 1), e.base.manner, e.base.count}), true
+			return p.hour(UnitWords{schema.Unit(e.base.code), int32(i + 1), e.base.manner, e.base.count, 0}), true
 		}
 	}
 	if e.whole.code != "" {
-		u := UnitWords{schema.Unit(e.whole.code), int32(i + 1), e.whole.manner, e.whole.count}
+		u := UnitWords{schema.Unit(e.whole.code), int32(i + 1), e.whole.manner, e.whole.count, 0}
 		if t.Glued && u.Manner == MannerShort {
 			u.Manner = MannerSaid
 		}
@@ -209,7 +220,7 @@ func (p *parser) unknownPer(i int) (UnitWords, bool) {
 			return UnitWords{}, false
 		}
 	}
-	return UnitWords{schema.Unit("{" + string(word) + "}/" + string(v.Unit)), v.End, MannerSaid, 0}, true
+	return UnitWords{schema.Unit("{" + string(word) + "}/" + string(v.Unit)), v.End, MannerSaid, 0, 0}, true
 }
 
 // hesitates reports whether the word at token i is a sound of hesitation in
@@ -264,7 +275,7 @@ func (p *parser) hour(u UnitWords) UnitWords {
 	if _, ok := code.Info(); !ok {
 		return u
 	}
-	return UnitWords{code, int32(j + 1), max(u.Manner, h.manner), u.Count + h.count}
+	return UnitWords{code, int32(j + 1), max(u.Manner, h.manner), u.Count + h.count, u.Apart}
 }
 
 // perUnit reads on behind a unit: "watts per cubic centimetre", "ohms per
@@ -272,7 +283,8 @@ func (p *parser) hour(u UnitWords) UnitWords {
 func (p *parser) perUnit(u UnitWords) UnitWords {
 	j := p.skipBreak(int(u.End))
 	c, _ := p.at(j)
-	if c != classPer && c != classArticle && (c != classSlash || !p.tokens[j].Glued) {
+	loose := c == classArticle || c == classBy // "watt hours a kilo", "watts by cubic centimetre"
+	if c != classPer && !loose && (c != classSlash || !p.tokens[j].Glued) {
 		return u
 	}
 	k := p.skipBreak(j + 1)
@@ -280,17 +292,18 @@ func (p *parser) perUnit(u UnitWords) UnitWords {
 		return u
 	}
 	v, ok := p.simpleUnit(k)
-	if !ok || v.Manner == MannerHeard || c == classArticle && v.Unit.Kind() != schema.KindTime {
+	if !ok || v.Manner == MannerHeard || c == classBy && v.Unit.Kind() == schema.KindTime {
 		return u
 	}
 	code := u.Unit + "/" + v.Unit
 	if strings.HasSuffix(string(u.Unit), string(code[len(u.Unit):])) { // "gigs per second": a gig is one already
 		code = u.Unit
 	}
-	if _, known := code.Info(); !known && u.Unit[0] != '{' {
+	_, known := code.Info() // "5 volts a meter showed" is no field
+	if !known && (u.Unit[0] != '{' || loose && v.Unit.Kind() != schema.KindTime) || loose && code.Kind() == schema.KindFieldStrength {
 		return u
 	}
-	return UnitWords{code, v.End, u.Manner, u.Count}
+	return UnitWords{code, v.End, u.Manner, u.Count, u.Apart}
 }
 
 // spelling is a unit symbol in its exact case.

@@ -39,6 +39,9 @@ func (e *engine) clamp(answers []Answer) StrayAnswers {
 	}
 	for i := range e.nodes {
 		n := &e.nodes[i]
+		if e.isTold(n) {
+			e.isQuantity(n)
+		}
 		a, like := e.answerFor(n, bySpan)
 		if a == nil {
 			continue
@@ -50,6 +53,21 @@ func (e *engine) clamp(answers []Answer) StrayAnswers {
 		n.from, n.to, n.cut, n.settled = from, from+1, 1, true
 	}
 	return stray
+}
+
+// isQuantity leaves out the reading of a node that it is no quantity: a person
+// said what it belongs to.
+func (e *engine) isQuantity(n *node) {
+	k := n.from
+	for i := n.from; i < n.to; i++ {
+		if !e.cands[i].nothing {
+			e.cands[k] = e.cands[i]
+			k++
+		}
+	}
+	if k > n.from {
+		n.to = k
+	}
 }
 
 // readingAt is a reading of a node.
@@ -411,6 +429,9 @@ func ReadAnswers(r io.Reader, name string) ([]Answer, error) {
 		}
 		if _, err := d.Token(); err != io.EOF {
 			return nil, &AnswerError{name, line, schema.ErrTrailing}
+		}
+		if err := schema.CheckKeys(text); err != nil {
+			return nil, &AnswerError{name, line, err}
 		}
 		if a.Span == nil || a.decides() != 1 {
 			return nil, &AnswerError{name, line, ErrAnswer}

@@ -218,14 +218,8 @@ func (e *engine) checkPlace(to *schema.BelongsTo, kinds ...schema.Kind) error {
 	case !extract.HasPort(class):
 		return &placeError{ErrPortPlace, to.Port, nil}
 	default:
-		known := []string{schema.NoPort, "AC"}
-		for _, p := range e.doc.Ports {
-			known = append(known, p.Name)
-			if general := strings.TrimRight(p.Name, "0123456789"); !slices.Contains(known, general) {
-				known = append(known, general) // one of them, which was not said
-			}
-		}
-		for _, name := range strings.FieldsFunc(to.Port, func(r rune) bool { return r == '+' || r == ',' }) {
+		known := append([]string{schema.NoPort}, e.doc.PortsTold()...)
+		for _, name := range splitPorts(to.Port) {
 			if !slices.Contains(known, name) {
 				return &placeError{ErrNoPort, name, known}
 			}
@@ -246,6 +240,11 @@ func (e *engine) checkPlace(to *schema.BelongsTo, kinds ...schema.Kind) error {
 		}
 	}
 	return &placeError{ErrNoPart, to.Part, parts}
+}
+
+// splitPorts cuts ports named together.
+func splitPorts(s string) []string {
+	return strings.FieldsFunc(s, func(r rune) bool { return r == '+' || r == ',' })
 }
 
 // parsePlace reads a kind of place; the error of an unknown one names those that

@@ -80,6 +80,7 @@ type Weights struct {
 	UsualShare, PlausibleShare, Floor, RepeatShare                                                  float64
 	BareNoise, BareExpected                                                                         float64
 	HeardNoise, CalledNoise, PhraseNoise                                                            float64
+	SoundDoubt, SoundMost, SoundUsual, SoundNext, SoundTemper                                       float64
 	SoundNoise, PriceNoise                                                                          float64
 	Density, DensityLow, DensityHigh                                                                float64
 	RuleTemper, RuleAgainst, OutOfTurn, SizeOrder, SizeFirst, SizeOther, PatternUnit, RuleFor       float64
@@ -125,6 +126,8 @@ var loadWeights = sync.OnceValue(func() Weights {
 	fields["place_switch"] = &w.PlaceSwitch
 	fields["place_doubt"] = &w.PlaceDoubt
 	fields["place_slack"] = &w.PlaceSlack
+	fields["sound_doubt"], fields["sound_most"] = &w.SoundDoubt, &w.SoundMost
+	fields["sound_usual"], fields["sound_next"], fields["sound_temper"] = &w.SoundUsual, &w.SoundNext, &w.SoundTemper
 	for _, r := range schema.MustReadTable(tables, "tables/weights.tsv").Rows {
 		f, ok := fields[r.Get("name")]
 		if !ok {

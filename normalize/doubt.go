@@ -18,8 +18,33 @@ func (e *engine) doubtTraits(l *traitList, i int, c *candidate) {
 	if e.tail(c) {
 		l.add(doubtOdd, 1, 1)
 	}
+	m, captions := e.mention(e.nodes[i].last-1), boolInt(e.plain)
+	shape, level := e.shape(c)
+	share := placeBin(m, c)
 	if c.suffered(unitDropped) {
 		l.add(doubtOdd, strong, 2)
+		l.add(doubtElided, strong, int(m.From), int(m.Joint), share)
+	}
+	for k, d := range c.by {
+		if k == 0 || d != intact && d != c.by[0] {
+			l.add(doubtWay, 1, int(d), captions)
+		}
+	}
+	l.add(doubtShape, 1, shape, level)
+	l.add(doubtPlace, 1, share)
+	l.add(doubtStyle, 1, int(m.Style))
+	l.add(doubtKind, 1, int(c.kind))
+	if v := &e.views[i]; v.m != nil {
+		l.add(doubtNear, 1, v.near)
+		l.add(doubtRate, v.rate, captions)
+	}
+	switch ear := e.heardView(e.mention(e.nodes[i].last - 1)); ear.what {
+	case heardUnit:
+		l.add(doubtSound, 2*strong, ear.apart)
+		l.add(doubtSoundAsked, 2*strong, ear.asked)
+	case heardNumber:
+		l.add(doubtWord, 2*strong, ear.apart)
+		l.add(doubtWordAsked, 2*strong, ear.asked)
 	}
 }
 

@@ -81,6 +81,8 @@ type engine struct {
 	costs      *costs
 	roles      *roleTable
 	relations  *relations
+	reach      *reaches
+	said       saidIndex
 	contexts   map[contextKey]*contextRoles
 	contextOf  *extract.Mention // the mention whose context was looked up last
 	contextIs  *contextRoles    // and what its context calls for
@@ -98,12 +100,15 @@ type engine struct {
 	factorsAt  []int32
 	slabs      slabs
 	tables     arena[float64]         // of the factors
+	room       int                    // numbers that they may still hold
+	unweighed  []bool                 // nodes of facts that were left out for want of room; nil none
 	bases      arena[schema.Quantity] // of the rules' cases
 	facts      []fact
 	ruleFacts  []ruleFact
-	quantities []schema.Quantity // by candidate, made when asked for
-	turn       schema.Kind       // kind whose turn it is where levels are read out
-	atTurn     bool              // behind the word at: nothing but a current may follow a voltage
+	quantities []schema.Quantity              // by candidate, made when asked for
+	sounds     map[string]extract.NumberSound // what words sound like
+	turn       schema.Kind                    // kind whose turn it is where levels are read out
+	atTurn     bool                           // behind the word at: nothing but a current may follow a voltage
 }
 
 func (e *engine) mention(i int32) *extract.Mention { return &e.doc.Mentions[i] }

@@ -2,6 +2,7 @@ package normalize
 
 import (
 	"math"
+	"slices"
 
 	"saywatt/extract"
 	"saywatt/schema"
@@ -53,6 +54,7 @@ var factWords = [...]string{
 // gather lists the facts of the document over its nodes.
 func (e *engine) gather() {
 	e.facts = e.facts[:0]
+	e.indexSaid()
 	n := int32(len(e.nodes))
 	for i := int32(0); i < n; i++ {
 		c := e.top(i)
@@ -129,7 +131,7 @@ func (e *engine) levelFacts(i int32) {
 	if m.Context.Subject >= 0 && e.subject(m) != "" && e.subject(m) != "rated" && e.subject(m) != "cable" && e.subject(m) != "e-marker" {
 		return
 	}
-	const reach = 16
+	reach := e.reach.levelPower
 	found := false
 	of := func(k int32) bool {
 		if !e.may(k, schema.KindPower) {
@@ -144,7 +146,7 @@ func (e *engine) levelFacts(i int32) {
 	add := func(k int32) {
 		e.facts = append(e.facts, fact{nodes: [maxFactNodes]int32{i, i + 1, k}, n: 3, kind: factLevelPower})
 	}
-	for k := i + 2; k < int32(len(e.nodes)) && k < i+reach; k++ {
+	for k := i + 2; k < int32(len(e.nodes)) && k <= i+reach; k++ {
 		if of(k) && samePort(m, e.main(k)) {
 			add(k)
 			found = true
@@ -154,7 +156,7 @@ func (e *engine) levelFacts(i int32) {
 			break
 		}
 	}
-	for k := i - 1; k >= 0 && k > i-reach; k-- {
+	for k := i - 1; k >= 0 && k >= i-reach; k-- {
 		if !samePort(m, e.main(k)) {
 			break
 		}
@@ -169,12 +171,11 @@ func (e *engine) levelFacts(i int32) {
 
 // energyFacts ties charge and voltage to the energy told near them.
 func (e *engine) energyFacts(i int32) {
-	const reach = 5
-	for v := i - 2; v <= i+3; v++ {
+	for v := i - e.reach.energyVoltageBefore; v <= i+e.reach.energyVoltageBehind; v++ {
 		if v < 0 || v == i || v >= int32(len(e.nodes)) || !e.may(v, schema.KindVoltage) {
 			continue
 		}
-		for w := i - reach; w <= i+reach; w++ {
+		for w := i - e.reach.energy; w <= i+e.reach.energy; w++ {
 			if w < 0 || w == i || w == v || w >= int32(len(e.nodes)) || !e.may(w, schema.KindEnergy) {
 				continue
 			}
@@ -185,7 +186,7 @@ func (e *engine) energyFacts(i int32) {
 
 // nearFacts ties a measured voltage to the level under test before it.
 func (e *engine) nearFacts(i int32) {
-	for k := i - 1; k >= 0 && k > i-8; k-- {
+	for k := i - 1; k >= 0 && k >= i-e.reach.nearLevel; k-- {
 		m := e.main(k)
 		if e.may(k, schema.KindVoltage) && m.Context.Property != "output_voltage" && m.Context.Property != "condition_mains" && m.Context.Property != "ripple" {
 			if c := e.top(k); c.role >= 0 && e.roles.roles[c.role].name == "condition.mains" || c.si < 2 {
@@ -204,14 +205,14 @@ func (e *engine) volumeFacts(i int32) {
 	}
 	e.facts = append(e.facts, fact{nodes: [maxFactNodes]int32{i, i + 1, i + 2}, n: 3, kind: factOrder})
 	if s := e.main(i).Context.Subject; s < 0 || e.subject(e.main(i)) == "" || e.subject(e.main(i)) == "body" {
-		for k := i + 3; k < int32(len(e.nodes)) && k < i+7; k++ {
+		for k := i + 3; k < int32(len(e.nodes)) && k <= i+e.reach.size; k++ {
 			if e.may(k, schema.KindMass) {
 				e.facts = append(e.facts, fact{nodes: [maxFactNodes]int32{i, i + 1, i + 2, k}, n: 4, kind: factDensity})
 				break
 			}
 		}
 	}
-	for k := i + 3; k < int32(len(e.nodes)) && k < i+7; k++ {
+	for k := i + 3; k < int32(len(e.nodes)) && k <= i+e.reach.size; k++ {
 		if e.may(k, schema.KindVolume) {
 			e.facts = append(e.facts, fact{nodes: [maxFactNodes]int32{i, i + 1, i + 2, k}, n: 4, kind: factVolume})
 			return
@@ -233,20 +234,22 @@ func (e *engine) sumFacts(i int32) {
 	if e.main(i+1).Joint != extract.JointPlus {
 		return
 	}
-	for k := int32(0); k < n; k++ {
-		if (k < i || k > i+2) && e.may(k, schema.KindPower) && e.top(k).literal && e.top(k).kind == schema.KindPower {
-			e.facts = append(e.facts, fact{nodes: [maxFactNodes]int32{i, i + 1, k}, n: 3, kind: factSum, extra: 1})
-			if k > i {
-				return
-			}
-		}
+	add := func(k int32) {
+		e.facts = append(e.facts, fact{nodes: [maxFactNodes]int32{i, i + 1, k}, n: 3, kind: factSum, extra: 1})
+	}
+	powers := e.said.powers
+	before, _ := slices.BinarySearch(powers, i)
+	for _, k := range powers[max(0, before-int(e.reach.sumElsewhere)):before] {
+		add(k)
+	}
+	if behind, _ := slices.BinarySearch(powers, i+3); behind < len(powers) {
+		add(powers[behind])
 	}
 }
 
 // near reports whether few words stand between node i and node j.
 func (e *engine) near(i, j int32) bool {
-	const words = 30
-	return e.main(j).First-e.main(i).First <= words
+	return e.main(j).First-e.main(i).First <= e.reach.sum
 }
 
 // multipleFacts ties a value to a later one of the same part and kind that is
@@ -257,7 +260,7 @@ func (e *engine) multipleFacts(i int32) {
 	if s < 0 || e.doc.Subjects[s].Count < 2 {
 		return
 	}
-	for k := i + 1; k < int32(len(e.nodes)) && k < i+5; k++ {
+	for k := i + 1; k < int32(len(e.nodes)) && k <= i+e.reach.multiple; k++ {
 		if e.main(k).Context.Subject != s {
 			return
 		}
@@ -272,12 +275,11 @@ func (e *engine) multipleFacts(i int32) {
 // ratioFacts ties an energy got out and the percentage behind it to the
 // energies of the battery.
 func (e *engine) ratioFacts(i int32) {
-	n := 0
-	for k := int32(0); k < int32(len(e.nodes)) && n < 3; k++ {
-		if k != i && e.may(k, schema.KindEnergy) && k < i {
-			e.facts = append(e.facts, fact{nodes: [maxFactNodes]int32{i, k, i + 1}, n: 3, kind: factRatio})
-			n++
+	for n, k := range e.said.energies {
+		if k >= i || n == int(e.reach.ratio) {
+			return
 		}
+		e.facts = append(e.facts, fact{nodes: [maxFactNodes]int32{i, k, i + 1}, n: 3, kind: factRatio})
 	}
 }
 

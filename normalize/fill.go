@@ -4,6 +4,7 @@ import (
 	"strconv"
 
 	"saywatt/extract"
+	"saywatt/extract/place"
 	"saywatt/schema"
 )
 
@@ -14,6 +15,9 @@ type Placed struct {
 	Role    string          // what kind of place it is for, see role.go; "" or "any." and a kind where none is known
 	Basis   schema.Basis
 	Loose   bool // nothing but its words speaks for it: it takes no place
+	// Unweighed: the text ties it to more values than are weighed together, and
+	// so it is open.
+	Unweighed bool
 }
 
 // Fill puts the quantities of rec.Quantities, parallel to placed, in their
@@ -42,9 +46,11 @@ func Fill(rec *schema.Record, doc *extract.Document, placed []Placed) {
 	}
 	f.endLevel()
 	f.alike()
+	f.mainsPort()
 	f.bareParts()
 	f.battery()
 	f.paths()
+	f.ids()
 	f.terms()
 	f.check()
 	f.count()
@@ -85,7 +91,7 @@ type filler struct {
 
 // put finds the place of quantity i.
 func (f *filler) put(i int) {
-	if f.placed[i].Loose {
+	if f.placed[i].Loose || f.ofNothing(i) {
 		return
 	}
 	role := f.placed[i].Role
@@ -124,6 +130,13 @@ func (f *filler) put(i int) {
 	case RoleCondition:
 		f.conditionOf(i, property)
 	}
+}
+
+// ofNothing reports whether quantity i is of nothing of the product: an aside,
+// or what a person said to be nothing.
+func (f *filler) ofNothing(i int) bool {
+	class := f.context(i).Class
+	return class.Info().Aside != schema.AsideNone || class == place.None && f.mention(i).Told != nil
 }
 
 // told lets the words around quantity i overrule the place that its value was

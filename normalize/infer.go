@@ -14,6 +14,7 @@ import (
 type factor struct {
 	nodes [maxFactNodes]int32
 	n     int
+	size  [maxFactNodes]int32 // readings of each node that were judged; the ratio of others is 1
 	table []float64
 	fact  int32 // index into facts, or
 	rule  int32 // index into ruleFacts; -1 where it is of the other sort
@@ -23,6 +24,24 @@ type factor struct {
 // beyond it the least likely readings of its nodes count as neither kept nor
 // broken.
 const maxTable = 512
+
+// The numbers that the tables of all joint facts may hold: so many, and so many
+// more for each quantity. A review needs a dozen for each.
+const (
+	roomLeast  = 1 << 16
+	roomOfNode = 64
+)
+
+// leaveOut notes that a joint fact is not weighed for want of room: the values it
+// relates are not known as well as they could be, and stay open.
+func (e *engine) leaveOut(g *factor) {
+	if e.unweighed == nil {
+		e.unweighed = make([]bool, len(e.nodes))
+	}
+	for _, n := range g.nodes[:g.n] {
+		e.unweighed[n] = e.unweighed[n] || e.doubtful(n)
+	}
+}
 
 // worthwhile is the probability below which a reading is not weighed against
 // its neighbours: it keeps the share of its own score.
@@ -38,6 +57,7 @@ func (e *engine) infer() {
 	e.experience()
 	e.alone()
 	e.countWorthwhile()
+	e.room = roomLeast + roomOfNode*len(e.nodes)
 	e.factors = e.factors[:0]
 	if e.without&PartFacts == 0 {
 		e.gather()
@@ -158,29 +178,44 @@ func (e *engine) tabulate(g factor, judge func([maxFactNodes]*candidate) float64
 		product = product / judged[big] * (judged[big] - 1)
 		judged[big]--
 	}
-	g.table = e.tables.take(int(total))
+	judgedAll := int32(1)
+	for k := range g.n {
+		judgedAll *= judged[k]
+	}
+	if e.room < int(judgedAll) {
+		e.leaveOut(&g)
+		return
+	}
+	g.size, g.table = judged, e.tables.take(int(judgedAll))
 	var at [maxFactNodes]int32
 	var c [maxFactNodes]*candidate
 	plain := true
 	for t := range g.table {
-		r := 1.0
-		inside := true
 		for k := range g.n {
 			c[k] = &e.cands[e.nodes[g.nodes[k]].from+at[k]]
-			inside = inside && at[k] < judged[k]
 		}
-		if inside {
-			r = judge(c)
-		}
-		g.table[t] = r
-		plain = plain && r == g.table[0]
-		step(&at, &size, g.n)
+		g.table[t] = judge(c)
+		plain = plain && g.table[t] == g.table[0]
+		step(&at, &judged, g.n)
 	}
-	if plain {
-		e.tables.back(int(total))
+	if plain && (judgedAll == total || g.table[0] == 1) {
+		e.tables.back(int(judgedAll))
 		return
 	}
+	e.room -= int(judgedAll)
 	e.factors = append(e.factors, g)
+}
+
+// at returns the ratio of a combination of readings of the factor's nodes.
+func (g *factor) at(readings *[maxFactNodes]int32) float64 {
+	i := int32(0)
+	for k := range g.n {
+		if readings[k] >= g.size[k] {
+			return 1
+		}
+		i = i*g.size[k] + readings[k]
+	}
+	return g.table[i]
 }
 
 // step counts up a mixed-radix number, last digit fastest.

@@ -221,6 +221,27 @@ func (f *filler) alike() {
 	}
 }
 
+// mainsPort names the mains as records have it: AC is the protocol of a level, and
+// the port only of an outlet. An inlet is no port of its own.
+func (f *filler) mainsPort() {
+	for i := range f.rec.Levels {
+		if l := &f.rec.Levels[i]; l.Port == schema.MainsPort {
+			l.Protocol = schema.MainsProtocol
+			if isInput(l.Mode) {
+				l.Port = ""
+			}
+		}
+	}
+	for i := range f.rec.Claims {
+		if c := &f.rec.Claims[i]; c.Port == schema.MainsPort && isInput(c.Mode) {
+			c.Port, c.Protocol = "", schema.MainsProtocol
+		}
+	}
+}
+
+// isInput reports whether a mode takes power in.
+func isInput(mode string) bool { return mode == "input" || strings.HasSuffix(mode, "/input") }
+
 // exceptReach is how many tokens behind the words that liken two ports the
 // exception is told (common practice, no source).
 const exceptReach = 14

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"saywatt/extract"
+	"saywatt/extract/place"
 	"saywatt/schema"
 )
 
@@ -49,7 +50,7 @@ func (r *Ranker) inferred(d *extract.Document) (*engine, StrayAnswers) {
 
 // engine is the working memory for a document.
 func (r *Ranker) engine(d *extract.Document) *engine {
-	e := &engine{doc: d, without: r.Without, weights: loadWeights(), costs: loadCosts().with(r.Learned), roles: loadRoles(), contexts: map[contextKey]*contextRoles{}}
+	e := &engine{doc: d, without: r.Without, weights: loadWeights(), costs: loadCosts().with(r.Learned), roles: loadRoles(), reach: loadReaches(), contexts: map[contextKey]*contextRoles{}}
 	if e.traits = r.Traits; e.traits == nil {
 		e.traits = loadTraits()
 	}
@@ -93,6 +94,7 @@ func (e *engine) results(threshold float64) ([]schema.Said, []Placed) {
 		s.Belongs = e.belongs(n, best)
 		s.BelongsSettled = e.mention(n.last-1).Told != nil
 		s.Aside = p.Context.Class.Info().Aside
+		p.Unweighed = e.unweighed != nil && e.unweighed[i] && s.Status == schema.StatusOpen
 		placed = append(placed, p)
 	}
 	return said, placed
@@ -178,13 +180,21 @@ func (e *engine) choose(n *node) *candidate {
 	return best
 }
 
-// saysUnit reports whether the words of a node plainly name a unit.
-func (e *engine) saysUnit(n *node) bool { return e.doc.SaysUnit(e.mention(n.last - 1)) }
+// saysUnit reports whether the words of a node plainly name a unit, or a person
+// said what it belongs to.
+func (e *engine) saysUnit(n *node) bool { return e.doc.SaysUnit(e.mention(n.last-1)) || e.isTold(n) }
+
+// isTold reports whether a person said that a node belongs somewhere, and so is
+// a quantity.
+func (e *engine) isTold(n *node) bool {
+	m := e.mention(n.last - 1)
+	return m.Told != nil && m.Told.Class != place.None
+}
 
 // loose reports whether a node is read as a quantity only because its words
 // name a unit.
 func (e *engine) loose(n *node) bool {
-	if n.settled {
+	if n.settled || e.isTold(n) {
 		return false
 	}
 	if e.mention(n.last-1).Not == extract.NotCalendar {
@@ -271,6 +281,7 @@ func (e *engine) say(i int, best *candidate, threshold float64, s *schema.Said) 
 	}
 	s.Context = e.around(first, m.Last)
 	s.Readings = e.readings(i)
+	s.Nothing = e.nothing(i, best)
 	s.Confidence = s.Readings[0].Confidence
 	for i := range s.Readings {
 		// of the same kind too: a watt converts to a volt-ampere
@@ -283,7 +294,7 @@ func (e *engine) say(i int, best *candidate, threshold float64, s *schema.Said) 
 	case n.settled:
 		s.Status, s.Confidence = schema.StatusSettled, 1
 		s.Readings[0].Confidence = 1
-	case s.Confidence < threshold:
+	case s.Confidence < threshold, e.unweighed != nil && e.unweighed[i]:
 		s.Status = schema.StatusOpen
 	case best.literal:
 		s.Status = schema.StatusHeard
@@ -340,7 +351,7 @@ func (e *engine) lead(first int32, c *candidate) int32 {
 		return first
 	}
 	if i := e.wordBefore(first); i >= 0 {
-		if _, n := e.doc.Lexicon.Sounds(e.doc.Tokens[i]); n > 0 {
+		if e.soundOf(i).OK {
 			return i
 		}
 	}
@@ -437,6 +448,16 @@ next:
 		})
 	}
 	return out
+}
+
+// nothing is the probability that no quantity was said at a node whose likeliest
+// reading is c.
+func (e *engine) nothing(i int, c *candidate) float64 {
+	n := &e.nodes[i]
+	if n.settled {
+		return 0
+	}
+	return round4((1 - e.weight(n)) * n.cut * (1 - e.unlisted(i, c)))
 }
 
 // ceiling is the most that a reading's probability can be.

@@ -38,6 +38,35 @@ var relationForms = [...]string{"product", "sum", "share", "count"}
 type relations struct {
 	three []relation
 	count relation
+	// the relations that three kinds may meet, in the order of the table, and the
+	// permutations that bring them into its order: by number, 0 none
+	byKinds [schema.KindOther + 1][schema.KindOther + 1][schema.KindOther + 1]uint8
+	matches [][]relationMatch
+}
+
+// relationMatch is a relation that three kinds may meet when permuted.
+type relationMatch struct {
+	relation *relation
+	order    *[3]int
+}
+
+// index lists the relations by kinds.
+func (r *relations) index() {
+	r.matches = make([][]relationMatch, 1)
+	for i := range r.three {
+		o := &r.three[i]
+		for p := range permutations {
+			order := &permutations[p]
+			var k [3]schema.Kind
+			k[order[0]], k[order[1]], k[order[2]] = o.first, o.second, o.result
+			at := &r.byKinds[k[0]][k[1]][k[2]]
+			if *at == 0 {
+				*at = uint8(len(r.matches))
+				r.matches = append(r.matches, nil)
+			}
+			r.matches[*at] = append(r.matches[*at], relationMatch{o, order})
+		}
+	}
 }
 
 var loadRelations = sync.OnceValue(func() *relations {
@@ -53,6 +82,7 @@ var loadRelations = sync.OnceValue(func() *relations {
 			out.three = append(out.three, o)
 		}
 	}
+	out.index()
 	return out
 })
 
@@ -90,15 +120,6 @@ func readRelation(r schema.Row) (o relation, err error) {
 	return o, nil
 }
 
-// Reach of relations: quantities in a row and words between the first and the
-// last; how many relations are kept of those that end in one quantity, those
-// that speak for most.
-const (
-	relatedNodes = 6
-	relatedWords = 40
-	mostRelated  = 3
-)
-
 // relatedSlack is the relative difference up to which people take a product or
 // a share for right; relatedWide the largest that rounding may make.
 const (
@@ -124,7 +145,7 @@ func (e *engine) gatherRelations() {
 			continue
 		}
 		found = found[:0]
-		for i := k - 1; i >= 0 && k-i < relatedNodes && e.wordsFrom(i, k) <= relatedWords; i-- {
+		for i := k - 1; i >= 0 && k-i <= e.reach.related && e.wordsFrom(i, k) <= e.reach.relatedWords; i-- {
 			if kinds[i] == 0 {
 				continue
 			}
@@ -170,7 +191,7 @@ func (e *engine) offer(found []weighedFact, f fact) []weighedFact {
 		at--
 	}
 	found = slices.Insert(found, at, w)
-	return found[:min(len(found), mostRelated)]
+	return found[:min(len(found), int(e.reach.relatedKept))]
 }
 
 // saidTwice reports whether a relation differs from one kept before in one
@@ -204,7 +225,7 @@ func (e *engine) saidTwice(found []weighedFact, f *fact) bool {
 			return true
 		}
 	}
-	for i := len(e.facts) - 1; i >= 0 && i >= len(e.facts)-relatedNodes*mostRelated; i-- {
+	for i := len(e.facts) - 1; i >= 0 && i >= len(e.facts)-int((e.reach.related+1)*e.reach.relatedKept); i-- {
 		if twice(&e.facts[i]) {
 			return true
 		}
@@ -311,7 +332,7 @@ func (e *engine) tiedTogether(nodes []int32, factors int) bool {
 // countFact ties two quantities of one kind where a count stands right before
 // the first or between them: "four of 100 nanofarads, so 400 together".
 func (e *engine) countFact(i, k int32) (fact, bool) {
-	const reach = 3 // nodes, and words between the count and the quantity
+	reach := e.reach.count
 	f := fact{nodes: [maxFactNodes]int32{i, k}, n: 2, kind: factTimes, link: e.linkAmong(i, k, k) | e.main(i).Link, near: k-i == 1}
 	if k-i > reach || f.link&e.relations.count.links == 0 && f.link&extract.LinkResult == 0 {
 		return f, false
@@ -352,16 +373,10 @@ func (e *engine) relate(f *fact, c [maxFactNodes]*candidate) (float64, *relation
 	if c[0].isRange || c[1].isRange || c[2].isRange {
 		return 1, nil
 	}
-	for i := range e.relations.three {
-		o := &e.relations.three[i]
-		for _, p := range permutations {
-			x, y, z := c[p[0]], c[p[1]], c[p[2]]
-			if x.kind != o.first || y.kind != o.second || z.kind != o.result {
-				continue
-			}
-			if r := e.related(f, o, o.chance(x, y, z)); r > best {
-				best, which = r, o
-			}
+	for _, m := range e.relations.matches[e.relations.byKinds[c[0].kind][c[1].kind][c[2].kind]] {
+		o, p := m.relation, m.order
+		if r := e.related(f, o, o.chance(c[p[0]], c[p[1]], c[p[2]])); r > best {
+			best, which = r, o
 		}
 	}
 	return best, which
@@ -401,6 +416,9 @@ func (o *relation) chance(x, y, z *candidate) float64 {
 		if x.si > y.si || y.si > z.si || x.si <= 0 { // one order of the three
 			return 0
 		}
+		if math.Abs(x.si+y.si-z.si) > 2*relatedWide*x.si {
+			return 0 // further than any step allows
+		}
 		unit := max(x.step(), y.step(), z.step()) / 2
 		if unit > relatedWide*x.si || math.Abs(x.si+y.si-z.si) > unit*(1+sameValue*1e3) {
 			return 0
@@ -416,8 +434,12 @@ func (o *relation) within(want float64, got *candidate) float64 {
 	if want <= 0 || got.si <= 0 {
 		return 0
 	}
+	off := math.Abs(want/got.si - 1)
+	if off > relatedWide {
+		return 0
+	}
 	slack := min(relatedWide, max(relatedSlack, got.step()/2/got.si))
-	if math.Abs(want/got.si-1) > slack {
+	if off > slack {
 		return 0
 	}
 	spread := o.spread

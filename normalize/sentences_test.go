@@ -37,12 +37,9 @@ var sentences = []sentence{
 	{"the cable's marker", "The e-marker of this cable says 50 volts 5 amps, 250 watts.", "50 V; 5 A; 250 W"},
 	{"a part number before", "The half bridge has two MOSFETs, W K forty five six hundred volts, on resistance seventy milliohms.", "600 V~; 70 mOhm?"},
 	{"symbols of units behind a space", "Output: 9 V at 2 A, 12 V at 1.5 A. The ripple is 40 mV.", "9 V; 2 A; 12 V; 1.5 A; 40 mV~"},
-	{"a power reckoned in passing", "Set to 12 volts and I see 1.52 amps going in, that is 18.2 and a bit.", "12 V; 1.52 A; 18.2 W?"},
 	{"million watts without load", "Now the tests. With no load it takes forty two million watts.", "42 mW*"},
 	{"point lost in an efficiency", "The efficiency at full load is 915 percent.", "91.5 %*"},
 	{"point lost in an X capacitor", "Behind the fuse sits an X capacitor of 033 microfarads.", "0.33 uF*"},
-	{"a number behind a word like point may be a tail", "The pack: fee pawned 7 volts, 10000 milliamp hours.", "7 V?; 10000 mA.h"},
-	{"million volts of ripple", "Now the load test. At 20 volts the ripple is 10 million volts.", "20 V; 10 mV*"},
 	{"levels read out without the last unit", "It reads 5 volts, 9 volts, 12 in turn.", "5 V; 9 V; 12 V~"},
 	{"a leading zero is what is left of a point", "Stand-by: with no load it takes 008 watts.", "0.08 W~"},
 	{"two ports and their total", "USB C and USB A together: 45 watts plus 18 watts, 63 lots.", "45 W; 18 W; 63 W~"},
@@ -116,7 +113,6 @@ var sentences = []sentence{
 
 	// True oddities stay.
 	{"a fuse of 315 mA", "The fuse is 315 milliamps, 250 volts.", "315 mA; 250 V"},
-	{"extended power range", "With the right cable it gives 48 volts at 5 amps, 240 watts.", "48 V; 5 A; 240 W"},
 	{"a very low resistance", "The sync rectifier MOSFET is a 40 volt part with 1.2 milliohms.", "40 V; 1.2 mOhm"},
 	{"drooping under load", "Now the load test. At 5 volts and 3 amps the output voltage is 4.87 volts.", "5 V; 3 A; 4.87 V"},
 	{"a fixed 10 volt step", "Oddly there is a fixed step of 10 volts at 3 amps, 30 watts.", "10 V; 3 A; 30 W"},
@@ -130,10 +126,8 @@ var sentences = []sentence{
 	{"two mains voltages", "It was tested at 110 and 230 volts mains.", "110 V~; 230 V"},
 	{"three ports", "There are 3 ports, and it gives 65 watts.", "65 W"},
 	{"a pair told as the one before", "Load test. At 30 watts it gives 96.3 watt hours, 89.2 percent. At 60 watts it's 91.4, 84.7 percent.", "30 W; 96.3 W.h; 89.2 %; 60 W; 91.4 W.h~; 84.7 %"},
-	{"two in one", "This 2-in-1 charger has 30 watts.", "30 W"},
 	{"a price", "It costs $29.99 and gives 30 watts.", "30 W"},
 	{"a version", "USB 3.2 data with 100 watts of power.", "100 W"},
-	{"a year", "Bought in March 2024, it gives 65 watts.", "65 W"},
 	{"a score", "I give it 8 out of 10 for its 65 watts.", "65 W"},
 
 	// The speaker takes it back.
@@ -146,6 +140,10 @@ var sentences = []sentence{
 	{"three capacitors", "There are three solid capacitors of 270 microfarads, 810 microfarads in all.", "270 uF; 810 uF"},
 	{"power split", "With both ports in use it splits 45 watts plus 20 watts, 65 watts in all.", "45 W; 20 W; 65 W"},
 	{"ratio of energies", "Of the 37 watt hours I got out 31.5 watt hours, 85.1 percent.", "37 W.h; 31.5 W.h; 85.1 %"},
+	{"a share reckoned in passing", "In 40.2 watts, out 36.3 watts, so 90.3, not bad.", "40.2 W~; 36.3 W; 90.3 %?"},
+	{"seventy watt hours", "It is a 17 watt hour pack: 20000 milliamp hours at 3.5 volts make 70 watt hours.", "70 W.h~; 20000 mA.h; 3.5 V; 70 W.h"},
+	{"two in one", "This 2-in-1 charger has 30 watts.", "30 W"},
+	{"a year", "Bought in March 2024, it gives 65 watts.", "65 W"},
 }
 
 // knownFailures are sentences that the engine reads wrongly yet, each with its
@@ -162,10 +160,14 @@ var knownFailures = []struct {
 		"splitCurrent cuts no number of more than three digits"},
 	{sentence{"point lost, power told", "On the output side it says 20 volts at 325 amps, 65 watts max.", "20 V; 3.25 A*; 65 W"},
 		"out of any review the place of the power is in doubt, so that volts times amperes counts for less: 65 W is put to a person at 0.74"},
-	{sentence{"a share reckoned in passing", "In 40.2 watts, out 36.3 watts, so 90.3, not bad.", "40.2 W~; 36.3 W; 90.3 %?"},
-		"the place of the first power is in doubt, and with it whether it went in: it is put to a person"},
-	{sentence{"seventy watt hours", "It is a 17 watt hour pack: 20000 milliamp hours at 3.5 volts make 70 watt hours.", "70 W.h~; 20000 mA.h; 3.5 V; 70 W.h"},
-		"the product of charge and voltage repairs the first energy; the words alone leave it open, as a person would"},
+	{sentence{"a power reckoned in passing", "Set to 12 volts and I see 1.52 amps going in, that is 18.2 and a bit.", "12 V; 1.52 A; 18.2 W?"},
+		"the bare number is taken for none: what is reckoned without a unit keeps too little"},
+	{sentence{"a number behind a word like point may be a tail", "The pack: fee pawned 7 volts, 10000 milliamp hours.", "7 V?; 10000 mA.h"},
+		"the voltage of a pack alone is usual enough to stand at 0.95"},
+	{sentence{"million volts of ripple", "Now the load test. At 20 volts the ripple is 10 million volts.", "20 V; 10 mV*"},
+		"out of any review it stands at 0.92: the doubt in units known by their sound"},
+	{sentence{"extended power range", "With the right cable it gives 48 volts at 5 amps, 240 watts.", "48 V; 5 A; 240 W"},
+		"out of any review the place is in doubt, so that volts times amperes counts for less: 48 V is put to a person at 0.86"},
 	{sentence{"peak of the mains", "The bulk capacitor sits at 325 volts, the peak of 230 volts mains.", "325 V; 230 V"},
 		"the place is in doubt between a rating of the part and what was measured at it"},
 	{sentence{"three ports and their total", "With all three in use it is 65 watts, 30 watts and 13 watts, together 108 watts.", "65 W; 30 W~; 13 W~; 108 W"},

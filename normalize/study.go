@@ -58,7 +58,7 @@ func (r *Ranker) Study(d *extract.Document, truth Truth) *Study {
 		}
 		m := e.mention(n.last - 1)
 		q, known := truth(int(d.Tokens[e.mention(n.first).First].Start), int(d.Tokens[m.Last-1].End))
-		if !known || q == nil && (d.SaysUnit(m) || m.From != extract.UnitNone) {
+		if !known || q == nil && (d.SaysUnit(m) || m.From != extract.UnitNone && !e.byEar(m)) {
 			continue
 		}
 		said := "nothing"
@@ -222,7 +222,7 @@ func IsDoubt(name string) bool { return strings.HasPrefix(name, "doubt.") }
 // be the tail of a longer number (common practice, no source). Readings count as
 // they are scored.
 func Start(row int32) float64 {
-	switch captions, odd := families[doubtCaptions].base, families[doubtOdd].base; row {
+	switch captions, odd := loadFamilies().list[doubtCaptions].base, loadFamilies().list[doubtOdd].base; row {
 	case captions:
 		return -4.6
 	case captions + 1:

@@ -125,29 +125,27 @@ func (e *engine) setMarginal(n *node, m []float64) {
 func (e *engine) factorTable(s *summer, g *factor, scope []int32, size []int32) table {
 	t := table{vars: scope, size: s.ints.take(len(scope))}
 	total := int32(1)
-	var stride, at [maxFactNodes]int32
+	var order [maxFactNodes]int // where each node stands in the factor's own order
 	for i, v := range scope {
 		t.size[i] = size[v]
 		total *= size[v]
-		// where this node stands in the factor's own order
-		step := int32(1)
-		for k := g.n - 1; k >= 0; k-- {
+		for k := range g.n {
 			if g.nodes[k] == s.nodes[v] {
-				stride[i] = step
+				order[i] = k
 			}
-			step *= e.nodes[g.nodes[k]].weighed
 		}
 	}
 	t.data = s.floats.take(int(total))
-	from := int32(0)
+	var at, readings [maxFactNodes]int32
 	for d := range t.data {
-		t.data[d] = g.table[from]
+		for i := range scope {
+			readings[order[i]] = at[i]
+		}
+		t.data[d] = g.at(&readings)
 		for i := len(scope) - 1; i >= 0; i-- {
-			from += stride[i]
 			if at[i]++; at[i] < t.size[i] {
 				break
 			}
-			from -= at[i] * stride[i]
 			at[i] = 0
 		}
 	}

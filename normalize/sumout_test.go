@@ -199,6 +199,7 @@ func graphEngine(g *graph) *engine {
 		for j := range f.n {
 			size[j] = g.size[f.nodes[j]]
 		}
+		f.size = size
 		for d := range f.table {
 			index := int32(0)
 			for j := f.n - 1; j >= 0; j-- {

@@ -47,58 +47,106 @@ var (
 	nearDim       = dimension{"clean", "some", "many"}
 	oddDim        = dimension{"groundless", "tail", "bare"}
 	pointsDim     = dimension{"none_of_few", "none_of_many", "some", "half", "most"}
+	soundDim      = dimension{"clear", "near", "apart", "far"}
+	ownDim        = dimension{"unseen", "seldom", "usual"}
+	askedDim      = dimension{"sure", "likely", "doubtful", "none"}
+	pointDim      = dimension{"whole", "point"}
 	sectionDim    = dimension{"none", "product", "body", "input", "output", "battery", "cable", "wireless", "teardown", "test", "thermal", "closing"}
 	qualifierDim  = dimension{"none", "about", "at_least", "at_most", "over", "under", "typical", "peak", "minimum", "maximum", "nominal"}
-	roleDim       = func() dimension {
-		d := dimension{"none"}
-		for i := range loadRoles().roles {
-			d = append(d, roleTrait(&loadRoles().roles[i]))
-		}
-		return slices.Compact(slices.Sorted(slices.Values(d)))
-	}()
-	kindDim = func() dimension {
-		var d dimension
-		for k := schema.KindUnknown; k <= schema.KindOther; k++ {
-			d = append(d, k.String())
-		}
-		return d
-	}()
 )
 
-// families are the sorts of traits. The second group is of numbers that are no
+// roleDimension names the roles, sorted.
+func roleDimension() dimension {
+	d := dimension{"none"}
+	for i := range loadRoles().roles {
+		d = append(d, roleTrait(&loadRoles().roles[i]))
+	}
+	return slices.Compact(slices.Sorted(slices.Values(d)))
+}
+
+func kindDimension() (d dimension) {
+	for k := schema.KindUnknown; k <= schema.KindOther; k++ {
+		d = append(d, k.String())
+	}
+	return d
+}
+
+// familyTable has the families with the rows of their traits.
+type familyTable struct {
+	list  []family
+	roles dimension
+	count int32 // of all traits
+}
+
+// loadFamilies makes the table: the names of roles and kinds are tables too.
+var loadFamilies = sync.OnceValue(func() *familyTable {
+	t := &familyTable{roles: roleDimension()}
+	t.list = familiesOf(t.roles, kindDimension())
+	for i := range t.list {
+		f := &t.list[i]
+		f.base, f.size = t.count, 1
+		for _, d := range f.dims {
+			f.size *= int32(len(d))
+		}
+		t.count += f.size
+	}
+	return t
+})
+
+// familiesOf lists the sorts of traits. The second group is of numbers that are no
 // quantity, the third of the doubt whether a node has a right reading.
-var families = [...]family{
-	{name: "way.style.captions", dims: []dimension{distortionDim, styleDim, captionsDim}},
-	{name: "way.kind", dims: []dimension{distortionDim, kindDim}},
-	{name: "way.digits.last", dims: []dimension{distortionDim, digitsDim, lastDim}},
-	{name: "way.digits.decimals", dims: []dimension{distortionDim, digitsDim, decimalsDim}},
-	{name: "way.shape", dims: []dimension{distortionDim, shapeDim}},
-	{name: "way.level", dims: []dimension{distortionDim, levelDim}},
-	{name: "way.joint", dims: []dimension{distortionDim, jointDim}},
-	{name: "way.unit", dims: []dimension{distortionDim, fromDim, mannerDim}},
-	{name: "way.told", dims: []dimension{distortionDim, toldDim}},
-	{name: "way.break", dims: []dimension{distortionDim, breakDim}},
-	{name: "way.near", dims: []dimension{distortionDim, nearDim}},
-	{name: "way.rate", dims: []dimension{distortionDim}},
-	{name: "shape.level", dims: []dimension{shapeDim, levelDim}},
-	{name: "kind.digits.decimals", dims: []dimension{kindDim, digitsDim, decimalsDim}},
-	{name: "kind.shape", dims: []dimension{kindDim, shapeDim}},
-	{name: "place", dims: []dimension{shareDim}},
-	{name: "role.decimals", dims: []dimension{roleDim, decimalsDim}},
-	{name: "way.points", dims: []dimension{distortionDim, pointsDim}},
-	{name: "way.section", dims: []dimension{distortionDim, sectionDim}},
-	{name: "way.qualifier", dims: []dimension{distortionDim, qualifierDim}},
-	{name: "before.kind.joint", dims: []dimension{kindDim, kindDim, jointDim}},
+func familiesOf(roleDim, kindDim dimension) []family {
+	return []family{
+		{name: "way.style.captions", dims: []dimension{distortionDim, styleDim, captionsDim}},
+		{name: "way.kind", dims: []dimension{distortionDim, kindDim}},
+		{name: "way.digits.last", dims: []dimension{distortionDim, digitsDim, lastDim}},
+		{name: "way.digits.decimals", dims: []dimension{distortionDim, digitsDim, decimalsDim}},
+		{name: "way.shape", dims: []dimension{distortionDim, shapeDim}},
+		{name: "way.level", dims: []dimension{distortionDim, levelDim}},
+		{name: "way.joint", dims: []dimension{distortionDim, jointDim}},
+		{name: "way.unit", dims: []dimension{distortionDim, fromDim, mannerDim}},
+		{name: "way.told", dims: []dimension{distortionDim, toldDim}},
+		{name: "way.break", dims: []dimension{distortionDim, breakDim}},
+		{name: "way.near", dims: []dimension{distortionDim, nearDim}},
+		{name: "way.rate", dims: []dimension{distortionDim}},
+		{name: "shape.level", dims: []dimension{shapeDim, levelDim}},
+		{name: "kind.digits.decimals", dims: []dimension{kindDim, digitsDim, decimalsDim}},
+		{name: "kind.shape", dims: []dimension{kindDim, shapeDim}},
+		{name: "place", dims: []dimension{shareDim}},
+		{name: "role.decimals", dims: []dimension{roleDim, decimalsDim}},
+		{name: "way.points", dims: []dimension{distortionDim, pointsDim}},
+		{name: "way.section", dims: []dimension{distortionDim, sectionDim}},
+		{name: "way.qualifier", dims: []dimension{distortionDim, qualifierDim}},
+		{name: "before.kind.joint", dims: []dimension{kindDim, kindDim, jointDim}},
+		{name: "way.sound", dims: []dimension{distortionDim, soundDim}},
 
-	{name: "no.style.captions", dims: []dimension{styleDim, captionsDim}},
-	{name: "no.unit", dims: []dimension{fromDim, mannerDim}},
-	{name: "no.not", dims: []dimension{notDim}},
-	{name: "no.joint", dims: []dimension{jointDim}},
-	{name: "no.digits.last", dims: []dimension{digitsDim, lastDim}},
-	{name: "no.share", dims: nil},
+		{name: "no.style.captions", dims: []dimension{styleDim, captionsDim}},
+		{name: "no.unit", dims: []dimension{fromDim, mannerDim}},
+		{name: "no.not", dims: []dimension{notDim}},
+		{name: "no.joint", dims: []dimension{jointDim}},
+		{name: "no.digits.last", dims: []dimension{digitsDim, lastDim}},
+		{name: "no.share", dims: nil},
+		{name: "no.sound.own", dims: []dimension{soundDim, ownDim}},
+		{name: "no.sound.asked", dims: []dimension{soundDim, askedDim}},
+		{name: "no.sound.digits", dims: []dimension{digitsDim, pointDim}},
+		{name: "no.sound.word.own", dims: []dimension{soundDim, ownDim}},
+		{name: "no.sound.word.asked", dims: []dimension{askedDim}},
 
-	{name: "doubt.captions", dims: []dimension{captionsDim}},
-	{name: "doubt.odd", dims: []dimension{oddDim}},
+		{name: "doubt.captions", dims: []dimension{captionsDim}},
+		{name: "doubt.odd", dims: []dimension{oddDim}},
+		{name: "doubt.elided", dims: []dimension{fromDim, jointDim, shareDim}},
+		{name: "doubt.way", dims: []dimension{distortionDim, captionsDim}},
+		{name: "doubt.shape", dims: []dimension{shapeDim, levelDim}},
+		{name: "doubt.place", dims: []dimension{shareDim}},
+		{name: "doubt.style", dims: []dimension{styleDim}},
+		{name: "doubt.kind", dims: []dimension{kindDim}},
+		{name: "doubt.near", dims: []dimension{nearDim}},
+		{name: "doubt.rate", dims: []dimension{captionsDim}},
+		{name: "doubt.sound", dims: []dimension{soundDim}},
+		{name: "doubt.sound.asked", dims: []dimension{askedDim}},
+		{name: "doubt.sound.word", dims: []dimension{soundDim}},
+		{name: "doubt.sound.word.asked", dims: []dimension{askedDim}},
+	}
 }
 
 // The families by name, in the order of the table above.
@@ -124,35 +172,40 @@ const (
 	waySection
 	wayQualifier
 	beforeKind
+	waySound
 	noStyle
 	noUnit
 	noNot
 	noJoint
 	noDigits
 	noShare
+	noSoundOwn
+	noSoundAsked
+	noSoundDigits
+	noWordOwn
+	noWordAsked
 	doubtCaptions
 	doubtOdd
+	doubtElided
+	doubtWay
+	doubtShape
+	doubtPlace
+	doubtStyle
+	doubtKind
+	doubtNear
+	doubtRate
+	doubtSound
+	doubtSoundAsked
+	doubtWord
+	doubtWordAsked
 )
-
-// traitCount is the number of all traits.
-var traitCount = func() int32 {
-	at := int32(0)
-	for i := range families {
-		f := &families[i]
-		f.base, f.size = at, 1
-		for _, d := range f.dims {
-			f.size *= int32(len(d))
-		}
-		at += f.size
-	}
-	return at
-}()
 
 // TraitNames lists the names of all traits, in the order of their rows.
 func TraitNames() []string {
-	names := make([]string, 0, traitCount)
-	for i := range families {
-		f := &families[i]
+	t := loadFamilies()
+	names := make([]string, 0, t.count)
+	for i := range t.list {
+		f := &t.list[i]
 		for k := range f.size {
 			suffix, rest := "", k
 			for d := len(f.dims) - 1; d >= 0; d-- {
@@ -176,7 +229,7 @@ type traitList []seenTrait
 
 // add enters the trait of a family at the indices of its dimensions.
 func (l *traitList) add(fam int, value float32, at ...int) {
-	f := &families[fam]
+	f := &loadFamilies().list[fam]
 	row := int32(0)
 	for i, a := range at {
 		n := len(f.dims[i])
@@ -188,12 +241,15 @@ func (l *traitList) add(fam int, value float32, at ...int) {
 // Traits are the weights of the traits, by row.
 type Traits []float64
 
+// DefaultTraits returns the weights of the table.
+func DefaultTraits() Traits { return slices.Clone(loadTraits()) }
+
 var loadTraits = sync.OnceValue(func() Traits {
 	at := map[string]int{}
 	for i, n := range TraitNames() {
 		at[n] = i
 	}
-	w := make(Traits, traitCount)
+	w := make(Traits, loadFamilies().count)
 	for name, weight := range feature.MustNumbers(tables, "tables/traits.tsv", "trait", "weight") {
 		i, ok := at[name]
 		if !ok {
@@ -213,6 +269,7 @@ type nodeView struct {
 	near     int
 	rate     float32
 	captions int
+	ear      heardView
 }
 
 // usualRate is the share of quantities that captions garble, to measure a
@@ -312,6 +369,7 @@ func (e *engine) view(n *node) nodeView {
 	m := e.mention(n.last - 1)
 	v := nodeView{m: m}
 	v.captions = boolInt(e.plain)
+	v.ear = e.heardView(m)
 	if p, ok := e.pieceOf(m); ok {
 		v.digits = p.n
 		switch p.digits[p.n-1] {
@@ -346,6 +404,15 @@ func (e *engine) see(l *traitList, n *node, v *nodeView, c *candidate) {
 		l.add(noJoint, 1, int(m.Joint))
 		l.add(noDigits, 1, v.digits, v.last)
 		l.add(noShare, c.context)
+		switch ear := &v.ear; ear.what {
+		case heardUnit:
+			l.add(noSoundOwn, 1, ear.apart, ear.own)
+			l.add(noSoundAsked, 1, ear.apart, ear.asked)
+			l.add(noSoundDigits, 1, v.digits, boolInt(m.Low.Exp < 0))
+		case heardNumber:
+			l.add(noWordOwn, 1, ear.apart, ear.own)
+			l.add(noWordAsked, 1, ear.asked)
+		}
 		return
 	}
 	shape, level := e.shape(c)
@@ -373,6 +440,9 @@ func (e *engine) see(l *traitList, n *node, v *nodeView, c *candidate) {
 		l.add(wayNear, 1, w, v.near)
 		l.add(wayRate, v.rate, w)
 		l.add(wayPoints, 1, w, e.points(c.kind))
+		if v.ear.what == heardUnit {
+			l.add(waySound, 1, w, v.ear.apart)
+		}
 		l.add(waySection, 1, w, int(m.Context.Section))
 		l.add(wayQualifier, 1, w, int(m.Qualifier))
 	}
@@ -384,7 +454,7 @@ func (e *engine) see(l *traitList, n *node, v *nodeView, c *candidate) {
 	if c.role >= 0 {
 		role = roleTrait(&e.roles.roles[c.role])
 	}
-	r, _ := slices.BinarySearch(roleDim, role)
+	r, _ := slices.BinarySearch(loadFamilies().roles, role)
 	l.add(roleDecimals, 1, r, decimals)
 	before := 0
 	if i := n.last - 2; i >= 0 && e.mention(i).From == extract.UnitOwn {

@@ -58,7 +58,7 @@ func TestStudyGradient(t *testing.T) {
 	truth := func(start, end int) (*schema.Quantity, bool) {
 		return &said, string(d.Transcript.Text[start:end]) == "325 amps" || string(d.Transcript.Text[start:end]) == "15 grams"
 	}
-	w := make(Traits, traitCount)
+	w := make(Traits, loadFamilies().count)
 	for i := range w {
 		w[i] = 0.05 * float64(i%7-3)
 	}
@@ -99,7 +99,7 @@ func TestInequalityOpensOnly(t *testing.T) {
 		nodes: []node{{from: 0, to: 2, weighed: 2}},
 		cands: []candidate{{literal: true, posterior: 0.8}, {posterior: 0.2}},
 	}
-	e.factors = []factor{{nodes: [maxFactNodes]int32{0}, n: 1, table: []float64{0.1, 1}, fact: -1, rule: 0}}
+	e.factors = []factor{{nodes: [maxFactNodes]int32{0}, n: 1, size: [maxFactNodes]int32{2}, table: []float64{0.1, 1}, fact: -1, rule: 0}}
 	e.sumOutBoth()
 	if p := e.cands[0].posterior; p > 0.5 {
 		t.Errorf("the literal reading keeps %v", p)
@@ -109,7 +109,7 @@ func TestInequalityOpensOnly(t *testing.T) {
 	}
 	// an identity repairs
 	e.cands[0].posterior, e.cands[1].posterior = 0.8, 0.2
-	e.factors = []factor{{nodes: [maxFactNodes]int32{0}, n: 1, table: []float64{1, 24}, fact: -1, rule: 0}}
+	e.factors = []factor{{nodes: [maxFactNodes]int32{0}, n: 1, size: [maxFactNodes]int32{2}, table: []float64{1, 24}, fact: -1, rule: 0}}
 	e.sumOutBoth()
 	if p := e.cands[1].posterior; p < 0.8 {
 		t.Errorf("an identity gave %v", p)

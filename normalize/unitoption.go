@@ -2,6 +2,7 @@ package normalize
 
 import (
 	"math"
+	"slices"
 
 	"saywatt/extract"
 	"saywatt/schema"
@@ -39,7 +40,12 @@ func (e *engine) units(i int32) float64 {
 			e.millionUnit(m)
 		}
 		if m.Style == extract.StyleSound { // a number only by sound: perhaps none was said
-			return e.weights.SoundNoise
+			n := float64(e.doc.Lexicon.Common(e.doc.Transcript.Text, e.doc.Tokens[m.First]))
+			p := e.weights.SoundNoise * (n + 1) / (n + 1 + e.weights.SoundUsual)
+			if m.Joint == extract.JointSpace || m.Joint == extract.JointComma { // "three amps, well volts"
+				p *= e.weights.SoundNext
+			}
+			return p
 		}
 		if m.Not == extract.NotCalendar { // a time all the same
 			return 0
@@ -57,13 +63,7 @@ func (e *engine) units(i int32) float64 {
 	case m.From == extract.UnitOwn:
 		e.heardUnit(m)
 		e.millionUnit(m)
-		if m.Last-e.unitStart(m) > 1 {
-			return e.weights.PhraseNoise
-		}
-		if e.roleFor(m, m.Unit.Unit.Kind()).level >= matchSubject || e.turn == m.Unit.Unit.Kind() {
-			return e.weights.CalledNoise
-		}
-		return e.weights.HeardNoise
+		return e.heardNothing(m)
 	case m.From == extract.UnitGroup:
 		e.option(u.Unit, 0, intact, true)
 		return 0
@@ -162,12 +162,29 @@ func (e *engine) symbol(m *extract.Mention, t extract.Token) bool {
 // with its share of the mishearings of that unit, and those that the place
 // calls for.
 func (e *engine) heardUnit(m *extract.Mention) {
-	cost := e.costs.cost[unitMisheard]
+	cost := e.costs.cost[unitMisheard] + float32(e.weights.SoundTemper)*m.Unit.Apart
 	e.option(m.Unit.Unit, cost, unitMisheard, false)
 	for _, c := range e.costs.confusion[m.Unit.Unit] {
 		e.option(c.unit, cost+c.cost, unitMisheard, false)
 	}
 	e.called(m, cost+ln50+1, unitMisheard, matchSubject)
+}
+
+// heardNothing returns how likely a number with words behind it that stand for
+// a unit is no quantity.
+func (e *engine) heardNothing(m *extract.Mention) float64 {
+	u := &m.Unit
+	p := e.weights.HeardNoise
+	switch {
+	case e.roleFor(m, u.Unit.Kind()).level >= matchSubject || e.turn == u.Unit.Kind():
+		p = e.weights.CalledNoise
+	case u.Apart == 0 && m.Last-e.unitStart(m) > 1:
+		p = e.weights.PhraseNoise
+	}
+	if u.Apart > 0 { // known by its sound alone
+		p = min(e.weights.SoundMost, p*math.Exp(e.weights.SoundDoubt*float64(u.Apart)))
+	}
+	return p
 }
 
 // called enters the units of all roles that the context calls for by a
@@ -294,8 +311,11 @@ func (e *engine) bareUnit(first, i int32) float64 {
 		expected = true
 	}
 	e.called(m, cost+0.7, unitDropped, matchSubject)
-	if m.From == extract.UnitList { // a list of unlike things: "54.9, 82.4 percent"
+	if m.From == extract.UnitList || m.Told != nil { // a list of unlike things: "54.9, 82.4 percent"
 		e.called(m, cost+1.4, unitDropped, matchSection)
+	}
+	if m.Told != nil { // what can belong where a person said that it does
+		e.options = slices.DeleteFunc(e.options, func(o unitOption) bool { return !m.Told.Class.Fits(o.kind) })
 	}
 	if side != "" { // of two sides told one after the other the unit is the same
 		for k := range e.options {
@@ -409,11 +429,11 @@ func (e *engine) millionUnit(m *extract.Mention) {
 		return
 	case m.Unit.Manner == extract.MannerHeard && len(u) > 1 && u[0] == 'm' && e.doc.Lexicon.IsMillion(e.doc.Tokens[e.unitStart(m)]):
 		u, million, by, literal = u[1:], 1, intact, true
-	case m.Unit.Manner != extract.MannerHeard && e.doc.Lexicon.IsMillion(e.doc.Tokens[m.NumEnd-1]):
+	case e.doc.Lexicon.IsMillion(e.doc.Tokens[m.NumEnd-1]):
 		for k := range e.options {
 			e.options[k].cost += float32(-math.Log(1 - e.weights.MillionMilli))
 		}
-		u, million, cost = "m"+u, -1, e.costs.cost[intact]+float32(-math.Log(e.weights.MillionMilli))
+		u, million, cost = "m"+u, -1, e.costs.cost[intact]+m.Unit.Apart+float32(-math.Log(e.weights.MillionMilli))
 	default:
 		return
 	}

@@ -108,11 +108,16 @@ func (e *engine) varyOne(n extract.Num, by ...distortion) { e.vary(n, n, false, 
 // varySingle lists the ways to read the number of one mention.
 func (e *engine) varySingle(m *extract.Mention) {
 	if m.Style == extract.StyleSound {
-		e.varyOne(m.Low, homophone)
+		var room [4]extract.NumberSound
+		for _, s := range e.doc.Lexicon.NumbersBySound(room[:0], e.doc.Transcript.Text, e.doc.Tokens[m.First]) {
+			e.varyOne(extract.Num{Coef: int64(s.Value)}, homophone)
+			e.variants[len(e.variants)-1].cost += s.Apart
+		}
 		return
 	}
 	if m.Style == extract.StyleHeard {
 		e.vary(m.Low, m.High, m.Range, homophone)
+		e.variants[len(e.variants)-1].cost += e.numberApart(m)
 		return
 	}
 	e.vary(m.Low, m.High, m.Range, intact)
@@ -144,6 +149,8 @@ func (e *engine) varySingle(m *extract.Mention) {
 		e.varyPoint(&p, lostPoint(m))
 		if p.n == 4 || p.n == 5 || p.n == 6 {
 			e.varyMerged(&p)
+			e.varyMergedPoint(&p, 2, pointLost)
+			e.varyMergedTo(&p)
 		}
 		if p.n >= 2 && p.n <= 4 && p.digits[0] == '2' && p.digits[1] != '0' { // "type 23 amps": up to 3
 			e.varyOne(p.number(1, p.n, 0), toAs2, homophone)
@@ -160,6 +167,9 @@ func (e *engine) varySingle(m *extract.Mention) {
 			}
 		}
 	}
+	if p.after >= 3 {
+		e.varyMergedPoint(&p, p.n-p.after+1, rangeMerged)
+	}
 	if p.n-p.after == 1 && p.after > 0 && p.digits[0] != '0' { // "3.1 percent": the tens were swallowed
 		for t := int64(1); t <= 9; t++ {
 			n := p.num
@@ -169,6 +179,34 @@ func (e *engine) varySingle(m *extract.Mention) {
 		}
 	}
 	e.varySound(m, &p)
+}
+
+// numberApart is how far the words of a number are from the number words they
+// stand for, in nats.
+func (e *engine) numberApart(m *extract.Mention) float32 {
+	apart := float32(0)
+	for i := m.First; i < m.NumEnd; i++ {
+		if s := e.soundOf(i); s.OK {
+			apart += s.Apart
+		}
+	}
+	return apart
+}
+
+// soundOf is the number that the word at token i sounds like, worked out once
+// for every word.
+func (e *engine) soundOf(i int32) extract.NumberSound {
+	t := e.doc.Tokens[i]
+	text := e.doc.Transcript.Text
+	s, ok := e.sounds[string(text[t.Start:t.End])]
+	if !ok {
+		if e.sounds == nil {
+			e.sounds = map[string]extract.NumberSound{}
+		}
+		s = e.doc.Lexicon.NumberBySound(text, t)
+		e.sounds[string(text[t.Start:t.End])] = s
+	}
+	return s
 }
 
 // Extra costs of rarer forms of a distortion: one in nine, one in fifty.
@@ -183,8 +221,8 @@ func (e *engine) varyBare(m *extract.Mention) {
 	e.variants[0].cost += ln9
 	said := 0
 	if i := e.wordBefore(m.First); i >= 0 {
-		if v, n := e.doc.Lexicon.Sounds(e.doc.Tokens[i]); n > 0 {
-			said = v
+		if s := e.soundOf(i); s.OK {
+			said = s.Value
 		}
 	}
 	for v := 1; v <= 9; v++ {
@@ -251,6 +289,44 @@ func (e *engine) varyMerged(p *piece) {
 			if p.grouped {
 				e.variants[len(e.variants)-1].cost += float32(e.weights.GroupedPoint)
 			}
+		}
+	}
+}
+
+// varyMergedPoint cuts a run of digits into both ends of a range whose low end
+// has one digit behind its point: 3.321 → 3.3–21, 3.359 → 3.3–5.9, 3311 → 3.3–11.
+// Where the captions show the word to as a 2, it is between: 3.3211 → 3.3–11. low
+// is what befell the low end.
+func (e *engine) varyMergedPoint(p *piece, cut int, low distortion) {
+	if cut >= p.n || p.digits[0] == '0' {
+		return
+	}
+	lo := p.number(0, cut, 1)
+	ends := func(hi extract.Num, by ...distortion) {
+		if lo.Float() < hi.Float() {
+			e.vary(lo, hi, true, by...)
+		}
+	}
+	switch rest := p.n - cut; {
+	case p.digits[cut] == '0':
+	case rest == 2:
+		ends(p.number(cut, p.n, 0), rangeMerged, low)
+		ends(p.number(cut, p.n, 1), rangeMerged, pointLost)
+	case rest == 3 && p.digits[cut] == '2' && p.digits[cut+1] != '0':
+		ends(p.number(cut+1, p.n, 0), toAs2, low)
+	}
+}
+
+// varyMergedTo cuts a run of digits where the word to may be shown as a 2: 5211
+// → 5–11.
+func (e *engine) varyMergedTo(p *piece) {
+	for cut := 1; cut < p.n-1 && cut <= 3; cut++ {
+		rest := p.n - cut - 1
+		if p.digits[cut] != '2' || p.digits[cut+1] == '0' || p.digits[0] == '0' || rest > 3 || cut > rest {
+			continue
+		}
+		if lo, hi := p.number(0, cut, 0), p.number(cut+1, p.n, 0); lo.Coef < hi.Coef {
+			e.vary(lo, hi, true, toAs2, rangeMerged)
 		}
 	}
 }
@@ -344,11 +420,12 @@ func (e *engine) varySound(m *extract.Mention, p *piece) {
 	if i < 0 || e.doc.Tokens[i].Kind != extract.TokenWord {
 		return
 	}
-	v, n := e.doc.Lexicon.Sounds(e.doc.Tokens[i])
-	if n == 0 && !p.leads {
+	s := e.soundOf(i)
+	v := s.Value
+	if !s.OK {
 		return
 	}
-	if p.leads && n > 0 {
+	if p.leads {
 		// "for .95": a bare point in front of digits, behind a word of like
 		// sound, is rarely a number of its own
 		q := p.num
@@ -358,10 +435,10 @@ func (e *engine) varySound(m *extract.Mention, p *piece) {
 		e.variants[0].cost += ln9
 		return
 	}
-	if v == 0 && n > 0 && p.n-p.after == 1 && i > 0 { // "one oh 8.6"
-		if w, _ := e.doc.Lexicon.Sounds(e.doc.Tokens[i-1]); w > 0 {
+	if v == 0 && p.n-p.after == 1 && i > 0 { // "one oh 8.6"
+		if w := e.soundOf(i - 1); w.Value > 0 {
 			q := p.num
-			q.Coef += int64(w) * 100 * int64(pow10(p.after))
+			q.Coef += int64(w.Value) * 100 * int64(pow10(p.after))
 			e.varyOne(q, homophone)
 		} else if d := e.doc.Lexicon.Digit(e.doc.Tokens[i-1]); d > 0 {
 			q := p.num

@@ -135,21 +135,20 @@ func (e *engine) jointWhy(i int, out []string) []string {
 // over others, and says why with the partners and when they were said.
 func (e *engine) holds(g *factor, self int) (string, bool) {
 	var c [maxFactNodes]*candidate
-	at := int32(0)
+	var readings [maxFactNodes]int32
 	for k := range g.n {
 		n := &e.nodes[g.nodes[k]]
 		c[k] = e.choose(n)
 		if c[k] == nil {
 			return "", false
 		}
-		at *= n.weighed
 		for j := range n.weighed {
 			if &e.cands[n.from+j] == c[k] {
-				at += j
+				readings[k] = j
 			}
 		}
 	}
-	if g.table[at] <= 1.5 {
+	if g.at(&readings) <= 1.5 {
 		return "", false
 	}
 	if g.rule >= 0 {

@@ -50,7 +50,6 @@ type node struct {
 	MaxItems    int        `json:"maxItems,omitempty"`
 	OneOf       []*node    `json:"oneOf,omitempty"`
 	AnyOf       []*node    `json:"anyOf,omitempty"`
-	Not         *node      `json:"not,omitempty"`
 	Defs        properties `json:"$defs,omitempty"`
 }
 
@@ -229,15 +228,20 @@ func (s *schemaBuilder) ownForm(t reflect.Type) func() *node {
 	return nil
 }
 
-// quantity is either a value or a range.
+// quantity is either a value or a range: two objects that are whole by
+// themselves, so that a validator in strict mode finds every property that is
+// required where it is required.
 func (s *schemaBuilder) quantity() *node {
-	n := s.object(reflect.TypeFor[quantityJSON]())
-	n.Description = "exact value, or range of values, with unit"
-	n.OneOf = []*node{
-		{Required: []string{"value"}, Not: &node{AnyOf: []*node{{Required: []string{"low"}}, {Required: []string{"high"}}}}},
-		{Required: []string{"low", "high"}, Not: &node{Required: []string{"value"}}},
+	form := func(doc string, required, without []string) *node {
+		n := s.object(reflect.TypeFor[quantityJSON]())
+		n.Description, n.Required = doc, append(required, n.Required...)
+		n.Properties = slices.DeleteFunc(n.Properties, func(p property) bool { return slices.Contains(without, p.name) })
+		return n
 	}
-	return n
+	return &node{Description: "exact value, or range of values, with unit", OneOf: []*node{
+		form("a value", []string{"value"}, []string{"low", "high"}),
+		form("a range", []string{"low", "high"}, []string{"value"}),
+	}}
 }
 
 // enum is a closed set by its name table, without the unusable zero.
@@ -277,6 +281,7 @@ var fieldLimits = map[string]func(*node){
 	"Source.sha256":          func(n *node) { n.Pattern = "^[0-9a-f]{64}$" },
 	"Value.confidence":       probability,
 	"Said.confidence":        probability,
+	"Said.nothing":           probability,
 	"Reading.confidence":     probability,
 	"SaidTerm.confidence":    probability,
 	"TermReading.confidence": probability,

@@ -180,7 +180,7 @@ func TestSchemaRefuses(t *testing.T) {
 		{"value as text", `"value": 104.5`, `"value": "104.5"`, byReader | bySchema},
 		{"missing version", `"version": "saywatt/record/1",`, ``, byReader | bySchema},
 		{"another version", `saywatt/record/1`, `saywatt/record/2`, byReader | bySchema},
-		{"missing counts", `"withdrawn": 1` + "\n  }", `"unplaced": 1` + "\n  }", bySchema},
+		{"missing counts", `"withdrawn": 1` + "\n  }", `"unplaced": 1` + "\n  }", byReader | bySchema},
 		{"confidence above 1", `"confidence": 0.98`, `"confidence": 1.01`, bySchema},
 		{"negative confidence", `"confidence": 0.98`, `"confidence": -0.1`, bySchema},
 		{"null for a list", `"problems": [`, `"marks": null, "problems": [`, byReader | bySchema},

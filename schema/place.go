@@ -105,11 +105,11 @@ func (l *Level) words() string {
 	return joinWords(PortWords(l.Port), l.Protocol, flow, l.Voltage.Quantity.String())
 }
 
-// joinWords joins what is not empty with blanks.
+// joinWords joins what is not empty with blanks, a word that stands twice once.
 func joinWords(words ...string) string {
 	var kept []string
-	for _, w := range words {
-		if w != "" {
+	for i, w := range words {
+		if w != "" && (i == 0 || w != words[i-1]) {
 			kept = append(kept, w)
 		}
 	}

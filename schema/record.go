@@ -46,9 +46,21 @@ type Record struct {
 type Source struct {
 	File     string   `json:"file" doc:"name as given"`
 	SHA256   string   `json:"sha256" doc:"hash of the file's bytes, hex"`
+	Date     string   `json:"date,omitempty" doc:"day of the review, YYYY-MM-DD, where a person gave it"`
 	Format   string   `json:"format" doc:"vtt, srt, ttml, sbv, ass, json, table, stamped, speaker, docx or notes"`
 	Duration *Seconds `json:"duration,omitempty" doc:"end of the last cue in seconds; absent where untimed"`
 	Problems []string `json:"problems,omitempty" doc:"what could not be read, or was read leniently"`
+	Review   string   `json:"review,omitempty" doc:"name given to the review; absent where none was"`
+	Title    string   `json:"title,omitempty" doc:"title given to the review; absent where none was"`
+	Parts    []Part   `json:"parts,omitempty" doc:"the files of a review joined of several, in order; spans and times are those of the whole"`
+}
+
+// Part is one file of a review that was joined of several.
+type Part struct {
+	File   string  `json:"file" doc:"name as given"`
+	SHA256 string  `json:"sha256" doc:"hash of the file's bytes, hex"`
+	From   int     `json:"from" doc:"bytes of the parts before it: what to take from a span for that of this file"`
+	Start  Seconds `json:"start" doc:"seconds of the parts before it: what to take from a time for that of this file"`
 }
 
 // Product is the thing reviewed.
@@ -96,11 +108,19 @@ type Port struct {
 	Protocols []string `json:"protocols,omitempty" doc:"protocols told of for this port"`
 }
 
+// The mains in a level or claim: its protocol is MainsProtocol. An outlet is
+// the port MainsPort besides; an inlet is no port of its own.
+const (
+	MainsProtocol = "AC"
+	MainsPort     = "AC"
+)
+
 // Level is one operating level.
 type Level struct {
+	ID       string `json:"id,omitempty" doc:"names the level within the records of one file: level- and the byte where its voltage was first said; it stays when values are decided"`
 	Mode     string `json:"mode,omitempty" doc:"input, output, output-shared, or the product's own mode before a slash: mains/output"`
-	Port     string `json:"port,omitempty" doc:"USB-C1, USB-A, AC, …; joined ports with +"`
-	Protocol string `json:"protocol,omitempty" doc:"PD, PPS, AVS, UFCS, …"`
+	Port     string `json:"port,omitempty" doc:"USB-C1, USB-A, …, AC for a mains outlet; joined ports with +; absent where not told, and for the mains inlet"`
+	Protocol string `json:"protocol,omitempty" doc:"PD, PPS, AVS, UFCS, …; AC for the mains"`
 	Voltage  Value  `json:"voltage" doc:"fixed voltage, or the range of a programmable level"`
 	Current  *Value `json:"current,omitempty" doc:"current"`
 	Power    *Value `json:"power,omitempty" doc:"power told for this level"`
@@ -166,6 +186,7 @@ type Rating struct {
 
 // Component is a part or a set of equal parts.
 type Component struct {
+	ID       string   `json:"id,omitempty" doc:"names the part within the records of one file: part- and the byte where it was first named; it stays when values are decided"`
 	Board    string   `json:"board,omitempty" doc:"board it sits on: main, upright, BMS, …"`
 	Side     string   `json:"side,omitempty" doc:"front, back, input, output, …"`
 	Kind     string   `json:"kind" doc:"kind of part in trade words: bulk capacitor, fuse, …"`
@@ -244,7 +265,7 @@ var (
 	ErrNumbering     = errors.New("quantities are not numbered 1, 2, 3 … in their order")
 )
 
-// ReadRecord reads one record strictly: an unknown field, another version,
+// ReadRecord reads one record strictly: an unknown field, one given twice, another version,
 // quantities out of their numbering, trailing text, or anything that could
 // not be written again (such as a status left out) is an error. That every
 // required field is there is for the JSON Schema to say.
@@ -261,6 +282,9 @@ func ReadRecord(r io.Reader) (*Record, error) {
 	}
 	if _, err := d.Token(); err != io.EOF {
 		return nil, fmt.Errorf("record: %w", ErrTrailing)
+	}
+	if err := CheckKeys(b); err != nil {
+		return nil, fmt.Errorf("record: %w", err)
 	}
 	if rec.Version != RecordVersion {
 		return nil, fmt.Errorf("record: %w: %q, want %q", ErrRecordVersion, rec.Version, RecordVersion)

@@ -23,6 +23,7 @@ type Said struct {
 	Status         Status      `json:"status" doc:"heard, repaired, open or settled"`
 	Confidence     float64     `json:"confidence" doc:"posterior probability of the chosen reading, 0 to 1"`
 	Readings       []Reading   `json:"readings" doc:"up to five readings, best first, the chosen one included"`
+	Nothing        float64     `json:"nothing,omitempty" doc:"probability that no quantity was said there, 0 to 1; what this and the readings leave is that of another value"`
 	Role           string      `json:"role,omitempty" doc:"what kind of place it was read for: level.voltage, fuse.current, …"`
 	Place          string      `json:"place" doc:"path of the field it fills, empty where none"`
 	Belongs        []Belonging `json:"belongs,omitempty" doc:"what it may belong to, likeliest first, where that is in doubt"`

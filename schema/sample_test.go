@@ -2,6 +2,7 @@ package schema
 
 import (
 	"reflect"
+	"strings"
 	"testing"
 )
 
@@ -26,7 +27,11 @@ func sampleRecord(mutations ...func(*Record)) *Record {
 	r := &Record{
 		Version: RecordVersion,
 		Source: Source{File: "tarn-20.vtt", SHA256: "9f86d081884c7d659a2feaa0c55ad015a3bf4f1b2b0b822cd15d6c15b0f00a08",
-			Format: "vtt", Duration: &end, Problems: []string{"line 40: cue ends before it starts"}},
+			Date: "2026-05-04", Format: "vtt", Duration: &end, Problems: []string{"line 40: cue ends before it starts"},
+			Review: "tarn-20", Title: "Tarn 20, second look", Parts: []Part{
+				{File: "tarn-20-1.vtt", SHA256: strings.Repeat("1", 64)},
+				{File: "tarn-20-2.vtt", SHA256: strings.Repeat("2", 64), From: 812, Start: 61500},
+			}},
 		Product: Product{Kind: "power bank", Name: "Tarn 20", Maker: "Fellwright", Model: "FW-T20", Marks: []string{"CE"}},
 		Body: Body{
 			Dimensions: []Value{value("104.5 mm", BasisMeasured), value("68.1 mm", BasisMeasured), value("27 mm", BasisMeasured)},
@@ -36,7 +41,7 @@ func sampleRecord(mutations ...func(*Record)) *Record {
 		},
 		Claims: []Claim{{"power", "output", "USB-C1", "PD", value("100 W", BasisClaimed)}},
 		Ports:  []Port{{"USB-C1", []string{"PD", "PPS"}}},
-		Levels: []Level{{"output", "USB-C1", "PPS", value("3.3..21 V", BasisLabel), claimed("5 A"), claimed("100 W")}},
+		Levels: []Level{{"level-715", "output", "USB-C1", "PPS", value("3.3..21 V", BasisLabel), claimed("5 A"), claimed("100 W")}},
 		Battery: &Battery{
 			Cell: Cell{Maker: "Odenmark", Part: "OD-50E", Format: "21700", Chemistry: "lithium ion", Count: 4, Series: 2, Parallel: 2,
 				Capacity: claimed("5000 mA.h"), Voltage: claimed("3.6 V"), ChargeLimit: claimed("4.2 V"), Cutoff: claimed("2.5 V"),
@@ -48,7 +53,7 @@ func sampleRecord(mutations ...func(*Record)) *Record {
 		},
 		Cable: &Cable{Length: claimed("0.5 m"), Diameter: measured("4.2 mm"), Mass: measured("21 g"), Voltage: claimed("20 V"), Current: claimed("5 A"),
 			Power: claimed("100 W"), DataRate: claimed("480 Mbit/s"), Resistance: measured("96 mOhm"), EMarker: "yes", Gauge: []int{20, 28}},
-		Components: []Component{{Board: "main", Side: "front", Kind: "bulk capacitor", Function: "input smoothing", Count: 2, Maker: "Halden",
+		Components: []Component{{ID: "part-1310", Board: "main", Side: "front", Kind: "bulk capacitor", Function: "input smoothing", Count: 2, Maker: "Halden",
 			Part: "HC33-420", Package: "radial", Topology: "flyback", Ratings: []Rating{{"capacitance", value("33 uF", BasisLabel)}},
 			At: &at, Status: StatusRepaired, Heard: "two 420 volt 33 mike caps"}},
 		Measurements: []Measurement{{"temperature", value("48.5 Cel", BasisMeasured), &Condition{"output", "USB-C1", "PD", claimed("230 V"),
@@ -70,7 +75,7 @@ func sampleRecord(mutations ...func(*Record)) *Record {
 			{Number: 2, At: nil, Span: Span{2000, 2010}, Heard: "118 milliohms", Kind: KindResistance, Quantity: triple,
 				Belongs: []Belonging{{BelongsTo{To: "part", Part: "MOSFET"}, "rating of a part, MOSFET", 0.7},
 					{BelongsTo{To: "level.output", Port: "USB-C1"}, "output level, USB-C1", 0.3}},
-				BelongsSettled: true, Aside: AsideOther, Status: StatusOpen, Confidence: 0.5, Information: 1.25, Readings: []Reading{{triple, 0.5, nil}}, Why: []string{}},
+				BelongsSettled: true, Aside: AsideOther, Status: StatusOpen, Confidence: 0.5, Nothing: 0.25, Information: 1.25, Readings: []Reading{{triple, 0.5, nil}}, Why: []string{}},
 		},
 		Unplaced:  []int{2},
 		Withdrawn: []int{1},

@@ -148,7 +148,7 @@ var ruleCellSum = &Rule{
 			}
 		}
 	},
-	Loose: both(looseCells, looseWithin(onCount, 5)),
+	Loose: both(looseCells, either(looseWithin(onCount, 5), looseTimes)),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		s := c.Extra.(cellSum)
 		pack, ok1 := one(&q[0], s.kind)

@@ -1,10 +1,6 @@
 package validate
 
-import (
-	"slices"
-
-	"saywatt/schema"
-)
+import "saywatt/schema"
 
 // ruleAirTravel notes the classes of passenger flights.
 var ruleAirTravel = &Rule{
@@ -180,24 +176,24 @@ func goesOn(a, b *schema.Measurement) bool {
 // inputs gives voltage and current of the input levels of a port, of all ports
 // one after the other where it is "".
 func (x *charging) inputs(r *schema.Record, port string) []Arg {
-	var args []Arg
-	var seen []string
+	ports := []string{} // in the order told
+	of := map[string][]Arg{}
+	left := mostLevels
 	for i := range r.Levels {
-		on := r.Levels[i].Port
-		if port != "" && on != port || slices.Contains(seen, on) {
+		l := &r.Levels[i]
+		if _, f := modeOf(l.Mode); f != flowInput || l.Current == nil || port != "" && l.Port != port || left == 0 {
 			continue
 		}
-		seen = append(seen, on)
-		from := len(args)
-		for k := i; k < len(r.Levels); k++ {
-			l := &r.Levels[k]
-			if _, f := modeOf(l.Mode); l.Port == on && f == flowInput && l.Current != nil {
-				args = append(args, arg(&l.Voltage, levelPath(k, "voltage")), arg(l.Current, levelPath(k, "current")))
-			}
+		left--
+		if of[l.Port] == nil {
+			ports = append(ports, l.Port)
 		}
-		if len(args) > from {
-			x.ends = append(x.ends, len(args))
-		}
+		of[l.Port] = append(of[l.Port], arg(&l.Voltage, levelPath(i, "voltage")), arg(l.Current, levelPath(i, "current")))
+	}
+	var args []Arg
+	for _, p := range ports {
+		args = append(args, of[p]...)
+		x.ends = append(x.ends, len(args))
 	}
 	return args
 }

@@ -228,6 +228,7 @@ var ruleCellsFit = &Rule{
 			yield(Case{Label: "body", Extra: cellsFit{size, f, r.Battery.Cell.Count}, Args: size.args})
 		}
 	},
+	Loose: both(looseCells, looseWithin(onCount, 4)),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		x := c.Extra.(cellsFit)
 		v, ok := x.size.cubic(q)

@@ -195,3 +195,13 @@ func unsaid(p Path) Arg { return Arg{Path: p, Value: &schema.Value{}} }
 
 // on sets the row as the ground of a judgement.
 func (l limitRow) on(j Judgement) Judgement { return j.on(l.source, l.standing) }
+
+// ratingCases yields a case for each rating of one property of the given kinds
+// of part, in record order.
+func ratingCases(r *schema.Record, yield func(Case) bool, property string, kinds ...string) {
+	for i, j := range ratingsOf(r, property, kinds...) {
+		if !yield(Case{Label: partLabel(&r.Components[i]), Args: []Arg{ratingArg(r, i, j)}}) {
+			return
+		}
+	}
+}

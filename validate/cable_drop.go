@@ -13,6 +13,7 @@ var ruleCableDrop = &Rule{
 	Severity: schema.SeverityError,
 	Relates:  []string{"cable.resistance", "cable.current"},
 	Find:     cableCase(nil, "resistance", "current"),
+	Loose:    looseDrop,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		r, ok1 := one(&q[0], schema.KindResistance)
 		a, ok2 := one(&q[1], schema.KindCurrent)

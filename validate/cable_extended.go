@@ -6,37 +6,74 @@ import "saywatt/schema"
 var ruleCableExtended = &Rule{
 	Name: "cable-extended",
 	Doc:  "levels above 20 V take a cable of 240 W, with an e-marker for 5 A and 50 V",
-	Detail: "A cable sold with 60 or 100 W ends at 20 V, and the source does not offer more through it. The " +
+	Detail: "A cable sold with 60 or 100 W, or with a marker for 20 V or 3 A, ends at 20 V, and the source does not " +
+		"offer more through it. The " +
 		"cable of the record may be another " +
 		"than the one used, so this only notes. PPS to 21 V runs on the 20 V cable.",
 	Source:   "USB PD R3.1 Extended Power Range (R5); cable marks (handbook 2.9, R16)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityNote,
-	Relates:  []string{"cable.power", "level.voltage"},
+	Relates:  []string{"cable.power", "cable.voltage", "cable.current", "level.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
-		if r.Cable == nil || r.Cable.Power == nil {
+		if r.Cable == nil {
 			return
 		}
-		for i, l := range levelsOf(r, stated) {
-			if socketOf(l.Port) == socketC && !yield(Case{Level: l, Args: []Arg{arg(r.Cable.Power,
-				cablePath("power")), arg(&l.Voltage, levelPath(i, "voltage"))}}) {
-				return
+		for _, of := range [...]struct {
+			name  string
+			value *schema.Value
+		}{{"power", r.Cable.Power}, {"voltage", r.Cable.Voltage}, {"current", r.Cable.Current}} {
+			if of.value == nil {
+				continue
+			}
+			for i, l := range levelsOf(r, stated) {
+				if socketOf(l.Port) == socketC && !yield(Case{Level: l, Args: []Arg{arg(of.value,
+					cablePath(of.name)), arg(&l.Voltage, levelPath(i, "voltage"))}}) {
+					return
+				}
 			}
 		}
 	},
 	Test: func(_ *Case, q []schema.Quantity) Judgement {
-		w, ok1 := one(&q[0], schema.KindPower)
-		_, v, ok2 := in(&q[1], schema.KindVoltage)
-		if !ok1 || !ok2 || v <= 0 {
+		_, v, ok := in(&q[1], schema.KindVoltage)
+		if !ok || v <= 0 {
 			return none
 		}
-		if most := pd().sprPower; v > pd().spr.high*(1+gridError) && w <= most*(1+gridError) {
-			return odd(0, w, most)
+		extended := v > pd().spr.high*(1+gridError)
+		if w, ok := one(&q[0], schema.KindPower); ok {
+			if most := pd().sprPower; extended && w <= most*(1+gridError) {
+				return odd(causePower, w, most)
+			}
+			return fits()
 		}
-		return fits()
+		if u, ok := one(&q[0], schema.KindVoltage); ok {
+			if least := cables().extended.high; extended && u < cables().contract.high*(1-gridError) {
+				return odd(causeMarkedVoltage, u, least)
+			}
+			return fits()
+		}
+		if a, ok := one(&q[0], schema.KindCurrent); ok {
+			if least := cables().marked.high; extended && a < least*(1-gridError) {
+				return odd(causeMarkedCurrent, a, least)
+			}
+			return fits()
+		}
+		return none
 	},
 	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
+		switch j.Cause {
+		case causeMarkedVoltage:
+			return q[1].String() + " takes a cable whose e-marker says " + amount(j.Limit, "V") + ", not " + q[0].String()
+		case causeMarkedCurrent:
+			return q[1].String() + " takes a cable whose e-marker says " + amount(j.Limit, "A") + ", not " + q[0].String()
+		}
 		return "a cable of " + q[0].String() + " ends at " + amount(cables().standard.high,
 			"V") + ", and " + q[1].String() + " takes one of 240 W"
 	},
 }
+
+// Causes of ruleCableExtended.
+const (
+	causePower = iota
+	causeMarkedVoltage
+	causeMarkedCurrent
+)

@@ -30,7 +30,8 @@ func run(t testing.TB, name, inputs string) (*Answer, error) {
 		}
 		n, v, _ := strings.Cut(in, "=")
 		g := Given{Input: n}
-		if n == "word" || n == "kind" || n == "code" || n == "part" || n == "series" && strings.HasPrefix(v, "E") || n == "series" && strings.HasPrefix(v, "R") {
+		if n == "law" || n == "word" || n == "words" || n == "kind" || n == "code" || n == "part" || n == "series" &&
+			strings.HasPrefix(v, "E") || n == "series" && strings.HasPrefix(v, "R") {
 			g.Text = v
 		} else {
 			q, err := ParseSpelled(v)
@@ -78,6 +79,12 @@ func TestCalculators(t *testing.T) {
 		{"efficiency-floor", "power=10W; kind=low", "floor", "78.7036 %"},
 		{"efficiency-floor", "power=60W; efficiency=89%", "efficiency_margin", "1 %"},
 		{"efficiency-floor", "power=65W; no_load=0.3W", "no_load_margin", "-0.09 W"},
+		// EU Code of Conduct tier 2: above 89 % at 60 W (R28b); level VI, 300 W: 87.5 % and 0.5 W, from memory
+		{"efficiency-floor", "power=60W; law=coc", "floor", "89 %"},
+		{"efficiency-floor", "power=60W; law=coc; kind=low", "floor", "88 %"},
+		{"efficiency-floor", "power=60W; law=coc", "no_load_most", "0.15 W"},
+		{"efficiency-floor", "power=300W; law=doe", "floor", "87.5 %"},
+		{"efficiency-floor", "power=20W; law=doe", "floor", "85.4697 %"},
 		// discharge of RC: 0.47 µF and 1 MΩ from 325 V (230 V × √2) to 60 V take RC × ln 5.421 = 0.7944 s
 		{"x-discharge", "capacitance=0.47uF; mains=230V; resistance=1MOhm", "time", "0.794445 s"},
 		{"x-discharge", "capacitance=0.47uF; mains=230V", "resistance_most", "2517.48 kOhm"},
@@ -140,6 +147,58 @@ func TestCalculators(t *testing.T) {
 		{"pdo-encode", "kind=pps; voltage_min=3.3V; voltage_max=11V; current=3A", "bytes", "3C 21 DC C0"}, // R49
 		{"pdo-encode", "kind=spr-avs; current_15v=3A; current_20v=2250mA", "word", "0xE004B0E1"},
 		{"pdo-encode", "kind=battery; voltage_min=5V; voltage_max=20V; power=30W", "word", "0x59019078"},
+		// what no object can say, and what can be said and not offered (steps and widths: handbook 2.7, R7)
+		{"pdo-encode", "kind=fixed; voltage=12V; current=3.333A", "verdict", "no object can say it: current 3.333 A in " +
+			"steps of 0.01 A: is not a whole number of steps"},
+		{"pdo-encode", "kind=fixed; voltage=60V; current=3A", "verdict", "no object can say it: voltage 60 V, at most " +
+			"51.15 V: does not fit its field"},
+		{"pdo-encode", "kind=pps; voltage_min=11V; voltage_max=3.3V; current=3A", "verdict", "no object can say it: " +
+			"0xC0426E3C (pps): lowest voltage is above the highest"},
+		{"pdo-encode", "kind=fixed; voltage=20V; current=6A", "verdict", "no USB source may offer it: current 6 A is " +
+			"above 5 A"},
+		{"pdo-encode", "kind=fixed; voltage=20V; current=5A", "verdict", "within what a USB source may offer"},
+		// lists: handbook 11.4 W84, W85 and W86, with the words of 11.1 (R4, R11, R12d)
+		{"pdo-list", "words=0x0801912C 0x0002D12C 0x0004B12C 0x000640FA; power=50W", "verdict", "keeps the power rules"},
+		{"pdo-list", "words=0x2C01912C, 0x0002D12C, 0x0004B12C, 0x00064145, 0xC1A4213C", "verdict", "keeps the power rules"},
+		{"pdo-list", "words=0x2C01912C, 0x0002D12C, 0x0004B12C, 0x00064145", "power", "65 W"},
+		{"pdo-list", "words=0x2C01912C, 0x0002D12C, 0x0004B12C, 0x00064145", "object_4", "fixed 20 V 3.25 A"},
+		{"pdo-list", "words=0x0801912C 0x0002D12C 0x0003C0E1 0x0804B0B4 0x08064087; power=27W", "verdict", "keeps the " +
+			"power rules"},
+		// T2: 20 V 2.25 A is optional for 45 W, 15 V 3 A is not; T5: W37 circulates as 9 V 3 A and is 1.88 A
+		{"pdo-list", "words=0x0801912C 0x0002D12C 0x000640E1; power=45W", "verdict", "15 V is missing: a source of 45 W " +
+			"offers 3 A there"},
+		{"pdo-list", "words=0x0801912C 0x0002D0BC 0x0004B12C; power=45W", "verdict", "9 V has 1.88 A: a source of 45 W " +
+			"offers 3 A there"},
+		{"pdo-list", "words=0x0002D12C 0x0801912C; power=27W", "verdict", "object 1, fixed 9 V 3 A: the first must be " +
+			"fixed at 5 V; object 2, fixed 5 V 3 A: fixed voltages rise"},
+		{"pdo-list", "words=0x0801912C 0x0002D12C 0x0004B12C 0x000641F4; power=65W", "verdict", "object 4, fixed 20 V 5 " +
+			"A: 100 W are more than the 65 W of the source"},
+		{"pdo-list", "words=0x0801912C 0xC1A4213C 0x0002D12C; power=27W", "verdict", "object 3, fixed 9 V 3 A: stands " +
+			"behind one of kind pps"},
+		// 140 W of the extended range behind seven places, EPR AVS W34
+		{"pdo-list", "words=0x0881912C 0x0002D12C 0x0004B12C 0x000641F4 0 0 0 0x0008C1F4 0xD230968C; power=140W",
+			"verdict", "keeps the power rules"},
+		// requests: positions, steps and fields of handbook 2.7 (R7, R8c)
+		{"request-decode", "word=0x1304B12C", "position", "1"},
+		{"request-decode", "word=0x1304B12C", "current_max", "3 A"},
+		{"request-decode", "word=0x1304B12C", "no_usb_suspend", "1"},
+		{"request-decode", "word=0x40038428; kind=pps", "voltage", "9 V"},
+		{"request-decode", "word=0x40038428; kind=pps", "current", "2 A"},
+		{"request-decode", "word=0x80000000", "reserved", "0x80000000"},
+		// e-marker: fields of handbook 2.9 (R13); W90, a deprecated code is read as 20 V
+		{"marker-decode", "word=0x110A2644", "voltage", "50 V"},
+		{"marker-decode", "word=0x110A2644", "current", "5 A"},
+		{"marker-decode", "word=0x110A2644", "latency", "less than 10 ns, about 1 m"},
+		{"marker-decode", "word=0x110A2644", "power", "240 W"},
+		{"marker-decode", "word=0x110A2644", "verdict", "the codes go together"},
+		{"marker-decode", "word=0x11082220", "voltage", "20 V: the code for 30 V is deprecated"},
+		{"marker-decode", "word=0x11082220", "power", "60 W"},
+		{"marker-decode", "word=0x11082640", "verdict", "50 V without the mark for the extended power range: a source " +
+			"stays at 20 V"},
+		{"marker-decode", "word=0x11082620", "verdict", "50 V belongs to 5 A cables alone"},
+		{"marker-decode", "word=0x110A2040", "verdict", "marked for the extended power range, but made for 20 V"},
+		{"marker-decode", "word=0x11082060", "current", "code 3, which is reserved"},
+		{"marker-decode", "word=0x11082060", "power", "none: a code is reserved"},
 		// handbook 11.2
 		{"pack-energy", "capacity=1.3Ah; voltage=20V", "energy", "26 W.h"}, // W38
 		{"pack-energy", "capacity=6Ah; voltage=20V", "energy", "120 W.h"},  // W39
@@ -275,7 +334,7 @@ func TestDoRecord(t *testing.T) {
 		refused            string
 	}{
 		{"level-power", "power", []string{"18 W", "65 W", "9.9–63 W", "39.996 W"}, ""},
-		{"pdo-encode", "word", []string{"0x00064145", "0xC1A4213C"}, "output USB-C PD 12 V: pdo-encode: kind fixed is impossible: current 3.333 A in steps of 0.01 A: is not a whole number of steps"},
+		{"pdo-encode", "word", []string{"0x00064145", "0xC1A4213C", "none"}, ""}, // no object can say 3.333 A
 		{"pack-energy", "energy", []string{"36 W.h"}, ""},
 		{"usable-energy", "usable_capacity", []string{"1530 mA.h", "2550 mA.h"}, ""}, // 36 Wh × 85 % at 20 V and 12 V
 		{"recharge-time", "least_time", []string{"2.27273 h"}, ""},
@@ -407,7 +466,6 @@ func TestCalculatorRefuses(t *testing.T) {
 		{"level-power", "volts=3V", ErrInputUnknown, "level-power: volts no such input: has voltage, current, power"},
 		{"pdo-decode", "word=12", ErrInputImpossible, "pdo-decode: word 12 is impossible: 0x00000012 (fixed): voltage is 0: offers nothing"},
 		{"pdo-decode", "word=zz", ErrInputImpossible, `pdo-decode: word zz is impossible: "zz": not a 32-bit word: eight hex digits, or four bytes least first`},
-		{"pdo-encode", "kind=fixed; voltage=20V; current=3.253A", ErrPDOStep, "pdo-encode: kind fixed is impossible: current 3.253 A in steps of 0.01 A: is not a whole number of steps"},
 		{"pack-energy", "capacity=5Ah; voltage=3.6V; cells=4; series=3", ErrInputConflict, "pack-energy: series 3 does not go with another input: it must divide the 4 cells"},
 		{"pack-energy", "capacity=5Ah; voltage=3.6V; cells=1.5", ErrInputImpossible, "pack-energy: cells 1.5 is impossible: must be a whole number and at least 1"},
 		{"usable-energy", "output_voltage=5V", ErrInputMissing, "usable-energy: energy is missing: give it, or capacity and voltage"},

@@ -45,35 +45,44 @@ func runComponentCode(a *Arguments) ([]Result, error) {
 	if part == "" {
 		part = "resistor"
 	}
-	unit, ok := codeLetter(part, "-", "unit")
-	if !ok {
+	if _, ok := codeLetter(part, "-", "unit"); !ok {
 		return nil, a.refuse("part", ErrInputImpossible, "it is resistor, capacitor or inductor")
 	}
 	if colours := bandColours(code); len(colours) >= 3 {
 		return colourBands(a, colours)
 	}
-	if q, ok := letteredCode(code, part); ok {
-		return []Result{{Name: "value", Doc: "value", Quantity: q}}, nil
+	v, tolerance, ok := decodeCode(code, part)
+	if !ok {
+		return nil, a.refuse("code", ErrInputImpossible,
+			"want digits such as 471, a letter as the point such as 4R7, or three or more colours")
 	}
-	tolerance := ""
+	results := []Result{{Name: "value", Doc: "value", Quantity: v}}
+	if tolerance != "" {
+		results = append(results, Result{Name: "tolerance", Doc: "tolerance",
+			Quantity: schema.One(schema.MustDecimal(tolerance), "%")})
+	}
+	return results, nil
+}
+
+// decodeCode reads a code on a part: the value, and the tolerance in % where a
+// letter behind says it.
+func decodeCode(code, part string) (v schema.Quantity, tolerance string, ok bool) {
+	if q, ok := letteredCode(code, part); ok {
+		return q, "", true
+	}
+	unit, ok := codeLetter(part, "-", "unit")
 	digits := code
 	if n := len(code); n > 0 {
 		if t, ok := codeLetter(part, code[n-1:], "tolerance"); ok {
 			digits, tolerance = code[:n-1], t
 		}
 	}
-	if len(digits) < 3 || len(digits) > 4 || strings.Trim(digits, "0123456789") != "" {
-		return nil, a.refuse("code", ErrInputImpossible,
-			"want digits such as 471, a letter as the point such as 4R7, or three or more colours")
+	if !ok || len(digits) < 3 || len(digits) > 4 || strings.Trim(digits, "0123456789") != "" {
+		return schema.Quantity{}, "", false
 	}
 	last := len(digits) - 1
-	v := schema.MustDecimal(digits[:last]).Shift(int(digits[last] - '0')).Trim()
-	results := []Result{{Name: "value", Doc: "value", Quantity: schema.One(v, schema.Unit(unit))}}
-	if tolerance != "" {
-		results = append(results, Result{Name: "tolerance", Doc: "tolerance",
-			Quantity: schema.One(schema.MustDecimal(tolerance), "%")})
-	}
-	return results, nil
+	x := schema.MustDecimal(digits[:last]).Shift(int(digits[last] - '0')).Trim()
+	return schema.One(x, schema.Unit(unit)), tolerance, true
 }
 
 // letteredCode reads a code with a letter in place of the point.

@@ -7,13 +7,15 @@ func takeNothing(*schema.Record) []Taken { return nil }
 
 // efficiencyFloor is the least efficiency that the law asks of a supply.
 var efficiencyFloor = &Calculator{
-	Name:     "efficiency-floor",
-	Doc:      "least average efficiency, and most power without load, that the law asks of a power supply",
-	Formula:  "floor = a × ln(power) + b × power + c, with a, b, c of the band of power; efficiency against it",
-	Source:   "Regulation (EU) 2019/1782 Annex II (R28); worked values: handbook 11.4 W81 to W83",
+	Name:    "efficiency-floor",
+	Doc:     "least average efficiency, and most power without load, that the law asks of a power supply",
+	Formula: "floor = a × ln(power) + b × power + c, with a, b, c of the band of power; efficiency against it",
+	Source: "Regulation (EU) 2019/1782 Annex II (R28); Code of Conduct tier 2 and level VI from memory; worked values: " +
+		"handbook 11.4 W81 to W83",
 	Standing: StandingVerified,
 	Assumptions: []string{
 		"the efficiency of the law is the mean at 25, 50, 75 and 100 % of the rated current, not that at one load",
+		"law: eu where not given, coc for tier 2 of the EU Code of Conduct, doe for the US level VI",
 		"kind: ac-dc for one output, low for one output below 6 V with 0.55 A or more, multiple for several " +
 			"outputs at once",
 	},
@@ -38,9 +40,14 @@ func runEfficiencyFloor(a *Arguments) ([]Result, error) {
 	if kind == "" {
 		kind = "ac-dc"
 	}
-	row, ok := floorOf(kind, power)
+	law := a.Text("law")
+	if law == "" {
+		law = lawEU
+	}
+	row, ok := floorOf(law, kind, power)
 	if !ok {
-		return nil, a.refuse("kind", ErrInputImpossible, "it is ac-dc, low or multiple")
+		return nil, a.refuse("kind", ErrInputImpossible,
+			"it is ac-dc, low or multiple, of the law eu or coc up to 250 W, or doe; coc has no multiple")
 	}
 	floor := row.floor(power).Shift(2)
 	results := []Result{
@@ -89,10 +96,10 @@ func (f efficiencyFloorRow) floor(power schema.Decimal) schema.Decimal {
 	return x
 }
 
-// floorOf gives the row for a kind of supply and a power in W.
-func floorOf(kind string, power schema.Decimal) (efficiencyFloorRow, bool) {
+// floorOf gives the row of a law for a kind of supply and a power in W.
+func floorOf(law, kind string, power schema.Decimal) (efficiencyFloorRow, bool) {
 	for _, r := range schema.MustReadTable(tables, "tables/efficiency_floors.tsv").Rows {
-		if r.Get("kind") != kind || power.Cmp(schema.MustDecimal(r.Get("over"))) <= 0 {
+		if r.Get("law") != law || r.Get("kind") != kind || power.Cmp(schema.MustDecimal(r.Get("over"))) <= 0 {
 			continue
 		}
 		if upto := r.Get("upto"); upto != "-" && power.Cmp(schema.MustDecimal(upto)) > 0 {
@@ -153,8 +160,9 @@ var yLeakage = &Calculator{
 	Name:    "y-leakage",
 	Doc:     "touch current through the Y capacitors of a supply",
 	Formula: "I = 2π × frequency × capacitance × mains",
-	Source: "reactance of a capacitor; 0.25 mA is the usual limit for supplies without earth (IEC 60950-1 " +
-		"Table 5A, from memory)",
+	Source: "reactance of a capacitor; limits 0.5 mA (IEC 62368-1 Table 4, ES1) and before 0.25 mA (IEC 60950-1 Table " +
+		"5A), " +
+		"both from memory",
 	Standing: StandingUnverified,
 	Assumptions: []string{"the whole mains voltage lies across the capacitors together",
 		"what leaks elsewhere is not looked at"},
@@ -166,10 +174,14 @@ var yLeakage = &Calculator{
 		}
 		perVolt := pi.Add(pi).Mul(x[1]).Mul(x[2])
 		current := perVolt.Mul(x[0]).Shift(-6) // nF to mA
-		limit := constant("touch.current")
-		word := "at most " + schema.One(limit, "mA").String()
-		if current.Cmp(limit) > 0 {
-			word = "above " + schema.One(limit, "mA").String()
+		limit, older := constant("touch.current"), constant("touch.current.older")
+		word := "at most " + schema.One(older, "mA").String() + ", the limit of both standards"
+		switch {
+		case current.Cmp(limit) > 0:
+			word = "above " + schema.One(limit, "mA").String() + ", the limit of IEC 62368-1"
+		case current.Cmp(older) > 0:
+			word = "at most " + schema.One(limit, "mA").String() + ", above the " + schema.One(older, "mA").String() +
+				" of the older standard"
 		}
 		return []Result{
 			{Name: "current", Doc: "touch current", Quantity: schema.One(current.Round(30), "mA"), Text: word},

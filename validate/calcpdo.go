@@ -1,6 +1,7 @@
 package validate
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 
@@ -38,14 +39,15 @@ func runPDODecode(a *Arguments) ([]Result, error) {
 
 // pdoEncode makes the word of an object.
 var pdoEncode = &Calculator{
-	Name:        "pdo-encode",
-	Doc:         "the USB PD power data object that offers a level",
-	Formula:     pdoDecode.Formula,
-	Source:      pdoSource,
-	Standing:    StandingVerified,
-	Assumptions: []string{"fields left out are zero; bits without a field stay zero"},
-	Run:         runPDOEncode,
-	Take:        takeObjects,
+	Name:     "pdo-encode",
+	Doc:      "the USB PD power data object that offers a level",
+	Formula:  pdoDecode.Formula,
+	Source:   pdoSource,
+	Standing: StandingVerified,
+	Assumptions: []string{"fields left out are zero; bits without a field stay zero",
+		"what no object can say has a verdict and no word"},
+	Run:  runPDOEncode,
+	Take: takeObjects,
 }
 
 func runPDOEncode(a *Arguments) ([]Result, error) {
@@ -64,10 +66,13 @@ func runPDOEncode(a *Arguments) ([]Result, error) {
 		fields[in.Name] = q
 	}
 	p, err := EncodePDO(a.Text("kind"), fields)
-	if err != nil {
+	switch {
+	case errors.Is(err, ErrPDOStep), errors.Is(err, ErrPDOWidth), errors.Is(err, ErrPDOOrder), errors.Is(err, ErrPDOEmpty):
+		return []Result{{Name: "verdict", Doc: verdictDoc, Text: "no object can say it: " + err.Error()}}, nil
+	case err != nil:
 		return nil, a.refuse("kind", fmt.Errorf("%w: %w", ErrInputImpossible, err), "")
 	}
-	return p.results(), nil
+	return append(p.results(), p.verdict()), nil
 }
 
 // results lists the object field by field; flags that are not set are left
@@ -102,10 +107,15 @@ func (p PDO) results() []Result {
 	return results
 }
 
+const (
+	verdictDoc = "whether a USB source may offer it"
+	withinUSB  = "within what a USB source may offer"
+)
+
 // verdict says whether a USB source may offer the object: the word can say
 // more than connector, cables and standard allow.
 func (p PDO) verdict() Result {
-	r := Result{Name: "verdict", Doc: "whether a USB source may offer it", Text: "within what a USB source may offer"}
+	r := Result{Name: "verdict", Doc: verdictDoc, Text: withinUSB}
 	var beyond []string
 	limit := func(what string, got schema.Decimal, unit schema.Unit, low, high schema.Decimal) {
 		q := schema.One(got, unit).String()

@@ -7,8 +7,9 @@ var ruleCellRate = &Rule{
 	Name: "cell-rate",
 	Doc:  "the cells of a power bank are emptied in no less than an eighth of an hour",
 	Detail: "Power over the energy of the cells, which is the current over their charge: 100 W from 74 Wh are " +
-		"1.35 C. Above 8 C no cell of this " +
-		"trade delivers; power or energy was misheard.",
+		"1.35 C. Where nominal voltage and cut-off of the cell were told, the rate is that at the cut-off, where the same " +
+		"power takes the most " +
+		"current. Above 8 C no cell of this trade delivers; power or energy was misheard.",
 	Source:   "common practice, no source (handbook 8.1 I22)",
 	Standing: StandingPractice,
 	Severity: schema.SeverityNote,
@@ -23,7 +24,11 @@ var ruleCellRate = &Rule{
 			if _, f := claimMode(c.Mode); !isPower(c) || f == flowInput {
 				continue
 			}
-			if !yield(Case{Claim: c, Extra: s, Args: joined(arg(&c.Value, claimPath(k)), s.args)}) {
+			args := joined(arg(&c.Value, claimPath(k)), s.args)
+			if b := &r.Battery.Cell; b.Voltage != nil && b.Cutoff != nil {
+				args = append(args, arg(b.Voltage, field("battery.cell.voltage")), arg(b.Cutoff, field("battery.cell.cutoff")))
+			}
+			if !yield(Case{Claim: c, Extra: s, Args: args}) {
 				return
 			}
 		}
@@ -34,16 +39,34 @@ var ruleCellRate = &Rule{
 		if !ok1 || !ok2 || e <= 0 {
 			return none
 		}
-		rate := w / e * schema.Unit("h").Scale()
+		rate := w / e * schema.Unit("h").Scale() * atCutoff(c, q)
 		if most := cellRateMost().high; rate > most {
 			return odd(0, rate, most)
 		}
 		return fits()
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
-		return q[0].String() + " from " + c.Extra.(store).told(q[1:]) + " empties the cells at " + amount(j.Got,
-			"1") + " C; they give up to " + amount(j.Limit, "1") + " C"
+		t := q[0].String() + " from " + c.Extra.(store).told(q[1:]) + " empties the cells at " + amount(j.Got, "1") + " C"
+		if atCutoff(c, q) > 1 {
+			t += " at their cut-off of " + q[len(q)-1].String()
+		}
+		return t + "; they give up to " + amount(j.Limit, "1") + " C"
 	},
 }
 
 var cellRateMost = bound("cell.rate")
+
+// atCutoff is how much more current the cells give at their cut-off than at their
+// nominal voltage, 1 where these were not told.
+func atCutoff(c *Case, q []schema.Quantity) float64 {
+	from := 1 + len(c.Extra.(store).args)
+	if len(q) != from+2 {
+		return 1
+	}
+	nominal, ok1 := one(&q[from], schema.KindVoltage)
+	least, ok2 := one(&q[from+1], schema.KindVoltage)
+	if !ok1 || !ok2 || least > nominal {
+		return 1
+	}
+	return nominal / least
+}

@@ -20,6 +20,7 @@ func CheckWith(rules []*Rule, r *schema.Record) []schema.Finding {
 	found := make([]told, 0, 16)
 	var q []schema.Quantity
 	var c Case
+	plain := map[string]string{} // sources as people read them
 	for _, rule := range rules {
 		left := mostCases(r)
 		rule.Find(r, func(next Case) bool {
@@ -29,7 +30,7 @@ func CheckWith(rules []*Rule, r *schema.Record) []schema.Finding {
 				q = append(q, a.Value.Quantity)
 			}
 			if j := rule.Judge(&c, q); j.Verdict >= VerdictOdd {
-				found = append(found, rule.finding(r, &c, q, j))
+				found = append(found, rule.finding(r, &c, q, j, plain))
 			}
 			left -= 1 + len(c.Args)/manyArgs
 			return left > 0
@@ -40,12 +41,17 @@ func CheckWith(rules []*Rule, r *schema.Record) []schema.Finding {
 }
 
 // finding turns a judgement into what people read.
-func (r *Rule) finding(rec *schema.Record, c *Case, q []schema.Quantity, j Judgement) told {
+func (r *Rule) finding(rec *schema.Record, c *Case, q []schema.Quantity, j Judgement, plain map[string]string) told {
+	source, ok := plain[r.source(j)]
+	if !ok {
+		source = schema.PlainSource(r.source(j))
+		plain[r.source(j)] = source
+	}
 	f := schema.Finding{
 		Rule:     r.Name,
 		Severity: r.severity(j),
 		Message:  r.Explain(c, q, j),
-		Source:   schema.PlainSource(r.source(j)),
+		Source:   source,
 		Standing: r.standing(j).String(),
 	}
 	if l := c.label(); l != "" {
@@ -60,6 +66,9 @@ func (r *Rule) finding(rec *schema.Record, c *Case, q []schema.Quantity, j Judge
 		}
 		f.Paths = append(f.Paths, a.Path.String())
 		for _, n := range a.Value.Said {
+			if len(f.Said) == mostSaid {
+				break
+			}
 			if slices.Contains(f.Said, n) {
 				continue
 			}

@@ -32,60 +32,6 @@ func claimLabel(c *schema.Claim) string {
 	return label(product, c.Port, c.Protocol)
 }
 
-// owns reports whether a claimed power is that of the level's own port, mode,
-// direction and protocol. sole is what solePort has: an output claimed
-// without a port is about the only port, and about none where there are
-// several.
-func owns(c *schema.Claim, l *schema.Level, sole string) bool {
-	port := c.Port
-	if port == "" && (sole != manyPorts || !isInput(c.Mode)) {
-		port = sole
-	}
-	if port != l.Port || !isPower(c) || !sameMode(c, l) {
-		return false
-	}
-	return c.Protocol == "" || c.Protocol == l.Protocol ||
-		protocolOf(c.Protocol).usbPD() && protocolOf(l.Protocol).usbPD()
-}
-
-// ceilings appends to found the claims that a level must not exceed, by index:
-// those of its own port, or where there are none the totals.
-func ceilings(found []int, r *schema.Record, l *schema.Level, sole string) []int {
-	for k := range r.Claims {
-		if owns(&r.Claims[k], l, sole) {
-			found = append(found, k)
-		}
-	}
-	if len(found) > 0 {
-		return found
-	}
-	for k := range r.Claims {
-		if bounds(&r.Claims[k], l) {
-			found = append(found, k)
-		}
-	}
-	return found
-}
-
-// bounds reports whether a claimed power is a total that no single level of
-// the output can exceed.
-func bounds(c *schema.Claim, l *schema.Level) bool {
-	if c.Port != "" || c.Protocol != "" || !isPower(c) {
-		return false
-	}
-	product, f := claimMode(c.Mode)
-	on, g := modeOf(l.Mode)
-	return f == flowOutput && (g == flowOutput || g == flowShared) && (product == "" || product == on)
-}
-
-// sameMode reports whether claim and level are of one product mode and
-// direction. A claim without a product mode holds in all of them.
-func sameMode(c *schema.Claim, l *schema.Level) bool {
-	product, f := claimMode(c.Mode)
-	on, g := modeOf(l.Mode)
-	return f == g && (product == "" || product == on)
-}
-
 // usbPD reports whether the family is carried by USB Power Delivery.
 func (p protocol) usbPD() bool { return p >= protocolPD && p <= protocolAVSSPR || p == protocolQC4 }
 
@@ -141,11 +87,13 @@ type split struct {
 func splitsOf(r *schema.Record) []split {
 	var all []split
 	open := split{total: -1}
+	ports := map[string]bool{} // of the members
 	shut := func() {
 		if len(open.members) > 0 {
 			all = append(all, open)
 		}
 		open = split{total: -1}
+		clear(ports)
 	}
 	for i := range r.Claims {
 		c := &r.Claims[i]
@@ -158,57 +106,46 @@ func splitsOf(r *schema.Record) []split {
 			open.product = product
 		}
 		switch {
-		case c.Port == "" || isSum(r, open.members, c.Port):
+		case c.Port == "" || len(open.members) > 1 && isSum(ports, c.Port):
 			if len(open.members) < 2 {
 				continue
 			}
 			open.total = i
 			shut()
-		case overlaps(r, open.members, c.Port):
+		case overlaps(ports, c.Port):
 			shut()
 			fallthrough
 		default:
 			open.product = product
 			open.members = append(open.members, i)
+			for p := range strings.SplitSeq(c.Port, "+") {
+				ports[p] = true
+			}
 		}
 	}
 	shut()
 	return all
 }
 
-// isSum reports whether port names exactly the ports of the members.
-func isSum(r *schema.Record, members []int, port string) bool {
-	if len(members) < 2 || !strings.Contains(port, "+") {
+// isSum reports whether a joined port names exactly the ports of a split.
+func isSum(ports map[string]bool, joined string) bool {
+	if len(ports) < 2 || strings.Count(joined, "+")+1 != len(ports) {
 		return false
 	}
-	n := 0
-	for _, m := range members {
-		for p := range strings.SplitSeq(r.Claims[m].Port, "+") {
-			if !joins(port, p) {
-				return false
-			}
-			n++
+	seen := map[string]bool{}
+	for p := range strings.SplitSeq(joined, "+") {
+		if !ports[p] || seen[p] {
+			return false
 		}
+		seen[p] = true
 	}
-	return n == strings.Count(port, "+")+1
+	return true
 }
 
-// overlaps reports whether a member has one of the ports already.
-func overlaps(r *schema.Record, members []int, port string) bool {
-	for _, m := range members {
-		for p := range strings.SplitSeq(port, "+") {
-			if joins(r.Claims[m].Port, p) {
-				return true
-			}
-		}
-	}
-	return false
-}
-
-// joins reports whether the joined port has p as a part.
-func joins(joined, p string) bool {
-	for q := range strings.SplitSeq(joined, "+") {
-		if q == p {
+// overlaps reports whether a split has one of the joined ports already.
+func overlaps(ports map[string]bool, joined string) bool {
+	for p := range strings.SplitSeq(joined, "+") {
+		if ports[p] {
 			return true
 		}
 	}

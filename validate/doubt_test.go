@@ -47,7 +47,8 @@ func TestDoubt(t *testing.T) {
 claim power, 65 W, port=USB-C1
 level output, USB-C1, PD, 15 V, 3 A (open)
 level output, USB-C1, PD, 20 V, 3 A`,
-			"warning claims[0].value: USB-C1: 65 W claimed, but the strongest level told gives 60 W\n" +
+			"note claims[0].value: USB-C1: 65 W claimed, but the strongest level told gives 60 W (uncertain: whether both " +
+				"are told of one thing)\n" +
 				"note levels[1].current: USB-C1 PD: a source of 65 W that shows 20 V 3 A has a 3 A cable; its own level is 3.25 A"},
 		{"the one it is about does", `
 claim power, 65 W, port=USB-C1
@@ -71,7 +72,8 @@ level output, USB-C1, PD, 20 V, 5 A`,
 			"error claims[1].value: USB-C1: 502 W is above the 240 W that USB ends at"},
 		{"a value outside its window is not also off its list", `
 component bulk capacitor, voltage 45000 V`,
-			"warning components[0].ratings[0].value: bulk capacitor: 45000 V is outside 160 V to 550 V (usual: 400/420/450 V)"},
+			"note components[0].ratings[0].value: bulk capacitor: 45000 V is outside 160 V to 550 V (usual: 400/420/450 V) " +
+				"(uncertain: what kind of part it is)"},
 		{"a note on one value leaves what rests on it", `
 battery.pack.energy = 120 W.h
 battery.rated.energy = 130 W.h`,
@@ -83,5 +85,32 @@ battery.rated.energy = 130 W.h`,
 				t.Errorf("(-want +got)\n%s", diff)
 			}
 		})
+	}
+}
+
+// TestPerhapsNothing: a claim that the words do not tie to the product raises no
+// error, nor one of which it is in doubt what it is of.
+func TestPerhapsNothing(t *testing.T) {
+	const sure = "error claims[0].value: USB-C1: 502 W is above the 240 W that USB ends at"
+	const doubtful = "note claims[0].value: USB-C1: 502 W is above the 240 W that USB ends at (uncertain: "
+	for _, test := range []struct {
+		name, want string
+		belongs    []string
+	}{
+		{"sure", sure, nil},
+		{"of this product or another", doubtful + "502 W may be of nothing of the product)", []string{"power.port", "aside.other"}},
+		{"of this product or nothing", doubtful + "502 W may be of nothing of the product)", []string{"power.port", "none"}},
+		{"of one port or all", doubtful + "where 502 W belongs)", []string{"power.port", "power"}},
+	} {
+		rec := parseNotation(t, "\nclaim power, 502 W, port=USB-C1")
+		for i := range rec.Quantities {
+			for _, to := range test.belongs {
+				b := schema.Belonging{Place: schema.BelongsTo{To: to}, Confidence: 0.5}
+				rec.Quantities[i].Belongs = append(rec.Quantities[i].Belongs, b)
+			}
+		}
+		if diff := cmp.Diff(test.want, printFindings(Check(rec))); diff != "" {
+			t.Errorf("%s: (-want +got)\n%s", test.name, diff)
+		}
 	}
 }

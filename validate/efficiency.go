@@ -1,31 +1,11 @@
 package validate
 
 import (
-	"slices"
 	"strings"
 	"sync"
 
 	"saywatt/schema"
 )
-
-// touchLimit is the first row of touch_limits.tsv in kelvin.
-var touchLimit = sync.OnceValue(func() float64 {
-	r := schema.MustReadTable(tables, "tables/touch_limits.tsv").Rows[0]
-	return schema.MustQuantity(r.Get("limit") + " Cel").SI()
-})
-
-// isSurface reports whether the subject of a temperature is the outside of a
-// product, from the table's list of places; where none was told it may be.
-func isSurface(subject string) bool { return subject == "" || slices.Contains(surfaces(), subject) }
-
-// surfaces are the words of surfaces.tsv.
-var surfaces = sync.OnceValue(func() []string {
-	var words []string
-	for _, r := range schema.MustReadTable(tables, "tables/surfaces.tsv").Rows {
-		words = append(words, r.Get("subject"))
-	}
-	return words
-})
 
 // efficiencies finds every efficiency told or measured.
 func efficienciesOf(r *schema.Record, yield func(value *schema.Value, at Path, condition *schema.Condition) bool) {

@@ -273,9 +273,9 @@ var ruleAFCCurrent = &Rule{
 
 var ruleSCPVoltage = &Rule{
 	Name:     "scp-voltage",
-	Doc:      "SCP goes from 3.3 to 11 V",
-	Detail:   "Low-voltage modes up to 5.5 V and higher ones to 10 or 11 V." + notPublic,
-	Source:   "vendor protocol, not public (handbook 3.1, R20; 11 V from memory)",
+	Doc:      "SCP goes from 3.3 to 20 V",
+	Detail:   "Low-voltage modes up to 5.5 V, higher ones to 10 or 11 V, and the newest at 20 V." + notPublic,
+	Source:   "vendor protocol, not public (handbook 3.1, R20; 11 V and 20 V from memory)",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"level.voltage"},
@@ -283,9 +283,10 @@ var ruleSCPVoltage = &Rule{
 }
 
 var ruleSCPPower = &Rule{
-	Name:     "scp-power",
-	Doc:      "SCP carries at most 66 W",
-	Detail:   "Known levels are 4.5 V 5 A (22.5 W), 10 V 4 A (40 W) and 11 V 6 A (66 W)." + notPublic,
+	Name: "scp-power",
+	Doc:  "SCP carries at most 100 W",
+	Detail: "Known levels are 4.5 V 5 A (22.5 W), 10 V 4 A (40 W), 11 V 6 A (66 W), 20 V 4.4 A (88 W) and 20 V 5 A " +
+		"(100 W)." + notPublic,
 	Source:   "vendor protocol, not public, from memory (handbook 3.1; 40 W R20c)",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityNote,

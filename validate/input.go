@@ -9,7 +9,7 @@ import (
 // inputTable is what the rules on the mains side need.
 type inputTable struct {
 	mains, frequency      limitRow
-	lows, highs           []float64 // V
+	lows, highs, nominals []float64 // V
 	efficiency, corrected float64
 	plain                 limitRow
 	correction            limitRow
@@ -32,6 +32,8 @@ var inputs = sync.OnceValue(func() *inputTable {
 			t.lows = append(t.lows, v)
 		case "high":
 			t.highs = append(t.highs, v)
+		case "nominal":
+			t.nominals = append(t.nominals, v)
 		default:
 			panic("mains_voltages.tsv: end " + r.Get("end"))
 		}
@@ -325,7 +327,7 @@ var ruleFusePower = &Rule{
 			})
 		})
 	},
-	Loose: both(looseFuse, looseWithin(onMains, 6)),
+	Loose: either(looseTotal(1), both(looseFuse, looseWithin(onMains, 6))),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		fuse, ok1 := one(&q[0], schema.KindCurrent)
 		w, ok2 := one(&q[1], schema.KindPower)

@@ -17,27 +17,9 @@ var ruleLevelWithinClaim = &Rule{
 	Severity: schema.SeverityError,
 	Relates:  []string{"level.current", "level.voltage", "claim.power"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
-		var args stock
-		var found []int
-		sole := solePort(r)
-		for i, l := range levelsOf(r, stated) {
-			if l.Current == nil {
-				continue
-			}
-			found = ceilings(found[:0], r, l, sole)
-			for _, k := range found {
-				c := &r.Claims[k]
-				if !yield(Case{Level: l, Args: args.of(
-					arg(l.Current, levelPath(i, "current")),
-					arg(&l.Voltage, levelPath(i, "voltage")),
-					arg(&c.Value, claimPath(k)),
-				)}) {
-					return
-				}
-			}
-		}
+		levelsUnderClaims(r, stated, false, yield)
 	},
-	Loose: looseClaim,
+	Loose: looseCeiling,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		a, ok1 := one(&q[0], schema.KindCurrent)
 		v, ok2 := one(&q[1], schema.KindVoltage)
@@ -66,6 +48,30 @@ var ruleLevelWithinClaim = &Rule{
 	},
 }
 
+// levelsUnderClaims finds current and voltage of each level that want accepts,
+// with each claim that it must not exceed. Extra is the level where that is
+// asked for.
+func levelsUnderClaims(r *schema.Record, want func(*schema.Level) bool, extra bool, yield func(Case) bool) {
+	var args stock
+	claims := newClaimsOf(r)
+	for i, l := range levelsOf(r, want) {
+		if l.Current == nil {
+			continue
+		}
+		c := Case{Level: l}
+		if extra {
+			c.Extra = l
+		}
+		if !claims.ceilings(l, func(k int) bool {
+			c.Args = args.of(arg(l.Current, levelPath(i, "current")), arg(&l.Voltage, levelPath(i, "voltage")),
+				arg(&r.Claims[k].Value, claimPath(k)))
+			return yield(c)
+		}) {
+			return
+		}
+	}
+}
+
 // ruleHeadlineReached looks from the claim to the levels.
 var ruleHeadlineReached = &Rule{
 	Name: "headline-reached",
@@ -79,28 +85,25 @@ var ruleHeadlineReached = &Rule{
 	Relates:  []string{"claim.power", "level.current", "level.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		var all []Arg // of all cases, one after the other
-		sole := solePort(r)
+		levels := newLevelsFor(r, func(l *schema.Level) bool { return l.Current != nil && stated(l) })
 		for k := range r.Claims {
 			c := &r.Claims[k]
-			if !isPower(c) {
-				continue
-			}
 			from := len(all)
 			all = append(all, arg(&c.Value, claimPath(k)))
-			for i := range r.Levels {
-				if l := &r.Levels[i]; l.Current != nil && owns(c, l, sole) && stated(l) {
-					all = append(all, arg(l.Current, levelPath(i, "current")), arg(&l.Voltage, levelPath(i, "voltage")))
-				}
-			}
+			levels.of(c, func(i int) bool {
+				l := &r.Levels[i]
+				all = append(all, arg(l.Current, levelPath(i, "current")), arg(&l.Voltage, levelPath(i, "voltage")))
+				return len(all)-from <= 2*mostOfPort
+			})
 			args := all[from:len(all):len(all)]
-			if len(args) == 1 {
+			if len(args) == 1 || len(args) > 2*mostOfPort { // no levels, or more than one port has
 				all = all[:from]
 			} else if !yield(Case{Claim: c, Args: args}) {
 				return
 			}
 		}
 	},
-	Loose: looseHeadline,
+	Loose: either(looseHeadline, looseWithin(onSameThing, 3)),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		w, ok := one(&q[0], schema.KindPower)
 		if !ok {
@@ -154,7 +157,12 @@ var ruleClaimRepeated = &Rule{
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"claim.power"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
+		type place struct {
+			list  listOf
+			basis schema.Basis
+		}
 		var args stock
+		last := map[place]int{}
 		for k := range r.Claims {
 			c := &r.Claims[k]
 			if _, f := claimMode(c.Mode); c.Property != "power" || f == flowShared {
@@ -163,17 +171,12 @@ var ruleClaimRepeated = &Rule{
 			if isWireless(c.Port, c.Protocol) && qi().profile(protocolOf(c.Protocol)) == nil {
 				continue // a list of what the pad offers
 			}
-			for i := k - 1; i >= 0; i-- {
-				d := &r.Claims[i]
-				if c.Property != d.Property || c.Port != d.Port || c.Mode != d.Mode || c.Protocol != d.Protocol || c.Value.Basis != d.Value.Basis {
-					continue
-				}
-				if !yield(Case{Label: label(claimLabel(c), c.Property), Args: args.of(
-					arg(&c.Value, claimPath(k)), arg(&d.Value, claimPath(i)))}) {
-					return
-				}
-				break
+			at := place{listOf{c.Mode, c.Port, c.Protocol}, c.Value.Basis}
+			if i, ok := last[at]; ok && !yield(Case{Label: label(claimLabel(c), c.Property), Args: args.of(
+				arg(&c.Value, claimPath(k)), arg(&r.Claims[i].Value, claimPath(i)))}) {
+				return
 			}
+			last[at] = k
 		}
 	},
 	Loose: rests(onSameThing),
@@ -206,14 +209,21 @@ var rulePortWithinTotal = &Rule{
 	Relates:  []string{"claim.power"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		var args stock
+		var all []int // claims of ports
+		byMode := map[string][]int{}
+		for i := range r.Claims {
+			c := &r.Claims[i]
+			if on, f := claimMode(c.Mode); isPower(c) && c.Port != "" && f != flowInput {
+				all, byMode[on] = append(all, i), append(byMode[on], i)
+			}
+		}
 		totals(r, func(k int, whole *schema.Claim) bool {
-			product, _ := claimMode(whole.Mode)
-			for i := range r.Claims {
+			parts := all
+			if product, _ := claimMode(whole.Mode); product != "" {
+				parts = byMode[product]
+			}
+			for _, i := range parts {
 				c := &r.Claims[i]
-				on, f := claimMode(c.Mode)
-				if !isPower(c) || c.Port == "" || f == flowInput || product != "" && product != on {
-					continue
-				}
 				if !yield(Case{Claim: c, Args: args.of(arg(&c.Value, claimPath(i)), arg(&whole.Value, claimPath(k)))}) {
 					return false
 				}
@@ -248,6 +258,7 @@ var ruleUSBPower = &Rule{
 	Severity: schema.SeverityError,
 	Relates:  []string{"claim.power"},
 	Find:     portPowers,
+	Loose:    looseLevel,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		w, ok := one(&q[0], schema.KindPower)
 		if !ok {

@@ -14,26 +14,28 @@ var ruleLevelRepeated = &Rule{
 	Severity: schema.SeverityError,
 	Relates:  []string{"level.current", "level.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
+		type socket struct {
+			port, protocol string
+			input          bool
+		}
 		var args stock
+		before := map[socket][]int{}
 		for i, l := range levelsOf(r, stated) {
+			if l.Current == nil {
+				continue
+			}
 			_, f := modeOf(l.Mode)
-			for k := range i {
+			at := socket{l.Port, l.Protocol, f == flowInput}
+			for _, k := range before[at] {
 				m := &r.Levels[k]
-				if l.Current == nil || m.Current == nil || l.Port != m.Port || l.Protocol != m.Protocol || !stated(m) {
-					continue
-				}
-				if l.Mode != m.Mode {
-					if _, g := modeOf(m.Mode); (f == flowInput) != (g == flowInput) {
-						continue
-					}
-				}
 				if !yield(Case{Level: l, Extra: l.Mode == m.Mode, Args: twoLevels(&args, i, l, k, m)}) {
 					return
 				}
 			}
+			before[at] = append(before[at], i)
 		}
 	},
-	Loose: looseWithin(onSameThing, 3),
+	Loose: looseWithin(onSameThing, 5),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		a, ok1 := one(&q[0], schema.KindCurrent)
 		low, high, ok2 := in(&q[1], schema.KindVoltage)
@@ -61,7 +63,9 @@ var ruleLevelOrder = &Rule{
 	Name: "level-order",
 	Doc:  "the fixed levels of a port are told in rising order of voltage",
 	Detail: "USB PD demands that the objects rise in voltage after the 5 V one, labels follow it, and reviewers read it off. " +
-		"A single step down is a hint that one of the two voltages was misheard. A list read out downwards, and one that begins again at 5 V, are left alone.",
+		"A single step down is a hint that one of the two voltages was misheard. A list read out downwards, and one that " +
+		"begins again at 5 V, are left alone; " +
+		"so is 4.5 V beside 5 V: below 5 V are the direct levels of other protocols, which labels put beside the list.",
 	Source:   "USB PD R3.x §6.4.1 (handbook 2.2, R8b)",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityNote,
@@ -97,7 +101,7 @@ var ruleLevelOrder = &Rule{
 			return fits()
 		}
 		x := c.Extra.(orderCase)
-		if same(later, pd().voltage.low) || falls(&x.before.Quantity, &q[1]) || falls(&q[0], &x.after.Quantity) {
+		if later <= pd().voltage.low*(1+gridError) || falls(&x.before.Quantity, &q[1]) || falls(&q[0], &x.after.Quantity) {
 			return none
 		}
 		return breaks(0, later, earlier)
@@ -125,7 +129,9 @@ var ruleLevelTrend = &Rule{
 	Detail: "As the voltage rises the power of a source stays or rises, until it is all there is; then the current falls. A current " +
 		"may rise only from the 3 A that need no special cable: 15 V 3 A and 20 V 5 A are those of a 100 W source. One percent " +
 		"and one watt are left for rounding. Odd products exist, so this is a hint. Inputs are left alone: what a product takes " +
-		"need not follow a rule; and so are USB-A levels without a protocol told: those of several protocols stand side by side there.",
+		"need not follow a rule; and so are USB-A levels without a protocol told: those of several protocols stand side " +
+		"by side there. " +
+		"SCP and other protocols of makers raise the current with the voltage, 9 V 2 A beside 10 V 4 A.",
 	Source:   "common practice, no source (follows from handbook 2.2, 3.1)",
 	Standing: StandingPractice,
 	Severity: schema.SeverityNote,
@@ -135,7 +141,9 @@ var ruleLevelTrend = &Rule{
 		many := solePort(r) == manyPorts // then what has no port is no list
 		neighbours(r, func(i int, l *schema.Level, k int, m *schema.Level) bool {
 			_, f := modeOf(l.Mode)
-			return l.Port == "" && many || l.Current == nil || m.Current == nil || f == flowInput || isMains(l) || socketOf(l.Port) == socketA && l.Protocol == "" ||
+			p := protocolOf(l.Protocol)
+			return p == protocolSCP || p == protocolOther || l.Port == "" && many || l.Current == nil || m.Current == nil ||
+				f == flowInput || isMains(l) || socketOf(l.Port) == socketA && l.Protocol == "" ||
 				yield(Case{Level: l, Args: twoLevels(&args, i, l, k, m)})
 		})
 	},
@@ -198,24 +206,18 @@ func chain(r *schema.Record) (before, after []int) {
 	return before, after
 }
 
-// listed reports whether a stated level m stands in one list with l.
-func listed(m, l *schema.Level) bool {
-	return m.Mode == l.Mode && m.Port == l.Port && m.Protocol == l.Protocol && stated(m)
-}
+// listOf is the list of levels that a level stands in.
+type listOf struct{ mode, port, protocol string }
 
 // neighbours visits every stated level together with the one told before it
 // for the same mode, port and protocol.
 func neighbours(r *schema.Record, visit func(i int, l *schema.Level, k int, m *schema.Level) bool) {
+	last := map[listOf]int{}
 	for i, l := range levelsOf(r, stated) {
-		for k := i - 1; k >= 0; k-- {
-			m := &r.Levels[k]
-			if !listed(m, l) {
-				continue
-			}
-			if !visit(i, l, k, m) {
-				return
-			}
-			break
+		list := listOf{l.Mode, l.Port, l.Protocol}
+		if k, ok := last[list]; ok && !visit(i, l, k, &r.Levels[k]) {
+			return
 		}
+		last[list] = i
 	}
 }

@@ -34,6 +34,8 @@ const (
 	onBodySize  = "whether it is a size of the body"
 	onKind      = "what kind of part it is"
 	onHeat      = "whether it is a reading of the product"
+	onList      = "whether all are of one port and mode"
+	onPort      = "whether it is a USB port"
 )
 
 // nearby is within how many quantities two are told in one breath: volts, amperes

@@ -2,6 +2,7 @@ package validate
 
 import (
 	"math"
+	"slices"
 
 	"saywatt/schema"
 )
@@ -36,10 +37,10 @@ var (
 	energyLittle = bound("energyout.little")
 )
 
-// looseEfficiency: a range, or a share below the plausible, is one of something
-// else: a state of charge, a loss, a tolerance.
+// looseEfficiency: a range, all of it, or a share below the plausible, is one of
+// something else: a state of charge, a loss, a tolerance.
 func looseEfficiency(_ *schema.Record, _ *Case, q []schema.Quantity, j Judgement) string {
-	if q[0].Range || j.Cause == causeBelow && j.Verdict == VerdictOdd {
+	if q[0].Range || j.Cause == causeBelow && j.Verdict == VerdictOdd || same(j.Got, efficiencyMost().high) {
 		return onShare
 	}
 	return ""
@@ -192,3 +193,105 @@ func looseStored(r *schema.Record, _ *Case, _ []schema.Quantity, _ Judgement) st
 	}
 	return ""
 }
+
+// looseCeiling: a claim that sums up its level was told right behind it; another
+// one near by may be of something else, unless the two are so far apart that a
+// point was lost. What an input is claimed to take is that of one of its levels.
+func looseCeiling(_ *schema.Record, c *Case, _ []schema.Quantity, j Judgement) string {
+	level, claim := c.Args[:2], c.Args[2].Value
+	if isInput(c.Level.Mode) {
+		return onSameThing
+	}
+	for i := range level {
+		if behind(level[i].Value, claim) {
+			return ""
+		}
+	}
+	if apart(j.Got, j.Limit) > math.Log(lostPoint) && (together(level[0].Value, claim) || together(level[1].Value,
+		claim)) {
+		return ""
+	}
+	return onSameThing
+}
+
+// lostPoint is the factor that only a lost point or prefix explains.
+const lostPoint = 3
+
+// behind reports whether b was told right behind a, or both were written.
+func behind(a, b *schema.Value) bool {
+	if len(a.Said) == 0 || len(b.Said) == 0 {
+		return true
+	}
+	d := slices.Min(b.Said) - slices.Max(a.Said)
+	return d > 0 && d < nearby
+}
+
+// looseLevel: a power that a level makes was not misheard; then the level's port is
+// no USB port.
+func looseLevel(r *schema.Record, _ *Case, q []schema.Quantity, _ Judgement) string {
+	w, _ := one(&q[0], schema.KindPower)
+	for i := range r.Levels {
+		l := &r.Levels[i]
+		if l.Current == nil {
+			continue
+		}
+		v, ok1 := one(&l.Voltage.Quantity, schema.KindVoltage)
+		a, ok2 := one(&l.Current.Quantity, schema.KindCurrent)
+		if ok1 && ok2 && math.Abs(v*a-w) <= limits().labelVolt*v+limits().labelPower*w+roundingOf(&q[0]) {
+			return onPort
+		}
+	}
+	return ""
+}
+
+// looseTimes: where the pack holds a whole number of times what the cells do, and
+// no power of ten, more cells were not counted.
+func looseTimes(_ *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) string {
+	if times := j.Limit / j.Got; math.Abs(times-math.Round(times)) <= cellsShare().high*times &&
+		!same(mantissa(math.Round(times)), 1) {
+		return onCount
+	}
+	return ""
+}
+
+// looseNoMains: where no mains input was told, or an inverter makes mains of the
+// battery, a capacitor is none behind the mains.
+func looseNoMains(r *schema.Record, _ *Case, _ []schema.Quantity, _ Judgement) string {
+	if !hasInverter(r) {
+		for _, a := range mainsVoltages(r) {
+			if _, v, ok := in(&a.Value.Quantity, schema.KindVoltage); ok && v >= mainsWindow().low {
+				return ""
+			}
+		}
+	}
+	return onMains
+}
+
+// looseDrop: a marker says what a cable may carry; what is told of the product
+// may ask less of it.
+func looseDrop(r *schema.Record, _ *Case, q []schema.Quantity, j Judgement) string {
+	most, told := 0.0, false
+	for i := range r.Levels {
+		if l := &r.Levels[i]; l.Current != nil && !isInput(l.Mode) {
+			if a, ok := one(&l.Current.Quantity, schema.KindCurrent); ok {
+				most, told = max(most, a), true
+			}
+		}
+	}
+	if a, ok := one(&q[1], schema.KindCurrent); told && ok && most*j.Got/a <= j.Limit {
+		return onInUse
+	}
+	return ""
+}
+
+// looseKind: a rating outside the window of its kind is most often one of another
+// kind of part, unless it is so far off that mega was heard for milli.
+func looseKind(_ *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) string {
+	if apart(j.Got, j.Limit) < math.Log(megaOverMilli) {
+		return onKind
+	}
+	return ""
+}
+
+// megaOverMilli is less than mega is of milli: windows are wide.
+const megaOverMilli = 1e7

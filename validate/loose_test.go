@@ -11,23 +11,23 @@ import (
 // all its values belong where they were put, and says which may not; an answer
 // settles a value and not its place.
 func TestDoubtfulPlaces(t *testing.T) {
-	const record = "claim power, 60 W, port=USB-C1\nlevel output, USB-C1, PD, 20 V, 5 A"
+	const record = "level output, USB-C1, PD, 20 V, 5 A\nclaim power, 60 W, port=USB-C1"
 	for _, tt := range []struct {
 		name   string
-		places []float64 // of 60 W, 20 V, 5 A; 0 sure
+		places []float64 // of 20 V, 5 A, 60 W; 0 sure
 		want   string
 	}{
 		{"sure", []float64{0, 0, 0}, "error levels[0].current: USB-C1 PD: 20 V × 5 A is 100 W, more than the 60 " +
 			"W claimed => 3 A"},
 		{"likely", []float64{0.97, 0.97, 0.97}, "error levels[0].current: USB-C1 PD: 20 V × 5 A is 100 W, more " +
 			"than the 60 W claimed => 3 A"},
-		{"one in doubt", []float64{0.6, 0.97, 0},
+		{"one in doubt", []float64{0.97, 0, 0.6},
 			"note levels[0].current: USB-C1 PD: 20 V × 5 A is 100 W, more than the 60 W claimed (uncertain: " +
 				"where 60 W belongs) => 3 A"},
-		{"two in doubt", []float64{0.6, 0.5, 0},
+		{"two in doubt", []float64{0.5, 0, 0.6},
 			"note levels[0].current: USB-C1 PD: 20 V × 5 A is 100 W, more than the 60 W claimed (uncertain: " +
 				"where 20 V and 60 W belong) => 3 A"},
-		{"together in doubt", []float64{0.95, 0.94, 0},
+		{"together in doubt", []float64{0.94, 0, 0.95},
 			"note levels[0].current: USB-C1 PD: 20 V × 5 A is 100 W, more than the 60 W claimed (uncertain: " +
 				"where 20 V belongs) => 3 A"},
 	} {

@@ -51,6 +51,7 @@ var ruleMeasuredLoad = &Rule{
 			}
 		}
 	},
+	Loose: looseBeyond(onSameThing, 20),
 	Test: func(_ *Case, q []schema.Quantity) Judgement {
 		w, ok1 := one(&q[0], schema.KindPower)
 		v, ok2 := one(&q[1], schema.KindVoltage)
@@ -212,7 +213,7 @@ var ruleTripCurrent = &Rule{
 				continue
 			}
 			args := []Arg{main, arg(m.Condition.Voltage, conditionPath(i, "voltage"))}
-			for k := range r.Levels {
+			for k := range r.Levels[:min(len(r.Levels), mostLevels)] {
 				l := &r.Levels[k]
 				if _, f := modeOf(l.Mode); f != flowInput && l.Current != nil && l.Port == m.Condition.Port {
 					args = append(args, arg(&l.Voltage, levelPath(k, "voltage")), arg(l.Current, levelPath(k, "current")))
@@ -441,38 +442,4 @@ var offsets = sync.OnceValue(func() map[schema.Unit]float64 {
 // celsius writes a temperature in kelvin as °C.
 func celsius(kelvin float64) string {
 	return toGrid(kelvin-offsets()["Cel"], 1, "K").Low.String() + " °C"
-}
-
-// ruleTouchTemperature notes the touch limit without passing judgement.
-var ruleTouchTemperature = &Rule{
-	Name: "touch-temperature",
-	Doc:  "notes a surface above the brief-touch limit for plastic, 77 °C at 25 °C ambient",
-	Detail: "IEC 62368-1 Table 38 has a limit for every material and length of touch, and none of them is pass or fail for a reading by camera: " +
-		"the note only says on which side of the 77 °C a reading lies. Readings of parts inside, told by their subject (coil, transformer, chip), are no " +
-		"surfaces that anyone touches and are left alone.",
-	Source:   "IEC 62368-1:2018 Table 38, TS1, plastic touched 1 s to 10 s (handbook 8.6, R37)",
-	Standing: StandingVerified,
-	Severity: schema.SeverityNote,
-	Relates:  []string{"measurement.temperature"},
-	Find: func(r *schema.Record, yield func(Case) bool) {
-		for i := range r.Measurements {
-			if m := &r.Measurements[i]; m.Property == "temperature" && isSurface(m.Subject) &&
-				!yield(Case{Label: measureLabel(m), Args: []Arg{arg(&m.Value, measurementPath(i))}}) {
-				return
-			}
-		}
-	},
-	Test: func(_ *Case, q []schema.Quantity) Judgement {
-		_, t, ok := kelvins(&q[0])
-		if !ok {
-			return none
-		}
-		if t > touchLimit() {
-			return odd(causeAbove, t, touchLimit()).at(schema.SeverityNote)
-		}
-		return fits()
-	},
-	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
-		return q[0].String() + " is above the " + celsius(j.Limit) + " brief-touch plastic limit at 25 °C ambient"
-	},
 }

@@ -14,3 +14,14 @@ func mostCases(r *schema.Record) int {
 	const each, least = 2, 1 << 12
 	return each*len(r.Quantities) + least
 }
+
+// mostLevels is how many levels a reading is held against: more than any product
+// has.
+const mostLevels = 256
+
+// mostOfPort is how many levels a claim is held against: more than any port has.
+const mostOfPort = 64
+
+// mostSaid is how many quantities a finding names: one said again and again is
+// known from the first.
+const mostSaid = 64

@@ -68,7 +68,7 @@ var rulePartWindow = &Rule{
 			}
 		}
 	},
-	Loose: looseWithin(onKind, 15),
+	Loose: looseKind,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		rows := c.Extra.([]*partWindow)
 		low, high, ok := in(&q[0], rows[0].unit.Kind())
@@ -337,6 +337,7 @@ var ruleFuseList = &Rule{
 			}
 		}
 	},
+	Loose: looseStored,
 	Test: func(_ *Case, q []schema.Quantity) Judgement {
 		a, ok := one(&q[0], schema.KindCurrent)
 		if !ok {
@@ -425,11 +426,7 @@ var ruleCrystal = &Rule{
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"component.crystal.frequency"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
-		for i, j := range ratingsOf(r, "frequency", "crystal") {
-			if !yield(Case{Label: partLabel(&r.Components[i]), Args: []Arg{ratingArg(r, i, j)}}) {
-				return
-			}
-		}
+		ratingCases(r, yield, "frequency", "crystal")
 	},
 	Test: func(_ *Case, q []schema.Quantity) Judgement {
 		f, ok := one(&q[0], schema.KindFrequency)

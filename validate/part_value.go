@@ -34,6 +34,7 @@ var ruleBulkCapacitance = &Rule{
 			yield(Case{Label: "bulk capacitors", Extra: x, Args: append(caps, powers...)})
 		}
 	},
+	Loose: looseNoMains,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		x := c.Extra.(bulkCase)
 		total, ok1 := x.total(q)
@@ -87,39 +88,6 @@ var (
 	bulkPlain     = bound("bulk.plain")
 	bulkCorrected = bound("bulk.corrected")
 )
-
-// ruleYCapacitance is the ceiling for touch current.
-var ruleYCapacitance = &Rule{
-	Name:     "y-capacitance",
-	Doc:      "Y capacitors have at most 4.7 nF in all, for touch current",
-	Detail:   "Each Y capacitor, times its count. Above the usual ceiling the touch current would be too high, or nano was heard for pico.",
-	Source:   "handbook 4.7: common ceiling 4.7 nF (application note R25b); IEC 60384-14",
-	Standing: StandingVerified,
-	Severity: schema.SeverityWarning,
-	Relates:  []string{"component.Y capacitor.capacitance"},
-	Find: func(r *schema.Record, yield func(Case) bool) {
-		for i, j := range ratingsOf(r, "capacitance", "Y capacitor") {
-			if !yield(Case{Label: partLabel(&r.Components[i]), Extra: copies(&r.Components[i]), Args: []Arg{ratingArg(r, i, j)}}) {
-				return
-			}
-		}
-	},
-	Test: func(c *Case, q []schema.Quantity) Judgement {
-		f, ok := one(&q[0], schema.KindCapacitance)
-		if !ok {
-			return none
-		}
-		if total := f * float64(c.Extra.(int)); total > yCeiling().high*(1+gridError) {
-			return breaks(0, total, yCeiling().high)
-		}
-		return fits()
-	},
-	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
-		return q[0].String() + " makes " + amount(j.Got, "nF") + " in all, above the usual ceiling of " + amount(j.Limit, "nF")
-	},
-}
-
-var yCeiling = bound("y.ceiling")
 
 // switching is a row of switching.tsv.
 type switching struct {

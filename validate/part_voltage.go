@@ -12,13 +12,15 @@ type margin struct {
 	kinds       []string
 	against     string
 	must, usual float64
+	worst       bool // usual is that to the highest voltage of the mains, not to the one told
 	ground
 }
 
 var margins = sync.OnceValue(func() map[string]*margin {
 	m := map[string]*margin{}
 	for _, r := range schema.MustReadTable(tables, "tables/margins.tsv").Rows {
-		m[r.Get("rule")] = &margin{r.List("kind"), r.Get("against"), mustFloat(r, "must"), mustFloat(r, "usual"), groundOf(r)}
+		m[r.Get("rule")] = &margin{r.List("kind"), r.Get("against"), mustFloat(r, "must"), mustFloat(r, "usual"),
+			r.Get("mains") == "worst", groundOf(r)}
 	}
 	return m
 })
@@ -69,14 +71,18 @@ func marginRule(name, doc, detail string, standing Standing, relates ...string) 
 			if m.against != againstOutput && top < mainsWindow().low {
 				return none // no mains voltage: an input from USB or solar
 			}
+			usual := top
+			if m.worst {
+				usual = worstMains(top)
+			}
 			if m.against == againstPeak {
-				top *= math.Sqrt2
+				top, usual = top*math.Sqrt2, usual*math.Sqrt2
 			}
 			if v < top*m.must {
 				return breaks(causeMust, v, top).on(m.source, m.standing).of(0, 1+at)
 			}
-			if v < top*m.usual {
-				return odd(causeUsual, v, top*m.usual).at(schema.SeverityNote).on(marginUsual, StandingPractice).of(0, 1+at)
+			if usual *= m.usual; v < usual*(1-gridError) {
+				return odd(causeUsual, v, usual).at(schema.SeverityNote).on(marginUsual, StandingPractice).of(0, 1+at)
 			}
 			return fits()
 		},
@@ -89,6 +95,10 @@ func marginRule(name, doc, detail string, standing Standing, relates ...string) 
 			}
 			if m.against == againstPeak {
 				seen = "the peak of " + seen
+			}
+			if j.Cause == causeUsual && m.worst {
+				return q[0].String() + " is below " + amount(j.Limit, "V") + ", the peak at the highest voltage of that mains, " +
+					"" + q[1+at].String()
 			}
 			if j.Cause == causeUsual {
 				return q[0].String() + " is close to " + seen + ": usual is " + amount(j.Limit, "V") + " or more"
@@ -116,7 +126,10 @@ var (
 	ruleBridgeVoltage = marginRule("bridge-voltage", "a bridge rectifier blocks at least the peak of the mains",
 		"240 V AC have a peak of 339 V, 264 V of 373 V; 600 V and more are usual.", StandingComputed, "component.bridge rectifier.voltage", "level.voltage")
 	ruleBulkVoltage = marginRule("bulk-voltage", "a bulk capacitor is rated for at least the peak of the mains",
-		"240 V AC have a peak of 339 V, so 400 V are usual and 350 V are little. A note where the rating is less than 6 % above the peak.", StandingComputed, "component.bulk capacitor.voltage", "level.voltage").resting(looseBulk)
+		"240 V AC have a peak of 339 V, and 373 V where the mains is ten percent high, so 400 V are usual and 350 V are "+
+			"too little. "+
+			"A note where the rating covers the peak only without the ten percent.", StandingComputed, "component.bulk "+
+			"capacitor.voltage", "level.voltage").resting(looseBulk)
 	rulePrimarySwitchVoltage = marginRule("primary-switch-voltage", "a primary switch blocks more than the peak of the mains",
 		"A flyback adds the reflected voltage and a spike to the peak: 600 V and more are usual at 240 V AC.", StandingComputed, "component.primary MOSFET.voltage", "component.GaN switch.voltage", "level.voltage")
 	ruleLineCapacitorVoltage = marginRule("line-capacitor-voltage", "an X capacitor is rated for at least the mains voltage",
@@ -125,8 +138,6 @@ var (
 		"It lies between mains and output: 250 to 500 V AC. Y4 parts for 150 V serve on 127 V mains alone.", StandingComputed, "component.Y capacitor.voltage", "level.voltage")
 	ruleFuseVoltage = marginRule("fuse-voltage", "a mains fuse is rated for at least the mains voltage",
 		"125 V parts serve on 120 V mains alone; 32 V parts belong in cars, and in packs.", StandingUnverified, "component.fuse.voltage", "level.voltage").resting(looseStored)
-	ruleVaristorVoltage = marginRule("varistor-voltage", "a varistor does not conduct at the mains voltage",
-		"Told as its AC rating (300 V) or as its voltage at 1 mA (470 V for the code 471): both lie above the mains.", StandingComputed, "component.varistor.voltage", "level.voltage")
 	ruleRectifierVoltage = marginRule("rectifier-voltage", "an output rectifier blocks more than the highest output voltage, usually 1.5 times and more",
 		"It sees the output voltage and the reflected bulk voltage: 100 V behind 20 V.", StandingComputed, "component.sync rectifier MOSFET.voltage", "component.Schottky diode.voltage", "level.voltage")
 	ruleOutputCapacitorVoltage = marginRule("output-capacitor-voltage", "an output capacitor is rated for at least the highest output voltage",

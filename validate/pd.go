@@ -229,20 +229,18 @@ var rulePDPower = &Rule{
 		var args stock
 		var three [8]Arg // and the programmable levels, usually
 		tops := topsOf(r)
-		sole := solePort(r)
+		claims := newClaimsOf(r)
 		for i, l := range levelsOf(r, isFixedPD) {
 			if _, f := modeOf(l.Mode); l.Current == nil || f != flowOutput {
 				continue
 			}
-			for k := range r.Claims {
+			if !claims.own(l, func(k int) bool {
 				c := &r.Claims[k]
-				if !owns(c, l, sole) {
-					continue
-				}
-				list := append(three[:0], arg(l.Current, levelPath(i, "current")), arg(&l.Voltage, levelPath(i, "voltage")), arg(&c.Value, claimPath(k)))
-				if !yield(Case{Level: l, Extra: l, Args: args.of(tops.of(c, sole, list)...)}) {
-					return
-				}
+				list := append(three[:0], arg(l.Current, levelPath(i, "current")), arg(&l.Voltage, levelPath(i, "voltage")),
+					arg(&c.Value, claimPath(k)))
+				return yield(Case{Level: l, Extra: l, Args: args.of(tops.of(c, list)...)})
+			}) {
+				return
 			}
 		}
 	},
@@ -307,32 +305,26 @@ func ruledLevel(c *Case, q []schema.Quantity, a, v, x float64) Judgement {
 // tops are the programmable levels of a record that state a current, as
 // arguments that only help to judge a claim.
 type tops struct {
-	levels []*schema.Level
-	args   []Arg // current and voltage of each
+	levels *levelsFor // nil where there are none
+	args   [][2]Arg   // current and voltage of each level, by its index
 }
 
 func topsOf(r *schema.Record) tops {
-	var t tops
+	want := func(l *schema.Level) bool { return toldPPS(l) && l.Current != nil }
 	n := 0
-	for _, l := range levelsOf(r, toldPPS) {
-		if l.Current != nil {
-			n++
-		}
+	for range levelsOf(r, want) {
+		n++
 	}
 	if n == 0 {
-		return t
+		return tops{}
 	}
-	t.levels, t.args = make([]*schema.Level, 0, n), make([]Arg, 0, 2*n)
+	t := tops{newLevelsFor(r, want), make([][2]Arg, len(r.Levels))}
 	values := make([]schema.Value, 0, 2*n) // never grows: arguments point into it
-	for i, l := range levelsOf(r, toldPPS) {
-		if l.Current == nil {
-			continue
-		}
+	for i, l := range levelsOf(r, want) {
 		values = append(values, *l.Current, l.Voltage)
 		n := len(values)
 		values[n-2].Said, values[n-1].Said = nil, nil
-		t.levels = append(t.levels, l)
-		t.args = append(t.args, arg(&values[n-2], levelPath(i, "current")), arg(&values[n-1], levelPath(i, "voltage")))
+		t.args[i] = [2]Arg{arg(&values[n-2], levelPath(i, "current")), arg(&values[n-1], levelPath(i, "voltage"))}
 	}
 	return t
 }
@@ -341,11 +333,12 @@ func topsOf(r *schema.Record) tops {
 func toldPPS(l *schema.Level) bool { return protocolOf(l.Protocol) == protocolPPS && stated(l) }
 
 // of appends to args those of the levels that a claim is of.
-func (t *tops) of(c *schema.Claim, sole string, args []Arg) []Arg {
-	for i, l := range t.levels {
-		if owns(c, l, sole) {
-			args = append(args, t.args[2*i:2*i+2]...)
-		}
+func (t *tops) of(c *schema.Claim, args []Arg) []Arg {
+	if t.levels != nil {
+		t.levels.of(c, func(i int) bool {
+			args = append(args, t.args[i][:]...)
+			return true
+		})
 	}
 	return args
 }
@@ -418,7 +411,7 @@ var rulePDMissing = &Rule{
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		var all []Arg // of all cases, one after the other
 		tops := topsOf(r)
-		sole := solePort(r)
+		levels := newLevelsFor(r, isFixedPD)
 		for k := range r.Claims {
 			c := &r.Claims[k]
 			if _, f := claimMode(c.Mode); !isPower(c) || f != flowOutput {
@@ -426,17 +419,16 @@ var rulePDMissing = &Rule{
 			}
 			from := len(all)
 			all = append(all, arg(&c.Value, claimPath(k)))
-			for i := range r.Levels {
-				if l := &r.Levels[i]; owns(c, l, sole) && isFixedPD(l) {
-					all = append(all, arg(&l.Voltage, levelPath(i, "voltage")))
-				}
-			}
+			levels.of(c, func(i int) bool {
+				all = append(all, arg(&r.Levels[i].Voltage, levelPath(i, "voltage")))
+				return true
+			})
 			fixed := len(all) - from
 			if fixed <= pd().few {
 				all = all[:from]
 				continue
 			}
-			all = tops.of(c, sole, all)
+			all = tops.of(c, all)
 			if !yield(Case{Claim: c, Extra: fixed, Args: all[from:len(all):len(all)]}) {
 				return
 			}
@@ -487,24 +479,23 @@ var rulePDObjects = &Rule{
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"level.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
-		var all []Arg // of all cases, one after the other
+		lists := map[listOf][]Arg{}
+		first := make([]int, 0, 8) // of each list
 		for i, l := range levelsOf(r, func(l *schema.Level) bool { return isStatedPD(l) && !isInput(l.Mode) }) {
-			from := len(all)
-			for k := range r.Levels {
-				m := &r.Levels[k]
-				if !sameSource(l, m) {
-					continue
-				}
-				if k < i {
-					break // its list was met before
-				}
-				all = append(all, arg(&m.Voltage, levelPath(k, "voltage")))
+			list := listOf{l.Mode, l.Port, ""}
+			if lists[list] == nil {
+				first = append(first, i)
 			}
-			if args := all[from:len(all):len(all)]; len(args) > 0 && !yield(Case{Level: l, Args: args}) {
+			lists[list] = append(lists[list], arg(&l.Voltage, levelPath(i, "voltage")))
+		}
+		for _, i := range first {
+			l := &r.Levels[i]
+			if !yield(Case{Level: l, Args: lists[listOf{l.Mode, l.Port, ""}]}) {
 				return
 			}
 		}
 	},
+	Loose: rests(onList),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		limit := pd().objectsSPR.high
 		for i := range q {
@@ -520,9 +511,4 @@ var rulePDObjects = &Rule{
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		return amount(j.Got, "") + " levels were told, more than the " + amount(j.Limit, "") + " that a source can offer"
 	},
-}
-
-// sameSource reports whether two levels stand in one list of objects.
-func sameSource(l, m *schema.Level) bool {
-	return l.Mode == m.Mode && l.Port == m.Port && isStatedPD(m)
 }

@@ -58,12 +58,8 @@ func DecodePDO(word uint32) (PDO, error) {
 		if word&l.mask != l.value {
 			continue
 		}
-		p := PDO{Word: word, Kind: l.kind, Reserved: word &^ l.mask}
-		for _, f := range l.fields {
-			raw := word >> f.lsb & f.limit()
-			p.Reserved &^= f.limit() << f.lsb
-			p.Fields = append(p.Fields, PDOField{f.name, f.doc, raw, f.quantity(raw)})
-		}
+		p := PDO{Word: word, Kind: l.kind}
+		p.Fields, p.Reserved = l.read(word)
 		return p, p.check()
 	}
 	return PDO{Word: word}, &PDOError{fmt.Sprintf("0x%08X", word), ErrPDOReserved}
@@ -227,9 +223,12 @@ func (l pdoLayout) unknown(fields map[string]schema.Quantity) error {
 }
 
 // pdoLayouts reads the layout table once.
-var pdoLayouts = sync.OnceValue(func() []pdoLayout {
+var pdoLayouts = sync.OnceValue(func() []pdoLayout { return readLayouts("tables/pdo_fields.tsv") })
+
+// readLayouts reads a table of fields.
+func readLayouts(file string) []pdoLayout {
 	var layouts []pdoLayout
-	for _, r := range schema.MustReadTable(tables, "tables/pdo_fields.tsv").Rows {
+	for _, r := range schema.MustReadTable(tables, file).Rows {
 		kind := r.Get("kind")
 		if len(layouts) == 0 || layouts[len(layouts)-1].kind != kind {
 			mask, value, _ := strings.Cut(r.Get("id"), "/")
@@ -239,7 +238,18 @@ var pdoLayouts = sync.OnceValue(func() []pdoLayout {
 		l.fields = append(l.fields, pdoBits{r.Get("field"), r.Get("doc"), atoi(r.Get("msb")), atoi(r.Get("lsb")), baseStep(r.Get("step"))})
 	}
 	return layouts
-})
+}
+
+// read gives the fields of a word, and its bits outside all of them.
+func (l *pdoLayout) read(word uint32) (fields []PDOField, reserved uint32) {
+	reserved = word &^ l.mask
+	for _, f := range l.fields {
+		raw := word >> f.lsb & f.limit()
+		reserved &^= f.limit() << f.lsb
+		fields = append(fields, PDOField{f.name, f.doc, raw, f.quantity(raw)})
+	}
+	return fields, reserved
+}
 
 // baseStep turns "50 mV" into 0.05 V, so that values come out in V, A and W.
 func baseStep(s string) schema.Quantity {

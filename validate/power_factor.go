@@ -60,10 +60,10 @@ var ruleBulkBehindStage = &Rule{
 	Name: "bulk-behind-stage",
 	Doc:  "a bulk capacitor behind a power factor stage is rated for 400 V and more, usually 420 or 450 V",
 	Detail: "The stage raises its output to about 380 to 400 V, whatever the mains. Below 400 V the part " +
-		"cannot serve there.",
+		"cannot serve there; 400 V leave no margin and are only noted.",
 	Source:   "common practice, no source (handbook 4.9)",
 	Standing: StandingPractice,
-	Severity: schema.SeverityNote,
+	Severity: schema.SeverityWarning,
 	Relates:  []string{"component.bulk capacitor.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		staged := false
@@ -73,23 +73,26 @@ var ruleBulkBehindStage = &Rule{
 		if !staged {
 			return
 		}
-		for i, k := range ratingsOf(r, "voltage", "bulk capacitor") {
-			if !yield(Case{Label: partLabel(&r.Components[i]), Args: []Arg{ratingArg(r, i, k)}}) {
-				return
-			}
-		}
+		ratingCases(r, yield, "voltage", "bulk capacitor")
 	},
 	Test: func(_ *Case, q []schema.Quantity) Judgement {
 		v, ok := one(&q[0], schema.KindVoltage)
 		if !ok {
 			return none
 		}
-		if least := stageBulk().low; v < least {
-			return odd(0, v, least)
+		switch w := stageBulk(); {
+		case v < w.low:
+			return odd(causeMust, v, w.low).at(schema.SeverityWarning)
+		case v < w.high:
+			return odd(causeUsual, v, w.high).at(schema.SeverityNote)
 		}
 		return fits()
 	},
 	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
+		if j.Cause == causeUsual {
+			return q[0].String() + " is close to the 380 to 400 V that a power factor stage makes; usual is " +
+				amount(j.Limit, "V") + " or more"
+		}
 		return q[0].String() + " is below the " + amount(j.Limit, "V") + " that a power factor stage takes"
 	},
 }

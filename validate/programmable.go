@@ -11,7 +11,7 @@ type programmable struct {
 	name               string
 	kind               protocol // protocolPPS, protocolAVSEPR, protocolAVSSPR
 	low, high, nominal float64  // V
-	over, upto         float64  // W of PDP, 0 and 0 where any
+	over, upto         float64  // W of PDP
 	ground
 }
 
@@ -227,22 +227,7 @@ var rulePPSPower = &Rule{
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"level.current", "level.voltage", "claim.power"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
-		var args stock
-		var found []int
-		sole := solePort(r)
-		for i, l := range levelsOf(r, isPPS) {
-			if l.Current == nil {
-				continue
-			}
-			found = ceilings(found[:0], r, l, sole)
-			for _, k := range found {
-				c := &r.Claims[k]
-				if !yield(Case{Level: l, Extra: l, Args: args.of(
-					arg(l.Current, levelPath(i, "current")), arg(&l.Voltage, levelPath(i, "voltage")), arg(&c.Value, claimPath(k)))}) {
-					return
-				}
-			}
-		}
+		levelsUnderClaims(r, isPPS, true, yield)
 	},
 	Loose: looseClaim,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
@@ -339,17 +324,16 @@ var ruleAVSPower = &Rule{
 	Relates:  []string{"level.voltage", "claim.power"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		var args stock
-		sole := solePort(r)
+		claims := newClaimsOf(r)
 		for i, l := range levelsOf(r, isAVS) {
 			if _, f := modeOf(l.Mode); f != flowOutput {
 				continue
 			}
-			for k := range r.Claims {
-				c := &r.Claims[k]
-				if owns(c, l, sole) && !yield(Case{Level: l, Extra: l, Args: args.of(
-					arg(&l.Voltage, levelPath(i, "voltage")), arg(&c.Value, claimPath(k)))}) {
-					return
-				}
+			if !claims.own(l, func(k int) bool {
+				return yield(Case{Level: l, Extra: l, Args: args.of(
+					arg(&l.Voltage, levelPath(i, "voltage")), arg(&r.Claims[k].Value, claimPath(k)))})
+			}) {
+				return
 			}
 		}
 	},

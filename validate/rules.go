@@ -70,9 +70,11 @@ var protocolRules = []*Rule{
 	rulePPSStep,
 	rulePPSCurrentStep,
 	rulePPSPower,
+	rulePPSExpected,
 	ruleAVSRange,
 	ruleAVSStep,
 	ruleAVSPower,
+	ruleAVSExpected,
 	ruleTypeCVoltage,
 	ruleTypeCCurrent,
 	ruleBCVoltage,
@@ -119,4 +121,5 @@ var inputRules = []*Rule{
 	ruleFuseInput,
 	ruleFusePower,
 	ruleCorrection,
+	ruleInletCurrent,
 }

@@ -14,6 +14,8 @@ var batteryRules = []*Rule{
 	ruleAirTravel,
 	ruleChargeTime,
 	ruleCellRate,
+	ruleDelivered,
+	rulePartCharge,
 }
 
 // What size and mass say.
@@ -25,14 +27,17 @@ var bodyRules = []*Rule{
 	ruleCellsFit,
 	ruleCellsMass,
 	ruleBankDensity,
+	ruleMark,
 }
 
 // What the parts of a teardown may be.
 var componentRules = []*Rule{
 	rulePartWindow,
+	rulePartCode,
 	rulePreferredNumber,
 	ruleRatedVoltage,
 	ruleFuseList,
+	ruleFuseMarking,
 	ruleCrystal,
 	rulePackage,
 	ruleBridgeVoltage,
@@ -50,6 +55,9 @@ var componentRules = []*Rule{
 	ruleConductionLoss,
 	ruleBulkCapacitance,
 	ruleYCapacitance,
+	ruleCapacitorClass,
+	ruleDischarge,
+	ruleIsolation,
 	ruleSwitchingFrequency,
 	ruleResonance,
 	ruleParallelSum,
@@ -60,6 +68,8 @@ var measurementRules = []*Rule{
 	ruleEfficiencyBound,
 	ruleEfficiencyWindow,
 	ruleEfficiencyFloor,
+	ruleConduct,
+	ruleLevel,
 	ruleHeatBalance,
 	ruleEnergyOut,
 	ruleEnergyEfficiency,
@@ -70,4 +80,6 @@ var measurementRules = []*Rule{
 	ruleTemperatureWindow,
 	ruleTemperatureAmbient,
 	ruleTouchTemperature,
+	ruleTouchCurrent,
+	ruleCreepage,
 }

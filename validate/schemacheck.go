@@ -88,6 +88,10 @@ func CheckForm(document []byte) ([]schema.Finding, error) {
 		line, col := position(document, d.InputOffset())
 		return nil, &FormError{line, col, schema.ErrTrailing}
 	}
+	if twice := (*schema.KeyError)(nil); errors.As(schema.CheckKeys(document), &twice) {
+		line, col := position(document, twice.Offset)
+		return nil, &FormError{line, col, twice}
+	}
 	places := placesOf(document)
 	if found := hugeNumbers(v, "", nil); len(found) > 0 {
 		return formFindings(document, places, found), nil

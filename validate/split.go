@@ -32,17 +32,12 @@ var ruleSplitTotal = &Rule{
 	Severity: schema.SeverityError,
 	Relates:  []string{"claim.power"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
+		claims := newClaimsOf(r)
 		for _, s := range splitsOf(r) {
-			stop := false
-			totals(r, func(k int, c *schema.Claim) bool {
-				if product, _ := claimMode(c.Mode); product != "" && product != s.product {
-					return true
+			for k := range merged(claims.totals[""], claims.totals[s.product], s.product != "") {
+				if !yield(splitCase(r, s, k)) {
+					return
 				}
-				stop = !yield(splitCase(r, s, k))
-				return !stop
-			})
-			if stop {
-				return
 			}
 		}
 	},
@@ -113,17 +108,24 @@ var ruleSplitWithinPort = &Rule{
 	Severity: schema.SeverityError,
 	Relates:  []string{"claim.power"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
+		type alone struct{ port, product, protocol string }
+		powers := map[alone][]int{}
+		for k := range r.Claims {
+			d := &r.Claims[k]
+			if on, g := claimMode(d.Mode); isPower(d) && g == flowOutput {
+				powers[alone{d.Port, on, d.Protocol}] = append(powers[alone{d.Port, on, d.Protocol}], k)
+			}
+		}
 		for i := range r.Claims {
 			c := &r.Claims[i]
 			product, f := claimMode(c.Mode)
 			if !isPower(c) || c.Port == "" || f != flowShared {
 				continue
 			}
-			for k := range r.Claims {
-				d := &r.Claims[k]
-				on, g := claimMode(d.Mode)
-				if isPower(d) && d.Port == c.Port && g == flowOutput && (on == product || on == "") && d.Protocol == c.Protocol &&
-					!yield(Case{Claim: c, Args: []Arg{arg(&c.Value, claimPath(i)), arg(&d.Value, claimPath(k))}}) {
+			for k := range merged(powers[alone{c.Port, "", c.Protocol}], powers[alone{c.Port, product, c.Protocol}],
+				product != "") {
+				if !yield(Case{Claim: c, Args: []Arg{arg(&c.Value, claimPath(i)),
+					arg(&r.Claims[k].Value, claimPath(k))}}) {
 					return
 				}
 			}

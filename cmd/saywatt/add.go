@@ -1,78 +1,63 @@
 package main
 
 import (
-	"bytes"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
-	"sync"
 	"time"
 
-	"saywatt/extract/transcript"
 	"saywatt/internal/archive"
 	"saywatt/internal/export"
-	"saywatt/internal/pipeline"
+	"saywatt/internal/intake"
 	"saywatt/schema"
 )
 
 type addCmd struct {
 	archiveFlag
 	signature
-	knownFlags
-	As       string   `help:"Name of the review."`
-	Replace  bool     `help:"Let the name go to another product."`
-	MaxBytes int64    `help:"Largest file read, in bytes."`
-	File     []string `arg:"" optional:"" help:"Captions or records; - is standard input."`
+	failFlag
+	formFlag
+	sourceFlags
+	As      string `help:"The same as --id."`
+	Replace bool   `help:"Let the name go to another product."`
 }
 
 func (addCmd) Help() string {
-	return fmt.Sprintf(`Usage: saywatt add [FLAG ...] [FILE ...]
+	return `Usage: saywatt add [FLAG ...] [FILE ...]
 
-Puts reviews into the archive, which is made where there is none. A FILE is
-captions, which are read first, or records as "saywatt read -f record" or
-"-f jsonl" writes them; its content tells which. "-" or no file is standard
-input.
+Puts reviews into the archive, which is made where there is none. Captions are
+read first.
 
-A review is named after the file that was read, without folder and extension.
-One read again gets a new version, and the old ones stay. A file of the same
-name that tells of another product is refused: --as gives it another name.
-A line for each review is printed when it is safely on disk.
+` + filesHelp + `
+A review is known by the name that --id or --title gives it; else by its
+captions, byte for byte, or by where they are and what product they tell of. Its
+name is then that of its file with the folder: v1/en.vtt is v1-en. One read
+again gets a new version, and the old ones stay; another file of the same name
+is another review. Where neither is certain, nothing is added and it is said
+what to say. "saywatt list" lists reviews, "rename", "merge" and "remove" change
+that. A line for each review is printed when it is safely on disk.
 
 Flags:
-%s      --as NAME      name of the review; of one only
-      --replace      make it a new version though the product is another
-%s%s      --max-bytes N  refuse larger files; %d where not given
-
-Exit status: 0 all are in; 2 one is not, or the command line is wrong. A file
-that cannot be read does not stop the others.
+` + archiveHelp + `      --replace      make it a new version of the review of that name though
+                     the product is another
+      --as NAME      the same as --id
+` + signatureHelp + `      --json         print a line of JSON for each review
+` + sourceHelp + failHelp("nothing") + `
+Exit status: 0 all are in; 1 what --fail-on asks for; 2 one is not in, or the
+command line is wrong. A file that cannot be read does not stop the others.
 
 Example:
-  saywatt add station.vtt cable.srt
-`, archiveHelp, signatureHelp, knownHelp, int64(transcript.DefaultMaxBytes))
+  saywatt add --title 'Tarn 65, second look' v2/en.vtt
+`
 }
 
-func (c *addCmd) Run(e *env) (err error) {
-	when, err := c.when()
-	switch {
-	case err != nil:
-	case c.MaxBytes < 0:
-		err = fmt.Errorf("--max-bytes %d is negative", c.MaxBytes)
-	case c.As != "" && len(c.File) > 1:
-		err = errors.New("--as names one review, and several files are given")
-	}
-	if err == nil {
-		err = c.checkKnown()
-	}
+func (c *addCmd) Run(e *env) error {
+	when, err := c.check()
 	if err != nil {
 		return &usageError{err, "saywatt add"}
 	}
-	known := sync.OnceValues(func() (pipeline.Options, error) { return c.known(e) })
-	names := c.File
-	if len(names) == 0 {
-		names = []string{stdinName}
-	}
-	a, err := archive.Create(c.dir(e))
+	e.askForInput(c.File)
+	a, err := e.makeArchive(c.dir(e))
 	if err != nil {
 		return err
 	}
@@ -80,90 +65,113 @@ func (c *addCmd) Run(e *env) (err error) {
 	if err != nil {
 		return errors.Join(err, a.Close())
 	}
-	failed := false
-	for _, name := range names {
-		records, err := c.records(e, name, known)
-		for _, r := range records {
-			if err != nil {
-				break
-			}
-			err = c.add(e, w, r, when)
-		}
-		if err != nil {
-			failed = true
-			e.complain(err)
-		}
-	}
-	if err := errors.Join(w.Close(), a.Close()); err != nil {
+	k := adder{env: e, cmd: c, archive: a, writer: w, when: when}
+	failed, err := c.each(e, k.item)
+	if err := errors.Join(err, w.Close(), a.Close()); err != nil {
 		return err
 	}
-	if failed {
-		return errReported
+	failed = failed || k.refused > 0
+	if failed && k.in > 0 {
+		fmt.Fprintf(e.stderr, "saywatt: %s; the others were not\n", counted(k.in, "review was added", "reviews were added"))
 	}
-	return nil
+	if k.in > 1 {
+		e.tell(&k.tally, "")
+	}
+	return c.outcome(&k.tally, failed)
 }
 
-// add puts one record in and tells of it when it is on disk.
-func (c *addCmd) add(e *env, w *archive.Writer, r *schema.Record, when time.Time) error {
-	name := c.As
-	if name == "" {
-		name = r.Source.File
-		if archive.Name(name) == "" {
-			name = r.Product.Name
-		}
+// check refuses what flags alone cannot, and reads the time.
+func (c *addCmd) check() (time.Time, error) {
+	when, err := c.when()
+	if err != nil {
+		return when, err
 	}
-	added, err := w.Add(name, r, c.who(e), when, c.Replace)
+	if c.As != "" && c.ID != "" && c.As != c.ID {
+		return when, errors.New("--as and --id are the same, and give two names")
+	}
+	if c.As != "" {
+		c.ID = export.Slug(c.As)
+	}
+	if err := c.checkFail(); err != nil {
+		return when, err
+	}
+	return when, c.sourceFlags.check()
+}
+
+// adder puts records in as they are read.
+type adder struct {
+	env     *env
+	cmd     *addCmd
+	archive *archive.Archive
+	writer  *archive.Writer
+	when    time.Time
+	tally   tally
+	in      int // reviews added
+	refused int
+}
+
+// item puts one record in and tells of it when it is on disk. One that is
+// refused does not stop the others; a disk that is full does.
+func (k *adder) item(i *intake.Item) error {
+	if i.Transcript != nil {
+		k.env.tellProblems(i.Record)
+	}
+	added, err := k.writer.Put(archive.Addition{
+		Record: i.Record, ID: i.Record.Source.Review, Title: i.Record.Source.Title, Path: k.path(i),
+		Who: k.cmd.who(k.env), When: k.when, Replace: k.cmd.Replace,
+	})
 	if errors.Is(err, archive.ErrTaken) {
-		return fmt.Errorf("%w; --as gives it another name, --replace makes it a new version", err)
-	}
-	if err == nil {
-		err = w.Commit()
+		err = fmt.Errorf("%w; --id gives it another name, --replace makes it a new version", err)
 	}
 	if err != nil {
+		k.refused++
+		k.env.complain(err)
+		return nil
+	}
+	if err := k.writer.Commit(); err != nil {
 		return err
+	}
+	k.in++
+	k.tally.add(i.Record)
+	return writeAdded(k.env.stdout, added, i.Record, k.cmd.JSON)
+}
+
+// path is where the captions of a record are, seen from the archive; "" where
+// they came from standard input.
+func (k *adder) path(i *intake.Item) string {
+	file := i.Record.Source.File
+	if len(i.Record.Source.Parts) > 0 {
+		file = i.Record.Source.Parts[0].File
+	}
+	if file == "" || file == stdinName {
+		return ""
+	}
+	return k.archive.PathFrom(file)
+}
+
+// writeAdded tells of a review that is on disk.
+func writeAdded(w io.Writer, added archive.Added, r *schema.Record, json bool) error {
+	if json {
+		return writeLineJSON(w, struct {
+			Review  string `json:"review"`
+			Version int    `json:"version"`
+			Same    bool   `json:"same"` // it was there already
+			Record  string `json:"record"`
+			File    string `json:"file"`
+			Product string `json:"product"`
+		}{added.Review, added.Version, added.Same, added.Record, r.Source.File, r.Product.Name})
 	}
 	what := fmt.Sprintf("version %d", added.Version)
 	if added.Same {
 		what += ", as it was"
 	}
-	title := r.Product.Name
+	title := r.Source.Title
+	if title == "" {
+		title = r.Product.Name
+	}
 	if title == "" {
 		title = "product without a name"
 	}
-	_, err = fmt.Fprintf(e.stdout, "%s: %s, %s\n", added.Review, export.Printable(title), what)
+	_, err := fmt.Fprintf(w, "%s: %s, %s\n", added.Review, export.Printable(title), what)
 	return err
-}
-
-// records reads a file: captions into a record, or the records it holds.
-func (c *addCmd) records(e *env, name string, known func() (pipeline.Options, error)) ([]*schema.Record, error) {
-	text, err := (&checkCmd{MaxBytes: c.MaxBytes}).read(e, name)
-	if err != nil {
-		return nil, err
-	}
-	if !export.IsRecords(text) {
-		o, err := known()
-		if err != nil {
-			return nil, err
-		}
-		r := reader{env: e, most: c.MaxBytes, pipeline: o}
-		got := r.stream(name, bytes.NewReader(text))
-		if got.err == nil {
-			r.tellProblems(got.record)
-		}
-		return []*schema.Record{got.record}, got.err
-	}
-	var all []*schema.Record
-	for d := json.NewDecoder(bytes.NewReader(bytes.TrimPrefix(text, []byte("\ufeff")))); ; {
-		var raw json.RawMessage
-		if err := d.Decode(&raw); err == io.EOF {
-			return all, nil
-		} else if err != nil {
-			return nil, fmt.Errorf("%s: %w", name, err)
-		}
-		r, err := schema.ReadRecord(bytes.NewReader(raw))
-		if err != nil {
-			return nil, fmt.Errorf("%s: %w", name, err)
-		}
-		all = append(all, r)
-	}
 }

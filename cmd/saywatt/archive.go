@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"saywatt/internal/archive"
+	"saywatt/internal/export"
 )
 
 // archiveFlag says where the archive is.
@@ -15,19 +16,38 @@ type archiveFlag struct {
 }
 
 // archiveHelp describes the flag, for the help of commands that have it.
-const archiveHelp = `      --archive DIR  folder of the archive; else SAYWATT_ARCHIVE, else
-                     saywatt-archive in the current folder
+const archiveHelp = `      --archive DIR  folder of the archive; else the environment variable
+                     SAYWATT_ARCHIVE, else ` + defaultArchive + ` in the current
+                     folder
 `
+
+// archiveVariable names the folder of the archive in the environment.
+const archiveVariable = "SAYWATT_ARCHIVE"
+
+// defaultArchive is the folder of the archive where none is named.
+const defaultArchive = "saywatt-archive"
 
 // dir is the folder meant.
 func (f *archiveFlag) dir(e *env) string {
 	switch {
 	case f.Archive != "":
 		return f.Archive
-	case e.getenv("SAYWATT_ARCHIVE") != "":
-		return e.getenv("SAYWATT_ARCHIVE")
+	case e.getenv(archiveVariable) != "":
+		return e.getenv(archiveVariable)
 	}
-	return "saywatt-archive"
+	return defaultArchive
+}
+
+// makeArchive opens the archive in a folder; a new one is told of.
+func (e *env) makeArchive(dir string) (*archive.Archive, error) {
+	a, err := archive.Open(dir)
+	if !errors.Is(err, archive.ErrNoArchive) {
+		return a, err
+	}
+	if a, err = archive.Create(dir); err == nil {
+		fmt.Fprintf(e.stderr, "saywatt: made a new archive, %s\n", export.Printable(dir))
+	}
+	return a, err
 }
 
 // with opens the archive for f.
@@ -39,7 +59,39 @@ func (f *archiveFlag) with(e *env, do func(*archive.Archive) error) error {
 	if err != nil {
 		return err
 	}
-	return e.queryError(errors.Join(do(a), a.Close()))
+	err = do(a)
+	e.tellRepair(a)
+	return e.queryError(errors.Join(err, a.Close()))
+}
+
+// tellRepair tells of an index that was found damaged and made anew.
+func (e *env) tellRepair(a *archive.Archive) {
+	if cause := a.Repaired(); cause != nil {
+		fmt.Fprintf(e.stderr, "saywatt: %s: %s; it was made anew, and nothing is lost\n", export.Printable(a.Dir()), export.Printable(cause.Error()))
+	}
+}
+
+// damaged tells of what could not be read of the archive, each on a line of
+// standard error; the answer was given without it, so the exit status is 2.
+func (e *env) damaged(all []*archive.Damage) error {
+	for _, d := range all {
+		e.complain(d)
+	}
+	if len(all) > 0 {
+		return errReported
+	}
+	return nil
+}
+
+// write opens the archive to change it, and has what f did on disk.
+func (f *archiveFlag) write(e *env, do func(*archive.Writer) error) error {
+	return f.with(e, func(a *archive.Archive) error {
+		w, err := a.Begin()
+		if err != nil {
+			return err
+		}
+		return errors.Join(do(w), w.Close())
+	})
 }
 
 // queryError draws a query that cannot be read with a mark under the place.

@@ -6,9 +6,6 @@ import (
 	"fmt"
 	"io"
 	"log/slog"
-	"os"
-	"os/signal"
-	"syscall"
 	"time"
 
 	"github.com/nats-io/nats.go"
@@ -85,7 +82,7 @@ func (b *brokerFlags) logger(e *env) *slog.Logger {
 
 // with opens the job for do. An interrupt ends the context.
 func (b *brokerFlags) with(e *env, do func(context.Context, *work.Job) error) (err error) {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	ctx, stop := e.untilInterrupted()
 	defer stop()
 	log := b.logger(e)
 	if b.Broker == "" && b.Data == "" {

@@ -1,14 +1,12 @@
 package main
 
 import (
-	"bytes"
-	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"strings"
 
 	"saywatt/internal/export"
+	"saywatt/internal/intake"
 	"saywatt/schema"
 	"saywatt/validate"
 )
@@ -20,7 +18,7 @@ type calcCmd struct {
 }
 
 func (calcCmd) Help() string {
-	return `Usage: saywatt calc [NAME [--INPUT VALUE ...] [--record FILE] [--format F]]
+	return `Usage: saywatt calc [NAME [--INPUT VALUE ...] [--record FILE] [--json]]
 
 Desk calculators, exact in decimals. Without NAME, lists them; with --help
 after NAME, tells a calculator's inputs, formula, source and assumptions.
@@ -28,13 +26,15 @@ after NAME, tells a calculator's inputs, formula, source and assumptions.
 Values are numbers with a unit: 20V, "3.25 A", 10000mAh, 3.3-21V, 85%.
 
 Flags after NAME:
-      --record FILE  take the inputs from a record, as "saywatt read -f record"
-                     or "-f jsonl" writes it, or from the feed of "saywatt emit"
-                     ("-": standard input); inputs given beside it stand in for
-                     those of the record. Where an input is open, the answer for
-                     its other readings follows.
+      --record FILE  take the inputs from records: a record, JSON Lines, a feed,
+                     or captions, which are read first ("-": standard input);
+                     inputs given beside it stand in for those of the record.
+                     Where an input is open, the answer for its other readings
+                     follows.
+      --answers F    a person's decisions on those captions
   -f, --format F     text        for people (default)
                      json        an array of answers, every digit kept
+      --json         the same as --format json, also for the list
       --ascii        nothing beyond ASCII in text; so too where the locale is
                      not UTF-8
 
@@ -44,12 +44,13 @@ Example:
 }
 
 func (c *calcCmd) Run(e *env) error {
-	if len(c.Args) == 0 || len(c.Args) == 1 && c.Args[0] == "--ascii" {
-		return (&reportFormat{ASCII: len(c.Args) == 1}).sheet(e).WriteCalculators(e.stdout, validate.Calculators())
+	if len(c.Args) == 0 || strings.HasPrefix(c.Args[0], "-") {
+		return listCalculators(e, c.Args)
 	}
 	calculator, ok := validate.CalculatorNamed(c.Args[0])
 	if !ok {
-		return &usageError{fmt.Errorf("there is no calculator %q; \"saywatt calc\" lists them", c.Args[0]), "saywatt calc"}
+		return &usageError{fmt.Errorf("there is no calculator %q%s; \"saywatt calc\" lists them",
+			c.Args[0], didYouMean(c.Args[0], calculatorNames())), "saywatt calc"}
 	}
 	line, err := parseCalcLine(calculator, c.Args[1:])
 	if err != nil {
@@ -69,31 +70,50 @@ func (c *calcCmd) Run(e *env) error {
 	return errors.Join(write(e.stdout, answers), err)
 }
 
+// listCalculators lists them, as the flags say.
+func listCalculators(e *env, flags []string) error {
+	var f reportFormat
+	for _, flag := range flags {
+		switch flag {
+		case "--ascii":
+			f.ASCII = true
+		case "--json":
+			f.JSON = true
+		default:
+			return &usageError{fmt.Errorf("%s stands before any calculator's name", flag), "saywatt calc"}
+		}
+	}
+	if f.json() {
+		return export.WriteCalculatorsJSON(e.stdout, validate.Calculators())
+	}
+	return f.sheet(e).WriteCalculators(e.stdout, validate.Calculators())
+}
+
+func calculatorNames() []string {
+	var names []string
+	for _, c := range validate.Calculators() {
+		names = append(names, c.Name)
+	}
+	return names
+}
+
 // calcLine is a parsed command line of one calculator.
 type calcLine struct {
 	reportFormat
-	given  []validate.Given
-	record string
-	help   bool
+	given   []validate.Given
+	record  string
+	decided []string
+	help    bool
 }
 
 // parseCalcLine reads "--input value", "--input=value" and the flags common to
 // all calculators.
 func parseCalcLine(c *validate.Calculator, args []string) (calcLine, error) {
 	var line calcLine
-	inputs := map[string]validate.Input{}
-	for _, in := range c.Inputs() {
-		inputs[in.Flag()] = in
-	}
 	for len(args) > 0 {
 		flag := args[0]
 		args = args[1:]
-		if flag == "--help" || flag == "-h" {
-			line.help = true
-			continue
-		}
-		if flag == "--ascii" {
-			line.ASCII = true
+		if line.alone(flag) {
 			continue
 		}
 		name, value, joined := strings.Cut(flag, "=")
@@ -106,31 +126,62 @@ func parseCalcLine(c *validate.Calculator, args []string) (calcLine, error) {
 			}
 			value, args = args[0], args[1:]
 		}
-		switch name {
-		case "--record":
-			line.record = value
-			continue
-		case "--format", "-f":
-			if value != "text" && value != "json" {
-				return line, fmt.Errorf("format %q is not known; there are text, json", value)
-			}
-			line.Format = value
-			continue
+		if err := line.valued(c, name, value); err != nil {
+			return line, err
 		}
-		in, ok := inputs[strings.TrimPrefix(name, "--")]
-		if !ok {
-			return line, fmt.Errorf("%s is no input of %s", name, c.Name)
-		}
-		g, err := in.Give(value)
-		if err != nil {
-			return line, fmt.Errorf("%s: %w", name, err)
-		}
-		line.given = append(line.given, g)
 	}
 	return line, nil
 }
 
-// answers runs the calculator on what was given, or on a record.
+// alone takes a flag that has no value.
+func (l *calcLine) alone(flag string) bool {
+	switch flag {
+	case "--help", "-h":
+		l.help = true
+	case "--ascii":
+		l.ASCII = true
+	case "--json":
+		l.Format = "json"
+	default:
+		return false
+	}
+	return true
+}
+
+// valued takes a flag with its value: one common to all calculators, or an
+// input of this one.
+func (l *calcLine) valued(c *validate.Calculator, name, value string) error {
+	switch name {
+	case "--record":
+		l.record = value
+		return nil
+	case "--answers":
+		l.decided = append(l.decided, value)
+		return nil
+	case "--format", "-f":
+		if value != "text" && value != "json" {
+			return fmt.Errorf("format %q is not known; there are text, json", value)
+		}
+		l.Format = value
+		return nil
+	}
+	flags := []string{"--record", "--answers", "--format", "--json", "--ascii", "--help"}
+	for _, in := range c.Inputs() {
+		if "--"+in.Flag() != name {
+			flags = append(flags, "--"+in.Flag())
+			continue
+		}
+		g, err := in.Give(value)
+		if err != nil {
+			return fmt.Errorf("%s: %w", name, err)
+		}
+		l.given = append(l.given, g)
+		return nil
+	}
+	return fmt.Errorf("%s is no input of %s%s", name, c.Name, didYouMean(name, flags))
+}
+
+// answers runs the calculator on what was given, or on records.
 func (l calcLine) answers(e *env, c *validate.Calculator) ([]*validate.Answer, error) {
 	if l.record == "" {
 		a, err := c.Do(l.given)
@@ -139,9 +190,17 @@ func (l calcLine) answers(e *env, c *validate.Calculator) ([]*validate.Answer, e
 		}
 		return []*validate.Answer{a}, nil
 	}
-	records, err := e.readRecords(l.record)
+	from := sourceFlags{File: []string{l.record}, Answers: l.decided}
+	var records []*schema.Record
+	failed, err := from.each(e, func(i *intake.Item) error {
+		records = append(records, i.Record)
+		return nil
+	})
 	if err != nil {
-		return nil, fmt.Errorf("%s: %w", l.record, err)
+		return nil, err
+	}
+	if failed {
+		return nil, errReported
 	}
 	var all []*validate.Answer
 	var refused []error
@@ -160,54 +219,3 @@ func (l calcLine) answers(e *env, c *validate.Calculator) ([]*validate.Answer, e
 	}
 	return all, errors.Join(refused...)
 }
-
-// readRecords reads the records of a file, or of standard input for "-": one JSON
-// document, JSON Lines, or the lines of a feed.
-func (e *env) readRecords(name string) ([]*schema.Record, error) {
-	in := e.stdin
-	if name != "-" {
-		f, err := e.open(name)
-		if err != nil {
-			return nil, err
-		}
-		defer f.Close()
-		in = f
-	}
-	d := json.NewDecoder(io.LimitReader(in, largestRecord))
-	var records []*schema.Record
-	for {
-		var raw json.RawMessage
-		err := d.Decode(&raw)
-		if err == io.EOF && len(records) > 0 {
-			return records, nil
-		}
-		if err != nil {
-			return nil, err
-		}
-		r, err := schema.ReadRecord(bytes.NewReader(export.RecordOf(raw)))
-		if err != nil {
-			if len(records) > 0 || d.More() {
-				err = fmt.Errorf("record %d: %w", len(records)+1, err)
-			}
-			return nil, err
-		}
-		records = append(records, r)
-	}
-}
-
-// readRecord reads a record from a file, or from standard input for "-".
-func (e *env) readRecord(name string) (*schema.Record, error) {
-	if name == "-" {
-		return schema.ReadRecord(e.stdin)
-	}
-	f, err := e.open(name)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	return schema.ReadRecord(io.LimitReader(f, largestRecord))
-}
-
-// largestRecord bounds what is read of a file that claims to be a record, in
-// bytes; a record of a two-hour review has about a megabyte.
-const largestRecord = 64 << 20

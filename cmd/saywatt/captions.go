@@ -5,17 +5,20 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"path/filepath"
 	"slices"
+	"strings"
 
 	"saywatt/extract/transcript"
 	"saywatt/internal/edit"
 	"saywatt/internal/export"
-	"saywatt/internal/pipeline"
+	"saywatt/internal/intake"
 	"saywatt/schema"
 )
 
 type captionsCmd struct {
-	knownFlags
+	failFlag
+	sourceFlags
 	Style     edit.Units     `help:"How corrected units are written."`
 	Decimal   edit.Decimal   `help:"Decimal sign."`
 	Thousands edit.Thousands `help:"Grouping of digits."`
@@ -24,15 +27,13 @@ type captionsCmd struct {
 	Changes   string         `help:"Write the list of changes instead."`
 	Link      string         `help:"Address of a moment, with {s}."`
 	Accept    string         `help:"Apply this list of changes."`
-	Record    string         `help:"Take the corrections from this record."`
-	Threshold float64        `help:"Probability from which a reading stands."`
-	MaxBytes  int64          `help:"Largest file read, in bytes."`
+	Record    string         `help:"Take the corrections from these records."`
 	Out       string         `short:"o" help:"Write to this file."`
-	File      string         `arg:"" optional:"" help:"Captions; - is standard input."`
+	Into      string         `help:"Write each file into this folder."`
 }
 
 func (captionsCmd) Help() string {
-	return fmt.Sprintf(`Usage: saywatt captions [FLAG ...] [FILE]
+	return `Usage: saywatt captions [FLAG ...] [FILE ...]
 
 Writes the captions again with what was misheard corrected, in the format they
 came in: only the corrected words differ; times, settings, styling, comments,
@@ -41,10 +42,13 @@ repaired ones where such corrections were right 99 times of 100; and garbled
 names of terms that the record holds. The rest stays as heard and is left for
 your ear: what is open, and where a correction would lose a number that was
 said. A text that is not English stays as heard too. Into a Word document
-nothing is written back; --changes lists what would be. "-" or no file is
-standard input.
+nothing is written back; --changes lists what would be. A FILE is captions, a
+folder or a pattern; "-" or none is standard input.
 
 Flags:
+      --into DIR     write each file into this folder, made where there is none,
+                     by its name and the folders in which the FILEs differ;
+                     wanted for several
       --style S      own      as the speaker's captions have them (default)
                      symbols  3.25 A
                      words    3.25 amps
@@ -61,24 +65,23 @@ Flags:
       --link URL     in the list, the address of each moment: {s} stands for
                      its seconds; a W3C Media Fragment where not given
       --accept LIST  apply the rows of this list that say yes, and nothing else
-      --record FILE  take the corrections from this record of the same file, as
-                     decided by people, instead of reading it anew
-      --threshold P  probability, 0 to 1, from which a reading stands; a
-                     correction needs 0.95 at least
-%s      --max-bytes N  refuse larger files; %d where not given
+      --record FILE  take the corrections from records of the same captions, as
+                     decided by people, instead of reading anew: a record, JSON
+                     Lines or a feed, of which each file takes its own
   -o, --out PATH     write to this file, which appears whole or not at all
-
+` + sourceHelp + failHelp("nothing") + `
 Corrected words follow the style; words that were right stay as spoken. Standard
 error has the corrections that could not be made, the captions that grew past
 what people read in time, and at the end how many places were changed and how
-many are left for your ear.
+many are left for your ear. A correction needs a probability of 0.95 at least,
+whatever --threshold says.
 
-Exit status: 0 nothing is left for your ear; 1 something is, or a correction
-could not be made; 2 the file could not be read, or the command line is wrong.
+Exit status: 0 written; 1 what --fail-on asks for; 2 a file could not be read or
+written, or the command line is wrong.
 
 Example:
   saywatt captions --changes csv review.vtt > changes.csv
-`, knownHelp, int64(transcript.DefaultMaxBytes))
+`
 }
 
 func (c *captionsCmd) Run(e *env) error {
@@ -86,63 +89,274 @@ func (c *captionsCmd) Run(e *env) error {
 	if err := c.check(style); err != nil {
 		return &usageError{err, "saywatt captions"}
 	}
-	name := c.File
-	if name == "" {
-		name = stdinName
-	}
-	t, err := c.read(e, name)
+	files, err := c.files()
 	if err != nil {
 		return err
 	}
-	e.tellLanguage(t, "; only what a person settled is corrected")
-	if c.Changes == "" {
-		if err := edit.Writable(t); err != nil {
-			return err
-		}
+	if err := c.checkFiles(files); err != nil {
+		return &usageError{err, "saywatt captions"}
 	}
-	changes, left, err := c.changes(e, t, style)
+	e.askForInput(c.File)
+	r, err := c.reader(e, files)
 	if err != nil {
-		return fmt.Errorf("%s: %w", name, err)
-	}
-	var out bytes.Buffer
-	told := "changed"
-	switch c.Changes {
-	case "csv":
-		told, err = "to change", edit.WriteCSV(&out, changes, left, c.Link)
-	case "md":
-		told, err = "to change", edit.WriteMarkdown(&out, changes, left, c.Link)
-	default:
-		err = c.correct(e, t, changes, left, &out)
-	}
-	if err != nil {
-		return fmt.Errorf("%s: %w", name, err)
-	}
-	for _, l := range left {
-		if l.Unmade() {
-			e.remark(name, l.At, l.Error())
-		}
-	}
-	inputs := []string{name, c.Record, c.Accept}
-	if err := e.output(c.Out, inputs, func(w io.Writer) error { _, err := out.WriteTo(w); return err }); err != nil {
 		return err
 	}
-	if c.MarkList != "" {
-		marks := func(w io.Writer) error { return edit.WriteMarks(w, left, t) }
-		if err := export.WriteFile(c.MarkList, inputs, marks); err != nil {
-			return err
+	k := corrector{env: e, cmd: c, style: style, base: commonFolder(files)}
+	failed, err := k.run(r, files)
+	if err != nil {
+		return err
+	}
+	if k.tally.records > 1 {
+		fmt.Fprintf(e.stderr, "saywatt: %d files: %s\n", k.tally.records, k.told(&k.tally))
+	}
+	return c.outcome(&k.tally, failed || k.unwritten > 0)
+}
+
+// check refuses what flags alone cannot.
+func (c *captionsCmd) check(s edit.Style) error {
+	switch {
+	case c.Changes != "" && c.Changes != "csv" && c.Changes != "md":
+		return fmt.Errorf("list of changes %q is not known; there are csv, md", c.Changes)
+	case c.Accept != "" && (c.Record != "" || c.Mark || c.MarkList != "" || c.Changes != "" || len(c.Answers) > 0):
+		return errors.New("--accept applies a list as it is; --record, --answers, --mark, --mark-list, --changes " +
+			"do not go with it")
+	case c.Record != "" && len(c.Answers) > 0:
+		return errors.New("--record takes the corrections from records, and --answers reads the captions anew")
+	case c.MarkList == stdinName || c.MarkList != "" && c.MarkList == c.Out:
+		return fmt.Errorf("--mark-list %s: the notes go to a file of their own", c.MarkList)
+	case c.Join:
+		return errors.New("captions are written file by file; --join does not go with that")
+	case c.Record == stdinName && (len(c.File) == 0 || slices.Contains(c.File, stdinName)):
+		return errors.New("standard input is named more than once")
+	case c.Into != "" && c.Out != "":
+		return errors.New("--out names one file and --into a folder for many")
+	}
+	if err := c.checkFail(); err != nil {
+		return err
+	}
+	if err := c.sourceFlags.check(); err != nil {
+		return err
+	}
+	return s.Check()
+}
+
+// checkFiles refuses several files where one is meant.
+func (c *captionsCmd) checkFiles(files []intake.File) error {
+	if len(files) == 1 {
+		return nil
+	}
+	for _, f := range []struct{ flag, value string }{
+		{"--accept", c.Accept}, {"--mark-list", c.MarkList}, {"--out", c.Out},
+	} {
+		if f.value != "" {
+			return fmt.Errorf("%s is of one file, and %d are given", f.flag, len(files))
 		}
 	}
-	e.remark(name, nil, fmt.Sprintf("%d %s, %d left for your ear", len(changes), told, len(left)))
-	if len(left) > 0 {
-		return errAttention
+	if c.Into == "" {
+		return fmt.Errorf("%d files are given; --into names a folder to write them into", len(files))
 	}
 	return nil
 }
 
+// corrector writes files again.
+type corrector struct {
+	env   *env
+	cmd   *captionsCmd
+	style edit.Style
+	base  string // folder that all files are in
+	tally tally
+	// unwritten counts the files of several that could not be written.
+	unwritten int
+}
+
+// run writes each file: as read anew, or as records or a list say.
+func (k *corrector) run(r *intake.Reader, files []intake.File) (failed bool, err error) {
+	if k.cmd.Accept == "" && k.cmd.Record == "" {
+		return k.env.each(r, files, func(i *intake.Item) error {
+			if i.Transcript == nil {
+				return fmt.Errorf("%s: this is a record; name its captions, and the record with --record", i.File.Name)
+			}
+			changes, left, err := edit.ForRecord(i.Record, i.Transcript, k.style)
+			return k.one(len(files), k.file(i.Transcript, changes, left, err))
+		})
+	}
+	records, err := k.records(r)
+	if err != nil {
+		return false, err
+	}
+	for _, f := range files {
+		t, err := r.Captions(f.Name)
+		if err != nil {
+			k.env.complain(err)
+			failed = true
+			continue
+		}
+		changes, left, err := k.given(t, records)
+		if err := k.one(len(files), k.file(t, changes, left, err)); err != nil {
+			return false, err
+		}
+	}
+	return failed, nil
+}
+
+// one lets a file of several that could not be written be told of and the
+// others go on.
+func (k *corrector) one(of int, err error) error {
+	if err == nil || of == 1 {
+		return err
+	}
+	k.env.complain(err)
+	k.unwritten++
+	return nil
+}
+
+// records reads those of --record.
+func (k *corrector) records(r *intake.Reader) ([]*schema.Record, error) {
+	if k.cmd.Record == "" {
+		return nil, nil
+	}
+	var all []*schema.Record
+	from := intake.Reader{Open: r.Open, Stdin: r.Stdin, MaxBytes: r.MaxBytes, Options: r.Options}
+	failed, err := k.env.each(&from, []intake.File{{Name: k.cmd.Record}}, func(i *intake.Item) error {
+		all = append(all, i.Record)
+		return nil
+	})
+	if failed && err == nil {
+		err = errReported
+	}
+	return all, err
+}
+
+// given lists the corrections that a record or a list of changes makes to a file.
+func (k *corrector) given(t *transcript.Transcript, records []*schema.Record) ([]edit.Change, []edit.Left, error) {
+	if k.cmd.Accept != "" {
+		return k.accepted(t)
+	}
+	for _, rec := range records {
+		if rec.Source.SHA256 == t.Hash || len(records) == 1 {
+			return edit.ForRecord(rec, t, k.style)
+		}
+	}
+	return nil, nil, fmt.Errorf("%s holds no record of these captions", k.cmd.Record)
+}
+
+// accepted lists the corrections of a list of changes.
+func (k *corrector) accepted(t *transcript.Transcript) ([]edit.Change, []edit.Left, error) {
+	f, err := k.env.open(k.cmd.Accept)
+	if err != nil {
+		return nil, nil, err
+	}
+	defer f.Close()
+	items, err := edit.ReadList(f)
+	if err != nil {
+		return nil, nil, fmt.Errorf("%s: %w", k.cmd.Accept, err)
+	}
+	changes, left, err := edit.ForList(items, t)
+	if err != nil {
+		return nil, nil, fmt.Errorf("%s: %w", k.cmd.Accept, err)
+	}
+	return changes, left, nil
+}
+
+// file writes one file again, or its list of changes.
+func (k *corrector) file(t *transcript.Transcript, changes []edit.Change, left []edit.Left, err error) error {
+	e, c := k.env, k.cmd
+	e.tellLanguage(t, "; only what a person settled is corrected")
+	if err == nil && c.Changes == "" {
+		if err := edit.Writable(t); err != nil {
+			return err
+		}
+	}
+	var out bytes.Buffer
+	switch {
+	case err != nil:
+	case c.Changes == "csv":
+		err = edit.WriteCSV(&out, changes, left, c.Link)
+	case c.Changes == "md":
+		err = edit.WriteMarkdown(&out, changes, left, c.Link)
+	default:
+		err = k.correct(t, changes, left, &out)
+	}
+	if err != nil {
+		return fmt.Errorf("%s: %w", t.Name, err)
+	}
+	for _, l := range left {
+		if l.Unmade() {
+			e.remark(t.Name, l.At, l.Error())
+		}
+	}
+	if err := k.save(t.Name, &out); err != nil {
+		return err
+	}
+	if c.MarkList != "" {
+		if err := e.output(c.MarkList, func(w io.Writer) error { return edit.WriteMarks(w, left, t) }); err != nil {
+			return err
+		}
+	}
+	one := tally{records: 1, repaired: len(changes), open: len(left)}
+	k.tally.records++
+	k.tally.repaired += one.repaired
+	k.tally.open += one.open
+	if one.open > 0 {
+		k.tally.waiting++
+	}
+	e.remark(t.Name, nil, k.told(&one))
+	return nil
+}
+
+// told says how many changes were made, or would be.
+func (k *corrector) told(t *tally) string {
+	if k.cmd.Changes != "" {
+		return strings.Replace(t.String(), "changed", "to change", 1)
+	}
+	return t.String()
+}
+
+// save writes what was made of a file.
+func (k *corrector) save(name string, out *bytes.Buffer) error {
+	path := k.cmd.Out
+	if k.cmd.Into != "" {
+		if name == stdinName {
+			return errors.New("standard input has no name in a folder; --out names a file")
+		}
+		way, err := filepath.Rel(k.base, name)
+		if err != nil {
+			way = filepath.Base(name)
+		}
+		path = filepath.Join(k.cmd.Into, way)
+		if k.cmd.Changes != "" {
+			path += ".changes." + k.cmd.Changes
+		}
+		if err := k.env.makeFolder(path); err != nil {
+			return err
+		}
+	}
+	return k.env.output(path, func(w io.Writer) error { _, err := out.WriteTo(w); return err })
+}
+
+// commonFolder is the folder that all files are in, themselves or farther below.
+func commonFolder(files []intake.File) string {
+	common := ""
+	for i, f := range files {
+		dir := filepath.Dir(f.Name)
+		if i == 0 {
+			common = dir
+		}
+		for common != dir && !strings.HasPrefix(dir, strings.TrimSuffix(common, "/")+"/") {
+			up := filepath.Dir(common)
+			if up == common {
+				break
+			}
+			common = up
+		}
+	}
+	return common
+}
+
 // correct writes the corrected file, with marks if they are wanted in it.
-func (c *captionsCmd) correct(e *env, t *transcript.Transcript, changes []edit.Change, left []edit.Left,
+func (k *corrector) correct(t *transcript.Transcript, changes []edit.Change, left []edit.Left,
 	out *bytes.Buffer) error {
-	if c.Mark && c.MarkList == "" {
+	if k.cmd.Mark && k.cmd.MarkList == "" {
 		marks, unmarked, err := edit.Marks(left, t)
 		if errors.Is(err, edit.ErrNoNotes) {
 			unmarked = left
@@ -152,7 +366,7 @@ func (c *captionsCmd) correct(e *env, t *transcript.Transcript, changes []edit.C
 		changes = slices.Concat(changes, marks)
 		for _, l := range unmarked {
 			if l.Note != "" {
-				e.remark(t.Name, l.At, l.Note)
+				k.env.remark(t.Name, l.At, l.Note)
 			}
 		}
 	}
@@ -166,88 +380,9 @@ func (c *captionsCmd) correct(e *env, t *transcript.Transcript, changes []edit.C
 	}
 	out.Write(corrected)
 	for _, w := range edit.Warn(t, after) {
-		e.remark(t.Name, w.At, w.What)
+		k.env.remark(t.Name, w.At, w.What)
 	}
 	return nil
-}
-
-// check refuses what flags alone cannot.
-func (c *captionsCmd) check(s edit.Style) error {
-	switch {
-	case !(c.Threshold >= 0 && c.Threshold <= 1):
-		return fmt.Errorf("--threshold %v is not a probability, 0 to 1", c.Threshold)
-	case c.MaxBytes < 0:
-		return fmt.Errorf("--max-bytes %d is negative", c.MaxBytes)
-	case c.Changes != "" && c.Changes != "csv" && c.Changes != "md":
-		return fmt.Errorf("list of changes %q is not known; there are csv, md", c.Changes)
-	case c.Accept != "" && (c.Record != "" || c.Mark || c.MarkList != "" || c.Changes != ""):
-		return errors.New("--accept applies a list as it is; --record, --mark, --mark-list, --changes do not go with it")
-	case c.MarkList == stdinName || c.MarkList != "" && c.MarkList == c.Out:
-		return fmt.Errorf("--mark-list %s: the notes go to a file of their own", c.MarkList)
-	case c.Record == stdinName && (c.File == "" || c.File == stdinName):
-		return errors.New("standard input is named more than once")
-	}
-	if err := c.checkKnown(); err != nil {
-		return err
-	}
-	return s.Check()
-}
-
-func (c *captionsCmd) read(e *env, name string) (*transcript.Transcript, error) {
-	if name == stdinName {
-		return pipeline.ReadFrom(e.stdin, name, c.MaxBytes)
-	}
-	f, err := e.open(name)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	return pipeline.ReadFrom(f, name, c.MaxBytes)
-}
-
-// changes lists the corrections to make, and the places left to a person.
-func (c *captionsCmd) changes(e *env, t *transcript.Transcript, s edit.Style) ([]edit.Change, []edit.Left, error) {
-	if c.Accept == "" {
-		rec, err := c.record(e, t)
-		if err != nil {
-			return nil, nil, err
-		}
-		return edit.ForRecord(rec, t, s)
-	}
-	f, err := e.open(c.Accept)
-	if err != nil {
-		return nil, nil, err
-	}
-	defer f.Close()
-	items, err := edit.ReadList(f)
-	if err != nil {
-		return nil, nil, fmt.Errorf("%s: %w", c.Accept, err)
-	}
-	changes, left, err := edit.ForList(items, t)
-	if err != nil {
-		return nil, nil, fmt.Errorf("%s: %w", c.Accept, err)
-	}
-	return changes, left, nil
-}
-
-func (c *captionsCmd) record(e *env, t *transcript.Transcript) (*schema.Record, error) {
-	if c.Record == "" {
-		o, err := c.known(e)
-		if err != nil {
-			return nil, err
-		}
-		o.Threshold = c.Threshold
-		r, err := pipeline.Run(t, o)
-		if err != nil {
-			return nil, fmt.Errorf("%s: %w", t.Name, err)
-		}
-		return r, nil
-	}
-	r, err := e.readRecord(c.Record)
-	if err != nil {
-		return nil, fmt.Errorf("%s: %w", c.Record, err)
-	}
-	return r, nil
 }
 
 // remark tells on standard error of a moment of a file.
@@ -264,13 +399,4 @@ func (e *env) tellLanguage(t *transcript.Transcript, so string) {
 	if why := t.Foreign(); why != "" {
 		e.remark(t.Name, nil, transcript.ErrLanguage.Error()+": "+why+so)
 	}
-}
-
-// output writes to a file, whole or not at all, or to standard output for ""
-// and "-". inputs are the files read, which are never written over.
-func (e *env) output(path string, inputs []string, write func(io.Writer) error) error {
-	if path == "" || path == stdinName {
-		return write(e.stdout)
-	}
-	return export.WriteFile(path, inputs, write)
 }

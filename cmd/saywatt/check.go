@@ -7,41 +7,39 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"os"
 	"path/filepath"
 	"strings"
-	"sync"
+	"time"
 
-	"saywatt/extract/transcript"
 	"saywatt/internal/export"
-	"saywatt/internal/pipeline"
+	"saywatt/internal/intake"
 	"saywatt/schema"
 	"saywatt/validate"
 )
 
 type checkCmd struct {
+	formFlag
 	Format   string   `short:"f" enum:"text,json,csv" default:"text" help:"Form of the output: text, json or csv."`
 	ASCII    bool     `name:"ascii" help:"Nothing beyond ASCII in text."`
 	Report   string   `placeholder:"FILE" help:"Write a report of all, by its ending .txt, .json or .csv."`
 	Off      []string `placeholder:"NAME" help:"Switch a rule or a family off."`
 	Settings string   `placeholder:"FILE" help:"Read what is switched off from this file."`
-	knownFlags
-	MaxBytes int64    `help:"Largest file read, in bytes."`
-	File     []string `arg:"" optional:"" help:"Captions or records; - is standard input."`
+	Date     string   `placeholder:"DAY" help:"Day of the review, YYYY-MM-DD, for marks that the law asks for."`
+	failFlag
+	sourceFlags
 }
 
 func (checkCmd) Help() string {
-	return fmt.Sprintf(`Usage: saywatt check [FLAG ...] [FILE ...]
+	return `Usage: saywatt check [FLAG ...] [FILE ...]
 
 Checks records against the rules and tells what they object to, grave first,
-with the moment, the place in the record and the source of the rule. A FILE is
-a record as "saywatt read -f record" or "-f jsonl" writes it, or captions,
-which are read first; its content tells which. "-" or no file is standard
-input. A record is also held against its JSON Schema.
+with the moment, the place in the record and the source of the rule. A record is
+also held against its JSON Schema; captions are read into one first.
 
+` + filesHelp + `
 Flags:
   -f, --format F     text (default), json or csv
-      --ascii        nothing beyond ASCII in text; so too where the locale is
+` + jsonHelp + `      --ascii        nothing beyond ASCII in text; so too where the locale is
                      not UTF-8
       --report FILE  write a report of all that was checked besides, with a
                      count a rule: text, JSON or CSV by the ending .txt, .json
@@ -49,17 +47,18 @@ Flags:
       --off NAME     switch off a rule or a family of "saywatt rules"; several
                      are allowed
       --settings F   read what is switched off from this file, a line "off NAME
-                     REASON" each; without the flag from %s, where
+                     REASON" each; without the flag from ` + settingsFile + `, where
                      that is there
-%s      --max-bytes N  refuse larger files; %d where not given
-
+       --date DAY     day of the review, YYYY-MM-DD: some marks are compulsory
+                      from a day on, which captions do not say
+` + sourceHelp + failHelp("error") + `
 What was switched off is said in the report. Several records end with a count a
 rule. A record that contradicts itself, in which counts do not add up or a power
 is negative, is told so and not checked further.
 
-Exit status: 0 no finding of severity error; 1 there is one; 2 a file could not
-be read, or the command line is wrong. A file that cannot be read does not stop
-the others.
+Exit status: 0 no finding of severity error; 1 there is one, or what --fail-on
+asks for; 2 a file could not be read, or the command line is wrong. A file that
+cannot be read does not stop the others.
 
 A finding that rests on an open value, one that wants a person's ear, is a note
 and names the value: settle it, and the finding stands or goes. Nothing found
@@ -67,66 +66,108 @@ is no proof that a product is safe or complies with anything.
 
 Example:
   saywatt check --format json station.jsonl
-`, settingsFile, knownHelp, int64(transcript.DefaultMaxBytes))
+`
+}
+
+// checker checks what is read.
+type checker struct {
+	env    *env
+	cmd    *checkCmd
+	rules  []*validate.Rule
+	report export.Report
+	tally  tally
 }
 
 func (c *checkCmd) Run(e *env) error {
-	names := c.File
-	if len(names) == 0 {
-		names = []string{stdinName}
-	}
-	if c.MaxBytes < 0 {
-		return &usageError{fmt.Errorf("--max-bytes %d is negative", c.MaxBytes), "saywatt check"}
-	}
-	if err := c.checkKnown(); err != nil {
-		return &usageError{err, "saywatt check"}
-	}
-	report := export.Report{}
-	var err error
-	if report.Off, err = c.switchedOff(e); err != nil {
-		return &usageError{err, "saywatt check"}
-	}
-	write, err := c.reportWriter(e)
+	write, err := c.prepare(e)
 	if err != nil {
 		return &usageError{err, "saywatt check"}
 	}
-	rules := report.Off.Rules()
-	known := sync.OnceValues(func() (pipeline.Options, error) { return c.known(e) })
-	failed, grave := false, false
-	for _, name := range names {
-		checked, err := c.file(e, name, rules, known)
-		if err != nil {
-			failed = true
-			e.complain(err)
-		}
-		for i := range checked {
-			grave = grave || worst(checked[i].Findings) == schema.SeverityError
-			if c.Format == "text" {
-				if len(report.Records) > 0 || i > 0 {
-					fmt.Fprintln(e.stdout)
-				}
-				if err := c.sheet(e).WriteFindings(e.stdout, &checked[i]); err != nil {
-					return err
-				}
-			}
-			report.Records = append(report.Records, checked[i])
-		}
+	if _, err := time.Parse(time.DateOnly, c.Date); c.Date != "" && err != nil {
+		return &usageError{fmt.Errorf("--date %s: want a day as YYYY-MM-DD", c.Date), "saywatt check"}
 	}
-	if err := c.finish(e, &report); err != nil {
+	k := checker{env: e, cmd: c}
+	if k.report.Off, err = c.switchedOff(e); err != nil {
+		return &usageError{err, "saywatt check"}
+	}
+	k.rules = validate.Dated(k.report.Off.Rules(), c.Date)
+	files, err := c.files()
+	if err != nil {
 		return err
 	}
-	if write != nil {
-		if err := export.WriteFile(c.Report, names, func(w io.Writer) error { return write(w, &report) }); err != nil {
-			return err
+	r, err := c.reader(e, files)
+	if err != nil {
+		return err
+	}
+	r.Whole = true
+	unread := false
+	failed, err := e.each(r, files, func(i *intake.Item) error {
+		checked, err := k.item(i)
+		if err != nil {
+			unread = true
+			e.complain(err)
+		}
+		return k.take(checked)
+	})
+	if err == nil {
+		err = c.finish(e, &k.report)
+	}
+	if err == nil && write != nil {
+		err = e.output(c.Report, func(w io.Writer) error { return write(w, &k.report) })
+	}
+	if err != nil {
+		return err
+	}
+	return c.outcome(&k.tally, failed || unread, "error")
+}
+
+// prepare refuses what flags alone cannot, and picks the writer of the report.
+func (c *checkCmd) prepare(e *env) (func(io.Writer, *export.Report) error, error) {
+	form := func() error { return c.checkForm(&c.Format) }
+	for _, check := range []func() error{c.sourceFlags.check, c.checkFail, form} {
+		if err := check(); err != nil {
+			return nil, err
 		}
 	}
-	switch {
-	case failed:
-		return errReported
-	case grave:
-		return errAttention
+	return c.reportWriter(e)
+}
+
+// item checks the record of captions, or those of a file. What it could check
+// before an error comes with it.
+func (k *checker) item(i *intake.Item) ([]export.Checked, error) {
+	if i.Text != nil {
+		return checkRecords(i.File.Name, i.Text, k.rules)
+	}
+	k.env.tellLanguage(i.Transcript, "")
+	return []export.Checked{{File: i.File.Name, Findings: validate.CheckWith(k.rules, i.Record), Of: i.Record}}, nil
+}
+
+// take puts what was checked into the report, and on the screen.
+func (k *checker) take(checked []export.Checked) error {
+	for i := range checked {
+		k.tally.take(&checked[i])
+		if k.cmd.Format == "text" {
+			if len(k.report.Records) > 0 {
+				fmt.Fprintln(k.env.stdout)
+			}
+			if err := k.cmd.sheet(k.env).WriteFindings(k.env.stdout, &checked[i]); err != nil {
+				return err
+			}
+		}
+		k.report.Records = append(k.report.Records, checked[i])
 	}
 	return nil
+}
+
+// take counts a record with the findings that were made now. One whose form is
+// wrong is none, but has findings.
+func (t *tally) take(c *export.Checked) {
+	r := schema.Record{}
+	if c.Of != nil {
+		r = *c.Of
+	}
+	r.Findings = c.Findings
+	t.add(&r)
 }
 
 // settingsFile is read from the working directory where it is there.
@@ -139,7 +180,7 @@ func (c *checkCmd) switchedOff(e *env) (validate.Off, error) {
 	if name == "" {
 		name = settingsFile
 	}
-	text, err := os.ReadFile(name)
+	text, err := e.readFile(name)
 	switch {
 	case err == nil:
 		if err := off.AddSettings(name, text); err != nil {
@@ -189,65 +230,6 @@ func (c *checkCmd) sheet(e *env) export.Sheet {
 	return o.sheet(e)
 }
 
-// worst is the gravest severity found.
-func worst(fs []schema.Finding) schema.Severity {
-	s := schema.SeverityUnknown
-	for i := range fs {
-		s = max(s, fs[i].Severity)
-	}
-	return s
-}
-
-// file checks one file, captions with what is known. What it could check before an error comes with it.
-func (c *checkCmd) file(e *env, name string, rules []*validate.Rule, known func() (pipeline.Options, error)) ([]export.Checked, error) {
-	text, err := c.read(e, name)
-	if err != nil {
-		return nil, err
-	}
-	if export.IsRecords(text) {
-		return checkRecords(name, text, rules)
-	}
-	t, err := pipeline.Read(name, text, c.MaxBytes)
-	if err != nil {
-		return nil, err
-	}
-	e.tellLanguage(t, "")
-	o, err := known()
-	if err != nil {
-		return nil, err
-	}
-	r, err := pipeline.Run(t, o)
-	if err != nil {
-		return nil, fmt.Errorf("%s: %w", name, err)
-	}
-	return []export.Checked{{File: name, Findings: validate.CheckWith(rules, r), Of: r}}, nil
-}
-
-// read reads a whole file, up to the limit.
-func (c *checkCmd) read(e *env, name string) ([]byte, error) {
-	in := e.stdin
-	if name != stdinName {
-		f, err := e.open(name)
-		if err != nil {
-			return nil, err
-		}
-		defer f.Close()
-		in = f
-	}
-	limit := c.MaxBytes
-	if limit == 0 {
-		limit = transcript.DefaultMaxBytes
-	}
-	text, err := io.ReadAll(io.LimitReader(in, limit+1))
-	if err != nil {
-		return nil, fmt.Errorf("%s: %w", name, err)
-	}
-	if int64(len(text)) > limit {
-		return nil, fmt.Errorf("%s: larger than %d bytes; --max-bytes allows more", name, limit)
-	}
-	return text, nil
-}
-
 // checkRecords checks one JSON document, or as many as follow each other
 // (JSON Lines). A record whose form is wrong is not checked further.
 func checkRecords(name string, text []byte, rules []*validate.Rule) ([]export.Checked, error) {
@@ -263,6 +245,7 @@ func checkRecords(name string, text []byte, rules []*validate.Rule) ([]export.Ch
 		if err := d.Decode(&raw); err == nil {
 			document, rest = rest[:d.InputOffset()], rest[d.InputOffset():]
 		}
+		document = export.RecordOf(document)
 		found, r, err := validate.CheckDocumentWith(rules, document)
 		if err != nil {
 			var form *validate.FormError

@@ -8,7 +8,8 @@ import (
 
 type compareCmd struct {
 	archiveFlag
-	Format string   `short:"f" enum:"text,csv,html" default:"text" help:"Form of the output: text, csv or html."`
+	formFlag
+	Format string   `short:"f" enum:"text,json,csv,html" default:"text" help:"Form of the output: text, json, csv or html."`
 	ASCII  bool     `name:"ascii" help:"Nothing beyond ASCII in text."`
 	Review []string `arg:"" help:"Names of reviews in the archive."`
 }
@@ -18,12 +19,14 @@ func (compareCmd) Help() string {
 
 Sets reviews of the archive side by side, by field: what differs first, units
 converted to those of the first review, ratios to it behind the values, power
-per mass and volume, energy per mass, and the parts that all of them have.
+per mass and volume, energy per mass, and the parts that all of them have. Each
+form keeps the marks: * repaired, ? needs your ear, ✓ settled by a person.
 
+` + reviewHelp + `
 Flags:
-` + archiveHelp + `  -f, --format F     text (default), csv (RFC 4180) or html, one page that
+` + archiveHelp + `  -f, --format F     text (default), json, csv (RFC 4180) or html, one page that
                      needs nothing else
-      --ascii        nothing beyond ASCII in text; so too where the locale is
+` + jsonHelp + `      --ascii        nothing beyond ASCII in text; so too where the locale is
                      not UTF-8
 
 Example:
@@ -35,18 +38,27 @@ func (c *compareCmd) Run(e *env) error {
 	if len(c.Review) < 2 {
 		return &usageError{errors.New("a comparison needs two reviews or more"), "saywatt compare"}
 	}
+	if err := c.checkForm(&c.Format); err != nil {
+		return &usageError{err, "saywatt compare"}
+	}
 	return c.with(e, func(a *archive.Archive) error {
 		got, err := a.Compare(c.Review...)
 		if err != nil {
 			return err
 		}
+		damages := got.Damages
 		switch c.Format {
+		case "json":
+			err = archive.WriteComparisonJSON(e.stdout, got)
 		case "csv":
-			return archive.WriteComparisonCSV(e.stdout, got)
+			err = archive.WriteComparisonCSV(e.stdout, got)
 		case "html":
-			return archive.WriteComparisonHTML(e.stdout, got)
+			err = archive.WriteComparisonHTML(e.stdout, got)
+		default:
+			got.Damages = nil // told of on standard error
+			look := lookFlags{ASCII: c.ASCII}
+			err = look.look(e).WriteComparison(e.stdout, got)
 		}
-		look := lookFlags{ASCII: c.ASCII}
-		return look.look(e).WriteComparison(e.stdout, got)
+		return errors.Join(err, e.damaged(damages))
 	})
 }

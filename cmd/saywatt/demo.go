@@ -2,10 +2,10 @@ package main
 
 import (
 	"io"
-	"strings"
 
 	"saywatt/internal/demo"
 	"saywatt/internal/export"
+	"saywatt/internal/pipeline"
 )
 
 type demoCmd struct {
@@ -29,14 +29,20 @@ Example:
 }
 
 func (c *demoCmd) Run(e *env) error {
+	if err := c.checkOutput(); err != nil {
+		return &usageError{err, "saywatt demo"}
+	}
 	if c.Captions {
 		_, err := io.WriteString(e.stdout, demo.Captions())
 		return err
 	}
-	r := reader{env: e}
-	got := r.stream(demo.Name, strings.NewReader(demo.Captions()))
-	if got.err != nil {
-		return got.err
+	t, err := pipeline.Read(demo.Name, []byte(demo.Captions()), 0)
+	if err != nil {
+		return err
 	}
-	return c.writer(e, export.FormatSheet).Write(got.record, got.source)
+	r, err := pipeline.Run(t, pipeline.Options{})
+	if err != nil {
+		return err
+	}
+	return c.writer(e, c.format(export.FormatSheet), false).Write(r)
 }

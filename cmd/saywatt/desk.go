@@ -7,18 +7,18 @@ import (
 	"net"
 	"net/netip"
 	"os"
-	"os/signal"
 	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
-	"syscall"
 
 	"saywatt/extract/transcript"
 	"saywatt/internal/api"
 	"saywatt/internal/archive"
 	"saywatt/internal/desk"
 	"saywatt/internal/export"
+	"saywatt/internal/intake"
+	"saywatt/internal/pipeline"
 )
 
 type deskCmd struct {
@@ -43,8 +43,8 @@ Serves the review desk, pages for a browser on this machine: one doubtful
 quantity at a time, with what speaks for and against each reading; the sheet as
 it grows; the transcript, pictures, and what can be taken away. The address is
 printed; Ctrl-C ends it. Nothing is loaded from anywhere else. More captions can
-be added in the browser. Programs find the same under /api/v1/, which
-/api/v1/openapi.json describes.
+be added in the browser. A FILE may be a folder or a pattern. Programs find the
+same under /api/v1/ ("saywatt help api"), the keys are in "saywatt help keys".
 
 Flags:
       --media FILE   sound or film to hear the words: wav, mp3, m4a, ogg, opus,
@@ -89,7 +89,17 @@ func (c *deskCmd) Run(e *env) (err error) {
 		c.Token = e.getenv("SAYWATT_TOKEN")
 	}
 	if c.Archive == "" {
-		c.Archive = e.getenv("SAYWATT_ARCHIVE")
+		c.Archive = e.getenv(archiveVariable)
+	}
+	if len(c.File) > 0 {
+		files, err := intake.Files(c.File)
+		if err != nil {
+			return err
+		}
+		c.File = c.File[:0]
+		for _, f := range files {
+			c.File = append(c.File, f.Name)
+		}
 	}
 	if err := c.check(); err != nil {
 		return &usageError{err, "saywatt desk"}
@@ -106,7 +116,7 @@ func (c *deskCmd) Run(e *env) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, d.Close()) }()
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	ctx, stop := e.untilInterrupted()
 	defer stop()
 	if err := c.open(ctx, e, d); err != nil {
 		return err
@@ -243,6 +253,8 @@ func (c *deskCmd) config(e *env) (desk.Config, error) {
 		}
 	}
 	known.Threshold = c.Threshold
+	known.Gate = pipeline.NewGate(pipeline.DefaultMemory, api.DefaultMaxTime)
+	o.Gate = known.Gate
 	o.API = api.Handler(api.Options{Pipeline: known, Archive: o.Archive, Log: e.complain})
 	return o, nil
 }
@@ -283,7 +295,7 @@ func hostNames(host string) ([]string, error) {
 // open opens the files of the command line. One that cannot be read is told
 // of and passed over, unless that leaves none.
 func (c *deskCmd) open(ctx context.Context, e *env, d *desk.Desk) error {
-	progress := progress{env: e, total: len(c.File)}
+	progress := progress{env: e, what: "reading", total: len(c.File)}
 	opened := 0
 	for _, name := range c.File {
 		progress.show(name)

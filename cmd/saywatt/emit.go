@@ -8,71 +8,75 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"sync"
 
-	"saywatt/extract/transcript"
 	"saywatt/internal/edit"
 	"saywatt/internal/export"
+	"saywatt/internal/intake"
 	"saywatt/internal/picture"
-	"saywatt/internal/pipeline"
 	"saywatt/schema"
 )
 
 type emitCmd struct {
-	knownFlags
-	To        string   `required:"" help:"Format."`
-	Out       string   `short:"o" help:"Write to this file."`
-	Table     string   `help:"Which table, of csv and jsonl."`
-	Picture   string   `default:"levels" help:"Which picture, of svg and png."`
-	Link      string   `help:"Address of a moment, with {s}."`
-	Threshold float64  `help:"Probability from which a reading stands."`
-	MaxBytes  int64    `help:"Largest file or record read, in bytes."`
-	File      []string `arg:"" optional:"" help:"Records or captions; - is standard input."`
+	failFlag
+	sourceFlags
+	To      string `help:"Format."`
+	JSON    bool   `name:"json" help:"The record as JSON."`
+	Out     string `short:"o" help:"Write to this file."`
+	Into    string `help:"Write a file for each review into this folder."`
+	Table   string `help:"Which table, of csv, jsonl and parquet."`
+	Picture string `default:"levels" help:"Which picture, of svg and png."`
+	Link    string `help:"Address of a moment, with {s}."`
+
+	Describe bool `help:"Write what the columns mean beside the CSV file."`
 }
 
 // emitFormats are the names of the formats, in the order help lists them.
-var emitFormats = []string{"json", "jsonl", "csv", "xlsx", "md", "html", "svg", "png"}
+var emitFormats = []string{"json", "jsonl", "csv", "parquet", "xlsx", "md", "html", "svg", "png"}
 
 func (emitCmd) Help() string {
 	return fmt.Sprintf(`Usage: saywatt emit --to FORMAT [FLAG ...] [FILE ...]
 
-Writes records for other programs and for print. A FILE is a record as "saywatt
-read -f record" or "-f jsonl" writes it, a feed of "saywatt emit --to jsonl", or
-captions, which are read first; its content tells which. "-" or no file is
-standard input.
+Writes records for other programs and for print. Captions are read first.
 
+`+filesHelp+`
 Flags:
       --to FORMAT    json   the record, one JSON document
                      jsonl  feed: a record a line, with its id, a hash of its
                             content; with --table a row a line, with its own
                      csv    a table, RFC 4180; see --table
-                     xlsx   workbook, a sheet a table
+                     parquet  the same, with types, for data frames
+                     xlsx   workbook: the sheet to print, and a sheet a table
                      md     sheet in Markdown
                      html   sheet in HTML, whole in one file, to read and print
                      svg    a picture; see --picture
                      png    the same as pixels
+      --json         the same as --to json
   -o, --out PATH     write to this file, which appears whole or not at all, and
-                     is never one of the inputs; "-" is standard output
-      --table T      %s (default for csv: quantities)
+                     is never one that was read; "-" is standard output
+      --into DIR     write a file for each review into this folder, made where
+                     there is none: DIR/NAME.FORMAT by the name of the review
+      --table T      %s
+                     (default for csv: quantities). Each row begins with the
+                     name of the review and its file; "saywatt schema --tables"
+                     says what each column holds
+      --describe     with csv and --out, write the meaning and type of each
+                     column beside the file, PATH-metadata.json (W3C CSVW)
       --picture P    levels (default): current over voltage, one mark a level
                      powers: what each port gives in each mode
                      evidence-N: the readings of quantity number N, and why
-      --link URL     address of each moment in md and html: {s} stands for its
-                     seconds; a W3C Media Fragment where not given
-      --threshold P  probability, 0 to 1, from which a reading stands
-%s      --max-bytes N  refuse larger captions and records; %d
-                     where not given
-
+      --link URL     address of each moment in md, html and xlsx, {s} standing
+                     for its seconds; times are no links where not given
+%s%s
 json, jsonl and csv are written record by record as they come, so a feed on
 standard input may be endless. The other formats take all records first.
 
-Exit status: 0 nothing to look at; 1 something needs a person; 2 a file could
-not be read or written, or the command line is wrong. With --out, or in a format
-that takes all records first, nothing is written then.
+Exit status: 0 written; 1 what --fail-on asks for; 2 a file could not be read or
+written, or the command line is wrong. With --out, or in a format that takes all
+records first, nothing is written then.
 
 Example:
   saywatt emit --to xlsx --out station.xlsx station.vtt
-`, wrapNames(export.TableNames, 21, 79), knownHelp, int64(transcript.DefaultMaxBytes))
+`, wrapNames(export.TableNames, 21, 79), sourceHelp, failHelp("nothing"))
 }
 
 // wrapNames joins names with commas in lines that hang behind a column.
@@ -97,53 +101,58 @@ func wrapNames(names []string, column, width int) string {
 }
 
 func (c *emitCmd) Run(e *env) error {
+	if c.JSON && c.To == "" {
+		c.To = "json"
+	}
 	if err := c.check(e); err != nil {
 		return &usageError{err, "saywatt emit"}
 	}
-	names := c.File
-	if len(names) == 0 {
-		names = []string{stdinName}
+	e.askForInput(c.File)
+	run := emitter{env: e, cmd: c}
+	var err error
+	if c.Into != "" {
+		err = run.into(c.Into)
+	} else {
+		err = e.output(c.Out, run.write)
 	}
-	run := emitter{env: e, cmd: c, known: sync.OnceValues(func() (pipeline.Options, error) { return c.knownFlags.known(e) })}
-	err := e.output(c.Out, names, func(w io.Writer) error { return run.write(w, names) })
-	switch {
-	case err != nil:
+	if err == nil && c.Describe {
+		err = c.describe(e)
+	}
+	if err != nil {
 		return err
-	case run.failed:
-		return errReported
-	case run.attention:
-		return errAttention
 	}
-	return nil
+	e.tell(&run.tally, run.last)
+	return c.outcome(&run.tally, run.failed)
 }
 
 // check refuses what flags alone cannot.
 func (c *emitCmd) check(e *env) error {
-	toTerminal := e.terminal && (c.Out == "" || c.Out == stdinName)
+	toTerminal := e.terminal && c.Into == "" && (c.Out == "" || c.Out == stdinName)
 	switch {
+	case c.To == "":
+		return fmt.Errorf("--to is missing; there are %s", strings.Join(emitFormats, ", "))
 	case !slices.Contains(emitFormats, c.To):
-		return fmt.Errorf("format %q is not known; there are %s", c.To, strings.Join(emitFormats, ", "))
-	case c.Table != "" && c.To != "csv" && c.To != "jsonl":
-		return fmt.Errorf("--table goes with csv and jsonl, not with %s", c.To)
+		return fmt.Errorf("format %q is not known%s; there are %s", c.To, didYouMean(c.To, emitFormats),
+			strings.Join(emitFormats, ", "))
+	case c.JSON && c.To != "json":
+		return fmt.Errorf("--json is --to json, and --to %s is asked for", c.To)
+	case c.Table != "" && !slices.Contains(tableFormats, c.To):
+		return fmt.Errorf("--table goes with %s, not with %s", strings.Join(tableFormats, ", "), c.To)
 	case c.Table != "" && !slices.Contains(export.TableNames, c.Table):
-		return fmt.Errorf("table %q is not known; there are %s", c.Table, strings.Join(export.TableNames, ", "))
-	case toTerminal && (c.To == "xlsx" || c.To == "png"):
+		return fmt.Errorf("table %q is not known%s; there are %s", c.Table, didYouMean(c.Table, export.TableNames),
+			strings.Join(export.TableNames, ", "))
+	case toTerminal && (c.To == "xlsx" || c.To == "png" || c.To == "parquet"):
 		return fmt.Errorf("%s is nothing to read on a terminal; --out names a file", c.To)
-	case !(c.Threshold >= 0 && c.Threshold <= 1):
-		return fmt.Errorf("--threshold %v is not a probability, 0 to 1", c.Threshold)
-	case c.MaxBytes < 0:
-		return fmt.Errorf("--max-bytes %d is negative", c.MaxBytes)
+	case c.Into != "" && c.Out != "":
+		return errors.New("--out names one file and --into a folder for many")
 	}
-	times := 0
-	for _, f := range c.File {
-		if f == stdinName {
-			times++
-		}
+	if err := c.checkFail(); err != nil {
+		return err
 	}
-	if times > 1 {
-		return errors.New("standard input is named more than once")
+	if err := c.sourceFlags.check(); err != nil {
+		return err
 	}
-	if err := c.checkKnown(); err != nil {
+	if err := c.checkDescribe(); err != nil {
 		return err
 	}
 	_, err := pictureNumber(c.Picture)
@@ -152,48 +161,50 @@ func (c *emitCmd) check(e *env) error {
 
 // emitter writes the records of the inputs in one format.
 type emitter struct {
-	env       *env
-	cmd       *emitCmd
-	known     func() (pipeline.Options, error) // read when the first captions come
-	failed    bool                             // an input could not be read
-	attention bool                             // something needs a person
-	written   int
+	env     *env
+	cmd     *emitCmd
+	failed  bool // an input could not be read
+	tally   tally
+	last    string // name of the file read last
+	written int
+}
+
+// each hands on what is read, with the changes to its captions.
+func (m *emitter) each(do func(export.Sourced) error) (err error) {
+	m.failed, err = m.cmd.each(m.env, func(i *intake.Item) error {
+		m.tally.add(i.Record)
+		m.last = i.File.Name
+		s := export.Sourced{Record: i.Record}
+		if i.Transcript != nil {
+			m.env.tellLanguage(i.Transcript, "")
+			var err error
+			if s.Changes, _, err = edit.ForRecord(i.Record, i.Transcript, edit.Style{}); err != nil {
+				return fmt.Errorf("%s: %w", i.File.Name, err)
+			}
+		}
+		return do(s)
+	})
+	return err
 }
 
 // write reads the inputs in order and writes their records: at once where the
 // format allows, else when all are there.
-func (m *emitter) write(w io.Writer, names []string) error {
+func (m *emitter) write(w io.Writer) error {
 	out := bufio.NewWriter(w)
 	var all []export.Sourced
-	streaming := m.streaming()
-	for _, name := range names {
-		err := m.input(name, func(s export.Sourced) error {
-			m.attention = m.attention || export.NeedsPerson(s.Record)
-			if !streaming {
-				all = append(all, s)
-				return nil
-			}
-			if err := m.one(out, s); err != nil {
-				return &outputError{err}
-			}
-			if err := out.Flush(); err != nil {
-				return &outputError{err}
-			}
+	err := m.each(func(s export.Sourced) error {
+		if !m.streaming() {
+			all = append(all, s)
 			return nil
-		})
-		var broken *outputError
-		switch {
-		case errors.As(err, &broken):
-			return broken.err
-		case err != nil:
-			m.failed = true
-			m.env.complain(err)
 		}
-	}
-	if m.failed && !m.piped() {
+		return errors.Join(m.one(out, s), out.Flush())
+	})
+	switch {
+	case err != nil:
+		return err
+	case m.failed && !m.piped():
 		return errReported // a file is whole or not at all
-	}
-	if !streaming {
+	case !m.streaming():
 		if err := m.together(out, all); err != nil {
 			return err
 		}
@@ -201,10 +212,31 @@ func (m *emitter) write(w io.Writer, names []string) error {
 	return out.Flush()
 }
 
-// outputError tells an error of writing from those of reading.
-type outputError struct{ err error }
+// into writes a file for each review.
+func (m *emitter) into(dir string) error {
+	names := fileNames{dir: dir, ending: "." + m.cmd.To}
+	return m.each(func(s export.Sourced) error {
+		path, err := names.of(&s.Record.Source)
+		if err != nil {
+			return err
+		}
+		return m.save(path, s)
+	})
+}
 
-func (e *outputError) Error() string { return e.err.Error() }
+// save writes one review to a file of its own.
+func (m *emitter) save(path string, s export.Sourced) error {
+	if err := m.env.makeFolder(path); err != nil {
+		return err
+	}
+	return m.env.output(path, func(w io.Writer) error {
+		if !m.streaming() {
+			return m.together(w, []export.Sourced{s})
+		}
+		m.written = 0
+		return m.one(w, s)
+	})
+}
 
 // streaming reports whether records are written as they come.
 func (m *emitter) streaming() bool {
@@ -219,20 +251,17 @@ func (m *emitter) piped() bool {
 // one writes one record of a format that takes them one by one.
 func (m *emitter) one(w io.Writer, s export.Sourced) error {
 	m.written++
-	table := m.cmd.Table
 	switch {
 	case m.cmd.To == "json":
 		return s.Record.Write(w)
-	case m.cmd.To == "jsonl" && table == "":
+	case m.cmd.To == "jsonl" && m.cmd.Table == "":
 		return export.WriteFeed(w, s.Record)
-	case table == "":
-		table = "quantities"
 	}
-	t, _ := export.TableNamed(s.Record, s.Changes, table)
+	t, _ := export.TableNamed(s.Record, s.Changes, m.cmd.tableName())
 	if m.cmd.To == "jsonl" {
 		return export.WriteFeedRows(w, s.Record, t)
 	}
-	return t.WriteCSV(w, m.written == 1)
+	return t.OfReview(s.Record).WriteCSV(w, m.written == 1)
 }
 
 // together writes the records of a format that takes them all.
@@ -244,7 +273,9 @@ func (m *emitter) together(w io.Writer, all []export.Sourced) error {
 	article := export.Article{Link: m.cmd.Link}
 	switch m.cmd.To {
 	case "xlsx":
-		return export.WriteWorkbook(w, all)
+		return article.WriteWorkbook(w, all)
+	case "parquet":
+		return writeParquet(w, all, m.cmd.tableName())
 	case "md":
 		return article.WriteMarkdown(w, records)
 	case "html":
@@ -297,62 +328,4 @@ func pictureOf(r *schema.Record, name string) (*picture.Picture, error) {
 		return nil, fmt.Errorf("%s: nothing to draw for %s", r.Source.File, name)
 	}
 	return p, nil
-}
-
-// input reads one input, records or captions, and hands on what it holds.
-func (m *emitter) input(name string, do func(export.Sourced) error) error {
-	in := m.env.stdin
-	if name != stdinName {
-		f, err := m.env.open(name)
-		if err != nil {
-			return err
-		}
-		defer f.Close()
-		in = f
-	}
-	limit := m.cmd.MaxBytes
-	if limit == 0 {
-		limit = transcript.DefaultMaxBytes
-	}
-	head := bufio.NewReader(in)
-	if start, err := beginning(head); err != nil && err != io.EOF {
-		return fmt.Errorf("%s: %w", name, err)
-	} else if export.IsRecords(start) {
-		err := export.ReadRecords(head, limit, func(r *schema.Record) error { return do(export.Sourced{Record: r}) })
-		var broken *outputError
-		if err != nil && !errors.As(err, &broken) {
-			return fmt.Errorf("%s: %w", name, err)
-		}
-		return err
-	}
-	t, err := pipeline.ReadFrom(head, name, limit)
-	if err != nil {
-		return err
-	}
-	m.env.tellLanguage(t, "")
-	o, err := m.known()
-	if err != nil {
-		return err
-	}
-	o.Threshold = m.cmd.Threshold
-	r, err := pipeline.Run(t, o)
-	if err != nil {
-		return fmt.Errorf("%s: %w", name, err)
-	}
-	changes, _, err := edit.ForRecord(r, t, edit.Style{})
-	if err != nil {
-		return fmt.Errorf("%s: %w", name, err)
-	}
-	return do(export.Sourced{Record: r, Changes: changes})
-}
-
-// beginning looks at an input as far as it takes to tell records from captions,
-// without waiting for more and without taking it away.
-func beginning(r *bufio.Reader) ([]byte, error) {
-	for n := 1; ; n++ {
-		start, err := r.Peek(n)
-		if _, known := export.TellRecords(start); err != nil || n == r.Size() || known {
-			return start, err
-		}
-	}
 }

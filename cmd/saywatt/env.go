@@ -1,12 +1,19 @@
 package main
 
 import (
+	"context"
 	"io"
 	"os"
+	"os/signal"
 	"path/filepath"
+	"slices"
 	"strings"
+	"sync"
+	"syscall"
 
 	"golang.org/x/term"
+
+	"saywatt/internal/export"
 )
 
 // env is the world a command sees: tests replace it.
@@ -22,6 +29,69 @@ type env struct {
 	getenv        func(string) string
 	configDir     func() (string, error)  // the user's folder for settings
 	makeFolder    func(name string) error // makes the folder of a file
+	inputs        inputs                  // opened so far
+	saver         export.Saver            // writes files
+	letGo         func()                  // leaves interrupts to the command
+}
+
+// untilInterrupted is a context that ends with an interrupt, for commands that
+// end by one.
+func (e *env) untilInterrupted() (context.Context, context.CancelFunc) {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	if e.letGo != nil {
+		e.letGo()
+	}
+	return ctx, stop
+}
+
+// inputs are the files read so far.
+type inputs struct {
+	mu  sync.Mutex
+	all []os.FileInfo
+}
+
+// note remembers a file that was opened.
+func (i *inputs) note(f any) {
+	file, ok := f.(*os.File)
+	if !ok {
+		return
+	}
+	if info, err := file.Stat(); err == nil && info.Mode().IsRegular() {
+		i.mu.Lock()
+		defer i.mu.Unlock()
+		i.all = append(i.all, info)
+	}
+}
+
+// list is what was remembered.
+func (i *inputs) list() []os.FileInfo {
+	i.mu.Lock()
+	defer i.mu.Unlock()
+	return slices.Clone(i.all)
+}
+
+// watchInputs has every file that is opened, and that of standard input,
+// remembered, so that no output is written over it.
+func (e *env) watchInputs() {
+	e.inputs.note(e.stdin)
+	open := e.open
+	e.open = func(name string) (io.ReadCloser, error) {
+		f, err := open(name)
+		if err == nil {
+			e.inputs.note(f)
+		}
+		return f, err
+	}
+	e.saver.Inputs = e.inputs.list
+}
+
+// output writes to a file, whole or not at all and never over what was read,
+// or to standard output for "" and "-".
+func (e *env) output(path string, write func(io.Writer) error) error {
+	if path == "" || path == stdinName {
+		return write(e.stdout)
+	}
+	return e.saver.WriteFile(path, write)
 }
 
 // systemEnv is the world of the process.
@@ -63,4 +133,14 @@ func (e *env) unicode() bool {
 		}
 	}
 	return true
+}
+
+// readFile reads a file whole.
+func (e *env) readFile(name string) ([]byte, error) {
+	f, err := e.open(name)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	return io.ReadAll(f)
 }

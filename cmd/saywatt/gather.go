@@ -10,13 +10,17 @@ import (
 	"strings"
 	"time"
 
+	"saywatt/internal/export"
 	"saywatt/internal/work"
+	"saywatt/schema"
 )
 
 type gatherCmd struct {
 	archiveFlag
 	brokerFlags
-	To     string `default:"archive" help:"Where to: archive or jsonl."`
+	failFlag
+	To     string `default:"archive" help:"Where to: archive, jsonl or parquet."`
+	Table  string `help:"Which table, of jsonl and parquet."`
 	Out    string `short:"o" help:"Write to this file."`
 	Shards int    `default:"1" help:"Archives that share the reviews."`
 	Shard  string `help:"Those kept here."`
@@ -24,6 +28,9 @@ type gatherCmd struct {
 	Follow bool   `help:"Go on until interrupted."`
 	Who    string `help:"Who is put down for it."`
 }
+
+// gatherFormats are where gather brings what was read.
+var gatherFormats = []string{"archive", "jsonl", "parquet"}
 
 func (gatherCmd) Help() string {
 	return `Usage: saywatt gather [FLAG ...]
@@ -39,19 +46,22 @@ machines, --shard saying which ones here, and move by being copied; "saywatt
 search" takes the folder that they are in for one archive.
 
 Flags:
-      --to WHERE     archive (default), or jsonl: the feed of "saywatt emit", a
-                     record a line, in the order of the reviews' names
-      --out FILE     with jsonl: write to this file, which appears whole or not
-                     at all; standard output where not given
+      --to WHERE     archive (default); jsonl: the feed of "saywatt emit", a
+                     record a line, in the order of the reviews' names; parquet:
+                     a table, as emit writes it, in the same order
+      --table T      the table of parquet (default quantities), or of a feed of
+                     rows with jsonl; see "saywatt help emit"
+  -o, --out PATH     with jsonl and parquet: write to this file, which appears
+                     whole or not at all; standard output where not given
 ` + archiveHelp + `      --shards N     archives that share the reviews, 1 to 256 (default 1)
       --shard LIST   those that are kept here, such as 0,2 or 0-3; all where not
                      given
       --wait         go on until nothing is left to read
       --follow       go on until Ctrl-C
       --who NAME     who is put down for the versions; else the user's name
-` + brokerHelp + `
-Exit status: 0 ended as asked; 2 it could not start, or the command line is
-wrong.
+` + failHelp("nothing") + brokerHelp + `
+Exit status: 0 ended as asked; 1 what --fail-on asks for; 2 it could not be
+done, or the command line is wrong.
 
 Example:
   saywatt gather --archive reviews --shards 4 --wait
@@ -59,37 +69,51 @@ Example:
 }
 
 func (c *gatherCmd) Run(e *env) error {
-	err := c.check()
-	var only []int
-	switch {
-	case err != nil:
-	case c.To != "archive" && c.To != "jsonl":
-		err = fmt.Errorf("--to %q is not known; there are archive and jsonl", c.To)
-	case c.To == "archive" && c.Out != "":
-		err = errors.New("--out goes with --to jsonl; --archive names the archive")
-	case c.To == "jsonl" && (c.Follow || c.Shard != "" || c.Shards != 1):
-		err = errors.New("--follow, --shards and --shard go with an archive: a file is written when all is there")
-	case c.Shards < 1 || c.Shards > work.Slots:
-		err = fmt.Errorf("--shards %d: there are from 1 to %d", c.Shards, work.Slots)
-	default:
-		only, err = numbers(c.Shard, c.Shards)
-	}
+	only, err := c.check(e)
 	if err != nil {
 		return &usageError{err, "saywatt gather"}
 	}
 	return c.with(e, func(ctx context.Context, job *work.Job) error {
 		g := &work.Gatherer{Job: job, Wait: c.Wait, Follow: c.Follow, Log: c.logger(e)}
-		if c.To == "jsonl" {
-			return c.lines(ctx, e, g)
+		var t tally
+		if c.To == "archive" {
+			err = c.archives(ctx, e, g, only, &t)
+		} else {
+			err = c.file(ctx, e, g, &t)
 		}
-		to := &work.Shards{Dir: c.dir(e), Count: c.Shards, Only: only, Who: c.Who, Every: indexEvery}
-		if to.Who == "" {
-			to.Who = e.getenv("USER")
+		if err != nil {
+			return err
 		}
-		err := g.Archives(ctx, to)
-		fmt.Fprintf(e.stderr, "saywatt: %d put in, %d were there\n", to.Added, to.Same)
-		return err
+		e.tell(&t, "1 review")
+		return c.outcome(&t, false)
 	})
+}
+
+// check refuses what flags alone cannot, and reads the list of shards.
+func (c *gatherCmd) check(e *env) ([]int, error) {
+	if err := c.brokerFlags.check(); err != nil {
+		return nil, err
+	}
+	if err := c.checkFail(); err != nil {
+		return nil, err
+	}
+	switch {
+	case !slices.Contains(gatherFormats, c.To):
+		return nil, fmt.Errorf("--to %q is not known%s; there are %s", c.To, didYouMean(c.To, gatherFormats),
+			strings.Join(gatherFormats, ", "))
+	case c.To == "archive" && (c.Out != "" || c.Table != ""):
+		return nil, errors.New("--out and --table go with jsonl and parquet; --archive names the archive")
+	case c.To != "archive" && (c.Follow || c.Shard != "" || c.Shards != 1):
+		return nil, errors.New("--follow, --shards and --shard go with an archive: a file is written when all is there")
+	case c.Table != "" && !slices.Contains(export.TableNames, c.Table):
+		return nil, fmt.Errorf("table %q is not known%s; there are %s", c.Table, didYouMean(c.Table, export.TableNames),
+			strings.Join(export.TableNames, ", "))
+	case c.To == "parquet" && e.terminal && (c.Out == "" || c.Out == stdinName):
+		return nil, errors.New("parquet is nothing to read on a terminal; --out names a file")
+	case c.Shards < 1 || c.Shards > work.Slots:
+		return nil, fmt.Errorf("--shards %d: there are from 1 to %d", c.Shards, work.Slots)
+	}
+	return numbers(c.Shard, c.Shards)
 }
 
 // with opens the job; that of the archive is not meant.
@@ -100,16 +124,65 @@ func (c *gatherCmd) with(e *env, do func(context.Context, *work.Job) error) erro
 // indexEvery is how old the index of an archive gets while results come.
 const indexEvery = time.Minute
 
-func (c *gatherCmd) lines(ctx context.Context, e *env, g *work.Gatherer) error {
+// archives gathers into one archive or several.
+func (c *gatherCmd) archives(ctx context.Context, e *env, g *work.Gatherer, only []int, t *tally) error {
+	to := &work.Shards{Dir: c.dir(e), Count: c.Shards, Only: only, Who: c.Who, Every: indexEvery, Seen: t.add}
+	if to.Who == "" {
+		to.Who = e.getenv("USER")
+	}
+	err := g.Archives(ctx, to)
+	fmt.Fprintf(e.stderr, "saywatt: %d put in, %d were there\n", to.Added, to.Same)
+	return err
+}
+
+// file gathers into a file.
+func (c *gatherCmd) file(ctx context.Context, e *env, g *work.Gatherer, t *tally) error {
 	n := 0
-	err := e.output(c.Out, nil, func(w io.Writer) (err error) {
-		n, err = g.Lines(ctx, w)
+	err := e.output(c.Out, func(w io.Writer) (err error) {
+		switch {
+		case c.To == "parquet":
+			n, err = c.parquet(ctx, g, w, t)
+		case c.Table != "":
+			n, err = g.Records(ctx, func(r *schema.Record) error {
+				t.add(r)
+				table, _ := export.TableNamed(r, nil, c.Table)
+				return export.WriteFeedRows(w, r, table)
+			})
+		case len(c.FailOn) > 0:
+			n, err = g.Records(ctx, func(r *schema.Record) error {
+				t.add(r)
+				return export.WriteFeed(w, r)
+			})
+		default: // no record need be looked into
+			n, err = g.Lines(ctx, w)
+		}
 		return err
 	})
 	if err == nil {
-		fmt.Fprintf(e.stderr, "saywatt: %d records\n", n)
+		fmt.Fprintf(e.stderr, "saywatt: %s\n", counted(n, "record", "records"))
 	}
 	return err
+}
+
+// parquet writes a table of all records as one file.
+func (c *gatherCmd) parquet(ctx context.Context, g *work.Gatherer, w io.Writer, t *tally) (int, error) {
+	emit := emitCmd{Table: c.Table}
+	p := export.NewParquetWriter(w)
+	write := func(r *schema.Record) error {
+		table, _ := export.TableNamed(r, nil, emit.tableName())
+		return p.Write(table.OfReview(r))
+	}
+	n, err := g.Records(ctx, func(r *schema.Record) error {
+		t.add(r)
+		return write(r)
+	})
+	if err == nil && n == 0 { // a table without rows has its columns all the same
+		err = write(&schema.Record{})
+	}
+	if err != nil {
+		return n, err
+	}
+	return n, p.Close()
 }
 
 // numbers reads a list such as 0,2-4 of numbers below most; nil for none.

@@ -139,7 +139,7 @@ func (f *glossaryFile) change(e *env, inputs []string, edit func(old []glossary.
 	if err := e.makeFolder(name); err != nil {
 		return "", err
 	}
-	return name, export.WriteFile(name, inputs, func(w io.Writer) error { return glossary.Write(w, entries) })
+	return name, e.saver.Rewrite(name, inputs, func(w io.Writer) error { return glossary.Write(w, entries) })
 }
 
 type glossaryAddCmd struct {
@@ -196,6 +196,7 @@ func (c *glossaryAddCmd) Run(e *env) error {
 }
 
 type glossaryListCmd struct {
+	formFlag
 	Glossary []string      `sep:"none" help:"A further glossary file."`
 	Kind     glossary.Kind `arg:"" optional:"" help:"maker, part or package."`
 	Name     string        `arg:"" optional:"" help:"Only what this name may mean."`
@@ -210,6 +211,7 @@ With KIND only those; with NAME those that a name heard may mean, best first.
 Flags:
       --glossary FILE  a further glossary file, which wins over the others; may
                        be given several times
+      --json           print a line of JSON for each name instead
 
 Exit status: 0; 1 where NAME means none; 2 a file could not be read.
 
@@ -230,13 +232,13 @@ func (c *glossaryListCmd) Run(e *env) error {
 				out = append(out, entry)
 			}
 		}
-		return glossary.Write(e.stdout, out)
+		return c.write(e, out)
 	}
 	for _, m := range book.Find(c.Kind, c.Name) {
 		out = append(out, *m.Entry)
 	}
 	if len(out) > 0 {
-		return glossary.Write(e.stdout, out)
+		return c.write(e, out)
 	}
 	message := fmt.Sprintf("no %s is called %s", c.Kind, c.Name)
 	if near := book.Suggest(c.Kind, c.Name); len(near) > 0 {
@@ -246,7 +248,34 @@ func (c *glossaryListCmd) Run(e *env) error {
 	return errAttention
 }
 
+// write writes names, as the file has them or as lines of JSON.
+func (c *glossaryListCmd) write(e *env, all []glossary.Entry) error {
+	if !c.JSON {
+		return glossary.Write(e.stdout, all)
+	}
+	for i := range all {
+		n := &all[i]
+		if err := writeLineJSON(e.stdout, struct {
+			Kind    string   `json:"kind"`
+			Name    string   `json:"name"`
+			Aliases []string `json:"aliases,omitempty"`
+			Spoken  []string `json:"spoken,omitempty"`
+			Maker   string   `json:"maker,omitempty"`
+			Ratings string   `json:"ratings,omitempty"`
+			Package string   `json:"package,omitempty"`
+			Note    string   `json:"note,omitempty"`
+			File    string   `json:"file"`
+			Line    int      `json:"line"`
+		}{n.Kind.String(), n.Name, n.Aliases, n.Spoken, n.Maker, glossary.FormatRatings(n.Ratings), n.Package, n.Note,
+			n.File, n.Line}); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
 type glossaryCheckCmd struct {
+	formFlag
 	File []string `arg:"" optional:"" help:"Glossary files."`
 }
 
@@ -256,6 +285,9 @@ func (glossaryCheckCmd) Help() string {
 Checks glossary files: that they can be read, and for names that captions do
 not tell apart, spoken forms that another name has, and makers of parts that
 have no entry. Without FILE, the personal and the project file.
+
+Flags:
+      --json         print a line of JSON for each thing to look at
 
 Exit status: 0 nothing to look at; 1 something is; 2 a file could not be read.
 
@@ -284,9 +316,21 @@ func (c *glossaryCheckCmd) Run(e *env) error {
 	}
 	doubts := book.Doubts()
 	for _, d := range doubts {
+		if c.JSON {
+			if err := writeLineJSON(e.stdout, struct {
+				File    string `json:"file"`
+				Line    int    `json:"line"`
+				Message string `json:"message"`
+			}{d.Entry.File, d.Entry.Line, d.Message}); err != nil {
+				return err
+			}
+			continue
+		}
 		fmt.Fprintf(e.stdout, "%s:%d: %s\n", export.Printable(d.Entry.File), d.Entry.Line, export.Printable(d.Message))
 	}
-	fmt.Fprintf(e.stdout, "%d names, %d to look at\n", len(book.Entries()), len(doubts))
+	if !c.JSON {
+		fmt.Fprintf(e.stdout, "%d names, %d to look at\n", len(book.Entries()), len(doubts))
+	}
 	if len(doubts) > 0 {
 		return errAttention
 	}

@@ -18,13 +18,16 @@ Usage: saywatt COMMAND [FLAG ...] [FILE ...]
 Commands:
 `
 
-// aboutEnd follows the list of commands.
+// aboutTopics stands between the lists of commands and topics.
+const aboutTopics = `
+Topics of "saywatt help":
+`
+
+// aboutEnd follows the lists of commands and topics.
 const aboutEnd = `
 "saywatt help COMMAND" or "saywatt COMMAND --help" tells how a command is used,
-"saywatt --version" which build this is.
-
-Exit status: 0 nothing to look at; 1 something needs a person; 2 the input
-could not be read or the command line is wrong.
+"saywatt help TOPIC" more on a topic, "saywatt --version" which build this is.
+--no-config does without standing options ("saywatt help options").
 
 Example:
   saywatt read review.vtt
@@ -54,9 +57,9 @@ type helpCmd struct {
 }
 
 func (helpCmd) Help() string {
-	return `Usage: saywatt help [COMMAND]
+	return `Usage: saywatt help [COMMAND | TOPIC]
 
-Tells how a command is used; without one, what commands there are.
+Tells how a command is used, or of a topic; without one, what there are.
 
 Example:
   saywatt help read
@@ -67,8 +70,13 @@ func (c *helpCmd) Run(e *env, app *kong.Application) error {
 	node := app.Node
 	for _, name := range c.Command {
 		next := child(node, name)
+		if _, text, ok := topic(name); ok && next == nil && len(c.Command) == 1 {
+			_, err := io.WriteString(e.stdout, text)
+			return err
+		}
 		if next == nil {
-			return &usageError{fmt.Errorf("there is no command %q", name), "saywatt"}
+			near := didYouMean(name, append(commandNames(node), topicNames()...))
+			return &usageError{fmt.Errorf("there is no command %q%s", name, near), "saywatt"}
 		}
 		node = next
 	}
@@ -102,6 +110,11 @@ func writeHelp(w io.Writer, n *kong.Node) error {
 	}
 	for _, c := range n.Children {
 		fmt.Fprintf(&b, "  %-*s  %s\n", width, c.Name, c.Help)
+	}
+	b.WriteString(aboutTopics)
+	for _, name := range topicOrder {
+		line, _, _ := topic(name)
+		fmt.Fprintf(&b, "  %-*s  %s\n", width, name, line)
 	}
 	b.WriteString(aboutEnd)
 	_, err := io.WriteString(w, b.String())

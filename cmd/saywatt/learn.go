@@ -9,11 +9,12 @@ import (
 
 	"saywatt/extract"
 	"saywatt/internal/export"
-	"saywatt/internal/pipeline"
+	"saywatt/internal/intake"
 	"saywatt/normalize"
 )
 
 type learnCmd struct {
+	formFlag
 	Answers string `help:"File of decisions, JSON Lines."`
 	List    bool   `help:"Tell what was learnt."`
 	Forget  string `help:"Drop what was learnt of a file."`
@@ -36,6 +37,7 @@ Flags:
       --answers ANSWERS  the decisions, as for "saywatt read --answers"
       --list         tell how often captions did what, by the program's counts
                      alone and with yours
+      --json         with --list, print JSON
       --forget NAME  drop what was learnt of the file of that name
 
 Example:
@@ -67,23 +69,21 @@ func (c *learnCmd) Run(e *env) error {
 }
 
 func (c *learnCmd) learn(e *env) error {
-	answers, err := e.answers(c.Answers)
+	f := intake.File{Name: c.File}
+	given, err := intake.ReadAnswers(e.open, []string{c.Answers}, []intake.File{f})
 	if err != nil {
 		return err
 	}
-	f, err := e.open(c.File)
-	if err != nil {
-		return err
-	}
-	defer f.Close()
-	t, err := pipeline.ReadFrom(f, c.File, 0)
+	answers := given.For(f)
+	r := intake.Reader{Open: e.open, Stdin: e.stdin}
+	t, err := r.Captions(c.File)
 	if err != nil {
 		return err
 	}
 	e.tellLanguage(t, "")
 	return e.changeLearned([]string{c.Answers, c.File}, func(l *normalize.Learned) error {
 		r := normalize.Ranker{Answers: answers}
-		n, err := r.Learn(extract.Find(t), l)
+		n, err := r.Learn(extract.FindGiven(t, normalize.Conditions(answers)), l)
 		if err != nil {
 			return err
 		}
@@ -97,6 +97,9 @@ func (c *learnCmd) list(e *env) error {
 	if err != nil {
 		return err
 	}
+	if c.JSON {
+		return writeLearnedJSON(e.stdout, l)
+	}
 	for _, name := range l.Reviews() {
 		fmt.Fprintf(e.stdout, "learnt from %s\n", export.Printable(name))
 	}
@@ -104,6 +107,25 @@ func (c *learnCmd) list(e *env) error {
 		fmt.Fprintf(e.stdout, "%5.1f %% → %5.1f %%  %s (%d of %d here)\n", 100*r.Table, 100*r.Learned, r.Words, r.N, r.Of)
 	}
 	return nil
+}
+
+// writeLearnedJSON writes the counts as one JSON object.
+func writeLearnedJSON(w io.Writer, l *normalize.Learned) error {
+	type rate struct {
+		Words   string  `json:"what"`
+		Table   float64 `json:"program"` // probability by the program's counts alone
+		Learned float64 `json:"learned"` // and with yours
+		N       int     `json:"n"`
+		Of      int     `json:"of"`
+	}
+	out := struct {
+		Reviews []string `json:"reviews"`
+		Rates   []rate   `json:"rates"`
+	}{append([]string{}, l.Reviews()...), []rate{}}
+	for _, r := range l.Rates() {
+		out.Rates = append(out.Rates, rate{r.Words, r.Table, r.Learned, r.N, r.Of})
+	}
+	return writeLineJSON(w, out)
 }
 
 // learnedFile is where a person's counts stand in the user's configuration
@@ -146,5 +168,5 @@ func (e *env) changeLearned(inputs []string, change func(*normalize.Learned) err
 	if err := e.makeFolder(name); err != nil {
 		return err
 	}
-	return export.WriteFile(name, inputs, func(w io.Writer) error { return l.Write(w) })
+	return e.saver.Rewrite(name, inputs, func(w io.Writer) error { return l.Write(w) })
 }

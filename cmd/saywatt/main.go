@@ -11,37 +11,50 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"os/signal"
 	"runtime/debug"
+	"slices"
+	"strings"
+	"syscall"
 
 	"github.com/alecthomas/kong"
 
+	"saywatt/extract/transcript"
 	"saywatt/internal/export"
 )
 
 // commands is the command line. A new subcommand is one more field here.
 type commands struct {
-	Read     readCmd     `cmd:"" help:"Read captions or notes; write what was said of the product."`
-	Demo     demoCmd     `cmd:"" help:"Show what reading does, on a narration that comes with the program."`
-	Desk     deskCmd     `cmd:"" help:"Serve the review desk: hear, decide and see, in a browser."`
-	Captions captionsCmd `cmd:"" help:"Write captions again with what was misheard corrected."`
-	Emit     emitCmd     `cmd:"" help:"Write records as tables, sheets, pictures and feeds."`
-	Schema   schemaCmd   `cmd:"" help:"Print the JSON Schema of a record, or its field guide."`
-	Check    checkCmd    `cmd:"" help:"Check records against the rules of standards and physics."`
-	Rules    rulesCmd    `cmd:"" help:"List the rules, or explain one with worked examples."`
-	Calc     calcCmd     `cmd:"" help:"Desk calculators: power, energy, charge time, cables, PD words."`
-	Add      addCmd      `cmd:"" help:"Put reviews into the archive."`
-	Search   searchCmd   `cmd:"" help:"Find reviews in the archive."`
-	Compare  compareCmd  `cmd:"" help:"Set reviews of the archive side by side."`
-	Stats    statsCmd    `cmd:"" help:"Tell how a property is spread over the archive."`
-	Open     openCmd     `cmd:"" help:"List what needs an ear, over all reviews of the archive."`
-	Reindex  reindexCmd  `cmd:"" help:"Build the index of the archive anew; find what is damaged."`
-	Send     sendCmd     `cmd:"" help:"Give captions to workers, here or on other machines."`
-	Work     workCmd     `cmd:"" help:"Read what was sent, beside other workers; tell how far they are."`
-	Gather   gatherCmd   `cmd:"" help:"Take what workers read into an archive or a file."`
-	Glossary glossaryCmd `cmd:"" help:"Keep the makers, parts and packages that you know."`
-	Learn    learnCmd    `cmd:"" help:"Count what captions did, from a review that was decided on."`
-	Help     helpCmd     `cmd:"" help:"Tell how a command is used."`
+	Read     readCmd       `cmd:"" help:"Read captions or notes; write what was said of the product."`
+	Demo     demoCmd       `cmd:"" help:"Show what reading does, on a narration of the program's own."`
+	Desk     deskCmd       `cmd:"" help:"Serve the review desk: hear, decide and see, in a browser."`
+	Captions captionsCmd   `cmd:"" help:"Write captions again with what was misheard corrected."`
+	Emit     emitCmd       `cmd:"" help:"Write records as tables, sheets, pictures and feeds."`
+	Schema   schemaCmd     `cmd:"" help:"Print the JSON Schema of a record, or its field guide."`
+	Check    checkCmd      `cmd:"" help:"Check records against the rules of standards and physics."`
+	Rules    rulesCmd      `cmd:"" help:"List the rules, or explain one with worked examples."`
+	Calc     calcCmd       `cmd:"" help:"Desk calculators: power, energy, charge time, cables, PD words."`
+	Add      addCmd        `cmd:"" help:"Put reviews into the archive."`
+	Watch    watchCmd      `cmd:"" help:"Read, add and write captions of a folder as they come."`
+	List     listCmd       `cmd:"" help:"List the reviews of the archive."`
+	Rename   renameCmd     `cmd:"" help:"Give a review of the archive another name or title."`
+	Merge    mergeCmd      `cmd:"" help:"Make one review of several that are one."`
+	Remove   removeCmd     `cmd:"" help:"Take reviews out of the archive."`
+	Search   searchCmd     `cmd:"" help:"Find reviews in the archive."`
+	Compare  compareCmd    `cmd:"" help:"Set reviews of the archive side by side."`
+	Stats    statsCmd      `cmd:"" help:"Tell how a property is spread over the archive."`
+	Open     openCmd       `cmd:"" help:"List what needs an ear, over all reviews of the archive."`
+	Reindex  reindexCmd    `cmd:"" help:"Build the index of the archive anew; find what is damaged."`
+	Send     sendCmd       `cmd:"" help:"Give captions to workers, here or on other machines."`
+	Work     workCmd       `cmd:"" help:"Read what was sent, beside other workers; tell how far they are."`
+	Gather   gatherCmd     `cmd:"" help:"Take what workers read into an archive or a file."`
+	Glossary glossaryCmd   `cmd:"" help:"Keep the makers, parts and packages that you know."`
+	Learn    learnCmd      `cmd:"" help:"Count what captions did, from a review that was decided on."`
+	Complete completionCmd `cmd:"" name:"completion" help:"Print what completes command lines in a shell."`
+	Man      manCmd        `cmd:"" help:"Print the manual page."`
+	Help     helpCmd       `cmd:"" help:"Tell how a command is used."`
 
+	NoConfig bool        `name:"no-config" help:"Without standing options."`
 	ShowHelp helpFlag    `name:"help" short:"h" help:"Tell how the command is used."`
 	Version  versionFlag `help:"Tell which build this is."`
 }
@@ -61,13 +74,40 @@ var (
 )
 
 func main() {
-	os.Exit(run(os.Args[1:], systemEnv()))
+	e := systemEnv()
+	e.letGo = e.onInterrupt()
+	os.Exit(run(os.Args[1:], e))
+}
+
+// onInterrupt has an interrupt remove what is half written before it ends the
+// process, until stop is called.
+func (e *env) onInterrupt() (stop func()) {
+	c := make(chan os.Signal, 1)
+	signal.Notify(c, os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
+	go func() {
+		s, ok := <-c
+		if !ok {
+			return
+		}
+		e.saver.Discard()
+		const bySignal = 128 // as shells tell it (POSIX.1-2017, 2.8.2)
+		n, _ := s.(syscall.Signal)
+		os.Exit(bySignal + int(n))
+	}()
+	return func() {
+		signal.Stop(c)
+		close(c)
+	}
 }
 
 // run executes one command line and returns the exit status.
 func run(args []string, e *env) int {
 	var c commands
+	e.watchInputs()
 	parser, err := newParser(&c, e)
+	if err == nil && !slices.Contains(args, "--no-config") {
+		err = e.useStanding(parser)
+	}
 	if err != nil {
 		return e.fail(err)
 	}
@@ -85,13 +125,40 @@ func run(args []string, e *env) int {
 		info, _ := debug.ReadBuildInfo()
 		return e.fail(writeVersion(e.stdout, info))
 	case err != nil:
-		return e.fail(&usageError{err, usageContext(err)})
+		return e.fail(&usageError{unknownCommand(parser, args, err), usageContext(err)})
 	}
 	return e.fail(ctx.Run(e, parser.Model))
 }
 
 func newParser(c *commands, e *env) (*kong.Kong, error) {
 	return kong.New(c, kong.Name("saywatt"), kong.NoDefaultHelp(), kong.Writers(e.stdout, e.stderr))
+}
+
+// useStanding has the options of configuration files hold where the command
+// line says nothing.
+func (e *env) useStanding(parser *kong.Kong) error {
+	r, err := e.standingOptions(parser.Model)
+	if err == nil && len(r.files) > 0 {
+		err = kong.Resolvers(r).Apply(parser)
+	}
+	return err
+}
+
+// unknownCommand tells a command that there is none of as such.
+func unknownCommand(parser *kong.Kong, args []string, err error) error {
+	if strings.HasPrefix(args[0], "-") || child(parser.Model.Node, args[0]) != nil {
+		return err
+	}
+	return fmt.Errorf("there is no command %q%s", args[0], didYouMean(args[0], commandNames(parser.Model.Node)))
+}
+
+// commandNames are the names of the commands within one.
+func commandNames(n *kong.Node) []string {
+	var names []string
+	for _, c := range n.Children {
+		names = append(names, c.Name)
+	}
+	return names
 }
 
 // fail tells an error on standard error and returns the exit status for it.
@@ -115,7 +182,15 @@ func (e *env) fail(err error) int {
 
 // complain writes one error as one line.
 func (e *env) complain(err error) {
-	fmt.Fprintf(e.stderr, "saywatt: %s\n", export.Printable(err.Error()))
+	fmt.Fprintf(e.stderr, "saywatt: %s%s\n", export.Printable(err.Error()), hint(err))
+}
+
+// hint is what the command line can do about an error, "" nothing.
+func hint(err error) string {
+	if errors.Is(err, transcript.ErrTooBig) {
+		return "; --max-bytes N reads larger ones"
+	}
+	return ""
 }
 
 // complainAll writes an error that stands for several as a line each.

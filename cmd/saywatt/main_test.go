@@ -30,6 +30,7 @@ func TestScripts(t *testing.T) {
 		Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){
 			"exits":  exits,
 			"repeat": repeat,
+			"cmpcsv": cmpcsv,
 			"docx":   docx,
 		},
 	})
@@ -70,6 +71,17 @@ func exits(ts *testscript.TestScript, neg bool, args []string) {
 	}
 	if got != want {
 		ts.Fatalf("exit status %d, want %d", got, want)
+	}
+}
+
+// cmpcsv compares a table, whose lines end in CRLF, with a file: cmpcsv stdout FILE.
+func cmpcsv(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 2 {
+		ts.Fatalf("usage: cmpcsv TABLE FILE")
+	}
+	got, want := strings.ReplaceAll(ts.ReadFile(args[0]), "\r\n", "\n"), ts.ReadFile(args[1])
+	if got != want {
+		ts.Fatalf("%s is\n%s, want\n%s", args[0], got, want)
 	}
 }
 

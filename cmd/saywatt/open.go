@@ -1,18 +1,19 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 
 	"saywatt/internal/archive"
-	"saywatt/internal/export"
 )
 
 type openCmd struct {
 	archiveFlag
 	lookFlags
+	formFlag
+	failFlag
 	Limit int      `default:"50" help:"Readings listed."`
-	JSON  bool     `name:"json" help:"Print JSON Lines."`
 	Query []string `arg:"" optional:"" help:"Only reviews that this finds."`
 }
 
@@ -26,8 +27,9 @@ of them first, each with the moment, the words heard and what they may be.
 Flags:
 ` + archiveHelp + `      --limit N      readings listed; 50 where not given, 0 for all
       --json         print JSON Lines, one for every reading
-` + lookHelp + `
-Exit status: 0 nothing waits; 1 something does; 2 the query cannot be read.
+` + lookHelp + failHelp("nothing") + `
+Exit status: 0, whatever waits; 1 what --fail-on asks for; 2 the query or
+something of the archive cannot be read.
 
 Example:
   saywatt open kind:charger
@@ -38,22 +40,22 @@ func (c *openCmd) Run(e *env) error {
 	if c.Limit < 0 {
 		return &usageError{fmt.Errorf("--limit %d is negative", c.Limit), "saywatt open"}
 	}
+	if err := c.checkFail(); err != nil {
+		return &usageError{err, "saywatt open"}
+	}
 	return c.with(e, func(a *archive.Archive) error {
 		list, total, damages, err := a.Waiting(strings.Join(c.Query, " "), c.Limit)
 		if err != nil {
 			return err
-		}
-		for _, d := range damages {
-			fmt.Fprintf(e.stderr, "saywatt: %s\n", export.Printable(d.Error()))
 		}
 		if c.JSON {
 			err = c.look(e).WriteWaitingJSON(e.stdout, list)
 		} else {
 			err = c.look(e).WriteWaiting(e.stdout, list, total)
 		}
-		if err == nil && total > 0 {
-			return errAttention
+		if err = errors.Join(err, e.damaged(damages)); err != nil {
+			return err
 		}
-		return err
+		return c.outcome(&tally{open: total}, false)
 	})
 }

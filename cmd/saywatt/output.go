@@ -1,12 +1,15 @@
 package main
 
 import (
+	"errors"
+
 	"saywatt/internal/export"
 )
 
 // output are the flags on how records are written.
 type output struct {
 	Format  export.Format `short:"f" help:"Form of the output."`
+	JSON    bool          `name:"json" help:"The record as JSON."`
 	ASCII   bool          `name:"ascii" help:"Nothing beyond ASCII in sheets."`
 	Explain bool          `help:"Tell of every quantity why it is read so."`
 }
@@ -18,17 +21,24 @@ const outputHelp = `  -f, --format F     sheet       specification sheet for peo
                      readings    one line of JSON for every quantity said
                      levels      CSV, one row an operating level
                      components  CSV, one row a part
+      --json         the same as --format record
       --explain      in a sheet, tell of every quantity why it is read so and
                      what else it could be
       --ascii        nothing beyond ASCII in a sheet; so too where the locale
                      is not UTF-8
 `
 
-// writer returns the writer of records, in the format asked for or else in
-// the given one.
-func (o *output) writer(e *env, otherwise export.Format) *export.Writer {
-	f := o.format(otherwise)
-	return export.NewWriter(e.stdout, f, export.Options{Sheet: export.Sheet{
+// checkOutput refuses flags that contradict each other.
+func (o *output) checkOutput() error {
+	if o.JSON && o.Format != export.FormatUnknown && o.Format != export.FormatRecord {
+		return errors.New("--json is --format record, and another format is asked for")
+	}
+	return nil
+}
+
+// writer returns the writer of records in a format, of one review or several.
+func (o *output) writer(e *env, f export.Format, several bool) *export.Writer {
+	return export.NewWriter(e.stdout, f, export.Options{OfReview: several, Sheet: export.Sheet{
 		Width:   min(e.width, widestSheet),
 		ASCII:   o.ASCII || !e.unicode(),
 		Color:   e.color(),
@@ -36,8 +46,12 @@ func (o *output) writer(e *env, otherwise export.Format) *export.Writer {
 	}})
 }
 
+// format is the one asked for, or else the given one.
 func (o *output) format(otherwise export.Format) export.Format {
-	if o.Format == export.FormatUnknown {
+	switch {
+	case o.JSON:
+		return export.FormatRecord
+	case o.Format == export.FormatUnknown:
 		return otherwise
 	}
 	return o.Format

@@ -6,12 +6,14 @@ import (
 	"saywatt/internal/export"
 )
 
-// progress shows on standard error, where that is a terminal, which of several
-// files is waited for.
+// progress shows on standard error, where that is a terminal, how far long work
+// is and what is waited for.
 type progress struct {
 	env   *env
+	what  string // reading, indexing
 	total int
 	done  int
+	up    bool // something is shown
 }
 
 func (p *progress) shown() bool { return p.env.errTerminal && p.total > 1 }
@@ -20,13 +22,15 @@ func (p *progress) shown() bool { return p.env.errTerminal && p.total > 1 }
 func (p *progress) show(name string) {
 	p.done++
 	if p.shown() {
-		fmt.Fprintf(p.env.stderr, "\r\x1b[Kreading %d of %d: %.50s", p.done, p.total, export.Printable(name))
+		p.up = true
+		fmt.Fprintf(p.env.stderr, "\r\x1b[K%s %d of %d: %.50s", p.what, p.done, p.total, export.Printable(name))
 	}
 }
 
 // clear makes room for other output.
 func (p *progress) clear() {
-	if p.shown() {
+	if p.up {
+		p.up = false
 		fmt.Fprint(p.env.stderr, "\r\x1b[K")
 	}
 }

@@ -1,7 +1,9 @@
 package main
 
 import (
+	"errors"
 	"fmt"
+	"io"
 
 	"saywatt/internal/archive"
 	"saywatt/internal/export"
@@ -9,6 +11,8 @@ import (
 
 type reindexCmd struct {
 	archiveFlag
+	formFlag
+	Sweep bool `help:"Remove what killed processes left."`
 }
 
 func (reindexCmd) Help() string {
@@ -17,10 +21,15 @@ func (reindexCmd) Help() string {
 Builds the index of the archive anew and reads everything in the archive: what
 is damaged is told by file, and the rest is served. The index is made from the
 records and the log of decisions, so nothing can be lost by this. It is rarely
-needed: an index that is missing, old or broken is rebuilt when it is next used.
+needed: an index that is missing, old or damaged is made anew when it is next
+used. It also goes on with what is left of a log that was cut short.
 
 Flags:
-` + archiveHelp + `
+` + archiveHelp + `      --sweep        then remove what killed processes left: records that no
+                     line of the log names, and files that were being written;
+                     each is listed. Nothing is removed while the log is damaged
+      --json         print JSON
+
 Exit status: 0 everything is whole; 1 something is damaged; 2 it could not be
 done, as where another process writes.
 
@@ -30,29 +39,69 @@ Example:
 }
 
 func (c *reindexCmd) Run(e *env) error {
-	return c.with(e, func(a *archive.Archive) error {
-		done, err := a.Reindex(func(n, total int) {
-			if e.errTerminal && (n%100 == 0 || n == total) {
-				fmt.Fprintf(e.stderr, "\r\x1b[K%d of %d", n, total)
-			}
-		})
-		if e.errTerminal {
-			fmt.Fprint(e.stderr, "\r\x1b[K")
+	open := archive.OpenDamaged
+	if c.Sweep { // of a log that was cut short, nobody can tell what it does not name
+		open = archive.Open
+	}
+	a, err := open(c.dir(e))
+	if err != nil {
+		return err
+	}
+	return errors.Join(c.reindex(e, a), a.Close())
+}
+
+func (c *reindexCmd) reindex(e *env, a *archive.Archive) error {
+	done, err := a.Reindex(func(n, total int) {
+		if e.errTerminal && (n%100 == 0 || n == total) {
+			fmt.Fprintf(e.stderr, "\r\x1b[K%d of %d", n, total)
 		}
-		if err != nil {
-			return err
-		}
-		damages, err := a.Check()
-		if err != nil {
-			return err
-		}
-		fmt.Fprintf(e.stdout, "%d reviews indexed, %d damages\n", done, len(damages))
-		for _, d := range damages {
-			fmt.Fprintln(e.stdout, export.Printable(d.Error()))
-		}
-		if len(damages) > 0 {
-			return errAttention
-		}
-		return nil
 	})
+	if e.errTerminal {
+		fmt.Fprint(e.stderr, "\r\x1b[K")
+	}
+	if err != nil {
+		return err
+	}
+	told := reindexed{Reviews: done, Damages: []string{}}
+	if c.Sweep {
+		if told.Removed, err = a.Sweep(); err != nil {
+			return err
+		}
+	}
+	damages, err := a.Check()
+	if err != nil {
+		return err
+	}
+	for _, d := range damages {
+		told.Damages = append(told.Damages, d.Error())
+	}
+	if c.JSON {
+		err = writeLineJSON(e.stdout, told)
+	} else {
+		err = told.write(e.stdout)
+	}
+	if err == nil && len(damages) > 0 {
+		err = errAttention
+	}
+	return err
+}
+
+// reindexed is what was done and found.
+type reindexed struct {
+	Reviews int      `json:"reviews"`
+	Damages []string `json:"damages"`
+	Removed []string `json:"removed,omitempty"`
+}
+
+func (r *reindexed) write(w io.Writer) error {
+	fmt.Fprintf(w, "%d reviews indexed, %d damages\n", r.Reviews, len(r.Damages))
+	for _, name := range r.Removed {
+		fmt.Fprintf(w, "removed %s\n", export.Printable(name))
+	}
+	for _, d := range r.Damages {
+		if _, err := fmt.Fprintln(w, export.Printable(d)); err != nil {
+			return err
+		}
+	}
+	return nil
 }

@@ -11,17 +11,18 @@ import (
 
 // reportFormat is the form of what the commands on rules print.
 type reportFormat struct {
+	formFlag
 	Format string `short:"f" enum:"text,json" default:"text" help:"Form of the output: text or json."`
 	ASCII  bool   `name:"ascii" help:"Nothing beyond ASCII in text."`
 }
 
 // reportHelp describes these flags, for the help of commands that have them.
 const reportHelp = `  -f, --format F     text (default) or json
-      --ascii        nothing beyond ASCII in text; so too where the locale is
+` + jsonHelp + `      --ascii        nothing beyond ASCII in text; so too where the locale is
                      not UTF-8
 `
 
-func (o *reportFormat) json() bool { return o.Format == "json" }
+func (o *reportFormat) json() bool { return o.JSON || o.Format == "json" }
 
 func (o *reportFormat) sheet(e *env) export.Sheet {
 	return export.Sheet{Width: min(e.width, widestSheet), ASCII: o.ASCII || !e.unicode(), Color: e.color()}
@@ -95,7 +96,7 @@ func pickRules(families []validate.Family, names []string) ([]validate.Family, e
 	for _, name := range names {
 		r := validate.RuleNamed(name)
 		if r == nil {
-			return nil, fmt.Errorf("there is no rule %q; \"saywatt rules\" lists them", name)
+			return nil, fmt.Errorf("there is no rule %q%s; \"saywatt rules\" lists them", name, didYouMean(name, ruleNames()))
 		}
 		for _, f := range families {
 			for _, x := range f.Rules {
@@ -106,6 +107,14 @@ func pickRules(families []validate.Family, names []string) ([]validate.Family, e
 		}
 	}
 	return picked, nil
+}
+
+func ruleNames() []string {
+	var names []string
+	for _, r := range validate.Rules() {
+		names = append(names, r.Name)
+	}
+	return names
 }
 
 // pickFamilies leaves the families of these names, all where there are none.
@@ -119,7 +128,7 @@ func pickFamilies(families []validate.Family, names []string) ([]validate.Family
 	}
 	for _, n := range names {
 		if !slices.Contains(known, n) {
-			return nil, fmt.Errorf("there is no family %q; there are %s", n, strings.Join(known, ", "))
+			return nil, fmt.Errorf("there is no family %q%s; there are %s", n, didYouMean(n, known), strings.Join(known, ", "))
 		}
 	}
 	return slices.DeleteFunc(families, func(f validate.Family) bool { return !slices.Contains(names, f.Name) }), nil

@@ -1,19 +1,27 @@
 package main
 
-import "saywatt/schema"
+import (
+	"errors"
+
+	"saywatt/internal/export"
+	"saywatt/schema"
+)
 
 type schemaCmd struct {
-	Guide bool `help:"Print the field guide instead."`
+	Guide  bool `help:"Print the field guide instead."`
+	Tables bool `help:"Print what the columns of tables hold instead."`
 }
 
 func (schemaCmd) Help() string {
-	return `Usage: saywatt schema [--guide]
+	return `Usage: saywatt schema [--guide | --tables]
 
 Prints the JSON Schema (2020-12) that every record follows.
 
 Flags:
       --guide        print the field guide instead: every field with its type,
                      whether it is required, and its meaning
+      --tables       print instead what each column of each table of "saywatt
+                     emit" holds, as CSV: table, column, type, unit, meaning
 
 Example:
   saywatt schema > record.schema.json
@@ -21,8 +29,13 @@ Example:
 }
 
 func (c *schemaCmd) Run(e *env) error {
-	if c.Guide {
+	switch {
+	case c.Guide && c.Tables:
+		return &usageError{errors.New("--guide and --tables are two things to print"), "saywatt schema"}
+	case c.Guide:
 		return schema.WriteGuide(e.stdout)
+	case c.Tables:
+		return export.WriteDictionary(e.stdout)
 	}
 	_, err := e.stdout.Write(schema.JSONSchema())
 	return err

@@ -11,11 +11,11 @@ import (
 type searchCmd struct {
 	archiveFlag
 	lookFlags
+	formFlag
 	Sort   string   `default:"best" help:"Order of the results."`
 	Limit  int      `default:"20" help:"Results listed."`
 	Offset int      `help:"Results passed over."`
 	Facets bool     `help:"Count the results by field."`
-	JSON   bool     `name:"json" help:"Print JSON."`
 	Query  []string `arg:"" optional:"" help:"What to find."`
 }
 
@@ -47,7 +47,8 @@ Flags:
                      power class, year added and status
       --json         print JSON
 ` + lookHelp + `
-Exit status: 0, also where nothing is found; 2 the query cannot be read.
+Exit status: 0, also where nothing is found; 2 the query cannot be read, or
+something of the archive cannot, which standard error tells.
 
 Example:
   saywatt search 'cell:21700 energy > 70 Wh not cable'
@@ -64,7 +65,11 @@ func (c *searchCmd) Run(e *env) error {
 		if err != nil {
 			return err
 		}
-		return e.queryError(errors.Join(c.answer(e, q, s.Search), s.Close()))
+		err = c.answer(e, q, s.Search)
+		for _, a := range s.Archives() {
+			e.tellRepair(a)
+		}
+		return e.queryError(errors.Join(err, s.Close()))
 	}
 	return c.with(e, func(a *archive.Archive) error { return c.answer(e, q, a.Search) })
 }
@@ -75,8 +80,12 @@ func (c *searchCmd) answer(e *env, q archive.Request, search func(archive.Reques
 	if err != nil {
 		return err
 	}
+	damages := r.Damages
 	if c.JSON {
-		return c.look(e).WriteResultsJSON(e.stdout, r)
+		err = c.look(e).WriteResultsJSON(e.stdout, r)
+	} else {
+		r.Damages = nil // told of on standard error
+		err = c.look(e).WriteResults(e.stdout, r)
 	}
-	return c.look(e).WriteResults(e.stdout, r)
+	return errors.Join(err, e.damaged(damages))
 }

@@ -1,6 +1,8 @@
 package main
 
 import (
+	"errors"
+	"fmt"
 	"strings"
 
 	"saywatt/internal/archive"
@@ -9,6 +11,7 @@ import (
 type statsCmd struct {
 	archiveFlag
 	lookFlags
+	formFlag
 	Format  string   `short:"f" enum:"text,json,svg" default:"text" help:"Form of the output: text, json or svg."`
 	Within  string   `help:"Only reviews that this query finds."`
 	Subject []string `arg:"" help:"What to count: a property, or a part and a property."`
@@ -20,11 +23,13 @@ func (statsCmd) Help() string {
 Tells how the values of a property are spread over the archive: a histogram,
 the median, and which reviews disagree with the rest (robust z-score of 3.5 and
 more; Iglewicz and Hoaglin, 1993). SUBJECT is what stands before a comparison
-in a query: power, efficiency, cell capacity, fuse current.
+in a query: output power, efficiency, cell capacity, fuse current. Power,
+voltage and current alone are told apart by input, output and no load; a picture
+is of one of them.
 
 Flags:
 ` + archiveHelp + `  -f, --format F     text (default), json or svg, a picture
-      --within QUERY only reviews that this query finds
+` + jsonHelp + `      --within QUERY only reviews that this query finds
 ` + lookHelp + `
 Example:
   saywatt stats -f svg --within kind:charger efficiency > efficiency.svg
@@ -32,17 +37,57 @@ Example:
 }
 
 func (c *statsCmd) Run(e *env) error {
+	if err := c.checkForm(&c.Format); err != nil {
+		return &usageError{err, "saywatt stats"}
+	}
+	subject := strings.Join(c.Subject, " ")
+	apart := archive.Apart(subject)
+	if len(apart) > 0 && c.Format == "svg" {
+		return &usageError{fmt.Errorf("a picture is of one thing; say which: %s", strings.Join(apart, ", ")), "saywatt stats"}
+	}
 	return c.with(e, func(a *archive.Archive) error {
-		d, err := a.Stats(strings.Join(c.Subject, " "), c.Within)
+		return errors.Join(c.spread(e, a, subject, apart), e.damaged(a.Left()))
+	})
+}
+
+// spread tells how the subject is spread.
+func (c *statsCmd) spread(e *env, a *archive.Archive, subject string, apart []string) error {
+	if len(apart) > 0 {
+		return c.apart(e, a, subject, apart)
+	}
+	d, err := a.Stats(subject, c.Within)
+	if err != nil {
+		return err
+	}
+	switch c.Format {
+	case "json":
+		return c.look(e).WriteDistributionJSON(e.stdout, d)
+	case "svg":
+		return archive.WriteDistributionSVG(e.stdout, d)
+	}
+	return c.look(e).WriteDistribution(e.stdout, d)
+}
+
+// apart tells of each of the things that a subject means.
+func (c *statsCmd) apart(e *env, a *archive.Archive, subject string, subjects []string) error {
+	var all []*archive.Distribution
+	for _, s := range subjects {
+		d, err := a.Stats(s, c.Within)
 		if err != nil {
 			return err
 		}
-		switch c.Format {
-		case "json":
-			return c.look(e).WriteDistributionJSON(e.stdout, d)
-		case "svg":
-			return archive.WriteDistributionSVG(e.stdout, d)
+		all = append(all, d)
+	}
+	if c.Format == "json" {
+		return c.look(e).WriteDistributionsJSON(e.stdout, subject, all)
+	}
+	for i, d := range all {
+		if i > 0 {
+			fmt.Fprintln(e.stdout)
 		}
-		return c.look(e).WriteDistribution(e.stdout, d)
-	})
+		if err := c.look(e).WriteDistribution(e.stdout, d); err != nil {
+			return err
+		}
+	}
+	return nil
 }

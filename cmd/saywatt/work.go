@@ -7,9 +7,7 @@ import (
 	"net"
 	"net/http"
 	"os"
-	"os/signal"
 	"runtime"
-	"syscall"
 
 	"saywatt/internal/work"
 )
@@ -59,8 +57,9 @@ Flags:
       --threshold P  probability, 0 to 1, from which a reading stands
 ` + knownHelp + `      --max-bytes N  refuse larger files
 ` + brokerHelp + `
-Exit status: 0 ended as asked; 1 with --status, there are dead letters; 2 it
-could not start, or the command line is wrong.
+Exit status: 0 ended as asked; 1 with --status, there are dead letters; 2 with
+--drain, this worker gave something up; or it could not start, or the command
+line is wrong.
 
 Example:
   saywatt work --broker tls://10.0.0.5:4222 --creds work.creds --metrics 9100
@@ -117,7 +116,11 @@ func (c *workCmd) work(ctx context.Context, e *env, job *work.Job) (err error) {
 			}
 		}()
 	}
-	return w.Run(ctx)
+	err = w.Run(ctx)
+	if err == nil && c.Drain && w.Counts.Dead.Load() > 0 {
+		return errReported // the log tells what was given up
+	}
+	return err
 }
 
 // metricsAddress is the address meant: without a host, this machine alone.
@@ -133,7 +136,7 @@ func metricsAddress(s string) string {
 }
 
 func (c *workCmd) serve(e *env) error {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	ctx, stop := e.untilInterrupted()
 	defer stop()
 	return work.Serve(ctx, c.Serve, func(address string) {
 		fmt.Fprintf(e.stdout, "The broker is at %s\n", address)

@@ -1,7 +1,6 @@
 package feature
 
 import (
-	"bufio"
 	"fmt"
 	"io"
 	"io/fs"
@@ -15,22 +14,32 @@ import (
 // feature, with tabs between its name, how often it was seen, and its weights.
 // Comments and the line of the columns are left out. Errors name the line.
 func ReadTable(r io.Reader, row func(name, weights string) error) error {
-	s := bufio.NewScanner(r)
-	s.Buffer(nil, 1<<20)
-	for line := 1; s.Scan(); line++ {
-		l := s.Text()
+	b, err := io.ReadAll(r)
+	if err != nil {
+		return err
+	}
+	return Rows(string(b), row)
+}
+
+// Rows is ReadTable of a text. What row is given are parts of the text.
+func Rows(text string, row func(name, weights string) error) error {
+	for line := 1; text != ""; line++ {
+		l, rest, _ := strings.Cut(text, "\n")
+		text = rest
+		l = strings.TrimSuffix(l, "\r")
 		if l == "" || l[0] == '#' || strings.HasPrefix(l, "feature\t") {
 			continue
 		}
-		f := strings.Split(l, "\t")
-		if len(f) != 3 {
-			return fmt.Errorf("line %d: %d columns, want 3", line, len(f))
+		name, rest, _ := strings.Cut(l, "\t")
+		_, weights, ok := strings.Cut(rest, "\t")
+		if !ok || strings.IndexByte(weights, '\t') >= 0 {
+			return fmt.Errorf("line %d: %d columns, want 3", line, 1+strings.Count(l, "\t"))
 		}
-		if err := row(f[0], f[2]); err != nil {
+		if err := row(name, weights); err != nil {
 			return fmt.Errorf("line %d: %w", line, err)
 		}
 	}
-	return s.Err()
+	return nil
 }
 
 // ReadWeights is ReadTable where each feature has one weight.

@@ -35,10 +35,9 @@ type Found struct {
 // [first, last).
 func (m *Model) Find(items []Item, key func(first, last int) string) Found {
 	t := newText(items, m.List())
-	all := m.Score(t.makers(Likely(m.Score(t.places()), key)))
-	f := Found{Makers: apart(all)}
-	titles := m.Score(t.titles(all))
-	f.Title = best(titles)
+	s := m.scorer(t)
+	all := m.Score(t.makers(s.places(key)))
+	f := Found{Makers: apart(all), Title: s.title(all)}
 	f.Owner = best(m.Score(t.owners(all, f.Title, key)))
 	return f
 }

@@ -19,45 +19,58 @@ const (
 // text is the items of a narration with what is worked out once of each.
 type text struct {
 	items  []Item
-	rank   []byte          // how common a word is: '1', '2', '3' by the list that has it, 'x' none, 'n' no word
-	shape  []byte          // of a word: 'l' small, 'U' capital, 'S' capital that opens a sentence, 'A' all capitals
-	before []int32         // items since the last part number or noun of a part
-	behind []int32         // and to the next
-	small  map[string]bool // words that stand in small letters somewhere
-	cased  string          // "cased" where the text has capitals
-	pairs  map[[2]string]int
+	rank   []byte  // how common a word is: '1', '2', '3' by the list that has it, 'x' none, 'n' no word
+	shape  []byte  // of a word: 'l' small, 'U' capital, 'S' capital that opens a sentence, 'A' all capitals
+	before []int32 // items since the last part number or noun of a part
+	behind []int32 // and to the next
+	word   []int32 // number of what the item is in small letters: equal for equal ones
+	small  []bool  // words that stand in small letters somewhere, by number
+	counts []int32 // how often a word stands in the text, by number
+	cased  string  // "cased" where the text has capitals
+	pairs  map[[2]int32]int
 	column []string // word that heads the column of a table, "" outside
 	feature.List
 }
 
 func newText(items []Item, list feature.List) *text {
-	t := &text{items: items, List: list, small: map[string]bool{}}
+	t := &text{items: items, List: list}
 	n := len(items)
+	t.word = make([]int32, n)
+	byFold := make(map[string]int32, n/2)
+	var ranks []byte // by number, 0 not known yet
 	t.rank, t.shape = make([]byte, n), make([]byte, n)
 	t.before, t.behind = make([]int32, n), make([]int32, n)
 	capitals, words := 0, 0
-	common := map[string]byte{}
 	start := true
 	for i := range items {
 		it := &items[i]
+		no, ok := byFold[it.Fold]
+		if !ok {
+			no = int32(len(ranks))
+			byFold[it.Fold] = no
+			ranks = append(ranks, 0)
+		}
+		t.word[i] = no
 		t.rank[i], t.shape[i] = 'n', 'n'
 		if it.Kind == Word {
-			r, ok := common[it.Fold]
-			if !ok {
-				r = rankOf(it.Fold)
-				common[it.Fold] = r
+			if ranks[no] == 0 {
+				ranks[no] = rankOf(it.Fold)
 			}
-			t.rank[i] = r
+			t.rank[i] = ranks[no]
 			t.shape[i] = shapeOf(it.Text, start)
 			words++
 			if t.shape[i] == 'U' {
 				capitals++
 			}
-			if t.shape[i] == 'l' {
-				t.small[it.Fold] = true
-			}
 		}
 		start = it.ends() || start && it.Kind == Sign
+	}
+	t.small, t.counts = make([]bool, len(ranks)), make([]int32, len(ranks))
+	for i := range items {
+		if items[i].Kind == Word {
+			t.counts[t.word[i]]++
+			t.small[t.word[i]] = t.small[t.word[i]] || t.shape[i] == 'l'
+		}
 	}
 	if t.cased = "plain"; capitals*200 > words {
 		t.cased = "cased"
@@ -256,7 +269,7 @@ func (t *text) place(a, b int) {
 		}
 		letters += len(it.Fold)
 		least = min(least, len(it.Fold))
-		lower = lower && t.small[it.Fold]
+		lower = lower && t.small[t.word[i]]
 	}
 	t.known("first:", a)
 	t.Put("first:", string(t.rank[a:a+1]), " ", length)

@@ -5,6 +5,9 @@ import (
 	"strconv"
 )
 
+// titleKinds are letters for the kinds of items in a title.
+const titleKinds = "wnqc-p"
+
 // titles returns the stretches near the beginning that may be the product's
 // name, and none.
 func (t *text) titles(makers []Choice) []Choice {
@@ -12,12 +15,6 @@ func (t *text) titles(makers []Choice) []Choice {
 	for i := range makers {
 		if c := first[makers[i].First]; c == nil || makers[i].Score > c.Score {
 			first[makers[i].First] = &makers[i]
-		}
-	}
-	heads := map[string]int{} // how often a word stands in the text
-	for i := range t.items {
-		if t.items[i].Kind == Word {
-			heads[t.items[i].Fold]++
 		}
 	}
 	t.countPairs()
@@ -37,7 +34,7 @@ func (t *text) titles(makers []Choice) []Choice {
 				continue
 			}
 			from := len(t.Rows)
-			t.title(a, b, first[a], heads)
+			t.title(a, b, first[a])
 			out = append(out, Choice{First: a, Last: b, Rows: t.take(from)})
 		}
 	}
@@ -49,10 +46,10 @@ func (t *text) titles(makers []Choice) []Choice {
 
 // countPairs counts the pairs of neighbouring items, in any case of letters.
 func (t *text) countPairs() {
-	t.pairs = map[[2]string]int{}
+	t.pairs = make(map[[2]int32]int, len(t.items))
 	for i := 1; i < len(t.items); i++ {
 		if t.items[i-1].Kind < Sign && t.items[i].Kind < Sign {
-			t.pairs[[2]string{t.items[i-1].Fold, t.items[i].Fold}]++
+			t.pairs[[2]int32{t.word[i-1], t.word[i]}]++
 		}
 	}
 }
@@ -62,15 +59,15 @@ func (t *text) pair(i int) int {
 	if i <= 0 || i >= len(t.items) {
 		return 0
 	}
-	return min(t.pairs[[2]string{t.items[i-1].Fold, t.items[i].Fold}], manyTimes)
+	return min(t.pairs[[2]int32{t.word[i-1], t.word[i]}], manyTimes)
 }
 
 // title adds the features of items [a, b) as the product's name.
-func (t *text) title(a, b int, maker *Choice, heads map[string]int) {
+func (t *text) title(a, b int, maker *Choice) {
 	var kind, rank, shape [titleItems]byte
 	n := b - a
 	for i := a; i < b; i++ {
-		kind[i-a] = "wnqc-p"[t.items[i].Kind]
+		kind[i-a] = titleKinds[t.items[i].Kind]
 		rank[i-a], shape[i-a] = t.rank[i], t.shape[i]
 	}
 	kinds, ranks, shapes := string(kind[:n]), string(rank[:n]), string(shape[:n])
@@ -110,7 +107,7 @@ func (t *text) title(a, b int, maker *Choice, heads map[string]int) {
 			}
 		}
 	}
-	t.Put("T again:", strconv.Itoa(min(heads[t.items[a].Fold], manyTimes)), ranks[:1])
+	t.Put("T again:", strconv.Itoa(min(int(t.counts[t.word[a]]), manyTimes)), ranks[:1])
 	t.Put("T far:", distance(t.before[a]))
 	in := manyTimes
 	for i := a + 1; i < b; i++ {

@@ -14,6 +14,7 @@ func (m *Model) Groups(elements []Element) []Group {
 		return nil
 	}
 	s := &seer{elements, feature.List{Index: m.index}}
+	c := m.scorer(s)
 	type step struct {
 		score  float64
 		from   int32
@@ -33,8 +34,8 @@ func (m *Model) Groups(elements []Element) []Group {
 			s.gap(i)
 			gap = m.sum(s.Rows)
 		}
-		s.segments(i, func(j int, features []int32, l layout) {
-			inside := gap + m.sum(features)
+		c.segments(i, func(j int, score float64, l layout) {
+			inside := gap + score
 			for b := range layouts {
 				v := best[i][b].score + inside
 				if i > 0 {

@@ -1,7 +1,9 @@
 package place
 
 import (
+	"fmt"
 	"math"
+	"sync/atomic"
 
 	"saywatt/extract/feature"
 	"saywatt/schema"
@@ -45,10 +47,44 @@ type Model struct {
 	classes int
 	Index   *feature.Index
 	steps   []float64 // exponentials of the weights of transitions, [link][before][class]
-	weights []float64 // [feature][class], then [link][before][class], then [before][class], then [first class]
+	weights []float64 // [feature][class], then [link][before][class], then [before][class]
+	// The weights of each feature that are not zero. They are had from weights, or
+	// of the program's own model from the lines of its table, when first asked for:
+	// a text has few of the features.
+	rows  []atomic.Pointer[[]weight]
+	lines []string
+	links []float64 // the weights of transitions as the table has them
 }
 
-// size is how many weights a model of n features has.
+// weight is that of a feature in one class.
+type weight struct {
+	class Class
+	value float64
+}
+
+// row returns the weights of a feature that are not zero, by class.
+func (m *Model) row(f int32) []weight {
+	if row := m.rows[f].Load(); row != nil {
+		return *row
+	}
+	var row []weight
+	if m.weights == nil {
+		var err error
+		if row, err = parseWeights(m.lines[f]); err != nil {
+			panic(fmt.Sprintf("weights.tsv: feature %s: %v", m.Index.Names[f], err))
+		}
+	} else {
+		for c, v := range m.weights[int(f)*m.classes : int(f+1)*m.classes] {
+			if v != 0 {
+				row = append(row, weight{Class(c), v})
+			}
+		}
+	}
+	m.rows[f].Store(&row)
+	return row
+}
+
+// transitions is where the weights of transitions begin.
 func (m *Model) transitions() int { return len(m.Index.Names) * m.classes }
 
 func (m *Model) link(l Link, before, class Class) int {
@@ -127,9 +163,8 @@ func (m *Model) weigh(o *Observation, l *lattice, i int) {
 	k, classes := m.classes, o.allowed()
 	row := l.score[i*k : i*k+k]
 	for _, f := range o.Features {
-		w := m.weights[int(f)*k : int(f)*k+k]
-		for _, c := range classes {
-			row[c] += w[c]
+		for _, w := range m.row(f) {
+			row[w.class] += w.value
 		}
 	}
 	top := math.Inf(-1)

@@ -2,6 +2,7 @@ package place
 
 import (
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 )
@@ -45,22 +46,39 @@ type Example struct {
 	Truth []Class
 }
 
+// residual is what the probability of a class lacks of what it should be.
+type residual struct {
+	class Class
+	by    float64
+}
+
+// noResidual is how much a probability may lack to count as what it should be.
+const noResidual = 1e-7
+
 // LogLikelihood adds the gradient of ln P(truth | chain) to grad, which is as
 // long as the weights, and returns it.
 func (m *Model) LogLikelihood(e *Example, grad []float64) float64 {
 	var l lattice
 	m.run(e.Chain, &l)
 	k, ll := m.classes, -l.logZ
+	residuals := make([]residual, 0, k)
 	for i := range e.Chain {
 		o, truth := &e.Chain[i], e.Truth[i]
 		ll += l.score[i*k+int(truth)]
+		residuals = residuals[:0]
 		for _, c := range Allowed(o.Kind) {
 			d := -l.forward[i*k+int(c)] * l.behind[i*k+int(c)]
 			if c == truth {
 				d++
 			}
-			for _, f := range o.Features {
-				grad[int(f)*k+int(c)] += d
+			if math.Abs(d) > noResidual {
+				residuals = append(residuals, residual{c, d})
+			}
+		}
+		for _, f := range o.Features {
+			row := grad[int(f)*k : int(f)*k+k]
+			for _, r := range residuals {
+				row[r.class] += r.by
 			}
 		}
 		if i == 0 {

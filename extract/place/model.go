@@ -2,6 +2,8 @@ package place
 
 import (
 	"bufio"
+	_ "embed" // weightsTable
+	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -9,12 +11,22 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+	"sync/atomic"
 
 	"saywatt/extract/feature"
 )
 
+//go:embed tables/weights.tsv
+var weightsTable string
+
 // Default returns the model of tables/weights.tsv.
-var Default = sync.OnceValue(func() *Model { return feature.MustLoad(tables, ReadModel) })
+var Default = sync.OnceValue(func() *Model {
+	m, err := modelOf(weightsTable)
+	if err != nil {
+		panic(fmt.Sprintf("weights.tsv: %v", err))
+	}
+	return m
+})
 
 // NewModel returns a model of the named features with all weights zero.
 func NewModel(names []string) (*Model, error) {
@@ -29,7 +41,14 @@ func NewModel(names []string) (*Model, error) {
 
 // SetWeights makes w the weights of the model.
 func (m *Model) SetWeights(w []float64) {
-	m.weights = w
+	m.weights, m.rows = w, make([]atomic.Pointer[[]weight], len(m.Index.Names))
+	m.setSteps(w[m.transitions():])
+}
+
+// setSteps takes the weights of transitions, [link][before][class] and
+// [before][class].
+func (m *Model) setSteps(w []float64) {
+	from := m.transitions()
 	if m.steps == nil {
 		m.steps = make([]float64, int(Links)*m.classes*m.classes)
 	}
@@ -37,7 +56,7 @@ func (m *Model) SetWeights(w []float64) {
 		for b := range m.classes {
 			for c := range m.classes {
 				at := (int(l)*m.classes+b)*m.classes + c
-				m.steps[at] = math.Exp(w[m.link(l, Class(b), Class(c))] + w[m.pair(Class(b), Class(c))])
+				m.steps[at] = math.Exp(w[m.link(l, Class(b), Class(c))-from] + w[m.pair(Class(b), Class(c))-from])
 			}
 		}
 	}
@@ -51,46 +70,88 @@ const linkPrefix = "@"
 // weight from class part to the classes named over a tight link; "@any part" over
 // any.
 func ReadModel(r io.Reader) (*Model, error) {
-	type row struct{ name, weights string }
-	var rows []row
-	var names []string
-	err := feature.ReadTable(r, func(name, weights string) error {
-		rows = append(rows, row{name, weights})
-		if !strings.HasPrefix(name, linkPrefix) {
-			names = append(names, name)
+	b, err := io.ReadAll(r)
+	if err != nil {
+		return nil, err
+	}
+	m, err := modelOf(string(b))
+	if err != nil {
+		return nil, err
+	}
+	if err := m.fill(); err != nil {
+		return nil, err
+	}
+	return m, nil
+}
+
+// modelOf returns the model of a table, whose features are parts of the text
+// and not read yet.
+func modelOf(text string) (*Model, error) {
+	m := &Model{classes: Classes()}
+	var names, steps, to []string
+	err := feature.Rows(text, func(name, weights string) error {
+		if strings.HasPrefix(name, linkPrefix) {
+			steps, to = append(steps, name), append(to, weights)
+		} else {
+			names, m.lines = append(names, name), append(m.lines, weights)
 		}
 		return nil
 	})
 	if err != nil {
 		return nil, err
 	}
-	m, err := NewModel(names)
-	if err != nil {
+	if m.Index, err = feature.NewIndex(names); err != nil {
 		return nil, err
 	}
-	next := 0
-	for _, r := range rows {
-		at := func(c Class) int { return next*m.classes + int(c) }
-		if strings.HasPrefix(r.name, linkPrefix) {
-			if at, err = m.transition(r.name); err != nil {
-				return nil, err
-			}
+	m.rows = make([]atomic.Pointer[[]weight], len(names))
+	m.links = make([]float64, m.Weights()-m.transitions())
+	for i, name := range steps {
+		at, err := m.transition(name)
+		if err != nil {
+			return nil, err
 		}
-		for w := range strings.FieldsSeq(r.weights) {
-			name, value, _ := strings.Cut(w, ":")
-			c, ok := ParseClass(name)
-			v, err := strconv.ParseFloat(value, 64)
-			if !ok || err != nil {
-				return nil, fmt.Errorf("feature %s: %q is no class with a weight", r.name, w)
-			}
-			m.weights[at(c)] = v
+		row, err := parseWeights(to[i])
+		if err != nil {
+			return nil, fmt.Errorf("feature %s: %w", name, err)
 		}
-		if !strings.HasPrefix(r.name, linkPrefix) {
-			next++
+		for _, w := range row {
+			m.links[at(w.class)-m.transitions()] = w.value
 		}
 	}
-	m.SetWeights(m.weights)
+	m.setSteps(m.links)
 	return m, nil
+}
+
+// fill reads all features.
+func (m *Model) fill() error {
+	all := make([]float64, m.Weights())
+	copy(all[m.transitions():], m.links)
+	for f, line := range m.lines {
+		row, err := parseWeights(line)
+		if err != nil {
+			return fmt.Errorf("feature %s: %w", m.Index.Names[f], err)
+		}
+		for _, w := range row {
+			all[f*m.classes+int(w.class)] = w.value
+		}
+	}
+	m.SetWeights(all)
+	return nil
+}
+
+// parseWeights reads "class:weight" for some classes.
+func parseWeights(line string) ([]weight, error) {
+	row := make([]weight, 0, 1+strings.Count(line, " "))
+	for w := range strings.FieldsSeq(line) {
+		name, value, _ := strings.Cut(w, ":")
+		c, ok := ParseClass(name)
+		v, err := strconv.ParseFloat(value, 64)
+		if !ok || err != nil {
+			return nil, fmt.Errorf("%q is no class with a weight", w)
+		}
+		row = append(row, weight{c, v})
+	}
+	return row, nil
 }
 
 // transition returns where the weights of a row "@link class" stand.
@@ -114,6 +175,9 @@ func (m *Model) transition(name string) (func(Class) int, error) {
 // those nearer to zero than least left out. seen says at how many mentions each
 // feature was seen.
 func (m *Model) Write(w io.Writer, seen []int, least float64) error {
+	if m.weights == nil {
+		return errors.New("a model that is read as it is asked for is not written")
+	}
 	b := bufio.NewWriter(w)
 	fmt.Fprintln(b, "feature\tn\tweights")
 	line := func(name string, n int, at func(Class) int) {

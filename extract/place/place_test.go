@@ -3,6 +3,7 @@ package place
 import (
 	"bytes"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -199,10 +200,55 @@ func TestReadModelErrors(t *testing.T) {
 
 // TestDefault: the tables that the program carries can be read.
 func TestDefault(t *testing.T) {
-	if m := Default(); len(m.Index.Names) < 1000 {
+	m := Default()
+	if len(m.Index.Names) < 1000 {
 		t.Errorf("the model has %d features", len(m.Index.Names))
+	}
+	whole, err := ReadModel(strings.NewReader(weightsTable))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !slices.Equal(m.steps, whole.steps) {
+		t.Error("the transitions read as they are asked for are others")
+	}
+	for f := range int32(len(m.Index.Names)) {
+		if !slices.Equal(m.row(f), whole.row(f)) {
+			t.Errorf("%s: %v, want %v", m.Index.Names[f], m.row(f), whole.row(f))
+		}
 	}
 	if c := Ports(); len(c.weights) < 50 {
 		t.Errorf("the ports have %d features", len(c.weights))
 	}
+}
+
+// TestOnly holds the marginals of a chain with a mention that must be of one
+// class against those of the chain without, on that condition: P(c, d) of two
+// neighbours is P(d) times P(c | d).
+func TestOnly(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m, e := drawn(t)
+		k := rapid.IntRange(0, len(e.Chain)-1).Draw(t, "told")
+		free := m.Infer(e.Chain)
+		mixed := make([]float64, len(e.Chain)*Classes())
+		for _, c := range Allowed(e.Chain[k].Kind) {
+			told := slices.Clone(e.Chain)
+			told[k].Only = []Class{c}
+			p := m.Infer(told)
+			if got := p.At(k, c); math.Abs(got-1) > 1e-9 {
+				t.Fatalf("mention %d told to be %v is so with %v", k, c, got)
+			}
+			for i := range told {
+				for d := range Classes() {
+					mixed[i*Classes()+d] += free.At(k, c) * p.At(i, Class(d))
+				}
+			}
+		}
+		for i := range e.Chain {
+			for d := range Classes() {
+				if want, got := free.At(i, Class(d)), mixed[i*Classes()+d]; math.Abs(want-got) > 1e-9 {
+					t.Fatalf("mention %d is %v with %v, and with %v over the classes of mention %d", i, Class(d), want, got, k)
+				}
+			}
+		}
+	})
 }

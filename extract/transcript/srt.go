@@ -192,6 +192,13 @@ func (r *srtReader) body(i, end int) {
 				r.number = n
 				continue
 			}
+			if r.numbered && s.number(start) == r.number+1 && start+1 < len(s.starts) {
+				start++ // the number of a cue whose times are cut
+			}
+			if at, _ := s.line(start); cutTiming(r.text[at:]) {
+				r.add(from, ErrTiming, cutTimingNote)
+				continue
+			}
 			r.add(from, ErrBlankLine, "the text after it read as part of the cue")
 			r.newline()
 		}

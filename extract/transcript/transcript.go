@@ -33,6 +33,9 @@ type Transcript struct {
 	Duration time.Duration // latest time a cue names; 0 when untimed
 	Timed    bool
 
+	// Parts are the files that Join made this of; nil for one file.
+	Parts []Part
+
 	// Cues in file order, whatever their times say.
 	Cues []Cue
 

@@ -171,6 +171,10 @@ func vttStray(b *builder, from, to int, first []byte) {
 		b.add(from, ErrStrayText, "left out")
 		return
 	}
+	if to == len(b.text) && cutTiming(b.text[from:]) {
+		b.add(from, ErrTiming, cutTimingNote)
+		return
+	}
 	b.add(from, ErrBlankLine, "the text after it read as part of the cue")
 	b.newline()
 	b.cueText(from, to, dialect{vtt: true})

@@ -18,6 +18,7 @@ type Options struct {
 	Archive  *archive.Archive // searched; nil: there is none
 	MaxBytes int64            // of a body, and of a line of a batch; 0: DefaultMaxBytes
 	MaxTime  time.Duration    // for a body to arrive, and for the work on it; 0: DefaultMaxTime
+	Memory   int64            // that files worked on at once take, where Pipeline has no Gate; 0: pipeline.DefaultMemory
 	AtOnce   int              // files worked on at once; 0: one for each processor
 	Requests int              // requests with a body held at once; 0: DefaultRequests
 	Batches  int              // batches served at once; 0: DefaultBatches
@@ -40,6 +41,12 @@ func Handler(o Options) http.Handler {
 	}
 	if o.MaxTime <= 0 {
 		o.MaxTime = DefaultMaxTime
+	}
+	if o.Memory <= 0 {
+		o.Memory = pipeline.DefaultMemory
+	}
+	if o.Pipeline.Gate == nil {
+		o.Pipeline.Gate = pipeline.NewGate(o.Memory, o.MaxTime)
 	}
 	if o.AtOnce <= 0 {
 		o.AtOnce = runtime.GOMAXPROCS(0)

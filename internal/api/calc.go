@@ -12,54 +12,14 @@ import (
 	"saywatt/validate"
 )
 
-// calculatorJSON tells of a calculator.
-type calculatorJSON struct {
-	Name        string      `json:"name"`
-	Doc         string      `json:"doc"`
-	Formula     string      `json:"formula"`
-	Source      string      `json:"source"`
-	Standing    string      `json:"standing"`
-	Assumptions []string    `json:"assumptions"`
-	Cautions    []string    `json:"cautions"`
-	Inputs      []inputJSON `json:"inputs"`
-}
-
-type inputJSON struct {
-	Name     string           `json:"name"`
-	Doc      string           `json:"doc"`
-	Unit     schema.Unit      `json:"unit,omitempty"`
-	Words    bool             `json:"words,omitempty"` // takes words instead of a quantity
-	Required bool             `json:"required,omitempty"`
-	Default  *schema.Quantity `json:"default,omitempty"`
-	Bounds   string           `json:"bounds,omitempty"`
-	Source   string           `json:"source,omitempty"` // of default and bounds
-	Standing string           `json:"standing,omitempty"`
-}
-
-func toldOf(c *validate.Calculator) calculatorJSON {
-	j := calculatorJSON{Name: c.Name, Doc: c.Doc, Formula: c.Formula, Source: c.Source, Standing: c.Standing.String(),
-		Assumptions: c.Assumptions, Cautions: c.CautionTexts(), Inputs: []inputJSON{}}
-	if j.Assumptions == nil {
-		j.Assumptions = []string{}
-	}
-	for _, in := range c.Inputs() {
-		i := inputJSON{Name: in.Name, Doc: in.Doc, Unit: in.Unit, Words: in.Text, Required: in.Required, Bounds: in.Bounds.In(in.Unit), Source: in.Source, Standing: in.Standing}
-		if !in.Default.IsZero() {
-			i.Default = &in.Default
-		}
-		j.Inputs = append(j.Inputs, i)
-	}
-	return j
-}
-
 // calculators lists them.
 func (a *api) calculators(c *call) error {
-	all := []calculatorJSON{}
+	all := []export.CalculatorJSON{}
 	for _, x := range validate.Calculators() {
-		all = append(all, toldOf(x))
+		all = append(all, export.CalculatorOf(x))
 	}
 	return c.send(struct {
-		Calculators []calculatorJSON `json:"calculators"`
+		Calculators []export.CalculatorJSON `json:"calculators"`
 	}{all})
 }
 
@@ -77,7 +37,7 @@ func (a *api) calculator(c *call) error {
 	if err != nil {
 		return err
 	}
-	return c.send(toldOf(x))
+	return c.send(export.CalculatorOf(x))
 }
 
 // calculated is the answer of a calculation: one for each set of inputs, and

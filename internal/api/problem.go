@@ -133,6 +133,7 @@ func refusalOf(err error) *refusal {
 		known       *refusal
 		captions    *transcript.ParseError
 		silent      *pipeline.NoWordsError
+		memory      *pipeline.MemoryError
 		answer      *normalize.AnswerError
 		stray       normalize.StrayAnswers
 		names       *glossary.ParseError
@@ -156,8 +157,10 @@ func refusalOf(err error) *refusal {
 		return &refusal{status: status, kind: kindCaptions, detail: err.Error(), place: &Place{File: captions.Name, Line: captions.Line, Column: captions.Col}}
 	case errors.As(err, &silent):
 		return &refusal{status: unreadables, kind: kindCaptions, detail: err.Error(), place: &Place{File: silent.Name}}
-	case errors.Is(err, pipeline.ErrTooMany):
-		return &refusal{status: unreadables, kind: kindCaptions, detail: err.Error()}
+	case errors.Is(err, pipeline.ErrTooMany), errors.As(err, &memory):
+		return &refusal{status: http.StatusRequestEntityTooLarge, kind: kindCaptions, detail: err.Error()}
+	case errors.Is(err, pipeline.ErrNoRoom):
+		return &refusal{status: http.StatusServiceUnavailable, detail: err.Error(), retry: 1}
 	case errors.As(err, &answer):
 		return &refusal{status: unreadables, kind: kindAnswers, detail: err.Error(), place: answerPlace(answer.Line)}
 	case errors.As(err, &stray):

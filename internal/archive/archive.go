@@ -13,22 +13,29 @@ import (
 	"saywatt/schema"
 )
 
-// formatVersion names the form of the folder.
-const formatVersion = "saywatt/archive/1"
+// formatVersion names the form of the folder, and plainVersion that of before,
+// whose records are not compressed: it is read, and becomes one of today's when
+// it is written to.
+const (
+	formatVersion = "saywatt/archive/2"
+	plainVersion  = "saywatt/archive/1"
+)
 
 // Archive is an opened archive. Its methods may be called from several
 // goroutines.
 type Archive struct {
 	dir     string
+	version string // of its form
 	store   store
 	journal journal
 
 	checked checked
-	open    openCounts
 	recent  recent
 
-	mu   sync.Mutex // guards view
-	view *view
+	mu       sync.Mutex // guards what follows
+	view     *view
+	aside    string // folder of an index of this process alone, where the archive cannot be written
+	repaired error  // what was wrong with an index that was made anew
 }
 
 // Errors of opening an archive.
@@ -37,6 +44,7 @@ var (
 	ErrFormat    = errors.New("an archive of an unknown version")
 	ErrNotEmpty  = errors.New("the folder is neither an archive nor empty")
 	ErrNoReview  = errors.New("there is no review of this name")
+	ErrLog       = errors.New("the log of the archive is damaged")
 )
 
 // Create opens the archive in a folder, and makes one where there is nothing
@@ -56,10 +64,13 @@ func Create(dir string) (*Archive, error) {
 			return nil, fmt.Errorf("%s: %w", dir, ErrNotEmpty)
 		}
 	}
-	if err := os.MkdirAll(filepath.Join(dir, "records"), 0o755); err != nil {
-		return nil, err
+	if err := os.MkdirAll(dir, 0o755); err != nil {
+		return nil, fmt.Errorf("%s: no archive can be made there: %w", dir, plainCause(err))
 	}
-	if err := writeSynced(filepath.Join(dir, "archive.json"), []byte(`{"version":"`+formatVersion+`"}`+"\n")); err != nil {
+	if err := makeFolder(dir, filepath.Join(dir, "records")); err != nil {
+		return nil, fmt.Errorf("%s: no archive can be made there: %w", dir, plainCause(err))
+	}
+	if err := writeSynced(dir, filepath.Join(dir, headName), []byte(`{"version":"`+formatVersion+`"}`+"\n")); err != nil {
 		return nil, err
 	}
 	if err := syncDir(filepath.Dir(filepath.Clean(dir))); err != nil {
@@ -68,35 +79,104 @@ func Create(dir string) (*Archive, error) {
 	return Open(dir)
 }
 
-// Open opens the archive in a folder.
+// Open opens the archive in a folder. Where its log is missing or cut short, so
+// that reviews are gone of which records or index know, that is ErrLog.
 func Open(dir string) (*Archive, error) {
-	b, err := os.ReadFile(filepath.Join(dir, "archive.json"))
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil, fmt.Errorf("%s: %w", dir, ErrNoArchive)
+	a, err := OpenDamaged(dir)
+	if err == nil {
+		err = a.checkLog()
 	}
 	if err != nil {
 		return nil, err
 	}
+	return a, nil
+}
+
+// OpenDamaged opens an archive also where its log is damaged, to go on with
+// what is left of it.
+func OpenDamaged(dir string) (*Archive, error) {
+	b, err := os.ReadFile(filepath.Join(dir, headName))
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, fmt.Errorf("%s: %w", dir, ErrNoArchive)
+	}
+	if err != nil {
+		return nil, fmt.Errorf("%s: %s: %w", dir, headName, plainError(err))
+	}
 	var head struct{ Version string }
 	if err := json.Unmarshal(b, &head); err != nil {
-		return nil, fmt.Errorf("%s: archive.json: %w", dir, err)
+		return nil, fmt.Errorf(`%s: %s is damaged; it should be {"version":"%s"}: %w`, dir, headName, formatVersion, err)
 	}
-	if head.Version != formatVersion {
+	if head.Version != formatVersion && head.Version != plainVersion {
 		return nil, fmt.Errorf("%s: %w: %q, want %q", dir, ErrFormat, head.Version, formatVersion)
 	}
-	return &Archive{dir: dir, store: store{dir}, journal: journal{filepath.Join(dir, journalName)}}, nil
+	return &Archive{dir: dir, version: head.Version, store: store{dir}, journal: journal{filepath.Join(dir, journalName)}}, nil
+}
+
+// headName is the file that says what the folder is.
+const headName = "archive.json"
+
+// checkLog compares the log with what the index was made of, and where there is
+// neither, with the records.
+func (a *Archive) checkLog() error {
+	_, err := os.Stat(a.journal.path)
+	missing := errors.Is(err, fs.ErrNotExist)
+	if err != nil && !missing {
+		return fmt.Errorf("%s: %s: %w", a.dir, journalName, plainError(err))
+	}
+	if m, err := readManifest(a.dir); err == nil && m.Log > 0 && !missing {
+		size, err := a.journal.size()
+		if err != nil {
+			return fmt.Errorf("%s: %s: %w", a.dir, journalName, plainError(err))
+		}
+		if size < m.Log {
+			return fmt.Errorf("%s: %w: %s has %d bytes, and the index was made from %d; put it back from a copy, or \"saywatt reindex\" goes on with what is left",
+				a.dir, ErrLog, journalName, size, m.Log)
+		}
+	}
+	if !missing {
+		return nil
+	}
+	any, err := a.store.any()
+	if err != nil {
+		return fmt.Errorf("%s: the records: %w", a.dir, plainError(err))
+	}
+	if any {
+		return fmt.Errorf("%s: %w: %s is missing, and there are records; put it back from a copy, or add the records again",
+			a.dir, ErrLog, journalName)
+	}
+	return nil
 }
 
 // Close lets go of the index. The archive must not be used afterwards.
 func (a *Archive) Close() error {
 	a.mu.Lock()
 	defer a.mu.Unlock()
-	if a.view == nil {
-		return nil
+	var err error
+	if a.view != nil {
+		err = a.view.release()
+		a.view = nil
 	}
-	v := a.view
-	a.view = nil
-	return v.release()
+	if a.aside != "" {
+		err = errors.Join(err, os.RemoveAll(a.aside))
+		a.aside = ""
+	}
+	return err
+}
+
+// Repaired is what was wrong with the index where this process found it damaged
+// and made it anew; nil where nothing was.
+func (a *Archive) Repaired() error {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	return a.repaired
+}
+
+func (a *Archive) noteRepair(err error) {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	if a.repaired == nil {
+		a.repaired = err
+	}
 }
 
 // Dir is the folder.
@@ -165,34 +245,49 @@ func (a *Archive) find(name string) (*Review, error) {
 	if err != nil {
 		return nil, err
 	}
-	var names []string
 	for _, rv := range all {
 		if rv.Name == name {
 			return rv, nil
 		}
-		names = append(names, rv.Name)
 	}
-	err = fmt.Errorf("%q: %w", name, ErrNoReview)
-	if hint := suggest(name, names); hint != "" {
-		err = fmt.Errorf("%w; %s", err, hint)
+	return called(name, all, true)
+}
+
+// current is the manifest of the index to use: that of the archive, or one
+// aside that knows more. nil where there is none.
+func (a *Archive) current(size int64) *manifest {
+	m, err := readManifest(a.dir)
+	if err == nil && m.Log == size && !m.changedSinceLeft(a) {
+		return m
 	}
-	return nil, err
+	a.mu.Lock()
+	aside := a.aside
+	a.mu.Unlock()
+	if aside != "" {
+		if other, err := readManifest(aside); err == nil {
+			return other
+		}
+	}
+	if err != nil || m.Log > size {
+		return nil
+	}
+	return m
 }
 
 // acquire returns the opened index with a reference for the caller, and
 // whether it knows all decisions; nil where there is none that can be used.
 func (a *Archive) acquire() (v *view, fresh bool) {
-	m, err := readManifest(a.dir)
+	size, err := a.journal.size()
 	if err != nil {
 		return nil, false
 	}
-	size, err := a.journal.size()
-	if err != nil || m.Log > size {
+	m := a.current(size)
+	if m == nil {
 		return nil, false
 	}
 	a.mu.Lock()
 	defer a.mu.Unlock()
-	if a.view == nil || a.view.manifest.Generation != m.Generation || a.view.broken.Load() {
+	if old := a.view; old == nil || old.manifest.Generation != m.Generation || old.manifest.base != m.base || old.broken.Load() {
 		next, err := a.openGeneration(m)
 		if err != nil {
 			return nil, false
@@ -203,18 +298,18 @@ func (a *Archive) acquire() (v *view, fresh bool) {
 		a.view = next
 	}
 	a.view.retain()
-	return a.view, a.view.manifest.Log == size
+	return a.view, a.view.manifest.Log == size && !a.view.manifest.changedSinceLeft(a)
 }
 
 // openGeneration opens what current.json names. Where a writer switched in
 // between, the files are gone and the next one is tried.
 func (a *Archive) openGeneration(m *manifest) (*view, error) {
 	for {
-		v, err := openView(a.dir, m, &a.checked)
+		v, err := openView(m.base, m, &a.checked)
 		if err == nil {
 			return v, nil
 		}
-		again, err2 := readManifest(a.dir)
+		again, err2 := readManifest(m.base)
 		if err2 != nil || again.Generation == m.Generation {
 			return nil, err
 		}

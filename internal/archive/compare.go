@@ -32,6 +32,8 @@ type Cell struct {
 	Status   schema.Status
 	At       *schema.Seconds
 	Ratio    string // to the first cell, for single values that differ: ×1.35
+
+	marked bool // Text has the marks of doubt of the values in it
 }
 
 // Compare sets the named reviews side by side: aligned by field, units
@@ -79,8 +81,9 @@ func (t *aligner) cell(i int, section, label string) *Cell {
 	return &r.Cells[i]
 }
 
-// words puts a text in, behind what is there.
-func (t *aligner) words(i int, section, label, text string) {
+// words puts a text in, behind what is there. status is the doubt of what it
+// says; marks of single values are in the text.
+func (t *aligner) words(i int, section, label, text string, status ...schema.Status) {
 	if text == "" {
 		return
 	}
@@ -88,7 +91,20 @@ func (t *aligner) words(i int, section, label, text string) {
 	if c.Text != "" {
 		text = c.Text + ", " + text
 	}
-	c.Text = text
+	c.Text, c.marked = text, true
+	c.Status = leastSure(append(status, c.Status)...)
+}
+
+// leastSure is the status that most wants a person's eye.
+func leastSure(statuses ...schema.Status) schema.Status {
+	for _, s := range [...]schema.Status{
+		schema.StatusOpen, schema.StatusRepaired, schema.StatusHeard, schema.StatusSettled,
+	} {
+		if slices.Contains(statuses, s) {
+			return s
+		}
+	}
+	return schema.StatusUnknown
 }
 
 // value puts a quantity in; of several the highest stands.
@@ -184,11 +200,11 @@ func (t *aligner) levels(i int, r *schema.Record) {
 		label := join2(direction(l.Mode), protocol, l.Voltage.Quantity.String())
 		if l.Current == nil {
 			if c := t.cell(i, "levels", label); c.Text == "" {
-				c.Text = "yes"
+				c.Text, c.Status = "yes", l.Voltage.Status
 			}
 			continue
 		}
-		f := Fact{Quantity: &l.Current.Quantity, Status: l.Current.Status}
+		f := Fact{Quantity: &l.Current.Quantity, Status: leastSure(l.Voltage.Status, l.Current.Status)}
 		if len(l.Current.Said) > 0 {
 			f.rest(r.Quantity(l.Current.Said[0]))
 		}
@@ -216,29 +232,42 @@ func (t *aligner) levels(i int, r *schema.Record) {
 func (t *aligner) parts(i int, r *schema.Record) {
 	for k := range r.Components {
 		c := &r.Components[k]
-		text := join2(c.Maker, c.Part)
+		var statuses []schema.Status
+		rated := ""
 		for n := range c.Ratings {
-			text = join2(text, c.Ratings[n].Value.Quantity.String())
+			v := &c.Ratings[n].Value
+			statuses = append(statuses, v.Status)
+			rated = join2(rated, v.Quantity.String()+v.Status.Mark())
 		}
+		name := join2(c.Maker, c.Part)
+		if name == "" && rated == "" {
+			name = "yes"
+		}
+		if name != "" && !slices.Contains(statuses, c.Status) { // it is the naming that is in doubt
+			name += c.Status.Mark()
+		}
+		text := join2(name, rated)
 		if c.Count > 1 {
 			text = join2(fmt.Sprintf("%d ×", c.Count), text)
 		}
-		t.words(i, "parts", c.Kind, cmp.Or(text, "yes"))
+		t.words(i, "parts", c.Kind, text, append(statuses, c.Status)...)
 	}
 }
 
 // ratios has a row for what a product gives for its mass and size.
 func (t *aligner) ratios(i int, r *schema.Record, facts []Fact) {
 	var power schema.Decimal
+	var doubt schema.Status
 	for k := range facts {
 		f := &facts[k]
 		if f.Quantity != nil && f.told && f.Property == "power" && slices.Contains(f.groups, "output") && !slices.Contains(f.groups, "measured") {
 			if w, kind := si(f.Quantity.High, f.Quantity.Unit); kind == "power" && w.Cmp(power) > 0 {
-				power = w
+				power, doubt = w, f.Status
 			}
 		}
 	}
-	ratio := func(label string, over schema.Decimal, under *schema.Quantity, in, unit schema.Unit) {
+	ratio := func(label string, over schema.Decimal, status schema.Status, below measure, in, unit schema.Unit) {
+		under := below.quantity
 		if under == nil || over.IsZero() {
 			return
 		}
@@ -249,46 +278,52 @@ func (t *aligner) ratios(i int, r *schema.Record, facts []Fact) {
 		if v, ok := over.Quo(u); ok {
 			q := schema.One(significant(v, 3), unit)
 			c := t.cell(i, "ratios", label)
-			c.Quantity, c.Text = &q, q.String()
+			c.Quantity, c.Text, c.Status = &q, q.String(), leastSure(status, below.status)
 		}
 	}
 	mass, volume := massOf(r), volumeOf(r)
-	ratio("highest output power per mass", power, mass, "g", "W/g")
-	ratio("highest output power per volume", power, volume, "cm3", "W/cm3")
+	ratio("highest output power per mass", power, doubt, mass, "g", "W/g")
+	ratio("highest output power per volume", power, doubt, volume, "cm3", "W/cm3")
 	if b := r.Battery; b != nil && b.Pack.Energy != nil {
 		if wh, err := b.Pack.Energy.Quantity.Unit.Convert(b.Pack.Energy.Quantity.High, "W.h"); err == nil {
-			ratio("pack energy per mass", wh, mass, "kg", "W.h/kg")
-			ratio("pack energy per volume", wh, volume, "L", "W.h/L")
+			ratio("pack energy per mass", wh, b.Pack.Energy.Status, mass, "kg", "W.h/kg")
+			ratio("pack energy per volume", wh, b.Pack.Energy.Status, volume, "L", "W.h/L")
 		}
 	}
 }
 
-func massOf(r *schema.Record) *schema.Quantity {
+// A measure is what a ratio is to, with the doubt of it; no quantity for none.
+type measure struct {
+	quantity *schema.Quantity
+	status   schema.Status
+}
+
+func massOf(r *schema.Record) measure {
 	if r.Body.Mass == nil {
-		return nil
+		return measure{}
 	}
-	return &r.Body.Mass.Quantity
+	return measure{&r.Body.Mass.Quantity, r.Body.Mass.Status}
 }
 
 // volumeOf is the volume as said, or that of the box of three dimensions.
-func volumeOf(r *schema.Record) *schema.Quantity {
+func volumeOf(r *schema.Record) measure {
 	if r.Body.Volume != nil {
-		return &r.Body.Volume.Quantity
+		return measure{&r.Body.Volume.Quantity, r.Body.Volume.Status}
 	}
 	if len(r.Body.Dimensions) != 3 {
-		return nil
+		return measure{}
 	}
-	v := schema.NewDecimal(1, 0)
+	v, status := schema.NewDecimal(1, 0), schema.StatusUnknown
 	for i := range r.Body.Dimensions {
 		q := &r.Body.Dimensions[i].Quantity
 		cm, err := q.Unit.Convert(q.High, "cm")
 		if err != nil {
-			return nil
+			return measure{}
 		}
-		v = v.Mul(cm)
+		v, status = v.Mul(cm), leastSure(status, r.Body.Dimensions[i].Status)
 	}
 	q := schema.One(v, "cm3")
-	return &q
+	return measure{&q, status}
 }
 
 // significant rounds to n significant digits.
@@ -357,8 +392,16 @@ func (r *Row) align() {
 			r.Differs = r.Differs || !a.Quantity.Same(*b.Quantity)
 			continue
 		}
-		r.Differs = r.Differs || a.Text != b.Text
+		r.Differs = r.Differs || unmarked(a.Text) != unmarked(b.Text)
 	}
+}
+
+// unmarked is a text without the marks of doubt: what is said is the same.
+func unmarked(s string) string {
+	for _, status := range []schema.Status{schema.StatusRepaired, schema.StatusOpen, schema.StatusSettled} {
+		s = strings.ReplaceAll(s, status.Mark(), "")
+	}
+	return s
 }
 
 func converted(q *schema.Quantity, u schema.Unit) (schema.Quantity, bool) {

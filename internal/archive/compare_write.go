@@ -10,6 +10,7 @@ import (
 	"unicode/utf8"
 
 	"saywatt/internal/export"
+	"saywatt/schema"
 )
 
 //go:embed templates/*.html
@@ -19,8 +20,14 @@ var comparePage = sync.OnceValue(func() *template.Template {
 	return template.Must(template.ParseFS(templates, "templates/compare.html"))
 })
 
-// Mark is the sign of the cell's status, as in sheets.
-func (c Cell) Mark() string { return c.Status.Mark() }
+// Mark is the sign of the cell's status, as in sheets; "" where its text has
+// the signs of the values in it.
+func (c Cell) Mark() string {
+	if c.marked {
+		return ""
+	}
+	return c.Status.Mark()
+}
 
 // comparePart is a stretch of rows under one title.
 type comparePart struct {
@@ -129,24 +136,27 @@ func fill(s string, n int) []string {
 }
 
 // WriteComparisonCSV writes a comparison as CSV (RFC 4180): section, property,
-// differs, then for each review its value as shown, and number and UCUM unit
-// where it is a single value.
+// differs, then for each review its value as shown, with the marks of doubt,
+// number and UCUM unit where it is a single value, and status.
 func WriteComparisonCSV(w io.Writer, c *Comparison) error {
 	t := csv.NewWriter(w)
 	t.UseCRLF = true
 	head := []string{"section", "property", "differs"}
 	for _, rv := range c.Reviews {
-		head = append(head, csvCell(rv.Name), csvCell(rv.Name)+" value", csvCell(rv.Name)+" unit")
+		head = append(head, csvCell(rv.Name), csvCell(rv.Name)+" value", csvCell(rv.Name)+" unit", csvCell(rv.Name)+" status")
 	}
 	t.Write(head)
 	for _, r := range c.Rows {
 		line := []string{r.Section, csvCell(r.Label), map[bool]string{true: "yes", false: "no"}[r.Differs]}
 		for _, cell := range r.Cells {
-			value, unit := "", ""
+			value, unit, status := "", "", ""
 			if cell.Quantity != nil && !cell.Quantity.Range {
 				value, unit = cell.Quantity.High.String(), string(cell.Quantity.Unit)
 			}
-			line = append(line, csvCell(cell.Text), value, unit)
+			if cell.Text != "" && cell.Status != schema.StatusUnknown {
+				status = cell.Status.String()
+			}
+			line = append(line, csvCell(cell.Text+cell.Mark()), value, unit, status)
 		}
 		t.Write(line)
 	}
@@ -173,4 +183,47 @@ func WriteComparisonHTML(w io.Writer, c *Comparison) error {
 		Columns int
 		Caution string
 	}{c, c.parts(), len(c.Reviews) + 1, export.NotACertification})
+}
+
+// The JSON form of a comparison.
+type (
+	comparisonJSON struct {
+		Reviews []*Review `json:"reviews"`
+		Rows    []rowJSON `json:"rows"`
+		Common  []string  `json:"common_parts"`
+		Damages []string  `json:"damages,omitempty"`
+	}
+	rowJSON struct {
+		Section string     `json:"section"`
+		Label   string     `json:"property"`
+		Differs bool       `json:"differs"`
+		Cells   []cellJSON `json:"cells"` // one for each review, in order
+	}
+	cellJSON struct {
+		Text     string           `json:"text,omitempty"`
+		Quantity *schema.Quantity `json:"quantity,omitempty"`
+		Status   string           `json:"status,omitempty"`
+		At       *schema.Seconds  `json:"at,omitempty"`
+		Ratio    string           `json:"ratio,omitempty"`
+	}
+)
+
+// WriteComparisonJSON writes a comparison as one JSON document.
+func WriteComparisonJSON(w io.Writer, c *Comparison) error {
+	out := comparisonJSON{Reviews: c.Reviews, Rows: []rowJSON{}, Common: append([]string{}, c.Common...)}
+	for _, d := range c.Damages {
+		out.Damages = append(out.Damages, d.Error())
+	}
+	for _, r := range c.Rows {
+		row := rowJSON{r.Section, r.Label, r.Differs, []cellJSON{}}
+		for _, cell := range r.Cells {
+			j := cellJSON{Text: cell.Text + cell.Mark(), Quantity: cell.Quantity, At: cell.At, Ratio: cell.Ratio}
+			if cell.Text != "" && cell.Status != schema.StatusUnknown {
+				j.Status = cell.Status.String()
+			}
+			row.Cells = append(row.Cells, j)
+		}
+		out.Rows = append(out.Rows, row)
+	}
+	return writeJSON(w, out)
 }

@@ -5,14 +5,14 @@
 //
 // # The folder
 //
-//	archive.json             {"version":"saywatt/archive/1"}
-//	records/ab/abcd….json    records as they were read, named by the SHA-256 of their bytes
+//	archive.json             {"version":"saywatt/archive/2"}
+//	records/ab/abcd….json.gz records as they were read, compressed by gzip, named by the SHA-256 of their bytes unpacked
 //	decisions.jsonl          who did what when: the versions of each review and every decision on them
 //	lock                     held by the one process that writes
 //	index/current.json       which generation of the index holds, and what it was made from
 //	index/7/                 generation 7
 //
-// Records and decisions are the truth; both are plain JSON. A record file is
+// Records and decisions are the truth; both are plain JSON, records behind gunzip. A record file is
 // written beside its place, synced, renamed, and its folder synced, before a
 // line of decisions names it; the line is synced before the add is
 // acknowledged. So a process killed at any moment leaves at worst a record
@@ -21,6 +21,34 @@
 // its hash, so a flipped bit is found and told by file name, and everything
 // else is served. A review read again gets a new version; the old ones stay.
 // What a person decided is not written into the record but replayed over it.
+//
+// An archive of version 1 has its records plain, as records/ab/abcd….json; it is
+// read as it is, and becomes one of version 2 when it is first written to.
+//
+// Nothing is lost without a word. A log that is missing, or shorter than the
+// index knows it, is [ErrLog] when the archive is opened; [OpenDamaged] goes on
+// with what is left. What could not be read when the index was made is listed in
+// it, and told of by every search until the file is another one. An index that
+// was found damaged is told of by [Archive.Repaired]. Records that no line of
+// the log names, and files that a killed process was writing, are cleared by
+// [Archive.Sweep].
+//
+// The folder alone says who may read and write: everything in it gets its
+// permissions, so a folder open to a group is an archive that the group shares.
+// Who may read only searches all the same; where the index of the archive is
+// missing or behind, it is made aside, in a folder for temporary files, for as
+// long as the archive is open.
+//
+// # Whose review a record is
+//
+// A review has a name, and what it is known by: the bytes of its captions,
+// where they are, seen from the archive's folder, and the product that they
+// tell of. [Writer.Put] finds the review that a record is of, or makes a new
+// one, and refuses with a [DoubtError] where neither is certain: two reviews
+// mixed up cannot be told apart again, and two that are one can be merged. Each
+// line of the log that adds a version has title and path; a line "renamed" or
+// "merged" gives what one name has to another, at once and whole, and the
+// versions and decisions stay where they are.
 //
 // # The index
 //
@@ -40,7 +68,10 @@
 //	v  values: path, then the number in SI units, spelled so that bytes sort as numbers do
 //	r  ranges: path, low end, high end
 //	i  items: pairs of values that stand in one level or one part
-//	c  columns: what results are counted and sorted by
+//	c  columns: what results are counted and sorted by, and how many readings wait for a person
+//
+// Two things are kept in it to be shown without a record: the review (s), and
+// its readings that wait for a person (o).
 //
 // A number costs two terms (itself and its leading digit) and not the sixteen
 // of a float field, keeps all its digits, and a range of numbers is the union

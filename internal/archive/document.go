@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"cmp"
 	"slices"
+	"strconv"
 	"strings"
 
 	index "github.com/blevesearch/bleve_index_api"
@@ -20,6 +21,7 @@ const (
 	fieldItems   = "i"
 	fieldColumns = "c"
 	fieldStored  = "s" // an indexed review as JSON, to show without its record
+	fieldOpen    = "o" // its readings that wait for a person, as JSON
 )
 
 // Separators inside terms; no text has them, since words are letters and
@@ -86,6 +88,7 @@ func newDocument(rv *Review, r *schema.Record) *document {
 		b.fact(&facts[i])
 	}
 	b.name("review", rv.Name)
+	b.name("name", rv.Given)
 	for _, c := range columns(rv, r, facts) {
 		b.columns.add(c.name, sep, c.value)
 		if c.name == "class" || c.name == "year" || c.name == "status" {
@@ -98,7 +101,10 @@ func newDocument(rv *Review, r *schema.Record) *document {
 		d.fields = append(d.fields, &termsField{t.name, t.frequencies, t.bytes})
 		d.bytes += t.bytes
 	}
-	d.fields = append(d.fields, &storedField{value: rv.stored()})
+	d.fields = append(d.fields, &storedField{fieldStored, rv.stored()})
+	if open := storedOpen(r); open != nil {
+		d.fields = append(d.fields, &storedField{fieldOpen, open})
+	}
 	return d
 }
 
@@ -265,7 +271,10 @@ func columns(rv *Review, r *schema.Record, facts []Fact) []columnValue {
 	add("kind", r.Product.Kind)
 	add("maker", r.Product.Maker)
 	add("status", recordStatus(r))
-	add("sort name", cmp.Or(folded(r.Product.Name), folded(rv.Name))+" "+rv.Name)
+	if n := len(openOf(r)); n > 0 {
+		add(columnOpen, strconv.Itoa(n))
+	}
+	add("sort name", cmp.Or(folded(rv.Given), folded(r.Product.Name), folded(rv.Name))+" "+rv.Name)
 	if !rv.Added.IsZero() {
 		add("year", rv.Added.UTC().Format("2006"))
 		add("sort added", rv.Added.UTC().Format("2006-01-02T15:04:05"))
@@ -357,9 +366,12 @@ func (f *termsField) NumPlainTextBytes() uint64                        { return 
 func (f *termsField) AnalyzedTokenFrequencies() index.TokenFrequencies { return f.frequencies }
 
 // storedField is kept as it is and not searched.
-type storedField struct{ value []byte }
+type storedField struct {
+	name  string
+	value []byte
+}
 
-func (f *storedField) Name() string                                     { return fieldStored }
+func (f *storedField) Name() string                                     { return f.name }
 func (f *storedField) Value() []byte                                    { return f.value }
 func (f *storedField) ArrayPositions() []uint64                         { return nil }
 func (f *storedField) EncodedFieldType() byte                           { return 't' }

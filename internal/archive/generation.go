@@ -14,6 +14,7 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+	"syscall"
 
 	"github.com/blevesearch/bleve/v2/index/scorch"
 	"github.com/blevesearch/bleve/v2/index/scorch/mergeplan"
@@ -21,7 +22,10 @@ import (
 )
 
 // indexVersion changes with what the index holds or how it is spelled.
-const indexVersion = "saywatt/index/1"
+const (
+	indexVersion = indexFamily + "3"
+	indexFamily  = "saywatt/index/"
+)
 
 // manifest is index/current.json: which generation holds, what it was made
 // from, and its files.
@@ -30,6 +34,9 @@ type manifest struct {
 	Generation int       `json:"generation"`
 	Log        int64     `json:"log"` // bytes of decisions.jsonl it was made from
 	Files      []fileSum `json:"files"`
+	Left       []leftOut `json:"left,omitempty"` // reviews whose records could not be read
+
+	base string // folder that it lies in: that of the archive, or one aside
 }
 
 type fileSum struct {
@@ -39,7 +46,7 @@ type fileSum struct {
 }
 
 // errIndex is the cause of an index that cannot be used.
-var errIndex = errors.New("the index is broken")
+var errIndex = errors.New("the index of the archive is damaged")
 
 // checkedSize bounds the bytes of an index whose checksums are taken whenever
 // it is opened; of a larger one only the sizes are.
@@ -47,21 +54,28 @@ const checkedSize = 128 << 20
 
 func indexDir(dir string) string { return filepath.Join(dir, "index") }
 
-func (m *manifest) dir(archive string) string {
-	return filepath.Join(indexDir(archive), strconv.Itoa(m.Generation))
+func (m *manifest) dir(base string) string {
+	return filepath.Join(indexDir(base), strconv.Itoa(m.Generation))
 }
 
-func readManifest(archive string) (*manifest, error) {
-	b, err := os.ReadFile(filepath.Join(indexDir(archive), "current.json"))
+// errOldIndex is the cause of an index that another version of the program made.
+var errOldIndex = errors.New("the index is of another version")
+
+// readManifest reads the manifest of the index in a folder.
+func readManifest(base string) (*manifest, error) {
+	b, err := os.ReadFile(filepath.Join(indexDir(base), "current.json"))
 	if err != nil {
 		return nil, err
 	}
-	m := &manifest{}
+	m := &manifest{base: base}
 	if err := json.Unmarshal(b, m); err != nil {
-		return nil, fmt.Errorf("%w: %v", errIndex, err)
+		return nil, fmt.Errorf("%w: current.json is damaged: %v", errIndex, err)
+	}
+	if !strings.HasPrefix(m.Version, indexFamily) {
+		return nil, fmt.Errorf("%w: current.json is not of an index", errIndex)
 	}
 	if m.Version != indexVersion {
-		return nil, fmt.Errorf("%w: version %q, want %q", errIndex, m.Version, indexVersion)
+		return nil, fmt.Errorf("%w: %q, want %q", errOldIndex, m.Version, indexVersion)
 	}
 	return m, nil
 }
@@ -166,6 +180,9 @@ func (m *manifest) seal(archive string, before *manifest, seen *checked) error {
 			}
 			seen.add(archive, f)
 		}
+		if err := share(archive, filepath.Join(m.dir(archive), f.Name)); err != nil {
+			return err
+		}
 		m.Files = append(m.Files, f)
 	}
 	return nil
@@ -178,7 +195,7 @@ func (m *manifest) publish(archive string) error {
 	if err != nil {
 		return err
 	}
-	if err := writeSynced(filepath.Join(indexDir(archive), "current.json"), append(b, '\n')); err != nil {
+	if err := writeSynced(archive, filepath.Join(indexDir(archive), "current.json"), append(b, '\n')); err != nil {
 		return err
 	}
 	entries, err := os.ReadDir(indexDir(archive))
@@ -208,26 +225,28 @@ func nextGeneration(archive string) (int, error) {
 	return next, nil
 }
 
-// buildBatch is how many documents the offline builder takes at once.
-const buildBatch = 1000
+// buildBatch is how many documents the offline builder holds in memory at once.
+const buildBatch = 100
 
-// build makes a generation of all reviews, with the offline builder. The
-// caller holds the lock.
-func (a *Archive) build(b *book, log int64, progress func(done, total int)) (indexed int, err error) {
-	next, err := nextGeneration(a.dir)
+// build makes a generation of all reviews in the index of a folder, with the
+// offline builder. Where that is the folder of the archive, the caller holds
+// the lock.
+func (a *Archive) build(base string, b *book, log int64, progress func(done, total int)) (indexed int, err error) {
+	next, err := nextGeneration(base)
 	if err != nil {
 		return 0, err
 	}
-	m := &manifest{Version: indexVersion, Generation: next, Log: log}
-	if err := os.MkdirAll(m.dir(a.dir), 0o755); err != nil {
+	m := &manifest{Version: indexVersion, Generation: next, Log: log, base: base}
+	if err := makeFolder(base, m.dir(base)); err != nil {
 		return 0, err
 	}
 	reviews := b.sorted()
-	w := buildWriter{path: m.dir(a.dir), prefix: indexDir(a.dir)}
-	err = a.documents(reviews, func(i int, d *document) error {
+	w := buildWriter{path: m.dir(base), prefix: indexDir(base)}
+	err = a.documents(reviews, func(i int, d *document, damages []*Damage) error {
 		if progress != nil {
 			progress(i+1, len(reviews))
 		}
+		m.leave(a, damages)
 		if d == nil {
 			return nil
 		}
@@ -235,28 +254,32 @@ func (a *Archive) build(b *book, log int64, progress func(done, total int)) (ind
 		return w.add(d)
 	})
 	if err = errors.Join(err, w.close()); err == nil {
-		err = m.seal(a.dir, nil, &a.checked)
+		err = m.seal(base, nil, &a.checked)
 	}
 	if err != nil {
-		os.RemoveAll(m.dir(a.dir))
-		return 0, err
+		os.RemoveAll(m.dir(base))
+		return 0, describe(err)
 	}
-	return indexed, m.publish(a.dir)
+	return indexed, m.publish(base)
 }
 
 // documents makes the documents of reviews, some at a time, and gives them on
-// in order; nil for a record that cannot be read, which Check tells of and so
-// does every search that meets it.
-func (a *Archive) documents(reviews []*Review, f func(int, *document) error) error {
-	return ordered(len(reviews), func(i int) *document {
+// in order with what could not be read; nil for a review of which nothing can.
+func (a *Archive) documents(reviews []*Review, f func(int, *document, []*Damage) error) error {
+	type made struct {
+		d       *document
+		damages []*Damage
+	}
+	return ordered(len(reviews), func(i int) (m made) {
 		rv := *reviews[i]
-		r, _ := a.loadFacts(&rv)
-		if r == nil {
-			return nil
+		r, damages := a.loadFacts(&rv)
+		m.damages = damages
+		if r != nil {
+			rv.about(r)
+			m.d = newDocument(&rv, r)
 		}
-		rv.about(r)
-		return newDocument(&rv, r)
-	}, f)
+		return m
+	}, func(i int, m made) error { return f(i, m.d, m.damages) })
 }
 
 // buildWriter is the offline builder of bleve, made when the first document
@@ -312,9 +335,14 @@ func (a *Archive) extend(before *manifest, changed map[string]*Review, log int64
 	if err != nil {
 		return err
 	}
-	m := &manifest{Version: indexVersion, Generation: next, Log: log}
-	if err = linkAll(before.dir(a.dir), m.dir(a.dir)); err == nil {
-		err = a.apply(m.dir(a.dir), changed)
+	m := &manifest{Version: indexVersion, Generation: next, Log: log, base: a.dir}
+	for _, l := range before.Left {
+		if _, anew := changed[l.Review]; !anew {
+			m.Left = append(m.Left, l)
+		}
+	}
+	if err = linkAll(a.dir, before.dir(a.dir), m.dir(a.dir)); err == nil {
+		err = a.apply(m, changed)
 	}
 	if err == nil {
 		err = m.seal(a.dir, before, &a.checked)
@@ -327,7 +355,8 @@ func (a *Archive) extend(before *manifest, changed map[string]*Review, log int64
 }
 
 // apply writes changed reviews into a generation that nobody reads yet.
-func (a *Archive) apply(path string, changed map[string]*Review) error {
+func (a *Archive) apply(m *manifest, changed map[string]*Review) error {
+	path := m.dir(a.dir)
 	batch := index.NewBatch()
 	var reviews []*Review
 	for name, rv := range changed {
@@ -338,7 +367,8 @@ func (a *Archive) apply(path string, changed map[string]*Review) error {
 		reviews = append(reviews, rv)
 	}
 	slices.SortFunc(reviews, func(x, y *Review) int { return strings.Compare(x.Name, y.Name) })
-	err := a.documents(reviews, func(i int, d *document) error {
+	err := a.documents(reviews, func(i int, d *document, damages []*Damage) error {
+		m.leave(a, damages)
 		if d == nil {
 			batch.Delete(reviews[i].Name)
 			return nil
@@ -375,12 +405,12 @@ func mergeSmall(s *scorch.Scorch, path string) error {
 
 // linkAll gives the files of one folder to another: segments by link, since
 // they never change, the rest as copies.
-func linkAll(from, to string) error {
+func linkAll(archive, from, to string) error {
 	entries, err := os.ReadDir(from)
 	if err != nil {
 		return err
 	}
-	if err := os.MkdirAll(to, 0o755); err != nil {
+	if err := makeFolder(archive, to); err != nil {
 		return err
 	}
 	for _, e := range entries {
@@ -401,8 +431,8 @@ func linkAll(from, to string) error {
 
 // describe is an error of the index as one that says what to do.
 func describe(err error) error {
-	if err == nil || errors.Is(err, errIndex) {
+	if err == nil || errors.Is(err, errIndex) || readOnly(err) || errors.Is(err, syscall.ENOSPC) {
 		return err
 	}
-	return fmt.Errorf("%w: %v", errIndex, err)
+	return fmt.Errorf("%w (%v)", errIndex, err)
 }

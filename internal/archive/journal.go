@@ -1,6 +1,7 @@
 package archive
 
 import (
+	"bufio"
 	"bytes"
 	"cmp"
 	"encoding/json"
@@ -26,6 +27,8 @@ const (
 	ActPlaced   Act = "placed"   // a person said what it belongs to, and not what it is
 	ActReopened Act = "reopened" // and took that back
 	ActRemoved  Act = "removed"  // the review is no longer listed; its versions stay
+	ActRenamed  Act = "renamed"  // the review has the name To, and a title where one is told
+	ActMerged   Act = "merged"   // the versions of the review are those of To
 
 	ActTakenBack Act = "taken-back" // a person took a decision back: the quantity is as it was read
 	ActNothing   Act = "nothing"    // a person said that no quantity was said there
@@ -45,6 +48,9 @@ type Decision struct {
 	Record  string `json:"record,omitempty"` // SHA-256 of the record file
 	Source  string `json:"source,omitempty"` // SHA-256 of the file read; of any act
 	Product string `json:"product,omitempty"`
+	Path    string `json:"path,omitempty"`  // of the file read, from the archive's folder
+	Title   string `json:"title,omitempty"` // given to the review; also of a renamed one
+	To      string `json:"to,omitempty"`    // of a review renamed or merged: the other name
 
 	// Of a quantity settled or reopened. It is known by its bytes in the
 	// source, so that the decision holds for every version read from it.
@@ -93,6 +99,7 @@ func (d *Damage) Unwrap() error { return d.Err }
 var (
 	ErrChecksum = errors.New("damaged: the checksum differs")
 	ErrHalfLine = errors.New("damaged: the line is not whole")
+	ErrPacked   = errors.New("damaged: it cannot be unpacked")
 )
 
 const journalName = "decisions.jsonl"
@@ -180,25 +187,23 @@ func (j journal) each(from, to int64, f func(*Decision, int64), damaged func(*Da
 		return err
 	}
 	defer file.Close()
-	text, err := io.ReadAll(io.NewSectionReader(file, from, to-from))
-	if err != nil {
-		return err
-	}
+	r := bufio.NewReaderSize(io.NewSectionReader(file, from, to-from), 1<<16)
 	at := from
-	for n := 1; len(text) > 0; n++ {
-		line, rest, whole := bytes.Cut(text, []byte{'\n'})
-		text = rest
-		d, err := parseLine(line)
-		switch {
-		case !whole:
-		case err != nil:
+	for n := 1; ; n++ {
+		line, err := r.ReadBytes('\n')
+		if err == io.EOF {
+			return nil // what stands behind the last whole line was never acknowledged
+		}
+		if err != nil {
+			return err
+		}
+		if d, err := parseLine(line[:len(line)-1]); err != nil {
 			damaged(&Damage{File: journalName, Line: n, Err: err})
-		default:
+		} else {
 			f(d, at)
 		}
-		at += int64(len(line)) + 1
+		at += int64(len(line))
 	}
-	return nil
 }
 
 // lineAt reads the decision at an offset.
@@ -230,11 +235,17 @@ func (j journal) appendSynced(lines []byte) error {
 		return err
 	}
 	_, statErr := os.Stat(j.path)
-	f, err := os.OpenFile(j.path, os.O_RDWR|os.O_CREATE, 0o644)
+	dir := filepath.Dir(j.path)
+	f, err := os.OpenFile(j.path, os.O_RDWR|os.O_CREATE, folderMode(dir)&0o666)
 	if err != nil {
 		return err
 	}
 	defer f.Close()
+	if statErr != nil {
+		if err := share(dir, j.path); err != nil {
+			return err
+		}
+	}
 	if err := f.Truncate(end); err != nil {
 		return err
 	}
@@ -245,7 +256,7 @@ func (j journal) appendSynced(lines []byte) error {
 		return err
 	}
 	if statErr != nil {
-		return syncDir(filepath.Dir(j.path))
+		return syncDir(dir)
 	}
 	return nil
 }

@@ -1,10 +1,13 @@
 package archive
 
 import (
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
+
+	"saywatt/internal/filelock"
 )
 
 // A BusyError says that another process writes to the archive.
@@ -21,17 +24,42 @@ func (e *BusyError) Error() string {
 	return fmt.Sprintf("archive %s is being written to by %s; only one can write at a time, so try again when it has finished", e.Dir, by)
 }
 
+// A ReadOnlyError says that this process may not write to the archive.
+type ReadOnlyError struct {
+	Dir string
+	Err error
+}
+
+func (e *ReadOnlyError) Error() string {
+	return fmt.Sprintf("archive %s can be read, not written: %v", e.Dir, e.Err)
+}
+
+func (e *ReadOnlyError) Unwrap() error { return e.Err }
+
 // lock is the right to write, held until it is closed or the process ends.
 type lock struct{ f *os.File }
 
 // takeLock gets the right to write or a *BusyError.
 func takeLock(dir string) (*lock, error) {
 	path := filepath.Join(dir, "lock")
-	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o644)
-	if err != nil {
-		return nil, err
+	_, before := os.Stat(path)
+	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, folderMode(dir)&0o666)
+	if readOnly(err) {
+		return nil, &ReadOnlyError{Dir: dir, Err: plainCause(err)}
 	}
-	held, err := lockFile(f)
+	if err != nil {
+		return nil, fmt.Errorf("archive %s cannot be locked: %w", dir, plainCause(err))
+	}
+	if before != nil {
+		if err := share(dir, path); err != nil {
+			f.Close()
+			return nil, err
+		}
+	}
+	held, err := filelock.Try(f)
+	if errors.Is(err, filelock.ErrUnknown) { // a killed process would leave it locked, or two could write
+		err = fmt.Errorf("%s: %w; the archive can be read only", f.Name(), err)
+	}
 	if err != nil {
 		f.Close()
 		return nil, err

@@ -29,6 +29,9 @@ type subject struct {
 func newSubject(rv *Review, r *schema.Record) *subject {
 	s := &subject{record: r, facts: Facts(r)}
 	s.extra = append(s.extra, columnValue{"review", rv.Name})
+	if rv.Given != "" {
+		s.extra = append(s.extra, columnValue{"name", rv.Given})
+	}
 	for _, c := range columns(rv, r, s.facts) {
 		if c.name == "class" || c.name == "year" || c.name == "status" {
 			s.extra = append(s.extra, c)

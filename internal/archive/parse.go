@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"saywatt/schema"
 )
@@ -46,6 +47,7 @@ func (p Parser) Parse(text string) (q *Query, err error) {
 		return q, nil
 	}
 	q.root = s.or()
+	q.notes = s.notes
 	if s.at < len(text) {
 		s.fail(s.here(), fmt.Sprintf("%q was not expected here", text[s.at:s.at+1]), "")
 	}
@@ -58,6 +60,7 @@ type parser struct {
 	lexer
 	*vocabulary
 	depth int
+	notes []string
 }
 
 func (p *parser) fail(at schema.Span, msg, hint string) {
@@ -156,7 +159,64 @@ func (p *parser) atom() node {
 	if len(tokens(n.text)) == 0 {
 		p.fail(n.at, fmt.Sprintf("%q is no word", r), "")
 	}
+	p.likeField(r)
+	p.likeProperty(r, n.at)
 	return n
+}
+
+// likeField notes that a word is the name of a field and stands before another
+// word: its value may be meant.
+func (p *parser) likeField(word string) {
+	from := p.at
+	p.spaces()
+	next := p.run()
+	p.at = from
+	if !p.fields[strings.ToLower(word)] || len(tokens(next)) == 0 {
+		return
+	}
+	for _, k := range [...]string{"and", "or", "not"} {
+		if strings.EqualFold(next, k) {
+			return
+		}
+	}
+	p.note(fmt.Sprintf("%q and %q are looked for as words; the field is %s:%s", word, next, strings.ToLower(word), next))
+}
+
+// likeProperty looks at a word that stands before a comparison and is no
+// property: one that is nearly so is refused, of another it is noted that it
+// is looked for as a word.
+func (p *parser) likeProperty(word string, at schema.Span) {
+	from := p.at
+	p.spaces()
+	next, _ := utf8.DecodeRuneInString(p.text[p.at:])
+	p.at = from
+	if !strings.ContainsRune("<>=≤≥", next) {
+		return
+	}
+	if near := nearly(word, p.subjects()); near != "" {
+		p.fail(at, fmt.Sprintf("%q is no property", word), "did you mean "+near+"?")
+	}
+	p.note(fmt.Sprintf("%q is looked for as a word; what stands before %c is a property, such as power", word, next))
+}
+
+// subjects are the names of properties and groups, in order.
+func (p *parser) subjects() []string {
+	var names []string
+	for name := range p.properties {
+		names = append(names, name)
+	}
+	for name := range p.groups {
+		names = append(names, name)
+	}
+	slices.Sort(names)
+	return names
+}
+
+// note is something to tell of a query that can be read.
+func (p *parser) note(text string) {
+	if !slices.Contains(p.notes, text) {
+		p.notes = append(p.notes, text)
+	}
 }
 
 // phrase reads a text in quotation marks with at least one word in it.
@@ -177,7 +237,11 @@ func (p *parser) field(name string, start int) node {
 	field := strings.ToLower(name)
 	item := field == "level" || field == "part"
 	if !item && !p.fields[field] {
-		p.fail(schema.Span{Start: start, End: start + len(name)}, fmt.Sprintf("%q is no field", name), suggest(name, p.fieldNames()))
+		hint := suggest(name, p.fieldNames())
+		if hint == "" {
+			hint = "there are " + strings.Join(p.fieldNames(), ", ")
+		}
+		p.fail(schema.Span{Start: start, End: start + len(name)}, fmt.Sprintf("%q is no field", name), hint)
 	}
 	p.spaces()
 	valueAt := p.at
@@ -264,6 +328,10 @@ func (p *parser) condition() *condition {
 	c := p.comparison(subject, number)
 	if c == nil || c.unit == "" && subject && c.isPlain() && !number {
 		// "display 5", "level:PD": words, or a field.
+		if unit := usualUnit(p.properties[prop]); unit != "" && c != nil {
+			said := p.text[start:p.at]
+			p.note(fmt.Sprintf("%q is looked for as words; a value has its unit: %s %s", said, strings.TrimSpace(said), unit))
+		}
 		p.at = start
 		return nil
 	}
@@ -446,11 +514,17 @@ func (p *parser) resolve(c *condition) {
 		}
 		name = propertyPath(prop.path, kind)
 		if !prop.has(kind) {
-			what := "a bare number"
+			what, hint := "a bare number", ""
 			if c.unit != "" {
 				what = c.unit.Symbol()
 			}
-			p.fail(c.at, fmt.Sprintf("%s is not told in %s", c.prop, what), "")
+			if unit := usualUnit(prop); unit != "" {
+				hint = "its unit is " + unit
+				if c.unit == "" {
+					hint = fmt.Sprintf("did you mean %s %s?", strings.TrimSpace(p.text[c.at.Start:c.at.End]), unit)
+				}
+			}
+			p.fail(c.at, fmt.Sprintf("%s is not told in %s", c.prop, what), hint)
 		}
 	}
 	switch path, ok := p.groups[c.group]; {
@@ -466,4 +540,17 @@ func (p *parser) resolve(c *condition) {
 	default:
 		c.path = c.group + "." + name
 	}
+}
+
+// usualUnit is how values of a property are mostly written, "" where it is
+// counted without a unit or can be of any kind.
+func usualUnit(p property) string {
+	if p.number || len(p.kinds) == 0 {
+		return ""
+	}
+	kind, err := schema.ParseKind(p.kinds[0])
+	if err != nil {
+		return ""
+	}
+	return loadUnits().spell(displayUnit(kind))
 }

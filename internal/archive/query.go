@@ -10,8 +10,9 @@ import (
 // Query is a query that was read. Its String is a query that reads as the
 // same.
 type Query struct {
-	root node // nil finds everything
-	text string
+	root  node // nil finds everything
+	text  string
+	notes []string // what a person may have meant otherwise
 }
 
 func (q *Query) String() string {

@@ -19,14 +19,15 @@ type recent struct {
 }
 
 type recentKey struct {
-	openKey
-	facts bool
+	review, record string
+	decisions      int
+	facts          bool
 }
 
 // recall is load, or loadFacts, for those who only look at the record. What is
 // damaged is read, and told of, every time.
 func (a *Archive) recall(rv *Review, facts bool) (*schema.Record, []*Damage) {
-	key := recentKey{openKey{rv.Name, rv.Record, len(rv.lines)}, facts}
+	key := recentKey{rv.Name, rv.Record, len(rv.lines), facts}
 	c := &a.recent
 	c.mu.Lock()
 	r := c.of[key]

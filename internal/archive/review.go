@@ -19,15 +19,17 @@ type Review struct {
 	Product string    `json:"product,omitempty"`
 	Maker   string    `json:"maker,omitempty"`
 	Kind    string    `json:"kind,omitempty"`
-	File    string    `json:"file,omitempty"` // name of the file read
+	File    string    `json:"file,omitempty"`  // name of the file read
+	Given   string    `json:"title,omitempty"` // title given to it
+	Path    string    `json:"path,omitempty"`  // of the file read, from the archive's folder
 
 	source string  // SHA-256 of the file read
 	lines  []int64 // offsets of decisions on its quantities
 	older  []string
 }
 
-// Title is the product's name, or the review's where that is not known.
-func (r *Review) Title() string { return cmp.Or(r.Product, r.Name) }
+// Title is the title given to it, else the product's name, else its own.
+func (r *Review) Title() string { return cmp.Or(r.Given, r.Product, r.Name) }
 
 // Source is the SHA-256 of the file read.
 func (r *Review) Source() string { return r.source }
@@ -82,8 +84,12 @@ func (a *Archive) replay(to int64) (*book, error) {
 // take replays one decision.
 func (b *book) take(d *Decision, at int64) {
 	r := b.reviews[d.Review]
-	if d.Act == ActRemoved {
+	switch d.Act {
+	case ActRemoved:
 		delete(b.reviews, d.Review)
+		return
+	case ActRenamed, ActMerged:
+		b.move(r, d)
 		return
 	}
 	if r == nil {
@@ -93,6 +99,37 @@ func (b *book) take(d *Decision, at int64) {
 	r.take(d, at)
 }
 
+// move gives what a review holds to another name.
+func (b *book) move(r *Review, d *Decision) {
+	if r == nil { // the lines that tell of it are damaged
+		return
+	}
+	delete(b.reviews, d.Review)
+	moved := *r
+	moved.Name = d.To
+	moved.Given = cmp.Or(d.Title, r.Given)
+	if into := b.reviews[d.To]; into != nil && d.Act == ActMerged {
+		moved = *into
+		moved.merge(r)
+	}
+	b.reviews[d.To] = &moved
+}
+
+// merge takes in the versions of another review: the newest of the two stands,
+// and the others are before it.
+func (r *Review) merge(other *Review) {
+	older, newest := other, *r
+	if other.Added.After(r.Added) {
+		older, newest = r, *other
+	}
+	newest.older = slices.Concat(older.older, []string{older.Record}, newest.older)
+	newest.older = slices.DeleteFunc(newest.older, func(hash string) bool { return hash == "" })
+	newest.lines = slices.Concat(older.lines, newest.lines)
+	slices.Sort(newest.lines)
+	newest.Name, newest.Given, newest.Version = r.Name, cmp.Or(r.Given, other.Given), r.Version+other.Version
+	*r = newest
+}
+
 func (r *Review) take(d *Decision, at int64) {
 	switch d.Act {
 	case ActAdded:
@@ -100,7 +137,8 @@ func (r *Review) take(d *Decision, at int64) {
 			r.older = append(r.older, r.Record)
 		}
 		r.Version, r.Record, r.Added, r.By, r.source = d.Version, d.Record, d.When, d.Who, d.Source
-		r.Product = d.Product
+		r.Product, r.Path = d.Product, d.Path
+		r.Given = cmp.Or(d.Title, r.Given)
 	default:
 		if d.onWords() {
 			r.lines = append(r.lines, at)

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"os"
 	"slices"
 
 	"saywatt/schema"
@@ -88,23 +89,26 @@ func (q Request) filled() (Request, error) {
 }
 
 // with gives f the index, brought up to date where that can be done, and tells
-// whether it could not. An index that turns out broken is made again, once.
+// whether it could not. An index that turns out damaged is made again, once.
+// Where this process may not write to the archive, it makes an index of its own
+// aside if there is none that knows everything.
 func (a *Archive) with(f func(*view) error) (behind bool, err error) {
 	for attempt := range 2 {
 		v, fresh := a.acquire()
 		if v == nil || !fresh {
 			var busy *BusyError
 			err := a.refresh()
-			switch {
-			case errors.As(err, &busy) && v != nil:
-			case err != nil:
+			if errors.As(err, new(*ReadOnlyError)) {
+				err = a.buildAside()
+			}
+			if errors.As(err, &busy) && v != nil {
+				err = nil // what is there will do
+			} else {
 				if v != nil {
 					v.release()
 				}
-				return false, err
-			default:
-				if v != nil {
-					v.release()
+				if err != nil {
+					return false, err
 				}
 				if v, fresh = a.acquire(); v == nil {
 					return false, errIndex
@@ -120,11 +124,37 @@ func (a *Archive) with(f func(*view) error) (behind bool, err error) {
 		if !broken || attempt > 0 {
 			return !fresh, err
 		}
-		if _, err := a.Reindex(nil); err != nil {
+		a.noteRepair(err)
+		if _, err = a.Reindex(nil); errors.As(err, new(*ReadOnlyError)) {
+			err = a.buildAside()
+		}
+		if err != nil {
 			return false, err
 		}
 	}
 	return false, err
+}
+
+// buildAside makes an index for this process alone, in a folder for temporary
+// files. Close removes it.
+func (a *Archive) buildAside() error {
+	size, err := a.journal.size()
+	if err != nil {
+		return err
+	}
+	b, err := a.replay(size)
+	if err != nil {
+		return err
+	}
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	if a.aside == "" {
+		if a.aside, err = os.MkdirTemp("", "saywatt-index-"); err != nil {
+			return fmt.Errorf("archive %s cannot be written, and no index can be made aside: %w", a.dir, err)
+		}
+	}
+	_, err = a.build(a.aside, b, size, nil)
+	return err
 }
 
 func guarded(v *view, f func(*view) error) (err error) {
@@ -142,7 +172,7 @@ func (a *Archive) search(v *view, q Request) (*Results, error) {
 	if err != nil {
 		return nil, err
 	}
-	res := &Results{Understood: query.String(), Notes: e.notes, Total: found.count(), Offset: q.Offset}
+	res := &Results{Understood: query.String(), Notes: slices.Concat(query.notes, e.notes), Total: found.count(), Offset: q.Offset}
 	if q.Facets {
 		if res.Facets, err = v.facets(found); err != nil {
 			return nil, err
@@ -152,10 +182,8 @@ func (a *Archive) search(v *view, q Request) (*Results, error) {
 	if err != nil {
 		return nil, err
 	}
-	if res.Hits, res.Damages, err = a.hits(v, query.root, page); err != nil {
-		return nil, err
-	}
-	return res, nil
+	res.Hits, res.Damages, err = a.hits(v, query.root, page)
+	return res, err
 }
 
 // facets counts the documents of a set by every facet.
@@ -173,8 +201,10 @@ func (v *view) facets(found bitset) ([]Facet, error) {
 	return all, nil
 }
 
-// hits are the documents of a page with what was asked for of each, in order.
+// hits are the documents of a page with what was asked for of each, in order,
+// and what of the archive could not be read.
 func (a *Archive) hits(v *view, root node, page []uint64) (hits []Hit, damages []*Damage, err error) {
+	damages = v.left()
 	reviews := make([]*Review, len(page))
 	for i, doc := range page {
 		name, err := v.name(doc)
@@ -194,6 +224,9 @@ func (a *Archive) hits(v *view, root node, page []uint64) (hits []Hit, damages [
 		rv := reviews[i]
 		m.hit.Review = *rv
 		if root == nil {
+			if err := a.store.look(rv.Record); err != nil {
+				m.damages = []*Damage{damageOf(err, rv.Name)}
+			}
 			return m
 		}
 		var r *schema.Record
@@ -210,7 +243,7 @@ func (a *Archive) hits(v *view, root node, page []uint64) (hits []Hit, damages [
 		}
 		return nil
 	})
-	return hits, damages, err
+	return hits, without(damages), err
 }
 
 // page picks the documents of one page, in order.

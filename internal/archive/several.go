@@ -51,6 +51,9 @@ func OpenSeveral(dirs ...string) (*Several, error) {
 	return s, nil
 }
 
+// Archives are the archives, in the order in which they were named.
+func (s *Several) Archives() []*Archive { return s.all }
+
 // Close closes them.
 func (s *Several) Close() error {
 	var all []error
@@ -118,32 +121,32 @@ type farPlace struct {
 	name   string
 }
 
-// A share is what one of several archives has to say to a search.
-type share struct {
+// A reply is what one of several archives has to say to a search.
+type reply struct {
 	root   node
 	result *Results
 	first  []farPlace
 }
 
 func (s *Several) search(views []*view, q Request) (*Results, error) {
-	shares := make([]share, len(views))
+	said := make([]reply, len(views))
 	err := inEach(views, func(i int, v *view) (err error) {
-		shares[i], err = shareOf(views, i, q)
+		said[i], err = replyOf(views, i, q)
 		return err
 	})
 	if err != nil {
 		return nil, err
 	}
-	res := &Results{Understood: shares[0].result.Understood, Notes: shares[0].result.Notes, Offset: q.Offset}
+	res := &Results{Understood: said[0].result.Understood, Notes: said[0].result.Notes, Offset: q.Offset}
 	var all []farPlace
-	for _, one := range shares {
+	for _, one := range said {
 		res.Total += one.result.Total
 		all = append(all, one.first...)
 	}
-	res.Facets = addedUp(shares)
+	res.Facets = addedUp(said)
 	slices.SortFunc(all, func(a, b farPlace) int { return compareFar(a, b, q.Sort) })
 	page := all[min(q.Offset, len(all)):min(q.Offset+q.Limit, len(all))]
-	if res.Hits, res.Damages, err = s.show(views, shares, page); err != nil {
+	if res.Hits, res.Damages, err = s.show(views, said, page); err != nil {
 		return nil, err
 	}
 	return res, nil
@@ -164,8 +167,8 @@ func inEach(views []*view, do func(int, *view) error) error {
 	return g.Wait()
 }
 
-// shareOf asks one of several indexes.
-func shareOf(views []*view, which int, q Request) (one share, err error) {
+// replyOf asks one of several indexes.
+func replyOf(views []*view, which int, q Request) (one reply, err error) {
 	v := views[which]
 	parts := func(words string) bool {
 		return slices.ContainsFunc(views, func(v *view) bool { return v.parts(words) })
@@ -180,7 +183,7 @@ func shareOf(views []*view, which int, q Request) (one share, err error) {
 		return one, err
 	}
 	one.root = query.root
-	one.result = &Results{Understood: query.String(), Notes: e.notes, Total: found.count()}
+	one.result = &Results{Understood: query.String(), Notes: slices.Concat(query.notes, e.notes), Total: found.count()}
 	if q.Facets {
 		if one.result.Facets, err = v.facets(found); err != nil {
 			return one, err
@@ -261,9 +264,9 @@ func compareFar(a, b farPlace, sort string) int {
 }
 
 // addedUp adds the counts of the facets.
-func addedUp(shares []share) []Facet {
+func addedUp(said []reply) []Facet {
 	sums := map[string]map[string]int{}
-	for _, one := range shares {
+	for _, one := range said {
 		for _, f := range one.result.Facets {
 			if sums[f.Field] == nil {
 				sums[f.Field] = map[string]int{}
@@ -288,7 +291,7 @@ func addedUp(shares []share) []Facet {
 }
 
 // show looks up what is on the page, each archive what it has of it.
-func (s *Several) show(views []*view, shares []share, page []farPlace) (hits []Hit, damages []*Damage, err error) {
+func (s *Several) show(views []*view, said []reply, page []farPlace) (hits []Hit, damages []*Damage, err error) {
 	type shown struct {
 		hits    map[string]Hit
 		names   map[uint64]string
@@ -309,7 +312,7 @@ func (s *Several) show(views []*view, shares []share, page []farPlace) (hits []H
 			}
 			one.names[p.doc] = name
 		}
-		found, damages, err := s.all[which].hits(v, shares[which].root, docs)
+		found, damages, err := s.all[which].hits(v, said[which].root, docs)
 		if err != nil {
 			return err
 		}

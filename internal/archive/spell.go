@@ -1,6 +1,10 @@
 package archive
 
-import "saywatt/internal/rank"
+import (
+	"strings"
+
+	"saywatt/internal/rank"
+)
 
 // suggest says which name a mistyped one may have meant, "" where none is
 // near.
@@ -10,4 +14,17 @@ func suggest(typed string, names []string) string {
 		return ""
 	}
 	return "did you mean " + near[0] + "?"
+}
+
+// nearly is the name that is one or two letters off a mistyped one, "" where
+// there is none.
+func nearly(typed string, names []string) string {
+	const off = 2
+	best, d := "", off+1
+	for _, n := range names {
+		if x := rank.Distance(strings.ToLower(typed), n, off+1); x < d && x < len(n)/2 {
+			best, d = n, x
+		}
+	}
+	return best
 }

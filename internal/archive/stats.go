@@ -73,6 +73,13 @@ func (a *Archive) Stats(subject, query string) (*Distribution, error) {
 	return d, err
 }
 
+// Apart lists the subjects to ask for in place of one that means several
+// things, nil where it means one: the power of an output, that of an input and
+// that without a load have no median together.
+func Apart(subject string) []string {
+	return slices.Clone(loadVocabulary().apart[folded(strings.ReplaceAll(subject, "_", " "))])
+}
+
 func (a *Archive) stats(v *view, subject, query string) (*Distribution, error) {
 	path, kind, err := subjectPath(v, subject)
 	if err != nil {

@@ -91,6 +91,23 @@ type (
 
 // WriteDistributionJSON writes a distribution as one JSON document.
 func (l Look) WriteDistributionJSON(w io.Writer, d *Distribution) error {
+	return writeJSON(w, l.distributionJSON(d))
+}
+
+// WriteDistributionsJSON writes those of the subjects that one means together,
+// as one JSON document.
+func (l Look) WriteDistributionsJSON(w io.Writer, subject string, all []*Distribution) error {
+	out := struct {
+		Subject string             `json:"subject"`
+		Apart   []distributionJSON `json:"apart"`
+	}{subject, []distributionJSON{}}
+	for _, d := range all {
+		out.Apart = append(out.Apart, l.distributionJSON(d))
+	}
+	return writeJSON(w, out)
+}
+
+func (l Look) distributionJSON(d *Distribution) distributionJSON {
 	out := distributionJSON{d.Subject, d.Unit, d.Reviews, d.Values, d.Ranges, d.Least, d.Median, d.Most, d.Spread, d.Log, []binJSON{}, []outlierJSON{}}
 	for _, b := range d.Bins {
 		out.Bins = append(out.Bins, binJSON(b))
@@ -99,7 +116,7 @@ func (l Look) WriteDistributionJSON(w io.Writer, d *Distribution) error {
 		o := &d.Outliers[i]
 		out.Outliers = append(out.Outliers, outlierJSON{o.Review.Name, math.Round(100*o.Z) / 100, l.matchJSON(&o.Review, &o.Match)})
 	}
-	return writeJSON(w, out)
+	return out
 }
 
 // The picture's measures, in user units.

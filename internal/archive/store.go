@@ -7,22 +7,47 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
+
+	"github.com/klauspost/compress/gzip"
 
 	"saywatt/schema"
 )
 
-// store holds the record files: records/ab/abcd….json, named by the SHA-256
-// of what is in them.
+// store holds the record files: records/ab/abcd….json.gz, named by the SHA-256
+// of the record, compressed by gzip (RFC 1952). An archive of before has plain
+// files, records/ab/abcd….json, which are read as they are.
 type store struct{ dir string }
 
-// name is the place of a record within the archive.
+// Endings of record files.
+const (
+	packed   = ".json.gz"
+	unpacked = ".json"
+)
+
+// name is the place of a record within the archive, as it is written.
 func (s store) name(hash string) string {
-	return "records/" + hash[:2] + "/" + hash + ".json"
+	return "records/" + hash[:2] + "/" + hash + packed
 }
+
+// there is the place of a record within the archive as it lies there.
+func (s store) there(hash string) string {
+	name := s.name(hash)
+	if _, err := os.Stat(s.path(name)); errors.Is(err, fs.ErrNotExist) {
+		old := strings.TrimSuffix(name, packed) + unpacked
+		if _, err := os.Stat(s.path(old)); err == nil {
+			return old
+		}
+	}
+	return name
+}
+
+func (s store) path(name string) string { return filepath.Join(s.dir, filepath.FromSlash(name)) }
 
 // put writes a record, if it is not there yet, and returns its hash. The file
 // is whole and synced under its name, and so is its folder, when put returns.
@@ -33,20 +58,76 @@ func (s store) put(r *schema.Record) (hash string, err error) {
 	}
 	sum := sha256.Sum256(b.Bytes())
 	hash = hex.EncodeToString(sum[:])
-	path := filepath.Join(s.dir, filepath.FromSlash(s.name(hash)))
-	if old, err := os.ReadFile(path); err == nil && bytes.Equal(old, b.Bytes()) {
+	if old, err := s.open(hash); err == nil && bytes.Equal(old, b.Bytes()) {
 		return hash, nil
 	}
+	path := s.path(s.name(hash))
 	folder := filepath.Dir(path)
 	if _, err := os.Stat(folder); errors.Is(err, fs.ErrNotExist) {
-		if err := os.MkdirAll(folder, 0o755); err != nil {
+		if err := makeFolder(s.dir, folder); err != nil {
 			return "", err
 		}
 		if err := syncDir(filepath.Dir(folder)); err != nil {
 			return "", err
 		}
 	}
-	return hash, writeSynced(path, b.Bytes())
+	small, err := pack(b.Bytes())
+	if err != nil {
+		return "", err
+	}
+	return hash, writeSynced(s.dir, path, small)
+}
+
+// pack compresses. Its head has neither name nor time, so that the same record
+// is the same file.
+func pack(b []byte) ([]byte, error) {
+	var out bytes.Buffer
+	z, err := gzip.NewWriterLevel(&out, gzip.BestCompression)
+	if err == nil {
+		_, err = z.Write(b)
+	}
+	if err == nil {
+		err = z.Close()
+	}
+	return out.Bytes(), err
+}
+
+// maxRecord bounds what a record file may unpack to: a damaged one must not
+// fill the memory.
+const maxRecord = 1 << 30
+
+func unpack(b []byte) ([]byte, error) {
+	z, err := gzip.NewReader(bytes.NewReader(b))
+	if err != nil {
+		return nil, ErrPacked
+	}
+	var out bytes.Buffer
+	if _, err := out.ReadFrom(io.LimitReader(z, maxRecord+1)); err != nil || out.Len() > maxRecord {
+		return nil, ErrPacked
+	}
+	return out.Bytes(), nil
+}
+
+// look tells of a record file that is not there.
+func (s store) look(hash string) error {
+	name := s.there(hash)
+	if _, err := os.Stat(s.path(name)); err != nil {
+		return &Damage{File: name, Err: plainError(err)}
+	}
+	return nil
+}
+
+// open reads a record file and unpacks it.
+func (s store) open(hash string) ([]byte, error) {
+	name := s.there(hash)
+	b, err := os.ReadFile(s.path(name))
+	if err != nil {
+		return nil, err
+	}
+	if strings.HasSuffix(name, packed) {
+		return unpack(b)
+	}
+	return b, nil
 }
 
 // get reads a record and holds it against its name.
@@ -58,8 +139,8 @@ func (s store) get(hash string) (*schema.Record, error) {
 	return r, nil
 }
 
-// getFacts is get without what no fact needs, the other readings and the
-// reasons, which are most of a record.
+// getFacts is get without what no fact needs, the reasons and, but for what is
+// open, the other readings, which are most of a record.
 func (s store) getFacts(hash string) (*schema.Record, error) {
 	var r slimRecord
 	if err := s.read(hash, &r, &r.Version); err != nil {
@@ -67,12 +148,19 @@ func (s store) getFacts(hash string) (*schema.Record, error) {
 	}
 	r.Record.Quantities = make([]schema.Said, len(r.Quantities))
 	for i := range r.Quantities {
-		r.Record.Quantities[i] = r.Quantities[i].Said
+		q := &r.Record.Quantities[i]
+		*q = r.Quantities[i].Said
+		if q.Status == schema.StatusOpen {
+			if err := json.Unmarshal(r.Quantities[i].Readings, &q.Readings); err != nil {
+				return nil, &Damage{File: s.there(hash), Err: notARecord(err)}
+			}
+		}
 	}
 	return &r.Record, nil
 }
 
-// slimRecord is a record whose quantities have neither readings nor reasons.
+// slimRecord is a record whose quantities have no reasons, and their readings
+// not yet read.
 type slimRecord struct {
 	schema.Record
 	Quantities []slimSaid `json:"quantities"`
@@ -80,8 +168,8 @@ type slimRecord struct {
 
 type slimSaid struct {
 	schema.Said
-	Readings skipped `json:"readings"`
-	Why      skipped `json:"why"`
+	Readings json.RawMessage `json:"readings"`
+	Why      skipped         `json:"why"`
 }
 
 // skipped is JSON that is read over.
@@ -95,33 +183,53 @@ func (s store) read(hash string, r any, version *string) error {
 	if !isHash(hash) {
 		return &Damage{File: journalName, Err: errors.New("no hash of a record: " + hash)}
 	}
-	b, err := os.ReadFile(filepath.Join(s.dir, filepath.FromSlash(s.name(hash))))
+	b, err := s.open(hash)
 	if err != nil {
-		var p *fs.PathError
-		if errors.As(err, &p) {
-			err = p.Err
-		}
-		return &Damage{File: s.name(hash), Err: err}
+		return &Damage{File: s.there(hash), Err: plainError(err)}
 	}
 	if sum := sha256.Sum256(b); hex.EncodeToString(sum[:]) != hash {
-		return &Damage{File: s.name(hash), Err: ErrChecksum}
+		return &Damage{File: s.there(hash), Err: ErrChecksum}
 	}
 	// What put wrote is whole by its hash, so it is not checked again.
 	if err := json.Unmarshal(b, r); err != nil {
-		return &Damage{File: s.name(hash), Err: err}
+		return &Damage{File: s.there(hash), Err: notARecord(err)}
 	}
 	if *version != schema.RecordVersion {
-		return &Damage{File: s.name(hash), Err: fmt.Errorf("%w: %q", schema.ErrRecordVersion, *version)}
+		return &Damage{File: s.there(hash), Err: fmt.Errorf("%w: %q", schema.ErrRecordVersion, *version)}
 	}
 	return nil
 }
 
+// notARecord wraps what the library says of JSON that is no record.
+func notARecord(err error) error {
+	return fmt.Errorf("it is no record that this program knows: %w", err)
+}
+
+// hashLen is the length of a hash as text.
+const hashLen = 2 * sha256.Size
+
 func isHash(s string) bool {
-	if len(s) != 2*sha256.Size {
+	if len(s) != hashLen {
 		return false
 	}
 	_, err := hex.DecodeString(s)
 	return err == nil
+}
+
+// any reports whether there is any record.
+func (s store) any() (bool, error) {
+	found := false
+	err := filepath.WalkDir(filepath.Join(s.dir, "records"), func(_ string, d fs.DirEntry, err error) error {
+		if errors.Is(err, fs.ErrNotExist) {
+			return nil
+		}
+		if err == nil && !d.IsDir() && !strings.HasPrefix(d.Name(), newPrefix) {
+			found = true
+			return fs.SkipAll
+		}
+		return err
+	})
+	return found, err
 }
 
 // hashes lists the record files there are.
@@ -134,52 +242,15 @@ func (s store) hashes() ([]string, error) {
 		if err != nil {
 			return err
 		}
-		if hash, ok := strings.CutSuffix(d.Name(), ".json"); ok && isHash(hash) {
+		hash, ok := strings.CutSuffix(d.Name(), packed)
+		if !ok {
+			hash, ok = strings.CutSuffix(d.Name(), unpacked)
+		}
+		if ok && isHash(hash) {
 			all = append(all, hash)
 		}
 		return nil
 	})
-	return all, err
-}
-
-// writeSynced writes a file so that under its name there is at any moment the
-// old content or the new, and the new is on disk when it returns.
-func writeSynced(path string, b []byte) error {
-	folder := filepath.Dir(path)
-	f, err := os.CreateTemp(folder, ".new-*")
-	if err != nil {
-		return err
-	}
-	defer os.Remove(f.Name()) // gone already where all went well
-	if err := f.Chmod(0o644); err != nil {
-		f.Close()
-		return err
-	}
-	_, err = f.Write(b)
-	if err == nil {
-		err = f.Sync()
-	}
-	if err2 := f.Close(); err == nil {
-		err = err2
-	}
-	if err != nil {
-		return err
-	}
-	if err := os.Rename(f.Name(), path); err != nil {
-		return err
-	}
-	return syncDir(folder)
-}
-
-// syncDir has the names in a folder on disk.
-func syncDir(path string) error {
-	d, err := os.Open(path)
-	if err != nil {
-		return err
-	}
-	defer d.Close()
-	if err := d.Sync(); err != nil && !errors.Is(err, errors.ErrUnsupported) && !errors.Is(err, fs.ErrInvalid) {
-		return err
-	}
-	return nil
+	slices.Sort(all)
+	return slices.Compact(all), err
 }

@@ -14,6 +14,7 @@ type vocabulary struct {
 	properties map[string]property
 	groups     map[string]string // words to path
 	classes    []powerClass
+	apart      map[string][]string // subjects to count in place of a property
 }
 
 // A property is what a condition can be about.
@@ -40,7 +41,7 @@ type powerClass struct {
 }
 
 var loadVocabulary = sync.OnceValue(func() *vocabulary {
-	v := &vocabulary{fields: map[string]bool{}, properties: map[string]property{}, groups: map[string]string{}}
+	v := &vocabulary{fields: map[string]bool{}, properties: map[string]property{}, groups: map[string]string{}, apart: map[string][]string{}}
 	for _, r := range schema.MustReadTable(tables, "tables/fields.tsv").Rows {
 		v.fields[r.Get("field")] = true
 		if r.Get("facet") == "yes" {
@@ -66,6 +67,9 @@ var loadVocabulary = sync.OnceValue(func() *vocabulary {
 			c.top = schema.MustDecimal(r.Get("top"))
 		}
 		v.classes = append(v.classes, c)
+	}
+	for _, r := range schema.MustReadTable(tables, "tables/apart.tsv").Rows {
+		v.apart[r.Get("property")] = append(v.apart[r.Get("property")], r.Get("subject"))
 	}
 	return v
 })

@@ -2,8 +2,12 @@ package archive
 
 import (
 	"cmp"
+	"encoding/json"
+	"fmt"
 	"slices"
-	"sync"
+	"strconv"
+
+	index "github.com/blevesearch/bleve_index_api"
 
 	"saywatt/schema"
 )
@@ -16,7 +20,8 @@ type Waiting struct {
 
 // Waiting lists the readings that wait for a person, over all reviews that the
 // query finds: the review with the most of them first, within it by time. most
-// bounds how many are listed, 0 for all; total tells how many there are.
+// bounds how many are listed, 0 for all; total tells how many there are. All of
+// it is kept in the index: no record is read.
 func (a *Archive) Waiting(query string, most int) (list []Waiting, total int, damages []*Damage, err error) {
 	_, err = a.with(func(v *view) error {
 		list, total, damages, err = a.waiting(v, query, most)
@@ -40,93 +45,101 @@ func (a *Archive) waiting(v *view, query string, most int) (list []Waiting, tota
 		return nil, 0, nil, err
 	}
 	in.and(status)
+	open, err := v.column(columnOpen)
+	if err != nil {
+		return nil, 0, nil, err
+	}
 	type queue struct {
-		rv *Review
-		n  int
+		name string
+		n    int
 	}
 	var queues []queue
 	in.each(func(doc uint64) bool {
+		n := 0
+		if i := open.one[doc]; i >= 0 {
+			n, _ = strconv.Atoi(open.values[i])
+		}
 		var name string
 		if name, err = v.name(doc); err != nil {
 			return false
 		}
-		rv := v.review(name)
-		if rv == nil {
-			return true
-		}
-		n, dm := a.openIn(rv)
-		damages = append(damages, dm...)
 		total += n
-		queues = append(queues, queue{rv, n})
+		queues = append(queues, queue{name, n})
 		return true
 	})
 	if err != nil {
 		return nil, 0, nil, err
 	}
 	slices.SortFunc(queues, func(x, y queue) int {
-		return cmp.Or(cmp.Compare(y.n, x.n), cmp.Compare(x.rv.Name, y.rv.Name))
+		return cmp.Or(cmp.Compare(y.n, x.n), cmp.Compare(x.name, y.name))
 	})
 	for _, q := range queues {
 		if most > 0 && len(list) == most {
 			break
 		}
-		r, _ := a.recall(q.rv, false) // damages are told above
-		if r == nil {
-			continue
+		rv := v.review(q.name)
+		if rv == nil {
+			return nil, 0, nil, fmt.Errorf("%w: review %s is not stored", errIndex, q.name)
 		}
-		for i := range r.Quantities {
+		said, err := v.open(q.name)
+		if err != nil {
+			return nil, 0, nil, err
+		}
+		for _, s := range said {
 			if most > 0 && len(list) == most {
 				break
 			}
-			if s := r.Quantities[i]; s.Status == schema.StatusOpen {
-				list = append(list, Waiting{*q.rv, s})
-			}
+			list = append(list, Waiting{*rv, s})
 		}
 	}
-	return list, total, damages, nil
+	return list, total, v.left(), nil
 }
 
-// openCounts remembers how many readings of a review are open: a record and
-// what was decided on it never change, so a count holds for as long as the
-// review has that record and that many decisions. Without it every look at the
-// queue would read every record that has something open.
-type openCounts struct {
-	mu sync.Mutex
-	of map[openKey]int
-}
+// columnOpen counts the readings of a review that wait for a person.
+const columnOpen = "open"
 
-type openKey struct {
-	review, record string
-	decisions      int
-}
-
-// openIn counts the open readings of a review. What is damaged is read, and
-// told of, every time.
-func (a *Archive) openIn(rv *Review) (int, []*Damage) {
-	key := openKey{rv.Name, rv.Record, len(rv.lines)}
-	a.open.mu.Lock()
-	n, ok := a.open.of[key]
-	a.open.mu.Unlock()
-	if ok {
-		return n, nil
-	}
-	r, damages := a.load(rv)
-	if r == nil {
-		return 0, damages
-	}
-	n = 0
+// openOf lists the readings of a record that wait for a person, with what a
+// queue shows of them: not why they were read so, nor what each reading scored.
+func openOf(r *schema.Record) []schema.Said {
+	var all []schema.Said
 	for i := range r.Quantities {
-		if r.Quantities[i].Status == schema.StatusOpen {
-			n++
+		s := r.Quantities[i]
+		if s.Status != schema.StatusOpen {
+			continue
 		}
-	}
-	if len(damages) == 0 {
-		a.open.mu.Lock()
-		if a.open.of == nil {
-			a.open.of = map[openKey]int{}
+		s.Why, s.Belongs = nil, nil
+		s.Readings = slices.Clone(s.Readings)
+		for k := range s.Readings {
+			s.Readings[k].Terms = nil
 		}
-		a.open.of[key] = n
-		a.open.mu.Unlock()
+		all = append(all, s)
 	}
-	return n, damages
+	return all
+}
+
+// storedOpen is openOf as the index keeps it, nil for none.
+func storedOpen(r *schema.Record) []byte {
+	all := openOf(r)
+	if all == nil {
+		return nil
+	}
+	b, err := json.Marshal(all)
+	if err != nil {
+		return nil // a record from elsewhere that could not be written: what cannot be kept is not shown
+	}
+	return b
+}
+
+// open is openOf of a review as the index keeps it.
+func (v *view) open(name string) (said []schema.Said, err error) {
+	d, err := v.reader.Document(name)
+	if err != nil || d == nil {
+		return nil, describe(err)
+	}
+	d.VisitFields(func(f index.Field) {
+		if f.Name() == fieldOpen {
+			err = json.Unmarshal(f.Value(), &said)
+		}
+	})
+	return said, describe(err)
 }

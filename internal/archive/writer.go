@@ -3,7 +3,6 @@ package archive
 import (
 	"errors"
 	"fmt"
-	"os"
 	"path/filepath"
 	"strings"
 	"time"
@@ -41,10 +40,26 @@ var ErrTaken = errors.New("the name belongs to another review")
 // Begin takes the right to write; a *BusyError where another process has it.
 func (a *Archive) Begin() (*Writer, error) {
 	l, err := takeLock(a.dir)
+	if err == nil {
+		err = a.upgrade()
+	}
 	if err != nil {
 		return nil, err
 	}
 	return &Writer{a: a, lock: l, touched: map[string]*Review{}}, nil
+}
+
+// upgrade makes an archive of before one of today's: what is written from now
+// on, programs of before cannot read.
+func (a *Archive) upgrade() error {
+	if a.version == formatVersion {
+		return nil
+	}
+	err := writeSynced(a.dir, filepath.Join(a.dir, headName), []byte(`{"version":"`+formatVersion+`"}`+"\n"))
+	if err == nil {
+		a.version = formatVersion
+	}
+	return err
 }
 
 // Add puts a record in as the newest version of a review: the same file read
@@ -155,11 +170,7 @@ func (w *Writer) review(name string) (*Review, error) {
 				return rv, nil
 			}
 		}
-		size, err := w.a.journal.size()
-		if err != nil {
-			return nil, err
-		}
-		if w.book, err = w.a.replay(size); err != nil {
+		if _, err := w.replayed(); err != nil {
 			return nil, err
 		}
 	}
@@ -175,7 +186,9 @@ func (w *Writer) append(d *Decision) (err error) {
 		return err
 	}
 	w.pending = append(w.pending, pending{d, at})
-	if d.Act == ActAdded {
+	if w.book != nil {
+		w.ahead(d)
+	} else if d.Act == ActAdded {
 		rv := &Review{Name: d.Review}
 		if old := w.touched[d.Review]; old != nil {
 			c := *old
@@ -212,7 +225,7 @@ func (w *Writer) Commit() error {
 				w.touched[name] = &rv
 			}
 		}
-		if w.book != nil {
+		if w.book != nil && p.d.onWords() {
 			w.book.take(p.d, at)
 		}
 	}
@@ -237,7 +250,9 @@ func (w *Writer) Close() error {
 type IndexError struct{ Err error }
 
 func (e *IndexError) Error() string {
-	return "everything was added, but the index could not be brought up to date: " + e.Err.Error()
+	return "what was told as added is safe, but the index could not be brought up to date; " +
+		"that is tried again when it is next used: " +
+		e.Err.Error()
 }
 
 func (e *IndexError) Unwrap() error { return e.Err }
@@ -278,7 +293,13 @@ func (a *Archive) catchUp() error {
 		return err
 	}
 	m, err := readManifest(a.dir)
-	if err != nil || m.Log > size || m.check(a.dir, &a.checked) != nil {
+	if err == nil {
+		err = m.check(a.dir, &a.checked)
+	}
+	if err != nil || m.Log > size || m.changedSinceLeft(a) {
+		if errors.Is(err, errIndex) {
+			a.noteRepair(err)
+		}
 		return a.rebuild(size)
 	}
 	if m.Log == size {
@@ -303,10 +324,13 @@ func (a *Archive) changedSince(m *manifest, size int64) (map[string]*Review, int
 	b := &book{reviews: map[string]*Review{}}
 	changed := map[string]*Review{}
 	err = a.journal.each(m.Log, size, func(d *Decision, at int64) {
-		if _, met := changed[d.Review]; !met {
-			changed[d.Review] = nil
-			if rv := v.review(d.Review); rv != nil {
-				b.reviews[d.Review] = rv
+		for _, name := range []string{d.Review, d.To} {
+			if _, met := changed[name]; met || name == "" {
+				continue
+			}
+			changed[name] = nil
+			if rv := v.review(name); rv != nil {
+				b.reviews[name] = rv
 			}
 		}
 		b.take(d, at)
@@ -325,14 +349,14 @@ func (a *Archive) rebuild(size int64) error {
 }
 
 func (a *Archive) buildTo(size int64, progress func(done, total int)) (int, error) {
-	if err := os.MkdirAll(indexDir(a.dir), 0o755); err != nil {
+	if err := makeFolder(a.dir, indexDir(a.dir)); err != nil {
 		return 0, err
 	}
 	b, err := a.replay(size)
 	if err != nil {
 		return 0, err
 	}
-	return a.build(b, size, progress)
+	return a.build(a.dir, b, size, progress)
 }
 
 // Reindex builds the index anew and returns how many reviews it has. progress
@@ -349,44 +373,3 @@ func (a *Archive) Reindex(progress func(done, total int)) (int, error) {
 	}
 	return n, errors.Join(err, l.release())
 }
-
-// Check reads everything that the archive holds and lists what is damaged,
-// and records that no line of the log names.
-func (a *Archive) Check() ([]*Damage, error) {
-	size, err := a.journal.size()
-	if err != nil {
-		return nil, err
-	}
-	named := map[string]string{}
-	var damages []*Damage
-	err = a.journal.each(0, size, func(d *Decision, _ int64) {
-		if d.Act == ActAdded {
-			named[d.Record] = d.Review
-		}
-	}, func(d *Damage) { damages = append(damages, d) })
-	if err != nil {
-		return nil, err
-	}
-	hashes, err := a.store.hashes()
-	if err != nil {
-		return nil, err
-	}
-	there := map[string]bool{}
-	for _, hash := range hashes {
-		there[hash] = true
-		if _, err := a.store.get(hash); err != nil {
-			damages = append(damages, damageOf(err, named[hash]))
-		} else if named[hash] == "" {
-			damages = append(damages, &Damage{File: a.store.name(hash), Err: errOrphan})
-		}
-	}
-	for hash, review := range named {
-		if !there[hash] && isHash(hash) {
-			damages = append(damages, &Damage{File: a.store.name(hash), Review: review, Err: os.ErrNotExist})
-		}
-	}
-	sortDamages(damages)
-	return damages, nil
-}
-
-var errOrphan = errors.New(`no line of ` + journalName + ` names it; "saywatt add" puts it in again`)

@@ -43,7 +43,7 @@ func (d *Desk) decide(w http.ResponseWriter, q *http.Request, r *review, s *stat
 			d.everywhere(w, q, r, s, said, entry)
 			return
 		}
-		for _, other := range sameHeard(s.record, said) {
+		for _, other := range s.sameHeard(said) {
 			for _, at := range q.PostForm["also"] {
 				if at == addressOf(s.record, other) {
 					entries = append(entries, entryLike(entry, s.record, other))
@@ -191,7 +191,7 @@ func (d *Desk) everywhere(w http.ResponseWriter, q *http.Request, r *review, s *
 			p.Form = append(p.Form, field{name, v})
 		}
 	}
-	for _, o := range sameHeard(s.record, said) {
+	for _, o := range s.sameHeard(said) {
 		// Chosen to begin with is what is of the same place, or read so already.
 		from, to := r.moment(o)
 		p.Places = append(p.Places, placeView{At: addressOf(s.record, o), Clock: clockOf(o.At), From: from, To: to, Sentence: r.sentence(s, o),

@@ -2,7 +2,9 @@ package desk
 
 import (
 	"bytes"
+	"crypto/sha256"
 	"embed"
+	"encoding/hex"
 	"errors"
 	"fmt"
 	"html/template"
@@ -10,6 +12,7 @@ import (
 	"net/http"
 	"os"
 	"slices"
+	"strings"
 	"sync"
 	"time"
 
@@ -17,6 +20,7 @@ import (
 	"saywatt/internal/archive"
 	"saywatt/internal/export"
 	"saywatt/internal/glossary"
+	"saywatt/internal/pipeline"
 	"saywatt/normalize"
 	"saywatt/schema"
 	"saywatt/validate"
@@ -39,6 +43,7 @@ type Config struct {
 	Glossary  *glossary.Book     // as in pipeline.Options
 	Learned   *normalize.Learned // as in pipeline.Options
 	MaxBytes  int64              // of one file; 0: transcript.DefaultMaxBytes
+	Gate      *pipeline.Gate     // bounds the memory of what is read at once; nil: no bound
 	API       http.Handler       // serves /api/, behind the same guard; nil: nothing is there
 	Now       func() time.Time   // nil: time.Now
 	Log       func(error)        // told of errors that no page shows; nil: nobody
@@ -52,6 +57,7 @@ type Desk struct {
 	cautions []string
 	entry    *entrance
 	jobs     *jobs
+	patience time.Duration // see readOptions
 
 	mu      sync.RWMutex
 	reviews []*review // in the order opened
@@ -73,7 +79,7 @@ func New(c Config) (*Desk, error) {
 	if c.MaxBytes == 0 {
 		c.MaxBytes = transcript.DefaultMaxBytes
 	}
-	d := &Desk{config: c, jobs: newJobs(), cautions: cautions()}
+	d := &Desk{config: c, jobs: newJobs(), cautions: cautions(), patience: patience}
 	var err error
 	if d.pages, err = parsePages(); err != nil {
 		return nil, err
@@ -135,6 +141,37 @@ func (d *Desk) find(id string) *review {
 		}
 	}
 	return nil
+}
+
+// staticAddress is where a file of the folder static is served: with a hash of it,
+// so that browsers may keep it for good.
+var staticAddress = sync.OnceValue(func() map[string]string {
+	all := map[string]string{}
+	names, err := fs.Glob(files, "static/*")
+	if err != nil {
+		panic(err) // the pattern is right
+	}
+	for _, name := range names {
+		text, err := files.ReadFile(name)
+		if err != nil {
+			panic(err) // it is embedded
+		}
+		sum := sha256.Sum256(text)
+		all[name[len("static/"):]] = "/" + name + "?v=" + hex.EncodeToString(sum[:6])
+	}
+	return all
+})
+
+// serveStatic serves the style, the script and the mark.
+func serveStatic(w http.ResponseWriter, q *http.Request) {
+	switch staticAddress()[q.PathValue("name")] {
+	case "":
+		http.NotFound(w, q)
+		return
+	case q.URL.RequestURI():
+		w.Header().Set("Cache-Control", "private, max-age=31536000, immutable")
+	}
+	http.ServeFileFS(w, q, files, strings.TrimPrefix(q.URL.Path, "/"))
 }
 
 // parsePages reads the templates: every page is the frame with its own middle.

@@ -20,7 +20,9 @@
 // A state is what the engine (package pipeline) makes of the captions and of the
 // log so far. It never changes; an act makes the next one, by reading everything
 // anew with all that was decided, and the difference between the two is told as
-// what the answer settled besides.
+// what the answer settled besides. Where a reading takes longer than somebody
+// should wait, it is made behind the pages: the next state has the decision at its
+// own place, and a later one has what hangs on it.
 //
 // # Two at a time
 //
@@ -28,9 +30,9 @@
 // every act carries the version it was made against. Where the log has grown in
 // between and a later entry is about a place that the act is about, the act is
 // refused with 409 and a page that shows both, from which it can be made again.
-// Entries of other places are no conflict, nor is the same decision made twice. Another process on the same archive is
-// met in the same way, since the log is read again under the archive's lock before
-// anything is added to it.
+// Entries of other places are no conflict, nor is the same decision made twice.
+// Another process on the same archive or the same file is met in the same way,
+// since the log is read again under a lock before anything is added to it.
 //
 // # Pages
 //
@@ -38,7 +40,8 @@
 // the readings that it may have are one screen, and nothing above the answers
 // changes its height, so that a key or a finger meets what was there before. What
 // speaks for and against each reading, and the moments that say so, are beneath.
-// What is asked next is what is worth most (worth). The script takes no answer from
+// What is asked next is what is worth most (worth); what a value belongs to is asked
+// when what was said is decided. The script takes no answer from
 // a key that is held, none before a page was there for a while, and one a page.
 // The sheet, the transcript and the picture lead to it and come back from it.
 // Pages are html/template, with one style sheet and one script, embedded; they

@@ -39,7 +39,7 @@ func (w *watchers) watch() (news <-chan struct{}, stop func()) {
 	}
 }
 
-// events streams the versions of all reviews: one stream is enough for any
+// events streams how many states of each review there were: one stream is enough for any
 // number of tabs.
 func (d *Desk) events(w http.ResponseWriter, q *http.Request) {
 	news, stop := d.news.watch()
@@ -47,7 +47,7 @@ func (d *Desk) events(w http.ResponseWriter, q *http.Request) {
 	stream(w, q, news, func() (string, any, bool) {
 		versions := map[string]int{}
 		for _, r := range d.all() {
-			versions[r.id] = r.summary().version
+			versions[r.id] = r.summary().shown
 		}
 		return "versions", versions, false
 	})

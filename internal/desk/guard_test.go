@@ -153,7 +153,7 @@ func TestServe(t *testing.T) {
 	defer r.Body.Close()
 	b := make([]byte, 100)
 	n, err := r.Body.Read(b)
-	if err != nil || string(b[:n]) != "event: versions\ndata: {\"demo\":0}\n\n" {
+	if err != nil || string(b[:n]) != "event: versions\ndata: {\"demo\":1}\n\n" {
 		t.Errorf("%q, %v", b[:n], err)
 	}
 	cancel()

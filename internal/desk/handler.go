@@ -2,7 +2,6 @@ package desk
 
 import (
 	"errors"
-	"io/fs"
 	"net/http"
 	"net/url"
 	"strconv"
@@ -13,11 +12,7 @@ import (
 // Handler serves the desk.
 func (d *Desk) Handler() http.Handler {
 	mux := http.NewServeMux()
-	static, err := fs.Sub(files, "static")
-	if err != nil {
-		panic(err) // the folder is embedded
-	}
-	mux.Handle("GET /static/", http.StripPrefix("/static/", http.FileServerFS(static)))
+	mux.HandleFunc("GET /static/{name}", serveStatic)
 	mux.HandleFunc("GET /{$}", d.home)
 	mux.HandleFunc("POST /who", d.setWho)
 	mux.HandleFunc("POST /add", d.addFiles)
@@ -82,6 +77,10 @@ func (d *Desk) ofReview(do func(http.ResponseWriter, *http.Request, *review, *st
 			return
 		}
 		s, err := r.refresh()
+		if errors.Is(err, errBeingRead) {
+			d.beingRead(w, q, r)
+			return
+		}
 		if err != nil {
 			d.fail(w, q, err)
 			return
@@ -90,6 +89,24 @@ func (d *Desk) ofReview(do func(http.ResponseWriter, *http.Request, *review, *st
 		d.parkOld()
 		do(w, q, r, s)
 	}
+}
+
+// beingRead says that a long review has nothing to show yet; the page asks again.
+func (d *Desk) beingRead(w http.ResponseWriter, q *http.Request, r *review) {
+	if err := r.readingFailed(); err != nil {
+		d.fail(w, q, err)
+		return
+	}
+	w.Header().Set("Retry-After", strconv.Itoa(secondsUp(r.readingTakes())))
+	p := &readingPage{d.page(q, "Being read", ""), clip(r.name, 80), secondsUp(r.readingTakes())}
+	d.show(w, http.StatusServiceUnavailable, "reading", p)
+}
+
+// A readingPage says that captions are being read.
+type readingPage struct {
+	*page
+	Name    string
+	Seconds int // it takes about
 }
 
 // fail tells of an error that is nobody's at the page.
@@ -141,7 +158,7 @@ type homePage struct {
 }
 
 // homeParts is what the reviews on the desk come to together.
-type homeParts struct{ Said, Waiting int }
+type homeParts struct{ Said, Questions int }
 
 // fileWords parts the words of a file's name.
 var fileWords = strings.NewReplacer("-", " ", "_", " ", ".", " ")
@@ -153,7 +170,7 @@ func (d *Desk) homeOf(q *http.Request) *homePage {
 		h := headOf(r, r.summary())
 		p.All++
 		p.Parts.Said += h.Counts.Said
-		p.Parts.Waiting += h.Waiting
+		p.Parts.Questions += h.Questions.All()
 		if strings.Contains(foldWords(h.Title+" "+h.Kind+" "+h.Name+" "+fileWords.Replace(h.Name)), foldWords(p.Find)) {
 			p.Reviews = append(p.Reviews, h)
 		}

@@ -82,34 +82,76 @@ func (l *fileLog) entries() ([]Entry, error) {
 }
 
 func (l *fileLog) add(known int, more []Entry) error {
-	all, err := l.entries()
+	if l.path == "" {
+		if len(l.all) != known {
+			return errMoved
+		}
+		l.all = append(l.all, more...)
+		return nil
+	}
+	f, err := openLocked(l.path)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	all, err := l.entries() // no other desk adds to it now
 	if err != nil {
 		return err
 	}
 	if len(all) != known {
 		return errMoved
 	}
-	if l.path != "" {
-		if err := l.write(more); err != nil {
-			return err
-		}
+	if err := l.write(f.File, more); err != nil {
+		return err
 	}
 	l.all = append(l.all, more...)
 	return nil
 }
 
-func (l *fileLog) write(more []Entry) error {
+// errLogBusy says that another program keeps a log locked.
+var errLogBusy = errors.New("another program writes decisions into it and does not end; nothing was put down")
+
+// openLocked opens the file of a log for this process alone. Another desk on the
+// same file has it for the time of one write.
+func openLocked(path string) (*lockedFile, error) {
+	for try := 1; ; try++ {
+		f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o644)
+		if err != nil {
+			return nil, err
+		}
+		locked, err := lockFile(f)
+		switch {
+		case locked == nil:
+			f.Close()
+		case sameFile(f, path):
+			return locked, nil
+		default: // another file was put there meanwhile
+			locked.Close()
+		}
+		switch {
+		case err != nil:
+			return nil, err
+		case try == busyTries:
+			return nil, fmt.Errorf("%s: %w", path, errLogBusy)
+		}
+		time.Sleep(busyWait)
+	}
+}
+
+// sameFile reports whether a path leads to an open file.
+func sameFile(f *os.File, path string) bool {
+	a, err1 := f.Stat()
+	b, err2 := os.Stat(path)
+	return err1 == nil && err2 == nil && os.SameFile(a, b)
+}
+
+func (l *fileLog) write(f *os.File, more []Entry) error {
 	var b bytes.Buffer
 	if err := WriteLog(&b, more); err != nil {
 		return err
 	}
-	fresh := l.seen.IsZero()
+	fresh := l.size == 0
 	l.seen = time.Time{} // read it again, whatever becomes of this
-	f, err := os.OpenFile(l.path, os.O_RDWR|os.O_CREATE, 0o644)
-	if err != nil {
-		return err
-	}
-	defer f.Close()
 	if err := f.Truncate(l.size); err != nil {
 		return err
 	}

@@ -13,19 +13,11 @@ import (
 // view when they are confirmed.
 const (
 	likely    = 0.9
-	lookShown = 6
+	lookShown = 4
 )
 
 // likelyOpen lists the open quantities whose first reading is likely.
-func (r *review) likelyOpen(s *state) []*schema.Said {
-	var all []*schema.Said
-	for _, q := range r.asked(s) {
-		if len(q.Readings) > 0 && q.Readings[0].Confidence >= likely {
-			all = append(all, q)
-		}
-	}
-	return all
-}
+func (r *review) likelyOpen(s *state) []*schema.Said { return r.agenda(s).likely }
 
 // A lookPage shows likely readings to be confirmed together.
 type lookPage struct {

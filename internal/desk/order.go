@@ -8,31 +8,102 @@ import (
 	"saywatt/schema"
 )
 
-// questions lists what waits for a person: what is worth most first, what was
-// left for later after it, those that somebody could not tell after them, and
-// last those of which a person found the like right as heard.
-func (r *review) questions(s *state) []*schema.Said {
-	var all []*schema.Said
-	for i := range s.record.Quantities {
-		if q := &s.record.Quantities[i]; q.Status == schema.StatusOpen {
-			all = append(all, q)
-		}
+// An agenda is what of a state waits for a person, worked out once.
+type agenda struct {
+	puts    int            // how often something had been put off
+	values  []*schema.Said // what was said is open: see review.questions
+	asked   int            // how many of values are put to a person one after another
+	likely  []*schema.Said // of those the ones with a likely first reading
+	places  []*schema.Said // what they belong to is in doubt: see review.placeDoubts
+	unclear int            // of values, those that somebody could not tell
+	quiet   int            // of values, those that are left alone
+}
+
+// asking says how many questions there are, and of what.
+type asking struct {
+	Values, Places int // put to a person: what was said, and what it belongs to
+	Unclear, Quiet int // not put to anybody any more
+}
+
+// All is how many are put to a person.
+func (a asking) All() int { return a.Values + a.Places }
+
+func (a *agenda) asking() asking { return asking{a.asked, len(a.places), a.unclear, a.quiet} }
+
+// agenda of a state.
+func (r *review) agenda(s *state) *agenda {
+	off, puts := r.putOff()
+	s.agendaMu.Lock()
+	defer s.agendaMu.Unlock()
+	if s.agenda == nil || s.agenda.puts != puts {
+		s.agenda = agendaOf(s, off)
+		s.agenda.puts = puts
 	}
-	off := r.putOff()
+	return s.agenda
+}
+
+func agendaOf(s *state, off map[spot]int) *agenda {
+	a := &agenda{}
 	type rank struct {
+		said       *schema.Said
 		asked, off int
 		worth      float64
 	}
-	ranks := make(map[*schema.Said]rank, len(all))
-	for _, q := range all {
-		ranks[q] = rank{s.later(q), off[spotOf(s.record, q)], worth(q)}
+	var values, places []rank
+	for i := range s.record.Quantities {
+		q := &s.record.Quantities[i]
+		put := 0
+		if len(off) > 0 {
+			put = off[spotOf(s.record, q)]
+		}
+		if q.Status == schema.StatusOpen {
+			values = append(values, rank{q, s.later(q), put, worth(q)})
+		}
+		if len(q.Belongs) > 0 && !q.BelongsSettled && !q.Withdrawn {
+			places = append(places, rank{q, askedNow, put, weightOf(q.Place) * (1 - q.Belongs[0].Confidence)})
+		}
 	}
-	slices.SortStableFunc(all, func(a, b *schema.Said) int {
-		x, y := ranks[a], ranks[b]
-		return cmp.Or(cmp.Compare(x.asked, y.asked), cmp.Compare(x.off, y.off), cmp.Compare(y.worth, x.worth))
-	})
-	return all
+	inOrder := func(all []rank) (said []*schema.Said) {
+		slices.SortStableFunc(all, func(a, b rank) int {
+			return cmp.Or(cmp.Compare(a.asked, b.asked), cmp.Compare(a.off, b.off), cmp.Compare(b.worth, a.worth))
+		})
+		for i := range all {
+			said = append(said, all[i].said)
+		}
+		return said
+	}
+	a.values, a.places = inOrder(values), inOrder(places)
+	for i := range values {
+		switch q := values[i].said; values[i].asked {
+		case askedUnclear:
+			a.unclear++
+		case askedQuiet:
+			a.quiet++
+		default:
+			a.asked++
+			if len(q.Readings) > 0 && q.Readings[0].Confidence >= likely {
+				a.likely = append(a.likely, q)
+			}
+		}
+	}
+	return a
 }
+
+// questions lists of what was said what waits for a person: what is worth most
+// first, what was left for later after it, those that somebody could not tell
+// after them, and last those of which a person found the like right as heard.
+func (r *review) questions(s *state) []*schema.Said { return r.agenda(s).values }
+
+// asked are the questions on what was said that are put to a person one after
+// another.
+func (r *review) asked(s *state) []*schema.Said {
+	a := r.agenda(s)
+	return a.values[:a.asked]
+}
+
+// placeDoubts lists the quantities that may belong elsewhere, by what it
+// matters; what was left for later is last.
+func (r *review) placeDoubts(s *state) []*schema.Said { return r.agenda(s).places }
 
 // worth is what an answer is worth: how much the field matters, times how open
 // the question is, times what the answer would tell of it and of others.
@@ -40,30 +111,23 @@ func worth(q *schema.Said) float64 {
 	return weightOf(q.Place) * (1 - q.Confidence) * q.Information
 }
 
-// asked are the questions that are put to a person one after another.
-func (r *review) asked(s *state) []*schema.Said {
-	order := r.questions(s)
-	if i := slices.IndexFunc(order, func(q *schema.Said) bool { return s.later(q) != askedNow }); i >= 0 {
-		order = order[:i]
-	}
-	return order
-}
-
-// putOff says of questions left for later in which order: from 1.
-func (r *review) putOff() map[spot]int {
+// putOff says of questions left for later in which order, from 1, and how often
+// one was.
+func (r *review) putOff() (order map[spot]int, puts int) {
 	r.stateMu.RLock()
 	defer r.stateMu.RUnlock()
-	m := make(map[spot]int, len(r.deferred))
+	order = make(map[spot]int, len(r.deferred))
 	for i, p := range r.deferred {
-		m[p] = i + 1
+		order[p] = i + 1
 	}
-	return m
+	return order, r.puts
 }
 
 // leave puts a question behind all others until the desk ends.
 func (r *review) leave(p spot) {
 	r.stateMu.Lock()
 	defer r.stateMu.Unlock()
+	r.puts++
 	r.deferred = append(slices.DeleteFunc(r.deferred, func(o spot) bool { return o == p }), p)
 }
 
@@ -78,7 +142,7 @@ func (s *state) later(q *schema.Said) int {
 	switch {
 	case s.unclear(q):
 		return askedUnclear
-	case s.quieted()[likeOf(q)]:
+	case len(s.quieted()) > 0 && s.quieted()[likeOf(q)]:
 		return askedQuiet
 	}
 	return askedNow

@@ -2,12 +2,14 @@ package desk
 
 import (
 	"bytes"
+	"context"
 	"fmt"
 	"io"
 	"mime"
 	"net/http"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 
 	"saywatt/extract/transcript"
@@ -71,9 +73,22 @@ var outTypes = map[string]string{
 	".json": "application/json", ".jsonl": "application/jsonl", ".xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
 }
 
+// wholeWait bounds how long a file waits for a reading that goes on.
+const wholeWait = writeWait / 2
+
 // outFile writes one of them, whole or not at all.
 func (d *Desk) outFile(w http.ResponseWriter, q *http.Request, r *review, s *state) {
 	name := q.PathValue("name")
+	if s.whole != nil { // what is taken away is whole
+		ctx, cancel := context.WithTimeout(q.Context(), wholeWait)
+		defer cancel()
+		var err error
+		if s, err = r.readWhole(ctx); err != nil {
+			w.Header().Set("Retry-After", strconv.Itoa(secondsUp(r.readingTakes())))
+			d.refuse(w, q, http.StatusServiceUnavailable, "The captions are still being read with what you decided; ask for it again in a while.")
+			return
+		}
+	}
 	write := r.exporter(s, name)
 	if write == nil {
 		d.refuse(w, q, http.StatusNotFound, "There is nothing of this name to take away.")
@@ -108,11 +123,7 @@ func (r *review) exporter(s *state, name string) func(io.Writer) error {
 	rec := s.record
 	written := func(f export.Format) func(io.Writer) error {
 		return func(w io.Writer) error {
-			var source []byte
-			if r.transcript != nil {
-				source = r.transcript.Source
-			}
-			return export.NewWriter(w, f, export.Options{}).Write(rec, source)
+			return export.NewWriter(w, f, export.Options{}).Write(rec)
 		}
 	}
 	if r.transcript != nil {
@@ -148,7 +159,7 @@ func (r *review) exporter(s *state, name string) func(io.Writer) error {
 			if err != nil {
 				return err
 			}
-			return export.WriteWorkbook(w, []export.Sourced{{Record: rec, Changes: changes}})
+			return export.Article{}.WriteWorkbook(w, []export.Sourced{{Record: rec, Changes: changes}})
 		}
 	}
 	if table, ok := strings.CutSuffix(name, ".csv"); ok {

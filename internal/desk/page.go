@@ -4,7 +4,9 @@ import (
 	"fmt"
 	"html/template"
 	"net/http"
+	"strconv"
 	"strings"
+	"time"
 	"unicode/utf8"
 
 	"saywatt/internal/export"
@@ -35,16 +37,41 @@ type page struct {
 type reviewHead struct {
 	ID, Name, Title, Kind string
 	Base                  string // address of its pages: /r/ID
-	Version               int
+	Version, Shown        int
+	Behind                int // seconds that the reading takes which goes on; 0: none does
+	Failed                string
 	Counts                schema.Counts
-	Waiting               int
+	Waiting               int // quantities for an ear
+	Questions             asking
 	Kept                  string // where decisions are kept
 	Unsaved               bool   // they are in memory
 	Captions              bool   // they are at hand
 }
 
-// OpenElsewhere is how many of the questions are about quantities in no field.
-func (h *reviewHead) OpenElsewhere() int { return max(0, h.Waiting-h.Counts.Open) }
+// Stand says how the quantities stand, in the words of the sheet.
+func (h *reviewHead) Stand() string {
+	return export.CountsInWords(&h.Counts, max(0, h.Waiting-h.Counts.Open))
+}
+
+// Asks says what the questions are about; they add up with what stands.
+func (h *reviewHead) Asks() string {
+	parts := []string{}
+	add := func(n int, words string) {
+		if n > 0 {
+			parts = append(parts, strconv.Itoa(n)+" "+words)
+		}
+	}
+	add(h.Questions.Values, "for your ear")
+	add(h.Questions.Places, "“belongs to”")
+	text := strings.Join(parts, " + ")
+	parts = parts[:0]
+	add(h.Questions.Unclear, "that nobody could tell")
+	add(h.Questions.Quiet, "like what you found right as heard")
+	if len(parts) > 0 {
+		text += "; not asked any more: " + strings.Join(parts, " and ")
+	}
+	return strings.TrimPrefix(text, "; ")
+}
 
 // A mediaView is what there is to hear, and whether captions go with it.
 type mediaView struct {
@@ -74,13 +101,26 @@ func (d *Desk) pageOf(q *http.Request, r *review, s *state, title, tab string) *
 
 func head(r *review, s *state) *reviewHead {
 	p := &s.record.Product
-	return headOf(r, summary{title: p.Name, kind: p.Kind, counts: s.record.Counts, waiting: waiting(s.record), version: s.version()})
+	a := r.agenda(s)
+	h := headOf(r, summary{title: p.Name, kind: p.Kind, counts: s.record.Counts, waiting: len(a.values), questions: a.asking(), version: s.version(), shown: s.shown})
+	if s.whole == nil {
+		return h
+	}
+	if err := r.readingFailed(); err != nil {
+		h.Failed = clip(err.Error(), 300)
+	} else {
+		h.Behind = secondsUp(r.readingTakes())
+	}
+	return h
 }
+
+// secondsUp is a time in whole seconds, at least one.
+func secondsUp(d time.Duration) int { return max(1, int((d+time.Second-1)/time.Second)) }
 
 // headOf is head without anything being read.
 func headOf(r *review, s summary) *reviewHead {
-	h := &reviewHead{ID: r.id, Name: clip(r.name, 80), Title: clip(s.title, 80), Kind: clip(s.kind, 60), Base: "/r/" + r.id, Version: s.version,
-		Counts: s.counts, Waiting: s.waiting, Captions: r.transcript != nil}
+	h := &reviewHead{ID: r.id, Name: clip(r.name, 80), Title: clip(s.title, 80), Kind: clip(s.kind, 60), Base: "/r/" + r.id, Version: s.version, Shown: s.shown,
+		Counts: s.counts, Waiting: s.waiting, Questions: s.questions, Captions: r.transcript != nil}
 	if h.Title == "" {
 		h.Title = "Product without a name"
 	}
@@ -94,17 +134,6 @@ func headOf(r *review, s summary) *reviewHead {
 		}
 	}
 	return h
-}
-
-// waiting counts the readings that wait for a person.
-func waiting(r *schema.Record) int {
-	n := 0
-	for i := range r.Quantities {
-		if r.Quantities[i].Status == schema.StatusOpen {
-			n++
-		}
-	}
-	return n
 }
 
 // careCookie says that the cautions were seen; from then on they are folded.
@@ -208,6 +237,7 @@ func wordOf(s schema.Status) string {
 // functions are those that templates may call.
 var functions = template.FuncMap{
 	"percent": export.Percent,
+	"static":  func(name string) string { return staticAddress()[name] },
 	"sign":    schema.Status.Mark,
 	"word":    wordOf,
 	"signed": func(class string) string {

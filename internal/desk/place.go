@@ -34,6 +34,10 @@ type belongView struct {
 // maxBelongs bounds the candidates shown: each has a key.
 const maxBelongs = 5
 
+// maxOffered bounds the ports and the kinds of parts of a record that are offered
+// to be chosen.
+const maxOffered = 60
+
 // elsewhere are offered whatever the candidates are: of another product, and of
 // nothing (extract/place/tables/classes.tsv).
 var elsewhere = []schema.BelongsTo{{To: "aside.other"}, {To: "none"}}
@@ -69,11 +73,14 @@ func belongsOf(s *state, said *schema.Said) *belongsView {
 		v.Classes = append(v.Classes, belongView{Words: clip(b.Words(), 80), Value: b.To})
 	}
 	v.Ports = append(v.Ports, belongView{Words: "of no port", Value: schema.NoPort})
-	for i := range rec.Ports {
+	for i := range rec.Ports[:min(len(rec.Ports), maxOffered)] {
 		name := rec.Ports[i].Name
 		v.Ports = append(v.Ports, belongView{Words: clip(schema.PortWords(name), 60), Value: clip(name, 60)})
 	}
 	for i := range rec.Components {
+		if len(v.Parts) == maxOffered {
+			break
+		}
 		if kind := clip(rec.Components[i].Kind, 60); !slices.Contains(v.Parts, kind) {
 			v.Parts = append(v.Parts, kind)
 		}
@@ -137,31 +144,15 @@ func (s *state) reopening(add []Entry) []Entry {
 	return all
 }
 
-// placeDoubts lists the quantities that may belong elsewhere, by what it
-// matters; what was left for later is last.
-func (r *review) placeDoubts(s *state) []*schema.Said {
-	var all []*schema.Said
-	for i := range s.record.Quantities {
-		if q := &s.record.Quantities[i]; len(q.Belongs) > 0 && !q.BelongsSettled && !q.Withdrawn {
-			all = append(all, q)
-		}
-	}
-	off := r.putOff()
-	doubt := func(q *schema.Said) float64 { return weightOf(q.Place) * (1 - q.Belongs[0].Confidence) }
-	slices.SortStableFunc(all, func(a, b *schema.Said) int {
-		return cmp.Or(cmp.Compare(off[spotOf(s.record, a)], off[spotOf(s.record, b)]), cmp.Compare(doubt(b), doubt(a)))
-	})
-	return all
-}
-
 // nextPlace asks what the next quantity belongs to whose place is in doubt.
 func (d *Desk) nextPlace(w http.ResponseWriter, q *http.Request, r *review, s *state) {
 	all := r.placeDoubts(s)
 	if len(all) == 0 {
-		d.done(w, q, r, s)
+		d.nextQuestion(w, q, r, s)
 		return
 	}
 	p := d.questionOf(q, r, s, all[0])
 	p.Back, p.Belongs.Open = "places", true
+	p.queue(r, s, all[0])
 	d.show(w, http.StatusOK, "question", p)
 }

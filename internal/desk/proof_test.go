@@ -58,6 +58,7 @@ func deskOf(t *testing.T, c Config) (*Desk, *httptest.Server) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	d.patience = time.Hour // readings behind the pages have tests of their own
 	t.Cleanup(func() { d.Close() })
 	s := httptest.NewServer(d.Handler())
 	t.Cleanup(func() { s.CloseClientConnections(); s.Close() })
@@ -74,10 +75,18 @@ const inView = `[...document.querySelectorAll(".last, .sentence .now, .answer > 
   return e.matches(".now") && (b.top < s.top || b.bottom > s.bottom);
 }).map((e) => e.tagName + "." + e.className + " " + e.textContent.trim().slice(0, 30)).concat(scrollY ? ["scrolled by " + scrollY] : [])`
 
+// lookedAt lists the places of a look-through, and the button that confirms them,
+// that cannot be seen without scrolling.
+const lookedAt = `[...document.querySelectorAll(".looked li, .looking button")].filter((e) => { const b = e.getBoundingClientRect(); return b.top < 0 || b.bottom > innerHeight; }).map((e) => e.textContent.trim().slice(0, 40))`
+
 // stopwatch notes when a key was pressed and when the page that follows was
 // drawn.
 const stopwatch = `addEventListener("keydown", () => sessionStorage.setItem("pressed", Date.now()), true);
-addEventListener("DOMContentLoaded", () => requestAnimationFrame(() => sessionStorage.setItem("drawn", Date.now())));`
+addEventListener("DOMContentLoaded", () => {
+  const drawn = () => requestAnimationFrame(() => sessionStorage.setItem("drawn", Date.now()));
+  drawn();
+  document.addEventListener("turned", drawn);
+});`
 
 // A review of half an hour: 40 decisions by one key each, without scrolling, on
 // a screen of a desk and of a telephone; the answers are at one place throughout.
@@ -119,7 +128,32 @@ func TestFortyDecisions(t *testing.T) {
 		}
 		took = append(took, evaluate[float64](t, ctx, `Number(sessionStorage.drawn) - Number(sessionStorage.pressed)`))
 	}
-	if n := r.state().version(); n != decisions {
+	// Likely answers that are confirmed together are all in view.
+	for _, size := range [][2]int64{{1440, 900}, {360, 740}} {
+		do(t, ctx, chromedp.EmulateViewport(size[0], size[1]), chromedp.Navigate(server.URL+"/r/long/look"), awake)
+		inspect(t, ctx, fmt.Sprintf("looked-%d", size[0]))
+		if out := evaluate[[]string](t, ctx, lookedAt); len(out) > 0 {
+			t.Errorf("%v: of what is confirmed together, out of view: %q", size, out)
+		}
+	}
+	do(t, ctx, chromedp.Navigate(server.URL+"/r/long/question"), awake)
+	evaluate[bool](t, ctx, `document.querySelector("audio").same = true`)
+	press(t, ctx, "c")
+	until(t, ctx, fmt.Sprintf(`document.body.dataset.version == "%d"`, decisions+1))
+	// What is heard is not fetched again for every question, and the way back is that
+	// of pages.
+	if !evaluate[bool](t, ctx, `document.querySelector("audio").same === true`) {
+		t.Error("the sound was let go of between two questions")
+	}
+	// Words that are no reading shown take a line of their own, and all is in view.
+	evaluate[bool](t, ctx, `(document.querySelector("[data-key=h]").classList.add("alone"), true)`)
+	if out := evaluate[[]string](t, ctx, inView); len(out) > 0 {
+		t.Errorf("with the words as heard: out of view: %q", out)
+	}
+	evaluate[bool](t, ctx, `(history.back(), true)`)
+	until(t, ctx, `!location.search.includes("v=")`)
+	sees(t, ctx, "nobody could tell")
+	if n := r.state().version(); n != decisions+1 {
 		t.Errorf("%d keys made %d decisions", decisions, n)
 	}
 	slices.Sort(took)
@@ -149,16 +183,24 @@ func TestNoSlip(t *testing.T) {
 		t.Errorf("three presses within 150 ms made %d decisions", n)
 	}
 	press(t, ctx, "1")
-	sees(t, ctx, "Nothing waits for you here")
+	sees(t, ctx, "What it belongs to")
+	// A key that answers what the page covers decides nothing.
+	for _, k := range []string{"x", "c", "h", "9"} {
+		press(t, ctx, k)
+	}
+	time.Sleep(200 * time.Millisecond)
+	if n := r.state().version(); n != 2 {
+		t.Errorf("keys of what is covered made %d decisions", n-2)
+	}
 	// u works on any page, and U does again.
 	do(t, ctx, chromedp.Navigate(server.URL+"/r/demo/sheet"))
 	press(t, ctx, "u")
 	sees(t, ctx, "Taken back.")
 	press(t, ctx, "u")
-	sees(t, ctx, "2 questions")
+	sees(t, ctx, "6 questions")
 	press(t, ctx, "U")
 	sees(t, ctx, "Done again.")
-	sees(t, ctx, "1 question")
+	sees(t, ctx, "5 questions")
 	// What is typed wrong is told where it was typed, with the field in focus.
 	do(t, ctx, chromedp.Navigate(server.URL+"/r/demo/question"))
 	press(t, ctx, "t")
@@ -226,7 +268,8 @@ func TestPlaceByKeys(t *testing.T) {
 	ctx := browser(t)
 	film := write(t, filepath.Join(t.TempDir(), "demo.mp4"), "a film that nobody can play")
 	d, server := deskOf(t, Config{Media: []string{film}})
-	if _, err := d.Open(t.Context(), demo.Name, strings.NewReader(captions())); err != nil {
+	// As it is, the demonstration has a likely reading among its questions: 60 minutes.
+	if _, err := d.Open(t.Context(), demo.Name, strings.NewReader(demo.Captions())); err != nil {
 		t.Fatal(err)
 	}
 	r := d.find("demo")

@@ -1,7 +1,6 @@
 package desk
 
 import (
-	"cmp"
 	"encoding/json"
 	"fmt"
 	"net/http"
@@ -33,12 +32,11 @@ type questionPage struct {
 	Same     int      // how many other places were heard so
 	Why      [][]part // of the reading chosen, beside what the terms say
 	Findings []findingView
-	Position string // "2 of 5"
-	Next     string // address of the next question
+	Position string // "2 of 5", or why it is not asked
 	Belongs  *belongsView
 	Left     string // about how long the questions left take
 	Likely   int    // how many can be looked through together
-	Rest     string // the probability of what is not among the readings
+	Shares   shares // the probabilities, as shown
 	Wrong    string // what is wrong with what was typed
 	Typed    string // what was typed and could not be taken
 	Note     string
@@ -96,20 +94,21 @@ func (d *Desk) nextQuestion(w http.ResponseWriter, q *http.Request, r *review, s
 	if t := q.URL.Query(); t.Has("told") {
 		query = "?" + url.Values{"told": {t.Get("told")}, "v": {t.Get("v")}}.Encode()
 	}
-	if order := r.asked(s); len(order) > 0 {
-		if q.URL.Query().Has("told") { // an answer was taken: its outcome and the next question are one page
-			d.show(w, http.StatusOK, "question", d.questionOf(q, r, s, order[0]))
-			return
-		}
+	switch order := r.asked(s); {
+	case len(order) > 0 && q.URL.Query().Has("told"): // an answer was taken: its outcome and the next question are one page
+		d.show(w, http.StatusOK, "question", d.questionOf(q, r, s, order[0]))
+	case len(order) > 0:
 		http.Redirect(w, q, "/r/"+r.id+"/question/"+addressOf(s.record, order[0])+query, http.StatusSeeOther)
-		return
+	case len(r.placeDoubts(s)) > 0: // what was said is decided; what it belongs to comes after it
+		d.nextPlace(w, q, r, s)
+	default:
+		d.done(w, q, r, s)
 	}
-	d.done(w, q, r, s)
 }
 
 // done shows that no question is left, and what else there is to decide.
 func (d *Desk) done(w http.ResponseWriter, q *http.Request, r *review, s *state) {
-	p := &donePage{Places: len(r.placeDoubts(s)), page: d.pageOf(q, r, s, "Nothing waits", "question")}
+	p := &donePage{page: d.pageOf(q, r, s, "Nothing waits", "question")}
 	for _, o := range r.questions(s) {
 		if s.later(o) == askedQuiet {
 			p.Quiet = append(p.Quiet, momentPart(r.id, s.record, o))
@@ -124,7 +123,6 @@ func (d *Desk) done(w http.ResponseWriter, q *http.Request, r *review, s *state)
 type donePage struct {
 	*page
 	Unclear []part // what nobody could tell
-	Places  int    // values that may belong elsewhere
 	Quiet   []part // what is left alone, since the like of it was right as heard
 }
 
@@ -138,6 +136,7 @@ func (d *Desk) question(w http.ResponseWriter, q *http.Request, r *review, s *st
 	d.show(w, http.StatusOK, "question", d.questionOf(q, r, s, said))
 }
 
+// questionOf is the page of a quantity, which asks what was said.
 func (d *Desk) questionOf(q *http.Request, r *review, s *state, said *schema.Said) *questionPage {
 	rec := s.record
 	heard := strings.Join(strings.Fields(said.Heard), " ")
@@ -157,50 +156,65 @@ func (d *Desk) questionOf(q *http.Request, r *review, s *state, said *schema.Sai
 	}
 	p.AsHeard = literalOf(open)
 	p.Decided = decidedOf(s, said)
-	p.Same = len(sameHeard(rec, said))
+	p.Same = len(s.sameHeard(said))
 	for _, why := range open.Why {
-		p.Why = append(p.Why, linkedWhy(r.id, rec, said, why))
+		p.Why = append(p.Why, s.linkedWhy(r.id, said, why))
 	}
 	for i := range rec.Findings {
 		if f := &rec.Findings[i]; slices.Contains(f.Said, said.Number) {
 			p.Findings = append(p.Findings, findingOf(r.id, rec, f, said, len(p.Findings)+1))
 		}
 	}
-	p.Rest = restOf(open)
+	p.Shares = sharesOf(open)
 	p.Belongs = belongsOf(s, said)
-	p.queue(r, s, said)
-	if from := q.URL.Query().Get("from"); from == "sheet" || from == "transcript" || from == "places" {
+	if from := q.URL.Query().Get("from"); from == "sheet" || from == "transcript" {
 		p.Back = from
 	}
 	_, p.Evidence = picture.Evidence(open)
+	p.queue(r, s, said)
 	return p
 }
 
-// queue tells how many questions there are, which of them this is, and which
-// comes next.
+// queue tells how many questions there are, and which of them this is: those on
+// what was said come first, those on what it belongs to after them.
 func (p *questionPage) queue(r *review, s *state, said *schema.Said) {
-	order := r.questions(s)
-	settled := 0
+	a := r.agenda(s)
+	settled := s.decisions()
+	total := settled + a.asking().All()
+	p.Likely = len(a.likely)
+	if n := s.minutes(a.asking().All()); n == 1 {
+		p.Left = "about a minute left"
+	} else if n > 1 {
+		p.Left = fmt.Sprintf("about %d minutes left", n)
+	}
+	value, place := slices.Index(a.values[:a.asked], said), slices.Index(a.places, said)
+	switch {
+	case place >= 0 && (value < 0 || p.Belongs.Open):
+		p.Position = fmt.Sprintf("%d of %d", settled+a.asked+place+1, total)
+	case value >= 0:
+		p.Position = fmt.Sprintf("%d of %d", settled+value+1, total)
+	case said.Status == schema.StatusOpen && s.unclear(said):
+		p.Position = "nobody could tell"
+	case said.Status == schema.StatusOpen:
+		p.Position = "left alone"
+	default:
+		p.Position = wordOf(said.Status)
+	}
+}
+
+// decisions counts what was decided and stands: what was said, and what that
+// belongs to.
+func (s *state) decisions() int {
+	n := 0
 	for _, e := range s.stands {
 		if e.Quantity != nil || e.Nothing {
-			settled++
+			n++
+		}
+		if e.Place != nil {
+			n++
 		}
 	}
-	p.Likely = len(r.likelyOpen(s))
-	if asked := r.asked(s); len(asked) > 0 {
-		n := s.minutes(len(asked))
-		p.Left = fmt.Sprintf("about %d minutes left", n)
-		if n == 1 {
-			p.Left = "about a minute left"
-		}
-	}
-	i := slices.Index(order, said)
-	if i >= 0 {
-		p.Position = fmt.Sprintf("%d of %d", settled+i+1, settled+len(order))
-	}
-	if next := i + 1; len(order) > 0 && (i < 0 || len(order) > 1) {
-		p.Next = addressOf(s.record, order[next%len(order)])
-	}
+	return n
 }
 
 // subjectOf is the kind of part that a quantity is told of, "" where none.
@@ -241,7 +255,11 @@ func literalOf(said *schema.Said) *literal {
 		}
 	}
 	if q, err := typedQuantity(said.Heard, ""); err == nil {
-		return &literal{Text: export.Quantity(q), Value: asJSON(q)}
+		l := &literal{Text: export.Quantity(q), Value: asJSON(q)}
+		for i := range said.Readings[:min(len(said.Readings), maxReadings)] {
+			l.Shown = l.Shown || said.Readings[i].Quantity.Same(*q)
+		}
+		return l
 	}
 	return nil
 }
@@ -286,49 +304,80 @@ func (e *Entry) what() string {
 }
 
 // sameHeard lists the other quantities that the same words were heard for.
-func sameHeard(rec *schema.Record, said *schema.Said) []*schema.Said {
+func (s *state) sameHeard(said *schema.Said) []*schema.Said {
 	var all []*schema.Said
-	words := foldWords(said.Heard)
-	for i := range rec.Quantities {
-		q := &rec.Quantities[i]
-		if q.Span != said.Span && foldWords(q.Heard) == words && !shared(rec, q) {
+	for _, i := range s.heardSo()[foldWords(said.Heard)] {
+		if q := &s.record.Quantities[i]; q.Span != said.Span && !shared(s.record, q) {
 			all = append(all, q)
 		}
 	}
 	return all
 }
 
+// heardSo finds the quantities by the words heard for them.
+func (s *state) heardSo() map[string][]int {
+	s.heardOnce.Do(func() {
+		if s.whole != nil { // the same quantities, some of them decided
+			s.heard = s.whole.heardSo()
+			return
+		}
+		s.heard = make(map[string][]int, len(s.record.Quantities))
+		for i := range s.record.Quantities {
+			words := foldWords(s.record.Quantities[i].Heard)
+			s.heard[words] = append(s.heard[words], i)
+		}
+	})
+	return s.heard
+}
+
 func foldWords(s string) string { return strings.ToLower(strings.Join(strings.Fields(s), " ")) }
+
+// clocks finds the quantities by when they were said, as reasons write it.
+func (s *state) clocks() map[string][]int {
+	s.clockOnce.Do(func() {
+		if s.whole != nil { // the same quantities, some of them decided
+			s.clock = s.whole.clocks()
+			return
+		}
+		s.clock = map[string][]int{}
+		for i := range s.record.Quantities {
+			if at := s.record.Quantities[i].At; at != nil {
+				s.clock[at.Clock()] = append(s.clock[at.Clock()], i)
+			}
+		}
+	})
+	return s.clock
+}
 
 // linkedWhy makes links of the other quantities that a reason names: "20 V at
 // 0:33".
-func linkedWhy(id string, rec *schema.Record, said *schema.Said, why string) []part {
-	type found struct {
-		at, end int
-		said    *schema.Said
-	}
-	var all []found
-	for i := range rec.Quantities {
-		q := &rec.Quantities[i]
-		if q.At == nil || q == said {
-			continue
-		}
-		words := q.Quantity.String() + " at " + q.At.Clock()
-		if at := strings.Index(why, words); at >= 0 && !slices.ContainsFunc(all, func(f found) bool { return f.at == at }) {
-			all = append(all, found{at, at + len(words), q})
-		}
-	}
-	slices.SortFunc(all, func(a, b found) int { return cmp.Compare(a.at, b.at) })
+func (s *state) linkedWhy(id string, said *schema.Said, why string) []part {
+	const before = " at "
 	var parts []part
 	done := 0
-	for _, f := range all {
-		if f.at < done {
-			continue
+	for from := 0; ; {
+		at := strings.Index(why[from:], before)
+		if at < 0 {
+			break
 		}
-		parts = append(parts, part{Text: clip(why[done:f.at], 300)})
-		p := momentPart(id, rec, f.said)
-		p.Text = clip(why[f.at:f.end], 80)
-		parts, done = append(parts, p), f.end
+		at += from
+		end := at + len(before)
+		for end < len(why) && (why[end] >= '0' && why[end] <= '9' || why[end] == ':') {
+			end++
+		}
+		from = at + len(before)
+		for _, i := range s.clocks()[why[from:end]] {
+			q := &s.record.Quantities[i]
+			words := q.Quantity.String()
+			if q == said || !strings.HasSuffix(why[done:at], words) {
+				continue
+			}
+			p := momentPart(id, s.record, q)
+			p.Text = clip(why[at-len(words):end], 80)
+			parts = append(parts, part{Text: clip(why[done:at-len(words)], 300)}, p)
+			done = end
+			break
+		}
 	}
 	return append(parts, part{Text: clip(why[done:], 300)})
 }

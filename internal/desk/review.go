@@ -10,7 +10,6 @@ import (
 
 	"saywatt/extract/transcript"
 	"saywatt/internal/archive"
-	"saywatt/internal/glossary"
 	"saywatt/internal/pipeline"
 	"saywatt/normalize"
 	"saywatt/schema"
@@ -24,6 +23,7 @@ type review struct {
 	transcript *transcript.Transcript // nil where the captions are not at hand
 	archive    *archive.Archive       // nil where it is in none
 	archived   string                 // name in the archive
+	reader     *pipeline.Reader       // of the transcript
 	options    readOptions
 	log        decisionLog
 	media      *media // its sound or film, nil where there is none; guarded by Desk.mu
@@ -32,24 +32,30 @@ type review struct {
 	mu       sync.Mutex   // of acts: one at a time
 	stateMu  sync.RWMutex // of what follows
 	now      *state       // nil where it has to be read anew
+	shown    int          // states so far
 	known    summary
 	deferred []spot // questions left for later, the last left last
+	puts     int    // how often one was
+	behind   behind
 }
 
 // A summary is what is known of a review without reading it anew.
 type summary struct {
 	title, kind string
 	counts      schema.Counts
-	waiting     int
+	waiting     int // quantities for an ear
+	questions   asking
 	version     int
+	shown       int       // states so far: news is a greater number
 	used        time.Time // when somebody looked at it last
 }
 
 // readOptions are those of the engine that hold for a whole session.
 type readOptions struct {
 	threshold float64
-	glossary  *glossary.Book
 	learned   *normalize.Learned
+	patience  time.Duration // a reading that takes longer is made behind the pages
+	gate      *pipeline.Gate
 }
 
 // A state is what the captions say with what was decided so far.
@@ -59,12 +65,26 @@ type state struct {
 	stands  map[spot]*Entry
 	last    []effect // what the last act settled besides
 	stray   []Entry  // decisions that fit nothing in the captions as they are read now
+	whole   *state   // the last one that was read whole, where this one was not (behind.go); else nil
+	shown   int      // the how manieth of its review
 
 	once   sync.Once
 	marked []markedPlace // of the text
 
 	quietOnce sync.Once
 	quiet     map[like]bool // see quieted
+
+	agendaMu sync.Mutex
+	agenda   *agenda // see review.agenda
+
+	heardOnce sync.Once
+	heard     map[string][]int // see heardSo
+
+	clockOnce sync.Once
+	clock     map[string][]int // see clocks
+
+	undecidedMu sync.Mutex
+	undecided   map[spot]*schema.Said // see review.undecided
 }
 
 // version is what acts are made against.
@@ -84,11 +104,13 @@ func (r *review) state() *state {
 }
 
 func (r *review) setState(s *state) {
+	a := r.agenda(s)
 	r.stateMu.Lock()
 	defer r.stateMu.Unlock()
-	r.now = s
+	r.shown++
+	r.now, s.shown = s, r.shown
 	p := &s.record.Product
-	r.known = summary{p.Name, p.Kind, s.record.Counts, waiting(s.record), s.version(), r.known.used}
+	r.known = summary{p.Name, p.Kind, s.record.Counts, len(a.values), a.asking(), s.version(), s.shown, r.known.used}
 	if r.told != nil {
 		r.told()
 	}
@@ -106,6 +128,9 @@ func (r *review) park() {
 	r.stateMu.Lock()
 	defer r.stateMu.Unlock()
 	r.now = nil
+	if r.reader != nil {
+		r.reader.Forget()
+	}
 }
 
 // touch notes that somebody looks at the review.
@@ -131,6 +156,9 @@ func (r *review) catchUp() (*state, error) {
 	now := r.state()
 	if now != nil && now.version() == len(entries) {
 		return now, nil
+	}
+	if r.slow() {
+		return r.catchUpBehind(now, entries)
 	}
 	next, err := r.readLenient(entries)
 	if err != nil {
@@ -175,9 +203,9 @@ func (r *review) read(entries []Entry) (*state, error) {
 		_, s.record, _, err = r.archive.Record(r.archived)
 		return s, err
 	}
-	s.record, err = pipeline.Run(r.transcript, pipeline.Options{
-		Threshold: r.options.threshold, Answers: answers(entries), Glossary: r.options.glossary, Learned: r.options.learned,
-	})
+	start := time.Now()
+	s.record, err = r.reader.Run(pipeline.Options{Threshold: r.options.threshold, Answers: answers(entries), Learned: r.options.learned, Gate: r.options.gate})
+	r.took(time.Since(start))
 	return s, err
 }
 
@@ -188,15 +216,24 @@ func (r *review) undecided(s *state, said *schema.Said) *schema.Said {
 	if e := s.stands[place]; said.Status != schema.StatusSettled || e == nil || r.transcript == nil {
 		return said
 	}
-	others := slices.DeleteFunc(slices.Clone(s.entries), func(e Entry) bool { return e.spot() == place })
-	before, err := r.read(others)
-	if err != nil {
-		return said
+	if r.slow() {
+		return r.asItWas(place, said)
 	}
-	if was := quantityAt(before.record, addressOf(s.record, said)); was != nil {
+	s.undecidedMu.Lock()
+	defer s.undecidedMu.Unlock()
+	if was := s.undecided[place]; was != nil {
 		return was
 	}
-	return said
+	others := slices.DeleteFunc(slices.Clone(s.entries), func(e Entry) bool { return e.spot() == place })
+	was := said
+	if before, err := r.read(others); err == nil {
+		was = cmp.Or(quantityAt(before.record, addressOf(s.record, said)), said)
+	}
+	if s.undecided == nil {
+		s.undecided = map[spot]*schema.Said{}
+	}
+	s.undecided[place] = was
+	return was
 }
 
 // A conflict says that somebody decided on the same place in between.
@@ -254,8 +291,14 @@ func (r *review) act(version int, who string, when time.Time, entries []Entry) (
 				return nil, err
 			}
 		}
-		next.last = effects(now.record, next.record, add)
+		if next.whole == nil {
+			next.last = effects(now.record, next.record, add)
+		}
 		r.setState(next)
+		if next.whole != nil {
+			r.keepAsItWas(now, add)
+			r.readBehind()
+		}
 		return next, nil
 	}
 }
@@ -265,6 +308,12 @@ func (r *review) after(now *state, add []Entry) (*state, error) {
 	entries := append(slices.Clone(now.entries), add...)
 	if r.transcript == nil {
 		return &state{entries: entries, record: now.record}, nil
+	}
+	if r.slow() {
+		if err := now.misplaced(add); err != nil {
+			return nil, err
+		}
+		return now.with(add), nil
 	}
 	if len(now.stray) > 0 {
 		return r.readLenient(entries)

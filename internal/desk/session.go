@@ -13,6 +13,7 @@ import (
 
 	"saywatt/extract/transcript"
 	"saywatt/internal/archive"
+	"saywatt/internal/export"
 	"saywatt/internal/pipeline"
 	"saywatt/schema"
 )
@@ -49,7 +50,7 @@ func (d *Desk) open(ctx context.Context, name, path string, source io.Reader) (s
 		return id, nil
 	}
 	full := d.config.Archive != nil && len(d.all()) >= maxOpen
-	r := &review{name: name, path: path, transcript: t, options: d.options()}
+	r := &review{name: name, path: path, transcript: t, reader: pipeline.NewReader(t, d.config.Glossary), options: d.options()}
 	if err := d.archiveOf(ctx, r); err != nil {
 		return "", fmt.Errorf("%s: %w", name, err)
 	}
@@ -60,7 +61,7 @@ func (d *Desk) open(ctx context.Context, name, path string, source io.Reader) (s
 }
 
 func (d *Desk) options() readOptions {
-	return readOptions{d.config.Threshold, d.config.Glossary, d.config.Learned}
+	return readOptions{d.config.Threshold, d.config.Learned, d.patience, d.config.Gate}
 }
 
 // archiveOf gives a review its log, and puts what captions alone say into the
@@ -71,7 +72,7 @@ func (d *Desk) archiveOf(ctx context.Context, r *review) error {
 		r.log = &fileLog{path: d.logPath(r)}
 		return nil
 	}
-	r.archive, r.archived = a, archive.Name(r.name)
+	r.archive = a
 	all, _, err := a.Reviews()
 	if err != nil {
 		return err
@@ -90,7 +91,7 @@ func (d *Desk) archiveOf(ctx context.Context, r *review) error {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		if r.archived, err = d.add(r.archived, rec, d.config.Who); err != nil {
+		if r.archived, err = d.addNew(r, rec); err != nil {
 			return err
 		}
 	}
@@ -99,30 +100,43 @@ func (d *Desk) archiveOf(ctx context.Context, r *review) error {
 }
 
 func (d *Desk) run(t *transcript.Transcript) (*schema.Record, error) {
-	return pipeline.Run(t, pipeline.Options{Threshold: d.config.Threshold, Glossary: d.config.Glossary, Learned: d.config.Learned})
+	return pipeline.Run(t, pipeline.Options{Threshold: d.config.Threshold, Glossary: d.config.Glossary, Learned: d.config.Learned, Gate: d.config.Gate})
 }
 
-// add puts a record into the archive. A name that another product has gets a
-// number behind it.
-func (d *Desk) add(name string, r *schema.Record, who string) (string, error) {
+// addNew puts a record of captions into the archive. Where it is not certain
+// whose review it is, it becomes one of its own: nothing is mixed up, and two
+// that are one can be merged.
+func (d *Desk) addNew(r *review, rec *schema.Record) (string, error) {
+	p := archive.Addition{Record: rec, Who: d.config.Who, When: d.config.Now()}
+	if r.path != "" {
+		p.Path = d.config.Archive.PathFrom(r.path)
+	}
+	if export.ReviewName(&rec.Source) == "" && rec.Product.Name == "" {
+		p.ID = unnamed
+	}
 	w, err := begin(d.config.Archive)
 	if err != nil {
 		return "", err
 	}
-	if name == "" {
-		name = "review"
-	}
-	var added archive.Added
-	for n := 1; ; n++ {
-		try := name
-		if n > 1 {
-			try = name + "-" + strconv.Itoa(n)
-		}
-		if added, err = w.Add(try, r, who, d.config.Now(), false); !errors.Is(err, archive.ErrTaken) {
-			break
-		}
+	added, err := w.Put(p)
+	if doubt := (*archive.DoubtError)(nil); errors.As(err, &doubt) {
+		p.ID = doubt.New
+		added, err = w.Put(p)
 	}
 	return added.Review, closeWriter(w, err)
+}
+
+// unnamed is what a review is called that has neither a file nor a product.
+const unnamed = "review"
+
+// version puts a record into the archive as the next version of a review.
+func (d *Desk) version(name string, r *schema.Record, who string) error {
+	w, err := begin(d.config.Archive)
+	if err != nil {
+		return err
+	}
+	_, err = w.Put(archive.Addition{Record: r, ID: name, Path: w.PathOf(name), Who: who, When: d.config.Now(), Replace: true})
+	return closeWriter(w, err)
 }
 
 // openArchived opens a review of the archive. Without its captions nothing can
@@ -140,7 +154,9 @@ func (d *Desk) openArchived(name string) (*review, error) {
 		}
 	}
 	r := &review{name: rec.Source.File, archive: a, archived: rv.Name, options: d.options(), log: &archiveLog{a, rv.Name, rec.Source.SHA256}}
-	r.transcript = d.captionsOf(rec)
+	if r.transcript = d.captionsOf(rec); r.transcript != nil {
+		r.reader = pipeline.NewReader(r.transcript, d.config.Glossary)
+	}
 	if len(d.all()) >= maxOpen {
 		d.forget()
 	}
@@ -217,7 +233,7 @@ func (d *Desk) forget() {
 
 // take reads a review for the first time and has it among those that are open.
 func (d *Desk) take(r *review) (string, error) {
-	if _, err := r.refresh(); err != nil {
+	if _, err := r.refresh(); err != nil && !errors.Is(err, errBeingRead) {
 		return "", err
 	}
 	defer d.parkOld()
@@ -268,10 +284,9 @@ func (d *Desk) keep(r *review, who string) error {
 	if r.archive == nil || r.transcript == nil {
 		return nil
 	}
-	s, err := r.refresh()
+	s, err := r.readWhole(context.Background())
 	if err != nil || s.version() == 0 {
 		return err
 	}
-	_, err = d.add(r.archived, s.record, who)
-	return err
+	return d.version(r.archived, s.record, who)
 }

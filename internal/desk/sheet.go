@@ -127,7 +127,7 @@ type sheetBuilder struct {
 }
 
 // rowsShown bounds the rows of one section, and of one table in it.
-const rowsShown = 500
+const rowsShown = 200
 
 // about tells maker, model and marks.
 func (b *sheetBuilder) about() []string {
@@ -333,7 +333,10 @@ func (b *sheetBuilder) grids() []levelGrid {
 	for i := range b.rec.Levels {
 		l := &b.rec.Levels[i]
 		g := find(modeWords(l.Mode))
-		port := strings.TrimSpace(schema.PortWords(l.Port) + " " + l.Protocol)
+		port := schema.PortWords(l.Port)
+		if l.Protocol != port {
+			port = strings.TrimSpace(port + " " + l.Protocol)
+		}
 		if port == "" {
 			port = "port not stated"
 		}

@@ -42,9 +42,10 @@ const maxReadings = 5
 func readingsOf(said *schema.Said) []readingView {
 	all := said.Readings[:min(len(said.Readings), maxReadings)]
 	views := make([]readingView, len(all))
+	shares := sharesOf(said).Readings
 	for i := range all {
 		v := &views[i]
-		*v = readingView{Key: i + 1, Text: export.Quantity(&all[i].Quantity), Value: asJSON(&all[i].Quantity), Percent: export.Percent(all[i].Confidence),
+		*v = readingView{Key: i + 1, Text: export.Quantity(&all[i].Quantity), Value: asJSON(&all[i].Quantity), Percent: shares[i],
 			Width: strconv.FormatFloat(100*math.Max(0, math.Min(1, all[i].Confidence)), 'f', 1, 64), Chosen: all[i].Quantity.Same(said.Quantity)}
 		v.Literal = isLiteral(&all[i])
 		if rival := rivalOf(all, i); rival != nil {
@@ -55,15 +56,64 @@ func readingsOf(said *schema.Said) []readingView {
 	return views
 }
 
-// restOf is the probability that none of the readings shown is what was said:
-// that it was another, or no quantity. It makes up what those shown leave.
-func restOf(said *schema.Said) string {
-	rest := 100
-	for i := range said.Readings[:min(len(said.Readings), maxReadings)] {
-		rest -= int(math.Round(100 * said.Readings[i].Confidence))
-	}
-	return export.Percent(float64(rest) / 100)
+// shares are the probabilities of a question as they are shown: of the readings, of
+// no quantity, and of what none of these is. They add up to 100 %.
+type shares struct {
+	Readings      []string
+	Nothing, Rest string
 }
+
+// sharesOf rounds the probabilities of a quantity. Each is shown as the sheet
+// shows it; what is not among them is the rest. Where rounding made more than 100
+// of them, what was rounded up most is one less.
+func sharesOf(said *schema.Said) shares {
+	of := make([]float64, 0, maxReadings+1)
+	for i := range said.Readings[:min(len(said.Readings), maxReadings)] {
+		of = append(of, said.Readings[i].Confidence)
+	}
+	of = append(of, said.Nothing)
+	shown, left := make([]int, len(of)), 100
+	sure, rest := false, 1.0
+	for i, p := range of {
+		sure, rest = sure || p >= allButSure, rest-p
+		if p >= leastShown {
+			shown[i] = int(math.RoundToEven(100 * p)) // as export.Percent rounds
+		}
+		left -= shown[i]
+	}
+	var s shares
+	words := make([]string, len(of))
+	for i, p := range of {
+		words[i] = export.Percent(p)
+	}
+	switch {
+	case sure: // hardly anything is left, which no whole figure tells
+		s.Rest = export.Percent(rest)
+	case left >= 0:
+		s.Rest = export.Percent(float64(left) / 100)
+	default:
+		for ; left < 0; left++ {
+			most := 0
+			for i := range of {
+				if float64(shown[i])-100*of[i] > float64(shown[most])-100*of[most] {
+					most = i
+				}
+			}
+			shown[most]--
+			words[most] = export.Percent(float64(shown[most]) / 100)
+		}
+		s.Rest = export.Percent(0)
+	}
+	s.Readings, s.Nothing = words[:len(of)-1], words[len(of)-1]
+	return s
+}
+
+// allButSure is the probability from which "over 99 %" is shown, and leastShown
+// that below which "under 1 %" is (export.Percent).
+const (
+	allButSure = 0.995
+	leastShown = 0.01
+)
 
 func rivalOf(all []schema.Reading, i int) *schema.Reading {
 	switch {

@@ -95,12 +95,12 @@ func atomAt(heard []word) atom {
 	if len(tokens) != 1 {
 		return atom{kind: atomOther, words: 1}
 	}
-	v, sounds := x.Sounds(tokens[0])
+	s := x.NumberBySound([]byte(w.text), tokens[0])
 	switch {
 	case isPoint(w):
 		return atom{kind: atomPoint, words: 1}
-	case sounds > 0:
-		a := numberAtom(nil, schema.NewDecimal(int64(v), 0))
+	case s.OK:
+		a := numberAtom(nil, schema.NewDecimal(int64(s.Value), 0))
 		a.kind, a.words, a.to = atomSound, 1, joins(w.text)
 		return a
 	}

@@ -46,7 +46,7 @@ func (c *collector) follow(at, step int) (run []schema.Span, ok bool) {
 			if beyond.Kind == extract.TokenNone || !c.number(beyond) {
 				return run, true
 			}
-			if _, sounds := x.Sounds(t); sounds == 0 && !binds(string(c.t.Text[t.Start:t.End])) {
+			if !x.NumberBySound(c.t.Text, t).OK && !binds(string(c.t.Text[t.Start:t.End])) {
 				return run, true
 			}
 			i, t = j, beyond

@@ -117,7 +117,7 @@ func TestNumbersStay(t *testing.T) {
 	made := 0
 	for _, f := range shared(t) {
 		r := record(t, f.t)
-		for _, s := range []Style{{}, symbols, names} {
+		for _, s := range []Style{{}, symbols, names, {Thousands: ThousandsSpace}} {
 			n, err := checkNumbers(f.name, f.t, r, s)
 			if err != nil {
 				t.Error(err)

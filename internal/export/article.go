@@ -15,7 +15,7 @@ import (
 // works.
 type Article struct {
 	// Link is the address of a moment, with {s} for its whole seconds. Without
-	// one, times are links in HTML to the Media Fragment, and plain in Markdown.
+	// one, times are plain text: a link that leads nowhere helps nobody.
 	Link string
 }
 
@@ -26,7 +26,7 @@ type articlePage struct {
 	About    string
 	Origin   string
 	Legend   []legendItem
-	Pictures []*picture.Picture // below the levels, or on top where there are none
+	Pictures []drawnTwice // below the levels, or on top where there are none
 	Sections []articleSection
 	Ear      []earItem
 	Findings []findingItem
@@ -38,6 +38,9 @@ type articlePage struct {
 func (p *articlePage) HasLevels() bool {
 	return slices.ContainsFunc(p.Sections, func(s articleSection) bool { return s.Title == "Levels" })
 }
+
+// drawnTwice is a picture for a wide page, and for a narrow one or a column.
+type drawnTwice struct{ Wide, Narrow *picture.Picture }
 
 type legendItem struct{ Sign, Meaning, Class string }
 
@@ -82,7 +85,15 @@ type findingItem struct {
 const maxEvidence = 6
 
 // page gathers what an article shows of a record.
+// A sheet is sent to others: of the file's name it shows no folder.
 func (a Article) page(r *schema.Record) *articlePage {
+	shown := *r
+	shown.Source.File = baseName(r.Source.File)
+	shown.Source.Problems = nil
+	for _, p := range r.Source.Problems {
+		shown.Source.Problems = append(shown.Source.Problems, withoutFolder(p, r.Source.File))
+	}
+	r = &shown
 	var sections []section
 	p := &page{lines: lines{width: 1000}, record: r, gather: &sections}
 	out := &articlePage{Title: Printable(r.Product.Name), Kind: Printable(r.Product.Kind), Origin: Printable(p.origin()), Cautions: printables(cautionsOf(r)), Problems: printables(r.Source.Problems)}
@@ -93,10 +104,13 @@ func (a Article) page(r *schema.Record) *articlePage {
 	for _, l := range p.legendOf() {
 		out.Legend = append(out.Legend, legendItem{l.sign, l.meaning, className(l.style)})
 	}
-	for _, draw := range []func(*schema.Record) (*picture.Picture, bool){picture.Levels, picture.Powers} {
-		if pic, ok := draw(r); ok {
-			out.Pictures = append(out.Pictures, pic)
-		}
+	if wide, ok := picture.Levels(r); ok {
+		narrow, _ := picture.LevelsNarrow(r)
+		out.Pictures = append(out.Pictures, drawnTwice{wide, narrow})
+	}
+	if wide, ok := picture.Powers(r); ok {
+		narrow, _ := picture.PowersNarrow(r)
+		out.Pictures = append(out.Pictures, drawnTwice{wide, narrow})
 	}
 	put := func(more ...articleSection) {
 		for _, s := range sections {
@@ -126,6 +140,17 @@ func (a Article) page(r *schema.Record) *articlePage {
 		out.Findings = append(out.Findings, item)
 	}
 	return out
+}
+
+// baseName is a file's name without its folders, however they are parted.
+func baseName(name string) string { return name[strings.LastIndexAny(name, `/\`)+1:] }
+
+// withoutFolder is a message with the name of a file in it, without its folders.
+func withoutFolder(message, name string) string {
+	if base := baseName(name); base != "" && base != name {
+		return strings.ReplaceAll(message, name, base)
+	}
+	return message
 }
 
 func printables(all []string) []string {
@@ -252,8 +277,11 @@ func (a Article) ear(r *schema.Record, out *articlePage) {
 
 // timeLink writes a time and its address.
 func (a Article) timeLink(at *schema.Seconds, media string) timeLink {
-	if at == nil {
+	switch {
+	case at == nil:
 		return timeLink{}
+	case a.Link == "":
+		return timeLink{Clock: at.Clock()}
 	}
 	if media == "" {
 		media = "#t=" + at.String()

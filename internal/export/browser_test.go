@@ -8,11 +8,15 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"testing"
 	"time"
 
 	"github.com/chromedp/chromedp"
 
+	"saywatt/extract/transcript"
+	"saywatt/internal/demo"
+	"saywatt/internal/pipeline"
 	"saywatt/schema"
 )
 
@@ -80,7 +84,8 @@ func TestHTMLInBrowser(t *testing.T) {
 		}
 		overflow := evaluate[float64](t, ctx, `document.documentElement.scrollWidth - document.documentElement.clientWidth`)
 		// The least size of text in the drawings, in pixels: they may not shrink below reading.
-		letter := evaluate[float64](t, ctx, `Math.min(...[...document.querySelectorAll("section > figure text")].map(e => e.getBoundingClientRect().height))`)
+		letter := evaluate[float64](t, ctx, `Math.min(...[...document.querySelectorAll("section > figure text")].map(e => e.getBoundingClientRect().height).filter(h => h > 0))`)
+		sideways := evaluate[float64](t, ctx, `Math.max(...[...document.querySelectorAll(".wide, section > figure")].map(e => e.scrollWidth - e.clientWidth))`)
 		mode := evaluate[string](t, ctx, `document.compatMode`)
 		shot, err := chromedp.Run(ctx, chromedp.FullScreenshot(100))
 		if err != nil {
@@ -88,6 +93,9 @@ func TestHTMLInBrowser(t *testing.T) {
 		}
 		if overflow > 0 {
 			t.Errorf("%d pixels: the page is %v wider", width, overflow)
+		}
+		if sideways > 0 {
+			t.Errorf("%d pixels: a table or drawing is to be scrolled sideways by %v", width, sideways)
 		}
 		if letter < 7 {
 			t.Errorf("%d pixels: text of a drawing is %v high", width, letter)
@@ -104,5 +112,47 @@ func TestHTMLInBrowser(t *testing.T) {
 	}
 	if len(asked) != 2 {
 		t.Errorf("the page asked for %q", asked)
+	}
+}
+
+// The sheet of the demonstration takes two pages of paper.
+func TestHTMLPrinted(t *testing.T) {
+	ctx := browser(t)
+	tr, err := transcript.Parse("/home/someone/reviews/"+demo.Name, []byte(demo.Captions()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := pipeline.Run(tr, pipeline.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var b bytes.Buffer
+	if err := (Article{}).WriteHTML(&b, []*schema.Record{r}); err != nil {
+		t.Fatal(err)
+	}
+	for _, never := range []string{"/home/", "someone", "href="} {
+		if bytes.Contains(b.Bytes(), []byte(never)) {
+			t.Errorf("the sheet has %q", never)
+		}
+	}
+	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, q *http.Request) {
+		w.Header().Set("Content-Type", "text/html; charset=utf-8")
+		w.Write(b.Bytes())
+	}))
+	defer server.Close()
+	if err := chromedp.Do(ctx, chromedp.Navigate(server.URL+"/sheet")); err != nil {
+		t.Fatal(err)
+	}
+	pdf, err := chromedp.Run(ctx, chromedp.PrintToPDF()) // on US Letter, the shorter one
+	if err != nil {
+		t.Fatal(err)
+	}
+	if n := len(regexp.MustCompile(`/Type\s*/Page[^s]`).FindAll(pdf, -1)); n != 2 {
+		t.Errorf("printed on %d pages, want 2", n)
+	}
+	if dir := os.Getenv("SAYWATT_SCREENSHOTS"); dir != "" {
+		if err := os.WriteFile(filepath.Join(dir, "demo.pdf"), pdf, 0o644); err != nil {
+			t.Fatal(err)
+		}
 	}
 }

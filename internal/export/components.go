@@ -1,14 +1,13 @@
 package export
 
 import (
-	"io"
 	"strings"
 
 	"saywatt/schema"
 )
 
-// writeComponents writes the parts as CSV, one row a part or a set of equal
-// parts, in the order of the record:
+// componentsTable has one row a part or a set of equal parts, in the order of
+// the record:
 //
 //	board    main, upright, BMS, …
 //	kind     bulk capacitor, fuse, …
@@ -19,10 +18,6 @@ import (
 //	ratings  in the order said, sizes and thresholds of protection left out, "250 V; 2 A": number, space, UCUM unit; a range as "100..240 V", a tolerance as "10 kOhm ±1 %"
 //	status   the least sure of its parts
 //	at       seconds, when it was told; empty where untimed
-func writeComponents(w io.Writer, r *schema.Record, header bool) error {
-	return componentsTable(r).WriteCSV(w, header)
-}
-
 func componentsTable(r *schema.Record) Table {
 	t := Table{Name: "components", Columns: []string{"board", "kind", "count", "maker", "part", "package", "ratings", "status", "at"}}
 	for i := range r.Components {

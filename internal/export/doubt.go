@@ -16,8 +16,12 @@ func NeedsPerson(r *schema.Record) bool {
 			return true
 		}
 	}
-	return len(openQuantities(r)) > 0 || len(openNames(r)) > 0
+	return Open(r) > 0
 }
+
+// Open counts what of a record waits for a person's ear: quantities, and names
+// of parts and makers.
+func Open(r *schema.Record) int { return len(openQuantities(r)) + len(openNames(r)) }
 
 // openQuantities lists the quantities that wait for a person, in the order said.
 func openQuantities(r *schema.Record) []*schema.Said {

@@ -36,6 +36,8 @@ const FeedVersion = "saywatt/feed/1"
 // record the keys
 //
 //	record  id of the record the row is from
+//	review  name of the review (ReviewName), left out where it has none
+//	file    name of the file that was read
 //	table   its name
 //	row     its cells by column; numbers are numbers, empty cells are null
 //
@@ -49,6 +51,8 @@ type feedLine struct {
 	ID     string          `json:"id"`
 	Source string          `json:"source"`
 	Record json.RawMessage `json:"record"`
+	Review string          `json:"review,omitempty"`
+	File   string          `json:"file,omitempty"`
 	Table  string          `json:"table,omitempty"`
 	Row    json.RawMessage `json:"row,omitempty"`
 }
@@ -94,7 +98,8 @@ func WriteFeedRowsOf(w io.Writer, record string, r *schema.Record, t Table) erro
 		n := seen[cells.String()]
 		seen[cells.String()]++
 		key := fmt.Sprintf("[%s,%s%s,%d]", strconv.Quote(r.Source.SHA256), strconv.Quote(t.Name), cells.String(), n)
-		line := feedLine{Feed: FeedVersion, ID: hashOf([]byte(key)), Source: r.Source.SHA256, Table: t.Name, Row: object.Bytes()}
+		line := feedLine{Feed: FeedVersion, ID: hashOf([]byte(key)), Source: r.Source.SHA256, Review: ReviewName(&r.Source), File: r.Source.File,
+			Table: t.Name, Row: object.Bytes()}
 		line.Record, _ = json.Marshal(record) // a string
 		if err := writeLine(w, line); err != nil {
 			return err
@@ -209,7 +214,9 @@ var recordMembers = sync.OnceValue(func() map[string]bool {
 			all[name] = true
 		}
 	}
-	delete(all, "id") // segments of captions begin with one
+	for _, name := range []string{"id", "file", "review"} { // other documents begin with one
+		delete(all, name)
+	}
 	return all
 })
 

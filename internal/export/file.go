@@ -6,24 +6,58 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"sync"
 	"syscall"
 )
 
 // ErrOverInput is returned where a file would replace one that was read.
 var ErrOverInput = errors.New("would be written over an input")
 
+// ErrDangling is returned where a file would be written to a symbolic link that
+// points nowhere: what it names may be meant for something else.
+var ErrDangling = errors.New("is a symbolic link to nothing")
+
+// A Saver writes files whole or not at all. The zero value works.
+type Saver struct {
+	// Inputs are the files read so far, which are never written over; asked
+	// before the writing and after it, since more may be read meanwhile.
+	Inputs func() []os.FileInfo
+
+	mu    sync.Mutex
+	temps map[string]bool // not yet renamed or removed
+}
+
+// WriteFile writes a file with the inputs named.
+func WriteFile(path string, inputs []string, write func(io.Writer) error) error {
+	var s Saver
+	return s.Rewrite(path, inputs, write)
+}
+
 // WriteFile writes a file by way of a temporary one beside it, which takes its
 // name once all of it is on the disk: whoever looks sees the old file or the
 // new one, whole. A file that was there keeps its permissions; a symbolic link
-// goes on pointing to its file. A path that is there and no regular file, such
-// as a named pipe, is written to directly. inputs are the files read, by
-// whatever name: writing over one is ErrOverInput, and checked first.
-func WriteFile(path string, inputs []string, write func(io.Writer) error) error {
+// goes on pointing to its file, and one to nothing is ErrDangling. A path that
+// is there and no regular file, such as a named pipe, is written to directly.
+// Writing over an input, by whatever name, is ErrOverInput.
+func (s *Saver) WriteFile(path string, write func(io.Writer) error) error {
+	return s.write(path, s.Inputs, write)
+}
+
+// Rewrite is WriteFile for a file that was read itself, to be written anew:
+// the inputs are those named.
+func (s *Saver) Rewrite(path string, inputs []string, write func(io.Writer) error) error {
+	return s.write(path, func() []os.FileInfo { return statAll(inputs) }, write)
+}
+
+func (s *Saver) write(path string, inputs func() []os.FileInfo, write func(io.Writer) error) error {
 	if err := notInput(path, inputs); err != nil {
 		return err
 	}
-	if target, err := filepath.EvalSymlinks(path); err == nil {
+	switch target, err := filepath.EvalSymlinks(path); {
+	case err == nil:
 		path = target
+	case isLink(path):
+		return fmt.Errorf("%s: %w", path, ErrDangling)
 	}
 	info, err := os.Stat(path)
 	switch {
@@ -34,18 +68,60 @@ func WriteFile(path string, inputs []string, write func(io.Writer) error) error 
 	case !info.Mode().IsRegular():
 		return writeThrough(path, write)
 	}
-	f, err := tempBeside(path)
+	f, err := s.temp(path)
 	if err != nil {
 		return err
 	}
+	defer s.remove(f.Name())
 	if err := fill(f, info, write); err != nil {
 		f.Close()
-		return errors.Join(err, os.Remove(f.Name()))
+		return err
+	}
+	if err := notInput(path, inputs); err != nil {
+		return err
 	}
 	if err := os.Rename(f.Name(), path); err != nil {
-		return errors.Join(err, os.Remove(f.Name()))
+		return err
 	}
 	return syncDir(filepath.Dir(path))
+}
+
+// temp makes the temporary file of a path and remembers it.
+func (s *Saver) temp(path string) (*os.File, error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	f, err := tempBeside(path)
+	if err == nil {
+		if s.temps == nil {
+			s.temps = map[string]bool{}
+		}
+		s.temps[f.Name()] = true
+	}
+	return f, err
+}
+
+// remove forgets a temporary file, and removes it if it is still there.
+func (s *Saver) remove(name string) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.temps[name] {
+		delete(s.temps, name)
+		os.Remove(name) // renamed, it is not there
+	}
+}
+
+// Discard removes the temporary files of what is being written: for a process
+// that is about to end. Nothing can be written afterwards.
+func (s *Saver) Discard() {
+	s.mu.Lock() // never unlocked: no further temporary file is made
+	for name := range s.temps {
+		os.Remove(name)
+	}
+}
+
+func isLink(path string) bool {
+	info, err := os.Lstat(path)
+	return err == nil && info.Mode()&os.ModeSymlink != 0
 }
 
 // fill writes the temporary file and closes it once it is on the disk.
@@ -101,19 +177,30 @@ func syncDir(dir string) error {
 	return nil
 }
 
-// notInput refuses a path that is one of the inputs. "" and "-" are no files.
-func notInput(path string, inputs []string) error {
+// notInput refuses a path that is one of the inputs.
+func notInput(path string, inputs func() []os.FileInfo) error {
 	out, err := os.Stat(path)
-	if err != nil {
+	if err != nil || inputs == nil {
 		return nil // nothing there to write over
 	}
-	for _, name := range inputs {
-		if name == "" || name == "-" {
-			continue
-		}
-		if in, err := os.Stat(name); err == nil && os.SameFile(in, out) {
+	for _, in := range inputs() {
+		if os.SameFile(in, out) {
 			return fmt.Errorf("%s: %w", path, ErrOverInput)
 		}
 	}
 	return nil
+}
+
+// statAll looks at files by name. "" and "-" are no files.
+func statAll(names []string) []os.FileInfo {
+	var all []os.FileInfo
+	for _, name := range names {
+		if name == "" || name == "-" {
+			continue
+		}
+		if info, err := os.Stat(name); err == nil {
+			all = append(all, info)
+		}
+	}
+	return all
 }

@@ -50,6 +50,9 @@ func (f *Format) UnmarshalText(b []byte) error {
 // Options for a Writer. The zero value works.
 type Options struct {
 	Sheet Sheet // how sheets look; other formats do not use it
+	// OfReview puts the name of the review and of its file in front of the rows
+	// of tables, for those of several (Table.OfReview).
+	OfReview bool
 }
 
 // Writer writes records in one format, in the order of the calls to Write.
@@ -66,9 +69,8 @@ func NewWriter(w io.Writer, f Format, o Options) *Writer {
 }
 
 // Write writes one record and hands it to the underlying writer before it
-// returns. source is the file the record was made from, of which the readings
-// format quotes the bytes heard; the other formats do not need it.
-func (w *Writer) Write(r *schema.Record, source []byte) error {
+// returns.
+func (w *Writer) Write(r *schema.Record) error {
 	first := w.written == 0
 	w.written++
 	var err error
@@ -83,11 +85,11 @@ func (w *Writer) Write(r *schema.Record, source []byte) error {
 	case FormatJSONL:
 		err = r.WriteLine(w.w)
 	case FormatReadings:
-		err = writeReadings(w.w, r, source)
+		err = writeReadings(w.w, r)
 	case FormatLevels:
-		err = writeLevels(w.w, r, first)
+		err = w.table(r, levelsTable(r), first)
 	case FormatComponents:
-		err = writeComponents(w.w, r, first)
+		err = w.table(r, componentsTable(r), first)
 	default:
 		err = fmt.Errorf("format %v cannot be written", w.format)
 	}
@@ -96,3 +98,14 @@ func (w *Writer) Write(r *schema.Record, source []byte) error {
 	}
 	return w.w.Flush()
 }
+
+// table writes a table of a record.
+func (w *Writer) table(r *schema.Record, t Table, first bool) error {
+	if w.options.OfReview {
+		t = t.OfReview(r)
+	}
+	return t.WriteCSV(w.w, first)
+}
+
+// FormatNames are the names of the formats, in the order help lists them.
+func FormatNames() []string { return append([]string(nil), formatNames[1:]...) }

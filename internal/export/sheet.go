@@ -139,13 +139,19 @@ func (p *page) origin() string {
 	if r.Source.Duration != nil {
 		source += ", " + r.Source.Duration.Clock()
 	}
-	c := r.Counts
+	return source + ": " + CountsInWords(&r.Counts, p.unplacedOpen())
+}
+
+// CountsInWords says how the quantities stand: those as heard, repaired, for an
+// ear, settled and in no field add up to those said. unplacedOpen is how many of
+// those in no field need an ear too.
+func CountsInWords(c *schema.Counts, unplacedOpen int) string {
 	if c.Said == 0 {
-		return source + ": no quantity was said"
+		return "no quantity was said"
 	}
 	parts := []string{counted(c.Heard, "as heard"), counted(c.Repaired, "repaired"), counted(c.Open, "for your ear"), counted(c.Settled, "settled"), counted(c.Unplaced, "in no field")}
-	text := fmt.Sprintf("%s: %s said = %s", source, plural(c.Said, "quantity", "quantities"), joinNonEmpty(parts, " + "))
-	among := []string{counted(c.Withdrawn, "withdrawn by the speaker"), counted(p.unplacedOpen(), "in no field for your ear too")}
+	text := fmt.Sprintf("%s said = %s", plural(c.Said, "quantity", "quantities"), joinNonEmpty(parts, " + "))
+	among := []string{counted(c.Withdrawn, "withdrawn by the speaker"), counted(unplacedOpen, "in no field for your ear too")}
 	if among := joinNonEmpty(among, " and "); among != "" {
 		text += "; among them " + among
 	}

@@ -19,29 +19,31 @@ type Table struct {
 	Rows    [][]any
 }
 
-// TableNames are the names of the tables of a record, in their order. Their
-// columns:
-//
-//	levels        as of the levels format
-//	components    as of the components format
-//	battery       part (cell, pack, rated, other), property, low, high, unit, text, basis, status, confidence, heard, at
-//	measurements  property, low, high, unit, subject, mode, port, protocol, mains_v, load_v, load_a, load_w, ambient_c, time_s, status, confidence, heard, at
-//	quantities    number, at, heard, kind, low, high, unit, qualifier, status, confidence, role, place, withdrawn, others, why
-//	ear           number, at, heard, context, role, first … fifth reading, each with its probability
-//	findings      severity, rule, message, paths, at, source, standing, proposal
-//	changes       at, before, after, why, confidence, said, span
-//
-// A single value has low = high. Units are UCUM codes. Conditions of
-// measurements are in the unit that their column names; at is in seconds.
-var TableNames = []string{"levels", "components", "battery", "measurements", "quantities", "ear", "findings", "changes"}
+// TableNames are the names of the tables of a record, in the order of the
+// sheet. What each column of each holds is told by tables/columns.tsv.
+var TableNames = []string{"body", "claims", "shared-power", "levels", "battery", "cable", "components", "ratings", "measurements", "quantities", "ear",
+	"findings", "changes"}
 
 // Tables returns the tables of a record, in the order of TableNames. changes
-// are the corrections of its captions, nil where there are none to tell.
+// are the corrections of its captions, nil where there are none to tell. The
+// tables of levels and components have the columns of the formats of those
+// names, and the id behind.
 func Tables(r *schema.Record, changes []edit.Change) []Table {
 	return []Table{
-		levelsTable(r), componentsTable(r), batteryTable(r), measurementsTable(r), quantitiesTable(r), earTable(r),
+		bodyTable(r), claimsTable(r), sharedPowerTable(r),
+		levelsTable(r).identified(func(i int) string { return r.Levels[i].ID }), batteryTable(r), cableTable(r),
+		componentsTable(r).identified(func(i int) string { return r.Components[i].ID }), ratingsTable(r), measurementsTable(r), quantitiesTable(r), earTable(r),
 		findingsTable(r), changesTable(changes),
 	}
+}
+
+// identified puts the id of what each row is about behind it.
+func (t Table) identified(id func(row int) string) Table {
+	t.Columns = append(slices.Clone(t.Columns), "id")
+	for i := range t.Rows {
+		t.Rows[i] = append(t.Rows[i], id(i))
+	}
+	return t
 }
 
 // TableNamed returns one of them; false where there is none of that name.
@@ -89,32 +91,29 @@ func cellText(v any) string {
 }
 
 func batteryTable(r *schema.Record) Table {
-	t := Table{Name: "battery", Columns: []string{"part", "property", "low", "high", "unit", "text", "basis", "status", "confidence", "heard", "at"}}
+	t := Table{Name: "battery", Columns: append([]string{"part"}, valueColumns...)}
 	b := r.Battery
 	if b == nil {
 		return t
 	}
+	add := func(part string, row []any) { t.Rows = append(t.Rows, append([]any{part}, row...)) }
 	text := func(part, property, s string) {
 		if s != "" {
-			t.Rows = append(t.Rows, []any{part, property, nil, nil, nil, s, nil, nil, nil, nil, nil})
+			add(part, textRow(property, s))
 		}
 	}
 	count := func(property string, n int) {
 		if n > 0 {
 			d := schema.NewDecimal(int64(n), 0)
-			t.Rows = append(t.Rows, []any{"cell", property, d, d, "1", nil, nil, nil, nil, nil, nil})
+			row := textRow(property, "")
+			row[1], row[2], row[3], row[4] = d, d, "1", nil
+			add("cell", row)
 		}
 	}
 	value := func(part, property string, v *schema.Value) {
-		if v == nil {
-			return
+		if v != nil {
+			add(part, valueRow(r, property, v))
 		}
-		basis := ""
-		if v.Basis != schema.BasisUnknown {
-			basis = v.Basis.String()
-		}
-		t.Rows = append(t.Rows, []any{part, property, v.Quantity.Low, v.Quantity.High, string(v.Quantity.Unit), nil, basis,
-			statusName(v.Status), v.Confidence, heardOf(r, v), timeCell(firstTold(r, v))})
 	}
 	c := &b.Cell
 	text("cell", "maker", c.Maker)

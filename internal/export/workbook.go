@@ -19,34 +19,53 @@ type Sourced struct {
 	Changes []edit.Change
 }
 
-// WriteWorkbook writes records as one Office Open XML workbook (ECMA-376). The
-// first sheet, "about", tells the product, how much was heard, what needs a
-// person, and the cautions; then comes a sheet for each table (see TableNames),
-// its first column the file, its first row frozen and filterable. Numbers are
-// numbers, shown with the decimals that were said; texts are texts, and none
-// can become a formula, not even when it is typed in again.
-func WriteWorkbook(w io.Writer, records []Sourced) error {
+// WriteWorkbook writes records as one Office Open XML workbook (ECMA-376).
+//
+// The first sheet, "sheet", is the one to print: all of the specification
+// sheet, section below section, a record from a new page on. Behind it "about"
+// tells the product, how much was heard, what needs a person, and the cautions;
+// then comes a sheet for each table (see TableNames), its first columns the
+// review and the file, its first row frozen and filterable. Numbers are numbers,
+// shown with the decimals that were said; texts are texts, and none can become
+// a formula, not even when it is typed in again. Times are links where the
+// article has an address for them.
+//
+// Every sheet prints landscape on A4, as wide as the page, its head on each
+// page; what explains (the reasons, the words around) is left out in print. The
+// file names no author, no program and no date.
+func (a Article) WriteWorkbook(w io.Writer, records []Sourced) error {
 	f := excelize.NewFile()
 	defer f.Close()
-	b := book{f: f, decimals: map[int]int{}}
+	b := book{f: f, article: a, decimals: map[decimalStyle]int{}}
+	b.print(records)
 	b.about(records)
 	for i, name := range TableNames {
 		t := Table{Name: name}
 		for _, r := range records {
-			one := Tables(r.Record, r.Changes)[i]
+			one := Tables(r.Record, r.Changes)[i].OfReview(r.Record)
 			t.Columns = one.Columns
-			for _, row := range one.Rows {
-				t.Rows = append(t.Rows, append([]any{fileName(r.Record)}, row...))
-			}
+			t.Rows = append(t.Rows, one.Rows...)
 		}
-		t.Columns = append([]string{"file"}, t.Columns...)
+		if t.Columns == nil {
+			t.Columns = Tables(&schema.Record{}, nil)[i].OfReview(&schema.Record{}).Columns
+		}
 		b.table(t)
 	}
+	b.anonymous()
 	if b.err != nil {
 		return b.err
 	}
 	_, err := f.WriteTo(w)
 	return err
+}
+
+// anonymous takes out what the library says of author, program and date.
+func (b *book) anonymous() {
+	const head = `<?xml version="1.0" encoding="UTF-8" standalone="yes"?>` + "\n"
+	b.f.Pkg.Store("docProps/core.xml", []byte(head+
+		`<cp:coreProperties xmlns:cp="http://schemas.openxmlformats.org/package/2006/metadata/core-properties"/>`))
+	b.f.Pkg.Store("docProps/app.xml", []byte(head+
+		`<Properties xmlns="http://schemas.openxmlformats.org/officeDocument/2006/extended-properties"/>`))
 }
 
 // fileName names the source of a record.
@@ -60,11 +79,20 @@ func fileName(r *schema.Record) string {
 // book is a workbook being written; err is the first error.
 type book struct {
 	f        *excelize.File
+	article  Article
 	err      error
 	sheets   int
-	header   int         // style of header rows
-	wrap     int         // style of long texts
-	decimals map[int]int // style of numbers by digits after the point
+	links    int                  // on the sheet being written
+	header   int                  // style of header rows
+	wrap     int                  // style of long texts
+	decimals map[decimalStyle]int // styles of numbers
+}
+
+// decimalStyle is the style of a number: digits after the point, and whether it
+// is a link.
+type decimalStyle struct {
+	digits int
+	link   bool
 }
 
 // Widths of columns in characters.
@@ -72,6 +100,13 @@ const (
 	narrowest = 7
 	widest    = 60
 )
+
+// maxLinks is the most links that a sheet can have (common practice, no source:
+// 65530 is what spreadsheet programs take).
+const maxLinks = 65530
+
+// linkColor is the colour of links.
+const linkColor = "004B7A"
 
 // maxCell is the most characters a cell can hold (ECMA-376 leaves it to the
 // program; 32767 is what spreadsheet programs have, common practice).
@@ -83,14 +118,26 @@ func (b *book) check(err error) {
 	}
 }
 
+// The typeface of workbooks, which styles with a font of their own must name.
+const (
+	typeface = "Calibri"
+	typeSize = 11
+)
+
 func (b *book) style(s *excelize.Style) int {
+	if s.Font != nil {
+		s.Font.Family = typeface
+		if s.Font.Size == 0 {
+			s.Font.Size = typeSize
+		}
+	}
 	id, err := b.f.NewStyle(s)
 	b.check(err)
 	return id
 }
 
-// sheet adds a sheet with a header row.
-func (b *book) sheet(name string, columns []string) {
+// add adds a sheet.
+func (b *book) add(name string) {
 	if b.sheets == 0 {
 		b.check(b.f.SetSheetName(b.f.GetSheetName(0), name))
 		b.header = b.style(&excelize.Style{
@@ -104,11 +151,35 @@ func (b *book) sheet(name string, columns []string) {
 		b.check(err)
 	}
 	b.sheets++
+	b.links = 0
+	landscape, a4, wide, high := "landscape", 9, 1, 0
+	b.check(b.f.SetPageLayout(name, &excelize.PageLayoutOptions{Orientation: &landscape, Size: &a4, FitToWidth: &wide, FitToHeight: &high}))
+	b.fit(name)
+	side, end, head := 0.4, 0.5, 0.25
+	b.check(b.f.SetPageMargins(name, &excelize.PageLayoutMarginsOptions{Left: &side, Right: &side, Top: &side, Bottom: &end, Header: &head, Footer: &head}))
+	b.check(b.f.SetHeaderFooter(name, &excelize.HeaderFooterOptions{OddFooter: "&L&A&R&P / &N"}))
+}
+
+// fit has a sheet printed to the width of the page. A filter undoes it.
+func (b *book) fit(sheet string) {
+	fit := true
+	b.check(b.f.SetSheetProps(sheet, &excelize.SheetPropsOptions{FitToPage: &fit}))
+}
+
+// sheet adds a sheet with a header row, which is on every page of print.
+func (b *book) sheet(name string, columns []string) {
+	b.add(name)
 	for i, c := range columns {
 		b.check(b.f.SetCellStr(name, b.at(i, 0), c))
 	}
 	b.check(b.f.SetCellStyle(name, b.at(0, 0), b.at(len(columns)-1, 0), b.header))
 	b.check(b.f.SetPanes(name, &excelize.Panes{Freeze: true, YSplit: 1, TopLeftCell: "A2", ActivePane: "bottomLeft"}))
+	b.define(name, "_xlnm.Print_Titles", "$1:$1")
+}
+
+// define gives a sheet a name of those that printing goes by.
+func (b *book) define(sheet, name, cells string) {
+	b.check(b.f.SetDefinedName(&excelize.DefinedName{Name: name, RefersTo: "'" + sheet + "'!" + cells, Scope: sheet}))
 }
 
 func (b *book) at(col, row int) string {
@@ -116,6 +187,9 @@ func (b *book) at(col, row int) string {
 	b.check(err)
 	return name
 }
+
+// unprinted are columns that explain: they stay on the screen.
+var unprinted = map[string]bool{"why": true, "others": true, "context": true, "paths": true, "source": true, "standing": true, "span": true, "place": true}
 
 func (b *book) table(t Table) {
 	b.sheet(t.Name, t.Columns)
@@ -130,7 +204,24 @@ func (b *book) table(t Table) {
 		}
 	}
 	b.widths(t.Name, widths)
-	b.check(b.f.AutoFilter(t.Name, b.at(0, 0)+":"+b.at(len(t.Columns)-1, len(t.Rows)), nil))
+	last := b.at(len(t.Columns)-1, len(t.Rows))
+	b.check(b.f.AutoFilter(t.Name, "A1:"+last, nil))
+	b.fit(t.Name)
+	b.define(t.Name, "_xlnm.Print_Area", b.printed(t))
+}
+
+// printed are the columns of a table up to the first of those at its end that
+// are not printed.
+func (b *book) printed(t Table) string {
+	n := len(t.Columns)
+	for n > 1 && unprinted[t.Columns[n-1]] {
+		n--
+	}
+	col, row, err := excelize.CellNameToCoordinates(b.at(n-1, len(t.Rows)))
+	b.check(err)
+	last, err := excelize.CoordinatesToCellName(col, row, true)
+	b.check(err)
+	return "$A$1:" + last
 }
 
 func (b *book) widths(sheet string, widths []int) {
@@ -157,34 +248,51 @@ func (b *book) cell(sheet string, col, row int, v any) {
 		}
 	case schema.Decimal:
 		b.check(b.f.SetCellFloat(sheet, at, v.Float64(), -1, 64))
-		b.check(b.f.SetCellStyle(sheet, at, at, b.decimal(v.Decimals())))
+		b.check(b.f.SetCellStyle(sheet, at, at, b.decimal(v.Decimals(), false)))
 	case schema.Seconds:
 		b.check(b.f.SetCellFloat(sheet, at, float64(v)/1000, -1, 64))
-		b.check(b.f.SetCellStyle(sheet, at, at, b.decimal(3)))
+		link := b.link(sheet, at, &v)
+		b.check(b.f.SetCellStyle(sheet, at, at, b.decimal(3, link)))
 	case float64:
 		b.check(b.f.SetCellFloat(sheet, at, v, -1, 64))
-		b.check(b.f.SetCellStyle(sheet, at, at, b.decimal(3)))
+		b.check(b.f.SetCellStyle(sheet, at, at, b.decimal(3, false)))
 	case int:
 		b.check(b.f.SetCellInt(sheet, at, int64(v)))
 	}
 }
 
+// link makes a cell lead to a moment; false where there is no address for it,
+// or the sheet has all the links it can hold.
+func (b *book) link(sheet, cell string, at *schema.Seconds) bool {
+	address := b.article.timeLink(at, "").Link
+	if address == "" || b.links == maxLinks {
+		return false
+	}
+	b.links++
+	b.check(b.f.SetCellHyperLink(sheet, cell, address, "External"))
+	return true
+}
+
 // decimal is the style of a number with so many digits after the point.
-func (b *book) decimal(n int) int {
-	n = min(n, 15)
-	id, ok := b.decimals[n]
+func (b *book) decimal(n int, link bool) int {
+	key := decimalStyle{min(n, 15), link}
+	id, ok := b.decimals[key]
 	if !ok {
 		format := "0"
-		if n > 0 {
-			format += "." + strings.Repeat("0", n)
+		if key.digits > 0 {
+			format += "." + strings.Repeat("0", key.digits)
 		}
-		id = b.style(&excelize.Style{CustomNumFmt: &format})
-		b.decimals[n] = id
+		s := &excelize.Style{CustomNumFmt: &format}
+		if link {
+			s.Font = &excelize.Font{Color: linkColor, Underline: "single"}
+		}
+		id = b.style(s)
+		b.decimals[key] = id
 	}
 	return id
 }
 
-// about writes the first sheet.
+// about writes the sheet of what the records are and how they stand.
 func (b *book) about(records []Sourced) {
 	const name = "about"
 	b.sheet(name, []string{"file", "what", "text"})

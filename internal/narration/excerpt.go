@@ -2,10 +2,14 @@ package narration
 
 import "strings"
 
+// excerptSentences is how many sentences an excerpt has at most that is no
+// paragraph.
+const excerptSentences = 3
+
 // Excerpts returns stretches of the narration as narrations of their own, with
-// their marks: its paragraphs, and its sentences by so many. That is what
-// somebody writes who has only that to say. Levels and parts keep their tables.
-func (n *Narration) Excerpts(sentences int) []*Narration {
+// their marks: its paragraphs, and stretches of one sentence, of two and so on up
+// to excerptSentences in turn. That is what somebody writes who has only that to say. Levels and parts keep their tables.
+func (n *Narration) Excerpts() []*Narration {
 	var out []*Narration
 	for from := 0; from < len(n.Text); {
 		to := len(n.Text)
@@ -17,7 +21,7 @@ func (n *Narration) Excerpts(sentences int) []*Narration {
 		}
 		for a, b, k := from, from, 0; b < to; {
 			b, k = n.sentenceEnd(b, to), k+1
-			if k == sentences || b == to {
+			if k == 1+len(out)%excerptSentences || b == to {
 				if e := n.excerpt(a, b); e != nil && b-a < to-from {
 					out = append(out, e)
 				}

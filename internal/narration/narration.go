@@ -22,6 +22,8 @@
 //	{shown|-|reason}           a number that is no quantity
 //	<shown|meant|type>         a name: maker, product, model, port, protocol, partno, package
 //
+// Units that have braces are written with parentheses: 500 (cycle).
+//
 // The tables have a line for each level and part that a slot names:
 //
 //	L1 mode=input port=AC protocol=AC
@@ -191,6 +193,12 @@ func closing(s string) int {
 	return -1
 }
 
+// Units with braces, and how a mark writes them.
+var (
+	inBraces = strings.NewReplacer("(", "{", ")", "}")
+	inMarks  = strings.NewReplacer("{", "(", "}", ")")
+)
+
 func mark(open byte, f []string) (m Mark, shown string, err error) {
 	switch {
 	case open == '<' && len(f) == 3:
@@ -199,7 +207,7 @@ func mark(open byte, f []string) (m Mark, shown string, err error) {
 		return Mark{Kind: MarkNumber, Slot: f[2]}, f[0], nil
 	case open == '{' && (len(f) == 3 || len(f) == 4):
 		m = Mark{Kind: MarkQuantity, Slot: f[2]}
-		if m.Meant, err = schema.ParseQuantity(f[1]); err != nil {
+		if m.Meant, err = schema.ParseQuantity(inBraces.Replace(f[1])); err != nil {
 			return m, "", fmt.Errorf("%q: %w", f[1], err)
 		}
 		if len(f) == 4 {

@@ -80,7 +80,7 @@ func notation(q schema.Quantity) string {
 	if q.Range {
 		s += ".." + q.High.String()
 	}
-	return s + " " + string(q.Unit)
+	return s + " " + inMarks.Replace(string(q.Unit))
 }
 
 func quoted(s string) string {

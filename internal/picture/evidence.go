@@ -81,7 +81,7 @@ const scale = "Figures compare the readings in natural-log units: higher is like
 
 func (e *evidence) draw(p pen, h vg.Length) {
 	p.fill(paper, box{0, 0, evidenceWidth, h})
-	p.bold(margin, 18, fit(e.title, sizeTitle, evidenceWidth-2*margin-20), sizeTitle, left)
+	p.bold(margin, 18, fitBold(e.title, sizeTitle, evidenceWidth-2*margin-20), sizeTitle, left)
 	y := headHeight
 	for _, l := range e.context {
 		p.text(margin, y+sizeSmall, l, sizeSmall, left, faint)
@@ -112,7 +112,7 @@ func (e *evidence) reading(p pen, y vg.Length, i int) vg.Length {
 	bar := evidenceWidth - x - margin - 44
 	if chosen {
 		p.fill(tint, box{margin - 4, y, evidenceWidth - 2*margin + 8, readingHeight + vg.Length(len(r.Terms))*termHeight + 3})
-		p.bold(margin, y+14, fit(name, sizeText, nameWide-4), sizeText, left)
+		p.bold(margin, y+14, fitBold(name, sizeText, nameWide-4), sizeText, left)
 	} else {
 		p.text(margin, y+14, fit(name, sizeText, nameWide-4), sizeText, left, ink)
 	}

@@ -8,7 +8,6 @@ import (
 
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
-	"gonum.org/v1/plot/vg/recorder"
 
 	"saywatt/extract"
 	"saywatt/schema"
@@ -50,6 +49,7 @@ type levelChart struct {
 	unplaced  []string // labels that the panels had no room for
 	marks     string   // those of statuses that occur
 	refuted   bool
+	beyond    bool // a level lies off the scale
 }
 
 // Levels draws the operating levels of a record: voltage across, current up,
@@ -57,37 +57,58 @@ type levelChart struct {
 // from its lowest to its highest voltage. Dotted curves join what has the same
 // power. A hollow mark is a value as it was heard where that was refuted, with
 // a line to the reading chosen. Modes have panels of their own, and so have
-// ports unless their levels are the same. False where no level can be drawn.
-func Levels(r *schema.Record) (*Picture, bool) {
+// ports unless their levels are the same. A value far above the others is
+// marked at the edge. False where no level can be drawn.
+func Levels(r *schema.Record) (*Picture, bool) { return levels(r, wideSheet) }
+
+// LevelsNarrow is Levels for a telephone or a column of print: its panels
+// stand below each other.
+func LevelsNarrow(r *schema.Record) (*Picture, bool) { return levels(r, narrowSheet) }
+
+// A sheet is the form of a picture: panels beside each other, and their size.
+type sheet struct {
+	columns    int
+	panelW     vg.Length
+	panelH     vg.Length
+	powersWide vg.Length // width of the picture of powers
+}
+
+var (
+	wideSheet   = sheet{2, 330, 236, 520}
+	narrowSheet = sheet{1, 250, 158, 250}
+)
+
+func levels(r *schema.Record, form sheet) (*Picture, bool) {
 	c := chartOf(r)
 	if len(c.panels) == 0 {
 		return nil, false
 	}
-	columns := min(len(c.panels), 2)
-	w := vg.Length(columns) * panelWidth
+	columns := min(len(c.panels), form.columns)
+	w := vg.Length(columns) * form.panelW
 	rows := (len(c.panels) + columns - 1) / columns
+	high := vg.Length(rows) * form.panelH
 	drawPanels := func(p pen) {
 		f := c.scale()
 		for i, one := range c.panels {
 			f.area = box{
-				vg.Length(i%columns)*panelWidth + 40, headHeight + vg.Length(i/columns)*panelHeight + 20,
-				panelWidth - 40 - 36, panelHeight - 20 - 34,
+				vg.Length(i%columns)*form.panelW + 40, headHeight + vg.Length(i/columns)*form.panelH + 20,
+				form.panelW - 40 - 36, form.panelH - 20 - 34,
 			}
 			c.panel(p, f, one)
 		}
 	}
 	// Drawn once to see what finds no room, which the footer then tells.
-	drawPanels(pen{draw.NewCanvas(&recorder.Canvas{}, w, vg.Length(rows)*panelHeight)})
+	drawPanels(pen{draw.NewCanvas(nowhere{}, w, high)})
 	foot := c.footer(w - 2*margin)
-	h := headHeight + vg.Length(rows)*panelHeight + vg.Length(len(foot))*footLine + c.legendHeight(w) + margin
+	h := headHeight + high + vg.Length(len(foot))*footLine + c.legendHeight(w) + margin
 	return &Picture{
 		Name: "levels", Title: c.title, Alt: c.alt(), width: w, height: h,
 		draw: func(canvas draw.Canvas) {
 			p := pen{canvas}
 			p.fill(paper, box{0, 0, w, h})
-			p.bold(margin, 18, fit(c.title, sizeTitle, w-3*margin), sizeTitle, left)
+			p.bold(margin, 18, fitBold(c.title, sizeTitle, w-3*margin), sizeTitle, left)
 			drawPanels(p)
-			y := headHeight + vg.Length(rows)*panelHeight + 8
+			y := headHeight + high + 8
 			y = c.legend(p, y, w)
 			for _, l := range foot {
 				p.text(margin, y+sizeSmall, l, sizeSmall, left, faint)
@@ -99,11 +120,10 @@ func Levels(r *schema.Record) (*Picture, bool) {
 
 // Sizes of the chart in points.
 const (
-	margin      vg.Length = 12
-	headHeight  vg.Length = 28
-	panelWidth  vg.Length = 330
-	panelHeight vg.Length = 236
-	footLine    vg.Length = 11
+	margin     vg.Length = 12
+	headHeight vg.Length = 28
+	footLine   vg.Length = 11
+	longest    vg.Length = 200 // of a label or a name in the legend
 )
 
 func chartOf(r *schema.Record) *levelChart {
@@ -153,8 +173,8 @@ func (c *levelChart) spot(r *schema.Record, l *schema.Level) (spot, bool) {
 		s.a = w / s.v
 		label += " " + plain(l.Power)
 	}
-	if !ok || !(s.a > 0) || !(s.v > 0) || s.v > highest || l.Port == "AC" {
-		c.omitted = append(c.omitted, joinWords(l.Port, label, "("+modeWords(l.Mode)+")"))
+	if !ok || !(s.a > 0) || !(s.v > 0) || s.v > highest || l.Port == schema.MainsPort || l.Protocol == schema.MainsProtocol {
+		c.omitted = append(c.omitted, joinWords(socketOf(l), label, "("+modeWords(l.Mode)+")"))
 		return s, false
 	}
 	s.label = label
@@ -174,6 +194,14 @@ func (c *levelChart) spot(r *schema.Record, l *schema.Level) (spot, bool) {
 		}
 	}
 	return s, true
+}
+
+// socketOf names the port of a level, or the mains.
+func socketOf(l *schema.Level) string {
+	if l.Port == "" && l.Protocol == schema.MainsProtocol {
+		return l.Protocol
+	}
+	return l.Port
 }
 
 // heard returns the value that the words of a repaired quantity read as by
@@ -205,13 +233,48 @@ func (c *levelChart) heard(r *schema.Record, v *schema.Value, u schema.Unit, s *
 
 // scale is the frame that all panels share, without its place.
 func (c *levelChart) scale() frame {
-	var v, a float64
+	var v, a []float64
 	for _, p := range c.panels {
 		for _, s := range p.spots {
-			v, a = math.Max(v, s.v), math.Max(a, s.a)
+			v, a = append(v, s.v), append(a, s.a)
 		}
 	}
-	return frame{xMost: v * 1.25, yMost: a * 1.4}
+	f := frame{xMost: reach(v) * 1.25, yMost: reach(a) * 1.4}
+	for _, p := range c.panels {
+		for i := range p.spots {
+			c.beyond = c.beyond || f.beyond(&p.spots[i])
+		}
+	}
+	return f
+}
+
+// beyond reports whether a level lies off the scale.
+func (f frame) beyond(s *spot) bool { return s.v > f.xMost || s.a > f.yMost }
+
+// edge is how far from the edge of the frame that is marked which lies beyond.
+const edge vg.Length = 11
+
+// at is where a point of volts and amperes is marked: at the edge where the
+// scale does not reach that far.
+func (f frame) at(v, a float64) (x, y vg.Length) {
+	x, y = f.x(math.Min(v, f.xMost)), f.y(math.Min(a, f.yMost))
+	if v > f.xMost {
+		x = f.area.x + f.area.w - edge
+	}
+	if a > f.yMost {
+		y = f.area.y + edge
+	}
+	return x, y
+}
+
+// arrows point off the scale from a mark at x, y.
+func (f frame) arrows(p pen, v, a float64, x, y vg.Length) {
+	if v > f.xMost {
+		p.arrow(x+3.6, y, 7, 0)
+	}
+	if a > f.yMost {
+		p.arrow(x, y-3.6, 0, -7)
+	}
 }
 
 // powers are those of the panel's strongest levels that the right edge has
@@ -219,13 +282,15 @@ func (c *levelChart) scale() frame {
 func (c *levelChart) powers(f frame, one *panel) []float64 {
 	var all []float64
 	for _, s := range one.spots {
-		if !s.isRange {
+		if !s.isRange && !f.beyond(&s) {
 			all = append(all, s.v*s.a)
 		}
 	}
 	if all == nil {
 		for _, s := range one.spots {
-			all = append(all, s.v*s.a)
+			if !f.beyond(&s) {
+				all = append(all, s.v*s.a)
+			}
 		}
 	}
 	slices.Sort(all)
@@ -241,7 +306,7 @@ func (c *levelChart) powers(f frame, one *panel) []float64 {
 }
 
 func (c *levelChart) panel(p pen, f frame, one *panel) {
-	p.bold(f.area.x, f.area.y-7, fit(one.title(), sizeText, f.area.w+30), sizeText, left)
+	p.bold(f.area.x, f.area.y-7, fitBold(one.title(), sizeText, f.area.w+30), sizeText, left)
 	xStep, _ := ticks(f.xMost, 6)
 	yStep, _ := ticks(f.yMost, 5)
 	f.axes(p, xStep, yStep, "voltage in V", "current in A")
@@ -250,11 +315,17 @@ func (c *levelChart) panel(p pen, f frame, one *panel) {
 	}
 	room := labeller{within: box{f.area.x + 1, f.area.y + 1, f.area.w - 2, f.area.h - 2}}
 	for _, s := range one.spots {
-		x, y := f.x(s.v), f.y(s.a)
+		x, y := f.at(s.v, s.a)
 		room.keep(box{x - 4.5, y - 4.5, 9, 9})
+		if s.v > f.xMost {
+			room.keep(box{x, y - 3, edge, 6})
+		}
+		if s.a > f.yMost {
+			room.keep(box{x - 3, y - edge, 6, edge})
+		}
 		room.points = append(room.points, vg.Point{X: x, Y: y})
 		if s.isRange {
-			low := f.x(s.low)
+			low := min(f.x(s.low), x)
 			bottom := f.area.y + f.area.h
 			n := s.protocol
 			p.box(colors[n%len(colors)], 1.1, dashes[1+n%(len(dashes)-1)], box{low, y, x - low, bottom - y})
@@ -268,7 +339,9 @@ func (c *levelChart) panel(p pen, f frame, one *panel) {
 		heard[i] = c.refutation(p, f, &one.spots[i], &room)
 	}
 	for _, s := range one.spots {
-		p.mark(s.protocol, f.x(s.v), f.y(s.a))
+		x, y := f.at(s.v, s.a)
+		f.arrows(p, s.v, s.a, x, y)
+		p.mark(s.protocol, x, y)
 	}
 	seen := map[string]bool{}
 	for _, s := range one.spots {
@@ -276,7 +349,8 @@ func (c *levelChart) panel(p pen, f frame, one *panel) {
 			continue
 		}
 		seen[s.label] = true
-		c.label(p, f.x(s.v), f.y(s.a), s.label, ink, &room)
+		x, y := f.at(s.v, s.a)
+		c.label(p, x, y, s.label, ink, &room)
 	}
 	for i, s := range one.spots {
 		if s.heardWords != "" {
@@ -287,6 +361,7 @@ func (c *levelChart) panel(p pen, f frame, one *panel) {
 
 // label writes words beside a point where there is room, on a paper ground.
 func (c *levelChart) label(p pen, x, y vg.Length, s string, col colorOf, room *labeller) {
+	s = fit(s, sizeSmall, longest)
 	w := width(s, sizeSmall)
 	b, led, ok := room.place(x, y, w, sizeSmall+1)
 	if !ok {
@@ -315,17 +390,11 @@ func (c *levelChart) refutation(p pen, f frame, s *spot, room *labeller) vg.Poin
 	if s.heardA > 0 {
 		a = s.heardA
 	}
-	x, y := f.x(math.Min(v, f.xMost)), f.y(math.Min(a, f.yMost))
-	const edge = 11
+	x, y := f.at(v, a)
+	fromX, fromY := f.at(s.v, s.a)
 	beyondX, beyondY := v > f.xMost, a > f.yMost
-	if beyondX {
-		x = f.area.x + f.area.w - edge
-	}
-	if beyondY {
-		y = f.area.y + edge
-	}
 	for _, t := range room.taken { // not upon another mark
-		if (box{x - 4, y - 4, 8, 8}).overlaps(t) && !(box{f.x(s.v) - 5, f.y(s.a) - 5, 10, 10}).overlaps(t) {
+		if (box{x - 4, y - 4, 8, 8}).overlaps(t) && !(box{fromX - 5, fromY - 5, 10, 10}).overlaps(t) {
 			if beyondY {
 				x += 10
 			} else if beyondX {
@@ -333,19 +402,14 @@ func (c *levelChart) refutation(p pen, f frame, s *spot, room *labeller) vg.Poin
 			}
 		}
 	}
-	p.line(ink, 0.7, []vg.Length{3, 2}, f.x(s.v), f.y(s.a), x, y)
-	if beyondX {
-		p.arrow(x+3.6, y, 7, 0)
-	}
-	if beyondY {
-		p.arrow(x, y-3.6, 0, -7)
-	}
+	p.line(ink, 0.7, []vg.Length{3, 2}, fromX, fromY, x, y)
+	f.arrows(p, v, a, x, y)
 	p.hollow(x, y)
 	room.keep(box{x - 5, y - 5, 10, 10})
 	const steps = 16
 	for i := 1; i < steps; i++ { // the line to it
 		k := vg.Length(i) / steps
-		room.keep(box{f.x(s.v) + (x-f.x(s.v))*k - 1, f.y(s.a) + (y-f.y(s.a))*k - 1, 2, 2})
+		room.keep(box{fromX + (x-fromX)*k - 1, fromY + (y-fromY)*k - 1, 2, 2})
 	}
 	if beyondX {
 		room.keep(box{x, y - 3, edge, 6})
@@ -415,7 +479,7 @@ func (c *levelChart) entries() []legendEntry {
 		if name == "" {
 			name = "protocol not told"
 		}
-		all = append(all, legendEntry{name, func(p pen, x, y vg.Length) { p.mark(i, x, y) }})
+		all = append(all, legendEntry{fit(name, sizeSmall, longest), func(p pen, x, y vg.Length) { p.mark(i, x, y) }})
 	}
 	ranged := map[int]bool{}
 	for _, one := range c.panels {
@@ -427,11 +491,14 @@ func (c *levelChart) entries() []legendEntry {
 		if !ranged[i] {
 			continue
 		}
-		all = append(all, legendEntry{strings.TrimSpace(name + " range of voltage"), func(p pen, x, y vg.Length) {
+		all = append(all, legendEntry{fit(strings.TrimSpace(name+" range of voltage"), sizeSmall, longest), func(p pen, x, y vg.Length) {
 			p.box(colors[i%len(colors)], 1.1, dashes[1+i%(len(dashes)-1)], box{x - 7, y - 4, 14, 8})
 		}})
 	}
 	all = append(all, legendEntry{"equal power", func(p pen, x, y vg.Length) { p.line(faint, 0.5, []vg.Length{1.5, 2}, x-7, y+3, x, y, x+7, y-3) }})
+	if c.beyond {
+		all = append(all, legendEntry{"beyond the scale", func(p pen, x, y vg.Length) { p.arrow(x-5, y, 10, 0) }})
+	}
 	if c.refuted {
 		all = append(all, legendEntry{"as heard, refuted", func(p pen, x, y vg.Length) { p.hollow(x, y) }})
 	}

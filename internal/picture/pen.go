@@ -3,13 +3,12 @@ package picture
 import (
 	"image/color"
 	"math"
+	"sort"
 	"strings"
-	"sync"
 	"unicode"
 
 	xfont "golang.org/x/image/font"
 	"gonum.org/v1/plot/font"
-	"gonum.org/v1/plot/font/liberation"
 	"gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
@@ -51,9 +50,6 @@ func face(size vg.Length, bold bool) text.Style {
 	}
 	return text.Style{Color: ink, Font: f, Handler: text.Plain{Fonts: fonts()}}
 }
-
-// fonts holds the faces that come with the drawing library.
-var fonts = sync.OnceValue(func() *font.Cache { return font.NewCache(liberation.Collection()) })
 
 // width of text on the page.
 func width(s string, size vg.Length) vg.Length { return face(size, false).Width(s) }
@@ -179,16 +175,34 @@ func (b box) inside(o box) bool {
 	return b.x >= o.x && b.y >= o.y && b.x+b.w <= o.x+o.w && b.y+b.h <= o.y+o.h
 }
 
-// fit shortens text to a width, with an ellipsis.
-func fit(s string, size, most vg.Length) string {
-	if width(s, size) <= most {
+// fit shortens text to a width, with an ellipsis. It measures no more of the
+// text than twice what fits, however long the text is.
+func fit(s string, size, most vg.Length) string { return cut(s, face(size, false), most) }
+
+// fitBold is fit for bold text.
+func fitBold(s string, size, most vg.Length) string { return cut(s, face(size, true), most) }
+
+func cut(s string, st text.Style, most vg.Length) string {
+	const ellipsis = "…"
+	ends := make([]int, 1, 64) // byte offset behind so many runes
+	for i := range s {
+		if i > 0 {
+			ends = append(ends, i)
+		}
+	}
+	if s != "" {
+		ends = append(ends, len(s))
+	}
+	whole := len(ends) - 1
+	n := min(16, whole)
+	for n < whole && st.Width(s[:ends[n]]) <= most {
+		n = min(2*n, whole)
+	}
+	if n == whole && st.Width(s) <= most {
 		return s
 	}
-	r := []rune(s)
-	for len(r) > 0 && width(string(r)+"…", size) > most {
-		r = r[:len(r)-1]
-	}
-	return strings.TrimRight(string(r), " ") + "…"
+	kept := sort.Search(n, func(k int) bool { return st.Width(s[:ends[k+1]]+ellipsis) > most })
+	return strings.TrimRight(s[:ends[kept]], " ") + ellipsis
 }
 
 // lines breaks text at blanks into lines of a width.

@@ -25,24 +25,30 @@ type powerBar struct {
 // Powers draws a bar for each mode and port: filled to the strongest operating
 // level told, framed to the power claimed. A level's power is as told, else
 // voltage times current; ranges of voltage count, with their upper end, where
-// there is no other level. False where there is none.
-func Powers(r *schema.Record) (*Picture, bool) {
+// there is no other level. A power far above the others goes beyond the scale,
+// with an arrow and its figure. False where there is none.
+func Powers(r *schema.Record) (*Picture, bool) { return powers(r, wideSheet.powersWide) }
+
+// PowersNarrow is Powers for a telephone or a column of print.
+func PowersNarrow(r *schema.Record) (*Picture, bool) { return powers(r, narrowSheet.powersWide) }
+
+func powers(r *schema.Record, w vg.Length) (*Picture, bool) {
 	bars, marks := powerBars(r)
 	if len(bars) == 0 {
 		return nil, false
 	}
 	title := nameOf(r) + ": power by mode and port"
 	const (
-		w       vg.Length = 520
 		row     vg.Length = 17
 		heading vg.Length = 20
 		gutter  vg.Length = 12
 	)
 	names := gutter
-	most, modes := 0.0, 0
+	var watts []float64
+	modes := 0
 	for i, b := range bars {
-		names = max(names, width(b.label(), sizeText))
-		most = math.Max(most, math.Max(b.levels, b.claim))
+		names = max(names, width(fit(b.label(), sizeText, w/3), sizeText))
+		watts = append(watts, math.Max(b.levels, b.claim))
 		if i == 0 || bars[i-1].mode != b.mode {
 			modes++
 		}
@@ -54,17 +60,17 @@ func Powers(r *schema.Record) (*Picture, bool) {
 	if foot != "" {
 		h += footLine
 	}
-	step, count := ticks(most, 5)
+	step, count := ticks(reach(watts), 5)
 	scale := float64(count) * step
 	return &Picture{
 		Name: "powers", Title: title, Alt: powersAlt(bars), width: w, height: h,
 		draw: func(canvas draw.Canvas) {
 			p := pen{canvas}
 			p.fill(paper, box{0, 0, w, h})
-			p.bold(margin, 18, fit(title, sizeTitle, w-2*margin), sizeTitle, left)
+			p.bold(margin, 18, fitBold(title, sizeTitle, w-2*margin), sizeTitle, left)
 			x0 := margin + names + 8
 			long := w - x0 - 70
-			at := func(v float64) vg.Length { return x0 + long*vg.Length(v/scale) }
+			at := func(v float64) vg.Length { return x0 + long*vg.Length(math.Min(v, scale)/scale) }
 			bottom := headHeight + plotHeight
 			for i := range count + 1 {
 				v := float64(i) * step
@@ -78,10 +84,10 @@ func Powers(r *schema.Record) (*Picture, bool) {
 			for i, b := range bars {
 				if i == 0 || bars[i-1].mode != b.mode {
 					p.fill(paper, box{margin, y, w - 2*margin, heading})
-					p.bold(margin, y+14, modeWords(b.mode), sizeText, left)
+					p.bold(margin, y+14, fitBold(modeWords(b.mode), sizeText, w-2*margin), sizeText, left)
 					y += heading
 				}
-				b.draw(p, y, row, names, x0, at)
+				b.draw(p, y, row, names, x0, w, at, scale)
 				p.line(ink, 0.8, nil, x0, y, x0, y+row)
 				y += row
 			}
@@ -105,7 +111,7 @@ func (b *powerBar) label() string {
 	return b.port
 }
 
-func (b *powerBar) draw(p pen, y, row, names, x0 vg.Length, at func(float64) vg.Length) {
+func (b *powerBar) draw(p pen, y, row, names, x0, w vg.Length, at func(float64) vg.Length, scale float64) {
 	p.text(margin+names, y+row/2+3, fit(b.label(), sizeText, names), sizeText, right, ink)
 	end := x0
 	if b.levels > 0 {
@@ -116,6 +122,10 @@ func (b *powerBar) draw(p pen, y, row, names, x0 vg.Length, at func(float64) vg.
 		p.box(ink, 1, []vg.Length{3, 2}, box{x0, y + 2, at(b.claim) - x0, row - 4})
 		end = max(end, at(b.claim))
 	}
+	if math.Max(b.levels, b.claim) > scale { // goes on beyond: an arrow at the edge
+		p.arrow(end, y+row/2, 10, 0)
+		end += 10
+	}
 	text := b.text
 	switch {
 	case text == "":
@@ -123,8 +133,15 @@ func (b *powerBar) draw(p pen, y, row, names, x0 vg.Length, at func(float64) vg.
 	case b.claim > 0 && math.Abs(b.claim-b.levels) > 0.5:
 		text += ", " + b.claimText + " claimed"
 	}
-	p.fill(paper, box{end + 4, y + 2, width(text, sizeSmall) + 4, row - 4})
-	p.text(end+6, y+row/2+2.6, text, sizeSmall, left, ink)
+	long := width(text, sizeSmall)
+	x := end + 6
+	if x+long > w-margin { // no room behind it: on the bar
+		if x = at(scale) - 6 - long; x < x0+4 {
+			x = w - margin - long
+		}
+	}
+	p.fill(paper, box{x - 2, y + 2, long + 4, row - 4})
+	p.text(x, y+row/2+2.6, text, sizeSmall, left, ink)
 }
 
 // powerBars gathers the bars, those of a mode together, all in the order told.

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"strconv"
@@ -11,6 +12,7 @@ import (
 	"time"
 
 	"saywatt/extract/transcript"
+	"saywatt/internal/export"
 	"saywatt/normalize"
 	"saywatt/schema"
 )
@@ -241,4 +243,54 @@ func timing(line []byte) (start, end time.Duration, ok bool) {
 
 func clock(d time.Duration) string {
 	return fmt.Sprintf("%02d:%02d:%02d.%03d", int(d.Hours()), int(d.Minutes())%60, int(d.Seconds())%60, d.Milliseconds()%1000)
+}
+
+// BenchmarkRunFiles is the whole way over the caption files that one process reads
+// one after the other: captions in, lines of JSON out. SAYWATT_CAPTIONS names
+// folders to take the files from, else those of testdata are.
+func BenchmarkRunFiles(b *testing.B) {
+	var names []string
+	for _, dir := range filepath.SplitList(os.Getenv("SAYWATT_CAPTIONS")) {
+		err := filepath.WalkDir(dir, func(path string, _ os.DirEntry, err error) error {
+			switch filepath.Ext(path) {
+			case ".vtt", ".srt", ".txt":
+				names = append(names, path)
+			}
+			return err
+		})
+		if err != nil {
+			b.Fatal(err)
+		}
+	}
+	if names == nil {
+		names = captionFiles(b)
+	}
+	size := 0
+	var sources [][]byte
+	for _, name := range names {
+		source, err := os.ReadFile(name)
+		if err != nil {
+			b.Fatal(err)
+		}
+		size += len(source)
+		sources = append(sources, source)
+	}
+	b.SetBytes(int64(size))
+	b.ReportAllocs()
+	for b.Loop() {
+		w := export.NewWriter(io.Discard, export.FormatJSONL, export.Options{})
+		for i, source := range sources {
+			tr, err := Read(names[i], source, 0)
+			if err != nil {
+				continue
+			}
+			rec, err := Run(tr, Options{})
+			if err != nil {
+				b.Fatal(err)
+			}
+			if err := w.Write(rec); err != nil {
+				b.Fatal(err)
+			}
+		}
+	}
 }

@@ -33,7 +33,7 @@ func ReadFrom(r io.Reader, name string, most int64) (*transcript.Transcript, err
 	}
 	// A number takes a digit and a blank at the least, so a shorter text has
 	// not too many, and is not searched twice.
-	if len(t.Text) > 2*extract.MaxNumbers && extract.Find(t).TooMany() {
+	if len(t.Text) > 2*extract.MaxNumbers && extract.TooMany(t) {
 		return nil, fmt.Errorf("%s: %w", t.Name, ErrTooMany)
 	}
 	return t, nil

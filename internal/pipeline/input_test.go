@@ -46,7 +46,7 @@ func TestReadTooManyNumbers(t *testing.T) {
 		t.Errorf("at the bound: %v", err)
 	}
 	_, err := Read("f", []byte(text+"5 V"), 0)
-	if !errors.Is(err, ErrTooMany) || !strings.HasPrefix(err.Error(), "f: more than 250000 numbers") {
+	if !errors.Is(err, ErrTooMany) || !strings.HasPrefix(err.Error(), "f: more than 100000 numbers") {
 		t.Errorf("past the bound: %v", err)
 	}
 }

@@ -27,27 +27,63 @@ type Options struct {
 	Learned *normalize.Learned
 	// Glossary holds the names that the user knows; nil none.
 	Glossary *glossary.Book
+	// Gate bounds the memory that texts being read take together; nil no bound.
+	Gate *Gate
 }
 
 // Run reads one transcript into a record. It keeps no state between calls and
 // may run in parallel. Answers that fit nothing in the transcript are an error,
 // normalize.StrayAnswers; more than extract.MaxNumbers numbers ErrTooMany.
 func Run(t *transcript.Transcript, o Options) (*schema.Record, error) {
+	leave, err := o.Gate.enter(t)
+	if err != nil {
+		return nil, err
+	}
+	defer leave()
+	return read(survey(t, o), o)
+}
+
+// survey is the first half of Run: what was found in the text. It hangs on the
+// answers by what they say of places alone.
+func survey(t *transcript.Transcript, o Options) *extract.Document {
 	doc := extract.FindGiven(t, normalize.Conditions(o.Answers))
+	if !doc.TooMany() {
+		o.Glossary.Use(doc)
+	}
+	return doc
+}
+
+// read is the second half of Run. It changes nothing in the document.
+func read(doc *extract.Document, o Options) (*schema.Record, error) {
 	if doc.TooMany() {
 		return nil, ErrTooMany
 	}
-	o.Glossary.Use(doc)
 	ranker := normalize.Ranker{Threshold: o.Threshold, Answers: o.Answers, Learned: o.Learned}
-	rec := &schema.Record{Version: schema.RecordVersion, Source: source(t, doc)}
+	rec := &schema.Record{Version: schema.RecordVersion, Source: source(doc.Transcript, doc)}
 	var placed []normalize.Placed
 	var err error
 	if rec.Quantities, placed, err = ranker.Decide(doc); err != nil {
 		return nil, err
 	}
+	if n := unweighed(placed); n > 0 {
+		rec.Source.Problems = append(rec.Source.Problems, fmt.Sprintf("%s: %d values are tied to more others than are weighed together; "+
+			"they are left open, which shorter parts of the file might not be", doc.Transcript.Name, n))
+	}
 	normalize.Fill(rec, doc, placed)
 	rec.Findings = validate.Check(rec)
 	return rec, nil
+}
+
+// unweighed counts the values that are open because the text has too much that
+// relates them to others.
+func unweighed(placed []normalize.Placed) int {
+	n := 0
+	for i := range placed {
+		if placed[i].Unweighed {
+			n++
+		}
+	}
+	return n
 }
 
 // ErrTooMany is the error of a text that is full of numbers beyond anything
@@ -59,6 +95,9 @@ func source(t *transcript.Transcript, doc *extract.Document) schema.Source {
 	if t.Timed {
 		d := schema.SecondsOf(t.Duration)
 		s.Duration = &d
+	}
+	for _, p := range t.Parts {
+		s.Parts = append(s.Parts, schema.Part{File: p.Name, SHA256: p.Hash, From: p.From, Start: schema.SecondsOf(p.Start)})
 	}
 	for _, p := range t.Problems {
 		s.Problems = append(s.Problems, p.Error())

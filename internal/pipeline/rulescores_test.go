@@ -44,12 +44,14 @@ const (
 const misprintEach = 9
 
 // TestRuleScores counts the findings on true reviews and on misprints, and
-// compares with the committed table.
+// compares with the committed table. With -v it lists the errors and warnings
+// on true reviews.
 func TestRuleScores(t *testing.T) {
 	tuning, heldout := readNarrations(t, "tuning"), readNarrations(t, "heldout")
 	odd := readOddities(t)
 	var all ruleTally
 	all.rules = map[string]*[2]counts{}
+	all.log = t.Logf
 	for _, n := range tuning {
 		true0 := trueReview(t, n)
 		rec := true0.record(t, -1, schema.Quantity{})
@@ -108,6 +110,7 @@ func (c *counts) of(s schema.Severity) *count { return &c[s] }
 // ruleTally counts on true reviews (0) and on misprints (1).
 type ruleTally struct {
 	rules                   map[string]*[2]counts
+	log                     func(format string, args ...any) // nil where nobody may see what is wrong
 	sum                     [2]counts
 	grave, misprints, found int
 }
@@ -139,6 +142,9 @@ func (y *ruleTally) review(name string, rec *schema.Record, odd map[string]bool)
 			right = right || odd[name+" "+rec.Quantity(k).Quantity.String()]
 		}
 		y.add(0, f, right)
+		if y.log != nil && f.Severity > schema.SeverityNote {
+			y.log("%s: right %v, %s %s: %s", name, right, f.Severity, f.Rule, f.Message)
+		}
 	}
 	if grave {
 		y.grave++

@@ -75,9 +75,6 @@ type told struct {
 	excerpts []*told  // of the narration, each a text of its own
 }
 
-// excerptSentences is how many sentences an excerpt has that is no paragraph.
-const excerptSentences = 2
-
 func read(files []string) ([]*told, error) {
 	narrations, err := narration.Read(files)
 	if err != nil {
@@ -89,7 +86,7 @@ func read(files []string) ([]*told, error) {
 		if err != nil {
 			return nil, err
 		}
-		for _, e := range n.Excerpts(excerptSentences) {
+		for _, e := range n.Excerpts() {
 			short, err := one(e)
 			if err != nil {
 				return nil, err

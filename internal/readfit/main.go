@@ -6,12 +6,14 @@ package main
 
 import (
 	"bufio"
+	"cmp"
 	"flag"
 	"fmt"
 	"log"
 	"math"
 	"os"
 	"slices"
+	"strings"
 
 	"saywatt/extract"
 	"saywatt/extract/place"
@@ -26,19 +28,21 @@ func main() {
 	fold := flag.Bool("fold", false, "leave out groups of narrations in turn and say how they are read")
 	wrong := flag.Bool("wrong", false, "with -fold, list what is wrong")
 	penalty := flag.Float64("penalty", 6, "inverse variance of the weights")
-	doubt := flag.Float64("doubt", 30, "inverse variance of the weights of the doubt")
+	doubt := flag.Float64("doubt", 8, "inverse variance of the weights of the doubt")
 	made := flag.Int("made", 60, "add so `many` narrations made from those that are fitted on")
 	weight := flag.Float64("weight", 0.1, "weight of a made narration")
+	excerpt := flag.Float64("excerpt", 0, "weight of an excerpt of a narration")
 	rounds := flag.Int("rounds", 1, "how often to read the narrations anew with the weights found")
 	models := flag.String("models", "", "find places with the weights that placefit -fold -models wrote to `DIR`")
+	only := flag.String("only", "", "fit the traits whose name holds `TEXT` and leave the others as they are")
 	write := flag.String("write", "", "write the weights to `FILE`")
 	flag.Parse()
 	places, err := place.Folds(*models)
 	if err != nil {
 		log.Fatal(err)
 	}
-	how := settings{*rounds, *penalty, *doubt, *made, *weight, places}
-	all, err := read(flag.Args(), places)
+	how := settings{*rounds, *penalty, *doubt, *made, *weight, places, *only}
+	all, err := read(flag.Args(), places, *excerpt)
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -60,6 +64,7 @@ type told struct {
 	n      *narration.Narration
 	weight float64
 	group  int
+	part   bool // an excerpt of another
 }
 
 // one reads a narration with the places of a model.
@@ -68,10 +73,11 @@ func one(n *narration.Narration, places *place.Model) (*told, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &told{n: n, weight: 1, d: extract.FindUsing(tr, places), truth: truthOf(n, at)}, nil
+	return &told{n: n, weight: 1, d: extract.FindUsing(tr, places), truth: truthOf(n, tr.Text, at)}, nil
 }
 
-func read(files []string, places []*place.Model) ([]*told, error) {
+// read reads narrations, and their excerpts of that weight.
+func read(files []string, places []*place.Model, excerpt float64) ([]*told, error) {
 	narrations, err := narration.Read(files)
 	if err != nil {
 		return nil, err
@@ -84,14 +90,36 @@ func read(files []string, places []*place.Model) ([]*told, error) {
 		}
 		t.group = i % innerFolds
 		out = append(out, t)
+		if excerpt == 0 {
+			continue
+		}
+		for _, e := range n.Excerpts() {
+			short, err := one(e, places[i%len(places)])
+			if err != nil {
+				return nil, err
+			}
+			short.group, short.weight, short.part = t.group, excerpt*t.weight, true
+			out = append(out, short)
+		}
 	}
 	return out, nil
+}
+
+// whole returns what is known of whole narrations, excerpts left out.
+func whole[T any](all []*told, list []T) []T {
+	var out []T
+	for i, t := range all {
+		if !t.part {
+			out = append(out, list[i])
+		}
+	}
+	return out
 }
 
 // withMade adds narrations made from these and no others.
 func withMade(all []*told, how settings) []*told {
 	var from []*narration.Narration
-	for _, t := range all {
+	for _, t := range whole(all, all) {
 		from = append(from, t.n)
 	}
 	made, err := narration.Made(from, how.made, -1)
@@ -110,18 +138,39 @@ func withMade(all []*told, how settings) []*told {
 	return out
 }
 
-// truthOf tells what the marks say. A number that stands in no mark is no quantity;
-// one in a mark that is mostly of other words is not known.
-func truthOf(n *narration.Narration, at *narration.Offsets) normalize.Truth {
+// truthOf tells what the marks say. A number that stands in no mark is no quantity,
+// but where captions roll and show the words of a mark again; one in a mark that is
+// mostly of other words is not known.
+func truthOf(n *narration.Narration, text []byte, at *narration.Offsets) normalize.Truth {
 	return func(start, end int) (*schema.Quantity, bool) {
 		m := n.MarkAt(at, start, end, narration.Any)
-		if m == nil || m.Kind != narration.MarkQuantity {
+		if m == nil {
+			return nil, !rolled(n, text[start:end])
+		}
+		if m.Kind != narration.MarkQuantity {
 			return nil, true
 		}
 		a, b := at.Span(m)
 		common := min(b, end) - max(a, start)
 		return &m.Meant, common*5 >= 3*max(b-a, end-start)
 	}
+}
+
+// rolled reports whether two words or more end a quantity that is marked
+// somewhere.
+func rolled(n *narration.Narration, words []byte) bool {
+	last := strings.Join(strings.Fields(string(words)), " ")
+	if !strings.Contains(last, " ") {
+		return false
+	}
+	for i := range n.Marks {
+		m := &n.Marks[i]
+		shown := strings.Join(strings.Fields(n.Text[m.Start:m.End]), " ")
+		if m.Kind == narration.MarkQuantity && strings.HasSuffix(" "+shown, " "+last) {
+			return true
+		}
+	}
+	return false
 }
 
 // studies studies the narrations with weights.
@@ -139,8 +188,8 @@ func studies(all []*told, w normalize.Traits) []*normalize.Study {
 func fitted(all []*told, how settings) (normalize.Traits, []int) {
 	w, seen := ranking(all, how)
 	list := heldOut(all, how)
-	count(list, seen, nil)
-	doubting(list, w, how)
+	count(whole(all, list), seen, nil)
+	doubting(all, list, w, how)
 	return w, seen
 }
 
@@ -151,6 +200,24 @@ type settings struct {
 	made           int
 	weight         float64
 	places         []*place.Model
+	only           string // what the names of the traits to fit hold
+}
+
+// start is the weights that a fit begins with.
+func (s *settings) start() normalize.Traits {
+	if s.only != "" {
+		return normalize.DefaultTraits()
+	}
+	return make(normalize.Traits, len(normalize.TraitNames()))
+}
+
+// leave takes the traits that are not fitted out of those seen.
+func (s *settings) leave(in []int) {
+	for i, name := range normalize.TraitNames() {
+		if !strings.Contains(name, s.only) {
+			in[i] = 0
+		}
+	}
 }
 
 // count adds how often each trait was seen, and in how many narrations.
@@ -203,15 +270,16 @@ func split(all []*told, group int) (train, test []*told) {
 
 // ranking fits the weights of readings among each other.
 func ranking(all []*told, how settings) (normalize.Traits, []int) {
-	size := len(normalize.TraitNames())
-	w := make(normalize.Traits, size)
+	w := how.start()
+	size := len(w)
 	var seen []int
 	all = withMade(all, how)
 	for range how.rounds {
 		list := studies(all, w)
 		seen = make([]int, size)
 		in := make([]int, size)
-		count(list, seen, in)
+		count(whole(all, list), seen, in)
+		how.leave(in)
 		solve(list, weightsOf(all), w, in, how.penalty, (*normalize.Study).LogLikelihood)
 	}
 	for i, name := range normalize.TraitNames() {
@@ -223,15 +291,16 @@ func ranking(all []*told, how settings) (normalize.Traits, []int) {
 }
 
 // doubting fits the weights of the doubt.
-func doubting(list []*normalize.Study, w normalize.Traits, how settings) {
+func doubting(all []*told, list []*normalize.Study, w normalize.Traits, how settings) {
 	seen, in := make([]int, len(w)), make([]int, len(w))
-	count(list, seen, in)
+	count(whole(all, list), seen, in)
 	for i, name := range normalize.TraitNames() {
 		if !normalize.IsDoubt(name) {
 			in[i] = 0
 		}
 	}
-	solve(list, nil, w, in, how.doubt, (*normalize.Study).DoubtLikelihood)
+	how.leave(in)
+	solve(list, weightsOf(all), w, in, how.doubt, (*normalize.Study).DoubtLikelihood)
 }
 
 // weightsOf lists the weights of narrations.
@@ -254,7 +323,7 @@ func solve(list []*normalize.Study, by []float64, w normalize.Traits, in []int, 
 			mean = append(mean, normalize.Start(int32(r)))
 		}
 	}
-	full := make([]float64, len(w))
+	full := slices.Clone(w)
 	p := fit.Problem{Mean: mean, Penalty: penalty, Examples: len(list), Iterations: 200,
 		SetWeights: func(x []float64) {
 			for i, r := range rows {
@@ -291,6 +360,33 @@ type tally struct {
 	all                                         float64
 	bins                                        [10][2]float64
 	intact, kept, garbled, repaired, wrong, off float64
+	loss                                        float64 // of the decision whether the likeliest reading is right
+	decisions                                   []decision
+}
+
+// decision is a likeliest reading with its probability.
+type decision struct {
+	sure         float64
+	right, wrong bool
+}
+
+// rightAt is the share of quantities that stand and are right, in per cent, where
+// readings stand from the probability on that lets so many in a hundred be wrong.
+func (t *tally) rightAt(wrong float64) float64 {
+	slices.SortStableFunc(t.decisions, func(a, b decision) int { return cmp.Compare(b.sure, a.sure) })
+	right, bad, best := 0.0, 0.0, 0.0
+	for _, d := range t.decisions {
+		if d.right {
+			right++
+		}
+		if d.wrong {
+			bad++
+		}
+		if bad <= wrong/100*t.all {
+			best = right
+		}
+	}
+	return 100 * best / max(1, t.all)
 }
 
 // standing is the probability from which on a reading stands.
@@ -325,6 +421,12 @@ func (t *tally) add(s *normalize.Study, w normalize.Traits) {
 				t.bins[k][1]++
 			}
 			t.all++
+			t.decisions = append(t.decisions, decision{sure, n.Readings[best].Right && !n.Readings[best].Nothing, !n.Readings[best].Right})
+			if n.Readings[best].Right {
+				t.loss -= math.Log(sure)
+			} else {
+				t.loss -= math.Log(max(1e-12, 1-sure))
+			}
 		}
 		switch {
 		case n.Intact:
@@ -340,6 +442,9 @@ func (t *tally) add(s *normalize.Study, w normalize.Traits) {
 		default:
 			t.off++
 		}
+		if t.show && !n.Known {
+			fmt.Printf("  unlisted %q given %s said %s\n", n.Words, n.Readings[best].Text, n.Said)
+		}
 		if stands && !n.Readings[best].Right {
 			t.wrong++
 			if t.show {
@@ -354,8 +459,9 @@ func (t *tally) String() string {
 	for _, b := range t.bins {
 		ece += math.Abs(b[0] - b[1])
 	}
-	return fmt.Sprintf("ll %.1f of %.0f; intact kept %.1f %%; repaired %.1f %% of %.0f; wrong %.0f; calibration %.4f",
-		t.ll, t.n, 100*t.kept/t.intact, 100*t.repaired/t.garbled, t.garbled, t.wrong, ece/max(1, t.all))
+	return fmt.Sprintf("ll %.1f of %.0f; intact kept %.1f %%; repaired %.1f %% of %.0f; wrong %.0f; calibration %.4f; loss %.1f; right with 0.5, 1 and 1.5 %% wrong: %.1f, %.1f, %.1f %%",
+		t.ll, t.n, 100*t.kept/t.intact, 100*t.repaired/t.garbled, t.garbled, t.wrong, ece/max(1, t.all), t.loss,
+		t.rightAt(0.5), t.rightAt(1), t.rightAt(1.5))
 }
 
 // validate says how narrations are read that were left out: as the engine stands,
@@ -366,23 +472,30 @@ func validate(all []*told, how settings, wrong bool) {
 	plain := studies(all, zero)
 	doubts := make([]normalize.Traits, innerFolds)
 	for f := range doubts {
+		var from []*told
 		var train []*normalize.Study
 		for i, t := range all {
 			if t.group != f {
-				train = append(train, list[i])
+				from, train = append(from, t), append(train, list[i])
 			}
 		}
 		doubts[f] = make(normalize.Traits, len(zero))
-		doubting(train, doubts[f], how)
+		doubting(from, train, doubts[f], how)
 	}
-	before, ranked, doubted := tally{}, tally{show: wrong}, tally{doubt: true}
+	before, ranked, doubted := tally{}, tally{}, tally{doubt: true, show: wrong}
+	short := tally{doubt: true}
 	for i, t := range all {
+		if t.part {
+			short.add(list[i], doubts[t.group])
+			continue
+		}
 		before.add(plain[i], zero)
 		ranked.add(list[i], zero)
 		doubted.add(list[i], doubts[t.group])
 	}
 	fmt.Println("before:", &before)
 	fmt.Println("ranked:", &ranked)
+	fmt.Println("excerpts:", &short)
 	fmt.Println("doubts:", &doubted)
 }
 

@@ -50,7 +50,7 @@ func (j *Job) fetch(ctx context.Context, t *Task) ([]byte, error) {
 	var b []byte
 	var err error
 	if t.Path != "" {
-		b, err = os.ReadFile(t.Path)
+		b, err = readOf(t.Path, t.Size)
 	} else {
 		b, err = j.kept(ctx, t.SHA256)
 		if errors.Is(err, jetstream.ErrObjectNotFound) {
@@ -64,6 +64,18 @@ func (j *Job) fetch(ctx context.Context, t *Task) ([]byte, error) {
 		return nil, fmt.Errorf("%s: %w", t.File, ErrContent)
 	}
 	return b, nil
+}
+
+// readOf reads a file that is so many bytes long.
+func readOf(path string, size int64) ([]byte, error) {
+	info, err := os.Stat(path)
+	if err == nil && info.Size() != size {
+		err = fmt.Errorf("%s: %w", path, ErrContent)
+	}
+	if err != nil {
+		return nil, err
+	}
+	return os.ReadFile(path)
 }
 
 func hashOf(b []byte) string {

@@ -71,12 +71,16 @@ func alone(t testing.TB, dir string) map[string]string {
 		if err != nil {
 			return err
 		}
-		r, _, err := Read(filepath.ToSlash(rel), b, 0, pipeline.Options{})
+		if filepath.Dir(rel) == "." {
+			rel = filepath.Join(filepath.Base(dir), rel)
+		}
+		name := filepath.ToSlash(rel)
+		r, _, err := Read(ReviewName(name), name, b, 0, pipeline.Options{})
 		if err != nil {
 			return err
 		}
 		_, line, err := feedLine(r)
-		all[ReviewName(filepath.ToSlash(rel))] = string(line)
+		all[ReviewName(name)] = string(line)
 		return err
 	})
 	if err != nil {
@@ -102,14 +106,18 @@ func joined(all map[string]string) string {
 // send sends a folder and tells how many files were new.
 func send(t testing.TB, s *Sender, dir string) (sent int) {
 	t.Helper()
-	err := s.Files(t.Context(), dir, func(f Sent, err error) error {
-		if err == nil && !f.Same {
-			sent++
-		}
-		return err
-	})
+	files, err := Sources([]string{dir})
 	if err != nil {
 		t.Fatal(err)
+	}
+	for _, f := range files {
+		what, err := s.Send(t.Context(), f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !what.Same {
+			sent++
+		}
 	}
 	return sent
 }

@@ -120,14 +120,14 @@ func TestGivenUp(t *testing.T) {
 // A file by reference that is another one by now is not read for the first.
 func TestChangedFile(t *testing.T) {
 	dir := t.TempDir()
-	name := filepath.Join(dir, "station.vtt")
+	name := filepath.Join(dir, "esk", "station.vtt")
 	write(t, name, station)
 	j := openTest(t, Layout{})
 	send(t, &Sender{Job: j, ByReference: true}, dir)
 	write(t, name, station+"\n")
 	drain(t, &Worker{Job: j, Tries: 1})
 	letters, err := j.DeadLetters(t.Context(), 2)
-	if err != nil || len(letters) != 1 || letters[0].Reason != "station.vtt: "+ErrContent.Error() {
+	if err != nil || len(letters) != 1 || letters[0].Reason != name+": "+ErrContent.Error() {
 		t.Errorf("%+v, %v", letters, err)
 	}
 }
@@ -138,17 +138,21 @@ func TestSameName(t *testing.T) {
 	write(t, filepath.Join(dir, "a-b", "c.vtt"), station)
 	write(t, filepath.Join(dir, "a", "b-c.vtt"), station)
 	j := openTest(t, Layout{})
+	files, err := Sources([]string{dir})
+	if err != nil || len(files) != 2 {
+		t.Fatal(err, files)
+	}
 	var problems []error
-	err := (&Sender{Job: j}).Files(t.Context(), dir, func(_ Sent, err error) error {
-		if err != nil {
+	s := &Sender{Job: j}
+	for _, f := range files {
+		if _, err := s.Send(t.Context(), f); err != nil {
 			problems = append(problems, err)
 		}
-		return nil
-	})
-	if err != nil || len(problems) != 1 {
-		t.Fatal(err, problems)
 	}
-	want := filepath.Join(dir, "a-b", "c.vtt") + ": its review would be called a-b-c, as that of a/b-c.vtt is"
+	if len(problems) != 1 {
+		t.Fatal(problems)
+	}
+	want := filepath.Join(dir, "a-b", "c.vtt") + ": its review would be called a-b-c, as that of " + filepath.Join(dir, "a", "b-c.vtt") + " is"
 	if problems[0].Error() != want {
 		t.Errorf("%v\nwant %s", problems[0], want)
 	}

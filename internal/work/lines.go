@@ -2,17 +2,48 @@ package work
 
 import (
 	"bufio"
+	"bytes"
 	"context"
 	"io"
 	"maps"
 	"os"
 	"slices"
+
+	"saywatt/internal/export"
+	"saywatt/schema"
 )
 
 // Lines gathers the records of all reviews as lines of the feed, in the order
-// of the reviews' names, and writes them to w when all are there. They lie in a
-// file beside until then, so that memory holds the names alone.
+// of the reviews' names, and writes them to w when all are there.
 func (g *Gatherer) Lines(ctx context.Context, w io.Writer) (n int, err error) {
+	out := bufio.NewWriter(w)
+	n, err = g.each(ctx, func(line []byte) error {
+		if _, err := out.Write(line); err != nil {
+			return err
+		}
+		return out.WriteByte('\n')
+	})
+	if err != nil {
+		return n, err
+	}
+	return n, out.Flush()
+}
+
+// Records gathers the records of all reviews and hands them on in the order of
+// the reviews' names, when all are there.
+func (g *Gatherer) Records(ctx context.Context, do func(*schema.Record) error) (n int, err error) {
+	return g.each(ctx, func(line []byte) error {
+		r, err := schema.ReadRecord(bytes.NewReader(export.RecordOf(line)))
+		if err != nil {
+			return err
+		}
+		return do(r)
+	})
+}
+
+// each hands on lines in the order of reviews. They lie in a file beside until
+// all are there, so that memory holds the names alone.
+func (g *Gatherer) each(ctx context.Context, do func(line []byte) error) (n int, err error) {
 	f, err := os.CreateTemp("", "saywatt-gather-*")
 	if err != nil {
 		return 0, err
@@ -26,7 +57,7 @@ func (g *Gatherer) Lines(ctx context.Context, w io.Writer) (n int, err error) {
 	if err := ctx.Err(); err != nil {
 		return 0, err
 	}
-	return to.write(w)
+	return to.each(do)
 }
 
 // lines keeps lines in a file, and where the newest of each review is.
@@ -56,19 +87,20 @@ func (l *lines) commit(upTo uint64) error {
 	return nil
 }
 
-func (l *lines) write(w io.Writer) (int, error) {
+func (l *lines) each(do func(line []byte) error) (n int, err error) {
 	if err := l.out.Flush(); err != nil {
 		return 0, err
 	}
-	out := bufio.NewWriter(w)
-	for n, review := range slices.Sorted(maps.Keys(l.at)) {
+	for _, review := range slices.Sorted(maps.Keys(l.at)) {
 		e := l.at[review]
-		if _, err := io.Copy(out, io.NewSectionReader(l.file, e.from, e.length)); err != nil {
+		line := make([]byte, e.length)
+		if _, err := l.file.ReadAt(line, e.from); err != nil {
 			return n, err
 		}
-		if err := out.WriteByte('\n'); err != nil {
+		if err := do(line); err != nil {
 			return n, err
 		}
+		n++
 	}
-	return len(l.at), out.Flush()
+	return n, nil
 }

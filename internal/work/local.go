@@ -13,6 +13,8 @@ import (
 	"path/filepath"
 	"sync"
 	"time"
+
+	"saywatt/internal/filelock"
 )
 
 // A Local is the broker of one machine: one of the processes that use a data
@@ -75,7 +77,10 @@ func (l *Local) serve() error {
 	if err != nil {
 		return err
 	}
-	held, err := lockFile(f)
+	held, err := filelock.Try(f)
+	if errors.Is(err, filelock.ErrUnknown) { // two processes could serve the same files
+		err = fmt.Errorf("%s: %w; --broker names a broker elsewhere", f.Name(), err)
+	}
 	if err != nil || !held {
 		return errors.Join(err, f.Close())
 	}

@@ -16,6 +16,8 @@ func TestReviewName(t *testing.T) {
 		"qc 3.0.vtt":        "qc-3.0",
 		"tarn.decisions":    "tarn-decisions",
 		"größe/µ.vtt":       "größe-u",
+		"tarn.sbv":          "tarn",
+		"qc 3.0a":           "qc-3.0a",
 		".vtt":              "",
 		"---":               "",
 		"a_b*c>d e\tf.vtt":  "a-b-c-d-e-f",

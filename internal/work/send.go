@@ -13,6 +13,10 @@ import (
 
 	"github.com/nats-io/nats.go"
 	"github.com/nats-io/nats.go/jetstream"
+
+	"saywatt/internal/export"
+	"saywatt/internal/intake"
+	"saywatt/internal/pipeline"
 )
 
 // A Sender fills the work stream.
@@ -24,7 +28,8 @@ type Sender struct {
 	// Again has the broker take in what it has had within the last hour: its
 	// reviews are read once more.
 	Again    bool
-	MaxBytes int64 // a larger file is not sent; 0 means any
+	Review   string // name of the review, of one file; "" for that of the file
+	MaxBytes int64  // a larger file is not sent; 0 means any
 
 	sent map[string]string // file by review
 }
@@ -36,89 +41,132 @@ type Sent struct {
 	Answers      bool // these are decisions on the review, and no captions
 }
 
-// decisionsEnding ends the name of a file of decisions: those on x.vtt are in
-// x.vtt.decisions.jsonl or x.decisions.jsonl.
-const decisionsEnding = ".decisions.jsonl"
+// ErrRecord says that a file holds records: there is nothing to read in it.
+var ErrRecord = errors.New("a record, not captions; \"saywatt add\" puts records into an archive")
 
-// Files sends a file, or all files of a folder and below it, in order of their
-// names; hidden ones are passed over. A file is called by its path from the
-// folder. done is called for each; an error that it returns ends the sending.
-// An error of one file is handed to it too, and does not stop the others.
-func (s *Sender) Files(ctx context.Context, root string, done func(Sent, error) error) error {
-	info, err := os.Stat(root)
-	if err != nil {
-		return err
-	}
-	if !info.IsDir() {
-		return s.file(ctx, root, filepath.Base(root), done)
-	}
-	return filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
-		switch {
-		case err != nil:
-			return err
-		case strings.HasPrefix(d.Name(), ".") && path != root:
-			if d.IsDir() {
-				return filepath.SkipDir
-			}
-			return nil
-		case !d.Type().IsRegular():
-			return nil
-		}
-		name, err := filepath.Rel(root, path)
+// errStdin refuses standard input, which no other machine has.
+var errStdin = errors.New("standard input is not sent; name files or folders")
+
+// A Source is one file to send, and what it is called.
+type Source struct {
+	intake.File
+	As string // path that the review is named by, and the record names
+}
+
+// Review is the name of its review.
+func (s *Source) Review() string { return ReviewName(s.As) }
+
+// Sources finds the files that names stand for, as every command does
+// (intake.Files). A file is called by its path from the folder that was named;
+// one that lies directly in it, or was named itself, with the folder that it is
+// in: so reviews in different folders stay apart, wherever the folders are.
+func Sources(names []string) ([]Source, error) {
+	var all []Source
+	for _, name := range names {
+		files, err := intake.Files([]string{name})
 		if err != nil {
-			return err
+			return nil, err
 		}
-		return s.file(ctx, path, filepath.ToSlash(name), done)
-	})
+		root, folder := name, isFolder(name)
+		for _, f := range files {
+			if f.Name == intake.Stdin {
+				return nil, errStdin
+			}
+			as := filepath.Clean(f.Name)
+			if folder {
+				if as, err = filepath.Rel(root, f.Name); err != nil {
+					return nil, err
+				}
+				if filepath.Dir(as) == "." {
+					as = filepath.Join(folderName(root), as)
+				}
+			} else if dir := filepath.Dir(as); dir != "." {
+				as = filepath.Join(folderName(dir), filepath.Base(as))
+			}
+			all = append(all, Source{f, filepath.ToSlash(as)})
+		}
+	}
+	return all, nil
 }
 
-func (s *Sender) file(ctx context.Context, path, name string, done func(Sent, error) error) error {
-	if err := ctx.Err(); err != nil {
-		return err
-	}
-	sent, err := s.one(ctx, path, name)
-	if err != nil {
-		err = fmt.Errorf("%s: %w", path, err)
-	}
-	return done(sent, err)
+func isFolder(name string) bool {
+	info, err := os.Stat(name)
+	return err == nil && info.IsDir()
 }
 
-func (s *Sender) one(ctx context.Context, path, name string) (Sent, error) {
-	of, answers := strings.CutSuffix(name, decisionsEnding)
-	sent := Sent{Review: ReviewName(of), File: name, Answers: answers}
-	if sent.Review == "" {
-		return sent, ErrReview
+// folderName is the name of a folder, also of "." and "..".
+func folderName(dir string) string {
+	if whole, err := filepath.Abs(dir); err == nil {
+		dir = whole
 	}
-	if info, err := os.Stat(path); err != nil {
-		return sent, withoutPath(err)
-	} else if s.MaxBytes > 0 && info.Size() > s.MaxBytes {
-		return sent, fmt.Errorf("%d bytes, more than the %d allowed", info.Size(), s.MaxBytes)
+	if name := filepath.Base(dir); name != string(filepath.Separator) {
+		return name
 	}
-	b, err := os.ReadFile(path)
+	return ""
+}
+
+// Send sends a file. One that was found in a folder and turns out to be neither
+// captions nor anything like it is an *intake.PassedOver.
+func (s *Sender) Send(ctx context.Context, from Source) (Sent, error) {
+	sent := Sent{Review: from.Review(), File: from.As}
+	if s.Review != "" {
+		sent.Review = s.Review
+	}
+	if sent.Review == "" || sent.Review != ReviewName(sent.Review) {
+		return sent, fmt.Errorf("%s: %w", from.Name, ErrReview)
+	}
+	b, err := s.read(from)
 	if err != nil {
-		return sent, withoutPath(err)
-	}
-	if answers {
-		sent.Same, err = s.Job.SendAnswers(ctx, sent.Review, path, b)
 		return sent, err
 	}
-	if other, ok := s.sent[sent.Review]; ok && other != name {
-		return sent, fmt.Errorf("its review would be called %s, as that of %s is", sent.Review, other)
+	if other, ok := s.sent[sent.Review]; ok && other != from.Name {
+		return sent, fmt.Errorf("%s: its review would be called %s, as that of %s is", from.Name, sent.Review, other)
 	}
 	if s.sent == nil {
 		s.sent = map[string]string{}
 	}
-	s.sent[sent.Review] = name
-	t := &Task{Version: taskVersion, Review: sent.Review, File: name, SHA256: hashOf(b), Size: int64(len(b))}
+	s.sent[sent.Review] = from.Name
+	t := &Task{Version: taskVersion, Review: sent.Review, File: from.As, SHA256: hashOf(b), Size: int64(len(b))}
 	if s.ByReference {
-		if t.Path, err = filepath.Abs(path); err != nil {
+		if t.Path, err = filepath.Abs(from.Name); err != nil {
 			return sent, err
 		}
 	} else if err := s.Job.keep(ctx, t.SHA256, b); err != nil {
-		return sent, err
+		return sent, fmt.Errorf("%s: %w", from.Name, err)
 	}
-	sent.Same, err = s.send(ctx, t)
+	if sent.Same, err = s.send(ctx, t); err != nil {
+		err = fmt.Errorf("%s: %w", from.Name, err)
+	}
 	return sent, err
+}
+
+// read reads a file that may be captions.
+func (s *Sender) read(from Source) ([]byte, error) {
+	info, err := os.Stat(from.Name)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", from.Name, withoutPath(err))
+	}
+	if s.MaxBytes > 0 && info.Size() > s.MaxBytes {
+		return nil, fmt.Errorf("%s: %d bytes, more than the %d allowed", from.Name, info.Size(), s.MaxBytes)
+	}
+	b, err := os.ReadFile(from.Name)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", from.Name, withoutPath(err))
+	}
+	if export.IsRecords(b) {
+		err = ErrRecord
+	} else if from.Maybe { // the ending says nothing, so the content is looked at
+		if _, failed := pipeline.Read(from.Name, b, s.MaxBytes); intake.NotOurs(failed) {
+			return nil, &intake.PassedOver{Err: failed}
+		}
+	}
+	switch {
+	case err == nil:
+		return b, nil
+	case from.Maybe:
+		return nil, &intake.PassedOver{Err: fmt.Errorf("%s: %w", from.Name, err)}
+	}
+	return nil, fmt.Errorf("%s: %w", from.Name, err)
 }
 
 // withoutPath drops the path from an error that is told with it.

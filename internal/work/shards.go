@@ -27,6 +27,9 @@ type Shards struct {
 	// 0 means at the end only.
 	Every time.Duration
 
+	// Seen is told of every record that is put in; nil for nobody.
+	Seen func(*schema.Record)
+
 	Added, Same int // records put in, and those that were there
 
 	all []*shard
@@ -177,6 +180,9 @@ func (s *Shards) put(r Result) error {
 		s.Same++
 	} else {
 		s.Added++
+	}
+	if s.Seen != nil && !same {
+		s.Seen(record)
 	}
 	return nil
 }

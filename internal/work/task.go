@@ -55,17 +55,17 @@ func parseTask(b []byte) (*Task, error) {
 const longestName = 160
 
 // ReviewName makes a review's name of the name of a file, seen from the folder
-// that was sent: the words of its path with hyphens, the ending left out. So
-// a/en.vtt and b/en.vtt are two reviews, a-en and b-en. A very long name is
-// cut, with a hash of it behind. It is "" where there are no words.
+// that was sent: the words of its path with hyphens, the ending of captions
+// left out. So a/en.vtt and b/en.vtt are two reviews, a-en and b-en. A very long
+// name is cut, with a hash of it behind. It is "" where there are no words.
 func ReviewName(file string) string {
 	var all []string
 	elements := strings.Split(filepath.ToSlash(file), "/")
 	for i, element := range elements {
-		if i < len(elements)-1 {
-			element += ".txt" // a folder's ending stays, so let this one go
+		if i == len(elements)-1 {
+			element = withoutEnding(element)
 		}
-		if name := archive.Name(element); name != "" {
+		if name := archive.Name(element + ".txt"); name != "" { // which takes the last ending off
 			all = append(all, name)
 		}
 	}
@@ -75,6 +75,22 @@ func ReviewName(file string) string {
 	}
 	sum := sha256.Sum256([]byte(name))
 	return strings.ToValidUTF8(name[:longestName-17], "") + "-" + hex.EncodeToString(sum[:8])
+}
+
+// withoutEnding takes the ending off a file's name: few letters and digits
+// behind a point, a letter first, so that "qc 3.0" keeps its number.
+func withoutEnding(name string) string {
+	const longest = 6 // .jsonl
+	ext := filepath.Ext(name)
+	if len(ext) < 2 || len(ext) > longest || ext[1] >= '0' && ext[1] <= '9' {
+		return name
+	}
+	for i := 1; i < len(ext); i++ {
+		if c := ext[i] | 0x20; (c < 'a' || c > 'z') && (c < '0' || c > '9') {
+			return name
+		}
+	}
+	return strings.TrimSuffix(name, ext)
 }
 
 // Slots is how many parts the reviews are in. Shards are made of whole slots.

@@ -77,7 +77,7 @@ the port gives 20 volts at 3 amps
 
 func TestAnswers(t *testing.T) {
 	dir := t.TempDir()
-	write(t, filepath.Join(dir, "station.vtt"), station)
+	write(t, filepath.Join(dir, "esk", "station.vtt"), station)
 	j := openTest(t, Layout{})
 	s := &Sender{Job: j}
 	send(t, s, dir)
@@ -92,7 +92,7 @@ func TestAnswers(t *testing.T) {
 		}
 	}
 	gather()
-	if _, err := j.SendAnswers(t.Context(), "station", "test", []byte(answer)); err != nil {
+	if _, err := j.SendAnswers(t.Context(), "esk-station", "test", []byte(answer)); err != nil {
 		t.Fatal(err)
 	}
 	w := &Worker{Job: j}
@@ -106,7 +106,7 @@ func TestAnswers(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer a.Close()
-	rv, r, _, err := a.Record("station")
+	rv, r, _, err := a.Record("esk-station")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -127,7 +127,7 @@ func TestAnswers(t *testing.T) {
 	s.Again = true
 	send(t, s, dir)
 	stray := `{"span":[1,2],"quantity":{"value":1,"unit":"W"}}`
-	if _, err := j.SendAnswers(t.Context(), "station", "test", []byte(stray)); err != nil {
+	if _, err := j.SendAnswers(t.Context(), "esk-station", "test", []byte(stray)); err != nil {
 		t.Fatal(err)
 	}
 	before := gathered(t, j)
@@ -144,10 +144,13 @@ func TestAnswers(t *testing.T) {
 // Answers that come before the captions wait for them.
 func TestAnswersFirst(t *testing.T) {
 	dir := t.TempDir()
-	write(t, filepath.Join(dir, "station.vtt"), station)
+	write(t, filepath.Join(dir, "esk", "station.vtt"), station)
 	at := strings.Index(station, "8 watts")
-	write(t, filepath.Join(dir, "station.decisions.jsonl"), `{"span":[`+itoa(at)+`,`+itoa(at+7)+`],"nothing":true}`+"\n")
 	j := openTest(t, Layout{})
+	answer := `{"span":[` + itoa(at) + `,` + itoa(at+7) + `],"nothing":true}` + "\n"
+	if _, err := j.SendAnswers(t.Context(), "esk-station", "test", []byte(answer)); err != nil {
+		t.Fatal(err)
+	}
 	send(t, &Sender{Job: j}, dir)
 	drain(t, &Worker{Job: j})
 	if got := gathered(t, j); strings.Contains(got, `"8 watts"`) && !strings.Contains(got, `settled`) {

@@ -249,6 +249,9 @@ func (w *Worker) answer(ctx context.Context, m jetstream.Msg) {
 	}
 }
 
+// ErrOtherFile says that captions are of a name that other captions have.
+var ErrOtherFile = errors.New("the review of this name is of another file")
+
 // ErrNotRead says that answers are on a review of which there is no record.
 var ErrNotRead = errors.New("there are answers on it, and no record")
 
@@ -280,6 +283,9 @@ func (w *Worker) settle(ctx context.Context, review string, task *Task, stamp in
 			return ofBroker(err)
 		}
 		answer := task == nil
+		if last != nil && task != nil && task.File != last.task.File {
+			return fmt.Errorf("%s: %w, %s", review, ErrOtherFile, last.task.File)
+		}
 		if last != nil && (task == nil || last.stamp > stamp) {
 			task, stamp = last.task, last.stamp
 		}
@@ -338,7 +344,7 @@ func (w *Worker) read(ctx context.Context, t *Task, answers []normalize.Answer) 
 	}()
 	o := w.Options
 	o.Answers = answers
-	r, stray, err := Read(t.File, text, w.MaxBytes, o)
+	r, stray, err := Read(t.Review, t.File, text, w.MaxBytes, o)
 	if err != nil {
 		return nil, nil, err
 	}

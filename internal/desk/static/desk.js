@@ -3,33 +3,75 @@
 // without it the pages do the same by links and forms.
 "use strict";
 (() => {
-  const root = document.documentElement;
+  const root = document.documentElement, body = document.body;
   root.classList.add("scripted");
 
-  // Keys. They can be switched off (WCAG 2.2, 2.1.4).
-  const on = document.getElementById("keys-on");
   const kept = "saywatt-keys";
   let store = null;
   try { store = window.localStorage; } catch { /* not allowed here: not kept */ }
-  if (on && store && store.getItem(kept) === "off") on.checked = false;
-  if (on && store) on.addEventListener("change", () => store.setItem(kept, on.checked ? "on" : "off"));
-
   const remembered = (name) => { try { return JSON.parse(store.getItem(name)) || {}; } catch { return {}; } };
   const remember = (name, value) => { try { store.setItem(name, JSON.stringify(value)); } catch { /* not kept */ } };
 
   // No answer by a slip: a page takes none before it was there for a while, and
   // only one. What is pressed too soon was meant for the page before.
   const settle = 300; // milliseconds
-  let awake = false, sent = false;
-  const wake = () => requestAnimationFrame(() => setTimeout(() => { awake = true; root.classList.add("awake"); }, settle));
-  wake();
-  window.addEventListener("pageshow", (ev) => { if (ev.persisted) { sent = false; awake = false; wake(); } });
+  let awake = false, sent = false, waits = 0;
+  const wake = () => {
+    sent = awake = false;
+    root.classList.remove("awake");
+    clearTimeout(waits);
+    requestAnimationFrame(() => { waits = setTimeout(() => { awake = true; root.classList.add("awake"); }, settle); });
+  };
+  window.addEventListener("pageshow", (ev) => { if (ev.persisted) wake(); });
+  let whole = false; // what is sent next is sent as without script
   document.addEventListener("submit", (ev) => {
-    if (ev.target.method !== "post") return;
-    if (sent || (!awake && ev.target.elements.version)) { ev.preventDefault(); return; }
+    const form = ev.target;
+    if (form.method !== "post") return;
+    if (sent || (!awake && form.elements.version)) { ev.preventDefault(); return; }
     sent = true;
+    if (whole || !document.querySelector(".answer")) return;
+    ev.preventDefault();
+    turn(form, ev.submitter);
   });
 
+  // From one question to the next only what is in the page is changed: that is
+  // quicker than another page, and what is heard stays at hand.
+  const turn = async (form, by) => {
+    let answer, page;
+    try {
+      const to = by && by.hasAttribute("formaction") ? by.formAction : form.action;
+      answer = await fetch(to, { method: "POST", body: new URLSearchParams(new FormData(form, by)), headers: { Accept: "text/html" } });
+      page = new DOMParser().parseFromString(await answer.text(), "text/html");
+    } catch { /* the server is gone: the browser says so */ }
+    if (!page || !page.querySelector("main")) {
+      whole = true;
+      sent = false;
+      form.requestSubmit(by);
+      return;
+    }
+    show(page);
+    if (answer.redirected) history.pushState(null, "", answer.url);
+    here = address();
+    document.dispatchEvent(new Event("turned"));
+  };
+  const address = () => location.pathname + location.search;
+  let here = address();
+  window.addEventListener("popstate", () => { if (address() !== here) location.reload(); });
+  const show = (page) => {
+    const before = sound;
+    document.title = page.title;
+    for (const a of [...body.attributes]) body.removeAttribute(a.name);
+    for (const a of page.body.attributes) body.setAttribute(a.name, a.value);
+    body.replaceChildren(...page.body.childNodes);
+    const now = document.querySelector("[data-player] :is(audio, video)");
+    if (before && now && fileOf(before) === fileOf(now)) now.replaceWith(before);
+    scrollTo(0, 0);
+    arrive();
+    const answers = document.getElementById("answer");
+    if (answers && !answers.contains(document.activeElement)) answers.focus({ preventScroll: true });
+  };
+
+  // Keys. They can be switched off (WCAG 2.2, 2.1.4).
   const types = (e) => e && e.matches("input:not([type=checkbox]):not([type=file]), select, textarea, audio, video");
   const press = (e) => {
     if (e.matches("input:not([type=checkbox])")) { e.focus(); e.select(); return; }
@@ -39,7 +81,7 @@
   document.addEventListener("keydown", (ev) => {
     if (ev.ctrlKey || ev.metaKey || ev.altKey || ev.isComposing) return;
     if (ev.repeat && !types(document.activeElement) && ev.key !== "j" && ev.key !== "k" && ev.key !== "Tab" && !ev.key.startsWith("Arrow") && !ev.key.startsWith("Page")) { ev.preventDefault(); return; }
-    const at = document.activeElement;
+    const at = document.activeElement, on = document.getElementById("keys-on");
     if (ev.key === "Escape" && types(at)) { at.blur(); return; }
     if (types(at) || (on && !on.checked)) return;
     if (ev.key === "j" || ev.key === "k") { if (step(ev.key === "j" ? 1 : -1)) ev.preventDefault(); return; }
@@ -49,10 +91,13 @@
       return;
     }
     if (ev.key === "p" && at && at.dataset.from && play(at)) { ev.preventDefault(); return; }
-    // Where a part of the page is unfolded that has keys of its own, they come first.
+    // Where a part of the page is unfolded that has keys of its own, they come first. Of
+    // its form only what stands behind it acts too: what it covers is not seen.
     const part = document.querySelector("details[data-keys][open]");
     if (part && ev.key === "Escape") { part.open = false; return; }
-    const folded = (e) => e.tagName !== "SUMMARY" && e.closest("details[data-keys]:not([open])");
+    const folded = (e) => part
+      ? !part.contains(e) && e.closest("form") === part.closest("form") && !(part.compareDocumentPosition(e) & Node.DOCUMENT_POSITION_FOLLOWING)
+      : e.tagName !== "SUMMARY" && e.closest("details[data-keys]");
     const all = [...(part ? part.querySelectorAll("[data-key]") : []), ...document.querySelectorAll("[data-key]")];
     const target = all.filter((e) => !folded(e)).find((e) => e.dataset.key === ev.key && !e.disabled && !e.hidden);
     if (target) { ev.preventDefault(); press(target); }
@@ -72,31 +117,53 @@
   // Hearing: from a little before the words to a little behind them. How is
   // remembered.
   const lead = 1.2, tail = 0.4, slowly = 0.6, nudge = 1;
-  const box = document.querySelector("[data-player]");
-  const sound = box && box.querySelector("audio, video");
   const ear = Object.assign({ auto: false, loop: false, slow: false }, remembered("saywatt-ear"));
-  let span = null, shift = 0;
+  let box = null, sound = null, span = null, shift = 0, fetches = 0;
+  const fileOf = (media) => media.getAttribute("src").split("#")[0];
+  // What is heard is fetched when the page has been drawn, or when it is played. The
+  // moment in its address is for pages without script: browsers stop at its end,
+  // which is in the way of hearing again and a little more.
+  const load = () => {
+    if (!sound || sound.preload === "metadata") return;
+    sound.preload = "metadata";
+    sound.src = fileOf(sound);
+    rate();
+  };
+  const rate = () => { sound.defaultPlaybackRate = sound.playbackRate = ear.slow ? slowly : 1; };
+  const own = () => box && box.dataset.from ? box : null;
   const play = (of) => {
     if (!sound || !of.dataset.from) return false;
+    load();
     const from = Number(of.dataset.from) + shift * nudge;
     span = { from: Math.max(0, from - lead), to: Number(of.dataset.to || of.dataset.from) + Math.max(0, shift * nudge) + tail };
     sound.currentTime = span.from;
     sound.play().catch(() => {});
     return true;
   };
-  if (sound) {
-    // The moment in the address is for pages without script: browsers stop at
-    // its end, which is in the way of hearing again and a little more.
-    sound.src = sound.getAttribute("src").split("#")[0];
-    sound.preservesPitch = true;
+  const heardTo = (media) => {
+    media.preservesPitch = true;
+    media.addEventListener("timeupdate", () => {
+      if (!span || media.currentTime < span.to) return;
+      if (ear.loop) media.currentTime = span.from;
+      else { media.pause(); span = null; }
+    });
+    media.addEventListener("ended", () => { if (span && ear.loop) { media.currentTime = span.from; media.play().catch(() => {}); } });
+  };
+  const player = () => {
+    const before = sound;
+    box = document.querySelector("[data-player]");
+    sound = box && box.querySelector("audio, video");
+    span = null;
+    shift = 0;
+    clearTimeout(fetches);
+    if (!sound) return;
+    if (sound !== before) heardTo(sound);
     const button = (name, act) => {
       const b = box.querySelector("[" + name + "]");
       b.hidden = false;
       b.addEventListener("click", () => act(b));
       return b;
     };
-    const own = () => box.dataset.from ? box : null;
-    const rate = () => { sound.defaultPlaybackRate = sound.playbackRate = ear.slow ? slowly : 1; };
     const toggle = (name, key, act) => {
       const show = (b) => b.setAttribute("aria-pressed", String(ear[key]));
       show(button(name, (b) => { ear[key] = !ear[key]; remember("saywatt-ear", ear); show(b); act(); }));
@@ -104,25 +171,21 @@
     button("data-hear", () => {
       if (!sound.paused) { sound.pause(); return; }
       shift = 0;
+      load();
       if (!(own() && play(box))) sound.play().catch(() => {});
     });
     for (const b of box.querySelectorAll("[data-shift]")) {
       b.hidden = false;
-      b.addEventListener("click", () => { shift += Number(b.dataset.shift); if (own()) play(box); else sound.currentTime += Number(b.dataset.shift) * nudge; });
+      b.addEventListener("click", () => { shift += Number(b.dataset.shift); load(); if (own()) play(box); else sound.currentTime += Number(b.dataset.shift) * nudge; });
     }
     toggle("data-loop", "loop", () => { if (ear.loop && own() && sound.paused) play(box); });
     toggle("data-slow", "slow", rate);
     toggle("data-auto", "auto", () => { if (ear.auto && own() && sound.paused) play(box); });
     rate();
     if (ear.auto && own()) play(box);
-    sound.addEventListener("timeupdate", () => {
-      if (!span || sound.currentTime < span.to) return;
-      if (ear.loop) sound.currentTime = span.from;
-      else { sound.pause(); span = null; }
-    });
-    sound.addEventListener("ended", () => { if (span && ear.loop) { sound.currentTime = span.from; sound.play().catch(() => {}); } });
+    else fetches = setTimeout(load, settle);
     // A button beside each other moment that a reason, a finding or an outcome names.
-    for (const a of document.querySelectorAll(".why a[data-from], .finding a[data-from], .effects a[data-from]")) {
+    for (const a of document.querySelectorAll(":is(.why, .finding, .effects) a[data-from]")) {
       const b = document.createElement("button");
       b.type = "button";
       b.className = "hear";
@@ -132,25 +195,12 @@
       a.after(b);
     }
     for (const a of document.querySelectorAll("[data-play]")) a.addEventListener("click", (ev) => { if (play(a)) ev.preventDefault(); });
-  }
-
-  // The words that the page is about stand in the middle of what is shown.
-  const said = document.querySelector(".sentence"), mark = said && said.querySelector(".now");
-  if (mark && said.scrollHeight > said.clientHeight) said.scrollTop = mark.offsetTop - said.offsetTop - (said.clientHeight - mark.offsetHeight) / 2;
-  if (document.querySelector(".answer")) root.classList.add("has-answer");
-
-  // What was typed wrong, and a value to be changed, have the focus and are seen.
-  const first = document.querySelector("[autofocus]");
-  if (first) {
-    first.focus();
-    first.select();
-    const form = first.closest(".edit");
-    if (form) form.scrollIntoView({ block: "center" });
-  }
+  };
 
   // What is being typed is told as it would be understood.
-  const typed = document.querySelector("[data-understood]"), line = document.getElementById("understood");
-  if (typed && line) {
+  const typing = () => {
+    const typed = document.querySelector("[data-understood]"), line = document.getElementById("understood");
+    if (!typed || !line) return;
     const empty = line.innerHTML;
     let wait = 0, asked = 0;
     typed.addEventListener("input", () => {
@@ -167,38 +217,12 @@
         } catch { /* the server is gone: the page says so when it is sent */ }
       }, 60);
     });
-  }
-
-  // News of the reviews: from another tab, or another person. One stream serves
-  // all tabs; where there are no shared workers, each has one while it is seen.
-  const body = document.body;
-  const news = (versions) => {
-    if (!(versions[body.dataset.review] > Number(body.dataset.version)) || sent) return;
-    if ("live" in body.dataset && !types(document.activeElement)) { location.reload(); return; }
-    const note = document.getElementById("news");
-    note.querySelector("a").href = location.pathname + location.search;
-    note.hidden = false;
   };
-  if (body.dataset.review && window.SharedWorker) {
-    const worker = new SharedWorker("/static/news.js");
-    worker.port.onmessage = (ev) => news(ev.data);
-    worker.port.start();
-    window.addEventListener("pagehide", () => worker.port.postMessage("bye"));
-  } else if (body.dataset.review && window.EventSource) {
-    let events = null;
-    const listen = () => {
-      if (events) events.close();
-      events = document.visibilityState === "visible" ? new EventSource("/events") : null;
-      if (events) events.addEventListener("versions", (ev) => news(JSON.parse(ev.data)));
-    };
-    listen();
-    document.addEventListener("visibilitychange", listen);
-    window.addEventListener("pagehide", () => events && events.close());
-  }
 
   // How far a job is.
-  const job = document.querySelector("[data-job]");
-  if (job && window.EventSource) {
+  const job = () => {
+    const job = document.querySelector("[data-job]");
+    if (!job || !window.EventSource) return;
     const events = new EventSource(job.dataset.job);
     window.addEventListener("pagehide", () => events.close());
     events.addEventListener("job", (ev) => {
@@ -209,7 +233,7 @@
       now.items.forEach((item, i) => row(rows[i], item));
       if (now.ended) { events.close(); document.getElementById("job-stop").hidden = true; }
     });
-  }
+  };
   const row = (li, item) => {
     if (!li || li.querySelector(".state").textContent === item.state) return;
     li.querySelector(".state").textContent = item.state;
@@ -229,16 +253,71 @@
   };
 
   // Files that are dropped are sent as if chosen.
-  const drop = document.querySelector("form[data-drop]");
-  if (drop) {
-    const over = (ev, is) => { if ([...ev.dataTransfer.types].includes("Files")) { ev.preventDefault(); drop.classList.toggle("over", is); } };
-    document.addEventListener("dragover", (ev) => over(ev, true));
-    document.addEventListener("dragleave", (ev) => over(ev, false));
-    document.addEventListener("drop", (ev) => {
-      over(ev, false);
-      if (!ev.dataTransfer.files.length) return;
-      drop.querySelector("input[type=file]").files = ev.dataTransfer.files;
-      drop.requestSubmit();
-    });
+  const drops = () => document.querySelector("form[data-drop]");
+  const over = (ev, is) => {
+    const drop = drops();
+    if (drop && [...ev.dataTransfer.types].includes("Files")) { ev.preventDefault(); drop.classList.toggle("over", is); }
+  };
+  document.addEventListener("dragover", (ev) => over(ev, true));
+  document.addEventListener("dragleave", (ev) => over(ev, false));
+  document.addEventListener("drop", (ev) => {
+    const drop = drops();
+    if (!drop) return;
+    over(ev, false);
+    if (!ev.dataTransfer.files.length) return;
+    drop.querySelector("input[type=file]").files = ev.dataTransfer.files;
+    drop.requestSubmit();
+  });
+
+  // arrive makes what is in the page work.
+  const arrive = () => {
+    const on = document.getElementById("keys-on");
+    if (on && store) {
+      on.checked = store.getItem(kept) !== "off";
+      on.addEventListener("change", () => store.setItem(kept, on.checked ? "on" : "off"));
+    }
+    player();
+    typing();
+    job();
+    // The words that the page is about stand in the middle of what is shown.
+    const said = document.querySelector(".sentence"), mark = said && said.querySelector(".now");
+    if (mark && said.scrollHeight > said.clientHeight) said.scrollTop = mark.offsetTop - said.offsetTop - (said.clientHeight - mark.offsetHeight) / 2;
+    root.classList.toggle("has-answer", Boolean(document.querySelector(".answer")));
+    // What was typed wrong, and a value to be changed, have the focus and are seen.
+    const first = document.querySelector("[autofocus]");
+    if (first) {
+      first.focus();
+      first.select();
+      const form = first.closest(".edit");
+      if (form) form.scrollIntoView({ block: "center" });
+    }
+    wake();
+  };
+  arrive();
+
+  // News of the reviews: from another tab, or another person. One stream serves
+  // all tabs; where there are no shared workers, each has one while it is seen.
+  const news = (states) => {
+    if (!(states[body.dataset.review] > Number(body.dataset.shown)) || sent) return;
+    if ("live" in body.dataset && !types(document.activeElement)) { location.reload(); return; }
+    const note = document.getElementById("news");
+    note.querySelector("a").href = address();
+    note.hidden = false;
+  };
+  if (body.dataset.review && window.SharedWorker) {
+    const worker = new SharedWorker("/static/news.js");
+    worker.port.onmessage = (ev) => news(ev.data);
+    worker.port.start();
+    window.addEventListener("pagehide", () => worker.port.postMessage("bye"));
+  } else if (body.dataset.review && window.EventSource) {
+    let events = null;
+    const listen = () => {
+      if (events) events.close();
+      events = document.visibilityState === "visible" ? new EventSource("/events") : null;
+      if (events) events.addEventListener("versions", (ev) => news(JSON.parse(ev.data)));
+    };
+    listen();
+    document.addEventListener("visibilitychange", listen);
+    window.addEventListener("pagehide", () => events && events.close());
   }
 })();

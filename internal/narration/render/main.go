@@ -1,8 +1,10 @@
 // Render writes marked narrations as caption files with their truth beside
-// them, for scorers: go run ./internal/narration/render DIR FILE.mark ...
+// them, for scorers: go run ./internal/narration/render [-said] DIR FILE.mark ...
+// With -said the captions have no garbles: they say what was said.
 package main
 
 import (
+	"flag"
 	"log"
 	"os"
 	"path/filepath"
@@ -12,15 +14,20 @@ import (
 
 func main() {
 	log.SetFlags(0)
-	if len(os.Args) < 3 {
-		log.Fatal("usage: render DIR FILE.mark ...")
+	said := flag.Bool("said", false, "write what was said instead of what was shown")
+	flag.Parse()
+	if flag.NArg() < 2 {
+		log.Fatal("usage: render [-said] DIR FILE.mark ...")
 	}
-	all, err := narration.Read(os.Args[2:])
+	all, err := narration.Read(flag.Args()[1:])
 	if err != nil {
 		log.Fatal(err)
 	}
 	for _, n := range all {
-		if err := render(os.Args[1], n); err != nil {
+		if *said {
+			n = n.Said()
+		}
+		if err := render(flag.Arg(0), n); err != nil {
 			log.Fatal(err)
 		}
 	}

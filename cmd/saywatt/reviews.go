@@ -1,0 +1,221 @@
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+
+	"saywatt/internal/archive"
+	"saywatt/internal/export"
+)
+
+// The commands on the list of reviews: list, remove, rename, merge.
+
+// reviewHelp says how a review is named on the command line.
+const reviewHelp = `A review is called by its name, or by its title, product or path where only one
+is called so.
+`
+
+type listCmd struct {
+	archiveFlag
+	formFlag
+	Format string   `short:"f" enum:"text,json,csv" default:"text" help:"Form of the output: text, json or csv."`
+	Query  []string `arg:"" optional:"" help:"Only reviews that this finds."`
+}
+
+func (listCmd) Help() string {
+	return `Usage: saywatt list [FLAG ...] [QUERY ...]
+
+Lists the reviews of the archive, or those that a query finds (see "saywatt help
+search"), by name: how many versions, when the newest was added, what it is of
+and where its captions are.
+
+Flags:
+` + archiveHelp + `  -f, --format F     text (default), json (a line for each) or csv
+` + jsonHelp + `
+Example:
+  saywatt list kind:charger
+`
+}
+
+func (c *listCmd) Run(e *env) error {
+	if err := c.checkForm(&c.Format); err != nil {
+		return &usageError{err, "saywatt list"}
+	}
+	return c.with(e, func(a *archive.Archive) error {
+		all, damages, err := a.Listed(strings.Join(c.Query, " "))
+		if err != nil {
+			return err
+		}
+		return errors.Join(c.write(e.stdout, all), e.damaged(damages))
+	})
+}
+
+func (c *listCmd) write(w io.Writer, all []*archive.Review) error {
+	switch c.Format {
+	case "json":
+		for _, r := range all {
+			if err := writeLineJSON(w, r); err != nil {
+				return err
+			}
+		}
+		return nil
+	case "csv":
+		return archive.WriteReviewsCSV(w, all)
+	}
+	return archive.WriteReviews(w, all)
+}
+
+// writeLineJSON writes a value as a line of JSON.
+func writeLineJSON(w io.Writer, v any) error {
+	j := json.NewEncoder(w)
+	j.SetEscapeHTML(false)
+	return j.Encode(v)
+}
+
+type removeCmd struct {
+	archiveFlag
+	signature
+	Review []string `arg:"" help:"Reviews to remove."`
+}
+
+func (removeCmd) Help() string {
+	return `Usage: saywatt remove [FLAG ...] REVIEW ...
+
+Takes reviews out of the archive: they are no longer listed or found. Their
+records stay on disk, named by no review; the same captions can be added again.
+All of the reviews are removed or none.
+
+` + reviewHelp + `
+Flags:
+` + archiveHelp + signatureHelp + `
+Example:
+  saywatt remove v1-en
+`
+}
+
+func (c *removeCmd) Run(e *env) error {
+	when, err := c.when()
+	if err != nil {
+		return &usageError{err, "saywatt remove"}
+	}
+	return c.write(e, func(w *archive.Writer) error {
+		var names []string
+		for _, name := range c.Review {
+			r, err := w.Named(name)
+			if err != nil {
+				return errors.Join(w.Drop(), err)
+			}
+			if err := w.Remove(r.Name, c.who(e), when); err != nil {
+				return errors.Join(w.Drop(), err)
+			}
+			names = append(names, r.Name)
+		}
+		if err := w.Commit(); err != nil {
+			return err
+		}
+		for _, name := range names {
+			fmt.Fprintf(e.stdout, "%s: removed\n", name)
+		}
+		return nil
+	})
+}
+
+type renameCmd struct {
+	archiveFlag
+	signature
+	Title  string `help:"Title of the review."`
+	Review string `arg:"" help:"The review."`
+	Name   string `arg:"" optional:"" help:"Its new name."`
+}
+
+func (renameCmd) Help() string {
+	return `Usage: saywatt rename [FLAG ...] REVIEW [NAME]
+
+Gives a review of the archive another name, another title, or both. Its versions
+and what was decided on it stay.
+
+` + reviewHelp + `
+Flags:
+      --title TEXT   title, shown in place of the product's name
+` + archiveHelp + signatureHelp + `
+Example:
+  saywatt rename v1-en tarn-65 --title 'Tarn 65, second look'
+`
+}
+
+func (c *renameCmd) Run(e *env) error {
+	when, err := c.when()
+	if err == nil && c.Name == "" && c.Title == "" {
+		err = errors.New("want a new NAME, --title, or both")
+	}
+	if err != nil {
+		return &usageError{err, "saywatt rename"}
+	}
+	return c.write(e, func(w *archive.Writer) error {
+		r, err := w.Named(c.Review)
+		if err != nil {
+			return err
+		}
+		from, to := r.Name, c.Name
+		if to == "" {
+			to = from
+		}
+		if to, err = w.Rename(from, to, c.Title, c.who(e), when); err != nil {
+			return err
+		}
+		if err := w.Commit(); err != nil {
+			return err
+		}
+		if c.Title != "" {
+			to += ", " + export.Printable(c.Title)
+		}
+		_, err = fmt.Fprintf(e.stdout, "%s: is now %s\n", from, to)
+		return err
+	})
+}
+
+type mergeCmd struct {
+	archiveFlag
+	signature
+	Into   string   `arg:"" help:"The review that takes the others in."`
+	Review []string `arg:"" help:"The others."`
+}
+
+func (mergeCmd) Help() string {
+	return `Usage: saywatt merge [FLAG ...] INTO REVIEW ...
+
+Makes one review of several that turned out to be one: all versions are those of
+INTO, in the order in which they were added, and what was decided on any of them
+stays with the captions that it was decided on. Files that are the parts of one
+review are not merged but read together: "saywatt add --join".
+
+` + reviewHelp + `
+Flags:
+` + archiveHelp + signatureHelp + `
+Example:
+  saywatt merge tarn-65 v2-en
+`
+}
+
+func (c *mergeCmd) Run(e *env) error {
+	when, err := c.when()
+	if err != nil {
+		return &usageError{err, "saywatt merge"}
+	}
+	return c.write(e, func(w *archive.Writer) error {
+		var merged *archive.Review
+		for _, name := range c.Review {
+			if merged, err = w.Merge(c.Into, name, c.who(e), when); err != nil {
+				return errors.Join(w.Drop(), err)
+			}
+		}
+		if err := w.Commit(); err != nil {
+			return err
+		}
+		_, err = fmt.Fprintf(e.stdout, "%s: %s, version %d\n", merged.Name, export.Printable(merged.Title()), merged.Version)
+		return err
+	})
+}

@@ -1,0 +1,105 @@
+package extract
+
+import (
+	"strings"
+
+	"saywatt/extract/feature"
+)
+
+// rowMemo remembers the rows that a model has for the features of words and
+// events: the same words come again in a text and in the next one. Rows are
+// stored with 2 added: 0 is not looked up yet, 1 no row. A memo is one
+// goroutine's alone; it is kept by the index of its model between documents.
+type rowMemo struct {
+	index *feature.Index
+	kinds []string
+	words []wordRows
+	byKey map[string]int32
+	ofKey []int32 // rows of the events: [name][eventFeatures]
+	// rows of an event with a kind: [name*maxKinds+kind], made when asked for
+	eventKinds []*[eventKindFeatures]int32
+}
+
+// wordRows are the rows of a word.
+type wordRows struct {
+	rows  [wordFeatures]int32
+	kinds []*[wordKindFeatures]int32 // by kind, made when asked for
+}
+
+// maxWords bounds the words that a memo remembers, and maxKinds the kinds of
+// quantity, of which there are fewer.
+const (
+	maxWords = 1 << 15
+	maxKinds = 64
+)
+
+// borrowMemo takes a memo of a model, or makes one.
+func borrowMemo(index *feature.Index) *rowMemo {
+	if index != nil {
+		if m, ok := index.Spare.Get().(*rowMemo); ok {
+			return m
+		}
+	}
+	return &rowMemo{index: index, byKey: map[string]int32{}}
+}
+
+// giveBack keeps the memo for the next document, unless it has grown too large.
+func (m *rowMemo) giveBack() {
+	if m.index != nil && len(m.words) <= maxWords {
+		m.index.Spare.Put(m)
+	}
+}
+
+// kind returns the number of a kind of quantity.
+func (m *rowMemo) kind(name string) int32 {
+	for i, k := range m.kinds {
+		if k == name {
+			return int32(i)
+		}
+	}
+	m.kinds = append(m.kinds, name)
+	return int32(len(m.kinds) - 1)
+}
+
+// word returns the number of a word.
+func (m *rowMemo) word(fold string) int32 {
+	if m.index == nil {
+		return 0 // features are named, not looked up
+	}
+	n, ok := m.byKey[fold]
+	if !ok {
+		n = int32(len(m.words))
+		m.byKey[strings.Clone(fold)] = n
+		m.words = append(m.words, wordRows{})
+	}
+	return n
+}
+
+func (m *rowMemo) wordKind(word, kind int32, f int) *int32 {
+	w := &m.words[word]
+	for int(kind) >= len(w.kinds) {
+		w.kinds = append(w.kinds, nil)
+	}
+	if w.kinds[kind] == nil {
+		w.kinds[kind] = new([wordKindFeatures]int32)
+	}
+	return &w.kinds[kind][f]
+}
+
+func (m *rowMemo) event(name int32, f int) *int32 {
+	for int(name+1)*eventFeatures > len(m.ofKey) {
+		m.ofKey = append(m.ofKey, make([]int32, eventFeatures)...)
+	}
+	return &m.ofKey[int(name)*eventFeatures+f]
+}
+
+func (m *rowMemo) eventKind(name, kind int32, f int) *int32 {
+	at := int(name)*maxKinds + int(kind)
+	for at >= len(m.eventKinds) {
+		m.eventKinds = append(m.eventKinds, make([]*[eventKindFeatures]int32, maxKinds)...)
+	}
+	if m.eventKinds[at] == nil {
+		m.eventKinds[at] = new([eventKindFeatures]int32)
+	}
+	return &m.eventKinds[at][f]
+}

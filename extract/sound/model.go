@@ -1,0 +1,193 @@
+package sound
+
+import (
+	"embed"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+
+	"saywatt/schema"
+)
+
+//go:embed tables/*.tsv
+var tables embed.FS
+
+// Phone is one sound, an index into the table of phones; 0 is none.
+type Phone uint8
+
+// maxPhones bounds the table of phones.
+const maxPhones = 64
+
+// Model is how words sound and what sounds cost.
+type Model struct {
+	names   []string // by phone
+	vowel   [maxPhones]bool
+	swap    [maxPhones][maxPhones]float32 // cost of one phone for the other
+	lose    [maxPhones]float32            // cost of a phone that only one side has
+	twin    float32                       // the same of a vowel behind a vowel
+	last    float32                       // share of it for consonants at the end
+	said    map[string][]Phone
+	rules   ['z' + 1][]rule // by first letter, longest letters first
+	common  map[string]int
+	total   int // of all counts of common
+	weights weights
+}
+
+// rule says what letters stand for.
+type rule struct {
+	letters, before, behind string
+	phones                  []Phone
+}
+
+// Default returns the model of the embedded tables.
+var Default = sync.OnceValue(func() *Model {
+	m, err := load(nil)
+	if err != nil {
+		panic(err) // the tables are embedded and tested
+	}
+	return m
+})
+
+// WithWeights returns the model of the embedded tables with some weights
+// changed: for fitting.
+func WithWeights(changed map[string]float64) (*Model, error) { return load(changed) }
+
+// Weights returns the weights of the embedded table in its order.
+func Weights() (names []string, values []float64, err error) {
+	t, err := schema.ReadTable(tables, "tables/weights.tsv")
+	if err != nil {
+		return nil, nil, err
+	}
+	for _, r := range t.Rows {
+		v, err := strconv.ParseFloat(r.Get("value"), 64)
+		if err != nil {
+			return nil, nil, fmt.Errorf("weights.tsv:%d: %w", r.Line, err)
+		}
+		names, values = append(names, r.Get("name")), append(values, v)
+	}
+	return names, values, nil
+}
+
+func load(changed map[string]float64) (*Model, error) {
+	m := &Model{names: []string{""}, said: map[string][]Phone{}, common: map[string]int{}}
+	names, values, err := Weights()
+	if err != nil {
+		return nil, err
+	}
+	w := weights{}
+	for i, name := range names {
+		w[name] = float32(values[i])
+		if v, ok := changed[name]; ok {
+			w[name] = float32(v)
+		}
+	}
+	m.weights = w
+	if err := m.loadPhones(w); err != nil {
+		return nil, err
+	}
+	if err := m.loadSaid(); err != nil {
+		return nil, err
+	}
+	if err := m.loadRules(); err != nil {
+		return nil, err
+	}
+	return m, m.loadCommon()
+}
+
+// phones reads symbols apart by blanks.
+func (m *Model) phones(symbols string) ([]Phone, error) {
+	if symbols == "-" {
+		return nil, nil
+	}
+	var out []Phone
+	for _, s := range strings.Fields(symbols) {
+		i := slices.Index(m.names, s)
+		if i <= 0 {
+			return nil, fmt.Errorf("no phone %q", s)
+		}
+		out = append(out, Phone(i))
+	}
+	if len(out) == 0 {
+		return nil, fmt.Errorf("no phones")
+	}
+	return out, nil
+}
+
+func (m *Model) loadSaid() error {
+	t, err := schema.ReadTable(tables, "tables/said.tsv")
+	if err != nil {
+		return err
+	}
+	for _, r := range t.Rows {
+		p, err := m.phones(r.Get("phones"))
+		if err != nil {
+			return fmt.Errorf("said.tsv:%d: %w", r.Line, err)
+		}
+		m.said[r.Get("word")] = p
+	}
+	return nil
+}
+
+func (m *Model) loadRules() error {
+	t, err := schema.ReadTable(tables, "tables/letters.tsv")
+	if err != nil {
+		return err
+	}
+	for _, r := range t.Rows {
+		p, err := m.phones(r.Get("phones"))
+		letters := r.Get("letters")
+		if err != nil || letters == "" || letters[0] < 'a' || letters[0] > 'z' {
+			return fmt.Errorf("letters.tsv:%d: letters or phones: %w", r.Line, err)
+		}
+		m.rules[letters[0]] = append(m.rules[letters[0]], rule{letters, r.Get("before"), r.Get("behind"), p})
+	}
+	for c := range m.rules {
+		slices.SortStableFunc(m.rules[c], func(a, b rule) int { return len(b.letters) - len(a.letters) })
+	}
+	return nil
+}
+
+func (m *Model) loadCommon() error {
+	t, err := schema.ReadTable(tables, "tables/common.tsv")
+	if err != nil {
+		return err
+	}
+	for _, r := range t.Rows {
+		n, err := strconv.Atoi(r.Get("n"))
+		if err != nil || n < 1 {
+			return fmt.Errorf("common.tsv:%d: n %q", r.Line, r.Get("n"))
+		}
+		m.common[r.Get("word")] = n
+		m.total += n
+	}
+	return nil
+}
+
+// Common returns how often the word, in any case, stood for itself in the
+// reviews counted.
+func (m *Model) Common(word []byte) int {
+	var room [maxWord]byte
+	w := fold(room[:0], word)
+	n := m.common[string(w)]
+	if k := len(w) - 1; k > 2 && w[k] == 's' { // nights are as common as a night
+		n = max(n, m.common[string(w[:k])])
+	}
+	return n
+}
+
+// maxWord bounds the words that are sounded out, in bytes.
+const maxWord = 32
+
+// fold appends the word with its ASCII letters lower; of long ones the
+// beginning.
+func fold(dst, word []byte) []byte {
+	for _, c := range word[:min(len(word), maxWord)] {
+		if c >= 'A' && c <= 'Z' {
+			c |= 0x20
+		}
+		dst = append(dst, c)
+	}
+	return dst
+}

@@ -1,0 +1,396 @@
+package extract
+
+import (
+	"bytes"
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"saywatt/extract/sound"
+	"saywatt/schema"
+)
+
+// sounds is what the lexicon knows by ear: the number words and the units that
+// other words are shown for.
+type sounds struct {
+	model   *sound.Model
+	weigh   sound.Odds
+	numbers *sound.Index
+	values  []int32 // by number form
+	units   *sound.Index
+	named   []schema.Unit        // by unit form
+	seldom  map[schema.Unit]bool // units hardly ever said without a prefix
+	shown   map[string]int       // numbers that a word is shown for though others are nearer
+	points  [][]sound.Phone      // point, dot
+}
+
+// loadSounds reads unitsounds.tsv, and takes the number words of words.tsv.
+func (x *Lexicon) loadSounds() error {
+	s := &x.ear
+	s.model = sound.Default()
+	s.weigh = s.model.Odds()
+	s.seldom = map[schema.Unit]bool{}
+	var numbers, units [][]sound.Phone
+	for i := 1; i < len(x.entries); i++ {
+		e := &x.entries[i]
+		switch e.class {
+		case classDigitWord, classTeen, classTens:
+			if e.text[0] >= 'a' && e.text[0] <= 'z' {
+				numbers = append(numbers, s.model.Say(nil, []byte(e.text)))
+				s.values = append(s.values, e.value)
+			}
+		case classPoint:
+			if p := s.model.Say(nil, []byte(e.text)); len(p) > 0 {
+				s.points = append(s.points, p)
+			}
+		}
+	}
+	t, err := schema.ReadTable(tables, "tables/unitsounds.tsv")
+	if err != nil {
+		return err
+	}
+	for _, r := range t.Rows {
+		u := schema.Unit(r.Get("unit"))
+		if _, ok := u.Info(); !ok {
+			return fmt.Errorf("unitsounds.tsv:%d: unit %q", r.Line, u)
+		}
+		var p []sound.Phone
+		for part := range strings.SplitSeq(r.Get("form"), "-") {
+			p = s.model.Say(p, []byte(part))
+		}
+		units, s.named = append(units, p), append(s.named, u)
+		switch r.Get("alone") {
+		case "seldom":
+			s.seldom[u] = true
+		case "-":
+		default:
+			return fmt.Errorf("unitsounds.tsv:%d: alone %q", r.Line, r.Get("alone"))
+		}
+	}
+	if t, err = schema.ReadTable(tables, "tables/homophones.tsv"); err != nil {
+		return err
+	}
+	s.shown = map[string]int{}
+	for _, r := range t.Rows {
+		if s.shown[r.Get("word")], err = strconv.Atoi(r.Get("means")); err != nil {
+			return fmt.Errorf("homophones.tsv:%d: %w", r.Line, err)
+		}
+	}
+	s.numbers, s.units = s.model.NewIndex(numbers), s.model.NewIndex(units)
+	return nil
+}
+
+// NumberSound is the number that a word sounds like.
+type NumberSound struct {
+	Value int
+	Apart float32 // how far the sounds are apart, in nats: -ln of how seldom one is shown for the other
+	Exact bool    // the word sounds just so
+	OK    bool    // the word is likelier to stand for the number than for itself, where a number is due
+}
+
+// NumberBySound returns the number that the word of a token sounds like most.
+// A number word is none, but for a zero that is said as a letter, "oh".
+func (x *Lexicon) NumberBySound(text []byte, t Token) NumberSound {
+	var room [4]NumberSound
+	if s := x.NumbersBySound(room[:0], text, t); len(s) > 0 {
+		return s[0]
+	}
+	return NumberSound{}
+}
+
+// NumbersBySound appends the numbers that the word of a token sounds like, the
+// nearest first.
+func (x *Lexicon) NumbersBySound(dst []NumberSound, text []byte, t Token) []NumberSound {
+	if t.Kind != TokenWord || t.End-t.Start > maxSoundWord {
+		return dst
+	}
+	word := text[t.Start:t.End]
+	e := &x.entries[t.Word]
+	var room [sound.MaxHeard]sound.Phone
+	heard := x.ear.model.Say(room[:0], word)
+	switch e.class {
+	case classNone, classTo:
+		if x.isUnit(t.Word) {
+			return dst
+		}
+	case classDigitWord:
+		if e.value == 0 && len(heard) == 1 {
+			dst = append(dst, NumberSound{Exact: true, OK: true})
+		}
+		return dst
+	default:
+		return dst
+	}
+	own := x.ear.model.Common(word)
+	if t.Word >= x.talk || e.base.code != "" || e.whole.code != "" || e.prefix.code != "" {
+		own += x.ear.weigh.Trade
+	}
+	var found [8]sound.Match
+	if v, ok := x.ear.shown[fold(string(word))]; ok {
+		return append(dst, NumberSound{v, 0, false, true})
+	}
+	from := len(dst)
+	for _, m := range x.ear.numbers.Near(found[:0], heard, x.ear.weigh.Number.Limit(len(heard)+2, own)) {
+		v := int(x.ear.values[m.ID])
+		if m.Distance > x.ear.weigh.Number.Limit(m.Phones, own) || v == 0 && m.Distance > 0 { // much is near "oh"
+			continue
+		}
+		dst = append(dst, NumberSound{v, m.Distance * x.ear.weigh.Scale, m.Distance == 0, true})
+		for k := len(dst) - 1; k > from && dst[k].Apart < dst[k-1].Apart; k-- {
+			dst[k], dst[k-1] = dst[k-1], dst[k]
+		}
+	}
+	return dst
+}
+
+// Common returns how often the word of a token was seen standing for itself in
+// the reviews that were counted.
+func (x *Lexicon) Common(text []byte, t Token) int { return x.ear.model.Common(text[t.Start:t.End]) }
+
+// maxSoundWord bounds the letters of a word that is sounded out.
+const maxSoundWord = 16
+
+// UnitSound is a unit that words sound like.
+type UnitSound struct {
+	Unit  schema.Unit
+	Apart float32 // as in NumberSound
+}
+
+// UnitsBySound appends the units that words sound like, the nearest first,
+// each once. The words are all of those from token first to token last, blanks
+// and breaks between.
+func (x *Lexicon) UnitsBySound(dst []UnitSound, text []byte, tokens []Token) []UnitSound {
+	var room [4 * sound.MaxHeard]sound.Phone
+	heard, words, own := room[:0], 0, 0
+	for _, t := range tokens {
+		if t.Kind != TokenWord {
+			continue
+		}
+		if t.End-t.Start > maxSoundWord {
+			return dst
+		}
+		word := text[t.Start:t.End]
+		heard = x.ear.model.Say(heard, word)
+		words++
+		if words == 1 { // what comes behind is in its place where the first word is
+			own = x.ear.model.Common(word)
+		}
+	}
+	var found [32]sound.Match
+	rule := &x.ear.weigh.Unit
+	if words > 1 {
+		rule = &x.ear.weigh.Units
+	}
+	from := len(dst)
+	for _, m := range x.ear.units.Near(found[:0], heard, rule.Limit(len(heard)+2, own)) {
+		if m.Distance > rule.Limit(m.Phones, own) || cutShort(len(heard), m.Phones) || m.Phones*2 < len(heard) {
+			continue
+		}
+		u := x.ear.named[m.ID]
+		dst = insertSound(dst, from, UnitSound{u, max(leastApart, m.Distance*x.ear.weigh.Scale)})
+	}
+	return dst
+}
+
+// cutShort reports whether so many phones are too few for a form: of a short
+// one a third may be swallowed, of a long one a sixth.
+func cutShort(heard, form int) bool {
+	if form < 6 {
+		return heard*3 < form*2
+	}
+	return heard*6 < form*5
+}
+
+// leastApart tells a unit known by its sound from one of a table.
+const leastApart = 0.01
+
+// insertSound puts a unit into its place by distance, and leaves its nearest
+// only.
+func insertSound(dst []UnitSound, from int, s UnitSound) []UnitSound {
+	for k := from; k < len(dst); k++ {
+		if dst[k].Unit == s.Unit {
+			if dst[k].Apart <= s.Apart {
+				return dst
+			}
+			dst = append(dst[:k], dst[k+1:]...)
+			break
+		}
+	}
+	dst = append(dst, s)
+	for k := len(dst) - 1; k > from && dst[k].Apart < dst[k-1].Apart; k-- {
+		dst[k], dst[k-1] = dst[k-1], dst[k]
+	}
+	return dst
+}
+
+// PointBySound is how far the words of tokens are from the word "point" or another for it, in
+// nats.
+func (x *Lexicon) PointBySound(text []byte, tokens []Token) float32 {
+	var room [4 * sound.MaxHeard]sound.Phone
+	heard := room[:0]
+	for _, t := range tokens {
+		if t.Kind == TokenWord && t.End-t.Start <= maxSoundWord {
+			heard = x.ear.model.Say(heard, text[t.Start:t.End])
+		}
+	}
+	if len(heard) == 0 {
+		return float32(math.Inf(1))
+	}
+	least := float32(math.Inf(1))
+	for _, p := range x.ear.points {
+		least = min(least, x.ear.model.Distance(p, heard))
+	}
+	return least * x.ear.weigh.Scale
+}
+
+// heardMemo remembers what words of this text were found to sound like: a
+// vocabulary is small.
+type heardMemo struct {
+	numbers map[string]NumberSound
+	units   map[string]UnitWords
+}
+
+// numberSound is NumberBySound of token i, worked out once for every word.
+func (p *parser) numberSound(i int) NumberSound {
+	if i < 0 || i >= len(p.tokens) || p.tokens[i].Kind != TokenWord {
+		return NumberSound{}
+	}
+	t := p.tokens[i]
+	word := p.text[t.Start:t.End]
+	if s, ok := p.heard.numbers[string(word)]; ok {
+		return s
+	}
+	s := p.x.NumberBySound(p.text, t)
+	if p.heard.numbers == nil {
+		p.heard.numbers = map[string]NumberSound{}
+	}
+	p.heard.numbers[string(word)] = s
+	return s
+}
+
+// unitBySound reads one to four words behind a number that make no sense there
+// as a unit shown by words of like sound. The nearest unit is taken, words that
+// it takes in counting for it: left out, they would stand there for themselves.
+func (p *parser) unitBySound(i int) (UnitWords, bool) {
+	best, least, spared := UnitWords{}, float32(0), float32(0)
+	for j, n := i, 0; n < maxUnitWords && j < len(p.tokens); n, j = n+1, p.skipBreak(j+1) {
+		t := p.tokens[j]
+		if t.Kind != TokenWord || bytes.ContainsAny(p.text[t.Start:t.End], digits) { // "for C1"
+			break
+		}
+		if n == 0 && (!p.senseless(j) || t.End-t.Start < 2) {
+			break
+		}
+		if n > 0 {
+			switch p.word(j) {
+			case classNone, classPer, classScale, classFiller:
+			case classArticle: // "sent a meters"
+				continue
+			default:
+				return p.nearest(i, best)
+			}
+		}
+		if n > 0 && p.numberSound(j).OK && p.startsUnit(j+1) { // "will to fight volts": a number of its own
+			break
+		}
+		if n == 0 && p.x.entries[t.Word].prefix.manner == MannerSaid { // "micro" needs what comes behind it
+			continue
+		}
+		if n > 0 {
+			spared += p.x.ear.weigh.Spare(p.x.Common(p.text, t))
+		}
+		if u := p.soundsOver(i, j+1); u.Unit != "" && (best.Unit == "" || u.Apart-spared < least) {
+			best, least = u, u.Apart-spared
+		}
+	}
+	return p.nearest(i, best)
+}
+
+// nearest is the unit found for the words at token i, unless they are the rest
+// of a number.
+func (p *parser) nearest(i int, u UnitWords) (UnitWords, bool) {
+	if u.Unit == "" || p.restOfNumber(i, u) {
+		return UnitWords{}, false
+	}
+	return p.perUnit(u), true
+}
+
+// restOfNumber reports whether the words at token i sound more like the rest of
+// the number before them than like the unit: "fifty sex", "six boys eight".
+func (p *parser) restOfNumber(i int, u UnitWords) bool {
+	if p.tens(p.backOne(i)) {
+		if s := p.numberSound(i); s.OK && s.Value > 0 && s.Value < 10 && s.Apart <= u.Apart {
+			return true
+		}
+	}
+	j := p.skipBreak(int(u.End))
+	if j >= len(p.tokens) || !p.isNumberWord(j) && p.tokens[j].Kind != TokenNumber {
+		return false
+	}
+	return p.x.ear.seldom[u.Unit] || p.x.PointBySound(p.text, p.tokens[i:u.End]) <= u.Apart
+}
+
+// tens reports whether token i is twenty to ninety, in words or digits.
+func (p *parser) tens(i int) bool {
+	if p.word(i) == classTens {
+		return true
+	}
+	if i < 0 || p.tokens[i].Kind != TokenNumber || p.tokens[i].End-p.tokens[i].Start != 2 {
+		return false
+	}
+	t := p.text[p.tokens[i].Start:p.tokens[i].End]
+	return t[0] >= '2' && t[0] <= '9' && t[1] == '0'
+}
+
+const digits = "0123456789"
+
+// maxUnitWords bounds the words that captions make of a unit.
+const maxUnitWords = 4
+
+// soundsOver returns the unit that the tokens [i, end) sound like, worked out
+// once for the same words.
+func (p *parser) soundsOver(i, end int) UnitWords {
+	key := p.text[p.tokens[i].Start:p.tokens[end-1].End]
+	u, ok := p.heard.units[string(key)]
+	if !ok {
+		var room [8]UnitSound
+		if s := p.x.UnitsBySound(room[:0], p.text, p.tokens[i:end]); len(s) > 0 {
+			u = UnitWords{Unit: s[0].Unit, Manner: MannerHeard, Count: 1, Apart: s[0].Apart}
+			if u.Apart <= p.x.ear.weigh.Clear { // like words that were seen for it
+				u.Count = clearCount
+			}
+		}
+		if p.heard.units == nil {
+			p.heard.units = map[string]UnitWords{}
+		}
+		p.heard.units[string(key)] = u
+	}
+	u.End = int32(end)
+	return u
+}
+
+// clearCount is how often words that sound clearly like a unit count as seen
+// for it.
+const clearCount = 4
+
+// senseless reports whether the word at token i may begin a misheard unit: no
+// table knows it but as a part of a unit.
+func (p *parser) senseless(i int) bool {
+	w := p.tokens[i].Word
+	if w == 0 {
+		return true
+	}
+	switch p.x.entries[w].class {
+	case classNone, classScale, classPer:
+		return w < p.x.talk && !p.x.isUnit(w)
+	}
+	return false
+}
+
+// isUnit reports whether a word is plainly a unit, so that it is not another
+// misheard.
+func (x *Lexicon) isUnit(w int32) bool {
+	e := &x.entries[w]
+	return e.base.manner == MannerSaid || e.whole.manner == MannerSaid || e.hour.manner == MannerSaid
+}

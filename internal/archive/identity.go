@@ -1,0 +1,332 @@
+package archive
+
+import (
+	"errors"
+	"fmt"
+	"path"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"saywatt/internal/export"
+	"saywatt/schema"
+)
+
+// An Addition is a record to put in, and what is known of whose review it is.
+type Addition struct {
+	Record *schema.Record
+	ID     string // name given to the review; "" where none was
+	Title  string // title given to it
+	// Path is where the captions are, seen from the folder of the archive
+	// (PathFrom), so that an archive can move along with them; "" where it is
+	// not known.
+	Path    string
+	Who     string
+	When    time.Time
+	Replace bool // the review with the name takes it, whatever it was of
+}
+
+// PathFrom is the path of a file as the archive keeps it: relative to the
+// archive's folder, with slashes. It is "" where there is no such way.
+func (a *Archive) PathFrom(file string) string {
+	dir, err := filepath.Abs(a.dir)
+	if err != nil {
+		return ""
+	}
+	if file, err = filepath.Abs(file); err != nil {
+		return ""
+	}
+	way, err := filepath.Rel(dir, file)
+	if err != nil {
+		return ""
+	}
+	return filepath.ToSlash(way)
+}
+
+// PathOf is where the captions of a review are, seen from the archive; ""
+// where that is not known.
+func (w *Writer) PathOf(name string) string {
+	if b, err := w.replayed(); err == nil && b.reviews[name] != nil {
+		return b.reviews[name].Path
+	}
+	return ""
+}
+
+// ErrDoubt says that a record may be of a review that the archive has, or of
+// another, and that a person must say which.
+var ErrDoubt = errors.New("it is not certain whose review this is")
+
+// A DoubtError is an ErrDoubt with what to say.
+type DoubtError struct {
+	File   string
+	Review string // that it may be of
+	Why    string
+	New    string // a name that is free
+}
+
+func (e *DoubtError) Error() string {
+	return fmt.Sprintf("%s: %v: %s; --id %s makes it the next version of that, --id %s a review of its own",
+		e.File, ErrDoubt, e.Why, e.Review, e.New)
+}
+
+func (e *DoubtError) Unwrap() error { return ErrDoubt }
+
+// Put puts a record in: as the next version of the review that it is of, or as
+// a new one. It is acknowledged by Commit.
+//
+// Whose review it is goes by what is certain. The name that was given says it,
+// but the review of another product is taken only with Replace (else
+// ErrTaken). Without one, captions that the archive has already, byte for
+// byte, are of the review that has them; so is a file at the same path that
+// tells of the same product. Another path is another review, whatever the file
+// is called: many folders hold an en.vtt. Where the path is the same and the
+// product is not, where there is no path and a review of the product is there,
+// or where a review is too old for its path to be known, nothing is certain:
+// a *DoubtError.
+func (w *Writer) Put(p Addition) (Added, error) {
+	book, err := w.replayed()
+	if err != nil {
+		return Added{}, err
+	}
+	into, name, err := book.reviewOf(&p)
+	if err != nil {
+		return Added{}, err
+	}
+	hash, err := w.a.store.put(p.Record)
+	if err != nil {
+		return Added{}, err
+	}
+	d := &Decision{When: p.When.UTC(), Who: p.Who, Act: ActAdded, Review: name, Version: 1, Record: hash,
+		Source: p.Record.Source.SHA256, Product: p.Record.Product.Name, Path: p.Path, Title: p.Title}
+	if into != nil {
+		if into.Record == hash && (p.Title == "" || p.Title == into.Given) {
+			return Added{name, into.Version, hash, true}, nil
+		}
+		d.Version = into.Version + 1
+	}
+	return Added{name, d.Version, hash, false}, w.append(d)
+}
+
+// replayed is the state of all reviews with what was written so far.
+func (w *Writer) replayed() (*book, error) {
+	if w.book != nil {
+		return w.book, nil
+	}
+	size, err := w.a.journal.size()
+	if err != nil {
+		return nil, err
+	}
+	if w.book, err = w.a.replay(size); err != nil {
+		return nil, err
+	}
+	for _, p := range w.pending {
+		w.ahead(p.d)
+	}
+	return w.book, nil
+}
+
+// ahead takes a decision into the state before it is on disk, but for those on
+// words, which are known by their place in the log.
+func (w *Writer) ahead(d *Decision) {
+	if w.book == nil || d.onWords() {
+		return
+	}
+	w.book.take(d, 0)
+	w.touched[d.Review] = w.book.reviews[d.Review]
+	if d.To != "" {
+		w.touched[d.To] = w.book.reviews[d.To]
+	}
+}
+
+// reviewOf finds the review that a record is of, nil for a new one, and its name.
+func (b *book) reviewOf(p *Addition) (*Review, string, error) {
+	given := p.ID
+	if given == "" {
+		given = p.Title
+	}
+	if given != "" {
+		return b.given(p, export.Slug(given))
+	}
+	same := b.first(func(r *Review) bool { return r.source != "" && r.source == p.Record.Source.SHA256 }, p.Path)
+	if same == nil && p.Path != "" {
+		same = b.first(func(r *Review) bool { return r.Path == p.Path }, p.Path)
+		if same != nil && !sameProduct(same, p.Record) {
+			return nil, "", b.doubt(p, same, fmt.Sprintf("%s was read from this file and told of %q, and now it tells of %q",
+				same.Name, same.Title(), p.Record.Product.Name))
+		}
+	}
+	if same != nil {
+		return same, same.Name, nil
+	}
+	name := export.ReviewName(&p.Record.Source)
+	product := folded(p.Record.Product.Name)
+	if p.Path == "" && product != "" {
+		if r := b.first(func(r *Review) bool { return folded(r.Product) == product }, ""); r != nil {
+			return nil, "", b.doubt(p, r,
+				fmt.Sprintf("%s is of %q too, and where these captions are is not known", r.Name, r.Title()))
+		}
+	}
+	if r := b.reviews[name]; r != nil && r.Path == "" && sameProduct(r, p.Record) {
+		return nil, "", b.doubt(p, r,
+			fmt.Sprintf("%s has this name and product, and where its captions are is not known", r.Name))
+	}
+	if name == "" {
+		name = export.Slug(p.Record.Product.Name)
+	}
+	if name == "" {
+		return nil, "", fmt.Errorf("%s: the review has no name, and tells of no product; --id or --title gives it one",
+			p.Record.Source.File)
+	}
+	return nil, b.free(name), nil
+}
+
+// given finds the review with a name that was given.
+func (b *book) given(p *Addition, name string) (*Review, string, error) {
+	if name == "" {
+		return nil, "", errors.New("a review needs a name with letters or digits")
+	}
+	r := b.reviews[name]
+	if r != nil && r.Record != "" {
+		if !p.Replace && r.source != p.Record.Source.SHA256 && !sameProduct(r, p.Record) {
+			return nil, "", fmt.Errorf("%s: %w: of %q, and this is of %q", name, ErrTaken, r.Title(), p.Record.Product.Name)
+		}
+		return r, name, nil
+	}
+	has := b.first(func(r *Review) bool { return r.source != "" && r.source == p.Record.Source.SHA256 }, p.Path)
+	if has != nil && !p.Replace {
+		return nil, "", fmt.Errorf("%s: the archive has these captions as the review %s; \"saywatt rename %s %s\" gives that the name",
+			p.Record.Source.File, has.Name, has.Name, name)
+	}
+	return nil, name, nil
+}
+
+// sameProduct reports whether a review tells of the product of a record, or one
+// of them does not say.
+func sameProduct(r *Review, rec *schema.Record) bool {
+	a, b := folded(r.Product), folded(rec.Product.Name)
+	return a == b || a == "" || b == ""
+}
+
+// first finds a review, one at a path before others, by name where several fit.
+func (b *book) first(fits func(*Review) bool, path string) *Review {
+	var found *Review
+	for _, r := range b.reviews {
+		if r.Record == "" || !fits(r) {
+			continue
+		}
+		switch {
+		case found == nil, r.Path == path && found.Path != path && path != "":
+			found = r
+		case r.Name < found.Name && (r.Path == path) == (found.Path == path):
+			found = r
+		}
+	}
+	return found
+}
+
+// free is a name that no review has: the one wanted, else with a number behind.
+func (b *book) free(name string) string {
+	try := name
+	for n := 2; b.reviews[try] != nil; n++ {
+		try = fmt.Sprintf("%s-%d", name, n)
+	}
+	return try
+}
+
+func (b *book) doubt(p *Addition, r *Review, why string) error {
+	name := export.ReviewName(&p.Record.Source)
+	if name == "" || name == r.Name {
+		name = export.Slug(p.Record.Product.Name)
+	}
+	if name == "" {
+		name = r.Name
+	}
+	return &DoubtError{p.Record.Source.File, r.Name, why, b.free(name)}
+}
+
+// Rename gives a review another name, or, where to is the one it has, only
+// another title; title "" leaves the title as it is. It is acknowledged by Commit.
+func (w *Writer) Rename(name, to, title, who string, when time.Time) (string, error) {
+	book, err := w.replayed()
+	if err != nil {
+		return "", err
+	}
+	r, err := book.named(name)
+	if err != nil {
+		return "", err
+	}
+	if to = export.Slug(to); to == "" {
+		return "", errors.New("a review needs a name with letters or digits")
+	}
+	if other := book.reviews[to]; other != nil && other != r {
+		return "", fmt.Errorf("%s: %w, of %q; \"saywatt merge %s %s\" makes one review of the two",
+			to, ErrTaken, other.Title(), to, r.Name)
+	}
+	return to, w.append(&Decision{When: when.UTC(), Who: who, Act: ActRenamed, Review: r.Name, To: to, Title: title})
+}
+
+// Merge makes the versions of one review those of another, in the order in
+// which they were added, and takes the first out of the list. It is
+// acknowledged by Commit.
+func (w *Writer) Merge(into, from, who string, when time.Time) (*Review, error) {
+	book, err := w.replayed()
+	if err != nil {
+		return nil, err
+	}
+	a, err := book.named(into)
+	if err != nil {
+		return nil, err
+	}
+	b, err := book.named(from)
+	if err != nil {
+		return nil, err
+	}
+	if a == b {
+		return nil, fmt.Errorf("%s: a review is not merged with itself", a.Name)
+	}
+	if err := w.append(&Decision{When: when.UTC(), Who: who, Act: ActMerged, Review: b.Name, To: a.Name}); err != nil {
+		return nil, err
+	}
+	if book, err = w.replayed(); err != nil {
+		return nil, err
+	}
+	return book.reviews[a.Name], nil
+}
+
+// named finds a review by its name, or by what else it is called.
+func (b *book) named(name string) (*Review, error) {
+	if r := b.reviews[name]; r != nil && r.Record != "" {
+		return r, nil
+	}
+	return called(name, b.sorted(), false)
+}
+
+// called finds the one review that is called so: by its title or product, the
+// path of its captions, or, where nothing is changed by it, the last words of
+// its name.
+func called(name string, all []*Review, ending bool) (*Review, error) {
+	var found, names []string
+	var one *Review
+	want, slug := folded(name), export.Slug(name)
+	for _, r := range all {
+		names = append(names, r.Name)
+		file := path.Base(r.Path)
+		if want != "" && (folded(r.Given) == want || folded(r.Product) == want) || ending && slug != "" && strings.HasSuffix(r.Name, "-"+slug) ||
+			r.Path != "" && (r.Path == filepath.ToSlash(name) || file == name) {
+			found, one = append(found, r.Name), r
+		}
+	}
+	switch len(found) {
+	case 1:
+		return one, nil
+	case 0:
+		err := fmt.Errorf("%q: %w", name, ErrNoReview)
+		if hint := suggest(name, names); hint != "" {
+			err = fmt.Errorf("%w; %s", err, hint)
+		}
+		return nil, err
+	}
+	slices.Sort(found)
+	return nil, fmt.Errorf("%q: several reviews are called so: %s", name, strings.Join(found, ", "))
+}

@@ -1,0 +1,236 @@
+package archive
+
+import (
+	"errors"
+	"strings"
+	"testing"
+	"time"
+
+	"saywatt/schema"
+)
+
+// aRecord is a record of a product, read from a file whose bytes are known by
+// one letter.
+func aRecord(file, product, bytes string) *schema.Record {
+	return &schema.Record{Version: schema.RecordVersion, Source: schema.Source{File: file, SHA256: strings.Repeat(bytes, 64), Format: "vtt"},
+		Product: schema.Product{Name: product}, Quantities: []schema.Said{}, Cautions: []string{"unplug"}}
+}
+
+// Each step puts one record in and says which review and version it is, or why
+// it is refused.
+func TestPutTellsReviewsApart(t *testing.T) {
+	a, err := Create(t.TempDir())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer a.Close()
+	w, err := a.Begin()
+	if err != nil {
+		t.Fatal(err)
+	}
+	day := time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC)
+	for i, c := range []struct {
+		file, product, bytes string
+		id, title, path      string
+		replace              bool
+		want                 string // review, and version by strokes
+		err                  string
+	}{
+		{"v1/en.vtt", "Tarn", "a", "", "", "../v1/en.vtt", false, "v1-en |", ""},
+		{"v2/en.vtt", "Tarn", "b", "", "", "../v2/en.vtt", false, "v2-en |", ""},          // the same name and product elsewhere
+		{"v3/en.vtt", "", "c", "", "", "../v3/en.vtt", false, "v3-en |", ""},              // no product is no sign of sameness
+		{"v1/en.vtt", "Tarn", "d", "", "", "../v1/en.vtt", false, "v1-en ||", ""},         // the captions were corrected
+		{"moved.vtt", "Tarn", "b", "", "", "../moved.vtt", false, "v2-en ||", ""},         // the same bytes elsewhere
+		{"v1/en.vtt", "Esk", "e", "", "", "../v1/en.vtt", false, "", "it is not certain"}, // another product at the path
+		{"v1/en.vtt", "Esk", "e", "esk", "", "../v1/en.vtt", false, "esk |", ""},
+		{"v1/en.vtt", "Tarn", "f", "esk", "", "../v4/en.vtt", false, "", "the name belongs to another review"},
+		{"v1/en.vtt", "Tarn", "f", "esk", "", "../v4/en.vtt", true, "esk ||", ""},
+		{"-", "Tarn", "g", "", "", "", false, "", "it is not certain"},
+		{"-", "Fell", "h", "", "", "", false, "fell |", ""},
+		{"-", "", "i", "", "", "", false, "", "--id or --title gives it one"},
+		{"-", "", "i", "", "Third Look!", "", false, "third-look |", ""},
+		{"v2/en.vtt", "Tarn", "b", "other", "", "../v2/en.vtt", false, "", `"saywatt rename v2-en other"`},
+		{"a/v1/en.vtt", "Cairn", "j", "", "", "../a/v1/en.vtt", false, "v1-en-2 |", ""}, // the name is taken by another
+		{"v1/en.vtt", "Tarn", "k", "%!", "", "x", false, "", "a review needs a name with letters or digits"},
+	} {
+		added, err := w.Put(Addition{Record: aRecord(c.file, c.product, c.bytes), ID: c.id, Title: c.title, Path: c.path, When: day, Replace: c.replace})
+		got := ""
+		if err == nil {
+			got = added.Review + " " + strings.Repeat("|", added.Version)
+		}
+		if got != c.want || c.err == "" && err != nil || c.err != "" && (err == nil || !strings.Contains(err.Error(), c.err)) {
+			t.Errorf("step %d: %q, %v; want %q, %q", i+1, got, err, c.want, c.err)
+		}
+		if i%3 == 0 {
+			if err := w.Commit(); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	if err := w.Close(); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// A review of an archive that knew no paths is in doubt.
+func TestReviewsWithoutPathsAreInDoubt(t *testing.T) {
+	a, err := Create(t.TempDir())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer a.Close()
+	w, err := a.Begin()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := w.Add("en", aRecord("en.vtt", "Tarn", "a"), "", time.Unix(0, 0), false); err != nil {
+		t.Fatal(err)
+	}
+	_, err = w.Put(Addition{Record: aRecord("en.vtt", "Tarn", "b"), Path: "../en.vtt"})
+	doubt := (*DoubtError)(nil)
+	if !errors.As(err, &doubt) || doubt.Review != "en" || doubt.New != "tarn" {
+		t.Errorf("%v", err)
+	}
+	if added, err := w.Put(Addition{Record: aRecord("en.vtt", "Tarn", "b"), Path: "../en.vtt", ID: "en"}); err != nil || added.Version != 2 {
+		t.Errorf("%+v, %v", added, err)
+	}
+	if err := w.Close(); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// What was renamed, merged and removed is so at once, after a commit, for
+// whoever opens the archive anew, and in an index made anew.
+func TestRenameMergeRemove(t *testing.T) {
+	dir := t.TempDir()
+	a, err := Create(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	w, err := a.Begin()
+	if err != nil {
+		t.Fatal(err)
+	}
+	day := time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC)
+	for i, name := range []string{"one", "two", "three"} {
+		p := Addition{Record: aRecord(name+".vtt", "Tarn "+name, string(rune('a'+i))), Path: "../" + name + ".vtt", When: day.AddDate(0, 0, i)}
+		if _, err := w.Put(p); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if to, err := w.Rename("three", "Third One", "The third", "", day); err != nil || to != "third-one" {
+		t.Fatal(to, err)
+	}
+	if _, err := w.Rename("one", "two", "", "", day); !errors.Is(err, ErrTaken) {
+		t.Errorf("%v", err)
+	}
+	if _, err := w.Rename("nine", "ten", "", "", day); !errors.Is(err, ErrNoReview) {
+		t.Errorf("%v", err)
+	}
+	if _, err := w.Merge("one", "one", "", day); err == nil {
+		t.Error("a review is merged with itself")
+	}
+	r, err := w.Merge("one", "two", "", day)
+	if err != nil || r.Version != 2 || r.Product != "Tarn two" {
+		t.Fatalf("%+v, %v", r, err)
+	}
+	if err := w.Close(); err != nil {
+		t.Fatal(err)
+	}
+	check := func(a *Archive) {
+		t.Helper()
+		all, damages, err := a.Listed("")
+		if err != nil || len(damages) > 0 || len(all) != 2 || all[0].Name != "one" || all[1].Name != "third-one" {
+			t.Fatalf("%v %v %v", all, damages, err)
+		}
+		if all[0].Version != 2 || len(all[0].older) != 1 || all[1].Given != "The third" || all[1].Title() != "The third" {
+			t.Errorf("%+v %+v", all[0], all[1])
+		}
+		if found, _, err := a.Listed("name:third"); err != nil || len(found) != 1 || found[0].Name != "third-one" {
+			t.Errorf("%v, %v", found, err)
+		}
+		for _, name := range []string{"third-one", "the third", "../three.vtt", "three.vtt", "Tarn three"} {
+			if rv, _, _, err := a.Record(name); err != nil || rv.Name != "third-one" {
+				t.Errorf("%s: %v, %v", name, rv, err)
+			}
+		}
+	}
+	check(a)
+	if err := a.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if a, err = Open(dir); err != nil {
+		t.Fatal(err)
+	}
+	check(a)
+	if _, err := a.Reindex(nil); err != nil {
+		t.Fatal(err)
+	}
+	check(a)
+	if w, err = a.Begin(); err != nil {
+		t.Fatal(err)
+	}
+	if err := w.Remove("one", "", day); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := w.Named("one"); !errors.Is(err, ErrNoReview) {
+		t.Errorf("%v", err)
+	}
+	if err := w.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if all, _, err := a.Listed(""); err != nil || len(all) != 1 {
+		t.Errorf("%v, %v", all, err)
+	}
+	if err := a.Close(); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func TestApart(t *testing.T) {
+	for subject, want := range map[string]string{
+		"power": "output power|input power|no load power", "Voltage": "output voltage|input voltage", "current": "output current|input current",
+		"output power": "", "efficiency": "",
+	} {
+		if got := strings.Join(Apart(subject), "|"); got != want {
+			t.Errorf("%s: %q", subject, got)
+		}
+	}
+	for property, subjects := range loadVocabulary().apart {
+		for _, s := range append(subjects, property) {
+			if _, err := ParseQuery(s + " > 1 " + usualUnit(loadVocabulary().properties[property])); err != nil {
+				t.Errorf("%s: %v", s, err)
+			}
+		}
+	}
+}
+
+func TestQueriesSayWhatMayBeMeant(t *testing.T) {
+	for _, c := range []struct{ query, err, note string }{
+		{"power > 60", "did you mean power > 60 W?", ""},
+		{"power > 60 V", "its unit is W", ""},
+		{"powr >= 65 W", "did you mean power?", ""},
+		{"colour:red", "there are board, cell, ", ""},
+		{"makr:x", "did you mean maker?", ""},
+		{"power 60", "", `"power 60" is looked for as words; a value has its unit: power 60 W`},
+		{"maker Moorgate", "", `"maker" and "Moorgate" are looked for as words; the field is maker:Moorgate`},
+		{"maker and Moorgate", "", ""},
+		{"Moorgate > 5 W", "", `"Moorgate" is looked for as a word; what stands before > is a property, such as power`},
+		{"cells 4", "", ""},
+		{"cell 21700", "", `"cell" and "21700" are looked for as words; the field is cell:21700`},
+	} {
+		q, err := ParseQuery(c.query)
+		if c.err != "" {
+			var e *QueryError
+			if !errors.As(err, &e) || !strings.Contains(e.Hint, c.err) {
+				t.Errorf("%s: %v", c.query, err)
+			}
+			continue
+		}
+		if err != nil {
+			t.Errorf("%s: %v", c.query, err)
+		} else if got := strings.Join(q.notes, "|"); got != c.note {
+			t.Errorf("%s: noted %q", c.query, got)
+		}
+	}
+}

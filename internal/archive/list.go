@@ -1,0 +1,116 @@
+package archive
+
+import (
+	"encoding/csv"
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+	"time"
+	"unicode/utf8"
+
+	"saywatt/internal/export"
+)
+
+// Listed lists the reviews that a query finds by name, all for "", and what of
+// the archive cannot be read.
+func (a *Archive) Listed(query string) ([]*Review, []*Damage, error) {
+	all, damages, err := a.Reviews()
+	if err != nil || strings.TrimSpace(query) == "" {
+		return all, damages, err
+	}
+	found, err := a.names(query)
+	if err != nil {
+		return nil, nil, err
+	}
+	kept := all[:0]
+	for _, r := range all {
+		if found[r.Name] {
+			kept = append(kept, r)
+		}
+	}
+	return kept, damages, nil
+}
+
+// names are the names of the reviews that a query finds.
+func (a *Archive) names(query string) (map[string]bool, error) {
+	found := map[string]bool{}
+	_, err := a.with(func(v *view) error {
+		q, err := Parser{Parts: v.parts}.Parse(query)
+		if err != nil {
+			return err
+		}
+		e := &evaluator{v: v}
+		in, err := e.eval(q.root)
+		if err != nil {
+			return err
+		}
+		clear(found) // of an index that was broken
+		in.each(func(doc uint64) bool {
+			var name string
+			if name, err = v.name(doc); err == nil {
+				found[name] = true
+			}
+			return err == nil
+		})
+		return err
+	})
+	return found, err
+}
+
+// Named finds a review by its name, or by its title, product or path where only
+// one is called so.
+func (w *Writer) Named(name string) (*Review, error) {
+	b, err := w.replayed()
+	if err != nil {
+		return nil, err
+	}
+	return b.named(name)
+}
+
+// Drop forgets what was written since the last Commit.
+func (w *Writer) Drop() error {
+	w.lines, w.pending, w.book = w.lines[:0], w.pending[:0], nil
+	clear(w.touched)
+	return nil
+}
+
+// WriteReviews lists reviews for people, one a line: name, versions, day, what
+// it is of, file.
+func WriteReviews(w io.Writer, all []*Review) error {
+	if len(all) == 0 {
+		_, err := fmt.Fprintln(w, "no reviews")
+		return err
+	}
+	name, title := 0, 0
+	for _, r := range all {
+		name = max(name, utf8.RuneCountInString(r.Name))
+		title = max(title, utf8.RuneCountInString(export.Printable(r.Title())))
+	}
+	name, title = min(name, widestName), min(title, widestName)
+	for _, r := range all {
+		line := fmt.Sprintf("%s  v%-3d %s  %s  %s", pad(r.Name, name), r.Version, r.Added.Format(time.DateOnly),
+			pad(export.Printable(r.Title()), title), export.Printable(r.Path))
+		if _, err := fmt.Fprintln(w, strings.TrimRight(line, " ")); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// widestName is how wide a column of the list becomes for long names.
+const widestName = 40
+
+// WriteReviewsCSV lists reviews as CSV (RFC 4180): review, title, product,
+// version, added, by, path, record.
+func WriteReviewsCSV(w io.Writer, all []*Review) error {
+	t := csv.NewWriter(w)
+	t.UseCRLF = true
+	t.Write([]string{"review", "title", "product", "version", "added", "by", "path", "record"})
+	for _, r := range all {
+		t.Write([]string{csvCell(r.Name), csvCell(r.Given), csvCell(r.Product), strconv.Itoa(r.Version),
+			r.Added.Format(time.RFC3339), csvCell(r.By), csvCell(r.Path), r.Record})
+	}
+	t.Flush()
+	return t.Error()
+}

@@ -1,0 +1,284 @@
+package archive
+
+import (
+	"bytes"
+	"compress/gzip"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"saywatt/schema"
+)
+
+// A record file is gzip, and what is in it is the record as it is written, by
+// the hash that names the file.
+func TestRecordsArePacked(t *testing.T) {
+	a := filled(t, 3)
+	reviews, _, err := a.Reviews()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, rv := range reviews {
+		f, err := os.ReadFile(a.store.path(a.store.name(rv.Record)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		z, err := gzip.NewReader(bytes.NewReader(f)) // another reader than ours
+		if err != nil {
+			t.Fatal(err)
+		}
+		b, err := io.ReadAll(z)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if sum := sha256.Sum256(b); hex.EncodeToString(sum[:]) != rv.Record {
+			t.Errorf("%s: unpacked, it is another record", rv.Name)
+		}
+		if _, err := schema.ReadRecord(bytes.NewReader(b)); err != nil {
+			t.Errorf("%s: %v", rv.Name, err)
+		}
+		if 4*len(f) > len(b) {
+			t.Errorf("%s: %d bytes packed, %d unpacked", rv.Name, len(f), len(b))
+		}
+	}
+}
+
+// An archive of before, whose records are plain, is read; written to, it is one
+// of today's, and the old records stay as they are.
+func TestPlainArchive(t *testing.T) {
+	a := filled(t, 3)
+	want := names(search(t, a, Request{Query: "mass > 0 g"}))
+	reviews, _, _ := a.Reviews()
+	for _, rv := range reviews {
+		b, err := a.store.open(rv.Record)
+		if err != nil {
+			t.Fatal(err)
+		}
+		old := a.store.path(a.store.name(rv.Record))
+		if err := errors.Join(os.WriteFile(strings.TrimSuffix(old, packed)+unpacked, b, 0o644), os.Remove(old)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	head := filepath.Join(a.dir, headName)
+	if err := errors.Join(os.WriteFile(head, []byte(`{"version":"`+plainVersion+`"}`), 0o644), os.RemoveAll(indexDir(a.dir)), a.Close()); err != nil {
+		t.Fatal(err)
+	}
+	b, err := Open(a.dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer b.Close()
+	if got := names(search(t, b, Request{Query: "mass > 0 g"})); !slices.Equal(got, want) {
+		t.Errorf("found %v, want %v", got, want)
+	}
+	w, err := b.Begin()
+	if err == nil {
+		err = w.Close()
+	}
+	if text, _ := os.ReadFile(head); err != nil || !strings.Contains(string(text), formatVersion) {
+		t.Errorf("written to, it says %s, %v", text, err)
+	}
+	if damages, err := b.Check(); err != nil || len(damages) > 0 {
+		t.Errorf("%v, %v", damages, err)
+	}
+}
+
+// Who may read and write the folder may read and write what is in it.
+func TestFolderSaysWhoMay(t *testing.T) {
+	for _, mode := range []fs.FileMode{0o755, 0o770, 0o700} {
+		dir := filepath.Join(t.TempDir(), "archive")
+		if err := errors.Join(os.Mkdir(dir, mode), os.Chmod(dir, mode)); err != nil {
+			t.Fatal(err)
+		}
+		a, err := Create(dir)
+		if err != nil {
+			t.Fatal(err)
+		}
+		addSome(t, a, 2)
+		a.Close()
+		err = filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
+			if err != nil {
+				return err
+			}
+			info, err := d.Info()
+			want := mode
+			if !d.IsDir() {
+				want = mode & 0o666
+			}
+			if err == nil && info.Mode().Perm() != want {
+				t.Errorf("%v: %s has %v, want %v", mode, path, info.Mode().Perm(), want)
+			}
+			return err
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+// An archive that this process may not write is searched all the same, with an
+// index aside where its own is gone; nothing is left behind.
+func TestReadOnlyArchive(t *testing.T) {
+	a := filled(t, 3)
+	want := names(search(t, a, Request{Query: "mass > 0 g"}))
+	if err := errors.Join(a.Close(), os.RemoveAll(indexDir(a.dir))); err != nil {
+		t.Fatal(err)
+	}
+	b, err := Open(a.dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if os.Geteuid() == 0 { // may write everywhere: the way around is taken by hand
+		if err := b.buildAside(); err != nil {
+			t.Fatal(err)
+		}
+	} else {
+		if err := os.Chmod(a.dir, 0o555); err != nil {
+			t.Fatal(err)
+		}
+		defer os.Chmod(a.dir, 0o755)
+		var no *ReadOnlyError
+		if _, err := b.Begin(); !errors.As(err, &no) {
+			t.Errorf("writing is refused with %v", err)
+		}
+	}
+	if got := names(search(t, b, Request{Query: "mass > 0 g"})); !slices.Equal(got, want) {
+		t.Errorf("found %v, want %v", got, want)
+	}
+	aside := b.aside
+	if err := b.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := os.Stat(aside); aside == "" || !errors.Is(err, fs.ErrNotExist) {
+		t.Errorf("the index aside %q is there: %v", aside, err)
+	}
+	if _, err := os.Stat(indexDir(a.dir)); !errors.Is(err, fs.ErrNotExist) {
+		t.Errorf("the archive has an index: %v", err)
+	}
+}
+
+// A log that is missing or cut short is an error at once, and never an archive
+// without reviews.
+func TestDamagedLogIsRefused(t *testing.T) {
+	for name, breakIt := range map[string]func(log string) error{
+		"missing":   os.Remove,
+		"cut short": func(log string) error { return os.Truncate(log, 100) },
+		"empty":     func(log string) error { return os.Truncate(log, 0) },
+	} {
+		a := filled(t, 3)
+		if err := errors.Join(a.Close(), breakIt(filepath.Join(a.dir, journalName))); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := Open(a.dir); !errors.Is(err, ErrLog) {
+			t.Errorf("%s: %v", name, err)
+		}
+		b, err := OpenDamaged(a.dir)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := b.Reindex(nil); err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+		b.Close()
+	}
+}
+
+// A record that could not be read when the index was made is told of by every
+// search, also one that would not have found it, until it is back.
+func TestMissingRecordIsTold(t *testing.T) {
+	a := filled(t, 3)
+	defer a.Close()
+	reviews, _, _ := a.Reviews()
+	path := a.store.path(a.store.name(reviews[0].Record))
+	away := filepath.Join(t.TempDir(), "away")
+	if err := os.Rename(path, away); err != nil {
+		t.Fatal(err)
+	}
+	if r := search(t, a, Request{}); len(r.Damages) != 1 {
+		t.Errorf("listed with damages %v", r.Damages)
+	}
+	if _, err := a.Reindex(nil); err != nil {
+		t.Fatal(err)
+	}
+	r := search(t, a, Request{Query: "zeppelin"})
+	if len(r.Damages) != 1 || r.Damages[0].Review != reviews[0].Name || len(a.Left()) != 1 {
+		t.Errorf("damages %v", r.Damages)
+	}
+	if _, _, damages, err := a.Waiting("", 0); err != nil || len(damages) != 1 {
+		t.Errorf("what waits: damages %v, %v", damages, err)
+	}
+	if err := os.Rename(away, path); err != nil {
+		t.Fatal(err)
+	}
+	if r := search(t, a, Request{}); r.Total != 3 || len(r.Damages) != 0 {
+		t.Errorf("back again: %d reviews, damages %v", r.Total, r.Damages)
+	}
+}
+
+// Sweeping removes what killed processes left and nothing else; not while the
+// log is damaged.
+func TestSweep(t *testing.T) {
+	a := filled(t, 3)
+	defer a.Close()
+	orphan := "records/aa/" + strings.Repeat("ab", 32) + packed
+	half := "records/.new-77"
+	for _, name := range []string{orphan, half} {
+		path := a.store.path(name)
+		if err := errors.Join(os.MkdirAll(filepath.Dir(path), 0o755), os.WriteFile(path, nil, 0o644)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	log := filepath.Join(a.dir, journalName)
+	whole, _ := os.ReadFile(log)
+	os.WriteFile(log, bytes.Replace(whole, []byte(`"what":"added"`), []byte(`"what":"addes"`), 1), 0o644)
+	if removed, err := a.Sweep(); !errors.Is(err, ErrUnsure) || len(removed) > 0 {
+		t.Errorf("with a damaged log: removed %v, %v", removed, err)
+	}
+	os.WriteFile(log, whole, 0o644)
+	removed, err := a.Sweep()
+	slices.Sort(removed)
+	if err != nil || !slices.Equal(removed, []string{half, orphan}) {
+		t.Errorf("removed %v, %v", removed, err)
+	}
+	if damages, err := a.Check(); err != nil || len(damages) > 0 {
+		t.Errorf("%v, %v", damages, err)
+	}
+}
+
+// What waits for a person is kept in the index: no record is read for it.
+func TestWaitingReadsNoRecord(t *testing.T) {
+	a := filled(t, 5)
+	defer a.Close()
+	list, total, _, err := a.Waiting("", 0)
+	if err != nil || total == 0 || len(list) != total {
+		t.Fatalf("%d of %d, %v", len(list), total, err)
+	}
+	reviews, _, _ := a.Reviews()
+	n := 0
+	for _, rv := range reviews {
+		r, _ := a.load(rv)
+		n += len(openOf(r))
+	}
+	if n != total {
+		t.Errorf("%d wait, and the records have %d", total, n)
+	}
+	if err := os.RemoveAll(filepath.Join(a.dir, "records")); err != nil {
+		t.Fatal(err)
+	}
+	again, _, _, err := a.Waiting("", 0)
+	if err != nil || len(again) != len(list) {
+		t.Errorf("without records %d wait, %v", len(again), err)
+	}
+	for i := range list {
+		if s := &list[i].Said; len(s.Readings) == 0 || s.Heard == "" {
+			t.Errorf("%s: number %d without readings or words", list[i].Review.Name, s.Number)
+		}
+	}
+}

@@ -1,0 +1,59 @@
+package export
+
+import (
+	"io"
+
+	"saywatt/schema"
+	"saywatt/validate"
+)
+
+// CalculatorJSON tells programs of a calculator.
+type CalculatorJSON struct {
+	Name        string      `json:"name"`
+	Doc         string      `json:"doc"`
+	Formula     string      `json:"formula"`
+	Source      string      `json:"source"`
+	Standing    string      `json:"standing"`
+	Assumptions []string    `json:"assumptions"`
+	Cautions    []string    `json:"cautions"`
+	Inputs      []InputJSON `json:"inputs"`
+}
+
+// InputJSON is an input of a calculator.
+type InputJSON struct {
+	Name     string           `json:"name"`
+	Doc      string           `json:"doc"`
+	Unit     schema.Unit      `json:"unit,omitempty"`
+	Words    bool             `json:"words,omitempty"` // takes words instead of a quantity
+	Required bool             `json:"required,omitempty"`
+	Default  *schema.Quantity `json:"default,omitempty"`
+	Bounds   string           `json:"bounds,omitempty"`
+	Source   string           `json:"source,omitempty"` // of default and bounds
+	Standing string           `json:"standing,omitempty"`
+}
+
+// CalculatorOf tells of a calculator.
+func CalculatorOf(c *validate.Calculator) CalculatorJSON {
+	j := CalculatorJSON{Name: c.Name, Doc: c.Doc, Formula: c.Formula, Source: c.Source, Standing: c.Standing.String(),
+		Assumptions: c.Assumptions, Cautions: c.CautionTexts(), Inputs: []InputJSON{}}
+	if j.Assumptions == nil {
+		j.Assumptions = []string{}
+	}
+	for _, in := range c.Inputs() {
+		i := InputJSON{Name: in.Name, Doc: in.Doc, Unit: in.Unit, Words: in.Text, Required: in.Required, Bounds: in.Bounds.In(in.Unit), Source: in.Source, Standing: in.Standing}
+		if !in.Default.IsZero() {
+			i.Default = &in.Default
+		}
+		j.Inputs = append(j.Inputs, i)
+	}
+	return j
+}
+
+// WriteCalculatorsJSON writes an array of calculators.
+func WriteCalculatorsJSON(w io.Writer, cs []*validate.Calculator) error {
+	all := []CalculatorJSON{}
+	for _, c := range cs {
+		all = append(all, CalculatorOf(c))
+	}
+	return indented(w, all)
+}

@@ -1,0 +1,101 @@
+package export
+
+import (
+	"errors"
+	"io"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"saywatt/schema"
+)
+
+// What was read before or while a file is written is never written over, and
+// nothing half written stays.
+func TestSaverRefusesInputs(t *testing.T) {
+	dir := t.TempDir()
+	path := filepath.Join(dir, "in.vtt")
+	if err := os.WriteFile(path, []byte("captions"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	info, err := os.Stat(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var read []os.FileInfo
+	s := Saver{Inputs: func() []os.FileInfo { return read }}
+	err = s.WriteFile(path, func(io.Writer) error {
+		read = append(read, info) // only now is it known that it is read
+		return nil
+	})
+	if !errors.Is(err, ErrOverInput) {
+		t.Errorf("read while written: %v", err)
+	}
+	if err := s.WriteFile(path, func(io.Writer) error { t.Error("written"); return nil }); !errors.Is(err, ErrOverInput) {
+		t.Errorf("read before: %v", err)
+	}
+	if err := s.Rewrite(path, nil, func(w io.Writer) error { _, err := io.WriteString(w, "anew"); return err }); err != nil {
+		t.Error(err)
+	}
+	if b, _ := os.ReadFile(path); string(b) != "anew" {
+		t.Errorf("%q", b)
+	}
+	link := filepath.Join(dir, "link")
+	if err := os.Symlink(filepath.Join(dir, "nothing"), link); err != nil {
+		t.Skip(err)
+	}
+	if err := s.WriteFile(link, func(io.Writer) error { return nil }); !errors.Is(err, ErrDangling) {
+		t.Errorf("a link to nothing: %v", err)
+	}
+	only(t, dir, "in.vtt", "link")
+}
+
+// A process that ends in the middle of writing leaves nothing behind.
+func TestDiscardRemovesWhatIsHalfWritten(t *testing.T) {
+	dir := t.TempDir()
+	var s Saver
+	begun, stay := make(chan bool), make(chan bool)
+	defer close(stay)
+	go s.WriteFile(filepath.Join(dir, "out"), func(io.Writer) error {
+		close(begun)
+		<-stay
+		return errors.New("ended")
+	})
+	<-begun
+	s.Discard()
+	only(t, dir)
+}
+
+func only(t *testing.T, dir string, names ...string) {
+	t.Helper()
+	entries, err := os.ReadDir(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, e := range entries {
+		if i >= len(names) || e.Name() != names[i] {
+			t.Errorf("%s is left", e.Name())
+		}
+	}
+}
+
+func TestReviewName(t *testing.T) {
+	for _, c := range []struct {
+		s    schema.Source
+		want string
+	}{
+		{schema.Source{File: "tarn.vtt"}, "tarn"},
+		{schema.Source{File: "v1/en.vtt"}, "v1-en"},
+		{schema.Source{File: "/home/ada/v1/en.vtt"}, "v1-en"},
+		{schema.Source{File: `Tarn 65, second.SRT`}, "tarn-65-second"},
+		{schema.Source{File: "tarn v1.2"}, "tarn-v1.2"},
+		{schema.Source{File: "-"}, ""},
+		{schema.Source{File: "a.vtt", Review: "given", Title: "Title"}, "given"},
+		{schema.Source{File: "a.vtt", Title: "Tarn, Zweiter Blick"}, "tarn-zweiter-blick"},
+		{schema.Source{File: "x/1.vtt+x/2.vtt", Parts: []schema.Part{{File: "x/1.vtt"}, {File: "x/2.vtt"}}}, "x-1"},
+	} {
+		if got := ReviewName(&c.s); got != c.want {
+			t.Errorf("%+v: %q, want %q", c.s, got, c.want)
+		}
+	}
+}

@@ -1,0 +1,7 @@
+//go:build !unix
+
+package filelock
+
+import "os"
+
+func try(*os.File) (bool, error) { return false, ErrUnknown }

@@ -1,0 +1,228 @@
+package intake
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"saywatt/normalize"
+)
+
+// decisionsEnding is behind the name of a file whose decisions the desk keeps
+// beside it.
+const decisionsEnding = ".decisions.jsonl"
+
+// ErrWhichFile says that an answer does not tell which of several files it is on.
+var ErrWhichFile = errors.New(`several files are read, and this answer does not say which it is on: "file":"NAME" does`)
+
+// Answers are a person's decisions on several files.
+type Answers struct {
+	of map[string][]normalize.Answer // by File.Name
+}
+
+// For returns the answers on a file; none of nil Answers.
+func (a *Answers) For(f File) []normalize.Answer {
+	if a == nil {
+		return nil
+	}
+	return a.of[f.Name]
+}
+
+// ReadAnswers reads answer files, and folders of such, and gives each file its
+// own. An answer that is on none of the files is an error.
+func ReadAnswers(open func(string) (io.ReadCloser, error), names []string, files []File) (*Answers, error) {
+	if len(names) == 0 {
+		return nil, nil
+	}
+	a := &Answers{of: map[string][]normalize.Answer{}}
+	for _, name := range names {
+		if isFolder(name) {
+			if err := a.folder(open, name, files); err != nil {
+				return nil, err
+			}
+			continue
+		}
+		list, err := readFile(open, name)
+		if err != nil {
+			return nil, err
+		}
+		for i := range list {
+			f, err := fileOf(&list[i], files)
+			if err != nil {
+				return nil, fmt.Errorf("%s: %w", list[i].From, err)
+			}
+			a.of[f.Name] = append(a.of[f.Name], list[i])
+		}
+	}
+	return a, nil
+}
+
+// folder takes for each file the answers of its name.
+func (a *Answers) folder(open func(string) (io.ReadCloser, error), dir string, files []File) error {
+	return eachInFolder(dir, files, func(f File, name string) error {
+		list, err := readFile(open, name)
+		if err == nil {
+			a.of[f.Name] = append(a.of[f.Name], list...)
+		}
+		return err
+	})
+}
+
+// eachInFolder finds for each file the answers of its name in a folder. take
+// says by fs.ErrNotExist that there are none of a name.
+func eachInFolder(dir string, files []File, take func(f File, name string) error) error {
+	bases := map[string]int{}
+	for _, f := range files {
+		bases[filepath.Base(f.Name)]++
+	}
+	found := false
+	for _, f := range files {
+		names := []string{filepath.Join(dir, f.Name+decisionsEnding)}
+		if below(f.Name, dir) {
+			names = append(names, f.Name+decisionsEnding)
+		} else if base := filepath.Base(f.Name); bases[base] == 1 {
+			names = append(names, filepath.Join(dir, base+decisionsEnding))
+		}
+		for _, name := range names {
+			err := take(f, name)
+			if errors.Is(err, fs.ErrNotExist) {
+				continue
+			}
+			if err != nil {
+				return err
+			}
+			found = true
+			break
+		}
+	}
+	if !found {
+		return fmt.Errorf("%s: no answers on the files read; they would be in NAME%s", dir, decisionsEnding)
+	}
+	return nil
+}
+
+// Decided is what an answer file has on one file, as lines.
+type Decided struct {
+	File  File
+	From  string // name of the answer file
+	Lines []byte
+}
+
+// SplitAnswers gives each file its own answers as [ReadAnswers] does, but as the
+// lines that they are, for programs that read them elsewhere.
+func SplitAnswers(open func(string) (io.ReadCloser, error), names []string, files []File) ([]Decided, error) {
+	var all []Decided
+	for _, name := range names {
+		if isFolder(name) {
+			err := eachInFolder(name, files, func(f File, name string) error {
+				lines, err := readLines(open, name)
+				if err == nil {
+					all = append(all, Decided{f, name, lines})
+				}
+				return err
+			})
+			if err != nil {
+				return nil, err
+			}
+			continue
+		}
+		lines, err := readLines(open, name)
+		if err != nil {
+			return nil, err
+		}
+		of := map[string]int{} // place in all, by the name of the file
+		n := 0
+		for line := range bytes.Lines(lines) {
+			n++
+			if len(bytes.TrimSpace(line)) == 0 {
+				continue
+			}
+			var a struct{ File string }
+			if err := json.Unmarshal(line, &a); err != nil {
+				return nil, fmt.Errorf("%s:%d: %w", name, n, err)
+			}
+			f, err := fileOf(&normalize.Answer{For: a.File}, files)
+			if err != nil {
+				return nil, fmt.Errorf("%s:%d: %w", name, n, err)
+			}
+			i, ok := of[f.Name]
+			if !ok {
+				i = len(all)
+				of[f.Name] = i
+				all = append(all, Decided{File: *f, From: name})
+			}
+			all[i].Lines = append(all[i].Lines, line...)
+		}
+	}
+	return all, nil
+}
+
+// readLines reads an answer file whole, where its lines can be read.
+func readLines(open func(string) (io.ReadCloser, error), name string) ([]byte, error) {
+	f, err := open(name)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	text, err := io.ReadAll(f)
+	if err != nil {
+		return nil, err
+	}
+	_, err = normalize.ReadAnswers(bytes.NewReader(text), name)
+	return text, err
+}
+
+// below reports whether a file is in a folder or below it.
+func below(name, dir string) bool {
+	way, err := filepath.Rel(dir, name)
+	return err == nil && way != ".." && !strings.HasPrefix(way, ".."+string(os.PathSeparator))
+}
+
+func readFile(open func(string) (io.ReadCloser, error), name string) ([]normalize.Answer, error) {
+	f, err := open(name)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	return normalize.ReadAnswers(f, name)
+}
+
+// fileOf finds the file that an answer is on: the only one there is, else the
+// one it names.
+func fileOf(a *normalize.Answer, files []File) (*File, error) {
+	if len(files) == 1 {
+		return &files[0], nil
+	}
+	if a.For == "" {
+		return nil, ErrWhichFile
+	}
+	var found *File
+	for i := range files {
+		f := &files[i]
+		switch {
+		case f.Name == a.For:
+			return f, nil
+		case !endsIn(f.Name, a.For) && !endsIn(a.For, f.Name):
+		case found != nil:
+			return nil, fmt.Errorf("%q may be %s or %s: name the file as it is named to be read", a.For, found.Name, f.Name)
+		default:
+			found = f
+		}
+	}
+	if found == nil {
+		return nil, fmt.Errorf("the answer is on %q, which is not among the files read", a.For)
+	}
+	return found, nil
+}
+
+// endsIn reports whether a path ends in the whole of another.
+func endsIn(name, end string) bool {
+	name, end = filepath.ToSlash(filepath.Clean(name)), filepath.ToSlash(filepath.Clean(end))
+	return name == end || strings.HasSuffix(name, "/"+end)
+}

@@ -1,0 +1,230 @@
+package intake
+
+import (
+	"errors"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"saywatt/internal/pipeline"
+	"saywatt/schema"
+)
+
+// tree makes files with their contents in a folder and goes there.
+func tree(t *testing.T, files map[string]string) {
+	t.Helper()
+	t.Chdir(t.TempDir())
+	for name, text := range files {
+		if err := os.MkdirAll(filepath.Dir(name), 0o755); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(name, []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+// Every row of the table of endings, by a name that only it fits, and names
+// that none does.
+func TestTaken(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		want Take
+	}{
+		{"en.vtt.decisions.jsonl", No}, {"en.vtt.changes.csv", No}, {"saywatt-glossary.csv", No}, {"README.txt", No}, {"LICENSE.txt", No},
+		{"en.vtt", Yes}, {"EN.VTT", Yes}, {"a.srt", Yes}, {"a.ttml", Yes}, {"a.dfxp", Yes}, {"a.sbv", Yes}, {"a.ssa", Yes}, {"a.ass", Yes},
+		{"a.docx", Content}, {"a.txt", Content}, {"a.xml", Content}, {"a.json", Content}, {"a.jsonl", Content}, {"a.csv", Content}, {"a.tsv", Content},
+		{".hidden.vtt", No}, {"film.mp4", No}, {"notes.md", No}, {"vtt", No},
+	} {
+		if got := Taken(c.name); got != c.want {
+			t.Errorf("%s: %d, want %d", c.name, got, c.want)
+		}
+	}
+	if n := len(loadEndings()); n != 19 {
+		t.Errorf("%d rows; a new one wants a line above", n)
+	}
+}
+
+func TestFiles(t *testing.T) {
+	tree(t, map[string]string{
+		"v2/en.vtt": "x", "v1/en.vtt": "x", "v1/en.vtt.decisions.jsonl": "x", "v1/more/part.srt": "x", "v1/.git/x.vtt": "x",
+		"v1/shelf/archive.json": "x", "v1/shelf/a.vtt": "x", "v1/list.json": "x", "odd[1].vtt": "x", "none/film.mp4": "x",
+	})
+	for _, c := range []struct {
+		args string
+		want string // "?" behind a file whose content will tell
+		err  string
+	}{
+		{"", "-", ""},
+		{"-", "-", ""},
+		{"- -", "", "standard input is named more than once"},
+		{"v1", "v1/en.vtt v1/list.json? v1/more/part.srt", ""},
+		{"v2 v1/en.vtt v2/en.vtt", "v2/en.vtt v1/en.vtt", ""},
+		{"v*/en.vtt", "v1/en.vtt v2/en.vtt", ""},
+		{"v?", "v1/en.vtt v1/list.json? v1/more/part.srt v2/en.vtt", ""},
+		{"odd[1].vtt", "odd[1].vtt", ""},
+		{"odd[.vtt", "odd[.vtt", ""},
+		{"missing.vtt", "missing.vtt", ""},
+		{"w*.vtt", "", "w*.vtt: no file has such a name"},
+		{"none", "", "none: no captions there"},
+	} {
+		files, err := Files(strings.Fields(c.args))
+		var got []string
+		for _, f := range files {
+			name := filepath.ToSlash(f.Name)
+			if f.Maybe {
+				name += "?"
+			}
+			got = append(got, name)
+		}
+		if s := strings.Join(got, " "); s != c.want || c.err == "" && err != nil || c.err != "" && (err == nil || err.Error() != c.err) {
+			t.Errorf("%q: %q, %v; want %q, %q", c.args, s, err, c.want, c.err)
+		}
+	}
+	for args, want := range map[string]bool{"": false, "v1/en.vtt": false, "v1": true, "v*/en.vtt": true, "a b": true, "odd[1].vtt": false, "-": false} {
+		if got := Many(strings.Fields(args)); got != want {
+			t.Errorf("Many(%q) is %v", args, got)
+		}
+	}
+}
+
+const cue = "WEBVTT\n\n00:01.000 --> 00:04.000\nThe USB-A port gives 5 volts at 2.4 amps.\n"
+
+func reader() *Reader {
+	return &Reader{
+		Open:    func(name string) (io.ReadCloser, error) { return os.Open(name) },
+		Options: func() (pipeline.Options, error) { return pipeline.Options{}, nil },
+	}
+}
+
+// read lists what a reader hands on: "file levels" for each record.
+func read(r *Reader, files []File) (got, failed []string, err error) {
+	err = r.Each(files, func(i *Item) error {
+		got = append(got, i.File.Name+" "+i.Record.Source.File+strings.Repeat("|", len(i.Record.Levels)))
+		return nil
+	}, func(err error) { failed = append(failed, err.Error()) })
+	return got, failed, err
+}
+
+func TestEachReadsCaptionsRecordsAndFeeds(t *testing.T) {
+	tree(t, map[string]string{"a.vtt": cue, "b.vtt": cue, "empty.vtt": "", "other.json": `{"files":[1]}`, "file.json": `{"file":"x","n":1}`})
+	var line strings.Builder
+	err := reader().Each([]File{{Name: "a.vtt"}, {Name: "b.vtt"}}, func(i *Item) error { return i.Record.WriteLine(&line) }, func(err error) { t.Error(err) })
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile("both.jsonl", []byte(line.String()), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	r := reader()
+	r.Stdin = strings.NewReader(line.String())
+	got, failed, err := read(r, []File{{Name: "b.vtt"}, {Name: "both.jsonl"}, {Name: "missing"}, {Name: "empty.vtt"},
+		{Name: "other.json", Maybe: true}, {Name: "file.json", Maybe: true}, {Name: "other.json"}, {Name: Stdin}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := []string{"b.vtt b.vtt|", "both.jsonl a.vtt|", "both.jsonl b.vtt|", "- a.vtt|", "- b.vtt|"}
+	if d := cmp.Diff(want, got); d != "" {
+		t.Errorf("(-want +got)\n%s", d)
+	}
+	wantFailed := []string{
+		"open missing: no such file or directory", "empty.vtt: the file is empty",
+		"passed over: other.json: JSON, but without segments that have times and words",
+		"passed over: file.json: JSON, but without segments that have times and words",
+		"other.json: JSON, but without segments that have times and words",
+	}
+	if d := cmp.Diff(wantFailed, failed); d != "" {
+		t.Errorf("(-want +got)\n%s", d)
+	}
+}
+
+// An error of what is done ends the reading, and nothing is left waiting.
+func TestEachEndsWithAnError(t *testing.T) {
+	files := map[string]string{}
+	var names []File
+	for i := range 40 {
+		name := string(rune('a'+i%26)) + string(rune('a'+i/26)) + ".vtt"
+		files[name] = cue
+		names = append(names, File{Name: name})
+	}
+	tree(t, files)
+	full := errors.New("no space left")
+	n := 0
+	err := reader().Each(names, func(*Item) error {
+		n++
+		if n == 3 {
+			return full
+		}
+		return nil
+	}, func(err error) { t.Error(err) })
+	if !errors.Is(err, full) || n != 3 {
+		t.Errorf("%v after %d", err, n)
+	}
+}
+
+func TestJoinedPartsAreOneRecord(t *testing.T) {
+	tree(t, map[string]string{"1.vtt": cue, "2.vtt": strings.Replace(cue, "USB-A", "USB-C", 1)})
+	r := reader()
+	r.Review = "whole"
+	var rec *schema.Record
+	err := r.Each([]File{Joined([]File{{Name: "1.vtt"}, {Name: "2.vtt"}})}, func(i *Item) error {
+		rec = i.Record
+		return nil
+	}, func(err error) { t.Error(err) })
+	if err != nil {
+		t.Fatal(err)
+	}
+	second := rec.Quantities[len(rec.Quantities)-1]
+	if rec.Source.File != "1.vtt+2.vtt" || rec.Source.Review != "whole" || *second.At != 5000 || second.Span.Start <= len(cue) {
+		t.Errorf("%+v, %v %v", rec.Source, *second.At, second.Span)
+	}
+	if p := rec.Source.Parts; len(p) != 2 || p[1].From != len(cue) || p[1].Start != 4000 {
+		t.Errorf("parts %+v", p)
+	}
+}
+
+func TestAnswersFindTheirFiles(t *testing.T) {
+	one := `{"span":[1,2],"nothing":true}`
+	tree(t, map[string]string{
+		"one.jsonl": one, "named.jsonl": `{"file":"v1/en.vtt","span":[1,2],"nothing":true}`, "end.jsonl": `{"file":"en.vtt","span":[1,2],"nothing":true}`,
+		"else.jsonl": `{"file":"x.vtt","span":[1,2],"nothing":true}`, "v2/en.vtt.decisions.jsonl": one, "decided/tarn.vtt.decisions.jsonl": one + "\n" + one,
+		"empty/x": "",
+	})
+	open := func(name string) (io.ReadCloser, error) { return os.Open(name) }
+	for _, c := range []struct{ answers, files, want, err string }{
+		{"one.jsonl", "v1/en.vtt", "v1/en.vtt 1", ""},
+		{"one.jsonl", "v1/en.vtt v2/en.vtt", "", "one.jsonl:1: " + ErrWhichFile.Error()},
+		{"named.jsonl", "v1/en.vtt v2/en.vtt", "v1/en.vtt 1", ""},
+		{"end.jsonl", "v1/en.vtt v2/en.vtt", "", `end.jsonl:1: "en.vtt" may be v1/en.vtt or v2/en.vtt: name the file as it is named to be read`},
+		{"end.jsonl", "v1/en.vtt v2/de.vtt", "v1/en.vtt 1", ""},
+		{"else.jsonl", "v1/en.vtt v2/en.vtt", "", `else.jsonl:1: the answer is on "x.vtt", which is not among the files read`},
+		{"v2", "v1/en.vtt v2/en.vtt", "v2/en.vtt 1", ""},
+		{".", "v1/en.vtt v2/en.vtt", "v2/en.vtt 1", ""},
+		{"decided named.jsonl", "v1/en.vtt in/tarn.vtt", "in/tarn.vtt 2 v1/en.vtt 1", ""},
+		{"empty", "v1/en.vtt", "", "empty: no answers on the files read; they would be in NAME.decisions.jsonl"},
+		{"missing", "v1/en.vtt", "", "open missing: no such file or directory"},
+	} {
+		var files []File
+		for _, name := range strings.Fields(c.files) {
+			files = append(files, File{Name: name})
+		}
+		a, err := ReadAnswers(open, strings.Fields(c.answers), files)
+		var got []string
+		for _, f := range files {
+			if n := len(a.For(f)); n > 0 {
+				got = append([]string{f.Name + " " + string(rune('0'+n))}, got...)
+			}
+		}
+		if s := strings.Join(got, " "); s != c.want || c.err == "" && err != nil || c.err != "" && (err == nil || err.Error() != c.err) {
+			t.Errorf("%s on %s: %q, %v", c.answers, c.files, s, err)
+		}
+	}
+	if _, err := ReadAnswers(open, []string{"missing"}, nil); !errors.Is(err, fs.ErrNotExist) {
+		t.Error(err)
+	}
+}

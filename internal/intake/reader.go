@@ -1,0 +1,308 @@
+package intake
+
+import (
+	"bufio"
+	"errors"
+	"fmt"
+	"io"
+	"runtime"
+	"sync"
+
+	"golang.org/x/sync/errgroup"
+
+	"saywatt/extract/transcript"
+	"saywatt/internal/export"
+	"saywatt/internal/pipeline"
+	"saywatt/normalize"
+	"saywatt/schema"
+)
+
+// A Reader makes records of files.
+type Reader struct {
+	Open     func(name string) (io.ReadCloser, error)
+	Stdin    io.Reader
+	MaxBytes int64 // of captions, and of one record; 0 means transcript.DefaultMaxBytes
+	// Options are what captions are read with, asked for when the first come.
+	Options func() (pipeline.Options, error)
+	Answers *Answers
+	// Review and Title are given to the review; "" for none.
+	Review, Title string
+	// Whole hands on files of records as they are, as Item.Text.
+	Whole bool
+	// Next is told what is waited for, from 0 of all; nil for nobody.
+	Next func(n, of int, name string)
+}
+
+// An Item is a record, with what it was made from.
+type Item struct {
+	File       File
+	Record     *schema.Record
+	Transcript *transcript.Transcript // nil where a record was read
+	Number     int                    // of a record in its file, from 1; 0 for captions
+	Text       []byte                 // a file of records, whole, in place of a Record
+}
+
+// Source is the bytes that the record's spans are of, nil where they were not read.
+func (i *Item) Source() []byte {
+	if i.Transcript == nil {
+		return nil
+	}
+	return i.Transcript.Source
+}
+
+// ErrAnswersOnRecord says that answers were given and records read.
+var ErrAnswersOnRecord = errors.New("this is a record, and answers are read with the captions: name those instead")
+
+// PassedOver says that a file of a folder is neither captions nor records.
+type PassedOver struct{ Err error }
+
+func (e *PassedOver) Error() string { return "passed over: " + e.Err.Error() }
+func (e *PassedOver) Unwrap() error { return e.Err }
+
+// Each reads the files and hands what they hold to do, in order, from one
+// goroutine. What cannot be read goes to failed, and the others are read; an
+// error of do ends it and is returned.
+func (r *Reader) Each(files []File, do func(*Item) error, failed func(error)) error {
+	options := sync.OnceValues(r.Options)
+	workers := runtime.GOMAXPROCS(0)
+	// ahead bounds how many readings wait for their turn, so that one slow
+	// file does not make all others pile up in memory.
+	ahead := make(chan struct{}, 4*workers)
+	turns := make(chan chan opened, cap(ahead))
+	stop := make(chan struct{})
+	go func() {
+		defer close(turns)
+		var g errgroup.Group
+		g.SetLimit(workers)
+		for _, f := range files {
+			select {
+			case ahead <- struct{}{}:
+			case <-stop:
+				return
+			}
+			turn := make(chan opened, 1)
+			turns <- turn
+			g.Go(func() error {
+				turn <- r.open(f, options)
+				return nil
+			})
+		}
+	}()
+	var broken error
+	for i, f := range files {
+		if r.Next != nil {
+			r.Next(i, len(files), f.Name)
+		}
+		got := <-(<-turns)
+		<-ahead
+		err := r.hand(f, got, do)
+		var out *doneError
+		if errors.As(err, &out) {
+			broken = out.err
+			close(stop)
+			break
+		}
+		if err != nil {
+			failed(err)
+		}
+	}
+	for turn := range turns { // what was opened ahead of an error of do
+		(<-turn).close()
+	}
+	return broken
+}
+
+// doneError is an error of do, which ends the reading.
+type doneError struct{ err error }
+
+func (e *doneError) Error() string { return e.err.Error() }
+
+// opened is a file that was read, or whose records are yet to be.
+type opened struct {
+	item    *Item
+	records *bufio.Reader
+	closer  io.Closer
+	err     error
+}
+
+func (o opened) close() {
+	if o.closer != nil {
+		o.closer.Close()
+	}
+}
+
+// hand gives what a file holds to do.
+func (r *Reader) hand(f File, got opened, do func(*Item) error) error {
+	defer got.close()
+	switch {
+	case got.err != nil:
+		return passed(f, got.err)
+	case got.item != nil:
+		if err := do(got.item); err != nil {
+			return &doneError{err}
+		}
+		return nil
+	}
+	n := 0
+	err := export.ReadRecords(got.records, r.limit(), func(rec *schema.Record) error {
+		n++
+		r.name(rec)
+		if err := do(&Item{File: f, Record: rec, Number: n}); err != nil {
+			return &doneError{err}
+		}
+		return nil
+	})
+	var out *doneError
+	switch {
+	case err == nil || errors.As(err, &out):
+		return err
+	case f.Maybe && n == 0: // some other JSON
+		return &PassedOver{fmt.Errorf("%s: %w", f.Name, err)}
+	}
+	return fmt.Errorf("%s: %w", f.Name, err)
+}
+
+// passed makes a failure of what a folder only may hold one to pass over: it
+// was not read as captions or records at all.
+func passed(f File, err error) error {
+	if f.Maybe && NotOurs(err) {
+		return &PassedOver{err}
+	}
+	return err
+}
+
+// NotOurs reports whether an error says that a file is something other than
+// captions.
+func NotOurs(err error) bool {
+	for _, cause := range []error{transcript.ErrNotTimed, transcript.ErrNotTTML, transcript.ErrJSON, transcript.ErrForm,
+		transcript.ErrNotText, transcript.ErrEncoding, transcript.ErrEmpty, transcript.ErrDTD, transcript.ErrDocument} {
+		if errors.Is(err, cause) {
+			return true
+		}
+	}
+	return false
+}
+
+func (r *Reader) limit() int64 {
+	if r.MaxBytes > 0 {
+		return r.MaxBytes
+	}
+	return transcript.DefaultMaxBytes
+}
+
+// name gives a record the name and title that were given.
+func (r *Reader) name(rec *schema.Record) {
+	if r.Review != "" {
+		rec.Source.Review = r.Review
+	}
+	if r.Title != "" {
+		rec.Source.Title = r.Title
+	}
+}
+
+// open opens a file and reads what it holds, but for records.
+func (r *Reader) open(f File, options func() (pipeline.Options, error)) opened {
+	if f.Parts != nil {
+		t, err := r.join(f)
+		return r.made(f, t, err, options)
+	}
+	in, closer, err := r.stream(f.Name)
+	if err != nil {
+		return opened{err: err}
+	}
+	head := bufio.NewReader(in)
+	start, err := beginning(head)
+	switch {
+	case err != nil && err != io.EOF:
+		closer.Close()
+		return opened{err: fmt.Errorf("%s: %w", f.Name, err)}
+	case !export.IsRecords(start):
+		defer closer.Close()
+		t, err := pipeline.ReadFrom(head, f.Name, r.limit())
+		return r.made(f, t, err, options)
+	case len(r.Answers.For(f)) > 0:
+		closer.Close()
+		return opened{err: fmt.Errorf("%s: %w", f.Name, ErrAnswersOnRecord)}
+	case r.Whole:
+		defer closer.Close()
+		text, err := r.all(f.Name, head)
+		return opened{item: &Item{File: f, Text: text}, err: err}
+	}
+	return opened{records: head, closer: closer}
+}
+
+// stream opens a file, or standard input.
+func (r *Reader) stream(name string) (io.Reader, io.Closer, error) {
+	if name == Stdin {
+		return r.Stdin, io.NopCloser(nil), nil
+	}
+	f, err := r.Open(name)
+	return f, f, err
+}
+
+// all reads a file whole, up to the limit.
+func (r *Reader) all(name string, in io.Reader) ([]byte, error) {
+	text, err := io.ReadAll(io.LimitReader(in, r.limit()+1))
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", name, err)
+	}
+	if int64(len(text)) > r.limit() {
+		return nil, fmt.Errorf("%s: larger than %d bytes; --max-bytes allows more", name, r.limit())
+	}
+	return text, nil
+}
+
+// join reads the parts of one review.
+func (r *Reader) join(f File) (*transcript.Transcript, error) {
+	var parts []*transcript.Transcript
+	for _, name := range f.Parts {
+		t, err := r.Captions(name)
+		if err != nil {
+			return nil, err
+		}
+		parts = append(parts, t)
+	}
+	return transcript.Join(parts...)
+}
+
+// Captions reads one file as captions, and makes no record of it.
+func (r *Reader) Captions(name string) (*transcript.Transcript, error) {
+	in, closer, err := r.stream(name)
+	if err != nil {
+		return nil, err
+	}
+	defer closer.Close()
+	return pipeline.ReadFrom(in, name, r.limit())
+}
+
+// made makes the record of captions.
+func (r *Reader) made(f File, t *transcript.Transcript, err error, options func() (pipeline.Options, error)) opened {
+	if err != nil {
+		return opened{err: err}
+	}
+	o, err := options()
+	if err != nil {
+		return opened{err: err}
+	}
+	o.Answers = r.Answers.For(f)
+	rec, err := pipeline.Run(t, o)
+	if stray := (normalize.StrayAnswers)(nil); errors.As(err, &stray) {
+		return opened{err: stray} // it names its own file and line
+	}
+	if err != nil {
+		return opened{err: fmt.Errorf("%s: %w", f.Name, err)}
+	}
+	r.name(rec)
+	return opened{item: &Item{File: f, Record: rec, Transcript: t}}
+}
+
+// beginning looks at an input as far as it takes to tell records from captions,
+// without waiting for more and without taking it away.
+func beginning(r *bufio.Reader) ([]byte, error) {
+	for n := 1; ; n++ {
+		start, err := r.Peek(n)
+		if _, known := export.TellRecords(start); err != nil || n == r.Size() || known {
+			return start, err
+		}
+	}
+}

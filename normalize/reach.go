@@ -1,0 +1,59 @@
+package normalize
+
+import (
+	"fmt"
+	"strconv"
+	"sync"
+
+	"saywatt/schema"
+)
+
+// reaches say how far apart quantities may be said and still be held against
+// each other, from tables/reach.tsv.
+type reaches struct {
+	levelPower, energyVoltageBefore, energyVoltageBehind, energy, nearLevel, size, multiple int32
+	sum, sumElsewhere, ratio, related, relatedWords, relatedKept, count                     int32
+}
+
+var loadReaches = sync.OnceValue(func() *reaches {
+	r := &reaches{}
+	fields := map[string]*int32{
+		"level_power": &r.levelPower, "energy_voltage_before": &r.energyVoltageBefore,
+		"energy_voltage_behind": &r.energyVoltageBehind, "energy": &r.energy, "near_level": &r.nearLevel, "size": &r.size,
+		"multiple": &r.multiple, "sum": &r.sum, "sum_elsewhere": &r.sumElsewhere, "ratio": &r.ratio, "related": &r.related,
+		"related_words": &r.relatedWords, "related_kept": &r.relatedKept, "count": &r.count,
+	}
+	for _, row := range schema.MustReadTable(tables, "tables/reach.tsv").Rows {
+		f, ok := fields[row.Get("relation")]
+		n, err := strconv.ParseInt(row.Get("reach"), 10, 16)
+		if !ok || err != nil || n < 1 {
+			panic(fmt.Sprintf("reach.tsv:%d: relation %q, reach %q", row.Line, row.Get("relation"), row.Get("reach")))
+		}
+		*f = int32(n)
+		delete(fields, row.Get("relation"))
+	}
+	for name := range fields {
+		panic("reach.tsv: no relation " + name)
+	}
+	return r
+})
+
+// said lists the nodes of which some relations look at the first or the
+// nearest: an index, so that nothing is searched for over the whole text.
+type saidIndex struct {
+	powers   []int32 // likeliest read as a power, as heard
+	energies []int32 // the first that may be an energy
+}
+
+// indexSaid makes the index of the nodes.
+func (e *engine) indexSaid() {
+	x := &e.said
+	for i := range int32(len(e.nodes)) {
+		if e.may(i, schema.KindPower) && e.top(i).literal && e.top(i).kind == schema.KindPower {
+			x.powers = append(x.powers, i)
+		}
+		if len(x.energies) <= int(e.reach.ratio) && e.may(i, schema.KindEnergy) {
+			x.energies = append(x.energies, i)
+		}
+	}
+}

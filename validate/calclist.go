@@ -1,0 +1,203 @@
+package validate
+
+import (
+	"fmt"
+	"strings"
+
+	"saywatt/schema"
+)
+
+// pdoList holds what a source offers against the power rules.
+var pdoList = &Calculator{
+	Name:    "pdo-list",
+	Doc:     "whether the list of objects that a source sends keeps the power rules of USB PD",
+	Formula: "fixed objects below the top voltage: 3 A; at the top: power / voltage; none above the power",
+	Source: "USB PD R3.x §6.4.1 and §10.2 as in handbook 2.2 and 2.5 (R4, R5, R8b, R10); order of the kinds from " +
+		"memory; " +
+		"worked values: handbook 11.1 W01 to W36, 11.4 W84 to W86",
+	Standing: StandingVerified,
+	Assumptions: []string{
+		"the words are one list, in the order sent; the objects from the eighth on are those of the extended power range",
+		"without a power, the source is rated for the greatest of its fixed objects",
+		"a current may miss its number by the one step of 10 mA that rounding explains",
+	},
+	Run:  runPDOList,
+	Take: takeNothing,
+}
+
+func runPDOList(a *Arguments) ([]Result, error) {
+	var objects []PDO
+	for _, text := range strings.FieldsFunc(a.Text("words"), func(r rune) bool {
+		return r == ' ' || r == ',' ||
+			r == ';'
+	}) {
+		word, err := ParsePDOWord(text)
+		if err == nil && word == 0 && len(objects) > 0 {
+			objects = append(objects, PDO{}) // fills up to the seventh place
+			continue
+		}
+		var p PDO
+		if err == nil {
+			p, err = DecodePDO(word)
+		}
+		if err != nil {
+			return nil, a.refuse("words", fmt.Errorf("%w: %w", ErrInputImpossible, err), "eight hex digits each")
+		}
+		objects = append(objects, p)
+	}
+	if len(objects) == 0 {
+		return nil, a.refuse("words", ErrInputImpossible, "give at least one object")
+	}
+	l := objectList{objects: objects}
+	if a.Has("power") {
+		w, err := a.single("power")
+		if err != nil {
+			return nil, err
+		}
+		l.power = w
+	} else {
+		l.power = l.greatest()
+	}
+	results := make([]Result, 0, len(objects)+2)
+	for i, p := range objects {
+		if p.Kind != "" {
+			results = append(results, Result{Name: fmt.Sprintf("object_%d", i+1), Doc: fmt.Sprintf("object %d", i+1),
+				Text: p.told()})
+		}
+	}
+	if !l.power.IsZero() {
+		results = append(results, Result{Name: "power", Doc: "rated power", Quantity: schema.One(l.power, "W")})
+	}
+	verdict := "keeps the power rules"
+	if objections := l.objections(); objections != nil {
+		verdict = strings.Join(objections, "; ")
+	}
+	return append(results, Result{Name: "verdict", Doc: "what the power rules object to", Text: verdict}), nil
+}
+
+// told is an object in a line: "fixed 20 V 3.25 A".
+func (p PDO) told() string {
+	parts := []string{p.Kind, p.Voltage().String()}
+	if i, ok := p.Current(); ok {
+		parts = append(parts, i.String())
+	}
+	if f := p.field("power"); f != nil {
+		parts = append(parts, f.Quantity.String())
+	}
+	return strings.Join(parts, " ")
+}
+
+// objectList is what a source offers; a place that is filled up holds none.
+type objectList struct {
+	objects []PDO
+	power   schema.Decimal // W, zero where there is no fixed object
+}
+
+// greatest is the power of the strongest fixed object.
+func (l *objectList) greatest() schema.Decimal {
+	var most schema.Decimal
+	for _, p := range l.objects {
+		if w := p.watts(); p.Kind == "fixed" && w.Cmp(most) > 0 {
+			most = w
+		}
+	}
+	return most.Trim()
+}
+
+// watts is highest voltage times current.
+func (p PDO) watts() schema.Decimal {
+	if p.Kind == "" {
+		return schema.Decimal{}
+	}
+	i, _ := p.Current()
+	return p.Voltage().High.Mul(i.Low)
+}
+
+// kindOrder is the order of the kinds in a list.
+var kindOrder = map[string]int{"fixed": 0, "battery": 1, "variable": 2, "pps": 3, "spr-avs": 3, "epr-avs": 3}
+
+// objections lists what the rules object to, in the order of the list.
+func (l *objectList) objections() []string {
+	var found []string
+	object := func(i int, format string, args ...any) {
+		found = append(found, fmt.Sprintf("object %d, ", i+1)+fmt.Sprintf(format, args...))
+	}
+	if p := l.objects[0]; p.Kind != "fixed" || p.Voltage().High.Cmp(exactBound("pd.voltage").Low) != 0 {
+		object(0, "%s: the first must be fixed at 5 V", p.told())
+	}
+	spr := int(constant("pd.objects.spr").Float64())
+	if most := int(constant("pd.objects.epr").Float64()); len(l.objects) > most {
+		found = append(found, fmt.Sprintf("%d objects, more than the %d that there are places for", len(l.objects), most))
+	}
+	before := -1
+	for i, p := range l.objects {
+		if p.Kind == "" {
+			if i >= spr {
+				object(i, "empty: only the places up to %d are filled up", spr)
+			}
+			continue
+		}
+		if v := p.verdict(); v.Text != withinUSB {
+			object(i, "%s: %s", p.told(), v.Text)
+		}
+		if i == spr {
+			before = -1 // those of the extended power range begin anew
+		}
+		if before >= 0 {
+			l.follows(i, before, object)
+		}
+		before = i
+		if over := p.watts().Sub(l.allowance(p)); p.Kind == "fixed" && over.Cmp(l.power) > 0 {
+			object(i, "%s: %s W are more than the %s W of the source", p.told(), p.watts().Trim(), l.power)
+		}
+	}
+	return append(found, l.missing()...)
+}
+
+// follows objects to an object that stands behind one which it must precede.
+func (l *objectList) follows(i, before int, object func(i int, format string, args ...any)) {
+	p, q := l.objects[i], l.objects[before]
+	switch {
+	case kindOrder[p.Kind] < kindOrder[q.Kind]:
+		object(i, "%s: stands behind one of kind %s", p.told(), q.Kind)
+	case p.Kind == "fixed" && q.Kind == "fixed" && p.Voltage().High.Cmp(q.Voltage().High) <= 0:
+		object(i, "%s: fixed voltages rise", p.told())
+	}
+}
+
+// allowance is the power of one step of the current, which rounding explains.
+func (l *objectList) allowance(p PDO) schema.Decimal {
+	return p.Voltage().High.Mul(constant("pd.step.current"))
+}
+
+// missing lists what the rated power demands and no object has.
+func (l *objectList) missing() []string {
+	var found []string
+	x := l.power.Float64()
+	for i := range pd().power {
+		row := &pd().power[i]
+		if x <= row.over || x > row.upto || row.voltage > pd().spr.high && len(l.objects) <= int(pd().objectsSPR.high) {
+			continue
+		}
+		want := row.current
+		if want == 0 {
+			want = x / row.voltage
+		}
+		best := 0.0
+		for _, p := range l.objects {
+			if p.Kind == "fixed" && same(p.Voltage().High.Float64(), row.voltage) {
+				i, _ := p.Current()
+				best = max(best, i.Low.Float64())
+			}
+		}
+		v := amount(row.voltage, "V")
+		switch {
+		case best == 0:
+			found = append(found, fmt.Sprintf("%s is missing: a source of %s W offers %s there", v, l.power, amount(want, "A")))
+		case best < want-pd().stepCurrent.high*(1+gridError) && !(same(best, pd().required.high) && x > pd().plain.high):
+			found = append(found, fmt.Sprintf("%s has %s: a source of %s W offers %s there", v, amount(best, "A"), l.power,
+				amount(want, "A")))
+		}
+	}
+	return found
+}
