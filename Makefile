@@ -3,7 +3,7 @@
 # make fuzz   every fuzz target for FUZZTIME
 # make bench  a table of how fast the stages and the whole way are; make benchall every benchmark
 # make growth time and memory over texts of many shapes, up to GROWTH bytes
-# make build  the program, as ./saywatt
+# make build  the program, as ./saywatt; TAGS=noserver for one without a NATS server
 # make fit    the weights of places, parts and readings, from testdata/tuning
 
 SHELL := /bin/bash
@@ -40,6 +40,7 @@ check:
 	if [ -n "$$unformatted" ]; then echo "gofmt would change:"; echo "$$unformatted"; exit 1; fi
 	go vet ./...
 	go tool staticcheck ./...
+	go build -tags noserver -o /dev/null ./cmd/saywatt
 	@$(MAKE) --no-print-directory vulnerable
 
 # Known vulnerabilities of what the program imports, where govulncheck is there
@@ -91,9 +92,11 @@ benchall:
 growth:
 	SAYWATT_GROWTH=$(GROWTH) go test ./internal/pipeline -run 'TestGrowth' -v -timeout 2h | grep 'n^'
 
-# Without the tables of symbols, which only a debugger needs.
+# Without the tables of symbols, which only a debugger needs. TAGS=noserver
+# leaves the NATS server out, 10 MB: "send", "work" and "gather" then need one
+# that --broker names.
 build:
-	go build -trimpath -ldflags "-s -w" -o saywatt ./cmd/saywatt
+	go build -tags "$(TAGS)" -trimpath -ldflags "-s -w" -o saywatt ./cmd/saywatt
 
 # Parts are fitted on places that were found without the narration, as they are
 # found in one that nobody marked.

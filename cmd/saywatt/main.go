@@ -102,6 +102,9 @@ func (e *env) onInterrupt() (stop func()) {
 
 // run executes one command line and returns the exit status.
 func run(args []string, e *env) int {
+	if len(args) == 1 && args[0] == "--version" { // no need of the rest
+		return e.version()
+	}
 	var c commands
 	e.watchInputs()
 	parser, err := newParser(&c, e)
@@ -122,12 +125,17 @@ func run(args []string, e *env) int {
 		writeHelp(e.stdout, asked.node)
 		return exitFine
 	case errors.As(err, new(errVersion)):
-		info, _ := debug.ReadBuildInfo()
-		return e.fail(writeVersion(e.stdout, info))
+		return e.version()
 	case err != nil:
 		return e.fail(&usageError{unknownCommand(parser, args, err), usageContext(err)})
 	}
 	return e.fail(ctx.Run(e, parser.Model))
+}
+
+// version tells which build this is.
+func (e *env) version() int {
+	info, _ := debug.ReadBuildInfo()
+	return e.fail(writeVersion(e.stdout, info))
 }
 
 func newParser(c *commands, e *env) (*kong.Kong, error) {

@@ -6,6 +6,8 @@ import (
 	"errors"
 	"fmt"
 
+	"github.com/nats-io/nats.go"
+
 	"saywatt/extract/transcript"
 	"saywatt/internal/export"
 	"saywatt/internal/intake"
@@ -145,6 +147,8 @@ func (c *sendCmd) send(ctx context.Context, e *env, job *work.Job, files []work.
 		switch {
 		case ctx.Err() != nil:
 			return errors.New("interrupted; what is listed was sent, and sending it again does no harm")
+		case errors.Is(err, work.ErrNoRoom), errors.Is(err, work.ErrNoAnswer), errors.Is(err, nats.ErrPermissionViolation):
+			return fmt.Errorf("%w; what is listed was sent, and sending it again does no harm", err) // as would the others
 		case errors.As(err, new(*intake.PassedOver)):
 			over = append(over, err)
 			continue

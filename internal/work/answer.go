@@ -37,7 +37,7 @@ func (j *Job) SendAnswers(ctx context.Context, review, from string, lines []byte
 func (j *Job) answered(ctx context.Context, review string) ([]normalize.Answer, uint64, error) {
 	subject := j.subject(kindAnswer, review)
 	var last *jetstream.RawStreamMsg
-	err := patiently(ctx, func() (err error) {
+	err := j.patiently(ctx, func() (err error) {
 		last, err = j.answers.GetLastMsgForSubject(ctx, subject)
 		return err
 	})
@@ -50,7 +50,7 @@ func (j *Job) answered(ctx context.Context, review string) ([]normalize.Answer, 
 	var text bytes.Buffer
 	for at := uint64(1); at <= last.Sequence; {
 		var m *jetstream.RawStreamMsg
-		err := patiently(ctx, func() (err error) {
+		err := j.patiently(ctx, func() (err error) {
 			m, err = j.answers.GetMsg(ctx, at, jetstream.WithGetMsgSubject(subject))
 			return err
 		})

@@ -2,8 +2,12 @@ package work
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"log/slog"
+	"net/url"
+	"slices"
+	"strings"
 	"time"
 
 	"github.com/nats-io/nats.go"
@@ -21,9 +25,26 @@ type Broker struct {
 	Token string
 }
 
+// schemes are how addresses of NATS begin; one without any is taken too.
+var schemes = []string{"nats", "tls", "ws", "wss"}
+
+// checkAddresses refuses what is the address of something else.
+func checkAddresses(addresses string) error {
+	for a := range strings.SplitSeq(addresses, ",") {
+		scheme, _, ok := strings.Cut(strings.TrimSpace(a), "://")
+		if ok && !slices.Contains(schemes, scheme) {
+			return fmt.Errorf("broker %s: a broker's address begins with nats:// or tls://", redacted(a))
+		}
+	}
+	return nil
+}
+
 // Connect connects to a broker, and keeps at it for as long as the process
 // runs: a server that goes away is waited for, or another one taken.
 func (b Broker) Connect(ctx context.Context, name string, log *slog.Logger) (*nats.Conn, error) {
+	if err := checkAddresses(b.URL); err != nil {
+		return nil, err
+	}
 	options := []nats.Option{
 		nats.Name(name),
 		nats.MaxReconnects(-1),
@@ -63,6 +84,10 @@ func (b Broker) Connect(ctx context.Context, name string, log *slog.Logger) (*na
 		var err error
 		if conn, err = nats.Connect(b.URL, options...); err == nil {
 			return conn, nil
+		}
+		var u *url.Error
+		if errors.As(err, &u) {
+			err = u.Err // it shows the address, with passwords in it
 		}
 		// A server that is being started is worth a short wait.
 		if !isTrouble(err) || time.Since(begun) > 5*time.Second || ctx.Err() != nil {

@@ -17,7 +17,7 @@ var ErrContent = errors.New("these are not the captions that were sent: the SHA-
 
 // keep puts captions into the object store, where they are not there yet.
 func (j *Job) keep(ctx context.Context, name string, b []byte) error {
-	return patiently(ctx, func() error {
+	return j.patiently(ctx, func() error {
 		if info, err := j.objects.GetInfo(ctx, name); err == nil && info.Size == uint64(len(b)) {
 			return nil
 		}
@@ -38,7 +38,7 @@ func (j *Job) chunk() uint32 {
 
 // kept gets it back.
 func (j *Job) kept(ctx context.Context, name string) (b []byte, err error) {
-	err = patiently(ctx, func() error {
+	err = j.patiently(ctx, func() error {
 		b, err = j.objects.GetBytes(ctx, name)
 		return err
 	})

@@ -65,7 +65,7 @@ func (g *Gatherer) run(ctx context.Context, to sink) error {
 // once takes what is there now.
 func (g *Gatherer) once(ctx context.Context, to sink) error {
 	var info *jetstream.StreamInfo
-	err := patiently(ctx, func() (err error) {
+	err := g.Job.patiently(ctx, func() (err error) {
 		info, err = g.Job.results.Info(ctx)
 		return err
 	})

@@ -28,7 +28,7 @@ type stored struct {
 // newest gets the newest record of a review, nil where there is none.
 func (j *Job) newest(ctx context.Context, review string) (*stored, error) {
 	var m *jetstream.RawStreamMsg
-	err := patiently(ctx, func() (err error) {
+	err := j.patiently(ctx, func() (err error) {
 		m, err = j.results.GetLastMsgForSubject(ctx, j.subject(kindRecord, review))
 		return err
 	})
@@ -143,7 +143,7 @@ func (j *Job) publish(ctx context.Context, subject string, head nats.Header, dat
 		data = nil
 	}
 	var ack *jetstream.PubAck
-	err := patiently(ctx, func() (err error) {
+	err := j.patiently(ctx, func() (err error) {
 		m := &nats.Msg{Subject: subject, Header: cloned(head), Data: data}
 		ack, err = j.js.PublishMsg(ctx, m, append([]jetstream.PublishOpt{jetstream.WithMsgID(id)}, o...)...)
 		return err

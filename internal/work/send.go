@@ -204,12 +204,9 @@ func (s *Sender) send(ctx context.Context, t *Task) (same bool, err error) {
 	}
 }
 
-// codeStoreFailed is the code of an error of the stream's store, and fullText
-// how that of a full one begins: there is no code for it alone.
-const (
-	codeStoreFailed = 10077
-	fullText        = "maximum messages exceeded"
-)
+// fullText is how the error of a store begins that is full: there is no code for
+// it alone.
+const fullText = "maximum messages exceeded"
 
 // isFull reports whether the stream has as many messages as it takes.
 func isFull(err error) bool {

@@ -1,7 +1,9 @@
 package work
 
 import (
+	"cmp"
 	"context"
+	"crypto/rand"
 	"encoding/json"
 	"errors"
 	"slices"
@@ -116,7 +118,9 @@ func (j *Job) saidByWorkers(ctx context.Context) ([]WorkerStatus, error) {
 			all = append(all, w)
 		}
 	}
-	slices.SortFunc(all, func(a, b WorkerStatus) int { return strings.Compare(a.Name, b.Name) })
+	slices.SortStableFunc(all, func(a, b WorkerStatus) int {
+		return cmp.Or(strings.Compare(a.Name, b.Name), cmp.Compare(b.Seconds, a.Seconds))
+	})
 	return all, nil
 }
 
@@ -140,7 +144,7 @@ func (w *Worker) beat(ctx context.Context) {
 	past := []sample{{time.Now(), 0}}
 	tick := time.NewTicker(heartbeat)
 	defer tick.Stop()
-	key := keyOf(w.Name)
+	key := keyOf(w.Name) + "-" + rand.Text() // another worker may have the name
 	for {
 		s := w.Status()
 		now := sample{time.Now(), s.Read + s.Same}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"strings"
 	"time"
 
 	"github.com/nats-io/nats.go"
@@ -73,11 +74,19 @@ func OpenJob(ctx context.Context, conn *nats.Conn, name string, layout Layout) (
 		return nil, err
 	}
 	j := &Job{names: names{name}, conn: conn, js: js}
-	if err := patiently(ctx, func() error { return j.open(ctx, layout.filled()) }); err != nil {
+	err = j.within(ctx, openWaits, func() error { return j.open(ctx, layout.filled()) })
+	switch {
+	case errors.Is(err, nats.ErrNoResponders), errors.Is(err, jetstream.ErrNoStreamResponse),
+		errors.Is(err, jetstream.ErrJetStreamNotEnabled), errors.Is(err, jetstream.ErrJetStreamNotEnabledForAccount):
+		return nil, fmt.Errorf("job %s: %w: %w", name, ErrNoJetStream, err)
+	case err != nil:
 		return nil, fmt.Errorf("job %s: %w", name, err)
 	}
 	return j, nil
 }
+
+// ErrNoJetStream says that a server keeps no streams.
+var ErrNoJetStream = errors.New("this broker has no JetStream that answers; its configuration switches it on (jetstream {})")
 
 func (j *Job) open(ctx context.Context, l Layout) error {
 	n := j.names
@@ -176,16 +185,31 @@ const (
 	firstWait = 50 * time.Millisecond
 	longWait  = 2 * time.Second
 	allWaits  = 2 * time.Minute
+	openWaits = 20 * time.Second // a cluster that starts has to agree first
 )
 
 // patiently does something on the broker again until it is done, ctx ends, the
 // error is an answer and no trouble, or it took too long.
-func patiently(ctx context.Context, do func() error) error {
+func (j *Job) patiently(ctx context.Context, do func() error) error {
+	return j.within(ctx, allWaits, do)
+}
+
+func (j *Job) within(ctx context.Context, most time.Duration, do func() error) error {
 	wait, begun := firstWait, time.Now()
 	for {
+		before := j.conn.LastError()
 		err := do()
-		if err == nil || !isTrouble(err) || ctx.Err() != nil || time.Since(begun) > allWaits {
+		if isNoRoom(err) {
+			return fmt.Errorf("%w: %w", ErrNoRoom, err)
+		}
+		if err == nil || !isTrouble(err) || ctx.Err() != nil {
 			return err
+		}
+		if time.Since(begun) > most {
+			return fmt.Errorf("%w: %w", ErrNoAnswer, err)
+		}
+		if refused := j.refused(before); refused != nil {
+			return refused
 		}
 		select {
 		case <-ctx.Done():
@@ -196,10 +220,51 @@ func patiently(ctx context.Context, do func() error) error {
 	}
 }
 
+// ErrNoAnswer says that a broker was waited for in vain. One whose disk was full
+// may answer nothing until it is started again.
+var ErrNoAnswer = errors.New("the broker does not answer, or stores nothing; its log may say why")
+
+// ErrNoRoom says that a broker cannot store more.
+var ErrNoRoom = errors.New("the broker has no room left on its disk, or in what its configuration gives it")
+
+// isNoRoom reports whether an error says so. The server tells a full disk by
+// the text alone.
+func isNoRoom(err error) bool {
+	var api *jetstream.APIError
+	if !errors.As(err, &api) {
+		return false
+	}
+	switch api.ErrorCode {
+	case codeNoResources, codeNoStorage:
+		return true
+	case codeStoreFailed:
+		return strings.Contains(api.Description, "no space left")
+	}
+	return false
+}
+
+// Codes of the server's errors, as its list of them has them.
+const (
+	codeNoResources = 10023
+	codeNoStorage   = 10047
+	codeStoreFailed = 10077
+)
+
+// refused is what the broker said since of permissions, nil where it said
+// nothing. It answers no request that it does not permit: it tells the
+// connection, and the request finds nobody.
+func (j *Job) refused(before error) error {
+	now := j.conn.LastError()
+	if now == nil || now == before || !errors.Is(now, nats.ErrPermissionViolation) {
+		return nil
+	}
+	return now
+}
+
 // isTrouble reports whether an error is of the broker's state at this moment.
 func isTrouble(err error) bool {
 	for _, of := range [...]error{nats.ErrTimeout, nats.ErrNoResponders, nats.ErrNoServers, nats.ErrDisconnected, nats.ErrReconnectBufExceeded,
-		nats.ErrConnectionReconnecting, jetstream.ErrNoStreamResponse, jetstream.ErrNoHeartbeat, context.DeadlineExceeded} {
+		nats.ErrConnectionReconnecting, jetstream.ErrNoStreamResponse, jetstream.ErrNoHeartbeat, jetstream.ErrAsyncPublishTimeout, context.DeadlineExceeded} {
 		if errors.Is(err, of) {
 			return true
 		}

@@ -23,6 +23,8 @@ func TestTrouble(t *testing.T) {
 		{fmt.Errorf("nats: %w", &jetstream.APIError{Code: 503}), true},
 		{fmt.Errorf("get: %w", &nats.APIError{Code: 503}), true},
 		{context.DeadlineExceeded, true},
+		{fmt.Errorf("put: %w", jetstream.ErrAsyncPublishTimeout), true},
+		{&jetstream.APIError{Code: 500, ErrorCode: codeNoStorage}, false},
 		{jetstream.ErrObjectNotFound, false},
 		{&jetstream.APIError{Code: 400, ErrorCode: jetstream.JSErrCodeStreamWrongLastSequence}, false},
 		{&nats.APIError{Code: 404}, false},

@@ -10,6 +10,7 @@ import (
 	"sync/atomic"
 	"time"
 
+	"github.com/nats-io/nats.go"
 	"github.com/nats-io/nats.go/jetstream"
 
 	"saywatt/internal/pipeline"
@@ -32,6 +33,7 @@ type Worker struct {
 	Counts Counts
 
 	begun time.Time
+	end   context.CancelCauseFunc // stops the worker with an error
 }
 
 // Counts are what a worker did.
@@ -72,8 +74,10 @@ func (w *Worker) Run(ctx context.Context) error {
 	}
 	w.begun = time.Now()
 	w.Log.Info("working", "worker", w.Name, "job", w.Job.job, "jobs", w.Jobs)
-	pulling, stop := context.WithCancel(ctx)
+	pulling, end := context.WithCancelCause(ctx)
+	stop := func() { end(nil) }
 	defer stop()
+	w.end = end
 	beating := make(chan struct{})
 	go func() {
 		defer close(beating)
@@ -92,7 +96,18 @@ func (w *Worker) Run(ctx context.Context) error {
 	stop()
 	<-beating
 	w.Log.Info("stopped", "worker", w.Name, "read", w.Counts.Read.Load(), "dead", w.Counts.Dead.Load())
+	if cause := context.Cause(pulling); errors.Is(cause, nats.ErrPermissionViolation) {
+		return fmt.Errorf("broker: %w", cause)
+	}
 	return nil
+}
+
+// stopRefused stops the worker where the broker does not permit what it does:
+// waiting would not help.
+func (w *Worker) stopRefused(err error) {
+	if errors.Is(err, nats.ErrPermissionViolation) {
+		w.end(err)
+	}
 }
 
 // waitDrained returns when nothing is left to do, or ctx ended.
@@ -125,6 +140,7 @@ func (j *Job) Left(ctx context.Context) (int, error) {
 // pull hands messages of a consumer to do, one after another.
 func (w *Worker) pull(ctx context.Context, c jetstream.Consumer, do func(context.Context, jetstream.Msg)) {
 	for ctx.Err() == nil {
+		before := w.Job.conn.LastError()
 		batch, err := c.Fetch(1, jetstream.FetchMaxWait(pullWait))
 		if err == nil {
 			for m := range batch.Messages() {
@@ -132,6 +148,7 @@ func (w *Worker) pull(ctx context.Context, c jetstream.Consumer, do func(context
 			}
 			err = batch.Error()
 		}
+		w.stopRefused(w.Job.refused(before))
 		if err != nil && ctx.Err() == nil {
 			w.Log.Warn("no pull", "error", err)
 			select {
@@ -189,6 +206,7 @@ func (w *Worker) task(ctx context.Context, m jetstream.Msg) {
 		w.acknowledge(ctx, m)
 	case brokerFailed(err):
 		w.Log.Warn("the broker failed; the task stays", "error", err)
+		w.stopRefused(err)
 		_ = m.NakWithDelay(longWait)
 	case t != nil && deliveries < w.Tries:
 		w.Counts.Failed.Add(1)
@@ -240,6 +258,7 @@ func (w *Worker) answer(ctx context.Context, m jetstream.Msg) {
 	case err == nil:
 		w.acknowledge(ctx, m)
 	case brokerFailed(err):
+		w.stopRefused(err)
 		_ = m.NakWithDelay(longWait)
 	case tries < w.Tries+extraDeliveries:
 		// Its captions may still wait to be read.
