@@ -1,14 +1,12 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"log/slog"
 	"time"
-
-	"github.com/nats-io/nats.go"
 
 	"saywatt/internal/work"
 )
@@ -96,15 +94,15 @@ func (b *brokerFlags) with(e *env, do func(context.Context, *work.Job) error) (e
 		if b.Replicas > 1 {
 			return errors.New("--replicas: one machine's own broker has one of everything")
 		}
-		local, own, err := work.OpenLocal(ctx, b.Data, log)
-		if err != nil {
-			return fmt.Errorf("%s: %w", b.Data, err)
+		local, own, failed := work.OpenLocal(ctx, b.Data, log)
+		if failed != nil {
+			return fmt.Errorf("%s: %w", b.Data, failed)
 		}
-		defer closing(local, &err)
+		defer func() { err = cmp.Or(err, local.Close()) }()
 		at = own
 	}
-	var conn *nats.Conn
-	if conn, err = at.Connect(ctx, "saywatt", log); err != nil {
+	conn, err := at.Connect(ctx, "saywatt", log)
+	if err != nil {
 		return err
 	}
 	defer conn.Close()
@@ -114,6 +112,3 @@ func (b *brokerFlags) with(e *env, do func(context.Context, *work.Job) error) (e
 	}
 	return do(ctx, job)
 }
-
-// closing closes something when a function ends, and adds its error.
-func closing(c io.Closer, err *error) { *err = errors.Join(*err, c.Close()) }

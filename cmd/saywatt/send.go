@@ -6,8 +6,6 @@ import (
 	"errors"
 	"fmt"
 
-	"github.com/nats-io/nats.go"
-
 	"saywatt/extract/transcript"
 	"saywatt/internal/export"
 	"saywatt/internal/intake"
@@ -34,8 +32,8 @@ many. A folder stands for the captions in it and below it, a pattern such as
 
 A review is called by the path of its captions from the folder that was named,
 or by their folder where they lie directly in it: en.vtt in the folder tarn is
-the review tarn-en. The same captions, sent again within the hour, are not taken
-in twice.
+the review tarn-en. Captions that were sent before, and are the same, are not
+read again: a folder can be sent whenever something new is in it.
 
 A person's decisions can be sent with the captions or later, from any machine:
 the review is read again with all there are on it, and its record is replaced.
@@ -147,7 +145,7 @@ func (c *sendCmd) send(ctx context.Context, e *env, job *work.Job, files []work.
 		switch {
 		case ctx.Err() != nil:
 			return errors.New("interrupted; what is listed was sent, and sending it again does no harm")
-		case errors.Is(err, work.ErrNoRoom), errors.Is(err, work.ErrNoAnswer), errors.Is(err, nats.ErrPermissionViolation):
+		case errors.Is(err, work.ErrNoRoom), errors.Is(err, work.ErrNoAnswer), errors.Is(err, work.ErrNotPermitted):
 			return fmt.Errorf("%w; what is listed was sent, and sending it again does no harm", err) // as would the others
 		case errors.As(err, new(*intake.PassedOver)):
 			over = append(over, err)

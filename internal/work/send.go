@@ -25,8 +25,7 @@ type Sender struct {
 	// ByReference has workers read the files where they are, rather than from
 	// the object store: every machine must see them under the same path.
 	ByReference bool
-	// Again has the broker take in what it has had within the last hour: its
-	// reviews are read once more.
+	// Again has captions read once more that there is a record of.
 	Again    bool
 	Review   string // name of the review, of one file; "" for that of the file
 	MaxBytes int64  // a larger file is not sent; 0 means any
@@ -126,7 +125,7 @@ func (s *Sender) Send(ctx context.Context, from Source) (Sent, error) {
 		s.sent = map[string]string{}
 	}
 	s.sent[sent.Review] = from.Name
-	t := &Task{Version: taskVersion, Review: sent.Review, File: from.As, SHA256: hashOf(b), Size: int64(len(b))}
+	t := &Task{Version: taskVersion, Review: sent.Review, File: from.As, SHA256: hashOf(b), Size: int64(len(b)), Again: s.Again}
 	if s.ByReference {
 		if t.Path, err = filepath.Abs(from.Name); err != nil {
 			return sent, err

@@ -224,6 +224,9 @@ func (j *Job) within(ctx context.Context, most time.Duration, do func() error) e
 // may answer nothing until it is started again.
 var ErrNoAnswer = errors.New("the broker does not answer, or stores nothing; its log may say why")
 
+// ErrNotPermitted says that a broker does not let us do what was asked.
+var ErrNotPermitted = nats.ErrPermissionViolation
+
 // ErrNoRoom says that a broker cannot store more.
 var ErrNoRoom = errors.New("the broker has no room left on its disk, or in what its configuration gives it")
 

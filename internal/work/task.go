@@ -26,7 +26,12 @@ type Task struct {
 	// Path is where the captions are, for every worker, where they were sent by
 	// reference. "" means that the object store has them under their SHA-256.
 	Path string `json:"path,omitempty"`
+	// Again has the captions read though there is a record of them.
+	Again bool `json:"again,omitempty"`
 }
+
+// sameAs reports whether two tasks are of the same captions.
+func (t *Task) sameAs(o *Task) bool { return t.SHA256 == o.SHA256 && t.File == o.File }
 
 // Errors of a task that is no task.
 var (

@@ -45,6 +45,31 @@ func TestSameBytes(t *testing.T) {
 	}
 }
 
+// Captions that there is a record of are not read again, though the broker no
+// longer knows that it had them; changed ones are.
+func TestSentLater(t *testing.T) {
+	dir := narrated(t, 6)
+	write(t, filepath.Join(dir, "esk", "station.vtt"), station)
+	j := openTest(t, Layout{Duplicates: 100 * time.Millisecond})
+	for round, want := range []struct{ read, same int64 }{{7, 0}, {0, 7}, {1, 6}, {7, 0}} {
+		time.Sleep(300 * time.Millisecond)
+		if round == 2 {
+			write(t, filepath.Join(dir, "esk", "station.vtt"), strings.Replace(station, "20 volts", "15 volts", 1))
+		}
+		if n := send(t, &Sender{Job: j, Again: round == 3}, dir); n != 7 {
+			t.Errorf("round %d: %d sent", round, n)
+		}
+		w := &Worker{Job: j}
+		drain(t, w)
+		if w.Counts.Read.Load() != want.read || w.Counts.Same.Load() != want.same {
+			t.Errorf("round %d: %d read, %d were there; want %+v", round, w.Counts.Read.Load(), w.Counts.Same.Load(), want)
+		}
+		if got := gathered(t, j); got != joined(alone(t, dir)) {
+			t.Errorf("round %d: not what one process reads", round)
+		}
+	}
+}
+
 func TestDeadLetters(t *testing.T) {
 	dir := t.TempDir()
 	write(t, filepath.Join(dir, "good.vtt"), "WEBVTT\n\n00:01.000 --> 00:02.000\nthe port gives 20 volts at 3 amps\n")

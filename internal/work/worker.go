@@ -315,7 +315,8 @@ func (w *Worker) settle(ctx context.Context, review string, task *Task, stamp in
 		if err != nil {
 			return ofBroker(err)
 		}
-		if last != nil && last.stamp == stamp && last.answers >= known {
+		done := last != nil && (last.stamp == stamp || !task.Again && last.task.sameAs(task))
+		if done && last.answers >= known {
 			w.Counts.Same.Add(1)
 			return ofBroker(j.putRest(ctx, last, nil))
 		}
@@ -372,6 +373,8 @@ func (w *Worker) read(ctx context.Context, t *Task, answers []normalize.Answer) 
 		if err := w.Job.bury(ctx, d, "stray/"+hashOf([]byte(t.Review+a.Error()))); err != nil {
 			return nil, nil, ofBroker(err)
 		}
+		w.Counts.Dead.Add(1)
+		w.Log.Error("a decision fits nothing", "review", t.Review, "file", t.File, "reason", a.Error())
 	}
 	s = &stored{task: t}
 	s.id, s.line, err = feedLine(r)
