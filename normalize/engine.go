@@ -76,8 +76,10 @@ type engine struct {
 	keep       bool   // what is seen of readings is to be kept in kept
 	kept       []traitList
 	shown      [schema.KindOther + 1][2]int
-	list       traitList  // scratch
-	views      []nodeView // of the nodes
+	leaders    []*candidate // by node, before anything learned; nil where none is likely
+	echoes     map[echo]int // how often a value was said
+	list       traitList    // scratch
+	views      []nodeView   // of the nodes
 	costs      *costs
 	roles      *roleTable
 	relations  *relations
