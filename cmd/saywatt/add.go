@@ -66,7 +66,7 @@ func (c *addCmd) Run(e *env) error {
 		return errors.Join(err, a.Close())
 	}
 	k := adder{env: e, cmd: c, archive: a, writer: w, when: when}
-	failed, err := c.each(e, k.item)
+	failed, err := c.eachNamed(e, false, k.item)
 	if err := errors.Join(err, w.Close(), a.Close()); err != nil {
 		return err
 	}

@@ -217,13 +217,18 @@ func (m *emitter) write(w io.Writer) error {
 // into writes a file for each review.
 func (m *emitter) into(dir string) error {
 	names := fileNames{dir: dir, ending: "." + m.cmd.To}
-	return m.each(func(s export.Sourced) error {
+	refused := false
+	err := m.each(func(s export.Sourced) error {
 		path, err := names.of(&s.Record.Source)
-		if err != nil {
-			return err
+		if err != nil { // of this review; the others are written
+			m.env.complain(err)
+			refused = true
+			return nil
 		}
 		return m.save(path, s)
 	})
+	m.failed = m.failed || refused
+	return err
 }
 
 // save writes one review to a file of its own.

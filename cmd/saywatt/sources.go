@@ -96,7 +96,7 @@ func (c *sourceFlags) reader(e *env, files []intake.File) (*intake.Reader, error
 		return nil, err
 	}
 	return &intake.Reader{
-		Open: e.open, Stdin: e.stdin, MaxBytes: c.MaxBytes, Answers: answers, Review: c.ID, Title: c.Title,
+		Open: e.open, Stdin: e.stdin, MaxBytes: c.MaxBytes, Answers: answers, Review: c.ID, Title: c.Title, Apart: true,
 		Options: sync.OnceValues(func() (pipeline.Options, error) { return c.options(e) }),
 	}, nil
 }
@@ -104,6 +104,12 @@ func (c *sourceFlags) reader(e *env, files []intake.File) (*intake.Reader, error
 // each reads the files and hands what they hold to do, in order. What cannot
 // be read is told of; failed says that something could not.
 func (c *sourceFlags) each(e *env, do func(*intake.Item) error) (failed bool, err error) {
+	return c.eachNamed(e, true, do)
+}
+
+// eachNamed is each; apart says whether reviews that nobody named get names of
+// their own, which is not for the archive: it has names that were given before.
+func (c *sourceFlags) eachNamed(e *env, apart bool, do func(*intake.Item) error) (failed bool, err error) {
 	files, err := c.files()
 	if err != nil {
 		return false, err
@@ -112,6 +118,7 @@ func (c *sourceFlags) each(e *env, do func(*intake.Item) error) (failed bool, er
 	if err != nil {
 		return false, err
 	}
+	r.Apart = apart
 	return e.each(r, files, do)
 }
 

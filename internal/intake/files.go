@@ -58,8 +58,11 @@ func Joined(files []File) File {
 	for _, f := range files {
 		names = append(names, f.Name)
 	}
-	return File{Name: strings.Join(names, "+"), Parts: names}
+	return File{Name: strings.Join(names, partsJoin), Parts: names}
 }
+
+// partsJoin is between the names of the parts of a review.
+const partsJoin = "+"
 
 // Many reports whether names may stand for more files than one, now or another
 // time: that is a question of how the command line is written, and not of what
