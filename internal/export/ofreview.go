@@ -51,6 +51,9 @@ func shownPath(name string) string {
 		return name
 	}
 	dir, base := path.Split(slashed)
+	if dir == "/" {
+		return base
+	}
 	return path.Join(path.Base(dir), base)
 }
 
