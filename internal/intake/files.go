@@ -30,17 +30,35 @@ type File struct {
 	Parts []string
 }
 
-// ErrNothing says that a folder or pattern stands for no file.
-var ErrNothing = errors.New("no captions there")
+// What says that a folder stands for no file, of captions and of tables.
+var (
+	ErrNothing = errors.New("no captions there")
+	ErrNoTable = errors.New("no CSV files there")
+)
 
 // Files returns the files that names stand for, each once, in the order named.
 // A name that nothing has is a file too: reading it tells so. Without names it
 // is standard input.
-func Files(names []string) ([]File, error) {
+func Files(names []string) ([]File, error) { return found(names, Taken, ErrNothing) }
+
+// Tables is Files for commands that read tables: a folder stands for the CSV
+// files in it and below it, of which each may be another table than is wanted.
+func Tables(names []string) ([]File, error) {
+	return found(names, takenTable, ErrNoTable)
+}
+
+func takenTable(name string) Take {
+	if strings.HasPrefix(name, ".") || !strings.EqualFold(filepath.Ext(name), ".csv") {
+		return No
+	}
+	return Content
+}
+
+func found(names []string, take func(string) Take, none error) ([]File, error) {
 	if len(names) == 0 {
 		names = []string{Stdin}
 	}
-	f := finder{met: map[string]bool{}}
+	f := finder{met: map[string]bool{}, take: take, none: none}
 	for _, name := range names {
 		if err := f.name(name); err != nil {
 			return nil, err
@@ -94,6 +112,8 @@ func isPattern(name string) bool {
 type finder struct {
 	files []File
 	met   map[string]bool
+	take  func(name string) Take // of a file in a folder
+	none  error                  // where a folder has none
 }
 
 func (f *finder) add(file File) {
@@ -126,7 +146,7 @@ func (f *finder) pattern(pattern string) error {
 	}
 	for _, name := range names {
 		if isFolder(name) {
-			if err := f.folder(name); err != nil && !errors.Is(err, ErrNothing) {
+			if err := f.folder(name); err != nil && !errors.Is(err, f.none) {
 				return err
 			}
 			continue
@@ -138,19 +158,19 @@ func (f *finder) pattern(pattern string) error {
 
 func (f *finder) folder(dir string) error {
 	n := 0
-	err := walk(dir, func(name string, maybe bool) {
+	err := walk(dir, f.take, func(name string, maybe bool) {
 		n++
 		f.add(File{Name: name, Maybe: maybe})
 	}, nil)
 	if err == nil && n == 0 {
-		err = fmt.Errorf("%s: %w", dir, ErrNothing)
+		err = fmt.Errorf("%s: %w", dir, f.none)
 	}
 	return err
 }
 
-// walk goes through a folder in the order of names and gives the files that
-// are taken, and to into, where it is not nil, the folders gone into.
-func walk(dir string, take func(name string, maybe bool), into func(dir string)) error {
+// walk goes through a folder in the order of names and gives to take the files
+// of which taken says so, and to into, where it is not nil, the folders gone into.
+func walk(dir string, taken func(string) Take, take func(name string, maybe bool), into func(dir string)) error {
 	return filepath.WalkDir(dir, func(name string, d fs.DirEntry, err error) error {
 		if err != nil {
 			return err
@@ -164,7 +184,7 @@ func walk(dir string, take func(name string, maybe bool), into func(dir string))
 			}
 			return nil
 		}
-		if t := Taken(d.Name()); t != No && isFile(name, d) {
+		if t := taken(d.Name()); t != No && isFile(name, d) {
 			take(name, t == Content)
 		}
 		return nil
@@ -183,7 +203,7 @@ func isFile(name string, d fs.DirEntry) bool {
 // Below lists the folder and those below it in which captions are looked for.
 func Below(dir string) ([]string, error) {
 	var all []string
-	err := walk(dir, func(string, bool) {}, func(name string) { all = append(all, name) })
+	err := walk(dir, Taken, func(string, bool) {}, func(name string) { all = append(all, name) })
 	return all, err
 }
 
