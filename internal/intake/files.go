@@ -28,7 +28,13 @@ type File struct {
 	Maybe bool
 	// Parts are the files of a review that are read as one; nil for one file.
 	Parts []string
+	// Stored hands out the record, of one that lies in an archive; nil for a
+	// file to read. A record may come with an error: the one before stands in.
+	Stored func() (*schema.Record, error)
 }
+
+// An Archive lists the reviews of the archive in a folder.
+type Archive func(dir string) ([]File, error)
 
 // What says that a folder stands for no file, of captions and of tables.
 var (
@@ -39,12 +45,18 @@ var (
 // Files returns the files that names stand for, each once, in the order named.
 // A name that nothing has is a file too: reading it tells so. Without names it
 // is standard input.
-func Files(names []string) ([]File, error) { return found(names, Taken, ErrNothing) }
+func Files(names []string) ([]File, error) { return FilesOr(names, nil) }
+
+// FilesOr is Files, but of a folder that is an archive it takes the reviews;
+// archives are folders as others for nil.
+func FilesOr(names []string, archive Archive) ([]File, error) {
+	return found(names, finder{take: Taken, none: ErrNothing, archive: archive})
+}
 
 // Tables is Files for commands that read tables: a folder stands for the CSV
 // files in it and below it, of which each may be another table than is wanted.
 func Tables(names []string) ([]File, error) {
-	return found(names, takenTable, ErrNoTable)
+	return found(names, finder{take: takenTable, none: ErrNoTable})
 }
 
 func takenTable(name string) Take {
@@ -54,11 +66,11 @@ func takenTable(name string) Take {
 	return Content
 }
 
-func found(names []string, take func(string) Take, none error) ([]File, error) {
+func found(names []string, f finder) ([]File, error) {
 	if len(names) == 0 {
 		names = []string{Stdin}
 	}
-	f := finder{met: map[string]bool{}, take: take, none: none}
+	f.met = map[string]bool{}
 	for _, name := range names {
 		if err := f.name(name); err != nil {
 			return nil, err
@@ -114,6 +126,8 @@ type finder struct {
 	met   map[string]bool
 	take  func(name string) Take // of a file in a folder
 	none  error                  // where a folder has none
+
+	archive Archive // nil for none
 }
 
 func (f *finder) add(file File) {
@@ -127,6 +141,12 @@ func (f *finder) name(name string) error {
 	switch {
 	case name == Stdin && f.met[Stdin]:
 		return errors.New("standard input is named more than once")
+	case f.archive != nil && isArchive(name):
+		stored, err := f.archive(name)
+		for _, file := range stored {
+			f.add(file)
+		}
+		return err
 	case isFolder(name):
 		return f.folder(name)
 	case isPattern(name):
@@ -215,8 +235,12 @@ func entered(dir string) bool {
 	if strings.HasPrefix(filepath.Base(dir), ".") {
 		return false
 	}
+	return !isArchive(dir)
+}
+
+func isArchive(dir string) bool {
 	_, err := os.Stat(filepath.Join(dir, archiveMark))
-	return err != nil
+	return err == nil
 }
 
 // Take says whether a file of a folder is taken.

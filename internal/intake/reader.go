@@ -44,7 +44,7 @@ type Item struct {
 	File       File
 	Record     *schema.Record
 	Transcript *transcript.Transcript // nil where a record was read
-	Number     int                    // of a record in its file, from 1; 0 for captions
+	Number     int                    // of a record in its file, from 1; 0 for captions and in archives
 	Text       []byte                 // a file of records, whole, in place of a Record
 }
 
@@ -127,6 +127,7 @@ func (e *doneError) Error() string { return e.err.Error() }
 // opened is a file that was read, or whose records are yet to be.
 type opened struct {
 	item    *Item
+	doubt   error // what was wrong though there is an item
 	records *bufio.Reader
 	closer  io.Closer
 	err     error
@@ -148,7 +149,7 @@ func (r *Reader) hand(f File, got opened, do func(*Item) error) error {
 		if err := do(got.item); err != nil {
 			return &doneError{err}
 		}
-		return nil
+		return got.doubt
 	}
 	n := 0
 	err := export.ReadRecords(got.records, r.limit(), func(rec *schema.Record) error {
@@ -214,6 +215,9 @@ func (r *Reader) names(files []File) map[string]string {
 	paths := make([]string, len(files))
 	for i, f := range files {
 		paths[i] = called(f.Name)
+		if f.Stored != nil {
+			paths[i] = Stdin // it has a name
+		}
 		if f.Parts != nil {
 			paths[i] = called(f.Parts[0])
 		}
@@ -273,6 +277,9 @@ func call(rec *schema.Record) {
 // open opens a file and reads what it holds, but for records. name is that of
 // its review where it has none; "" for that of its file.
 func (r *Reader) open(f File, name string, options func() (pipeline.Options, error)) opened {
+	if f.Stored != nil {
+		return r.stored(f)
+	}
 	if f.Parts != nil {
 		t, err := r.join(f)
 		return r.made(f, t, err, name, options)
@@ -300,6 +307,19 @@ func (r *Reader) open(f File, name string, options func() (pipeline.Options, err
 		return opened{item: &Item{File: f, Text: text}, err: err}
 	}
 	return opened{records: head, closer: closer}
+}
+
+// stored takes a record out of an archive.
+func (r *Reader) stored(f File) opened {
+	if len(r.Answers.For(f)) > 0 {
+		return opened{err: fmt.Errorf("%s: %w", f.Name, ErrAnswersOnRecord)}
+	}
+	rec, err := f.Stored()
+	if rec == nil {
+		return opened{err: err}
+	}
+	r.name(rec)
+	return opened{item: &Item{File: f, Record: rec}, doubt: err}
 }
 
 // stream opens a file, or standard input.
