@@ -285,8 +285,8 @@ func (glossaryCheckCmd) Help() string {
 
 Checks glossary files: that they can be read, and for names that captions do
 not tell apart, spoken forms that another name has, and makers of parts that
-have no entry. A folder stands for the CSV files in it and below it. Without FILE, the
-personal and the project file.
+have no entry. A folder stands for the CSV files in it and below it. Without
+FILE, the personal and the project file.
 
 Flags:
       --json         print a line of JSON for each thing to look at
@@ -371,8 +371,8 @@ func (glossaryImportCmd) Help() string {
 	return `Usage: saywatt glossary import [FLAG ...] FILE ...
 
 Takes the makers and parts of component tables, as "saywatt read --format
-components" writes them, into the project's glossary. A folder stands for the CSV
-files in it and below it; those of another kind are passed over. Rows whose
+components" writes them, into the project's glossary. A folder stands for the
+CSV files in it and below it; those of another kind are passed over. Rows whose
 status is open are left out. A name that the glossary has stays as it is.
 
 Flags:
