@@ -103,6 +103,12 @@
     if (target) { ev.preventDefault(); press(target); }
   });
 
+  // What is unfolded to be filled in has the focus.
+  document.addEventListener("toggle", (ev) => {
+    const field = ev.target.open && "first" in ev.target.dataset && ev.target.querySelector("select, input");
+    if (field) field.focus();
+  }, true);
+
   // j and k go from one marked value to the next.
   const step = (by) => {
     const all = [...document.querySelectorAll("main a.mark")].filter((e) => e.offsetParent !== null);
