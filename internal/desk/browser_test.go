@@ -227,12 +227,14 @@ func inspect(t *testing.T, ctx context.Context, name string) {
 	if dir == "" {
 		return
 	}
-	shot, err := chromedp.Run(ctx, chromedp.FullScreenshot(100))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := os.WriteFile(filepath.Join(dir, name+".png"), shot, 0o644); err != nil {
-		t.Fatal(err)
+	for name, shoot := range map[string]chromedp.Action[[]byte]{name: chromedp.FullScreenshot(100), name + "-view": chromedp.CaptureScreenshot()} {
+		shot, err := chromedp.Run(ctx, shoot)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(filepath.Join(dir, name+".png"), shot, 0o644); err != nil {
+			t.Fatal(err)
+		}
 	}
 }
 

@@ -182,7 +182,7 @@ func (d *Desk) questionOf(q *http.Request, r *review, s *state, ask question) *q
 	p.Shares = sharesOf(open)
 	p.Belongs = belongsOf(s, said)
 	p.Belongs.Open = ask.place
-	if from := q.URL.Query().Get("from"); from == "sheet" || from == "transcript" {
+	if from := q.URL.Query().Get("from"); from == "sheet" || from == "transcript" || from == "places" {
 		p.Back = from
 	}
 	_, p.Evidence = picture.Evidence(open)
