@@ -413,7 +413,8 @@ func (e *AnswerError) Unwrap() error { return e.Err }
 // says what it belongs to, in the words of Said.Belongs, alone or beside a
 // quantity: "to" is a row of extract/place/tables/classes.tsv, "port" that of a
 // level or power, or "none", "part" the kind of part; left out, port and part are
-// inferred. Value and place may stand on two lines; the last of each counts. file
+// inferred. Value and place may stand on two lines; the last of each counts. unclear
+// and place_unclear say that somebody could not tell; they answer nothing. file
 // and heard may stand beside them, as in a line of the readings; an answer is
 // then refused for a file of another name, or where other words were heard. What
 // cannot be read is an *AnswerError.
