@@ -76,8 +76,10 @@ type engine struct {
 	keep       bool   // what is seen of readings is to be kept in kept
 	kept       []traitList
 	shown      [schema.KindOther + 1][2]int
-	list       traitList  // scratch
-	views      []nodeView // of the nodes
+	leaders    []*candidate // by node, before anything learned; nil where none is likely
+	echoes     map[echo]int // how often a value was said
+	list       traitList    // scratch
+	views      []nodeView   // of the nodes
 	costs      *costs
 	roles      *roleTable
 	relations  *relations
@@ -105,6 +107,7 @@ type engine struct {
 	bases      arena[schema.Quantity] // of the rules' cases
 	facts      []fact
 	ruleFacts  []ruleFact
+	slackBy    [2]schema.Decimal              // larger and smaller by rule_slack
 	quantities []schema.Quantity              // by candidate, made when asked for
 	sounds     map[string]extract.NumberSound // what words sound like
 	turn       schema.Kind                    // kind whose turn it is where levels are read out

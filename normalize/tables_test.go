@@ -70,7 +70,7 @@ func TestRolesTable(t *testing.T) {
 		sections[s.String()] = true
 	}
 	places := []string{RoleLevel, RoleInput, RoleClaim, RoleBody, RoleCell, RolePack, RoleRated, RoleCable, RoleComponent, RoleMeasurement, RoleCondition, RoleAny}
-	seen := map[string]int{}
+	seen := map[string]*role{}
 	table := loadRoles()
 	for i, r := range schema.MustReadTable(tables, "tables/roles.tsv").Rows {
 		fault := func(format string, args ...any) {
@@ -102,11 +102,11 @@ func TestRolesTable(t *testing.T) {
 		if place == RoleComponent && subjects[o.subject] && !properties[property] && !slices.Contains(ratings[o.subject], property) {
 			fault("its part has no such rating")
 		}
-		if key := strings.Join([]string{o.name, o.section, o.subject, o.property, string(u)}, " "); seen[key] > 0 {
-			fault("is line %d already", seen[key])
-		} else {
-			seen[key] = r.Line
+		key := strings.Join([]string{o.name, o.section, o.subject, o.property, string(u)}, " ")
+		if before, ok := seen[key]; ok && o.lo < before.usualHi {
+			fault("values from %v are those of a line before already, up to %v", o.lo, before.usualHi)
 		}
+		seen[key] = o
 		if !(o.weight > 0 && o.weight <= 1.5) {
 			fault("weight %v", o.weight)
 		}
