@@ -194,9 +194,13 @@ func (o *observer) count() {
 	for i := range o.d.Mentions {
 		o.tells[o.breath[o.d.Mentions[i].First]] = 1
 	}
+	stepped := false
 	for i := range o.tokens {
-		if o.tokens[i].Kind == TokenPara {
-			o.tells[o.breath[i]] = 1 // a new paragraph is a step of its own
+		switch breath := o.breath[i]; {
+		case o.tokens[i].Kind == TokenPara && !stepped:
+			o.tells[breath], stepped = 1, true // a new paragraph is a step of its own, one of small talk is none
+		case o.tokens[i].Kind != TokenPara && o.tells[breath] > 0:
+			stepped = false
 		}
 	}
 	n := int32(0)

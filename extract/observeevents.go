@@ -245,6 +245,9 @@ func (c *cueTable) eventNames(effects []effect) []string {
 		case effectProtocol:
 			name = "protocol=" + c.protocols[e.n].protocol
 		case effectPackage:
+			if c.packages[e.n].manner == MannerHeard {
+				continue // most are words that mean something else: "so", "sort"
+			}
 			name = "package"
 		case effectPart:
 			name = "part=" + familyOf(c.kinds[c.parts[e.n].kind].name)
