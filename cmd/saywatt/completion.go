@@ -117,6 +117,8 @@ func valuesOf(n *kong.Node, f *kong.Flag) []string {
 			names = append(names, c.name)
 		}
 		return names
+	case f.Name == "to" && commandName(n) == "gather":
+		return gatherFormats
 	case f.Name == "to":
 		return emitFormats
 	case f.Name == "table":

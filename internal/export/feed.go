@@ -72,6 +72,11 @@ func WriteFeedRows(w io.Writer, r *schema.Record, t Table) error {
 	if err != nil {
 		return err
 	}
+	return WriteFeedRowsOf(w, record, r, t)
+}
+
+// WriteFeedRowsOf is WriteFeedRows where the id of the record is known.
+func WriteFeedRowsOf(w io.Writer, record string, r *schema.Record, t Table) error {
 	seen := map[string]int{}
 	for _, row := range t.Rows {
 		var object, cells bytes.Buffer

@@ -173,14 +173,15 @@ func (r *Reader) hand(f File, got opened, do func(*Item) error) error {
 // passed makes a failure of what a folder only may hold one to pass over: it
 // was not read as captions or records at all.
 func passed(f File, err error) error {
-	if f.Maybe && notOurs(err) {
+	if f.Maybe && NotOurs(err) {
 		return &PassedOver{err}
 	}
 	return err
 }
 
-// notOurs reports whether an error says that a file is something else.
-func notOurs(err error) bool {
+// NotOurs reports whether an error says that a file is something other than
+// captions.
+func NotOurs(err error) bool {
 	for _, cause := range []error{transcript.ErrNotTimed, transcript.ErrNotTTML, transcript.ErrJSON, transcript.ErrForm,
 		transcript.ErrNotText, transcript.ErrEncoding, transcript.ErrEmpty, transcript.ErrDTD, transcript.ErrDocument} {
 		if errors.Is(err, cause) {
