@@ -381,7 +381,8 @@ func (e *engine) observe(show func(*candidate, traitList)) {
 	var list traitList
 	e.countPoints()
 	e.lookAround()
-	e.views = make([]nodeView, len(e.nodes))
+	e.views = empty(e.views, len(e.nodes))[:len(e.nodes)]
+	clear(e.views)
 	for i := range e.nodes {
 		n := &e.nodes[i]
 		if n.settled || n.to == n.from {

@@ -129,7 +129,11 @@ func run(args []string, e *env) int {
 	case err != nil:
 		return e.fail(&usageError{unknownCommand(parser, args, err), usageContext(err)})
 	}
-	return e.fail(ctx.Run(e, parser.Model))
+	err = ctx.Run(e, parser.Model)
+	for _, c := range e.atEnd {
+		err = errors.Join(err, c.Close())
+	}
+	return e.fail(err)
 }
 
 // version tells which build this is.
