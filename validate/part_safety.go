@@ -216,7 +216,7 @@ var ruleCreepage = &Rule{
 	Detail: "Reinforced insulation at 250 V in the usual dirt takes twice 2.5 mm on the board, and designs keep 6.4 " +
 		"mm. A gap read on a photo " +
 		"proves nothing either way, so this only notes.",
-	Source:   "IEC 62368-1 Table 17, from memory; 6.4 mm: handbook 10 S6 (R25b)",
+	Source:   "IEC 62368-1 Table 17, from memory; 6.4 mm in an application note (handbook 10 S6, R25b)",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"measurement.creepage", "measurement.clearance"},
