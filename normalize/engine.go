@@ -105,6 +105,7 @@ type engine struct {
 	bases      arena[schema.Quantity] // of the rules' cases
 	facts      []fact
 	ruleFacts  []ruleFact
+	slackBy    [2]schema.Decimal              // larger and smaller by rule_slack
 	quantities []schema.Quantity              // by candidate, made when asked for
 	sounds     map[string]extract.NumberSound // what words sound like
 	turn       schema.Kind                    // kind whose turn it is where levels are read out
