@@ -46,8 +46,58 @@ func looseEfficiency(_ *schema.Record, _ *Case, q []schema.Quantity, j Judgement
 	return ""
 }
 
-// looseFrequency: kilohertz are a converter's or a coil's.
-var looseFrequency = looseBeyond(onMains, 200)
+// looseFrequency: kilohertz are a converter's or a coil's, and twice the mains is
+// the ripple behind a rectifier.
+var looseFrequency = either(looseBeyond(onMains, 200), looseRectified)
+
+func looseRectified(_ *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) string {
+	if nearMains(j.Got/2, inputs().frequency) {
+		return onMains
+	}
+	return ""
+}
+
+// looseOtherFuse: of several fuses one that suits the input is that of the mains.
+func looseOtherFuse(r *schema.Record, c *Case, q []schema.Quantity, _ Judgement) string {
+	a, ok := one(&q[1], schema.KindCurrent)
+	suits := false
+	mainsFuses(r, func(other Arg) bool {
+		x, ok2 := one(&other.Value.Quantity, schema.KindCurrent)
+		suits = ok && ok2 && other.Value != c.Args[0].Value && testFuse(x, a, a).Verdict == VerdictFits
+		return !suits
+	})
+	if suits {
+		return onMains
+	}
+	return ""
+}
+
+// looseOutput: a voltage as high as a mains is not that of an output behind a
+// transformer.
+func looseOutput(_ *schema.Record, c *Case, q []schema.Quantity, _ Judgement) string {
+	if c.Extra.(*margin).against != againstOutput {
+		return ""
+	}
+	if _, top := highest(q[1:], schema.KindVoltage); top >= mainsWindow().low {
+		return onMains
+	}
+	return ""
+}
+
+// looseResonant: a capacitor or coil that no wireless charger has is of a
+// converter.
+func looseResonant(_ *schema.Record, _ *Case, q []schema.Quantity, _ Judgement) string {
+	for i, part := range [...][2]string{{"coil", "inductance"}, {"resonant capacitor", "capacitance"}} {
+		x, suits := q[i].SI(), false
+		for _, w := range partWindowIndex()[part] {
+			suits = suits || x >= w.low && x <= w.high
+		}
+		if !suits {
+			return onKind
+		}
+	}
+	return ""
+}
 
 // looseChemistry: a limit near the usual one is a derated one, or that of the
 // protection.

@@ -51,7 +51,7 @@ var ruleMeasuredLoad = &Rule{
 			}
 		}
 	},
-	Loose: looseBeyond(onSameThing, 20),
+	Loose: either(looseBeyond(onSameThing, 20), looseApart(onSameThing)),
 	Test: func(_ *Case, q []schema.Quantity) Judgement {
 		w, ok1 := one(&q[0], schema.KindPower)
 		v, ok2 := one(&q[1], schema.KindVoltage)
