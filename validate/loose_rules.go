@@ -247,9 +247,9 @@ func looseStored(r *schema.Record, _ *Case, _ []schema.Quantity, _ Judgement) st
 // looseCeiling: a claim that sums up its level was told right behind it; another
 // one near by may be of something else, unless the two are so far apart that a
 // point was lost. What an input is claimed to take is that of one of its levels.
-func looseCeiling(_ *schema.Record, c *Case, _ []schema.Quantity, j Judgement) string {
+func looseCeiling(r *schema.Record, c *Case, _ []schema.Quantity, j Judgement) string {
 	level, claim := c.Args[:2], c.Args[2].Value
-	if isInput(c.Level.Mode) {
+	if isInput(c.Level.Mode) || claimedBefore(r, c.Level, claim, j.Got) {
 		return onSameThing
 	}
 	for i := range level {
@@ -262,6 +262,20 @@ func looseCeiling(_ *schema.Record, c *Case, _ []schema.Quantity, j Judgement) s
 		return ""
 	}
 	return onSameThing
+}
+
+// claimedBefore reports whether a level, or its port, was told with as much power
+// as the level makes: a smaller claim for that port is of another state then, or
+// of its input.
+func claimedBefore(r *schema.Record, l *schema.Level, claim *schema.Value, watts float64) bool {
+	for k := range r.Claims {
+		c := &r.Claims[k]
+		w, ok := one(&c.Value.Quantity, schema.KindPower)
+		if ok && isPower(c) && &c.Value != claim && l.Port != "" && c.Port == l.Port && w*sums().share >= watts {
+			return true
+		}
+	}
+	return false
 }
 
 // lostPoint is the factor that only a lost point or prefix explains.
