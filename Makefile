@@ -39,6 +39,8 @@ check:
 	if [ -n "$$unformatted" ]; then echo "gofmt would change:"; echo "$$unformatted"; exit 1; fi
 	go vet ./...
 	go tool staticcheck ./...
+	@dead=$$(go tool deadcode ./...) || exit 1; \
+	if [ -n "$$dead" ]; then echo "nothing that is built calls these:"; echo "$$dead"; exit 1; fi
 	@$(MAKE) --no-print-directory vulnerable
 
 # Known vulnerabilities of what the program imports, where govulncheck is there
