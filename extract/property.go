@@ -100,29 +100,7 @@ func (s *placer) take(k int) int {
 	m := &s.d.Mentions[k]
 	s.next = k + 1
 	end := int(m.Last)
-	if m.Not == NotCode && s.cueEnd == int(m.First) && m.From != UnitNone {
-		m.Not = NotNothing // "P P S 3.3 volts": the letters before are known for what they are
-	}
-	if m.Not == NotCode && s.cueEnd == int(m.First) && s.protocol != "" && s.protoLast == s.clause {
-		m.Not = NotNothing
-	}
-	if m.Not == NotVersion && s.cellFormat(m, k) {
-		m.Context = s.picture() // "the 21700 ones"
-		m.Context.Subject = -1
-		return end
-	}
-	if m.Not == NotNothing && m.From != UnitOwn {
-		switch {
-		case s.cellFormat(m, k), s.partCount(m):
-		case s.countsNoun(m):
-			m.Not, m.Unit, m.From = NotCount, UnitWords{}, UnitNone
-		}
-	}
-	s.timesCount(k)
-	if m.Not == NotNothing && m.Unit.Unit == "[lb_av]" && s.priceBefore(int(m.First)) {
-		m.Not = NotPrice
-	}
-	if m.Not != NotNothing {
+	if s.noQuantity(k, m) {
 		m.Context = s.picture()
 		m.Context.Subject = -1
 		return end
@@ -138,14 +116,7 @@ func (s *placer) take(k int) int {
 	c := s.picture()
 	c.Subject = -1
 	heat := phys == schema.KindTemperature || phys == schema.KindAngle
-	if int(m.First)-s.spotEnd > spotReach {
-		c.Spot = ""
-	}
-	if heat {
-		if spot, end := s.spotBehind(m); end > 0 {
-			c.Spot, s.spotRead = spot, end
-		}
-	}
+	s.spotOf(m, heat, &c)
 	if p := s.property(m, phys); p >= 0 {
 		c.Property, c.Named = s.c.properties[p].name, true
 	} else {
@@ -171,6 +142,43 @@ func (s *placer) take(k int) int {
 	s.last = int32(k)
 	s.rating(k)
 	return end
+}
+
+// noQuantity reports whether mention k is none, which what was told before it may
+// overrule either way.
+func (s *placer) noQuantity(k int, m *Mention) bool {
+	if m.Not == NotCode && s.cueEnd == int(m.First) && (m.From != UnitNone || s.protocol != "" && s.protoLast == s.clause) {
+		m.Not = NotNothing // "P P S 3.3 volts": the letters before are known for what they are
+	}
+	if m.Not == NotVersion && s.cellFormat(m, k) {
+		return true // "the 21700 ones"
+	}
+	if m.Not == NotNothing && m.From != UnitOwn {
+		switch {
+		case s.cellFormat(m, k), s.partCount(m):
+		case s.countsNoun(m):
+			m.Not, m.Unit, m.From = NotCount, UnitWords{}, UnitNone
+		}
+	}
+	s.timesCount(k)
+	if m.Not == NotNothing && m.Unit.Unit == "[lb_av]" && s.priceBefore(int(m.First)) {
+		m.Not = NotPrice
+	}
+	return m.Not != NotNothing
+}
+
+// spotOf sets the place of a measurement: what is said behind a temperature, else
+// what was said a little before.
+func (s *placer) spotOf(m *Mention, heat bool, c *Context) {
+	if int(m.First)-s.spotEnd > spotReach {
+		c.Spot = ""
+	}
+	if !heat {
+		return
+	}
+	if spot, end := s.spotBehind(m); end > 0 {
+		c.Spot, s.spotRead = spot, end
+	}
 }
 
 // denied reports whether a level is said not to be there: "there is no 12
