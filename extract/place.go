@@ -298,106 +298,113 @@ func (s *placer) ends(i int) bool {
 func (s *placer) cue(i, end int, effects []effect) int {
 	done := i
 	for k := range effects {
-		e := &effects[k]
-		to := end
-		switch e.kind {
-		case effectSection, effectEnter:
-			if s.section != Section(e.n) {
-				to = i
-			}
-		case effectMode:
-			if s.ends(end) && s.last >= 0 && s.d.Mentions[s.last].Context.Clause == s.clause {
-				to = i // "a 12 volt step that it won't take going in."
-				break
-			}
-			if !s.directed() {
-				to = i
-			}
-		case effectShared:
-			if !s.share(e.value) {
-				to = i
-			}
-		case effectSingle:
-			s.shared = false
-		case effectProductMode:
-			s.product = e.value
-			s.clause++
-		case effectBoard:
-			if !s.onBoard(i, e.value) {
-				to = i
-			}
-		case effectSide:
-			s.side = e.value
-		case effectSpot:
-			if !s.testing() || i < s.spotRead {
-				to = i
-				break
-			}
-			s.spot, s.spotClause, s.spotEnd = e.value, s.clause, end
-		case effectCount:
-			to = s.counted(i, end, int(e.n))
-		case effectAnother, effectAgain: // words before a part, which its grouping looks at
-			to = i
-		case effectEach:
-			s.each(end)
-		case effectSubject:
-			if s.kindName() == "cell" && s.rated == 0 && slices.ContainsFunc(effects, func(e effect) bool { return e.kind == effectChemistry }) {
-				break // "sixteen cells, lithium iron phosphate": what they are
-			}
-			if !s.batterySide(e.n) {
-				to = i
-			}
-		case effectCells:
-			s.cells(i, end, e.value)
-		case effectTopology:
-			if s.section == SectionTeardown {
-				s.topologies = append(s.topologies, topologySpan{int32(i), e.value})
-			}
-			s.said(schema.TermFeature, i, end, e.value, GroundSaid)
-		case effectMaterial:
-			s.material(e.value)
-		case effectProduct:
-			s.productKind(e.value)
-			to = i // the words may be a port or part as well
-		case effectMark:
-			if !s.mark(i, end, e.value) {
-				to = i
-			}
-		case effectReset:
-			s.prop = -1
-		case effectApart:
-			if s.section == SectionTeardown || s.section == SectionBattery {
-				s.endSubject()
-			}
-		case effectAlike:
-			if !s.liken(i, end, e.value == "named") {
-				to = i
-			}
-		case effectChemistry:
-			if s.chemistry == "" {
-				s.chemistry = e.value
-			}
-			s.said(schema.TermFeature, i, end, e.value, GroundSaid)
-		case effectPort:
-			to = s.portCue(i, end, &s.c.ports[e.n])
-		case effectProtocol:
-			to = s.protocolCue(i, end, &s.c.protocols[e.n])
-		case effectPackage:
-			to = s.packageCue(i, end, &s.c.packages[e.n])
-		case effectPart:
-			if to = s.partCue(i, end, &s.c.parts[e.n]); to > i {
-				s.said(schema.TermComponent, i, end, s.c.kinds[s.c.parts[e.n].kind].name, groundOf(s.c.parts[e.n].manner))
-			}
-		case effectBefore:
-			if !s.name(i, end, e.n) {
-				to = i
-			}
-		case effectAfter:
-			to = i // read from the number
-		}
-		done = max(done, to)
+		done = max(done, s.effect(i, end, &effects[k], effects))
 	}
 	return done
+}
+
+// effect applies one of the effects of a phrase.
+func (s *placer) effect(i, end int, e *effect, effects []effect) int {
+	switch e.kind {
+	case effectPort:
+		return s.portCue(i, end, &s.c.ports[e.n])
+	case effectProtocol:
+		return s.protocolCue(i, end, &s.c.protocols[e.n])
+	case effectPackage:
+		return s.packageCue(i, end, &s.c.packages[e.n])
+	case effectPart:
+		to := s.partCue(i, end, &s.c.parts[e.n])
+		if to > i {
+			s.said(schema.TermComponent, i, end, s.c.kinds[s.c.parts[e.n].kind].name, groundOf(s.c.parts[e.n].manner))
+		}
+		return to
+	case effectCount:
+		return s.counted(i, end, int(e.n))
+	case effectProduct:
+		s.productKind(e.value)
+		return i // the words may be a port or part as well
+	case effectAnother, effectAgain: // words before a part, which its grouping looks at
+		return i
+	case effectAfter: // read from the number
+		return i
+	}
+	if !s.holds(i, end, e, effects) {
+		return i
+	}
+	return end
+}
+
+// holds applies an effect that reads its phrase and no more, and reports whether
+// it holds here.
+func (s *placer) holds(i, end int, e *effect, effects []effect) bool {
+	switch e.kind {
+	case effectSection, effectEnter:
+		return s.section == Section(e.n)
+	case effectMode:
+		if s.ends(end) && s.last >= 0 && s.d.Mentions[s.last].Context.Clause == s.clause {
+			return false // "a 12 volt step that it won't take going in."
+		}
+		return s.directed()
+	case effectShared:
+		return s.share(e.value)
+	case effectBoard:
+		return s.onBoard(i, e.value)
+	case effectSpot:
+		if !s.testing() || i < s.spotRead {
+			return false
+		}
+		s.spot, s.spotClause, s.spotEnd = e.value, s.clause, end
+	case effectSubject:
+		ofCell := s.kindName() == "cell" && s.rated == 0
+		if ofCell && slices.ContainsFunc(effects, func(e effect) bool { return e.kind == effectChemistry }) {
+			return true // "sixteen cells, lithium iron phosphate": what they are
+		}
+		return s.batterySide(e.n)
+	case effectMark:
+		return s.mark(i, end, e.value)
+	case effectAlike:
+		return s.liken(i, end, e.value == "named")
+	case effectBefore:
+		return s.name(i, end, e.n)
+	default:
+		s.note(i, end, e)
+	}
+	return true
+}
+
+// note applies an effect that holds wherever its phrase stands.
+func (s *placer) note(i, end int, e *effect) {
+	switch e.kind {
+	case effectSingle:
+		s.shared = false
+	case effectProductMode:
+		s.product = e.value
+		s.clause++
+	case effectSide:
+		s.side = e.value
+	case effectEach:
+		s.each(end)
+	case effectCells:
+		s.cells(i, end, e.value)
+	case effectTopology:
+		if s.section == SectionTeardown {
+			s.topologies = append(s.topologies, topologySpan{int32(i), e.value})
+		}
+		s.said(schema.TermFeature, i, end, e.value, GroundSaid)
+	case effectMaterial:
+		s.material(e.value)
+	case effectReset:
+		s.prop = -1
+	case effectApart:
+		if s.section == SectionTeardown || s.section == SectionBattery {
+			s.endSubject()
+		}
+	case effectChemistry:
+		if s.chemistry == "" {
+			s.chemistry = e.value
+		}
+		s.said(schema.TermFeature, i, end, e.value, GroundSaid)
+	}
 }
 
 // word reads a word that opens no phrase: a port letter, a code.
