@@ -88,7 +88,7 @@ func (p *parser) bareNot(m *Mention, w *around) Not {
 	if w.digits && p.version(int(m.First), int(m.Last)) {
 		return NotVersion
 	}
-	if w.digits && p.glued(w.next) && p.tokens[w.next].Kind == TokenWord && !p.product(w.next) {
+	if w.digits && p.glued(w.next) && p.tokens[w.next].Kind == TokenWord && !p.timesDigits(w.next) {
 		switch {
 		case w.after == classOrdinalSuffix:
 			return NotOrdinal
@@ -191,9 +191,9 @@ func (p *parser) version(i, end int) bool {
 	return !ok
 }
 
-// product reports whether a sign of multiplication and a number are glued on
+// timesDigits reports whether a sign of multiplication and a number are glued on
 // at token i: "66x38".
-func (p *parser) product(i int) bool {
+func (p *parser) timesDigits(i int) bool {
 	return p.word(i) == classBy && i+1 < len(p.tokens) && p.tokens[i+1].Glued && p.tokens[i+1].Kind == TokenNumber
 }
 

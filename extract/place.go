@@ -52,7 +52,8 @@ func (p *parser) survey(d *Document) {
 }
 
 func (p *parser) placer(d *Document) *placer {
-	s := &placer{parser: p, d: d, c: &p.x.cue, subject: -1, kind: -1, prop: -1, propAlt: -1, last: -1, battery: -1, region: -1}
+	s := &placer{parser: p, d: d, c: &p.x.cue, region: -1}
+	s.last, s.prop, s.propAlt, s.subject, s.kind, s.battery = -1, -1, -1, -1, -1, -1
 	for i := range s.special {
 		s.special[i] = -1
 	}
@@ -66,43 +67,66 @@ func (p *parser) placer(d *Document) *placer {
 // placer is the state of the pass.
 type placer struct {
 	*parser
-	d    *Document
-	c    *cueTable
-	next int // first mention not yet met
+	d *Document
+	c *cueTable
 
 	plan   *plan // nil in the survey
 	region int   // of the plan
+	cased  bool  // the captions have capitals
+
+	walkState
+	portState
+	protocolState
+	spotState
+	propertyState
+	partState
+}
+
+// walkState is how far the pass has come, and in what it is.
+type walkState struct {
+	next int   // first mention not yet met
+	last int32 // mention before
 
 	dropped              []int32 // mentions that a new reading of the one before covers
 	coveredFrom, covered int     // the latest of them
 
 	section Section
-	seenAt  int   // sightings when the section was entered
-	clause  int32 // number of the clause group
-	start   int   // first token of the sentence
-	cased   bool  // the captions have capitals
+	seenAt  int    // sightings when the section was entered
+	clause  int32  // number of the clause group
+	start   int    // first token of the sentence
+	cueEnd  int    // token behind the last cue
+	product string // the product's own mode
+}
 
+// portState is the port told of, and those told of before.
+type portState struct {
 	direction  string // "input", "output" or ""
 	acInput    bool   // the input told of is the mains
 	shared     bool   // ports in use together
 	sharedAt   int32  // clause that said so
-	product    string // the product's own mode
 	port       string
 	portClause int32
 	portEnd    int // token behind the last port named
 	behindEnd  int // the same where it was named behind its numbers: "45 watts over USB-C"
 	known      []string
 	together   []string // ports joined in this clause
-	protocol   string
-	protoEnd   int    // token behind the protocol
-	protoLast  int32  // clause of the protocol's last use
-	portBefore string // the port told of before this one
-	alikeEnd   int    // token behind a phrase that likens the port to another, 0 none
-	alikeNamed bool   // the other is named behind it
-	alikeNext  int    // mentions met when it was said
-	portPend   bool   // a port was named where no levels are told yet
-	protocols  []portProtocol
+	portBefore string   // the port told of before this one
+	alikeEnd   int      // token behind a phrase that likens the port to another, 0 none
+	alikeNamed bool     // the other is named behind it
+	alikeNext  int      // mentions met when it was said
+	portPend   bool     // a port was named where no levels are told yet
+}
 
+// protocolState is the protocol told of.
+type protocolState struct {
+	protocol  string
+	protoEnd  int   // token behind the protocol
+	protoLast int32 // clause of the protocol's last use
+	protocols []portProtocol
+}
+
+// spotState is the board, and the place of a measurement.
+type spotState struct {
 	board, side string
 	boardClause int32
 	boardFirst  string
@@ -111,18 +135,23 @@ type placer struct {
 	spotClause  int32
 	spotEnd     int
 	spotRead    int // token behind a place that was read with the temperature before it
+}
 
+// propertyState is the property that waits for its number.
+type propertyState struct {
 	prop      int32 // property word waiting for its number, -1 none
 	propEnd   int   // token behind it, or behind the last number that took it
 	propStops int   // sentences ended since
 	propUsed  schema.Kind
 	propAlt   int32 // another property that the same words may name, -1 none
 	propTaken bool
-	limitEnd  int   // token behind a word that told of a limit, 0 none
-	limited   int   // quantities taken as that limit
-	afterEnd  int   // token behind a property word that was read with the number before it
-	last      int32 // mention before
+	limitEnd  int // token behind a word that told of a limit, 0 none
+	limited   int // quantities taken as that limit
+	afterEnd  int // token behind a property word that was read with the number before it
+}
 
+// partState is the part told of, and what was seen of parts.
+type partState struct {
 	subject    int32 // index into d.Subjects, -1 none
 	kind       int32 // its kind
 	kindEnd    int   // token behind the words that named it
@@ -131,7 +160,6 @@ type placer struct {
 	battery    int32 // kind of the battery side told of: cell, pack or rated
 	seen       []sighting
 	ofSubject  []int32 // by sighting, -1 none
-	cueEnd     int     // token behind the last cue
 	codeEnd    int     // token behind the last part number
 	makerSeen  []makerSpan
 	topologies []topologySpan

@@ -541,3 +541,17 @@ func (s *placer) ports() []schema.Port {
 	slices.SortStableFunc(all, func(a, b schema.Port) int { return portRank(a.Name) - portRank(b.Name) })
 	return all
 }
+
+// mainsInput sets the mains as the port of an input that tells of a mains
+// voltage.
+func (s *placer) mainsInput(m *Mention, phys schema.Kind) {
+	if s.direction != "input" || s.section != SectionInput {
+		return
+	}
+	if phys == schema.KindVoltage && m.High.Float() >= 85 && m.Unit.Unit == "V" && s.portClause != s.clause {
+		s.acInput, s.port = true, "AC"
+		if s.product == "battery" {
+			s.product = "" // what the wall gives is not told of the battery
+		}
+	}
+}

@@ -67,48 +67,71 @@ type decision struct {
 
 // engine is the working memory of one Rank call.
 type engine struct {
+	doc     *extract.Document
+	without Parts
+	plain   bool // captions without punctuation
+
+	weights   Weights
+	costs     *costs
+	roles     *roleTable
+	relations *relations
+	reach     *reaches
+
+	wordReader
+	placeReader
+	traitKeeper
+	jointEvidence
+
 	decided    []decision
-	doc        *extract.Document
-	without    Parts
-	plain      bool // captions without punctuation
-	weights    Weights
-	traits     Traits // weights of what is seen of readings
-	keep       bool   // what is seen of readings is to be kept in kept
-	kept       []traitList
-	shown      [schema.KindOther + 1][2]int
-	list       traitList  // scratch
-	views      []nodeView // of the nodes
-	costs      *costs
-	roles      *roleTable
-	relations  *relations
-	reach      *reaches
-	said       saidIndex
-	contexts   map[contextKey]*contextRoles
-	contextOf  *extract.Mention // the mention whose context was looked up last
-	contextIs  *contextRoles    // and what its context calls for
-	mixture    roleMatches      // of the mention asked for last
-	variants   []variant
-	options    []unitOption
-	cands      []candidate
-	finished   int // nodes whose candidates are final
 	nodes      []node
-	told       [][]toldValue // by role: values told literally
-	own        []int32       // by mention: its own entry in told, -1 without one
-	ownRole    []int16       // and the role of that entry
-	factors    []factor
-	factorsOf  []int32 // factors of node i: factorsAt[i] to factorsAt[i+1] of it
-	factorsAt  []int32
-	slabs      slabs
-	tables     arena[float64]         // of the factors
-	room       int                    // numbers that they may still hold
-	unweighed  []bool                 // nodes of facts that were left out for want of room; nil none
-	bases      arena[schema.Quantity] // of the rules' cases
-	facts      []fact
-	ruleFacts  []ruleFact
-	quantities []schema.Quantity              // by candidate, made when asked for
-	sounds     map[string]extract.NumberSound // what words sound like
-	turn       schema.Kind                    // kind whose turn it is where levels are read out
-	atTurn     bool                           // behind the word at: nothing but a current may follow a voltage
+	cands      []candidate
+	finished   int               // nodes whose candidates are final
+	quantities []schema.Quantity // by candidate, made when asked for
+	told       [][]toldValue     // by role: values told literally
+	own        []int32           // by mention: its own entry in told, -1 without one
+	ownRole    []int16           // and the role of that entry
+}
+
+// wordReader is what is at hand while the words of a mention are read.
+type wordReader struct {
+	variants []variant
+	options  []unitOption
+	sounds   map[string]extract.NumberSound // what words sound like
+	turn     schema.Kind                    // kind whose turn it is where levels are read out
+	atTurn   bool                           // behind the word at: nothing but a current may follow a voltage
+}
+
+// placeReader is what contexts call for.
+type placeReader struct {
+	contexts  map[contextKey]*contextRoles
+	contextOf *extract.Mention // the mention whose context was looked up last
+	contextIs *contextRoles    // and what its context calls for
+	mixture   roleMatches      // of the mention asked for last
+}
+
+// traitKeeper is what is seen of readings.
+type traitKeeper struct {
+	traits Traits // their weights
+	keep   bool   // what is seen is to be kept in kept
+	kept   []traitList
+	shown  [schema.KindOther + 1][2]int
+	list   traitList  // scratch
+	views  []nodeView // of the nodes
+}
+
+// jointEvidence is what quantities say of each other.
+type jointEvidence struct {
+	said      saidIndex
+	facts     []fact
+	ruleFacts []ruleFact
+	bases     arena[schema.Quantity] // of the rules' cases
+	factors   []factor
+	factorsOf []int32 // factors of node i: factorsAt[i] to factorsAt[i+1] of it
+	factorsAt []int32
+	slabs     slabs
+	tables    arena[float64] // of the factors
+	room      int            // numbers that they may still hold
+	unweighed []bool         // nodes of facts that were left out for want of room; nil none
 }
 
 func (e *engine) mention(i int32) *extract.Mention { return &e.doc.Mentions[i] }

@@ -43,7 +43,8 @@ func (r *Ranker) inferred(d *extract.Document) (*engine, StrayAnswers) {
 
 // engine is the working memory for a document.
 func (r *Ranker) engine(d *extract.Document) *engine {
-	e := &engine{doc: d, without: r.Without, weights: loadWeights(), costs: loadCosts().with(r.Learned), roles: loadRoles(), reach: loadReaches(), contexts: map[contextKey]*contextRoles{}}
+	e := &engine{doc: d, without: r.Without, weights: loadWeights(), costs: loadCosts().with(r.Learned), roles: loadRoles(), reach: loadReaches()}
+	e.contexts = map[contextKey]*contextRoles{}
 	if e.traits = r.Traits; e.traits == nil {
 		e.traits = loadTraits()
 	}
