@@ -124,6 +124,7 @@ type jointEvidence struct {
 	said      saidIndex
 	facts     []fact
 	ruleFacts []ruleFact
+	slackBy   [2]schema.Decimal      // larger and smaller by rule_slack
 	bases     arena[schema.Quantity] // of the rules' cases
 	factors   []factor
 	factorsOf []int32 // factors of node i: factorsAt[i] to factorsAt[i+1] of it

@@ -3,6 +3,7 @@ package normalize
 import (
 	"math"
 
+	"saywatt/extract"
 	"saywatt/schema"
 	"saywatt/validate"
 )
@@ -21,6 +22,8 @@ type ruleFact struct {
 	distinct int
 	// probability that every node of it is in the place that the rule takes it for
 	placed float64
+	again  int32 // 1 + index of the case before of this rule over the same node alone
+	merged bool  // a later case speaks for this one too
 }
 
 // mostArgs bounds the values of a case that is evidence: what holds one value
@@ -39,12 +42,18 @@ const maxFactNodes = 4
 func (e *engine) gatherRules() {
 	rec, nodeOf := e.provisional()
 	e.ruleFacts = e.ruleFacts[:0]
+	percent := int64(math.Round(100 * e.weights.RuleSlack))
+	e.slackBy = [2]schema.Decimal{schema.NewDecimal(100+percent, -2), schema.NewDecimal(100-percent, -2)}
 	cases := make([]uint8, len(e.nodes)) // of the rule so far, by node
+	alone := make([]int32, len(e.nodes)) // 1 + index of its last case over this node alone
 	for _, rule := range validate.Rules() {
 		left := mostCases * (len(e.nodes) + leastNodes)
 		clear(cases)
+		clear(alone)
 		rule.Find(rec, func(c validate.Case) bool {
-			e.addCase(rule, c, nodeOf, cases)
+			if e.addCase(rule, c, nodeOf, cases) {
+				e.chain(alone)
+			}
 			left -= 1 + len(c.Args)/mostArgs
 			return left > 0
 		})
@@ -62,9 +71,10 @@ const (
 	casesOfNode = 64  // kept, of one rule
 )
 
-func (e *engine) addCase(rule *validate.Rule, c validate.Case, nodeOf []int32, cases []uint8) {
+// addCase reports whether the case is evidence.
+func (e *engine) addCase(rule *validate.Rule, c validate.Case, nodeOf []int32, cases []uint8) bool {
 	if len(c.Args) < 2 || len(c.Args) > mostArgs {
-		return
+		return false
 	}
 	f := ruleFact{rule: rule}
 	distinct := 0
@@ -82,7 +92,7 @@ func (e *engine) addCase(rule *validate.Rule, c validate.Case, nodeOf []int32, c
 			same = same || f.nodes[k] == n
 		}
 		if same {
-			return // a value beside itself says nothing
+			return false // a value beside itself says nothing
 		}
 		distinct++
 		if f.distinct < maxFactNodes {
@@ -100,28 +110,80 @@ func (e *engine) addCase(rule *validate.Rule, c validate.Case, nodeOf []int32, c
 		f.n++
 	}
 	if f.n == 0 || distinct < 2 {
-		return
+		return false
 	}
 	for _, n := range f.nodes[:f.n] {
 		if cases[n] == casesOfNode {
-			return
+			return false
 		}
 	}
 	for _, n := range f.nodes[:f.n] {
 		cases[n]++
 	}
-	f.placed = 1
-	for _, n := range f.nodes[:f.n] {
-		if m := e.main(n); len(m.Places) > 1 {
-			f.placed *= m.Places[0].P
-		}
-	}
+	f.placed = e.placedAs(&f, &c)
 	f.c = c
 	f.base = e.bases.take(len(c.Args))
 	for i := range c.Args {
 		f.base[i] = c.Args[i].Value.Quantity
 	}
 	e.ruleFacts = append(e.ruleFacts, f)
+	return true
+}
+
+// chain ties the last case to the one before that the rule has of the same node
+// alone: what a rule says of one value, held against several sure ones, is said
+// once.
+func (e *engine) chain(alone []int32) {
+	f := &e.ruleFacts[len(e.ruleFacts)-1]
+	if f.n != 1 {
+		return
+	}
+	n := f.nodes[0]
+	f.again = alone[n]
+	if f.again > 0 {
+		e.ruleFacts[f.again-1].merged = true
+	}
+	alone[n] = int32(len(e.ruleFacts))
+}
+
+// placedAs is the probability that the values of a case are in the places that the
+// rule takes them for: of the doubtful ones, and where the case goes beyond one
+// level, of the ports too.
+func (e *engine) placedAs(f *ruleFact, c *validate.Case) float64 {
+	p := 1.0
+	for _, n := range f.nodes[:f.n] {
+		if m := e.main(n); len(m.Places) > 1 {
+			p *= m.Places[0].P
+		}
+	}
+	if c.OneLevel() {
+		return p
+	}
+	port := 1.0
+	for _, n := range f.all[:f.distinct] {
+		m := e.main(n)
+		for i := range m.Ports {
+			if extract.PortOf(m.Context.Class, m.Ports[i].Port) == m.Context.Port {
+				port = min(port, m.Ports[i].P)
+			}
+		}
+	}
+	return p * port
+}
+
+// ruleRatio is what a case, and those of its rule over the same node alone, say of one
+// combination of readings: the most that speaks for it and the most that speaks
+// against.
+func (e *engine) ruleRatio(f *ruleFact, scratch []schema.Quantity, c [maxFactNodes]*candidate) float64 {
+	most, least := 1.0, 1.0
+	for {
+		r := f.placed*e.judge(f, scratch[:len(f.base)], c) + 1 - f.placed
+		most, least = max(most, r), min(least, r)
+		if f.again == 0 {
+			return most * least
+		}
+		f = &e.ruleFacts[f.again-1]
+	}
 }
 
 // replaceSurest puts node n in the place of the fact's least doubtful node
@@ -185,7 +247,29 @@ func (e *engine) judge(f *ruleFact, q []schema.Quantity, c [maxFactNodes]*candid
 	if j.Verdict == validate.VerdictNone || j.LogRatio > 0 && j.LogRatio < e.weights.Equality {
 		return 1
 	}
+	if j.LogRatio > 0 && e.slack(f, q) {
+		return 1
+	}
 	return min(e.weights.RuleFor, max(e.weights.RuleAgainst, math.Exp(e.weights.RuleTemper*j.LogRatio)))
+}
+
+// slack reports whether a rule that these readings keep is an inequality in all of
+// its doubtful values: it is still kept where one of them is rather larger or
+// smaller (rule_slack). It changes q and puts it back.
+func (e *engine) slack(f *ruleFact, q []schema.Quantity) bool {
+	for k := range f.n {
+		at := f.args[k]
+		was := q[at]
+		for _, by := range e.slackBy {
+			q[at].Low, q[at].High = was.Low.Mul(by), was.High.Mul(by)
+			kept := f.rule.Judge(&f.c, q).LogRatio > 0
+			q[at] = was
+			if !kept {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // quantityOf returns a candidate's reading, made once.

@@ -72,8 +72,10 @@ func (e *engine) infer() {
 	var scratch [mostArgs]schema.Quantity
 	for i := range e.ruleFacts {
 		f := &e.ruleFacts[i]
-		q := scratch[:len(f.base)]
-		e.tabulate(factor{nodes: f.nodes, n: f.n, fact: -1, rule: int32(i)}, func(c [maxFactNodes]*candidate) float64 { return f.placed*e.judge(f, q, c) + 1 - f.placed })
+		if f.merged {
+			continue
+		}
+		e.tabulate(factor{nodes: f.nodes, n: f.n, fact: -1, rule: int32(i)}, func(c [maxFactNodes]*candidate) float64 { return e.ruleRatio(f, scratch[:], c) })
 	}
 	e.sumOutBoth()
 }

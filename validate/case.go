@@ -27,6 +27,16 @@ type Arg struct {
 	Value *schema.Value // Value.Said are the numbers of the quantities said
 }
 
+// OneLevel reports whether all values of the case are of one operating level.
+func (c *Case) OneLevel() bool {
+	for i := range c.Args {
+		if p := c.Args[i].Path; p.at == nil || p.at.list != placeLevelVoltage.list || p.index != c.Args[0].Path.index {
+			return false
+		}
+	}
+	return true
+}
+
 // label opens the sentence of a finding.
 func (c *Case) label() string {
 	switch {
