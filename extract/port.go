@@ -338,7 +338,7 @@ func (s *placer) besides(i int) bool {
 func (s *placer) portBehind(i, end int, name string) {
 	b := s.backOne(i)
 	words := 0
-	for ; b >= 0 && s.tokens[b].Kind == TokenWord && words < 4; b = s.backOne(b) {
+	for ; b >= 0 && s.tokens[b].Kind == TokenWord && words < portWordsReach; b = s.backOne(b) {
 		if !s.guarded(b, guardPortJoint) {
 			break
 		}
@@ -388,7 +388,7 @@ func (s *placer) portStays(m *Mention, end int, joined bool, name string) bool {
 // firstOf returns the first token of the noun phrase that ends before token
 // i: "the", "port", "for".
 func (s *placer) firstOf(i int) int {
-	for b := s.backOne(i); b >= 0 && s.tokens[b].Kind == TokenWord && i-b <= 2; b = s.backOne(i) {
+	for b := s.backOne(i); b >= 0 && s.tokens[b].Kind == TokenWord && i-b <= nounReach; b = s.backOne(i) {
 		w := s.tokens[b].Word
 		if w == s.c.the || w == s.c.on || s.tokens[b].Word == s.c.port || w == s.c.and {
 			i = b
@@ -401,7 +401,7 @@ func (s *placer) firstOf(i int) int {
 
 // joinsPort reports whether only joining words stand in tokens [a, b).
 func (s *placer) joinsPort(a, b int) bool {
-	if b-a > 4 || b <= a {
+	if b-a > joinReach || b <= a {
 		return false
 	}
 	joined := false
@@ -432,7 +432,7 @@ func (s *placer) withBetween(a, b int) bool {
 // togetherAhead reports whether a phrase of sharing stands before the next
 // number or stop.
 func (s *placer) togetherAhead(i int) bool {
-	for k := i; k < len(s.tokens) && k < i+8; k++ {
+	for k := i; k < len(s.tokens) && k < i+togetherReach; k++ {
 		if s.next < len(s.d.Mentions) && k >= int(s.d.Mentions[s.next].First) {
 			return false
 		}

@@ -34,7 +34,7 @@ func (s *placer) name(i, end int, prop int32) bool {
 		return false // "bottom" of a cell's discharge, not of the case
 	}
 	waiting := s.prop >= 0 && !s.propTaken && s.propStops == 0
-	if waiting && s.propEnd > i-6 && s.waitsFor(p.kinds) && p.general {
+	if waiting && s.propEnd >= i-closerReach && s.waitsFor(p.kinds) && p.general {
 		return true // "touch current", "ripple voltage", "in standby it draws": the closer name stands
 	}
 	alt := int32(-1)
@@ -43,7 +43,7 @@ func (s *placer) name(i, end int, prop int32) bool {
 	case s.propEnd == end:
 		s.propAlt = prop // the same words name one or the other, the first row where the unit does not tell: "cuts off at"
 		return true
-	case s.propEnd > i-8 && p.kinds != 0 && !s.waitsFor(p.kinds):
+	case s.propEnd >= i-changeReach && p.kinds != 0 && !s.waitsFor(p.kinds):
 		alt = s.prop // "it changes over from the wall in 20 milliseconds"
 	}
 	s.prop, s.propAlt, s.propEnd, s.propStops, s.propTaken = prop, alt, end, 0, false
@@ -79,7 +79,7 @@ func (s *placer) matchAt(i int) (int32, int) {
 
 // priceBefore reports whether a word of paying stands shortly before token i.
 func (s *placer) priceBefore(i int) bool {
-	for n := 0; n < 6; n++ {
+	for range payingReach {
 		if i = s.backOne(i); i < 0 || s.tokens[i].Kind == TokenPara {
 			return false
 		}
