@@ -1,20 +1,22 @@
 # make test   everything .ci/run runs
+# make cluster  workers and servers killed over NARRATIONS (5000); test does so over 400
 # make fuzz   every fuzz target for FUZZTIME
 # make bench  a table of how fast the stages and the whole way are; make benchall every benchmark
 # make growth time and memory over texts of many shapes, up to GROWTH bytes
-# make build  the program, as ./saywatt
+# make build  the program, as ./saywatt; TAGS=noserver for one without a NATS server
 # make fit    the weights of places, parts and readings, from testdata/tuning
 
 SHELL := /bin/bash
 FUZZTIME ?= 20s
 GROWTH ?= 1048576
+NARRATIONS ?= 5000
 
 # Public test data is not kept in this repository. Tests that want it skip
 # with a message where this is unset.
 SAYWATT_BENCHMARKS ?= $(realpath ../shared/benchmarks)
 export SAYWATT_BENCHMARKS
 
-.PHONY: test tools check vulnerable unit race fuzz bench benchall growth build fit
+.PHONY: test tools check vulnerable unit race cluster fuzz bench benchall growth build fit
 
 test: tools check unit race
 
@@ -41,6 +43,7 @@ check:
 	go tool staticcheck ./...
 	@dead=$$(go tool deadcode ./...) || exit 1; \
 	if [ -n "$$dead" ]; then echo "nothing that is built calls these:"; echo "$$dead"; exit 1; fi
+	go build -tags noserver -o /dev/null ./cmd/saywatt
 	@$(MAKE) --no-print-directory vulnerable
 
 # Known vulnerabilities of what the program imports, where govulncheck is there
@@ -64,13 +67,18 @@ race:
 	go test -race ./cmd/... -run 'TestScripts/(desk|archive|formats|several)'
 	go test -race -short ./internal/desk
 	go test -race ./internal/archive -run 'Readers|OneWriter|Facets|Panic'
+	go test -race -short ./internal/work -run 'SameBytes|Answers|Graceful|Metrics'
+
+# Three servers with replicated streams and four workers, killed at random.
+cluster:
+	SAYWATT_WORK_NARRATIONS=$(NARRATIONS) go test ./internal/work -run 'TestCluster$$' -timeout 60m -v
 
 fuzz:
 	@set -e; \
 	grep -rn --include='*_test.go' -oE '^func Fuzz\w+' . | sed -E 's/:[0-9]+:func /:/' | \
 	while IFS=: read -r file name; do \
 		echo "== $$name in $$(dirname $$file)"; \
-		go test "$$(dirname $$file)" -run '^$$' -fuzz "^$$name\$$" -fuzztime $(FUZZTIME); \
+		go test "$$(dirname $$file)" -run '^$$' -fuzz "^$$name\$$" -fuzztime $(FUZZTIME) -fuzzminimizetime 100x; \
 	done
 
 # On one processor. The bare scan is the yardstick: it reads every byte once.
@@ -87,9 +95,11 @@ benchall:
 growth:
 	SAYWATT_GROWTH=$(GROWTH) go test ./internal/pipeline -run 'TestGrowth' -v -timeout 2h | grep 'n^'
 
-# Without the tables of symbols, which only a debugger needs.
+# Without the tables of symbols, which only a debugger needs. TAGS=noserver
+# leaves the NATS server out, 10 MB: "send", "work" and "gather" then need one
+# that --broker names.
 build:
-	go build -trimpath -ldflags "-s -w" -o saywatt ./cmd/saywatt
+	go build -tags "$(TAGS)" -trimpath -ldflags "-s -w" -o saywatt ./cmd/saywatt
 
 # Parts are fitted on places that were found without the narration, as they are
 # found in one that nobody marked.

@@ -13,9 +13,11 @@ import (
 // loadCues reads the tables of places into the lexicon.
 func (x *Lexicon) loadCues() error {
 	c := &x.cue
-	byPhrase := map[string]int32{}
+	byPhrase := make(map[string]int32, 1<<13)
 	add := func(form string, e effect) {
-		form = strings.Join(strings.Fields(form), " ")
+		if strings.TrimSpace(form) != form || strings.Contains(form, "  ") {
+			form = strings.Join(strings.Fields(form), " ")
+		}
 		i, ok := byPhrase[form]
 		if !ok {
 			i = int32(len(c.cues))
@@ -59,20 +61,24 @@ func (c *cueTable) inherit(byPhrase map[string]int32) {
 		e  effect
 	}
 	var gifts []gift
+	var begins, ends []int // of the words of a phrase
 	for _, f := range forms {
 		to := byPhrase[f]
 		if has(c.cues[to], effectPart) || has(c.cues[to], effectPackage) || has(c.cues[to], effectProtocol) || has(c.cues[to], effectProductMode) {
 			continue
 		}
-		words := strings.Fields(f)
+		begins, ends = begins[:0], ends[:0]
+		for at := 0; at < len(f); at += 1 + ends[len(ends)-1] - begins[len(begins)-1] {
+			begins, ends = append(begins, at), append(ends, wordEnd(f, at))
+		}
 		for _, k := range []effectKind{effectBefore, effectMode} {
 			if has(c.cues[to], k) || k == effectBefore && has(c.cues[to], effectAfter) {
 				continue
 			}
 		search:
-			for n := len(words) - 1; n > 0; n-- {
-				for a := 0; a+n <= len(words); a++ {
-					from, ok := byPhrase[strings.Join(words[a:a+n], " ")]
+			for n := len(begins) - 1; n > 0; n-- {
+				for a := 0; a+n <= len(begins); a++ {
+					from, ok := byPhrase[f[begins[a]:ends[a+n-1]]]
 					if !ok || has(c.cues[from], effectPart) {
 						continue
 					}
@@ -89,6 +95,14 @@ func (c *cueTable) inherit(byPhrase map[string]int32) {
 	for _, g := range gifts {
 		c.cues[g.to] = append(c.cues[g.to], g.e)
 	}
+}
+
+// wordEnd is where the word at i ends.
+func wordEnd(s string, i int) int {
+	if n := strings.IndexByte(s[i:], ' '); n >= 0 {
+		return i + n
+	}
+	return len(s)
 }
 
 // loadProperties reads the properties, the phrases that name them, what sections

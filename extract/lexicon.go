@@ -1,10 +1,10 @@
 package extract
 
 import (
+	"cmp"
 	"embed"
 	"fmt"
 	"slices"
-	"sort"
 	"strconv"
 	"strings"
 	"sync"
@@ -126,7 +126,7 @@ type Lexicon struct {
 	letters  []letterCode
 	marked   []markedPart
 	entries  []entry
-	slots    []int32 // open addressing: index into entries, 0 free
+	slots    []wordSlot // open addressing
 	mask     uint32
 	units    phrases // values index unitPhrases
 	unitPhr  []unitPart
@@ -139,6 +139,8 @@ type Lexicon struct {
 	kilo     int32   // the word k
 	either   []either
 	cue      cueTable // phrases that place a number
+
+	heard sync.Pool // of *heardMemo, between texts
 }
 
 // Counts reports whether a number in words or digits ends with the token.
@@ -161,7 +163,7 @@ func (x *Lexicon) Known(t Token) bool { return x.entries[t.Word].class != classN
 
 // Words returns the lexicon of the embedded tables.
 var Words = sync.OnceValue(func() *Lexicon {
-	x := &Lexicon{entries: make([]entry, 1, 4096)}
+	x := &Lexicon{entries: make([]entry, 1, 1<<13)}
 	x.grow(1 << 13)
 	if err := x.load(); err != nil {
 		panic(err) // the tables are embedded and tested
@@ -253,29 +255,29 @@ func (x *Lexicon) load() error {
 
 // intern returns the entry of a word, made where it is new. The pointer is
 // good until the next call.
-func (x *Lexicon) intern(word string) *entry {
-	word = fold(word)
-	h := hash([]byte(word))
-	if i := x.find([]byte(word), h); i > 0 {
-		return &x.entries[i]
-	}
-	x.entries = append(x.entries, entry{text: word})
-	x.put(h, int32(len(x.entries)-1))
-	if len(x.entries)*2 > len(x.slots) {
-		x.grow(len(x.slots) * 2)
-	}
-	return &x.entries[len(x.entries)-1]
-}
+func (x *Lexicon) intern(word string) *entry { return &x.entries[x.id(word)] }
 
 // id returns the index of a word, interning it.
 func (x *Lexicon) id(word string) int32 {
-	x.intern(word)
-	w := []byte(fold(word))
-	return x.find(w, hash(w))
+	w := []byte(word)
+	h := hash(w)
+	i := x.find(w, h)
+	if i == 0 {
+		i = int32(len(x.entries))
+		x.entries = append(x.entries, entry{text: fold(word)})
+		x.put(h, i)
+		if len(x.entries)*2 > len(x.slots) {
+			x.grow(len(x.slots) * 2)
+		}
+	}
+	return i
 }
 
 // fold lowers ASCII letters, as hash does; others, such as Ω, keep their case.
 func fold(word string) string {
+	if !strings.ContainsFunc(word, func(r rune) bool { return r >= 'A' && r <= 'Z' }) {
+		return word
+	}
 	b := []byte(word)
 	for i, c := range b {
 		if c >= 'A' && c <= 'Z' {
@@ -285,8 +287,14 @@ func fold(word string) string {
 	return string(b)
 }
 
+// wordSlot holds a word: its hash, and its index into entries, 0 where it is free.
+type wordSlot struct {
+	hash  uint32
+	entry int32
+}
+
 func (x *Lexicon) grow(n int) {
-	x.slots = make([]int32, n)
+	x.slots = make([]wordSlot, n)
 	x.mask = uint32(n - 1)
 	for i := 1; i < len(x.entries); i++ {
 		x.put(hash([]byte(x.entries[i].text)), int32(i))
@@ -295,18 +303,18 @@ func (x *Lexicon) grow(n int) {
 
 func (x *Lexicon) put(h uint32, i int32) {
 	s := h & x.mask
-	for x.slots[s] != 0 {
+	for x.slots[s].entry != 0 {
 		s = (s + 1) & x.mask
 	}
-	x.slots[s] = i
+	x.slots[s] = wordSlot{h, i}
 }
 
 // find returns the index of the word, 0 where it is not in the lexicon.
 func (x *Lexicon) find(word []byte, h uint32) int32 {
 	for s := h & x.mask; ; s = (s + 1) & x.mask {
-		i := x.slots[s]
-		if i == 0 || equalFold(x.entries[i].text, word) {
-			return i
+		w := x.slots[s]
+		if w.entry == 0 || w.hash == h && equalFold(x.entries[w.entry].text, word) {
+			return w.entry
 		}
 	}
 }
@@ -332,9 +340,8 @@ func equalFold(text string, word []byte) bool {
 // phrases is a set of word sequences, looked up by their first word.
 type phrases struct {
 	list  []phrase
-	first map[int32][]int32 // while loading; by word, indexes into list
-	start []int32           // by word: index into order, 0 none
-	order []int32           // runs of indexes into list, longest phrase first, each ended by -1
+	start []int32 // by word: index into order, 0 none
+	order []int32 // runs of indexes into list, longest phrase first, each ended by -1
 }
 
 type phrase struct {
@@ -344,34 +351,39 @@ type phrase struct {
 
 // add enters a phrase; parts are words, numbers and signs as Scan cuts them.
 func (p *phrases) add(x *Lexicon, form string, value int32) {
-	ph := phrase{value: value}
-	for _, w := range strings.Fields(form) {
+	ph := phrase{words: make([]int32, 0, 1+strings.Count(form, " ")), value: value}
+	for w := range strings.FieldsSeq(form) {
 		ph.words = append(ph.words, x.id(w))
 	}
-	if p.first == nil {
-		p.first = map[int32][]int32{}
-	}
 	p.list = append(p.list, ph)
-	p.first[ph.words[0]] = append(p.first[ph.words[0]], int32(len(p.list)-1))
 }
 
+// sort makes the runs, phrases of one length in the order in which they were
+// added.
 func (p *phrases) sort() {
-	top := int32(0)
-	heads := make([]int32, 0, len(p.first))
-	for w := range p.first {
-		heads = append(heads, w)
-		top = max(top, w)
+	all := make([]int32, len(p.list))
+	top := int32(-1)
+	for i := range all {
+		all[i] = int32(i)
+		top = max(top, p.list[i].words[0])
 	}
-	sort.Slice(heads, func(i, j int) bool { return heads[i] < heads[j] })
+	slices.SortFunc(all, func(i, j int32) int {
+		a, b := p.list[i].words, p.list[j].words
+		return cmp.Or(cmp.Compare(a[0], b[0]), cmp.Compare(len(b), len(a)), cmp.Compare(i, j))
+	})
 	p.start = make([]int32, top+1)
-	p.order = []int32{-1}
-	for _, w := range heads {
-		run := p.first[w]
-		sort.SliceStable(run, func(i, j int) bool { return len(p.list[run[i]].words) > len(p.list[run[j]].words) })
-		p.start[w] = int32(len(p.order))
-		p.order = append(append(p.order, run...), -1)
+	p.order = make([]int32, 1, 2*len(all)+1)
+	p.order[0] = -1
+	for k, i := range all {
+		w := p.list[i].words[0]
+		if k == 0 || p.list[all[k-1]].words[0] != w {
+			p.start[w] = int32(len(p.order))
+		}
+		p.order = append(p.order, i)
+		if k+1 == len(all) || p.list[all[k+1]].words[0] != w {
+			p.order = append(p.order, -1)
+		}
 	}
-	p.first = nil
 }
 
 // match returns the value of the longest phrase that starts at token i and

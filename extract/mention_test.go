@@ -67,6 +67,8 @@ func TestParseQuantities(t *testing.T) {
 		{"DFN 5 by 6", "5 !code; 6"},
 		{"March 2024, paid $29.99", "2024 !year; 29.99 !price"},
 		{"14 of 20", "14 !score; 20 !score"},
+		{"it won 3-2", "3 !score; 2 !score"},
+		{"5-3 volts", "5; 3 V"},
 		{"USB 2.0 cable", "2.0 !code"},
 		{"minus 5 degrees celsius", "-5 Cel"},
 		{"± 5 %", "5 %"},

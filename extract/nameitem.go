@@ -32,7 +32,8 @@ func (n *NameItems) Key(first, last int) string {
 func (p *parser) nameItems(d *Document) *NameItems {
 	s := p.placer(d)
 	s.section = SectionTeardown // where part numbers are read
-	n := &NameItems{d: d}
+	n := &NameItems{d: d, Items: make([]name.Item, 0, len(s.tokens)), Spans: make([][2]int32, 0, len(s.tokens))}
+	text := string(s.text)
 	mention, phrase := 0, 0
 	class := ""
 	for i := 0; i < len(s.tokens); {
@@ -73,7 +74,9 @@ func (p *parser) nameItems(d *Document) *NameItems {
 			it.Class = class
 		}
 		if it.Text == "" {
-			it.Text = d.Words(int32(i), int32(end))
+			if it.Text = text[t.Start:t.End]; end > i+1 {
+				it.Text = d.Words(int32(i), int32(end))
+			}
 			it.Fold = strings.TrimSuffix(strings.ToLower(it.Text), "'s")
 		}
 		if it.Fold != "" {

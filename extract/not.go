@@ -113,6 +113,9 @@ func (p *parser) bareNot(m *Mention, w *around) Not {
 	if w.digits && p.clock(int(m.First)) {
 		return NotClock
 	}
+	if w.digits && p.tally(int(m.First)) {
+		return NotScore
+	}
 	if p.manyInOne(w) || w.after == classDash && p.gluedWord(w.next) {
 		return NotCode
 	}
@@ -237,6 +240,24 @@ func (p *parser) clock(i int) bool {
 		return !ok || u.Manner == MannerHeard || u.Manner == MannerShort && !p.shortStands(p.skipBreak(i+3), u)
 	}
 	return colonPair(i - 2)
+}
+
+// tally reports whether two digits with a hyphen between, the larger first and no
+// unit behind, are a score: "3-2". The token i is one of the digits.
+func (p *parser) tally(i int) bool {
+	pair := func(a int) bool {
+		if a < 0 || a+2 >= len(p.tokens) {
+			return false
+		}
+		one, dash, other := p.tokens[a], p.tokens[a+1], p.tokens[a+2]
+		return p.word(a+1) == classDash && dash.Glued && other.Glued && one.Kind == TokenNumber && other.Kind == TokenNumber &&
+			one.End-one.Start == 1 && other.End-other.Start == 1 && p.text[one.Start] > p.text[other.Start]
+	}
+	if pair(i) {
+		_, unit := p.unit(i + 3)
+		return !unit
+	}
+	return pair(i - 2)
 }
 
 // codeBefore reports whether the number continues a code: letters right

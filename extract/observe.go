@@ -112,6 +112,7 @@ func (d *Document) observe(list feature.List) *Chain {
 	}
 	c.Observations = make([]place.Observation, len(c.Mentions))
 	ends := make([]int, len(c.Mentions))
+	o.Rows = make([]int32, 0, (o.memo.each+1)*len(c.Mentions))
 	next := 0
 	for i := range c.Mentions {
 		for next < len(o.events) && o.events[next].token < d.Mentions[c.Mentions[i]].First {
@@ -120,6 +121,9 @@ func (d *Document) observe(list feature.List) *Chain {
 		}
 		o.observe(c, i, next)
 		ends[i] = len(o.Rows)
+	}
+	if n := len(ends); n > 0 {
+		o.memo.each = (len(o.Rows) + n - 1) / n
 	}
 	from := 0
 	for i, end := range ends {

@@ -344,7 +344,9 @@ func (a *portAsker) whole(q *PortQuestion, c place.Class) {
 		a.put(q, strings.Join(alike, "+"), []string{"whole of a type " + c.String()})
 	}
 	for _, name := range all {
-		a.put(q, name, []string{"known:" + size + " " + c.String(), "type:" + portType(name) + " " + c.String()})
+		if !q.has(name) {
+			a.put(q, name, []string{"known:" + size + " " + c.String(), "type:" + portType(name) + " " + c.String()})
+		}
 	}
 }
 
@@ -418,6 +420,9 @@ func (a *portAsker) enter(q *PortQuestion, g *portGroup, c place.Class, k int, f
 		a.put(q, strings.Join(g.names, "+"), append([]string{"group:" + size + " " + c.String()}, f...))
 	}
 	for i := len(g.names) - 1; i >= 0; i-- {
+		if q.has(g.names[i]) {
+			continue
+		}
 		at := "last"
 		if i < len(g.names)-1 {
 			at = "inner"
@@ -426,9 +431,14 @@ func (a *portAsker) enter(q *PortQuestion, g *portGroup, c place.Class, k int, f
 	}
 }
 
+// has reports whether a port is among those asked about, or is never asked about.
+func (q *PortQuestion) has(name string) bool {
+	return name == mainsPort || slices.Contains(q.Names, name)
+}
+
 // put adds a name with its features; of one named twice the nearest counts.
 func (a *portAsker) put(q *PortQuestion, name string, f []string) {
-	if name == mainsPort || slices.Contains(q.Names, name) {
+	if q.has(name) {
 		return
 	}
 	q.Names, q.Features = append(q.Names, name), append(q.Features, f)

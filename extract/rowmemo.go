@@ -18,6 +18,7 @@ type rowMemo struct {
 	ofKey []int32 // rows of the events: [name][eventFeatures]
 	// rows of an event with a kind: [name*maxKinds+kind], made when asked for
 	eventKinds []*[eventKindFeatures]int32
+	each       int // rows of a mention of the text before, as many as it had in the mean
 }
 
 // wordRows are the rows of a word.

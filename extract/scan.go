@@ -66,11 +66,13 @@ func (x *Lexicon) Scan(dst []Token, text []byte) []Token {
 			i, comma = endOfNumber(text, i)
 			dst = append(dst, Token{Start: int32(start), End: int32(i), Kind: TokenNumber, Glued: glued, Comma: comma})
 		case classLetter:
-			if end := endOfWide(text, i); end > i { // digits of full width
-				comma := bytes.Contains(text[i:end], wideComma)
-				dst = append(dst, Token{Start: int32(i), End: int32(end), Kind: TokenNumber, Glued: glued, Comma: comma})
-				i = end
-				break
+			if b >= utf8.RuneSelf {
+				if end := endOfWide(text, i); end > i { // digits of full width
+					comma := bytes.Contains(text[i:end], wideComma)
+					dst = append(dst, Token{Start: int32(i), End: int32(end), Kind: TokenNumber, Glued: glued, Comma: comma})
+					i = end
+					break
+				}
 			}
 			if size := foreignSign(text, i); size > 0 { // a dash, quote or sign outside ASCII
 				if isBlank(text[i : i+size]) {

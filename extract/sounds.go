@@ -244,11 +244,38 @@ func (x *Lexicon) PointBySound(text []byte, tokens []Token) float32 {
 	return least * x.ear.weigh.Scale
 }
 
-// heardMemo remembers what words of this text were found to sound like: a
-// vocabulary is small.
+// heardMemo remembers what words were found to sound like: a vocabulary is small,
+// and much the same from one text to the next. A memo is one goroutine's alone;
+// the lexicon keeps it between texts.
 type heardMemo struct {
 	numbers map[string]NumberSound
 	units   map[string]UnitWords
+}
+
+// maxHeard bounds the words of each sort that a memo is kept with.
+const maxHeard = 1 << 14
+
+// borrowHeard takes a memo, or makes one.
+func (x *Lexicon) borrowHeard() *heardMemo {
+	if m, ok := x.heard.Get().(*heardMemo); ok {
+		return m
+	}
+	return &heardMemo{numbers: map[string]NumberSound{}, units: map[string]UnitWords{}}
+}
+
+// keepHeard keeps the memo for the next text, unless it has grown too large.
+func (x *Lexicon) keepHeard(m *heardMemo) {
+	if len(m.numbers) <= maxHeard && len(m.units) <= maxHeard {
+		x.heard.Put(m)
+	}
+}
+
+// remember is the memo of the parser, which has none of its own before.
+func (p *parser) remember() *heardMemo {
+	if p.heard == nil {
+		p.heard = &heardMemo{numbers: map[string]NumberSound{}, units: map[string]UnitWords{}}
+	}
+	return p.heard
 }
 
 // numberSound is NumberBySound of token i, worked out once for every word.
@@ -258,14 +285,12 @@ func (p *parser) numberSound(i int) NumberSound {
 	}
 	t := p.tokens[i]
 	word := p.text[t.Start:t.End]
-	if s, ok := p.heard.numbers[string(word)]; ok {
-		return s
+	m := p.remember()
+	s, ok := m.numbers[string(word)]
+	if !ok {
+		s = p.x.NumberBySound(p.text, t)
+		m.numbers[string(word)] = s
 	}
-	s := p.x.NumberBySound(p.text, t)
-	if p.heard.numbers == nil {
-		p.heard.numbers = map[string]NumberSound{}
-	}
-	p.heard.numbers[string(word)] = s
 	return s
 }
 
@@ -352,7 +377,8 @@ const maxUnitWords = 4
 // once for the same words.
 func (p *parser) soundsOver(i, end int) UnitWords {
 	key := p.text[p.tokens[i].Start:p.tokens[end-1].End]
-	u, ok := p.heard.units[string(key)]
+	m := p.remember()
+	u, ok := m.units[string(key)]
 	if !ok {
 		var room [8]UnitSound
 		if s := p.x.UnitsBySound(room[:0], p.text, p.tokens[i:end]); len(s) > 0 {
@@ -361,10 +387,7 @@ func (p *parser) soundsOver(i, end int) UnitWords {
 				u.Count = clearCount
 			}
 		}
-		if p.heard.units == nil {
-			p.heard.units = map[string]UnitWords{}
-		}
-		p.heard.units[string(key)] = u
+		m.units[string(key)] = u
 	}
 	u.End = int32(end)
 	return u

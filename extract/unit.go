@@ -31,12 +31,12 @@ func makeJoined(x *Lexicon) joinedUnits {
 	}
 	var made []pair
 	for i := 1; i < n; i++ {
-		p := x.entries[i]
+		p := &x.entries[i]
 		if p.prefix.code == "" || p.prefix.manner != MannerSaid {
 			continue
 		}
 		for k := 1; k < n; k++ {
-			b := x.entries[k]
+			b := &x.entries[k]
 			if b.base.code == "" || b.base.manner == MannerHeard && b.base.count < 4 {
 				continue
 			}

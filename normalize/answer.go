@@ -353,6 +353,7 @@ type answerJSON struct {
 	Quantity *schema.Quantity  `json:"quantity"`
 	Nothing  bool              `json:"nothing"`
 	Place    *schema.BelongsTo `json:"place"`
+	Lost     bool              `json:"place_unclear"` // nobody could tell what it belongs to
 	Reopened bool              `json:"reopened"`
 	Unclear  bool              `json:"unclear"`
 	Words    string            `json:"words"`
@@ -365,18 +366,22 @@ type answerJSON struct {
 
 // decides counts what a line decides; it has to be one thing.
 func (a *answerJSON) decides() int {
-	n := 0
+	said, belongs := 0, 0
 	for _, yes := range []bool{a.Quantity != nil, a.Nothing, a.Reopened, a.Unclear, a.Words != ""} {
 		if yes {
-			n++
+			said++
 		}
 	}
-	if a.Place != nil && (n == 0 || a.Quantity != nil) { // alone, or beside the quantity
-		return max(n, 1)
-	} else if a.Place != nil {
-		return n + 1
+	for _, yes := range []bool{a.Place != nil, a.Lost} {
+		if yes {
+			belongs++
+		}
 	}
-	return n
+	// What it belongs to stands alone, or beside what was said.
+	if belongs == 1 && (said == 0 || a.Quantity != nil || a.Unclear) {
+		return max(said, 1)
+	}
+	return said + belongs
 }
 
 // takeBack leaves out the answers that a line reopens: those of its place, of
@@ -408,7 +413,8 @@ func (e *AnswerError) Unwrap() error { return e.Err }
 // says what it belongs to, in the words of Said.Belongs, alone or beside a
 // quantity: "to" is a row of extract/place/tables/classes.tsv, "port" that of a
 // level or power, or "none", "part" the kind of part; left out, port and part are
-// inferred. Value and place may stand on two lines; the last of each counts. file
+// inferred. Value and place may stand on two lines; the last of each counts. unclear
+// and place_unclear say that somebody could not tell; they answer nothing. file
 // and heard may stand beside them, as in a line of the readings; an answer is
 // then refused for a file of another name, or where other words were heard. What
 // cannot be read is an *AnswerError.
@@ -445,7 +451,7 @@ func ReadAnswers(r io.Reader, name string) ([]Answer, error) {
 		case a.Reopened:
 			answers = a.takeBack(answers)
 			continue
-		case a.Unclear, a.Words != "":
+		case a.Place == nil && a.Quantity == nil && !a.Nothing: // nobody could tell, or the wording
 			continue
 		}
 		answers = append(answers, Answer{Span: *a.Span, Quantity: a.Quantity, Place: a.Place, Heard: a.Heard, For: a.File, From: fmt.Sprintf("%s:%d", name, line)})

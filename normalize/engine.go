@@ -67,72 +67,44 @@ type decision struct {
 
 // engine is the working memory of one Rank call.
 type engine struct {
-	doc     *extract.Document
-	without Parts
-	plain   bool // captions without punctuation
-
+	scratch
+	traitKeeper
+	decided   []decision
+	doc       *extract.Document
+	without   Parts
+	plain     bool // captions without punctuation
 	weights   Weights
 	costs     *costs
 	roles     *roleTable
 	relations *relations
 	reach     *reaches
-
-	wordReader
-	placeReader
-	traitKeeper
-	jointEvidence
-
-	decided    []decision
-	nodes      []node
-	cands      []candidate
-	finished   int               // nodes whose candidates are final
-	quantities []schema.Quantity // by candidate, made when asked for
-	told       [][]toldValue     // by role: values told literally
-	own        []int32           // by mention: its own entry in told, -1 without one
-	ownRole    []int16           // and the role of that entry
-}
-
-// wordReader is what is at hand while the words of a mention are read.
-type wordReader struct {
-	variants []variant
-	options  []unitOption
-	sounds   map[string]extract.NumberSound // what words sound like
-	turn     schema.Kind                    // kind whose turn it is where levels are read out
-	atTurn   bool                           // behind the word at: nothing but a current may follow a voltage
-}
-
-// placeReader is what contexts call for.
-type placeReader struct {
-	contexts  map[contextKey]*contextRoles
+	index     saidIndex
 	contextOf *extract.Mention // the mention whose context was looked up last
 	contextIs *contextRoles    // and what its context calls for
 	mixture   roleMatches      // of the mention asked for last
-}
-
-// traitKeeper is what is seen of readings.
-type traitKeeper struct {
-	traits Traits // their weights
-	keep   bool   // what is seen is to be kept in kept
-	kept   []traitList
-	shown  [schema.KindOther + 1][2]int
-	list   traitList  // scratch
-	views  []nodeView // of the nodes
-}
-
-// jointEvidence is what quantities say of each other.
-type jointEvidence struct {
-	said      saidIndex
-	facts     []fact
-	ruleFacts []ruleFact
-	slackBy   [2]schema.Decimal      // larger and smaller by rule_slack
-	bases     arena[schema.Quantity] // of the rules' cases
-	factors   []factor
-	factorsOf []int32 // factors of node i: factorsAt[i] to factorsAt[i+1] of it
+	finished  int              // nodes whose candidates are final
+	told      [][]toldValue    // by role: values told literally
+	own       []int32          // by mention: its own entry in told, -1 without one
+	ownRole   []int16          // and the role of that entry
+	factorsOf []int32          // factors of node i: factorsAt[i] to factorsAt[i+1] of it
 	factorsAt []int32
 	slabs     slabs
-	tables    arena[float64] // of the factors
-	room      int            // numbers that they may still hold
-	unweighed []bool         // nodes of facts that were left out for want of room; nil none
+	room      int               // numbers that they may still hold
+	slackBy   [2]schema.Decimal // larger and smaller by rule_slack
+	unweighed []bool            // nodes of facts that were left out for want of room; nil none
+	turn      schema.Kind       // kind whose turn it is where levels are read out
+	atTurn    bool              // behind the word at: nothing but a current may follow a voltage
+}
+
+// traitKeeper is what is seen of readings, and its weights.
+type traitKeeper struct {
+	traits  Traits // weights of what is seen of readings
+	keep    bool   // what is seen of readings is to be kept in kept
+	kept    []traitList
+	shown   [schema.KindOther + 1][2]int
+	leaders []*candidate // by node, before anything learned; nil where none is likely
+	echoes  map[echo]int // how often a value was said
+	list    traitList    // scratch
 }
 
 func (e *engine) mention(i int32) *extract.Mention { return &e.doc.Mentions[i] }
@@ -169,8 +141,7 @@ const kelvin = 273.15
 func (e *engine) build() {
 	e.collectTold()
 	n := int32(len(e.doc.Mentions))
-	e.nodes = make([]node, 0, n+1)
-	e.cands = make([]candidate, 0, int(n)*6+16)
+	e.nodes, e.cands = empty(e.nodes, int(n)+1), empty(e.cands, int(n)*6+16)
 	for i := int32(0); i < n; i++ {
 		m := e.mention(i)
 		from := int32(len(e.cands))

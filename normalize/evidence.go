@@ -214,9 +214,7 @@ func (e *engine) unsure(n int32) float64 {
 func (e *engine) provisional() (*schema.Record, []int32) {
 	rec := &schema.Record{Version: schema.RecordVersion}
 	n := e.countSaid()
-	rec.Quantities = make([]schema.Said, 0, n)
-	placed := make([]Placed, 0, n)
-	nodeOf := make([]int32, 0, n)
+	e.said, e.placed, e.nodeOf = empty(e.said, n), empty(e.placed, n), empty(e.nodeOf, n)
 	for i := range e.nodes {
 		n := &e.nodes[i]
 		best := e.choose(n)
@@ -224,13 +222,14 @@ func (e *engine) provisional() (*schema.Record, []int32) {
 			continue
 		}
 		m := e.mention(n.last - 1)
-		rec.Quantities = append(rec.Quantities, schema.Said{Number: len(rec.Quantities) + 1, Kind: best.kind,
+		e.said = append(e.said, schema.Said{Number: len(e.said) + 1, Kind: best.kind,
 			Quantity: e.quantity(best, m), Status: schema.StatusHeard, Withdrawn: m.Withdrawn})
-		placed = append(placed, e.place(n, best))
-		nodeOf = append(nodeOf, int32(i))
+		e.placed = append(e.placed, e.place(n, best))
+		e.nodeOf = append(e.nodeOf, int32(i))
 	}
-	Fill(rec, e.doc, placed)
-	return rec, nodeOf
+	rec.Quantities = e.said
+	Fill(rec, e.doc, e.placed)
+	return rec, e.nodeOf
 }
 
 // judge returns the likelihood ratio that a rule gives to one combination of
@@ -261,7 +260,10 @@ func (e *engine) slack(f *ruleFact, q []schema.Quantity) bool {
 		at := f.args[k]
 		was := q[at]
 		for _, by := range e.slackBy {
-			q[at].Low, q[at].High = was.Low.Mul(by), was.High.Mul(by)
+			q[at].Low = was.Low.Mul(by)
+			if q[at].High = q[at].Low; was.Range {
+				q[at].High = was.High.Mul(by)
+			}
 			kept := f.rule.Judge(&f.c, q).LogRatio > 0
 			q[at] = was
 			if !kept {

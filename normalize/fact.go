@@ -243,7 +243,7 @@ func (e *engine) sumFacts(i int32) {
 	add := func(k int32) {
 		e.facts = append(e.facts, fact{nodes: [maxFactNodes]int32{i, i + 1, k}, n: 3, kind: factSum, extra: 1})
 	}
-	powers := e.said.powers
+	powers := e.index.powers
 	before, _ := slices.BinarySearch(powers, i)
 	for _, k := range powers[max(0, before-int(e.reach.sumElsewhere)):before] {
 		add(k)
@@ -281,7 +281,7 @@ func (e *engine) multipleFacts(i int32) {
 // ratioFacts ties an energy got out and the percentage behind it to the
 // energies of the battery.
 func (e *engine) ratioFacts(i int32) {
-	for n, k := range e.said.energies {
+	for n, k := range e.index.energies {
 		if k >= i || n == int(e.reach.ratio) {
 			return
 		}

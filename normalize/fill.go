@@ -2,6 +2,7 @@ package normalize
 
 import (
 	"strconv"
+	"strings"
 
 	"saywatt/extract"
 	"saywatt/extract/place"
@@ -365,10 +366,7 @@ func (f *filler) paths() {
 		if v == nil {
 			return
 		}
-		path := ""
-		for _, p := range parts {
-			path += p
-		}
+		path := strings.Join(parts, "")
 		for _, n := range v.Said {
 			if q := r.Quantity(n); q != nil && q.Place == "" {
 				q.Place = path

@@ -366,13 +366,13 @@ func (e *engine) sumOut() {
 	}
 	root := func(f int32) int32 { return find(e.factors[f].nodes[0]) }
 	slices.SortStableFunc(order, func(a, b int32) int { return cmp.Compare(root(a), root(b)) })
-	var s summer
+
 	for i := 0; i < len(order); {
 		j := i
 		for j < len(order) && root(order[j]) == root(order[i]) {
 			j++
 		}
-		e.component(&s, order[i:j])
+		e.component(&e.summer, order[i:j])
 		i = j
 	}
 }

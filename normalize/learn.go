@@ -130,7 +130,8 @@ func (l *Learned) sum() distortionCounts {
 	return sum
 }
 
-// with returns the costs by the table's counts and those learnt together.
+// with returns the costs by the table's counts and those learnt together. Beside a
+// person's own counts those of the table are worth so many quantities (learned_worth).
 func (c *costs) with(l *Learned) *costs {
 	if l == nil || len(l.reviews) == 0 {
 		return c
@@ -138,7 +139,11 @@ func (c *costs) with(l *Learned) *costs {
 	sum := l.sum()
 	w := *c
 	for d := range w.cost {
-		w.cost[d] = costOf(c.n[d]+float64(sum.n[d]), c.of[d]+float64(sum.of[d]))
+		if sum.of[d] == 0 {
+			continue
+		}
+		worth := min(1, loadWeights().LearnedWorth/c.of[d])
+		w.cost[d] = costOf(worth*c.n[d]+float64(sum.n[d]), worth*c.of[d]+float64(sum.of[d]))
 	}
 	w.confusion = make(map[schema.Unit][]confusion, len(c.confusion))
 	for u, list := range c.confusion {

@@ -66,9 +66,10 @@ func TestLearnCounts(t *testing.T) {
 	if again := l.sum(); again != sum {
 		t.Error("learnt again, a file counts twice")
 	}
-	// costs follow the counts of the table and these together
+	// costs follow these counts, beside which those of the table are worth learned_worth
 	table, with := loadCosts(), loadCosts().with(l)
-	want := -math.Log((table.n[pointLost] + 2 + 0.5) / (table.of[pointLost] + 3 + 1))
+	worth := loadWeights().LearnedWorth
+	want := -math.Log((table.n[pointLost]*worth/table.of[pointLost] + 2 + 0.5) / (worth + 3 + 1))
 	if got := float64(with.cost[pointLost]); math.Abs(got-want) > 1e-6 {
 		t.Errorf("cost of a lost point %v, want %v", got, want)
 	}

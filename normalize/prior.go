@@ -29,7 +29,7 @@ type role struct {
 	perDecade         []float64   // preferred mantissas (E series), 1 ≤ m < 10
 	gridShare         float64
 	reading           bool   // an instrument's reading
-	source            string // in plain words
+	source            string // as the table has it
 }
 
 // words is what the role is called before people.
@@ -53,6 +53,8 @@ type roleTable struct {
 	byKind map[schema.Kind][]int16
 	ranges map[schema.Kind]float64 // share of values told as a range; KindUnknown every other kind
 	top    map[schema.Kind]float64 // the largest value that is plausible for any role of the kind, coherent SI unit
+
+	spare sync.Pool // of *scratch
 }
 
 var loadRoles = sync.OnceValue(func() *roleTable {
@@ -60,7 +62,7 @@ var loadRoles = sync.OnceValue(func() *roleTable {
 	t.ranges = rangeShares()
 	for _, r := range schema.MustReadTable(tables, "tables/roles.tsv").Rows {
 		o := role{name: r.Get("role"), unit: schema.Unit(r.Get("unit")), section: r.Get("section"), subject: r.Get("subject"),
-			property: r.Get("property"), source: schema.PlainSource(r.Get("source"))}
+			property: r.Get("property"), source: r.Get("source")}
 		num := func(col string) float64 {
 			v, err := strconv.ParseFloat(r.Get(col), 64)
 			if err != nil {
@@ -97,9 +99,10 @@ func (o *role) readGrid(s string) error {
 	}
 	list, ok := strings.CutPrefix(s, "v:")
 	if !ok {
-		m, err := series(s)
-		o.perDecade = m
-		return err
+		if o.perDecade, ok = loadSeries()[s]; !ok {
+			return fmt.Errorf("series %q is not known", s)
+		}
+		return nil
 	}
 	parts := strings.Split(list, "|")
 	for _, p := range parts {
@@ -129,25 +132,23 @@ func (o *role) readGrid(s string) error {
 	return nil
 }
 
-// series returns the mantissas of a preferred-number series from
+// loadSeries holds the mantissas of the preferred-number series of
 // tables/series.tsv.
-func series(name string) ([]float64, error) {
+var loadSeries = sync.OnceValue(func() map[string][]float64 {
+	all := map[string][]float64{}
 	for _, r := range schema.MustReadTable(tables, "tables/series.tsv").Rows {
-		if r.Get("series") != name {
-			continue
-		}
 		var m []float64
 		for _, s := range r.List("values") {
 			v, err := strconv.ParseFloat(s, 64)
 			if err != nil {
-				return nil, err
+				panic(fmt.Sprintf("series.tsv:%d: %v", r.Line, err))
 			}
 			m = append(m, v)
 		}
-		return m, nil
+		all[r.Get("series")] = m
 	}
-	return nil, fmt.Errorf("series %q is not known", name)
-}
+	return all
+})
 
 func near(a, b float64) bool {
 	return a == b || math.Abs(a-b) <= 1e-6*max(math.Abs(a), math.Abs(b))

@@ -182,13 +182,13 @@ func TestPriorOfPlaces(t *testing.T) {
 		{"measurement.ripple", "*", "-", "ripple", "40 mV", "40 V", "common practice, no source"},
 		{"measurement.temperature", "*", "-", "temperature", "68.4 Cel", "684 Cel", "common practice, no source"},
 	} {
-		var o *role
+		var rows []*role
 		for i := range loadRoles().roles {
 			if r := &loadRoles().roles[i]; r.name == c.role && r.section == c.section && r.subject == c.subject && r.property == c.property {
-				o = r
+				rows = append(rows, r)
 			}
 		}
-		if o == nil {
+		if rows == nil {
 			t.Errorf("no role %s of %s/%s/%s", c.role, c.section, c.subject, c.property)
 			continue
 		}
@@ -196,7 +196,11 @@ func TestPriorOfPlaces(t *testing.T) {
 			q := schema.MustQuantity(s)
 			factor, offset := scaleOf(q.Unit)
 			lo, hi := (q.Low.Float64()+offset)*factor, (q.High.Float64()+offset)*factor
-			return o.prior(lo, hi, q.Range, significant(num(t, q.High.String())), 1, &w)
+			p := 0.0
+			for _, o := range rows {
+				p += o.weight * o.prior(lo, hi, q.Range, significant(num(t, q.High.String())), 1, &w)
+			}
+			return p
 		}
 		if a, b := of(c.likelier), of(c.value); a <= b*2 {
 			t.Errorf("%s: %s has %.3g, %s has %.3g (%s)", c.role, c.likelier, a, c.value, b, c.source)

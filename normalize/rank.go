@@ -28,6 +28,7 @@ func (r *Ranker) rank(d *extract.Document) ([]schema.Said, []Placed, StrayAnswer
 		threshold = e.weights.Threshold
 	}
 	said, placed := e.results(threshold)
+	e.giveBack()
 	return said, placed, stray
 }
 
@@ -44,7 +45,7 @@ func (r *Ranker) inferred(d *extract.Document) (*engine, StrayAnswers) {
 // engine is the working memory for a document.
 func (r *Ranker) engine(d *extract.Document) *engine {
 	e := &engine{doc: d, without: r.Without, weights: loadWeights(), costs: loadCosts().with(r.Learned), roles: loadRoles(), reach: loadReaches()}
-	e.contexts = map[contextKey]*contextRoles{}
+	e.borrow()
 	if e.traits = r.Traits; e.traits == nil {
 		e.traits = loadTraits()
 	}

@@ -47,7 +47,7 @@ type saidIndex struct {
 
 // indexSaid makes the index of the nodes.
 func (e *engine) indexSaid() {
-	x := &e.said
+	x := &e.index
 	for i := range int32(len(e.nodes)) {
 		if e.may(i, schema.KindPower) && e.top(i).literal && e.top(i).kind == schema.KindPower {
 			x.powers = append(x.powers, i)

@@ -152,8 +152,10 @@ func (e *engine) gatherRelations() {
 			if f, ok := e.countFact(i, k); ok && kinds[i]&kinds[k] != 0 && !e.tiedTogether(f.nodes[:2], tied) {
 				found = e.offer(found, f)
 			}
+			between := e.between(kinds[i], kinds[k])
+			doubt := e.doubtful(i) || e.doubtful(k)
 			for j := i + 1; j < k; j++ {
-				if kinds[j] == 0 || !e.relatable(kinds[i], kinds[j], kinds[k]) || !e.doubtful(i) && !e.doubtful(j) && !e.doubtful(k) {
+				if kinds[j]&between == 0 || !doubt && !e.doubtful(j) {
 					continue
 				}
 				f := fact{nodes: [maxFactNodes]int32{i, j, k}, n: 3, kind: factRelation, link: e.linkAmong(i, j, k), near: k-i == 2}
@@ -277,18 +279,20 @@ func (e *engine) kindsOf(i int32) (s kindSet) {
 	return s
 }
 
-// relatable reports whether some relation has these kinds, in any order.
-func (e *engine) relatable(a, b, c kindSet) bool {
+// between returns the kinds that are in some relation with a kind of a and one of
+// b, in any order.
+func (e *engine) between(a, b kindSet) (third kindSet) {
 	for i := range e.relations.three {
 		o := &e.relations.three[i]
-		for _, p := range permutations {
-			s := [3]kindSet{a, b, c}
-			if s[p[0]].has(o.first) && s[p[1]].has(o.second) && s[p[2]].has(o.result) {
-				return true
+		of := [3]schema.Kind{o.first, o.second, o.result}
+		for k, kind := range of {
+			x, y := of[(k+1)%3], of[(k+2)%3]
+			if a.has(x) && b.has(y) || a.has(y) && b.has(x) {
+				third |= 1 << kind
 			}
 		}
 	}
-	return false
+	return third
 }
 
 // permutations of three.

@@ -70,7 +70,7 @@ func TestRolesTable(t *testing.T) {
 		sections[s.String()] = true
 	}
 	places := []string{RoleLevel, RoleInput, RoleClaim, RoleBody, RoleCell, RolePack, RoleRated, RoleCable, RoleComponent, RoleMeasurement, RoleCondition, RoleAny}
-	seen := map[string]int{}
+	seen := map[string]*role{}
 	table := loadRoles()
 	for i, r := range schema.MustReadTable(tables, "tables/roles.tsv").Rows {
 		fault := func(format string, args ...any) {
@@ -102,11 +102,11 @@ func TestRolesTable(t *testing.T) {
 		if place == RoleComponent && subjects[o.subject] && !properties[property] && !slices.Contains(ratings[o.subject], property) {
 			fault("its part has no such rating")
 		}
-		if key := strings.Join([]string{o.name, o.section, o.subject, o.property, string(u)}, " "); seen[key] > 0 {
-			fault("is line %d already", seen[key])
-		} else {
-			seen[key] = r.Line
+		key := strings.Join([]string{o.name, o.section, o.subject, o.property, string(u)}, " ")
+		if before, ok := seen[key]; ok && o.lo < before.usualHi {
+			fault("values from %v are those of a line before already, up to %v", o.lo, before.usualHi)
 		}
+		seen[key] = o
 		if !(o.weight > 0 && o.weight <= 1.5) {
 			fault("weight %v", o.weight)
 		}
@@ -266,10 +266,7 @@ func TestDecimalsTable(t *testing.T) {
 func TestSeriesTable(t *testing.T) {
 	for _, r := range schema.MustReadTable(tables, "tables/series.tsv").Rows {
 		checkSource(t, "series.tsv", r)
-		m, err := series(r.Get("series"))
-		if err != nil {
-			t.Fatal(err)
-		}
+		m := loadSeries()[r.Get("series")]
 		if !slices.IsSorted(m) || m[0] != 1 || m[len(m)-1] >= 10 {
 			t.Errorf("series.tsv:%d: %s is no rising decade: %v", r.Line, r.Get("series"), m)
 		}
@@ -286,8 +283,7 @@ func TestSeriesTable(t *testing.T) {
 		n    int
 		of   string
 	}{{"e6", 6, "e12"}, {"e12", 12, "e24"}, {"e24", 24, "e24"}} {
-		m, _ := series(s.name)
-		of, _ := series(s.of)
+		m, of := loadSeries()[s.name], loadSeries()[s.of]
 		if len(m) != s.n {
 			t.Errorf("%s has %d values, want %d", s.name, len(m), s.n)
 		}
@@ -299,13 +295,13 @@ func TestSeriesTable(t *testing.T) {
 	}
 	// ISO 3 / IEC 60127: the R10 series, rounded as fuses are: within 2 % of
 	// the powers of the tenth root of ten.
-	m, _ := series("fuse")
+	m := loadSeries()["fuse"]
 	for i, v := range m {
 		if want := math.Pow(10, float64(i)/10); math.Abs(v/want-1) > 0.02 {
 			t.Errorf("fuse value %v, want about %.3f", v, want)
 		}
 	}
-	if _, err := series("e7"); err == nil {
+	if err := new(role).readGrid("e7"); err == nil {
 		t.Error("a series that is not there was found")
 	}
 }

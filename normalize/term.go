@@ -18,7 +18,37 @@ type termGround struct {
 	status     schema.Status
 	confidence float64
 	others     float64
-	why        string
+	why        []string // what stands between the names: each text but the first begins with one of them
+}
+
+// The names in a reason, and where they stand.
+const (
+	heardName = "{heard}"
+	meantName = "{meant}"
+)
+
+// say is the reason with the words heard and the name meant.
+func (g *termGround) say(heard, meant string) string {
+	why := g.why[0]
+	for _, part := range g.why[1:] {
+		if rest, ok := strings.CutPrefix(part, heardName); ok {
+			why += heard + rest
+		} else {
+			why += meant + strings.TrimPrefix(part, meantName)
+		}
+	}
+	return why
+}
+
+// cutReason cuts a reason before each name in it.
+func cutReason(why string) (parts []string) {
+	from := 0
+	for i := range why {
+		if strings.HasPrefix(why[i:], heardName) || strings.HasPrefix(why[i:], meantName) {
+			parts, from = append(parts, why[from:i]), i
+		}
+	}
+	return append(parts, why[from:])
 }
 
 // termGrounds holds terms.tsv by ground.
@@ -34,7 +64,7 @@ var termGrounds = sync.OnceValue(func() map[string]termGround {
 		if err != nil || err2 != nil || !(p > 0 && o >= 0 && p+o < 1) {
 			panic(fmt.Sprintf("terms.tsv:%d: confidence %q, others %q", r.Line, r.Get("confidence"), r.Get("others")))
 		}
-		all[r.Get("ground")] = termGround{status, p, o, r.Get("why")}
+		all[r.Get("ground")] = termGround{status, p, o, cutReason(r.Get("why"))}
 	}
 	return all
 })
@@ -55,7 +85,7 @@ func (f *filler) terms() {
 		s := schema.SaidTerm{Heard: f.doc.Words(t.First, t.Last), Meant: t.Meant, Kind: t.Kind, Status: g.status, Confidence: g.confidence,
 			Place: f.termPlace(t)}
 		s.Readings = termReadings(t, &g)
-		s.Why = []string{strings.NewReplacer("{heard}", s.Heard, "{meant}", s.Meant).Replace(g.why)}
+		s.Why = []string{g.say(s.Heard, s.Meant)}
 		text := schema.Span{Start: int(f.doc.Tokens[t.First].Start), End: int(f.doc.Tokens[t.Last-1].End)}
 		if spans := f.doc.Transcript.SourceSpans(text); len(spans) > 0 {
 			s.Span = spans[0]

@@ -3,10 +3,12 @@ package normalize
 import (
 	"math"
 	"slices"
+	"strings"
 	"sync"
 
 	"saywatt/extract"
 	"saywatt/extract/feature"
+	"saywatt/extract/place"
 	"saywatt/schema"
 )
 
@@ -64,6 +66,14 @@ func roleDimension() dimension {
 	return slices.Compact(slices.Sorted(slices.Values(d)))
 }
 
+// classDimension names the places that a quantity can have.
+func classDimension() (d dimension) {
+	for c := range place.Classes() {
+		d = append(d, place.Class(c).String())
+	}
+	return d
+}
+
 func kindDimension() (d dimension) {
 	for k := schema.KindUnknown; k <= schema.KindOther; k++ {
 		d = append(d, k.String())
@@ -119,6 +129,17 @@ func familiesOf(roleDim, kindDim dimension) []family {
 		{name: "way.qualifier", dims: []dimension{distortionDim, qualifierDim}},
 		{name: "before.kind.joint", dims: []dimension{kindDim, kindDim, jointDim}},
 		{name: "way.sound", dims: []dimension{distortionDim, soundDim}},
+		{name: "role.size", dims: []dimension{roleDim, sizeSteps.dimension()}},
+		{name: "kind.mantissa", dims: []dimension{kindDim, mantissaDimension()}},
+		{name: "kind.before", dims: []dimension{kindDim, ratioDimension()}},
+		{name: "kind.after", dims: []dimension{kindDim, ratioDimension()}},
+		{name: "pair.before", dims: []dimension{kindDim, kindDim, pairSteps.dimension()}},
+		{name: "pair.after", dims: []dimension{kindDim, kindDim, pairSteps.dimension()}},
+		{name: "kind.decimals.near", dims: []dimension{kindDim, decimalsDim, nearDecimalsDim}},
+		{name: "kind.unit.near", dims: []dimension{kindDim, nearUnitDim, fromDim}},
+		{name: "way.class", dims: []dimension{distortionDim, classDimension()}},
+		{name: "class.kind.size", dims: []dimension{classDimension(), kindDim, pairSteps.dimension()}},
+		{name: "way.echo", dims: []dimension{distortionDim, echoDim}},
 
 		{name: "no.style.captions", dims: []dimension{styleDim, captionsDim}},
 		{name: "no.unit", dims: []dimension{fromDim, mannerDim}},
@@ -173,6 +194,17 @@ const (
 	wayQualifier
 	beforeKind
 	waySound
+	roleSize
+	kindMantissa
+	kindBefore
+	kindAfter
+	pairBefore
+	pairAfter
+	kindDecimalsNear
+	kindUnitNear
+	wayClass
+	classKindSize
+	wayEcho
 	noStyle
 	noUnit
 	noNot
@@ -245,20 +277,37 @@ type Traits []float64
 func DefaultTraits() Traits { return slices.Clone(loadTraits()) }
 
 var loadTraits = sync.OnceValue(func() Traits {
-	at := map[string]int{}
-	for i, n := range TraitNames() {
-		at[n] = i
-	}
 	w := make(Traits, loadFamilies().count)
 	for name, weight := range feature.MustNumbers(tables, "tables/traits.tsv", "trait", "weight") {
-		i, ok := at[name]
+		row, ok := loadFamilies().row(name)
 		if !ok {
 			panic("traits.tsv: unknown trait " + name)
 		}
-		w[i] = weight
+		w[row] = weight
 	}
 	return w
 })
+
+// row finds the row of a trait by its name: the family, and what it is in each of
+// the dimensions.
+func (t *familyTable) row(name string) (int32, bool) {
+	called, rest, _ := strings.Cut(name, " ")
+	i := slices.IndexFunc(t.list, func(f family) bool { return f.name == called })
+	if i < 0 {
+		return 0, false
+	}
+	row := int32(0)
+	for _, d := range t.list[i].dims {
+		var word string
+		word, rest, _ = strings.Cut(rest, " ")
+		at := slices.Index(d, word)
+		if at < 0 {
+			return 0, false
+		}
+		row = row*int32(len(d)) + int32(at)
+	}
+	return t.list[i].base + row, rest == ""
+}
 
 // nodeView is what is seen of a node, whatever the reading.
 type nodeView struct {
@@ -270,6 +319,8 @@ type nodeView struct {
 	rate     float32
 	captions int
 	ear      heardView
+	around   surroundings
+	at       int // index of the node
 }
 
 // usualRate is the share of quantities that captions garble, to measure a
@@ -329,7 +380,9 @@ func (e *engine) observe(show func(*candidate, traitList)) {
 	}
 	var list traitList
 	e.countPoints()
-	e.views = make([]nodeView, len(e.nodes))
+	e.lookAround()
+	e.views = empty(e.views, len(e.nodes))[:len(e.nodes)]
+	clear(e.views)
 	for i := range e.nodes {
 		n := &e.nodes[i]
 		if n.settled || n.to == n.from {
@@ -338,6 +391,7 @@ func (e *engine) observe(show func(*candidate, traitList)) {
 		v := e.view(n)
 		v.rate = float32(math.Log((total - garbled[i] + rateWeight*usualRate) / (count - 1 + rateWeight) / usualRate))
 		v.near = nearBin(garbled, i)
+		v.around, v.at = e.surroundings(i), i
 		e.views[i] = v
 		for k := n.from; k < n.to; k++ {
 			list = list[:0]
@@ -460,6 +514,8 @@ func (e *engine) see(l *traitList, n *node, v *nodeView, c *candidate) {
 	}
 	r, _ := slices.BinarySearch(loadFamilies().roles, role)
 	l.add(roleDecimals, 1, r, decimals)
+	e.seeSize(l, v, c, r)
+	e.seeNeighbours(l, n, v, c)
 	before := 0
 	if i := n.last - 2; i >= 0 && e.mention(i).From == extract.UnitOwn {
 		before = int(e.mention(i).Unit.Unit.Kind())

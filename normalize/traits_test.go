@@ -95,10 +95,10 @@ func TestStudyGradient(t *testing.T) {
 // TestInequalityOpensOnly: a factor that speaks for no reading takes from the one
 // that the words say, and gives to no other.
 func TestInequalityOpensOnly(t *testing.T) {
-	e := &engine{
+	e := &engine{scratch: scratch{
 		nodes: []node{{from: 0, to: 2, weighed: 2}},
 		cands: []candidate{{literal: true, posterior: 0.8}, {posterior: 0.2}},
-	}
+	}}
 	e.factors = []factor{{nodes: [maxFactNodes]int32{0}, n: 1, size: [maxFactNodes]int32{2}, table: []float64{0.1, 1}, fact: -1, rule: 0}}
 	e.sumOutBoth()
 	if p := e.cands[0].posterior; p > 0.5 {

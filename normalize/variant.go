@@ -205,9 +205,6 @@ func (e *engine) soundOf(i int32) extract.NumberSound {
 	text := e.doc.Transcript.Text
 	s, ok := e.sounds[string(text[t.Start:t.End])]
 	if !ok {
-		if e.sounds == nil {
-			e.sounds = map[string]extract.NumberSound{}
-		}
 		s = e.doc.Lexicon.NumberBySound(text, t)
 		e.sounds[string(text[t.Start:t.End])] = s
 	}

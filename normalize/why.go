@@ -15,7 +15,7 @@ func (e *engine) terms(c *candidate) []schema.Term {
 		schema.Term{Name: "prior", Score: round3(c.prior)})
 	if c.role >= 0 {
 		t[1].Note = e.roles.roles[c.role].words()
-		t[2].Note = e.roles.roles[c.role].source
+		t[2].Note = e.plainSource(e.roles.roles[c.role].source)
 	}
 	if c.repeat != 0 {
 		t = append(t, schema.Term{Name: "repetition", Score: round3(c.repeat)})
@@ -61,11 +61,11 @@ func (e *engine) why(i int, best *candidate) []string {
 		o := &e.roles.roles[best.role]
 		switch {
 		case best.si < o.lo || best.si > o.hi:
-			out = append(out, "outside what is plausible for the "+o.words()+" ("+o.source+")")
+			out = append(out, "outside what is plausible for the "+o.words()+" ("+e.plainSource(o.source)+")")
 		case best.si < o.usualLo || best.si > o.usualHi:
-			out = append(out, "plausible but unusual for the "+o.words()+" ("+o.source+")")
+			out = append(out, "plausible but unusual for the "+o.words()+" ("+e.plainSource(o.source)+")")
 		case o.gridShare > 0 && best.prior > -7:
-			out = append(out, "a usual value for the "+o.words()+" ("+o.source+")")
+			out = append(out, "a usual value for the "+o.words()+" ("+e.plainSource(o.source)+")")
 		}
 	}
 	if best.repeat > 0.7 {
@@ -79,7 +79,7 @@ func (e *engine) why(i int, best *candidate) []string {
 		if c := &e.cands[k]; c.literal && c != best && c.role >= 0 {
 			o := &e.roles.roles[c.role]
 			if c.si < o.lo || c.si > o.hi {
-				out = append(out, "as heard it would be outside what is plausible for the "+o.words()+" ("+o.source+")")
+				out = append(out, "as heard it would be outside what is plausible for the "+o.words()+" ("+e.plainSource(o.source)+")")
 			}
 		}
 	}
@@ -131,6 +131,17 @@ func (e *engine) jointWhy(i int, out []string) []string {
 	return out
 }
 
+// plainSource is a source as people read it. Few rules have much to say of one
+// text, and say it often.
+func (e *engine) plainSource(source string) string {
+	plain, ok := e.sources[source]
+	if !ok {
+		plain = schema.PlainSource(source)
+		e.sources[source] = plain
+	}
+	return plain
+}
+
 // holds reports whether a factor favours the likeliest readings of its nodes
 // over others, and says why with the partners and when they were said.
 func (e *engine) holds(g *factor, self int) (string, bool) {
@@ -168,7 +179,7 @@ func (e *engine) holds(g *factor, self int) (string, bool) {
 			s += sep + q.String()
 			sep = ", "
 		}
-		return s + " (" + schema.PlainSource(f.rule.Source) + ")", true
+		return s + " (" + e.plainSource(f.rule.Source) + ")", true
 	}
 	f := &e.facts[g.fact]
 	words := factWords[f.kind]

@@ -160,7 +160,15 @@ func (d Decimal) Add(e Decimal) Decimal { return exact(apd.BaseContext.Add, d, e
 func (d Decimal) Sub(e Decimal) Decimal { return exact(apd.BaseContext.Sub, d, e) }
 
 // Mul returns d×e, exactly.
-func (d Decimal) Mul(e Decimal) Decimal { return exact(apd.BaseContext.Mul, d, e) }
+func (d Decimal) Mul(e Decimal) Decimal {
+	const most = 1 << 31 // of two coefficients whose product an int64 holds
+	if a, ok := d.small(); ok && a > 0 && a < most {
+		if b, ok := e.small(); ok && b > 0 && b < most {
+			return Decimal{*apd.New(a*b, d.d.Exponent+e.d.Exponent)}.plain()
+		}
+	}
+	return exact(apd.BaseContext.Mul, d, e)
+}
 
 // Quo returns d÷e to 34 significant digits, trailing zeros dropped. Division
 // by zero returns 0 and false.

@@ -139,16 +139,6 @@ type quantityJSON struct {
 	Tolerance *Tolerance `json:"tolerance,omitempty" doc:"symmetric tolerance"`
 }
 
-func (q Quantity) parts() quantityJSON {
-	j := quantityJSON{Unit: q.Unit, Tolerance: q.Tolerance, Typical: q.Typical}
-	if q.Range {
-		j.Low, j.High = &q.Low, &q.High
-	} else {
-		j.Value = &q.Low
-	}
-	return j
-}
-
 func (j quantityJSON) quantity() (Quantity, error) {
 	q := Quantity{Unit: j.Unit, Tolerance: j.Tolerance, Typical: j.Typical}
 	switch {
@@ -169,36 +159,7 @@ func (j quantityJSON) quantity() (Quantity, error) {
 }
 
 // MarshalJSON writes {"value":3.25,"unit":"A"} or {"low":3.3,"high":21,"unit":"V"}.
-func (q Quantity) MarshalJSON() ([]byte, error) {
-	if q.Tolerance != nil || q.Typical != nil || !q.Unit.plain() {
-		return json.Marshal(q.parts())
-	}
-	// nearly all are so, and a record holds thousands
-	b := make([]byte, 0, 48)
-	if q.Range {
-		b = append(b, `{"low":`...)
-		b = q.Low.append(b)
-		b = append(b, `,"high":`...)
-		b = q.High.append(b)
-	} else {
-		b = append(b, `{"value":`...)
-		b = q.Low.append(b)
-	}
-	b = append(b, `,"unit":"`...)
-	b = append(b, q.Unit...)
-	return append(b, `"}`...), nil
-}
-
-// plain reports whether the code needs no escape in JSON.
-func (u Unit) plain() bool {
-	for i := 0; i < len(u); i++ {
-		switch c := u[i]; {
-		case c < ' ' || c >= 0x7f, c == '"', c == '\\', c == '<', c == '>', c == '&':
-			return false
-		}
-	}
-	return true
-}
+func (q Quantity) MarshalJSON() ([]byte, error) { return q.append(make([]byte, 0, 48)), nil }
 
 // UnmarshalJSON reads what MarshalJSON writes, strictly: the unit may be
 // empty, but has to be there.

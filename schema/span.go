@@ -29,11 +29,7 @@ func (s Span) Overlaps(t Span) bool { return s.Start < t.End && t.Start < s.End 
 func (s Span) Hull(t Span) Span { return Span{min(s.Start, t.Start), max(s.End, t.End)} }
 
 // MarshalJSON writes the span as [start,end].
-func (s Span) MarshalJSON() ([]byte, error) {
-	b := append(make([]byte, 0, 24), '[')
-	b = append(strconv.AppendInt(b, int64(s.Start), 10), ',')
-	return append(strconv.AppendInt(b, int64(s.End), 10), ']'), nil
-}
+func (s Span) MarshalJSON() ([]byte, error) { return s.append(make([]byte, 0, 24)), nil }
 
 // UnmarshalJSON reads [start,end]; it refuses a negative or reversed span.
 func (s *Span) UnmarshalJSON(b []byte) error {

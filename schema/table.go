@@ -3,6 +3,7 @@ package schema
 import (
 	"fmt"
 	"io/fs"
+	"slices"
 	"strings"
 )
 
@@ -13,7 +14,6 @@ type Table struct {
 	Name    string
 	Columns []string
 	Rows    []Row
-	index   map[string]int
 }
 
 // Row is one line of a Table.
@@ -26,11 +26,12 @@ type Row struct {
 // Get returns the cell under the named column; it panics on a column that the
 // table does not have, which is a programming error.
 func (r Row) Get(column string) string {
-	i, ok := r.table.index[column]
-	if !ok {
-		panic("table " + r.table.Name + " has no column " + column)
+	for i, c := range r.table.Columns { // a handful
+		if c == column {
+			return r.Cells[i]
+		}
 	}
-	return r.Cells[i]
+	panic("table " + r.table.Name + " has no column " + column)
 }
 
 // List returns the cell's parts between '|' bars, blanks trimmed, none for an
@@ -54,20 +55,32 @@ func ReadTable(fsys fs.FS, name string) (*Table, error) {
 	if err != nil {
 		return nil, err
 	}
-	t := &Table{Name: name, index: map[string]int{}}
-	for i, line := range strings.Split(strings.TrimSuffix(string(b), "\n"), "\n") {
-		if line == "" || strings.HasPrefix(line, "#") {
+	t := &Table{Name: name}
+	text := strings.TrimSuffix(string(b), "\n")
+	lines := 1 + strings.Count(text, "\n")
+	var room []string // for the cells of all rows
+	for i := range lines {
+		var line string
+		line, text, _ = strings.Cut(text, "\n")
+		if line == "" || line[0] == '#' {
 			continue
 		}
-		cells := strings.Split(line, "\t")
+		from := len(room)
+		for more := true; more; {
+			var cell string
+			cell, line, more = strings.Cut(line, "\t")
+			room = append(room, cell)
+		}
+		cells := room[from:len(room):len(room)]
 		if t.Columns == nil {
 			t.Columns = cells
 			for j, c := range cells {
-				if _, twice := t.index[c]; twice {
+				if slices.Contains(cells[:j], c) {
 					return nil, fmt.Errorf("%s:%d: two columns %q", name, i+1, c)
 				}
-				t.index[c] = j
 			}
+			room = make([]string, 0, (lines-i)*len(cells))
+			t.Rows = make([]Row, 0, lines-i)
 			continue
 		}
 		if len(cells) != len(t.Columns) {

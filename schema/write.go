@@ -17,10 +17,13 @@ func (r *Record) Write(w io.Writer) error { return r.write(w, "  ") }
 func (r *Record) WriteLine(w io.Writer) error { return r.write(w, "") }
 
 // writeAt is the size of the pieces in which a long record is written.
-const writeAt = 1 << 20
+const writeAt = 1 << 16
 
-// write writes what encoding/json makes of the record, the quantities one by
-// one: they are nearly all of it, and the whole would be in memory twice.
+// sizeOfSaid is about how long a quantity said is on a line.
+const sizeOfSaid = 2000
+
+// write writes what encoding/json makes of the record. Quantities are nearly all
+// of it: they are appended one by one, and the whole is never in memory.
 func (r *Record) write(w io.Writer, indent string) error {
 	const name = `"quantities":`
 	space, line, inner := "", "", ""
@@ -29,35 +32,38 @@ func (r *Record) write(w io.Writer, indent string) error {
 	}
 	// a quote inside a text is escaped, so that this stands nowhere else
 	empty := []byte(name + space + "[]")
-	var b bytes.Buffer
-	if err := encoder(&b, "", indent).Encode(r.bare()); err != nil {
+	var bare bytes.Buffer
+	e := json.NewEncoder(&bare)
+	e.SetEscapeHTML(false)
+	e.SetIndent("", indent)
+	if err := e.Encode(r.bare()); err != nil {
 		return err
 	}
 	if len(r.Quantities) == 0 {
-		_, err := w.Write(b.Bytes())
+		_, err := w.Write(bare.Bytes())
 		return err
 	}
-	head, tail, _ := bytes.Cut(bytes.Clone(b.Bytes()), empty)
-	b.Reset()
+	head, tail, _ := bytes.Cut(bare.Bytes(), empty)
+	var b bytes.Buffer
+	b.Grow(min(len(head)+len(tail)+sizeOfSaid*len(r.Quantities), writeAt+writeAt/4))
 	b.Write(head)
 	b.WriteString(name + space + "[")
-	e := encoder(&b, indent+indent, indent)
+	var one []byte
 	for i := range r.Quantities {
 		if i > 0 {
 			b.WriteByte(',')
 		}
 		b.WriteString(inner)
-		q := r.Quantities[i]
-		if q.Readings == nil {
-			q.Readings = []Reading{}
-		}
-		if q.Why == nil {
-			q.Why = []string{}
-		}
-		if err := e.Encode(&q); err != nil {
+		var ok bool
+		if one, ok = r.Quantities[i].append(one[:0]); !ok {
+			_, err := json.Marshal(&r.Quantities[i]) // which says what is wrong
 			return err
 		}
-		b.Truncate(b.Len() - 1) // its line end
+		if indent == "" {
+			b.Write(one)
+		} else if err := json.Indent(&b, one, indent+indent, indent); err != nil {
+			return err
+		}
 		if b.Len() >= writeAt {
 			if _, err := w.Write(b.Bytes()); err != nil {
 				return err
@@ -69,15 +75,6 @@ func (r *Record) write(w io.Writer, indent string) error {
 	b.Write(tail)
 	_, err := w.Write(b.Bytes())
 	return err
-}
-
-func encoder(w io.Writer, prefix, indent string) *json.Encoder {
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
-	if indent != "" {
-		e.SetIndent(prefix, indent)
-	}
-	return e
 }
 
 // bare returns the record without its quantities, with empty lists in place

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 
 	"saywatt/schema"
 )
@@ -29,10 +30,12 @@ var componentCode = &Calculator{
 	Take: takeNothing,
 }
 
+var codeLetters = sync.OnceValue(func() []schema.Row { return schema.MustReadTable(tables, "tables/code_letters.tsv").Rows })
+
 // codeLetter gives a cell of code_letters.tsv: the unit that a letter, or "-"
 // for none, stands for on a kind of part, or its tolerance in %.
 func codeLetter(part, letter, column string) (string, bool) {
-	for _, r := range schema.MustReadTable(tables, "tables/code_letters.tsv").Rows {
+	for _, r := range codeLetters() {
 		if p := r.Get("part"); (p == part || p == "any") && r.Get("letter") == letter && r.Get(column) != "-" {
 			return r.Get(column), true
 		}

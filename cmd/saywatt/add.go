@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"os"
 	"time"
 
 	"saywatt/internal/archive"
@@ -56,6 +57,11 @@ func (c *addCmd) Run(e *env) error {
 	if err != nil {
 		return &usageError{err, "saywatt add"}
 	}
+	for _, name := range c.File {
+		if sameFolder(name, c.dir(e)) {
+			return &usageError{fmt.Errorf("%s: an archive is not added to itself", name), "saywatt add"}
+		}
+	}
 	e.askForInput(c.File)
 	a, err := e.makeArchive(c.dir(e))
 	if err != nil {
@@ -66,7 +72,7 @@ func (c *addCmd) Run(e *env) error {
 		return errors.Join(err, a.Close())
 	}
 	k := adder{env: e, cmd: c, archive: a, writer: w, when: when}
-	failed, err := c.each(e, k.item)
+	failed, err := c.eachNamed(e, false, k.item)
 	if err := errors.Join(err, w.Close(), a.Close()); err != nil {
 		return err
 	}
@@ -78,6 +84,16 @@ func (c *addCmd) Run(e *env) error {
 		e.tell(&k.tally, "")
 	}
 	return c.outcome(&k.tally, failed)
+}
+
+// sameFolder reports whether two names are of one folder.
+func sameFolder(a, b string) bool {
+	x, err := os.Stat(a)
+	if err != nil {
+		return false
+	}
+	y, err := os.Stat(b)
+	return err == nil && os.SameFile(x, y)
 }
 
 // check refuses what flags alone cannot, and reads the time.

@@ -3,11 +3,14 @@ package main
 import (
 	"errors"
 	"fmt"
+	"path/filepath"
 	"strings"
 	"time"
 
 	"saywatt/internal/archive"
 	"saywatt/internal/export"
+	"saywatt/internal/intake"
+	"saywatt/schema"
 )
 
 // archiveFlag says where the archive is.
@@ -62,6 +65,47 @@ func (f *archiveFlag) with(e *env, do func(*archive.Archive) error) error {
 	err = do(a)
 	e.tellRepair(a)
 	return e.queryError(errors.Join(err, a.Close()))
+}
+
+// stored lists the reviews of an archive that is named as a FILE. The archive is
+// let go of when the command ends.
+func (e *env) stored(dir string) ([]intake.File, error) {
+	a, err := archive.Open(dir)
+	if err != nil {
+		return nil, err
+	}
+	e.atEnd = append(e.atEnd, a)
+	e.tellRepair(a)
+	reviews, damages, err := a.Reviews()
+	if err := errors.Join(err, e.damaged(damages)); err != nil {
+		return nil, err
+	}
+	var files []intake.File
+	for _, rv := range reviews {
+		files = append(files, intake.File{Name: filepath.Join(dir, rv.Name), Stored: func() (*schema.Record, error) {
+			return storedRecord(a, rv)
+		}})
+	}
+	if len(files) == 0 {
+		return nil, fmt.Errorf("%s: the archive has no reviews", dir)
+	}
+	return files, nil
+}
+
+// storedRecord is the record of a review as it stands, called as the review is.
+func storedRecord(a *archive.Archive, rv *archive.Review) (*schema.Record, error) {
+	_, rec, damages, err := a.Record(rv.Name)
+	for _, d := range damages {
+		err = errors.Join(err, d)
+	}
+	if rec == nil {
+		return nil, err
+	}
+	rec.Source.Review = rv.Name
+	if rv.Given != "" {
+		rec.Source.Title = rv.Given
+	}
+	return rec, err
 }
 
 // tellRepair tells of an index that was found damaged and made anew.

@@ -89,7 +89,7 @@ func (c *captionsCmd) Run(e *env) error {
 	if err := c.check(style); err != nil {
 		return &usageError{err, "saywatt captions"}
 	}
-	files, err := c.files()
+	files, err := c.files(e)
 	if err != nil {
 		return err
 	}

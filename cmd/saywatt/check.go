@@ -91,7 +91,7 @@ func (c *checkCmd) Run(e *env) error {
 		return &usageError{err, "saywatt check"}
 	}
 	k.rules = validate.Dated(k.report.Off.Rules(), c.Date)
-	files, err := c.files()
+	files, err := c.files(e)
 	if err != nil {
 		return err
 	}
@@ -138,7 +138,9 @@ func (k *checker) item(i *intake.Item) ([]export.Checked, error) {
 	if i.Text != nil {
 		return checkRecords(i.File.Name, i.Text, k.rules)
 	}
-	k.env.tellLanguage(i.Transcript, "")
+	if i.Transcript != nil {
+		k.env.tellLanguage(i.Transcript, "")
+	}
 	return []export.Checked{{File: i.File.Name, Findings: validate.CheckWith(k.rules, i.Record), Of: i.Record}}, nil
 }
 

@@ -56,6 +56,7 @@ type completedCommand struct {
 
 type completedFlag struct {
 	name, help string
+	short      string   // its letter, "" for none
 	value      bool     // it takes one
 	values     []string // of a few; nil for any
 }
@@ -86,10 +87,14 @@ func completedFlags(n *kong.Node) []completedFlag {
 	var all []completedFlag
 	for _, f := range n.Flags {
 		if !f.Hidden {
-			all = append(all, completedFlag{f.Name, f.Help, !f.IsBool(), valuesOf(n, f)})
+			short := ""
+			if f.Short != 0 {
+				short = string(f.Short)
+			}
+			all = append(all, completedFlag{f.Name, f.Help, short, !f.IsBool(), valuesOf(n, f)})
 		}
 	}
-	return append(all, completedFlag{name: "help", help: "Tell how the command is used."})
+	return append(all, completedFlag{name: "help", help: "Tell how the command is used.", short: "h"})
 }
 
 // enumOf are the values of which a flag or argument is one.
@@ -112,6 +117,8 @@ func valuesOf(n *kong.Node, f *kong.Flag) []string {
 			names = append(names, c.name)
 		}
 		return names
+	case f.Name == "to" && commandName(n) == "gather":
+		return gatherFormats
 	case f.Name == "to":
 		return emitFormats
 	case f.Name == "table":
@@ -137,34 +144,57 @@ func (c *completedCommand) dashed() []string {
 	return all
 }
 
+// typed are the ways to type a flag, with "|" between.
+func (f *completedFlag) typed() string {
+	if f.short == "" {
+		return "--" + f.name
+	}
+	return "--" + f.name + "|-" + f.short
+}
+
+// families are the commands that have commands of their own.
+func families(commands []completedCommand) []string {
+	var all []string
+	for _, c := range commands {
+		if family, _, ok := strings.Cut(c.name, " "); ok && !slices.Contains(all, family) {
+			all = append(all, family)
+		}
+	}
+	return all
+}
+
 // completeBash writes a function for bash's complete. Words are known to be
-// letters, digits and hyphens.
+// letters, digits and hyphens. Bash takes --to=html for three words.
 func completeBash(w io.Writer, commands []completedCommand) error {
 	var b strings.Builder
-	b.WriteString(`# bash completion of saywatt
+	fmt.Fprintf(&b, `# bash completion of saywatt
 _saywatt() {
 	local cur=${COMP_WORDS[COMP_CWORD]} prev=${COMP_WORDS[COMP_CWORD-1]} name= words= flags= values=
+	if [[ $cur == = ]]; then
+		cur=
+	elif [[ $prev == = ]]; then
+		prev=${COMP_WORDS[COMP_CWORD-2]}
+	fi
 	local i
 	for ((i = 1; i < COMP_CWORD; i++)); do
 		case ${COMP_WORDS[i]} in
 		-*) ;;
 		*)
-			if [[ -z $name ]]; then
-				name=${COMP_WORDS[i]}
-			elif [[ $name == glossary ]]; then
-				name="glossary ${COMP_WORDS[i]}"
-			fi
+			case $name in
+			"") name=${COMP_WORDS[i]} ;;
+			%s) name="$name ${COMP_WORDS[i]}" ;;
+			esac
 			;;
 		esac
 	done
 	case $name in
-`)
+`, strings.Join(families(commands), "|"))
 	for _, c := range commands {
 		fmt.Fprintf(&b, "\t%q)\n\t\twords=%q\n\t\tflags=%q\n", c.name, strings.Join(c.words, " "), strings.Join(c.dashed(), " "))
 		b.WriteString("\t\tcase $prev in\n")
 		for _, f := range c.flags {
 			if f.values != nil {
-				fmt.Fprintf(&b, "\t\t--%s) values=%q ;;\n", f.name, strings.Join(f.values, " "))
+				fmt.Fprintf(&b, "\t\t%s) values=%q ;;\n", f.typed(), strings.Join(f.values, " "))
 			}
 		}
 		b.WriteString("\t\tesac\n\t\t;;\n")
@@ -187,61 +217,106 @@ complete -o default -F _saywatt saywatt
 // quotedShell puts a text into single quotes, for zsh and fish.
 func quotedShell(s string) string { return "'" + strings.ReplaceAll(s, "'", "’") + "'" }
 
-// completeZsh writes a function for zsh's completion system.
+// completeZsh writes a function for zsh's completion system. Files are offered
+// where a command takes some or a flag has a value.
 func completeZsh(w io.Writer, commands []completedCommand) error {
 	var b strings.Builder
-	b.WriteString("#compdef saywatt\n# zsh completion of saywatt\n_saywatt() {\n")
-	b.WriteString("\tlocal name= word previous=$words[CURRENT-1]\n")
-	b.WriteString("\tfor word in $words[2,CURRENT-1]; do\n\t\tcase $word in\n\t\t-*) ;;\n\t\t*)\n")
-	b.WriteString("\t\t\tif [[ -z $name ]]; then name=$word\n")
-	b.WriteString("\t\t\telif [[ $name == glossary ]]; then name=\"glossary $word\"; fi ;;\n\t\tesac\n\tdone\n")
-	b.WriteString("\tlocal -a flags choices\n\tcase $name in\n")
+	fmt.Fprintf(&b, `#compdef saywatt
+# zsh completion of saywatt
+_saywatt() {
+	local name= word previous=$words[CURRENT-1] files=
+	for word in $words[2,CURRENT-1]; do
+		case $word in
+		-*) ;;
+		*)
+			case $name in
+			"") name=$word ;;
+			%s) name="$name $word" ;;
+			esac
+			;;
+		esac
+	done
+	if [[ -prefix --*= ]]; then
+		previous=${words[CURRENT]%%%%=*}
+		compset -P 1 "*="
+	fi
+	local -a flags choices
+	case $name in
+`, strings.Join(families(commands), "|"))
 	for _, c := range commands {
-		fmt.Fprintf(&b, "\t%s)\n", quotedShell(c.name))
-		b.WriteString("\t\tcase $previous in\n")
+		fmt.Fprintf(&b, "\t%s)\n\t\tcase $previous in\n", quotedShell(c.name))
 		for _, f := range c.flags {
-			if f.values != nil {
-				fmt.Fprintf(&b, "\t\t--%s) compadd -- %s; return ;;\n", f.name, strings.Join(f.values, " "))
+			switch {
+			case f.values != nil:
+				fmt.Fprintf(&b, "\t\t%s) compadd -- %s; return ;;\n", f.typed(), strings.Join(f.values, " "))
+			case f.value:
+				fmt.Fprintf(&b, "\t\t%s) _files; return ;;\n", f.typed())
 			}
 		}
 		b.WriteString("\t\tesac\n\t\tflags=(")
 		for _, f := range c.flags {
 			fmt.Fprintf(&b, "\n\t\t\t%s", quotedShell("--"+f.name+":"+strings.ReplaceAll(f.help, ":", ",")))
 		}
-		fmt.Fprintf(&b, ")\n\t\tchoices=(%s)\n\t\t;;\n", strings.Join(c.words, " "))
+		fmt.Fprintf(&b, ")\n\t\tchoices=(%s)\n", strings.Join(c.words, " "))
+		if c.files {
+			b.WriteString("\t\tfiles=yes\n")
+		}
+		b.WriteString("\t\t;;\n")
 	}
-	b.WriteString("\tesac\n\tif [[ $words[CURRENT] == -* ]]; then\n\t\t_describe flag flags\n")
-	b.WriteString("\telse\n\t\tcompadd -a choices\n\t\t_files\n\tfi\n}\n")
-	b.WriteString("if [[ $zsh_eval_context[-1] == loadautofunc ]]; then _saywatt \"$@\"\n")
-	b.WriteString("else compdef _saywatt saywatt; fi\n")
+	b.WriteString(`	esac
+	if [[ $words[CURRENT] == -* ]]; then
+		_describe flag flags
+		return
+	fi
+	compadd -a choices
+	[[ -n $files ]] && _files
+}
+if [[ $zsh_eval_context[-1] == loadautofunc ]]; then _saywatt "$@"
+else compdef _saywatt saywatt; fi
+`)
 	_, err := io.WriteString(w, b.String())
 	return err
 }
 
-// completeFish writes lines for fish's complete.
+// completeFish writes lines for fish's complete, and the function that tells
+// which command is typed.
 func completeFish(w io.Writer, commands []completedCommand) error {
 	var b strings.Builder
-	b.WriteString("# fish completion of saywatt\n")
+	fmt.Fprintf(&b, `# fish completion of saywatt
+function __saywatt_command
+	set -l name
+	for word in (commandline -opc)[2..]
+		string match -q -- '-*' $word; and continue
+		if test -z "$name"
+			set name $word
+		else if contains -- $name %s
+			set name "$name $word"
+		end
+	end
+	echo $name
+end
+`, strings.Join(families(commands), " "))
+	help := map[string]string{}
 	for _, c := range commands {
-		when := "__fish_use_subcommand"
-		if c.name != "" {
-			var seen []string
-			for _, word := range strings.Fields(c.name) {
-				seen = append(seen, "__fish_seen_subcommand_from "+word)
-			}
-			when = strings.Join(seen, "; and ")
+		help[c.name] = c.help
+	}
+	for _, c := range commands {
+		when := fmt.Sprintf(`complete -c saywatt -n 'test (__saywatt_command) = "%s"'`, c.name)
+		if !c.files {
+			b.WriteString(when + " -f\n")
 		}
 		for _, word := range c.words {
-			help := ""
-			for _, other := range commands {
-				if other.name == word && c.name == "" {
-					help = " -d " + quotedShell(other.help)
-				}
+			line := when + " -a " + word
+			if s := help[strings.TrimSpace(c.name+" "+word)]; s != "" {
+				line += " -d " + quotedShell(s)
 			}
-			fmt.Fprintf(&b, "complete -c saywatt -n %s -a %s%s\n", quotedShell(when), word, help)
+			b.WriteString(line + "\n")
 		}
 		for _, f := range c.flags {
-			line := fmt.Sprintf("complete -c saywatt -n %s -l %s", quotedShell(when), f.name)
+			line := when + " -l " + f.name
+			if f.short != "" {
+				line += " -s " + f.short
+			}
 			switch {
 			case f.values != nil:
 				line += " -x -a " + quotedShell(strings.Join(f.values, " "))

@@ -23,7 +23,7 @@ type emitCmd struct {
 	JSON    bool   `name:"json" help:"The record as JSON."`
 	Out     string `short:"o" help:"Write to this file."`
 	Into    string `help:"Write a file for each review into this folder."`
-	Table   string `help:"Which table, of csv, jsonl and parquet."`
+	Table   string `help:"Which table, of csv, jsonl, parquet and xlsx."`
 	Picture string `default:"levels" help:"Which picture, of svg and png."`
 	Link    string `help:"Address of a moment, with {s}."`
 
@@ -45,7 +45,9 @@ Flags:
                             content; with --table a row a line, with its own
                      csv    a table, RFC 4180; see --table
                      parquet  the same, with types, for data frames
-                     xlsx   workbook: the sheet to print, and a sheet a table
+                     xlsx   workbook: a sheet to print, and behind it a sheet a
+                            table for the screen; with --table that one alone,
+                            to print
                      md     sheet in Markdown
                      html   sheet in HTML, whole in one file, to read and print
                      svg    a picture; see --picture
@@ -215,13 +217,18 @@ func (m *emitter) write(w io.Writer) error {
 // into writes a file for each review.
 func (m *emitter) into(dir string) error {
 	names := fileNames{dir: dir, ending: "." + m.cmd.To}
-	return m.each(func(s export.Sourced) error {
+	refused := false
+	err := m.each(func(s export.Sourced) error {
 		path, err := names.of(&s.Record.Source)
-		if err != nil {
-			return err
+		if err != nil { // of this review; the others are written
+			m.env.complain(err)
+			refused = true
+			return nil
 		}
 		return m.save(path, s)
 	})
+	m.failed = m.failed || refused
+	return err
 }
 
 // save writes one review to a file of its own.
@@ -273,6 +280,9 @@ func (m *emitter) together(w io.Writer, all []export.Sourced) error {
 	article := export.Article{Link: m.cmd.Link}
 	switch m.cmd.To {
 	case "xlsx":
+		if m.cmd.Table != "" {
+			return article.WriteTableWorkbook(w, all, m.cmd.Table)
+		}
 		return article.WriteWorkbook(w, all)
 	case "parquet":
 		return writeParquet(w, all, m.cmd.tableName())

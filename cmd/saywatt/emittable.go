@@ -10,7 +10,7 @@ import (
 )
 
 // tableFormats are the formats of emit that write one table.
-var tableFormats = []string{"csv", "jsonl", "parquet"}
+var tableFormats = []string{"csv", "jsonl", "parquet", "xlsx"}
 
 // defaultTable is the table written where none is named.
 const defaultTable = "quantities"

@@ -32,6 +32,7 @@ type env struct {
 	inputs        inputs                  // opened so far
 	saver         export.Saver            // writes files
 	letGo         func()                  // leaves interrupts to the command
+	atEnd         []io.Closer             // let go of when the command ends
 }
 
 // untilInterrupted is a context that ends with an interrupt, for commands that

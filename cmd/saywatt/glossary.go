@@ -9,6 +9,7 @@ import (
 
 	"saywatt/internal/export"
 	"saywatt/internal/glossary"
+	"saywatt/internal/intake"
 )
 
 // glossaryCmd keeps the names that a user knows.
@@ -284,7 +285,8 @@ func (glossaryCheckCmd) Help() string {
 
 Checks glossary files: that they can be read, and for names that captions do
 not tell apart, spoken forms that another name has, and makers of parts that
-have no entry. Without FILE, the personal and the project file.
+have no entry. A folder stands for the CSV files in it and below it. Without
+FILE, the personal and the project file.
 
 Flags:
       --json         print a line of JSON for each thing to look at
@@ -304,13 +306,9 @@ func (c *glossaryCheckCmd) Run(e *env) error {
 			return err
 		}
 	} else {
-		var lists [][]glossary.Entry
-		for _, name := range c.File {
-			list, err := e.entries(name, false)
-			if err != nil {
-				return err
-			}
-			lists = append(lists, list)
+		lists, err := e.glossaries(c.File)
+		if err != nil {
+			return err
 		}
 		book = glossary.New(lists...)
 	}
@@ -337,6 +335,33 @@ func (c *glossaryCheckCmd) Run(e *env) error {
 	return nil
 }
 
+// anotherTable reports whether the head of a table is that of something else.
+func anotherTable(err error) bool {
+	var p *glossary.ParseError
+	return errors.As(err, &p) && p.Line == 1
+}
+
+// glossaries reads glossary files. Of a folder, tables that are none are passed over.
+func (e *env) glossaries(names []string) ([][]glossary.Entry, error) {
+	files, err := intake.Tables(names)
+	if err != nil {
+		return nil, err
+	}
+	var lists [][]glossary.Entry
+	for _, f := range files {
+		list, err := e.entries(f.Name, false)
+		if f.Maybe && anotherTable(err) {
+			e.complain(&intake.PassedOver{Err: err})
+			continue
+		}
+		if err != nil {
+			return nil, err
+		}
+		lists = append(lists, list)
+	}
+	return lists, nil
+}
+
 type glossaryImportCmd struct {
 	glossaryFile
 	File []string `arg:"" help:"Tables that \"saywatt read --format components\" wrote."`
@@ -346,8 +371,9 @@ func (glossaryImportCmd) Help() string {
 	return `Usage: saywatt glossary import [FLAG ...] FILE ...
 
 Takes the makers and parts of component tables, as "saywatt read --format
-components" writes them, into the project's glossary. Rows whose status is open
-are left out. A name that the glossary has stays as it is.
+components" writes them, into the project's glossary. A folder stands for the
+CSV files in it and below it; those of another kind are passed over. Rows whose
+status is open are left out. A name that the glossary has stays as it is.
 
 Flags:
 ` + glossaryFileHelp + `
@@ -359,17 +385,26 @@ Example:
 }
 
 func (c *glossaryImportCmd) Run(e *env) error {
+	files, err := intake.Tables(c.File)
+	if err != nil {
+		return err
+	}
 	var found []glossary.Entry
+	var read []string
 	open := 0
-	for _, name := range c.File {
-		list, n, err := e.componentTable(name)
+	for _, f := range files {
+		list, n, err := e.componentTable(f.Name)
+		if f.Maybe && anotherTable(err) {
+			e.complain(&intake.PassedOver{Err: err})
+			continue
+		}
 		if err != nil {
 			return err
 		}
-		found, open = glossary.Merge(found, list), open+n
+		found, open, read = glossary.Merge(found, list), open+n, append(read, f.Name)
 	}
 	added := 0
-	name, err := c.change(e, c.File, func(old []glossary.Entry) ([]glossary.Entry, error) {
+	name, err := c.change(e, read, func(old []glossary.Entry) ([]glossary.Entry, error) {
 		all := glossary.Merge(found, old) // what is there wins
 		added = len(all) - len(old)
 		return glossary.Merge(old, all), nil

@@ -6,6 +6,7 @@ import (
 	"io"
 	"io/fs"
 	"path/filepath"
+	"slices"
 
 	"saywatt/extract"
 	"saywatt/internal/export"
@@ -15,14 +16,14 @@ import (
 
 type learnCmd struct {
 	formFlag
-	Answers string `help:"File of decisions, JSON Lines."`
-	List    bool   `help:"Tell what was learnt."`
-	Forget  string `help:"Drop what was learnt of a file."`
-	File    string `arg:"" optional:"" help:"The captions that were decided on."`
+	Answers []string `sep:"none" help:"File or folder of decisions, JSON Lines."`
+	List    bool     `help:"Tell what was learnt."`
+	Forget  string   `help:"Drop what was learnt of a file."`
+	File    []string `arg:"" optional:"" help:"The captions that were decided on."`
 }
 
 func (learnCmd) Help() string {
-	return `Usage: saywatt learn --answers ANSWERS FILE
+	return `Usage: saywatt learn --answers ANSWERS FILE ...
        saywatt learn --list
        saywatt learn --forget NAME
 
@@ -31,10 +32,12 @@ decided on, and keeps the counts: saywatt/distortions.tsv in your configuration
 folder. "saywatt read --learned" adds them to the counts that come with the
 program; nothing else uses them, and no record changes by itself. Counted are
 the decisions, and the readings of the rest that are all but certain with them.
-A file learnt again takes the place of what was learnt of it before.
+A file learnt again takes the place of what was learnt of it before. A FILE may
+be a folder or a pattern; of several, those are learnt that answers are on.
 
 Flags:
-      --answers ANSWERS  the decisions, as for "saywatt read --answers"
+      --answers ANSWERS  the decisions, a file or a folder, as for "saywatt read
+                     --answers". May be repeated
       --list         tell how often captions did what, by the program's counts
                      alone and with yours
       --json         with --list, print JSON
@@ -47,13 +50,13 @@ Example:
 
 func (c *learnCmd) Run(e *env) error {
 	asked := 0
-	for _, yes := range []bool{c.Answers != "" || c.File != "", c.List, c.Forget != ""} {
+	for _, yes := range []bool{len(c.Answers) > 0 || len(c.File) > 0, c.List, c.Forget != ""} {
 		if yes {
 			asked++
 		}
 	}
 	switch {
-	case asked != 1, (c.Answers == "") != (c.File == ""):
+	case asked != 1, (len(c.Answers) == 0) != (len(c.File) == 0):
 		return &usageError{errors.New("want --answers and a FILE, --list, or --forget"), "saywatt learn"}
 	case c.List:
 		return c.list(e)
@@ -69,25 +72,37 @@ func (c *learnCmd) Run(e *env) error {
 }
 
 func (c *learnCmd) learn(e *env) error {
-	f := intake.File{Name: c.File}
-	given, err := intake.ReadAnswers(e.open, []string{c.Answers}, []intake.File{f})
+	files, err := intake.Files(c.File)
 	if err != nil {
 		return err
 	}
-	answers := given.For(f)
+	given, err := intake.ReadAnswers(e.open, c.Answers, files)
+	if err != nil {
+		return err
+	}
 	r := intake.Reader{Open: e.open, Stdin: e.stdin}
-	t, err := r.Captions(c.File)
-	if err != nil {
-		return err
+	inputs := slices.Clone(c.Answers)
+	for _, f := range files {
+		inputs = append(inputs, f.Name)
 	}
-	e.tellLanguage(t, "")
-	return e.changeLearned([]string{c.Answers, c.File}, func(l *normalize.Learned) error {
-		r := normalize.Ranker{Answers: answers}
-		n, err := r.Learn(extract.FindGiven(t, normalize.Conditions(answers)), l)
-		if err != nil {
-			return err
+	return e.changeLearned(inputs, func(l *normalize.Learned) error {
+		for _, f := range files {
+			answers := given.For(f)
+			if len(answers) == 0 && len(files) > 1 {
+				continue
+			}
+			t, err := r.Captions(f.Name)
+			if err != nil {
+				return err
+			}
+			e.tellLanguage(t, "")
+			ranker := normalize.Ranker{Answers: answers}
+			n, err := ranker.Learn(extract.FindGiven(t, normalize.Conditions(answers)), l)
+			if err != nil {
+				return err
+			}
+			fmt.Fprintf(e.stdout, "%s: %d of %d decisions counted\n", export.Printable(f.Name), n, len(answers))
 		}
-		fmt.Fprintf(e.stdout, "%s: %d of %d decisions counted\n", export.Printable(c.File), n, len(answers))
 		return nil
 	})
 }

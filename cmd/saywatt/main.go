@@ -45,6 +45,9 @@ type commands struct {
 	Stats    statsCmd      `cmd:"" help:"Tell how a property is spread over the archive."`
 	Open     openCmd       `cmd:"" help:"List what needs an ear, over all reviews of the archive."`
 	Reindex  reindexCmd    `cmd:"" help:"Build the index of the archive anew; find what is damaged."`
+	Send     sendCmd       `cmd:"" help:"Give captions to workers, here or on other machines."`
+	Work     workCmd       `cmd:"" help:"Read what was sent, beside other workers; tell how far they are."`
+	Gather   gatherCmd     `cmd:"" help:"Take what workers read into an archive or a file."`
 	Glossary glossaryCmd   `cmd:"" help:"Keep the makers, parts and packages that you know."`
 	Learn    learnCmd      `cmd:"" help:"Count what captions did, from a review that was decided on."`
 	Complete completionCmd `cmd:"" name:"completion" help:"Print what completes command lines in a shell."`
@@ -100,6 +103,9 @@ func (e *env) onInterrupt() (stop func()) {
 
 // run executes one command line and returns the exit status.
 func run(args []string, e *env) int {
+	if len(args) == 1 && args[0] == "--version" { // no need of the rest
+		return e.version()
+	}
 	var c commands
 	e.watchInputs()
 	parser, err := newParser(&c, e)
@@ -120,12 +126,21 @@ func run(args []string, e *env) int {
 		writeHelp(e.stdout, asked.node)
 		return exitFine
 	case errors.As(err, new(errVersion)):
-		info, _ := debug.ReadBuildInfo()
-		return e.fail(writeVersion(e.stdout, info))
+		return e.version()
 	case err != nil:
 		return e.fail(&usageError{unknownCommand(parser, args, err), usageContext(err)})
 	}
-	return e.fail(ctx.Run(e, parser.Model))
+	err = ctx.Run(e, parser.Model)
+	for _, c := range e.atEnd {
+		err = errors.Join(err, c.Close())
+	}
+	return e.fail(err)
+}
+
+// version tells which build this is.
+func (e *env) version() int {
+	info, _ := debug.ReadBuildInfo()
+	return e.fail(writeVersion(e.stdout, info))
 }
 
 func newParser(c *commands, e *env) (*kong.Kong, error) {

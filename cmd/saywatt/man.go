@@ -34,7 +34,7 @@ func (manCmd) Run(e *env, app *kong.Application) error {
 var topics embed.FS
 
 // topicOrder lists the topics as help and the manual page do.
-var topicOrder = [...]string{"files", "answers", "identity", "exit", "options", "keys", "api", "safety"}
+var topicOrder = [...]string{"files", "answers", "identity", "exit", "options", "machines", "keys", "api", "safety"}
 
 func topicNames() []string { return append([]string(nil), topicOrder[:]...) }
 
@@ -48,10 +48,10 @@ func topic(name string) (line, text string, ok bool) {
 	return line, strings.TrimLeft(text, "\n"), true
 }
 
-// writeMan writes the page. Help is text in columns, so that it stands as it is.
+// writeMan writes the page, made of what help tells.
 func writeMan(w io.Writer, app *kong.Application) error {
 	var b strings.Builder
-	fmt.Fprintf(&b, ".TH SAYWATT 1\n.SH NAME\nsaywatt \\- what a narrated product review said, from its captions\n")
+	fmt.Fprintf(&b, ".TH SAYWATT 1 \"\" saywatt\n.nh\n.ad l\n.SH NAME\nsaywatt \\- what a narrated product review said, from its captions\n")
 	fmt.Fprintf(&b, ".SH SYNOPSIS\n.B saywatt\n.I COMMAND\n[\\fIFLAG\\fR ...] [\\fIFILE\\fR ...]\n.SH DESCRIPTION\n")
 	head, _, _ := strings.Cut(about, "\n\nUsage:")
 	b.WriteString(roff(head) + "\n.SH COMMANDS\n")
@@ -60,18 +60,43 @@ func writeMan(w io.Writer, app *kong.Application) error {
 		if h, ok := n.Target.Addr().Interface().(helper); ok {
 			text = h.Help()
 		}
-		fmt.Fprintf(&b, ".SS %s\n%s\n.PP\n%s", roff(commandName(n)), roff(n.Help), verbatim(text))
+		fmt.Fprintf(&b, ".SS %s\n%s\n.PP\n%s", roff(commandName(n)), roff(n.Help), body(text))
 	})
 	for _, name := range topicOrder {
 		line, text, _ := topic(name)
-		fmt.Fprintf(&b, ".SH %s\n%s\n.PP\n%s", strings.ToUpper(name), roff(line), verbatim(text))
+		fmt.Fprintf(&b, ".SH %s\n%s\n.PP\n%s", strings.ToUpper(name), roff(line), body(text))
 	}
 	_, err := io.WriteString(w, b.String())
 	return err
 }
 
-// verbatim is text that stands as it is.
-func verbatim(text string) string { return ".nf\n" + roff(strings.TrimRight(text, "\n")) + "\n.fi\n" }
+// body writes help as the page has it: lines that begin at the left are running
+// text and are filled, lines that are set in stand as they are, from the edge
+// of the page, since help is as wide as a terminal may be narrow.
+func body(text string) string {
+	var b strings.Builder
+	asIs := false
+	for _, line := range strings.Split(strings.TrimRight(text, "\n"), "\n") {
+		setIn := strings.HasPrefix(line, " ")
+		switch {
+		case setIn && !asIs:
+			b.WriteString(".nf\n.in 0\n")
+			asIs = true
+		case !setIn && asIs:
+			b.WriteString(".in\n.fi\n")
+			asIs = false
+		}
+		if line == "" {
+			b.WriteString(".PP\n")
+			continue
+		}
+		b.WriteString(roff(line) + "\n")
+	}
+	if asIs {
+		b.WriteString(".in\n.fi\n")
+	}
+	return b.String()
+}
 
 // roff spells a text so that nothing in it is taken for a request.
 func roff(text string) string {

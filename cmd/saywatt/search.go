@@ -24,7 +24,8 @@ func (searchCmd) Help() string {
 
 Finds reviews in the archive and shows where they say what was asked for, with
 the moment in the video. Without a query, all reviews are listed. Quote it where
-it holds signs of the shell; behind "--" nothing is taken for a flag.
+it holds signs of the shell; behind "--" nothing is taken for a flag. A folder
+of archives, as "saywatt gather --shards" makes it, is searched as one archive.
 
   word "several words" beg*    as heard or in normal form; beg* has any ending
   maker:Oakwharf cell:21700    fields; names may be a letter or two off
@@ -58,18 +59,33 @@ func (c *searchCmd) Run(e *env) error {
 	if c.Limit < 1 || c.Offset < 0 {
 		return &usageError{fmt.Errorf("--limit %d --offset %d: a page has at least one result and begins at 0 or later", c.Limit, c.Offset), "saywatt search"}
 	}
-	return c.with(e, func(a *archive.Archive) error {
-		r, err := a.Search(archive.Request{Query: strings.Join(c.Query, " "), Sort: c.Sort, Offset: c.Offset, Limit: c.Limit, Facets: c.Facets})
+	q := archive.Request{Query: strings.Join(c.Query, " "), Sort: c.Sort, Offset: c.Offset, Limit: c.Limit, Facets: c.Facets}
+	if shards := archive.ShardsIn(c.dir(e)); len(shards) > 0 {
+		s, err := archive.OpenSeveral(shards...)
 		if err != nil {
 			return err
 		}
-		damages := r.Damages
-		if c.JSON {
-			err = c.look(e).WriteResultsJSON(e.stdout, r)
-		} else {
-			r.Damages = nil // told of on standard error
-			err = c.look(e).WriteResults(e.stdout, r)
+		err = c.answer(e, q, s.Search)
+		for _, a := range s.Archives() {
+			e.tellRepair(a)
 		}
-		return errors.Join(err, e.damaged(damages))
-	})
+		return e.queryError(errors.Join(err, s.Close()))
+	}
+	return c.with(e, func(a *archive.Archive) error { return c.answer(e, q, a.Search) })
+}
+
+// answer asks and writes the answer.
+func (c *searchCmd) answer(e *env, q archive.Request, search func(archive.Request) (*archive.Results, error)) error {
+	r, err := search(q)
+	if err != nil {
+		return err
+	}
+	damages := r.Damages
+	if c.JSON {
+		err = c.look(e).WriteResultsJSON(e.stdout, r)
+	} else {
+		r.Damages = nil // told of on standard error
+		err = c.look(e).WriteResults(e.stdout, r)
+	}
+	return errors.Join(err, e.damaged(damages))
 }

@@ -30,8 +30,8 @@ type sourceFlags struct {
 // filesHelp says what a FILE is, for the help of commands that have these flags.
 const filesHelp = `A FILE is captions, a record or several (JSON Lines), or a feed of "saywatt
 emit"; its content tells which. A folder stands for the captions in it and below
-it, a pattern such as 'v*/en.vtt' for the files that it fits; "-" or no FILE is
-standard input.
+it, the folder of an archive for its reviews, a pattern such as 'v*/en.vtt' for
+the files that it fits; "-" or no FILE is standard input.
 `
 
 // sourceHelp describes the flags.
@@ -65,8 +65,8 @@ func (c *sourceFlags) check() error {
 }
 
 // files are what the command line names, as one where they are joined.
-func (c *sourceFlags) files() ([]intake.File, error) {
-	files, err := intake.Files(c.File)
+func (c *sourceFlags) files(e *env) ([]intake.File, error) {
+	files, err := intake.FilesOr(c.File, e.stored)
 	if err != nil {
 		return nil, err
 	}
@@ -96,7 +96,7 @@ func (c *sourceFlags) reader(e *env, files []intake.File) (*intake.Reader, error
 		return nil, err
 	}
 	return &intake.Reader{
-		Open: e.open, Stdin: e.stdin, MaxBytes: c.MaxBytes, Answers: answers, Review: c.ID, Title: c.Title,
+		Open: e.open, Stdin: e.stdin, MaxBytes: c.MaxBytes, Answers: answers, Review: c.ID, Title: c.Title, Apart: true,
 		Options: sync.OnceValues(func() (pipeline.Options, error) { return c.options(e) }),
 	}, nil
 }
@@ -104,7 +104,13 @@ func (c *sourceFlags) reader(e *env, files []intake.File) (*intake.Reader, error
 // each reads the files and hands what they hold to do, in order. What cannot
 // be read is told of; failed says that something could not.
 func (c *sourceFlags) each(e *env, do func(*intake.Item) error) (failed bool, err error) {
-	files, err := c.files()
+	return c.eachNamed(e, true, do)
+}
+
+// eachNamed is each; apart says whether reviews that nobody named get names of
+// their own, which is not for the archive: it has names that were given before.
+func (c *sourceFlags) eachNamed(e *env, apart bool, do func(*intake.Item) error) (failed bool, err error) {
+	files, err := c.files(e)
 	if err != nil {
 		return false, err
 	}
@@ -112,6 +118,7 @@ func (c *sourceFlags) each(e *env, do func(*intake.Item) error) (failed bool, er
 	if err != nil {
 		return false, err
 	}
+	r.Apart = apart
 	return e.each(r, files, do)
 }
 

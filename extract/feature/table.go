@@ -1,6 +1,7 @@
 package feature
 
 import (
+	"bytes"
 	"fmt"
 	"io"
 	"io/fs"
@@ -14,11 +15,14 @@ import (
 // feature, with tabs between its name, how often it was seen, and its weights.
 // Comments and the line of the columns are left out. Errors name the line.
 func ReadTable(r io.Reader, row func(name, weights string) error) error {
-	b, err := io.ReadAll(r)
-	if err != nil {
+	var b strings.Builder
+	if s, ok := r.(interface{ Len() int }); ok {
+		b.Grow(s.Len())
+	}
+	if _, err := io.Copy(&b, r); err != nil {
 		return err
 	}
-	return Rows(string(b), row)
+	return Rows(b.String(), row)
 }
 
 // Rows is ReadTable of a text. What row is given are parts of the text.
@@ -56,12 +60,11 @@ func ReadWeights(r io.Reader, row func(name string, weight float64)) error {
 // MustLoad reads the model of tables/weights.tsv among the embedded tables of a
 // package. One that does not read is a fault of the program: it panics.
 func MustLoad[M any](tables fs.FS, read func(io.Reader) (M, error)) M {
-	f, err := tables.Open("tables/weights.tsv")
+	b, err := fs.ReadFile(tables, "tables/weights.tsv")
 	if err != nil {
 		panic(err)
 	}
-	defer f.Close()
-	m, err := read(f)
+	m, err := read(bytes.NewReader(b))
 	if err != nil {
 		panic(fmt.Sprintf("weights.tsv: %v", err))
 	}

@@ -2,6 +2,7 @@ package name
 
 import (
 	"strconv"
+	"strings"
 
 	"saywatt/extract/feature"
 )
@@ -37,6 +38,8 @@ func newText(items []Item, list feature.List) *text {
 	n := len(items)
 	t.word = make([]int32, n)
 	byFold := make(map[string]int32, n/2)
+	memo := borrowRanks(list.Index)
+	defer giveBack(list.Index, memo)
 	var ranks []byte // by number, 0 not known yet
 	t.rank, t.shape = make([]byte, n), make([]byte, n)
 	t.before, t.behind = make([]int32, n), make([]int32, n)
@@ -54,7 +57,7 @@ func newText(items []Item, list feature.List) *text {
 		t.rank[i], t.shape[i] = 'n', 'n'
 		if it.Kind == Word {
 			if ranks[no] == 0 {
-				ranks[no] = rankOf(it.Fold)
+				ranks[no] = memo.of(it.Fold)
 			}
 			t.rank[i] = ranks[no]
 			t.shape[i] = shapeOf(it.Text, start)
@@ -95,6 +98,37 @@ func newText(items []Item, list feature.List) *text {
 
 // tells reports whether the item is of a part: its noun, package or number.
 func (t *Item) tells() bool { return t.Kind == Code || t.Class == "part" || t.Class == "package" }
+
+// rankMemo remembers how common words are: texts share most of theirs. A memo is
+// one goroutine's alone; the index of a model keeps it between texts.
+type rankMemo map[string]byte
+
+// maxRanks bounds the words that a memo is kept with.
+const maxRanks = 1 << 15
+
+func borrowRanks(index *feature.Index) rankMemo {
+	if index != nil {
+		if m, ok := index.Spare.Get().(rankMemo); ok {
+			return m
+		}
+	}
+	return rankMemo{}
+}
+
+func giveBack(index *feature.Index, m rankMemo) {
+	if index != nil && len(m) <= maxRanks {
+		index.Spare.Put(m)
+	}
+}
+
+func (m rankMemo) of(word string) byte {
+	r, ok := m[word]
+	if !ok {
+		r = rankOf(word)
+		m[strings.Clone(word)] = r
+	}
+	return r
+}
 
 func rankOf(word string) byte {
 	switch Common(word) {

@@ -1,9 +1,8 @@
 package place
 
 import (
-	"fmt"
 	"math"
-	"sync/atomic"
+	"sync"
 
 	"saywatt/extract/feature"
 	"saywatt/schema"
@@ -48,40 +47,9 @@ type Model struct {
 	Index   *feature.Index
 	steps   []float64 // exponentials of the weights of transitions, [link][before][class]
 	weights []float64 // [feature][class], then [link][before][class], then [before][class]
-	// The weights of each feature that are not zero. They are had from weights, or
-	// of the program's own model from the lines of its table, when first asked for:
-	// a text has few of the features.
-	rows  []atomic.Pointer[[]weight]
-	lines []string
-	links []float64 // the weights of transitions as the table has them
-}
-
-// weight is that of a feature in one class.
-type weight struct {
-	class Class
-	value float64
-}
-
-// row returns the weights of a feature that are not zero, by class.
-func (m *Model) row(f int32) []weight {
-	if row := m.rows[f].Load(); row != nil {
-		return *row
-	}
-	var row []weight
-	if m.weights == nil {
-		var err error
-		if row, err = parseWeights(m.lines[f]); err != nil {
-			panic(fmt.Sprintf("weights.tsv: feature %s: %v", m.Index.Names[f], err))
-		}
-	} else {
-		for c, v := range m.weights[int(f)*m.classes : int(f+1)*m.classes] {
-			if v != 0 {
-				row = append(row, weight{Class(c), v})
-			}
-		}
-	}
-	m.rows[f].Store(&row)
-	return row
+	table   *table    // of the program's own model instead, whose weights are read as they are asked for
+	links   []float64 // the weights of transitions as the table has them
+	spare   sync.Pool // of *lattice
 }
 
 // transitions is where the weights of transitions begin.
@@ -129,11 +97,21 @@ type lattice struct {
 	logZ            float64
 }
 
+// room returns n zeros, in the place of a where it is large enough.
+func room(a []float64, n int) []float64 {
+	if cap(a) < n {
+		return make([]float64, n)
+	}
+	a = a[:n]
+	clear(a)
+	return a
+}
+
 // run fills the lattice for the chain.
 func (m *Model) run(chain []Observation, l *lattice) {
 	n, k := len(chain), m.classes
-	room := make([]float64, 4*n*k+n)
-	l.score, l.likely, l.forward, l.behind, l.scale = room[:n*k], room[n*k:2*n*k], room[2*n*k:3*n*k], room[3*n*k:4*n*k], room[4*n*k:]
+	l.score, l.likely, l.behind, l.scale = room(l.score, n*k), room(l.likely, n*k), room(l.behind, n*k), room(l.scale, n)
+	l.forward = make([]float64, n*k)
 	l.logZ = 0
 	for i := range chain {
 		m.weigh(&chain[i], l, i)
@@ -163,8 +141,15 @@ func (m *Model) weigh(o *Observation, l *lattice, i int) {
 	k, classes := m.classes, o.allowed()
 	row := l.score[i*k : i*k+k]
 	for _, f := range o.Features {
-		for _, w := range m.row(f) {
-			row[w.class] += w.value
+		if m.table == nil {
+			for c, w := range m.weights[int(f)*k : int(f+1)*k] {
+				row[c] += w
+			}
+			continue
+		}
+		of, values := m.table.of(f)
+		for i, c := range of {
+			row[c] += values[i]
 		}
 	}
 	top := math.Inf(-1)
@@ -200,13 +185,22 @@ func (m *Model) forward(chain []Observation, l *lattice, i int) {
 	l.logZ += math.Log(total)
 }
 
+// longChain bounds the chains whose working memory is kept for the next one.
+const longChain = 1 << 12
+
 // Infer returns the marginals of the chain.
 func (m *Model) Infer(chain []Observation) *Marginals {
-	var l lattice
-	m.run(chain, &l)
+	l, ok := m.spare.Get().(*lattice)
+	if !ok {
+		l = &lattice{}
+	}
+	m.run(chain, l)
 	out := &Marginals{classes: m.classes, p: l.forward}
 	for i := range out.p {
 		out.p[i] *= l.behind[i]
+	}
+	if l.forward = nil; len(chain) <= longChain {
+		m.spare.Put(l)
 	}
 	return out
 }

@@ -11,7 +11,6 @@ import (
 	"strconv"
 	"strings"
 	"sync"
-	"sync/atomic"
 
 	"saywatt/extract/feature"
 )
@@ -41,7 +40,7 @@ func NewModel(names []string) (*Model, error) {
 
 // SetWeights makes w the weights of the model.
 func (m *Model) SetWeights(w []float64) {
-	m.weights, m.rows = w, make([]atomic.Pointer[[]weight], len(m.Index.Names))
+	m.weights, m.table = w, nil
 	m.setSteps(w[m.transitions():])
 }
 
@@ -88,12 +87,14 @@ func ReadModel(r io.Reader) (*Model, error) {
 // and not read yet.
 func modelOf(text string) (*Model, error) {
 	m := &Model{classes: Classes()}
-	var names, steps, to []string
+	var steps, to []string
+	rows := strings.Count(text, "\n")
+	names, lines := make([]string, 0, rows), make([]string, 0, rows)
 	err := feature.Rows(text, func(name, weights string) error {
 		if strings.HasPrefix(name, linkPrefix) {
 			steps, to = append(steps, name), append(to, weights)
 		} else {
-			names, m.lines = append(names, name), append(m.lines, weights)
+			names, lines = append(names, name), append(lines, weights)
 		}
 		return nil
 	})
@@ -103,7 +104,7 @@ func modelOf(text string) (*Model, error) {
 	if m.Index, err = feature.NewIndex(names); err != nil {
 		return nil, err
 	}
-	m.rows = make([]atomic.Pointer[[]weight], len(names))
+	m.table = newTable(lines, strings.Count(text, ":"))
 	m.links = make([]float64, m.Weights()-m.transitions())
 	for i, name := range steps {
 		at, err := m.transition(name)
@@ -126,7 +127,7 @@ func modelOf(text string) (*Model, error) {
 func (m *Model) fill() error {
 	all := make([]float64, m.Weights())
 	copy(all[m.transitions():], m.links)
-	for f, line := range m.lines {
+	for f, line := range m.table.lines {
 		row, err := parseWeights(line)
 		if err != nil {
 			return fmt.Errorf("feature %s: %w", m.Index.Names[f], err)
@@ -137,21 +138,6 @@ func (m *Model) fill() error {
 	}
 	m.SetWeights(all)
 	return nil
-}
-
-// parseWeights reads "class:weight" for some classes.
-func parseWeights(line string) ([]weight, error) {
-	row := make([]weight, 0, 1+strings.Count(line, " "))
-	for w := range strings.FieldsSeq(line) {
-		name, value, _ := strings.Cut(w, ":")
-		c, ok := ParseClass(name)
-		v, err := strconv.ParseFloat(value, 64)
-		if !ok || err != nil {
-			return nil, fmt.Errorf("%q is no class with a weight", w)
-		}
-		row = append(row, weight{c, v})
-	}
-	return row, nil
 }
 
 // transition returns where the weights of a row "@link class" stand.

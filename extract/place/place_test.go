@@ -212,8 +212,13 @@ func TestDefault(t *testing.T) {
 		t.Error("the transitions read as they are asked for are others")
 	}
 	for f := range int32(len(m.Index.Names)) {
-		if !slices.Equal(m.row(f), whole.row(f)) {
-			t.Errorf("%s: %v, want %v", m.Index.Names[f], m.row(f), whole.row(f))
+		row := make([]float64, m.classes)
+		classes, values := m.table.of(f)
+		for i, c := range classes {
+			row[c] = values[i]
+		}
+		if want := whole.weights[int(f)*m.classes : int(f+1)*m.classes]; !slices.Equal(row, want) {
+			t.Errorf("%s: %v, want %v", m.Index.Names[f], row, want)
 		}
 	}
 	if c := Ports(); len(c.weights) < 50 {

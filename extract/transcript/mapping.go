@@ -57,7 +57,7 @@ func (t *Transcript) Occurrences(text schema.Span) []Occurrence {
 		return nil
 	}
 	all := []Occurrence{{Cue: t.CueAt(first[0].Text.Start), Pieces: first}}
-	i := sort.Search(len(t.repeats), func(i int) bool { return t.repeats[i].text.End > text.Start })
+	i := t.firstRepeat(text)
 	var later []repeat
 	for ; i < len(t.repeats) && t.repeats[i].text.Start < text.End; i++ {
 		later = append(later, t.repeats[i])
@@ -77,6 +77,11 @@ func (t *Transcript) Occurrences(text schema.Span) []Occurrence {
 	return all
 }
 
+// firstRepeat is the first of the repeats that ends behind the begin of a span.
+func (t *Transcript) firstRepeat(text schema.Span) int {
+	return sort.Search(len(t.repeats), func(i int) bool { return t.repeats[i].text.End > text.Start })
+}
+
 // collect appends the parts of the pieces, which are in text order, that lie
 // in span.
 func (t *Transcript) collect(to []Piece, pieces []piece, span schema.Span) []Piece {
@@ -92,6 +97,14 @@ func (t *Transcript) collect(to []Piece, pieces []piece, span schema.Span) []Pie
 // the first occurrence, then of every later one where captions roll. A hull may
 // take in what stands between two words, such as a tag or a cue's times.
 func (t *Transcript) SourceSpans(text schema.Span) []schema.Span {
+	if i := t.firstRepeat(text); i == len(t.repeats) || t.repeats[i].text.Start >= text.End { // it is there once, as nearly everything is
+		var room [8]Piece
+		pieces := t.collect(room[:0], t.pieces, text)
+		if len(pieces) == 0 {
+			return nil
+		}
+		return []schema.Span{pieces[0].Source.Hull(pieces[len(pieces)-1].Source)}
+	}
 	var spans []schema.Span
 	for _, o := range t.Occurrences(text) {
 		spans = append(spans, o.Pieces[0].Source.Hull(o.Pieces[len(o.Pieces)-1].Source))

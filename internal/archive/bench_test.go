@@ -30,7 +30,10 @@ var archiveSize = flag.Int("archive.size", 1000, "reviews that benchmarks use")
 // onlyIndexed makes an archive whose index holds n generated reviews and whose
 // records are there for the first few: queries need no more, and writing the
 // others would measure the disk.
-func onlyIndexed(b *testing.B, n int) *Archive {
+func onlyIndexed(b *testing.B, n int) *Archive { return shareIndexed(b, n, 0, 1) }
+
+// shareIndexed is onlyIndexed with every step-th of the n reviews, from one on.
+func shareIndexed(b *testing.B, n, from, step int) *Archive {
 	a := empty(b)
 	w := begin(b, a)
 	for i := range 50 {
@@ -61,7 +64,7 @@ func onlyIndexed(b *testing.B, n int) *Archive {
 	for _, rv := range all {
 		known[rv.Name] = rv
 	}
-	for i := range n {
+	for i := from; i < n; i += step {
 		r := generated(i)
 		rv := reviewOf(r, i)
 		if k := known[rv.Name]; k != nil {

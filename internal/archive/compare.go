@@ -404,8 +404,13 @@ func unmarked(s string) string {
 	return s
 }
 
+// converted is a quantity in another unit. What a conversion adds in digits to
+// those said is rounded off: 95 g are 0.2094 lb.
 func converted(q *schema.Quantity, u schema.Unit) (schema.Quantity, bool) {
 	c := *q
+	if q.Unit == u {
+		return c, true
+	}
 	var err error
 	if c.Low, err = q.Unit.Convert(q.Low, u); err != nil {
 		return c, false
@@ -413,11 +418,21 @@ func converted(q *schema.Quantity, u schema.Unit) (schema.Quantity, bool) {
 	if c.High, err = q.Unit.Convert(q.High, u); err != nil {
 		return c, false
 	}
+	c.Low = significant(c.Low, max(convertedDigits, digits(q.Low)))
+	c.High = significant(c.High, max(convertedDigits, digits(q.High)))
 	c.Unit = u
-	if q.Unit != u {
-		c.Tolerance = nil
-	}
+	c.Tolerance = nil
 	return c, true
+}
+
+// convertedDigits is how many digits a converted number has that was said with
+// fewer.
+const convertedDigits = 4
+
+// digits counts the digits of a number without zeros before them.
+func digits(d schema.Decimal) int {
+	text := strings.TrimLeft(strings.NewReplacer("-", "", ".", "").Replace(d.String()), "0")
+	return len(text)
 }
 
 // commonParts lists the part numbers that all records have.

@@ -10,7 +10,26 @@ import (
 // evaluator finds the documents that a query wants.
 type evaluator struct {
 	v     *view
+	peers []*view  // all indexes that answer together, v among them; nil for v alone
 	notes []string // what was taken otherwise than typed
+}
+
+// together are the indexes whose words and names count.
+func (e *evaluator) together() []*view {
+	if e.peers == nil {
+		return []*view{e.v}
+	}
+	return e.peers
+}
+
+// has reports whether any document that is searched has a term.
+func (e *evaluator) has(field, term string) (bool, error) {
+	for _, v := range e.together() {
+		if found, err := v.has(field, term); found || err != nil {
+			return found, err
+		}
+	}
+	return false, nil
 }
 
 // eval gives the set for a node; it is the caller's to change.
@@ -70,7 +89,7 @@ func (e *evaluator) word(n *wordNode) (bitset, error) {
 	if err != nil || n.quoted || len(w) > 1 {
 		return b, err
 	}
-	if found, err := e.v.has(fieldWords, w[0]); found || err != nil {
+	if found, err := e.has(fieldWords, w[0]); found || err != nil {
 		return b, err
 	}
 	n.near, err = e.nearest(namesField, n.text)
@@ -159,6 +178,9 @@ func (e *evaluator) field(n *fieldNode) (bitset, error) {
 	if err != nil || b.count() > 0 {
 		return b, err
 	}
+	if found, err := e.has(fieldNames, n.field+sep+want); found || err != nil {
+		return b, err
+	}
 	n.near, err = e.nearest(n.field, n.value)
 	for _, name := range n.near {
 		if err != nil {
@@ -192,10 +214,17 @@ func (e *evaluator) nearest(field, typed string) ([]string, error) {
 	}
 	var candidates []string
 	prefix := field + sep
-	err := e.v.near(fieldNames, prefix+want, prefix, off, func(term string, _ uint64) bool {
-		candidates = append(candidates, term)
-		return true
-	})
+	var err error
+	for _, v := range e.together() {
+		if err == nil {
+			err = v.near(fieldNames, prefix+want, prefix, off, func(term string, _ uint64) bool {
+				candidates = append(candidates, term)
+				return true
+			})
+		}
+	}
+	slices.Sort(candidates)
+	candidates = slices.Compact(candidates)
 	var names []string
 	best := off + 1
 	for _, term := range candidates {
@@ -204,7 +233,7 @@ func (e *evaluator) nearest(field, typed string) ([]string, error) {
 		if d > best || d > off || strings.ContainsAny(name, "0123456789") {
 			continue
 		}
-		if there, err := e.v.has(fieldNames, term); err != nil || !there {
+		if there, err := e.has(fieldNames, term); err != nil || !there {
 			continue // of a review that is gone, or the error comes again
 		}
 		if d < best {

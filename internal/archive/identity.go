@@ -178,7 +178,20 @@ func (b *book) reviewOf(p *Addition) (*Review, string, error) {
 		return nil, "", fmt.Errorf("%s: the review has no name, and tells of no product; --id or --title gives it one",
 			p.Record.Source.File)
 	}
-	return nil, b.free(name), nil
+	return nil, b.freeFor(name, &p.Record.Source), nil
+}
+
+// freeFor is the name, or where another review has it one with more of the path
+// of the file.
+func (b *book) freeFor(name string, s *schema.Source) string {
+	if name == export.ReviewName(s) && s.Review == "" && s.Title == "" {
+		for _, longer := range export.LongerNames(s) {
+			if b.reviews[longer] == nil {
+				return longer
+			}
+		}
+	}
+	return b.free(name)
 }
 
 // given finds the review with a name that was given.

@@ -50,7 +50,7 @@ func TestPutTellsReviewsApart(t *testing.T) {
 		{"-", "", "i", "", "", "", false, "", "--id or --title gives it one"},
 		{"-", "", "i", "", "Third Look!", "", false, "third-look |", ""},
 		{"v2/en.vtt", "Tarn", "b", "other", "", "../v2/en.vtt", false, "", `"saywatt rename v2-en other"`},
-		{"a/v1/en.vtt", "Cairn", "j", "", "", "../a/v1/en.vtt", false, "v1-en-2 |", ""}, // the name is taken by another
+		{"a/v1/en.vtt", "Cairn", "j", "", "", "../a/v1/en.vtt", false, "a-v1-en |", ""}, // the name is taken by another
 		{"v1/en.vtt", "Tarn", "k", "%!", "", "x", false, "", "a review needs a name with letters or digits"},
 	} {
 		added, err := w.Put(Addition{Record: aRecord(c.file, c.product, c.bytes), ID: c.id, Title: c.title, Path: c.path, When: day, Replace: c.replace})

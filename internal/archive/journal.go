@@ -24,7 +24,7 @@ type Act string
 const (
 	ActAdded    Act = "added"    // a version of a review was put in
 	ActSettled  Act = "settled"  // a person said what a quantity is
-	ActPlaced   Act = "placed"   // a person said what it belongs to, and not what it is
+	ActPlaced   Act = "placed"   // a person said what it belongs to, or could not tell that, and not what it is
 	ActReopened Act = "reopened" // and took that back
 	ActRemoved  Act = "removed"  // the review is no longer listed; its versions stay
 	ActRenamed  Act = "renamed"  // the review has the name To, and a title where one is told
@@ -58,6 +58,7 @@ type Decision struct {
 	Heard    string            `json:"heard,omitempty"`
 	Quantity *schema.Quantity  `json:"quantity,omitempty"`
 	Place    *schema.BelongsTo `json:"place,omitempty"` // what it belongs to, alone or beside the quantity
+	Lost     bool              `json:"place_unclear,omitempty"` // nobody could tell what it belongs to
 	Note     string            `json:"note,omitempty"`
 	Kind     *schema.Kind      `json:"kind,omitempty"`  // which of two quantities that share the place
 	Words    string            `json:"words,omitempty"` // of words reworded

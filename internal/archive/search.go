@@ -58,16 +58,10 @@ type Count struct {
 
 // Search finds reviews. A query that cannot be read is a *QueryError.
 func (a *Archive) Search(q Request) (*Results, error) {
-	if q.Sort == "" {
-		q.Sort = "best"
+	q, err := q.filled()
+	if err != nil {
+		return nil, err
 	}
-	if !slices.Contains(Sorts(), q.Sort) {
-		return nil, fmt.Errorf("results cannot be sorted by %q; there are %q", q.Sort, Sorts())
-	}
-	if q.Limit <= 0 {
-		q.Limit = DefaultLimit
-	}
-	q.Offset = max(q.Offset, 0)
 	var res *Results
 	behind, err := a.with(func(v *view) (err error) {
 		res, err = a.search(v, q)
@@ -77,6 +71,21 @@ func (a *Archive) Search(q Request) (*Results, error) {
 		res.Behind = behind
 	}
 	return res, err
+}
+
+// filled is the request with what was left out.
+func (q Request) filled() (Request, error) {
+	if q.Sort == "" {
+		q.Sort = "best"
+	}
+	if !slices.Contains(Sorts(), q.Sort) {
+		return q, fmt.Errorf("results cannot be sorted by %q; there are %q", q.Sort, Sorts())
+	}
+	if q.Limit <= 0 {
+		q.Limit = DefaultLimit
+	}
+	q.Offset = max(q.Offset, 0)
+	return q, nil
 }
 
 // with gives f the index, brought up to date where that can be done, and tells
@@ -163,31 +172,47 @@ func (a *Archive) search(v *view, q Request) (*Results, error) {
 	if err != nil {
 		return nil, err
 	}
-	res := &Results{Understood: query.String(), Notes: slices.Concat(query.notes, e.notes), Total: found.count(), Offset: q.Offset,
-		Damages: v.left()}
+	res := &Results{Understood: query.String(), Notes: slices.Concat(query.notes, e.notes), Total: found.count(), Offset: q.Offset}
 	if q.Facets {
-		for _, name := range Facets() {
-			c, err := v.column(name)
-			if err != nil {
-				return nil, err
-			}
-			if counts := c.count(found); len(counts) > 0 {
-				res.Facets = append(res.Facets, Facet{name, counts})
-			}
+		if res.Facets, err = v.facets(found); err != nil {
+			return nil, err
 		}
 	}
 	page, err := e.page(query.root, found, q)
 	if err != nil {
 		return nil, err
 	}
+	res.Hits, res.Damages, err = a.hits(v, query.root, page)
+	return res, err
+}
+
+// facets counts the documents of a set by every facet.
+func (v *view) facets(found bitset) ([]Facet, error) {
+	var all []Facet
+	for _, name := range Facets() {
+		c, err := v.column(name)
+		if err != nil {
+			return nil, err
+		}
+		if counts := c.count(found); len(counts) > 0 {
+			all = append(all, Facet{name, counts})
+		}
+	}
+	return all, nil
+}
+
+// hits are the documents of a page with what was asked for of each, in order,
+// and what of the archive could not be read.
+func (a *Archive) hits(v *view, root node, page []uint64) (hits []Hit, damages []*Damage, err error) {
+	damages = v.left()
 	reviews := make([]*Review, len(page))
 	for i, doc := range page {
 		name, err := v.name(doc)
 		if err != nil {
-			return nil, err
+			return nil, nil, err
 		}
 		if reviews[i] = v.review(name); reviews[i] == nil {
-			return nil, fmt.Errorf("%w: review %s is not stored", errIndex, name)
+			return nil, nil, fmt.Errorf("%w: review %s is not stored", errIndex, name)
 		}
 	}
 	type made struct {
@@ -198,7 +223,7 @@ func (a *Archive) search(v *view, q Request) (*Results, error) {
 	err = ordered(len(page), func(i int) (m made) {
 		rv := reviews[i]
 		m.hit.Review = *rv
-		if query.root == nil {
+		if root == nil {
 			if err := a.store.look(rv.Record); err != nil {
 				m.damages = []*Damage{damageOf(err, rv.Name)}
 			}
@@ -207,19 +232,18 @@ func (a *Archive) search(v *view, q Request) (*Results, error) {
 		var r *schema.Record
 		if r, m.damages = a.recall(rv, true); r != nil {
 			s := newSubject(rv, r)
-			m.no = !s.holds(query.root)
-			m.hit.Matches = s.matches(query.root)
+			m.no = !s.holds(root)
+			m.hit.Matches = s.matches(root)
 		}
 		return m
 	}, func(_ int, m made) error {
-		res.Damages = append(res.Damages, m.damages...)
+		damages = append(damages, m.damages...)
 		if !m.no {
-			res.Hits = append(res.Hits, m.hit)
+			hits = append(hits, m.hit)
 		}
 		return nil
 	})
-	res.Damages = without(res.Damages)
-	return res, err
+	return hits, without(damages), err
 }
 
 // page picks the documents of one page, in order.

@@ -5,6 +5,7 @@ import (
 	"io"
 	"strings"
 
+	"saywatt/internal/export"
 	"saywatt/schema"
 )
 
@@ -52,7 +53,8 @@ func readings(s *schema.Said) string {
 	var parts []string
 	for i := range s.Readings[:min(len(s.Readings), 3)] {
 		r := &s.Readings[i]
-		parts = append(parts, fmt.Sprintf("%s %.0f %%", r.Quantity, 100*r.Confidence))
+		share := strings.ReplaceAll(export.Percent(r.Confidence), "\u00a0", " ")
+		parts = append(parts, r.Quantity.String()+" "+share)
 	}
 	return strings.Join(parts, ", ")
 }

@@ -60,9 +60,11 @@ func (d *Desk) decide(w http.ResponseWriter, q *http.Request, r *review, s *stat
 		case "places":
 			return "/r/" + r.id + "/places?" + toldOf("answered", next)
 		}
-		// What it belongs to is settled; what it is may still be open.
-		if now := quantityAt(next.record, addressOf(s.record, said)); entry.How == HowPlace && now != nil && now.Status == schema.StatusOpen {
-			return "/r/" + r.id + "/question/" + addressOf(s.record, said) + "?" + toldOf("answered", next)
+		// What was said there and what it belongs to are asked one after another: it
+		// was heard just now.
+		other := question{quantityAt(next.record, addressOf(s.record, said)), entry.How != HowPlace}
+		if other.said != nil && slices.Contains(r.agenda(next).order, other) {
+			return r.addressOf(next, other) + "?" + toldOf("answered", next)
 		}
 		return "/r/" + r.id + "/question?" + toldOf("answered", next)
 	})
@@ -78,7 +80,7 @@ func (d *Desk) wrongTyped(w http.ResponseWriter, q *http.Request, r *review, s *
 		d.show(w, http.StatusUnprocessableEntity, "sheet", p)
 		return
 	}
-	p := d.questionOf(q, r, s, said)
+	p := d.questionOf(q, r, s, question{said, q.PostFormValue("ask") == "place"})
 	p.Wrong, p.Typed, p.Note = cause.Error(), typed, note
 	d.show(w, http.StatusUnprocessableEntity, "question", p)
 }
@@ -118,6 +120,8 @@ func decision(q *http.Request, rec *schema.Record, said, open *schema.Said) (*En
 	case q.PostFormValue("place") != "" || q.PostFormValue("act") == "place":
 		e.How = HowPlace
 		e.Place, err = chosenPlace(q)
+	case q.PostFormValue("act") == "place-unclear":
+		e.How, e.PlaceUnclear = HowPlace, true
 	case q.PostFormValue("reading") != "":
 		e.How = HowReading
 		e.Quantity, err = readBack(q.PostFormValue("reading"))
@@ -160,7 +164,8 @@ func readBack(s string) (*schema.Quantity, error) {
 // entryLike is the same decision of another quantity.
 func entryLike(e *Entry, rec *schema.Record, of *schema.Said) Entry {
 	o := entryOn(e.File, rec, of)
-	o.Quantity, o.Place, o.Nothing, o.Unclear, o.Note, o.How = e.Quantity, e.Place, e.Nothing, e.Unclear, e.Note, e.How
+	o.decidesAs(e)
+	o.Note, o.How = e.Note, e.How
 	return o
 }
 
@@ -186,7 +191,7 @@ type placeView struct {
 
 func (d *Desk) everywhere(w http.ResponseWriter, q *http.Request, r *review, s *state, said *schema.Said, e *Entry) {
 	p := &everywherePage{page: d.pageOf(q, r, s, "The same everywhere", "question"), At: addressOf(s.record, said), Heard: quoted(said.Heard), What: e.what()}
-	for _, name := range []string{"reading", "act", "typed", "note", "back", "place", "to", "port", "part"} {
+	for _, name := range []string{"reading", "act", "typed", "note", "back", "ask", "place", "to", "port", "part"} {
 		if v := q.PostFormValue(name); v != "" {
 			p.Form = append(p.Form, field{name, v})
 		}
@@ -212,6 +217,9 @@ func (d *Desk) undo(w http.ResponseWriter, q *http.Request, r *review, s *state)
 	}
 	back := notSince(undo(s.entries, act), s.entries, act)
 	d.commit(w, q, r, back, func(next *state) string {
+		if to := localAddress(q.PostFormValue("back"), next, "undone"); to != "" {
+			return to
+		}
 		if back := q.PostFormValue("back"); backTabs[back] {
 			return "/r/" + r.id + "/" + back + "?" + toldOf("undone", next)
 		}
@@ -222,6 +230,9 @@ func (d *Desk) undo(w http.ResponseWriter, q *http.Request, r *review, s *state)
 		}
 		if quantityAt(next.record, at) == nil {
 			return "/r/" + r.id + "/decisions?" + toldOf("undone", next)
+		}
+		if slices.ContainsFunc(s.entries, func(e Entry) bool { return e.Act == act && e.How == HowPlace }) {
+			return "/r/" + r.id + "/place/" + at + "?" + toldOf("undone", next)
 		}
 		return "/r/" + r.id + "/question/" + at + "?" + toldOf("undone", next)
 	})
@@ -243,6 +254,9 @@ func (d *Desk) redo(w http.ResponseWriter, q *http.Request, r *review, s *state)
 	}
 	d.commit(w, q, r, redo(s.entries, act), func(next *state) string {
 		tab := q.PostFormValue("back")
+		if to := localAddress(tab, next, "redone"); to != "" {
+			return to
+		}
 		if !backTabs[tab] {
 			tab = "question"
 		}
@@ -256,7 +270,7 @@ func (d *Desk) later(w http.ResponseWriter, q *http.Request, r *review, s *state
 		return
 	}
 	if said := quantityAt(s.record, q.PostFormValue("at")); said != nil {
-		r.leave(spotOf(s.record, said))
+		r.leave(put{spotOf(s.record, said), q.PostFormValue("ask") == "place"})
 	}
 	to := "question"
 	if q.PostFormValue("back") == "places" {
@@ -302,7 +316,7 @@ func (d *Desk) conflictPage(w http.ResponseWriter, q *http.Request, r *review, c
 	if c.theirs.Kind != nil {
 		p.At += "-" + c.theirs.Kind.String()
 	}
-	for _, name := range []string{"at", "reading", "act", "typed", "note", "back", "everywhere", "confirmed", "also", "find", "with", "place", "to", "port", "part"} {
+	for _, name := range []string{"at", "reading", "act", "typed", "note", "back", "everywhere", "confirmed", "also", "find", "with", "ask", "place", "to", "port", "part"} {
 		for _, v := range q.PostForm[name] {
 			p.Form = append(p.Form, field{name, v})
 		}

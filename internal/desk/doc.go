@@ -40,8 +40,9 @@
 // the readings that it may have are one screen, and nothing above the answers
 // changes its height, so that a key or a finger meets what was there before. What
 // speaks for and against each reading, and the moments that say so, are beneath.
-// What is asked next is what is worth most (worth); what a value belongs to is asked
-// when what was said is decided. The script takes no answer from
+// What is asked next is what is worth most (worth), be it what was said or what that
+// belongs to; where both are in doubt of one quantity, the one comes after the other.
+// A strip on top of every page takes back what was decided last. The script takes no answer from
 // a key that is held, none before a page was there for a while, and one a page.
 // The sheet, the transcript and the picture lead to it and come back from it.
 // Pages are html/template, with one style sheet and one script, embedded; they

@@ -12,25 +12,26 @@ import (
 )
 
 // An Entry is one line of a log: what was decided of one place. Of Quantity,
-// Nothing, Reopened, Unclear and Words one is set; Place stands beside Quantity or
-// alone. The last entry of a place says all that stands there. As JSON it is a line of an
-// answer file (normalize.ReadAnswers).
+// Nothing, Reopened, Unclear and Words one is set; Place or PlaceUnclear stands
+// beside Quantity or Unclear, or alone. The last entry of a place says all that
+// stands there. As JSON it is a line of an answer file (normalize.ReadAnswers).
 type Entry struct {
-	File     string            `json:"file,omitempty"`
-	Span     schema.Span       `json:"span"`
-	Heard    string            `json:"heard,omitempty"`
-	Kind     *schema.Kind      `json:"kind,omitempty"`     // which of two quantities that share the place
-	Quantity *schema.Quantity  `json:"quantity,omitempty"` // what was said
-	Place    *schema.BelongsTo `json:"place,omitempty"`    // what it belongs to, alone or beside the quantity
-	Nothing  bool              `json:"nothing,omitempty"`  // no quantity was said
-	Reopened bool              `json:"reopened,omitempty"` // what was decided before does not stand
-	Unclear  bool              `json:"unclear,omitempty"`  // somebody listened and cannot tell
-	Words    string            `json:"words,omitempty"`    // what captions should say
-	Note     string            `json:"note,omitempty"`
-	When     time.Time         `json:"when"`
-	Who      string            `json:"who,omitempty"`
-	Act      int               `json:"act"` // from 1, the same for all entries of one act
-	How      How               `json:"how"`
+	File         string            `json:"file,omitempty"`
+	Span         schema.Span       `json:"span"`
+	Heard        string            `json:"heard,omitempty"`
+	Kind         *schema.Kind      `json:"kind,omitempty"`          // which of two quantities that share the place
+	Quantity     *schema.Quantity  `json:"quantity,omitempty"`      // what was said
+	Place        *schema.BelongsTo `json:"place,omitempty"`         // what it belongs to, alone or beside the quantity
+	Nothing      bool              `json:"nothing,omitempty"`       // no quantity was said
+	Reopened     bool              `json:"reopened,omitempty"`      // what was decided before does not stand
+	Unclear      bool              `json:"unclear,omitempty"`       // somebody listened and cannot tell
+	PlaceUnclear bool              `json:"place_unclear,omitempty"` // the same of what it belongs to
+	Words        string            `json:"words,omitempty"`         // what captions should say
+	Note         string            `json:"note,omitempty"`
+	When         time.Time         `json:"when"`
+	Who          string            `json:"who,omitempty"`
+	Act          int               `json:"act"` // from 1, the same for all entries of one act
+	How          How               `json:"how"`
 }
 
 // How is the way in which something was decided.
@@ -88,7 +89,7 @@ func standing(entries []Entry) map[spot]*Entry {
 func answers(entries []Entry) []normalize.Answer {
 	var all []normalize.Answer
 	for s, e := range standing(entries) {
-		if !s.words && !e.Unclear {
+		if !s.words && (e.Quantity != nil || e.Place != nil || e.Nothing) {
 			all = append(all, normalize.Answer{Span: e.Span, Quantity: e.Quantity, Place: e.Place, Heard: e.Heard})
 		}
 	}
@@ -129,7 +130,8 @@ func undo(entries []Entry, act int) []Entry {
 		b := Entry{File: e.File, Span: e.Span, Heard: e.Heard, Kind: e.Kind, How: how, Reopened: true}
 		if old := before[s]; old != nil {
 			b.Reopened = false
-			b.Quantity, b.Place, b.Nothing, b.Unclear, b.Words, b.Note = old.Quantity, old.Place, old.Nothing, old.Unclear, old.Words, old.Note
+			b.decidesAs(old)
+			b.Words, b.Note = old.Words, old.Note
 		} else if s.words {
 			b.Note = rewordedNote
 		}
@@ -137,6 +139,17 @@ func undo(entries []Entry, act int) []Entry {
 	}
 	return back
 }
+
+// decidesAs takes over what another entry decides of a quantity.
+func (e *Entry) decidesAs(o *Entry) {
+	e.Quantity, e.Place, e.Nothing, e.Unclear, e.PlaceUnclear = o.Quantity, o.Place, o.Nothing, o.Unclear, o.PlaceUnclear
+}
+
+// ofPlace reports whether an entry says something of what a quantity belongs to.
+func (e *Entry) ofPlace() bool { return e.Place != nil || e.PlaceUnclear }
+
+// ofValue reports whether an entry says something of what was said.
+func (e *Entry) ofValue() bool { return e.Quantity != nil || e.Nothing || e.Unclear }
 
 // WriteLog writes entries as JSON Lines.
 func WriteLog(w io.Writer, entries []Entry) error {

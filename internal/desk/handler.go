@@ -29,6 +29,7 @@ func (d *Desk) Handler() http.Handler {
 	review("GET /r/{id}/question", d.nextQuestion)
 	review("GET /r/{id}/question/{at}", d.question)
 	review("GET /r/{id}/places", d.nextPlace)
+	review("GET /r/{id}/place/{at}", d.placeQuestion)
 	review("GET /r/{id}/evidence/{at}", d.evidence)
 	review("POST /r/{id}/decide", d.decide)
 	review("POST /r/{id}/undo", d.undo)

@@ -10,11 +10,10 @@ import (
 	"path/filepath"
 	"slices"
 	"strconv"
-	"strings"
 	"sync"
 
 	"saywatt/extract/transcript"
-	"saywatt/internal/export"
+	"saywatt/internal/intake"
 )
 
 // Bounds on what is added at a time.
@@ -257,11 +256,8 @@ func (b *job) view() jobView {
 	return v
 }
 
-// endings are those of the names of files that a folder is searched for.
-var endings = []string{".vtt", ".srt", ".ttml", ".xml", ".dfxp", ".txt", ".md"}
-
-// filesAt lists the files of a path: itself, or those of a folder that look
-// like captions.
+// filesAt lists the files of a path: itself, or those of a folder that look like
+// captions, as the command line finds them.
 func (d *Desk) filesAt(path string) ([]jobItem, error) {
 	info, err := os.Stat(path)
 	if err != nil {
@@ -269,18 +265,18 @@ func (d *Desk) filesAt(path string) ([]jobItem, error) {
 	}
 	names := []string{path}
 	if info.IsDir() {
-		names = nil
-		entries, err := os.ReadDir(path)
+		found, err := intake.Files(names)
 		if err != nil {
 			return nil, err
 		}
-		for _, e := range entries {
-			if e.Type().IsRegular() && slices.Contains(endings, strings.ToLower(filepath.Ext(e.Name()))) {
-				names = append(names, filepath.Join(path, e.Name()))
+		names = names[:0]
+		for _, f := range found {
+			if !f.Maybe { // of other files of the folder somebody names those that are captions
+				names = append(names, f.Name)
 			}
 		}
 		if len(names) == 0 {
-			return nil, fmt.Errorf("%s: no captions are in this folder: no file ends with %s", export.Printable(path), strings.Join(endings, ", "))
+			return nil, fmt.Errorf("%s: %w; name a file of it", path, intake.ErrNothing)
 		}
 	}
 	if len(names) > maxFiles {

@@ -8,27 +8,38 @@ import (
 	"saywatt/schema"
 )
 
+// A question is what a person is asked of a quantity: what was said, or what that
+// belongs to.
+type question struct {
+	said  *schema.Said
+	place bool
+}
+
 // An agenda is what of a state waits for a person, worked out once.
 type agenda struct {
 	puts    int            // how often something had been put off
+	order   []question     // what is put to a person, one after another
 	values  []*schema.Said // what was said is open: see review.questions
-	asked   int            // how many of values are put to a person one after another
+	asked   int            // how many of values are put to a person
 	likely  []*schema.Said // of those the ones with a likely first reading
-	places  []*schema.Said // what they belong to is in doubt: see review.placeDoubts
+	places  []*schema.Said // what they belong to is in doubt and put to a person
+	lost    []*schema.Said // what they belong to nobody could tell
 	unclear int            // of values, those that somebody could not tell
 	quiet   int            // of values, those that are left alone
 }
 
 // asking says how many questions there are, and of what.
 type asking struct {
-	Values, Places int // put to a person: what was said, and what it belongs to
-	Unclear, Quiet int // not put to anybody any more
+	Values, Places       int // put to a person: what was said, and what it belongs to
+	Unclear, Quiet, Lost int // not put to anybody any more
 }
 
 // All is how many are put to a person.
 func (a asking) All() int { return a.Values + a.Places }
 
-func (a *agenda) asking() asking { return asking{a.asked, len(a.places), a.unclear, a.quiet} }
+func (a *agenda) asking() asking {
+	return asking{a.asked, len(a.places), a.unclear, a.quiet, len(a.lost)}
+}
 
 // agenda of a state.
 func (r *review) agenda(s *state) *agenda {
@@ -42,51 +53,72 @@ func (r *review) agenda(s *state) *agenda {
 	return s.agenda
 }
 
-func agendaOf(s *state, off map[spot]int) *agenda {
+// A rank says where a question stands among the others: by when it is asked, then
+// those that were put off, then what an answer is worth.
+type rank struct {
+	question
+	asked, off int
+	worth      float64
+}
+
+func agendaOf(s *state, off map[put]int) *agenda {
 	a := &agenda{}
-	type rank struct {
-		said       *schema.Said
-		asked, off int
-		worth      float64
-	}
-	var values, places []rank
+	var all []rank
+	bits := placeBits(s.record.Quantities)
 	for i := range s.record.Quantities {
 		q := &s.record.Quantities[i]
-		put := 0
-		if len(off) > 0 {
-			put = off[spotOf(s.record, q)]
+		open, doubt := q.Status == schema.StatusOpen, placeInDoubt(q)
+		if !open && !doubt {
+			continue
 		}
-		if q.Status == schema.StatusOpen {
-			values = append(values, rank{q, s.later(q), put, worth(q)})
+		at := spotOf(s.record, q)
+		if open {
+			all = append(all, rank{question{q, false}, s.later(q), off[put{at, false}], worth(q)})
 		}
-		if len(q.Belongs) > 0 && !q.BelongsSettled && !q.Withdrawn {
-			places = append(places, rank{q, askedNow, put, weightOf(q.Place) * (1 - q.Belongs[0].Confidence)})
-		}
-	}
-	inOrder := func(all []rank) (said []*schema.Said) {
-		slices.SortStableFunc(all, func(a, b rank) int {
-			return cmp.Or(cmp.Compare(a.asked, b.asked), cmp.Compare(a.off, b.off), cmp.Compare(b.worth, a.worth))
-		})
-		for i := range all {
-			said = append(said, all[i].said)
-		}
-		return said
-	}
-	a.values, a.places = inOrder(values), inOrder(places)
-	for i := range values {
-		switch q := values[i].said; values[i].asked {
-		case askedUnclear:
-			a.unclear++
-		case askedQuiet:
-			a.quiet++
-		default:
-			a.asked++
-			if len(q.Readings) > 0 && q.Readings[0].Confidence >= likely {
-				a.likely = append(a.likely, q)
+		if doubt {
+			asked := askedNow
+			if e := s.stands[at]; e != nil && e.PlaceUnclear {
+				asked = askedUnclear
 			}
+			all = append(all, rank{question{q, true}, asked, off[put{at, true}], placeWorth(q, bits[i])})
 		}
+	}
+	slices.SortStableFunc(all, func(a, b rank) int {
+		return cmp.Or(cmp.Compare(a.asked, b.asked), cmp.Compare(a.off, b.off), cmp.Compare(b.worth, a.worth))
+	})
+	for i := range all {
+		a.add(&all[i])
 	}
 	return a
+}
+
+// add puts a question behind those that are asked before it.
+func (a *agenda) add(r *rank) {
+	switch {
+	case r.place && r.asked == askedUnclear:
+		a.lost = append(a.lost, r.said)
+		return
+	case r.place:
+		a.places = append(a.places, r.said)
+	default:
+		a.values = append(a.values, r.said)
+	}
+	switch r.asked {
+	case askedUnclear:
+		a.unclear++
+		return
+	case askedQuiet:
+		a.quiet++
+		return
+	}
+	a.order = append(a.order, r.question)
+	if r.place {
+		return
+	}
+	a.asked++
+	if len(r.said.Readings) > 0 && r.said.Readings[0].Confidence >= likely {
+		a.likely = append(a.likely, r.said)
+	}
 }
 
 // questions lists of what was said what waits for a person: what is worth most
@@ -101,22 +133,22 @@ func (r *review) asked(s *state) []*schema.Said {
 	return a.values[:a.asked]
 }
 
-// placeDoubts lists the quantities that may belong elsewhere, by what it
-// matters; what was left for later is last.
+// placeDoubts lists the quantities of which is asked what they belong to: what is
+// worth most first, what was left for later last.
 func (r *review) placeDoubts(s *state) []*schema.Said { return r.agenda(s).places }
 
-// worth is what an answer is worth: how much the field matters, times how open
-// the question is, times what the answer would tell of it and of others.
-func worth(q *schema.Said) float64 {
-	return weightOf(q.Place) * (1 - q.Confidence) * q.Information
+// A put is a question that was left for later.
+type put struct {
+	at    spot
+	place bool
 }
 
 // putOff says of questions left for later in which order, from 1, and how often
 // one was.
-func (r *review) putOff() (order map[spot]int, puts int) {
+func (r *review) putOff() (order map[put]int, puts int) {
 	r.stateMu.RLock()
 	defer r.stateMu.RUnlock()
-	order = make(map[spot]int, len(r.deferred))
+	order = make(map[put]int, len(r.deferred))
 	for i, p := range r.deferred {
 		order[p] = i + 1
 	}
@@ -124,11 +156,11 @@ func (r *review) putOff() (order map[spot]int, puts int) {
 }
 
 // leave puts a question behind all others until the desk ends.
-func (r *review) leave(p spot) {
+func (r *review) leave(p put) {
 	r.stateMu.Lock()
 	defer r.stateMu.Unlock()
 	r.puts++
-	r.deferred = append(slices.DeleteFunc(r.deferred, func(o spot) bool { return o == p }), p)
+	r.deferred = append(slices.DeleteFunc(r.deferred, func(o put) bool { return o == p }), p)
 }
 
 // When a question is asked.

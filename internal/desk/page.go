@@ -28,9 +28,9 @@ type page struct {
 	Local    bool // files may be opened by their path
 	Live     bool // the page is drawn again when the review changes
 	Media    *mediaView
-	Last     *lastView // what was decided last
-	Care     bool      // the cautions are unfolded: nobody saw them yet
-	Skip     string    // where the skip link leads
+	Strip    *strip // what was decided last, and what comes next
+	Care     bool   // the cautions are unfolded: nobody saw them yet
+	Skip     string // where the skip link leads
 }
 
 // A reviewHead is what pages tell of a review besides their own.
@@ -67,6 +67,7 @@ func (h *reviewHead) Asks() string {
 	parts = parts[:0]
 	add(h.Questions.Unclear, "that nobody could tell")
 	add(h.Questions.Quiet, "like what you found right as heard")
+	add(h.Questions.Lost, "“belongs to” that nobody could tell")
 	if len(parts) > 0 {
 		text += "; not asked any more: " + strings.Join(parts, " and ")
 	}
@@ -82,6 +83,7 @@ type mediaView struct {
 // page starts a page of no review.
 func (d *Desk) page(q *http.Request, title, tab string) *page {
 	p := &page{Title: title, Tab: tab, Archive: d.config.Archive != nil, Who: d.who(q), Cautions: d.cautions, Asks: d.entry.asks, Local: d.config.Local, Told: told(q), Skip: "main"}
+	p.Strip = d.deskStrip(q, tab)
 	_, err := q.Cookie(careCookie)
 	p.Care = err != nil
 	return p
@@ -89,13 +91,14 @@ func (d *Desk) page(q *http.Request, title, tab string) *page {
 
 // pageOf starts a page of a review.
 func (d *Desk) pageOf(q *http.Request, r *review, s *state, title, tab string) *page {
-	p := d.page(q, title, tab)
-	p.Review = head(r, s)
+	p := d.page(q, title, "")
+	p.Tab = tab
 	p.Cautions = s.record.Cautions
 	if m := d.sound(r); m != nil {
 		p.Media = &mediaView{Film: m.film(), Track: r.transcript != nil && r.transcript.Timed, Name: m.name}
 	}
-	p.Last = d.lastAct(q, r, s)
+	p.Strip = d.stripOf(q, r, s, tab)
+	p.Review = p.Strip.Review
 	return p
 }
 

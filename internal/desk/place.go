@@ -15,11 +15,15 @@ import (
 
 // A belongsView is what a quantity belongs to, and may.
 type belongsView struct {
+	Value      string // what is read there
 	Now        string // the field it fills, in words
 	Settled    bool   // a person said it
 	Open       bool   // the page asks for it
 	Candidates bool   // it is in doubt
 	Choices    []belongView
+	Nowhere    belongView   // in no field
+	Rest       string       // the probability of what is not among the choices
+	Unclear    bool         // somebody could not tell
 	Classes    []belongView // every kind of place that it can have
 	Ports      []belongView
 	Parts      []string // kinds of parts of the record
@@ -38,30 +42,47 @@ const maxBelongs = 5
 // to be chosen.
 const maxOffered = 60
 
-// elsewhere are offered whatever the candidates are: of another product, and of
-// nothing (extract/place/tables/classes.tsv).
-var elsewhere = []schema.BelongsTo{{To: "aside.other"}, {To: "none"}}
+// elsewhere are offered whatever the candidates are: of another product, and
+// nowhere, in no field (extract/place/tables/classes.tsv).
+var (
+	nowhere   = schema.BelongsTo{To: "none"}
+	elsewhere = []schema.BelongsTo{{To: "aside.other"}, nowhere}
+)
 
 // belongsOf gathers what a quantity may belong to: what its structure tells
 // first, the likeliest before the others.
 func belongsOf(s *state, said *schema.Said) *belongsView {
 	rec := s.record
-	v := &belongsView{Now: clip(rec.PlaceWords(said.Place), 80), Settled: said.BelongsSettled, Candidates: len(said.Belongs) > 0 && !said.BelongsSettled}
+	v := &belongsView{Value: export.Quantity(&said.Quantity), Now: clip(rec.PlaceWords(said.Place), 80), Settled: said.BelongsSettled, Candidates: len(said.Belongs) > 0 && !said.BelongsSettled}
 	if said.Place == "" {
 		v.Now = cmp.Or(said.Aside.Words(), "in no field")
 	}
 	var stands schema.BelongsTo
-	if e := s.stands[spotOf(rec, said)]; e != nil && e.Place != nil {
-		stands = *e.Place
+	if e := s.stands[spotOf(rec, said)]; e != nil {
+		v.Unclear = e.PlaceUnclear
+		if e.Place != nil {
+			stands = *e.Place
+		}
 	}
 	add := func(b schema.BelongsTo, percent string) {
 		value := placeJSON(b)
+		if b == nowhere {
+			if v.Nowhere.Value == "" {
+				v.Nowhere = belongView{Value: value, Percent: percent, Stands: b == stands}
+			}
+			return
+		}
 		if !slices.ContainsFunc(v.Choices, func(o belongView) bool { return o.Value == value }) {
 			v.Choices = append(v.Choices, belongView{len(v.Choices) + 1, clip(b.Words(), 80), value, percent, b == stands})
 		}
 	}
-	for _, b := range said.Belongs[:min(len(said.Belongs), maxBelongs)] {
-		add(b.Place, export.Percent(b.Confidence))
+	shown := said.Belongs[:min(len(said.Belongs), maxBelongs)]
+	percents, rest := placeShares(shown)
+	for i, b := range shown {
+		add(b.Place, percents[i])
+	}
+	if len(shown) > 0 {
+		v.Rest = rest
 	}
 	if stands.To != "" {
 		add(stands, "")
@@ -121,10 +142,10 @@ func (e *Entry) besides(stands *Entry) {
 		return
 	}
 	switch {
-	case e.Place != nil && e.Quantity == nil:
-		e.Quantity = stands.Quantity
-	case e.Quantity != nil && e.Place == nil:
-		e.Place = stands.Place
+	case e.ofPlace() && !e.ofValue():
+		e.Quantity, e.Unclear = stands.Quantity, stands.Unclear
+	case !e.ofPlace() && !e.Nothing:
+		e.Place, e.PlaceUnclear = stands.Place, stands.PlaceUnclear
 	}
 }
 
@@ -136,7 +157,7 @@ func (s *state) reopening(add []Entry) []Entry {
 	for i := range add {
 		e := &add[i]
 		stands := s.stands[e.spot()]
-		if stands != nil && !e.Reopened && !e.spot().words && (stands.Place != nil && e.Place == nil || e.Place != nil && e.Quantity == nil && stands.Quantity != nil) {
+		if stands != nil && !e.Reopened && !e.spot().words && e.saysLess(stands) {
 			all = append(all, Entry{File: e.File, Span: e.Span, Heard: e.Heard, Kind: e.Kind, Reopened: true, How: e.How})
 		}
 		all = append(all, *e)
@@ -144,15 +165,26 @@ func (s *state) reopening(add []Entry) []Entry {
 	return all
 }
 
-// nextPlace asks what the next quantity belongs to whose place is in doubt.
+// saysLess reports whether what another entry says of the value, or of the place,
+// is not said anew.
+func (e *Entry) saysLess(stands *Entry) bool {
+	return stands.Place != nil && e.Place == nil || (stands.Quantity != nil || stands.Nothing) && e.Quantity == nil && !e.Nothing
+}
+
+// nextPlace asks what the next quantity belongs to whose place is in doubt, for
+// who decides places one after another.
 func (d *Desk) nextPlace(w http.ResponseWriter, q *http.Request, r *review, s *state) {
 	all := r.placeDoubts(s)
 	if len(all) == 0 {
 		d.nextQuestion(w, q, r, s)
 		return
 	}
-	p := d.questionOf(q, r, s, all[0])
-	p.Back, p.Belongs.Open = "places", true
-	p.queue(r, s, all[0])
+	p := d.questionOf(q, r, s, question{all[0], true})
+	p.Back = "places"
 	d.show(w, http.StatusOK, "question", p)
+}
+
+// placeQuestion asks what a quantity belongs to.
+func (d *Desk) placeQuestion(w http.ResponseWriter, q *http.Request, r *review, s *state) {
+	d.ask(w, q, r, s, true)
 }

@@ -3,6 +3,7 @@ package desk
 import (
 	"bytes"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 
@@ -28,8 +29,8 @@ func TestBelongs(t *testing.T) {
 	}
 	said := doubts[0]
 	at, first := addressOf(r.state().record, said), said.Belongs[0]
-	v.get("/r/atrium/places").sees(200, "What it belongs to", "1 "+first.Words, elsewhere[0].Words(), elsewhere[1].Words())
-	if !strings.Contains(v.body, `<details class="belongs" data-keys open>`) {
+	v.get("/r/atrium/places").sees(200, "What it belongs to", "1 "+first.Words, elsewhere[0].Words(), "In no field")
+	if v.field("ask") != "place" {
 		t.Error("the page does not ask for the place")
 	}
 	other := said.Belongs[1].Place
@@ -86,7 +87,7 @@ func TestBelongs(t *testing.T) {
 	}
 	v.post("/r/atrium/decide", "version", v.field("version"), "at", at, "place", "{").sees(422, "no kind of place was chosen")
 	v.post("/r/atrium/decide", "version", v.field("version"), "at", at, "act", "place", "to", "nowhere").sees(422)
-	v.post("/r/atrium/later", "at", at, "back", "places")
+	v.post("/r/atrium/later", "at", at, "ask", "place", "back", "places")
 	if v.field("at") == at {
 		t.Error("a place put off is asked first")
 	}
@@ -101,5 +102,142 @@ func TestBelongsInArchive(t *testing.T) {
 	all, err := r.log.entries()
 	if err != nil || len(all) != 1 || all[0].Place == nil || *all[0].Place != q.Belongs[0].Place {
 		t.Errorf("%+v, %v", all, err)
+	}
+}
+
+// That nobody can tell what a value belongs to is kept beside the value, asked no
+// more, listed, and taken back; an answer file says nothing of it to the engine.
+func TestPlaceUnclear(t *testing.T) {
+	for _, c := range []Config{{}, {Archive: newArchive(t)}} {
+		v := visit(t, c)
+		r := v.desk.find("demo")
+		q := r.placeDoubts(r.state())[0]
+		at, n := addressOf(r.state().record, q), r.agenda(r.state()).asking()
+		v.get("/r/demo/place/"+at).sees(200, "where does "+q.Quantity.String()+" belong?", "x In no field", "c Cannot tell", "b What was said")
+		v.post("/r/demo/decide", "version", "0", "at", at, "act", "place-unclear", "ask", "place").sees(200, "what it belongs to cannot be told")
+		if now := r.agenda(r.state()).asking(); now.Places != n.Places-1 || now.Lost != 1 || now.Values != n.Values {
+			t.Errorf("%+v were asked, now %+v", n, now)
+		}
+		v.post("/r/demo/decide", "version", "1", "at", at, "act", "typed", "typed", "7").sees(200, ", what it belongs to cannot be told")
+		s := r.state()
+		if e := s.stands[spotOf(s.record, quantityAt(s.record, at))]; e == nil || !e.PlaceUnclear || e.Quantity == nil {
+			t.Errorf("%+v stands", e)
+		}
+		if all, err := r.log.entries(); err != nil || !all[len(all)-1].PlaceUnclear {
+			t.Errorf("%+v, %v", all, err)
+		}
+		var b bytes.Buffer
+		if err := WriteLog(&b, s.entries); err != nil {
+			t.Fatal(err)
+		}
+		if read, err := normalize.ReadAnswers(&b, "log"); err != nil || len(read) != 1 || read[0].Place != nil || read[0].Quantity == nil {
+			t.Errorf("%+v, %v", read, err)
+		}
+		v.get("/r/demo/place/"+at).sees(200, "nobody could tell")
+		for range 2 {
+			done, _ := history(r.state().entries)
+			v.get("/r/demo/decisions")
+			v.post("/r/demo/undo", "version", v.field("version"), "act", lastOf(done)).sees(200, "Taken back.")
+		}
+		if now := r.agenda(r.state()).asking(); now != n {
+			t.Errorf("taken back, %+v are asked, before %+v", now, n)
+		}
+	}
+}
+
+// A value that nobody can tell keeps what it belongs to, and a value that is said
+// to be unclear after it was decided is decided no more, in an answer file too.
+func TestUnclearKeepsThePlace(t *testing.T) {
+	v := visit(t, Config{})
+	r := v.desk.find("demo")
+	answers := func() []normalize.Answer {
+		t.Helper()
+		var b bytes.Buffer
+		if err := WriteLog(&b, r.state().entries); err != nil {
+			t.Fatal(err)
+		}
+		all, err := normalize.ReadAnswers(&b, "log")
+		if err != nil {
+			t.Fatal(err)
+		}
+		return all
+	}
+	place := schema.BelongsTo{To: "meas.input_power"}
+	v.post("/r/demo/decide", "version", "0", "at", noLoad, "place", placeJSON(place), "ask", "place").sees(200, "of: ")
+	v.post("/r/demo/decide", "version", "1", "at", noLoad, "act", "typed", "typed", "8").sees(200)
+	v.post("/r/demo/decide", "version", v.field("version"), "at", noLoad, "act", "unclear").sees(200, "cannot be told by ear, of: ")
+	if all := answers(); len(all) != 1 || all[0].Place == nil || *all[0].Place != place || all[0].Quantity != nil {
+		t.Errorf("an answer file says %+v", all)
+	}
+}
+
+// Places are asked among the values, by what an answer is worth; those that stand
+// and fall together count for each other.
+func TestPlacesAmongValues(t *testing.T) {
+	v := visit(t, Config{})
+	text, err := os.ReadFile("../demo/narrations/atrium-station.vtt")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := v.desk.Open(t.Context(), "atrium.vtt", bytes.NewReader(text)); err != nil {
+		t.Fatal(err)
+	}
+	r := v.desk.find("atrium")
+	s := r.state()
+	a := r.agenda(s)
+	bits := placeBits(s.record.Quantities)
+	last, turns := 10.0, 0
+	for i, ask := range a.order {
+		now := worth(ask.said)
+		if ask.place {
+			now = placeWorth(ask.said, bits[ask.said.Number-1])
+		}
+		if now > last {
+			t.Errorf("question %d is worth %v, the one before it %v", i, now, last)
+		}
+		last = now
+		if i > 0 && ask.place != a.order[i-1].place {
+			turns++
+		}
+	}
+	if turns < 4 {
+		t.Errorf("values and places take turns %d times among %d", turns, len(a.order))
+	}
+	if n := a.asking(); len(a.order) != n.All() || n.Values == 0 || n.Places == 0 {
+		t.Errorf("%d are asked, %+v", len(a.order), n)
+	}
+	// After what was said, what it belongs to is asked at once.
+	for _, q := range a.places {
+		if q.Status == schema.StatusOpen {
+			at := addressOf(s.record, q)
+			v.post("/r/atrium/decide", "version", "0", "at", at, "reading", asJSON(&q.Readings[0].Quantity)).sees(200)
+			if v.at.Path != "/r/atrium/place/"+at {
+				t.Errorf("after what was said at %s comes %s", at, v.at.Path)
+			}
+			return
+		}
+	}
+	t.Error("no quantity is in doubt both ways")
+}
+
+func TestPlaceBits(t *testing.T) {
+	here, there := schema.BelongsTo{To: "level.output"}, schema.BelongsTo{To: "power"}
+	doubt := func(to schema.BelongsTo) schema.Said {
+		return schema.Said{Belongs: []schema.Belonging{{Place: to, Confidence: 0.5}, {Place: schema.BelongsTo{To: "none"}, Confidence: 0.5}}}
+	}
+	sure := schema.Said{}
+	for _, tt := range []struct {
+		what string
+		all  []schema.Said
+		want []float64
+	}{
+		{"alone", []schema.Said{doubt(here)}, []float64{1}},
+		{"two of one list", []schema.Said{doubt(here), sure, doubt(here)}, []float64{1.5, 0, 1.5}},
+		{"two places", []schema.Said{doubt(here), doubt(there)}, []float64{1, 1}},
+		{"far apart", []schema.Said{doubt(here), sure, sure, sure, doubt(here)}, []float64{1, 0, 0, 0, 1}},
+	} {
+		if got := placeBits(tt.all); !slices.Equal(got, tt.want) {
+			t.Errorf("%s: %v, want %v", tt.what, got, tt.want)
+		}
 	}
 }

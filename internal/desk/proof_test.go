@@ -66,7 +66,7 @@ func deskOf(t *testing.T, c Config) (*Desk, *httptest.Server) {
 }
 
 // inView lists what of a question cannot be seen or pressed without scrolling.
-const inView = `[...document.querySelectorAll(".last, .sentence .now, .answer > .readings button, .others button, #typed, #understood, .more button, .player video, .player [data-hear]")].filter((e) => {
+const inView = `[...document.querySelectorAll(".last, .sentence .now, .answer .readings button, .answer .others button, #typed, #understood, .belongs-now, .elsewhere summary, .more button, .player video, .player [data-hear]")].filter((e) => {
   const b = e.getBoundingClientRect();
   const top = document.elementFromPoint(b.left + b.width / 2, b.top + b.height / 2);
   if (!top || !(e.contains(top) || top.contains(e) || top.closest("li") === e.closest("li"))) return true;
@@ -121,8 +121,9 @@ func TestFortyDecisions(t *testing.T) {
 		if i%7 == 3 {
 			key = "x"
 		}
+		before := r.state().version()
 		do(t, ctx, chromedp.KeyEvent(key))
-		until(t, ctx, fmt.Sprintf(`document.body.dataset.version == "%d" && document.documentElement.classList.contains("awake")`, i+1))
+		until(t, ctx, fmt.Sprintf(`Number(document.body.dataset.version) > %d && document.documentElement.classList.contains("awake")`, before))
 		if now := evaluate[string](t, ctx, answersAt); now != place {
 			t.Errorf("decision %d: the answers moved from %s to %s", i, place, now)
 		}
@@ -138,8 +139,9 @@ func TestFortyDecisions(t *testing.T) {
 	}
 	do(t, ctx, chromedp.Navigate(server.URL+"/r/long/question"), awake)
 	evaluate[bool](t, ctx, `document.querySelector("audio").same = true`)
+	version := r.state().version()
 	press(t, ctx, "c")
-	until(t, ctx, fmt.Sprintf(`document.body.dataset.version == "%d"`, decisions+1))
+	until(t, ctx, fmt.Sprintf(`Number(document.body.dataset.version) > %d`, version))
 	// What is heard is not fetched again for every question, and the way back is that
 	// of pages.
 	if !evaluate[bool](t, ctx, `document.querySelector("audio").same === true`) {
@@ -153,14 +155,14 @@ func TestFortyDecisions(t *testing.T) {
 	evaluate[bool](t, ctx, `(history.back(), true)`)
 	until(t, ctx, `!location.search.includes("v=")`)
 	sees(t, ctx, "nobody could tell")
-	if n := r.state().version(); n != decisions+1 {
-		t.Errorf("%d keys made %d decisions", decisions, n)
+	if n := len(actsDone(r.state())); n != decisions+1 {
+		t.Errorf("%d keys made %d decisions", decisions+1, n)
 	}
 	slices.Sort(took)
 	t.Logf("from key to the next page drawn: median %.0f ms, slowest %.0f ms; 1 key a decision", took[len(took)/2], took[len(took)-1])
 }
 
-const answersAt = `(() => { const b = document.querySelector(".answer > .readings button").getBoundingClientRect(); return innerWidth > 500 ? b.left + "," + b.top : String(document.querySelector("#typed").getBoundingClientRect().top); })()`
+const answersAt = `[".readings button", ".others"].map((s) => { const b = document.querySelector(".answer " + s).getBoundingClientRect(); return Math.round(b.left) + "," + Math.round(b.top); }).join(" ")`
 
 // No slip decides what nobody saw: held keys, keys pressed twice, and keys that
 // come too early. A decision that was made twice is one.
@@ -183,14 +185,13 @@ func TestNoSlip(t *testing.T) {
 		t.Errorf("three presses within 150 ms made %d decisions", n)
 	}
 	press(t, ctx, "1")
-	sees(t, ctx, "What it belongs to")
-	// A key that answers what the page covers decides nothing.
-	for _, k := range []string{"x", "c", "h", "9"} {
+	// A key that answers nothing of the page decides nothing.
+	for _, k := range []string{"9", "y", "0"} {
 		press(t, ctx, k)
 	}
 	time.Sleep(200 * time.Millisecond)
 	if n := r.state().version(); n != 2 {
-		t.Errorf("keys of what is covered made %d decisions", n-2)
+		t.Errorf("keys that the page does not have made %d decisions", n-2)
 	}
 	// u works on any page, and U does again.
 	do(t, ctx, chromedp.Navigate(server.URL+"/r/demo/sheet"))
@@ -202,7 +203,7 @@ func TestNoSlip(t *testing.T) {
 	sees(t, ctx, "Done again.")
 	sees(t, ctx, "5 questions")
 	// What is typed wrong is told where it was typed, with the field in focus.
-	do(t, ctx, chromedp.Navigate(server.URL+"/r/demo/question"))
+	do(t, ctx, chromedp.Navigate(server.URL+"/r/demo/question/"+noLoad))
 	press(t, ctx, "t")
 	until(t, ctx, `document.activeElement.id == "typed"`)
 	evaluate[string](t, ctx, `document.activeElement.value = ""`) // the driver types the t too, which a keyboard does not
@@ -285,7 +286,7 @@ func TestPlaceByKeys(t *testing.T) {
 	}
 	at := evaluate[string](t, ctx, `document.querySelector("[name=at]").value`)
 	press(t, ctx, "b")
-	until(t, ctx, `document.querySelector(".belongs").open`)
+	until(t, ctx, `location.pathname.includes("/place/")`)
 	inspect(t, ctx, "belongs")
 	press(t, ctx, "1")
 	sees(t, ctx, "of: another product")

@@ -4,7 +4,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"net/http"
-	"net/url"
 	"slices"
 	"strconv"
 	"strings"
@@ -88,22 +87,25 @@ type findingView struct {
 	Number                    int
 }
 
-// nextQuestion leads to the question whose answer tells most.
+// nextQuestion leads to the question whose answer is worth most.
 func (d *Desk) nextQuestion(w http.ResponseWriter, q *http.Request, r *review, s *state) {
-	query := ""
-	if t := q.URL.Query(); t.Has("told") {
-		query = "?" + url.Values{"told": {t.Get("told")}, "v": {t.Get("v")}}.Encode()
-	}
-	switch order := r.asked(s); {
-	case len(order) > 0 && q.URL.Query().Has("told"): // an answer was taken: its outcome and the next question are one page
-		d.show(w, http.StatusOK, "question", d.questionOf(q, r, s, order[0]))
-	case len(order) > 0:
-		http.Redirect(w, q, "/r/"+r.id+"/question/"+addressOf(s.record, order[0])+query, http.StatusSeeOther)
-	case len(r.placeDoubts(s)) > 0: // what was said is decided; what it belongs to comes after it
-		d.nextPlace(w, q, r, s)
-	default:
+	switch order := r.agenda(s).order; {
+	case len(order) == 0:
 		d.done(w, q, r, s)
+	case q.URL.Query().Has("told"): // an answer was taken: its outcome and the next question are one page
+		d.show(w, http.StatusOK, "question", d.questionOf(q, r, s, order[0]))
+	default:
+		http.Redirect(w, q, r.addressOf(s, order[0]), http.StatusSeeOther)
 	}
+}
+
+// addressOf is where a question is asked.
+func (r *review) addressOf(s *state, ask question) string {
+	what := "question"
+	if ask.place {
+		what = "place"
+	}
+	return "/r/" + r.id + "/" + what + "/" + addressOf(s.record, ask.said)
 }
 
 // done shows that no question is left, and what else there is to decide.
@@ -111,34 +113,46 @@ func (d *Desk) done(w http.ResponseWriter, q *http.Request, r *review, s *state)
 	p := &donePage{page: d.pageOf(q, r, s, "Nothing waits", "question")}
 	for _, o := range r.questions(s) {
 		if s.later(o) == askedQuiet {
-			p.Quiet = append(p.Quiet, momentPart(r.id, s.record, o))
+			p.Quiet = append(p.Quiet, r.momentPart(s, o))
 		} else {
-			p.Unclear = append(p.Unclear, momentPart(r.id, s.record, o))
+			p.Unclear = append(p.Unclear, r.momentPart(s, o))
 		}
 	}
+	for _, o := range r.agenda(s).lost {
+		link := r.momentPart(s, o)
+		link.Link = r.addressOf(s, question{o, true})
+		p.Lost = append(p.Lost, link)
+	}
+	p.Next = d.nextReview(r)
 	d.show(w, http.StatusOK, "done", p)
 }
 
 // A donePage says that no question is left.
 type donePage struct {
 	*page
-	Unclear []part // what nobody could tell
-	Quiet   []part // what is left alone, since the like of it was right as heard
+	Unclear []part      // what nobody could tell
+	Lost    []part      // the same of what it belongs to
+	Next    *reviewHead // another review with questions
+	Quiet   []part      // what is left alone, since the like of it was right as heard
 }
 
-// question shows one quantity.
+// question shows one quantity and asks what was said.
 func (d *Desk) question(w http.ResponseWriter, q *http.Request, r *review, s *state) {
+	d.ask(w, q, r, s, false)
+}
+
+func (d *Desk) ask(w http.ResponseWriter, q *http.Request, r *review, s *state, place bool) {
 	said := quantityAt(s.record, q.PathValue("at"))
 	if said == nil {
 		d.refuse(w, q, http.StatusNotFound, "No quantity is read at this place any more. What was decided since may have joined it to another.")
 		return
 	}
-	d.show(w, http.StatusOK, "question", d.questionOf(q, r, s, said))
+	d.show(w, http.StatusOK, "question", d.questionOf(q, r, s, question{said, place}))
 }
 
-// questionOf is the page of a quantity, which asks what was said.
-func (d *Desk) questionOf(q *http.Request, r *review, s *state, said *schema.Said) *questionPage {
-	rec := s.record
+// questionOf is the page of a question.
+func (d *Desk) questionOf(q *http.Request, r *review, s *state, ask question) *questionPage {
+	rec, said := s.record, ask.said
 	heard := strings.Join(strings.Fields(said.Heard), " ")
 	p := &questionPage{page: d.pageOf(q, r, s, quoted(heard), "question"), At: addressOf(rec, said), Clock: clockOf(said.At), Heard: clip(heard, maxMarked),
 		Place: clip(rec.PlaceWords(said.Place), 80), Status: said.Status, Sentence: r.sentence(s, said)}
@@ -158,26 +172,27 @@ func (d *Desk) questionOf(q *http.Request, r *review, s *state, said *schema.Sai
 	p.Decided = decidedOf(s, said)
 	p.Same = len(s.sameHeard(said))
 	for _, why := range open.Why {
-		p.Why = append(p.Why, s.linkedWhy(r.id, said, why))
+		p.Why = append(p.Why, r.linkedWhy(s, said, why))
 	}
 	for i := range rec.Findings {
 		if f := &rec.Findings[i]; slices.Contains(f.Said, said.Number) {
-			p.Findings = append(p.Findings, findingOf(r.id, rec, f, said, len(p.Findings)+1))
+			p.Findings = append(p.Findings, r.findingOf(s, f, said, len(p.Findings)+1))
 		}
 	}
 	p.Shares = sharesOf(open)
 	p.Belongs = belongsOf(s, said)
-	if from := q.URL.Query().Get("from"); from == "sheet" || from == "transcript" {
+	p.Belongs.Open = ask.place
+	if from := q.URL.Query().Get("from"); from == "sheet" || from == "transcript" || from == "places" {
 		p.Back = from
 	}
 	_, p.Evidence = picture.Evidence(open)
-	p.queue(r, s, said)
+	p.queue(r, s, ask)
 	return p
 }
 
-// queue tells how many questions there are, and which of them this is: those on
-// what was said come first, those on what it belongs to after them.
-func (p *questionPage) queue(r *review, s *state, said *schema.Said) {
+// queue tells the how manieth question this is, those that were decided among
+// them, and how long the others take.
+func (p *questionPage) queue(r *review, s *state, ask question) {
 	a := r.agenda(s)
 	settled := s.decisions()
 	total := settled + a.asking().All()
@@ -187,14 +202,15 @@ func (p *questionPage) queue(r *review, s *state, said *schema.Said) {
 	} else if n > 1 {
 		p.Left = fmt.Sprintf("about %d minutes left", n)
 	}
-	value, place := slices.Index(a.values[:a.asked], said), slices.Index(a.places, said)
-	switch {
-	case place >= 0 && (value < 0 || p.Belongs.Open):
-		p.Position = fmt.Sprintf("%d of %d", settled+a.asked+place+1, total)
-	case value >= 0:
-		p.Position = fmt.Sprintf("%d of %d", settled+value+1, total)
-	case said.Status == schema.StatusOpen && s.unclear(said):
+	switch said := ask.said; {
+	case slices.Contains(a.order, ask):
+		p.Position = fmt.Sprintf("%d of %d", settled+1, total)
+	case ask.place && p.Belongs.Unclear, !ask.place && said.Status == schema.StatusOpen && s.unclear(said):
 		p.Position = "nobody could tell"
+	case ask.place && said.BelongsSettled:
+		p.Position = wordOf(schema.StatusSettled)
+	case ask.place:
+		p.Position = "no question"
 	case said.Status == schema.StatusOpen:
 		p.Position = "left alone"
 	default:
@@ -284,17 +300,26 @@ func whenOf(t time.Time) string {
 
 // what puts an entry in words.
 func (e *Entry) what() string {
+	said, belongs := "", ""
 	switch {
-	case e.Quantity != nil && e.Place != nil:
-		return export.Quantity(e.Quantity) + ", of: " + clip(e.Place.Words(), 80)
 	case e.Quantity != nil:
-		return export.Quantity(e.Quantity)
-	case e.Place != nil:
-		return "of: " + clip(e.Place.Words(), 80)
+		said = export.Quantity(e.Quantity)
 	case e.Nothing:
-		return "no quantity"
+		said = "no quantity"
 	case e.Unclear:
-		return "cannot be told by ear"
+		said = "cannot be told by ear"
+	}
+	switch {
+	case e.Place != nil:
+		belongs = "of: " + clip(e.Place.Words(), 80)
+	case e.PlaceUnclear:
+		belongs = "what it belongs to cannot be told"
+	}
+	switch {
+	case said != "" && belongs != "":
+		return said + ", " + belongs
+	case said+belongs != "":
+		return said + belongs
 	case e.Words != "":
 		return "the words " + quoted(e.Words)
 	case e.Reopened:
@@ -351,7 +376,7 @@ func (s *state) clocks() map[string][]int {
 
 // linkedWhy makes links of the other quantities that a reason names: "20 V at
 // 0:33".
-func (s *state) linkedWhy(id string, said *schema.Said, why string) []part {
+func (r *review) linkedWhy(s *state, said *schema.Said, why string) []part {
 	const before = " at "
 	var parts []part
 	done := 0
@@ -372,7 +397,7 @@ func (s *state) linkedWhy(id string, said *schema.Said, why string) []part {
 			if q == said || !strings.HasSuffix(why[done:at], words) {
 				continue
 			}
-			p := momentPart(id, s.record, q)
+			p := r.momentPart(s, q)
 			p.Text = clip(why[at-len(words):end], 80)
 			parts = append(parts, part{Text: clip(why[done:at-len(words)], 300)}, p)
 			done = end
@@ -383,20 +408,20 @@ func (s *state) linkedWhy(id string, said *schema.Said, why string) []part {
 }
 
 // momentPart is a link to a quantity, which hears it too.
-func momentPart(id string, rec *schema.Record, said *schema.Said) part {
+func (r *review) momentPart(s *state, said *schema.Said) part {
 	text := export.Quantity(&said.Quantity)
 	if said.At != nil {
 		text += " at " + said.At.Clock()
 	}
-	from, to := moment(said)
-	return part{Text: text, Link: "/r/" + id + "/question/" + addressOf(rec, said), Class: classOf(said.Status), Word: wordOf(said.Status), From: from, To: to}
+	from, to := r.moment(said)
+	return part{Text: text, Link: r.addressOf(s, question{said: said}), Class: classOf(said.Status), Word: wordOf(said.Status), From: from, To: to}
 }
 
-func findingOf(id string, rec *schema.Record, f *schema.Finding, of *schema.Said, n int) findingView {
+func (r *review) findingOf(s *state, f *schema.Finding, of *schema.Said, n int) findingView {
 	v := findingView{Severity: f.Severity.String(), Message: clip(f.Message, 400), Number: n, Source: clip(schema.PlainSource(f.Source), 200)}
 	for _, number := range f.Said {
-		if s := rec.Quantity(number); s != nil && s != of {
-			v.Others = append(v.Others, momentPart(id, rec, s))
+		if o := s.record.Quantity(number); o != nil && o != of {
+			v.Others = append(v.Others, r.momentPart(s, o))
 		}
 	}
 	return v
@@ -415,7 +440,7 @@ func (d *Desk) lastAct(q *http.Request, r *review, s *state) *lastView {
 	case err == nil && at == s.version() && at > 0:
 		v.Fresh, v.Did = true, didOf(s.entries, s.entries[at-1].Act)
 		for _, e := range s.last {
-			v.Effects = append(v.Effects, effectOf(s.record, e))
+			v.Effects = append(v.Effects, r.effectOf(s, e))
 		}
 	case len(done) > 0:
 		v.Did = didOf(s.entries, done[len(done)-1])
@@ -449,15 +474,15 @@ func didOf(entries []Entry, act int) *didView {
 	return did
 }
 
-func effectOf(rec *schema.Record, e effect) effectView {
+func (r *review) effectOf(s *state, e effect) effectView {
 	var v effectView
 	if e.Before != nil {
 		v.Before, v.Was, v.Clock, v.Heard = export.Quantity(&e.Before.Quantity), e.Before.Status, clockOf(e.Before.At), quoted(e.Before.Heard)
 	}
 	if e.After != nil {
 		v.After, v.Is, v.Clock, v.Heard = export.Quantity(&e.After.Quantity), e.After.Status, clockOf(e.After.At), quoted(e.After.Heard)
-		v.At = addressOf(rec, e.After)
-		v.From, v.To = moment(e.After)
+		v.At = addressOf(s.record, e.After)
+		v.From, v.To = r.moment(e.After)
 	}
 	v.Settled = v.Was == schema.StatusOpen && v.Is != schema.StatusOpen
 	v.Waits = v.Was != schema.StatusOpen && v.Is == schema.StatusOpen

@@ -34,8 +34,8 @@ type review struct {
 	now      *state       // nil where it has to be read anew
 	shown    int          // states so far
 	known    summary
-	deferred []spot // questions left for later, the last left last
-	puts     int    // how often one was
+	deferred []put // questions left for later, the last left last
+	puts     int   // how often one was
 	behind   behind
 }
 
@@ -48,6 +48,7 @@ type summary struct {
 	version     int
 	shown       int       // states so far: news is a greater number
 	used        time.Time // when somebody looked at it last
+	acted       time.Time // when somebody decided on it last
 }
 
 // readOptions are those of the engine that hold for a whole session.
@@ -110,7 +111,10 @@ func (r *review) setState(s *state) {
 	r.shown++
 	r.now, s.shown = s, r.shown
 	p := &s.record.Product
-	r.known = summary{p.Name, p.Kind, s.record.Counts, len(a.values), a.asking(), s.version(), s.shown, r.known.used}
+	r.known = summary{p.Name, p.Kind, s.record.Counts, len(a.values), a.asking(), s.version(), s.shown, r.known.used, time.Time{}}
+	if n := len(s.entries); n > 0 {
+		r.known.acted = s.entries[n-1].When
+	}
 	if r.told != nil {
 		r.told()
 	}
@@ -348,7 +352,7 @@ func (e *Entry) same(o *Entry) bool {
 	if (e.Quantity == nil) != (o.Quantity == nil) || e.Quantity != nil && !e.Quantity.Same(*o.Quantity) {
 		return false
 	}
-	return e.Nothing == o.Nothing && e.Unclear == o.Unclear && e.Reopened == o.Reopened && e.Words == o.Words
+	return e.Nothing == o.Nothing && e.Unclear == o.Unclear && e.PlaceUnclear == o.PlaceUnclear && e.Reopened == o.Reopened && e.Words == o.Words
 }
 
 // effects lists what changed between two records besides the places of entries.

@@ -92,7 +92,8 @@ func (d *Desk) sheet(w http.ResponseWriter, q *http.Request, r *review, s *state
 
 // sheetOf is the sheet with the form for one value, nil for none.
 func (d *Desk) sheetOf(q *http.Request, r *review, s *state, editing *schema.Said) *sheetPage {
-	b := sheetBuilder{rec: s.record, base: "/r/" + r.id, editing: editing, moment: r.moment}
+	b := sheetBuilder{rec: s.record, base: "/r/" + r.id, editing: editing, moment: r.moment,
+		finding: func(f *schema.Finding, n int) findingView { return r.findingOf(s, f, nil, n) }}
 	p := &sheetPage{page: d.pageOf(q, r, s, "Sheet", "sheet")}
 	p.Live = editing == nil
 	p.About = b.about()
@@ -118,6 +119,7 @@ func (p *sheetPage) Typo(wrong, typed, note string) {
 
 type sheetBuilder struct {
 	moment  func(*schema.Said) (from, to string)
+	finding func(*schema.Finding, int) findingView // with its number
 	rec     *schema.Record
 	base    string
 	editing *schema.Said
@@ -249,7 +251,7 @@ func (b *sheetBuilder) findings(sections []sheetSection) []findingView {
 	b.index(sections)
 	for i := range b.rec.Findings {
 		f := &b.rec.Findings[i]
-		v := findingOf(b.base[len("/r/"):], b.rec, f, nil, i+1)
+		v := b.finding(f, i+1)
 		of := b.sectionOf(sections, f)
 		if of == nil {
 			if len(rest) < rowsShown {

@@ -10,17 +10,23 @@ import (
 	"saywatt/internal/export"
 )
 
-// A statsPage tells how a property is spread.
+// A statsPage tells how a property is spread. Of a property that several things
+// have, such as the power of outputs and that of inputs, it tells each by itself.
 type statsPage struct {
 	*page
-	Subject, Query      string
-	Wrong               *wrongQuery
+	Subject, Query string
+	Wrong          *wrongQuery
+	Spreads        []spreadView
+	Suggested      []string
+}
+
+// A spreadView is one distribution.
+type spreadView struct {
 	Of                  *archive.Distribution
 	Least, Median, Most string
 	Picture             string
 	Bins                []binView
 	Outliers            []outlierView
-	Suggested           []string
 }
 
 type binView struct {
@@ -41,30 +47,42 @@ func (d *Desk) stats(w http.ResponseWriter, q *http.Request, a *archive.Archive)
 		d.show(w, http.StatusOK, "stats", p)
 		return
 	}
-	of, err := a.Stats(p.Subject, p.Query)
-	if p.Wrong = wrong(err); p.Wrong != nil {
-		d.show(w, http.StatusUnprocessableEntity, "stats", p)
-		return
+	subjects := archive.Apart(p.Subject)
+	if len(subjects) == 0 {
+		subjects = []string{p.Subject}
 	}
-	if err != nil {
-		d.fail(w, q, err)
-		return
+	for _, subject := range subjects {
+		of, err := a.Stats(subject, p.Query)
+		if p.Wrong = wrong(err); p.Wrong != nil {
+			d.show(w, http.StatusUnprocessableEntity, "stats", p)
+			return
+		}
+		if err != nil {
+			d.fail(w, q, err)
+			return
+		}
+		p.Spreads = append(p.Spreads, spreadOf(of, subject, p.Query))
 	}
-	p.Of = of
+	d.show(w, http.StatusOK, "stats", p)
+}
+
+// spreadOf is how a distribution is shown.
+func spreadOf(of *archive.Distribution, subject, query string) spreadView {
 	unit := of.Unit.Symbol()
 	write := func(x float64) string {
 		return strings.TrimSpace(strconv.FormatFloat(x, 'g', 5, 64) + "\u00a0" + unit)
 	}
-	p.Least, p.Median, p.Most = write(of.Least), write(of.Median), write(of.Most)
-	p.Picture = "/archive/stats.svg?" + queryOf("subject", p.Subject, "q", p.Query)
+	v := spreadView{Of: of, Least: write(of.Least), Median: write(of.Median), Most: write(of.Most),
+		Picture: "/archive/stats.svg?" + queryOf("subject", subject, "q", query)}
 	for _, b := range of.Bins {
-		p.Bins = append(p.Bins, binView{write(b.Low), write(b.High), b.N})
+		v.Bins = append(v.Bins, binView{write(b.Low), write(b.High), b.N})
 	}
 	for i := range of.Outliers {
 		o := &of.Outliers[i]
-		p.Outliers = append(p.Outliers, outlierView{clip(o.Review.Title(), 80), reviewLink(o.Review.Name, o.Match.Fact.Said), export.Quantity(&o.Value), strconv.FormatFloat(o.Z, 'f', 1, 64)})
+		v.Outliers = append(v.Outliers, outlierView{clip(o.Review.Title(), 80), reviewLink(o.Review.Name, o.Match.Fact.Said),
+			export.Quantity(&o.Value), strconv.FormatFloat(o.Z, 'f', 1, 64)})
 	}
-	d.show(w, http.StatusOK, "stats", p)
+	return v
 }
 
 // statsPicture draws the spread.

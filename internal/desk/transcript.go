@@ -79,7 +79,7 @@ func (r *review) places(s *state, st schema.Status, from int) (all []placeView, 
 		if n <= from || n > from+placesShown {
 			continue
 		}
-		a, b := moment(q)
+		a, b := r.moment(q)
 		all = append(all, placeView{At: addressOf(s.record, q), Clock: clockOf(q.At), From: a, To: b, Sentence: r.sentence(s, q), Status: q.Status})
 	}
 	if from > 0 {

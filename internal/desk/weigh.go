@@ -63,15 +63,29 @@ type shares struct {
 	Nothing, Rest string
 }
 
-// sharesOf rounds the probabilities of a quantity. Each is shown as the sheet
-// shows it; what is not among them is the rest. Where rounding made more than 100
-// of them, what was rounded up most is one less.
+// sharesOf rounds the probabilities of a quantity.
 func sharesOf(said *schema.Said) shares {
 	of := make([]float64, 0, maxReadings+1)
 	for i := range said.Readings[:min(len(said.Readings), maxReadings)] {
 		of = append(of, said.Readings[i].Confidence)
 	}
-	of = append(of, said.Nothing)
+	words, rest := rounded(append(of, said.Nothing))
+	return shares{words[:len(words)-1], words[len(words)-1], rest}
+}
+
+// placeShares rounds the probabilities of what a quantity may belong to.
+func placeShares(all []schema.Belonging) (words []string, rest string) {
+	of := make([]float64, len(all))
+	for i := range all {
+		of[i] = all[i].Confidence
+	}
+	return rounded(of)
+}
+
+// rounded are probabilities as they are shown, and what is left of 100 % beside
+// them. Each is shown as the sheet shows it. Where rounding made more than 100 of
+// them, what was rounded up most is one less.
+func rounded(of []float64) (words []string, others string) {
 	shown, left := make([]int, len(of)), 100
 	sure, rest := false, 1.0
 	for i, p := range of {
@@ -81,16 +95,15 @@ func sharesOf(said *schema.Said) shares {
 		}
 		left -= shown[i]
 	}
-	var s shares
-	words := make([]string, len(of))
+	words = make([]string, len(of))
 	for i, p := range of {
 		words[i] = export.Percent(p)
 	}
 	switch {
 	case sure: // hardly anything is left, which no whole figure tells
-		s.Rest = export.Percent(rest)
+		others = export.Percent(max(0, rest))
 	case left >= 0:
-		s.Rest = export.Percent(float64(left) / 100)
+		others = export.Percent(float64(left) / 100)
 	default:
 		for ; left < 0; left++ {
 			most := 0
@@ -102,10 +115,9 @@ func sharesOf(said *schema.Said) shares {
 			shown[most]--
 			words[most] = export.Percent(float64(shown[most]) / 100)
 		}
-		s.Rest = export.Percent(0)
+		others = export.Percent(0)
 	}
-	s.Readings, s.Nothing = words[:len(of)-1], words[len(of)-1]
-	return s
+	return words, others
 }
 
 // allButSure is the probability from which "over 99 %" is shown, and leastShown

@@ -37,7 +37,7 @@ const FeedVersion = "saywatt/feed/1"
 //
 //	record  id of the record the row is from
 //	review  name of the review (ReviewName), left out where it has none
-//	file    name of the file that was read
+//	file    name of the file that was read (ShownFile)
 //	table   its name
 //	row     its cells by column; numbers are numbers, empty cells are null
 //
@@ -72,6 +72,11 @@ func WriteFeedRows(w io.Writer, r *schema.Record, t Table) error {
 	if err != nil {
 		return err
 	}
+	return WriteFeedRowsOf(w, record, r, t)
+}
+
+// WriteFeedRowsOf is WriteFeedRows where the id of the record is known.
+func WriteFeedRowsOf(w io.Writer, record string, r *schema.Record, t Table) error {
 	seen := map[string]int{}
 	for _, row := range t.Rows {
 		var object, cells bytes.Buffer
@@ -93,8 +98,8 @@ func WriteFeedRows(w io.Writer, r *schema.Record, t Table) error {
 		n := seen[cells.String()]
 		seen[cells.String()]++
 		key := fmt.Sprintf("[%s,%s%s,%d]", strconv.Quote(r.Source.SHA256), strconv.Quote(t.Name), cells.String(), n)
-		line := feedLine{Feed: FeedVersion, ID: hashOf([]byte(key)), Source: r.Source.SHA256, Review: ReviewName(&r.Source), File: r.Source.File,
-			Table: t.Name, Row: object.Bytes()}
+		line := feedLine{Feed: FeedVersion, ID: hashOf([]byte(key)), Source: r.Source.SHA256, Review: ReviewName(&r.Source),
+			File: ShownFile(&r.Source), Table: t.Name, Row: object.Bytes()}
 		line.Record, _ = json.Marshal(record) // a string
 		if err := writeLine(w, line); err != nil {
 			return err

@@ -1,7 +1,9 @@
 package export
 
 import (
+	"path"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"unicode"
 
@@ -12,7 +14,7 @@ import (
 // written for other programs:
 //
 //	review  name of the review: as given, else made of its file's name (ReviewName)
-//	file    name of the file that was read, as given; empty for standard input
+//	file    name of the file that was read (ShownFile); empty for standard input
 var reviewColumns = []string{"review", "file"}
 
 // OfReview puts the columns of the review in front of a table of its record.
@@ -20,12 +22,39 @@ func (t Table) OfReview(r *schema.Record) Table {
 	out := Table{Name: t.Name, Columns: append(append([]string{}, reviewColumns...), t.Columns...)}
 	var file any
 	if r.Source.File != "-" {
-		file = r.Source.File
+		file = ShownFile(&r.Source)
 	}
 	for _, row := range t.Rows {
 		out.Rows = append(out.Rows, append([]any{ReviewName(&r.Source), file}, row...))
 	}
 	return out
+}
+
+// ShownFile is the name of the file read as tables and sheets show it: as it was
+// named, but of a name that begins at the root of a disk the last folder and the
+// file. Where on a disk a file was is of no use to those who get a table.
+func ShownFile(s *schema.Source) string {
+	if len(s.Parts) == 0 {
+		return shownPath(s.File)
+	}
+	names := make([]string, len(s.Parts))
+	for i := range s.Parts {
+		names[i] = shownPath(s.Parts[i].File)
+	}
+	return strings.Join(names, "+")
+}
+
+func shownPath(name string) string {
+	slashed := strings.ReplaceAll(name, `\`, "/")
+	drive := len(slashed) > 2 && slashed[1] == ':' && slashed[2] == '/'
+	if !strings.HasPrefix(slashed, "/") && !strings.HasPrefix(slashed, "~/") && !drive {
+		return name
+	}
+	dir, base := path.Split(slashed)
+	if dir == "/" {
+		return base
+	}
+	return path.Join(path.Base(dir), base)
 }
 
 // ReviewName is the name of a review: that which was given, else its title as
@@ -39,19 +68,74 @@ func ReviewName(s *schema.Source) string {
 	case s.Title != "":
 		return Slug(s.Title)
 	}
-	file := filepath.ToSlash(s.File)
+	return LongerNames(s)[0]
+}
+
+// LongerNames are what a review can be called by its file: the name of
+// ReviewName, then each with one folder more, at last all of the path and the
+// ending. The list is never empty.
+func LongerNames(s *schema.Source) []string {
 	if len(s.Parts) > 0 {
-		file = filepath.ToSlash(s.Parts[0].File)
+		return longerNames(s.Parts[0].File)
 	}
-	dir, base := "", file
-	if i := strings.LastIndexByte(file, '/'); i >= 0 {
-		dir, base = file[:i], file[i+1:]
-		dir = dir[strings.LastIndexByte(dir, '/')+1:]
-	}
+	return longerNames(s.File)
+}
+
+func longerNames(file string) []string {
+	steps := strings.Split(filepath.ToSlash(file), "/")
+	base := steps[len(steps)-1]
+	steps = steps[:len(steps)-1]
+	stem := base
 	if ext := filepath.Ext(base); isEnding(ext) {
-		base = strings.TrimSuffix(base, ext)
+		stem = strings.TrimSuffix(base, ext)
 	}
-	return strings.Trim(Slug(dir)+"-"+Slug(base), "-")
+	name := Slug(stem)
+	var names []string
+	for i := len(steps) - 1; i >= 0; i-- {
+		if longer := strings.Trim(Slug(steps[i])+"-"+name, "-"); longer != name {
+			name = longer
+			names = append(names, name)
+		}
+	}
+	if len(names) == 0 {
+		names = append(names, name)
+	}
+	if ending := Slug(strings.TrimPrefix(base, stem)); ending != "" {
+		names = append(names, strings.Trim(name+"-"+ending, "-"))
+	}
+	return names
+}
+
+// DistinctNames are names of reviews by the paths of their files, the shortest
+// of LongerNames by which none is called as another. Files that even those do
+// not tell apart are numbered.
+func DistinctNames(files []string) []string {
+	longer := make([][]string, len(files))
+	names := make([]string, len(files))
+	for i, f := range files {
+		longer[i] = longerNames(f)
+	}
+	for again := true; again; {
+		again = false
+		bearers := map[string]int{}
+		for i := range files {
+			names[i] = longer[i][0]
+			bearers[names[i]]++
+		}
+		for i, name := range names {
+			if name != "" && bearers[name] > 1 && len(longer[i]) > 1 {
+				longer[i], again = longer[i][1:], true
+			}
+		}
+	}
+	taken := map[string]bool{}
+	for i, name := range names {
+		for n := 2; name != "" && taken[names[i]]; n++ {
+			names[i] = name + "-" + strconv.Itoa(n)
+		}
+		taken[names[i]] = true
+	}
+	return names
 }
 
 // isEnding reports whether what follows the last point of a name is an ending:

@@ -22,7 +22,12 @@ type ParquetWriter struct {
 	file    *parquet.GenericWriter[any]
 	columns []Column
 	name    string
+	rows    int // since the group of rows was begun
 }
+
+// rowsOfGroup is how many rows a group holds at least, but for the last: those
+// of one group are in memory until it is written.
+const rowsOfGroup = 1 << 18
 
 // NewParquetWriter returns a writer to w. Close ends the file.
 func NewParquetWriter(w io.Writer) *ParquetWriter { return &ParquetWriter{w: w} }
@@ -50,8 +55,14 @@ func (p *ParquetWriter) Write(t Table) error {
 			rows[i] = append(rows[i], cell.Level(0, defined, k))
 		}
 	}
-	_, err := p.file.WriteRows(rows)
-	return err
+	if _, err := p.file.WriteRows(rows); err != nil {
+		return err
+	}
+	if p.rows += len(rows); p.rows < rowsOfGroup {
+		return nil
+	}
+	p.rows = 0
+	return p.file.Flush()
 }
 
 // begin writes the head of the file.

@@ -131,7 +131,7 @@ func (p *page) about() string {
 // repaired, open, settled, and in no field add up to those said.
 func (p *page) origin() string {
 	r := p.record
-	source := r.Source.File
+	source := ShownFile(&r.Source)
 	if source == "-" {
 		source = "standard input"
 	}

@@ -349,7 +349,8 @@ func (p *page) problems() {
 		return
 	}
 	p.section("The file itself")
-	for _, s := range p.record.Source.Problems {
-		p.bullet("-", stylePlain, s)
+	source := &p.record.Source
+	for _, s := range source.Problems {
+		p.bullet("-", stylePlain, strings.ReplaceAll(s, source.File, ShownFile(source)))
 	}
 }

@@ -30,32 +30,62 @@ type Sourced struct {
 // a formula, not even when it is typed in again. Times are links where the
 // article has an address for them.
 //
-// Every sheet prints landscape on A4, as wide as the page, its head on each
-// page; what explains (the reasons, the words around) is left out in print. The
-// file names no author, no program and no date.
+// Whoever prints the workbook gets the first sheet, landscape on A4, as wide as
+// the page. The others repeat what it says, for the screen: their print area is
+// one empty cell. WriteTableWorkbook writes one of them to print. The file
+// names no author, no program and no date.
 func (a Article) WriteWorkbook(w io.Writer, records []Sourced) error {
-	f := excelize.NewFile()
-	defer f.Close()
-	b := book{f: f, article: a, decimals: map[decimalStyle]int{}}
+	b := a.book()
+	defer b.f.Close()
 	b.print(records)
 	b.about(records)
-	for i, name := range TableNames {
-		t := Table{Name: name}
-		for _, r := range records {
-			one := Tables(r.Record, r.Changes)[i].OfReview(r.Record)
-			t.Columns = one.Columns
-			t.Rows = append(t.Rows, one.Rows...)
-		}
-		if t.Columns == nil {
-			t.Columns = Tables(&schema.Record{}, nil)[i].OfReview(&schema.Record{}).Columns
-		}
+	for _, name := range TableNames {
+		t := tableOf(records, name)
 		b.table(t)
+		b.unprinted(name, len(t.Columns))
 	}
+	return b.write(w)
+}
+
+// WriteTableWorkbook writes one table of records as a workbook of one sheet. It
+// prints landscape on A4, as wide as the page, its head on each page; what
+// explains (the reasons, the words around) is left out in print.
+func (a Article) WriteTableWorkbook(w io.Writer, records []Sourced, table string) error {
+	b := a.book()
+	defer b.f.Close()
+	t := tableOf(records, table)
+	b.table(t)
+	b.define(t.Name, printArea, b.printed(t))
+	return b.write(w)
+}
+
+// tableOf is a table of all the records, with the columns of the review.
+func tableOf(records []Sourced, name string) Table {
+	t := Table{Name: name}
+	for _, r := range records {
+		one, _ := TableNamed(r.Record, r.Changes, name)
+		one = one.OfReview(r.Record)
+		t.Columns = one.Columns
+		t.Rows = append(t.Rows, one.Rows...)
+	}
+	if t.Columns == nil { // a table without rows has its columns all the same
+		empty, _ := TableNamed(&schema.Record{}, nil, name)
+		t.Columns = empty.OfReview(&schema.Record{}).Columns
+	}
+	return t
+}
+
+func (a Article) book() *book {
+	return &book{f: excelize.NewFile(), article: a, decimals: map[decimalStyle]int{}}
+}
+
+// write writes the workbook as it stands.
+func (b *book) write(w io.Writer) error {
 	b.anonymous()
 	if b.err != nil {
 		return b.err
 	}
-	_, err := f.WriteTo(w)
+	_, err := b.f.WriteTo(w)
 	return err
 }
 
@@ -73,7 +103,7 @@ func fileName(r *schema.Record) string {
 	if r.Source.File == "-" {
 		return "standard input"
 	}
-	return r.Source.File
+	return ShownFile(&r.Source)
 }
 
 // book is a workbook being written; err is the first error.
@@ -188,8 +218,9 @@ func (b *book) at(col, row int) string {
 	return name
 }
 
-// unprinted are columns that explain: they stay on the screen.
-var unprinted = map[string]bool{"why": true, "others": true, "context": true, "paths": true, "source": true, "standing": true, "span": true, "place": true}
+// explaining are columns that explain: they stay on the screen.
+var explaining = map[string]bool{"why": true, "others": true, "context": true, "paths": true, "source": true,
+	"standing": true, "span": true, "place": true}
 
 func (b *book) table(t Table) {
 	b.sheet(t.Name, t.Columns)
@@ -207,14 +238,26 @@ func (b *book) table(t Table) {
 	last := b.at(len(t.Columns)-1, len(t.Rows))
 	b.check(b.f.AutoFilter(t.Name, "A1:"+last, nil))
 	b.fit(t.Name)
-	b.define(t.Name, "_xlnm.Print_Area", b.printed(t))
+}
+
+// printArea is the name by which a sheet says what of it is printed.
+const printArea = "_xlnm.Print_Area"
+
+// unprinted leaves a sheet out of print: an empty cell behind its columns is
+// all that is printed of it.
+func (b *book) unprinted(sheet string, columns int) {
+	col, row, err := excelize.CellNameToCoordinates(b.at(columns+1, 0))
+	b.check(err)
+	cell, err := excelize.CoordinatesToCellName(col, row, true)
+	b.check(err)
+	b.define(sheet, printArea, cell)
 }
 
 // printed are the columns of a table up to the first of those at its end that
 // are not printed.
 func (b *book) printed(t Table) string {
 	n := len(t.Columns)
-	for n > 1 && unprinted[t.Columns[n-1]] {
+	for n > 1 && explaining[t.Columns[n-1]] {
 		n--
 	}
 	col, row, err := excelize.CellNameToCoordinates(b.at(n-1, len(t.Rows)))
@@ -335,6 +378,7 @@ func (b *book) about(records []Sourced) {
 		}
 	}
 	b.widths(name, []int{18, 22, widest})
+	b.unprinted(name, 3)
 }
 
 // cautionsOf lists the cautions of a record; that it is no certification is

@@ -51,7 +51,7 @@ func (b *book) print(records []Sourced) {
 		}
 		p.record(b.article.page(s.Record))
 	}
-	b.define(printSheet, "_xlnm.Print_Area", fmt.Sprintf("$A$1:$F$%d", max(p.row, 1)))
+	b.define(printSheet, printArea, fmt.Sprintf("$A$1:$F$%d", max(p.row, 1)))
 	if len(records) == 1 {
 		b.define(printSheet, "_xlnm.Print_Titles", "$1:$1")
 	}
@@ -143,7 +143,7 @@ func (p *printer) sectionOf(s articleSection) {
 func (p *printer) heads(title string, heads []string) {
 	p.text(0, title, p.section)
 	p.b.check(p.b.f.SetCellStyle(printSheet, p.b.at(0, p.row), p.b.at(len(printWidths)-1, p.row), p.section))
-	p.b.check(p.b.f.SetRowHeight(printSheet, p.row+1, 21))
+	p.b.check(p.b.f.SetRowHeight(printSheet, p.row+1, 19))
 	p.row++
 	for i, h := range heads {
 		p.text(i+1, h, p.head)
@@ -231,7 +231,8 @@ func (p *printer) height(lines int) {
 	}
 }
 
-// linesOf is how many lines text takes in a width of characters.
+// linesOf is how many lines text takes in a width of digits: a letter of running
+// text is narrower than a digit, in Calibri by a quarter. A fifth is counted on.
 func linesOf(s string, room int) int {
-	return 1 + (utf8.RuneCountInString(s)-1)/max(room, 1)
+	return 1 + (utf8.RuneCountInString(s)-1)/max(room*6/5, 1)
 }

@@ -1,6 +1,8 @@
 package intake
 
 import (
+	"bytes"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -63,6 +65,18 @@ func ReadAnswers(open func(string) (io.ReadCloser, error), names []string, files
 
 // folder takes for each file the answers of its name.
 func (a *Answers) folder(open func(string) (io.ReadCloser, error), dir string, files []File) error {
+	return eachInFolder(dir, files, func(f File, name string) error {
+		list, err := readFile(open, name)
+		if err == nil {
+			a.of[f.Name] = append(a.of[f.Name], list...)
+		}
+		return err
+	})
+}
+
+// eachInFolder finds for each file the answers of its name in a folder. take
+// says by fs.ErrNotExist that there are none of a name.
+func eachInFolder(dir string, files []File, take func(f File, name string) error) error {
 	bases := map[string]int{}
 	for _, f := range files {
 		bases[filepath.Base(f.Name)]++
@@ -76,7 +90,7 @@ func (a *Answers) folder(open func(string) (io.ReadCloser, error), dir string, f
 			names = append(names, filepath.Join(dir, base+decisionsEnding))
 		}
 		for _, name := range names {
-			list, err := readFile(open, name)
+			err := take(f, name)
 			if errors.Is(err, fs.ErrNotExist) {
 				continue
 			}
@@ -84,7 +98,6 @@ func (a *Answers) folder(open func(string) (io.ReadCloser, error), dir string, f
 				return err
 			}
 			found = true
-			a.of[f.Name] = append(a.of[f.Name], list...)
 			break
 		}
 	}
@@ -92,6 +105,77 @@ func (a *Answers) folder(open func(string) (io.ReadCloser, error), dir string, f
 		return fmt.Errorf("%s: no answers on the files read; they would be in NAME%s", dir, decisionsEnding)
 	}
 	return nil
+}
+
+// Decided is what an answer file has on one file, as lines.
+type Decided struct {
+	File  File
+	From  string // name of the answer file
+	Lines []byte
+}
+
+// SplitAnswers gives each file its own answers as [ReadAnswers] does, but as the
+// lines that they are, for programs that read them elsewhere.
+func SplitAnswers(open func(string) (io.ReadCloser, error), names []string, files []File) ([]Decided, error) {
+	var all []Decided
+	for _, name := range names {
+		if isFolder(name) {
+			err := eachInFolder(name, files, func(f File, name string) error {
+				lines, err := readLines(open, name)
+				if err == nil {
+					all = append(all, Decided{f, name, lines})
+				}
+				return err
+			})
+			if err != nil {
+				return nil, err
+			}
+			continue
+		}
+		lines, err := readLines(open, name)
+		if err != nil {
+			return nil, err
+		}
+		of := map[string]int{} // place in all, by the name of the file
+		n := 0
+		for line := range bytes.Lines(lines) {
+			n++
+			if len(bytes.TrimSpace(line)) == 0 {
+				continue
+			}
+			var a struct{ File string }
+			if err := json.Unmarshal(line, &a); err != nil {
+				return nil, fmt.Errorf("%s:%d: %w", name, n, err)
+			}
+			f, err := fileOf(&normalize.Answer{For: a.File}, files)
+			if err != nil {
+				return nil, fmt.Errorf("%s:%d: %w", name, n, err)
+			}
+			i, ok := of[f.Name]
+			if !ok {
+				i = len(all)
+				of[f.Name] = i
+				all = append(all, Decided{File: *f, From: name})
+			}
+			all[i].Lines = append(all[i].Lines, line...)
+		}
+	}
+	return all, nil
+}
+
+// readLines reads an answer file whole, where its lines can be read.
+func readLines(open func(string) (io.ReadCloser, error), name string) ([]byte, error) {
+	f, err := open(name)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	text, err := io.ReadAll(f)
+	if err != nil {
+		return nil, err
+	}
+	_, err = normalize.ReadAnswers(bytes.NewReader(text), name)
+	return text, err
 }
 
 // below reports whether a file is in a folder or below it.

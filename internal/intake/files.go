@@ -28,19 +28,49 @@ type File struct {
 	Maybe bool
 	// Parts are the files of a review that are read as one; nil for one file.
 	Parts []string
+	// Stored hands out the record, of one that lies in an archive; nil for a
+	// file to read. A record may come with an error: the one before stands in.
+	Stored func() (*schema.Record, error)
 }
 
-// ErrNothing says that a folder or pattern stands for no file.
-var ErrNothing = errors.New("no captions there")
+// An Archive lists the reviews of the archive in a folder.
+type Archive func(dir string) ([]File, error)
+
+// What says that a folder stands for no file, of captions and of tables.
+var (
+	ErrNothing = errors.New("no captions there")
+	ErrNoTable = errors.New("no CSV files there")
+)
 
 // Files returns the files that names stand for, each once, in the order named.
 // A name that nothing has is a file too: reading it tells so. Without names it
 // is standard input.
-func Files(names []string) ([]File, error) {
+func Files(names []string) ([]File, error) { return FilesOr(names, nil) }
+
+// FilesOr is Files, but of a folder that is an archive it takes the reviews;
+// archives are folders as others for nil.
+func FilesOr(names []string, archive Archive) ([]File, error) {
+	return found(names, finder{take: Taken, none: ErrNothing, archive: archive})
+}
+
+// Tables is Files for commands that read tables: a folder stands for the CSV
+// files in it and below it, of which each may be another table than is wanted.
+func Tables(names []string) ([]File, error) {
+	return found(names, finder{take: takenTable, none: ErrNoTable})
+}
+
+func takenTable(name string) Take {
+	if strings.HasPrefix(name, ".") || !strings.EqualFold(filepath.Ext(name), ".csv") {
+		return No
+	}
+	return Content
+}
+
+func found(names []string, f finder) ([]File, error) {
 	if len(names) == 0 {
 		names = []string{Stdin}
 	}
-	f := finder{met: map[string]bool{}}
+	f.met = map[string]bool{}
 	for _, name := range names {
 		if err := f.name(name); err != nil {
 			return nil, err
@@ -58,8 +88,11 @@ func Joined(files []File) File {
 	for _, f := range files {
 		names = append(names, f.Name)
 	}
-	return File{Name: strings.Join(names, "+"), Parts: names}
+	return File{Name: strings.Join(names, partsJoin), Parts: names}
 }
+
+// partsJoin is between the names of the parts of a review.
+const partsJoin = "+"
 
 // Many reports whether names may stand for more files than one, now or another
 // time: that is a question of how the command line is written, and not of what
@@ -91,6 +124,10 @@ func isPattern(name string) bool {
 type finder struct {
 	files []File
 	met   map[string]bool
+	take  func(name string) Take // of a file in a folder
+	none  error                  // where a folder has none
+
+	archive Archive // nil for none
 }
 
 func (f *finder) add(file File) {
@@ -104,6 +141,12 @@ func (f *finder) name(name string) error {
 	switch {
 	case name == Stdin && f.met[Stdin]:
 		return errors.New("standard input is named more than once")
+	case f.archive != nil && isArchive(name):
+		stored, err := f.archive(name)
+		for _, file := range stored {
+			f.add(file)
+		}
+		return err
 	case isFolder(name):
 		return f.folder(name)
 	case isPattern(name):
@@ -123,7 +166,7 @@ func (f *finder) pattern(pattern string) error {
 	}
 	for _, name := range names {
 		if isFolder(name) {
-			if err := f.folder(name); err != nil && !errors.Is(err, ErrNothing) {
+			if err := f.folder(name); err != nil && !errors.Is(err, f.none) {
 				return err
 			}
 			continue
@@ -135,19 +178,19 @@ func (f *finder) pattern(pattern string) error {
 
 func (f *finder) folder(dir string) error {
 	n := 0
-	err := walk(dir, func(name string, maybe bool) {
+	err := walk(dir, f.take, func(name string, maybe bool) {
 		n++
 		f.add(File{Name: name, Maybe: maybe})
 	}, nil)
 	if err == nil && n == 0 {
-		err = fmt.Errorf("%s: %w", dir, ErrNothing)
+		err = fmt.Errorf("%s: %w", dir, f.none)
 	}
 	return err
 }
 
-// walk goes through a folder in the order of names and gives the files that
-// are taken, and to into, where it is not nil, the folders gone into.
-func walk(dir string, take func(name string, maybe bool), into func(dir string)) error {
+// walk goes through a folder in the order of names and gives to take the files
+// of which taken says so, and to into, where it is not nil, the folders gone into.
+func walk(dir string, taken func(string) Take, take func(name string, maybe bool), into func(dir string)) error {
 	return filepath.WalkDir(dir, func(name string, d fs.DirEntry, err error) error {
 		if err != nil {
 			return err
@@ -161,7 +204,7 @@ func walk(dir string, take func(name string, maybe bool), into func(dir string))
 			}
 			return nil
 		}
-		if t := Taken(d.Name()); t != No && isFile(name, d) {
+		if t := taken(d.Name()); t != No && isFile(name, d) {
 			take(name, t == Content)
 		}
 		return nil
@@ -180,7 +223,7 @@ func isFile(name string, d fs.DirEntry) bool {
 // Below lists the folder and those below it in which captions are looked for.
 func Below(dir string) ([]string, error) {
 	var all []string
-	err := walk(dir, func(string, bool) {}, func(name string) { all = append(all, name) })
+	err := walk(dir, Taken, func(string, bool) {}, func(name string) { all = append(all, name) })
 	return all, err
 }
 
@@ -192,8 +235,12 @@ func entered(dir string) bool {
 	if strings.HasPrefix(filepath.Base(dir), ".") {
 		return false
 	}
+	return !isArchive(dir)
+}
+
+func isArchive(dir string) bool {
 	_, err := os.Stat(filepath.Join(dir, archiveMark))
-	return err != nil
+	return err == nil
 }
 
 // Take says whether a file of a folder is taken.

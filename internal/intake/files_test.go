@@ -223,6 +223,16 @@ func TestAnswersFindTheirFiles(t *testing.T) {
 		if s := strings.Join(got, " "); s != c.want || c.err == "" && err != nil || c.err != "" && (err == nil || err.Error() != c.err) {
 			t.Errorf("%s on %s: %q, %v", c.answers, c.files, s, err)
 		}
+		// As lines, they are the same.
+		split, err := SplitAnswers(open, strings.Fields(c.answers), files)
+		got = nil
+		for _, d := range split {
+			n := strings.Count(strings.TrimSpace(string(d.Lines)), "\n") + 1
+			got = append(got, d.File.Name+" "+string(rune('0'+n)))
+		}
+		if s := strings.Join(got, " "); len(s) != len(c.want) || c.err == "" && err != nil || c.err != "" && (err == nil || err.Error() != c.err) {
+			t.Errorf("%s on %s, as lines: %q, %v", c.answers, c.files, s, err)
+		}
 	}
 	if _, err := ReadAnswers(open, []string{"missing"}, nil); !errors.Is(err, fs.ErrNotExist) {
 		t.Error(err)

@@ -5,7 +5,10 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"os"
+	"path/filepath"
 	"runtime"
+	"strings"
 	"sync"
 
 	"golang.org/x/sync/errgroup"
@@ -27,6 +30,9 @@ type Reader struct {
 	Answers *Answers
 	// Review and Title are given to the review; "" for none.
 	Review, Title string
+	// Apart has reviews that nobody named named by more of their path, where
+	// several files read together would have one name.
+	Apart bool
 	// Whole hands on files of records as they are, as Item.Text.
 	Whole bool
 	// Next is told what is waited for, from 0 of all; nil for nobody.
@@ -38,7 +44,7 @@ type Item struct {
 	File       File
 	Record     *schema.Record
 	Transcript *transcript.Transcript // nil where a record was read
-	Number     int                    // of a record in its file, from 1; 0 for captions
+	Number     int                    // of a record in its file, from 1; 0 for captions and in archives
 	Text       []byte                 // a file of records, whole, in place of a Record
 }
 
@@ -64,6 +70,7 @@ func (e *PassedOver) Unwrap() error { return e.Err }
 // error of do ends it and is returned.
 func (r *Reader) Each(files []File, do func(*Item) error, failed func(error)) error {
 	options := sync.OnceValues(r.Options)
+	names := r.names(files)
 	workers := runtime.GOMAXPROCS(0)
 	// ahead bounds how many readings wait for their turn, so that one slow
 	// file does not make all others pile up in memory.
@@ -83,7 +90,7 @@ func (r *Reader) Each(files []File, do func(*Item) error, failed func(error)) er
 			turn := make(chan opened, 1)
 			turns <- turn
 			g.Go(func() error {
-				turn <- r.open(f, options)
+				turn <- r.open(f, names[f.Name], options)
 				return nil
 			})
 		}
@@ -120,6 +127,7 @@ func (e *doneError) Error() string { return e.err.Error() }
 // opened is a file that was read, or whose records are yet to be.
 type opened struct {
 	item    *Item
+	doubt   error // what was wrong though there is an item
 	records *bufio.Reader
 	closer  io.Closer
 	err     error
@@ -141,7 +149,7 @@ func (r *Reader) hand(f File, got opened, do func(*Item) error) error {
 		if err := do(got.item); err != nil {
 			return &doneError{err}
 		}
-		return nil
+		return got.doubt
 	}
 	n := 0
 	err := export.ReadRecords(got.records, r.limit(), func(rec *schema.Record) error {
@@ -165,14 +173,15 @@ func (r *Reader) hand(f File, got opened, do func(*Item) error) error {
 // passed makes a failure of what a folder only may hold one to pass over: it
 // was not read as captions or records at all.
 func passed(f File, err error) error {
-	if f.Maybe && notOurs(err) {
+	if f.Maybe && NotOurs(err) {
 		return &PassedOver{err}
 	}
 	return err
 }
 
-// notOurs reports whether an error says that a file is something else.
-func notOurs(err error) bool {
+// NotOurs reports whether an error says that a file is something other than
+// captions.
+func NotOurs(err error) bool {
 	for _, cause := range []error{transcript.ErrNotTimed, transcript.ErrNotTTML, transcript.ErrJSON, transcript.ErrForm,
 		transcript.ErrNotText, transcript.ErrEncoding, transcript.ErrEmpty, transcript.ErrDTD, transcript.ErrDocument} {
 		if errors.Is(err, cause) {
@@ -199,11 +208,82 @@ func (r *Reader) name(rec *schema.Record) {
 	}
 }
 
-// open opens a file and reads what it holds, but for records.
-func (r *Reader) open(f File, options func() (pipeline.Options, error)) opened {
+// names are the names of reviews by the files that would else share one.
+func (r *Reader) names(files []File) map[string]string {
+	if !r.Apart || len(files) < 2 || r.Title != "" {
+		return nil
+	}
+	paths := make([]string, len(files))
+	for i, f := range files {
+		paths[i] = called(f.Name)
+		if f.Stored != nil {
+			paths[i] = Stdin // it has a name
+		}
+		if f.Parts != nil {
+			paths[i] = called(f.Parts[0])
+		}
+	}
+	names := map[string]string{}
+	for i, name := range export.DistinctNames(paths) {
+		if name != export.ReviewName(&schema.Source{File: paths[i]}) {
+			names[files[i].Name] = name
+		}
+	}
+	return names
+}
+
+// called is how records call a file: as it was named, but from the current
+// folder where it is below that, so that a record is the same wherever the
+// folder is.
+func called(name string) string {
+	if !filepath.IsAbs(name) {
+		return name
+	}
+	here, err := os.Getwd()
+	if err != nil {
+		return name
+	}
+	way, err := filepath.Rel(here, name)
+	if err != nil || !filepath.IsLocal(way) || filepath.Dir(here) == here { // below a root is everything
+		return name
+	}
+	return way
+}
+
+// call has a record call its files so.
+func call(rec *schema.Record) {
+	s := &rec.Source
+	rename := func(name *string) {
+		was, now := *name, called(*name)
+		if now == was {
+			return
+		}
+		*name = now
+		for i := range s.Problems {
+			s.Problems[i] = strings.ReplaceAll(s.Problems[i], was, now)
+		}
+	}
+	if len(s.Parts) == 0 {
+		rename(&s.File)
+		return
+	}
+	names := make([]string, len(s.Parts))
+	for i := range s.Parts {
+		rename(&s.Parts[i].File)
+		names[i] = s.Parts[i].File
+	}
+	s.File = strings.Join(names, partsJoin)
+}
+
+// open opens a file and reads what it holds, but for records. name is that of
+// its review where it has none; "" for that of its file.
+func (r *Reader) open(f File, name string, options func() (pipeline.Options, error)) opened {
+	if f.Stored != nil {
+		return r.stored(f)
+	}
 	if f.Parts != nil {
 		t, err := r.join(f)
-		return r.made(f, t, err, options)
+		return r.made(f, t, err, name, options)
 	}
 	in, closer, err := r.stream(f.Name)
 	if err != nil {
@@ -218,7 +298,7 @@ func (r *Reader) open(f File, options func() (pipeline.Options, error)) opened {
 	case !export.IsRecords(start):
 		defer closer.Close()
 		t, err := pipeline.ReadFrom(head, f.Name, r.limit())
-		return r.made(f, t, err, options)
+		return r.made(f, t, err, name, options)
 	case len(r.Answers.For(f)) > 0:
 		closer.Close()
 		return opened{err: fmt.Errorf("%s: %w", f.Name, ErrAnswersOnRecord)}
@@ -228,6 +308,19 @@ func (r *Reader) open(f File, options func() (pipeline.Options, error)) opened {
 		return opened{item: &Item{File: f, Text: text}, err: err}
 	}
 	return opened{records: head, closer: closer}
+}
+
+// stored takes a record out of an archive.
+func (r *Reader) stored(f File) opened {
+	if len(r.Answers.For(f)) > 0 {
+		return opened{err: fmt.Errorf("%s: %w", f.Name, ErrAnswersOnRecord)}
+	}
+	rec, err := f.Stored()
+	if rec == nil {
+		return opened{err: err}
+	}
+	r.name(rec)
+	return opened{item: &Item{File: f, Record: rec}, doubt: err}
 }
 
 // stream opens a file, or standard input.
@@ -275,7 +368,8 @@ func (r *Reader) Captions(name string) (*transcript.Transcript, error) {
 }
 
 // made makes the record of captions.
-func (r *Reader) made(f File, t *transcript.Transcript, err error, options func() (pipeline.Options, error)) opened {
+func (r *Reader) made(f File, t *transcript.Transcript, err error, name string,
+	options func() (pipeline.Options, error)) opened {
 	if err != nil {
 		return opened{err: err}
 	}
@@ -291,6 +385,8 @@ func (r *Reader) made(f File, t *transcript.Transcript, err error, options func(
 	if err != nil {
 		return opened{err: fmt.Errorf("%s: %w", f.Name, err)}
 	}
+	call(rec)
+	rec.Source.Review = name
 	r.name(rec)
 	return opened{item: &Item{File: f, Record: rec, Transcript: t}}
 }

@@ -73,6 +73,19 @@ type sheet struct {
 	powersWide vg.Length // width of the picture of powers
 }
 
+// heading is the line above a picture: its title, but in a column of print or on
+// a telephone what it shows alone. The product's name stands on the page, and a
+// reader without the typeface has a wider one.
+func (s sheet) heading(title, shows string) string {
+	if s.columns == 1 {
+		return strings.ToUpper(shows[:1]) + shows[1:]
+	}
+	return title
+}
+
+// levelsShow is what the picture of levels shows.
+const levelsShow = "operating levels"
+
 var (
 	wideSheet   = sheet{2, 330, 236, 520}
 	narrowSheet = sheet{1, 250, 158, 250}
@@ -106,7 +119,7 @@ func levels(r *schema.Record, form sheet) (*Picture, bool) {
 		draw: func(canvas draw.Canvas) {
 			p := pen{canvas}
 			p.fill(paper, box{0, 0, w, h})
-			p.bold(margin, 18, fitBold(c.title, sizeTitle, w-3*margin), sizeTitle, left)
+			p.bold(margin, 18, fitBold(form.heading(c.title, levelsShow), sizeTitle, w-3*margin), sizeTitle, left)
 			drawPanels(p)
 			y := headHeight + high + 8
 			y = c.legend(p, y, w)
@@ -127,7 +140,7 @@ const (
 )
 
 func chartOf(r *schema.Record) *levelChart {
-	c := &levelChart{title: nameOf(r) + ": operating levels"}
+	c := &levelChart{title: nameOf(r) + ": " + levelsShow}
 	var all []*panel
 	for i := range r.Levels {
 		l := &r.Levels[i]

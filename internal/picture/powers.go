@@ -27,17 +27,19 @@ type powerBar struct {
 // voltage times current; ranges of voltage count, with their upper end, where
 // there is no other level. A power far above the others goes beyond the scale,
 // with an arrow and its figure. False where there is none.
-func Powers(r *schema.Record) (*Picture, bool) { return powers(r, wideSheet.powersWide) }
+func Powers(r *schema.Record) (*Picture, bool) { return powers(r, wideSheet) }
 
 // PowersNarrow is Powers for a telephone or a column of print.
-func PowersNarrow(r *schema.Record) (*Picture, bool) { return powers(r, narrowSheet.powersWide) }
+func PowersNarrow(r *schema.Record) (*Picture, bool) { return powers(r, narrowSheet) }
 
-func powers(r *schema.Record, w vg.Length) (*Picture, bool) {
+func powers(r *schema.Record, form sheet) (*Picture, bool) {
+	w := form.powersWide
 	bars, marks := powerBars(r)
 	if len(bars) == 0 {
 		return nil, false
 	}
-	title := nameOf(r) + ": power by mode and port"
+	const heads = "power by mode and port"
+	title := nameOf(r) + ": " + heads
 	const (
 		row     vg.Length = 17
 		heading vg.Length = 20
@@ -67,7 +69,7 @@ func powers(r *schema.Record, w vg.Length) (*Picture, bool) {
 		draw: func(canvas draw.Canvas) {
 			p := pen{canvas}
 			p.fill(paper, box{0, 0, w, h})
-			p.bold(margin, 18, fitBold(title, sizeTitle, w-2*margin), sizeTitle, left)
+			p.bold(margin, 18, fitBold(form.heading(title, heads), sizeTitle, w-2*margin), sizeTitle, left)
 			x0 := margin + names + 8
 			long := w - x0 - 70
 			at := func(v float64) vg.Length { return x0 + long*vg.Length(math.Min(v, scale)/scale) }

@@ -64,7 +64,8 @@ func BenchmarkReread(b *testing.B) {
 	if err != nil {
 		b.Fatal(err)
 	}
-	rec, err := Run(tr, Options{})
+	reader := NewReader(tr, nil)
+	rec, err := reader.Run(Options{})
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -77,7 +78,7 @@ func BenchmarkReread(b *testing.B) {
 	}
 	b.ReportAllocs()
 	for b.Loop() {
-		if _, err := Run(tr, o); err != nil {
+		if _, err := reader.Run(o); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -51,6 +51,24 @@
     }
     show(page);
     if (answer.redirected) history.pushState(null, "", answer.url);
+    turned();
+  };
+  // Between the two questions of one quantity too.
+  document.addEventListener("click", async (ev) => {
+    const link = ev.target.closest("a[data-turn]");
+    if (!link || ev.ctrlKey || ev.metaKey || ev.shiftKey || ev.altKey) return;
+    ev.preventDefault();
+    let page;
+    try {
+      const answer = await fetch(link.href, { headers: { Accept: "text/html" } });
+      page = new DOMParser().parseFromString(await answer.text(), "text/html");
+    } catch { /* the server is gone: the browser says so */ }
+    if (!page || !page.querySelector("main")) { location.href = link.href; return; }
+    show(page);
+    history.pushState(null, "", link.href);
+    turned();
+  });
+  const turned = () => {
     here = address();
     document.dispatchEvent(new Event("turned"));
   };
@@ -91,17 +109,16 @@
       return;
     }
     if (ev.key === "p" && at && at.dataset.from && play(at)) { ev.preventDefault(); return; }
-    // Where a part of the page is unfolded that has keys of its own, they come first. Of
-    // its form only what stands behind it acts too: what it covers is not seen.
-    const part = document.querySelector("details[data-keys][open]");
-    if (part && ev.key === "Escape") { part.open = false; return; }
-    const folded = (e) => part
-      ? !part.contains(e) && e.closest("form") === part.closest("form") && !(part.compareDocumentPosition(e) & Node.DOCUMENT_POSITION_FOLLOWING)
-      : e.tagName !== "SUMMARY" && e.closest("details[data-keys]");
-    const all = [...(part ? part.querySelectorAll("[data-key]") : []), ...document.querySelectorAll("[data-key]")];
-    const target = all.filter((e) => !folded(e)).find((e) => e.dataset.key === ev.key && !e.disabled && !e.hidden);
+    const shut = (e) => { const part = e.closest("details:not([open])"); return part && part.firstElementChild !== e; };
+    const target = [...document.querySelectorAll("[data-key]")].find((e) => e.dataset.key === ev.key && !e.disabled && !e.hidden && !shut(e));
     if (target) { ev.preventDefault(); press(target); }
   });
+
+  // What is unfolded to be filled in has the focus.
+  document.addEventListener("toggle", (ev) => {
+    const field = ev.target.open && "first" in ev.target.dataset && ev.target.querySelector("select, input");
+    if (field) field.focus();
+  }, true);
 
   // j and k go from one marked value to the next.
   const step = (by) => {

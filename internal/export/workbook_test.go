@@ -1,0 +1,152 @@
+package export
+
+import (
+	"bytes"
+	"context"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/xuri/excelize/v2"
+
+	"saywatt/extract/transcript"
+	"saywatt/internal/demo"
+	"saywatt/internal/pipeline"
+)
+
+// printAreas are the cells of each sheet that are printed.
+func printAreas(f *excelize.File) map[string]string {
+	areas := map[string]string{}
+	for _, d := range f.GetDefinedName() {
+		if d.Name == printArea {
+			areas[d.Scope] = d.RefersTo
+		}
+	}
+	return areas
+}
+
+// Of the workbook the first sheet is printed, of any other an empty cell.
+func TestWorkbookPrintsItsFirstSheet(t *testing.T) {
+	r, _, changes := fullChanges(t)
+	var b bytes.Buffer
+	if err := (Article{}).WriteWorkbook(&b, []Sourced{{r, changes}}); err != nil {
+		t.Fatal(err)
+	}
+	f, err := excelize.OpenReader(&b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	areas := printAreas(f)
+	for _, name := range f.GetSheetList() {
+		_, cells, _ := strings.Cut(areas[name], "!")
+		if name == printSheet {
+			if !strings.HasPrefix(cells, "$A$1:$F$") {
+				t.Errorf("%s: %q is printed", name, cells)
+			}
+			continue
+		}
+		cell := strings.ReplaceAll(cells, "$", "")
+		col, row, err := excelize.CellNameToCoordinates(cell)
+		if err != nil {
+			t.Errorf("%s: %q is printed, want one cell: %v", name, cells, err)
+			continue
+		}
+		rows, err := f.GetRows(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if row != 1 || col <= len(rows[0]) {
+			t.Errorf("%s: %s is printed, and the head has %d columns", name, cell, len(rows[0]))
+		}
+	}
+}
+
+// A workbook of one table is printed up to the columns that explain.
+func TestTableWorkbook(t *testing.T) {
+	r, _, changes := fullChanges(t)
+	for _, name := range TableNames {
+		var b bytes.Buffer
+		if err := (Article{}).WriteTableWorkbook(&b, []Sourced{{r, changes}, {r, nil}}, name); err != nil {
+			t.Fatal(err)
+		}
+		f, err := excelize.OpenReader(&b)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := f.GetSheetList(); len(got) != 1 || got[0] != name {
+			t.Errorf("%s: the sheets are %q", name, got)
+		}
+		checkPrint(t, f, name)
+		rows, err := f.GetRows(name)
+		want := tableOf([]Sourced{{r, changes}, {r, nil}}, name)
+		if err != nil || len(rows) != 1+len(want.Rows) {
+			t.Errorf("%s: %d rows, want %d, %v", name, len(rows), 1+len(want.Rows), err)
+		}
+		_, cells, _ := strings.Cut(printAreas(f)[name], "!")
+		if !strings.HasPrefix(cells, "$A$1:") || cells == "$A$1:$A$1" {
+			t.Errorf("%s: %q is printed", name, cells)
+		}
+		f.Close()
+	}
+	if got := tableOf(nil, "levels"); got.Columns[0] != "review" || got.Rows != nil {
+		t.Errorf("without records: %+v", got)
+	}
+}
+
+// Printed by a spreadsheet program, the demonstration takes four pages at most.
+func TestWorkbookPages(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a spreadsheet program takes seconds")
+	}
+	office, err := exec.LookPath("soffice")
+	if err != nil {
+		t.Skip("there is no LibreOffice: how many pages a workbook prints on is not checked")
+	}
+	info, err := exec.LookPath("pdfinfo")
+	if err != nil {
+		t.Skip("there is no pdfinfo: how many pages a workbook prints on is not checked")
+	}
+	dir := t.TempDir()
+	out, err := os.Create(filepath.Join(dir, "demo.xlsx"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	tr, err := transcript.Parse(demo.Name, []byte(demo.Captions()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := pipeline.Run(tr, pipeline.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := (Article{}).WriteWorkbook(out, []Sourced{{r, nil}}); err != nil {
+		t.Fatal(err)
+	}
+	if err := out.Close(); err != nil {
+		t.Fatal(err)
+	}
+	ctx, cancel := context.WithTimeout(context.Background(), 2*time.Minute)
+	defer cancel()
+	convert := exec.CommandContext(ctx, office, "-env:UserInstallation=file://"+filepath.Join(dir, "profile"),
+		"--headless", "--convert-to", "pdf", "--outdir", dir, out.Name())
+	if b, err := convert.CombinedOutput(); err != nil {
+		t.Skipf("LibreOffice does not convert here: %v\n%s", err, b)
+	}
+	told, err := exec.CommandContext(ctx, info, filepath.Join(dir, "demo.pdf")).Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for line := range strings.Lines(string(told)) {
+		if n, ok := strings.CutPrefix(line, "Pages:"); ok {
+			if n = strings.TrimSpace(n); len(n) != 1 || n > "4" {
+				t.Errorf("it prints on %s pages", n)
+			}
+			return
+		}
+	}
+	t.Errorf("pdfinfo tells no pages:\n%s", told)
+}

@@ -1,0 +1,83 @@
+package normalize
+
+import (
+	"saywatt/extract"
+	"saywatt/schema"
+)
+
+// scratch is the part of an engine that the next one takes over: memory, to be
+// written anew, and what was worked out of tables and words alone. It is one
+// engine's at a time; the table of roles keeps it between documents.
+type scratch struct {
+	contexts map[contextKey]*contextRoles   // what contexts call for
+	sounds   map[string]extract.NumberSound // what words sound like
+	sources  map[string]string              // sources of rules as people read them
+
+	variants   []variant
+	options    []unitOption
+	nodes      []node
+	cands      []candidate
+	views      []nodeView // of the nodes
+	facts      []fact
+	ruleFacts  []ruleFact
+	factors    []factor
+	quantities []schema.Quantity // by candidate, made when asked for
+	said       []schema.Said     // of the provisional record
+	placed     []Placed          // and where they are
+	nodeOf     []int32           // and of which nodes
+	tables     arena[float64]    // of the factors
+	bases      arena[schema.Quantity]
+	summer     summer
+}
+
+// Bounds of what is kept: a review has some thousand readings and some hundred
+// words.
+const (
+	keptReadings = 1 << 14
+	keptWords    = 1 << 14
+)
+
+// borrow takes what another engine left, or makes it.
+func (e *engine) borrow() {
+	if s, ok := e.roles.spare.Get().(*scratch); ok {
+		e.scratch = *s
+	}
+	if e.contexts == nil || len(e.contexts) > keptWords {
+		e.contexts = map[contextKey]*contextRoles{}
+	}
+	if e.sounds == nil || len(e.sounds) > keptWords {
+		e.sounds = map[string]extract.NumberSound{}
+	}
+	if e.sources == nil || len(e.sources) > keptWords {
+		e.sources = map[string]string{}
+	}
+}
+
+// giveBack leaves the memory to the next engine, without what it points to. The
+// engine is not used again.
+func (e *engine) giveBack() {
+	s := e.scratch
+	e.scratch = scratch{}
+	if cap(s.cands) > keptReadings {
+		return
+	}
+	clear(s.ruleFacts)
+	clear(s.factors)
+	clear(s.said)
+	clear(s.placed)
+	clear(s.views)
+	s.nodes, s.cands, s.views, s.quantities = s.nodes[:0], s.cands[:0], s.views[:0], s.quantities[:0]
+	s.facts, s.ruleFacts, s.factors = s.facts[:0], s.ruleFacts[:0], s.factors[:0]
+	s.said, s.placed, s.nodeOf = s.said[:0], s.placed[:0], s.nodeOf[:0]
+	s.tables.reset()
+	s.bases.reset()
+	e.roles.spare.Put(&s)
+}
+
+// empty returns a with room for n values and none in it.
+func empty[T any](a []T, n int) []T {
+	if cap(a) < n {
+		return make([]T, 0, n)
+	}
+	return a[:0]
+}
