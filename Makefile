@@ -41,6 +41,8 @@ check:
 	if [ -n "$$unformatted" ]; then echo "gofmt would change:"; echo "$$unformatted"; exit 1; fi
 	go vet ./...
 	go tool staticcheck ./...
+	@dead=$$(go tool deadcode ./...) || exit 1; \
+	if [ -n "$$dead" ]; then echo "nothing that is built calls these:"; echo "$$dead"; exit 1; fi
 	go build -tags noserver -o /dev/null ./cmd/saywatt
 	@$(MAKE) --no-print-directory vulnerable
 

@@ -31,6 +31,8 @@ require (
 	pgregory.net/rapid v1.3.0
 )
 
+require golang.org/x/telemetry v0.0.0-20261009151841-97e8ea77aa2a // indirect
+
 require (
 	codeberg.org/go-fonts/liberation v0.5.0
 	codeberg.org/go-latex/latex v0.2.0 // indirect
@@ -96,4 +98,7 @@ require (
 	honnef.co/go/tools v0.8.2 // indirect
 )
 
-tool honnef.co/go/tools/cmd/staticcheck
+tool (
+	golang.org/x/tools/cmd/deadcode
+	honnef.co/go/tools/cmd/staticcheck
+)

@@ -161,108 +161,155 @@ func (s *placer) markingCode(i int) int {
 // readCode reads letters and digits read out: "KX 36 oh 5", "T V 65 165 D",
 // "d q sixty five are one ninety", "see Z 1870", "TV10052".
 func (s *placer) readCode(i int) (partCode, bool) {
-	var b [24]byte
-	code := partCode{}
-	out := b[:0]
-	k := i
-	words, sounded := 0, 0
-	// letters
-	for k < len(s.tokens) && words < 5 {
-		k0 := s.skipBreak(k)
-		if k > i && k0 != k && words == 0 {
+	r := codeReader{placer: s, first: i, at: i}
+	if !r.head() {
+		return r.code, false
+	}
+	for len(r.out) < codeMost && r.more() {
+	}
+	code := &r.code
+	code.end = r.at
+	code.text = string(r.out)
+	code.doubtful = r.sounded > 0 || r.lower && s.tokens[i].End-s.tokens[i].Start > 1
+	least := 2
+	if code.letters < 2 || r.sounded == r.words {
+		least = 3
+	}
+	return *code, code.letters > 0 && code.digits >= least
+}
+
+// How long the parts of a code are at the most: the words of its head, their
+// letters, the letters behind digits, and the whole.
+const (
+	codeHeadWords   = 5
+	codeHeadLetters = 6
+	codeTail        = 3
+	codeMost        = 18
+)
+
+// codeReader reads one code.
+type codeReader struct {
+	*placer
+	first, at int // tokens: the first, and the one to read next
+	room      [24]byte
+	out       []byte // what is read
+	words     int    // of the head
+	sounded   int    // words that stand for letters or sound like digits
+	lower     bool   // the head is in lower case
+	code      partCode
+}
+
+// head reads the letters that a code opens with, digits among them or not, and
+// reports whether they are a head.
+func (r *codeReader) head() bool {
+	r.out = r.room[:0]
+	for r.at < len(r.tokens) && r.words < codeHeadWords {
+		at := r.skipBreak(r.at)
+		if r.at > r.first && at != r.at && r.words == 0 {
 			break
 		}
-		l, n, heard := s.codeLetters(k0, words > 0)
+		l, n, heard := r.codeLetters(at, r.words > 0)
 		if n == 0 {
 			break
 		}
 		if heard {
-			sounded++
+			r.sounded++
 		}
-		out = append(out, l...)
-		words++
-		k = k0 + n
+		r.out = append(r.out, l...)
+		r.words++
+		r.at = at + n
 		if hasDigit(l) {
 			break
 		}
-		if len(out) > 6 {
-			return code, false
+		if len(r.out) > codeHeadLetters {
+			return false
 		}
 	}
-	if words == 0 || sounded == words && words < 2 {
-		return code, false
+	if r.words == 0 || r.sounded == r.words && r.words < 2 {
+		return false
 	}
-	lower := s.lowerLetters(i, k)
-	for _, c := range out {
+	r.lower = r.lowerLetters(r.first, r.at)
+	for _, c := range r.out {
 		if c >= '0' && c <= '9' {
-			code.digits++
+			r.code.digits++
 		} else {
-			code.letters++
+			r.code.letters++
 		}
 	}
-	// digits, letters between them and behind
-	for len(out) < 18 {
-		at := s.skipBreak(k)
-		joint, behind := s.codeJoint(at)
-		if joint == 0 && at < len(s.tokens) && s.tokens[at].Kind == TokenSign {
-			break
-		}
-		at = behind
-		digits, end := s.digitGroup(at)
-		if digits == "" && joint == 0 {
-			if digits, end = s.soundDigit(at); digits != "" {
-				sounded++
-				code.guessed = true
-			}
-		}
-		if digits != "" {
-			if u, ok := s.unit(end); ok && u.Manner != MannerHeard && !s.shortWordUnit(&u, end) && !s.suffixUnit(&u, end, code.digits, len(digits)) && !s.innerLetter(&u, end) {
-				break
-			}
-			if joint != 0 {
-				out = append(out, joint)
-			}
-			out = append(out, digits...)
-			code.digits += len(digits)
-			k = end
-			continue
-		}
-		if code.digits == 0 {
-			break
-		}
-		l, n, heard := s.codeLetters(at, true)
-		if n == 0 || len(l) > 3 || heard && !s.digitsFollow(at+n) || joint != 0 && !isUpper(s.text[s.tokens[at].Start]) && !lower {
-			break
-		}
-		if !heard && len(l) > 1 && !s.digitsFollow(at+n) && !s.ends(at+n) {
-			if c, _ := s.at(s.skipBreak(at + n)); c != classComma {
-				break
-			}
-		}
-		if lower && joint == 0 && !isUpper(s.text[s.tokens[at].Start]) && !s.digitsFollow(at+n) {
-			break // a lone lower-case letter behind digits opens the next word
-		}
-		if heard {
-			sounded++
-		}
-		if joint != 0 {
-			out = append(out, joint)
-		}
-		out = append(out, l...)
-		code.letters += len(l)
-		k = at + n
+	return true
+}
+
+// more reads digits, or letters between them and behind. It reports whether there
+// were some.
+func (r *codeReader) more() bool {
+	at := r.skipBreak(r.at)
+	joint, behind := r.codeJoint(at)
+	if joint == 0 && at < len(r.tokens) && r.tokens[at].Kind == TokenSign {
+		return false
 	}
-	code.end = k
-	code.text = string(out)
-	code.doubtful = sounded > 0 || lower && s.tokens[i].End-s.tokens[i].Start > 1
-	min := 2
-	if code.letters < 2 || sounded == words {
-		min = 3
+	digits, end := r.digitGroup(behind)
+	if digits == "" && joint == 0 {
+		if digits, end = r.soundDigit(behind); digits != "" {
+			r.sounded++
+			r.code.guessed = true
+		}
 	}
-	if code.letters == 0 || code.digits < min {
-		return code, false
+	if digits == "" {
+		return r.code.digits > 0 && r.letters(behind, joint)
 	}
-	return code, true
+	if r.isQuantity(end, len(digits)) {
+		return false
+	}
+	r.add(joint, digits)
+	r.code.digits += len(digits)
+	r.at = end
+	return true
+}
+
+// isQuantity reports whether so many digits with a unit at token end are a number
+// of their own.
+func (r *codeReader) isQuantity(end, digits int) bool {
+	u, ok := r.unit(end)
+	if !ok || u.Manner == MannerHeard || r.shortWordUnit(&u, end) {
+		return false
+	}
+	return !r.suffixUnit(&u, end, r.code.digits, digits) && !r.innerLetter(&u, end)
+}
+
+// letters reads letters behind digits.
+func (r *codeReader) letters(at int, joint byte) bool {
+	l, n, heard := r.codeLetters(at, true)
+	if n == 0 || len(l) > codeTail {
+		return false
+	}
+	upper := isUpper(r.text[r.tokens[at].Start])
+	goesOn := r.digitsFollow(at + n)
+	switch {
+	case heard && !goesOn, joint != 0 && !upper && !r.lower:
+		return false
+	case !heard && len(l) > 1 && !goesOn && !r.ends(at+n):
+		if c, _ := r.placer.at(r.skipBreak(at + n)); c != classComma {
+			return false
+		}
+	}
+	if r.lower && joint == 0 && !upper && !goesOn {
+		return false // a lone lower-case letter behind digits opens the next word
+	}
+	if heard {
+		r.sounded++
+	}
+	r.add(joint, string(l))
+	r.code.letters += len(l)
+	r.at = at + n
+	return true
+}
+
+// add writes a piece behind its joint, 0 none.
+func (r *codeReader) add(joint byte, piece string) {
+	if joint != 0 {
+		r.out = append(r.out, joint)
+	}
+	r.out = append(r.out, piece...)
 }
 
 // codeJoint reads a dash or slash inside a code at token i, a sign between its
@@ -365,50 +412,81 @@ func (s *placer) codeLetters(i int, inside bool) (letters []byte, n int, heard b
 	if l, n := s.repeatedLetter(i); n > 0 {
 		return l, n, false
 	}
-	if v, m := s.c.phrases.match(s.tokens, i); m > 0 {
-		for _, e := range s.c.cues[v] {
-			if (e.kind == effectPackage || e.kind == effectProtocol && s.section != SectionTeardown || e.kind == effectPart && s.c.parts[e.n].strong) && (m > 1 || len(w) > 1) {
-				return nil, 0, false
-			}
-		}
+	if s.namedOtherwise(i, len(w)) {
+		return nil, 0, false
 	}
 	switch {
 	case len(w) == 1:
-		if w[0] >= '0' && w[0] <= '9' {
-			return nil, 0, false
-		}
-		if !inside && !isUpper(w[0]) && (w[0] == 'a' || !s.letter(s.skipBreak(i+1)) && !s.soundsLetter(s.skipBreak(i+1)) && !s.shortWord(s.skipBreak(i+1))) {
+		if w[0] >= '0' && w[0] <= '9' || !inside && !s.loneOpens(i, w[0]) {
 			return nil, 0, false
 		}
 		if isUpper(w[0]) {
 			return w, 1, false
 		}
 		return []byte{w[0] &^ 0x20}, 1, false
-	case len(w) <= 10 && allCaps(w) && (len(w) <= 4 || hasDigit(w)):
+	case len(w) <= 10 && allCaps(w) && (len(w) <= codeWord || hasDigit(w)):
 		return w, 1, false
 	}
-	if int(t.Word) < len(s.c.letter) && s.c.letter[t.Word] != 0 {
-		if !inside {
-			// a word for a letter opens a code only before another letter
-			j := s.skipBreak(i + 1)
-			if j >= len(s.tokens) || s.tokens[j].Kind != TokenWord {
-				return nil, 0, false
-			}
-			v := s.text[s.tokens[j].Start:s.tokens[j].End]
-			if len(v) == 2 && allCaps(v) && s.c.letterManner[t.Word] == letterWord && s.digitsFollow(s.skipBreak(j+1)) {
-				return nil, 0, false // "the chips are PH 3650"
-			}
-			if !(len(v) <= 2 && allCaps(v)) && !s.soundsLetter(j) && !(len(v) == 1 && (s.c.letterManner[t.Word] == letterName || !s.cased && (s.letter(s.skipBreak(j+1)) || s.codeNext(i, j)))) {
-				return nil, 0, false
-			}
+	if s.soundsLetter(i) {
+		if !inside && !s.wordOpens(i) {
+			return nil, 0, false
 		}
 		return []byte{s.c.letter[t.Word]}, 1, true
 	}
-	if !inside && t.Word == 0 && len(w) <= 3 && s.digitsFollow(s.skipBreak(i+1)) && !isUpper(w[0]) && s.partsTold() {
-		up := []byte(strings.ToUpper(string(w)))
-		return up, 1, false
+	unknown := t.Word == 0 && len(w) <= 3 && !isUpper(w[0])
+	if !inside && unknown && s.digitsFollow(s.skipBreak(i+1)) && s.partsTold() {
+		return []byte(strings.ToUpper(string(w))), 1, false
 	}
 	return nil, 0, false
+}
+
+// namedOtherwise reports whether a phrase at token i names a package, a protocol
+// or a part, and is more than a lone letter.
+func (s *placer) namedOtherwise(i, size int) bool {
+	v, m := s.c.phrases.match(s.tokens, i)
+	if m == 0 || m == 1 && size == 1 {
+		return false
+	}
+	return slices.ContainsFunc(s.c.cues[v], func(e effect) bool {
+		switch e.kind {
+		case effectPackage:
+			return true
+		case effectProtocol:
+			return s.section != SectionTeardown
+		case effectPart:
+			return s.c.parts[e.n].strong
+		}
+		return false
+	})
+}
+
+// loneOpens reports whether a lone letter at token i opens a code: a capital, or
+// one with another letter behind it.
+func (s *placer) loneOpens(i int, letter byte) bool {
+	if isUpper(letter) {
+		return true
+	}
+	j := s.skipBreak(i + 1)
+	return letter != 'a' && (s.letter(j) || s.soundsLetter(j) || s.shortWord(j))
+}
+
+// wordOpens reports whether the word for a letter at token i opens a code, which
+// it does only before another letter.
+func (s *placer) wordOpens(i int) bool {
+	j := s.skipBreak(i + 1)
+	if j >= len(s.tokens) || s.tokens[j].Kind != TokenWord {
+		return false
+	}
+	manner := s.c.letterManner[s.tokens[i].Word]
+	v := s.text[s.tokens[j].Start:s.tokens[j].End]
+	short := len(v) <= 2 && allCaps(v)
+	if short && len(v) == 2 && manner == letterWord && s.digitsFollow(s.skipBreak(j+1)) {
+		return false // "the chips are PH 3650"
+	}
+	if short || s.soundsLetter(j) {
+		return true
+	}
+	return len(v) == 1 && (manner == letterName || !s.cased && (s.letter(s.skipBreak(j+1)) || s.codeNext(i, j)))
 }
 
 // codeNext reports whether the word for a letter at token i, with a letter at j

@@ -126,7 +126,7 @@ func (p *parser) lettered(i int, m *Mention) bool {
 // sentence, is an inductor, whose markings the standard does not cover: 1R0 on
 // one is no ohm.
 func (p *parser) ofInductor(i int) bool {
-	for k := i - 1; k >= 0 && k > i-12; k-- {
+	for k := i - 1; k >= 0 && k >= i-inductorReach; k-- {
 		if p.word(k) == classStop || p.tokens[k].Kind == TokenPara {
 			return false
 		}
@@ -238,7 +238,7 @@ func (p *parser) markedPart(i int) schema.Unit {
 	if !p.guarded(b, guardMarking) {
 		return ""
 	}
-	for k := b - 1; k >= 0 && k >= b-4; k-- {
+	for k := b - 1; k >= 0 && k >= b-markingReach; k-- {
 		if u := p.x.markedUnit(p.tokens[k].Word); u != "" {
 			return u
 		}

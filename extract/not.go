@@ -1,98 +1,156 @@
 package extract
 
-import "saywatt/schema"
-
 // not tells from the words around a number why it is no physical quantity:
 // a code, a version, a price, a year, a clock time, an ordinal, a score, a
 // calendar time, an idiom, or "one" as a pronoun.
 func (p *parser) not(m *Mention) Not {
-	i, end := int(m.First), int(m.Last)
-	before := p.backOne(i)
-	prev, _ := p.at(before)
-	next := p.skipBreak(end)
-	after, _ := p.at(next)
-	unit := m.Unit.Unit
-	digits := p.tokens[i].Kind == TokenNumber
-
-	if !digits && m.Style == StyleWords && (unit == "" || m.Unit.Manner == MannerHeard && m.Last-m.NumEnd == 1) && !m.Range && m.NumEnd-m.First == 1 {
-		if m.Low.Coef == 1 && !p.counting(next) || m.Low.Coef == 0 && p.numberSound(i).OK {
-			return NotPronoun // "this one", "one of these"; "oh sorry"
+	before, next := p.backOne(int(m.First)), p.skipBreak(int(m.Last))
+	w := around{before: before, next: next, digits: p.tokens[m.First].Kind == TokenNumber}
+	w.prev, _ = p.at(before)
+	w.after, _ = p.at(next)
+	if p.pronoun(m, &w) {
+		return NotPronoun
+	}
+	if n := p.priceOrMark(m, &w); n != NotNothing {
+		return n
+	}
+	switch m.Unit.Unit {
+	case "a", "mo", "wk", "d":
+		return NotCalendar
+	case "%":
+		if w.after == classIdiom || w.after == classNo {
+			return NotIdiom
 		}
-	}
-	switch {
-	case prev == classCurrency && (unit == "" || p.tokens[i].Glued && !(m.Unit.Manner == MannerSaid && electrical(unit))): // "$2.50 amps" is 2.50 A
-		return NotPrice
-	case after == classMoney:
-		return NotPrice
-	case unit == "" && after == classPlus && p.tokens[next].Kind == TokenWord && !p.numberBegins(next+1):
-		return NotCode // "80 plus", a mark: nothing is added
-	case unit == "" && after == classCurrency && next < len(p.tokens) && p.tokens[next].Glued:
-		return NotPrice
-	}
-	if unit.Kind() == schema.KindTime {
-		switch unit {
-		case "a", "mo", "wk", "d":
-			return NotCalendar
-		}
-	}
-	if unit == "%" && (after == classIdiom || after == classNo) {
-		return NotIdiom
 	}
 	if p.codeBefore(m) || p.codeBehind(m) {
 		return NotCode
 	}
-	if unit != "" {
+	if m.Unit.Unit != "" {
 		if p.portLetter(m, next) {
 			return NotCount
 		}
 		return NotNothing
 	}
-	if digits && p.version(i, end) {
+	return p.bareNot(m, &w)
+}
+
+// around is what stands around a mention: the classes of the tokens before and
+// behind it, and their places.
+type around struct {
+	prev, after  class
+	before, next int
+	digits       bool // the mention is written in digits
+}
+
+// pronoun reports whether a number word is none: "this one", "one of these";
+// "oh sorry".
+func (p *parser) pronoun(m *Mention, w *around) bool {
+	if w.digits || m.Style != StyleWords || m.Range || m.NumEnd-m.First != 1 {
+		return false
+	}
+	if m.Unit.Unit != "" && !(m.Unit.Manner == MannerHeard && m.Last-m.NumEnd == 1) {
+		return false
+	}
+	switch m.Low.Coef {
+	case 1:
+		return !p.counting(w.next)
+	case 0:
+		return p.numberSound(int(m.First)).OK
+	}
+	return false
+}
+
+// priceOrMark reads what is told by a sign or word of money, and the plus of a
+// mark.
+func (p *parser) priceOrMark(m *Mention, w *around) Not {
+	unit := m.Unit.Unit
+	if w.prev == classCurrency && (unit == "" || p.tokens[m.First].Glued && !(m.Unit.Manner == MannerSaid && electrical(unit))) {
+		return NotPrice // but "$2.50 amps" is 2.50 A
+	}
+	switch {
+	case w.after == classMoney:
+		return NotPrice
+	case unit != "":
+		return NotNothing
+	case w.after == classPlus && p.tokens[w.next].Kind == TokenWord && !p.numberBegins(w.next+1):
+		return NotCode // "80 plus", a mark: nothing is added
+	case w.after == classCurrency && p.glued(w.next):
+		return NotPrice
+	}
+	return NotNothing
+}
+
+// glued reports whether there is a token i and no blank before it.
+func (p *parser) glued(i int) bool { return i < len(p.tokens) && p.tokens[i].Glued }
+
+// bareNot is not for a number without a unit.
+func (p *parser) bareNot(m *Mention, w *around) Not {
+	if w.digits && p.version(int(m.First), int(m.Last)) {
 		return NotVersion
 	}
-	if digits && next < len(p.tokens) && p.tokens[next].Glued && p.tokens[next].Kind == TokenWord && !p.product(next) {
+	if w.digits && p.glued(w.next) && p.tokens[w.next].Kind == TokenWord && !p.timesDigits(w.next) {
 		switch {
-		case after == classOrdinalSuffix:
+		case w.after == classOrdinalSuffix:
 			return NotOrdinal
-		case after == classBy && m.Low.Exp >= 0 && !m.Range: // "2x USB-C"
+		case w.after == classBy && m.Low.Exp >= 0 && !m.Range: // "2x USB-C"
 			return NotCount
 		}
 		return NotCode // "18650P", "3C"
 	}
-	if after == classOut { // "8 out of 10"
-		if c, _ := p.at(p.skipBreak(next + 1)); c == classOf {
-			return NotScore
-		}
-	}
-	if after == classOf { // "14 of 20"
-		if _, ok := p.number(p.skipBreak(next + 1)); ok {
-			return NotScore
-		}
-	}
-	if prev == classOf && p.scoreBefore(before) {
+	if p.score(w) {
 		return NotScore
 	}
-	if prev == classLabel || prev == classNumberSign {
+	switch w.prev {
+	case classLabel, classNumberSign:
 		return NotVersion
-	}
-	if prev == classMonth || m.year() && (prev == classYearWord || prev == classUntil || prev == classIn || prev == classOf) {
+	case classMonth:
 		return NotYear
+	case classYearWord, classUntil, classIn, classOf:
+		if m.year() {
+			return NotYear
+		}
 	}
-	if digits && p.clock(i) {
+	if w.digits && p.clock(int(m.First)) {
 		return NotClock
 	}
-	if digits && p.tally(i) {
+	if w.digits && p.tally(int(m.First)) {
 		return NotScore
 	}
-	if after == classIn { // "two in one"
-		if n, ok := p.number(p.skipBreak(next + 1)); ok && n.num.Equal(Num{Coef: 1}) {
-			return NotCode
-		}
-	}
-	if after == classDash && p.tokens[next].Glued && next+1 < len(p.tokens) && p.tokens[next+1].Glued && p.tokens[next+1].Kind == TokenWord {
-		return NotCode // "3-port"
+	if p.manyInOne(w) || w.after == classDash && p.gluedWord(w.next) {
+		return NotCode
 	}
 	return NotNothing
+}
+
+// score reports whether the number is a part of others: "8 out of 10", "14 of
+// 20", or the whole of such.
+func (p *parser) score(w *around) bool {
+	switch w.after {
+	case classOut:
+		if c, _ := p.at(p.skipBreak(w.next + 1)); c == classOf {
+			return true
+		}
+	case classOf:
+		if _, ok := p.number(p.skipBreak(w.next + 1)); ok {
+			return true
+		}
+	}
+	return w.prev == classOf && p.scoreBefore(w.before)
+}
+
+// manyInOne reports whether "in one" follows: "two in one".
+func (p *parser) manyInOne(w *around) bool {
+	if w.after != classIn {
+		return false
+	}
+	n, ok := p.number(p.skipBreak(w.next + 1))
+	return ok && n.num.Equal(Num{Coef: 1})
+}
+
+// gluedWord reports whether the hyphen at token i ties a word to what stands
+// before it: "3-port".
+func (p *parser) gluedWord(i int) bool {
+	return p.tokens[i].Glued && p.glued(i+1) && p.tokens[i+1].Kind == TokenWord
 }
 
 // portLetter reports whether what was read as a unit is the letter of sockets
@@ -136,9 +194,9 @@ func (p *parser) version(i, end int) bool {
 	return !ok
 }
 
-// product reports whether a sign of multiplication and a number are glued on
+// timesDigits reports whether a sign of multiplication and a number are glued on
 // at token i: "66x38".
-func (p *parser) product(i int) bool {
+func (p *parser) timesDigits(i int) bool {
 	return p.word(i) == classBy && i+1 < len(p.tokens) && p.tokens[i+1].Glued && p.tokens[i+1].Kind == TokenNumber
 }
 
@@ -224,27 +282,35 @@ func (p *parser) codeBefore(m *Mention) bool {
 	if b < 0 || p.tokens[b].Kind != TokenWord {
 		return false
 	}
-	t := p.tokens[b]
-	e := &p.x.entries[t.Word]
-	if e.class == classCode {
+	if p.x.entries[p.tokens[b].Word].class == classCode {
 		return m.Unit.Unit == "" || m.Unit.Manner != MannerSaid
 	}
-	if m.Unit.Unit != "" {
-		return false
-	}
-	word := p.text[t.Start:t.End]
-	switch {
-	case len(word) == 1 && p.letter(b-1) && e.class == classBy && (b < 2 || p.tokens[b-2].Kind != TokenNumber): // "k x 2207", but not "6 m x 4"
-		return true
-	case e.class != classNone:
-		return false
-	case len(word) <= 4 && allCaps(word) && !(len(word) == 1 && (word[0] == 'I' || word[0] == 'A')):
-		return true
-	case len(word) == 1 && p.letter(b-1):
-		return true
-	}
-	return false
+	return m.Unit.Unit == "" && p.codeLetterAt(b)
 }
+
+// codeLetterAt reports whether the word at token b, before a bare number, is
+// letters of a code.
+func (p *parser) codeLetterAt(b int) bool {
+	t := p.tokens[b]
+	word := p.text[t.Start:t.End]
+	class := p.x.entries[t.Word].class
+	lone := len(word) == 1
+	switch {
+	case lone && class == classBy && p.letter(b-1): // "k x 2207", but not "6 m x 4"
+		return b < 2 || p.tokens[b-2].Kind != TokenNumber
+	case class != classNone:
+		return false
+	case lone && p.letter(b-1):
+		return true
+	case lone && (word[0] == 'I' || word[0] == 'A'):
+		return false
+	}
+	return len(word) <= codeWord && allCaps(word)
+}
+
+// codeWord is how many capitals the word before the digits of a code has at the
+// most: "DFN 5", "SOIC 8".
+const codeWord = 4
 
 func (p *parser) isNumberWord(i int) bool {
 	switch c, _ := p.at(i); c {

@@ -222,14 +222,21 @@ func (p *parser) digits(i int) (number, bool) {
 		}
 	}
 	if c, v := p.at(j); c == classHundred && num.Coef < 100 {
-		n = number{shift(num, v), j + 1, StyleMixed}
-		if k := p.skipBreak(n.end); p.isAnd(k) && k+1 < len(p.tokens) && p.tokens[k+1].Kind == TokenNumber { // "3 hundred and 21"
-			if low, whole, ok := p.digitsAt(k + 1); ok && whole && low.Big == nil && low.Coef < 100 {
-				n = number{plus(n.num, low), k + 2, StyleMixed}
-			}
-		}
+		n = p.andDigits(number{shift(num, v), j + 1, StyleMixed})
 	}
 	return p.scaled(n), true
+}
+
+// andDigits adds what stands behind so many hundreds: "3 hundred and 21".
+func (p *parser) andDigits(n number) number {
+	k := p.skipBreak(n.end)
+	if !p.isAnd(k) || k+1 >= len(p.tokens) || p.tokens[k+1].Kind != TokenNumber {
+		return n
+	}
+	if low, whole, ok := p.digitsAt(k + 1); ok && whole && low.Big == nil && low.Coef < 100 {
+		return number{plus(n.num, low), k + 2, StyleMixed}
+	}
+	return n
 }
 
 func (p *parser) isAnd(i int) bool {
@@ -363,85 +370,123 @@ func plus(a, b Num) Num {
 	return Num{Coef: a.Coef, Big: &d}
 }
 
+// fraction is the digits behind a point, as far as they are read.
+type fraction struct {
+	number
+	got    int  // digits
+	single bool // one by one so far
+}
+
+// push adds a number of so many digits.
+func (f *fraction) push(v int64, digits int) {
+	for range digits {
+		f.num.Coef *= 10
+		f.num.Exp--
+	}
+	f.num.Coef += v
+	f.got += digits
+}
+
+// fractionMost is how many digits behind a point are read.
+const fractionMost = 12
+
 // fractionDigits reads what stands after a point: digit words, a tens or
 // teen word, or digit tokens; "point oh five", "point twenty five",
 // "point 9 6".
 func (p *parser) fractionDigits(whole Num, i int) (number, bool) {
-	n := number{num: whole, style: StyleWords}
-	got := 0
-	single := true // digits one by one so far
-	push := func(v int64, digits int) {
-		for range digits {
-			n.num.Coef *= 10
-			n.num.Exp--
-		}
-		n.num.Coef += v
-		got += digits
-	}
-	for got < 12 {
+	f := fraction{number: number{num: whole, style: StyleWords}, single: true}
+	for f.got < fractionMost {
 		j := p.joint(i)
 		if j >= len(p.tokens) {
 			break
 		}
-		c, v := p.at(j)
-		switch {
-		case c == classDigitWord && (got == 0 || p.tokens[j].Kind == TokenWord):
-			push(int64(v), 1)
-			i = j + 1
-		case c == classRepeat:
-			if d, w := p.at(j + 1); d == classDigitWord {
-				for range v {
-					push(int64(w), 1)
-				}
-				i = j + 2
-				continue
-			}
-			return n, got > 0
-		case c == classTeen && got == 0:
-			push(int64(v), 2)
-			i = j + 1
-		case c == classTens && got <= 1:
-			push(int64(v), 2)
-			i = j + 1
-			if d, w := p.at(p.joint(i)); d == classDigitWord && w > 0 {
-				n.num.Coef += int64(w)
-				i = p.joint(i) + 1
-			}
-			n.end = i
-			return n, true
-		case p.tokens[j].Kind == TokenNumber:
-			d, isWhole, _ := p.digitsAt(j) // too long ones end below
-			size := int(p.tokens[j].End - p.tokens[j].Start)
-			if !isWhole || size > 6 || p.text[p.tokens[j].Start] >= 0x80 || got > 0 && (size > 1 || p.tokens[i-1].Kind != TokenNumber || p.startsUnit(j+1) && !single) {
-				n.end = i
-				return n, got > 0
-			}
-			if got > 0 {
-				n.style = StyleBroken
-			}
-			push(d.Coef, size)
-			single = single && size == 1
-			i = j + 1
-		default:
-			if d, ok := p.digitBySound(j, got); ok {
-				push(d, 1)
-				n.style, i = StyleHeard, j+1
-				if k := p.skipBreak(i); k < len(p.tokens) && got == 1 { // "for eight volts"
-					if c, v := p.at(k); c == classDigitWord {
-						push(int64(v), 1)
-						i = k + 1
-					} else if t := p.tokens[k]; t.Kind == TokenNumber && t.End-t.Start == 1 {
-						push(int64(p.text[t.Start]-'0'), 1)
-						i = k + 1
-					}
-				}
-			}
-			n.end = i
-			return n, got > 0
+		end, more := p.fractionPart(&f, i, j)
+		if end > 0 {
+			i, f.end = end, end
 		}
-		n.end = i
+		if !more {
+			break
+		}
 	}
-	return n, got > 0
+	return f.number, f.got > 0
+}
+
+// fractionPart reads the next digits of a fraction at token j, the one before
+// them ending at i. It returns the token behind, 0 for an end that stays as it
+// was, and whether more may follow.
+func (p *parser) fractionPart(f *fraction, i, j int) (end int, more bool) {
+	c, v := p.at(j)
+	switch {
+	case c == classDigitWord && (f.got == 0 || p.tokens[j].Kind == TokenWord):
+		f.push(int64(v), 1)
+		return j + 1, true
+	case c == classRepeat:
+		d, w := p.at(j + 1)
+		if d != classDigitWord {
+			return 0, false
+		}
+		for range v {
+			f.push(int64(w), 1)
+		}
+		return j + 2, true
+	case c == classTeen && f.got == 0:
+		f.push(int64(v), 2)
+		return j + 1, true
+	case c == classTens && f.got <= 1:
+		f.push(int64(v), 2)
+		end = j + 1
+		if d, w := p.at(p.joint(end)); d == classDigitWord && w > 0 {
+			f.num.Coef += int64(w)
+			end = p.joint(end) + 1
+		}
+		return end, false
+	case p.tokens[j].Kind == TokenNumber:
+		return p.fractionToken(f, i, j)
+	}
+	return p.fractionBySound(f, i, j), false
+}
+
+// fractionToken is fractionPart for a token of digits.
+func (p *parser) fractionToken(f *fraction, i, j int) (end int, more bool) {
+	d, isWhole, _ := p.digitsAt(j) // too long ones end below
+	t := p.tokens[j]
+	size := int(t.End - t.Start)
+	if !isWhole || size > 6 || p.text[t.Start] >= 0x80 {
+		return i, false
+	}
+	if f.got > 0 {
+		if size > 1 || p.tokens[i-1].Kind != TokenNumber || p.startsUnit(j+1) && !f.single {
+			return i, false
+		}
+		f.style = StyleBroken
+	}
+	f.push(d.Coef, size)
+	f.single = f.single && size == 1
+	return j + 1, true
+}
+
+// fractionBySound reads a word that sounds like a digit at token j, and one digit
+// behind it: "for eight volts". It returns the end of the fraction.
+func (p *parser) fractionBySound(f *fraction, i, j int) int {
+	d, ok := p.digitBySound(j, f.got)
+	if !ok {
+		return i
+	}
+	f.push(d, 1)
+	f.style, i = StyleHeard, j+1
+	k := p.skipBreak(i)
+	if k >= len(p.tokens) || f.got != 1 {
+		return i
+	}
+	if c, v := p.at(k); c == classDigitWord {
+		f.push(int64(v), 1)
+		return k + 1
+	}
+	if t := p.tokens[k]; t.Kind == TokenNumber && t.End-t.Start == 1 {
+		f.push(int64(p.text[t.Start]-'0'), 1)
+		return k + 1
+	}
+	return i
 }
 
 // addFraction reads "and a half", "and three quarters" behind a number.

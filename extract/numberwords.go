@@ -138,62 +138,82 @@ func (p *parser) cardinal(i int) (number, bool) {
 	for {
 		j := p.joint(end)
 		if end > i {
-			if c, _ := p.at(j); c == classAnd { // "two thousand and ten"
-				if p.noAnd {
-					break
-				}
-				k := p.skipBreak(j + 1)
-				if p.fractionHere(k) {
-					break
-				}
-				if c, _ := p.at(k); last > 3 && c != classDigitWord && c != classTeen && c != classTens && c != classArticle {
-					break
-				}
-				j = k
+			var goesOn bool
+			if j, goesOn = p.overAnd(j, last); !goesOn {
+				break
 			}
 		}
 		g, gEnd, gStyle, ok := p.group(j)
-		if c, _ := p.at(j); end == i && !ok { // "hundred and ten watts", "thousand watts"
-			switch c {
-			case classHundred:
-				g, gEnd, gStyle, ok = p.hundreds(1, j)
-			case classScale:
-				g, gEnd, gStyle, ok = 1, j, StyleWords, true
-			}
+		if end == i && !ok {
+			g, gEnd, gStyle, ok = p.bareMagnitude(j)
 		}
 		if !ok || gStyle != StyleWords && end > i {
 			break
 		}
 		scale := int32(0)
 		if gStyle == StyleWords || gStyle == StylePair {
-			for {
-				k := p.skipBreak(gEnd)
-				c, v := p.at(k)
-				if c != classScale || p.prefixHere(k) {
-					break
-				}
-				scale += v
-				gEnd = k + 1
-			}
+			scale, gEnd = p.scaleWords(gEnd)
 		}
 		if end > i && (scale >= last || last == 0) {
 			break
 		}
-		if end > i && scale == 0 && last > 0 && gStyle != StyleWords {
-			break
-		}
 		add := shift(Num{Coef: g}, scale)
-		if end == i {
-			total = add
-		} else {
-			total = plus(total, add)
+		if end > i {
+			add = plus(total, add)
 		}
-		style, end, last = gStyle, gEnd, scale
+		total, style, end, last = add, gStyle, gEnd, scale
 		if scale == 0 {
 			break
 		}
 	}
 	return number{total, end, style}, end > i
+}
+
+// overAnd steps over an "and" inside a number in words at token j, behind a group
+// of scale last: "two thousand and ten". It reports whether the number may go
+// on.
+func (p *parser) overAnd(j int, last int32) (int, bool) {
+	if !p.isAnd(j) {
+		return j, true
+	}
+	k := p.skipBreak(j + 1)
+	if p.noAnd || p.fractionHere(k) {
+		return j, false
+	}
+	if last <= 3 {
+		return k, true
+	}
+	switch c, _ := p.at(k); c {
+	case classDigitWord, classTeen, classTens, classArticle:
+		return k, true
+	}
+	return j, false
+}
+
+// bareMagnitude reads a number that begins with its magnitude: "hundred and ten
+// watts", "thousand watts".
+func (p *parser) bareMagnitude(j int) (v int64, end int, style Style, ok bool) {
+	switch c, _ := p.at(j); c {
+	case classHundred:
+		return p.hundreds(1, j)
+	case classScale:
+		return 1, j, StyleWords, true
+	}
+	return 0, 0, 0, false
+}
+
+// scaleWords adds up the scales from token end on, and returns the token behind.
+func (p *parser) scaleWords(end int) (int32, int) {
+	scale := int32(0)
+	for {
+		k := p.skipBreak(end)
+		c, v := p.at(k)
+		if c != classScale || p.prefixHere(k) {
+			return scale, end
+		}
+		scale += v
+		end = k + 1
+	}
 }
 
 // prefixHere reports whether the scale word at token k opens a unit by the

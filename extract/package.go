@@ -179,33 +179,38 @@ func (s *placer) packageNumber(i int, f *packageForm) (string, int) {
 		return "", 0
 	}
 	if f.shape != packagePins {
-		// "5 by 6", "5 X 6", "three by three", "5 6", "56", "5x6"
-		j := s.skipBreak(after)
-		if s.sideJoint(j) {
-			if second, to := s.bodySide(j + 1); second != "" {
-				return f.family + s.decimalSide(first, after-1) + "x" + second, to
-			}
-		}
-		if j < len(s.tokens) && s.tokens[j].Glued && s.tokens[j].Kind == TokenWord { // "5x6" scans as 5, x, 6 or 5, x6
-			w := s.text[s.tokens[j].Start:s.tokens[j].End]
-			if len(w) >= 2 && (w[0] == 'x' || w[0] == 'X') && isDigits(w[1:]) {
-				return f.family + first + "x" + string(w[1:]), j + 1
-			}
-		}
-		if len(first) == 1 && first > "1" {
-			if second, to := s.digitGroup(j); len(second) == 1 && second >= first && !s.unitAt(to) {
-				return f.family + first + "x" + second, to
-			}
-		}
-		if len(first) == 2 && first[0] >= '2' && first[1] >= first[0] && !slices.Contains(f.values, first) && first[1] <= '8' {
-			return f.family + first[:1] + "x" + first[1:], after
+		if code, end := s.bodySides(f, first, after); code != "" {
+			return code, end
 		}
 	}
-	if f.shape != packageSize && slices.Contains(f.values, first) {
-		if s.unitAt(after) {
-			return "", 0
-		}
+	if f.shape != packageSize && slices.Contains(f.values, first) && !s.unitAt(after) {
 		return f.family + f.joint + first, after
+	}
+	return "", 0
+}
+
+// bodySides reads both sides of a body, the first of them read up to token after:
+// "5 by 6", "5 X 6", "three by three", "5 6", "56", "5x6".
+func (s *placer) bodySides(f *packageForm, first string, after int) (string, int) {
+	j := s.skipBreak(after)
+	if s.sideJoint(j) {
+		if second, to := s.bodySide(j + 1); second != "" {
+			return f.family + s.decimalSide(first, after-1) + "x" + second, to
+		}
+	}
+	if s.glued(j) && s.tokens[j].Kind == TokenWord { // "5x6" scans as 5, x, 6 or 5, x6
+		w := s.text[s.tokens[j].Start:s.tokens[j].End]
+		if len(w) >= 2 && w[0]|0x20 == 'x' && isDigits(w[1:]) {
+			return f.family + first + "x" + string(w[1:]), j + 1
+		}
+	}
+	if len(first) == 1 && first > "1" {
+		if second, to := s.digitGroup(j); len(second) == 1 && second >= first && !s.unitAt(to) {
+			return f.family + first + "x" + second, to
+		}
+	}
+	if len(first) == 2 && first[0] >= '2' && first[1] >= first[0] && first[1] <= '8' && !slices.Contains(f.values, first) {
+		return f.family + first[:1] + "x" + first[1:], after
 	}
 	return "", 0
 }

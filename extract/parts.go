@@ -1,6 +1,7 @@
 package extract
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"sort"
@@ -272,32 +273,7 @@ func (s *placer) subjectOf(g part.Group) int32 {
 	list := s.seen[g.First:g.Last]
 	sub := Subject{First: list[0].first, Last: list[len(list)-1].last, Board: list[0].board, Side: list[0].side}
 	noun := s.nounOf(list)
-	ratings, cells, sure := 0, 0, 0.0
-	for i := range list {
-		n := &list[i]
-		switch n.what {
-		case part.Code:
-			if sub.Part == "" {
-				sub.Part = n.text
-			}
-		case part.Package:
-			if sub.Package == "" {
-				sub.Package = n.text
-			}
-		case part.Count:
-			if sub.Count == 0 {
-				sub.Count = n.count
-			}
-		case part.Rating:
-			if n.told {
-				ratings++
-				sure = max(sure, n.sure)
-			}
-			if n.cell {
-				cells++
-			}
-		}
-	}
+	ratings, cells, sure := sub.sum(list)
 	if noun < 0 && sub.Package == "" && cells == 0 && (sub.Part == "" || len(list) == 1) {
 		if _, alone := s.kindByShape(list); ratings == 0 || ratings == 1 && sure < alone {
 			return -1
@@ -320,6 +296,32 @@ func (s *placer) subjectOf(g part.Group) int32 {
 	}
 	s.d.Subjects = append(s.d.Subjects, sub)
 	return int32(len(s.d.Subjects) - 1)
+}
+
+// sum takes in the codes and counts of a group of sightings, the first of each,
+// and returns how many ratings were told, how sure the surest is, and how many are
+// a cell's.
+func (sub *Subject) sum(list []sighting) (ratings, cells int, sure float64) {
+	for i := range list {
+		n := &list[i]
+		switch n.what {
+		case part.Code:
+			sub.Part = cmp.Or(sub.Part, n.text)
+		case part.Package:
+			sub.Package = cmp.Or(sub.Package, n.text)
+		case part.Count:
+			sub.Count = cmp.Or(sub.Count, n.count)
+		case part.Rating:
+			if n.told {
+				ratings++
+				sure = max(sure, n.sure)
+			}
+			if n.cell {
+				cells++
+			}
+		}
+	}
+	return ratings, cells, sure
 }
 
 // nounOf returns which of the sightings names the part best: the noun whose
@@ -517,27 +519,7 @@ func (s *placer) definite(i int) bool {
 
 // assign gives ratings, makers and terms the subjects of their elements.
 func (s *placer) assign(of []int32) {
-	for i := range s.seen {
-		n, j := &s.seen[i], of[i]
-		if n.what != part.Rating || j < 0 {
-			continue
-		}
-		m := &s.d.Mentions[n.mention]
-		c := &m.Context
-		if n.cell && s.special4(j) {
-			continue // its class has said so
-		}
-		if !n.told {
-			*c = m.asPart(n.sure)
-		}
-		c.Subject = j
-		s.ratingOf(m, &s.d.Subjects[j])
-		for k := range m.Places {
-			if p := &m.Places[k].Context; p.Section == SectionTeardown && p.Subject < 0 {
-				*p = *c
-			}
-		}
-	}
+	s.assignRatings(of)
 	at := func(token int32) int32 {
 		k := sort.Search(len(s.seen), func(k int) bool { return s.seen[k].last > token })
 		if k < len(s.seen) && s.seen[k].first <= token {
@@ -562,19 +544,52 @@ func (s *placer) assign(of []int32) {
 		}
 	}
 	for _, t := range s.topologies {
-		best, far := int32(-1), int32(topologyFar)
-		from := sort.Search(len(s.seen), func(k int) bool { return s.seen[k].last > t.token-topologyFar })
-		for i := from; i < len(s.seen) && s.seen[i].first < t.token+topologyFar; i++ {
-			if n := &s.seen[i]; n.what == part.Noun && of[i] >= 0 {
-				if d := max(n.first-t.token, t.token-n.last); d < far {
-					best, far = of[i], d
-				}
-			}
-		}
-		if best >= 0 {
+		if best := s.nearestNoun(of, t.token); best >= 0 {
 			s.d.Subjects[best].Topology = t.name
 		}
 	}
+}
+
+// assignRatings gives ratings their subjects.
+func (s *placer) assignRatings(of []int32) {
+	for i := range s.seen {
+		n, j := &s.seen[i], of[i]
+		if n.what != part.Rating || j < 0 {
+			continue
+		}
+		m := &s.d.Mentions[n.mention]
+		c := &m.Context
+		if n.cell && s.special4(j) {
+			continue // its class has said so
+		}
+		if !n.told {
+			*c = m.asPart(n.sure)
+		}
+		c.Subject = j
+		s.ratingOf(m, &s.d.Subjects[j])
+		for k := range m.Places {
+			if p := &m.Places[k].Context; p.Section == SectionTeardown && p.Subject < 0 {
+				*p = *c
+			}
+		}
+	}
+}
+
+// nearestNoun returns the subject of the noun that stands nearest to a token, -1
+// where none is near.
+func (s *placer) nearestNoun(of []int32, token int32) int32 {
+	best, far := int32(-1), int32(topologyFar)
+	from := sort.Search(len(s.seen), func(k int) bool { return s.seen[k].last > token-topologyFar })
+	for i := from; i < len(s.seen) && s.seen[i].first < token+topologyFar; i++ {
+		n := &s.seen[i]
+		if n.what != part.Noun || of[i] < 0 {
+			continue
+		}
+		if d := max(n.first-token, token-n.last); d < far {
+			best, far = of[i], d
+		}
+	}
+	return best
 }
 
 // asPart returns the context of a mention as the rating of a part, which it is

@@ -52,7 +52,8 @@ func (p *parser) survey(d *Document) {
 }
 
 func (p *parser) placer(d *Document) *placer {
-	s := &placer{parser: p, d: d, c: &p.x.cue, subject: -1, kind: -1, prop: -1, propAlt: -1, last: -1, battery: -1, region: -1}
+	s := &placer{parser: p, d: d, c: &p.x.cue, region: -1}
+	s.last, s.prop, s.propAlt, s.subject, s.kind, s.battery = -1, -1, -1, -1, -1, -1
 	for i := range s.special {
 		s.special[i] = -1
 	}
@@ -66,43 +67,66 @@ func (p *parser) placer(d *Document) *placer {
 // placer is the state of the pass.
 type placer struct {
 	*parser
-	d    *Document
-	c    *cueTable
-	next int // first mention not yet met
+	d *Document
+	c *cueTable
 
 	plan   *plan // nil in the survey
 	region int   // of the plan
+	cased  bool  // the captions have capitals
+
+	walkState
+	portState
+	protocolState
+	spotState
+	propertyState
+	partState
+}
+
+// walkState is how far the pass has come, and in what it is.
+type walkState struct {
+	next int   // first mention not yet met
+	last int32 // mention before
 
 	dropped              []int32 // mentions that a new reading of the one before covers
 	coveredFrom, covered int     // the latest of them
 
 	section Section
-	seenAt  int   // sightings when the section was entered
-	clause  int32 // number of the clause group
-	start   int   // first token of the sentence
-	cased   bool  // the captions have capitals
+	seenAt  int    // sightings when the section was entered
+	clause  int32  // number of the clause group
+	start   int    // first token of the sentence
+	cueEnd  int    // token behind the last cue
+	product string // the product's own mode
+}
 
+// portState is the port told of, and those told of before.
+type portState struct {
 	direction  string // "input", "output" or ""
 	acInput    bool   // the input told of is the mains
 	shared     bool   // ports in use together
 	sharedAt   int32  // clause that said so
-	product    string // the product's own mode
 	port       string
 	portClause int32
 	portEnd    int // token behind the last port named
 	behindEnd  int // the same where it was named behind its numbers: "45 watts over USB-C"
 	known      []string
 	together   []string // ports joined in this clause
-	protocol   string
-	protoEnd   int    // token behind the protocol
-	protoLast  int32  // clause of the protocol's last use
-	portBefore string // the port told of before this one
-	alikeEnd   int    // token behind a phrase that likens the port to another, 0 none
-	alikeNamed bool   // the other is named behind it
-	alikeNext  int    // mentions met when it was said
-	portPend   bool   // a port was named where no levels are told yet
-	protocols  []portProtocol
+	portBefore string   // the port told of before this one
+	alikeEnd   int      // token behind a phrase that likens the port to another, 0 none
+	alikeNamed bool     // the other is named behind it
+	alikeNext  int      // mentions met when it was said
+	portPend   bool     // a port was named where no levels are told yet
+}
 
+// protocolState is the protocol told of.
+type protocolState struct {
+	protocol  string
+	protoEnd  int   // token behind the protocol
+	protoLast int32 // clause of the protocol's last use
+	protocols []portProtocol
+}
+
+// spotState is the board, and the place of a measurement.
+type spotState struct {
 	board, side string
 	boardClause int32
 	boardFirst  string
@@ -111,18 +135,23 @@ type placer struct {
 	spotClause  int32
 	spotEnd     int
 	spotRead    int // token behind a place that was read with the temperature before it
+}
 
+// propertyState is the property that waits for its number.
+type propertyState struct {
 	prop      int32 // property word waiting for its number, -1 none
 	propEnd   int   // token behind it, or behind the last number that took it
 	propStops int   // sentences ended since
 	propUsed  schema.Kind
 	propAlt   int32 // another property that the same words may name, -1 none
 	propTaken bool
-	limitEnd  int   // token behind a word that told of a limit, 0 none
-	limited   int   // quantities taken as that limit
-	afterEnd  int   // token behind a property word that was read with the number before it
-	last      int32 // mention before
+	limitEnd  int // token behind a word that told of a limit, 0 none
+	limited   int // quantities taken as that limit
+	afterEnd  int // token behind a property word that was read with the number before it
+}
 
+// partState is the part told of, and what was seen of parts.
+type partState struct {
 	subject    int32 // index into d.Subjects, -1 none
 	kind       int32 // its kind
 	kindEnd    int   // token behind the words that named it
@@ -131,7 +160,6 @@ type placer struct {
 	battery    int32 // kind of the battery side told of: cell, pack or rated
 	seen       []sighting
 	ofSubject  []int32 // by sighting, -1 none
-	cueEnd     int     // token behind the last cue
 	codeEnd    int     // token behind the last part number
 	makerSeen  []makerSpan
 	topologies []topologySpan
@@ -298,106 +326,113 @@ func (s *placer) ends(i int) bool {
 func (s *placer) cue(i, end int, effects []effect) int {
 	done := i
 	for k := range effects {
-		e := &effects[k]
-		to := end
-		switch e.kind {
-		case effectSection, effectEnter:
-			if s.section != Section(e.n) {
-				to = i
-			}
-		case effectMode:
-			if s.ends(end) && s.last >= 0 && s.d.Mentions[s.last].Context.Clause == s.clause {
-				to = i // "a 12 volt step that it won't take going in."
-				break
-			}
-			if !s.directed() {
-				to = i
-			}
-		case effectShared:
-			if !s.share(e.value) {
-				to = i
-			}
-		case effectSingle:
-			s.shared = false
-		case effectProductMode:
-			s.product = e.value
-			s.clause++
-		case effectBoard:
-			if !s.onBoard(i, e.value) {
-				to = i
-			}
-		case effectSide:
-			s.side = e.value
-		case effectSpot:
-			if !s.testing() || i < s.spotRead {
-				to = i
-				break
-			}
-			s.spot, s.spotClause, s.spotEnd = e.value, s.clause, end
-		case effectCount:
-			to = s.counted(i, end, int(e.n))
-		case effectAnother, effectAgain: // words before a part, which its grouping looks at
-			to = i
-		case effectEach:
-			s.each(end)
-		case effectSubject:
-			if s.kindName() == "cell" && s.rated == 0 && slices.ContainsFunc(effects, func(e effect) bool { return e.kind == effectChemistry }) {
-				break // "sixteen cells, lithium iron phosphate": what they are
-			}
-			if !s.batterySide(e.n) {
-				to = i
-			}
-		case effectCells:
-			s.cells(i, end, e.value)
-		case effectTopology:
-			if s.section == SectionTeardown {
-				s.topologies = append(s.topologies, topologySpan{int32(i), e.value})
-			}
-			s.said(schema.TermFeature, i, end, e.value, GroundSaid)
-		case effectMaterial:
-			s.material(e.value)
-		case effectProduct:
-			s.productKind(e.value)
-			to = i // the words may be a port or part as well
-		case effectMark:
-			if !s.mark(i, end, e.value) {
-				to = i
-			}
-		case effectReset:
-			s.prop = -1
-		case effectApart:
-			if s.section == SectionTeardown || s.section == SectionBattery {
-				s.endSubject()
-			}
-		case effectAlike:
-			if !s.liken(i, end, e.value == "named") {
-				to = i
-			}
-		case effectChemistry:
-			if s.chemistry == "" {
-				s.chemistry = e.value
-			}
-			s.said(schema.TermFeature, i, end, e.value, GroundSaid)
-		case effectPort:
-			to = s.portCue(i, end, &s.c.ports[e.n])
-		case effectProtocol:
-			to = s.protocolCue(i, end, &s.c.protocols[e.n])
-		case effectPackage:
-			to = s.packageCue(i, end, &s.c.packages[e.n])
-		case effectPart:
-			if to = s.partCue(i, end, &s.c.parts[e.n]); to > i {
-				s.said(schema.TermComponent, i, end, s.c.kinds[s.c.parts[e.n].kind].name, groundOf(s.c.parts[e.n].manner))
-			}
-		case effectBefore:
-			if !s.name(i, end, e.n) {
-				to = i
-			}
-		case effectAfter:
-			to = i // read from the number
-		}
-		done = max(done, to)
+		done = max(done, s.effect(i, end, &effects[k], effects))
 	}
 	return done
+}
+
+// effect applies one of the effects of a phrase.
+func (s *placer) effect(i, end int, e *effect, effects []effect) int {
+	switch e.kind {
+	case effectPort:
+		return s.portCue(i, end, &s.c.ports[e.n])
+	case effectProtocol:
+		return s.protocolCue(i, end, &s.c.protocols[e.n])
+	case effectPackage:
+		return s.packageCue(i, end, &s.c.packages[e.n])
+	case effectPart:
+		to := s.partCue(i, end, &s.c.parts[e.n])
+		if to > i {
+			s.said(schema.TermComponent, i, end, s.c.kinds[s.c.parts[e.n].kind].name, groundOf(s.c.parts[e.n].manner))
+		}
+		return to
+	case effectCount:
+		return s.counted(i, end, int(e.n))
+	case effectProduct:
+		s.productKind(e.value)
+		return i // the words may be a port or part as well
+	case effectAnother, effectAgain: // words before a part, which its grouping looks at
+		return i
+	case effectAfter: // read from the number
+		return i
+	}
+	if !s.holds(i, end, e, effects) {
+		return i
+	}
+	return end
+}
+
+// holds applies an effect that reads its phrase and no more, and reports whether
+// it holds here.
+func (s *placer) holds(i, end int, e *effect, effects []effect) bool {
+	switch e.kind {
+	case effectSection, effectEnter:
+		return s.section == Section(e.n)
+	case effectMode:
+		if s.ends(end) && s.last >= 0 && s.d.Mentions[s.last].Context.Clause == s.clause {
+			return false // "a 12 volt step that it won't take going in."
+		}
+		return s.directed()
+	case effectShared:
+		return s.share(e.value)
+	case effectBoard:
+		return s.onBoard(i, e.value)
+	case effectSpot:
+		if !s.testing() || i < s.spotRead {
+			return false
+		}
+		s.spot, s.spotClause, s.spotEnd = e.value, s.clause, end
+	case effectSubject:
+		ofCell := s.kindName() == "cell" && s.rated == 0
+		if ofCell && slices.ContainsFunc(effects, func(e effect) bool { return e.kind == effectChemistry }) {
+			return true // "sixteen cells, lithium iron phosphate": what they are
+		}
+		return s.batterySide(e.n)
+	case effectMark:
+		return s.mark(i, end, e.value)
+	case effectAlike:
+		return s.liken(i, end, e.value == "named")
+	case effectBefore:
+		return s.name(i, end, e.n)
+	default:
+		s.note(i, end, e)
+	}
+	return true
+}
+
+// note applies an effect that holds wherever its phrase stands.
+func (s *placer) note(i, end int, e *effect) {
+	switch e.kind {
+	case effectSingle:
+		s.shared = false
+	case effectProductMode:
+		s.product = e.value
+		s.clause++
+	case effectSide:
+		s.side = e.value
+	case effectEach:
+		s.each(end)
+	case effectCells:
+		s.cells(i, end, e.value)
+	case effectTopology:
+		if s.section == SectionTeardown {
+			s.topologies = append(s.topologies, topologySpan{int32(i), e.value})
+		}
+		s.said(schema.TermFeature, i, end, e.value, GroundSaid)
+	case effectMaterial:
+		s.material(e.value)
+	case effectReset:
+		s.prop = -1
+	case effectApart:
+		if s.section == SectionTeardown || s.section == SectionBattery {
+			s.endSubject()
+		}
+	case effectChemistry:
+		if s.chemistry == "" {
+			s.chemistry = e.value
+		}
+		s.said(schema.TermFeature, i, end, e.value, GroundSaid)
+	}
 }
 
 // word reads a word that opens no phrase: a port letter, a code.

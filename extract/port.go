@@ -141,18 +141,7 @@ func (s *placer) portNumber(i, end int, f *portForm) (int, int) {
 	if k >= len(s.tokens) {
 		return 0, 0
 	}
-	t := s.tokens[k]
-	n, heard := 0, false
-	switch {
-	case t.Kind == TokenNumber && t.End-t.Start == 1:
-		n = int(s.text[t.Start] - '0')
-	case t.Kind == TokenWord:
-		if c, v := s.at(k); c == classDigitWord {
-			n = int(v)
-		} else if v := s.numberSound(k); v.OK {
-			n, heard = v.Value, true
-		}
-	}
+	n, heard := s.digitAt(k)
 	if n < 1 || n > 4 {
 		return 0, 0
 	}
@@ -163,7 +152,7 @@ func (s *placer) portNumber(i, end int, f *portForm) (int, int) {
 	if c, _ := s.at(behind); c == classHundred || c == classScale || c == classPoint {
 		return 0, 0 // "USB C one hundred watts"
 	}
-	if heard && string(s.text[t.Start:t.End]) != "too" {
+	if t := s.tokens[k]; heard && string(s.text[t.Start:t.End]) != "too" {
 		// "USB C to 20 watts", "for": only where another number or verb follows
 		if c, _ := s.at(behind); behind < len(s.tokens) && s.tokens[behind].Kind != TokenNumber && c != classDigitWord && c != classTens && c != classTeen && s.tokens[behind].Word != s.c.is {
 			return 0, 0
@@ -173,6 +162,25 @@ func (s *placer) portNumber(i, end int, f *portForm) (int, int) {
 		return 0, 0
 	}
 	return n, k + 1
+}
+
+// digitAt is the digit at token k, in digits, a word, or one that sounds like it;
+// 0 for none.
+func (s *placer) digitAt(k int) (n int, heard bool) {
+	t := s.tokens[k]
+	switch {
+	case t.Kind == TokenNumber && t.End-t.Start == 1:
+		return int(s.text[t.Start] - '0'), false
+	case t.Kind != TokenWord:
+		return 0, false
+	}
+	if c, v := s.at(k); c == classDigitWord {
+		return int(v), false
+	}
+	if v := s.numberSound(k); v.OK {
+		return v.Value, true
+	}
+	return 0, false
 }
 
 // lonePort decides whether a lone "c" or "see" with a number names a port: not
@@ -262,29 +270,13 @@ func (s *placer) setPort(i, end int, name string) {
 		}
 	}
 	s.portBehind(i, end, name)
-	if len(s.together) > 0 && s.portEnd <= i && s.joinsPort(s.portEnd, i) && !slices.Contains(s.together, name) {
-		s.together = append(s.together, name)
-		joint := ","
-		if s.shared || s.withBetween(s.portEnd, i) || s.togetherAhead(end) {
-			joint = "+"
-			s.shared, s.sharedAt = true, s.clause
-		}
-		s.port = strings.Join(s.together, joint)
-		return
-	}
-	if s.shared && s.sharedAt != s.clause {
-		s.shared = false
-	}
-	if s.section == SectionOutput && s.port != name && !strings.ContainsAny(s.port, ",+") && s.portClause == s.clause && s.port != "" && s.besides(i) {
-		s.together = append(s.together[:0], s.port, name)
-		s.shared, s.sharedAt, s.protocol, s.prop = true, s.clause, "", -1
-		s.port = strings.Join(s.together, "+")
+	if s.joinPort(i, end, name) {
 		return
 	}
 	if s.last >= 0 && int(s.d.Mentions[s.last].First) >= s.portEnd && s.portEnd > 0 && s.portClause == s.clause {
 		s.clause++ // numbers were told since the port before
 	}
-	if s.protocol != "" && s.port != name && i-s.protoEnd > 5 {
+	if s.protocol != "" && s.port != name && i-s.protoEnd > protocolStays {
 		s.protocol = ""
 	}
 	if !s.shared || s.port == "" || !strings.Contains(s.port, "+") {
@@ -298,6 +290,36 @@ func (s *placer) setPort(i, end int, name string) {
 		s.protocol = ""
 	}
 	s.prop = -1
+}
+
+// protocolStays is how many tokens behind a protocol a port may be named that it
+// is told of: "PD on the USB-C" (common practice, no source).
+const protocolStays = 5
+
+// joinPort joins the port named over tokens [i, end) to those told of, where the
+// words between say that they go together.
+func (s *placer) joinPort(i, end int, name string) bool {
+	if len(s.together) > 0 && s.portEnd <= i && s.joinsPort(s.portEnd, i) && !slices.Contains(s.together, name) {
+		s.together = append(s.together, name)
+		joint := ","
+		if s.shared || s.withBetween(s.portEnd, i) || s.togetherAhead(end) {
+			joint = "+"
+			s.shared, s.sharedAt = true, s.clause
+		}
+		s.port = strings.Join(s.together, joint)
+		return true
+	}
+	if s.shared && s.sharedAt != s.clause {
+		s.shared = false
+	}
+	single := s.port != "" && s.port != name && !strings.ContainsAny(s.port, ",+")
+	if s.section == SectionOutput && single && s.portClause == s.clause && s.besides(i) {
+		s.together = append(s.together[:0], s.port, name)
+		s.shared, s.sharedAt, s.protocol, s.prop = true, s.clause, "", -1
+		s.port = strings.Join(s.together, "+")
+		return true
+	}
+	return false
 }
 
 // besides reports whether the words right before token i put the port there
@@ -316,7 +338,7 @@ func (s *placer) besides(i int) bool {
 func (s *placer) portBehind(i, end int, name string) {
 	b := s.backOne(i)
 	words := 0
-	for ; b >= 0 && s.tokens[b].Kind == TokenWord && words < 4; b = s.backOne(b) {
+	for ; b >= 0 && s.tokens[b].Kind == TokenWord && words < portWordsReach; b = s.backOne(b) {
 		if !s.guarded(b, guardPortJoint) {
 			break
 		}
@@ -329,11 +351,10 @@ func (s *placer) portBehind(i, end int, name string) {
 	}
 	for k := s.next - 1; k >= 0; k-- {
 		m := &s.d.Mentions[k]
-		old := m.Context.Port
-		if int(m.Last) != b+1 && s.skipBreak(int(m.Last)) != b+1 || m.Context.Clause != s.clause || m.Not != NotNothing || old != "" && !(words > 0 && s.behindEnd == s.portEnd && int(m.First) >= s.portEnd) && (s.portClause == s.clause && !(words == 0 && s.ends(end) && int(m.First) >= s.portEnd) || old == name) {
+		if int(m.Last) != b+1 && s.skipBreak(int(m.Last)) != b+1 || m.Context.Clause != s.clause || m.Not != NotNothing {
 			return
 		}
-		if !m.HasUnit() {
+		if s.portStays(m, end, words > 0, name) || !m.HasUnit() {
 			return
 		}
 		switch m.Unit.Unit.Kind() {
@@ -350,10 +371,24 @@ func (s *placer) portBehind(i, end int, name string) {
 	}
 }
 
+// portStays reports whether a mention before the port named up to token end keeps
+// the one that it has; joined is set where words such as "from" tie it to the new
+// one.
+func (s *placer) portStays(m *Mention, end int, joined bool, name string) bool {
+	since := int(m.First) >= s.portEnd // it was said behind the port before
+	switch old := m.Context.Port; {
+	case old == "" || joined && s.behindEnd == s.portEnd && since:
+		return false
+	case old == name:
+		return true
+	}
+	return s.portClause == s.clause && (joined || !s.ends(end) || !since)
+}
+
 // firstOf returns the first token of the noun phrase that ends before token
 // i: "the", "port", "for".
 func (s *placer) firstOf(i int) int {
-	for b := s.backOne(i); b >= 0 && s.tokens[b].Kind == TokenWord && i-b <= 2; b = s.backOne(i) {
+	for b := s.backOne(i); b >= 0 && s.tokens[b].Kind == TokenWord && i-b <= nounReach; b = s.backOne(i) {
 		w := s.tokens[b].Word
 		if w == s.c.the || w == s.c.on || s.tokens[b].Word == s.c.port || w == s.c.and {
 			i = b
@@ -366,7 +401,7 @@ func (s *placer) firstOf(i int) int {
 
 // joinsPort reports whether only joining words stand in tokens [a, b).
 func (s *placer) joinsPort(a, b int) bool {
-	if b-a > 4 || b <= a {
+	if b-a > joinReach || b <= a {
 		return false
 	}
 	joined := false
@@ -397,7 +432,7 @@ func (s *placer) withBetween(a, b int) bool {
 // togetherAhead reports whether a phrase of sharing stands before the next
 // number or stop.
 func (s *placer) togetherAhead(i int) bool {
-	for k := i; k < len(s.tokens) && k < i+8; k++ {
+	for k := i; k < len(s.tokens) && k < i+togetherReach; k++ {
 		if s.next < len(s.d.Mentions) && k >= int(s.d.Mentions[s.next].First) {
 			return false
 		}
@@ -505,4 +540,18 @@ func (s *placer) ports() []schema.Port {
 	}
 	slices.SortStableFunc(all, func(a, b schema.Port) int { return portRank(a.Name) - portRank(b.Name) })
 	return all
+}
+
+// mainsInput sets the mains as the port of an input that tells of a mains
+// voltage.
+func (s *placer) mainsInput(m *Mention, phys schema.Kind) {
+	if s.direction != "input" || s.section != SectionInput {
+		return
+	}
+	if phys == schema.KindVoltage && m.High.Float() >= 85 && m.Unit.Unit == "V" && s.portClause != s.clause {
+		s.acInput, s.port = true, "AC"
+		if s.product == "battery" {
+			s.product = "" // what the wall gives is not told of the battery
+		}
+	}
 }

@@ -288,3 +288,6 @@ func (s *placer) model(i int) (int, int) {
 	}
 	return i, k
 }
+
+// cableProduct reports whether a cable is the product told of.
+func (s *placer) cableProduct() bool { return s.d.Product.Kind == "cable" }

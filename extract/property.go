@@ -34,7 +34,7 @@ func (s *placer) name(i, end int, prop int32) bool {
 		return false // "bottom" of a cell's discharge, not of the case
 	}
 	waiting := s.prop >= 0 && !s.propTaken && s.propStops == 0
-	if waiting && s.propEnd > i-6 && s.waitsFor(p.kinds) && p.general {
+	if waiting && s.propEnd >= i-closerReach && s.waitsFor(p.kinds) && p.general {
 		return true // "touch current", "ripple voltage", "in standby it draws": the closer name stands
 	}
 	alt := int32(-1)
@@ -43,7 +43,7 @@ func (s *placer) name(i, end int, prop int32) bool {
 	case s.propEnd == end:
 		s.propAlt = prop // the same words name one or the other, the first row where the unit does not tell: "cuts off at"
 		return true
-	case s.propEnd > i-8 && p.kinds != 0 && !s.waitsFor(p.kinds):
+	case s.propEnd >= i-changeReach && p.kinds != 0 && !s.waitsFor(p.kinds):
 		alt = s.prop // "it changes over from the wall in 20 milliseconds"
 	}
 	s.prop, s.propAlt, s.propEnd, s.propStops, s.propTaken = prop, alt, end, 0, false
@@ -79,7 +79,7 @@ func (s *placer) matchAt(i int) (int32, int) {
 
 // priceBefore reports whether a word of paying stands shortly before token i.
 func (s *placer) priceBefore(i int) bool {
-	for n := 0; n < 6; n++ {
+	for range payingReach {
 		if i = s.backOne(i); i < 0 || s.tokens[i].Kind == TokenPara {
 			return false
 		}
@@ -100,29 +100,7 @@ func (s *placer) take(k int) int {
 	m := &s.d.Mentions[k]
 	s.next = k + 1
 	end := int(m.Last)
-	if m.Not == NotCode && s.cueEnd == int(m.First) && m.From != UnitNone {
-		m.Not = NotNothing // "P P S 3.3 volts": the letters before are known for what they are
-	}
-	if m.Not == NotCode && s.cueEnd == int(m.First) && s.protocol != "" && s.protoLast == s.clause {
-		m.Not = NotNothing
-	}
-	if m.Not == NotVersion && s.cellFormat(m, k) {
-		m.Context = s.picture() // "the 21700 ones"
-		m.Context.Subject = -1
-		return end
-	}
-	if m.Not == NotNothing && m.From != UnitOwn {
-		switch {
-		case s.cellFormat(m, k), s.partCount(m):
-		case s.countsNoun(m):
-			m.Not, m.Unit, m.From = NotCount, UnitWords{}, UnitNone
-		}
-	}
-	s.timesCount(k)
-	if m.Not == NotNothing && m.Unit.Unit == "[lb_av]" && s.priceBefore(int(m.First)) {
-		m.Not = NotPrice
-	}
-	if m.Not != NotNothing {
+	if s.noQuantity(k, m) {
 		m.Context = s.picture()
 		m.Context.Subject = -1
 		return end
@@ -138,14 +116,7 @@ func (s *placer) take(k int) int {
 	c := s.picture()
 	c.Subject = -1
 	heat := phys == schema.KindTemperature || phys == schema.KindAngle
-	if int(m.First)-s.spotEnd > spotReach {
-		c.Spot = ""
-	}
-	if heat {
-		if spot, end := s.spotBehind(m); end > 0 {
-			c.Spot, s.spotRead = spot, end
-		}
-	}
+	s.spotOf(m, heat, &c)
 	if p := s.property(m, phys); p >= 0 {
 		c.Property, c.Named = s.c.properties[p].name, true
 	} else {
@@ -171,6 +142,43 @@ func (s *placer) take(k int) int {
 	s.last = int32(k)
 	s.rating(k)
 	return end
+}
+
+// noQuantity reports whether mention k is none, which what was told before it may
+// overrule either way.
+func (s *placer) noQuantity(k int, m *Mention) bool {
+	if m.Not == NotCode && s.cueEnd == int(m.First) && (m.From != UnitNone || s.protocol != "" && s.protoLast == s.clause) {
+		m.Not = NotNothing // "P P S 3.3 volts": the letters before are known for what they are
+	}
+	if m.Not == NotVersion && s.cellFormat(m, k) {
+		return true // "the 21700 ones"
+	}
+	if m.Not == NotNothing && m.From != UnitOwn {
+		switch {
+		case s.cellFormat(m, k), s.partCount(m):
+		case s.countsNoun(m):
+			m.Not, m.Unit, m.From = NotCount, UnitWords{}, UnitNone
+		}
+	}
+	s.timesCount(k)
+	if m.Not == NotNothing && m.Unit.Unit == "[lb_av]" && s.priceBefore(int(m.First)) {
+		m.Not = NotPrice
+	}
+	return m.Not != NotNothing
+}
+
+// spotOf sets the place of a measurement: what is said behind a temperature, else
+// what was said a little before.
+func (s *placer) spotOf(m *Mention, heat bool, c *Context) {
+	if int(m.First)-s.spotEnd > spotReach {
+		c.Spot = ""
+	}
+	if !heat {
+		return
+	}
+	if spot, end := s.spotBehind(m); end > 0 {
+		c.Spot, s.spotRead = spot, end
+	}
 }
 
 // denied reports whether a level is said not to be there: "there is no 12

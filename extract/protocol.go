@@ -68,3 +68,20 @@ func (s *placer) versioned(protocol string, v Num) string {
 	}
 	return protocol + " " + text
 }
+
+// protocolGoesOn reports whether a protocol named in an earlier sentence still
+// holds: "PPS is 3.3 to 11 volts. And a second one, 3.3 to 21 volts".
+func (s *placer) protocolGoesOn(phys schema.Kind) bool {
+	if s.start >= len(s.tokens) {
+		return false
+	}
+	for k := s.start; k < len(s.tokens) && k < s.start+goesOnReach; k++ {
+		if s.next-1 < len(s.d.Mentions) && k >= int(s.d.Mentions[s.next-1].First) {
+			break
+		}
+		if s.guarded(k, guardGoesOn) {
+			return true
+		}
+	}
+	return false
+}

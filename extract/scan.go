@@ -51,16 +51,9 @@ func (x *Lexicon) Scan(dst []Token, text []byte) []Token {
 			glued = false
 			continue
 		case classBreak:
-			start := i
-			i++
-			kind := TokenBreak
-			for i < n && (classes[text[i]] == classBreak || classes[text[i]] == classSpace) {
-				if text[i] == '\n' {
-					kind = TokenPara
-				}
-				i++
-			}
-			dst = append(dst, Token{Start: int32(start), End: int32(i), Kind: kind})
+			end, kind := endOfBreak(text, i)
+			dst = append(dst, Token{Start: int32(i), End: int32(end), Kind: kind})
+			i = end
 			glued = false
 			continue
 		case classDigit:
@@ -95,32 +88,8 @@ func (x *Lexicon) Scan(dst []Token, text []byte) []Token {
 			afterNumber := glued && len(dst) > 0 && dst[len(dst)-1].Kind == TokenNumber ||
 				fuseMark(text, i) // "T3.15A"
 			start := i
-			h := uint32(hashSeed)
-		word:
-			for i < n {
-				switch b := text[i]; classes[b] {
-				case classLetter:
-					if b >= 0xC0 && foreignSign(text, i) > 0 {
-						break word
-					}
-					if b >= 'A' && b <= 'Z' {
-						b |= 0x20
-					}
-					h = (h ^ uint32(b)) * hashPrime
-				case classDigit:
-					if afterNumber { // "20V3A": a unit ends where the next number starts
-						break word
-					}
-					h = (h ^ uint32(b)) * hashPrime
-				default:
-					// an apostrophe inside a word belongs to it
-					if b != '\'' || i+1 >= n || classes[text[i+1]] != classLetter {
-						break word
-					}
-					h = (h ^ uint32(b)) * hashPrime
-				}
-				i++
-			}
+			end, h := endOfWord(text, i, afterNumber)
+			i = end
 			dst = append(dst, Token{Start: int32(start), End: int32(i), Word: x.word(text[start:i], h), Kind: TokenWord, Glued: glued})
 		default:
 			// a point before a digit opens a number: ".95", but not in "3..25"
@@ -138,6 +107,47 @@ func (x *Lexicon) Scan(dst []Token, text []byte) []Token {
 	}
 	commaManner(dst[first:], text)
 	return dst
+}
+
+// endOfBreak returns the end of the line ends and blanks at i, and what kind of
+// token they are: two line ends are a new paragraph.
+func endOfBreak(text []byte, i int) (int, TokenKind) {
+	kind := TokenBreak
+	for i++; i < len(text) && (classes[text[i]] == classBreak || classes[text[i]] == classSpace); i++ {
+		if text[i] == '\n' {
+			kind = TokenPara
+		}
+	}
+	return i, kind
+}
+
+// endOfWord returns the end of the word at i, and its hash. Behind a number it
+// ends where the next number starts: "20V3A".
+func endOfWord(text []byte, i int, afterNumber bool) (int, uint32) {
+	h := uint32(hashSeed)
+	for ; i < len(text); i++ {
+		b := text[i]
+		switch classes[b] {
+		case classLetter:
+			if b >= 0xC0 && foreignSign(text, i) > 0 {
+				return i, h
+			}
+			if b >= 'A' && b <= 'Z' {
+				b |= 0x20
+			}
+		case classDigit:
+			if afterNumber {
+				return i, h
+			}
+		default:
+			// an apostrophe inside a word belongs to it
+			if b != '\'' || i+1 >= len(text) || classes[text[i+1]] != classLetter {
+				return i, h
+			}
+		}
+		h = (h ^ uint32(b)) * hashPrime
+	}
+	return i, h
 }
 
 // word looks a word up. One that the lexicon has not, with 's behind it, is the
@@ -163,10 +173,7 @@ func (x *Lexicon) word(word []byte, h uint32) int32 {
 // (SubRip, frames); two groups only where nobody would write a number so, 05:12
 // or in brackets, as [1:02]. "3:25 amps" is a number with a point misheard.
 func endOfClock(text []byte, i int) int {
-	if i > 0 && (classes[text[i-1]] == classDigit || text[i-1] == '.') {
-		return 0
-	}
-	if i > 1 && text[i-1] == ':' && classes[text[i-2]] == classDigit {
+	if insideNumber(text, i) {
 		return 0
 	}
 	start := i
@@ -175,7 +182,7 @@ func endOfClock(text []byte, i int) int {
 		return 0
 	}
 	groups := 1
-	for groups < 3 && i+2 < len(text) && text[i] == ':' && text[i+1] <= '5' && digitsEnd(text, i+1) == i+3 {
+	for groups < 3 && clockGroup(text, i) {
 		groups++
 		i += 3
 	}
@@ -194,6 +201,20 @@ func endOfClock(text []byte, i int) int {
 		return 0
 	}
 	return i
+}
+
+// insideNumber reports whether the digit at i goes on with a number or time that
+// begins before it.
+func insideNumber(text []byte, i int) bool {
+	if i > 0 && (classes[text[i-1]] == classDigit || text[i-1] == '.') {
+		return true
+	}
+	return i > 1 && text[i-1] == ':' && classes[text[i-2]] == classDigit
+}
+
+// clockGroup reports whether a colon and two digits below 60 stand at i.
+func clockGroup(text []byte, i int) bool {
+	return i+2 < len(text) && text[i] == ':' && text[i+1] <= '5' && digitsEnd(text, i+1) == i+3
 }
 
 // digitsEnd returns the end of the digits at i.

@@ -1,6 +1,9 @@
 package extract
 
-import "bytes"
+import (
+	"bytes"
+	"strings"
+)
 
 // endOfNumber returns the end of the digits at i, inner points and commas
 // included, and whether a comma is the decimal sign (SI Brochure 9, 5.4.4:
@@ -150,18 +153,24 @@ func fuseMark(text []byte, i int) bool {
 			digits = end
 		}
 	}
-	unit := digits
-	if unit < len(text) && text[unit] == 'm' {
-		unit++
+	return fuseAmperes(text, digits)
+}
+
+// fuseAmperes reports whether amperes or milliamperes stand at i and no letter
+// behind them but that of a breaking capacity: L, H or E.
+func fuseAmperes(text []byte, i int) bool {
+	at := func(signs string) bool { return i < len(text) && strings.IndexByte(signs, text[i]) >= 0 }
+	if at("m") {
+		i++
 	}
-	if unit >= len(text) || text[unit] != 'A' {
+	if !at("A") {
 		return false
 	}
-	unit++
-	if unit < len(text) && (text[unit] == 'L' || text[unit] == 'H' || text[unit] == 'E') { // breaking capacity
-		unit++
+	i++
+	if at("LHE") {
+		i++
 	}
-	return unit == len(text) || classes[text[unit]] != classLetter
+	return i == len(text) || classes[text[i]] != classLetter
 }
 
 // commaManner takes in the manner of a whole text: where decimal commas are

@@ -8,83 +8,79 @@ import "strings"
 func SoundKey(name string) string {
 	var b []byte
 	n := strings.ToLower(strings.ReplaceAll(strings.ReplaceAll(name, " kn", " n"), " ", "")) // the k of "knock" is silent
-	for i := 0; i < len(n); i++ {
-		c := n[i]
-		next := byte(0)
-		if i+1 < len(n) {
-			next = n[i+1]
-		}
-		var out string
-		switch c {
-		case 'a', 'e', 'i', 'o', 'u':
-			if len(b) == 0 {
-				out = "A"
-			}
-		case 'y':
-			if len(b) == 0 {
-				out = "J"
-			}
-		case 'h':
-			if len(b) == 0 && i == 0 {
-				out = "H"
-			}
-		case 'b':
-			out = "B"
-		case 'p':
-			if out = "P"; next == 'h' {
-				out = "F"
-				i++
-			}
-		case 'c':
-			switch next {
-			case 'e', 'i', 'y':
-				out = "S"
-			case 'h', 'k':
-				out = "K"
-				i++
-			default:
-				out = "K"
-			}
-		case 'g':
-			if out = "K"; next == 'e' || next == 'i' {
-				out = "J"
-			}
-		case 'k':
-			if out = "K"; next == 'n' && i == 0 { // of "knot" too
-				out = ""
-			}
-		case 'q':
-			out = "K"
-		case 'x':
-			out = "KS"
-		case 'd', 't':
-			out = "T"
-		case 'f', 'v':
-			out = "F"
-		case 'w':
-			if next != 0 && strings.IndexByte("aeiouh", next) >= 0 {
-				out = "F"
-			}
-		case 's', 'z':
-			out = "S"
-		case 'j':
-			out = "J"
-		case 'l':
-			out = "L"
-		case 'm':
-			out = "M"
-		case 'n':
-			out = "N"
-		case 'r':
-			out = "R"
-		}
+	for i := 0; i < len(n); {
+		out, read := letterSound(n, i, len(b) == 0)
 		for k := 0; k < len(out); k++ {
 			if len(b) == 0 || b[len(b)-1] != out[k] {
 				b = append(b, out[k])
 			}
 		}
+		i += read
 	}
 	return string(b)
+}
+
+// letterClasses are the classes of the letters a to z that sound alike wherever
+// they stand: a blank for those that letterSound looks at.
+const letterClasses = " B T F   J LMN  KRST F   S"
+
+// letterSound returns the classes of the sound at n[i], first where none came
+// before, and how many letters it is written with.
+func letterSound(n string, i int, first bool) (string, int) {
+	next := byte(0)
+	if i+1 < len(n) {
+		next = n[i+1]
+	}
+	switch c := n[i]; c {
+	case 'a', 'e', 'i', 'o', 'u':
+		return onlyFirst("A", first), 1
+	case 'y':
+		return onlyFirst("J", first), 1
+	case 'h':
+		return onlyFirst("H", first && i == 0), 1
+	case 'p':
+		if next == 'h' {
+			return "F", 2
+		}
+		return "P", 1
+	case 'c':
+		return soundOfC(next)
+	case 'g':
+		if next == 'e' || next == 'i' {
+			return "J", 1
+		}
+		return "K", 1
+	case 'k':
+		return onlyFirst("K", next != 'n' || i > 0), 1 // "knot" has none
+	case 'w':
+		return onlyFirst("F", next != 0 && strings.IndexByte("aeiouh", next) >= 0), 1
+	case 'x':
+		return "KS", 1
+	default:
+		if c >= 'a' && c <= 'z' {
+			return letterClasses[c-'a' : c-'a'+1], 1
+		}
+	}
+	return "", 1
+}
+
+// onlyFirst is the class where it sounds, "" elsewhere.
+func onlyFirst(class string, sounds bool) string {
+	if sounds {
+		return class
+	}
+	return ""
+}
+
+// soundOfC is letterSound of a c.
+func soundOfC(next byte) (string, int) {
+	switch next {
+	case 'e', 'i', 'y':
+		return "S", 1
+	case 'h', 'k':
+		return "K", 2
+	}
+	return "K", 1
 }
 
 // soundsAlike compares two keys: equal, or one edit apart where they are long

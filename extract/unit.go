@@ -126,41 +126,19 @@ func (p *parser) simpleUnit(i int) (UnitWords, bool) {
 		return UnitWords{}, false
 	}
 	e := &p.x.entries[t.Word]
-	if e.power.code != "" { // "square kilometres"
-		if j := p.skipBreak(i + 1); j < len(p.tokens) {
-			if u, ok := p.simpleUnit(j); ok && u.Manner != MannerHeard {
-				u.Unit += schema.Unit(e.power.code)
-				_, known := u.Unit.Info()
-				return u, known
-			}
-		}
-		return UnitWords{}, false
+	if e.power.code != "" {
+		return p.raisedUnit(i, e)
 	}
 	if e.prefix.code != "" {
-		j := p.skipBreak(i + 1)
-		if c, _ := p.at(j); c == classDash && p.tokens[j].Glued {
-			j++
+		if u, ok := p.prefixedUnit(i, e); ok {
+			return p.hour(u), true
 		}
-		if j < len(p.tokens) && p.tokens[j].Word != 0 {
-			b := &p.x.entries[p.tokens[j].Word]
-			if b.base.code != "" {
-				code := schema.Unit(e.prefix.code + b.base.code)
-				if _, ok := code.Info(); ok {
-					u := UnitWords{code, int32(j + 1), max(e.prefix.manner, b.base.manner), e.prefix.count + b.base.count, 0}
-					return p.hour(u), true
-				}
-			}
-		}
-		if e.whole.code == "" && e.class == classNone {
-			if e.prefix.manner == MannerHeard {
-				return UnitWords{}, false
-			}
+		if e.whole.code == "" && e.class == classNone && e.prefix.manner == MannerHeard {
+			return UnitWords{}, false
 		}
 	}
-	if e.base.code != "" {
-		if e.base.known {
-			return p.hour(UnitWords{schema.Unit(e.base.code), int32(i + 1), e.base.manner, e.base.count, 0}), true
-		}
+	if e.base.code != "" && e.base.known {
+		return p.hour(UnitWords{schema.Unit(e.base.code), int32(i + 1), e.base.manner, e.base.count, 0}), true
 	}
 	if e.whole.code != "" {
 		u := UnitWords{schema.Unit(e.whole.code), int32(i + 1), e.whole.manner, e.whole.count, 0}
@@ -170,6 +148,40 @@ func (p *parser) simpleUnit(i int) (UnitWords, bool) {
 		return p.hour(u), true
 	}
 	return UnitWords{}, false
+}
+
+// raisedUnit reads the unit behind the word for a power at token i: "square
+// kilometres".
+func (p *parser) raisedUnit(i int, e *entry) (UnitWords, bool) {
+	j := p.skipBreak(i + 1)
+	if j >= len(p.tokens) {
+		return UnitWords{}, false
+	}
+	u, ok := p.simpleUnit(j)
+	if !ok || u.Manner == MannerHeard {
+		return UnitWords{}, false
+	}
+	u.Unit += schema.Unit(e.power.code)
+	_, known := u.Unit.Info()
+	return u, known
+}
+
+// prefixedUnit reads the unit that the prefix at token i and the word behind it
+// make.
+func (p *parser) prefixedUnit(i int, e *entry) (UnitWords, bool) {
+	j := p.skipBreak(i + 1)
+	if c, _ := p.at(j); c == classDash && p.tokens[j].Glued {
+		j++
+	}
+	if j >= len(p.tokens) || p.tokens[j].Word == 0 {
+		return UnitWords{}, false
+	}
+	b := &p.x.entries[p.tokens[j].Word]
+	code := schema.Unit(e.prefix.code + b.base.code)
+	if _, ok := code.Info(); b.base.code == "" || !ok {
+		return UnitWords{}, false
+	}
+	return UnitWords{code, int32(j + 1), max(e.prefix.manner, b.base.manner), e.prefix.count + b.base.count, 0}, true
 }
 
 // feetSign reports whether the sign at token i stands for feet, inches and

@@ -68,18 +68,12 @@ type decision struct {
 // engine is the working memory of one Rank call.
 type engine struct {
 	scratch
+	traitKeeper
 	decided   []decision
 	doc       *extract.Document
 	without   Parts
 	plain     bool // captions without punctuation
 	weights   Weights
-	traits    Traits // weights of what is seen of readings
-	keep      bool   // what is seen of readings is to be kept in kept
-	kept      []traitList
-	shown     [schema.KindOther + 1][2]int
-	leaders   []*candidate // by node, before anything learned; nil where none is likely
-	echoes    map[echo]int // how often a value was said
-	list      traitList    // scratch
 	costs     *costs
 	roles     *roleTable
 	relations *relations
@@ -100,6 +94,17 @@ type engine struct {
 	unweighed []bool            // nodes of facts that were left out for want of room; nil none
 	turn      schema.Kind       // kind whose turn it is where levels are read out
 	atTurn    bool              // behind the word at: nothing but a current may follow a voltage
+}
+
+// traitKeeper is what is seen of readings, and its weights.
+type traitKeeper struct {
+	traits  Traits // weights of what is seen of readings
+	keep    bool   // what is seen of readings is to be kept in kept
+	kept    []traitList
+	shown   [schema.KindOther + 1][2]int
+	leaders []*candidate // by node, before anything learned; nil where none is likely
+	echoes  map[echo]int // how often a value was said
+	list    traitList    // scratch
 }
 
 func (e *engine) mention(i int32) *extract.Mention { return &e.doc.Mentions[i] }

@@ -1,7 +1,6 @@
 package normalize
 
 import (
-	"math"
 	"slices"
 
 	"saywatt/extract"
@@ -103,11 +102,18 @@ func (e *engine) top(i int32) *candidate {
 	return &e.cands[n.from]
 }
 
+// What counts as a likelier reading: so many of the best, none so many nats below
+// it; common practice, no source.
+const (
+	likelyReadings = 4
+	likelyScore    = 5
+)
+
 // may reports whether a quantity of the kind is among the likelier readings.
 func (e *engine) may(i int32, k schema.Kind) bool {
 	n := &e.nodes[i]
-	for c := n.from; c < n.to && c < n.from+4; c++ {
-		if e.cands[c].kind == k && !e.cands[c].nothing && e.cands[c].score > e.cands[n.from].score-5 {
+	for c := n.from; c < n.to && c < n.from+likelyReadings; c++ {
+		if e.cands[c].kind == k && !e.cands[c].nothing && e.cands[c].score > e.cands[n.from].score-likelyScore {
 			return true
 		}
 	}
@@ -281,152 +287,4 @@ func (e *engine) ratioFacts(i int32) {
 		}
 		e.facts = append(e.facts, fact{nodes: [maxFactNodes]int32{i, k, i + 1}, n: 3, kind: factRatio})
 	}
-}
-
-// ratio returns the likelihood ratio that a fact gives to one combination of
-// readings: above 1 where it holds, below where it is broken, 1 where it does
-// not apply.
-func (e *engine) ratio(f *fact, c [maxFactNodes]*candidate) float64 {
-	for k := range f.n {
-		if c[k].nothing {
-			return 1
-		}
-	}
-	w := &e.weights
-	switch f.kind {
-	case factRelation, factTimes:
-		r, _ := e.relate(f, c)
-		return r
-	case factLevelPower:
-		v, a, p := c[0], c[1], c[2]
-		if v.kind != schema.KindVoltage || a.kind != schema.KindCurrent || p.kind != schema.KindPower || p.isRange || a.isRange {
-			return 1
-		}
-		got := v.si * a.si
-		slack := 0.006*p.si + 0.006*got + 0.5
-		switch {
-		case math.Abs(got-p.si) <= slack:
-			return w.LevelPower
-		case got > p.si*1.25+slack:
-			return w.LevelOver
-		case v.isRange || got <= p.si:
-			return 1
-		}
-		return w.LevelShort
-	case factProduct:
-		q, v, p := c[0], c[1], c[2]
-		if q.kind != schema.KindCharge || v.kind != schema.KindVoltage || p.kind != schema.KindEnergy || q.isRange || v.isRange || p.isRange {
-			return 1
-		}
-		if agrees(q.si*v.si, p.si, 0.01) {
-			return w.Identity
-		}
-		return 1
-	case factVolume:
-		if c[3].kind != schema.KindVolume {
-			return 1
-		}
-		for k := range 3 {
-			if c[k].kind != schema.KindLength {
-				return 1
-			}
-		}
-		if agrees(c[0].si*c[1].si*c[2].si, c[3].si, 0.01) {
-			return w.Identity
-		}
-		return 1
-	case factNear:
-		if c[0].kind != schema.KindVoltage || c[1].kind != schema.KindVoltage || c[0].isRange || c[1].isRange {
-			return 1
-		}
-		if r := c[0].si / c[1].si; r > nearLow && r < nearHigh {
-			return w.NearLevel
-		}
-		return w.NearOther
-	case factKnown:
-		for _, q := range e.doc.Subjects[int(f.extra)].Known {
-			if q.Unit.Kind() == c[0].kind && q.Range == c[0].isRange && agrees(q.SI(), c[0].si, sameValue) {
-				return w.KnownRating
-			}
-		}
-		return 1
-	case factOrder:
-		for k := range 3 {
-			if c[k].kind != schema.KindLength {
-				return 1
-			}
-		}
-		switch {
-		case c[0].si >= c[1].si && c[1].si >= c[2].si:
-			return w.SizeOrder
-		case c[0].si >= c[1].si && c[0].si >= c[2].si:
-			return w.SizeFirst
-		}
-		return w.SizeOther
-	case factDensity:
-		if c[3].kind != schema.KindMass {
-			return 1
-		}
-		for k := range 3 {
-			if c[k].kind != schema.KindLength {
-				return 1
-			}
-		}
-		d := c[3].si / (c[0].si * c[1].si * c[2].si)
-		switch {
-		case d >= w.DensityLow && d <= w.DensityHigh:
-			return w.Density
-		case d >= w.DensityLow/3 && d <= w.DensityHigh*2:
-			return 1
-		}
-		return 1 / w.Density
-	case factMultiple:
-		if c[0].kind != c[1].kind || c[0].isRange || c[1].isRange {
-			return 1
-		}
-		if agrees(c[0].si*f.extra, c[1].si, 0.006) {
-			return w.Identity
-		}
-		return 1
-	case factSum:
-		parts, total := 0.0, c[f.n-1]
-		for k := range f.n {
-			if c[k].kind != schema.KindPower || c[k].isRange {
-				return 1
-			}
-			parts += c[k].si
-		}
-		if !agrees(parts-total.si, total.si, 0.006) {
-			return 1
-		}
-		if f.extra > 0 {
-			return w.Sum
-		}
-		return w.Identity
-	case factRatio:
-		if c[0].kind != schema.KindEnergy || c[1].kind != schema.KindEnergy || c[2].kind != schema.KindRatio || c[1].si == 0 {
-			return 1
-		}
-		if agrees(c[0].si/c[1].si, c[2].si, 0.006) {
-			return w.Identity
-		}
-		return 1
-	}
-	return 1
-}
-
-// A measured voltage is near its level between these ratios: the 5 % of IEC
-// 62680-1-2 at the receptacle (handbook 2.11) and some more below for the
-// drop of a cable.
-const (
-	nearLow  = 0.93
-	nearHigh = 1.055
-)
-
-// sameValue is the relative difference up to which two values are the same
-// number in floats.
-const sameValue = 1e-9
-
-func agrees(a, b, tolerance float64) bool {
-	return math.Abs(a-b) <= tolerance*math.Max(math.Abs(a), math.Abs(b))
 }

@@ -157,40 +157,45 @@ func (f *filler) told(i int, place, property string) (string, string) {
 			place = RoleCell // the pack lives as long as its cells
 		}
 	case "full", "cutoff", "charge_limit":
-		if (c.Named || place == RolePack) && q.Kind == schema.KindVoltage && (place == RoleCell || place == RolePack) {
+		if (c.Named && place == RoleCell || place == RolePack) && q.Kind == schema.KindVoltage {
 			property = c.Property
 		}
 	}
 	if c.Named && f.doc.Lexicon.Measured(c.Property) && c.Property != property && q.Kind == m.Unit.Unit.Kind() &&
-		(place == RoleCondition || place == RoleMeasurement && property != c.Property) {
+		(place == RoleCondition || place == RoleMeasurement) {
 		place, property = RoleMeasurement, c.Property
 	}
-	cable := f.doc.Product.Kind == "cable"
-	switch {
-	case cable && property == "input_voltage", cable && place == RoleCondition && property == "mains":
-		return RoleCondition, "voltage" // what a cable is fed with is the load's voltage
-	case place == RoleCable && (c.Property == "conductor_diameter" || c.Property == "thickness"):
+	if f.doc.Product.Kind == "cable" {
+		if property == "input_voltage" || place == RoleCondition && property == "mains" {
+			return RoleCondition, "voltage" // what a cable is fed with is the load's voltage
+		}
+		if property == "ripple" && !c.Named {
+			property = "voltage_drop" // a cable has no ripple of its own
+		}
+	}
+	if place == RoleCable && (c.Property == "conductor_diameter" || c.Property == "thickness") {
 		return place, c.Property
 	}
-	if property == "ripple" && !c.Named && cable {
-		property = "voltage_drop" // a cable has no ripple of its own
-	}
-	if place == RoleMeasurement && (c.Section == extract.SectionTest || c.Section == extract.SectionThermal) {
-		f.placed[i].Basis = schema.BasisMeasured
-	}
 	if place == RoleMeasurement {
-		switch c.Section {
-		case extract.SectionInput, extract.SectionOutput, extract.SectionProduct, extract.SectionBattery, extract.SectionWireless:
-			f.placed[i].Basis = schema.BasisClaimed // "it is full in three hours", told with the ratings
-		}
+		f.basis(i, c.Section)
 	}
 	return place, property
 }
 
-// mention returns the mention of quantity i.
+// basis says on what the measured quantity i rests, where its section tells.
+func (f *filler) basis(i int, s extract.Section) {
+	switch s {
+	case extract.SectionTest, extract.SectionThermal:
+		f.placed[i].Basis = schema.BasisMeasured
+	case extract.SectionInput, extract.SectionOutput, extract.SectionProduct, extract.SectionBattery, extract.SectionWireless:
+		f.placed[i].Basis = schema.BasisClaimed // "it is full in three hours", told with the ratings
+	}
+}
+
 // context is where quantity i belongs.
 func (f *filler) context(i int) *extract.Context { return &f.placed[i].Context }
 
+// mention returns the mention of quantity i.
 func (f *filler) mention(i int) *extract.Mention { return &f.doc.Mentions[f.placed[i].Mention] }
 
 // value makes the value of quantity i.

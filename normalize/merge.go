@@ -171,7 +171,7 @@ func (e *engine) nearBonus(c *candidate, i int32, m *extract.Mention) float32 {
 	if m.Context.Property != "output_voltage" || c.kind != schema.KindVoltage {
 		return 0
 	}
-	for k := i - 1; k >= 0 && k > i-8; k-- {
+	for k := i - 1; k >= 0 && k >= i-e.reach.nearLevel; k-- {
 		n := e.mention(k)
 		if n.From == extract.UnitOwn && n.Unit.Unit == "V" && n.Context.Property != "output_voltage" && n.High.Float() >= 2 {
 			if r := c.si / n.High.Float(); r > nearLow && r < nearHigh {

@@ -9,17 +9,10 @@ import (
 	"saywatt/schema"
 )
 
-// Rank decides every mention of the document and returns the quantities said,
-// in order, with their readings, and beside each the place it is read for.
-// The place paths themselves are Fill's. Answers that fit nothing are passed
-// over; see Decide.
-func (r *Ranker) Rank(d *extract.Document) ([]schema.Said, []Placed) {
-	said, placed, _ := r.rank(d)
-	return said, placed
-}
-
-// Decide is Rank for answers that must all be heeded: where some fit nothing
-// in the document the error is of type StrayAnswers.
+// Decide decides every mention of the document and returns the quantities said,
+// in order, with their readings, and beside each the place it is read for. The
+// place paths themselves are Fill's. Where answers fit nothing in the document
+// the error is of type StrayAnswers.
 func (r *Ranker) Decide(d *extract.Document) ([]schema.Said, []Placed, error) {
 	said, placed, stray := r.rank(d)
 	if len(stray) > 0 {

@@ -282,3 +282,9 @@ func TestAdversaries(t *testing.T) {
 		}
 	}
 }
+
+// Rank is Decide where answers that fit nothing do not matter.
+func (r *Ranker) Rank(d *extract.Document) ([]schema.Said, []Placed) {
+	said, placed, _ := r.rank(d)
+	return said, placed
+}

@@ -53,49 +53,10 @@ func RoleOf(d *extract.Document, c *extract.Context, kind schema.Kind) string {
 		if p == "" {
 			p = kind.String()
 		}
-		switch d.Subjects[c.Subject].Kind {
-		case "cell":
-			return RoleCell + p
-		case "pack":
-			return RolePack + p
-		case "rated":
-			return RoleRated + p
-		case "cable":
-			return RoleCable + p
-		case "body":
-			return RoleBody + p
-		}
-		return RoleComponent + p
+		return subjectRole(d.Subjects[c.Subject].Kind) + p
 	}
-	switch c.Section {
-	case extract.SectionInput, extract.SectionOutput, extract.SectionWireless:
-		switch kind {
-		case schema.KindVoltage, schema.KindCurrent, schema.KindPower:
-			if p == "" {
-				return RoleLevel + kind.String()
-			}
-			return RoleClaim + p
-		case schema.KindFrequency:
-			return RoleInput + "frequency"
-		}
-		if p != "" {
-			return RoleClaim + p
-		}
-	case extract.SectionTest, extract.SectionThermal:
-		if p != "" {
-			return RoleMeasurement + p
-		}
-	case extract.SectionTeardown:
-		switch {
-		case c.Named && (p == "mass" || p == "volume" || p == "density"):
-			return RoleBody + p
-		case kind == schema.KindFrequency && p == "frequency":
-			return RoleMeasurement + p
-		case kind == schema.KindLength && p != "":
-			return RoleBody + p
-		case kind == schema.KindTemperature || kind == schema.KindTime || kind == schema.KindMass:
-			return ""
-		}
+	if role, known := sectionRole(c, kind); known {
+		return role
 	}
 	switch p {
 	case "dimension", "length", "width", "height", "mass", "volume", "density", "thickness", "diameter", "angle", "display":
@@ -103,12 +64,59 @@ func RoleOf(d *extract.Document, c *extract.Context, kind schema.Kind) string {
 	case "power", "surge_power", "cycles", "efficiency", "data_rate":
 		return RoleClaim + p
 	}
-	if kind == schema.KindPower {
-		switch c.Section {
-		case extract.SectionTest, extract.SectionThermal, extract.SectionTeardown:
-		default:
-			return RoleClaim + "power"
-		}
+	if kind == schema.KindPower && !measures(c.Section) && c.Section != extract.SectionTeardown {
+		return RoleClaim + "power"
 	}
 	return ""
+}
+
+// subjectRole is the role of what is told of a part.
+func subjectRole(kind string) string {
+	switch kind {
+	case "cell":
+		return RoleCell
+	case "pack":
+		return RolePack
+	case "rated":
+		return RoleRated
+	case "cable":
+		return RoleCable
+	case "body":
+		return RoleBody
+	}
+	return RoleComponent
+}
+
+// measures reports whether measurements are told in a section.
+func measures(s extract.Section) bool { return s == extract.SectionTest || s == extract.SectionThermal }
+
+// sectionRole is the role that a section gives to a quantity of no part, false
+// where it gives none of its own.
+func sectionRole(c *extract.Context, kind schema.Kind) (string, bool) {
+	p := c.Property
+	switch c.Section {
+	case extract.SectionInput, extract.SectionOutput, extract.SectionWireless:
+		switch kind {
+		case schema.KindVoltage, schema.KindCurrent, schema.KindPower:
+			if p == "" {
+				return RoleLevel + kind.String(), true
+			}
+		case schema.KindFrequency:
+			return RoleInput + "frequency", true
+		}
+		return RoleClaim + p, p != ""
+	case extract.SectionTest, extract.SectionThermal:
+		return RoleMeasurement + p, p != ""
+	case extract.SectionTeardown:
+		switch {
+		case c.Named && (p == "mass" || p == "volume" || p == "density"):
+			return RoleBody + p, true
+		case kind == schema.KindFrequency && p == "frequency":
+			return RoleMeasurement + p, true
+		case kind == schema.KindLength && p != "":
+			return RoleBody + p, true
+		}
+		return "", kind == schema.KindTemperature || kind == schema.KindTime || kind == schema.KindMass
+	}
+	return "", false
 }

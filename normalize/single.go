@@ -183,7 +183,7 @@ func (e *engine) product(i int32, merged int32) {
 			if va.isRange && !m.Range { // no range was shown
 				c.channel -= e.roles.rareRange(u.kind)
 			}
-			if c.channel < best-4 {
+			if c.channel < best-channelHopeless {
 				continue // even a certain value could not catch up
 			}
 			c.si = (c.hi.Float() + u.offset) * u.scale
@@ -209,3 +209,8 @@ func (e *engine) product(i int32, merged int32) {
 	}
 	e.cands = e.cands[:k]
 }
+
+// channelHopeless is how many nats the words may speak against a reading more
+// than against the best, for its value to be able to make up for it; common
+// practice, no source.
+const channelHopeless = 4

@@ -16,28 +16,7 @@ import (
 // It reports whether it made two nodes of mention i, whose candidates start
 // at from.
 func (e *engine) trySplit(i int32, from int32) bool {
-	m := e.mention(i)
-	kind := m.Unit.Unit.Kind()
-	if m.From != extract.UnitOwn || m.Joint == extract.JointNone || kind != schema.KindCurrent && kind != schema.KindVoltage {
-		return false
-	}
-	before, _ := e.kindBefore(i)
-	var halves []half
-	switch {
-	case m.Range && kind == schema.KindVoltage && before == schema.KindVoltage:
-		halves = append(halves, half{m.Low, m.High, "A", "V"})
-	case m.Range:
-		return false
-	case kind == schema.KindVoltage && before == schema.KindVoltage && m.Style == extract.StylePair && m.Low.Exp == 0:
-		if a, v := m.Low.Coef/100, m.Low.Coef%100; a > 0 && v > 0 {
-			halves = append(halves, half{extract.Num{Coef: a}, extract.Num{Coef: v}, "A", "V"})
-			if t, ok := swapTeen(v); ok {
-				halves = append(halves, half{extract.Num{Coef: a}, extract.Num{Coef: t}, "A", "V"})
-			}
-		}
-	case kind == schema.KindCurrent && (before == schema.KindCurrent || before == schema.KindPower):
-		halves = e.splitCurrent(m)
-	}
+	halves := e.halves(i)
 	if len(halves) == 0 {
 		return false
 	}
@@ -54,7 +33,7 @@ func (e *engine) trySplit(i int32, from int32) bool {
 		b := e.halfCandidate(i, halves[h].second, halves[h].unit2)
 		// both numbers were said: the run-together costs once
 		score := a.score + b.score - e.costs.cost[mergedNumbers] + e.powerBonus(i, a.si*b.si)
-		if h > 0 && m.Style == extract.StylePair {
+		if h > 0 && e.mention(i).Style == extract.StylePair {
 			score -= e.costs.cost[teenTy]
 		}
 		if score > bestScore {
@@ -77,6 +56,38 @@ func (e *engine) trySplit(i int32, from int32) bool {
 		e.nodes = append(e.nodes, node{first: i, last: i + 1, from: int32(mark) + k, to: int32(mark) + k + 1, cut: cut, share: k + 1})
 	}
 	return true
+}
+
+// halves lists the two quantities that mention i may be run together from.
+func (e *engine) halves(i int32) []half {
+	m := e.mention(i)
+	kind := m.Unit.Unit.Kind()
+	if m.From != extract.UnitOwn || m.Joint == extract.JointNone || kind != schema.KindCurrent && kind != schema.KindVoltage {
+		return nil
+	}
+	before, _ := e.kindBefore(i)
+	if kind == schema.KindCurrent {
+		if !m.Range && (before == schema.KindCurrent || before == schema.KindPower) {
+			return e.splitCurrent(m)
+		}
+		return nil
+	}
+	switch {
+	case before != schema.KindVoltage:
+	case m.Range:
+		return []half{{m.Low, m.High, "A", "V"}}
+	case m.Style == extract.StylePair && m.Low.Exp == 0:
+		a, v := m.Low.Coef/100, m.Low.Coef%100
+		if a == 0 || v == 0 {
+			return nil
+		}
+		all := []half{{extract.Num{Coef: a}, extract.Num{Coef: v}, "A", "V"}}
+		if t, ok := swapTeen(v); ok {
+			all = append(all, half{extract.Num{Coef: a}, extract.Num{Coef: t}, "A", "V"})
+		}
+		return all
+	}
+	return nil
 }
 
 // powerBonus is what a power told right behind mention i adds to a level that

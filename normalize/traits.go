@@ -401,10 +401,14 @@ func (e *engine) observe(show func(*candidate, traitList)) {
 	}
 }
 
-// nearBin tells how much of what stands within three quantities is garbled.
+// garbledNear is how many quantities to each side say how garbled the captions
+// are here; common practice, no source.
+const garbledNear = 3
+
+// nearBin tells how much of what stands near is garbled.
 func nearBin(garbled []float64, i int) int {
 	sum := 0.0
-	for k := max(0, i-3); k <= min(len(garbled)-1, i+3); k++ {
+	for k := max(0, i-garbledNear); k <= min(len(garbled)-1, i+garbledNear); k++ {
 		if k != i {
 			sum += garbled[k]
 		}

@@ -225,111 +225,41 @@ func (e *engine) calledUnits(m *extract.Mention) []calledUnit {
 }
 
 // bareUnit enters the units a number without one may have, told in the
-// mentions first to last: its neighbour's
-// in a list, current behind a voltage, voltage before a current, what the
-// property word or the part calls for. It returns how likely the number is
-// no quantity.
+// mentions first to last: its neighbour's in a list, current behind a voltage,
+// voltage before a current, what the property word or the part calls for. It
+// returns how likely the number is no quantity.
 func (e *engine) bareUnit(first, i int32) float64 {
 	m := e.mention(i)
-	joint := e.mention(first).Joint
 	w := &e.weights
 	if e.millions(m) {
-		return w.HeardNoise / 10
+		return w.HeardNoise / listSure
 	}
-	cost := e.costs.cost[unitDropped]
-	ln := func(p float64) float32 { return float32(-math.Log(p)) }
-	expected := false
 	if first == i && e.inList(i) {
 		e.option(m.Unit.Unit, 0, intact, true)
-		return w.ListNoise / 10
+		return w.ListNoise / listSure
 	}
-	if m.From == extract.UnitList {
-		p := w.ListUnit
-		if e.turn != schema.KindUnknown && e.turn != m.Unit.Unit.Kind() {
-			p = w.UnlikeTurn // "9 3, 12 volts": the 3 is no voltage
-		} else if u := e.pattern(m.Unit.Unit.Kind()); u != "" {
-			// "96.3 watt hours, 89.2 percent … 54.9, 82.4 percent"
-			e.option(u, ln(w.PatternUnit), unitDropped, false)
-			p *= 1 - w.PatternUnit
-		}
-		e.option(m.Unit.Unit, ln(p), intact, true)
-		expected = true
-	}
-	if first > 0 && close(joint) && !e.inList(i) {
-		if k, u := e.kindBefore(first); k == schema.KindVoltage && !(m.From == extract.UnitList && m.Unit.Unit.Kind() == schema.KindCurrent) {
-			amps, volts := w.AlternateUnit, w.UnlikeTurn
-			if e.readOut(first) { // a display: 9.34, 9.35, 9.36
-				amps, volts = volts, amps
-			}
-			e.option("A", cost+ln(amps), unitDropped, false)
-			if joint == extract.JointComma || joint == extract.JointSpace {
-				e.option("V", cost+ln(volts), unitDropped, false)
-			}
-			expected = true
-		} else if k == schema.KindCurrent && e.levelTalk(m) {
-			e.option("V", cost+ln(w.AlternateUnit), unitDropped, false)
-			expected = true
-		} else if u != "" && (joint == extract.JointComma || joint == extract.JointAnd || joint == extract.JointPlus || joint == extract.JointOr) {
-			e.option(u, cost+ln(w.NeighbourUnit), unitDropped, false)
-			expected = true
-		}
-	}
-	if int(i)+1 < len(e.doc.Mentions) {
-		if n := e.mention(i + 1); close(n.Joint) && n.From == extract.UnitOwn {
-			switch n.Unit.Unit.Kind() {
-			case schema.KindCurrent:
-				if n.Joint != extract.JointComma || e.levelTalk(m) {
-					e.option("V", cost+ln(w.AlternateUnit), unitDropped, false)
-					expected = true
-				}
-			case schema.KindPower:
-				if n.Joint == extract.JointPlus {
-					e.option("W", cost+ln(w.NeighbourUnit), unitDropped, false)
-					expected = true
-				}
-			}
-		}
-	}
-	if u := e.reckoned(first, m); u != "" {
-		e.option(u, cost+ln(w.ReckonedUnit), unitDropped, false)
-		expected = true
-	}
-	if u := e.subUnit(first, m); u != "" {
-		e.option(u, cost+ln(w.SubUnit), unitDropped, false)
-		expected = true
+	expected := e.listUnit(m)
+	expected = e.unitOfBefore(first, i) || expected
+	expected = e.unitOfNext(i) || expected
+	for _, o := range [...]struct {
+		unit schema.Unit
+		p    float64
+	}{{e.reckoned(first, m), w.ReckonedUnit}, {e.subUnit(first, m), w.SubUnit}} {
+		expected = e.bareOption(o.unit, o.p) || expected
 	}
 	side := e.sideUnit(first, m)
-	if side != "" {
-		e.option(side, cost+ln(w.SideUnit), unitDropped, false)
-		expected = true
-	}
+	expected = e.bareOption(side, w.SideUnit) || expected
 	if u, p := e.unitBefore(first, i); u != "" {
-		e.option(u, cost+ln(p), unitDropped, false)
+		e.bareOption(u, p)
 		expected = expected || p == w.NeighbourUnit
 	}
-	if e.called(m, cost, unitDropped, matchProperty) {
-		expected = true
-	}
-	e.called(m, cost+0.7, unitDropped, matchSubject)
-	if m.From == extract.UnitList || m.Told != nil { // a list of unlike things: "54.9, 82.4 percent"
-		e.called(m, cost+1.4, unitDropped, matchSection)
-	}
-	if m.Told != nil { // what can belong where a person said that it does
-		e.options = slices.DeleteFunc(e.options, func(o unitOption) bool { return !m.Told.Class.Fits(o.kind) })
-	}
-	if side != "" { // of two sides told one after the other the unit is the same
-		for k := range e.options {
-			if o := &e.options[k]; o.kind == schema.KindLength && o.unit != side {
-				o.cost += ln(1 - w.SideUnit)
-			}
-		}
+	expected = e.calledBare(m) || expected
+	if side != "" {
+		e.unlikeSide(side)
 	}
 	if m.Not == extract.NotPrice && expected { // "$9 3 amps"
-		for k := range e.options {
-			e.options[k].by = signStuck
-			e.options[k].cost += e.costs.cost[signStuck] - e.costs.cost[unitDropped]
-		}
-		return e.weights.PriceNoise
+		e.unstick()
+		return w.PriceNoise
 	}
 	if m.Not != extract.NotNothing {
 		e.options = e.options[:0]
@@ -338,6 +268,146 @@ func (e *engine) bareUnit(first, i int32) float64 {
 	if len(e.options) == 0 {
 		return 0
 	}
+	return e.bareNoise(m, expected, side)
+}
+
+// listSure is how many times less likely noise is where a list or the word
+// million vouches for the number; common practice, no source.
+const listSure = 10
+
+// lnCost is the cost of a probability.
+func lnCost(p float64) float32 { return float32(-math.Log(p)) }
+
+// bareOption enters a unit that was not said, taken with probability p, and
+// reports whether there is one.
+func (e *engine) bareOption(u schema.Unit, p float64) bool {
+	if u == "" {
+		return false
+	}
+	e.option(u, e.costs.cost[unitDropped]+lnCost(p), unitDropped, false)
+	return true
+}
+
+// listUnit enters the unit of the list that a bare number stands in, and that
+// of a pattern which says otherwise. It reports whether it stands in one.
+func (e *engine) listUnit(m *extract.Mention) bool {
+	if m.From != extract.UnitList {
+		return false
+	}
+	w := &e.weights
+	p := w.ListUnit
+	if e.turn != schema.KindUnknown && e.turn != m.Unit.Unit.Kind() {
+		p = w.UnlikeTurn // "9 3, 12 volts": the 3 is no voltage
+	} else if u := e.pattern(m.Unit.Unit.Kind()); u != "" {
+		// "96.3 watt hours, 89.2 percent … 54.9, 82.4 percent"
+		e.option(u, lnCost(w.PatternUnit), unitDropped, false)
+		p *= 1 - w.PatternUnit
+	}
+	e.option(m.Unit.Unit, lnCost(p), intact, true)
+	return true
+}
+
+// unitOfBefore enters the unit that the quantity right before the mentions first
+// to i gives: current behind a voltage, voltage behind a current of levels,
+// else its own in a list. It reports whether it gives one.
+func (e *engine) unitOfBefore(first, i int32) bool {
+	m := e.mention(i)
+	joint := e.mention(first).Joint
+	w := &e.weights
+	if first == 0 || !close(joint) || e.inList(i) {
+		return false
+	}
+	k, u := e.kindBefore(first)
+	currents := m.From == extract.UnitList && m.Unit.Unit.Kind() == schema.KindCurrent
+	switch {
+	case k == schema.KindVoltage && !currents:
+		amps, volts := w.AlternateUnit, w.UnlikeTurn
+		if e.readOut(first) { // a display: 9.34, 9.35, 9.36
+			amps, volts = volts, amps
+		}
+		e.bareOption("A", amps)
+		if joint == extract.JointComma || joint == extract.JointSpace {
+			e.bareOption("V", volts)
+		}
+		return true
+	case k == schema.KindCurrent && e.levelTalk(m):
+		return e.bareOption("V", w.AlternateUnit)
+	}
+	switch joint {
+	case extract.JointComma, extract.JointAnd, extract.JointPlus, extract.JointOr:
+		return e.bareOption(u, w.NeighbourUnit)
+	}
+	return false
+}
+
+// unitOfNext enters the unit that the quantity right behind mention i gives:
+// voltage before a current, watts in a sum of powers. It reports whether it
+// gives one.
+func (e *engine) unitOfNext(i int32) bool {
+	if int(i)+1 >= len(e.doc.Mentions) {
+		return false
+	}
+	n := e.mention(i + 1)
+	if !close(n.Joint) || n.From != extract.UnitOwn {
+		return false
+	}
+	switch n.Unit.Unit.Kind() {
+	case schema.KindCurrent:
+		if n.Joint != extract.JointComma || e.levelTalk(e.mention(i)) {
+			return e.bareOption("V", e.weights.AlternateUnit)
+		}
+	case schema.KindPower:
+		if n.Joint == extract.JointPlus {
+			return e.bareOption("W", e.weights.NeighbourUnit)
+		}
+	}
+	return false
+}
+
+// calledBare enters the units that the place of a bare number calls for, and
+// reports whether a property word does.
+func (e *engine) calledBare(m *extract.Mention) bool {
+	cost := e.costs.cost[unitDropped]
+	named := e.called(m, cost, unitDropped, matchProperty)
+	e.called(m, cost+onlyPart, unitDropped, matchSubject)
+	if m.From == extract.UnitList || m.Told != nil { // a list of unlike things: "54.9, 82.4 percent"
+		e.called(m, cost+onlySection, unitDropped, matchSection)
+	}
+	if m.Told != nil { // what can belong where a person said that it does
+		e.options = slices.DeleteFunc(e.options, func(o unitOption) bool { return !m.Told.Class.Fits(o.kind) })
+	}
+	return named
+}
+
+// Extra costs of a unit that only a part, or only the section, calls for: about
+// one in two, and one in four; common practice, no source.
+const (
+	onlyPart    = 0.7
+	onlySection = 1.4
+)
+
+// unlikeSide makes other units of length less likely than that of the side told
+// just before: of two sides the unit is the same.
+func (e *engine) unlikeSide(side schema.Unit) {
+	for k := range e.options {
+		if o := &e.options[k]; o.kind == schema.KindLength && o.unit != side {
+			o.cost += lnCost(1 - e.weights.SideUnit)
+		}
+	}
+}
+
+// unstick makes a sign of money stuck to the number the cause of all options.
+func (e *engine) unstick() {
+	for k := range e.options {
+		e.options[k].by = signStuck
+		e.options[k].cost += e.costs.cost[signStuck] - e.costs.cost[unitDropped]
+	}
+}
+
+// bareNoise returns how likely a bare number with units to choose from is no
+// quantity.
+func (e *engine) bareNoise(m *extract.Mention, expected bool, side schema.Unit) float64 {
+	w := &e.weights
 	p := w.BareNoise
 	if !e.small(m) && !e.counts(m) {
 		p = w.BareLarge

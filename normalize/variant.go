@@ -1,10 +1,6 @@
 package normalize
 
-import (
-	"slices"
-
-	"saywatt/extract"
-)
+import "saywatt/extract"
 
 // variant is one way to read the number words of a mention, or of two
 // mentions that captions may have cut out of one.
@@ -107,78 +103,87 @@ func (e *engine) varyOne(n extract.Num, by ...distortion) { e.vary(n, n, false, 
 
 // varySingle lists the ways to read the number of one mention.
 func (e *engine) varySingle(m *extract.Mention) {
-	if m.Style == extract.StyleSound {
+	switch {
+	case m.Style == extract.StyleSound:
 		var room [4]extract.NumberSound
 		for _, s := range e.doc.Lexicon.NumbersBySound(room[:0], e.doc.Transcript.Text, e.doc.Tokens[m.First]) {
 			e.varyOne(extract.Num{Coef: int64(s.Value)}, homophone)
-			e.variants[len(e.variants)-1].cost += s.Apart
+			e.lastVariant().cost += s.Apart
 		}
 		return
-	}
-	if m.Style == extract.StyleHeard {
+	case m.Style == extract.StyleHeard:
 		e.vary(m.Low, m.High, m.Range, homophone)
-		e.variants[len(e.variants)-1].cost += e.numberApart(m)
+		e.lastVariant().cost += e.numberApart(m)
 		return
 	}
 	e.vary(m.Low, m.High, m.Range, intact)
-	if m.Style == extract.StyleExact {
-		return
-	}
-	if m.Style == extract.StyleBare {
+	switch {
+	case m.Style == extract.StyleExact:
+	case m.Style == extract.StyleBare:
 		e.varyBare(m)
-		return
-	}
-	if m.Range {
+	case m.Range:
 		e.varyRange(m)
-		return
+	default:
+		if p, ok := e.pieceOf(m); ok {
+			e.varyDigits(m, &p)
+		}
 	}
-	p, ok := e.pieceOf(m)
-	if !ok {
-		return
-	}
+}
+
+// lastVariant is the way to read that was listed last.
+func (e *engine) lastVariant() *variant { return &e.variants[len(e.variants)-1] }
+
+// varyDigits lists the ways to read the digits of a single number.
+func (e *engine) varyDigits(m *extract.Mention, p *piece) {
 	if m.Tail.Coef > 0 {
 		e.varyOne(m.Tail, mergedNumbers)
 		extra := e.weights.WordsTail
 		if m.Style == extract.StylePair {
 			extra = e.weights.PairTail
 		}
-		e.variants[len(e.variants)-1].cost = e.costs.cost[intact] + float32(extra)
+		e.lastVariant().cost = e.costs.cost[intact] + float32(extra)
 	}
-	e.varyTeens(&p)
+	e.varyTeens(p)
 	if p.after == 0 {
-		e.varyPoint(&p, lostPoint(m))
-		if p.n == 4 || p.n == 5 || p.n == 6 {
-			e.varyMerged(&p)
-			e.varyMergedPoint(&p, 2, pointLost)
-			e.varyMergedTo(&p)
-		}
-		if p.n >= 2 && p.n <= 4 && p.digits[0] == '2' && p.digits[1] != '0' { // "type 23 amps": up to 3
-			e.varyOne(p.number(1, p.n, 0), toAs2, homophone)
-		}
-		if p.n <= 3 && p.digits[0] != '0' { // a digit lost at the end: 33 for 330
-			n := p.num
-			n.Coef *= 10
-			e.varyOne(n, digitDropped)
-			switch p.n {
-			case 3: // numbers of four digits are few
-				e.variants[len(e.variants)-1].cost += ln9
-			case 1:
-				e.variants[len(e.variants)-1].cost += float32(e.weights.DigitAlone)
-			}
-		}
+		e.varyWhole(m, p)
 	}
 	if p.after >= 3 {
-		e.varyMergedPoint(&p, p.n-p.after+1, rangeMerged)
+		e.varyMergedPoint(p, p.n-p.after+1, rangeMerged)
 	}
 	if p.n-p.after == 1 && p.after > 0 && p.digits[0] != '0' { // "3.1 percent": the tens were swallowed
 		for t := int64(1); t <= 9; t++ {
 			n := p.num
 			n.Coef += t * 10 * int64(pow10(p.after))
 			e.vary(n, n, false, tensLost)
-			e.variants[len(e.variants)-1].cost += ln9
+			e.lastVariant().cost += ln9
 		}
 	}
-	e.varySound(m, &p)
+	e.varySound(m, p)
+}
+
+// varyWhole lists the ways to read a number without a point.
+func (e *engine) varyWhole(m *extract.Mention, p *piece) {
+	e.varyPoint(p, lostPoint(m))
+	if p.n >= 4 && p.n <= 6 {
+		e.varyMerged(p)
+		e.varyMergedPoint(p, 2, pointLost)
+		e.varyMergedTo(p)
+	}
+	if p.n >= 2 && p.n <= 4 && p.digits[0] == '2' && p.digits[1] != '0' { // "type 23 amps": up to 3
+		e.varyOne(p.number(1, p.n, 0), toAs2, homophone)
+	}
+	if p.n > 3 || p.digits[0] == '0' {
+		return
+	}
+	n := p.num // a digit lost at the end: 33 for 330
+	n.Coef *= 10
+	e.varyOne(n, digitDropped)
+	switch p.n {
+	case 3: // numbers of four digits are few
+		e.lastVariant().cost += ln9
+	case 1:
+		e.lastVariant().cost += float32(e.weights.DigitAlone)
+	}
 }
 
 // numberApart is how far the words of a number are from the number words they
@@ -227,7 +232,7 @@ func (e *engine) varyBare(m *extract.Mention) {
 		n.Coef *= int64(v)
 		e.varyOne(n, homophone)
 		if v != said {
-			e.variants[len(e.variants)-1].cost += ln9
+			e.lastVariant().cost += ln9
 		}
 	}
 }
@@ -258,7 +263,7 @@ func (e *engine) varyPoint(p *piece, lost distortion) {
 			break
 		}
 		e.varyOne(p.number(0, p.n, after), lost)
-		v := &e.variants[len(e.variants)-1]
+		v := e.lastVariant()
 		if p.digits[p.n-1] == '0' { // "50" for 5.0: hardly ever said
 			v.cost += ln50
 		}
@@ -284,7 +289,7 @@ func (e *engine) varyMerged(p *piece) {
 		if lo.Coef < hi.Coef {
 			e.vary(lo, hi, true, rangeMerged)
 			if p.grouped {
-				e.variants[len(e.variants)-1].cost += float32(e.weights.GroupedPoint)
+				e.lastVariant().cost += float32(e.weights.GroupedPoint)
 			}
 		}
 	}
@@ -346,10 +351,10 @@ func (e *engine) varyTeens(p *piece) {
 	}
 	e.varyOne(q.number(0, q.n, q.after), teenTy)
 	if p.after > 0 { // who says the point says the rest with care
-		e.variants[len(e.variants)-1].cost += float32(e.weights.TeenPoint)
+		e.lastVariant().cost += float32(e.weights.TeenPoint)
 	}
 	if whole == 3 { // behind hundreds it is seldom
-		e.variants[len(e.variants)-1].cost += ln9
+		e.lastVariant().cost += ln9
 	}
 }
 
@@ -428,7 +433,7 @@ func (e *engine) varySound(m *extract.Mention, p *piece) {
 		q := p.num
 		q.Coef += int64(v) * int64(pow10(p.after))
 		e.varyOne(q, homophone)
-		e.variants[len(e.variants)-1].cost = e.costs.cost[intact] + 0.7
+		e.lastVariant().cost = e.costs.cost[intact] + 0.7
 		e.variants[0].cost += ln9
 		return
 	}
@@ -442,160 +447,5 @@ func (e *engine) varySound(m *extract.Mention, p *piece) {
 			q.Coef += int64(d) * 100 * int64(pow10(p.after))
 			e.varyOne(q, homophone)
 		}
-	}
-}
-
-// pointLike is the cost of taking the word between two mentions for a
-// misheard "point": words that start with a lip sound are near it, others
-// far.
-func (e *engine) pointLike(a, b *extract.Mention) float32 {
-	for i := a.Last; i < b.First; i++ {
-		t := e.doc.Tokens[i]
-		if t.Kind != extract.TokenWord {
-			continue
-		}
-		cost := float32(4)
-		switch e.doc.Transcript.Text[t.Start] | 0x20 {
-		case 'p', 'b', 'f':
-			cost = 0.2
-		case 'l', 'w', 'm', 'v':
-			cost = 1.5
-		}
-		if t.Word == 0 { // no word of the trade: it makes little sense here as itself
-			cost -= 1.5
-		}
-		return cost
-	}
-	return 4
-}
-
-// varyPair lists the ways to read two mentions as one number, or as the two
-// ends of a range.
-func (e *engine) varyPair(a, b *extract.Mention, joint extract.Joint) {
-	if a.Range || a.Style == extract.StyleSound || b.Style == extract.StyleSound {
-		return
-	}
-	p, ok1 := e.pieceOf(a)
-	q, ok2 := e.pieceOf(b)
-	if !ok1 || !ok2 || p.n > 6 || q.n > 6 {
-		return
-	}
-	shown := pointShownWrong
-	switch joint {
-	case extract.JointWord, extract.JointBy:
-		shown = pointMisheard
-	}
-	if b.Range { // "27 6 to 28"? too rare to weigh
-		return
-	}
-	from := len(e.variants)
-	defer func() { // a comma is a list's as a rule, "to" and a slash a range's
-		extra := float32(0)
-		switch joint {
-		case extract.JointComma:
-			extra = float32(e.weights.CommaPoint)
-		case extract.JointTo, extract.JointSlash:
-			extra = float32(e.weights.ToPoint)
-		}
-		if a.Not == extract.NotCode { // the end of a part number opens no range: "A V 100 45 one hundred volts"
-			e.variants = slices.DeleteFunc(e.variants, func(v variant) bool { return v.isRange })
-		}
-		for k := from; k < len(e.variants); k++ {
-			switch {
-			case !e.variants[k].isRange || joint == extract.JointComma:
-				e.variants[k].cost += extra
-			case joint == extract.JointStop:
-				e.variants[k].cost += float32(e.weights.StopRange)
-			}
-		}
-	}()
-	whole := p.after == 0 && q.after == 0 && !q.leads
-	switch joint {
-	case extract.JointSpace, extract.JointDash, extract.JointComma, extract.JointStop, extract.JointColon, extract.JointWord, extract.JointBy, extract.JointTo, extract.JointSlash:
-		switch {
-		case q.leads && p.after == 0: // "69 | .8"
-			n := p.num
-			n.Coef = n.Coef*int64(pow10(q.after)) + q.num.Coef
-			n.Exp = int16(-q.after)
-			e.varyOne(n, shown)
-			e.variants[len(e.variants)-1].cost = e.costs.cost[intact] + 0.2 // nothing else is ever written so
-		case whole && q.n <= 3 && p.digits[0] != '0' || whole && p.n == 1 && q.n <= 3: // "27 6", "3-25", "3. 25"
-			n := extract.Num{Coef: p.num.Coef*int64(pow10(q.n)) + q.num.Coef, Exp: int16(-q.n)}
-			e.varyOne(n, shown)
-			if shown == pointMisheard {
-				e.variants[len(e.variants)-1].cost += e.pointLike(a, b)
-			}
-		case p.after > 0 && q.after == 0 && !q.leads && q.n <= 2 && joint == extract.JointSpace: // "1.3 5"
-			n := extract.Num{Coef: p.num.Coef*int64(pow10(q.n)) + q.num.Coef, Exp: int16(-p.after - q.n)}
-			e.varyOne(n, shown)
-		}
-	}
-	switch joint {
-	case extract.JointSpace, extract.JointColon, extract.JointDash:
-		if p.after == 0 && !q.leads && p.n+q.n <= 6 && (q.after == 0 || p.n == 1 || a.Style == extract.StyleSpell) && (p.digits[0] != '0') {
-			// "1 5" → 15, "2 30" → 230, "29:30" → 2930, "1 9.35" → 19.35
-			n := extract.Num{Coef: p.num.Coef*int64(pow10(q.n)) + q.num.Coef, Exp: int16(-q.after)}
-			e.varyOne(n, splitNumber)
-		}
-	}
-	if joint == extract.JointSpace || joint == extract.JointAnd || joint == extract.JointWord {
-		// "80 3.1" → 83.1, "400 and 71" → 471, "49 and 0.5" → 49.5
-		if room := int64(pow10(q.n - q.after)); p.after == 0 && p.num.Coef > 0 && p.num.Coef%room == 0 && (q.digits[0] != '0' || q.after > 0) {
-			n := p.num
-			n.Coef = n.Coef*int64(pow10(q.after)) + q.num.Coef
-			n.Exp = int16(-q.after)
-			by := andJoin
-			if joint == extract.JointSpace {
-				by = splitNumber
-			}
-			e.varyOne(n, by)
-			if joint == extract.JointWord {
-				e.variants[len(e.variants)-1].cost += ln9
-			}
-		} else if q.after > 0 && q.digits[0] == '0' && p.after == 0 && q.n-q.after == 1 {
-			n := p.num
-			n.Coef = n.Coef*int64(pow10(q.after)) + q.num.Coef
-			n.Exp = int16(-q.after)
-			e.varyOne(n, andJoin)
-		}
-	}
-	e.varyEnds(&p, &q, joint)
-}
-
-// varyEnds lists the ways to read two numbers as the ends of a range.
-func (e *engine) varyEnds(p, q *piece, joint extract.Joint) {
-	switch joint {
-	case extract.JointSpace, extract.JointComma, extract.JointDash, extract.JointWord, extract.JointTo:
-	case extract.JointStop: // "3.3. 16 volts": who ends a sentence so begins with no number of one digit
-		if p.after == 0 || q.n < 2 {
-			return
-		}
-	default:
-		return
-	}
-	rises := func(lo, hi extract.Num, by ...distortion) {
-		if lo.Coef > 0 && lo.Float() < hi.Float() {
-			e.vary(lo, hi, true, by...)
-		}
-	}
-	rises(p.num, q.num, toLost)
-	if q.n >= 2 && q.digits[0] == '2' && q.digits[1] != '0' { // "3.3 221" → 3.3 to 21
-		hi := q.number(1, q.n, q.after)
-		rises(p.num, hi, toAs2)
-		if p.after == 0 && p.n == 2 && p.num.Float() >= hi.Float() { // "33 221" → 3.3 to 21
-			rises(p.number(0, p.n, 1), hi, toAs2, pointLost)
-		}
-	}
-	if p.digits[p.n-1] == '2' && p.n >= 2 && q.after == 0 && joint == extract.JointSpace { // "222 240" → 220 to 240
-		switch tens := p.num; {
-		case p.after > 1: // "3.32 16" → 3.3 to 16
-			rises(p.number(0, p.n-1, p.after-1), q.num, toAs2)
-		case p.after == 0 && p.digits[p.n-2] != '1':
-			tens.Coef -= 2
-			rises(tens, q.num, toAs2)
-		}
-	}
-	if joint == extract.JointTo && p.after == 0 && p.n == 2 && p.num.Float() >= q.num.Float() { // "34 to 11" → 3.4 to 11
-		rises(p.number(0, p.n, 1), q.num, pointLost)
 	}
 }

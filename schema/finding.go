@@ -8,7 +8,7 @@ type Finding struct {
 	Paths     []string   `json:"paths,omitempty" doc:"fields of the record it concerns, the main one first"`
 	Said      []int      `json:"said,omitempty" doc:"numbers of the quantities on both sides"`
 	At        []Seconds  `json:"at,omitempty" doc:"their times"`
-	Source    string     `json:"source,omitempty" doc:"standard and clause, handbook table, or common practice"`
+	Source    string     `json:"source,omitempty" doc:"standard and clause, law of nature, or common practice"`
 	Standing  string     `json:"standing,omitempty" doc:"how far the source was verified: verified, computed, unverified, practice"`
 	Proposal  *Quantity  `json:"proposal,omitempty" doc:"a reading that would agree"`
 	Positions []Position `json:"positions,omitempty" doc:"places in the file read, for findings about its form"`

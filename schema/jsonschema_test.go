@@ -8,6 +8,7 @@ import (
 	"os"
 	"reflect"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -15,6 +16,30 @@ import (
 )
 
 var update = flag.Bool("update", false, "rewrite record.schema.json from the Go types")
+
+// buildSchema makes the document from the type of a record.
+func buildSchema() ([]byte, error) {
+	s := schemaBuilder{defs: map[string]*node{}}
+	root := s.object(reflect.TypeFor[Record]())
+	root.Schema = "https://json-schema.org/draft/2020-12/schema"
+	root.ID = SchemaID
+	root.Title = "Record of a narrated product review"
+	root.Description = "What was said of one product, and the same facts in their places. A record is not a certification."
+	for name := range s.defs {
+		root.Defs = append(root.Defs, property{name, s.defs[name]})
+	}
+	slices.SortFunc(root.Defs, func(a, b property) int { return strings.Compare(a.name, b.name) })
+	b, err := marshal(root)
+	if err != nil {
+		return nil, err
+	}
+	var out bytes.Buffer
+	if err := json.Indent(&out, b, "", "  "); err != nil {
+		return nil, err
+	}
+	out.WriteByte('\n')
+	return out.Bytes(), nil
+}
 
 // TestSchemaFile keeps the published document and the Go types in step.
 func TestSchemaFile(t *testing.T) {

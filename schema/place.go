@@ -16,51 +16,26 @@ func (r *Record) PlaceWords(path string) string {
 	}
 	first, rest := steps[0], steps[1:]
 	var words []string
-	at := func(n int) bool { return first.index >= 0 && first.index < n }
+	switch first.name {
+	case "body":
+		words, rest = r.bodyWords(rest)
+	case "battery":
+		words, rest = batteryWords(rest)
+	case "components":
+		words, rest = r.componentWords(first.index, rest)
+	case "cable":
+		words = []string{"cable"}
+	default:
+		if w := r.listWords(first); w != "" {
+			words = []string{w}
+		}
+	}
 	switch {
-	case first.name == "levels" && at(len(r.Levels)):
-		words = append(words, r.Levels[first.index].words())
-	case first.name == "claims" && at(len(r.Claims)):
-		c := &r.Claims[first.index]
-		words = append(words, joinWords(PortWords(c.Port), c.Protocol, "stated "+PropertyWords(c.Property)))
-	case first.name == "components" && at(len(r.Components)):
-		c := &r.Components[first.index]
-		words = append(words, c.Kind)
-		if len(rest) > 0 && rest[0].name == "ratings" && rest[0].index >= 0 && rest[0].index < len(c.Ratings) {
-			words = append(words, PropertyWords(c.Ratings[rest[0].index].Property))
-			rest = rest[1:]
-		}
-	case first.name == "measurements" && at(len(r.Measurements)):
-		m := &r.Measurements[first.index]
-		what := "measured " + PropertyWords(m.Property)
-		if m.Subject != "" {
-			what += " at the " + m.Subject
-		}
-		words = append(words, what)
-	case first.name == "ports" && at(len(r.Ports)):
-		words = append(words, "port "+r.Ports[first.index].Name)
-	case first.name == "quantities" && at(len(r.Quantities)):
-		words = append(words, "“"+strings.Join(strings.Fields(r.Quantities[first.index].Heard), " ")+"”")
-	case first.name == "body" && len(rest) > 0 && rest[0].name == "dimensions":
-		words = append(words, "size", "side "+strconv.Itoa(rest[0].index+1))
-		rest = rest[1:]
-	case first.name == "body" && len(rest) > 0 && rest[0].name == "other" && rest[0].index >= 0 && rest[0].index < len(r.Body.Other):
-		words = append(words, PropertyWords(r.Body.Other[rest[0].index].Property))
-		rest = rest[1:]
-	case first.name == "body" && len(rest) > 0:
-		words = append(words, "product")
-	case first.name == "battery" && len(rest) > 0 && rest[0].name == "rated":
-		words = append(words, "rated output")
-		rest = rest[1:]
-	case first.name == "battery" && len(rest) > 0:
-		words = append(words, PropertyWords(rest[0].name))
-		rest = rest[1:]
-	case first.name == "cable":
-		words = append(words, "cable")
+	case words != nil:
 	case first.index >= 0:
 		return path
 	default:
-		words = append(words, blanks.Replace(first.name))
+		words = []string{blanks.Replace(first.name)}
 	}
 	for _, s := range rest {
 		switch s.name {
@@ -72,6 +47,71 @@ func (r *Record) PlaceWords(path string) string {
 		}
 	}
 	return strings.Join(words, ", ")
+}
+
+// in reports whether an index is one of a list of n.
+func in(index, n int) bool { return index >= 0 && index < n }
+
+// listWords are the words for an item of one of the record's lists, "" for one
+// that is not there.
+func (r *Record) listWords(s step) string {
+	switch {
+	case s.name == "levels" && in(s.index, len(r.Levels)):
+		return r.Levels[s.index].words()
+	case s.name == "claims" && in(s.index, len(r.Claims)):
+		c := &r.Claims[s.index]
+		return joinWords(PortWords(c.Port), c.Protocol, "stated "+PropertyWords(c.Property))
+	case s.name == "measurements" && in(s.index, len(r.Measurements)):
+		m := &r.Measurements[s.index]
+		what := "measured " + PropertyWords(m.Property)
+		if m.Subject != "" {
+			what += " at the " + m.Subject
+		}
+		return what
+	case s.name == "ports" && in(s.index, len(r.Ports)):
+		return "port " + r.Ports[s.index].Name
+	case s.name == "quantities" && in(s.index, len(r.Quantities)):
+		return "“" + strings.Join(strings.Fields(r.Quantities[s.index].Heard), " ") + "”"
+	}
+	return ""
+}
+
+// componentWords are the words for a component, or a rating of it, and the steps
+// behind; none for one that is not there.
+func (r *Record) componentWords(index int, rest []step) ([]string, []step) {
+	if !in(index, len(r.Components)) {
+		return nil, rest
+	}
+	c := &r.Components[index]
+	words := []string{c.Kind}
+	if len(rest) > 0 && rest[0].name == "ratings" && in(rest[0].index, len(c.Ratings)) {
+		return append(words, PropertyWords(c.Ratings[rest[0].index].Property)), rest[1:]
+	}
+	return words, rest
+}
+
+// bodyWords are the words for a place of the body, and the steps behind.
+func (r *Record) bodyWords(rest []step) ([]string, []step) {
+	switch {
+	case len(rest) == 0:
+		return nil, rest
+	case rest[0].name == "dimensions":
+		return []string{"size", "side " + strconv.Itoa(rest[0].index+1)}, rest[1:]
+	case rest[0].name == "other" && in(rest[0].index, len(r.Body.Other)):
+		return []string{PropertyWords(r.Body.Other[rest[0].index].Property)}, rest[1:]
+	}
+	return []string{"product"}, rest
+}
+
+// batteryWords are the words for a place of the battery, and the steps behind.
+func batteryWords(rest []step) ([]string, []step) {
+	switch {
+	case len(rest) == 0:
+		return nil, rest
+	case rest[0].name == "rated":
+		return []string{"rated output"}, rest[1:]
+	}
+	return []string{PropertyWords(rest[0].name)}, rest[1:]
 }
 
 // PathWords puts a path in words without looking into a record: "levels[5].

@@ -66,19 +66,19 @@ func TestReadTableErrors(t *testing.T) {
 // TestEmbeddedTables reads every table of the package: rows as wide as the
 // header, text without the traces of another editor.
 func TestEmbeddedTables(t *testing.T) {
-	names, err := fs.Glob(Tables(), "tables/*.tsv")
+	names, err := fs.Glob(tables, "tables/*.tsv")
 	if err != nil || len(names) < 3 {
 		t.Fatalf("tables %q, %v", names, err)
 	}
 	for _, name := range names {
-		b, err := fs.ReadFile(Tables(), name)
+		b, err := fs.ReadFile(tables, name)
 		if err != nil {
 			t.Fatal(err)
 		}
 		if strings.Contains(string(b), "\r") || !strings.HasPrefix(string(b), "# ") {
 			t.Errorf("%s: want line feeds alone, and a comment that says what the columns are", name)
 		}
-		table, err := ReadTable(Tables(), name)
+		table, err := ReadTable(tables, name)
 		if err != nil {
 			t.Error(err)
 			continue

@@ -13,9 +13,6 @@ import (
 //go:embed tables/*.tsv
 var tables embed.FS
 
-// Tables returns the embedded knowledge tables of this package.
-func Tables() embed.FS { return tables }
-
 // Unit is a unit of measure by its UCUM code (The Unified Code for Units of
 // Measure, case-sensitive form): "V", "mA.h", "W/cm3", "[in_i]". The empty
 // Unit means that none was said or found.

@@ -52,7 +52,7 @@ func TestParseUnit(t *testing.T) {
 // TestUnitTables walks every row of the unit tables.
 func TestUnitTables(t *testing.T) {
 	for _, name := range []string{"tables/units.tsv", "tables/atoms.tsv", "tables/prefixes.tsv"} {
-		table, err := ReadTable(Tables(), name)
+		table, err := ReadTable(tables, name)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -11,8 +11,8 @@ var ruleChargeEnergy = &Rule{
 	Name: "charge-energy",
 	Doc:  "an energy told beside a charge and a voltage is their product",
 	Detail: "10000 mAh at 3.7 V is 37 Wh. The band is 1 % and 0.05 Wh, for labels that round. Where a pack's charge is told with both " +
-		"the cells' and the pack's voltage, either product counts: labels of power banks give the sum over the cells at the voltage of one " +
-		"(handbook 5.5 E3), so 10 Ah at 7.4 V with 37 Wh are two cells of 5 Ah in series. Where only the cells are told, their number times charge times voltage is the pack's energy.",
+		"the cells' and the pack's voltage, either product counts: labels of power banks give the sum over the cells at the voltage of one, " +
+		"so 10 Ah at 7.4 V with 37 Wh are two cells of 5 Ah in series. Where only the cells are told, their number times charge times voltage is the pack's energy.",
 	Source:   "E = Q × U; handbook 5.5 E1 and E2 (R34), tolerance 8.1 I03",
 	Standing: StandingComputed,
 	Severity: schema.SeverityError,
@@ -121,7 +121,7 @@ var ruleCellSum = &Rule{
 	Doc:  "charge, energy and mass of a pack are those of its cells together",
 	Detail: "Energy and mass add up over all cells; holder and boards weigh too, so a pack may weigh up to three times its cells. Charge adds up over the cells in parallel; labels also give the sum over all cells at " +
 		"the voltage of one cell, so both readings count, and every grouping of the cells where it was not told.",
-	Source:   "handbook 5.5 E2 and E3, tolerance 8.1 I04; masses 5 %, common practice",
+	Source:   "arithmetic (handbook 5.5 E2 and E3, 8.1 I04); slack of 5 % for masses common practice",
 	Standing: StandingComputed,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"battery.pack.capacity", "battery.pack.energy", "battery.pack.mass", "battery.cell.capacity", "battery.cell.energy", "battery.cell.mass"},

@@ -18,7 +18,7 @@ type Calculator struct {
 	Name        string   // lower case with hyphens
 	Doc         string   // one line
 	Formula     string   // with the names of the inputs
-	Source      string   // standard and clause, handbook table, or "common practice, no source"
+	Source      string   // standard and clause, or "common practice, no source"; references to papers of ours beside them are not shown (schema.PlainSource)
 	Standing    Standing // how far Source was verified
 	Assumptions []string // what it takes for granted
 	Cautions    []string // ids in tables/cautions.tsv; S10 goes with every one

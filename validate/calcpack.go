@@ -8,14 +8,14 @@ import (
 	"saywatt/schema"
 )
 
-const capacityAssumption = "capacity is the sum over the cells at single-cell voltage, as labels of power banks have it (handbook 5.5 E3)"
+const capacityAssumption = "capacity is the sum over the cells at single-cell voltage, as labels of power banks have it"
 
 // packEnergy is cells to pack.
 var packEnergy = &Calculator{
 	Name:     "pack-energy",
 	Doc:      "energy, charge and voltage of a pack from its cells",
 	Formula:  "E = capacity × voltage × cells; pack voltage = series × voltage; pack charge = cells / series × capacity",
-	Source:   "handbook 5.5 E1 and E2 (R34); E2 by arithmetic",
+	Source:   "E = Q × V, arithmetic (handbook 5.5 E1 and E2, R34)",
 	Standing: StandingVerified,
 	Assumptions: []string{
 		"all cells are equal and the voltage is the nominal one that the capacity refers to",
@@ -64,7 +64,7 @@ var usableEnergy = &Calculator{
 	Name:     "usable-energy",
 	Doc:      "energy and charge that a pack gives at an output voltage",
 	Formula:  "E out = energy × efficiency; charge out = E out / output voltage",
-	Source:   "handbook 5.6 (R33); a rated charge beyond the cells' energy is impossible (8.1 I11)",
+	Source:   "E = Q × V and conservation of energy (handbook 5.6 and 8.1 I11, R33)",
 	Standing: StandingVerified,
 	Assumptions: []string{
 		capacityAssumption,
@@ -147,7 +147,7 @@ var rechargeTime = &Calculator{
 	Doc:  "time to charge a pack, with the constant-voltage taper",
 	Formula: "t = energy / (efficiency × power) × (s + (1−s) × ln(1/e) / (1−e)), " +
 		"s = taper_start, e = taper_end",
-	Source:   "handbook 8.1 I20 (least time, computed) and I21 (usual ratio 1.15 to 1.6, common practice, no source); taper: exponential fall of the current at constant voltage",
+	Source:   "conservation of energy for the least time (handbook 8.1 I20); usual ratio of 1.15 to 1.6 and exponential taper common practice, no source",
 	Standing: StandingPractice,
 	Assumptions: []string{
 		capacityAssumption,

@@ -131,7 +131,7 @@ var ruleConduct = &Rule{
 		"what the " +
 		"supply may not be sold with. What misses the law is left to the rules on the law; supplies with several outputs " +
 		"have no tier 2.",
-	Source:   "EU Code of Conduct on external power supplies version 5, tier 2, from memory (60 W: R28b)",
+	Source:   "EU Code of Conduct on external power supplies version 5, tier 2, from memory; 60 W from a maker's account (R28b)",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"measurement.efficiency", "measurement.no_load_power", "claim.power", "level.voltage"},

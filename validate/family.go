@@ -287,7 +287,7 @@ var ruleSCPPower = &Rule{
 	Doc:  "SCP carries at most 100 W",
 	Detail: "Known levels are 4.5 V 5 A (22.5 W), 10 V 4 A (40 W), 11 V 6 A (66 W), 20 V 4.4 A (88 W) and 20 V 5 A " +
 		"(100 W)." + notPublic,
-	Source:   "vendor protocol, not public, from memory (handbook 3.1; 40 W R20c)",
+	Source:   "vendor protocol, not public; 40 W on a published page (handbook 3.1, R20c), more from memory",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"level.current", "level.voltage"},

@@ -103,9 +103,10 @@ var ruleMainsVoltage = &Rule{
 
 // ruleMainsFrequency knows both frequencies.
 var ruleMainsFrequency = &Rule{
-	Name:     "mains-frequency",
-	Doc:      "mains has 50 or 60 Hz",
-	Detail:   "Read from claims of the input side. 400 Hz of aircraft and ships is met in none of the trade's products.",
+	Name: "mains-frequency",
+	Doc:  "mains has 50 or 60 Hz",
+	Detail: "Read from claims of the input side. 400 Hz of aircraft and ships is met in none of the trade's products. " +
+		"100 and 120 Hz are what a rectifier makes of them, so these only note.",
 	Source:   "common practice, no source (handbook 8.5)",
 	Standing: StandingPractice,
 	Severity: schema.SeverityWarning,
@@ -210,6 +211,7 @@ var ruleInputCurrent = &Rule{
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"level.current", "level.voltage", "claim.power"},
 	Find:     mainsAndPower(false),
+	Loose:    looseBeyond(onWhole, 20),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		a, ok1 := one(&q[0], schema.KindCurrent)
 		v, _, ok2 := in(&q[1], schema.KindVoltage)
@@ -286,6 +288,7 @@ var ruleFuseInput = &Rule{
 			return true
 		})
 	},
+	Loose: either(looseStored, looseOtherFuse),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		fuse, ok1 := one(&q[0], schema.KindCurrent)
 		a, ok2 := one(&q[1], schema.KindCurrent)

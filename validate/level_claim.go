@@ -79,7 +79,7 @@ var ruleHeadlineReached = &Rule{
 	Detail: "A port sold with 65 W has a level of 65 W. Where none of the levels told reaches the claim, one of them may be " +
 		"misheard, or the speaker left the strongest out. A programmable level reaches every power between its rated voltage and " +
 		"the top of its range: a 33 W claim beside 3.3–11 V 3 A is right.",
-	Source:   "P = V × I (handbook 8.1 I01; PPS: handbook 2.5, R49)",
+	Source:   "P = V × I (handbook 8.1 I01); a PPS level may pass its rating: USB PD R3.x §10.2.3 (handbook 2.5, R49)",
 	Standing: StandingComputed,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"claim.power", "level.current", "level.voltage"},

@@ -46,8 +46,58 @@ func looseEfficiency(_ *schema.Record, _ *Case, q []schema.Quantity, j Judgement
 	return ""
 }
 
-// looseFrequency: kilohertz are a converter's or a coil's.
-var looseFrequency = looseBeyond(onMains, 200)
+// looseFrequency: kilohertz are a converter's or a coil's, and twice the mains is
+// the ripple behind a rectifier.
+var looseFrequency = either(looseBeyond(onMains, 200), looseRectified)
+
+func looseRectified(_ *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) string {
+	if nearMains(j.Got/2, inputs().frequency) {
+		return onMains
+	}
+	return ""
+}
+
+// looseOtherFuse: of several fuses one that suits the input is that of the mains.
+func looseOtherFuse(r *schema.Record, c *Case, q []schema.Quantity, _ Judgement) string {
+	a, ok := one(&q[1], schema.KindCurrent)
+	suits := false
+	mainsFuses(r, func(other Arg) bool {
+		x, ok2 := one(&other.Value.Quantity, schema.KindCurrent)
+		suits = ok && ok2 && other.Value != c.Args[0].Value && testFuse(x, a, a).Verdict == VerdictFits
+		return !suits
+	})
+	if suits {
+		return onMains
+	}
+	return ""
+}
+
+// looseOutput: a voltage as high as a mains is not that of an output behind a
+// transformer.
+func looseOutput(_ *schema.Record, c *Case, q []schema.Quantity, _ Judgement) string {
+	if c.Extra.(*margin).against != againstOutput {
+		return ""
+	}
+	if _, top := highest(q[1:], schema.KindVoltage); top >= mainsWindow().low {
+		return onMains
+	}
+	return ""
+}
+
+// looseResonant: a capacitor or coil that no wireless charger has is of a
+// converter.
+func looseResonant(_ *schema.Record, _ *Case, q []schema.Quantity, _ Judgement) string {
+	for i, part := range [...][2]string{{"coil", "inductance"}, {"resonant capacitor", "capacitance"}} {
+		x, suits := q[i].SI(), false
+		for _, w := range partWindowIndex()[part] {
+			suits = suits || x >= w.low && x <= w.high
+		}
+		if !suits {
+			return onKind
+		}
+	}
+	return ""
+}
 
 // looseChemistry: a limit near the usual one is a derated one, or that of the
 // protection.
@@ -197,9 +247,9 @@ func looseStored(r *schema.Record, _ *Case, _ []schema.Quantity, _ Judgement) st
 // looseCeiling: a claim that sums up its level was told right behind it; another
 // one near by may be of something else, unless the two are so far apart that a
 // point was lost. What an input is claimed to take is that of one of its levels.
-func looseCeiling(_ *schema.Record, c *Case, _ []schema.Quantity, j Judgement) string {
+func looseCeiling(r *schema.Record, c *Case, _ []schema.Quantity, j Judgement) string {
 	level, claim := c.Args[:2], c.Args[2].Value
-	if isInput(c.Level.Mode) {
+	if isInput(c.Level.Mode) || claimedBefore(r, c.Level, claim, j.Got) {
 		return onSameThing
 	}
 	for i := range level {
@@ -212,6 +262,20 @@ func looseCeiling(_ *schema.Record, c *Case, _ []schema.Quantity, j Judgement) s
 		return ""
 	}
 	return onSameThing
+}
+
+// claimedBefore reports whether a level, or its port, was told with as much power
+// as the level makes: a smaller claim for that port is of another state then, or
+// of its input.
+func claimedBefore(r *schema.Record, l *schema.Level, claim *schema.Value, watts float64) bool {
+	for k := range r.Claims {
+		c := &r.Claims[k]
+		w, ok := one(&c.Value.Quantity, schema.KindPower)
+		if ok && isPower(c) && &c.Value != claim && l.Port != "" && c.Port == l.Port && w*sums().share >= watts {
+			return true
+		}
+	}
+	return false
 }
 
 // lostPoint is the factor that only a lost point or prefix explains.

@@ -51,7 +51,7 @@ var ruleMeasuredLoad = &Rule{
 			}
 		}
 	},
-	Loose: looseBeyond(onSameThing, 20),
+	Loose: either(looseBeyond(onSameThing, 20), looseApart(onSameThing)),
 	Test: func(_ *Case, q []schema.Quantity) Judgement {
 		w, ok1 := one(&q[0], schema.KindPower)
 		v, ok2 := one(&q[1], schema.KindVoltage)
@@ -370,7 +370,7 @@ var temperatureRise = bound("temperature.rise")
 var ruleTemperatureWindow = &Rule{
 	Name:     "temperature-window",
 	Doc:      "temperatures read on products lie between −20 and 150 °C, rooms between 0 and 45 °C",
-	Detail:   "Beyond, a unit or a digit was misheard. Infrared readings depend on emissivity (handbook S12).",
+	Detail:   "Beyond, a unit or a digit was misheard. Infrared readings depend on emissivity.",
 	Source:   "handbook 7.2 and 8.3, common practice, no source",
 	Standing: StandingPractice,
 	Severity: schema.SeverityWarning,

@@ -188,7 +188,7 @@ var preferreds = sync.OnceValue(func() []preferred {
 var rulePreferredNumber = &Rule{
 	Name: "preferred-number",
 	Doc:  "resistance, capacitance and inductance of parts are preferred numbers of IEC 60063",
-	Detail: "Which series depends on the part (handbook 4.3). This is weak evidence: E24 holds 24 of the 90 two-digit numbers, and a number with a " +
+	Detail: "Which series depends on the part. This is weak evidence: E24 holds 24 of the 90 two-digit numbers, and a number with a " +
 		"lost point keeps its digits, so the rule never decides alone and proposes nothing. Measured values are not looked at.",
 	Source:   "IEC 60063:2015 Tables 1 and 2 (handbook 4.1, R23); which part takes which series: common practice, no source",
 	Standing: StandingPractice,
@@ -320,7 +320,7 @@ var fuseLists = sync.OnceValue(func() *fuseList {
 var ruleFuseList = &Rule{
 	Name: "fuse-list",
 	Doc:  "a fuse has a rated current of IEC 60127",
-	Detail: "3.15 A, not 3.25 A: fuses follow R10 steps, not E series. Values that only UL/CSA 248-14 fuses have are noted. " +
+	Detail: "3.15 A, not 3.25 A: fuses follow steps of the R10 series (ISO 3), not E series. Values that only UL/CSA 248-14 fuses have are noted. " +
 		"The list is of miniature fuses, on boards and on the mains side; fuses of a battery (blades, strips) follow others and are left alone. " +
 		"The IEC list is from memory of the standard.",
 	Source:   "IEC 60127 rated currents, from memory (handbook 4.5); check value W80",

@@ -14,6 +14,7 @@ var ruleBulkCapacitance = &Rule{
 	Name: "bulk-capacitance",
 	Doc:  "all bulk capacitors together have 0.4 to 4 µF per watt of output",
 	Detail: "About 2 µF/W for 85 to 264 V AC, 1 µF/W for 180 to 264 V, less in compact designs; behind power factor correction 0.2 to 1.5 µF/W. " +
+		"Above 75 W of input such a stage may be there untold, so only less than 0.2 or more than 4 µF/W is objected to. " +
 		"The highest claimed power counts.",
 	Source:   "handbook 4.9 (flyback design note R27), gate common practice, no source; check value W71",
 	Standing: StandingPractice,
@@ -42,7 +43,7 @@ var ruleBulkCapacitance = &Rule{
 		if !ok1 || at < 0 {
 			return none
 		}
-		w := x.window()
+		w := x.window(p)
 		j := w.on(window(total/p, w.low, w.high)).of(len(x.copies) + at)
 		for i := range x.copies {
 			j = j.of(i)
@@ -52,8 +53,8 @@ var ruleBulkCapacitance = &Rule{
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		x := c.Extra.(bulkCase)
 		total, _ := x.total(q)
-		w := x.window()
-		at, _ := highest(q[len(x.copies):], schema.KindPower)
+		at, p := highest(q[len(x.copies):], schema.KindPower)
+		w := x.window(p)
 		t := amount(total, "uF") + " in all for " + q[len(x.copies)+at].String() + " is " + amount(j.Got/schema.Unit("uF").Scale(), "1") + " µF/W"
 		return t + ", outside " + amount(w.low/schema.Unit("uF").Scale(), "1") + " to " + amount(w.high/schema.Unit("uF").Scale(), "1") + " µF/W"
 	},
@@ -62,7 +63,7 @@ var ruleBulkCapacitance = &Rule{
 // bulkCase says how many equal parts each of the first arguments stands for.
 type bulkCase struct {
 	copies    []float64
-	corrected bool
+	corrected bool // a power factor stage was told
 }
 
 func (x bulkCase) total(q []schema.Quantity) (float64, bool) {
@@ -77,11 +78,17 @@ func (x bulkCase) total(q []schema.Quantity) (float64, bool) {
 	return sum, true
 }
 
-func (x bulkCase) window() limitRow {
+// window is that of the product's output in W: above the power from which a
+// power factor stage is expected, one may be there that was not told.
+func (x bulkCase) window(watts float64) limitRow {
 	if x.corrected {
 		return bulkCorrected()
 	}
-	return bulkPlain()
+	w := bulkPlain()
+	if t := inputs(); watts/t.efficiency > t.correction.high {
+		w.low = bulkCorrected().low
+	}
+	return w
 }
 
 var (
@@ -166,6 +173,7 @@ var ruleResonance = &Rule{
 	Standing: StandingPractice,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"component.coil.inductance", "component.resonant capacitor.capacitance"},
+	Loose:    looseResonant,
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		coil := 0
 		for i, j := range ratingsOf(r, "inductance", "coil") {

@@ -139,11 +139,11 @@ var (
 	ruleFuseVoltage = marginRule("fuse-voltage", "a mains fuse is rated for at least the mains voltage",
 		"125 V parts serve on 120 V mains alone; 32 V parts belong in cars, and in packs.", StandingUnverified, "component.fuse.voltage", "level.voltage").resting(looseStored)
 	ruleRectifierVoltage = marginRule("rectifier-voltage", "an output rectifier blocks more than the highest output voltage, usually 1.5 times and more",
-		"It sees the output voltage and the reflected bulk voltage: 100 V behind 20 V.", StandingComputed, "component.sync rectifier MOSFET.voltage", "component.Schottky diode.voltage", "level.voltage")
+		"It sees the output voltage and the reflected bulk voltage: 100 V behind 20 V.", StandingComputed, "component.sync rectifier MOSFET.voltage", "component.Schottky diode.voltage", "level.voltage").resting(looseOutput)
 	ruleOutputCapacitorVoltage = marginRule("output-capacitor-voltage", "an output capacitor is rated for at least the highest output voltage",
-		"25 V behind 20 V. A product with several stages may have lower ones behind a converter of its own, so this only warns.", StandingPractice, "component.solid output capacitor.voltage", "level.voltage")
+		"25 V behind 20 V. A product with several stages may have lower ones behind a converter of its own, so this only warns.", StandingPractice, "component.solid output capacitor.voltage", "level.voltage").resting(looseOutput)
 	rulePortSwitchVoltage = marginRule("port-switch-voltage", "a port switch blocks at least the highest output voltage, usually 1.2 times",
-		"30 V at a 20 V port. A product with ports of different reach may have lower ones, so this only warns.", StandingPractice, "component.port switch MOSFET.voltage", "level.voltage")
+		"30 V at a 20 V port. A product with ports of different reach may have lower ones, so this only warns.", StandingPractice, "component.port switch MOSFET.voltage", "level.voltage").resting(looseOutput)
 )
 
 // onResistance is a row of on_resistances.tsv in SI units.

@@ -42,8 +42,6 @@ const (
 var protocolNames = [...]string{"", "other", "pd", "pps", "avs", "avs-epr", "avs-spr", "type-c", "bc", "qc", "qc2", "qc3",
 	"qc3plus", "qc4", "afc", "fcp", "scp", "ufcs", "qi", "qi-bpp", "qi-epp", "qi-mpp", "qi-mpp25", "ac", "dc"}
 
-func (p protocol) String() string { return protocolNames[p] }
-
 // namedProtocol is a row of protocols.tsv.
 type namedProtocol struct {
 	name   string

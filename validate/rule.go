@@ -15,8 +15,9 @@ type Rule struct {
 	Doc string
 	// Detail says the rest: why, exceptions, what it cannot see.
 	Detail string
-	// Source is the standard and clause, a handbook table, or
-	// "common practice, no source".
+	// Source is the standard and clause, or "common practice, no source".
+	// References to papers of ours beside them say where it was read; they
+	// are not shown (schema.PlainSource).
 	Source string
 	// Standing says how far Source was verified.
 	Standing Standing
@@ -58,7 +59,7 @@ func (r *Rule) resting(on looseTest) *Rule {
 // Standing says how far the source of a rule was verified.
 type Standing uint8
 
-// The standings, from firm to loose, with the status codes of the handbook.
+// The standings, from firm to loose, with their letters.
 const (
 	StandingUnknown    Standing = iota
 	StandingVerified            // V: read in a published text

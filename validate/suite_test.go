@@ -68,8 +68,13 @@ func TestSuite(t *testing.T) {
 				t.Errorf("%d cases fire, %d pass: want both", fires, passes)
 			}
 			comment := string(a.Comment)
-			if !regexp.MustCompile(`(?i)handbook|source|common practice|identity`).MatchString(comment) {
+			if !namesSource.MatchString(comment) {
 				t.Errorf("the case file names no source: %q", comment)
+			}
+			for _, f := range append([]txtar.File{{Name: comment}}, a.Files...) {
+				if ownPapers.MatchString(f.Name) || f.Name == "findings" && ownPapers.Match(f.Data) {
+					t.Errorf("the case file refers to papers that are not published: %q", f.Name)
+				}
 			}
 		})
 	}
@@ -383,3 +388,11 @@ func TestCheckIsPure(t *testing.T) {
 		t.Error("the record changed")
 	}
 }
+
+// namesSource finds what may be a source: a standard or law by name, arithmetic,
+// or plain words that there is none.
+var namesSource = regexp.MustCompile(`(?i)\b(source|common practice|arithmetic|conservation|geometry|law|identity|published|` +
+	`memory|vendor|IEC|USB|UN 38|T/TAF|Qi|JEDEC|CFR|Regulation|Code of Conduct|IATA)\b`)
+
+// ownPapers finds references to papers of the project, which are not published.
+var ownPapers = regexp.MustCompile(`(?i:handbook)|\b[RW][0-9]{1,2}[a-d]?([^.0-9A-Za-z]|$)|\btrap T[0-9]`)

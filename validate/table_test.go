@@ -169,3 +169,5 @@ claim power, 63 W, port=USB-C1+USB-A, mode=battery/output-shared`)
 		t.Errorf("got %q, want %q", got, want)
 	}
 }
+
+func (p protocol) String() string { return protocolNames[p] }

@@ -52,6 +52,7 @@ type commands struct {
 	Learn    learnCmd      `cmd:"" help:"Count what captions did, from a review that was decided on."`
 	Complete completionCmd `cmd:"" name:"completion" help:"Print what completes command lines in a shell."`
 	Man      manCmd        `cmd:"" help:"Print the manual page."`
+	Notices  noticesCmd    `cmd:"" help:"Print the licences of the modules and fonts in the program."`
 	Help     helpCmd       `cmd:"" help:"Tell how a command is used."`
 
 	NoConfig bool        `name:"no-config" help:"Without standing options."`

@@ -116,20 +116,6 @@ func (e *Example) Possible() bool {
 	return reach[e.n]
 }
 
-// Features calls f with each feature that was seen.
-func (e *Example) Features(f func(int32)) {
-	for _, g := range e.gaps {
-		for _, x := range g {
-			f(x)
-		}
-	}
-	for i := range e.segments {
-		for _, x := range e.segments[i].features {
-			f(x)
-		}
-	}
-}
-
 // LogLikelihood adds the gradient of ln P(a division that the parts allow) to
 // grad, which is as long as the weights, and returns it.
 func (m *Model) LogLikelihood(e *Example, grad []float64) float64 {

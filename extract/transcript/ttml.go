@@ -199,54 +199,62 @@ func (r *ttmlReader) charData(from, to int, preserve bool) {
 	}
 	lit := from
 	for i := from; i < to; {
-		switch c := text[i]; {
-		case c == ' ' || c == '\t' || c == '\n' || c == '\r':
-			end := i + 1
-			if preserve {
-				if c == ' ' || c == '\t' {
-					i++
-					continue
-				}
-				if c == '\r' && end < to && text[end] == '\n' {
-					end++
-				}
-				r.literal(lit, i)
-				r.newline()
-				i, lit = end, end
-				continue
+		c := text[i]
+		if isXMLSpace(c) {
+			var kept bool
+			if i, kept = r.blanks(i, lit, to, preserve); !kept {
+				lit = i
 			}
-			for end < to && (text[end] == ' ' || text[end] == '\t' || text[end] == '\n' || text[end] == '\r') {
-				end++
-			}
-			if end == i+1 && c == ' ' && lit < i && end < to { // a plain space between words
-				i++
-				continue
-			}
-			r.literal(lit, i)
-			if r.space < 0 {
-				r.space, r.gap = i, end
-			}
-			i, lit = end, end
-		default:
-			if r.space >= 0 {
-				r.writeSpace()
-			}
-			if c != '&' || cdata {
-				i++
-				continue
-			}
-			words, n := reference(text[i:to], false)
-			if words == "" {
-				i++
-				continue
-			}
-			r.literal(lit, i)
-			r.replace(i, i+n, words)
-			i += n
-			lit = i
+			continue
 		}
+		if r.space >= 0 {
+			r.writeSpace()
+		}
+		words, n := "", 0
+		if c == '&' && !cdata {
+			words, n = reference(text[i:to], false)
+		}
+		if words == "" {
+			i++
+			continue
+		}
+		r.literal(lit, i)
+		r.replace(i, i+n, words)
+		i += n
+		lit = i
 	}
 	r.literal(lit, to)
+}
+
+// isXMLSpace reports whether XML takes a byte for white space.
+func isXMLSpace(c byte) bool { return c == ' ' || c == '\t' || c == '\n' || c == '\r' }
+
+// blanks reads the white space at i, the words from lit on not being written yet.
+// It returns the place behind and whether the space is one of those words.
+func (r *ttmlReader) blanks(i, lit, to int, preserve bool) (behind int, kept bool) {
+	c, end := r.text[i], i+1
+	if preserve {
+		if c == ' ' || c == '\t' {
+			return end, true
+		}
+		if c == '\r' && end < to && r.text[end] == '\n' {
+			end++
+		}
+		r.literal(lit, i)
+		r.newline()
+		return end, false
+	}
+	for end < to && isXMLSpace(r.text[end]) {
+		end++
+	}
+	if end == i+1 && c == ' ' && lit < i && end < to { // a plain space between words
+		return end, true
+	}
+	r.literal(lit, i)
+	if r.space < 0 {
+		r.space, r.gap = i, end
+	}
+	return end, false
 }
 
 // writeSpace writes the white space that waited for words.

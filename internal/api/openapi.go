@@ -14,15 +14,12 @@ import (
 //go:embed openapi.json
 var written []byte
 
-// OpenAPI returns the description of the API, OpenAPI 3.1, with the schema of a
-// record in it: a copy that was saved is whole. The caller may not change it.
-func OpenAPI() []byte { return document() }
-
 // schemasBegin is where the document's own schemas begin.
 var schemasBegin = []byte("\n    \"schemas\": {\n")
 
-// document puts the schema of a record among the components: it as Record, and
-// what it defines as Record.NAME.
+// document is the description of the API, OpenAPI 3.1, with the schema of a
+// record among the components, as Record, and what it defines as Record.NAME: a
+// copy that was saved is whole. The caller may not change it.
 var document = sync.OnceValue(func() []byte {
 	var record map[string]json.RawMessage
 	mustUnmarshal(schema.JSONSchema(), &record)

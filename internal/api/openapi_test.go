@@ -62,13 +62,13 @@ const address = "http://desk.example" + base
 
 func newWalk(t *testing.T) *walk {
 	w := &walk{compiler: jsonschema.NewCompiler(), schemas: map[string]*jsonschema.Schema{}}
-	d := json.NewDecoder(bytes.NewReader(OpenAPI()))
+	d := json.NewDecoder(bytes.NewReader(document()))
 	if err := d.Decode(&w.openAPI); err != nil {
 		t.Fatal(err)
 	}
 	w.compiler.Draft = jsonschema.Draft2020
 	w.compiler.AssertFormat = true
-	for name, text := range map[string][]byte{"openapi.json": OpenAPI(), "record.schema.json": schema.JSONSchema()} {
+	for name, text := range map[string][]byte{"openapi.json": document(), "record.schema.json": schema.JSONSchema()} {
 		if err := w.compiler.AddResource(address+name, bytes.NewReader(text)); err != nil {
 			t.Fatal(err)
 		}
@@ -123,7 +123,7 @@ func (w *walk) follow(t *testing.T, r response, at ...string) ([]string, respons
 	var doc struct {
 		Components struct{ Responses map[string]response }
 	}
-	if err := json.Unmarshal(OpenAPI(), &doc); err != nil {
+	if err := json.Unmarshal(document(), &doc); err != nil {
 		t.Fatal(err)
 	}
 	r, ok = doc.Components.Responses[name]
@@ -331,7 +331,7 @@ func TestProblemTypes(t *testing.T) {
 			}
 		}
 	}
-	if err := json.Unmarshal(OpenAPI(), &doc); err != nil {
+	if err := json.Unmarshal(document(), &doc); err != nil {
 		t.Fatal(err)
 	}
 	want := []string{"about:blank"}

@@ -198,7 +198,7 @@ func TestApart(t *testing.T) {
 	}
 	for property, subjects := range loadVocabulary().apart {
 		for _, s := range append(subjects, property) {
-			if _, err := ParseQuery(s + " > 1 " + usualUnit(loadVocabulary().properties[property])); err != nil {
+			if _, err := (Parser{}).Parse(s + " > 1 " + usualUnit(loadVocabulary().properties[property])); err != nil {
 				t.Errorf("%s: %v", s, err)
 			}
 		}
@@ -219,7 +219,7 @@ func TestQueriesSayWhatMayBeMeant(t *testing.T) {
 		{"cells 4", "", ""},
 		{"cell 21700", "", `"cell" and "21700" are looked for as words; the field is cell:21700`},
 	} {
-		q, err := ParseQuery(c.query)
+		q, err := Parser{}.Parse(c.query)
 		if c.err != "" {
 			var e *QueryError
 			if !errors.As(err, &e) || !strings.Contains(e.Hint, c.err) {

@@ -22,9 +22,6 @@ type Parser struct {
 	Parts func(words string) bool
 }
 
-// ParseQuery reads a query with the zero Parser. Errors are a *QueryError.
-func ParseQuery(text string) (*Query, error) { return Parser{}.Parse(text) }
-
 // Parse reads a query; an empty one finds everything. Errors are a
 // *QueryError.
 func (p Parser) Parse(text string) (q *Query, err error) {

@@ -135,7 +135,7 @@ func TestParseErrorsPointAtThePlace(t *testing.T) {
 			t.Errorf("%q shows\n%s\nwant\n%s", c.text, got, c.text+"\n"+c.marks)
 		}
 	}
-	if _, err := ParseQuery(strings.Repeat("a ", maxQuery)); err == nil {
+	if _, err := (Parser{}).Parse(strings.Repeat("a ", maxQuery)); err == nil {
 		t.Error("a query beyond the bound is read")
 	}
 }
@@ -148,7 +148,7 @@ func TestSuggestions(t *testing.T) {
 		{"power >= 3 wat", "did you mean watt?"},
 		{"zzzz:x", "there are board, cell, chemistry"},
 	} {
-		_, err := ParseQuery(c.text)
+		_, err := Parser{}.Parse(c.text)
 		var q *QueryError
 		if !errors.As(err, &q) || !strings.HasPrefix(q.Hint, c.hint) || c.hint == "" {
 			t.Errorf("%q: %v, want the hint %q", c.text, err, c.hint)

@@ -27,7 +27,6 @@ func (q *Query) String() string {
 // A node is a part of a query.
 type node interface {
 	write(b *strings.Builder)
-	span() schema.Span
 }
 
 // The composite nodes.
@@ -92,14 +91,6 @@ type itemNode struct {
 type element struct {
 	quantity schema.Quantity
 }
-
-func (n *andNode) span() schema.Span   { return n.kids[0].span().Hull(n.kids[len(n.kids)-1].span()) }
-func (n *orNode) span() schema.Span    { return n.kids[0].span().Hull(n.kids[len(n.kids)-1].span()) }
-func (n *notNode) span() schema.Span   { return n.at }
-func (n *wordNode) span() schema.Span  { return n.at }
-func (n *fieldNode) span() schema.Span { return n.at }
-func (n *condition) span() schema.Span { return n.at }
-func (n *itemNode) span() schema.Span  { return n.at }
 
 func (n *andNode) write(b *strings.Builder) { join(b, n.kids, " and ") }
 func (n *orNode) write(b *strings.Builder)  { join(b, n.kids, " or ") }

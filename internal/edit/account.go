@@ -199,63 +199,80 @@ func pointsKept(all []atom, q *schema.Quantity) bool {
 
 // accountOne does it for a single number.
 func accountOne(all []atom, v schema.Decimal) kind {
-	heard, numbers, points, sounds, others := "", 0, 0, 0, 0
-	whole := -1 // digits before the point that was heard
-	shown := false
-	for i, a := range all {
-		switch a.kind {
-		case atomNumber, atomSound:
-			if a.point && whole < 0 {
-				whole = len(heard) + a.whole
-			} else if a.point {
-				return kindNone
-			}
-			heard = follow(heard, all, i)
-			shown = shown || a.shown
-			if a.kind == atomSound {
-				sounds++
-			} else {
-				numbers++
-			}
-		case atomPoint:
-			if points++; whole >= 0 || i == len(all)-1 {
-				return kindNone
-			}
-			whole = len(heard)
-		default: // stands for the word point, or is left out
-			if others++; whole >= 0 || i == 0 || i == len(all)-1 {
-				return kindNone
-			}
-			whole = len(heard)
-		}
-	}
-	if len(all) == 1 && numbers == 1 && swapped(all[0], v) {
-		return kindTeen
-	}
-	if strings.TrimLeft(heard, "0") != strings.TrimLeft(digitsOf(v), "0") || v.Sign() < 0 {
+	s, ok := sumOf(all)
+	if !ok {
 		return kindNone
 	}
-	if whole >= 0 && len(heard)-whole != decimals(v) {
+	if len(all) == 1 && s.numbers == 1 && swapped(all[0], v) {
+		return kindTeen
+	}
+	if strings.TrimLeft(s.heard, "0") != strings.TrimLeft(digitsOf(v), "0") || v.Sign() < 0 {
+		return kindNone
+	}
+	if s.whole >= 0 && len(s.heard)-s.whole != decimals(v) {
 		return kindNone // the point moved
 	}
 	switch {
-	case others > 0:
-		if others > 1 || numbers+sounds != 2 {
+	case s.others > 0:
+		if s.others > 1 || s.numbers+s.sounds != 2 {
 			return kindNone
 		}
 		return kindHeard
-	case sounds > 0:
+	case s.sounds > 0:
 		return kindSound
-	case numbers > 1 || points > 0:
+	case s.numbers > 1 || s.points > 0:
 		return kindSplit
-	case !shown:
+	case !s.shown:
 		return kindWords
-	case strings.HasPrefix(heard, "0") || strings.HasSuffix(heard, "0"):
+	case strings.HasPrefix(s.heard, "0") || strings.HasSuffix(s.heard, "0"):
 		return kindPointZero
-	case len(heard) < 3:
+	case len(s.heard) < 3:
 		return kindPointShort
 	}
 	return kindPoint
+}
+
+// atomSum is what the atoms of a number come to.
+type atomSum struct {
+	heard                           string // digits
+	whole                           int    // how many of them stand before the point that was heard, -1 without one
+	numbers, points, sounds, others int
+	shown                           bool
+}
+
+// sumOf sums up the atoms of a number; false where they cannot be one.
+func sumOf(all []atom) (atomSum, bool) {
+	s := atomSum{whole: -1}
+	for i, a := range all {
+		last := i == len(all)-1
+		switch a.kind {
+		case atomNumber, atomSound:
+			if a.point {
+				if s.whole >= 0 {
+					return s, false
+				}
+				s.whole = len(s.heard) + a.whole
+			}
+			s.heard = follow(s.heard, all, i)
+			s.shown = s.shown || a.shown
+			if a.kind == atomSound {
+				s.sounds++
+			} else {
+				s.numbers++
+			}
+		case atomPoint:
+			if s.points++; s.whole >= 0 || last {
+				return s, false
+			}
+			s.whole = len(s.heard)
+		default: // stands for the word point, or is left out
+			if s.others++; s.whole >= 0 || i == 0 || last {
+				return s, false
+			}
+			s.whole = len(s.heard)
+		}
+	}
+	return s, true
 }
 
 // follow puts the digits of the atom at i behind those heard before: 27 and 6

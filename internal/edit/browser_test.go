@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"fmt"
+	"io"
 	"net/http"
 	"net/http/httptest"
 	"os/exec"
@@ -17,6 +18,21 @@ import (
 
 	"saywatt/extract/transcript"
 )
+
+// cuesOf loads a caption file into a track of the page, and gives its cues as the
+// player has them. The page stays: a new one for every file would take the ground
+// from under a script that still runs in the one before.
+const cuesOf = `new Promise((resolve, reject) => {
+	const track = document.createElement("track");
+	track.default = true;
+	track.onload = () => resolve([...track.track.cues].map(c => [c.startTime.toFixed(3), c.endTime.toFixed(3), c.text]));
+	track.onerror = () => reject(new Error("the captions do not load"));
+	track.src = "/%s.vtt";
+	const video = document.createElement("video");
+	video.append(track);
+	document.body.replaceChildren(video);
+	track.track.mode = "showing";
+})`
 
 // A browser that plays the corrected WebVTT has the cues that we have: as many,
 // with the same times, and the same text, markup included.
@@ -39,18 +55,20 @@ func TestCorrectedInBrowser(t *testing.T) {
 	ctx, cancel = context.WithTimeout(ctx, time.Minute)
 	defer cancel()
 
-	captions := map[string][]byte{}
+	captions := map[string][]byte{} // by path; written only while the browser waits
 	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		name := strings.TrimPrefix(r.URL.Path, "/")
-		if c, ok := captions[name]; ok {
+		if c, ok := captions[r.URL.Path]; ok {
 			w.Header().Set("Content-Type", "text/vtt")
 			w.Write(c)
 			return
 		}
 		w.Header().Set("Content-Type", "text/html")
-		fmt.Fprintf(w, `<!DOCTYPE html><title>captions</title><video><track default kind="captions" src="/%s.vtt"></video>`, name)
+		io.WriteString(w, `<!DOCTYPE html><title>captions</title><body>`)
 	}))
 	defer server.Close()
+	if err := chromedp.Do(ctx, chromedp.Navigate(server.URL), chromedp.WaitReady("body")); err != nil {
+		t.Fatal(err)
+	}
 
 	for _, f := range narrations(t) {
 		if f.t.Format != transcript.FormatVTT {
@@ -74,14 +92,8 @@ func TestCorrectedInBrowser(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		captions[name+".vtt"] = corrected
-		if err := chromedp.Do(ctx, chromedp.Navigate(server.URL+"/"+name)); err != nil {
-			t.Fatal(err)
-		}
-		if _, err := chromedp.Run(ctx, chromedp.PollFunction[bool](`() => document.querySelector("track").readyState >= 2`)); err != nil {
-			t.Fatalf("%s: the captions do not load: %v", name, err)
-		}
-		got, err := chromedp.Run(ctx, chromedp.Evaluate[[][]string](`[...document.querySelector("track").track.cues].map(c => [c.startTime.toFixed(3), c.endTime.toFixed(3), c.text])`))
+		captions["/"+name+".vtt"] = corrected
+		got, err := chromedp.Run(ctx, chromedp.Evaluate[[][]string](fmt.Sprintf(cuesOf, name), chromedp.EvalAwaitPromise))
 		if err != nil {
 			t.Fatalf("%s: %v", name, err)
 		}

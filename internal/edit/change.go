@@ -69,28 +69,6 @@ func Apply(source []byte, changes []Change) ([]byte, error) {
 	return append(out, source[at:]...), nil
 }
 
-// Reverse takes changes back: Reverse(Apply(source, c), c) is source. Errors
-// are *PlaceError, their offsets those of the corrected file.
-func Reverse(corrected []byte, changes []Change) ([]byte, error) {
-	edits, err := sorted(changes)
-	if err != nil {
-		return nil, err
-	}
-	out := make([]byte, 0, len(corrected))
-	at, shift := 0, 0
-	for _, e := range edits {
-		from := e.Span.Start + shift
-		to := from + len(e.After)
-		if from < at || to > len(corrected) || string(corrected[from:to]) != string(e.After) {
-			return nil, &PlaceError{e.words, from, ErrStale}
-		}
-		out = append(append(out, corrected[at:from]...), e.Before...)
-		at = to
-		shift += len(e.After) - e.Span.Len()
-	}
-	return append(out, corrected[at:]...), nil
-}
-
 // wordedEdit is an edit with the words of its change, for errors.
 type wordedEdit struct {
 	Edit

@@ -5,10 +5,10 @@
 // comments, line breaks, line ends, byte order mark and encoding are bytes
 // that no change touches.
 //
-// [ForRecord] is where to start; [Apply] and its inverse [Reverse] work on
-// bytes alone; [WriteCSV], [WriteMarkdown] and [ReadList] carry the list of
-// changes to an editor and back; [Marks] and [WriteMarks] note what is [Left] to
-// a person; [Warn] finds lines that grew beyond what people read in time.
+// [ForRecord] is where to start; [Apply] works on bytes alone; [WriteCSV],
+// [WriteMarkdown] and [ReadList] carry the list of changes to an editor and
+// back; [Marks] and [WriteMarks] note what is [Left] to a person; [Warn] finds
+// lines that grew beyond what people read in time.
 //
 // # What is corrected
 //

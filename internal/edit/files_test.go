@@ -137,7 +137,7 @@ func TestApplyReverse(t *testing.T) {
 			if _, err := Reread(f.t, out); err != nil {
 				t.Errorf("%s, %+v: %v", f.name, s, err)
 			}
-			back, err := Reverse(out, changes)
+			back, err := reverse(out, changes)
 			if err != nil || !bytes.Equal(back, f.t.Source) {
 				t.Errorf("%s: does not come back, %v", f.name, err)
 			}
@@ -192,7 +192,7 @@ func TestAnyWord(t *testing.T) {
 		if string(again.Text) != want {
 			rt.Fatalf("%s: %q to %q reads\n%q, want\n%q", p.f.name, p.word.text, text, again.Text, want)
 		}
-		if back, err := Reverse(out, c.changes); err != nil || !bytes.Equal(back, p.f.t.Source) {
+		if back, err := reverse(out, c.changes); err != nil || !bytes.Equal(back, p.f.t.Source) {
 			rt.Fatalf("%s: does not come back, %v", p.f.name, err)
 		}
 	})

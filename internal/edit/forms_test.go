@@ -104,7 +104,7 @@ func TestFormsSayTheSame(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		restored, err := Reverse(corrected, changes)
+		restored, err := reverse(corrected, changes)
 		if err != nil || !bytes.Equal(restored, tr.Source) {
 			t.Fatalf("%s: not the same bytes when taken back: %v", name, err)
 		}

@@ -42,7 +42,7 @@ func accept(source string, list ...string) (string, []Left, error) {
 	if _, err := Reread(t, out); err != nil {
 		return string(out), left, err
 	}
-	if back, err := Reverse(out, changes); err != nil || string(back) != source {
+	if back, err := reverse(out, changes); err != nil || string(back) != source {
 		return string(out), left, fmt.Errorf("does not come back: %v", err)
 	}
 	return string(out), left, nil
@@ -181,7 +181,7 @@ func TestApplyRefusesOtherBytes(t *testing.T) {
 			t.Errorf("%q: %v", source, err)
 		}
 	}
-	if _, err := Reverse([]byte("at 325 amps"), c); !errors.Is(err, ErrStale) {
+	if _, err := reverse([]byte("at 325 amps"), c); !errors.Is(err, ErrStale) {
 		t.Errorf("reverse: %v", err)
 	}
 	two := append(c, Change{Edits: []Edit{{schema.Span{Start: 5, End: 7}, []byte("5 "), nil}}})
@@ -385,7 +385,7 @@ func FuzzReadList(f *testing.F) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if back, err := Reverse(out, changes); err != nil || !bytes.Equal(back, tr.Source) {
+		if back, err := reverse(out, changes); err != nil || !bytes.Equal(back, tr.Source) {
 			t.Fatalf("%q does not come back: %v", out, err)
 		}
 	})

@@ -74,7 +74,7 @@ func TestMarks(t *testing.T) {
 		if more, _, err := Marks(openPlaces(t, again, "8 watts"), again); err != nil || len(more) > 0 {
 			t.Errorf("%s: marked again, %v", c.name, err)
 		}
-		if back, err := Reverse(out, changes); err != nil || string(back) != c.in {
+		if back, err := reverse(out, changes); err != nil || string(back) != c.in {
 			t.Errorf("%s: does not come back, %v", c.name, err)
 		}
 	}

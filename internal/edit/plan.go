@@ -40,15 +40,15 @@ func plan(text []byte, before, after []word) (swaps []swap, err error) {
 	return swaps, nil
 }
 
-// differ lists the runs of words that a longest common subsequence leaves out.
-func differ(a, b []word) []run {
-	n, m := len(a), len(b)
-	common := make([][]int, n+1)
+// commonAfter is the table of a longest common subsequence: how many words the
+// ends of a and b, from i and j on, have in common.
+func commonAfter(a, b []word) [][]int {
+	common := make([][]int, len(a)+1)
 	for i := range common {
-		common[i] = make([]int, m+1)
+		common[i] = make([]int, len(b)+1)
 	}
-	for i := n - 1; i >= 0; i-- {
-		for j := m - 1; j >= 0; j-- {
+	for i := len(a) - 1; i >= 0; i-- {
+		for j := len(b) - 1; j >= 0; j-- {
 			if a[i].text == b[j].text {
 				common[i][j] = common[i+1][j+1] + 1
 			} else {
@@ -56,11 +56,19 @@ func differ(a, b []word) []run {
 			}
 		}
 	}
+	return common
+}
+
+// differ lists the runs of words that a longest common subsequence leaves out.
+func differ(a, b []word) []run {
+	n, m := len(a), len(b)
+	common := commonAfter(a, b)
 	var runs []run
 	i, j := 0, 0
+	same := func() bool { return i < n && j < m && a[i].text == b[j].text }
 	for i < n || j < m {
 		from := run{i: i, k: j}
-		for i < n && j < m && a[i].text != b[j].text || i == n && j < m || j == m && i < n {
+		for (i < n || j < m) && !same() {
 			if j == m || i < n && common[i+1][j] >= common[i][j+1] {
 				i++
 			} else {
@@ -70,7 +78,7 @@ func differ(a, b []word) []run {
 		if from.j, from.l = i, j; from.i < i || from.k < j {
 			runs = append(runs, from)
 		}
-		for i < n && j < m && a[i].text == b[j].text {
+		for same() {
 			// The blank before a word belongs to the word: "3am" and "3 amps".
 			if i > 0 && j > 0 && a[i].glued != b[j].glued && (len(runs) == 0 || runs[len(runs)-1].j != i) {
 				runs = append(runs, run{i, i + 1, j, j + 1})

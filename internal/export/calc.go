@@ -52,8 +52,8 @@ func WriteAnswersJSON(w io.Writer, answers []*validate.Answer) error {
 	out := make([]answerJSON, 0, len(answers))
 	for _, a := range answers {
 		c := a.Calculator
-		j := answerJSON{Calculator: c.Name, Label: a.Label, Formula: c.Formula, Source: c.Source, Standing: c.Standing.String(),
-			Assumptions: c.Assumptions, Cautions: a.Cautions, Inputs: []inputJSON{}, Results: []resultJSON{}}
+		j := answerJSON{Calculator: c.Name, Label: a.Label, Formula: c.Formula, Source: schema.PlainSource(c.Source),
+			Standing: c.Standing.String(), Assumptions: plainly(c.Assumptions), Cautions: a.Cautions, Inputs: []inputJSON{}, Results: []resultJSON{}}
 		for _, g := range a.Given {
 			j.Inputs = append(j.Inputs, inputJSON{g.Input, exactly(&g.Quantity), g.Text, g.From, g.Open})
 		}
@@ -119,8 +119,8 @@ func (s Sheet) WriteAnswers(w io.Writer, answers []*validate.Answer) error {
 // ground writes what a calculator rests on, and the cautions.
 func (l *lines) ground(c *validate.Calculator, cautions []string) {
 	rows := [][2]string{{"formula", c.Formula}, {"source", sourceWords(c.Source, c.Standing.String())}}
-	for _, s := range c.Assumptions {
-		rows = append(rows, [2]string{"assumes", schema.PlainSource(s)})
+	for _, s := range plainly(c.Assumptions) {
+		rows = append(rows, [2]string{"assumes", s})
 	}
 	for _, s := range cautions {
 		rows = append(rows, [2]string{"caution", s})

@@ -34,19 +34,35 @@ type InputJSON struct {
 
 // CalculatorOf tells of a calculator.
 func CalculatorOf(c *validate.Calculator) CalculatorJSON {
-	j := CalculatorJSON{Name: c.Name, Doc: c.Doc, Formula: c.Formula, Source: c.Source, Standing: c.Standing.String(),
-		Assumptions: c.Assumptions, Cautions: c.CautionTexts(), Inputs: []InputJSON{}}
-	if j.Assumptions == nil {
-		j.Assumptions = []string{}
-	}
+	j := CalculatorJSON{Name: c.Name, Doc: c.Doc, Formula: c.Formula, Source: schema.PlainSource(c.Source), Standing: c.Standing.String(),
+		Assumptions: plainly(c.Assumptions), Cautions: c.CautionTexts(), Inputs: []InputJSON{}}
 	for _, in := range c.Inputs() {
-		i := InputJSON{Name: in.Name, Doc: in.Doc, Unit: in.Unit, Words: in.Text, Required: in.Required, Bounds: in.Bounds.In(in.Unit), Source: in.Source, Standing: in.Standing}
+		i := InputJSON{Name: in.Name, Doc: in.Doc, Unit: in.Unit, Words: in.Text, Required: in.Required, Bounds: in.Bounds.In(in.Unit),
+			Source: inputSource(&in), Standing: in.Standing}
 		if !in.Default.IsZero() {
 			i.Default = &in.Default
 		}
 		j.Inputs = append(j.Inputs, i)
 	}
 	return j
+}
+
+// inputSource is what the default and the bounds of an input rest on, "" where it
+// has neither.
+func inputSource(in *validate.Input) string {
+	if in.Source == "" {
+		return ""
+	}
+	return schema.PlainSource(in.Source)
+}
+
+// plainly is what assumptions say to someone without the project's own papers.
+func plainly(assumptions []string) []string {
+	plain := make([]string, 0, len(assumptions))
+	for _, s := range assumptions {
+		plain = append(plain, schema.PlainSource(s))
+	}
+	return plain
 }
 
 // WriteCalculatorsJSON writes an array of calculators.

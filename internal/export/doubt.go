@@ -8,17 +8,6 @@ import (
 	"saywatt/schema"
 )
 
-// NeedsPerson reports whether something in the record waits for a person: an
-// open quantity, a part whose naming is open, or a finding of severity error.
-func NeedsPerson(r *schema.Record) bool {
-	for i := range r.Findings {
-		if r.Findings[i].Severity == schema.SeverityError {
-			return true
-		}
-	}
-	return Open(r) > 0
-}
-
 // Open counts what of a record waits for a person's ear: quantities, and names
 // of parts and makers.
 func Open(r *schema.Record) int { return len(openQuantities(r)) + len(openNames(r)) }

@@ -213,22 +213,22 @@ func TestQuantityForPeople(t *testing.T) {
 	}
 }
 
-func TestNeedsPerson(t *testing.T) {
+func TestOpen(t *testing.T) {
 	open := schema.Said{Status: schema.StatusOpen}
 	part := schema.Component{Status: schema.StatusOpen}
 	for _, c := range []struct {
 		name string
 		r    schema.Record
-		want bool
+		want int
 	}{
-		{"nothing", schema.Record{}, false},
-		{"open quantity", schema.Record{Quantities: []schema.Said{open}}, true},
-		{"open part number", schema.Record{Components: []schema.Component{part}}, true},
-		{"warning", schema.Record{Findings: []schema.Finding{{Severity: schema.SeverityWarning}}}, false},
-		{"error", schema.Record{Findings: []schema.Finding{{Severity: schema.SeverityError}}}, true},
+		{"nothing", schema.Record{}, 0},
+		{"open quantity", schema.Record{Quantities: []schema.Said{open}}, 1},
+		{"open part number", schema.Record{Components: []schema.Component{part}}, 1},
+		{"both", schema.Record{Quantities: []schema.Said{open}, Components: []schema.Component{part}}, 2},
+		{"error", schema.Record{Findings: []schema.Finding{{Severity: schema.SeverityError}}}, 0},
 	} {
-		if got := NeedsPerson(&c.r); got != c.want {
-			t.Errorf("%s: %v, want %v", c.name, got, c.want)
+		if got := Open(&c.r); got != c.want {
+			t.Errorf("%s: %d, want %d", c.name, got, c.want)
 		}
 	}
 }

@@ -27,12 +27,6 @@ type Saver struct {
 	temps map[string]bool // not yet renamed or removed
 }
 
-// WriteFile writes a file with the inputs named.
-func WriteFile(path string, inputs []string, write func(io.Writer) error) error {
-	var s Saver
-	return s.Rewrite(path, inputs, write)
-}
-
 // WriteFile writes a file by way of a temporary one beside it, which takes its
 // name once all of it is on the disk: whoever looks sees the old file or the
 // new one, whole. A file that was there keeps its permissions; a symbolic link

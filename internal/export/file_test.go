@@ -31,14 +31,14 @@ func TestWriteFile(t *testing.T) {
 		}
 	}
 
-	if err := WriteFile(path("a"), nil, text("one")); err != nil {
+	if err := new(Saver).Rewrite(path("a"), nil, text("one")); err != nil {
 		t.Fatal(err)
 	}
 	holds("a", "one")
 	if err := os.Chmod(path("a"), 0o640); err != nil {
 		t.Fatal(err)
 	}
-	if err := WriteFile(path("a"), []string{path("b"), "-", ""}, text("two")); err != nil {
+	if err := new(Saver).Rewrite(path("a"), []string{path("b"), "-", ""}, text("two")); err != nil {
 		t.Fatal(err)
 	}
 	holds("a", "two")
@@ -49,7 +49,7 @@ func TestWriteFile(t *testing.T) {
 
 	// What fails half way leaves the old file and nothing else.
 	broken := errors.New("broken")
-	err := WriteFile(path("a"), nil, func(w io.Writer) error {
+	err := new(Saver).Rewrite(path("a"), nil, func(w io.Writer) error {
 		io.WriteString(w, "half")
 		holds("a", "two") // nobody sees it before it is whole
 		return broken
@@ -69,7 +69,7 @@ func TestWriteFile(t *testing.T) {
 	}
 	for _, out := range []string{"a", "link", "hard"} {
 		called := false
-		err := WriteFile(path(out), []string{path("a")}, func(io.Writer) error { called = true; return nil })
+		err := new(Saver).Rewrite(path(out), []string{path("a")}, func(io.Writer) error { called = true; return nil })
 		if !errors.Is(err, ErrOverInput) || called {
 			t.Errorf("over %s: %v", out, err)
 		}
@@ -77,7 +77,7 @@ func TestWriteFile(t *testing.T) {
 	holds("a", "two")
 
 	// A link goes on pointing to its file.
-	if err := WriteFile(path("link"), nil, text("three")); err != nil {
+	if err := new(Saver).Rewrite(path("link"), nil, text("three")); err != nil {
 		t.Fatal(err)
 	}
 	holds("a", "three")
@@ -85,13 +85,13 @@ func TestWriteFile(t *testing.T) {
 		t.Errorf("the link is gone: %v, %v", info.Mode(), err)
 	}
 
-	if err := WriteFile(dir, nil, text("x")); err == nil {
+	if err := new(Saver).Rewrite(dir, nil, text("x")); err == nil {
 		t.Error("wrote over a directory")
 	}
-	if err := WriteFile(filepath.Join(dir, "none", "a"), nil, text("x")); err == nil {
+	if err := new(Saver).Rewrite(filepath.Join(dir, "none", "a"), nil, text("x")); err == nil {
 		t.Error("wrote into a directory that is not there")
 	}
-	if err := WriteFile(os.DevNull, nil, text("x")); err != nil {
+	if err := new(Saver).Rewrite(os.DevNull, nil, text("x")); err != nil {
 		t.Errorf("a device: %v", err)
 	}
 	if info, err := os.Stat(os.DevNull); err != nil || info.Mode().IsRegular() {

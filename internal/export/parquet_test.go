@@ -89,6 +89,32 @@ func checkParquet(t *testing.T, where string, want any, got parquet.Value) {
 }
 
 // A cell that is not of its column's type is refused, and so is another table.
+// Many rows are written in groups, so that they are not all in memory.
+func TestParquetGroups(t *testing.T) {
+	r, _, changes := fullChanges(t)
+	tab, _ := TableNamed(r, changes, "findings")
+	tab = tab.OfReview(r)
+	few := tab
+	for len(tab.Rows) < rowsOfGroup {
+		tab.Rows = append(tab.Rows, tab.Rows...)
+	}
+	var b bytes.Buffer
+	w := NewParquetWriter(&b)
+	for _, part := range []Table{few, tab, few} {
+		if err := w.Write(part); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := w.Close(); err != nil {
+		t.Fatal(err)
+	}
+	f, err := parquet.OpenFile(bytes.NewReader(b.Bytes()), int64(b.Len()))
+	want := int64(2*len(few.Rows) + len(tab.Rows))
+	if err != nil || f.NumRows() != want || len(f.RowGroups()) != 2 {
+		t.Errorf("%d rows of %d in %d groups, %v", f.NumRows(), want, len(f.RowGroups()), err)
+	}
+}
+
 func TestParquetRefuses(t *testing.T) {
 	w := NewParquetWriter(io.Discard)
 	if err := w.Close(); err == nil {

@@ -44,7 +44,7 @@ func WriteRulesJSON(w io.Writer, families []validate.Family) error {
 	var out []ruleJSON
 	for _, f := range families {
 		for _, r := range f.Rules {
-			out = append(out, ruleJSON{f.Title, f.Name, r.Name, r.Doc, r.Detail, r.Source, r.Standing.String(), r.Severity, r.Relates})
+			out = append(out, ruleJSON{f.Title, f.Name, r.Name, r.Doc, r.Detail, schema.PlainSource(r.Source), r.Standing.String(), r.Severity, r.Relates})
 		}
 	}
 	return indented(w, out)
@@ -118,21 +118,12 @@ func (s Sheet) WriteRule(w io.Writer, r *validate.Rule) error {
 	l.line("")
 	l.flow("", 0, []run{{together(r.Detail), stylePlain}})
 	l.line("")
-	plain := schema.PlainSource(r.Source)
-	full := ""
-	if plain != r.Source {
-		full = r.Source + "; " + ownPapers
-	}
 	for _, row := range [...][2]string{
 		{"raises", "at most: " + r.Severity.String()},
-		{"source", plain},
-		{"on file", full},
+		{"source", schema.PlainSource(r.Source)},
 		{"standing", standings[r.Standing]},
 		{"relates", strings.Join(r.Relates, ", ")},
 	} {
-		if row[1] == "" {
-			continue
-		}
 		l.flow("  "+l.paint(padded(row[0], factWidth), styleLabel), 2+factWidth, []run{{row[1], stylePlain}})
 	}
 	if a, ok := validate.Example(r.Name); ok {
@@ -158,9 +149,6 @@ func (s Sheet) WriteRule(w io.Writer, r *validate.Rule) error {
 	}
 	return finish(l, b)
 }
-
-// ownPapers explains the references in a source that is shown in full.
-const ownPapers = "the handbook is this project's collection of reference tables, the numbers are its sections and references"
 
 // factWidth is the width of the column of a rule's facts.
 const factWidth = len("standing ")

@@ -112,61 +112,77 @@ func (m *Maker) act(name string, say *saying, q schema.Quantity) string {
 // digitAct garbles a number in digits.
 func (m *Maker) digitAct(name, number string) string {
 	whole, fraction, point := strings.Cut(number, ".")
-	plain := !strings.Contains(number, ",")
+	switch name {
+	case "teen_ty":
+		return m.teenTy(number)
+	case "homophone":
+		return m.homophone(whole, fraction, point)
+	}
+	if point {
+		return m.pointAct(name, whole, fraction)
+	}
+	return wholeAct(name, whole)
+}
+
+// pointAct garbles a number with a point.
+func (m *Maker) pointAct(name, whole, fraction string) string {
 	switch name {
 	case "point_word":
-		if !point {
-			return ""
-		}
 		if m.chance(0.5) {
 			fraction = strings.Join(strings.Split(fraction, ""), " ")
 		}
 		return whole + " point " + fraction
 	case "point_lost":
-		if point {
-			return whole + fraction
-		}
+		return whole + fraction
 	case "broken_decimals":
-		if point && len(fraction) > 1 {
+		if len(fraction) > 1 {
 			k := 1 + m.rng.IntN(len(fraction)-1)
 			return whole + "." + fraction[:k] + " " + fraction[k:]
 		}
-		if point && len(whole) == 2 && whole[1] != '0' {
+		if len(whole) == 2 && whole[1] != '0' {
 			return whole[:1] + "0 " + whole[1:] + "." + fraction
 		}
 	case "point_as_sign":
-		if point {
-			return whole + []string{"-", " ", " .", ". "}[m.rng.IntN(4)] + fraction
-		}
+		return whole + []string{"-", " ", " .", ". "}[m.rng.IntN(4)] + fraction
 	case "leading_zero":
-		if point && whole == "0" {
+		if whole == "0" {
 			return "." + fraction
 		}
+	}
+	return ""
+}
+
+// wholeAct garbles a number without a point.
+func wholeAct(name, whole string) string {
+	four := len(whole) == 4 && !strings.Contains(whole, ",")
+	switch name {
 	case "clock":
-		if !point && plain && len(whole) == 4 && whole[2] < '6' {
+		if four && whole[2] < '6' {
 			return whole[:2] + ":" + whole[2:]
 		}
 	case "pair_apart":
-		if !point && plain && len(whole) == 4 && whole[2] != '0' {
+		if four && whole[2] != '0' {
 			return whole[:2] + " " + whole[2:]
 		}
 	case "thousands_apart":
-		if bare := strings.ReplaceAll(whole, ",", ""); !point && len(bare) > 3 {
+		if bare := strings.ReplaceAll(whole, ",", ""); len(bare) > 3 {
 			return bare[:len(bare)-3] + " " + bare[len(bare)-3:]
 		}
-	case "teen_ty":
-		return m.teenTy(number)
-	case "homophone":
-		for _, h := range m.tables.homophones {
-			for v, w := range m.tables.number {
-				if w != h[0] || v > 9 || whole != string(rune('0'+v)) {
-					continue
-				}
-				if point {
-					return h[1] + " ." + fraction
-				}
-				return h[1]
+	}
+	return ""
+}
+
+// homophone shows a word for a digit of the same sound.
+func (m *Maker) homophone(whole, fraction string, point bool) string {
+	for _, h := range m.tables.homophones {
+		for v, w := range m.tables.number {
+			if w != h[0] || v > 9 || whole != string(rune('0'+v)) {
+				continue
 			}
+			if point {
+				return h[1] + " ." + fraction
+			}
+			return h[1]
 		}
 	}
 	return ""

@@ -158,7 +158,10 @@ func readQuantities(t *testing.T, name string, raw []byte, without normalize.Par
 		return rec.Quantities
 	}
 	r := normalize.Ranker{Without: without}
-	said, _ := r.Rank(extract.Find(tr))
+	said, _, err := r.Decide(extract.Find(tr))
+	if err != nil {
+		t.Fatal(err)
+	}
 	return said
 }
 

@@ -105,8 +105,33 @@ func wordEnd(s string, i int) int {
 	return len(s)
 }
 
+// loadProperties reads the properties, the phrases that name them, what sections
+// take where none is named, and the voltages of mains.
 func (x *Lexicon) loadProperties(add func(string, effect)) error {
-	c := &x.cue
+	if err := x.loadPropertyRows(); err != nil {
+		return err
+	}
+	if err := x.loadPropertyWords(add); err != nil {
+		return err
+	}
+	if err := x.loadSectionDefaults(); err != nil {
+		return err
+	}
+	t, err := schema.ReadTable(tables, "tables/mainsvoltages.tsv")
+	if err != nil {
+		return err
+	}
+	for _, r := range t.Rows {
+		v, err := strconv.ParseFloat(r.Get("volts"), 64)
+		if err != nil {
+			return fmt.Errorf("mainsvoltages.tsv:%d: %w", r.Line, err)
+		}
+		x.cue.mains = append(x.cue.mains, v)
+	}
+	return nil
+}
+
+func (x *Lexicon) loadPropertyRows() error {
 	t, err := schema.ReadTable(tables, "tables/properties.tsv")
 	if err != nil {
 		return err
@@ -120,31 +145,25 @@ func (x *Lexicon) loadProperties(add func(string, effect)) error {
 			}
 			p.kinds |= 1 << k
 		}
+		flags := map[string]*bool{"general": &p.general, "bare": &p.bare, "measured": &p.measured, "apart": &p.apart, "battery": &p.battery}
 		for _, f := range r.List("flags") {
-			switch f {
-			case "general":
-				p.general = true
-			case "bare":
-				p.bare = true
-			case "measured":
-				p.measured = true
-			case "apart":
-				p.apart = true
-			case "battery":
-				p.battery = true
-			default:
+			if flags[f] == nil {
 				return fmt.Errorf("properties.tsv:%d: flag %q", r.Line, f)
 			}
+			*flags[f] = true
 		}
-		c.properties = append(c.properties, p)
+		x.cue.properties = append(x.cue.properties, p)
 	}
-	id := c.propertyID
-	t, err = schema.ReadTable(tables, "tables/propertywords.tsv")
+	return nil
+}
+
+func (x *Lexicon) loadPropertyWords(add func(string, effect)) error {
+	t, err := schema.ReadTable(tables, "tables/propertywords.tsv")
 	if err != nil {
 		return err
 	}
 	for _, r := range t.Rows {
-		p := id(r.Get("property"))
+		p := x.cue.propertyID(r.Get("property"))
 		if p < 0 {
 			return fmt.Errorf("propertywords.tsv:%d: property %q", r.Line, r.Get("property"))
 		}
@@ -156,19 +175,24 @@ func (x *Lexicon) loadProperties(add func(string, effect)) error {
 			add(r.Get("phrase"), effect{kind: effectAfter, n: p})
 		}
 	}
+	return nil
+}
+
+func (x *Lexicon) loadSectionDefaults() error {
+	c := &x.cue
 	for s := range c.defaults {
 		c.bare[s] = -1
 		for k := range c.defaults[s] {
 			c.defaults[s][k] = -1
 		}
 	}
-	t, err = schema.ReadTable(tables, "tables/sectiondefaults.tsv")
+	t, err := schema.ReadTable(tables, "tables/sectiondefaults.tsv")
 	if err != nil {
 		return err
 	}
 	for _, r := range t.Rows {
 		s, err := parseSection(r.Get("section"))
-		p := id(r.Get("property"))
+		p := c.propertyID(r.Get("property"))
 		if err != nil || p < 0 {
 			return fmt.Errorf("sectiondefaults.tsv:%d: section or property", r.Line)
 		}
@@ -181,17 +205,6 @@ func (x *Lexicon) loadProperties(add func(string, effect)) error {
 			return fmt.Errorf("sectiondefaults.tsv:%d: %w", r.Line, err)
 		}
 		c.defaults[s][k] = p
-	}
-	t, err = schema.ReadTable(tables, "tables/mainsvoltages.tsv")
-	if err != nil {
-		return err
-	}
-	for _, r := range t.Rows {
-		v, err := strconv.ParseFloat(r.Get("volts"), 64)
-		if err != nil {
-			return fmt.Errorf("mainsvoltages.tsv:%d: %w", r.Line, err)
-		}
-		c.mains = append(c.mains, v)
 	}
 	return nil
 }

@@ -28,21 +28,7 @@ const (
 func (p *parser) join(dst []Mention, m *Mention) {
 	prev := &dst[len(dst)-1]
 	m.Joint = p.jointBetween(int(prev.Last), int(m.First))
-	if m.Joint == JointBy && prev.From == UnitNone && prev.Not == NotNothing {
-		g := prev.Group
-		if g < 0 {
-			g = int32(len(dst) - 1)
-			prev.Group = g
-		}
-		m.Group = g
-	}
-	if m.Joint == JointBy && m.From == UnitNone && m.Not == NotNothing && prev.Unit.Unit.Kind() == schema.KindLength { // "15 centimetres by 7 by 2"
-		m.Unit, m.From = prev.Unit, UnitGroup
-	}
-	if (m.Joint == JointBy || m.Joint == JointDash) && m.From == UnitNone && p.tokens[m.First].Glued && p.tokens[m.First-1].Glued &&
-		(prev.Not == NotCode || prev.Not == NotVersion) {
-		m.Not = prev.Not // "gen 2x2", "SOT-23-6"
-	}
+	p.joinProduct(dst, m)
 	if m.Qualifier != schema.QualifierNone {
 		hedge := p.backOne(int(m.First))
 		if hedge < int(prev.Last) || hedge == p.skipBreak(int(prev.Last)) && prev.Qualifier == m.Qualifier {
@@ -63,6 +49,30 @@ func (p *parser) join(dst []Mention, m *Mention) {
 		m.Unit, m.From = prev.Unit, UnitList
 	case prev.Unit.Unit.Kind() == m.Unit.Unit.Kind():
 		prev.Withdrawn = true
+	}
+}
+
+// joinProduct makes m and the mention before one product, or one code, where they
+// are tied so: "52 by 41", "15 centimetres by 7 by 2"; "gen 2x2", "SOT-23-6".
+func (p *parser) joinProduct(dst []Mention, m *Mention) {
+	if m.Joint != JointBy && m.Joint != JointDash {
+		return
+	}
+	prev := &dst[len(dst)-1]
+	if m.Joint == JointBy {
+		if prev.From == UnitNone && prev.Not == NotNothing {
+			if prev.Group < 0 {
+				prev.Group = int32(len(dst) - 1)
+			}
+			m.Group = prev.Group
+		}
+		if m.From == UnitNone && m.Not == NotNothing && prev.Unit.Unit.Kind() == schema.KindLength {
+			m.Unit, m.From = prev.Unit, UnitGroup
+		}
+	}
+	glued := p.tokens[m.First].Glued && p.tokens[m.First-1].Glued
+	if m.From == UnitNone && glued && (prev.Not == NotCode || prev.Not == NotVersion) {
+		m.Not = prev.Not
 	}
 }
 

@@ -1,0 +1,167 @@
+package tidy
+
+import (
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"io/fs"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+)
+
+const root = "../.."
+
+// A function has so many branches at the most: an if, a for, a case that is not
+// the default, && and || are one each. A test that walks a table checks more
+// things of a row than one reads in a function of the program, and may have more.
+const (
+	mostBranches     = 25
+	mostTestBranches = 45
+)
+
+func TestBranches(t *testing.T) {
+	for path, f := range files(t) {
+		most := mostBranches
+		if strings.HasSuffix(path, "_test.go") {
+			most = mostTestBranches
+		}
+		for _, d := range f.Decls {
+			fn, ok := d.(*ast.FuncDecl)
+			if !ok || fn.Body == nil {
+				continue
+			}
+			if n := branches(fn.Body); n > most {
+				t.Errorf("%s: %s has %d branches, more than %d: name its steps", path, fn.Name.Name, n, most)
+			}
+		}
+	}
+}
+
+// branches counts the branches of a piece of code.
+func branches(code ast.Node) int {
+	n := 0
+	ast.Inspect(code, func(x ast.Node) bool {
+		switch x := x.(type) {
+		case *ast.IfStmt, *ast.ForStmt, *ast.RangeStmt:
+			n++
+		case *ast.CaseClause:
+			if x.List != nil {
+				n++
+			}
+		case *ast.CommClause:
+			if x.Comm != nil {
+				n++
+			}
+		case *ast.BinaryExpr:
+			if x.Op == token.LAND || x.Op == token.LOR {
+				n++
+			}
+		}
+		return true
+	})
+	return n
+}
+
+func TestBranchesAreCounted(t *testing.T) {
+	for _, c := range []struct {
+		code string
+		want int
+	}{
+		{"", 0},
+		{"if a && b || c { }", 3},
+		{"for range x { if y { } }", 2},
+		{"switch { case a: case b, c: default: }", 2},
+		{"select { case <-a: default: }", 1},
+		{"func() { if a { } }()", 1},
+	} {
+		f, err := parser.ParseFile(token.NewFileSet(), "", "package p; func f() {"+c.code+"}", 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := branches(f); got != c.want {
+			t.Errorf("%s: %d, want %d", c.code, got, c.want)
+		}
+	}
+}
+
+// mostFields is how many fields a struct has at the most.
+const mostFields = 29
+
+// wide are the structs that have more, and why: none changes after it was made.
+var wide = map[string]string{
+	"cmd/saywatt/main.go commands": "the command line, a field a command, filled by the parser of flags",
+	"extract/cue.go cueTable":      "what the tables of cues say, read once",
+	"normalize/costs.go Weights":   "the rows of weights.tsv, read once",
+}
+
+func TestFields(t *testing.T) {
+	seen := map[string]bool{}
+	for path, f := range files(t) {
+		ast.Inspect(f, func(x ast.Node) bool {
+			spec, ok := x.(*ast.TypeSpec)
+			if !ok {
+				return true
+			}
+			s, ok := spec.Type.(*ast.StructType)
+			if !ok || s.Fields.NumFields() <= mostFields {
+				return true
+			}
+			name := path + " " + spec.Name.Name
+			if wide[name] == "" {
+				t.Errorf("%s has %d fields, more than %d: group them", name, s.Fields.NumFields(), mostFields)
+			}
+			seen[name] = true
+			return true
+		})
+	}
+	for name := range wide {
+		if !seen[name] {
+			t.Errorf("%s has no more than %d fields: take it off the list", name, mostFields)
+		}
+	}
+}
+
+// Files are named for what they hold.
+func TestFileNames(t *testing.T) {
+	vague := []string{"util", "utils", "helper", "helpers", "common", "misc", "types", "stuff", "joint", "belongs",
+		"placewhole", "portalike", "cueload", "rules_parts"}
+	for path := range files(t) {
+		name := strings.TrimSuffix(strings.TrimSuffix(filepath.Base(path), ".go"), "_test")
+		if slices.Contains(vague, name) {
+			t.Errorf("%s: the name does not say what is in it", path)
+		}
+	}
+}
+
+// files parses the Go files of the tree, by their paths below its root.
+func files(t *testing.T) map[string]*ast.File {
+	t.Helper()
+	all := map[string]*ast.File{}
+	err := filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		if d.IsDir() && strings.HasPrefix(d.Name(), ".") && path != root {
+			return fs.SkipDir
+		}
+		if d.IsDir() || !strings.HasSuffix(path, ".go") {
+			return nil
+		}
+		f, err := parser.ParseFile(token.NewFileSet(), path, nil, parser.SkipObjectResolution)
+		if err != nil {
+			return err
+		}
+		rel, err := filepath.Rel(root, path)
+		all[filepath.ToSlash(rel)] = f
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(all) < 500 {
+		t.Fatalf("%d files: this is not the tree", len(all))
+	}
+	return all
+}

@@ -1,0 +1,24 @@
+package normalize
+
+import (
+	"fmt"
+	"os"
+	"testing"
+)
+
+// Tables that do not hold together are said once: every test would fail of them.
+func TestMain(m *testing.M) {
+	func() {
+		defer func() {
+			if fault := recover(); fault != nil {
+				fmt.Fprintln(os.Stderr, "normalize/tables:", fault)
+				os.Exit(1)
+			}
+		}()
+		loadWeights()
+		loadCosts()
+		loadRoles()
+		loadReaches()
+	}()
+	os.Exit(m.Run())
+}

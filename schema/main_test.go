@@ -1,0 +1,21 @@
+package schema
+
+import (
+	"fmt"
+	"os"
+	"testing"
+)
+
+// Tables that do not hold together are said once: every test would fail of them.
+func TestMain(m *testing.M) {
+	func() {
+		defer func() {
+			if fault := recover(); fault != nil {
+				fmt.Fprintf(os.Stderr, "schema/tables: %v; the base symbols of units are atoms.tsv, their prefixes prefixes.tsv\n", fault)
+				os.Exit(1)
+			}
+		}()
+		loadUnits()
+	}()
+	os.Exit(m.Run())
+}
