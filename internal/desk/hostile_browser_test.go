@@ -48,7 +48,7 @@ func TestBadDay(t *testing.T) {
 	// Two tabs decide one value otherwise: the second is shown both.
 	other, cancel := chromedp.NewContext(ctx)
 	t.Cleanup(cancel)
-	at := addressOf(r.state().record, r.questions(r.state())[1])
+	at := addressOf(r.state().record, r.questions(r.state())[0])
 	do(t, ctx, chromedp.Navigate(server.URL+"/r/demo/question/"+at))
 	do(t, other, chromedp.Navigate(server.URL+"/r/demo/question/"+at))
 	press(t, other, "1")
@@ -61,7 +61,7 @@ func TestBadDay(t *testing.T) {
 
 	// The server is gone: nothing is shown as decided, and the answer can be given again
 	// when it is back.
-	do(t, ctx, chromedp.Navigate(server.URL+"/r/demo/question/"+resistance))
+	do(t, ctx, chromedp.Navigate(server.URL+"/r/demo/question"))
 	do(t, ctx, awake)
 	evaluate[bool](t, ctx, `(window.fetched = window.fetch, window.fetch = () => Promise.reject(new TypeError("gone")), true)`)
 	do(t, ctx, chromedp.KeyEvent("1"))
