@@ -57,7 +57,7 @@ type Decision struct {
 	Span     *schema.Span      `json:"span,omitempty"`
 	Heard    string            `json:"heard,omitempty"`
 	Quantity *schema.Quantity  `json:"quantity,omitempty"`
-	Place    *schema.BelongsTo `json:"place,omitempty"` // what it belongs to, alone or beside the quantity
+	Place    *schema.BelongsTo `json:"place,omitempty"`         // what it belongs to, alone or beside the quantity
 	Lost     bool              `json:"place_unclear,omitempty"` // nobody could tell what it belongs to
 	Note     string            `json:"note,omitempty"`
 	Kind     *schema.Kind      `json:"kind,omitempty"`  // which of two quantities that share the place

@@ -42,8 +42,12 @@
       const to = by && by.hasAttribute("formaction") ? by.formAction : form.action;
       answer = await fetch(to, { method: "POST", body: new URLSearchParams(new FormData(form, by)), headers: { Accept: "text/html" } });
       page = new DOMParser().parseFromString(await answer.text(), "text/html");
-    } catch { /* the server is gone: the browser says so */ }
-    if (!page || !page.querySelector("main")) {
+    } catch { // the server is gone: the page stays, with what was filled in
+      document.getElementById("gone").hidden = false;
+      wake();
+      return;
+    }
+    if (!page.querySelector("main")) {
       whole = true;
       sent = false;
       form.requestSubmit(by);
