@@ -55,7 +55,7 @@ func TestAnswers(t *testing.T) {
 			t.Errorf("%s: %s stands as %s, %s with %v", c.name, c.decided, s.Quantity, s.Status, s.Confidence)
 		}
 		old, now := confidence(find(t, a, c.neighbour), c.moves), confidence(find(t, b, c.neighbour), c.moves)
-		if now <= old && now < 0.99 { // what is as good as sure has nothing to gain
+		if now <= old && old < 0.99 { // what is as good as sure has nothing to gain
 			t.Errorf("%s: %s had %v, has %v", c.name, c.moves, old, now)
 		}
 	}
