@@ -17,6 +17,8 @@ import (
 
 	"saywatt/extract/transcript"
 	"saywatt/internal/demo"
+
+	"saywatt/schema"
 )
 
 // longReview strings narrations of the demonstration together, with talk between
@@ -309,4 +311,11 @@ func TestPlaceByKeys(t *testing.T) {
 	inspect(t, ctx, "look")
 	press(t, ctx, "y")
 	sees(t, ctx, "Noted.")
+}
+
+// asked are the questions on what was said that are put to a person one after
+// another.
+func (r *review) asked(s *state) []*schema.Said {
+	a := r.agenda(s)
+	return a.values[:a.asked]
 }
