@@ -2,7 +2,7 @@ package validate
 
 import "saywatt/schema"
 
-// takeNothing is for calculators whose inputs no record tells.
+// takeNothing is for calculators that take words, codes and prices, which no record tells.
 func takeNothing(*schema.Record) []Taken { return nil }
 
 // efficiencyFloor is the least efficiency that the law asks of a supply.
@@ -152,7 +152,7 @@ var xDischarge = &Calculator{
 		return append(results, Result{Name: "time", Doc: "time to the safe voltage", Quantity: schema.One(t,
 			"s"), Text: word}), nil
 	},
-	Take: takeNothing,
+	Take: takeLineCapacitors,
 }
 
 // yLeakage is the current that Y capacitors let through to whoever touches.
@@ -189,7 +189,7 @@ var yLeakage = &Calculator{
 				Quantity: schema.One(quo(limit.Shift(6), perVolt), "nF")},
 		}, nil
 	},
-	Take: takeNothing,
+	Take: takeBridging,
 }
 
 // apparentPower relates volt-amperes, watts and power factor.
@@ -250,5 +250,5 @@ var holdUp = &Calculator{
 			{Name: "each_watt", Doc: "capacitance for each watt", Quantity: schema.One(quo(x[0], x[1]), "uF/W")},
 		}, nil
 	},
-	Take: takeNothing,
+	Take: takeBulk,
 }

@@ -21,7 +21,7 @@ var resonance = &Calculator{
 		f := quo(sqrtDecimal(schema.NewDecimal(10, 0)), pi.Add(pi).Mul(root)).Shift(4)
 		return []Result{{Name: "frequency", Doc: "resonant frequency", Quantity: schema.One(f, "kHz")}}, nil
 	},
-	Take: takeNothing,
+	Take: takeResonant,
 }
 
 // sqrtDecimal is the square root of x > 0 to more than 25 digits, by Heron.

@@ -41,14 +41,14 @@ func TestArchivePages(t *testing.T) {
 	v.get("/archive/stats?subject=output+power").sees(200, "output power: ", "values in 3 reviews", "median")
 	v.get("/archive/stats.svg?subject=power").sees(200)
 	v.get("/archive/stats?subject=colour").sees(422)
-	v.get("/archive/queue").sees(200, "readings wait", "0:", "“68 Miller homes” as on resistance of a part: 6.8 mΩ 83 % · 68 mΩ 15 %")
-	v.get("/archive/queue?q=maker:orrindale").sees(200, "2 readings wait")
+	v.get("/archive/queue").sees(200, "readings wait", "0:", "“68 Miller homes” as on resistance of a part: 6.8 mΩ 91 % · 68 mΩ 7 %")
+	v.get("/archive/queue?q=maker:orrindale").sees(200, "3 readings wait")
 	v.get("/archive/review/demo?said=47").sees(200, "68 Miller homes")
 	v.get("/archive/review/nobody").sees(404, "There is no review of this name")
 
 	// What is decided goes into the archive's log, and its record can be kept.
 	v.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "6.8").sees(200)
-	v.get("/archive/queue?q=maker:orrindale").sees(200, "1 reading waits")
+	v.get("/archive/queue?q=maker:orrindale").sees(200, "2 readings wait")
 	v.post("/r/demo/keep").sees(200, "The record is in the archive as it stands here")
 	v.get("/archive?q=maker:orrindale").sees(200, "demo, version 2")
 	none := visit(t, Config{})
@@ -130,7 +130,7 @@ func TestTwoDesks(t *testing.T) {
 	two.post("/r/demo/decide", "version", "0", "at", noLoad, "act", "heard").sees(200)
 	one.get("/r/demo/decisions").sees(200, "Tam Orde, as heard “8 watts”: 8 W", "Ines Varga, typed “68 Miller homes”: 6.8 mΩ")
 	one.post("/r/demo/undo", "version", "2", "act", "1").sees(200, "Taken back")
-	two.get("/r/demo/question/"+resistance).sees(200, "1 6.8 mΩ 83 %", "2 68 mΩ 15 %").lacks("Decided:")
+	two.get("/r/demo/question/"+resistance).sees(200, "1 6.8 mΩ 91 %", "2 68 mΩ 7 %").lacks("Decided:")
 }
 
 // A log in a file lasts, and half a line at its end does not count.

@@ -295,6 +295,7 @@ func TestByKeyboard(t *testing.T) {
 	key("1")
 	sees(t, ctx, "“68 Miller homes”: 6.8 mΩ.")
 	key("h")
+	key("h")
 	// What it belongs to comes when what was said is decided, by one key each.
 	for len(r.placeDoubts(r.state())) > 0 {
 		sees(t, ctx, "What it belongs to")

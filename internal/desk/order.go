@@ -126,13 +126,6 @@ func (a *agenda) add(r *rank) {
 // after them, and last those of which a person found the like right as heard.
 func (r *review) questions(s *state) []*schema.Said { return r.agenda(s).values }
 
-// asked are the questions on what was said that are put to a person one after
-// another.
-func (r *review) asked(s *state) []*schema.Said {
-	a := r.agenda(s)
-	return a.values[:a.asked]
-}
-
 // placeDoubts lists the quantities of which is asked what they belong to: what is
 // worth most first, what was left for later last.
 func (r *review) placeDoubts(s *state) []*schema.Said { return r.agenda(s).places }

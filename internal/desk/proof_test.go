@@ -17,6 +17,8 @@ import (
 
 	"saywatt/extract/transcript"
 	"saywatt/internal/demo"
+
+	"saywatt/schema"
 )
 
 // longReview strings narrations of the demonstration together, with talk between
@@ -198,10 +200,10 @@ func TestNoSlip(t *testing.T) {
 	press(t, ctx, "u")
 	sees(t, ctx, "Taken back.")
 	press(t, ctx, "u")
-	sees(t, ctx, "6 questions")
+	sees(t, ctx, "7 questions")
 	press(t, ctx, "U")
 	sees(t, ctx, "Done again.")
-	sees(t, ctx, "5 questions")
+	sees(t, ctx, "6 questions")
 	// What is typed wrong is told where it was typed, with the field in focus.
 	do(t, ctx, chromedp.Navigate(server.URL+"/r/demo/question/"+noLoad))
 	press(t, ctx, "t")
@@ -309,4 +311,11 @@ func TestPlaceByKeys(t *testing.T) {
 	inspect(t, ctx, "look")
 	press(t, ctx, "y")
 	sees(t, ctx, "Noted.")
+}
+
+// asked are the questions on what was said that are put to a person one after
+// another.
+func (r *review) asked(s *state) []*schema.Said {
+	a := r.agenda(s)
+	return a.values[:a.asked]
 }

@@ -21,11 +21,11 @@ func TestSheet(t *testing.T) {
 	v.get("/r/demo/sheet").sees(200, "made by Orrindale, marked CCC",
 		"Levels", "output, mains mode", "voltage USB-C USB-C PPS USB-A",
 		"5 Vheard “5 volts” at 0:25, as heard", "15 V*heard “15 bolts” at 0:29, repaired", "3.25 A*heard “325 amps” at 0:33, repaired, >99 % sure",
-		"cell 2 × 21700", "5000 mAh*", "main board", "fuse 3.15 A", "Ulvendor UV10068", "6.8 mΩ?heard “68 Miller homes” at 1:21, needs your ear, 83 % sure",
-		"8 W without load is above the 1 W that is plausible", "taken back by the speaker 0:29 “20” 20 V", "100 Wh")
+		"cell 2 × 21700", "5000 mAh*", "main board", "fuse 3.15 A", "Ulvendor UV10068", "6.8 mΩ?heard “68 Miller homes” at 1:21, needs your ear, 91 % sure",
+		"10 V is not among the usual fixed voltages", "taken back by the speaker 0:29 “20” 20 V", "100 Wh")
 	// The finding stands beside the field that it is about, and leads to it.
-	if i, j := strings.Index(v.body, `id="s-measured"`), strings.Index(v.body, "8 W without load"); i < 0 || j < i {
-		t.Error("the finding is not beside the measurements")
+	if i, j, k := strings.Index(v.body, `id="s-levels"`), strings.Index(v.body, "10 V is not among"), strings.Index(v.body, `id="s-claims"`); i < 0 || j < i || k < j {
+		t.Error("the finding is not beside the levels")
 	}
 	v.get("/r/demo/sheet?edit="+resistance).sees(200, "Change the sync rectifier MOSFET, on resistance", "“68 Miller homes” was heard, 6.8 mΩ is read")
 	if got := v.field("version"); got != "0" {
@@ -87,7 +87,7 @@ func firstOf(rec *schema.Record, s *schema.Said) int {
 
 func TestTranscript(t *testing.T) {
 	v := visit(t, Config{})
-	v.get("/r/demo/transcript").sees(200, "0:01 Hello, I'm Maren Osk", "98 (as heard) by 64 (as heard) by 315 millimeters* (repaired)", "? needs your ear (2)", "as heard (46)")
+	v.get("/r/demo/transcript").sees(200, "0:01 Hello, I'm Maren Osk", "98 (as heard) by 64 (as heard) by 315 millimeters* (repaired)", "? needs your ear (3)", "as heard (45)")
 	v.get("/r/demo/transcript?status=open").sees(200, "68 Miller homes?", "8 watts?").lacks("Hello, I'm")
 	v.get("/r/demo/transcript?status=settled").sees(200, "Nothing here is settled")
 	v.get("/r/demo/transcript?status=odd").sees(200, "Hello, I'm")
@@ -137,10 +137,10 @@ func TestOccurrences(t *testing.T) {
 func TestOut(t *testing.T) {
 	v := visit(t, Config{Who: "Ines Varga"})
 	v.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "6.8").sees(200)
-	v.get("/r/demo/out").sees(200, "1 quantity is still for your ear", "Corrected captions", "Workbook", "Levels")
+	v.get("/r/demo/out").sees(200, "2 quantities are still for your ear", "Corrected captions", "Workbook", "Levels")
 	for name, want := range map[string]string{
 		"captions": "3.25 amps, 65 watts", "captions-with-notes": "NOTE", "changes.csv": "325 amps", "sheet.html": "<!DOCTYPE html>", "sheet.md": "# Orrindale", "sheet.txt": "Orrindale Jetty Duo",
-		"record.json": `"version": "saywatt/record/1"`, "readings.jsonl": `"heard":"325 amps"`, "levels.csv": "3.25", "components.csv": "UV10068", "measurements.csv": "efficiency", "findings.csv": "no-load-power", "decisions.jsonl": `"who":"Ines Varga"`,
+		"record.json": `"version": "saywatt/record/1"`, "readings.jsonl": `"heard":"325 amps"`, "levels.csv": "3.25", "components.csv": "UV10068", "measurements.csv": "efficiency", "findings.csv": "pd-voltage", "decisions.jsonl": `"who":"Ines Varga"`,
 	} {
 		v.get("/r/demo/out/" + name)
 		if v.status != 200 || !strings.Contains(v.body, want) {
