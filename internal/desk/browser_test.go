@@ -299,8 +299,9 @@ func TestByKeyboard(t *testing.T) {
 	for end := time.Now().Add(30 * time.Second); len(r.agenda(r.state()).order) > 0 && time.Now().Before(end); {
 		was := r.state().version()
 		key("1")
-		for r.state().version() == was && time.Now().Before(end) {
-			time.Sleep(10 * time.Millisecond)
+		until(t, ctx, `document.documentElement.classList.contains("awake")`)
+		if r.state().version() == was {
+			time.Sleep(50 * time.Millisecond) // the page was not awake yet
 		}
 	}
 	sees(t, ctx, "Nothing waits for you here")

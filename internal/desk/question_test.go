@@ -12,7 +12,7 @@ import (
 
 func TestHome(t *testing.T) {
 	v := visit(t, Config{Who: "Ines Varga"})
-	v.get("/").sees(200, "Orrindale Jetty Duo", "59 quantities said = 44 as heard + 11 repaired + 3 for your ear + 1 in no field; among them 1 withdrawn by the speaker", "not saved", "? 7 questions 3 for your ear + 4 “belongs to”", "Take care", "You decide as Ines Varga")
+	v.get("/").sees(200, "Orrindale Jetty Duo", "59 quantities said = 44 as heard + 11 repaired + 3 for your ear + 1 in no field; among them 1 withdrawn by the speaker", "not saved", "? 8 questions 3 for your ear + 5 “belongs to”", "Take care", "You decide as Ines Varga")
 	v.post("/who", "who", "Tam <Orde>").sees(200, "You decide as Tam <Orde>", "Your name goes with what you decide from now on")
 	v.get("/nowhere").sees(404, "There is no such page here")
 	v.get("/r/nobody/question").sees(404, "No review of this name is open")
@@ -21,7 +21,7 @@ func TestHome(t *testing.T) {
 // The question that tells most comes first, with what speaks for each reading.
 func TestQuestion(t *testing.T) {
 	v := visit(t, Config{})
-	v.get("/r/demo").sees(200, "1:39 heard as measured no-load power", "1 of 7", "8 watts?", "n Leave it", "about 2 minutes left")
+	v.get("/r/demo").sees(200, "1:39 heard as measured no-load power", "1 of 8", "8 watts?", "n Leave it", "about 2 minutes left")
 	if !strings.HasSuffix(v.at.Path, "/question/"+noLoad) {
 		t.Errorf("the first question is %s", v.at.Path)
 	}
@@ -124,9 +124,9 @@ func TestEffects(t *testing.T) {
 	v.post("/r/demo/decide", "version", "0", "at", "1487-1502", "act", "typed", "typed", "4.7").
 		sees(200, "“47 micro farads”: 4.7 µF", "“94 microfarads” 94 µF before, now 9.4 µF, repaired")
 	v.post("/r/demo/decide", "version", "1", "at", "323-338", "act", "typed", "typed", "315").
-		sees(200, "Besides it, 2 other readings moved", "“98” 98 mm: as heard before, now needs your ear ? a question now", "9 questions")
+		sees(200, "Besides it, 2 other readings moved", "“98” 98 mm: as heard before, now needs your ear ? a question now", "10 questions")
 	v.post("/r/demo/decide", "version", "2", "at", "323-338", "act", "typed", "typed", "31.5").
-		sees(200, "“98” 98 mm: needs your ear before, now as heard ✓ no question any more", "7 questions")
+		sees(200, "“98” 98 mm: needs your ear before, now as heard ✓ no question any more", "8 questions")
 	// Whoever comes later is not told of an act that was not theirs.
 	v.get("/r/demo/question?told=answered&v=2").lacks("What that did", "moved")
 }

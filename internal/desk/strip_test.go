@@ -69,7 +69,7 @@ func TestNextReview(t *testing.T) {
 	if _, err := v.desk.Open(t.Context(), "plain.vtt", strings.NewReader("WEBVTT\n\n00:01.000 --> 00:04.000\nThe Tern Two charger. Nothing else.\n")); err != nil {
 		t.Fatal(err)
 	}
-	v.get("/r/plain/question").sees(200, "Nothing waits for you here", "n Next: Orrindale Jetty Duo, 7 questions")
+	v.get("/r/plain/question").sees(200, "Nothing waits for you here", "n Next: Orrindale Jetty Duo, 8 questions")
 	v.get("/r/plain/sheet").sees(200, "n Next question")
 }
 
