@@ -203,7 +203,7 @@ func TestNoSlip(t *testing.T) {
 	sees(t, ctx, "7 questions")
 	press(t, ctx, "U")
 	sees(t, ctx, "Done again.")
-	sees(t, ctx, "6 questions")
+	sees(t, ctx, "5 questions")
 	// What is typed wrong is told where it was typed, with the field in focus.
 	do(t, ctx, chromedp.Navigate(server.URL+"/r/demo/question/"+noLoad))
 	press(t, ctx, "t")

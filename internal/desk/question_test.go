@@ -27,7 +27,7 @@ func TestQuestion(t *testing.T) {
 	}
 	v.get("/r/demo/question/"+resistance).sees(200, "1:21 heard as on resistance of the sync rectifier MOSFET", "68 Miller homes?", "1 6.8 mΩ 91 %", "2 68 mΩ 7 %",
 		"speaks for it the decimal point was lost; the unit was shown as another word: captions often do that", "Factors shift the odds between it and 68 mΩ", "x No quantity <1 %", "2 % for another value")
-	v.get("/r/demo/question/"+noLoad).sees(200, "1 0.08 W 49 %", "2 8 W as heard 28 %", "h As heard")
+	v.get("/r/demo/question/"+noLoad).sees(200, "1 0.08 W 46 %", "2 8 W as heard 31 %", "h As heard")
 	// A reason names other moments, which are links.
 	v.get("/r/demo/question/715-723").sees(200, "volts times amperes give the power stated for it: 20 V at 0:33")
 	if !strings.Contains(v.body, `volts times amperes give the power stated for it: <a class="mark heard" href="/r/demo/question/`) {

@@ -32,6 +32,7 @@ func main() {
 	made := flag.Int("made", 60, "add so `many` narrations made from those that are fitted on")
 	weight := flag.Float64("weight", 0.1, "weight of a made narration")
 	excerpt := flag.Float64("excerpt", 0, "weight of an excerpt of a narration")
+	intact := flag.Float64("intact", 0.3, "weight of a narration as it was said, without garbles")
 	rounds := flag.Int("rounds", 1, "how often to read the narrations anew with the weights found")
 	models := flag.String("models", "", "find places with the weights that placefit -fold -models wrote to `DIR`")
 	only := flag.String("only", "", "fit the traits whose name holds `TEXT` and leave the others as they are")
@@ -42,7 +43,7 @@ func main() {
 		log.Fatal(err)
 	}
 	how := settings{*rounds, *penalty, *doubt, *made, *weight, places, *only}
-	all, err := read(flag.Args(), places, *excerpt)
+	all, err := read(flag.Args(), places, *excerpt, *intact)
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -64,7 +65,7 @@ type told struct {
 	n      *narration.Narration
 	weight float64
 	group  int
-	part   bool // an excerpt of another
+	part   bool // an excerpt of another, or another as it was said
 }
 
 // one reads a narration with the places of a model.
@@ -76,8 +77,9 @@ func one(n *narration.Narration, places *place.Model) (*told, error) {
 	return &told{n: n, weight: 1, d: extract.FindUsing(tr, places), truth: truthOf(n, tr.Text, at)}, nil
 }
 
-// read reads narrations, and their excerpts of that weight.
-func read(files []string, places []*place.Model, excerpt float64) ([]*told, error) {
+// read reads narrations, their excerpts of one weight and, of another, what was said
+// in them: files that are clean are then known by it.
+func read(files []string, places []*place.Model, excerpt, intact float64) ([]*told, error) {
 	narrations, err := narration.Read(files)
 	if err != nil {
 		return nil, err
@@ -90,6 +92,14 @@ func read(files []string, places []*place.Model, excerpt float64) ([]*told, erro
 		}
 		t.group = i % innerFolds
 		out = append(out, t)
+		if intact > 0 {
+			clean, err := one(n.Said(), places[i%len(places)])
+			if err != nil {
+				return nil, err
+			}
+			clean.group, clean.weight, clean.part = t.group, intact, true
+			out = append(out, clean)
+		}
 		if excerpt == 0 {
 			continue
 		}
