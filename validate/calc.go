@@ -26,6 +26,9 @@ type Calculator struct {
 	// Take finds the sets of inputs that a record offers. An input that the
 	// record does not tell is left out.
 	Take func(r *schema.Record) []Taken
+	// Unrecorded names the input without which nothing can be computed and
+	// that no record holds; empty where records can hold all that is needed.
+	Unrecorded string
 }
 
 // calculators is the suite, in the order in which it is listed.
@@ -119,6 +122,9 @@ func (c *Calculator) Do(given []Given) (*Answer, error) {
 // that offers nothing is a *RecordError. What Take skips comes last, as an
 // answer with the one result "skipped".
 func (c *Calculator) DoRecord(r *schema.Record, extra []Given) ([]*Answer, error) {
+	if err := c.Recorded(); err != nil {
+		return nil, err
+	}
 	var answers, skipped []*Answer
 	var refused []error
 	for _, t := range c.Take(r) {
@@ -146,6 +152,15 @@ func (c *Calculator) DoRecord(r *schema.Record, extra []Given) ([]*Answer, error
 		return nil, &RecordError{Calculator: c.Name, Product: r.Product.Name}
 	}
 	return answers, errors.Join(refused...)
+}
+
+// Recorded says whether records can hold what the calculator computes from:
+// the error is a *RecordError that names the input which none holds.
+func (c *Calculator) Recorded() error {
+	if c.Unrecorded == "" {
+		return nil
+	}
+	return &RecordError{Calculator: c.Name, Unrecorded: c.Unrecorded}
 }
 
 // mostReadings is how many other readings of an open input are answered for.
@@ -194,10 +209,14 @@ func (c *Calculator) CautionTexts() []string {
 const cautionRecord = "S10"
 
 // RecordError says that a record tells nothing that a calculator could start
-// from.
-type RecordError struct{ Calculator, Product string }
+// from, or, with Unrecorded, that no record ever holds that input.
+type RecordError struct{ Calculator, Product, Unrecorded string }
 
 func (e *RecordError) Error() string {
+	if e.Unrecorded != "" {
+		return fmt.Sprintf("%s: no record holds its %s, a hexadecimal number: give it with --%[2]s",
+			e.Calculator, flagName(e.Unrecorded))
+	}
 	what := "the record"
 	if e.Product != "" {
 		what += " of " + e.Product

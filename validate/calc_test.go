@@ -150,6 +150,10 @@ func TestCalculators(t *testing.T) {
 		// what no object can say, and what can be said and not offered (steps and widths: handbook 2.7, R7)
 		{"pdo-encode", "kind=fixed; voltage=12V; current=3.333A", "verdict", "no object can say it: current 3.333 A in " +
 			"steps of 0.01 A: is not a whole number of steps"},
+		{"pdo-encode", "kind=fixed; voltage=9.02V; current=3A", "verdict", "no object can say it: voltage 9.02 V in " +
+			"steps of 0.05 V: is not a whole number of steps"},
+		{"pdo-encode", "kind=fixed; voltage=20V; current=12A", "verdict", "no object can say it: current 12 A, at most " +
+			"10.23 A: does not fit its field"},
 		{"pdo-encode", "kind=fixed; voltage=60V; current=3A", "verdict", "no object can say it: voltage 60 V, at most " +
 			"51.15 V: does not fit its field"},
 		{"pdo-encode", "kind=pps; voltage_min=11V; voltage_max=3.3V; current=3A", "verdict", "no object can say it: " +

@@ -27,7 +27,7 @@ var componentCode = &Calculator{
 			"n, u, m of farads",
 	},
 	Run:  runComponentCode,
-	Take: takeNothing,
+	Take: takeCodes,
 }
 
 var codeLetters = sync.OnceValue(func() []schema.Row { return schema.MustReadTable(tables, "tables/code_letters.tsv").Rows })

@@ -19,10 +19,11 @@ var pdoList = &Calculator{
 	Assumptions: []string{
 		"the words are one list, in the order sent; the objects from the eighth on are those of the extended power range",
 		"without a power, the source is rated for the greatest of its fixed objects",
+		"of a record: the levels of one port, by voltage and the programmable ones last, as the order sent was not said",
 		"a current may miss its number by the one step of 10 mA that rounding explains",
 	},
 	Run:  runPDOList,
-	Take: takeNothing,
+	Take: takeLists,
 }
 
 func runPDOList(a *Arguments) ([]Result, error) {

@@ -2,9 +2,6 @@ package validate
 
 import "saywatt/schema"
 
-// takeNothing is for calculators that take words, codes and prices, which no record tells.
-func takeNothing(*schema.Record) []Taken { return nil }
-
 // efficiencyFloor is the least efficiency that the law asks of a supply.
 var efficiencyFloor = &Calculator{
 	Name:    "efficiency-floor",
@@ -194,12 +191,13 @@ var yLeakage = &Calculator{
 
 // apparentPower relates volt-amperes, watts and power factor.
 var apparentPower = &Calculator{
-	Name:        "apparent-power",
-	Doc:         "volt-amperes, watts and power factor of a load on the mains",
-	Formula:     "apparent = voltage × current; factor = power / apparent",
-	Source:      "definition (IEC 60050-131), from memory",
-	Standing:    StandingComputed,
-	Assumptions: []string{"voltage and current are effective values, as meters show them"},
+	Name:     "apparent-power",
+	Doc:      "volt-amperes, watts and power factor of a load on the mains",
+	Formula:  "apparent = voltage × current; factor = power / apparent",
+	Source:   "definition (IEC 60050-131), from memory",
+	Standing: StandingComputed,
+	Assumptions: []string{"voltage and current are effective values, as meters show them",
+		"of a record: a level for a range of voltages draws its current at the lowest"},
 	Run: func(a *Arguments) ([]Result, error) {
 		x, err := a.singles("voltage", "current")
 		if err != nil {
@@ -220,7 +218,7 @@ var apparentPower = &Calculator{
 		}
 		return append(results, r), nil
 	},
-	Take: takeNothing,
+	Take: takeMains,
 }
 
 // holdUp is how long a bulk capacitor carries a load without mains.

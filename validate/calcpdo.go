@@ -21,8 +21,9 @@ var pdoDecode = &Calculator{
 		"the word is a source's object; a sink's has other flags",
 		"the range of an SPR AVS object is not in its word: 9 V to 15 V, and to 20 V where it states a current for that",
 	},
-	Run:  runPDODecode,
-	Take: func(*schema.Record) []Taken { return nil },
+	Run:        runPDODecode,
+	Take:       takeNothing,
+	Unrecorded: "word",
 }
 
 func runPDODecode(a *Arguments) ([]Result, error) {
@@ -155,47 +156,51 @@ func (p PDO) verdict() Result {
 }
 
 // takeObjects offers the output levels of a record that USB PD has an object
-// for: fixed and programmable ones. A fixed level of a USB-C port without a
-// protocol told is taken for USB PD. Of the others it says why not.
+// for: fixed and programmable ones. Of the others it says why not.
 func takeObjects(r *schema.Record) []Taken {
 	var taken []Taken
 	for i := range r.Levels {
-		l := &r.Levels[i]
-		if isInput(l.Mode) {
-			continue
+		if !isInput(r.Levels[i].Mode) {
+			taken = append(taken, takeObject(&r.Levels[i], i))
 		}
-		t := Taken{Label: offerLabel(l)}
-		if l.Current == nil {
-			t.Skipped = "no current was told"
-			taken = append(taken, t)
-			continue
-		}
-		kind := func(s string) {
-			from := item("levels", i, "protocol").String()
-			if l.Protocol == "" {
-				from = "no protocol told, taken for USB PD"
-			}
-			t.Given = append(t.Given, Given{Input: "kind", Text: s, From: from})
-		}
-		switch q, p := l.Voltage.Quantity, protocolOf(l.Protocol); {
-		case isFixedPD(l) && !q.Range:
-			kind("fixed")
-			t.take("voltage", &l.Voltage, item("levels", i, "voltage"))
-		case p == protocolPPS && q.Range:
-			kind("pps")
-			from := item("levels", i, "voltage").String()
-			t.Given = append(t.Given,
-				Given{Input: "voltage_min", Quantity: schema.One(q.Low, q.Unit), From: from, Open: l.Voltage.Status == schema.StatusOpen},
-				Given{Input: "voltage_max", Quantity: schema.One(q.High, q.Unit), From: from, Open: l.Voltage.Status == schema.StatusOpen})
-		default:
-			t.Skipped = noObject(l, p)
-			taken = append(taken, t)
-			continue
-		}
-		t.take("current", l.Current, item("levels", i, "current"))
-		taken = append(taken, t)
 	}
 	return taken
+}
+
+// noCurrent is why a level without a current has no object.
+const noCurrent = "no current was told"
+
+// takeObject offers the level at place i. A fixed level of a USB-C port without
+// a protocol told is taken for USB PD.
+func takeObject(l *schema.Level, i int) Taken {
+	t := Taken{Label: offerLabel(l)}
+	if l.Current == nil {
+		t.Skipped = noCurrent
+		return t
+	}
+	kind := func(s string) {
+		from := item("levels", i, "protocol").String()
+		if l.Protocol == "" {
+			from = "no protocol told, taken for USB PD"
+		}
+		t.Given = append(t.Given, Given{Input: "kind", Text: s, From: from})
+	}
+	switch q, p := l.Voltage.Quantity, protocolOf(l.Protocol); {
+	case isFixedPD(l) && !q.Range:
+		kind("fixed")
+		t.take("voltage", &l.Voltage, item("levels", i, "voltage"))
+	case p == protocolPPS && q.Range:
+		kind("pps")
+		from, open := item("levels", i, "voltage").String(), l.Voltage.Status == schema.StatusOpen
+		t.Given = append(t.Given,
+			Given{Input: "voltage_min", Quantity: schema.One(q.Low, q.Unit), From: from, Open: open},
+			Given{Input: "voltage_max", Quantity: schema.One(q.High, q.Unit), From: from, Open: open})
+	default:
+		t.Skipped = noObject(l, p)
+		return t
+	}
+	t.take("current", l.Current, item("levels", i, "current"))
+	return t
 }
 
 // noObject says why a level has no power data object.

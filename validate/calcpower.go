@@ -63,7 +63,7 @@ func takeLevels(r *schema.Record) []Taken {
 	var taken []Taken
 	for i := range r.Levels {
 		l := &r.Levels[i]
-		if l.Current == nil || isMainsInput(l) {
+		if l.Current == nil || isMains(l) {
 			continue // volts times amperes of the mains are no power
 		}
 		t := Taken{Label: offerLabel(l)}

@@ -29,7 +29,7 @@ var cRate = &Calculator{
 				"1"), Text: "times its charge in an hour"},
 		}, nil
 	},
-	Take: takeNothing,
+	Take: takeCell,
 }
 
 // phoneRefills is how often a bank fills a device.
@@ -130,7 +130,7 @@ var nearestValue = &Calculator{
 			{Name: "above", Doc: "next above, or itself", Quantity: schema.One(above, "1")},
 		}, nil
 	},
-	Take: takeNothing,
+	Take: takeValues,
 }
 
 // seriesAround gives the members of a series around a value above zero: the
@@ -204,7 +204,7 @@ var wireGauge = &Calculator{
 		}
 		return wireResults(best), nil
 	},
-	Take: takeNothing,
+	Take: takeGauges,
 }
 
 func wireResults(r schema.Row) []Result {

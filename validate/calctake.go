@@ -1,7 +1,11 @@
 package validate
 
 import (
+	"cmp"
+	"fmt"
+	"slices"
 	"strconv"
+	"strings"
 
 	"saywatt/schema"
 )
@@ -72,4 +76,201 @@ func takeBulk(r *schema.Record) []Taken {
 func takeResonant(r *schema.Record) []Taken {
 	return paired(takeParts(r, "coil", "inductance", "inductance"),
 		takeParts(r, "resonant capacitor", "capacitance", "capacitance"))
+}
+
+// takeNothing is for calculators on what no record holds.
+func takeNothing(*schema.Record) []Taken { return nil }
+
+// takeCell is for c-rate: one cell under the greatest power of the outputs. Where
+// the arrangement was not said, it does not matter: each cell gives its share.
+func takeCell(r *schema.Record) []Taken {
+	if r.Battery == nil || r.Battery.Cell.Capacity == nil {
+		return nil
+	}
+	c := &r.Battery.Cell
+	t := Taken{Label: "cell"}
+	if power, path, ok := claimedPower(r); ok {
+		t.take("power", power, path)
+	}
+	t.take("capacity", c.Capacity, field("battery.cell.capacity"))
+	t.take("voltage", c.Voltage, field("battery.cell.voltage"))
+	t.number("series", c.Series, field("battery.cell.series"))
+	t.number("parallel", c.Count/max(c.Series, 1), field("battery.cell.count"))
+	return []Taken{t}
+}
+
+// takeMains is for apparent-power.
+func takeMains(r *schema.Record) []Taken {
+	var taken []Taken
+	for i := range r.Levels {
+		l := &r.Levels[i]
+		if l.Current == nil || !isMains(l) {
+			continue
+		}
+		t := Taken{Label: offerLabel(l)}
+		lowest := l.Voltage
+		lowest.Quantity = schema.One(lowest.Quantity.Low, lowest.Quantity.Unit)
+		t.take("voltage", &lowest, item("levels", i, "voltage"))
+		t.take("current", l.Current, item("levels", i, "current"))
+		t.take("power", l.Power, item("levels", i, "power"))
+		taken = append(taken, t)
+	}
+	return taken
+}
+
+// takeCodes is for component-code: parts whose designation is nothing but a code.
+func takeCodes(r *schema.Record) []Taken {
+	var taken []Taken
+	for i := range r.Components {
+		c := &r.Components[i]
+		for k := range partCodes() {
+			row := &partCodes()[k]
+			if row.code == volts || !slices.Contains(row.kinds, c.Kind) {
+				continue
+			}
+			if _, _, ok := decodeCode(c.Part, row.code); !ok {
+				continue
+			}
+			from := item("components", i, "part").String()
+			taken = append(taken, Taken{Label: label(c.Board, c.Kind), Given: []Given{
+				{Input: "code", Text: c.Part, From: from, Open: c.Status == schema.StatusOpen},
+				{Input: "part", Text: row.code, From: item("components", i, "kind").String()},
+			}})
+		}
+	}
+	return taken
+}
+
+// takeValues is for nearest-value: what the codes of parts can say, as a number
+// in the unit said, as the series are the same in each decade.
+func takeValues(r *schema.Record) []Taken {
+	var taken []Taken
+	for i := range r.Components {
+		c := &r.Components[i]
+		for j := range c.Ratings {
+			v := &c.Ratings[j].Value
+			if !preferredKind(c.Ratings[j].Property) {
+				continue
+			}
+			t := Taken{Label: label(c.Board, c.Kind, c.Part, v.Quantity.String())}
+			if v.Quantity.Range {
+				t.Skipped = "a range has no nearest value"
+			} else {
+				number := *v
+				number.Quantity = schema.One(v.Quantity.Low, "1")
+				t.take("value", &number, rating(i, j))
+			}
+			taken = append(taken, t)
+		}
+	}
+	return taken
+}
+
+// preferredKind says whether a property is one of those that codes say in ohms,
+// farads or henries.
+func preferredKind(property string) bool {
+	return slices.ContainsFunc(partCodes(), func(p partCode) bool { return p.code != volts && p.property == property })
+}
+
+// takeGauges is for wire-gauge.
+func takeGauges(r *schema.Record) []Taken {
+	if r.Cable == nil {
+		return nil
+	}
+	var taken []Taken
+	for i, g := range r.Cable.Gauge {
+		taken = append(taken, Taken{Label: "cable", Given: []Given{{Input: "gauge",
+			Quantity: schema.One(schema.NewDecimal(int64(g), 0), "{AWG}"), From: item("cable.gauge", i, "").String()}}})
+	}
+	return taken
+}
+
+// takeLists is for pdo-list: the USB PD levels of each port as the list that a
+// source would send. Levels of other protocols are none of it.
+func takeLists(r *schema.Record) []Taken {
+	var ports []string
+	lists := map[string]*portList{}
+	for i := range r.Levels {
+		l := &r.Levels[i]
+		if isInput(l.Mode) || !isFixedPD(l) && protocolOf(l.Protocol) != protocolPPS {
+			continue
+		}
+		at := label(l.Mode, l.Port)
+		if lists[at] == nil {
+			ports, lists[at] = append(ports, at), &portList{}
+		}
+		lists[at].add(takeObject(l, i), item("levels", i, ""))
+	}
+	taken := make([]Taken, 0, len(ports))
+	for _, at := range ports {
+		taken = append(taken, lists[at].taken(at))
+	}
+	return taken
+}
+
+// portList collects the objects of a port.
+type portList struct {
+	objects []PDO
+	from    []string
+	open    bool
+	fault   string // why there is no list
+}
+
+// add puts the object of a level into the list. A level that has none spoils
+// it: what the rules then miss may be the level left out.
+func (l *portList) add(t Taken, at Path) {
+	kind, fields := "", map[string]schema.Quantity{}
+	for _, g := range t.Given {
+		if g.Text != "" {
+			kind = g.Text
+			continue
+		}
+		fields[g.Input] = g.Quantity
+		l.open = l.open || g.Open
+	}
+	fault := t.Skipped
+	p, err := PDO{}, error(nil)
+	if fault == "" {
+		if p, err = EncodePDO(kind, fields); err != nil {
+			fault = err.Error()
+		}
+	}
+	if fault != "" {
+		if l.fault == "" {
+			l.fault = t.Label + ": " + fault
+		}
+		return
+	}
+	l.from = append(l.from, at.String())
+	if !slices.ContainsFunc(l.objects, func(q PDO) bool { return q.Word == p.Word }) {
+		l.objects = append(l.objects, p)
+	}
+}
+
+// taken gives the list in the order of the rules: those of the extended power
+// range from the eighth place on, by kind, by voltage.
+func (l *portList) taken(port string) Taken {
+	if l.fault != "" {
+		return Taken{Label: port, Skipped: "not all of its levels have an object: " + l.fault}
+	}
+	top := constant("pd.voltage.spr")
+	extended := func(p PDO) int { // programmable ones end at 21 V and stay below
+		if p.Kind == "fixed" && p.Voltage().High.Cmp(top) > 0 {
+			return 1
+		}
+		return 0
+	}
+	slices.SortStableFunc(l.objects, func(p, q PDO) int {
+		return cmp.Or(extended(p)-extended(q), kindOrder[p.Kind]-kindOrder[q.Kind],
+			p.Voltage().High.Cmp(q.Voltage().High))
+	})
+	var words []string
+	for _, p := range l.objects {
+		for extended(p) > 0 && len(words) < int(constant("pd.objects.spr").Float64()) {
+			words = append(words, "0")
+		}
+		words = append(words, fmt.Sprintf("0x%08X", p.Word))
+	}
+	return Taken{Label: port, Given: []Given{{Input: "words", Text: strings.Join(words, " "),
+		From: strings.Join(l.from, ", "), Open: l.open}}}
 }

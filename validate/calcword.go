@@ -44,7 +44,8 @@ var requestDecode = &Calculator{
 		}
 		return decodeWord(a, kind, func(kind string) bool { return kind != markerKind })
 	},
-	Take: takeNothing,
+	Take:       takeNothing,
+	Unrecorded: "word",
 }
 
 // markerKind is the kind of word_fields.tsv that no request has.
@@ -67,7 +68,8 @@ var markerDecode = &Calculator{
 		}
 		return append(results, markerPower(results)...), nil
 	},
-	Take: takeNothing,
+	Take:       takeNothing,
+	Unrecorded: "word",
 }
 
 // decodeWord reads the word of a kind that is allowed, field by field.

@@ -190,6 +190,9 @@ func (l calcLine) answers(e *env, c *validate.Calculator) ([]*validate.Answer, e
 		}
 		return []*validate.Answer{a}, nil
 	}
+	if err := c.Recorded(); err != nil {
+		return nil, err
+	}
 	from := sourceFlags{File: []string{l.record}, Answers: l.decided}
 	var records []*schema.Record
 	failed, err := from.each(e, func(i *intake.Item) error {
