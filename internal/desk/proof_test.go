@@ -200,10 +200,10 @@ func TestNoSlip(t *testing.T) {
 	press(t, ctx, "u")
 	sees(t, ctx, "Taken back.")
 	press(t, ctx, "u")
-	sees(t, ctx, "7 questions")
+	sees(t, ctx, "8 questions")
 	press(t, ctx, "U")
 	sees(t, ctx, "Done again.")
-	sees(t, ctx, "5 questions")
+	sees(t, ctx, "6 questions")
 	// What is typed wrong is told where it was typed, with the field in focus.
 	do(t, ctx, chromedp.Navigate(server.URL+"/r/demo/question/"+noLoad))
 	press(t, ctx, "t")
