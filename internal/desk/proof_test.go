@@ -181,17 +181,24 @@ func TestNoSlip(t *testing.T) {
 	do(t, ctx, chromedp.KeyEvent("1"), chromedp.KeyEvent("1"))
 	time.Sleep(150 * time.Millisecond)
 	do(t, ctx, chromedp.KeyEvent("1"))
+	decided := func(n int) { // waits for so many decisions, and for more that should not come
+		for end := time.Now().Add(10 * time.Second); r.state().version() < n && time.Now().Before(end); {
+			time.Sleep(10 * time.Millisecond)
+		}
+		time.Sleep(200 * time.Millisecond)
+	}
+	decided(1)
 	do(t, ctx, awake)
-	time.Sleep(200 * time.Millisecond)
 	if n := r.state().version(); n != 1 {
 		t.Errorf("three presses within 150 ms made %d decisions", n)
 	}
 	press(t, ctx, "1")
+	decided(2)
 	// A key that answers nothing of the page decides nothing.
 	for _, k := range []string{"9", "y", "0"} {
 		press(t, ctx, k)
 	}
-	time.Sleep(200 * time.Millisecond)
+	decided(2)
 	if n := r.state().version(); n != 2 {
 		t.Errorf("keys that the page does not have made %d decisions", n-2)
 	}
