@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"os"
 	"slices"
 	"strconv"
 	"strings"
@@ -135,22 +136,29 @@ func (c *gatherCmd) archives(ctx context.Context, e *env, g *work.Gatherer, only
 	return err
 }
 
-// file gathers into a file.
+// file gathers into a file; what was there is kept where it is one that was sent.
 func (c *gatherCmd) file(ctx context.Context, e *env, g *work.Gatherer, t *tally) error {
 	n := 0
+	_, absent := os.Stat(c.Out)
+	add := func(r *schema.Record) {
+		t.add(r)
+		if absent == nil {
+			e.inputs.noteSource(&r.Source)
+		}
+	}
 	err := e.output(c.Out, func(w io.Writer) (err error) {
 		switch {
 		case c.To == "parquet":
-			n, err = c.parquet(ctx, g, w, t)
+			n, err = c.parquet(ctx, g, w, add)
 		case c.Table != "":
 			n, err = g.Records(ctx, func(r *schema.Record) error {
-				t.add(r)
+				add(r)
 				table, _ := export.TableNamed(r, nil, c.Table)
 				return export.WriteFeedRows(w, r, table)
 			})
-		case len(c.FailOn) > 0:
+		case len(c.FailOn) > 0 || absent == nil:
 			n, err = g.Records(ctx, func(r *schema.Record) error {
-				t.add(r)
+				add(r)
 				return export.WriteFeed(w, r)
 			})
 		default: // no record need be looked into
@@ -165,7 +173,7 @@ func (c *gatherCmd) file(ctx context.Context, e *env, g *work.Gatherer, t *tally
 }
 
 // parquet writes a table of all records as one file.
-func (c *gatherCmd) parquet(ctx context.Context, g *work.Gatherer, w io.Writer, t *tally) (int, error) {
+func (c *gatherCmd) parquet(ctx context.Context, g *work.Gatherer, w io.Writer, add func(*schema.Record)) (int, error) {
 	emit := emitCmd{Table: c.Table}
 	p := export.NewParquetWriter(w)
 	write := func(r *schema.Record) error {
@@ -173,7 +181,7 @@ func (c *gatherCmd) parquet(ctx context.Context, g *work.Gatherer, w io.Writer, 
 		return p.Write(table.OfReview(r))
 	}
 	n, err := g.Records(ctx, func(r *schema.Record) error {
-		t.add(r)
+		add(r)
 		return write(r)
 	})
 	if err == nil && n == 0 { // a table without rows has its columns all the same
