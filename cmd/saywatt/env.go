@@ -14,7 +14,6 @@ import (
 	"golang.org/x/term"
 
 	"saywatt/internal/export"
-	"saywatt/schema"
 )
 
 // env is the world a command sees: tests replace it.
@@ -62,21 +61,6 @@ func (i *inputs) note(f any) {
 		i.mu.Lock()
 		defer i.mu.Unlock()
 		i.all = append(i.all, info)
-	}
-}
-
-// noteSource remembers the files that a record was made from, read elsewhere.
-func (i *inputs) noteSource(s *schema.Source) {
-	names := []string{s.File}
-	for k := range s.Parts {
-		names = append(names, s.Parts[k].File)
-	}
-	for _, name := range names {
-		if info, err := os.Stat(name); err == nil && info.Mode().IsRegular() {
-			i.mu.Lock()
-			i.all = append(i.all, info)
-			i.mu.Unlock()
-		}
 	}
 }
 

@@ -2,6 +2,8 @@ package main
 
 import (
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
 	"errors"
 	"fmt"
 	"io"
@@ -139,12 +141,13 @@ func (c *gatherCmd) archives(ctx context.Context, e *env, g *work.Gatherer, only
 // file gathers into a file; what was there is kept where it is one that was sent.
 func (c *gatherCmd) file(ctx context.Context, e *env, g *work.Gatherer, t *tally) error {
 	n := 0
-	_, absent := os.Stat(c.Out)
-	add := func(r *schema.Record) {
+	there := hashOf(c.Out)
+	add := func(r *schema.Record) error {
 		t.add(r)
-		if absent == nil {
-			e.inputs.noteSource(&r.Source)
+		if there != "" && madeFrom(&r.Source, there) {
+			return fmt.Errorf("%s: %w", c.Out, export.ErrOverInput)
 		}
+		return nil
 	}
 	err := e.output(c.Out, func(w io.Writer) (err error) {
 		switch {
@@ -152,13 +155,17 @@ func (c *gatherCmd) file(ctx context.Context, e *env, g *work.Gatherer, t *tally
 			n, err = c.parquet(ctx, g, w, add)
 		case c.Table != "":
 			n, err = g.Records(ctx, func(r *schema.Record) error {
-				add(r)
+				if err := add(r); err != nil {
+					return err
+				}
 				table, _ := export.TableNamed(r, nil, c.Table)
 				return export.WriteFeedRows(w, r, table)
 			})
-		case len(c.FailOn) > 0 || absent == nil:
+		case len(c.FailOn) > 0 || there != "":
 			n, err = g.Records(ctx, func(r *schema.Record) error {
-				add(r)
+				if err := add(r); err != nil {
+					return err
+				}
 				return export.WriteFeed(w, r)
 			})
 		default: // no record need be looked into
@@ -172,8 +179,26 @@ func (c *gatherCmd) file(ctx context.Context, e *env, g *work.Gatherer, t *tally
 	return err
 }
 
+// hashOf is the hash of a file's bytes as records have it, "" where there is none.
+func hashOf(name string) string {
+	if info, err := os.Stat(name); err != nil || !info.Mode().IsRegular() {
+		return ""
+	}
+	b, err := os.ReadFile(name)
+	if err != nil {
+		return ""
+	}
+	sum := sha256.Sum256(b)
+	return hex.EncodeToString(sum[:])
+}
+
+// madeFrom reports whether a record was made from a file of this hash.
+func madeFrom(s *schema.Source, hash string) bool {
+	return s.SHA256 == hash || slices.ContainsFunc(s.Parts, func(p schema.Part) bool { return p.SHA256 == hash })
+}
+
 // parquet writes a table of all records as one file.
-func (c *gatherCmd) parquet(ctx context.Context, g *work.Gatherer, w io.Writer, add func(*schema.Record)) (int, error) {
+func (c *gatherCmd) parquet(ctx context.Context, g *work.Gatherer, w io.Writer, add func(*schema.Record) error) (int, error) {
 	emit := emitCmd{Table: c.Table}
 	p := export.NewParquetWriter(w)
 	write := func(r *schema.Record) error {
@@ -181,7 +206,9 @@ func (c *gatherCmd) parquet(ctx context.Context, g *work.Gatherer, w io.Writer, 
 		return p.Write(table.OfReview(r))
 	}
 	n, err := g.Records(ctx, func(r *schema.Record) error {
-		add(r)
+		if err := add(r); err != nil {
+			return err
+		}
 		return write(r)
 	})
 	if err == nil && n == 0 { // a table without rows has its columns all the same
