@@ -58,8 +58,8 @@ Flags:
 ` + knownHelp + `      --max-bytes N  refuse larger files
 ` + brokerHelp + `
 Exit status: 0 ended as asked; 1 with --status, there are dead letters; 2 with
---drain, this worker gave something up; or it could not start, or the command
-line is wrong.
+--drain, this worker gave something up or was stopped before all was read; or
+it could not start, or the command line is wrong.
 
 Example:
   saywatt work --broker tls://10.0.0.5:4222 --creds work.creds --metrics 9100
@@ -117,6 +117,9 @@ func (c *workCmd) work(ctx context.Context, e *env, job *work.Job) (err error) {
 		}()
 	}
 	err = w.Run(ctx)
+	if err == nil && c.Drain && ctx.Err() != nil {
+		return errors.New("stopped before nothing was left; the same command goes on")
+	}
 	if err == nil && c.Drain && w.Counts.Dead.Load() > 0 {
 		return errReported // the log tells what was given up
 	}
