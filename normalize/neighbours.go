@@ -85,10 +85,6 @@ func (e *engine) seeSize(l *traitList, v *nodeView, c *candidate, role int) {
 // either side.
 const kindReach = 4
 
-// surroundings are the likeliest readings of the quantities around a node, nearest
-// first; nil where none is likely.
-type surroundings struct{ before, after [kindReach]*candidate }
-
 // echo is a value as it is counted over the file.
 type echo struct {
 	kind schema.Kind
@@ -117,32 +113,26 @@ func (e *engine) lookAround() {
 	}
 }
 
-func (e *engine) surroundings(i int) (s surroundings) {
-	for k := range kindReach {
-		if j := i - 1 - k; j >= 0 {
-			s.before[k] = e.leaders[j]
-		}
-		if j := i + 1 + k; j < len(e.leaders) {
-			s.after[k] = e.leaders[j]
-		}
+// leader is the likeliest reading of node i; nil where none is likely, or where there
+// is no such node.
+func (e *engine) leader(i int) *candidate {
+	if i < 0 || i >= len(e.leaders) {
+		return nil
 	}
-	return s
+	return e.leaders[i]
 }
 
 // seeNeighbours lists the traits of a reading beside others.
-func (e *engine) seeNeighbours(l *traitList, n *node, v *nodeView, c *candidate) {
+func (e *engine) seeNeighbours(l *traitList, v *nodeView, c *candidate) {
 	if c.si <= 0 {
 		return
 	}
 	decimals, unit := 0, 0
-	for _, side := range [...]struct {
-		near       *[kindReach]*candidate
-		kind, pair int
-	}{{&v.around.before, kindBefore, pairBefore}, {&v.around.after, kindAfter, pairAfter}} {
-		if o := side.near[0]; o != nil && o.kind != c.kind {
+	for _, side := range [...]struct{ step, kind, pair int }{{-1, kindBefore, pairBefore}, {1, kindAfter, pairAfter}} {
+		if o := e.leader(v.at + side.step); o != nil && o.kind != c.kind {
 			l.add(side.pair, 1, int(o.kind), int(c.kind), pairSteps.bin(c.log-o.log))
 		}
-		o := nearestOf(side.near, c.kind)
+		o := e.nearestLeader(v.at, side.step, c.kind)
 		if o == nil {
 			l.add(side.kind, 1, int(c.kind), 0)
 			continue
@@ -164,10 +154,11 @@ func (e *engine) seeNeighbours(l *traitList, n *node, v *nodeView, c *candidate)
 	l.add(wayEcho, 1, int(c.by[0]), min(said, 2))
 }
 
-// nearestOf is the first of some readings that is of the kind.
-func nearestOf(near *[kindReach]*candidate, k schema.Kind) *candidate {
-	for _, o := range near {
-		if o != nil && o.kind == k {
+// nearestLeader is the first likely reading of the kind on one side of node at, step by
+// step; nil where none is in reach.
+func (e *engine) nearestLeader(at, step int, k schema.Kind) *candidate {
+	for n := 1; n <= kindReach; n++ {
+		if o := e.leader(at + n*step); o != nil && o.kind == k {
 			return o
 		}
 	}

@@ -319,7 +319,6 @@ type nodeView struct {
 	rate     float32
 	captions int
 	ear      heardView
-	around   surroundings
 	at       int // index of the node
 }
 
@@ -391,7 +390,7 @@ func (e *engine) observe(show func(*candidate, traitList)) {
 		v := e.view(n)
 		v.rate = float32(math.Log((total - garbled[i] + rateWeight*usualRate) / (count - 1 + rateWeight) / usualRate))
 		v.near = nearBin(garbled, i)
-		v.around, v.at = e.surroundings(i), i
+		v.at = i
 		e.views[i] = v
 		for k := n.from; k < n.to; k++ {
 			list = list[:0]
@@ -515,7 +514,7 @@ func (e *engine) see(l *traitList, n *node, v *nodeView, c *candidate) {
 	r, _ := slices.BinarySearch(loadFamilies().roles, role)
 	l.add(roleDecimals, 1, r, decimals)
 	e.seeSize(l, v, c, r)
-	e.seeNeighbours(l, n, v, c)
+	e.seeNeighbours(l, v, c)
 	before := 0
 	if i := n.last - 2; i >= 0 && e.mention(i).From == extract.UnitOwn {
 		before = int(e.mention(i).Unit.Unit.Kind())
