@@ -2,8 +2,6 @@ package main
 
 import (
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
 	"fmt"
 	"io"
@@ -13,6 +11,7 @@ import (
 	"strings"
 	"time"
 
+	"saywatt/extract/transcript"
 	"saywatt/internal/export"
 	"saywatt/internal/work"
 	"saywatt/schema"
@@ -142,32 +141,26 @@ func (c *gatherCmd) archives(ctx context.Context, e *env, g *work.Gatherer, only
 func (c *gatherCmd) file(ctx context.Context, e *env, g *work.Gatherer, t *tally) error {
 	n := 0
 	there := hashOf(c.Out)
-	add := func(r *schema.Record) error {
-		t.add(r)
-		if there != "" && madeFrom(&r.Source, there) {
-			return fmt.Errorf("%s: %w", c.Out, export.ErrOverInput)
-		}
-		return nil
+	records := func(write func(*schema.Record) error) (int, error) {
+		return g.Records(ctx, func(r *schema.Record) error {
+			t.add(r)
+			if there != "" && madeFrom(&r.Source, there) {
+				return fmt.Errorf("%s: %w", c.Out, export.ErrOverInput)
+			}
+			return write(r)
+		})
 	}
 	err := e.output(c.Out, func(w io.Writer) (err error) {
 		switch {
 		case c.To == "parquet":
-			n, err = c.parquet(ctx, g, w, add)
+			n, err = c.parquet(w, records)
 		case c.Table != "":
-			n, err = g.Records(ctx, func(r *schema.Record) error {
-				if err := add(r); err != nil {
-					return err
-				}
+			n, err = records(func(r *schema.Record) error {
 				table, _ := export.TableNamed(r, nil, c.Table)
 				return export.WriteFeedRows(w, r, table)
 			})
 		case len(c.FailOn) > 0 || there != "":
-			n, err = g.Records(ctx, func(r *schema.Record) error {
-				if err := add(r); err != nil {
-					return err
-				}
-				return export.WriteFeed(w, r)
-			})
+			n, err = records(func(r *schema.Record) error { return export.WriteFeed(w, r) })
 		default: // no record need be looked into
 			n, err = g.Lines(ctx, w)
 		}
@@ -188,8 +181,7 @@ func hashOf(name string) string {
 	if err != nil {
 		return ""
 	}
-	sum := sha256.Sum256(b)
-	return hex.EncodeToString(sum[:])
+	return transcript.HashOf(b)
 }
 
 // madeFrom reports whether a record was made from a file of this hash.
@@ -198,19 +190,14 @@ func madeFrom(s *schema.Source, hash string) bool {
 }
 
 // parquet writes a table of all records as one file.
-func (c *gatherCmd) parquet(ctx context.Context, g *work.Gatherer, w io.Writer, add func(*schema.Record) error) (int, error) {
+func (c *gatherCmd) parquet(w io.Writer, records func(write func(*schema.Record) error) (int, error)) (int, error) {
 	emit := emitCmd{Table: c.Table}
 	p := export.NewParquetWriter(w)
 	write := func(r *schema.Record) error {
 		table, _ := export.TableNamed(r, nil, emit.tableName())
 		return p.Write(table.OfReview(r))
 	}
-	n, err := g.Records(ctx, func(r *schema.Record) error {
-		if err := add(r); err != nil {
-			return err
-		}
-		return write(r)
-	})
+	n, err := records(write)
 	if err == nil && n == 0 { // a table without rows has its columns all the same
 		err = write(&schema.Record{})
 	}

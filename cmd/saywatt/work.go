@@ -118,7 +118,7 @@ func (c *workCmd) work(ctx context.Context, e *env, job *work.Job) (err error) {
 	}
 	err = w.Run(ctx)
 	if err == nil && c.Drain && ctx.Err() != nil {
-		return errors.New("stopped before nothing was left; the same command goes on")
+		return errors.New("stopped while some were left; the same command goes on")
 	}
 	if err == nil && c.Drain && w.Counts.Dead.Load() > 0 {
 		return errReported // the log tells what was given up

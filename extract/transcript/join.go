@@ -2,8 +2,6 @@ package transcript
 
 import (
 	"bytes"
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
 	"fmt"
 	"strings"
@@ -54,8 +52,7 @@ func Join(parts ...*Transcript) (*Transcript, error) {
 		j.append(p)
 	}
 	j.Name = strings.Join(names, joint)
-	sum := sha256.Sum256(j.Source)
-	j.Hash = hex.EncodeToString(sum[:])
+	j.Hash = HashOf(j.Source)
 	j.src = &source{name: j.Name, raw: j.Source, text: j.Source, encoding: j.Encoding, starts: lineStarts(j.Source)}
 	return j, nil
 }

@@ -77,13 +77,19 @@ func Read(r io.Reader, o Options) (*Transcript, error) {
 	return Parse(name, buf.Bytes())
 }
 
+// HashOf is the hash of a file's bytes as transcripts and records have it: SHA-256
+// in hexadecimal digits.
+func HashOf(src []byte) string {
+	sum := sha256.Sum256(src)
+	return hex.EncodeToString(sum[:])
+}
+
 // Parse reads src, telling the format by content. src is kept, not copied. The
 // error is a *ParseError wrapping ErrEmpty, ErrNotText, ErrEncoding, ErrTooBig,
 // ErrNotTTML, ErrDTD, ErrForm, ErrJSON, ErrNotTimed, ErrRecord or ErrDocument;
 // everything less is in Transcript.Problems.
 func Parse(name string, src []byte) (*Transcript, error) {
-	sum := sha256.Sum256(src)
-	taken := false
+	hash, taken := HashOf(src), false
 	if isZIP(src) {
 		text, ok, err := docxText(name, src)
 		if err != nil {
@@ -117,7 +123,7 @@ func Parse(name string, src []byte) (*Transcript, error) {
 	b.tellLanguage()
 	t := b.finish()
 	t.Format = format
-	t.Hash = hex.EncodeToString(sum[:])
+	t.Hash = hash
 	return t, nil
 }
 

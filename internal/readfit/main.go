@@ -86,30 +86,29 @@ func read(files []string, places []*place.Model, excerpt, intact float64) ([]*to
 	}
 	var out []*told
 	for i, n := range narrations {
-		t, err := one(n, places[i%len(places)])
-		if err != nil {
+		add := func(n *narration.Narration, weight float64, part bool) error {
+			t, err := one(n, places[i%len(places)])
+			if err != nil {
+				return err
+			}
+			t.group, t.weight, t.part = i%innerFolds, weight, part
+			out = append(out, t)
+			return nil
+		}
+		if err := add(n, 1, false); err != nil {
 			return nil, err
 		}
-		t.group = i % innerFolds
-		out = append(out, t)
 		if intact > 0 {
-			clean, err := one(n.Said(), places[i%len(places)])
-			if err != nil {
+			if err := add(n.Said(), intact, true); err != nil {
 				return nil, err
 			}
-			clean.group, clean.weight, clean.part = t.group, intact, true
-			out = append(out, clean)
 		}
-		if excerpt == 0 {
-			continue
-		}
-		for _, e := range n.Excerpts() {
-			short, err := one(e, places[i%len(places)])
-			if err != nil {
-				return nil, err
+		if excerpt > 0 {
+			for _, part := range n.Excerpts() {
+				if err := add(part, excerpt, true); err != nil {
+					return nil, err
+				}
 			}
-			short.group, short.weight, short.part = t.group, excerpt*t.weight, true
-			out = append(out, short)
 		}
 	}
 	return out, nil

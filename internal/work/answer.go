@@ -9,6 +9,7 @@ import (
 	"github.com/nats-io/nats.go"
 	"github.com/nats-io/nats.go/jetstream"
 
+	"saywatt/extract/transcript"
 	"saywatt/normalize"
 )
 
@@ -25,7 +26,7 @@ func (j *Job) SendAnswers(ctx context.Context, review, from string, lines []byte
 	if len(bytes.TrimSpace(lines)) == 0 {
 		return true, nil
 	}
-	ack, err := j.publish(ctx, j.subject(kindAnswer, review), nats.Header{}, lines, review+"/"+hashOf(lines))
+	ack, err := j.publish(ctx, j.subject(kindAnswer, review), nats.Header{}, lines, review+"/"+transcript.HashOf(lines))
 	if err != nil {
 		return false, err
 	}

@@ -3,13 +3,13 @@ package work
 import (
 	"bytes"
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
 	"fmt"
 	"os"
 
 	"github.com/nats-io/nats.go/jetstream"
+
+	"saywatt/extract/transcript"
 )
 
 // ErrContent says that what was found is not what was sent.
@@ -60,7 +60,7 @@ func (j *Job) fetch(ctx context.Context, t *Task) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	if hashOf(b) != t.SHA256 {
+	if transcript.HashOf(b) != t.SHA256 {
 		return nil, fmt.Errorf("%s: %w", t.File, ErrContent)
 	}
 	return b, nil
@@ -76,9 +76,4 @@ func readOf(path string, size int64) ([]byte, error) {
 		return nil, err
 	}
 	return os.ReadFile(path)
-}
-
-func hashOf(b []byte) string {
-	sum := sha256.Sum256(b)
-	return hex.EncodeToString(sum[:])
 }

@@ -11,6 +11,7 @@ import (
 	"github.com/nats-io/nats.go"
 	"github.com/nats-io/nats.go/jetstream"
 
+	"saywatt/extract/transcript"
 	"saywatt/internal/export"
 	"saywatt/schema"
 )
@@ -135,7 +136,7 @@ func (j *Job) putRest(ctx context.Context, s *stored, r *schema.Record) error {
 func (j *Job) publish(ctx context.Context, subject string, head nats.Header, data []byte, id string, o ...jetstream.PublishOpt) (*jetstream.PubAck, error) {
 	const room = 16 << 10 // for headers
 	if most := j.conn.MaxPayload(); most > 0 && int64(len(data)) > most-room {
-		object := "message/" + hashOf(data)
+		object := "message/" + transcript.HashOf(data)
 		if err := j.keep(ctx, object, data); err != nil {
 			return nil, err
 		}

@@ -14,6 +14,7 @@ import (
 	"github.com/nats-io/nats.go"
 	"github.com/nats-io/nats.go/jetstream"
 
+	"saywatt/extract/transcript"
 	"saywatt/internal/export"
 	"saywatt/internal/intake"
 	"saywatt/internal/pipeline"
@@ -125,7 +126,7 @@ func (s *Sender) Send(ctx context.Context, from Source) (Sent, error) {
 		s.sent = map[string]string{}
 	}
 	s.sent[sent.Review] = from.Name
-	t := &Task{Version: taskVersion, Review: sent.Review, File: from.As, SHA256: hashOf(b), Size: int64(len(b)), Again: s.Again}
+	t := &Task{Version: taskVersion, Review: sent.Review, File: from.As, SHA256: transcript.HashOf(b), Size: int64(len(b)), Again: s.Again}
 	if s.ByReference {
 		if t.Path, err = filepath.Abs(from.Name); err != nil {
 			return sent, err

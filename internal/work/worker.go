@@ -13,6 +13,7 @@ import (
 	"github.com/nats-io/nats.go"
 	"github.com/nats-io/nats.go/jetstream"
 
+	"saywatt/extract/transcript"
 	"saywatt/internal/pipeline"
 	"saywatt/normalize"
 	"saywatt/schema"
@@ -370,7 +371,7 @@ func (w *Worker) read(ctx context.Context, t *Task, answers []normalize.Answer) 
 	}
 	for _, a := range stray {
 		d := &DeadLetter{Review: t.Review, File: t.File, Reason: a.Error(), Tries: 1, Worker: w.Name}
-		if err := w.Job.bury(ctx, d, "stray/"+hashOf([]byte(t.Review+a.Error()))); err != nil {
+		if err := w.Job.bury(ctx, d, "stray/"+transcript.HashOf([]byte(t.Review+a.Error()))); err != nil {
 			return nil, nil, ofBroker(err)
 		}
 		w.Counts.Dead.Add(1)
