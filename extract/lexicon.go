@@ -123,22 +123,24 @@ var mannerNames = []string{"", "said", "short", "heard"}
 // Lexicon holds the words, unit forms and phrases the scanner and the grammar
 // know. It is made once from embedded tables and never changes.
 type Lexicon struct {
-	letters  []letterCode
-	marked   []markedPart
-	entries  []entry
-	slots    []wordSlot // open addressing
-	mask     uint32
-	units    phrases // values index unitPhrases
-	unitPhr  []unitPart
-	ear      sounds // numbers and units by their sound
-	talk     int32  // the words from here on are those of the cue tables
-	joined   joinedUnits
-	correct  phrases // words that take a number back
-	links    phrases // words that say how a quantity comes of others
-	function []bool  // words that open another part of the sentence, by word
-	kilo     int32   // the word k
-	either   []either
-	cue      cueTable // phrases that place a number
+	letters []letterCode
+	marked  []markedPart
+
+	tolerances string // letters of tolerances, capitals
+	entries    []entry
+	slots      []wordSlot // open addressing
+	mask       uint32
+	units      phrases // values index unitPhrases
+	unitPhr    []unitPart
+	ear        sounds // numbers and units by their sound
+	talk       int32  // the words from here on are those of the cue tables
+	joined     joinedUnits
+	correct    phrases // words that take a number back
+	links      phrases // words that say how a quantity comes of others
+	function   []bool  // words that open another part of the sentence, by word
+	kilo       int32   // the word k
+	either     []either
+	cue        cueTable // phrases that place a number
 
 	heard sync.Pool // of *heardMemo, between texts
 }

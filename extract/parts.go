@@ -281,7 +281,8 @@ func (s *placer) subjectOf(g part.Group) int32 {
 	}
 	if noun >= 0 {
 		sub.Board, sub.Side = list[noun].board, list[noun].side
-		sub.Kind = s.c.kinds[s.closer(list[noun].kind, int(list[noun].first))].name
+		kind := &s.c.kinds[s.closer(list[noun].kind, int(list[noun].first))]
+		sub.Kind, sub.Bare = kind.name, kind.bare
 	} else if cells == 0 {
 		sub.Kind, _ = s.kindByShape(list)
 	}
