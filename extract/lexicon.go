@@ -126,6 +126,8 @@ type Lexicon struct {
 	letters []letterCode
 	marked  []markedPart
 
+	compounds []compound
+
 	tolerances string // letters of tolerances, capitals
 	entries    []entry
 	slots      []wordSlot // open addressing
@@ -243,6 +245,9 @@ func (x *Lexicon) load() error {
 	}
 	x.correct.sort()
 	if err := x.loadSounds(); err != nil {
+		return err
+	}
+	if err := x.loadCompounds(); err != nil {
 		return err
 	}
 	if err := x.loadCodes(); err != nil {
