@@ -39,7 +39,7 @@ func (e *engine) clamp(answers []Answer) StrayAnswers {
 	}
 	for i := range e.nodes {
 		n := &e.nodes[i]
-		if e.isTold(n) {
+		if e.isRuled(n) {
 			e.isQuantity(n)
 		}
 		a, like := e.answerFor(n, bySpan)

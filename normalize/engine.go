@@ -83,8 +83,8 @@ type engine struct {
 	contextIs *contextRoles    // and what its context calls for
 	mixture   roleMatches      // of the mention asked for last
 	finished  int              // nodes whose candidates are final
-	told      [][]toldValue    // by role: values told literally
-	own       []int32          // by mention: its own entry in told, -1 without one
+	byRole    [][]saidValue    // values said literally, by role
+	own       []int32          // by mention: its own entry in byRole, -1 without one
 	ownRole   []int16          // and the role of that entry
 	factorsOf []int32          // factors of node i: factorsAt[i] to factorsAt[i+1] of it
 	factorsAt []int32
@@ -139,7 +139,7 @@ const kelvin = 273.15
 // build makes the nodes and their candidates, merging mentions that read
 // better as one number.
 func (e *engine) build() {
-	e.collectTold()
+	e.collectSaid()
 	n := int32(len(e.doc.Mentions))
 	e.nodes, e.cands = empty(e.nodes, int(n)+1), empty(e.cands, int(n)*6+16)
 	for i := int32(0); i < n; i++ {

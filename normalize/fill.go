@@ -109,7 +109,7 @@ func (f *filler) put(i int) {
 			place, property = splitRole(r)
 		}
 	}
-	place, property = f.told(i, place, property)
+	place, property = f.overruled(i, place, property)
 	if place != RoleLevel && place != RoleInput {
 		f.loose = -1
 	}
@@ -137,14 +137,14 @@ func (f *filler) put(i int) {
 // or what a person said to be nothing.
 func (f *filler) ofNothing(i int) bool {
 	class := f.context(i).Class
-	return class.Info().Aside != schema.AsideNone || class == place.None && f.mention(i).Told != nil
+	return class.Info().Aside != schema.AsideNone || class == place.None && f.mention(i).Ruling != nil
 }
 
-// told lets the words around quantity i overrule the place that its value was
+// overruled lets the words around quantity i overrule the place that its value was
 // weighed for, where they name a property: a voltage that "I read" is no mains,
 // a power "with no load" no load, a limit spoken of nothing measured. Readings
 // told while tests are told are measured, whoever did the arithmetic.
-func (f *filler) told(i int, place, property string) (string, string) {
+func (f *filler) overruled(i int, place, property string) (string, string) {
 	m := f.mention(i)
 	c, q := f.context(i), &f.rec.Quantities[i]
 	switch c.Property {

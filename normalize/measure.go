@@ -184,7 +184,7 @@ func (f *filler) conditionOf(i int, property string) {
 	}
 	switch property {
 	case "mains":
-		f.toldMains(i, &v)
+		f.noteMains(i, &v)
 		return
 	case "ambient":
 	default:
@@ -205,10 +205,10 @@ func (f *filler) conditionOf(i int, property string) {
 	f.remember()
 }
 
-// toldMains notes a mains voltage. The first of a review, and one told alone in
+// noteMains notes a mains voltage. The first of a review, and one told alone in
 // its sentence, holds for the test as a whole; another holds for its clause:
 // "mains is 230 volts unless I say so … on 115 volts it's 92.2 percent".
-func (f *filler) toldMains(i int, v *schema.Value) {
+func (f *filler) noteMains(i int, v *schema.Value) {
 	f.discharging = false
 	if f.condition.Mains == nil || f.alone(i) {
 		f.condition.Mains, f.localMains = v, nil

@@ -370,11 +370,11 @@ func (e *engine) calledBare(m *extract.Mention) bool {
 	cost := e.costs.cost[unitDropped]
 	named := e.called(m, cost, unitDropped, matchProperty)
 	e.called(m, cost+onlyPart, unitDropped, matchSubject)
-	if m.From == extract.UnitList || m.Told != nil { // a list of unlike things: "54.9, 82.4 percent"
+	if m.From == extract.UnitList || m.Ruling != nil { // a list of unlike things: "54.9, 82.4 percent"
 		e.called(m, cost+onlySection, unitDropped, matchSection)
 	}
-	if m.Told != nil { // what can belong where a person said that it does
-		e.options = slices.DeleteFunc(e.options, func(o unitOption) bool { return !m.Told.Class.Fits(o.kind) })
+	if m.Ruling != nil { // what can belong where a person said that it does
+		e.options = slices.DeleteFunc(e.options, func(o unitOption) bool { return !m.Ruling.Class.Fits(o.kind) })
 	}
 	return named
 }

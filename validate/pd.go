@@ -310,7 +310,7 @@ type tops struct {
 }
 
 func topsOf(r *schema.Record) tops {
-	want := func(l *schema.Level) bool { return toldPPS(l) && l.Current != nil }
+	want := func(l *schema.Level) bool { return statedPPS(l) && l.Current != nil }
 	n := 0
 	for range levelsOf(r, want) {
 		n++
@@ -329,8 +329,8 @@ func topsOf(r *schema.Record) tops {
 	return t
 }
 
-// toldPPS accepts a stated level of the protocol PPS by name.
-func toldPPS(l *schema.Level) bool { return protocolOf(l.Protocol) == protocolPPS && stated(l) }
+// statedPPS accepts a stated level of the protocol PPS by name.
+func statedPPS(l *schema.Level) bool { return protocolOf(l.Protocol) == protocolPPS && stated(l) }
 
 // of appends to args those of the levels that a claim is of.
 func (t *tops) of(c *schema.Claim, args []Arg) []Arg {

@@ -20,7 +20,7 @@ var rulePPSExpected = &Rule{
 	Severity: schema.SeverityNote,
 	Relates:  []string{"claim.power", "level.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
-		levels := newLevelsFor(r, toldPPS)
+		levels := newLevelsFor(r, statedPPS)
 		for k := range r.Claims {
 			c := &r.Claims[k]
 			if _, f := claimMode(c.Mode); !isPower(c) || f != flowOutput {

@@ -30,7 +30,7 @@ func levelsTable(r *schema.Record) Table {
 		}
 		t.Rows = append(t.Rows, []any{
 			l.Mode, port, protocol, in(&l.Voltage, "V", false), in(&l.Voltage, "V", true), in(l.Current, "A", true), in(l.Power, "W", true),
-			statusName(leastSure(statusesOf(&l.Voltage, l.Current, l.Power)...)), timeCell(firstTold(r, &l.Voltage, l.Current, l.Power)),
+			statusName(leastSure(statusesOf(&l.Voltage, l.Current, l.Power)...)), timeCell(firstSaid(r, &l.Voltage, l.Current, l.Power)),
 		})
 	}
 	return t

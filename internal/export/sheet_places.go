@@ -11,7 +11,7 @@ import (
 
 // told is a row whose values say when they were told.
 func (p *page) told(label string, body []run, values ...*schema.Value) row {
-	return row{at: firstTold(p.record, values...), label: label, body: body}
+	return row{at: firstSaid(p.record, values...), label: label, body: body}
 }
 
 // spec writes a value of the specification side, where claims and labels are
@@ -307,7 +307,7 @@ func (p *page) parts() {
 		for _, c := range byBoard[name] {
 			r := row{at: c.At, indent: 2, label: c.Kind, body: p.part(c)}
 			if r.at == nil {
-				r.at = firstTold(p.record, ratingValues(c.Ratings)...)
+				r.at = firstSaid(p.record, ratingValues(c.Ratings)...)
 			}
 			rows = append(rows, r)
 		}

@@ -160,7 +160,7 @@ func measurementsTable(r *schema.Record) Table {
 		v := &m.Value
 		t.Rows = append(t.Rows, []any{m.Property, v.Quantity.Low, v.Quantity.High, string(v.Quantity.Unit), m.Subject, c.Mode, c.Port, c.Protocol,
 			in(c.Mains, "V", true), in(c.Voltage, "V", true), in(c.Current, "A", true), in(c.Power, "W", true), in(c.Ambient, "Cel", true), in(c.Time, "s", true),
-			statusName(v.Status), v.Confidence, heardOf(r, v), timeCell(firstTold(r, v))})
+			statusName(v.Status), v.Confidence, heardOf(r, v), timeCell(firstSaid(r, v))})
 	}
 	return t
 }
