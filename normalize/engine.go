@@ -31,7 +31,7 @@ type Parts uint8
 const (
 	PartRules      Parts = 1 << iota // evidence of validate's rules
 	PartFacts                        // joint facts of this package
-	PartRepetition                   // values told before or after
+	PartRepetition                   // values said before or after
 	PartPriors                       // what is plausible for a role: all values alike
 	PartTraits                       // what was learned of readings that look alike
 )
@@ -41,8 +41,8 @@ type Answer struct {
 	Span     schema.Span       // as in schema.Said.Span
 	Quantity *schema.Quantity  // nil: no quantity was said there, or Place alone is answered
 	Place    *schema.BelongsTo // what it belongs to; nil not answered
-	Heard    string            // words heard there, "" where not told
-	For      string            // name of the file it is for, "" where not told
+	Heard    string            // words heard there, "" where not given
+	For      string            // name of the file it is for, "" where not given
 	From     string            // where the answer stands, FILE:LINE, for errors
 }
 

@@ -526,7 +526,7 @@ func (e *engine) see(l *traitList, n *node, v *nodeView, c *candidate) {
 
 func roleTrait(o *role) string { return o.name }
 
-// saidBin tells how a value stands to the others told for its role.
+// saidBin tells how a value stands to the others said for its role.
 func saidBin(c *candidate) int {
 	switch {
 	case c.repeat > 0.7:

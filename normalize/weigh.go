@@ -8,7 +8,7 @@ import (
 	"saywatt/schema"
 )
 
-// saidValue is a value told literally for a role, in how many different words.
+// saidValue is a value said literally for a role, in how many different words.
 // Captions garble the same words the same way, so that words said again are no
 // evidence.
 type saidValue struct {
@@ -20,7 +20,7 @@ type saidValue struct {
 }
 
 // weigh sets role, context, prior, repetition and unary score of a candidate
-// of mention i: the mixture over the roles that fit, told by its heaviest.
+// of mention i: the mixture over the roles that fit, named by its heaviest.
 func (e *engine) weigh(c *candidate, roles *roleMatches, i int32) {
 	n := significant(c.hi)
 	c.log = log10(c.si)
@@ -86,7 +86,7 @@ const flat = 1e-4
 // lnNothing is the prior where no role takes the kind.
 const lnNothing = -27.6
 
-// repeated mixes the prior p with what else was told for the same role in the
+// repeated mixes the prior p with what else was said for the same role in the
 // review: the share of values that equal the candidate's, and how near it is
 // in magnitude to them (a kernel density over decades, each value of so many
 // digits taking its part). each is that part.
@@ -118,7 +118,7 @@ func (e *engine) repeated(c *candidate, role int16, p, each float64, i int32) fl
 		return p
 	}
 	if hit > 0 && c.by[0] == teenTy && e.own[i] >= 0 && e.ownRole[i] == role {
-		// 13 and 30 both told: each would make the other its repetition
+		// 13 and 30 both said: each would make the other its repetition
 		hit = max(0, hit-said[e.own[i]].count)
 	}
 	weight := float64(n) / (float64(n) + 1)
@@ -133,7 +133,7 @@ func (e *engine) repeated(c *candidate, role int16, p, each float64, i int32) fl
 // A review tells some dozens; every candidate is held against all of them.
 const mostSaid = 256
 
-// collectSaid counts, by role, the values told with a clear unit.
+// collectSaid counts, by role, the values said with a clear unit.
 func (e *engine) collectSaid() {
 	e.byRole = make([][]saidValue, len(e.roles.roles))
 	e.own = make([]int32, len(e.doc.Mentions))

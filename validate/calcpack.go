@@ -362,7 +362,7 @@ func inputPower(a *Arguments) (schema.Decimal, error) {
 	return x[0].Mul(x[1]), nil
 }
 
-// takeEnergy finds the energy of the cells in a record: of the pack if told,
+// takeEnergy finds the energy of the cells in a record: of the pack if given,
 // else charge and voltage of the pack, else of all cells.
 func takeEnergy(r *schema.Record) (Taken, bool) {
 	t := Taken{Label: "battery"}

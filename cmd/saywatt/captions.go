@@ -107,7 +107,7 @@ func (c *captionsCmd) Run(e *env) error {
 		return err
 	}
 	if k.tally.records > 1 {
-		fmt.Fprintf(e.stderr, "saywatt: %d files: %s\n", k.tally.records, k.told(&k.tally))
+		fmt.Fprintf(e.stderr, "saywatt: %d files: %s\n", k.tally.records, k.summary(&k.tally))
 	}
 	return c.outcome(&k.tally, failed || k.unwritten > 0)
 }
@@ -199,7 +199,7 @@ func (k *corrector) run(r *intake.Reader, files []intake.File) (failed bool, err
 	return failed, nil
 }
 
-// one lets a file of several that could not be written be told of and the
+// one lets a file of several that could not be written be reported and the
 // others go on.
 func (k *corrector) one(of int, err error) error {
 	if err == nil || of == 1 {
@@ -300,12 +300,12 @@ func (k *corrector) file(t *transcript.Transcript, changes []edit.Change, left [
 	if one.open > 0 {
 		k.tally.waiting++
 	}
-	e.remark(t.Name, nil, k.told(&one))
+	e.remark(t.Name, nil, k.summary(&one))
 	return nil
 }
 
-// told says how many changes were made, or would be.
-func (k *corrector) told(t *tally) string {
+// summary says how many changes were made, or would be.
+func (k *corrector) summary(t *tally) string {
 	if k.cmd.Changes != "" {
 		return strings.Replace(t.String(), "changed", "to change", 1)
 	}

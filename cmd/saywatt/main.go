@@ -70,7 +70,7 @@ const (
 var (
 	// errAttention says that something waits for a person.
 	errAttention = errors.New("something needs a person")
-	// errReported says that the failure was told on standard error already.
+	// errReported says that the failure was printed on standard error already.
 	errReported = errors.New("reported")
 )
 

@@ -112,7 +112,7 @@ func (a *api) refuse(c *call, err error) {
 }
 
 // problemOf tells an error to a client. What is nobody's fault there is
-// logged, and not told in detail.
+// logged, and not described in detail.
 func (a *api) problemOf(err error) *Problem {
 	r := refusalOf(err)
 	if r == nil {

@@ -172,7 +172,7 @@ func TestFoundByEachOfItsOwnValues(t *testing.T) {
 				h, _ := unit.Convert(high, u)
 				low, high, unit = l, h, u
 			}
-			if f.told && rapid.Bool().Draw(t, "subject") {
+			if f.ofProduct && rapid.Bool().Draw(t, "subject") {
 				query = strings.ReplaceAll(f.kind, "_", " ") + " "
 			}
 			query += low.String()

@@ -152,7 +152,7 @@ func (b *book) reviewOf(p *Addition) (*Review, string, error) {
 	if same == nil && p.Path != "" {
 		same = b.first(func(r *Review) bool { return r.Path == p.Path }, p.Path)
 		if same != nil && !sameProduct(same, p.Record) {
-			return nil, "", b.doubt(p, same, fmt.Sprintf("%s was read from this file and told of %q, and now it tells of %q",
+			return nil, "", b.doubt(p, same, fmt.Sprintf("%s was read from this file and spoke of %q, and now it speaks of %q",
 				same.Name, same.Title(), p.Record.Product.Name))
 		}
 	}

@@ -75,7 +75,7 @@ func TestNarrationsAreFoundByAllTheySay(t *testing.T) {
 				}
 				value += " " + loadUnits().spell(f.Quantity.Unit)
 				queries = append(queries, value)
-				if _, known := loadVocabulary().properties[spoken(f.Property)]; known && f.told && loadVocabulary().properties[spoken(f.Property)].has(f.kind) {
+				if _, known := loadVocabulary().properties[spoken(f.Property)]; known && f.ofProduct && loadVocabulary().properties[spoken(f.Property)].has(f.kind) {
 					queries = append(queries, spoken(f.Property)+" "+value)
 				}
 				if kind := f.groups; len(kind) > 1 && kind[0] == "part" {

@@ -521,7 +521,7 @@ func (p *parser) resolve(c *condition) {
 					hint = fmt.Sprintf("did you mean %s %s?", strings.TrimSpace(p.text[c.at.Start:c.at.End]), unit)
 				}
 			}
-			p.fail(c.at, fmt.Sprintf("%s is not told in %s", c.prop, what), hint)
+			p.fail(c.at, fmt.Sprintf("%s is not said in %s", c.prop, what), hint)
 		}
 	}
 	switch path, ok := p.groups[c.group]; {

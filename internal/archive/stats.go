@@ -24,7 +24,7 @@ type Distribution struct {
 	Log      bool    // bins and spread are over the logarithm
 	Bins     []Bin
 	Outliers []Outlier
-	Ranges   int // ranges told, which have no one value and do not count
+	Ranges   int // ranges given, which have no one value and do not count
 }
 
 // Bin is one bar of the histogram: values from Low up to but not including
@@ -42,7 +42,7 @@ type Outlier struct {
 	Match  Match
 }
 
-// outlierZ is the robust z-score from which a value is told of: 3.5, after
+// outlierZ is the robust z-score from which a value is reported: 3.5, after
 // Iglewicz and Hoaglin, How to Detect and Handle Outliers (1993), who score by
 // 0.6745 × (x − median) / MAD; 1/0.6745 = 1.4826 makes the MAD of normal
 // values their standard deviation.

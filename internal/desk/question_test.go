@@ -128,7 +128,7 @@ func TestEffects(t *testing.T) {
 	v.post("/r/demo/decide", "version", "2", "at", "323-338", "act", "typed", "typed", "31.5").
 		sees(200, "“98” 98 mm: needs your ear before, now as heard ✓ no question any more", "8 questions")
 	// Whoever comes later is not told of an act that was not theirs.
-	v.get("/r/demo/question?told=answered&v=2").lacks("What that did", "moved")
+	v.get("/r/demo/question?done=answered&v=2").lacks("What that did", "moved")
 }
 
 func TestConflict(t *testing.T) {

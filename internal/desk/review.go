@@ -27,7 +27,7 @@ type review struct {
 	options    readOptions
 	log        decisionLog
 	media      *media // its sound or film, nil where there is none; guarded by Desk.mu
-	told       func() // of every new state
+	changed    func() // of every new state
 
 	mu       sync.Mutex   // of acts: one at a time
 	stateMu  sync.RWMutex // of what follows
@@ -115,8 +115,8 @@ func (r *review) setState(s *state) {
 	if n := len(s.entries); n > 0 {
 		r.known.acted = s.entries[n-1].When
 	}
-	if r.told != nil {
-		r.told()
+	if r.changed != nil {
+		r.changed()
 	}
 }
 

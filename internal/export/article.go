@@ -203,7 +203,7 @@ func (a Article) together(p *page) []articleSection {
 }
 
 // levels is a table of its own: one row a level, modes as headings, ports of a
-// mode together, all in the order told.
+// mode together, all in the order said.
 func (a Article) levels(p *page) []articleSection {
 	r := p.record
 	if len(r.Levels) == 0 {

@@ -20,7 +20,7 @@ func valueRow(r *schema.Record, property string, v *schema.Value) []any {
 		statusName(v.Status), v.Confidence, heardOf(r, v), timeCell(firstSaid(r, v))}
 }
 
-// textRow is what is told in words as a row of valueColumns.
+// textRow is what is said in words as a row of valueColumns.
 func textRow(property, text string) []any {
 	row := make([]any, len(valueColumns))
 	row[0], row[4] = property, text

@@ -20,7 +20,7 @@ type Table struct {
 }
 
 // TableNames are the names of the tables of a record, in the order of the
-// sheet. What each column of each holds is told by tables/columns.tsv.
+// sheet. What each column of each holds is said in tables/columns.tsv.
 var TableNames = []string{"body", "claims", "shared-power", "levels", "battery", "cable", "components", "ratings", "measurements", "quantities", "ear",
 	"findings", "changes"}
 

@@ -35,7 +35,7 @@ type Reader struct {
 	Apart bool
 	// Whole hands on files of records as they are, as Item.Text.
 	Whole bool
-	// Next is told what is waited for, from 0 of all; nil for nobody.
+	// Next is called with what is waited for, from 0 of all; nil for nobody.
 	Next func(n, of int, name string)
 }
 
