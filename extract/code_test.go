@@ -5,10 +5,10 @@ import (
 	"testing"
 )
 
-// opened is the beginning of a teardown, so that what follows is told in one.
+// opened is the beginning of a teardown, so that what follows is said in one.
 const opened = "Open it up. On the main board the fuse is 2 amps, 250 volts. The bulk capacitor is 400 volts, 47 microfarads. "
 
-// lastPart is the part named last, none where no part is told of.
+// lastPart is the part named last, none where no part is spoken of.
 func lastPart(d *Document) Subject {
 	if n := len(d.Subjects); n > 0 {
 		return d.Subjects[n-1]

@@ -520,6 +520,6 @@ var ruleCableCarries = &Rule{
 		return fits()
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
-		return "the cable spoken of carries " + q[0].String() + ", this level needs " + q[1].String()
+		return "the cable said carries " + q[0].String() + ", this level needs " + q[1].String()
 	},
 }

@@ -138,7 +138,7 @@ func TestCalculators(t *testing.T) {
 		{"pdo-decode", "word=0xD230968C", "power", "140 W"},
 		{"pdo-decode", "word=0xE004B0E1", "voltage", "9–20 V"},
 		{"pdo-decode", "word=0xC0DC213C", "power_max", "33 W"}, // 27 W rating, 33 W at the top (R49)
-		{"pdo-decode", "word=0xC8DC213C", "power_max", "not told: the source limits its power to its rating, which is not in the word"},
+		{"pdo-decode", "word=0xC8DC213C", "power_max", "not given: the source limits its power to its rating, which is not in the word"},
 		{"pdo-decode", "word=0x00064145", "verdict", "within what a USB source may offer"},
 		{"pdo-decode", "word=0xC0DC213C", "verdict", "within what a USB source may offer"},
 		// the fields could say more than 48 V and 5 A (handbook 2.2, R7): all ones but the kind
@@ -410,9 +410,9 @@ mains/output USB-C 9 V: kind fixed, voltage 9 V, current 3 A; word 0x0002D12C
 mains/output USB-C PPS 3.3–21 V: kind pps, voltage_min 3.3 V, voltage_max 21 V, current 3 A open; word 0xC1A4213C
 battery/output USB-C PD 20 V: kind fixed, voltage 20 V, current 1.5 A; word 0x00064096
 battery/output USB-C PD 15 V: kind fixed, voltage 15 V open, current 2 A; word 0x0004B0C8
-mains/output USB-C 4.5–21 V: ; skipped a range without a protocol told: PPS and AVS have different objects
+mains/output USB-C 4.5–21 V: ; skipped a range without a protocol given: PPS and AVS have different objects
 mains/output USB-A QC 9 V: ; skipped QC is not offered by USB PD objects
-mains/output USB-C PD 5 V: ; skipped no current was told`},
+mains/output USB-C PD 5 V: ; skipped no current was said`},
 	} {
 		c, _ := CalculatorNamed(tt.calculator)
 		answers, err := c.DoRecord(r, nil)

@@ -75,7 +75,7 @@ func levelsUnderClaims(r *schema.Record, want func(*schema.Level) bool, extra bo
 // ruleHeadlineReached looks from the claim to the levels.
 var ruleHeadlineReached = &Rule{
 	Name: "headline-reached",
-	Doc:  "the strongest level given for a port gives the power claimed for it",
+	Doc:  "the strongest level of a port gives the power claimed for it",
 	Detail: "A port sold with 65 W has a level of 65 W. Where none of the levels given reaches the claim, one of them may be " +
 		"misheard, or the speaker left the strongest out. A programmable level reaches every power between its rated voltage and " +
 		"the top of its range: a 33 W claim beside 3.3–11 V 3 A is right.",
@@ -141,7 +141,7 @@ var ruleHeadlineReached = &Rule{
 		return odd(0, best, w).of(0, at, at+1)
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
-		return q[0].String() + " claimed, but the strongest level given gives " + amount(j.Got, "W")
+		return q[0].String() + " claimed, but the strongest level named gives " + amount(j.Got, "W")
 	},
 }
 

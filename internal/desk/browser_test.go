@@ -335,7 +335,7 @@ func TestByKeyboard(t *testing.T) {
 	evaluate[bool](t, ctx, `(document.querySelector(".last summary").click(), true)`)
 	sees(t, ctx, "“94 microfarads” 94 µF before, now 9.4 µF, repaired")
 
-	// A tab that is behind is told, and overwrites nothing.
+	// A tab that is behind is shown as such, and overwrites nothing.
 	version := r.state().version()
 	said := quantityAt(r.state().record, resistance)
 	do(t, ctx, chromedp.Navigate(server.URL+"/r/demo/question/"+resistance))
