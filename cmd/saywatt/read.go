@@ -19,9 +19,9 @@ func (readCmd) Help() string {
 	return `Usage: saywatt read [FLAG ...] [FILE ...]
 
 Reads captions, transcripts or notes in English, and writes what was said of the
-product. The form of a file is recognised by its content; one that is known and not
-read is refused by its name. Output goes to standard output, everything else to
-standard error.
+product. The form of a file is recognised by its content; one that is known and
+not read is refused by its name. Output goes to standard output, everything else
+to standard error.
 
 ` + filesHelp + `
 Forms:

@@ -19,10 +19,10 @@ func (reindexCmd) Help() string {
 	return `Usage: saywatt reindex [FLAG ...]
 
 Builds the index of the archive anew and reads everything in the archive: what
-is damaged is reported by file, and the rest is served. The index is made from the
-records and the log of decisions, so nothing can be lost by this. It is rarely
-needed: an index that is missing, old or damaged is made anew when it is next
-used. It also goes on with what is left of a log that was cut short.
+is damaged is reported by file, and the rest is served. The index is made from
+the records and the log of decisions, so nothing can be lost by this. It is
+rarely needed: an index that is missing, old or damaged is made anew when it is
+next used. It also goes on with what is left of a log that was cut short.
 
 Flags:
 ` + archiveHelp + `      --sweep        then remove what killed processes left: records that no

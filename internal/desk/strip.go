@@ -87,7 +87,7 @@ func localAddress(address string, s *state, what string) string {
 		return ""
 	}
 	v := u.Query()
-	v.Del("given")
+	v.Del("done")
 	v.Del("v")
 	query := doneOf(what, s)
 	if len(v) > 0 {
