@@ -154,32 +154,6 @@ func TestMakers(t *testing.T) {
 	}
 }
 
-func TestSoundKey(t *testing.T) {
-	for _, c := range []struct {
-		a, b string
-		same bool
-	}{
-		{"Castrivel", "castor Vell", true},
-		{"Castrivel", "castry well", true},
-		{"Fennovar", "fenno far", true},
-		{"Bexholm", "Becks home", true},
-		{"Yondrel", "yon drill", true},
-		{"Ulvendor", "owl vendor", true},
-		{"Hadrelle", "Hard Elle", true},
-		{"Wendrosk", "when Drosk", true},
-		{"Corvessa", "core Vesa", true},
-		{"Castrivel", "Corvessa", false},
-		{"Bexholm", "Brannick", false},
-		{"Yondrel", "Ulvendor", false},
-		{"Meldorf", "Tolvane", false},
-		{"Drosk", "Druskane", false},
-	} {
-		if got := soundsAlike(SoundKey(c.a), SoundKey(c.b)); got != c.same {
-			t.Errorf("%s (%s) and %s (%s): alike %v, want %v", c.a, SoundKey(c.a), c.b, SoundKey(c.b), got, c.same)
-		}
-	}
-}
-
 func TestPortsAndProtocols(t *testing.T) {
 	for _, c := range []struct{ said, port string }{
 		{"USB-C1", "USB-C1"}, {"USB C 1", "USB-C1"}, {"USB see one", "USB-C1"}, {"see one", "USB-C1"}, {"C1", "USB-C1"},

@@ -8,6 +8,7 @@ import (
 	"strconv"
 
 	"saywatt/extract/part"
+	"saywatt/internal/alike"
 	"saywatt/schema"
 )
 
@@ -120,7 +121,7 @@ func (s *placer) elements() Parts {
 				e.Name = "them" // "two of them"
 			}
 		case part.Maker:
-			e.Value = SoundKey(s.d.Words(n.first, n.last))
+			e.Value = alike.Key(s.d.Words(n.first, n.last))
 		case part.Rating:
 			s.ratingElement(e, n)
 		}

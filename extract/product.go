@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"saywatt/internal/alike"
 	"saywatt/schema"
 )
 
@@ -220,7 +221,7 @@ func (s *placer) ownMaker() {
 		s.makerSeen = append(s.makerSeen, makerSpan{first: n.owner[0], last: n.owner[1], subject: -1, owner: true})
 	}
 	for _, m := range n.makers {
-		if !seen[m.first] && soundsAlike(s.key(m.first, m.last), own) {
+		if !seen[m.first] && alike.Sounds(s.key(m.first, m.last), own) {
 			m.owner = true
 			s.makerSeen = append(s.makerSeen, m)
 		}
@@ -230,7 +231,7 @@ func (s *placer) ownMaker() {
 
 // key is the key of the sound of a name over tokens [first, last).
 func (s *placer) key(first, last int32) string {
-	return SoundKey(strings.TrimSuffix(s.d.Words(first, last), "'s"))
+	return alike.Key(strings.TrimSuffix(s.d.Words(first, last), "'s"))
 }
 
 // productName writes the product's name, its maker's spelled as it is elsewhere,

@@ -3,6 +3,7 @@ package main
 import (
 	"saywatt/extract"
 	"saywatt/extract/name"
+	"saywatt/internal/alike"
 	"saywatt/internal/narration"
 )
 
@@ -83,10 +84,10 @@ func (t *marked) span(at *narration.Offsets, s narration.NameSaid) (int, int) {
 // opens returns the item behind the words of items [a, b) that sound like the
 // maker, a where none do.
 func (t *marked) opens(a, b int, maker string) int {
-	want := extract.SoundKey(maker)
+	want := alike.Key(maker)
 	best, at := len(want)/2+1, a
 	for k := a + 1; k <= b && k <= a+3 && t.items.Items[k-1].Kind == name.Word; k++ {
-		if d := extract.EditDistance(t.items.Key(a, k), want); d < best {
+		if d := alike.Distance(t.items.Key(a, k), want, best); d < best {
 			best, at = d, k
 		}
 	}

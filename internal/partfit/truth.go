@@ -5,6 +5,7 @@ import (
 
 	"saywatt/extract"
 	"saywatt/extract/part"
+	"saywatt/internal/alike"
 	"saywatt/internal/narration"
 )
 
@@ -178,8 +179,8 @@ func (t *truther) agrees(i int, e *part.Element, p int) bool {
 		return t.isName(m, "package") && extract.SamePlain(m.Name, row.Package)
 	case part.Maker:
 		if !t.names {
-			key := extract.SoundKey(row.Maker)
-			return key != "" && extract.EditDistance(key, e.Value) <= len(key)/3
+			key := alike.Key(row.Maker)
+			return key != "" && alike.Distance(key, e.Value, len(key)/3+1) <= len(key)/3
 		}
 		return t.isName(m, "maker") && extract.SamePlain(m.Name, row.Maker)
 	case part.Code:
