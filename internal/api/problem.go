@@ -14,6 +14,7 @@ import (
 	"saywatt/internal/archive"
 	"saywatt/internal/glossary"
 	"saywatt/internal/pipeline"
+	"saywatt/internal/typed"
 	"saywatt/normalize"
 	"saywatt/validate"
 )
@@ -139,7 +140,7 @@ func refusalOf(err error) *refusal {
 		names       *glossary.ParseError
 		form        *validate.FormError
 		input       *validate.InputError
-		spelling    *validate.SpellingError
+		spelling    *typed.Error
 		unoffered   *validate.RecordError
 		query       *archive.QueryError
 		unreadables = http.StatusUnprocessableEntity

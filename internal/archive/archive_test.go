@@ -14,6 +14,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 
+	"saywatt/internal/typed"
 	"saywatt/schema"
 )
 
@@ -179,7 +180,7 @@ func TestFoundByEachOfItsOwnValues(t *testing.T) {
 			if f.Quantity.Range {
 				query += ".." + high.String()
 			}
-			query += " " + loadUnits().spell(unit)
+			query += " " + typed.Spell(unit)
 		}
 		found, err := a.Search(Request{Query: query, Limit: 1000})
 		if err != nil {

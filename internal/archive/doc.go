@@ -106,7 +106,7 @@
 // comparison or a property counted without one; elsewhere it is a word: 21700.
 //
 // Units are symbols, UCUM codes or names, converted exactly; spellings that
-// mean one thing only are taken in any case (tables/typed.tsv). The field
+// mean one thing only are taken in any case (internal/typed). The field
 // names stand in tables/fields.tsv, properties and groups in
 // tables/subjects.tsv. level:"20 V 2.25 A" and part:"fuse 2.5 A 250 V" want
 // all of it in one level or part.

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"saywatt/internal/typed"
 	"saywatt/schema"
 )
 
@@ -458,7 +459,7 @@ func (p *parser) unitWanted(counted bool) {
 		}
 	}
 	if r != "" {
-		p.fail(schema.Span{Start: p.at, End: p.at + len(r)}, fmt.Sprintf("%q is no unit", r), suggest(r, loadUnits().names))
+		p.fail(schema.Span{Start: p.at, End: p.at + len(r)}, fmt.Sprintf("%q is no unit", r), suggest(r, typed.Spellings()))
 	}
 	p.at = from
 }
@@ -549,5 +550,5 @@ func usualUnit(p property) string {
 	if err != nil {
 		return ""
 	}
-	return loadUnits().spell(displayUnit(kind))
+	return typed.Spell(displayUnit(kind))
 }

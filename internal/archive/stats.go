@@ -108,7 +108,7 @@ func (a *Archive) stats(v *view, subject, query string) (*Distribution, error) {
 	if err != nil || len(votes) == 0 {
 		return d, err
 	}
-	base := loadUnits().bases[kind]
+	base := baseUnits()[kind]
 	for i := range votes {
 		shown, err := base.Convert(votes[i].value, d.Unit)
 		if err != nil {
@@ -172,7 +172,7 @@ func displayUnit(k schema.Kind) schema.Unit {
 	case schema.KindRatio:
 		return "%"
 	}
-	return loadUnits().bases[k]
+	return baseUnits()[k]
 }
 
 // votes lists the values of a path with how many of the reviews tell each, in
@@ -335,7 +335,7 @@ func (a *Archive) outliers(e *evaluator, d *Distribution, votes []vote, in bitse
 				continue
 			}
 			o := Outlier{Review: *rv, Z: d.Z(v.x)}
-			c := &condition{path: path, low: bound{value: v.value}, high: bound{value: v.value}, unit: loadUnits().bases[d.Unit.Kind()]}
+			c := &condition{path: path, low: bound{value: v.value}, high: bound{value: v.value}, unit: baseUnits()[d.Unit.Kind()]}
 			for _, m := range newSubject(rv, r).matches(c) {
 				o.Match, o.Value = m, *m.Fact.Quantity
 				break
