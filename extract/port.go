@@ -388,7 +388,7 @@ func (s *placer) portStays(m *Mention, end int, joined bool, name string) bool {
 // firstOf returns the first token of the noun phrase that ends before token
 // i: "the", "port", "for".
 func (s *placer) firstOf(i int) int {
-	for b := s.backOne(i); b >= 0 && s.tokens[b].Kind == TokenWord && i-b <= nounReach; b = s.backOne(i) {
+	for b := s.backOne(i); b >= 0 && s.tokens[b].Kind == TokenWord; b = s.backOne(i) {
 		w := s.tokens[b].Word
 		if w == s.c.the || w == s.c.on || s.tokens[b].Word == s.c.port || w == s.c.and {
 			i = b
