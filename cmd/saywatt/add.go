@@ -167,6 +167,13 @@ func (k *adder) path(i *intake.Item) string {
 
 // writeAdded tells of a review that is on disk.
 func writeAdded(w io.Writer, added archive.Added, r *schema.Record, json bool) error {
+	title, removed := added.Title, ""
+	if title == added.Review && r.Product.Name == "" && r.Source.Title == "" {
+		title = "" // nobody gave it one
+	}
+	if !added.Removed.IsZero() {
+		removed = added.Removed.Format(time.DateOnly)
+	}
 	if json {
 		return writeLineJSON(w, struct {
 			Review  string `json:"review"`
@@ -175,18 +182,19 @@ func writeAdded(w io.Writer, added archive.Added, r *schema.Record, json bool) e
 			Record  string `json:"record"`
 			File    string `json:"file"`
 			Product string `json:"product"`
-		}{added.Review, added.Version, added.Same, added.Record, r.Source.File, r.Product.Name})
+			Title   string `json:"title"`             // as it is listed
+			Removed string `json:"removed,omitempty"` // when it was removed before
+		}{added.Review, added.Version, added.Same, added.Record, r.Source.File, r.Product.Name, title, removed})
 	}
 	what := fmt.Sprintf("version %d", added.Version)
 	if added.Same {
 		what += ", as it was"
 	}
-	title := r.Source.Title
-	if title == "" {
-		title = r.Product.Name
-	}
 	if title == "" {
 		title = "product without a name"
+	}
+	if removed != "" {
+		what += ", a new review: it was removed on " + removed
 	}
 	_, err := fmt.Fprintf(w, "%s: %s, %s\n", added.Review, export.Printable(title), what)
 	return err

@@ -229,6 +229,9 @@ func (k *keeper) way(name string) string {
 
 // item adds a record and writes it. One that is refused is told of.
 func (k *keeper) item(line *doneLine, i *intake.Item) (err error) {
+	if i.Transcript != nil {
+		k.env.tellProblems(i.Record)
+	}
 	w, err := k.archive.Begin()
 	if err != nil {
 		return err

@@ -1,6 +1,7 @@
 package archive
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"path"
@@ -100,12 +101,37 @@ func (w *Writer) Put(p Addition) (Added, error) {
 	d := &Decision{When: p.When.UTC(), Who: p.Who, Act: ActAdded, Review: name, Version: 1, Record: hash,
 		Source: p.Record.Source.SHA256, Product: p.Record.Product.Name, Path: p.Path, Title: p.Title}
 	if into != nil {
-		if into.Record == hash && (p.Title == "" || p.Title == into.Given) {
-			return Added{name, into.Version, hash, true}, nil
+		if (into.Record == hash || into.has(p.Path, hash)) && (p.Title == "" || p.Title == into.Given) {
+			return Added{Review: name, Version: into.Version, Record: hash, Same: true, Title: into.Title()}, nil
 		}
 		d.Version = into.Version + 1
 	}
-	return Added{name, d.Version, hash, false}, w.append(d)
+	added := Added{Review: name, Version: d.Version, Record: hash, Title: titleAfter(into, d)}
+	if into == nil {
+		added.Removed = book.removedAt(name, d)
+	}
+	return added, w.append(d)
+}
+
+// titleAfter is the title of a review when a version was added to it.
+func titleAfter(r *Review, d *Decision) string {
+	after := Review{Name: d.Review, Product: d.Product, Given: d.Title}
+	if r != nil {
+		after.Given = cmp.Or(d.Title, r.Given)
+	}
+	return after.Title()
+}
+
+// removedAt is when the review that a version begins was removed: one of its
+// name, or of its captions; the latest where several were.
+func (b *book) removedAt(name string, d *Decision) time.Time {
+	var latest time.Time
+	for _, r := range b.removed {
+		if (r.Name == name || r.of(d.Source) || r.at(d.Path)) && r.when.After(latest) {
+			latest = r.when
+		}
+	}
+	return latest
 }
 
 // replayed is the state of all reviews with what was written so far.
@@ -148,9 +174,9 @@ func (b *book) reviewOf(p *Addition) (*Review, string, error) {
 	if given != "" {
 		return b.given(p, export.Slug(given))
 	}
-	same := b.first(func(r *Review) bool { return r.source != "" && r.source == p.Record.Source.SHA256 }, p.Path)
+	same := b.first(func(r *Review) bool { return r.of(p.Record.Source.SHA256) }, p.Path)
 	if same == nil && p.Path != "" {
-		same = b.first(func(r *Review) bool { return r.Path == p.Path }, p.Path)
+		same = b.first(func(r *Review) bool { return r.at(p.Path) }, p.Path)
 		if same != nil && !sameProduct(same, p.Record) {
 			return nil, "", b.doubt(p, same, fmt.Sprintf("%s was read from this file and told of %q, and now it tells of %q",
 				same.Name, same.Title(), p.Record.Product.Name))
@@ -201,13 +227,18 @@ func (b *book) given(p *Addition, name string) (*Review, string, error) {
 	}
 	r := b.reviews[name]
 	if r != nil && r.Record != "" {
-		if !p.Replace && r.source != p.Record.Source.SHA256 && !sameProduct(r, p.Record) {
+		if !p.Replace && !r.of(p.Record.Source.SHA256) && !sameProduct(r, p.Record) {
 			return nil, "", fmt.Errorf("%s: %w: of %q, and this is of %q", name, ErrTaken, r.Title(), p.Record.Product.Name)
 		}
 		return r, name, nil
 	}
-	has := b.first(func(r *Review) bool { return r.source != "" && r.source == p.Record.Source.SHA256 }, p.Path)
-	if has != nil && !p.Replace {
+	has := b.first(func(r *Review) bool { return r.of(p.Record.Source.SHA256) }, p.Path)
+	switch {
+	case has == nil || p.Replace:
+	case len(has.Also) > 0:
+		return nil, "", fmt.Errorf("%s: the archive has these captions and others as the review %s; --replace makes them a review of their own, %s",
+			p.Record.Source.File, has.Name, name)
+	default:
 		return nil, "", fmt.Errorf("%s: the archive has these captions as the review %s; \"saywatt rename %s %s\" gives that the name",
 			p.Record.Source.File, has.Name, has.Name, name)
 	}
@@ -217,11 +248,11 @@ func (b *book) given(p *Addition, name string) (*Review, string, error) {
 // sameProduct reports whether a review tells of the product of a record, or one
 // of them does not say.
 func sameProduct(r *Review, rec *schema.Record) bool {
-	a, b := folded(r.Product), folded(rec.Product.Name)
-	return a == b || a == "" || b == ""
+	return alike(r.Product, rec.Product.Name)
 }
 
-// first finds a review, one at a path before others, by name where several fit.
+// first finds a review, one whose newest version is of a path before others, by
+// name where several fit.
 func (b *book) first(fits func(*Review) bool, path string) *Review {
 	var found *Review
 	for _, r := range b.reviews {
@@ -273,16 +304,22 @@ func (w *Writer) Rename(name, to, title, who string, when time.Time) (string, er
 		return "", errors.New("a review needs a name with letters or digits")
 	}
 	if other := book.reviews[to]; other != nil && other != r {
-		return "", fmt.Errorf("%s: %w, of %q; \"saywatt merge %s %s\" makes one review of the two",
-			to, ErrTaken, other.Title(), to, r.Name)
+		err := fmt.Errorf("%s: %w, of %q; no review has the name %s", to, ErrTaken, other.Title(), book.free(to))
+		if w.different(other, r) == nil {
+			err = fmt.Errorf("%s: %w, of %q; \"saywatt merge %s %s\" makes one review of the two",
+				to, ErrTaken, other.Title(), to, r.Name)
+		}
+		return "", err
 	}
 	return to, w.append(&Decision{When: when.UTC(), Who: who, Act: ActRenamed, Review: r.Name, To: to, Title: title})
 }
 
 // Merge makes the versions of one review those of another, in the order in
-// which they were added, and takes the first out of the list. It is
+// which they were added, and takes the first out of the list. Captions of either
+// are known as those of the merged review from then on. Reviews of different
+// products are refused with a [DifferentError], unless different is set. It is
 // acknowledged by Commit.
-func (w *Writer) Merge(into, from, who string, when time.Time) (*Review, error) {
+func (w *Writer) Merge(into, from string, different bool, who string, when time.Time) (*Review, error) {
 	book, err := w.replayed()
 	if err != nil {
 		return nil, err
@@ -298,6 +335,9 @@ func (w *Writer) Merge(into, from, who string, when time.Time) (*Review, error) 
 	if a == b {
 		return nil, fmt.Errorf("%s: a review is not merged with itself", a.Name)
 	}
+	if err := w.different(a, b); err != nil && !different {
+		return nil, err
+	}
 	if err := w.append(&Decision{When: when.UTC(), Who: who, Act: ActMerged, Review: b.Name, To: a.Name}); err != nil {
 		return nil, err
 	}
@@ -305,6 +345,44 @@ func (w *Writer) Merge(into, from, who string, when time.Time) (*Review, error) 
 		return nil, err
 	}
 	return book.reviews[a.Name], nil
+}
+
+// A DifferentError says that two reviews are of different products.
+type DifferentError struct {
+	Review, Other   string // names of the reviews
+	What            string // product, maker
+	Product, Second string // what each tells of
+}
+
+func (e *DifferentError) Error() string {
+	return fmt.Sprintf("%s is of the %s %q and %s of %q: two products are not one review",
+		e.Review, e.What, e.Product, e.Other, e.Second)
+}
+
+// different is a *DifferentError where two reviews tell of different products or
+// makers; what one of them does not say is no difference.
+func (w *Writer) different(a, b *Review) error {
+	if !alike(a.Product, b.Product) {
+		return &DifferentError{a.Name, b.Name, "product", a.Product, b.Product}
+	}
+	x, err := w.a.store.getFacts(a.Record)
+	if err != nil { // told of elsewhere
+		return nil
+	}
+	y, err := w.a.store.getFacts(b.Record)
+	if err != nil {
+		return nil
+	}
+	if !alike(x.Product.Maker, y.Product.Maker) {
+		return &DifferentError{a.Name, b.Name, "maker", x.Product.Maker, y.Product.Maker}
+	}
+	return nil
+}
+
+// alike reports whether two names are one, or one of them is not known.
+func alike(a, b string) bool {
+	a, b = folded(a), folded(b)
+	return a == b || a == "" || b == ""
 }
 
 // named finds a review by its name, or by what else it is called.
@@ -326,7 +404,7 @@ func called(name string, all []*Review, ending bool) (*Review, error) {
 		names = append(names, r.Name)
 		file := path.Base(r.Path)
 		if want != "" && (folded(r.Given) == want || folded(r.Product) == want) || ending && slug != "" && strings.HasSuffix(r.Name, "-"+slug) ||
-			r.Path != "" && (r.Path == filepath.ToSlash(name) || file == name) {
+			r.at(filepath.ToSlash(name)) || r.Path != "" && file == name {
 			found, one = append(found, r.Name), r
 		}
 	}

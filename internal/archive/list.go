@@ -1,6 +1,7 @@
 package archive
 
 import (
+	"cmp"
 	"encoding/csv"
 	"fmt"
 	"io"
@@ -76,7 +77,7 @@ func (w *Writer) Drop() error {
 }
 
 // WriteReviews lists reviews for people, one a line: name, versions, day, what
-// it is of, file.
+// it is of, file. Other captions that it was read from stand below the file.
 func WriteReviews(w io.Writer, all []*Review) error {
 	if len(all) == 0 {
 		_, err := fmt.Fprintln(w, "no reviews")
@@ -94,6 +95,12 @@ func WriteReviews(w io.Writer, all []*Review) error {
 		if _, err := fmt.Fprintln(w, strings.TrimRight(line, " ")); err != nil {
 			return err
 		}
+		margin := utf8.RuneCountInString(line) - utf8.RuneCountInString(export.Printable(r.Path))
+		for _, c := range r.Also {
+			if _, err := fmt.Fprintf(w, "%*s%s\n", margin, "", export.Printable(cmp.Or(c.Path, "(standard input)"))); err != nil {
+				return err
+			}
+		}
 	}
 	return nil
 }
@@ -102,14 +109,20 @@ func WriteReviews(w io.Writer, all []*Review) error {
 const widestName = 40
 
 // WriteReviewsCSV lists reviews as CSV (RFC 4180): review, title, product,
-// version, added, by, path, record.
+// version, added, by, path, record, and the paths of other captions that a
+// review was read from, with a line break between.
 func WriteReviewsCSV(w io.Writer, all []*Review) error {
 	t := csv.NewWriter(w)
 	t.UseCRLF = true
-	t.Write([]string{"review", "title", "product", "version", "added", "by", "path", "record"})
+	t.Write([]string{"review", "title", "product", "version", "added", "by", "path", "record", "also"})
 	for _, r := range all {
+		var also []string
+		for _, c := range r.Also {
+			also = append(also, c.Path)
+		}
 		t.Write([]string{csvCell(r.Name), csvCell(r.Given), csvCell(r.Product), strconv.Itoa(r.Version),
-			r.Added.Format(time.RFC3339), csvCell(r.By), csvCell(r.Path), r.Record})
+			r.Added.Format(time.RFC3339), csvCell(r.By), csvCell(r.Path), r.Record,
+			csvCell(strings.Join(also, "\n"))})
 	}
 	t.Flush()
 	return t.Error()
