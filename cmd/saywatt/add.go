@@ -105,6 +105,9 @@ func (c *addCmd) check() (time.Time, error) {
 	if c.As != "" && c.ID != "" && c.As != c.ID {
 		return when, errors.New("--as and --id are the same, and give two names")
 	}
+	if err := checkNames("--as", c.As, "--title", c.Title); err != nil {
+		return when, err
+	}
 	if c.As != "" {
 		c.ID = export.Slug(c.As)
 	}

@@ -29,6 +29,7 @@ type env struct {
 	getenv        func(string) string
 	configDir     func() (string, error)  // the user's folder for settings
 	makeFolder    func(name string) error // makes the folder of a file
+	args          []string                // of the command line
 	inputs        inputs                  // opened so far
 	saver         export.Saver            // writes files
 	letGo         func()                  // leaves interrupts to the command

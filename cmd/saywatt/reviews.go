@@ -154,6 +154,9 @@ func (c *renameCmd) Run(e *env) error {
 	if err == nil && c.Name == "" && c.Title == "" {
 		err = errors.New("want a new NAME, --title, or both")
 	}
+	if err == nil {
+		err = checkNames("NAME", c.Name, "--title", c.Title)
+	}
 	if err != nil {
 		return &usageError{err, "saywatt rename"}
 	}

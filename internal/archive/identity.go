@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"saywatt/internal/export"
+	"saywatt/internal/rank"
 	"saywatt/schema"
 )
 
@@ -397,11 +398,10 @@ func (b *book) named(name string) (*Review, error) {
 // path of its captions, or, where nothing is changed by it, the last words of
 // its name.
 func called(name string, all []*Review, ending bool) (*Review, error) {
-	var found, names []string
+	var found []string
 	var one *Review
 	want, slug := folded(name), export.Slug(name)
 	for _, r := range all {
-		names = append(names, r.Name)
 		file := path.Base(r.Path)
 		if want != "" && (folded(r.Given) == want || folded(r.Product) == want) || ending && slug != "" && strings.HasSuffix(r.Name, "-"+slug) ||
 			r.at(filepath.ToSlash(name)) || r.Path != "" && file == name {
@@ -413,11 +413,52 @@ func called(name string, all []*Review, ending bool) (*Review, error) {
 		return one, nil
 	case 0:
 		err := fmt.Errorf("%q: %w", name, ErrNoReview)
-		if hint := suggest(name, names); hint != "" {
-			err = fmt.Errorf("%w; %s", err, hint)
+		switch near := nearReviews(name, all); {
+		case len(near) > 0:
+			err = fmt.Errorf("%w; did you mean %s?", err, strings.Join(near, " or "))
+		case len(all) > 0:
+			err = fmt.Errorf("%w; \"saywatt list\" lists the %d there are", err, len(all))
+		default:
+			err = fmt.Errorf("%w; the archive has none", err)
 		}
 		return nil, err
 	}
 	slices.Sort(found)
 	return nil, fmt.Errorf("%q: several reviews are called so: %s", name, strings.Join(found, ", "))
+}
+
+// nearReviews are the names of the reviews that a mistyped name may have meant:
+// near to it are their names, titles or products, else they share a word with it.
+func nearReviews(typed string, all []*Review) []string {
+	const most = 3
+	var calls []string
+	of := map[string]string{} // names by what reviews are called
+	for _, r := range all {
+		for _, call := range []string{r.Name, r.Given, r.Product} {
+			if call != "" && of[call] == "" {
+				of[call] = r.Name
+				calls = append(calls, call)
+			}
+		}
+	}
+	var near []string
+	for _, call := range rank.Nearest(typed, calls, most) {
+		if name := of[call]; !slices.Contains(near, name) {
+			near = append(near, name)
+		}
+	}
+	shared := strings.Split(export.Slug(typed), "-")
+	for _, r := range all {
+		if len(near) >= most {
+			break
+		}
+		has := func(word string) bool {
+			const shortest = 3 // letters; shorter ones are in many names
+			return len(word) >= shortest && slices.Contains(strings.Split(r.Name, "-"), word)
+		}
+		if slices.ContainsFunc(shared, has) && !slices.Contains(near, r.Name) {
+			near = append(near, r.Name)
+		}
+	}
+	return near
 }
