@@ -1,6 +1,12 @@
 package archive
 
-import "slices"
+import (
+	"bytes"
+	"slices"
+	"strings"
+
+	"saywatt/schema"
+)
 
 // Captions are captions that a review was read from: where they are, and what
 // they were when they were read last. A review that was merged has those of all
@@ -60,8 +66,46 @@ func (r *Review) at(path string) bool {
 	return path != "" && slices.ContainsFunc(r.Captions(), func(c Captions) bool { return c.Path == path })
 }
 
+// Others lists the captions that the review was read from beside those of its
+// newest version: those of other bytes, since a file that was moved or copied is
+// the same captions.
+func (r *Review) Others() []Captions {
+	var all []Captions
+	for _, c := range r.Also {
+		if c.Source != r.source {
+			all = append(all, c)
+		}
+	}
+	return all
+}
+
 // has reports whether captions at the path gave the review this record when they
 // were read last.
-func (r *Review) has(path, record string) bool {
-	return slices.ContainsFunc(r.Captions(), func(c Captions) bool { return c.Path == path && c.Record == record })
+func (w *Writer) has(r *Review, path, record string, rec *schema.Record) bool {
+	for _, c := range r.Captions() {
+		if c.Record == record && (c.Path == path || c.Record == r.Record) {
+			return true
+		}
+		if c.Path == path && c.Source == rec.Source.SHA256 && w.alike(c.Record, rec) {
+			return true
+		}
+	}
+	return false
+}
+
+// alike reports whether a record in the store is another but for what its files
+// are called: how that is hangs on the folder that they were named from.
+func (w *Writer) alike(hash string, rec *schema.Record) bool {
+	old, err := w.a.store.get(hash)
+	if err != nil || len(old.Source.Parts) != len(rec.Source.Parts) {
+		return false
+	}
+	now := *rec
+	now.Source.File, now.Source.Parts = old.Source.File, old.Source.Parts
+	now.Source.Problems = nil
+	for _, p := range rec.Source.Problems {
+		now.Source.Problems = append(now.Source.Problems, strings.ReplaceAll(p, rec.Source.File, old.Source.File))
+	}
+	var a, b bytes.Buffer
+	return old.Write(&a) == nil && now.Write(&b) == nil && bytes.Equal(a.Bytes(), b.Bytes())
 }

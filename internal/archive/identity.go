@@ -95,17 +95,20 @@ func (w *Writer) Put(p Addition) (Added, error) {
 	if err != nil {
 		return Added{}, err
 	}
-	hash, err := w.a.store.put(p.Record)
+	hash, text, err := written(p.Record)
 	if err != nil {
 		return Added{}, err
 	}
 	d := &Decision{When: p.When.UTC(), Who: p.Who, Act: ActAdded, Review: name, Version: 1, Record: hash,
 		Source: p.Record.Source.SHA256, Product: p.Record.Product.Name, Path: p.Path, Title: p.Title}
 	if into != nil {
-		if (into.Record == hash || into.has(p.Path, hash)) && (p.Title == "" || p.Title == into.Given) {
+		if w.has(into, p.Path, hash, p.Record) && (p.Title == "" || p.Title == into.Given) {
 			return Added{Review: name, Version: into.Version, Record: hash, Same: true, Title: into.Title()}, nil
 		}
 		d.Version = into.Version + 1
+	}
+	if err := w.a.store.keep(hash, text); err != nil {
+		return Added{}, err
 	}
 	added := Added{Review: name, Version: d.Version, Record: hash, Title: titleAfter(into, d)}
 	if into == nil {
@@ -236,7 +239,7 @@ func (b *book) given(p *Addition, name string) (*Review, string, error) {
 	has := b.first(func(r *Review) bool { return r.of(p.Record.Source.SHA256) }, p.Path)
 	switch {
 	case has == nil || p.Replace:
-	case len(has.Also) > 0:
+	case len(has.Others()) > 0:
 		return nil, "", fmt.Errorf("%s: the archive has these captions and others as the review %s; --replace makes them a review of their own, %s",
 			p.Record.Source.File, has.Name, name)
 	default:
@@ -249,7 +252,7 @@ func (b *book) given(p *Addition, name string) (*Review, string, error) {
 // sameProduct reports whether a review tells of the product of a record, or one
 // of them does not say.
 func sameProduct(r *Review, rec *schema.Record) bool {
-	return alike(r.Product, rec.Product.Name)
+	return sameName(r.Product, rec.Product.Name)
 }
 
 // first finds a review, one whose newest version is of a path before others, by
@@ -363,7 +366,7 @@ func (e *DifferentError) Error() string {
 // different is a *DifferentError where two reviews tell of different products or
 // makers; what one of them does not say is no difference.
 func (w *Writer) different(a, b *Review) error {
-	if !alike(a.Product, b.Product) {
+	if !sameName(a.Product, b.Product) {
 		return &DifferentError{a.Name, b.Name, "product", a.Product, b.Product}
 	}
 	x, err := w.a.store.getFacts(a.Record)
@@ -374,14 +377,14 @@ func (w *Writer) different(a, b *Review) error {
 	if err != nil {
 		return nil
 	}
-	if !alike(x.Product.Maker, y.Product.Maker) {
+	if !sameName(x.Product.Maker, y.Product.Maker) {
 		return &DifferentError{a.Name, b.Name, "maker", x.Product.Maker, y.Product.Maker}
 	}
 	return nil
 }
 
-// alike reports whether two names are one, or one of them is not known.
-func alike(a, b string) bool {
+// sameName reports whether two names are one, or one of them is not known.
+func sameName(a, b string) bool {
 	a, b = folded(a), folded(b)
 	return a == b || a == "" || b == ""
 }

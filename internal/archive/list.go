@@ -96,7 +96,7 @@ func WriteReviews(w io.Writer, all []*Review) error {
 			return err
 		}
 		margin := utf8.RuneCountInString(line) - utf8.RuneCountInString(export.Printable(r.Path))
-		for _, c := range r.Also {
+		for _, c := range r.Others() {
 			if _, err := fmt.Fprintf(w, "%*s%s\n", margin, "", export.Printable(cmp.Or(c.Path, "(standard input)"))); err != nil {
 				return err
 			}
@@ -117,7 +117,7 @@ func WriteReviewsCSV(w io.Writer, all []*Review) error {
 	t.Write([]string{"review", "title", "product", "version", "added", "by", "path", "record", "also"})
 	for _, r := range all {
 		var also []string
-		for _, c := range r.Also {
+		for _, c := range r.Others() {
 			also = append(also, c.Path)
 		}
 		t.Write([]string{csvCell(r.Name), csvCell(r.Given), csvCell(r.Product), strconv.Itoa(r.Version),
