@@ -8,9 +8,19 @@ import (
 	"saywatt/schema"
 )
 
-// Open counts what of a record waits for a person's ear: quantities, and names
-// of parts and makers.
-func Open(r *schema.Record) int { return len(openQuantities(r)) + len(openNames(r)) }
+// An Account says what of a record a person has to look at. Whatever prints such
+// counts takes them from here, so that all print the same of a record.
+type Account struct {
+	Changed int // quantities that were repaired
+	Ear     int // what needs an ear: quantities, in a field or in none, and names
+	Names   int // of these, names of parts and makers
+}
+
+// AccountOf counts them.
+func AccountOf(r *schema.Record) Account {
+	names := len(openNames(r))
+	return Account{Changed: r.Counts.Repaired, Ear: len(openQuantities(r)) + names, Names: names}
+}
 
 // openQuantities lists the quantities that wait for a person, in the order said.
 func openQuantities(r *schema.Record) []*schema.Said {

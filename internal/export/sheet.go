@@ -139,13 +139,14 @@ func (p *page) origin() string {
 	if r.Source.Duration != nil {
 		source += ", " + r.Source.Duration.Clock()
 	}
-	return source + ": " + CountsInWords(&r.Counts, p.unplacedOpen())
+	return source + ": " + CountsInWords(&r.Counts, AccountOf(r))
 }
 
 // CountsInWords says how the quantities stand: those as heard, repaired, for an
-// ear, settled and in no field add up to those said. unplacedOpen is how many of
-// those in no field need an ear too.
-func CountsInWords(c *schema.Counts, unplacedOpen int) string {
+// ear, settled and in no field add up to those said. Where more needs an ear than
+// that, quantities in no field or names, it says how much in all.
+func CountsInWords(c *schema.Counts, a Account) string {
+	unplacedOpen := max(0, a.Ear-a.Names-c.Open)
 	if c.Said == 0 {
 		return "no quantity was said"
 	}
@@ -155,18 +156,13 @@ func CountsInWords(c *schema.Counts, unplacedOpen int) string {
 	if among := joinNonEmpty(among, " and "); among != "" {
 		text += "; among them " + among
 	}
-	return text
-}
-
-// unplacedOpen counts the quantities without a place that need an ear.
-func (p *page) unplacedOpen() int {
-	n := 0
-	for i := range p.record.Quantities {
-		if q := &p.record.Quantities[i]; q.Status == schema.StatusOpen && q.Unplaced() {
-			n++
+	if a.Ear > c.Open {
+		text += fmt.Sprintf("; in all %d for your ear", a.Ear)
+		if a.Names > 0 {
+			text += fmt.Sprintf(", %s among them", plural(a.Names, "name", "names"))
 		}
 	}
-	return n
+	return text
 }
 
 // maxPath bounds the name of the file read, in columns.
