@@ -158,14 +158,10 @@ func (k *adder) item(i *intake.Item) error {
 // path is where the captions of a record are, seen from the archive; "" where
 // they came from standard input.
 func (k *adder) path(i *intake.Item) string {
-	file := i.Record.Source.File
-	if len(i.Record.Source.Parts) > 0 {
-		file = i.Record.Source.Parts[0].File
-	}
-	if file == "" || file == stdinName {
+	if i.Path == "" {
 		return ""
 	}
-	return k.archive.PathFrom(file)
+	return k.archive.PathFrom(i.Path)
 }
 
 // writeAdded tells of a review that is on disk.

@@ -146,3 +146,8 @@ func (e *env) readFile(name string) ([]byte, error) {
 	defer f.Close()
 	return io.ReadAll(f)
 }
+
+// asked reports whether the command line itself has a flag.
+func (e *env) asked(flag string) bool {
+	return slices.ContainsFunc(e.args, func(arg string) bool { return arg == flag || strings.HasPrefix(arg, flag+"=") })
+}

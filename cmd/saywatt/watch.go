@@ -237,7 +237,7 @@ func (k *keeper) item(line *doneLine, i *intake.Item) (err error) {
 		return err
 	}
 	added, err := w.Put(archive.Addition{Record: i.Record, ID: i.Record.Source.Review, Title: i.Record.Source.Title,
-		Path: k.archive.PathFrom(i.Record.Source.File), Who: k.cmd.who(k.env), When: k.now()})
+		Path: k.archive.PathFrom(i.Path), Who: k.cmd.who(k.env), When: k.now()})
 	if err := w.Close(); err != nil {
 		return err
 	}

@@ -51,7 +51,8 @@ type reviewHead struct {
 
 // Stand says how the quantities stand, in the words of the sheet.
 func (h *reviewHead) Stand() string {
-	return export.CountsInWords(&h.Counts, export.Account{Changed: h.Counts.Repaired, Ear: h.Waiting + h.Names, Names: h.Names})
+	return export.CountsInWords(&h.Counts, export.Account{Changed: h.Counts.Repaired, Ear: h.Waiting + h.Names,
+		Unplaced: max(0, h.Waiting-h.Counts.Open), Names: h.Names})
 }
 
 // Asks says what the questions are about; they add up with what stands.

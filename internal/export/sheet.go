@@ -146,13 +146,12 @@ func (p *page) origin() string {
 // ear, settled and in no field add up to those said. Where more needs an ear than
 // that, quantities in no field or names, it says how much in all.
 func CountsInWords(c *schema.Counts, a Account) string {
-	unplacedOpen := max(0, a.Ear-a.Names-c.Open)
 	if c.Said == 0 {
 		return "no quantity was said"
 	}
 	parts := []string{counted(c.Heard, "as heard"), counted(c.Repaired, "repaired"), counted(c.Open, "for your ear"), counted(c.Settled, "settled"), counted(c.Unplaced, "in no field")}
 	text := fmt.Sprintf("%s said = %s", plural(c.Said, "quantity", "quantities"), joinNonEmpty(parts, " + "))
-	among := []string{counted(c.Withdrawn, "withdrawn by the speaker"), counted(unplacedOpen, "in no field for your ear too")}
+	among := []string{counted(c.Withdrawn, "withdrawn by the speaker"), counted(a.Unplaced, "in no field for your ear too")}
 	if among := joinNonEmpty(among, " and "); among != "" {
 		text += "; among them " + among
 	}
