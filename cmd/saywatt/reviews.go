@@ -31,7 +31,8 @@ func (listCmd) Help() string {
 Lists the reviews of the archive, or those that a query finds (see "saywatt help
 search"), by name: how many versions, when the newest was added, what it is of
 and where its captions are. Of a review that was merged, or read from several
-files, the other captions stand below; json and csv call them "also".
+files, the other captions stand below; json and csv call them "also", and have
+paths as seen from the archive's folder.
 
 Flags:
 ` + archiveHelp + `  -f, --format F     text (default), json (a line for each) or csv
@@ -50,11 +51,11 @@ func (c *listCmd) Run(e *env) error {
 		if err != nil {
 			return err
 		}
-		return errors.Join(c.write(e.stdout, all), e.damaged(damages))
+		return errors.Join(c.write(e.stdout, all, a), e.damaged(damages))
 	})
 }
 
-func (c *listCmd) write(w io.Writer, all []*archive.Review) error {
+func (c *listCmd) write(w io.Writer, all []*archive.Review, a *archive.Archive) error {
 	switch c.Format {
 	case "json":
 		for _, r := range all {
@@ -66,7 +67,7 @@ func (c *listCmd) write(w io.Writer, all []*archive.Review) error {
 	case "csv":
 		return archive.WriteReviewsCSV(w, all)
 	}
-	return archive.WriteReviews(w, all)
+	return archive.WriteReviews(w, all, a.PathHere)
 }
 
 // writeLineJSON writes a value as a line of JSON.

@@ -254,7 +254,7 @@ func (a *Archive) find(name string) (*Review, error) {
 			return rv, nil
 		}
 	}
-	return called(name, all, true)
+	return called(name, a.PathFrom(name), all, true)
 }
 
 // current is the manifest of the index to use: that of the archive, or one

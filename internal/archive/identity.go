@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"os"
 	"path"
 	"path/filepath"
 	"slices"
@@ -44,6 +45,21 @@ func (a *Archive) PathFrom(file string) string {
 		return ""
 	}
 	return filepath.ToSlash(way)
+}
+
+// PathHere is a path as the archive keeps it, seen from the current folder where
+// it is below that, or as the folder of the archive is named.
+func (a *Archive) PathHere(kept string) string {
+	if kept == "" {
+		return ""
+	}
+	name := filepath.Join(a.dir, filepath.FromSlash(kept))
+	if here, err := os.Getwd(); err == nil && filepath.IsAbs(name) {
+		if way, err := filepath.Rel(here, name); err == nil && filepath.IsLocal(way) {
+			return way
+		}
+	}
+	return name
 }
 
 // PathOf is where the captions of a review are, seen from the archive; ""
@@ -300,7 +316,7 @@ func (w *Writer) Rename(name, to, title, who string, when time.Time) (string, er
 	if err != nil {
 		return "", err
 	}
-	r, err := book.named(name)
+	r, err := book.named(name, w.a.PathFrom(name))
 	if err != nil {
 		return "", err
 	}
@@ -328,11 +344,11 @@ func (w *Writer) Merge(into, from string, different bool, who string, when time.
 	if err != nil {
 		return nil, err
 	}
-	a, err := book.named(into)
+	a, err := book.named(into, w.a.PathFrom(into))
 	if err != nil {
 		return nil, err
 	}
-	b, err := book.named(from)
+	b, err := book.named(from, w.a.PathFrom(from))
 	if err != nil {
 		return nil, err
 	}
@@ -389,25 +405,26 @@ func sameName(a, b string) bool {
 	return a == b || a == "" || b == ""
 }
 
-// named finds a review by its name, or by what else it is called.
-func (b *book) named(name string) (*Review, error) {
+// named finds a review by its name, or by what else it is called. path is the
+// name as the path of a file.
+func (b *book) named(name, path string) (*Review, error) {
 	if r := b.reviews[name]; r != nil && r.Record != "" {
 		return r, nil
 	}
-	return called(name, b.sorted(), false)
+	return called(name, path, b.sorted(), false)
 }
 
 // called finds the one review that is called so: by its title or product, the
-// path of its captions, or, where nothing is changed by it, the last words of
-// its name.
-func called(name string, all []*Review, ending bool) (*Review, error) {
+// path of its captions, seen from the archive (way from the current folder), or,
+// where nothing is changed by it, the last words of its name.
+func called(name, way string, all []*Review, ending bool) (*Review, error) {
 	var found []string
 	var one *Review
 	want, slug := folded(name), export.Slug(name)
 	for _, r := range all {
 		file := path.Base(r.Path)
 		if want != "" && (folded(r.Given) == want || folded(r.Product) == want) || ending && slug != "" && strings.HasSuffix(r.Name, "-"+slug) ||
-			r.at(filepath.ToSlash(name)) || r.Path != "" && file == name {
+			r.at(filepath.ToSlash(name)) || r.at(way) || r.Path != "" && file == name {
 			found, one = append(found, r.Name), r
 		}
 	}

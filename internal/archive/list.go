@@ -66,7 +66,7 @@ func (w *Writer) Named(name string) (*Review, error) {
 	if err != nil {
 		return nil, err
 	}
-	return b.named(name)
+	return b.named(name, w.a.PathFrom(name))
 }
 
 // Drop forgets what was written since the last Commit.
@@ -78,7 +78,9 @@ func (w *Writer) Drop() error {
 
 // WriteReviews lists reviews for people, one a line: name, versions, day, what
 // it is of, file. Other captions that it was read from stand below the file.
-func WriteReviews(w io.Writer, all []*Review) error {
+//
+// here makes of a path that the archive keeps one to show.
+func WriteReviews(w io.Writer, all []*Review, here func(path string) string) error {
 	if len(all) == 0 {
 		_, err := fmt.Fprintln(w, "no reviews")
 		return err
@@ -91,13 +93,13 @@ func WriteReviews(w io.Writer, all []*Review) error {
 	name, title = min(name, widestName), min(title, widestName)
 	for _, r := range all {
 		line := fmt.Sprintf("%s  v%-3d %s  %s  %s", pad(r.Name, name), r.Version, r.Added.Format(time.DateOnly),
-			pad(export.Printable(r.Title()), title), export.Printable(r.Path))
+			pad(export.Printable(r.Title()), title), export.Printable(here(r.Path)))
 		if _, err := fmt.Fprintln(w, strings.TrimRight(line, " ")); err != nil {
 			return err
 		}
-		margin := utf8.RuneCountInString(line) - utf8.RuneCountInString(export.Printable(r.Path))
+		margin := utf8.RuneCountInString(line) - utf8.RuneCountInString(export.Printable(here(r.Path)))
 		for _, c := range r.Others() {
-			if _, err := fmt.Fprintf(w, "%*s%s\n", margin, "", export.Printable(cmp.Or(c.Path, "(standard input)"))); err != nil {
+			if _, err := fmt.Fprintf(w, "%*s%s\n", margin, "", export.Printable(cmp.Or(here(c.Path), "(standard input)"))); err != nil {
 				return err
 			}
 		}
