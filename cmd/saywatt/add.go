@@ -63,6 +63,9 @@ func (c *addCmd) Run(e *env) error {
 		}
 	}
 	e.askForInput(c.File)
+	if _, err := c.files(e); err != nil { // no archive is made for nothing
+		return err
+	}
 	a, err := e.makeArchive(c.dir(e))
 	if err != nil {
 		return err
