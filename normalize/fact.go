@@ -74,7 +74,10 @@ func (e *engine) gather() {
 				e.nearFacts(i)
 			}
 		}
-		if m.Group >= 0 && e.nodes[i].last-1 == m.Group {
+		switch {
+		case m.Group >= 0 && e.nodes[i].last-1 == m.Group:
+			e.edgeFacts(i)
+		case m.Group < 0 && e.edges(i):
 			e.volumeFacts(i)
 		}
 		if e.may(i, schema.KindPower) && i+1 < n && e.may(i+1, schema.KindPower) {
@@ -204,23 +207,41 @@ func (e *engine) nearFacts(i int32) {
 	}
 }
 
-// volumeFacts ties three lengths to a volume told soon after.
-func (e *engine) volumeFacts(i int32) {
+// edgeFacts ties three lengths said as A by B by C to each other, and to the mass and
+// the volume said soon after.
+func (e *engine) edgeFacts(i int32) {
 	if i+2 >= int32(len(e.nodes)) || e.main(i+2).Group != e.main(i).Group {
 		return
 	}
 	e.facts = append(e.facts, fact{nodes: [maxFactNodes]int32{i, i + 1, i + 2}, n: 3, kind: factOrder})
 	if s := e.main(i).Context.Subject; s < 0 || e.subject(e.main(i)) == "" || e.subject(e.main(i)) == "body" {
-		for k := i + 3; k < int32(len(e.nodes)) && k <= i+e.reach.size; k++ {
-			if e.may(k, schema.KindMass) {
-				e.facts = append(e.facts, fact{nodes: [maxFactNodes]int32{i, i + 1, i + 2, k}, n: 4, kind: factDensity})
-				break
-			}
+		e.boxFact(i, schema.KindMass, factDensity)
+	}
+	e.volumeFacts(i)
+}
+
+// edges reports whether node i and the two behind it, close together, may be lengths
+// that were not said as A by B by C.
+func (e *engine) edges(i int32) bool {
+	if i+2 >= int32(len(e.nodes)) || !e.near(i, i+2) {
+		return false
+	}
+	for k := i; k <= i+2; k++ {
+		if e.main(k).Group >= 0 || !e.may(k, schema.KindLength) {
+			return false
 		}
 	}
+	return true
+}
+
+// volumeFacts ties three lengths to a volume said soon after.
+func (e *engine) volumeFacts(i int32) { e.boxFact(i, schema.KindVolume, factVolume) }
+
+// boxFact ties three lengths to the first of a kind said soon after.
+func (e *engine) boxFact(i int32, of schema.Kind, kind factKind) {
 	for k := i + 3; k < int32(len(e.nodes)) && k <= i+e.reach.size; k++ {
-		if e.may(k, schema.KindVolume) {
-			e.facts = append(e.facts, fact{nodes: [maxFactNodes]int32{i, i + 1, i + 2, k}, n: 4, kind: factVolume})
+		if e.may(k, of) {
+			e.facts = append(e.facts, fact{nodes: [maxFactNodes]int32{i, i + 1, i + 2, k}, n: 4, kind: kind})
 			return
 		}
 	}

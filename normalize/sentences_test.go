@@ -34,6 +34,7 @@ var sentences = []sentence{
 	{"zero kept, point lost", "The label says 5 volts 05 amps on the USB-A port, so 2.5 watts.", "5 V; 0.5 A~; 2.5 W"},
 	{"point lost in watt hours", "The battery holds 10000 milliamp hours at 3.7 volts, 37 watt hours.", "10000 mA.h; 3.7 V; 37 W.h"},
 	{"point lost in the cell voltage", "The cells are 20000 milliamp hours at 37 volts, so 74 watt hours.", "20000 mA.h~; 3.7 V*; 74 W.h~"},
+	{"point lost in an edge said with a word between, volume said", "It is 66.2 millimetres deep, 38.5 millimetres wide and 301 millimetres tall. The volume is 76.7 cubic centimetres.", "66.2 mm; 38.5 mm; 30.1 mm*; 76.7 cm3"},
 	{"point lost in an edge, volume told", "It measures 66.2 by 38.5 by 301 millimetres, so 76.7 cubic centimetres.", "66.2 mm; 38.5 mm; 30.1 mm*; 76.7 cm3"},
 	{"point lost in a reading near its level", "Now the load test. At 20 volts the output voltage is 1987 volts.", "20 V; 19.87 V*"},
 	{"the cable's marker", "The e-marker of this cable says 50 volts 5 amps, 250 watts.", "50 V; 5 A; 250 W"},
