@@ -145,8 +145,8 @@ func (e *env) queryError(err error) error {
 		return err
 	}
 	e.complain(err)
-	for _, line := range strings.Split(q.Show(), "\n") {
-		fmt.Fprintf(e.stderr, "  %s\n", line)
+	for line := range strings.Lines(q.Show()) {
+		fmt.Fprintf(e.stderr, "  %s\n", strings.TrimSuffix(line, "\n"))
 	}
 	return errReported
 }

@@ -123,7 +123,7 @@ func (c *deskCmd) Run(e *env) (err error) {
 	}
 	l, err := net.Listen("tcp", c.Listen)
 	if err != nil {
-		return err
+		return fmt.Errorf("--listen %s: %w", c.Listen, err)
 	}
 	if _, err := fmt.Fprintf(e.stdout, "The desk is at %s\n", c.address(l.Addr(), config)); err != nil {
 		l.Close()

@@ -71,8 +71,11 @@ func (c *readCmd) Run(e *env) error {
 	var t tally
 	name := ""
 	failed, err := c.each(e, func(i *intake.Item) error {
-		if table {
+		switch {
+		case table:
 			e.tellProblems(i.Record)
+		case f != export.FormatSheet && i.Transcript != nil: // a sheet says it
+			e.tellLanguage(i.Transcript, "")
 		}
 		t.add(i.Record)
 		name = i.File.Name

@@ -128,7 +128,7 @@ func TestBadFilesDoNotStopTheOthers(t *testing.T) {
 	if got := strings.Join(namesOf(t, w.stdout.Bytes()), " "); got != "a.vtt b.vtt" {
 		t.Errorf("records of %q", got)
 	}
-	want := "saywatt: open missing.vtt: file does not exist\nsaywatt: empty.vtt: the file is empty\n"
+	want := "saywatt: missing.vtt: there is no such file or folder\nsaywatt: empty.vtt: the file is empty\n"
 	if got := w.stderr.String(); got != want {
 		t.Errorf("printed %q, want %q", got, want)
 	}

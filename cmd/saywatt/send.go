@@ -97,6 +97,9 @@ func (c *sendCmd) check() error {
 	if err := c.brokerFlags.check(); err != nil {
 		return err
 	}
+	if err := checkNames("--id", c.ID, "--title", ""); err != nil {
+		return err
+	}
 	switch {
 	case c.MaxBytes < 0:
 		return fmt.Errorf("--max-bytes %d is negative", c.MaxBytes)

@@ -229,12 +229,15 @@ func (k *keeper) way(name string) string {
 
 // item adds a record and writes it. One that is refused is reported.
 func (k *keeper) item(line *doneLine, i *intake.Item) (err error) {
+	if i.Transcript != nil {
+		k.env.tellProblems(i.Record)
+	}
 	w, err := k.archive.Begin()
 	if err != nil {
 		return err
 	}
 	added, err := w.Put(archive.Addition{Record: i.Record, ID: i.Record.Source.Review, Title: i.Record.Source.Title,
-		Path: k.archive.PathFrom(i.Record.Source.File), Who: k.cmd.who(k.env), When: k.now()})
+		Path: k.archive.PathFrom(i.Path), Who: k.cmd.who(k.env), When: k.now()})
 	if err := w.Close(); err != nil {
 		return err
 	}

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"saywatt/internal/export"
 	"saywatt/schema"
 )
 
@@ -133,7 +134,13 @@ func subjectPath(v *view, subject string) (path string, kind schema.Kind, err er
 			names = append(names, name)
 		}
 		slices.Sort(names)
-		return "", 0, &QueryError{Query: subject, Span: schema.Span{Start: p.at, End: len(subject)}, Msg: "a property is missing here", Hint: suggest(subject[p.at:], names)}
+		msg := "a property is missing here"
+		if rest := strings.TrimSpace(subject[p.at:]); rest != "" {
+			const shown = 60
+			msg = fmt.Sprintf("%q is no property", export.Clip(rest, shown))
+		}
+		hint := cmp.Or(suggest(subject[p.at:], names), "there are "+strings.Join(names, ", "))
+		return "", 0, &QueryError{Query: subject, Span: schema.Span{Start: p.at, End: len(subject)}, Msg: msg, Hint: hint}
 	}
 	property := p.properties[prop]
 	if path = property.path; !property.number {

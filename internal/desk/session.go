@@ -41,6 +41,7 @@ func (d *Desk) open(ctx context.Context, name, path string, source io.Reader) (s
 	if err != nil {
 		return "", err
 	}
+	t.Call(export.ShownPath(name)) // records go to others
 	for _, r := range d.all() {
 		if r.transcript != nil && r.transcript.Hash == t.Hash {
 			return r.id, nil

@@ -363,6 +363,7 @@ func (b *book) about(records []Sourced) {
 		add(file, "for your ear", r.Counts.Open)
 		add(file, "settled by a person", r.Counts.Settled)
 		add(file, "in no field", r.Counts.Unplaced)
+		add(file, "for your ear in all, names too", AccountOf(r).Ear)
 		for _, q := range openQuantities(r) {
 			at := ""
 			if q.At != nil {
