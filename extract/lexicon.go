@@ -141,6 +141,7 @@ type Lexicon struct {
 	cue      cueTable // phrases that place a number
 
 	heard sync.Pool // of *heardMemo, between texts
+	rooms sync.Pool // of *workroom, between texts
 }
 
 // Counts reports whether a number in words or digits ends with the token.
