@@ -161,7 +161,8 @@ func (s *placer) markingCode(i int) int {
 // readCode reads letters and digits read out: "KX 36 oh 5", "T V 65 165 D",
 // "d q sixty five are one ninety", "see Z 1870", "TV10052".
 func (s *placer) readCode(i int) (partCode, bool) {
-	r := codeReader{placer: s, first: i, at: i}
+	var room [24]byte
+	r := codeReader{placer: s, first: i, at: i, out: room[:0]}
 	if !r.head() {
 		return r.code, false
 	}
@@ -190,8 +191,7 @@ const (
 // codeReader reads one code.
 type codeReader struct {
 	*placer
-	first, at int // tokens: the first, and the one to read next
-	room      [24]byte
+	first, at int    // tokens: the first, and the one to read next
 	out       []byte // what is read
 	words     int    // of the head
 	sounded   int    // words that stand for letters or sound like digits
@@ -202,7 +202,6 @@ type codeReader struct {
 // head reads the letters that a code opens with, digits among them or not, and
 // reports whether they are a head.
 func (r *codeReader) head() bool {
-	r.out = r.room[:0]
 	for r.at < len(r.tokens) && r.words < codeHeadWords {
 		at := r.skipBreak(r.at)
 		if r.at > r.first && at != r.at && r.words == 0 {

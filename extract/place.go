@@ -22,12 +22,16 @@ import (
 //     in its clause or right behind it, else what its part or section gives.
 func (p *parser) places(d *Document, model *place.Model) {
 	d.condition()
-	found := slices.Clone(d.Mentions)
+	if p.room == nil {
+		p.room = &workroom{}
+	}
+	p.room.mentions = append(p.room.mentions[:0], d.Mentions...)
 	p.names = p.findNames(d)
 	p.survey(d)
 	p.names.next = 0
 	plan := planOf(d, model)
-	*d = Document{Transcript: d.Transcript, Lexicon: d.Lexicon, Tokens: d.Tokens, Mentions: found, telling: d.telling, conditions: d.conditions}
+	copy(d.Mentions, p.room.mentions)
+	*d = Document{Transcript: d.Transcript, Lexicon: d.Lexicon, Tokens: d.Tokens, Mentions: d.Mentions, telling: d.telling, conditions: d.conditions}
 	s := p.placer(d)
 	s.plan = plan
 	s.walk()

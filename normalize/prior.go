@@ -150,6 +150,9 @@ var loadSeries = sync.OnceValue(func() map[string][]float64 {
 	return all
 })
 
+// inDecade is a value above zero without its power of ten.
+func inDecade(v float64) float64 { return v / math.Pow10(int(math.Floor(math.Log10(v)+1e-9))) }
+
 func near(a, b float64) bool {
 	return a == b || math.Abs(a-b) <= 1e-6*max(math.Abs(a), math.Abs(b))
 }
@@ -265,7 +268,7 @@ func (o *role) prior(lo, hi float64, isRange bool, d digits, form float64, w *We
 		}
 	}
 	if o.perDecade != nil && lo > 0 {
-		m := lo / math.Pow(10, math.Floor(math.Log10(lo)+1e-9))
+		m := inDecade(lo)
 		for _, v := range o.perDecade {
 			if near(v, m) {
 				p += o.gridShare * o.decades(lo, w) / float64(len(o.perDecade))
