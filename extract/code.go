@@ -93,9 +93,9 @@ type partCode struct {
 	guessed  bool // read through words that sound like digits
 }
 
-// part reads a part number at token i and gives it to the part told of.
+// part reads a part number at token i and gives it to the part spoken of.
 func (s *placer) part(i int) int {
-	if !s.partsTold() {
+	if !s.ofParts() {
 		return s.codeOnly(i)
 	}
 	code, ok := s.readCode(i)
@@ -129,7 +129,7 @@ func (s *placer) codeOnly(i int) int {
 // three digits or more behind, and perhaps the letter of a tolerance: "14 D
 // 471", "14D561K". It returns the token behind, i where there is none.
 func (s *placer) markingCode(i int) int {
-	if !s.partsTold() || s.tokens[i].Kind != TokenNumber || s.tokens[i].End-s.tokens[i].Start > 2 {
+	if !s.ofParts() || s.tokens[i].Kind != TokenNumber || s.tokens[i].End-s.tokens[i].Start > 2 {
 		return i
 	}
 	code := append([]byte(nil), s.text[s.tokens[i].Start:s.tokens[i].End]...)
@@ -182,7 +182,8 @@ func upper(b byte) byte {
 // readCode reads letters and digits read out: "KX 36 oh 5", "T V 65 165 D",
 // "d q sixty five are one ninety", "see Z 1870", "TV10052".
 func (s *placer) readCode(i int) (partCode, bool) {
-	r := codeReader{placer: s, first: i, at: i}
+	var room [24]byte
+	r := codeReader{placer: s, first: i, at: i, out: room[:0]}
 	if !r.head() {
 		return r.code, false
 	}
@@ -211,8 +212,7 @@ const (
 // codeReader reads one code.
 type codeReader struct {
 	*placer
-	first, at int // tokens: the first, and the one to read next
-	room      [24]byte
+	first, at int    // tokens: the first, and the one to read next
 	out       []byte // what is read
 	words     int    // of the head
 	sounded   int    // words that stand for letters or sound like digits
@@ -223,7 +223,6 @@ type codeReader struct {
 // head reads the letters that a code opens with, digits among them or not, and
 // reports whether they are a head.
 func (r *codeReader) head() bool {
-	r.out = r.room[:0]
 	for r.at < len(r.tokens) && r.words < codeHeadWords {
 		at := r.skipBreak(r.at)
 		if r.at > r.first && at != r.at && r.words == 0 {
@@ -455,7 +454,7 @@ func (s *placer) codeLetters(i int, inside bool) (letters []byte, n int, heard b
 		return []byte{s.c.letter[t.Word]}, 1, true
 	}
 	unknown := t.Word == 0 && len(w) <= 3 && !isUpper(w[0])
-	if !inside && unknown && s.digitsFollow(s.skipBreak(i+1)) && s.partsTold() {
+	if !inside && unknown && s.digitsFollow(s.skipBreak(i+1)) && s.ofParts() {
 		return []byte(strings.ToUpper(string(w))), 1, false
 	}
 	return nil, 0, false
@@ -514,7 +513,7 @@ func (s *placer) wordOpens(i int) bool {
 // behind it, opens a part number: words that announce one stand before, and
 // several digits follow. "it's marked are f six five two".
 func (s *placer) codeNext(i, j int) bool {
-	if !s.partsTold() || !s.guarded(s.backOne(i), guardCodeBefore) && !s.makerEnds(i) {
+	if !s.ofParts() || !s.guarded(s.backOne(i), guardCodeBefore) && !s.makerEnds(i) {
 		return false
 	}
 	n := 0
