@@ -11,8 +11,8 @@ import (
 	"strings"
 	"time"
 
-	"saywatt/internal/export"
 	"saywatt/internal/alike"
+	"saywatt/internal/export"
 	"saywatt/schema"
 )
 
