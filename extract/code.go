@@ -93,9 +93,9 @@ type partCode struct {
 	guessed  bool // read through words that sound like digits
 }
 
-// part reads a part number at token i and gives it to the part told of.
+// part reads a part number at token i and gives it to the part spoken of.
 func (s *placer) part(i int) int {
-	if !s.partsTold() {
+	if !s.ofParts() {
 		return s.codeOnly(i)
 	}
 	code, ok := s.readCode(i)
@@ -129,7 +129,7 @@ func (s *placer) codeOnly(i int) int {
 // three digits or more behind: "14 D 471". It returns the token behind, i where
 // there is none.
 func (s *placer) markingCode(i int) int {
-	if !s.partsTold() || s.tokens[i].Kind != TokenNumber || s.tokens[i].End-s.tokens[i].Start > 2 || s.unitAt(i+1) {
+	if !s.ofParts() || s.tokens[i].Kind != TokenNumber || s.tokens[i].End-s.tokens[i].Start > 2 || s.unitAt(i+1) {
 		return i
 	}
 	code := append([]byte(nil), s.text[s.tokens[i].Start:s.tokens[i].End]...)
@@ -432,7 +432,7 @@ func (s *placer) codeLetters(i int, inside bool) (letters []byte, n int, heard b
 		return []byte{s.c.letter[t.Word]}, 1, true
 	}
 	unknown := t.Word == 0 && len(w) <= 3 && !isUpper(w[0])
-	if !inside && unknown && s.digitsFollow(s.skipBreak(i+1)) && s.partsTold() {
+	if !inside && unknown && s.digitsFollow(s.skipBreak(i+1)) && s.ofParts() {
 		return []byte(strings.ToUpper(string(w))), 1, false
 	}
 	return nil, 0, false
@@ -491,7 +491,7 @@ func (s *placer) wordOpens(i int) bool {
 // behind it, opens a part number: words that announce one stand before, and
 // several digits follow. "it's marked are f six five two".
 func (s *placer) codeNext(i, j int) bool {
-	if !s.partsTold() || !s.guarded(s.backOne(i), guardCodeBefore) && !s.makerEnds(i) {
+	if !s.ofParts() || !s.guarded(s.backOne(i), guardCodeBefore) && !s.makerEnds(i) {
 		return false
 	}
 	n := 0

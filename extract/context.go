@@ -37,9 +37,9 @@ type Context struct {
 	Port     string      // "USB-C1", "USB-A", "AC"; ports in use together "USB-C1+USB-A"; each of several alike "USB-C1,USB-C2"; "" unknown
 	Protocol string      // "PD", "PPS", "QC 3.0", …; "" unknown
 	Property string      // property named by the words nearest, a row of properties.tsv: "mass", "thickness", "efficiency", …; "" none
-	Spot     string      // where a temperature or the like was taken: "top", "plug", "coil", …; "" not told
+	Spot     string      // where a temperature or the like was taken: "top", "plug", "coil", …; "" not given
 	Class    place.Class // what it was taken for
-	Subject  int32       // index into Document.Subjects of the part it is told of, -1 none
+	Subject  int32       // index into Document.Subjects of the part it is said of, -1 none
 	Clause   int32       // number of the clause group it stands in: a sentence, or what lies between two changes of place
 	Named    bool        // the property was named by words near it, not taken from its section or subject
 	Each     bool        // said of each of several: "27 microfarads each"
@@ -52,14 +52,14 @@ type Subject struct {
 	Kind     string // component kind in trade words ("bulk capacitor"), or "cell", "pack", "rated", "cable", "body"
 	Board    string
 	Side     string
-	Count    int // 0 where not told
+	Count    int // 0 where not given
 	Maker    string
 	Part     string
 	Package  string
 	Topology string
 	Function string
-	Series   int   // cells in series, where told
-	Parallel int   // cells in parallel, where told
+	Series   int   // cells in series, where given
+	Parallel int   // cells in parallel, where given
 	First    int32 // first token of the words that named it
 	Last     int32 // token after them
 	Doubtful bool  // part number or maker that captions may have broken

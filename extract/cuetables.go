@@ -33,7 +33,7 @@ func (x *Lexicon) loadCues() error {
 		}
 	}
 	c.inherit(byPhrase)
-	for _, list := range c.cues { // the section first, then what is told of in it
+	for _, list := range c.cues { // the section first, then what is spoken of in it
 		slices.SortStableFunc(list, func(a, b effect) int { return int(a.kind) - int(b.kind) })
 	}
 	c.listEvents()

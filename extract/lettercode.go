@@ -197,7 +197,7 @@ func (p *parser) letterFirst(i int, m *Mention) bool {
 	return true
 }
 
-// marking reads three digits told of a part as two digits and the number of
+// marking reads three digits said of a part as two digits and the number of
 // zeros (IEC 60062): "a 104 capacitor", "resistor marked 471". A last digit 0
 // says nothing: a 470 resistor has 470 Ω as often.
 func (p *parser) marking(i int, m *Mention) bool {

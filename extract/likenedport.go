@@ -2,12 +2,12 @@ package extract
 
 import "strings"
 
-// Alike is a port whose levels are told by another's: "C2 is the same",
+// Alike is a port whose levels are those of another: "C2 is the same",
 // "C2 is the same as C1", "C2 likewise".
 type Alike struct {
 	Port, Of string
 	Product  string // the product's own mode it was said in, "" none
-	At       int32  // token where it was said: what is told later was not meant
+	At       int32  // token where it was said: what is said later was not meant
 }
 
 // alikeReach is how many words stand between a port and what likens it, and
@@ -15,7 +15,7 @@ type Alike struct {
 const alikeReach = 4
 
 // liken notes that the phrase over tokens [i, end) likens the port named just
-// before it to another, named behind it ("as", "to") or told before.
+// before it to another, named behind it ("as", "to") or said before.
 func (s *placer) liken(i, end int, named bool) bool {
 	switch {
 	case s.section != SectionOutput && !s.portPend, s.port == "", strings.ContainsAny(s.port, ",+"), i-s.portEnd > alikeReach, s.portClause != s.clause:
@@ -26,7 +26,7 @@ func (s *placer) liken(i, end int, named bool) bool {
 }
 
 // likened takes the port named over tokens [i, end) as the one that the port
-// told of is likened to; false where it is a port in its own right.
+// spoken of is likened to; false where it is a port in its own right.
 func (s *placer) likened(i, end int, name string) bool {
 	if s.alikeEnd == 0 || !s.alikeNamed || i-s.alikeEnd > 2 || s.next != s.alikeNext || name == s.port {
 		return false
@@ -38,7 +38,7 @@ func (s *placer) likened(i, end int, name string) bool {
 	return true
 }
 
-// endAlike likens the port to the one told before it where the sentence ends
+// endAlike likens the port to the one said before it where the sentence ends
 // at token i, or the next port is named there, right behind the phrase:
 // "C2 is the same." but not "C2 runs at the same voltage."
 func (s *placer) endAlike(i int) {
@@ -52,7 +52,7 @@ func (s *placer) endAlike(i int) {
 }
 
 // exceptAhead reports whether an exception is made in the next words of the
-// sentence: what differs is then told, and nothing is taken over.
+// sentence: what differs is then given, and nothing is taken over.
 func (s *placer) exceptAhead(i int) bool {
 	for n := 0; n < 6 && i < len(s.tokens); n++ {
 		if c, _ := s.at(i); c == classStop {

@@ -22,7 +22,7 @@ type Mention struct {
 	Context             Context
 	Places              []Place    // what it may belong to, likeliest first, the first being Context; nil where that is sure
 	Ports               []PortOdds // of a level or power: the ports that it may be of, likeliest first; nil where that was not asked
-	Told                *Told      // what a person said of its place; nil nothing
+	Ruling              *Ruling    // what a person said of its place; nil nothing
 }
 
 // Place is what a mention may belong to, with the probability that it does.
@@ -311,7 +311,7 @@ func (p *parser) mention(i int, m *Mention) bool {
 	return m.Not != NotPronoun || m.Low.Coef == 1
 }
 
-// neverNegative reports whether a quantity of the unit, told of a part, is never
+// neverNegative reports whether a quantity of the unit, said of a part, is never
 // below zero, so that a minus before it is the name of a wire or pole.
 func neverNegative(u schema.Unit) bool {
 	switch u.Kind() {

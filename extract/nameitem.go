@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"saywatt/extract/name"
+	"saywatt/internal/alike"
 )
 
 // NameItems are the items that package name is shown, and the tokens of each.
@@ -25,7 +26,7 @@ func (n *NameItems) Of(d *Document) { n.d = d }
 
 // Key is the key of the sound of items [first, last).
 func (n *NameItems) Key(first, last int) string {
-	return SoundKey(strings.TrimSuffix(n.d.Words(n.Spans[first][0], n.Spans[last-1][1]), "'s"))
+	return alike.Key(strings.TrimSuffix(n.d.Words(n.Spans[first][0], n.Spans[last-1][1]), "'s"))
 }
 
 // nameItems makes an item of every word, number, part number and sign; line

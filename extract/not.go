@@ -60,7 +60,7 @@ func (p *parser) pronoun(m *Mention, w *around) bool {
 	return false
 }
 
-// priceOrMark reads what is told by a sign or word of money, and the plus of a
+// priceOrMark reads what is said by a sign or word of money, and the plus of a
 // mark.
 func (p *parser) priceOrMark(m *Mention, w *around) Not {
 	unit := m.Unit.Unit

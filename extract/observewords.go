@@ -183,7 +183,7 @@ func (o *observer) addBehind(m *Mention, kind string, no int32) {
 // heading adds the words that the paragraph begins with.
 func (o *observer) heading(m *Mention) {
 	p := o.paras[0]
-	if p.token < m.First && o.told[m.First]-o.told[p.token] >= headingReach {
+	if p.token < m.First && o.telling[m.First]-o.telling[p.token] >= headingReach {
 		return
 	}
 	for k := p.word; k < p.word+headingWords && int(k) < o.at; k++ {

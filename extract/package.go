@@ -22,9 +22,9 @@ const (
 var packageShapeNames = [...]string{"none", "pins", "size", "either", "name"}
 
 // packageCue reads a package whose head is tokens [i, end): the code in its
-// standard spelling goes to the part told of.
+// standard spelling goes to the part spoken of.
 func (s *placer) packageCue(i, end int, f *packageForm) int {
-	if !s.partsTold() {
+	if !s.ofParts() {
 		if f.manner == MannerHeard || f.shape == packageNone {
 			return i
 		}
@@ -35,7 +35,7 @@ func (s *placer) packageCue(i, end int, f *packageForm) int {
 		if w := s.text[s.tokens[i].Start:s.tokens[i].End]; end-i == 1 && s.cased && isUpper(w[0]) && !allCaps(w) {
 			return i // "Toll Vane", a name
 		}
-		if !s.partsTold() || s.sentenceStart(i) && f.manner == MannerHeard {
+		if !s.ofParts() || s.sentenceStart(i) && f.manner == MannerHeard {
 			return i
 		}
 	case packageName:
@@ -57,7 +57,7 @@ func (s *placer) packageCue(i, end int, f *packageForm) int {
 	}
 	s.claim(i, end, NotCode)
 	s.said(schema.TermPackage, i, end, code, groundOf(f.manner))
-	if s.partsTold() {
+	if s.ofParts() {
 		s.see(part.Package, i, end).text = code
 	}
 	return end
@@ -103,7 +103,7 @@ func (s *placer) gluedPackage(i int) int {
 		}
 		s.claim(i, end, NotCode)
 		s.said(schema.TermPackage, i, end, code, groundOf(f.manner))
-		if s.partsTold() {
+		if s.ofParts() {
 			s.see(part.Package, i, end).text = code
 		}
 		s.cueEnd = end
@@ -158,7 +158,7 @@ func (s *placer) packageName(i int, f *packageForm) (string, int) {
 		return "", 0 // "100 to 220 volts"
 	}
 	if f.family == "TO" && f.manner == MannerHeard {
-		if !s.partsTold() || i < 2 || s.tokens[s.backOne(i-1)].Kind == TokenNumber {
+		if !s.ofParts() || i < 2 || s.tokens[s.backOne(i-1)].Kind == TokenNumber {
 			return "", 0
 		}
 	}

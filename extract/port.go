@@ -87,7 +87,7 @@ func (s *placer) ordinalBefore(i int) int {
 	return 0
 }
 
-// countedPort returns the number of a port of the general name that is told
+// countedPort returns the number of a port of the general name that is said
 // by its place in the row: "the first C", "the other C"; 0 for none.
 func (s *placer) countedPort(i int, general string) int {
 	if n := s.ordinalBefore(i); n > 0 {
@@ -105,7 +105,7 @@ func (s *placer) countedPort(i int, general string) int {
 	switch {
 	case last == 2 && s.port == general+"2":
 		return 1
-	case last <= 2: // the one told of before was the first, number or not
+	case last <= 2: // the one spoken of before was the first, number or not
 		return 2
 	}
 	return 0
@@ -119,7 +119,7 @@ func (s *placer) allOf(general string, end int) int {
 			all = append(all, p)
 		}
 	}
-	if len(all) < 2 && general == "USB-C" && len(s.known) > 0 { // named "both" though only one was told of by number
+	if len(all) < 2 && general == "USB-C" && len(s.known) > 0 { // named "both" though only one was spoken of by number
 		all = []string{"USB-C1", "USB-C2"}
 	}
 	if len(all) < 2 || s.section == SectionTeardown {
@@ -242,7 +242,7 @@ func (s *placer) letterPort(i int) int {
 	return i + 1
 }
 
-// setPort makes the port the one told of, or joins it to those named just
+// setPort makes the port the one spoken of, or joins it to those named just
 // before it.
 func (s *placer) setPort(i, end int, name string) {
 	if s.likened(i, end, name) {
@@ -274,7 +274,7 @@ func (s *placer) setPort(i, end int, name string) {
 		return
 	}
 	if s.last >= 0 && int(s.d.Mentions[s.last].First) >= s.portEnd && s.portEnd > 0 && s.portClause == s.clause {
-		s.clause++ // numbers were told since the port before
+		s.clause++ // numbers were said since the port before
 	}
 	if s.protocol != "" && s.port != name && i-s.protoEnd > protocolStays {
 		s.protocol = ""
@@ -293,10 +293,10 @@ func (s *placer) setPort(i, end int, name string) {
 }
 
 // protocolStays is how many tokens behind a protocol a port may be named that it
-// is told of: "PD on the USB-C" (common practice, no source).
+// is spoken of: "PD on the USB-C" (common practice, no source).
 const protocolStays = 5
 
-// joinPort joins the port named over tokens [i, end) to those told of, where the
+// joinPort joins the port named over tokens [i, end) to those spoken of, where the
 // words between say that they go together.
 func (s *placer) joinPort(i, end int, name string) bool {
 	if len(s.together) > 0 && s.portEnd <= i && s.joinsPort(s.portEnd, i) && !slices.Contains(s.together, name) {
@@ -323,7 +323,7 @@ func (s *placer) joinPort(i, end int, name string) bool {
 }
 
 // besides reports whether the words right before token i put the port there
-// in use beside the one told of: "together with C2", "alongside the USB-A".
+// in use beside the one spoken of: "together with C2", "alongside the USB-A".
 func (s *placer) besides(i int) bool {
 	b := s.backOne(s.firstOf(i))
 	if s.guarded(b, guardBeside) {
@@ -388,7 +388,7 @@ func (s *placer) portStays(m *Mention, end int, joined bool, name string) bool {
 // firstOf returns the first token of the noun phrase that ends before token
 // i: "the", "port", "for".
 func (s *placer) firstOf(i int) int {
-	for b := s.backOne(i); b >= 0 && s.tokens[b].Kind == TokenWord && i-b <= nounReach; b = s.backOne(i) {
+	for b := s.backOne(i); b >= 0 && s.tokens[b].Kind == TokenWord; b = s.backOne(i) {
 		w := s.tokens[b].Word
 		if w == s.c.the || w == s.c.on || s.tokens[b].Word == s.c.port || w == s.c.and {
 			i = b
@@ -523,7 +523,7 @@ func numbered(list []string, p string) bool {
 	})
 }
 
-// ports lists the ports told of with their protocols, in the order told.
+// ports lists the ports spoken of with their protocols, in the order said.
 func (s *placer) ports() []schema.Port {
 	var all []schema.Port
 	for _, p := range s.known {
@@ -551,7 +551,7 @@ func (s *placer) mainsInput(m *Mention, phys schema.Kind) {
 	if phys == schema.KindVoltage && m.High.Float() >= 85 && m.Unit.Unit == "V" && s.portClause != s.clause {
 		s.acInput, s.port = true, "AC"
 		if s.product == "battery" {
-			s.product = "" // what the wall gives is not told of the battery
+			s.product = "" // what the wall gives is not said of the battery
 		}
 	}
 }

@@ -61,7 +61,7 @@ func (d *Document) AskPorts(class func(mention int) place.Class, answer func(*Po
 		if m.Not != NotNothing || !HasPort(c) {
 			continue
 		}
-		if name, ok := a.toldPort(k, c); ok {
+		if name, ok := a.ruledPort(k, c); ok {
 			out[k] = name
 			a.port, a.at, a.volts, a.of = name, k, m.High.Float(), c
 			continue
@@ -185,7 +185,7 @@ func (a *portAsker) beside(k, of int) bool {
 	return of == k-1 || of == k-2 && a.class(k-1).Info().Property == "frequency"
 }
 
-// follows reports whether mention k is told in one breath with mention of, right
+// follows reports whether mention k is said in one breath with mention of, right
 // before it, as a quantity of the same level.
 func (a *portAsker) follows(k, of int) bool {
 	m, b := &a.d.Mentions[k], &a.d.Mentions[of]
@@ -250,13 +250,13 @@ func (a *portAsker) question(k int, c place.Class) *PortQuestion {
 	if a.at >= 0 && a.port != noPort {
 		a.put(q, a.port, []string{"carried"})
 	}
-	told := strings.ReplaceAll(m.Context.Port, ",", "+")
-	if told != noPort {
-		a.put(q, told, nil)
+	said := strings.ReplaceAll(m.Context.Port, ",", "+")
+	if said != noPort {
+		a.put(q, said, nil)
 	}
 	a.whole(q, c)
 	for i, name := range q.Names {
-		if name == told {
+		if name == said {
 			q.Features[i] = append(q.Features[i], "last named", "last named "+c.String())
 		}
 	}
@@ -482,11 +482,11 @@ func (d *Document) choosePorts(p *plan) {
 	}
 }
 
-// listPorts notes the ports told of before anything is chosen among them.
+// listPorts notes the ports spoken of before anything is chosen among them.
 func (d *Document) listPorts() {
 	add := func(name string) {
-		if name != "" && !slices.Contains(d.portsTold, name) {
-			d.portsTold = append(d.portsTold, name)
+		if name != "" && !slices.Contains(d.portsNamed, name) {
+			d.portsNamed = append(d.portsNamed, name)
 		}
 	}
 	for _, p := range d.Ports {
@@ -502,26 +502,26 @@ func (d *Document) listPorts() {
 			add(name)
 		}
 	}
-	for _, name := range slices.Clone(d.portsTold) {
+	for _, name := range slices.Clone(d.portsNamed) {
 		add(portType(name)) // one of them, which was not said
 	}
 	add(mainsPort)
 }
 
-// PortsTold lists the ports told of, by name or by what is said of them, and the
+// PortsNamed lists the ports spoken of, by name or by what is said of them, and the
 // mains.
-func (d *Document) PortsTold() []string { return d.portsTold }
+func (d *Document) PortsNamed() []string { return d.portsNamed }
 
 // setPort gives a level or power its port; where it is of none named, what the
-// words before it told stays.
+// words before it given stays.
 func (m *Mention) setPort(class place.Class, name string) {
 	switch c := &m.Context; {
-	case m.Told != nil && m.Told.Port == schema.NoPort:
+	case m.Ruling != nil && m.Ruling.Port == schema.NoPort:
 		c.Port = ""
 		return
 	case class.String() == "power.shared" && strings.Contains(c.Port, "+"):
 		m.Ports = nil
-		return // a split is told of the ports together
+		return // a split is said of the ports together
 	case name == "":
 		m.Ports = slices.Clone(m.Ports)
 		for i := range m.Ports {

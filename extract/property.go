@@ -60,7 +60,7 @@ func (s *placer) waitsFor(kinds uint64) bool {
 	return all&kinds != 0
 }
 
-// ofBattery reports whether cells or the pack are told of.
+// ofBattery reports whether cells or the pack are spoken of.
 func (s *placer) ofBattery() bool {
 	switch s.kindName() {
 	case "cell", "pack":
@@ -90,7 +90,7 @@ func (s *placer) priceBefore(i int) bool {
 	return false
 }
 
-// testing reports whether measurements are told of.
+// testing reports whether measurements are spoken of.
 func (s *placer) testing() bool {
 	return s.section == SectionTest || s.section == SectionThermal || s.section == SectionClosing
 }
@@ -144,7 +144,7 @@ func (s *placer) take(k int) int {
 	return end
 }
 
-// noQuantity reports whether mention k is none, which what was told before it may
+// noQuantity reports whether mention k is none, which what was said before it may
 // overrule either way.
 func (s *placer) noQuantity(k int, m *Mention) bool {
 	if m.Not == NotCode && s.cueEnd == int(m.First) && (m.From != UnitNone || s.protocol != "" && s.protoLast == s.clause) {
@@ -194,7 +194,7 @@ func (s *placer) denied(m *Mention, phys schema.Kind) bool {
 	return s.guarded(b, guardExcept) && len(s.d.Alike) > 0 && s.d.Alike[len(s.d.Alike)-1].At >= int32(s.start) // "the same except 12 volts"
 }
 
-// ofLimit reports whether the mention is told of a limit: the one or two
+// ofLimit reports whether the mention is said of a limit: the one or two
 // quantities behind such a word in its sentence, "limit for 5 amps is 150
 // milliohms". What is named otherwise since is none.
 func (s *placer) ofLimit(m *Mention, phys schema.Kind) bool {

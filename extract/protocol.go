@@ -7,7 +7,7 @@ import (
 	"saywatt/schema"
 )
 
-// portProtocol is a protocol told of for a port; port "" means all.
+// portProtocol is a protocol spoken of for a port; port "" means all.
 type portProtocol struct{ port, protocol string }
 
 // protocolCue reads a protocol over tokens [i, end), with its version.
@@ -50,7 +50,7 @@ func (s *placer) protocolCue(i, end int, f *protocolForm) int {
 	return end
 }
 
-// noteProtocol notes a protocol told of for the port.
+// noteProtocol notes a protocol spoken of for the port.
 func (s *placer) noteProtocol(name string) {
 	if p := (portProtocol{s.port, name}); !slices.Contains(s.protocols, p) {
 		s.protocols = append(s.protocols, p)

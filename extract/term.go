@@ -12,7 +12,7 @@ type Term struct {
 	Kind        schema.TermKind
 	Meant       string // in its standard spelling
 	Ground      TermGround
-	Subject     int32    // part it is told of, -1 none
+	Subject     int32    // part it is said of, -1 none
 	First, Last int32    // tokens
 	Others      []string // what else it may be, best first
 

@@ -12,7 +12,7 @@ type UnitWords struct {
 	End    int32 // token after the unit
 	Manner Manner
 	Count  int32   // how often captions showed these words for it, where heard
-	Apart  float32 // how far their sound is from that of the unit, in nats, where the sound told
+	Apart  float32 // how far their sound is from that of the unit, in nats, where the sound decided
 }
 
 // joinedUnits holds units whose prefix and base are one word, made from the

@@ -26,10 +26,10 @@ const (
 	factVolume                     // a × b × c = d
 	factNear                       // measured near its level
 	factMultiple                   // b = n × a
-	factSum                        // a + b = c, or a + b + c = d; extra: the total is told elsewhere
+	factSum                        // a + b = c, or a + b + c = d; extra: the total is said elsewhere
 	factRatio                      // a / b = c
 	factDensity                    // d / (a × b × c) is that of a gadget
-	factOrder                      // a is the longest edge, as sizes are told, mostly a ≥ b ≥ c
+	factOrder                      // a is the longest edge, as sizes are said, mostly a ≥ b ≥ c
 	factKnown                      // a rating that the glossary knows of the part
 	factRelation                   // a relation of relations.tsv between three quantities near each other
 	factTimes                      // b = n × a, or a = n × b, n being a count said beside them: extra
@@ -44,7 +44,7 @@ var factWords = [...]string{
 	"the parts add up to a total stated",
 	"the ratio of two energies stated",
 	"mass and edges give the density of such a product",
-	"sizes are usually told from the longest edge to the shortest",
+	"sizes are usually said from the longest edge to the shortest",
 	"the rating that the glossary knows of the part",
 	"", // the relation's own words
 	"", // those too
@@ -74,7 +74,10 @@ func (e *engine) gather() {
 				e.nearFacts(i)
 			}
 		}
-		if m.Group >= 0 && e.nodes[i].last-1 == m.Group {
+		switch {
+		case m.Group >= 0 && e.nodes[i].last-1 == m.Group:
+			e.edgeFacts(i)
+		case m.Group < 0 && e.edges(i):
 			e.volumeFacts(i)
 		}
 		if e.may(i, schema.KindPower) && i+1 < n && e.may(i+1, schema.KindPower) {
@@ -130,7 +133,7 @@ func samePort(a, b *extract.Mention) bool {
 	return a.Context.Port == b.Context.Port && a.Context.Mode == b.Context.Mode
 }
 
-// levelFacts ties a voltage and the current behind it to the power told for
+// levelFacts ties a voltage and the current behind it to the power given for
 // the same port: the next one behind, else the last one before.
 func (e *engine) levelFacts(i int32) {
 	m := e.main(i)
@@ -175,7 +178,7 @@ func (e *engine) levelFacts(i int32) {
 	}
 }
 
-// energyFacts ties charge and voltage to the energy told near them.
+// energyFacts ties charge and voltage to the energy said near them.
 func (e *engine) energyFacts(i int32) {
 	for v := i - e.reach.energyVoltageBefore; v <= i+e.reach.energyVoltageBehind; v++ {
 		if v < 0 || v == i || v >= int32(len(e.nodes)) || !e.may(v, schema.KindVoltage) {
@@ -204,30 +207,48 @@ func (e *engine) nearFacts(i int32) {
 	}
 }
 
-// volumeFacts ties three lengths to a volume told soon after.
-func (e *engine) volumeFacts(i int32) {
+// edgeFacts ties three lengths said as A by B by C to each other, and to the mass and
+// the volume said soon after.
+func (e *engine) edgeFacts(i int32) {
 	if i+2 >= int32(len(e.nodes)) || e.main(i+2).Group != e.main(i).Group {
 		return
 	}
 	e.facts = append(e.facts, fact{nodes: [maxFactNodes]int32{i, i + 1, i + 2}, n: 3, kind: factOrder})
 	if s := e.main(i).Context.Subject; s < 0 || e.subject(e.main(i)) == "" || e.subject(e.main(i)) == "body" {
-		for k := i + 3; k < int32(len(e.nodes)) && k <= i+e.reach.size; k++ {
-			if e.may(k, schema.KindMass) {
-				e.facts = append(e.facts, fact{nodes: [maxFactNodes]int32{i, i + 1, i + 2, k}, n: 4, kind: factDensity})
-				break
-			}
+		e.boxFact(i, schema.KindMass, factDensity)
+	}
+	e.volumeFacts(i)
+}
+
+// edges reports whether node i and the two behind it, close together, may be lengths
+// that were not said as A by B by C.
+func (e *engine) edges(i int32) bool {
+	if i+2 >= int32(len(e.nodes)) || !e.near(i, i+2) {
+		return false
+	}
+	for k := i; k <= i+2; k++ {
+		if e.main(k).Group >= 0 || !e.may(k, schema.KindLength) {
+			return false
 		}
 	}
+	return true
+}
+
+// volumeFacts ties three lengths to a volume said soon after.
+func (e *engine) volumeFacts(i int32) { e.boxFact(i, schema.KindVolume, factVolume) }
+
+// boxFact ties three lengths to the first of a kind said soon after.
+func (e *engine) boxFact(i int32, of schema.Kind, kind factKind) {
 	for k := i + 3; k < int32(len(e.nodes)) && k <= i+e.reach.size; k++ {
-		if e.may(k, schema.KindVolume) {
-			e.facts = append(e.facts, fact{nodes: [maxFactNodes]int32{i, i + 1, i + 2, k}, n: 4, kind: factVolume})
+		if e.may(k, of) {
+			e.facts = append(e.facts, fact{nodes: [maxFactNodes]int32{i, i + 1, i + 2, k}, n: 4, kind: kind})
 			return
 		}
 	}
 }
 
-// sumFacts ties two or three powers told one after the other to their total:
-// the power told next, or, where a plus joins two, one told clearly elsewhere.
+// sumFacts ties two or three powers said one after the other to their total:
+// the power said next, or, where a plus joins two, one said clearly elsewhere.
 func (e *engine) sumFacts(i int32) {
 	n := int32(len(e.nodes))
 	of := func(k int32) bool { return k < n && e.may(k, schema.KindPower) }

@@ -25,7 +25,7 @@ type role struct {
 	lo, hi            float64 // plausible bounds, coherent SI unit
 	usualLo, usualHi  float64
 	width, usualWidth float64     // of both ranges, in decades
-	grid              []gridValue // preferred values, sorted as told
+	grid              []gridValue // preferred values, sorted as said
 	perDecade         []window    // preferred mantissas (E series), 1 ≤ m < 10
 	gridShare         float64
 	reading           bool   // an instrument's reading
@@ -67,7 +67,7 @@ func (w *window) has(v float64) bool { return w.from <= v && v <= w.to }
 type roleTable struct {
 	roles  []role
 	byKind map[schema.Kind][]int16
-	ranges map[schema.Kind]float64 // share of values told as a range; KindUnknown every other kind
+	ranges map[schema.Kind]float64 // share of values said as a range; KindUnknown every other kind
 	top    map[schema.Kind]float64 // the largest value that is plausible for any role of the kind, coherent SI unit
 
 	spare sync.Pool // of *scratch
@@ -239,7 +239,7 @@ func sectionName(s extract.Section) string {
 // digitShare[s] is the share of spoken values with s significant digits, from
 // the truth of the dev captions and our own narrations (465, 458, 189, 30 and
 // 1 of 1143), the tail smoothed. readingShare is that of instrument readings,
-// which are told with more digits.
+// which are said with more digits.
 var (
 	digitShare   = [7]float64{0, 0.40, 0.39, 0.165, 0.035, 0.007, 0.003}
 	readingShare = [7]float64{0, 0.12, 0.33, 0.38, 0.15, 0.015, 0.005}
@@ -269,7 +269,7 @@ func (d digits) share(of *[7]float64) float64 {
 	return s * (1 - fiveShare) * 9 / 8
 }
 
-// eachShare is the share of one value among all values told; of an
+// eachShare is the share of one value among all values given; of an
 // instrument's readings in a role that holds those.
 func eachShare(d digits) float64 { return d.share(&digitShare) }
 
@@ -371,7 +371,7 @@ func rangeShares() map[schema.Kind]float64 {
 	return shares
 }
 
-// rangeShare is the share of pairs of numbers, of whatever sort, that are told
+// rangeShare is the share of pairs of numbers, of whatever sort, that are said
 // as a range.
 const rangeShare = 0.3
 

@@ -17,7 +17,7 @@ import (
 type relation struct {
 	form                  relationForm
 	first, second, result schema.Kind
-	near, linked, far     float64 // probability that quantities so told are meant so
+	near, linked, far     float64 // probability that quantities so said are meant so
 	links                 extract.Link
 	spread                float64
 	words                 string

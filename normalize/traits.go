@@ -44,7 +44,7 @@ var (
 	decimalsDim   = dimension{"0", "1", "2", "3"}
 	shapeDim      = dimension{"usual_grid", "usual", "plausible", "outside", "homeless"}
 	levelDim      = dimension{"any", "section", "subject", "property", "none"}
-	toldDim       = dimension{"alone", "unlike", "alike", "same"}
+	saidDim       = dimension{"alone", "unlike", "alike", "same"}
 	shareDim      = dimension{"sure", "likely", "even", "unlikely", "other"}
 	breakDim      = dimension{"whole", "broken"}
 	nearDim       = dimension{"clean", "some", "many"}
@@ -129,7 +129,7 @@ func familiesOf(roleDim, kindDim dimension) []family {
 		{name: "way.level", dims: []dimension{distortionDim, levelDim}},
 		{name: "way.joint", dims: []dimension{distortionDim, jointDim}},
 		{name: "way.unit", dims: []dimension{distortionDim, fromDim, mannerDim}},
-		{name: "way.told", dims: []dimension{distortionDim, toldDim}},
+		{name: "way.said", dims: []dimension{distortionDim, saidDim}},
 		{name: "way.break", dims: []dimension{distortionDim, breakDim}},
 		{name: "way.near", dims: []dimension{distortionDim, nearDim}},
 		{name: "way.rate", dims: []dimension{distortionDim}},
@@ -194,7 +194,7 @@ const (
 	wayLevel
 	wayJoint
 	wayUnit
-	wayTold
+	waySaid
 	wayBreak
 	wayNear
 	wayRate
@@ -510,7 +510,7 @@ func (e *engine) see(l *traitList, n *node, v *nodeView, c *candidate) {
 		l.add(wayLevel, 1, w, level)
 		l.add(wayJoint, 1, w, int(m.Joint))
 		l.add(wayUnit, 1, w, int(m.From), int(m.Unit.Manner))
-		l.add(wayTold, 1, w, toldBin(c))
+		l.add(waySaid, 1, w, saidBin(c))
 		l.add(wayBreak, 1, w, v.broken)
 		l.add(wayNear, 1, w, v.near)
 		l.add(wayRate, v.rate, w)
@@ -544,8 +544,8 @@ func (e *engine) see(l *traitList, n *node, v *nodeView, c *candidate) {
 
 func roleTrait(o *role) string { return o.name }
 
-// toldBin tells how a value stands to the others told for its role.
-func toldBin(c *candidate) int {
+// saidBin tells how a value stands to the others said for its role.
+func saidBin(c *candidate) int {
 	switch {
 	case c.repeat > 0.7:
 		return 3

@@ -93,7 +93,7 @@ func (e *engine) why(i int, best *candidate) []string {
 }
 
 // Shares of the quantities that could suffer a distortion from which captions
-// are told to do it often, and sometimes.
+// are said to do it often, and sometimes.
 const (
 	oftenShare     = 0.05
 	sometimesShare = 0.01

@@ -7,7 +7,7 @@ import (
 	"saywatt/schema"
 )
 
-// A level told as "twenty volts at three and a quarter amps": the two
+// A level said as "twenty volts at three and a quarter amps": the two
 // quantities said, and the level that points to them.
 func Example() {
 	value := func(q string, said int) schema.Value {

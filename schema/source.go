@@ -147,7 +147,7 @@ func (p *plainer) clause(s string) string {
 	tail := p.clause(strings.TrimLeft(s[end+1:], " "))
 	switch {
 	case inside == "":
-	case head == "": // it told of the reference that fell away
+	case head == "": // it spoke of the reference that fell away
 		if strings.Contains(inside, "practice") || strings.Contains(inside, "memory") {
 			head = inside
 		}

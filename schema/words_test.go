@@ -87,7 +87,7 @@ func TestPlaceWords(t *testing.T) {
 		"ports[0].protocols":              "port USB-C, protocols",
 		"quantities[0]":                   "“325 amps”",
 		"product.name":                    "product, name",
-		// nothing is told of what is not there
+		// nothing is said of what is not there
 		"levels[2].current": "levels[2].current", "claims[9]": "claims[9]", "levels[-1]": "levels[-1]", "levels[x]": "levels[x]",
 		"levels[0": "levels[0", "": "", ".": ".", "components[1].kind": "components[1].kind",
 	} {

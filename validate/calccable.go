@@ -118,7 +118,7 @@ func runConductionLoss(a *Arguments) ([]Result, error) {
 }
 
 // takeSwitches offers the port switches of a record at the highest output
-// current told.
+// current given.
 func takeSwitches(r *schema.Record) []Taken {
 	var current *schema.Value
 	var path Path

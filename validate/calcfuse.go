@@ -109,7 +109,7 @@ func takeFuses(r *schema.Record) []Taken {
 	return taken
 }
 
-// claimedPower is the greatest power told for outputs, in a claim or for a
+// claimedPower is the greatest power given for outputs, in a claim or for a
 // level, among those that are sure; only where none is, among the open ones.
 func claimedPower(r *schema.Record) (*schema.Value, Path, bool) {
 	var best *schema.Value

@@ -148,7 +148,7 @@ const (
 	causeBody
 )
 
-// fits reports whether the body told is the given one, either side first.
+// fits reports whether the body said is the given one, either side first.
 func (p spelledPackage) fits(body [2]float64) bool {
 	share := packageShare().high
 	near := func(a, b float64) bool { return apart(a, b) <= share }

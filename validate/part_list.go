@@ -420,7 +420,7 @@ func shortened(f, x float64) bool {
 var ruleCrystal = &Rule{
 	Name:     "crystal-frequency",
 	Doc:      "a crystal of this trade runs at 32.768 kHz or at a usual number of megahertz",
-	Detail:   "32.768 kHz is 2^15 Hz, the watch crystal: 32.768 MHz or 32768 kHz beside it is a wrong prefix. It may be told cut or rounded, 32 kHz or 32.77 kHz.",
+	Detail:   "32.768 kHz is 2^15 Hz, the watch crystal: 32.768 MHz or 32768 kHz beside it is a wrong prefix. It may be said cut or rounded, 32 kHz or 32.77 kHz.",
 	Source:   "2^15 = 32768 by arithmetic; other frequencies common practice, no source",
 	Standing: StandingPractice,
 	Severity: schema.SeverityWarning,

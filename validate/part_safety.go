@@ -13,9 +13,9 @@ import (
 var ruleDischarge = &Rule{
 	Name: "x-discharge",
 	Doc:  "X capacitors above 300 nF fall below 60 V within 2 s of unplugging",
-	Detail: "Resistance × capacitance × ln(peak / 60 V), with the mains told, ten percent high. Only looked at where a " +
+	Detail: "Resistance × capacitance × ln(peak / 60 V), with the mains given, ten percent high. Only looked at where a " +
 		"discharge resistor was " +
-		"told: a chip may do it instead. Several resistors are taken to lie in parallel, which is the fastest that they " +
+		"given: a chip may do it instead. Several resistors are taken to lie in parallel, which is the fastest that they " +
 		"can be.",
 	Source:   "discharge of a capacitor; 60 V in 2 s above 300 nF: IEC 62368-1 clause 5.5.2.2, from memory (handbook 4.7)",
 	Standing: StandingUnverified,
@@ -127,7 +127,7 @@ var ruleCapacitorClass = &Rule{
 	Doc:  "the rated voltage of a capacitor on the mains is one of its class",
 	Detail: "X1 and X2 lie across the line and have 250 V AC and more, Y1 up to 500 V, Y2 up to 300 V, Y4 up to 150 V. " +
 		"The class is that of the " +
-		"words that named the part. Parts are also told with a voltage that is no AC rating, so this only notes.",
+		"words that named the part. Parts are also said with a voltage that is no AC rating, so this only notes.",
 	Source:   "IEC 60384-14 (handbook 4.7; R25, R25b), voltages in part from memory",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityNote,

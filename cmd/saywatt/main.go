@@ -76,7 +76,7 @@ var readers = [...]string{"read", "captions", "add"}
 var (
 	// errAttention says that something waits for a person.
 	errAttention = errors.New("something needs a person")
-	// errReported says that the failure was told on standard error already.
+	// errReported says that the failure was printed on standard error already.
 	errReported = errors.New("reported")
 )
 
@@ -123,6 +123,7 @@ func run(args []string, e *env) int {
 		pipeline.Prepare()
 	}
 	var c commands
+	e.args = args
 	e.watchInputs()
 	parser, err := newParser(&c, e)
 	if err == nil && !slices.Contains(args, "--no-config") {
@@ -144,7 +145,11 @@ func run(args []string, e *env) int {
 	case errors.As(err, new(errVersion)):
 		return e.version()
 	case err != nil:
-		return e.fail(&usageError{unknownCommand(parser, args, err), usageContext(err)})
+		context := usageContext(err)
+		if missing := missingArgument(err); missing != nil {
+			err = missing
+		}
+		return e.fail(&usageError{unknownCommand(parser, args, err), context})
 	}
 	err = ctx.Run(e, parser.Model)
 	for _, c := range e.atEnd {
@@ -160,7 +165,8 @@ func (e *env) version() int {
 }
 
 func newParser(c *commands, e *env) (*kong.Kong, error) {
-	return kong.New(c, kong.Name("saywatt"), kong.NoDefaultHelp(), kong.Writers(e.stdout, e.stderr))
+	options := []kong.Option{kong.Name("saywatt"), kong.NoDefaultHelp(), kong.Writers(e.stdout, e.stderr)}
+	return kong.New(c, append(options, flagNumbers()...)...)
 }
 
 // useStanding has the options of configuration files hold where the command
@@ -211,7 +217,7 @@ func (e *env) fail(err error) int {
 
 // complain writes one error as one line.
 func (e *env) complain(err error) {
-	fmt.Fprintf(e.stderr, "saywatt: %s%s\n", export.Printable(err.Error()), hint(err))
+	fmt.Fprintf(e.stderr, "saywatt: %s%s\n", export.Printable(e.shortened(plainly(err))), hint(err))
 }
 
 // hint is what the command line can do about an error, "" nothing.

@@ -230,17 +230,17 @@ func TestDefault(t *testing.T) {
 func TestOnly(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		m, e := drawn(t)
-		k := rapid.IntRange(0, len(e.Chain)-1).Draw(t, "told")
+		k := rapid.IntRange(0, len(e.Chain)-1).Draw(t, "only")
 		free := m.Infer(e.Chain)
 		mixed := make([]float64, len(e.Chain)*Classes())
 		for _, c := range Allowed(e.Chain[k].Kind) {
-			told := slices.Clone(e.Chain)
-			told[k].Only = []Class{c}
-			p := m.Infer(told)
+			only := slices.Clone(e.Chain)
+			only[k].Only = []Class{c}
+			p := m.Infer(only)
 			if got := p.At(k, c); math.Abs(got-1) > 1e-9 {
-				t.Fatalf("mention %d told to be %v is so with %v", k, c, got)
+				t.Fatalf("mention %d, only %v, is so with %v", k, c, got)
 			}
-			for i := range told {
+			for i := range only {
 				for d := range Classes() {
 					mixed[i*Classes()+d] += free.At(k, c) * p.At(i, Class(d))
 				}

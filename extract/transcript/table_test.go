@@ -15,7 +15,7 @@ var tableTests = []parseTest{
 		cues:   "2 0.5-2: five volts\n3 2-4: three amps\n",
 	},
 	{
-		name:   "milliseconds told by the pace",
+		name:   "milliseconds known by the pace",
 		src:    "start\tend\ttext\n0\t4000\tthis one gives 20 volts at 3 amps\n4000\t7000\tand nine volts too\n",
 		format: FormatTable,
 		cues:   "2 0-4: this one gives 20 volts at 3 amps\n3 4-7: and nine volts too\n",

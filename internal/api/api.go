@@ -22,7 +22,7 @@ type Options struct {
 	AtOnce   int              // files worked on at once; 0: one for each processor
 	Requests int              // requests with a body held at once; 0: DefaultRequests
 	Batches  int              // batches served at once; 0: DefaultBatches
-	Log      func(error)      // told of errors that are no client's; nil: nobody
+	Log      func(error)      // called with errors that are no client's; nil: nobody
 }
 
 // The limits where Options name none.

@@ -136,7 +136,7 @@ func TestCheckHostile(t *testing.T) {
 func TestTooLarge(t *testing.T) {
 	s := httptest.NewServer(Handler(Options{MaxBytes: 100}))
 	defer s.Close()
-	for name, body := range map[string]io.Reader{"told": strings.NewReader(strings.Repeat("a", 101)), "chunked": io.MultiReader(strings.NewReader(strings.Repeat("a", 101)))} {
+	for name, body := range map[string]io.Reader{"with a length": strings.NewReader(strings.Repeat("a", 101)), "chunked": io.MultiReader(strings.NewReader(strings.Repeat("a", 101)))} {
 		r, err := http.Post(s.URL+base+"read", "text/plain", body)
 		if err != nil {
 			t.Fatal(err)
@@ -222,7 +222,7 @@ func readLines(t testing.TB, r io.Reader) []lineJSON {
 }
 
 // Too many at once are sent away, and those that are in are served. The first
-// one asks to be told when its body is wanted, which is when it is in.
+// one asks to be called when its body is wanted, which is when it is in.
 func TestBusy(t *testing.T) {
 	s := httptest.NewServer(Handler(Options{Requests: 1, Batches: 1}))
 	t.Cleanup(s.Close)

@@ -14,6 +14,7 @@ import (
 	"saywatt/internal/archive"
 	"saywatt/internal/glossary"
 	"saywatt/internal/pipeline"
+	"saywatt/internal/typed"
 	"saywatt/normalize"
 	"saywatt/validate"
 )
@@ -112,7 +113,7 @@ func (a *api) refuse(c *call, err error) {
 }
 
 // problemOf tells an error to a client. What is nobody's fault there is
-// logged, and not told in detail.
+// logged, and not described in detail.
 func (a *api) problemOf(err error) *Problem {
 	r := refusalOf(err)
 	if r == nil {
@@ -139,7 +140,7 @@ func refusalOf(err error) *refusal {
 		names       *glossary.ParseError
 		form        *validate.FormError
 		input       *validate.InputError
-		spelling    *validate.SpellingError
+		spelling    *typed.Error
 		unoffered   *validate.RecordError
 		query       *archive.QueryError
 		unreadables = http.StatusUnprocessableEntity

@@ -127,10 +127,13 @@ func TestRenameMergeRemove(t *testing.T) {
 	if _, err := w.Rename("nine", "ten", "", "", day); !errors.Is(err, ErrNoReview) {
 		t.Errorf("%v", err)
 	}
-	if _, err := w.Merge("one", "one", "", day); err == nil {
+	if _, err := w.Merge("one", "one", false, "", day); err == nil {
 		t.Error("a review is merged with itself")
 	}
-	r, err := w.Merge("one", "two", "", day)
+	if _, err := w.Merge("one", "two", false, "", day); !errors.As(err, new(*DifferentError)) {
+		t.Errorf("two products are merged: %v", err)
+	}
+	r, err := w.Merge("one", "two", true, "", day)
 	if err != nil || r.Version != 2 || r.Product != "Tarn two" {
 		t.Fatalf("%+v, %v", r, err)
 	}

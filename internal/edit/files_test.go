@@ -200,7 +200,7 @@ func TestAnyWord(t *testing.T) {
 
 // A corrected file, read and corrected again, stays as it is. One thing only
 // may change: words that were open before, which the engine, with the words
-// around them now right, has become sure of. How many those are is told.
+// around them now right, has become sure of. How many those are is printed.
 func TestCorrectedAgain(t *testing.T) {
 	all := narrations(t)
 	if os.Getenv("SAYWATT_BENCHMARKS") != "" {

@@ -39,7 +39,7 @@ func main() {
 		}
 		return
 	}
-	var all []*told
+	var all []*marked
 	for i, n := range narrations {
 		if n.Head["maker"] == "" {
 			continue // nobody can tell what it is called
@@ -49,7 +49,7 @@ func main() {
 			log.Fatal(err)
 		}
 		for _, n := range []*narration.Narration{spoken, n} {
-			t, err := tell(n)
+			t, err := mark(n)
 			if err != nil {
 				log.Fatal(err)
 			}
@@ -110,10 +110,10 @@ func line(t *narration.NameTally) string {
 	return "title " + one(t.Title) + "; maker " + one(t.Maker) + "; parts " + one(t.Parts)
 }
 
-func validate(all []*told, folds int, penalty float64, list, dump bool) {
+func validate(all []*marked, folds int, penalty float64, list, dump bool) {
 	var spoken, shown narration.NameTally
 	for f := range folds {
-		var train, test []*told
+		var train, test []*marked
 		for _, t := range all {
 			if t.fold%folds == f {
 				test = append(test, t)
@@ -158,7 +158,7 @@ func validate(all []*told, folds int, penalty float64, list, dump bool) {
 }
 
 // dump lists the places of makers that are taken wrongly.
-func (t *told) dump(found name.Found, words func(name.Choice) string) {
+func (t *marked) dump(found name.Found, words func(name.Choice) string) {
 	have := map[[2]int]bool{}
 	for _, c := range found.Makers {
 		have[[2]int{c.First, c.Last}] = true
@@ -173,7 +173,7 @@ func (t *told) dump(found name.Found, words func(name.Choice) string) {
 	}
 }
 
-func (t *told) around(a, b int) string {
+func (t *marked) around(a, b int) string {
 	from, to := max(0, a-4), min(len(t.items.Spans), b+4)
 	return t.doc.Words(t.items.Spans[from][0], t.items.Spans[to-1][1])
 }

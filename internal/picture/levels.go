@@ -445,7 +445,7 @@ func (p pen) arrow(x, y, dx, dy vg.Length) {
 func (one *panel) title() string {
 	ports := strings.Join(one.ports, ", ")
 	if ports == "" {
-		ports = "port not told"
+		ports = "port not given"
 	}
 	return ports + " – " + modeWords(one.mode)
 }
@@ -490,7 +490,7 @@ func (c *levelChart) entries() []legendEntry {
 	var all []legendEntry
 	for i, name := range c.protocols {
 		if name == "" {
-			name = "protocol not told"
+			name = "protocol not given"
 		}
 		all = append(all, legendEntry{fit(name, sizeSmall, longest), func(p pen, x, y vg.Length) { p.mark(i, x, y) }})
 	}

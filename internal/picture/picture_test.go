@@ -32,27 +32,27 @@ func jetty() *schema.Record {
 		r.Quantities = append(r.Quantities, schema.Said{Number: n, At: &at, Heard: heard, Quantity: q, Kind: q.Unit.Kind(), Status: st, Confidence: 0.9})
 		return &schema.Value{Quantity: q, Status: st, Confidence: 0.9, Said: []int{n}}
 	}
-	told := func(reading string) *schema.Value { return say(reading, reading, schema.StatusHeard) }
+	heard := func(reading string) *schema.Value { return say(reading, reading, schema.StatusHeard) }
 	level := func(mode, port, protocol string, v, a *schema.Value) {
 		r.Levels = append(r.Levels, schema.Level{Mode: mode, Port: port, Protocol: protocol, Voltage: *v, Current: a})
 	}
-	level("mains/input", "AC", "", told("100..240 V"), told("1.5 A"))
+	level("mains/input", "AC", "", heard("100..240 V"), heard("1.5 A"))
 	for _, port := range []string{"USB-C1", "USB-C2"} {
-		level("mains/output", port, "PD", told("5 V"), told("3 A"))
-		level("mains/output", port, "PD", told("9 V"), told("3 A"))
-		level("mains/output", port, "PD", say("15 bolts", "15 V", schema.StatusRepaired), told("3 A"))
-		level("mains/output", port, "PD", told("20 V"), say("325 amps", "3.25 A", schema.StatusRepaired))
-		r.Levels[len(r.Levels)-1].Power = told("65 W")
-		level("mains/output", port, "PPS", say("3.3 221 volts", "3.3..21 V", schema.StatusRepaired), told("3 A"))
+		level("mains/output", port, "PD", heard("5 V"), heard("3 A"))
+		level("mains/output", port, "PD", heard("9 V"), heard("3 A"))
+		level("mains/output", port, "PD", say("15 bolts", "15 V", schema.StatusRepaired), heard("3 A"))
+		level("mains/output", port, "PD", heard("20 V"), say("325 amps", "3.25 A", schema.StatusRepaired))
+		r.Levels[len(r.Levels)-1].Power = heard("65 W")
+		level("mains/output", port, "PPS", say("3.3 221 volts", "3.3..21 V", schema.StatusRepaired), heard("3 A"))
 	}
-	level("mains/output", "USB-A", "QC 3.0", told("9 V"), say("to amps", "2 A", schema.StatusOpen))
-	level("mains/output", "USB-A", "", told("12 V"), nil)
-	level("battery/output", "USB-C1", "PD", told("20 V"), say("15 amps", "1.5 A", schema.StatusSettled))
+	level("mains/output", "USB-A", "QC 3.0", heard("9 V"), say("to amps", "2 A", schema.StatusOpen))
+	level("mains/output", "USB-A", "", heard("12 V"), nil)
+	level("battery/output", "USB-C1", "PD", heard("20 V"), say("15 amps", "1.5 A", schema.StatusSettled))
 	r.Claims = []schema.Claim{
-		{Property: "power", Mode: "mains/output", Port: "USB-C1", Value: *told("65 W")},
+		{Property: "power", Mode: "mains/output", Port: "USB-C1", Value: *heard("65 W")},
 		{Property: "power", Mode: "battery/output", Port: "USB-C1", Value: *say("40 watts", "45 W", schema.StatusOpen)},
-		{Property: "power", Mode: "mains/output-shared", Port: "USB-C1+USB-A", Value: *told("63 W")},
-		{Property: "efficiency", Value: *told("93 %")},
+		{Property: "power", Mode: "mains/output-shared", Port: "USB-C1+USB-A", Value: *heard("63 W")},
+		{Property: "efficiency", Value: *heard("93 %")},
 	}
 	return r
 }
@@ -156,7 +156,7 @@ func texts(t interface{ Fatal(...any) }, svg []byte) []string {
 func TestTexts(t *testing.T) {
 	want := map[string][]string{
 		"levels": {"USB-C1, USB-C2 – output, mains mode", "20 V 3.25 A*", "“325 amps”", "“3.3 221 volts”", "3.3–21 V* 3 A", "9 V 2 A?", "20 V 1.5 A†", "65 W", "as heard, refuted",
-			"protocol not told", "PPS range of voltage", "* repaired   ? needs your ear   † settled by a person", "Not drawn: AC 100–240 V 1.5 A (input, mains mode); USB-A 12 V (output, mains mode)."},
+			"protocol not given", "PPS range of voltage", "* repaired   ? needs your ear   † settled by a person", "Not drawn: AC 100–240 V 1.5 A (input, mains mode); USB-A 12 V (output, mains mode)."},
 		"powers":      {"output, mains mode", "output, battery mode", "shared output, mains mode", "65 W", "30 W†, 45 W? claimed", "63 W claimed", "18 W?"},
 		"evidence-40": {"“8 watts” at 1:01:20, as measured no-load power", "0.08 W", "48 %", "<1 %", "−2.6", "+1.4", "+0.0", "the decimal point and a zero were lost"},
 	}
@@ -167,7 +167,7 @@ func TestTexts(t *testing.T) {
 		}
 		got := texts(t, b.Bytes())
 		for _, w := range want[p.Name] {
-			if p.Name == "levels" && w == "protocol not told" {
+			if p.Name == "levels" && w == "protocol not given" {
 				continue // its only level has no current and is not drawn
 			}
 			if !slices.Contains(got, w) {

@@ -317,7 +317,7 @@ func TestAnswersSettle(t *testing.T) {
 	}
 }
 
-// A number that is too long to be one is told of with its place, and what
+// A number that is too long to be one is reported with its place, and what
 // comes behind it is read.
 func TestTooLongNumber(t *testing.T) {
 	tr, err := transcript.Parse("long.txt", []byte("Hello.\nIt says "+strings.Repeat("9", 1000)+" volts. Then 20 watts."))
@@ -333,7 +333,7 @@ func TestTooLongNumber(t *testing.T) {
 	}
 	want := `long.txt:2:9: "999999999999…", a number of more than 400 digits, is not read`
 	if len(rec.Source.Problems) != 1 || rec.Source.Problems[0] != want {
-		t.Errorf("told %q, want %q", rec.Source.Problems, want)
+		t.Errorf("reported %q, want %q", rec.Source.Problems, want)
 	}
 	checkForm(t, "long.txt", written(t, rec))
 }

@@ -476,7 +476,7 @@ func score(t *truth, raw []byte, quantities []schema.Said) *tally {
 		}
 		s, want := read[i], q.ends()
 		right := readEnds(&s.Quantity).same(want)
-		if !right && q.Low != nil && i+1 < len(read) { // 50/60 Hz told as two values
+		if !right && q.Low != nil && i+1 < len(read) { // 50/60 Hz said as two values
 			a, b := readEnds(&s.Quantity), readEnds(&read[i+1].Quantity)
 			if a.kind == want.kind && b.kind == want.kind && alike(a.low, want.low) && alike(b.top, want.top) {
 				right = true

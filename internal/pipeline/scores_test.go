@@ -232,7 +232,7 @@ func TestScore(t *testing.T) {
 			t.Errorf("%s: %v, want %v", c.name, c.got, c.want)
 		}
 	}
-	// a pair told as two values counts as one range
+	// a pair said as two values counts as one range
 	pair := &truth{Quantities: []*spoken{number("20..65", "W", "65 watts", true)}}
 	if got := score(pair, raw, []schema.Said{read("65 watts", "20 W", schema.StatusHeard, 0.9), read("9 volts", "65 W", schema.StatusHeard, 0.9)}); got.right[classIntact] != 1 || got.extra != 0 {
 		t.Errorf("a pair as two values: %+v", got)

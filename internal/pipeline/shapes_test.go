@@ -44,7 +44,7 @@ var shapes = []shape{
 	{"lines", again("word\n")},
 	{"paragraphs", again("5 volts\n\n")},
 	{"unlike words", numbered("word%dx ")},
-	// things told of
+	// things spoken of
 	{"parts", numbered("a capacitor of %d microfarads rated 25 volts. ")},
 	{"part numbers", numbered("the chip is an AB%dXY from Quorvel. ")},
 	{"makers", numbered("the capacitors are from Vrel%02dka. ")},

@@ -35,7 +35,7 @@ func TestWrongAddress(t *testing.T) {
 	}
 }
 
-// A server without JetStream is told of as such.
+// A server without JetStream is reported as such.
 func TestNoJetStream(t *testing.T) {
 	name := filepath.Join(t.TempDir(), "server.conf")
 	write(t, name, fmt.Sprintf("port: -1\nlog_file: %q\n", name+".log"))
@@ -76,7 +76,7 @@ authorization { users: [ { user: all, password: p }, { user: some, password: p, 
 	return address("all"), address("some")
 }
 
-// What is not permitted is told of soon, whichever step it is; a worker ends
+// What is not permitted is reported soon, whichever step it is; a worker ends
 // by it, and its captions are another's.
 func TestNoPermission(t *testing.T) {
 	for _, c := range []struct{ what, less string }{

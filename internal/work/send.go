@@ -169,7 +169,7 @@ func (s *Sender) read(from Source) ([]byte, error) {
 	return nil, fmt.Errorf("%s: %w", from.Name, err)
 }
 
-// withoutPath drops the path from an error that is told with it.
+// withoutPath drops the path from an error that is printed with it.
 func withoutPath(err error) error {
 	var p *fs.PathError
 	if errors.As(err, &p) {

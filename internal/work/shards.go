@@ -27,7 +27,7 @@ type Shards struct {
 	// 0 means at the end only.
 	Every time.Duration
 
-	// Seen is told of every record that is put in; nil for nobody.
+	// Seen is called with every record that is put in; nil for nobody.
 	Seen func(*schema.Record)
 
 	Added, Same int // records put in, and those that were there

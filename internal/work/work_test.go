@@ -147,8 +147,8 @@ func TestAnswers(t *testing.T) {
 	if settled != 1 {
 		t.Errorf("%d quantities settled", settled)
 	}
-	// The captions come again: the answer holds. One that fits nothing is told
-	// of, and the record stays.
+	// The captions come again: the answer holds. One that fits nothing is
+	// reported, and the record stays.
 	s.Again = true
 	send(t, s, dir)
 	stray := `{"span":[1,2],"quantity":{"value":1,"unit":"W"}}`
