@@ -183,8 +183,7 @@ func upper(b byte) byte {
 // readCode reads letters and digits read out: "KX 36 oh 5", "T V 65 165 D",
 // "d q sixty five are one ninety", "see Z 1870", "TV10052".
 func (s *placer) readCode(i int) (partCode, bool) {
-	var room [24]byte
-	r := codeReader{placer: s, first: i, at: i, out: room[:0]}
+	r := codeReader{placer: s, first: i, at: i}
 	if !r.head() {
 		return r.code, false
 	}
