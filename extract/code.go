@@ -118,7 +118,8 @@ func (s *placer) codeOnly(i int) int {
 		return i
 	}
 	k := i + 1
-	if k < len(s.tokens) && s.tokens[k].Kind == TokenNumber && !s.unitAt(k+1) && isDigits(s.text[s.tokens[k].Start:s.tokens[k].End]) {
+	if k < len(s.tokens) && s.tokens[k].Kind == TokenNumber && !s.unitAt(k+1) &&
+		isDigits(s.text[s.tokens[k].Start:s.tokens[k].End]) {
 		s.claim(i, k+1, NotCode)
 		return k + 1
 	}
@@ -182,8 +183,7 @@ func upper(b byte) byte {
 // readCode reads letters and digits read out: "KX 36 oh 5", "T V 65 165 D",
 // "d q sixty five are one ninety", "see Z 1870", "TV10052".
 func (s *placer) readCode(i int) (partCode, bool) {
-	var room [24]byte
-	r := codeReader{placer: s, first: i, at: i, out: room[:0]}
+	r := codeReader{placer: s, first: i, at: i}
 	if !r.head() {
 		return r.code, false
 	}
@@ -361,7 +361,8 @@ func hasDigit(b []byte) bool {
 // it is a unit symbol: "PR 90 15 W," but not "CV 3090 30 V".
 func (s *placer) suffixUnit(u *UnitWords, end, before, digits int) bool {
 	long := before == 0 && digits >= 4 && !electrical(u.Unit) // "KX 7133 G"
-	return (before > 0 && before <= 3 || long) && int(u.End) == end+1 && !s.tokens[end].Glued && s.tokens[end].End-s.tokens[end].Start == 1 && isUpper(s.text[s.tokens[end].Start])
+	return (before > 0 && before <= 3 || long) && int(u.End) == end+1 && !s.tokens[end].Glued &&
+		s.tokens[end].End-s.tokens[end].Start == 1 && isUpper(s.text[s.tokens[end].Start])
 }
 
 // innerLetter decides that a lone letter between digits is one of the code's
@@ -380,7 +381,8 @@ func (s *placer) innerLetter(u *UnitWords, end int) bool {
 // a word of its own in a sentence: "T J 14 in SOT-23".
 func (s *placer) shortWordUnit(u *UnitWords, end int) bool {
 	end = s.skipBreak(end)
-	return u.Manner == MannerShort && int(u.End) == end+1 && !s.tokens[end].Glued && !isUpper(s.text[s.tokens[end].Start])
+	return u.Manner == MannerShort && int(u.End) == end+1 && !s.tokens[end].Glued &&
+		!isUpper(s.text[s.tokens[end].Start])
 }
 
 // soundDigit reads a word that sounds like one digit inside a code, the next
@@ -558,12 +560,14 @@ func (s *placer) repeatedLetter(i int) ([]byte, int) {
 
 // soundsLetter reports whether the word at token i stands for a letter.
 func (s *placer) soundsLetter(i int) bool {
-	return i < len(s.tokens) && s.tokens[i].Kind == TokenWord && int(s.tokens[i].Word) < len(s.c.letter) && s.c.letter[s.tokens[i].Word] != 0
+	return i < len(s.tokens) && s.tokens[i].Kind == TokenWord && int(s.tokens[i].Word) < len(s.c.letter) &&
+		s.c.letter[s.tokens[i].Word] != 0
 }
 
 // shortWord reports whether two or three unknown letters stand at token i.
 func (s *placer) shortWord(i int) bool {
-	return i < len(s.tokens) && s.tokens[i].Kind == TokenWord && s.tokens[i].Word == 0 && s.tokens[i].End-s.tokens[i].Start <= 2
+	return i < len(s.tokens) && s.tokens[i].Kind == TokenWord && s.tokens[i].Word == 0 &&
+		s.tokens[i].End-s.tokens[i].Start <= 2
 }
 
 // saidCode notes a part number over the tokens from i.

@@ -45,9 +45,11 @@ const (
 
 // effectNames is the one table of the names used in cues.tsv; the kinds that
 // come from tables of their own have none.
-var effectNames = [effectKinds]string{"", "section", "enter", "mode", "shared", "single", "product-mode", "board", "side", "spot", "count",
+var effectNames = [effectKinds]string{"", "section", "enter", "mode", "shared", "single", "product-mode", "board",
+	"side", "spot", "count",
 
-	"another", "again", "each", "subject", "cells", "topology", "material", "product", "mark", "reset", "apart", "chemistry", "alike"}
+	"another", "again", "each", "subject", "cells", "topology", "material", "product", "mark", "reset", "apart",
+	"chemistry", "alike"}
 
 // effect is one thing that a phrase does.
 type effect struct {

@@ -149,7 +149,8 @@ func FuzzPlaces(f *testing.F) {
 		p := parser{x: Words(), text: []byte(text)}
 		p.tokens = p.x.Scan(nil, p.text)
 		place := func() *Document {
-			d := &Document{Transcript: plainTranscript(p.text), Lexicon: p.x, Tokens: p.tokens, Mentions: p.mentions(nil)}
+			d := &Document{Transcript: plainTranscript(p.text), Lexicon: p.x, Tokens: p.tokens,
+				Mentions: p.mentions(nil)}
 			p.places(d, place.Default())
 			return d
 		}

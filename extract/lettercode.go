@@ -177,7 +177,8 @@ func (p *parser) letterFirst(i int, m *Mention) bool {
 	_, size := utf8.DecodeRune(word)
 	digits := word[size:]
 	c := p.x.letterOf(word[:size])
-	if c == nil || !c.before || len(digits) < 2 || len(digits) > mostCodeDigits || endOfDigits(digits, 0) != len(digits) {
+	if c == nil || !c.before || len(digits) < 2 || len(digits) > mostCodeDigits ||
+		endOfDigits(digits, 0) != len(digits) {
 		return false
 	}
 	if c.unit == "Ohm" && digits[0] != '0' {

@@ -81,7 +81,9 @@ func withCodes(elements []part.Element, groups []part.Group) []part.Group {
 
 // beside reports whether an element stands right behind the one before, a comma
 // or a small word or two between.
-func beside(e *part.Element) bool { return e.Link == part.LinkTight && (e.Signs == "" || e.Signs == ",") }
+func beside(e *part.Element) bool {
+	return e.Link == part.LinkTight && (e.Signs == "" || e.Signs == ",")
+}
 
 func hasCode(elements []part.Element) bool {
 	return slices.ContainsFunc(elements, func(e part.Element) bool { return e.Type == part.Code })

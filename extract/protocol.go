@@ -15,9 +15,11 @@ func (s *placer) protocolCue(i, end int, f *protocolForm) int {
 	name, bare := f.protocol, true
 	if f.version {
 		k := s.skipBreak(end)
-		if n, ok := s.number(k); ok && n.num.Float() < 10 && n.num.Coef > 0 && k < len(s.tokens) && s.tokens[k].Kind != TokenSign {
+		if n, ok := s.number(k); ok && n.num.Float() < 10 && n.num.Coef > 0 && k < len(s.tokens) &&
+			s.tokens[k].Kind != TokenSign {
 			c, _ := s.at(s.skipBreak(n.end))
-			if u, unit := s.unit(n.end); !unit || u.Manner == MannerHeard && c != classNone || s.shortWordUnit(&u, n.end) {
+			if u, unit := s.unit(n.end); !unit || u.Manner == MannerHeard && c != classNone ||
+				s.shortWordUnit(&u, n.end) {
 				name, end, bare = s.versioned(f.protocol, n.num), n.end, false
 			}
 		}

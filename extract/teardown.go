@@ -124,7 +124,8 @@ func (s *placer) emarker(i, end int) {
 // wireless reports whether wireless power is spoken of.
 func (s *placer) wireless() bool {
 	kind := s.d.Product.Kind
-	return s.board == "wireless" || slices.Contains(s.known, "Qi") || strings.Contains(kind, "wireless") || strings.Contains(kind, "magnetic")
+	return s.board == "wireless" || slices.Contains(s.known, "Qi") || strings.Contains(kind, "wireless") ||
+		strings.Contains(kind, "magnetic")
 }
 
 // familyOf is the last word of a kind: capacitor, controller, MOSFET.
