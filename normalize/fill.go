@@ -98,14 +98,14 @@ func (f *filler) put(i int) {
 	role := f.placed[i].Role
 	place, property := splitRole(role)
 	if place == "" || place == RoleAny {
-		role = RoleOf(f.doc, f.context(i), f.rec.Quantities[i].Kind)
+		role = roleOf(f.doc, f.context(i), f.rec.Quantities[i].Kind)
 		place, property = splitRole(role)
 	}
 	if c := f.context(i); place == RoleClaim && f.doc.Lexicon.Measured(property) && (c.Section == extract.SectionTest || c.Section == extract.SectionThermal) {
 		place = RoleMeasurement
 	}
 	if place == RoleMeasurement && !f.doc.Lexicon.Measured(property) {
-		if r := RoleOf(f.doc, f.context(i), f.rec.Quantities[i].Kind); r != "" {
+		if r := roleOf(f.doc, f.context(i), f.rec.Quantities[i].Kind); r != "" {
 			place, property = splitRole(r)
 		}
 	}

@@ -30,7 +30,7 @@ func literally(d *extract.Document) ([]schema.Said, []Placed) {
 			continue
 		}
 		q := m.Quantity()
-		role := RoleOf(d, &d.Mentions[i].Context, q.Unit.Kind())
+		role := roleOf(d, &d.Mentions[i].Context, q.Unit.Kind())
 		said = append(said, schema.Said{Number: len(said) + 1, Heard: d.Words(m.First, m.Last), Kind: q.Unit.Kind(), Quantity: q, Status: schema.StatusHeard,
 			Confidence: 0.9, Qualifier: m.Qualifier, Withdrawn: m.Withdrawn, Role: role, Readings: []schema.Reading{}, Why: []string{}})
 		placed = append(placed, Placed{Mention: int32(i), Context: m.Context, Role: role, Basis: basis(role)})

@@ -523,7 +523,7 @@ func TestCalculatorSuite(t *testing.T) {
 					t.Errorf("%s %s: %v", c.Name, in.Name, err)
 				}
 			}
-			if !in.Default.IsZero() && !in.Bounds.Contains(in.Default.Low) {
+			if !in.Default.IsZero() && !in.Bounds.contains(in.Default.Low) {
 				t.Errorf("%s %s: default %s is outside its bounds", c.Name, in.Name, in.Default)
 			}
 		}

@@ -49,7 +49,7 @@ func runCableDrop(a *Arguments) ([]Result, error) {
 		{Name: "drop", Doc: "voltage drop", Quantity: schema.One(drop, "V"), Text: fmt.Sprintf("%s the %s that USB Type-C allows a cable at its rated current", word, schema.One(limit, "V"))},
 		{Name: "loss", Doc: "heat in the cable", Quantity: schema.One(loss, "W")},
 	}
-	if !a.Has("voltage") {
+	if !a.has("voltage") {
 		return results, nil
 	}
 	voltage, err := a.single("voltage")

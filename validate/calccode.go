@@ -44,7 +44,7 @@ func codeLetter(part, letter, column string) (string, bool) {
 }
 
 func runComponentCode(a *Arguments) ([]Result, error) {
-	code, part := strings.TrimSpace(a.Text("code")), a.Text("part")
+	code, part := strings.TrimSpace(a.text("code")), a.text("part")
 	if part == "" {
 		part = "resistor"
 	}

@@ -36,7 +36,7 @@ func runFuse(a *Arguments) ([]Result, error) {
 		{Name: "fuse_least", Doc: "least rated current", Quantity: schema.One(least.Trim(), "A")},
 	}
 	results = append(results, nextFuse(least))
-	if !a.Has("fuse") {
+	if !a.has("fuse") {
 		return results, nil
 	}
 	fuse, err := a.single("fuse")

@@ -33,11 +33,11 @@ func runEfficiencyFloor(a *Arguments) ([]Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	kind := a.Text("kind")
+	kind := a.text("kind")
 	if kind == "" {
 		kind = "ac-dc"
 	}
-	law := a.Text("law")
+	law := a.text("law")
 	if law == "" {
 		law = lawEU
 	}
@@ -60,7 +60,7 @@ func runEfficiencyFloor(a *Arguments) ([]Result, error) {
 		{"efficiency", "efficiency_margin", "efficiency above the floor", "%", floor, true},
 		{"no_load", "no_load_margin", "power without load below the most", "W", row.noload, false},
 	} {
-		if !a.Has(given.input) {
+		if !a.has(given.input) {
 			continue
 		}
 		x, err := a.single(given.input)
@@ -134,7 +134,7 @@ var xDischarge = &Calculator{
 		most := quo(constant("discharge.time"), x[0].Mul(logarithm)) // Ohm × 10^6, as C is in uF
 		results := []Result{{Name: "resistance_most", Doc: "greatest resistance that is fast enough",
 			Quantity: schema.One(most.Shift(3), "kOhm")}}
-		if !a.Has("resistance") {
+		if !a.has("resistance") {
 			return results, nil
 		}
 		r, err := a.single("resistance")
@@ -205,7 +205,7 @@ var apparentPower = &Calculator{
 		}
 		apparent := x[0].Mul(x[1])
 		results := []Result{{Name: "apparent", Doc: "apparent power", Quantity: schema.One(apparent.Trim(), "V.A")}}
-		if !a.Has("power") {
+		if !a.has("power") {
 			return results, nil
 		}
 		p, err := a.single("power")

@@ -91,14 +91,14 @@ func runUsableEnergy(a *Arguments) ([]Result, error) {
 		{Name: "usable_capacity", Doc: "charge out at the output voltage", Quantity: schema.One(quo(out.Shift(3), x[0]), "mA.h")},
 		{Name: "lossless_capacity", Doc: "the same without losses, a bound", Quantity: schema.One(lossless, "mA.h")},
 	}
-	if a.Has("capacity") {
+	if a.has("capacity") {
 		capacity, err := a.single("capacity")
 		if err != nil {
 			return nil, err
 		}
 		results = append(results, Result{Name: "share", Doc: "charge out over charge of the cells", Quantity: schema.One(quo(quo(out.Shift(3), x[0]).Shift(2), capacity), "%")})
 	}
-	if !a.Has("rated") {
+	if !a.has("rated") {
 		return results, nil
 	}
 	rated, err := a.single("rated")
@@ -316,11 +316,11 @@ func fromBattery(r *schema.Record, mode string) bool {
 
 // cellEnergy is the energy input, or capacity × voltage.
 func cellEnergy(a *Arguments) (schema.Decimal, error) {
-	if a.Has("energy") {
+	if a.has("energy") {
 		return a.single("energy")
 	}
 	for _, in := range []string{"capacity", "voltage"} {
-		if !a.Has(in) {
+		if !a.has(in) {
 			return schema.Decimal{}, a.refuse("energy", ErrInputMissing, "give it, or capacity and voltage")
 		}
 	}
@@ -333,10 +333,10 @@ func cellEnergy(a *Arguments) (schema.Decimal, error) {
 
 // inputPower is the power input, or input voltage × input current.
 func inputPower(a *Arguments) (schema.Decimal, error) {
-	if a.Has("power") {
+	if a.has("power") {
 		return a.single("power")
 	}
-	if !a.Has("input_voltage") || !a.Has("input_current") {
+	if !a.has("input_voltage") || !a.has("input_current") {
 		return schema.Decimal{}, a.refuse("power", ErrInputMissing, "give it, or input-voltage and input-current")
 	}
 	x, err := a.singles("input_voltage", "input_current")

@@ -27,11 +27,11 @@ var pdoDecode = &Calculator{
 }
 
 func runPDODecode(a *Arguments) ([]Result, error) {
-	word, err := ParsePDOWord(a.Text("word"))
+	word, err := parsePDOWord(a.text("word"))
 	if err != nil {
 		return nil, a.refuse("word", fmt.Errorf("%w: %w", ErrInputImpossible, err), "eight hex digits, or four bytes least first")
 	}
-	p, err := DecodePDO(word)
+	p, err := decodePDO(word)
 	if err != nil {
 		return nil, a.refuse("word", fmt.Errorf("%w: %w", ErrInputImpossible, err), "")
 	}
@@ -54,19 +54,19 @@ var pdoEncode = &Calculator{
 func runPDOEncode(a *Arguments) ([]Result, error) {
 	fields := map[string]schema.Quantity{}
 	for _, in := range a.inputs {
-		if in.Text || !a.Has(in.Name) {
+		if in.Text || !a.has(in.Name) {
 			continue
 		}
 		if _, err := a.single(in.Name); err != nil {
 			return nil, err
 		}
-		q := a.Quantity(in.Name)
+		q := a.quantity(in.Name)
 		if q.Unit == "1" {
 			q.Unit = ""
 		}
 		fields[in.Name] = q
 	}
-	p, err := EncodePDO(a.Text("kind"), fields)
+	p, err := encodePDO(a.text("kind"), fields)
 	switch {
 	case errors.Is(err, ErrPDOStep), errors.Is(err, ErrPDOWidth), errors.Is(err, ErrPDOOrder), errors.Is(err, ErrPDOEmpty):
 		return []Result{{Name: "verdict", Doc: verdictDoc, Text: "no object can say it: " + err.Error()}}, nil
@@ -85,7 +85,7 @@ func (p PDO) results() []Result {
 		{Name: "kind", Doc: "kind of object", Text: p.Kind},
 	}
 	if p.Kind == "spr-avs" {
-		results = append(results, Result{Name: "voltage", Doc: "range, implied by the kind", Quantity: p.Voltage()})
+		results = append(results, Result{Name: "voltage", Doc: "range, implied by the kind", Quantity: p.voltage()})
 	}
 	for _, f := range p.Fields {
 		switch {
@@ -95,8 +95,8 @@ func (p PDO) results() []Result {
 			results = append(results, Result{Name: f.Name, Doc: f.Doc, Text: fmt.Sprint(f.Raw)})
 		}
 	}
-	if i, ok := p.Current(); ok && p.Kind != "spr-avs" {
-		max := Result{Name: "power_max", Doc: "highest voltage × current", Quantity: schema.One(p.Voltage().High.Mul(i.Low).Trim(), "W")}
+	if i, ok := p.current(); ok && p.Kind != "spr-avs" {
+		max := Result{Name: "power_max", Doc: "highest voltage × current", Quantity: schema.One(p.voltage().High.Mul(i.Low).Trim(), "W")}
 		if f := p.field("power_limited"); f != nil && f.Raw != 0 {
 			max.Text, max.Quantity = "not given: the source limits its power to its rating, which is not in the word", schema.Quantity{}
 		}
@@ -127,7 +127,7 @@ func (p PDO) verdict() Result {
 			beyond = append(beyond, what+" "+q+" is below "+schema.One(low, unit).String())
 		}
 	}
-	v := p.Voltage()
+	v := p.voltage()
 	switch p.Kind {
 	case "fixed":
 		span := exactBound("pd.voltage")

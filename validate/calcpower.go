@@ -24,14 +24,14 @@ var levelPower = &Calculator{
 }
 
 func runLevelPower(a *Arguments) ([]Result, error) {
-	v := a.Quantity("voltage")
+	v := a.quantity("voltage")
 	i, err := a.single("current")
 	if err != nil {
 		return nil, err
 	}
 	p := schema.Quantity{Low: v.Low.Mul(i).Trim(), High: v.High.Mul(i).Trim(), Range: v.Range, Unit: "W"}
 	results := []Result{{Name: "power", Doc: "power", Quantity: p}}
-	if !a.Has("power") {
+	if !a.has("power") {
 		return results, nil
 	}
 	given, err := a.single("power")

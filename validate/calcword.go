@@ -47,7 +47,7 @@ var requestDecode = &Calculator{
 		"a variable object is asked for as a fixed one",
 	},
 	Run: func(a *Arguments) ([]Result, error) {
-		kind := a.Text("kind")
+		kind := a.text("kind")
 		if kind == "" {
 			kind = "fixed"
 		}
@@ -84,7 +84,7 @@ var markerDecode = &Calculator{
 
 // decodeWord reads the word of a kind that is allowed, field by field.
 func decodeWord(a *Arguments, kind string, allowed func(kind string) bool) ([]PDOField, []Result, error) {
-	word, err := ParsePDOWord(a.Text("word"))
+	word, err := parsePDOWord(a.text("word"))
 	if err != nil {
 		return nil, nil, a.refuse("word", fmt.Errorf("%w: %w", ErrInputImpossible, err), "eight hex digits, or four bytes "+
 			"least first")

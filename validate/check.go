@@ -36,7 +36,7 @@ func CheckWith(rules []*Rule, r *schema.Record) []schema.Finding {
 			return left > 0
 		})
 	}
-	slices.SortStableFunc(found, func(a, b reported) int { return Compare(a.Finding, b.Finding) })
+	slices.SortStableFunc(found, func(a, b reported) int { return compare(a.Finding, b.Finding) })
 	return once(found)
 }
 
@@ -103,9 +103,9 @@ func (r *Rule) finding(rec *schema.Record, c *Case, q []schema.Quantity, j Judge
 	return t
 }
 
-// Compare is the total order of findings: grave first, then what was said
+// compare is the total order of findings: grave first, then what was said
 // first, then by rule, main place and message.
-func Compare(a, b schema.Finding) int {
+func compare(a, b schema.Finding) int {
 	return cmp.Or(
 		cmp.Compare(b.Severity, a.Severity),
 		cmp.Compare(firstSaid(a), firstSaid(b)),

@@ -135,7 +135,7 @@ func formFindings(document []byte, places map[string]int64, problems []formProbl
 		if n := comparePositions(a, b); n != 0 {
 			return n
 		}
-		return Compare(a, b)
+		return compare(a, b)
 	})
 	return found
 }

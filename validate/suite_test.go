@@ -332,7 +332,7 @@ func TestCompareIsTotal(t *testing.T) {
 	}
 	for i := range fs {
 		for k := range fs {
-			if a, b := Compare(fs[i], fs[k]), Compare(fs[k], fs[i]); a != -b || (a < 0) != (i < k) && a != 0 {
+			if a, b := compare(fs[i], fs[k]), compare(fs[k], fs[i]); a != -b || (a < 0) != (i < k) && a != 0 {
 				t.Errorf("%v and %v compare as %d and %d", fs[i], fs[k], a, b)
 			}
 		}

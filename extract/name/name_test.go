@@ -154,12 +154,12 @@ func TestReadModel(t *testing.T) {
 	if err := Default().Write(&b, nil); err != nil {
 		t.Fatal(err)
 	}
-	m, err := ReadModel(&b)
+	m, err := readModel(&b)
 	if err != nil || !slices.Equal(m.weights, Default().weights) || !slices.Equal(m.Names(), Default().Names()) {
 		t.Errorf("read again: %v", err)
 	}
 	for _, bad := range []string{"a\t1\n", "a\t1\tx\n", "a\t1\t1\na\t1\t2\n"} {
-		if _, err := ReadModel(strings.NewReader(bad)); err == nil {
+		if _, err := readModel(strings.NewReader(bad)); err == nil {
 			t.Errorf("%q is read", bad)
 		}
 	}
@@ -189,7 +189,7 @@ func FuzzReadModel(f *testing.F) {
 	f.Add("# note\n\n")
 	f.Add("a\t1\tNaN\n")
 	f.Fuzz(func(t *testing.T, text string) {
-		m, err := ReadModel(strings.NewReader(text))
+		m, err := readModel(strings.NewReader(text))
 		if err == nil && len(m.weights) != len(m.Names()) {
 			t.Errorf("%d weights of %d features", len(m.weights), len(m.Names()))
 		}

@@ -17,10 +17,10 @@ const (
 	LinkNear                 // a few words between
 	LinkSentence             // the next breath: more words, or a full stop
 	LinkFar                  // a paragraph or many words between
-	Links
+	links
 )
 
-var linkNames = [Links]string{"tight", "near", "sentence", "far"}
+var linkNames = [links]string{"tight", "near", "sentence", "far"}
 
 func (l Link) String() string { return linkNames[l] }
 
@@ -60,12 +60,12 @@ func (m *Model) link(l Link, before, class Class) int {
 }
 
 func (m *Model) pair(before, class Class) int {
-	return m.link(Links, before, class)
+	return m.link(links, before, class)
 }
 
 // Weights returns the number of weights.
 func (m *Model) Weights() int {
-	return m.transitions() + (int(Links)+1)*m.classes*m.classes
+	return m.transitions() + (int(links)+1)*m.classes*m.classes
 }
 
 // Marginals has the probability of each class at each mention.

@@ -67,7 +67,7 @@ func drawn(t *rapid.T) (*Model, Example) {
 	var e Example
 	for range rapid.IntRange(1, 6).Draw(t, "mentions") {
 		o := Observation{Kind: rapid.SampledFrom([]schema.Kind{schema.KindVoltage, schema.KindCurrent, schema.KindLength}).Draw(t, "kind"),
-			Link: Link(rapid.IntRange(0, int(Links)-1).Draw(t, "link"))}
+			Link: Link(rapid.IntRange(0, int(links)-1).Draw(t, "link"))}
 		for f := range 3 {
 			if rapid.Bool().Draw(t, "feature") {
 				o.Features = append(o.Features, int32(f))
@@ -171,7 +171,7 @@ func TestWrite(t *testing.T) {
 	if err := m.Write(&b, []int{7, 9}, 0.05); err != nil {
 		t.Fatal(err)
 	}
-	n, err := ReadModel(&b)
+	n, err := readModel(&b)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -192,7 +192,7 @@ func TestReadModelErrors(t *testing.T) {
 		"@loose part\t0\tpart:1": "names no link",
 		"@near none2\t0\tpart:1": "names no class",
 	} {
-		if _, err := ReadModel(strings.NewReader(text)); err == nil || !strings.Contains(err.Error(), want) {
+		if _, err := readModel(strings.NewReader(text)); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%q: %v, want %q", text, err, want)
 		}
 	}
@@ -204,7 +204,7 @@ func TestDefault(t *testing.T) {
 	if len(m.Index.Names) < 1000 {
 		t.Errorf("the model has %d features", len(m.Index.Names))
 	}
-	whole, err := ReadModel(strings.NewReader(weightsTable))
+	whole, err := readModel(strings.NewReader(weightsTable))
 	if err != nil {
 		t.Fatal(err)
 	}

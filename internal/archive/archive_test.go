@@ -156,7 +156,7 @@ func TestFoundByEachOfItsOwnValues(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		facts := Facts(r)
+		facts := facts(r)
 		f := &facts[rapid.IntRange(0, len(facts)-1).Draw(t, "fact")]
 		var query string
 		switch {
@@ -516,7 +516,7 @@ func TestFactsOfASlimRecordAreTheSame(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if !reflect.DeepEqual(Facts(whole), Facts(slim)) || slim.Counts != whole.Counts {
+		if !reflect.DeepEqual(facts(whole), facts(slim)) || slim.Counts != whole.Counts {
 			t.Errorf("%s: the facts differ", rv.Name)
 		}
 		for i := range slim.Quantities { // what waits for a person has its readings, nothing else has

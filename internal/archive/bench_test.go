@@ -210,7 +210,7 @@ func plainDocument(rv *Review, r *schema.Record) map[string]any {
 	var text []string
 	names := map[string][]string{}
 	numbers := map[string][]float64{}
-	facts := Facts(r)
+	facts := facts(r)
 	for i := range facts {
 		f := &facts[i]
 		text = append(text, f.texts()...)

@@ -125,7 +125,7 @@ func (t *aligner) record(i int, r *schema.Record) {
 	t.words(i, "product", "maker", p.Maker)
 	t.words(i, "product", "model", p.Model)
 	t.words(i, "product", "marks", strings.Join(p.Marks, ", "))
-	facts := Facts(r)
+	facts := facts(r)
 	for k := range facts {
 		f := &facts[k]
 		if f.Quantity == nil || !f.ofProduct {

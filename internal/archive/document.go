@@ -83,7 +83,7 @@ type document struct {
 // newDocument makes the document of a review from its record.
 func newDocument(rv *Review, r *schema.Record) *document {
 	b := builder{newTerms(fieldWords, 600), newTerms(fieldNames, 200), newTerms(fieldValues, 400), newTerms(fieldRanges, 16), newTerms(fieldItems, 200), newTerms(fieldColumns, 24)}
-	facts := Facts(r)
+	facts := facts(r)
 	for i := range facts {
 		b.fact(&facts[i])
 	}

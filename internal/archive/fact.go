@@ -43,9 +43,9 @@ func (f *Fact) value() string {
 	return f.Text
 }
 
-// Facts lists what a record says, in the order of the record, the quantities
+// facts lists what a record says, in the order of the record, the quantities
 // without a place last.
-func Facts(r *schema.Record) []Fact {
+func facts(r *schema.Record) []Fact {
 	c := &collector{r: r, facts: make([]Fact, 0, 2*len(r.Quantities)+16)}
 	c.product()
 	c.body()

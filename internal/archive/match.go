@@ -27,7 +27,7 @@ type subject struct {
 }
 
 func newSubject(rv *Review, r *schema.Record) *subject {
-	s := &subject{record: r, facts: Facts(r)}
+	s := &subject{record: r, facts: facts(r)}
 	s.extra = append(s.extra, columnValue{"review", rv.Name})
 	if rv.Given != "" {
 		s.extra = append(s.extra, columnValue{"name", rv.Given})

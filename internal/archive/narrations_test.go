@@ -53,7 +53,7 @@ func TestNarrationsAreFoundByAllTheySay(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		facts := Facts(r)
+		facts := facts(r)
 		for i := range facts {
 			f := &facts[i]
 			var queries []string

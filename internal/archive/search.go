@@ -189,7 +189,7 @@ func (a *Archive) search(v *view, q Request) (*Results, error) {
 // facets counts the documents of a set by every facet.
 func (v *view) facets(found bitset) ([]Facet, error) {
 	var all []Facet
-	for _, name := range Facets() {
+	for _, name := range facets() {
 		c, err := v.column(name)
 		if err != nil {
 			return nil, err

@@ -277,7 +277,7 @@ func addedUp(said []reply) []Facet {
 		}
 	}
 	var all []Facet
-	for _, name := range Facets() {
+	for _, name := range facets() {
 		var counts []Count
 		for value, n := range sums[name] {
 			counts = append(counts, Count{value, n})

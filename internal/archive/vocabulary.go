@@ -74,8 +74,8 @@ var loadVocabulary = sync.OnceValue(func() *vocabulary {
 	return v
 })
 
-// Facets are the fields by which results can be counted.
-func Facets() []string { return append([]string(nil), loadVocabulary().facets...) }
+// facets are the fields by which results can be counted.
+func facets() []string { return append([]string(nil), loadVocabulary().facets...) }
 
 // classOf is the power class of a power in watts.
 func (v *vocabulary) classOf(w schema.Decimal) string {

@@ -151,8 +151,8 @@ func (e *Entry) ofPlace() bool { return e.Place != nil || e.PlaceUnclear }
 // ofValue reports whether an entry says something of what was said.
 func (e *Entry) ofValue() bool { return e.Quantity != nil || e.Nothing || e.Unclear }
 
-// WriteLog writes entries as JSON Lines.
-func WriteLog(w io.Writer, entries []Entry) error {
+// writeLog writes entries as JSON Lines.
+func writeLog(w io.Writer, entries []Entry) error {
 	e := json.NewEncoder(w)
 	e.SetEscapeHTML(false)
 	for i := range entries {

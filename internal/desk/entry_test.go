@@ -93,7 +93,7 @@ func TestWriteLog(t *testing.T) {
 		{Span: schema.Span{Start: 14, End: 18}, Words: "Bexhome", When: someday, Act: 5, How: HowReplaced},
 	}
 	var b bytes.Buffer
-	if err := WriteLog(&b, entries); err != nil {
+	if err := writeLog(&b, entries); err != nil {
 		t.Fatal(err)
 	}
 	got, err := normalize.ReadAnswers(&b, "decisions.jsonl")

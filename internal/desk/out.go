@@ -152,7 +152,7 @@ func (r *review) exporter(s *state, name string) func(io.Writer) error {
 	case "readings.jsonl":
 		return written(export.FormatReadings)
 	case "decisions.jsonl":
-		return func(w io.Writer) error { return WriteLog(w, s.entries) }
+		return func(w io.Writer) error { return writeLog(w, s.entries) }
 	case "workbook.xlsx":
 		return func(w io.Writer) error {
 			changes, err := r.changes(s)

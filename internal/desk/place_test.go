@@ -59,7 +59,7 @@ func TestBelongs(t *testing.T) {
 		v.post("/r/atrium/undo", "version", v.field("version"), "act", lastOf(done)).sees(200, "Taken back.")
 		s := r.state()
 		var b bytes.Buffer
-		if err := WriteLog(&b, s.entries); err != nil {
+		if err := writeLog(&b, s.entries); err != nil {
 			t.Fatal(err)
 		}
 		read, err := normalize.ReadAnswers(&b, "log")
@@ -127,7 +127,7 @@ func TestPlaceUnclear(t *testing.T) {
 			t.Errorf("%+v, %v", all, err)
 		}
 		var b bytes.Buffer
-		if err := WriteLog(&b, s.entries); err != nil {
+		if err := writeLog(&b, s.entries); err != nil {
 			t.Fatal(err)
 		}
 		if read, err := normalize.ReadAnswers(&b, "log"); err != nil || len(read) != 1 || read[0].Place != nil || read[0].Quantity == nil {
@@ -153,7 +153,7 @@ func TestUnclearKeepsThePlace(t *testing.T) {
 	answers := func() []normalize.Answer {
 		t.Helper()
 		var b bytes.Buffer
-		if err := WriteLog(&b, r.state().entries); err != nil {
+		if err := writeLog(&b, r.state().entries); err != nil {
 			t.Fatal(err)
 		}
 		all, err := normalize.ReadAnswers(&b, "log")

@@ -131,7 +131,7 @@ func (p *page) about() string {
 // repaired, open, settled, and in no field add up to those said.
 func (p *page) origin() string {
 	r := p.record
-	source := ShownFile(&r.Source)
+	source := shownFile(&r.Source)
 	if source == "-" {
 		source = "standard input"
 	}

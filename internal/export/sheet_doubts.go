@@ -351,6 +351,6 @@ func (p *page) problems() {
 	p.section("The file itself")
 	source := &p.record.Source
 	for _, s := range source.Problems {
-		p.bullet("-", stylePlain, strings.ReplaceAll(s, source.File, ShownFile(source)))
+		p.bullet("-", stylePlain, strings.ReplaceAll(s, source.File, shownFile(source)))
 	}
 }

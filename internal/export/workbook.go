@@ -103,7 +103,7 @@ func fileName(r *schema.Record) string {
 	if r.Source.File == "-" {
 		return "standard input"
 	}
-	return ShownFile(&r.Source)
+	return shownFile(&r.Source)
 }
 
 // book is a workbook being written; err is the first error.
