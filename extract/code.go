@@ -127,36 +127,59 @@ func (s *placer) codeOnly(i int) int {
 }
 
 // markingCode reads a marking that begins with digits at token i, a letter and
-// three digits or more behind: "14 D 471". It returns the token behind, i where
-// there is none.
+// three digits or more behind, and perhaps the letter of a tolerance: "14 D
+// 471", "14D561K". It returns the token behind, i where there is none.
 func (s *placer) markingCode(i int) int {
-	if !s.ofParts() || s.tokens[i].Kind != TokenNumber || s.tokens[i].End-s.tokens[i].Start > 2 || s.unitAt(i+1) {
+	if !s.ofParts() || s.tokens[i].Kind != TokenNumber || s.tokens[i].End-s.tokens[i].Start > 2 {
 		return i
 	}
 	code := append([]byte(nil), s.text[s.tokens[i].Start:s.tokens[i].End]...)
 	k := s.skipBreak(i + 1)
-	if !isDigits(code) || k >= len(s.tokens) || s.tokens[k].Kind != TokenWord || !isUpper(s.text[s.tokens[k].Start]) {
+	if !isDigits(code) || k >= len(s.tokens) || s.tokens[k].Kind != TokenWord {
 		return i
 	}
 	w := s.text[s.tokens[k].Start:s.tokens[k].End]
-	end := k + 1
+	digits, end := string(w[1:]), k+1
+	if len(w) == 1 {
+		digits, end = s.digitGroup(k + 1)
+	}
+	tolerance := byte(0)
+	if n := len(digits) - 1; n > 0 && s.toleranceLetter(digits[n:]) {
+		digits, tolerance = digits[:n], digits[n]
+	} else if digits != "" && end < len(s.tokens) && s.tokens[end].Kind == TokenWord &&
+		s.toleranceLetter(string(s.text[s.tokens[end].Start:s.tokens[end].End])) &&
+		(s.tokens[end].Glued || len(digits) == 3) {
+		tolerance, end = s.text[s.tokens[end].Start], end+1
+	}
 	switch {
-	case len(w) >= 4 && isDigits(w[1:]): // "10D561"
-		code = append(code, w...)
-	case len(w) == 1:
-		digits, after := s.digitGroup(k + 1)
-		if len(digits) < 3 || s.unitAt(after) {
-			return i
-		}
-		code, end = append(append(code, w[0]), digits...), after
-	default:
+	case len(digits) < 3 || !isDigits([]byte(digits)):
 		return i
+	case tolerance != 0 && (!s.unitAt(i+1) || s.guarded(k, guardDisc)):
+		// letters as captions write them, small ones too
+	case !isUpper(w[0]) || s.unitAt(i+1) || len(w) == 1 && s.unitAt(end):
+		return i
+	}
+	code = append(append(code, upper(w[0])), digits...)
+	if tolerance != 0 {
+		code = append(code, upper(tolerance))
 	}
 	s.claim(i, end, NotCode)
 	s.see(part.Code, i, end).text = string(code)
 	s.said(schema.TermPart, i, end, string(code), GroundSaid)
 	s.cueEnd, s.codeEnd = end, end
 	return end
+}
+
+// toleranceLetter reports whether the word is the letter of a tolerance.
+func (s *placer) toleranceLetter(w string) bool {
+	return len(w) == 1 && strings.IndexByte(s.x.tolerances, upper(w[0])) >= 0
+}
+
+func upper(b byte) byte {
+	if b >= 'a' && b <= 'z' {
+		b -= 'a' - 'A'
+	}
+	return b
 }
 
 // readCode reads letters and digits read out: "KX 36 oh 5", "T V 65 165 D",
@@ -191,8 +214,7 @@ const (
 // codeReader reads one code.
 type codeReader struct {
 	*placer
-	first, at int // tokens: the first, and the one to read next
-	room      [24]byte
+	first, at int    // tokens: the first, and the one to read next
 	out       []byte // what is read
 	words     int    // of the head
 	sounded   int    // words that stand for letters or sound like digits
@@ -203,7 +225,6 @@ type codeReader struct {
 // head reads the letters that a code opens with, digits among them or not, and
 // reports whether they are a head.
 func (r *codeReader) head() bool {
-	r.out = r.room[:0]
 	for r.at < len(r.tokens) && r.words < codeHeadWords {
 		at := r.skipBreak(r.at)
 		if r.at > r.first && at != r.at && r.words == 0 {

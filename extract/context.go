@@ -68,6 +68,7 @@ type Subject struct {
 	Parallel int   // cells in parallel, where given
 	First    int32 // first token of the words that named it
 	Last     int32 // token after them
+	Bare     bool  // its kind alone says which part it is
 	Doubtful bool  // part number or maker that captions may have broken
 
 	// another place of the narration, or the user's glossary, gave another spelling of its part number or maker

@@ -90,6 +90,7 @@ type (
 type partKind struct {
 	name    string
 	board   string
+	bare    bool                         // its name alone says which part it is
 	ratings [schema.KindOther + 1]string // property by physical kind, "" where the kind does not belong
 }
 

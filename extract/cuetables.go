@@ -219,7 +219,7 @@ func (x *Lexicon) loadKinds(add func(string, effect)) error {
 		return err
 	}
 	for _, r := range t.Rows {
-		k := partKind{name: r.Get("kind")}
+		k := partKind{name: r.Get("kind"), bare: r.Get("bare") == "yes"}
 		if b := r.Get("board"); b != "-" {
 			k.board = b
 		}

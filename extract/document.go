@@ -70,6 +70,8 @@ func findGiven(t *transcript.Transcript, model *place.Model, conditions []Condit
 	d := &Document{Transcript: t, Lexicon: x, conditions: conditions}
 	p := parser{x: x, text: t.Text, tokens: x.Scan(make([]Token, 0, len(t.Text)/5+8), t.Text), heard: x.borrowHeard()}
 	defer x.keepHeard(p.heard)
+	p.room = x.borrowRoom()
+	defer x.keepRoom(p.room)
 	d.Tokens = p.tokens
 	d.Mentions = p.mentions(make([]Mention, 0, len(t.Text)/40+4))
 	if !d.TooMany() {

@@ -19,6 +19,7 @@ type Mention struct {
 	Tolerance *schema.Tolerance
 	Link      Link  // what words near it say of how it comes of quantities before
 	Withdrawn bool  // the speaker took it back
+	Compound  bool  // the second part of one value with the mention before: 2 hours 25 minutes
 	Group     int32 // index of the first mention of its product A × B × C, or -1
 	Context   Context
 	Places    []Place // what it may belong to, likeliest first, the first being Context; nil where that is sure
@@ -142,6 +143,7 @@ func (p *parser) add(dst []Mention) []Mention {
 	if p.feetAndInches(dst[:n], m) {
 		return dst[:n]
 	}
+	p.compound(dst[:n], m)
 	if m.From == UnitOwn {
 		p.spread(dst)
 	}

@@ -1,6 +1,7 @@
 package extract
 
 import (
+	"slices"
 	"strings"
 
 	"saywatt/extract/name"
@@ -33,7 +34,12 @@ func (n *NameItems) Key(first, last int) string {
 func (p *parser) nameItems(d *Document) *NameItems {
 	s := p.placer(d)
 	s.section = SectionTeardown // where part numbers are read
-	n := &NameItems{d: d, Items: make([]name.Item, 0, len(s.tokens)), Spans: make([][2]int32, 0, len(s.tokens))}
+	room := p.room
+	if room == nil {
+		room = &workroom{}
+	}
+	n := &NameItems{d: d, Items: slices.Grow(room.items[:0], len(s.tokens)),
+		Spans: slices.Grow(room.spans[:0], len(s.tokens))}
 	text := string(s.text)
 	mention, phrase := 0, 0
 	class := ""
@@ -86,6 +92,7 @@ func (p *parser) nameItems(d *Document) *NameItems {
 		}
 		i = end
 	}
+	room.items, room.spans = n.Items, n.Spans
 	return n
 }
 

@@ -91,6 +91,7 @@ type number struct {
 // parser reads numbers and units from a token stream.
 type parser struct {
 	memo   unitMemo
+	room   *workroom  // to work in; nil for one of its own
 	heard  *heardMemo // what words sound like; nil until it is asked for
 	x      *Lexicon
 	text   []byte

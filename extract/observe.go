@@ -3,6 +3,7 @@ package extract
 import (
 	"math"
 	"strconv"
+	"strings"
 	"sync"
 
 	"saywatt/extract/feature"
@@ -98,6 +99,10 @@ func (d *Document) observe(list feature.List) *Chain {
 	o := &observer{parser: &parser{x: d.Lexicon, text: d.Transcript.Text, tokens: d.Tokens}, d: d, List: list}
 	o.memo = borrowMemo(list.Index)
 	defer o.memo.giveBack()
+	room := &o.memo.room
+	o.begins, o.events, o.topics, o.ways, o.turned = room.begins[:0], room.events[:0], room.topics[:0], room.ways[:0],
+		room.turned[:0]
+	defer func() { room.keep(o) }()
 	o.prepare()
 	d.telling = o.telling
 	c := &Chain{}
@@ -135,18 +140,20 @@ func (d *Document) observe(list feature.List) *Chain {
 
 // prepare numbers words and sentences and finds the events.
 func (o *observer) prepare() {
-	folded := make([]byte, len(o.text))
-	for i, b := range o.text {
+	var folded strings.Builder
+	folded.Grow(len(o.text))
+	for _, b := range o.text {
 		if b >= 'A' && b <= 'Z' {
 			b |= 0x20
 		}
-		folded[i] = b
+		folded.WriteByte(b)
 	}
-	o.folded = string(folded)
+	o.folded = folded.String()
+	o.words, o.breath = o.memo.room.words, o.memo.room.breath
 	o.number()
 	x := &o.x.cue.events
-	o.last = make([]int32, len(x.names))
-	o.in = make([]int32, len(o.tokens))
+	o.last = zeros(o.memo.room.last, len(x.names))
+	o.in = zeros(o.memo.room.in, len(o.tokens))
 	for k := range o.d.Mentions {
 		if m := &o.d.Mentions[k]; m.From == UnitOwn && m.Not == NotNothing {
 			for i := m.First; i < m.Last; i++ {
@@ -187,7 +194,7 @@ func (o *observer) prepare() {
 // event: how long ago something was said is counted in these, so that small talk
 // between does not matter.
 func (o *observer) count() {
-	o.tells = make([]int32, o.breath[len(o.tokens)]+1)
+	o.tells = zeros(o.memo.room.tells, int(o.breath[len(o.tokens)])+1)
 	for i := range o.events {
 		o.tells[o.breath[o.events[i].token]] = 1
 	}
@@ -225,7 +232,7 @@ func (o *observer) count() {
 
 // number counts words and sentences up to each token.
 func (o *observer) number() {
-	o.words, o.breath = make([]int32, len(o.tokens)+1), make([]int32, len(o.tokens)+1)
+	o.words, o.breath = zeros(o.words, len(o.tokens)+1), zeros(o.breath, len(o.tokens)+1)
 	words, breath := int32(0), int32(0)
 	o.begins = append(o.begins, 0)
 	for i := range o.tokens {

@@ -1,5 +1,7 @@
 package extract
 
+import "slices"
+
 // spokenWord is a word of the text, as the features see it.
 type spokenWord struct {
 	text  string // folded, or the mark of a kind of quantity
@@ -22,8 +24,8 @@ func (o *observer) speak() {
 			n++
 		}
 	}
-	o.spoken = make([]spokenWord, 0, n)
-	o.around = make([]spokenWord, 0, n)
+	o.spoken = slices.Grow(o.memo.room.spoken[:0], n)
+	o.around = slices.Grow(o.memo.room.around[:0], n)
 	until := int32(0)
 	o.paras = append(o.paras, paragraph{})
 	for i := range o.tokens {

@@ -22,12 +22,17 @@ import (
 //     in its clause or right behind it, else what its part or section gives.
 func (p *parser) places(d *Document, model *place.Model) {
 	d.condition()
-	found := slices.Clone(d.Mentions)
+	if p.room == nil {
+		p.room = &workroom{}
+	}
+	p.room.mentions = append(p.room.mentions[:0], d.Mentions...)
 	p.names = p.findNames(d)
 	p.survey(d)
 	p.names.next = 0
 	plan := planOf(d, model)
-	*d = Document{Transcript: d.Transcript, Lexicon: d.Lexicon, Tokens: d.Tokens, Mentions: found, telling: d.telling, conditions: d.conditions}
+	copy(d.Mentions, p.room.mentions)
+	*d = Document{Transcript: d.Transcript, Lexicon: d.Lexicon, Tokens: d.Tokens, Mentions: d.Mentions,
+		telling: d.telling, conditions: d.conditions}
 	s := p.placer(d)
 	s.plan = plan
 	s.walk()
@@ -96,6 +101,8 @@ type walkState struct {
 	start   int    // first token of the sentence
 	cueEnd  int    // token behind the last cue
 	product string // the product's own mode
+
+	denialEnd int // token behind the name denied last
 }
 
 // portState is the port spoken of, and those spoken of before.
@@ -199,7 +206,10 @@ func (s *placer) walk() {
 		}
 		t := &s.tokens[i]
 		switch t.Kind {
-		case TokenBreak, TokenNumber:
+		case TokenNumber:
+			i = max(i+1, s.markingCode(i))
+			continue
+		case TokenBreak:
 			i++
 			continue
 		case TokenPara:
@@ -528,7 +538,8 @@ func (s *placer) compact() {
 
 // picture is the context that the state gives.
 func (s *placer) picture() Context {
-	c := Context{Section: s.section, Mode: s.modeName(), Port: s.port, Protocol: s.protocol, Subject: s.subject, Clause: s.clause}
+	c := Context{Section: s.section, Mode: s.modeName(), Port: s.port, Protocol: s.protocol, Subject: s.subject,
+		Clause: s.clause}
 	if s.spotClause == s.clause {
 		c.Spot = s.spot
 	}

@@ -62,7 +62,9 @@ func (s *placer) portCue(i, end int, f *portForm) int {
 	if general, ok := strings.CutSuffix(name, "*"); ok {
 		return s.allOf(general, end)
 	}
-	s.setPort(i, end, name)
+	if !s.deniedName(i, end) {
+		s.setPort(i, end, name)
+	}
 	return end
 }
 

@@ -29,7 +29,8 @@ func (s *placer) protocolCue(i, end int, f *protocolForm) int {
 	}
 	s.claim(i, end, NotVersion)
 	s.said(schema.TermProtocol, i, end, name, groundOf(f.manner))
-	if s.guarded(s.backOne(i), guardNone) {
+	if s.guarded(s.backOne(i), guardNone) || s.deniedName(i, end) {
+		s.denialEnd = end
 		return end
 	}
 	switch s.section {

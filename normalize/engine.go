@@ -100,7 +100,7 @@ type engine struct {
 type traitKeeper struct {
 	traits  Traits // weights of what is seen of readings
 	keep    bool   // what is seen of readings is to be kept in kept
-	kept    []traitList
+	kept    [][]seenTrait
 	shown   [schema.KindOther + 1][2]int
 	leaders []*candidate // by node, before anything learned; nil where none is likely
 	echoes  map[echo]int // how often a value was said

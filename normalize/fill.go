@@ -28,7 +28,8 @@ type Placed struct {
 // (Value.Said). Nothing is dropped: what finds no place is in Unplaced, what
 // the speaker took back in Withdrawn.
 func Fill(rec *schema.Record, doc *extract.Document, placed []Placed) {
-	f := filler{rec: rec, doc: doc, placed: placed, parts: make([]int, len(doc.Subjects)), open: -1, loose: -1, lastMeasured: -1, behind: -1}
+	f := filler{rec: rec, doc: doc, placed: placed, parts: make([]int, len(doc.Subjects)), open: -1, loose: -1,
+		lastMeasured: -1, behind: -1}
 	f.final = make([]int, len(doc.Subjects))
 	for i := range f.parts {
 		f.parts[i], f.final[i] = -1, -1
@@ -92,7 +93,7 @@ type filler struct {
 
 // put finds the place of quantity i.
 func (f *filler) put(i int) {
-	if f.placed[i].Loose || f.ofNothing(i) {
+	if f.placed[i].Loose || f.ofNothing(i) || f.goesWith(i-1) {
 		return
 	}
 	role := f.placed[i].Role
@@ -101,7 +102,8 @@ func (f *filler) put(i int) {
 		role = roleOf(f.doc, f.context(i), f.rec.Quantities[i].Kind)
 		place, property = splitRole(role)
 	}
-	if c := f.context(i); place == RoleClaim && f.doc.Lexicon.Measured(property) && (c.Section == extract.SectionTest || c.Section == extract.SectionThermal) {
+	if c := f.context(i); place == RoleClaim && f.doc.Lexicon.Measured(property) &&
+		(c.Section == extract.SectionTest || c.Section == extract.SectionThermal) {
 		place = RoleMeasurement
 	}
 	if place == RoleMeasurement && !f.doc.Lexicon.Measured(property) {
@@ -187,7 +189,8 @@ func (f *filler) basis(i int, s extract.Section) {
 	switch s {
 	case extract.SectionTest, extract.SectionThermal:
 		f.placed[i].Basis = schema.BasisMeasured
-	case extract.SectionInput, extract.SectionOutput, extract.SectionProduct, extract.SectionBattery, extract.SectionWireless:
+	case extract.SectionInput, extract.SectionOutput, extract.SectionProduct, extract.SectionBattery,
+		extract.SectionWireless:
 		f.placed[i].Basis = schema.BasisClaimed // "it is full in three hours", said with the ratings
 	}
 }
@@ -205,7 +208,29 @@ func (f *filler) value(i int) schema.Value {
 	if b == schema.BasisUnknown {
 		b = schema.BasisClaimed
 	}
-	return schema.Value{Quantity: q.Quantity, Basis: b, Status: q.Status, Confidence: q.Confidence, Qualifier: q.Qualifier, Said: []int{i + 1}}
+	v := schema.Value{Quantity: q.Quantity, Basis: b, Status: q.Status, Confidence: q.Confidence,
+		Qualifier: q.Qualifier, Said: []int{i + 1}}
+	for k := i; f.goesWith(k); k++ { // "2 hours 25 minutes" is one value
+		next := &f.rec.Quantities[k+1]
+		v.Quantity, _ = f.doc.Lexicon.Compound(v.Quantity, next.Quantity)
+		v.Status, v.Confidence = lessSure(v.Status, next.Status), min(v.Confidence, next.Confidence)
+		v.Said = append(v.Said, k+2)
+	}
+	return v
+}
+
+// goesWith reports whether quantity i makes one value with the next: the words
+// say so, and their readings fit each other.
+func (f *filler) goesWith(i int) bool {
+	if i < 0 || i+1 >= len(f.placed) || f.placed[i].Loose || f.ofNothing(i) {
+		return false
+	}
+	a, b := &f.rec.Quantities[i], &f.rec.Quantities[i+1]
+	if !f.mention(i+1).Compound || f.placed[i].Mention != f.placed[i+1].Mention-1 || a.Withdrawn || b.Withdrawn {
+		return false
+	}
+	_, ok := f.doc.Lexicon.Compound(a.Quantity, b.Quantity)
+	return ok
 }
 
 // set fills a single place, or adds the evidence where the same value stands
@@ -232,7 +257,8 @@ func agree(old, v *schema.Value) bool {
 // support lets old rest on the numbers of v as well. Said twice, it is as
 // sure as the surer time.
 func support(old, v *schema.Value) {
-	if a, b := len(old.Said), len(v.Said); a == 0 || b == 0 || v.Said[b-1] > old.Said[a-1] { // else taken over from another port
+	// else taken over from another port
+	if a, b := len(old.Said), len(v.Said); a == 0 || b == 0 || v.Said[b-1] > old.Said[a-1] {
 		old.Said = append(old.Said, v.Said...)
 	}
 	if v.Confidence > old.Confidence && old.Quantity.Same(v.Quantity) {
@@ -287,7 +313,8 @@ func (f *filler) addClaim(c schema.Claim) {
 	}
 	for k := max(0, len(f.rec.Claims)-lookBehind); k < len(f.rec.Claims); k++ {
 		o := &f.rec.Claims[k]
-		if o.Property == c.Property && o.Mode == c.Mode && o.Port == c.Port && o.Protocol == c.Protocol && agree(&o.Value, &c.Value) {
+		if o.Property == c.Property && o.Mode == c.Mode && o.Port == c.Port && o.Protocol == c.Protocol &&
+			agree(&o.Value, &c.Value) {
 			return
 		}
 	}

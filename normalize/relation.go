@@ -3,6 +3,7 @@ package normalize
 import (
 	"fmt"
 	"math"
+	"math/bits"
 	"slices"
 	"strconv"
 	"strings"
@@ -42,6 +43,8 @@ type relations struct {
 	// permutations that bring them into its order: by number, 0 none
 	byKinds [schema.KindOther + 1][schema.KindOther + 1][schema.KindOther + 1]uint8
 	matches [][]relationMatch
+	// the kinds that are in some relation with each two kinds
+	thirds [schema.KindOther + 1][schema.KindOther + 1]kindSet
 }
 
 // relationMatch is a relation that three kinds may meet when permuted.
@@ -65,6 +68,7 @@ func (r *relations) index() {
 				r.matches = append(r.matches, nil)
 			}
 			r.matches[*at] = append(r.matches[*at], relationMatch{o, order})
+			r.thirds[k[0]][k[1]] |= 1 << k[2]
 		}
 	}
 }
@@ -158,7 +162,8 @@ func (e *engine) gatherRelations() {
 				if kinds[j]&between == 0 || !doubt && !e.doubtful(j) {
 					continue
 				}
-				f := fact{nodes: [maxFactNodes]int32{i, j, k}, n: 3, kind: factRelation, link: e.linkAmong(i, j, k), near: k-i == 2}
+				f := fact{nodes: [maxFactNodes]int32{i, j, k}, n: 3, kind: factRelation, link: e.linkAmong(i, j, k),
+					near: k-i == 2}
 				if !e.tiedTogether(f.nodes[:3], tied) {
 					found = e.offer(found, f)
 				}
@@ -268,6 +273,9 @@ type kindSet uint64
 
 func (s kindSet) has(k schema.Kind) bool { return s>>k&1 != 0 }
 
+// least is the first kind of a set that is not empty.
+func (s kindSet) least() schema.Kind { return schema.Kind(bits.TrailingZeros64(uint64(s))) }
+
 // kindsOf returns the kinds of the weighed readings of a node.
 func (e *engine) kindsOf(i int32) (s kindSet) {
 	n := &e.nodes[i]
@@ -282,14 +290,10 @@ func (e *engine) kindsOf(i int32) (s kindSet) {
 // between returns the kinds that are in some relation with a kind of a and one of
 // b, in any order.
 func (e *engine) between(a, b kindSet) (third kindSet) {
-	for i := range e.relations.three {
-		o := &e.relations.three[i]
-		of := [3]schema.Kind{o.first, o.second, o.result}
-		for k, kind := range of {
-			x, y := of[(k+1)%3], of[(k+2)%3]
-			if a.has(x) && b.has(y) || a.has(y) && b.has(x) {
-				third |= 1 << kind
-			}
+	for x := a; x != 0; x &= x - 1 {
+		thirds := &e.relations.thirds[x.least()]
+		for y := b; y != 0; y &= y - 1 {
+			third |= thirds[y.least()]
 		}
 	}
 	return third
@@ -337,7 +341,8 @@ func (e *engine) tiedTogether(nodes []int32, factors int) bool {
 // the first or between them: "four of 100 nanofarads, so 400 together".
 func (e *engine) countFact(i, k int32) (fact, bool) {
 	reach := e.reach.count
-	f := fact{nodes: [maxFactNodes]int32{i, k}, n: 2, kind: factTimes, link: e.linkAmong(i, k, k) | e.main(i).Link, near: k-i == 1}
+	f := fact{nodes: [maxFactNodes]int32{i, k}, n: 2, kind: factTimes, link: e.linkAmong(i, k, k) | e.main(i).Link,
+		near: k-i == 1}
 	if k-i > reach || f.link&e.relations.count.links == 0 && f.link&extract.LinkResult == 0 {
 		return f, false
 	}
@@ -348,7 +353,8 @@ func (e *engine) countFact(i, k int32) (fact, bool) {
 	a := e.nodes[i].first
 	for b := max(a-1, 0); b < e.nodes[k].first; b++ {
 		m := e.mention(b)
-		if b == a || m.From != extract.UnitNone || m.Range || m.Low.Exp != 0 || m.Low.Coef < 2 || m.Low.Coef > mostTimes {
+		if b == a || m.From != extract.UnitNone || m.Range || m.Low.Exp != 0 || m.Low.Coef < 2 ||
+			m.Low.Coef > mostTimes {
 			continue
 		}
 		if b < a && e.mention(a).First-m.Last > reach {

@@ -59,7 +59,8 @@ func roleOf(d *extract.Document, c *extract.Context, kind schema.Kind) string {
 		return role
 	}
 	switch p {
-	case "dimension", "length", "width", "height", "mass", "volume", "density", "thickness", "diameter", "angle", "display":
+	case "dimension", "length", "width", "height", "mass", "volume", "density", "thickness", "diameter", "angle",
+		"display":
 		return RoleBody + p
 	case "power", "surge_power", "cycles", "efficiency", "data_rate":
 		return RoleClaim + p

@@ -6,9 +6,10 @@ import (
 
 // energyDensity is energy over mass and over volume.
 var energyDensity = &Calculator{
-	Name:     "energy-density",
-	Doc:      "energy over mass and over volume, of a cell or a whole product",
-	Formula:  "energy / mass, energy / volume, mass / volume; volume = length × width × height, or π/4 × diameter² × length",
+	Name: "energy-density",
+	Doc:  "energy over mass and over volume, of a cell or a whole product",
+	Formula: "energy / mass, energy / volume, mass / volume; volume = length × width × height, or π/4 × diameter² × " +
+		"length",
 	Source:   "definitions; worked values: handbook 11.2 W41 and W42",
 	Standing: StandingComputed,
 	Assumptions: []string{
@@ -46,15 +47,18 @@ func runEnergyDensity(a *Arguments) ([]Result, error) {
 		if err != nil {
 			return nil, err
 		}
-		results = append(results, Result{Name: "specific_energy", Doc: "energy over mass", Quantity: schema.One(quo(energy.Shift(3), mass), "W.h/kg")})
+		results = append(results, Result{Name: "specific_energy", Doc: "energy over mass",
+			Quantity: schema.One(quo(energy.Shift(3), mass), "W.h/kg")})
 		if sized {
-			results = append(results, Result{Name: "density", Doc: "mass over volume", Quantity: schema.One(quo(mass, volume), "g/cm3")})
+			results = append(results, Result{Name: "density", Doc: "mass over volume",
+				Quantity: schema.One(quo(mass, volume), "g/cm3")})
 		}
 	}
 	if sized {
 		results = append(results,
 			Result{Name: "volume", Doc: "volume", Quantity: schema.One(volume, "cm3")},
-			Result{Name: "energy_density", Doc: "energy over volume", Quantity: schema.One(quo(energy.Shift(3), volume), "W.h/L")})
+			Result{Name: "energy_density", Doc: "energy over volume",
+				Quantity: schema.One(quo(energy.Shift(3), volume), "W.h/L")})
 	}
 	return results, nil
 }
@@ -103,14 +107,16 @@ func runPowerDensity(a *Arguments) ([]Result, error) {
 		results = append(results,
 			Result{Name: "volume", Doc: "volume", Quantity: schema.One(volume, "cm3")},
 			Result{Name: "power_density", Doc: "power over volume", Quantity: schema.One(metric, "W/cm3")},
-			Result{Name: "power_density_inch", Doc: "the same per cubic inch", Quantity: schema.One(inches, "W/[cin_i]")})
+			Result{Name: "power_density_inch", Doc: "the same per cubic inch",
+				Quantity: schema.One(inches, "W/[cin_i]")})
 	}
 	if a.has("mass") {
 		mass, err := a.single("mass")
 		if err != nil {
 			return nil, err
 		}
-		results = append(results, Result{Name: "specific_power", Doc: "power over mass", Quantity: schema.One(quo(power, mass), "W/g")})
+		results = append(results, Result{Name: "specific_power", Doc: "power over mass",
+			Quantity: schema.One(quo(power, mass), "W/g")})
 	}
 	return results, nil
 }

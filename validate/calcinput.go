@@ -253,11 +253,13 @@ func (in Input) accept(calculator string, g Given) (schema.Quantity, error) {
 		}
 	}
 	if q.Unit == "" && in.Unit != "" && in.Unit != "1" {
-		return fail(ErrInputUnit, "write it with one, such as "+q.Low.String()+strings.ReplaceAll(in.Unit.Symbol(), " ", ""))
+		return fail(ErrInputUnit, "write it with one, such as "+q.Low.String()+
+			strings.ReplaceAll(in.Unit.Symbol(), " ", ""))
 	}
 	low, err := q.Unit.Convert(q.Low, in.Unit)
 	if err != nil {
-		return fail(ErrInputKind, fmt.Sprintf("give a %s such as %s", in.Unit.Kind(), schema.One(schema.NewDecimal(1, 0), in.Unit)))
+		return fail(ErrInputKind, fmt.Sprintf("give a %s such as %s", in.Unit.Kind(),
+			schema.One(schema.NewDecimal(1, 0), in.Unit)))
 	}
 	high, err := q.Unit.Convert(q.High, in.Unit)
 	if err != nil {

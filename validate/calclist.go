@@ -17,9 +17,11 @@ var pdoList = &Calculator{
 		"worked values: handbook 11.1 W01 to W36, 11.4 W84 to W86",
 	Standing: StandingVerified,
 	Assumptions: []string{
-		"the words are one list, in the order sent; the objects from the eighth on are those of the extended power range",
+		"the words are one list, in the order sent; the objects from the eighth on are those of the extended power " +
+			"range",
 		"without a power, the source is rated for the greatest of its fixed objects",
-		"of a record: the levels of one port, by voltage and the programmable ones last, as the order sent was not said",
+		"of a record: the levels of one port, by voltage and the programmable ones last, as the order sent was not " +
+			"said",
 		"a current may miss its number by the one step of 10 mA that rounding explains",
 	},
 	Run:  runPDOList,
@@ -128,7 +130,8 @@ func (l *objectList) objections() []string {
 	}
 	spr := int(constant("pd.objects.spr").Float64())
 	if most := int(constant("pd.objects.epr").Float64()); len(l.objects) > most {
-		found = append(found, fmt.Sprintf("%d objects, more than the %d that there are places for", len(l.objects), most))
+		found = append(found, fmt.Sprintf("%d objects, more than the %d that there are places for", len(l.objects),
+			most))
 	}
 	before := -1
 	for i, p := range l.objects {
@@ -194,9 +197,12 @@ func (l *objectList) missing() []string {
 		v := amount(row.voltage, "V")
 		switch {
 		case best == 0:
-			found = append(found, fmt.Sprintf("%s is missing: a source of %s W offers %s there", v, l.power, amount(want, "A")))
-		case best < want-pd().stepCurrent.high*(1+gridError) && !(same(best, pd().required.high) && x > pd().plain.high):
-			found = append(found, fmt.Sprintf("%s has %s: a source of %s W offers %s there", v, amount(best, "A"), l.power,
+			found = append(found, fmt.Sprintf("%s is missing: a source of %s W offers %s there", v, l.power,
+				amount(want, "A")))
+		case best < want-pd().stepCurrent.high*(1+gridError) &&
+			!(same(best, pd().required.high) && x > pd().plain.high):
+			found = append(found, fmt.Sprintf("%s has %s: a source of %s W offers %s there", v, amount(best, "A"),
+				l.power,
 				amount(want, "A")))
 		}
 	}

@@ -8,7 +8,8 @@ import (
 	"saywatt/schema"
 )
 
-const pdoSource = "USB PD R3.2 v1.2 Tables 6.6-6.17 as in handbook 2.7 (R7, R8, R12a); names of the flags 29 to 24 from memory"
+const pdoSource = "USB PD R3.2 v1.2 Tables 6.6-6.17 as in handbook 2.7 (R7, R8, R12a); names of the flags 29 to 24 " +
+	"from memory"
 
 // pdoDecode reads a power data object as meters and sniffers show it.
 var pdoDecode = &Calculator{
@@ -19,7 +20,8 @@ var pdoDecode = &Calculator{
 	Standing: StandingVerified,
 	Assumptions: []string{
 		"the word is a source's object; a sink's has other flags",
-		"the range of an SPR AVS object is not in its word: 9 V to 15 V, and to 20 V where it states a current for that",
+		"the range of an SPR AVS object is not in its word: 9 V to 15 V, and to 20 V where it states a current for " +
+			"that",
 	},
 	Run:        runPDODecode,
 	Take:       takeNothing,
@@ -29,7 +31,8 @@ var pdoDecode = &Calculator{
 func runPDODecode(a *Arguments) ([]Result, error) {
 	word, err := parsePDOWord(a.text("word"))
 	if err != nil {
-		return nil, a.refuse("word", fmt.Errorf("%w: %w", ErrInputImpossible, err), "eight hex digits, or four bytes least first")
+		return nil, a.refuse("word", fmt.Errorf("%w: %w", ErrInputImpossible, err),
+			"eight hex digits, or four bytes least first")
 	}
 	p, err := decodePDO(word)
 	if err != nil {
@@ -68,7 +71,8 @@ func runPDOEncode(a *Arguments) ([]Result, error) {
 	}
 	p, err := encodePDO(a.text("kind"), fields)
 	switch {
-	case errors.Is(err, ErrPDOStep), errors.Is(err, ErrPDOWidth), errors.Is(err, ErrPDOOrder), errors.Is(err, ErrPDOEmpty):
+	case errors.Is(err, ErrPDOStep), errors.Is(err, ErrPDOWidth), errors.Is(err, ErrPDOOrder),
+		errors.Is(err, ErrPDOEmpty):
 		return []Result{{Name: "verdict", Doc: verdictDoc, Text: "no object can say it: " + err.Error()}}, nil
 	case err != nil:
 		return nil, a.refuse("kind", fmt.Errorf("%w: %w", ErrInputImpossible, err), "")
@@ -81,7 +85,9 @@ func runPDOEncode(a *Arguments) ([]Result, error) {
 func (p PDO) results() []Result {
 	results := []Result{
 		{Name: "word", Doc: "the object", Text: fmt.Sprintf("0x%08X", p.Word)},
-		{Name: "bytes", Doc: "as sent, least first", Text: fmt.Sprintf("%02X %02X %02X %02X", byte(p.Word), byte(p.Word>>8), byte(p.Word>>16), byte(p.Word>>24))},
+		{Name: "bytes", Doc: "as sent, least first",
+			Text: fmt.Sprintf("%02X %02X %02X %02X", byte(p.Word), byte(p.Word>>8), byte(p.Word>>16),
+				byte(p.Word>>24))},
 		{Name: "kind", Doc: "kind of object", Text: p.Kind},
 	}
 	if p.Kind == "spr-avs" {
@@ -96,14 +102,17 @@ func (p PDO) results() []Result {
 		}
 	}
 	if i, ok := p.current(); ok && p.Kind != "spr-avs" {
-		max := Result{Name: "power_max", Doc: "highest voltage × current", Quantity: schema.One(p.voltage().High.Mul(i.Low).Trim(), "W")}
+		max := Result{Name: "power_max", Doc: "highest voltage × current",
+			Quantity: schema.One(p.voltage().High.Mul(i.Low).Trim(), "W")}
 		if f := p.field("power_limited"); f != nil && f.Raw != 0 {
-			max.Text, max.Quantity = "not given: the source limits its power to its rating, which is not in the word", schema.Quantity{}
+			max.Text, max.Quantity = "not given: the source limits its power to its rating, which is not in the word",
+				schema.Quantity{}
 		}
 		results = append(results, max)
 	}
 	if p.Reserved != 0 {
-		results = append(results, Result{Name: "reserved", Doc: "bits set that no field uses", Text: fmt.Sprintf("0x%08X", p.Reserved)})
+		results = append(results, Result{Name: "reserved", Doc: "bits set that no field uses",
+			Text: fmt.Sprintf("0x%08X", p.Reserved)})
 	}
 	return results
 }

@@ -41,7 +41,8 @@ func CheckWith(rules []*Rule, r *schema.Record) []schema.Finding {
 }
 
 // finding turns a judgement into what people read.
-func (r *Rule) finding(rec *schema.Record, c *Case, q []schema.Quantity, j Judgement, plain map[string]string) reported {
+func (r *Rule) finding(rec *schema.Record, c *Case, q []schema.Quantity, j Judgement,
+	plain map[string]string) reported {
 	source, ok := plain[r.source(j)]
 	if !ok {
 		source = schema.PlainSource(r.source(j))

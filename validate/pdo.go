@@ -235,7 +235,8 @@ func readLayouts(file string) []pdoLayout {
 			layouts = append(layouts, pdoLayout{kind: kind, mask: hex32(mask), value: hex32(value)})
 		}
 		l := &layouts[len(layouts)-1]
-		l.fields = append(l.fields, pdoBits{r.Get("field"), r.Get("doc"), atoi(r.Get("msb")), atoi(r.Get("lsb")), baseStep(r.Get("step"))})
+		l.fields = append(l.fields, pdoBits{r.Get("field"), r.Get("doc"), atoi(r.Get("msb")), atoi(r.Get("lsb")),
+			baseStep(r.Get("step"))})
 	}
 	return layouts
 }

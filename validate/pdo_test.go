@@ -154,7 +154,9 @@ func TestPDOErrors(t *testing.T) {
 			t.Errorf("encodePDO(%s, %v): %v, want %v", tt.kind, tt.fields, err, tt.want)
 		}
 	}
-	words := map[string]uint32{"0x0001912C": 0x0001912C, "2C 91 01 00": 0x0001912C, "3C 21 DC C0": 0xC0DC213C, "c0dc213c": 0xC0DC213C} // R49 byte listings
+	// R49 byte listings
+	words := map[string]uint32{"0x0001912C": 0x0001912C, "2C 91 01 00": 0x0001912C, "3C 21 DC C0": 0xC0DC213C,
+		"c0dc213c": 0xC0DC213C}
 	for s, want := range words {
 		if got, err := parsePDOWord(s); err != nil || got != want {
 			t.Errorf("parsePDOWord(%q) = 0x%08X, %v, want 0x%08X", s, got, err, want)

@@ -11,7 +11,8 @@ import (
 )
 
 func TestCommon(t *testing.T) {
-	for word, want := range map[string]int{"the": 10, "vendor": 20, "zinc": 35, "water": 10, "zorrin": 0, "": 0, "a": 0, "zzz": 0} {
+	for word, want := range map[string]int{"the": 10, "vendor": 20, "zinc": 35, "water": 10, "zorrin": 0, "": 0, "a": 0,
+		"zzz": 0} {
 		if got := Common(word); got != want {
 			t.Errorf("%q is in list %d, want %d", word, got, want)
 		}
@@ -96,7 +97,10 @@ func TestFind(t *testing.T) {
 		{"no names", "we measured the noise and then it rained . / the fuse was fine and we had tea .", "", "", ""},
 	} {
 		all := items(c.text)
-		found := Default().Find(all, func(a, b int) string { return strings.ToLower(words(all, Choice{First: a, Last: b})) })
+		found := Default().Find(all, func(a,
+			b int) string {
+			return strings.ToLower(words(all, Choice{First: a, Last: b}))
+		})
 		var makers []string
 		for _, m := range found.Makers {
 			makers = append(makers, words(all, m))
@@ -142,7 +146,8 @@ func TestInitials(t *testing.T) {
 
 // TestApart takes the likelier of two names that overlap.
 func TestApart(t *testing.T) {
-	got := apart([]Choice{{First: 0, Last: 2, Score: 1}, {First: 1, Last: 2, Score: 2}, {First: 3, Last: 4, Score: -1}, {First: 5, Last: 6, Score: 0.1}})
+	got := apart([]Choice{{First: 0, Last: 2, Score: 1}, {First: 1, Last: 2, Score: 2}, {First: 3, Last: 4, Score: -1},
+		{First: 5, Last: 6, Score: 0.1}})
 	if len(got) != 2 || got[0].First != 1 || got[1].First != 5 {
 		t.Errorf("%+v", got)
 	}

@@ -46,7 +46,8 @@ var loadClasses = sync.OnceValue(func() *classTable {
 			}
 			return ""
 		}
-		c := ClassInfo{Name: r.Get("class"), Section: empty("section"), Mode: empty("mode"), Subject: empty("subject"), Property: empty("property")}
+		c := ClassInfo{Name: r.Get("class"), Section: empty("section"), Mode: empty("mode"), Subject: empty("subject"),
+			Property: empty("property")}
 		var err error
 		if c.Aside, err = schema.ParseAside(empty("aside")); err != nil {
 			panic(fmt.Sprintf("classes.tsv:%d: %v", r.Line, err))
@@ -65,6 +66,9 @@ var loadClasses = sync.OnceValue(func() *classTable {
 		c.kinds |= 1 << schema.KindUnknown
 		t.byName[c.Name] = Class(len(t.rows))
 		t.rows = append(t.rows, c)
+	}
+	if len(t.rows) > maxClasses {
+		panic("classes.tsv: more classes than a row of numbers has room for")
 	}
 	for k := range t.allowed {
 		for i := range t.rows {

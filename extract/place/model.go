@@ -49,13 +49,13 @@ func (m *Model) SetWeights(w []float64) {
 func (m *Model) setSteps(w []float64) {
 	from := m.transitions()
 	if m.steps == nil {
-		m.steps = make([]float64, int(links)*m.classes*m.classes)
+		m.steps, m.back = make([]classRow, int(links)*m.classes), make([]classRow, int(links)*m.classes)
 	}
 	for l := range links {
 		for b := range m.classes {
 			for c := range m.classes {
-				at := (int(l)*m.classes+b)*m.classes + c
-				m.steps[at] = math.Exp(w[m.link(l, Class(b), Class(c))-from] + w[m.pair(Class(b), Class(c))-from])
+				step := math.Exp(w[m.link(l, Class(b), Class(c))-from] + w[m.pair(Class(b), Class(c))-from])
+				m.steps[int(l)*m.classes+b][c], m.back[int(l)*m.classes+c][b] = step, step
 			}
 		}
 	}
@@ -183,7 +183,8 @@ func (m *Model) Write(w io.Writer, seen []int, least float64) error {
 	for before := range m.classes {
 		line(linkPrefix+"any "+Class(before).String(), 0, func(c Class) int { return m.pair(Class(before), c) })
 		for l := range links {
-			line(linkPrefix+l.String()+" "+Class(before).String(), 0, func(c Class) int { return m.link(l, Class(before), c) })
+			line(linkPrefix+l.String()+" "+Class(before).String(), 0,
+				func(c Class) int { return m.link(l, Class(before), c) })
 		}
 	}
 	return b.Flush()

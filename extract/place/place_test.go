@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -66,7 +67,8 @@ func drawn(t *rapid.T) (*Model, Example) {
 	m.SetWeights(m.weights)
 	var e Example
 	for range rapid.IntRange(1, 6).Draw(t, "mentions") {
-		o := Observation{Kind: rapid.SampledFrom([]schema.Kind{schema.KindVoltage, schema.KindCurrent, schema.KindLength}).Draw(t, "kind"),
+		o := Observation{Kind: rapid.SampledFrom([]schema.Kind{schema.KindVoltage, schema.KindCurrent,
+			schema.KindLength}).Draw(t, "kind"),
 			Link: Link(rapid.IntRange(0, int(links)-1).Draw(t, "link"))}
 		for f := range 3 {
 			if rapid.Bool().Draw(t, "feature") {
@@ -176,7 +178,8 @@ func TestWrite(t *testing.T) {
 		t.Fatal(err)
 	}
 	at := n.Index.Row(feature.Of("one"))
-	if at < 0 || n.weights[int(at)*n.classes+3] != 1.25 || n.weights[n.link(LinkNear, 2, 4)] != -0.5 || n.weights[n.pair(1, 1)] != 0 {
+	if at < 0 || n.weights[int(at)*n.classes+3] != 1.25 || n.weights[n.link(LinkNear, 2, 4)] != -0.5 ||
+		n.weights[n.pair(1, 1)] != 0 {
 		t.Error("weights are not what was written")
 	}
 	if n.Index.Row(feature.Of("two")) >= 0 {
@@ -208,15 +211,12 @@ func TestDefault(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !slices.Equal(m.steps, whole.steps) {
+	if !slices.Equal(m.steps, whole.steps) || !slices.Equal(m.back, whole.back) {
 		t.Error("the transitions read as they are asked for are others")
 	}
 	for f := range int32(len(m.Index.Names)) {
 		row := make([]float64, m.classes)
-		classes, values := m.table.of(f)
-		for i, c := range classes {
-			row[c] = values[i]
-		}
+		m.table.sum([]int32{f}, row)
 		if want := whole.weights[int(f)*m.classes : int(f+1)*m.classes]; !slices.Equal(row, want) {
 			t.Errorf("%s: %v, want %v", m.Index.Names[f], row, want)
 		}
@@ -251,9 +251,30 @@ func TestOnly(t *testing.T) {
 		for i := range e.Chain {
 			for d := range Classes() {
 				if want, got := free.At(i, Class(d)), mixed[i*Classes()+d]; math.Abs(want-got) > 1e-9 {
-					t.Fatalf("mention %d is %v with %v, and with %v over the classes of mention %d", i, Class(d), want, got, k)
+					t.Fatalf("mention %d is %v with %v, and with %v over the classes of mention %d", i, Class(d), want,
+						got, k)
 				}
 			}
+		}
+	})
+}
+
+// TestHundredths: what has more than two decimals, or is no number, is refused.
+func TestHundredths(t *testing.T) {
+	for _, c := range []struct {
+		text string
+		want int16
+		ok   bool
+	}{{"0.37", 37, true}, {"-0.3", -30, true}, {"2", 200, true}, {"-12.05", -1205, true}, {"0.371", 0, false},
+		{"", 0, false}, {"-", 0, false}, {"1e2", 0, false}, {".5", 0, false}, {"0.3x", 0, false}, {"300", 0, false}} {
+		if got, ok := parseHundredths(c.text); got != c.want && c.ok || ok != c.ok {
+			t.Errorf("%q: %d, %v, want %d, %v", c.text, got, ok, c.want, c.ok)
+		}
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		v := rapid.Int16Range(-9999, 9999).Draw(t, "hundredths")
+		if got, ok := parseHundredths(strconv.FormatFloat(float64(v)/inOne, 'f', -1, 64)); got != v || !ok {
+			t.Fatalf("%d hundredths read as %d, %v", v, got, ok)
 		}
 	})
 }

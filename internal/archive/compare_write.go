@@ -84,6 +84,9 @@ func (l Look) WriteComparison(w io.Writer, c *Comparison) error {
 		}
 	}
 	row("", bold, func(i int) string { return c.Reviews[i].Title() })
+	if c.sameTitles() {
+		row("", "", func(i int) string { return c.Reviews[i].Name })
+	}
 	for _, part := range c.parts() {
 		p.line("")
 		p.line(p.paint(p.text(part.Title), bold))
@@ -143,7 +146,8 @@ func WriteComparisonCSV(w io.Writer, c *Comparison) error {
 	t.UseCRLF = true
 	head := []string{"section", "property", "differs"}
 	for _, rv := range c.Reviews {
-		head = append(head, csvCell(rv.Name), csvCell(rv.Name)+" value", csvCell(rv.Name)+" unit", csvCell(rv.Name)+" status")
+		head = append(head, csvCell(rv.Name), csvCell(rv.Name)+" value", csvCell(rv.Name)+" unit",
+			csvCell(rv.Name)+" status")
 	}
 	t.Write(head)
 	for _, r := range c.Rows {
@@ -226,4 +230,17 @@ func WriteComparisonJSON(w io.Writer, c *Comparison) error {
 		out.Rows = append(out.Rows, row)
 	}
 	return writeJSON(w, out)
+}
+
+// sameTitles reports whether two of the reviews have one title, so that only
+// their names tell them apart.
+func (c *Comparison) sameTitles() bool {
+	seen := map[string]bool{}
+	for _, r := range c.Reviews {
+		if seen[r.Title()] {
+			return true
+		}
+		seen[r.Title()] = true
+	}
+	return false
 }

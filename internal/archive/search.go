@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"slices"
+	"strings"
 
 	"saywatt/schema"
 )
@@ -79,7 +80,7 @@ func (q Request) filled() (Request, error) {
 		q.Sort = "best"
 	}
 	if !slices.Contains(Sorts(), q.Sort) {
-		return q, fmt.Errorf("results cannot be sorted by %q; there are %q", q.Sort, Sorts())
+		return q, fmt.Errorf("results cannot be sorted by %q; there are %s", q.Sort, strings.Join(Sorts(), ", "))
 	}
 	if q.Limit <= 0 {
 		q.Limit = DefaultLimit
@@ -172,7 +173,8 @@ func (a *Archive) search(v *view, q Request) (*Results, error) {
 	if err != nil {
 		return nil, err
 	}
-	res := &Results{Understood: query.String(), Notes: slices.Concat(query.notes, e.notes), Total: found.count(), Offset: q.Offset}
+	res := &Results{Understood: query.String(), Notes: slices.Concat(query.notes, e.notes), Total: found.count(),
+		Offset: q.Offset}
 	if q.Facets {
 		if res.Facets, err = v.facets(found); err != nil {
 			return nil, err

@@ -282,7 +282,10 @@ func addedUp(said []reply) []Facet {
 		for value, n := range sums[name] {
 			counts = append(counts, Count{value, n})
 		}
-		slices.SortFunc(counts, func(a, b Count) int { return cmp.Or(cmp.Compare(b.N, a.N), cmp.Compare(a.Value, b.Value)) })
+		slices.SortFunc(counts, func(a,
+			b Count) int {
+			return cmp.Or(cmp.Compare(b.N, a.N), cmp.Compare(a.Value, b.Value))
+		})
 		if len(counts) > 0 {
 			all = append(all, Facet{name, counts})
 		}

@@ -41,7 +41,8 @@ type powerClass struct {
 }
 
 var loadVocabulary = sync.OnceValue(func() *vocabulary {
-	v := &vocabulary{fields: map[string]bool{}, properties: map[string]property{}, groups: map[string]string{}, apart: map[string][]string{}}
+	v := &vocabulary{fields: map[string]bool{}, properties: map[string]property{}, groups: map[string]string{},
+		apart: map[string][]string{}}
 	for _, r := range schema.MustReadTable(tables, "tables/fields.tsv").Rows {
 		v.fields[r.Get("field")] = true
 		if r.Get("facet") == "yes" {

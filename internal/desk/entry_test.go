@@ -106,7 +106,8 @@ func TestWriteLog(t *testing.T) {
 }
 
 func FuzzParseAddress(f *testing.F) {
-	for _, s := range []string{"715-723", "715-723-current", "", "-", "1-", "-1-2", "9-3", "1-2-colour", "99999999999999999999-1", "1-2-current-3"} {
+	for _, s := range []string{"715-723", "715-723-current", "", "-", "1-", "-1-2", "9-3", "1-2-colour",
+		"99999999999999999999-1", "1-2-current-3"} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, s string) {

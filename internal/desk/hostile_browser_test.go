@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"strings"
 	"testing"
-	"time"
 
 	"github.com/chromedp/chromedp"
 )
@@ -15,14 +14,17 @@ import (
 func TestBadDay(t *testing.T) {
 	ctx := browser(t)
 	d, server := deskOf(t, Config{})
-	const long = "WEBVTT\n\n00:01.000 --> 00:04.000\nThe \u202eTern\u202c <script>document.title='run'</script> שלום charger. Output 20 volts 325 amps, 65 watts. No load it draws 8 watts.\n"
-	if _, err := d.Open(t.Context(), strings.Repeat("x", 200)+"<script>.vtt", strings.NewReader(long+strings.Repeat("a", 20_000)+"\n")); err != nil {
+	const long = "WEBVTT\n\n00:01.000 --> 00:04.000\nThe \u202eTern\u202c <script>document.title='run'</script> שלום " +
+		"charger. Output 20 volts 325 amps, 65 watts. No load it draws 8 watts.\n"
+	if _, err := d.Open(t.Context(), strings.Repeat("x", 200)+"<script>.vtt",
+		strings.NewReader(long+strings.Repeat("a", 20_000)+"\n")); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := d.Open(t.Context(), "demo.vtt", strings.NewReader(captions())); err != nil {
 		t.Fatal(err)
 	}
-	for i, path := range []string{"/", "/r/" + d.all()[0].id + "/question", "/r/" + d.all()[0].id + "/transcript", "/r/" + d.all()[0].id + "/sheet"} {
+	for i, path := range []string{"/", "/r/" + d.all()[0].id + "/question", "/r/" + d.all()[0].id + "/transcript",
+		"/r/" + d.all()[0].id + "/sheet"} {
 		do(t, ctx, chromedp.EmulateViewport(360, 740), chromedp.Navigate(server.URL+path))
 		inspect(t, ctx, fmt.Sprintf("hostile-%d", i))
 		if title := evaluate[string](t, ctx, `document.title`); title == "run" {
@@ -36,8 +38,8 @@ func TestBadDay(t *testing.T) {
 	do(t, ctx, chromedp.Navigate(server.URL+"/r/demo/question"))
 	press(t, ctx, "1")
 	until(t, ctx, `Number(document.body.dataset.version) > 0`)
-	evaluate[bool](t, ctx, `(location.reload(), true)`)
-	time.Sleep(100 * time.Millisecond)
+	evaluate[bool](t, ctx, `(window.old = true, location.reload(), true)`)
+	until(t, ctx, `!window.old`)
 	sees(t, ctx, "Noted.")
 	evaluate[bool](t, ctx, `(history.back(), true)`)
 	until(t, ctx, `!location.search.includes("v=")`)

@@ -98,8 +98,9 @@ func WriteFeedRowsOf(w io.Writer, record string, r *schema.Record, t Table) erro
 		n := seen[cells.String()]
 		seen[cells.String()]++
 		key := fmt.Sprintf("[%s,%s%s,%d]", strconv.Quote(r.Source.SHA256), strconv.Quote(t.Name), cells.String(), n)
-		line := feedLine{Feed: feedVersion, ID: hashOf([]byte(key)), Source: r.Source.SHA256, Review: ReviewName(&r.Source),
-			File: shownFile(&r.Source), Table: t.Name, Row: object.Bytes()}
+		line := feedLine{Feed: feedVersion, ID: hashOf([]byte(key)), Source: r.Source.SHA256,
+			Review: ReviewName(&r.Source),
+			File:   shownFile(&r.Source), Table: t.Name, Row: object.Bytes()}
 		line.Record, _ = json.Marshal(record) // a string
 		if err := writeLine(w, line); err != nil {
 			return err
@@ -297,7 +298,8 @@ func RecordOf(document []byte) []byte {
 		Feed   string          `json:"feed"`
 		Record json.RawMessage `json:"record"`
 	}
-	if err := json.Unmarshal(document, &line); err == nil && line.Feed != "" && len(line.Record) > 0 && line.Record[0] == '{' {
+	if err := json.Unmarshal(document, &line); err == nil && line.Feed != "" && len(line.Record) > 0 &&
+		line.Record[0] == '{' {
 		return line.Record
 	}
 	return document

@@ -143,7 +143,8 @@ func DistinctNames(files []string) []string {
 // letters and digits, a letter among them, and few.
 func isEnding(ext string) bool {
 	const longest = 6 // .jsonl
-	return len(ext) > 1 && len(ext) <= longest && !strings.ContainsAny(ext, " ") && strings.ContainsFunc(ext, unicode.IsLetter)
+	return len(ext) > 1 && len(ext) <= longest && !strings.ContainsAny(ext, " ") &&
+		strings.ContainsFunc(ext, unicode.IsLetter)
 }
 
 // Slug makes a name of a text: its letters and digits, lower case, with hyphens

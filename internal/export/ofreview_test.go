@@ -59,7 +59,8 @@ func TestShownFile(t *testing.T) {
 			t.Errorf("%s: %q, want %q", file, got, want)
 		}
 	}
-	joined := schema.Source{File: "/a/b/1.vtt+/a/b/2.vtt", Parts: []schema.Part{{File: "/a/b/1.vtt"}, {File: "/a/b/2.vtt"}}}
+	joined := schema.Source{File: "/a/b/1.vtt+/a/b/2.vtt",
+		Parts: []schema.Part{{File: "/a/b/1.vtt"}, {File: "/a/b/2.vtt"}}}
 	if got := shownFile(&joined); got != "b/1.vtt+b/2.vtt" {
 		t.Errorf("joined: %q", got)
 	}
