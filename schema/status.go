@@ -132,8 +132,8 @@ var severityNames = [...]string{"", "note", "warning", "error"}
 
 func (s Severity) String() string { return enumName(severityNames[:], s) }
 
-// parseSeverity reads a severity by its name.
-func parseSeverity(s string) (Severity, error) {
+// ParseSeverity reads a severity by its name.
+func ParseSeverity(s string) (Severity, error) {
 	return parseEnum[Severity](severityNames[:], "severity", s)
 }
 
@@ -142,6 +142,6 @@ func (s Severity) MarshalText() ([]byte, error) { return marshalEnum(severityNam
 
 // UnmarshalText reads the name.
 func (s *Severity) UnmarshalText(b []byte) (err error) {
-	*s, err = parseSeverity(string(b))
+	*s, err = ParseSeverity(string(b))
 	return err
 }
