@@ -30,7 +30,8 @@ func (e *engine) clamp(answers []Answer) StrayAnswers {
 	for i := range answers {
 		a := &answers[i]
 		if cause := e.misses(a, places); cause != nil {
-			stray = append(stray, &StrayAnswer{Answer: *a, File: e.doc.Transcript.Name, Near: e.nearest(a.Span), Err: cause})
+			stray = append(stray, &StrayAnswer{Answer: *a, File: e.doc.Transcript.Name, Near: e.nearest(a.Span),
+				Err: cause})
 			continue
 		}
 		if a.Quantity != nil || a.Place == nil {
@@ -454,7 +455,8 @@ func ReadAnswers(r io.Reader, name string) ([]Answer, error) {
 		case a.Place == nil && a.Quantity == nil && !a.Nothing: // nobody could tell, or the wording
 			continue
 		}
-		answers = append(answers, Answer{Span: *a.Span, Quantity: a.Quantity, Place: a.Place, Heard: a.Heard, For: a.File, From: fmt.Sprintf("%s:%d", name, line)})
+		answers = append(answers, Answer{Span: *a.Span, Quantity: a.Quantity, Place: a.Place, Heard: a.Heard,
+			For: a.File, From: fmt.Sprintf("%s:%d", name, line)})
 	}
 	if err := s.Err(); err != nil {
 		return nil, fmt.Errorf("%s: %w", name, err)

@@ -83,14 +83,16 @@ func TestRelationRows(t *testing.T) {
 		if !met[i] {
 			t.Errorf("no case for %q", rows[i].words)
 		}
-		if o := &rows[i]; !(o.near > 0 && o.near < 1 && o.linked >= o.near && o.far <= o.near && o.links != 0 && o.spread > 0) {
+		if o := &rows[i]; !(o.near > 0 && o.near < 1 && o.linked >= o.near && o.far <= o.near && o.links != 0 &&
+			o.spread > 0) {
 			t.Errorf("%q: probabilities %v, %v, %v, spread %v", o.words, o.near, o.linked, o.far, o.spread)
 		}
 	}
 	for _, r := range schema.MustReadTable(tables, "tables/relations.tsv").Rows {
 		checkSource(t, "relations.tsv", r)
 	}
-	if o := &loadRelations().count; o.timesChance(reading(t, "100 nF"), reading(t, "400 nF"), 4) == 0 || o.timesChance(reading(t, "100 nF"), reading(t, "400 nF"), 3) != 0 {
+	if o := &loadRelations().count; o.timesChance(reading(t, "100 nF"), reading(t, "400 nF"), 4) == 0 ||
+		o.timesChance(reading(t, "100 nF"), reading(t, "400 nF"), 3) != 0 {
 		t.Error("four times 100 nF are 400 nF, three times are not")
 	}
 }
@@ -136,7 +138,8 @@ func TestRelationsAreLinear(t *testing.T) {
 	text := func(n int) string {
 		var b strings.Builder
 		for i := range n {
-			fmt.Fprintf(&b, "%d volts %d amps, so %d watts, that is %d percent, ", i%40+1, i%7+1, (i%40+1)*(i%7+1), i%100)
+			fmt.Fprintf(&b, "%d volts %d amps, so %d watts, that is %d percent, ", i%40+1, i%7+1, (i%40+1)*(i%7+1),
+				i%100)
 		}
 		return b.String()
 	}
@@ -159,7 +162,8 @@ func TestSubUnits(t *testing.T) {
 		u, next := schema.Unit(r.Get("unit")), schema.Unit(r.Get("next"))
 		big, ok1 := u.Info()
 		small, ok2 := next.Info()
-		if !ok1 || !ok2 || u.Kind() != next.Kind() || math.Abs(big.Scale/small.Scale-number(t, "subunits.tsv", r, "below")) > 1e-9 {
+		if !ok1 || !ok2 || u.Kind() != next.Kind() ||
+			math.Abs(big.Scale/small.Scale-number(t, "subunits.tsv", r, "below")) > 1e-9 {
 			t.Errorf("subunits.tsv:%d: %s has not so many %s", r.Line, u, next)
 		}
 	}

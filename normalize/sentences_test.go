@@ -188,7 +188,8 @@ func saidAs(got []schema.Said, want string) (string, bool) {
 	var out []string
 	for i := range got {
 		s := &got[i]
-		text := s.Quantity.String() + map[schema.Status]string{schema.StatusHeard: "", schema.StatusRepaired: "*", schema.StatusOpen: "?"}[s.Status]
+		text := s.Quantity.String() + map[schema.Status]string{schema.StatusHeard: "", schema.StatusRepaired: "*",
+			schema.StatusOpen: "?"}[s.Status]
 		if s.Withdrawn {
 			text += "-"
 		}

@@ -23,7 +23,8 @@ type unitOption struct {
 func (e *engine) single(i int32) {
 	m := e.mention(i)
 	switch m.Not {
-	case extract.NotIdiom, extract.NotYear, extract.NotVersion, extract.NotScore, extract.NotOrdinal, extract.NotClock, extract.NotPronoun:
+	case extract.NotIdiom, extract.NotYear, extract.NotVersion, extract.NotScore, extract.NotOrdinal, extract.NotClock,
+		extract.NotPronoun:
 		return
 	case extract.NotCode:
 		if m.From != extract.UnitOwn || m.Unit.Manner == extract.MannerHeard {
@@ -42,7 +43,8 @@ func (e *engine) single(i int32) {
 	e.product(i, 0)
 	e.keepRange(m, start)
 	e.addCode(i)
-	if nothing > 0 && !(m.Low.Big != nil && m.From == extract.UnitOwn) { // a number that long with a unit is no quantity of the trade, but it was said
+	// a number that long with a unit is no quantity of the trade, but it was said
+	if nothing > 0 && !(m.Low.Big != nil && m.From == extract.UnitOwn) {
 		e.addNothing(i, nothing)
 	}
 }
@@ -56,7 +58,8 @@ func (e *engine) addCode(i int32) {
 		return
 	}
 	p, ok := e.pieceOf(m)
-	if !ok || p.n != 3 || p.after != 0 || p.digits[0] == '0' || p.digits[2] > '7' { // 8 and 9 mean other things (IEC 60062, from memory)
+	// 8 and 9 mean other things (IEC 60062, from memory)
+	if !ok || p.n != 3 || p.after != 0 || p.digits[0] == '0' || p.digits[2] > '7' {
 		return
 	}
 	n := p.number(0, 2, 0)

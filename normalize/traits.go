@@ -33,29 +33,34 @@ type dimension []string
 // What families look at.
 var (
 	distortionDim = dimension(distortionNames[:])
-	styleDim      = dimension{"none", "digits", "words", "pair", "spell", "mixed", "broken", "sound", "heard", "bare", "exact"}
-	mannerDim     = dimension{"none", "said", "short", "heard"}
-	fromDim       = dimension{"none", "own", "group", "list"}
-	jointDim      = dimension{"none", "space", "comma", "and", "or", "at", "by", "slash", "plus", "stop", "colon", "dash", "word", "to"}
-	notDim        = dimension{"quantity", "code", "version", "price", "year", "clock", "ordinal", "score", "calendar", "idiom", "pronoun", "count"}
-	captionsDim   = dimension{"punctuated", "plain"}
-	digitsDim     = dimension{"0", "1", "2", "3", "4", "5", "6"}
-	lastDim       = dimension{"other", "five", "zero"}
-	decimalsDim   = dimension{"0", "1", "2", "3"}
-	shapeDim      = dimension{"usual_grid", "usual", "plausible", "outside", "homeless"}
-	levelDim      = dimension{"any", "section", "subject", "property", "none"}
-	saidDim       = dimension{"alone", "unlike", "alike", "same"}
-	shareDim      = dimension{"sure", "likely", "even", "unlikely", "other"}
-	breakDim      = dimension{"whole", "broken"}
-	nearDim       = dimension{"clean", "some", "many"}
-	oddDim        = dimension{"groundless", "tail", "bare"}
-	pointsDim     = dimension{"none_of_few", "none_of_many", "some", "half", "most"}
-	soundDim      = dimension{"clear", "near", "apart", "far"}
-	ownDim        = dimension{"unseen", "seldom", "usual"}
-	askedDim      = dimension{"sure", "likely", "doubtful", "none"}
-	pointDim      = dimension{"whole", "point"}
-	sectionDim    = dimension{"none", "product", "body", "input", "output", "battery", "cable", "wireless", "teardown", "test", "thermal", "closing"}
-	qualifierDim  = dimension{"none", "about", "at_least", "at_most", "over", "under", "typical", "peak", "minimum", "maximum", "nominal"}
+	styleDim      = dimension{"none", "digits", "words", "pair", "spell", "mixed", "broken", "sound", "heard", "bare",
+		"exact"}
+	mannerDim = dimension{"none", "said", "short", "heard"}
+	fromDim   = dimension{"none", "own", "group", "list"}
+	jointDim  = dimension{"none", "space", "comma", "and", "or", "at", "by", "slash", "plus", "stop", "colon",
+		"dash", "word", "to"}
+	notDim = dimension{"quantity", "code", "version", "price", "year", "clock", "ordinal", "score", "calendar",
+		"idiom", "pronoun", "count"}
+	captionsDim = dimension{"punctuated", "plain"}
+	digitsDim   = dimension{"0", "1", "2", "3", "4", "5", "6"}
+	lastDim     = dimension{"other", "five", "zero"}
+	decimalsDim = dimension{"0", "1", "2", "3"}
+	shapeDim    = dimension{"usual_grid", "usual", "plausible", "outside", "homeless"}
+	levelDim    = dimension{"any", "section", "subject", "property", "none"}
+	saidDim     = dimension{"alone", "unlike", "alike", "same"}
+	shareDim    = dimension{"sure", "likely", "even", "unlikely", "other"}
+	breakDim    = dimension{"whole", "broken"}
+	nearDim     = dimension{"clean", "some", "many"}
+	oddDim      = dimension{"groundless", "tail", "bare"}
+	pointsDim   = dimension{"none_of_few", "none_of_many", "some", "half", "most"}
+	soundDim    = dimension{"clear", "near", "apart", "far"}
+	ownDim      = dimension{"unseen", "seldom", "usual"}
+	askedDim    = dimension{"sure", "likely", "doubtful", "none"}
+	pointDim    = dimension{"whole", "point"}
+	sectionDim  = dimension{"none", "product", "body", "input", "output", "battery", "cable", "wireless", "teardown",
+		"test", "thermal", "closing"}
+	qualifierDim = dimension{"none", "about", "at_least", "at_most", "over", "under", "typical", "peak", "minimum",
+		"maximum", "nominal"}
 )
 
 // roleDimension names the roles, sorted.

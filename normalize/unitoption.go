@@ -457,7 +457,8 @@ func (e *engine) millions(m *extract.Mention) bool {
 func (e *engine) milliBefore(m *extract.Mention) schema.Unit {
 	const reach = 4
 	for k, n := len(e.nodes)-1, 0; k >= 0 && n < reach; k, n = k-1, n+1 {
-		if b := e.mention(e.nodes[k].last - 1); b.From == extract.UnitOwn && len(b.Unit.Unit) > 1 && b.Unit.Unit[0] == 'm' {
+		if b := e.mention(e.nodes[k].last - 1); b.From == extract.UnitOwn && len(b.Unit.Unit) > 1 &&
+			b.Unit.Unit[0] == 'm' {
 			switch b.Unit.Unit.Kind() {
 			case schema.KindResistance, schema.KindCurrent, schema.KindVoltage, schema.KindCharge, schema.KindPower:
 				return b.Unit.Unit
@@ -497,7 +498,8 @@ func (e *engine) millionUnit(m *extract.Mention) {
 	switch {
 	case m.Range || m.Low.Big != nil || m.Low.Coef > 1e11:
 		return
-	case m.Unit.Manner == extract.MannerHeard && len(u) > 1 && u[0] == 'm' && e.doc.Lexicon.IsMillion(e.doc.Tokens[e.unitStart(m)]):
+	case m.Unit.Manner == extract.MannerHeard && len(u) > 1 && u[0] == 'm' &&
+		e.doc.Lexicon.IsMillion(e.doc.Tokens[e.unitStart(m)]):
 		u, million, by, literal = u[1:], 1, intact, true
 	case e.doc.Lexicon.IsMillion(e.doc.Tokens[m.NumEnd-1]):
 		for k := range e.options {

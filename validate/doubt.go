@@ -185,7 +185,7 @@ func once(all []reported) []schema.Finding {
 	var kept []schema.Finding
 	for i := range all {
 		f := &all[i]
-		again := i > 0 && Compare(f.Finding, all[i-1].Finding) == 0 || follows(all, i, alone)
+		again := i > 0 && compare(f.Finding, all[i-1].Finding) == 0 || follows(all, i, alone)
 		for _, n := range f.open {
 			again = again || asked[doubt{f.Rule, n}]
 		}

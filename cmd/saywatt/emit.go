@@ -153,7 +153,8 @@ func (c *emitCmd) check(e *env) error {
 	case toStdout && binary && e.terminal:
 		return fmt.Errorf("%s is nothing to read on a terminal; --out names a file", c.To)
 	case toStdout && binary && !e.asked("--to"):
-		return fmt.Errorf("%s is written to a pipe only where the command line says --to %s; --out names a file", c.To, c.To)
+		return fmt.Errorf("%s is written to a pipe only where the command line says --to %s; --out names a file", c.To,
+			c.To)
 	case c.Into != "" && c.Out != "":
 		return errors.New("--out names one file and --into a folder for many")
 	}

@@ -90,7 +90,8 @@ func TestRuleFaults(t *testing.T) {
 		}
 		faults++
 		raises := func(r *schema.Record, least schema.Severity) bool {
-			return slices.ContainsFunc(r.Findings, func(g schema.Finding) bool { return g.Rule == f.rule && g.Severity >= least })
+			return slices.ContainsFunc(r.Findings,
+				func(g schema.Finding) bool { return g.Rule == f.rule && g.Severity >= least })
 		}
 		if raises(rec, f.severity) {
 			heard++
@@ -111,5 +112,6 @@ func TestRuleFaults(t *testing.T) {
 			}
 		}
 	}
-	t.Logf("%d faults: raised as heard %d, with confirmed values %d, toned down to a note %d", faults, heard, stand, toned)
+	t.Logf("%d faults: raised as heard %d, with confirmed values %d, toned down to a note %d", faults, heard, stand,
+		toned)
 }

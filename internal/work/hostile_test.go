@@ -154,7 +154,7 @@ func TestBrokerGone(t *testing.T) {
 	}
 	again.Wait()
 	for left, begun := 1, time.Now(); left > 0 && time.Since(begun) < time.Minute; time.Sleep(50 * time.Millisecond) {
-		if left, err = j.Left(t.Context()); err != nil {
+		if left, err = j.left(t.Context()); err != nil {
 			left = 1
 		}
 	}
