@@ -41,7 +41,7 @@ func (f *archiveFlag) dir(e *env) string {
 	return defaultArchive
 }
 
-// makeArchive opens the archive in a folder; a new one is told of.
+// makeArchive opens the archive in a folder; a new one is reported.
 func (e *env) makeArchive(dir string) (*archive.Archive, error) {
 	a, err := archive.Open(dir)
 	if !errors.Is(err, archive.ErrNoArchive) {

@@ -110,7 +110,7 @@ func (c *captionsCmd) Run(e *env) error {
 		return err
 	}
 	if k.tally.records > 1 {
-		fmt.Fprintf(e.stderr, "saywatt: %d files: %s\n", k.tally.records, k.told(&k.tally))
+		fmt.Fprintf(e.stderr, "saywatt: %d files: %s\n", k.tally.records, k.summary(&k.tally))
 	}
 	return c.outcome(&k.tally, failed || k.unwritten > 0)
 }
@@ -200,7 +200,7 @@ func (k *corrector) run(r *intake.Reader, files []intake.File) (failed bool, err
 	return failed, nil
 }
 
-// one lets a file of several that could not be written be told of and the
+// one lets a file of several that could not be written be reported and the
 // others go on.
 func (k *corrector) one(of int, err error) error {
 	if err == nil || of == 1 {
@@ -319,7 +319,7 @@ func (k *corrector) file(t *transcript.Transcript, made correction) error {
 		}
 		t.captions.add(changes, left, k.verb())
 	}
-	e.remark(t.Name, nil, k.told(&one))
+	e.remark(t.Name, nil, k.summary(&one))
 	return nil
 }
 
@@ -331,8 +331,8 @@ func (k *corrector) verb() string {
 	return "corrected"
 }
 
-// told says what was done to captions, and what their records leave to a person.
-func (k *corrector) told(t *tally) string {
+// summary says what was done to captions, and what their records leave to a person.
+func (k *corrector) summary(t *tally) string {
 	if k.cmd.Accept != "" {
 		return strings.TrimPrefix(t.captions.String(), "; ")
 	}

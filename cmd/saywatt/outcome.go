@@ -5,8 +5,8 @@ import (
 	"slices"
 	"strings"
 
+	"saywatt/internal/alike"
 	"saywatt/internal/export"
-	"saywatt/internal/rank"
 	"saywatt/schema"
 )
 
@@ -168,7 +168,7 @@ func (f *failFlag) outcome(t *tally, failed bool, usual ...string) error {
 
 // didYouMean suggests the nearest of some names: `, did you mean "x"?`, or "".
 func didYouMean(typed string, names []string) string {
-	near := rank.Nearest(typed, names, 1)
+	near := alike.Nearest(typed, names, 1)
 	if len(near) == 0 {
 		return ""
 	}

@@ -137,7 +137,7 @@ func (c *sendCmd) decided(e *env, files []work.Source) ([]decisionsOn, error) {
 	return all, err
 }
 
-// send sends files. What cannot be sent is told of, and the others are.
+// send sends files. What cannot be sent is reported, and the others are.
 func (c *sendCmd) send(ctx context.Context, e *env, job *work.Job, files []work.Source) error {
 	s := &work.Sender{Job: job, ByReference: c.ByReference, Again: c.Again, Review: c.ID, MaxBytes: c.MaxBytes}
 	p := progress{env: e, what: "sending", total: len(files)}

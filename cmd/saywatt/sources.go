@@ -131,7 +131,7 @@ func (c *sourceFlags) reader(e *env, files []intake.File) (*intake.Reader, error
 }
 
 // each reads the files and hands what they hold to do, in order. What cannot
-// be read is told of; failed says that something could not.
+// be read is reported; failed says that something could not.
 func (c *sourceFlags) each(e *env, do func(*intake.Item) error) (failed bool, err error) {
 	return c.eachNamed(e, true, do)
 }
@@ -173,7 +173,7 @@ func (e *env) each(r *intake.Reader, files []intake.File, do func(*intake.Item) 
 	return failed, err
 }
 
-// mostPassed is how many files that were passed over are told of one by one.
+// mostPassed is how many files that were passed over are named one by one.
 const mostPassed = 3
 
 // passedOver tells of files in folders that were neither captions nor records.

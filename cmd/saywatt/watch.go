@@ -48,7 +48,7 @@ read once nobody writes to it any more, put into the archive, and, with --into,
 written for others to use; a line is printed when that is done. Ctrl-C ends it.
 What is done is kept in FOLDER/` + watchState + `, so that the next start goes
 on where the last one ended and does nothing twice. A file that cannot be read
-is told of and tried again when it changes, or at the next start.
+is reported and tried again when it changes, or at the next start.
 
 Flags:
 ` + archiveHelp + lineHelp + `      --to FORMAT    what to write: a format of "saywatt emit"; may be repeated
@@ -188,7 +188,7 @@ func readDone(e *env, name string) (map[string]doneLine, error) {
 }
 
 // file does one file, unless it is done. An error ends the watch; what is wrong
-// with the file alone is told of.
+// with the file alone is reported.
 func (k *keeper) file(ctx context.Context, name string) error {
 	info, err := os.Stat(name)
 	if err != nil {
@@ -228,7 +228,7 @@ func (k *keeper) way(name string) string {
 	return filepath.ToSlash(way)
 }
 
-// item adds a record and writes it. One that is refused is told of.
+// item adds a record and writes it. One that is refused is reported.
 func (k *keeper) item(line *doneLine, i *intake.Item) (err error) {
 	if i.Transcript != nil {
 		k.env.tellProblems(i.Record)

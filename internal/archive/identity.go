@@ -11,8 +11,8 @@ import (
 	"strings"
 	"time"
 
+	"saywatt/internal/alike"
 	"saywatt/internal/export"
-	"saywatt/internal/rank"
 	"saywatt/schema"
 )
 
@@ -198,7 +198,7 @@ func (b *book) reviewOf(p *Addition) (*Review, string, error) {
 	if same == nil && p.Path != "" {
 		same = b.first(func(r *Review) bool { return r.at(p.Path) }, p.Path)
 		if same != nil && !sameProduct(same, p.Record) {
-			return nil, "", b.doubt(p, same, fmt.Sprintf("%s was read from this file and told of %q, and now it tells of %q",
+			return nil, "", b.doubt(p, same, fmt.Sprintf("%s was read from this file and spoke of %q, and now it speaks of %q",
 				same.Name, same.Title(), p.Record.Product.Name))
 		}
 	}
@@ -462,7 +462,7 @@ func nearReviews(typed string, all []*Review) []string {
 		}
 	}
 	var near []string
-	for _, call := range rank.Nearest(typed, calls, most) {
+	for _, call := range alike.Nearest(typed, calls, most) {
 		if name := of[call]; !slices.Contains(near, name) {
 			near = append(near, name)
 		}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"saywatt/internal/typed"
 	"saywatt/schema"
 )
 
@@ -157,7 +158,7 @@ func (n *condition) write(b *strings.Builder) {
 	}
 	unit := ""
 	if n.unit != "" {
-		unit = " " + loadUnits().spell(n.unit)
+		unit = " " + typed.Spell(n.unit)
 	}
 	switch {
 	case n.low.unbounded && n.high.open:

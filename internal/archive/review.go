@@ -181,7 +181,7 @@ func (b *book) sorted() []*Review {
 }
 
 // load reads the record of a review, the decisions replayed over it. Where the
-// newest version is damaged the one before is served, and the damage told of.
+// newest version is damaged the one before is served, and the damage reported.
 func (a *Archive) load(rv *Review) (*schema.Record, []*Damage) {
 	return a.loadBy(rv, a.store.get)
 }

@@ -25,7 +25,7 @@ type Distribution struct {
 	Log      bool    // bins and spread are over the logarithm
 	Bins     []Bin
 	Outliers []Outlier
-	Ranges   int // ranges told, which have no one value and do not count
+	Ranges   int // ranges given, which have no one value and do not count
 }
 
 // Bin is one bar of the histogram: values from Low up to but not including
@@ -43,7 +43,7 @@ type Outlier struct {
 	Match  Match
 }
 
-// outlierZ is the robust z-score from which a value is told of: 3.5, after
+// outlierZ is the robust z-score from which a value is reported: 3.5, after
 // Iglewicz and Hoaglin, How to Detect and Handle Outliers (1993), who score by
 // 0.6745 × (x − median) / MAD; 1/0.6745 = 1.4826 makes the MAD of normal
 // values their standard deviation.
@@ -109,7 +109,7 @@ func (a *Archive) stats(v *view, subject, query string) (*Distribution, error) {
 	if err != nil || len(votes) == 0 {
 		return d, err
 	}
-	base := loadUnits().bases[kind]
+	base := baseUnits()[kind]
 	for i := range votes {
 		shown, err := base.Convert(votes[i].value, d.Unit)
 		if err != nil {
@@ -179,7 +179,7 @@ func displayUnit(k schema.Kind) schema.Unit {
 	case schema.KindRatio:
 		return "%"
 	}
-	return loadUnits().bases[k]
+	return baseUnits()[k]
 }
 
 // votes lists the values of a path with how many of the reviews tell each, in
@@ -342,7 +342,7 @@ func (a *Archive) outliers(e *evaluator, d *Distribution, votes []vote, in bitse
 				continue
 			}
 			o := Outlier{Review: *rv, Z: d.Z(v.x)}
-			c := &condition{path: path, low: bound{value: v.value}, high: bound{value: v.value}, unit: loadUnits().bases[d.Unit.Kind()]}
+			c := &condition{path: path, low: bound{value: v.value}, high: bound{value: v.value}, unit: baseUnits()[d.Unit.Kind()]}
 			for _, m := range newSubject(rv, r).matches(c) {
 				o.Match, o.Value = m, *m.Fact.Quantity
 				break

@@ -38,7 +38,7 @@ func (l Look) WriteDistribution(w io.Writer, d *Distribution) error {
 	}
 	if d.Ranges > 0 {
 		p.line("")
-		p.linef("%d more told as ranges, which have no one value", d.Ranges)
+		p.linef("%d more said as ranges, which have no one value", d.Ranges)
 	}
 	p.line("")
 	if len(d.Outliers) == 0 {

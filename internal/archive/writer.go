@@ -254,7 +254,7 @@ func (w *Writer) Close() error {
 type IndexError struct{ Err error }
 
 func (e *IndexError) Error() string {
-	return "what was told as added is safe, but the index could not be brought up to date; " +
+	return "what was reported as added is safe, but the index could not be brought up to date; " +
 		"that is tried again when it is next used: " +
 		e.Err.Error()
 }
@@ -364,7 +364,7 @@ func (a *Archive) buildTo(size int64, progress func(done, total int)) (int, erro
 }
 
 // Reindex builds the index anew and returns how many reviews it has. progress
-// may be nil; it is told how many reviews of all are done.
+// may be nil; it is called with how many reviews of all are done.
 func (a *Archive) Reindex(progress func(done, total int)) (int, error) {
 	l, err := takeLock(a.dir)
 	if err != nil {

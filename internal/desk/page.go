@@ -22,7 +22,7 @@ type page struct {
 	Archive  bool
 	Who      string
 	Fault    string
-	Told     string // what was done just now
+	Done     string // what was done just now
 	Cautions []string
 	Asks     bool // there is a token, hence somebody else's machine
 	Local    bool // files may be opened by their path
@@ -84,7 +84,7 @@ type mediaView struct {
 
 // page starts a page of no review.
 func (d *Desk) page(q *http.Request, title, tab string) *page {
-	p := &page{Title: title, Tab: tab, Archive: d.config.Archive != nil, Who: d.who(q), Cautions: d.cautions, Asks: d.entry.asks, Local: d.config.Local, Told: told(q), Skip: "main"}
+	p := &page{Title: title, Tab: tab, Archive: d.config.Archive != nil, Who: d.who(q), Cautions: d.cautions, Asks: d.entry.asks, Local: d.config.Local, Done: done(q), Skip: "main"}
 	p.Strip = d.deskStrip(q, tab)
 	_, err := q.Cookie(careCookie)
 	p.Care = err != nil
@@ -157,8 +157,8 @@ func (d *Desk) who(q *http.Request) string {
 	return d.config.Who
 }
 
-// told is what the address says was done just now: one of a few known texts.
-func told(q *http.Request) string { return tidings[q.URL.Query().Get("told")] }
+// done is what the address says was done just now: one of a few known texts.
+func done(q *http.Request) string { return tidings[q.URL.Query().Get("done")] }
 
 var tidings = map[string]string{
 	"answered": "Noted.",

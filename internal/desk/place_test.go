@@ -2,6 +2,7 @@ package desk
 
 import (
 	"bytes"
+	"fmt"
 	"os"
 	"slices"
 	"strings"
@@ -114,11 +115,11 @@ func TestPlaceUnclear(t *testing.T) {
 		q := r.placeDoubts(r.state())[0]
 		at, n := addressOf(r.state().record, q), r.agenda(r.state()).asking()
 		v.get("/r/demo/place/"+at).sees(200, "where does "+q.Quantity.String()+" belong?", "x In no field", "c Cannot tell", "b What was said")
-		v.post("/r/demo/decide", "version", "0", "at", at, "act", "place-unclear", "ask", "place").sees(200, "what it belongs to cannot be told")
+		v.post("/r/demo/decide", "version", "0", "at", at, "act", "place-unclear", "ask", "place").sees(200, "what it belongs to cannot be known")
 		if now := r.agenda(r.state()).asking(); now.Places != n.Places-1 || now.Lost != 1 || now.Values != n.Values {
 			t.Errorf("%+v were asked, now %+v", n, now)
 		}
-		v.post("/r/demo/decide", "version", "1", "at", at, "act", "typed", "typed", "7").sees(200, ", what it belongs to cannot be told")
+		v.post("/r/demo/decide", "version", "1", "at", at, "act", "typed", "typed", "7").sees(200, ", what it belongs to cannot be known")
 		s := r.state()
 		if e := s.stands[spotOf(s.record, quantityAt(s.record, at))]; e == nil || !e.PlaceUnclear || e.Quantity == nil {
 			t.Errorf("%+v stands", e)
@@ -165,7 +166,7 @@ func TestUnclearKeepsThePlace(t *testing.T) {
 	place := schema.BelongsTo{To: "meas.input_power"}
 	v.post("/r/demo/decide", "version", "0", "at", noLoad, "place", placeJSON(place), "ask", "place").sees(200, "of: ")
 	v.post("/r/demo/decide", "version", "1", "at", noLoad, "act", "typed", "typed", "8").sees(200)
-	v.post("/r/demo/decide", "version", v.field("version"), "at", noLoad, "act", "unclear").sees(200, "cannot be told by ear, of: ")
+	v.post("/r/demo/decide", "version", v.field("version"), "at", noLoad, "act", "unclear").sees(200, "cannot be made out by ear, of: ")
 	if all := answers(); len(all) != 1 || all[0].Place == nil || *all[0].Place != place || all[0].Quantity != nil {
 		t.Errorf("an answer file says %+v", all)
 	}
@@ -240,4 +241,33 @@ func TestPlaceBits(t *testing.T) {
 			t.Errorf("%s: %v, want %v", tt.what, got, tt.want)
 		}
 	}
+}
+
+// What a decision settles besides is shown: where one of a list is placed, the
+// others of it are no question any more.
+func TestPlacesSettledBesides(t *testing.T) {
+	v := visit(t, Config{})
+	text, err := os.ReadFile("../demo/narrations/atrium-station.vtt")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := v.desk.Open(t.Context(), "atrium.vtt", bytes.NewReader(text)); err != nil {
+		t.Fatal(err)
+	}
+	r := v.desk.find("atrium")
+	for range 40 {
+		s := r.state()
+		all := r.placeDoubts(s)
+		if len(all) == 0 {
+			break
+		}
+		q := all[0]
+		v.post("/r/atrium/decide", "version", fmt.Sprint(s.version()), "at", addressOf(s.record, q), "ask", "place", "place", placeJSON(q.Belongs[0].Place)).sees(200)
+		besides := len(all) - 1 - len(r.placeDoubts(r.state()))
+		if besides > 0 {
+			v.sees(200, "what it belongs to is no question any more")
+			return
+		}
+	}
+	t.Error("no place settled that of another")
 }

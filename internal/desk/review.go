@@ -28,7 +28,7 @@ type review struct {
 	options    readOptions
 	log        decisionLog
 	media      *media // its sound or film, nil where there is none; guarded by Desk.mu
-	told       func() // of every new state
+	changed    func() // of every new state
 
 	mu       sync.Mutex   // of acts: one at a time
 	stateMu  sync.RWMutex // of what follows
@@ -117,8 +117,8 @@ func (r *review) setState(s *state) {
 	if n := len(s.entries); n > 0 {
 		r.known.acted = s.entries[n-1].When
 	}
-	if r.told != nil {
-		r.told()
+	if r.changed != nil {
+		r.changed()
 	}
 }
 
@@ -391,7 +391,7 @@ func effects(before, after *schema.Record, of []Entry) []effect {
 			all = append(all, effect{After: b})
 		default:
 			e := effect{a, b, before.PlaceWords(a.Place), after.PlaceWords(b.Place)}
-			if a.Status != b.Status || !a.Quantity.Same(b.Quantity) || e.WasIn != e.IsIn {
+			if a.Status != b.Status || !a.Quantity.Same(b.Quantity) || e.WasIn != e.IsIn || placeInDoubt(a) != placeInDoubt(b) {
 				all = append(all, e)
 			}
 		}

@@ -110,11 +110,11 @@ type naming struct {
 }
 
 // namingOf tells how the maker, part number and package of a component stand,
-// by field: as the term that holds each best. told is false where no term
+// by field: as the term that holds each best. named is false where no term
 // tells of any, and where the component is open for a cause of its own; then
 // the whole name stands as the component does, unless a rating accounts for
 // its status.
-func namingOf(r *schema.Record, c *schema.Component) (fields map[string]naming, whole naming, told bool) {
+func namingOf(r *schema.Record, c *schema.Component) (fields map[string]naming, whole naming, named bool) {
 	fields = map[string]naming{}
 	least := schema.StatusSettled
 	for i := range r.Terms {

@@ -15,7 +15,7 @@ import (
 // heard; its places in the order of the record (body, claims, powers of ports
 // in use together, ports, levels, battery, cable, parts, measurements); what
 // found no place; then what a person should listen to, what the rules object to, and the cautions. The
-// left margin holds the time at which a line was told, to jump to in the video.
+// left margin holds the time at which a line was said, to jump to in the video.
 type Sheet struct {
 	Width   int  // columns; 0 means 80, less than 40 counts as 40
 	ASCII   bool // no character beyond ASCII
@@ -111,7 +111,7 @@ func (p *page) head() {
 	p.legend()
 }
 
-// about names the maker, the model and the marks, as far as told.
+// about names the maker, the model and the marks, as far as they were said.
 func (p *page) about() string {
 	r := p.record
 	var about []string
@@ -258,7 +258,7 @@ func (p *page) section(title string) {
 		p.paint(strings.Repeat(p.rule(), max(p.width-lead, 0)), styleFaint))
 }
 
-// A row is one line of a section: when it was told, what it is, what was told.
+// A row is one line of a section: when it was said, what it is, what was said.
 // A row without body is a heading of those after it.
 type row struct {
 	at     *schema.Seconds

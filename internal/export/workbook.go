@@ -355,7 +355,7 @@ func (b *book) about(records []Sourced) {
 		add(file, "kind", r.Product.Kind)
 		add(file, "maker", r.Product.Maker)
 		add(file, "model", r.Product.Model)
-		add(file, "marks told of", strings.Join(r.Product.Marks, ", "))
+		add(file, "marks named", strings.Join(r.Product.Marks, ", "))
 		add(file, "sha256 of the file", r.Source.SHA256)
 		add(file, "quantities said", r.Counts.Said)
 		add(file, "of these as heard", r.Counts.Heard)

@@ -35,7 +35,7 @@ type Reader struct {
 	Apart bool
 	// Whole hands on files of records as they are, as Item.Text.
 	Whole bool
-	// Next is told what is waited for, from 0 of all; nil for nobody.
+	// Next is called with what is waited for, from 0 of all; nil for nobody.
 	Next func(n, of int, name string)
 }
 
@@ -45,8 +45,9 @@ type Item struct {
 	Record     *schema.Record
 	Transcript *transcript.Transcript // nil where a record was read
 	Number     int                    // of a record in its file, from 1; 0 for captions and in archives
-	Path       string                 // of the captions that it was read from, on this machine; "" where it is not known
-	Text       []byte                 // a file of records, whole, in place of a Record
+	// of the captions that it was read from, on this machine; "" where it is not known
+	Path string
+	Text []byte // a file of records, whole, in place of a Record
 }
 
 // Source is the bytes that the record's spans are of, nil where they were not read.

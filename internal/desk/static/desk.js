@@ -218,7 +218,7 @@
     for (const a of document.querySelectorAll("[data-play]")) a.addEventListener("click", (ev) => { if (play(a)) ev.preventDefault(); });
   };
 
-  // What is being typed is told as it would be understood.
+  // What is being typed is shown as it would be understood.
   const typing = () => {
     const typed = document.querySelector("[data-understood]"), line = document.getElementById("understood");
     if (!typed || !line) return;
@@ -302,7 +302,10 @@
     job();
     // The words that the page is about stand in the middle of what is shown.
     const said = document.querySelector(".sentence"), mark = said && said.querySelector(".now");
-    if (mark && said.scrollHeight > said.clientHeight) said.scrollTop = mark.offsetTop - said.offsetTop - (said.clientHeight - mark.offsetHeight) / 2;
+    if (mark && said.scrollHeight > said.clientHeight) {
+      const line = parseFloat(getComputedStyle(said).lineHeight) || 1; // whole lines are shown
+      said.scrollTop = Math.round((mark.offsetTop - said.offsetTop - (said.clientHeight - mark.offsetHeight) / 2) / line) * line;
+    }
     root.classList.toggle("has-answer", Boolean(document.querySelector(".answer")));
     // What was typed wrong, and a value to be changed, have the focus and are seen.
     const first = document.querySelector("[autofocus]");
