@@ -93,9 +93,9 @@ type partCode struct {
 	guessed  bool // read through words that sound like digits
 }
 
-// part reads a part number at token i and gives it to the part told of.
+// part reads a part number at token i and gives it to the part spoken of.
 func (s *placer) part(i int) int {
-	if !s.partsTold() {
+	if !s.ofParts() {
 		return s.codeOnly(i)
 	}
 	code, ok := s.readCode(i)
@@ -118,7 +118,8 @@ func (s *placer) codeOnly(i int) int {
 		return i
 	}
 	k := i + 1
-	if k < len(s.tokens) && s.tokens[k].Kind == TokenNumber && !s.unitAt(k+1) && isDigits(s.text[s.tokens[k].Start:s.tokens[k].End]) {
+	if k < len(s.tokens) && s.tokens[k].Kind == TokenNumber && !s.unitAt(k+1) &&
+		isDigits(s.text[s.tokens[k].Start:s.tokens[k].End]) {
 		s.claim(i, k+1, NotCode)
 		return k + 1
 	}
@@ -126,36 +127,57 @@ func (s *placer) codeOnly(i int) int {
 }
 
 // markingCode reads a marking that begins with digits at token i, a letter and
-// three digits or more behind: "14 D 471". It returns the token behind, i where
-// there is none.
+// three digits or more behind, and perhaps the letter of a tolerance: "14 D
+// 471", "14D561K". It returns the token behind, i where there is none.
 func (s *placer) markingCode(i int) int {
-	if !s.partsTold() || s.tokens[i].Kind != TokenNumber || s.tokens[i].End-s.tokens[i].Start > 2 || s.unitAt(i+1) {
+	if !s.ofParts() || s.tokens[i].Kind != TokenNumber || s.tokens[i].End-s.tokens[i].Start > 2 {
 		return i
 	}
 	code := append([]byte(nil), s.text[s.tokens[i].Start:s.tokens[i].End]...)
 	k := s.skipBreak(i + 1)
-	if !isDigits(code) || k >= len(s.tokens) || s.tokens[k].Kind != TokenWord || !isUpper(s.text[s.tokens[k].Start]) {
+	if !isDigits(code) || k >= len(s.tokens) || s.tokens[k].Kind != TokenWord {
 		return i
 	}
 	w := s.text[s.tokens[k].Start:s.tokens[k].End]
-	end := k + 1
+	digits, end := string(w[1:]), k+1
+	if len(w) == 1 {
+		digits, end = s.digitGroup(k + 1)
+	}
+	tolerance := byte(0)
+	if n := len(digits) - 1; n > 0 && s.toleranceLetter(digits[n:]) {
+		digits, tolerance = digits[:n], digits[n]
+	} else if digits != "" && end < len(s.tokens) && s.tokens[end].Kind == TokenWord &&
+		s.toleranceLetter(string(s.text[s.tokens[end].Start:s.tokens[end].End])) && (s.tokens[end].Glued || len(digits) == 3) {
+		tolerance, end = s.text[s.tokens[end].Start], end+1
+	}
 	switch {
-	case len(w) >= 4 && isDigits(w[1:]): // "10D561"
-		code = append(code, w...)
-	case len(w) == 1:
-		digits, after := s.digitGroup(k + 1)
-		if len(digits) < 3 || s.unitAt(after) {
-			return i
-		}
-		code, end = append(append(code, w[0]), digits...), after
-	default:
+	case len(digits) < 3 || !isDigits([]byte(digits)):
 		return i
+	case tolerance != 0 && (!s.unitAt(i+1) || s.guarded(k, guardDisc)): // letters as captions write them, small ones too
+	case !isUpper(w[0]) || s.unitAt(i+1) || len(w) == 1 && s.unitAt(end):
+		return i
+	}
+	code = append(append(code, upper(w[0])), digits...)
+	if tolerance != 0 {
+		code = append(code, upper(tolerance))
 	}
 	s.claim(i, end, NotCode)
 	s.see(part.Code, i, end).text = string(code)
 	s.said(schema.TermPart, i, end, string(code), GroundSaid)
 	s.cueEnd, s.codeEnd = end, end
 	return end
+}
+
+// toleranceLetter reports whether the word is the letter of a tolerance.
+func (s *placer) toleranceLetter(w string) bool {
+	return len(w) == 1 && strings.IndexByte(s.x.tolerances, upper(w[0])) >= 0
+}
+
+func upper(b byte) byte {
+	if b >= 'a' && b <= 'z' {
+		b -= 'a' - 'A'
+	}
+	return b
 }
 
 // readCode reads letters and digits read out: "KX 36 oh 5", "T V 65 165 D",
@@ -190,8 +212,7 @@ const (
 // codeReader reads one code.
 type codeReader struct {
 	*placer
-	first, at int // tokens: the first, and the one to read next
-	room      [24]byte
+	first, at int    // tokens: the first, and the one to read next
 	out       []byte // what is read
 	words     int    // of the head
 	sounded   int    // words that stand for letters or sound like digits
@@ -202,7 +223,6 @@ type codeReader struct {
 // head reads the letters that a code opens with, digits among them or not, and
 // reports whether they are a head.
 func (r *codeReader) head() bool {
-	r.out = r.room[:0]
 	for r.at < len(r.tokens) && r.words < codeHeadWords {
 		at := r.skipBreak(r.at)
 		if r.at > r.first && at != r.at && r.words == 0 {
@@ -341,7 +361,8 @@ func hasDigit(b []byte) bool {
 // it is a unit symbol: "PR 90 15 W," but not "CV 3090 30 V".
 func (s *placer) suffixUnit(u *UnitWords, end, before, digits int) bool {
 	long := before == 0 && digits >= 4 && !electrical(u.Unit) // "KX 7133 G"
-	return (before > 0 && before <= 3 || long) && int(u.End) == end+1 && !s.tokens[end].Glued && s.tokens[end].End-s.tokens[end].Start == 1 && isUpper(s.text[s.tokens[end].Start])
+	return (before > 0 && before <= 3 || long) && int(u.End) == end+1 && !s.tokens[end].Glued &&
+		s.tokens[end].End-s.tokens[end].Start == 1 && isUpper(s.text[s.tokens[end].Start])
 }
 
 // innerLetter decides that a lone letter between digits is one of the code's
@@ -360,7 +381,8 @@ func (s *placer) innerLetter(u *UnitWords, end int) bool {
 // a word of its own in a sentence: "T J 14 in SOT-23".
 func (s *placer) shortWordUnit(u *UnitWords, end int) bool {
 	end = s.skipBreak(end)
-	return u.Manner == MannerShort && int(u.End) == end+1 && !s.tokens[end].Glued && !isUpper(s.text[s.tokens[end].Start])
+	return u.Manner == MannerShort && int(u.End) == end+1 && !s.tokens[end].Glued &&
+		!isUpper(s.text[s.tokens[end].Start])
 }
 
 // soundDigit reads a word that sounds like one digit inside a code, the next
@@ -434,7 +456,7 @@ func (s *placer) codeLetters(i int, inside bool) (letters []byte, n int, heard b
 		return []byte{s.c.letter[t.Word]}, 1, true
 	}
 	unknown := t.Word == 0 && len(w) <= 3 && !isUpper(w[0])
-	if !inside && unknown && s.digitsFollow(s.skipBreak(i+1)) && s.partsTold() {
+	if !inside && unknown && s.digitsFollow(s.skipBreak(i+1)) && s.ofParts() {
 		return []byte(strings.ToUpper(string(w))), 1, false
 	}
 	return nil, 0, false
@@ -493,7 +515,7 @@ func (s *placer) wordOpens(i int) bool {
 // behind it, opens a part number: words that announce one stand before, and
 // several digits follow. "it's marked are f six five two".
 func (s *placer) codeNext(i, j int) bool {
-	if !s.partsTold() || !s.guarded(s.backOne(i), guardCodeBefore) && !s.makerEnds(i) {
+	if !s.ofParts() || !s.guarded(s.backOne(i), guardCodeBefore) && !s.makerEnds(i) {
 		return false
 	}
 	n := 0
@@ -538,12 +560,14 @@ func (s *placer) repeatedLetter(i int) ([]byte, int) {
 
 // soundsLetter reports whether the word at token i stands for a letter.
 func (s *placer) soundsLetter(i int) bool {
-	return i < len(s.tokens) && s.tokens[i].Kind == TokenWord && int(s.tokens[i].Word) < len(s.c.letter) && s.c.letter[s.tokens[i].Word] != 0
+	return i < len(s.tokens) && s.tokens[i].Kind == TokenWord && int(s.tokens[i].Word) < len(s.c.letter) &&
+		s.c.letter[s.tokens[i].Word] != 0
 }
 
 // shortWord reports whether two or three unknown letters stand at token i.
 func (s *placer) shortWord(i int) bool {
-	return i < len(s.tokens) && s.tokens[i].Kind == TokenWord && s.tokens[i].Word == 0 && s.tokens[i].End-s.tokens[i].Start <= 2
+	return i < len(s.tokens) && s.tokens[i].Kind == TokenWord && s.tokens[i].Word == 0 &&
+		s.tokens[i].End-s.tokens[i].Start <= 2
 }
 
 // saidCode notes a part number over the tokens from i.

@@ -31,7 +31,7 @@ const (
 	effectProduct
 	effectMark
 	effectReset
-	effectApart // no part is told of
+	effectApart // no part is spoken of
 	effectChemistry
 	effectAlike
 	effectPort     // index into ports
@@ -45,9 +45,11 @@ const (
 
 // effectNames is the one table of the names used in cues.tsv; the kinds that
 // come from tables of their own have none.
-var effectNames = [effectKinds]string{"", "section", "enter", "mode", "shared", "single", "product-mode", "board", "side", "spot", "count",
+var effectNames = [effectKinds]string{"", "section", "enter", "mode", "shared", "single", "product-mode", "board",
+	"side", "spot", "count",
 
-	"another", "again", "each", "subject", "cells", "topology", "material", "product", "mark", "reset", "apart", "chemistry", "alike"}
+	"another", "again", "each", "subject", "cells", "topology", "material", "product", "mark", "reset", "apart",
+	"chemistry", "alike"}
 
 // effect is one thing that a phrase does.
 type effect struct {
@@ -84,10 +86,11 @@ type (
 	}
 )
 
-// partKind is a kind of part with the ratings that may be told of it.
+// partKind is a kind of part with the ratings that may be said of it.
 type partKind struct {
 	name    string
 	board   string
+	bare    bool                         // its name alone says which part it is
 	ratings [schema.KindOther + 1]string // property by physical kind, "" where the kind does not belong
 }
 
@@ -108,13 +111,13 @@ type companion struct {
 type property struct {
 	name  string
 	kinds uint64 // bit set of physical kinds, 0 any
-	test  bool   // believed only while tests are told
+	test  bool   // believed only while tests are spoken of
 
 	general  bool // a bare name that a closer one before it outranks
 	bare     bool // may stand behind a number without a unit
 	measured bool // a reading of an instrument
-	apart    bool // taken without the load told of before
-	battery  bool // a lone word names it only where cells or the pack are told of
+	apart    bool // taken without the load spoken of before
+	battery  bool // a lone word names it only where cells or the pack are spoken of
 }
 
 // fits reports whether a number of the kind can carry the property; a number
@@ -176,7 +179,7 @@ func (c *cueTable) kindID(name string) int32 {
 	return -1
 }
 
-// Apart reports whether a property is taken without the load told of before:
+// Apart reports whether a property is taken without the load spoken of before:
 // noise, the time to charge, a current that flows with everything off.
 func (x *Lexicon) Apart(property string) bool {
 	i := x.cue.propertyID(property)
@@ -184,7 +187,7 @@ func (x *Lexicon) Apart(property string) bool {
 }
 
 // Measured reports whether the property of a Context is a reading of an
-// instrument wherever it is told: efficiency, ripple, temperature, …
+// instrument wherever it is said: efficiency, ripple, temperature, …
 func (x *Lexicon) Measured(property string) bool {
 	i := x.cue.propertyID(property)
 	return i >= 0 && x.cue.properties[i].measured

@@ -1,7 +1,7 @@
 // Package extract finds the quantities of a narration: which numbers were
 // said, in which unit, and what each belongs to. In goes a
 // [transcript.Transcript]; out comes a [Document]: its tokens, its mentions in
-// the order said, and the parts, ports and product told of. [Find] is where to
+// the order said, and the parts, ports and product spoken of. [Find] is where to
 // start; [ParseQuantities] reads a plain text without the context.
 //
 // Reading here is literal. A [Mention] is what the words say by the rules of

@@ -15,17 +15,17 @@ type Document struct {
 	Subjects   []Subject
 	Product    schema.Product
 	Ports      []schema.Port
-	Alike      []Alike // ports told of by another's levels
+	Alike      []Alike // ports that have another's levels
 	Materials  []string
 	Terms      []Term   // in the order said
 	Title      [2]int32 // tokens of the product's name, empty where nothing names it
 	TitleCheck bool     // captions may have misspelled the product's name
 
-	parts Parts
-	told  []int32 // words of sentences that tell something, up to each token (observe.go)
+	parts   Parts
+	telling []int32 // words of sentences that tell something, up to each token (observe.go)
 
 	conditions []Condition
-	portsTold  []string
+	portsNamed []string
 }
 
 // PartElements returns what the grouping of parts was asked about: for
@@ -70,6 +70,8 @@ func findGiven(t *transcript.Transcript, model *place.Model, conditions []Condit
 	d := &Document{Transcript: t, Lexicon: x, conditions: conditions}
 	p := parser{x: x, text: t.Text, tokens: x.Scan(make([]Token, 0, len(t.Text)/5+8), t.Text), heard: x.borrowHeard()}
 	defer x.keepHeard(p.heard)
+	p.room = x.borrowRoom()
+	defer x.keepRoom(p.room)
 	d.Tokens = p.tokens
 	d.Mentions = p.mentions(make([]Mention, 0, len(t.Text)/40+4))
 	if !d.TooMany() {

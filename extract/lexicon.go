@@ -79,10 +79,13 @@ const (
 )
 
 // classNames is the one table of class names, in the order of the constants.
-var classNames = []string{"", "digit", "teen", "tens", "hundred", "scale", "dozen", "point", "fraction", "repeat", "minus",
-	"and", "article", "to", "dash", "or", "by", "slash", "plus", "tolerance", "at", "from", "between", "per", "each", "of",
+var classNames = []string{"", "digit", "teen", "tens", "hundred", "scale", "dozen", "point", "fraction", "repeat",
+	"minus",
+	"and", "article", "to", "dash", "or", "by", "slash", "plus", "tolerance", "at", "from", "between", "per", "each",
+	"of",
 	"stop", "comma", "colon", "semicolon", "currency", "money", "number_sign", "correction", "qualifier", "up", "least",
-	"most", "than", "more", "less", "ordinal", "month", "label", "ordinal_suffix", "in", "out", "year_word", "idiom", "code", "vulgar", "vague", "no",
+	"most", "than", "more", "less", "ordinal", "month", "label", "ordinal_suffix", "in", "out", "year_word", "idiom",
+	"code", "vulgar", "vague", "no",
 	"tilde", "dots", "until", "filler"}
 
 // entry is what the lexicon knows of one word.
@@ -123,24 +126,29 @@ var mannerNames = []string{"", "said", "short", "heard"}
 // Lexicon holds the words, unit forms and phrases the scanner and the grammar
 // know. It is made once from embedded tables and never changes.
 type Lexicon struct {
-	letters  []letterCode
-	marked   []markedPart
-	entries  []entry
-	slots    []wordSlot // open addressing
-	mask     uint32
-	units    phrases // values index unitPhrases
-	unitPhr  []unitPart
-	ear      sounds // numbers and units by their sound
-	talk     int32  // the words from here on are those of the cue tables
-	joined   joinedUnits
-	correct  phrases // words that take a number back
-	links    phrases // words that say how a quantity comes of others
-	function []bool  // words that open another part of the sentence, by word
-	kilo     int32   // the word k
-	either   []either
-	cue      cueTable // phrases that place a number
+	letters []letterCode
+	marked  []markedPart
+
+	compounds []compound
+
+	tolerances string // letters of tolerances, capitals
+	entries    []entry
+	slots      []wordSlot // open addressing
+	mask       uint32
+	units      phrases // values index unitPhrases
+	unitPhr    []unitPart
+	ear        sounds // numbers and units by their sound
+	talk       int32  // the words from here on are those of the cue tables
+	joined     joinedUnits
+	correct    phrases // words that take a number back
+	links      phrases // words that say how a quantity comes of others
+	function   []bool  // words that open another part of the sentence, by word
+	kilo       int32   // the word k
+	either     []either
+	cue        cueTable // phrases that place a number
 
 	heard sync.Pool // of *heardMemo, between texts
+	rooms sync.Pool // of *workroom, between texts
 }
 
 // Counts reports whether a number in words or digits ends with the token.
@@ -243,6 +251,9 @@ func (x *Lexicon) load() error {
 	if err := x.loadSounds(); err != nil {
 		return err
 	}
+	if err := x.loadCompounds(); err != nil {
+		return err
+	}
 	if err := x.loadCodes(); err != nil {
 		return err
 	}
@@ -340,9 +351,13 @@ func equalFold(text string, word []byte) bool {
 // phrases is a set of word sequences, looked up by their first word.
 type phrases struct {
 	list  []phrase
-	start []int32 // by word: index into order, 0 none
-	order []int32 // runs of indexes into list, longest phrase first, each ended by -1
+	start []int32      // by word: index into order, 0 none
+	order []nextPhrase // runs of phrases, the longest first, each ended by one that is none
 }
+
+// nextPhrase is a phrase of a run: its index into list, -1 none, and its second
+// word, which tells most of them apart; 0 where it is of one word.
+type nextPhrase struct{ index, second int32 }
 
 type phrase struct {
 	words []int32
@@ -372,16 +387,20 @@ func (p *phrases) sort() {
 		return cmp.Or(cmp.Compare(a[0], b[0]), cmp.Compare(len(b), len(a)), cmp.Compare(i, j))
 	})
 	p.start = make([]int32, top+1)
-	p.order = make([]int32, 1, 2*len(all)+1)
-	p.order[0] = -1
+	p.order = make([]nextPhrase, 1, 2*len(all)+1)
+	p.order[0].index = -1
 	for k, i := range all {
 		w := p.list[i].words[0]
 		if k == 0 || p.list[all[k-1]].words[0] != w {
 			p.start[w] = int32(len(p.order))
 		}
-		p.order = append(p.order, i)
+		next := nextPhrase{index: i}
+		if words := p.list[i].words; len(words) > 1 {
+			next.second = words[1]
+		}
+		p.order = append(p.order, next)
 		if k+1 == len(all) || p.list[all[k+1]].words[0] != w {
-			p.order = append(p.order, -1)
+			p.order = append(p.order, nextPhrase{index: -1})
 		}
 	}
 }
@@ -393,13 +412,30 @@ func (p *phrases) match(tokens []Token, i int) (value int32, n int) {
 	if w == 0 || int(w) >= len(p.start) || p.start[w] == 0 {
 		return 0, 0
 	}
-	for k := p.start[w]; p.order[k] >= 0; k++ {
-		ph := &p.list[p.order[k]]
+	second := nextWordOf(tokens, i)
+	for k := p.start[w]; p.order[k].index >= 0; k++ {
+		if next := p.order[k].second; next != 0 && next != second {
+			continue
+		}
+		ph := &p.list[p.order[k].index]
 		if end := follow(tokens, i+1, ph.words[1:]); end > 0 {
 			return ph.value, end - i
 		}
 	}
 	return 0, 0
+}
+
+// nextWordOf is the word of the token behind token i, a line break between them
+// passed over; 0 where none is.
+func nextWordOf(tokens []Token, i int) int32 {
+	i++
+	if i < len(tokens) && tokens[i].Kind == TokenBreak {
+		i++
+	}
+	if i >= len(tokens) {
+		return 0
+	}
+	return tokens[i].Word
 }
 
 // begins reports whether a phrase begins with the word.

@@ -40,7 +40,7 @@ func (p *parser) findNames(d *Document) *names {
 	return n
 }
 
-// maker reads the name of a maker at token i, where parts are told of. It
+// maker reads the name of a maker at token i, where parts are spoken of. It
 // returns the token behind, i where there is none.
 func (s *placer) maker(i int) int {
 	for s.names.next < len(s.names.makers) && int(s.names.makers[s.names.next].first) < i {

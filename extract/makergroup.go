@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"saywatt/extract/name"
+	"saywatt/internal/alike"
 	"saywatt/schema"
 )
 
@@ -71,7 +72,8 @@ func (s *placer) settleMakers() {
 			if m.owner {
 				s.d.Product.Maker = best.text
 			}
-			t := Term{Kind: schema.TermMaker, Meant: best.text, Ground: ground, Subject: m.subject, First: m.first, Last: m.last}
+			t := Term{Kind: schema.TermMaker, Meant: best.text, Ground: ground, Subject: m.subject, First: m.first,
+				Last: m.last}
 			switch list[i].torn {
 			case 1:
 				t.First = int32(s.backOne(int(m.first)))
@@ -118,12 +120,12 @@ func (s *placer) makerName(m makerSpan) makerName {
 	text := strings.TrimSuffix(s.d.Words(m.first, m.last), "'s")
 	h := makerName{text: text, word: !strings.ContainsRune(text, ' ')}
 	h.common = h.word && !isUpper(text[0]) && name.Common(text) != 0
-	h.keys[0] = SoundKey(text)
+	h.keys[0] = alike.Key(text)
 	if b := s.backOne(int(m.first)); b >= 0 && s.tokens[b].Kind == TokenWord {
-		h.keys[1] = SoundKey(s.d.Words(int32(b), m.last))
+		h.keys[1] = alike.Key(s.d.Words(int32(b), m.last))
 	}
 	if k := s.skipBreak(int(m.last)); k < len(s.tokens) && s.tokens[k].Kind == TokenWord {
-		h.keys[2] = SoundKey(s.d.Words(m.first, int32(k+1)))
+		h.keys[2] = alike.Key(s.d.Words(m.first, int32(k+1)))
 	}
 	if m.subject >= 0 {
 		h.code = codeHead(s.d.Subjects[m.subject].Part)
@@ -142,9 +144,10 @@ func sameMaker(a, b *makerName) bool {
 		return false
 	case tornOff(a, b) || tornOff(b, a):
 		return true
-	case a.code != "" && a.code == b.code && len(a.keys[0]) >= 3 && EditDistance(a.keys[0], b.keys[0]) <= len(a.keys[0])/3+1:
+	case a.code != "" && a.code == b.code && len(a.keys[0]) >= 3 &&
+		alike.Distance(a.keys[0], b.keys[0], len(a.keys[0])/3+2) <= len(a.keys[0])/3+1:
 		return true
-	case soundsAlike(a.keys[0], b.keys[0]):
+	case alike.Sounds(a.keys[0], b.keys[0]):
 		return true
 	}
 	return false
@@ -180,9 +183,11 @@ func bestName(list []makerName, group []int) *makerName {
 			return a.word
 		case a.common != b.common:
 			return b.common
-		case a.word && len(a.text) != len(b.text) && strings.HasSuffix(strings.ToLower(a.text), strings.ToLower(b.text)):
+		case a.word && len(a.text) != len(b.text) &&
+			strings.HasSuffix(strings.ToLower(a.text), strings.ToLower(b.text)):
 			return true // what is left of the other
-		case a.word && len(a.text) != len(b.text) && strings.HasSuffix(strings.ToLower(b.text), strings.ToLower(a.text)):
+		case a.word && len(a.text) != len(b.text) &&
+			strings.HasSuffix(strings.ToLower(b.text), strings.ToLower(a.text)):
 			return false
 		case isUpper(a.text[0]) != isUpper(b.text[0]):
 			return isUpper(a.text[0])

@@ -1,9 +1,11 @@
 package extract
 
 import (
+	"slices"
 	"strings"
 
 	"saywatt/extract/name"
+	"saywatt/internal/alike"
 )
 
 // NameItems are the items that package name is shown, and the tokens of each.
@@ -24,7 +26,7 @@ func (n *NameItems) Of(d *Document) { n.d = d }
 
 // Key is the key of the sound of items [first, last).
 func (n *NameItems) Key(first, last int) string {
-	return SoundKey(strings.TrimSuffix(n.d.Words(n.Spans[first][0], n.Spans[last-1][1]), "'s"))
+	return alike.Key(strings.TrimSuffix(n.d.Words(n.Spans[first][0], n.Spans[last-1][1]), "'s"))
 }
 
 // nameItems makes an item of every word, number, part number and sign; line
@@ -32,7 +34,11 @@ func (n *NameItems) Key(first, last int) string {
 func (p *parser) nameItems(d *Document) *NameItems {
 	s := p.placer(d)
 	s.section = SectionTeardown // where part numbers are read
-	n := &NameItems{d: d, Items: make([]name.Item, 0, len(s.tokens)), Spans: make([][2]int32, 0, len(s.tokens))}
+	room := p.room
+	if room == nil {
+		room = &workroom{}
+	}
+	n := &NameItems{d: d, Items: slices.Grow(room.items[:0], len(s.tokens)), Spans: slices.Grow(room.spans[:0], len(s.tokens))}
 	text := string(s.text)
 	mention, phrase := 0, 0
 	class := ""
@@ -85,6 +91,7 @@ func (p *parser) nameItems(d *Document) *NameItems {
 		}
 		i = end
 	}
+	room.items, room.spans = n.Items, n.Spans
 	return n
 }
 

@@ -3,6 +3,7 @@ package extract
 import (
 	"math"
 	"strconv"
+	"strings"
 	"sync"
 
 	"saywatt/extract/feature"
@@ -54,30 +55,30 @@ type observer struct {
 	*parser
 	d *Document
 	feature.List
-	folded string // the text in lower case, at the same offsets
-	words  []int32
-	breath []int32 // number of the sentence, by token
-	told   []int32 // words of sentences that tell something, up to each token
-	tells  []int32 // by sentence: such sentences up to it, negative where it tells nothing
-	events []event
-	in     []int32      // by token: 1 + index of the mention with a unit that it is in, 0 none
-	kinds  []string     // by item
-	kindNo []int32      // number of the kind, by item
-	last   []int32      // of each name of an event, the one told last, from 1
-	topics []int32      // events met that change what is told of
-	ways   []int32      // events met that say which way the power goes, or name a port
-	turned []int32      // of each of ways, the last up to it that says which way, -1 none
-	begins []int32      // first token of each sentence
-	end    int32        // token behind the last that is no line break
-	spoken []spokenWord // all words
-	around []spokenWord // words of sentences that tell something, and quantities by their kind
-	paras  []paragraph  // that of the mention and those behind it
-	at     int          // first of the spoken words that is not before the mention
-	near   int          // first of the words around it that is not before the mention
-	memo   *rowMemo
+	folded  string // the text in lower case, at the same offsets
+	words   []int32
+	breath  []int32 // number of the sentence, by token
+	telling []int32 // words of sentences that tell something, up to each token
+	tells   []int32 // by sentence: such sentences up to it, negative where it tells nothing
+	events  []event
+	in      []int32      // by token: 1 + index of the mention with a unit that it is in, 0 none
+	kinds   []string     // by item
+	kindNo  []int32      // number of the kind, by item
+	last    []int32      // of each name of an event, the one said last, from 1
+	topics  []int32      // events met that change what is spoken of
+	ways    []int32      // events met that say which way the power goes, or name a port
+	turned  []int32      // of each of ways, the last up to it that says which way, -1 none
+	begins  []int32      // first token of each sentence
+	end     int32        // token behind the last that is no line break
+	spoken  []spokenWord // all words
+	around  []spokenWord // words of sentences that tell something, and quantities by their kind
+	paras   []paragraph  // that of the mention and those behind it
+	at      int          // first of the spoken words that is not before the mention
+	near    int          // first of the words around it that is not before the mention
+	memo    *rowMemo
 }
 
-// event is something told at a token: a port named, a word for a test.
+// event is something said at a token: a port named, a word for a test.
 type event struct {
 	token int32
 	name  int32 // number among eventTable.names
@@ -98,8 +99,11 @@ func (d *Document) observe(list feature.List) *Chain {
 	o := &observer{parser: &parser{x: d.Lexicon, text: d.Transcript.Text, tokens: d.Tokens}, d: d, List: list}
 	o.memo = borrowMemo(list.Index)
 	defer o.memo.giveBack()
+	room := &o.memo.room
+	o.begins, o.events, o.topics, o.ways, o.turned = room.begins[:0], room.events[:0], room.topics[:0], room.ways[:0], room.turned[:0]
+	defer func() { room.keep(o) }()
 	o.prepare()
-	d.told = o.told
+	d.telling = o.telling
 	c := &Chain{}
 	for i := range d.Mentions {
 		if m := &d.Mentions[i]; m.Not == NotNothing || m.From == UnitOwn {
@@ -135,18 +139,20 @@ func (d *Document) observe(list feature.List) *Chain {
 
 // prepare numbers words and sentences and finds the events.
 func (o *observer) prepare() {
-	folded := make([]byte, len(o.text))
-	for i, b := range o.text {
+	var folded strings.Builder
+	folded.Grow(len(o.text))
+	for _, b := range o.text {
 		if b >= 'A' && b <= 'Z' {
 			b |= 0x20
 		}
-		folded[i] = b
+		folded.WriteByte(b)
 	}
-	o.folded = string(folded)
+	o.folded = folded.String()
+	o.words, o.breath = o.memo.room.words, o.memo.room.breath
 	o.number()
 	x := &o.x.cue.events
-	o.last = make([]int32, len(x.names))
-	o.in = make([]int32, len(o.tokens))
+	o.last = zeros(o.memo.room.last, len(x.names))
+	o.in = zeros(o.memo.room.in, len(o.tokens))
 	for k := range o.d.Mentions {
 		if m := &o.d.Mentions[k]; m.From == UnitOwn && m.Not == NotNothing {
 			for i := m.First; i < m.Last; i++ {
@@ -184,10 +190,10 @@ func (o *observer) prepare() {
 }
 
 // count counts the words of sentences that tell something, by a mention or an
-// event: how long ago something was told is counted in these, so that small talk
+// event: how long ago something was said is counted in these, so that small talk
 // between does not matter.
 func (o *observer) count() {
-	o.tells = make([]int32, o.breath[len(o.tokens)]+1)
+	o.tells = zeros(o.memo.room.tells, int(o.breath[len(o.tokens)])+1)
 	for i := range o.events {
 		o.tells[o.breath[o.events[i].token]] = 1
 	}
@@ -212,20 +218,20 @@ func (o *observer) count() {
 		o.tells[i] = n
 		n++
 	}
-	o.told = make([]int32, len(o.tokens)+1)
+	o.telling = make([]int32, len(o.tokens)+1)
 	words := int32(0)
 	for i := range o.tokens {
-		o.told[i] = words
+		o.telling[i] = words
 		if o.tells[o.breath[i]] >= 0 {
 			words += o.words[i+1] - o.words[i]
 		}
 	}
-	o.told[len(o.tokens)] = words
+	o.telling[len(o.tokens)] = words
 }
 
 // number counts words and sentences up to each token.
 func (o *observer) number() {
-	o.words, o.breath = make([]int32, len(o.tokens)+1), make([]int32, len(o.tokens)+1)
+	o.words, o.breath = zeros(o.words, len(o.tokens)+1), zeros(o.breath, len(o.tokens)+1)
 	words, breath := int32(0), int32(0)
 	o.begins = append(o.begins, 0)
 	for i := range o.tokens {
@@ -316,7 +322,7 @@ func (o *observer) item(c *Chain, k int) *Mention {
 
 // gap names how far apart two neighbouring mentions are.
 func (o *observer) link(a, b *Mention) place.Link {
-	between := o.told[b.First] - o.told[min(int(a.Last), len(o.tokens))]
+	between := o.telling[b.First] - o.telling[min(int(a.Last), len(o.tokens))]
 	sentences := o.tells[o.breath[b.First]] - o.tells[o.breath[a.First]]
 	same := sentences == 0
 	switch {

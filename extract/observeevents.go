@@ -17,7 +17,7 @@ type eventTable struct {
 type eventKind uint8
 
 const (
-	eventTopic eventKind = 1 << iota // what is told of
+	eventTopic eventKind = 1 << iota // what is spoken of
 	eventWay                         // which way the power goes
 	eventPort                        // a port is named
 )
@@ -61,7 +61,7 @@ func kindOfEvent(name string) (k eventKind) {
 	return k
 }
 
-// isTopic reports whether an event changes what is told of.
+// isTopic reports whether an event changes what is spoken of.
 func isTopic(name string) bool {
 	return len(name) > 4 && (name[:4] == "sec=" || name[:4] == "ent=" || name[:5] == "mode=" || name[:5] == "part=")
 }
@@ -104,7 +104,7 @@ const (
 	eventKindFeatures = eventKindFar + len(fades)
 )
 
-// topicsSeen is how many of the last events that change what is told of count.
+// topicsSeen is how many of the last events that change what is spoken of count.
 const topicsSeen = 3
 
 // eventPrefix is the begin of the name of a feature of an event.
@@ -158,18 +158,18 @@ func (o *observer) putEventKind(f int, name int32, kind string, no int32) {
 	o.add(*row)
 }
 
-// eventsAround adds what was told before the mention, by how long ago, and
+// eventsAround adds what was said before the mention, by how long ago, and
 // right behind it. Events before seen stand before it.
 func (o *observer) eventsAround(m *Mention, kind string, no int32, seen int) {
-	here := o.told[m.First]
+	here := o.telling[m.First]
 	for k := seen - 1; k >= 0; k-- {
 		e := &o.events[k]
-		far := here - o.told[e.token]
+		far := here - o.telling[e.token]
 		if far > eventsFade {
 			break
 		}
 		if int(o.last[e.name]) != k+1 {
-			continue // told again since
+			continue // said again since
 		}
 		o.putEvent(fadeOf(far), e.name)
 		if far <= recent {
@@ -188,7 +188,8 @@ func (o *observer) eventsAround(m *Mention, kind string, no int32, seen int) {
 		if e.token < m.Last {
 			continue
 		}
-		if o.words[e.token]-o.words[min(int(m.Last), len(o.tokens))] > eventsBehind || o.breath[e.token] != o.breath[m.First] {
+		if o.words[e.token]-o.words[min(int(m.Last), len(o.tokens))] > eventsBehind ||
+			o.breath[e.token] != o.breath[m.First] {
 			break
 		}
 		o.putEvent(eventBehind, e.name)
@@ -201,7 +202,7 @@ func (o *observer) eventsAround(m *Mention, kind string, no int32, seen int) {
 func (o *observer) direction(kind string, no, here int32) {
 	for k := len(o.ways) - 1; k >= 0; k-- {
 		e := &o.events[o.ways[k]]
-		far := here - o.told[e.token]
+		far := here - o.telling[e.token]
 		if far > eventsFade {
 			if t := o.turned[k]; t >= 0 {
 				o.putEventKind(eventKindWay, o.events[t].name, kind, no)

@@ -1,5 +1,7 @@
 package extract
 
+import "slices"
+
 // spokenWord is a word of the text, as the features see it.
 type spokenWord struct {
 	text  string // folded, or the mark of a kind of quantity
@@ -22,8 +24,8 @@ func (o *observer) speak() {
 			n++
 		}
 	}
-	o.spoken = make([]spokenWord, 0, n)
-	o.around = make([]spokenWord, 0, n)
+	o.spoken = slices.Grow(o.memo.room.spoken[:0], n)
+	o.around = slices.Grow(o.memo.room.around[:0], n)
 	until := int32(0)
 	o.paras = append(o.paras, paragraph{})
 	for i := range o.tokens {
@@ -181,7 +183,7 @@ func (o *observer) addBehind(m *Mention, kind string, no int32) {
 // heading adds the words that the paragraph begins with.
 func (o *observer) heading(m *Mention) {
 	p := o.paras[0]
-	if p.token < m.First && o.told[m.First]-o.told[p.token] >= headingReach {
+	if p.token < m.First && o.telling[m.First]-o.telling[p.token] >= headingReach {
 		return
 	}
 	for k := p.word; k < p.word+headingWords && int(k) < o.at; k++ {

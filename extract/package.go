@@ -22,9 +22,9 @@ const (
 var packageShapeNames = [...]string{"none", "pins", "size", "either", "name"}
 
 // packageCue reads a package whose head is tokens [i, end): the code in its
-// standard spelling goes to the part told of.
+// standard spelling goes to the part spoken of.
 func (s *placer) packageCue(i, end int, f *packageForm) int {
-	if !s.partsTold() {
+	if !s.ofParts() {
 		if f.manner == MannerHeard || f.shape == packageNone {
 			return i
 		}
@@ -35,7 +35,7 @@ func (s *placer) packageCue(i, end int, f *packageForm) int {
 		if w := s.text[s.tokens[i].Start:s.tokens[i].End]; end-i == 1 && s.cased && isUpper(w[0]) && !allCaps(w) {
 			return i // "Toll Vane", a name
 		}
-		if !s.partsTold() || s.sentenceStart(i) && f.manner == MannerHeard {
+		if !s.ofParts() || s.sentenceStart(i) && f.manner == MannerHeard {
 			return i
 		}
 	case packageName:
@@ -57,7 +57,7 @@ func (s *placer) packageCue(i, end int, f *packageForm) int {
 	}
 	s.claim(i, end, NotCode)
 	s.said(schema.TermPackage, i, end, code, groundOf(f.manner))
-	if s.partsTold() {
+	if s.ofParts() {
 		s.see(part.Package, i, end).text = code
 	}
 	return end
@@ -94,7 +94,8 @@ func (s *placer) gluedPackage(i int) int {
 		code, end := gluedCode(string(w[n:]), f), i+1
 		if f.shape == packageName { // "SOT23-6"
 			k := s.overDash(i + 1)
-			if pins, after := s.digitGroup(k); k == i+2 && pins != "" && slices.Contains(f.values, string(w[n:])+"-"+pins) {
+			if pins, after := s.digitGroup(k); k == i+2 && pins != "" &&
+				slices.Contains(f.values, string(w[n:])+"-"+pins) {
 				code, end = f.family+f.joint+string(w[n:])+"-"+pins, after
 			}
 		}
@@ -103,7 +104,7 @@ func (s *placer) gluedPackage(i int) int {
 		}
 		s.claim(i, end, NotCode)
 		s.said(schema.TermPackage, i, end, code, groundOf(f.manner))
-		if s.partsTold() {
+		if s.ofParts() {
 			s.see(part.Package, i, end).text = code
 		}
 		s.cueEnd = end
@@ -158,7 +159,7 @@ func (s *placer) packageName(i int, f *packageForm) (string, int) {
 		return "", 0 // "100 to 220 volts"
 	}
 	if f.family == "TO" && f.manner == MannerHeard {
-		if !s.partsTold() || i < 2 || s.tokens[s.backOne(i-1)].Kind == TokenNumber {
+		if !s.ofParts() || i < 2 || s.tokens[s.backOne(i-1)].Kind == TokenNumber {
 			return "", 0
 		}
 	}
@@ -209,7 +210,8 @@ func (s *placer) bodySides(f *packageForm, first string, after int) (string, int
 			return f.family + first + "x" + second, to
 		}
 	}
-	if len(first) == 2 && first[0] >= '2' && first[1] >= first[0] && first[1] <= '8' && !slices.Contains(f.values, first) {
+	if len(first) == 2 && first[0] >= '2' && first[1] >= first[0] && first[1] <= '8' &&
+		!slices.Contains(f.values, first) {
 		return f.family + first[:1] + "x" + first[1:], after
 	}
 	return "", 0

@@ -8,6 +8,7 @@ import (
 	"strconv"
 
 	"saywatt/extract/part"
+	"saywatt/internal/alike"
 	"saywatt/schema"
 )
 
@@ -17,7 +18,7 @@ const (
 	breathWords  = 30  // and between those of neighbouring sentences
 	wordsKept    = 12  // words between that are handed on
 	outsideReach = 10  // tokens between a rating and a noun outside the teardown
-	partsBack    = 200 // parts that one told of again is looked for among
+	partsBack    = 200 // parts that one spoken of again is looked for among
 	topologyFar  = 14  // tokens between the words for a topology and its part
 )
 
@@ -34,13 +35,13 @@ type Parts struct {
 	Spans    [][2]int32
 }
 
-// parts finds the parts told of: it makes elements of what was seen, has them
+// parts finds the parts spoken of: it makes elements of what was seen, has them
 // grouped, and makes a subject of each group.
 func (s *placer) parts() {
 	s.settleSeen()
 	p := s.elements()
 	s.d.parts = p
-	groups := part.Default().Groups(p.Elements)
+	groups := withCodes(p.Elements, part.Default().Groups(p.Elements))
 	s.ofSubject = make([]int32, len(p.Elements))
 	for i := range s.ofSubject {
 		s.ofSubject[i] = -1
@@ -53,6 +54,39 @@ func (s *placer) parts() {
 	}
 	s.assign(s.ofSubject)
 	s.inOrder()
+}
+
+// withCodes gives a part number that makes a group of its own to the noun right
+// beside it that has none: "the optocoupler is a KX1008", "a 10D471K varistor".
+func withCodes(elements []part.Element, groups []part.Group) []part.Group {
+	out := groups[:0]
+	for i := 0; i < len(groups); i++ {
+		g := groups[i]
+		n := len(out)
+		lone := g.Last-g.First == 1 && elements[g.First].Type == part.Code
+		switch {
+		case !lone:
+		case n > 0 && beside(&elements[g.First]) && elements[g.First-1].Type == part.Noun && !hasCode(elements[out[n-1].First:out[n-1].Last]):
+			out[n-1].Last = g.Last
+			continue
+		case i+1 < len(groups) && beside(&elements[g.Last]) && len(elements[g.Last].Words) == 0 && elements[g.Last].Type == part.Noun &&
+			!hasCode(elements[groups[i+1].First:groups[i+1].Last]):
+			groups[i+1].First = g.First
+			continue
+		}
+		out = append(out, g)
+	}
+	return out
+}
+
+// beside reports whether an element stands right behind the one before, a comma
+// or a small word or two between.
+func beside(e *part.Element) bool {
+	return e.Link == part.LinkTight && (e.Signs == "" || e.Signs == ",")
+}
+
+func hasCode(elements []part.Element) bool {
+	return slices.ContainsFunc(elements, func(e part.Element) bool { return e.Type == part.Code })
 }
 
 // settleSeen sorts the sightings and drops those that another covers or that
@@ -86,7 +120,7 @@ func (s *placer) settleSeen() {
 // rating of a part, and near it.
 func (s *placer) besideRating(i int) bool {
 	near := func(r *sighting, a, b int32) bool {
-		if r.what != part.Rating || !r.told || b-a > outsideReach {
+		if r.what != part.Rating || !r.planned || b-a > outsideReach {
 			return false
 		}
 		for k := a; k < b; k++ {
@@ -120,7 +154,7 @@ func (s *placer) elements() Parts {
 				e.Name = "them" // "two of them"
 			}
 		case part.Maker:
-			e.Value = SoundKey(s.d.Words(n.first, n.last))
+			e.Value = alike.Key(s.d.Words(n.first, n.last))
 		case part.Rating:
 			s.ratingElement(e, n)
 		}
@@ -268,7 +302,7 @@ func folded(w []byte) []byte {
 }
 
 // subjectOf makes the subject of a group, or returns the earlier one that it is
-// told of again; -1 where it names no part.
+// spoken of again; -1 where it names no part.
 func (s *placer) subjectOf(g part.Group) int32 {
 	list := s.seen[g.First:g.Last]
 	sub := Subject{First: list[0].first, Last: list[len(list)-1].last, Board: list[0].board, Side: list[0].side}
@@ -281,7 +315,8 @@ func (s *placer) subjectOf(g part.Group) int32 {
 	}
 	if noun >= 0 {
 		sub.Board, sub.Side = list[noun].board, list[noun].side
-		sub.Kind = s.c.kinds[s.closer(list[noun].kind, int(list[noun].first))].name
+		kind := &s.c.kinds[s.closer(list[noun].kind, int(list[noun].first))]
+		sub.Kind, sub.Bare = kind.name, kind.bare
 	} else if cells == 0 {
 		sub.Kind, _ = s.kindByShape(list)
 	}
@@ -291,7 +326,7 @@ func (s *placer) subjectOf(g part.Group) int32 {
 	if sub.Kind == "transformer" && sub.Package == "" {
 		sub.Package, sub.Part = sub.Part, "" // the shape of its core: EE42
 	}
-	if j := s.toldBefore(&sub, list, g.First, noun); j >= 0 {
+	if j := s.spokenBefore(&sub, list, g.First, noun); j >= 0 {
 		return j
 	}
 	s.d.Subjects = append(s.d.Subjects, sub)
@@ -299,7 +334,7 @@ func (s *placer) subjectOf(g part.Group) int32 {
 }
 
 // sum takes in the codes and counts of a group of sightings, the first of each,
-// and returns how many ratings were told, how sure the surest is, and how many are
+// and returns how many ratings were said, how sure the surest is, and how many are
 // a cell's.
 func (sub *Subject) sum(list []sighting) (ratings, cells int, sure float64) {
 	for i := range list {
@@ -312,7 +347,7 @@ func (sub *Subject) sum(list []sighting) (ratings, cells int, sure float64) {
 		case part.Count:
 			sub.Count = cmp.Or(sub.Count, n.count)
 		case part.Rating:
-			if n.told {
+			if n.planned {
 				ratings++
 				sure = max(sure, n.sure)
 			}
@@ -436,25 +471,25 @@ const (
 )
 
 // cellSubject gives the cell what a group tells of it.
-func (s *placer) cellSubject(told *Subject) int32 {
-	j := s.specialSubject(0, int(told.First), int(told.Last))
+func (s *placer) cellSubject(said *Subject) int32 {
+	j := s.specialSubject(0, int(said.First), int(said.Last))
 	cell := &s.d.Subjects[j]
 	if cell.Part == "" {
-		cell.Part = told.Part
+		cell.Part = said.Part
 	}
 	if cell.Package == "" {
-		cell.Package = told.Package
+		cell.Package = said.Package
 	}
 	if cell.Count == 0 {
-		cell.Count = told.Count
+		cell.Count = said.Count
 	}
 	return j
 }
 
-// toldBefore returns the part that a group is told of again: the one with the
+// spokenBefore returns the part that a group speaks of again: the one with the
 // same number, or the latest of its kind where "the" or a word such as "again"
 // stands before the noun and no rating says otherwise.
-func (s *placer) toldBefore(sub *Subject, list []sighting, first, noun int) int32 {
+func (s *placer) spokenBefore(sub *Subject, list []sighting, first, noun int) int32 {
 	if sub.Part != "" {
 		for j := len(s.d.Subjects) - 1; j >= max(0, len(s.d.Subjects)-partsBack); j-- {
 			if p := s.d.Subjects[j].Part; p != "" && SamePlain(p, sub.Part) {
@@ -562,7 +597,7 @@ func (s *placer) assignRatings(of []int32) {
 		if n.cell && s.special4(j) {
 			continue // its class has said so
 		}
-		if !n.told {
+		if !n.planned {
 			*c = m.asPart(n.sure)
 		}
 		c.Subject = j
@@ -633,7 +668,7 @@ func (s *placer) ratingOf(m *Mention, sub *Subject) {
 	}
 }
 
-// inOrder puts the subjects in the order told.
+// inOrder puts the subjects in the order said.
 func (s *placer) inOrder() {
 	n := len(s.d.Subjects)
 	order := make([]int32, n)

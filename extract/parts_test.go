@@ -45,7 +45,7 @@ func partList(d *Document) []string {
 	return out
 }
 
-// TestParts holds what is told of a teardown with the parts that it names.
+// TestParts holds what is said of a teardown with the parts that it names.
 func TestParts(t *testing.T) {
 	for _, c := range []struct{ name, text, want string }{
 		{"noun first", "Varistor 470 volts. X capacitor 0.33 microfarads, 275 volts.",
@@ -66,7 +66,7 @@ func TestParts(t *testing.T) {
 			"bulk capacitor x2: 400 volts, 27 microfarads, 54 microfarads"},
 		{"no noun", "Then 650 volts, 150 milliohms, in DFN 8 by 8.",
 			"MOSFET package=DFN8x8: 650 volts, 150 milliohms"},
-		{"told again", "The sync rectifier is 100 volts, 52 milliohms. The inductor is 10 microhenries. Again, the sync rectifier is 5.2 milliohms.",
+		{"said again", "The sync rectifier is 100 volts, 52 milliohms. The inductor is 10 microhenries. Again, the sync rectifier is 5.2 milliohms.",
 			"sync rectifier MOSFET: 100 volts, 52 milliohms, 5.2 milliohms; inductor: 10 microhenries"},
 		{"the shape of a core is no number", "The transformer, EE42, 320 microhenries.",
 			"transformer package=EE42: 320 microhenries"},
@@ -142,19 +142,19 @@ func marked(t testing.TB) []*narration.Narration {
 // TestPartsUnmoved holds that what must not matter moves few parts: other line
 // widths, and sentences of no matter between the parts.
 func TestPartsUnmoved(t *testing.T) {
-	told, narrow, filled := 0, 0, 0
+	named, narrow, filled := 0, 0, 0
 	for _, n := range marked(t) {
 		want := partList(find(t, n.Text))
-		told += len(want)
+		named += len(want)
 		narrow += moved(t, n.Name+", narrow", want, partList(find(t, rewrap(n.Text, 4))))
 		filled += moved(t, n.Name+", filled", want, partList(find(t, fill(n))))
 	}
-	t.Logf("of %d parts %d moved by line widths, %d by sentences between", told, narrow, filled)
-	if most := told / 200; narrow > most {
-		t.Errorf("other line widths move %d of %d parts, want at most %d", narrow, told, most)
+	t.Logf("of %d parts %d moved by line widths, %d by sentences between", named, narrow, filled)
+	if most := named / 200; narrow > most {
+		t.Errorf("other line widths move %d of %d parts, want at most %d", narrow, named, most)
 	}
-	if most := told / 20; filled > most {
-		t.Errorf("sentences between move %d of %d parts, want at most %d", filled, told, most)
+	if most := named / 20; filled > most {
+		t.Errorf("sentences between move %d of %d parts, want at most %d", filled, named, most)
 	}
 }
 

@@ -8,26 +8,30 @@ import (
 )
 
 // places tells for every mention what it may belong to, and finds the parts,
-// ports and product told of. A plan of the whole document (plan.go) says first
+// ports and product spoken of. A plan of the whole document (plan.go) says first
 // which section each stretch of words is of. Then one pass goes over the tokens,
 // with a state (placer) that the plan and phrases of the cue tables change and
 // whose picture the mentions take:
 //
 //   - direction, port and protocol (port.go) last inside the sections that
-//     tell of them; a protocol only for the levels it is told with;
-//   - what is told of parts, nouns, part numbers, packages, makers, counts and
+//     tell of them; a protocol only for the levels it is said with;
+//   - what is said of parts, nouns, part numbers, packages, makers, counts and
 //     ratings (teardown.go, code.go, package.go, maker.go), is noted as it
 //     passes and grouped into parts when all is known (parts.go);
 //   - the property of a number (property.go) is the property word before it
 //     in its clause or right behind it, else what its part or section gives.
 func (p *parser) places(d *Document, model *place.Model) {
 	d.condition()
-	found := slices.Clone(d.Mentions)
+	if p.room == nil {
+		p.room = &workroom{}
+	}
+	p.room.mentions = append(p.room.mentions[:0], d.Mentions...)
 	p.names = p.findNames(d)
 	p.survey(d)
 	p.names.next = 0
 	plan := planOf(d, model)
-	*d = Document{Transcript: d.Transcript, Lexicon: d.Lexicon, Tokens: d.Tokens, Mentions: found, told: d.told, conditions: d.conditions}
+	copy(d.Mentions, p.room.mentions)
+	*d = Document{Transcript: d.Transcript, Lexicon: d.Lexicon, Tokens: d.Tokens, Mentions: d.Mentions, telling: d.telling, conditions: d.conditions}
 	s := p.placer(d)
 	s.plan = plan
 	s.walk()
@@ -96,12 +100,14 @@ type walkState struct {
 	start   int    // first token of the sentence
 	cueEnd  int    // token behind the last cue
 	product string // the product's own mode
+
+	denialEnd int // token behind the name denied last
 }
 
-// portState is the port told of, and those told of before.
+// portState is the port spoken of, and those spoken of before.
 type portState struct {
 	direction  string // "input", "output" or ""
-	acInput    bool   // the input told of is the mains
+	acInput    bool   // the input spoken of is the mains
 	shared     bool   // ports in use together
 	sharedAt   int32  // clause that said so
 	port       string
@@ -110,14 +116,14 @@ type portState struct {
 	behindEnd  int // the same where it was named behind its numbers: "45 watts over USB-C"
 	known      []string
 	together   []string // ports joined in this clause
-	portBefore string   // the port told of before this one
+	portBefore string   // the port spoken of before this one
 	alikeEnd   int      // token behind a phrase that likens the port to another, 0 none
 	alikeNamed bool     // the other is named behind it
 	alikeNext  int      // mentions met when it was said
-	portPend   bool     // a port was named where no levels are told yet
+	portPend   bool     // a port was named where no levels are said yet
 }
 
-// protocolState is the protocol told of.
+// protocolState is the protocol spoken of.
 type protocolState struct {
 	protocol  string
 	protoEnd  int   // token behind the protocol
@@ -145,19 +151,19 @@ type propertyState struct {
 	propUsed  schema.Kind
 	propAlt   int32 // another property that the same words may name, -1 none
 	propTaken bool
-	limitEnd  int // token behind a word that told of a limit, 0 none
+	limitEnd  int // token behind a word that spoke of a limit, 0 none
 	limited   int // quantities taken as that limit
 	afterEnd  int // token behind a property word that was read with the number before it
 }
 
-// partState is the part told of, and what was seen of parts.
+// partState is the part spoken of, and what was seen of parts.
 type partState struct {
 	subject    int32 // index into d.Subjects, -1 none
 	kind       int32 // its kind
 	kindEnd    int   // token behind the words that named it
 	rated      int   // ratings taken so far
 	special    [4]int32
-	battery    int32 // kind of the battery side told of: cell, pack or rated
+	battery    int32 // kind of the battery side spoken of: cell, pack or rated
 	seen       []sighting
 	ofSubject  []int32 // by sighting, -1 none
 	codeEnd    int     // token behind the last part number
@@ -199,7 +205,10 @@ func (s *placer) walk() {
 		}
 		t := &s.tokens[i]
 		switch t.Kind {
-		case TokenBreak, TokenNumber:
+		case TokenNumber:
+			i = max(i+1, s.markingCode(i))
+			continue
+		case TokenBreak:
 			i++
 			continue
 		case TokenPara:
@@ -264,7 +273,7 @@ func (s *placer) stop(i int) {
 	s.propStops++
 	s.endAlike(i)
 	if s.product == "pass-through" && s.testing() {
-		s.product = "" // told of one reading, not of all that follow
+		s.product = "" // said of one reading, not of all that follow
 	}
 	s.together = s.together[:0]
 	s.spot = ""

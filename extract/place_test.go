@@ -362,7 +362,7 @@ func TestPlacesNot(t *testing.T) {
 			``}, // numbers of a series
 		{`open it up the coil of the transformer is big, fuse 2 amps`,
 			`teardown =current >fuse`,
-			`inductor board=main; fuse board=main`}, // a coil told of in passing, "of the transformer" is no part of its own
+			`inductor board=main; fuse board=main`}, // a coil spoken of in passing, "of the transformer" is no part of its own
 		{`it switches at 65 kilohertz`,
 			`product =frequency*`,
 			``}, // a verb, no MOSFET
@@ -374,7 +374,7 @@ func TestPlacesNot(t *testing.T) {
 			``}, // a score, no rated capacity
 		{`a battery saving tip`,
 			``,
-			``}, // no battery told of
+			``}, // no battery spoken of
 		{`the key is patience`,
 			``,
 			``}, // "key" is Qi only before a version

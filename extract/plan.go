@@ -49,8 +49,8 @@ func planOf(d *Document, model *place.Model) *plan {
 	d.condition()
 	chain := d.Observe(model)
 	for i, k := range chain.Mentions {
-		if told := d.Mentions[k].Told; told != nil {
-			chain.Observations[i].Only = []place.Class{told.Class}
+		if ruling := d.Mentions[k].Ruling; ruling != nil {
+			chain.Observations[i].Only = []place.Class{ruling.Class}
 		}
 	}
 	p := &plan{byToken: make(map[int32]int, len(chain.Mentions))}
@@ -63,8 +63,8 @@ func planOf(d *Document, model *place.Model) *plan {
 			kind = m.Unit.Unit.Kind()
 		}
 		options := likely(marginals, i, kind)
-		if m.Told != nil {
-			options = []option{{m.Told.Class, 1}}
+		if m.Ruling != nil {
+			options = []option{{m.Ruling.Class, 1}}
 		} else if i > 0 && kind == schema.KindCurrent && chain.Observations[i].Link == place.LinkTight {
 			options = withVoltage(options, p.classes[i-1])
 		}
@@ -104,7 +104,7 @@ func likely(m *place.Marginals, i int, kind schema.Kind) []option {
 }
 
 // leastPair is the least probability of a current to be of the level that the
-// voltage right before it is of, for it to be taken so: the two are told as one.
+// voltage right before it is of, for it to be taken so: the two are said as one.
 const leastPair = 0.1
 
 // withVoltage puts the class of the voltage right before a current first, where
@@ -143,7 +143,7 @@ func (p *plan) divide(d *Document, chain *Chain) {
 	}
 }
 
-// leads reports whether what is told of in the section holds for the words
+// leads reports whether what is spoken of in the section holds for the words
 // around a mention, and not for the mention alone.
 func leads(s Section) bool { return s != SectionNone && s != SectionProduct && s != SectionClosing }
 
@@ -188,7 +188,7 @@ func (s *placer) follow(i int) {
 }
 
 // apply gives every mention the context of its class, and those that it may
-// have beside it. Cells, packs and cables that nothing is likely told of are
+// have beside it. Cells, packs and cables that nothing is likely said of are
 // not made for a place that is only possible.
 func (s *placer) apply() {
 	for k := range s.d.Mentions {
@@ -206,8 +206,8 @@ func (s *placer) apply() {
 			continue
 		}
 		m := &s.d.Mentions[k]
-		told := m.Context
-		m.Places = append(m.Places, Place{told, options[0].p})
+		context := m.Context
+		m.Places = append(m.Places, Place{context, options[0].p})
 		for _, o := range options[1:] {
 			if which := special(o.class); which < 0 || s.special[which] >= 0 {
 				m.Places = append(m.Places, Place{s.classified(k, o.class, phys), o.p})
@@ -232,7 +232,7 @@ func (s *placer) optionsOf(k int) ([]option, schema.Kind) {
 	}
 	out := make([]option, 0, len(s.plan.options[i]))
 	for _, o := range s.plan.options[i] {
-		if o.class.Fits(phys) || m.Told != nil {
+		if o.class.Fits(phys) || m.Ruling != nil {
 			out = append(out, o)
 		}
 	}
@@ -259,7 +259,7 @@ func (s *placer) classify(m *Mention, class place.Class, phys schema.Kind) {
 	c.Class = class
 	section, _ := parseSection(info.Section)
 	switch {
-	case s.spokenOf(c) && m.Told != nil:
+	case s.spokenOf(c) && m.Ruling != nil:
 		c.Property, c.Named = "", false // a person knows better
 	case s.spokenOf(c):
 		return
@@ -343,13 +343,15 @@ func (s *placer) modeOf(old, direction string) string {
 // can have: then the words beside the number know better than its class.
 func (s *placer) ofNoClass(property string, phys schema.Kind) bool {
 	p := s.c.propertyID(property)
-	return p >= 0 && s.c.properties[p].kinds != 0 && s.c.properties[p].fits(phys) && !place.Names(property) && !s.c.properties[p].general
+	return p >= 0 && s.c.properties[p].kinds != 0 && s.c.properties[p].fits(phys) && !place.Names(property) &&
+		!s.c.properties[p].general
 }
 
 // ofKind reports whether a subject of the kind can have the property.
 func (s *placer) ofKind(kind, property string) bool {
 	switch property {
-	case "capacity_retention", "charge_limit", "cutoff", "full", "cycles", "length", "diameter", "width", "thickness", "height", "mass":
+	case "capacity_retention", "charge_limit", "cutoff", "full", "cycles", "length", "diameter", "width", "thickness",
+		"height", "mass":
 		return true
 	}
 	return slices.Contains(s.c.kinds[s.c.kindID(kind)].ratings[:], property)

@@ -36,7 +36,8 @@ func (s *placer) portCue(i, end int, f *portForm) int {
 		}
 	}
 	if strings.HasSuffix(name, "?") {
-		if name = name[:len(name)-1]; !slices.Contains(s.known, name) || s.section != SectionOutput && s.section != SectionInput {
+		if name = name[:len(name)-1]; !slices.Contains(s.known, name) || s.section != SectionOutput &&
+			s.section != SectionInput {
 			return i
 		}
 	}
@@ -61,7 +62,9 @@ func (s *placer) portCue(i, end int, f *portForm) int {
 	if general, ok := strings.CutSuffix(name, "*"); ok {
 		return s.allOf(general, end)
 	}
-	s.setPort(i, end, name)
+	if !s.deniedName(i, end) {
+		s.setPort(i, end, name)
+	}
 	return end
 }
 
@@ -87,7 +90,7 @@ func (s *placer) ordinalBefore(i int) int {
 	return 0
 }
 
-// countedPort returns the number of a port of the general name that is told
+// countedPort returns the number of a port of the general name that is said
 // by its place in the row: "the first C", "the other C"; 0 for none.
 func (s *placer) countedPort(i int, general string) int {
 	if n := s.ordinalBefore(i); n > 0 {
@@ -105,7 +108,7 @@ func (s *placer) countedPort(i int, general string) int {
 	switch {
 	case last == 2 && s.port == general+"2":
 		return 1
-	case last <= 2: // the one told of before was the first, number or not
+	case last <= 2: // the one spoken of before was the first, number or not
 		return 2
 	}
 	return 0
@@ -119,7 +122,7 @@ func (s *placer) allOf(general string, end int) int {
 			all = append(all, p)
 		}
 	}
-	if len(all) < 2 && general == "USB-C" && len(s.known) > 0 { // named "both" though only one was told of by number
+	if len(all) < 2 && general == "USB-C" && len(s.known) > 0 { // named "both" though only one was spoken of by number
 		all = []string{"USB-C1", "USB-C2"}
 	}
 	if len(all) < 2 || s.section == SectionTeardown {
@@ -154,7 +157,8 @@ func (s *placer) portNumber(i, end int, f *portForm) (int, int) {
 	}
 	if t := s.tokens[k]; heard && string(s.text[t.Start:t.End]) != "too" {
 		// "USB C to 20 watts", "for": only where another number or verb follows
-		if c, _ := s.at(behind); behind < len(s.tokens) && s.tokens[behind].Kind != TokenNumber && c != classDigitWord && c != classTens && c != classTeen && s.tokens[behind].Word != s.c.is {
+		if c, _ := s.at(behind); behind < len(s.tokens) && s.tokens[behind].Kind != TokenNumber &&
+			c != classDigitWord && c != classTens && c != classTeen && s.tokens[behind].Word != s.c.is {
 			return 0, 0
 		}
 	}
@@ -229,7 +233,8 @@ func (s *placer) letterPort(i int) int {
 	b := s.backOne(i)
 	before := s.tokens[b].Word
 	c, _ := s.at(b)
-	if before != s.c.and && before != s.c.the && before != s.c.on && before != s.c.with && c != classOr && c != classComma && c != classPlus {
+	if before != s.c.and && before != s.c.the && before != s.c.on && before != s.c.with && c != classOr &&
+		c != classComma && c != classPlus {
 		return i
 	}
 	k := s.skipBreak(i + 1)
@@ -242,7 +247,7 @@ func (s *placer) letterPort(i int) int {
 	return i + 1
 }
 
-// setPort makes the port the one told of, or joins it to those named just
+// setPort makes the port the one spoken of, or joins it to those named just
 // before it.
 func (s *placer) setPort(i, end int, name string) {
 	if s.likened(i, end, name) {
@@ -274,7 +279,7 @@ func (s *placer) setPort(i, end int, name string) {
 		return
 	}
 	if s.last >= 0 && int(s.d.Mentions[s.last].First) >= s.portEnd && s.portEnd > 0 && s.portClause == s.clause {
-		s.clause++ // numbers were told since the port before
+		s.clause++ // numbers were said since the port before
 	}
 	if s.protocol != "" && s.port != name && i-s.protoEnd > protocolStays {
 		s.protocol = ""
@@ -293,10 +298,10 @@ func (s *placer) setPort(i, end int, name string) {
 }
 
 // protocolStays is how many tokens behind a protocol a port may be named that it
-// is told of: "PD on the USB-C" (common practice, no source).
+// is spoken of: "PD on the USB-C" (common practice, no source).
 const protocolStays = 5
 
-// joinPort joins the port named over tokens [i, end) to those told of, where the
+// joinPort joins the port named over tokens [i, end) to those spoken of, where the
 // words between say that they go together.
 func (s *placer) joinPort(i, end int, name string) bool {
 	if len(s.together) > 0 && s.portEnd <= i && s.joinsPort(s.portEnd, i) && !slices.Contains(s.together, name) {
@@ -323,7 +328,7 @@ func (s *placer) joinPort(i, end int, name string) bool {
 }
 
 // besides reports whether the words right before token i put the port there
-// in use beside the one told of: "together with C2", "alongside the USB-A".
+// in use beside the one spoken of: "together with C2", "alongside the USB-A".
 func (s *placer) besides(i int) bool {
 	b := s.backOne(s.firstOf(i))
 	if s.guarded(b, guardBeside) {
@@ -351,7 +356,8 @@ func (s *placer) portBehind(i, end int, name string) {
 	}
 	for k := s.next - 1; k >= 0; k-- {
 		m := &s.d.Mentions[k]
-		if int(m.Last) != b+1 && s.skipBreak(int(m.Last)) != b+1 || m.Context.Clause != s.clause || m.Not != NotNothing {
+		if int(m.Last) != b+1 && s.skipBreak(int(m.Last)) != b+1 || m.Context.Clause != s.clause ||
+			m.Not != NotNothing {
 			return
 		}
 		if s.portStays(m, end, words > 0, name) || !m.HasUnit() {
@@ -388,7 +394,7 @@ func (s *placer) portStays(m *Mention, end int, joined bool, name string) bool {
 // firstOf returns the first token of the noun phrase that ends before token
 // i: "the", "port", "for".
 func (s *placer) firstOf(i int) int {
-	for b := s.backOne(i); b >= 0 && s.tokens[b].Kind == TokenWord && i-b <= nounReach; b = s.backOne(i) {
+	for b := s.backOne(i); b >= 0 && s.tokens[b].Kind == TokenWord; b = s.backOne(i) {
 		w := s.tokens[b].Word
 		if w == s.c.the || w == s.c.on || s.tokens[b].Word == s.c.port || w == s.c.and {
 			i = b
@@ -523,7 +529,7 @@ func numbered(list []string, p string) bool {
 	})
 }
 
-// ports lists the ports told of with their protocols, in the order told.
+// ports lists the ports spoken of with their protocols, in the order said.
 func (s *placer) ports() []schema.Port {
 	var all []schema.Port
 	for _, p := range s.known {
@@ -532,7 +538,8 @@ func (s *placer) ports() []schema.Port {
 		}
 		port := schema.Port{Name: p}
 		for _, q := range s.protocols {
-			if slices.Contains(strings.FieldsFunc(q.port, func(r rune) bool { return r == ',' || r == '+' }), p) && !slices.Contains(port.Protocols, q.protocol) {
+			if slices.Contains(strings.FieldsFunc(q.port, func(r rune) bool { return r == ',' || r == '+' }), p) &&
+				!slices.Contains(port.Protocols, q.protocol) {
 				port.Protocols = append(port.Protocols, q.protocol)
 			}
 		}
@@ -551,7 +558,7 @@ func (s *placer) mainsInput(m *Mention, phys schema.Kind) {
 	if phys == schema.KindVoltage && m.High.Float() >= 85 && m.Unit.Unit == "V" && s.portClause != s.clause {
 		s.acInput, s.port = true, "AC"
 		if s.product == "battery" {
-			s.product = "" // what the wall gives is not told of the battery
+			s.product = "" // what the wall gives is not said of the battery
 		}
 	}
 }

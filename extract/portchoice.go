@@ -61,7 +61,7 @@ func (d *Document) AskPorts(class func(mention int) place.Class, answer func(*Po
 		if m.Not != NotNothing || !HasPort(c) {
 			continue
 		}
-		if name, ok := a.toldPort(k, c); ok {
+		if name, ok := a.ruledPort(k, c); ok {
 			out[k] = name
 			a.port, a.at, a.volts, a.of = name, k, m.High.Float(), c
 			continue
@@ -185,11 +185,12 @@ func (a *portAsker) beside(k, of int) bool {
 	return of == k-1 || of == k-2 && a.class(k-1).Info().Property == "frequency"
 }
 
-// follows reports whether mention k is told in one breath with mention of, right
+// follows reports whether mention k is said in one breath with mention of, right
 // before it, as a quantity of the same level.
 func (a *portAsker) follows(k, of int) bool {
 	m, b := &a.d.Mentions[k], &a.d.Mentions[of]
-	if last := a.d.Mentions[k-1].Last; a.words[m.First]-a.words[min(int(last), len(a.words)-1)] > 2 || a.breath[m.First] != a.breath[b.First] && m.Joint == JointNone {
+	if last := a.d.Mentions[k-1].Last; a.words[m.First]-a.words[min(int(last), len(a.words)-1)] > 2 ||
+		a.breath[m.First] != a.breath[b.First] && m.Joint == JointNone {
 		return false
 	}
 	if g := a.behind(b.Last); g < len(a.groups) && a.groups[g].first < m.First {
@@ -217,7 +218,8 @@ func (a *portAsker) behind(i int32) int {
 
 // question lists what the mention's port may be.
 func (a *portAsker) question(k int, c place.Class) *PortQuestion {
-	q := &PortQuestion{Mention: int32(k), Names: []string{noPort}, Features: [][]string{{"none " + c.String(), "none ports:" + strconv.Itoa(min(a.kinds, 4))}}}
+	q := &PortQuestion{Mention: int32(k), Names: []string{noPort},
+		Features: [][]string{{"none " + c.String(), "none ports:" + strconv.Itoa(min(a.kinds, 4))}}}
 	m := &a.d.Mentions[k]
 	if m.HasUnit() && m.Unit.Unit.Kind() == schema.KindVoltage && m.High.Float() <= lowVoltage {
 		q.Features[0] = append(q.Features[0], "none low voltage "+c.String())
@@ -229,8 +231,10 @@ func (a *portAsker) question(k int, c place.Class) *PortQuestion {
 	next := a.behind(m.Last)
 	if next < len(a.groups) {
 		g := &a.groups[next]
-		if behind := a.words[g.first] - a.words[m.Last]; behind <= portBehind && a.breath[g.first] == a.breath[m.First] {
-			a.enter(q, g, c, k, append([]string{"behind:" + strconv.Itoa(int(behind)/3)}, a.between(k, int(m.Last), int(g.first))...))
+		if behind := a.words[g.first] - a.words[m.Last]; behind <= portBehind &&
+			a.breath[g.first] == a.breath[m.First] {
+			a.enter(q, g, c, k, append([]string{"behind:" + strconv.Itoa(int(behind)/3)},
+				a.between(k, int(m.Last), int(g.first))...))
 		}
 	}
 	for i := next - 1; i >= 0 && n < portsBefore; i-- {
@@ -250,13 +254,13 @@ func (a *portAsker) question(k int, c place.Class) *PortQuestion {
 	if a.at >= 0 && a.port != noPort {
 		a.put(q, a.port, []string{"carried"})
 	}
-	told := strings.ReplaceAll(m.Context.Port, ",", "+")
-	if told != noPort {
-		a.put(q, told, nil)
+	said := strings.ReplaceAll(m.Context.Port, ",", "+")
+	if said != noPort {
+		a.put(q, said, nil)
 	}
 	a.whole(q, c)
 	for i, name := range q.Names {
-		if name == told {
+		if name == said {
 			q.Features[i] = append(q.Features[i], "last named", "last named "+c.String())
 		}
 	}
@@ -280,7 +284,8 @@ func (a *portAsker) inTurn(q *PortQuestion, k int, c place.Class) {
 	turn, sum := 0, 0.0
 	for b := k; b > 0 && turn < portsBefore; b-- {
 		before := &a.d.Mentions[b-1]
-		if a.class(b-1) != c || a.breath[before.First] != a.breath[a.d.Mentions[b].First] || !sameKind(before, &a.d.Mentions[k]) {
+		if a.class(b-1) != c || a.breath[before.First] != a.breath[a.d.Mentions[b].First] ||
+			!sameKind(before, &a.d.Mentions[k]) {
 			break
 		}
 		turn++
@@ -361,7 +366,8 @@ func (a *portAsker) number(k int) string {
 			break
 		}
 		switch w := a.wordAt(i); w {
-		case "both", "all", "each", "every", "together", "either", "simultaneously", "share", "shared", "alone", "single", "only":
+		case "both", "all", "each", "every", "together", "either", "simultaneously", "share", "shared", "alone",
+			"single", "only":
 			return w
 		}
 	}
@@ -427,7 +433,8 @@ func (a *portAsker) enter(q *PortQuestion, g *portGroup, c place.Class, k int, f
 		if i < len(g.names)-1 {
 			at = "inner"
 		}
-		a.put(q, g.names[i], append([]string{"one of:" + size + " " + c.String() + " " + at, "type:" + portType(g.names[i]) + " " + c.String()}, f...))
+		a.put(q, g.names[i], append([]string{"one of:" + size + " " + c.String() + " " + at,
+			"type:" + portType(g.names[i]) + " " + c.String()}, f...))
 	}
 }
 
@@ -482,11 +489,11 @@ func (d *Document) choosePorts(p *plan) {
 	}
 }
 
-// listPorts notes the ports told of before anything is chosen among them.
+// listPorts notes the ports spoken of before anything is chosen among them.
 func (d *Document) listPorts() {
 	add := func(name string) {
-		if name != "" && !slices.Contains(d.portsTold, name) {
-			d.portsTold = append(d.portsTold, name)
+		if name != "" && !slices.Contains(d.portsNamed, name) {
+			d.portsNamed = append(d.portsNamed, name)
 		}
 	}
 	for _, p := range d.Ports {
@@ -498,30 +505,31 @@ func (d *Document) listPorts() {
 		}
 	}
 	for i := range d.Mentions {
-		for name := range strings.FieldsFuncSeq(d.Mentions[i].Context.Port, func(r rune) bool { return r == '+' || r == ',' }) {
+		for name := range strings.FieldsFuncSeq(d.Mentions[i].Context.Port,
+			func(r rune) bool { return r == '+' || r == ',' }) {
 			add(name)
 		}
 	}
-	for _, name := range slices.Clone(d.portsTold) {
+	for _, name := range slices.Clone(d.portsNamed) {
 		add(portType(name)) // one of them, which was not said
 	}
 	add(mainsPort)
 }
 
-// PortsTold lists the ports told of, by name or by what is said of them, and the
+// PortsNamed lists the ports spoken of, by name or by what is said of them, and the
 // mains.
-func (d *Document) PortsTold() []string { return d.portsTold }
+func (d *Document) PortsNamed() []string { return d.portsNamed }
 
 // setPort gives a level or power its port; where it is of none named, what the
-// words before it told stays.
+// words before it given stays.
 func (m *Mention) setPort(class place.Class, name string) {
 	switch c := &m.Context; {
-	case m.Told != nil && m.Told.Port == schema.NoPort:
+	case m.Ruling != nil && m.Ruling.Port == schema.NoPort:
 		c.Port = ""
 		return
 	case class.String() == "power.shared" && strings.Contains(c.Port, "+"):
 		m.Ports = nil
-		return // a split is told of the ports together
+		return // a split is said of the ports together
 	case name == "":
 		m.Ports = slices.Clone(m.Ports)
 		for i := range m.Ports {

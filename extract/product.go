@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"saywatt/internal/alike"
 	"saywatt/schema"
 )
 
@@ -26,9 +27,9 @@ func (s *placer) finish() {
 	s.settleTerms()
 }
 
-// settleBoards gives the parts told without a board the one they usually sit
-// on; what is told between two parts of one board sits there too. Where all that
-// are told so sit on the main board the others do as well.
+// settleBoards gives the parts said without a board the one they usually sit
+// on; what is said between two parts of one board sits there too. Where all that
+// are said so sit on the main board the others do as well.
 func (s *placer) settleBoards() {
 	only := ""
 	for i := range s.d.Subjects {
@@ -58,7 +59,7 @@ func (s *placer) settleBoards() {
 	}
 }
 
-// mainBoard is the board that parts are on where no other is told of.
+// mainBoard is the board that parts are on where no other is spoken of.
 const mainBoard = "main"
 
 // settleModes drops the product's own mode where the review does not tell of
@@ -129,7 +130,7 @@ func (s *placer) settleCodes() {
 	}
 }
 
-// settlePorts names the port of levels told without one where the product has
+// settlePorts names the port of levels said without one where the product has
 // a single socket that they can be for.
 func (s *placer) settlePorts() {
 	var sockets []string
@@ -181,7 +182,8 @@ func (s *placer) productKind(kind string) {
 	}
 }
 
-// mark notes a certification mark; "C certified" is one behind the digit 3.
+// mark notes a certification mark, unless it is said not to be there; "C
+// certified" is one behind the digit 3.
 func (s *placer) mark(i, end int, name string) bool {
 	if end-i == 2 && s.tokens[i].End-s.tokens[i].Start == 1 {
 		if i == 0 || s.tokens[i-1].Kind != TokenNumber || s.text[s.tokens[i-1].Start] != '3' || s.tokens[i-1].End-s.tokens[i-1].Start != 1 {
@@ -191,7 +193,7 @@ func (s *placer) mark(i, end int, name string) bool {
 	}
 	s.claim(i, end, NotCode)
 	s.said(schema.TermFeature, i, end, name, GroundSaid)
-	if !slices.Contains(s.d.Product.Marks, name) {
+	if !s.deniedName(i, end) && !slices.Contains(s.d.Product.Marks, name) {
 		s.d.Product.Marks = append(s.d.Product.Marks, name)
 	}
 	return true
@@ -220,7 +222,7 @@ func (s *placer) ownMaker() {
 		s.makerSeen = append(s.makerSeen, makerSpan{first: n.owner[0], last: n.owner[1], subject: -1, owner: true})
 	}
 	for _, m := range n.makers {
-		if !seen[m.first] && soundsAlike(s.key(m.first, m.last), own) {
+		if !seen[m.first] && alike.Sounds(s.key(m.first, m.last), own) {
 			m.owner = true
 			s.makerSeen = append(s.makerSeen, m)
 		}
@@ -230,7 +232,7 @@ func (s *placer) ownMaker() {
 
 // key is the key of the sound of a name over tokens [first, last).
 func (s *placer) key(first, last int32) string {
-	return SoundKey(strings.TrimSuffix(s.d.Words(first, last), "'s"))
+	return alike.Key(strings.TrimSuffix(s.d.Words(first, last), "'s"))
 }
 
 // productName writes the product's name, its maker's spelled as it is elsewhere,
@@ -289,5 +291,5 @@ func (s *placer) model(i int) (int, int) {
 	return i, k
 }
 
-// cableProduct reports whether a cable is the product told of.
+// cableProduct reports whether a cable is the product spoken of.
 func (s *placer) cableProduct() bool { return s.d.Product.Kind == "cable" }

@@ -7,7 +7,7 @@ import (
 	"saywatt/schema"
 )
 
-// portProtocol is a protocol told of for a port; port "" means all.
+// portProtocol is a protocol spoken of for a port; port "" means all.
 type portProtocol struct{ port, protocol string }
 
 // protocolCue reads a protocol over tokens [i, end), with its version.
@@ -15,9 +15,11 @@ func (s *placer) protocolCue(i, end int, f *protocolForm) int {
 	name, bare := f.protocol, true
 	if f.version {
 		k := s.skipBreak(end)
-		if n, ok := s.number(k); ok && n.num.Float() < 10 && n.num.Coef > 0 && k < len(s.tokens) && s.tokens[k].Kind != TokenSign {
+		if n, ok := s.number(k); ok && n.num.Float() < 10 && n.num.Coef > 0 && k < len(s.tokens) &&
+			s.tokens[k].Kind != TokenSign {
 			c, _ := s.at(s.skipBreak(n.end))
-			if u, unit := s.unit(n.end); !unit || u.Manner == MannerHeard && c != classNone || s.shortWordUnit(&u, n.end) {
+			if u, unit := s.unit(n.end); !unit || u.Manner == MannerHeard && c != classNone ||
+				s.shortWordUnit(&u, n.end) {
 				name, end, bare = s.versioned(f.protocol, n.num), n.end, false
 			}
 		}
@@ -27,7 +29,8 @@ func (s *placer) protocolCue(i, end int, f *protocolForm) int {
 	}
 	s.claim(i, end, NotVersion)
 	s.said(schema.TermProtocol, i, end, name, groundOf(f.manner))
-	if s.guarded(s.backOne(i), guardNone) {
+	if s.guarded(s.backOne(i), guardNone) || s.deniedName(i, end) {
+		s.denialEnd = end
 		return end
 	}
 	switch s.section {
@@ -50,7 +53,7 @@ func (s *placer) protocolCue(i, end int, f *protocolForm) int {
 	return end
 }
 
-// noteProtocol notes a protocol told of for the port.
+// noteProtocol notes a protocol spoken of for the port.
 func (s *placer) noteProtocol(name string) {
 	if p := (portProtocol{s.port, name}); !slices.Contains(s.protocols, p) {
 		s.protocols = append(s.protocols, p)

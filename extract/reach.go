@@ -13,6 +13,5 @@ const (
 	goesOnReach     = 5  // from the start of a sentence on to a word that goes on with the one before
 	spotBehindReach = 3  // from a temperature on to its place
 	portWordsReach  = 4  // words between numbers and the port behind them
-	nounReach       = 2  // from a port back to the first word of its phrase: "for the"
 	joinReach       = 4  // between two ports that are joined
 )

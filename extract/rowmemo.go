@@ -1,6 +1,7 @@
 package extract
 
 import (
+	"slices"
 	"strings"
 
 	"saywatt/extract/feature"
@@ -19,6 +20,38 @@ type rowMemo struct {
 	// rows of an event with a kind: [name*maxKinds+kind], made when asked for
 	eventKinds []*[eventKindFeatures]int32
 	each       int // rows of a mention of the text before, as many as it had in the mean
+
+	room observerRoom
+}
+
+// observerRoom is memory of an observer that the next one writes anew.
+type observerRoom struct {
+	words, breath, tells, in, last, begins []int32
+	topics, ways, turned                   []int32
+	events                                 []event
+	spoken, around                         []spokenWord
+}
+
+// longText bounds the tokens of texts whose memory is kept for the next one.
+const longText = 1 << 16
+
+// keep takes the memory of an observer that is done, without what it points to.
+func (r *observerRoom) keep(o *observer) {
+	if len(o.tokens) > longText {
+		*r = observerRoom{}
+		return
+	}
+	clear(o.spoken)
+	clear(o.around)
+	*r = observerRoom{words: o.words, breath: o.breath, tells: o.tells, in: o.in, last: o.last, begins: o.begins,
+		topics: o.topics, ways: o.ways, turned: o.turned, events: o.events, spoken: o.spoken, around: o.around}
+}
+
+// zeros returns n zeros, in the place of a where it is large enough.
+func zeros(a []int32, n int) []int32 {
+	a = slices.Grow(a[:0], n)[:n]
+	clear(a)
+	return a
 }
 
 // wordRows are the rows of a word.

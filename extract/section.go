@@ -3,7 +3,7 @@ package extract
 import "slices"
 
 // busy reports whether a teardown or test is under way: not just entered by a
-// word in passing, but with parts or measurements told.
+// word in passing, but with parts or measurements spoken of.
 func (s *placer) busy() bool {
 	switch s.section {
 	case SectionTeardown:
@@ -56,7 +56,7 @@ func (s *placer) enter(to Section) {
 }
 
 // directed reports whether words for a direction tell of levels: where parts or
-// tests are told of they mean a side of the board or of the load instead. Which
+// tests are spoken of they mean a side of the board or of the load instead. Which
 // direction it is the plan has from the whole review.
 func (s *placer) directed() bool { return s.section == SectionInput || s.section == SectionOutput }
 
@@ -112,13 +112,14 @@ var productModes = func() (all []struct {
 const boardReach = 12
 
 // onBoard goes on with the parts of a board. Boards listed in one sentence
-// ("one main board and one upright board") leave the first as the one told of.
+// ("one main board and one upright board") leave the first as the one spoken of.
 // It reports whether a board was meant.
 func (s *placer) onBoard(i int, board string) bool {
 	if s.section != SectionTeardown {
 		return false
 	}
-	if s.boardClause == s.clause && s.boardFirst != "" && s.boardFirst != board && s.rated == 0 && i-s.boardAt <= boardReach {
+	if s.boardClause == s.clause && s.boardFirst != "" && s.boardFirst != board && s.rated == 0 &&
+		i-s.boardAt <= boardReach {
 		s.board = s.boardFirst
 		return true
 	}

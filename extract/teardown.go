@@ -9,8 +9,8 @@ import (
 	"saywatt/schema"
 )
 
-// sighting is something told of a part: a noun, part number, package, maker,
-// count or rating over tokens [first, last). Which part it is told of is
+// sighting is something said of a part: a noun, part number, package, maker,
+// count or rating over tokens [first, last). Which part it is said of is
 // decided when all are known (parts.go).
 type sighting struct {
 	what        part.Type
@@ -21,8 +21,8 @@ type sighting struct {
 	text        string // of a part number or package
 	count       int
 	mention     int32 // of a rating, -1 for other things
-	outside     bool  // a noun where parts are not told of
-	told        bool  // a rating that the plan takes for one
+	outside     bool  // a noun where parts are not spoken of
+	planned     bool  // a rating that the plan takes for one
 	cell        bool  // a rating of the cell
 	sure        float64
 	board, side string
@@ -36,12 +36,12 @@ func (s *placer) see(what part.Type, first, last int) *sighting {
 	return &s.seen[len(s.seen)-1]
 }
 
-// partsTold reports whether parts are told of.
-func (s *placer) partsTold() bool {
+// ofParts reports whether parts are spoken of.
+func (s *placer) ofParts() bool {
 	return s.section == SectionTeardown || s.section == SectionBattery
 }
 
-// kindName returns the kind of the part told of last, "" for none.
+// kindName returns the kind of the part spoken of last, "" for none.
 func (s *placer) kindName() string {
 	if s.kind < 0 {
 		return ""
@@ -64,7 +64,7 @@ func (s *placer) partCue(i, end int, f *partForm) int {
 	kind := f.kind
 	switch s.c.kinds[kind].name {
 	case "e-marker":
-		s.emarker(i)
+		s.emarker(i, end)
 		if s.section == SectionCable && !s.codeWithin(end, 3) {
 			return end
 		}
@@ -72,6 +72,9 @@ func (s *placer) partCue(i, end int, f *partForm) int {
 		if !s.wireless() {
 			kind = s.c.kindID("inductor")
 		}
+	}
+	if s.c.kinds[kind].bare && s.deniedName(i, end) {
+		return end
 	}
 	if s.section != SectionTeardown {
 		return s.named(i, end, kind)
@@ -88,7 +91,7 @@ func (s *placer) partCue(i, end int, f *partForm) int {
 	return end
 }
 
-// named reads the words for a part where parts are not told of: cells in a
+// named reads the words for a part where parts are not spoken of: cells in a
 // battery, the place of a temperature, a word in passing.
 func (s *placer) named(i, end int, kind int32) int {
 	if s.c.kinds[kind].name == "cell" && s.batterySide(kind) {
@@ -97,7 +100,7 @@ func (s *placer) named(i, end int, kind int32) int {
 		return end
 	}
 	n := s.see(part.Noun, i, end)
-	n.kind, n.outside = kind, true
+	n.kind, n.outside = kind, !s.c.kinds[kind].bare
 	if s.section == SectionTest || s.section == SectionThermal {
 		s.spot, s.spotClause, s.spotEnd = s.c.kinds[kind].name, s.clause, end
 		return end
@@ -105,14 +108,11 @@ func (s *placer) named(i, end int, kind int32) int {
 	return i
 }
 
-// emarker notes whether the cable has an e-marker; "no" or "without" stands
-// shortly before the word where it has none.
-func (s *placer) emarker(i int) {
+// emarker notes whether the cable has an e-marker, named over tokens [i, end).
+func (s *placer) emarker(i, end int) {
 	function := "e-marker"
-	for n, b := 0, s.backOne(i); n < 4 && b >= 0 && s.tokens[b].Kind == TokenWord; n, b = n+1, s.backOne(b) {
-		if s.guarded(b, guardNone) {
-			function = "no e-marker"
-		}
+	if s.deniedName(i, end) {
+		function = "no e-marker"
 	}
 	if s.section == SectionCable || s.d.Product.Kind == "cable" {
 		if sub := &s.d.Subjects[s.specialSubject(3, i, i)]; sub.Function == "" || function == "e-marker" {
@@ -121,10 +121,11 @@ func (s *placer) emarker(i int) {
 	}
 }
 
-// wireless reports whether wireless power is told of.
+// wireless reports whether wireless power is spoken of.
 func (s *placer) wireless() bool {
 	kind := s.d.Product.Kind
-	return s.board == "wireless" || slices.Contains(s.known, "Qi") || strings.Contains(kind, "wireless") || strings.Contains(kind, "magnetic")
+	return s.board == "wireless" || slices.Contains(s.known, "Qi") || strings.Contains(kind, "wireless") ||
+		strings.Contains(kind, "magnetic")
 }
 
 // familyOf is the last word of a kind: capacitor, controller, MOSFET.
@@ -132,7 +133,7 @@ func familyOf(kind string) string {
 	return kind[strings.LastIndexByte(kind, ' ')+1:]
 }
 
-// endSubject ends what is told of.
+// endSubject ends what is spoken of.
 func (s *placer) endSubject() { s.subject, s.kind, s.rated = -1, -1, 0 }
 
 // rating notes mention k as a rating of a part or of the cell where the plan
@@ -148,27 +149,27 @@ func (s *placer) rating(k int) {
 		phys = m.Unit.Unit.Kind()
 	}
 	info := s.plan.classes[i].Info()
-	told := s.plan.classes[i].Fits(phys) && (info.Subject == "part" || info.Subject == "cell")
-	if !told && (s.section != SectionTeardown || s.plan.part[i] < leastPart || info.Subject != "") {
+	planned := s.plan.classes[i].Fits(phys) && (info.Subject == "part" || info.Subject == "cell")
+	if !planned && (s.section != SectionTeardown || s.plan.part[i] < leastPart || info.Subject != "") {
 		return
 	}
 	n := s.see(part.Rating, int(m.First), int(m.Last))
-	n.mention, n.told, n.cell, n.sure = int32(k), told, info.Subject == "cell", s.plan.part[i]
+	n.mention, n.planned, n.cell, n.sure = int32(k), planned, info.Subject == "cell", s.plan.part[i]
 	s.rated++
 }
 
 // leastPart is the probability from which on a quantity may be the rating of a
 // part though it is taken for something else (common practice, no source; what
-// it is told of is fitted).
+// it is said of is fitted).
 const leastPart = 0.1
 
 // partCount decides that the bare number of mention m counts parts: a small
-// whole number that the plan takes for nothing else, where parts are told of.
+// whole number that the plan takes for nothing else, where parts are spoken of.
 func (s *placer) partCount(m *Mention) bool {
-	if !s.partsTold() {
+	if !s.ofParts() {
 		return false
 	}
-	if m.From == UnitOwn || m.Told != nil || m.Range || !wholeSmall(m.Low) {
+	if m.From == UnitOwn || m.Ruling != nil || m.Range || !wholeSmall(m.Low) {
 		return false
 	}
 	if c, _ := s.at(s.skipBreak(int(m.Last))); s.section == SectionBattery && (c == classComma || c == classStop) {
@@ -241,7 +242,7 @@ func (s *placer) countBefore(i int) int {
 				k--
 				continue
 			}
-			if m.From == UnitOwn || m.Told != nil || m.Range || !wholeSmall(m.Low) {
+			if m.From == UnitOwn || m.Ruling != nil || m.Range || !wholeSmall(m.Low) {
 				return 0
 			}
 			m.Not = NotCount

@@ -10,7 +10,7 @@ import (
 // tells of it (common practice, no source).
 const totalReach = 9
 
-// wholeProduct takes a power that is the product's away from the port told of
+// wholeProduct takes a power that is the product's away from the port spoken of
 // last: a total ("120 watts overall", "if you add all of that it is 502
 // watts"). A total of ports in use together stays theirs.
 func (s *placer) wholeProduct(m *Mention, phys schema.Kind, c *Context) {

@@ -15,7 +15,7 @@ func TestAlikeEachOther(t *testing.T) {
 	}
 	for _, l := range rec.Levels {
 		if len(l.Voltage.Said) != 1 {
-			t.Errorf("%s %v told %v, want once", l.Port, l.Voltage.Quantity, l.Voltage.Said)
+			t.Errorf("%s %v said %v, want once", l.Port, l.Voltage.Quantity, l.Voltage.Said)
 		}
 	}
 }

@@ -39,7 +39,7 @@ func (e *engine) clamp(answers []Answer) StrayAnswers {
 	}
 	for i := range e.nodes {
 		n := &e.nodes[i]
-		if e.isTold(n) {
+		if e.isRuled(n) {
 			e.isQuantity(n)
 		}
 		a, like := e.answerFor(n, bySpan)
@@ -76,7 +76,7 @@ type readingAt struct {
 	c *candidate
 }
 
-// readingsBySpan lists the readings by the place they would be told with.
+// readingsBySpan lists the readings by the place they would be shown with.
 func (e *engine) readingsBySpan() map[schema.Span][]readingAt {
 	places := make(map[schema.Span][]readingAt, len(e.nodes))
 	for i := range e.nodes {
@@ -177,7 +177,7 @@ func distance(a, b schema.Span) int {
 }
 
 // answerFor looks an answer up under every span that the node's readings
-// would be told with, and returns it with the reading that has the span.
+// would be shown with, and returns it with the reading that has the span.
 func (e *engine) answerFor(n *node, bySpan map[schema.Span][]*Answer) (*Answer, *candidate) {
 	for k := n.from; k < n.to; k++ {
 		c := &e.cands[k]
@@ -204,7 +204,7 @@ func (e *engine) sourceSpan(n *node, c *candidate) schema.Span {
 	return spans[0]
 }
 
-// answered makes the candidate of a decision. It is told with the words of the
+// answered makes the candidate of a decision. It is shown with the words of the
 // reading that the answer was found under.
 func (e *engine) answered(n *node, a *Answer, like *candidate) candidate {
 	c := candidate{firstMention: like.firstMention, role: -1}

@@ -71,7 +71,7 @@ func confidence(s *schema.Said, reading string) float64 {
 	return 0
 }
 
-// Whatever is answered to whatever is told, it stands, no other quantity
+// Whatever is answered to whatever is said, it stands, no other quantity
 // vanishes for it, and the same answers give the same record.
 func TestAnswersStand(t *testing.T) {
 	var docs []*extract.Document
@@ -239,7 +239,7 @@ func TestReadAnswers(t *testing.T) {
 		{"no JSON", right + "\n20 volts", "a.jsonl:3:", nil},
 		{"no unit of ours", `{"span":[1,2],"quantity":{"value":1,"unit":"bolts"}}`, "a.jsonl:1:", nil},
 		{"more behind it", `{"span":[1,2],"nothing":true} {"span":[3,4],"nothing":true}`, "a.jsonl:1:", schema.ErrTrailing},
-		{"a place told and not", `{"span":[1,2],"place":{"to":"power"},"place_unclear":true}`, "a.jsonl:1:", ErrAnswer},
+		{"a place said and not", `{"span":[1,2],"place":{"to":"power"},"place_unclear":true}`, "a.jsonl:1:", ErrAnswer},
 		{"nothing, of a place", `{"span":[1,2],"nothing":true,"place_unclear":true}`, "a.jsonl:1:", ErrAnswer},
 		{"a span that falls", `{"span":[5,2],"nothing":true}`, "a.jsonl:1:", nil},
 	} {
@@ -313,7 +313,7 @@ func TestStrayAnswers(t *testing.T) {
 		name   string
 		answer Answer
 		cause  error
-		told   string
+		want   string
 	}{
 		{"its place", Answer{Span: schema.Span{Start: 26, End: 34}, Quantity: &amp}, nil, ""},
 		{"its words", Answer{Span: schema.Span{Start: 26, End: 34}, Quantity: &amp, Heard: "325\n amps", For: "/a/b/talk"}, nil, ""},
@@ -339,8 +339,8 @@ func TestStrayAnswers(t *testing.T) {
 			}
 			continue
 		}
-		if !errors.Is(err, c.cause) || err.Error() != c.told {
-			t.Errorf("%s: told %q, want %q", c.name, err, c.told)
+		if !errors.Is(err, c.cause) || err.Error() != c.want {
+			t.Errorf("%s: printed %q, want %q", c.name, err, c.want)
 		}
 		plain := Ranker{}
 		want, _ := plain.Rank(doc)

@@ -44,7 +44,7 @@ func (f *filler) side(i int, place, property string) {
 		}
 	}
 	if place == RoleCell && (property == "capacity" || property == "energy" || property == "mass") {
-		// all cells together, told in the same breath: "36 watt hours together"
+		// all cells together, said in the same breath: "36 watt hours together"
 		for _, c := range packFields(&b.Pack) {
 			if c.name == property && f.set(c.value, i) {
 				return

@@ -42,7 +42,7 @@ func TestCautions(t *testing.T) {
 }
 
 // TestCautionTables walks the rows: every "when" is one that code or the kinds
-// can set, every kind's part is told of somewhere.
+// can set, every kind's part is spoken of somewhere.
 func TestCautionTables(t *testing.T) {
 	when := []string{"always", "opened", "mains", "primary", "lithium", "series", "air", "temperature", "magnet"}
 	for _, r := range schema.MustReadTable(tables, "tables/cautions.tsv").Rows {

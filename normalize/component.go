@@ -7,7 +7,7 @@ import (
 	"saywatt/schema"
 )
 
-// component files a rating of the part that quantity i is told of.
+// component files a rating of the part that quantity i is said of.
 func (f *filler) component(i int, property string) {
 	subject := f.context(i).Subject
 	if subject < 0 {
@@ -112,7 +112,7 @@ func (f *filler) component0(subject int32) schema.Component {
 }
 
 // bareParts adds the parts that were named with a number, package, maker or
-// count of several but no rating, puts all parts in the order told, and sets their
+// count of several but no rating, or by a name that says all, puts all parts in the order said, and sets their
 // status: the least sure of what they hold.
 func (f *filler) bareParts() {
 	var all []schema.Component
@@ -131,7 +131,7 @@ func (f *filler) bareParts() {
 		f.final[j] = len(all)
 		if f.parts[j] >= 0 {
 			all = append(all, f.rec.Components[f.parts[j]])
-		} else if s.Part != "" || s.Package != "" || (s.Maker != "" || s.Count > 1) && s.Kind != anyPart {
+		} else if s.Bare || s.Part != "" || s.Package != "" || (s.Maker != "" || s.Count > 1) && s.Kind != anyPart {
 			all = append(all, f.component0(int32(j)))
 		} else {
 			f.final[j] = -1
@@ -154,10 +154,10 @@ func (f *filler) cellPart(subject int32) *schema.Component {
 		for _, field := range cellFields(&b.Cell) {
 			switch field.name {
 			case "mass", "resistance", "cycles", "cutoff":
-				continue // told of the cell, but no rating on it
+				continue // said of the cell, but no rating on it
 			}
 			if v := *field.value; v != nil && len(v.Said) > 0 && f.context(v.Said[0]-1).Spot != "" {
-				continue // told of the chip that guards the cells: where it acts
+				continue // said of the chip that guards the cells: where it acts
 			}
 			if *field.value != nil {
 				c.Ratings = append(c.Ratings, schema.Rating{Property: field.name, Value: **field.value})

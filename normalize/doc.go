@@ -13,14 +13,14 @@
 //	channel     −cost of its distortions: ln P(heard | said), from counts
 //	context     ln P(role | words around): how well its kind of quantity fits the place
 //	prior       ln P(value | role): the role's preferred values, usual and plausible range, and a floor
-//	repetition  the same value told before or later for the same role
+//	repetition  the same value said before or later for the same role
 //	joint       what physics and lists say of several quantities together
 //
 // The first four belong to one reading. The last comes from the whole review:
 // the rules of package validate, found in a provisional record of the likeliest
 // readings and judged for the others (evidence.go), and a few facts of talk
 // that no record shows (fact.go): a measured voltage lies near its level, sizes
-// are told from the longest edge, parts add up to a told total. Each is a table
+// are said from the longest edge, parts add up to a total that was said. Each is a table
 // of likelihood ratios over the readings of two to four nodes; the tables are
 // summed out exactly on every connected component (sumout.go), so that a
 // doubtful 325 next to 20 V and 65 W becomes 3.25 A, and a doubtful neighbour
@@ -45,7 +45,7 @@
 // 3.25 and 0.325 A. 325 A as heard costs least in the channel (0.5), but a
 // level's current of 325 A has only the prior's floor; 3.25 A costs 1.4 more
 // for the lost point and is a preferred current, and 20 V × 3.25 A is the 65 W
-// told for this port: a factor of 14 in its favour, and more from the rules.
+// given for this port: a factor of 14 in its favour, and more from the rules.
 //
 // # Cuts
 //

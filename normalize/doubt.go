@@ -54,13 +54,13 @@ func (e *engine) unlisted(i int, c *candidate) float64 {
 	if e.nodes[i].settled {
 		return 0
 	}
-	e.list = e.list[:0]
+	e.list.seen, e.list.families = e.list.seen[:0], loadFamilies()
 	e.doubtTraits(&e.list, i, c)
-	return 1 / (1 + math.Exp(-e.list.sum(e.traits)))
+	return 1 / (1 + math.Exp(-e.traits.sum(e.list.seen)))
 }
 
 // sum is what the traits weigh together.
-func (l traitList) sum(w Traits) float64 {
+func (w Traits) sum(l []seenTrait) float64 {
 	sum := 0.0
 	for _, t := range l {
 		sum += w[t.row] * float64(t.value)

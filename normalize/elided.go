@@ -52,7 +52,7 @@ func (e *engine) subUnit(first int32, m *extract.Mention) schema.Unit {
 const sideReach = 4
 
 // sideUnit returns the unit of a bare number that a word calls a side of a
-// body, of the length told before: "29 centimetres long, 19 deep".
+// body, of the length said before: "29 centimetres long, 19 deep".
 func (e *engine) sideUnit(first int32, m *extract.Mention) schema.Unit {
 	if m.Link&extract.LinkSide == 0 {
 		return ""

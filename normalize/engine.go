@@ -31,7 +31,7 @@ type Parts uint8
 const (
 	PartRules      Parts = 1 << iota // evidence of validate's rules
 	PartFacts                        // joint facts of this package
-	PartRepetition                   // values told before or after
+	PartRepetition                   // values said before or after
 	PartPriors                       // what is plausible for a role: all values alike
 	PartTraits                       // what was learned of readings that look alike
 )
@@ -41,8 +41,8 @@ type Answer struct {
 	Span     schema.Span       // as in schema.Said.Span
 	Quantity *schema.Quantity  // nil: no quantity was said there, or Place alone is answered
 	Place    *schema.BelongsTo // what it belongs to; nil not answered
-	Heard    string            // words heard there, "" where not told
-	For      string            // name of the file it is for, "" where not told
+	Heard    string            // words heard there, "" where not given
+	For      string            // name of the file it is for, "" where not given
 	From     string            // where the answer stands, FILE:LINE, for errors
 }
 
@@ -83,8 +83,8 @@ type engine struct {
 	contextIs *contextRoles    // and what its context calls for
 	mixture   roleMatches      // of the mention asked for last
 	finished  int              // nodes whose candidates are final
-	told      [][]toldValue    // by role: values told literally
-	own       []int32          // by mention: its own entry in told, -1 without one
+	byRole    [][]saidValue    // values said literally, by role
+	own       []int32          // by mention: its own entry in byRole, -1 without one
 	ownRole   []int16          // and the role of that entry
 	factorsOf []int32          // factors of node i: factorsAt[i] to factorsAt[i+1] of it
 	factorsAt []int32
@@ -100,7 +100,7 @@ type engine struct {
 type traitKeeper struct {
 	traits  Traits // weights of what is seen of readings
 	keep    bool   // what is seen of readings is to be kept in kept
-	kept    []traitList
+	kept    [][]seenTrait
 	shown   [schema.KindOther + 1][2]int
 	leaders []*candidate // by node, before anything learned; nil where none is likely
 	echoes  map[echo]int // how often a value was said
@@ -139,7 +139,7 @@ const kelvin = 273.15
 // build makes the nodes and their candidates, merging mentions that read
 // better as one number.
 func (e *engine) build() {
-	e.collectTold()
+	e.collectSaid()
 	n := int32(len(e.doc.Mentions))
 	e.nodes, e.cands = empty(e.nodes, int(n)+1), empty(e.cands, int(n)*6+16)
 	for i := int32(0); i < n; i++ {

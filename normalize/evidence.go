@@ -61,7 +61,7 @@ func (e *engine) gatherRules() {
 }
 
 // A rule that holds values of one sort against each other finds a number of
-// cases that grows with the square of what was told. A review has hardly more
+// cases that grows with the square of what was said. A review has hardly more
 // than one case of a rule for every quantity, and no quantity in more than a
 // dozen of them; beyond these bounds, which only a text made to be hostile
 // reaches, further cases are no evidence.

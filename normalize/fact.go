@@ -26,10 +26,10 @@ const (
 	factVolume                     // a × b × c = d
 	factNear                       // measured near its level
 	factMultiple                   // b = n × a
-	factSum                        // a + b = c, or a + b + c = d; extra: the total is told elsewhere
+	factSum                        // a + b = c, or a + b + c = d; extra: the total is said elsewhere
 	factRatio                      // a / b = c
 	factDensity                    // d / (a × b × c) is that of a gadget
-	factOrder                      // a is the longest edge, as sizes are told, mostly a ≥ b ≥ c
+	factOrder                      // a is the longest edge, as sizes are said, mostly a ≥ b ≥ c
 	factKnown                      // a rating that the glossary knows of the part
 	factRelation                   // a relation of relations.tsv between three quantities near each other
 	factTimes                      // b = n × a, or a = n × b, n being a count said beside them: extra
@@ -44,7 +44,7 @@ var factWords = [...]string{
 	"the parts add up to a total stated",
 	"the ratio of two energies stated",
 	"mass and edges give the density of such a product",
-	"sizes are usually told from the longest edge to the shortest",
+	"sizes are usually said from the longest edge to the shortest",
 	"the rating that the glossary knows of the part",
 	"", // the relation's own words
 	"", // those too
@@ -133,7 +133,7 @@ func samePort(a, b *extract.Mention) bool {
 	return a.Context.Port == b.Context.Port && a.Context.Mode == b.Context.Mode
 }
 
-// levelFacts ties a voltage and the current behind it to the power told for
+// levelFacts ties a voltage and the current behind it to the power given for
 // the same port: the next one behind, else the last one before.
 func (e *engine) levelFacts(i int32) {
 	m := e.main(i)
@@ -178,7 +178,7 @@ func (e *engine) levelFacts(i int32) {
 	}
 }
 
-// energyFacts ties charge and voltage to the energy told near them.
+// energyFacts ties charge and voltage to the energy said near them.
 func (e *engine) energyFacts(i int32) {
 	for v := i - e.reach.energyVoltageBefore; v <= i+e.reach.energyVoltageBehind; v++ {
 		if v < 0 || v == i || v >= int32(len(e.nodes)) || !e.may(v, schema.KindVoltage) {
@@ -247,8 +247,8 @@ func (e *engine) boxFact(i int32, of schema.Kind, kind factKind) {
 	}
 }
 
-// sumFacts ties two or three powers told one after the other to their total:
-// the power told next, or, where a plus joins two, one told clearly elsewhere.
+// sumFacts ties two or three powers said one after the other to their total:
+// the power said next, or, where a plus joins two, one said clearly elsewhere.
 func (e *engine) sumFacts(i int32) {
 	n := int32(len(e.nodes))
 	of := func(k int32) bool { return k < n && e.may(k, schema.KindPower) }

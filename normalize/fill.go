@@ -23,7 +23,7 @@ type Placed struct {
 
 // Fill puts the quantities of rec.Quantities, parallel to placed, in their
 // places, and sets Said.Place, Unplaced, Withdrawn, Terms, Counts, Product, Ports and
-// Cautions. A quantity goes to one place; a level told twice, a rating told
+// Cautions. A quantity goes to one place; a level said twice, a rating said
 // again and a total that equals its parts are evidence for the one value
 // (Value.Said). Nothing is dropped: what finds no place is in Unplaced, what
 // the speaker took back in Withdrawn.
@@ -65,7 +65,7 @@ type filler struct {
 	placed []Placed
 
 	// levels (level.go)
-	run   []schema.Level // levels of ports told of alike, in the order told
+	run   []schema.Level // levels of ports spoken of alike, in the order said
 	ports []string       // of the run
 	open  int            // level of the run that may still take a current or power, -1 none
 	from  int            // quantity that opened it
@@ -77,22 +77,22 @@ type filler struct {
 	// measurements (measure.go)
 	condition    schema.Condition
 	conditionNew bool               // no measurement yet since it changed
-	loadClause   int32              // clause that told of the load
-	loadPort     string             // port that it was told of
-	loads        []schema.Condition // loads told in the section
+	loadClause   int32              // clause that spoke of the load
+	loadPort     string             // port that it was said of
+	loads        []schema.Condition // loads said in the section
 	discharging  bool               // what is measured comes from a battery
-	localMains   *schema.Value      // mains told for one clause only
+	localMains   *schema.Value      // mains given for one clause only
 	mainsClause  int32              // that clause
-	mainsAt      int                // quantity that told it
+	mainsAt      int                // quantity that says it
 	section      extract.Section
 	lastMeasured int // quantity measured last, -1 none
-	behind       int // quantity that was a voltage told behind a reading, -1 none
+	behind       int // quantity that was a voltage said behind a reading, -1 none
 	lastAt       int // its measurement
 }
 
 // put finds the place of quantity i.
 func (f *filler) put(i int) {
-	if f.placed[i].Loose || f.ofNothing(i) {
+	if f.placed[i].Loose || f.ofNothing(i) || f.goesWith(i-1) {
 		return
 	}
 	role := f.placed[i].Role
@@ -109,7 +109,7 @@ func (f *filler) put(i int) {
 			place, property = splitRole(r)
 		}
 	}
-	place, property = f.told(i, place, property)
+	place, property = f.overruled(i, place, property)
 	if place != RoleLevel && place != RoleInput {
 		f.loose = -1
 	}
@@ -137,14 +137,14 @@ func (f *filler) put(i int) {
 // or what a person said to be nothing.
 func (f *filler) ofNothing(i int) bool {
 	class := f.context(i).Class
-	return class.Info().Aside != schema.AsideNone || class == place.None && f.mention(i).Told != nil
+	return class.Info().Aside != schema.AsideNone || class == place.None && f.mention(i).Ruling != nil
 }
 
-// told lets the words around quantity i overrule the place that its value was
+// overruled lets the words around quantity i overrule the place that its value was
 // weighed for, where they name a property: a voltage that "I read" is no mains,
 // a power "with no load" no load, a limit spoken of nothing measured. Readings
-// told while tests are told are measured, whoever did the arithmetic.
-func (f *filler) told(i int, place, property string) (string, string) {
+// said while tests are spoken of is measured, whoever did the arithmetic.
+func (f *filler) overruled(i int, place, property string) (string, string) {
 	m := f.mention(i)
 	c, q := f.context(i), &f.rec.Quantities[i]
 	switch c.Property {
@@ -188,7 +188,7 @@ func (f *filler) basis(i int, s extract.Section) {
 	case extract.SectionTest, extract.SectionThermal:
 		f.placed[i].Basis = schema.BasisMeasured
 	case extract.SectionInput, extract.SectionOutput, extract.SectionProduct, extract.SectionBattery, extract.SectionWireless:
-		f.placed[i].Basis = schema.BasisClaimed // "it is full in three hours", told with the ratings
+		f.placed[i].Basis = schema.BasisClaimed // "it is full in three hours", said with the ratings
 	}
 }
 
@@ -205,7 +205,28 @@ func (f *filler) value(i int) schema.Value {
 	if b == schema.BasisUnknown {
 		b = schema.BasisClaimed
 	}
-	return schema.Value{Quantity: q.Quantity, Basis: b, Status: q.Status, Confidence: q.Confidence, Qualifier: q.Qualifier, Said: []int{i + 1}}
+	v := schema.Value{Quantity: q.Quantity, Basis: b, Status: q.Status, Confidence: q.Confidence, Qualifier: q.Qualifier, Said: []int{i + 1}}
+	for k := i; f.goesWith(k); k++ { // "2 hours 25 minutes" is one value
+		next := &f.rec.Quantities[k+1]
+		v.Quantity, _ = f.doc.Lexicon.Compound(v.Quantity, next.Quantity)
+		v.Status, v.Confidence = lessSure(v.Status, next.Status), min(v.Confidence, next.Confidence)
+		v.Said = append(v.Said, k+2)
+	}
+	return v
+}
+
+// goesWith reports whether quantity i makes one value with the next: the words
+// say so, and their readings fit each other.
+func (f *filler) goesWith(i int) bool {
+	if i < 0 || i+1 >= len(f.placed) || f.placed[i].Loose || f.ofNothing(i) {
+		return false
+	}
+	a, b := &f.rec.Quantities[i], &f.rec.Quantities[i+1]
+	if !f.mention(i+1).Compound || f.placed[i].Mention != f.placed[i+1].Mention-1 || a.Withdrawn || b.Withdrawn {
+		return false
+	}
+	_, ok := f.doc.Lexicon.Compound(a.Quantity, b.Quantity)
+	return ok
 }
 
 // set fills a single place, or adds the evidence where the same value stands
@@ -229,7 +250,7 @@ func agree(old, v *schema.Value) bool {
 	return true
 }
 
-// support lets old rest on the numbers of v as well. Told twice, it is as
+// support lets old rest on the numbers of v as well. Said twice, it is as
 // sure as the surer time.
 func support(old, v *schema.Value) {
 	if a, b := len(old.Said), len(v.Said); a == 0 || b == 0 || v.Said[b-1] > old.Said[a-1] { // else taken over from another port

@@ -10,7 +10,7 @@ import (
 // thing was first named: the voltage of a level, the words of a part. What a
 // person decides of its values, how often it is read again, and what else is
 // in the record do not change it. Several from the same words (the level of
-// two ports told of alike) are told apart by a number, in the order of the
+// two ports spoken of alike) are distinguished by a number, in the order of the
 // record.
 
 // ids gives every level and part its id.

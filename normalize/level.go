@@ -105,7 +105,7 @@ func (f *filler) openLevel(i int, place string) {
 	f.open, f.from = len(f.run)-1, i
 }
 
-// follows reports whether quantity j is told at quantity i: "3 amps at 5 volts".
+// follows reports whether quantity j is said at quantity i: "3 amps at 5 volts".
 func (f *filler) follows(i, j int) bool {
 	return f.context(i).Clause == f.context(j).Clause && f.mention(j).Joint == extract.JointAt
 }
@@ -145,7 +145,7 @@ func (f *filler) powerOf(l *schema.Level, i int) bool {
 	return w > 0 && p > w*(1-levelSlack) && p < w*(1+levelSlack)
 }
 
-// endLevel files the levels of the run, once for every port told of alike. A
+// endLevel files the levels of the run, once for every port spoken of alike. A
 // level that is in the record already adds its evidence there.
 func (f *filler) endLevel() {
 	for _, port := range f.ports {
@@ -178,7 +178,7 @@ func (f *filler) endLevel() {
 	f.run, f.ports, f.open = f.run[:0], nil, -1
 }
 
-// sameLevel reports whether two levels are the same one told twice.
+// sameLevel reports whether two levels are the same one said twice.
 func sameLevel(a, b *schema.Level) bool {
 	if a.Mode != b.Mode || a.Port != b.Port || a.Protocol != b.Protocol || !a.Voltage.Quantity.Same(b.Voltage.Quantity) {
 		return false
@@ -243,7 +243,7 @@ func (f *filler) mainsPort() {
 func isInput(mode string) bool { return mode == "input" || strings.HasSuffix(mode, "/input") }
 
 // exceptReach is how many tokens behind the words that liken two ports the
-// exception is told (common practice, no source).
+// exception is named (common practice, no source).
 const exceptReach = 14
 
 // excepted returns the voltage that is denied right behind the words that liken
@@ -258,7 +258,7 @@ func (f *filler) excepted(a *extract.Alike) *schema.Quantity {
 	return nil
 }
 
-// saidBefore reports whether the value was told before the token.
+// saidBefore reports whether the value was said before the token.
 func (f *filler) saidBefore(v *schema.Value, token int32) bool {
 	return len(v.Said) > 0 && f.mention(v.Said[0]-1).First < token
 }

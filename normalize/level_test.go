@@ -12,9 +12,9 @@ import (
 	"saywatt/schema"
 )
 
-// told fills a record from a text that is taken literally.
-func told(t *rapid.T, text string) *schema.Record {
-	tr, err := transcript.Parse("told.txt", []byte(text))
+// filledWith is a record of a text that is taken literally.
+func filledWith(t *rapid.T, text string) *schema.Record {
+	tr, err := transcript.Parse("said.txt", []byte(text))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -26,9 +26,9 @@ func told(t *rapid.T, text string) *schema.Record {
 	return rec
 }
 
-// TestLevelsTold: ports and their levels told in any order and manner come
+// TestLevelsSaid: ports and their levels said in any order and manner come
 // back as the same levels, each at its port.
-func TestLevelsTold(t *testing.T) {
+func TestLevelsSaid(t *testing.T) {
 	spoken := map[string][]string{
 		"USB-C1": {"USB-C1", "USB C 1", "see one", "USB see one", "C1", "u s b c one"},
 		"USB-C2": {"USB-C2", "USB C 2", "see two", "USB see too", "C2", "u s b c two"},
@@ -60,7 +60,7 @@ func TestLevelsTold(t *testing.T) {
 			}
 		}
 		text.WriteString(".")
-		r := told(t, text.String())
+		r := filledWith(t, text.String())
 		var got strings.Builder
 		for i := range r.Levels {
 			l := &r.Levels[i]

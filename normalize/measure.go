@@ -8,11 +8,11 @@ import (
 )
 
 // measure files a reading of an instrument with the condition it was taken
-// in: what was said of the test since the last reading, and the mains told of
+// in: what was said of the test since the last reading, and the mains spoken of
 // before. How far a condition holds:
 //
-//   - A load (voltage, current, power, time) holds until another is told, the
-//     section ends or something is told that no load bears on (apart).
+//   - A load (voltage, current, power, time) holds until another is said, the
+//     section ends or something is said that no load bears on (apart).
 //   - The mains holds as mains says.
 //   - The room holds for temperatures of its section.
 //   - A port holds for what a load bears on, or where its words are near.
@@ -62,8 +62,8 @@ func (f *filler) measure(i int, property string) {
 	}
 }
 
-// loadNear reports whether the load was told in the clause of c, so that it is
-// part of what is told there: "with 20 watts on it the fan is 31 decibels".
+// loadNear reports whether the load was said in the clause of c, so that it is
+// part of what is said there: "with 20 watts on it the fan is 31 decibels".
 func (f *filler) loadNear(c *extract.Context) bool {
 	return f.loadClause == c.Clause && f.conditionNew
 }
@@ -79,8 +79,8 @@ func (f *filler) endLoad() {
 // from memory), a long cable takes as much again.
 const loadSlack = 0.12
 
-// nearestLoad turns back to the load told before that the measured output of
-// quantity i belongs to, where it is not that told last: "9 volts 3 amps …
+// nearestLoad turns back to the load said before that the measured output of
+// quantity i belongs to, where it is not that said last: "9 volts 3 amps …
 // with 5 volts … the output is 8.91 and 4.97 volts".
 func (f *filler) nearestLoad(i int) {
 	q := f.rec.Quantities[i].Quantity
@@ -113,7 +113,7 @@ func away(v float64, of *schema.Value) float64 {
 }
 
 // mains returns the mains that holds for a reading of the property: none while
-// a battery is discharged; else the one told in its clause, or that of the test
+// a battery is discharged; else the one said in its clause, or that of the test
 // as a whole.
 func (f *filler) mains(i int, property string) *schema.Value {
 	c := f.context(i)
@@ -148,7 +148,7 @@ func (f *filler) inSection(c *extract.Context) {
 
 // conditionOf notes what a test runs at. Said right behind a reading ("91.8
 // percent at 115 volts") it belongs to that; otherwise to the readings that
-// follow, until others are told.
+// follow, until others are said.
 func (f *filler) conditionOf(i int, property string) {
 	c := f.context(i)
 	f.inSection(c)
@@ -184,7 +184,7 @@ func (f *filler) conditionOf(i int, property string) {
 	}
 	switch property {
 	case "mains":
-		f.toldMains(i, &v)
+		f.noteMains(i, &v)
 		return
 	case "ambient":
 	default:
@@ -205,10 +205,10 @@ func (f *filler) conditionOf(i int, property string) {
 	f.remember()
 }
 
-// toldMains notes a mains voltage. The first of a review, and one told alone in
+// noteMains notes a mains voltage. The first of a review, and one said alone in
 // its sentence, holds for the test as a whole; another holds for its clause:
 // "mains is 230 volts unless I say so … on 115 volts it's 92.2 percent".
-func (f *filler) toldMains(i int, v *schema.Value) {
+func (f *filler) noteMains(i int, v *schema.Value) {
 	f.discharging = false
 	if f.condition.Mains == nil || f.alone(i) {
 		f.condition.Mains, f.localMains = v, nil
@@ -217,17 +217,17 @@ func (f *filler) toldMains(i int, v *schema.Value) {
 	f.localMains, f.mainsClause, f.mainsAt = v, f.context(i).Clause, i
 }
 
-// mainsReach is how many quantities on a mains voltage told for one clause holds
+// mainsReach is how many quantities on a mains voltage given for one clause holds
 // where captions have no signs to end it (common practice, no source).
 const mainsReach = 4
 
-// alone reports whether nothing but quantity i is told in its clause.
+// alone reports whether nothing but quantity i is said in its clause.
 func (f *filler) alone(i int) bool {
 	clause := f.context(i).Clause
 	return (i == 0 || f.context(i-1).Clause != clause) && (i+1 >= len(f.placed) || f.context(i+1).Clause != clause)
 }
 
-// remember keeps the load told last among those of the section.
+// remember keeps the load said last among those of the section.
 func (f *filler) remember() {
 	l := schema.Condition{Voltage: f.condition.Voltage, Current: f.condition.Current, Power: f.condition.Power, Time: f.condition.Time}
 	if l.Voltage == nil {
@@ -240,7 +240,7 @@ func (f *filler) remember() {
 	f.loads = append(f.loads, l)
 }
 
-// pairBehind reports whether quantity i is the current of a load told behind a
+// pairBehind reports whether quantity i is the current of a load said behind a
 // reading: "30 watt hours with 9 volts and 2 amps".
 func (f *filler) pairBehind(i int, property string) bool {
 	if property != "current" || f.behind != i-1 || i < 2 || f.lastMeasured != i-2 {

@@ -164,7 +164,7 @@ func (e *engine) leads(m *extract.Mention) bool {
 	return t.Kind == extract.TokenNumber && e.doc.Transcript.Text[t.Start] == '.'
 }
 
-// nearBonus is what the level under test, told before mention i, adds to a
+// nearBonus is what the level under test, said before mention i, adds to a
 // measured voltage near it. It only weighs cuts; the fact itself is counted
 // with the others.
 func (e *engine) nearBonus(c *candidate, i int32, m *extract.Mention) float32 {

@@ -30,7 +30,7 @@ const (
 // not in doubt.
 func (e *engine) belongs(n *node, c *candidate) []schema.Belonging {
 	m := e.mention(n.last - 1)
-	if m.Told != nil || m.Withdrawn || e.loose(n) {
+	if m.Ruling != nil || m.Withdrawn || e.loose(n) {
 		return nil
 	}
 	taken := 0
@@ -163,7 +163,7 @@ func Conditions(answers []Answer) []extract.Condition {
 		if !ok {
 			continue
 		}
-		c := extract.Condition{Span: a.Span, Told: extract.Told{Class: class, Port: a.Place.Port, Part: a.Place.Part}}
+		c := extract.Condition{Span: a.Span, Ruling: extract.Ruling{Class: class, Port: a.Place.Port, Part: a.Place.Part}}
 		if a.Quantity != nil {
 			c.Kind = a.Quantity.Unit.Kind()
 		}
@@ -218,7 +218,7 @@ func (e *engine) checkPlace(to *schema.BelongsTo, kinds ...schema.Kind) error {
 	case !extract.HasPort(class):
 		return &placeError{ErrPortPlace, to.Port, nil}
 	default:
-		known := append([]string{schema.NoPort}, e.doc.PortsTold()...)
+		known := append([]string{schema.NoPort}, e.doc.PortsNamed()...)
 		for _, name := range splitPorts(to.Port) {
 			if !slices.Contains(known, name) {
 				return &placeError{ErrNoPort, name, known}

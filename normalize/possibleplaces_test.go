@@ -22,7 +22,7 @@ func placed(t *testing.T, text string, answers ...Answer) ([]schema.Said, []Plac
 	return r.Decide(extract.FindGiven(tr, Conditions(answers)))
 }
 
-// An answer on a place stands, and what is told in one breath with it goes with
+// An answer on a place stands, and what is said in one breath with it goes with
 // it; its value is inferred in the new place.
 func TestPlaceAnswers(t *testing.T) {
 	const text = "USB C1 and USB C2. It gives 20 volts at 325 amps. It weighs 120 grams."
@@ -79,7 +79,7 @@ func TestStrayPlaces(t *testing.T) {
 		span  schema.Span
 		to    schema.BelongsTo
 		cause error
-		told  string
+		want  string
 	}{
 		{"fits", volts, schema.BelongsTo{To: "level.output", Port: "USB-C1"}, nil, ""},
 		{"of no port", volts, schema.BelongsTo{To: "level.output", Port: "none"}, nil, ""},
@@ -99,8 +99,8 @@ func TestStrayPlaces(t *testing.T) {
 			}
 			continue
 		}
-		if !errors.Is(err, c.cause) || !strings.HasPrefix(err.Error(), "a.jsonl:4: ") || !strings.Contains(err.Error(), c.told) {
-			t.Errorf("%s: told %v", c.name, err)
+		if !errors.Is(err, c.cause) || !strings.HasPrefix(err.Error(), "a.jsonl:4: ") || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%s: printed %v", c.name, err)
 		}
 	}
 }

@@ -63,7 +63,7 @@ func TestPriorGrid(t *testing.T) {
 		t.Fatal(err)
 	}
 	o.gridShare = 0.8
-	// what is off the grid has the rest; what is told twice has twice the share
+	// what is off the grid has the rest; what is said twice has twice the share
 	if got, want := priorOf(t, &o, "9"), 0.8*0.5+0.2*free; math.Abs(got-want) > 1e-9 {
 		t.Errorf("9 on the grid twice: %v, want %v", got, want)
 	}
@@ -215,7 +215,7 @@ func TestRoleMatch(t *testing.T) {
 	for _, c := range []struct {
 		section, subject, property string
 		context                    extract.Context
-		told                       string
+		said                       string
 		want                       float64
 	}{
 		{"*", "fuse", "*", extract.Context{}, "fuse", w.RoleSubject},
@@ -230,8 +230,8 @@ func TestRoleMatch(t *testing.T) {
 		{"*", "*", "*", extract.Context{Section: extract.SectionTest}, "fuse", w.RoleAny},
 	} {
 		o := role{section: c.section, subject: c.subject, property: c.property, weight: 1}
-		if got := o.match(&c.context, c.told, &w); got != c.want {
-			t.Errorf("role %s/%s/%s told of %q in %s, property %q: %v, want %v", c.section, c.subject, c.property, c.told, c.context.Section, c.context.Property, got, c.want)
+		if got := o.match(&c.context, c.said, &w); got != c.want {
+			t.Errorf("role %s/%s/%s said of %q in %s, property %q: %v, want %v", c.section, c.subject, c.property, c.said, c.context.Section, c.context.Property, got, c.want)
 		}
 	}
 }

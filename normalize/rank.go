@@ -87,7 +87,7 @@ func (e *engine) results(threshold float64) ([]schema.Said, []Placed) {
 		p := e.place(n, best)
 		s.Role = p.Role
 		s.Belongs = e.belongs(n, best)
-		s.BelongsSettled = e.mention(n.last-1).Told != nil
+		s.BelongsSettled = e.mention(n.last-1).Ruling != nil
 		s.Aside = p.Context.Class.Info().Aside
 		p.Unweighed = e.unweighed != nil && e.unweighed[i] && s.Status == schema.StatusOpen
 		placed = append(placed, p)
@@ -177,19 +177,19 @@ func (e *engine) choose(n *node) *candidate {
 
 // saysUnit reports whether the words of a node plainly name a unit, or a person
 // said what it belongs to.
-func (e *engine) saysUnit(n *node) bool { return e.doc.SaysUnit(e.mention(n.last-1)) || e.isTold(n) }
+func (e *engine) saysUnit(n *node) bool { return e.doc.SaysUnit(e.mention(n.last-1)) || e.isRuled(n) }
 
-// isTold reports whether a person said that a node belongs somewhere, and so is
+// isRuled reports whether a person said that a node belongs somewhere, and so is
 // a quantity.
-func (e *engine) isTold(n *node) bool {
+func (e *engine) isRuled(n *node) bool {
 	m := e.mention(n.last - 1)
-	return m.Told != nil && m.Told.Class != place.None
+	return m.Ruling != nil && m.Ruling.Class != place.None
 }
 
 // loose reports whether a node is read as a quantity only because its words
 // name a unit.
 func (e *engine) loose(n *node) bool {
-	if n.settled || e.isTold(n) {
+	if n.settled || e.isRuled(n) {
 		return false
 	}
 	if e.mention(n.last-1).Not == extract.NotCalendar {

@@ -8,7 +8,7 @@ import (
 )
 
 // reckonedReach is how many words may stand between the quantities of a sum
-// told in passing; reckonedSlack how far its result may be off, relatively.
+// said in passing; reckonedSlack how far its result may be off, relatively.
 const (
 	reckonedReach = 16
 	reckonedSlack = 0.02

@@ -3,6 +3,7 @@ package normalize
 import (
 	"fmt"
 	"math"
+	"math/bits"
 	"slices"
 	"strconv"
 	"strings"
@@ -16,7 +17,7 @@ import (
 type relation struct {
 	form                  relationForm
 	first, second, result schema.Kind
-	near, linked, far     float64 // probability that quantities so told are meant so
+	near, linked, far     float64 // probability that quantities so said are meant so
 	links                 extract.Link
 	spread                float64
 	words                 string
@@ -42,6 +43,8 @@ type relations struct {
 	// permutations that bring them into its order: by number, 0 none
 	byKinds [schema.KindOther + 1][schema.KindOther + 1][schema.KindOther + 1]uint8
 	matches [][]relationMatch
+	// the kinds that are in some relation with each two kinds
+	thirds [schema.KindOther + 1][schema.KindOther + 1]kindSet
 }
 
 // relationMatch is a relation that three kinds may meet when permuted.
@@ -65,6 +68,7 @@ func (r *relations) index() {
 				r.matches = append(r.matches, nil)
 			}
 			r.matches[*at] = append(r.matches[*at], relationMatch{o, order})
+			r.thirds[k[0]][k[1]] |= 1 << k[2]
 		}
 	}
 }
@@ -268,6 +272,9 @@ type kindSet uint64
 
 func (s kindSet) has(k schema.Kind) bool { return s>>k&1 != 0 }
 
+// least is the first kind of a set that is not empty.
+func (s kindSet) least() schema.Kind { return schema.Kind(bits.TrailingZeros64(uint64(s))) }
+
 // kindsOf returns the kinds of the weighed readings of a node.
 func (e *engine) kindsOf(i int32) (s kindSet) {
 	n := &e.nodes[i]
@@ -282,14 +289,10 @@ func (e *engine) kindsOf(i int32) (s kindSet) {
 // between returns the kinds that are in some relation with a kind of a and one of
 // b, in any order.
 func (e *engine) between(a, b kindSet) (third kindSet) {
-	for i := range e.relations.three {
-		o := &e.relations.three[i]
-		of := [3]schema.Kind{o.first, o.second, o.result}
-		for k, kind := range of {
-			x, y := of[(k+1)%3], of[(k+2)%3]
-			if a.has(x) && b.has(y) || a.has(y) && b.has(x) {
-				third |= 1 << kind
-			}
+	for x := a; x != 0; x &= x - 1 {
+		thirds := &e.relations.thirds[x.least()]
+		for y := b; y != 0; y &= y - 1 {
+			third |= thirds[y.least()]
 		}
 	}
 	return third

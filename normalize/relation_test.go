@@ -165,7 +165,7 @@ func TestSubUnits(t *testing.T) {
 	}
 }
 
-// ranges.tsv: kinds that are told as ranges, and every other.
+// ranges.tsv: kinds that are said as ranges, and every other.
 func TestRangeShares(t *testing.T) {
 	for _, r := range schema.MustReadTable(tables, "tables/ranges.tsv").Rows {
 		if n, of := number(t, "ranges.tsv", r, "n"), number(t, "ranges.tsv", r, "of"); n > of || r.Get("source") == "" {

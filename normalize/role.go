@@ -70,7 +70,7 @@ func RoleOf(d *extract.Document, c *extract.Context, kind schema.Kind) string {
 	return ""
 }
 
-// subjectRole is the role of what is told of a part.
+// subjectRole is the role of what is said of a part.
 func subjectRole(kind string) string {
 	switch kind {
 	case "cell":
@@ -87,7 +87,7 @@ func subjectRole(kind string) string {
 	return RoleComponent
 }
 
-// measures reports whether measurements are told in a section.
+// measures reports whether measurements are spoken of in a section.
 func measures(s extract.Section) bool { return s == extract.SectionTest || s == extract.SectionThermal }
 
 // sectionRole is the role that a section gives to a quantity of no part, false

@@ -47,7 +47,7 @@ func (e *engine) single(i int32) {
 	}
 }
 
-// addCode reads three bare digits told of a capacitor as its marking code:
+// addCode reads three bare digits said of a capacitor as its marking code:
 // two digits and the number of zeros, in picofarads (IEC 60062, handbook 4.7
 // and 4.10): 226 is 22 µF.
 func (e *engine) addCode(i int32) {
@@ -152,7 +152,7 @@ func (e *engine) addNothing(i int32, p float64) {
 	}
 	c := candidate{lo: m.Low, hi: m.High, nothing: true, role: -1, firstMention: i,
 		channel: -e.costs.cost[intact], context: float32(math.Log(p)), prior: float32(prior)}
-	switch { // p is told given the words: that they are no clear unit holds for both
+	switch { // p is said given the words: that they are no clear unit holds for both
 	case m.From == extract.UnitOwn && m.Unit.Manner == extract.MannerHeard:
 		c.channel -= e.costs.cost[unitMisheard]
 	case m.From == extract.UnitNone && p <= e.weights.BareLarge:

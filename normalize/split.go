@@ -90,7 +90,7 @@ func (e *engine) halves(i int32) []half {
 	return nil
 }
 
-// powerBonus is what a power told right behind mention i adds to a level that
+// powerBonus is what a power said right behind mention i adds to a level that
 // gives it. It only weighs cuts.
 func (e *engine) powerBonus(i int32, power float64) float32 {
 	for k := i + 1; k <= i+2 && int(k) < len(e.doc.Mentions); k++ {

@@ -29,14 +29,14 @@ type StudyNode struct {
 	Said     string
 	Best     int // index of the likeliest reading that is a quantity, -1 none
 	BestP    float64
-	Doubt    traitList // traits of the doubt in it
+	Doubt    []seenTrait // traits of the doubt in it
 }
 
 // StudyReading is one reading of a node.
 type StudyReading struct {
 	Base    float64 // score but for the traits, with what joint evidence added
 	P       float64 // probability with the weights that it was read with
-	Traits  traitList
+	Traits  []seenTrait
 	Right   bool
 	Literal bool
 	Nothing bool
@@ -95,7 +95,9 @@ func (r *Ranker) Study(d *extract.Document, truth Truth) *Study {
 			if e.ceiling(best) < 1 {
 				continue
 			}
-			e.doubtTraits(&v.Doubt, i, best)
+			doubt := traitList{families: loadFamilies()}
+			e.doubtTraits(&doubt, i, best)
+			v.Doubt = doubt.seen
 		}
 		s.Nodes = append(s.Nodes, v)
 	}
@@ -115,7 +117,7 @@ func (n *StudyNode) Posterior(w []float64, p []float64) []float64 {
 	top := math.Inf(-1)
 	for i := range n.Readings {
 		r := &n.Readings[i]
-		s := r.Base + r.Traits.sum(w)
+		s := r.Base + Traits(w).sum(r.Traits)
 		p = append(p, s)
 		top = max(top, s)
 	}
@@ -207,7 +209,7 @@ func (s *Study) DoubtLikelihood(w, gradient []float64) float64 {
 }
 
 func (n *StudyNode) unlisted(w []float64) float64 {
-	return 1 / (1 + math.Exp(-n.Doubt.sum(w)))
+	return 1 / (1 + math.Exp(-Traits(w).sum(n.Doubt)))
 }
 
 // Wrong is the probability that the node's likeliest reading is wrong.

@@ -20,10 +20,11 @@ import (
 
 // A family is a sort of traits: one for each combination of its dimensions.
 type family struct {
-	name string
-	dims []dimension
-	base int32 // row of its first trait
-	size int32
+	name  string
+	dims  []dimension
+	sizes []int32 // of the dimensions
+	base  int32   // row of its first trait
+	size  int32
 }
 
 // A dimension is what a family looks at, by the names of what it may be.
@@ -43,7 +44,7 @@ var (
 	decimalsDim   = dimension{"0", "1", "2", "3"}
 	shapeDim      = dimension{"usual_grid", "usual", "plausible", "outside", "homeless"}
 	levelDim      = dimension{"any", "section", "subject", "property", "none"}
-	toldDim       = dimension{"alone", "unlike", "alike", "same"}
+	saidDim       = dimension{"alone", "unlike", "alike", "same"}
 	shareDim      = dimension{"sure", "likely", "even", "unlikely", "other"}
 	breakDim      = dimension{"whole", "broken"}
 	nearDim       = dimension{"clean", "some", "many"}
@@ -81,11 +82,18 @@ func kindDimension() (d dimension) {
 	return d
 }
 
+// at is the place of a name in a sorted dimension.
+func (d dimension) at(name string) int32 {
+	i, _ := slices.BinarySearch(d, name)
+	return int32(i)
+}
+
 // familyTable has the families with the rows of their traits.
 type familyTable struct {
-	list  []family
-	roles dimension
-	count int32 // of all traits
+	list   []family
+	roles  dimension
+	ofRole []int32 // place of each role among roles; the last is that of none
+	count  int32   // of all traits
 }
 
 // loadFamilies makes the table: the names of roles and kinds are tables too.
@@ -97,9 +105,15 @@ var loadFamilies = sync.OnceValue(func() *familyTable {
 		f.base, f.size = t.count, 1
 		for _, d := range f.dims {
 			f.size *= int32(len(d))
+			f.sizes = append(f.sizes, int32(len(d)))
 		}
 		t.count += f.size
 	}
+	roles := loadRoles().roles
+	for i := range roles {
+		t.ofRole = append(t.ofRole, t.roles.at(roleTrait(&roles[i])))
+	}
+	t.ofRole = append(t.ofRole, t.roles.at("none"))
 	return t
 })
 
@@ -115,7 +129,7 @@ func familiesOf(roleDim, kindDim dimension) []family {
 		{name: "way.level", dims: []dimension{distortionDim, levelDim}},
 		{name: "way.joint", dims: []dimension{distortionDim, jointDim}},
 		{name: "way.unit", dims: []dimension{distortionDim, fromDim, mannerDim}},
-		{name: "way.told", dims: []dimension{distortionDim, toldDim}},
+		{name: "way.said", dims: []dimension{distortionDim, saidDim}},
 		{name: "way.break", dims: []dimension{distortionDim, breakDim}},
 		{name: "way.near", dims: []dimension{distortionDim, nearDim}},
 		{name: "way.rate", dims: []dimension{distortionDim}},
@@ -180,7 +194,7 @@ const (
 	wayLevel
 	wayJoint
 	wayUnit
-	wayTold
+	waySaid
 	wayBreak
 	wayNear
 	wayRate
@@ -257,17 +271,21 @@ type seenTrait struct {
 	value float32
 }
 
-type traitList []seenTrait
+// traitList collects the traits of a reading.
+type traitList struct {
+	seen     []seenTrait
+	families *familyTable
+}
 
 // add enters the trait of a family at the indices of its dimensions.
 func (l *traitList) add(fam int, value float32, at ...int) {
-	f := &loadFamilies().list[fam]
+	f := &l.families.list[fam]
 	row := int32(0)
 	for i, a := range at {
-		n := len(f.dims[i])
-		row = row*int32(n) + int32(min(max(a, 0), n-1))
+		n := f.sizes[i]
+		row = row*n + min(max(int32(a), 0), n-1)
 	}
-	*l = append(*l, seenTrait{f.base + row, value})
+	l.seen = append(l.seen, seenTrait{f.base + row, value})
 }
 
 // Traits are the weights of the traits, by row.
@@ -344,8 +362,8 @@ func (c *candidate) garbled() bool {
 // much of the file is garbled, and of what stands near, is read off the first
 // pass, without the node itself.
 func (e *engine) experience() {
-	e.observe(func(c *candidate, l traitList) {
-		sum := l.sum(e.traits)
+	e.observe(func(c *candidate, l []seenTrait) {
+		sum := e.traits.sum(l)
 		if e.keep {
 			c.kept = int32(len(e.kept))
 			e.kept = append(e.kept, slices.Clone(l))
@@ -362,7 +380,7 @@ func (e *engine) experience() {
 }
 
 // observe shows the traits of every reading of every node that nobody decided.
-func (e *engine) observe(show func(*candidate, traitList)) {
+func (e *engine) observe(show func(*candidate, []seenTrait)) {
 	garbled := make([]float64, len(e.nodes))
 	total, count := 0.0, 0.0
 	for i := range e.nodes {
@@ -377,7 +395,7 @@ func (e *engine) observe(show func(*candidate, traitList)) {
 			count++
 		}
 	}
-	var list traitList
+	list := traitList{families: loadFamilies()}
 	e.countPoints()
 	e.lookAround()
 	e.views = empty(e.views, len(e.nodes))[:len(e.nodes)]
@@ -393,9 +411,9 @@ func (e *engine) observe(show func(*candidate, traitList)) {
 		v.at = i
 		e.views[i] = v
 		for k := n.from; k < n.to; k++ {
-			list = list[:0]
+			list.seen = list.seen[:0]
 			e.see(&list, n, &v, &e.cands[k])
-			show(&e.cands[k], list)
+			show(&e.cands[k], list.seen)
 		}
 	}
 }
@@ -492,7 +510,7 @@ func (e *engine) see(l *traitList, n *node, v *nodeView, c *candidate) {
 		l.add(wayLevel, 1, w, level)
 		l.add(wayJoint, 1, w, int(m.Joint))
 		l.add(wayUnit, 1, w, int(m.From), int(m.Unit.Manner))
-		l.add(wayTold, 1, w, toldBin(c))
+		l.add(waySaid, 1, w, saidBin(c))
 		l.add(wayBreak, 1, w, v.broken)
 		l.add(wayNear, 1, w, v.near)
 		l.add(wayRate, v.rate, w)
@@ -507,11 +525,11 @@ func (e *engine) see(l *traitList, n *node, v *nodeView, c *candidate) {
 	l.add(kindDigits, slight, int(c.kind), significant(c.hi).n, decimals)
 	l.add(kindShape, 1, int(c.kind), shape)
 	l.add(placeShare, 1, placeBin(m, c))
-	role := "none"
+	role := len(e.roles.roles)
 	if c.role >= 0 {
-		role = roleTrait(&e.roles.roles[c.role])
+		role = int(c.role)
 	}
-	r, _ := slices.BinarySearch(loadFamilies().roles, role)
+	r := int(l.families.ofRole[role])
 	l.add(roleDecimals, 1, r, decimals)
 	e.seeSize(l, v, c, r)
 	e.seeNeighbours(l, v, c)
@@ -526,8 +544,8 @@ func (e *engine) see(l *traitList, n *node, v *nodeView, c *candidate) {
 
 func roleTrait(o *role) string { return o.name }
 
-// toldBin tells how a value stands to the others told for its role.
-func toldBin(c *candidate) int {
+// saidBin tells how a value stands to the others said for its role.
+func saidBin(c *candidate) int {
 	switch {
 	case c.repeat > 0.7:
 		return 3
@@ -581,16 +599,16 @@ func (e *engine) shape(c *candidate) (shape, level int) {
 func (o *role) preferred(c *candidate) bool {
 	for i := range o.grid {
 		g := &o.grid[i]
-		if g.isSpan == c.isRange && near(g.lo, c.siLo) && near(g.hi, c.si) {
+		if g.isSpan == c.isRange && g.lo.has(c.siLo) && g.hi.has(c.si) {
 			return true
 		}
 	}
 	if o.perDecade == nil || c.isRange || c.si <= 0 {
 		return false
 	}
-	m := c.si / math.Pow(10, math.Floor(math.Log10(c.si)+1e-9))
-	for _, v := range o.perDecade {
-		if near(v, m) {
+	m := inDecade(c.si)
+	for k := range o.perDecade {
+		if o.perDecade[k].has(m) {
 			return true
 		}
 	}

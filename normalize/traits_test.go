@@ -40,12 +40,12 @@ func TestTraitNames(t *testing.T) {
 		}
 		seen[n] = true
 	}
-	var l traitList
+	l := traitList{families: loadFamilies()}
 	l.add(wayStyle, 1, int(pointLost), 1, 0)
-	l.add(kindDigits, 1, int(schema.KindVoltage), 2, 9) // more decimals than are told apart
+	l.add(kindDigits, 1, int(schema.KindVoltage), 2, 9) // more decimals than are distinguished
 	l.add(doubtOdd, 1, 2)
 	for i, want := range []string{"way.style.captions point_lost digits punctuated", "kind.digits.decimals voltage 2 3", "doubt.odd bare"} {
-		if got := names[l[i].row]; got != want {
+		if got := names[l.seen[i].row]; got != want {
 			t.Errorf("trait %d is %q, want %q", i, got, want)
 		}
 	}

@@ -224,7 +224,7 @@ func (e *engine) calledUnits(m *extract.Mention) []calledUnit {
 	return c.called
 }
 
-// bareUnit enters the units a number without one may have, told in the
+// bareUnit enters the units a number without one may have, said in the
 // mentions first to last: its neighbour's in a list, current behind a voltage,
 // voltage before a current, what the property word or the part calls for. It
 // returns how likely the number is no quantity.
@@ -370,11 +370,11 @@ func (e *engine) calledBare(m *extract.Mention) bool {
 	cost := e.costs.cost[unitDropped]
 	named := e.called(m, cost, unitDropped, matchProperty)
 	e.called(m, cost+onlyPart, unitDropped, matchSubject)
-	if m.From == extract.UnitList || m.Told != nil { // a list of unlike things: "54.9, 82.4 percent"
+	if m.From == extract.UnitList || m.Ruling != nil { // a list of unlike things: "54.9, 82.4 percent"
 		e.called(m, cost+onlySection, unitDropped, matchSection)
 	}
-	if m.Told != nil { // what can belong where a person said that it does
-		e.options = slices.DeleteFunc(e.options, func(o unitOption) bool { return !m.Told.Class.Fits(o.kind) })
+	if m.Ruling != nil { // what can belong where a person said that it does
+		e.options = slices.DeleteFunc(e.options, func(o unitOption) bool { return !m.Ruling.Class.Fits(o.kind) })
 	}
 	return named
 }
@@ -386,7 +386,7 @@ const (
 	onlySection = 1.4
 )
 
-// unlikeSide makes other units of length less likely than that of the side told
+// unlikeSide makes other units of length less likely than that of the side said
 // just before: of two sides the unit is the same.
 func (e *engine) unlikeSide(side schema.Unit) {
 	for k := range e.options {
@@ -549,7 +549,7 @@ func close(j extract.Joint) bool {
 }
 
 // pattern returns the unit that stood before a quantity of the kind the last
-// time that two were told in one breath, "" where it was of the same kind or
+// time that two were said in one breath, "" where it was of the same kind or
 // none was. Levels and sizes have turns of their own.
 func (e *engine) pattern(kind schema.Kind) schema.Unit {
 	switch kind {

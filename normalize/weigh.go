@@ -8,10 +8,10 @@ import (
 	"saywatt/schema"
 )
 
-// toldValue is a value told literally for a role, in how many different words.
+// saidValue is a value said literally for a role, in how many different words.
 // Captions garble the same words the same way, so that words said again are no
 // evidence.
-type toldValue struct {
+type saidValue struct {
 	si, siLo float64
 	log      float64 // log10 of si
 	count    int32   // different words for the number
@@ -20,7 +20,7 @@ type toldValue struct {
 }
 
 // weigh sets role, context, prior, repetition and unary score of a candidate
-// of mention i: the mixture over the roles that fit, told by its heaviest.
+// of mention i: the mixture over the roles that fit, named by its heaviest.
 func (e *engine) weigh(c *candidate, roles *roleMatches, i int32) {
 	n := significant(c.hi)
 	c.log = log10(c.si)
@@ -86,20 +86,20 @@ const flat = 1e-4
 // lnNothing is the prior where no role takes the kind.
 const lnNothing = -27.6
 
-// repeated mixes the prior p with what else was told for the same role in the
+// repeated mixes the prior p with what else was said for the same role in the
 // review: the share of values that equal the candidate's, and how near it is
 // in magnitude to them (a kernel density over decades, each value of so many
 // digits taking its part). each is that part.
 func (e *engine) repeated(c *candidate, role int16, p, each float64, i int32) float64 {
-	told := e.told[role]
-	if len(told) == 0 || e.without&PartRepetition != 0 {
+	said := e.byRole[role]
+	if len(said) == 0 || e.without&PartRepetition != 0 {
 		return p
 	}
 	n, hit := int32(0), int32(0)
 	alike := 0.0
 	width := e.weights.AlikeWidth
-	for k := range told {
-		t := &told[k]
+	for k := range said {
+		t := &said[k]
 		count := t.count
 		if e.own[i] == int32(k) && e.ownRole[i] == role {
 			count-- // its own literal reading is no repetition
@@ -118,8 +118,8 @@ func (e *engine) repeated(c *candidate, role int16, p, each float64, i int32) fl
 		return p
 	}
 	if hit > 0 && c.by[0] == teenTy && e.own[i] >= 0 && e.ownRole[i] == role {
-		// 13 and 30 both told: each would make the other its repetition
-		hit = max(0, hit-told[e.own[i]].count)
+		// 13 and 30 both said: each would make the other its repetition
+		hit = max(0, hit-said[e.own[i]].count)
 	}
 	weight := float64(n) / (float64(n) + 1)
 	share, kin := e.weights.RepeatShare*weight, 0.0
@@ -129,13 +129,13 @@ func (e *engine) repeated(c *candidate, role int16, p, each float64, i int32) fl
 	return (1-share-kin)*p + share*float64(hit)/float64(n) + kin*alike/float64(n)*each
 }
 
-// mostTold bounds the different values of one role that repetition looks at.
+// mostSaid bounds the different values of one role that repetition looks at.
 // A review tells some dozens; every candidate is held against all of them.
-const mostTold = 256
+const mostSaid = 256
 
-// collectTold counts, by role, the values told with a clear unit.
-func (e *engine) collectTold() {
-	e.told = make([][]toldValue, len(e.roles.roles))
+// collectSaid counts, by role, the values said with a clear unit.
+func (e *engine) collectSaid() {
+	e.byRole = make([][]saidValue, len(e.roles.roles))
 	e.own = make([]int32, len(e.doc.Mentions))
 	e.ownRole = make([]int16, len(e.doc.Mentions))
 	for i := range e.doc.Mentions {
@@ -149,13 +149,13 @@ func (e *engine) collectTold() {
 			continue
 		}
 		factor, offset := scaleOf(m.Unit.Unit)
-		t := toldValue{si: (m.High.Float() + offset) * factor, count: 1, first: int32(i)}
+		t := saidValue{si: (m.High.Float() + offset) * factor, count: 1, first: int32(i)}
 		t.siLo = t.si
 		if m.Range {
 			t.siLo = (m.Low.Float() + offset) * factor
 		}
 		t.log = log10(t.si)
-		list := e.told[r.role]
+		list := e.byRole[r.role]
 		k := 0
 		for k < len(list) && !(near(list[k].si, t.si) && near(list[k].siLo, t.siLo)) {
 			k++
@@ -166,9 +166,9 @@ func (e *engine) collectTold() {
 				list[k].words = append(list[k].words, w)
 				list[k].count++
 			}
-		case k < mostTold:
+		case k < mostSaid:
 			t.words = append(t.words, e.numberWords(m))
-			e.told[r.role] = append(list, t)
+			e.byRole[r.role] = append(list, t)
 		default:
 			continue
 		}

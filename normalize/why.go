@@ -7,24 +7,27 @@ import (
 	"saywatt/schema"
 )
 
-// terms lists the parts of a candidate's score.
+// terms lists the parts of a candidate's score. One of the last three that is
+// nothing but the rounding of sums is none.
 func (e *engine) terms(c *candidate) []schema.Term {
-	n := 3 + boolInt(c.repeat != 0) + boolInt(c.trait != 0) + boolInt(c.joint != 0)
+	const always = 3
+	more := [...]schema.Term{{Name: "repetition", Score: round3(c.repeat)}, {Name: "trait", Score: round3(c.trait)},
+		{Name: "joint", Score: round3(c.joint)}}
+	n := always
+	for i := range more {
+		n += boolInt(more[i].Score != 0)
+	}
 	t := append(e.slabs.terms.take(n)[:0], schema.Term{Name: "channel", Score: round3(c.channel), Note: e.channelNote(c)},
 		schema.Term{Name: "context", Score: round3(c.context)},
 		schema.Term{Name: "prior", Score: round3(c.prior)})
 	if c.role >= 0 {
-		t[1].Note = e.roles.roles[c.role].words()
+		t[1].Note = e.roles.roles[c.role].words
 		t[2].Note = e.plainSource(e.roles.roles[c.role].source)
 	}
-	if c.repeat != 0 {
-		t = append(t, schema.Term{Name: "repetition", Score: round3(c.repeat)})
-	}
-	if c.trait != 0 {
-		t = append(t, schema.Term{Name: "trait", Score: round3(c.trait)})
-	}
-	if c.joint != 0 {
-		t = append(t, schema.Term{Name: "joint", Score: round3(c.joint)})
+	for i := range more {
+		if more[i].Score != 0 {
+			t = append(t, more[i])
+		}
 	}
 	return t
 }
@@ -61,11 +64,11 @@ func (e *engine) why(i int, best *candidate) []string {
 		o := &e.roles.roles[best.role]
 		switch {
 		case best.si < o.lo || best.si > o.hi:
-			out = append(out, "outside what is plausible for the "+o.words()+" ("+e.plainSource(o.source)+")")
+			out = append(out, "outside what is plausible for the "+o.words+" ("+e.plainSource(o.source)+")")
 		case best.si < o.usualLo || best.si > o.usualHi:
-			out = append(out, "plausible but unusual for the "+o.words()+" ("+e.plainSource(o.source)+")")
+			out = append(out, "plausible but unusual for the "+o.words+" ("+e.plainSource(o.source)+")")
 		case o.gridShare > 0 && best.prior > -7:
-			out = append(out, "a usual value for the "+o.words()+" ("+e.plainSource(o.source)+")")
+			out = append(out, "a usual value for the "+o.words+" ("+e.plainSource(o.source)+")")
 		}
 	}
 	if best.repeat > 0.7 {
@@ -79,7 +82,7 @@ func (e *engine) why(i int, best *candidate) []string {
 		if c := &e.cands[k]; c.literal && c != best && c.role >= 0 {
 			o := &e.roles.roles[c.role]
 			if c.si < o.lo || c.si > o.hi {
-				out = append(out, "as heard it would be outside what is plausible for the "+o.words()+" ("+e.plainSource(o.source)+")")
+				out = append(out, "as heard it would be outside what is plausible for the "+o.words+" ("+e.plainSource(o.source)+")")
 			}
 		}
 	}
@@ -90,7 +93,7 @@ func (e *engine) why(i int, best *candidate) []string {
 }
 
 // Shares of the quantities that could suffer a distortion from which captions
-// are told to do it often, and sometimes.
+// are said to do it often, and sometimes.
 const (
 	oftenShare     = 0.05
 	sometimesShare = 0.01

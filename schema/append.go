@@ -179,6 +179,14 @@ func appendNumber(b []byte, v float64) []byte {
 	return b
 }
 
+// asItIs holds the bytes of ASCII that stand for themselves in a text of JSON.
+var asItIs = func() (is [256]bool) {
+	for c := ' '; c < utf8.RuneSelf; c++ {
+		is[c] = c != '"' && c != '\\'
+	}
+	return is
+}()
+
 // appendText appends a text in quotes. What is not UTF-8 becomes U+FFFD.
 func appendText(b []byte, s string) []byte {
 	const hex = "0123456789abcdef"
@@ -186,7 +194,7 @@ func appendText(b []byte, s string) []byte {
 	from := 0 // what is before it was appended
 	for i := 0; i < len(s); {
 		c := s[i]
-		if c >= ' ' && c != '"' && c != '\\' && c < utf8.RuneSelf {
+		if asItIs[c] {
 			i++
 			continue
 		}

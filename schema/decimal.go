@@ -183,6 +183,29 @@ func (d Decimal) Quo(e Decimal) (Decimal, bool) {
 	return Decimal{r}.Trim(), true
 }
 
+// Ln returns the natural logarithm of d to 34 significant digits, trailing
+// zeros dropped; 0 and false where d is not above zero.
+func (d Decimal) Ln() (Decimal, bool) {
+	if d.Sign() <= 0 {
+		return Decimal{}, false
+	}
+	var r apd.Decimal
+	if _, err := quotient.Ln(&r, &d.d); err != nil {
+		return Decimal{}, false
+	}
+	return Decimal{r}.Trim(), true
+}
+
+// Sqrt returns the square root of d to 34 significant digits, trailing zeros
+// dropped; 0 and false where d is below zero.
+func (d Decimal) Sqrt() (Decimal, bool) {
+	var r apd.Decimal
+	if _, err := quotient.Sqrt(&r, &d.d); err != nil || d.Sign() < 0 {
+		return Decimal{}, false
+	}
+	return Decimal{r}.Trim(), true
+}
+
 // Shift returns d × 10^n, exactly.
 func (d Decimal) Shift(n int) Decimal {
 	r := d

@@ -24,7 +24,7 @@ func TestGuideRows(t *testing.T) {
 	for _, row := range []string{
 		"| `version` | text | yes | form of this document: saywatt/record/1 |",
 		"| `source.duration` | number, seconds | no | end of the last cue in seconds; absent where untimed |",
-		"| `product.marks[]` | text | no | certification marks told of |",
+		"| `product.marks[]` | text | no | certification marks named |",
 		"| `body.mass` | [Value](#value) | no | mass of the product |",
 		"| `levels[].voltage` | [Value](#value) | yes | fixed voltage, or the range of a programmable level |",
 		"| `battery.cell.count` | whole number | no | number of cells |",

@@ -8,7 +8,7 @@ import (
 // PlaceWords puts the path of a place in words: "levels[5].current" into
 // "USB-C 20 V, current", "components[2].ratings[0]" into "fuse, current". A
 // path that leads nowhere in the record comes back as it is, so that nothing
-// is told of what is not there. "" is "".
+// is said of what is not there. "" is "".
 func (r *Record) PlaceWords(path string) string {
 	steps := stepsOf(path)
 	if len(steps) == 0 {

@@ -25,7 +25,7 @@ type Record struct {
 	Product      Product       `json:"product" doc:"what was reviewed"`
 	Body         Body          `json:"body" doc:"size, mass, materials"`
 	Claims       []Claim       `json:"claims,omitempty" doc:"headline claims, such as the power of a port or of all together"`
-	Ports        []Port        `json:"ports,omitempty" doc:"the ports told of"`
+	Ports        []Port        `json:"ports,omitempty" doc:"the ports named"`
 	Levels       []Level       `json:"levels,omitempty" doc:"operating levels: mode, port, protocol, voltage, current, power"`
 	Battery      *Battery      `json:"battery,omitempty" doc:"cells and pack, where the product has them"`
 	Cable        *Cable        `json:"cable,omitempty" doc:"a cable under review or in the box"`
@@ -69,7 +69,7 @@ type Product struct {
 	Name  string   `json:"name,omitempty" doc:"name as said"`
 	Maker string   `json:"maker,omitempty" doc:"maker as said"`
 	Model string   `json:"model,omitempty" doc:"model designation as said"`
-	Marks []string `json:"marks,omitempty" doc:"certification marks told of"`
+	Marks []string `json:"marks,omitempty" doc:"certification marks named"`
 }
 
 // Value is a quantity standing in a place of the record.
@@ -90,7 +90,7 @@ type Body struct {
 	Density    *Value   `json:"density,omitempty" doc:"power density as said"`
 	Display    *Value   `json:"display,omitempty" doc:"diagonal of the display"`
 	Other      []Rating `json:"other,omitempty" doc:"other sizes: thickness of a shell, angle of a stand"`
-	Materials  []string `json:"materials,omitempty" doc:"materials told of"`
+	Materials  []string `json:"materials,omitempty" doc:"materials named"`
 }
 
 // Claim is a headline property.
@@ -105,7 +105,7 @@ type Claim struct {
 // Port is a socket or a wireless pad.
 type Port struct {
 	Name      string   `json:"name" doc:"USB-C1, USB-A, Qi, AC, …"`
-	Protocols []string `json:"protocols,omitempty" doc:"protocols told of for this port"`
+	Protocols []string `json:"protocols,omitempty" doc:"protocols named for this port"`
 }
 
 // The mains in a level or claim: its protocol is MainsProtocol. An outlet is
@@ -119,11 +119,11 @@ const (
 type Level struct {
 	ID       string `json:"id,omitempty" doc:"names the level within the records of one file: level- and the byte where its voltage was first said; it stays when values are decided"`
 	Mode     string `json:"mode,omitempty" doc:"input, output, output-shared, or the product's own mode before a slash: mains/output"`
-	Port     string `json:"port,omitempty" doc:"USB-C1, USB-A, …, AC for a mains outlet; joined ports with +; absent where not told, and for the mains inlet"`
+	Port     string `json:"port,omitempty" doc:"USB-C1, USB-A, …, AC for a mains outlet; joined ports with +; absent where not given, and for the mains inlet"`
 	Protocol string `json:"protocol,omitempty" doc:"PD, PPS, AVS, UFCS, …; AC for the mains"`
 	Voltage  Value  `json:"voltage" doc:"fixed voltage, or the range of a programmable level"`
 	Current  *Value `json:"current,omitempty" doc:"current"`
-	Power    *Value `json:"power,omitempty" doc:"power told for this level"`
+	Power    *Value `json:"power,omitempty" doc:"power given for this level"`
 }
 
 // Battery is what is inside a power bank or station.
@@ -131,7 +131,7 @@ type Battery struct {
 	Cell  Cell    `json:"cell" doc:"one cell"`
 	Pack  Pack    `json:"pack" doc:"all cells together"`
 	Rated Pack    `json:"rated" doc:"rated output, at the output's voltage; never mixed with the cell side"`
-	Other []Value `json:"other,omitempty" doc:"other values told of the battery"`
+	Other []Value `json:"other,omitempty" doc:"other values said of the battery"`
 }
 
 // Cell is one cell.
@@ -174,7 +174,7 @@ type Cable struct {
 	Power      *Value `json:"power,omitempty" doc:"rated power"`
 	DataRate   *Value `json:"data_rate,omitempty" doc:"data rate"`
 	Resistance *Value `json:"resistance,omitempty" doc:"loop resistance"`
-	EMarker    string `json:"emarker,omitempty" doc:"yes or no, where told"`
+	EMarker    string `json:"emarker,omitempty" doc:"yes or no, where given"`
 	Gauge      []int  `json:"gauge,omitempty" doc:"AWG numbers of its conductors, an index and not a quantity"`
 }
 
@@ -190,14 +190,14 @@ type Component struct {
 	Board    string   `json:"board,omitempty" doc:"board it sits on: main, upright, BMS, …"`
 	Side     string   `json:"side,omitempty" doc:"front, back, input, output, …"`
 	Kind     string   `json:"kind" doc:"kind of part in trade words: bulk capacitor, fuse, …"`
-	Function string   `json:"function,omitempty" doc:"what it does, where told"`
-	Count    int      `json:"count,omitempty" doc:"how many; absent where not told"`
+	Function string   `json:"function,omitempty" doc:"what it does, where given"`
+	Count    int      `json:"count,omitempty" doc:"how many; absent where not given"`
 	Maker    string   `json:"maker,omitempty" doc:"maker in its standard spelling; as heard where none is known"`
 	Part     string   `json:"part,omitempty" doc:"part number in its standard spelling; as heard where none is known"`
-	Package  string   `json:"package,omitempty" doc:"package code in its standard spelling; where none was told, that which the glossary knows of the part"`
+	Package  string   `json:"package,omitempty" doc:"package code in its standard spelling; where none was said, that which the glossary knows of the part"`
 	Topology string   `json:"topology,omitempty" doc:"flyback, LLC, buck-boost, …"`
 	Ratings  []Rating `json:"ratings,omitempty" doc:"ratings in the order said"`
-	At       *Seconds `json:"at,omitempty" doc:"when it was told"`
+	At       *Seconds `json:"at,omitempty" doc:"when it was said"`
 	Status   Status   `json:"status" doc:"the least sure of its parts"`
 	Heard    string   `json:"heard,omitempty" doc:"the words that named it"`
 }

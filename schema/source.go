@@ -147,7 +147,7 @@ func (p *plainer) clause(s string) string {
 	tail := p.clause(strings.TrimLeft(s[end+1:], " "))
 	switch {
 	case inside == "":
-	case head == "": // it told of the reference that fell away
+	case head == "": // it spoke of the reference that fell away
 		if strings.Contains(inside, "practice") || strings.Contains(inside, "memory") {
 			head = inside
 		}
@@ -254,7 +254,8 @@ func (p *plainer) note(words []string, n int) {
 	}
 	best := -1
 	for _, r := range p.refs {
-		if r.opens == opens && len(r.section) > best && (r.section == "" || section == r.section || strings.HasPrefix(section, r.section+".")) {
+		if r.opens == opens && len(r.section) > best &&
+			(r.section == "" || section == r.section || strings.HasPrefix(section, r.section+".")) {
 			best, p.rests = len(r.section), r.shown
 		}
 	}

@@ -16,7 +16,7 @@ var statusNames = [...]string{"", "heard", "repaired", "open", "settled"}
 
 func (s Status) String() string { return enumName(statusNames[:], s) }
 
-// Mark is the sign behind a value, "" for one as heard: a status is never told
+// Mark is the sign behind a value, "" for one as heard: a status is never said
 // by colour alone.
 func (s Status) Mark() string {
 	switch s {
@@ -49,7 +49,7 @@ type Basis uint8
 // The bases.
 const (
 	BasisUnknown  Basis = iota
-	BasisClaimed        // told by maker or reviewer as the product's property
+	BasisClaimed        // said by maker or reviewer as the product's property
 	BasisLabel          // read from the rating plate or a part's marking
 	BasisMeasured       // read from an instrument
 	BasisDerived        // computed from others
@@ -90,7 +90,8 @@ const (
 	QualifierNominal
 )
 
-var qualifierNames = [...]string{"", "about", "at_least", "at_most", "over", "under", "typical", "peak", "minimum", "maximum", "nominal"}
+var qualifierNames = [...]string{"", "about", "at_least", "at_most", "over", "under", "typical", "peak", "minimum",
+	"maximum", "nominal"}
 
 func (q Qualifier) String() string { return enumName(qualifierNames[:], q) }
 

@@ -59,7 +59,8 @@ func TestWords(t *testing.T) {
 func TestPlaceWords(t *testing.T) {
 	q := func(s string) Value { return Value{Quantity: MustQuantity(s)} }
 	r := &Record{
-		Levels:       []Level{{Mode: "mains/output", Port: "USB-C", Voltage: q("20 V")}, {Mode: "input", Port: "AC", Voltage: q("100..240 V")}},
+		Levels: []Level{{Mode: "mains/output", Port: "USB-C", Voltage: q("20 V")},
+			{Mode: "input", Port: "AC", Voltage: q("100..240 V")}},
 		Claims:       []Claim{{Property: "power", Port: "USB-C1+pins"}, {Property: "surge_power"}},
 		Components:   []Component{{Kind: "fuse", Ratings: []Rating{{Property: "current"}}}},
 		Measurements: []Measurement{{Property: "temperature", Subject: "top"}, {Property: "no_load_power"}},
@@ -87,7 +88,7 @@ func TestPlaceWords(t *testing.T) {
 		"ports[0].protocols":              "port USB-C, protocols",
 		"quantities[0]":                   "“325 amps”",
 		"product.name":                    "product, name",
-		// nothing is told of what is not there
+		// nothing is said of what is not there
 		"levels[2].current": "levels[2].current", "claims[9]": "claims[9]", "levels[-1]": "levels[-1]", "levels[x]": "levels[x]",
 		"levels[0": "levels[0", "": "", ".": ".", "components[1].kind": "components[1].kind",
 	} {

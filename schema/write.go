@@ -11,10 +11,21 @@ import (
 // Write writes the record as one indented JSON document. A record read and
 // written again is byte-identical. Texts are UTF-8; of the file's name, which
 // may be any bytes, those that are not become U+FFFD.
-func (r *Record) Write(w io.Writer) error { return r.write(w, "  ") }
+func (r *Record) Write(w io.Writer) error { return new(RecordWriter).write(w, r, "  ") }
 
 // WriteLine writes the record as one line of JSON Lines.
-func (r *Record) WriteLine(w io.Writer) error { return r.write(w, "") }
+func (r *Record) WriteLine(w io.Writer) error { return new(RecordWriter).WriteLine(w, r) }
+
+// A RecordWriter writes records one after the other in the same memory. The zero
+// value is ready.
+type RecordWriter struct {
+	bare bytes.Buffer // the record without its quantities
+	out  []byte       // what is not written yet
+	one  []byte       // a quantity before it is indented
+}
+
+// WriteLine writes a record as Record.WriteLine does.
+func (rw *RecordWriter) WriteLine(w io.Writer, r *Record) error { return rw.write(w, r, "") }
 
 // writeAt is the size of the pieces in which a long record is written.
 const writeAt = 1 << 16
@@ -24,7 +35,7 @@ const sizeOfSaid = 2000
 
 // write writes what encoding/json makes of the record. Quantities are nearly all
 // of it: they are appended one by one, and the whole is never in memory.
-func (r *Record) write(w io.Writer, indent string) error {
+func (rw *RecordWriter) write(w io.Writer, r *Record, indent string) error {
 	const name = `"quantities":`
 	space, line, inner := "", "", ""
 	if indent != "" {
@@ -32,49 +43,58 @@ func (r *Record) write(w io.Writer, indent string) error {
 	}
 	// a quote inside a text is escaped, so that this stands nowhere else
 	empty := []byte(name + space + "[]")
-	var bare bytes.Buffer
-	e := json.NewEncoder(&bare)
+	rw.bare.Reset()
+	e := json.NewEncoder(&rw.bare)
 	e.SetEscapeHTML(false)
 	e.SetIndent("", indent)
 	if err := e.Encode(r.bare()); err != nil {
 		return err
 	}
 	if len(r.Quantities) == 0 {
-		_, err := w.Write(bare.Bytes())
+		_, err := w.Write(rw.bare.Bytes())
 		return err
 	}
-	head, tail, _ := bytes.Cut(bare.Bytes(), empty)
-	var b bytes.Buffer
-	b.Grow(min(len(head)+len(tail)+sizeOfSaid*len(r.Quantities), writeAt+writeAt/4))
-	b.Write(head)
-	b.WriteString(name + space + "[")
-	var one []byte
+	head, tail, _ := bytes.Cut(rw.bare.Bytes(), empty)
+	b := slices.Grow(rw.out[:0], min(len(head)+len(tail)+sizeOfSaid*len(r.Quantities), writeAt+writeAt/4))
+	b = append(append(append(b, head...), name...), space...)
+	b = append(b, '[')
 	for i := range r.Quantities {
 		if i > 0 {
-			b.WriteByte(',')
+			b = append(b, ',')
 		}
-		b.WriteString(inner)
+		b = append(b, inner...)
 		var ok bool
-		if one, ok = r.Quantities[i].append(one[:0]); !ok {
+		if b, ok = rw.said(b, &r.Quantities[i], indent); !ok {
 			_, err := json.Marshal(&r.Quantities[i]) // which says what is wrong
 			return err
 		}
-		if indent == "" {
-			b.Write(one)
-		} else if err := json.Indent(&b, one, indent+indent, indent); err != nil {
-			return err
-		}
-		if b.Len() >= writeAt {
-			if _, err := w.Write(b.Bytes()); err != nil {
+		if len(b) >= writeAt {
+			if _, err := w.Write(b); err != nil {
 				return err
 			}
-			b.Reset()
+			b = b[:0]
 		}
 	}
-	b.WriteString(line + "]")
-	b.Write(tail)
-	_, err := w.Write(b.Bytes())
+	b = append(append(append(b, line...), ']'), tail...)
+	_, err := w.Write(b)
+	rw.out = b
 	return err
+}
+
+// said appends a quantity, with its fields on lines of their own where they are
+// indented.
+func (rw *RecordWriter) said(b []byte, s *Said, indent string) (out []byte, ok bool) {
+	if indent == "" {
+		return s.append(b)
+	}
+	if rw.one, ok = s.append(rw.one[:0]); !ok {
+		return b, false
+	}
+	to := bytes.NewBuffer(b)
+	if json.Indent(to, rw.one, indent+indent, indent) != nil {
+		return b, false
+	}
+	return to.Bytes(), true
 }
 
 // bare returns the record without its quantities, with empty lists in place

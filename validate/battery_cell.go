@@ -13,7 +13,7 @@ import (
 var ruleSeriesVoltage = &Rule{
 	Name: "series-voltage",
 	Doc:  "a pack's voltage is that of its cells in series",
-	Detail: "Nominal to nominal, full to charging limit: 4 cells of 3.6 V are 14.4 V, full 16.8 V. Where the number in series was not told, " +
+	Detail: "Nominal to nominal, full to charging limit: 4 cells of 3.6 V are 14.4 V, full 16.8 V. Where the number in series was not said, " +
 		"any whole number that the cells can make is right, and a pack voltage equal to the cell's is the label's way of naming the cells.",
 	Source:   "arithmetic (handbook 5.5 E2 and 5.2; R36b)",
 	Standing: StandingComputed,
@@ -61,7 +61,7 @@ var ruleSeriesVoltage = &Rule{
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		s := c.Extra.(seriesCells)
 		if s.series > 0 {
-			return q[0].String() + " was told, but " + amount(float64(s.series), "1") + " cells of " + q[1].String() + " in series are " + amount(j.Limit, "V")
+			return q[0].String() + " was said, but " + amount(float64(s.series), "1") + " cells of " + q[1].String() + " in series are " + amount(j.Limit, "V")
 		}
 		if apart(j.Got, j.Limit) <= seriesShare().high {
 			return q[0].String() + " takes " + amount(float64(j.Cause), "1") + " cells of " + q[1].String() + " in series, which " + amount(float64(s.count), "1") + " cells in all do not make up"
@@ -82,7 +82,7 @@ var ruleSeriesVoltage = &Rule{
 	},
 }
 
-// seriesCells is the number of cells and of those in series, 0 where not told.
+// seriesCells is the number of cells and of those in series, 0 where not given.
 type seriesCells struct{ count, series int }
 
 // possible reports whether n of the cells can be in series.
@@ -437,7 +437,7 @@ var ruleCellMass = &Rule{
 // ruleCellCount compares the counts of cells.
 var ruleCellCount = &Rule{
 	Name:     "cell-count",
-	Doc:      "the cells told of are those in series times those in parallel, and those found inside",
+	Doc:      "the cells said are those in series times those in parallel, and those found inside",
 	Detail:   "Counts are structure of the record; no reading of a quantity changes them.",
 	Source:   "arithmetic (handbook 5.5 E2)",
 	Standing: StandingComputed,
@@ -448,7 +448,7 @@ var ruleCellCount = &Rule{
 			return
 		}
 		c := &r.Battery.Cell
-		if c.Series > 0 && c.Parallel > 0 && !yield(Case{Label: "cells", Extra: cellCount{told: c.Count, series: c.Series, parallel: c.Parallel}, Args: []Arg{unsaid(field("battery.cell.count"))}}) {
+		if c.Series > 0 && c.Parallel > 0 && !yield(Case{Label: "cells", Extra: cellCount{said: c.Count, series: c.Series, parallel: c.Parallel}, Args: []Arg{unsaid(field("battery.cell.count"))}}) {
 			return
 		}
 		found := 0
@@ -458,26 +458,26 @@ var ruleCellCount = &Rule{
 			}
 		}
 		if found > 0 {
-			yield(Case{Label: "cells", Extra: cellCount{told: c.Count, found: found}, Args: []Arg{unsaid(field("battery.cell.count"))}})
+			yield(Case{Label: "cells", Extra: cellCount{said: c.Count, found: found}, Args: []Arg{unsaid(field("battery.cell.count"))}})
 		}
 	},
 	Loose: rests(onCount),
 	Test: func(c *Case, _ []schema.Quantity) Judgement {
 		n := c.Extra.(cellCount)
-		if other := n.found + n.series*n.parallel; other != n.told {
-			return breaks(0, float64(n.told), float64(other))
+		if other := n.found + n.series*n.parallel; other != n.said {
+			return breaks(0, float64(n.said), float64(other))
 		}
 		return fits()
 	},
 	Explain: func(c *Case, _ []schema.Quantity, j Judgement) string {
 		n := c.Extra.(cellCount)
 		if n.found > 0 {
-			return amount(j.Got, "1") + " were told, but the parts list has " + amount(j.Limit, "1")
+			return amount(j.Got, "1") + " cells were said, but the parts list has " + amount(j.Limit, "1")
 		}
-		return amount(j.Got, "1") + " were told, but " + amount(float64(n.series), "1") + " in series and " + amount(float64(n.parallel), "1") + " in parallel are " + amount(j.Limit, "1")
+		return amount(j.Got, "1") + " cells were said, but " + amount(float64(n.series), "1") + " in series and " + amount(float64(n.parallel), "1") + " in parallel are " + amount(j.Limit, "1")
 	},
 }
 
-// cellCount is the number of cells told and either the arrangement or the
+// cellCount is the number of cells given and either the arrangement or the
 // number of cells in the parts list.
-type cellCount struct{ told, series, parallel, found int }
+type cellCount struct{ said, series, parallel, found int }

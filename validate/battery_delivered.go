@@ -72,9 +72,9 @@ var rulePartCharge = &Rule{
 	Doc:  "a share of the charge takes at least that share of the energy over the input power",
 	Detail: "\"To 80 % in half an hour\": 80 % of the energy of the cells, over the time, is what must have gone in at " +
 		"the least, whatever was " +
-		"lost. The highest input power told counts, 5 % are left for rounding. A charge that did not begin at nothing " +
+		"lost. The highest input power given counts, 5 % are left for rounding. A charge that did not begin at nothing " +
 		"takes less, " +
-		"which is told as a range, 20 to 80 %.",
+		"which is said as a range, 20 to 80 %.",
 	Source:   "conservation of energy (handbook 8.1 I20)",
 	Standing: StandingComputed,
 	Severity: schema.SeverityWarning,
@@ -127,7 +127,7 @@ var rulePartCharge = &Rule{
 		return fits()
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
-		return q[0].String() + " of " + c.Extra.(store).told(q[2:]) + " in " + q[1].String() + " takes " + amount(j.Got,
+		return q[0].String() + " of " + c.Extra.(store).words(q[2:]) + " in " + q[1].String() + " takes " + amount(j.Got,
 			"W") +
 			" at the least, but " + amount(j.Limit, "W") + " is the most that goes in"
 	},
@@ -153,7 +153,7 @@ func timeOf(r *schema.Record, i int) *Arg {
 	return nil
 }
 
-// looseTimed: a share and a time that were not told in one breath, or where the
+// looseTimed: a share and a time that were not said in one breath, or where the
 // charge may not have begun at nothing.
 func looseTimed(_ *schema.Record, c *Case, q []schema.Quantity, _ Judgement) string {
 	if !q[0].Range || !together(c.Args[0].Value, c.Args[1].Value) {

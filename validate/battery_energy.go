@@ -9,10 +9,10 @@ import (
 // ruleChargeEnergy is Wh = Ah × V.
 var ruleChargeEnergy = &Rule{
 	Name: "charge-energy",
-	Doc:  "an energy told beside a charge and a voltage is their product",
-	Detail: "10000 mAh at 3.7 V is 37 Wh. The band is 1 % and 0.05 Wh, for labels that round. Where a pack's charge is told with both " +
+	Doc:  "an energy said beside a charge and a voltage is their product",
+	Detail: "10000 mAh at 3.7 V is 37 Wh. The band is 1 % and 0.05 Wh, for labels that round. Where a pack's charge is said with both " +
 		"the cells' and the pack's voltage, either product counts: labels of power banks give the sum over the cells at the voltage of one, " +
-		"so 10 Ah at 7.4 V with 37 Wh are two cells of 5 Ah in series. Where only the cells are told, their number times charge times voltage is the pack's energy.",
+		"so 10 Ah at 7.4 V with 37 Wh are two cells of 5 Ah in series. Where only the cells are said, their number times charge times voltage is the pack's energy.",
 	Source:   "E = Q × U; handbook 5.5 E1 and E2 (R34), tolerance 8.1 I03",
 	Standing: StandingComputed,
 	Severity: schema.SeverityError,
@@ -42,11 +42,11 @@ var ruleChargeEnergy = &Rule{
 		return within(want, e, slack)
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
-		told := product(q[1:3])
+		stored := product(q[1:3])
 		if n := c.Extra.(int); n > 1 {
-			told = amount(float64(n), "1") + " × " + told
+			stored = amount(float64(n), "1") + " × " + stored
 		}
-		return told + " is " + amount(j.Got, "W.h") + ", but " + q[0].String() + " was told"
+		return stored + " is " + amount(j.Got, "W.h") + ", but " + q[0].String() + " was said"
 	},
 	Propose: func(c *Case, q []schema.Quantity, _ Judgement) (schema.Quantity, bool) {
 		charge, err := q[1].Unit.Convert(q[1].Low, "A.h")
@@ -120,7 +120,7 @@ var ruleCellSum = &Rule{
 	Name: "cell-sum",
 	Doc:  "charge, energy and mass of a pack are those of its cells together",
 	Detail: "Energy and mass add up over all cells; holder and boards weigh too, so a pack may weigh up to three times its cells. Charge adds up over the cells in parallel; labels also give the sum over all cells at " +
-		"the voltage of one cell, so both readings count, and every grouping of the cells where it was not told.",
+		"the voltage of one cell, so both readings count, and every grouping of the cells where it was not said.",
 	Source:   "arithmetic (handbook 5.5 E2 and E3, 8.1 I04); slack of 5 % for masses common practice",
 	Standing: StandingComputed,
 	Severity: schema.SeverityWarning,
@@ -175,7 +175,7 @@ var ruleCellSum = &Rule{
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		s := c.Extra.(cellSum)
-		return amount(float64(s.count), "1") + " cells of " + q[1].String() + " make " + amount(s.total(q[1]), q[1].Unit) + " together, but " + q[0].String() + " was told"
+		return amount(float64(s.count), "1") + " cells of " + q[1].String() + " make " + amount(s.total(q[1]), q[1].Unit) + " together, but " + q[0].String() + " was said"
 	},
 	Propose: func(c *Case, q []schema.Quantity, _ Judgement) (schema.Quantity, bool) {
 		v, err := q[1].Unit.Convert(q[1].Low.Mul(schema.NewDecimal(int64(c.Extra.(cellSum).count), 0)), q[0].Unit)
@@ -183,7 +183,7 @@ var ruleCellSum = &Rule{
 	},
 }
 
-// cellSum is how many cells there are, how many in series (0 where not told),
+// cellSum is how many cells there are, how many in series (0 where not given),
 // and what is added up.
 type cellSum struct {
 	count, series int
@@ -272,7 +272,7 @@ func (s energyShareCase) explain(q []schema.Quantity, j Judgement, usual limitRo
 	}
 	t += ", " + amount(j.Got/j.Limit, "%") + " of the " + amount(j.Limit, "W.h") + " in the cells"
 	if len(s.store.args) > 1 || s.store.times > 1 {
-		t += " (" + s.store.told(q[s.out:]) + ")"
+		t += " (" + s.store.words(q[s.out:]) + ")"
 	}
 	if j.Verdict == VerdictBreaks {
 		return t + ": more than they hold"

@@ -32,7 +32,7 @@ var ruleAirTravel = &Rule{
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		t := amount(j.Got, "W.h")
 		if s := c.Extra.(store); len(s.args) > 1 || s.times > 1 {
-			t += " (" + s.told(q) + ")"
+			t += " (" + s.words(q) + ")"
 		}
 		if j.Cause == causeForbidden {
 			return t + " is above the " + amount(j.Limit, "W.h") + " up to which passengers may carry a power bank, as of 2026-03-27; ask the airline"
@@ -56,9 +56,9 @@ var (
 var ruleChargeTime = &Rule{
 	Name: "charge-time",
 	Doc:  "a pack takes at least its energy over the input power to charge, and usually 1.15 to 1.6 times that",
-	Detail: "The least time is the energy of the cells over the highest input power told, without any loss: a shorter time is impossible. " +
-		"Only inputs of the port that was charged at count, where that was told. With an efficiency of 88 % and a constant-voltage taper the usual time is " +
-		"1.15 to 1.6 times the energy over what is stored of the power; outside 1 to 2.5 is worth a look. Where the port was not told and there are several, " +
+	Detail: "The least time is the energy of the cells over the highest input power given, without any loss: a shorter time is impossible. " +
+		"Only inputs of the port that was charged at count, where that was said. With an efficiency of 88 % and a constant-voltage taper the usual time is " +
+		"1.15 to 1.6 times the energy over what is stored of the power; outside 1 to 2.5 is worth a look. Where the port was not said and there are several, " +
 		"a long time may be that of the weakest.",
 	Source:   "conservation of energy; handbook 8.1 I20 and I21",
 	Standing: StandingComputed,
@@ -134,7 +134,7 @@ var ruleChargeTime = &Rule{
 		if x.rest != nil {
 			took += " " + x.rest.Quantity.String()
 		}
-		t := took + " for " + x.store.told(q[1:]) + " with at most " + amount(p, "W") + " in"
+		t := took + " for " + x.store.words(q[1:]) + " with at most " + amount(p, "W") + " in"
 		if j.Cause == causeBelow {
 			return t + ": it takes at least " + amount(j.Limit, "h")
 		}
@@ -153,7 +153,7 @@ var (
 type charging struct {
 	store store
 	ends  []int         // of each port's arguments among those of the inputs
-	rest  *schema.Value // minutes told behind the hours; nil none
+	rest  *schema.Value // minutes said behind the hours; nil none
 }
 
 // seconds is the rest of the time.
@@ -176,7 +176,7 @@ func goesOn(a, b *schema.Measurement) bool {
 // inputs gives voltage and current of the input levels of a port, of all ports
 // one after the other where it is "".
 func (x *charging) inputs(r *schema.Record, port string) []Arg {
-	ports := []string{} // in the order told
+	ports := []string{} // in the order said
 	of := map[string][]Arg{}
 	left := mostLevels
 	for i := range r.Levels {
@@ -264,7 +264,7 @@ func isEnergyOut(m *schema.Measurement) bool {
 // ruleEnergyEfficiency is Wh out / Wh cells = %.
 var ruleEnergyEfficiency = &Rule{
 	Name: "energy-efficiency",
-	Doc:  "an efficiency told after an energy is that energy over the energy of the cells",
+	Doc:  "an efficiency said after an energy is that energy over the energy of the cells",
 	Detail: "Reviewers discharge a bank, read the energy, and give the percentage next. The percentage may also be taken of the rated energy. " +
 		"Only the first efficiency after each energy is looked at.",
 	Source:   "arithmetic; handbook 8.1 I10",
@@ -302,7 +302,7 @@ var ruleEnergyEfficiency = &Rule{
 		return within(out/cells, share, energyOutShare().high)
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
-		return q[1].String() + " of " + c.Extra.(store).told(q[2:]) + " is " + amount(j.Got, "%") + ", but " + q[0].String() + " was told"
+		return q[1].String() + " of " + c.Extra.(store).words(q[2:]) + " is " + amount(j.Got, "%") + ", but " + q[0].String() + " was said"
 	},
 	Propose: func(c *Case, q []schema.Quantity, _ Judgement) (schema.Quantity, bool) {
 		if c.Extra.(store).times != 1 || len(q) != 3 || q[0].Unit != "%" {

@@ -6,10 +6,10 @@ import (
 	"saywatt/schema"
 )
 
-// sized is the volume of a product: told, or three sides to multiply.
+// sized is the volume of a product: given, or three sides to multiply.
 type sized struct{ args []Arg }
 
-// sizeOf prefers the volume told. False where the record has neither.
+// sizeOf prefers the volume given. False where the record has neither.
 func sizeOf(r *schema.Record) (sized, bool) {
 	if r.Body.Volume != nil {
 		return sized{[]Arg{arg(r.Body.Volume, field("body.volume"))}}, true
@@ -17,7 +17,7 @@ func sizeOf(r *schema.Record) (sized, bool) {
 	return boxOf(r)
 }
 
-// boxOf is the box of three sides told.
+// boxOf is the box of three sides given.
 func boxOf(r *schema.Record) (sized, bool) {
 	if len(r.Body.Dimensions) != 3 {
 		return sized{}, false
@@ -45,13 +45,13 @@ func (s sized) cubic(q []schema.Quantity) (float64, bool) {
 	return v, true
 }
 
-// told words the volume.
-func (s sized) told(q []schema.Quantity) string { return product(q[:len(s.args)]) }
+// words puts the volume in words.
+func (s sized) words(q []schema.Quantity) string { return product(q[:len(s.args)]) }
 
 // ruleBodyVolume is L × W × H.
 var ruleBodyVolume = &Rule{
 	Name: "body-volume",
-	Doc:  "a volume told beside three sides is their product",
+	Doc:  "a volume said beside three sides is their product",
 	Detail: "98 × 64 × 31.5 mm are 197.6 cm³. The band is 1.5 %. A rounded body may hold down to 80 % of its box, which is worth a note; " +
 		"more than its box it cannot hold.",
 	Source:   "arithmetic; bands common practice, no source",
@@ -77,7 +77,7 @@ var ruleBodyVolume = &Rule{
 		return j
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
-		return c.Extra.(sized).told(q[1:]) + " is " + amount(j.Got, "cm3") + ", but " + q[0].String() + " was told"
+		return c.Extra.(sized).words(q[1:]) + " is " + amount(j.Got, "cm3") + ", but " + q[0].String() + " was said"
 	},
 	Propose: func(c *Case, q []schema.Quantity, j Judgement) (schema.Quantity, bool) {
 		if q[0].Unit != "cm3" || j.Verdict != VerdictBreaks {
@@ -95,7 +95,7 @@ var (
 // rulePowerDensity is P / V.
 var rulePowerDensity = &Rule{
 	Name: "power-density",
-	Doc:  "a power density told is a claimed power over the volume",
+	Doc:  "a power density given is a claimed power over the volume",
 	Detail: "Makers differ in whether they count prongs and corners, so the band is 2 %. Of several powers claimed any may be meant. " +
 		"1 W/cm³ is 16.387 W/in³.",
 	Source:   "arithmetic; handbook 8.1 I19; tolerance common practice",
@@ -131,7 +131,7 @@ var rulePowerDensity = &Rule{
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		size := c.Extra.(sized)
 		v, _ := size.cubic(q[1:])
-		return amount(j.Got*v, "W") + " in " + size.told(q[1:]) + " is " + amount(j.Got, q[0].Unit) + ", but " + q[0].String() + " was told"
+		return amount(j.Got*v, "W") + " in " + size.words(q[1:]) + " is " + amount(j.Got, q[0].Unit) + ", but " + q[0].String() + " was said"
 	},
 	Propose: func(_ *Case, q []schema.Quantity, j Judgement) (schema.Quantity, bool) {
 		return toGrid(j.Got, labelDecimals, q[0].Unit), true
@@ -144,7 +144,7 @@ var bodyPowerShare = bound("body.power.share")
 var ruleBodyDensity = &Rule{
 	Name:     "body-density",
 	Doc:      "a product has a density between 0.3 and 4 g/cm³, a charger usually 0.6 to 2.2, a power bank 1 to 2.4",
-	Detail:   "Mass over the volume told, or over the box of its sides. A factor of ten away is a lost point in a side or in the mass.",
+	Detail:   "Mass over the volume given, or over the box of its sides. A factor of ten away is a lost point in a side or in the mass.",
 	Source:   "handbook 5.4 and 8.1 I15, common practice, no source",
 	Standing: StandingPractice,
 	Severity: schema.SeverityWarning,
@@ -188,7 +188,7 @@ var ruleBodyDensity = &Rule{
 		if j.Verdict == VerdictOdd {
 			w = x.usual()
 		}
-		return q[0].String() + " in " + x.size.told(q[1:]) + " is " + amount(j.Got, "g/cm3") + ", outside " + amount(w.low, "g/cm3") + " to " + amount(w.high, "g/cm3")
+		return q[0].String() + " in " + x.size.words(q[1:]) + " is " + amount(j.Got, "g/cm3") + ", outside " + amount(w.low, "g/cm3") + " to " + amount(w.high, "g/cm3")
 	},
 }
 
@@ -213,7 +213,7 @@ func isBank(r *schema.Record) bool {
 var ruleCellsFit = &Rule{
 	Name: "cells-fit",
 	Doc:  "the cells fit into the body",
-	Detail: "The cylinders of the cell format, all together, against the volume told or the box of the sides. Cylinders fill at most 91 % of a box, " +
+	Detail: "The cylinders of the cell format, all together, against the volume given or the box of the sides. Cylinders fill at most 91 % of a box, " +
 		"and there is a board: above 85 % is unusual.",
 	Source:   "geometry; handbook 8.1 I16 and 5.3, share of 85 % common practice",
 	Standing: StandingComputed,
@@ -247,7 +247,7 @@ var ruleCellsFit = &Rule{
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		x := c.Extra.(cellsFit)
 		return amount(float64(x.count), "1") + " cells of format " + x.format.names[0] + " take " + amount(j.Got, "cm3") + ", " +
-			amount(j.Got/j.Limit, "%") + " of the body's " + x.size.told(q) + " (" + amount(j.Limit, "cm3") + ")"
+			amount(j.Got/j.Limit, "%") + " of the body's " + x.size.words(q) + " (" + amount(j.Limit, "cm3") + ")"
 	},
 }
 
@@ -322,7 +322,7 @@ var ruleCellsMass = &Rule{
 
 type cellsMass struct {
 	count  int
-	format *cellFormat // where no mass was told
+	format *cellFormat // where no mass was said
 	bank   bool
 }
 
@@ -376,7 +376,7 @@ var ruleBankDensity = &Rule{
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		x := c.Extra.(bankDensity)
 		w, unit := x.window()
-		return x.store.told(q[x.split():]) + " in " + product(q[:x.split()]) + " is " + amount(j.Got, unit) + ", outside " + amount(w.low, unit) + " to " + amount(w.high, unit)
+		return x.store.words(q[x.split():]) + " in " + product(q[:x.split()]) + " is " + amount(j.Got, unit) + ", outside " + amount(w.low, unit) + " to " + amount(w.high, unit)
 	},
 }
 

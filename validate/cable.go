@@ -123,7 +123,7 @@ func cableValue(c *schema.Cable, name string) *schema.Value {
 }
 
 // hasMarker accepts a cable with an e-marker, hasGauge one whose conductors
-// are told and in the wire table.
+// are said and in the wire table.
 func hasMarker(c *schema.Cable) bool { return c.EMarker == "yes" }
 
 func hasGauge(c *schema.Cable) bool {
@@ -131,7 +131,7 @@ func hasGauge(c *schema.Cable) bool {
 	return ok
 }
 
-// copper gives the resistance per metre of the thickest conductor told, which
+// copper gives the resistance per metre of the thickest conductor given, which
 // carries the power.
 func (t *cableTable) copper(c *schema.Cable) (float64, bool) {
 	if len(c.Gauge) == 0 {
@@ -278,7 +278,7 @@ var ruleCablePower = &Rule{
 		return j
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
-		return q[1].String() + " and " + q[2].String() + " make a cable of " + amount(j.Got, "W") + ", but " + q[0].String() + " was told"
+		return q[1].String() + " and " + q[2].String() + " make a cable of " + amount(j.Got, "W") + ", but " + q[0].String() + " was said"
 	},
 	Propose: func(c *Case, q []schema.Quantity, j Judgement) (schema.Quantity, bool) {
 		v, _ := one(&q[1], schema.KindVoltage)
@@ -294,7 +294,7 @@ var ruleCablePowerMark = &Rule{
 	Name: "cable-power-mark",
 	Doc:  "a USB-C cable is sold with 60 W or 240 W, or the older 100 W",
 	Detail: "The marks in use are 60 W (20 V 3 A) and 240 W (48 V 5 A); 100 W (20 V 5 A) is no longer certified and still common. " +
-		"Other powers are told of cables with other plugs.",
+		"Other powers are said of cables with other plugs.",
 	Source:   "cable marks (handbook 2.9, R16)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityNote,
@@ -520,6 +520,6 @@ var ruleCableCarries = &Rule{
 		return fits()
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
-		return "the cable told of carries " + q[0].String() + ", this level needs " + q[1].String()
+		return "the cable said carries " + q[0].String() + ", this level needs " + q[1].String()
 	},
 }

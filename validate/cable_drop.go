@@ -30,11 +30,11 @@ var ruleCableDrop = &Rule{
 	},
 }
 
-// ruleCableGauge: copper against what was told.
+// ruleCableGauge: copper against what was said.
 var ruleCableGauge = &Rule{
 	Name: "cable-gauge",
 	Doc:  "the loop resistance of a cable is that of its length and gauge",
-	Detail: "Twice the length times the resistance of the thickest conductor told, and 20 to 60 mΩ for the contacts; 0.6 to 1.6 times that " +
+	Detail: "Twice the length times the resistance of the thickest conductor given, and 20 to 60 mΩ for the contacts; 0.6 to 1.6 times that " +
 		"is accepted, for strands, temperature and parallel conductors.",
 	Source:   "wire table ASTM B258 (R29); window common practice, no source (handbook 8.1 I25)",
 	Standing: StandingPractice,
@@ -74,7 +74,7 @@ var ruleCableGauge = &Rule{
 var ruleCableGaugeDrop = &Rule{
 	Name: "cable-gauge-drop",
 	Doc:  "the copper of a cable alone does not lose more than 0.75 V at its rated current",
-	Detail: "Twice the length times the resistance of the thickest conductor told, times the current: 1 m of AWG 22 loses 0.32 V at 3 A " +
+	Detail: "Twice the length times the resistance of the thickest conductor given, times the current: 1 m of AWG 22 loses 0.32 V at 3 A " +
 		"and 0.53 V at 5 A. Cables with parallel conductors do better, so this only warns.",
 	Source:   "USB Type-C R2.4 §4.4.1 (R14); wire table ASTM B258 (handbook 8.2, R29)",
 	Standing: StandingComputed,

@@ -11,7 +11,7 @@ var fuseCurrent = &Calculator{
 	Name:     "fuse",
 	Doc:      "input current of a mains supply, and its fuse",
 	Formula:  "I = power / (efficiency × mains × power_factor); fuse ≥ 1.2 × I",
-	Source:   "handbook 8.5 (computed) and 8.1 I28 (common practice, no source); rated currents IEC 60127, from memory",
+	Source:   "handbook 8.5 (computed) and 8.1 I28 (common practice, no source); rated currents IEC 60127, unverified",
 	Standing: StandingPractice,
 	Assumptions: []string{
 		"power factor 0.6 without correction; give 0.95 or more for a supply with correction, expected above 75 W (IEC 61000-3-2)",
@@ -109,7 +109,7 @@ func takeFuses(r *schema.Record) []Taken {
 	return taken
 }
 
-// claimedPower is the greatest power told for outputs, in a claim or for a
+// claimedPower is the greatest power given for outputs, in a claim or for a
 // level, among those that are sure; only where none is, among the open ones.
 func claimedPower(r *schema.Record) (*schema.Value, Path, bool) {
 	var best *schema.Value

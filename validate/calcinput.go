@@ -5,9 +5,8 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
-	"sync"
-	"unicode/utf8"
 
+	"saywatt/internal/typed"
 	"saywatt/schema"
 )
 
@@ -38,7 +37,7 @@ type Given struct {
 }
 
 // Give reads a value of the input as people type it: words as they are,
-// quantities as ParseSpelled takes them. The error is a *SpellingError.
+// quantities as typed.Quantity takes them. The error is a *typed.Error.
 func (in Input) Give(text string) (Given, error) {
 	g := Given{Input: in.Name, From: FromGiven}
 	if in.Text {
@@ -46,7 +45,7 @@ func (in Input) Give(text string) (Given, error) {
 		return g, nil
 	}
 	var err error
-	g.Quantity, err = ParseSpelled(text)
+	g.Quantity, err = typed.Quantity(text)
 	return g, err
 }
 
@@ -353,119 +352,6 @@ func (a *Arguments) refuse(input string, cause error, bound string) error {
 		}
 	}
 	return &InputError{a.calculator.Name, input, value, bound, cause}
-}
-
-// symbols maps every spelling of a unit that people type to its code: the
-// printed symbol, the UCUM code, the spoken names, and µ written as u.
-var symbols = sync.OnceValue(func() map[string]schema.Unit {
-	m := map[string]schema.Unit{}
-	for _, u := range schema.Units() {
-		for _, s := range []string{string(u.Unit), u.Symbol, u.One, u.Many, strings.ReplaceAll(u.Symbol, "µ", "u"),
-			strings.ReplaceAll(u.Symbol, "Ω", "ohm"), strings.ReplaceAll(u.Symbol, "Ω", "Ohm")} {
-			if _, taken := m[s]; !taken && s != "" {
-				m[s] = u.Unit
-			}
-		}
-	}
-	return m
-})
-
-// SpellingError says what of a typed quantity could not be read, and how to
-// write it.
-type SpellingError struct {
-	Text string // as typed
-	Hint string
-	Err  error // schema.ErrNotDecimal or schema.ErrUnknownUnit
-}
-
-func (e *SpellingError) Error() string {
-	return strconv.Quote(e.Text) + ": " + e.Err.Error() + ": " + e.Hint
-}
-
-func (e *SpellingError) Unwrap() error { return e.Err }
-
-// misspelled makes the error for a text whose number or unit was not read.
-func misspelled(text, number, unit string, cause error) error {
-	e := &SpellingError{Text: text, Err: cause}
-	head, rest, _ := strings.Cut(unit, " ")
-	digits := strings.ContainsAny(number, "0123456789")
-	switch {
-	case strings.Contains(number, ","):
-		e.Hint = "a comma is not read; write the decimal sign as a point and thousands without a sign"
-	case !digits && unit != "":
-		e.Hint, e.Err = "a value begins with a number in digits, such as 20V", schema.ErrNotDecimal
-	case !digits:
-		e.Hint = "a value is a number and a unit, such as 20V"
-	case isExponent(unit):
-		e.Hint, e.Err = "powers of ten are not read; write the number out or take a larger unit, such as kV", schema.ErrNotDecimal
-	case unit != "" && unit[0] >= '0' && unit[0] <= '9':
-		e.Hint, e.Err = "write the number without blanks, such as "+strings.TrimSpace(number)+head+rest, schema.ErrNotDecimal
-	case unit != "" && cause == schema.ErrUnknownUnit:
-		e.Hint = "no unit is written " + strconv.Quote(unit)
-	default:
-		e.Hint = "write it as 20, 3.25 or 3.3-21, then the unit"
-	}
-	return e
-}
-
-// isExponent reports whether what follows the digits of a number is an
-// exponent: "e3V", "E-6 F".
-func isExponent(s string) bool {
-	if s == "" || s[0] != 'e' && s[0] != 'E' {
-		return false
-	}
-	s = strings.TrimLeft(s[1:], "+-")
-	return s != "" && s[0] >= '0' && s[0] <= '9'
-}
-
-// ParseSpelled reads a quantity as people type it: "20V", "3.25 A",
-// "10000 mAh", "3.3-21 V", "85%". Numbers are plain decimals, without
-// grouping signs; units are those of the units table by printed symbol, name
-// or UCUM code. A bare number has no unit. The error is a *SpellingError.
-func ParseSpelled(s string) (schema.Quantity, error) {
-	s = strings.TrimSpace(s)
-	n := 0
-	for n < len(s) {
-		r, size := utf8.DecodeRuneInString(s[n:])
-		if (r < '0' || r > '9') && !strings.ContainsRune(".-–+,", r) {
-			break
-		}
-		n += size
-	}
-	number, unit := s[:n], strings.TrimSpace(s[n:])
-	fail := func(cause error) (schema.Quantity, error) {
-		return schema.Quantity{}, misspelled(s, number, unit, cause)
-	}
-	code := schema.Unit("")
-	if unit != "" {
-		u, ok := symbols()[unit]
-		if !ok {
-			if _, err := schema.ParseUnit(unit); err != nil {
-				return fail(schema.ErrUnknownUnit)
-			}
-			u = schema.Unit(unit)
-		}
-		code = u
-	}
-	number = strings.ReplaceAll(number, "–", "-")
-	low, high, isRange := number, number, false
-	if i := strings.LastIndexByte(number, '-'); i > 0 {
-		low, high, isRange = number[:i], number[i+1:], true
-	} else if l, h, ok := strings.Cut(number, ".."); ok {
-		low, high, isRange = l, h, true
-	}
-	l, err := schema.ParseDecimal(low)
-	if err != nil {
-		return fail(schema.ErrNotDecimal)
-	}
-	h, err := schema.ParseDecimal(high)
-	if err != nil {
-		return fail(schema.ErrNotDecimal)
-	}
-	if isRange {
-		return schema.Between(l, h, code), nil
-	}
-	return schema.One(l, code), nil
 }
 
 // atoi reads a whole number of an embedded table.

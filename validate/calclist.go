@@ -63,7 +63,7 @@ func runPDOList(a *Arguments) ([]Result, error) {
 	for i, p := range objects {
 		if p.Kind != "" {
 			results = append(results, Result{Name: fmt.Sprintf("object_%d", i+1), Doc: fmt.Sprintf("object %d", i+1),
-				Text: p.told()})
+				Text: p.words()})
 		}
 	}
 	if !l.power.IsZero() {
@@ -76,8 +76,8 @@ func runPDOList(a *Arguments) ([]Result, error) {
 	return append(results, Result{Name: "verdict", Doc: "what the power rules object to", Text: verdict}), nil
 }
 
-// told is an object in a line: "fixed 20 V 3.25 A".
-func (p PDO) told() string {
+// words is an object in a line: "fixed 20 V 3.25 A".
+func (p PDO) words() string {
 	parts := []string{p.Kind, p.Voltage().String()}
 	if i, ok := p.Current(); ok {
 		parts = append(parts, i.String())
@@ -124,7 +124,7 @@ func (l *objectList) objections() []string {
 		found = append(found, fmt.Sprintf("object %d, ", i+1)+fmt.Sprintf(format, args...))
 	}
 	if p := l.objects[0]; p.Kind != "fixed" || p.Voltage().High.Cmp(exactBound("pd.voltage").Low) != 0 {
-		object(0, "%s: the first must be fixed at 5 V", p.told())
+		object(0, "%s: the first must be fixed at 5 V", p.words())
 	}
 	spr := int(constant("pd.objects.spr").Float64())
 	if most := int(constant("pd.objects.epr").Float64()); len(l.objects) > most {
@@ -139,7 +139,7 @@ func (l *objectList) objections() []string {
 			continue
 		}
 		if v := p.verdict(); v.Text != withinUSB {
-			object(i, "%s: %s", p.told(), v.Text)
+			object(i, "%s: %s", p.words(), v.Text)
 		}
 		if i == spr {
 			before = -1 // those of the extended power range begin anew
@@ -149,7 +149,7 @@ func (l *objectList) objections() []string {
 		}
 		before = i
 		if over := p.watts().Sub(l.allowance(p)); p.Kind == "fixed" && over.Cmp(l.power) > 0 {
-			object(i, "%s: %s W are more than the %s W of the source", p.told(), p.watts().Trim(), l.power)
+			object(i, "%s: %s W are more than the %s W of the source", p.words(), p.watts().Trim(), l.power)
 		}
 	}
 	return append(found, l.missing()...)
@@ -160,9 +160,9 @@ func (l *objectList) follows(i, before int, object func(i int, format string, ar
 	p, q := l.objects[i], l.objects[before]
 	switch {
 	case kindOrder[p.Kind] < kindOrder[q.Kind]:
-		object(i, "%s: stands behind one of kind %s", p.told(), q.Kind)
+		object(i, "%s: stands behind one of kind %s", p.words(), q.Kind)
 	case p.Kind == "fixed" && q.Kind == "fixed" && p.Voltage().High.Cmp(q.Voltage().High) <= 0:
-		object(i, "%s: fixed voltages rise", p.told())
+		object(i, "%s: fixed voltages rise", p.words())
 	}
 }
 

@@ -198,26 +198,10 @@ func taper(s, e schema.Decimal) schema.Decimal {
 	return s.Add(quo(one.Sub(s).Mul(lnDecimal(quo(one, e))), one.Sub(e)))
 }
 
-// lnDecimal is the natural logarithm of x ≥ 1 to more than 25 digits: x is
-// halved n times into [1, 2), then ln x = n·ln 2 + 2·artanh((x−1)/(x+1)).
+// lnDecimal is the natural logarithm of a positive number.
 func lnDecimal(x schema.Decimal) schema.Decimal {
-	one, two := schema.NewDecimal(1, 0), schema.NewDecimal(2, 0)
-	n := schema.Decimal{}
-	for x.Cmp(two) >= 0 {
-		x, n = quo(x, two), n.Add(one)
-	}
-	return n.Mul(artanh2(quo(one, schema.NewDecimal(3, 0)))).Add(artanh2(quo(x.Sub(one), x.Add(one))))
-}
-
-// artanh2 is 2·artanh(z) for 0 ≤ z ≤ 1/3, by its power series.
-func artanh2(z schema.Decimal) schema.Decimal {
-	const digits = 30
-	sum, power, square := schema.Decimal{}, z, z.Mul(z).Round(digits+4)
-	for k := int64(1); power.Round(digits).Sign() > 0; k += 2 {
-		sum = sum.Add(quo(power, schema.NewDecimal(k, 0)))
-		power = power.Mul(square).Round(digits + 4)
-	}
-	return sum.Add(sum).Round(digits)
+	l, _ := x.Ln()
+	return l
 }
 
 func takeRecharge(r *schema.Record) []Taken {
@@ -362,7 +346,7 @@ func inputPower(a *Arguments) (schema.Decimal, error) {
 	return x[0].Mul(x[1]), nil
 }
 
-// takeEnergy finds the energy of the cells in a record: of the pack if told,
+// takeEnergy finds the energy of the cells in a record: of the pack if given,
 // else charge and voltage of the pack, else of all cells.
 func takeEnergy(r *schema.Record) (Taken, bool) {
 	t := Taken{Label: "battery"}

@@ -98,7 +98,7 @@ func (p PDO) results() []Result {
 	if i, ok := p.Current(); ok && p.Kind != "spr-avs" {
 		max := Result{Name: "power_max", Doc: "highest voltage × current", Quantity: schema.One(p.Voltage().High.Mul(i.Low).Trim(), "W")}
 		if f := p.field("power_limited"); f != nil && f.Raw != 0 {
-			max.Text, max.Quantity = "not told: the source limits its power to its rating, which is not in the word", schema.Quantity{}
+			max.Text, max.Quantity = "not given: the source limits its power to its rating, which is not in the word", schema.Quantity{}
 		}
 		results = append(results, max)
 	}
@@ -168,10 +168,10 @@ func takeObjects(r *schema.Record) []Taken {
 }
 
 // noCurrent is why a level without a current has no object.
-const noCurrent = "no current was told"
+const noCurrent = "no current was said"
 
 // takeObject offers the level at place i. A fixed level of a USB-C port without
-// a protocol told is taken for USB PD.
+// a protocol given is taken for USB PD.
 func takeObject(l *schema.Level, i int) Taken {
 	t := Taken{Label: offerLabel(l)}
 	if l.Current == nil {
@@ -181,7 +181,7 @@ func takeObject(l *schema.Level, i int) Taken {
 	kind := func(s string) {
 		from := item("levels", i, "protocol").String()
 		if l.Protocol == "" {
-			from = "no protocol told, taken for USB PD"
+			from = "no protocol given, taken for USB PD"
 		}
 		t.Given = append(t.Given, Given{Input: "kind", Text: s, From: from})
 	}
@@ -209,7 +209,7 @@ func noObject(l *schema.Level, p protocol) string {
 	case p >= protocolAVS && p <= protocolAVSSPR:
 		return "an adjustable (AVS) object states what a level does not tell"
 	case socketOf(l.Port) == socketC && l.Protocol == "":
-		return "a range without a protocol told: PPS and AVS have different objects"
+		return "a range without a protocol given: PPS and AVS have different objects"
 	case l.Protocol == "":
 		return "not a USB-C level"
 	}

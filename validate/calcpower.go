@@ -6,7 +6,7 @@ import (
 	"saywatt/schema"
 )
 
-// levelPower multiplies what a level states, and compares with the power told
+// levelPower multiplies what a level states, and compares with the power given
 // within the rounding of labels.
 var levelPower = &Calculator{
 	Name:     "level-power",
@@ -17,7 +17,7 @@ var levelPower = &Calculator{
 	Assumptions: []string{
 		"voltage and current hold at the same time",
 		"over a range of voltages the same current holds throughout; a programmable supply (PPS) may go above the rating at the top of its range",
-		"a power told agrees when it differs by no more than 0.5 % of the voltage in V plus 0.5 % of the power plus half its last digit",
+		"a power given agrees when it differs by no more than 0.5 % of the voltage in V plus 0.5 % of the power plus half its last digit",
 	},
 	Run:  runLevelPower,
 	Take: takeLevels,
@@ -34,17 +34,17 @@ func runLevelPower(a *Arguments) ([]Result, error) {
 	if !a.Has("power") {
 		return results, nil
 	}
-	told, err := a.single("power")
+	given, err := a.single("power")
 	if err != nil {
 		return nil, err
 	}
-	gap := absolute(p.High.Sub(told)).Trim()
-	slack := labelSlack(v.High, told)
-	verdict := fmt.Sprintf("agrees with the %s told, within label rounding of %s", watts(told), watts(slack))
+	gap := absolute(p.High.Sub(given)).Trim()
+	slack := labelSlack(v.High, given)
+	verdict := fmt.Sprintf("agrees with the %s given, within label rounding of %s", watts(given), watts(slack))
 	if gap.Cmp(slack) > 0 {
-		verdict = fmt.Sprintf("does not agree with the %s told: label rounding explains only %s", watts(told), watts(slack))
+		verdict = fmt.Sprintf("does not agree with the %s given: label rounding explains only %s", watts(given), watts(slack))
 	}
-	return append(results, Result{Name: "difference", Doc: "difference to the power told", Quantity: schema.One(gap, "W"), Text: verdict}), nil
+	return append(results, Result{Name: "difference", Doc: "difference to the power given", Quantity: schema.One(gap, "W"), Text: verdict}), nil
 }
 
 // labelSlack is what the rounding of a label may take (handbook 2.4).
@@ -80,7 +80,7 @@ func offerLabel(l *schema.Level) string {
 	return label(l.Mode, l.Port, l.Protocol, l.Voltage.Quantity.String())
 }
 
-// take adds a value of the record, if it is told.
+// take adds a value of the record, if it is said.
 func (t *Taken) take(input string, v *schema.Value, p Path) {
 	if v != nil {
 		t.Given = append(t.Given, Given{Input: input, Quantity: v.Quantity, From: p.String(), Open: v.Status == schema.StatusOpen, Said: v.Said})

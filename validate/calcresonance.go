@@ -24,21 +24,8 @@ var resonance = &Calculator{
 	Take: takeResonant,
 }
 
-// sqrtDecimal is the square root of x > 0 to more than 25 digits, by Heron.
+// sqrtDecimal is the square root of a number that is not negative.
 func sqrtDecimal(x schema.Decimal) schema.Decimal {
-	half := schema.MustDecimal("0.5")
-	// Powers of a hundred bring x near 1, where a few steps are enough.
-	shift := 0
-	for y := x.Float64(); y >= 100; y /= 100 {
-		shift++
-	}
-	for y := x.Float64(); y < 1; y *= 100 {
-		shift--
-	}
-	n := x.Shift(-2 * shift)
-	root := n.Add(schema.NewDecimal(1, 0)).Mul(half)
-	for range 10 {
-		root = root.Add(quo(n, root)).Mul(half).Round(32)
-	}
-	return root.Shift(shift).Trim()
+	root, _ := x.Sqrt()
+	return root
 }

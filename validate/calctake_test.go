@@ -79,7 +79,7 @@ cable.gauge = [28, 20]
 mains/output AC 230 V: voltage 230 V, current 2 A open, power 400 W; 460 V.A`},
 		{pdoList, `mains/output USB-C1: words 0x0001912C 0x0002D12C 0xC0DC213C; 27 W
 mains/output USB-C2: words 0x0001912C 0 0 0 0 0 0 0x0008C1F4; 140 W
-mains/output USB-C3: not all of its levels have an object: mains/output USB-C3 PD 9 V: no current was told
+mains/output USB-C3: not all of its levels have an object: mains/output USB-C3 PD 9 V: no current was said
 mains/output USB-C4: not all of its levels have an object: mains/output USB-C4 PD 9 V: ` +
 			`current 3.333 A in steps of 0.01 A: is not a whole number of steps`},
 		{componentCode, `ceramic capacitor: code 104K, part capacitor; 100000 pF

@@ -3,7 +3,6 @@ package validate
 import (
 	"fmt"
 	"slices"
-	"strings"
 	"sync"
 
 	"saywatt/schema"
@@ -18,10 +17,20 @@ type wordCode struct {
 	code        uint32
 }
 
-var wordCodes = sync.OnceValue(func() map[wordCode]string {
-	m := map[wordCode]string{}
+// wordMeaning is what a code stands for.
+type wordMeaning struct {
+	meaning string
+	value   schema.Decimal // 0 where it is none to reckon with
+}
+
+var wordCodes = sync.OnceValue(func() map[wordCode]wordMeaning {
+	m := map[wordCode]wordMeaning{}
 	for _, r := range schema.MustReadTable(tables, "tables/word_codes.tsv").Rows {
-		m[wordCode{r.Get("kind"), r.Get("field"), uint32(atoi(r.Get("code")))}] = r.Get("meaning")
+		w := wordMeaning{meaning: r.Get("meaning")}
+		if v := r.Get("value"); v != "-" {
+			w.value = schema.MustQuantity(v).Low
+		}
+		m[wordCode{r.Get("kind"), r.Get("field"), uint32(atoi(r.Get("code")))}] = w
 	}
 	return m
 })
@@ -42,7 +51,8 @@ var requestDecode = &Calculator{
 		if kind == "" {
 			kind = "fixed"
 		}
-		return decodeWord(a, kind, func(kind string) bool { return kind != markerKind })
+		_, results, err := decodeWord(a, kind, func(kind string) bool { return kind != markerKind })
+		return results, err
 	},
 	Take:       takeNothing,
 	Unrecorded: "word",
@@ -62,37 +72,37 @@ var markerDecode = &Calculator{
 	Assumptions: []string{"the word is the passive cable VDO, the fourth of the answer to Discover Identity",
 		"the power is that of the contract, which ends at 48 V"},
 	Run: func(a *Arguments) ([]Result, error) {
-		results, err := decodeWord(a, markerKind, func(string) bool { return true })
+		fields, results, err := decodeWord(a, markerKind, func(string) bool { return true })
 		if err != nil {
 			return nil, err
 		}
-		return append(results, markerPower(results)...), nil
+		return append(results, markerPower(fields)...), nil
 	},
 	Take:       takeNothing,
 	Unrecorded: "word",
 }
 
 // decodeWord reads the word of a kind that is allowed, field by field.
-func decodeWord(a *Arguments, kind string, allowed func(kind string) bool) ([]Result, error) {
+func decodeWord(a *Arguments, kind string, allowed func(kind string) bool) ([]PDOField, []Result, error) {
 	word, err := ParsePDOWord(a.Text("word"))
 	if err != nil {
-		return nil, a.refuse("word", fmt.Errorf("%w: %w", ErrInputImpossible, err), "eight hex digits, or four bytes "+
+		return nil, nil, a.refuse("word", fmt.Errorf("%w: %w", ErrInputImpossible, err), "eight hex digits, or four bytes "+
 			"least first")
 	}
 	layouts := wordLayouts()
 	i := slices.IndexFunc(layouts, func(l pdoLayout) bool { return l.kind == kind && allowed(kind) })
 	if i < 0 {
-		return nil, a.refuse("kind", ErrInputImpossible, "it is fixed, battery, pps or avs")
+		return nil, nil, a.refuse("kind", ErrInputImpossible, "it is fixed, battery, pps or avs")
 	}
 	fields, reserved := layouts[i].read(word)
 	var results []Result
 	for _, f := range fields {
 		r := Result{Name: f.Name, Doc: f.Doc}
-		switch meaning, known := wordCodes()[wordCode{kind, f.Name, f.Raw}]; {
+		switch code, known := wordCodes()[wordCode{kind, f.Name, f.Raw}]; {
 		case f.Quantity.Unit != "":
 			r.Quantity = f.Quantity
 		case known:
-			r.Text = meaning
+			r.Text = code.meaning
 		case coded(kind, f.Name):
 			r.Text = fmt.Sprintf("code %d, which is reserved", f.Raw)
 		case f.Raw == 0:
@@ -106,7 +116,7 @@ func decodeWord(a *Arguments, kind string, allowed func(kind string) bool) ([]Re
 		results = append(results, Result{Name: "reserved", Doc: "bits set that no field uses", Text: fmt.Sprintf("0x%08X",
 			reserved)})
 	}
-	return results, nil
+	return fields, results, nil
 }
 
 // coded reports whether a field has codes with a meaning.
@@ -121,22 +131,15 @@ func coded(kind, field string) bool {
 
 // markerPower is the power that the codes for voltage and current make, and
 // what contradicts them.
-func markerPower(results []Result) []Result {
-	value := func(name string) (schema.Decimal, string) {
-		for _, r := range results {
-			if r.Name == name {
-				number, _, _ := strings.Cut(r.Text, ":")
-				if q, err := ParseSpelled(number); err == nil {
-					return q.Low, r.Text
-				}
-				return schema.Decimal{}, r.Text
-			}
+func markerPower(fields []PDOField) []Result {
+	value := func(name string) schema.Decimal {
+		i := slices.IndexFunc(fields, func(f PDOField) bool { return f.Name == name })
+		if i < 0 {
+			return schema.Decimal{}
 		}
-		return schema.Decimal{}, ""
+		return wordCodes()[wordCode{markerKind, name, fields[i].Raw}].value
 	}
-	v, _ := value("voltage")
-	i, _ := value("current")
-	_, epr := value("epr_capable")
+	v, i, extended := value("voltage"), value("current"), !value("epr_capable").IsZero()
 	if v.IsZero() || i.IsZero() {
 		return []Result{{Name: "power", Doc: "power of the cable", Text: "none: a code is reserved"}}
 	}
@@ -148,9 +151,9 @@ func markerPower(results []Result) []Result {
 	switch strong := i.Cmp(constant("cable.current.marked")) >= 0; {
 	case high && !strong:
 		verdict = "50 V belongs to 5 A cables alone"
-	case high && epr == "no":
+	case high && !extended:
 		verdict = "50 V without the mark for the extended power range: a source stays at 20 V"
-	case !high && epr == "yes":
+	case !high && extended:
 		verdict = "marked for the extended power range, but made for 20 V"
 	}
 	return []Result{{Name: "power", Doc: "power of the cable", Quantity: schema.One(v.Mul(i).Trim(), "W")},

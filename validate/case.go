@@ -159,7 +159,7 @@ func in(q *schema.Quantity, k schema.Kind) (low, high float64, ok bool) {
 }
 
 // coherent tells the kind of the few coherent units that nearly everything is
-// told in; it spares the look-up in the table of units.
+// said in; it spares the look-up in the table of units.
 func coherent(u schema.Unit) (schema.Kind, bool) {
 	switch u {
 	case "V":

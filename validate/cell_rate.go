@@ -7,7 +7,7 @@ var ruleCellRate = &Rule{
 	Name: "cell-rate",
 	Doc:  "the cells of a power bank are emptied in no less than an eighth of an hour",
 	Detail: "Power over the energy of the cells, which is the current over their charge: 100 W from 74 Wh are " +
-		"1.35 C. Where nominal voltage and cut-off of the cell were told, the rate is that at the cut-off, where the same " +
+		"1.35 C. Where nominal voltage and cut-off of the cell were said, the rate is that at the cut-off, where the same " +
 		"power takes the most " +
 		"current. Above 8 C no cell of this trade delivers; power or energy was misheard.",
 	Source:   "common practice, no source (handbook 8.1 I22)",
@@ -46,7 +46,7 @@ var ruleCellRate = &Rule{
 		return fits()
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
-		t := q[0].String() + " from " + c.Extra.(store).told(q[1:]) + " empties the cells at " + amount(j.Got, "1") + " C"
+		t := q[0].String() + " from " + c.Extra.(store).words(q[1:]) + " empties the cells at " + amount(j.Got, "1") + " C"
 		if atCutoff(c, q) > 1 {
 			t += " at their cut-off of " + q[len(q)-1].String()
 		}
@@ -57,7 +57,7 @@ var ruleCellRate = &Rule{
 var cellRateMost = bound("cell.rate")
 
 // atCutoff is how much more current the cells give at their cut-off than at their
-// nominal voltage, 1 where these were not told.
+// nominal voltage, 1 where these were not said.
 func atCutoff(c *Case, q []schema.Quantity) float64 {
 	from := 1 + len(c.Extra.(store).args)
 	if len(q) != from+2 {

@@ -17,7 +17,7 @@ func Check(r *schema.Record) []schema.Finding { return CheckWith(Rules(), r) }
 
 // CheckWith is Check with other rules.
 func CheckWith(rules []*Rule, r *schema.Record) []schema.Finding {
-	found := make([]told, 0, 16)
+	found := make([]reported, 0, 16)
 	var q []schema.Quantity
 	var c Case
 	plain := map[string]string{} // sources as people read them
@@ -36,12 +36,12 @@ func CheckWith(rules []*Rule, r *schema.Record) []schema.Finding {
 			return left > 0
 		})
 	}
-	slices.SortStableFunc(found, func(a, b told) int { return Compare(a.Finding, b.Finding) })
+	slices.SortStableFunc(found, func(a, b reported) int { return Compare(a.Finding, b.Finding) })
 	return once(found)
 }
 
 // finding turns a judgement into what people read.
-func (r *Rule) finding(rec *schema.Record, c *Case, q []schema.Quantity, j Judgement, plain map[string]string) told {
+func (r *Rule) finding(rec *schema.Record, c *Case, q []schema.Quantity, j Judgement, plain map[string]string) reported {
 	source, ok := plain[r.source(j)]
 	if !ok {
 		source = schema.PlainSource(r.source(j))
@@ -83,7 +83,7 @@ func (r *Rule) finding(rec *schema.Record, c *Case, q []schema.Quantity, j Judge
 			f.Proposal = &p
 		}
 	}
-	t := told{alone: len(f.Said) == 1 && f.Severity > schema.SeverityNote}
+	t := reported{alone: len(f.Said) == 1 && f.Severity > schema.SeverityNote}
 	if words, open := doubtful(rec, c, j); words != nil {
 		f.Severity = schema.SeverityNote
 		f.Message += uncertainty(words)

@@ -72,15 +72,15 @@ func totals(r *schema.Record, yield func(i int, c *schema.Claim) bool) {
 	}
 }
 
-// split is a set of powers told for ports that are in use at once.
+// split is a set of powers given for ports that are in use at once.
 type split struct {
 	product string
 	members []int // claims, by index
-	total   int   // claim of the sum, -1 where not told
+	total   int   // claim of the sum, -1 where not given
 }
 
 // splitsOf sorts the claims of shared output into splits. Claims come in the
-// order told: a split runs until a port comes again, the product mode
+// order said: a split runs until a port comes again, the product mode
 // changes, or a claim for exactly its ports together closes it. A joined
 // port ("USB-C2+USB-A") that is not the sum of what went before is a rail
 // that these ports share, and one member.

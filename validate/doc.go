@@ -27,7 +27,7 @@
 // A finding is no surer than what it rests on: where a value in it is open, or
 // the part that the value was put on, or where it is less than nine in ten that
 // all values belong where they were put, it is a note that says which, whatever
-// the rule; and what only follows from another finding is not told again.
+// the rule; and what only follows from another finding is not reported again.
 // Check decides these for all rules in one place (doubt.go). What else a
 // finding of a rule rests on is the rule's to tell (Rule.Loose, loose.go).
 //

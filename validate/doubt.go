@@ -147,24 +147,24 @@ func verb(words []string, one, many string) string {
 // uncertainty is the end of a sentence that rests on open values.
 func uncertainty(words []string) string { return " (uncertain: " + strings.Join(words, ", ") + ")" }
 
-// told is a finding with what settles whether it repeats another.
-type told struct {
+// reported is a finding with what settles whether it repeats another.
+type reported struct {
 	schema.Finding
-	alone bool  // its rule breaks, or is told with a warning, by one quantity alone
+	alone bool  // its rule breaks, or is reported with a warning, by one quantity alone
 	open  []int // quantities it rests on that are open
 }
 
 // once leaves out what only repeats another finding:
 //
-//   - A value that is implausible by itself is told so once. Warnings and notes
+//   - A value that is implausible by itself is reported once. Warnings and notes
 //     that rest on it, and are no graver, follow from it: a power of 502 W that
-//     no USB port can have need not also be told to be unusual, above its
-//     levels and different from the power told before. Errors all stand.
+//     no USB port can have need not also be called unusual, above its
+//     levels and different from the power said before. Errors all stand.
 //   - A rule tells of an open value once, not once for every value that it is
 //     compared with.
 //
 // The findings come in order (Compare).
-func once(all []told) []schema.Finding {
+func once(all []reported) []schema.Finding {
 	type doubt struct {
 		rule string
 		said int
@@ -175,7 +175,7 @@ func once(all []told) []schema.Finding {
 			alone[f.Said[0]] = append(alone[f.Said[0]], i)
 		}
 	}
-	asked := map[doubt]bool{} // open values that a rule has told of
+	asked := map[doubt]bool{} // open values that a rule has asked about
 	var kept []schema.Finding
 	for i := range all {
 		f := &all[i]
@@ -193,9 +193,9 @@ func once(all []told) []schema.Finding {
 	return kept
 }
 
-// follows reports whether a value of all[i] is told to be implausible by
+// follows reports whether a value of all[i] is reported as implausible by
 // itself, no less gravely.
-func follows(all []told, i int, alone map[int][]int) bool {
+func follows(all []reported, i int, alone map[int][]int) bool {
 	f := &all[i]
 	if f.Severity >= schema.SeverityError {
 		return false

@@ -40,21 +40,21 @@ func TestOpenValuesOnlyNote(t *testing.T) {
 }
 
 // TestDoubt: what is uncertain is named, and only what the finding is about
-// counts; a value is told once to be implausible.
+// counts; a value is reported once as implausible.
 func TestDoubt(t *testing.T) {
 	for _, test := range []struct{ name, record, want string }{
 		{"an open value that the finding is not about changes nothing", `
 claim power, 65 W, port=USB-C1
 level output, USB-C1, PD, 15 V, 3 A (open)
 level output, USB-C1, PD, 20 V, 3 A`,
-			"note claims[0].value: USB-C1: 65 W claimed, but the strongest level told gives 60 W (uncertain: whether both " +
-				"are told of one thing)\n" +
+			"note claims[0].value: USB-C1: 65 W claimed, but the strongest level named gives 60 W (uncertain: whether both " +
+				"are said of one thing)\n" +
 				"note levels[1].current: USB-C1 PD: a source of 65 W that shows 20 V 3 A has a 3 A cable; its own level is 3.25 A"},
 		{"the one it is about does", `
 claim power, 65 W, port=USB-C1
 level output, USB-C1, PD, 15 V, 3 A
 level output, USB-C1, PD, 20 V (open), 3 A`,
-			"note claims[0].value: USB-C1: 65 W claimed, but the strongest level told gives 60 W (uncertain: 20 V)\n" +
+			"note claims[0].value: USB-C1: 65 W claimed, but the strongest level named gives 60 W (uncertain: 20 V)\n" +
 				"note levels[1].current: USB-C1 PD: a source of 65 W that shows 20 V 3 A has a 3 A cable; its own level is 3.25 A (uncertain: 20 V)"},
 		{"an error with a repaired value stays one", `
 level output, USB-C1, PD, 20 V, 6 A (repaired)`,
@@ -65,7 +65,7 @@ component fuse, current 3.25 A, status=open`,
 		{"a part that is open for another of its ratings", `
 component fuse, current 3.25 A, voltage 250 V (open), status=open`,
 			"warning components[0].ratings[0].value: fuse: 3.25 A is no rated current of the IEC 60127 list; the nearest is 3.15 A (unverified)"},
-		{"502 W at a USB port is told once", `
+		{"502 W at a USB port is reported once", `
 claim power, 100 W, port=USB-C1
 claim power, 502 W, port=USB-C1
 level output, USB-C1, PD, 20 V, 5 A`,

@@ -7,7 +7,7 @@ import (
 	"saywatt/schema"
 )
 
-// efficiencies finds every efficiency told or measured.
+// efficiencies finds every efficiency given or measured.
 func efficienciesOf(r *schema.Record, yield func(value *schema.Value, at Path, condition *schema.Condition) bool) {
 	for i := range r.Claims {
 		if c := &r.Claims[i]; c.Property == "efficiency" && !yield(&c.Value, claimPath(i), nil) {
@@ -26,7 +26,7 @@ var ruleEfficiencyBound = &Rule{
 	Name: "efficiency-bound",
 	Doc:  "nothing gives out more than it takes in",
 	Detail: "More than 100 % is impossible. 100 % itself is so too, but as a word it is far more often a state of charge, so it is only warned of. " +
-		"Above 99.5 % or below 40 % is implausible for anything in this trade; a loss told in percent looks like that.",
+		"Above 99.5 % or below 40 % is implausible for anything in this trade; a loss said in percent looks like that.",
 	Source:   "conservation of energy; handbook 8.1 I08 and I35",
 	Standing: StandingComputed,
 	Severity: schema.SeverityError,
@@ -102,7 +102,7 @@ var ruleEfficiencyWindow = &Rule{
 	Name: "efficiency-window",
 	Doc:  "efficiency lies in the window of the product's kind and power",
 	Detail: "A 65 W charger at full load has 84 to 95.5 %, a power bank gives out 65 to 98 % of its cells, a wireless charger 40 to 88 %. " +
-		"Where a load is told with the reading it may be a light one, so only the upper end counts.",
+		"Where a load is said with the reading it may be a light one, so only the upper end counts.",
 	Source:   "handbook 8.4 (R28, R33, R48, R22b), ranges common practice, no source",
 	Standing: StandingPractice,
 	Severity: schema.SeverityWarning,
@@ -140,7 +140,7 @@ var ruleEfficiencyWindow = &Rule{
 	},
 }
 
-// efficiencyCase is the kind of product and whether a load was told.
+// efficiencyCase is the kind of product and whether a load was said.
 type efficiencyCase struct {
 	product string
 	loaded  bool
@@ -167,8 +167,8 @@ func (x efficiencyCase) window(q []schema.Quantity) (*efficiencyWindow, int) {
 // ruleHeatBalance is P_out = η × P_in, and the loss between.
 var ruleHeatBalance = &Rule{
 	Name: "heat-balance",
-	Doc:  "input power, output power and efficiency, or a loss, told together agree",
-	Detail: "An efficiency measured with a load told, beside the input power or the loss measured just before or after: " +
+	Doc:  "input power, output power and efficiency, or a loss, said together agree",
+	Detail: "An efficiency measured with a load given, beside the input power or the loss measured just before or after: " +
 		"output over input is the efficiency, within 2 %, and output × (1/efficiency − 1) is the loss, within 5 %.",
 	Source:   "conservation of energy; handbook 8.1 I08 and I09",
 	Standing: StandingComputed,
@@ -211,9 +211,9 @@ var ruleHeatBalance = &Rule{
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		if c.Extra.(bool) {
-			return q[1].String() + " out of " + q[2].String() + " is " + amount(j.Got, "%") + ", but " + q[0].String() + " was told"
+			return q[1].String() + " out of " + q[2].String() + " is " + amount(j.Got, "%") + ", but " + q[0].String() + " was said"
 		}
-		return q[1].String() + " at " + q[0].String() + " loses " + amount(j.Got, "W") + ", but " + q[2].String() + " was told"
+		return q[1].String() + " at " + q[0].String() + " loses " + amount(j.Got, "W") + ", but " + q[2].String() + " was said"
 	},
 }
 

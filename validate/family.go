@@ -170,7 +170,7 @@ var ruleTypeCCurrent = &Rule{
 	Name: "type-c-current",
 	Doc:  "a USB Type-C port without Power Delivery advertises 0.5, 0.9, 1.5 or 3 A",
 	Detail: "Default USB power is 0.5 A (USB 2.0) or 0.9 A (USB 3.x); a pull-up of 22 kΩ says 1.5 A, one of 10 kΩ 3 A. " +
-		"Only levels told as Type-C without PD are judged.",
+		"Only levels said as Type-C without PD are judged.",
 	Source:   "USB Type-C R2.4 Table 4-24 (handbook 2.1; R15, R17)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityError,
@@ -218,7 +218,7 @@ var ruleBCCurrent = &Rule{
 var ruleQCVoltage = &Rule{
 	Name: "qc-voltage",
 	Doc:  "QC 2.0 gives 5, 9, 12 or 20 V, QC 3.0 any voltage from 3.6 to 20 V",
-	Detail: "12 V is the end of class A, 20 V that of class B, which is rarely told apart. QC without a generation is given the " +
+	Detail: "12 V is the end of class A, 20 V that of class B, which is rarely distinguished. QC without a generation is given the " +
 		"wider range. QC 4 and 5 are carried by USB PD and judged there." + notPublic,
 	Source:   "vendor protocol, not public (handbook 2.8, 3.1, R18)",
 	Standing: StandingVerified,
@@ -264,7 +264,7 @@ var ruleAFCCurrent = &Rule{
 	Name:     "afc-fcp-current",
 	Doc:      "AFC carries at most 2.1 A, FCP at most 2 A",
 	Detail:   "9 V 1.67 A and 12 V 2.1 A are the known levels of AFC, 9 V 2 A and 12 V 1.5 A those of FCP." + notPublic,
-	Source:   "vendor protocols, not public, from memory (handbook 3.1)",
+	Source:   "vendor protocols, not public, unverified",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"level.current"},
@@ -275,7 +275,7 @@ var ruleSCPVoltage = &Rule{
 	Name:     "scp-voltage",
 	Doc:      "SCP goes from 3.3 to 20 V",
 	Detail:   "Low-voltage modes up to 5.5 V, higher ones to 10 or 11 V, and the newest at 20 V." + notPublic,
-	Source:   "vendor protocol, not public (handbook 3.1, R20; 11 V and 20 V from memory)",
+	Source:   "vendor protocol, not public (R20; 11 V unverified, 20 V from memory)",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"level.voltage"},
@@ -287,7 +287,7 @@ var ruleSCPPower = &Rule{
 	Doc:  "SCP carries at most 100 W",
 	Detail: "Known levels are 4.5 V 5 A (22.5 W), 10 V 4 A (40 W), 11 V 6 A (66 W), 20 V 4.4 A (88 W) and 20 V 5 A " +
 		"(100 W)." + notPublic,
-	Source:   "vendor protocol, not public; 40 W on a published page (handbook 3.1, R20c), more from memory",
+	Source:   "vendor protocol, not public; 40 W on a published page (R20c), 66 W unverified, 100 W from memory",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"level.current", "level.voltage"},
@@ -308,7 +308,7 @@ var ruleSCPPower = &Rule{
 	},
 }
 
-// ruleUSBALevel: sockets of the old kind, no protocol told.
+// ruleUSBALevel: sockets of the old kind, no protocol given.
 var ruleUSBALevel = &Rule{
 	Name: "usb-a-level",
 	Doc:  "a USB-A level without a protocol is one of those found on labels",

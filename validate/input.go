@@ -306,7 +306,7 @@ var ruleFusePower = &Rule{
 	Name: "fuse-input-power",
 	Doc:  "the mains fuse suits the power of the product",
 	Detail: "As fuse-input-current, with the input current worked out from the power: power over efficiency, lowest mains voltage (100 V " +
-		"where none was told) and power factor.",
+		"where none was said) and power factor.",
 	Source:   "common practice, no source (handbook 8.1 I27, I28, 8.5)",
 	Standing: StandingPractice,
 	Severity: schema.SeverityWarning,

@@ -75,8 +75,8 @@ func levelsUnderClaims(r *schema.Record, want func(*schema.Level) bool, extra bo
 // ruleHeadlineReached looks from the claim to the levels.
 var ruleHeadlineReached = &Rule{
 	Name: "headline-reached",
-	Doc:  "the strongest level told for a port gives the power claimed for it",
-	Detail: "A port sold with 65 W has a level of 65 W. Where none of the levels told reaches the claim, one of them may be " +
+	Doc:  "the strongest level of a port gives the power claimed for it",
+	Detail: "A port sold with 65 W has a level of 65 W. Where none of the levels given reaches the claim, one of them may be " +
 		"misheard, or the speaker left the strongest out. A programmable level reaches every power between its rated voltage and " +
 		"the top of its range: a 33 W claim beside 3.3–11 V 3 A is right.",
 	Source:   "P = V × I (handbook 8.1 I01); a PPS level may pass its rating: USB PD R3.x §10.2.3 (handbook 2.5, R49)",
@@ -141,7 +141,7 @@ var ruleHeadlineReached = &Rule{
 		return odd(0, best, w).of(0, at, at+1)
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
-		return q[0].String() + " claimed, but the strongest level told gives " + amount(j.Got, "W")
+		return q[0].String() + " claimed, but the strongest level named gives " + amount(j.Got, "W")
 	},
 }
 
@@ -150,8 +150,8 @@ var ruleClaimRepeated = &Rule{
 	Name: "claim-repeated",
 	Doc:  "a power claimed twice is the same both times",
 	Detail: "Port, mode and protocol are the same, so one of two different numbers is misheard, taken back, or a contradiction of the speaker. " +
-		"Each is compared with the one told before it. Powers of a wireless pad are a list of what it offers, 5, 7.5 and 15 W, and are compared only " +
-		"where the same profile was told with them. A device has many lengths, frequencies and rates, so only powers are compared.",
+		"Each is compared with the one said before it. Powers of a wireless pad are a list of what it offers, 5, 7.5 and 15 W, and are compared only " +
+		"where the same profile was said with them. A device has many lengths, frequencies and rates, so only powers are compared.",
 	Source:   "identity",
 	Standing: StandingComputed,
 	Severity: schema.SeverityWarning,
@@ -193,7 +193,7 @@ var ruleClaimRepeated = &Rule{
 		return breaks(0, high, h)
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
-		return q[0].String() + " here, but " + q[1].String() + " was told before"
+		return q[0].String() + " here, but " + q[1].String() + " was said before"
 	},
 	Propose: func(c *Case, q []schema.Quantity, j Judgement) (schema.Quantity, bool) { return q[1], true },
 }

@@ -5,7 +5,7 @@ import "saywatt/schema"
 // ruleLevelRepeated compares a level with itself.
 var ruleLevelRepeated = &Rule{
 	Name: "level-repeated",
-	Doc:  "a level told twice has the same current both times",
+	Doc:  "a level said twice has the same current both times",
 	Detail: "Two levels of the same port, protocol and mode at the same voltage must have the same current. In another mode of " +
 		"the product, or while other ports are in use, the current may lawfully differ, so there agreement supports and " +
 		"difference says nothing.",
@@ -53,7 +53,7 @@ var ruleLevelRepeated = &Rule{
 		return breaks(0, a, b)
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
-		return q[0].String() + " at " + q[1].String() + " here, but " + q[2].String() + " was told for the same level before"
+		return q[0].String() + " at " + q[1].String() + " here, but " + q[2].String() + " was said for the same level before"
 	},
 	Propose: func(c *Case, q []schema.Quantity, j Judgement) (schema.Quantity, bool) { return q[2], true },
 }
@@ -61,7 +61,7 @@ var ruleLevelRepeated = &Rule{
 // ruleLevelOrder: lists of levels are read out upwards.
 var ruleLevelOrder = &Rule{
 	Name: "level-order",
-	Doc:  "the fixed levels of a port are told in rising order of voltage",
+	Doc:  "the fixed levels of a port are said in rising order of voltage",
 	Detail: "USB PD demands that the objects rise in voltage after the 5 V one, labels follow it, and reviewers read it off. " +
 		"A single step down is a hint that one of the two voltages was misheard. A list read out downwards, and one that " +
 		"begins again at 5 V, are left alone; " +
@@ -111,7 +111,7 @@ var ruleLevelOrder = &Rule{
 	},
 }
 
-// orderCase holds the voltages told before and after the two compared, as they
+// orderCase holds the voltages said before and after the two compared, as they
 // stand: they are no arguments, and a step is no evidence for them.
 type orderCase struct{ before, after *schema.Value }
 
@@ -129,7 +129,7 @@ var ruleLevelTrend = &Rule{
 	Detail: "As the voltage rises the power of a source stays or rises, until it is all there is; then the current falls. A current " +
 		"may rise only from the 3 A that need no special cable: 15 V 3 A and 20 V 5 A are those of a 100 W source. One percent " +
 		"and one watt are left for rounding. Odd products exist, so this is a hint. Inputs are left alone: what a product takes " +
-		"need not follow a rule; and so are USB-A levels without a protocol told: those of several protocols stand side " +
+		"need not follow a rule; and so are USB-A levels without a protocol given: those of several protocols stand side " +
 		"by side there. " +
 		"SCP and other protocols of makers raise the current with the voltage, 9 V 2 A beside 10 V 4 A.",
 	Source:   "common practice, no source (follows from handbook 2.2, 3.1)",
@@ -190,7 +190,7 @@ func twoLevels(args *stock, i int, l *schema.Level, k int, m *schema.Level) []Ar
 	)
 }
 
-// chain gives for every stated level the one told before and the one told
+// chain gives for every stated level the one said before and the one said
 // after it for the same mode, port and protocol, -1 where there is none.
 func chain(r *schema.Record) (before, after []int) {
 	n := len(r.Levels)
@@ -209,7 +209,7 @@ func chain(r *schema.Record) (before, after []int) {
 // listOf is the list of levels that a level stands in.
 type listOf struct{ mode, port, protocol string }
 
-// neighbours visits every stated level together with the one told before it
+// neighbours visits every stated level together with the one said before it
 // for the same mode, port and protocol.
 func neighbours(r *schema.Record, visit func(i int, l *schema.Level, k int, m *schema.Level) bool) {
 	last := map[listOf]int{}

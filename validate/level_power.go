@@ -9,10 +9,10 @@ import (
 // ruleLevelPower is the first identity of the trade.
 var ruleLevelPower = &Rule{
 	Name: "level-power",
-	Doc:  "the power told for a level is its voltage times its current",
+	Doc:  "the power given for a level is its voltage times its current",
 	Detail: "Labels round the current to two decimals and the power to a whole watt or a tenth, so 9 V × 2.22 A = 19.98 W " +
 		"and 12 V × 1.67 A = 20.04 W are both sold as 20 W. The band is 0.005 V + 0.005 P + half the last place of the power " +
-		"as told. Three measured numbers may differ by 2 %. A programmable level (PPS, AVS) may be told with the power of any " +
+		"as said. Three measured numbers may differ by 2 %. A programmable level (PPS, AVS) may be said with the power of any " +
 		"voltage in its range, so only a power above the top of the range is worth a note.",
 	Source:   "P = V × I; tolerance: handbook 2.4 and 8.1 I01, I02 (label of R44)",
 	Standing: StandingComputed,
@@ -60,9 +60,9 @@ var ruleLevelPower = &Rule{
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		s := q[1].String() + " × " + q[0].String() + " is " + amount(j.Got, "W")
 		if j.Cause == causeRange {
-			return s + " at the near end of the range, but " + q[2].String() + " was told"
+			return s + " at the near end of the range, but " + q[2].String() + " was said"
 		}
-		return s + ", but " + q[2].String() + " was told, and rounding explains at most " +
+		return s + ", but " + q[2].String() + " was said, and rounding explains at most " +
 			amount(powerTolerance(c, q, q[1].SI(), q[2].SI()), "W")
 	},
 	Propose: func(c *Case, q []schema.Quantity, j Judgement) (schema.Quantity, bool) {
@@ -88,7 +88,7 @@ const (
 const labelDecimals = 2
 
 // powerTolerance is the band in watts within which V × I may miss a power
-// told, for args current, voltage, power.
+// given, for args current, voltage, power.
 func powerTolerance(c *Case, q []schema.Quantity, volts, watts float64) float64 {
 	t := limits()
 	if c.Args[0].Value.Basis == schema.BasisMeasured && c.Args[2].Value.Basis == schema.BasisMeasured {
@@ -103,7 +103,7 @@ func powerTolerance(c *Case, q []schema.Quantity, volts, watts float64) float64 
 	return tol
 }
 
-// roundingOf is half the last place of a power as told, in watts, at least
+// roundingOf is half the last place of a power as said, in watts, at least
 // that of a tenth of a watt.
 func roundingOf(q *schema.Quantity) float64 {
 	t := limits()

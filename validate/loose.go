@@ -10,13 +10,13 @@ import (
 // A rule joins values by where they were put: a claim of a port with the levels
 // of that port. Speakers also tell of other things on the way, a phone, last
 // week's charger, what the socket had, and these may have been put there with
-// good reason. Rule.Loose tells of a case whose values may well be told of
+// good reason. Rule.Loose tells of a case whose values may well be said of
 // different things; its finding is a note, which says so. The reading engine
 // does not ask: what is likely is evidence to it.
 
 // Words for what a finding rests on.
 const (
-	onSameThing = "whether both are told of one thing"
+	onSameThing = "whether both are said of one thing"
 	onWhole     = "whether that is the power of the whole product"
 	onInput     = "from which input it was charged, and how far"
 	onDirection = "whether the energy went in or came out"
@@ -38,11 +38,11 @@ const (
 	onPort      = "whether it is a USB port"
 )
 
-// nearby is within how many quantities two are told in one breath: volts, amperes
+// nearby is within how many quantities two are said in one breath: volts, amperes
 // and watts of one line.
 const nearby = 3
 
-// together reports whether two values were told in one breath, or were not told
+// together reports whether two values were said in one breath, or were not said
 // but written.
 func together(a, b *schema.Value) bool {
 	if len(a.Said) == 0 || len(b.Said) == 0 {
@@ -117,7 +117,7 @@ func looseCause(on string, causes ...int) looseTest {
 	}
 }
 
-// looseApart rests on something unless all values were told in one breath, each
+// looseApart rests on something unless all values were said in one breath, each
 // with the next.
 func looseApart(on string) looseTest {
 	return func(_ *schema.Record, c *Case, _ []schema.Quantity, _ Judgement) string {
@@ -130,7 +130,7 @@ func looseApart(on string) looseTest {
 	}
 }
 
-// loosePresumed is for rules on USB PD: a level whose protocol was not told may be
+// loosePresumed is for rules on USB PD: a level whose protocol was not said may be
 // of another.
 func loosePresumed(_ *schema.Record, c *Case, _ []schema.Quantity, _ Judgement) string {
 	l, ok := c.Extra.(*schema.Level)

@@ -7,7 +7,7 @@ import (
 	"saywatt/schema"
 )
 
-// looseCharge: where the port was not told, there may be inputs that the speaker
+// looseCharge: where the port was not said, there may be inputs that the speaker
 // left out; and not every charge goes from empty to full.
 func looseCharge(r *schema.Record, c *Case, _ []schema.Quantity, _ Judgement) string {
 	for i := range r.Measurements {
@@ -115,7 +115,7 @@ func looseChemistry(_ *schema.Record, c *Case, q []schema.Quantity, j Judgement)
 
 var chemistryProtection = bound("chemistry.protection")
 
-// looseCableSize: sizes told of cables are those of plugs too.
+// looseCableSize: sizes said of cables are those of plugs too.
 func looseCableSize(_ *schema.Record, c *Case, _ []schema.Quantity, j Judgement) string {
 	if c.Extra.(string) == "diameter" && j.Cause == causeOver && apart(j.Got, j.Limit) <= math.Log(plugWide().high) {
 		return onPlug
@@ -195,7 +195,7 @@ func looseBulk(_ *schema.Record, c *Case, q []schema.Quantity, j Judgement) stri
 	return ""
 }
 
-// looseBodySize: beyond three edges other sizes were told with the body.
+// looseBodySize: beyond three edges other sizes were said with the body.
 func looseBodySize(r *schema.Record, c *Case, _ []schema.Quantity, j Judgement) string {
 	if len(r.Body.Dimensions) > 3 && j.Cause == causeBelow {
 		return onBodySize
@@ -221,7 +221,7 @@ func looseQi(_ *schema.Record, c *Case, _ []schema.Quantity, _ Judgement) string
 	return ""
 }
 
-// looseShared: of a list of powers told of a port, any may be the one alone.
+// looseShared: of a list of powers said of a port, any may be the one alone.
 func looseShared(r *schema.Record, c *Case, _ []schema.Quantity, _ Judgement) string {
 	alone := 0
 	for i := range r.Claims {
@@ -244,7 +244,7 @@ func looseStored(r *schema.Record, _ *Case, _ []schema.Quantity, _ Judgement) st
 	return ""
 }
 
-// looseCeiling: a claim that sums up its level was told right behind it; another
+// looseCeiling: a claim that sums up its level was said right behind it; another
 // one near by may be of something else, unless the two are so far apart that a
 // point was lost. What an input is claimed to take is that of one of its levels.
 func looseCeiling(r *schema.Record, c *Case, _ []schema.Quantity, j Judgement) string {
@@ -264,7 +264,7 @@ func looseCeiling(r *schema.Record, c *Case, _ []schema.Quantity, j Judgement) s
 	return onSameThing
 }
 
-// claimedBefore reports whether a level, or its port, was told with as much power
+// claimedBefore reports whether a level, or its port, was said with as much power
 // as the level makes: a smaller claim for that port is of another state then, or
 // of its input.
 func claimedBefore(r *schema.Record, l *schema.Level, claim *schema.Value, watts float64) bool {
@@ -281,7 +281,7 @@ func claimedBefore(r *schema.Record, l *schema.Level, claim *schema.Value, watts
 // lostPoint is the factor that only a lost point or prefix explains.
 const lostPoint = 3
 
-// behind reports whether b was told right behind a, or both were written.
+// behind reports whether b was said right behind a, or both were written.
 func behind(a, b *schema.Value) bool {
 	if len(a.Said) == 0 || len(b.Said) == 0 {
 		return true
@@ -318,7 +318,7 @@ func looseTimes(_ *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) str
 	return ""
 }
 
-// looseNoMains: where no mains input was told, or an inverter makes mains of the
+// looseNoMains: where no mains input was said, or an inverter makes mains of the
 // battery, a capacitor is none behind the mains.
 func looseNoMains(r *schema.Record, _ *Case, _ []schema.Quantity, _ Judgement) string {
 	if !hasInverter(r) {
@@ -331,18 +331,18 @@ func looseNoMains(r *schema.Record, _ *Case, _ []schema.Quantity, _ Judgement) s
 	return onMains
 }
 
-// looseDrop: a marker says what a cable may carry; what is told of the product
+// looseDrop: a marker says what a cable may carry; what is said of the product
 // may ask less of it.
 func looseDrop(r *schema.Record, _ *Case, q []schema.Quantity, j Judgement) string {
-	most, told := 0.0, false
+	most, labelled := 0.0, false
 	for i := range r.Levels {
 		if l := &r.Levels[i]; l.Current != nil && !isInput(l.Mode) {
 			if a, ok := one(&l.Current.Quantity, schema.KindCurrent); ok {
-				most, told = max(most, a), true
+				most, labelled = max(most, a), true
 			}
 		}
 	}
-	if a, ok := one(&q[1], schema.KindCurrent); told && ok && most*j.Got/a <= j.Limit {
+	if a, ok := one(&q[1], schema.KindCurrent); labelled && ok && most*j.Got/a <= j.Limit {
 		return onInUse
 	}
 	return ""

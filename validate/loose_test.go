@@ -59,7 +59,7 @@ func TestSaidAgainIsSurer(t *testing.T) {
 	}
 }
 
-// TestTogether: told in one breath is within three quantities.
+// TestTogether: said in one breath is within three quantities.
 func TestTogether(t *testing.T) {
 	for _, tt := range []struct {
 		a, b []int
@@ -71,7 +71,7 @@ func TestTogether(t *testing.T) {
 	}
 }
 
-// TestLooseIsANote: what a finding rests on is told with it, and it is a note.
+// TestLooseIsANote: what a finding rests on is printed with it, and it is a note.
 func TestLooseIsANote(t *testing.T) {
 	seen := 0
 	for _, r := range Rules() {

@@ -51,7 +51,7 @@ func markRule(day string) *Rule {
 		Doc:  "a product has the mark that was compulsory for its kind when it was reviewed",
 		Detail: "Power banks sold in China bear the CCC mark since 2024-08-01. Only looked at where the date of the " +
 			"review is given; captions do " +
-			"not tell it. The product may be sold elsewhere, and the speaker may not have told of the mark, so this only notes.",
+			"not say it. The product may be sold elsewhere, and the speaker may not have named the mark, so this only notes.",
 		Source:   "China Compulsory Certification of power banks (handbook 5.8, R35)",
 		Standing: StandingVerified,
 		Severity: schema.SeverityNote,
@@ -81,12 +81,12 @@ func markRule(day string) *Rule {
 		},
 		Explain: func(c *Case, _ []schema.Quantity, _ Judgement) string {
 			row := c.Extra.(markCase).row
-			return "the mark " + row.mark + ", compulsory in " + row.market + " since " + row.from + ", was not told"
+			return "the mark " + row.mark + ", compulsory in " + row.market + " since " + row.from + ", was not said"
 		},
 	}
 }
 
-// markCase is a mark, and what was told.
+// markCase is a mark, and what was said.
 type markCase struct {
 	row   *compulsoryMark
 	marks []string

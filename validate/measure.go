@@ -29,7 +29,7 @@ func measureLabel(m *schema.Measurement) string {
 // ruleMeasuredLoad is V × A = W of a load.
 var ruleMeasuredLoad = &Rule{
 	Name:     "measured-load",
-	Doc:      "voltage, current and power of a load told together multiply",
+	Doc:      "voltage, current and power of a load said together multiply",
 	Detail:   "The state that something was measured in: 20 V and 3.25 A are a load of 65 W. Meters and rounding may differ by 2.5 %.",
 	Source:   "P = V × I; handbook 8.1 I02, tolerance common practice",
 	Standing: StandingComputed,
@@ -62,7 +62,7 @@ var ruleMeasuredLoad = &Rule{
 		return within(v*a, w, loadShare().high*w+roundingOf(&q[0]))
 	},
 	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
-		return q[1].String() + " × " + q[2].String() + " is " + amount(j.Got, "W") + ", but " + q[0].String() + " was told"
+		return q[1].String() + " × " + q[2].String() + " is " + amount(j.Got, "W") + ", but " + q[0].String() + " was said"
 	},
 }
 
@@ -273,7 +273,7 @@ var tripWindow = bound("trip.window")
 var ruleTemperatureAmbient = &Rule{
 	Name: "temperature-ambient",
 	Doc:  "a working product is no colder than the room, and a rise added to the room is the temperature",
-	Detail: "Within 3 K. The room is the ambient told with the reading, or else the one measured. A rise in kelvin is compared with the temperature told right after it, " +
+	Detail: "Within 3 K. The room is the ambient said with the reading, or else the one measured. A rise in kelvin is compared with the temperature said right after it, " +
 		"where subject and port are the same.",
 	Source:   "second law of thermodynamics; handbook 8.1 I36, slack common practice",
 	Standing: StandingComputed,

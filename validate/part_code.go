@@ -63,10 +63,10 @@ func codedValue(part, code string) (x float64, whole, ok bool) {
 
 func digit(b byte) bool { return b >= '0' && b <= '9' }
 
-// rulePartCode compares a code with the value told.
+// rulePartCode compares a code with the value given.
 var rulePartCode = &Rule{
 	Name: "part-code",
-	Doc:  "the code on a part says the value that was told",
+	Doc:  "the code on a part agrees with the value said",
 	Detail: "A varistor 14D471 has 470 V, a capacitor 104 has 100 nF, an inductor 4R7 4.7 µH, a resistor R005 5 mΩ. " +
 		"Where the designation is " +
 		"more than the code, its last three digits may be of a series, so only a value with the same digits and another " +
@@ -106,7 +106,7 @@ var rulePartCode = &Rule{
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		return "the code " + c.Extra.(codeCase).part + " says " + amount(j.Limit, scaled(j.Limit,
 			baseOf(c.Extra.(codeCase).row.kind))) + ", but " +
-			q[0].String() + " was told"
+			q[0].String() + " was said"
 	},
 }
 
@@ -181,14 +181,14 @@ func fuseLetter(letter, place string) string {
 	return ""
 }
 
-// ruleFuseMarking compares the marking of a fuse with what was told of it.
+// ruleFuseMarking compares the marking of a fuse with what was said of it.
 var ruleFuseMarking = &Rule{
 	Name: "fuse-marking",
-	Doc:  "the marking of a fuse says the current and voltage told, with letters that there are",
+	Doc:  "the marking of a fuse says the current and voltage given, with letters that there are",
 	Detail: "T3.15AL250V: how fast it opens (FF, F, M, T, TT), its current, how much it may break (L, E, H), its " +
 		"voltage. A letter that the " +
 		"standard does not have was misread or misheard.",
-	Source:   "IEC 60127-1 marking (handbook 4.5, R47), in part from memory",
+	Source:   "IEC 60127-1 marking (F, T, H and 250 V: R47), the rest unverified",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"component.fuse.current", "component.fuse.voltage"},
@@ -232,7 +232,7 @@ var ruleFuseMarking = &Rule{
 			return "the marking " + x.mark + " has a letter that fuses are not marked with"
 		}
 		return "the marking " + x.mark + " says " + amount(j.Limit, fuseUnit(q[0].Unit)) + ", but " + q[0].String() + " " +
-			"was told"
+			"was said"
 	},
 }
 

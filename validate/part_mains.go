@@ -8,7 +8,7 @@ import (
 	"saywatt/schema"
 )
 
-// worstMains is the highest voltage that a mains told as v volts may have: ten
+// worstMains is the highest voltage that a mains said as v volts may have: ten
 // percent more where v is a nominal voltage, else v, which then counts it in.
 func worstMains(v float64) float64 {
 	if member(v, inputs().nominals) < 0 {
@@ -38,12 +38,12 @@ var varistors = sync.OnceValue(func() []varistor {
 var ruleVaristorVoltage = &Rule{
 	Name: "varistor-voltage",
 	Doc:  "a varistor does not conduct at the peak of the mains",
-	Detail: "Told as its AC rating (300 V), which must cover the mains, or as its voltage at 1 mA (470 V for the code " +
+	Detail: "Said as its AC rating (300 V), which must cover the mains, or as its voltage at 1 mA (470 V for the code " +
 		"471), which " +
 		"may be ten percent lower and must cover the peak: 240 V AC have a peak of 339 V, and 373 V where the mains is " +
 		"ten percent " +
 		"high. A part that covers the one and not the other is noted.",
-	Source:   "peak of a sine; IEC 61051 codes (handbook 4.8, R26), AC ratings and tolerance of the mains from memory",
+	Source:   "peak of a sine; IEC 61051 codes (R26), AC ratings unverified, tolerance of the mains from memory",
 	Standing: StandingComputed,
 	Severity: schema.SeverityError,
 	Relates:  []string{"component.varistor.voltage", "level.voltage"},
@@ -75,7 +75,7 @@ var ruleVaristorVoltage = &Rule{
 	},
 	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
 		at, _ := highest(q[1:], schema.KindVoltage)
-		mains := "the mains voltage told, " + q[1+at].String()
+		mains := "the mains voltage given, " + q[1+at].String()
 		if stands, _, _ := standsAt(q[0].SI(), q[1+at].SI()); stands != q[0].SI() {
 			mains = "the peak of " + mains
 		}
@@ -87,8 +87,8 @@ var ruleVaristorVoltage = &Rule{
 	},
 }
 
-// standsAt tells up to which voltage a varistor told with v volts rests, and what
-// it must stand at a mains of top volts as told and at the highest it may have:
+// standsAt tells up to which voltage a varistor said with v volts rests, and what
+// it must stand at a mains of top volts as said and at the highest it may have:
 // effective values where v is an AC rating, peaks where it is that at 1 mA.
 func standsAt(v, top float64) (stands, must, worst float64) {
 	if slices.ContainsFunc(varistors(), func(row varistor) bool { return same(row.ac, v) }) {
@@ -103,9 +103,9 @@ var varistorTolerance = bound("varistor.tolerance")
 var ruleYCapacitance = &Rule{
 	Name: "y-capacitance",
 	Doc:  "the current through the Y capacitors may be touched: at most 0.5 mA",
-	Detail: "2π × frequency × capacitance × voltage, with 60 Hz and the mains told, ten percent high: at 264 V 0.5 mA " +
+	Detail: "2π × frequency × capacitance × voltage, with 60 Hz and the mains given, ten percent high: at 264 V 0.5 mA " +
 		"are 5 nF, so 4.7 nF " +
-		"is the usual ceiling. A part that passes more alone is warned of; of several, it was not told that they lie in " +
+		"is the usual ceiling. A part that passes more alone is warned of; of several, it was not said that they lie in " +
 		"parallel, so " +
 		"their sum is only noted. Products with an earth may have more.",
 	Source: "I = 2π × f × C × V; 0.5 mA: IEC 62368-1 Table 4 (ES1), from memory; usual ceiling of 4.7 nF: handbook 4.7 " +
@@ -169,7 +169,7 @@ func (x yCase) mains(q []schema.Quantity) float64 {
 	return worstOf(q[len(x.copies):])
 }
 
-// worstOf is the highest voltage of the mains told in q; that of a usual mains
+// worstOf is the highest voltage of the mains said in q; that of a usual mains
 // where none was, or none that a mains can have.
 func worstOf(q []schema.Quantity) float64 {
 	w := mainsWindow()

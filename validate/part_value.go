@@ -63,7 +63,7 @@ var ruleBulkCapacitance = &Rule{
 // bulkCase says how many equal parts each of the first arguments stands for.
 type bulkCase struct {
 	copies    []float64
-	corrected bool // a power factor stage was told
+	corrected bool // a power factor stage was said
 }
 
 func (x bulkCase) total(q []schema.Quantity) (float64, bool) {
@@ -79,7 +79,7 @@ func (x bulkCase) total(q []schema.Quantity) (float64, bool) {
 }
 
 // window is that of the product's output in W: above the power from which a
-// power factor stage is expected, one may be there that was not told.
+// power factor stage is expected, one may be there that was not said.
 func (x bulkCase) window(watts float64) limitRow {
 	if x.corrected {
 		return bulkCorrected()

@@ -12,7 +12,7 @@ type margin struct {
 	kinds       []string
 	against     string
 	must, usual float64
-	worst       bool // usual is that to the highest voltage of the mains, not to the one told
+	worst       bool // usual is that to the highest voltage of the mains, not to the one given
 	ground
 }
 
@@ -89,9 +89,9 @@ func marginRule(name, doc, detail string, standing Standing, relates ...string) 
 		Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 			m := c.Extra.(*margin)
 			at, _ := highest(q[1:], schema.KindVoltage)
-			seen := "the highest output voltage told, " + q[1+at].String()
+			seen := "the highest output voltage given, " + q[1+at].String()
 			if m.against != againstOutput {
-				seen = "the mains voltage told, " + q[1+at].String()
+				seen = "the mains voltage given, " + q[1+at].String()
 			}
 			if m.against == againstPeak {
 				seen = "the peak of " + seen

@@ -51,8 +51,8 @@ var pd = sync.OnceValue(func() *pdTable {
 	return t
 })
 
-// isPD reports whether a level is one of USB PD: told so, or on a USB-C port
-// with no protocol told.
+// isPD reports whether a level is one of USB PD: said so, or on a USB-C port
+// with no protocol given.
 func isPD(l *schema.Level) bool {
 	switch p := protocolOf(l.Protocol); p {
 	case protocolNone:
@@ -74,7 +74,7 @@ func isFixedPD(l *schema.Level) bool {
 	return p == protocolPD || p == protocolNone && socketOf(l.Port) == socketC
 }
 
-// presumed softens a judgement on a level whose protocol was not told: the
+// presumed softens a judgement on a level whose protocol was not said: the
 // engine's evidence stays, the finding only warns.
 func presumed(c *Case, j Judgement) Judgement {
 	if l := c.Extra.(*schema.Level); l.Protocol == "" && j.Severity == schema.SeverityUnknown {
@@ -86,7 +86,7 @@ func presumed(c *Case, j Judgement) Judgement {
 // presumption says so in the sentence.
 func presumption(c *Case) string {
 	if l := c.Extra.(*schema.Level); l.Protocol == "" {
-		return " (taken for USB PD, no protocol was told)"
+		return " (taken for USB PD, no protocol was said)"
 	}
 	return ""
 }
@@ -97,7 +97,7 @@ var rulePDCurrentLimit = &Rule{
 	Doc:  "no USB Power Delivery level carries more than 5 A",
 	Detail: "The current field of a power data object could say up to 10.23 A, but connector and cable end at 5 A. " +
 		"20 V 6 A and the like exist as vendor modes with a captive cable, outside USB PD. A USB-C level without " +
-		"a protocol told is read as USB PD, and then only warned of.",
+		"a protocol given is read as USB PD, and then only warned of.",
 	Source:   "USB PD R3.2 §6.4.1 and USB Type-C R2.4 §4.4 (handbook 2.2, 2.8, 2.9; R7, R13)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityError,
@@ -310,7 +310,7 @@ type tops struct {
 }
 
 func topsOf(r *schema.Record) tops {
-	want := func(l *schema.Level) bool { return toldPPS(l) && l.Current != nil }
+	want := func(l *schema.Level) bool { return statedPPS(l) && l.Current != nil }
 	n := 0
 	for range levelsOf(r, want) {
 		n++
@@ -329,8 +329,8 @@ func topsOf(r *schema.Record) tops {
 	return t
 }
 
-// toldPPS accepts a stated level of the protocol PPS by name.
-func toldPPS(l *schema.Level) bool { return protocolOf(l.Protocol) == protocolPPS && stated(l) }
+// statedPPS accepts a stated level of the protocol PPS by name.
+func statedPPS(l *schema.Level) bool { return protocolOf(l.Protocol) == protocolPPS && stated(l) }
 
 // of appends to args those of the levels that a claim is of.
 func (t *tops) of(c *schema.Claim, args []Arg) []Arg {
@@ -401,7 +401,7 @@ func (t *pdTable) optional(a, v, x, tol float64, top *pdpLevel) Judgement {
 var rulePDMissing = &Rule{
 	Name: "pd-missing-level",
 	Doc:  "a list of USB Power Delivery levels has every voltage that its rated power demands",
-	Detail: "Only asked where at least three levels of the port were told, and only a note: a speaker may leave levels out, the 5 V one " +
+	Detail: "Only asked where at least three levels of the port were said, and only a note: a speaker may leave levels out, the 5 V one " +
 		"that every source has most of all, so that is not asked for. Optional levels (12 V always; 20 V of a 30 W or 45 W source) are never missing, " +
 		"and a claim that is the top of a programmable level, 33 W of 11 V 3 A, demands none.",
 	Source:   "USB PD R3.x §10.2 (handbook 2.2, T2, T19; R10)",
@@ -447,11 +447,11 @@ var rulePDMissing = &Rule{
 				continue
 			}
 			known = true
-			told := same(l.voltage, pd().voltage.low) || slices.ContainsFunc(q[1:fixed], func(q schema.Quantity) bool {
+			stated := same(l.voltage, pd().voltage.low) || slices.ContainsFunc(q[1:fixed], func(q schema.Quantity) bool {
 				v, ok := one(&q, schema.KindVoltage)
 				return ok && same(v, l.voltage)
 			})
-			if !told {
+			if !stated {
 				missing = l.voltage
 			}
 		}
@@ -464,7 +464,7 @@ var rulePDMissing = &Rule{
 		return fits()
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
-		return "a source of " + q[0].String() + " has a level at " + amount(j.Got, "V") + ", but none was told"
+		return "a source of " + q[0].String() + " has a level at " + amount(j.Got, "V") + ", but none was said"
 	},
 }
 
@@ -509,6 +509,6 @@ var rulePDObjects = &Rule{
 		return fits()
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
-		return amount(j.Got, "") + " levels were told, more than the " + amount(j.Limit, "") + " that a source can offer"
+		return amount(j.Got, "") + " levels were said, more than the " + amount(j.Limit, "") + " that a source can offer"
 	},
 }

@@ -18,7 +18,7 @@ var ruleCorrection = &Rule{
 	Doc:  "a supply that draws more than 75 W from the mains has a power factor stage",
 	Detail: "Harmonic currents are limited above 75 W of input power, which is hardly kept without a stage of " +
 		"its own. Looked at where " +
-		"the parts of the mains side were told, a bulk capacitor at the least; the speaker may have left the " +
+		"the parts of the mains side were said, a bulk capacitor at the least; the speaker may have left the " +
 		"stage out, so this only notes.",
 	Source:   "IEC 61000-3-2 class D, scope (R38); efficiency handbook 8.5",
 	Standing: StandingVerified,
@@ -51,7 +51,7 @@ var ruleCorrection = &Rule{
 	},
 	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
 		return q[0].String() + " out takes about " + amount(j.Got, "W") + " in: above " + amount(j.Limit,
-			"W") + " a power factor stage is expected, and none was told"
+			"W") + " a power factor stage is expected, and none was said"
 	},
 }
 

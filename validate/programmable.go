@@ -54,7 +54,7 @@ var steps = sync.OnceValue(func() *stepTable {
 	return t
 })
 
-// isPPS and isAVS sort the levels that may have a range. A range told for PD
+// isPPS and isAVS sort the levels that may have a range. A range given for PD
 // or a USB-C port without more is PPS below 9 V and AVS from there; that is
 // for the rule's Test, since it hangs on the reading.
 func isPPS(l *schema.Level) bool {
@@ -262,7 +262,7 @@ var rulePPSPower = &Rule{
 var ruleAVSRange = &Rule{
 	Name: "avs-range",
 	Doc:  "an adjustable supply goes from 15 V to 28, 36 or 48 V, or from 9 V to 15 or 20 V",
-	Detail: "Extended-range AVS begins at 15 V, not at 9 V as is often told; 9 V is where standard-range AVS begins. A range from 9 V " +
+	Detail: "Extended-range AVS begins at 15 V, not at 9 V as is often said; 9 V is where standard-range AVS begins. A range from 9 V " +
 		"to 28 V or more is a speaker who runs the two together, so it is warned of.",
 	Source:   "USB PD R3.1 and R3.2 (handbook 2.2b, 2.6, T1; R5, R6, R12b)",
 	Standing: StandingVerified,
@@ -317,7 +317,7 @@ var ruleAVSPower = &Rule{
 	Name: "avs-power",
 	Doc:  "the top of an AVS range belongs to the rated power",
 	Detail: "28 V up to 140 W, 36 V up to 180 W, 48 V up to 240 W; in the standard range 15 V up to 45 W and 20 V up to 100 W " +
-		"(the last two bands are quoted from memory).",
+		"(the last two bands are unverified).",
 	Source:   "USB PD R3.1 (handbook 2.2b, 2.6, R5)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityError,

@@ -12,7 +12,7 @@ var rulePPSExpected = &Rule{
 	Doc:  "a source that offers programmable levels has the range that its rated power goes with",
 	Detail: "Up to 15 W that is 3.3–5.9 V, up to 27 W 3.3–11 V, up to 45 W 3.3–16 V, and 3.3–21 V above. Only asked " +
 		"where programmable levels " +
-		"of the port were told: the feature is optional. The speaker may have left the widest out, so this only notes; " +
+		"of the port were said: the feature is optional. The speaker may have left the widest out, so this only notes; " +
 		"wider ranges " +
 		"than expected are lawful.",
 	Source:   "USB PD R3.x §10.2.3 (handbook 2.5, R10)",
@@ -20,7 +20,7 @@ var rulePPSExpected = &Rule{
 	Severity: schema.SeverityNote,
 	Relates:  []string{"claim.power", "level.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
-		levels := newLevelsFor(r, toldPPS)
+		levels := newLevelsFor(r, statedPPS)
 		for k := range r.Claims {
 			c := &r.Claims[k]
 			if _, f := claimMode(c.Mode); !isPower(c) || f != flowOutput {
@@ -54,7 +54,7 @@ var rulePPSExpected = &Rule{
 	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
 		row := expectedPPS(q[0].SI())
 		return "a source of " + q[0].String() + " with programmable levels has " + schema.Between(toGrid(row.low, 1, "V").Low,
-			toGrid(row.high, 1, "V").Low, "V").String() + ", and those told end at " + amount(j.Got, "V")
+			toGrid(row.high, 1, "V").Low, "V").String() + ", and those given end at " + amount(j.Got, "V")
 	},
 }
 
@@ -74,8 +74,8 @@ var ruleAVSExpected = &Rule{
 	Doc:  "a source of USB PD 3.2 above 27 W offers standard-range AVS",
 	Detail: "9–15 V up to 45 W, 9–20 V above. Asked only where the speaker names the revision 3.2 and at least three " +
 		"levels of the port " +
-		"were told; it may have been left out, so this only notes.",
-	Source:   "USB PD R3.2 (handbook 2.6, R12c; that it is demanded above 27 W from memory)",
+		"were said; it may have been left out, so this only notes.",
+	Source:   "USB PD R3.2 (R12c; that it is demanded above 27 W is unverified)",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"claim.power", "level.voltage"},
@@ -116,14 +116,14 @@ var ruleAVSExpected = &Rule{
 	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
 		return "a source of " + q[0].String() + " of USB PD 3.2 offers AVS from " + amount(steps().avsLow, "V") + " to " +
 			amount(j.Limit, "V") +
-			", but none was told"
+			", but none was said"
 	},
 }
 
 // revisionAVS is the revision that AVS in the standard range came with.
 const revisionAVS = "3.2"
 
-// saysRevision reports whether a protocol told names that revision.
+// saysRevision reports whether a protocol given names that revision.
 func saysRevision(r *schema.Record) bool {
 	is := func(protocol string) bool {
 		return protocolOf(protocol) == protocolPD && strings.Contains(protocol, revisionAVS)

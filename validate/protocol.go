@@ -12,11 +12,11 @@ import (
 type protocol uint8
 
 const (
-	protocolNone protocol = iota // none told
+	protocolNone protocol = iota // none given
 	protocolOther
 	protocolPD
 	protocolPPS
-	protocolAVS // SPR or EPR, not told which
+	protocolAVS // SPR or EPR, not said which
 	protocolAVSEPR
 	protocolAVSSPR
 	protocolTypeC
@@ -94,7 +94,7 @@ func letter(c byte) int {
 	return -1
 }
 
-// protocolOf sorts a protocol as told: "PD 3.0" is protocolPD. A name that the
+// protocolOf sorts a protocol as said: "PD 3.0" is protocolPD. A name that the
 // table does not have is protocolOther.
 func protocolOf(name string) protocol {
 	if name == "" {

@@ -121,7 +121,7 @@ func (s *sense) value(v *schema.Value, at string, kind schema.Kind) {
 	s.quantity(&v.Quantity, at+"/quantity")
 }
 
-// body checks what is told of body, cable and battery.
+// body checks what is said of body, cable and battery.
 func (s *sense) body() {
 	b := &s.r.Body
 	for i := range b.Dimensions {

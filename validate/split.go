@@ -26,7 +26,7 @@ var ruleSplitTotal = &Rule{
 	Name: "split-total",
 	Doc:  "powers given at once add up to no more than the total",
 	Detail: "45 W + 20 W is a split of a 65 W charger, 45 W + 30 W is not. One percent and one watt are left for rounding. " +
-		"The total is a power claimed without a port. A split is the shared powers told one after the other until a port comes again.",
+		"The total is a power claimed without a port. A split is the shared powers said one after the other until a port comes again.",
 	Source:   "conservation of energy (handbook 8.1 I05)",
 	Standing: StandingComputed,
 	Severity: schema.SeverityError,
@@ -64,7 +64,7 @@ var ruleSplitTotal = &Rule{
 // ruleSplitSum: the speaker added it up himself.
 var ruleSplitSum = &Rule{
 	Name:     "split-sum",
-	Doc:      "the sum told for ports in use together is the sum of their powers",
+	Doc:      "the sum given for ports in use together is the sum of their powers",
 	Detail:   "\"45 watts plus 18 watts, 63 watts\": three numbers that must agree, up to one percent and one watt for rounding.",
 	Source:   "arithmetic (handbook 8.1 I05)",
 	Standing: StandingComputed,
@@ -91,7 +91,7 @@ var ruleSplitSum = &Rule{
 		return j
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
-		return sumOf(q) + " is " + amount(j.Got, "W") + ", but " + q[0].String() + " was told for them together"
+		return sumOf(q) + " is " + amount(j.Got, "W") + ", but " + q[0].String() + " was said for them together"
 	},
 	Propose: func(c *Case, q []schema.Quantity, j Judgement) (schema.Quantity, bool) {
 		return toGrid(j.Got, 1, "W"), true

@@ -49,8 +49,8 @@ func joulesOf(q []schema.Quantity) (float64, bool) {
 	return c * v, ok1 && ok2
 }
 
-// told words the store: "20000 mAh × 3.7 V".
-func (s store) told(q []schema.Quantity) string {
+// words puts the store in words: "20000 mAh × 3.7 V".
+func (s store) words(q []schema.Quantity) string {
 	t := product(q[:len(s.args)])
 	if s.times > 1 {
 		t = amount(float64(s.times), "1") + " × " + t

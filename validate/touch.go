@@ -8,7 +8,7 @@ import (
 )
 
 // isSurface reports whether the subject of a temperature is the outside of a
-// product, from the table's list of places; where none was told it may be.
+// product, from the table's list of places; where none was said it may be.
 func isSurface(subject string) bool { return subject == "" || slices.Contains(surfaces(), subject) }
 
 // surfaces are the words of surfaces.tsv.
@@ -51,7 +51,7 @@ var surfaceMaterials = sync.OnceValue(func() map[string]string {
 })
 
 // touchLimitFor is the limit of a record's product: of its surfaces, plastic where
-// none was told, and of the ways in which it is touched, the lowest.
+// none was said, and of the ways in which it is touched, the lowest.
 func touchLimitFor(r *schema.Record) *touchLimit {
 	surfaces := []string{}
 	for _, m := range r.Body.Materials {
@@ -83,10 +83,10 @@ var ruleTouchTemperature = &Rule{
 		"None of them " +
 		"is pass or fail for a reading by camera: the note only says on which side a reading lies. The material is the " +
 		"one of the body, " +
-		"plastic where none was told. Readings of parts inside, told by their subject (coil, transformer, chip), are no " +
+		"plastic where none was said. Readings of parts inside, said by their subject (coil, transformer, chip), are no " +
 		"surfaces " +
 		"that anyone touches and are left alone.",
-	Source:   "IEC 62368-1:2018 Table 38, TS1 (handbook 8.6; 77 °C: R37, the rest from memory)",
+	Source:   "IEC 62368-1:2018 Table 38, TS1 (77 °C: R37, the rest unverified)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"measurement.temperature"},

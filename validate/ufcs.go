@@ -28,7 +28,7 @@ var ruleUFCSRange = &Rule{
 	Name: "ufcs-range",
 	Doc:  "a UFCS range lies within one gear: 3.4–5.5, 5.5–12, 11–21 or 21–36 V",
 	Detail: "Published texts differ on the edges of the 10 V and 20 V gears (5.5–11 or 5.5–12, 11–21 or 12–21 V), so the widest are " +
-		"accepted. A range over several gears is told where a port has several; it is only warned of.",
+		"accepted. A range over several gears is said where a port has several; it is only warned of.",
 	Source:   "T/TAF 083-2021 (handbook 3.2, T6; R19)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityWarning,
@@ -75,7 +75,7 @@ var ruleUFCSStep = &Rule{
 	Name:     "ufcs-step",
 	Doc:      "UFCS voltages are multiples of 10 mV",
 	Detail:   "Messages count in 10 mV; a source may declare a coarser step of its own.",
-	Source:   "T/TAF 083-2021, from memory (handbook 3.2)",
+	Source:   "T/TAF 083-2021, unverified",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"level.voltage"},
@@ -126,7 +126,7 @@ var ruleUFCSCable = &Rule{
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		if j.Verdict == VerdictOdd {
-			return "an electronic label of the cable is advised above " + amount(j.Limit, "A") + "; " + q[0].String() + " was told, with a cable that has none"
+			return "an electronic label of the cable is advised above " + amount(j.Limit, "A") + "; " + q[0].String() + " was said, with a cable that has none"
 		}
 		return "a cable for " + q[0].String() + " needs an electronic label, as all above " + amount(j.Limit, "A") + " do, and this one has none"
 	},

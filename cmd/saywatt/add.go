@@ -63,6 +63,9 @@ func (c *addCmd) Run(e *env) error {
 		}
 	}
 	e.askForInput(c.File)
+	if _, err := c.files(e); err != nil { // no archive is made for nothing
+		return err
+	}
 	a, err := e.makeArchive(c.dir(e))
 	if err != nil {
 		return err
@@ -104,6 +107,9 @@ func (c *addCmd) check() (time.Time, error) {
 	}
 	if c.As != "" && c.ID != "" && c.As != c.ID {
 		return when, errors.New("--as and --id are the same, and give two names")
+	}
+	if err := checkNames("--as", c.As, "--title", c.Title); err != nil {
+		return when, err
 	}
 	if c.As != "" {
 		c.ID = export.Slug(c.As)
@@ -155,18 +161,21 @@ func (k *adder) item(i *intake.Item) error {
 // path is where the captions of a record are, seen from the archive; "" where
 // they came from standard input.
 func (k *adder) path(i *intake.Item) string {
-	file := i.Record.Source.File
-	if len(i.Record.Source.Parts) > 0 {
-		file = i.Record.Source.Parts[0].File
-	}
-	if file == "" || file == stdinName {
+	if i.Path == "" {
 		return ""
 	}
-	return k.archive.PathFrom(file)
+	return k.archive.PathFrom(i.Path)
 }
 
 // writeAdded tells of a review that is on disk.
 func writeAdded(w io.Writer, added archive.Added, r *schema.Record, json bool) error {
+	title, removed := added.Title, ""
+	if title == added.Review && r.Product.Name == "" && r.Source.Title == "" {
+		title = "" // nobody gave it one
+	}
+	if !added.Removed.IsZero() {
+		removed = added.Removed.Format(time.DateOnly)
+	}
 	if json {
 		return writeLineJSON(w, struct {
 			Review  string `json:"review"`
@@ -175,18 +184,19 @@ func writeAdded(w io.Writer, added archive.Added, r *schema.Record, json bool) e
 			Record  string `json:"record"`
 			File    string `json:"file"`
 			Product string `json:"product"`
-		}{added.Review, added.Version, added.Same, added.Record, r.Source.File, r.Product.Name})
+			Title   string `json:"title"`             // as it is listed
+			Removed string `json:"removed,omitempty"` // when it was removed before
+		}{added.Review, added.Version, added.Same, added.Record, r.Source.File, r.Product.Name, title, removed})
 	}
 	what := fmt.Sprintf("version %d", added.Version)
 	if added.Same {
 		what += ", as it was"
 	}
-	title := r.Source.Title
-	if title == "" {
-		title = r.Product.Name
-	}
 	if title == "" {
 		title = "product without a name"
+	}
+	if removed != "" {
+		what += ", a new review: it was removed on " + removed
 	}
 	_, err := fmt.Fprintf(w, "%s: %s, %s\n", added.Review, export.Printable(title), what)
 	return err

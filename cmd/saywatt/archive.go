@@ -41,7 +41,7 @@ func (f *archiveFlag) dir(e *env) string {
 	return defaultArchive
 }
 
-// makeArchive opens the archive in a folder; a new one is told of.
+// makeArchive opens the archive in a folder; a new one is reported.
 func (e *env) makeArchive(dir string) (*archive.Archive, error) {
 	a, err := archive.Open(dir)
 	if !errors.Is(err, archive.ErrNoArchive) {
@@ -145,8 +145,8 @@ func (e *env) queryError(err error) error {
 		return err
 	}
 	e.complain(err)
-	for _, line := range strings.Split(q.Show(), "\n") {
-		fmt.Fprintf(e.stderr, "  %s\n", line)
+	for line := range strings.Lines(q.Show()) {
+		fmt.Fprintf(e.stderr, "  %s\n", strings.TrimSuffix(line, "\n"))
 	}
 	return errReported
 }

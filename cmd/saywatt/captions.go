@@ -39,9 +39,9 @@ Writes the captions again with what was misheard corrected, in the format they
 came in: only the corrected words differ; times, settings, styling, comments,
 line ends and encoding stay as they are. Settled quantities are corrected, and
 repaired ones where such corrections were right 99 times of 100; and garbled
-names of terms that the record holds. The rest stays as heard and is left for
-your ear: what is open, and where a correction would lose a number that was
-said. A text that is not English stays as heard too. Into a Word document
+names of terms that the record holds. The rest stays as heard and is left to
+you: what is open, and where a correction would lose a number that was said. A
+text that is not English stays as heard too. Into a Word document
 nothing is written back; --changes lists what would be. A FILE is captions, a
 folder or a pattern; "-" or none is standard input.
 
@@ -72,9 +72,10 @@ Flags:
 ` + sourceHelp + failHelp("nothing") + `
 Corrected words follow the style; words that were right stay as spoken. Standard
 error has the corrections that could not be made, the captions that grew past
-what people read in time, and at the end how many places were changed and how
-many are left for your ear. A correction needs a probability of 0.95 at least,
-whatever --threshold says.
+what people read in time, and at the end how many values were changed and how
+much is left for your ear, as every command counts it of a record, and how many
+places of the captions were corrected. A correction needs a probability of 0.95
+at least, whatever --threshold says.
 
 Exit status: 0 written; 1 what --fail-on asks for; 2 a file could not be read or
 written, or the command line is wrong.
@@ -107,7 +108,7 @@ func (c *captionsCmd) Run(e *env) error {
 		return err
 	}
 	if k.tally.records > 1 {
-		fmt.Fprintf(e.stderr, "saywatt: %d files: %s\n", k.tally.records, k.told(&k.tally))
+		fmt.Fprintf(e.stderr, "saywatt: %d files: %s\n", k.tally.records, k.summary(&k.tally))
 	}
 	return c.outcome(&k.tally, failed || k.unwritten > 0)
 }
@@ -176,8 +177,7 @@ func (k *corrector) run(r *intake.Reader, files []intake.File) (failed bool, err
 			if i.Transcript == nil {
 				return fmt.Errorf("%s: this is a record; name its captions, and the record with --record", i.File.Name)
 			}
-			changes, left, err := edit.ForRecord(i.Record, i.Transcript, k.style)
-			return k.one(len(files), k.file(i.Transcript, changes, left, err))
+			return k.one(len(files), k.file(i.Transcript, k.by(i.Record, i.Transcript)))
 		})
 	}
 	records, err := k.records(r)
@@ -191,15 +191,14 @@ func (k *corrector) run(r *intake.Reader, files []intake.File) (failed bool, err
 			failed = true
 			continue
 		}
-		changes, left, err := k.given(t, records)
-		if err := k.one(len(files), k.file(t, changes, left, err)); err != nil {
+		if err := k.one(len(files), k.file(t, k.given(t, records))); err != nil {
 			return false, err
 		}
 	}
 	return failed, nil
 }
 
-// one lets a file of several that could not be written be told of and the
+// one lets a file of several that could not be written be reported and the
 // others go on.
 func (k *corrector) one(of int, err error) error {
 	if err == nil || of == 1 {
@@ -227,17 +226,32 @@ func (k *corrector) records(r *intake.Reader) ([]*schema.Record, error) {
 	return all, err
 }
 
-// given lists the corrections that a record or a list of changes makes to a file.
-func (k *corrector) given(t *transcript.Transcript, records []*schema.Record) ([]edit.Change, []edit.Left, error) {
+// A correction is what is to be done to a file.
+type correction struct {
+	record  *schema.Record // nil where a list of changes is applied
+	changes []edit.Change
+	left    []edit.Left
+	err     error
+}
+
+// by is the correction that a record makes to its captions.
+func (k *corrector) by(r *schema.Record, t *transcript.Transcript) correction {
+	changes, left, err := edit.ForRecord(r, t, k.style)
+	return correction{r, changes, left, err}
+}
+
+// given is the correction that a record or a list of changes makes to a file.
+func (k *corrector) given(t *transcript.Transcript, records []*schema.Record) correction {
 	if k.cmd.Accept != "" {
-		return k.accepted(t)
+		changes, left, err := k.accepted(t)
+		return correction{nil, changes, left, err}
 	}
 	for _, rec := range records {
 		if rec.Source.SHA256 == t.Hash || len(records) == 1 {
-			return edit.ForRecord(rec, t, k.style)
+			return k.by(rec, t)
 		}
 	}
-	return nil, nil, fmt.Errorf("%s holds no record of these captions", k.cmd.Record)
+	return correction{err: fmt.Errorf("%s holds no record of these captions", k.cmd.Record)}
 }
 
 // accepted lists the corrections of a list of changes.
@@ -259,8 +273,9 @@ func (k *corrector) accepted(t *transcript.Transcript) ([]edit.Change, []edit.Le
 }
 
 // file writes one file again, or its list of changes.
-func (k *corrector) file(t *transcript.Transcript, changes []edit.Change, left []edit.Left, err error) error {
+func (k *corrector) file(t *transcript.Transcript, made correction) error {
 	e, c := k.env, k.cmd
+	changes, left, err := made.changes, made.left, made.err
 	e.tellLanguage(t, "; only what a person settled is corrected")
 	if err == nil && c.Changes == "" {
 		if err := edit.Writable(t); err != nil {
@@ -293,23 +308,50 @@ func (k *corrector) file(t *transcript.Transcript, changes []edit.Change, left [
 			return err
 		}
 	}
-	one := tally{records: 1, repaired: len(changes), open: len(left)}
-	k.tally.records++
-	k.tally.repaired += one.repaired
-	k.tally.open += one.open
-	if one.open > 0 {
-		k.tally.waiting++
+	var one tally
+	for _, t := range []*tally{&one, &k.tally} {
+		if made.record == nil {
+			t.records++
+		} else {
+			t.add(made.record)
+		}
+		t.captions.add(changes, left, k.verb())
 	}
-	e.remark(t.Name, nil, k.told(&one))
+	e.remark(t.Name, nil, k.summary(&one))
 	return nil
 }
 
-// told says how many changes were made, or would be.
-func (k *corrector) told(t *tally) string {
+// verb says what is done to the places of a change.
+func (k *corrector) verb() string {
 	if k.cmd.Changes != "" {
-		return strings.Replace(t.String(), "changed", "to change", 1)
+		return "to correct"
+	}
+	return "corrected"
+}
+
+// summary says what was done to captions, and what their records leave to a person.
+func (k *corrector) summary(t *tally) string {
+	if k.cmd.Accept != "" {
+		return strings.TrimPrefix(t.captions.String(), "; ")
 	}
 	return t.String()
+}
+
+// add counts the changes to a file.
+func (c *corrections) add(changes []edit.Change, left []edit.Left, verb string) {
+	c.verb = verb
+	c.places += len(changes)
+	for i := range changes {
+		if changes[i].Said == 0 {
+			c.names++
+		}
+	}
+	c.left += len(left)
+	for i := range left {
+		if !errors.Is(left[i].Err, edit.ErrOpen) {
+			c.unsure++
+		}
+	}
 }
 
 // save writes what was made of a file.

@@ -54,7 +54,7 @@ Flags:
 ` + sourceHelp + failHelp("error") + `
 What was switched off is said in the report. Several records end with a count a
 rule. A record that contradicts itself, in which counts do not add up or a power
-is negative, is told so and not checked further.
+is negative, is said so and not checked further.
 
 Exit status: 0 no finding of severity error; 1 there is one, or what --fail-on
 asks for; 2 a file could not be read, or the command line is wrong. A file that

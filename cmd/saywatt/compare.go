@@ -55,7 +55,7 @@ func (c *compareCmd) Run(e *env) error {
 		case "html":
 			err = archive.WriteComparisonHTML(e.stdout, got)
 		default:
-			got.Damages = nil // told of on standard error
+			got.Damages = nil // reported on standard error
 			look := lookFlags{ASCII: c.ASCII}
 			err = look.look(e).WriteComparison(e.stdout, got)
 		}

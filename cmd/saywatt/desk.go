@@ -123,7 +123,7 @@ func (c *deskCmd) Run(e *env) (err error) {
 	}
 	l, err := net.Listen("tcp", c.Listen)
 	if err != nil {
-		return err
+		return fmt.Errorf("--listen %s: %w", c.Listen, err)
 	}
 	if _, err := fmt.Fprintf(e.stdout, "The desk is at %s\n", c.address(l.Addr(), config)); err != nil {
 		l.Close()
@@ -292,8 +292,8 @@ func hostNames(host string) ([]string, error) {
 	return names, nil
 }
 
-// open opens the files of the command line. One that cannot be read is told
-// of and passed over, unless that leaves none.
+// open opens the files of the command line. One that cannot be read is reported
+// and passed over, unless that leaves none.
 func (c *deskCmd) open(ctx context.Context, e *env, d *desk.Desk) error {
 	progress := progress{env: e, what: "reading", total: len(c.File)}
 	opened := 0

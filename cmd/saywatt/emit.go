@@ -33,6 +33,9 @@ type emitCmd struct {
 // emitFormats are the names of the formats, in the order help lists them.
 var emitFormats = []string{"json", "jsonl", "csv", "parquet", "xlsx", "md", "html", "svg", "png"}
 
+// binaryFormats are those that are no text.
+var binaryFormats = []string{"parquet", "xlsx", "png"}
+
 func (emitCmd) Help() string {
 	return fmt.Sprintf(`Usage: saywatt emit --to FORMAT [FLAG ...] [FILE ...]
 
@@ -54,7 +57,10 @@ Flags:
                      png    the same as pixels
       --json         the same as --to json
   -o, --out PATH     write to this file, which appears whole or not at all, and
-                     is never one that was read; "-" is standard output
+                     is never one that was read; "-" is standard output. What is
+                     no text, parquet, xlsx and png, is not written to a
+                     terminal, nor to a pipe where only a standing option asks
+                     for it
       --into DIR     write a file for each review into this folder, made where
                      there is none: DIR/NAME.FORMAT by the name of the review
       --table T      %s
@@ -129,7 +135,8 @@ func (c *emitCmd) Run(e *env) error {
 
 // check refuses what flags alone cannot.
 func (c *emitCmd) check(e *env) error {
-	toTerminal := e.terminal && c.Into == "" && (c.Out == "" || c.Out == stdinName)
+	toStdout := c.Into == "" && (c.Out == "" || c.Out == stdinName)
+	binary := slices.Contains(binaryFormats, c.To)
 	switch {
 	case c.To == "":
 		return fmt.Errorf("--to is missing; there are %s", strings.Join(emitFormats, ", "))
@@ -143,8 +150,10 @@ func (c *emitCmd) check(e *env) error {
 	case c.Table != "" && !slices.Contains(export.TableNames, c.Table):
 		return fmt.Errorf("table %q is not known%s; there are %s", c.Table, didYouMean(c.Table, export.TableNames),
 			strings.Join(export.TableNames, ", "))
-	case toTerminal && (c.To == "xlsx" || c.To == "png" || c.To == "parquet"):
+	case toStdout && binary && e.terminal:
 		return fmt.Errorf("%s is nothing to read on a terminal; --out names a file", c.To)
+	case toStdout && binary && !e.asked("--to"):
+		return fmt.Errorf("%s is written to a pipe only where the command line says --to %s; --out names a file", c.To, c.To)
 	case c.Into != "" && c.Out != "":
 		return errors.New("--out names one file and --into a folder for many")
 	}

@@ -29,6 +29,7 @@ type env struct {
 	getenv        func(string) string
 	configDir     func() (string, error)  // the user's folder for settings
 	makeFolder    func(name string) error // makes the folder of a file
+	args          []string                // of the command line
 	inputs        inputs                  // opened so far
 	saver         export.Saver            // writes files
 	letGo         func()                  // leaves interrupts to the command
@@ -144,4 +145,9 @@ func (e *env) readFile(name string) ([]byte, error) {
 	}
 	defer f.Close()
 	return io.ReadAll(f)
+}
+
+// asked reports whether the command line itself has a flag.
+func (e *env) asked(flag string) bool {
+	return slices.ContainsFunc(e.args, func(arg string) bool { return arg == flag || strings.HasPrefix(arg, flag+"=") })
 }

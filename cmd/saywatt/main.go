@@ -12,6 +12,7 @@ import (
 	"fmt"
 	"os"
 	"os/signal"
+	"runtime"
 	"runtime/debug"
 	"slices"
 	"strings"
@@ -21,6 +22,7 @@ import (
 
 	"saywatt/extract/transcript"
 	"saywatt/internal/export"
+	"saywatt/internal/pipeline"
 )
 
 // commands is the command line. A new subcommand is one more field here.
@@ -67,14 +69,25 @@ const (
 	exitFailed    = 2
 )
 
+// readers are the commands that read captions whenever they are given something:
+// the tables for that are read while the command line is.
+var readers = [...]string{"read", "captions", "add"}
+
 var (
 	// errAttention says that something waits for a person.
 	errAttention = errors.New("something needs a person")
-	// errReported says that the failure was told on standard error already.
+	// errReported says that the failure was printed on standard error already.
 	errReported = errors.New("reported")
 )
 
+// headroom is memory that is never touched, and so never had from the system:
+// the collector, which waits until as much was made as there is, waits for so
+// much more. What the program makes at its start is no garbage.
+const headroom = 16 << 20
+
 func main() {
+	unused := make([]byte, headroom)
+	defer runtime.KeepAlive(unused)
 	e := systemEnv()
 	e.letGo = e.onInterrupt()
 	os.Exit(run(os.Args[1:], e))
@@ -106,7 +119,11 @@ func run(args []string, e *env) int {
 	if len(args) == 1 && args[0] == "--version" { // no need of the rest
 		return e.version()
 	}
+	if len(args) > 1 && slices.Contains(readers[:], args[0]) {
+		pipeline.Prepare()
+	}
 	var c commands
+	e.args = args
 	e.watchInputs()
 	parser, err := newParser(&c, e)
 	if err == nil && !slices.Contains(args, "--no-config") {
@@ -128,7 +145,11 @@ func run(args []string, e *env) int {
 	case errors.As(err, new(errVersion)):
 		return e.version()
 	case err != nil:
-		return e.fail(&usageError{unknownCommand(parser, args, err), usageContext(err)})
+		context := usageContext(err)
+		if missing := missingArgument(err); missing != nil {
+			err = missing
+		}
+		return e.fail(&usageError{unknownCommand(parser, args, err), context})
 	}
 	err = ctx.Run(e, parser.Model)
 	for _, c := range e.atEnd {
@@ -144,7 +165,8 @@ func (e *env) version() int {
 }
 
 func newParser(c *commands, e *env) (*kong.Kong, error) {
-	return kong.New(c, kong.Name("saywatt"), kong.NoDefaultHelp(), kong.Writers(e.stdout, e.stderr))
+	options := []kong.Option{kong.Name("saywatt"), kong.NoDefaultHelp(), kong.Writers(e.stdout, e.stderr)}
+	return kong.New(c, append(options, flagNumbers()...)...)
 }
 
 // useStanding has the options of configuration files hold where the command
@@ -195,7 +217,7 @@ func (e *env) fail(err error) int {
 
 // complain writes one error as one line.
 func (e *env) complain(err error) {
-	fmt.Fprintf(e.stderr, "saywatt: %s%s\n", export.Printable(err.Error()), hint(err))
+	fmt.Fprintf(e.stderr, "saywatt: %s%s\n", export.Printable(e.shortened(plainly(err))), hint(err))
 }
 
 // hint is what the command line can do about an error, "" nothing.

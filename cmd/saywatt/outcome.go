@@ -5,8 +5,8 @@ import (
 	"slices"
 	"strings"
 
+	"saywatt/internal/alike"
 	"saywatt/internal/export"
-	"saywatt/internal/rank"
 	"saywatt/schema"
 )
 
@@ -14,14 +14,37 @@ import (
 type tally struct {
 	records, repaired, open, waiting int // waiting: records with something open
 	severities                       [schema.SeverityError + 1]int
+	captions                         corrections
+}
+
+// corrections counts what was done to captions.
+type corrections struct {
+	verb         string // "" where nothing was written
+	places       int    // corrected, or to be
+	names        int    // of these, names
+	left, unsure int    // left as heard, and of these what the record is sure of
+}
+
+func (c *corrections) String() string {
+	if c.verb == "" {
+		return ""
+	}
+	s := "; " + counted(c.places, "place ", "places ") + c.verb
+	if c.names > 0 {
+		s += ", " + counted(c.names, "name", "names") + " among them"
+	}
+	if c.unsure > 0 {
+		s += "; " + counted(c.unsure, "change", "changes") + " left as heard"
+	}
+	return s
 }
 
 func (t *tally) add(r *schema.Record) {
 	t.records++
-	t.repaired += r.Counts.Repaired
-	open := export.Open(r)
-	t.open += open
-	if open > 0 {
+	a := export.AccountOf(r)
+	t.repaired += a.Changed
+	t.open += a.Ear
+	if a.Ear > 0 {
 		t.waiting++
 	}
 	for i := range r.Findings {
@@ -43,7 +66,7 @@ func (t *tally) String() string {
 	if n := t.severities[schema.SeverityError]; n > 0 {
 		s += ", " + counted(n, "error", "errors")
 	}
-	return s
+	return s + t.captions.String()
 }
 
 // counted writes a number of things.
@@ -84,8 +107,8 @@ func failConditions() []failCondition {
 		}
 	}
 	return []failCondition{
-		{"open", "something is left for your ear", func(t *tally) bool { return t.open > 0 }},
-		{"changed", "something was repaired", func(t *tally) bool { return t.repaired > 0 }},
+		{"open", "something is left for your ear", func(t *tally) bool { return t.open+t.captions.left > 0 }},
+		{"changed", "something was repaired", func(t *tally) bool { return t.repaired+t.captions.places > 0 }},
 		{"error", "a finding of severity error", atLeast(schema.SeverityError)},
 		{"warning", "a warning or an error", atLeast(schema.SeverityWarning)},
 		{"note", "any finding", atLeast(schema.SeverityNote)},
@@ -145,7 +168,7 @@ func (f *failFlag) outcome(t *tally, failed bool, usual ...string) error {
 
 // didYouMean suggests the nearest of some names: `, did you mean "x"?`, or "".
 func didYouMean(typed string, names []string) string {
-	near := rank.Nearest(typed, names, 1)
+	near := alike.Nearest(typed, names, 1)
 	if len(near) == 0 {
 		return ""
 	}

@@ -19,14 +19,14 @@ func (readCmd) Help() string {
 	return `Usage: saywatt read [FLAG ...] [FILE ...]
 
 Reads captions, transcripts or notes in English, and writes what was said of the
-product. The form of a file is told by its content; one that is known and not
-read is refused by its name. Output goes to standard output, everything else to
-standard error.
+product. The form of a file is recognised by its content; one that is known and
+not read is refused by its name. Output goes to standard output, everything else
+to standard error.
 
 ` + filesHelp + `
 Forms:
   WebVTT, SubRip, TTML and IMSC text, SBV and SubViewer, SSA and ASS (text)
-  JSON: a list of timed segments, or events with segments of words
+  JSON: a list of table segments, or events with segments of words
   CSV or TSV with a column of times and one of words
   transcripts: "[1:02] words"; "Speaker 1  00:12", or a time alone, above words
   Word documents (.docx) with any of the plain forms; notes, Markdown
@@ -67,12 +67,15 @@ func (c *readCmd) Run(e *env) error {
 	e.askForInput(c.File)
 	f := c.format(otherwise)
 	w := c.writer(e, f, c.several())
-	told := f == export.FormatReadings || f == export.FormatLevels || f == export.FormatComponents
+	table := f == export.FormatReadings || f == export.FormatLevels || f == export.FormatComponents
 	var t tally
 	name := ""
 	failed, err := c.each(e, func(i *intake.Item) error {
-		if told {
+		switch {
+		case table:
 			e.tellProblems(i.Record)
+		case f != export.FormatSheet && i.Transcript != nil: // a sheet says it
+			e.tellLanguage(i.Transcript, "")
 		}
 		t.add(i.Record)
 		name = i.File.Name
@@ -105,7 +108,7 @@ func (e *env) askForInput(names []string) {
 	}
 }
 
-// maxProblems bounds the problems told of one file on standard error.
+// maxProblems bounds the problems printed for one file on standard error.
 const maxProblems = 5
 
 // tellProblems tells what of a file was not read as it should, for formats

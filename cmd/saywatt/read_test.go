@@ -42,8 +42,8 @@ func (w *world) openFile(name string) (io.ReadCloser, error) {
 	return io.NopCloser(strings.NewReader(text)), nil
 }
 
-// told returns the file names of JSON Lines output, in order.
-func told(t *testing.T, b []byte) []string {
+// namesOf returns the file names of JSON Lines output, in order.
+func namesOf(t *testing.T, b []byte) []string {
 	t.Helper()
 	var names []string
 	for d := json.NewDecoder(bytes.NewReader(b)); ; {
@@ -78,7 +78,7 @@ func TestResultsKeepTheOrderOfTheNames(t *testing.T) {
 	if got := run(args, w.env); got != exitFine {
 		t.Fatalf("exit status %d: %s", got, &w.stderr)
 	}
-	names := told(t, w.stdout.Bytes())
+	names := namesOf(t, w.stdout.Bytes())
 	if len(names) != 100 {
 		t.Fatalf("%d records", len(names))
 	}
@@ -125,12 +125,12 @@ func TestBadFilesDoNotStopTheOthers(t *testing.T) {
 	if got := run([]string{"read", "-f", "jsonl", "a.vtt", "missing.vtt", "empty.vtt", "b.vtt"}, w.env); got != exitFailed {
 		t.Errorf("exit status %d, want %d", got, exitFailed)
 	}
-	if got := strings.Join(told(t, w.stdout.Bytes()), " "); got != "a.vtt b.vtt" {
+	if got := strings.Join(namesOf(t, w.stdout.Bytes()), " "); got != "a.vtt b.vtt" {
 		t.Errorf("records of %q", got)
 	}
-	want := "saywatt: open missing.vtt: file does not exist\nsaywatt: empty.vtt: the file is empty\n"
+	want := "saywatt: missing.vtt: there is no such file or folder\nsaywatt: empty.vtt: the file is empty\n"
 	if got := w.stderr.String(); got != want {
-		t.Errorf("told %q, want %q", got, want)
+		t.Errorf("printed %q, want %q", got, want)
 	}
 }
 
@@ -148,7 +148,7 @@ func TestProgressOnlyOnATerminalAndForSeveral(t *testing.T) {
 		w.errTerminal = c.terminal
 		run(append([]string{"read", "-f", "jsonl"}, c.args...), w.env)
 		if got := w.stderr.String(); got != c.want {
-			t.Errorf("terminal %v, %q: told %q, want %q", c.terminal, c.args, got, c.want)
+			t.Errorf("terminal %v, %q: printed %q, want %q", c.terminal, c.args, got, c.want)
 		}
 	}
 }
@@ -165,7 +165,7 @@ func TestOutputThatCannotBeWritten(t *testing.T) {
 		t.Errorf("exit status %d, want %d", got, exitFailed)
 	}
 	if got, want := w.stderr.String(), "saywatt: no space left on device\n"; got != want {
-		t.Errorf("told %q, want %q", got, want)
+		t.Errorf("printed %q, want %q", got, want)
 	}
 }
 
@@ -177,6 +177,6 @@ func TestTerminalInputIsAskedFor(t *testing.T) {
 		t.Errorf("exit status %d: %s", got, &w.stderr)
 	}
 	if !strings.Contains(w.stderr.String(), "Ctrl-D") {
-		t.Errorf("told %q", &w.stderr)
+		t.Errorf("printed %q", &w.stderr)
 	}
 }

@@ -19,10 +19,10 @@ func (reindexCmd) Help() string {
 	return `Usage: saywatt reindex [FLAG ...]
 
 Builds the index of the archive anew and reads everything in the archive: what
-is damaged is told by file, and the rest is served. The index is made from the
-records and the log of decisions, so nothing can be lost by this. It is rarely
-needed: an index that is missing, old or damaged is made anew when it is next
-used. It also goes on with what is left of a log that was cut short.
+is damaged is reported by file, and the rest is served. The index is made from
+the records and the log of decisions, so nothing can be lost by this. It is
+rarely needed: an index that is missing, old or damaged is made anew when it is
+next used. It also goes on with what is left of a log that was cut short.
 
 Flags:
 ` + archiveHelp + `      --sweep        then remove what killed processes left: records that no
@@ -62,9 +62,9 @@ func (c *reindexCmd) reindex(e *env, a *archive.Archive) error {
 	if err != nil {
 		return err
 	}
-	told := reindexed{Reviews: done, Damages: []string{}}
+	result := reindexed{Reviews: done, Damages: []string{}}
 	if c.Sweep {
-		if told.Removed, err = a.Sweep(); err != nil {
+		if result.Removed, err = a.Sweep(); err != nil {
 			return err
 		}
 	}
@@ -73,12 +73,12 @@ func (c *reindexCmd) reindex(e *env, a *archive.Archive) error {
 		return err
 	}
 	for _, d := range damages {
-		told.Damages = append(told.Damages, d.Error())
+		result.Damages = append(result.Damages, d.Error())
 	}
 	if c.JSON {
-		err = writeLineJSON(e.stdout, told)
+		err = writeLineJSON(e.stdout, result)
 	} else {
-		err = told.write(e.stdout)
+		err = result.write(e.stdout)
 	}
 	if err == nil && len(damages) > 0 {
 		err = errAttention
@@ -94,7 +94,7 @@ type reindexed struct {
 }
 
 func (r *reindexed) write(w io.Writer) error {
-	fmt.Fprintf(w, "%d reviews indexed, %d damages\n", r.Reviews, len(r.Damages))
+	fmt.Fprintf(w, "%s indexed, %s\n", counted(r.Reviews, "review", "reviews"), counted(len(r.Damages), "damage", "damages"))
 	for _, name := range r.Removed {
 		fmt.Fprintf(w, "removed %s\n", export.Printable(name))
 	}

@@ -30,7 +30,9 @@ func (listCmd) Help() string {
 
 Lists the reviews of the archive, or those that a query finds (see "saywatt help
 search"), by name: how many versions, when the newest was added, what it is of
-and where its captions are.
+and where its captions are. Of a review that was merged, or read from several
+files, the other captions stand below; json and csv call them "also", and have
+paths as seen from the archive's folder.
 
 Flags:
 ` + archiveHelp + `  -f, --format F     text (default), json (a line for each) or csv
@@ -49,11 +51,11 @@ func (c *listCmd) Run(e *env) error {
 		if err != nil {
 			return err
 		}
-		return errors.Join(c.write(e.stdout, all), e.damaged(damages))
+		return errors.Join(c.write(e.stdout, all, a), e.damaged(damages))
 	})
 }
 
-func (c *listCmd) write(w io.Writer, all []*archive.Review) error {
+func (c *listCmd) write(w io.Writer, all []*archive.Review, a *archive.Archive) error {
 	switch c.Format {
 	case "json":
 		for _, r := range all {
@@ -65,7 +67,7 @@ func (c *listCmd) write(w io.Writer, all []*archive.Review) error {
 	case "csv":
 		return archive.WriteReviewsCSV(w, all)
 	}
-	return archive.WriteReviews(w, all)
+	return archive.WriteReviews(w, all, a.PathHere)
 }
 
 // writeLineJSON writes a value as a line of JSON.
@@ -78,6 +80,7 @@ func writeLineJSON(w io.Writer, v any) error {
 type removeCmd struct {
 	archiveFlag
 	signature
+	formFlag
 	Review []string `arg:"" help:"Reviews to remove."`
 }
 
@@ -85,12 +88,14 @@ func (removeCmd) Help() string {
 	return `Usage: saywatt remove [FLAG ...] REVIEW ...
 
 Takes reviews out of the archive: they are no longer listed or found. Their
-records stay on disk, named by no review; the same captions can be added again.
-All of the reviews are removed or none.
+records and decisions stay on disk, and no review has them. The same captions
+can be added again: that makes a new review, version 1, without what was decided
+before, and "add" says when it was removed. All of the reviews are removed or
+none.
 
 ` + reviewHelp + `
 Flags:
-` + archiveHelp + signatureHelp + `
+` + archiveHelp + signatureHelp + lineHelp + `
 Example:
   saywatt remove v1-en
 `
@@ -117,7 +122,9 @@ func (c *removeCmd) Run(e *env) error {
 			return err
 		}
 		for _, name := range names {
-			fmt.Fprintf(e.stdout, "%s: removed\n", name)
+			if err := c.line(e.stdout, changed{Review: name, What: archive.ActRemoved}, name+": removed"); err != nil {
+				return err
+			}
 		}
 		return nil
 	})
@@ -126,6 +133,7 @@ func (c *removeCmd) Run(e *env) error {
 type renameCmd struct {
 	archiveFlag
 	signature
+	formFlag
 	Title  string `help:"Title of the review."`
 	Review string `arg:"" help:"The review."`
 	Name   string `arg:"" optional:"" help:"Its new name."`
@@ -140,7 +148,7 @@ and what was decided on it stay.
 ` + reviewHelp + `
 Flags:
       --title TEXT   title, shown in place of the product's name
-` + archiveHelp + signatureHelp + `
+` + archiveHelp + signatureHelp + lineHelp + `
 Example:
   saywatt rename v1-en tarn-65 --title 'Tarn 65, second look'
 `
@@ -150,6 +158,9 @@ func (c *renameCmd) Run(e *env) error {
 	when, err := c.when()
 	if err == nil && c.Name == "" && c.Title == "" {
 		err = errors.New("want a new NAME, --title, or both")
+	}
+	if err == nil {
+		err = checkNames("NAME", c.Name, "--title", c.Title)
 	}
 	if err != nil {
 		return &usageError{err, "saywatt rename"}
@@ -169,17 +180,20 @@ func (c *renameCmd) Run(e *env) error {
 		if err := w.Commit(); err != nil {
 			return err
 		}
+		told := changed{Review: to, What: archive.ActRenamed, Was: []string{from}, Title: c.Title}
 		if c.Title != "" {
 			to += ", " + export.Printable(c.Title)
 		}
-		_, err = fmt.Fprintf(e.stdout, "%s: is now %s\n", from, to)
-		return err
+		return c.line(e.stdout, told, from+": is now "+to)
 	})
 }
 
 type mergeCmd struct {
 	archiveFlag
 	signature
+	formFlag
+	Different bool `name:"different-products" help:"Merge reviews of different products too."`
+
 	Into   string   `arg:"" help:"The review that takes the others in."`
 	Review []string `arg:"" help:"The others."`
 }
@@ -189,12 +203,17 @@ func (mergeCmd) Help() string {
 
 Makes one review of several that turned out to be one: all versions are those of
 INTO, in the order in which they were added, and what was decided on any of them
-stays with the captions that it was decided on. Files that are the parts of one
-review are not merged but read together: "saywatt add --join".
+stays with the captions that it was decided on. The captions of all of them are
+those of INTO from then on, also when they are added again. Reviews that tell of
+different products or makers are refused: they may be one where captions garbled
+a name, and that is for you to say. Files that are the parts of one review are
+not merged but read together: "saywatt add --join". To take a merge back, remove
+the review and add its captions again.
 
 ` + reviewHelp + `
 Flags:
-` + archiveHelp + signatureHelp + `
+      --different-products  merge them though they tell of different products
+` + archiveHelp + signatureHelp + lineHelp + `
 Example:
   saywatt merge tarn-65 v2-en
 `
@@ -207,15 +226,23 @@ func (c *mergeCmd) Run(e *env) error {
 	}
 	return c.write(e, func(w *archive.Writer) error {
 		var merged *archive.Review
+		var from []string
 		for _, name := range c.Review {
-			if merged, err = w.Merge(c.Into, name, c.who(e), when); err != nil {
+			if r, err := w.Named(name); err == nil {
+				from = append(from, r.Name)
+			}
+			merged, err = w.Merge(c.Into, name, c.Different, c.who(e), when)
+			if errors.As(err, new(*archive.DifferentError)) {
+				err = fmt.Errorf("%w; --different-products merges them all the same", err)
+			}
+			if err != nil {
 				return errors.Join(w.Drop(), err)
 			}
 		}
 		if err := w.Commit(); err != nil {
 			return err
 		}
-		_, err = fmt.Fprintf(e.stdout, "%s: %s, version %d\n", merged.Name, export.Printable(merged.Title()), merged.Version)
-		return err
+		told := changed{Review: merged.Name, What: archive.ActMerged, Was: from, Title: merged.Title(), Version: merged.Version}
+		return c.line(e.stdout, told, fmt.Sprintf("%s: %s, version %d", merged.Name, export.Printable(merged.Title()), merged.Version))
 	})
 }

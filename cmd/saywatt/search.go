@@ -84,7 +84,7 @@ func (c *searchCmd) answer(e *env, q archive.Request, search func(archive.Reques
 	if c.JSON {
 		err = c.look(e).WriteResultsJSON(e.stdout, r)
 	} else {
-		r.Damages = nil // told of on standard error
+		r.Damages = nil // reported on standard error
 		err = c.look(e).WriteResults(e.stdout, r)
 	}
 	return errors.Join(err, e.damaged(damages))

@@ -18,9 +18,10 @@ type sendCmd struct {
 	Again       bool     `help:"Have what was sent before read once more."`
 	Answers     []string `sep:"none" help:"File or folder of decisions, JSON Lines."`
 	ID          string   `name:"id" help:"Name of the review."`
-	Quiet       bool     `help:"Print no line for each file."`
-	MaxBytes    int64    `help:"Largest file sent, in bytes."`
-	File        []string `arg:"" optional:"" help:"Files, folders and patterns to send."`
+	formFlag
+	Quiet    bool     `help:"Print no line for each file."`
+	MaxBytes int64    `help:"Largest file sent, in bytes."`
+	File     []string `arg:"" optional:"" help:"Files, folders and patterns to send."`
 }
 
 func (sendCmd) Help() string {
@@ -49,6 +50,7 @@ Flags:
                      must have them under the same path
       --again        have what was sent before read once more
       --quiet        print no line for each file
+      --json         print a line of JSON for each file
       --max-bytes N  refuse larger files; %d where not given
 %s
 Exit status: 0 all are sent; 2 one is not, or the command line is wrong. A file
@@ -97,6 +99,9 @@ func (c *sendCmd) check() error {
 	if err := c.brokerFlags.check(); err != nil {
 		return err
 	}
+	if err := checkNames("--id", c.ID, "--title", ""); err != nil {
+		return err
+	}
 	switch {
 	case c.MaxBytes < 0:
 		return fmt.Errorf("--max-bytes %d is negative", c.MaxBytes)
@@ -132,7 +137,7 @@ func (c *sendCmd) decided(e *env, files []work.Source) ([]decisionsOn, error) {
 	return all, err
 }
 
-// send sends files. What cannot be sent is told of, and the others are.
+// send sends files. What cannot be sent is reported, and the others are.
 func (c *sendCmd) send(ctx context.Context, e *env, job *work.Job, files []work.Source) error {
 	s := &work.Sender{Job: job, ByReference: c.ByReference, Again: c.Again, Review: c.ID, MaxBytes: c.MaxBytes}
 	p := progress{env: e, what: "sending", total: len(files)}
@@ -198,6 +203,11 @@ func (c *sendCmd) line(e *env, f work.Sent) error {
 	if f.Same {
 		what = "was there"
 	}
-	_, err := fmt.Fprintf(e.stdout, "%s: %s, %s\n", f.Review, export.Printable(f.File), what)
-	return err
+	did := struct {
+		Review  string `json:"review"`
+		File    string `json:"file,omitempty"`
+		Same    bool   `json:"same"` // it was there
+		Answers bool   `json:"answers,omitempty"`
+	}{f.Review, f.File, f.Same, f.Answers}
+	return c.formFlag.line(e.stdout, did, fmt.Sprintf("%s: %s, %s", f.Review, export.Printable(f.File), what))
 }

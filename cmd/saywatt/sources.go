@@ -41,16 +41,21 @@ var sourceHelp = fmt.Sprintf(`      --answers F    a person's decisions, which s
                      a folder has NAME.decisions.jsonl for each NAME. May be
                      repeated
       --join         read the FILEs as the parts of one review, in order
-      --id NAME      name of the review, in records and tables; of one only
-      --title TEXT   title of the review, in place of the product's name
+      --id NAME      name of the review, in records and tables; of one only; %d
+                     letters at most
+      --title TEXT   title of the review, in place of the product's name; %d
+                     letters at most
       --threshold P  probability, 0 to 1, from which a reading stands as heard
                      or repaired; one less sure is left open for a person
 %s      --max-bytes N  refuse larger files and records; %d where not
                      given
-`, knownHelp, int64(transcript.DefaultMaxBytes))
+`, longestName, longestTitle, knownHelp, int64(transcript.DefaultMaxBytes))
 
 // check refuses what flags alone cannot.
 func (c *sourceFlags) check() error {
+	if err := checkNames("--id", c.ID, "--title", c.Title); err != nil {
+		return err
+	}
 	switch {
 	case !(c.Threshold >= 0 && c.Threshold <= 1):
 		return fmt.Errorf("--threshold %v is not a probability, 0 to 1", c.Threshold)
@@ -102,7 +107,7 @@ func (c *sourceFlags) reader(e *env, files []intake.File) (*intake.Reader, error
 }
 
 // each reads the files and hands what they hold to do, in order. What cannot
-// be read is told of; failed says that something could not.
+// be read is reported; failed says that something could not.
 func (c *sourceFlags) each(e *env, do func(*intake.Item) error) (failed bool, err error) {
 	return c.eachNamed(e, true, do)
 }
@@ -144,7 +149,7 @@ func (e *env) each(r *intake.Reader, files []intake.File, do func(*intake.Item) 
 	return failed, err
 }
 
-// mostPassed is how many files that were passed over are told of one by one.
+// mostPassed is how many files that were passed over are named one by one.
 const mostPassed = 3
 
 // passedOver tells of files in folders that were neither captions nor records.

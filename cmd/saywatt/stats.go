@@ -24,8 +24,8 @@ Tells how the values of a property are spread over the archive: a histogram,
 the median, and which reviews disagree with the rest (robust z-score of 3.5 and
 more; Iglewicz and Hoaglin, 1993). SUBJECT is what stands before a comparison
 in a query: output power, efficiency, cell capacity, fuse current. Power,
-voltage and current alone are told apart by input, output and no load; a picture
-is of one of them.
+voltage and current alone are distinguished by input, output and no load; a
+picture is of one of them.
 
 Flags:
 ` + archiveHelp + `  -f, --format F     text (default), json or svg, a picture

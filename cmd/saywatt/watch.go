@@ -23,6 +23,7 @@ type watchCmd struct {
 	archiveFlag
 	signature
 	failFlag
+	formFlag
 	knownFlags
 	Answers   string        `help:"Folder of decisions."`
 	Threshold float64       `help:"Probability from which a reading stands."`
@@ -47,10 +48,10 @@ read once nobody writes to it any more, put into the archive, and, with --into,
 written for others to use; a line is printed when that is done. Ctrl-C ends it.
 What is done is kept in FOLDER/` + watchState + `, so that the next start goes
 on where the last one ended and does nothing twice. A file that cannot be read
-is told of and tried again when it changes, or at the next start.
+is reported and tried again when it changes, or at the next start.
 
 Flags:
-` + archiveHelp + `      --to FORMAT    what to write: a format of "saywatt emit"; may be repeated
+` + archiveHelp + lineHelp + `      --to FORMAT    what to write: a format of "saywatt emit"; may be repeated
       --into DIR     where: DIR/NAME.FORMAT by the name of the review
       --link URL     address of each moment in md and html, with {s}
       --state FILE   keep what is done in this file instead
@@ -187,7 +188,7 @@ func readDone(e *env, name string) (map[string]doneLine, error) {
 }
 
 // file does one file, unless it is done. An error ends the watch; what is wrong
-// with the file alone is told of.
+// with the file alone is reported.
 func (k *keeper) file(ctx context.Context, name string) error {
 	info, err := os.Stat(name)
 	if err != nil {
@@ -227,14 +228,17 @@ func (k *keeper) way(name string) string {
 	return filepath.ToSlash(way)
 }
 
-// item adds a record and writes it. One that is refused is told of.
+// item adds a record and writes it. One that is refused is reported.
 func (k *keeper) item(line *doneLine, i *intake.Item) (err error) {
+	if i.Transcript != nil {
+		k.env.tellProblems(i.Record)
+	}
 	w, err := k.archive.Begin()
 	if err != nil {
 		return err
 	}
 	added, err := w.Put(archive.Addition{Record: i.Record, ID: i.Record.Source.Review, Title: i.Record.Source.Title,
-		Path: k.archive.PathFrom(i.Record.Source.File), Who: k.cmd.who(k.env), When: k.now()})
+		Path: k.archive.PathFrom(i.Path), Who: k.cmd.who(k.env), When: k.now()})
 	if err := w.Close(); err != nil {
 		return err
 	}
@@ -250,7 +254,7 @@ func (k *keeper) item(line *doneLine, i *intake.Item) (err error) {
 	}
 	k.tally.add(i.Record)
 	line.SHA256, line.Review = i.Record.Source.SHA256, added.Review
-	return writeAdded(k.env.stdout, added, i.Record, false)
+	return writeAdded(k.env.stdout, added, i.Record, k.cmd.JSON)
 }
 
 // write writes a record in a format.

@@ -107,7 +107,7 @@ func (c *workCmd) work(ctx context.Context, e *env, job *work.Job) (err error) {
 	if c.Metrics != "" {
 		l, err := net.Listen("tcp", metricsAddress(c.Metrics))
 		if err != nil {
-			return err
+			return fmt.Errorf("--metrics %s: %w", c.Metrics, err)
 		}
 		w.Log.Info("metrics", "address", "http://"+l.Addr().String()+"/metrics")
 		go func() {

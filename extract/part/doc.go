@@ -1,4 +1,4 @@
-// Package part infers which of the things said in a teardown are told of one
+// Package part infers which of the things said in a teardown are said of one
 // part. In go [Element] values in the order said: the words that name a part,
 // part numbers, makers, packages, counts and ratings. Out come [Group] values:
 // stretches of elements that tell of one part each. It knows no words of its
@@ -6,7 +6,7 @@
 //
 // # Model
 //
-// A part is told of in one go, so a grouping is a division of the elements into
+// A part is spoken of in one go, so a grouping is a division of the elements into
 // segments. A semi-Markov chain (Sarawagi and Cohen, NIPS 2004) gives a division
 // the score
 //

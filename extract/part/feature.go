@@ -143,7 +143,7 @@ func (s *seer) add(t *tally, i, k int) {
 	case Noun:
 		switch {
 		case e.Name == Thing && t.named:
-			return // told of in passing
+			return // spoken of in passing
 		case e.Name != Thing && !t.named:
 			t.nouns, t.named = t.nouns[:0], true
 		}

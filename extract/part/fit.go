@@ -7,8 +7,8 @@ import (
 )
 
 // Example is a list of elements with what is known of their parts: for each
-// the numbers of the parts that it can be told of, a bit each of a set. Two
-// elements can be in one group where they can be told of one part; neighbours
+// the numbers of the parts that it can be said of, a bit each of a set. Two
+// elements can be in one group where they can be said of one part; neighbours
 // that can be of one and the same part alone, must.
 type Example struct {
 	segments []segment // by first element, then length

@@ -45,11 +45,12 @@ func (o *Observation) allowed() []Class {
 type Model struct {
 	classes int
 	Index   *feature.Index
-	steps   []float64 // exponentials of the weights of transitions, [link][before][class]
-	weights []float64 // [feature][class], then [link][before][class], then [before][class]
-	table   *table    // of the program's own model instead, whose weights are read as they are asked for
-	links   []float64 // the weights of transitions as the table has them
-	spare   sync.Pool // of *lattice
+	steps   []classRow // exponentials of the weights of transitions, [link][before], by class
+	back    []classRow // the same, [link][class], by class before
+	weights []float64  // [feature][class], then [link][before][class], then [before][class]
+	table   *table     // of the program's own model instead, whose weights are read as they are asked for
+	links   []float64  // the weights of transitions as the table has them
+	spare   sync.Pool  // of *lattice
 }
 
 // transitions is where the weights of transitions begin.
@@ -107,6 +108,19 @@ func room(a []float64, n int) []float64 {
 	return a
 }
 
+// classRow is a number for each class, in an array that is long enough for all
+// tables of classes: an index that is masked needs no check of its bounds.
+type classRow [maxClasses]float64
+
+const maxClasses = 64
+
+// at returns the place of a class in a row.
+func (c Class) at() Class { return c & (maxClasses - 1) }
+
+// leastShare is the share of a mention's probability below which a class of it
+// is left out of the sums for its neighbours: results have four digits.
+const leastShare = 1e-14
+
 // run fills the lattice for the chain.
 func (m *Model) run(chain []Observation, l *lattice) {
 	n, k := len(chain), m.classes
@@ -118,21 +132,7 @@ func (m *Model) run(chain []Observation, l *lattice) {
 		m.forward(chain, l, i)
 	}
 	for i := n - 1; i >= 0; i-- {
-		now := l.behind[i*k : i*k+k]
-		if i == n-1 {
-			for _, c := range chain[i].allowed() {
-				now[c] = 1
-			}
-			continue
-		}
-		step := m.steps[int(chain[i+1].Link)*k*k:]
-		for _, c := range chain[i].allowed() {
-			row, sum := step[int(c)*k:], 0.0
-			for _, d := range chain[i+1].allowed() {
-				sum += row[d] * l.likely[(i+1)*k+int(d)] * l.behind[(i+1)*k+int(d)]
-			}
-			now[c] = sum / l.scale[i+1]
-		}
+		m.backward(chain, l, i)
 	}
 }
 
@@ -140,16 +140,13 @@ func (m *Model) run(chain []Observation, l *lattice) {
 func (m *Model) weigh(o *Observation, l *lattice, i int) {
 	k, classes := m.classes, o.allowed()
 	row := l.score[i*k : i*k+k]
-	for _, f := range o.Features {
-		if m.table == nil {
+	if m.table != nil {
+		m.table.sum(o.Features, row)
+	} else {
+		for _, f := range o.Features {
 			for c, w := range m.weights[int(f)*k : int(f+1)*k] {
 				row[c] += w
 			}
-			continue
-		}
-		of, values := m.table.of(f)
-		for i, c := range of {
-			row[c] += values[i]
 		}
 	}
 	top := math.Inf(-1)
@@ -165,24 +162,68 @@ func (m *Model) weigh(o *Observation, l *lattice, i int) {
 // forward goes on to mention i.
 func (m *Model) forward(chain []Observation, l *lattice, i int) {
 	k, total := m.classes, 0.0
-	now := l.forward[i*k : i*k+k]
-	for _, c := range chain[i].allowed() {
-		sum := 1.0
-		if i > 0 {
-			sum = 0
-			step := m.steps[int(chain[i].Link)*k*k:]
-			for _, b := range chain[i-1].allowed() {
-				sum += l.forward[(i-1)*k+int(b)] * step[int(b)*k+int(c)]
+	classes := chain[i].allowed()
+	var sums classRow
+	if i == 0 {
+		for c := range sums {
+			sums[c] = 1
+		}
+	} else {
+		before, step := l.forward[(i-1)*k:i*k], m.steps[int(chain[i].Link)*k:]
+		for _, b := range chain[i-1].allowed() {
+			p := before[b]
+			if p < leastShare {
+				continue
+			}
+			row := &step[b]
+			for _, c := range classes {
+				sums[c.at()] += p * row[c.at()]
 			}
 		}
-		now[c] = sum * l.likely[i*k+int(c)]
+	}
+	now, likely := l.forward[i*k:i*k+k], l.likely[i*k:i*k+k]
+	for _, c := range classes {
+		now[c] = sums[c.at()] * likely[c]
 		total += now[c]
 	}
-	for _, c := range chain[i].allowed() {
+	for _, c := range classes {
 		now[c] /= total
 	}
 	l.scale[i] = total
 	l.logZ += math.Log(total)
+}
+
+// backward goes back to mention i.
+func (m *Model) backward(chain []Observation, l *lattice, i int) {
+	k, classes := m.classes, chain[i].allowed()
+	now := l.behind[i*k : i*k+k]
+	if i == len(chain)-1 {
+		for _, c := range classes {
+			now[c] = 1
+		}
+		return
+	}
+	var next, sums classRow // what comes by a class of the mention behind, and what comes at all
+	likely, behind := l.likely[(i+1)*k:(i+2)*k], l.behind[(i+1)*k:(i+2)*k]
+	top := 0.0
+	for _, d := range chain[i+1].allowed() {
+		next[d.at()] = likely[d] * behind[d] / l.scale[i+1]
+		top = max(top, next[d.at()])
+	}
+	step := m.back[int(chain[i+1].Link)*k:]
+	for _, d := range chain[i+1].allowed() {
+		p := next[d.at()]
+		if p < top*leastShare {
+			continue
+		}
+		row := &step[d]
+		for _, c := range classes {
+			sums[c.at()] += p * row[c.at()]
+		}
+	}
+	for _, c := range classes {
+		now[c] = sums[c.at()]
+	}
 }
 
 // longChain bounds the chains whose working memory is kept for the next one.

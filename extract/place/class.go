@@ -66,6 +66,9 @@ var loadClasses = sync.OnceValue(func() *classTable {
 		t.byName[c.Name] = Class(len(t.rows))
 		t.rows = append(t.rows, c)
 	}
+	if len(t.rows) > maxClasses {
+		panic("classes.tsv: more classes than a row of numbers has room for")
+	}
 	for k := range t.allowed {
 		for i := range t.rows {
 			if t.rows[i].kinds&(1<<k) != 0 {

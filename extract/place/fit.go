@@ -88,11 +88,11 @@ func (m *Model) LogLikelihood(e *Example, grad []float64) float64 {
 		ll += m.weights[m.link(o.Link, before, truth)] + m.weights[m.pair(before, truth)]
 		grad[m.link(o.Link, before, truth)]++
 		grad[m.pair(before, truth)]++
-		step := m.steps[int(o.Link)*k*k:]
+		step := m.steps[int(o.Link)*k:]
 		for _, b := range Allowed(e.Chain[i-1].Kind) {
 			for _, c := range Allowed(o.Kind) {
 				at := i*k + int(c)
-				p := l.forward[(i-1)*k+int(b)] * step[int(b)*k+int(c)] * l.likely[at] * l.behind[at] / l.scale[i]
+				p := l.forward[(i-1)*k+int(b)] * step[b][c] * l.likely[at] * l.behind[at] / l.scale[i]
 				grad[m.link(o.Link, b, c)] -= p
 				grad[m.pair(b, c)] -= p
 			}

@@ -49,13 +49,13 @@ func (m *Model) SetWeights(w []float64) {
 func (m *Model) setSteps(w []float64) {
 	from := m.transitions()
 	if m.steps == nil {
-		m.steps = make([]float64, int(Links)*m.classes*m.classes)
+		m.steps, m.back = make([]classRow, int(Links)*m.classes), make([]classRow, int(Links)*m.classes)
 	}
 	for l := range Links {
 		for b := range m.classes {
 			for c := range m.classes {
-				at := (int(l)*m.classes+b)*m.classes + c
-				m.steps[at] = math.Exp(w[m.link(l, Class(b), Class(c))-from] + w[m.pair(Class(b), Class(c))-from])
+				step := math.Exp(w[m.link(l, Class(b), Class(c))-from] + w[m.pair(Class(b), Class(c))-from])
+				m.steps[int(l)*m.classes+b][c], m.back[int(l)*m.classes+c][b] = step, step
 			}
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -208,15 +209,12 @@ func TestDefault(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !slices.Equal(m.steps, whole.steps) {
+	if !slices.Equal(m.steps, whole.steps) || !slices.Equal(m.back, whole.back) {
 		t.Error("the transitions read as they are asked for are others")
 	}
 	for f := range int32(len(m.Index.Names)) {
 		row := make([]float64, m.classes)
-		classes, values := m.table.of(f)
-		for i, c := range classes {
-			row[c] = values[i]
-		}
+		m.table.sum([]int32{f}, row)
 		if want := whole.weights[int(f)*m.classes : int(f+1)*m.classes]; !slices.Equal(row, want) {
 			t.Errorf("%s: %v, want %v", m.Index.Names[f], row, want)
 		}
@@ -232,17 +230,17 @@ func TestDefault(t *testing.T) {
 func TestOnly(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		m, e := drawn(t)
-		k := rapid.IntRange(0, len(e.Chain)-1).Draw(t, "told")
+		k := rapid.IntRange(0, len(e.Chain)-1).Draw(t, "only")
 		free := m.Infer(e.Chain)
 		mixed := make([]float64, len(e.Chain)*Classes())
 		for _, c := range Allowed(e.Chain[k].Kind) {
-			told := slices.Clone(e.Chain)
-			told[k].Only = []Class{c}
-			p := m.Infer(told)
+			only := slices.Clone(e.Chain)
+			only[k].Only = []Class{c}
+			p := m.Infer(only)
 			if got := p.At(k, c); math.Abs(got-1) > 1e-9 {
-				t.Fatalf("mention %d told to be %v is so with %v", k, c, got)
+				t.Fatalf("mention %d, only %v, is so with %v", k, c, got)
 			}
-			for i := range told {
+			for i := range only {
 				for d := range Classes() {
 					mixed[i*Classes()+d] += free.At(k, c) * p.At(i, Class(d))
 				}
@@ -254,6 +252,26 @@ func TestOnly(t *testing.T) {
 					t.Fatalf("mention %d is %v with %v, and with %v over the classes of mention %d", i, Class(d), want, got, k)
 				}
 			}
+		}
+	})
+}
+
+// TestHundredths: what has more than two decimals, or is no number, is refused.
+func TestHundredths(t *testing.T) {
+	for _, c := range []struct {
+		text string
+		want int16
+		ok   bool
+	}{{"0.37", 37, true}, {"-0.3", -30, true}, {"2", 200, true}, {"-12.05", -1205, true}, {"0.371", 0, false},
+		{"", 0, false}, {"-", 0, false}, {"1e2", 0, false}, {".5", 0, false}, {"0.3x", 0, false}, {"300", 0, false}} {
+		if got, ok := parseHundredths(c.text); got != c.want && c.ok || ok != c.ok {
+			t.Errorf("%q: %d, %v, want %d, %v", c.text, got, ok, c.want, c.ok)
+		}
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		v := rapid.Int16Range(-9999, 9999).Draw(t, "hundredths")
+		if got, ok := parseHundredths(strconv.FormatFloat(float64(v)/inOne, 'f', -1, 64)); got != v || !ok {
+			t.Fatalf("%d hundredths read as %d, %v", v, got, ok)
 		}
 	})
 }

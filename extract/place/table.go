@@ -17,23 +17,43 @@ type table struct {
 	at      []atomic.Uint64 // by feature: where its weights begin, and in the upper half where they end; 0 not read yet
 	mu      sync.Mutex      // held to read a line
 	next    uint32          // where the next weights go
-	classes []Class
-	values  []float64
+	weights []hundredths
 }
+
+// hundredths is a weight as the table of the program's own model has it, in
+// hundredths: sums of them are exact.
+type hundredths struct {
+	class Class
+	value int16
+}
+
+const inOne = 100
 
 // newTable makes the table of lines that have at most so many weights together.
 func newTable(lines []string, most int) *table {
-	return &table{lines: lines, at: make([]atomic.Uint64, len(lines)), next: 1, classes: make([]Class, 1+most), values: make([]float64, 1+most)}
+	return &table{lines: lines, at: make([]atomic.Uint64, len(lines)), next: 1, weights: make([]hundredths, 1+most)}
 }
 
-// of returns the weights of a feature and the classes that they are for.
-func (t *table) of(f int32) ([]Class, []float64) {
+// sum adds up the weights of features into row, by class.
+func (t *table) sum(features []int32, row []float64) {
+	var sums [maxClasses]int32
+	for _, f := range features {
+		for _, w := range t.of(f) {
+			sums[w.class.at()] += int32(w.value)
+		}
+	}
+	for c := range row {
+		row[c] = float64(sums[c]) / inOne
+	}
+}
+
+// of returns the weights of a feature.
+func (t *table) of(f int32) []hundredths {
 	at := t.at[f].Load()
 	if at == 0 {
 		at = t.read(f)
 	}
-	from, to := uint32(at), uint32(at>>32)
-	return t.classes[from:to], t.values[from:to]
+	return t.weights[uint32(at):uint32(at>>32)]
 }
 
 // read reads the line of a feature.
@@ -43,18 +63,49 @@ func (t *table) read(f int32) uint64 {
 	if at := t.at[f].Load(); at != 0 { // another was faster
 		return at
 	}
-	row, err := parseWeights(t.lines[f])
-	if err != nil {
-		panic(fmt.Sprintf("weights.tsv: feature %d: %v", f, err))
-	}
 	from := t.next
-	for _, w := range row {
-		t.classes[t.next], t.values[t.next] = w.class, w.value
+	for w := range strings.SplitSeq(t.lines[f], " ") {
+		name, value, _ := strings.Cut(w, ":")
+		c, known := ParseClass(name)
+		v, whole := parseHundredths(value)
+		if !known || !whole {
+			panic(fmt.Sprintf("weights.tsv: feature %d: %q is no class with a weight in hundredths", f, w))
+		}
+		t.weights[t.next] = hundredths{c, v}
 		t.next++
 	}
 	at := uint64(from) | uint64(t.next)<<32
 	t.at[f].Store(at)
 	return at
+}
+
+// parseHundredths reads a number of at most two decimals, "-0.37". ok is false
+// for all else.
+func parseHundredths(s string) (v int16, ok bool) {
+	digits, minus := strings.CutPrefix(s, "-")
+	whole, part, _ := strings.Cut(digits, ".")
+	if len(whole) == 0 || len(whole) > 2 || len(part) > 2 {
+		return 0, false
+	}
+	for _, b := range []byte(whole) {
+		if b < '0' || b > '9' {
+			return 0, false
+		}
+		v = 10*v + int16(b-'0')
+	}
+	for i := range 2 {
+		v *= 10
+		if i < len(part) {
+			if part[i] < '0' || part[i] > '9' {
+				return 0, false
+			}
+			v += int16(part[i] - '0')
+		}
+	}
+	if minus {
+		v = -v
+	}
+	return v, true
 }
 
 // weight is that of a feature in one class.

@@ -7,7 +7,7 @@
 //
 // # Formats
 //
-// The format is told by content, never by the file's name (see sniff):
+// The format is recognised by content, never by the file's name (see sniff):
 //
 //	vtt      WebVTT, W3C. The standard's parser, line by line.
 //	srt      SubRip text, as players accept it.

@@ -189,7 +189,7 @@ func (r *jsonReader) duration(v float64, milli, clock bool) time.Duration {
 	return d
 }
 
-// times are those of a segment; an end that is not told is the start.
+// times are those of a segment; an end that is not said is the start.
 func (r *jsonReader) times(s jsonSegment) (start, end time.Duration) {
 	start = r.duration(s.start, s.startMilli, s.clock)
 	if s.end < 0 {

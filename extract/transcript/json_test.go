@@ -50,7 +50,7 @@ var jsonTests = []parseTest{
 		cues:   "1 1-2: 20 volts\n1 4-4.5: so\n",
 	},
 	{
-		name: "milliseconds told by the pace",
+		name: "milliseconds known by the pace",
 		src: `[{"start":0,"end":4000,"text":"this one gives 20 volts at 3 amps"},` +
 			`{"start":4000,"end":7000,"text":"and nine volts too"}]`,
 		format: FormatJSON,

@@ -9,6 +9,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"saywatt/extract/name"
 	"saywatt/schema"
 )
 
@@ -27,6 +28,10 @@ type languages struct {
 	share   float64
 	lead    float64
 	letters float64
+	fewest  int
+	few     float64
+	some    int
+	unknown float64
 	tags    map[string]bool // that leave room for English
 }
 
@@ -63,6 +68,14 @@ var loadLanguages = sync.OnceValue(func() *languages {
 			l.lead = v
 		case "letters":
 			l.letters = v
+		case "fewest":
+			l.fewest = int(v)
+		case "few":
+			l.few = v
+		case "some":
+			l.some = int(v)
+		case "unknown":
+			l.unknown = v
 		}
 	}
 	return l
@@ -94,7 +107,8 @@ func isEnglish(tag string) bool {
 }
 
 // judge tells by the words of a text what language other than English it is in.
-func (l *languages) judge(text []byte) string {
+func (l *languages) judge(all []byte) string {
+	text := all
 	counts := make([]int, len(l.names))
 	words, letters, other := 0, 0, 0
 	var room [24]byte
@@ -129,7 +143,7 @@ func (l *languages) judge(text []byte) string {
 			counts[i]++
 		}
 	}
-	if letters >= l.least && float64(other) >= l.letters*float64(letters) {
+	if letters >= l.fewest && float64(other) >= l.letters*float64(letters) {
 		return "most of its letters are not Latin"
 	}
 	best := 0
@@ -139,10 +153,38 @@ func (l *languages) judge(text []byte) string {
 		}
 	}
 	share, english := float64(counts[best])/float64(words), float64(counts[0])/float64(words)
-	if words < l.least || share < l.share || share < l.lead*english {
-		return ""
+	if words >= l.least && share >= l.share && share >= l.lead*english {
+		return fmt.Sprintf("its words look %s", l.names[best])
 	}
-	return fmt.Sprintf("its words look %s", l.names[best])
+	if english < l.few && l.mostUnknown(all) {
+		return "most of its words are not English"
+	}
+	return ""
+}
+
+// mostUnknown reports whether most words of a text are in no list of English
+// words. Those in capitals are names and marks of parts.
+func (l *languages) mostUnknown(text []byte) bool {
+	words, unknown := 0, 0
+	for len(text) > 0 {
+		n, _, _ := nextWord(text)
+		if n == 0 {
+			_, n = utf8.DecodeRune(text)
+		} else if word := text[:n]; inSmallLetters(word) {
+			words++
+			if name.Common(string(word)) == 0 {
+				unknown++
+			}
+		}
+		text = text[n:]
+	}
+	return words >= l.some && float64(unknown) >= l.unknown*float64(words)
+}
+
+// inSmallLetters reports whether a word has three bytes or more and no capital.
+func inSmallLetters(word []byte) bool {
+	const shortest = 3 // shorter ones may be units
+	return len(word) >= shortest && !bytes.ContainsFunc(word, unicode.IsUpper)
 }
 
 func isUpper(c byte) bool { return 'A' <= c && c <= 'Z' }

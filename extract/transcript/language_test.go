@@ -46,6 +46,17 @@ lite mindre. När man använder alla samtidigt blir den varm, men inte för het.
 timme och nu ska vi se vad det blev.`},
 	{"letters", `Всем привет, сегодня у меня на столе новое зарядное устройство на три порта. Производитель обещает
 65 ватт. На первом порту двадцать вольт и три ампера, на остальных немного меньше.`},
+	{"unknown", `Halo semua, hari ini saya punya Nimbrook Trio di meja. Ini adalah pengisi daya dengan tiga port, dan
+menurut pabriknya daya totalnya 65 watt. Port pertama memberi 20 volt 3,25 ampere, yang lain sedikit
+lebih kecil. Kalau semua dipakai bersama, alat ini menjadi hangat tetapi tidak terlalu panas.`},
+	{"unknown", `Xin chào các bạn, hôm nay mình có bộ sạc Nimbrook Trio với ba cổng, hãng nói tổng công suất là 65
+watt. Cổng đầu tiên cho 20 volt và 3,25 ampe, hai cổng còn lại thì ít hơn một chút. Khi dùng cả ba
+cùng lúc thì máy ấm lên nhưng không quá nóng, mình đã đo trong một giờ.`},
+	{"unknown", `Kumusta kayong lahat, ngayon ay nasa mesa ko ang Nimbrook Trio. Ito ay isang charger na may tatlong
+port at sabi ng gumawa ay 65 watts ang kabuuan. Ang unang port ay nagbibigay ng 20 volts at 3.25 amps,
+at ang dalawa pa ay mas maliit nang kaunti. Kapag ginamit lahat ay umiinit ito pero hindi gaano.`},
+	{"letters", "يعطي 65 watts"},
+	{"letters", `هذا الشاحن من شركة جديدة ويعطي 65 واط، والمنفذ USB-C يعطي 20 فولت و 3.25 أمبير`},
 	{"letters", strings.Repeat("今天我们来看这个充电器，它有三个接口，最大功率是六十五瓦。", 8)},
 }
 
@@ -55,6 +66,9 @@ func TestForeign(t *testing.T) {
 		want := "its words look " + test.language
 		if test.language == "letters" {
 			want = "most of its letters are not Latin"
+		}
+		if test.language == "unknown" {
+			want = "most of its words are not English"
 		}
 		if tr.Foreign() != want {
 			t.Errorf("%.40s: %q, want %q", test.text, tr.Foreign(), want)
@@ -70,6 +84,8 @@ func TestNotForeign(t *testing.T) {
 	for _, text := range []string{
 		"20 Volt, 3,25 Ampere",
 		"USB-C 20 V 3.25 A\n" + strings.Repeat("resistor 10 kΩ, capacitor 47 µF, MOSFET, die size, package SOT-23\n", 20),
+		strings.Repeat("Q1 CSD17579 MOSFET 30 V, U2 SW3518S IC, L1 4.7 uH, D3 SMAJ24A TVS, R5 10 mR, C7 470 uF\n", 20),
+		"The 小米 charger gives 65 watts.",
 		strings.Repeat("5 Ω 10 µA 3 µF ", 40),
 		"WEBVTT\nLanguage: en-GB\n\n00:01.000 --> 00:02.000\nfive volts\n",
 		"WEBVTT\nKind: captions\nLanguage: und\n\n00:01.000 --> 00:02.000\nfive volts\n",
@@ -100,7 +116,8 @@ func TestForeignHead(t *testing.T) {
 func TestForeignLeavesEnglishAlone(t *testing.T) {
 	l := loadLanguages()
 	n := 0
-	for _, dir := range []string{"../../internal/demo/narrations", "../../testdata/independent/words", "../../testdata/independent/digits", "../../testdata/captions"} {
+	for _, dir := range []string{"../../internal/demo/narrations", "../../testdata/independent/words",
+		"../../testdata/independent/digits", "../../testdata/captions"} {
 		files, err := filepath.Glob(filepath.Join(dir, "*"))
 		if err != nil {
 			t.Fatal(err)
@@ -117,6 +134,7 @@ func TestForeignLeavesEnglishAlone(t *testing.T) {
 			n++
 			half := *l
 			half.share /= 2
+			half.unknown /= 2
 			if why := half.judge(tr.Text); why != "" {
 				t.Errorf("%s: %s", name, why)
 			}
@@ -136,20 +154,23 @@ func TestTables(t *testing.T) {
 			form = "json"
 		}
 		k := loadKeys().find(form, []byte(" "+strings.ToUpper(r.Get("key"))))
-		if k.role == roleNone || k.role != roleNames[r.Get("role")] || k.milli != (r.Get("unit") == "ms") || r.Get("source") == "" {
+		if k.role == roleNone || k.role != roleNames[r.Get("role")] || k.milli != (r.Get("unit") == "ms") ||
+			r.Get("source") == "" {
 			t.Errorf("keys.tsv:%d: %v", r.Line, k)
 		}
 		roles++
 	}
 	for _, r := range schema.MustReadTable(tables, "tables/speakers.tsv").Rows {
-		if n, known := labelName([]byte(r.Get("word") + " 12 x")); !known || n != len(r.Get("word"))+3 || r.Get("source") == "" {
+		if n, known := labelName([]byte(r.Get("word") + " 12 x")); !known || n != len(r.Get("word"))+3 ||
+			r.Get("source") == "" {
 			t.Errorf("speakers.tsv:%d", r.Line)
 		}
 	}
 	seen := map[string]bool{}
 	for _, r := range schema.MustReadTable(tables, "tables/functionwords.tsv").Rows {
 		w := r.Get("word")
-		if n, _, _ := nextWord([]byte(w)); n != len(w) || w != strings.ToLower(w) || seen[w+r.Get("language")] || r.Get("source") == "" {
+		if n, _, _ := nextWord([]byte(w)); n != len(w) || w != strings.ToLower(w) || seen[w+r.Get("language")] ||
+			r.Get("source") == "" {
 			t.Errorf("functionwords.tsv:%d: %q", r.Line, w)
 		}
 		seen[w+r.Get("language")] = true
@@ -157,7 +178,9 @@ func TestTables(t *testing.T) {
 			t.Errorf("functionwords.tsv:%d: %q is English or a letter", r.Line, w)
 		}
 	}
-	if l := loadLanguages(); l.least == 0 || l.share == 0 || l.lead == 0 || l.letters == 0 || !isEnglish("en-US") || isEnglish("de-CH") {
+	if l := loadLanguages(); l.least == 0 || l.share == 0 || l.lead == 0 || l.letters == 0 || l.fewest == 0 ||
+		l.few == 0 || l.some == 0 ||
+		l.unknown == 0 || !isEnglish("en-US") || isEnglish("de-CH") {
 		t.Errorf("language.tsv: %+v", l)
 	}
 }
@@ -177,11 +200,13 @@ func TestRefused(t *testing.T) {
 			src = strings.Repeat("\x00", r.offset) + src
 		}
 		_, err := Parse("talk", []byte(src))
-		if !errors.Is(err, ErrForm) || !strings.Contains(err.Error(), r.name) || !strings.HasSuffix(err.Error(), "; "+r.hint) {
+		if !errors.Is(err, ErrForm) || !strings.Contains(err.Error(), r.name) ||
+			!strings.HasSuffix(err.Error(), "; "+r.hint) {
 			t.Errorf("%q: %v", src, err)
 		}
 	}
-	for _, text := range []string{"RIFF is a chip.", "ID3 tags are none.", "PG\x09rating", "[12] five volts", "{12} five volts"} {
+	for _, text := range []string{"RIFF is a chip.", "ID3 tags are none.", "PG\x09rating", "[12] five volts",
+		"{12} five volts"} {
 		if tr, err := Parse("talk", []byte(text)); err != nil || tr.Format != FormatNotes {
 			t.Errorf("%q: %v", text, err)
 		}

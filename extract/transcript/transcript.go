@@ -154,3 +154,11 @@ func (b *builder) read(f Format) (Format, error) {
 	}
 	return f, nil
 }
+
+// Call gives the file another name, in what is wrong with it too.
+func (t *Transcript) Call(name string) {
+	t.Name = name
+	for _, p := range t.Problems {
+		p.Name = name
+	}
+}

@@ -139,13 +139,13 @@ func (w *walk) answered(t *testing.T, op *operation, got *httptest.ResponseRecor
 	status := strconv.Itoa(got.Code)
 	r, ok := op.Responses[status]
 	if !ok {
-		t.Errorf("%v: status %s is not told of: %s", at, status, got.Body)
+		t.Errorf("%v: status %s is not described: %s", at, status, got.Body)
 		return
 	}
 	place, r := w.follow(t, r, append(slices.Clone(at), "responses", status)...)
 	media := got.Header().Get("Content-Type")
 	if _, ok := r.Content[media]; !ok {
-		t.Errorf("%v: %s with %s is not told of", at, status, media)
+		t.Errorf("%v: %s with %s is not described", at, status, media)
 		return
 	}
 	place = append(slices.Clone(place), "content", media)
@@ -181,7 +181,7 @@ func TestOpenAPI(t *testing.T) {
 	if w.OpenAPI != "3.1.0" || len(w.Servers) != 1 || w.Servers[0].URL+"/" != base {
 		t.Errorf("%s %+v", w.OpenAPI, w.Servers)
 	}
-	var routes, told []string
+	var routes, described []string
 	for _, r := range (&api{}).table() {
 		routes = append(routes, "/"+r.path+" "+r.methods())
 	}
@@ -207,7 +207,7 @@ func TestOpenAPI(t *testing.T) {
 				w.operation(t, h, path, m.name, m.op, slices.Concat(item.Parameters, m.op.Parameters))
 			})
 		}
-		told = append(told, path+" "+strings.Join(methods, ", "))
+		described = append(described, path+" "+strings.Join(methods, ", "))
 		// RFC 9110, 15.5.6: with 405 goes Allow
 		for _, method := range []string{"PUT", "PATCH", "DELETE", "OPTIONS", "TRACE", "QUERY"} {
 			got := ask(t, h, method, target(path, item.Parameters), "")
@@ -217,9 +217,9 @@ func TestOpenAPI(t *testing.T) {
 		}
 	}
 	slices.Sort(routes)
-	slices.Sort(told)
-	if diff := cmp.Diff(routes, told); diff != "" {
-		t.Errorf("served, but not told of (-), told of, but not served (+):\n%s", diff)
+	slices.Sort(described)
+	if diff := cmp.Diff(routes, described); diff != "" {
+		t.Errorf("served, but not described (-), described, but not served (+):\n%s", diff)
 	}
 }
 
@@ -241,11 +241,13 @@ func (w *walk) operation(t *testing.T, h http.Handler, path, method string, op *
 			for m := range op.Responses["200"].Content {
 				gives = append(gives, m)
 			}
-			if diff := cmp.Diff(slices.Sorted(slices.Values(e.gives)), slices.Sorted(slices.Values(gives))); diff != "" {
+			if diff := cmp.Diff(slices.Sorted(slices.Values(e.gives)),
+				slices.Sorted(slices.Values(gives))); diff != "" {
 				t.Errorf("media types of the answer: %s", diff)
 			}
 			if op.RequestBody != nil {
-				if diff := cmp.Diff(slices.Sorted(slices.Values(e.takes)), slices.Sorted(maps.Keys(op.RequestBody.Content))); diff != "" {
+				if diff := cmp.Diff(slices.Sorted(slices.Values(e.takes)),
+					slices.Sorted(maps.Keys(op.RequestBody.Content))); diff != "" {
 					t.Errorf("media types of the body: %s", diff)
 				}
 			}

@@ -40,7 +40,7 @@ func golden(t *testing.T, name string, got []byte) {
 	}
 }
 
-// pair is an archive of two small invented chargers, told in other units.
+// pair is an archive of two small invented chargers, said in other units.
 func pair(t *testing.T) *Archive {
 	t.Helper()
 	a := empty(t)
@@ -275,7 +275,7 @@ func TestStats(t *testing.T) {
 	}
 }
 
-// A capacity told in watt hours does not meet one told in ampere hours, though
+// A capacity said in watt hours does not meet one said in ampere hours, though
 // their numbers in joules and coulombs are the same.
 func TestKindsOfAPropertyAreKeptApart(t *testing.T) {
 	a := empty(t)

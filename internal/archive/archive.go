@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"sync"
+	"syscall"
 
 	"saywatt/schema"
 )
@@ -98,6 +99,9 @@ func OpenDamaged(dir string) (*Archive, error) {
 	b, err := os.ReadFile(filepath.Join(dir, headName))
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, fmt.Errorf("%s: %w", dir, ErrNoArchive)
+	}
+	if errors.Is(err, syscall.ENOTDIR) {
+		return nil, fmt.Errorf("%s: an archive is a folder, and this is a file", dir)
 	}
 	if err != nil {
 		return nil, fmt.Errorf("%s: %s: %w", dir, headName, plainError(err))
@@ -250,7 +254,7 @@ func (a *Archive) find(name string) (*Review, error) {
 			return rv, nil
 		}
 	}
-	return called(name, all, true)
+	return called(name, a.PathFrom(name), all, true)
 }
 
 // current is the manifest of the index to use: that of the archive, or one

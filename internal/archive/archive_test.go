@@ -14,6 +14,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 
+	"saywatt/internal/typed"
 	"saywatt/schema"
 )
 
@@ -172,14 +173,14 @@ func TestFoundByEachOfItsOwnValues(t *testing.T) {
 				h, _ := unit.Convert(high, u)
 				low, high, unit = l, h, u
 			}
-			if f.told && rapid.Bool().Draw(t, "subject") {
+			if f.ofProduct && rapid.Bool().Draw(t, "subject") {
 				query = strings.ReplaceAll(f.kind, "_", " ") + " "
 			}
 			query += low.String()
 			if f.Quantity.Range {
 				query += ".." + high.String()
 			}
-			query += " " + loadUnits().spell(unit)
+			query += " " + typed.Spell(unit)
 		}
 		found, err := a.Search(Request{Query: query, Limit: 1000})
 		if err != nil {

@@ -21,7 +21,7 @@ import (
 	"saywatt/schema"
 )
 
-// archiveSize is how many reviews the benchmarks use. The figures of issue 7
+// archiveSize is how many reviews the benchmarks use. The usual figures
 // are of 1000, 10000 and 100000:
 //
 //	go test ./internal/archive -run '^$' -bench 'Build|Search|Add' -benchtime 1x -archive.size 100000 -timeout 2h

@@ -58,7 +58,7 @@ func (a *Archive) named() (map[string]string, []*Damage, error) {
 	return named, damages, err
 }
 
-// ErrUnsure is returned where it cannot be told which records nobody names.
+// ErrUnsure is returned where it cannot be known which records nobody names.
 var ErrUnsure = errors.New("the log is damaged, so nobody can tell which records it does not name; nothing was removed")
 
 // Sweep removes what killed processes left: records that no line of the log

@@ -128,7 +128,7 @@ func (t *aligner) record(i int, r *schema.Record) {
 	facts := Facts(r)
 	for k := range facts {
 		f := &facts[k]
-		if f.Quantity == nil || !f.told {
+		if f.Quantity == nil || !f.ofProduct {
 			continue
 		}
 		switch head, _, _ := strings.Cut(f.Path, "."); {
@@ -260,7 +260,7 @@ func (t *aligner) ratios(i int, r *schema.Record, facts []Fact) {
 	var doubt schema.Status
 	for k := range facts {
 		f := &facts[k]
-		if f.Quantity != nil && f.told && f.Property == "power" && slices.Contains(f.groups, "output") && !slices.Contains(f.groups, "measured") {
+		if f.Quantity != nil && f.ofProduct && f.Property == "power" && slices.Contains(f.groups, "output") && !slices.Contains(f.groups, "measured") {
 			if w, kind := si(f.Quantity.High, f.Quantity.Unit); kind == "power" && w.Cmp(power) > 0 {
 				power, doubt = w, f.Status
 			}

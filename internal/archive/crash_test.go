@@ -213,7 +213,7 @@ func flip(at int) func([]byte) []byte {
 
 func truncate(b []byte) []byte { return b[:len(b)/2] }
 
-// Damaged records are told by name, and everything else is served.
+// Damaged records are reported by name, and everything else is served.
 func TestDamagedRecordsAreToldAndTheRestServed(t *testing.T) {
 	for name, change := range map[string]func([]byte) []byte{"flipped": flip(500), "truncated": truncate, "emptied": func([]byte) []byte { return nil }} {
 		t.Run(name, func(t *testing.T) {
@@ -224,7 +224,7 @@ func TestDamagedRecordsAreToldAndTheRestServed(t *testing.T) {
 			}
 			file := a.store.name(rv.Record)
 			damage(t, filepath.Join(a.dir, file), change)
-			told := func(all []*Damage) bool {
+			reports := func(all []*Damage) bool {
 				for _, d := range all {
 					if d.File == file && d.Review == "review-000003" {
 						return true
@@ -232,14 +232,14 @@ func TestDamagedRecordsAreToldAndTheRestServed(t *testing.T) {
 				}
 				return false
 			}
-			if res := search(t, a, Request{Query: "volt* or mass > 0 g", Limit: 10}); res.Total != 5 || len(res.Hits) != 5 || !told(res.Damages) {
+			if res := search(t, a, Request{Query: "volt* or mass > 0 g", Limit: 10}); res.Total != 5 || len(res.Hits) != 5 || !reports(res.Damages) {
 				t.Errorf("before a rebuild: %d found, %d listed, damages %v", res.Total, len(res.Hits), res.Damages)
 			}
 			if _, _, _, err := a.Record("review-000003"); err == nil || !strings.Contains(err.Error(), file) {
 				t.Errorf("the record itself: %v", err)
 			}
 			damages, err := a.Check()
-			if err != nil || !told(damages) || len(damages) != 1 {
+			if err != nil || !reports(damages) || len(damages) != 1 {
 				t.Errorf("check: %v, %v", damages, err)
 			}
 			if _, err := a.Reindex(nil); err != nil {
@@ -279,7 +279,7 @@ func TestOlderVersionIsServedForADamagedOne(t *testing.T) {
 	}
 }
 
-// A damaged line of the log is told by number, and the others are served.
+// A damaged line of the log is reported by number, and the others are served.
 func TestDamagedLineOfTheLog(t *testing.T) {
 	a := filled(t, 5)
 	damage(t, filepath.Join(a.dir, journalName), flip(30))
@@ -331,8 +331,8 @@ func TestBrokenIndexIsRebuilt(t *testing.T) {
 			if m, err := readManifest(b.dir); err != nil || m.check(b.dir, &checked{}) != nil {
 				t.Errorf("the index was not made again: %v", err)
 			}
-			if told, harmless := b.Repaired() != nil, strings.Contains(name, "gone") && name != "segment gone" || name == "other version"; told == harmless {
-				t.Errorf("told of the damage: %v", b.Repaired())
+			if reported, harmless := b.Repaired() != nil, strings.Contains(name, "gone") && name != "segment gone" || name == "other version"; reported == harmless {
+				t.Errorf("damage reported: %v", b.Repaired())
 			}
 		})
 	}

@@ -18,7 +18,7 @@
 // acknowledged. So a process killed at any moment leaves at worst a record
 // nobody names and half a line at the end, neither of them acknowledged; the
 // next writer cuts the half line off. Every line carries a CRC, every record
-// its hash, so a flipped bit is found and told by file name, and everything
+// its hash, so a flipped bit is found and reported by file name, and everything
 // else is served. A review read again gets a new version; the old ones stay.
 // What a person decided is not written into the record but replayed over it.
 //
@@ -28,8 +28,8 @@
 // Nothing is lost without a word. A log that is missing, or shorter than the
 // index knows it, is [ErrLog] when the archive is opened; [OpenDamaged] goes on
 // with what is left. What could not be read when the index was made is listed in
-// it, and told of by every search until the file is another one. An index that
-// was found damaged is told of by [Archive.Repaired]. Records that no line of
+// it, and reported by every search until the file is another one. An index that
+// was found damaged is reported by [Archive.Repaired]. Records that no line of
 // the log names, and files that a killed process was writing, are cleared by
 // [Archive.Sweep].
 //
@@ -45,10 +45,17 @@
 // where they are, seen from the archive's folder, and the product that they
 // tell of. [Writer.Put] finds the review that a record is of, or makes a new
 // one, and refuses with a [DoubtError] where neither is certain: two reviews
-// mixed up cannot be told apart again, and two that are one can be merged. Each
+// mixed up cannot be distinguished again, and two that are one can be merged. Each
 // line of the log that adds a version has title and path; a line "renamed" or
 // "merged" gives what one name has to another, at once and whole, and the
 // versions and decisions stay where they are.
+//
+// A review remembers all [Captions] that it was read from, those of reviews
+// merged into it too: added again they are its own, and as they were where
+// nothing but the name of the file differs. [Writer.Merge] refuses reviews of
+// different products with a [DifferentError]. A review that was removed gives
+// its name and captions back; what is added in its place begins at version 1,
+// and [Added].Removed says when it was removed.
 //
 // # The index
 //
@@ -106,7 +113,7 @@
 // comparison or a property counted without one; elsewhere it is a word: 21700.
 //
 // Units are symbols, UCUM codes or names, converted exactly; spellings that
-// mean one thing only are taken in any case (tables/typed.tsv). The field
+// mean one thing only are taken in any case (internal/typed). The field
 // names stand in tables/fields.tsv, properties and groups in
 // tables/subjects.tsv. level:"20 V 2.25 A" and part:"fuse 2.5 A 250 V" want
 // all of it in one level or part.

@@ -289,7 +289,7 @@ func columns(rv *Review, r *schema.Record, facts []Fact) []columnValue {
 				add(name, f.Text)
 			}
 		}
-		if f.Quantity == nil || !f.told || f.Property != "power" || !slices.Contains(f.groups, "output") || slices.Contains(f.groups, "measured") {
+		if f.Quantity == nil || !f.ofProduct || f.Property != "power" || !slices.Contains(f.groups, "output") || slices.Contains(f.groups, "measured") {
 			continue
 		}
 		if w, kind := si(f.Quantity.High, f.Quantity.Unit); kind == "power" && w.Cmp(power) > 0 {

@@ -4,7 +4,7 @@ import (
 	"slices"
 	"strings"
 
-	"saywatt/internal/rank"
+	"saywatt/internal/alike"
 )
 
 // evaluator finds the documents that a query wants.
@@ -229,7 +229,7 @@ func (e *evaluator) nearest(field, typed string) ([]string, error) {
 	best := off + 1
 	for _, term := range candidates {
 		name := strings.TrimPrefix(term, prefix)
-		d := rank.Distance(want, name, off+1)
+		d := alike.Distance(want, name, off+1)
 		if d > best || d > off || strings.ContainsAny(name, "0123456789") {
 			continue
 		}

@@ -15,7 +15,7 @@ type Fact struct {
 	Label    string           // what it is, in words: "USB-C PPS level current"
 	Property string           // as in the record: current, on_resistance, capacity
 	Quantity *schema.Quantity // nil for names and words
-	Text     string           // a name or words as told, "" for values
+	Text     string           // a name or words as said, "" for values
 	Heard    string           // the words heard
 	Context  string           // the words around them
 	Said     int              // number of the quantity it rests on, 0 for none
@@ -24,10 +24,10 @@ type Fact struct {
 	Status   schema.Status
 	Basis    schema.Basis
 
-	groups []string // index groups: level, output, fuse
-	fields []string // field names a text is searched by
-	item   string   // the level or part it belongs to: levels[5]
-	told   bool     // a value of the product; else only said, or a condition of a test
+	groups    []string // index groups: level, output, fuse
+	fields    []string // field names a text is searched by
+	item      string   // the level or part it belongs to: levels[5]
+	ofProduct bool     // a value of the product; else only said, or a condition of a test
 
 	low, high, kind string // the quantity's ends as the index spells them
 }
@@ -97,7 +97,7 @@ func (c *collector) value(path, label, property string, v *schema.Value, item st
 		return
 	}
 	f := Fact{Path: path, Label: label, Property: property, Quantity: &v.Quantity, Status: v.Status, Basis: v.Basis,
-		groups: groups, item: item, told: true}
+		groups: groups, item: item, ofProduct: true}
 	if len(v.Said) > 0 {
 		f.rest(c.r.Quantity(v.Said[0]))
 		c.mark(v.Said[0])
@@ -128,7 +128,7 @@ func (c *collector) count(path, label, property string, n int, at *schema.Second
 		return
 	}
 	q := schema.One(schema.NewDecimal(int64(n), 0), "")
-	c.facts = append(c.facts, Fact{Path: path, Label: label, Property: property, Quantity: &q, At: at, groups: groups, told: true})
+	c.facts = append(c.facts, Fact{Path: path, Label: label, Property: property, Quantity: &q, At: at, groups: groups, ofProduct: true})
 }
 
 func (c *collector) product() {
@@ -276,7 +276,7 @@ func (c *collector) cable() {
 	}
 	for i, g := range k.Gauge {
 		q := schema.One(schema.NewDecimal(int64(g), 0), "{AWG}")
-		c.facts = append(c.facts, Fact{Path: at("cable.gauge", i), Label: "cable gauge", Property: "gauge", Quantity: &q, groups: []string{"cable"}, told: true})
+		c.facts = append(c.facts, Fact{Path: at("cable.gauge", i), Label: "cable gauge", Property: "gauge", Quantity: &q, groups: []string{"cable"}, ofProduct: true})
 	}
 }
 
@@ -330,7 +330,7 @@ func (c *collector) measurements() {
 			n := len(c.facts)
 			c.value(path+".condition."+v.name, "condition of a test, "+v.name, v.name, v.v, "")
 			if len(c.facts) > n {
-				c.facts[n].told = false
+				c.facts[n].ofProduct = false
 			}
 		}
 	}
@@ -380,7 +380,7 @@ func join2(parts ...string) string {
 // the product has one path only.
 func (f *Fact) paths(each func(group, name string)) {
 	each(saidGroup, f.kind)
-	if !f.told {
+	if !f.ofProduct {
 		return
 	}
 	names := [2]string{f.kind, propertyPath(f.Property, f.kind)}
@@ -400,7 +400,7 @@ func (f *Fact) paths(each func(group, name string)) {
 }
 
 // propertyPath names a property in index paths. A capacity can be a charge or
-// an energy, and numbers of the two must not meet, so the kind is told where
+// an energy, and numbers of the two must not meet, so the kind is said where
 // the property is not the kind itself.
 func propertyPath(property, kind string) string {
 	if property == kind || kind == numberKind {

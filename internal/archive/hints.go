@@ -12,14 +12,14 @@ import (
 // maker: data for whoever reads the next review. See doc.go on how to use it.
 type Hint struct {
 	Kind    string       // kind of part: bulk capacitor
-	Maker   string       // "" where none was told
-	Part    string       // part number, "" where none was told
+	Maker   string       // "" where none was said
+	Part    string       // part number, "" where none was said
 	Count   int          // reviews that have it
 	Records []string     // their records, SHA-256, in order of bytes
 	Ratings []HintRating // in order of property and value
 }
 
-// HintRating is a rating that the part was told with.
+// HintRating is a rating that the part was said with.
 type HintRating struct {
 	Property string
 	Quantity schema.Quantity

@@ -1,14 +1,17 @@
 package archive
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
+	"os"
 	"path"
 	"path/filepath"
 	"slices"
 	"strings"
 	"time"
 
+	"saywatt/internal/alike"
 	"saywatt/internal/export"
 	"saywatt/schema"
 )
@@ -42,6 +45,21 @@ func (a *Archive) PathFrom(file string) string {
 		return ""
 	}
 	return filepath.ToSlash(way)
+}
+
+// PathHere is a path as the archive keeps it, seen from the current folder where
+// it is below that, or as the folder of the archive is named.
+func (a *Archive) PathHere(kept string) string {
+	if kept == "" {
+		return ""
+	}
+	name := filepath.Join(a.dir, filepath.FromSlash(kept))
+	if here, err := os.Getwd(); err == nil && filepath.IsAbs(name) {
+		if way, err := filepath.Rel(here, name); err == nil && filepath.IsLocal(way) {
+			return way
+		}
+	}
+	return name
 }
 
 // PathOf is where the captions of a review are, seen from the archive; ""
@@ -93,19 +111,47 @@ func (w *Writer) Put(p Addition) (Added, error) {
 	if err != nil {
 		return Added{}, err
 	}
-	hash, err := w.a.store.put(p.Record)
+	hash, text, err := written(p.Record)
 	if err != nil {
 		return Added{}, err
 	}
 	d := &Decision{When: p.When.UTC(), Who: p.Who, Act: ActAdded, Review: name, Version: 1, Record: hash,
 		Source: p.Record.Source.SHA256, Product: p.Record.Product.Name, Path: p.Path, Title: p.Title}
 	if into != nil {
-		if into.Record == hash && (p.Title == "" || p.Title == into.Given) {
-			return Added{name, into.Version, hash, true}, nil
+		if w.has(into, p.Path, hash, p.Record) && (p.Title == "" || p.Title == into.Given) {
+			return Added{Review: name, Version: into.Version, Record: hash, Same: true, Title: into.Title()}, nil
 		}
 		d.Version = into.Version + 1
 	}
-	return Added{name, d.Version, hash, false}, w.append(d)
+	if err := w.a.store.keep(hash, text); err != nil {
+		return Added{}, err
+	}
+	added := Added{Review: name, Version: d.Version, Record: hash, Title: titleAfter(into, d)}
+	if into == nil {
+		added.Removed = book.removedAt(name, d)
+	}
+	return added, w.append(d)
+}
+
+// titleAfter is the title of a review when a version was added to it.
+func titleAfter(r *Review, d *Decision) string {
+	after := Review{Name: d.Review, Product: d.Product, Given: d.Title}
+	if r != nil {
+		after.Given = cmp.Or(d.Title, r.Given)
+	}
+	return after.Title()
+}
+
+// removedAt is when the review that a version begins was removed: one of its
+// name, or of its captions; the latest where several were.
+func (b *book) removedAt(name string, d *Decision) time.Time {
+	var latest time.Time
+	for _, r := range b.removed {
+		if (r.Name == name || r.of(d.Source) || r.at(d.Path)) && r.when.After(latest) {
+			latest = r.when
+		}
+	}
+	return latest
 }
 
 // replayed is the state of all reviews with what was written so far.
@@ -148,11 +194,11 @@ func (b *book) reviewOf(p *Addition) (*Review, string, error) {
 	if given != "" {
 		return b.given(p, export.Slug(given))
 	}
-	same := b.first(func(r *Review) bool { return r.source != "" && r.source == p.Record.Source.SHA256 }, p.Path)
+	same := b.first(func(r *Review) bool { return r.of(p.Record.Source.SHA256) }, p.Path)
 	if same == nil && p.Path != "" {
-		same = b.first(func(r *Review) bool { return r.Path == p.Path }, p.Path)
+		same = b.first(func(r *Review) bool { return r.at(p.Path) }, p.Path)
 		if same != nil && !sameProduct(same, p.Record) {
-			return nil, "", b.doubt(p, same, fmt.Sprintf("%s was read from this file and told of %q, and now it tells of %q",
+			return nil, "", b.doubt(p, same, fmt.Sprintf("%s was read from this file and spoke of %q, and now it speaks of %q",
 				same.Name, same.Title(), p.Record.Product.Name))
 		}
 	}
@@ -201,13 +247,18 @@ func (b *book) given(p *Addition, name string) (*Review, string, error) {
 	}
 	r := b.reviews[name]
 	if r != nil && r.Record != "" {
-		if !p.Replace && r.source != p.Record.Source.SHA256 && !sameProduct(r, p.Record) {
+		if !p.Replace && !r.of(p.Record.Source.SHA256) && !sameProduct(r, p.Record) {
 			return nil, "", fmt.Errorf("%s: %w: of %q, and this is of %q", name, ErrTaken, r.Title(), p.Record.Product.Name)
 		}
 		return r, name, nil
 	}
-	has := b.first(func(r *Review) bool { return r.source != "" && r.source == p.Record.Source.SHA256 }, p.Path)
-	if has != nil && !p.Replace {
+	has := b.first(func(r *Review) bool { return r.of(p.Record.Source.SHA256) }, p.Path)
+	switch {
+	case has == nil || p.Replace:
+	case len(has.Others()) > 0:
+		return nil, "", fmt.Errorf("%s: the archive has these captions and others as the review %s; --replace makes them a review of their own, %s",
+			p.Record.Source.File, has.Name, name)
+	default:
 		return nil, "", fmt.Errorf("%s: the archive has these captions as the review %s; \"saywatt rename %s %s\" gives that the name",
 			p.Record.Source.File, has.Name, has.Name, name)
 	}
@@ -217,11 +268,11 @@ func (b *book) given(p *Addition, name string) (*Review, string, error) {
 // sameProduct reports whether a review tells of the product of a record, or one
 // of them does not say.
 func sameProduct(r *Review, rec *schema.Record) bool {
-	a, b := folded(r.Product), folded(rec.Product.Name)
-	return a == b || a == "" || b == ""
+	return sameName(r.Product, rec.Product.Name)
 }
 
-// first finds a review, one at a path before others, by name where several fit.
+// first finds a review, one whose newest version is of a path before others, by
+// name where several fit.
 func (b *book) first(fits func(*Review) bool, path string) *Review {
 	var found *Review
 	for _, r := range b.reviews {
@@ -265,7 +316,7 @@ func (w *Writer) Rename(name, to, title, who string, when time.Time) (string, er
 	if err != nil {
 		return "", err
 	}
-	r, err := book.named(name)
+	r, err := book.named(name, w.a.PathFrom(name))
 	if err != nil {
 		return "", err
 	}
@@ -273,30 +324,39 @@ func (w *Writer) Rename(name, to, title, who string, when time.Time) (string, er
 		return "", errors.New("a review needs a name with letters or digits")
 	}
 	if other := book.reviews[to]; other != nil && other != r {
-		return "", fmt.Errorf("%s: %w, of %q; \"saywatt merge %s %s\" makes one review of the two",
-			to, ErrTaken, other.Title(), to, r.Name)
+		err := fmt.Errorf("%s: %w, of %q; no review has the name %s", to, ErrTaken, other.Title(), book.free(to))
+		if w.different(other, r) == nil {
+			err = fmt.Errorf("%s: %w, of %q; \"saywatt merge %s %s\" makes one review of the two",
+				to, ErrTaken, other.Title(), to, r.Name)
+		}
+		return "", err
 	}
 	return to, w.append(&Decision{When: when.UTC(), Who: who, Act: ActRenamed, Review: r.Name, To: to, Title: title})
 }
 
 // Merge makes the versions of one review those of another, in the order in
-// which they were added, and takes the first out of the list. It is
+// which they were added, and takes the first out of the list. Captions of either
+// are known as those of the merged review from then on. Reviews of different
+// products are refused with a [DifferentError], unless different is set. It is
 // acknowledged by Commit.
-func (w *Writer) Merge(into, from, who string, when time.Time) (*Review, error) {
+func (w *Writer) Merge(into, from string, different bool, who string, when time.Time) (*Review, error) {
 	book, err := w.replayed()
 	if err != nil {
 		return nil, err
 	}
-	a, err := book.named(into)
+	a, err := book.named(into, w.a.PathFrom(into))
 	if err != nil {
 		return nil, err
 	}
-	b, err := book.named(from)
+	b, err := book.named(from, w.a.PathFrom(from))
 	if err != nil {
 		return nil, err
 	}
 	if a == b {
 		return nil, fmt.Errorf("%s: a review is not merged with itself", a.Name)
+	}
+	if err := w.different(a, b); err != nil && !different {
+		return nil, err
 	}
 	if err := w.append(&Decision{When: when.UTC(), Who: who, Act: ActMerged, Review: b.Name, To: a.Name}); err != nil {
 		return nil, err
@@ -307,26 +367,64 @@ func (w *Writer) Merge(into, from, who string, when time.Time) (*Review, error) 
 	return book.reviews[a.Name], nil
 }
 
-// named finds a review by its name, or by what else it is called.
-func (b *book) named(name string) (*Review, error) {
+// A DifferentError says that two reviews are of different products.
+type DifferentError struct {
+	Review, Other   string // names of the reviews
+	What            string // product, maker
+	Product, Second string // what each tells of
+}
+
+func (e *DifferentError) Error() string {
+	return fmt.Sprintf("%s is of the %s %q and %s of %q: two products are not one review",
+		e.Review, e.What, e.Product, e.Other, e.Second)
+}
+
+// different is a *DifferentError where two reviews tell of different products or
+// makers; what one of them does not say is no difference.
+func (w *Writer) different(a, b *Review) error {
+	if !sameName(a.Product, b.Product) {
+		return &DifferentError{a.Name, b.Name, "product", a.Product, b.Product}
+	}
+	x, err := w.a.store.getFacts(a.Record)
+	if err != nil { // told of elsewhere
+		return nil
+	}
+	y, err := w.a.store.getFacts(b.Record)
+	if err != nil {
+		return nil
+	}
+	if !sameName(x.Product.Maker, y.Product.Maker) {
+		return &DifferentError{a.Name, b.Name, "maker", x.Product.Maker, y.Product.Maker}
+	}
+	return nil
+}
+
+// sameName reports whether two names are one, or one of them is not known.
+func sameName(a, b string) bool {
+	a, b = folded(a), folded(b)
+	return a == b || a == "" || b == ""
+}
+
+// named finds a review by its name, or by what else it is called. path is the
+// name as the path of a file.
+func (b *book) named(name, path string) (*Review, error) {
 	if r := b.reviews[name]; r != nil && r.Record != "" {
 		return r, nil
 	}
-	return called(name, b.sorted(), false)
+	return called(name, path, b.sorted(), false)
 }
 
 // called finds the one review that is called so: by its title or product, the
-// path of its captions, or, where nothing is changed by it, the last words of
-// its name.
-func called(name string, all []*Review, ending bool) (*Review, error) {
-	var found, names []string
+// path of its captions, seen from the archive (way from the current folder), or,
+// where nothing is changed by it, the last words of its name.
+func called(name, way string, all []*Review, ending bool) (*Review, error) {
+	var found []string
 	var one *Review
 	want, slug := folded(name), export.Slug(name)
 	for _, r := range all {
-		names = append(names, r.Name)
 		file := path.Base(r.Path)
 		if want != "" && (folded(r.Given) == want || folded(r.Product) == want) || ending && slug != "" && strings.HasSuffix(r.Name, "-"+slug) ||
-			r.Path != "" && (r.Path == filepath.ToSlash(name) || file == name) {
+			r.at(filepath.ToSlash(name)) || r.at(way) || r.Path != "" && file == name {
 			found, one = append(found, r.Name), r
 		}
 	}
@@ -335,11 +433,52 @@ func called(name string, all []*Review, ending bool) (*Review, error) {
 		return one, nil
 	case 0:
 		err := fmt.Errorf("%q: %w", name, ErrNoReview)
-		if hint := suggest(name, names); hint != "" {
-			err = fmt.Errorf("%w; %s", err, hint)
+		switch near := nearReviews(name, all); {
+		case len(near) > 0:
+			err = fmt.Errorf("%w; did you mean %s?", err, strings.Join(near, " or "))
+		case len(all) > 0:
+			err = fmt.Errorf("%w; \"saywatt list\" lists the %d there are", err, len(all))
+		default:
+			err = fmt.Errorf("%w; the archive has none", err)
 		}
 		return nil, err
 	}
 	slices.Sort(found)
 	return nil, fmt.Errorf("%q: several reviews are called so: %s", name, strings.Join(found, ", "))
+}
+
+// nearReviews are the names of the reviews that a mistyped name may have meant:
+// near to it are their names, titles or products, else they share a word with it.
+func nearReviews(typed string, all []*Review) []string {
+	const most = 3
+	var calls []string
+	of := map[string]string{} // names by what reviews are called
+	for _, r := range all {
+		for _, call := range []string{r.Name, r.Given, r.Product} {
+			if call != "" && of[call] == "" {
+				of[call] = r.Name
+				calls = append(calls, call)
+			}
+		}
+	}
+	var near []string
+	for _, call := range alike.Nearest(typed, calls, most) {
+		if name := of[call]; !slices.Contains(near, name) {
+			near = append(near, name)
+		}
+	}
+	shared := strings.Split(export.Slug(typed), "-")
+	for _, r := range all {
+		if len(near) >= most {
+			break
+		}
+		has := func(word string) bool {
+			const shortest = 3 // letters; shorter ones are in many names
+			return len(word) >= shortest && slices.Contains(strings.Split(r.Name, "-"), word)
+		}
+		if slices.ContainsFunc(shared, has) && !slices.Contains(near, r.Name) {
+			near = append(near, r.Name)
+		}
+	}
+	return near
 }

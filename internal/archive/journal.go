@@ -27,7 +27,7 @@ const (
 	ActPlaced   Act = "placed"   // a person said what it belongs to, or could not tell that, and not what it is
 	ActReopened Act = "reopened" // and took that back
 	ActRemoved  Act = "removed"  // the review is no longer listed; its versions stay
-	ActRenamed  Act = "renamed"  // the review has the name To, and a title where one is told
+	ActRenamed  Act = "renamed"  // the review has the name To, and a title where one is said
 	ActMerged   Act = "merged"   // the versions of the review are those of To
 
 	ActTakenBack Act = "taken-back" // a person took a decision back: the quantity is as it was read
@@ -177,7 +177,7 @@ func (j journal) size() (int64, error) {
 }
 
 // each gives every decision from an offset to another, with the offset of its
-// line, in order. Lines that cannot be read are told of and passed over;
+// line, in order. Lines that cannot be read are reported and passed over;
 // their numbers count from the offset.
 func (j journal) each(from, to int64, f func(*Decision, int64), damaged func(*Damage)) error {
 	file, err := os.Open(j.path)

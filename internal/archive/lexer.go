@@ -5,6 +5,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"saywatt/internal/typed"
 	"saywatt/schema"
 )
 
@@ -65,45 +66,11 @@ func (l *lexer) keyword(word string) bool {
 	return false
 }
 
-// number reads digits with one point, grouped by commas or not, and perhaps a
-// sign. It does not move where there is none.
+// number reads a number. It does not move where there is none.
 func (l *lexer) number() (schema.Decimal, bool) {
-	i := l.at
-	if i < len(l.text) && (l.text[i] == '-' || l.text[i] == '+') {
-		i++
-	}
-	start, point := i, false
-	for i < len(l.text) {
-		c := l.text[i]
-		switch {
-		case c >= '0' && c <= '9':
-		case c == '.' && !point && i+1 < len(l.text) && digit(rune(l.text[i+1])):
-			point = true
-		case c == ',' && !point && i > start && groupOfThree(l.text[i+1:]):
-		default:
-			goto end
-		}
-		i++
-	}
-end:
-	if i == start {
-		return schema.Decimal{}, false
-	}
-	d, err := schema.ParseDecimal(strings.TrimPrefix(strings.ReplaceAll(l.text[l.at:i], ",", ""), "+"))
-	if err != nil {
-		return schema.Decimal{}, false
-	}
-	l.at = i
-	return d, true
-}
-
-func groupOfThree(s string) bool {
-	for i := range 3 {
-		if i >= len(s) || !digit(rune(s[i])) {
-			return false
-		}
-	}
-	return len(s) == 3 || !digit(rune(s[3]))
+	d, size := typed.Number(l.text[l.at:])
+	l.at += size
+	return d, size > 0
 }
 
 // longestUnit is how many words a unit's name may have: watt hours per kilogram.
@@ -127,7 +94,7 @@ func (l *lexer) unit() (schema.Unit, bool) {
 			name += " "
 		}
 		name += r
-		if u, ok := loadUnits().find(name); ok {
+		if u, ok := typed.Unit(name); ok {
 			found, end = u, l.at
 		}
 	}

@@ -1,6 +1,7 @@
 package archive
 
 import (
+	"cmp"
 	"encoding/csv"
 	"fmt"
 	"io"
@@ -65,7 +66,7 @@ func (w *Writer) Named(name string) (*Review, error) {
 	if err != nil {
 		return nil, err
 	}
-	return b.named(name)
+	return b.named(name, w.a.PathFrom(name))
 }
 
 // Drop forgets what was written since the last Commit.
@@ -76,8 +77,10 @@ func (w *Writer) Drop() error {
 }
 
 // WriteReviews lists reviews for people, one a line: name, versions, day, what
-// it is of, file.
-func WriteReviews(w io.Writer, all []*Review) error {
+// it is of, file. Other captions that it was read from stand below the file.
+//
+// here makes of a path that the archive keeps one to show.
+func WriteReviews(w io.Writer, all []*Review, here func(path string) string) error {
 	if len(all) == 0 {
 		_, err := fmt.Fprintln(w, "no reviews")
 		return err
@@ -90,9 +93,15 @@ func WriteReviews(w io.Writer, all []*Review) error {
 	name, title = min(name, widestName), min(title, widestName)
 	for _, r := range all {
 		line := fmt.Sprintf("%s  v%-3d %s  %s  %s", pad(r.Name, name), r.Version, r.Added.Format(time.DateOnly),
-			pad(export.Printable(r.Title()), title), export.Printable(r.Path))
+			pad(export.Printable(r.Title()), title), export.Printable(here(r.Path)))
 		if _, err := fmt.Fprintln(w, strings.TrimRight(line, " ")); err != nil {
 			return err
+		}
+		margin := utf8.RuneCountInString(line) - utf8.RuneCountInString(export.Printable(here(r.Path)))
+		for _, c := range r.Others() {
+			if _, err := fmt.Fprintf(w, "%*s%s\n", margin, "", export.Printable(cmp.Or(here(c.Path), "(standard input)"))); err != nil {
+				return err
+			}
 		}
 	}
 	return nil
@@ -102,14 +111,20 @@ func WriteReviews(w io.Writer, all []*Review) error {
 const widestName = 40
 
 // WriteReviewsCSV lists reviews as CSV (RFC 4180): review, title, product,
-// version, added, by, path, record.
+// version, added, by, path, record, and the paths of other captions that a
+// review was read from, with a line break between.
 func WriteReviewsCSV(w io.Writer, all []*Review) error {
 	t := csv.NewWriter(w)
 	t.UseCRLF = true
-	t.Write([]string{"review", "title", "product", "version", "added", "by", "path", "record"})
+	t.Write([]string{"review", "title", "product", "version", "added", "by", "path", "record", "also"})
 	for _, r := range all {
+		var also []string
+		for _, c := range r.Others() {
+			also = append(also, c.Path)
+		}
 		t.Write([]string{csvCell(r.Name), csvCell(r.Given), csvCell(r.Product), strconv.Itoa(r.Version),
-			r.Added.Format(time.RFC3339), csvCell(r.By), csvCell(r.Path), r.Record})
+			r.Added.Format(time.RFC3339), csvCell(r.By), csvCell(r.Path), r.Record,
+			csvCell(strings.Join(also, "\n"))})
 	}
 	t.Flush()
 	return t.Error()

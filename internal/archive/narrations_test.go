@@ -9,6 +9,7 @@ import (
 
 	"saywatt/extract/transcript"
 	"saywatt/internal/pipeline"
+	"saywatt/internal/typed"
 )
 
 // Records of the narrations that come with the program, as they are read: each
@@ -73,9 +74,9 @@ func TestNarrationsAreFoundByAllTheySay(t *testing.T) {
 				if f.Quantity.Range {
 					value += ".." + f.Quantity.High.String()
 				}
-				value += " " + loadUnits().spell(f.Quantity.Unit)
+				value += " " + typed.Spell(f.Quantity.Unit)
 				queries = append(queries, value)
-				if _, known := loadVocabulary().properties[spoken(f.Property)]; known && f.told && loadVocabulary().properties[spoken(f.Property)].has(f.kind) {
+				if _, known := loadVocabulary().properties[spoken(f.Property)]; known && f.ofProduct && loadVocabulary().properties[spoken(f.Property)].has(f.kind) {
 					queries = append(queries, spoken(f.Property)+" "+value)
 				}
 				if kind := f.groups; len(kind) > 1 && kind[0] == "part" {

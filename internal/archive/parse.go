@@ -6,6 +6,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"saywatt/internal/typed"
 	"saywatt/schema"
 )
 
@@ -458,7 +459,7 @@ func (p *parser) unitWanted(counted bool) {
 		}
 	}
 	if r != "" {
-		p.fail(schema.Span{Start: p.at, End: p.at + len(r)}, fmt.Sprintf("%q is no unit", r), suggest(r, loadUnits().names))
+		p.fail(schema.Span{Start: p.at, End: p.at + len(r)}, fmt.Sprintf("%q is no unit", r), suggest(r, typed.Spellings()))
 	}
 	p.at = from
 }
@@ -521,7 +522,7 @@ func (p *parser) resolve(c *condition) {
 					hint = fmt.Sprintf("did you mean %s %s?", strings.TrimSpace(p.text[c.at.Start:c.at.End]), unit)
 				}
 			}
-			p.fail(c.at, fmt.Sprintf("%s is not told in %s", c.prop, what), hint)
+			p.fail(c.at, fmt.Sprintf("%s is not said in %s", c.prop, what), hint)
 		}
 	}
 	switch path, ok := p.groups[c.group]; {
@@ -549,5 +550,5 @@ func usualUnit(p property) string {
 	if err != nil {
 		return ""
 	}
-	return loadUnits().spell(displayUnit(kind))
+	return typed.Spell(displayUnit(kind))
 }

@@ -98,8 +98,8 @@ var parseErrors = []struct{ text, marks, msg string }{
 	{"power >= 65Wats", "           ^^^^", "is no unit"},
 	{"power >= ", "         ^", "a number should follow"},
 	{"power >= lots", "         ^^^^", "a number should follow"},
-	{"power >= 65 V", "^^^^^^^^^^^^^", "power is not told in V"},
-	{"power >= 65", "^^^^^^^^^^^", "power is not told in a bare number"},
+	{"power >= 65 V", "^^^^^^^^^^^^^", "power is not said in V"},
+	{"power >= 65", "^^^^^^^^^^^", "power is not said in a bare number"},
 	{">= 65", "^^^^^", "what is compared is missing"},
 	{"power 500..300 W", "      ^^^^^^^^^^", "begins above its end"},
 	{"power >= 5..10 W", "      ^^^^^^", "a comparison and a range together"},
@@ -238,40 +238,12 @@ func TestQueriesReadAsWritten(t *testing.T) {
 	})
 }
 
-// Spellings of units name the unit that the table says.
-func TestTypedUnits(t *testing.T) {
-	units := loadUnits()
-	for _, r := range schema.MustReadTable(tables, "tables/typed.tsv").Rows {
-		code := schema.Unit(r.Get("code"))
-		if _, err := schema.ParseUnit(string(code)); err != nil {
-			t.Errorf("line %d: %v", r.Line, err)
-		}
-		if got, ok := units.find(r.Get("typed")); !ok || got != code {
-			t.Errorf("line %d: %q is %q, want %q", r.Line, r.Get("typed"), got, code)
-		}
-		if r.Get("source") == "" {
-			t.Errorf("line %d: no source", r.Line)
-		}
-	}
-	for _, u := range schema.Units() {
-		if u.Unit == "1" {
-			continue
-		}
-		if got, ok := units.find(units.spell(u.Unit)); !ok || got != u.Unit {
-			t.Errorf("%s is written %q, which reads as %q", u.Unit, units.spell(u.Unit), got)
-		}
-		if _, kind := si(schema.NewDecimal(1, 0), u.Unit); kind != u.Kind.String() {
-			t.Errorf("%s of kind %s is indexed as %s", u.Unit, u.Kind, kind)
-		}
-	}
-}
-
 // Every row of the tables is what its header says.
 func TestTables(t *testing.T) {
 	known := map[string]bool{"-": true, numberKind: true}
 	for k := schema.KindUnknown + 1; k < schema.KindOther; k++ {
 		known[k.String()] = true
-		if _, ok := loadUnits().bases[k]; !ok {
+		if _, ok := baseUnits()[k]; !ok {
 			t.Errorf("bases.tsv: no row for %s", k)
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"saywatt/internal/typed"
 	"saywatt/schema"
 )
 
@@ -157,7 +158,7 @@ func (n *condition) write(b *strings.Builder) {
 	}
 	unit := ""
 	if n.unit != "" {
-		unit = " " + loadUnits().spell(n.unit)
+		unit = " " + typed.Spell(n.unit)
 	}
 	switch {
 	case n.low.unbounded && n.high.open:
@@ -208,9 +209,16 @@ func (e *QueryError) Error() string {
 	return fmt.Sprintf("query, at %d: %s", e.Span.Start+1, e.Msg)
 }
 
+// longestShown is the longest query that is drawn, in bytes.
+const longestShown = 240
+
 // Show draws the query with a mark under the place: two lines, blanks for
-// anything that has no one column of its own.
+// anything that has no one column of its own. A query that fills the screen is
+// not drawn: "".
 func (e *QueryError) Show() string {
+	if len(e.Query) > longestShown {
+		return ""
+	}
 	var line, marks strings.Builder
 	for i, r := range e.Query {
 		if r < ' ' || r == 0x7f {

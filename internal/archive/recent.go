@@ -25,7 +25,7 @@ type recentKey struct {
 }
 
 // recall is load, or loadFacts, for those who only look at the record. What is
-// damaged is read, and told of, every time.
+// damaged is read, and reported, every time.
 func (a *Archive) recall(rv *Review, facts bool) (*schema.Record, []*Damage) {
 	key := recentKey{rv.Name, rv.Record, len(rv.lines), facts}
 	c := &a.recent

@@ -22,6 +22,9 @@ type Review struct {
 	File    string    `json:"file,omitempty"`  // name of the file read
 	Given   string    `json:"title,omitempty"` // title given to it
 	Path    string    `json:"path,omitempty"`  // of the file read, from the archive's folder
+	// Also are other captions whose versions it has: of reviews merged into it,
+	// and of files that were given its name.
+	Also []Captions `json:"also,omitempty"`
 
 	source string  // SHA-256 of the file read
 	lines  []int64 // offsets of decisions on its quantities
@@ -71,12 +74,21 @@ func readStored(b []byte) (*Review, error) {
 // book is the state that the log of decisions tells, replayed.
 type book struct {
 	reviews map[string]*Review
+	removed map[string]*removal // by the name that the review had
 	damages []*Damage
 }
 
+// A removal is a review that was taken out of the list.
+type removal struct {
+	*Review
+	when time.Time
+}
+
+func newBook() *book { return &book{reviews: map[string]*Review{}, removed: map[string]*removal{}} }
+
 // replay reads the whole log.
 func (a *Archive) replay(to int64) (*book, error) {
-	b := &book{reviews: map[string]*Review{}}
+	b := newBook()
 	err := a.journal.each(0, to, b.take, func(d *Damage) { b.damages = append(b.damages, d) })
 	return b, err
 }
@@ -86,6 +98,9 @@ func (b *book) take(d *Decision, at int64) {
 	r := b.reviews[d.Review]
 	switch d.Act {
 	case ActRemoved:
+		if r != nil {
+			b.removed[d.Review] = &removal{r, d.When}
+		}
 		delete(b.reviews, d.Review)
 		return
 	case ActRenamed, ActMerged:
@@ -95,6 +110,9 @@ func (b *book) take(d *Decision, at int64) {
 	if r == nil {
 		r = &Review{Name: d.Review}
 		b.reviews[d.Review] = r
+	}
+	if d.Act == ActAdded {
+		delete(b.removed, d.Review)
 	}
 	r.take(d, at)
 }
@@ -127,18 +145,21 @@ func (r *Review) merge(other *Review) {
 	newest.lines = slices.Concat(older.lines, newest.lines)
 	slices.Sort(newest.lines)
 	newest.Name, newest.Given, newest.Version = r.Name, cmp.Or(r.Given, other.Given), r.Version+other.Version
+	newest.keep(older.Captions()...)
 	*r = newest
 }
 
 func (r *Review) take(d *Decision, at int64) {
 	switch d.Act {
 	case ActAdded:
+		before := r.newest()
 		if r.Record != "" {
 			r.older = append(r.older, r.Record)
 		}
 		r.Version, r.Record, r.Added, r.By, r.source = d.Version, d.Record, d.When, d.Who, d.Source
 		r.Product, r.Path = d.Product, d.Path
 		r.Given = cmp.Or(d.Title, r.Given)
+		r.keep(before)
 	default:
 		if d.onWords() {
 			r.lines = append(r.lines, at)
@@ -160,7 +181,7 @@ func (b *book) sorted() []*Review {
 }
 
 // load reads the record of a review, the decisions replayed over it. Where the
-// newest version is damaged the one before is served, and the damage told of.
+// newest version is damaged the one before is served, and the damage reported.
 func (a *Archive) load(rv *Review) (*schema.Record, []*Damage) {
 	return a.loadBy(rv, a.store.get)
 }

@@ -152,7 +152,7 @@ func (s *Several) search(views []*view, q Request) (*Results, error) {
 	return res, nil
 }
 
-// inEach does something with each index, at the same time; what fails is told
+// inEach does something with each index, at the same time; what fails is reported
 // as an error of that one.
 func inEach(views []*view, do func(int, *view) error) error {
 	var g errgroup.Group

@@ -190,7 +190,7 @@ func TestDamagedLogIsRefused(t *testing.T) {
 	}
 }
 
-// A record that could not be read when the index was made is told of by every
+// A record that could not be read when the index was made is reported by every
 // search, also one that would not have found it, until it is back.
 func TestMissingRecordIsTold(t *testing.T) {
 	a := filled(t, 3)

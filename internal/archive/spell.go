@@ -3,13 +3,13 @@ package archive
 import (
 	"strings"
 
-	"saywatt/internal/rank"
+	"saywatt/internal/alike"
 )
 
 // suggest says which name a mistyped one may have meant, "" where none is
 // near.
 func suggest(typed string, names []string) string {
-	near := rank.Nearest(typed, names, 1)
+	near := alike.Nearest(typed, names, 1)
 	if len(near) == 0 {
 		return ""
 	}
@@ -22,7 +22,7 @@ func nearly(typed string, names []string) string {
 	const off = 2
 	best, d := "", off+1
 	for _, n := range names {
-		if x := rank.Distance(strings.ToLower(typed), n, off+1); x < d && x < len(n)/2 {
+		if x := alike.Distance(strings.ToLower(typed), n, off+1); x < d && x < len(n)/2 {
 			best, d = n, x
 		}
 	}

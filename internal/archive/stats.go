@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"saywatt/internal/export"
 	"saywatt/schema"
 )
 
@@ -24,7 +25,7 @@ type Distribution struct {
 	Log      bool    // bins and spread are over the logarithm
 	Bins     []Bin
 	Outliers []Outlier
-	Ranges   int // ranges told, which have no one value and do not count
+	Ranges   int // ranges given, which have no one value and do not count
 }
 
 // Bin is one bar of the histogram: values from Low up to but not including
@@ -42,7 +43,7 @@ type Outlier struct {
 	Match  Match
 }
 
-// outlierZ is the robust z-score from which a value is told of: 3.5, after
+// outlierZ is the robust z-score from which a value is reported: 3.5, after
 // Iglewicz and Hoaglin, How to Detect and Handle Outliers (1993), who score by
 // 0.6745 × (x − median) / MAD; 1/0.6745 = 1.4826 makes the MAD of normal
 // values their standard deviation.
@@ -108,7 +109,7 @@ func (a *Archive) stats(v *view, subject, query string) (*Distribution, error) {
 	if err != nil || len(votes) == 0 {
 		return d, err
 	}
-	base := loadUnits().bases[kind]
+	base := baseUnits()[kind]
 	for i := range votes {
 		shown, err := base.Convert(votes[i].value, d.Unit)
 		if err != nil {
@@ -133,7 +134,13 @@ func subjectPath(v *view, subject string) (path string, kind schema.Kind, err er
 			names = append(names, name)
 		}
 		slices.Sort(names)
-		return "", 0, &QueryError{Query: subject, Span: schema.Span{Start: p.at, End: len(subject)}, Msg: "a property is missing here", Hint: suggest(subject[p.at:], names)}
+		msg := "a property is missing here"
+		if rest := strings.TrimSpace(subject[p.at:]); rest != "" {
+			const shown = 60
+			msg = fmt.Sprintf("%q is no property", export.Clip(rest, shown))
+		}
+		hint := cmp.Or(suggest(subject[p.at:], names), "there are "+strings.Join(names, ", "))
+		return "", 0, &QueryError{Query: subject, Span: schema.Span{Start: p.at, End: len(subject)}, Msg: msg, Hint: hint}
 	}
 	property := p.properties[prop]
 	if path = property.path; !property.number {
@@ -172,7 +179,7 @@ func displayUnit(k schema.Kind) schema.Unit {
 	case schema.KindRatio:
 		return "%"
 	}
-	return loadUnits().bases[k]
+	return baseUnits()[k]
 }
 
 // votes lists the values of a path with how many of the reviews tell each, in
@@ -335,7 +342,7 @@ func (a *Archive) outliers(e *evaluator, d *Distribution, votes []vote, in bitse
 				continue
 			}
 			o := Outlier{Review: *rv, Z: d.Z(v.x)}
-			c := &condition{path: path, low: bound{value: v.value}, high: bound{value: v.value}, unit: loadUnits().bases[d.Unit.Kind()]}
+			c := &condition{path: path, low: bound{value: v.value}, high: bound{value: v.value}, unit: baseUnits()[d.Unit.Kind()]}
 			for _, m := range newSubject(rv, r).matches(c) {
 				o.Match, o.Value = m, *m.Fact.Quantity
 				break

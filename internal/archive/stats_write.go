@@ -38,7 +38,7 @@ func (l Look) WriteDistribution(w io.Writer, d *Distribution) error {
 	}
 	if d.Ranges > 0 {
 		p.line("")
-		p.linef("%d more told as ranges, which have no one value", d.Ranges)
+		p.linef("%d more said as ranges, which have no one value", d.Ranges)
 	}
 	p.line("")
 	if len(d.Outliers) == 0 {
@@ -58,7 +58,14 @@ func (d *Distribution) title() string {
 	if d.Values == 0 {
 		return d.Subject + ": no review tells it"
 	}
-	return fmt.Sprintf("%s: %d values in %d reviews", d.Subject, d.Values, d.Reviews)
+	values, reviews := "values", "reviews"
+	if d.Values == 1 {
+		values = "value"
+	}
+	if d.Reviews == 1 {
+		reviews = "review"
+	}
+	return fmt.Sprintf("%s: %d %s in %d %s", d.Subject, d.Values, values, d.Reviews, reviews)
 }
 
 // The JSON form of a distribution.

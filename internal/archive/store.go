@@ -52,30 +52,43 @@ func (s store) path(name string) string { return filepath.Join(s.dir, filepath.F
 // put writes a record, if it is not there yet, and returns its hash. The file
 // is whole and synced under its name, and so is its folder, when put returns.
 func (s store) put(r *schema.Record) (hash string, err error) {
-	var b bytes.Buffer
-	if err := r.Write(&b); err != nil {
+	hash, text, err := written(r)
+	if err != nil {
 		return "", err
 	}
+	return hash, s.keep(hash, text)
+}
+
+// written is a record as it is stored, before it is compressed, and its hash.
+func written(r *schema.Record) (hash string, text []byte, err error) {
+	var b bytes.Buffer
+	if err := r.Write(&b); err != nil {
+		return "", nil, err
+	}
 	sum := sha256.Sum256(b.Bytes())
-	hash = hex.EncodeToString(sum[:])
-	if old, err := s.open(hash); err == nil && bytes.Equal(old, b.Bytes()) {
-		return hash, nil
+	return hex.EncodeToString(sum[:]), b.Bytes(), nil
+}
+
+// keep is put for a record that is written already.
+func (s store) keep(hash string, text []byte) error {
+	if old, err := s.open(hash); err == nil && bytes.Equal(old, text) {
+		return nil
 	}
 	path := s.path(s.name(hash))
 	folder := filepath.Dir(path)
 	if _, err := os.Stat(folder); errors.Is(err, fs.ErrNotExist) {
 		if err := makeFolder(s.dir, folder); err != nil {
-			return "", err
+			return err
 		}
 		if err := syncDir(filepath.Dir(folder)); err != nil {
-			return "", err
+			return err
 		}
 	}
-	small, err := pack(b.Bytes())
+	small, err := pack(text)
 	if err != nil {
-		return "", err
+		return err
 	}
-	return hash, writeSynced(s.dir, path, small)
+	return writeSynced(s.dir, path, small)
 }
 
 // pack compresses. Its head has neither name nor time, so that the same record

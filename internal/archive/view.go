@@ -144,7 +144,7 @@ func (v *view) prefixed(field, prefix string, f func(term string, count uint64) 
 }
 
 // near gives the terms of a field with a prefix that are at most so many
-// letters off. Their counts are not told.
+// letters off. Their counts are not shown.
 func (v *view) near(field, term, prefix string, letters int, f func(term string, count uint64) bool) error {
 	fuzzy, ok := v.reader.(index.IndexReaderFuzzy)
 	if !ok {

@@ -31,7 +31,11 @@ type Added struct {
 	Review  string
 	Version int
 	Record  string
-	Same    bool // the record was there already, as the newest version
+	Same    bool // the record was there already, as the newest of its captions
+	Title   string
+	// Removed is when a review of this name, or of these captions, was removed;
+	// the zero time where none was. What was decided on it is not taken up again.
+	Removed time.Time
 }
 
 // ErrTaken says that a name belongs to the review of another product.
@@ -79,7 +83,7 @@ func (w *Writer) Add(name string, r *schema.Record, who string, when time.Time, 
 		return Added{}, err
 	}
 	if before != nil && before.Record == hash {
-		return Added{name, before.Version, hash, true}, nil
+		return Added{Review: name, Version: before.Version, Record: hash, Same: true, Title: before.Title()}, nil
 	}
 	if before != nil && !replace && before.source != r.Source.SHA256 && folded(before.Product) != folded(r.Product.Name) {
 		return Added{}, fmt.Errorf("%s: %w: of %q, and this is of %q", name, ErrTaken, before.Title(), r.Product.Name)
@@ -89,7 +93,7 @@ func (w *Writer) Add(name string, r *schema.Record, who string, when time.Time, 
 		version = before.Version + 1
 	}
 	d := &Decision{When: when.UTC(), Who: who, Act: ActAdded, Review: name, Version: version, Record: hash, Source: r.Source.SHA256, Product: r.Product.Name}
-	return Added{name, version, hash, false}, w.append(d)
+	return Added{Review: name, Version: version, Record: hash, Title: titleAfter(before, d)}, w.append(d)
 }
 
 // Settle puts in what a person decided of a quantity: q, or, where q is nil,
@@ -250,7 +254,7 @@ func (w *Writer) Close() error {
 type IndexError struct{ Err error }
 
 func (e *IndexError) Error() string {
-	return "what was told as added is safe, but the index could not be brought up to date; " +
+	return "what was reported as added is safe, but the index could not be brought up to date; " +
 		"that is tried again when it is next used: " +
 		e.Err.Error()
 }
@@ -321,7 +325,7 @@ func (a *Archive) changedSince(m *manifest, size int64) (map[string]*Review, int
 		return nil, 0, err
 	}
 	defer v.release()
-	b := &book{reviews: map[string]*Review{}}
+	b := newBook()
 	changed := map[string]*Review{}
 	err = a.journal.each(m.Log, size, func(d *Decision, at int64) {
 		for _, name := range []string{d.Review, d.To} {
@@ -360,7 +364,7 @@ func (a *Archive) buildTo(size int64, progress func(done, total int)) (int, erro
 }
 
 // Reindex builds the index anew and returns how many reviews it has. progress
-// may be nil; it is told how many reviews of all are done.
+// may be nil; it is called with how many reviews of all are done.
 func (a *Archive) Reindex(progress func(done, total int)) (int, error) {
 	l, err := takeLock(a.dir)
 	if err != nil {

@@ -154,7 +154,7 @@ func TestDecisionsFile(t *testing.T) {
 	v.get("/r/demo/decisions").sees(200, "“8 watts”: 8 W")
 }
 
-// Files are added by their path or dropped; progress is told as events.
+// Files are added by their path or dropped; progress is sent as events.
 func TestAdd(t *testing.T) {
 	folder := t.TempDir()
 	for i := range 3 {

@@ -20,7 +20,7 @@ func (l *archiveLog) entries() ([]Entry, error) {
 		return nil, err
 	}
 	if len(damages) > 0 {
-		return nil, damages[0] // what stands cannot be told without it
+		return nil, damages[0] // what stands cannot be known without it
 	}
 	var all []Entry
 	for i := range decisions {

@@ -210,8 +210,8 @@ func (r *review) readOnce() (more bool) {
 		r.behind.done, r.behind.failed = nil, err
 		r.stateMu.Unlock()
 	}
-	if err != nil && r.told != nil {
-		r.told()
+	if err != nil && r.changed != nil {
+		r.changed()
 	}
 	return more
 }

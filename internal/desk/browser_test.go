@@ -201,7 +201,7 @@ func TestPagesInBrowser(t *testing.T) {
 	at := addressOf(station.state().record, station.placeDoubts(station.state())[0])
 	job := d.jobs.start(d, nil)
 	pages := map[string]string{
-		"home": "/", "question": "/r/demo/question/" + resistance, "settled": "/r/demo/question/1487-1502", "outcome": "/r/demo/question/" + noLoad + "?told=answered&v=1",
+		"home": "/", "question": "/r/demo/question/" + resistance, "settled": "/r/demo/question/1487-1502", "outcome": "/r/demo/question/" + noLoad + "?done=answered&v=1",
 		"sheet": "/r/demo/sheet", "edit": "/r/demo/sheet?edit=" + resistance, "transcript": "/r/demo/transcript", "open": "/r/demo/transcript?status=open",
 		"replace": "/r/demo/replace?find=Bex+home&with=Bexhome", "pictures": "/r/demo/picture", "decisions": "/r/demo/decisions", "out": "/r/demo/out",
 		"search": "/archive?q=power+%3E+20+W", "wrong": "/archive?q=power+%3E", "compare": "/archive/compare?r=demo&r=lantern-mag-bank", "stats": "/archive/stats?subject=power", "queue": "/archive/queue",
@@ -341,7 +341,7 @@ func TestByKeyboard(t *testing.T) {
 	evaluate[bool](t, ctx, `(document.querySelector(".last summary").click(), true)`)
 	sees(t, ctx, "“94 microfarads” 94 µF before, now 9.4 µF, repaired")
 
-	// A tab that is behind is told, and overwrites nothing.
+	// A tab that is behind is shown as such, and overwrites nothing.
 	version := r.state().version()
 	said := quantityAt(r.state().record, resistance)
 	do(t, ctx, chromedp.Navigate(server.URL+"/r/demo/question/"+resistance))

@@ -29,7 +29,7 @@ func (d *Desk) closeReview(w http.ResponseWriter, q *http.Request, r *review, s 
 	d.closed = d.closed[max(0, len(d.closed)-closedKept):]
 	d.mu.Unlock()
 	r.park()
-	http.Redirect(w, q, "/?told=closed", http.StatusSeeOther)
+	http.Redirect(w, q, "/?done=closed", http.StatusSeeOther)
 }
 
 // reopen puts a review that was closed back on the desk.

@@ -113,13 +113,13 @@ func (p *comparePage) fill(c *archive.Comparison) {
 			}
 			v.Cells = append(v.Cells, k)
 		}
-		told := 0
+		saying := 0
 		for i := range v.Cells {
 			if v.Cells[i].Text != "" {
-				told++
+				saying++
 			}
 		}
-		v.Alone = told == 1
+		v.Alone = saying == 1
 		p.Rows = append(p.Rows, v)
 	}
 }

@@ -54,19 +54,19 @@ func (d *Desk) decide(w http.ResponseWriter, q *http.Request, r *review, s *stat
 	d.commit(w, q, r, entries, func(next *state) string {
 		switch q.PostFormValue("back") {
 		case "sheet":
-			return "/r/" + r.id + "/sheet?" + toldOf("answered", next) + "#q-" + addressOf(s.record, said)
+			return "/r/" + r.id + "/sheet?" + doneOf("answered", next) + "#q-" + addressOf(s.record, said)
 		case "transcript":
-			return "/r/" + r.id + "/transcript?" + toldOf("answered", next)
+			return "/r/" + r.id + "/transcript?" + doneOf("answered", next)
 		case "places":
-			return "/r/" + r.id + "/places?" + toldOf("answered", next)
+			return "/r/" + r.id + "/places?" + doneOf("answered", next)
 		}
 		// What was said there and what it belongs to are asked one after another: it
 		// was heard just now.
 		other := question{quantityAt(next.record, addressOf(s.record, said)), entry.How != HowPlace}
 		if other.said != nil && slices.Contains(r.agenda(next).order, other) {
-			return r.addressOf(next, other) + "?" + toldOf("answered", next)
+			return r.addressOf(next, other) + "?" + doneOf("answered", next)
 		}
-		return "/r/" + r.id + "/question?" + toldOf("answered", next)
+		return "/r/" + r.id + "/question?" + doneOf("answered", next)
 	})
 }
 
@@ -85,8 +85,8 @@ func (d *Desk) wrongTyped(w http.ResponseWriter, q *http.Request, r *review, s *
 	d.show(w, http.StatusUnprocessableEntity, "question", p)
 }
 
-func toldOf(what string, s *state) string {
-	return url.Values{"told": {what}, "v": {strconv.Itoa(s.version())}}.Encode()
+func doneOf(what string, s *state) string {
+	return url.Values{"done": {what}, "v": {strconv.Itoa(s.version())}}.Encode()
 }
 
 func addressOfSpan(e *Entry) string {
@@ -221,7 +221,7 @@ func (d *Desk) undo(w http.ResponseWriter, q *http.Request, r *review, s *state)
 			return to
 		}
 		if back := q.PostFormValue("back"); backTabs[back] {
-			return "/r/" + r.id + "/" + back + "?" + toldOf("undone", next)
+			return "/r/" + r.id + "/" + back + "?" + doneOf("undone", next)
 		}
 		e := &back[0]
 		at := addressOfSpan(e)
@@ -229,12 +229,12 @@ func (d *Desk) undo(w http.ResponseWriter, q *http.Request, r *review, s *state)
 			at += "-" + e.Kind.String()
 		}
 		if quantityAt(next.record, at) == nil {
-			return "/r/" + r.id + "/decisions?" + toldOf("undone", next)
+			return "/r/" + r.id + "/decisions?" + doneOf("undone", next)
 		}
 		if slices.ContainsFunc(s.entries, func(e Entry) bool { return e.Act == act && e.How == HowPlace }) {
-			return "/r/" + r.id + "/place/" + at + "?" + toldOf("undone", next)
+			return "/r/" + r.id + "/place/" + at + "?" + doneOf("undone", next)
 		}
-		return "/r/" + r.id + "/question/" + at + "?" + toldOf("undone", next)
+		return "/r/" + r.id + "/question/" + at + "?" + doneOf("undone", next)
 	})
 }
 
@@ -260,7 +260,7 @@ func (d *Desk) redo(w http.ResponseWriter, q *http.Request, r *review, s *state)
 		if !backTabs[tab] {
 			tab = "question"
 		}
-		return "/r/" + r.id + "/" + tab + "?" + toldOf("redone", next)
+		return "/r/" + r.id + "/" + tab + "?" + doneOf("redone", next)
 	})
 }
 

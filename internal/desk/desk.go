@@ -35,7 +35,7 @@ type Config struct {
 	Folder    string             // of the logs of captions that no folder of their own can be written to; "": in memory
 	Captions  []string           // folders where captions of the archive's reviews may be looked for
 	Media     []string           // files to hear; each belongs to the review of its name, the first else to the first
-	Who       string             // who decides, unless the page is told another name
+	Who       string             // who decides, unless the page is given another name
 	Hosts     []string           // host names and addresses, without port, that requests may name; none: loopback
 	Token     string             // asked for, where not ""
 	Local     bool               // files may be opened by their path on this machine
@@ -46,7 +46,7 @@ type Config struct {
 	Gate      *pipeline.Gate     // bounds the memory of what is read at once; nil: no bound
 	API       http.Handler       // serves /api/, behind the same guard; nil: nothing is there
 	Now       func() time.Time   // nil: time.Now
-	Log       func(error)        // told of errors that no page shows; nil: nobody
+	Log       func(error)        // called with errors that no page shows; nil: nobody
 }
 
 // A Desk serves the pages. Its methods may be called from several goroutines.

@@ -19,7 +19,7 @@
 //
 // A state is what the engine (package pipeline) makes of the captions and of the
 // log so far. It never changes; an act makes the next one, by reading everything
-// anew with all that was decided, and the difference between the two is told as
+// anew with all that was decided, and the difference between the two is shown as
 // what the answer settled besides. Where a reading takes longer than somebody
 // should wait, it is made behind the pages: the next state has the decision at its
 // own place, and a later one has what hangs on it.
@@ -47,7 +47,7 @@
 // The sheet, the transcript and the picture lead to it and come back from it.
 // Pages are html/template, with one style sheet and one script, embedded; they
 // work without the script, by plain forms, but for keys and live progress. What
-// keys do is told by data-key attributes in the pages: the script presses what has
+// keys do is said by data-key attributes in the pages: the script presses what has
 // them and knows nothing else of the job.
 //
 // # Safety

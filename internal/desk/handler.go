@@ -146,7 +146,7 @@ func (d *Desk) setWho(w http.ResponseWriter, q *http.Request) {
 	}
 	name := clip(strings.TrimSpace(q.PostFormValue("who")), maxWho)
 	http.SetCookie(w, &http.Cookie{Name: whoCookie, Value: url.QueryEscape(name), Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode, MaxAge: int((365 * 24 * time.Hour).Seconds())})
-	http.Redirect(w, q, "/?told=named", http.StatusSeeOther)
+	http.Redirect(w, q, "/?done=named", http.StatusSeeOther)
 }
 
 // A homePage lists the reviews on the desk.
@@ -195,7 +195,7 @@ func (d *Desk) keepNow(w http.ResponseWriter, q *http.Request, r *review, s *sta
 		d.fail(w, q, err)
 		return
 	}
-	http.Redirect(w, q, "/r/"+r.id+"/decisions?told=kept", http.StatusSeeOther)
+	http.Redirect(w, q, "/r/"+r.id+"/decisions?done=kept", http.StatusSeeOther)
 }
 
 // mediaFile serves the sound or film of a review.

@@ -51,7 +51,7 @@ func TestBadDay(t *testing.T) {
 	do(t, ctx, chromedp.Navigate(server.URL+"/r/demo/question/"+at))
 	do(t, other, chromedp.Navigate(server.URL+"/r/demo/question/"+at))
 	press(t, other, "1")
-	until(t, other, `location.search.includes("told=answered")`)
+	until(t, other, `location.search.includes("done=answered")`)
 	press(t, ctx, "x")
 	sees(t, ctx, "Somebody decided in between")
 	if n := acts(); n != 2 {
@@ -70,7 +70,7 @@ func TestBadDay(t *testing.T) {
 	}
 	evaluate[bool](t, ctx, `(window.fetch = window.fetched, true)`)
 	press(t, ctx, "1")
-	until(t, ctx, `location.search.includes("told=answered")`)
+	until(t, ctx, `location.search.includes("done=answered")`)
 	if n := acts(); n != 3 {
 		t.Errorf("given again, %d acts", n)
 	}

@@ -65,5 +65,5 @@ func (d *Desk) lookDecide(w http.ResponseWriter, q *http.Request, r *review, s *
 		e.How = HowReading
 		entries = append(entries, e)
 	}
-	d.commit(w, q, r, entries, func(next *state) string { return "/r/" + r.id + "/question?" + toldOf("answered", next) })
+	d.commit(w, q, r, entries, func(next *state) string { return "/r/" + r.id + "/question?" + doneOf("answered", next) })
 }

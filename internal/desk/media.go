@@ -90,7 +90,7 @@ func (d *Desk) chooseMedia(w http.ResponseWriter, q *http.Request, r *review, _ 
 	d.mu.Lock()
 	r.media = chosen
 	d.mu.Unlock()
-	http.Redirect(w, q, "/r/"+r.id+"/decisions?told=media", http.StatusSeeOther)
+	http.Redirect(w, q, "/r/"+r.id+"/decisions?done=media", http.StatusSeeOther)
 }
 
 func (m *media) close() error { return m.file.Close() }

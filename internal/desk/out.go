@@ -234,7 +234,7 @@ func (r *review) changes(s *state) ([]edit.Change, error) {
 // change touches.
 func (r *review) left(s *state, changes []edit.Change) []edit.Left {
 	_, left, err := edit.ForRecord(s.record, r.transcript, edit.Style{})
-	if err != nil { // changes has told of it
+	if err != nil { // changes has reported it
 		return nil
 	}
 	return slices.DeleteFunc(left, func(l edit.Left) bool {

@@ -22,7 +22,7 @@ type page struct {
 	Archive  bool
 	Who      string
 	Fault    string
-	Told     string // what was done just now
+	Done     string // what was done just now
 	Cautions []string
 	Asks     bool // there is a token, hence somebody else's machine
 	Local    bool // files may be opened by their path
@@ -42,6 +42,7 @@ type reviewHead struct {
 	Failed                string
 	Counts                schema.Counts
 	Waiting               int // quantities for an ear
+	Names                 int // names for an ear
 	Questions             asking
 	Kept                  string // where decisions are kept
 	Unsaved               bool   // they are in memory
@@ -50,7 +51,8 @@ type reviewHead struct {
 
 // Stand says how the quantities stand, in the words of the sheet.
 func (h *reviewHead) Stand() string {
-	return export.CountsInWords(&h.Counts, max(0, h.Waiting-h.Counts.Open))
+	return export.CountsInWords(&h.Counts, export.Account{Changed: h.Counts.Repaired, Ear: h.Waiting + h.Names,
+		Unplaced: max(0, h.Waiting-h.Counts.Open), Names: h.Names})
 }
 
 // Asks says what the questions are about; they add up with what stands.
@@ -82,7 +84,7 @@ type mediaView struct {
 
 // page starts a page of no review.
 func (d *Desk) page(q *http.Request, title, tab string) *page {
-	p := &page{Title: title, Tab: tab, Archive: d.config.Archive != nil, Who: d.who(q), Cautions: d.cautions, Asks: d.entry.asks, Local: d.config.Local, Told: told(q), Skip: "main"}
+	p := &page{Title: title, Tab: tab, Archive: d.config.Archive != nil, Who: d.who(q), Cautions: d.cautions, Asks: d.entry.asks, Local: d.config.Local, Done: done(q), Skip: "main"}
 	p.Strip = d.deskStrip(q, tab)
 	_, err := q.Cookie(careCookie)
 	p.Care = err != nil
@@ -105,7 +107,7 @@ func (d *Desk) pageOf(q *http.Request, r *review, s *state, title, tab string) *
 func head(r *review, s *state) *reviewHead {
 	p := &s.record.Product
 	a := r.agenda(s)
-	h := headOf(r, summary{title: p.Name, kind: p.Kind, counts: s.record.Counts, waiting: len(a.values), questions: a.asking(), version: s.version(), shown: s.shown})
+	h := headOf(r, summary{title: p.Name, kind: p.Kind, counts: s.record.Counts, waiting: len(a.values), names: export.AccountOf(s.record).Names, questions: a.asking(), version: s.version(), shown: s.shown})
 	if s.whole == nil {
 		return h
 	}
@@ -123,7 +125,7 @@ func secondsUp(d time.Duration) int { return max(1, int((d+time.Second-1)/time.S
 // headOf is head without anything being read.
 func headOf(r *review, s summary) *reviewHead {
 	h := &reviewHead{ID: r.id, Name: clip(r.name, 80), Title: clip(s.title, 80), Kind: clip(s.kind, 60), Base: "/r/" + r.id, Version: s.version, Shown: s.shown,
-		Counts: s.counts, Waiting: s.waiting, Questions: s.questions, Captions: r.transcript != nil}
+		Counts: s.counts, Waiting: s.waiting, Names: s.names, Questions: s.questions, Captions: r.transcript != nil}
 	if h.Title == "" {
 		h.Title = "Product without a name"
 	}
@@ -155,8 +157,8 @@ func (d *Desk) who(q *http.Request) string {
 	return d.config.Who
 }
 
-// told is what the address says was done just now: one of a few known texts.
-func told(q *http.Request) string { return tidings[q.URL.Query().Get("told")] }
+// done is what the address says was done just now: one of a few known texts.
+func done(q *http.Request) string { return tidings[q.URL.Query().Get("done")] }
 
 var tidings = map[string]string{
 	"answered": "Noted.",

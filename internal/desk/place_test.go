@@ -115,11 +115,11 @@ func TestPlaceUnclear(t *testing.T) {
 		q := r.placeDoubts(r.state())[0]
 		at, n := addressOf(r.state().record, q), r.agenda(r.state()).asking()
 		v.get("/r/demo/place/"+at).sees(200, "where does "+q.Quantity.String()+" belong?", "x In no field", "c Cannot tell", "b What was said")
-		v.post("/r/demo/decide", "version", "0", "at", at, "act", "place-unclear", "ask", "place").sees(200, "what it belongs to cannot be told")
+		v.post("/r/demo/decide", "version", "0", "at", at, "act", "place-unclear", "ask", "place").sees(200, "what it belongs to cannot be known")
 		if now := r.agenda(r.state()).asking(); now.Places != n.Places-1 || now.Lost != 1 || now.Values != n.Values {
 			t.Errorf("%+v were asked, now %+v", n, now)
 		}
-		v.post("/r/demo/decide", "version", "1", "at", at, "act", "typed", "typed", "7").sees(200, ", what it belongs to cannot be told")
+		v.post("/r/demo/decide", "version", "1", "at", at, "act", "typed", "typed", "7").sees(200, ", what it belongs to cannot be known")
 		s := r.state()
 		if e := s.stands[spotOf(s.record, quantityAt(s.record, at))]; e == nil || !e.PlaceUnclear || e.Quantity == nil {
 			t.Errorf("%+v stands", e)
@@ -166,7 +166,7 @@ func TestUnclearKeepsThePlace(t *testing.T) {
 	place := schema.BelongsTo{To: "meas.input_power"}
 	v.post("/r/demo/decide", "version", "0", "at", noLoad, "place", placeJSON(place), "ask", "place").sees(200, "of: ")
 	v.post("/r/demo/decide", "version", "1", "at", noLoad, "act", "typed", "typed", "8").sees(200)
-	v.post("/r/demo/decide", "version", v.field("version"), "at", noLoad, "act", "unclear").sees(200, "cannot be told by ear, of: ")
+	v.post("/r/demo/decide", "version", v.field("version"), "at", noLoad, "act", "unclear").sees(200, "cannot be made out by ear, of: ")
 	if all := answers(); len(all) != 1 || all[0].Place == nil || *all[0].Place != place || all[0].Quantity != nil {
 		t.Errorf("an answer file says %+v", all)
 	}

@@ -210,7 +210,7 @@ func TestNoSlip(t *testing.T) {
 	press(t, ctx, "U")
 	sees(t, ctx, "Done again.")
 	sees(t, ctx, "6 questions")
-	// What is typed wrong is told where it was typed, with the field in focus.
+	// What is typed wrong is reported where it was typed, with the field in focus.
 	do(t, ctx, chromedp.Navigate(server.URL+"/r/demo/question/"+noLoad))
 	press(t, ctx, "t")
 	until(t, ctx, `document.activeElement.id == "typed"`)

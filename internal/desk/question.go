@@ -96,7 +96,7 @@ func (d *Desk) nextQuestion(w http.ResponseWriter, q *http.Request, r *review, s
 	switch order := r.agenda(s).order; {
 	case len(order) == 0:
 		d.done(w, q, r, s)
-	case q.URL.Query().Has("told"): // an answer was taken: its outcome and the next question are one page
+	case q.URL.Query().Has("done"): // an answer was taken: its outcome and the next question are one page
 		d.show(w, http.StatusOK, "question", d.questionOf(q, r, s, order[0]))
 	default:
 		http.Redirect(w, q, r.addressOf(s, order[0]), http.StatusSeeOther)
@@ -240,7 +240,7 @@ func (s *state) decisions() int {
 	return n
 }
 
-// subjectOf is the kind of part that a quantity is told of, "" where none.
+// subjectOf is the kind of part that a quantity is said of, "" where none.
 func subjectOf(rec *schema.Record, said *schema.Said) string {
 	rest, ok := strings.CutPrefix(said.Place, "components[")
 	if !ok {
@@ -303,7 +303,7 @@ func decidedOf(s *state, said *schema.Said) *decidedView {
 // say it.
 func whenOf(t time.Time) string {
 	if t.IsZero() {
-		return "at a time not told"
+		return "at a time not given"
 	}
 	return t.UTC().Format("2 January 2006, 15:04 UTC")
 }
@@ -317,13 +317,13 @@ func (e *Entry) what() string {
 	case e.Nothing:
 		said = "no quantity"
 	case e.Unclear:
-		said = "cannot be told by ear"
+		said = "cannot be made out by ear"
 	}
 	switch {
 	case e.Place != nil:
 		belongs = "of: " + clip(e.Place.Words(), 80)
 	case e.PlaceUnclear:
-		belongs = "what it belongs to cannot be told"
+		belongs = "what it belongs to cannot be known"
 	}
 	switch {
 	case said != "" && belongs != "":

@@ -97,14 +97,14 @@ func TestAsHeardUnclearNothing(t *testing.T) {
 	v.post("/r/demo/decide", "version", "0", "at", "2129-2137", "act", "heard").sees(200, "“30 watts”: 30 W")
 	v.post("/r/demo/decide", "version", "1", "at", noLoad, "act", "heard").sees(200, "“8 watts”: 8 W")
 	v.post("/r/demo/decide", "version", "2", "at", resistance, "act", "unclear").
-		sees(200, "“68 Miller homes”: cannot be told by ear", "What it belongs to")
+		sees(200, "“68 Miller homes”: cannot be made out by ear", "What it belongs to")
 	v.settlePlaces("demo").sees(200, "Nothing waits for you here", "Somebody listened to these and could not tell")
 	v.get("/").sees(200, "✓ no question not asked any more: 1 that nobody could tell")
 	v.get("/r/demo/question/"+resistance).sees(200, "nobody could tell")
 	version := v.desk.find("demo").state().version()
 	v.post("/r/demo/decide", "version", strconv.Itoa(version), "at", resistance, "act", "nothing").sees(200, "“68 Miller homes”: no quantity")
 	v.get("/r/demo/question/" + resistance).sees(404)
-	v.post("/r/demo/undo", "version", strconv.Itoa(version+1), "act", strconv.Itoa(version+1)).sees(200, "cannot be told by ear")
+	v.post("/r/demo/undo", "version", strconv.Itoa(version+1), "act", strconv.Itoa(version+1)).sees(200, "cannot be made out by ear")
 
 	// "165 million" of a transistor is milliohms, and nothing as it stands.
 	const text = "We open it. The fuse is 2 amps. The MOSFET is 30 volts and 165 million."
@@ -127,8 +127,8 @@ func TestEffects(t *testing.T) {
 		sees(200, "Besides it, 2 other values moved", "“98” 98 mm: as heard before, now needs your ear ? a question now", "10 questions")
 	v.post("/r/demo/decide", "version", "2", "at", "323-338", "act", "typed", "typed", "31.5").
 		sees(200, "“98” 98 mm: needs your ear before, now as heard ✓ no question any more", "8 questions")
-	// Whoever comes later is not told of an act that was not theirs.
-	v.get("/r/demo/question?told=answered&v=2").lacks("What that did", "moved")
+	// Whoever comes later is not shown an act that was not theirs.
+	v.get("/r/demo/question?done=answered&v=2").lacks("What that did", "moved")
 }
 
 func TestConflict(t *testing.T) {

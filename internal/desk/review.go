@@ -10,6 +10,7 @@ import (
 
 	"saywatt/extract/transcript"
 	"saywatt/internal/archive"
+	"saywatt/internal/export"
 	"saywatt/internal/pipeline"
 	"saywatt/normalize"
 	"saywatt/schema"
@@ -27,7 +28,7 @@ type review struct {
 	options    readOptions
 	log        decisionLog
 	media      *media // its sound or film, nil where there is none; guarded by Desk.mu
-	told       func() // of every new state
+	changed    func() // of every new state
 
 	mu       sync.Mutex   // of acts: one at a time
 	stateMu  sync.RWMutex // of what follows
@@ -44,6 +45,7 @@ type summary struct {
 	title, kind string
 	counts      schema.Counts
 	waiting     int // quantities for an ear
+	names       int // names for an ear
 	questions   asking
 	version     int
 	shown       int       // states so far: news is a greater number
@@ -111,12 +113,12 @@ func (r *review) setState(s *state) {
 	r.shown++
 	r.now, s.shown = s, r.shown
 	p := &s.record.Product
-	r.known = summary{p.Name, p.Kind, s.record.Counts, len(a.values), a.asking(), s.version(), s.shown, r.known.used, time.Time{}}
+	r.known = summary{p.Name, p.Kind, s.record.Counts, len(a.values), export.AccountOf(s.record).Names, a.asking(), s.version(), s.shown, r.known.used, time.Time{}}
 	if n := len(s.entries); n > 0 {
 		r.known.acted = s.entries[n-1].When
 	}
-	if r.told != nil {
-		r.told()
+	if r.changed != nil {
+		r.changed()
 	}
 }
 

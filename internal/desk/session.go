@@ -41,6 +41,7 @@ func (d *Desk) open(ctx context.Context, name, path string, source io.Reader) (s
 	if err != nil {
 		return "", err
 	}
+	t.Call(export.ShownPath(name)) // records go to others
 	for _, r := range d.all() {
 		if r.transcript != nil && r.transcript.Hash == t.Hash {
 			return r.id, nil
@@ -256,7 +257,7 @@ func (d *Desk) take(r *review) (string, error) {
 		r.id = base + "-" + strconv.Itoa(n)
 	}
 	r.media = d.mediaFor(r)
-	r.told = d.news.tell
+	r.changed = d.news.tell
 	r.touch(d.config.Now())
 	d.reviews = append(d.reviews, r)
 	return r.id, nil

@@ -37,7 +37,7 @@ type sheetRow struct {
 	Sign    string
 	Class   string
 	Find    string // address of the words heard for the name
-	Text    string // what is told beside the values
+	Text    string // what is said beside the values
 	Values  []valueView
 }
 
@@ -68,7 +68,7 @@ type levelGrid struct {
 
 type gridRow struct {
 	voltage string
-	Head    valueView    // the voltage, as first told
+	Head    valueView    // the voltage, as first said
 	Cells   [][]cellView // by port
 }
 
@@ -402,7 +402,7 @@ func modeWords(mode string) string {
 	return clip(flow+", "+product+" mode", 60)
 }
 
-// count writes how many of a part there are, "" where one or not told.
+// count writes how many of a part there are, "" where one or not given.
 func count(n int) string {
 	if n > 1 {
 		return strconv.Itoa(n) + " × "

@@ -162,7 +162,7 @@ func (b *sheetBuilder) placedAt(path string) *schema.Said {
 
 func (b *sheetBuilder) parts() []sheetRow {
 	var rows []sheetRow
-	var boards []string // in the order told
+	var boards []string // in the order said
 	for i := range b.rec.Components {
 		if n := b.rec.Components[i].Board; !slices.Contains(boards, n) {
 			boards = append(boards, n)

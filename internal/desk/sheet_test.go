@@ -63,7 +63,7 @@ func TestSheetWhole(t *testing.T) {
 		for i := range rec.Quantities {
 			s := &rec.Quantities[i]
 			if first := firstOf(rec, s); first != s.Number {
-				continue // told again; the place shows the first
+				continue // said again; the place shows the first
 			}
 			if !strings.Contains(v.body, "edit="+addressOf(rec, s)+`"`) {
 				t.Errorf("%s: %d %q, %s, is not in the sheet", name, s.Number, s.Heard, s.Place)

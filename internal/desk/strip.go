@@ -73,7 +73,7 @@ func (d *Desk) nextReview(r *review) *reviewHead {
 // here is the address of a page without what was done just now.
 func here(q *http.Request) string {
 	v := q.URL.Query()
-	v.Del("told")
+	v.Del("done")
 	v.Del("v")
 	u := url.URL{Path: q.URL.Path, RawQuery: v.Encode()}
 	return u.String()
@@ -87,9 +87,9 @@ func localAddress(address string, s *state, what string) string {
 		return ""
 	}
 	v := u.Query()
-	v.Del("told")
+	v.Del("done")
 	v.Del("v")
-	query := toldOf(what, s)
+	query := doneOf(what, s)
 	if len(v) > 0 {
 		query = v.Encode() + "&" + query
 	}

@@ -48,8 +48,8 @@ func TestStripEverywhere(t *testing.T) {
 func TestLocalAddress(t *testing.T) {
 	s := &state{}
 	for _, tt := range []struct{ address, want string }{
-		{"/", "/?told=undone&v=0"},
-		{"/archive?q=a+b&v=7&told=x", "/archive?q=a+b&told=undone&v=0"},
+		{"/", "/?done=undone&v=0"},
+		{"/archive?q=a+b&v=7&done=x", "/archive?q=a+b&done=undone&v=0"},
 		{"sheet", ""},
 		{"", ""},
 		{"//elsewhere.example/", ""},

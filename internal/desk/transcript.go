@@ -205,7 +205,7 @@ func (d *Desk) replace(w http.ResponseWriter, q *http.Request, r *review, s *sta
 		entries = append(entries, e)
 	}
 	d.commit(w, q, r, entries, func(next *state) string {
-		return "/r/" + r.id + "/decisions?" + toldOf("reworded", next)
+		return "/r/" + r.id + "/decisions?" + doneOf("reworded", next)
 	})
 }
 

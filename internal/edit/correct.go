@@ -6,7 +6,7 @@ import (
 	"saywatt/schema"
 )
 
-// A manner is how the captions of a file write numbers and units, told from
+// A manner is how the captions of a file write numbers and units, judged from
 // the quantities in them.
 type manner struct {
 	digits  bool // 3.25, not three point two five

@@ -51,7 +51,7 @@
 // line where the run began and the later lines lose theirs; punctuation that
 // followed goes with the number. If that would leave a line with nothing on
 // it, the new words go to the last line instead; if that empties the first, the
-// change cannot be made and is told of.
+// change cannot be made and is reported.
 //
 // Every replacement lies on one line, and rolling captions repeat whole lines,
 // so each is made wherever the line is shown ([transcript.Transcript.Occurrences]).

@@ -197,13 +197,13 @@ func (a Article) together(p *page) []articleSection {
 			cells[1] = spans(p.spec(s.total))
 		}
 		values := append(append([]*schema.Value{}, s.each...), s.total)
-		out.Rows = append(out.Rows, articleRow{Time: a.timeLink(firstTold(p.record, values...), ""), Label: Printable(portList(s.ports)), Cells: cells})
+		out.Rows = append(out.Rows, articleRow{Time: a.timeLink(firstSaid(p.record, values...), ""), Label: Printable(portList(s.ports)), Cells: cells})
 	}
 	return []articleSection{out}
 }
 
 // levels is a table of its own: one row a level, modes as headings, ports of a
-// mode together, all in the order told.
+// mode together, all in the order said.
 func (a Article) levels(p *page) []articleSection {
 	r := p.record
 	if len(r.Levels) == 0 {
@@ -240,7 +240,7 @@ func (a Article) levels(p *page) []articleSection {
 			}
 			cells = append(cells, spans(p.spec(v)))
 		}
-		out.Rows = append(out.Rows, articleRow{Time: a.timeLink(firstTold(r, &l.Voltage, l.Current, l.Power), ""), Label: Printable(schema.PortWords(l.Port)), Cells: cells})
+		out.Rows = append(out.Rows, articleRow{Time: a.timeLink(firstSaid(r, &l.Voltage, l.Current, l.Power), ""), Label: Printable(schema.PortWords(l.Port)), Cells: cells})
 	}
 	return []articleSection{out}
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"saywatt/internal/typed"
 	"saywatt/schema"
 	"saywatt/validate"
 )
@@ -19,7 +20,7 @@ func answersOf(t *testing.T, name string, inputs ...string) []*validate.Answer {
 	var given []validate.Given
 	for _, in := range inputs {
 		n, v, _ := strings.Cut(in, "=")
-		q, err := validate.ParseSpelled(v)
+		q, err := typed.Quantity(v)
 		if err != nil {
 			t.Fatal(err)
 		}

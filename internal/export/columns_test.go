@@ -82,7 +82,7 @@ func TestMetadata(t *testing.T) {
 
 // The powers of ports in use together have a row each and one for their total.
 func TestSharedPowerTable(t *testing.T) {
-	r := told("output-shared USB-C+USB-A 45", "output-shared USB-C+USB-A 18?", "output-shared USB-C+USB-A 63", "output-shared A+B+C 30")
+	r := claiming("output-shared USB-C+USB-A 45", "output-shared USB-C+USB-A 18?", "output-shared USB-C+USB-A 63", "output-shared A+B+C 30")
 	tab, _ := TableNamed(r, nil, "shared-power")
 	var b bytes.Buffer
 	if err := tab.WriteCSV(&b, false); err != nil {

@@ -11,13 +11,13 @@ import (
 //
 //	board    main, upright, BMS, …
 //	kind     bulk capacitor, fuse, …
-//	count    how many; empty where not told
+//	count    how many; empty where not given
 //	maker    as said
 //	part     part number as said
 //	package  package code in its standard spelling
 //	ratings  in the order said, sizes and thresholds of protection left out, "250 V; 2 A": number, space, UCUM unit; a range as "100..240 V", a tolerance as "10 kOhm ±1 %"
 //	status   the least sure of its parts
-//	at       seconds, when it was told; empty where untimed
+//	at       seconds, when it was said; empty where untimed
 func componentsTable(r *schema.Record) Table {
 	t := Table{Name: "components", Columns: []string{"board", "kind", "count", "maker", "part", "package", "ratings", "status", "at"}}
 	for i := range r.Components {

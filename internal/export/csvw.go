@@ -12,7 +12,7 @@ const MetadataSuffix = "-metadata.json"
 
 // The metadata of a CSV file, as W3C "Metadata Vocabulary for Tabular Data"
 // (CSVW, 2015) has it: where the table is, and of each column its name, type,
-// bounds and meaning. A unit is told with the vocabulary of QUDT by its UCUM
+// bounds and meaning. A unit is described with the vocabulary of QUDT by its UCUM
 // code; one that another column names is in the meaning.
 type (
 	csvwTable struct {

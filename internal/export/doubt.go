@@ -8,9 +8,27 @@ import (
 	"saywatt/schema"
 )
 
-// Open counts what of a record waits for a person's ear: quantities, and names
-// of parts and makers.
-func Open(r *schema.Record) int { return len(openQuantities(r)) + len(openNames(r)) }
+// An Account says what of a record a person has to look at. Whatever prints such
+// counts takes them from here, so that all print the same of a record.
+type Account struct {
+	Changed  int // quantities that were repaired
+	Ear      int // what needs an ear: quantities, in a field or in none, and names
+	Unplaced int // of these, quantities in no field
+	Names    int // and names of parts and makers
+}
+
+// AccountOf counts them.
+func AccountOf(r *schema.Record) Account {
+	open := openQuantities(r)
+	a := Account{Changed: r.Counts.Repaired, Names: len(openNames(r))}
+	for _, q := range open {
+		if q.Unplaced() {
+			a.Unplaced++
+		}
+	}
+	a.Ear = len(open) + a.Names
+	return a
+}
 
 // openQuantities lists the quantities that wait for a person, in the order said.
 func openQuantities(r *schema.Record) []*schema.Said {
@@ -92,11 +110,11 @@ type naming struct {
 }
 
 // namingOf tells how the maker, part number and package of a component stand,
-// by field: as the term that holds each best. told is false where no term
+// by field: as the term that holds each best. named is false where no term
 // tells of any, and where the component is open for a cause of its own; then
 // the whole name stands as the component does, unless a rating accounts for
 // its status.
-func namingOf(r *schema.Record, c *schema.Component) (fields map[string]naming, whole naming, told bool) {
+func namingOf(r *schema.Record, c *schema.Component) (fields map[string]naming, whole naming, named bool) {
 	fields = map[string]naming{}
 	least := schema.StatusSettled
 	for i := range r.Terms {

@@ -213,7 +213,7 @@ func TestQuantityForPeople(t *testing.T) {
 	}
 }
 
-func TestOpen(t *testing.T) {
+func TestAccountOf(t *testing.T) {
 	open := schema.Said{Status: schema.StatusOpen}
 	part := schema.Component{Status: schema.StatusOpen}
 	for _, c := range []struct {
@@ -227,7 +227,7 @@ func TestOpen(t *testing.T) {
 		{"both", schema.Record{Quantities: []schema.Said{open}, Components: []schema.Component{part}}, 2},
 		{"error", schema.Record{Findings: []schema.Finding{{Severity: schema.SeverityError}}}, 0},
 	} {
-		if got := Open(&c.r); got != c.want {
+		if got := AccountOf(&c.r).Ear; got != c.want {
 			t.Errorf("%s: %d, want %d", c.name, got, c.want)
 		}
 	}

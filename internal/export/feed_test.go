@@ -51,7 +51,7 @@ func TestFeedRoundTrip(t *testing.T) {
 // record does not change them.
 func TestFeedRows(t *testing.T) {
 	r, _ := fullRecord(t)
-	r.Levels = append(r.Levels, r.Levels[1]) // told twice
+	r.Levels = append(r.Levels, r.Levels[1]) // said twice
 	ids := func() []string {
 		tab, _ := TableNamed(r, nil, "levels")
 		var b bytes.Buffer

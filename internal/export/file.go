@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"sync"
@@ -63,6 +64,9 @@ func (s *Saver) write(path string, inputs func() []os.FileInfo, write func(io.Wr
 		return writeThrough(path, write)
 	}
 	f, err := s.temp(path)
+	if p := (*fs.PathError)(nil); errors.As(err, &p) { // nobody asked for the temporary file
+		err = &fs.PathError{Op: p.Op, Path: path, Err: p.Err}
+	}
 	if err != nil {
 		return err
 	}

@@ -61,6 +61,7 @@ type Writer struct {
 	format  Format
 	options Options
 	written int
+	lines   schema.RecordWriter
 }
 
 // NewWriter returns a Writer of the format to w.
@@ -83,7 +84,7 @@ func (w *Writer) Write(r *schema.Record) error {
 	case FormatRecord:
 		err = r.Write(w.w)
 	case FormatJSONL:
-		err = r.WriteLine(w.w)
+		err = w.lines.WriteLine(w.w, r)
 	case FormatReadings:
 		err = writeReadings(w.w, r)
 	case FormatLevels:

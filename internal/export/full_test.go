@@ -119,7 +119,7 @@ func fullRecord(t testing.TB) (*schema.Record, []byte) {
 	battery := schema.Level{Mode: "battery/output", Port: "USB-C1", Protocol: "PD", Voltage: *n.heard(33, "20 volts", "20 V")}
 	battery.Current = n.value(n.say(33, "15 amps", "1.5 A", settled, 1, "15 A 0"))
 	battery.Power = &schema.Value{Quantity: schema.MustQuantity("30 W"), Basis: schema.BasisDerived, Status: heard, Confidence: 0.9, Said: []int{}}
-	// Told out of order on purpose: the sheet brings lines of a mode together.
+	// Said out of order on purpose: the sheet brings lines of a mode together.
 	r.Levels = []schema.Level{mains, nine, fifteen, twenty, portA, battery, pps}
 
 	r.Battery = &schema.Battery{Cell: schema.Cell{Maker: "Hadrelle", Format: "21700", Count: 2, Series: 2, Parallel: 1}}
@@ -169,7 +169,7 @@ func fullRecord(t testing.TB) (*schema.Record, []byte) {
 			At: []schema.Seconds{3680000}, Source: "handbook 5.2", Standing: "unverified"},
 		{Rule: "level-power", Severity: schema.SeverityError, Message: "20 V × 325 A = 6500 W is above the 65 W said of USB-C1 at 0:14.",
 			At: []schema.Seconds{21000, 14000}, Source: "P = U·I", Standing: "verified", Proposal: &power},
-		{Rule: "marks", Severity: schema.SeverityNote, Message: "A mark was told of and not shown.", Source: "common practice", Standing: "practice"},
+		{Rule: "marks", Severity: schema.SeverityNote, Message: "A mark was named and not shown.", Source: "common practice", Standing: "practice"},
 	}
 	r.Counts.Said = len(r.Quantities)
 	for i := range r.Quantities {

@@ -9,14 +9,14 @@ import (
 // levelsTable has one row an operating level, in the order of the record:
 //
 //	mode      input, output, output-shared, perhaps behind a mode of the product and a slash
-//	port      USB-C1, USB-A, AC for a mains outlet, …; joined ports with +; empty where not told, and for the mains inlet
-//	protocol  PD, PPS, …; AC for the mains; empty where not told
+//	port      USB-C1, USB-A, AC for a mains outlet, …; joined ports with +; empty where not given, and for the mains inlet
+//	protocol  PD, PPS, …; AC for the mains; empty where not given
 //	v_low     volts; a fixed level has v_low = v_high
 //	v_high    volts
-//	a         amperes, the upper end of a range; empty where not told
-//	w         watts as said, the upper end of a range; empty where not told
+//	a         amperes, the upper end of a range; empty where not given
+//	w         watts as said, the upper end of a range; empty where not given
 //	status    the least sure of its values: open, repaired, heard, settled
-//	at        seconds, when its first value was told; empty where untimed
+//	at        seconds, when its first value was said; empty where untimed
 func levelsTable(r *schema.Record) Table {
 	t := Table{Name: "levels", Columns: []string{"mode", "port", "protocol", "v_low", "v_high", "a", "w", "status", "at"}}
 	for i := range r.Levels {
@@ -30,7 +30,7 @@ func levelsTable(r *schema.Record) Table {
 		}
 		t.Rows = append(t.Rows, []any{
 			l.Mode, port, protocol, in(&l.Voltage, "V", false), in(&l.Voltage, "V", true), in(l.Current, "A", true), in(l.Power, "W", true),
-			statusName(leastSure(statusesOf(&l.Voltage, l.Current, l.Power)...)), timeCell(firstTold(r, &l.Voltage, l.Current, l.Power)),
+			statusName(leastSure(statusesOf(&l.Voltage, l.Current, l.Power)...)), timeCell(firstSaid(r, &l.Voltage, l.Current, l.Power)),
 		})
 	}
 	return t

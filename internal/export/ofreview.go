@@ -35,16 +35,17 @@ func (t Table) OfReview(r *schema.Record) Table {
 // file. Where on a disk a file was is of no use to those who get a table.
 func ShownFile(s *schema.Source) string {
 	if len(s.Parts) == 0 {
-		return shownPath(s.File)
+		return ShownPath(s.File)
 	}
 	names := make([]string, len(s.Parts))
 	for i := range s.Parts {
-		names[i] = shownPath(s.Parts[i].File)
+		names[i] = ShownPath(s.Parts[i].File)
 	}
 	return strings.Join(names, "+")
 }
 
-func shownPath(name string) string {
+// ShownPath is the name of one file as ShownFile has it.
+func ShownPath(name string) string {
 	slashed := strings.ReplaceAll(name, `\`, "/")
 	drive := len(slashed) > 2 && slashed[1] == ':' && slashed[2] == '/'
 	if !strings.HasPrefix(slashed, "/") && !strings.HasPrefix(slashed, "~/") && !drive {

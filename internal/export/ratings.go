@@ -23,7 +23,7 @@ func ratingsTable(r *schema.Record) Table {
 			if v.Basis != schema.BasisUnknown {
 				basis = v.Basis.String()
 			}
-			at := timeCell(firstTold(r, v))
+			at := timeCell(firstSaid(r, v))
 			if at == nil {
 				at = timeCell(c.At)
 			}

@@ -2,7 +2,7 @@ package export
 
 import "testing"
 
-// Records are told from captions by their beginning, from as few bytes as it
+// Records are distinguished from captions by their beginning, from as few bytes as it
 // takes.
 func TestTellRecords(t *testing.T) {
 	for _, c := range []struct {

@@ -42,7 +42,7 @@ func TestWriteReportCSV(t *testing.T) {
 	}
 	want := strings.ReplaceAll(`file,record,time,severity,rule,family,message,places,would_agree,source,standing
 ,,,off,cables,,not ours,,,s:1,
-a.jsonl,2,0:25–0:33,error,level-power,levels,"USB-C1 PD: 20 V × 325 A is 6500 W, but 65 W was told",levels[0].current; levels[0].voltage,3.25 A,P = V × I,computed
+a.jsonl,2,0:25–0:33,error,level-power,levels,"USB-C1 PD: 20 V × 325 A is 6500 W, but 65 W was said",levels[0].current; levels[0].voltage,3.25 A,P = V × I,computed
 a.jsonl,2,,error,record-form,record,"must have value, which is missing",claims[0],,JSON Schema,verified
 a.jsonl,2,1:02:05,note,level-trend,levels,steer\x1b[2J me,,,a published source,
 '=b.json,,,warning,level-power,levels,"'+1, and more",,,P = V × I,computed

@@ -16,7 +16,7 @@ import (
 func found() *Checked {
 	fits := schema.MustQuantity("3.25 A")
 	return &Checked{File: "a.jsonl", Record: 2, Findings: []schema.Finding{
-		{Rule: "level-power", Severity: schema.SeverityError, Message: "USB-C1 PD: 20 V × 325 A is 6500 W, but 65 W was told",
+		{Rule: "level-power", Severity: schema.SeverityError, Message: "USB-C1 PD: 20 V × 325 A is 6500 W, but 65 W was said",
 			Paths: []string{"levels[0].current", "levels[0].voltage"}, Said: []int{1, 2}, At: []schema.Seconds{25000, 33000},
 			Source: "P = V × I", Standing: "computed", Proposal: &fits},
 		{Rule: "record-form", Severity: schema.SeverityError, Message: "must have value, which is missing", Paths: []string{"claims[0]"},
@@ -36,7 +36,7 @@ func TestWriteFindings(t *testing.T) {
 
 Errors
   0:25–0:33  USB-C1 PD: 20 V × 325 A is 6500 W, but 65 W was
-             told
+             said
              level-power at levels[0].current;
              levels[0].voltage
              would agree: 3.25 A
@@ -53,7 +53,7 @@ Notes
 
 Errors
   0:25-0:33  USB-C1 PD: 20 V x 325 A is 6500 W, but 65 W was
-             told
+             said
              level-power at levels[0].current;
              levels[0].voltage
              would agree: 3.25 A
@@ -63,7 +63,7 @@ Errors
 			Mode: "output", Port: "USB-C1", Protocol: "PD", Voltage: schema.Value{Quantity: schema.MustQuantity("20 V")}}}}}, `d.json: 1 error
 
 Errors
-  0:25–0:33  USB-C1 PD: 20 V × 325 A is 6500 W, but 65 W was told
+  0:25–0:33  USB-C1 PD: 20 V × 325 A is 6500 W, but 65 W was said
              level-power at USB-C1 PD 20 V, current; USB-C1 PD 20 V, voltage
              would agree: 3.25 A
              P = V × I

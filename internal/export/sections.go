@@ -17,10 +17,10 @@ var valueColumns = []string{"property", "low", "high", "unit", "text", "qualifie
 // valueRow is a value in a place as a row of valueColumns.
 func valueRow(r *schema.Record, property string, v *schema.Value) []any {
 	return []any{property, v.Quantity.Low, v.Quantity.High, string(v.Quantity.Unit), nil, qualifierName(v.Qualifier), basisName(v.Basis),
-		statusName(v.Status), v.Confidence, heardOf(r, v), timeCell(firstTold(r, v))}
+		statusName(v.Status), v.Confidence, heardOf(r, v), timeCell(firstSaid(r, v))}
 }
 
-// textRow is what is told in words as a row of valueColumns.
+// textRow is what is said in words as a row of valueColumns.
 func textRow(property, text string) []any {
 	row := make([]any, len(valueColumns))
 	row[0], row[4] = property, text
@@ -78,7 +78,7 @@ func claimsTable(r *schema.Record) Table {
 		c := &r.Claims[i]
 		v := &c.Value
 		t.Rows = append(t.Rows, []any{c.Property, c.Mode, c.Port, c.Protocol, v.Quantity.Low, v.Quantity.High, string(v.Quantity.Unit),
-			qualifierName(v.Qualifier), basisName(v.Basis), statusName(v.Status), v.Confidence, heardOf(r, v), timeCell(firstTold(r, v))})
+			qualifierName(v.Qualifier), basisName(v.Basis), statusName(v.Status), v.Confidence, heardOf(r, v), timeCell(firstSaid(r, v))})
 	}
 	return t
 }
@@ -87,7 +87,7 @@ func sharedPowerTable(r *schema.Record) Table {
 	t := Table{Name: "shared-power", Columns: []string{"mode", "ports", "share", "port", "low", "high", "unit", "status", "confidence", "heard", "at"}}
 	row := func(s *split, share, port string, v *schema.Value) {
 		t.Rows = append(t.Rows, []any{s.mode, s.ports, share, port, v.Quantity.Low, v.Quantity.High, string(v.Quantity.Unit),
-			statusName(v.Status), v.Confidence, heardOf(r, v), timeCell(firstTold(r, v))})
+			statusName(v.Status), v.Confidence, heardOf(r, v), timeCell(firstSaid(r, v))})
 	}
 	all := splits(r)
 	for i := range all {

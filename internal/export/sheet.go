@@ -15,7 +15,7 @@ import (
 // heard; its places in the order of the record (body, claims, powers of ports
 // in use together, ports, levels, battery, cable, parts, measurements); what
 // found no place; then what a person should listen to, what the rules object to, and the cautions. The
-// left margin holds the time at which a line was told, to jump to in the video.
+// left margin holds the time at which a line was said, to jump to in the video.
 type Sheet struct {
 	Width   int  // columns; 0 means 80, less than 40 counts as 40
 	ASCII   bool // no character beyond ASCII
@@ -111,7 +111,7 @@ func (p *page) head() {
 	p.legend()
 }
 
-// about names the maker, the model and the marks, as far as told.
+// about names the maker, the model and the marks, as far as they were said.
 func (p *page) about() string {
 	r := p.record
 	var about []string
@@ -139,34 +139,29 @@ func (p *page) origin() string {
 	if r.Source.Duration != nil {
 		source += ", " + r.Source.Duration.Clock()
 	}
-	return source + ": " + CountsInWords(&r.Counts, p.unplacedOpen())
+	return source + ": " + CountsInWords(&r.Counts, AccountOf(r))
 }
 
 // CountsInWords says how the quantities stand: those as heard, repaired, for an
-// ear, settled and in no field add up to those said. unplacedOpen is how many of
-// those in no field need an ear too.
-func CountsInWords(c *schema.Counts, unplacedOpen int) string {
+// ear, settled and in no field add up to those said. Where more needs an ear than
+// that, quantities in no field or names, it says how much in all.
+func CountsInWords(c *schema.Counts, a Account) string {
 	if c.Said == 0 {
 		return "no quantity was said"
 	}
 	parts := []string{counted(c.Heard, "as heard"), counted(c.Repaired, "repaired"), counted(c.Open, "for your ear"), counted(c.Settled, "settled"), counted(c.Unplaced, "in no field")}
 	text := fmt.Sprintf("%s said = %s", plural(c.Said, "quantity", "quantities"), joinNonEmpty(parts, " + "))
-	among := []string{counted(c.Withdrawn, "withdrawn by the speaker"), counted(unplacedOpen, "in no field for your ear too")}
+	among := []string{counted(c.Withdrawn, "withdrawn by the speaker"), counted(a.Unplaced, "in no field for your ear too")}
 	if among := joinNonEmpty(among, " and "); among != "" {
 		text += "; among them " + among
 	}
-	return text
-}
-
-// unplacedOpen counts the quantities without a place that need an ear.
-func (p *page) unplacedOpen() int {
-	n := 0
-	for i := range p.record.Quantities {
-		if q := &p.record.Quantities[i]; q.Status == schema.StatusOpen && q.Unplaced() {
-			n++
+	if a.Ear > c.Open {
+		text += fmt.Sprintf("; in all %d for your ear", a.Ear)
+		if a.Names > 0 {
+			text += fmt.Sprintf(", %s among them", plural(a.Names, "name", "names"))
 		}
 	}
-	return n
+	return text
 }
 
 // maxPath bounds the name of the file read, in columns.
@@ -263,7 +258,7 @@ func (p *page) section(title string) {
 		p.paint(strings.Repeat(p.rule(), max(p.width-lead, 0)), styleFaint))
 }
 
-// A row is one line of a section: when it was told, what it is, what was told.
+// A row is one line of a section: when it was said, what it is, what was said.
 // A row without body is a heading of those after it.
 type row struct {
 	at     *schema.Seconds

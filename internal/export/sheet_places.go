@@ -9,9 +9,9 @@ import (
 	"saywatt/schema"
 )
 
-// told is a row whose values say when they were told.
-func (p *page) told(label string, body []run, values ...*schema.Value) row {
-	return row{at: firstTold(p.record, values...), label: label, body: body}
+// said is a row whose values say when they were said.
+func (p *page) said(label string, body []run, values ...*schema.Value) row {
+	return row{at: firstSaid(p.record, values...), label: label, body: body}
 }
 
 // spec writes a value of the specification side, where claims and labels are
@@ -35,18 +35,18 @@ func (p *page) body() {
 	b := &p.record.Body
 	var rows []row
 	if len(b.Dimensions) > 0 {
-		rows = append(rows, p.told("size", p.dimensions(b.Dimensions), pointers(b.Dimensions)...))
+		rows = append(rows, p.said("size", p.dimensions(b.Dimensions), pointers(b.Dimensions)...))
 	}
 	for _, f := range []struct {
 		label string
 		value *schema.Value
 	}{{"mass", b.Mass}, {"volume", b.Volume}, {"power density", b.Density}, {"display", b.Display}} {
 		if f.value != nil {
-			rows = append(rows, p.told(f.label, p.spec(f.value), f.value))
+			rows = append(rows, p.said(f.label, p.spec(f.value), f.value))
 		}
 	}
 	for i := range b.Other {
-		rows = append(rows, p.told(schema.PropertyWords(b.Other[i].Property), p.spec(&b.Other[i].Value), &b.Other[i].Value))
+		rows = append(rows, p.said(schema.PropertyWords(b.Other[i].Property), p.spec(&b.Other[i].Value), &b.Other[i].Value))
 	}
 	if len(b.Materials) > 0 {
 		rows = append(rows, row{label: "materials", body: []run{{strings.Join(b.Materials, ", "), stylePlain}}})
@@ -87,13 +87,13 @@ func (p *page) claims() {
 		if where := joinNonEmpty([]string{schema.PortWords(c.Port), c.Protocol, modeWords(c.Mode)}, ", "); where != "" {
 			body = append(body, run{" (" + where + ")", stylePlain})
 		}
-		rows = append(rows, p.told(schema.PropertyWords(c.Property), body, &c.Value))
+		rows = append(rows, p.said(schema.PropertyWords(c.Property), body, &c.Value))
 	}
 	p.table("Claims", rows)
 }
 
 // ports lists the ports that have more to tell than the levels show: the
-// protocols told of, or no level at all.
+// protocols spoken of, or no level at all.
 func (p *page) ports() {
 	var rows []row
 	for _, port := range p.record.Ports {
@@ -108,10 +108,10 @@ func (p *page) ports() {
 }
 
 // levels writes one line a port and protocol, under a heading for each mode,
-// all in the order told.
+// all in the order said.
 func (p *page) levels() {
 	type key struct{ mode, port, protocol string }
-	type place struct{ mode, port, line int } // each in the order first told
+	type place struct{ mode, port, line int } // each in the order first said
 	var lines []key
 	groups := map[key][]int{}
 	places := map[key]place{}
@@ -156,7 +156,7 @@ func (p *page) levels() {
 			items = append(items, p.level(l))
 			values = append(values, &l.Voltage, l.Current, l.Power)
 		}
-		r := p.told(label, p.join(items), values...)
+		r := p.said(label, p.join(items), values...)
 		r.indent = 2
 		rows = append(rows, r)
 	}
@@ -229,7 +229,7 @@ func (p *page) battery() {
 		p.named("charge limit", c.ChargeLimit), p.named("cut-off", c.Cutoff), p.named("internal resistance", c.Resistance),
 		p.named("", c.Mass), p.named("life", c.Cycles))
 	if body := p.join(items); body != nil {
-		rows = append(rows, p.told("cell", body, c.Capacity, c.Voltage, c.Energy, c.ChargeLimit, c.Cutoff, c.Resistance, c.Mass, c.Cycles))
+		rows = append(rows, p.said("cell", body, c.Capacity, c.Voltage, c.Energy, c.ChargeLimit, c.Cutoff, c.Resistance, c.Mass, c.Cycles))
 	}
 	for _, k := range []struct {
 		label string
@@ -242,11 +242,11 @@ func (p *page) battery() {
 		body := p.join([][]run{p.named("", g.Capacity), p.named("at", g.Voltage), p.named("", g.Current), p.named("full", g.Full),
 			p.named("cut-off", g.Cutoff), p.named("", g.Energy), p.named("", g.Mass)})
 		if body != nil {
-			rows = append(rows, p.told(k.label, body, g.Capacity, g.Voltage, g.Current, g.Full, g.Cutoff, g.Energy, g.Mass))
+			rows = append(rows, p.said(k.label, body, g.Capacity, g.Voltage, g.Current, g.Full, g.Cutoff, g.Energy, g.Mass))
 		}
 	}
 	for i := range b.Other {
-		rows = append(rows, p.told("other "+words(b.Other[i].Quantity.Unit.Kind().String()), p.spec(&b.Other[i]), &b.Other[i]))
+		rows = append(rows, p.said("other "+words(b.Other[i].Quantity.Unit.Kind().String()), p.spec(&b.Other[i]), &b.Other[i]))
 	}
 	p.table("Battery", rows)
 }
@@ -259,14 +259,14 @@ func (p *page) cable() {
 	var rows []row
 	size := p.join([][]run{p.named("", c.Length), p.named("outer diameter", c.Diameter), p.named("", c.Mass)})
 	if size != nil {
-		rows = append(rows, p.told("size", size, c.Length, c.Diameter, c.Mass))
+		rows = append(rows, p.said("size", size, c.Length, c.Diameter, c.Mass))
 	}
 	rated := p.join([][]run{p.named("", c.Voltage), p.named("", c.Current), p.named("", c.Power), p.named("", c.DataRate)})
 	if rated != nil {
-		rows = append(rows, p.told("rated", rated, c.Voltage, c.Current, c.Power, c.DataRate))
+		rows = append(rows, p.said("rated", rated, c.Voltage, c.Current, c.Power, c.DataRate))
 	}
 	if c.Resistance != nil {
-		rows = append(rows, p.told("loop resistance", p.spec(c.Resistance), c.Resistance))
+		rows = append(rows, p.said("loop resistance", p.spec(c.Resistance), c.Resistance))
 	}
 	if c.EMarker != "" {
 		rows = append(rows, row{label: "e-marker", body: []run{{c.EMarker, stylePlain}}})
@@ -282,7 +282,7 @@ func (p *page) cable() {
 }
 
 // parts writes one line a component, under a heading for each board, boards in
-// the order told.
+// the order said.
 func (p *page) parts() {
 	var boards []string
 	byBoard := map[string][]*schema.Component{}
@@ -307,7 +307,7 @@ func (p *page) parts() {
 		for _, c := range byBoard[name] {
 			r := row{at: c.At, indent: 2, label: c.Kind, body: p.part(c)}
 			if r.at == nil {
-				r.at = firstTold(p.record, ratingValues(c.Ratings)...)
+				r.at = firstSaid(p.record, ratingValues(c.Ratings)...)
 			}
 			rows = append(rows, r)
 		}
@@ -357,16 +357,16 @@ func (p *page) part(c *schema.Component) []run {
 // partName is the maker and part number of a component with their marks, or
 // its package where it has neither; packed tells that.
 func (p *page) partName(c *schema.Component) (runs []run, packed bool) {
-	fields, whole, told := namingOf(p.record, c)
+	fields, whole, named := namingOf(p.record, c)
 	name := joinNonEmpty([]string{c.Maker, c.Part}, " ")
 	switch {
 	case name == "" && c.Package == "":
 		return nil, false
-	case name == "" && told:
+	case name == "" && named:
 		return nameRuns(c.Package, fields["package"]), true
 	case name == "":
 		return nameRuns(c.Package, whole), true
-	case !told:
+	case !named:
 		return nameRuns(name, whole), false
 	}
 	if c.Maker != "" {
@@ -419,7 +419,7 @@ func (p *page) measurements() {
 		if c := p.condition(m.Condition); c != nil {
 			body = append(append(append(body, run{" (", styleFaint}), c...), run{")", styleFaint})
 		}
-		rows = append(rows, p.told(schema.PropertyWords(m.Property), body, &m.Value))
+		rows = append(rows, p.said(schema.PropertyWords(m.Property), body, &m.Value))
 	}
 	p.table("Measured", rows)
 }

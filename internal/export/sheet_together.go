@@ -7,10 +7,10 @@ import (
 )
 
 // A split is what ports in use together give: the powers stated for them in
-// the order told, and their total where one was stated.
+// the order said, and their total where one was stated.
 type split struct {
 	mode, ports string
-	each        []*schema.Value // in the order told, which is that of the ports where there are as many
+	each        []*schema.Value // in the order said, which is that of the ports where there are as many
 	total       *schema.Value
 }
 
@@ -21,7 +21,7 @@ func inTogether(c *schema.Claim) bool {
 }
 
 // splits gathers the powers of ports in use together, each set of ports once,
-// in the order told. The last of three or more powers is the total where it
+// in the order said. The last of three or more powers is the total where it
 // is the sum of the others, to one watt; of two for two ports none is.
 func splits(r *schema.Record) []split {
 	var all []split
@@ -127,7 +127,7 @@ func (p *page) together() {
 			body = append(body, run{" (" + odd + ")", styleFaint})
 		}
 		values := append(append([]*schema.Value{}, s.each...), s.total)
-		rows = append(rows, p.told(portList(s.ports), body, values...))
+		rows = append(rows, p.said(portList(s.ports), body, values...))
 	}
 	p.table("Ports in use together", rows)
 }

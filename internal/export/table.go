@@ -56,9 +56,9 @@ func timeCell(s *schema.Seconds) any {
 	return *s
 }
 
-// firstTold returns the earliest time at which any of the values was said, nil
+// firstSaid returns the earliest time at which any of the values was said, nil
 // where none has a time.
-func firstTold(r *schema.Record, values ...*schema.Value) *schema.Seconds {
+func firstSaid(r *schema.Record, values ...*schema.Value) *schema.Seconds {
 	var first *schema.Seconds
 	for _, v := range values {
 		if v == nil {

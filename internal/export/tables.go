@@ -20,7 +20,7 @@ type Table struct {
 }
 
 // TableNames are the names of the tables of a record, in the order of the
-// sheet. What each column of each holds is told by tables/columns.tsv.
+// sheet. What each column of each holds is said in tables/columns.tsv.
 var TableNames = []string{"body", "claims", "shared-power", "levels", "battery", "cable", "components", "ratings", "measurements", "quantities", "ear",
 	"findings", "changes"}
 
@@ -160,7 +160,7 @@ func measurementsTable(r *schema.Record) Table {
 		v := &m.Value
 		t.Rows = append(t.Rows, []any{m.Property, v.Quantity.Low, v.Quantity.High, string(v.Quantity.Unit), m.Subject, c.Mode, c.Port, c.Protocol,
 			in(c.Mains, "V", true), in(c.Voltage, "V", true), in(c.Current, "A", true), in(c.Power, "W", true), in(c.Ambient, "Cel", true), in(c.Time, "s", true),
-			statusName(v.Status), v.Confidence, heardOf(r, v), timeCell(firstTold(r, v))})
+			statusName(v.Status), v.Confidence, heardOf(r, v), timeCell(firstSaid(r, v))})
 	}
 	return t
 }

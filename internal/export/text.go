@@ -119,6 +119,15 @@ func clipMiddle(s string, n int) string {
 	return head + "…" + tail
 }
 
+// Clip shortens a text to n columns and makes it printable on one line.
+func Clip(s string, n int) string {
+	const widest = 4 // bytes of a letter
+	if len(s) > n*widest*2 {
+		s = strings.ToValidUTF8(s[:n*widest*2], "")
+	}
+	return clip(Printable(s), n)
+}
+
 // clip shortens printable text to n columns, at a blank where one is near, and
 // says so with an ellipsis.
 func clip(s string, n int) string { return clipWith(s, n, "…") }

@@ -7,9 +7,9 @@ import (
 	"saywatt/schema"
 )
 
-// told makes a record in which powers are claimed for ports, one after the
+// claiming makes a record in which powers are claimed for ports, one after the
 // other: "mode ports watts", a ? behind what is open.
-func told(claims ...string) *schema.Record {
+func claiming(claims ...string) *schema.Record {
 	r := &schema.Record{}
 	for _, line := range claims {
 		f := strings.Fields(line)
@@ -42,7 +42,7 @@ func TestPortsInUseTogether(t *testing.T) {
 			[]string{"mains mode", "USB-C + contacts  20 W + 15 W", "battery mode", "USB-C + contacts  together 12 W"}},
 	} {
 		var got []string
-		for _, s := range sectionsOf(told(c.claims...)) {
+		for _, s := range sectionsOf(claiming(c.claims...)) {
 			for _, r := range s.rows {
 				line := r.label
 				if r.body != nil {

@@ -355,7 +355,7 @@ func (b *book) about(records []Sourced) {
 		add(file, "kind", r.Product.Kind)
 		add(file, "maker", r.Product.Maker)
 		add(file, "model", r.Product.Model)
-		add(file, "marks told of", strings.Join(r.Product.Marks, ", "))
+		add(file, "marks named", strings.Join(r.Product.Marks, ", "))
 		add(file, "sha256 of the file", r.Source.SHA256)
 		add(file, "quantities said", r.Counts.Said)
 		add(file, "of these as heard", r.Counts.Heard)
@@ -363,6 +363,7 @@ func (b *book) about(records []Sourced) {
 		add(file, "for your ear", r.Counts.Open)
 		add(file, "settled by a person", r.Counts.Settled)
 		add(file, "in no field", r.Counts.Unplaced)
+		add(file, "for your ear in all, names too", AccountOf(r).Ear)
 		for _, q := range openQuantities(r) {
 			at := ""
 			if q.At != nil {

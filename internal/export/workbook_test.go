@@ -136,11 +136,11 @@ func TestWorkbookPages(t *testing.T) {
 	if b, err := convert.CombinedOutput(); err != nil {
 		t.Skipf("LibreOffice does not convert here: %v\n%s", err, b)
 	}
-	told, err := exec.CommandContext(ctx, info, filepath.Join(dir, "demo.pdf")).Output()
+	printed, err := exec.CommandContext(ctx, info, filepath.Join(dir, "demo.pdf")).Output()
 	if err != nil {
 		t.Fatal(err)
 	}
-	for line := range strings.Lines(string(told)) {
+	for line := range strings.Lines(string(printed)) {
 		if n, ok := strings.CutPrefix(line, "Pages:"); ok {
 			if n = strings.TrimSpace(n); len(n) != 1 || n > "4" {
 				t.Errorf("it prints on %s pages", n)
@@ -148,5 +148,5 @@ func TestWorkbookPages(t *testing.T) {
 			return
 		}
 	}
-	t.Errorf("pdfinfo tells no pages:\n%s", told)
+	t.Errorf("pdfinfo prints no pages:\n%s", printed)
 }

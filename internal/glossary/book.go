@@ -4,8 +4,7 @@ import (
 	"cmp"
 	"slices"
 
-	"saywatt/extract"
-	"saywatt/internal/rank"
+	"saywatt/internal/alike"
 )
 
 // Book is a glossary to look names up in. It is not changed once made and may
@@ -126,7 +125,7 @@ func (b *Book) Find(k Kind, heard string) []Match {
 			}
 			how = HowNear
 		}
-		all = append(all, found{o.entry, how, rank.Distance(plain(heard), plain(b.entries[o.entry].Name), 99)})
+		all = append(all, found{o.entry, how, alike.Distance(plain(heard), plain(b.entries[o.entry].Name), 99)})
 	}
 	slices.SortStableFunc(all, func(x, y found) int { return cmp.Or(cmp.Compare(x.how, y.how), cmp.Compare(x.d, y.d)) })
 	var out []Match
@@ -147,7 +146,7 @@ const edited = 5
 // middle of a name is lost more often than its ends (common practice, no
 // source).
 func near(k Kind, a, b string) bool {
-	if extract.EditDistance(a, b) != 1 {
+	if alike.Distance(a, b, 2) != 1 {
 		return false
 	}
 	if k != KindMaker {
@@ -174,5 +173,5 @@ func (b *Book) Suggest(k Kind, typed string) []string {
 			names = append(names, b.entries[i].Name)
 		}
 	}
-	return rank.Nearest(typed, names, most)
+	return alike.Nearest(typed, names, most)
 }

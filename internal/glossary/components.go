@@ -16,12 +16,12 @@ import (
 var componentColumns = []string{"kind", "maker", "part", "package", "ratings", "status"}
 
 // ErrConflict is the cause where a part is given with two makers or packages.
-var ErrConflict = errors.New("told in two ways")
+var ErrConflict = errors.New("said in two ways")
 
 // FromComponents makes entries of a component table: a part with its maker,
 // package and ratings, and every maker, in the order of the table. Rows with
 // the status open are left out and counted, for they are not sure; so are the
-// sizes among ratings, and rows with neither part nor maker. A part told twice
+// sizes among ratings, and rows with neither part nor maker. A part said twice
 // has the ratings of both. Errors are *ParseError.
 func FromComponents(r io.Reader, name string) (all []Entry, open int, err error) {
 	c := csv.NewReader(r)
@@ -38,7 +38,8 @@ func FromComponents(r io.Reader, name string) (all []Entry, open int, err error)
 	}
 	for _, want := range componentColumns {
 		if _, ok := at[want]; !ok {
-			return nil, 0, &ParseError{name, 1, "", fmt.Errorf("column %q: %w; is it a table of components?", want, ErrMissing)}
+			return nil, 0, &ParseError{name, 1, "",
+				fmt.Errorf("column %q: %w; is it a table of components?", want, ErrMissing)}
 		}
 	}
 	index := map[string]int{}

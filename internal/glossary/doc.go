@@ -32,7 +32,7 @@
 // # Look-up
 //
 // A name is looked up by its letters and digits alone, case and blanks left
-// out; else by its sound: the phonetic key of a maker (extract.SoundKey), or
+// out; else by its sound: the phonetic key of a maker (alike.Key), or
 // the letters of a part number with those that captions confuse folded into
 // one (extract.CodeKey); else by a key one edit away. To find those
 // among many thousand entries, every key is stored with each of its letters

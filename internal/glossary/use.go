@@ -14,7 +14,7 @@ import (
 // A part number or maker of the same letters and digits, or of the same sound
 // where only one name has it, takes the standard spelling; one an edit away
 // does not, but a maker does where the part number is known to be that
-// maker's. A known part brings its maker and package where none was told, and
+// maker's. A known part brings its maker and package where none was said, and
 // its ratings, which are evidence for those heard (Subject.Known). A part that
 // was doubtful is so no more where the book supports both its number and its
 // maker; one whose maker contradicts the book becomes so. The document's terms
@@ -41,7 +41,7 @@ func (b *Book) Use(d *extract.Document) {
 // use gives a part its names; it reports whether the part's maker contradicts
 // the book.
 func (b *Book) use(s *extract.Subject) (contradicted bool) {
-	told, heardPart, heardMaker := s.Part != "" || s.Maker != "", s.Part, s.Maker
+	named, heardPart, heardMaker := s.Part != "" || s.Maker != "", s.Part, s.Maker
 	part := sole(b.Find(KindPart, s.Part))
 	makers := b.Find(KindMaker, s.Maker)
 	maker := sole(makers)
@@ -69,7 +69,7 @@ func (b *Book) use(s *extract.Subject) (contradicted bool) {
 		s.Package = p.Name
 	}
 	s.Renamed = s.Renamed || plain(s.Part) != plain(heardPart) || plain(s.Maker) != plain(heardMaker)
-	if told && sure {
+	if named && sure {
 		s.Doubtful = false
 	}
 	return contradicted

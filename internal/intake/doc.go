@@ -14,7 +14,7 @@
 // not do it and for quoted ones; a file of that very name comes first.
 //
 // An ending such as .json says little. Of a folder, a file with such an ending
-// that turns out to be neither captions nor records is passed over and told
+// that turns out to be neither captions nor records is passed over and reported
 // of, and is no failure; one that was named is.
 //
 // # What is read

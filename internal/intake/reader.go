@@ -35,7 +35,7 @@ type Reader struct {
 	Apart bool
 	// Whole hands on files of records as they are, as Item.Text.
 	Whole bool
-	// Next is told what is waited for, from 0 of all; nil for nobody.
+	// Next is called with what is waited for, from 0 of all; nil for nobody.
 	Next func(n, of int, name string)
 }
 
@@ -45,7 +45,9 @@ type Item struct {
 	Record     *schema.Record
 	Transcript *transcript.Transcript // nil where a record was read
 	Number     int                    // of a record in its file, from 1; 0 for captions and in archives
-	Text       []byte                 // a file of records, whole, in place of a Record
+	// of the captions that it was read from, on this machine; "" where it is not known
+	Path string
+	Text []byte // a file of records, whole, in place of a Record
 }
 
 // Source is the bytes that the record's spans are of, nil where they were not read.
@@ -154,8 +156,10 @@ func (r *Reader) hand(f File, got opened, do func(*Item) error) error {
 	n := 0
 	err := export.ReadRecords(got.records, r.limit(), func(rec *schema.Record) error {
 		n++
+		path := pathIn(&rec.Source)
+		call(rec)
 		r.name(rec)
-		if err := do(&Item{File: f, Record: rec, Number: n}); err != nil {
+		if err := do(&Item{File: f, Record: rec, Number: n, Path: path}); err != nil {
 			return &doneError{err}
 		}
 		return nil
@@ -225,16 +229,15 @@ func (r *Reader) names(files []File) map[string]string {
 	}
 	names := map[string]string{}
 	for i, name := range export.DistinctNames(paths) {
-		if name != export.ReviewName(&schema.Source{File: paths[i]}) {
+		if name != export.ReviewName(&schema.Source{File: export.ShownPath(paths[i])}) {
 			names[files[i].Name] = name
 		}
 	}
 	return names
 }
 
-// called is how records call a file: as it was named, but from the current
-// folder where it is below that, so that a record is the same wherever the
-// folder is.
+// called is a file as it was named, but from the current folder where it is below
+// that, so that a record is the same wherever the folder is.
 func called(name string) string {
 	if !filepath.IsAbs(name) {
 		return name
@@ -250,11 +253,26 @@ func called(name string) string {
 	return way
 }
 
-// call has a record call its files so.
+// pathIn is the path of the captions, or of the first of them, that a source
+// names; "" for standard input.
+func pathIn(s *schema.Source) string {
+	name := s.File
+	if len(s.Parts) > 0 {
+		name = s.Parts[0].File
+	}
+	if name == Stdin {
+		return ""
+	}
+	return name
+}
+
+// call has a record call its files so. A path that begins at the root of a disk
+// is nobody's business who gets the record: of it the last folder and the file
+// stay (export.ShownPath).
 func call(rec *schema.Record) {
 	s := &rec.Source
 	rename := func(name *string) {
-		was, now := *name, called(*name)
+		was, now := *name, export.ShownPath(called(*name))
 		if now == was {
 			return
 		}
@@ -319,8 +337,10 @@ func (r *Reader) stored(f File) opened {
 	if rec == nil {
 		return opened{err: err}
 	}
+	path := pathIn(&rec.Source)
+	call(rec)
 	r.name(rec)
-	return opened{item: &Item{File: f, Record: rec}, doubt: err}
+	return opened{item: &Item{File: f, Record: rec, Path: path}, doubt: err}
 }
 
 // stream opens a file, or standard input.
@@ -385,10 +405,11 @@ func (r *Reader) made(f File, t *transcript.Transcript, err error, name string,
 	if err != nil {
 		return opened{err: fmt.Errorf("%s: %w", f.Name, err)}
 	}
+	path := pathIn(&rec.Source)
 	call(rec)
 	rec.Source.Review = name
 	r.name(rec)
-	return opened{item: &Item{File: f, Record: rec, Transcript: t}}
+	return opened{item: &Item{File: f, Record: rec, Transcript: t, Path: path}}
 }
 
 // beginning looks at an input as far as it takes to tell records from captions,

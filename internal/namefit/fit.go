@@ -18,7 +18,7 @@ const stackFolds = 4
 const least = 2
 
 // fitted fits all questions, one after the other.
-func fitted(all []*told, penalty float64) (*name.Model, map[string]int) {
+func fitted(all []*marked, penalty float64) (*name.Model, map[string]int) {
 	places := make([][]name.Choice, len(all)) // with scores of a model that has not seen them
 	for f := range stackFolds {
 		var train, test []int
@@ -77,7 +77,7 @@ func fitted(all []*told, penalty float64) (*name.Model, map[string]int) {
 	return m, seen
 }
 
-func fitPlaces(all []*told, which []int, penalty float64) (*name.Model, map[string]int) {
+func fitPlaces(all []*marked, which []int, penalty float64) (*name.Model, map[string]int) {
 	seen := map[string]int{}
 	empty, err := name.NewModel(nil, nil)
 	if err != nil {
@@ -106,7 +106,7 @@ func (r *rows) list() feature.List {
 
 // features counts the features of the narrations. The two forms of a narration
 // are one.
-func features(all []*told, which []int, seen map[string]int, see func(i int, list feature.List)) *rows {
+func features(all []*marked, which []int, seen map[string]int, see func(i int, list feature.List)) *rows {
 	in, last := map[string]int{}, map[string]string{}
 	for _, i := range which {
 		see(i, feature.List{Name: func(f string) int32 {
@@ -162,7 +162,8 @@ func each(e *fit.Choice, w, gradient []float64) float64 {
 }
 
 // solve fits the weights of the features, and returns the model with them added.
-func (r *rows) solve(examples []fit.Choice, penalty float64, old *name.Model, likelihood func(e *fit.Choice, w, gradient []float64) float64) *name.Model {
+func (r *rows) solve(examples []fit.Choice, penalty float64, old *name.Model,
+	likelihood func(e *fit.Choice, w, gradient []float64) float64) *name.Model {
 	var w []float64
 	p := fit.Problem{Mean: make([]float64, len(r.names)), Penalty: penalty, Examples: len(examples), Iterations: 100,
 		SetWeights:    func(x []float64) { w = x },
@@ -183,7 +184,8 @@ func (r *rows) solve(examples []fit.Choice, penalty float64, old *name.Model, li
 
 // binary fits a question that each stretch answers for itself, and returns the
 // model with its weights added.
-func binary(all []*told, which []int, penalty float64, see func(int, feature.List) []name.Choice, old *name.Model, seen map[string]int) *name.Model {
+func binary(all []*marked, which []int, penalty float64, see func(int, feature.List) []name.Choice, old *name.Model,
+	seen map[string]int) *name.Model {
 	r := features(all, which, seen, func(i int, list feature.List) { see(i, list) })
 	if len(old.Names()) == 0 {
 		for f := range name.Priors() { // they are of places
@@ -207,7 +209,8 @@ func binary(all []*told, which []int, penalty float64, see func(int, feature.Lis
 
 // choosing fits a question that one of the choices of a narration answers.
 // Where none of them is right, the last one is.
-func choosing(all []*told, penalty float64, see func(int, feature.List) ([]name.Choice, map[[2]int]bool), old *name.Model, seen map[string]int) *name.Model {
+func choosing(all []*marked, penalty float64, see func(int, feature.List) ([]name.Choice, map[[2]int]bool),
+	old *name.Model, seen map[string]int) *name.Model {
 	index := make([]int, len(all))
 	for i := range index {
 		index[i] = i
@@ -231,7 +234,7 @@ func choosing(all []*told, penalty float64, see func(int, feature.List) ([]name.
 }
 
 // hides reports whether the truth does not tell of items [a, b).
-func (t *told) hides(a, b int) bool {
+func (t *marked) hides(a, b int) bool {
 	for i := a; i < b; i++ {
 		if t.hidden[i] {
 			return true

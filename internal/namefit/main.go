@@ -39,7 +39,7 @@ func main() {
 		}
 		return
 	}
-	var all []*told
+	var all []*marked
 	for i, n := range narrations {
 		if n.Head["maker"] == "" {
 			continue // nobody can tell what it is called
@@ -49,7 +49,7 @@ func main() {
 			log.Fatal(err)
 		}
 		for _, n := range []*narration.Narration{spoken, n} {
-			t, err := tell(n)
+			t, err := mark(n)
 			if err != nil {
 				log.Fatal(err)
 			}
@@ -105,15 +105,16 @@ func report(narrations []*narration.Narration) error {
 
 func line(t *narration.NameTally) string {
 	one := func(o narration.Outcome) string {
-		return fmt.Sprintf("%d of %d right, %d as heard, %d other, %d extra", o.Right, o.Said, o.Heard, o.Other, o.Extra)
+		return fmt.Sprintf("%d of %d right, %d as heard, %d other, %d extra", o.Right, o.Said, o.Heard, o.Other,
+			o.Extra)
 	}
 	return "title " + one(t.Title) + "; maker " + one(t.Maker) + "; parts " + one(t.Parts)
 }
 
-func validate(all []*told, folds int, penalty float64, list, dump bool) {
+func validate(all []*marked, folds int, penalty float64, list, dump bool) {
 	var spoken, shown narration.NameTally
 	for f := range folds {
-		var train, test []*told
+		var train, test []*marked
 		for _, t := range all {
 			if t.fold%folds == f {
 				test = append(test, t)
@@ -142,7 +143,8 @@ func validate(all []*told, folds int, penalty float64, list, dump bool) {
 				log.Fatal(err)
 			}
 			if list {
-				fmt.Printf("%-34s %v title %v %q maker %v %q parts %v %q\n", t.n.Name, i%4 == 0, o.Title, r.Title, o.Maker, r.Maker, o.Parts, r.Parts)
+				fmt.Printf("%-34s %v title %v %q maker %v %q parts %v %q\n", t.n.Name, i%4 == 0, o.Title, r.Title,
+					o.Maker, r.Maker, o.Parts, r.Parts)
 			}
 			if dump {
 				t.dump(found, words)
@@ -158,7 +160,7 @@ func validate(all []*told, folds int, penalty float64, list, dump bool) {
 }
 
 // dump lists the places of makers that are taken wrongly.
-func (t *told) dump(found name.Found, words func(name.Choice) string) {
+func (t *marked) dump(found name.Found, words func(name.Choice) string) {
 	have := map[[2]int]bool{}
 	for _, c := range found.Makers {
 		have[[2]int{c.First, c.Last}] = true
@@ -173,7 +175,7 @@ func (t *told) dump(found name.Found, words func(name.Choice) string) {
 	}
 }
 
-func (t *told) around(a, b int) string {
+func (t *marked) around(a, b int) string {
 	from, to := max(0, a-4), min(len(t.items.Spans), b+4)
 	return t.doc.Words(t.items.Spans[from][0], t.items.Spans[to-1][1])
 }
@@ -184,9 +186,11 @@ func save(file string, m *name.Model, seen map[string]int, narrations int) error
 		return err
 	}
 	w := bufio.NewWriter(f)
-	fmt.Fprintf(w, "# Weights of the models of package name (doc.go), natural logarithms, written by go run ./internal/namefit\n"+
+	fmt.Fprintf(w, "# Weights of the models of package name (doc.go), natural logarithms, written by go run "+
+		"./internal/namefit\n"+
 		"# from %d narrations of testdata/tuning. Do not edit: mark more narrations and fit again.\n"+
-		"# feature   what was seen (see.go, find.go, title.go); M: of the whole file, T: of a title, O: of the product's maker\n"+
+		"# feature   what was seen (see.go, find.go, title.go); M: of the whole file, T: of a title, O: of the "+
+		"product's maker\n"+
 		"# n         how often the narrations have it\n", narrations)
 	if err := m.Write(w, seen); err != nil {
 		return err

@@ -3,11 +3,12 @@ package main
 import (
 	"saywatt/extract"
 	"saywatt/extract/name"
+	"saywatt/internal/alike"
 	"saywatt/internal/narration"
 )
 
-// told is a narration with the items of its names and what they are.
-type told struct {
+// marked is a narration with the items of its names and what they are.
+type marked struct {
 	n      *narration.Narration
 	fold   int
 	doc    *extract.Document
@@ -19,14 +20,15 @@ type told struct {
 	hidden map[int]bool    // items of which the truth does not tell: other products
 }
 
-// tell makes a told of a narration.
-func tell(n *narration.Narration) (*told, error) {
+// mark makes a marked of a narration.
+func mark(n *narration.Narration) (*marked, error) {
 	tr, at, err := n.Transcript()
 	if err != nil {
 		return nil, err
 	}
 	d := extract.Survey(tr)
-	t := &told{n: n, doc: d, items: d.NameItems(), makers: map[[2]int]bool{}, owners: map[[2]int]bool{}, titles: map[[2]int]bool{}, hidden: map[int]bool{}}
+	t := &marked{n: n, doc: d, items: d.NameItems(), makers: map[[2]int]bool{}, owners: map[[2]int]bool{},
+		titles: map[[2]int]bool{}, hidden: map[int]bool{}}
 	names, err := n.Names()
 	if err != nil {
 		return nil, err
@@ -65,7 +67,7 @@ func tell(n *narration.Narration) (*told, error) {
 }
 
 // span returns the items of a name.
-func (t *told) span(at *narration.Offsets, s narration.NameSaid) (int, int) {
+func (t *marked) span(at *narration.Offsets, s narration.NameSaid) (int, int) {
 	start, end := at.Span(&narration.Mark{Start: s.Start, End: s.End})
 	a, b := 0, 0
 	for i, w := range t.items.Spans {
@@ -82,11 +84,11 @@ func (t *told) span(at *narration.Offsets, s narration.NameSaid) (int, int) {
 
 // opens returns the item behind the words of items [a, b) that sound like the
 // maker, a where none do.
-func (t *told) opens(a, b int, maker string) int {
-	want := extract.SoundKey(maker)
+func (t *marked) opens(a, b int, maker string) int {
+	want := alike.Key(maker)
 	best, at := len(want)/2+1, a
 	for k := a + 1; k <= b && k <= a+3 && t.items.Items[k-1].Kind == name.Word; k++ {
-		if d := extract.EditDistance(t.items.Key(a, k), want); d < best {
+		if d := alike.Distance(t.items.Key(a, k), want, best); d < best {
 			best, at = d, k
 		}
 	}
@@ -94,7 +96,7 @@ func (t *told) opens(a, b int, maker string) int {
 }
 
 // plain returns the same as captions without capitals and signs would show it.
-func (t *told) plain() *told {
+func (t *marked) plain() *marked {
 	c := *t
 	c.bare = true
 	c.items = &extract.NameItems{}

@@ -46,7 +46,7 @@ type source struct {
 }
 
 // like reports whether paragraphs of the two may stand in one narration: of a
-// like product, and told in a like manner.
+// like product, and said in a like manner.
 func (s *source) like(o *source) bool {
 	return s.family == o.family && s.words == o.words && s.voices == o.voices
 }

@@ -45,7 +45,7 @@ func main() {
 		validate(all, *folds, *penalty, *least, *wrong)
 	}
 	if *without >= 0 {
-		var rest []*told
+		var rest []*marked
 		for i, t := range all {
 			if i%8 != *without {
 				rest = append(rest, t)
@@ -61,14 +61,14 @@ func main() {
 	}
 }
 
-// told is a narration with the elements of its parts.
-type told struct {
+// marked is a narration with the elements of its parts.
+type marked struct {
 	name     string
 	elements []part.Element
 	words    []string
 	sets     []part.Set
 	ratings  []int // part that each element rates, -1 none
-	told     int   // parts that a quantity is told of
+	named    int   // parts that a quantity is said of
 	lost     int   // those of them with a quantity that is no element
 	false    int   // ratings that are of no part
 	loose    int   // ratings of a part that the program gives to none
@@ -77,7 +77,7 @@ type told struct {
 // read reads the narrations. Where models are given, the places of each are
 // those of a model that was fitted without it, as they are for narrations that
 // nobody marked.
-func read(files []string, models string) ([]*told, error) {
+func read(files []string, models string) ([]*marked, error) {
 	places, err := place.Folds(models)
 	if err != nil {
 		return nil, err
@@ -86,7 +86,7 @@ func read(files []string, models string) ([]*told, error) {
 	if err != nil {
 		return nil, err
 	}
-	var out []*told
+	var out []*marked
 	for i, n := range narrations {
 		tr, at, err := n.Transcript()
 		if err != nil {
@@ -94,12 +94,12 @@ func read(files []string, models string) ([]*told, error) {
 		}
 		d := extract.FindUsing(tr, places[i%len(places)])
 		p := d.PartElements()
-		t := &told{name: n.Name, elements: p.Elements}
+		t := &marked{name: n.Name, elements: p.Elements}
 		for _, s := range p.Spans {
 			t.words = append(t.words, d.Words(s[0], s[1]))
 		}
 		t.sets, t.ratings = truth(n, at, d, &p)
-		t.told, t.lost = missed(n, at, d, &p)
+		t.named, t.lost = missed(n, at, d, &p)
 		for k, r := range t.ratings {
 			switch {
 			case t.elements[k].Type != part.Rating:
@@ -115,12 +115,12 @@ func read(files []string, models string) ([]*told, error) {
 }
 
 // example makes the example of a narration with the rows that name gives.
-func (t *told) example(name func(string) int32) *part.Example {
+func (t *marked) example(name func(string) int32) *part.Example {
 	return part.NewExample(t.elements, t.sets, name)
 }
 
 // fitted fits a model on the narrations.
-func fitted(all []*told, penalty float64, least int) (*part.Model, []int) {
+func fitted(all []*marked, penalty float64, least int) (*part.Model, []int) {
 	names, seen := fit.Names(least, len(all), func(k int, see func(string)) {
 		all[k].example(func(name string) int32 { see(name); return -1 })
 	})
@@ -152,7 +152,8 @@ func fitted(all []*told, penalty float64, least int) (*part.Model, []int) {
 		}
 		examples = append(examples, e)
 	}
-	p := fit.Problem{Mean: make([]float64, m.Weights()), Penalty: penalty, Examples: len(examples), Iterations: 150, SetWeights: m.SetWeights,
+	p := fit.Problem{Mean: make([]float64, m.Weights()), Penalty: penalty, Examples: len(examples), Iterations: 150,
+		SetWeights:    m.SetWeights,
 		LogLikelihood: func(i int, gradient []float64) float64 { return m.LogLikelihood(examples[i], gradient) }}
 	for i, n := range names {
 		p.Mean[i] = part.Priors()[n]
@@ -175,22 +176,23 @@ func given(d *extract.Document, span [2]int32) bool {
 	return false
 }
 
-// report prints how many parts are told, found whole and grouped right.
-func report(all []*told) {
-	told, lost, right, found, bad, loose := 0, 0, 0, 0, 0, 0
+// report prints how many parts are named, found whole and grouped right.
+func report(all []*marked) {
+	named, lost, right, found, bad, loose := 0, 0, 0, 0, 0, 0
 	for _, t := range all {
 		n, ok := t.score(part.Default(), false)
-		told, lost, found, right, bad = told+t.told, lost+t.lost, found+n, right+ok, bad+t.false
+		named, lost, found, right, bad = named+t.named, lost+t.lost, found+n, right+ok, bad+t.false
 		loose += t.loose
 	}
-	fmt.Printf("parts with quantities: %d, of which %d with one that was taken for something else; %d ratings of no part, %d given to none; "+
-		"grouped right: %d of %d\n", told, lost, bad, loose, right, found)
+	fmt.Printf("parts with quantities: %d, of which %d with one that was taken for something else; %d ratings of no "+
+		"part, %d given to none; "+
+		"grouped right: %d of %d\n", named, lost, bad, loose, right, found)
 }
 
-func validate(all []*told, folds int, penalty float64, least int, list bool) {
+func validate(all []*marked, folds int, penalty float64, least int, list bool) {
 	total, right := 0, 0
 	for f := range folds {
-		var train, test []*told
+		var train, test []*marked
 		for i, t := range all {
 			if i%folds == f {
 				test = append(test, t)
@@ -205,12 +207,13 @@ func validate(all []*told, folds int, penalty float64, least int, list bool) {
 			total, right = total+n, right+ok
 		}
 	}
-	fmt.Printf("parts with their ratings together and alone: %d of %d (%.1f %%)\n", right, total, 100*float64(right)/float64(total))
+	fmt.Printf("parts with their ratings together and alone: %d of %d (%.1f %%)\n", right, total,
+		100*float64(right)/float64(total))
 }
 
 // score counts the parts with ratings, and those whose ratings and no others
 // are in one group.
-func (t *told) score(m *part.Model, list bool) (total, right int) {
+func (t *marked) score(m *part.Model, list bool) (total, right int) {
 	groups := m.Groups(t.elements)
 	of := make([]int, len(t.elements))
 	for g := range groups {
@@ -262,7 +265,8 @@ func save(name string, m *part.Model, seen []int, narrations int) error {
 		return err
 	}
 	w := bufio.NewWriter(f)
-	fmt.Fprintf(w, "# Weights of the chain of package part (doc.go), natural logarithms, written by go run ./internal/partfit\n"+
+	fmt.Fprintf(w, "# Weights of the chain of package part (doc.go), natural logarithms, written by go run "+
+		"./internal/partfit\n"+
 		"# from %d narrations of testdata/tuning. Do not edit: mark more narrations and fit again.\n"+
 		"# feature   what was seen at a gap or in a segment (feature.go); @LINK LAYOUT LAYOUT: a turn of layout\n"+
 		"# n         how often the narrations have it, over all segments that are possible\n", narrations)

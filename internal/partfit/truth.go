@@ -5,10 +5,11 @@ import (
 
 	"saywatt/extract"
 	"saywatt/extract/part"
+	"saywatt/internal/alike"
 	"saywatt/internal/narration"
 )
 
-// truther finds the parts that the elements of a narration can be told of.
+// truther finds the parts that the elements of a narration can be said of.
 type truther struct {
 	n     *narration.Narration
 	names bool              // names are marked, as quantities are
@@ -20,9 +21,9 @@ type truther struct {
 	sure  []int // the one part of an element, -1
 }
 
-// truth returns for each element the parts that it can be told of, and the
+// truth returns for each element the parts that it can be said of, and the
 // part that it rates. Ratings and part numbers tell by their marks; of the
-// others the marks and tables say with which of the two parts told of right
+// others the marks and tables say with which of the two parts said of right
 // before and behind they agree.
 func truth(n *narration.Narration, at *narration.Offsets, d *extract.Document, p *extract.Parts) ([]part.Set, []int) {
 	t := &truther{n: n, next: len(n.Parts), named: map[string]int{}}
@@ -54,13 +55,14 @@ func truth(n *narration.Narration, at *narration.Offsets, d *extract.Document, p
 	return t.sets, rates
 }
 
-// missed counts the parts that quantities are told of, and those of them with a
+// missed counts the parts that quantities are said of, and those of them with a
 // quantity that is no element.
-func missed(n *narration.Narration, at *narration.Offsets, d *extract.Document, p *extract.Parts) (told, lost int) {
+func missed(n *narration.Narration, at *narration.Offsets, d *extract.Document, p *extract.Parts) (named, lost int) {
 	have := map[*narration.Mark]bool{}
 	for i := range p.Elements {
 		if p.Elements[i].Type == part.Rating {
-			have[n.MarkAt(at, int(d.Tokens[p.Spans[i][0]].Start), int(d.Tokens[p.Spans[i][1]-1].End), narration.Any)] = true
+			have[n.MarkAt(at, int(d.Tokens[p.Spans[i][0]].Start), int(d.Tokens[p.Spans[i][1]-1].End), narration.Any)] =
+				true
 		}
 	}
 	all, without := map[*narration.Part]bool{}, map[*narration.Part]bool{}
@@ -132,7 +134,7 @@ func (t *truther) coded(m *narration.Mark, value string) int {
 	return t.named[m.Name]
 }
 
-// set returns the parts that element i can be told of.
+// set returns the parts that element i can be said of.
 func (t *truther) set(i int, e *part.Element) part.Set {
 	var s part.Set
 	if t.sure[i] >= 0 {
@@ -155,7 +157,7 @@ func (t *truther) set(i int, e *part.Element) part.Set {
 	return s
 }
 
-// agrees reports whether the element can be told of part p.
+// agrees reports whether the element can be said of part p.
 func (t *truther) agrees(i int, e *part.Element, p int) bool {
 	m := t.marks[i]
 	if p >= len(t.n.Parts) {
@@ -178,8 +180,8 @@ func (t *truther) agrees(i int, e *part.Element, p int) bool {
 		return t.isName(m, "package") && extract.SamePlain(m.Name, row.Package)
 	case part.Maker:
 		if !t.names {
-			key := extract.SoundKey(row.Maker)
-			return key != "" && extract.EditDistance(key, e.Value) <= len(key)/3
+			key := alike.Key(row.Maker)
+			return key != "" && alike.Distance(key, e.Value, len(key)/3+1) <= len(key)/3
 		}
 		return t.isName(m, "maker") && extract.SamePlain(m.Name, row.Maker)
 	case part.Code:

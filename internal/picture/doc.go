@@ -5,7 +5,7 @@
 // current up; [Powers], what each port gives in each mode; [Evidence], the
 // readings of one doubtful quantity with what speaks for and against each.
 //
-// Pictures are for print and for everybody: black on white, told apart by the
+// Pictures are for print and for everybody: black on white, distinguished by the
 // shape of marks and the dashes of lines; colour only repeats what these say,
 // and is taken from a palette that colour-blind people can tell apart (Okabe
 // and Ito, "Color Universal Design", 2008; values from memory). Whatever a

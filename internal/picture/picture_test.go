@@ -29,30 +29,32 @@ func jetty() *schema.Record {
 	say := func(heard, reading string, st schema.Status) *schema.Value {
 		q := schema.MustQuantity(reading)
 		n := len(r.Quantities) + 1
-		r.Quantities = append(r.Quantities, schema.Said{Number: n, At: &at, Heard: heard, Quantity: q, Kind: q.Unit.Kind(), Status: st, Confidence: 0.9})
+		r.Quantities = append(r.Quantities,
+			schema.Said{Number: n, At: &at, Heard: heard, Quantity: q, Kind: q.Unit.Kind(), Status: st,
+				Confidence: 0.9})
 		return &schema.Value{Quantity: q, Status: st, Confidence: 0.9, Said: []int{n}}
 	}
-	told := func(reading string) *schema.Value { return say(reading, reading, schema.StatusHeard) }
+	heard := func(reading string) *schema.Value { return say(reading, reading, schema.StatusHeard) }
 	level := func(mode, port, protocol string, v, a *schema.Value) {
 		r.Levels = append(r.Levels, schema.Level{Mode: mode, Port: port, Protocol: protocol, Voltage: *v, Current: a})
 	}
-	level("mains/input", "AC", "", told("100..240 V"), told("1.5 A"))
+	level("mains/input", "AC", "", heard("100..240 V"), heard("1.5 A"))
 	for _, port := range []string{"USB-C1", "USB-C2"} {
-		level("mains/output", port, "PD", told("5 V"), told("3 A"))
-		level("mains/output", port, "PD", told("9 V"), told("3 A"))
-		level("mains/output", port, "PD", say("15 bolts", "15 V", schema.StatusRepaired), told("3 A"))
-		level("mains/output", port, "PD", told("20 V"), say("325 amps", "3.25 A", schema.StatusRepaired))
-		r.Levels[len(r.Levels)-1].Power = told("65 W")
-		level("mains/output", port, "PPS", say("3.3 221 volts", "3.3..21 V", schema.StatusRepaired), told("3 A"))
+		level("mains/output", port, "PD", heard("5 V"), heard("3 A"))
+		level("mains/output", port, "PD", heard("9 V"), heard("3 A"))
+		level("mains/output", port, "PD", say("15 bolts", "15 V", schema.StatusRepaired), heard("3 A"))
+		level("mains/output", port, "PD", heard("20 V"), say("325 amps", "3.25 A", schema.StatusRepaired))
+		r.Levels[len(r.Levels)-1].Power = heard("65 W")
+		level("mains/output", port, "PPS", say("3.3 221 volts", "3.3..21 V", schema.StatusRepaired), heard("3 A"))
 	}
-	level("mains/output", "USB-A", "QC 3.0", told("9 V"), say("to amps", "2 A", schema.StatusOpen))
-	level("mains/output", "USB-A", "", told("12 V"), nil)
-	level("battery/output", "USB-C1", "PD", told("20 V"), say("15 amps", "1.5 A", schema.StatusSettled))
+	level("mains/output", "USB-A", "QC 3.0", heard("9 V"), say("to amps", "2 A", schema.StatusOpen))
+	level("mains/output", "USB-A", "", heard("12 V"), nil)
+	level("battery/output", "USB-C1", "PD", heard("20 V"), say("15 amps", "1.5 A", schema.StatusSettled))
 	r.Claims = []schema.Claim{
-		{Property: "power", Mode: "mains/output", Port: "USB-C1", Value: *told("65 W")},
+		{Property: "power", Mode: "mains/output", Port: "USB-C1", Value: *heard("65 W")},
 		{Property: "power", Mode: "battery/output", Port: "USB-C1", Value: *say("40 watts", "45 W", schema.StatusOpen)},
-		{Property: "power", Mode: "mains/output-shared", Port: "USB-C1+USB-A", Value: *told("63 W")},
-		{Property: "efficiency", Value: *told("93 %")},
+		{Property: "power", Mode: "mains/output-shared", Port: "USB-C1+USB-A", Value: *heard("63 W")},
+		{Property: "efficiency", Value: *heard("93 %")},
 	}
 	return r
 }
@@ -61,7 +63,9 @@ func jetty() *schema.Record {
 func doubtful() *schema.Said {
 	at := schema.Seconds(3680000)
 	return &schema.Said{
-		Number: 40, At: &at, Heard: "8 watts", Context: "top is 68.4 degrees. No load it draws 8 watts. About 42 millivolts of ripple & noise", Role: "measurement.no_load_power",
+		Number: 40, At: &at, Heard: "8 watts",
+		Context:  "top is 68.4 degrees. No load it draws 8 watts. About 42 millivolts of ripple & noise",
+		Role:     "measurement.no_load_power",
 		Quantity: schema.MustQuantity("0.08 W"), Status: schema.StatusOpen, Confidence: 0.48,
 		Readings: []schema.Reading{
 			{Quantity: schema.MustQuantity("0.08 W"), Confidence: 0.48, Terms: []schema.Term{{Name: "channel", Score: -2.6, Note: "the decimal point and a zero were lost"}, {Name: "prior", Score: -1.2, Note: "handbook 8.4"}, {Name: "no_load", Score: 1.4}}},
@@ -156,7 +160,7 @@ func texts(t interface{ Fatal(...any) }, svg []byte) []string {
 func TestTexts(t *testing.T) {
 	want := map[string][]string{
 		"levels": {"USB-C1, USB-C2 – output, mains mode", "20 V 3.25 A*", "“325 amps”", "“3.3 221 volts”", "3.3–21 V* 3 A", "9 V 2 A?", "20 V 1.5 A†", "65 W", "as heard, refuted",
-			"protocol not told", "PPS range of voltage", "* repaired   ? needs your ear   † settled by a person", "Not drawn: AC 100–240 V 1.5 A (input, mains mode); USB-A 12 V (output, mains mode)."},
+			"protocol not given", "PPS range of voltage", "* repaired   ? needs your ear   † settled by a person", "Not drawn: AC 100–240 V 1.5 A (input, mains mode); USB-A 12 V (output, mains mode)."},
 		"powers":      {"output, mains mode", "output, battery mode", "shared output, mains mode", "65 W", "30 W†, 45 W? claimed", "63 W claimed", "18 W?"},
 		"evidence-40": {"“8 watts” at 1:01:20, as measured no-load power", "0.08 W", "48 %", "<1 %", "−2.6", "+1.4", "+0.0", "the decimal point and a zero were lost"},
 	}
@@ -167,7 +171,7 @@ func TestTexts(t *testing.T) {
 		}
 		got := texts(t, b.Bytes())
 		for _, w := range want[p.Name] {
-			if p.Name == "levels" && w == "protocol not told" {
+			if p.Name == "levels" && w == "protocol not given" {
 				continue // its only level has no current and is not drawn
 			}
 			if !slices.Contains(got, w) {
@@ -300,7 +304,8 @@ func TestAnyRecord(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		hostile := rapid.StringOf(rapid.OneOf(rapid.Rune(), rapid.RuneFrom([]rune("<>&\"'\x00\x1b\u202e Ω世🔋"))))
 		quantity := func(unit schema.Unit) schema.Quantity {
-			q := schema.One(schema.NewDecimal(rapid.Int64().Draw(t, "coefficient"), int32(rapid.IntRange(-20, 20).Draw(t, "exponent"))), unit)
+			q := schema.One(schema.NewDecimal(rapid.Int64().Draw(t, "coefficient"),
+				int32(rapid.IntRange(-20, 20).Draw(t, "exponent"))), unit)
 			if rapid.Bool().Draw(t, "range") {
 				q.High, q.Range = q.Low.Add(schema.NewDecimal(1, 0)), true
 			}
@@ -310,19 +315,25 @@ func TestAnyRecord(t *testing.T) {
 		for i := range rapid.IntRange(0, 6).Draw(t, "levels") {
 			st := schema.Status(rapid.IntRange(0, 4).Draw(t, "status"))
 			r.Quantities = append(r.Quantities, schema.Said{Number: i + 1, Heard: hostile.Draw(t, "heard")})
-			l := schema.Level{Mode: hostile.Draw(t, "mode"), Port: hostile.Draw(t, "port"), Protocol: hostile.Draw(t, "protocol"),
-				Voltage: schema.Value{Quantity: quantity("V"), Status: st, Said: []int{i + 1}}}
+			l := schema.Level{Mode: hostile.Draw(t, "mode"), Port: hostile.Draw(t, "port"),
+				Protocol: hostile.Draw(t, "protocol"),
+				Voltage:  schema.Value{Quantity: quantity("V"), Status: st, Said: []int{i + 1}}}
 			if rapid.Bool().Draw(t, "current") {
-				l.Current = &schema.Value{Quantity: quantity(rapid.SampledFrom([]schema.Unit{"A", "mA", "W", ""}).Draw(t, "unit")), Status: st, Said: []int{i + 1}}
+				l.Current = &schema.Value{Quantity: quantity(rapid.SampledFrom([]schema.Unit{"A", "mA", "W",
+					""}).Draw(t, "unit")), Status: st, Said: []int{i + 1}}
 			}
 			r.Levels = append(r.Levels, l)
-			r.Claims = append(r.Claims, schema.Claim{Property: "power", Mode: l.Mode, Port: l.Port, Value: schema.Value{Quantity: quantity("W")}})
+			r.Claims = append(r.Claims, schema.Claim{Property: "power", Mode: l.Mode, Port: l.Port,
+				Value: schema.Value{Quantity: quantity("W")}})
 		}
-		s := &schema.Said{Heard: hostile.Draw(t, "words"), Context: hostile.Draw(t, "context"), Readings: []schema.Reading{
-			{Quantity: quantity("Ohm"), Confidence: rapid.Float64().Draw(t, "p"), Terms: []schema.Term{{Name: hostile.Draw(t, "term"), Score: rapid.Float64().Draw(t, "score"), Note: hostile.Draw(t, "note")}}},
-			{Quantity: quantity("Ohm"), Confidence: math.NaN(), Terms: []schema.Term{{Score: math.Inf(-1)}, {Score: math.NaN()}}},
-		}}
-		for _, draw := range []func() (*Picture, bool){func() (*Picture, bool) { return Levels(r) }, func() (*Picture, bool) { return Powers(r) }, func() (*Picture, bool) { return Evidence(s) }} {
+		s := &schema.Said{Heard: hostile.Draw(t, "words"), Context: hostile.Draw(t, "context"),
+			Readings: []schema.Reading{
+				{Quantity: quantity("Ohm"), Confidence: rapid.Float64().Draw(t, "p"), Terms: []schema.Term{{Name: hostile.Draw(t, "term"), Score: rapid.Float64().Draw(t, "score"), Note: hostile.Draw(t, "note")}}},
+				{Quantity: quantity("Ohm"), Confidence: math.NaN(), Terms: []schema.Term{{Score: math.Inf(-1)}, {Score: math.NaN()}}},
+			}}
+		for _, draw := range []func() (*Picture,
+			bool){func() (*Picture, bool) { return Levels(r) }, func() (*Picture, bool) { return Powers(r) },
+			func() (*Picture, bool) { return Evidence(s) }} {
 			p, ok := draw()
 			if !ok {
 				continue

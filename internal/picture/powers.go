@@ -15,7 +15,7 @@ import (
 // A powerBar is what one port, or several together, can do in one mode.
 type powerBar struct {
 	mode, port string
-	levels     float64 // watts of the strongest level told, 0 where none
+	levels     float64 // watts of the strongest level given, 0 where none
 	text       string  // of that
 	ranged     bool    // it is the upper end of a range
 	claim      float64 // watts claimed, 0 where none
@@ -23,7 +23,7 @@ type powerBar struct {
 }
 
 // Powers draws a bar for each mode and port: filled to the strongest operating
-// level told, framed to the power claimed. A level's power is as told, else
+// level given, framed to the power claimed. A level's power is as said, else
 // voltage times current; ranges of voltage count, with their upper end, where
 // there is no other level. A power far above the others goes beyond the scale,
 // with an arrow and its figure. False where there is none.
@@ -146,7 +146,7 @@ func (b *powerBar) draw(p pen, y, row, names, x0, w vg.Length, at func(float64) 
 	p.text(x, y+row/2+2.6, text, sizeSmall, left, ink)
 }
 
-// powerBars gathers the bars, those of a mode together, all in the order told.
+// powerBars gathers the bars, those of a mode together, all in the order said.
 func powerBars(r *schema.Record) (bars []*powerBar, marks string) {
 	bar := func(mode, port string) *powerBar {
 		for _, b := range bars {
@@ -164,7 +164,7 @@ func powerBars(r *schema.Record) (bars []*powerBar, marks string) {
 			continue
 		}
 		// A programmable level reaches its highest voltage and its full current
-		// together only where its power allows it: what is told fixed goes first.
+		// together only where its power allows it: what is said fixed goes first.
 		ranged := l.Voltage.Quantity.Range && l.Power == nil
 		b := bar(l.Mode, l.Port)
 		if b.levels == 0 || b.ranged && !ranged || b.ranged == ranged && w > b.levels {
@@ -189,11 +189,14 @@ func powerBars(r *schema.Record) (bars []*powerBar, marks string) {
 		}
 		marks += b.text + b.claimText
 	}
-	slices.SortStableFunc(bars, func(a, b *powerBar) int { return slices.Index(modes, a.mode) - slices.Index(modes, b.mode) })
+	slices.SortStableFunc(bars, func(a,
+		b *powerBar) int {
+		return slices.Index(modes, a.mode) - slices.Index(modes, b.mode)
+	})
 	return bars, marks
 }
 
-// levelPower is the power of a level in watts, and how it is written: as told,
+// levelPower is the power of a level in watts, and how it is written: as said,
 // or with the least sure of the signs of what it is computed from.
 func levelPower(l *schema.Level) (float64, string) {
 	if _, w, ok := ends(l.Power, "W"); ok {

@@ -11,7 +11,7 @@ import (
 )
 
 // TestGate: a text that takes more than there is is refused, one for which there
-// is no room now is told so, and room is given back.
+// is no room now is refused, and room is given back.
 func TestGate(t *testing.T) {
 	parse := func(text string) *transcript.Transcript {
 		tr, err := transcript.Parse("f", []byte(text))

@@ -12,7 +12,7 @@ import (
 const nameScoresHead = `# How well the names of products and makers are read: go test ./internal/pipeline -run TestNameScores -update writes this
 # file, and the same test fails where a change moves a number. Truth: the names marked in the narrations of testdata/tuning, which
 # the models were fitted on, and testdata/heldout, which they were not. What narrations that are left out of the fit come to is
-# told by go run ./internal/namefit -fold 4 testdata/tuning/*.mark. Where a recogniser left nothing of the product's name, and
+# printed by go run ./internal/namefit -fold 4 testdata/tuning/*.mark. Where a recogniser left nothing of the product's name, and
 # nobody could say it, the narration is not counted.
 #
 # title   the product's name, whole or without its maker; maker: of the product; part makers: each once a narration
@@ -84,7 +84,8 @@ func scoreNames(t *testing.T, b *strings.Builder, set string, all []*narration.N
 	if clean {
 		how = "clean"
 	}
-	fmt.Fprintf(b, "\n%-22s %5s %6s %6s %6s %6s %6s %6s\n", set+", "+how, "said", "right", "heard", "other", "missed", "extra", "right%")
+	fmt.Fprintf(b, "\n%-22s %5s %6s %6s %6s %6s %6s %6s\n", set+", "+how, "said", "right", "heard", "other", "missed",
+		"extra", "right%")
 	for _, row := range []struct {
 		what string
 		o    narration.Outcome

@@ -21,7 +21,7 @@ const ruleScoresHead = `# How often the rules are right: go test ./internal/pipe
 # test fails where a number moves.
 #
 # A true review is a narration of testdata/tuning with every garble replaced by what was said, and every quantity settled at
-# what was meant; what is wrong in it is where values were put, and what the speaker told that is odd (rule-oddities.tsv,
+# what was meant; what is wrong in it is where values were put, and what the speaker said that is odd (rule-oddities.tsv,
 # read off the narrations by hand). A misprint is such a review with one of its quantities settled at another value: ten
 # times as much, a tenth, or half as much again. Only what its change brought about counts.
 #
@@ -306,7 +306,7 @@ func without(answers []normalize.Answer, stray normalize.StrayAnswers) []normali
 	})
 }
 
-// readOddities reads what the speakers told that is odd or wrong: the name of
+// readOddities reads what the speakers said that is odd or wrong: the name of
 // the narration and the quantity, with a blank between.
 func readOddities(t *testing.T) map[string]bool {
 	t.Helper()

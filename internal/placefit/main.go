@@ -64,23 +64,23 @@ func main() {
 // class and would triple the table.
 const leastWeight = 0.05
 
-// told is a narration with its chain in feature names.
-type told struct {
+// marked is a narration with its chain in feature names.
+type marked struct {
 	name     string
 	n        *narration.Narration
 	made     bool // from others that are fitted on too
 	features [][]string
 	example  place.Example
-	words    []string // of the mentions
-	excerpts []*told  // of the narration, each a text of its own
+	words    []string  // of the mentions
+	excerpts []*marked // of the narration, each a text of its own
 }
 
-func read(files []string) ([]*told, error) {
+func read(files []string) ([]*marked, error) {
 	narrations, err := narration.Read(files)
 	if err != nil {
 		return nil, err
 	}
-	var out []*told
+	var out []*marked
 	for _, n := range narrations {
 		t, err := one(n)
 		if err != nil {
@@ -99,13 +99,13 @@ func read(files []string) ([]*told, error) {
 }
 
 // one makes the chain of a narration with the class of each mention.
-func one(n *narration.Narration) (*told, error) {
+func one(n *narration.Narration) (*marked, error) {
 	tr, at, err := n.Transcript()
 	if err != nil {
 		return nil, err
 	}
 	d := extract.Survey(tr)
-	t := &told{name: n.Name, n: n}
+	t := &marked{name: n.Name, n: n}
 	names, rows := []string{}, map[string]int32{}
 	chain := d.ObserveNames(func(name string) int32 {
 		i, ok := rows[name]
@@ -150,8 +150,8 @@ func truth(n *narration.Narration, at *narration.Offsets, start, end int) place.
 
 // fitted fits a model on the narrations. Features are counted in those that
 // people wrote: made ones say again what their sources said.
-func fitted(all []*told, penalty float64, least int) (*place.Model, []int) {
-	var written []*told
+func fitted(all []*marked, penalty float64, least int) (*place.Model, []int) {
+	var written []*marked
 	for _, t := range all {
 		if !t.made {
 			written = append(written, t)
@@ -175,7 +175,8 @@ func fitted(all []*told, penalty float64, least int) (*place.Model, []int) {
 			examples = append(examples, rows(m, e))
 		}
 	}
-	p := fit.Problem{Mean: make([]float64, m.Weights()), Penalty: penalty, Examples: len(examples), Iterations: 120, SetWeights: m.SetWeights,
+	p := fit.Problem{Mean: make([]float64, m.Weights()), Penalty: penalty, Examples: len(examples), Iterations: 120,
+		SetWeights:    m.SetWeights,
 		LogLikelihood: func(i int, gradient []float64) float64 { return m.LogLikelihood(&examples[i], gradient) }}
 	x, err := p.Solve()
 	if err != nil {
@@ -190,7 +191,7 @@ func fitted(all []*told, penalty float64, least int) (*place.Model, []int) {
 }
 
 // rows turns the names of a narration's features into rows of the model.
-func rows(m *place.Model, t *told) place.Example {
+func rows(m *place.Model, t *marked) place.Example {
 	e := place.Example{Truth: t.example.Truth, Chain: slices.Clone(t.example.Chain)}
 	for i, list := range t.features {
 		for _, f := range list {
@@ -211,7 +212,7 @@ type settings struct {
 }
 
 // withMade adds narrations made from these and no others.
-func (s settings) withMade(all []*told) []*told {
+func (s settings) withMade(all []*marked) []*marked {
 	var from []*narration.Narration
 	for _, t := range all {
 		from = append(from, t.n)
@@ -232,13 +233,13 @@ func (s settings) withMade(all []*told) []*told {
 	return out
 }
 
-func validate(all []*told, folds int, how settings, confusions bool, models string) {
+func validate(all []*marked, folds int, how settings, confusions bool, models string) {
 	right, said := map[place.Class]int{}, map[place.Class]int{}
 	given := map[place.Class]int{}
 	wrong := map[string]int{}
 	total, hit := 0, 0
 	for f := range folds {
-		var train, test []*told
+		var train, test []*marked
 		for i, t := range all {
 			if i%folds == f {
 				test = append(test, t)
@@ -269,7 +270,8 @@ func validate(all []*told, folds int, how settings, confusions bool, models stri
 				}
 				wrong[truth.String()+" as "+c.String()]++
 				if confusions {
-					fmt.Printf("    %s: %q is %s, taken for %s %.2f\n", filepath.Base(filepath.Dir(t.name))+"/"+filepath.Base(t.name), t.words[i], truth, c, prob)
+					fmt.Printf("    %s: %q is %s, taken for %s %.2f\n", filepath.Base(filepath.Dir(t.name))+"/"+
+						filepath.Base(t.name), t.words[i], truth, c, prob)
 				}
 			}
 			fmt.Printf("%-30s %4d of %4d\n", t.name, fileRight, len(e.Truth))
@@ -301,7 +303,8 @@ func save(name string, m *place.Model, seen []int, narrations, made int) error {
 	if made > 0 {
 		more = fmt.Sprintf(" and %d made from them", made)
 	}
-	fmt.Fprintf(w, "# Weights of the chain of package place (doc.go), natural logarithms, written by go run ./internal/placefit\n"+
+	fmt.Fprintf(w, "# Weights of the chain of package place (doc.go), natural logarithms, written by go run "+
+		"./internal/placefit\n"+
 		"# from %d narrations of testdata/tuning%s. Do not edit: mark more narrations and fit again.\n"+
 		"# feature   what was seen at a mention (extract/observe.go); @LINK CLASS: a transition\n"+
 		"# n         mentions of the narrations that it was seen at\n"+

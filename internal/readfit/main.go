@@ -58,8 +58,8 @@ func main() {
 	}
 }
 
-// told is a marked narration with its document.
-type told struct {
+// marked is a narration with its marks and with its document.
+type marked struct {
 	d      *extract.Document
 	truth  normalize.Truth
 	n      *narration.Narration
@@ -69,22 +69,22 @@ type told struct {
 }
 
 // one reads a narration with the places of a model.
-func one(n *narration.Narration, places *place.Model) (*told, error) {
+func one(n *narration.Narration, places *place.Model) (*marked, error) {
 	tr, at, err := n.Transcript()
 	if err != nil {
 		return nil, err
 	}
-	return &told{n: n, weight: 1, d: extract.FindUsing(tr, places), truth: truthOf(n, tr.Text, at)}, nil
+	return &marked{n: n, weight: 1, d: extract.FindUsing(tr, places), truth: truthOf(n, tr.Text, at)}, nil
 }
 
 // read reads narrations, their excerpts of one weight and, of another, what was said
 // in them: files that are clean are then known by it.
-func read(files []string, places []*place.Model, excerpt, intact float64) ([]*told, error) {
+func read(files []string, places []*place.Model, excerpt, intact float64) ([]*marked, error) {
 	narrations, err := narration.Read(files)
 	if err != nil {
 		return nil, err
 	}
-	var out []*told
+	var out []*marked
 	for i, n := range narrations {
 		add := func(n *narration.Narration, weight float64, part bool) error {
 			t, err := one(n, places[i%len(places)])
@@ -115,7 +115,7 @@ func read(files []string, places []*place.Model, excerpt, intact float64) ([]*to
 }
 
 // whole returns what is known of whole narrations, excerpts left out.
-func whole[T any](all []*told, list []T) []T {
+func whole[T any](all []*marked, list []T) []T {
 	var out []T
 	for i, t := range all {
 		if !t.part {
@@ -126,7 +126,7 @@ func whole[T any](all []*told, list []T) []T {
 }
 
 // withMade adds narrations made from these and no others.
-func withMade(all []*told, how settings) []*told {
+func withMade(all []*marked, how settings) []*marked {
 	var from []*narration.Narration
 	for _, t := range whole(all, all) {
 		from = append(from, t.n)
@@ -183,7 +183,7 @@ func rolled(n *narration.Narration, words []byte) bool {
 }
 
 // studies studies the narrations with weights.
-func studies(all []*told, w normalize.Traits) []*normalize.Study {
+func studies(all []*marked, w normalize.Traits) []*normalize.Study {
 	r := normalize.Ranker{Traits: w}
 	var out []*normalize.Study
 	for _, t := range all {
@@ -194,7 +194,7 @@ func studies(all []*told, w normalize.Traits) []*normalize.Study {
 
 // fitted fits the weights of readings, and then, on narrations read with weights that
 // were fitted without them, those of the doubt.
-func fitted(all []*told, how settings) (normalize.Traits, []int) {
+func fitted(all []*marked, how settings) (normalize.Traits, []int) {
 	w, seen := ranking(all, how)
 	list := heldOut(all, how)
 	count(whole(all, list), seen, nil)
@@ -248,7 +248,7 @@ func count(list []*normalize.Study, seen, in []int) {
 const innerFolds = 8
 
 // heldOut studies each narration with weights that were fitted without its group.
-func heldOut(all []*told, how settings) []*normalize.Study {
+func heldOut(all []*marked, how settings) []*normalize.Study {
 	list := make([]*normalize.Study, len(all))
 	for f := range innerFolds {
 		train, test := split(all, f)
@@ -266,7 +266,7 @@ func heldOut(all []*told, how settings) []*normalize.Study {
 }
 
 // split parts the narrations into those of other groups and those of one.
-func split(all []*told, group int) (train, test []*told) {
+func split(all []*marked, group int) (train, test []*marked) {
 	for _, t := range all {
 		if t.group == group {
 			test = append(test, t)
@@ -278,7 +278,7 @@ func split(all []*told, group int) (train, test []*told) {
 }
 
 // ranking fits the weights of readings among each other.
-func ranking(all []*told, how settings) (normalize.Traits, []int) {
+func ranking(all []*marked, how settings) (normalize.Traits, []int) {
 	w := how.start()
 	size := len(w)
 	var seen []int
@@ -300,7 +300,7 @@ func ranking(all []*told, how settings) (normalize.Traits, []int) {
 }
 
 // doubting fits the weights of the doubt.
-func doubting(all []*told, list []*normalize.Study, w normalize.Traits, how settings) {
+func doubting(all []*marked, list []*normalize.Study, w normalize.Traits, how settings) {
 	seen, in := make([]int, len(w)), make([]int, len(w))
 	count(whole(all, list), seen, in)
 	for i, name := range normalize.TraitNames() {
@@ -313,7 +313,7 @@ func doubting(all []*told, list []*normalize.Study, w normalize.Traits, how sett
 }
 
 // weightsOf lists the weights of narrations.
-func weightsOf(all []*told) []float64 {
+func weightsOf(all []*marked) []float64 {
 	var w []float64
 	for _, t := range all {
 		w = append(w, t.weight)
@@ -323,7 +323,8 @@ func weightsOf(all []*told) []float64 {
 
 // solve fits the weights of the traits that were seen in two narrations at
 // least. by weighs the narrations; nil all alike.
-func solve(list []*normalize.Study, by []float64, w normalize.Traits, in []int, penalty float64, likelihood func(*normalize.Study, []float64, []float64) float64) {
+func solve(list []*normalize.Study, by []float64, w normalize.Traits, in []int, penalty float64,
+	likelihood func(*normalize.Study, []float64, []float64) float64) {
 	var rows []int32
 	var mean []float64
 	for r := range in {
@@ -430,7 +431,8 @@ func (t *tally) add(s *normalize.Study, w normalize.Traits) {
 				t.bins[k][1]++
 			}
 			t.all++
-			t.decisions = append(t.decisions, decision{sure, n.Readings[best].Right && !n.Readings[best].Nothing, !n.Readings[best].Right})
+			t.decisions = append(t.decisions,
+				decision{sure, n.Readings[best].Right && !n.Readings[best].Nothing, !n.Readings[best].Right})
 			if n.Readings[best].Right {
 				t.loss -= math.Log(sure)
 			} else {
@@ -457,7 +459,8 @@ func (t *tally) add(s *normalize.Study, w normalize.Traits) {
 		if stands && !n.Readings[best].Right {
 			t.wrong++
 			if t.show {
-				fmt.Printf("  wrong %v %q given %s said %s known %v\n", n.Readings[best].Literal, n.Words, n.Readings[best].Text, n.Said, n.Known)
+				fmt.Printf("  wrong %v %q given %s said %s known %v\n", n.Readings[best].Literal, n.Words,
+					n.Readings[best].Text, n.Said, n.Known)
 			}
 		}
 	}
@@ -468,20 +471,21 @@ func (t *tally) String() string {
 	for _, b := range t.bins {
 		ece += math.Abs(b[0] - b[1])
 	}
-	return fmt.Sprintf("ll %.1f of %.0f; intact kept %.1f %%; repaired %.1f %% of %.0f; wrong %.0f; calibration %.4f; loss %.1f; right with 0.5, 1 and 1.5 %% wrong: %.1f, %.1f, %.1f %%",
+	return fmt.Sprintf("ll %.1f of %.0f; intact kept %.1f %%; repaired %.1f %% of %.0f; wrong %.0f; calibration "+
+		"%.4f; loss %.1f; right with 0.5, 1 and 1.5 %% wrong: %.1f, %.1f, %.1f %%",
 		t.ll, t.n, 100*t.kept/t.intact, 100*t.repaired/t.garbled, t.garbled, t.wrong, ece/max(1, t.all), t.loss,
 		t.rightAt(0.5), t.rightAt(1), t.rightAt(1.5))
 }
 
 // validate says how narrations are read that were left out: as the engine stands,
 // with the weights of readings, and with the doubt.
-func validate(all []*told, how settings, wrong bool) {
+func validate(all []*marked, how settings, wrong bool) {
 	zero := make(normalize.Traits, len(normalize.TraitNames()))
 	list := heldOut(all, how)
 	plain := studies(all, zero)
 	doubts := make([]normalize.Traits, innerFolds)
 	for f := range doubts {
-		var from []*told
+		var from []*marked
 		var train []*normalize.Study
 		for i, t := range all {
 			if t.group != f {
@@ -517,7 +521,8 @@ func save(name string, w normalize.Traits, seen []int, narrations int) error {
 	out := bufio.NewWriter(f)
 	fmt.Fprintf(out, "# Weights of the traits of readings (traits.go), in nats, written by go run ./internal/readfit\n"+
 		"# from %d narrations of testdata/tuning. Do not edit: mark more narrations and fit again.\n"+
-		"# trait   what is seen of a reading: the family, and what it is\n# n       readings it was seen at\n# weight  nats that it adds to the score\n"+
+		"# trait   what is seen of a reading: the family, and what it is\n# n       readings it was seen at\n# "+
+		"weight  nats that it adds to the score\n"+
 		"trait\tn\tweight\n", narrations)
 	for i, name := range normalize.TraitNames() {
 		if math.Abs(w[i]) >= 0.02 {

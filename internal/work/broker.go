@@ -91,6 +91,9 @@ func (b Broker) Connect(ctx context.Context, name string, log *slog.Logger) (*na
 		}
 		// A server that is being started is worth a short wait.
 		if !isTrouble(err) || time.Since(begun) > 5*time.Second || ctx.Err() != nil {
+			if errors.Is(err, nats.ErrNoServers) {
+				err = &silentError{err}
+			}
 			return nil, fmt.Errorf("broker %s: %w", redacted(b.URL), err)
 		}
 		select {
@@ -99,3 +102,9 @@ func (b Broker) Connect(ctx context.Context, name string, log *slog.Logger) (*na
 		}
 	}
 }
+
+// A silentError is that of a library which found no server, in other words.
+type silentError struct{ err error }
+
+func (e *silentError) Error() string { return "no server answers there" }
+func (e *silentError) Unwrap() error { return e.err }

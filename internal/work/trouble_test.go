@@ -11,7 +11,7 @@ import (
 	"github.com/nats-io/nats.go/jetstream"
 )
 
-// Trouble with the broker is told from captions that cannot be read: it uses
+// Trouble with the broker is distinguished from captions that cannot be read: it uses
 // up no try.
 func TestTrouble(t *testing.T) {
 	for _, c := range []struct {

@@ -218,7 +218,7 @@
     for (const a of document.querySelectorAll("[data-play]")) a.addEventListener("click", (ev) => { if (play(a)) ev.preventDefault(); });
   };
 
-  // What is being typed is told as it would be understood.
+  // What is being typed is shown as it would be understood.
   const typing = () => {
     const typed = document.querySelector("[data-understood]"), line = document.getElementById("understood");
     if (!typed || !line) return;

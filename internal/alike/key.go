@@ -1,13 +1,14 @@
-package extract
+package alike
 
 import "strings"
 
-// SoundKey is a rough phonetic key of a name: consonants by class, the first
+// Key is a rough phonetic key of a name: consonants by class, the first
 // vowel, no blanks. Names that captions spell in different ways share it or
 // nearly so. It is "" for a name without a letter of a to z that sounds.
-func SoundKey(name string) string {
+func Key(name string) string {
 	var b []byte
-	n := strings.ToLower(strings.ReplaceAll(strings.ReplaceAll(name, " kn", " n"), " ", "")) // the k of "knock" is silent
+	// the k of "knock" is silent
+	n := strings.ToLower(strings.ReplaceAll(strings.ReplaceAll(name, " kn", " n"), " ", ""))
 	for i := 0; i < len(n); {
 		out, read := letterSound(n, i, len(b) == 0)
 		for k := 0; k < len(out); k++ {
@@ -83,9 +84,9 @@ func soundOfC(next byte) (string, int) {
 	return "K", 1
 }
 
-// soundsAlike compares two keys: equal, or one edit apart where they are long
-// enough, two in very long ones. A swap of neighbours is one edit.
-func soundsAlike(a, b string) bool {
+// Sounds compares two keys: equal, or one edit apart where they are long
+// enough, two in very long ones.
+func Sounds(a, b string) bool {
 	if a == b {
 		return a != ""
 	}
@@ -98,32 +99,5 @@ func soundsAlike(a, b string) bool {
 	case n == 4 && a[len(a)-1] == b[len(b)-1]:
 		limit = 1 // a letter more or two swapped, but not a longer name
 	}
-	return limit > 0 && EditDistance(a, b) <= limit
-}
-
-// EditDistance is the optimal string alignment distance of two short strings.
-func EditDistance(a, b string) int {
-	var rows [3][32]int
-	if len(a) > 30 || len(b) > 30 {
-		return max(len(a), len(b))
-	}
-	for j := 0; j <= len(b); j++ {
-		rows[1][j] = j
-	}
-	for i := 1; i <= len(a); i++ {
-		rows[2][0] = i
-		for j := 1; j <= len(b); j++ {
-			cost := 1
-			if a[i-1] == b[j-1] {
-				cost = 0
-			}
-			d := min(rows[1][j]+1, rows[2][j-1]+1, rows[1][j-1]+cost)
-			if i > 1 && j > 1 && a[i-1] == b[j-2] && a[i-2] == b[j-1] {
-				d = min(d, rows[0][j-2]+1)
-			}
-			rows[2][j] = d
-		}
-		rows[0], rows[1] = rows[1], rows[2]
-	}
-	return rows[1][len(b)]
+	return limit > 0 && Distance(a, b, limit+1) <= limit
 }

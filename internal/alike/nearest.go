@@ -1,7 +1,4 @@
-// Package rank finds which names of a list a mistyped one may have meant. In
-// go a typed word and the names there are, out come the likeliest, best first.
-// It is the one place that imports the fuzzy matcher.
-package rank
+package alike
 
 import (
 	"slices"
@@ -47,36 +44,4 @@ func Nearest(typed string, names []string, most int) []string {
 		}
 	}
 	return out
-}
-
-// Distance is how many letters must be put in, left out, changed or swapped
-// with their neighbour to make b of a (optimal string alignment), or most
-// where it is not less.
-func Distance(a, b string, most int) int {
-	s, t := []rune(a), []rune(b)
-	if len(s)-len(t) >= most || len(t)-len(s) >= most {
-		return most
-	}
-	before := make([]int, len(t)+1)
-	row := make([]int, len(t)+1)
-	next := make([]int, len(t)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i := 1; i <= len(s); i++ {
-		next[0] = i
-		for j := 1; j <= len(t); j++ {
-			d := row[j-1]
-			if s[i-1] != t[j-1] {
-				d++
-			}
-			d = min(d, row[j]+1, next[j-1]+1)
-			if i > 1 && j > 1 && s[i-1] == t[j-2] && s[i-2] == t[j-1] {
-				d = min(d, before[j-2]+1)
-			}
-			next[j] = d
-		}
-		before, row, next = row, next, before
-	}
-	return min(row[len(t)], most)
 }

@@ -7,8 +7,8 @@ import (
 	"saywatt/schema"
 )
 
-// Told is what a person said of the place of a mention.
-type Told struct {
+// Ruling is what a person said of the place of a mention.
+type Ruling struct {
 	Class place.Class
 	Port  string // of a level or power: its port, schema.NoPort none; "" not said
 	Part  string // of a rating: the kind of part, "" not said
@@ -17,9 +17,9 @@ type Told struct {
 // Condition is what a person said of the place of the quantity that stands in
 // the source file at Span.
 type Condition struct {
-	Span schema.Span
-	Kind schema.Kind // of the quantity where a person said that too, else unknown
-	Told Told
+	Span   schema.Span
+	Kind   schema.Kind // of the quantity where a person said that too, else unknown
+	Ruling Ruling
 }
 
 // condition finds the mentions that conditions are about: those that end inside
@@ -38,8 +38,9 @@ func (d *Document) condition() {
 		}
 		for k := range d.conditions {
 			c := &d.conditions[k]
-			if spans[0].End > c.Span.Start && spans[0].End <= c.Span.End && (c.Told.Class.Fits(m.kind()) || c.Kind != schema.KindUnknown && c.Told.Class.Fits(c.Kind)) {
-				m.Told = &c.Told
+			if spans[0].End > c.Span.Start && spans[0].End <= c.Span.End &&
+				(c.Ruling.Class.Fits(m.kind()) || c.Kind != schema.KindUnknown && c.Ruling.Class.Fits(c.Kind)) {
+				m.Ruling = &c.Ruling
 			}
 		}
 	}
@@ -58,13 +59,13 @@ func (m *Mention) kind() schema.Kind {
 func (s *placer) tellParts() {
 	for k := range s.d.Mentions {
 		m := &s.d.Mentions[k]
-		if m.Told == nil || m.Told.Part == "" {
+		if m.Ruling == nil || m.Ruling.Part == "" {
 			continue
 		}
 		best, far := int32(-1), int32(0)
 		for j := range s.d.Subjects {
 			sub := &s.d.Subjects[j]
-			if sub.Kind != m.Told.Part {
+			if sub.Kind != m.Ruling.Part {
 				continue
 			}
 			if apart := max(sub.First-m.First, m.First-sub.First); best < 0 || apart < far {
@@ -78,16 +79,16 @@ func (s *placer) tellParts() {
 	}
 }
 
-// toldPort returns the port that a person said for mention k, or for the
+// ruledPort returns the port that a person said for mention k, or for the
 // quantity of the same level right behind it.
-func (a *portAsker) toldPort(k int, c place.Class) (string, bool) {
+func (a *portAsker) ruledPort(k int, c place.Class) (string, bool) {
 	for ; k < len(a.d.Mentions); k++ {
 		m := &a.d.Mentions[k]
-		if m.Told != nil && m.Told.Port != "" {
-			if m.Told.Port == schema.NoPort {
+		if m.Ruling != nil && m.Ruling.Port != "" {
+			if m.Ruling.Port == schema.NoPort {
 				return noPort, true
 			}
-			return strings.ReplaceAll(m.Told.Port, ",", "+"), true
+			return strings.ReplaceAll(m.Ruling.Port, ",", "+"), true
 		}
 		if k+1 == len(a.d.Mentions) || a.class(k+1) != c || !a.follows(k+1, k) {
 			break

@@ -1,0 +1,231 @@
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"net"
+	"os"
+	"reflect"
+	"strconv"
+	"strings"
+	"syscall"
+	"time"
+	"unicode/utf8"
+
+	"github.com/alecthomas/kong"
+
+	"saywatt/internal/export"
+)
+
+// What libraries and the system say of files, hosts and flags is put into our
+// words here, whatever command it came from.
+
+// plainly is an error in our words: the file or address, and what is the matter
+// with it.
+func plainly(err error) string {
+	text := err.Error()
+	eachError(err, func(err error) {
+		if now, ok := ownWords(err); ok {
+			text = strings.Replace(text, err.Error(), now, 1)
+		}
+	})
+	return text
+}
+
+// eachError gives an error and all that it wraps, the outer ones first.
+func eachError(err error, do func(error)) {
+	if err == nil {
+		return
+	}
+	do(err)
+	switch e := err.(type) {
+	case interface{ Unwrap() error }:
+		eachError(e.Unwrap(), do)
+	case interface{ Unwrap() []error }:
+		for _, one := range e.Unwrap() {
+			eachError(one, do)
+		}
+	}
+}
+
+// ownWords puts an error of the system or of the network into words.
+func ownWords(err error) (string, bool) {
+	if err == io.ErrUnexpectedEOF {
+		return "the text ends early", true
+	}
+	switch e := err.(type) {
+	case *fs.PathError:
+		return e.Path + ": " + cause(e.Err), true
+	case *os.LinkError:
+		return e.New + ": " + cause(e.Err), true
+	case *net.DNSError:
+		if e.IsNotFound {
+			return fmt.Sprintf("there is no host %q", e.Name), true
+		}
+		return fmt.Sprintf("the host %q cannot be looked up: the name server does not answer", e.Name), true
+	case *net.AddrError:
+		return fmt.Sprintf("%q is no address: %s", e.Addr, e.Err), true
+	case syscall.Errno:
+		return cause(e), true
+	case *json.SyntaxError:
+		return fmt.Sprintf("this is no JSON from byte %d on", e.Offset), true
+	case *json.UnmarshalTypeError:
+		return fmt.Sprintf("%q cannot be a JSON %s", e.Field, e.Value), true
+	case *net.OpError:
+		inner := cause(e.Err)
+		if words, ok := ownWords(e.Err); ok {
+			inner = words
+		}
+		if e.Addr != nil {
+			inner = e.Addr.String() + ": " + inner
+		}
+		return inner, true
+	}
+	return "", false
+}
+
+// causes are what the system says, in words.
+var causes = []struct {
+	err   error
+	words string
+}{
+	{fs.ErrNotExist, "there is no such file or folder"},
+	{fs.ErrPermission, "this user has no permission for that"},
+	{syscall.ENOTDIR, "a part of this path is a file and no folder"},
+	{syscall.EISDIR, "this is a folder and no file"},
+	{syscall.ENOSPC, "the disk is full"},
+	{syscall.EROFS, "nothing can be written on this disk"},
+	{syscall.ENAMETOOLONG, "the name is too long for the system"},
+	{syscall.ELOOP, "symbolic links lead in a circle"},
+	{syscall.EIO, "the disk cannot be read or written there"},
+	{syscall.EMFILE, "too many files are open"},
+	{syscall.EADDRINUSE, "another program listens there"},
+	{syscall.EADDRNOTAVAIL, "this machine has no such address"},
+	{syscall.ECONNREFUSED, "nobody answers there"},
+}
+
+// cause is what the system says of a file or an address.
+func cause(err error) string {
+	for _, c := range causes {
+		if errors.Is(err, c.err) {
+			return c.words
+		}
+	}
+	return err.Error()
+}
+
+// The longest name and title of a review, in letters.
+const (
+	longestName  = 100
+	longestTitle = 200
+)
+
+// checkNames refuses a name or title that is too long; flags are what they were
+// given by.
+func checkNames(nameFlag, name, titleFlag, title string) error {
+	for _, given := range []struct {
+		flag, text string
+		most       int
+	}{{nameFlag, name, longestName}, {titleFlag, title, longestTitle}} {
+		if n := utf8.RuneCountInString(given.text); n > given.most {
+			return fmt.Errorf("%s %q has %d letters; the most are %d", given.flag, export.Clip(given.text, shownOf), n, given.most)
+		}
+	}
+	return nil
+}
+
+// Words of the command line that are longer than shownOf letters are shown by
+// these; what looks like a path is shown whole up to longestPath.
+const (
+	shownOf     = 60
+	longestPath = 300
+)
+
+// shortened is a text in which long words of the command line are cut.
+func (e *env) shortened(text string) string {
+	for _, arg := range e.args {
+		if _, value, ok := strings.Cut(arg, "="); ok && strings.HasPrefix(arg, "--") {
+			arg = value
+		}
+		if n := utf8.RuneCountInString(arg); n <= shownOf || n <= longestPath && strings.ContainsAny(arg, `./\`) {
+			continue
+		}
+		text = strings.ReplaceAll(text, arg, export.Clip(arg, shownOf))
+		quoted := strconv.Quote(arg)
+		text = strings.ReplaceAll(text, quoted[1:len(quoted)-1], export.Clip(arg, shownOf))
+	}
+	return text
+}
+
+// missingArgument says which argument a command line lacks, nil where it lacks
+// none or something else is wrong first.
+func missingArgument(err error) error {
+	var p *kong.ParseError
+	if !errors.As(err, &p) || p.Context == nil || p.Context.Error != nil {
+		return nil
+	}
+	n := p.Context.Selected()
+	if n == nil {
+		return nil
+	}
+	given := map[*kong.Positional]bool{}
+	for _, step := range p.Context.Path {
+		if step.Positional != nil {
+			given[step.Positional] = true
+		}
+	}
+	for _, want := range n.Positional {
+		if want.Required && !given[want] {
+			return fmt.Errorf("%s is missing: %s", strings.ToUpper(want.Name), strings.TrimSuffix(want.Help, "."))
+		}
+	}
+	return nil
+}
+
+// flagNumbers read the values of flags, with an error in our words.
+func flagNumbers() []kong.Option {
+	return []kong.Option{
+		kong.KindMapper(reflect.Float64, flagValue(func(s string) (any, error) {
+			x, err := strconv.ParseFloat(s, 64)
+			if err != nil {
+				return nil, fmt.Errorf("%q is no number", export.Clip(s, shownOf))
+			}
+			return x, nil
+		})),
+		kong.KindMapper(reflect.Int, flagValue(wholeNumber)),
+		kong.KindMapper(reflect.Int64, flagValue(wholeNumber)),
+		kong.TypeMapper(reflect.TypeFor[time.Duration](), flagValue(func(s string) (any, error) {
+			d, err := time.ParseDuration(s)
+			if err != nil {
+				return nil, fmt.Errorf("%q is no length of time; write 500ms, 2s or 5m", export.Clip(s, shownOf))
+			}
+			return d, nil
+		})),
+	}
+}
+
+func wholeNumber(s string) (any, error) {
+	n, err := strconv.ParseInt(s, 10, 64)
+	if err != nil {
+		return nil, fmt.Errorf("%q is no whole number", export.Clip(s, shownOf))
+	}
+	return n, nil
+}
+
+// flagValue makes a mapper of what reads one word.
+func flagValue(read func(string) (any, error)) kong.MapperFunc {
+	return func(ctx *kong.DecodeContext, target reflect.Value) error {
+		word, err := ctx.Scan.PopValue("value")
+		if err != nil {
+			return err
+		}
+		v, err := read(fmt.Sprint(word.Value))
+		if err == nil {
+			target.Set(reflect.ValueOf(v).Convert(target.Type()))
+		}
+		return err
+	}
+}

@@ -1,0 +1,111 @@
+package archive
+
+import (
+	"bytes"
+	"slices"
+	"strings"
+
+	"saywatt/schema"
+)
+
+// Captions are captions that a review was read from: where they are, and what
+// they were when they were read last. A review that was merged has those of all
+// that it was made of, so that read again they are still known as its own.
+type Captions struct {
+	Path   string `json:"path,omitempty"`   // from the archive's folder
+	Source string `json:"sha256,omitempty"` // of the file
+	Record string `json:"record,omitempty"` // SHA-256 of the record made of it
+}
+
+// same reports whether two are of one file: at one path, or, where a path is not
+// known, of the same bytes.
+func (c *Captions) same(other *Captions) bool {
+	if c.Path != "" && other.Path != "" {
+		return c.Path == other.Path
+	}
+	return c.Source != "" && c.Source == other.Source
+}
+
+// newest are the captions of the newest version.
+func (r *Review) newest() Captions { return Captions{r.Path, r.source, r.Record} }
+
+// Captions lists what the review was read from, that of the newest version
+// first, the others as they were read.
+func (r *Review) Captions() []Captions {
+	if r.Record == "" {
+		return nil
+	}
+	return append([]Captions{r.newest()}, r.Also...)
+}
+
+// keep notes captions beside those of the newest version.
+func (r *Review) keep(all ...Captions) {
+	newest := r.newest()
+	for _, c := range all {
+		if c.Record == "" {
+			continue
+		}
+		r.Also = slices.DeleteFunc(slices.Clone(r.Also), func(was Captions) bool { return was.same(&c) })
+		if !c.same(&newest) {
+			r.Also = append(r.Also, c)
+		}
+	}
+	r.Also = slices.DeleteFunc(slices.Clone(r.Also), func(c Captions) bool { return c.same(&newest) })
+	if len(r.Also) == 0 {
+		r.Also = nil
+	}
+}
+
+// of reports whether the review was read from captions of these bytes.
+func (r *Review) of(source string) bool {
+	return source != "" && slices.ContainsFunc(r.Captions(), func(c Captions) bool { return c.Source == source })
+}
+
+// at reports whether the review was read from captions at a path.
+func (r *Review) at(path string) bool {
+	return path != "" && slices.ContainsFunc(r.Captions(), func(c Captions) bool { return c.Path == path })
+}
+
+// Others lists the captions that the review was read from beside those of its
+// newest version: those of other bytes, since a file that was moved or copied is
+// the same captions.
+func (r *Review) Others() []Captions {
+	var all []Captions
+	for _, c := range r.Also {
+		if c.Source != r.source {
+			all = append(all, c)
+		}
+	}
+	return all
+}
+
+// has reports whether captions at the path gave the review this record when they
+// were read last.
+func (w *Writer) has(r *Review, path, record string, rec *schema.Record) bool {
+	for _, c := range r.Captions() {
+		if c.Record == record && (c.Path == path || c.Record == r.Record) {
+			return true
+		}
+		if c.Path == path && c.Source == rec.Source.SHA256 && w.alike(c.Record, rec) {
+			return true
+		}
+	}
+	return false
+}
+
+// alike reports whether a record in the store is another but for what its files
+// are called: how that is hangs on the folder that they were named from.
+func (w *Writer) alike(hash string, rec *schema.Record) bool {
+	old, err := w.a.store.get(hash)
+	if err != nil || len(old.Source.Parts) != len(rec.Source.Parts) {
+		return false
+	}
+	now := *rec
+	now.Source.File, now.Source.Parts = old.Source.File, old.Source.Parts
+	now.Source.Problems = nil
+	for _, p := range rec.Source.Problems {
+		now.Source.Problems = append(now.Source.Problems, strings.ReplaceAll(p, rec.Source.File, old.Source.File))
+	}
+	var a, b bytes.Buffer
+	return old.Write(&a) == nil && now.Write(&b) == nil && bytes.Equal(a.Bytes(), b.Bytes())
+}
