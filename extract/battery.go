@@ -31,7 +31,8 @@ func (s *placer) batterySide(kind int32) bool {
 // each marks the numbers of the clause before as said of one of several; in a
 // battery it turns to the cell.
 func (s *placer) each(end int) {
-	if s.section == SectionBattery || s.section == SectionTeardown && s.subject >= 0 && s.d.Subjects[s.subject].Kind == "pack" {
+	if s.section == SectionBattery || s.section == SectionTeardown && s.subject >= 0 &&
+		s.d.Subjects[s.subject].Kind == "pack" {
 		if s.special[0] >= 0 {
 			s.subject, s.kind = s.special[0], s.c.kindID("cell")
 			s.battery = s.kind
@@ -50,7 +51,8 @@ func (s *placer) cells(i, end int, how string) {
 	n := 0
 	b := s.backOne(i)
 	k := s.next - 1
-	if k >= 0 && b >= 0 && int(s.d.Mentions[k].NumEnd)-1 == b && wholeSmall(s.d.Mentions[k].Low) && s.d.Mentions[k].From != UnitOwn {
+	if k >= 0 && b >= 0 && int(s.d.Mentions[k].NumEnd)-1 == b && wholeSmall(s.d.Mentions[k].Low) &&
+		s.d.Mentions[k].From != UnitOwn {
 		m := &s.d.Mentions[k]
 		n = int(m.Low.Float())
 		m.Not, m.Unit, m.From = NotCount, UnitWords{}, UnitNone
@@ -98,7 +100,8 @@ func (s *placer) packCode(i int) int {
 // cable (3), made where it is new.
 func (s *placer) specialSubject(which int, i, end int) int32 {
 	if s.special[which] < 0 {
-		s.d.Subjects = append(s.d.Subjects, Subject{Kind: [...]string{"cell", "pack", "rated", "cable"}[which], First: int32(i), Last: int32(end)})
+		s.d.Subjects = append(s.d.Subjects,
+			Subject{Kind: [...]string{"cell", "pack", "rated", "cable"}[which], First: int32(i), Last: int32(end)})
 		s.special[which] = int32(len(s.d.Subjects) - 1)
 	}
 	return s.special[which]
@@ -153,10 +156,12 @@ func (s *placer) cellFormat(m *Mention, k int) bool {
 		return false
 	}
 	i := s.skipBreak(int(last.Last))
-	near := s.subject >= 0 && s.d.Subjects[s.subject].Kind == "cell" || i < len(s.tokens) && s.tokens[i].Word == s.c.size
+	near := s.subject >= 0 && s.d.Subjects[s.subject].Kind == "cell" ||
+		i < len(s.tokens) && s.tokens[i].Word == s.c.size
 	if v, n := s.matchAt(i); n > 0 {
 		for _, e := range s.c.cues[v] {
-			near = near || e.kind == effectPart && s.c.kinds[s.c.parts[e.n].kind].name == "cell" || e.kind == effectSubject
+			near = near || e.kind == effectPart && s.c.kinds[s.c.parts[e.n].kind].name == "cell" ||
+				e.kind == effectSubject
 		}
 	}
 	if !near {

@@ -257,7 +257,8 @@ func (s *itnScore) add(number int, spoken string, gold schema.Quantity) {
 		s.right++
 		return
 	}
-	s.misses = append(s.misses, miss{number, fmt.Sprintf("%s: got %s, want %s", spoken, foundText(found), quantityText(gold))})
+	s.misses = append(s.misses, miss{number,
+		fmt.Sprintf("%s: got %s, want %s", spoken, foundText(found), quantityText(gold))})
 }
 
 // foundText prints what was found in the notation of tables.
@@ -283,8 +284,10 @@ func quantityText(q schema.Quantity) string {
 // report logs the figures and holds the share against the bar.
 func (s *itnScore) report(t *testing.T, bar float64) {
 	t.Helper()
-	t.Logf("%d of %d right by value and unit (%.1f %%), %d more unsupported; number alone right in %d of %d (%.1f %%); %d distinct",
-		s.right, s.cases, 100*s.rate(), s.unsupported, s.values, s.all, 100*float64(s.values)/float64(max(s.all, 1)), s.distinct)
+	t.Logf("%d of %d right by value and unit (%.1f %%), %d more unsupported; number alone right in %d of %d (%.1f "+
+		"%%); %d distinct",
+		s.right, s.cases, 100*s.rate(), s.unsupported, s.values, s.all, 100*float64(s.values)/float64(max(s.all, 1)),
+		s.distinct)
 	if s.rate() < bar {
 		t.Errorf("%.1f %% right, the bar is %.0f %%", 100*s.rate(), 100*bar)
 	}
@@ -364,7 +367,8 @@ func TestITNTraps(t *testing.T) {
 		for i, c := range pairs {
 			for _, f := range extract.ParseQuantities(c[0]) {
 				if f.HasUnit && f.Not == extract.NotNothing {
-					misses = append(misses, miss{i + 1, fmt.Sprintf("%s: got %s, want nothing", c[0], quantityText(f.Quantity))})
+					misses = append(misses, miss{i + 1,
+						fmt.Sprintf("%s: got %s, want nothing", c[0], quantityText(f.Quantity))})
 				}
 			}
 		}

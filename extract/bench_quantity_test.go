@@ -200,7 +200,8 @@ var quantityKnown = known{
 	},
 	"NumberModel": {
 		"fractions with ordinal words, beyond halves and quarters of a unit": {13, 15, 19, 20, 65, 66, 70, 71, 72, 74, 77, 78, 79, 90, 91, 92, 93, 94,
-			96, 97, 98, 99, 100, 101, 102, 103, 104, 105, 106, 108, 109, 110, 111, 122, 124, 125, 127, 131, 132, 133, 134, 137, 182, 223, 224},
+			96, 97, 98, 99, 100, 101, 102, 103, 104, 105, 106, 108, 109, 110, 111, 122, 124, 125, 127, 131, 132, 133,
+			134, 137, 182, 223, 224},
 		"fractions by over, out of or in, which are comparators here": {112, 113, 114, 115, 116, 117, 118, 119, 120, 121, 128, 135, 136, 165, 215, 216},
 		"a half or quarters without a unit or a whole":                {67, 68, 162},
 		"a fraction of the magnitude before it (three million and a half), or of the one behind it": {183, 202, 203, 204, 207, 208, 209, 210, 211,
@@ -252,7 +253,8 @@ func TestQuantityCases(t *testing.T) {
 					rightOurs++
 					continue
 				}
-				misses = append(misses, miss{i + 1, fmt.Sprintf("%s: got %s, want %s", c.Input, foundText(found), goldText(gold))})
+				misses = append(misses, miss{i + 1,
+					fmt.Sprintf("%s: got %s, want %s", c.Input, foundText(found), goldText(gold))})
 			}
 			share := float64(rightOurs) / float64(max(ours, 1))
 			t.Logf("%d of %d cases in our units right (%.1f %%); of all %d of %d (%.1f %%)",

@@ -64,7 +64,8 @@ func BenchmarkMentions(b *testing.B) {
 	for _, c := range []struct {
 		name, text string
 		factor     int
-	}{{"recogniser/1x", recogniserText, 1}, {"recogniser/10x", recogniserText, 10}, {"recogniser/100x", recogniserText, 100}, {"dense/1x", denseText, 1}} {
+	}{{"recogniser/1x", recogniserText, 1}, {"recogniser/10x", recogniserText, 10},
+		{"recogniser/100x", recogniserText, 100}, {"dense/1x", denseText, 1}} {
 		b.Run(c.name, func(b *testing.B) {
 			text := benchText(b, c.text, c.factor)
 			p := parser{x: Words(), text: text}

@@ -32,7 +32,8 @@ func (p *parser) join(dst []Mention, m *Mention) {
 	if m.Qualifier != schema.QualifierNone {
 		hedge := p.backOne(int(m.First))
 		if hedge < int(prev.Last) || hedge == p.skipBreak(int(prev.Last)) && prev.Qualifier == m.Qualifier {
-			m.Qualifier = p.qualifierBehind(int(m.Last)) // "30 min 20 s", "65 watts max 20 volts": the word was the one before's
+			// "30 min 20 s", "65 watts max 20 volts": the word was the one before's
+			m.Qualifier = p.qualifierBehind(int(m.Last))
 		}
 	}
 	if !p.correction(int(prev.Last), int(m.First)) {

@@ -38,7 +38,8 @@ var timedFiles = map[transcript.Format]func(at []time.Duration, words []string) 
 	transcript.FormatVTT: func(at []time.Duration, words []string) string {
 		s := "WEBVTT\n\n"
 		for i, w := range words {
-			s += fmt.Sprintf("%d\n%s --> %s\n%s<%s> %s\n\n", i+1, clockForms[0](at[i]), clockForms[0](at[i+1]), w, clockForms[0](at[i]), w)
+			s += fmt.Sprintf("%d\n%s --> %s\n%s<%s> %s\n\n", i+1, clockForms[0](at[i]), clockForms[0](at[i+1]), w,
+				clockForms[0](at[i]), w)
 		}
 		return s
 	},
@@ -59,21 +60,24 @@ var timedFiles = map[transcript.Format]func(at []time.Duration, words []string) 
 	transcript.FormatSBV: func(at []time.Duration, words []string) string {
 		s := ""
 		for i, w := range words {
-			s += fmt.Sprintf("%s.%s,%s.%s\n%s\n\n", clockOf(at[i], 1), millis(at[i]), clockOf(at[i+1], 1), millis(at[i+1]), w)
+			s += fmt.Sprintf("%s.%s,%s.%s\n%s\n\n", clockOf(at[i], 1), millis(at[i]), clockOf(at[i+1], 1),
+				millis(at[i+1]), w)
 		}
 		return s
 	},
 	transcript.FormatASS: func(at []time.Duration, words []string) string {
 		s := "[Events]\n"
 		for i, w := range words {
-			s += fmt.Sprintf("Dialogue: 0,%s,%s,Default,,0,0,0,,{\\k25}%s\n", clockForms[2](at[i]), clockForms[2](at[i+1]), w)
+			s += fmt.Sprintf("Dialogue: 0,%s,%s,Default,,0,0,0,,{\\k25}%s\n", clockForms[2](at[i]),
+				clockForms[2](at[i+1]), w)
 		}
 		return s
 	},
 	transcript.FormatJSON: func(at []time.Duration, words []string) string {
 		s := ""
 		for i, w := range words {
-			s += fmt.Sprintf("{\"id\":%d,\"start\":%g,\"end\":%q,\"text\":%q}\n", i, at[i].Seconds(), clockForms[0](at[i+1]), w)
+			s += fmt.Sprintf("{\"id\":%d,\"start\":%g,\"end\":%q,\"text\":%q}\n", i, at[i].Seconds(),
+				clockForms[0](at[i+1]), w)
 		}
 		return s
 	},
@@ -103,7 +107,8 @@ var timedFiles = map[transcript.Format]func(at []time.Duration, words []string) 
 // A time of a recording is no quantity: not that of a cue, whatever the form of
 // the file, and not one that stands among the words.
 func TestPropertyTimesAreNoMentions(t *testing.T) {
-	word := rapid.SampledFrom([]string{"so", "volts", "amps", "here", "the", "charger", "at", "watts", "and", "port", "hours", "from"})
+	word := rapid.SampledFrom([]string{"so", "volts", "amps", "here", "the", "charger", "at", "watts", "and", "port",
+		"hours", "from"})
 	for format, write := range timedFiles {
 		t.Run(format.String(), func(t *testing.T) {
 			rapid.Check(t, func(t *rapid.T) {

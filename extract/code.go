@@ -118,7 +118,8 @@ func (s *placer) codeOnly(i int) int {
 		return i
 	}
 	k := i + 1
-	if k < len(s.tokens) && s.tokens[k].Kind == TokenNumber && !s.unitAt(k+1) && isDigits(s.text[s.tokens[k].Start:s.tokens[k].End]) {
+	if k < len(s.tokens) && s.tokens[k].Kind == TokenNumber && !s.unitAt(k+1) &&
+		isDigits(s.text[s.tokens[k].Start:s.tokens[k].End]) {
 		s.claim(i, k+1, NotCode)
 		return k + 1
 	}
@@ -126,30 +127,39 @@ func (s *placer) codeOnly(i int) int {
 }
 
 // markingCode reads a marking that begins with digits at token i, a letter and
-// three digits or more behind: "14 D 471". It returns the token behind, i where
-// there is none.
+// three digits or more behind, and perhaps the letter of a tolerance: "14 D
+// 471", "14D561K". It returns the token behind, i where there is none.
 func (s *placer) markingCode(i int) int {
-	if !s.ofParts() || s.tokens[i].Kind != TokenNumber || s.tokens[i].End-s.tokens[i].Start > 2 || s.unitAt(i+1) {
+	if !s.ofParts() || s.tokens[i].Kind != TokenNumber || s.tokens[i].End-s.tokens[i].Start > 2 {
 		return i
 	}
 	code := append([]byte(nil), s.text[s.tokens[i].Start:s.tokens[i].End]...)
 	k := s.skipBreak(i + 1)
-	if !isDigits(code) || k >= len(s.tokens) || s.tokens[k].Kind != TokenWord || !isUpper(s.text[s.tokens[k].Start]) {
+	if !isDigits(code) || k >= len(s.tokens) || s.tokens[k].Kind != TokenWord {
 		return i
 	}
 	w := s.text[s.tokens[k].Start:s.tokens[k].End]
-	end := k + 1
+	digits, end := string(w[1:]), k+1
+	if len(w) == 1 {
+		digits, end = s.digitGroup(k + 1)
+	}
+	tolerance := byte(0)
+	if n := len(digits) - 1; n > 0 && s.toleranceLetter(digits[n:]) {
+		digits, tolerance = digits[:n], digits[n]
+	} else if digits != "" && end < len(s.tokens) && s.tokens[end].Kind == TokenWord &&
+		s.toleranceLetter(string(s.text[s.tokens[end].Start:s.tokens[end].End])) && (s.tokens[end].Glued || len(digits) == 3) {
+		tolerance, end = s.text[s.tokens[end].Start], end+1
+	}
 	switch {
-	case len(w) >= 4 && isDigits(w[1:]): // "10D561"
-		code = append(code, w...)
-	case len(w) == 1:
-		digits, after := s.digitGroup(k + 1)
-		if len(digits) < 3 || s.unitAt(after) {
-			return i
-		}
-		code, end = append(append(code, w[0]), digits...), after
-	default:
+	case len(digits) < 3 || !isDigits([]byte(digits)):
 		return i
+	case tolerance != 0 && (!s.unitAt(i+1) || s.guarded(k, guardDisc)): // letters as captions write them, small ones too
+	case !isUpper(w[0]) || s.unitAt(i+1) || len(w) == 1 && s.unitAt(end):
+		return i
+	}
+	code = append(append(code, upper(w[0])), digits...)
+	if tolerance != 0 {
+		code = append(code, upper(tolerance))
 	}
 	s.claim(i, end, NotCode)
 	s.see(part.Code, i, end).text = string(code)
@@ -158,11 +168,22 @@ func (s *placer) markingCode(i int) int {
 	return end
 }
 
+// toleranceLetter reports whether the word is the letter of a tolerance.
+func (s *placer) toleranceLetter(w string) bool {
+	return len(w) == 1 && strings.IndexByte(s.x.tolerances, upper(w[0])) >= 0
+}
+
+func upper(b byte) byte {
+	if b >= 'a' && b <= 'z' {
+		b -= 'a' - 'A'
+	}
+	return b
+}
+
 // readCode reads letters and digits read out: "KX 36 oh 5", "T V 65 165 D",
 // "d q sixty five are one ninety", "see Z 1870", "TV10052".
 func (s *placer) readCode(i int) (partCode, bool) {
-	var room [24]byte
-	r := codeReader{placer: s, first: i, at: i, out: room[:0]}
+	r := codeReader{placer: s, first: i, at: i}
 	if !r.head() {
 		return r.code, false
 	}
@@ -340,7 +361,8 @@ func hasDigit(b []byte) bool {
 // it is a unit symbol: "PR 90 15 W," but not "CV 3090 30 V".
 func (s *placer) suffixUnit(u *UnitWords, end, before, digits int) bool {
 	long := before == 0 && digits >= 4 && !electrical(u.Unit) // "KX 7133 G"
-	return (before > 0 && before <= 3 || long) && int(u.End) == end+1 && !s.tokens[end].Glued && s.tokens[end].End-s.tokens[end].Start == 1 && isUpper(s.text[s.tokens[end].Start])
+	return (before > 0 && before <= 3 || long) && int(u.End) == end+1 && !s.tokens[end].Glued &&
+		s.tokens[end].End-s.tokens[end].Start == 1 && isUpper(s.text[s.tokens[end].Start])
 }
 
 // innerLetter decides that a lone letter between digits is one of the code's
@@ -359,7 +381,8 @@ func (s *placer) innerLetter(u *UnitWords, end int) bool {
 // a word of its own in a sentence: "T J 14 in SOT-23".
 func (s *placer) shortWordUnit(u *UnitWords, end int) bool {
 	end = s.skipBreak(end)
-	return u.Manner == MannerShort && int(u.End) == end+1 && !s.tokens[end].Glued && !isUpper(s.text[s.tokens[end].Start])
+	return u.Manner == MannerShort && int(u.End) == end+1 && !s.tokens[end].Glued &&
+		!isUpper(s.text[s.tokens[end].Start])
 }
 
 // soundDigit reads a word that sounds like one digit inside a code, the next
@@ -537,12 +560,14 @@ func (s *placer) repeatedLetter(i int) ([]byte, int) {
 
 // soundsLetter reports whether the word at token i stands for a letter.
 func (s *placer) soundsLetter(i int) bool {
-	return i < len(s.tokens) && s.tokens[i].Kind == TokenWord && int(s.tokens[i].Word) < len(s.c.letter) && s.c.letter[s.tokens[i].Word] != 0
+	return i < len(s.tokens) && s.tokens[i].Kind == TokenWord && int(s.tokens[i].Word) < len(s.c.letter) &&
+		s.c.letter[s.tokens[i].Word] != 0
 }
 
 // shortWord reports whether two or three unknown letters stand at token i.
 func (s *placer) shortWord(i int) bool {
-	return i < len(s.tokens) && s.tokens[i].Kind == TokenWord && s.tokens[i].Word == 0 && s.tokens[i].End-s.tokens[i].Start <= 2
+	return i < len(s.tokens) && s.tokens[i].Kind == TokenWord && s.tokens[i].Word == 0 &&
+		s.tokens[i].End-s.tokens[i].Start <= 2
 }
 
 // saidCode notes a part number over the tokens from i.

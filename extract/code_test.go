@@ -6,7 +6,8 @@ import (
 )
 
 // opened is the beginning of a teardown, so that what follows is said in one.
-const opened = "Open it up. On the main board the fuse is 2 amps, 250 volts. The bulk capacitor is 400 volts, 47 microfarads. "
+const opened = "Open it up. On the main board the fuse is 2 amps, 250 volts. The bulk capacitor is 400 volts, 47 " +
+	"microfarads. "
 
 // lastPart is the part named last, none where no part is spoken of.
 func lastPart(d *Document) Subject {

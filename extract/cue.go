@@ -45,9 +45,11 @@ const (
 
 // effectNames is the one table of the names used in cues.tsv; the kinds that
 // come from tables of their own have none.
-var effectNames = [effectKinds]string{"", "section", "enter", "mode", "shared", "single", "product-mode", "board", "side", "spot", "count",
+var effectNames = [effectKinds]string{"", "section", "enter", "mode", "shared", "single", "product-mode", "board",
+	"side", "spot", "count",
 
-	"another", "again", "each", "subject", "cells", "topology", "material", "product", "mark", "reset", "apart", "chemistry", "alike"}
+	"another", "again", "each", "subject", "cells", "topology", "material", "product", "mark", "reset", "apart",
+	"chemistry", "alike"}
 
 // effect is one thing that a phrase does.
 type effect struct {
@@ -88,6 +90,7 @@ type (
 type partKind struct {
 	name    string
 	board   string
+	bare    bool                         // its name alone says which part it is
 	ratings [schema.KindOther + 1]string // property by physical kind, "" where the kind does not belong
 }
 

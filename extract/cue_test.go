@@ -11,7 +11,7 @@ import (
 // cueTables are the tables that loadCues reads, with their columns.
 var cueTables = map[string]string{
 	"cues": "phrase effect value source", "propertywords": "phrase property where source", "properties": "property kinds within flags source",
-	"kinds": "form kind strength manner n source", "kindratings": "kind ratings board source", "ports": "form port number manner n source",
+	"kinds": "form kind strength manner n source", "kindratings": "kind ratings board bare source", "ports": "form port number manner n source",
 	"protocols": "form protocol version manner n source", "packages": "form family shape joint values manner n source",
 	"companions": "after general words kind source", "shapes": "kinds kind alone source", "letters": "word letter manner source",
 	"stopwords": "word source", "counted": "word source", "guards": "guard word source", "cellformats": "format source", "mainsvoltages": "volts source",
@@ -31,6 +31,7 @@ func TestCueTables(t *testing.T) {
 		"propertywords": {"where": "before after both"},
 		"properties":    {"within": "test -"},
 		"letters":       {"manner": "name word"},
+		"kindratings":   {"bare": "yes -"},
 		"companions":    {"words": "same between any"},
 		"kindvalues":    {"when": "- wireless"},
 	}
@@ -148,7 +149,8 @@ func FuzzPlaces(f *testing.F) {
 		p := parser{x: Words(), text: []byte(text)}
 		p.tokens = p.x.Scan(nil, p.text)
 		place := func() *Document {
-			d := &Document{Transcript: plainTranscript(p.text), Lexicon: p.x, Tokens: p.tokens, Mentions: p.mentions(nil)}
+			d := &Document{Transcript: plainTranscript(p.text), Lexicon: p.x, Tokens: p.tokens,
+				Mentions: p.mentions(nil)}
 			p.places(d, place.Default())
 			return d
 		}

@@ -64,7 +64,8 @@ func (c *cueTable) inherit(byPhrase map[string]int32) {
 	var begins, ends []int // of the words of a phrase
 	for _, f := range forms {
 		to := byPhrase[f]
-		if has(c.cues[to], effectPart) || has(c.cues[to], effectPackage) || has(c.cues[to], effectProtocol) || has(c.cues[to], effectProductMode) {
+		if has(c.cues[to], effectPart) || has(c.cues[to], effectPackage) || has(c.cues[to], effectProtocol) ||
+			has(c.cues[to], effectProductMode) {
 			continue
 		}
 		begins, ends = begins[:0], ends[:0]
@@ -145,7 +146,8 @@ func (x *Lexicon) loadPropertyRows() error {
 			}
 			p.kinds |= 1 << k
 		}
-		flags := map[string]*bool{"general": &p.general, "bare": &p.bare, "measured": &p.measured, "apart": &p.apart, "battery": &p.battery}
+		flags := map[string]*bool{"general": &p.general, "bare": &p.bare, "measured": &p.measured, "apart": &p.apart,
+			"battery": &p.battery}
 		for _, f := range r.List("flags") {
 			if flags[f] == nil {
 				return fmt.Errorf("properties.tsv:%d: flag %q", r.Line, f)
@@ -217,7 +219,7 @@ func (x *Lexicon) loadKinds(add func(string, effect)) error {
 		return err
 	}
 	for _, r := range t.Rows {
-		k := partKind{name: r.Get("kind")}
+		k := partKind{name: r.Get("kind"), bare: r.Get("bare") == "yes"}
 		if b := r.Get("board"); b != "-" {
 			k.board = b
 		}
@@ -245,7 +247,8 @@ func (x *Lexicon) loadKinds(add func(string, effect)) error {
 		if err != nil {
 			return fmt.Errorf("kinds.tsv:%d: %w", r.Line, err)
 		}
-		c.parts = append(c.parts, partForm{kind: k, strong: r.Get("strength") == "strong", does: r.Get("strength") == "does", manner: m})
+		c.parts = append(c.parts, partForm{kind: k, strong: r.Get("strength") == "strong",
+			does: r.Get("strength") == "does", manner: m})
 		add(r.Get("form"), effect{kind: effectPart, n: int32(len(c.parts) - 1)})
 	}
 	if err := x.loadEither(); err != nil {
@@ -303,7 +306,8 @@ func (x *Lexicon) loadNames(add func(string, effect)) error {
 			return fmt.Errorf("ports.tsv:%d: %w", r.Line, err)
 		}
 		number := r.Get("number")
-		c.ports = append(c.ports, portForm{port: r.Get("port"), number: number != "no", only: number == "only", manner: m})
+		c.ports = append(c.ports, portForm{port: r.Get("port"), number: number != "no", only: number == "only",
+			manner: m})
 		add(r.Get("form"), effect{kind: effectPort, n: int32(len(c.ports) - 1)})
 	}
 	t, err = schema.ReadTable(tables, "tables/protocols.tsv")
@@ -315,7 +319,8 @@ func (x *Lexicon) loadNames(add func(string, effect)) error {
 		if err != nil {
 			return fmt.Errorf("protocols.tsv:%d: %w", r.Line, err)
 		}
-		c.protocols = append(c.protocols, protocolForm{r.Get("protocol"), r.Get("version") != "no", r.Get("version") == "only", m})
+		c.protocols = append(c.protocols,
+			protocolForm{r.Get("protocol"), r.Get("version") != "no", r.Get("version") == "only", m})
 		add(r.Get("form"), effect{kind: effectProtocol, n: int32(len(c.protocols) - 1)})
 	}
 	t, err = schema.ReadTable(tables, "tables/packages.tsv")
@@ -423,7 +428,8 @@ func (x *Lexicon) loadLetters() error {
 	}
 	c.is, c.and, c.with, c.plus = x.id("is"), x.id("and"), x.id("with"), x.id("plus")
 	c.the, c.at, c.on, c.in, c.of = x.id("the"), x.id("at"), x.id("on"), x.id("in"), x.id("of")
-	c.s, c.p, c.between, c.both, c.several, c.port, c.size = x.id("s"), x.id("p"), x.id("between"), x.id("both"), x.id("ports"), x.id("port"), x.id("size")
+	c.s, c.p, c.between, c.both, c.several, c.port, c.size = x.id("s"), x.id("p"), x.id("between"), x.id("both"),
+		x.id("ports"), x.id("port"), x.id("size")
 	c.channel = x.id("channel")
 	c.letter = make([]byte, len(x.entries))
 	c.letterManner = make([]letterManner, len(x.entries))

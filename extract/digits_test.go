@@ -13,7 +13,8 @@ func TestLongNumbers(t *testing.T) {
 	for _, c := range []struct {
 		digits int
 		read   bool
-	}{{17, true}, {18, true}, {19, true}, {25, true}, {MaxDigits, true}, {MaxDigits + 1, false}, {2*MaxDigits + 1, false}, {100_000, false}} {
+	}{{17, true}, {18, true}, {19, true}, {25, true}, {MaxDigits, true}, {MaxDigits + 1, false},
+		{2*MaxDigits + 1, false}, {100_000, false}} {
 		nines := strings.Repeat("9", c.digits)
 		tr, err := transcript.Parse("long", []byte("It says "+nines+" volts. Then 20 watts."))
 		if err != nil {
@@ -31,7 +32,8 @@ func TestLongNumbers(t *testing.T) {
 		if strings.Join(got, ";") != strings.Join(want, ";") {
 			t.Errorf("%d nines: read %.60q, want %.60q", c.digits, got, want)
 		}
-		if u := d.Unread(); len(u) != unread || unread == 1 && (u[0].Start != len("It says ") || u[0].End != len("It says ")+c.digits) {
+		if u := d.Unread(); len(u) != unread ||
+			unread == 1 && (u[0].Start != len("It says ") || u[0].End != len("It says ")+c.digits) {
 			t.Errorf("%d nines: unread are %v, want %d", c.digits, u, unread)
 		}
 	}

@@ -29,7 +29,8 @@ func seeds(f *testing.F) {
 			}
 		}
 	}
-	for _, s := range []string{"", ".", "5", "r 5", "x 5", "-", "- 5", "5-", "5 -", "±", "5 ±", "5 ± 5", "between", "between 5 and", "from 5 up to", "a", "an amp and", "plus or minus",
+	for _, s := range []string{"", ".", "5", "r 5", "x 5", "-", "- 5", "5-", "5 -", "±", "5 ±", "5 ± 5", "between",
+		"between 5 and", "from 5 up to", "a", "an amp and", "plus or minus",
 		"\xff\xfe5 V", "5\xc2", "µ", "\u2126", "5 \u2126\u2126", "1,000,000,000,000,000,000,000 V", ".5.5.5", "5..5", "1/2/3/4", "5\n\n5\nV", "20 (kg", "double", "point", "hundred", "thousand to", "minus minus minus 5 V"} {
 		f.Add(s)
 	}
@@ -45,10 +46,12 @@ func FuzzScan(f *testing.F) {
 		tokens := x.Scan(nil, text)
 		end, afterBreak := int32(0), false
 		for i, k := range tokens {
-			if k.Start < end || k.End <= k.Start || int(k.End) > len(text) || k.Kind == TokenNone || int(k.Word) >= len(x.entries) {
+			if k.Start < end || k.End <= k.Start || int(k.End) > len(text) || k.Kind == TokenNone ||
+				int(k.Word) >= len(x.entries) {
 				t.Fatalf("token %d is %+v behind %d of %q", i, k, end, s)
 			}
-			if isBreak := k.Kind == TokenBreak || k.Kind == TokenPara; !isBreak && !afterBreak && k.Glued != (i > 0 && k.Start == end) || isBreak && k.Glued {
+			if isBreak := k.Kind == TokenBreak || k.Kind == TokenPara; !isBreak && !afterBreak &&
+				k.Glued != (i > 0 && k.Start == end) || isBreak && k.Glued {
 				t.Fatalf("token %d is %+v behind %d of %q: glued?", i, k, end, s)
 			} else {
 				afterBreak = isBreak
@@ -100,7 +103,8 @@ func FuzzFind(f *testing.F) {
 		last := int32(0)
 		for i, m := range d.Mentions {
 			if m.First < last || m.NumEnd <= m.First || m.Last < m.NumEnd || int(m.Last) > len(d.Tokens) {
-				t.Fatalf("%q: mention %d is [%d,%d,%d) of %d tokens, behind %d", s, i, m.First, m.NumEnd, m.Last, len(d.Tokens), last)
+				t.Fatalf("%q: mention %d is [%d,%d,%d) of %d tokens, behind %d", s, i, m.First, m.NumEnd, m.Last,
+					len(d.Tokens), last)
 			}
 			last = m.Last
 			if m.Range && m.Low.Decimal().Cmp(m.High.Decimal()) >= 0 || !m.Range && !m.Low.Equal(m.High) {
@@ -122,7 +126,8 @@ func FuzzFind(f *testing.F) {
 			}
 		}
 		again := Find(tr)
-		if !reflect.DeepEqual(again.Mentions, d.Mentions) || !reflect.DeepEqual(again.Subjects, d.Subjects) || !reflect.DeepEqual(again.Ports, d.Ports) {
+		if !reflect.DeepEqual(again.Mentions, d.Mentions) || !reflect.DeepEqual(again.Subjects, d.Subjects) ||
+			!reflect.DeepEqual(again.Ports, d.Ports) {
 			t.Fatalf("%q: found again, it differs", s)
 		}
 	})

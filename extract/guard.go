@@ -38,9 +38,21 @@ const (
 	guardPortNoun
 	guardMarking
 	guardModel
+	guardDenial
+	guardDenialOver
+	guardDenialOr
+	guardDenialBe
+	guardDenialGone
+	guardDenialThere
+	guardDenialNoun
+	guardTolerance
+	guardDisc
 )
 
-var guardNames = [...]string{"port_part", "seeing", "seen", "port_verb", "port_joint", "paying", "goes_on", "none", "together", "again", "pronoun", "counts", "total", "except", "beside", "denied", "code_dash", "code_slash", "other", "code_before", "package_by", "port_name", "port_noun", "marking", "model"}
+var guardNames = [...]string{"port_part", "seeing", "seen", "port_verb", "port_joint", "paying", "goes_on", "none",
+	"together", "again", "pronoun", "counts", "total", "except", "beside", "denied", "code_dash", "code_slash", "other",
+	"code_before", "package_by", "port_name", "port_noun", "marking", "model", "denial", "denial_over", "denial_or",
+	"denial_be", "denial_gone", "denial_there", "denial_noun", "tolerance", "disc"}
 
 var _ [64 - len(guardNames)]struct{} // a set of guards is 64 bits
 
@@ -59,6 +71,9 @@ func (x *Lexicon) loadGuards() error {
 		g := slices.Index(guardNames[:], r.Get("guard"))
 		if g < 0 {
 			return fmt.Errorf("guards.tsv:%d: guard %q", r.Line, r.Get("guard"))
+		}
+		if word := r.Get("word"); g == int(guardTolerance) {
+			x.tolerances += string(upper(word[0]))
 		}
 		rows = append(rows, row{x.id(r.Get("word")), 1 << g})
 	}

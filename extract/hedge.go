@@ -17,7 +17,8 @@ func (p *parser) qualifierBefore(i int) schema.Qualifier {
 	e := &p.x.entries[p.tokens[i].Word]
 	switch e.class {
 	case classQualifier:
-		if p.tokens[i].Glued && i > 0 && p.tokens[i].Kind == TokenSign && p.tokens[i-1].Kind == TokenSign { // an arrow: "->"
+		// an arrow: "->"
+		if p.tokens[i].Glued && i > 0 && p.tokens[i].Kind == TokenSign && p.tokens[i-1].Kind == TokenSign {
 			return schema.QualifierNone
 		}
 		return e.qualifier
@@ -101,7 +102,8 @@ func (p *parser) qualifierBehind(i int) schema.Qualifier {
 	switch e.class {
 	case classQualifier:
 		switch e.qualifier {
-		case schema.QualifierMaximum, schema.QualifierMinimum, schema.QualifierPeak, schema.QualifierTypical, schema.QualifierNominal:
+		case schema.QualifierMaximum, schema.QualifierMinimum, schema.QualifierPeak, schema.QualifierTypical,
+			schema.QualifierNominal:
 			return e.qualifier
 		}
 	case classOr:

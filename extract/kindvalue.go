@@ -26,7 +26,8 @@ func (x *Lexicon) loadKindValues() error {
 		return err
 	}
 	for _, r := range t.Rows {
-		v := kindValue{general: x.cue.kindID(r.Get("general")), kind: x.cue.kindID(r.Get("kind")), wireless: r.Get("when") == "wireless"}
+		v := kindValue{general: x.cue.kindID(r.Get("general")), kind: x.cue.kindID(r.Get("kind")),
+			wireless: r.Get("when") == "wireless"}
 		if v.general < 0 || v.kind < 0 {
 			return fmt.Errorf("kindvalues.tsv:%d: a kind is not known", r.Line)
 		}
@@ -105,7 +106,8 @@ func (s *placer) tellsAll(mentions []int32, values []valueRange) bool {
 				continue
 			}
 			d := m.Low.Decimal()
-			if si := (schema.Quantity{Low: d, High: d, Unit: m.Unit.Unit}).SI(); si >= v.low*(1-1e-9) && si <= v.high*(1+1e-9) {
+			if si := (schema.Quantity{Low: d, High: d, Unit: m.Unit.Unit}).SI(); si >= v.low*(1-1e-9) &&
+				si <= v.high*(1+1e-9) {
 				held = true
 				break
 			}

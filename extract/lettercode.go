@@ -109,7 +109,7 @@ func (p *parser) lettered(i int, m *Mention) bool {
 	if infix && c.unit == "Ohm" && p.ofInductor(i) {
 		return false
 	}
-	if infix || p.markedPart(i) != "" || p.partNext(end) {
+	if infix || p.markedPart(i, i+1) != "" || p.partNext(end) {
 		u.Manner = MannerSaid
 	}
 	if !p.codeUnit(&u, infix) {
@@ -177,7 +177,8 @@ func (p *parser) letterFirst(i int, m *Mention) bool {
 	_, size := utf8.DecodeRune(word)
 	digits := word[size:]
 	c := p.x.letterOf(word[:size])
-	if c == nil || !c.before || len(digits) < 2 || len(digits) > mostCodeDigits || endOfDigits(digits, 0) != len(digits) {
+	if c == nil || !c.before || len(digits) < 2 || len(digits) > mostCodeDigits ||
+		endOfDigits(digits, 0) != len(digits) {
 		return false
 	}
 	if c.unit == "Ohm" && digits[0] != '0' {
@@ -198,7 +199,8 @@ func (p *parser) letterFirst(i int, m *Mention) bool {
 }
 
 // marking reads three digits said of a part as two digits and the number of
-// zeros (IEC 60062): "a 104 capacitor", "resistor marked 471". A last digit 0
+// zeros (IEC 60062): "a 104 capacitor", "resistor marked 471", and of a capacitor
+// with the letter of its tolerance, "the capacitor is a 222M". A last digit 0
 // says nothing: a 470 resistor has 470 Ω as often.
 func (p *parser) marking(i int, m *Mention) bool {
 	t := p.tokens[i]
@@ -206,24 +208,29 @@ func (p *parser) marking(i int, m *Mention) bool {
 	if len(word) != 3 || endOfDigits(word, 0) != 3 || word[0] == '0' || word[2] < '1' || word[2] > '6' {
 		return false
 	}
-	if k := i + 1; k < len(p.tokens) && p.tokens[k].Glued && p.tokens[k].Kind != TokenSign {
-		return false
+	last := i + 1
+	if last < len(p.tokens) && p.tokens[last].Glued && p.tokens[last].Kind != TokenSign {
+		if !p.guarded(last, guardTolerance) || last+1 < len(p.tokens) && p.tokens[last+1].Glued && p.tokens[last+1].Kind != TokenSign {
+			return false
+		}
+		last++
 	}
-	unit := p.markedPart(i)
-	if unit == "" {
+	unit := p.markedPart(i, last)
+	if unit == "" || last > i+1 && unit != "pF" { // of resistors they are the letters of multiples
 		return false
 	}
 	n := Num{Coef: int64(word[0]-'0')*10 + int64(word[1]-'0'), Exp: int16(word[2] - '0')}
 	n, unit = handy(n, unit)
-	*m = Mention{First: int32(i), NumEnd: int32(i + 1), Last: int32(i + 1), Low: n, High: n, Style: StyleExact,
-		Unit: UnitWords{Unit: unit, End: int32(i + 1), Manner: MannerSaid}, From: UnitOwn, Group: -1}
+	*m = Mention{First: int32(i), NumEnd: int32(i + 1), Last: int32(last), Low: n, High: n, Style: StyleExact,
+		Unit: UnitWords{Unit: unit, End: int32(last), Manner: MannerSaid}, From: UnitOwn, Group: -1}
 	return true
 }
 
-// markedPart returns the unit of the part that the code at token i is of: the
-// next word, or a word a few before where the last says that it is a marking.
-func (p *parser) markedPart(i int) schema.Unit {
-	for k := i + 1; k < len(p.tokens) && k <= i+2; k++ {
+// markedPart returns the unit of the part that the code over tokens [i, last) is
+// of: the next word, or a word a few before where the last, or the letter of a
+// tolerance, says that it is a marking.
+func (p *parser) markedPart(i, last int) schema.Unit {
+	for k := last; k < len(p.tokens) && k <= last+1; k++ {
 		if p.tokens[k].Kind != TokenWord {
 			break
 		}
@@ -235,10 +242,10 @@ func (p *parser) markedPart(i int) schema.Unit {
 		}
 	}
 	b := p.backOne(i)
-	if !p.guarded(b, guardMarking) {
+	if !p.guarded(b, guardMarking) && last == i+1 {
 		return ""
 	}
-	for k := b - 1; k >= 0 && k >= b-markingReach; k-- {
+	for k := b; k >= 0 && k >= b-markingReach; k-- {
 		if u := p.x.markedUnit(p.tokens[k].Word); u != "" {
 			return u
 		}

@@ -79,10 +79,13 @@ const (
 )
 
 // classNames is the one table of class names, in the order of the constants.
-var classNames = []string{"", "digit", "teen", "tens", "hundred", "scale", "dozen", "point", "fraction", "repeat", "minus",
-	"and", "article", "to", "dash", "or", "by", "slash", "plus", "tolerance", "at", "from", "between", "per", "each", "of",
+var classNames = []string{"", "digit", "teen", "tens", "hundred", "scale", "dozen", "point", "fraction", "repeat",
+	"minus",
+	"and", "article", "to", "dash", "or", "by", "slash", "plus", "tolerance", "at", "from", "between", "per", "each",
+	"of",
 	"stop", "comma", "colon", "semicolon", "currency", "money", "number_sign", "correction", "qualifier", "up", "least",
-	"most", "than", "more", "less", "ordinal", "month", "label", "ordinal_suffix", "in", "out", "year_word", "idiom", "code", "vulgar", "vague", "no",
+	"most", "than", "more", "less", "ordinal", "month", "label", "ordinal_suffix", "in", "out", "year_word", "idiom",
+	"code", "vulgar", "vague", "no",
 	"tilde", "dots", "until", "filler"}
 
 // entry is what the lexicon knows of one word.
@@ -123,22 +126,26 @@ var mannerNames = []string{"", "said", "short", "heard"}
 // Lexicon holds the words, unit forms and phrases the scanner and the grammar
 // know. It is made once from embedded tables and never changes.
 type Lexicon struct {
-	letters  []letterCode
-	marked   []markedPart
-	entries  []entry
-	slots    []wordSlot // open addressing
-	mask     uint32
-	units    phrases // values index unitPhrases
-	unitPhr  []unitPart
-	ear      sounds // numbers and units by their sound
-	talk     int32  // the words from here on are those of the cue tables
-	joined   joinedUnits
-	correct  phrases // words that take a number back
-	links    phrases // words that say how a quantity comes of others
-	function []bool  // words that open another part of the sentence, by word
-	kilo     int32   // the word k
-	either   []either
-	cue      cueTable // phrases that place a number
+	letters []letterCode
+	marked  []markedPart
+
+	compounds []compound
+
+	tolerances string // letters of tolerances, capitals
+	entries    []entry
+	slots      []wordSlot // open addressing
+	mask       uint32
+	units      phrases // values index unitPhrases
+	unitPhr    []unitPart
+	ear        sounds // numbers and units by their sound
+	talk       int32  // the words from here on are those of the cue tables
+	joined     joinedUnits
+	correct    phrases // words that take a number back
+	links      phrases // words that say how a quantity comes of others
+	function   []bool  // words that open another part of the sentence, by word
+	kilo       int32   // the word k
+	either     []either
+	cue        cueTable // phrases that place a number
 
 	heard sync.Pool // of *heardMemo, between texts
 	rooms sync.Pool // of *workroom, between texts
@@ -242,6 +249,9 @@ func (x *Lexicon) load() error {
 	}
 	x.correct.sort()
 	if err := x.loadSounds(); err != nil {
+		return err
+	}
+	if err := x.loadCompounds(); err != nil {
 		return err
 	}
 	if err := x.loadCodes(); err != nil {

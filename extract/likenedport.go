@@ -18,7 +18,8 @@ const alikeReach = 4
 // before it to another, named behind it ("as", "to") or said before.
 func (s *placer) liken(i, end int, named bool) bool {
 	switch {
-	case s.section != SectionOutput && !s.portPend, s.port == "", strings.ContainsAny(s.port, ",+"), i-s.portEnd > alikeReach, s.portClause != s.clause:
+	case s.section != SectionOutput && !s.portPend, s.port == "", strings.ContainsAny(s.port, ",+"),
+		i-s.portEnd > alikeReach, s.portClause != s.clause:
 		return false
 	}
 	s.alikeEnd, s.alikeNamed, s.alikeNext = end, named, s.next
@@ -45,7 +46,8 @@ func (s *placer) endAlike(i int) {
 	if s.alikeEnd == 0 {
 		return
 	}
-	if !s.alikeNamed && i-s.alikeEnd <= 3 && s.next == s.alikeNext && s.portBefore != "" && s.portBefore != s.port && !strings.ContainsAny(s.portBefore, ",+") && (!s.exceptAhead(s.alikeEnd) || s.deniedAhead(s.alikeEnd)) {
+	if !s.alikeNamed && i-s.alikeEnd <= 3 && s.next == s.alikeNext && s.portBefore != "" && s.portBefore != s.port &&
+		!strings.ContainsAny(s.portBefore, ",+") && (!s.exceptAhead(s.alikeEnd) || s.deniedAhead(s.alikeEnd)) {
 		s.d.Alike = append(s.d.Alike, Alike{Port: s.port, Of: s.portBefore, Product: s.product, At: int32(s.alikeEnd)})
 	}
 	s.alikeEnd = 0
@@ -75,7 +77,8 @@ func (s *placer) deniedAhead(i int) bool {
 			return false
 		}
 		if m.Not == NotNothing && m.HasUnit() {
-			return m.Unit.Unit == "V" && (s.guarded(s.backOne(int(m.First)), guardDenied) || s.guarded(s.backOne(int(m.First)), guardExcept))
+			return m.Unit.Unit == "V" && (s.guarded(s.backOne(int(m.First)), guardDenied) ||
+				s.guarded(s.backOne(int(m.First)), guardExcept))
 		}
 	}
 	return false

@@ -72,7 +72,8 @@ func (s *placer) settleMakers() {
 			if m.owner {
 				s.d.Product.Maker = best.text
 			}
-			t := Term{Kind: schema.TermMaker, Meant: best.text, Ground: ground, Subject: m.subject, First: m.first, Last: m.last}
+			t := Term{Kind: schema.TermMaker, Meant: best.text, Ground: ground, Subject: m.subject, First: m.first,
+				Last: m.last}
 			switch list[i].torn {
 			case 1:
 				t.First = int32(s.backOne(int(m.first)))
@@ -143,7 +144,8 @@ func sameMaker(a, b *makerName) bool {
 		return false
 	case tornOff(a, b) || tornOff(b, a):
 		return true
-	case a.code != "" && a.code == b.code && len(a.keys[0]) >= 3 && alike.Distance(a.keys[0], b.keys[0], len(a.keys[0])/3+2) <= len(a.keys[0])/3+1:
+	case a.code != "" && a.code == b.code && len(a.keys[0]) >= 3 &&
+		alike.Distance(a.keys[0], b.keys[0], len(a.keys[0])/3+2) <= len(a.keys[0])/3+1:
 		return true
 	case alike.Sounds(a.keys[0], b.keys[0]):
 		return true
@@ -181,9 +183,11 @@ func bestName(list []makerName, group []int) *makerName {
 			return a.word
 		case a.common != b.common:
 			return b.common
-		case a.word && len(a.text) != len(b.text) && strings.HasSuffix(strings.ToLower(a.text), strings.ToLower(b.text)):
+		case a.word && len(a.text) != len(b.text) &&
+			strings.HasSuffix(strings.ToLower(a.text), strings.ToLower(b.text)):
 			return true // what is left of the other
-		case a.word && len(a.text) != len(b.text) && strings.HasSuffix(strings.ToLower(b.text), strings.ToLower(a.text)):
+		case a.word && len(a.text) != len(b.text) &&
+			strings.HasSuffix(strings.ToLower(b.text), strings.ToLower(a.text)):
 			return false
 		case isUpper(a.text[0]) != isUpper(b.text[0]):
 			return isUpper(a.text[0])

@@ -8,21 +8,24 @@ type Mention struct {
 	First, NumEnd, Last int32 // tokens [First,NumEnd) are the number, [NumEnd,Last) the unit
 	Low, High           Num   // equal for a single value
 	Range               bool
-	Tail                Num   // what is left of "sixty | six hundred" or "three | ten" where the first belongs to a number before; 0 none
-	Style               Style // of the first number
-	Unit                UnitWords
-	From                UnitFrom
-	Joint               Joint // how it hangs on the mention before
-	Not                 Not   // why it is no physical quantity, as far as the words around it tell
-	Qualifier           schema.Qualifier
-	Tolerance           *schema.Tolerance
-	Link                Link  // what words near it say of how it comes of quantities before
-	Withdrawn           bool  // the speaker took it back
-	Group               int32 // index of the first mention of its product A × B × C, or -1
-	Context             Context
-	Places              []Place    // what it may belong to, likeliest first, the first being Context; nil where that is sure
-	Ports               []PortOdds // of a level or power: the ports that it may be of, likeliest first; nil where that was not asked
-	Ruling              *Ruling    // what a person said of its place; nil nothing
+	// what is left of "sixty | six hundred" or "three | ten" where the first belongs to a number before; 0 none
+	Tail      Num
+	Style     Style // of the first number
+	Unit      UnitWords
+	From      UnitFrom
+	Joint     Joint // how it hangs on the mention before
+	Not       Not   // why it is no physical quantity, as far as the words around it tell
+	Qualifier schema.Qualifier
+	Tolerance *schema.Tolerance
+	Link      Link  // what words near it say of how it comes of quantities before
+	Withdrawn bool  // the speaker took it back
+	Compound  bool  // the second part of one value with the mention before: 2 hours 25 minutes
+	Group     int32 // index of the first mention of its product A × B × C, or -1
+	Context   Context
+	Places    []Place // what it may belong to, likeliest first, the first being Context; nil where that is sure
+	// of a level or power: the ports that it may be of, likeliest first; nil where that was not asked
+	Ports  []PortOdds
+	Ruling *Ruling // what a person said of its place; nil nothing
 }
 
 // Place is what a mention may belong to, with the probability that it does.
@@ -67,7 +70,8 @@ const (
 	NotCount        // 3 ports
 )
 
-var notNames = [...]string{"", "code", "version", "price", "year", "clock", "ordinal", "score", "calendar", "idiom", "pronoun", "count"}
+var notNames = [...]string{"", "code", "version", "price", "year", "clock", "ordinal", "score", "calendar", "idiom",
+	"pronoun", "count"}
 
 func (n Not) String() string { return notNames[n] }
 
@@ -108,7 +112,8 @@ func (p *parser) mentions(dst []Mention) []Mention {
 				continue
 			}
 			switch e.class {
-			case classDigitWord, classTeen, classTens, classHundred, classScale, classPoint, classFraction, classRepeat, classArticle, classMinus, classDash, classVulgar:
+			case classDigitWord, classTeen, classTens, classHundred, classScale, classPoint, classFraction, classRepeat,
+				classArticle, classMinus, classDash, classVulgar:
 			default:
 				i++
 				continue
@@ -138,6 +143,7 @@ func (p *parser) add(dst []Mention) []Mention {
 	if p.feetAndInches(dst[:n], m) {
 		return dst[:n]
 	}
+	p.compound(dst[:n], m)
 	if m.From == UnitOwn {
 		p.spread(dst)
 	}
@@ -208,7 +214,8 @@ func (p *parser) numberDue(i int) bool {
 	case classHundred, classPoint, classAnd, classIn:
 		return true
 	}
-	return e.base.code != "" || e.whole.code != "" || e.prefix.code != "" || len(e.symbols) > 0 || p.x.units.begins(p.tokens[j].Word)
+	return e.base.code != "" || e.whole.code != "" || e.prefix.code != "" || len(e.symbols) > 0 ||
+		p.x.units.begins(p.tokens[j].Word)
 }
 
 // soundAndHalf reads "won and a half amps", which is one and a half.
@@ -261,7 +268,8 @@ func (p *parser) soundAndPoint(i int) (Mention, bool) {
 // have.
 func electrical(u schema.Unit) bool {
 	switch u.Kind() {
-	case schema.KindVoltage, schema.KindCurrent, schema.KindPower, schema.KindEnergy, schema.KindCharge, schema.KindResistance,
+	case schema.KindVoltage, schema.KindCurrent, schema.KindPower, schema.KindEnergy, schema.KindCharge,
+		schema.KindResistance,
 		schema.KindCapacitance, schema.KindInductance:
 		return true
 	}
@@ -331,7 +339,8 @@ func (p *parser) oneAndHalf(i int, m *Mention) bool {
 		return false
 	}
 	one := Num{Coef: 1}
-	*m = Mention{First: int32(i), NumEnd: int32(i + 1), Last: u.End, Low: one, High: one, Style: StyleWords, Unit: u, From: UnitOwn, Group: -1}
+	*m = Mention{First: int32(i), NumEnd: int32(i + 1), Last: u.End, Low: one, High: one, Style: StyleWords, Unit: u,
+		From: UnitOwn, Group: -1}
 	if !p.halfBehind(m) {
 		return false
 	}

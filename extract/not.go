@@ -64,7 +64,8 @@ func (p *parser) pronoun(m *Mention, w *around) bool {
 // mark.
 func (p *parser) priceOrMark(m *Mention, w *around) Not {
 	unit := m.Unit.Unit
-	if w.prev == classCurrency && (unit == "" || p.tokens[m.First].Glued && !(m.Unit.Manner == MannerSaid && electrical(unit))) {
+	if w.prev == classCurrency && (unit == "" ||
+		p.tokens[m.First].Glued && !(m.Unit.Manner == MannerSaid && electrical(unit))) {
 		return NotPrice // but "$2.50 amps" is 2.50 A
 	}
 	switch {
@@ -182,7 +183,8 @@ func (p *parser) counting(i int) bool {
 // with two or more points: "1.2.3".
 func (p *parser) version(i, end int) bool {
 	more := func(k int) bool {
-		return k > 0 && k < len(p.tokens) && p.tokens[k].Glued && p.tokens[k].Kind == TokenNumber && p.tokens[k-1].Kind == TokenNumber
+		return k > 0 && k < len(p.tokens) && p.tokens[k].Glued && p.tokens[k].Kind == TokenNumber &&
+			p.tokens[k-1].Kind == TokenNumber
 	}
 	if more(i) {
 		return true
@@ -232,7 +234,8 @@ func (p *parser) clock(i int) bool {
 	colonPair := func(a int) bool {
 		c, _ := p.at(a + 1)
 		return c == classColon && a >= 0 && a+2 < len(p.tokens) && p.tokens[a+1].Glued && p.tokens[a+2].Glued &&
-			p.tokens[a].Kind == TokenNumber && p.tokens[a+2].Kind == TokenNumber && p.tokens[a+2].End-p.tokens[a+2].Start == 2 &&
+			p.tokens[a].Kind == TokenNumber && p.tokens[a+2].Kind == TokenNumber &&
+			p.tokens[a+2].End-p.tokens[a+2].Start == 2 &&
 			p.tokens[a].End-p.tokens[a].Start <= 2
 	}
 	if colonPair(i) {
@@ -250,7 +253,8 @@ func (p *parser) tally(i int) bool {
 			return false
 		}
 		one, dash, other := p.tokens[a], p.tokens[a+1], p.tokens[a+2]
-		return p.word(a+1) == classDash && dash.Glued && other.Glued && one.Kind == TokenNumber && other.Kind == TokenNumber &&
+		return p.word(a+1) == classDash && dash.Glued && other.Glued && one.Kind == TokenNumber &&
+			other.Kind == TokenNumber &&
 			one.End-one.Start == 1 && other.End-other.Start == 1 && p.text[one.Start] > p.text[other.Start]
 	}
 	if pair(i) {
@@ -270,7 +274,8 @@ func (p *parser) codeBefore(m *Mention) bool {
 	}
 	b := i - 1
 	if c, _ := p.at(b); c == classDash && p.tokens[i].Glued && p.tokens[b].Glued {
-		// "SOT-23", "USB-2": a word before the hyphen makes it a code, a number a range or a lost point; "20V-5A" are two
+		// "SOT-23", "USB-2": a word before the hyphen makes it a code, a number a range or a lost
+		// point; "20V-5A" are two
 		if m.From == UnitOwn && p.gluedUnit(b-1) {
 			return false
 		}
@@ -327,7 +332,8 @@ func (p *parser) codeBehind(m *Mention) bool {
 	if m.Unit.Unit == "" || j >= len(p.tokens) || !p.tokens[j].Glued {
 		return false
 	}
-	if c, _ := p.at(j); c == classDash && j+1 < len(p.tokens) && p.tokens[j+1].Glued && p.tokens[j+1].Kind == TokenNumber {
+	if c, _ := p.at(j); c == classDash && j+1 < len(p.tokens) && p.tokens[j+1].Glued &&
+		p.tokens[j+1].Kind == TokenNumber {
 		_, ok := p.unit(j + 2)
 		return p.letter(j-1) && !ok // "L-202"
 	}

@@ -21,7 +21,9 @@ func (p *parser) digitBySound(i, got int) (int64, bool) {
 		return v, true
 	}
 	k := p.skipBreak(i + 1)
-	if k < len(p.tokens) && got == 0 && (p.word(k) == classDigitWord || p.tokens[k].Kind == TokenNumber && p.tokens[k].End-p.tokens[k].Start == 1) && p.unitBehindSound(k+1) {
+	if k < len(p.tokens) && got == 0 &&
+		(p.word(k) == classDigitWord || p.tokens[k].Kind == TokenNumber && p.tokens[k].End-p.tokens[k].Start == 1) &&
+		p.unitBehindSound(k+1) {
 		return v, true // "nineteen point for eight volts"
 	}
 	c, _ := p.at(k)

@@ -86,7 +86,8 @@ func (p *parser) bareHundred(i int) (number, bool) {
 	if c == classOf {
 		c, _ = p.at(p.backOne(b))
 	}
-	if b >= 0 && (c == classVague || p.isNumberWord(b) || p.tokens[b].Kind != TokenWord && p.tokens[b].Kind != TokenPara) {
+	if b >= 0 && (c == classVague || p.isNumberWord(b) || p.tokens[b].Kind != TokenWord &&
+		p.tokens[b].Kind != TokenPara) {
 		return number{}, false
 	}
 	n, ok := p.cardinal(i)
@@ -247,7 +248,8 @@ func (p *parser) group(i int) (v int64, end int, style Style, ok bool) {
 		v, end = int64(w), i+1
 	case classTens:
 		v, end = int64(w), i+1
-		if d, u := p.at(p.joint(end)); d == classDigitWord && u > 0 && p.tokens[p.joint(end)].Kind == TokenWord && !p.isLetterO(p.joint(end)) {
+		if d, u := p.at(p.joint(end)); d == classDigitWord && u > 0 && p.tokens[p.joint(end)].Kind == TokenWord &&
+			!p.isLetterO(p.joint(end)) {
 			v, end = v+int64(u), p.joint(end)+1
 		} else if u, after := p.oneBySound(p.joint(end)); u > 0 {
 			return v + u, after, StyleHeard, true

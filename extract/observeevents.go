@@ -188,7 +188,8 @@ func (o *observer) eventsAround(m *Mention, kind string, no int32, seen int) {
 		if e.token < m.Last {
 			continue
 		}
-		if o.words[e.token]-o.words[min(int(m.Last), len(o.tokens))] > eventsBehind || o.breath[e.token] != o.breath[m.First] {
+		if o.words[e.token]-o.words[min(int(m.Last), len(o.tokens))] > eventsBehind ||
+			o.breath[e.token] != o.breath[m.First] {
 			break
 		}
 		o.putEvent(eventBehind, e.name)

@@ -50,7 +50,8 @@ func TestNoRowOfOneNarration(t *testing.T) {
 			}
 			for w := range strings.FieldsSeq(phrase) {
 				if strings.Contains(turns, " "+w+" ") {
-					t.Errorf("%s.tsv:%d: %q stands in one narration alone and is no term of the trade", c.table, r.Line, phrase)
+					t.Errorf("%s.tsv:%d: %q stands in one narration alone and is no term of the trade", c.table, r.Line,
+						phrase)
 					break
 				}
 			}

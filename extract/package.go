@@ -94,7 +94,8 @@ func (s *placer) gluedPackage(i int) int {
 		code, end := gluedCode(string(w[n:]), f), i+1
 		if f.shape == packageName { // "SOT23-6"
 			k := s.overDash(i + 1)
-			if pins, after := s.digitGroup(k); k == i+2 && pins != "" && slices.Contains(f.values, string(w[n:])+"-"+pins) {
+			if pins, after := s.digitGroup(k); k == i+2 && pins != "" &&
+				slices.Contains(f.values, string(w[n:])+"-"+pins) {
 				code, end = f.family+f.joint+string(w[n:])+"-"+pins, after
 			}
 		}
@@ -209,7 +210,8 @@ func (s *placer) bodySides(f *packageForm, first string, after int) (string, int
 			return f.family + first + "x" + second, to
 		}
 	}
-	if len(first) == 2 && first[0] >= '2' && first[1] >= first[0] && first[1] <= '8' && !slices.Contains(f.values, first) {
+	if len(first) == 2 && first[0] >= '2' && first[1] >= first[0] && first[1] <= '8' &&
+		!slices.Contains(f.values, first) {
 		return f.family + first[:1] + "x" + first[1:], after
 	}
 	return "", 0

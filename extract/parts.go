@@ -41,7 +41,7 @@ func (s *placer) parts() {
 	s.settleSeen()
 	p := s.elements()
 	s.d.parts = p
-	groups := part.Default().Groups(p.Elements)
+	groups := withCodes(p.Elements, part.Default().Groups(p.Elements))
 	s.ofSubject = make([]int32, len(p.Elements))
 	for i := range s.ofSubject {
 		s.ofSubject[i] = -1
@@ -54,6 +54,39 @@ func (s *placer) parts() {
 	}
 	s.assign(s.ofSubject)
 	s.inOrder()
+}
+
+// withCodes gives a part number that makes a group of its own to the noun right
+// beside it that has none: "the optocoupler is a KX1008", "a 10D471K varistor".
+func withCodes(elements []part.Element, groups []part.Group) []part.Group {
+	out := groups[:0]
+	for i := 0; i < len(groups); i++ {
+		g := groups[i]
+		n := len(out)
+		lone := g.Last-g.First == 1 && elements[g.First].Type == part.Code
+		switch {
+		case !lone:
+		case n > 0 && beside(&elements[g.First]) && elements[g.First-1].Type == part.Noun && !hasCode(elements[out[n-1].First:out[n-1].Last]):
+			out[n-1].Last = g.Last
+			continue
+		case i+1 < len(groups) && beside(&elements[g.Last]) && len(elements[g.Last].Words) == 0 && elements[g.Last].Type == part.Noun &&
+			!hasCode(elements[groups[i+1].First:groups[i+1].Last]):
+			groups[i+1].First = g.First
+			continue
+		}
+		out = append(out, g)
+	}
+	return out
+}
+
+// beside reports whether an element stands right behind the one before, a comma
+// or a small word or two between.
+func beside(e *part.Element) bool {
+	return e.Link == part.LinkTight && (e.Signs == "" || e.Signs == ",")
+}
+
+func hasCode(elements []part.Element) bool {
+	return slices.ContainsFunc(elements, func(e part.Element) bool { return e.Type == part.Code })
 }
 
 // settleSeen sorts the sightings and drops those that another covers or that
@@ -282,7 +315,8 @@ func (s *placer) subjectOf(g part.Group) int32 {
 	}
 	if noun >= 0 {
 		sub.Board, sub.Side = list[noun].board, list[noun].side
-		sub.Kind = s.c.kinds[s.closer(list[noun].kind, int(list[noun].first))].name
+		kind := &s.c.kinds[s.closer(list[noun].kind, int(list[noun].first))]
+		sub.Kind, sub.Bare = kind.name, kind.bare
 	} else if cells == 0 {
 		sub.Kind, _ = s.kindByShape(list)
 	}

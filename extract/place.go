@@ -100,6 +100,8 @@ type walkState struct {
 	start   int    // first token of the sentence
 	cueEnd  int    // token behind the last cue
 	product string // the product's own mode
+
+	denialEnd int // token behind the name denied last
 }
 
 // portState is the port spoken of, and those spoken of before.
@@ -203,7 +205,10 @@ func (s *placer) walk() {
 		}
 		t := &s.tokens[i]
 		switch t.Kind {
-		case TokenBreak, TokenNumber:
+		case TokenNumber:
+			i = max(i+1, s.markingCode(i))
+			continue
+		case TokenBreak:
 			i++
 			continue
 		case TokenPara:

@@ -343,13 +343,15 @@ func (s *placer) modeOf(old, direction string) string {
 // can have: then the words beside the number know better than its class.
 func (s *placer) ofNoClass(property string, phys schema.Kind) bool {
 	p := s.c.propertyID(property)
-	return p >= 0 && s.c.properties[p].kinds != 0 && s.c.properties[p].fits(phys) && !place.Names(property) && !s.c.properties[p].general
+	return p >= 0 && s.c.properties[p].kinds != 0 && s.c.properties[p].fits(phys) && !place.Names(property) &&
+		!s.c.properties[p].general
 }
 
 // ofKind reports whether a subject of the kind can have the property.
 func (s *placer) ofKind(kind, property string) bool {
 	switch property {
-	case "capacity_retention", "charge_limit", "cutoff", "full", "cycles", "length", "diameter", "width", "thickness", "height", "mass":
+	case "capacity_retention", "charge_limit", "cutoff", "full", "cycles", "length", "diameter", "width", "thickness",
+		"height", "mass":
 		return true
 	}
 	return slices.Contains(s.c.kinds[s.c.kindID(kind)].ratings[:], property)

@@ -36,7 +36,8 @@ func (s *placer) portCue(i, end int, f *portForm) int {
 		}
 	}
 	if strings.HasSuffix(name, "?") {
-		if name = name[:len(name)-1]; !slices.Contains(s.known, name) || s.section != SectionOutput && s.section != SectionInput {
+		if name = name[:len(name)-1]; !slices.Contains(s.known, name) || s.section != SectionOutput &&
+			s.section != SectionInput {
 			return i
 		}
 	}
@@ -61,7 +62,9 @@ func (s *placer) portCue(i, end int, f *portForm) int {
 	if general, ok := strings.CutSuffix(name, "*"); ok {
 		return s.allOf(general, end)
 	}
-	s.setPort(i, end, name)
+	if !s.deniedName(i, end) {
+		s.setPort(i, end, name)
+	}
 	return end
 }
 
@@ -154,7 +157,8 @@ func (s *placer) portNumber(i, end int, f *portForm) (int, int) {
 	}
 	if t := s.tokens[k]; heard && string(s.text[t.Start:t.End]) != "too" {
 		// "USB C to 20 watts", "for": only where another number or verb follows
-		if c, _ := s.at(behind); behind < len(s.tokens) && s.tokens[behind].Kind != TokenNumber && c != classDigitWord && c != classTens && c != classTeen && s.tokens[behind].Word != s.c.is {
+		if c, _ := s.at(behind); behind < len(s.tokens) && s.tokens[behind].Kind != TokenNumber &&
+			c != classDigitWord && c != classTens && c != classTeen && s.tokens[behind].Word != s.c.is {
 			return 0, 0
 		}
 	}
@@ -229,7 +233,8 @@ func (s *placer) letterPort(i int) int {
 	b := s.backOne(i)
 	before := s.tokens[b].Word
 	c, _ := s.at(b)
-	if before != s.c.and && before != s.c.the && before != s.c.on && before != s.c.with && c != classOr && c != classComma && c != classPlus {
+	if before != s.c.and && before != s.c.the && before != s.c.on && before != s.c.with && c != classOr &&
+		c != classComma && c != classPlus {
 		return i
 	}
 	k := s.skipBreak(i + 1)
@@ -351,7 +356,8 @@ func (s *placer) portBehind(i, end int, name string) {
 	}
 	for k := s.next - 1; k >= 0; k-- {
 		m := &s.d.Mentions[k]
-		if int(m.Last) != b+1 && s.skipBreak(int(m.Last)) != b+1 || m.Context.Clause != s.clause || m.Not != NotNothing {
+		if int(m.Last) != b+1 && s.skipBreak(int(m.Last)) != b+1 || m.Context.Clause != s.clause ||
+			m.Not != NotNothing {
 			return
 		}
 		if s.portStays(m, end, words > 0, name) || !m.HasUnit() {
@@ -532,7 +538,8 @@ func (s *placer) ports() []schema.Port {
 		}
 		port := schema.Port{Name: p}
 		for _, q := range s.protocols {
-			if slices.Contains(strings.FieldsFunc(q.port, func(r rune) bool { return r == ',' || r == '+' }), p) && !slices.Contains(port.Protocols, q.protocol) {
+			if slices.Contains(strings.FieldsFunc(q.port, func(r rune) bool { return r == ',' || r == '+' }), p) &&
+				!slices.Contains(port.Protocols, q.protocol) {
 				port.Protocols = append(port.Protocols, q.protocol)
 			}
 		}

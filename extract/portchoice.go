@@ -189,7 +189,8 @@ func (a *portAsker) beside(k, of int) bool {
 // before it, as a quantity of the same level.
 func (a *portAsker) follows(k, of int) bool {
 	m, b := &a.d.Mentions[k], &a.d.Mentions[of]
-	if last := a.d.Mentions[k-1].Last; a.words[m.First]-a.words[min(int(last), len(a.words)-1)] > 2 || a.breath[m.First] != a.breath[b.First] && m.Joint == JointNone {
+	if last := a.d.Mentions[k-1].Last; a.words[m.First]-a.words[min(int(last), len(a.words)-1)] > 2 ||
+		a.breath[m.First] != a.breath[b.First] && m.Joint == JointNone {
 		return false
 	}
 	if g := a.behind(b.Last); g < len(a.groups) && a.groups[g].first < m.First {
@@ -217,7 +218,8 @@ func (a *portAsker) behind(i int32) int {
 
 // question lists what the mention's port may be.
 func (a *portAsker) question(k int, c place.Class) *PortQuestion {
-	q := &PortQuestion{Mention: int32(k), Names: []string{noPort}, Features: [][]string{{"none " + c.String(), "none ports:" + strconv.Itoa(min(a.kinds, 4))}}}
+	q := &PortQuestion{Mention: int32(k), Names: []string{noPort},
+		Features: [][]string{{"none " + c.String(), "none ports:" + strconv.Itoa(min(a.kinds, 4))}}}
 	m := &a.d.Mentions[k]
 	if m.HasUnit() && m.Unit.Unit.Kind() == schema.KindVoltage && m.High.Float() <= lowVoltage {
 		q.Features[0] = append(q.Features[0], "none low voltage "+c.String())
@@ -229,8 +231,10 @@ func (a *portAsker) question(k int, c place.Class) *PortQuestion {
 	next := a.behind(m.Last)
 	if next < len(a.groups) {
 		g := &a.groups[next]
-		if behind := a.words[g.first] - a.words[m.Last]; behind <= portBehind && a.breath[g.first] == a.breath[m.First] {
-			a.enter(q, g, c, k, append([]string{"behind:" + strconv.Itoa(int(behind)/3)}, a.between(k, int(m.Last), int(g.first))...))
+		if behind := a.words[g.first] - a.words[m.Last]; behind <= portBehind &&
+			a.breath[g.first] == a.breath[m.First] {
+			a.enter(q, g, c, k, append([]string{"behind:" + strconv.Itoa(int(behind)/3)},
+				a.between(k, int(m.Last), int(g.first))...))
 		}
 	}
 	for i := next - 1; i >= 0 && n < portsBefore; i-- {
@@ -280,7 +284,8 @@ func (a *portAsker) inTurn(q *PortQuestion, k int, c place.Class) {
 	turn, sum := 0, 0.0
 	for b := k; b > 0 && turn < portsBefore; b-- {
 		before := &a.d.Mentions[b-1]
-		if a.class(b-1) != c || a.breath[before.First] != a.breath[a.d.Mentions[b].First] || !sameKind(before, &a.d.Mentions[k]) {
+		if a.class(b-1) != c || a.breath[before.First] != a.breath[a.d.Mentions[b].First] ||
+			!sameKind(before, &a.d.Mentions[k]) {
 			break
 		}
 		turn++
@@ -361,7 +366,8 @@ func (a *portAsker) number(k int) string {
 			break
 		}
 		switch w := a.wordAt(i); w {
-		case "both", "all", "each", "every", "together", "either", "simultaneously", "share", "shared", "alone", "single", "only":
+		case "both", "all", "each", "every", "together", "either", "simultaneously", "share", "shared", "alone",
+			"single", "only":
 			return w
 		}
 	}
@@ -427,7 +433,8 @@ func (a *portAsker) enter(q *PortQuestion, g *portGroup, c place.Class, k int, f
 		if i < len(g.names)-1 {
 			at = "inner"
 		}
-		a.put(q, g.names[i], append([]string{"one of:" + size + " " + c.String() + " " + at, "type:" + portType(g.names[i]) + " " + c.String()}, f...))
+		a.put(q, g.names[i], append([]string{"one of:" + size + " " + c.String() + " " + at,
+			"type:" + portType(g.names[i]) + " " + c.String()}, f...))
 	}
 }
 
@@ -498,7 +505,8 @@ func (d *Document) listPorts() {
 		}
 	}
 	for i := range d.Mentions {
-		for name := range strings.FieldsFuncSeq(d.Mentions[i].Context.Port, func(r rune) bool { return r == '+' || r == ',' }) {
+		for name := range strings.FieldsFuncSeq(d.Mentions[i].Context.Port,
+			func(r rune) bool { return r == '+' || r == ',' }) {
 			add(name)
 		}
 	}

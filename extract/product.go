@@ -182,7 +182,8 @@ func (s *placer) productKind(kind string) {
 	}
 }
 
-// mark notes a certification mark; "C certified" is one behind the digit 3.
+// mark notes a certification mark, unless it is said not to be there; "C
+// certified" is one behind the digit 3.
 func (s *placer) mark(i, end int, name string) bool {
 	if end-i == 2 && s.tokens[i].End-s.tokens[i].Start == 1 {
 		if i == 0 || s.tokens[i-1].Kind != TokenNumber || s.text[s.tokens[i-1].Start] != '3' || s.tokens[i-1].End-s.tokens[i-1].Start != 1 {
@@ -192,7 +193,7 @@ func (s *placer) mark(i, end int, name string) bool {
 	}
 	s.claim(i, end, NotCode)
 	s.said(schema.TermFeature, i, end, name, GroundSaid)
-	if !slices.Contains(s.d.Product.Marks, name) {
+	if !s.deniedName(i, end) && !slices.Contains(s.d.Product.Marks, name) {
 		s.d.Product.Marks = append(s.d.Product.Marks, name)
 	}
 	return true

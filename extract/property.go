@@ -27,7 +27,8 @@ func (s *placer) name(i, end int, prop int32) bool {
 		}
 		s.limitEnd, s.limited = end, 0
 	}
-	if (p.name == "outer_diameter" || p.name == "inner_diameter") && s.section != SectionTeardown && s.section != SectionWireless {
+	if (p.name == "outer_diameter" || p.name == "inner_diameter") && s.section != SectionTeardown &&
+		s.section != SectionWireless {
 		return false
 	}
 	if p.battery && end-i == 1 && !s.ofBattery() {
@@ -41,7 +42,8 @@ func (s *placer) name(i, end int, prop int32) bool {
 	switch {
 	case s.prop == prop || !waiting:
 	case s.propEnd == end:
-		s.propAlt = prop // the same words name one or the other, the first row where the unit does not tell: "cuts off at"
+		// the same words name one or the other, the first row where the unit does not tell: "cuts off at"
+		s.propAlt = prop
 		return true
 	case s.propEnd >= i-changeReach && p.kinds != 0 && !s.waitsFor(p.kinds):
 		alt = s.prop // "it changes over from the wall in 20 milliseconds"
@@ -147,7 +149,8 @@ func (s *placer) take(k int) int {
 // noQuantity reports whether mention k is none, which what was said before it may
 // overrule either way.
 func (s *placer) noQuantity(k int, m *Mention) bool {
-	if m.Not == NotCode && s.cueEnd == int(m.First) && (m.From != UnitNone || s.protocol != "" && s.protoLast == s.clause) {
+	if m.Not == NotCode && s.cueEnd == int(m.First) &&
+		(m.From != UnitNone || s.protocol != "" && s.protoLast == s.clause) {
 		m.Not = NotNothing // "P P S 3.3 volts": the letters before are known for what they are
 	}
 	if m.Not == NotVersion && s.cellFormat(m, k) {
@@ -184,21 +187,24 @@ func (s *placer) spotOf(m *Mention, heat bool, c *Context) {
 // denied reports whether a level is said not to be there: "there is no 12
 // volts", "without 20 volts".
 func (s *placer) denied(m *Mention, phys schema.Kind) bool {
-	if phys != schema.KindVoltage || s.section != SectionOutput && s.section != SectionInput && s.section != SectionWireless {
+	if phys != schema.KindVoltage || s.section != SectionOutput && s.section != SectionInput &&
+		s.section != SectionWireless {
 		return false
 	}
 	b := s.backOne(int(m.First))
 	if s.guarded(b, guardDenied) {
 		return true
 	}
-	return s.guarded(b, guardExcept) && len(s.d.Alike) > 0 && s.d.Alike[len(s.d.Alike)-1].At >= int32(s.start) // "the same except 12 volts"
+	// "the same except 12 volts"
+	return s.guarded(b, guardExcept) && len(s.d.Alike) > 0 && s.d.Alike[len(s.d.Alike)-1].At >= int32(s.start)
 }
 
 // ofLimit reports whether the mention is said of a limit: the one or two
 // quantities behind such a word in its sentence, "limit for 5 amps is 150
 // milliohms". What is named otherwise since is none.
 func (s *placer) ofLimit(m *Mention, phys schema.Kind) bool {
-	if phys == schema.KindUnknown || s.limitEnd == 0 || s.limited >= 2 || s.limitEnd < s.start || int(m.First)-s.limitEnd > reach {
+	if phys == schema.KindUnknown || s.limitEnd == 0 || s.limited >= 2 || s.limitEnd < s.start ||
+		int(m.First)-s.limitEnd > reach {
 		return false
 	}
 	if s.prop >= 0 && s.propEnd > s.limitEnd && s.c.properties[s.prop].name != "limit" && s.propEnd <= int(m.First) {
@@ -298,7 +304,8 @@ func sided(property string) bool {
 // canBehind reports whether a quantity of the kind can have the property where
 // it is named behind it.
 func (s *placer) canBehind(p *property, phys schema.Kind) bool {
-	return p.fits(phys) && (!p.test || s.testing()) && (phys != schema.KindUnknown || p.bare) && (p.name != "condition_voltage" || s.testing())
+	return p.fits(phys) && (!p.test || s.testing()) && (phys != schema.KindUnknown || p.bare) &&
+		(p.name != "condition_voltage" || s.testing())
 }
 
 // closes reports whether a sign, a number, "and" or the end stands at token i.

@@ -15,9 +15,11 @@ func (s *placer) protocolCue(i, end int, f *protocolForm) int {
 	name, bare := f.protocol, true
 	if f.version {
 		k := s.skipBreak(end)
-		if n, ok := s.number(k); ok && n.num.Float() < 10 && n.num.Coef > 0 && k < len(s.tokens) && s.tokens[k].Kind != TokenSign {
+		if n, ok := s.number(k); ok && n.num.Float() < 10 && n.num.Coef > 0 && k < len(s.tokens) &&
+			s.tokens[k].Kind != TokenSign {
 			c, _ := s.at(s.skipBreak(n.end))
-			if u, unit := s.unit(n.end); !unit || u.Manner == MannerHeard && c != classNone || s.shortWordUnit(&u, n.end) {
+			if u, unit := s.unit(n.end); !unit || u.Manner == MannerHeard && c != classNone ||
+				s.shortWordUnit(&u, n.end) {
 				name, end, bare = s.versioned(f.protocol, n.num), n.end, false
 			}
 		}
@@ -27,7 +29,8 @@ func (s *placer) protocolCue(i, end int, f *protocolForm) int {
 	}
 	s.claim(i, end, NotVersion)
 	s.said(schema.TermProtocol, i, end, name, groundOf(f.manner))
-	if s.guarded(s.backOne(i), guardNone) {
+	if s.guarded(s.backOne(i), guardNone) || s.deniedName(i, end) {
+		s.denialEnd = end
 		return end
 	}
 	switch s.section {

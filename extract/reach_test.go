@@ -20,7 +20,8 @@ func TestReaches(t *testing.T) {
 		d := find(t, c.text)
 		got := d.Mentions[0].Context
 		if got.Property != c.property || got.Port != c.port || got.Spot != c.spot {
-			t.Errorf("%s: %s: property %q, port %q, spot %q; want %q, %q, %q", c.reach, c.text, got.Property, got.Port, got.Spot,
+			t.Errorf("%s: %s: property %q, port %q, spot %q; want %q, %q, %q", c.reach, c.text, got.Property, got.Port,
+				got.Spot,
 				c.property, c.port, c.spot)
 		}
 	}

@@ -38,7 +38,8 @@ func (d *Document) condition() {
 		}
 		for k := range d.conditions {
 			c := &d.conditions[k]
-			if spans[0].End > c.Span.Start && spans[0].End <= c.Span.End && (c.Ruling.Class.Fits(m.kind()) || c.Kind != schema.KindUnknown && c.Ruling.Class.Fits(c.Kind)) {
+			if spans[0].End > c.Span.Start && spans[0].End <= c.Span.End &&
+				(c.Ruling.Class.Fits(m.kind()) || c.Kind != schema.KindUnknown && c.Ruling.Class.Fits(c.Kind)) {
 				m.Ruling = &c.Ruling
 			}
 		}

@@ -69,7 +69,8 @@ func (x *Lexicon) Scan(dst []Token, text []byte) []Token {
 			if b >= utf8.RuneSelf {
 				if end := endOfWide(text, i); end > i { // digits of full width
 					comma := bytes.Contains(text[i:end], wideComma)
-					dst = append(dst, Token{Start: int32(i), End: int32(end), Kind: TokenNumber, Glued: glued, Comma: comma})
+					dst = append(dst, Token{Start: int32(i), End: int32(end), Kind: TokenNumber, Glued: glued,
+						Comma: comma})
 					i = end
 					break
 				}
@@ -81,7 +82,8 @@ func (x *Lexicon) Scan(dst []Token, text []byte) []Token {
 					continue
 				}
 				word := x.find(text[i:i+size], hash(text[i:i+size]))
-				dst = append(dst, Token{Start: int32(i), End: int32(i + size), Word: word, Kind: TokenSign, Glued: glued})
+				dst = append(dst, Token{Start: int32(i), End: int32(i + size), Word: word, Kind: TokenSign,
+					Glued: glued})
 				i += size
 				break
 			}
@@ -90,7 +92,8 @@ func (x *Lexicon) Scan(dst []Token, text []byte) []Token {
 			start := i
 			end, h := endOfWord(text, i, afterNumber)
 			i = end
-			dst = append(dst, Token{Start: int32(start), End: int32(i), Word: x.word(text[start:i], h), Kind: TokenWord, Glued: glued})
+			dst = append(dst, Token{Start: int32(start), End: int32(i), Word: x.word(text[start:i], h), Kind: TokenWord,
+				Glued: glued})
 		default:
 			// a point before a digit opens a number: ".95", but not in "3..25"
 			if b == '.' && i+1 < n && classes[text[i+1]] == classDigit && (i == 0 || text[i-1] != '.') {
@@ -100,7 +103,8 @@ func (x *Lexicon) Scan(dst []Token, text []byte) []Token {
 				break
 			}
 			h := (uint32(hashSeed) ^ uint32(b)) * hashPrime
-			dst = append(dst, Token{Start: int32(i), End: int32(i + 1), Word: x.find(text[i:i+1], h), Kind: TokenSign, Glued: glued})
+			dst = append(dst, Token{Start: int32(i), End: int32(i + 1), Word: x.find(text[i:i+1], h), Kind: TokenSign,
+				Glued: glued})
 			i++
 		}
 		glued = true
@@ -162,7 +166,8 @@ func (x *Lexicon) word(word []byte, h uint32) int32 {
 		return 0
 	}
 	i := x.find(word[:n], hash(word[:n]))
-	if e := &x.entries[i]; e.class != classNone || e.prefix.manner|e.base.manner|e.hour.manner|e.whole.manner|e.power.manner != MannerNone {
+	if e := &x.entries[i]; e.class != classNone ||
+		e.prefix.manner|e.base.manner|e.hour.manner|e.whole.manner|e.power.manner != MannerNone {
 		return 0
 	}
 	return i
@@ -267,7 +272,8 @@ func foreignSign(text []byte, i int) int {
 // width, which separate words but are no token.
 func isBlank(b []byte) bool {
 	r, _ := utf8.DecodeRune(b)
-	return r == 0xA0 || r >= 0x2000 && r <= 0x200F || r >= 0x2028 && r <= 0x202F || r == 0x205F || r == 0x2060 || r == 0x3000 || r == 0xFEFF || r >= 0x80 && r <= 0x9F || r == 0xAD
+	return r == 0xA0 || r >= 0x2000 && r <= 0x200F || r >= 0x2028 && r <= 0x202F || r == 0x205F || r == 0x2060 ||
+		r == 0x3000 || r == 0xFEFF || r >= 0x80 && r <= 0x9F || r == 0xAD
 }
 
 // hash is the hash of a word, ASCII letters folded to lower case.

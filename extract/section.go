@@ -118,7 +118,8 @@ func (s *placer) onBoard(i int, board string) bool {
 	if s.section != SectionTeardown {
 		return false
 	}
-	if s.boardClause == s.clause && s.boardFirst != "" && s.boardFirst != board && s.rated == 0 && i-s.boardAt <= boardReach {
+	if s.boardClause == s.clause && s.boardFirst != "" && s.boardFirst != board && s.rated == 0 &&
+		i-s.boardAt <= boardReach {
 		s.board = s.boardFirst
 		return true
 	}

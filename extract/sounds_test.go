@@ -102,7 +102,8 @@ func TestHeardBySound(t *testing.T) {
 // and the like have a sound of their own, "what" is common.
 func TestHeardRowsAreNeeded(t *testing.T) {
 	for _, r := range schema.MustReadTable(tables, "tables/unitwords.tsv").Rows {
-		if r.Get("manner") != "heard" || strings.Contains(r.Get("form"), "million") || r.Get("part") == "hour" || r.Get("part") == "prefix" {
+		if r.Get("manner") != "heard" || strings.Contains(r.Get("form"), "million") || r.Get("part") == "hour" ||
+			r.Get("part") == "prefix" {
 			continue
 		}
 		text := []byte(r.Get("form"))
@@ -111,7 +112,8 @@ func TestHeardRowsAreNeeded(t *testing.T) {
 		}
 		p := parser{x: Words(), text: text}
 		p.tokens = p.x.Scan(nil, p.text)
-		if u, ok := p.unitBySound(0); ok && u.Unit == schema.Unit(r.Get("means")) && int(u.End) == len(p.tokens) && u.Apart <= leastApart {
+		if u, ok := p.unitBySound(0); ok && u.Unit == schema.Unit(r.Get("means")) && int(u.End) == len(p.tokens) &&
+			u.Apart <= leastApart {
 			t.Errorf("unitwords.tsv:%d: %q sounds just like %s", r.Line, text, u.Unit)
 		}
 	}
@@ -128,7 +130,8 @@ func heardIn(part, form, means string) []heardCase {
 	switch part {
 	case "prefix":
 		var cases []heardCase
-		for _, base := range [][2]string{{"amps", "A"}, {"farads", "F"}, {"hertz", "Hz"}, {"ohms", "Ohm"}, {"volts", "V"}} {
+		for _, base := range [][2]string{{"amps", "A"}, {"farads", "F"}, {"hertz", "Hz"}, {"ohms", "Ohm"},
+			{"volts", "V"}} {
 			for _, r := range schema.MustReadTable(tables, "tables/unitsounds.tsv").Rows {
 				if r.Get("unit") == means+base[1] {
 					cases = append(cases, heardCase{"12 " + form + " " + base[0], schema.Unit(means + base[1])})
@@ -151,7 +154,8 @@ func TestNumbersBySound(t *testing.T) {
 	}
 	for _, r := range heard.Rows {
 		word := r.Get("word")
-		if s := Words().NumberBySound([]byte(word), scanned(word).tokens[0]); !s.OK || strconv.Itoa(s.Value) != r.Get("means") {
+		if s := Words().NumberBySound([]byte(word), scanned(word).tokens[0]); !s.OK ||
+			strconv.Itoa(s.Value) != r.Get("means") {
 			t.Errorf("heardnumbers.tsv:%d: %q sounds like %v, want %s", r.Line, word, s, r.Get("means"))
 		}
 	}

@@ -197,7 +197,8 @@ func sayPairs(f figure) (string, bool) {
 }
 
 func TestSpeller(t *testing.T) {
-	for _, c := range []struct{ form, figure, want string }{ // wanted words: English, common knowledge, and handbook 9.1
+	// wanted words: English, common knowledge, and handbook 9.1
+	for _, c := range []struct{ form, figure, want string }{
 		{"standard", "3.25", "three point two five"},
 		{"standard", "27000", "twenty seven thousand"},
 		{"standard", "820", "eight hundred twenty"},
@@ -271,13 +272,15 @@ func TestSaidIsRead(t *testing.T) {
 			units = append(units, u)
 		}
 	}
-	carriers := [][2]string{{"", ""}, {"rated ", " on the label"}, {"It shows ", "."}, {"we measured\n", ", which is fine"}}
+	carriers := [][2]string{{"", ""}, {"rated ", " on the label"}, {"It shows ", "."},
+		{"we measured\n", ", which is fine"}}
 	rapid.Check(t, func(t *rapid.T) {
 		f := drawFigure(t)
 		u := rapid.SampledFrom(units).Draw(t, "unit")
 		form := rapid.SampledFrom(forms).Draw(t, "form")
 		said, ok := form.say(f)
-		if !ok || strings.HasSuffix(said, " million") { // captions show "million volts" for millivolts (shared garbles table, rows 4 and 6)
+		// captions show "million volts" for millivolts (shared garbles table, rows 4 and 6)
+		if !ok || strings.HasSuffix(said, " million") {
 			t.Skip()
 		}
 		name := u.Many
@@ -287,7 +290,8 @@ func TestSaidIsRead(t *testing.T) {
 		carrier := rapid.SampledFrom(carriers).Draw(t, "carrier")
 		text := carrier[0] + said + " " + name + carrier[1]
 		want := schema.One(schema.MustDecimal(f.String()), u.Unit)
-		if form.name == "no leading zero" || form.name == "fraction" || form.name == "digits and scale" { // trailing zeros are the form's own
+		// trailing zeros are the form's own
+		if form.name == "no leading zero" || form.name == "fraction" || form.name == "digits and scale" {
 			want.Low = want.Low.Trim()
 			want.High = want.Low
 		}
@@ -323,7 +327,8 @@ func TestPrintedIsRead(t *testing.T) {
 // the wanted place.
 func checkOne(t *rapid.T, text string, want schema.Quantity, span schema.Span) {
 	found := ParseQuantities(text)
-	if len(found) != 1 || !found[0].HasUnit || found[0].Not != NotNothing || !found[0].Quantity.Low.Equal(want.Low) || found[0].Quantity.Range || found[0].Quantity.Unit != want.Unit {
+	if len(found) != 1 || !found[0].HasUnit || found[0].Not != NotNothing || !found[0].Quantity.Low.Equal(want.Low) ||
+		found[0].Quantity.Range || found[0].Quantity.Unit != want.Unit {
 		t.Fatalf("%q: found %v, want %s", text, found, want)
 	}
 	if found[0].Span != span {

@@ -105,7 +105,8 @@ func TestUnitWordsTable(t *testing.T) {
 			}
 		}
 		if (r.Get("n") != "0") != (manner == "heard") {
-			t.Errorf("%s:%d: %q is %s and was seen %s times; heard forms have a count, others none", name, r.Line, form, manner, r.Get("n"))
+			t.Errorf("%s:%d: %q is %s and was seen %s times; heard forms have a count, others none", name, r.Line, form,
+				manner, r.Get("n"))
 		}
 		switch part := r.Get("part"); part {
 		case "whole", "phrase", "base":
@@ -114,7 +115,8 @@ func TestUnitWordsTable(t *testing.T) {
 				t.Errorf("%s:%d: schema has no unit %q", name, r.Line, means)
 				return
 			}
-			if part == "phrase" && !strings.Contains(form, " ") && manner != "heard" && schema.Unit(means).Kind() != schema.KindDataRate {
+			if part == "phrase" && !strings.Contains(form, " ") && manner != "heard" &&
+				schema.Unit(means).Kind() != schema.KindDataRate {
 				t.Errorf("%s:%d: phrase %q is one word", name, r.Line, form)
 			}
 			reads("12 "+form, unit)

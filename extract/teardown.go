@@ -64,7 +64,7 @@ func (s *placer) partCue(i, end int, f *partForm) int {
 	kind := f.kind
 	switch s.c.kinds[kind].name {
 	case "e-marker":
-		s.emarker(i)
+		s.emarker(i, end)
 		if s.section == SectionCable && !s.codeWithin(end, 3) {
 			return end
 		}
@@ -72,6 +72,9 @@ func (s *placer) partCue(i, end int, f *partForm) int {
 		if !s.wireless() {
 			kind = s.c.kindID("inductor")
 		}
+	}
+	if s.c.kinds[kind].bare && s.deniedName(i, end) {
+		return end
 	}
 	if s.section != SectionTeardown {
 		return s.named(i, end, kind)
@@ -97,7 +100,7 @@ func (s *placer) named(i, end int, kind int32) int {
 		return end
 	}
 	n := s.see(part.Noun, i, end)
-	n.kind, n.outside = kind, true
+	n.kind, n.outside = kind, !s.c.kinds[kind].bare
 	if s.section == SectionTest || s.section == SectionThermal {
 		s.spot, s.spotClause, s.spotEnd = s.c.kinds[kind].name, s.clause, end
 		return end
@@ -105,14 +108,11 @@ func (s *placer) named(i, end int, kind int32) int {
 	return i
 }
 
-// emarker notes whether the cable has an e-marker; "no" or "without" stands
-// shortly before the word where it has none.
-func (s *placer) emarker(i int) {
+// emarker notes whether the cable has an e-marker, named over tokens [i, end).
+func (s *placer) emarker(i, end int) {
 	function := "e-marker"
-	for n, b := 0, s.backOne(i); n < 4 && b >= 0 && s.tokens[b].Kind == TokenWord; n, b = n+1, s.backOne(b) {
-		if s.guarded(b, guardNone) {
-			function = "no e-marker"
-		}
+	if s.deniedName(i, end) {
+		function = "no e-marker"
 	}
 	if s.section == SectionCable || s.d.Product.Kind == "cable" {
 		if sub := &s.d.Subjects[s.specialSubject(3, i, i)]; sub.Function == "" || function == "e-marker" {
@@ -124,7 +124,8 @@ func (s *placer) emarker(i int) {
 // wireless reports whether wireless power is spoken of.
 func (s *placer) wireless() bool {
 	kind := s.d.Product.Kind
-	return s.board == "wireless" || slices.Contains(s.known, "Qi") || strings.Contains(kind, "wireless") || strings.Contains(kind, "magnetic")
+	return s.board == "wireless" || slices.Contains(s.known, "Qi") || strings.Contains(kind, "wireless") ||
+		strings.Contains(kind, "magnetic")
 }
 
 // familyOf is the last word of a kind: capacitor, controller, MOSFET.

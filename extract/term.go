@@ -38,7 +38,8 @@ const (
 )
 
 // GroundNames are the names of the grounds, as in normalize's terms.tsv.
-var GroundNames = [groundEnd]string{"said", "misheard", "same_sound", "glossary", "several_words", "common_word", "letter_words", "near_glossary", "other_maker"}
+var GroundNames = [groundEnd]string{"said", "misheard", "same_sound", "glossary", "several_words", "common_word",
+	"letter_words", "near_glossary", "other_maker"}
 
 func (g TermGround) String() string { return GroundNames[g] }
 
@@ -62,7 +63,8 @@ func (s *placer) said(kind schema.TermKind, first, last int, meant string, g Ter
 	if n := len(s.d.Terms); n > 0 && s.d.Terms[n-1].First == int32(first) && s.d.Terms[n-1].Kind == kind {
 		s.d.Terms = s.d.Terms[:n-1] // read again, closer
 	}
-	s.d.Terms = append(s.d.Terms, Term{Kind: kind, Meant: meant, Ground: g, Subject: -1, First: int32(first), Last: int32(last)})
+	s.d.Terms = append(s.d.Terms, Term{Kind: kind, Meant: meant, Ground: g, Subject: -1, First: int32(first),
+		Last: int32(last)})
 }
 
 // settleTerms puts the terms in the order said and doubts the part numbers

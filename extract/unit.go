@@ -46,7 +46,8 @@ func makeJoined(x *Lexicon) joinedUnits {
 			}
 			stem := p.text
 			if strings.HasPrefix(b.text, "o") && (strings.HasSuffix(stem, "o") || strings.HasSuffix(stem, "a")) {
-				made = append(made, pair{stem[:len(stem)-1] + b.text, unitPart{code, b.base.manner, b.base.count, true}})
+				made = append(made, pair{stem[:len(stem)-1] + b.text,
+					unitPart{code, b.base.manner, b.base.count, true}})
 			}
 			made = append(made, pair{stem + b.text, unitPart{code, b.base.manner, b.base.count, true}})
 		}
@@ -248,7 +249,8 @@ func (p *parser) hesitates(i int) bool {
 // raised takes in a 2 or 3 glued behind a unit of length: "24 m2".
 func (p *parser) raised(u UnitWords) UnitWords {
 	j := int(u.End)
-	if u.Unit.Kind() != schema.KindLength || j >= len(p.tokens) || !p.tokens[j].Glued || p.tokens[j].Kind != TokenNumber {
+	if u.Unit.Kind() != schema.KindLength || j >= len(p.tokens) || !p.tokens[j].Glued ||
+		p.tokens[j].Kind != TokenNumber {
 		return u
 	}
 	code := u.Unit + schema.Unit(p.text[p.tokens[j].Start:p.tokens[j].End])
@@ -312,7 +314,8 @@ func (p *parser) perUnit(u UnitWords) UnitWords {
 		code = u.Unit
 	}
 	_, known := code.Info() // "5 volts a meter showed" is no field
-	if !known && (u.Unit[0] != '{' || loose && v.Unit.Kind() != schema.KindTime) || loose && code.Kind() == schema.KindFieldStrength {
+	if !known && (u.Unit[0] != '{' || loose && v.Unit.Kind() != schema.KindTime) ||
+		loose && code.Kind() == schema.KindFieldStrength {
 		return u
 	}
 	return UnitWords{code, v.End, u.Manner, u.Count, u.Apart}

@@ -30,7 +30,8 @@ func (p *parser) unitBehind(end int, m *Mention) (UnitWords, bool) {
 		if u, ok := p.unit(k); ok && u.Manner == MannerSaid {
 			return u, true
 		}
-		if p.tokens[j].End-p.tokens[j].Start == 2 && p.text[p.tokens[j].Start]|0x20 != 'a' { // "20 ah" may be ampere hours
+		// "20 ah" may be ampere hours
+		if p.tokens[j].End-p.tokens[j].Start == 2 && p.text[p.tokens[j].Start]|0x20 != 'a' {
 			return UnitWords{}, false
 		}
 	}

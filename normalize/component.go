@@ -112,7 +112,7 @@ func (f *filler) component0(subject int32) schema.Component {
 }
 
 // bareParts adds the parts that were named with a number, package, maker or
-// count of several but no rating, puts all parts in the order said, and sets their
+// count of several but no rating, or by a name that says all, puts all parts in the order said, and sets their
 // status: the least sure of what they hold.
 func (f *filler) bareParts() {
 	var all []schema.Component
@@ -131,7 +131,7 @@ func (f *filler) bareParts() {
 		f.final[j] = len(all)
 		if f.parts[j] >= 0 {
 			all = append(all, f.rec.Components[f.parts[j]])
-		} else if s.Part != "" || s.Package != "" || (s.Maker != "" || s.Count > 1) && s.Kind != anyPart {
+		} else if s.Bare || s.Part != "" || s.Package != "" || (s.Maker != "" || s.Count > 1) && s.Kind != anyPart {
 			all = append(all, f.component0(int32(j)))
 		} else {
 			f.final[j] = -1

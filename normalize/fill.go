@@ -92,7 +92,7 @@ type filler struct {
 
 // put finds the place of quantity i.
 func (f *filler) put(i int) {
-	if f.placed[i].Loose || f.ofNothing(i) {
+	if f.placed[i].Loose || f.ofNothing(i) || f.goesWith(i-1) {
 		return
 	}
 	role := f.placed[i].Role
@@ -205,7 +205,28 @@ func (f *filler) value(i int) schema.Value {
 	if b == schema.BasisUnknown {
 		b = schema.BasisClaimed
 	}
-	return schema.Value{Quantity: q.Quantity, Basis: b, Status: q.Status, Confidence: q.Confidence, Qualifier: q.Qualifier, Said: []int{i + 1}}
+	v := schema.Value{Quantity: q.Quantity, Basis: b, Status: q.Status, Confidence: q.Confidence, Qualifier: q.Qualifier, Said: []int{i + 1}}
+	for k := i; f.goesWith(k); k++ { // "2 hours 25 minutes" is one value
+		next := &f.rec.Quantities[k+1]
+		v.Quantity, _ = f.doc.Lexicon.Compound(v.Quantity, next.Quantity)
+		v.Status, v.Confidence = lessSure(v.Status, next.Status), min(v.Confidence, next.Confidence)
+		v.Said = append(v.Said, k+2)
+	}
+	return v
+}
+
+// goesWith reports whether quantity i makes one value with the next: the words
+// say so, and their readings fit each other.
+func (f *filler) goesWith(i int) bool {
+	if i < 0 || i+1 >= len(f.placed) || f.placed[i].Loose || f.ofNothing(i) {
+		return false
+	}
+	a, b := &f.rec.Quantities[i], &f.rec.Quantities[i+1]
+	if !f.mention(i+1).Compound || f.placed[i].Mention != f.placed[i+1].Mention-1 || a.Withdrawn || b.Withdrawn {
+		return false
+	}
+	_, ok := f.doc.Lexicon.Compound(a.Quantity, b.Quantity)
+	return ok
 }
 
 // set fills a single place, or adds the evidence where the same value stands

@@ -26,14 +26,15 @@ type role struct {
 	usualLo, usualHi  float64
 	width, usualWidth float64     // of both ranges, in decades
 	grid              []gridValue // preferred values, sorted as said
-	perDecade         []float64   // preferred mantissas (E series), 1 ≤ m < 10
+	perDecade         []window    // preferred mantissas (E series), 1 ≤ m < 10
 	gridShare         float64
 	reading           bool   // an instrument's reading
 	source            string // as the table has it
+	words             string // what the role is called before people
 }
 
-// words is what the role is called before people.
-func (o *role) words() string {
+// roleWords is what a role is called before people.
+func roleWords(o *role) string {
 	if o.subject == "*" || o.subject == "-" {
 		return schema.RoleWords(o.name, "")
 	}
@@ -42,10 +43,25 @@ func (o *role) words() string {
 
 // gridValue is a preferred value or range with its share of the grid.
 type gridValue struct {
-	lo, hi float64
+	lo, hi window
 	isSpan bool
 	share  float64
 }
+
+// window holds the values that are near a value.
+type window struct{ value, from, to float64 }
+
+// around is the window of a value.
+func around(v float64) window {
+	w := window{v, v * (1 - nearBy), v / (1 - nearBy)}
+	if v < 0 {
+		w.from, w.to = w.to, w.from
+	}
+	return w
+}
+
+// has reports whether a value is near that of the window.
+func (w *window) has(v float64) bool { return w.from <= v && v <= w.to }
 
 // roleTable holds the roles by kind.
 type roleTable struct {
@@ -71,6 +87,7 @@ var loadRoles = sync.OnceValue(func() *roleTable {
 			return v
 		}
 		o.weight, o.lo, o.hi, o.usualLo, o.usualHi, o.gridShare = num("weight"), num("lo"), num("hi"), num("tlo"), num("thi"), num("gridw")
+		o.words = roleWords(&o)
 		o.reading = strings.HasPrefix(o.name, "measurement.")
 		o.width = math.Max(0.1, math.Log10(o.hi/math.Max(o.lo, 1e-12)))
 		o.usualWidth = math.Max(0.1, math.Log10(o.usualHi/math.Max(o.usualLo, 1e-12)))
@@ -99,8 +116,12 @@ func (o *role) readGrid(s string) error {
 	}
 	list, ok := strings.CutPrefix(s, "v:")
 	if !ok {
-		if o.perDecade, ok = loadSeries()[s]; !ok {
+		series, ok := loadSeries()[s]
+		if !ok {
 			return fmt.Errorf("series %q is not known", s)
+		}
+		for _, v := range series {
+			o.perDecade = append(o.perDecade, around(v))
 		}
 		return nil
 	}
@@ -108,19 +129,22 @@ func (o *role) readGrid(s string) error {
 	for _, p := range parts {
 		lo, hi, isSpan := strings.Cut(p, "..")
 		v := gridValue{isSpan: isSpan, share: 1 / float64(len(parts))}
-		var err error
-		if v.lo, err = strconv.ParseFloat(lo, 64); err != nil {
+		low, err := strconv.ParseFloat(lo, 64)
+		if err != nil {
 			return err
 		}
+		v.lo = around(low)
 		v.hi = v.lo
 		if isSpan {
-			if v.hi, err = strconv.ParseFloat(hi, 64); err != nil {
+			high, err := strconv.ParseFloat(hi, 64)
+			if err != nil {
 				return err
 			}
+			v.hi = around(high)
 		}
 		same := false
 		for i := range o.grid {
-			if g := &o.grid[i]; near(g.lo, v.lo) && near(g.hi, v.hi) && g.isSpan == isSpan {
+			if g := &o.grid[i]; g.lo.has(v.lo.value) && g.hi.has(v.hi.value) && g.isSpan == isSpan {
 				g.share += v.share
 				same = true
 			}
@@ -153,8 +177,12 @@ var loadSeries = sync.OnceValue(func() map[string][]float64 {
 // inDecade is a value above zero without its power of ten.
 func inDecade(v float64) float64 { return v / math.Pow10(int(math.Floor(math.Log10(v)+1e-9))) }
 
+// nearBy is the part of the larger of two values by which they differ at most to
+// be near each other.
+const nearBy = 1e-6
+
 func near(a, b float64) bool {
-	return a == b || math.Abs(a-b) <= 1e-6*max(math.Abs(a), math.Abs(b))
+	return a == b || math.Abs(a-b) <= nearBy*max(math.Abs(a), math.Abs(b))
 }
 
 // match returns how well the role fits a context: its weight in the engine's
@@ -262,15 +290,15 @@ func (o *role) prior(lo, hi float64, isRange bool, d digits, form float64, w *We
 	}
 	p := 0.0
 	for i := range o.grid {
-		if g := &o.grid[i]; !g.isSpan && near(g.lo, lo) {
+		if g := &o.grid[i]; !g.isSpan && g.lo.has(lo) {
 			p += o.gridShare * g.share
 			break
 		}
 	}
 	if o.perDecade != nil && lo > 0 {
 		m := inDecade(lo)
-		for _, v := range o.perDecade {
-			if near(v, m) {
+		for k := range o.perDecade {
+			if o.perDecade[k].has(m) {
 				p += o.gridShare * o.decades(lo, w) / float64(len(o.perDecade))
 				break
 			}
@@ -308,7 +336,7 @@ func fade(ratio float64) float64 { return ratio * ratio }
 // of the product of its ends.
 func (o *role) priorRange(lo, hi float64, d digits, form float64, w *Weights) float64 {
 	for i := range o.grid {
-		if g := &o.grid[i]; g.isSpan && near(g.lo, lo) && near(g.hi, hi) {
+		if g := &o.grid[i]; g.isSpan && g.lo.has(lo) && g.hi.has(hi) {
 			return o.gridShare * g.share
 		}
 	}

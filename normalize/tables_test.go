@@ -124,11 +124,11 @@ func TestRolesTable(t *testing.T) {
 		total := 0.0
 		for _, g := range o.grid {
 			total += g.share
-			if g.isSpan && !(g.lo < g.hi) {
-				fault("range %v to %v falls", g.lo, g.hi)
+			if g.isSpan && !(g.lo.value < g.hi.value) {
+				fault("range %v to %v falls", g.lo.value, g.hi.value)
 			}
-			if g.lo < o.lo*(1-1e-9) || g.hi > o.hi*(1+1e-9) {
-				fault("preferred %v to %v lies outside plausible %v to %v", g.lo, g.hi, o.lo, o.hi)
+			if g.lo.value < o.lo*(1-1e-9) || g.hi.value > o.hi*(1+1e-9) {
+				fault("preferred %v to %v lies outside plausible %v to %v", g.lo.value, g.hi.value, o.lo, o.hi)
 			}
 		}
 		if o.grid != nil && math.Abs(total-1) > 1e-9 {

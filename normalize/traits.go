@@ -612,7 +612,7 @@ func (e *engine) shape(c *candidate) (shape, level int) {
 func (o *role) preferred(c *candidate) bool {
 	for i := range o.grid {
 		g := &o.grid[i]
-		if g.isSpan == c.isRange && near(g.lo, c.siLo) && near(g.hi, c.si) {
+		if g.isSpan == c.isRange && g.lo.has(c.siLo) && g.hi.has(c.si) {
 			return true
 		}
 	}
@@ -620,8 +620,8 @@ func (o *role) preferred(c *candidate) bool {
 		return false
 	}
 	m := inDecade(c.si)
-	for _, v := range o.perDecade {
-		if near(v, m) {
+	for k := range o.perDecade {
+		if o.perDecade[k].has(m) {
 			return true
 		}
 	}

@@ -148,7 +148,7 @@ func (e *engine) varyDigits(m *extract.Mention, p *piece) {
 		e.varyWhole(m, p)
 	}
 	if p.after >= 3 {
-		e.varyMergedPoint(p, p.n-p.after+1, rangeMerged)
+		e.varyMergedPoint(p, p.n-p.after+1, intact)
 	}
 	if p.n-p.after == 1 && p.after > 0 && p.digits[0] != '0' { // "3.1 percent": the tens were swallowed
 		for t := int64(1); t <= 9; t++ {
@@ -298,7 +298,8 @@ func (e *engine) varyMerged(p *piece) {
 // varyMergedPoint cuts a run of digits into both ends of a range whose low end
 // has one digit behind its point: 3.321 → 3.3–21, 3.359 → 3.3–5.9, 3311 → 3.3–11.
 // Where the captions show the word to as a 2, it is between: 3.3211 → 3.3–11. low
-// is what befell the low end.
+// is what befell the low end; where its point is shown that is nothing, and only
+// the merging is charged.
 func (e *engine) varyMergedPoint(p *piece, cut int, low distortion) {
 	if cut >= p.n || p.digits[0] == '0' {
 		return
@@ -312,9 +313,16 @@ func (e *engine) varyMergedPoint(p *piece, cut int, low distortion) {
 	switch rest := p.n - cut; {
 	case p.digits[cut] == '0':
 	case rest == 2:
-		ends(p.number(cut, p.n, 0), rangeMerged, low)
+		if low == intact {
+			ends(p.number(cut, p.n, 0), rangeMerged)
+		} else {
+			ends(p.number(cut, p.n, 0), rangeMerged, low)
+		}
 		ends(p.number(cut, p.n, 1), rangeMerged, pointLost)
 	case rest == 3 && p.digits[cut] == '2' && p.digits[cut+1] != '0':
+		if low == intact {
+			low = rangeMerged
+		}
 		ends(p.number(cut+1, p.n, 0), toAs2, low)
 	}
 }

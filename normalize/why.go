@@ -21,7 +21,7 @@ func (e *engine) terms(c *candidate) []schema.Term {
 		schema.Term{Name: "context", Score: round3(c.context)},
 		schema.Term{Name: "prior", Score: round3(c.prior)})
 	if c.role >= 0 {
-		t[1].Note = e.roles.roles[c.role].words()
+		t[1].Note = e.roles.roles[c.role].words
 		t[2].Note = e.plainSource(e.roles.roles[c.role].source)
 	}
 	for i := range more {
@@ -64,11 +64,11 @@ func (e *engine) why(i int, best *candidate) []string {
 		o := &e.roles.roles[best.role]
 		switch {
 		case best.si < o.lo || best.si > o.hi:
-			out = append(out, "outside what is plausible for the "+o.words()+" ("+e.plainSource(o.source)+")")
+			out = append(out, "outside what is plausible for the "+o.words+" ("+e.plainSource(o.source)+")")
 		case best.si < o.usualLo || best.si > o.usualHi:
-			out = append(out, "plausible but unusual for the "+o.words()+" ("+e.plainSource(o.source)+")")
+			out = append(out, "plausible but unusual for the "+o.words+" ("+e.plainSource(o.source)+")")
 		case o.gridShare > 0 && best.prior > -7:
-			out = append(out, "a usual value for the "+o.words()+" ("+e.plainSource(o.source)+")")
+			out = append(out, "a usual value for the "+o.words+" ("+e.plainSource(o.source)+")")
 		}
 	}
 	if best.repeat > 0.7 {
@@ -82,7 +82,7 @@ func (e *engine) why(i int, best *candidate) []string {
 		if c := &e.cands[k]; c.literal && c != best && c.role >= 0 {
 			o := &e.roles.roles[c.role]
 			if c.si < o.lo || c.si > o.hi {
-				out = append(out, "as heard it would be outside what is plausible for the "+o.words()+" ("+e.plainSource(o.source)+")")
+				out = append(out, "as heard it would be outside what is plausible for the "+o.words+" ("+e.plainSource(o.source)+")")
 			}
 		}
 	}

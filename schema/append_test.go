@@ -88,7 +88,8 @@ func fillValue(t *testing.T, v reflect.Value) {
 
 func TestAppendRefuses(t *testing.T) {
 	fine := func() *Said {
-		return &Said{Kind: KindVoltage, Status: StatusHeard, Belongs: []Belonging{{}}, Readings: []Reading{{Terms: []Term{{}}}}}
+		return &Said{Kind: KindVoltage, Status: StatusHeard, Belongs: []Belonging{{}},
+			Readings: []Reading{{Terms: []Term{{}}}}}
 	}
 	for name, spoil := range map[string]func(*Said){
 		"no kind":         func(s *Said) { s.Kind = 0 },
@@ -121,7 +122,8 @@ func TestAppendRefuses(t *testing.T) {
 // Any text and any number is written as encoding/json does.
 func TestAppendTextAndNumber(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		text := rapid.OneOf(rapid.String(), rapid.Map(rapid.SliceOf(rapid.Byte()), func(b []byte) string { return string(b) }),
+		text := rapid.OneOf(rapid.String(),
+			rapid.Map(rapid.SliceOf(rapid.Byte()), func(b []byte) string { return string(b) }),
 			rapid.StringMatching("[\u2026-\u202a\"\\\\\x00-\x20<>&a\x7f]*")).Draw(t, "text")
 		if want, _ := encoded(text); string(appendText(nil, text)) != want {
 			t.Errorf("text %q is %s, want %s", text, appendText(nil, text), want)
@@ -131,7 +133,8 @@ func TestAppendTextAndNumber(t *testing.T) {
 			t.Errorf("number %s, want %s", appendNumber(nil, v), want)
 		}
 	})
-	for _, v := range []float64{0, math.Copysign(0, -1), 1e-6, 9.99e-7, -1e-7, 1e-10, 1e20, 1e21, -1e300, 1e-300, 0.1, 100} {
+	for _, v := range []float64{0, math.Copysign(0, -1), 1e-6, 9.99e-7, -1e-7, 1e-10, 1e20, 1e21, -1e300, 1e-300, 0.1,
+		100} {
 		if want, _ := encoded(v); string(appendNumber(nil, v)) != want {
 			t.Errorf("number %s, want %s", appendNumber(nil, v), want)
 		}

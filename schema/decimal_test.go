@@ -40,7 +40,8 @@ func TestParseDecimal(t *testing.T) {
 			continue
 		}
 		if err != nil || d.String() != tt.out || d.Decimals() != tt.decimals {
-			t.Errorf("ParseDecimal(%.20q) = %.40s with %d decimals, %v, want %.40s with %d", tt.in, d, d.Decimals(), err, tt.out, tt.decimals)
+			t.Errorf("ParseDecimal(%.20q) = %.40s with %d decimals, %v, want %.40s with %d", tt.in, d, d.Decimals(),
+				err, tt.out, tt.decimals)
 		}
 	}
 }
@@ -56,7 +57,8 @@ func TestMustDecimalPanics(t *testing.T) {
 
 func TestDecimalZeroValue(t *testing.T) {
 	var d Decimal
-	if d.String() != "0" || !d.IsZero() || d.Sign() != 0 || d.Float64() != 0 || !d.Equal(MustDecimal("0.00")) || !d.Add(d).IsZero() {
+	if d.String() != "0" || !d.IsZero() || d.Sign() != 0 || d.Float64() != 0 || !d.Equal(MustDecimal("0.00")) ||
+		!d.Add(d).IsZero() {
 		t.Errorf("zero value %s", d)
 	}
 }
@@ -129,7 +131,8 @@ func TestDecimalCompare(t *testing.T) {
 			t.Errorf("%s against %s: %d", tt.a, tt.b, a.Cmp(b))
 		}
 	}
-	for text, whole := range map[string]bool{"3": true, "3.0": true, "3.1": false, "1e3": true, "0.000": true, "-2.50": false} {
+	for text, whole := range map[string]bool{"3": true, "3.0": true, "3.1": false, "1e3": true, "0.000": true,
+		"-2.50": false} {
 		if MustDecimal(text).IsWhole() != whole {
 			t.Errorf("IsWhole(%s) is not %v", text, whole)
 		}
@@ -170,7 +173,8 @@ func TestDecimalAgainstMathBig(t *testing.T) {
 		if a.Rat().Cmp(ra) != 0 {
 			t.Fatalf("Rat(%s) = %s", a, a.Rat())
 		}
-		if a.Cmp(b) != ra.Cmp(rb) || a.Sign() != ra.Sign() || a.IsZero() != (ra.Sign() == 0) || a.IsWhole() != ra.IsInt() {
+		if a.Cmp(b) != ra.Cmp(rb) || a.Sign() != ra.Sign() || a.IsZero() != (ra.Sign() == 0) ||
+			a.IsWhole() != ra.IsInt() {
 			t.Fatalf("%s against %s: %d, want %d", a, b, a.Cmp(b), ra.Cmp(rb))
 		}
 		// the result of an operation is in plain form: no exponent above zero is left

@@ -41,8 +41,9 @@ func TestEnums(t *testing.T) {
 	}
 	// one constant of each far end, against a shift in a table
 	for got, want := range map[string]string{
-		KindVoltage.String(): "voltage", KindOther.String(): "other", KindDataRate.String(): "data_rate", KindPowerDensity.String(): "power_density",
-		StatusSettled.String(): "settled", BasisDerived.String(): "derived", QualifierAtMost.String(): "at_most",
+		KindVoltage.String(): "voltage", KindOther.String(): "other", KindDataRate.String(): "data_rate",
+		KindPowerDensity.String(): "power_density",
+		StatusSettled.String():    "settled", BasisDerived.String(): "derived", QualifierAtMost.String(): "at_most",
 		TermMaker.String(): "maker", QualifierNominal.String(): "nominal", SeverityError.String(): "error",
 	} {
 		if got != want {

@@ -11,23 +11,27 @@ import (
 // quantities said, and the level that points to them.
 func Example() {
 	value := func(q string, said int) schema.Value {
-		return schema.Value{Quantity: schema.MustQuantity(q), Basis: schema.BasisClaimed, Status: schema.StatusHeard, Confidence: 0.99, Said: []int{said}}
+		return schema.Value{Quantity: schema.MustQuantity(q), Basis: schema.BasisClaimed, Status: schema.StatusHeard,
+			Confidence: 0.99, Said: []int{said}}
 	}
 	said := func(number int, q, heard string, start int) schema.Said {
 		v := schema.MustQuantity(q)
-		return schema.Said{Number: number, Heard: heard, Span: schema.Span{Start: start, End: start + len(heard)}, Kind: v.Unit.Kind(), Quantity: v,
+		return schema.Said{Number: number, Heard: heard, Span: schema.Span{Start: start, End: start + len(heard)},
+			Kind: v.Unit.Kind(), Quantity: v,
 			Status: schema.StatusHeard, Confidence: 0.99, Place: "levels[0]"}
 	}
 	current := value("3.25 A", 2)
 	record := &schema.Record{
-		Version:    schema.RecordVersion,
-		Levels:     []schema.Level{{Protocol: "PD", Voltage: value("20 V", 1), Current: &current}},
-		Quantities: []schema.Said{said(1, "20 V", "twenty volts", 40), said(2, "3.25 A", "three and a quarter amps", 56)},
+		Version: schema.RecordVersion,
+		Levels:  []schema.Level{{Protocol: "PD", Voltage: value("20 V", 1), Current: &current}},
+		Quantities: []schema.Said{said(1, "20 V", "twenty volts", 40),
+			said(2, "3.25 A", "three and a quarter amps", 56)},
 	}
 
 	level := record.Levels[0]
 	heard := record.Quantity(level.Current.Said[0])
-	fmt.Printf("%s comes from %q at bytes %d to %d\n", level.Current.Quantity, heard.Heard, heard.Span.Start, heard.Span.End)
+	fmt.Printf("%s comes from %q at bytes %d to %d\n", level.Current.Quantity, heard.Heard, heard.Span.Start,
+		heard.Span.End)
 
 	product := level.Voltage.Quantity.Value().Mul(level.Current.Quantity.Value())
 	power, err := schema.Unit("V.A").Convert(product, "W")

@@ -21,7 +21,8 @@ func WriteGuide(w io.Writer) error {
 	root := reflect.TypeFor[Record]()
 	g.count(root)
 	fmt.Fprintf(b, "# Field guide of the record (%s)\n\n", RecordVersion)
-	fmt.Fprintf(b, "`[]` marks a list. Fields that are not required are left out when there is nothing to tell.\n\n## Record\n\n")
+	fmt.Fprintf(b, "`[]` marks a list. Fields that are not required are left out when there is nothing to "+
+		"tell.\n\n## Record\n\n")
 	g.table(root)
 	for i := 0; i < len(g.sections); i++ { // a section may ask for more
 		fmt.Fprintf(b, "\n## %s\n\n", g.sections[i].Name())
@@ -142,7 +143,8 @@ func (g *guide) sets() {
 		name  string
 		names []string
 	}{
-		{"Kind", kindNames[:]}, {"Status", statusNames[:]}, {"Basis", basisNames[:]}, {"Qualifier", qualifierNames[:]}, {"Severity", severityNames[:]},
+		{"Kind", kindNames[:]}, {"Status", statusNames[:]}, {"Basis", basisNames[:]}, {"Qualifier", qualifierNames[:]},
+		{"Severity", severityNames[:]},
 		{"TermKind", termKindNames[:]}, {"Aside", asideNames[:]},
 	} {
 		fmt.Fprintf(g.w, "\n## %s\n\nOne of `%s`.\n", set.name, strings.Join(set.names[1:], "`, `"))
@@ -151,7 +153,8 @@ func (g *guide) sets() {
 
 // units lists the units of the trade.
 func (g *guide) units() {
-	fmt.Fprintf(g.w, "\n## Units\n\nUCUM codes, case-sensitive. Others that are valid may stand too.\n\n| code | in print | spoken | kind |\n| --- | --- | --- | --- |\n")
+	fmt.Fprintf(g.w, "\n## Units\n\nUCUM codes, case-sensitive. Others that are valid may stand too.\n\n| code | in "+
+		"print | spoken | kind |\n| --- | --- | --- | --- |\n")
 	for _, u := range Units() {
 		fmt.Fprintf(g.w, "| `%s` | %s | %s | %s |\n", u.Unit, u.Symbol, u.Many, u.Kind)
 	}

@@ -167,7 +167,8 @@ func (s *schemaBuilder) ownForm(t reflect.Type) func() *node {
 	switch t {
 	case reflect.TypeFor[Decimal]():
 		return func() *node {
-			return &node{Type: "number", Description: "exact decimal, digits as said; readers keep it as text, not as a binary float"}
+			return &node{Type: "number", Description: "exact decimal, digits as said; readers keep it as text, not " +
+				"as a binary float"}
 		}
 	case reflect.TypeFor[Seconds]():
 		return func() *node {
@@ -176,12 +177,14 @@ func (s *schemaBuilder) ownForm(t reflect.Type) func() *node {
 	case reflect.TypeFor[Span]():
 		return func() *node {
 			offset := &node{Type: "integer", Minimum: new(int)}
-			return &node{Type: "array", Description: "[start, end) in bytes, end not before start", PrefixItems: []*node{offset, offset},
-				Items: false, MinItems: 2, MaxItems: 2}
+			return &node{Type: "array", Description: "[start, end) in bytes, end not before start",
+				PrefixItems: []*node{offset, offset},
+				Items:       false, MinItems: 2, MaxItems: 2}
 		}
 	case reflect.TypeFor[Unit]():
 		return func() *node {
-			return &node{Type: "string", Description: "UCUM code, case-sensitive (The Unified Code for Units of Measure 2.2); empty where none was said",
+			return &node{Type: "string", Description: "UCUM code, case-sensitive (The Unified Code for Units of " +
+				"Measure 2.2); empty where none was said",
 				Pattern: unitPattern(), MaxLength: maxUnitCode}
 		}
 	case reflect.TypeFor[Quantity]():
@@ -211,7 +214,8 @@ func (s *schemaBuilder) quantity() *node {
 	form := func(doc string, required, without []string) *node {
 		n := s.object(reflect.TypeFor[quantityJSON]())
 		n.Description, n.Required = doc, append(required, n.Required...)
-		n.Properties = slices.DeleteFunc(n.Properties, func(p property) bool { return slices.Contains(without, p.name) })
+		n.Properties = slices.DeleteFunc(n.Properties,
+			func(p property) bool { return slices.Contains(without, p.name) })
 		return n
 	}
 	return &node{Description: "exact value, or range of values, with unit", OneOf: []*node{
@@ -245,7 +249,8 @@ func unitPattern() string {
 	for _, list := range [][]string{metric, plain, prefixes} {
 		slices.Sort(list)
 	}
-	atom := "(?:(?:" + strings.Join(prefixes, "|") + ")?(?:" + strings.Join(metric, "|") + ")|" + strings.Join(plain, "|") + ")"
+	atom := "(?:(?:" + strings.Join(prefixes, "|") + ")?(?:" + strings.Join(metric, "|") + ")|" +
+		strings.Join(plain, "|") + ")"
 	annotation := `\{[!-z|~]+\}`
 	component := "(?:(?:" + atom + "(?:-?[1-9])?|1)(?:" + annotation + ")?|" + annotation + ")"
 	return "^(?:/?" + component + "(?:[./]" + component + ")*)?$"

@@ -24,7 +24,8 @@ func buildSchema() ([]byte, error) {
 	root.Schema = "https://json-schema.org/draft/2020-12/schema"
 	root.ID = SchemaID
 	root.Title = "Record of a narrated product review"
-	root.Description = "What was said of one product, and the same facts in their places. A record is not a certification."
+	root.Description = "What was said of one product, and the same facts in their places. A record is not a " +
+		"certification."
 	for name := range s.defs {
 		root.Defs = append(root.Defs, property{name, s.defs[name]})
 	}

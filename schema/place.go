@@ -110,6 +110,8 @@ func batteryWords(rest []step) ([]string, []step) {
 		return nil, rest
 	case rest[0].name == "rated":
 		return []string{"rated output"}, rest[1:]
+	case rest[0].name == "other":
+		return []string{"battery, other values"}, rest[1:]
 	}
 	return []string{PropertyWords(rest[0].name)}, rest[1:]
 }

@@ -70,7 +70,8 @@ func TestQuantityValue(t *testing.T) {
 			t.Errorf("%s in SI is %v, want %v", text, got, want)
 		}
 	}
-	if !(Quantity{}).IsZero() || MustQuantity("0 V").IsZero() || MustQuantity("0..0").IsZero() || MustQuantity("5").IsZero() {
+	if !(Quantity{}).IsZero() || MustQuantity("0 V").IsZero() || MustQuantity("0..0").IsZero() ||
+		MustQuantity("5").IsZero() {
 		t.Error("IsZero")
 	}
 }
@@ -191,7 +192,8 @@ func TestQuantityJSONStrict(t *testing.T) {
 func TestMarshalQuantity(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		low := NewDecimal(rapid.Int64().Draw(t, "low"), rapid.Int32Range(-30, 30).Draw(t, "exponent"))
-		q := One(low, Unit(rapid.SampledFrom([]string{"V", "mA.h", "%", "W/cm3", "[in_i]", "", "a\"b", "a<b", "µ", "a\\b"}).Draw(t, "unit")))
+		q := One(low, Unit(rapid.SampledFrom([]string{"V", "mA.h", "%", "W/cm3", "[in_i]", "", "a\"b", "a<b", "µ",
+			"a\\b"}).Draw(t, "unit")))
 		if rapid.Bool().Draw(t, "range") {
 			q.High, q.Range = NewDecimal(rapid.Int64().Draw(t, "high"), -2), true
 		}

@@ -166,7 +166,8 @@ func drawInto(t *rapid.T, v reflect.Value, depth int) {
 	}
 	switch v.Kind() {
 	case reflect.String:
-		v.SetString(rapid.OneOf(rapid.Just(""), rapid.StringN(0, 12, -1), rapid.SampledFrom([]string{"<&>", "\u2028", "a\"b\\"})).Draw(t, "text"))
+		v.SetString(rapid.OneOf(rapid.Just(""), rapid.StringN(0, 12, -1),
+			rapid.SampledFrom([]string{"<&>", "\u2028", "a\"b\\"})).Draw(t, "text"))
 	case reflect.Bool:
 		v.SetBool(rapid.Bool().Draw(t, "bool"))
 	case reflect.Int:
@@ -252,7 +253,8 @@ func FuzzReadRecord(f *testing.F) {
 			t.Fatalf("what was written cannot be read: %v\n%s", err, first.Bytes())
 		}
 		if err := back.Write(&second); err != nil || !bytes.Equal(first.Bytes(), second.Bytes()) {
-			t.Fatalf("written again it differs: %v (-first +second):\n%s", err, cmp.Diff(first.String(), second.String()))
+			t.Fatalf("written again it differs: %v (-first +second):\n%s", err,
+				cmp.Diff(first.String(), second.String()))
 		}
 	})
 }

@@ -50,7 +50,8 @@ func TestSecondsJSON(t *testing.T) {
 		}
 	}
 	var s Seconds
-	if err := s.UnmarshalJSON([]byte("62.2051")); err == nil || err.Error() != "time 62.2051: finer than a millisecond" {
+	if err := s.UnmarshalJSON([]byte("62.2051")); err == nil ||
+		err.Error() != "time 62.2051: finer than a millisecond" {
 		t.Errorf("error %v does not say why", err)
 	}
 	rapid.Check(t, func(t *rapid.T) {

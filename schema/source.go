@@ -254,7 +254,8 @@ func (p *plainer) note(words []string, n int) {
 	}
 	best := -1
 	for _, r := range p.refs {
-		if r.opens == opens && len(r.section) > best && (r.section == "" || section == r.section || strings.HasPrefix(section, r.section+".")) {
+		if r.opens == opens && len(r.section) > best &&
+			(r.section == "" || section == r.section || strings.HasPrefix(section, r.section+".")) {
 			best, p.rests = len(r.section), r.shown
 		}
 	}

@@ -25,7 +25,8 @@ func TestSpan(t *testing.T) {
 		{Span{8, 12}, false, false, Span{3, 12}},
 	} {
 		if a.Contains(tt.b) != tt.contains || a.Overlaps(tt.b) != tt.overlaps || a.Hull(tt.b) != tt.hull {
-			t.Errorf("%v and %v: contains %v, overlaps %v, hull %v", a, tt.b, a.Contains(tt.b), a.Overlaps(tt.b), a.Hull(tt.b))
+			t.Errorf("%v and %v: contains %v, overlaps %v, hull %v", a, tt.b, a.Contains(tt.b), a.Overlaps(tt.b),
+				a.Hull(tt.b))
 		}
 	}
 	if a.Len() != 4 || a.Empty() || !(Span{}).Empty() || !(Span{4, 4}).Empty() || (Span{4, 4}).Len() != 0 {

@@ -90,7 +90,8 @@ const (
 	QualifierNominal
 )
 
-var qualifierNames = [...]string{"", "about", "at_least", "at_most", "over", "under", "typical", "peak", "minimum", "maximum", "nominal"}
+var qualifierNames = [...]string{"", "about", "at_least", "at_most", "over", "under", "typical", "peak", "minimum",
+	"maximum", "nominal"}
 
 func (q Qualifier) String() string { return enumName(qualifierNames[:], q) }
 

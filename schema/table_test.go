@@ -10,7 +10,8 @@ import (
 )
 
 func TestReadTable(t *testing.T) {
-	fsys := fstest.MapFS{"t.tsv": {Data: []byte("# columns\n\nword\tsame as\tsource\nmike\tuF | µF\tpractice\n# a remark\namp\t-\t\n")}}
+	fsys := fstest.MapFS{"t.tsv": {Data: []byte("# columns\n\nword\tsame as\tsource\nmike\tuF | µF\tpractice\n# a " +
+		"remark\namp\t-\t\n")}}
 	table, err := ReadTable(fsys, "t.tsv")
 	if err != nil {
 		t.Fatal(err)

@@ -289,7 +289,8 @@ func (t *unitTables) component(s string) (component, error) {
 	one := component{atom: t.atoms["1"], exponent: 1}
 	if i := strings.IndexByte(s, '{'); i >= 0 {
 		note := s[i+1:]
-		if len(note) < 2 || strings.IndexByte(note, '}') != len(note)-1 || strings.ContainsFunc(note, notGraphic) || strings.Contains(note, "{") {
+		if len(note) < 2 || strings.IndexByte(note, '}') != len(note)-1 || strings.ContainsFunc(note, notGraphic) ||
+			strings.Contains(note, "{") {
 			return one, ErrUnknownUnit
 		}
 		if s = s[:i]; s == "" {

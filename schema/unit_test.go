@@ -215,7 +215,8 @@ func TestConvertErrors(t *testing.T) {
 			t.Errorf("1 %s in %s: error %v, want %v", tt.from, tt.to, err, tt.want)
 		}
 		var mismatch *UnitMismatchError
-		if tt.want == ErrUnitMismatch && (!errors.As(err, &mismatch) || mismatch.From != tt.from || mismatch.To != tt.to) {
+		if tt.want == ErrUnitMismatch &&
+			(!errors.As(err, &mismatch) || mismatch.From != tt.from || mismatch.To != tt.to) {
 			t.Errorf("1 %s in %s: %#v does not name the units", tt.from, tt.to, err)
 		}
 	}

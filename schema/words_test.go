@@ -59,7 +59,8 @@ func TestWords(t *testing.T) {
 func TestPlaceWords(t *testing.T) {
 	q := func(s string) Value { return Value{Quantity: MustQuantity(s)} }
 	r := &Record{
-		Levels:       []Level{{Mode: "mains/output", Port: "USB-C", Voltage: q("20 V")}, {Mode: "input", Port: "AC", Voltage: q("100..240 V")}},
+		Levels: []Level{{Mode: "mains/output", Port: "USB-C", Voltage: q("20 V")},
+			{Mode: "input", Port: "AC", Voltage: q("100..240 V")}},
 		Claims:       []Claim{{Property: "power", Port: "USB-C1+pins"}, {Property: "surge_power"}},
 		Components:   []Component{{Kind: "fuse", Ratings: []Rating{{Property: "current"}}}},
 		Measurements: []Measurement{{Property: "temperature", Subject: "top"}, {Property: "no_load_power"}},

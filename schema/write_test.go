@@ -12,7 +12,8 @@ func TestWriteIsEncodingJSON(t *testing.T) {
 	said := func(i int) Said {
 		q := MustQuantity("3.25 A")
 		return Said{Number: i + 1, Heard: `"quantities": [] <3.25> & "quantities":[] amps`, Kind: KindCurrent, Quantity: q, Status: StatusOpen, Confidence: 0.5,
-			Readings: []Reading{{Quantity: q, Confidence: 0.5, Terms: []Term{{Name: "prior", Score: -1.5}}}}, Why: []string{"so"}}
+			Readings: []Reading{{Quantity: q, Confidence: 0.5, Terms: []Term{{Name: "prior", Score: -1.5}}}},
+			Why:      []string{"so"}}
 	}
 	for _, n := range []int{0, 1, 2, 5000} { // the last is more than one piece
 		r := Record{Version: RecordVersion, Source: Source{File: `"quantities":[]`, Problems: []string{`"quantities": []`}}, Cautions: []string{`"quantities":[]`},

@@ -12,7 +12,7 @@ var cableDrop = &Calculator{
 	Name:     "cable-drop",
 	Doc:      "voltage drop and loss of a cable",
 	Formula:  "R = 2 × length × r(awg) / parallel × (1 + 0.393 %/K × (temperature − 20 °C)) + contacts; drop = current × R; loss = current² × R",
-	Source:   "wire table (R29) with ASTM B258; limits: USB Type-C 4.4.1 (R14); temperature coefficient of copper from memory; contacts common practice, no source",
+	Source:   "wire table (R29) with ASTM B258; limits: USB Type-C 4.4.1 (R14); temperature coefficient of copper unverified; contacts common practice, no source",
 	Standing: StandingVerified,
 	Assumptions: []string{
 		"supply and return have the same gauge and length",

@@ -20,7 +20,7 @@ var componentCode = &Calculator{
 	Doc:  "what a code on a part means: 471, 104, 4R7, 4k7, R005, or the colours of a resistor's bands",
 	Formula: "two or three digits and the number of zeros; or a letter in place of the point; or digits, " +
 		"multiplier and tolerance by colour",
-	Source:   "IEC 60062:2016 (R39); zeros from memory; worked values: handbook 11.4 W76, W77",
+	Source:   "IEC 60062:2016 (R39); that the last digit counts zeros is unverified; worked values: handbook 11.4 W76, W77",
 	Standing: StandingVerified,
 	Assumptions: []string{
 		"part: resistor counts in Ω, capacitor in pF, inductor in µH; a letter R, k, M is the point of ohms, p, " +

@@ -11,7 +11,7 @@ var fuseCurrent = &Calculator{
 	Name:     "fuse",
 	Doc:      "input current of a mains supply, and its fuse",
 	Formula:  "I = power / (efficiency × mains × power_factor); fuse ≥ 1.2 × I",
-	Source:   "handbook 8.5 (computed) and 8.1 I28 (common practice, no source); rated currents IEC 60127, from memory",
+	Source:   "handbook 8.5 (computed) and 8.1 I28 (common practice, no source); rated currents IEC 60127, unverified",
 	Standing: StandingPractice,
 	Assumptions: []string{
 		"power factor 0.6 without correction; give 0.95 or more for a supply with correction, expected above 75 W (IEC 61000-3-2)",

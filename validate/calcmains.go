@@ -7,7 +7,7 @@ var efficiencyFloor = &Calculator{
 	Name:    "efficiency-floor",
 	Doc:     "least average efficiency, and most power without load, that the law asks of a power supply",
 	Formula: "floor = a × ln(power) + b × power + c, with a, b, c of the band of power; efficiency against it",
-	Source: "Regulation (EU) 2019/1782 Annex II (R28); Code of Conduct tier 2 and level VI from memory; worked values: " +
+	Source: "Regulation (EU) 2019/1782 Annex II (R28); Code of Conduct tier 2 from memory beyond 60 W, 10 CFR 430.32(w) level VI unverified; worked values: " +
 		"handbook 11.4 W81 to W83",
 	Standing: StandingVerified,
 	Assumptions: []string{
@@ -113,7 +113,7 @@ var xDischarge = &Calculator{
 	Name:     "x-discharge",
 	Doc:      "time in which the X capacitors of an unplugged supply fall to a safe voltage, and the resistor for it",
 	Formula:  "t = resistance × capacitance × ln(√2 × mains / 60 V)",
-	Source:   "discharge of a capacitor; 60 V within 2 s above 300 nF: IEC 62368-1 §5.5.2.2, from memory",
+	Source:   "discharge of a capacitor; 60 V within 2 s above 300 nF: IEC 62368-1 §5.5.2.2, unverified",
 	Standing: StandingUnverified,
 	Assumptions: []string{
 		"the plug is drawn at the peak of the mains",

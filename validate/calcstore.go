@@ -100,7 +100,7 @@ var nearestValue = &Calculator{
 	Name:        "nearest-value",
 	Doc:         "the preferred numbers next to a value",
 	Formula:     "the members of the series, times powers of ten, below, above and nearest by ratio",
-	Source:      "IEC 60063:2015 Tables 1 and 2 (R23); R series ISO 3, from memory",
+	Source:      "IEC 60063:2015 Tables 1 and 2 (R23); R series ISO 3 and ISO 17, unverified",
 	Standing:    StandingVerified,
 	Assumptions: []string{"nearest is by ratio, as the series are made"},
 	Run: func(a *Arguments) ([]Result, error) {

@@ -131,7 +131,7 @@ var ruleConduct = &Rule{
 		"what the " +
 		"supply may not be sold with. What misses the law is left to the rules on the law; supplies with several outputs " +
 		"have no tier 2.",
-	Source:   "EU Code of Conduct on external power supplies version 5, tier 2, from memory; 60 W from a maker's account (R28b)",
+	Source:   "EU Code of Conduct on external power supplies version 5, tier 2; above 49 W by a maker's account of 60 W (R28b), the rest from memory",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"measurement.efficiency", "measurement.no_load_power", "claim.power", "level.voltage"},
@@ -181,7 +181,7 @@ var ruleLevel = &Rule{
 		"supplies and level VI goes on. It asks for the mean at 25, 50, 75 and 100 % of the rated current and a review " +
 		"mostly " +
 		"reads one load, so this only notes.",
-	Source:   "US 10 CFR 430.32(w), level VI, from memory (handbook 8.4)",
+	Source:   "US 10 CFR 430.32(w), level VI: up to 250 W the formulas of Regulation (EU) 2019/1782, unverified; above from memory",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"measurement.efficiency", "measurement.no_load_power", "claim.power", "level.voltage"},

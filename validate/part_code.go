@@ -188,7 +188,7 @@ var ruleFuseMarking = &Rule{
 	Detail: "T3.15AL250V: how fast it opens (FF, F, M, T, TT), its current, how much it may break (L, E, H), its " +
 		"voltage. A letter that the " +
 		"standard does not have was misread or misheard.",
-	Source:   "IEC 60127-1 marking (handbook 4.5, R47), in part from memory",
+	Source:   "IEC 60127-1 marking (F, T, H and 250 V: R47), the rest unverified",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"component.fuse.current", "component.fuse.voltage"},

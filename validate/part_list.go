@@ -322,8 +322,8 @@ var ruleFuseList = &Rule{
 	Doc:  "a fuse has a rated current of IEC 60127",
 	Detail: "3.15 A, not 3.25 A: fuses follow steps of the R10 series (ISO 3), not E series. Values that only UL/CSA 248-14 fuses have are noted. " +
 		"The list is of miniature fuses, on boards and on the mains side; fuses of a battery (blades, strips) follow others and are left alone. " +
-		"The IEC list is from memory of the standard.",
-	Source:   "IEC 60127 rated currents, from memory (handbook 4.5); check value W80",
+		"The IEC list was not held against the standard.",
+	Source:   "IEC 60127 parts 1 to 4 and 7, rated currents; check value W80",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"component.fuse.current"},

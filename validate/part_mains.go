@@ -43,7 +43,7 @@ var ruleVaristorVoltage = &Rule{
 		"may be ten percent lower and must cover the peak: 240 V AC have a peak of 339 V, and 373 V where the mains is " +
 		"ten percent " +
 		"high. A part that covers the one and not the other is noted.",
-	Source:   "peak of a sine; IEC 61051 codes (handbook 4.8, R26), AC ratings and tolerance of the mains from memory",
+	Source:   "peak of a sine; IEC 61051 codes (R26), AC ratings unverified, tolerance of the mains from memory",
 	Standing: StandingComputed,
 	Severity: schema.SeverityError,
 	Relates:  []string{"component.varistor.voltage", "level.voltage"},

@@ -17,7 +17,7 @@ var ruleDischarge = &Rule{
 		"discharge resistor was " +
 		"given: a chip may do it instead. Several resistors are taken to lie in parallel, which is the fastest that they " +
 		"can be.",
-	Source:   "discharge of a capacitor; 60 V in 2 s above 300 nF: IEC 62368-1 clause 5.5.2.2, from memory (handbook 4.7)",
+	Source:   "discharge of a capacitor; 60 V in 2 s above 300 nF: IEC 62368-1 clause 5.5.2.2, unverified",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"component.X capacitor.capacitance", "component.discharge resistor.resistance", "level.voltage"},
@@ -128,7 +128,7 @@ var ruleCapacitorClass = &Rule{
 	Detail: "X1 and X2 lie across the line and have 250 V AC and more, Y1 up to 500 V, Y2 up to 300 V, Y4 up to 150 V. " +
 		"The class is that of the " +
 		"words that named the part. Parts are also said with a voltage that is no AC rating, so this only notes.",
-	Source:   "IEC 60384-14 (handbook 4.7; R25, R25b), voltages in part from memory",
+	Source:   "IEC 60384-14 (R25, R25b), voltages unverified, that of X2 from memory",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"component.X capacitor.voltage", "component.Y capacitor.voltage"},
@@ -216,7 +216,7 @@ var ruleCreepage = &Rule{
 	Detail: "Reinforced insulation at 250 V in the usual dirt takes twice 2.5 mm over the board and 3 mm through the air, " +
 		"and designs keep 6.4 mm. A gap read on a photo " +
 		"proves nothing either way, so this only notes.",
-	Source:   "IEC 62368-1 Tables 14 and 17, from memory; 6.4 mm in an application note (handbook 10 S6, R25b)",
+	Source:   "IEC 62368-1 Tables 14 and 17, clearance from memory; creepage of 5 to 6.4 mm, 6.4 mm in an application note (R25b)",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"measurement.creepage", "measurement.clearance"},

@@ -317,7 +317,7 @@ var ruleAVSPower = &Rule{
 	Name: "avs-power",
 	Doc:  "the top of an AVS range belongs to the rated power",
 	Detail: "28 V up to 140 W, 36 V up to 180 W, 48 V up to 240 W; in the standard range 15 V up to 45 W and 20 V up to 100 W " +
-		"(the last two bands are quoted from memory).",
+		"(the last two bands are unverified).",
 	Source:   "USB PD R3.1 (handbook 2.2b, 2.6, R5)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityError,

@@ -75,7 +75,7 @@ var ruleAVSExpected = &Rule{
 	Detail: "9–15 V up to 45 W, 9–20 V above. Asked only where the speaker names the revision 3.2 and at least three " +
 		"levels of the port " +
 		"were said; it may have been left out, so this only notes.",
-	Source:   "USB PD R3.2 (handbook 2.6, R12c; that it is demanded above 27 W from memory)",
+	Source:   "USB PD R3.2 (R12c; that it is demanded above 27 W is unverified)",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"claim.power", "level.voltage"},

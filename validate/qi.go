@@ -59,7 +59,7 @@ var ruleQiPower = &Rule{
 	Doc:  "a wireless pad gives at most 5 W (baseline), 15 W (extended, magnetic) or 25 W (Qi 2.2)",
 	Detail: "Where the profile was said, its limit counts; otherwise that of the strongest profile. 7.5, 10 or 50 W modes of vendors exist " +
 		"beside Qi, so this only warns. What a pad draws at its input is not judged.",
-	Source:   "Qi (handbook 3.3; R22, 25 W from memory)",
+	Source:   "Qi (5 W and 15 W: R22; 25 W and 30 W unverified)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"claim.power"},

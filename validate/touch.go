@@ -86,7 +86,7 @@ var ruleTouchTemperature = &Rule{
 		"plastic where none was said. Readings of parts inside, said by their subject (coil, transformer, chip), are no " +
 		"surfaces " +
 		"that anyone touches and are left alone.",
-	Source:   "IEC 62368-1:2018 Table 38, TS1 (handbook 8.6; 77 °C: R37, the rest from memory)",
+	Source:   "IEC 62368-1:2018 Table 38, TS1 (77 °C: R37, the rest unverified)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"measurement.temperature"},

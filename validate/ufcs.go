@@ -75,7 +75,7 @@ var ruleUFCSStep = &Rule{
 	Name:     "ufcs-step",
 	Doc:      "UFCS voltages are multiples of 10 mV",
 	Detail:   "Messages count in 10 mV; a source may declare a coarser step of its own.",
-	Source:   "T/TAF 083-2021, from memory (handbook 3.2)",
+	Source:   "T/TAF 083-2021, unverified",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"level.voltage"},

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io/fs"
 	"path/filepath"
+	"reflect"
 	"slices"
 	"strings"
 
@@ -89,10 +90,12 @@ func readStanding(name string, text []byte, app *kong.Application) ([]standing, 
 	return all, nil
 }
 
-// check refuses commands and flags that there are none of.
+// check refuses commands and flags that there are none of, and values that no
+// command takes.
 func (o standing) check(app *kong.Application) error {
 	var commands, flags []string
-	found := false
+	var wrong error
+	found, fits := false, false
 	eachCommand(app.Node, func(n *kong.Node) {
 		commands = append(commands, commandName(n))
 		if o.command != "" && o.command != commandName(n) {
@@ -100,7 +103,11 @@ func (o standing) check(app *kong.Application) error {
 		}
 		for _, f := range n.Flags {
 			flags = append(flags, f.Name)
-			found = found || f.Name == o.flag
+			if f.Name == o.flag {
+				found = true
+				wrong = o.fit(f)
+				fits = fits || wrong == nil
+			}
 		}
 	})
 	if o.command != "" && !slices.Contains(commands, o.command) {
@@ -109,7 +116,17 @@ func (o standing) check(app *kong.Application) error {
 	if !found {
 		return fmt.Errorf("there is no flag --%s%s", o.flag, didYouMean(o.flag, flags))
 	}
+	if !fits {
+		return fmt.Errorf("--%s: %w", o.flag, wrong)
+	}
 	return nil
+}
+
+// fit says why a flag cannot have the value.
+func (o standing) fit(f *kong.Flag) error {
+	value := kong.Token{Value: o.value, Type: kong.FlagValueToken}
+	context := &kong.DecodeContext{Value: f.Value, Scan: kong.ScanFromTokens(value)}
+	return f.Mapper.Decode(context, reflect.New(f.Target.Type()).Elem())
 }
 
 // eachCommand gives every command, those within others too.

@@ -1,6 +1,11 @@
 package main
 
-import "fmt"
+import (
+	"fmt"
+	"io"
+
+	"saywatt/internal/archive"
+)
 
 // formFlag is --json, by the same name wherever a command can write JSON.
 type formFlag struct {
@@ -21,4 +26,26 @@ func (f *formFlag) checkForm(format *string) error {
 	}
 	*format = "json"
 	return nil
+}
+
+// lineHelp describes the flag for commands that say what they did.
+const lineHelp = `      --json         print a line of JSON for each review
+`
+
+// changed is what was done to a review.
+type changed struct {
+	Review  string      `json:"review"`
+	What    archive.Act `json:"what"`
+	Was     []string    `json:"was,omitempty"` // names before, or of what was merged
+	Title   string      `json:"title,omitempty"`
+	Version int         `json:"version,omitempty"`
+}
+
+// line says what was done, as JSON or in words.
+func (f *formFlag) line(w io.Writer, did any, words string) error {
+	if f.JSON {
+		return writeLineJSON(w, did)
+	}
+	_, err := fmt.Fprintln(w, words)
+	return err
 }

@@ -1,8 +1,10 @@
 package main
 
 import (
+	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"net"
 	"os"
@@ -51,6 +53,9 @@ func eachError(err error, do func(error)) {
 
 // ownWords puts an error of the system or of the network into words.
 func ownWords(err error) (string, bool) {
+	if err == io.ErrUnexpectedEOF {
+		return "the text ends early", true
+	}
 	switch e := err.(type) {
 	case *fs.PathError:
 		return e.Path + ": " + cause(e.Err), true
@@ -65,6 +70,10 @@ func ownWords(err error) (string, bool) {
 		return fmt.Sprintf("%q is no address: %s", e.Addr, e.Err), true
 	case syscall.Errno:
 		return cause(e), true
+	case *json.SyntaxError:
+		return fmt.Sprintf("this is no JSON from byte %d on", e.Offset), true
+	case *json.UnmarshalTypeError:
+		return fmt.Sprintf("%q cannot be a JSON %s", e.Field, e.Value), true
 	case *net.OpError:
 		inner := cause(e.Err)
 		if words, ok := ownWords(e.Err); ok {

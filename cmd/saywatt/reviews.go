@@ -80,6 +80,7 @@ func writeLineJSON(w io.Writer, v any) error {
 type removeCmd struct {
 	archiveFlag
 	signature
+	formFlag
 	Review []string `arg:"" help:"Reviews to remove."`
 }
 
@@ -94,7 +95,7 @@ none.
 
 ` + reviewHelp + `
 Flags:
-` + archiveHelp + signatureHelp + `
+` + archiveHelp + signatureHelp + lineHelp + `
 Example:
   saywatt remove v1-en
 `
@@ -121,7 +122,9 @@ func (c *removeCmd) Run(e *env) error {
 			return err
 		}
 		for _, name := range names {
-			fmt.Fprintf(e.stdout, "%s: removed\n", name)
+			if err := c.line(e.stdout, changed{Review: name, What: archive.ActRemoved}, name+": removed"); err != nil {
+				return err
+			}
 		}
 		return nil
 	})
@@ -130,6 +133,7 @@ func (c *removeCmd) Run(e *env) error {
 type renameCmd struct {
 	archiveFlag
 	signature
+	formFlag
 	Title  string `help:"Title of the review."`
 	Review string `arg:"" help:"The review."`
 	Name   string `arg:"" optional:"" help:"Its new name."`
@@ -144,7 +148,7 @@ and what was decided on it stay.
 ` + reviewHelp + `
 Flags:
       --title TEXT   title, shown in place of the product's name
-` + archiveHelp + signatureHelp + `
+` + archiveHelp + signatureHelp + lineHelp + `
 Example:
   saywatt rename v1-en tarn-65 --title 'Tarn 65, second look'
 `
@@ -176,17 +180,18 @@ func (c *renameCmd) Run(e *env) error {
 		if err := w.Commit(); err != nil {
 			return err
 		}
+		told := changed{Review: to, What: archive.ActRenamed, Was: []string{from}, Title: c.Title}
 		if c.Title != "" {
 			to += ", " + export.Printable(c.Title)
 		}
-		_, err = fmt.Fprintf(e.stdout, "%s: is now %s\n", from, to)
-		return err
+		return c.line(e.stdout, told, from+": is now "+to)
 	})
 }
 
 type mergeCmd struct {
 	archiveFlag
 	signature
+	formFlag
 	Different bool `name:"different-products" help:"Merge reviews of different products too."`
 
 	Into   string   `arg:"" help:"The review that takes the others in."`
@@ -208,7 +213,7 @@ the review and add its captions again.
 ` + reviewHelp + `
 Flags:
       --different-products  merge them though they tell of different products
-` + archiveHelp + signatureHelp + `
+` + archiveHelp + signatureHelp + lineHelp + `
 Example:
   saywatt merge tarn-65 v2-en
 `
@@ -221,7 +226,11 @@ func (c *mergeCmd) Run(e *env) error {
 	}
 	return c.write(e, func(w *archive.Writer) error {
 		var merged *archive.Review
+		var from []string
 		for _, name := range c.Review {
+			if r, err := w.Named(name); err == nil {
+				from = append(from, r.Name)
+			}
 			merged, err = w.Merge(c.Into, name, c.Different, c.who(e), when)
 			if errors.As(err, new(*archive.DifferentError)) {
 				err = fmt.Errorf("%w; --different-products merges them all the same", err)
@@ -233,7 +242,7 @@ func (c *mergeCmd) Run(e *env) error {
 		if err := w.Commit(); err != nil {
 			return err
 		}
-		_, err = fmt.Fprintf(e.stdout, "%s: %s, version %d\n", merged.Name, export.Printable(merged.Title()), merged.Version)
-		return err
+		told := changed{Review: merged.Name, What: archive.ActMerged, Was: from, Title: merged.Title(), Version: merged.Version}
+		return c.line(e.stdout, told, fmt.Sprintf("%s: %s, version %d", merged.Name, export.Printable(merged.Title()), merged.Version))
 	})
 }

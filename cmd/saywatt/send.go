@@ -18,9 +18,10 @@ type sendCmd struct {
 	Again       bool     `help:"Have what was sent before read once more."`
 	Answers     []string `sep:"none" help:"File or folder of decisions, JSON Lines."`
 	ID          string   `name:"id" help:"Name of the review."`
-	Quiet       bool     `help:"Print no line for each file."`
-	MaxBytes    int64    `help:"Largest file sent, in bytes."`
-	File        []string `arg:"" optional:"" help:"Files, folders and patterns to send."`
+	formFlag
+	Quiet    bool     `help:"Print no line for each file."`
+	MaxBytes int64    `help:"Largest file sent, in bytes."`
+	File     []string `arg:"" optional:"" help:"Files, folders and patterns to send."`
 }
 
 func (sendCmd) Help() string {
@@ -49,6 +50,7 @@ Flags:
                      must have them under the same path
       --again        have what was sent before read once more
       --quiet        print no line for each file
+      --json         print a line of JSON for each file
       --max-bytes N  refuse larger files; %d where not given
 %s
 Exit status: 0 all are sent; 2 one is not, or the command line is wrong. A file
@@ -201,6 +203,11 @@ func (c *sendCmd) line(e *env, f work.Sent) error {
 	if f.Same {
 		what = "was there"
 	}
-	_, err := fmt.Fprintf(e.stdout, "%s: %s, %s\n", f.Review, export.Printable(f.File), what)
-	return err
+	did := struct {
+		Review  string `json:"review"`
+		File    string `json:"file,omitempty"`
+		Same    bool   `json:"same"` // it was there
+		Answers bool   `json:"answers,omitempty"`
+	}{f.Review, f.File, f.Same, f.Answers}
+	return c.formFlag.line(e.stdout, did, fmt.Sprintf("%s: %s, %s", f.Review, export.Printable(f.File), what))
 }

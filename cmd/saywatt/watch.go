@@ -23,6 +23,7 @@ type watchCmd struct {
 	archiveFlag
 	signature
 	failFlag
+	formFlag
 	knownFlags
 	Answers   string        `help:"Folder of decisions."`
 	Threshold float64       `help:"Probability from which a reading stands."`
@@ -50,7 +51,7 @@ on where the last one ended and does nothing twice. A file that cannot be read
 is reported and tried again when it changes, or at the next start.
 
 Flags:
-` + archiveHelp + `      --to FORMAT    what to write: a format of "saywatt emit"; may be repeated
+` + archiveHelp + lineHelp + `      --to FORMAT    what to write: a format of "saywatt emit"; may be repeated
       --into DIR     where: DIR/NAME.FORMAT by the name of the review
       --link URL     address of each moment in md and html, with {s}
       --state FILE   keep what is done in this file instead
@@ -253,7 +254,7 @@ func (k *keeper) item(line *doneLine, i *intake.Item) (err error) {
 	}
 	k.tally.add(i.Record)
 	line.SHA256, line.Review = i.Record.Source.SHA256, added.Review
-	return writeAdded(k.env.stdout, added, i.Record, false)
+	return writeAdded(k.env.stdout, added, i.Record, k.cmd.JSON)
 }
 
 // write writes a record in a format.

@@ -17,7 +17,8 @@ func TestReadWeights(t *testing.T) {
 		"a\t1\n":         "line 1: 2 columns, want 3",
 		"# x\na\t1\tb\n": "line 2: ",
 	} {
-		if err := ReadWeights(strings.NewReader(text), func(string, float64) {}); err == nil || !strings.HasPrefix(err.Error(), want) {
+		if err := ReadWeights(strings.NewReader(text), func(string, float64) {}); err == nil ||
+			!strings.HasPrefix(err.Error(), want) {
 			t.Errorf("%q: %v, want %s", text, err, want)
 		}
 	}

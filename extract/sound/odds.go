@@ -45,7 +45,8 @@ func (m *Model) Odds() Odds {
 	o := Odds{Scale: m.weights["scale"], Trade: int(m.weights["trade"]), Clear: m.weights["clear"],
 		spare: m.weights["spare"], all: float64(m.total)}
 	for name, b := range map[string]*Bound{"number": &o.Number, "unit": &o.Unit, "units": &o.Units} {
-		*b = Bound{m.weights["most_"+name], float32(math.Log(float64(m.weights["odds_"+name]))), o.Scale, float64(m.total)}
+		*b = Bound{m.weights["most_"+name], float32(math.Log(float64(m.weights["odds_"+name]))), o.Scale,
+			float64(m.total)}
 	}
 	return o
 }

@@ -41,8 +41,9 @@ func (m *Model) loadPhones(w weights) error {
 	list := []feature{{}}
 	for _, r := range t.Rows {
 		f := feature{vowel: r.Get("kind") == "vowel", voiced: r.Get("voiced") == "1"}
-		for name, v := range map[string]*int{"height": &f.height, "back": &f.back, "to_height": &f.toHeight, "to_back": &f.toBack,
-			"place": &f.place, "manner": &f.manner} {
+		for name, v := range map[string]*int{"height": &f.height, "back": &f.back, "to_height": &f.toHeight,
+			"to_back": &f.toBack,
+			"place":   &f.place, "manner": &f.manner} {
 			if *v, err = strconv.Atoi(r.Get(name)); err != nil {
 				return fmt.Errorf("phones.tsv:%d: %s: %w", r.Line, name, err)
 			}
@@ -98,7 +99,8 @@ func (f feature) apart(g feature, w weights) float32 {
 		}
 		return float32(math.Inf(1))
 	}
-	c := min(w["place"]*steps(f.place, g.place), w["place_most"]) + min(w["manner"]*steps(f.manner, g.manner), w["manner_most"])
+	c := min(w["place"]*steps(f.place, g.place), w["place_most"]) +
+		min(w["manner"]*steps(f.manner, g.manner), w["manner_most"])
 	if f.voiced != g.voiced {
 		c += w["voice"]
 	}

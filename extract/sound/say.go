@@ -32,7 +32,8 @@ func (m *Model) Say(dst []Phone, word []byte) []Phone {
 func (m *Model) sayAt(dst []Phone, w []byte, i int) (int, []Phone) {
 	for k := range m.rules[w[i]] {
 		r := &m.rules[w[i]][k]
-		if !strings.HasPrefix(string(w[i:]), r.letters) || !before(r.before, w[:i]) || !behind(r.behind, w[i+len(r.letters):]) {
+		if !strings.HasPrefix(string(w[i:]), r.letters) || !before(r.before, w[:i]) ||
+			!behind(r.behind, w[i+len(r.letters):]) {
 			continue
 		}
 		for _, p := range r.phones {

@@ -73,7 +73,8 @@ func TestFeatures(t *testing.T) {
 		{"IY", "IH", "IY", "AA"}, {"OW", "AO", "OW", "IY"}, {"W", "UW", "K", "UW"}, {"S", "Z", "S", "L"},
 	} {
 		if cost(near[0], near[1]) >= cost(near[2], near[3]) {
-			t.Errorf("%s:%s cost %.2f, %s:%s %.2f", near[0], near[1], cost(near[0], near[1]), near[2], near[3], cost(near[2], near[3]))
+			t.Errorf("%s:%s cost %.2f, %s:%s %.2f", near[0], near[1], cost(near[0], near[1]), near[2], near[3],
+				cost(near[2], near[3]))
 		}
 	}
 }
@@ -167,7 +168,8 @@ func TestOdds(t *testing.T) {
 		t.Fatalf("scale %v", o.Scale)
 	}
 	for _, b := range []Bound{o.Number, o.Unit, o.Units} {
-		if b.Limit(4, 0) <= b.Limit(4, 1000) || b.Limit(2, 0) >= b.Limit(4, 0) || b.Limit(1000, 3) <= b.Limit(1000, 300) {
+		if b.Limit(4, 0) <= b.Limit(4, 1000) || b.Limit(2, 0) >= b.Limit(4, 0) ||
+			b.Limit(1000, 3) <= b.Limit(1000, 300) {
 			t.Errorf("%+v: %v, %v, %v", b, b.Limit(4, 0), b.Limit(4, 1000), b.Limit(2, 0))
 		}
 	}

@@ -60,12 +60,14 @@ func benchRolling() string {
 	for i := range 1500 {
 		from := time.Duration(i) * 2400 * time.Millisecond
 		words := strings.Fields(fmt.Sprintf("reading %d of the output shows twenty volts", i))
-		fmt.Fprintf(&b, "%s --> %s align:start position:0%%\n%s\n%s", formatTime(from), formatTime(from+2390*time.Millisecond), before, words[0])
+		fmt.Fprintf(&b, "%s --> %s align:start position:0%%\n%s\n%s", formatTime(from),
+			formatTime(from+2390*time.Millisecond), before, words[0])
 		for k, word := range words[1:] {
 			fmt.Fprintf(&b, "<%s><c> %s</c>", formatTime(from+time.Duration(k+1)*300*time.Millisecond), word)
 		}
 		before = strings.Join(words, " ")
-		fmt.Fprintf(&b, "\n\n%s --> %s align:start position:0%%\n%s\n \n\n", formatTime(from+2390*time.Millisecond), formatTime(from+2400*time.Millisecond), before)
+		fmt.Fprintf(&b, "\n\n%s --> %s align:start position:0%%\n%s\n \n\n", formatTime(from+2390*time.Millisecond),
+			formatTime(from+2400*time.Millisecond), before)
 	}
 	return b.String()
 }
@@ -134,7 +136,8 @@ func TestHostileInputsEnd(t *testing.T) {
 		"<00:01.000>", "`", "[", "00:00:01.000 --> 00:00:02.000\n", "00:00:01.000 --> 00:00:02.000\na\n", "![CDATA[",
 	} {
 		body := strings.Repeat(unit, n/len(unit))
-		for _, head := range []string{"", "WEBVTT\n\n00:01.000 --> 00:02.000\n", "1\n00:00:01,000 --> 00:00:02,000\n", "[0:00] a\n[0:01] ", "<tt><body><p begin='1s'>"} {
+		for _, head := range []string{"", "WEBVTT\n\n00:01.000 --> 00:02.000\n", "1\n00:00:01,000 --> 00:00:02,000\n",
+			"[0:00] a\n[0:01] ", "<tt><body><p begin='1s'>"} {
 			if tr, err := Parse("talk", []byte(head+body)); err == nil && tr.Format == FormatUnknown {
 				t.Errorf("%q after %q: no format", unit, head)
 			}

@@ -409,7 +409,8 @@ func TestMixedFormats(t *testing.T) {
 		t.Run(test.file, func(t *testing.T) {
 			tr := parseFile(t, filepath.Join(dir, test.file))
 			if tr.Format != test.format || tr.Encoding != test.encoding || len(tr.Cues) != test.cues {
-				t.Fatalf("%v, %s, %d cues; want %v, %s, %d", tr.Format, tr.Encoding, len(tr.Cues), test.format, test.encoding, test.cues)
+				t.Fatalf("%v, %s, %d cues; want %v, %s, %d", tr.Format, tr.Encoding, len(tr.Cues), test.format,
+					test.encoding, test.cues)
 			}
 			if last := tr.Cues[len(tr.Cues)-1]; last.Start != test.from || last.End != test.to {
 				t.Errorf("last cue %v to %v, want %v to %v", last.Start, last.End, test.from, test.to)

@@ -11,7 +11,8 @@ import (
 func TestCutTiming(t *testing.T) {
 	const vtt = "WEBVTT\n\n00:00:01.000 --> 00:00:02.000\nfive volts\n\n"
 	const srt = "1\n00:00:01,000 --> 00:00:02,000\nfive volts\n\n2\n"
-	for head, line := range map[string]string{vtt: "00:00:03.000 --> 00:00:04.000", srt: "00:00:03,000 --> 00:00:04,000"} {
+	for head, line := range map[string]string{vtt: "00:00:03.000 --> 00:00:04.000",
+		srt: "00:00:03,000 --> 00:00:04,000"} {
 		for n := 4; n <= len(line); n++ {
 			tr, err := Parse("f", []byte(head+line[:n]))
 			if err != nil {

@@ -36,7 +36,8 @@ func document(t testing.TB, body string) []byte {
 func paragraphs(lines ...string) string {
 	var b strings.Builder
 	for _, l := range lines {
-		b.WriteString("<w:p><w:pPr><w:tabs><w:tab w:pos=\"720\"/></w:tabs></w:pPr><w:r><w:t xml:space=\"preserve\">" + l + "</w:t></w:r></w:p>")
+		b.WriteString("<w:p><w:pPr><w:tabs><w:tab w:pos=\"720\"/></w:tabs></w:pPr><w:r><w:t xml:space=\"preserve\">" +
+			l + "</w:t></w:r></w:p>")
 	}
 	return b.String()
 }

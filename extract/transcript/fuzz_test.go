@@ -86,7 +86,8 @@ func FuzzDOCX(f *testing.F) {
 // FuzzParse goes in at the front door.
 func FuzzParse(f *testing.F) {
 	for _, tests := range [][]parseTest{
-		vttTests, srtTests, ttmlTests, stampedTests, notesTests, sbvTests, assTests, jsonTests, tableTests, speakerTests,
+		vttTests, srtTests, ttmlTests, stampedTests, notesTests, sbvTests, assTests, jsonTests, tableTests,
+		speakerTests,
 	} {
 		for _, test := range tests {
 			f.Add([]byte(test.src))

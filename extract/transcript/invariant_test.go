@@ -36,7 +36,8 @@ func checkInvariants(t testing.TB, tr *Transcript) {
 					t.Fatalf("CueAt(%d) = %d, want %d", at, got, i)
 				}
 			}
-			if at, ok := tr.TimeAt(c.Text.Start); ok != tr.Timed || at < min(c.Start, 0) || at > max(tr.Duration, c.Start) {
+			if at, ok := tr.TimeAt(c.Text.Start); ok != tr.Timed || at < min(c.Start, 0) ||
+				at > max(tr.Duration, c.Start) {
 				t.Fatalf("cue %d: TimeAt(%d) = %v, %v", i, c.Text.Start, at, ok)
 			}
 		}

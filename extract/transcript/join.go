@@ -62,7 +62,8 @@ func (t *Transcript) append(p *Transcript) {
 	if len(t.Text) > 0 && len(p.Text) > 0 {
 		t.Text = append(t.Text, "\n\n"...)
 	}
-	at := offsets{text: len(t.Text), source: len(t.Source), cue: len(t.Cues), again: int32(len(t.again)), time: t.Duration}
+	at := offsets{text: len(t.Text), source: len(t.Source), cue: len(t.Cues), again: int32(len(t.again)),
+		time: t.Duration}
 	t.Parts = append(t.Parts, Part{Name: p.Name, Hash: p.Hash, From: at.source, Start: at.time})
 	t.Text, t.Source = append(t.Text, p.Text...), append(t.Source, p.Source...)
 	if !bytes.HasSuffix(t.Source, []byte("\n")) {

@@ -43,7 +43,8 @@ func TestJoinKeepsPlacesAndTimes(t *testing.T) {
 			for i := range p.Text {
 				own := p.SourceSpans(schema.Span{Start: i, End: i + 1})
 				all := j.SourceSpans(schema.Span{Start: at + i, End: at + i + 1})
-				if len(own) != len(all) || len(own) > 0 && (all[0].Start != own[0].Start+j.Parts[k].From || all[0].End != own[0].End+j.Parts[k].From) {
+				if len(own) != len(all) || len(own) > 0 &&
+					(all[0].Start != own[0].Start+j.Parts[k].From || all[0].End != own[0].End+j.Parts[k].From) {
 					t.Fatalf("part %d, byte %d: %v, alone %v", k, i, all, own)
 				}
 			}

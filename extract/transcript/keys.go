@@ -32,7 +32,8 @@ const (
 
 // roleNames are the roles as tables/keys.tsv writes them.
 var roleNames = map[string]role{
-	"start": roleStart, "end": roleEnd, "duration": roleDuration, "text": roleText, "word": roleWord, "words": roleWords,
+	"start": roleStart, "end": roleEnd, "duration": roleDuration, "text": roleText, "word": roleWord,
+	"words":  roleWords,
 	"offset": roleOffset, "speaker": roleSpeaker, "language": roleLanguage, "other": roleOther,
 }
 

@@ -116,7 +116,8 @@ func TestForeignHead(t *testing.T) {
 func TestForeignLeavesEnglishAlone(t *testing.T) {
 	l := loadLanguages()
 	n := 0
-	for _, dir := range []string{"../../internal/demo/narrations", "../../testdata/independent/words", "../../testdata/independent/digits", "../../testdata/captions"} {
+	for _, dir := range []string{"../../internal/demo/narrations", "../../testdata/independent/words",
+		"../../testdata/independent/digits", "../../testdata/captions"} {
 		files, err := filepath.Glob(filepath.Join(dir, "*"))
 		if err != nil {
 			t.Fatal(err)
@@ -153,20 +154,23 @@ func TestTables(t *testing.T) {
 			form = "json"
 		}
 		k := loadKeys().find(form, []byte(" "+strings.ToUpper(r.Get("key"))))
-		if k.role == roleNone || k.role != roleNames[r.Get("role")] || k.milli != (r.Get("unit") == "ms") || r.Get("source") == "" {
+		if k.role == roleNone || k.role != roleNames[r.Get("role")] || k.milli != (r.Get("unit") == "ms") ||
+			r.Get("source") == "" {
 			t.Errorf("keys.tsv:%d: %v", r.Line, k)
 		}
 		roles++
 	}
 	for _, r := range schema.MustReadTable(tables, "tables/speakers.tsv").Rows {
-		if n, known := labelName([]byte(r.Get("word") + " 12 x")); !known || n != len(r.Get("word"))+3 || r.Get("source") == "" {
+		if n, known := labelName([]byte(r.Get("word") + " 12 x")); !known || n != len(r.Get("word"))+3 ||
+			r.Get("source") == "" {
 			t.Errorf("speakers.tsv:%d", r.Line)
 		}
 	}
 	seen := map[string]bool{}
 	for _, r := range schema.MustReadTable(tables, "tables/functionwords.tsv").Rows {
 		w := r.Get("word")
-		if n, _, _ := nextWord([]byte(w)); n != len(w) || w != strings.ToLower(w) || seen[w+r.Get("language")] || r.Get("source") == "" {
+		if n, _, _ := nextWord([]byte(w)); n != len(w) || w != strings.ToLower(w) || seen[w+r.Get("language")] ||
+			r.Get("source") == "" {
 			t.Errorf("functionwords.tsv:%d: %q", r.Line, w)
 		}
 		seen[w+r.Get("language")] = true
@@ -174,7 +178,8 @@ func TestTables(t *testing.T) {
 			t.Errorf("functionwords.tsv:%d: %q is English or a letter", r.Line, w)
 		}
 	}
-	if l := loadLanguages(); l.least == 0 || l.share == 0 || l.lead == 0 || l.letters == 0 || l.fewest == 0 || l.few == 0 || l.some == 0 ||
+	if l := loadLanguages(); l.least == 0 || l.share == 0 || l.lead == 0 || l.letters == 0 || l.fewest == 0 ||
+		l.few == 0 || l.some == 0 ||
 		l.unknown == 0 || !isEnglish("en-US") || isEnglish("de-CH") {
 		t.Errorf("language.tsv: %+v", l)
 	}
@@ -195,11 +200,13 @@ func TestRefused(t *testing.T) {
 			src = strings.Repeat("\x00", r.offset) + src
 		}
 		_, err := Parse("talk", []byte(src))
-		if !errors.Is(err, ErrForm) || !strings.Contains(err.Error(), r.name) || !strings.HasSuffix(err.Error(), "; "+r.hint) {
+		if !errors.Is(err, ErrForm) || !strings.Contains(err.Error(), r.name) ||
+			!strings.HasSuffix(err.Error(), "; "+r.hint) {
 			t.Errorf("%q: %v", src, err)
 		}
 	}
-	for _, text := range []string{"RIFF is a chip.", "ID3 tags are none.", "PG\x09rating", "[12] five volts", "{12} five volts"} {
+	for _, text := range []string{"RIFF is a chip.", "ID3 tags are none.", "PG\x09rating", "[12] five volts",
+		"{12} five volts"} {
 		if tr, err := Parse("talk", []byte(text)); err != nil || tr.Format != FormatNotes {
 			t.Errorf("%q: %v", text, err)
 		}

@@ -97,7 +97,8 @@ func (t *Transcript) collect(to []Piece, pieces []piece, span schema.Span) []Pie
 // the first occurrence, then of every later one where captions roll. A hull may
 // take in what stands between two words, such as a tag or a cue's times.
 func (t *Transcript) SourceSpans(text schema.Span) []schema.Span {
-	if i := t.firstRepeat(text); i == len(t.repeats) || t.repeats[i].text.Start >= text.End { // it is there once, as nearly everything is
+	// it is there once, as nearly everything is
+	if i := t.firstRepeat(text); i == len(t.repeats) || t.repeats[i].text.Start >= text.End {
 		var room [8]Piece
 		pieces := t.collect(room[:0], t.pieces, text)
 		if len(pieces) == 0 {

@@ -148,7 +148,8 @@ func (b *builder) clockTag(body []byte, i, lit int) bool {
 	if !ok && bytes.IndexByte(trimmed, ':') < 0 {
 		return false
 	}
-	if !ok && bytes.IndexFunc(trimmed, func(r rune) bool { return !strings.ContainsRune("0123456789:.,\x00", r) }) >= 0 {
+	if !ok && bytes.IndexFunc(trimmed,
+		func(r rune) bool { return !strings.ContainsRune("0123456789:.,\x00", r) }) >= 0 {
 		return false
 	}
 	if !strict {

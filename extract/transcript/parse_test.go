@@ -123,7 +123,8 @@ func encode16(order binary.ByteOrder, s string) []byte {
 // Every table row reads the same from UTF-16, with spans into its own bytes.
 func TestUTF16(t *testing.T) {
 	for _, order := range []binary.ByteOrder{binary.LittleEndian, binary.BigEndian} {
-		for _, test := range slices.Concat(vttTests, srtTests, ttmlTests, stampedTests, notesTests, sbvTests, assTests, jsonTests, tableTests, speakerTests) {
+		for _, test := range slices.Concat(vttTests, srtTests, ttmlTests, stampedTests, notesTests, sbvTests, assTests,
+			jsonTests, tableTests, speakerTests) {
 			t.Run(fmt.Sprint(order, "/", test.name), func(t *testing.T) {
 				src := strings.TrimPrefix(test.src, "\ufeff")
 				tr, err := Parse("talk", encode16(order, src))
@@ -159,7 +160,8 @@ func TestUTF16Surrogates(t *testing.T) {
 	if want := long + " volts\ufffdx\ufffd"; string(tr.Text) != want {
 		t.Fatalf("text ends %q", tr.Text[len(tr.Text)-20:])
 	}
-	if got := found(t, tr, "𝄞x volts\ufffdx"); got[0] != string(encode16(binary.LittleEndian, "𝄞x volts")[2:])+"\x00\xd8x\x00" {
+	if got := found(t, tr, "𝄞x volts\ufffdx"); got[0] != string(encode16(binary.LittleEndian, "𝄞x volts")[2:])+
+		"\x00\xd8x\x00" {
 		t.Errorf("spelt %q", got)
 	}
 	for at := 2; at < len(src); at++ {
@@ -251,7 +253,8 @@ func TestPosition(t *testing.T) {
 }
 
 func TestFormatString(t *testing.T) {
-	want := []string{"unknown", "vtt", "srt", "ttml", "stamped", "notes", "sbv", "ass", "json", "table", "speaker", "docx", "Format(12)"}
+	want := []string{"unknown", "vtt", "srt", "ttml", "stamped", "notes", "sbv", "ass", "json", "table", "speaker",
+		"docx", "Format(12)"}
 	for i, name := range want {
 		if got := Format(i).String(); got != name {
 			t.Errorf("%d: %s, want %s", i, got, name)

@@ -18,7 +18,8 @@ import (
 // drawTalk draws cues, each of lines, each of words: what is said.
 func drawTalk(t *rapid.T) [][][]string {
 	word := rapid.OneOf(
-		rapid.SampledFrom([]string{"twenty", "volts", "3.25", "amps", "GaN", "R&D", "µF", "5℃", "<5", "𝄞", "née", "at"}),
+		rapid.SampledFrom([]string{"twenty", "volts", "3.25", "amps", "GaN", "R&D", "µF", "5℃", "<5", "𝄞", "née",
+			"at"}),
 		rapid.StringMatching(`[a-z]{1,9}`),
 	)
 	line := rapid.SliceOfN(word, 1, 6)
@@ -41,7 +42,8 @@ var talkWriters = map[Format]func(*rapid.T, [][][]string) string{
 					if k > 0 {
 						b.WriteByte(' ')
 					}
-					mark := rapid.SampledFrom([]string{"%s", "<b>%s</b>", "<c.low>%s</c>", "<v Osla>%s</v>"}).Draw(t, "mark")
+					mark := rapid.SampledFrom([]string{"%s", "<b>%s</b>", "<c.low>%s</c>", "<v Osla>%s</v>"}).Draw(t,
+						"mark")
 					fmt.Fprintf(&b, mark, escape(t, word))
 				}
 				b.WriteByte('\n')
@@ -115,7 +117,8 @@ var talkWriters = map[Format]func(*rapid.T, [][][]string) string{
 				if k > 0 {
 					b.WriteString(`\N`)
 				}
-				mark := rapid.SampledFrom([]string{"%s", "{\\i1}%s{\\i0}", "{\\k20}%s", "{a comment}%s"}).Draw(t, "mark")
+				mark := rapid.SampledFrom([]string{"%s", "{\\i1}%s{\\i0}", "{\\k20}%s", "{a comment}%s"}).Draw(t,
+					"mark")
 				fmt.Fprintf(&b, mark, strings.Join(line, " "))
 			}
 			b.WriteByte('\n')
@@ -178,7 +181,8 @@ var talkWriters = map[Format]func(*rapid.T, [][][]string) string{
 	FormatSpeaker: func(t *rapid.T, talk [][][]string) string {
 		var b strings.Builder
 		for i, cue := range talk {
-			label := rapid.SampledFrom([]string{"Speaker 1  %02d:%02d", "Speaker 2 (%02d:%02d):", "Host\t%02d:%02d"}).Draw(t, "label")
+			label := rapid.SampledFrom([]string{"Speaker 1  %02d:%02d", "Speaker 2 (%02d:%02d):",
+				"Host\t%02d:%02d"}).Draw(t, "label")
 			fmt.Fprintf(&b, label+"\n", i/60, i%60)
 			for _, line := range cue {
 				b.WriteString(strings.Join(line, " ") + "\n")

@@ -57,7 +57,8 @@ func TestRolling(t *testing.T) {
 	if len(tr.Problems) > 0 {
 		t.Errorf("problems %v", tr.Problems)
 	}
-	cues := "5 0.32-2.869: so this is the Nimbrook\n9 2.869-2.879: \n13 2.879-5.349: it says twelve volts\n17 5.349-5.359: \n" +
+	cues := "5 0.32-2.869: so this is the Nimbrook\n9 2.869-2.879: \n13 2.879-5.349: it says twelve volts\n17 " +
+		"5.349-5.359: \n" +
 		"21 5.359-8: it says twelve volts\n25 8-8.01: \n29 8.01-10: \n33 10-12: at 325 amps\n"
 	if got := show(tr); got != cues {
 		t.Errorf("cues\n%swant\n%s", got, cues)
@@ -269,7 +270,8 @@ func rollFile(format Format, cues string) string {
 		case FormatVTT:
 			fmt.Fprintf(&b, "%s --> %s\n%s\n\n", clock(part[0], "."), clock(part[1], "."), strings.Join(lines, "\n"))
 		case FormatSRT:
-			fmt.Fprintf(&b, "%d\n%s --> %s\n%s\n\n", i+1, clock(part[0], ","), clock(part[1], ","), strings.Join(lines, "\n"))
+			fmt.Fprintf(&b, "%d\n%s --> %s\n%s\n\n", i+1, clock(part[0], ","), clock(part[1], ","),
+				strings.Join(lines, "\n"))
 		case FormatTTML:
 			fmt.Fprintf(&b, "<p begin=\"%ss\" end=\"%ss\">%s</p>\n", part[0], part[1], strings.Join(lines, "<br/>"))
 		}

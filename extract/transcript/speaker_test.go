@@ -9,8 +9,9 @@ var speakerTests = []parseTest{
 		words:  "watts\nat", source: "watts\n\nSpeaker 2  00:20\nat",
 	},
 	{
-		name:   "names, brackets, words on the line, a title",
-		src:    "The Nimbrook\n\nOsla Brandt (1:02:03): five volts\nTam (1:02:09): three amps\nOsla Brandt (1:02:11): ok\n",
+		name: "names, brackets, words on the line, a title",
+		src: "The Nimbrook\n\nOsla Brandt (1:02:03): five volts\nTam (1:02:09): three amps\nOsla Brandt " +
+			"(1:02:11): ok\n",
 		format: FormatSpeaker,
 		cues:   "1 0-3723: The Nimbrook\n3 3723-3729: five volts\n4 3729-3731: three amps\n5 3731-3731: ok\n",
 	},

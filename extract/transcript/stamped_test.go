@@ -45,10 +45,11 @@ var stampedTests = []parseTest{
 		cues:   "1 0-1: Bench talk\n2 1-3: one\n3 5-6.5: two\n",
 	},
 	{
-		name:     "a garbled value at the head of a line is no stamp",
-		src:      "0:01 it runs at\n0:04 twenty volts and\n3:25 amps which is\n0:09 sixty five watts\n0:12 done",
-		format:   FormatStamped,
-		cues:     "1 1-4: it runs at\n2 4-9: twenty volts and / 3:25 amps which is\n4 9-12: sixty five watts\n5 12-12: done\n",
+		name:   "a garbled value at the head of a line is no stamp",
+		src:    "0:01 it runs at\n0:04 twenty volts and\n3:25 amps which is\n0:09 sixty five watts\n0:12 done",
+		format: FormatStamped,
+		cues: "1 1-4: it runs at\n2 4-9: twenty volts and / 3:25 amps which is\n4 9-12: sixty five watts\n5 " +
+			"12-12: done\n",
 		problems: "3:1 a time out of line with its neighbours, read as words\n",
 	},
 	{

@@ -2,8 +2,9 @@ package transcript
 
 var tableTests = []parseTest{
 	{
-		name:   "start, end, text",
-		src:    "start,end,text\n0:00:01.000,0:00:02.500,\"so, the \"\"Nimbrook\"\"\ndraws\"\n0:00:02.500,0:00:04.000,65 watts\n",
+		name: "start, end, text",
+		src: "start,end,text\n0:00:01.000,0:00:02.500,\"so, the " +
+			"\"\"Nimbrook\"\"\ndraws\"\n0:00:02.500,0:00:04.000,65 watts\n",
 		format: FormatTable,
 		cues:   "2 1-2.5: so, the \"Nimbrook\" / draws\n4 2.5-4: 65 watts\n",
 		words:  "\"Nimbrook\"\ndraws\n65", source: "\"\"Nimbrook\"\"\ndraws\"\n0:00:02.500,0:00:04.000,65",
@@ -33,11 +34,12 @@ var tableTests = []parseTest{
 		cues:   "1 0-2.5: this is the Nimbrook\n2 2.5-4: 20 volts\n",
 	},
 	{
-		name:     "commas in words without quotes, a row too short, a bad time",
-		src:      "start,end,text\n0:01,0:02,well, five volts\n0:02\nsoon,0:04,three amps\n",
-		format:   FormatTable,
-		cues:     "2 1-2: well, five volts\n3 2-2: \n4 2-2: three amps\n",
-		problems: "2:1 a row with more or fewer cells than the head of the table\n3:1 a row with more or fewer cells than the head of the table\n4:1 unreadable or irregular cue time\n",
+		name:   "commas in words without quotes, a row too short, a bad time",
+		src:    "start,end,text\n0:01,0:02,well, five volts\n0:02\nsoon,0:04,three amps\n",
+		format: FormatTable,
+		cues:   "2 1-2: well, five volts\n3 2-2: \n4 2-2: three amps\n",
+		problems: "2:1 a row with more or fewer cells than the head of the table\n3:1 a row with more or fewer cells " +
+			"than the head of the table\n4:1 unreadable or irregular cue time\n",
 	},
 	{
 		name:   "a table of levels is notes",

@@ -107,7 +107,8 @@ func (r *ttmlReader) start(e xml.StartElement, from, to int) error {
 			}
 		}
 	}
-	el := ttmlElement{name: e.Name.Local, begin: parent.begin, end: parent.end, preserve: parent.preserve, words: parent.words}
+	el := ttmlElement{name: e.Name.Local, begin: parent.begin, end: parent.end, preserve: parent.preserve,
+		words: parent.words}
 	own := r.interval(e, &el, parent, from)
 	id := ""
 	for _, a := range e.Attr {

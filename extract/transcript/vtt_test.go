@@ -2,8 +2,9 @@ package transcript
 
 var vttTests = []parseTest{
 	{
-		name:   "plain",
-		src:    "WEBVTT\n\n00:01.000 --> 00:02.500\nthe Nimbrook draws\nsixty five watts\n\n00:02.500 --> 00:04.000\nat twenty volts\n",
+		name: "plain",
+		src: "WEBVTT\n\n00:01.000 --> 00:02.500\nthe Nimbrook draws\nsixty five watts\n\n00:02.500 --> " +
+			"00:04.000\nat twenty volts\n",
 		format: FormatVTT,
 		cues:   "3 1-2.5: the Nimbrook draws / sixty five watts\n7 2.5-4: at twenty volts\n",
 		words:  "watts\nat twenty", source: "watts\n\n00:02.500 --> 00:04.000\nat twenty",
@@ -16,8 +17,9 @@ var vttTests = []parseTest{
 		cues:   "15 #opening 3600-3601: five volts\n21 #2 3601-3602: three amps\n",
 	},
 	{
-		name:   "tags and references",
-		src:    "WEBVTT\n\n00:01.000 --> 00:02.000\n<v Osla Vennik>R&amp;D says <b>3.25</b>&nbsp;amps</v> <c.low.x>or</c> <i>so</i>",
+		name: "tags and references",
+		src: "WEBVTT\n\n00:01.000 --> 00:02.000\n<v Osla Vennik>R&amp;D says <b>3.25</b>&nbsp;amps</v> " +
+			"<c.low.x>or</c> <i>so</i>",
 		format: FormatVTT,
 		cues:   "3 1-2: R&D says 3.25\u00a0amps or so\n",
 		words:  "3.25\u00a0amps", source: "3.25</b>&nbsp;amps",
@@ -29,8 +31,9 @@ var vttTests = []parseTest{
 		cues:   "3 1-2: accu Aamp\n",
 	},
 	{
-		name:     "a stray less-than keeps its words",
-		src:      "WEBVTT\n\n00:01.000 --> 00:02.000\nit drew <5 watts idle\n\n00:02.000 --> 00:03.000\n<i now five volts\n",
+		name: "a stray less-than keeps its words",
+		src: "WEBVTT\n\n00:01.000 --> 00:02.000\nit drew <5 watts idle\n\n00:02.000 --> 00:03.000\n<i now five " +
+			"volts\n",
 		format:   FormatVTT,
 		cues:     "3 1-2: it drew <5 watts idle\n6 2-3:  now five volts\n",
 		problems: "4:9 stray < or tag never closed\n7:1 stray < or tag never closed\n",
@@ -59,7 +62,8 @@ var vttTests = []parseTest{
 	},
 	{
 		name: "bad times lose no words",
-		src: "WEBVTT\n\n00:01.000 --> 00:02.000\none\n\n00:02,000 --> 00:03,000\ntwo\n\nhalf past --> three\nthree\n\n" +
+		src: "WEBVTT\n\n00:01.000 --> 00:02.000\none\n\n00:02,000 --> 00:03,000\ntwo\n\nhalf past --> " +
+			"three\nthree\n\n" +
 			"00:05.000 --> soon\nfour\n\n00:07.000 --> 00:06.000\nfive\n",
 		format: FormatVTT,
 		cues:   "3 1-2: one\n6 2-3: two\n9 3-3: three\n12 5-5: four\n15 7-6: five\n",
@@ -81,8 +85,9 @@ var vttTests = []parseTest{
 		problems: "2:1 the WEBVTT signature is not as the standard wants it\n",
 	},
 	{
-		name:     "unsorted and overlapping",
-		src:      "WEBVTT\n\n00:05.000 --> 00:06.000\none\n\n00:01.000 --> 00:02.000\ntwo\n\n00:01.500 --> 00:03.000\nthree",
+		name: "unsorted and overlapping",
+		src: "WEBVTT\n\n00:05.000 --> 00:06.000\none\n\n00:01.000 --> 00:02.000\ntwo\n\n00:01.500 --> " +
+			"00:03.000\nthree",
 		format:   FormatVTT,
 		cues:     "3 5-6: one\n6 1-2: two\n9 1.5-3: three\n",
 		problems: "6:1 the cue starts before the one ahead of it\n9:1 the cue starts before the one ahead of it ends\n",
@@ -108,8 +113,9 @@ var vttTests = []parseTest{
 		problems: "3:1 word time outside its cue or out of order\n",
 	},
 	{
-		name:     "blank line missing before a numbered cue",
-		src:      "WEBVTT\n\n1\n00:01.000 --> 00:02.000\nfive\n2\n00:02.000 --> 00:03.000\nit shows\n7\n00:03.000 --> 00:04.000\nvolts",
+		name: "blank line missing before a numbered cue",
+		src: "WEBVTT\n\n1\n00:01.000 --> 00:02.000\nfive\n2\n00:02.000 --> 00:03.000\nit shows\n7\n00:03.000 " +
+			"--> 00:04.000\nvolts",
 		format:   FormatVTT,
 		cues:     "4 #1 1-2: five\n7 #2 2-3: it shows / 7\n10 3-4: volts\n",
 		problems: "6:1 blank line inside a cue or missing between two cues\n",

@@ -7,7 +7,8 @@ import "strings"
 // nearly so. It is "" for a name without a letter of a to z that sounds.
 func Key(name string) string {
 	var b []byte
-	n := strings.ToLower(strings.ReplaceAll(strings.ReplaceAll(name, " kn", " n"), " ", "")) // the k of "knock" is silent
+	// the k of "knock" is silent
+	n := strings.ToLower(strings.ReplaceAll(strings.ReplaceAll(name, " kn", " n"), " ", ""))
 	for i := 0; i < len(n); {
 		out, read := letterSound(n, i, len(b) == 0)
 		for k := 0; k < len(out); k++ {

@@ -18,11 +18,12 @@ type Options struct {
 	Archive  *archive.Archive // searched; nil: there is none
 	MaxBytes int64            // of a body, and of a line of a batch; 0: DefaultMaxBytes
 	MaxTime  time.Duration    // for a body to arrive, and for the work on it; 0: DefaultMaxTime
-	Memory   int64            // that files worked on at once take, where Pipeline has no Gate; 0: pipeline.DefaultMemory
-	AtOnce   int              // files worked on at once; 0: one for each processor
-	Requests int              // requests with a body held at once; 0: DefaultRequests
-	Batches  int              // batches served at once; 0: DefaultBatches
-	Log      func(error)      // called with errors that are no client's; nil: nobody
+	// that files worked on at once take, where Pipeline has no Gate; 0: pipeline.DefaultMemory
+	Memory   int64
+	AtOnce   int         // files worked on at once; 0: one for each processor
+	Requests int         // requests with a body held at once; 0: DefaultRequests
+	Batches  int         // batches served at once; 0: DefaultBatches
+	Log      func(error) // called with errors that are no client's; nil: nobody
 }
 
 // The limits where Options name none.
@@ -84,7 +85,8 @@ func (a *api) table() []route {
 	return []route{
 		{path: "openapi.json", get: &endpoint{do: a.openAPI, gives: []string{typeJSON}}},
 		{path: "record.schema.json", get: &endpoint{do: a.recordSchema, gives: []string{typeSchema, typeJSON}}},
-		{path: "read", post: &endpoint{do: a.read, takes: captions, bare: true, gives: []string{typeJSON}, query: []string{"name", "threshold"}}},
+		{path: "read", post: &endpoint{do: a.read, takes: captions, bare: true, gives: []string{typeJSON},
+			query: []string{"name", "threshold"}}},
 		{path: "batch", post: &endpoint{do: a.batch, takes: batchTypes, bare: true, gives: lineTypes, stream: true}},
 		{path: "check", post: &endpoint{do: a.check, takes: []string{typeJSON}, gives: []string{typeJSON}}},
 		{path: "rules", get: &endpoint{do: a.rules, gives: []string{typeJSON}}},
@@ -92,7 +94,8 @@ func (a *api) table() []route {
 		{path: "calc/{name}",
 			get:  &endpoint{do: a.calculator, gives: []string{typeJSON}},
 			post: &endpoint{do: a.calculate, takes: []string{typeJSON}, gives: []string{typeJSON}}},
-		{path: "search", get: &endpoint{do: a.search, gives: []string{typeJSON}, query: []string{"q", "sort", "limit", "offset", "facets"}}},
+		{path: "search", get: &endpoint{do: a.search, gives: []string{typeJSON},
+			query: []string{"q", "sort", "limit", "offset", "facets"}}},
 	}
 }
 

@@ -92,7 +92,8 @@ func demoArchive(t testing.TB) *archive.Archive {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := w.Add(demo.Name, demoRecord(t), "Ada", time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC), false); err != nil {
+	if _, err := w.Add(demo.Name, demoRecord(t), "Ada", time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC),
+		false); err != nil {
 		t.Fatal(err)
 	}
 	if err := w.Close(); err != nil {
@@ -137,12 +138,14 @@ func TestReadDemo(t *testing.T) {
 
 func TestReadNames(t *testing.T) {
 	h := Handler(Options{})
-	for media, want := range map[string]string{"text/vtt": "captions.vtt", "text/plain; charset=US-ASCII": "captions.txt", "": "captions", "TEXT/SRT": "captions.srt"} {
+	for media, want := range map[string]string{"text/vtt": "captions.vtt",
+		"text/plain; charset=US-ASCII": "captions.txt", "": "captions", "TEXT/SRT": "captions.srt"} {
 		var fields []string
 		if media != "" {
 			fields = []string{"Content-Type: " + media}
 		}
-		if got := decoded[schema.Record](t, ask(t, h, "POST", "/api/v1/read", "The fuse is 3.15 amps.", fields...)).Source.File; got != want {
+		if got := decoded[schema.Record](t,
+			ask(t, h, "POST", "/api/v1/read", "The fuse is 3.15 amps.", fields...)).Source.File; got != want {
 			t.Errorf("%q: named %q, want %q", media, got, want)
 		}
 	}
@@ -210,7 +213,8 @@ func TestCheck(t *testing.T) {
 	// 20 V at 3.25 A is 65 W (P = V × I); a label of 60 W contradicts it.
 	bad := bytes.Replace(b.Bytes(), []byte(`"version": "saywatt/record/1"`), []byte(`"version": "saywatt/record/2"`), 1)
 	got = decoded[checked](t, ask(t, h, "POST", "/api/v1/check", string(bad), asJSON))
-	if len(got.Findings) != 1 || got.Findings[0].Rule != "record-form" || got.Findings[0].Positions[0] != (schema.Position{Line: 2, Col: 14}) {
+	if len(got.Findings) != 1 || got.Findings[0].Rule != "record-form" ||
+		got.Findings[0].Positions[0] != (schema.Position{Line: 2, Col: 14}) {
 		t.Errorf("another version: %+v", got.Findings)
 	}
 }
@@ -234,7 +238,8 @@ func TestCalc(t *testing.T) {
 	}
 	for _, test := range tests {
 		a := decoded[answersJSON](t, ask(t, h, "POST", "/api/v1/calc/"+test.name, `{"inputs":`+test.inputs+`}`, asJSON))
-		if len(a.Answers) != 1 || a.Answers[0].Formula == "" || a.Answers[0].Source == "" || len(a.Answers[0].Cautions) == 0 {
+		if len(a.Answers) != 1 || a.Answers[0].Formula == "" || a.Answers[0].Source == "" ||
+			len(a.Answers[0].Cautions) == 0 {
 			t.Errorf("%s: %+v", test.name, a)
 			continue
 		}
@@ -295,13 +300,15 @@ func TestSearch(t *testing.T) {
 	}
 	// "the fuse is 3.15 amps", in other units
 	r := decoded[results](t, ask(t, h, "GET", "/api/v1/search?q=fuse+3150+mA&facets=true&limit=5", ""))
-	if r.Total != 1 || len(r.Reviews) != 1 || r.Reviews[0].Review != "demo" || r.Reviews[0].By != "Ada" || len(r.Facets) == 0 {
+	if r.Total != 1 || len(r.Reviews) != 1 || r.Reviews[0].Review != "demo" || r.Reviews[0].By != "Ada" ||
+		len(r.Facets) == 0 {
 		t.Fatalf("%+v", r)
 	}
 	if m := r.Reviews[0].Matches[0]; m.Value != "3.15 A" || m.At < 66 || m.At > 67 {
 		t.Errorf("%+v", m)
 	}
-	if r := decoded[results](t, ask(t, h, "GET", "/api/v1/search?q=power+%3E+9000+W", "")); r.Total != 0 || r.Reviews == nil {
+	if r := decoded[results](t, ask(t, h, "GET", "/api/v1/search?q=power+%3E+9000+W", "")); r.Total != 0 ||
+		r.Reviews == nil {
 		t.Errorf("%+v", r)
 	}
 	if r := decoded[results](t, ask(t, h, "GET", "/api/v1/search?offset=7", "")); r.Total != 1 || len(r.Reviews) != 0 {
@@ -313,8 +320,10 @@ func TestHead(t *testing.T) {
 	h := Handler(Options{Archive: demoArchive(t)})
 	for _, path := range []string{"openapi.json", "record.schema.json", "rules", "calc", "calc/fuse", "search?q=fuse"} {
 		get, head := ask(t, h, "GET", base+path, ""), ask(t, h, "HEAD", base+path, "")
-		if get.Code != 200 || head.Code != 200 || head.Body.Len() != 0 || head.Header().Get("Content-Length") != get.Header().Get("Content-Length") || get.Body.Len() == 0 {
-			t.Errorf("%s: GET %d of %d bytes, HEAD %d of %d, %v", path, get.Code, get.Body.Len(), head.Code, head.Body.Len(), head.Header())
+		if get.Code != 200 || head.Code != 200 || head.Body.Len() != 0 ||
+			head.Header().Get("Content-Length") != get.Header().Get("Content-Length") || get.Body.Len() == 0 {
+			t.Errorf("%s: GET %d of %d bytes, HEAD %d of %d, %v", path, get.Code, get.Body.Len(), head.Code,
+				head.Body.Len(), head.Header())
 		}
 	}
 	if w := ask(t, h, "HEAD", base+"nowhere", ""); w.Code != 404 || w.Body.Len() != 0 {
@@ -340,7 +349,8 @@ func TestAccept(t *testing.T) {
 			t.Errorf("%q wants %s %v, not %v", test.accept, test.media, got, test.want)
 		}
 	}
-	if w := ask(t, Handler(Options{}), "GET", base+"record.schema.json", "", "Accept: application/json"); w.Header().Get("Content-Type") != typeJSON {
+	if w := ask(t, Handler(Options{}), "GET", base+"record.schema.json", "",
+		"Accept: application/json"); w.Header().Get("Content-Type") != typeJSON {
 		t.Errorf("%v", w.Header())
 	}
 }

@@ -27,7 +27,8 @@ func (a *api) calculators(c *call) error {
 func (c *call) calculator() (*validate.Calculator, error) {
 	x, ok := validate.CalculatorNamed(c.name)
 	if !ok {
-		return nil, &refusal{status: http.StatusNotFound, detail: fmt.Sprintf("there is no calculator %q; %scalc lists them", clip(c.name), base)}
+		return nil, &refusal{status: http.StatusNotFound,
+			detail: fmt.Sprintf("there is no calculator %q; %scalc lists them", clip(c.name), base)}
 	}
 	return x, nil
 }
@@ -137,7 +138,8 @@ func give(in validate.Input, v value) (validate.Given, error) {
 		}
 		g, err := in.Give(s)
 		if err != nil {
-			err = &refusal{status: http.StatusUnprocessableEntity, kind: kindCalculation, detail: in.Name + ": " + err.Error(), place: &Place{Member: v.member}}
+			err = &refusal{status: http.StatusUnprocessableEntity, kind: kindCalculation,
+				detail: in.Name + ": " + err.Error(), place: &Place{Member: v.member}}
 		}
 		return g, err
 	case in.Text:
@@ -146,7 +148,8 @@ func give(in validate.Input, v value) (validate.Given, error) {
 		g := validate.Given{Input: in.Name, From: validate.FromGiven}
 		return g, json.Unmarshal(v.raw, &g.Quantity)
 	}
-	return validate.Given{}, fmt.Errorf(`want a quantity with its unit, "20 V" or {"value":20,"unit":"V"}, not %s`, clip(string(v.raw)))
+	return validate.Given{}, fmt.Errorf(`want a quantity with its unit, "20 V" or {"value":20,"unit":"V"}, not %s`,
+		clip(string(v.raw)))
 }
 
 // recordOf reads the record of a calculation; one of a wrong form is refused.
@@ -155,7 +158,8 @@ func recordOf(document []byte) (*schema.Record, error) {
 	var form *validate.FormError
 	switch {
 	case errors.As(err, &form):
-		return nil, &refusal{status: http.StatusBadRequest, kind: kindBody, detail: "record: " + err.Error(), place: &Place{Member: "/record"}}
+		return nil, &refusal{status: http.StatusBadRequest, kind: kindBody, detail: "record: " + err.Error(),
+			place: &Place{Member: "/record"}}
 	case err != nil:
 		return nil, err
 	case r != nil:

@@ -10,7 +10,8 @@ import (
 )
 
 // noProof goes with findings, few or many.
-const noProof = "Findings are hints for a person. Nothing found is no proof that a product is safe or complies with anything; local codes and licensed practice decide."
+const noProof = "Findings are hints for a person. Nothing found is no proof that a product is safe or complies with " +
+	"anything; local codes and licensed practice decide."
 
 // checked is the answer of check.
 type checked struct {
@@ -26,7 +27,8 @@ const maxRecord = 4 << 20
 // check tells what the rules say of a record, and its schema of its form.
 func (a *api) check(c *call) error {
 	if len(c.body) > maxRecord {
-		return &refusal{status: http.StatusRequestEntityTooLarge, detail: "a record of more than " + strconv.Itoa(maxRecord) + " bytes"}
+		return &refusal{status: http.StatusRequestEntityTooLarge, detail: "a record of more than " +
+			strconv.Itoa(maxRecord) + " bytes"}
 	}
 	if err := checkJSON(c.body); err != nil {
 		return err

@@ -32,13 +32,15 @@ func bodyError(body []byte, offset int64, member string, cause error) error {
 	offset = min(max(offset, 0), int64(len(body)))
 	above := body[:offset]
 	line := 1 + bytes.Count(above, []byte("\n"))
-	col := len(above) - bytes.LastIndexByte(above, '\n') // 1 at the line's begin, as LastIndexByte gives -1 or its place
+	// 1 at the line's begin, as LastIndexByte gives -1 or its place
+	col := len(above) - bytes.LastIndexByte(above, '\n')
 	what := cause.Error()
 	if member != "" {
 		what = member + ": " + what
 	}
 	return &refusal{status: http.StatusBadRequest, kind: kindBody,
-		detail: fmt.Sprintf("line %d, column %d: %s", line, col, what), place: &Place{Line: line, Column: col, Member: member}}
+		detail: fmt.Sprintf("line %d, column %d: %s", line, col, what),
+		place:  &Place{Line: line, Column: col, Member: member}}
 }
 
 // checkJSON refuses a body that is no JSON document, and what encoding/json
@@ -199,7 +201,8 @@ func (v value) text() (string, error) {
 		return "", v.fault(err)
 	}
 	// Half a surrogate pair would become another character without a word.
-	if n := strings.Count(s, "\uFFFD"); n > 0 && n > bytes.Count(v.raw, []byte("\uFFFD"))+bytes.Count(bytes.ToLower(v.raw), []byte(`\ufffd`)) {
+	if n := strings.Count(s, "\uFFFD"); n > 0 && n > bytes.Count(v.raw, []byte("\uFFFD"))+
+		bytes.Count(bytes.ToLower(v.raw), []byte(`\ufffd`)) {
 		return "", v.fault(errUTF8)
 	}
 	return s, nil

@@ -108,12 +108,14 @@ func TestRefused(t *testing.T) {
 			t.Errorf("%s: %+v at %+v", target, p, p.Place)
 		}
 	}
-	for _, path := range []string{"/", "/api", "/api/v1", base, base + "read/", base + "calc/", base + "calc/fuse/x", base + "calc/fuse%2Fx", base + "../v1/read", "/api/v2/read", base + "openapi.json/"} {
+	for _, path := range []string{"/", "/api", "/api/v1", base, base + "read/", base + "calc/", base + "calc/fuse/x",
+		base + "calc/fuse%2Fx", base + "../v1/read", "/api/v2/read", base + "openapi.json/"} {
 		if p := problem(t, ask(t, h, "GET", path, "")); p.Status != 404 {
 			t.Errorf("%s: %+v", path, p)
 		}
 	}
-	if p := problem(t, ask(t, Handler(Options{}), "GET", base+"search", "")); p.Status != 404 || p.Type != problemTypes+"no-archive" {
+	if p := problem(t, ask(t, Handler(Options{}), "GET", base+"search", "")); p.Status != 404 ||
+		p.Type != problemTypes+"no-archive" {
 		t.Errorf("without an archive: %+v", p)
 	}
 }
@@ -136,7 +138,8 @@ func TestCheckHostile(t *testing.T) {
 func TestTooLarge(t *testing.T) {
 	s := httptest.NewServer(Handler(Options{MaxBytes: 100}))
 	defer s.Close()
-	for name, body := range map[string]io.Reader{"with a length": strings.NewReader(strings.Repeat("a", 101)), "chunked": io.MultiReader(strings.NewReader(strings.Repeat("a", 101)))} {
+	for name, body := range map[string]io.Reader{"with a length": strings.NewReader(strings.Repeat("a", 101)),
+		"chunked": io.MultiReader(strings.NewReader(strings.Repeat("a", 101)))} {
 		r, err := http.Post(s.URL+base+"read", "text/plain", body)
 		if err != nil {
 			t.Fatal(err)
@@ -187,13 +190,15 @@ func TestSlowAndTruncatedBodies(t *testing.T) {
 		t.Fatalf("truncated: %v, %v", r, err)
 	}
 	// A batch whose next line does not come ends with a problem, behind what came.
-	c = dial(t, s, "batch HTTP/1.1\nHost: desk\nContent-Type: application/jsonl\nContent-Length: 1000", "{\"captions\":\"5 volts\"}\n{\"capt")
+	c = dial(t, s, "batch HTTP/1.1\nHost: desk\nContent-Type: application/jsonl\nContent-Length: 1000",
+		"{\"captions\":\"5 volts\"}\n{\"capt")
 	r, err = http.ReadResponse(bufio.NewReader(c), nil)
 	if err != nil {
 		t.Fatal(err)
 	}
 	lines := readLines(t, r.Body)
-	if len(lines) != 2 || lines[0].Record == nil || lines[1].Problem == nil || lines[1].Problem.Status != http.StatusRequestTimeout {
+	if len(lines) != 2 || lines[0].Record == nil || lines[1].Problem == nil ||
+		lines[1].Problem.Status != http.StatusRequestTimeout {
 		t.Errorf("%+v", lines)
 	}
 }
@@ -231,7 +236,8 @@ func TestBusy(t *testing.T) {
 		if path == "batch" {
 			media, body = "application/jsonl", `{"captions":"5 volts"}`
 		}
-		first := dial(t, s, fmt.Sprintf("%s HTTP/1.1\nHost: desk\nContent-Type: %s\nContent-Length: %d\nExpect: 100-continue",
+		first := dial(t, s, fmt.Sprintf("%s HTTP/1.1\nHost: desk\nContent-Type: %s\nContent-Length: %d\nExpect: "+
+			"100-continue",
 			path, media, len(body)), "")
 		answers := bufio.NewReader(first)
 		got, err := http.ReadResponse(answers, nil) // a batch begins its answer with its head
@@ -301,7 +307,8 @@ func TestBatch(t *testing.T) {
 		`{"captions":"` + strings.Repeat("volts ", 4000) + `"}` + "\n" + // 5 is too long
 		`{"name":"x.vtt","captions":"WEBVTT\n\n00:01.000 --> 00:02.000\n\n"}` + "\n" + // 6
 		string(one) // 7, without an end
-	w := ask(t, h, "POST", base+"batch", body, "Content-Type: application/x-ndjson", "Accept: application/x-ndjson;q=0.5, application/jsonl;q=0.4")
+	w := ask(t, h, "POST", base+"batch", body, "Content-Type: application/x-ndjson",
+		"Accept: application/x-ndjson;q=0.5, application/jsonl;q=0.4")
 	if got := w.Header().Get("Content-Type"); w.Code != 200 || got != "application/x-ndjson" {
 		t.Fatalf("%d %s", w.Code, got)
 	}
@@ -326,7 +333,8 @@ func TestBatch(t *testing.T) {
 		got = append(got, s)
 	}
 	n := len(demoRecord(t).Quantities)
-	if want := fmt.Sprintf("1 %d|3 2|4 400 body :4|5 413 about:blank|6 422 captions x.vtt:0|7 %d", n, n); strings.Join(got, "|") != want {
+	if want := fmt.Sprintf("1 %d|3 2|4 400 body :4|5 413 about:blank|6 422 captions x.vtt:0|7 %d", n,
+		n); strings.Join(got, "|") != want {
 		t.Errorf("got  %s\nwant %s", strings.Join(got, "|"), want)
 	}
 }
@@ -433,7 +441,8 @@ func FuzzDecode(f *testing.F) {
 				t.Fatalf("%+v", p)
 			}
 			lines := bytes.Split(body, []byte("\n"))
-			if at := p.Place; at.File == "" && at.Line > 0 && (at.Line > len(lines) || at.Column < 1 || at.Column > len(lines[at.Line-1])+1) {
+			if at := p.Place; at.File == "" && at.Line > 0 &&
+				(at.Line > len(lines) || at.Column < 1 || at.Column > len(lines[at.Line-1])+1) {
 				t.Fatalf("%q: %+v", body, at)
 			}
 			return
@@ -441,12 +450,14 @@ func FuzzDecode(f *testing.F) {
 		if !json.Valid(body) || !utf8.Valid(body) {
 			t.Fatalf("%q was taken", body)
 		}
-		again, err := json.Marshal(map[string]any{"name": in.name, "captions": string(in.text), "threshold": in.options.Threshold})
+		again, err := json.Marshal(map[string]any{"name": in.name, "captions": string(in.text),
+			"threshold": in.options.Threshold})
 		if err != nil {
 			t.Fatal(err)
 		}
 		same, err := a.decode(again)
-		if err != nil || same.name != in.name || !bytes.Equal(same.text, in.text) || same.options.Threshold != in.options.Threshold {
+		if err != nil || same.name != in.name || !bytes.Equal(same.text, in.text) ||
+			same.options.Threshold != in.options.Threshold {
 			t.Fatalf("%q and %q differ: %v", body, again, err)
 		}
 	})

@@ -241,11 +241,13 @@ func (w *walk) operation(t *testing.T, h http.Handler, path, method string, op *
 			for m := range op.Responses["200"].Content {
 				gives = append(gives, m)
 			}
-			if diff := cmp.Diff(slices.Sorted(slices.Values(e.gives)), slices.Sorted(slices.Values(gives))); diff != "" {
+			if diff := cmp.Diff(slices.Sorted(slices.Values(e.gives)),
+				slices.Sorted(slices.Values(gives))); diff != "" {
 				t.Errorf("media types of the answer: %s", diff)
 			}
 			if op.RequestBody != nil {
-				if diff := cmp.Diff(slices.Sorted(slices.Values(e.takes)), slices.Sorted(maps.Keys(op.RequestBody.Content))); diff != "" {
+				if diff := cmp.Diff(slices.Sorted(slices.Values(e.takes)),
+					slices.Sorted(maps.Keys(op.RequestBody.Content))); diff != "" {
 					t.Errorf("media types of the body: %s", diff)
 				}
 			}

@@ -99,7 +99,8 @@ type refusal struct {
 func (r *refusal) Error() string { return r.detail }
 
 func badParameter(name, what string) error {
-	return &refusal{status: http.StatusBadRequest, kind: kindParameter, detail: name + ": " + what, place: &Place{Parameter: name}}
+	return &refusal{status: http.StatusBadRequest, kind: kindParameter, detail: name + ": " + what,
+		place: &Place{Parameter: name}}
 }
 
 // refuse answers with a problem.
@@ -118,7 +119,8 @@ func (a *api) problemOf(err error) *Problem {
 	r := refusalOf(err)
 	if r == nil {
 		a.Log(err)
-		r = &refusal{status: http.StatusInternalServerError, detail: "this went wrong here and is logged; the request may be right"}
+		r = &refusal{status: http.StatusInternalServerError,
+			detail: "this went wrong here and is logged; the request may be right"}
 	}
 	p := NewProblem(r.status, r.detail)
 	p.Place = r.place
@@ -155,7 +157,8 @@ func refusalOf(err error) *refusal {
 		if errors.Is(err, transcript.ErrTooBig) {
 			status = http.StatusRequestEntityTooLarge
 		}
-		return &refusal{status: status, kind: kindCaptions, detail: err.Error(), place: &Place{File: captions.Name, Line: captions.Line, Column: captions.Col}}
+		return &refusal{status: status, kind: kindCaptions, detail: err.Error(),
+			place: &Place{File: captions.Name, Line: captions.Line, Column: captions.Col}}
 	case errors.As(err, &silent):
 		return &refusal{status: unreadables, kind: kindCaptions, detail: err.Error(), place: &Place{File: silent.Name}}
 	case errors.Is(err, pipeline.ErrTooMany), errors.As(err, &memory):
@@ -173,15 +176,19 @@ func refusalOf(err error) *refusal {
 		}
 		return &refusal{status: unreadables, kind: kindAnswers, detail: err.Error(), place: place}
 	case errors.As(err, &names):
-		return &refusal{status: unreadables, kind: kindGlossary, detail: err.Error(), place: &Place{File: names.File, Line: names.Line, Member: "/glossary"}}
+		return &refusal{status: unreadables, kind: kindGlossary, detail: err.Error(),
+			place: &Place{File: names.File, Line: names.Line, Member: "/glossary"}}
 	case errors.As(err, &form):
-		return &refusal{status: http.StatusBadRequest, kind: kindBody, detail: err.Error(), place: &Place{Line: form.Line, Column: form.Col}}
+		return &refusal{status: http.StatusBadRequest, kind: kindBody, detail: err.Error(),
+			place: &Place{Line: form.Line, Column: form.Col}}
 	case errors.As(err, &input):
-		return &refusal{status: unreadables, kind: kindCalculation, detail: err.Error(), place: &Place{Member: "/inputs/" + input.Input}}
+		return &refusal{status: unreadables, kind: kindCalculation, detail: err.Error(),
+			place: &Place{Member: "/inputs/" + input.Input}}
 	case errors.As(err, &spelling), errors.As(err, &unoffered):
 		return &refusal{status: unreadables, kind: kindCalculation, detail: err.Error()}
 	case errors.As(err, &query):
-		return &refusal{status: http.StatusBadRequest, kind: kindQuery, detail: err.Error(), place: &Place{Parameter: "q", Column: query.Span.Start + 1}}
+		return &refusal{status: http.StatusBadRequest, kind: kindQuery, detail: err.Error(),
+			place: &Place{Parameter: "q", Column: query.Span.Start + 1}}
 	}
 	return nil
 }

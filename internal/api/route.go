@@ -129,7 +129,8 @@ func (a *api) serve(c *call) error {
 		places = a.batches
 	}
 	if !places.TryAcquire(1) {
-		return &refusal{status: http.StatusServiceUnavailable, detail: "as many requests as may be are being served; try again later", retry: 1}
+		return &refusal{status: http.StatusServiceUnavailable,
+			detail: "as many requests as may be are being served; try again later", retry: 1}
 	}
 	defer places.Release(1)
 	if e.stream {
@@ -173,7 +174,8 @@ func (a *api) find(c *call) (*endpoint, error) {
 		}
 		return e, nil
 	}
-	return nil, &refusal{status: http.StatusNotFound, detail: "there is no such address; " + base + "openapi.json tells what there is"}
+	return nil, &refusal{status: http.StatusNotFound, detail: "there is no such address; " + base +
+		"openapi.json tells what there is"}
 }
 
 // negotiate chooses the media type of the answer (RFC 9110, 12.5.1).
@@ -228,7 +230,8 @@ func quality(accept, media string) float64 {
 func (c *call) parameters(e *endpoint) error {
 	var err error
 	if c.query, err = url.ParseQuery(c.r.URL.RawQuery); err != nil {
-		return &refusal{status: http.StatusBadRequest, kind: kindParameter, detail: "the parameters cannot be read: " + err.Error()}
+		return &refusal{status: http.StatusBadRequest, kind: kindParameter, detail: "the parameters cannot be read: " +
+			err.Error()}
 	}
 	for name, values := range c.query {
 		switch {
@@ -298,7 +301,8 @@ func (a *api) receive(c *call) error {
 }
 
 func (a *api) tooLarge() error {
-	return &refusal{status: http.StatusRequestEntityTooLarge, detail: "more than " + strconv.FormatInt(a.MaxBytes, 10) + " bytes"}
+	return &refusal{status: http.StatusRequestEntityTooLarge, detail: "more than " + strconv.FormatInt(a.MaxBytes, 10) +
+		" bytes"}
 }
 
 // broken tells why a body did not arrive.
@@ -308,7 +312,8 @@ func (a *api) broken(err error) error {
 	case errors.As(err, &large):
 		return a.tooLarge()
 	case errors.Is(err, os.ErrDeadlineExceeded):
-		return &refusal{status: http.StatusRequestTimeout, detail: "the body did not arrive within " + a.MaxTime.String()}
+		return &refusal{status: http.StatusRequestTimeout, detail: "the body did not arrive within " +
+			a.MaxTime.String()}
 	}
 	return &refusal{status: http.StatusBadRequest, kind: kindBody, detail: "the body ends early: " + err.Error()}
 }

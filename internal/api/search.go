@@ -17,7 +17,8 @@ const maxResults = 1000
 // search finds reviews in the archive.
 func (a *api) search(c *call) error {
 	if a.Archive == nil {
-		return &refusal{status: http.StatusNotFound, kind: kindNoArchive, detail: "the server was started without an archive"}
+		return &refusal{status: http.StatusNotFound, kind: kindNoArchive,
+			detail: "the server was started without an archive"}
 	}
 	q := archive.Request{Query: c.query.Get("q"), Sort: c.query.Get("sort"), Limit: archive.DefaultLimit}
 	if c.query.Has("sort") && !slices.Contains(archive.Sorts(), q.Sort) {

@@ -84,6 +84,9 @@ func (l Look) WriteComparison(w io.Writer, c *Comparison) error {
 		}
 	}
 	row("", bold, func(i int) string { return c.Reviews[i].Title() })
+	if c.sameTitles() {
+		row("", "", func(i int) string { return c.Reviews[i].Name })
+	}
 	for _, part := range c.parts() {
 		p.line("")
 		p.line(p.paint(p.text(part.Title), bold))
@@ -226,4 +229,17 @@ func WriteComparisonJSON(w io.Writer, c *Comparison) error {
 		out.Rows = append(out.Rows, row)
 	}
 	return writeJSON(w, out)
+}
+
+// sameTitles reports whether two of the reviews have one title, so that only
+// their names tell them apart.
+func (c *Comparison) sameTitles() bool {
+	seen := map[string]bool{}
+	for _, r := range c.Reviews {
+		if seen[r.Title()] {
+			return true
+		}
+		seen[r.Title()] = true
+	}
+	return false
 }

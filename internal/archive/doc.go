@@ -50,6 +50,13 @@
 // "merged" gives what one name has to another, at once and whole, and the
 // versions and decisions stay where they are.
 //
+// A review remembers all [Captions] that it was read from, those of reviews
+// merged into it too: added again they are its own, and as they were where
+// nothing but the name of the file differs. [Writer.Merge] refuses reviews of
+// different products with a [DifferentError]. A review that was removed gives
+// its name and captions back; what is added in its place begins at version 1,
+// and [Added].Removed says when it was removed.
+//
 // # The index
 //
 // The index is a cache: delete it and it is made again. It has a version of

@@ -237,3 +237,176 @@ func TestQueriesSayWhatMayBeMeant(t *testing.T) {
 		}
 	}
 }
+
+// What was merged stays one review when its captions come again, in an index
+// made anew and for whoever opens the archive later; what was removed begins
+// anew and says when it was removed.
+func TestMergeAndRemovalAreRemembered(t *testing.T) {
+	dir := t.TempDir()
+	a, err := Create(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	day := time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC)
+	put := func(file, product, bytes, id string) (Added, error) {
+		t.Helper()
+		w, err := a.Begin()
+		if err != nil {
+			t.Fatal(err)
+		}
+		added, err := w.Put(Addition{Record: aRecord(file, product, bytes), ID: id, Path: "../" + file, When: day})
+		return added, errors.Join(err, w.Close())
+	}
+	change := func(do func(*Writer) error) {
+		t.Helper()
+		w, err := a.Begin()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := errors.Join(do(w), w.Close()); err != nil {
+			t.Fatal(err)
+		}
+	}
+	want := func(got Added, err error, review string, version int, same bool) {
+		t.Helper()
+		if err != nil || got.Review != review || got.Version != version || got.Same != same {
+			t.Errorf("%+v, %v; want %s, version %d, same %v", got, err, review, version, same)
+		}
+	}
+	for i, file := range []string{"one.vtt", "two.vtt", "three.vtt"} {
+		got, err := put(file, "Tarn", string(rune('a'+i)), "")
+		want(got, err, strings.TrimSuffix(file, ".vtt"), 1, false)
+	}
+	change(func(w *Writer) error {
+		for _, from := range []string{"two", "three"} {
+			if _, err := w.Merge("one", from, false, "", day); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	again := func() {
+		t.Helper()
+		for i, file := range []string{"one.vtt", "two.vtt", "three.vtt"} {
+			got, err := put(file, "Tarn", string(rune('a'+i)), "")
+			want(got, err, "one", 3, true)
+		}
+	}
+	again()
+	if _, err := a.Reindex(nil); err != nil {
+		t.Fatal(err)
+	}
+	if err := a.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if a, err = Open(dir); err != nil {
+		t.Fatal(err)
+	}
+	again()
+	all, _, err := a.Listed("")
+	if err != nil || len(all) != 1 || len(all[0].Others()) != 2 || len(all[0].Captions()) != 3 {
+		t.Fatalf("%v %v", all, err)
+	}
+	got, err := put("two.vtt", "Tarn", "d", "") // corrected
+	want(got, err, "one", 4, false)
+	if _, err := put("two.vtt", "Esk", "e", ""); !errors.As(err, new(*DoubtError)) {
+		t.Errorf("another product at a path of a merged review: %v", err)
+	}
+	if _, err := put("one.vtt", "Tarn", "a", "own"); err == nil || !strings.Contains(err.Error(), "--replace makes them a review of their own") {
+		t.Errorf("%v", err)
+	}
+
+	// Renamed and removed; each of its captions begins anew.
+	change(func(w *Writer) error {
+		_, err := w.Rename("one", "tarn", "The Tarn", "", day)
+		return err
+	})
+	got, err = put("three.vtt", "Tarn", "c", "")
+	if want(got, err, "tarn", 4, true); got.Title != "The Tarn" {
+		t.Errorf("title %q", got.Title)
+	}
+	change(func(w *Writer) error { return w.Remove("tarn", "", day.AddDate(0, 0, 4)) })
+	for _, file := range []string{"one", "two"} {
+		got, err := put(file+".vtt", "Tarn", file[:1], "")
+		if want(got, err, file, 1, false); !got.Removed.Equal(day.AddDate(0, 0, 4)) {
+			t.Errorf("%s was removed at %v", file, got.Removed)
+		}
+		if got, err = put(file+".vtt", "Tarn", file[1:2], ""); !got.Removed.IsZero() {
+			t.Errorf("%s, %v", got.Removed, err)
+		}
+	}
+	if err := a.Close(); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// A rename does not lead to a merge of two products.
+func TestRenameToATakenName(t *testing.T) {
+	a, err := Create(t.TempDir())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer a.Close()
+	w, err := a.Begin()
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer w.Close()
+	for i, product := range []string{"Tarn", "Esk", "tarn"} {
+		name := string(rune('x' + i))
+		if _, err := w.Put(Addition{Record: aRecord(name+".vtt", product, name), Path: "../" + name + ".vtt"}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if _, err := w.Rename("x", "y", "", "", time.Time{}); err == nil || strings.Contains(err.Error(), "merge") || !strings.Contains(err.Error(), "y-2") {
+		t.Errorf("two products: %v", err)
+	}
+	if _, err := w.Rename("x", "z", "", "", time.Time{}); err == nil || !strings.Contains(err.Error(), `"saywatt merge z x"`) {
+		t.Errorf("one product: %v", err)
+	}
+	if _, err := w.Merge("x", "y", false, "", time.Time{}); err == nil || !strings.Contains(err.Error(), `x is of the product "Tarn" and y of "Esk"`) {
+		t.Errorf("%v", err)
+	}
+}
+
+// One name of two makers is two products.
+func TestMergeOfTwoMakers(t *testing.T) {
+	a, err := Create(t.TempDir())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer a.Close()
+	w, err := a.Begin()
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer w.Close()
+	for _, maker := range []string{"Fellwright", "Moorgate", ""} {
+		name := "of-" + maker
+		r := aRecord(name+".vtt", "Sixty Five", name)
+		r.Product.Maker = maker
+		if _, err := w.Put(Addition{Record: r, Path: "../" + name + ".vtt"}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	_, err = w.Merge("of-fellwright", "of-moorgate", false, "", time.Time{})
+	if err == nil || !strings.Contains(err.Error(), `of-fellwright is of the maker "Fellwright" and of-moorgate of "Moorgate"`) {
+		t.Errorf("%v", err)
+	}
+	if _, err := w.Merge("of-fellwright", "of", false, "", time.Time{}); err != nil { // nobody says whose it is
+		t.Error(err)
+	}
+}
+
+func TestNearReviews(t *testing.T) {
+	all := []*Review{
+		{Name: "v1-en", Product: "Fellwright Tarn", Record: "1"}, {Name: "jetty-duo", Given: "Duo, second look", Record: "2"}, {Name: "moorgate-esk", Record: "3"},
+	}
+	for typed, want := range map[string]string{
+		"jetty-dou": "jetty-duo", "v1-e": "v1-en", "Felwright Tarn": "v1-en", "the esk of moorgate": "moorgate-esk", "zzzzzz": "", "duo, second lok": "jetty-duo",
+	} {
+		if got := strings.Join(nearReviews(typed, all), "|"); got != want {
+			t.Errorf("%s: %q, want %q", typed, got, want)
+		}
+	}
+}

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"slices"
+	"strings"
 
 	"saywatt/schema"
 )
@@ -79,7 +80,7 @@ func (q Request) filled() (Request, error) {
 		q.Sort = "best"
 	}
 	if !slices.Contains(Sorts(), q.Sort) {
-		return q, fmt.Errorf("results cannot be sorted by %q; there are %q", q.Sort, Sorts())
+		return q, fmt.Errorf("results cannot be sorted by %q; there are %s", q.Sort, strings.Join(Sorts(), ", "))
 	}
 	if q.Limit <= 0 {
 		q.Limit = DefaultLimit

@@ -130,7 +130,7 @@ func TestTwoDesks(t *testing.T) {
 	two.post("/r/demo/decide", "version", "0", "at", noLoad, "act", "heard").sees(200)
 	one.get("/r/demo/decisions").sees(200, "Tam Orde, as heard “8 watts”: 8 W", "Ines Varga, typed “68 Miller homes”: 6.8 mΩ")
 	one.post("/r/demo/undo", "version", "2", "act", "1").sees(200, "Taken back")
-	two.get("/r/demo/question/"+resistance).sees(200, "1 6.8 mΩ 91 %", "2 68 mΩ 7 %").lacks("Decided:")
+	two.get("/r/demo/question/"+resistance).sees(200, "1 6.8 mΩ 91 %", "2 68 mΩ as heard 7 %").lacks("Decided:")
 }
 
 // A log in a file lasts, and half a line at its end does not count.

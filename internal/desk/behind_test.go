@@ -30,7 +30,7 @@ func TestReadBehind(t *testing.T) {
 	if was := r.undecided(s, quantityAt(s.record, "1487-1502")); !was.Quantity.Same(before.Quantity) || len(was.Readings) != len(before.Readings) {
 		t.Errorf("before it was decided it was %+v", was)
 	}
-	v.get("/r/demo/question?done=answered&v=1").sees(200, "Besides it, 1 other reading moved")
+	v.get("/r/demo/question?done=answered&v=1").sees(200, "Besides it, 1 other value moved")
 	// A place that nothing of the kind has is refused at once.
 	v.post("/r/demo/decide", "version", "1", "at", resistance, "act", "place", "to", "nowhere").sees(422)
 	// Faster than it reads: all of it is there in the end.

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"strings"
 	"testing"
-	"time"
 
 	"github.com/chromedp/chromedp"
 )
@@ -36,8 +35,8 @@ func TestBadDay(t *testing.T) {
 	do(t, ctx, chromedp.Navigate(server.URL+"/r/demo/question"))
 	press(t, ctx, "1")
 	until(t, ctx, `Number(document.body.dataset.version) > 0`)
-	evaluate[bool](t, ctx, `(location.reload(), true)`)
-	time.Sleep(100 * time.Millisecond)
+	evaluate[bool](t, ctx, `(window.old = true, location.reload(), true)`)
+	until(t, ctx, `!window.old`)
 	sees(t, ctx, "Noted.")
 	evaluate[bool](t, ctx, `(history.back(), true)`)
 	until(t, ctx, `!location.search.includes("v=")`)

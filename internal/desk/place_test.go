@@ -2,6 +2,7 @@ package desk
 
 import (
 	"bytes"
+	"fmt"
 	"os"
 	"slices"
 	"strings"
@@ -240,4 +241,33 @@ func TestPlaceBits(t *testing.T) {
 			t.Errorf("%s: %v, want %v", tt.what, got, tt.want)
 		}
 	}
+}
+
+// What a decision settles besides is shown: where one of a list is placed, the
+// others of it are no question any more.
+func TestPlacesSettledBesides(t *testing.T) {
+	v := visit(t, Config{})
+	text, err := os.ReadFile("../demo/narrations/atrium-station.vtt")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := v.desk.Open(t.Context(), "atrium.vtt", bytes.NewReader(text)); err != nil {
+		t.Fatal(err)
+	}
+	r := v.desk.find("atrium")
+	for range 40 {
+		s := r.state()
+		all := r.placeDoubts(s)
+		if len(all) == 0 {
+			break
+		}
+		q := all[0]
+		v.post("/r/atrium/decide", "version", fmt.Sprint(s.version()), "at", addressOf(s.record, q), "ask", "place", "place", placeJSON(q.Belongs[0].Place)).sees(200)
+		besides := len(all) - 1 - len(r.placeDoubts(r.state()))
+		if besides > 0 {
+			v.sees(200, "what it belongs to is no question any more")
+			return
+		}
+	}
+	t.Error("no place settled that of another")
 }

@@ -38,6 +38,7 @@ type questionPage struct {
 	Shares   shares // the probabilities, as shown
 	Wrong    string // what is wrong with what was typed
 	Typed    string // what was typed and could not be taken
+	Unit     string // that a number without one is in; "" where none is known
 	Note     string
 	Back     string // where the page was come from: sheet, transcript
 	Evidence bool
@@ -46,6 +47,7 @@ type questionPage struct {
 type literal struct {
 	Text, Value string
 	Shown       bool // among the readings
+	at          int  // which of them
 }
 
 // A decidedView is what a person decided of a quantity.
@@ -79,6 +81,8 @@ type effectView struct {
 	Lost             bool
 	WasIn, IsIn      string // the fields, in words
 	Moved            bool   // into another field
+	PlaceSettled     bool   // what it belongs to was asked and is no more
+	PlaceWaits       bool   // what it belongs to is asked now and was not before
 }
 
 type findingView struct {
@@ -168,7 +172,10 @@ func (d *Desk) questionOf(q *http.Request, r *review, s *state, ask question) *q
 		v.Decided = said.Status == schema.StatusSettled && open.Readings[i].Quantity.Same(said.Quantity)
 		v.Stands = v.Decided || v.Chosen && said.Status != schema.StatusSettled
 	}
-	p.AsHeard = literalOf(open)
+	if p.AsHeard = literalOf(open); p.AsHeard != nil && p.AsHeard.Shown {
+		p.Readings[p.AsHeard.at].Literal = true
+	}
+	p.Unit = open.Quantity.Unit.Symbol()
 	p.Decided = decidedOf(s, said)
 	p.Same = len(s.sameHeard(said))
 	for _, why := range open.Why {
@@ -267,13 +274,16 @@ func literalOf(said *schema.Said) *literal {
 	for i := range said.Readings {
 		if isLiteral(&said.Readings[i]) {
 			q := &said.Readings[i].Quantity
-			return &literal{export.Quantity(q), asJSON(q), i < maxReadings}
+			return &literal{export.Quantity(q), asJSON(q), i < maxReadings, i}
 		}
 	}
 	if q, err := typedQuantity(said.Heard, ""); err == nil {
 		l := &literal{Text: export.Quantity(q), Value: asJSON(q)}
 		for i := range said.Readings[:min(len(said.Readings), maxReadings)] {
-			l.Shown = l.Shown || said.Readings[i].Quantity.Same(*q)
+			if said.Readings[i].Quantity.Same(*q) {
+				l.Shown, l.at = true, i
+				break
+			}
 		}
 		return l
 	}
@@ -490,6 +500,8 @@ func (r *review) effectOf(s *state, e effect) effectView {
 	if e.Before != nil && e.After != nil {
 		v.WasIn, v.IsIn = clip(e.WasIn, 80), clip(e.IsIn, 80)
 		v.Moved = e.WasIn != e.IsIn
+		v.PlaceSettled = placeInDoubt(e.Before) && !placeInDoubt(e.After)
+		v.PlaceWaits = !placeInDoubt(e.Before) && placeInDoubt(e.After)
 	}
 	return v
 }

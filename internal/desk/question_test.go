@@ -25,7 +25,7 @@ func TestQuestion(t *testing.T) {
 	if !strings.HasSuffix(v.at.Path, "/question/"+noLoad) {
 		t.Errorf("the first question is %s", v.at.Path)
 	}
-	v.get("/r/demo/question/"+resistance).sees(200, "1:21 heard as on resistance of the sync rectifier MOSFET", "68 Miller homes?", "1 6.8 mΩ 91 %", "2 68 mΩ 7 %",
+	v.get("/r/demo/question/"+resistance).sees(200, "1:21 heard as on resistance of the sync rectifier MOSFET", "68 Miller homes?", "1 6.8 mΩ 91 %", "2 68 mΩ as heard 7 %",
 		"speaks for it the decimal point was lost; the unit was shown as another word: captions often do that", "Factors shift the odds between it and 68 mΩ", "x No quantity <1 %", "2 % for another value")
 	v.get("/r/demo/question/"+noLoad).sees(200, "1 0.08 W 46 %", "2 8 W as heard 31 %", "h As heard")
 	// A reason names other moments, which are links.
@@ -124,7 +124,7 @@ func TestEffects(t *testing.T) {
 	v.post("/r/demo/decide", "version", "0", "at", "1487-1502", "act", "typed", "typed", "4.7").
 		sees(200, "“47 micro farads”: 4.7 µF", "“94 microfarads” 94 µF before, now 9.4 µF, repaired")
 	v.post("/r/demo/decide", "version", "1", "at", "323-338", "act", "typed", "typed", "315").
-		sees(200, "Besides it, 2 other readings moved", "“98” 98 mm: as heard before, now needs your ear ? a question now", "10 questions")
+		sees(200, "Besides it, 2 other values moved", "“98” 98 mm: as heard before, now needs your ear ? a question now", "10 questions")
 	v.post("/r/demo/decide", "version", "2", "at", "323-338", "act", "typed", "typed", "31.5").
 		sees(200, "“98” 98 mm: needs your ear before, now as heard ✓ no question any more", "8 questions")
 	// Whoever comes later is not shown an act that was not theirs.

@@ -391,7 +391,7 @@ func effects(before, after *schema.Record, of []Entry) []effect {
 			all = append(all, effect{After: b})
 		default:
 			e := effect{a, b, before.PlaceWords(a.Place), after.PlaceWords(b.Place)}
-			if a.Status != b.Status || !a.Quantity.Same(b.Quantity) || e.WasIn != e.IsIn {
+			if a.Status != b.Status || !a.Quantity.Same(b.Quantity) || e.WasIn != e.IsIn || placeInDoubt(a) != placeInDoubt(b) {
 				all = append(all, e)
 			}
 		}

@@ -93,7 +93,8 @@ func TestCorrectedInBrowser(t *testing.T) {
 			t.Fatal(err)
 		}
 		captions["/"+name+".vtt"] = corrected
-		got, err := chromedp.Run(ctx, chromedp.Evaluate[[][]string](fmt.Sprintf(cuesOf, name), chromedp.EvalAwaitPromise))
+		got, err := chromedp.Run(ctx, chromedp.Evaluate[[][]string](fmt.Sprintf(cuesOf, name),
+			chromedp.EvalAwaitPromise))
 		if err != nil {
 			t.Fatalf("%s: %v", name, err)
 		}
@@ -101,7 +102,8 @@ func TestCorrectedInBrowser(t *testing.T) {
 		for _, c := range after.Cues {
 			block := corrected[c.Source.Start:c.Source.End]
 			_, payload, _ := bytes.Cut(block[bytes.Index(block, []byte("-->")):], []byte("\n"))
-			want = append(want, []string{fmt.Sprintf("%.3f", c.Start.Seconds()), fmt.Sprintf("%.3f", c.End.Seconds()), string(payload)})
+			want = append(want, []string{fmt.Sprintf("%.3f", c.Start.Seconds()), fmt.Sprintf("%.3f", c.End.Seconds()),
+				string(payload)})
 		}
 		if d := cmp.Diff(want, got); d != "" {
 			t.Errorf("%s (-ours +the browser's):\n%s", name, d)

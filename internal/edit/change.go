@@ -60,7 +60,8 @@ func Apply(source []byte, changes []Change) ([]byte, error) {
 	out := make([]byte, 0, len(source)+len(source)/16)
 	at := 0
 	for _, e := range edits {
-		if e.Span.Start < at || e.Span.End > len(source) || string(source[e.Span.Start:e.Span.End]) != string(e.Before) {
+		if e.Span.Start < at || e.Span.End > len(source) ||
+			string(source[e.Span.Start:e.Span.End]) != string(e.Before) {
 			return nil, &PlaceError{e.words, e.Span.Start, ErrStale}
 		}
 		out = append(append(out, source[at:e.Span.Start]...), e.After...)

@@ -28,7 +28,8 @@ func TestDecimalCommaReadsBack(t *testing.T) {
 		var said []string
 		for _, q := range record(t, corrected).Quantities {
 			heard := "as heard"
-			if q.Status != schema.StatusHeard { // what is near the threshold may be repaired in one and open in the other
+			// what is near the threshold may be repaired in one and open in the other
+			if q.Status != schema.StatusHeard {
 				heard = "not as heard"
 			}
 			said = append(said, q.Quantity.String()+" "+heard+" "+q.Place)

@@ -155,7 +155,8 @@ func TestSpell(t *testing.T) {
 // The scanner of the program reads what spell writes.
 func TestSpellReadsBack(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		d := schema.NewDecimal(rapid.Int64Range(0, 99_999_999).Draw(t, "coefficient"), -int32(rapid.IntRange(0, 4).Draw(t, "decimals")))
+		d := schema.NewDecimal(rapid.Int64Range(0, 99_999_999).Draw(t, "coefficient"),
+			-int32(rapid.IntRange(0, 4).Draw(t, "decimals")))
 		and := rapid.Bool().Draw(t, "and")
 		q := schema.One(d, "")
 		if words := spell(d, and); !saysNumber(words, &q) {
@@ -169,12 +170,15 @@ func TestSpellReadsBack(t *testing.T) {
 func TestCorrectedIsRight(t *testing.T) {
 	units := []schema.Unit{"V", "A", "W", "mA.h", "W.h", "mOhm", "uF", "%", "mm", "kHz", "Cel", "g"}
 	rapid.Check(t, func(t *rapid.T) {
-		q := schema.One(schema.NewDecimal(rapid.Int64Range(1, 99_999).Draw(t, "coefficient"), -int32(rapid.IntRange(0, 3).Draw(t, "decimals"))), rapid.SampledFrom(units).Draw(t, "unit"))
+		q := schema.One(schema.NewDecimal(rapid.Int64Range(1, 99_999).Draw(t, "coefficient"),
+			-int32(rapid.IntRange(0, 3).Draw(t, "decimals"))), rapid.SampledFrom(units).Draw(t, "unit"))
 		if rapid.Bool().Draw(t, "range") {
 			q.High, q.Range = q.Low.Add(schema.NewDecimal(rapid.Int64Range(1, 500).Draw(t, "width"), 0)), true
 		}
-		heard := scan(rapid.SampledFrom([]string{"325 amps", "15 bolts", "150 million", "3.3 221 volts", "86 pouring 4 percent", "plenty walked", "to amps", "3am"}).Draw(t, "heard"))
-		s := Style{Units: Units(rapid.IntRange(0, 2).Draw(t, "units")), Thousands: rapid.SampledFrom([]Thousands{ThousandsOwn, ThousandsNone, ThousandsComma}).Draw(t, "thousands")}
+		heard := scan(rapid.SampledFrom([]string{"325 amps", "15 bolts", "150 million", "3.3 221 volts",
+			"86 pouring 4 percent", "plenty walked", "to amps", "3am"}).Draw(t, "heard"))
+		s := Style{Units: Units(rapid.IntRange(0, 2).Draw(t, "units")),
+			Thousands: rapid.SampledFrom([]Thousands{ThousandsOwn, ThousandsNone, ThousandsComma}).Draw(t, "thousands")}
 		after, ok := corrected(heard, &q, s, manner{digits: rapid.Bool().Draw(t, "digits")})
 		if !ok {
 			return

@@ -51,7 +51,8 @@ var loadEvidence = sync.OnceValue(func() [kinds]evidence {
 
 // sure tells whether a correction of the words of quantities may be made, nil,
 // or why the place is left. kinds are what it does.
-func (c *collector) sure(first int, shared []schema.Said, before []word, at schema.Span, confidence float64) ([]kind, error) {
+func (c *collector) sure(first int, shared []schema.Said, before []word, at schema.Span, confidence float64) ([]kind,
+	error) {
 	s := &shared[0]
 	bare := cutWords(before, &s.Quantity).number == len(before)
 	kinds := kindsOf(before, shared)

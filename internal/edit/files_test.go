@@ -54,7 +54,8 @@ func files(t testing.TB, least int, dirs ...string) []file {
 			if err != nil {
 				return err
 			}
-			if tr, err := transcript.Parse(filepath.Base(path), source); err == nil { // what cannot be read cannot be corrected
+			// what cannot be read cannot be corrected
+			if tr, err := transcript.Parse(filepath.Base(path), source); err == nil {
 				all = append(all, file{path, tr})
 			}
 			return nil
@@ -82,7 +83,8 @@ func record(t testing.TB, tr *transcript.Transcript) *schema.Record {
 // corrected where all is as heard and no term is held.
 func TestNothingToCorrect(t *testing.T) {
 	check := func(t *testing.T, f file) {
-		r := &schema.Record{Version: schema.RecordVersion, Source: schema.Source{SHA256: f.t.Hash}, Quantities: record(t, f.t).Quantities}
+		r := &schema.Record{Version: schema.RecordVersion, Source: schema.Source{SHA256: f.t.Hash},
+			Quantities: record(t, f.t).Quantities}
 		for i := range r.Quantities {
 			if s := &r.Quantities[i]; s.Status == schema.StatusRepaired || s.Status == schema.StatusSettled {
 				s.Status = schema.StatusHeard
@@ -175,7 +177,8 @@ func TestAnyWord(t *testing.T) {
 		p := places[rapid.IntRange(0, len(places)-1).Draw(rt, "place")]
 		text := rapid.StringMatching(`[a-z]{1,12}( [a-z&<>µΩ°é€😀]{1,9}){0,2}`).Draw(rt, "words")
 		if p.f.t.Format != transcript.FormatVTT && p.f.t.Format != transcript.FormatTTML {
-			text = strings.NewReplacer("&", "", "<", "", ">", "").Replace(text) // marks of players, never in corrections
+			// marks of players, never in corrections
+			text = strings.NewReplacer("&", "", "<", "", ">", "").Replace(text)
 		}
 		text = strings.Join(strings.Fields(text), " ")
 		c := collector{t: p.f.t}
@@ -206,7 +209,8 @@ func TestCorrectedAgain(t *testing.T) {
 	if os.Getenv("SAYWATT_BENCHMARKS") != "" {
 		all = append(all, conformance(t)...)
 	}
-	for _, style := range []Style{{}, symbols, names, {Units: UnitsSymbols, Decimal: DecimalComma, Thousands: ThousandsSpace}} {
+	for _, style := range []Style{{}, symbols, names,
+		{Units: UnitsSymbols, Decimal: DecimalComma, Thousands: ThousandsSpace}} {
 		surer := 0
 		for _, f := range all {
 			r := record(t, f.t)
@@ -235,10 +239,12 @@ func TestCorrectedAgain(t *testing.T) {
 			for _, c := range again {
 				if open[c.Before] {
 					surer++
-					t.Logf("%s, %+v: sure the second time that %q is %q", filepath.Base(f.name), style, c.Before, c.After)
+					t.Logf("%s, %+v: sure the second time that %q is %q", filepath.Base(f.name), style, c.Before,
+						c.After)
 					continue
 				}
-				t.Errorf("%s, %+v: corrected again at byte %d: %q to %q", f.name, style, c.Span.Start, c.Before, c.After)
+				t.Errorf("%s, %+v: corrected again at byte %d: %q to %q", f.name, style, c.Span.Start, c.Before,
+					c.After)
 			}
 		}
 		if surer > 8 {

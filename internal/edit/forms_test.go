@@ -67,7 +67,8 @@ var rewritten = map[transcript.Format]func(cues []transcript.Cue, words []string
 }
 
 func clock(d time.Duration) string {
-	return fmt.Sprintf("%d:%02d:%02d.%03d", int(d.Hours()), int(d.Minutes())%60, int(d.Seconds())%60, d.Milliseconds()%1000)
+	return fmt.Sprintf("%d:%02d:%02d.%03d", int(d.Hours()), int(d.Minutes())%60, int(d.Seconds())%60,
+		d.Milliseconds()%1000)
 }
 
 // A narration says the same in every form: the same quantities, at the same

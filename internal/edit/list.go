@@ -128,7 +128,8 @@ func oneLine(s string) string { return strings.Join(strings.Fields(s), " ") }
 // (common practice, no standard), and before an apostrophe that would be taken
 // for one of these.
 func guard(s string) string {
-	if s != "" && strings.ContainsAny(s[:1], "=+-@'") || strings.HasPrefix(s, "＝") || strings.HasPrefix(s, "＋") || strings.HasPrefix(s, "－") || strings.HasPrefix(s, "＠") {
+	if s != "" && strings.ContainsAny(s[:1], "=+-@'") || strings.HasPrefix(s, "＝") || strings.HasPrefix(s, "＋") ||
+		strings.HasPrefix(s, "－") || strings.HasPrefix(s, "＠") {
 		return "'" + s
 	}
 	return s

@@ -110,7 +110,8 @@ func wrap(format, cues string) string {
 	head, tail, line, next := "", "\n", "\n", ""
 	switch format {
 	case "vtt":
-		head, next = "WEBVTT - a title\n\nNOTE 325 amps is not corrected here\n\nSTYLE\n::cue { color: white }\n\none\n00:00:01.000 --> 00:00:02.000 line:0 align:start\n", "\n\n00:00:02.000 --> 00:00:03.000\n"
+		head, next = "WEBVTT - a title\n\nNOTE 325 amps is not corrected here\n\nSTYLE\n::cue { color: white "+
+			"}\n\none\n00:00:01.000 --> 00:00:02.000 line:0 align:start\n", "\n\n00:00:02.000 --> 00:00:03.000\n"
 	case "srt":
 		head, next = "1\n00:00:01,000 --> 00:00:02,000 X1:40\n", "\n\n2\n00:00:02,000 --> 00:00:03,000\n"
 	case "ttml":
@@ -166,8 +167,10 @@ and<00:00:05.300><c> more</c>
 }
 
 func TestOverlappingChangesAreLeft(t *testing.T) {
-	got, left, err := accept("WEBVTT\n\n00:01.000 --> 00:02.000\n20 volts 325 amps\n", "325 amps → 3.25 amps", "325 → 32.5")
-	if err != nil || len(left) != 1 || !errors.Is(left[0].Err, ErrOverlap) || !strings.Contains(got, "20 volts 3.25 amps") {
+	got, left, err := accept("WEBVTT\n\n00:01.000 --> 00:02.000\n20 volts 325 amps\n", "325 amps → 3.25 amps",
+		"325 → 32.5")
+	if err != nil || len(left) != 1 || !errors.Is(left[0].Err, ErrOverlap) ||
+		!strings.Contains(got, "20 volts 3.25 amps") {
 		t.Errorf("%q, %v, %v", got, left, err)
 	}
 }
@@ -195,7 +198,8 @@ func TestOtherRecord(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, _, err := ForRecord(&schema.Record{Source: schema.Source{SHA256: "ab"}}, tr, Style{}); !errors.Is(err, ErrOtherFile) {
+	if _, _, err := ForRecord(&schema.Record{Source: schema.Source{SHA256: "ab"}}, tr, Style{}); !errors.Is(err,
+		ErrOtherFile) {
 		t.Error(err)
 	}
 }
@@ -232,7 +236,8 @@ func TestListGoldens(t *testing.T) {
 	if err := WriteMarkdown(&b, sampleChanges(), sampleLeft(), ""); err != nil {
 		t.Fatal(err)
 	}
-	want = "| accept | at | before | after | why | confidence | link | said | span | left |\n|---|---|---|---|---|---|---|---|---|---|\n" +
+	want = "| accept | at | before | after | why | confidence | link | said | span | left " +
+		"|\n|---|---|---|---|---|---|---|---|---|---|\n" +
 		"| yes | 33.037 | 325 amps | 3.25 amps | the point was lost; 20 V × 3.25 A = 65 W | 0.999 | #t=33.037,37.514 | 19 | 715..723 |  |\n" +
 		"| yes |  | =cmd\\|' /C'!A1 | a \"b\" \\| c \\\\ &lt;i> | two lines |  |  |  | 3..9 |  |\n" +
 		"| no | 48.805 | 8 watts | 0.08 watts | no load | 0.480 | #t=48.805,53 | 21 | 800..807 | " +
@@ -358,7 +363,8 @@ func TestListOfAnotherFile(t *testing.T) {
 			t.Errorf("%+v: %v", it, err)
 		}
 	}
-	if _, _, err := ForList([]Item{{Line: 2, Accept: true, Before: "325 amps", Span: schema.Span{Start: 3, End: 11}}}, tr); !errors.Is(err, ErrAfter) {
+	if _, _, err := ForList([]Item{{Line: 2, Accept: true, Before: "325 amps", Span: schema.Span{Start: 3, End: 11}}},
+		tr); !errors.Is(err, ErrAfter) {
 		t.Errorf("no words: %v", err)
 	}
 }

@@ -20,7 +20,8 @@ func openRecord(t *testing.T, tr *transcript.Transcript, words string) *schema.R
 		t.Fatalf("the file does not say %q", words)
 	}
 	return &schema.Record{Source: schema.Source{SHA256: tr.Hash}, Quantities: []schema.Said{{
-		Number: 1, Span: tr.SourceSpans(schema.Span{Start: i, End: i + len(words)})[0], Heard: words, Status: schema.StatusOpen,
+		Number: 1, Span: tr.SourceSpans(schema.Span{Start: i, End: i + len(words)})[0], Heard: words,
+		Status:   schema.StatusOpen,
 		Quantity: schema.MustQuantity("0.08 W"), Confidence: 0.48,
 		Readings: []schema.Reading{
 			{Quantity: schema.MustQuantity("0.08 W"), Confidence: 0.48}, {Quantity: schema.MustQuantity("0.8 W"), Confidence: 0.31},
@@ -81,7 +82,8 @@ func TestMarks(t *testing.T) {
 }
 
 func TestMarksWithoutPlace(t *testing.T) {
-	for _, in := range []string{"1\n00:00:01,000 --> 00:00:02,000\nit draws 8 watts\n", "[0:01] a\n[0:02] it draws 8 watts\n[0:03] b\n", "it draws 8 watts"} {
+	for _, in := range []string{"1\n00:00:01,000 --> 00:00:02,000\nit draws 8 watts\n",
+		"[0:01] a\n[0:02] it draws 8 watts\n[0:03] b\n", "it draws 8 watts"} {
 		tr, err := transcript.Parse("a", []byte(in))
 		if err != nil {
 			t.Fatal(err)
@@ -91,7 +93,8 @@ func TestMarksWithoutPlace(t *testing.T) {
 		}
 	}
 	// No blank line before the cue: a NOTE would be part of the one before.
-	tr, err := transcript.Parse("a", []byte("WEBVTT\n\n00:01.000 --> 00:02.000\nso\n00:02.000 --> 00:03.000\nit draws 8 watts\n"))
+	tr, err := transcript.Parse("a",
+		[]byte("WEBVTT\n\n00:01.000 --> 00:02.000\nso\n00:02.000 --> 00:03.000\nit draws 8 watts\n"))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -25,7 +25,8 @@ type term struct {
 var loadTerms = sync.OnceValue(func() map[string][]term {
 	byFirst := map[string][]term{}
 	for _, r := range schema.MustReadTable(tables, "tables/terms.tsv").Rows {
-		t := term{form: strings.Fields(r.Get("form")), said: r.Get("said"), kind: r.Get("kind"), name: r.Get("term"), source: r.Get("source")}
+		t := term{form: strings.Fields(r.Get("form")), said: r.Get("said"), kind: r.Get("kind"), name: r.Get("term"),
+			source: r.Get("source")}
 		rows := byFirst[t.form[0]]
 		i := len(rows)
 		for i > 0 && len(rows[i-1].form) < len(t.form) {
@@ -49,7 +50,8 @@ func (c *collector) terms() {
 				continue
 			}
 			before := all[i : i+len(t.form)]
-			ch := Change{Why: "captions often show " + strings.Join(t.form, " ") + " for " + t.said + ", and the record holds " + t.name}
+			ch := Change{Why: "captions often show " + strings.Join(t.form, " ") + " for " + t.said +
+				", and the record holds " + t.name}
 			if k := c.t.CueAt(before[0].span.Start); c.t.Timed && k >= 0 {
 				at, end := schema.SecondsOf(c.t.Cues[k].Start), schema.SecondsOf(c.t.Cues[k].End)
 				ch.At, ch.Media = &at, "#t="+at.String()+","+end.String()

@@ -24,7 +24,8 @@ func Reread(before *transcript.Transcript, corrected []byte) (*transcript.Transc
 		return nil, err
 	}
 	if after.Format != before.Format || len(after.Cues) != len(before.Cues) {
-		return nil, fmt.Errorf("%w: %s of %d, was %s of %d", ErrStructure, after.Format, len(after.Cues), before.Format, len(before.Cues))
+		return nil, fmt.Errorf("%w: %s of %d, was %s of %d", ErrStructure, after.Format, len(after.Cues), before.Format,
+			len(before.Cues))
 	}
 	if cellsBroken(after) > cellsBroken(before) {
 		return nil, fmt.Errorf("%w: a number with a comma does not fit into a cell without quotes", ErrStructure)
@@ -75,7 +76,8 @@ func Warn(before, after *transcript.Transcript) []Warning {
 	most := loadLimits()
 	var all []Warning
 	for i := range after.Cues {
-		b, a := before.Text[before.Cues[i].Text.Start:before.Cues[i].Text.End], after.Text[after.Cues[i].Text.Start:after.Cues[i].Text.End]
+		b, a := before.Text[before.Cues[i].Text.Start:before.Cues[i].Text.End],
+			after.Text[after.Cues[i].Text.Start:after.Cues[i].Text.End]
 		if bytes.Equal(a, b) {
 			continue
 		}
@@ -86,7 +88,8 @@ func Warn(before, after *transcript.Transcript) []Warning {
 		long := after.Cues[i].End - after.Cues[i].Start
 		n := utf8.RuneCount(a)
 		if float64(n) > float64(most.second)*long.Seconds() && n > utf8.RuneCount(b) {
-			all = append(all, Warning{i, &at, fmt.Sprintf("%d characters in %.1f s, %d a second are usual", n, long.Seconds(), most.second)})
+			all = append(all, Warning{i, &at,
+				fmt.Sprintf("%d characters in %.1f s, %d a second are usual", n, long.Seconds(), most.second)})
 		}
 	}
 	return all

@@ -49,7 +49,8 @@ func TestFind(t *testing.T) {
 			not++
 		}
 		if got != want || name != r.Get("name") {
-			t.Errorf("find.tsv:%d: %q is %s (%v), want %s (%s): %s", r.Line, r.Get("heard"), name, got, r.Get("name"), r.Get("how"), r.Get("reason"))
+			t.Errorf("find.tsv:%d: %q is %s (%v), want %s (%s): %s", r.Line, r.Get("heard"), name, got, r.Get("name"),
+				r.Get("how"), r.Get("reason"))
 		}
 	}
 	if not < 10 {
@@ -71,7 +72,8 @@ func TestFindItself(t *testing.T) {
 
 func TestNilBook(t *testing.T) {
 	var b *Book
-	if b.Find(KindMaker, "Tolvane") != nil || b.Suggest(KindMaker, "Tolvane") != nil || b.Entries() != nil || b.Doubts() != nil {
+	if b.Find(KindMaker, "Tolvane") != nil || b.Suggest(KindMaker, "Tolvane") != nil || b.Entries() != nil ||
+		b.Doubts() != nil {
 		t.Error("a nil book knows something")
 	}
 }
@@ -110,15 +112,19 @@ func TestSuggest(t *testing.T) {
 func large(n int) []Entry {
 	all := make([]Entry, n)
 	for i := range all {
-		all[i] = Entry{Kind: KindPart, Name: fmt.Sprintf("%c%c%05d%c", 'A'+i%26, 'A'+i/26%26, i, 'A'+i%7), Maker: "Tolvane"}
+		all[i] = Entry{Kind: KindPart, Name: fmt.Sprintf("%c%c%05d%c", 'A'+i%26, 'A'+i/26%26, i, 'A'+i%7),
+			Maker: "Tolvane"}
 		if i%4 == 0 {
-			all[i] = Entry{Kind: KindMaker, Name: fmt.Sprintf("%s%s%s%s", syllables[i%16], syllables[i/16%16], syllables[i/256%16], syllables[i/4096%16])}
+			all[i] = Entry{Kind: KindMaker,
+				Name: fmt.Sprintf("%s%s%s%s", syllables[i%16], syllables[i/16%16], syllables[i/256%16],
+					syllables[i/4096%16])}
 		}
 	}
 	return all
 }
 
-var syllables = [16]string{"bar", "cel", "dov", "fen", "gar", "hol", "kes", "lum", "mor", "nad", "pra", "ros", "sen", "tol", "vex", "wen"}
+var syllables = [16]string{"bar", "cel", "dov", "fen", "gar", "hol", "kes", "lum", "mor", "nad", "pra", "ros", "sen",
+	"tol", "vex", "wen"}
 
 func BenchmarkNew100k(b *testing.B) {
 	all := large(100_000)

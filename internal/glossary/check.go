@@ -22,7 +22,8 @@ func (b *Book) Doubts() []Doubt {
 			id := [2]string{e.Kind.String(), k}
 			if first, ok := bySound[id]; ok {
 				o := &b.entries[first]
-				all = append(all, Doubt{e, fmt.Sprintf("%s %s sounds like %s (%s:%d): captions do not tell them apart", e.Kind, e.Name, o.Name, o.File, o.Line)})
+				all = append(all, Doubt{e, fmt.Sprintf("%s %s sounds like %s (%s:%d): captions do not tell them apart",
+					e.Kind, e.Name, o.Name, o.File, o.Line)})
 			} else {
 				bySound[id] = i
 			}
@@ -30,7 +31,8 @@ func (b *Book) Doubts() []Doubt {
 		for _, s := range append(append([]string(nil), e.Aliases...), e.Spoken...) {
 			if at, ok := b.forms[e.Kind].exact[plain(s)]; ok && int(at) != i {
 				o := &b.entries[at]
-				all = append(all, Doubt{e, fmt.Sprintf("%q, given for %s, is taken for %s (%s:%d)", s, e.Name, o.Name, o.File, o.Line)})
+				all = append(all, Doubt{e, fmt.Sprintf("%q, given for %s, is taken for %s (%s:%d)", s, e.Name, o.Name,
+					o.File, o.Line)})
 			}
 		}
 		if e.Maker == "" {

@@ -38,7 +38,8 @@ func FromComponents(r io.Reader, name string) (all []Entry, open int, err error)
 	}
 	for _, want := range componentColumns {
 		if _, ok := at[want]; !ok {
-			return nil, 0, &ParseError{name, 1, "", fmt.Errorf("column %q: %w; is it a table of components?", want, ErrMissing)}
+			return nil, 0, &ParseError{name, 1, "",
+				fmt.Errorf("column %q: %w; is it a table of components?", want, ErrMissing)}
 		}
 	}
 	index := map[string]int{}

@@ -80,7 +80,8 @@ func Read(r io.Reader, name string) ([]Entry, error) {
 		e.File, e.Line = name, line
 		id := e.id()
 		if first, twice := seen[id]; twice {
-			return nil, &ParseError{name, line, "name", fmt.Errorf("%s %s: %w, first on line %d", e.Kind, e.Name, ErrTwice, first)}
+			return nil, &ParseError{name, line, "name",
+				fmt.Errorf("%s %s: %w, first on line %d", e.Kind, e.Name, ErrTwice, first)}
 		}
 		seen[id] = line
 		all = append(all, e)
@@ -194,7 +195,8 @@ func Write(w io.Writer, entries []Entry) error {
 	}
 	for i := range entries {
 		e := &entries[i]
-		err := c.Write([]string{e.Kind.String(), e.Name, strings.Join(e.Aliases, separator+" "), strings.Join(e.Spoken, separator+" "), e.Maker,
+		err := c.Write([]string{e.Kind.String(), e.Name, strings.Join(e.Aliases, separator+" "),
+			strings.Join(e.Spoken, separator+" "), e.Maker,
 			FormatRatings(e.Ratings), e.Package, e.Note})
 		if err != nil {
 			return err

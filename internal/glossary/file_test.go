@@ -61,14 +61,16 @@ func TestReadErrors(t *testing.T) {
 	} {
 		_, err := Read(strings.NewReader(c.text), "g.csv")
 		var p *ParseError
-		if !errors.As(err, &p) || !strings.HasPrefix(err.Error(), c.want) || c.cause != nil && !errors.Is(err, c.cause) {
+		if !errors.As(err, &p) || !strings.HasPrefix(err.Error(), c.want) ||
+			c.cause != nil && !errors.Is(err, c.cause) {
 			t.Errorf("%q: %v, want %s", c.text, err, c.want)
 		}
 	}
 	if all, err := Read(strings.NewReader(""), "g.csv"); err != nil || all != nil {
 		t.Errorf("empty file: %v, %v", all, err)
 	}
-	if all, err := Read(strings.NewReader("\uFEFFname,kind\r\nTolvane,maker\r\n"), "g.csv"); err != nil || len(all) != 1 || all[0].Name != "Tolvane" {
+	if all, err := Read(strings.NewReader("\uFEFFname,kind\r\nTolvane,maker\r\n"), "g.csv"); err != nil ||
+		len(all) != 1 || all[0].Name != "Tolvane" {
 		t.Errorf("other order, byte order mark, CRLF: %v, %v", all, err)
 	}
 }
@@ -76,7 +78,8 @@ func TestReadErrors(t *testing.T) {
 // TestLaterWins: of two with the same kind and name the later stands as a
 // whole, in the earlier one's place.
 func TestLaterWins(t *testing.T) {
-	personal := []Entry{{Kind: KindPart, Name: "TV10052", Maker: "Tolvan", Note: "old"}, {Kind: KindMaker, Name: "Tolvane"}}
+	personal := []Entry{{Kind: KindPart, Name: "TV10052", Maker: "Tolvan", Note: "old"},
+		{Kind: KindMaker, Name: "Tolvane"}}
 	project := []Entry{{Kind: KindPart, Name: "tv 10052", Maker: "Tolvane"}, {Kind: KindPackage, Name: "Tolvane"}}
 	want := []Entry{project[0], personal[1], project[1]}
 	if diff := cmp.Diff(want, Merge(personal, project)); diff != "" {
@@ -90,10 +93,12 @@ func TestWriteRead(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		var all []Entry
 		for i, name := range rapid.SliceOfNDistinct(word, 0, 6, plain).Draw(t, "names") {
-			e := Entry{Kind: Kind(rapid.IntRange(1, 3).Draw(t, "kind")), Name: name, Aliases: list(strings.Join(rapid.SliceOfN(word, 0, 2).Draw(t, "aliases"), ";"))}
+			e := Entry{Kind: Kind(rapid.IntRange(1, 3).Draw(t, "kind")), Name: name,
+				Aliases: list(strings.Join(rapid.SliceOfN(word, 0, 2).Draw(t, "aliases"), ";"))}
 			if e.Kind == KindPart {
 				e.Maker = rapid.SampledFrom([]string{"", "Tolvane"}).Draw(t, "maker")
-				e.Ratings, _ = ParseRatings(rapid.SampledFrom([]string{"", "5 V", "5.00 V; 1..2 mOhm", "10 kOhm ± 1 %"}).Draw(t, "ratings"))
+				e.Ratings, _ = ParseRatings(rapid.SampledFrom([]string{"", "5 V", "5.00 V; 1..2 mOhm",
+					"10 kOhm ± 1 %"}).Draw(t, "ratings"))
 			}
 			e.File, e.Line = "g.csv", i+2
 			all = append(all, e)

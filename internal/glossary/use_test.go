@@ -23,7 +23,8 @@ func TestUse(t *testing.T) {
 		heard, now extract.Subject
 	}{
 		{"letters confused, maker in two words", extract.Subject{Maker: "toll vane", Part: "DV10052", Doubtful: true},
-			extract.Subject{Maker: "Tolvane", Part: "TV10052", Package: "DFN5x6", Renamed: true, Known: ratings("100 V; 5.2 mOhm").Known}},
+			extract.Subject{Maker: "Tolvane", Part: "TV10052", Package: "DFN5x6", Renamed: true,
+				Known: ratings("100 V; 5.2 mOhm").Known}},
 		{"no maker given", extract.Subject{Part: "KX3605"}, extract.Subject{Part: "KX3605", Maker: "Kestrix", Package: "QFN32", Renamed: true}},
 		{"package given stands", extract.Subject{Maker: "Kestrix", Part: "KX3605", Package: "QFN40"}, extract.Subject{Maker: "Kestrix", Part: "KX3605", Package: "QFN40"}},
 		{"nothing like it in the book", extract.Subject{Maker: "quill pont", Part: "ZZ1"}, extract.Subject{Maker: "quill pont", Part: "ZZ1"}},

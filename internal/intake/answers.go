@@ -210,7 +210,8 @@ func fileOf(a *normalize.Answer, files []File) (*File, error) {
 			return f, nil
 		case !endsIn(f.Name, a.For) && !endsIn(a.For, f.Name):
 		case found != nil:
-			return nil, fmt.Errorf("%q may be %s or %s: name the file as it is named to be read", a.For, found.Name, f.Name)
+			return nil, fmt.Errorf("%q may be %s or %s: name the file as it is named to be read", a.For, found.Name,
+				f.Name)
 		default:
 			found = f
 		}

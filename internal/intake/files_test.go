@@ -82,11 +82,13 @@ func TestFiles(t *testing.T) {
 			}
 			got = append(got, name)
 		}
-		if s := strings.Join(got, " "); s != c.want || c.err == "" && err != nil || c.err != "" && (err == nil || err.Error() != c.err) {
+		if s := strings.Join(got, " "); s != c.want || c.err == "" && err != nil ||
+			c.err != "" && (err == nil || err.Error() != c.err) {
 			t.Errorf("%q: %q, %v; want %q, %q", c.args, s, err, c.want, c.err)
 		}
 	}
-	for args, want := range map[string]bool{"": false, "v1/en.vtt": false, "v1": true, "v*/en.vtt": true, "a b": true, "odd[1].vtt": false, "-": false} {
+	for args, want := range map[string]bool{"": false, "v1/en.vtt": false, "v1": true, "v*/en.vtt": true, "a b": true,
+		"odd[1].vtt": false, "-": false} {
 		if got := Many(strings.Fields(args)); got != want {
 			t.Errorf("Many(%q) is %v", args, got)
 		}
@@ -114,7 +116,8 @@ func read(r *Reader, files []File) (got, failed []string, err error) {
 func TestEachReadsCaptionsRecordsAndFeeds(t *testing.T) {
 	tree(t, map[string]string{"a.vtt": cue, "b.vtt": cue, "empty.vtt": "", "other.json": `{"files":[1]}`, "file.json": `{"file":"x","n":1}`})
 	var line strings.Builder
-	err := reader().Each([]File{{Name: "a.vtt"}, {Name: "b.vtt"}}, func(i *Item) error { return i.Record.WriteLine(&line) }, func(err error) { t.Error(err) })
+	err := reader().Each([]File{{Name: "a.vtt"}, {Name: "b.vtt"}},
+		func(i *Item) error { return i.Record.WriteLine(&line) }, func(err error) { t.Error(err) })
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -180,7 +183,8 @@ func TestJoinedPartsAreOneRecord(t *testing.T) {
 		t.Fatal(err)
 	}
 	second := rec.Quantities[len(rec.Quantities)-1]
-	if rec.Source.File != "1.vtt+2.vtt" || rec.Source.Review != "whole" || *second.At != 5000 || second.Span.Start <= len(cue) {
+	if rec.Source.File != "1.vtt+2.vtt" || rec.Source.Review != "whole" || *second.At != 5000 ||
+		second.Span.Start <= len(cue) {
 		t.Errorf("%+v, %v %v", rec.Source, *second.At, second.Span)
 	}
 	if p := rec.Source.Parts; len(p) != 2 || p[1].From != len(cue) || p[1].Start != 4000 {
@@ -220,7 +224,8 @@ func TestAnswersFindTheirFiles(t *testing.T) {
 				got = append([]string{f.Name + " " + string(rune('0'+n))}, got...)
 			}
 		}
-		if s := strings.Join(got, " "); s != c.want || c.err == "" && err != nil || c.err != "" && (err == nil || err.Error() != c.err) {
+		if s := strings.Join(got, " "); s != c.want || c.err == "" && err != nil ||
+			c.err != "" && (err == nil || err.Error() != c.err) {
 			t.Errorf("%s on %s: %q, %v", c.answers, c.files, s, err)
 		}
 		// As lines, they are the same.
@@ -230,7 +235,8 @@ func TestAnswersFindTheirFiles(t *testing.T) {
 			n := strings.Count(strings.TrimSpace(string(d.Lines)), "\n") + 1
 			got = append(got, d.File.Name+" "+string(rune('0'+n)))
 		}
-		if s := strings.Join(got, " "); len(s) != len(c.want) || c.err == "" && err != nil || c.err != "" && (err == nil || err.Error() != c.err) {
+		if s := strings.Join(got, " "); len(s) != len(c.want) || c.err == "" && err != nil ||
+			c.err != "" && (err == nil || err.Error() != c.err) {
 			t.Errorf("%s on %s, as lines: %q, %v", c.answers, c.files, s, err)
 		}
 	}

@@ -45,8 +45,9 @@ type Item struct {
 	Record     *schema.Record
 	Transcript *transcript.Transcript // nil where a record was read
 	Number     int                    // of a record in its file, from 1; 0 for captions and in archives
-	Path       string                 // of the captions that it was read from, on this machine; "" where it is not known
-	Text       []byte                 // a file of records, whole, in place of a Record
+	// of the captions that it was read from, on this machine; "" where it is not known
+	Path string
+	Text []byte // a file of records, whole, in place of a Record
 }
 
 // Source is the bytes that the record's spans are of, nil where they were not read.

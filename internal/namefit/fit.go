@@ -162,7 +162,8 @@ func each(e *fit.Choice, w, gradient []float64) float64 {
 }
 
 // solve fits the weights of the features, and returns the model with them added.
-func (r *rows) solve(examples []fit.Choice, penalty float64, old *name.Model, likelihood func(e *fit.Choice, w, gradient []float64) float64) *name.Model {
+func (r *rows) solve(examples []fit.Choice, penalty float64, old *name.Model,
+	likelihood func(e *fit.Choice, w, gradient []float64) float64) *name.Model {
 	var w []float64
 	p := fit.Problem{Mean: make([]float64, len(r.names)), Penalty: penalty, Examples: len(examples), Iterations: 100,
 		SetWeights:    func(x []float64) { w = x },
@@ -183,7 +184,8 @@ func (r *rows) solve(examples []fit.Choice, penalty float64, old *name.Model, li
 
 // binary fits a question that each stretch answers for itself, and returns the
 // model with its weights added.
-func binary(all []*marked, which []int, penalty float64, see func(int, feature.List) []name.Choice, old *name.Model, seen map[string]int) *name.Model {
+func binary(all []*marked, which []int, penalty float64, see func(int, feature.List) []name.Choice, old *name.Model,
+	seen map[string]int) *name.Model {
 	r := features(all, which, seen, func(i int, list feature.List) { see(i, list) })
 	if len(old.Names()) == 0 {
 		for f := range name.Priors() { // they are of places
@@ -207,7 +209,8 @@ func binary(all []*marked, which []int, penalty float64, see func(int, feature.L
 
 // choosing fits a question that one of the choices of a narration answers.
 // Where none of them is right, the last one is.
-func choosing(all []*marked, penalty float64, see func(int, feature.List) ([]name.Choice, map[[2]int]bool), old *name.Model, seen map[string]int) *name.Model {
+func choosing(all []*marked, penalty float64, see func(int, feature.List) ([]name.Choice, map[[2]int]bool),
+	old *name.Model, seen map[string]int) *name.Model {
 	index := make([]int, len(all))
 	for i := range index {
 		index[i] = i

@@ -105,7 +105,8 @@ func report(narrations []*narration.Narration) error {
 
 func line(t *narration.NameTally) string {
 	one := func(o narration.Outcome) string {
-		return fmt.Sprintf("%d of %d right, %d as heard, %d other, %d extra", o.Right, o.Said, o.Heard, o.Other, o.Extra)
+		return fmt.Sprintf("%d of %d right, %d as heard, %d other, %d extra", o.Right, o.Said, o.Heard, o.Other,
+			o.Extra)
 	}
 	return "title " + one(t.Title) + "; maker " + one(t.Maker) + "; parts " + one(t.Parts)
 }
@@ -142,7 +143,8 @@ func validate(all []*marked, folds int, penalty float64, list, dump bool) {
 				log.Fatal(err)
 			}
 			if list {
-				fmt.Printf("%-34s %v title %v %q maker %v %q parts %v %q\n", t.n.Name, i%4 == 0, o.Title, r.Title, o.Maker, r.Maker, o.Parts, r.Parts)
+				fmt.Printf("%-34s %v title %v %q maker %v %q parts %v %q\n", t.n.Name, i%4 == 0, o.Title, r.Title,
+					o.Maker, r.Maker, o.Parts, r.Parts)
 			}
 			if dump {
 				t.dump(found, words)
@@ -184,9 +186,11 @@ func save(file string, m *name.Model, seen map[string]int, narrations int) error
 		return err
 	}
 	w := bufio.NewWriter(f)
-	fmt.Fprintf(w, "# Weights of the models of package name (doc.go), natural logarithms, written by go run ./internal/namefit\n"+
+	fmt.Fprintf(w, "# Weights of the models of package name (doc.go), natural logarithms, written by go run "+
+		"./internal/namefit\n"+
 		"# from %d narrations of testdata/tuning. Do not edit: mark more narrations and fit again.\n"+
-		"# feature   what was seen (see.go, find.go, title.go); M: of the whole file, T: of a title, O: of the product's maker\n"+
+		"# feature   what was seen (see.go, find.go, title.go); M: of the whole file, T: of a title, O: of the "+
+		"product's maker\n"+
 		"# n         how often the narrations have it\n", narrations)
 	if err := m.Write(w, seen); err != nil {
 		return err

@@ -27,7 +27,8 @@ func mark(n *narration.Narration) (*marked, error) {
 		return nil, err
 	}
 	d := extract.Survey(tr)
-	t := &marked{n: n, doc: d, items: d.NameItems(), makers: map[[2]int]bool{}, owners: map[[2]int]bool{}, titles: map[[2]int]bool{}, hidden: map[int]bool{}}
+	t := &marked{n: n, doc: d, items: d.NameItems(), makers: map[[2]int]bool{}, owners: map[[2]int]bool{},
+		titles: map[[2]int]bool{}, hidden: map[int]bool{}}
 	names, err := n.Names()
 	if err != nil {
 		return nil, err

@@ -126,7 +126,8 @@ func (n *Narration) Align(text []byte) (*Offsets, error) {
 					i++
 					continue
 				}
-				return nil, fmt.Errorf("%s: text differs from what was rendered at %q, not %q", n.Name, n.Text[i:min(len(n.Text), i+20)], text[j:min(len(text), j+20)])
+				return nil, fmt.Errorf("%s: text differs from what was rendered at %q, not %q", n.Name,
+					n.Text[i:min(len(n.Text), i+20)], text[j:min(len(text), j+20)])
 			}
 		}
 		for k := range size {

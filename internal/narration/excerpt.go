@@ -8,7 +8,8 @@ const excerptSentences = 3
 
 // Excerpts returns stretches of the narration as narrations of their own, with
 // their marks: its paragraphs, and stretches of one sentence, of two and so on up
-// to excerptSentences in turn. That is what somebody writes who has only that to say. Levels and parts keep their tables.
+// to excerptSentences in turn. That is what somebody writes who has only that to say. Levels and
+// parts keep their tables.
 func (n *Narration) Excerpts() []*Narration {
 	var out []*Narration
 	for from := 0; from < len(n.Text); {

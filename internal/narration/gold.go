@@ -78,7 +78,8 @@ func (n *Narration) Gold(file, form string) ([]byte, error) {
 			g.Nonquantity = append(g.Nonquantity, shown)
 			continue
 		}
-		q := goldQuantity{Heard: shown, Unit: string(m.Meant.Unit), Intact: m.Garble == "", Garble: m.Garble, Recoverable: "yes", Slot: m.Slot}
+		q := goldQuantity{Heard: shown, Unit: string(m.Meant.Unit), Intact: m.Garble == "", Garble: m.Garble,
+			Recoverable: "yes", Slot: m.Slot}
 		if spans := tr.SourceSpans(schema.Span{Start: start, End: end}); len(spans) > 0 {
 			q.Span = [2]int{spans[0].Start, spans[0].End}
 		}
@@ -145,7 +146,8 @@ func (n *Narration) goldParts() []goldPart {
 	var out []goldPart
 	for i := range n.Parts {
 		p := &n.Parts[i]
-		g := goldPart{Board: p.Board, Kind: p.Kind, Maker: p.Maker, Part: p.Part, Package: p.Package, Ratings: []string{}}
+		g := goldPart{Board: p.Board, Kind: p.Kind, Maker: p.Maker, Part: p.Part, Package: p.Package,
+			Ratings: []string{}}
 		if p.Count > 0 {
 			g.Count = &p.Count
 		}
@@ -182,7 +184,8 @@ func (n *Narration) ratingsOf(p *Part) (ratings []*Mark, sizes bool) {
 			sizes = true
 			continue
 		}
-		if !slices.ContainsFunc(ratings, func(r *Mark) bool { return r.Meant.Unit == m.Meant.Unit && r.Meant.Low.Cmp(m.Meant.Low) == 0 }) {
+		if !slices.ContainsFunc(ratings,
+			func(r *Mark) bool { return r.Meant.Unit == m.Meant.Unit && r.Meant.Low.Cmp(m.Meant.Low) == 0 }) {
 			ratings = append(ratings, m)
 		}
 	}
@@ -196,7 +199,8 @@ func together(m *Mark, ratings []*Mark, count int) bool {
 		return false
 	}
 	for _, r := range ratings {
-		if r.Meant.Unit == m.Meant.Unit && r != m && r.Meant.Low.Mul(schema.NewDecimal(int64(count), 0)).Cmp(m.Meant.Low) == 0 {
+		if r.Meant.Unit == m.Meant.Unit && r != m &&
+			r.Meant.Low.Mul(schema.NewDecimal(int64(count), 0)).Cmp(m.Meant.Low) == 0 {
 			return true
 		}
 	}

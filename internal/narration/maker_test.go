@@ -236,7 +236,8 @@ func (s *saying) saysPlainly(q schema.Quantity) bool {
 
 // Another manner changes the words and no meaning.
 func TestManners(t *testing.T) {
-	source := "form: vtt\n---\n<C1|USB-C1|port> gives {5 volts|5 V|L1} {3 amps|3 A|L1}, {9 volts|9 V|L2} {3 amps|3 A|L2}.\n\n" +
+	source := "form: vtt\n---\n<C1|USB-C1|port> gives {5 volts|5 V|L1} {3 amps|3 A|L1}, {9 volts|9 V|L2} {3 amps|3 " +
+		"A|L2}.\n\n" +
 		"It draws {2.1 amps|2.1 A|meas.current} at {9 volts|9 V|cond.voltage}, {one amp|1 A|meas.current} later.\n" +
 		"---\nL1 mode=output port=USB-C1 protocol=\nL2 mode=output port=USB-C1 protocol=\n"
 	n, err := Parse("small", source)
@@ -483,7 +484,8 @@ func TestMakerTables(t *testing.T) {
 	}
 	for _, r := range schema.MustReadTable(tableFiles, "tables/misheard.tsv").Rows {
 		if !heard[r.Get("form")+"\t"+r.Get("part")+"\t"+r.Get("means")+"\t"+r.Get("n")] {
-			t.Errorf("misheard.tsv:%d: %q is read neither by a row of extract/tables/unitwords.tsv nor by its sound", r.Line, r.Get("form"))
+			t.Errorf("misheard.tsv:%d: %q is read neither by a row of extract/tables/unitwords.tsv nor by its sound",
+				r.Line, r.Get("form"))
 		}
 	}
 	for u := range loadMakerTables().units {
@@ -495,7 +497,8 @@ func TestMakerTables(t *testing.T) {
 
 // What is taken apart goes together again, whatever the words.
 func FuzzTakeApart(f *testing.F) {
-	for _, s := range []string{"20 volts", "100 to 240 volts", "3.25 amps", "two thirty volts", "1,000 g", "..", "5 5", "12. 5"} {
+	for _, s := range []string{"20 volts", "100 to 240 volts", "3.25 amps", "two thirty volts", "1,000 g", "..", "5 5",
+		"12. 5"} {
 		f.Add(s, "20..30 V")
 		f.Add(s, "230 V")
 	}

@@ -42,7 +42,8 @@ func (w *world) sayBetween(text string) {
 		p := w.paragraphs[i].pieces
 		for k := 2; k < len(p); k++ {
 			v, gap, a := p[k-2].mark, &p[k-1], p[k].mark
-			if v == nil || a == nil || gap.mark != nil || v.Kind != MarkQuantity || a.Kind != MarkQuantity || v.Slot != a.Slot ||
+			if v == nil || a == nil || gap.mark != nil || v.Kind != MarkQuantity || a.Kind != MarkQuantity ||
+				v.Slot != a.Slot ||
 				v.Meant.Unit != "V" || a.Meant.Unit != "A" || p[k].from.n.Level(a.Table()) == nil {
 				continue
 			}

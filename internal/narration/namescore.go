@@ -19,7 +19,8 @@ type Outcome struct {
 
 // Add adds counts.
 func (o *Outcome) Add(p Outcome) {
-	o.Said, o.Right, o.Heard, o.Other, o.Extra = o.Said+p.Said, o.Right+p.Right, o.Heard+p.Heard, o.Other+p.Other, o.Extra+p.Extra
+	o.Said, o.Right, o.Heard, o.Other, o.Extra = o.Said+p.Said, o.Right+p.Right, o.Heard+p.Heard, o.Other+p.Other,
+		o.Extra+p.Extra
 }
 
 // NameTally counts the names of narrations.
@@ -61,7 +62,8 @@ func (n *Narration) ScoreNames(read NamesRead) (NameTally, error) {
 	}
 	if m := plainName(n.Head["maker"]); m != "" {
 		t.Maker = outcome(read.Maker, plainName(read.Maker) == m, shown[m])
-		if t.Maker.Other > 0 && slices.ContainsFunc(titles, func(s NameSaid) bool { // the words that open the name shown
+		// the words that open the name shown
+		if t.Maker.Other > 0 && slices.ContainsFunc(titles, func(s NameSaid) bool {
 			words := plainName(n.Text[s.Start:s.End])
 			p := plainName(read.Maker)
 			return len(p) > 2 && len(p) < len(words) && words[:len(p)] == p

@@ -247,6 +247,7 @@ func (n *Narration) table(l string) error {
 	}
 	count, _ := strconv.Atoi(v["count"])
 	n.partAt[id] = len(n.Parts)
-	n.Parts = append(n.Parts, Part{ID: id, Board: v["board"], Kind: v["kind"], Count: count, Maker: v["maker"], Part: v["part"], Package: v["package"]})
+	n.Parts = append(n.Parts, Part{ID: id, Board: v["board"], Kind: v["kind"], Count: count, Maker: v["maker"],
+		Part: v["part"], Package: v["package"]})
 	return nil
 }

@@ -198,7 +198,8 @@ func (l *levelList) top() schema.Decimal {
 func (w *world) claims(k listKey, power schema.Decimal) (same []*piece, roof schema.Decimal) {
 	w.each(func(p *piece) {
 		slot, _, _ := strings.Cut(p.mark.Slot, "@")
-		if p.from != k.s || p.mark.Kind != MarkQuantity || p.mark.Meant.Unit != "W" || !strings.HasPrefix(slot, "power") {
+		if p.from != k.s || p.mark.Kind != MarkQuantity || p.mark.Meant.Unit != "W" ||
+			!strings.HasPrefix(slot, "power") {
 			return
 		}
 		q := p.mark.Meant.Low

@@ -152,7 +152,8 @@ func fitted(all []*marked, penalty float64, least int) (*part.Model, []int) {
 		}
 		examples = append(examples, e)
 	}
-	p := fit.Problem{Mean: make([]float64, m.Weights()), Penalty: penalty, Examples: len(examples), Iterations: 150, SetWeights: m.SetWeights,
+	p := fit.Problem{Mean: make([]float64, m.Weights()), Penalty: penalty, Examples: len(examples), Iterations: 150,
+		SetWeights:    m.SetWeights,
 		LogLikelihood: func(i int, gradient []float64) float64 { return m.LogLikelihood(examples[i], gradient) }}
 	for i, n := range names {
 		p.Mean[i] = part.Priors()[n]
@@ -183,7 +184,8 @@ func report(all []*marked) {
 		named, lost, found, right, bad = named+t.named, lost+t.lost, found+n, right+ok, bad+t.false
 		loose += t.loose
 	}
-	fmt.Printf("parts with quantities: %d, of which %d with one that was taken for something else; %d ratings of no part, %d given to none; "+
+	fmt.Printf("parts with quantities: %d, of which %d with one that was taken for something else; %d ratings of no "+
+		"part, %d given to none; "+
 		"grouped right: %d of %d\n", named, lost, bad, loose, right, found)
 }
 
@@ -205,7 +207,8 @@ func validate(all []*marked, folds int, penalty float64, least int, list bool) {
 			total, right = total+n, right+ok
 		}
 	}
-	fmt.Printf("parts with their ratings together and alone: %d of %d (%.1f %%)\n", right, total, 100*float64(right)/float64(total))
+	fmt.Printf("parts with their ratings together and alone: %d of %d (%.1f %%)\n", right, total,
+		100*float64(right)/float64(total))
 }
 
 // score counts the parts with ratings, and those whose ratings and no others
@@ -262,7 +265,8 @@ func save(name string, m *part.Model, seen []int, narrations int) error {
 		return err
 	}
 	w := bufio.NewWriter(f)
-	fmt.Fprintf(w, "# Weights of the chain of package part (doc.go), natural logarithms, written by go run ./internal/partfit\n"+
+	fmt.Fprintf(w, "# Weights of the chain of package part (doc.go), natural logarithms, written by go run "+
+		"./internal/partfit\n"+
 		"# from %d narrations of testdata/tuning. Do not edit: mark more narrations and fit again.\n"+
 		"# feature   what was seen at a gap or in a segment (feature.go); @LINK LAYOUT LAYOUT: a turn of layout\n"+
 		"# n         how often the narrations have it, over all segments that are possible\n", narrations)

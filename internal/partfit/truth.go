@@ -61,7 +61,8 @@ func missed(n *narration.Narration, at *narration.Offsets, d *extract.Document, 
 	have := map[*narration.Mark]bool{}
 	for i := range p.Elements {
 		if p.Elements[i].Type == part.Rating {
-			have[n.MarkAt(at, int(d.Tokens[p.Spans[i][0]].Start), int(d.Tokens[p.Spans[i][1]-1].End), narration.Any)] = true
+			have[n.MarkAt(at, int(d.Tokens[p.Spans[i][0]].Start), int(d.Tokens[p.Spans[i][1]-1].End), narration.Any)] =
+				true
 		}
 	}
 	all, without := map[*narration.Part]bool{}, map[*narration.Part]bool{}

@@ -111,7 +111,8 @@ func (e *evidence) reading(p pen, y vg.Length, i int) vg.Length {
 	x := margin + nameWide
 	bar := evidenceWidth - x - margin - 44
 	if chosen {
-		p.fill(tint, box{margin - 4, y, evidenceWidth - 2*margin + 8, readingHeight + vg.Length(len(r.Terms))*termHeight + 3})
+		p.fill(tint, box{margin - 4, y, evidenceWidth - 2*margin + 8,
+			readingHeight + vg.Length(len(r.Terms))*termHeight + 3})
 		p.bold(margin, y+14, fitBold(name, sizeText, nameWide-4), sizeText, left)
 	} else {
 		p.text(margin, y+14, fit(name, sizeText, nameWide-4), sizeText, left, ink)

@@ -26,7 +26,8 @@ var fonts = sync.OnceValue(func() *font.Cache {
 		if err != nil {
 			panic(fmt.Sprintf("a face that the program carries: %v", err)) // a fault of the program
 		}
-		faces = append(faces, font.Face{Font: font.Font{Typeface: "Liberation", Variant: "Sans", Weight: f.weight}, Face: face})
+		faces = append(faces, font.Face{Font: font.Font{Typeface: "Liberation", Variant: "Sans", Weight: f.weight},
+			Face: face})
 	}
 	return font.NewCache(faces)
 })

@@ -186,7 +186,8 @@ func (c *levelChart) spot(r *schema.Record, l *schema.Level) (spot, bool) {
 		s.a = w / s.v
 		label += " " + plain(l.Power)
 	}
-	if !ok || !(s.a > 0) || !(s.v > 0) || s.v > highest || l.Port == schema.MainsPort || l.Protocol == schema.MainsProtocol {
+	if !ok || !(s.a > 0) || !(s.v > 0) || s.v > highest || l.Port == schema.MainsPort ||
+		l.Protocol == schema.MainsProtocol {
 		c.omitted = append(c.omitted, joinWords(socketOf(l), label, "("+modeWords(l.Mode)+")"))
 		return s, false
 	}
@@ -311,7 +312,8 @@ func (c *levelChart) powers(f frame, one *panel) []float64 {
 	var kept []float64
 	for _, w := range all {
 		y := f.y(w / f.xMost)
-		if w < f.xMost*f.yMost && !slices.ContainsFunc(kept, func(k float64) bool { return math.Abs(float64(f.y(k/f.xMost)-y)) < 13 }) {
+		if w < f.xMost*f.yMost && !slices.ContainsFunc(kept,
+			func(k float64) bool { return math.Abs(float64(f.y(k/f.xMost)-y)) < 13 }) {
 			kept = append(kept, w)
 		}
 	}
@@ -504,11 +506,13 @@ func (c *levelChart) entries() []legendEntry {
 		if !ranged[i] {
 			continue
 		}
-		all = append(all, legendEntry{fit(strings.TrimSpace(name+" range of voltage"), sizeSmall, longest), func(p pen, x, y vg.Length) {
-			p.box(colors[i%len(colors)], 1.1, dashes[1+i%(len(dashes)-1)], box{x - 7, y - 4, 14, 8})
-		}})
+		all = append(all, legendEntry{fit(strings.TrimSpace(name+" range of voltage"), sizeSmall, longest),
+			func(p pen, x, y vg.Length) {
+				p.box(colors[i%len(colors)], 1.1, dashes[1+i%(len(dashes)-1)], box{x - 7, y - 4, 14, 8})
+			}})
 	}
-	all = append(all, legendEntry{"equal power", func(p pen, x, y vg.Length) { p.line(faint, 0.5, []vg.Length{1.5, 2}, x-7, y+3, x, y, x+7, y-3) }})
+	all = append(all, legendEntry{"equal power",
+		func(p pen, x, y vg.Length) { p.line(faint, 0.5, []vg.Length{1.5, 2}, x-7, y+3, x, y, x+7, y-3) }})
 	if c.beyond {
 		all = append(all, legendEntry{"beyond the scale", func(p pen, x, y vg.Length) { p.arrow(x-5, y, 10, 0) }})
 	}
@@ -525,7 +529,8 @@ func (c *levelChart) footer(w vg.Length) []string {
 		all = append(all, s)
 	}
 	if len(c.unplaced) > 0 {
-		all = append(all, lines("Drawn, with no room for the label: "+strings.Join(c.unplaced, "; ")+".", sizeSmall, w)...)
+		all = append(all, lines("Drawn, with no room for the label: "+strings.Join(c.unplaced, "; ")+".", sizeSmall,
+			w)...)
 	}
 	if len(c.omitted) > 0 {
 		all = append(all, lines("Not drawn: "+strings.Join(c.omitted, "; ")+".", sizeSmall, w)...)

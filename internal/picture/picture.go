@@ -55,8 +55,10 @@ func (p *Picture) Inline() string {
 	open := strings.Index(s, "<svg")
 	end := open + strings.Index(s[open:], ">")
 	head := fmt.Sprintf(`<svg xmlns="http://www.w3.org/2000/svg" width="%.0f" height="%.0f" viewBox="0 0 %.4g %.4g" role="img" aria-label="%s"><title>%s</title><rect width="100%%" height="100%%" fill="#FFFFFF"/>`,
-		p.width.Points()*pixels, p.height.Points()*pixels, p.width.Points(), p.height.Points(), escape(p.Alt), escape(p.Title))
-	return strings.ReplaceAll(head+s[end+1:], "font-family:Liberation Sans;", "font-family:'Liberation Sans',Arial,Helvetica,sans-serif;")
+		p.width.Points()*pixels, p.height.Points()*pixels, p.width.Points(), p.height.Points(), escape(p.Alt),
+		escape(p.Title))
+	return strings.ReplaceAll(head+s[end+1:], "font-family:Liberation Sans;",
+		"font-family:'Liberation Sans',Arial,Helvetica,sans-serif;")
 }
 
 func escape(s string) string {

@@ -29,7 +29,9 @@ func jetty() *schema.Record {
 	say := func(heard, reading string, st schema.Status) *schema.Value {
 		q := schema.MustQuantity(reading)
 		n := len(r.Quantities) + 1
-		r.Quantities = append(r.Quantities, schema.Said{Number: n, At: &at, Heard: heard, Quantity: q, Kind: q.Unit.Kind(), Status: st, Confidence: 0.9})
+		r.Quantities = append(r.Quantities,
+			schema.Said{Number: n, At: &at, Heard: heard, Quantity: q, Kind: q.Unit.Kind(), Status: st,
+				Confidence: 0.9})
 		return &schema.Value{Quantity: q, Status: st, Confidence: 0.9, Said: []int{n}}
 	}
 	heard := func(reading string) *schema.Value { return say(reading, reading, schema.StatusHeard) }
@@ -61,7 +63,9 @@ func jetty() *schema.Record {
 func doubtful() *schema.Said {
 	at := schema.Seconds(3680000)
 	return &schema.Said{
-		Number: 40, At: &at, Heard: "8 watts", Context: "top is 68.4 degrees. No load it draws 8 watts. About 42 millivolts of ripple & noise", Role: "measurement.no_load_power",
+		Number: 40, At: &at, Heard: "8 watts",
+		Context:  "top is 68.4 degrees. No load it draws 8 watts. About 42 millivolts of ripple & noise",
+		Role:     "measurement.no_load_power",
 		Quantity: schema.MustQuantity("0.08 W"), Status: schema.StatusOpen, Confidence: 0.48,
 		Readings: []schema.Reading{
 			{Quantity: schema.MustQuantity("0.08 W"), Confidence: 0.48, Terms: []schema.Term{{Name: "channel", Score: -2.6, Note: "the decimal point and a zero were lost"}, {Name: "prior", Score: -1.2, Note: "handbook 8.4"}, {Name: "no_load", Score: 1.4}}},
@@ -300,7 +304,8 @@ func TestAnyRecord(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		hostile := rapid.StringOf(rapid.OneOf(rapid.Rune(), rapid.RuneFrom([]rune("<>&\"'\x00\x1b\u202e Ω世🔋"))))
 		quantity := func(unit schema.Unit) schema.Quantity {
-			q := schema.One(schema.NewDecimal(rapid.Int64().Draw(t, "coefficient"), int32(rapid.IntRange(-20, 20).Draw(t, "exponent"))), unit)
+			q := schema.One(schema.NewDecimal(rapid.Int64().Draw(t, "coefficient"),
+				int32(rapid.IntRange(-20, 20).Draw(t, "exponent"))), unit)
 			if rapid.Bool().Draw(t, "range") {
 				q.High, q.Range = q.Low.Add(schema.NewDecimal(1, 0)), true
 			}
@@ -310,19 +315,25 @@ func TestAnyRecord(t *testing.T) {
 		for i := range rapid.IntRange(0, 6).Draw(t, "levels") {
 			st := schema.Status(rapid.IntRange(0, 4).Draw(t, "status"))
 			r.Quantities = append(r.Quantities, schema.Said{Number: i + 1, Heard: hostile.Draw(t, "heard")})
-			l := schema.Level{Mode: hostile.Draw(t, "mode"), Port: hostile.Draw(t, "port"), Protocol: hostile.Draw(t, "protocol"),
-				Voltage: schema.Value{Quantity: quantity("V"), Status: st, Said: []int{i + 1}}}
+			l := schema.Level{Mode: hostile.Draw(t, "mode"), Port: hostile.Draw(t, "port"),
+				Protocol: hostile.Draw(t, "protocol"),
+				Voltage:  schema.Value{Quantity: quantity("V"), Status: st, Said: []int{i + 1}}}
 			if rapid.Bool().Draw(t, "current") {
-				l.Current = &schema.Value{Quantity: quantity(rapid.SampledFrom([]schema.Unit{"A", "mA", "W", ""}).Draw(t, "unit")), Status: st, Said: []int{i + 1}}
+				l.Current = &schema.Value{Quantity: quantity(rapid.SampledFrom([]schema.Unit{"A", "mA", "W",
+					""}).Draw(t, "unit")), Status: st, Said: []int{i + 1}}
 			}
 			r.Levels = append(r.Levels, l)
-			r.Claims = append(r.Claims, schema.Claim{Property: "power", Mode: l.Mode, Port: l.Port, Value: schema.Value{Quantity: quantity("W")}})
+			r.Claims = append(r.Claims, schema.Claim{Property: "power", Mode: l.Mode, Port: l.Port,
+				Value: schema.Value{Quantity: quantity("W")}})
 		}
-		s := &schema.Said{Heard: hostile.Draw(t, "words"), Context: hostile.Draw(t, "context"), Readings: []schema.Reading{
-			{Quantity: quantity("Ohm"), Confidence: rapid.Float64().Draw(t, "p"), Terms: []schema.Term{{Name: hostile.Draw(t, "term"), Score: rapid.Float64().Draw(t, "score"), Note: hostile.Draw(t, "note")}}},
-			{Quantity: quantity("Ohm"), Confidence: math.NaN(), Terms: []schema.Term{{Score: math.Inf(-1)}, {Score: math.NaN()}}},
-		}}
-		for _, draw := range []func() (*Picture, bool){func() (*Picture, bool) { return Levels(r) }, func() (*Picture, bool) { return Powers(r) }, func() (*Picture, bool) { return Evidence(s) }} {
+		s := &schema.Said{Heard: hostile.Draw(t, "words"), Context: hostile.Draw(t, "context"),
+			Readings: []schema.Reading{
+				{Quantity: quantity("Ohm"), Confidence: rapid.Float64().Draw(t, "p"), Terms: []schema.Term{{Name: hostile.Draw(t, "term"), Score: rapid.Float64().Draw(t, "score"), Note: hostile.Draw(t, "note")}}},
+				{Quantity: quantity("Ohm"), Confidence: math.NaN(), Terms: []schema.Term{{Score: math.Inf(-1)}, {Score: math.NaN()}}},
+			}}
+		for _, draw := range []func() (*Picture,
+			bool){func() (*Picture, bool) { return Levels(r) }, func() (*Picture, bool) { return Powers(r) },
+			func() (*Picture, bool) { return Evidence(s) }} {
 			p, ok := draw()
 			if !ok {
 				continue

@@ -61,7 +61,8 @@ func (f frame) power(p pen, watts float64) {
 		xy = append(xy, f.x(v), f.y(watts/v))
 	}
 	p.line(faint, 0.5, []vg.Length{1.5, 2}, xy...)
-	p.text(f.area.x+f.area.w+3, f.y(watts/f.xMost)+2.6, strconv.FormatFloat(watts, 'g', 3, 64)+" W", sizeSmall, left, faint)
+	p.text(f.area.x+f.area.w+3, f.y(watts/f.xMost)+2.6, strconv.FormatFloat(watts, 'g', 3, 64)+" W", sizeSmall, left,
+		faint)
 }
 
 // A labeller finds room for labels among what is drawn already.

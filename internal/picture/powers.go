@@ -189,7 +189,10 @@ func powerBars(r *schema.Record) (bars []*powerBar, marks string) {
 		}
 		marks += b.text + b.claimText
 	}
-	slices.SortStableFunc(bars, func(a, b *powerBar) int { return slices.Index(modes, a.mode) - slices.Index(modes, b.mode) })
+	slices.SortStableFunc(bars, func(a,
+		b *powerBar) int {
+		return slices.Index(modes, a.mode) - slices.Index(modes, b.mode)
+	})
 	return bars, marks
 }
 

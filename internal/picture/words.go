@@ -32,7 +32,8 @@ func mark(s schema.Status) string {
 // statusLegend explains the signs that occur.
 func statusLegend(marks string) string {
 	var parts []string
-	for _, m := range []struct{ sign, meaning string }{{"*", "repaired"}, {"?", "needs your ear"}, {"†", "settled by a person"}} {
+	for _, m := range []struct{ sign, meaning string }{{"*", "repaired"}, {"?", "needs your ear"},
+		{"†", "settled by a person"}} {
 		if strings.Contains(marks, m.sign) {
 			parts = append(parts, m.sign+" "+m.meaning)
 		}

@@ -11,7 +11,8 @@ import (
 // TestAsides: what is of another product or of the work on it fills no field and
 // says why; what is of the product does not.
 func TestAsides(t *testing.T) {
-	const text = "This is the Orrindale Reed 30, a wall charger with one USB C port. It cost me 29 euros. My laptop takes 45 watts, " +
+	const text = "This is the Orrindale Reed 30, a wall charger with one USB C port. It cost me 29 euros. My laptop " +
+		"takes 45 watts, " +
 		"so this one is too small for it.\n\n" +
 		"The rating says input 100 to 240 volts, 1 amp, and the output is 5 volts 3 amps, 9 volts 3 amps and 20 volts 1.5 amps.\n\n" +
 		"Opening it took 15 minutes to pry open, with the knife heated to 80 degrees. Last week's charger had 65 watts, and my phone takes 11 volts " +
@@ -24,7 +25,8 @@ func TestAsides(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := map[string]schema.Aside{"45 watts": schema.AsideOther, "65 watts": schema.AsideOther, "11 volts": schema.AsideOther, "1.8 amps": schema.AsideOther, "15 minutes": schema.AsideProcess,
+	want := map[string]schema.Aside{"45 watts": schema.AsideOther, "65 watts": schema.AsideOther,
+		"11 volts": schema.AsideOther, "1.8 amps": schema.AsideOther, "15 minutes": schema.AsideProcess,
 		"80 degrees": schema.AsideProcess}
 
 	for i := range rec.Quantities {

@@ -243,7 +243,8 @@ func timing(line []byte) (start, end time.Duration, ok bool) {
 }
 
 func clock(d time.Duration) string {
-	return fmt.Sprintf("%02d:%02d:%02d.%03d", int(d.Hours()), int(d.Minutes())%60, int(d.Seconds())%60, d.Milliseconds()%1000)
+	return fmt.Sprintf("%02d:%02d:%02d.%03d", int(d.Hours()), int(d.Minutes())%60, int(d.Seconds())%60,
+		d.Milliseconds()%1000)
 }
 
 // BenchmarkRunFiles is the whole way over the caption files that one process reads

@@ -123,7 +123,8 @@ func marked(t *testing.T) []string {
 			t.Fatal(err)
 		}
 		golds = append(golds, filepath.Join(dir, base+".gold.json"))
-		for path, b := range map[string][]byte{filepath.Join(dir, file): n.Captions(n.Form()), golds[len(golds)-1]: gold} {
+		for path, b := range map[string][]byte{filepath.Join(dir, file): n.Captions(n.Form()),
+			golds[len(golds)-1]: gold} {
 			if err := os.WriteFile(path, b, 0o644); err != nil {
 				t.Fatal(err)
 			}
@@ -361,7 +362,8 @@ func evidenceTable(t *testing.T, all []attempt, groups map[string]string) string
 			t.Errorf("evidence.tsv:%d: least %s, counted %s", r.Line, r.Get("least"), want)
 		}
 	}
-	b.WriteString("\n# By group of internal/edit/tables/evidence.tsv; a correction of number and unit counts for both.\n" +
+	b.WriteString("\n# By group of internal/edit/tables/evidence.tsv; a correction of number and unit counts for " +
+		"both.\n" +
 		"# Under .95, .955 …: corrections of at least that probability, and how many of them are not right.\n\n")
 	fmt.Fprintf(&b, "%-12s %7s", "", "least")
 	for _, p := range []string{".95", ".955", ".96", ".965", ".97", ".975", ".98", ".985", ".99"} {

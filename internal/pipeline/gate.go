@@ -41,7 +41,8 @@ type MemoryError struct {
 }
 
 func (e *MemoryError) Error() string {
-	return fmt.Sprintf("%s: reading it may take %d MB of memory, more than the %d MB there are; cut it into parts", e.Name, e.Needs>>20, e.Most>>20)
+	return fmt.Sprintf("%s: reading it may take %d MB of memory, more than the %d MB there are; cut it into parts",
+		e.Name, e.Needs>>20, e.Most>>20)
 }
 
 // enter waits for room for a text and returns what gives the room back.

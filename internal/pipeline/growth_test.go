@@ -62,7 +62,8 @@ func TestGrowth(t *testing.T) {
 					return
 				}
 				if try == 3 { // other work on the machine is not the shape's
-					t.Fatalf("grows with n^%.2f in time and n^%.2f in memory, want at most n^%.2f, %.0f bytes a byte", time, space, mostPower, perByte)
+					t.Fatalf("grows with n^%.2f in time and n^%.2f in memory, want at most n^%.2f, %.0f bytes a byte",
+						time, space, mostPower, perByte)
 				}
 			}
 		})

@@ -52,7 +52,8 @@ func TestIDsSurviveAnswers(t *testing.T) {
 			got := idsOf(after)
 			for id, what := range want {
 				if got[id] != what {
-					t.Errorf("with “%s” settled as %s, %s is %q and was %q", s.Heard, r.Quantity.String(), id, got[id], what)
+					t.Errorf("with “%s” settled as %s, %s is %q and was %q", s.Heard, r.Quantity.String(), id, got[id],
+						what)
 				}
 			}
 		}

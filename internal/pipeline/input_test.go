@@ -30,7 +30,8 @@ func TestReadRefuses(t *testing.T) {
 	} {
 		_, err := Read("f", []byte(c.src), 1000)
 		var silent *NoWordsError
-		if err == nil || err.Error() != c.message || c.cause != nil && !errors.Is(err, c.cause) || c.cause == nil && !errors.As(err, &silent) {
+		if err == nil || err.Error() != c.message || c.cause != nil && !errors.Is(err, c.cause) ||
+			c.cause == nil && !errors.As(err, &silent) {
 			t.Errorf("%s: %v, want %s", c.name, err, c.message)
 		}
 	}

@@ -77,7 +77,8 @@ func invarianceChanges() []change {
 				if i > 0 {
 					return text
 				}
-				return "There is a small display on the front. It shows the volts and the amps of the port that is in use, " +
+				return "There is a small display on the front. It shows the volts and the amps of the port that is " +
+					"in use, " +
 					"and the power. The digits are easy to read.\n\n" + text
 			}, same))
 		}},
@@ -273,7 +274,8 @@ func countMoves(n *narration.Narration, before []string, c change) (moves, error
 		if before[k] != after[k] {
 			out.moved++
 			words := n.Text[m.Start:m.End]
-			out.list = append(out.list, fmt.Sprintf("%s: %q (%s) from %q to %q", n.Name, words, m.Slot, before[k], after[k]))
+			out.list = append(out.list, fmt.Sprintf("%s: %q (%s) from %q to %q", n.Name, words, m.Slot, before[k],
+				after[k]))
 		}
 		k++
 	}

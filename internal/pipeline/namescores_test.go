@@ -84,7 +84,8 @@ func scoreNames(t *testing.T, b *strings.Builder, set string, all []*narration.N
 	if clean {
 		how = "clean"
 	}
-	fmt.Fprintf(b, "\n%-22s %5s %6s %6s %6s %6s %6s %6s\n", set+", "+how, "said", "right", "heard", "other", "missed", "extra", "right%")
+	fmt.Fprintf(b, "\n%-22s %5s %6s %6s %6s %6s %6s %6s\n", set+", "+how, "said", "right", "heard", "other", "missed",
+		"extra", "right%")
 	for _, row := range []struct {
 		what string
 		o    narration.Outcome

@@ -66,8 +66,9 @@ func read(doc *extract.Document, o Options) (*schema.Record, error) {
 		return nil, err
 	}
 	if n := unweighed(placed); n > 0 {
-		rec.Source.Problems = append(rec.Source.Problems, fmt.Sprintf("%s: %d values are tied to more others than are weighed together; "+
-			"they are left open, which shorter parts of the file might not be", doc.Transcript.Name, n))
+		rec.Source.Problems = append(rec.Source.Problems,
+			fmt.Sprintf("%s: %d values are tied to more others than are weighed together; "+
+				"they are left open, which shorter parts of the file might not be", doc.Transcript.Name, n))
 	}
 	normalize.Fill(rec, doc, placed)
 	rec.Findings = validate.Check(rec)
@@ -97,7 +98,8 @@ func source(t *transcript.Transcript, doc *extract.Document) schema.Source {
 		s.Duration = &d
 	}
 	for _, p := range t.Parts {
-		s.Parts = append(s.Parts, schema.Part{File: p.Name, SHA256: p.Hash, From: p.From, Start: schema.SecondsOf(p.Start)})
+		s.Parts = append(s.Parts, schema.Part{File: p.Name, SHA256: p.Hash, From: p.From,
+			Start: schema.SecondsOf(p.Start)})
 	}
 	for _, p := range t.Problems {
 		s.Problems = append(s.Problems, p.Error())
@@ -116,5 +118,6 @@ func unread(t *transcript.Transcript, span schema.Span) string {
 		line, col := t.Position(spans[0].Start)
 		where = fmt.Sprintf("%s:%d:%d", where, line, col)
 	}
-	return fmt.Sprintf("%s: \"%s…\", a number of more than %d digits, is not read", where, t.Text[span.Start:span.Start+shown], extract.MaxDigits)
+	return fmt.Sprintf("%s: \"%s…\", a number of more than %d digits, is not read", where,
+		t.Text[span.Start:span.Start+shown], extract.MaxDigits)
 }

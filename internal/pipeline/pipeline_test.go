@@ -80,7 +80,8 @@ func TestRecordsAreValid(t *testing.T) {
 			continue
 		}
 		if again := written(t, back); !bytes.Equal(out, again) {
-			t.Errorf("%s: written, read and written again (-first +second):\n%s", name, cmp.Diff(string(out), string(again)))
+			t.Errorf("%s: written, read and written again (-first +second):\n%s", name,
+				cmp.Diff(string(out), string(again)))
 		}
 	}
 }
@@ -115,7 +116,8 @@ func TestRecordsAgreeWithThemselves(t *testing.T) {
 				t.Errorf("%s: quantity %d is numbered %d", name, i+1, s.Number)
 			}
 			if s.Span.Start < 0 || s.Span.End > len(raw) || s.Span.Empty() || s.Span.End < end {
-				t.Errorf("%s: quantity %d stands at %v, the one before ends at %d, the file at %d", name, i+1, s.Span, end, len(raw))
+				t.Errorf("%s: quantity %d stands at %v, the one before ends at %d, the file at %d", name, i+1, s.Span,
+					end, len(raw))
 				continue
 			}
 			end = s.Span.End
@@ -128,8 +130,10 @@ func TestRecordsAgreeWithThemselves(t *testing.T) {
 			}
 		}
 		c := rec.Counts
-		if c.Said != n || c.Heard != status[schema.StatusHeard] || c.Repaired != status[schema.StatusRepaired] || c.Open != status[schema.StatusOpen] ||
-			c.Settled != status[schema.StatusSettled] || c.Unplaced != len(rec.Unplaced) || c.Heard+c.Repaired+c.Open+c.Settled+c.Unplaced != n {
+		if c.Said != n || c.Heard != status[schema.StatusHeard] || c.Repaired != status[schema.StatusRepaired] ||
+			c.Open != status[schema.StatusOpen] ||
+			c.Settled != status[schema.StatusSettled] || c.Unplaced != len(rec.Unplaced) ||
+			c.Heard+c.Repaired+c.Open+c.Settled+c.Unplaced != n {
 			t.Errorf("%s: counts %+v of %d quantities, of which %v", name, c, n, status)
 		}
 		evidence := 0
@@ -263,7 +267,8 @@ func TestParallelRunsAgree(t *testing.T) {
 
 // A file in which nobody names a quantity gives an empty record that is valid.
 func TestNothingSaid(t *testing.T) {
-	for _, text := range []string{"WEBVTT\n", "Hello and welcome back to the bench.", "WEBVTT\n\n00:01.000 --> 00:02.000\nhello again\n"} {
+	for _, text := range []string{"WEBVTT\n", "Hello and welcome back to the bench.",
+		"WEBVTT\n\n00:01.000 --> 00:02.000\nhello again\n"} {
 		tr, err := transcript.Parse("quiet", []byte(text))
 		if err != nil {
 			t.Errorf("%q: %v", text, err)
@@ -320,7 +325,8 @@ func TestAnswersSettle(t *testing.T) {
 // A number that is too long to be one is reported with its place, and what
 // comes behind it is read.
 func TestTooLongNumber(t *testing.T) {
-	tr, err := transcript.Parse("long.txt", []byte("Hello.\nIt says "+strings.Repeat("9", 1000)+" volts. Then 20 watts."))
+	tr, err := transcript.Parse("long.txt",
+		[]byte("Hello.\nIt says "+strings.Repeat("9", 1000)+" volts. Then 20 watts."))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -17,7 +17,8 @@ import (
 // A Reader reads as Run does, whatever was answered before and in whatever
 // order: values, that nothing was said, and places; also at once.
 func TestReader(t *testing.T) {
-	for _, name := range []string{"../demo/narrations/demo.vtt", "../demo/narrations/atrium-station.vtt", "../demo/narrations/lantern-mag-bank.srt"} {
+	for _, name := range []string{"../demo/narrations/demo.vtt", "../demo/narrations/atrium-station.vtt",
+		"../demo/narrations/lantern-mag-bank.srt"} {
 		text, err := os.ReadFile(name)
 		if err != nil {
 			t.Fatal(err)
@@ -70,7 +71,8 @@ func answersTo(rec *schema.Record) [][]normalize.Answer {
 		q := s.Readings[len(s.Readings)-1].Quantity
 		value := normalize.Answer{Span: s.Span, Quantity: &q}
 		place := normalize.Answer{Span: s.Span, Place: &schema.BelongsTo{To: "none"}}
-		sets = append(sets, []normalize.Answer{value}, []normalize.Answer{{Span: s.Span}}, []normalize.Answer{place}, nil)
+		sets = append(sets, []normalize.Answer{value}, []normalize.Answer{{Span: s.Span}}, []normalize.Answer{place},
+			nil)
 	}
 	return sets
 }

@@ -126,7 +126,8 @@ func fileWords(raw []byte) []word {
 		}
 		number := bytes.TrimSuffix(line, []byte("\r"))
 		isNumber := len(number) > 0 && len(bytes.Trim(number, "0123456789")) == 0
-		if bytes.HasPrefix(line, []byte("WEBVTT")) || bytes.Contains(line, []byte("-->")) || isNumber && bytes.Contains(next, []byte("-->")) {
+		if bytes.HasPrefix(line, []byte("WEBVTT")) || bytes.Contains(line, []byte("-->")) ||
+			isNumber && bytes.Contains(next, []byte("-->")) {
 			blank(from, to)
 		}
 		from = to + 1
@@ -195,7 +196,8 @@ func (t *truth) place(raw []byte) {
 			continue
 		}
 		prev = q
-		if n := len([]rune(q.Heard)); len(times) == 0 && q.Pos != nil && *q.Pos+n <= len(runes) && string(runes[*q.Pos:*q.Pos+n]) == q.Heard {
+		if n := len([]rune(q.Heard)); len(times) == 0 && q.Pos != nil && *q.Pos+n <= len(runes) &&
+			string(runes[*q.Pos:*q.Pos+n]) == q.Heard {
 			b := len(string(runes[:*q.Pos]))
 			q.span = schema.Span{Start: b, End: b + len(q.Heard)}
 			continue
@@ -243,7 +245,8 @@ func find(words []word, raw, heard []byte, pos, stop int) schema.Span {
 			return bytes.Equal(bare(w), want) || !exact && bytes.Contains(w, want)
 		}
 		for k := start; k < min(len(words), start+160) && words[k].start < stop; k++ {
-			if exact && (words[k].start < pos || !bytes.Equal(bare(words[k].text), want[0])) || !exact && !bytes.Contains(words[k].text, want[0]) {
+			if exact && (words[k].start < pos || !bytes.Equal(bare(words[k].text), want[0])) ||
+				!exact && !bytes.Contains(words[k].text, want[0]) {
 				continue
 			}
 			j, last := 0, 0
@@ -285,7 +288,8 @@ func (t *truth) roll(raw []byte) {
 				break
 			}
 			at := from + i
-			q.copies = append(q.copies, schema.Span{Start: at + q.span.Start - lo, End: at + min(q.span.End-lo, len(line))})
+			q.copies = append(q.copies, schema.Span{Start: at + q.span.Start - lo,
+				End: at + min(q.span.End-lo, len(line))})
 			from = at + len(line)
 		}
 	}

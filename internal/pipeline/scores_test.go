@@ -92,7 +92,8 @@ func committed(t *testing.T, file, got string) {
 
 func scoreTable(t *testing.T) string {
 	var b strings.Builder
-	head := fmt.Sprintf("%-58s %5s %6s %6s %7s %6s %6s %6s %6s %5s %7s %7s\n", "", "said", "right", "repair", "changed", "silent", "open", "hit3", "missed", "extra", "brier", "ece")
+	head := fmt.Sprintf("%-58s %5s %6s %6s %7s %6s %6s %6s %6s %5s %7s %7s\n", "", "said", "right", "repair", "changed",
+		"silent", "open", "hit3", "missed", "extra", "brier", "ece")
 	b.WriteString("\n" + head)
 	all := &tally{}
 	var sets []string
@@ -117,7 +118,8 @@ func scoreTable(t *testing.T) string {
 		}
 		b.WriteString(scoreLine(a.name, sum))
 	}
-	b.WriteString("\n# Confidence against truth, over all files: what is said with so much confidence is right so often.\n\n")
+	b.WriteString("\n# Confidence against truth, over all files: what is said with so much confidence is right so " +
+		"often.\n\n")
 	fmt.Fprintf(&b, "%-12s %6s %7s %7s\n", "confidence", "n", "mean", "right")
 	for _, bin := range all.bins(0, 0.25, 0.5, 0.75, 0.9, 0.95, 0.98, 0.99, 0.999, 1) {
 		fmt.Fprintf(&b, "%-5g to %-5g %5.0f %7.3f %7.3f\n", bin.from, bin.to, bin.n, bin.mean, bin.right)
@@ -169,7 +171,8 @@ func scoreLine(name string, t *tally) string {
 	n := sum(t.said)
 	silent := sum(t.wrong) + t.nonquantity
 	return fmt.Sprintf("%-58s %5d %6s %6s %7s %6s %6s %6s %6s %5d %7.4f %7.4f\n", name, n, percent(sum(t.right), n),
-		percent(t.right[classGarbled], t.said[classGarbled]), percent(t.wrong[classIntact], t.said[classIntact]), percent(silent, n),
+		percent(t.right[classGarbled], t.said[classGarbled]), percent(t.wrong[classIntact], t.said[classIntact]),
+		percent(silent, n),
 		percent(sum(t.open), n), percent(sum(t.hit), sum(t.open)), percent(sum(t.missed), n), t.extra,
 		t.brier(), t.calibrationError())
 }
@@ -197,7 +200,8 @@ func TestScore(t *testing.T) {
 	}
 	read := func(heard, value string, status schema.Status, p float64, readings ...string) schema.Said {
 		at := strings.Index(string(raw), heard)
-		s := schema.Said{Span: schema.Span{Start: at, End: at + len(heard)}, Quantity: schema.MustQuantity(value), Status: status, Confidence: p}
+		s := schema.Said{Span: schema.Span{Start: at, End: at + len(heard)}, Quantity: schema.MustQuantity(value),
+			Status: status, Confidence: p}
 		for _, r := range readings {
 			s.Readings = append(s.Readings, schema.Reading{Quantity: schema.MustQuantity(r)})
 		}
@@ -234,7 +238,8 @@ func TestScore(t *testing.T) {
 	}
 	// a pair said as two values counts as one range
 	pair := &truth{Quantities: []*spoken{number("20..65", "W", "65 watts", true)}}
-	if got := score(pair, raw, []schema.Said{read("65 watts", "20 W", schema.StatusHeard, 0.9), read("9 volts", "65 W", schema.StatusHeard, 0.9)}); got.right[classIntact] != 1 || got.extra != 0 {
+	if got := score(pair, raw, []schema.Said{read("65 watts", "20 W", schema.StatusHeard, 0.9),
+		read("9 volts", "65 W", schema.StatusHeard, 0.9)}); got.right[classIntact] != 1 || got.extra != 0 {
 		t.Errorf("a pair as two values: %+v", got)
 	}
 }
@@ -243,7 +248,8 @@ func TestScore(t *testing.T) {
 // left out, with the copies of a line that comes again; two numbers that the
 // captions fused have one place.
 func TestTruthInRollingCaptions(t *testing.T) {
-	raw := []byte("WEBVTT\n\n1\n00:00:01.000 --> 00:00:03.000\nit gives 20 volts\n\n2\n00:00:03.000 --> 00:00:05.000\n" +
+	raw := []byte("WEBVTT\n\n1\n00:00:01.000 --> 00:00:03.000\nit gives 20 volts\n\n2\n00:00:03.000 --> " +
+		"00:00:05.000\n" +
 		"it gives 20 volts\n<00:00:03.200>at 325 <c>amps</c> 15\n\n3\n00:00:05.000 --> 00:00:07.000\n15 153 amps\n")
 	at := func(s float64) *float64 { return &s }
 	pos := 40
@@ -264,7 +270,8 @@ func TestTruthInRollingCaptions(t *testing.T) {
 		t.Errorf("two fused numbers stand at %v and %v", a, b)
 	}
 	copies := gold.Quantities[0].copies
-	if len(copies) != 1 || string(raw[copies[0].Start:copies[0].End]) != "20 volts" || copies[0].Start <= gold.Quantities[0].span.Start {
+	if len(copies) != 1 || string(raw[copies[0].Start:copies[0].End]) != "20 volts" ||
+		copies[0].Start <= gold.Quantities[0].span.Start {
 		t.Errorf("the copies of 20 volts are %v", copies)
 	}
 }
@@ -285,8 +292,10 @@ func TestTruthPlaces(t *testing.T) {
 				}
 				last = q.span.Start
 				first := strings.Fields(q.Heard)[0]
-				if q.span.Empty() || !strings.Contains(string(raw[q.span.Start:q.span.End]), string(bare([]byte(first)))) {
-					t.Errorf("%s: quantity %d %q is not at %v: %q", name, i, q.Heard, q.span, raw[q.span.Start:q.span.End])
+				if q.span.Empty() || !strings.Contains(string(raw[q.span.Start:q.span.End]),
+					string(bare([]byte(first)))) {
+					t.Errorf("%s: quantity %d %q is not at %v: %q", name, i, q.Heard, q.span,
+						raw[q.span.Start:q.span.End])
 				}
 			}
 		}

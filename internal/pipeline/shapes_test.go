@@ -111,7 +111,8 @@ func cues(words string) func(int) []byte {
 		var out bytes.Buffer
 		out.WriteString("WEBVTT\n\n")
 		for i := 0; out.Len() < size; i++ {
-			fmt.Fprintf(&out, "%02d:%02d:%02d.000 --> %02d:%02d:%02d.900\n%s\n\n", i/3600, i/60%60, i%60, i/3600, i/60%60, i%60, words)
+			fmt.Fprintf(&out, "%02d:%02d:%02d.000 --> %02d:%02d:%02d.900\n%s\n\n", i/3600, i/60%60, i%60, i/3600,
+				i/60%60, i%60, words)
 		}
 		return out.Bytes()
 	}
@@ -124,7 +125,8 @@ func rolling(size int) []byte {
 	last := "it begins"
 	for i := 0; out.Len() < size; i++ {
 		next := fmt.Sprintf("%d volts and %d amps", i%50+1, i%7+1)
-		fmt.Fprintf(&out, "%02d:%02d:%02d.000 --> %02d:%02d:%02d.900\n%s\n%s\n\n", i/3600, i/60%60, i%60, i/3600, i/60%60, i%60, last, next)
+		fmt.Fprintf(&out, "%02d:%02d:%02d.000 --> %02d:%02d:%02d.900\n%s\n%s\n\n", i/3600, i/60%60, i%60, i/3600,
+			i/60%60, i%60, last, next)
 		last = next
 	}
 	return out.Bytes()
@@ -134,7 +136,8 @@ func rolling(size int) []byte {
 func subrip(size int) []byte {
 	var out bytes.Buffer
 	for i := 0; out.Len() < size; i++ {
-		fmt.Fprintf(&out, "%d\n%02d:%02d:%02d,000 --> %02d:%02d:%02d,900\n5 volts 3 amps\n\n", i+1, i/3600, i/60%60, i%60, i/3600, i/60%60, i%60)
+		fmt.Fprintf(&out, "%d\n%02d:%02d:%02d,000 --> %02d:%02d:%02d,900\n5 volts 3 amps\n\n", i+1, i/3600, i/60%60,
+			i%60, i/3600, i/60%60, i%60)
 	}
 	return out.Bytes()
 }

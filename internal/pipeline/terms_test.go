@@ -103,10 +103,12 @@ func TestTermScores(t *testing.T) {
 			if with != nil {
 				head += ", with a glossary"
 			}
-			fmt.Fprintf(&b, "\n%-28s %5s %6s %9s %6s %5s %5s %4s %6s\n", head, "said", "right", "precision", "silent", "extra", "open", "hit", "missed")
+			fmt.Fprintf(&b, "\n%-28s %5s %6s %9s %6s %5s %5s %4s %6s\n", head, "said", "right", "precision", "silent",
+				"extra", "open", "hit", "missed")
 			for _, class := range termClasses {
 				s := sums[class]
-				fmt.Fprintf(&b, "%-28s %5d %6s %9s %6d %5d %5d %4d %6d\n", class, s.said, percent(s.right, s.said), percent(s.right, s.right+s.silent+s.extra),
+				fmt.Fprintf(&b, "%-28s %5d %6s %9s %6d %5d %5d %4d %6d\n", class, s.said, percent(s.right, s.said),
+					percent(s.right, s.right+s.silent+s.extra),
 					s.silent, s.extra, s.open, s.hit, s.missed)
 			}
 		}
@@ -150,7 +152,8 @@ func (t *termTruth) has(meant string) bool {
 		}
 	}
 	for _, c := range t.Components {
-		if slices.ContainsFunc([]string{c.Maker, c.Part, c.Package}, func(n string) bool { return extract.SamePlain(n, meant) }) {
+		if slices.ContainsFunc([]string{c.Maker, c.Part, c.Package},
+			func(n string) bool { return extract.SamePlain(n, meant) }) {
 			return true
 		}
 	}
@@ -168,7 +171,8 @@ func makersBook(t *testing.T) *glossary.Book {
 		for _, name := range goldFiles(t, set) {
 			truth, _ := readTermTruth(t, name)
 			for _, s := range truth.Terms {
-				if s.Type == "maker" && !slices.ContainsFunc(entries, func(e glossary.Entry) bool { return e.Name == s.Meant }) {
+				if s.Type == "maker" && !slices.ContainsFunc(entries,
+					func(e glossary.Entry) bool { return e.Name == s.Meant }) {
 					entries = append(entries, glossary.Entry{Kind: glossary.KindMaker, Name: s.Meant})
 				}
 			}
@@ -202,7 +206,8 @@ func scoreTerms(t *testing.T, gold string, book *glossary.Book) map[string]*term
 		if r == nil {
 			r = &schema.SaidTerm{}
 		}
-		t.Logf("%s, book %v, %s: said %q as %q, read %q as %q %s", truth.File, book != nil, what, s.Heard, s.Meant, r.Heard, r.Meant, r.Status)
+		t.Logf("%s, book %v, %s: said %q as %q, read %q as %q %s", truth.File, book != nil, what, s.Heard, s.Meant,
+			r.Heard, r.Meant, r.Status)
 	}
 	used := make([]bool, len(rec.Terms))
 	for _, s := range truth.Terms {

@@ -175,7 +175,8 @@ func fitted(all []*marked, penalty float64, least int) (*place.Model, []int) {
 			examples = append(examples, rows(m, e))
 		}
 	}
-	p := fit.Problem{Mean: make([]float64, m.Weights()), Penalty: penalty, Examples: len(examples), Iterations: 120, SetWeights: m.SetWeights,
+	p := fit.Problem{Mean: make([]float64, m.Weights()), Penalty: penalty, Examples: len(examples), Iterations: 120,
+		SetWeights:    m.SetWeights,
 		LogLikelihood: func(i int, gradient []float64) float64 { return m.LogLikelihood(&examples[i], gradient) }}
 	x, err := p.Solve()
 	if err != nil {
@@ -269,7 +270,8 @@ func validate(all []*marked, folds int, how settings, confusions bool, models st
 				}
 				wrong[truth.String()+" as "+c.String()]++
 				if confusions {
-					fmt.Printf("    %s: %q is %s, taken for %s %.2f\n", filepath.Base(filepath.Dir(t.name))+"/"+filepath.Base(t.name), t.words[i], truth, c, prob)
+					fmt.Printf("    %s: %q is %s, taken for %s %.2f\n", filepath.Base(filepath.Dir(t.name))+"/"+
+						filepath.Base(t.name), t.words[i], truth, c, prob)
 				}
 			}
 			fmt.Printf("%-30s %4d of %4d\n", t.name, fileRight, len(e.Truth))
@@ -301,7 +303,8 @@ func save(name string, m *place.Model, seen []int, narrations, made int) error {
 	if made > 0 {
 		more = fmt.Sprintf(" and %d made from them", made)
 	}
-	fmt.Fprintf(w, "# Weights of the chain of package place (doc.go), natural logarithms, written by go run ./internal/placefit\n"+
+	fmt.Fprintf(w, "# Weights of the chain of package place (doc.go), natural logarithms, written by go run "+
+		"./internal/placefit\n"+
 		"# from %d narrations of testdata/tuning%s. Do not edit: mark more narrations and fit again.\n"+
 		"# feature   what was seen at a mention (extract/observe.go); @LINK CLASS: a transition\n"+
 		"# n         mentions of the narrations that it was seen at\n"+

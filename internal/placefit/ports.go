@@ -121,7 +121,8 @@ func fitPorts(files []string, folds int, penalty float64, write string) {
 		}
 	}
 	if folds > 0 {
-		fmt.Printf("ports: %d asked, %d right (%.1f %%); of levels with the answer among the choices %d, %d right (%.1f %%)\n",
+		fmt.Printf("ports: %d asked, %d right (%.1f %%); of levels with the answer among the choices %d, %d right "+
+			"(%.1f %%)\n",
 			asked, hit, 100*float64(hit)/float64(asked), levels, levelHits, 100*float64(levelHits)/float64(levels))
 	}
 	if write == "" {
@@ -131,7 +132,8 @@ func fitPorts(files []string, folds int, penalty float64, write string) {
 	var b strings.Builder
 	fmt.Fprintf(&b, "# Weights of the antecedents of ports (extract/portchoice.go), natural logarithms, written by\n"+
 		"# go run ./internal/placefit -ports from %d narrations of testdata/tuning.\n"+
-		"# feature  what was seen of a port that a level may have\n# n        questions it was seen in\n# weight   what it is worth\n"+
+		"# feature  what was seen of a port that a level may have\n# n        questions it was seen in\n# weight   "+
+		"what it is worth\n"+
 		"# source   fitted\nfeature\tn\tweight\n", len(all))
 	var names []string
 	for f, v := range w {

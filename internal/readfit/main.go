@@ -334,7 +334,8 @@ func weightsOf(all []*marked) []float64 {
 
 // solve fits the weights of the traits that were seen in two narrations at
 // least. by weighs the narrations; nil all alike.
-func solve(list []*normalize.Study, by []float64, w normalize.Traits, in []int, penalty float64, likelihood func(*normalize.Study, []float64, []float64) float64) {
+func solve(list []*normalize.Study, by []float64, w normalize.Traits, in []int, penalty float64,
+	likelihood func(*normalize.Study, []float64, []float64) float64) {
 	var rows []int32
 	var mean []float64
 	for r := range in {
@@ -441,7 +442,8 @@ func (t *tally) add(s *normalize.Study, w normalize.Traits) {
 				t.bins[k][1]++
 			}
 			t.all++
-			t.decisions = append(t.decisions, decision{sure, n.Readings[best].Right && !n.Readings[best].Nothing, !n.Readings[best].Right})
+			t.decisions = append(t.decisions,
+				decision{sure, n.Readings[best].Right && !n.Readings[best].Nothing, !n.Readings[best].Right})
 			if n.Readings[best].Right {
 				t.loss -= math.Log(sure)
 			} else {
@@ -468,7 +470,8 @@ func (t *tally) add(s *normalize.Study, w normalize.Traits) {
 		if stands && !n.Readings[best].Right {
 			t.wrong++
 			if t.show {
-				fmt.Printf("  wrong %v %q given %s said %s known %v\n", n.Readings[best].Literal, n.Words, n.Readings[best].Text, n.Said, n.Known)
+				fmt.Printf("  wrong %v %q given %s said %s known %v\n", n.Readings[best].Literal, n.Words,
+					n.Readings[best].Text, n.Said, n.Known)
 			}
 		}
 	}
@@ -479,7 +482,8 @@ func (t *tally) String() string {
 	for _, b := range t.bins {
 		ece += math.Abs(b[0] - b[1])
 	}
-	return fmt.Sprintf("ll %.1f of %.0f; intact kept %.1f %%; repaired %.1f %% of %.0f; wrong %.0f; calibration %.4f; loss %.1f; right with 0.5, 1 and 1.5 %% wrong: %.1f, %.1f, %.1f %%",
+	return fmt.Sprintf("ll %.1f of %.0f; intact kept %.1f %%; repaired %.1f %% of %.0f; wrong %.0f; calibration "+
+		"%.4f; loss %.1f; right with 0.5, 1 and 1.5 %% wrong: %.1f, %.1f, %.1f %%",
 		t.ll, t.n, 100*t.kept/t.intact, 100*t.repaired/t.garbled, t.garbled, t.wrong, ece/max(1, t.all), t.loss,
 		t.rightAt(0.5), t.rightAt(1), t.rightAt(1.5))
 }
@@ -528,7 +532,8 @@ func save(name string, w normalize.Traits, seen []int, narrations int) error {
 	out := bufio.NewWriter(f)
 	fmt.Fprintf(out, "# Weights of the traits of readings (traits.go), in nats, written by go run ./internal/readfit\n"+
 		"# from %d narrations of testdata/tuning. Do not edit: mark more narrations and fit again.\n"+
-		"# trait   what is seen of a reading: the family, and what it is\n# n       readings it was seen at\n# weight  nats that it adds to the score\n"+
+		"# trait   what is seen of a reading: the family, and what it is\n# n       readings it was seen at\n# "+
+		"weight  nats that it adds to the score\n"+
 		"trait\tn\tweight\n", narrations)
 	for i, name := range normalize.TraitNames() {
 		if math.Abs(w[i]) >= 0.02 {

@@ -23,7 +23,8 @@ type pair struct {
 // fitted are the weights that are fitted: the others say how the distances are
 // used.
 var fitted = []string{"place", "place_most", "manner", "manner_most", "voice", "height", "back", "to", "vowel_glide",
-	"lose_stop", "lose_fricative", "lose_nasal", "lose_liquid", "lose_glide", "lose_breath", "lose_vowel", "lose_twin", "lose_last"}
+	"lose_stop", "lose_fricative", "lose_nasal", "lose_liquid", "lose_glide", "lose_breath", "lose_vowel", "lose_twin",
+	"lose_last"}
 
 // The fit: weights are stepped by factors, and pay for being far from the
 // weights that they start from.

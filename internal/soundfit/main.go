@@ -92,7 +92,8 @@ func countWords(out io.Writer, files []string) error {
 
 // countIn counts the words of a text.
 func countIn(n map[string]int, text string) {
-	for w := range strings.FieldsFuncSeq(strings.ToLower(text), func(r rune) bool { return (r < 'a' || r > 'z') && r != '\'' }) {
+	for w := range strings.FieldsFuncSeq(strings.ToLower(text),
+		func(r rune) bool { return (r < 'a' || r > 'z') && r != '\'' }) {
 		if w = strings.Trim(w, "'"); w != "" {
 			n[w]++
 		}

@@ -3,12 +3,15 @@ package tidy
 import (
 	"go/ast"
 	"go/parser"
+	"go/scanner"
 	"go/token"
 	"io/fs"
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
+	"unicode/utf8"
 )
 
 const root = "../.."
@@ -119,6 +122,51 @@ func TestFields(t *testing.T) {
 	for name := range wide {
 		if !seen[name] {
 			t.Errorf("%s has no more than %d fields: take it off the list", name, mostFields)
+		}
+	}
+}
+
+// mostColumns is how wide a line is at the most, with four columns a tab.
+const mostColumns = 120
+
+// Only what cannot be broken is wider: text between backquotes, such as the tag
+// of a field, and a row of a test's table, which is easier to read in one line.
+func TestColumns(t *testing.T) {
+	for path := range files(t) {
+		src, err := os.ReadFile(filepath.Join(root, path))
+		if err != nil {
+			t.Fatal(err)
+		}
+		raw := rawLines(src)
+		for i, line := range strings.Split(string(src), "\n") {
+			row := strings.TrimLeft(line, "\t")
+			if strings.HasSuffix(path, "_test.go") && row != "" && strings.ContainsRune("{\"", rune(row[0])) || raw[i] {
+				continue
+			}
+			if n := utf8.RuneCountInString(strings.ReplaceAll(line, "\t", "    ")); n > mostColumns {
+				t.Errorf("%s:%d: %d columns, more than %d: break the line", path, i+1, n, mostColumns)
+			}
+		}
+	}
+}
+
+// rawLines are the lines, from 0, that have text between backquotes.
+func rawLines(src []byte) map[int]bool {
+	lines := map[int]bool{}
+	set := token.NewFileSet()
+	file := set.AddFile("", -1, len(src))
+	var s scanner.Scanner
+	s.Init(file, src, nil, 0)
+	for {
+		pos, tok, text := s.Scan()
+		if tok == token.EOF {
+			return lines
+		}
+		if tok == token.STRING && text[0] == '`' {
+			first := file.Line(pos) - 1
+			for i := range 1 + strings.Count(text, "\n") {
+				lines[first+i] = true
+			}
 		}
 	}
 }

@@ -34,9 +34,11 @@ func misspelled(text, number, unit string, cause error) error {
 	case !digits:
 		e.Hint = "a value is a number and a unit, such as 20V"
 	case isExponent(unit):
-		e.Hint, e.Err = "powers of ten are not read; write the number out or take a larger unit, such as kV", schema.ErrNotDecimal
+		e.Hint, e.Err = "powers of ten are not read; write the number out or take a larger unit, such as kV",
+			schema.ErrNotDecimal
 	case unit != "" && unit[0] >= '0' && unit[0] <= '9':
-		e.Hint, e.Err = "write the number without blanks, such as "+strings.TrimSpace(number)+head+rest, schema.ErrNotDecimal
+		e.Hint, e.Err = "write the number without blanks, such as "+strings.TrimSpace(number)+head+rest,
+			schema.ErrNotDecimal
 	case unit != "" && cause == schema.ErrUnknownUnit:
 		e.Hint = "no unit is written " + strconv.Quote(unit)
 	default:

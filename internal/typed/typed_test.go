@@ -46,7 +46,8 @@ func TestQuantity(t *testing.T) {
 			t.Errorf("Quantity(%q) = %s, %v, want %s", tt.in, q, err, tt.want)
 		}
 	}
-	for in, want := range map[string]error{"20,00 mAh": schema.ErrNotDecimal, "V": schema.ErrNotDecimal, "": schema.ErrNotDecimal,
+	for in, want := range map[string]error{"20,00 mAh": schema.ErrNotDecimal, "V": schema.ErrNotDecimal,
+		"":           schema.ErrNotDecimal,
 		"3 volt-ish": schema.ErrUnknownUnit, "1..2..3 V": schema.ErrNotDecimal, "five V": schema.ErrNotDecimal} {
 		var s *Error
 		if _, err := Quantity(in); !errors.Is(err, want) || !errors.As(err, &s) {

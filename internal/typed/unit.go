@@ -19,7 +19,8 @@ type spellings struct {
 }
 
 // plainer writes a symbol with the letters of a keyboard.
-var plainer = [...]*strings.Replacer{strings.NewReplacer("µ", "u"), strings.NewReplacer("Ω", "ohm"), strings.NewReplacer("Ω", "Ohm")}
+var plainer = [...]*strings.Replacer{strings.NewReplacer("µ", "u"), strings.NewReplacer("Ω", "ohm"),
+	strings.NewReplacer("Ω", "Ohm")}
 
 var load = sync.OnceValue(func() *spellings {
 	t := &spellings{exact: map[string]schema.Unit{}, folded: map[string]schema.Unit{}}

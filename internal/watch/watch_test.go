@@ -25,7 +25,8 @@ func write(t *testing.T, name string) {
 
 func TestOnceHandsOnWhatIsThere(t *testing.T) {
 	t.Chdir(t.TempDir())
-	for _, name := range []string{"in/b.vtt", "in/a/en.vtt", "in/film.mp4", "in/.hidden/x.vtt", "in/out/y.vtt", "in/b.vtt.decisions.jsonl"} {
+	for _, name := range []string{"in/b.vtt", "in/a/en.vtt", "in/film.mp4", "in/.hidden/x.vtt", "in/out/y.vtt",
+		"in/b.vtt.decisions.jsonl"} {
 		write(t, name)
 	}
 	var got []string
@@ -40,7 +41,8 @@ func TestOnceHandsOnWhatIsThere(t *testing.T) {
 		t.Errorf("(-want +got)\n%s", d)
 	}
 	broken := errors.New("no space left")
-	if err := Folder(t.Context(), "in", Options{Once: true}, func(string) error { return broken }); !errors.Is(err, broken) {
+	if err := Folder(t.Context(), "in", Options{Once: true}, func(string) error { return broken }); !errors.Is(err,
+		broken) {
 		t.Error(err)
 	}
 	if err := Folder(t.Context(), "nowhere", Options{Once: true}, nil); err == nil {

@@ -43,7 +43,8 @@ func stream(b *testing.B, dir string, count, workers int) {
 	data := b.TempDir()
 	port := freePorts(b, 1)[0]
 	config := filepath.Join(data, "server.conf")
-	write(b, config, fmt.Sprintf("port: %d\njetstream { store_dir: %q }\nlog_file: %q\n", port, filepath.Join(data, "store"), filepath.Join(data, "log")))
+	write(b, config, fmt.Sprintf("port: %d\njetstream { store_dir: %q }\nlog_file: %q\n", port,
+		filepath.Join(data, "store"), filepath.Join(data, "log")))
 	server := start(b, "server", config)
 	url := fmt.Sprintf("nats://127.0.0.1:%d", port)
 	j := connect(b, Broker{URL: url}, testLayout)

@@ -73,8 +73,10 @@ func startCluster(t testing.TB) *cluster {
 	for i := range servers {
 		name := filepath.Join(dir, fmt.Sprintf("server%d.conf", i))
 		// No host: what is not said to listen elsewhere listens on loopback.
-		write(t, name, fmt.Sprintf("server_name: s%d\nport: %d\njetstream { store_dir: %q }\ncluster { name: test, port: %d, routes: [%s] }\nlog_file: %q\n",
-			i, clients[i], filepath.Join(dir, fmt.Sprintf("store%d", i)), routes[i], strings.Join(peers, ", "), filepath.Join(dir, fmt.Sprintf("log%d", i))))
+		write(t, name, fmt.Sprintf("server_name: s%d\nport: %d\njetstream { store_dir: %q }\ncluster { name: test, "+
+			"port: %d, routes: [%s] }\nlog_file: %q\n",
+			i, clients[i], filepath.Join(dir, fmt.Sprintf("store%d", i)), routes[i], strings.Join(peers, ", "),
+			filepath.Join(dir, fmt.Sprintf("log%d", i))))
 		c.configs = append(c.configs, name)
 		c.servers[i] = start(t, "server", name)
 	}
@@ -132,7 +134,8 @@ func TestCluster(t *testing.T) {
 			c.servers[i] = start(t, "server", c.configs[i])
 		}
 	}
-	t.Logf("%d narrations in %v; %d workers killed, %d servers", count, time.Since(begun).Round(time.Second), killed, serversKilled)
+	t.Logf("%d narrations in %v; %d workers killed, %d servers", count, time.Since(begun).Round(time.Second), killed,
+		serversKilled)
 	if killed == 0 || serversKilled == 0 {
 		t.Errorf("killed %d workers and %d servers; the test is to kill some of each", killed, serversKilled)
 	}

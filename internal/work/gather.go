@@ -77,7 +77,8 @@ func (g *Gatherer) once(ctx context.Context, to sink) error {
 		return nil
 	}
 	c, err := g.Job.results.OrderedConsumer(ctx, jetstream.OrderedConsumerConfig{
-		FilterSubjects: to.subjects(g.Job.names), DeliverPolicy: jetstream.DeliverByStartSequencePolicy, OptStartSeq: first})
+		FilterSubjects: to.subjects(g.Job.names), DeliverPolicy: jetstream.DeliverByStartSequencePolicy,
+		OptStartSeq: first})
 	if err != nil {
 		return unlessEnded(ctx, err)
 	}
@@ -112,7 +113,8 @@ func unlessEnded(ctx context.Context, err error) error {
 }
 
 // batch puts some results, and tells how many and up to which sequence.
-func (g *Gatherer) batch(ctx context.Context, c jetstream.Consumer, to sink, at uint64) (n int, upTo uint64, err error) {
+func (g *Gatherer) batch(ctx context.Context, c jetstream.Consumer, to sink, at uint64) (n int, upTo uint64,
+	err error) {
 	batch, err := c.FetchNoWait(batchMost)
 	if err != nil {
 		if isTrouble(err) {

@@ -16,7 +16,8 @@ func served(t *testing.T, config string, l Layout) *Job {
 	t.Helper()
 	dir := t.TempDir()
 	name := filepath.Join(dir, "server.conf")
-	write(t, name, fmt.Sprintf("port: -1\njetstream { store_dir: %q }\nlog_file: %q\n%s", filepath.Join(dir, "store"), filepath.Join(dir, "log"), config))
+	write(t, name, fmt.Sprintf("port: -1\njetstream { store_dir: %q }\nlog_file: %q\n%s", filepath.Join(dir, "store"),
+		filepath.Join(dir, "log"), config))
 	s, err := serveFile(name)
 	if err != nil {
 		t.Fatal(err)
@@ -112,7 +113,8 @@ func TestGivenUp(t *testing.T) {
 	w := &Worker{Job: j}
 	drain(t, w)
 	letters, err := j.DeadLetters(t.Context(), 2)
-	if err != nil || len(letters) != 1 || letters[0].Reason != "handed out 23 times, and no worker came to an end with it" {
+	if err != nil || len(letters) != 1 ||
+		letters[0].Reason != "handed out 23 times, and no worker came to an end with it" {
 		t.Errorf("%+v, %v", letters, err)
 	}
 }
@@ -152,7 +154,8 @@ func TestSameName(t *testing.T) {
 	if len(problems) != 1 {
 		t.Fatal(problems)
 	}
-	want := filepath.Join(dir, "a-b", "c.vtt") + ": its review would be called a-b-c, as that of " + filepath.Join(dir, "a", "b-c.vtt") + " is"
+	want := filepath.Join(dir, "a-b", "c.vtt") + ": its review would be called a-b-c, as that of " +
+		filepath.Join(dir, "a", "b-c.vtt") + " is"
 	if problems[0].Error() != want {
 		t.Errorf("%v\nwant %s", problems[0], want)
 	}

@@ -31,16 +31,24 @@ func newMetrics(w *Worker) *metrics {
 	add := func(name, help string, kind prometheus.ValueType, value func(*Counts) float64) {
 		m.counts = append(m.counts, count{prometheus.NewDesc("saywatt_"+name, help, nil, label), kind, value})
 	}
-	add("records_total", "Records stored.", prometheus.CounterValue, func(c *Counts) float64 { return float64(c.Read.Load()) })
-	add("same_total", "Tasks whose record was there already.", prometheus.CounterValue, func(c *Counts) float64 { return float64(c.Same.Load()) })
-	add("again_total", "Records stored because of an answer.", prometheus.CounterValue, func(c *Counts) float64 { return float64(c.Again.Load()) })
-	add("failed_total", "Tries that failed.", prometheus.CounterValue, func(c *Counts) float64 { return float64(c.Failed.Load()) })
-	add("dead_total", "Letters to the dead-letter stream.", prometheus.CounterValue, func(c *Counts) float64 { return float64(c.Dead.Load()) })
-	add("caption_bytes_total", "Bytes of captions read.", prometheus.CounterValue, func(c *Counts) float64 { return float64(c.Bytes.Load()) })
-	add("reading_seconds_total", "Time spent in reading.", prometheus.CounterValue, func(c *Counts) float64 { return float64(c.Nanos.Load()) / 1e9 })
+	add("records_total", "Records stored.", prometheus.CounterValue,
+		func(c *Counts) float64 { return float64(c.Read.Load()) })
+	add("same_total", "Tasks whose record was there already.", prometheus.CounterValue,
+		func(c *Counts) float64 { return float64(c.Same.Load()) })
+	add("again_total", "Records stored because of an answer.", prometheus.CounterValue,
+		func(c *Counts) float64 { return float64(c.Again.Load()) })
+	add("failed_total", "Tries that failed.", prometheus.CounterValue,
+		func(c *Counts) float64 { return float64(c.Failed.Load()) })
+	add("dead_total", "Letters to the dead-letter stream.", prometheus.CounterValue,
+		func(c *Counts) float64 { return float64(c.Dead.Load()) })
+	add("caption_bytes_total", "Bytes of captions read.", prometheus.CounterValue,
+		func(c *Counts) float64 { return float64(c.Bytes.Load()) })
+	add("reading_seconds_total", "Time spent in reading.", prometheus.CounterValue,
+		func(c *Counts) float64 { return float64(c.Nanos.Load()) / 1e9 })
 	add("busy", "Captions in hand.", prometheus.GaugeValue, func(c *Counts) float64 { return float64(c.Busy.Load()) })
 	for name, help := range map[string]string{
-		"waiting": "Tasks that nobody has.", "in_hands": "Tasks that workers have.", "results": "Reviews with a record.",
+		"waiting": "Tasks that nobody has.", "in_hands": "Tasks that workers have.",
+		"results": "Reviews with a record.",
 		"answers": "Decisions not yet read with.", "dead_letters": "Letters in the dead-letter stream.",
 		"oldest_seconds": "How long the first task waits.",
 	} {
@@ -78,7 +86,8 @@ func (m *metrics) Collect(to chan<- prometheus.Metric) {
 	if s.Oldest != nil {
 		oldest = *s.Oldest
 	}
-	for name, v := range map[string]float64{"waiting": float64(s.Waiting), "in_hands": float64(s.InHands), "results": float64(s.Results),
+	for name, v := range map[string]float64{"waiting": float64(s.Waiting), "in_hands": float64(s.InHands),
+		"results": float64(s.Results),
 		"answers": float64(s.Answers), "dead_letters": float64(s.Dead), "oldest_seconds": oldest} {
 		to <- prometheus.MustNewConstMetric(m.state[name], prometheus.GaugeValue, v)
 	}

@@ -73,7 +73,8 @@ func TestShards(t *testing.T) {
 		for shard := range shards {
 			from, to := slotsOf(shard, shards)
 			if from != next || to <= from {
-				t.Fatalf("shard %d of %d has the slots from %d to %d, and %d is the next", shard, shards, from, to, next)
+				t.Fatalf("shard %d of %d has the slots from %d to %d, and %d is the next", shard, shards, from, to,
+					next)
 			}
 			for slot := from; slot < to; slot++ {
 				if slot*shards/Slots != shard {
@@ -89,7 +90,8 @@ func TestShards(t *testing.T) {
 }
 
 func TestCheckJob(t *testing.T) {
-	for job, ok := range map[string]bool{"saywatt": true, "A-1": true, "": false, "a.b": false, "a b": false, "a*": false, "ä": false} {
+	for job, ok := range map[string]bool{"saywatt": true, "A-1": true, "": false, "a.b": false, "a b": false,
+		"a*": false, "ä": false} {
 		if err := CheckJob(job); (err == nil) != ok {
 			t.Errorf("%q: %v", job, err)
 		}
@@ -132,7 +134,8 @@ func FuzzParseTask(f *testing.F) {
 	f.Add([]byte(`{"version":"saywatt/task/1","review":"a","file":"a.vtt","sha256":"` + strings.Repeat("0", 64) + `"}`))
 	f.Add([]byte(`{`))
 	f.Fuzz(func(t *testing.T, b []byte) {
-		if task, err := parseTask(b); err == nil && (task.Review == "" && ReviewName(task.Review) != "" || len(task.SHA256) != 64) {
+		if task, err := parseTask(b); err == nil &&
+			(task.Review == "" && ReviewName(task.Review) != "" || len(task.SHA256) != 64) {
 			t.Errorf("%q is taken for %+v", b, task)
 		}
 	})

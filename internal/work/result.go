@@ -84,7 +84,8 @@ func (j *Job) put(ctx context.Context, s, before *stored) error {
 	head.Set(headAnswers, strconv.FormatUint(s.answers, 10))
 	// The same record may come back, when a decision is taken back, and is then
 	// no message sent twice: so the id has what it replaces.
-	ack, err := j.publish(ctx, j.subject(kindRecord, s.task.Review), head, s.line, fmt.Sprintf("%s/%d/%d/%d", s.id, s.stamp, s.answers, last),
+	ack, err := j.publish(ctx, j.subject(kindRecord, s.task.Review), head, s.line,
+		fmt.Sprintf("%s/%d/%d/%d", s.id, s.stamp, s.answers, last),
 		jetstream.WithExpectLastSequencePerSubject(last))
 	if err != nil {
 		return err
@@ -119,7 +120,8 @@ func (j *Job) putRest(ctx context.Context, s *stored, r *schema.Record) error {
 	}{{kindFindings, findings.Bytes()}, {kindTables, tables.Bytes()}} {
 		head := nats.Header{}
 		head.Set(headID, s.id)
-		_, err := j.publish(ctx, j.subject(part.kind, s.task.Review), head, part.text, fmt.Sprintf("%s/%s/%d", s.id, part.kind, s.seq),
+		_, err := j.publish(ctx, j.subject(part.kind, s.task.Review), head, part.text,
+			fmt.Sprintf("%s/%s/%d", s.id, part.kind, s.seq),
 			jetstream.WithExpectLastSequenceForSubject(s.seq, record))
 		if errors.Is(err, errOvertaken) {
 			return nil
@@ -133,7 +135,8 @@ func (j *Job) putRest(ctx context.Context, s *stored, r *schema.Record) error {
 
 // publish stores a message; what is too large for one goes into the object
 // store. A condition that does not hold is errOvertaken.
-func (j *Job) publish(ctx context.Context, subject string, head nats.Header, data []byte, id string, o ...jetstream.PublishOpt) (*jetstream.PubAck, error) {
+func (j *Job) publish(ctx context.Context, subject string, head nats.Header, data []byte, id string,
+	o ...jetstream.PublishOpt) (*jetstream.PubAck, error) {
 	const room = 16 << 10 // for headers
 	if most := j.conn.MaxPayload(); most > 0 && int64(len(data)) > most-room {
 		object := "message/" + transcript.HashOf(data)
@@ -150,7 +153,8 @@ func (j *Job) publish(ctx context.Context, subject string, head nats.Header, dat
 		return err
 	})
 	var api *jetstream.APIError
-	if errors.As(err, &api) && (api.ErrorCode == jetstream.JSErrCodeStreamWrongLastSequence || api.ErrorCode == jetstream.JSErrCodeStreamWrongLastSequenceConstant) {
+	if errors.As(err, &api) && (api.ErrorCode == jetstream.JSErrCodeStreamWrongLastSequence ||
+		api.ErrorCode == jetstream.JSErrCodeStreamWrongLastSequenceConstant) {
 		return nil, errOvertaken
 	}
 	return ack, err

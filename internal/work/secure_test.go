@@ -21,7 +21,8 @@ import (
 // the names of their files.
 func certificates(t *testing.T, dir string) (ca, cert, key string) {
 	t.Helper()
-	make := func(name string, c, parent *x509.Certificate, signer *ecdsa.PrivateKey) (*x509.Certificate, *ecdsa.PrivateKey) {
+	make := func(name string, c, parent *x509.Certificate, signer *ecdsa.PrivateKey) (*x509.Certificate,
+		*ecdsa.PrivateKey) {
 		k, err := ecdsa.GenerateKey(elliptic.P256(), rand.Reader)
 		if err != nil {
 			t.Fatal(err)
@@ -39,12 +40,15 @@ func certificates(t *testing.T, dir string) (ca, cert, key string) {
 			t.Fatal(err)
 		}
 		write(t, filepath.Join(dir, name+".pem"), string(pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE", Bytes: b})))
-		write(t, filepath.Join(dir, name+".key"), string(pem.EncodeToMemory(&pem.Block{Type: "EC PRIVATE KEY", Bytes: private})))
+		write(t, filepath.Join(dir, name+".key"),
+			string(pem.EncodeToMemory(&pem.Block{Type: "EC PRIVATE KEY", Bytes: private})))
 		return c, k
 	}
-	authority, signer := make("ca", &x509.Certificate{Subject: pkix.Name{CommonName: "test authority"}, IsCA: true, BasicConstraintsValid: true,
-		KeyUsage: x509.KeyUsageCertSign}, nil, nil)
-	make("end", &x509.Certificate{Subject: pkix.Name{CommonName: "test"}, IPAddresses: []net.IP{net.IPv4(127, 0, 0, 1)}, KeyUsage: x509.KeyUsageDigitalSignature,
+	authority, signer := make("ca",
+		&x509.Certificate{Subject: pkix.Name{CommonName: "test authority"}, IsCA: true, BasicConstraintsValid: true,
+			KeyUsage: x509.KeyUsageCertSign}, nil, nil)
+	make("end", &x509.Certificate{Subject: pkix.Name{CommonName: "test"}, IPAddresses: []net.IP{net.IPv4(127, 0, 0, 1)},
+		KeyUsage:    x509.KeyUsageDigitalSignature,
 		ExtKeyUsage: []x509.ExtKeyUsage{x509.ExtKeyUsageServerAuth, x509.ExtKeyUsageClientAuth}}, authority, signer)
 	return filepath.Join(dir, "ca.pem"), filepath.Join(dir, "end.pem"), filepath.Join(dir, "end.key")
 }

@@ -126,7 +126,8 @@ func (s *Sender) Send(ctx context.Context, from Source) (Sent, error) {
 		s.sent = map[string]string{}
 	}
 	s.sent[sent.Review] = from.Name
-	t := &Task{Version: taskVersion, Review: sent.Review, File: from.As, SHA256: transcript.HashOf(b), Size: int64(len(b)), Again: s.Again}
+	t := &Task{Version: taskVersion, Review: sent.Review, File: from.As, SHA256: transcript.HashOf(b),
+		Size: int64(len(b)), Again: s.Again}
 	if s.ByReference {
 		if t.Path, err = filepath.Abs(from.Name); err != nil {
 			return sent, err

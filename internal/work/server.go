@@ -38,7 +38,8 @@ func serveFile(file string) (*embedded, error) {
 		return nil, err
 	}
 	o.NoSigs = true
-	for _, host := range []*string{&o.Host, &o.Cluster.Host, &o.HTTPHost, &o.LeafNode.Host, &o.Gateway.Host, &o.Websocket.Host, &o.MQTT.Host} {
+	for _, host := range []*string{&o.Host, &o.Cluster.Host, &o.HTTPHost, &o.LeafNode.Host, &o.Gateway.Host,
+		&o.Websocket.Host, &o.MQTT.Host} {
 		if *host == "" {
 			*host = loopback
 		}

@@ -111,7 +111,8 @@ func (s *Shards) open(job string, stream time.Time) error {
 		case err != nil:
 			return err
 		case old.Shard != n || old.Shards != s.Count:
-			return fmt.Errorf("%s: %w: it is shard %d of %d, not %d of %d", one.dir, ErrShards, old.Shard, old.Shards, n, s.Count)
+			return fmt.Errorf("%s: %w: it is shard %d of %d, not %d of %d", one.dir, ErrShards, old.Shard, old.Shards,
+				n, s.Count)
 		case old.Job == job && old.Stream.Equal(stream):
 			one.mark.Seq = old.Seq
 		}

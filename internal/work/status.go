@@ -127,7 +127,8 @@ func (j *Job) saidByWorkers(ctx context.Context) ([]WorkerStatus, error) {
 // Status is what the worker says of itself. Its rate is not known here.
 func (w *Worker) Status() WorkerStatus {
 	c := &w.Counts
-	return WorkerStatus{Name: w.Name, Seconds: time.Since(w.begun).Seconds(), Jobs: w.Jobs, Busy: c.Busy.Load(), Read: c.Read.Load(), Same: c.Same.Load(),
+	return WorkerStatus{Name: w.Name, Seconds: time.Since(w.begun).Seconds(), Jobs: w.Jobs, Busy: c.Busy.Load(),
+		Read: c.Read.Load(), Same: c.Same.Load(),
 		Failed: c.Failed.Load(), Dead: c.Dead.Load(), Again: c.Again.Load(), Bytes: c.Bytes.Load()}
 }
 

@@ -36,7 +36,8 @@ func (s *Status) WriteText(w io.Writer) error {
 	p.line("workers: %d", len(s.Workers))
 	for _, one := range s.Workers {
 		p.line("  %s: %.1f a second, %d read, %d were there, %d in hand; %d tries failed, %d given up; for %s",
-			export.Printable(one.Name), one.Rate, one.Read, one.Same, one.Busy, one.Failed, one.Dead, duration(one.Seconds))
+			export.Printable(one.Name), one.Rate, one.Read, one.Same, one.Busy, one.Failed, one.Dead,
+			duration(one.Seconds))
 	}
 	p.line("dead letters: %d", s.Dead)
 	for _, d := range s.Letters {

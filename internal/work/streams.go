@@ -86,7 +86,8 @@ func OpenJob(ctx context.Context, conn *nats.Conn, name string, layout Layout) (
 }
 
 // ErrNoJetStream says that a server keeps no streams.
-var ErrNoJetStream = errors.New("this broker has no JetStream that answers; its configuration switches it on (jetstream {})")
+var ErrNoJetStream = errors.New("this broker has no JetStream that answers; its configuration switches it on " +
+	"(jetstream {})")
 
 func (j *Job) open(ctx context.Context, l Layout) error {
 	n := j.names
@@ -94,8 +95,10 @@ func (j *Job) open(ctx context.Context, l Layout) error {
 		to     *jetstream.Stream
 		config jetstream.StreamConfig
 	}{
-		{&j.work, jetstream.StreamConfig{Name: n.work(), Description: "reviews to read", Subjects: []string{n.all(kindWork)},
-			Retention: jetstream.WorkQueuePolicy, Discard: jetstream.DiscardNew, MaxMsgs: l.MaxWaiting, Duplicates: l.Duplicates}},
+		{&j.work, jetstream.StreamConfig{Name: n.work(), Description: "reviews to read",
+			Subjects:  []string{n.all(kindWork)},
+			Retention: jetstream.WorkQueuePolicy, Discard: jetstream.DiscardNew, MaxMsgs: l.MaxWaiting,
+			Duplicates: l.Duplicates}},
 		{&j.results, jetstream.StreamConfig{Name: n.results(), Description: "the newest record of each review",
 			Subjects:          []string{n.all(kindRecord), n.all(kindFindings), n.all(kindTables)},
 			MaxMsgsPerSubject: 1, Duplicates: l.Duplicates}},
@@ -105,20 +108,23 @@ func (j *Job) open(ctx context.Context, l Layout) error {
 			Subjects: []string{n.all(kindDead)}, Duplicates: l.Duplicates}},
 	}
 	for _, s := range all {
-		s.config.Storage, s.config.Replicas, s.config.Compression = jetstream.FileStorage, l.Replicas, jetstream.S2Compression
+		s.config.Storage, s.config.Replicas, s.config.Compression = jetstream.FileStorage, l.Replicas,
+			jetstream.S2Compression
 		var err error
 		if *s.to, err = j.stream(ctx, s.config); err != nil {
 			return fmt.Errorf("stream %s: %w", s.config.Name, err)
 		}
 	}
 	var err error
-	j.tasks, err = j.consumer(ctx, j.work, jetstream.ConsumerConfig{Durable: "workers", AckPolicy: jetstream.AckExplicitPolicy,
-		AckWait: l.AckWait, MaxAckPending: l.MaxPending, MaxDeliver: -1})
+	j.tasks, err = j.consumer(ctx, j.work,
+		jetstream.ConsumerConfig{Durable: "workers", AckPolicy: jetstream.AckExplicitPolicy,
+			AckWait: l.AckWait, MaxAckPending: l.MaxPending, MaxDeliver: -1})
 	if err != nil {
 		return err
 	}
-	j.reread, err = j.consumer(ctx, j.answers, jetstream.ConsumerConfig{Durable: "workers", AckPolicy: jetstream.AckExplicitPolicy,
-		AckWait: l.AckWait, MaxAckPending: l.MaxPending, MaxDeliver: -1})
+	j.reread, err = j.consumer(ctx, j.answers,
+		jetstream.ConsumerConfig{Durable: "workers", AckPolicy: jetstream.AckExplicitPolicy,
+			AckWait: l.AckWait, MaxAckPending: l.MaxPending, MaxDeliver: -1})
 	if err != nil {
 		return err
 	}
@@ -133,7 +139,8 @@ func (j *Job) stores(ctx context.Context, l Layout) (err error) {
 	j.objects, err = j.js.ObjectStore(ctx, j.names.captions())
 	if errors.Is(err, jetstream.ErrBucketNotFound) {
 		j.objects, err = j.js.CreateObjectStore(ctx, jetstream.ObjectStoreConfig{Bucket: j.names.captions(),
-			Description: "captions by their SHA-256", Storage: jetstream.FileStorage, Replicas: l.Replicas, Compression: true})
+			Description: "captions by their SHA-256", Storage: jetstream.FileStorage, Replicas: l.Replicas,
+			Compression: true})
 		if errors.Is(err, jetstream.ErrBucketExists) {
 			j.objects, err = j.js.ObjectStore(ctx, j.names.captions())
 		}
@@ -167,7 +174,8 @@ func (j *Job) stream(ctx context.Context, c jetstream.StreamConfig) (jetstream.S
 	return s, err
 }
 
-func (j *Job) consumer(ctx context.Context, s jetstream.Stream, c jetstream.ConsumerConfig) (jetstream.Consumer, error) {
+func (j *Job) consumer(ctx context.Context, s jetstream.Stream, c jetstream.ConsumerConfig) (jetstream.Consumer,
+	error) {
 	found, err := s.Consumer(ctx, c.Durable)
 	if !errors.Is(err, jetstream.ErrConsumerNotFound) {
 		return found, err
@@ -266,8 +274,10 @@ func (j *Job) refused(before error) error {
 
 // isTrouble reports whether an error is of the broker's state at this moment.
 func isTrouble(err error) bool {
-	for _, of := range [...]error{nats.ErrTimeout, nats.ErrNoResponders, nats.ErrNoServers, nats.ErrDisconnected, nats.ErrReconnectBufExceeded,
-		nats.ErrConnectionReconnecting, jetstream.ErrNoStreamResponse, jetstream.ErrNoHeartbeat, jetstream.ErrAsyncPublishTimeout, context.DeadlineExceeded} {
+	for _, of := range [...]error{nats.ErrTimeout, nats.ErrNoResponders, nats.ErrNoServers, nats.ErrDisconnected,
+		nats.ErrReconnectBufExceeded,
+		nats.ErrConnectionReconnecting, jetstream.ErrNoStreamResponse, jetstream.ErrNoHeartbeat,
+		jetstream.ErrAsyncPublishTimeout, context.DeadlineExceeded} {
 		if errors.Is(err, of) {
 			return true
 		}

@@ -62,7 +62,8 @@ func TestSentLater(t *testing.T) {
 		w := &Worker{Job: j}
 		drain(t, w)
 		if w.Counts.Read.Load() != want.read || w.Counts.Same.Load() != want.same {
-			t.Errorf("round %d: %d read, %d were there; want %+v", round, w.Counts.Read.Load(), w.Counts.Same.Load(), want)
+			t.Errorf("round %d: %d read, %d were there; want %+v", round, w.Counts.Read.Load(), w.Counts.Same.Load(),
+				want)
 		}
 		if got := gathered(t, j); got != joined(alone(t, dir)) {
 			t.Errorf("round %d: not what one process reads", round)
@@ -83,7 +84,8 @@ func TestDeadLetters(t *testing.T) {
 		t.Fatalf("%v, %v", letters, err)
 	}
 	d := letters[0]
-	if d.File != "sub/empty.vtt" || d.Review != "sub-empty" || d.Tries != 2 || !strings.Contains(d.Reason, "no words") && !strings.Contains(d.Reason, "empty") {
+	if d.File != "sub/empty.vtt" || d.Review != "sub-empty" || d.Tries != 2 ||
+		!strings.Contains(d.Reason, "no words") && !strings.Contains(d.Reason, "empty") {
 		t.Errorf("letter %+v", d)
 	}
 	if w.Counts.Failed.Load() != 2 || w.Counts.Dead.Load() != 1 || w.Counts.Read.Load() != 1 {
@@ -205,7 +207,8 @@ func TestGracefulStop(t *testing.T) {
 		t.Fatal(err)
 	}
 	if st.InHands != 0 || int64(st.Results) != w.Counts.Read.Load() || st.Waiting+st.Results != 40 {
-		t.Errorf("%d in hands, %d results of %d read, %d waiting", st.InHands, st.Results, w.Counts.Read.Load(), st.Waiting)
+		t.Errorf("%d in hands, %d results of %d read, %d waiting", st.InHands, st.Results, w.Counts.Read.Load(),
+			st.Waiting)
 	}
 	if len(st.Workers) != 0 {
 		t.Errorf("a worker that ended is listed: %+v", st.Workers)

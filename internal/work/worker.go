@@ -346,7 +346,8 @@ func (w *Worker) settle(ctx context.Context, review string, task *Task, stamp in
 }
 
 // read makes the record of a task. A panic is an error of these captions.
-func (w *Worker) read(ctx context.Context, t *Task, answers []normalize.Answer) (s *stored, r *schema.Record, err error) {
+func (w *Worker) read(ctx context.Context, t *Task, answers []normalize.Answer) (s *stored, r *schema.Record,
+	err error) {
 	text, err := w.Job.fetch(ctx, t)
 	if err != nil {
 		if isTrouble(err) {

@@ -302,7 +302,10 @@
     job();
     // The words that the page is about stand in the middle of what is shown.
     const said = document.querySelector(".sentence"), mark = said && said.querySelector(".now");
-    if (mark && said.scrollHeight > said.clientHeight) said.scrollTop = mark.offsetTop - said.offsetTop - (said.clientHeight - mark.offsetHeight) / 2;
+    if (mark && said.scrollHeight > said.clientHeight) {
+      const line = parseFloat(getComputedStyle(said).lineHeight) || 1; // whole lines are shown
+      said.scrollTop = Math.round((mark.offsetTop - said.offsetTop - (said.clientHeight - mark.offsetHeight) / 2) / line) * line;
+    }
     root.classList.toggle("has-answer", Boolean(document.querySelector(".answer")));
     // What was typed wrong, and a value to be changed, have the focus and are seen.
     const first = document.querySelector("[autofocus]");

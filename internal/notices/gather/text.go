@@ -76,7 +76,8 @@ func notices(modules []module) (string, error) {
 		}
 		if len(names) == 0 {
 			return "", fmt.Errorf("%s: no licence is known by its text in %s (have: %q); "+
-				"tables/kinds.tsv says how they are known, tables/remarks.tsv where else a text lies", m.path, m.dir, files)
+				"tables/kinds.tsv says how they are known, tables/remarks.tsv where else a text lies", m.path, m.dir,
+				files)
 		}
 		slices.Sort(names)
 		fmt.Fprintf(&list, "\n%s\n    %s [%s]\n", strings.TrimSpace(m.path+" "+m.version),
