@@ -68,19 +68,6 @@ func Made(from []*Narration, count int, rate float64) ([]*Narration, error) {
 	return out, nil
 }
 
-// Again makes from a narration another of the same words, in which that share of the
-// quantities is garbled, and anew.
-func Again(n *Narration, seed uint64, rate float64) (*Narration, error) {
-	m, err := NewMaker(seed, []*Narration{n})
-	if err != nil {
-		return nil, err
-	}
-	w := &world{Maker: m, base: m.sources[0], head: n.Head}
-	w.take(w.base.paragraphs)
-	w.garble(rate)
-	return w.narration(fmt.Sprintf("%s-again-%d", n.Name, seed))
-}
-
 func newRand(seed uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, 0)) }
 
 // Next makes a narration with a rate of garbles drawn from 0 to [MaxRate].

@@ -33,8 +33,6 @@ func main() {
 	weight := flag.Float64("weight", 0.1, "weight of a made narration")
 	excerpt := flag.Float64("excerpt", 0, "weight of an excerpt of a narration")
 	intact := flag.Float64("intact", 0.3, "weight of a narration as it was said, without garbles")
-	again := flag.Int("again", 0, "add each narration so often with other garbles")
-	againWeight := flag.Float64("again-weight", 0.2, "weight of a narration with other garbles")
 	rounds := flag.Int("rounds", 1, "how often to read the narrations anew with the weights found")
 	models := flag.String("models", "", "find places with the weights that placefit -fold -models wrote to `DIR`")
 	only := flag.String("only", "", "fit the traits whose name holds `TEXT` and leave the others as they are")
@@ -45,7 +43,7 @@ func main() {
 		log.Fatal(err)
 	}
 	how := settings{*rounds, *penalty, *doubt, *made, *weight, places, *only}
-	all, err := read(flag.Args(), places, *excerpt, *intact, *again, *againWeight)
+	all, err := read(flag.Args(), places, *excerpt, *intact)
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -81,7 +79,7 @@ func one(n *narration.Narration, places *place.Model) (*marked, error) {
 
 // read reads narrations, their excerpts of one weight and, of another, what was said
 // in them: files that are clean are then known by it.
-func read(files []string, places []*place.Model, excerpt, intact float64, again int, againWeight float64) ([]*marked, error) {
+func read(files []string, places []*place.Model, excerpt, intact float64) ([]*marked, error) {
 	narrations, err := narration.Read(files)
 	if err != nil {
 		return nil, err
@@ -102,15 +100,6 @@ func read(files []string, places []*place.Model, excerpt, intact float64, again 
 		}
 		if intact > 0 {
 			if err := add(n.Said(), intact, true); err != nil {
-				return nil, err
-			}
-		}
-		for k := range again {
-			other, err := narration.Again(n, uint64(k+1), narration.MaxRate)
-			if err != nil {
-				return nil, err
-			}
-			if err := add(other, againWeight, true); err != nil {
 				return nil, err
 			}
 		}
