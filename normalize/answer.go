@@ -248,7 +248,7 @@ func (e *engine) information(i int) float64 {
 	n := &e.nodes[i]
 	own := e.entropy(n)
 	total := own
-	if best := e.choose(n); own == 0 && best != nil { // one reading: whether it is right
+	if best := e.choose(n); own < 0.0005 && best != nil { // one reading, as good as: whether it is right
 		u := max(1e-9, e.unlisted(i, best))
 		total = -u*math.Log2(u) - (1-u)*math.Log2(1-u)
 	}

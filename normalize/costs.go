@@ -96,7 +96,7 @@ type Weights struct {
 	PlaceSwitch, PlaceSlack, PlaceDoubt                                                             float64
 	DigitAlone, StopRange, SubUnit, SideUnit, UnitBefore, BareLarge                                 float64
 	KnownRating                                                                                     float64
-	Threshold, Emit, Keep, RuleSlack, LearnedWorth                                                  float64
+	Threshold, Beyond, Emit, Keep, RuleSlack, LearnedWorth                                          float64
 }
 
 // DefaultThreshold is the probability above which a reading stands.
@@ -126,7 +126,7 @@ var loadWeights = sync.OnceValue(func() Weights {
 		"neighbour_unit": &w.NeighbourUnit, "alternate_unit": &w.AlternateUnit, "identity": &w.Identity,
 		"level_power": &w.LevelPower, "level_over": &w.LevelOver, "near_level": &w.NearLevel, "sum": &w.Sum,
 		"known_rating": &w.KnownRating,
-		"threshold":    &w.Threshold, "emit": &w.Emit, "keep": &w.Keep}
+		"threshold":    &w.Threshold, "beyond": &w.Beyond, "emit": &w.Emit, "keep": &w.Keep}
 	fields["rule_slack"], fields["learned_worth"] = &w.RuleSlack, &w.LearnedWorth
 	fields["digit_alone"] = &w.DigitAlone
 	fields["stop_range"] = &w.StopRange

@@ -290,7 +290,7 @@ func (e *engine) say(i int, best *candidate, threshold float64, s *schema.Said) 
 	case n.settled:
 		s.Status, s.Confidence = schema.StatusSettled, 1
 		s.Readings[0].Confidence = 1
-	case s.Confidence < threshold, e.unweighed != nil && e.unweighed[i]:
+	case s.Confidence < threshold, e.unweighed != nil && e.unweighed[i], best.literal && e.beyond(best):
 		s.Status = schema.StatusOpen
 	case best.literal:
 		s.Status = schema.StatusHeard
@@ -323,6 +323,16 @@ func (e *engine) moment(cue int) (*schema.Seconds, string) {
 		l.cue, l.at, l.media = cue+1, &at, media(at, schema.SecondsOf(c.End))
 	}
 	return l.at, l.media
+}
+
+// beyond reports whether a value lies so far outside what is plausible in its place
+// that it does not stand as heard, whatever else agrees.
+func (e *engine) beyond(c *candidate) bool {
+	if c.role < 0 || c.si <= 0 {
+		return false
+	}
+	o := &e.roles.roles[c.role]
+	return c.si > o.hi*e.weights.Beyond || c.si*e.weights.Beyond < o.lo
 }
 
 // groundless reports whether a number was put right by nothing but the usual

@@ -436,6 +436,9 @@ func (e *engine) recentUnits(first, i int32) {
 	from, to := max(0, first-recentBefore), min(int32(len(e.doc.Mentions))-1, i+recentBehind)
 	for k := from; k <= to; k++ {
 		b := e.mention(k)
+		if k == first-1 && e.mention(first).Joint == extract.JointAt { // "20 volts at 3": two of a kind are not said so
+			continue
+		}
 		if k >= first && k <= i || b.From != extract.UnitOwn || b.Unit.Manner == extract.MannerHeard {
 			continue
 		}
