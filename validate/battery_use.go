@@ -256,7 +256,7 @@ var ruleEnergyOut = &Rule{
 			}
 		}
 	},
-	Loose: looseEnergyOut,
+	Loose: either(looseEnergyOut, looseBeyond(onSameThing, 20)),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		return c.Extra.(energyShareCase).judge(q, energyOutWindow())
 	},

@@ -36,6 +36,7 @@ const (
 	onHeat      = "whether it is a reading of the product"
 	onList      = "whether all are of one port and mode"
 	onPort      = "whether it is a USB port"
+	onMainsSide = "whether the part is on the side of the mains"
 )
 
 // nearby is within how many quantities two are said in one breath: volts, amperes

@@ -37,14 +37,17 @@ var (
 	energyLittle = bound("energyout.little")
 )
 
-// looseEfficiency: a range, all of it, or a share below the plausible, is one of
-// something else: a state of charge, a loss, a tolerance.
+// looseEfficiency: a range, all of it, a share below the plausible, or one at which
+// protections trip, is one of something else: a state of charge, a loss, a tolerance.
 func looseEfficiency(_ *schema.Record, _ *Case, q []schema.Quantity, j Judgement) string {
-	if q[0].Range || j.Cause == causeBelow && j.Verdict == VerdictOdd || same(j.Got, efficiencyMost().high) {
+	if q[0].Range || j.Cause == causeBelow && j.Verdict == VerdictOdd || same(j.Got, efficiencyMost().high) ||
+		j.Got >= efficiencyTrip().low && j.Got <= efficiencyTrip().high {
 		return onShare
 	}
 	return ""
 }
+
+var efficiencyTrip = bound("efficiency.trip")
 
 // looseFrequency: kilohertz are a converter's or a coil's, and twice the mains is
 // the ripple behind a rectifier.
@@ -359,3 +362,21 @@ func looseKind(_ *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) stri
 
 // megaOverMilli is less than mega is of milli: windows are wide.
 const megaOverMilli = 1e7
+
+// looseMainsSide: what is fed by a direct voltage too, through an adapter whose mains
+// were said, may have parts of that side put on the mains: those rated for no more than
+// may be touched.
+func looseMainsSide(r *schema.Record, _ *Case, q []schema.Quantity, _ Judgement) string {
+	v, ok := one(&q[0], schema.KindVoltage)
+	if !ok || v > mainsSide().high {
+		return ""
+	}
+	for i := range r.Levels {
+		if l := &r.Levels[i]; isInput(l.Mode) && l.Protocol != schema.MainsProtocol && l.Port != schema.MainsPort {
+			return onMainsSide
+		}
+	}
+	return ""
+}
+
+var mainsSide = bound("mains.side")

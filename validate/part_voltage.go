@@ -134,11 +134,12 @@ var (
 			"too little. "+
 			"A note where the rating covers the peak only without the ten percent.", StandingComputed,
 		"component.bulk "+
-			"capacitor.voltage", "level.voltage").resting(looseBulk)
+			"capacitor.voltage", "level.voltage").resting(either(looseBulk, looseMainsSide))
 	rulePrimarySwitchVoltage = marginRule("primary-switch-voltage",
 		"a primary switch blocks more than the peak of the mains",
 		"A flyback adds the reflected voltage and a spike to the peak: 600 V and more are usual at 240 V AC.",
-		StandingComputed, "component.primary MOSFET.voltage", "component.GaN switch.voltage", "level.voltage")
+		StandingComputed, "component.primary MOSFET.voltage", "component.GaN switch.voltage",
+		"level.voltage").resting(looseMainsSide)
 	ruleLineCapacitorVoltage = marginRule("line-capacitor-voltage",
 		"an X capacitor is rated for at least the mains voltage",
 		"It sits across the line: 275, 305 or 310 V AC at 240 V.", StandingComputed, "component.X capacitor.voltage",
@@ -148,7 +149,7 @@ var (
 		StandingComputed, "component.Y capacitor.voltage", "level.voltage")
 	ruleFuseVoltage = marginRule("fuse-voltage", "a mains fuse is rated for at least the mains voltage",
 		"125 V parts serve on 120 V mains alone; 32 V parts belong in cars, and in packs.", StandingUnverified,
-		"component.fuse.voltage", "level.voltage").resting(looseStored)
+		"component.fuse.voltage", "level.voltage").resting(either(looseStored, looseMainsSide))
 	ruleRectifierVoltage = marginRule("rectifier-voltage",
 		"an output rectifier blocks more than the highest output voltage, usually 1.5 times and more",
 		"It sees the output voltage and the reflected bulk voltage: 100 V behind 20 V.", StandingComputed,
