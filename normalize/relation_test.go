@@ -181,3 +181,39 @@ func TestRangeShares(t *testing.T) {
 		t.Errorf("shares %v", s)
 	}
 }
+
+// TestBetween holds the kinds that are related to two others against the rows of
+// the table.
+func TestBetween(t *testing.T) {
+	e := &engine{relations: loadRelations()}
+	related := func(x, y, z schema.Kind) bool {
+		for _, o := range e.relations.three {
+			for _, p := range permutations {
+				k := [3]schema.Kind{x, y, z}
+				if k[p[0]] == o.first && k[p[1]] == o.second && k[p[2]] == o.result {
+					return true
+				}
+			}
+		}
+		return false
+	}
+	some := 0
+	for x := schema.KindUnknown; x <= schema.KindOther; x++ {
+		for y := schema.KindUnknown; y <= schema.KindOther; y++ {
+			got := e.between(1<<x, 1<<y)
+			for z := schema.KindUnknown; z <= schema.KindOther; z++ {
+				if got.has(z) != related(x, y, z) {
+					t.Errorf("%v with %v and %v: %v", z, x, y, got.has(z))
+				}
+				some += boolInt(got.has(z))
+			}
+		}
+	}
+	if some == 0 {
+		t.Error("no kinds are related")
+	}
+	both := e.between(1<<schema.KindVoltage|1<<schema.KindMass, 1<<schema.KindCurrent)
+	if both != e.between(1<<schema.KindVoltage, 1<<schema.KindCurrent)|e.between(1<<schema.KindMass, 1<<schema.KindCurrent) {
+		t.Error("what two kinds are related to is not that of each")
+	}
+}

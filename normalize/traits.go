@@ -159,6 +159,10 @@ func familiesOf(roleDim, kindDim dimension) []family {
 		{name: "way.class", dims: []dimension{distortionDim, classDimension()}},
 		{name: "class.kind.size", dims: []dimension{classDimension(), kindDim, pairSteps.dimension()}},
 		{name: "way.echo", dims: []dimension{distortionDim, echoDim}},
+		{name: "source.kind", dims: []dimension{unitSourceNames[:], kindDim}},
+		{name: "source.joint", dims: []dimension{unitSourceNames[:], jointDim}},
+		{name: "source.class", dims: []dimension{unitSourceNames[:], classDimension()}},
+		{name: "turn.kind", dims: []dimension{turnDim, kindDim}},
 
 		{name: "no.style.captions", dims: []dimension{styleDim, captionsDim}},
 		{name: "no.unit", dims: []dimension{fromDim, mannerDim}},
@@ -175,6 +179,8 @@ func familiesOf(roleDim, kindDim dimension) []family {
 		{name: "doubt.captions", dims: []dimension{captionsDim}},
 		{name: "doubt.odd", dims: []dimension{oddDim}},
 		{name: "doubt.elided", dims: []dimension{fromDim, jointDim, shareDim}},
+		{name: "doubt.source", dims: []dimension{unitSourceNames[:], kindDim}},
+		{name: "doubt.turn", dims: []dimension{turnDim}},
 		{name: "doubt.way", dims: []dimension{distortionDim, captionsDim}},
 		{name: "doubt.shape", dims: []dimension{shapeDim, levelDim}},
 		{name: "doubt.place", dims: []dimension{shareDim}},
@@ -224,6 +230,10 @@ const (
 	wayClass
 	classKindSize
 	wayEcho
+	sourceKind
+	sourceJoint
+	sourceClass
+	turnKind
 	noStyle
 	noUnit
 	noNot
@@ -238,6 +248,8 @@ const (
 	doubtCaptions
 	doubtOdd
 	doubtElided
+	doubtSource
+	doubtTurn
 	doubtWay
 	doubtShape
 	doubtPlace
@@ -544,6 +556,7 @@ func (e *engine) see(l *traitList, n *node, v *nodeView, c *candidate) {
 	}
 	if m.From != extract.UnitOwn {
 		l.add(beforeKind, 1, before, int(c.kind), int(m.Joint))
+		e.seeSource(l, v, c)
 	}
 }
 

@@ -62,7 +62,8 @@ Flags:
                      terminal, nor to a pipe where only a standing option asks
                      for it
       --into DIR     write a file for each review into this folder, made where
-                     there is none: DIR/NAME.FORMAT by the name of the review
+                     there is none: DIR/NAME.FORMAT by the name of the review.
+                     What lies in it is no input, unless it is named
       --table T      %s
                      (default for csv: quantities). Each row begins with the
                      name of the review and its file; "saywatt schema --tables"
@@ -116,6 +117,7 @@ func (c *emitCmd) Run(e *env) error {
 		return &usageError{err, "saywatt emit"}
 	}
 	e.askForInput(c.File)
+	c.Without = c.Into
 	run := emitter{env: e, cmd: c}
 	var err error
 	if c.Into != "" {

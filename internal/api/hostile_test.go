@@ -473,3 +473,62 @@ func TestCheckBound(t *testing.T) {
 		t.Errorf("%d: %s", w.Code, w.Body)
 	}
 }
+
+// Lines without a media type are taken for what they can only be.
+func TestBatchWithoutType(t *testing.T) {
+	w := ask(t, Handler(Options{}), "POST", base+"batch", `{"captions":"5 volts 3 amps"}`+"\n")
+	if w.Code != 200 || w.Header().Get("Content-Type") != "application/jsonl" || strings.Contains(w.Body.String(), "problem") {
+		t.Errorf("%d %s %.200s", w.Code, w.Header().Get("Content-Type"), w.Body)
+	}
+}
+
+// A copy of the document that somebody saved leads nowhere else: all it refers to
+// is in it. Every operation says what comes without the token.
+func TestDocumentStandsAlone(t *testing.T) {
+	var doc struct {
+		Paths map[string]map[string]json.RawMessage `json:"paths"`
+	}
+	text := ask(t, Handler(Options{}), "GET", base+"openapi.json", "").Body.Bytes()
+	if err := json.Unmarshal(text, &doc); err != nil {
+		t.Fatal(err)
+	}
+	var all any
+	if err := json.Unmarshal(text, &all); err != nil {
+		t.Fatal(err)
+	}
+	refs := 0
+	var walk func(v any)
+	walk = func(v any) {
+		switch v := v.(type) {
+		case map[string]any:
+			if ref, ok := v["$ref"].(string); ok {
+				at := all
+				for _, step := range strings.Split(strings.TrimPrefix(ref, "#/"), "/") {
+					m, _ := at.(map[string]any)
+					at = m[step]
+				}
+				if refs++; !strings.HasPrefix(ref, "#/") || at == nil {
+					t.Errorf("%s is not in the document", ref)
+				}
+			}
+			for _, o := range v {
+				walk(o)
+			}
+		case []any:
+			for _, o := range v {
+				walk(o)
+			}
+		}
+	}
+	walk(all)
+	if refs == 0 {
+		t.Error("the document refers to nothing")
+	}
+	for path, methods := range doc.Paths {
+		for method, op := range methods {
+			if !strings.Contains(string(op), `"401"`) && method != "parameters" {
+				t.Errorf("%s %s does not say 401", method, path)
+			}
+		}
+	}
+}

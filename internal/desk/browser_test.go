@@ -429,6 +429,11 @@ func TestLive(t *testing.T) {
 	}
 	do(t, ctx, chromedp.Navigate(server.URL+"/"), chromedp.SetUploadFiles("#files", names))
 	evaluate[bool](t, ctx, `(document.querySelector("form[data-drop] button").click(), true)`)
+	until(t, ctx, `location.pathname.startsWith("/jobs/")`)
+	job := d.jobs.find("1")
+	for !job.over() && ctx.Err() == nil { // as long as the machine takes
+		time.Sleep(50 * time.Millisecond)
+	}
 	sees(t, ctx, "30 of 31 read, 1 could not be; finished")
 	sees(t, ctx, "empty.vtt not read empty.vtt: the file is empty")
 	until(t, ctx, `document.querySelectorAll(".items a").length == 30`)
