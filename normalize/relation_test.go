@@ -213,7 +213,8 @@ func TestBetween(t *testing.T) {
 		t.Error("no kinds are related")
 	}
 	both := e.between(1<<schema.KindVoltage|1<<schema.KindMass, 1<<schema.KindCurrent)
-	if both != e.between(1<<schema.KindVoltage, 1<<schema.KindCurrent)|e.between(1<<schema.KindMass, 1<<schema.KindCurrent) {
+	if both != e.between(1<<schema.KindVoltage, 1<<schema.KindCurrent)|e.between(1<<schema.KindMass,
+		1<<schema.KindCurrent) {
 		t.Error("what two kinds are related to is not that of each")
 	}
 }

@@ -182,7 +182,8 @@ func (e *engine) product(i int32, merged int32) {
 				lo, hi = byMillion(lo, u.million), byMillion(hi, u.million)
 			}
 			c := candidate{lo: lo, hi: hi, isRange: va.isRange, unit: u.unit, kind: u.kind, role: -1,
-				by: [3]distortion{va.by[0], va.by[1], u.by}, source: u.source, literal: va.by[0] == intact && u.literal && merged == 0,
+				by: [3]distortion{va.by[0], va.by[1], u.by}, source: u.source, literal: va.by[0] == intact &&
+					u.literal && merged == 0,
 				channel: -va.cost - u.cost, firstMention: i - merged}
 			if va.isRange && !m.Range { // no range was shown
 				c.channel -= e.roles.rareRange(u.kind)

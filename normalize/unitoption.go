@@ -29,7 +29,8 @@ const (
 	unitSources
 )
 
-var unitSourceNames = [unitSources]string{"own", "list", "alternate", "neighbour", "next", "reckoned", "whole", "side", "before",
+var unitSourceNames = [unitSources]string{"own", "list", "alternate", "neighbour", "next", "reckoned", "whole", "side",
+	"before",
 	"property", "part", "section", "pattern", "recent"}
 
 // option appends a unit the mention may have, once.

@@ -53,7 +53,8 @@ func TestGuideIsComplete(t *testing.T) {
 	guide := guideText(t)
 	for _, s := range structsOf() {
 		for _, f := range fieldsOf(s) {
-			row := regexp.MustCompile(fmt.Sprintf("(?m)^\\| `(?:[a-z_.\\[\\]]*\\.)?%s(?:\\[\\])?` \\| .* \\| (yes|no) \\| %s \\|$", f.name, regexp.QuoteMeta(f.doc)))
+			row := regexp.MustCompile(fmt.Sprintf(
+				"(?m)^\\| `(?:[a-z_.\\[\\]]*\\.)?%s(?:\\[\\])?` \\| .* \\| (yes|no) \\| %s \\|$", f.name, regexp.QuoteMeta(f.doc)))
 			if !row.MatchString(guide) {
 				t.Errorf("%s.%s is not in the guide", s.Name(), f.name)
 			}

@@ -6,7 +6,7 @@
 // # The folder
 //
 //	archive.json             {"version":"saywatt/archive/2"}
-//	records/ab/abcd….json.gz records as they were read, compressed by gzip, named by the SHA-256 of their bytes unpacked
+//	records/ab/abcd….json.gz records as they were read, by gzip, named by the SHA-256 of their bytes unpacked
 //	decisions.jsonl          who did what when: the versions of each review and every decision on them
 //	lock                     held by the one process that writes
 //	index/current.json       which generation of the index holds, and what it was made from

@@ -15,7 +15,8 @@ import (
 //	maker    as said
 //	part     part number as said
 //	package  package code in its standard spelling
-//	ratings  in the order said, sizes and thresholds of protection left out, "250 V; 2 A": number, space, UCUM unit; a range as "100..240 V", a tolerance as "10 kOhm ±1 %"
+//	ratings  in the order said, sizes and thresholds of protection left out, "250 V; 2 A":
+//	         number, space, UCUM unit; a range as "100..240 V", a tolerance as "10 kOhm ±1 %"
 //	status   the least sure of its parts
 //	at       seconds, when it was said; empty where untimed
 func componentsTable(r *schema.Record) Table {

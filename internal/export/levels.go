@@ -9,7 +9,8 @@ import (
 // levelsTable has one row an operating level, in the order of the record:
 //
 //	mode      input, output, output-shared, perhaps behind a mode of the product and a slash
-//	port      USB-C1, USB-A, AC for a mains outlet, …; joined ports with +; empty where not given, and for the mains inlet
+//	port      USB-C1, USB-A, AC for a mains outlet, …; joined ports with +; empty where not given and for
+//	          the mains inlet
 //	protocol  PD, PPS, …; AC for the mains; empty where not given
 //	v_low     volts; a fixed level has v_low = v_high
 //	v_high    volts

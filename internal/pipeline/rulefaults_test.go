@@ -28,7 +28,8 @@ func readFaults(t *testing.T) (all []fault) {
 		t.Fatal(err)
 	}
 	for _, r := range table.Rows {
-		f := fault{rule: r.Get("rule"), raised: r.Get("raised"), line: r.Line, text: strings.ReplaceAll(r.Get("text"), "¶", "\n")}
+		f := fault{rule: r.Get("rule"), raised: r.Get("raised"), line: r.Line,
+			text: strings.ReplaceAll(r.Get("text"), "¶", "\n")}
 		if s := r.Get("severity"); s != "-" {
 			if f.severity, err = schema.ParseSeverity(s); err != nil {
 				t.Fatal(err)
@@ -106,7 +107,8 @@ func TestRuleFaults(t *testing.T) {
 			toned++
 		}
 		if got != f.raised {
-			t.Errorf("rule-faults.tsv:%d: %s %s is raised: %s, want %s\n\t%s", f.line, f.severity, f.rule, got, f.raised, f.text)
+			t.Errorf("rule-faults.tsv:%d: %s %s is raised: %s, want %s\n\t%s", f.line, f.severity, f.rule, got,
+				f.raised, f.text)
 			for _, g := range sure.Findings {
 				t.Logf("\t\t%s %s: %s", g.Severity, g.Rule, g.Message)
 			}
