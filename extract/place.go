@@ -31,7 +31,8 @@ func (p *parser) places(d *Document, model *place.Model) {
 	p.names.next = 0
 	plan := planOf(d, model)
 	copy(d.Mentions, p.room.mentions)
-	*d = Document{Transcript: d.Transcript, Lexicon: d.Lexicon, Tokens: d.Tokens, Mentions: d.Mentions, telling: d.telling, conditions: d.conditions}
+	*d = Document{Transcript: d.Transcript, Lexicon: d.Lexicon, Tokens: d.Tokens, Mentions: d.Mentions,
+		telling: d.telling, conditions: d.conditions}
 	s := p.placer(d)
 	s.plan = plan
 	s.walk()

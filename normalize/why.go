@@ -17,7 +17,8 @@ func (e *engine) terms(c *candidate) []schema.Term {
 	for i := range more {
 		n += boolInt(more[i].Score != 0)
 	}
-	t := append(e.slabs.terms.take(n)[:0], schema.Term{Name: "channel", Score: round3(c.channel), Note: e.channelNote(c)},
+	t := append(e.slabs.terms.take(n)[:0],
+		schema.Term{Name: "channel", Score: round3(c.channel), Note: e.channelNote(c)},
 		schema.Term{Name: "context", Score: round3(c.context)},
 		schema.Term{Name: "prior", Score: round3(c.prior)})
 	if c.role >= 0 {
