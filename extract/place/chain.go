@@ -124,8 +124,8 @@ const leastShare = 1e-14
 // run fills the lattice for the chain.
 func (m *Model) run(chain []Observation, l *lattice) {
 	n, k := len(chain), m.classes
-	l.score, l.likely, l.behind, l.scale = room(l.score, n*k), room(l.likely, n*k), room(l.behind, n*k),
-		room(l.scale, n)
+	l.score, l.likely = room(l.score, n*k), room(l.likely, n*k)
+	l.behind, l.scale = room(l.behind, n*k), room(l.scale, n)
 	l.forward = make([]float64, n*k)
 	l.logZ = 0
 	for i := range chain {
