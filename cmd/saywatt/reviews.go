@@ -242,7 +242,9 @@ func (c *mergeCmd) Run(e *env) error {
 		if err := w.Commit(); err != nil {
 			return err
 		}
-		told := changed{Review: merged.Name, What: archive.ActMerged, Was: from, Title: merged.Title(), Version: merged.Version}
-		return c.line(e.stdout, told, fmt.Sprintf("%s: %s, version %d", merged.Name, export.Printable(merged.Title()), merged.Version))
+		told := changed{Review: merged.Name, What: archive.ActMerged, Was: from, Title: merged.Title(),
+			Version: merged.Version}
+		return c.line(e.stdout, told,
+			fmt.Sprintf("%s: %s, version %d", merged.Name, export.Printable(merged.Title()), merged.Version))
 	})
 }
