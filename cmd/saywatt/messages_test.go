@@ -34,9 +34,11 @@ func TestPlainly(t *testing.T) {
 		{&os.LinkError{Op: "rename", Old: "x", New: "y", Err: syscall.ENOSPC}, "y: the disk is full"},
 		{fmt.Errorf("x: %w", syscall.EROFS), "x: nothing can be written on this disk"},
 		{fmt.Errorf("x: %w", syscall.EXDEV), "x: " + syscall.EXDEV.Error()},
-		{fmt.Errorf("at X: %w", &net.OpError{Op: "dial", Net: "tcp", Err: &net.DNSError{Err: "no such host", Name: "nohost", IsNotFound: true}}),
+		{fmt.Errorf("at X: %w", &net.OpError{Op: "dial", Net: "tcp",
+			Err: &net.DNSError{Err: "no such host", Name: "nohost", IsNotFound: true}}),
 			`at X: there is no host "nohost"`},
-		{&net.DNSError{Err: "i/o timeout", Name: "far"}, `the host "far" cannot be looked up: the name server does not answer`},
+		{&net.DNSError{Err: "i/o timeout", Name: "far"},
+			`the host "far" cannot be looked up: the name server does not answer`},
 		{&net.OpError{Op: "listen", Net: "tcp", Addr: &net.TCPAddr{IP: net.IPv4(127, 0, 0, 1), Port: 80},
 			Err: os.NewSyscallError("bind", syscall.EADDRINUSE)}, "127.0.0.1:80: another program listens there"},
 		{&net.AddrError{Err: "invalid port", Addr: "99999"}, `"99999" is no address: invalid port`},
@@ -77,8 +79,8 @@ func TestShortened(t *testing.T) {
 }
 
 func TestCheckNames(t *testing.T) {
-	if err := checkNames("--id", strings.Repeat("é", longestName), "--title",
-		strings.Repeat("é", longestTitle)); err != nil {
+	err := checkNames("--id", strings.Repeat("é", longestName), "--title", strings.Repeat("é", longestTitle))
+	if err != nil {
 		t.Error(err)
 	}
 	for _, c := range []struct{ name, title, want string }{

@@ -81,8 +81,8 @@ func (c *sourceFlags) files(e *env) ([]intake.File, error) {
 		return nil, err
 	}
 	if files = c.before(files); len(files) == 0 {
-		return nil, fmt.Errorf("%s: %w but in %s, which is written into", strings.Join(c.File, ", "), intake.ErrNothing,
-			c.Without)
+		return nil, fmt.Errorf("%s: %w but in %s, which is written into",
+			strings.Join(c.File, ", "), intake.ErrNothing, c.Without)
 	}
 	if c.Join {
 		files = []intake.File{intake.Joined(files)}
