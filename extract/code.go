@@ -147,13 +147,15 @@ func (s *placer) markingCode(i int) int {
 	if n := len(digits) - 1; n > 0 && s.toleranceLetter(digits[n:]) {
 		digits, tolerance = digits[:n], digits[n]
 	} else if digits != "" && end < len(s.tokens) && s.tokens[end].Kind == TokenWord &&
-		s.toleranceLetter(string(s.text[s.tokens[end].Start:s.tokens[end].End])) && (s.tokens[end].Glued || len(digits) == 3) {
+		s.toleranceLetter(string(s.text[s.tokens[end].Start:s.tokens[end].End])) &&
+		(s.tokens[end].Glued || len(digits) == 3) {
 		tolerance, end = s.text[s.tokens[end].Start], end+1
 	}
 	switch {
 	case len(digits) < 3 || !isDigits([]byte(digits)):
 		return i
-	case tolerance != 0 && (!s.unitAt(i+1) || s.guarded(k, guardDisc)): // letters as captions write them, small ones too
+	case tolerance != 0 && (!s.unitAt(i+1) || s.guarded(k, guardDisc)):
+		// letters as captions write them, small ones too
 	case !isUpper(w[0]) || s.unitAt(i+1) || len(w) == 1 && s.unitAt(end):
 		return i
 	}

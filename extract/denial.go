@@ -24,7 +24,8 @@ func (s *placer) deniedName(i, end int) bool {
 func (s *placer) deniedBefore(i int) bool {
 	b := s.backOne(i)
 	if s.guarded(b, guardDenialOr) && s.denialEnd > 0 {
-		for k, n := b, 0; k >= s.denialEnd && n < denialReach && s.tokens[k].Kind == TokenWord; k, n = s.backOne(k), n+1 {
+		for k, n := b, 0; k >= s.denialEnd && n < denialReach && s.tokens[k].Kind == TokenWord; k, n = s.backOne(k),
+			n+1 {
 			if k == s.denialEnd || s.backOne(k) < s.denialEnd {
 				return true
 			}

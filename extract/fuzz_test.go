@@ -107,7 +107,7 @@ func FuzzFind(f *testing.F) {
 					len(d.Tokens), last)
 			}
 			last = m.Last
-			if m.Range && m.Low.Decimal().Cmp(m.High.Decimal()) >= 0 || !m.Range && !m.Low.Equal(m.High) {
+			if m.Range && m.Low.Decimal().Cmp(m.High.Decimal()) >= 0 || !m.Range && !m.Low.equal(m.High) {
 				t.Fatalf("%q: mention %d is from %s to %s", s, i, m.Low.Decimal(), m.High.Decimal())
 			}
 			if int(m.Group) >= i && m.Group >= 0 && int(m.Group) != i {

@@ -8,7 +8,7 @@ func TestKindsFromWords(t *testing.T) {
 	for _, c := range []struct{ text, kind string }{
 		{"The chip that watches over the cells, Kestrow KX 3605.", "battery monitor"},
 		{"The controller drives the coil, Kestrow KX 3605.", "transmitter controller"},
-		{"A capacitor watches the cells.", "capacitor"}, // only chips do
+		{"A capacitor of 25 volts watches the cells.", "capacitor"}, // only chips do
 		{"A capacitor from Kestrow, 450 volts, 82 microfarads.", "bulk capacitor"},
 		{"A capacitor from Kestrow, 25 volts, 82 microfarads.", "capacitor"},  // of the output, the voltage says
 		{"A capacitor from Kestrow, 450 volts, 2.2 nanofarads.", "capacitor"}, // 2.2 nF are no bulk

@@ -210,7 +210,8 @@ func (p *parser) marking(i int, m *Mention) bool {
 	}
 	last := i + 1
 	if last < len(p.tokens) && p.tokens[last].Glued && p.tokens[last].Kind != TokenSign {
-		if !p.guarded(last, guardTolerance) || last+1 < len(p.tokens) && p.tokens[last+1].Glued && p.tokens[last+1].Kind != TokenSign {
+		if !p.guarded(last, guardTolerance) || last+1 < len(p.tokens) && p.tokens[last+1].Glued &&
+			p.tokens[last+1].Kind != TokenSign {
 			return false
 		}
 		last++

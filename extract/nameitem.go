@@ -38,7 +38,8 @@ func (p *parser) nameItems(d *Document) *NameItems {
 	if room == nil {
 		room = &workroom{}
 	}
-	n := &NameItems{d: d, Items: slices.Grow(room.items[:0], len(s.tokens)), Spans: slices.Grow(room.spans[:0], len(s.tokens))}
+	n := &NameItems{d: d, Items: slices.Grow(room.items[:0], len(s.tokens)),
+		Spans: slices.Grow(room.spans[:0], len(s.tokens))}
 	text := string(s.text)
 	mention, phrase := 0, 0
 	class := ""

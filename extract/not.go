@@ -145,7 +145,7 @@ func (p *parser) manyInOne(w *around) bool {
 		return false
 	}
 	n, ok := p.number(p.skipBreak(w.next + 1))
-	return ok && n.num.Equal(Num{Coef: 1})
+	return ok && n.num.equal(Num{Coef: 1})
 }
 
 // gluedWord reports whether the hyphen at token i ties a word to what stands

@@ -41,8 +41,8 @@ func (n Num) Float() float64 {
 	return float64(n.Coef) * math.Pow(10, float64(n.Exp))
 }
 
-// Equal reports equality by value.
-func (n Num) Equal(m Num) bool {
+// equal reports equality by value.
+func (n Num) equal(m Num) bool {
 	if n == m {
 		return true
 	}

@@ -100,7 +100,8 @@ func (d *Document) observe(list feature.List) *Chain {
 	o.memo = borrowMemo(list.Index)
 	defer o.memo.giveBack()
 	room := &o.memo.room
-	o.begins, o.events, o.topics, o.ways, o.turned = room.begins[:0], room.events[:0], room.topics[:0], room.ways[:0], room.turned[:0]
+	o.begins, o.events, o.topics, o.ways, o.turned = room.begins[:0], room.events[:0], room.topics[:0], room.ways[:0],
+		room.turned[:0]
 	defer func() { room.keep(o) }()
 	o.prepare()
 	d.telling = o.telling

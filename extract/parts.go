@@ -66,10 +66,12 @@ func withCodes(elements []part.Element, groups []part.Group) []part.Group {
 		lone := g.Last-g.First == 1 && elements[g.First].Type == part.Code
 		switch {
 		case !lone:
-		case n > 0 && beside(&elements[g.First]) && elements[g.First-1].Type == part.Noun && !hasCode(elements[out[n-1].First:out[n-1].Last]):
+		case n > 0 && beside(&elements[g.First]) && elements[g.First-1].Type == part.Noun &&
+			!hasCode(elements[out[n-1].First:out[n-1].Last]):
 			out[n-1].Last = g.Last
 			continue
-		case i+1 < len(groups) && beside(&elements[g.Last]) && len(elements[g.Last].Words) == 0 && elements[g.Last].Type == part.Noun &&
+		case i+1 < len(groups) && beside(&elements[g.Last]) && len(elements[g.Last].Words) == 0 &&
+			elements[g.Last].Type == part.Noun &&
 			!hasCode(elements[groups[i+1].First:groups[i+1].Last]):
 			groups[i+1].First = g.First
 			continue

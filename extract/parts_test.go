@@ -205,7 +205,8 @@ func fill(n *narration.Narration) string {
 			continue
 		}
 		if row := m.Table(); last != "" && row != last && n.PartOf(row) != nil && n.PartOf(last) != nil {
-			if k := strings.LastIndex(n.Text[from:m.Start], ". "); k >= 0 && !strings.Contains(n.Text[from+k:m.Start], "\n") {
+			if k := strings.LastIndex(n.Text[from:m.Start], ". "); k >= 0 &&
+				!strings.Contains(n.Text[from+k:m.Start], "\n") {
 				b.WriteString(n.Text[from : from+k+2])
 				b.WriteString("Have a look at that. ")
 				from += k + 2

@@ -31,7 +31,8 @@ func (p *parser) places(d *Document, model *place.Model) {
 	p.names.next = 0
 	plan := planOf(d, model)
 	copy(d.Mentions, p.room.mentions)
-	*d = Document{Transcript: d.Transcript, Lexicon: d.Lexicon, Tokens: d.Tokens, Mentions: d.Mentions, telling: d.telling, conditions: d.conditions}
+	*d = Document{Transcript: d.Transcript, Lexicon: d.Lexicon, Tokens: d.Tokens, Mentions: d.Mentions,
+		telling: d.telling, conditions: d.conditions}
 	s := p.placer(d)
 	s.plan = plan
 	s.walk()
@@ -537,7 +538,8 @@ func (s *placer) compact() {
 
 // picture is the context that the state gives.
 func (s *placer) picture() Context {
-	c := Context{Section: s.section, Mode: s.modeName(), Port: s.port, Protocol: s.protocol, Subject: s.subject, Clause: s.clause}
+	c := Context{Section: s.section, Mode: s.modeName(), Port: s.port, Protocol: s.protocol, Subject: s.subject,
+		Clause: s.clause}
 	if s.spotClause == s.clause {
 		c.Spot = s.spot
 	}

@@ -36,7 +36,8 @@ func BenchmarkPlaces(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
 				copy(work, mentions)
-				p.places(&Document{Lexicon: x, Tokens: p.tokens, Transcript: transcript, Mentions: work}, place.Default())
+				p.places(&Document{Lexicon: x, Tokens: p.tokens, Transcript: transcript, Mentions: work},
+					place.Default())
 			}
 		})
 	}

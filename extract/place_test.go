@@ -84,7 +84,8 @@ func parts(d *Document) string {
 		if s.Count > 0 {
 			b += fmt.Sprintf(" x%d", s.Count)
 		}
-		for _, f := range []struct{ k, v string }{{"maker", s.Maker}, {"part", s.Part}, {"package", s.Package}, {"board", s.Board}, {"side", s.Side}, {"topology", s.Topology}, {"function", s.Function}} {
+		for _, f := range []struct{ k, v string }{{"maker", s.Maker}, {"part", s.Part}, {"package", s.Package},
+			{"board", s.Board}, {"side", s.Side}, {"topology", s.Topology}, {"function", s.Function}} {
 			if f.v != "" {
 				b += " " + f.k + "=" + f.v
 			}
@@ -416,7 +417,8 @@ func TestDump(t *testing.T) {
 			m := &d.Mentions[i]
 			fmt.Printf("%s | %s | clause %d\n", d.Words(m.First, m.Last), contextOf(d, m), m.Context.Clause)
 		}
-		fmt.Printf("product %+v\nports %+v\nmaterials %v\n%s\n", d.Product, d.Ports, d.Materials, strings.ReplaceAll(parts(d), "; ", "\n"))
+		fmt.Printf("product %+v\nports %+v\nmaterials %v\n%s\n", d.Product, d.Ports, d.Materials,
+			strings.ReplaceAll(parts(d), "; ", "\n"))
 	}
 }
 
@@ -447,7 +449,8 @@ func (k *known) check(text, got, want string) {
 
 func (k *known) close() {
 	k.t.Helper()
-	got := fmt.Sprintf("# %d of %d checks are read otherwise than wanted. A sentence alone gives the chain of places little to go by.\n%s\n",
+	got := fmt.Sprintf("# %d of %d checks are read otherwise than wanted. A sentence alone gives the chain of places "+
+		"little to go by.\n%s\n",
 		len(k.lines)/3, k.cases, strings.Join(k.lines, "\n"))
 	if *updatePlaces {
 		if err := os.WriteFile(k.name, []byte(got), 0o644); err != nil {

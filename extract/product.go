@@ -47,7 +47,8 @@ func (s *placer) settleBoards() {
 	}
 	for i := 1; i+1 < len(s.d.Subjects); i++ {
 		a, sub, b := &s.d.Subjects[i-1], &s.d.Subjects[i], &s.d.Subjects[i+1]
-		if sub.Board == "" && a.Board == b.Board && !s.special4(int32(i)) && !s.special4(int32(i-1)) && !s.special4(int32(i+1)) {
+		if sub.Board == "" && a.Board == b.Board && !s.special4(int32(i)) && !s.special4(int32(i-1)) &&
+			!s.special4(int32(i+1)) {
 			sub.Board = a.Board
 		}
 	}
@@ -186,7 +187,8 @@ func (s *placer) productKind(kind string) {
 // certified" is one behind the digit 3.
 func (s *placer) mark(i, end int, name string) bool {
 	if end-i == 2 && s.tokens[i].End-s.tokens[i].Start == 1 {
-		if i == 0 || s.tokens[i-1].Kind != TokenNumber || s.text[s.tokens[i-1].Start] != '3' || s.tokens[i-1].End-s.tokens[i-1].Start != 1 {
+		if i == 0 || s.tokens[i-1].Kind != TokenNumber || s.text[s.tokens[i-1].Start] != '3' ||
+			s.tokens[i-1].End-s.tokens[i-1].Start != 1 {
 			return false
 		}
 		i--
@@ -273,13 +275,15 @@ func (s *placer) model(i int) (int, int) {
 	if i < len(s.tokens) && s.tokens[i].Word == s.c.is {
 		i = s.skipBreak(i + 1)
 	}
-	if i >= len(s.tokens) || s.tokens[i].Kind == TokenSign || !isUpper(s.text[s.tokens[i].Start]) && s.tokens[i].Kind != TokenNumber {
+	if i >= len(s.tokens) || s.tokens[i].Kind == TokenSign || !isUpper(s.text[s.tokens[i].Start]) &&
+		s.tokens[i].Kind != TokenNumber {
 		return i, i
 	}
 	k := i + 1
 	for k < len(s.tokens) && s.tokens[k].Glued {
 		c, _ := s.at(k)
-		if s.tokens[k].Kind == TokenSign && c != classDash && c != classSlash || c == classDash && (k+1 >= len(s.tokens) || !s.tokens[k+1].Glued) {
+		if s.tokens[k].Kind == TokenSign && c != classDash && c != classSlash ||
+			c == classDash && (k+1 >= len(s.tokens) || !s.tokens[k+1].Glued) {
 			break
 		}
 		k++

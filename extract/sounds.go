@@ -157,10 +157,10 @@ type UnitSound struct {
 	Apart float32 // as in NumberSound
 }
 
-// UnitsBySound appends the units that words sound like, the nearest first,
+// unitsBySound appends the units that words sound like, the nearest first,
 // each once. The words are all of those from token first to token last, blanks
 // and breaks between.
-func (x *Lexicon) UnitsBySound(dst []UnitSound, text []byte, tokens []Token) []UnitSound {
+func (x *Lexicon) unitsBySound(dst []UnitSound, text []byte, tokens []Token) []UnitSound {
 	var room [4 * sound.MaxHeard]sound.Phone
 	heard, words, own := room[:0], 0, 0
 	for _, t := range tokens {
@@ -224,9 +224,9 @@ func insertSound(dst []UnitSound, from int, s UnitSound) []UnitSound {
 	return dst
 }
 
-// PointBySound is how far the words of tokens are from the word "point" or another for it, in
+// pointBySound is how far the words of tokens are from the word "point" or another for it, in
 // nats.
-func (x *Lexicon) PointBySound(text []byte, tokens []Token) float32 {
+func (x *Lexicon) pointBySound(text []byte, tokens []Token) float32 {
 	var room [4 * sound.MaxHeard]sound.Phone
 	heard := room[:0]
 	for _, t := range tokens {
@@ -353,7 +353,7 @@ func (p *parser) restOfNumber(i int, u UnitWords) bool {
 	if j >= len(p.tokens) || !p.isNumberWord(j) && p.tokens[j].Kind != TokenNumber {
 		return false
 	}
-	return p.x.ear.seldom[u.Unit] || p.x.PointBySound(p.text, p.tokens[i:u.End]) <= u.Apart
+	return p.x.ear.seldom[u.Unit] || p.x.pointBySound(p.text, p.tokens[i:u.End]) <= u.Apart
 }
 
 // tens reports whether token i is twenty to ninety, in words or digits.
@@ -381,7 +381,7 @@ func (p *parser) soundsOver(i, end int) UnitWords {
 	u, ok := m.units[string(key)]
 	if !ok {
 		var room [8]UnitSound
-		if s := p.x.UnitsBySound(room[:0], p.text, p.tokens[i:end]); len(s) > 0 {
+		if s := p.x.unitsBySound(room[:0], p.text, p.tokens[i:end]); len(s) > 0 {
 			u = UnitWords{Unit: s[0].Unit, Manner: MannerHeard, Count: 1, Apart: s[0].Apart}
 			if u.Apart <= p.x.ear.weigh.Clear { // like words that were seen for it
 				u.Count = clearCount

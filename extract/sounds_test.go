@@ -65,7 +65,7 @@ func TestUnitSounds(t *testing.T) {
 	for _, r := range schema.MustReadTable(tables, "tables/unitsounds.tsv").Rows {
 		form := strings.ReplaceAll(r.Get("form"), "-", " ")
 		text := []byte(form)
-		near := x.UnitsBySound(nil, text, x.Scan(nil, text))
+		near := x.unitsBySound(nil, text, x.Scan(nil, text))
 		if len(near) == 0 || near[0].Unit != schema.Unit(r.Get("unit")) {
 			t.Errorf("unitsounds.tsv:%d: %q sounds like %v", r.Line, form, near)
 		}

@@ -37,11 +37,11 @@ const (
 	groundEnd
 )
 
-// GroundNames are the names of the grounds, as in normalize's terms.tsv.
-var GroundNames = [groundEnd]string{"said", "misheard", "same_sound", "glossary", "several_words", "common_word",
+// groundNames are the names of the grounds, as in normalize's terms.tsv.
+var groundNames = [groundEnd]string{"said", "misheard", "same_sound", "glossary", "several_words", "common_word",
 	"letter_words", "near_glossary", "other_maker"}
 
-func (g TermGround) String() string { return GroundNames[g] }
+func (g TermGround) String() string { return groundNames[g] }
 
 // Doubt reports whether a person must decide.
 func (g TermGround) Doubt() bool { return g >= GroundLetterWords }

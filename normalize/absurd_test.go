@@ -21,7 +21,8 @@ func TestAbsurdValuesAreOpen(t *testing.T) {
 			said, _ := (&Ranker{Threshold: threshold}).Rank(doc)
 			last := said[len(said)-1]
 			if last.Quantity.String() != c.want || last.Status != schema.StatusOpen || last.Confidence > 0.5 {
-				t.Errorf("%.60q: %s is %s at %v, want %s open", c.text, last.Quantity, last.Status, last.Confidence, c.want)
+				t.Errorf("%.60q: %s is %s at %v, want %s open", c.text, last.Quantity, last.Status, last.Confidence,
+					c.want)
 			}
 			if !strings.Contains(strings.Join(last.Why, "\n"), "outside what is plausible") {
 				t.Errorf("%.60q: open without a reason: %q", c.text, last.Why)

@@ -30,7 +30,8 @@ func (e *engine) clamp(answers []Answer) StrayAnswers {
 	for i := range answers {
 		a := &answers[i]
 		if cause := e.misses(a, places); cause != nil {
-			stray = append(stray, &StrayAnswer{Answer: *a, File: e.doc.Transcript.Name, Near: e.nearest(a.Span), Err: cause})
+			stray = append(stray, &StrayAnswer{Answer: *a, File: e.doc.Transcript.Name, Near: e.nearest(a.Span),
+				Err: cause})
 			continue
 		}
 		if a.Quantity != nil || a.Place == nil {
@@ -247,7 +248,7 @@ func (e *engine) information(i int) float64 {
 	n := &e.nodes[i]
 	own := e.entropy(n)
 	total := own
-	if best := e.choose(n); own == 0 && best != nil { // one reading: whether it is right
+	if best := e.choose(n); own < 0.0005 && best != nil { // one reading, as good as: whether it is right
 		u := max(1e-9, e.unlisted(i, best))
 		total = -u*math.Log2(u) - (1-u)*math.Log2(1-u)
 	}
@@ -454,7 +455,8 @@ func ReadAnswers(r io.Reader, name string) ([]Answer, error) {
 		case a.Place == nil && a.Quantity == nil && !a.Nothing: // nobody could tell, or the wording
 			continue
 		}
-		answers = append(answers, Answer{Span: *a.Span, Quantity: a.Quantity, Place: a.Place, Heard: a.Heard, For: a.File, From: fmt.Sprintf("%s:%d", name, line)})
+		answers = append(answers, Answer{Span: *a.Span, Quantity: a.Quantity, Place: a.Place, Heard: a.Heard,
+			For: a.File, From: fmt.Sprintf("%s:%d", name, line)})
 	}
 	if err := s.Err(); err != nil {
 		return nil, fmt.Errorf("%s: %w", name, err)

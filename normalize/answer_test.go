@@ -51,7 +51,8 @@ func TestAnswers(t *testing.T) {
 		after := Ranker{Answers: []Answer{answer(find(t, a, c.heard), c.decided)}}
 		b, _ := after.Rank(doc)
 		s := find(t, b, c.heard)
-		if s.Status != schema.StatusSettled || s.Confidence != 1 || !s.Quantity.Same(schema.MustQuantity(c.decided)) || len(s.Readings) != 1 {
+		if s.Status != schema.StatusSettled || s.Confidence != 1 || !s.Quantity.Same(schema.MustQuantity(c.decided)) ||
+			len(s.Readings) != 1 {
 			t.Errorf("%s: %s stands as %s, %s with %v", c.name, c.decided, s.Quantity, s.Status, s.Confidence)
 		}
 		old, now := confidence(find(t, a, c.neighbour), c.moves), confidence(find(t, b, c.neighbour), c.moves)
@@ -88,7 +89,8 @@ func TestAnswersStand(t *testing.T) {
 		d := rapid.IntRange(0, len(docs)-1).Draw(t, "sentence")
 		doc, said := docs[d], first[d]
 		i := rapid.IntRange(0, len(said)-1).Draw(t, "quantity")
-		value := rapid.SampledFrom([]string{"", "3.25 A", "20 V", "3.3..21 V", "1000000 mOhm", "-5 Cel", "0 W", "12345678901234567890.5 mA.h"}).Draw(t, "answer")
+		value := rapid.SampledFrom([]string{"", "3.25 A", "20 V", "3.3..21 V", "1000000 mOhm", "-5 Cel", "0 W",
+			"12345678901234567890.5 mA.h"}).Draw(t, "answer")
 		a := answer(&said[i], value)
 		r := Ranker{Answers: []Answer{a}}
 		got, _ := r.Rank(doc)
@@ -103,7 +105,8 @@ func TestAnswersStand(t *testing.T) {
 			}
 			settled++
 			if a.Quantity == nil || !s.Quantity.Same(*a.Quantity) || s.Confidence != 1 || s.Span != a.Span {
-				t.Fatalf("%q at %v answered %q stands as %s with %v at %v", said[i].Heard, a.Span, value, s.Quantity, s.Confidence, s.Span)
+				t.Fatalf("%q at %v answered %q stands as %s with %v at %v", said[i].Heard, a.Span, value, s.Quantity,
+					s.Confidence, s.Span)
 			}
 		}
 		want := 1
@@ -121,7 +124,8 @@ func TestAnswersStand(t *testing.T) {
 		again, _ := r.Rank(doc)
 		for k := range got {
 			if !got[k].Quantity.Same(again[k].Quantity) || got[k].Confidence != again[k].Confidence {
-				t.Fatalf("two runs differ: %s %v, %s %v", got[k].Quantity, got[k].Confidence, again[k].Quantity, again[k].Confidence)
+				t.Fatalf("two runs differ: %s %v, %s %v", got[k].Quantity, got[k].Confidence, again[k].Quantity,
+					again[k].Confidence)
 			}
 		}
 	})
@@ -143,7 +147,8 @@ func TestAnswersToFusedNumbers(t *testing.T) {
 	doc := read(t, "The output: 15 volts 3 amps, 25 amps, 100 watts in all.")
 	r := Ranker{}
 	said, _ := r.Rank(doc)
-	if len(said) != 5 || said[2].Span != said[3].Span || said[2].Kind != schema.KindVoltage || said[3].Kind != schema.KindCurrent {
+	if len(said) != 5 || said[2].Span != said[3].Span || said[2].Kind != schema.KindVoltage ||
+		said[3].Kind != schema.KindCurrent {
 		t.Fatalf("25 amps were not read as 20 V, 5 A: %v", said)
 	}
 	r.Answers = []Answer{answer(&said[2], "20 V"), answer(&said[3], "4.5 A")}
@@ -219,11 +224,13 @@ func TestReadAnswers(t *testing.T) {
 	for i, want := range []struct {
 		span     schema.Span
 		quantity string
-	}{{schema.Span{Start: 715, End: 723}, "3.25 A"}, {schema.Span{Start: 40, End: 44}, ""}, {schema.Span{Start: 50, End: 60}, "3.3..21 V"}} {
+	}{{schema.Span{Start: 715, End: 723}, "3.25 A"}, {schema.Span{Start: 40, End: 44}, ""},
+		{schema.Span{Start: 50, End: 60}, "3.3..21 V"}} {
 		if i >= len(got) {
 			t.Fatalf("%d answers", len(got))
 		}
-		if a := got[i]; a.Span != want.span || (a.Quantity == nil) != (want.quantity == "") || a.Quantity != nil && !a.Quantity.Same(schema.MustQuantity(want.quantity)) {
+		if a := got[i]; a.Span != want.span || (a.Quantity == nil) != (want.quantity == "") ||
+			a.Quantity != nil && !a.Quantity.Same(schema.MustQuantity(want.quantity)) {
 			t.Errorf("answer %d: %v %v, want %v %s", i+1, a.Span, a.Quantity, want.span, want.quantity)
 		}
 	}

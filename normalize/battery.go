@@ -11,17 +11,20 @@ type field struct {
 }
 
 func cellFields(c *schema.Cell) []field {
-	return []field{{"capacity", &c.Capacity}, {"voltage", &c.Voltage}, {"charge_limit", &c.ChargeLimit}, {"cutoff", &c.Cutoff},
+	return []field{{"capacity", &c.Capacity}, {"voltage", &c.Voltage}, {"charge_limit", &c.ChargeLimit},
+		{"cutoff", &c.Cutoff},
 		{"energy", &c.Energy}, {"mass", &c.Mass}, {"resistance", &c.Resistance}, {"cycles", &c.Cycles}}
 }
 
 func packFields(p *schema.Pack) []field {
-	return []field{{"capacity", &p.Capacity}, {"voltage", &p.Voltage}, {"current", &p.Current}, {"full", &p.Full}, {"cutoff", &p.Cutoff},
+	return []field{{"capacity", &p.Capacity}, {"voltage", &p.Voltage}, {"current", &p.Current}, {"full", &p.Full},
+		{"cutoff", &p.Cutoff},
 		{"energy", &p.Energy}, {"mass", &p.Mass}}
 }
 
 func conditionFields(c *schema.Condition) []field {
-	return []field{{"mains", &c.Mains}, {"voltage", &c.Voltage}, {"current", &c.Current}, {"power", &c.Power}, {"ambient", &c.Ambient}, {"time", &c.Time}}
+	return []field{{"mains", &c.Mains}, {"voltage", &c.Voltage}, {"current", &c.Current}, {"power", &c.Power},
+		{"ambient", &c.Ambient}, {"time", &c.Time}}
 }
 
 // side files a property of the cell, the pack or the rated output. What has
@@ -75,7 +78,8 @@ func (f *filler) battery() {
 		if s.Kind != "cell" {
 			continue
 		}
-		if s.Maker == "" && s.Part == "" && s.Package == "" && s.Count == 0 && s.Series == 0 && s.Parallel == 0 && s.Function == "" && f.rec.Battery == nil {
+		if s.Maker == "" && s.Part == "" && s.Package == "" && s.Count == 0 && s.Series == 0 && s.Parallel == 0 &&
+			s.Function == "" && f.rec.Battery == nil {
 			continue
 		}
 		if f.rec.Battery == nil {

@@ -12,6 +12,7 @@ type candidate struct {
 	nothing      bool // no quantity at all: a count, a stray number
 	literal      bool // what the words say, unchanged
 	by           [3]distortion
+	source       unitSource // of the unit
 	role         int16
 	place        int8 // which of the mention's places the role is for
 	unit         schema.Unit

@@ -32,7 +32,8 @@ func cautions(r *schema.Record) []string {
 	holds := map[string]bool{"always": true, "opened": len(r.Components) > 0}
 	for i := range r.Levels {
 		l := &r.Levels[i]
-		if l.Protocol == schema.MainsProtocol || l.Port == schema.MainsPort || strings.HasSuffix(l.Mode, "input") && l.Voltage.Quantity.SI() >= mainsFloor {
+		if l.Protocol == schema.MainsProtocol || l.Port == schema.MainsPort || strings.HasSuffix(l.Mode, "input") &&
+			l.Voltage.Quantity.SI() >= mainsFloor {
 			holds["mains"] = true
 		}
 	}

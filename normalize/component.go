@@ -94,7 +94,8 @@ func (f *filler) part(subject int32) *schema.Component {
 // component0 is the component of a subject without its ratings.
 func (f *filler) component0(subject int32) schema.Component {
 	s := &f.doc.Subjects[subject]
-	c := schema.Component{Board: s.Board, Side: s.Side, Kind: s.Kind, Function: s.Function, Count: s.Count, Maker: s.Maker, Part: s.Part,
+	c := schema.Component{Board: s.Board, Side: s.Side, Kind: s.Kind, Function: s.Function, Count: s.Count,
+		Maker: s.Maker, Part: s.Part,
 		Package: s.Package, Topology: s.Topology, Status: schema.StatusHeard, Heard: f.doc.Words(s.First, s.Last)}
 	if s.Renamed {
 		c.Status = schema.StatusRepaired

@@ -47,7 +47,8 @@ const (
 	distortionEnd
 )
 
-var distortionNames = [distortionEnd]string{"intact", "point_lost", "point_word_lost", "point_shown_wrong", "point_misheard", "zero_lost",
+var distortionNames = [distortionEnd]string{"intact", "point_lost", "point_word_lost", "point_shown_wrong",
+	"point_misheard", "zero_lost",
 	"split_number", "and_join", "teen_ty", "homophone", "to_as_2", "to_lost", "range_merged", "merged_numbers",
 	"digit_dropped", "tens_lost", "sign_stuck", "unit_dropped", "unit_misheard", "unit_swapped",
 	"hour_lost", "prefix_lost", "letter_case", "prefix_wrong", "code", "stray"}
@@ -95,7 +96,7 @@ type Weights struct {
 	PlaceSwitch, PlaceSlack, PlaceDoubt                                                             float64
 	DigitAlone, StopRange, SubUnit, SideUnit, UnitBefore, BareLarge                                 float64
 	KnownRating                                                                                     float64
-	Threshold, Emit, Keep, RuleSlack, LearnedWorth                                                  float64
+	Threshold, Beyond, Emit, Keep, RuleSlack, LearnedWorth                                          float64
 }
 
 // DefaultThreshold is the probability above which a reading stands.
@@ -103,16 +104,29 @@ func DefaultThreshold() float64 { return loadWeights().Threshold }
 
 var loadWeights = sync.OnceValue(func() Weights {
 	var w Weights
-	fields := map[string]*float64{"role_property": &w.RoleProperty, "role_subject": &w.RoleSubject, "role_section": &w.RoleSection,
-		"role_any": &w.RoleAny, "role_named": &w.RoleNamed, "usual_share": &w.UsualShare, "plausible_share": &w.PlausibleShare, "floor": &w.Floor,
-		"repeat_share": &w.RepeatShare, "bare_noise": &w.BareNoise, "heard_noise": &w.HeardNoise, "called_noise": &w.CalledNoise, "phrase_noise": &w.PhraseNoise,
-		"sound_noise": &w.SoundNoise, "price_noise": &w.PriceNoise, "level_turn": &w.LevelTurn, "rule_temper": &w.RuleTemper,
-		"rule_against": &w.RuleAgainst, "rule_for": &w.RuleFor, "out_of_turn": &w.OutOfTurn, "unlike_turn": &w.UnlikeTurn, "list_noise": &w.ListNoise, "list_unit": &w.ListUnit, "pattern_unit": &w.PatternUnit, "stray_space": &w.StraySpace,
-		"comma_point": &w.CommaPoint, "to_point": &w.ToPoint, "hyphen_range": &w.HyphenRange, "teen_point": &w.TeenPoint, "grouped_point": &w.GroupedPoint, "alike_share": &w.AlikeShare, "alike_width": &w.AlikeWidth, "bare_point": &w.BarePoint, "words_tail": &w.WordsTail, "pair_tail": &w.PairTail, "million_milli": &w.MillionMilli, "reckoned_unit": &w.ReckonedUnit, "symbol_noise": &w.SymbolNoise, "equality": &w.Equality, "size_order": &w.SizeOrder, "size_first": &w.SizeFirst, "size_other": &w.SizeOther, "density": &w.Density,
-		"density_low": &w.DensityLow, "density_high": &w.DensityHigh, "adapt": &w.Adapt, "bare_expected": &w.BareExpected,
+	fields := map[string]*float64{"role_property": &w.RoleProperty, "role_subject": &w.RoleSubject,
+		"role_section": &w.RoleSection,
+		"role_any":     &w.RoleAny, "role_named": &w.RoleNamed, "usual_share": &w.UsualShare,
+		"plausible_share": &w.PlausibleShare, "floor": &w.Floor,
+		"repeat_share": &w.RepeatShare, "bare_noise": &w.BareNoise, "heard_noise": &w.HeardNoise,
+		"called_noise": &w.CalledNoise, "phrase_noise": &w.PhraseNoise,
+		"sound_noise": &w.SoundNoise, "price_noise": &w.PriceNoise, "level_turn": &w.LevelTurn,
+		"rule_temper":  &w.RuleTemper,
+		"rule_against": &w.RuleAgainst, "rule_for": &w.RuleFor, "out_of_turn": &w.OutOfTurn,
+		"unlike_turn": &w.UnlikeTurn, "list_noise": &w.ListNoise, "list_unit": &w.ListUnit,
+		"pattern_unit": &w.PatternUnit, "stray_space": &w.StraySpace,
+		"comma_point": &w.CommaPoint, "to_point": &w.ToPoint, "hyphen_range": &w.HyphenRange,
+		"teen_point": &w.TeenPoint, "grouped_point": &w.GroupedPoint, "alike_share": &w.AlikeShare,
+		"alike_width": &w.AlikeWidth, "bare_point": &w.BarePoint, "words_tail": &w.WordsTail, "pair_tail": &w.PairTail,
+		"million_milli": &w.MillionMilli, "reckoned_unit": &w.ReckonedUnit, "symbol_noise": &w.SymbolNoise,
+		"equality": &w.Equality, "size_order": &w.SizeOrder, "size_first": &w.SizeFirst, "size_other": &w.SizeOther,
+		"density":     &w.Density,
+		"density_low": &w.DensityLow, "density_high": &w.DensityHigh, "adapt": &w.Adapt,
+		"bare_expected":  &w.BareExpected,
 		"neighbour_unit": &w.NeighbourUnit, "alternate_unit": &w.AlternateUnit, "identity": &w.Identity,
-		"level_power": &w.LevelPower, "level_over": &w.LevelOver, "near_level": &w.NearLevel, "sum": &w.Sum, "known_rating": &w.KnownRating,
-		"threshold": &w.Threshold, "emit": &w.Emit, "keep": &w.Keep}
+		"level_power": &w.LevelPower, "level_over": &w.LevelOver, "near_level": &w.NearLevel, "sum": &w.Sum,
+		"known_rating": &w.KnownRating,
+		"threshold":    &w.Threshold, "beyond": &w.Beyond, "emit": &w.Emit, "keep": &w.Keep}
 	fields["rule_slack"], fields["learned_worth"] = &w.RuleSlack, &w.LearnedWorth
 	fields["digit_alone"] = &w.DigitAlone
 	fields["stop_range"] = &w.StopRange
@@ -120,7 +134,8 @@ var loadWeights = sync.OnceValue(func() Weights {
 	fields["side_unit"] = &w.SideUnit
 	fields["bare_large"] = &w.BareLarge
 	fields["unit_before"] = &w.UnitBefore
-	fields["level_short"], fields["near_other"], fields["calendar_noise"] = &w.LevelShort, &w.NearOther, &w.CalendarNoise
+	fields["level_short"], fields["near_other"], fields["calendar_noise"] = &w.LevelShort, &w.NearOther,
+		&w.CalendarNoise
 	fields["short_called"], fields["short_kilo"], fields["short_word"] = &w.ShortCalled, &w.ShortKilo, &w.ShortWord
 	fields["short_letter"], fields["count_noun"] = &w.ShortLetter, &w.CountNoun
 	fields["unmodelled_absurd"] = &w.UnmodelledAbsurd
@@ -178,7 +193,8 @@ var loadCosts = sync.OnceValue(func() *costs {
 			panic(err)
 		}
 		heard := schema.Unit(r.Get("heard"))
-		c.confusion[heard] = append(c.confusion[heard], confusion{schema.Unit(r.Get("meant")), by, c.cost[by] - float32(math.Log(share))})
+		c.confusion[heard] = append(c.confusion[heard],
+			confusion{schema.Unit(r.Get("meant")), by, c.cost[by] - float32(math.Log(share))})
 	}
 	c.readDecimals()
 	return c

@@ -24,6 +24,8 @@ func (e *engine) doubtTraits(l *traitList, i int, c *candidate) {
 	if c.suffered(unitDropped) {
 		l.add(doubtOdd, strong, 2)
 		l.add(doubtElided, strong, int(m.From), int(m.Joint), share)
+		l.add(doubtSource, strong, int(c.source), int(c.kind))
+		l.add(doubtTurn, strong, e.turnOf(i, c.kind))
 	}
 	for k, d := range c.by {
 		if k == 0 || d != intact && d != c.by[0] {

@@ -91,7 +91,8 @@ func (e *engine) unitBefore(first, i int32) (schema.Unit, float64) {
 		return "", 0
 	}
 	next := i + 1
-	sum := e.mention(first).Joint == extract.JointPlus || int(next) < len(e.doc.Mentions) && e.mention(next).Joint == extract.JointPlus
+	sum := e.mention(first).Joint == extract.JointPlus || int(next) < len(e.doc.Mentions) &&
+		e.mention(next).Joint == extract.JointPlus
 	if !sum && (e.small(m) || e.counts(m)) {
 		return "", 0
 	}

@@ -137,7 +137,8 @@ func samePort(a, b *extract.Mention) bool {
 // the same port: the next one behind, else the last one before.
 func (e *engine) levelFacts(i int32) {
 	m := e.main(i)
-	if m.Context.Subject >= 0 && e.subject(m) != "" && e.subject(m) != "rated" && e.subject(m) != "cable" && e.subject(m) != "e-marker" {
+	if m.Context.Subject >= 0 && e.subject(m) != "" && e.subject(m) != "rated" && e.subject(m) != "cable" &&
+		e.subject(m) != "e-marker" {
 		return
 	}
 	reach := e.reach.levelPower
@@ -197,7 +198,8 @@ func (e *engine) energyFacts(i int32) {
 func (e *engine) nearFacts(i int32) {
 	for k := i - 1; k >= 0 && k >= i-e.reach.nearLevel; k-- {
 		m := e.main(k)
-		if e.may(k, schema.KindVoltage) && m.Context.Property != "output_voltage" && m.Context.Property != "condition_mains" && m.Context.Property != "ripple" {
+		if e.may(k, schema.KindVoltage) && m.Context.Property != "output_voltage" &&
+			m.Context.Property != "condition_mains" && m.Context.Property != "ripple" {
 			if c := e.top(k); c.role >= 0 && e.roles.roles[c.role].name == "condition.mains" || c.si < 2 {
 				continue
 			}
@@ -291,9 +293,11 @@ func (e *engine) multipleFacts(i int32) {
 		if e.main(k).Context.Subject != s {
 			return
 		}
-		for _, kind := range [...]schema.Kind{schema.KindCapacitance, schema.KindCharge, schema.KindEnergy, schema.KindMass} {
+		for _, kind := range [...]schema.Kind{schema.KindCapacitance, schema.KindCharge, schema.KindEnergy,
+			schema.KindMass} {
 			if e.may(i, kind) && e.may(k, kind) {
-				e.facts = append(e.facts, fact{nodes: [maxFactNodes]int32{i, k}, n: 2, kind: factMultiple, extra: float64(e.doc.Subjects[s].Count)})
+				e.facts = append(e.facts, fact{nodes: [maxFactNodes]int32{i, k}, n: 2, kind: factMultiple,
+					extra: float64(e.doc.Subjects[s].Count)})
 			}
 		}
 	}

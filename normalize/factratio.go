@@ -45,7 +45,8 @@ func (e *engine) ratio(f *fact, c [maxFactNodes]*candidate) float64 {
 
 // levelPowerRatio weighs volts and amperes against the power stated for them.
 func (e *engine) levelPowerRatio(v, a, p *candidate) float64 {
-	if v.kind != schema.KindVoltage || a.kind != schema.KindCurrent || p.kind != schema.KindPower || p.isRange || a.isRange {
+	if v.kind != schema.KindVoltage || a.kind != schema.KindCurrent || p.kind != schema.KindPower || p.isRange ||
+		a.isRange {
 		return 1
 	}
 	got := v.si * a.si

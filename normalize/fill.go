@@ -28,7 +28,8 @@ type Placed struct {
 // (Value.Said). Nothing is dropped: what finds no place is in Unplaced, what
 // the speaker took back in Withdrawn.
 func Fill(rec *schema.Record, doc *extract.Document, placed []Placed) {
-	f := filler{rec: rec, doc: doc, placed: placed, parts: make([]int, len(doc.Subjects)), open: -1, loose: -1, lastMeasured: -1, behind: -1}
+	f := filler{rec: rec, doc: doc, placed: placed, parts: make([]int, len(doc.Subjects)), open: -1, loose: -1,
+		lastMeasured: -1, behind: -1}
 	f.final = make([]int, len(doc.Subjects))
 	for i := range f.parts {
 		f.parts[i], f.final[i] = -1, -1
@@ -98,14 +99,15 @@ func (f *filler) put(i int) {
 	role := f.placed[i].Role
 	place, property := splitRole(role)
 	if place == "" || place == RoleAny {
-		role = RoleOf(f.doc, f.context(i), f.rec.Quantities[i].Kind)
+		role = roleOf(f.doc, f.context(i), f.rec.Quantities[i].Kind)
 		place, property = splitRole(role)
 	}
-	if c := f.context(i); place == RoleClaim && f.doc.Lexicon.Measured(property) && (c.Section == extract.SectionTest || c.Section == extract.SectionThermal) {
+	if c := f.context(i); place == RoleClaim && f.doc.Lexicon.Measured(property) &&
+		(c.Section == extract.SectionTest || c.Section == extract.SectionThermal) {
 		place = RoleMeasurement
 	}
 	if place == RoleMeasurement && !f.doc.Lexicon.Measured(property) {
-		if r := RoleOf(f.doc, f.context(i), f.rec.Quantities[i].Kind); r != "" {
+		if r := roleOf(f.doc, f.context(i), f.rec.Quantities[i].Kind); r != "" {
 			place, property = splitRole(r)
 		}
 	}
@@ -187,7 +189,8 @@ func (f *filler) basis(i int, s extract.Section) {
 	switch s {
 	case extract.SectionTest, extract.SectionThermal:
 		f.placed[i].Basis = schema.BasisMeasured
-	case extract.SectionInput, extract.SectionOutput, extract.SectionProduct, extract.SectionBattery, extract.SectionWireless:
+	case extract.SectionInput, extract.SectionOutput, extract.SectionProduct, extract.SectionBattery,
+		extract.SectionWireless:
 		f.placed[i].Basis = schema.BasisClaimed // "it is full in three hours", said with the ratings
 	}
 }
@@ -205,7 +208,8 @@ func (f *filler) value(i int) schema.Value {
 	if b == schema.BasisUnknown {
 		b = schema.BasisClaimed
 	}
-	v := schema.Value{Quantity: q.Quantity, Basis: b, Status: q.Status, Confidence: q.Confidence, Qualifier: q.Qualifier, Said: []int{i + 1}}
+	v := schema.Value{Quantity: q.Quantity, Basis: b, Status: q.Status, Confidence: q.Confidence,
+		Qualifier: q.Qualifier, Said: []int{i + 1}}
 	for k := i; f.goesWith(k); k++ { // "2 hours 25 minutes" is one value
 		next := &f.rec.Quantities[k+1]
 		v.Quantity, _ = f.doc.Lexicon.Compound(v.Quantity, next.Quantity)
@@ -253,7 +257,8 @@ func agree(old, v *schema.Value) bool {
 // support lets old rest on the numbers of v as well. Said twice, it is as
 // sure as the surer time.
 func support(old, v *schema.Value) {
-	if a, b := len(old.Said), len(v.Said); a == 0 || b == 0 || v.Said[b-1] > old.Said[a-1] { // else taken over from another port
+	// else taken over from another port
+	if a, b := len(old.Said), len(v.Said); a == 0 || b == 0 || v.Said[b-1] > old.Said[a-1] {
 		old.Said = append(old.Said, v.Said...)
 	}
 	if v.Confidence > old.Confidence && old.Quantity.Same(v.Quantity) {
@@ -308,7 +313,8 @@ func (f *filler) addClaim(c schema.Claim) {
 	}
 	for k := max(0, len(f.rec.Claims)-lookBehind); k < len(f.rec.Claims); k++ {
 		o := &f.rec.Claims[k]
-		if o.Property == c.Property && o.Mode == c.Mode && o.Port == c.Port && o.Protocol == c.Protocol && agree(&o.Value, &c.Value) {
+		if o.Property == c.Property && o.Mode == c.Mode && o.Port == c.Port && o.Protocol == c.Protocol &&
+			agree(&o.Value, &c.Value) {
 			return
 		}
 	}

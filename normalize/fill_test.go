@@ -30,9 +30,11 @@ func literally(d *extract.Document) ([]schema.Said, []Placed) {
 			continue
 		}
 		q := m.Quantity()
-		role := RoleOf(d, &d.Mentions[i].Context, q.Unit.Kind())
-		said = append(said, schema.Said{Number: len(said) + 1, Heard: d.Words(m.First, m.Last), Kind: q.Unit.Kind(), Quantity: q, Status: schema.StatusHeard,
-			Confidence: 0.9, Qualifier: m.Qualifier, Withdrawn: m.Withdrawn, Role: role, Readings: []schema.Reading{}, Why: []string{}})
+		role := roleOf(d, &d.Mentions[i].Context, q.Unit.Kind())
+		said = append(said, schema.Said{Number: len(said) + 1, Heard: d.Words(m.First, m.Last), Kind: q.Unit.Kind(),
+			Quantity: q, Status: schema.StatusHeard,
+			Confidence: 0.9, Qualifier: m.Qualifier, Withdrawn: m.Withdrawn, Role: role, Readings: []schema.Reading{},
+			Why: []string{}})
 		placed = append(placed, Placed{Mention: int32(i), Context: m.Context, Role: role, Basis: basis(role)})
 	}
 	return said, placed
@@ -74,12 +76,14 @@ func fragment(r *schema.Record) string {
 	}
 	line := func(f string, a ...any) { fmt.Fprintf(&b, f+"\n", a...) }
 	if r.Product.Kind != "" || r.Product.Name != "" {
-		line("product %s, %s, maker %s, marks %v", dash(r.Product.Kind), dash(r.Product.Name), dash(r.Product.Maker), r.Product.Marks)
+		line("product %s, %s, maker %s, marks %v", dash(r.Product.Kind), dash(r.Product.Name), dash(r.Product.Maker),
+			r.Product.Marks)
 	}
 	for i := range r.Body.Dimensions {
 		line("body.dimensions %s", val(&r.Body.Dimensions[i]))
 	}
-	for _, f := range []field{{"mass", &r.Body.Mass}, {"volume", &r.Body.Volume}, {"density", &r.Body.Density}, {"display", &r.Body.Display}} {
+	for _, f := range []field{{"mass", &r.Body.Mass}, {"volume", &r.Body.Volume}, {"density", &r.Body.Density},
+		{"display", &r.Body.Display}} {
 		if *f.value != nil {
 			line("body.%s %s", f.name, val(*f.value))
 		}
@@ -96,7 +100,8 @@ func fragment(r *schema.Record) string {
 	}
 	for i := range r.Levels {
 		l := &r.Levels[i]
-		line("level %s, %s, %s: %s, %s, %s", dash(l.Mode), dash(l.Port), dash(l.Protocol), val(&l.Voltage), val(l.Current), val(l.Power))
+		line("level %s, %s, %s: %s, %s, %s", dash(l.Mode), dash(l.Port), dash(l.Protocol), val(&l.Voltage),
+			val(l.Current), val(l.Power))
 	}
 	if c := r.Battery; c != nil {
 		if n := c.Cell.Count; n > 0 {
@@ -122,7 +127,8 @@ func fragment(r *schema.Record) string {
 		}
 	}
 	if c := r.Cable; c != nil {
-		for _, f := range []field{{"length", &c.Length}, {"diameter", &c.Diameter}, {"mass", &c.Mass}, {"voltage", &c.Voltage}, {"current", &c.Current}, {"power", &c.Power}, {"data_rate", &c.DataRate}, {"resistance", &c.Resistance}} {
+		for _, f := range []field{{"length", &c.Length}, {"diameter", &c.Diameter}, {"mass", &c.Mass},
+			{"voltage", &c.Voltage}, {"current", &c.Current}, {"power", &c.Power}, {"data_rate", &c.DataRate}, {"resistance", &c.Resistance}} {
 			if *f.value != nil {
 				line("cable.%s %s", f.name, val(*f.value))
 			}
@@ -169,7 +175,8 @@ func fragment(r *schema.Record) string {
 	if len(r.Withdrawn) > 0 {
 		line("withdrawn %v", r.Withdrawn)
 	}
-	line("counts %d said, %d heard, %d unplaced, %d withdrawn", r.Counts.Said, r.Counts.Heard, r.Counts.Unplaced, r.Counts.Withdrawn)
+	line("counts %d said, %d heard, %d unplaced, %d withdrawn", r.Counts.Said, r.Counts.Heard, r.Counts.Unplaced,
+		r.Counts.Withdrawn)
 	return b.String()
 }
 
@@ -226,10 +233,12 @@ func checkPlaces(t *testing.T, r *schema.Record) {
 			n++
 		}
 		if n != 1 {
-			t.Errorf("quantity %d %q: place %q, unplaced %v, withdrawn %v", q.Number, q.Heard, q.Place, r.Unplaced, r.Withdrawn)
+			t.Errorf("quantity %d %q: place %q, unplaced %v, withdrawn %v", q.Number, q.Heard, q.Place, r.Unplaced,
+				r.Withdrawn)
 		}
 	}
-	if c := r.Counts; c.Said != c.Heard+c.Repaired+c.Open+c.Settled+c.Unplaced || c.Unplaced != len(r.Unplaced) || c.Withdrawn != len(r.Withdrawn) {
+	if c := r.Counts; c.Said != c.Heard+c.Repaired+c.Open+c.Settled+c.Unplaced || c.Unplaced != len(r.Unplaced) ||
+		c.Withdrawn != len(r.Withdrawn) {
 		t.Errorf("counts %+v", c)
 	}
 }

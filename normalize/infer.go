@@ -64,7 +64,8 @@ func (e *engine) infer() {
 	}
 	for i := range e.facts {
 		f := &e.facts[i]
-		e.tabulate(factor{nodes: f.nodes, n: f.n, fact: int32(i), rule: -1}, func(c [maxFactNodes]*candidate) float64 { return e.ratio(f, c) })
+		e.tabulate(factor{nodes: f.nodes, n: f.n, fact: int32(i), rule: -1},
+			func(c [maxFactNodes]*candidate) float64 { return e.ratio(f, c) })
 	}
 	if e.without&PartRules == 0 {
 		e.gatherRules()
@@ -75,7 +76,8 @@ func (e *engine) infer() {
 		if f.merged {
 			continue
 		}
-		e.tabulate(factor{nodes: f.nodes, n: f.n, fact: -1, rule: int32(i)}, func(c [maxFactNodes]*candidate) float64 { return e.ruleRatio(f, scratch[:], c) })
+		e.tabulate(factor{nodes: f.nodes, n: f.n, fact: -1, rule: int32(i)},
+			func(c [maxFactNodes]*candidate) float64 { return e.ruleRatio(f, scratch[:], c) })
 	}
 	e.sumOutBoth()
 }
@@ -238,7 +240,10 @@ func step(at, size *[maxFactNodes]int32, n int) {
 func (e *engine) adapt() {
 	e.adaptRate(pointLost, func(c *candidate) bool { return c.lo.Exp < 0 || c.hi.Exp < 0 })
 	e.adaptRate(teenTy, func(c *candidate) bool { return teenOrTy(c.hi) })
-	e.adaptRate(unitSwapped, func(c *candidate) bool { return c.kind == schema.KindVoltage || c.kind == schema.KindPower })
+	e.adaptRate(unitSwapped, func(c *candidate) bool {
+		return c.kind == schema.KindVoltage ||
+			c.kind == schema.KindPower
+	})
 }
 
 // decided is the probability from which a reading counts for the file's own

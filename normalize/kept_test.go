@@ -82,10 +82,12 @@ func TestNumbersWithUnitsAreKeptInAnyText(t *testing.T) {
 		"one hundred and ten",
 		"2.2e3", "5x10^3", "10−7", "20 000", "３.２５", "half", "4k7", "R002", "~20", "<5", "±3",
 		"5 to 10", "20..60", "2x", "00", "999999999"}
-	units := []string{" V", "V", " volts", " kΩ", " mA", " h", " g", " m", " %", " °C", " nits", " hPa", " psi", " stone",
+	units := []string{" V", "V", " volts", " kΩ", " mA", " h", " g", " m", " %", " °C", " nits", " hPa", " psi",
+		" stone",
 		" frames per second",
 		" years", " W", " watt hours", " mAh", " bar", " in", " ft", "\"", " Hz", " milliamp hours", ""}
-	words := []string{" the output is ", ", ", " and ", ". ", " capacitor ", " at ", "\n", " of ", " USB-C ", " | ", "\t", "  ",
+	words := []string{" the output is ", ", ", " and ", ". ", " capacitor ", " at ", "\n", " of ", " USB-C ", " | ",
+		"\t", "  ",
 		" to ", " port ", " by ", " or ", ": "}
 	rapid.Check(t, func(t *rapid.T) {
 		var b strings.Builder

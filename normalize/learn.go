@@ -70,7 +70,8 @@ func (r *Ranker) Learn(d *extract.Document, l *Learned) (int, error) {
 
 // put takes a review in, in the place of an earlier count of it.
 func (l *Learned) put(r learnedReview) {
-	i, there := slices.BinarySearchFunc(l.reviews, r.hash, func(a learnedReview, hash string) int { return cmp.Compare(a.hash, hash) })
+	i, there := slices.BinarySearchFunc(l.reviews, r.hash,
+		func(a learnedReview, hash string) int { return cmp.Compare(a.hash, hash) })
 	if there {
 		l.reviews[i] = r
 		return
@@ -113,7 +114,8 @@ func (l *Learned) Rates() []Rate {
 	var rates []Rate
 	for d := intact; d < distortionEnd; d++ {
 		if sum.of[d] > 0 {
-			rates = append(rates, Rate{table.words[d], sum.n[d], sum.of[d], math.Exp(-float64(table.cost[d])), math.Exp(-float64(with.cost[d]))})
+			rates = append(rates, Rate{table.words[d], sum.n[d], sum.of[d], math.Exp(-float64(table.cost[d])),
+				math.Exp(-float64(with.cost[d]))})
 		}
 	}
 	return rates
@@ -262,7 +264,8 @@ func ReadLearned(r io.Reader, name string) (*Learned, error) {
 		if err1 != nil || err2 != nil || n < 0 || n > of || of > 1e9 {
 			return fail(ErrLearnedCounts)
 		}
-		i, there := slices.BinarySearchFunc(l.reviews, f[0], func(a learnedReview, hash string) int { return cmp.Compare(a.hash, hash) })
+		i, there := slices.BinarySearchFunc(l.reviews, f[0],
+			func(a learnedReview, hash string) int { return cmp.Compare(a.hash, hash) })
 		if !there {
 			l.reviews = slices.Insert(l.reviews, i, learnedReview{hash: f[0], file: f[1]})
 		}
@@ -290,7 +293,8 @@ func (l *Learned) Write(w io.Writer) error {
 	for _, r := range l.reviews {
 		for d := intact; d < distortionEnd; d++ {
 			if r.counts.of[d] > 0 {
-				fmt.Fprintf(out, "%s\t%s\t%s\t%d\t%d\n", r.hash, clean.Replace(r.file), distortionNames[d], r.counts.n[d], r.counts.of[d])
+				fmt.Fprintf(out, "%s\t%s\t%s\t%d\t%d\n", r.hash, clean.Replace(r.file), distortionNames[d],
+					r.counts.n[d], r.counts.of[d])
 			}
 		}
 	}

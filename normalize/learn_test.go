@@ -33,7 +33,8 @@ func answerAt(text, heard, value string, unit schema.Unit) Answer {
 		panic(err)
 	}
 	i := strings.Index(text, heard)
-	return Answer{Span: schema.Span{Start: i, End: i + len(heard)}, Quantity: &schema.Quantity{Low: d, High: d, Unit: unit}}
+	return Answer{Span: schema.Span{Start: i, End: i + len(heard)},
+		Quantity: &schema.Quantity{Low: d, High: d, Unit: unit}}
 }
 
 // The decisions and what is certain beside them are counted, for the
@@ -41,7 +42,8 @@ func answerAt(text, heard, value string, unit schema.Unit) Answer {
 func TestLearnCounts(t *testing.T) {
 	const text = "The output is 20 volts 325 amps, 65 watts. The lead is 15 meters. The efficiency is 91.5 percent."
 	l := &Learned{}
-	if n := learnFrom(t, l, text, answerAt(text, "325 amps", "3.25", "A"), answerAt(text, "15 meters", "1.5", "m")); n != 2 {
+	if n := learnFrom(t, l, text, answerAt(text, "325 amps", "3.25", "A"),
+		answerAt(text, "15 meters", "1.5", "m")); n != 2 {
 		t.Fatalf("%d decisions counted, want 2", n)
 	}
 	sum := l.sum()
@@ -94,7 +96,8 @@ func TestLearnedRoundTrip(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		l := &Learned{}
 		for range rapid.IntRange(0, 4).Draw(t, "files") {
-			r := learnedReview{hash: rapid.StringMatching("[0-9a-f]{4}").Draw(t, "hash"), file: rapid.StringMatching("[a-z]{1,5}").Draw(t, "file")}
+			r := learnedReview{hash: rapid.StringMatching("[0-9a-f]{4}").Draw(t, "hash"),
+				file: rapid.StringMatching("[a-z]{1,5}").Draw(t, "file")}
 			for d := range r.counts.n {
 				r.counts.of[d] = rapid.IntRange(0, 50).Draw(t, "of")
 				r.counts.n[d] = rapid.IntRange(0, r.counts.of[d]).Draw(t, "n")

@@ -66,7 +66,8 @@ func (f *filler) listCurrent(i int) {
 // listed reports whether the voltage of quantity i goes on a list with the one
 // before it, whose unit is said at the end.
 func (f *filler) listed(i int) bool {
-	if i == 0 || f.mention(i-1).From != extract.UnitList || f.rec.Quantities[i-1].Quantity.Range || f.rec.Quantities[i-1].Kind != schema.KindVoltage {
+	if i == 0 || f.mention(i-1).From != extract.UnitList || f.rec.Quantities[i-1].Quantity.Range ||
+		f.rec.Quantities[i-1].Kind != schema.KindVoltage {
 		return false
 	}
 	switch f.mention(i).Joint {
@@ -180,7 +181,8 @@ func (f *filler) endLevel() {
 
 // sameLevel reports whether two levels are the same one said twice.
 func sameLevel(a, b *schema.Level) bool {
-	if a.Mode != b.Mode || a.Port != b.Port || a.Protocol != b.Protocol || !a.Voltage.Quantity.Same(b.Voltage.Quantity) {
+	if a.Mode != b.Mode || a.Port != b.Port || a.Protocol != b.Protocol ||
+		!a.Voltage.Quantity.Same(b.Voltage.Quantity) {
 		return false
 	}
 	if (a.Current == nil) != (b.Current == nil) {
@@ -204,7 +206,8 @@ func (f *filler) alike() {
 		levels := f.rec.Levels
 		for k := max(0, len(levels)-lookBehind); k < len(levels); k++ {
 			l := &levels[k]
-			if l.Port == a.Of && l.Mode == mode && f.saidBefore(&l.Voltage, a.At) && (except == nil || !except.Same(l.Voltage.Quantity)) {
+			if l.Port == a.Of && l.Mode == mode && f.saidBefore(&l.Voltage, a.At) &&
+				(except == nil || !except.Same(l.Voltage.Quantity)) {
 				f.run = append(f.run, *l)
 			}
 		}

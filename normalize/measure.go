@@ -96,7 +96,8 @@ func (f *filler) nearestLoad(i int) {
 	}
 	if at >= 0 {
 		l := &f.loads[at]
-		f.condition.Voltage, f.condition.Current, f.condition.Power, f.condition.Time = l.Voltage, l.Current, l.Power, l.Time
+		f.condition.Voltage, f.condition.Current, f.condition.Power, f.condition.Time = l.Voltage, l.Current, l.Power,
+			l.Time
 	}
 }
 
@@ -118,12 +119,14 @@ func away(v float64, of *schema.Value) float64 {
 func (f *filler) mains(i int, property string) *schema.Value {
 	c := f.context(i)
 	switch {
-	case property == "air_limit", property == "capacity_out", property == "bend_angle", property == "bend_load", property == "force",
+	case property == "air_limit", property == "capacity_out", property == "bend_angle", property == "bend_load",
+		property == "force",
 		property == "voltage_drop", property == "resistance", property == "self_discharge":
 		return nil
 	case strings.HasPrefix(c.Mode, "battery"):
 		return nil
-	case strings.HasPrefix(c.Mode, "mains"), strings.HasPrefix(c.Mode, "pass-through"), property == "input_power", property == "energy_in", property == "charge_time":
+	case strings.HasPrefix(c.Mode, "mains"), strings.HasPrefix(c.Mode, "pass-through"), property == "input_power",
+		property == "energy_in", property == "charge_time":
 		// fed from the wall, whatever was discharged before
 	case f.discharging, property == "energy_out":
 		return nil
@@ -229,7 +232,8 @@ func (f *filler) alone(i int) bool {
 
 // remember keeps the load said last among those of the section.
 func (f *filler) remember() {
-	l := schema.Condition{Voltage: f.condition.Voltage, Current: f.condition.Current, Power: f.condition.Power, Time: f.condition.Time}
+	l := schema.Condition{Voltage: f.condition.Voltage, Current: f.condition.Current, Power: f.condition.Power,
+		Time: f.condition.Time}
 	if l.Voltage == nil {
 		return
 	}

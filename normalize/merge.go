@@ -11,13 +11,15 @@ import (
 // that mention i starts.
 func (e *engine) mergeable(i, j int32) bool {
 	a, b := e.mention(i), e.mention(j)
-	if a.From == extract.UnitOwn || a.Range || a.Group >= 0 && b.Group >= 0 && b.Unit.Unit.Kind() == schema.KindLength && b.Joint == extract.JointBy && e.tripleGroup(i) {
+	if a.From == extract.UnitOwn || a.Range || a.Group >= 0 && b.Group >= 0 &&
+		b.Unit.Unit.Kind() == schema.KindLength && b.Joint == extract.JointBy && e.tripleGroup(i) {
 		return false
 	}
 	if a.Not == extract.NotCode && (b.From != extract.UnitOwn || b.Joint != extract.JointSpace) {
 		return false
 	}
-	if a.Not == extract.NotCount && a.Style == extract.StyleWords && b.Style == extract.StyleDigits && b.From == extract.UnitOwn {
+	if a.Not == extract.NotCount && a.Style == extract.StyleWords && b.Style == extract.StyleDigits &&
+		b.From == extract.UnitOwn {
 		return false // "buck coils two 10 microhenries": one breath writes a number one way
 	}
 	if listed(b.Joint) && e.inList(i) {
@@ -31,7 +33,8 @@ func (e *engine) mergeable(i, j int32) bool {
 		return false
 	}
 	switch b.Joint {
-	case extract.JointSpace, extract.JointComma, extract.JointAnd, extract.JointStop, extract.JointColon, extract.JointDash, extract.JointTo, extract.JointSlash:
+	case extract.JointSpace, extract.JointComma, extract.JointAnd, extract.JointStop, extract.JointColon,
+		extract.JointDash, extract.JointTo, extract.JointSlash:
 		return true
 	case extract.JointWord, extract.JointBy:
 		return b.From == extract.UnitOwn && b.NumEnd-b.First <= 2
@@ -173,7 +176,8 @@ func (e *engine) nearBonus(c *candidate, i int32, m *extract.Mention) float32 {
 	}
 	for k := i - 1; k >= 0 && k >= i-e.reach.nearLevel; k-- {
 		n := e.mention(k)
-		if n.From == extract.UnitOwn && n.Unit.Unit == "V" && n.Context.Property != "output_voltage" && n.High.Float() >= 2 {
+		if n.From == extract.UnitOwn && n.Unit.Unit == "V" && n.Context.Property != "output_voltage" &&
+			n.High.Float() >= 2 {
 			if r := c.si / n.High.Float(); r > nearLow && r < nearHigh {
 				return float32(math.Log(e.weights.NearLevel))
 			}

@@ -45,6 +45,7 @@ var (
 	nearDecimalsDim = dimension{"none", "0", "1", "2", "3"}
 	nearUnitDim     = dimension{"none", "unlike", "alike"}
 	echoDim         = dimension{"none", "once", "more"}
+	turnDim         = dimension{"none", "unlike_one", "alike_one", "unlike_two", "alike_two"}
 )
 
 // ratioDimension is that of kind.before and kind.after: no such neighbour, the
@@ -152,6 +153,41 @@ func (e *engine) seeNeighbours(l *traitList, v *nodeView, c *candidate) {
 		said--
 	}
 	l.add(wayEcho, 1, int(c.by[0]), min(said, 2))
+}
+
+// turnReach is how many quantities back a like turn is looked for.
+const turnReach = 24
+
+// turnOf says whether a unit of the kind at node at takes its turn: whether it followed
+// the last time that the two quantities before were of the same kinds as here, or, where
+// they never were, the one before. It is an index of turnDim.
+func (e *engine) turnOf(at int, k schema.Kind) int {
+	one, two := e.leader(at-1), e.leader(at-2)
+	if one == nil {
+		return 0
+	}
+	short := 0
+	for j := at - 1; j > 0 && j >= at-turnReach; j-- {
+		now, b := e.leader(j), e.leader(j-1)
+		if now == nil || b == nil || b.kind != one.kind {
+			continue
+		}
+		if short == 0 {
+			short = 1 + boolInt(now.kind == k)
+		}
+		if c := e.leader(j - 2); two != nil && c != nil && c.kind == two.kind {
+			return 3 + boolInt(now.kind == k)
+		}
+	}
+	return short
+}
+
+// seeSource lists the traits of a unit that was not said.
+func (e *engine) seeSource(l *traitList, v *nodeView, c *candidate) {
+	l.add(sourceKind, 1, int(c.source), int(c.kind))
+	l.add(sourceJoint, 1, int(c.source), int(v.m.Joint))
+	l.add(sourceClass, 1, int(c.source), int(v.m.Context.Class))
+	l.add(turnKind, 1, e.turnOf(v.at, c.kind), int(c.kind))
 }
 
 // nearestLeader is the first likely reading of the kind on one side of node at, step by

@@ -163,7 +163,8 @@ func Conditions(answers []Answer) []extract.Condition {
 		if !ok {
 			continue
 		}
-		c := extract.Condition{Span: a.Span, Ruling: extract.Ruling{Class: class, Port: a.Place.Port, Part: a.Place.Part}}
+		c := extract.Condition{Span: a.Span,
+			Ruling: extract.Ruling{Class: class, Port: a.Place.Port, Part: a.Place.Part}}
 		if a.Quantity != nil {
 			c.Kind = a.Quantity.Unit.Kind()
 		}

@@ -99,7 +99,8 @@ func TestStrayPlaces(t *testing.T) {
 			}
 			continue
 		}
-		if !errors.Is(err, c.cause) || !strings.HasPrefix(err.Error(), "a.jsonl:4: ") || !strings.Contains(err.Error(), c.want) {
+		if !errors.Is(err, c.cause) || !strings.HasPrefix(err.Error(), "a.jsonl:4: ") ||
+			!strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: printed %v", c.name, err)
 		}
 	}
@@ -119,7 +120,8 @@ func TestReadPlaceAnswers(t *testing.T) {
 	if err != nil || len(got) != 3 {
 		t.Fatalf("%d answers, %v", len(got), err)
 	}
-	if got[0].Place != nil || got[1].Quantity != nil || *got[1].Place != place || got[2].Place.Port != "USB-C1" || got[2].Quantity == nil {
+	if got[0].Place != nil || got[1].Quantity != nil || *got[1].Place != place || got[2].Place.Port != "USB-C1" ||
+		got[2].Quantity == nil {
 		t.Errorf("read as %v", got)
 	}
 	for text, want := range map[string]string{
@@ -132,7 +134,8 @@ func TestReadPlaceAnswers(t *testing.T) {
 		`{"span":[1,2],"place":{"to":"power"}} {"span":[1,2]}`:   `a.jsonl:1: `,
 		"\n" + `{"span":[1,2],"place":"level.output"}`:           `a.jsonl:2: `,
 	} {
-		if _, err := ReadAnswers(strings.NewReader(text), "a.jsonl"); err == nil || !strings.HasPrefix(err.Error(), want) {
+		if _, err := ReadAnswers(strings.NewReader(text), "a.jsonl"); err == nil ||
+			!strings.HasPrefix(err.Error(), want) {
 			t.Errorf("%s: %v", text, err)
 		}
 	}
@@ -141,7 +144,8 @@ func TestReadPlaceAnswers(t *testing.T) {
 // Every kind can be of nothing, of another product, of a part; and only a mass
 // of a mass.
 func TestPlacesFor(t *testing.T) {
-	for kind, want := range map[schema.Kind]bool{schema.KindMass: true, schema.KindVoltage: false, schema.KindUnknown: true} {
+	for kind, want := range map[schema.Kind]bool{schema.KindMass: true, schema.KindVoltage: false,
+		schema.KindUnknown: true} {
 		got := map[string]bool{}
 		for _, p := range PlacesFor(kind) {
 			got[p.To] = true

@@ -77,7 +77,8 @@ var loadRoles = sync.OnceValue(func() *roleTable {
 	t := &roleTable{byKind: map[schema.Kind][]int16{}, top: map[schema.Kind]float64{}}
 	t.ranges = rangeShares()
 	for _, r := range schema.MustReadTable(tables, "tables/roles.tsv").Rows {
-		o := role{name: r.Get("role"), unit: schema.Unit(r.Get("unit")), section: r.Get("section"), subject: r.Get("subject"),
+		o := role{name: r.Get("role"), unit: schema.Unit(r.Get("unit")), section: r.Get("section"),
+			subject:  r.Get("subject"),
 			property: r.Get("property"), source: r.Get("source")}
 		num := func(col string) float64 {
 			v, err := strconv.ParseFloat(r.Get(col), 64)
@@ -86,7 +87,8 @@ var loadRoles = sync.OnceValue(func() *roleTable {
 			}
 			return v
 		}
-		o.weight, o.lo, o.hi, o.usualLo, o.usualHi, o.gridShare = num("weight"), num("lo"), num("hi"), num("tlo"), num("thi"), num("gridw")
+		o.weight, o.lo, o.hi, o.usualLo, o.usualHi, o.gridShare = num("weight"), num("lo"), num("hi"), num("tlo"),
+			num("thi"), num("gridw")
 		o.words = roleWords(&o)
 		o.reading = strings.HasPrefix(o.name, "measurement.")
 		o.width = math.Max(0.1, math.Log10(o.hi/math.Max(o.lo, 1e-12)))

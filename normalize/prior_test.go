@@ -147,7 +147,8 @@ func TestPriorIsAProbability(t *testing.T) {
 	w := loadWeights()
 	rapid.Check(t, func(t *rapid.T) {
 		o := &roles.roles[rapid.IntRange(0, len(roles.roles)-1).Draw(t, "role")]
-		n := extract.Num{Coef: rapid.Int64Range(0, 1e9).Draw(t, "digits"), Exp: int16(rapid.IntRange(-6, 3).Draw(t, "exponent"))}
+		n := extract.Num{Coef: rapid.Int64Range(0, 1e9).Draw(t, "digits"),
+			Exp: int16(rapid.IntRange(-6, 3).Draw(t, "exponent"))}
 		v := n.Float() * math.Pow(10, float64(rapid.IntRange(-12, 9).Draw(t, "prefix")))
 		p := o.prior(v, v, false, significant(n), 1, &w)
 		if math.IsNaN(p) || p <= 0 || p > 1 {
@@ -184,7 +185,8 @@ func TestPriorOfPlaces(t *testing.T) {
 	} {
 		var rows []*role
 		for i := range loadRoles().roles {
-			if r := &loadRoles().roles[i]; r.name == c.role && r.section == c.section && r.subject == c.subject && r.property == c.property {
+			if r := &loadRoles().roles[i]; r.name == c.role && r.section == c.section && r.subject == c.subject &&
+				r.property == c.property {
 				rows = append(rows, r)
 			}
 		}
@@ -231,7 +233,27 @@ func TestRoleMatch(t *testing.T) {
 	} {
 		o := role{section: c.section, subject: c.subject, property: c.property, weight: 1}
 		if got := o.match(&c.context, c.said, &w); got != c.want {
-			t.Errorf("role %s/%s/%s said of %q in %s, property %q: %v, want %v", c.section, c.subject, c.property, c.said, c.context.Section, c.context.Property, got, c.want)
+			t.Errorf("role %s/%s/%s said of %q in %s, property %q: %v, want %v", c.section, c.subject, c.property,
+				c.said, c.context.Section, c.context.Property, got, c.want)
 		}
+	}
+}
+
+// TestWindow holds windows to what near says, but for their very edges.
+func TestWindow(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		a := rapid.Float64Range(-1e6, 1e6).Draw(t, "a")
+		off := rapid.Float64Range(-3, 3).Filter(func(v float64) bool {
+			return math.Abs(math.Abs(v)-1) > 0.001
+		}).Draw(t, "off")
+		b := a * (1 + off*nearBy)
+		w := around(a)
+		if got := w.has(b); got != near(a, b) {
+			t.Fatalf("%v beside %v: %v, want %v", b, a, got, near(a, b))
+		}
+	})
+	zero := around(0)
+	if !zero.has(0) || zero.has(1e-300) {
+		t.Error("zero is near itself alone")
 	}
 }

@@ -44,7 +44,8 @@ func (r *Ranker) inferred(d *extract.Document) (*engine, StrayAnswers) {
 
 // engine is the working memory for a document.
 func (r *Ranker) engine(d *extract.Document) *engine {
-	e := &engine{doc: d, without: r.Without, weights: loadWeights(), costs: loadCosts().with(r.Learned), roles: loadRoles(), reach: loadReaches()}
+	e := &engine{doc: d, without: r.Without, weights: loadWeights(), costs: loadCosts().with(r.Learned),
+		roles: loadRoles(), reach: loadReaches()}
 	e.borrow()
 	if e.traits = r.Traits; e.traits == nil {
 		e.traits = loadTraits()
@@ -289,7 +290,7 @@ func (e *engine) say(i int, best *candidate, threshold float64, s *schema.Said) 
 	case n.settled:
 		s.Status, s.Confidence = schema.StatusSettled, 1
 		s.Readings[0].Confidence = 1
-	case s.Confidence < threshold, e.unweighed != nil && e.unweighed[i]:
+	case s.Confidence < threshold, e.unweighed != nil && e.unweighed[i], best.literal && e.beyond(best):
 		s.Status = schema.StatusOpen
 	case best.literal:
 		s.Status = schema.StatusHeard
@@ -322,6 +323,16 @@ func (e *engine) moment(cue int) (*schema.Seconds, string) {
 		l.cue, l.at, l.media = cue+1, &at, media(at, schema.SecondsOf(c.End))
 	}
 	return l.at, l.media
+}
+
+// beyond reports whether a value lies so far outside what is plausible in its place
+// that it does not stand as heard, whatever else agrees.
+func (e *engine) beyond(c *candidate) bool {
+	if c.role < 0 || c.si <= 0 {
+		return false
+	}
+	o := &e.roles.roles[c.role]
+	return c.si > o.hi*e.weights.Beyond || c.si*e.weights.Beyond < o.lo
 }
 
 // groundless reports whether a number was put right by nothing but the usual
@@ -457,7 +468,8 @@ func (e *engine) nothing(i int, c *candidate) float64 {
 
 // ceiling is the most that a reading's probability can be.
 func (e *engine) ceiling(c *candidate) float64 {
-	if e.absurd(c) || c.kind == schema.KindOther || e.mention(c.firstMention).Not == extract.NotCalendar { // no role knows it
+	// no role knows it
+	if e.absurd(c) || c.kind == schema.KindOther || e.mention(c.firstMention).Not == extract.NotCalendar {
 		return 1 - e.weights.UnmodelledAbsurd
 	}
 	return 1
@@ -486,7 +498,8 @@ func (e *engine) absurd(c *candidate) bool {
 // sounds on like point, and no grammar knows, nobody can tell without an ear.
 func (e *engine) tail(c *candidate) bool {
 	i := e.wordBefore(e.mention(c.firstMention).First)
-	if i < 1 || c.by[0] == pointMisheard || c.firstMention > 0 && e.mention(c.firstMention-1).Last > i { // "92.7 percent 115 volts"
+	// "92.7 percent 115 volts"
+	if i < 1 || c.by[0] == pointMisheard || c.firstMention > 0 && e.mention(c.firstMention-1).Last > i {
 		return false
 	}
 	t, before := e.doc.Tokens[i], e.wordBefore(i)

@@ -19,8 +19,10 @@ var loadReaches = sync.OnceValue(func() *reaches {
 	r := &reaches{}
 	fields := map[string]*int32{
 		"level_power": &r.levelPower, "energy_voltage_before": &r.energyVoltageBefore,
-		"energy_voltage_behind": &r.energyVoltageBehind, "energy": &r.energy, "near_level": &r.nearLevel, "size": &r.size,
-		"multiple": &r.multiple, "sum": &r.sum, "sum_elsewhere": &r.sumElsewhere, "ratio": &r.ratio, "related": &r.related,
+		"energy_voltage_behind": &r.energyVoltageBehind, "energy": &r.energy, "near_level": &r.nearLevel,
+		"size":     &r.size,
+		"multiple": &r.multiple, "sum": &r.sum, "sum_elsewhere": &r.sumElsewhere, "ratio": &r.ratio,
+		"related":       &r.related,
 		"related_words": &r.relatedWords, "related_kept": &r.relatedKept, "count": &r.count,
 	}
 	for _, row := range schema.MustReadTable(tables, "tables/reach.tsv").Rows {

@@ -162,7 +162,8 @@ func (e *engine) gatherRelations() {
 				if kinds[j]&between == 0 || !doubt && !e.doubtful(j) {
 					continue
 				}
-				f := fact{nodes: [maxFactNodes]int32{i, j, k}, n: 3, kind: factRelation, link: e.linkAmong(i, j, k), near: k-i == 2}
+				f := fact{nodes: [maxFactNodes]int32{i, j, k}, n: 3, kind: factRelation, link: e.linkAmong(i, j, k),
+					near: k-i == 2}
 				if !e.tiedTogether(f.nodes[:3], tied) {
 					found = e.offer(found, f)
 				}
@@ -340,7 +341,8 @@ func (e *engine) tiedTogether(nodes []int32, factors int) bool {
 // the first or between them: "four of 100 nanofarads, so 400 together".
 func (e *engine) countFact(i, k int32) (fact, bool) {
 	reach := e.reach.count
-	f := fact{nodes: [maxFactNodes]int32{i, k}, n: 2, kind: factTimes, link: e.linkAmong(i, k, k) | e.main(i).Link, near: k-i == 1}
+	f := fact{nodes: [maxFactNodes]int32{i, k}, n: 2, kind: factTimes, link: e.linkAmong(i, k, k) | e.main(i).Link,
+		near: k-i == 1}
 	if k-i > reach || f.link&e.relations.count.links == 0 && f.link&extract.LinkResult == 0 {
 		return f, false
 	}
@@ -351,7 +353,8 @@ func (e *engine) countFact(i, k int32) (fact, bool) {
 	a := e.nodes[i].first
 	for b := max(a-1, 0); b < e.nodes[k].first; b++ {
 		m := e.mention(b)
-		if b == a || m.From != extract.UnitNone || m.Range || m.Low.Exp != 0 || m.Low.Coef < 2 || m.Low.Coef > mostTimes {
+		if b == a || m.From != extract.UnitNone || m.Range || m.Low.Exp != 0 || m.Low.Coef < 2 ||
+			m.Low.Coef > mostTimes {
 			continue
 		}
 		if b < a && e.mention(a).First-m.Last > reach {

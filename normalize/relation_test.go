@@ -83,14 +83,16 @@ func TestRelationRows(t *testing.T) {
 		if !met[i] {
 			t.Errorf("no case for %q", rows[i].words)
 		}
-		if o := &rows[i]; !(o.near > 0 && o.near < 1 && o.linked >= o.near && o.far <= o.near && o.links != 0 && o.spread > 0) {
+		if o := &rows[i]; !(o.near > 0 && o.near < 1 && o.linked >= o.near && o.far <= o.near && o.links != 0 &&
+			o.spread > 0) {
 			t.Errorf("%q: probabilities %v, %v, %v, spread %v", o.words, o.near, o.linked, o.far, o.spread)
 		}
 	}
 	for _, r := range schema.MustReadTable(tables, "tables/relations.tsv").Rows {
 		checkSource(t, "relations.tsv", r)
 	}
-	if o := &loadRelations().count; o.timesChance(reading(t, "100 nF"), reading(t, "400 nF"), 4) == 0 || o.timesChance(reading(t, "100 nF"), reading(t, "400 nF"), 3) != 0 {
+	if o := &loadRelations().count; o.timesChance(reading(t, "100 nF"), reading(t, "400 nF"), 4) == 0 ||
+		o.timesChance(reading(t, "100 nF"), reading(t, "400 nF"), 3) != 0 {
 		t.Error("four times 100 nF are 400 nF, three times are not")
 	}
 }
@@ -136,7 +138,8 @@ func TestRelationsAreLinear(t *testing.T) {
 	text := func(n int) string {
 		var b strings.Builder
 		for i := range n {
-			fmt.Fprintf(&b, "%d volts %d amps, so %d watts, that is %d percent, ", i%40+1, i%7+1, (i%40+1)*(i%7+1), i%100)
+			fmt.Fprintf(&b, "%d volts %d amps, so %d watts, that is %d percent, ", i%40+1, i%7+1, (i%40+1)*(i%7+1),
+				i%100)
 		}
 		return b.String()
 	}
@@ -159,7 +162,8 @@ func TestSubUnits(t *testing.T) {
 		u, next := schema.Unit(r.Get("unit")), schema.Unit(r.Get("next"))
 		big, ok1 := u.Info()
 		small, ok2 := next.Info()
-		if !ok1 || !ok2 || u.Kind() != next.Kind() || math.Abs(big.Scale/small.Scale-number(t, "subunits.tsv", r, "below")) > 1e-9 {
+		if !ok1 || !ok2 || u.Kind() != next.Kind() ||
+			math.Abs(big.Scale/small.Scale-number(t, "subunits.tsv", r, "below")) > 1e-9 {
 			t.Errorf("subunits.tsv:%d: %s has not so many %s", r.Line, u, next)
 		}
 	}
@@ -175,5 +179,41 @@ func TestRangeShares(t *testing.T) {
 	s := rangeShares()
 	if !(s[schema.KindFrequency] > s[schema.KindVoltage] && s[schema.KindVoltage] > s[schema.KindUnknown]) {
 		t.Errorf("shares %v", s)
+	}
+}
+
+// TestBetween holds the kinds that are related to two others against the rows of
+// the table.
+func TestBetween(t *testing.T) {
+	e := &engine{relations: loadRelations()}
+	related := func(x, y, z schema.Kind) bool {
+		for _, o := range e.relations.three {
+			for _, p := range permutations {
+				k := [3]schema.Kind{x, y, z}
+				if k[p[0]] == o.first && k[p[1]] == o.second && k[p[2]] == o.result {
+					return true
+				}
+			}
+		}
+		return false
+	}
+	some := 0
+	for x := schema.KindUnknown; x <= schema.KindOther; x++ {
+		for y := schema.KindUnknown; y <= schema.KindOther; y++ {
+			got := e.between(1<<x, 1<<y)
+			for z := schema.KindUnknown; z <= schema.KindOther; z++ {
+				if got.has(z) != related(x, y, z) {
+					t.Errorf("%v with %v and %v: %v", z, x, y, got.has(z))
+				}
+				some += boolInt(got.has(z))
+			}
+		}
+	}
+	if some == 0 {
+		t.Error("no kinds are related")
+	}
+	both := e.between(1<<schema.KindVoltage|1<<schema.KindMass, 1<<schema.KindCurrent)
+	if both != e.between(1<<schema.KindVoltage, 1<<schema.KindCurrent)|e.between(1<<schema.KindMass, 1<<schema.KindCurrent) {
+		t.Error("what two kinds are related to is not that of each")
 	}
 }

@@ -34,11 +34,11 @@ func splitRole(role string) (place, property string) {
 	return "", role
 }
 
-// RoleOf returns the role that a place gives to a quantity
+// roleOf returns the role that a place gives to a quantity
 // of the kind, "" where they give none. It looks at no value. The engine's
 // roles come from its own table, weighed; this is what Fill falls back on for
 // a quantity whose role names no place.
-func RoleOf(d *extract.Document, c *extract.Context, kind schema.Kind) string {
+func roleOf(d *extract.Document, c *extract.Context, kind schema.Kind) string {
 	p := c.Property
 	if name, ok := strings.CutPrefix(p, "condition_"); ok {
 		return RoleCondition + name
@@ -59,7 +59,8 @@ func RoleOf(d *extract.Document, c *extract.Context, kind schema.Kind) string {
 		return role
 	}
 	switch p {
-	case "dimension", "length", "width", "height", "mass", "volume", "density", "thickness", "diameter", "angle", "display":
+	case "dimension", "length", "width", "height", "mass", "volume", "density", "thickness", "diameter", "angle",
+		"display":
 		return RoleBody + p
 	case "power", "surge_power", "cycles", "efficiency", "data_rate":
 		return RoleClaim + p

@@ -24,7 +24,6 @@ type sentence struct {
 }
 
 var sentences = []sentence{
-	{"the cable's marker", "The e-marker of this cable says 50 volts 5 amps, 250 watts.", "50 V; 5 A; 250 W"},
 	// Lost points that a power said beside them settles.
 	{"point lost, power given", "On the output side it says 20 volts at 325 amps, 65 watts max.", "20 V; 3.25 A*; 65 W"},
 	{"letter case of milliohm", "The sync rectifier MOSFET is 100 volts and 5.2 MΩ.", "100 V; 5.2 mOhm*"},
@@ -37,7 +36,6 @@ var sentences = []sentence{
 	{"point lost in an edge said with a word between, volume said", "It is 66.2 millimetres deep, 38.5 millimetres wide and 301 millimetres tall. The volume is 76.7 cubic centimetres.", "66.2 mm; 38.5 mm; 30.1 mm*; 76.7 cm3"},
 	{"point lost in an edge, volume given", "It measures 66.2 by 38.5 by 301 millimetres, so 76.7 cubic centimetres.", "66.2 mm; 38.5 mm; 30.1 mm*; 76.7 cm3"},
 	{"point lost in a reading near its level", "Now the load test. At 20 volts the output voltage is 1987 volts.", "20 V; 19.87 V*"},
-	{"the cable's marker", "The e-marker of this cable says 50 volts 5 amps, 250 watts.", "50 V; 5 A; 250 W"},
 	{"a part number before", "The half bridge has two MOSFETs, W K forty five six hundred volts, on resistance seventy milliohms.", "600 V~; 70 mOhm?"},
 	{"symbols of units behind a space", "Output: 9 V at 2 A, 12 V at 1.5 A. The ripple is 40 mV.", "9 V; 2 A; 12 V; 1.5 A; 40 mV~"},
 	{"million watts without load", "Now the tests. With no load it takes forty two million watts.", "42 mW*"},
@@ -105,8 +103,6 @@ var sentences = []sentence{
 	{"a list with one unit", "It does 5, 9, 12, 15 and 20 volts.", "5 V~; 9 V~; 12 V~; 15 V~; 20 V"},
 	{"pairs with the unit once", "USB-C two: 5 volts 3, 9 volts 3, 12 volts 2.5 amps.", "5 V; 3 A~; 9 V; 3 A~; 12 V; 2.5 A"},
 	{"a display that moves", "Now the load test. The output voltage goes 9.34 volts, 9.35, 9.36.", "9.34 V; 9.35 V~; 9.36 V~"},
-	{"efficiency without percent", "The efficiency at 20 volts is 91.4.", "20 V; 91.4 %~"},
-	{"mass without grams", "The weight is 108.6.", "108.6 g~"},
 	{"product with the unit last", "The size is 52 by 41 by 31 millimetres.", "52 mm; 41 mm; 31 mm~"},
 
 	// Teens and tens.
@@ -144,7 +140,11 @@ var sentences = []sentence{
 	{"a share reckoned in passing", "In 40.2 watts, out 36.3 watts, so 90.3, not bad.", "40.2 W~; 36.3 W; 90.3 %?"},
 	{"seventy watt hours", "It is a 17 watt hour pack: 20000 milliamp hours at 3.5 volts make 70 watt hours.", "70 W.h~; 20000 mA.h; 3.5 V; 70 W.h"},
 	{"two in one", "This 2-in-1 charger has 30 watts.", "30 W"},
-	{"a year", "Bought in March 2024, it gives 65 watts.", "65 W"},
+	{"levels read out without the last unit", "It reads 5 volts, 9 volts, 12 in turn.", "5 V; 9 V; 12 V~"},
+	{"a pair said as the one before", "Load test. At 30 watts it gives 96.3 watt hours, 89.2 percent. At 60 watts it's 91.4, 84.7 percent.", "30 W; 96.3 W.h; 89.2 %; 60 W; 91.4 W.h~; 84.7 %"},
+	{"a power reckoned in passing", "Set to 12 volts and I see 1.52 amps going in, that is 18.2 and a bit.", "12 V; 1.52 A; 18.2 W?"},
+	{"million volts of ripple", "Now the load test. At 20 volts the ripple is 10 million volts.", "20 V; 10 mV*"},
+	{"extended power range", "With the right cable it gives 48 volts at 5 amps, 240 watts.", "48 V; 5 A; 240 W"},
 }
 
 // knownFailures are sentences that the engine reads wrongly yet, each with its
@@ -153,24 +153,22 @@ var knownFailures = []struct {
 	sentence
 	cause string
 }{
-	{sentence{"levels read out without the last unit", "It reads 5 volts, 9 volts, 12 in turn.", "5 V; 9 V; 12 V~"},
-		"out of any review a bare number is more often no quantity: at the end of so short a list it is taken for a stray one"},
-	{sentence{"a pair said as the one before", "Load test. At 30 watts it gives 96.3 watt hours, 89.2 percent. At 60 watts it's 91.4, 84.7 percent.", "30 W; 96.3 W.h; 89.2 %; 60 W; 91.4 W.h~; 84.7 %"},
-		"sixty and sixteen are as usual for a load, and the energy beside it says too little: it is put to a person at 0.93"},
+	{sentence{"the cable's marker", "The e-marker of this cable says 50 volts 5 amps, 250 watts.", "50 V; 5 A; 250 W"},
+		"the power of an e-marker is open at 0.92: it names none, and 250 W is more than a cable is sold for"},
+	{sentence{"efficiency without percent", "The efficiency at 20 volts is 91.4.", "20 V; 91.4 %~"},
+		"out of any review the place is taken for a ripple, so that the number has its unit"},
+	{sentence{"mass without grams", "The weight is 108.6.", "108.6 g~"},
+		"out of any review a bare number is more often no quantity"},
+	{sentence{"a year", "Bought in March 2024, it gives 65 watts.", "65 W"},
+		"out of any review the year before leaves the place of the power in doubt"},
 	{sentence{"no number at all", "That is a lot to amps fans.", ""},
 		"the scanner takes to before amps for a number, and the engine has only two readings to weigh: noun or number; amps fans is not seen as one thing"},
 	{sentence{"two batteries of nine volts", "The meter runs on 2 9 volt batteries.", "9 V"},
 		"a count before a noun (batteries) is weighed as a broken number: 29 V and 2.9 V take a third"},
 	{sentence{"twenty, two point two five", "The output: 15 volts 3 amps, 202.25 amps, 45 watts in all.", "15 V; 3 A; 20 V~; 2.25 A~; 45 W"},
 		"splitCurrent cuts no number of more than three digits"},
-	{sentence{"a power reckoned in passing", "Set to 12 volts and I see 1.52 amps going in, that is 18.2 and a bit.", "12 V; 1.52 A; 18.2 W?"},
-		"the bare number is taken for none: what is reckoned without a unit keeps too little"},
 	{sentence{"a number behind a word like point may be a tail", "The pack: fee pawned 7 volts, 10000 milliamp hours.", "7 V?; 10000 mA.h"},
 		"the voltage of a pack alone is usual enough to stand at 0.95"},
-	{sentence{"million volts of ripple", "Now the load test. At 20 volts the ripple is 10 million volts.", "20 V; 10 mV*"},
-		"out of any review it stands at 0.92: the doubt in units known by their sound"},
-	{sentence{"extended power range", "With the right cable it gives 48 volts at 5 amps, 240 watts.", "48 V; 5 A; 240 W"},
-		"out of any review the place is in doubt, so that volts times amperes counts for less: 48 V is put to a person at 0.86"},
 	{sentence{"peak of the mains", "The bulk capacitor sits at 325 volts, the peak of 230 volts mains.", "325 V; 230 V"},
 		"the place is in doubt between a rating of the part and what was measured at it"},
 	{sentence{"three ports and their total", "With all three in use it is 65 watts, 30 watts and 13 watts, together 108 watts.", "65 W; 30 W~; 13 W~; 108 W"},
@@ -188,7 +186,8 @@ func saidAs(got []schema.Said, want string) (string, bool) {
 	var out []string
 	for i := range got {
 		s := &got[i]
-		text := s.Quantity.String() + map[schema.Status]string{schema.StatusHeard: "", schema.StatusRepaired: "*", schema.StatusOpen: "?"}[s.Status]
+		text := s.Quantity.String() + map[schema.Status]string{schema.StatusHeard: "", schema.StatusRepaired: "*",
+			schema.StatusOpen: "?"}[s.Status]
 		if s.Withdrawn {
 			text += "-"
 		}

@@ -16,6 +16,7 @@ type unitOption struct {
 	literal       bool
 	kind          schema.Kind
 	scale, offset float64
+	source        unitSource
 	million       int8 // +1: the number is a million times as much, -1: a millionth (see unitoption.go)
 }
 
@@ -23,7 +24,8 @@ type unitOption struct {
 func (e *engine) single(i int32) {
 	m := e.mention(i)
 	switch m.Not {
-	case extract.NotIdiom, extract.NotYear, extract.NotVersion, extract.NotScore, extract.NotOrdinal, extract.NotClock, extract.NotPronoun:
+	case extract.NotIdiom, extract.NotYear, extract.NotVersion, extract.NotScore, extract.NotOrdinal, extract.NotClock,
+		extract.NotPronoun:
 		return
 	case extract.NotCode:
 		if m.From != extract.UnitOwn || m.Unit.Manner == extract.MannerHeard {
@@ -42,7 +44,8 @@ func (e *engine) single(i int32) {
 	e.product(i, 0)
 	e.keepRange(m, start)
 	e.addCode(i)
-	if nothing > 0 && !(m.Low.Big != nil && m.From == extract.UnitOwn) { // a number that long with a unit is no quantity of the trade, but it was said
+	// a number that long with a unit is no quantity of the trade, but it was said
+	if nothing > 0 && !(m.Low.Big != nil && m.From == extract.UnitOwn) {
 		e.addNothing(i, nothing)
 	}
 }
@@ -56,7 +59,8 @@ func (e *engine) addCode(i int32) {
 		return
 	}
 	p, ok := e.pieceOf(m)
-	if !ok || p.n != 3 || p.after != 0 || p.digits[0] == '0' || p.digits[2] > '7' { // 8 and 9 mean other things (IEC 60062, from memory)
+	// 8 and 9 mean other things (IEC 60062, from memory)
+	if !ok || p.n != 3 || p.after != 0 || p.digits[0] == '0' || p.digits[2] > '7' {
 		return
 	}
 	n := p.number(0, 2, 0)
@@ -178,7 +182,7 @@ func (e *engine) product(i int32, merged int32) {
 				lo, hi = byMillion(lo, u.million), byMillion(hi, u.million)
 			}
 			c := candidate{lo: lo, hi: hi, isRange: va.isRange, unit: u.unit, kind: u.kind, role: -1,
-				by: [3]distortion{va.by[0], va.by[1], u.by}, literal: va.by[0] == intact && u.literal && merged == 0,
+				by: [3]distortion{va.by[0], va.by[1], u.by}, source: u.source, literal: va.by[0] == intact && u.literal && merged == 0,
 				channel: -va.cost - u.cost, firstMention: i - merged}
 			if va.isRange && !m.Range { // no range was shown
 				c.channel -= e.roles.rareRange(u.kind)

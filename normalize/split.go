@@ -53,7 +53,8 @@ func (e *engine) trySplit(i int32, from int32) bool {
 		e.cands = append(e.cands, e.halfCandidate(i, x.n, x.u))
 	}
 	for k := range int32(2) {
-		e.nodes = append(e.nodes, node{first: i, last: i + 1, from: int32(mark) + k, to: int32(mark) + k + 1, cut: cut, share: k + 1})
+		e.nodes = append(e.nodes, node{first: i, last: i + 1, from: int32(mark) + k, to: int32(mark) + k + 1, cut: cut,
+			share: k + 1})
 	}
 	return true
 }
@@ -62,7 +63,8 @@ func (e *engine) trySplit(i int32, from int32) bool {
 func (e *engine) halves(i int32) []half {
 	m := e.mention(i)
 	kind := m.Unit.Unit.Kind()
-	if m.From != extract.UnitOwn || m.Joint == extract.JointNone || kind != schema.KindCurrent && kind != schema.KindVoltage {
+	if m.From != extract.UnitOwn || m.Joint == extract.JointNone || kind != schema.KindCurrent &&
+		kind != schema.KindVoltage {
 		return nil
 	}
 	before, _ := e.kindBefore(i)
@@ -119,7 +121,8 @@ func (e *engine) splitCurrent(m *extract.Mention) []half {
 	}
 	var halves []half
 	if p.digits[0] >= '2' && p.digits[1] != '0' && p.n-p.after == 2 {
-		halves = append(halves, half{extract.Num{Coef: int64(p.digits[0]-'0') * 10}, p.number(1, p.n, p.after), "V", "A"})
+		halves = append(halves, half{extract.Num{Coef: int64(p.digits[0]-'0') * 10}, p.number(1, p.n, p.after), "V",
+			"A"})
 	}
 	for cut := 1; cut < p.n-p.after; cut++ {
 		if p.digits[cut] != '0' {

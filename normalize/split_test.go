@@ -31,7 +31,8 @@ func TestSplits(t *testing.T) {
 
 // A current that stands alone, or a voltage that fits, is not cut.
 func TestNoSplits(t *testing.T) {
-	for _, heard := range []string{"it draws 25 amps", "5 volts at 3 amps", "20 volts 3.25 amps", "3.3 to 21 volts at 3 amps", "a fuse of 25 amps"} {
+	for _, heard := range []string{"it draws 25 amps", "5 volts at 3 amps", "20 volts 3.25 amps",
+		"3.3 to 21 volts at 3 amps", "a fuse of 25 amps"} {
 		e := engineOf(t, heard)
 		e.build()
 		for i := range e.nodes {

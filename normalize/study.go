@@ -111,8 +111,8 @@ func (e *engine) means(c *candidate, q *schema.Quantity) bool {
 	return c.kind == q.Unit.Kind() && c.isRange == q.Range && near(c.si, hi) && near(c.siLo, lo)
 }
 
-// Posterior returns the probabilities of the node's readings with the weights.
-func (n *StudyNode) Posterior(w []float64, p []float64) []float64 {
+// posterior returns the probabilities of the node's readings with the weights.
+func (n *StudyNode) posterior(w []float64, p []float64) []float64 {
 	p = p[:0]
 	top := math.Inf(-1)
 	for i := range n.Readings {
@@ -142,7 +142,7 @@ func (s *Study) LogLikelihood(w, gradient []float64) float64 {
 		if !n.Known || len(n.Readings) < 2 {
 			continue
 		}
-		p = n.Posterior(w, p)
+		p = n.posterior(w, p)
 		right := 0.0
 		for k := range p {
 			if n.Readings[k].Right {

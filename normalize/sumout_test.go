@@ -349,7 +349,8 @@ func largest(size []int32, cliques [][]int32) float64 {
 // than it must, and never the last reading.
 func TestNarrow(t *testing.T) {
 	size := []int32{30, 40, 40, 2, 9}
-	narrow(size, [][]int32{{0, 1}, {1, 2, 3, 4}, {3, 4}}) // 40·40·2·9 is above maxClique, 11·11·2·9 above cutClique, 11·10·2·9 is not
+	// 40·40·2·9 is above maxClique, 11·11·2·9 above cutClique, 11·10·2·9 is not
+	narrow(size, [][]int32{{0, 1}, {1, 2, 3, 4}, {3, 4}})
 	if want := []int32{30, 10, 11, 2, 9}; !equalSizes(size, want) {
 		t.Errorf("narrowed to %v, want %v", size, want)
 	}
@@ -476,7 +477,8 @@ func BenchmarkSumOut(b *testing.B) {
 	for _, c := range []struct {
 		name string
 		g    graph
-	}{{"chain of 1000", chain}, {"clique at the bound", cliqueGraph(6, 5)}, {"clique beyond the bound", cliqueGraph(40, 12)}} {
+	}{{"chain of 1000", chain}, {"clique at the bound", cliqueGraph(6, 5)},
+		{"clique beyond the bound", cliqueGraph(40, 12)}} {
 		b.Run(c.name, func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {

@@ -69,13 +69,15 @@ func TestRolesTable(t *testing.T) {
 	for s := extract.SectionProduct; s <= extract.SectionClosing; s++ {
 		sections[s.String()] = true
 	}
-	places := []string{RoleLevel, RoleInput, RoleClaim, RoleBody, RoleCell, RolePack, RoleRated, RoleCable, RoleComponent, RoleMeasurement, RoleCondition, RoleAny}
+	places := []string{RoleLevel, RoleInput, RoleClaim, RoleBody, RoleCell, RolePack, RoleRated, RoleCable,
+		RoleComponent, RoleMeasurement, RoleCondition, RoleAny}
 	seen := map[string]*role{}
 	table := loadRoles()
 	for i, r := range schema.MustReadTable(tables, "tables/roles.tsv").Rows {
 		fault := func(format string, args ...any) {
 			t.Helper()
-			t.Errorf("roles.tsv:%d: %s of %s/%s/%s: "+format, append([]any{r.Line, r.Get("role"), r.Get("section"), r.Get("subject"), r.Get("property")}, args...)...)
+			t.Errorf("roles.tsv:%d: %s of %s/%s/%s: "+format,
+				append([]any{r.Line, r.Get("role"), r.Get("section"), r.Get("subject"), r.Get("property")}, args...)...)
 		}
 		checkSource(t, "roles.tsv", r)
 		u := checkUnit(t, "roles.tsv", r, "unit")
@@ -99,7 +101,8 @@ func TestRolesTable(t *testing.T) {
 		if o.property != "*" && !properties[o.property] {
 			fault("no such property word")
 		}
-		if place == RoleComponent && subjects[o.subject] && !properties[property] && !slices.Contains(ratings[o.subject], property) {
+		if place == RoleComponent && subjects[o.subject] && !properties[property] &&
+			!slices.Contains(ratings[o.subject], property) {
 			fault("its part has no such rating")
 		}
 		key := strings.Join([]string{o.name, o.section, o.subject, o.property, string(u)}, " ")
@@ -177,7 +180,8 @@ func TestDistortionsTable(t *testing.T) {
 			t.Errorf("distortions.tsv:%d: costs %v, want %v", r.Line, c.cost[i], want)
 		}
 		if distortion(i) != intact && c.cost[i] <= c.cost[intact] {
-			t.Errorf("distortions.tsv:%d: %s costs %v, less than hearing right (%v)", r.Line, r.Get("name"), c.cost[i], c.cost[intact])
+			t.Errorf("distortions.tsv:%d: %s costs %v, less than hearing right (%v)", r.Line, r.Get("name"), c.cost[i],
+				c.cost[intact])
 		}
 		if c.words[i] == "" || c.words[i] != strings.TrimSpace(c.words[i]) {
 			t.Errorf("distortions.tsv:%d: words %q", r.Line, c.words[i])

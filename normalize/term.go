@@ -82,8 +82,9 @@ func (f *filler) terms() {
 	for i := range f.doc.Terms {
 		t := &f.doc.Terms[i]
 		g := grounds[t.Ground.String()]
-		s := schema.SaidTerm{Heard: f.doc.Words(t.First, t.Last), Meant: t.Meant, Kind: t.Kind, Status: g.status, Confidence: g.confidence,
-			Place: f.termPlace(t)}
+		s := schema.SaidTerm{Heard: f.doc.Words(t.First, t.Last), Meant: t.Meant, Kind: t.Kind, Status: g.status,
+			Confidence: g.confidence,
+			Place:      f.termPlace(t)}
 		s.Readings = termReadings(t, &g)
 		s.Why = []string{g.say(s.Heard, s.Meant)}
 		text := schema.Span{Start: int(f.doc.Tokens[t.First].Start), End: int(f.doc.Tokens[t.Last-1].End)}

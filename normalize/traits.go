@@ -33,29 +33,34 @@ type dimension []string
 // What families look at.
 var (
 	distortionDim = dimension(distortionNames[:])
-	styleDim      = dimension{"none", "digits", "words", "pair", "spell", "mixed", "broken", "sound", "heard", "bare", "exact"}
-	mannerDim     = dimension{"none", "said", "short", "heard"}
-	fromDim       = dimension{"none", "own", "group", "list"}
-	jointDim      = dimension{"none", "space", "comma", "and", "or", "at", "by", "slash", "plus", "stop", "colon", "dash", "word", "to"}
-	notDim        = dimension{"quantity", "code", "version", "price", "year", "clock", "ordinal", "score", "calendar", "idiom", "pronoun", "count"}
-	captionsDim   = dimension{"punctuated", "plain"}
-	digitsDim     = dimension{"0", "1", "2", "3", "4", "5", "6"}
-	lastDim       = dimension{"other", "five", "zero"}
-	decimalsDim   = dimension{"0", "1", "2", "3"}
-	shapeDim      = dimension{"usual_grid", "usual", "plausible", "outside", "homeless"}
-	levelDim      = dimension{"any", "section", "subject", "property", "none"}
-	saidDim       = dimension{"alone", "unlike", "alike", "same"}
-	shareDim      = dimension{"sure", "likely", "even", "unlikely", "other"}
-	breakDim      = dimension{"whole", "broken"}
-	nearDim       = dimension{"clean", "some", "many"}
-	oddDim        = dimension{"groundless", "tail", "bare"}
-	pointsDim     = dimension{"none_of_few", "none_of_many", "some", "half", "most"}
-	soundDim      = dimension{"clear", "near", "apart", "far"}
-	ownDim        = dimension{"unseen", "seldom", "usual"}
-	askedDim      = dimension{"sure", "likely", "doubtful", "none"}
-	pointDim      = dimension{"whole", "point"}
-	sectionDim    = dimension{"none", "product", "body", "input", "output", "battery", "cable", "wireless", "teardown", "test", "thermal", "closing"}
-	qualifierDim  = dimension{"none", "about", "at_least", "at_most", "over", "under", "typical", "peak", "minimum", "maximum", "nominal"}
+	styleDim      = dimension{"none", "digits", "words", "pair", "spell", "mixed", "broken", "sound", "heard", "bare",
+		"exact"}
+	mannerDim = dimension{"none", "said", "short", "heard"}
+	fromDim   = dimension{"none", "own", "group", "list"}
+	jointDim  = dimension{"none", "space", "comma", "and", "or", "at", "by", "slash", "plus", "stop", "colon",
+		"dash", "word", "to"}
+	notDim = dimension{"quantity", "code", "version", "price", "year", "clock", "ordinal", "score", "calendar",
+		"idiom", "pronoun", "count"}
+	captionsDim = dimension{"punctuated", "plain"}
+	digitsDim   = dimension{"0", "1", "2", "3", "4", "5", "6"}
+	lastDim     = dimension{"other", "five", "zero"}
+	decimalsDim = dimension{"0", "1", "2", "3"}
+	shapeDim    = dimension{"usual_grid", "usual", "plausible", "outside", "homeless"}
+	levelDim    = dimension{"any", "section", "subject", "property", "none"}
+	saidDim     = dimension{"alone", "unlike", "alike", "same"}
+	shareDim    = dimension{"sure", "likely", "even", "unlikely", "other"}
+	breakDim    = dimension{"whole", "broken"}
+	nearDim     = dimension{"clean", "some", "many"}
+	oddDim      = dimension{"groundless", "tail", "bare"}
+	pointsDim   = dimension{"none_of_few", "none_of_many", "some", "half", "most"}
+	soundDim    = dimension{"clear", "near", "apart", "far"}
+	ownDim      = dimension{"unseen", "seldom", "usual"}
+	askedDim    = dimension{"sure", "likely", "doubtful", "none"}
+	pointDim    = dimension{"whole", "point"}
+	sectionDim  = dimension{"none", "product", "body", "input", "output", "battery", "cable", "wireless", "teardown",
+		"test", "thermal", "closing"}
+	qualifierDim = dimension{"none", "about", "at_least", "at_most", "over", "under", "typical", "peak", "minimum",
+		"maximum", "nominal"}
 )
 
 // roleDimension names the roles, sorted.
@@ -154,6 +159,10 @@ func familiesOf(roleDim, kindDim dimension) []family {
 		{name: "way.class", dims: []dimension{distortionDim, classDimension()}},
 		{name: "class.kind.size", dims: []dimension{classDimension(), kindDim, pairSteps.dimension()}},
 		{name: "way.echo", dims: []dimension{distortionDim, echoDim}},
+		{name: "source.kind", dims: []dimension{unitSourceNames[:], kindDim}},
+		{name: "source.joint", dims: []dimension{unitSourceNames[:], jointDim}},
+		{name: "source.class", dims: []dimension{unitSourceNames[:], classDimension()}},
+		{name: "turn.kind", dims: []dimension{turnDim, kindDim}},
 
 		{name: "no.style.captions", dims: []dimension{styleDim, captionsDim}},
 		{name: "no.unit", dims: []dimension{fromDim, mannerDim}},
@@ -170,6 +179,8 @@ func familiesOf(roleDim, kindDim dimension) []family {
 		{name: "doubt.captions", dims: []dimension{captionsDim}},
 		{name: "doubt.odd", dims: []dimension{oddDim}},
 		{name: "doubt.elided", dims: []dimension{fromDim, jointDim, shareDim}},
+		{name: "doubt.source", dims: []dimension{unitSourceNames[:], kindDim}},
+		{name: "doubt.turn", dims: []dimension{turnDim}},
 		{name: "doubt.way", dims: []dimension{distortionDim, captionsDim}},
 		{name: "doubt.shape", dims: []dimension{shapeDim, levelDim}},
 		{name: "doubt.place", dims: []dimension{shareDim}},
@@ -219,6 +230,10 @@ const (
 	wayClass
 	classKindSize
 	wayEcho
+	sourceKind
+	sourceJoint
+	sourceClass
+	turnKind
 	noStyle
 	noUnit
 	noNot
@@ -233,6 +248,8 @@ const (
 	doubtCaptions
 	doubtOdd
 	doubtElided
+	doubtSource
+	doubtTurn
 	doubtWay
 	doubtShape
 	doubtPlace
@@ -539,6 +556,7 @@ func (e *engine) see(l *traitList, n *node, v *nodeView, c *candidate) {
 	}
 	if m.From != extract.UnitOwn {
 		l.add(beforeKind, 1, before, int(c.kind), int(m.Joint))
+		e.seeSource(l, v, c)
 	}
 }
 

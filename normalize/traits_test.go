@@ -44,7 +44,8 @@ func TestTraitNames(t *testing.T) {
 	l.add(wayStyle, 1, int(pointLost), 1, 0)
 	l.add(kindDigits, 1, int(schema.KindVoltage), 2, 9) // more decimals than are distinguished
 	l.add(doubtOdd, 1, 2)
-	for i, want := range []string{"way.style.captions point_lost digits punctuated", "kind.digits.decimals voltage 2 3", "doubt.odd bare"} {
+	for i, want := range []string{"way.style.captions point_lost digits punctuated", "kind.digits.decimals voltage 2 3",
+		"doubt.odd bare"} {
 		if got := names[l.seen[i].row]; got != want {
 			t.Errorf("trait %d is %q, want %q", i, got, want)
 		}
@@ -53,10 +54,12 @@ func TestTraitNames(t *testing.T) {
 
 // TestStudyGradient holds the gradients of the fit against differences.
 func TestStudyGradient(t *testing.T) {
-	d := read(t, "The output is 20 volts at 325 amps, 65 watts. The case is 44 millimeters thick. It weighs 15 grams, and 9 volts 3.")
+	d := read(t, "The output is 20 volts at 325 amps, 65 watts. The case is 44 millimeters thick. It weighs 15 "+
+		"grams, and 9 volts 3.")
 	said := schema.MustQuantity("3.25 A")
 	truth := func(start, end int) (*schema.Quantity, bool) {
-		return &said, string(d.Transcript.Text[start:end]) == "325 amps" || string(d.Transcript.Text[start:end]) == "15 grams"
+		return &said, string(d.Transcript.Text[start:end]) == "325 amps" ||
+			string(d.Transcript.Text[start:end]) == "15 grams"
 	}
 	w := make(Traits, loadFamilies().count)
 	for i := range w {
@@ -99,7 +102,8 @@ func TestInequalityOpensOnly(t *testing.T) {
 		nodes: []node{{from: 0, to: 2, weighed: 2}},
 		cands: []candidate{{literal: true, posterior: 0.8}, {posterior: 0.2}},
 	}}
-	e.factors = []factor{{nodes: [maxFactNodes]int32{0}, n: 1, size: [maxFactNodes]int32{2}, table: []float64{0.1, 1}, fact: -1, rule: 0}}
+	e.factors = []factor{{nodes: [maxFactNodes]int32{0}, n: 1, size: [maxFactNodes]int32{2}, table: []float64{0.1, 1},
+		fact: -1, rule: 0}}
 	e.sumOutBoth()
 	if p := e.cands[0].posterior; p > 0.5 {
 		t.Errorf("the literal reading keeps %v", p)
@@ -109,7 +113,8 @@ func TestInequalityOpensOnly(t *testing.T) {
 	}
 	// an identity repairs
 	e.cands[0].posterior, e.cands[1].posterior = 0.8, 0.2
-	e.factors = []factor{{nodes: [maxFactNodes]int32{0}, n: 1, size: [maxFactNodes]int32{2}, table: []float64{1, 24}, fact: -1, rule: 0}}
+	e.factors = []factor{{nodes: [maxFactNodes]int32{0}, n: 1, size: [maxFactNodes]int32{2}, table: []float64{1, 24},
+		fact: -1, rule: 0}}
 	e.sumOutBoth()
 	if p := e.cands[1].posterior; p < 0.8 {
 		t.Errorf("an identity gave %v", p)

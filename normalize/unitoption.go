@@ -8,20 +8,49 @@ import (
 	"saywatt/schema"
 )
 
+// A unitSource is what gives a number its unit.
+type unitSource uint8
+
+const (
+	sourceOwn       unitSource = iota // the words behind the number
+	sourceList                        // the end of its list
+	sourceAlternate                   // a level's other half: amperes behind volts, volts behind amperes
+	sourceNeighbour                   // the quantity right before
+	sourceNext                        // the quantity right behind
+	sourceReckoned                    // a sum or product that it is
+	sourceWhole                       // a larger unit before: one hour 48
+	sourceSide                        // another side of the body
+	sourceBefore                      // the unit said last
+	sourceProperty                    // the property word
+	sourcePart                        // the part
+	sourceSection                     // the section
+	sourcePattern                     // what followed the last time
+	sourceRecent                      // a unit said not long before
+	unitSources
+)
+
+var unitSourceNames = [unitSources]string{"own", "list", "alternate", "neighbour", "next", "reckoned", "whole", "side", "before",
+	"property", "part", "section", "pattern", "recent"}
+
 // option appends a unit the mention may have, once.
 func (e *engine) option(u schema.Unit, cost float32, by distortion, literal bool) {
+	e.optionFrom(sourceOwn, u, cost, by, literal)
+}
+
+// optionFrom is option with the source of the unit.
+func (e *engine) optionFrom(from unitSource, u schema.Unit, cost float32, by distortion, literal bool) {
 	if u == "" {
 		return
 	}
 	for i := range e.options {
 		if e.options[i].unit == u {
 			if o := &e.options[i]; cost < o.cost {
-				o.cost, o.by, o.literal = cost, by, literal
+				o.cost, o.by, o.literal, o.source = cost, by, literal, from
 			}
 			return
 		}
 	}
-	o := unitOption{unit: u, cost: cost, by: by, literal: literal, kind: u.Kind()}
+	o := unitOption{unit: u, cost: cost, by: by, literal: literal, kind: u.Kind(), source: from}
 	o.scale, o.offset = scaleOf(u)
 	e.options = append(e.options, o)
 }
@@ -193,7 +222,16 @@ func (e *engine) called(m *extract.Mention, cost float32, by distortion, least m
 	found := false
 	for _, c := range e.calledUnits(m) {
 		if c.level >= least {
-			e.option(c.unit, cost, by, false)
+			from := sourceSection
+			switch {
+			case by != unitDropped:
+				from = sourceOwn
+			case c.level >= matchProperty:
+				from = sourceProperty
+			case c.level >= matchSubject:
+				from = sourcePart
+			}
+			e.optionFrom(from, c.unit, cost, by, false)
 			found = true
 		}
 	}
@@ -235,25 +273,22 @@ func (e *engine) bareUnit(first, i int32) float64 {
 		return w.HeardNoise / listSure
 	}
 	if first == i && e.inList(i) {
-		e.option(m.Unit.Unit, 0, intact, true)
+		e.optionFrom(sourceList, m.Unit.Unit, 0, intact, true)
 		return w.ListNoise / listSure
 	}
 	expected := e.listUnit(m)
 	expected = e.unitOfBefore(first, i) || expected
 	expected = e.unitOfNext(i) || expected
-	for _, o := range [...]struct {
-		unit schema.Unit
-		p    float64
-	}{{e.reckoned(first, m), w.ReckonedUnit}, {e.subUnit(first, m), w.SubUnit}} {
-		expected = e.bareOption(o.unit, o.p) || expected
-	}
+	expected = e.bareOption(sourceReckoned, e.reckoned(first, m), w.ReckonedUnit) || expected
+	expected = e.bareOption(sourceWhole, e.subUnit(first, m), w.SubUnit) || expected
 	side := e.sideUnit(first, m)
-	expected = e.bareOption(side, w.SideUnit) || expected
+	expected = e.bareOption(sourceSide, side, w.SideUnit) || expected
 	if u, p := e.unitBefore(first, i); u != "" {
-		e.bareOption(u, p)
+		e.bareOption(sourceBefore, u, p)
 		expected = expected || p == w.NeighbourUnit
 	}
 	expected = e.calledBare(m) || expected
+	e.recentUnits(first, i)
 	if side != "" {
 		e.unlikeSide(side)
 	}
@@ -280,11 +315,11 @@ func lnCost(p float64) float32 { return float32(-math.Log(p)) }
 
 // bareOption enters a unit that was not said, taken with probability p, and
 // reports whether there is one.
-func (e *engine) bareOption(u schema.Unit, p float64) bool {
+func (e *engine) bareOption(from unitSource, u schema.Unit, p float64) bool {
 	if u == "" {
 		return false
 	}
-	e.option(u, e.costs.cost[unitDropped]+lnCost(p), unitDropped, false)
+	e.optionFrom(from, u, e.costs.cost[unitDropped]+lnCost(p), unitDropped, false)
 	return true
 }
 
@@ -300,10 +335,10 @@ func (e *engine) listUnit(m *extract.Mention) bool {
 		p = w.UnlikeTurn // "9 3, 12 volts": the 3 is no voltage
 	} else if u := e.pattern(m.Unit.Unit.Kind()); u != "" {
 		// "96.3 watt hours, 89.2 percent … 54.9, 82.4 percent"
-		e.option(u, lnCost(w.PatternUnit), unitDropped, false)
+		e.optionFrom(sourcePattern, u, lnCost(w.PatternUnit), unitDropped, false)
 		p *= 1 - w.PatternUnit
 	}
-	e.option(m.Unit.Unit, lnCost(p), intact, true)
+	e.optionFrom(sourceList, m.Unit.Unit, lnCost(p), intact, true)
 	return true
 }
 
@@ -325,17 +360,17 @@ func (e *engine) unitOfBefore(first, i int32) bool {
 		if e.readOut(first) { // a display: 9.34, 9.35, 9.36
 			amps, volts = volts, amps
 		}
-		e.bareOption("A", amps)
+		e.bareOption(sourceAlternate, "A", amps)
 		if joint == extract.JointComma || joint == extract.JointSpace {
-			e.bareOption("V", volts)
+			e.bareOption(sourceNeighbour, "V", volts)
 		}
 		return true
 	case k == schema.KindCurrent && e.levelTalk(m):
-		return e.bareOption("V", w.AlternateUnit)
+		return e.bareOption(sourceAlternate, "V", w.AlternateUnit)
 	}
 	switch joint {
 	case extract.JointComma, extract.JointAnd, extract.JointPlus, extract.JointOr:
-		return e.bareOption(u, w.NeighbourUnit)
+		return e.bareOption(sourceNeighbour, u, w.NeighbourUnit)
 	}
 	return false
 }
@@ -354,11 +389,11 @@ func (e *engine) unitOfNext(i int32) bool {
 	switch n.Unit.Unit.Kind() {
 	case schema.KindCurrent:
 		if n.Joint != extract.JointComma || e.levelTalk(e.mention(i)) {
-			return e.bareOption("V", e.weights.AlternateUnit)
+			return e.bareOption(sourceNext, "V", e.weights.AlternateUnit)
 		}
 	case schema.KindPower:
 		if n.Joint == extract.JointPlus {
-			return e.bareOption("W", e.weights.NeighbourUnit)
+			return e.bareOption(sourceNext, "W", e.weights.NeighbourUnit)
 		}
 	}
 	return false
@@ -385,6 +420,35 @@ const (
 	onlyPart    = 0.7
 	onlySection = 1.4
 )
+
+// How many quantities before a bare number, and behind it, may have its unit though
+// nothing else says so, and how likely each is; what is learned of the source of a
+// unit makes it more or less. Common practice, no source.
+const (
+	recentBefore = 8
+	recentBehind = 3
+	recentUnit   = 0.05
+)
+
+// recentUnits enters the units that were said not long before the mentions first to
+// i, and soon behind.
+func (e *engine) recentUnits(first, i int32) {
+	from, to := max(0, first-recentBefore), min(int32(len(e.doc.Mentions))-1, i+recentBehind)
+	for k := from; k <= to; k++ {
+		b := e.mention(k)
+		if k == first-1 && e.mention(first).Joint == extract.JointAt { // "20 volts at 3": two of a kind are not said so
+			continue
+		}
+		if k >= first && k <= i || b.From != extract.UnitOwn || b.Unit.Manner == extract.MannerHeard {
+			continue
+		}
+		u := b.Unit.Unit
+		if u == "deg" {
+			u = "Cel"
+		}
+		e.bareOption(sourceRecent, u, recentUnit)
+	}
+}
 
 // unlikeSide makes other units of length less likely than that of the side said
 // just before: of two sides the unit is the same.
@@ -457,7 +521,8 @@ func (e *engine) millions(m *extract.Mention) bool {
 func (e *engine) milliBefore(m *extract.Mention) schema.Unit {
 	const reach = 4
 	for k, n := len(e.nodes)-1, 0; k >= 0 && n < reach; k, n = k-1, n+1 {
-		if b := e.mention(e.nodes[k].last - 1); b.From == extract.UnitOwn && len(b.Unit.Unit) > 1 && b.Unit.Unit[0] == 'm' {
+		if b := e.mention(e.nodes[k].last - 1); b.From == extract.UnitOwn && len(b.Unit.Unit) > 1 &&
+			b.Unit.Unit[0] == 'm' {
 			switch b.Unit.Unit.Kind() {
 			case schema.KindResistance, schema.KindCurrent, schema.KindVoltage, schema.KindCharge, schema.KindPower:
 				return b.Unit.Unit
@@ -497,7 +562,8 @@ func (e *engine) millionUnit(m *extract.Mention) {
 	switch {
 	case m.Range || m.Low.Big != nil || m.Low.Coef > 1e11:
 		return
-	case m.Unit.Manner == extract.MannerHeard && len(u) > 1 && u[0] == 'm' && e.doc.Lexicon.IsMillion(e.doc.Tokens[e.unitStart(m)]):
+	case m.Unit.Manner == extract.MannerHeard && len(u) > 1 && u[0] == 'm' &&
+		e.doc.Lexicon.IsMillion(e.doc.Tokens[e.unitStart(m)]):
 		u, million, by, literal = u[1:], 1, intact, true
 	case e.doc.Lexicon.IsMillion(e.doc.Tokens[m.NumEnd-1]):
 		for k := range e.options {

@@ -196,7 +196,8 @@ func (e *engine) varyEnds(p, q *piece, joint extract.Joint) {
 			rises(tens, q.num, toAs2)
 		}
 	}
-	if joint == extract.JointTo && p.after == 0 && p.n == 2 && p.num.Float() >= q.num.Float() { // "34 to 11" → 3.4 to 11
+	// "34 to 11" → 3.4 to 11
+	if joint == extract.JointTo && p.after == 0 && p.n == 2 && p.num.Float() >= q.num.Float() {
 		rises(p.number(0, p.n, 1), q.num, pointLost)
 	}
 }

@@ -141,7 +141,8 @@ func (e *engine) collectSaid() {
 	for i := range e.doc.Mentions {
 		e.own[i] = -1
 		m := &e.doc.Mentions[i]
-		if m.From == extract.UnitNone || m.Not != extract.NotNothing || m.Unit.Manner == extract.MannerHeard || m.Style == extract.StyleSound {
+		if m.From == extract.UnitNone || m.Not != extract.NotNothing || m.Unit.Manner == extract.MannerHeard ||
+			m.Style == extract.StyleSound {
 			continue
 		}
 		r := e.roleFor(m, m.Unit.Unit.Kind())

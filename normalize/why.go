@@ -17,7 +17,8 @@ func (e *engine) terms(c *candidate) []schema.Term {
 	for i := range more {
 		n += boolInt(more[i].Score != 0)
 	}
-	t := append(e.slabs.terms.take(n)[:0], schema.Term{Name: "channel", Score: round3(c.channel), Note: e.channelNote(c)},
+	t := append(e.slabs.terms.take(n)[:0],
+		schema.Term{Name: "channel", Score: round3(c.channel), Note: e.channelNote(c)},
 		schema.Term{Name: "context", Score: round3(c.context)},
 		schema.Term{Name: "prior", Score: round3(c.prior)})
 	if c.role >= 0 {
@@ -82,7 +83,8 @@ func (e *engine) why(i int, best *candidate) []string {
 		if c := &e.cands[k]; c.literal && c != best && c.role >= 0 {
 			o := &e.roles.roles[c.role]
 			if c.si < o.lo || c.si > o.hi {
-				out = append(out, "as heard it would be outside what is plausible for the "+o.words+" ("+e.plainSource(o.source)+")")
+				out = append(out, "as heard it would be outside what is plausible for the "+o.words+" ("+
+					e.plainSource(o.source)+")")
 			}
 		}
 	}

@@ -12,7 +12,7 @@ type BelongsTo struct {
 
 // Words puts the place in words: "output level, USB-C1".
 func (b BelongsTo) Words() string {
-	words := BelongsWords(b.To)
+	words := belongsWords(b.To)
 	switch {
 	case b.Port == NoPort:
 		words += ", of no port"
@@ -86,9 +86,9 @@ func (a *Aside) UnmarshalText(b []byte) (err error) {
 	return err
 }
 
-// BelongsWords puts a kind of place in words: "level.output" into "level of an
+// belongsWords puts a kind of place in words: "level.output" into "level of an
 // output".
-func BelongsWords(to string) string { return wordingOf("belongs", to) }
+func belongsWords(to string) string { return wordingOf("belongs", to) }
 
 func wordingOf(what, name string) string {
 	if w, ok := loadWording()[[2]string{what, name}]; ok {

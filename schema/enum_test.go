@@ -19,7 +19,7 @@ func TestEnums(t *testing.T) {
 	testEnum(t, "status", statusNames[:], ParseStatus, true)
 	testEnum(t, "basis", basisNames[:], ParseBasis, true)
 	testEnum(t, "severity", severityNames[:], ParseSeverity, true)
-	testEnum(t, "kind of term", termKindNames[:], ParseTermKind, true)
+	testEnum(t, "kind of term", termKindNames[:], parseTermKind, true)
 	testEnum(t, "aside", asideNames[:], ParseAside, false)
 	testEnum(t, "qualifier", qualifierNames[:], ParseQualifier, false) // its zero means none, and is left out of JSON
 

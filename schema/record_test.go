@@ -203,6 +203,7 @@ func drawInto(t *rapid.T, v reflect.Value, depth int) {
 // TestDrawnRecords: any record that can be written is read back, and written
 // again byte for byte.
 func TestDrawnRecords(t *testing.T) {
+	var lines RecordWriter // in one memory for all
 	rapid.Check(t, func(t *rapid.T) {
 		var r Record
 		drawInto(t, reflect.ValueOf(&r).Elem(), 0)
@@ -224,6 +225,13 @@ func TestDrawnRecords(t *testing.T) {
 		}
 		if !bytes.Equal(first.Bytes(), second.Bytes()) {
 			t.Fatalf("(-first +second):\n%s", cmp.Diff(first.String(), second.String()))
+		}
+		var line, again bytes.Buffer
+		if err := errors.Join(r.WriteLine(&line), lines.WriteLine(&again, &r)); err != nil {
+			t.Fatal(err)
+		}
+		if !bytes.Equal(line.Bytes(), again.Bytes()) {
+			t.Fatalf("written behind others (-alone +behind):\n%s", cmp.Diff(line.String(), again.String()))
 		}
 	})
 }

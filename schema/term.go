@@ -50,8 +50,8 @@ var termKindNames = [...]string{"", "port", "protocol", "component", "part", "pa
 
 func (k TermKind) String() string { return enumName(termKindNames[:], k) }
 
-// ParseTermKind reads a kind of term by its name.
-func ParseTermKind(s string) (TermKind, error) {
+// parseTermKind reads a kind of term by its name.
+func parseTermKind(s string) (TermKind, error) {
 	return parseEnum[TermKind](termKindNames[:], "kind of term", s)
 }
 
@@ -62,6 +62,6 @@ func (k TermKind) MarshalText() ([]byte, error) {
 
 // UnmarshalText reads the name.
 func (k *TermKind) UnmarshalText(b []byte) (err error) {
-	*k, err = ParseTermKind(string(b))
+	*k, err = parseTermKind(string(b))
 	return err
 }

@@ -14,7 +14,7 @@ func TestWordingTable(t *testing.T) {
 		case "place":
 			got = RoleWords(name+".%", "")
 		case "belongs":
-			got = BelongsWords(name)
+			got = belongsWords(name)
 		case "aside":
 			a, err := ParseAside(name)
 			if err != nil {

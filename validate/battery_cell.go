@@ -13,12 +13,15 @@ import (
 var ruleSeriesVoltage = &Rule{
 	Name: "series-voltage",
 	Doc:  "a pack's voltage is that of its cells in series",
-	Detail: "Nominal to nominal, full to charging limit: 4 cells of 3.6 V are 14.4 V, full 16.8 V. Where the number in series was not said, " +
-		"any whole number that the cells can make is right, and a pack voltage equal to the cell's is the label's way of naming the cells.",
+	Detail: "Nominal to nominal, full to charging limit: 4 cells of 3.6 V are 14.4 V, full 16.8 V. Where the number " +
+		"in series was not said, " +
+		"any whole number that the cells can make is right, and a pack voltage equal to the cell's is the label's " +
+		"way of naming the cells.",
 	Source:   "arithmetic (handbook 5.5 E2 and 5.2; R36b)",
 	Standing: StandingComputed,
 	Severity: schema.SeverityError,
-	Relates:  []string{"battery.pack.voltage", "battery.pack.full", "battery.cell.voltage", "battery.cell.charge_limit"},
+	Relates: []string{"battery.pack.voltage", "battery.pack.full", "battery.cell.voltage",
+		"battery.cell.charge_limit"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		b := r.Battery
 		if b == nil {
@@ -31,7 +34,8 @@ var ruleSeriesVoltage = &Rule{
 		}
 		if b.Pack.Full != nil && b.Cell.ChargeLimit != nil {
 			yield(Case{Label: "full pack", Extra: extra, Args: []Arg{
-				arg(b.Pack.Full, field("battery.pack.full")), arg(b.Cell.ChargeLimit, field("battery.cell.charge_limit"))}})
+				arg(b.Pack.Full, field("battery.pack.full")),
+				arg(b.Cell.ChargeLimit, field("battery.cell.charge_limit"))}})
 		}
 	},
 	Loose: looseSeries,
@@ -61,10 +65,12 @@ var ruleSeriesVoltage = &Rule{
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		s := c.Extra.(seriesCells)
 		if s.series > 0 {
-			return q[0].String() + " was said, but " + amount(float64(s.series), "1") + " cells of " + q[1].String() + " in series are " + amount(j.Limit, "V")
+			return q[0].String() + " was said, but " + amount(float64(s.series), "1") + " cells of " + q[1].String() +
+				" in series are " + amount(j.Limit, "V")
 		}
 		if apart(j.Got, j.Limit) <= seriesShare().high {
-			return q[0].String() + " takes " + amount(float64(j.Cause), "1") + " cells of " + q[1].String() + " in series, which " + amount(float64(s.count), "1") + " cells in all do not make up"
+			return q[0].String() + " takes " + amount(float64(j.Cause), "1") + " cells of " + q[1].String() +
+				" in series, which " + amount(float64(s.count), "1") + " cells in all do not make up"
 		}
 		t := q[0].String() + " is no whole number of cells of " + q[1].String() + " in series; the nearest is " +
 			amount(float64(j.Cause), "1") + " with " + amount(j.Limit, "V")
@@ -102,8 +108,10 @@ var (
 var ruleChemistryVoltage = &Rule{
 	Name: "chemistry-voltage",
 	Doc:  "a cell's nominal voltage, charging limit and cut-off belong to one chemistry",
-	Detail: "3.7 V goes with 4.2 V, 3.85 V with 4.4 V, 3.2 V with 3.65 V. A chemistry that was named narrows the rows. " +
-		"The table is of usual pairs; a cell outside it is unusual, not impossible. A nominal voltage that is a whole number of usual ones, 7.4 V, is that " +
+	Detail: "3.7 V goes with 4.2 V, 3.85 V with 4.4 V, 3.2 V with 3.65 V. A chemistry that was named narrows the " +
+		"rows. " +
+		"The table is of usual pairs; a cell outside it is unusual, not impossible. A nominal voltage that is a " +
+		"whole number of usual ones, 7.4 V, is that " +
 		"of cells in series and only noted.",
 	Source:   "handbook 5.2 (R32), pairs common practice, no source",
 	Standing: StandingPractice,
@@ -170,7 +178,8 @@ var ruleChemistryVoltage = &Rule{
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		x := c.Extra.(cellVoltages)
 		if n := j.Cause - causeSeries; n > 0 {
-			return q[0].String() + " is no voltage of one cell, but of " + amount(float64(n), "1") + " in series with " + amount(j.Limit, "V") + " each"
+			return q[0].String() + " is no voltage of one cell, but of " + amount(float64(n), "1") +
+				" in series with " + amount(j.Limit, "V") + " each"
 		}
 		t := q[0].String() + " nominal"
 		if x.limit > 0 {
@@ -180,7 +189,8 @@ var ruleChemistryVoltage = &Rule{
 			t += " and a cut-off of " + q[x.cutoff].String()
 		}
 		row := &chemistries()[j.Cause]
-		return t + " is no usual set; the nearest is " + row.name + " with " + strings.Join(row.nominalText, ", ") + " V and " + strings.Join(row.limitText, ", ") + " V"
+		return t + " is no usual set; the nearest is " + row.name + " with " + strings.Join(row.nominalText, ", ") +
+			" V and " + strings.Join(row.limitText, ", ") + " V"
 	},
 }
 
@@ -201,7 +211,8 @@ func (x cellVoltages) inSeries(nominal float64) int {
 	for n := int(chemistrySeries().low); n <= int(chemistrySeries().high); n++ {
 		for i := range chemistries() {
 			row := &chemistries()[i]
-			if (x.family == "" || row.family == x.family) && leastApart(row.nominal, nominal/float64(n))*nominal <= float64(n)*chemistryRounding().high {
+			if (x.family == "" || row.family == x.family) &&
+				leastApart(row.nominal, nominal/float64(n))*nominal <= float64(n)*chemistryRounding().high {
 				return n
 			}
 		}
@@ -227,7 +238,8 @@ type chemistry struct {
 var chemistries = sync.OnceValue(func() []chemistry {
 	var rows []chemistry
 	for _, r := range schema.MustReadTable(tables, "tables/chemistries.tsv").Rows {
-		rows = append(rows, chemistry{r.Get("chemistry"), r.Get("family"), r.List("words"), floats(r, "nominal", "V"), floats(r, "limit", "V"),
+		rows = append(rows, chemistry{r.Get("chemistry"), r.Get("family"), r.List("words"), floats(r, "nominal", "V"),
+			floats(r, "limit", "V"),
 			r.List("nominal"), r.List("limit"), mustFloat(r, "cutoff_low"), mustFloat(r, "cutoff_high"), groundOf(r)})
 	}
 	return rows
@@ -260,12 +272,14 @@ func leastApart(values []float64, x float64) float64 {
 var ruleCellSpecificEnergy = &Rule{
 	Name: "cell-specific-energy",
 	Doc:  "a cell holds 90 to 330 Wh per kilogram, lithium iron phosphate 80 to 190",
-	Detail: "A good 18650 of 3.5 Ah, 3.6 V and 48 g has 262 Wh/kg. Outside the window, charge, voltage or mass was misheard, or the claim is false. " +
+	Detail: "A good 18650 of 3.5 Ah, 3.6 V and 48 g has 262 Wh/kg. Outside the window, charge, voltage or mass was " +
+		"misheard, or the claim is false. " +
 		"A pack holds no more than its cells do; holder, boards and case weigh too, so the lower end is not for packs.",
 	Source:   "handbook 5.4, common practice, no source; check value W41 computed",
 	Standing: StandingPractice,
 	Severity: schema.SeverityWarning,
-	Relates:  []string{"battery.cell.mass", "battery.cell.energy", "battery.cell.capacity", "battery.cell.voltage", "battery.pack.mass", "battery.pack.energy"},
+	Relates: []string{"battery.cell.mass", "battery.cell.energy", "battery.cell.capacity", "battery.cell.voltage",
+		"battery.pack.mass", "battery.pack.energy"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		b := r.Battery
 		if b == nil {
@@ -276,17 +290,22 @@ var ruleCellSpecificEnergy = &Rule{
 			mass := arg(c.Mass, field("battery.cell.mass"))
 			switch {
 			case c.Energy != nil:
-				if !yield(Case{Label: "cell", Extra: specificCase{family, false}, Args: []Arg{mass, arg(c.Energy, field("battery.cell.energy"))}}) {
+				if !yield(Case{Label: "cell", Extra: specificCase{family, false},
+					Args: []Arg{mass, arg(c.Energy, field("battery.cell.energy"))}}) {
 					return
 				}
 			case c.Capacity != nil && c.Voltage != nil:
-				if !yield(Case{Label: "cell", Extra: specificCase{family, false}, Args: []Arg{mass, arg(c.Capacity, field("battery.cell.capacity")), arg(c.Voltage, field("battery.cell.voltage"))}}) {
+				if !yield(Case{Label: "cell", Extra: specificCase{family, false},
+					Args: []Arg{mass, arg(c.Capacity, field("battery.cell.capacity")),
+						arg(c.Voltage, field("battery.cell.voltage"))}}) {
 					return
 				}
 			}
 		}
 		if b.Pack.Mass != nil && b.Pack.Energy != nil {
-			yield(Case{Label: "pack", Extra: specificCase{family, true}, Args: []Arg{arg(b.Pack.Mass, field("battery.pack.mass")), arg(b.Pack.Energy, field("battery.pack.energy"))}})
+			yield(Case{Label: "pack", Extra: specificCase{family, true},
+				Args: []Arg{arg(b.Pack.Mass, field("battery.pack.mass")),
+					arg(b.Pack.Energy, field("battery.pack.energy"))}})
 		}
 	},
 	Test: func(c *Case, q []schema.Quantity) Judgement {
@@ -349,7 +368,8 @@ var cellFormats = sync.OnceValue(func() []cellFormat {
 	var rows []cellFormat
 	for _, r := range schema.MustReadTable(tables, "tables/cell_formats.tsv").Rows {
 		get := func(column string, u schema.Unit) float64 { return mustFloat(r, column) * u.Scale() }
-		rows = append(rows, cellFormat{r.List("format"), get("diameter", "mm"), get("length", "mm"), get("charge_low", "mA.h"), get("charge_high", "mA.h"),
+		rows = append(rows, cellFormat{r.List("format"), get("diameter", "mm"), get("length", "mm"),
+			get("charge_low", "mA.h"), get("charge_high", "mA.h"),
 			get("mass_low", "g"), get("mass_high", "g"), groundOf(r)})
 	}
 	return rows
@@ -360,7 +380,8 @@ var cellFormats = sync.OnceValue(func() []cellFormat {
 func formatOf(name string) *cellFormat {
 	for i := range cellFormats() {
 		f := &cellFormats()[i]
-		if slices.Contains(f.names, name) || slices.Contains(f.names, strings.TrimLeft(name, "ABCDEFGHIJKLMNOPQRSTUVWXYZ ")) {
+		if slices.Contains(f.names, name) ||
+			slices.Contains(f.names, strings.TrimLeft(name, "ABCDEFGHIJKLMNOPQRSTUVWXYZ ")) {
 			return f
 		}
 	}
@@ -372,21 +393,25 @@ func (f *cellFormat) volume() float64 { return math.Pi / 4 * f.diameter * f.diam
 
 // ruleCellCharge and ruleCellMass compare a cell with its format.
 var ruleCellCharge = &Rule{
-	Name:     "cell-charge",
-	Doc:      "a cell holds what cells of its format hold",
-	Detail:   "An 18650 of 1100 to 3700 mAh, a 21700 of 3000 to 6200 mAh. More is a suspicious claim, a tenth or ten times is a lost point.",
+	Name: "cell-charge",
+	Doc:  "a cell holds what cells of its format hold",
+	Detail: "An 18650 of 1100 to 3700 mAh, a 21700 of 3000 to 6200 mAh. More is a suspicious claim, a tenth or ten " +
+		"times is a lost point.",
 	Source:   "handbook 5.3 (R31), common practice, no source",
 	Standing: StandingPractice,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"battery.cell.capacity", "component.cell.charge"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		if b := r.Battery; b != nil && b.Cell.Capacity != nil {
-			if f := formatOf(b.Cell.Format); f != nil && !yield(Case{Label: "cell", Extra: f, Args: []Arg{arg(b.Cell.Capacity, field("battery.cell.capacity"))}}) {
+			if f := formatOf(b.Cell.Format); f != nil &&
+				!yield(Case{Label: "cell", Extra: f,
+					Args: []Arg{arg(b.Cell.Capacity, field("battery.cell.capacity"))}}) {
 				return
 			}
 		}
 		for i, j := range ratingsOf(r, "charge", "cell") {
-			if f := formatOf(r.Components[i].Package); f != nil && !yield(Case{Label: partLabel(&r.Components[i]), Extra: f, Args: []Arg{ratingArg(r, i, j)}}) {
+			if f := formatOf(r.Components[i].Package); f != nil &&
+				!yield(Case{Label: partLabel(&r.Components[i]), Extra: f, Args: []Arg{ratingArg(r, i, j)}}) {
 				return
 			}
 		}
@@ -401,7 +426,8 @@ var ruleCellCharge = &Rule{
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		f := c.Extra.(*cellFormat)
-		return q[0].String() + " is not what cells of format " + f.names[0] + " hold: " + amount(f.chargeLow, "mA.h") + " to " + amount(f.chargeHigh, "mA.h")
+		return q[0].String() + " is not what cells of format " + f.names[0] + " hold: " + amount(f.chargeLow, "mA.h") +
+			" to " + amount(f.chargeHigh, "mA.h")
 	},
 }
 
@@ -430,7 +456,8 @@ var ruleCellMass = &Rule{
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		f := c.Extra.(*cellFormat)
-		return q[0].String() + " is not what cells of format " + f.names[0] + " weigh: " + amount(f.massLow, "g") + " to " + amount(f.massHigh, "g")
+		return q[0].String() + " is not what cells of format " + f.names[0] + " weigh: " + amount(f.massLow, "g") +
+			" to " + amount(f.massHigh, "g")
 	},
 }
 
@@ -448,7 +475,9 @@ var ruleCellCount = &Rule{
 			return
 		}
 		c := &r.Battery.Cell
-		if c.Series > 0 && c.Parallel > 0 && !yield(Case{Label: "cells", Extra: cellCount{said: c.Count, series: c.Series, parallel: c.Parallel}, Args: []Arg{unsaid(field("battery.cell.count"))}}) {
+		if c.Series > 0 && c.Parallel > 0 &&
+			!yield(Case{Label: "cells", Extra: cellCount{said: c.Count, series: c.Series, parallel: c.Parallel},
+				Args: []Arg{unsaid(field("battery.cell.count"))}}) {
 			return
 		}
 		found := 0
@@ -458,7 +487,8 @@ var ruleCellCount = &Rule{
 			}
 		}
 		if found > 0 {
-			yield(Case{Label: "cells", Extra: cellCount{said: c.Count, found: found}, Args: []Arg{unsaid(field("battery.cell.count"))}})
+			yield(Case{Label: "cells", Extra: cellCount{said: c.Count, found: found},
+				Args: []Arg{unsaid(field("battery.cell.count"))}})
 		}
 	},
 	Loose: rests(onCount),
@@ -474,7 +504,8 @@ var ruleCellCount = &Rule{
 		if n.found > 0 {
 			return amount(j.Got, "1") + " cells were said, but the parts list has " + amount(j.Limit, "1")
 		}
-		return amount(j.Got, "1") + " cells were said, but " + amount(float64(n.series), "1") + " in series and " + amount(float64(n.parallel), "1") + " in parallel are " + amount(j.Limit, "1")
+		return amount(j.Got, "1") + " cells were said, but " + amount(float64(n.series), "1") + " in series and " +
+			amount(float64(n.parallel), "1") + " in parallel are " + amount(j.Limit, "1")
 	},
 }
 

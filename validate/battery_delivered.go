@@ -8,9 +8,11 @@ import (
 var ruleDelivered = &Rule{
 	Name: "charge-delivered",
 	Doc:  "a charge delivered at a voltage is the energy delivered",
-	Detail: "A meter between bank and load counts milliamp hours and watt hours together: 6.2 Ah at 5 V are 31 Wh. The " +
+	Detail: "A meter between bank and load counts milliamp hours and watt hours together: 6.2 Ah at 5 V are 31 Wh. " +
+		"The " +
 		"voltage is that of " +
-		"the load; a cable and the droop of the source explain 6 %. Looked at where both were read one after the other at " +
+		"the load; a cable and the droop of the source explain 6 %. Looked at where both were read one after the " +
+		"other at " +
 		"one load.",
 	Source:   "E = Q × V (handbook 8.1 I03); slack common practice, no source",
 	Standing: StandingComputed,
@@ -54,7 +56,8 @@ var ruleDelivered = &Rule{
 		return fits()
 	},
 	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
-		return q[1].String() + " at " + q[2].String() + " are " + amount(j.Got, "W.h") + ", but " + q[0].String() + " was " +
+		return q[1].String() + " at " + q[2].String() + " are " + amount(j.Got, "W.h") + ", but " + q[0].String() +
+			" was " +
 			"read"
 	},
 }
@@ -63,16 +66,19 @@ var deliveredShare = bound("delivered.share")
 
 // isChargeOut reports whether a charge was measured at an output.
 func isChargeOut(m *schema.Measurement) bool {
-	return (m.Property == "capacity_out" || m.Property == "capacity") && (m.Condition == nil || !isInput(m.Condition.Mode))
+	return (m.Property == "capacity_out" || m.Property == "capacity") &&
+		(m.Condition == nil || !isInput(m.Condition.Mode))
 }
 
 // rulePartCharge is a share of the charge in a time.
 var rulePartCharge = &Rule{
 	Name: "part-charge",
 	Doc:  "a share of the charge takes at least that share of the energy over the input power",
-	Detail: "\"To 80 % in half an hour\": 80 % of the energy of the cells, over the time, is what must have gone in at " +
+	Detail: "\"To 80 % in half an hour\": 80 % of the energy of the cells, over the time, is what must have gone in " +
+		"at " +
 		"the least, whatever was " +
-		"lost. The highest input power given counts, 5 % are left for rounding. A charge that did not begin at nothing " +
+		"lost. The highest input power given counts, 5 % are left for rounding. A charge that did not begin at " +
+		"nothing " +
 		"takes less, " +
 		"which is said as a range, 20 to 80 %.",
 	Source:   "conservation of energy (handbook 8.1 I20)",
@@ -127,8 +133,9 @@ var rulePartCharge = &Rule{
 		return fits()
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
-		return q[0].String() + " of " + c.Extra.(store).words(q[2:]) + " in " + q[1].String() + " takes " + amount(j.Got,
-			"W") +
+		return q[0].String() + " of " + c.Extra.(store).words(q[2:]) + " in " + q[1].String() + " takes " +
+			amount(j.Got,
+				"W") +
 			" at the least, but " + amount(j.Limit, "W") + " is the most that goes in"
 	},
 }

@@ -10,14 +10,19 @@ import (
 var ruleChargeEnergy = &Rule{
 	Name: "charge-energy",
 	Doc:  "an energy said beside a charge and a voltage is their product",
-	Detail: "10000 mAh at 3.7 V is 37 Wh. The band is 1 % and 0.05 Wh, for labels that round. Where a pack's charge is said with both " +
-		"the cells' and the pack's voltage, either product counts: labels of power banks give the sum over the cells at the voltage of one, " +
-		"so 10 Ah at 7.4 V with 37 Wh are two cells of 5 Ah in series. Where only the cells are said, their number times charge times voltage is the pack's energy.",
+	Detail: "10000 mAh at 3.7 V is 37 Wh. The band is 1 % and 0.05 Wh, for labels that round. Where a pack's charge " +
+		"is said with both " +
+		"the cells' and the pack's voltage, either product counts: labels of power banks give the sum over the cells " +
+		"at the voltage of one, " +
+		"so 10 Ah at 7.4 V with 37 Wh are two cells of 5 Ah in series. Where only the cells are said, their number " +
+		"times charge times voltage is the pack's energy.",
 	Source:   "E = Q × U; handbook 5.5 E1 and E2 (R34), tolerance 8.1 I03",
 	Standing: StandingComputed,
 	Severity: schema.SeverityError,
-	Relates:  []string{"battery.pack.energy", "battery.pack.capacity", "battery.pack.voltage", "battery.cell.energy", "battery.cell.capacity", "battery.cell.voltage", "battery.rated.energy", "battery.rated.capacity", "battery.rated.voltage", "component.cell.charge", "component.cell.energy", "component.cell.voltage"},
-	Find:     findChargeEnergy,
+	Relates: []string{"battery.pack.energy", "battery.pack.capacity", "battery.pack.voltage", "battery.cell.energy",
+		"battery.cell.capacity", "battery.cell.voltage", "battery.rated.energy", "battery.rated.capacity",
+		"battery.rated.voltage", "component.cell.charge", "component.cell.energy", "component.cell.voltage"},
+	Find: findChargeEnergy,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		e, ok1 := one(&q[0], schema.KindEnergy)
 		charge, ok2 := one(&q[1], schema.KindCharge)
@@ -34,7 +39,8 @@ var ruleChargeEnergy = &Rule{
 		}
 		if c.Label == "pack" && math.Abs(want-e) > slack {
 			for n := 2; n <= mostSeries; n++ {
-				if each := v / float64(n); each >= cellNominal().low && each <= cellNominal().high && math.Abs(charge*each-e) <= slack {
+				if each := v / float64(n); each >= cellNominal().low && each <= cellNominal().high &&
+					math.Abs(charge*each-e) <= slack {
 					return fits() // the charge is the sum over the cells, at the voltage of one
 				}
 			}
@@ -93,12 +99,15 @@ func findChargeEnergy(r *schema.Record, yield func(Case) bool) {
 		}
 		c := &b.Cell
 		if c.Capacity != nil && c.Voltage != nil {
-			charge, volt := arg(c.Capacity, field("battery.cell.capacity")), arg(c.Voltage, field("battery.cell.voltage"))
-			if c.Energy != nil && !yield(Case{Label: "cell", Extra: 1, Args: []Arg{arg(c.Energy, field("battery.cell.energy")), charge, volt}}) {
+			charge, volt := arg(c.Capacity, field("battery.cell.capacity")),
+				arg(c.Voltage, field("battery.cell.voltage"))
+			if c.Energy != nil && !yield(Case{Label: "cell", Extra: 1,
+				Args: []Arg{arg(c.Energy, field("battery.cell.energy")), charge, volt}}) {
 				return
 			}
 			if b.Pack.Energy != nil && b.Pack.Capacity == nil && c.Count > 0 &&
-				!yield(Case{Label: "pack", Extra: c.Count, Args: []Arg{arg(b.Pack.Energy, field("battery.pack.energy")), charge, volt}}) {
+				!yield(Case{Label: "pack", Extra: c.Count,
+					Args: []Arg{arg(b.Pack.Energy, field("battery.pack.energy")), charge, volt}}) {
 				return
 			}
 		}
@@ -109,7 +118,8 @@ func findChargeEnergy(r *schema.Record, yield func(Case) bool) {
 		if charge < 0 || volt < 0 {
 			continue
 		}
-		if !yield(Case{Label: partLabel(c), Extra: 1, Args: []Arg{ratingArg(r, i, j), ratingArg(r, i, charge), ratingArg(r, i, volt)}}) {
+		if !yield(Case{Label: partLabel(c), Extra: 1,
+			Args: []Arg{ratingArg(r, i, j), ratingArg(r, i, charge), ratingArg(r, i, volt)}}) {
 			return
 		}
 	}
@@ -119,12 +129,14 @@ func findChargeEnergy(r *schema.Record, yield func(Case) bool) {
 var ruleCellSum = &Rule{
 	Name: "cell-sum",
 	Doc:  "charge, energy and mass of a pack are those of its cells together",
-	Detail: "Energy and mass add up over all cells; holder and boards weigh too, so a pack may weigh up to three times its cells. Charge adds up over the cells in parallel; labels also give the sum over all cells at " +
+	Detail: "Energy and mass add up over all cells; holder and boards weigh too, so a pack may weigh up to three " +
+		"times its cells. Charge adds up over the cells in parallel; labels also give the sum over all cells at " +
 		"the voltage of one cell, so both readings count, and every grouping of the cells where it was not said.",
 	Source:   "arithmetic (handbook 5.5 E2 and E3, 8.1 I04); slack of 5 % for masses common practice",
 	Standing: StandingComputed,
 	Severity: schema.SeverityWarning,
-	Relates:  []string{"battery.pack.capacity", "battery.pack.energy", "battery.pack.mass", "battery.cell.capacity", "battery.cell.energy", "battery.cell.mass"},
+	Relates: []string{"battery.pack.capacity", "battery.pack.energy", "battery.pack.mass", "battery.cell.capacity",
+		"battery.cell.energy", "battery.cell.mass"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		b := r.Battery
 		if b == nil || b.Cell.Count < 1 {
@@ -163,7 +175,8 @@ var ruleCellSum = &Rule{
 		best := cell * float64(s.count)
 		if s.kind == schema.KindCharge {
 			for n := 1; n < s.count; n++ {
-				if s.count%n == 0 && (s.series == 0 || s.count/n == s.series) && apart(cell*float64(n), pack) < apart(best, pack) {
+				if s.count%n == 0 && (s.series == 0 || s.count/n == s.series) &&
+					apart(cell*float64(n), pack) < apart(best, pack) {
 					best = cell * float64(n)
 				}
 			}
@@ -175,7 +188,8 @@ var ruleCellSum = &Rule{
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		s := c.Extra.(cellSum)
-		return amount(float64(s.count), "1") + " cells of " + q[1].String() + " make " + amount(s.total(q[1]), q[1].Unit) + " together, but " + q[0].String() + " was said"
+		return amount(float64(s.count), "1") + " cells of " + q[1].String() + " make " +
+			amount(s.total(q[1]), q[1].Unit) + " together, but " + q[0].String() + " was said"
 	},
 	Propose: func(c *Case, q []schema.Quantity, _ Judgement) (schema.Quantity, bool) {
 		v, err := q[1].Unit.Convert(q[1].Low.Mul(schema.NewDecimal(int64(c.Extra.(cellSum).count), 0)), q[0].Unit)
@@ -202,12 +216,14 @@ var (
 var ruleRatedEnergy = &Rule{
 	Name: "rated-energy",
 	Doc:  "the rated output holds no more energy than the cells, and usually 65 % to 97 % of it",
-	Detail: "10000 mAh at 3.7 V are 37 Wh, so at 5 V no more than 7400 mAh can come out, and at 80 % efficiency 5920 mAh do. " +
+	Detail: "10000 mAh at 3.7 V are 37 Wh, so at 5 V no more than 7400 mAh can come out, and at 80 % efficiency 5920 " +
+		"mAh do. " +
 		"More than the cells hold is an energy gain; less than 65 % is unusual.",
 	Source:   "conservation of energy; handbook 5.6 (R33) and 8.1 I11",
 	Standing: StandingComputed,
 	Severity: schema.SeverityError,
-	Relates:  []string{"battery.rated.capacity", "battery.rated.voltage", "battery.rated.energy", "battery.pack.energy", "battery.pack.capacity", "battery.cell.voltage", "battery.cell.capacity"},
+	Relates: []string{"battery.rated.capacity", "battery.rated.voltage", "battery.rated.energy", "battery.pack.energy",
+		"battery.pack.capacity", "battery.cell.voltage", "battery.cell.capacity"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		s, ok := storeOf(r.Battery)
 		if !ok {
@@ -215,13 +231,15 @@ var ruleRatedEnergy = &Rule{
 		}
 		rated := &r.Battery.Rated
 		if rated.Capacity != nil && rated.Voltage != nil {
-			args := append([]Arg{arg(rated.Capacity, field("battery.rated.capacity")), arg(rated.Voltage, field("battery.rated.voltage"))}, s.args...)
+			args := append([]Arg{arg(rated.Capacity, field("battery.rated.capacity")),
+				arg(rated.Voltage, field("battery.rated.voltage"))}, s.args...)
 			if !yield(Case{Label: "rated output", Extra: energyShareCase{2, s}, Args: args}) {
 				return
 			}
 		}
 		if rated.Energy != nil {
-			yield(Case{Label: "rated output", Extra: energyShareCase{1, s}, Args: joined(arg(rated.Energy, field("battery.rated.energy")), s.args)})
+			yield(Case{Label: "rated output", Extra: energyShareCase{1, s},
+				Args: joined(arg(rated.Energy, field("battery.rated.energy")), s.args)})
 		}
 	},
 	Test: func(c *Case, q []schema.Quantity) Judgement {

@@ -6,7 +6,8 @@ import "saywatt/schema"
 var ruleAirTravel = &Rule{
 	Name: "air-travel",
 	Doc:  "above 100 Wh a power bank flies only with approval, above 160 Wh not with passengers",
-	Detail: "A note, not a fault. The rule speaks of the energy on the label; a computed one is a hint. At most two power banks per person " +
+	Detail: "A note, not a fault. The rule speaks of the energy on the label; a computed one is a hint. At most two " +
+		"power banks per person " +
 		"since 2026-03-27 (ICAO Doc 9284 addendum 1). Airlines and countries may be stricter.",
 	Source:   "IATA DGR passenger provisions, ICAO Doc 9284 (handbook 5.7, R34, R34b-d)",
 	Standing: StandingVerified,
@@ -35,9 +36,11 @@ var ruleAirTravel = &Rule{
 			t += " (" + s.words(q) + ")"
 		}
 		if j.Cause == causeForbidden {
-			return t + " is above the " + amount(j.Limit, "W.h") + " up to which passengers may carry a power bank, as of 2026-03-27; ask the airline"
+			return t + " is above the " + amount(j.Limit, "W.h") +
+				" up to which passengers may carry a power bank, as of 2026-03-27; ask the airline"
 		}
-		return t + " is above " + amount(j.Limit, "W.h") + ": a flight needs the approval of the airline, and at most two go per person, as of 2026-03-27"
+		return t + " is above " + amount(j.Limit, "W.h") +
+			": a flight needs the approval of the airline, and at most two go per person, as of 2026-03-27"
 	},
 }
 
@@ -56,14 +59,18 @@ var (
 var ruleChargeTime = &Rule{
 	Name: "charge-time",
 	Doc:  "a pack takes at least its energy over the input power to charge, and usually 1.15 to 1.6 times that",
-	Detail: "The least time is the energy of the cells over the highest input power given, without any loss: a shorter time is impossible. " +
-		"Only inputs of the port that was charged at count, where that was said. With an efficiency of 88 % and a constant-voltage taper the usual time is " +
-		"1.15 to 1.6 times the energy over what is stored of the power; outside 1 to 2.5 is worth a look. Where the port was not said and there are several, " +
+	Detail: "The least time is the energy of the cells over the highest input power given, without any loss: a " +
+		"shorter time is impossible. " +
+		"Only inputs of the port that was charged at count, where that was said. With an efficiency of 88 % and a " +
+		"constant-voltage taper the usual time is " +
+		"1.15 to 1.6 times the energy over what is stored of the power; outside 1 to 2.5 is worth a look. Where the " +
+		"port was not said and there are several, " +
 		"a long time may be that of the weakest.",
 	Source:   "conservation of energy; handbook 8.1 I20 and I21",
 	Standing: StandingComputed,
 	Severity: schema.SeverityError,
-	Relates:  []string{"measurement.charge_time", "measurement.duration", "level.voltage", "level.current", "level.power", "battery.pack.energy", "battery.pack.capacity", "battery.cell.voltage"},
+	Relates: []string{"measurement.charge_time", "measurement.duration", "level.voltage", "level.current",
+		"level.power", "battery.pack.energy", "battery.pack.capacity", "battery.cell.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		s, ok := storeOf(r.Battery)
 		if !ok {
@@ -71,7 +78,8 @@ var ruleChargeTime = &Rule{
 		}
 		for i := range r.Measurements {
 			m := &r.Measurements[i]
-			if m.Property != "charge_time" && (m.Property != "duration" || m.Condition == nil || !isInput(m.Condition.Mode)) {
+			if m.Property != "charge_time" &&
+				(m.Property != "duration" || m.Condition == nil || !isInput(m.Condition.Mode)) {
 				continue
 			}
 			if i > 0 && goesOn(&r.Measurements[i-1], m) {
@@ -188,7 +196,8 @@ func (x *charging) inputs(r *schema.Record, port string) []Arg {
 		if of[l.Port] == nil {
 			ports = append(ports, l.Port)
 		}
-		of[l.Port] = append(of[l.Port], arg(&l.Voltage, levelPath(i, "voltage")), arg(l.Current, levelPath(i, "current")))
+		of[l.Port] = append(of[l.Port], arg(&l.Voltage, levelPath(i, "voltage")),
+			arg(l.Current, levelPath(i, "current")))
 	}
 	var args []Arg
 	for _, p := range ports {
@@ -226,9 +235,10 @@ func inputPowerOf(q []schema.Quantity) (at int, top float64) {
 
 // ruleEnergyOut compares a measured energy with the cells.
 var ruleEnergyOut = &Rule{
-	Name:     "energy-out",
-	Doc:      "a pack gives out no more than its cells hold, usually 65 % to 98 %",
-	Detail:   "Compares every energy measured at an output with the energy of the cells. Cells may hold a little more than their label: above 98 % is a note, above 100 % an error.",
+	Name: "energy-out",
+	Doc:  "a pack gives out no more than its cells hold, usually 65 % to 98 %",
+	Detail: "Compares every energy measured at an output with the energy of the cells. Cells may hold a little " +
+		"more than their label: above 98 % is a note, above 100 % an error.",
 	Source:   "conservation of energy; handbook 8.1 I10, usual range 8.4",
 	Standing: StandingComputed,
 	Severity: schema.SeverityError,
@@ -239,8 +249,9 @@ var ruleEnergyOut = &Rule{
 			return
 		}
 		for i := range r.Measurements {
-			if m := &r.Measurements[i]; isEnergyOut(m) && !yield(Case{Label: "measured output", Extra: energyShareCase{1, s},
-				Args: joined(arg(&m.Value, measurementPath(i)), s.args)}) {
+			if m := &r.Measurements[i]; isEnergyOut(m) &&
+				!yield(Case{Label: "measured output", Extra: energyShareCase{1, s},
+					Args: joined(arg(&m.Value, measurementPath(i)), s.args)}) {
 				return
 			}
 		}
@@ -265,12 +276,14 @@ func isEnergyOut(m *schema.Measurement) bool {
 var ruleEnergyEfficiency = &Rule{
 	Name: "energy-efficiency",
 	Doc:  "an efficiency said after an energy is that energy over the energy of the cells",
-	Detail: "Reviewers discharge a bank, read the energy, and give the percentage next. The percentage may also be taken of the rated energy. " +
+	Detail: "Reviewers discharge a bank, read the energy, and give the percentage next. The percentage may also be " +
+		"taken of the rated energy. " +
 		"Only the first efficiency after each energy is looked at.",
 	Source:   "arithmetic; handbook 8.1 I10",
 	Standing: StandingComputed,
 	Severity: schema.SeverityWarning,
-	Relates:  []string{"measurement.efficiency", "measurement.energy", "battery.pack.energy", "battery.pack.capacity", "battery.cell.voltage"},
+	Relates: []string{"measurement.efficiency", "measurement.energy", "battery.pack.energy", "battery.pack.capacity",
+		"battery.cell.voltage"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		s, ok := storeOf(r.Battery)
 		if !ok {
@@ -283,7 +296,8 @@ var ruleEnergyEfficiency = &Rule{
 			case isEnergyOut(m):
 				energy = i
 			case m.Property == "efficiency" && energy >= 0:
-				args := []Arg{arg(&m.Value, measurementPath(i)), arg(&r.Measurements[energy].Value, measurementPath(energy))}
+				args := []Arg{arg(&m.Value, measurementPath(i)),
+					arg(&r.Measurements[energy].Value, measurementPath(energy))}
 				energy = -1
 				if !yield(Case{Label: "measured output", Extra: s, Args: append(args, s.args...)}) {
 					return
@@ -302,7 +316,8 @@ var ruleEnergyEfficiency = &Rule{
 		return within(out/cells, share, energyOutShare().high)
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
-		return q[1].String() + " of " + c.Extra.(store).words(q[2:]) + " is " + amount(j.Got, "%") + ", but " + q[0].String() + " was said"
+		return q[1].String() + " of " + c.Extra.(store).words(q[2:]) + " is " + amount(j.Got, "%") + ", but " +
+			q[0].String() + " was said"
 	},
 	Propose: func(c *Case, q []schema.Quantity, _ Judgement) (schema.Quantity, bool) {
 		if c.Extra.(store).times != 1 || len(q) != 3 || q[0].Unit != "%" {

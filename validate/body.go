@@ -52,7 +52,8 @@ func (s sized) words(q []schema.Quantity) string { return product(q[:len(s.args)
 var ruleBodyVolume = &Rule{
 	Name: "body-volume",
 	Doc:  "a volume said beside three sides is their product",
-	Detail: "98 × 64 × 31.5 mm are 197.6 cm³. The band is 1.5 %. A rounded body may hold down to 80 % of its box, which is worth a note; " +
+	Detail: "98 × 64 × 31.5 mm are 197.6 cm³. The band is 1.5 %. A rounded body may hold down to 80 % of its box, " +
+		"which is worth a note; " +
 		"more than its box it cannot hold.",
 	Source:   "arithmetic; bands common practice, no source",
 	Standing: StandingComputed,
@@ -96,7 +97,8 @@ var (
 var rulePowerDensity = &Rule{
 	Name: "power-density",
 	Doc:  "a power density given is a claimed power over the volume",
-	Detail: "Makers differ in whether they count prongs and corners, so the band is 2 %. Of several powers claimed any may be meant. " +
+	Detail: "Makers differ in whether they count prongs and corners, so the band is 2 %. Of several powers claimed " +
+		"any may be meant. " +
 		"1 W/cm³ is 16.387 W/in³.",
 	Source:   "arithmetic; handbook 8.1 I19; tolerance common practice",
 	Standing: StandingComputed,
@@ -108,7 +110,8 @@ var rulePowerDensity = &Rule{
 		if !ok || r.Body.Density == nil || len(powers) == 0 {
 			return
 		}
-		yield(Case{Label: "body", Extra: size, Args: append(joined(arg(r.Body.Density, field("body.density")), size.args), powers...)})
+		yield(Case{Label: "body", Extra: size,
+			Args: append(joined(arg(r.Body.Density, field("body.density")), size.args), powers...)})
 	},
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		size := c.Extra.(sized)
@@ -119,7 +122,8 @@ var rulePowerDensity = &Rule{
 		}
 		best := 0.0
 		for i := range q[1+len(size.args):] {
-			if p, ok := one(&q[1+len(size.args)+i], schema.KindPower); ok && (best == 0 || apart(p/v, d) < apart(best, d)) {
+			if p, ok := one(&q[1+len(size.args)+i], schema.KindPower); ok &&
+				(best == 0 || apart(p/v, d) < apart(best, d)) {
 				best = p / v
 			}
 		}
@@ -131,7 +135,8 @@ var rulePowerDensity = &Rule{
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		size := c.Extra.(sized)
 		v, _ := size.cubic(q[1:])
-		return amount(j.Got*v, "W") + " in " + size.words(q[1:]) + " is " + amount(j.Got, q[0].Unit) + ", but " + q[0].String() + " was said"
+		return amount(j.Got*v, "W") + " in " + size.words(q[1:]) + " is " + amount(j.Got, q[0].Unit) + ", but " +
+			q[0].String() + " was said"
 	},
 	Propose: func(_ *Case, q []schema.Quantity, j Judgement) (schema.Quantity, bool) {
 		return toGrid(j.Got, labelDecimals, q[0].Unit), true
@@ -142,9 +147,10 @@ var bodyPowerShare = bound("body.power.share")
 
 // ruleBodyDensity is mass over volume.
 var ruleBodyDensity = &Rule{
-	Name:     "body-density",
-	Doc:      "a product has a density between 0.3 and 4 g/cm³, a charger usually 0.6 to 2.2, a power bank 1 to 2.4",
-	Detail:   "Mass over the volume given, or over the box of its sides. A factor of ten away is a lost point in a side or in the mass.",
+	Name: "body-density",
+	Doc:  "a product has a density between 0.3 and 4 g/cm³, a charger usually 0.6 to 2.2, a power bank 1 to 2.4",
+	Detail: "Mass over the volume given, or over the box of its sides. A factor of ten away is a lost point in a " +
+		"side or in the mass.",
 	Source:   "handbook 5.4 and 8.1 I15, common practice, no source",
 	Standing: StandingPractice,
 	Severity: schema.SeverityWarning,
@@ -161,8 +167,9 @@ var ruleBodyDensity = &Rule{
 		case strings.HasPrefix(r.Product.Kind, "charger"):
 			usual = bodyDensityCharger
 		}
-		if r.Body.Volume != nil && !yield(Case{Label: "body", Extra: bodyCase{sized{[]Arg{arg(r.Body.Volume, field("body.volume"))}}, usual},
-			Args: []Arg{mass, arg(r.Body.Volume, field("body.volume"))}}) {
+		if r.Body.Volume != nil && !yield(Case{Label: "body",
+			Extra: bodyCase{sized{[]Arg{arg(r.Body.Volume, field("body.volume"))}}, usual},
+			Args:  []Arg{mass, arg(r.Body.Volume, field("body.volume"))}}) {
 			return
 		}
 		if box, ok := boxOf(r); ok {
@@ -188,7 +195,8 @@ var ruleBodyDensity = &Rule{
 		if j.Verdict == VerdictOdd {
 			w = x.usual()
 		}
-		return q[0].String() + " in " + x.size.words(q[1:]) + " is " + amount(j.Got, "g/cm3") + ", outside " + amount(w.low, "g/cm3") + " to " + amount(w.high, "g/cm3")
+		return q[0].String() + " in " + x.size.words(q[1:]) + " is " + amount(j.Got, "g/cm3") + ", outside " +
+			amount(w.low, "g/cm3") + " to " + amount(w.high, "g/cm3")
 	},
 }
 
@@ -213,7 +221,8 @@ func isBank(r *schema.Record) bool {
 var ruleCellsFit = &Rule{
 	Name: "cells-fit",
 	Doc:  "the cells fit into the body",
-	Detail: "The cylinders of the cell format, all together, against the volume given or the box of the sides. Cylinders fill at most 91 % of a box, " +
+	Detail: "The cylinders of the cell format, all together, against the volume given or the box of the sides. " +
+		"Cylinders fill at most 91 % of a box, " +
 		"and there is a board: above 85 % is unusual.",
 	Source:   "geometry; handbook 8.1 I16 and 5.3, share of 85 % common practice",
 	Standing: StandingComputed,
@@ -246,7 +255,8 @@ var ruleCellsFit = &Rule{
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		x := c.Extra.(cellsFit)
-		return amount(float64(x.count), "1") + " cells of format " + x.format.names[0] + " take " + amount(j.Got, "cm3") + ", " +
+		return amount(float64(x.count), "1") + " cells of format " + x.format.names[0] + " take " +
+			amount(j.Got, "cm3") + ", " +
 			amount(j.Got/j.Limit, "%") + " of the body's " + x.size.words(q) + " (" + amount(j.Limit, "cm3") + ")"
 	},
 }
@@ -261,13 +271,15 @@ var bodyFill = bound("body.fill")
 
 // ruleCellsMass: the whole weighs more than its cells.
 var ruleCellsMass = &Rule{
-	Name:     "cells-mass",
-	Doc:      "a product weighs at least as much as its cells, and a power bank usually no more than three times that",
-	Detail:   "The mass of the pack, or that of a cell times their number, or the least mass of the cell format times the number.",
+	Name: "cells-mass",
+	Doc:  "a product weighs at least as much as its cells, and a power bank usually no more than three times that",
+	Detail: "The mass of the pack, or that of a cell times their number, or the least mass of the cell format " +
+		"times the number.",
 	Source:   "the whole is no less than its parts; handbook 8.1 I17, I18",
 	Standing: StandingComputed,
 	Severity: schema.SeverityError,
-	Relates:  []string{"body.mass", "battery.pack.mass", "battery.cell.mass", "battery.cell.count", "battery.cell.format"},
+	Relates: []string{"body.mass", "battery.pack.mass", "battery.cell.mass", "battery.cell.count",
+		"battery.cell.format"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		b := r.Battery
 		if b == nil || r.Body.Mass == nil {
@@ -316,7 +328,8 @@ var ruleCellsMass = &Rule{
 		if j.Cause == causeBelow {
 			return q[0].String() + " is less than " + t + " alone, " + amount(j.Limit, "g")
 		}
-		return q[0].String() + " is " + amount(j.Got/j.Limit, "1") + " times the mass of " + t + ", " + amount(j.Limit, "g") + "; usual is up to " + amount(bodyCellsMass().high, "1")
+		return q[0].String() + " is " + amount(j.Got/j.Limit, "1") + " times the mass of " + t + ", " +
+			amount(j.Limit, "g") + "; usual is up to " + amount(bodyCellsMass().high, "1")
 	},
 }
 
@@ -344,17 +357,20 @@ var ruleBankDensity = &Rule{
 	Source:   "handbook 5.4, common practice, no source",
 	Standing: StandingPractice,
 	Severity: schema.SeverityWarning,
-	Relates:  []string{"battery.pack.energy", "battery.pack.capacity", "battery.cell.voltage", "body.mass", "body.dimensions", "body.volume"},
+	Relates: []string{"battery.pack.energy", "battery.pack.capacity", "battery.cell.voltage", "body.mass",
+		"body.dimensions", "body.volume"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		s, ok := storeOf(r.Battery)
 		if !ok || r.Product.Kind != "power bank" {
 			return
 		}
-		if r.Body.Mass != nil && !yield(Case{Label: "power bank", Extra: bankDensity{store: s}, Args: joined(arg(r.Body.Mass, field("body.mass")), s.args)}) {
+		if r.Body.Mass != nil && !yield(Case{Label: "power bank", Extra: bankDensity{store: s},
+			Args: joined(arg(r.Body.Mass, field("body.mass")), s.args)}) {
 			return
 		}
 		if size, ok := sizeOf(r); ok {
-			yield(Case{Label: "power bank", Extra: bankDensity{size, s}, Args: append(append([]Arg(nil), size.args...), s.args...)})
+			yield(Case{Label: "power bank", Extra: bankDensity{size, s},
+				Args: append(append([]Arg(nil), size.args...), s.args...)})
 		}
 	},
 	Test: func(c *Case, q []schema.Quantity) Judgement {
@@ -376,7 +392,8 @@ var ruleBankDensity = &Rule{
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		x := c.Extra.(bankDensity)
 		w, unit := x.window()
-		return x.store.words(q[x.split():]) + " in " + product(q[:x.split()]) + " is " + amount(j.Got, unit) + ", outside " + amount(w.low, unit) + " to " + amount(w.high, unit)
+		return x.store.words(q[x.split():]) + " in " + product(q[:x.split()]) + " is " + amount(j.Got, unit) +
+			", outside " + amount(w.low, unit) + " to " + amount(w.high, unit)
 	},
 }
 
@@ -414,14 +431,17 @@ var ruleBodySize = &Rule{
 		if r.Product.Kind == "cable" {
 			return
 		}
-		if r.Body.Mass != nil && !yield(Case{Label: "body", Extra: bodyWindow{bodyMass, schema.KindMass}, Args: []Arg{arg(r.Body.Mass, field("body.mass"))}}) {
+		if r.Body.Mass != nil && !yield(Case{Label: "body", Extra: bodyWindow{bodyMass, schema.KindMass},
+			Args: []Arg{arg(r.Body.Mass, field("body.mass"))}}) {
 			return
 		}
-		if r.Body.Volume != nil && !yield(Case{Label: "body", Extra: bodyWindow{bodyVolumes, schema.KindVolume}, Args: []Arg{arg(r.Body.Volume, field("body.volume"))}}) {
+		if r.Body.Volume != nil && !yield(Case{Label: "body", Extra: bodyWindow{bodyVolumes, schema.KindVolume},
+			Args: []Arg{arg(r.Body.Volume, field("body.volume"))}}) {
 			return
 		}
 		for i := range r.Body.Dimensions {
-			if !yield(Case{Label: "body", Extra: bodyWindow{bodySide, schema.KindLength}, Args: []Arg{arg(&r.Body.Dimensions[i], item("body.dimensions", i, ""))}}) {
+			if !yield(Case{Label: "body", Extra: bodyWindow{bodySide, schema.KindLength},
+				Args: []Arg{arg(&r.Body.Dimensions[i], item("body.dimensions", i, ""))}}) {
 				return
 			}
 		}
@@ -437,7 +457,8 @@ var ruleBodySize = &Rule{
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		x := c.Extra.(bodyWindow)
-		return q[0].String() + " is outside " + amount(x.window().low, q[0].Unit) + " to " + amount(x.window().high, q[0].Unit)
+		return q[0].String() + " is outside " + amount(x.window().low, q[0].Unit) + " to " +
+			amount(x.window().high, q[0].Unit)
 	},
 }
 

@@ -151,7 +151,8 @@ func mainsVoltages(r *schema.Record) []Arg {
 		if _, f := modeOf(l.Mode); f != flowInput {
 			continue
 		}
-		if s := socketOf(l.Port); s == socketMains || s == socketUnknown && (protocolOf(l.Protocol) == protocolAC || l.Protocol == "") {
+		if s := socketOf(l.Port); s == socketMains ||
+			s == socketUnknown && (protocolOf(l.Protocol) == protocolAC || l.Protocol == "") {
 			args = append(args, arg(&l.Voltage, levelPath(i, "voltage")))
 		}
 	}

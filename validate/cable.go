@@ -34,13 +34,16 @@ var cables = sync.OnceValue(func() *cableTable {
 		plain: limitOf("cable.current.plain"), marked: limitOf("cable.current.marked"),
 		standard: limitOf("cable.voltage.standard"), extended: limitOf("cable.voltage.extended"),
 		contract: limitOf("cable.voltage.contract"), gone: limitOf("cable.voltage.deprecated"),
-		marks: []float64{limitOf("cable.power.plain").high, limitOf("cable.power.marked").high}, older: limitOf("cable.power.older"),
-		drop: limitOf("cable.drop"), contacts: limitOf("cable.contacts"), ratio: limitOf("cable.resistance"),
-		length: limitOf("cable.window.length"), resistance: limitOf("cable.window.resistance"), diameter: limitOf("cable.window.diameter"),
-		gauge: map[int]float64{},
+		marks: []float64{limitOf("cable.power.plain").high, limitOf("cable.power.marked").high},
+		older: limitOf("cable.power.older"),
+		drop:  limitOf("cable.drop"), contacts: limitOf("cable.contacts"), ratio: limitOf("cable.resistance"),
+		length: limitOf("cable.window.length"), resistance: limitOf("cable.window.resistance"),
+		diameter: limitOf("cable.window.diameter"),
+		gauge:    map[int]float64{},
 	}
 	for _, r := range schema.MustReadTable(tables, "tables/data_rates.tsv").Rows {
-		d := dataRate{rate: mustFloat(r, "rate") * schema.Unit("Mbit/s").Scale(), name: r.List("names")[0], ground: groundOf(r),
+		d := dataRate{rate: mustFloat(r, "rate") * schema.Unit("Mbit/s").Scale(), name: r.List("names")[0],
+			ground:  groundOf(r),
 			lengths: ground{r.Get("lsource"), parseStanding(r.Get("lstanding"))}}
 		if r.Get("length") != "-" {
 			d.length = mustFloat(r, "length")
@@ -143,9 +146,10 @@ func (t *cableTable) copper(c *schema.Cable) (float64, bool) {
 
 // ruleCableMarker is the line between plain and marked cables.
 var ruleCableMarker = &Rule{
-	Name:     "cable-marker",
-	Doc:      "a USB-C cable without e-marker carries at most 3 A",
-	Detail:   "More than 3 A must be allowed by the cable's e-marker. Asked only where the record says that there is none.",
+	Name: "cable-marker",
+	Doc:  "a USB-C cable without e-marker carries at most 3 A",
+	Detail: "More than 3 A must be allowed by the cable's e-marker. Asked only where the record says that there is " +
+		"none.",
 	Source:   "USB Type-C R2.4 §4.9 (handbook 2.9, R13b)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityError,
@@ -162,7 +166,8 @@ var ruleCableMarker = &Rule{
 		return fits()
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
-		return q[0].String() + " needs an e-marker, and this one has none; without, " + amount(j.Limit, "A") + " is the end"
+		return q[0].String() + " needs an e-marker, and this one has none; without, " + amount(j.Limit, "A") +
+			" is the end"
 	},
 }
 
@@ -170,7 +175,8 @@ var ruleCableMarker = &Rule{
 var ruleCableCurrent = &Rule{
 	Name: "cable-current",
 	Doc:  "the e-marker of a USB-C cable says 3 A or 5 A",
-	Detail: "Its current field has two codes in use, 01 for 3 A and 10 for 5 A. Cables above 5 A belong to other systems (UFCS, " +
+	Detail: "Its current field has two codes in use, 01 for 3 A and 10 for 5 A. Cables above 5 A belong to other " +
+		"systems (UFCS, " +
 		"vendors) and are warned of.",
 	Source:   "USB PD R3.2 v1.2 Table 6.42 (handbook 2.9, R13)",
 	Standing: StandingVerified,
@@ -195,7 +201,8 @@ var ruleCableCurrent = &Rule{
 		if j.Cause == causeOver {
 			return q[0].String() + " is above the " + amount(j.Limit, "A") + " that a USB e-marker can say"
 		}
-		return "an e-marker says " + list([]float64{cables().plain.high, cables().marked.high}, "A") + ", it has no code for " + q[0].String()
+		return "an e-marker says " + list([]float64{cables().plain.high, cables().marked.high}, "A") +
+			", it has no code for " + q[0].String()
 	},
 }
 
@@ -203,7 +210,8 @@ var ruleCableCurrent = &Rule{
 var ruleCableVoltage = &Rule{
 	Name: "cable-voltage",
 	Doc:  "the e-marker of a USB-C cable says 20 V or 50 V",
-	Detail: "50 V 5 A is the marking of a 240 W cable and right, though the contract ends at 48 V. The codes for 30 V and 40 V are " +
+	Detail: "50 V 5 A is the marking of a 240 W cable and right, though the contract ends at 48 V. The codes for 30 " +
+		"V and 40 V are " +
 		"deprecated and must be read as 20 V.",
 	Source:   "USB PD R3.2 v1.2 Table 6.42 (handbook 2.9, T7; R13)",
 	Standing: StandingVerified,
@@ -234,7 +242,8 @@ var ruleCableVoltage = &Rule{
 		case causeContract:
 			return q[0].String() + " is the contract voltage; the e-marker says " + amount(j.Limit, "V")
 		}
-		return "an e-marker says " + list([]float64{cables().standard.high, cables().extended.high}, "V") + ", it has no code for " + q[0].String()
+		return "an e-marker says " + list([]float64{cables().standard.high, cables().extended.high}, "V") +
+			", it has no code for " + q[0].String()
 	},
 	Propose: func(c *Case, q []schema.Quantity, j Judgement) (schema.Quantity, bool) {
 		return toGrid(j.Limit, 0, "V"), j.Cause == causeDeprecated
@@ -251,7 +260,8 @@ const (
 var ruleCablePower = &Rule{
 	Name: "cable-power",
 	Doc:  "the power of a cable is its voltage times its current, counted at no more than 48 V",
-	Detail: "20 V 3 A is a 60 W cable, 20 V 5 A the older 100 W one, and 50 V 5 A a 240 W one: its power counts at the contract's " +
+	Detail: "20 V 3 A is a 60 W cable, 20 V 5 A the older 100 W one, and 50 V 5 A a 240 W one: its power counts at " +
+		"the contract's " +
 		"48 V, so 250 W would be wrong.",
 	Source:   "P = V × I; cable marks (handbook 2.9, R16)",
 	Standing: StandingComputed,
@@ -278,7 +288,8 @@ var ruleCablePower = &Rule{
 		return j
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
-		return q[1].String() + " and " + q[2].String() + " make a cable of " + amount(j.Got, "W") + ", but " + q[0].String() + " was said"
+		return q[1].String() + " and " + q[2].String() + " make a cable of " + amount(j.Got, "W") + ", but " +
+			q[0].String() + " was said"
 	},
 	Propose: func(c *Case, q []schema.Quantity, j Judgement) (schema.Quantity, bool) {
 		v, _ := one(&q[1], schema.KindVoltage)
@@ -293,7 +304,8 @@ var ruleCablePower = &Rule{
 var ruleCablePowerMark = &Rule{
 	Name: "cable-power-mark",
 	Doc:  "a USB-C cable is sold with 60 W or 240 W, or the older 100 W",
-	Detail: "The marks in use are 60 W (20 V 3 A) and 240 W (48 V 5 A); 100 W (20 V 5 A) is no longer certified and still common. " +
+	Detail: "The marks in use are 60 W (20 V 3 A) and 240 W (48 V 5 A); 100 W (20 V 5 A) is no longer certified and " +
+		"still common. " +
 		"Other powers are said of cables with other plugs.",
 	Source:   "cable marks (handbook 2.9, R16)",
 	Standing: StandingVerified,
@@ -320,7 +332,8 @@ var ruleCablePowerMark = &Rule{
 var ruleCableRate = &Rule{
 	Name: "cable-rate",
 	Doc:  "a USB data rate is 480 Mbit/s or 5, 10, 20, 40 or 80 Gbit/s",
-	Detail: "1.5 and 12 Mbit/s and 120 Gbit/s (one direction) exist too. \"480 gig\" is 480 Mbit/s, a thousand times less; 480 Mbit/s with " +
+	Detail: "1.5 and 12 Mbit/s and 120 Gbit/s (one direction) exist too. \"480 gig\" is 480 Mbit/s, a thousand times " +
+		"less; 480 Mbit/s with " +
 		"240 W is a lawful pair. Any other rate is warned of.",
 	Source:   "USB rate names (handbook 2.10, R16)",
 	Standing: StandingVerified,
@@ -347,7 +360,8 @@ var ruleCableRate = &Rule{
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		if j.Cause == causeThousand {
-			return q[0].String() + " is not a USB rate, but " + amount(j.Limit, otherRateUnit(q[0].Unit)) + " is: the unit slipped by a thousand"
+			return q[0].String() + " is not a USB rate, but " + amount(j.Limit, otherRateUnit(q[0].Unit)) +
+				" is: the unit slipped by a thousand"
 		}
 		return q[0].String() + " is not a USB rate"
 	},
@@ -389,7 +403,8 @@ func (t *cableTable) rate(b float64) *dataRate {
 var ruleCableRateLength = &Rule{
 	Name: "cable-rate-length",
 	Doc:  "a passive USB cable is no longer than its data rate allows",
-	Detail: "About 4 m at 480 Mbit/s, 2 m at 5, 1 m at 10, 2 m at 20 and 0.8 m at 40 Gbit/s. Longer cables are active ones, so this " +
+	Detail: "About 4 m at 480 Mbit/s, 2 m at 5, 1 m at 10, 2 m at 20 and 0.8 m at 40 Gbit/s. Longer cables are " +
+		"active ones, so this " +
 		"only warns.",
 	Source:   "cable list (handbook 2.9, R16b)",
 	Standing: StandingVerified,
@@ -428,7 +443,8 @@ var ruleCableSize = &Rule{
 			return
 		}
 		for _, n := range [...]string{"length", "diameter", "resistance"} {
-			if v := cableValue(r.Cable, n); v != nil && !yield(Case{Label: "cable", Extra: n, Args: args.of(arg(v, cablePath(n)))}) {
+			if v := cableValue(r.Cable, n); v != nil &&
+				!yield(Case{Label: "cable", Extra: n, Args: args.of(arg(v, cablePath(n)))}) {
 				return
 			}
 		}
@@ -472,7 +488,8 @@ func (t *cableTable) window(c *Case) (schema.Kind, limitRow) {
 var ruleCableCarries = &Rule{
 	Name: "cable-carries-level",
 	Doc:  "the cable of the record carries the levels of its USB-C ports",
-	Detail: "A cable of 3 A beside a level of 5 A is a real shortcoming of what is in the box, or one of the two was misheard. " +
+	Detail: "A cable of 3 A beside a level of 5 A is a real shortcoming of what is in the box, or one of the two was " +
+		"misheard. " +
 		"Voltages are compared too, where the cable has an e-marker.",
 	Source:   "USB Type-C R2.4 §4.9 (handbook 2.9, R13)",
 	Standing: StandingVerified,

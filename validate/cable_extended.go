@@ -62,9 +62,11 @@ var ruleCableExtended = &Rule{
 	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
 		switch j.Cause {
 		case causeMarkedVoltage:
-			return q[1].String() + " takes a cable whose e-marker says " + amount(j.Limit, "V") + ", not " + q[0].String()
+			return q[1].String() + " takes a cable whose e-marker says " + amount(j.Limit, "V") + ", not " +
+				q[0].String()
 		case causeMarkedCurrent:
-			return q[1].String() + " takes a cable whose e-marker says " + amount(j.Limit, "A") + ", not " + q[0].String()
+			return q[1].String() + " takes a cable whose e-marker says " + amount(j.Limit, "A") + ", not " +
+				q[0].String()
 		}
 		return "a cable of " + q[0].String() + " ends at " + amount(cables().standard.high,
 			"V") + ", and " + q[1].String() + " takes one of 240 W"

@@ -15,10 +15,12 @@ import (
 // out as exact decimals; a quotient or logarithm without finite form carries
 // 34 significant digits.
 type Calculator struct {
-	Name        string   // lower case with hyphens
-	Doc         string   // one line
-	Formula     string   // with the names of the inputs
-	Source      string   // standard and clause, or "common practice, no source"; references to papers of ours beside them are not shown (schema.PlainSource)
+	Name    string // lower case with hyphens
+	Doc     string // one line
+	Formula string // with the names of the inputs
+	// standard and clause, or "common practice, no source"; references to papers of ours beside
+	// them are not shown (schema.PlainSource)
+	Source      string
 	Standing    Standing // how far Source was verified
 	Assumptions []string // what it takes for granted
 	Cautions    []string // ids in tables/cautions.tsv; S10 goes with every one

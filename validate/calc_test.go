@@ -299,7 +299,8 @@ func ExampleCalculator_Do() {
 	for _, r := range a.Results[:3] {
 		fmt.Println(r.Name, r.Quantity)
 	}
-	a, _ = c.Do([]Given{{Input: "energy", Quantity: schema.MustQuantity("37 W.h")}, {Input: "rated", Quantity: schema.MustQuantity("8000 mA.h")}})
+	a, _ = c.Do([]Given{{Input: "energy", Quantity: schema.MustQuantity("37 W.h")},
+		{Input: "rated", Quantity: schema.MustQuantity("8000 mA.h")}})
 	fmt.Println(a.Results[len(a.Results)-1].Text)
 	// Output:
 	// usable_energy 29.6 Wh
@@ -505,7 +506,8 @@ func TestCalculatorSuite(t *testing.T) {
 	names := map[string]bool{}
 	for _, c := range Calculators() {
 		names[c.Name] = true
-		if c.Doc == "" || c.Formula == "" || c.Source == "" || c.Standing == StandingUnknown || len(c.Assumptions) == 0 || c.Run == nil || c.Take == nil {
+		if c.Doc == "" || c.Formula == "" || c.Source == "" || c.Standing == StandingUnknown ||
+			len(c.Assumptions) == 0 || c.Run == nil || c.Take == nil {
 			t.Errorf("%s: undocumented, unsourced or incomplete", c.Name)
 		}
 		if len(c.Inputs()) == 0 {
@@ -523,7 +525,7 @@ func TestCalculatorSuite(t *testing.T) {
 					t.Errorf("%s %s: %v", c.Name, in.Name, err)
 				}
 			}
-			if !in.Default.IsZero() && !in.Bounds.Contains(in.Default.Low) {
+			if !in.Default.IsZero() && !in.Bounds.contains(in.Default.Low) {
 				t.Errorf("%s %s: default %s is outside its bounds", c.Name, in.Name, in.Default)
 			}
 		}
@@ -537,7 +539,8 @@ func TestCalculatorSuite(t *testing.T) {
 
 // TestDeskTables walks every row of the calculators' tables.
 func TestDeskTables(t *testing.T) {
-	for _, name := range []string{"air_travel", "awg", "calc_inputs", "cautions", "bounds", "fuse_currents", "pdo_fields", "efficiency_floors", "colour_bands", "code_letters"} {
+	for _, name := range []string{"air_travel", "awg", "calc_inputs", "cautions", "bounds", "fuse_currents",
+		"pdo_fields", "efficiency_floors", "colour_bands", "code_letters"} {
 		table, err := schema.ReadTable(tables, "tables/"+name+".tsv")
 		if err != nil {
 			t.Fatal(err)
@@ -566,7 +569,8 @@ func TestAWGTable(t *testing.T) {
 		n := atoi(r.Get("awg"))
 		d := 0.127 * math.Pow(92, float64(36-n)/39)
 		area := math.Pi * d * d / 4
-		for column, want := range map[string]float64{"diameter_mm": d, "area_mm2": area, "ohm_per_km": 1000.0 / 58 / area} {
+		for column, want := range map[string]float64{"diameter_mm": d, "area_mm2": area,
+			"ohm_per_km": 1000.0 / 58 / area} {
 			got := schema.MustDecimal(r.Get(column)).Float64()
 			if math.Abs(got/want-1) > 0.012 {
 				t.Errorf("awg.tsv:%d: AWG %d %s = %g, formula %g", r.Line, n, column, got, want)
@@ -593,7 +597,8 @@ func TestAWGTable(t *testing.T) {
 // lists them (4.5, from memory). They are R10 of ISO 3 (handbook 4.2, from
 // memory), in their own rounding below 0.1 A.
 func TestFuseCurrents(t *testing.T) {
-	want := "0.032 0.04 0.05 0.063 0.08 0.1 0.125 0.16 0.2 0.25 0.315 0.4 0.5 0.63 0.8 1 1.25 1.6 2 2.5 3.15 4 5 6.3 8 10 12.5 16 20"
+	want := "0.032 0.04 0.05 0.063 0.08 0.1 0.125 0.16 0.2 0.25 0.315 0.4 0.5 0.63 0.8 1 1.25 1.6 2 2.5 3.15 4 5 6.3 " +
+		"8 10 12.5 16 20"
 	var got []string
 	for i, f := range deskKnowledge().fuses {
 		got = append(got, f.String())
@@ -610,7 +615,8 @@ func TestFuseCurrents(t *testing.T) {
 // ln 2, ln 10 to 25 digits: Abramowitz and Stegun, Table 4.2 header, from
 // memory; others against the float logarithm.
 func TestLnDecimal(t *testing.T) {
-	for x, want := range map[string]string{"1": "0", "2": "0.6931471805599453094172321", "10": "2.3025850929940456840179915"} {
+	for x, want := range map[string]string{"1": "0", "2": "0.6931471805599453094172321",
+		"10": "2.3025850929940456840179915"} {
 		got := lnDecimal(schema.MustDecimal(x)).Round(25)
 		if !got.Equal(schema.MustDecimal(want)) {
 			t.Errorf("ln %s = %s, want %s", x, got, want)
@@ -652,23 +658,27 @@ func TestCalculatorProperties(t *testing.T) {
 		one := func(n int64, exp int32, u schema.Unit) schema.Quantity {
 			return schema.One(schema.NewDecimal(n, exp), u)
 		}
-		pack, err := packEnergy.Do([]Given{{Input: "capacity", Quantity: one(mAh, 0, "mA.h")}, {Input: "voltage", Quantity: one(mV, -3, "V")}})
+		pack, err := packEnergy.Do([]Given{{Input: "capacity", Quantity: one(mAh, 0, "mA.h")},
+			{Input: "voltage", Quantity: one(mV, -3, "V")}})
 		if err != nil {
 			t.Fatal(err)
 		}
 		e := pack.Results[0].Quantity
-		usable, err := usableEnergy.Do([]Given{{Input: "energy", Quantity: e}, {Input: "efficiency", Quantity: one(percent, 0, "%")}})
+		usable, err := usableEnergy.Do([]Given{{Input: "energy", Quantity: e},
+			{Input: "efficiency", Quantity: one(percent, 0, "%")}})
 		if err != nil {
 			t.Fatal(err)
 		}
 		if out := usable.Results[0].Quantity; out.Low.Cmp(e.Low) > 0 {
 			t.Fatalf("%s out of %s", out, e)
 		}
-		charge, err := rechargeTime.Do([]Given{{Input: "energy", Quantity: e}, {Input: "power", Quantity: one(18, 0, "W")}, {Input: "taper_end", Quantity: one(end, 0, "%")}})
+		charge, err := rechargeTime.Do([]Given{{Input: "energy", Quantity: e},
+			{Input: "power", Quantity: one(18, 0, "W")}, {Input: "taper_end", Quantity: one(end, 0, "%")}})
 		if err != nil {
 			t.Fatal(err)
 		}
-		if least, time := charge.Results[1].Quantity, charge.Results[2].Quantity; time.Low.Cmp(least.Low.Round(timeDigits)) < 0 {
+		if least, time := charge.Results[1].Quantity,
+			charge.Results[2].Quantity; time.Low.Cmp(least.Low.Round(timeDigits)) < 0 {
 			t.Fatalf("%s, less than %s", time, least)
 		}
 	})
@@ -721,13 +731,15 @@ func TestConversionsAgainstUnits(t *testing.T) {
 // TestOpenInputs: an open input is answered for in each of its readings.
 func TestOpenInputs(t *testing.T) {
 	r := parseNotation(t, "battery.pack.energy = 99.9 W.h (open)")
-	r.Quantities[0].Readings = []schema.Reading{{Quantity: schema.MustQuantity("99.9 W.h")}, {Quantity: schema.MustQuantity("999 W.h")}, {Quantity: schema.MustQuantity("7 V")}}
+	r.Quantities[0].Readings = []schema.Reading{{Quantity: schema.MustQuantity("99.9 W.h")},
+		{Quantity: schema.MustQuantity("999 W.h")}, {Quantity: schema.MustQuantity("7 V")}}
 	c, _ := CalculatorNamed("air-travel")
 	answers, err := c.DoRecord(r, nil)
 	if err != nil || len(answers) != 2 {
 		t.Fatalf("%d answers, %v", len(answers), err)
 	}
-	for i, want := range []string{"one bank of 99.9 Wh: yes, in the cabin", "one bank of 999 Wh: no, not for passengers"} {
+	for i, want := range []string{"one bank of 99.9 Wh: yes, in the cabin",
+		"one bank of 999 Wh: no, not for passengers"} {
 		if got := result(answers[i], "verdict"); got != want {
 			t.Errorf("%q, want %q", got, want)
 		}

@@ -15,7 +15,8 @@ var airTravel = &Calculator{
 	Standing: StandingVerified,
 	Assumptions: []string{
 		"the energy is the one on the label, of one bank",
-		"rules change and airlines are stricter: each sentence carries the date from which it holds, where the source names one",
+		"rules change and airlines are stricter: each sentence carries the date from which it holds, where the " +
+			"source names one",
 	},
 	Cautions: []string{"S4", "S11"},
 	Run:      runAirTravel,

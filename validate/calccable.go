@@ -9,10 +9,12 @@ import (
 
 // cableDrop is what a cable takes.
 var cableDrop = &Calculator{
-	Name:     "cable-drop",
-	Doc:      "voltage drop and loss of a cable",
-	Formula:  "R = 2 × length × r(awg) / parallel × (1 + 0.393 %/K × (temperature − 20 °C)) + contacts; drop = current × R; loss = current² × R",
-	Source:   "wire table (R29) with ASTM B258; limits: USB Type-C 4.4.1 (R14); temperature coefficient of copper unverified; contacts common practice, no source",
+	Name: "cable-drop",
+	Doc:  "voltage drop and loss of a cable",
+	Formula: "R = 2 × length × r(awg) / parallel × (1 + 0.393 %/K × (temperature − 20 °C)) + contacts; drop = " +
+		"current × R; loss = current² × R",
+	Source: "wire table (R29) with ASTM B258; limits: USB Type-C 4.4.1 (R14); temperature coefficient of copper " +
+		"unverified; contacts common practice, no source",
 	Standing: StandingVerified,
 	Assumptions: []string{
 		"supply and return have the same gauge and length",
@@ -45,11 +47,14 @@ func runCableDrop(a *Arguments) ([]Result, error) {
 		word = "above"
 	}
 	results := []Result{
-		{Name: "loop_resistance", Doc: "out and back with contacts", Quantity: schema.One(loop.Shift(3).Trim(), "mOhm")},
-		{Name: "drop", Doc: "voltage drop", Quantity: schema.One(drop, "V"), Text: fmt.Sprintf("%s the %s that USB Type-C allows a cable at its rated current", word, schema.One(limit, "V"))},
+		{Name: "loop_resistance", Doc: "out and back with contacts",
+			Quantity: schema.One(loop.Shift(3).Trim(), "mOhm")},
+		{Name: "drop", Doc: "voltage drop", Quantity: schema.One(drop, "V"),
+			Text: fmt.Sprintf("%s the %s that USB Type-C allows a cable at its rated current", word,
+				schema.One(limit, "V"))},
 		{Name: "loss", Doc: "heat in the cable", Quantity: schema.One(loss, "W")},
 	}
-	if !a.Has("voltage") {
+	if !a.has("voltage") {
 		return results, nil
 	}
 	voltage, err := a.single("voltage")
@@ -57,11 +62,13 @@ func runCableDrop(a *Arguments) ([]Result, error) {
 		return nil, err
 	}
 	if drop.Cmp(voltage) >= 0 {
-		return nil, a.refuse("current", ErrInputImpossible, fmt.Sprintf("the cable alone would drop %s of the %s", schema.One(drop, "V"), schema.One(voltage, "V")))
+		return nil, a.refuse("current", ErrInputImpossible,
+			fmt.Sprintf("the cable alone would drop %s of the %s", schema.One(drop, "V"), schema.One(voltage, "V")))
 	}
 	return append(results,
 		Result{Name: "end_voltage", Doc: "at the far end", Quantity: schema.One(voltage.Sub(drop).Trim(), "V")},
-		Result{Name: "loss_share", Doc: "share of the power lost", Quantity: schema.One(quo(drop.Shift(2), voltage), "%")}), nil
+		Result{Name: "loss_share", Doc: "share of the power lost",
+			Quantity: schema.One(quo(drop.Shift(2), voltage), "%")}), nil
 }
 
 // wire is the resistance of a gauge number in Ohm/km.
@@ -79,7 +86,8 @@ func takeCable(r *schema.Record) []Taken {
 	}
 	t := Taken{Label: "cable"}
 	if len(c.Gauge) > 0 {
-		t.Given = append(t.Given, Given{Input: "awg", Quantity: schema.One(schema.NewDecimal(int64(slices.Min(c.Gauge)), 0), "{AWG}"), From: "cable.gauge"})
+		t.Given = append(t.Given, Given{Input: "awg",
+			Quantity: schema.One(schema.NewDecimal(int64(slices.Min(c.Gauge)), 0), "{AWG}"), From: "cable.gauge"})
 	}
 	t.take("length", c.Length, field("cable.length"))
 	t.take("current", c.Current, field("cable.current"))
@@ -113,7 +121,8 @@ func runConductionLoss(a *Arguments) ([]Result, error) {
 	return []Result{
 		{Name: "loss", Doc: "all parts together", Quantity: schema.One(total.Trim(), "W")},
 		{Name: "loss_each", Doc: "each part", Quantity: schema.One(quo(total, parallel), "W")},
-		{Name: "drop", Doc: "voltage drop while on, hot", Quantity: schema.One(quo(current.Mul(resistance).Mul(hot), parallel), "V")},
+		{Name: "drop", Doc: "voltage drop while on, hot",
+			Quantity: schema.One(quo(current.Mul(resistance).Mul(hot), parallel), "V")},
 	}, nil
 }
 

@@ -20,7 +20,8 @@ var componentCode = &Calculator{
 	Doc:  "what a code on a part means: 471, 104, 4R7, 4k7, R005, or the colours of a resistor's bands",
 	Formula: "two or three digits and the number of zeros; or a letter in place of the point; or digits, " +
 		"multiplier and tolerance by colour",
-	Source:   "IEC 60062:2016 (R39); that the last digit counts zeros is unverified; worked values: handbook 11.4 W76, W77",
+	Source: "IEC 60062:2016 (R39); that the last digit counts zeros is unverified; worked values: handbook 11.4 " +
+		"W76, W77",
 	Standing: StandingVerified,
 	Assumptions: []string{
 		"part: resistor counts in Ω, capacitor in pF, inductor in µH; a letter R, k, M is the point of ohms, p, " +
@@ -30,7 +31,10 @@ var componentCode = &Calculator{
 	Take: takeCodes,
 }
 
-var codeLetters = sync.OnceValue(func() []schema.Row { return schema.MustReadTable(tables, "tables/code_letters.tsv").Rows })
+var codeLetters = sync.OnceValue(func() []schema.Row {
+	return schema.MustReadTable(tables,
+		"tables/code_letters.tsv").Rows
+})
 
 // codeLetter gives a cell of code_letters.tsv: the unit that a letter, or "-"
 // for none, stands for on a kind of part, or its tolerance in %.
@@ -44,7 +48,7 @@ func codeLetter(part, letter, column string) (string, bool) {
 }
 
 func runComponentCode(a *Arguments) ([]Result, error) {
-	code, part := strings.TrimSpace(a.Text("code")), a.Text("part")
+	code, part := strings.TrimSpace(a.text("code")), a.text("part")
 	if part == "" {
 		part = "resistor"
 	}

@@ -6,9 +6,10 @@ import (
 
 // energyDensity is energy over mass and over volume.
 var energyDensity = &Calculator{
-	Name:     "energy-density",
-	Doc:      "energy over mass and over volume, of a cell or a whole product",
-	Formula:  "energy / mass, energy / volume, mass / volume; volume = length × width × height, or π/4 × diameter² × length",
+	Name: "energy-density",
+	Doc:  "energy over mass and over volume, of a cell or a whole product",
+	Formula: "energy / mass, energy / volume, mass / volume; volume = length × width × height, or π/4 × diameter² × " +
+		"length",
 	Source:   "definitions; worked values: handbook 11.2 W41 and W42",
 	Standing: StandingComputed,
 	Assumptions: []string{
@@ -38,23 +39,26 @@ func runEnergyDensity(a *Arguments) ([]Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	if !sized && !a.Has("mass") {
+	if !sized && !a.has("mass") {
 		return nil, a.refuse("mass", ErrInputMissing, "give it, or a volume, or sizes")
 	}
-	if a.Has("mass") {
+	if a.has("mass") {
 		mass, err := a.single("mass")
 		if err != nil {
 			return nil, err
 		}
-		results = append(results, Result{Name: "specific_energy", Doc: "energy over mass", Quantity: schema.One(quo(energy.Shift(3), mass), "W.h/kg")})
+		results = append(results, Result{Name: "specific_energy", Doc: "energy over mass",
+			Quantity: schema.One(quo(energy.Shift(3), mass), "W.h/kg")})
 		if sized {
-			results = append(results, Result{Name: "density", Doc: "mass over volume", Quantity: schema.One(quo(mass, volume), "g/cm3")})
+			results = append(results, Result{Name: "density", Doc: "mass over volume",
+				Quantity: schema.One(quo(mass, volume), "g/cm3")})
 		}
 	}
 	if sized {
 		results = append(results,
 			Result{Name: "volume", Doc: "volume", Quantity: schema.One(volume, "cm3")},
-			Result{Name: "energy_density", Doc: "energy over volume", Quantity: schema.One(quo(energy.Shift(3), volume), "W.h/L")})
+			Result{Name: "energy_density", Doc: "energy over volume",
+				Quantity: schema.One(quo(energy.Shift(3), volume), "W.h/L")})
 	}
 	return results, nil
 }
@@ -90,7 +94,7 @@ func runPowerDensity(a *Arguments) ([]Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	if !sized && !a.Has("mass") {
+	if !sized && !a.has("mass") {
 		return nil, a.refuse("volume", ErrInputMissing, "give it, or sizes, or mass")
 	}
 	var results []Result
@@ -103,14 +107,16 @@ func runPowerDensity(a *Arguments) ([]Result, error) {
 		results = append(results,
 			Result{Name: "volume", Doc: "volume", Quantity: schema.One(volume, "cm3")},
 			Result{Name: "power_density", Doc: "power over volume", Quantity: schema.One(metric, "W/cm3")},
-			Result{Name: "power_density_inch", Doc: "the same per cubic inch", Quantity: schema.One(inches, "W/[cin_i]")})
+			Result{Name: "power_density_inch", Doc: "the same per cubic inch",
+				Quantity: schema.One(inches, "W/[cin_i]")})
 	}
-	if a.Has("mass") {
+	if a.has("mass") {
 		mass, err := a.single("mass")
 		if err != nil {
 			return nil, err
 		}
-		results = append(results, Result{Name: "specific_power", Doc: "power over mass", Quantity: schema.One(quo(power, mass), "W/g")})
+		results = append(results, Result{Name: "specific_power", Doc: "power over mass",
+			Quantity: schema.One(quo(power, mass), "W/g")})
 	}
 	return results, nil
 }
@@ -118,16 +124,16 @@ func runPowerDensity(a *Arguments) ([]Result, error) {
 // bodyVolume is the volume input, or that of a box or cylinder, in cm3; false
 // where nothing of it is given.
 func bodyVolume(a *Arguments) (schema.Decimal, bool, error) {
-	if a.Has("volume") {
+	if a.has("volume") {
 		v, err := a.single("volume")
 		return v, true, err
 	}
 	switch {
-	case a.Has("diameter"):
-		if a.Has("width") || a.Has("height") {
+	case a.has("diameter"):
+		if a.has("width") || a.has("height") {
 			return schema.Decimal{}, false, a.refuse("diameter", ErrInputConflict, "a cylinder has no width or height")
 		}
-		if !a.Has("length") {
+		if !a.has("length") {
 			return schema.Decimal{}, false, a.refuse("length", ErrInputMissing, "a cylinder needs it")
 		}
 		x, err := a.singles("diameter", "length")
@@ -136,9 +142,9 @@ func bodyVolume(a *Arguments) (schema.Decimal, bool, error) {
 		}
 		quarter := quo(pi, schema.NewDecimal(4, 0))
 		return x[0].Mul(x[0]).Mul(x[1]).Mul(quarter).Shift(-3).Trim(), true, nil
-	case a.Has("length") || a.Has("width") || a.Has("height"):
+	case a.has("length") || a.has("width") || a.has("height"):
 		for _, in := range []string{"length", "width", "height"} {
-			if !a.Has(in) {
+			if !a.has(in) {
 				return schema.Decimal{}, false, a.refuse(in, ErrInputMissing, "a box needs length, width and height")
 			}
 		}

@@ -14,7 +14,8 @@ var fuseCurrent = &Calculator{
 	Source:   "handbook 8.5 (computed) and 8.1 I28 (common practice, no source); rated currents IEC 60127, unverified",
 	Standing: StandingPractice,
 	Assumptions: []string{
-		"power factor 0.6 without correction; give 0.95 or more for a supply with correction, expected above 75 W (IEC 61000-3-2)",
+		"power factor 0.6 without correction; give 0.95 or more for a supply with correction, expected above 75 W " +
+			"(IEC 61000-3-2)",
 		"inrush and ambient temperature are not looked at",
 	},
 	Cautions: []string{"S1", "S3", "S8", "S9"},
@@ -36,7 +37,7 @@ func runFuse(a *Arguments) ([]Result, error) {
 		{Name: "fuse_least", Doc: "least rated current", Quantity: schema.One(least.Trim(), "A")},
 	}
 	results = append(results, nextFuse(least))
-	if !a.Has("fuse") {
+	if !a.has("fuse") {
 		return results, nil
 	}
 	fuse, err := a.single("fuse")
@@ -50,12 +51,14 @@ func runFuse(a *Arguments) ([]Result, error) {
 	case fuse.Cmp(most) > 0:
 		word = "larger than usual: " + word
 	}
-	results = append(results, Result{Name: "fuse_ratio", Doc: "fuse over input current", Quantity: schema.One(quo(fuse, current), "1"), Text: word})
+	results = append(results, Result{Name: "fuse_ratio", Doc: "fuse over input current",
+		Quantity: schema.One(quo(fuse, current), "1"), Text: word})
 	listed := "is"
 	if !isFuseCurrent(fuse) {
 		listed = "is not"
 	}
-	return append(results, Result{Name: "fuse_listed", Doc: "preferred value", Text: fmt.Sprintf("%s %s a rated current of IEC 60127 (unverified list)", schema.One(fuse, "A"), listed)}), nil
+	return append(results, Result{Name: "fuse_listed", Doc: "preferred value",
+		Text: fmt.Sprintf("%s %s a rated current of IEC 60127 (unverified list)", schema.One(fuse, "A"), listed)}), nil
 }
 
 // nextFuse is the least rated current of the list that is no smaller than the
@@ -69,7 +72,8 @@ func nextFuse(least schema.Decimal) Result {
 			return r
 		}
 	}
-	r.Text = fmt.Sprintf("none: the IEC 60127 list (unverified) ends at %s; a fuse for that much is of another kind", schema.One(all[len(all)-1], "A"))
+	r.Text = fmt.Sprintf("none: the IEC 60127 list (unverified) ends at %s; a fuse for that much is of another kind",
+		schema.One(all[len(all)-1], "A"))
 	return r
 }
 

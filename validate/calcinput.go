@@ -63,8 +63,8 @@ type Bounds struct {
 	Whole             bool            // whole numbers only
 }
 
-// Contains reports whether v is possible.
-func (b Bounds) Contains(v schema.Decimal) bool {
+// contains reports whether v is possible.
+func (b Bounds) contains(v schema.Decimal) bool {
 	if b.Low != nil {
 		if c := v.Cmp(*b.Low); c < 0 || c == 0 && b.OpenLow {
 			return false
@@ -253,11 +253,13 @@ func (in Input) accept(calculator string, g Given) (schema.Quantity, error) {
 		}
 	}
 	if q.Unit == "" && in.Unit != "" && in.Unit != "1" {
-		return fail(ErrInputUnit, "write it with one, such as "+q.Low.String()+strings.ReplaceAll(in.Unit.Symbol(), " ", ""))
+		return fail(ErrInputUnit, "write it with one, such as "+q.Low.String()+
+			strings.ReplaceAll(in.Unit.Symbol(), " ", ""))
 	}
 	low, err := q.Unit.Convert(q.Low, in.Unit)
 	if err != nil {
-		return fail(ErrInputKind, fmt.Sprintf("give a %s such as %s", in.Unit.Kind(), schema.One(schema.NewDecimal(1, 0), in.Unit)))
+		return fail(ErrInputKind, fmt.Sprintf("give a %s such as %s", in.Unit.Kind(),
+			schema.One(schema.NewDecimal(1, 0), in.Unit)))
 	}
 	high, err := q.Unit.Convert(q.High, in.Unit)
 	if err != nil {
@@ -266,7 +268,7 @@ func (in Input) accept(calculator string, g Given) (schema.Quantity, error) {
 	if low.Cmp(high) > 0 {
 		return fail(ErrInputImpossible, "the low end is above the high end")
 	}
-	if !in.Bounds.Contains(low) || !in.Bounds.Contains(high) {
+	if !in.Bounds.contains(low) || !in.Bounds.contains(high) {
 		return fail(ErrInputImpossible, "must be "+in.Bounds.In(in.Unit))
 	}
 	return schema.Quantity{Low: low, High: high, Range: q.Range, Unit: in.Unit}, nil
@@ -299,22 +301,22 @@ func (a *Arguments) used() []Given {
 	return used
 }
 
-// Has reports whether the input has a value, given or default.
-func (a *Arguments) Has(input string) bool {
+// has reports whether the input has a value, given or default.
+func (a *Arguments) has(input string) bool {
 	i := a.index(input)
 	return i >= 0 && a.given[i].From != ""
 }
 
-// Quantity returns the input in the unit of its Input, zero where absent.
-func (a *Arguments) Quantity(input string) schema.Quantity {
+// quantity returns the input in the unit of its Input, zero where absent.
+func (a *Arguments) quantity(input string) schema.Quantity {
 	if i := a.index(input); i >= 0 {
 		return a.converted[i]
 	}
 	return schema.Quantity{}
 }
 
-// Text returns an input in words.
-func (a *Arguments) Text(input string) string {
+// text returns an input in words.
+func (a *Arguments) text(input string) string {
 	if i := a.index(input); i >= 0 {
 		return a.given[i].Text
 	}
@@ -323,7 +325,7 @@ func (a *Arguments) Text(input string) string {
 
 // single returns the value of an input that must not be a range.
 func (a *Arguments) single(input string) (schema.Decimal, error) {
-	q := a.Quantity(input)
+	q := a.quantity(input)
 	if q.Range {
 		return q.Low, a.refuse(input, ErrInputRange, "")
 	}

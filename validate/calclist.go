@@ -17,9 +17,11 @@ var pdoList = &Calculator{
 		"worked values: handbook 11.1 W01 to W36, 11.4 W84 to W86",
 	Standing: StandingVerified,
 	Assumptions: []string{
-		"the words are one list, in the order sent; the objects from the eighth on are those of the extended power range",
+		"the words are one list, in the order sent; the objects from the eighth on are those of the extended power " +
+			"range",
 		"without a power, the source is rated for the greatest of its fixed objects",
-		"of a record: the levels of one port, by voltage and the programmable ones last, as the order sent was not said",
+		"of a record: the levels of one port, by voltage and the programmable ones last, as the order sent was not " +
+			"said",
 		"a current may miss its number by the one step of 10 mA that rounding explains",
 	},
 	Run:  runPDOList,
@@ -28,18 +30,18 @@ var pdoList = &Calculator{
 
 func runPDOList(a *Arguments) ([]Result, error) {
 	var objects []PDO
-	for _, text := range strings.FieldsFunc(a.Text("words"), func(r rune) bool {
+	for _, text := range strings.FieldsFunc(a.text("words"), func(r rune) bool {
 		return r == ' ' || r == ',' ||
 			r == ';'
 	}) {
-		word, err := ParsePDOWord(text)
+		word, err := parsePDOWord(text)
 		if err == nil && word == 0 && len(objects) > 0 {
 			objects = append(objects, PDO{}) // fills up to the seventh place
 			continue
 		}
 		var p PDO
 		if err == nil {
-			p, err = DecodePDO(word)
+			p, err = decodePDO(word)
 		}
 		if err != nil {
 			return nil, a.refuse("words", fmt.Errorf("%w: %w", ErrInputImpossible, err), "eight hex digits each")
@@ -50,7 +52,7 @@ func runPDOList(a *Arguments) ([]Result, error) {
 		return nil, a.refuse("words", ErrInputImpossible, "give at least one object")
 	}
 	l := objectList{objects: objects}
-	if a.Has("power") {
+	if a.has("power") {
 		w, err := a.single("power")
 		if err != nil {
 			return nil, err
@@ -78,8 +80,8 @@ func runPDOList(a *Arguments) ([]Result, error) {
 
 // words is an object in a line: "fixed 20 V 3.25 A".
 func (p PDO) words() string {
-	parts := []string{p.Kind, p.Voltage().String()}
-	if i, ok := p.Current(); ok {
+	parts := []string{p.Kind, p.voltage().String()}
+	if i, ok := p.current(); ok {
 		parts = append(parts, i.String())
 	}
 	if f := p.field("power"); f != nil {
@@ -110,8 +112,8 @@ func (p PDO) watts() schema.Decimal {
 	if p.Kind == "" {
 		return schema.Decimal{}
 	}
-	i, _ := p.Current()
-	return p.Voltage().High.Mul(i.Low)
+	i, _ := p.current()
+	return p.voltage().High.Mul(i.Low)
 }
 
 // kindOrder is the order of the kinds in a list.
@@ -123,12 +125,13 @@ func (l *objectList) objections() []string {
 	object := func(i int, format string, args ...any) {
 		found = append(found, fmt.Sprintf("object %d, ", i+1)+fmt.Sprintf(format, args...))
 	}
-	if p := l.objects[0]; p.Kind != "fixed" || p.Voltage().High.Cmp(exactBound("pd.voltage").Low) != 0 {
+	if p := l.objects[0]; p.Kind != "fixed" || p.voltage().High.Cmp(exactBound("pd.voltage").Low) != 0 {
 		object(0, "%s: the first must be fixed at 5 V", p.words())
 	}
 	spr := int(constant("pd.objects.spr").Float64())
 	if most := int(constant("pd.objects.epr").Float64()); len(l.objects) > most {
-		found = append(found, fmt.Sprintf("%d objects, more than the %d that there are places for", len(l.objects), most))
+		found = append(found, fmt.Sprintf("%d objects, more than the %d that there are places for", len(l.objects),
+			most))
 	}
 	before := -1
 	for i, p := range l.objects {
@@ -161,14 +164,14 @@ func (l *objectList) follows(i, before int, object func(i int, format string, ar
 	switch {
 	case kindOrder[p.Kind] < kindOrder[q.Kind]:
 		object(i, "%s: stands behind one of kind %s", p.words(), q.Kind)
-	case p.Kind == "fixed" && q.Kind == "fixed" && p.Voltage().High.Cmp(q.Voltage().High) <= 0:
+	case p.Kind == "fixed" && q.Kind == "fixed" && p.voltage().High.Cmp(q.voltage().High) <= 0:
 		object(i, "%s: fixed voltages rise", p.words())
 	}
 }
 
 // allowance is the power of one step of the current, which rounding explains.
 func (l *objectList) allowance(p PDO) schema.Decimal {
-	return p.Voltage().High.Mul(constant("pd.step.current"))
+	return p.voltage().High.Mul(constant("pd.step.current"))
 }
 
 // missing lists what the rated power demands and no object has.
@@ -186,17 +189,20 @@ func (l *objectList) missing() []string {
 		}
 		best := 0.0
 		for _, p := range l.objects {
-			if p.Kind == "fixed" && same(p.Voltage().High.Float64(), row.voltage) {
-				i, _ := p.Current()
+			if p.Kind == "fixed" && same(p.voltage().High.Float64(), row.voltage) {
+				i, _ := p.current()
 				best = max(best, i.Low.Float64())
 			}
 		}
 		v := amount(row.voltage, "V")
 		switch {
 		case best == 0:
-			found = append(found, fmt.Sprintf("%s is missing: a source of %s W offers %s there", v, l.power, amount(want, "A")))
-		case best < want-pd().stepCurrent.high*(1+gridError) && !(same(best, pd().required.high) && x > pd().plain.high):
-			found = append(found, fmt.Sprintf("%s has %s: a source of %s W offers %s there", v, amount(best, "A"), l.power,
+			found = append(found, fmt.Sprintf("%s is missing: a source of %s W offers %s there", v, l.power,
+				amount(want, "A")))
+		case best < want-pd().stepCurrent.high*(1+gridError) &&
+			!(same(best, pd().required.high) && x > pd().plain.high):
+			found = append(found, fmt.Sprintf("%s has %s: a source of %s W offers %s there", v, amount(best, "A"),
+				l.power,
 				amount(want, "A")))
 		}
 	}

@@ -7,7 +7,8 @@ var efficiencyFloor = &Calculator{
 	Name:    "efficiency-floor",
 	Doc:     "least average efficiency, and most power without load, that the law asks of a power supply",
 	Formula: "floor = a × ln(power) + b × power + c, with a, b, c of the band of power; efficiency against it",
-	Source: "Regulation (EU) 2019/1782 Annex II (R28); Code of Conduct tier 2 from memory beyond 60 W, 10 CFR 430.32(w) level VI unverified; worked values: " +
+	Source: "Regulation (EU) 2019/1782 Annex II (R28); Code of Conduct tier 2 from memory beyond 60 W, 10 CFR " +
+		"430.32(w) level VI unverified; worked values: " +
 		"handbook 11.4 W81 to W83",
 	Standing: StandingVerified,
 	Assumptions: []string{
@@ -33,11 +34,11 @@ func runEfficiencyFloor(a *Arguments) ([]Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	kind := a.Text("kind")
+	kind := a.text("kind")
 	if kind == "" {
 		kind = "ac-dc"
 	}
-	law := a.Text("law")
+	law := a.text("law")
 	if law == "" {
 		law = lawEU
 	}
@@ -60,7 +61,7 @@ func runEfficiencyFloor(a *Arguments) ([]Result, error) {
 		{"efficiency", "efficiency_margin", "efficiency above the floor", "%", floor, true},
 		{"no_load", "no_load_margin", "power without load below the most", "W", row.noload, false},
 	} {
-		if !a.Has(given.input) {
+		if !a.has(given.input) {
 			continue
 		}
 		x, err := a.single(given.input)
@@ -134,7 +135,7 @@ var xDischarge = &Calculator{
 		most := quo(constant("discharge.time"), x[0].Mul(logarithm)) // Ohm × 10^6, as C is in uF
 		results := []Result{{Name: "resistance_most", Doc: "greatest resistance that is fast enough",
 			Quantity: schema.One(most.Shift(3), "kOhm")}}
-		if !a.Has("resistance") {
+		if !a.has("resistance") {
 			return results, nil
 		}
 		r, err := a.single("resistance")
@@ -157,7 +158,8 @@ var yLeakage = &Calculator{
 	Name:    "y-leakage",
 	Doc:     "touch current through the Y capacitors of a supply",
 	Formula: "I = 2π × frequency × capacitance × mains",
-	Source: "reactance of a capacitor; limits 0.5 mA (IEC 62368-1 Table 4, ES1) and before 0.25 mA (IEC 60950-1 Table " +
+	Source: "reactance of a capacitor; limits 0.5 mA (IEC 62368-1 Table 4, ES1) and before 0.25 mA (IEC 60950-1 " +
+		"Table " +
 		"5A), " +
 		"both from memory",
 	Standing: StandingUnverified,
@@ -205,7 +207,7 @@ var apparentPower = &Calculator{
 		}
 		apparent := x[0].Mul(x[1])
 		results := []Result{{Name: "apparent", Doc: "apparent power", Quantity: schema.One(apparent.Trim(), "V.A")}}
-		if !a.Has("power") {
+		if !a.has("power") {
 			return results, nil
 		}
 		p, err := a.single("power")

@@ -12,9 +12,10 @@ const capacityAssumption = "capacity is the sum over the cells at single-cell vo
 
 // packEnergy is cells to pack.
 var packEnergy = &Calculator{
-	Name:     "pack-energy",
-	Doc:      "energy, charge and voltage of a pack from its cells",
-	Formula:  "E = capacity × voltage × cells; pack voltage = series × voltage; pack charge = cells / series × capacity",
+	Name: "pack-energy",
+	Doc:  "energy, charge and voltage of a pack from its cells",
+	Formula: "E = capacity × voltage × cells; pack voltage = series × voltage; pack charge = cells / series × " +
+		"capacity",
 	Source:   "E = Q × V, arithmetic (handbook 5.5 E1 and E2, R34)",
 	Standing: StandingVerified,
 	Assumptions: []string{
@@ -39,9 +40,12 @@ func runPackEnergy(a *Arguments) ([]Result, error) {
 	energy := capacity.Shift(-3).Mul(voltage).Mul(cells).Trim()
 	return []Result{
 		{Name: "energy", Doc: "energy of all cells", Quantity: schema.One(energy, "W.h")},
-		{Name: "pack_voltage", Doc: "nominal voltage of the pack", Quantity: schema.One(series.Mul(voltage).Trim(), "V")},
-		{Name: "pack_capacity", Doc: "charge of the pack at that voltage", Quantity: schema.One(parallel.Mul(capacity).Trim(), "mA.h")},
-		{Name: "label_capacity", Doc: "sum over the cells at single-cell voltage", Quantity: schema.One(cells.Mul(capacity).Trim(), "mA.h")},
+		{Name: "pack_voltage", Doc: "nominal voltage of the pack",
+			Quantity: schema.One(series.Mul(voltage).Trim(), "V")},
+		{Name: "pack_capacity", Doc: "charge of the pack at that voltage",
+			Quantity: schema.One(parallel.Mul(capacity).Trim(), "mA.h")},
+		{Name: "label_capacity", Doc: "sum over the cells at single-cell voltage",
+			Quantity: schema.One(cells.Mul(capacity).Trim(), "mA.h")},
 		{Name: "air_travel", Doc: "class for passenger flights", Text: airClass(energy).Get("class")},
 	}, nil
 }
@@ -88,17 +92,19 @@ func runUsableEnergy(a *Arguments) ([]Result, error) {
 	lossless := quo(energy.Shift(3), x[0])
 	results := []Result{
 		{Name: "usable_energy", Doc: "energy out", Quantity: schema.One(out, "W.h")},
-		{Name: "usable_capacity", Doc: "charge out at the output voltage", Quantity: schema.One(quo(out.Shift(3), x[0]), "mA.h")},
+		{Name: "usable_capacity", Doc: "charge out at the output voltage",
+			Quantity: schema.One(quo(out.Shift(3), x[0]), "mA.h")},
 		{Name: "lossless_capacity", Doc: "the same without losses, a bound", Quantity: schema.One(lossless, "mA.h")},
 	}
-	if a.Has("capacity") {
+	if a.has("capacity") {
 		capacity, err := a.single("capacity")
 		if err != nil {
 			return nil, err
 		}
-		results = append(results, Result{Name: "share", Doc: "charge out over charge of the cells", Quantity: schema.One(quo(quo(out.Shift(3), x[0]).Shift(2), capacity), "%")})
+		results = append(results, Result{Name: "share", Doc: "charge out over charge of the cells",
+			Quantity: schema.One(quo(quo(out.Shift(3), x[0]).Shift(2), capacity), "%")})
 	}
-	if !a.Has("rated") {
+	if !a.has("rated") {
 		return results, nil
 	}
 	rated, err := a.single("rated")
@@ -113,7 +119,8 @@ func runUsableEnergy(a *Arguments) ([]Result, error) {
 	}
 	return append(results,
 		Result{Name: "rated_efficiency", Doc: "efficiency that the rated charge implies", Quantity: implied},
-		Result{Name: "verdict", Doc: "whether the rated charge can be", Text: fmt.Sprintf("%s at %s is %s", schema.One(rated, "mA.h"), schema.One(x[0], "V"), verdict)}), nil
+		Result{Name: "verdict", Doc: "whether the rated charge can be",
+			Text: fmt.Sprintf("%s at %s is %s", schema.One(rated, "mA.h"), schema.One(x[0], "V"), verdict)}), nil
 }
 
 func takeUsable(r *schema.Record) []Taken {
@@ -147,11 +154,13 @@ var rechargeTime = &Calculator{
 	Doc:  "time to charge a pack, with the constant-voltage taper",
 	Formula: "t = energy / (efficiency × power) × (s + (1−s) × ln(1/e) / (1−e)), " +
 		"s = taper_start, e = taper_end",
-	Source:   "conservation of energy for the least time (handbook 8.1 I20); usual ratio of 1.15 to 1.6 and exponential taper common practice, no source",
+	Source: "conservation of energy for the least time (handbook 8.1 I20); usual ratio of 1.15 to 1.6 and " +
+		"exponential taper common practice, no source",
 	Standing: StandingPractice,
 	Assumptions: []string{
 		capacityAssumption,
-		"full power until the state of charge taper_start, then constant voltage with the current falling exponentially to the share taper_end",
+		"full power until the state of charge taper_start, then constant voltage with the current falling " +
+			"exponentially to the share taper_end",
 		"the cells start empty, and no power goes through to an output",
 	},
 	Cautions: []string{"S4"},
@@ -179,7 +188,8 @@ func runRechargeTime(a *Arguments) ([]Result, error) {
 		{Name: "power", Doc: "input power", Quantity: schema.One(power.Trim(), "W")},
 		{Name: "least_time", Doc: "at full power to the end", Quantity: schema.One(least, "h")},
 		{Name: "time", Doc: "with the taper", Quantity: schema.One(least.Mul(ratio).Round(timeDigits).Trim(), "h")},
-		{Name: "ratio", Doc: "time over least time", Quantity: schema.One(ratio.Round(timeDigits).Trim(), "1"), Text: fmt.Sprintf("usual: %s to %s", usual.Low, usual.High)},
+		{Name: "ratio", Doc: "time over least time", Quantity: schema.One(ratio.Round(timeDigits).Trim(), "1"),
+			Text: fmt.Sprintf("usual: %s to %s", usual.Low, usual.High)},
 	}, nil
 }
 
@@ -242,7 +252,8 @@ var runtimeAtLoad = &Calculator{
 	Standing: StandingPractice,
 	Assumptions: []string{
 		capacityAssumption,
-		"from a record: the loads are the levels that the cells feed, those of the battery mode where the product has one",
+		"from a record: the loads are the levels that the cells feed, those of the battery mode where the product " +
+			"has one",
 		"the load is constant; the product's own use is drawn from the cells, beside the converter",
 	},
 	Cautions: []string{"S4"},
@@ -265,7 +276,8 @@ func runRuntime(a *Arguments) ([]Result, error) {
 	hours := quo(given, x[0].Add(x[2].Mul(efficiency)))
 	return []Result{
 		{Name: "time", Doc: "until the cells are down to the reserve", Quantity: schema.One(hours, "h")},
-		{Name: "energy_out", Doc: "energy to the load", Quantity: schema.One(hours.Mul(x[0]).Round(timeDigits).Trim(), "W.h")},
+		{Name: "energy_out", Doc: "energy to the load",
+			Quantity: schema.One(hours.Mul(x[0]).Round(timeDigits).Trim(), "W.h")},
 	}, nil
 }
 
@@ -284,10 +296,12 @@ func takeRuntime(r *schema.Record) []Taken {
 		switch q := l.Voltage.Quantity; {
 		case l.Power != nil:
 			t.take("load", l.Power, item("levels", i, "power"))
-		case l.Current != nil && !q.Range && !l.Current.Quantity.Range && q.Unit == "V" && l.Current.Quantity.Unit == "A":
-			t.Given = append(t.Given, Given{Input: "load", Quantity: schema.One(q.Low.Mul(l.Current.Quantity.Low).Trim(), "W"),
-				From: item("levels", i, "voltage").String() + " × " + item("levels", i, "current").String(),
-				Open: l.Voltage.Status == schema.StatusOpen || l.Current.Status == schema.StatusOpen})
+		case l.Current != nil && !q.Range && !l.Current.Quantity.Range && q.Unit == "V" &&
+			l.Current.Quantity.Unit == "A":
+			t.Given = append(t.Given, Given{Input: "load",
+				Quantity: schema.One(q.Low.Mul(l.Current.Quantity.Low).Trim(), "W"),
+				From:     item("levels", i, "voltage").String() + " × " + item("levels", i, "current").String(),
+				Open:     l.Voltage.Status == schema.StatusOpen || l.Current.Status == schema.StatusOpen})
 		default:
 			continue
 		}
@@ -316,11 +330,11 @@ func fromBattery(r *schema.Record, mode string) bool {
 
 // cellEnergy is the energy input, or capacity × voltage.
 func cellEnergy(a *Arguments) (schema.Decimal, error) {
-	if a.Has("energy") {
+	if a.has("energy") {
 		return a.single("energy")
 	}
 	for _, in := range []string{"capacity", "voltage"} {
-		if !a.Has(in) {
+		if !a.has(in) {
 			return schema.Decimal{}, a.refuse("energy", ErrInputMissing, "give it, or capacity and voltage")
 		}
 	}
@@ -333,10 +347,10 @@ func cellEnergy(a *Arguments) (schema.Decimal, error) {
 
 // inputPower is the power input, or input voltage × input current.
 func inputPower(a *Arguments) (schema.Decimal, error) {
-	if a.Has("power") {
+	if a.has("power") {
 		return a.single("power")
 	}
-	if !a.Has("input_voltage") || !a.Has("input_current") {
+	if !a.has("input_voltage") || !a.has("input_current") {
 		return schema.Decimal{}, a.refuse("power", ErrInputMissing, "give it, or input-voltage and input-current")
 	}
 	x, err := a.singles("input_voltage", "input_current")
@@ -365,7 +379,8 @@ func takeEnergy(r *schema.Record) (Taken, bool) {
 	case b.Cell.Capacity != nil && b.Cell.Voltage != nil && !b.Cell.Capacity.Quantity.Range:
 		q := b.Cell.Capacity.Quantity
 		n := schema.NewDecimal(int64(max(b.Cell.Count, 1)), 0)
-		t.Given = append(t.Given, Given{Input: "capacity", Quantity: schema.One(q.Low.Mul(n), q.Unit), From: "battery.cell.capacity", Open: b.Cell.Capacity.Status == schema.StatusOpen})
+		t.Given = append(t.Given, Given{Input: "capacity", Quantity: schema.One(q.Low.Mul(n), q.Unit),
+			From: "battery.cell.capacity", Open: b.Cell.Capacity.Status == schema.StatusOpen})
 		t.take("voltage", b.Cell.Voltage, field("battery.cell.voltage"))
 	default:
 		return t, false

@@ -8,7 +8,8 @@ import (
 	"saywatt/schema"
 )
 
-const pdoSource = "USB PD R3.2 v1.2 Tables 6.6-6.17 as in handbook 2.7 (R7, R8, R12a); names of the flags 29 to 24 from memory"
+const pdoSource = "USB PD R3.2 v1.2 Tables 6.6-6.17 as in handbook 2.7 (R7, R8, R12a); names of the flags 29 to 24 " +
+	"from memory"
 
 // pdoDecode reads a power data object as meters and sniffers show it.
 var pdoDecode = &Calculator{
@@ -19,7 +20,8 @@ var pdoDecode = &Calculator{
 	Standing: StandingVerified,
 	Assumptions: []string{
 		"the word is a source's object; a sink's has other flags",
-		"the range of an SPR AVS object is not in its word: 9 V to 15 V, and to 20 V where it states a current for that",
+		"the range of an SPR AVS object is not in its word: 9 V to 15 V, and to 20 V where it states a current for " +
+			"that",
 	},
 	Run:        runPDODecode,
 	Take:       takeNothing,
@@ -27,11 +29,12 @@ var pdoDecode = &Calculator{
 }
 
 func runPDODecode(a *Arguments) ([]Result, error) {
-	word, err := ParsePDOWord(a.Text("word"))
+	word, err := parsePDOWord(a.text("word"))
 	if err != nil {
-		return nil, a.refuse("word", fmt.Errorf("%w: %w", ErrInputImpossible, err), "eight hex digits, or four bytes least first")
+		return nil, a.refuse("word", fmt.Errorf("%w: %w", ErrInputImpossible, err),
+			"eight hex digits, or four bytes least first")
 	}
-	p, err := DecodePDO(word)
+	p, err := decodePDO(word)
 	if err != nil {
 		return nil, a.refuse("word", fmt.Errorf("%w: %w", ErrInputImpossible, err), "")
 	}
@@ -54,21 +57,22 @@ var pdoEncode = &Calculator{
 func runPDOEncode(a *Arguments) ([]Result, error) {
 	fields := map[string]schema.Quantity{}
 	for _, in := range a.inputs {
-		if in.Text || !a.Has(in.Name) {
+		if in.Text || !a.has(in.Name) {
 			continue
 		}
 		if _, err := a.single(in.Name); err != nil {
 			return nil, err
 		}
-		q := a.Quantity(in.Name)
+		q := a.quantity(in.Name)
 		if q.Unit == "1" {
 			q.Unit = ""
 		}
 		fields[in.Name] = q
 	}
-	p, err := EncodePDO(a.Text("kind"), fields)
+	p, err := encodePDO(a.text("kind"), fields)
 	switch {
-	case errors.Is(err, ErrPDOStep), errors.Is(err, ErrPDOWidth), errors.Is(err, ErrPDOOrder), errors.Is(err, ErrPDOEmpty):
+	case errors.Is(err, ErrPDOStep), errors.Is(err, ErrPDOWidth), errors.Is(err, ErrPDOOrder),
+		errors.Is(err, ErrPDOEmpty):
 		return []Result{{Name: "verdict", Doc: verdictDoc, Text: "no object can say it: " + err.Error()}}, nil
 	case err != nil:
 		return nil, a.refuse("kind", fmt.Errorf("%w: %w", ErrInputImpossible, err), "")
@@ -81,11 +85,13 @@ func runPDOEncode(a *Arguments) ([]Result, error) {
 func (p PDO) results() []Result {
 	results := []Result{
 		{Name: "word", Doc: "the object", Text: fmt.Sprintf("0x%08X", p.Word)},
-		{Name: "bytes", Doc: "as sent, least first", Text: fmt.Sprintf("%02X %02X %02X %02X", byte(p.Word), byte(p.Word>>8), byte(p.Word>>16), byte(p.Word>>24))},
+		{Name: "bytes", Doc: "as sent, least first",
+			Text: fmt.Sprintf("%02X %02X %02X %02X", byte(p.Word), byte(p.Word>>8), byte(p.Word>>16),
+				byte(p.Word>>24))},
 		{Name: "kind", Doc: "kind of object", Text: p.Kind},
 	}
 	if p.Kind == "spr-avs" {
-		results = append(results, Result{Name: "voltage", Doc: "range, implied by the kind", Quantity: p.Voltage()})
+		results = append(results, Result{Name: "voltage", Doc: "range, implied by the kind", Quantity: p.voltage()})
 	}
 	for _, f := range p.Fields {
 		switch {
@@ -95,15 +101,18 @@ func (p PDO) results() []Result {
 			results = append(results, Result{Name: f.Name, Doc: f.Doc, Text: fmt.Sprint(f.Raw)})
 		}
 	}
-	if i, ok := p.Current(); ok && p.Kind != "spr-avs" {
-		max := Result{Name: "power_max", Doc: "highest voltage × current", Quantity: schema.One(p.Voltage().High.Mul(i.Low).Trim(), "W")}
+	if i, ok := p.current(); ok && p.Kind != "spr-avs" {
+		max := Result{Name: "power_max", Doc: "highest voltage × current",
+			Quantity: schema.One(p.voltage().High.Mul(i.Low).Trim(), "W")}
 		if f := p.field("power_limited"); f != nil && f.Raw != 0 {
-			max.Text, max.Quantity = "not given: the source limits its power to its rating, which is not in the word", schema.Quantity{}
+			max.Text, max.Quantity = "not given: the source limits its power to its rating, which is not in the word",
+				schema.Quantity{}
 		}
 		results = append(results, max)
 	}
 	if p.Reserved != 0 {
-		results = append(results, Result{Name: "reserved", Doc: "bits set that no field uses", Text: fmt.Sprintf("0x%08X", p.Reserved)})
+		results = append(results, Result{Name: "reserved", Doc: "bits set that no field uses",
+			Text: fmt.Sprintf("0x%08X", p.Reserved)})
 	}
 	return results
 }
@@ -127,7 +136,7 @@ func (p PDO) verdict() Result {
 			beyond = append(beyond, what+" "+q+" is below "+schema.One(low, unit).String())
 		}
 	}
-	v := p.Voltage()
+	v := p.voltage()
 	switch p.Kind {
 	case "fixed":
 		span := exactBound("pd.voltage")

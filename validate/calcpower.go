@@ -16,22 +16,24 @@ var levelPower = &Calculator{
 	Standing: StandingComputed,
 	Assumptions: []string{
 		"voltage and current hold at the same time",
-		"over a range of voltages the same current holds throughout; a programmable supply (PPS) may go above the rating at the top of its range",
-		"a power given agrees when it differs by no more than 0.5 % of the voltage in V plus 0.5 % of the power plus half its last digit",
+		"over a range of voltages the same current holds throughout; a programmable supply (PPS) may go above the " +
+			"rating at the top of its range",
+		"a power given agrees when it differs by no more than 0.5 % of the voltage in V plus 0.5 % of the power plus " +
+			"half its last digit",
 	},
 	Run:  runLevelPower,
 	Take: takeLevels,
 }
 
 func runLevelPower(a *Arguments) ([]Result, error) {
-	v := a.Quantity("voltage")
+	v := a.quantity("voltage")
 	i, err := a.single("current")
 	if err != nil {
 		return nil, err
 	}
 	p := schema.Quantity{Low: v.Low.Mul(i).Trim(), High: v.High.Mul(i).Trim(), Range: v.Range, Unit: "W"}
 	results := []Result{{Name: "power", Doc: "power", Quantity: p}}
-	if !a.Has("power") {
+	if !a.has("power") {
 		return results, nil
 	}
 	given, err := a.single("power")
@@ -42,9 +44,11 @@ func runLevelPower(a *Arguments) ([]Result, error) {
 	slack := labelSlack(v.High, given)
 	verdict := fmt.Sprintf("agrees with the %s given, within label rounding of %s", watts(given), watts(slack))
 	if gap.Cmp(slack) > 0 {
-		verdict = fmt.Sprintf("does not agree with the %s given: label rounding explains only %s", watts(given), watts(slack))
+		verdict = fmt.Sprintf("does not agree with the %s given: label rounding explains only %s", watts(given),
+			watts(slack))
 	}
-	return append(results, Result{Name: "difference", Doc: "difference to the power given", Quantity: schema.One(gap, "W"), Text: verdict}), nil
+	return append(results, Result{Name: "difference", Doc: "difference to the power given",
+		Quantity: schema.One(gap, "W"), Text: verdict}), nil
 }
 
 // labelSlack is what the rounding of a label may take (handbook 2.4).
@@ -83,14 +87,16 @@ func offerLabel(l *schema.Level) string {
 // take adds a value of the record, if it is said.
 func (t *Taken) take(input string, v *schema.Value, p Path) {
 	if v != nil {
-		t.Given = append(t.Given, Given{Input: input, Quantity: v.Quantity, From: p.String(), Open: v.Status == schema.StatusOpen, Said: v.Said})
+		t.Given = append(t.Given, Given{Input: input, Quantity: v.Quantity, From: p.String(),
+			Open: v.Status == schema.StatusOpen, Said: v.Said})
 	}
 }
 
 // number adds a count of the record.
 func (t *Taken) number(input string, n int, p Path) {
 	if n > 0 {
-		t.Given = append(t.Given, Given{Input: input, Quantity: schema.One(schema.NewDecimal(int64(n), 0), "1"), From: p.String()})
+		t.Given = append(t.Given, Given{Input: input, Quantity: schema.One(schema.NewDecimal(int64(n), 0), "1"),
+			From: p.String()})
 	}
 }
 

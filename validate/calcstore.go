@@ -108,7 +108,7 @@ var nearestValue = &Calculator{
 		if err != nil {
 			return nil, err
 		}
-		name := a.Text("series")
+		name := a.text("series")
 		if name == "" {
 			name = "E24"
 		}
@@ -175,11 +175,11 @@ var wireGauge = &Calculator{
 	Standing:    StandingVerified,
 	Assumptions: []string{"solid copper at 20 °C; stranded wire has 2 to 6 % more resistance"},
 	Run: func(a *Arguments) ([]Result, error) {
-		if a.Has("gauge") == a.Has("area") {
+		if a.has("gauge") == a.has("area") {
 			return nil, a.refuse("gauge", ErrInputMissing, "give a gauge or an area")
 		}
 		rows := schema.MustReadTable(tables, "tables/awg.tsv").Rows
-		if a.Has("gauge") {
+		if a.has("gauge") {
 			g, err := a.single("gauge")
 			if err != nil {
 				return nil, err

@@ -231,7 +231,7 @@ func (l *portList) add(t Taken, at Path) {
 	fault := t.Skipped
 	p, err := PDO{}, error(nil)
 	if fault == "" {
-		if p, err = EncodePDO(kind, fields); err != nil {
+		if p, err = encodePDO(kind, fields); err != nil {
 			fault = err.Error()
 		}
 	}
@@ -255,14 +255,14 @@ func (l *portList) taken(port string) Taken {
 	}
 	top := constant("pd.voltage.spr")
 	extended := func(p PDO) int { // programmable ones end at 21 V and stay below
-		if p.Kind == "fixed" && p.Voltage().High.Cmp(top) > 0 {
+		if p.Kind == "fixed" && p.voltage().High.Cmp(top) > 0 {
 			return 1
 		}
 		return 0
 	}
 	slices.SortStableFunc(l.objects, func(p, q PDO) int {
 		return cmp.Or(extended(p)-extended(q), kindOrder[p.Kind]-kindOrder[q.Kind],
-			p.Voltage().High.Cmp(q.Voltage().High))
+			p.voltage().High.Cmp(q.voltage().High))
 	})
 	var words []string
 	for _, p := range l.objects {

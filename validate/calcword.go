@@ -47,7 +47,7 @@ var requestDecode = &Calculator{
 		"a variable object is asked for as a fixed one",
 	},
 	Run: func(a *Arguments) ([]Result, error) {
-		kind := a.Text("kind")
+		kind := a.text("kind")
 		if kind == "" {
 			kind = "fixed"
 		}
@@ -66,7 +66,8 @@ var markerDecode = &Calculator{
 	Name:    "marker-decode",
 	Doc:     "what the e-marker of a passive USB-C cable says",
 	Formula: "each field is a code: voltage 10:9, current 6:5, speed 2:0",
-	Source: "USB PD R3.2 v1.2 Table 6.42 as in handbook 2.9 (R13); speeds, longer latencies and versions from memory; " +
+	Source: "USB PD R3.2 v1.2 Table 6.42 as in handbook 2.9 (R13); speeds, longer latencies and versions from " +
+		"memory; " +
 		"worked value: handbook 11.4 W90",
 	Standing: StandingVerified,
 	Assumptions: []string{"the word is the passive cable VDO, the fourth of the answer to Discover Identity",
@@ -84,10 +85,11 @@ var markerDecode = &Calculator{
 
 // decodeWord reads the word of a kind that is allowed, field by field.
 func decodeWord(a *Arguments, kind string, allowed func(kind string) bool) ([]PDOField, []Result, error) {
-	word, err := ParsePDOWord(a.Text("word"))
+	word, err := parsePDOWord(a.text("word"))
 	if err != nil {
-		return nil, nil, a.refuse("word", fmt.Errorf("%w: %w", ErrInputImpossible, err), "eight hex digits, or four bytes "+
-			"least first")
+		return nil, nil, a.refuse("word", fmt.Errorf("%w: %w", ErrInputImpossible, err),
+			"eight hex digits, or four bytes "+
+				"least first")
 	}
 	layouts := wordLayouts()
 	i := slices.IndexFunc(layouts, func(l pdoLayout) bool { return l.kind == kind && allowed(kind) })
@@ -113,8 +115,9 @@ func decodeWord(a *Arguments, kind string, allowed func(kind string) bool) ([]PD
 		results = append(results, r)
 	}
 	if reserved != 0 {
-		results = append(results, Result{Name: "reserved", Doc: "bits set that no field uses", Text: fmt.Sprintf("0x%08X",
-			reserved)})
+		results = append(results, Result{Name: "reserved", Doc: "bits set that no field uses",
+			Text: fmt.Sprintf("0x%08X",
+				reserved)})
 	}
 	return fields, results, nil
 }

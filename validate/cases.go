@@ -66,7 +66,8 @@ func pairs(want func(*schema.Level) bool) finder {
 
 // eachLevel finds one case of n arguments for every level that want accepts,
 // with a current where that is needed. All share one allocation.
-func eachLevel(want func(*schema.Level) bool, current bool, n int, fill func(l *schema.Level, i int, args []Arg)) finder {
+func eachLevel(want func(*schema.Level) bool, current bool, n int,
+	fill func(l *schema.Level, i int, args []Arg)) finder {
 	return func(r *schema.Record, yield func(Case) bool) {
 		var block []Arg
 		for i := range r.Levels {

@@ -7,7 +7,8 @@ var ruleCellRate = &Rule{
 	Name: "cell-rate",
 	Doc:  "the cells of a power bank are emptied in no less than an eighth of an hour",
 	Detail: "Power over the energy of the cells, which is the current over their charge: 100 W from 74 Wh are " +
-		"1.35 C. Where nominal voltage and cut-off of the cell were said, the rate is that at the cut-off, where the same " +
+		"1.35 C. Where nominal voltage and cut-off of the cell were said, the rate is that at the cut-off, where the " +
+		"same " +
 		"power takes the most " +
 		"current. Above 8 C no cell of this trade delivers; power or energy was misheard.",
 	Source:   "common practice, no source (handbook 8.1 I22)",
@@ -26,7 +27,8 @@ var ruleCellRate = &Rule{
 			}
 			args := joined(arg(&c.Value, claimPath(k)), s.args)
 			if b := &r.Battery.Cell; b.Voltage != nil && b.Cutoff != nil {
-				args = append(args, arg(b.Voltage, field("battery.cell.voltage")), arg(b.Cutoff, field("battery.cell.cutoff")))
+				args = append(args, arg(b.Voltage, field("battery.cell.voltage")),
+					arg(b.Cutoff, field("battery.cell.cutoff")))
 			}
 			if !yield(Case{Claim: c, Extra: s, Args: args}) {
 				return
@@ -46,7 +48,8 @@ var ruleCellRate = &Rule{
 		return fits()
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
-		t := q[0].String() + " from " + c.Extra.(store).words(q[1:]) + " empties the cells at " + amount(j.Got, "1") + " C"
+		t := q[0].String() + " from " + c.Extra.(store).words(q[1:]) + " empties the cells at " + amount(j.Got, "1") +
+			" C"
 		if atCutoff(c, q) > 1 {
 			t += " at their cut-off of " + q[len(q)-1].String()
 		}

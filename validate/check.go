@@ -36,12 +36,13 @@ func CheckWith(rules []*Rule, r *schema.Record) []schema.Finding {
 			return left > 0
 		})
 	}
-	slices.SortStableFunc(found, func(a, b reported) int { return Compare(a.Finding, b.Finding) })
+	slices.SortStableFunc(found, func(a, b reported) int { return compare(a.Finding, b.Finding) })
 	return once(found)
 }
 
 // finding turns a judgement into what people read.
-func (r *Rule) finding(rec *schema.Record, c *Case, q []schema.Quantity, j Judgement, plain map[string]string) reported {
+func (r *Rule) finding(rec *schema.Record, c *Case, q []schema.Quantity, j Judgement,
+	plain map[string]string) reported {
 	source, ok := plain[r.source(j)]
 	if !ok {
 		source = schema.PlainSource(r.source(j))
@@ -103,9 +104,9 @@ func (r *Rule) finding(rec *schema.Record, c *Case, q []schema.Quantity, j Judge
 	return t
 }
 
-// Compare is the total order of findings: grave first, then what was said
+// compare is the total order of findings: grave first, then what was said
 // first, then by rule, main place and message.
-func Compare(a, b schema.Finding) int {
+func compare(a, b schema.Finding) int {
 	return cmp.Or(
 		cmp.Compare(b.Severity, a.Severity),
 		cmp.Compare(firstSaid(a), firstSaid(b)),

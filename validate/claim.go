@@ -66,7 +66,8 @@ func solePort(r *schema.Record) string {
 func totals(r *schema.Record, yield func(i int, c *schema.Claim) bool) {
 	for i := range r.Claims {
 		c := &r.Claims[i]
-		if _, f := claimMode(c.Mode); isPower(c) && c.Port == "" && c.Protocol == "" && f == flowOutput && !yield(i, c) {
+		if _, f := claimMode(c.Mode); isPower(c) && c.Port == "" && c.Protocol == "" && f == flowOutput &&
+			!yield(i, c) {
 			return
 		}
 	}

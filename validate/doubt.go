@@ -45,11 +45,21 @@ func doubtful(rec *schema.Record, c *Case, j Judgement) (words []string, said []
 }
 
 // perhapsNothing reports whether the words do not tie the quantities to the
-// product: each may be of another, or of nothing.
+// product: each may be of another, or of nothing, with more than what is allowed
+// for where all values of a finding belong.
 func perhapsNothing(rec *schema.Record, said []int) bool {
 	for _, n := range said {
 		q := rec.Quantity(n)
-		if q == nil || !slices.ContainsFunc(q.Belongs, func(b schema.Belonging) bool { return b.Place.Nothing() }) {
+		if q == nil {
+			return false
+		}
+		p := 0.0
+		for _, b := range q.Belongs {
+			if b.Place.Nothing() {
+				p += b.Confidence
+			}
+		}
+		if q.BelongsSettled || p <= 1-leastPlace {
 			return false
 		}
 	}
@@ -87,7 +97,7 @@ func misplaced(rec *schema.Record, c *Case, j Judgement) (words []string, number
 		if !j.about(i) {
 			continue
 		}
-		p, said := placeOf(rec, c.Args[i].Value)
+		p, said := placed(rec, c, i)
 		if said == nil || p >= 1 {
 			continue
 		}
@@ -118,11 +128,7 @@ func placeOf(rec *schema.Record, v *schema.Value) (p float64, best *schema.Said)
 		if s == nil {
 			continue
 		}
-		q := 1.0
-		if len(s.Belongs) > 0 && !s.BelongsSettled {
-			q = s.Belongs[0].Confidence
-		}
-		if q > p {
+		if q := belongs(rec, s); q > p {
 			p, best = q, s
 		}
 	}
@@ -179,7 +185,7 @@ func once(all []reported) []schema.Finding {
 	var kept []schema.Finding
 	for i := range all {
 		f := &all[i]
-		again := i > 0 && Compare(f.Finding, all[i-1].Finding) == 0 || follows(all, i, alone)
+		again := i > 0 && compare(f.Finding, all[i-1].Finding) == 0 || follows(all, i, alone)
 		for _, n := range f.open {
 			again = again || asked[doubt{f.Rule, n}]
 		}

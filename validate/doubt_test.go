@@ -21,7 +21,8 @@ func TestOpenValuesOnlyNote(t *testing.T) {
 			rec := parseNotation(t, string(f.Data))
 			plain := CheckWith([]*Rule{r}, rec)
 			everyValue(rec, func(v *schema.Value) { v.Status = schema.StatusSettled })
-			if diff := cmp.Diff(printFindings(plain), printFindings(CheckWith([]*Rule{r}, rec))); diff != "" && !strings.Contains(f.Name, "open") {
+			if diff := cmp.Diff(printFindings(plain), printFindings(CheckWith([]*Rule{r}, rec))); diff != "" &&
+				!strings.Contains(f.Name, "open") {
 				t.Errorf("%s, %s: settled values are judged otherwise:\n%s", r.Name, f.Name, diff)
 			}
 			everyValue(rec, func(v *schema.Value) { v.Status = schema.StatusOpen })

@@ -25,7 +25,8 @@ func efficienciesOf(r *schema.Record, yield func(value *schema.Value, at Path, c
 var ruleEfficiencyBound = &Rule{
 	Name: "efficiency-bound",
 	Doc:  "nothing gives out more than it takes in",
-	Detail: "More than 100 % is impossible. 100 % itself is so too, but as a word it is far more often a state of charge, so it is only warned of. " +
+	Detail: "More than 100 % is impossible. 100 % itself is so too, but as a word it is far more often a state of " +
+		"charge, so it is only warned of. " +
 		"Above 99.5 % or below 40 % is implausible for anything in this trade; a loss said in percent looks like that.",
 	Source:   "conservation of energy; handbook 8.1 I08 and I35",
 	Standing: StandingComputed,
@@ -62,7 +63,8 @@ var ruleEfficiencyBound = &Rule{
 	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
 		if j.Verdict == VerdictBreaks {
 			if same(j.Got, j.Limit) {
-				return q[0].String() + " would give out all that goes in; a state of charge, or a share of something else?"
+				return q[0].String() + " would give out all that goes in; a state of charge, or a share of something " +
+					"else?"
 			}
 			return q[0].String() + " would give out more than goes in"
 		}
@@ -88,7 +90,8 @@ var efficiencyWindows = sync.OnceValue(func() []efficiencyWindow {
 	var rows []efficiencyWindow
 	percent := schema.Unit("%").Scale()
 	for _, r := range schema.MustReadTable(tables, "tables/efficiencies.tsv").Rows {
-		w := efficiencyWindow{what: r.Get("what"), products: r.List("product"), low: mustFloat(r, "low") * percent, high: mustFloat(r, "high") * percent, ground: groundOf(r)}
+		w := efficiencyWindow{what: r.Get("what"), products: r.List("product"), low: mustFloat(r, "low") * percent,
+			high: mustFloat(r, "high") * percent, ground: groundOf(r)}
 		if r.Get("power_low") != "-" {
 			w.powerLow, w.powerHigh = mustFloat(r, "power_low"), mustFloat(r, "power_high")
 		}
@@ -101,7 +104,8 @@ var efficiencyWindows = sync.OnceValue(func() []efficiencyWindow {
 var ruleEfficiencyWindow = &Rule{
 	Name: "efficiency-window",
 	Doc:  "efficiency lies in the window of the product's kind and power",
-	Detail: "A 65 W charger at full load has 84 to 95.5 %, a power bank gives out 65 to 98 % of its cells, a wireless charger 40 to 88 %. " +
+	Detail: "A 65 W charger at full load has 84 to 95.5 %, a power bank gives out 65 to 98 % of its cells, a " +
+		"wireless charger 40 to 88 %. " +
 		"Where a load is said with the reading it may be a light one, so only the upper end counts.",
 	Source:   "handbook 8.4 (R28, R33, R48, R22b), ranges common practice, no source",
 	Standing: StandingPractice,
@@ -114,7 +118,8 @@ var ruleEfficiencyWindow = &Rule{
 				powers = powerClaims(r)
 			}
 			loaded := x != nil && (x.Power != nil || x.Current != nil)
-			return yield(Case{Label: "efficiency", Extra: efficiencyCase{r.Product.Kind, loaded}, Args: joined(arg(v, at), powers)})
+			return yield(Case{Label: "efficiency", Extra: efficiencyCase{r.Product.Kind, loaded},
+				Args: joined(arg(v, at), powers)})
 		})
 	},
 	Loose: rests(onShare),
@@ -136,7 +141,8 @@ var ruleEfficiencyWindow = &Rule{
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		w, _ := c.Extra.(efficiencyCase).window(q)
-		return q[0].String() + " is outside " + amount(w.low, "%") + " to " + amount(w.high, "%") + ", the window of a " + w.what
+		return q[0].String() + " is outside " + amount(w.low, "%") + " to " + amount(w.high, "%") +
+			", the window of a " + w.what
 	},
 }
 
@@ -168,7 +174,8 @@ func (x efficiencyCase) window(q []schema.Quantity) (*efficiencyWindow, int) {
 var ruleHeatBalance = &Rule{
 	Name: "heat-balance",
 	Doc:  "input power, output power and efficiency, or a loss, said together agree",
-	Detail: "An efficiency measured with a load given, beside the input power or the loss measured just before or after: " +
+	Detail: "An efficiency measured with a load given, beside the input power or the loss measured just before or " +
+		"after: " +
 		"output over input is the efficiency, within 2 %, and output × (1/efficiency − 1) is the loss, within 5 %.",
 	Source:   "conservation of energy; handbook 8.1 I08 and I09",
 	Standing: StandingComputed,
@@ -211,9 +218,11 @@ var ruleHeatBalance = &Rule{
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		if c.Extra.(bool) {
-			return q[1].String() + " out of " + q[2].String() + " is " + amount(j.Got, "%") + ", but " + q[0].String() + " was said"
+			return q[1].String() + " out of " + q[2].String() + " is " + amount(j.Got, "%") + ", but " + q[0].String() +
+				" was said"
 		}
-		return q[1].String() + " at " + q[0].String() + " loses " + amount(j.Got, "W") + ", but " + q[2].String() + " was said"
+		return q[1].String() + " at " + q[0].String() + " loses " + amount(j.Got, "W") + ", but " + q[2].String() +
+			" was said"
 	},
 }
 

@@ -127,11 +127,14 @@ var ruleConduct = &Rule{
 	Doc:  "notes a mains supply that keeps the law and not tier 2 of the EU Code of Conduct",
 	Detail: "Tier 2 asks for 89 % on the average above 49 W (88 % below 6 V), for a little more than the law below, " +
 		"and for no more than " +
-		"75 mW without load, 150 mW above 49 W. Makers sign it of their own will, so a reading between the two only tells " +
+		"75 mW without load, 150 mW above 49 W. Makers sign it of their own will, so a reading between the two only " +
+		"tells " +
 		"what the " +
-		"supply may not be sold with. What misses the law is left to the rules on the law; supplies with several outputs " +
+		"supply may not be sold with. What misses the law is left to the rules on the law; supplies with several " +
+		"outputs " +
 		"have no tier 2.",
-	Source:   "EU Code of Conduct on external power supplies version 5, tier 2; above 49 W by a maker's account of 60 W (R28b), the rest from memory",
+	Source: "EU Code of Conduct on external power supplies version 5, tier 2; above 49 W by a maker's account of " +
+		"60 W (R28b), the rest from memory",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"measurement.efficiency", "measurement.no_load_power", "claim.power", "level.voltage"},
@@ -176,12 +179,15 @@ const causeIdle = causeAbove + 1
 var ruleLevel = &Rule{
 	Name: "efficiency-level",
 	Doc:  "a mains supply above 250 W keeps level VI: 87.5 %, and 0.5 W without load",
-	Detail: "Up to 250 W level VI asks for what the law of the EU asks for, which has a rule of its own; above, the EU " +
+	Detail: "Up to 250 W level VI asks for what the law of the EU asks for, which has a rule of its own; above, the " +
+		"EU " +
 		"has no floor for external " +
-		"supplies and level VI goes on. It asks for the mean at 25, 50, 75 and 100 % of the rated current and a review " +
+		"supplies and level VI goes on. It asks for the mean at 25, 50, 75 and 100 % of the rated current and a " +
+		"review " +
 		"mostly " +
 		"reads one load, so this only notes.",
-	Source:   "US 10 CFR 430.32(w), level VI: up to 250 W the formulas of Regulation (EU) 2019/1782, unverified; above from memory",
+	Source: "US 10 CFR 430.32(w), level VI: up to 250 W the formulas of Regulation (EU) 2019/1782, unverified; " +
+		"above from memory",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"measurement.efficiency", "measurement.no_load_power", "claim.power", "level.voltage"},
@@ -211,7 +217,8 @@ var ruleLevel = &Rule{
 	},
 	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
 		if j.Cause == causeIdle {
-			return q[0].String() + " without load is above the " + amount(j.Limit, "W") + " of level VI for a supply of " +
+			return q[0].String() + " without load is above the " + amount(j.Limit, "W") +
+				" of level VI for a supply of " +
 				q[1].String()
 		}
 		return q[0].String() + " is below the " + amount(j.Limit, "%") + " that level VI asks of a supply of " +

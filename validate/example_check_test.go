@@ -13,7 +13,8 @@ func ExampleCheck() {
 	current := value("325 A")
 	r := &schema.Record{
 		Claims: []schema.Claim{{Property: "power", Port: "USB-C1", Value: value("65 W")}},
-		Levels: []schema.Level{{Mode: "output", Port: "USB-C1", Protocol: "PD", Voltage: value("20 V"), Current: &current}},
+		Levels: []schema.Level{{Mode: "output", Port: "USB-C1", Protocol: "PD", Voltage: value("20 V"),
+			Current: &current}},
 	}
 	for _, f := range validate.Check(r) {
 		fmt.Println(f.Severity, f.Paths[0], f.Message)

@@ -30,7 +30,8 @@ var familyLimits = sync.OnceValue(func() []familyLimit {
 			panic("protocol_limits.tsv: " + r.Get("family"))
 		}
 		f.voltages, f.currents = floats(r, "voltages", "V"), floats(r, "currents", "A")
-		for column, to := range map[string]*float64{"low": &f.low, "high": &f.high, "step": &f.step, "current": &f.current, "power": &f.power} {
+		for column, to := range map[string]*float64{"low": &f.low, "high": &f.high, "step": &f.step,
+			"current": &f.current, "power": &f.power} {
 			if r.Get(column) != "-" {
 				*to = mustFloat(r, column)
 			}
@@ -169,7 +170,8 @@ const notPublic = " There is no public standard, so this only warns."
 var ruleTypeCCurrent = &Rule{
 	Name: "type-c-current",
 	Doc:  "a USB Type-C port without Power Delivery advertises 0.5, 0.9, 1.5 or 3 A",
-	Detail: "Default USB power is 0.5 A (USB 2.0) or 0.9 A (USB 3.x); a pull-up of 22 kΩ says 1.5 A, one of 10 kΩ 3 A. " +
+	Detail: "Default USB power is 0.5 A (USB 2.0) or 0.9 A (USB 3.x); a pull-up of 22 kΩ says 1.5 A, one of 10 kΩ 3 " +
+		"A. " +
 		"Only levels said as Type-C without PD are judged.",
 	Source:   "USB Type-C R2.4 Table 4-24 (handbook 2.1; R15, R17)",
 	Standing: StandingVerified,
@@ -205,7 +207,8 @@ var ruleBCVoltage = &Rule{
 var ruleBCCurrent = &Rule{
 	Name: "bc-current",
 	Doc:  "a charging port of Battery Charging 1.2 gives at most 5 A",
-	Detail: "1.5 A is what a charging downstream port must give at the least, and what many chips stop at; both kinds of port may " +
+	Detail: "1.5 A is what a charging downstream port must give at the least, and what many chips stop at; both " +
+		"kinds of port may " +
 		"give up to 5 A. 5 V 2.4 A is lawful.",
 	Source:   "USB Battery Charging 1.2 Table 5-2, ICDP and IDCP, from memory",
 	Standing: StandingUnverified,
@@ -218,13 +221,15 @@ var ruleBCCurrent = &Rule{
 var ruleQCVoltage = &Rule{
 	Name: "qc-voltage",
 	Doc:  "QC 2.0 gives 5, 9, 12 or 20 V, QC 3.0 any voltage from 3.6 to 20 V",
-	Detail: "12 V is the end of class A, 20 V that of class B, which is rarely distinguished. QC without a generation is given the " +
+	Detail: "12 V is the end of class A, 20 V that of class B, which is rarely distinguished. QC without a " +
+		"generation is given the " +
 		"wider range. QC 4 and 5 are carried by USB PD and judged there." + notPublic,
 	Source:   "vendor protocol, not public (handbook 2.8, 3.1, R18)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"level.voltage"},
-	Find:     voltages(ofFamily(protocolQC, protocolQC2, protocolQC3, protocolQC3Plus)), Test: testVoltage, Explain: explainVoltage,
+	Find:     voltages(ofFamily(protocolQC, protocolQC2, protocolQC3, protocolQC3Plus)), Test: testVoltage,
+	Explain: explainVoltage,
 }
 
 var ruleQCStep = &Rule{
@@ -246,7 +251,8 @@ var ruleQCCurrent = &Rule{
 	Standing: StandingPractice,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"level.current"},
-	Find:     currents(ofFamily(protocolQC, protocolQC2, protocolQC3, protocolQC3Plus)), Test: testCurrent, Explain: explainCurrent,
+	Find:     currents(ofFamily(protocolQC, protocolQC2, protocolQC3, protocolQC3Plus)), Test: testCurrent,
+	Explain: explainCurrent,
 }
 
 var ruleAFCVoltage = &Rule{
@@ -304,7 +310,8 @@ var ruleSCPPower = &Rule{
 		return fits()
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
-		return q[1].String() + " × " + q[0].String() + " is " + amount(j.Got, "W") + ", above the " + amount(j.Limit, "W") + " at which it ends"
+		return q[1].String() + " × " + q[0].String() + " is " + amount(j.Got, "W") + ", above the " +
+			amount(j.Limit, "W") + " at which it ends"
 	},
 }
 
@@ -312,7 +319,8 @@ var ruleSCPPower = &Rule{
 var ruleUSBALevel = &Rule{
 	Name: "usb-a-level",
 	Doc:  "a USB-A level without a protocol is one of those found on labels",
-	Detail: "5 V up to 4.5 A, 4.5 V 5 A, 9 and 12 V up to 3 A, 10 V up to 4 A, 11 V 6 A, 20 V 3 A: every usual label line is " +
+	Detail: "5 V up to 4.5 A, 4.5 V 5 A, 9 and 12 V up to 3 A, 10 V up to 4 A, 11 V 6 A, 20 V 3 A: every usual label " +
+		"line is " +
 		"among these.",
 	Source:   "common practice, no source (handbook 3.1)",
 	Standing: StandingPractice,

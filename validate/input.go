@@ -67,7 +67,8 @@ func isMainsInput(l *schema.Level) bool {
 var ruleMainsVoltage = &Rule{
 	Name: "mains-voltage",
 	Doc:  "mains voltage lies between 85 and 277 V, and ranges end at usual numbers",
-	Detail: "\"100 to 240 V\" is on nearly every label. 100–200, 110–230 and the like are lawful but rare enough to hear again. One " +
+	Detail: "\"100 to 240 V\" is on nearly every label. 100–200, 110–230 and the like are lawful but rare enough to " +
+		"hear again. One " +
 		"voltage alone is only held against the outer bounds.",
 	Source:   "common practice, no source (handbook 4.9, 8.5)",
 	Standing: StandingPractice,
@@ -105,7 +106,8 @@ var ruleMainsVoltage = &Rule{
 var ruleMainsFrequency = &Rule{
 	Name: "mains-frequency",
 	Doc:  "mains has 50 or 60 Hz",
-	Detail: "Read from claims of the input side. 400 Hz of aircraft and ships is met in none of the trade's products. " +
+	Detail: "Read from claims of the input side. 400 Hz of aircraft and ships is met in none of the trade's " +
+		"products. " +
 		"100 and 120 Hz are what a rectifier makes of them, so these only note.",
 	Source:   "common practice, no source (handbook 8.5)",
 	Standing: StandingPractice,
@@ -117,7 +119,8 @@ var ruleMainsFrequency = &Rule{
 			if c.Property != "frequency" {
 				continue
 			}
-			if _, f := claimMode(c.Mode); f != flowInput && socketOf(c.Port) != socketMains && protocolOf(c.Protocol) != protocolAC {
+			if _, f := claimMode(c.Mode); f != flowInput && socketOf(c.Port) != socketMains &&
+				protocolOf(c.Protocol) != protocolAC {
 				continue
 			}
 			if !yield(Case{Label: "mains", Args: []Arg{arg(&c.Value, claimPath(k))}}) {
@@ -167,7 +170,8 @@ func mainsAndPower(battery bool) finder {
 			product, _ := modeOf(l.Mode)
 			if !outputPowers(r, product, func(k int, c *schema.Claim) bool {
 				return yield(Case{Label: "input", Args: []Arg{
-					arg(l.Current, levelPath(i, "current")), arg(&l.Voltage, levelPath(i, "voltage")), arg(&c.Value, claimPath(k))}})
+					arg(l.Current, levelPath(i, "current")), arg(&l.Voltage, levelPath(i, "voltage")),
+					arg(&c.Value, claimPath(k))}})
 			}) {
 				return
 			}
@@ -204,7 +208,8 @@ func outputPowers(r *schema.Record, product string, visit func(k int, c *schema.
 var ruleInputCurrent = &Rule{
 	Name: "input-current",
 	Doc:  "the input current on the label suits the power",
-	Detail: "Power over efficiency, lowest mains voltage and power factor, which is 0.5 to 0.6 without correction and 0.95 with it above " +
+	Detail: "Power over efficiency, lowest mains voltage and power factor, which is 0.5 to 0.6 without correction " +
+		"and 0.95 with it above " +
 		"75 W: 65 W at 100 V draw 1.23 to 1.48 A. Labels round up, so 0.9 to 3 times that is accepted.",
 	Source:   "handbook 8.1 I27, 8.5; IEC 61000-3-2 (R38); window common practice, no source",
 	Standing: StandingPractice,
@@ -235,9 +240,11 @@ var ruleInputCurrent = &Rule{
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		s := q[0].String() + " is "
 		if j.Cause == causeUnder {
-			return s + "too little for " + q[2].String() + " from " + amount(q[1].LowSI(), "V") + ", which takes at least " + amount(j.Limit, "A")
+			return s + "too little for " + q[2].String() + " from " + amount(q[1].LowSI(), "V") +
+				", which takes at least " + amount(j.Limit, "A")
 		}
-		return s + "far more than the " + amount(j.Limit, "A") + " that " + q[2].String() + " from " + amount(q[1].LowSI(), "V") + " could account for"
+		return s + "far more than the " + amount(j.Limit, "A") + " that " + q[2].String() + " from " +
+			amount(q[1].LowSI(), "V") + " could account for"
 	},
 }
 
@@ -245,7 +252,8 @@ var ruleInputCurrent = &Rule{
 var ruleOutputWithinInput = &Rule{
 	Name: "output-within-input",
 	Doc:  "a product without a battery gives no more power than its input takes",
-	Detail: "The highest mains voltage times the input current is the most that can go in, whatever the power factor. Five percent are " +
+	Detail: "The highest mains voltage times the input current is the most that can go in, whatever the power " +
+		"factor. Five percent are " +
 		"left for rounding.",
 	Source:   "conservation of energy (handbook 8.1 I07)",
 	Standing: StandingComputed,
@@ -265,15 +273,17 @@ var ruleOutputWithinInput = &Rule{
 		return fits()
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
-		return q[0].String() + " at " + amount(q[1].SI(), "V") + " takes in " + amount(j.Limit, "W") + " at most, but " + q[2].String() + " should come out"
+		return q[0].String() + " at " + amount(q[1].SI(), "V") + " takes in " + amount(j.Limit, "W") +
+			" at most, but " + q[2].String() + " should come out"
 	},
 }
 
 // ruleFuseInput and ruleFusePower size the fuse.
 var ruleFuseInput = &Rule{
-	Name:     "fuse-input-current",
-	Doc:      "the mains fuse is rated 1.2 to 6 times the input current",
-	Detail:   "Below, it would open in use; above, it protects little. The current is that of the label. For the rating itself see the rules on parts.",
+	Name: "fuse-input-current",
+	Doc:  "the mains fuse is rated 1.2 to 6 times the input current",
+	Detail: "Below, it would open in use; above, it protects little. The current is that of the label. For the " +
+		"rating itself see the rules on parts.",
 	Source:   "common practice, no source (handbook 8.1 I28)",
 	Standing: StandingPractice,
 	Severity: schema.SeverityWarning,
@@ -281,7 +291,8 @@ var ruleFuseInput = &Rule{
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		mainsFuses(r, func(a Arg) bool {
 			for i, l := range levelsOf(r, isMainsInput) {
-				if l.Current != nil && !yield(Case{Label: "fuse", Args: []Arg{a, arg(l.Current, levelPath(i, "current"))}}) {
+				if l.Current != nil && !yield(Case{Label: "fuse",
+					Args: []Arg{a, arg(l.Current, levelPath(i, "current"))}}) {
 					return false
 				}
 			}
@@ -305,7 +316,8 @@ var ruleFuseInput = &Rule{
 var ruleFusePower = &Rule{
 	Name: "fuse-input-power",
 	Doc:  "the mains fuse suits the power of the product",
-	Detail: "As fuse-input-current, with the input current worked out from the power: power over efficiency, lowest mains voltage (100 V " +
+	Detail: "As fuse-input-current, with the input current worked out from the power: power over efficiency, lowest " +
+		"mains voltage (100 V " +
 		"where none was said) and power factor.",
 	Source:   "common practice, no source (handbook 8.1 I27, I28, 8.5)",
 	Standing: StandingPractice,

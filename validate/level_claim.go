@@ -9,8 +9,10 @@ import (
 var ruleLevelWithinClaim = &Rule{
 	Name: "level-within-claim",
 	Doc:  "no level gives more than the power claimed for its port, or for the whole product",
-	Detail: "USB PD forbids a fixed object above the rated power of its port, and no product gives more through one port than " +
-		"through all. A level that meets the claim speaks for both. Programmable levels are left to pps-power: they may pass " +
+	Detail: "USB PD forbids a fixed object above the rated power of its port, and no product gives more through one " +
+		"port than " +
+		"through all. A level that meets the claim speaks for both. Programmable levels are left to pps-power: they " +
+		"may pass " +
 		"the rating at their upper end.",
 	Source:   "USB PD R3.x §10.2 (handbook 2.2, R10); handbook 8.1 I05, tolerance 2.4",
 	Standing: StandingVerified,
@@ -38,7 +40,8 @@ var ruleLevelWithinClaim = &Rule{
 		return j
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
-		return q[1].String() + " × " + q[0].String() + " is " + amount(j.Got, "W") + ", more than the " + q[2].String() + " claimed"
+		return q[1].String() + " × " + q[0].String() + " is " + amount(j.Got, "W") + ", more than the " +
+			q[2].String() + " claimed"
 	},
 	Propose: func(c *Case, q []schema.Quantity, j Judgement) (schema.Quantity, bool) {
 		if q[1].SI() <= 0 {
@@ -76,8 +79,10 @@ func levelsUnderClaims(r *schema.Record, want func(*schema.Level) bool, extra bo
 var ruleHeadlineReached = &Rule{
 	Name: "headline-reached",
 	Doc:  "the strongest level of a port gives the power claimed for it",
-	Detail: "A port sold with 65 W has a level of 65 W. Where none of the levels given reaches the claim, one of them may be " +
-		"misheard, or the speaker left the strongest out. A programmable level reaches every power between its rated voltage and " +
+	Detail: "A port sold with 65 W has a level of 65 W. Where none of the levels given reaches the claim, one of " +
+		"them may be " +
+		"misheard, or the speaker left the strongest out. A programmable level reaches every power between its rated " +
+		"voltage and " +
 		"the top of its range: a 33 W claim beside 3.3–11 V 3 A is right.",
 	Source:   "P = V × I (handbook 8.1 I01); a PPS level may pass its rating: USB PD R3.x §10.2.3 (handbook 2.5, R49)",
 	Standing: StandingComputed,
@@ -149,9 +154,12 @@ var ruleHeadlineReached = &Rule{
 var ruleClaimRepeated = &Rule{
 	Name: "claim-repeated",
 	Doc:  "a power claimed twice is the same both times",
-	Detail: "Port, mode and protocol are the same, so one of two different numbers is misheard, taken back, or a contradiction of the speaker. " +
-		"Each is compared with the one said before it. Powers of a wireless pad are a list of what it offers, 5, 7.5 and 15 W, and are compared only " +
-		"where the same profile was said with them. A device has many lengths, frequencies and rates, so only powers are compared.",
+	Detail: "Port, mode and protocol are the same, so one of two different numbers is misheard, taken back, or a " +
+		"contradiction of the speaker. " +
+		"Each is compared with the one said before it. Powers of a wireless pad are a list of what it offers, 5, 7.5 " +
+		"and 15 W, and are compared only " +
+		"where the same profile was said with them. A device has many lengths, frequencies and rates, so only powers " +
+		"are compared.",
 	Source:   "identity",
 	Standing: StandingComputed,
 	Severity: schema.SeverityWarning,
@@ -200,9 +208,10 @@ var ruleClaimRepeated = &Rule{
 
 // rulePortWithinTotal: a part is no greater than the whole.
 var rulePortWithinTotal = &Rule{
-	Name:     "port-within-total",
-	Doc:      "no port, and no set of ports, is claimed with more power than the whole product",
-	Detail:   "The total is a power claimed without a port. A port that has the whole total alone is the rule for small chargers.",
+	Name: "port-within-total",
+	Doc:  "no port, and no set of ports, is claimed with more power than the whole product",
+	Detail: "The total is a power claimed without a port. A port that has the whole total alone is the rule for " +
+		"small chargers.",
 	Source:   "conservation of energy (handbook 8.1 I05)",
 	Standing: StandingComputed,
 	Severity: schema.SeverityError,
@@ -278,7 +287,8 @@ var ruleUSBPower = &Rule{
 var rulePowerClass = &Rule{
 	Name: "power-class",
 	Doc:  "the power of a USB port is one that ports are sold with",
-	Detail: "Makers keep to few powers: 20, 30, 45, 65, 100 W and some between. Another number is worth a second hearing, " +
+	Detail: "Makers keep to few powers: 20, 30, 45, 65, 100 W and some between. Another number is worth a second " +
+		"hearing, " +
 		"no more. Shares of a split are left out.",
 	Source:   "common practice, no source (handbook 2.3, 3.1)",
 	Standing: StandingPractice,

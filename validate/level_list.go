@@ -6,8 +6,10 @@ import "saywatt/schema"
 var ruleLevelRepeated = &Rule{
 	Name: "level-repeated",
 	Doc:  "a level said twice has the same current both times",
-	Detail: "Two levels of the same port, protocol and mode at the same voltage must have the same current. In another mode of " +
-		"the product, or while other ports are in use, the current may lawfully differ, so there agreement supports and " +
+	Detail: "Two levels of the same port, protocol and mode at the same voltage must have the same current. In " +
+		"another mode of " +
+		"the product, or while other ports are in use, the current may lawfully differ, so there agreement supports " +
+		"and " +
 		"difference says nothing.",
 	Source:   "identity",
 	Standing: StandingComputed,
@@ -53,7 +55,8 @@ var ruleLevelRepeated = &Rule{
 		return breaks(0, a, b)
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
-		return q[0].String() + " at " + q[1].String() + " here, but " + q[2].String() + " was said for the same level before"
+		return q[0].String() + " at " + q[1].String() + " here, but " + q[2].String() +
+			" was said for the same level before"
 	},
 	Propose: func(c *Case, q []schema.Quantity, j Judgement) (schema.Quantity, bool) { return q[2], true },
 }
@@ -62,8 +65,10 @@ var ruleLevelRepeated = &Rule{
 var ruleLevelOrder = &Rule{
 	Name: "level-order",
 	Doc:  "the fixed levels of a port are said in rising order of voltage",
-	Detail: "USB PD demands that the objects rise in voltage after the 5 V one, labels follow it, and reviewers read it off. " +
-		"A single step down is a hint that one of the two voltages was misheard. A list read out downwards, and one that " +
+	Detail: "USB PD demands that the objects rise in voltage after the 5 V one, labels follow it, and reviewers read " +
+		"it off. " +
+		"A single step down is a hint that one of the two voltages was misheard. A list read out downwards, and one " +
+		"that " +
 		"begins again at 5 V, are left alone; " +
 		"so is 4.5 V beside 5 V: below 5 V are the direct levels of other protocols, which labels put beside the list.",
 	Source:   "USB PD R3.x §6.4.1 (handbook 2.2, R8b)",
@@ -101,7 +106,8 @@ var ruleLevelOrder = &Rule{
 			return fits()
 		}
 		x := c.Extra.(orderCase)
-		if later <= pd().voltage.low*(1+gridError) || falls(&x.before.Quantity, &q[1]) || falls(&q[0], &x.after.Quantity) {
+		if later <= pd().voltage.low*(1+gridError) || falls(&x.before.Quantity, &q[1]) ||
+			falls(&q[0], &x.after.Quantity) {
 			return none
 		}
 		return breaks(0, later, earlier)
@@ -126,10 +132,14 @@ func falls(a, b *schema.Quantity) bool {
 var ruleLevelTrend = &Rule{
 	Name: "level-trend",
 	Doc:  "from one fixed level to the next the power does not fall, nor a current below 3 A rise",
-	Detail: "As the voltage rises the power of a source stays or rises, until it is all there is; then the current falls. A current " +
-		"may rise only from the 3 A that need no special cable: 15 V 3 A and 20 V 5 A are those of a 100 W source. One percent " +
-		"and one watt are left for rounding. Odd products exist, so this is a hint. Inputs are left alone: what a product takes " +
-		"need not follow a rule; and so are USB-A levels without a protocol given: those of several protocols stand side " +
+	Detail: "As the voltage rises the power of a source stays or rises, until it is all there is; then the current " +
+		"falls. A current " +
+		"may rise only from the 3 A that need no special cable: 15 V 3 A and 20 V 5 A are those of a 100 W source. " +
+		"One percent " +
+		"and one watt are left for rounding. Odd products exist, so this is a hint. Inputs are left alone: what a " +
+		"product takes " +
+		"need not follow a rule; and so are USB-A levels without a protocol given: those of several protocols stand " +
+		"side " +
 		"by side there. " +
 		"SCP and other protocols of makers raise the current with the voltage, 9 V 2 A beside 10 V 4 A.",
 	Source:   "common practice, no source (follows from handbook 2.2, 3.1)",
@@ -142,7 +152,8 @@ var ruleLevelTrend = &Rule{
 		neighbours(r, func(i int, l *schema.Level, k int, m *schema.Level) bool {
 			_, f := modeOf(l.Mode)
 			p := protocolOf(l.Protocol)
-			return p == protocolSCP || p == protocolOther || l.Port == "" && many || l.Current == nil || m.Current == nil ||
+			return p == protocolSCP || p == protocolOther || l.Port == "" && many || l.Current == nil ||
+				m.Current == nil ||
 				f == flowInput || isMains(l) || socketOf(l.Port) == socketA && l.Protocol == "" ||
 				yield(Case{Level: l, Args: twoLevels(&args, i, l, k, m)})
 		})
@@ -171,7 +182,8 @@ var ruleLevelTrend = &Rule{
 		if j.Cause == causeCurrentRises {
 			return s + " side by side: the current rises with the voltage"
 		}
-		return s + " side by side: the power falls from " + amount(j.Limit, "W") + " to " + amount(j.Got, "W") + " as the voltage rises"
+		return s + " side by side: the power falls from " + amount(j.Limit, "W") + " to " + amount(j.Got, "W") +
+			" as the voltage rises"
 	},
 }
 

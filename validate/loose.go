@@ -59,14 +59,36 @@ func together(a, b *schema.Value) bool {
 }
 
 // looseClaim is for a level, in the first arguments, and a claim, the last.
-func looseClaim(_ *schema.Record, c *Case, _ []schema.Quantity, _ Judgement) string {
+func looseClaim(r *schema.Record, c *Case, _ []schema.Quantity, _ Judgement) string {
 	claim := c.Args[len(c.Args)-1].Value
 	for i := range c.Args[:len(c.Args)-1] {
 		if together(c.Args[i].Value, claim) {
 			return ""
 		}
 	}
+	if onlyClaim(r, claim) {
+		return ""
+	}
 	return onSameThing
+}
+
+// onlyClaim reports whether a power is the only one that the record claims, of a
+// product with one port: its levels are of nothing else.
+func onlyClaim(r *schema.Record, claim *schema.Value) bool {
+	if len(r.Ports) != 1 {
+		return false
+	}
+	for i := range r.Claims {
+		if c := &r.Claims[i]; isPower(c) && !c.Value.Quantity.Same(claim.Quantity) {
+			return false
+		}
+	}
+	for i := range r.Quantities { // another product was spoken of
+		if q := &r.Quantities[i]; q.Aside != schema.AsideNone {
+			return false
+		}
+	}
+	return true
 }
 
 // looseHeadline is for a claim and its levels.

@@ -47,8 +47,9 @@ func TestDoubtfulPlaces(t *testing.T) {
 
 // TestSaidAgainIsSurer: of several tellings of one value the surest counts.
 func TestSaidAgainIsSurer(t *testing.T) {
-	rec := &schema.Record{Quantities: []schema.Said{{Number: 1, Belongs: []schema.Belonging{{Confidence: 0.5}}}, {Number: 2,
-		Belongs: []schema.Belonging{{Confidence: 0.8}}}, {Number: 3}}}
+	rec := &schema.Record{Quantities: []schema.Said{{Number: 1, Belongs: []schema.Belonging{{Confidence: 0.5}}},
+		{Number: 2,
+			Belongs: []schema.Belonging{{Confidence: 0.8}}}, {Number: 3}}}
 	for _, tt := range []struct {
 		said []int
 		want float64

@@ -21,7 +21,8 @@ type compulsoryMark struct {
 var compulsoryMarks = sync.OnceValue(func() []compulsoryMark {
 	var rows []compulsoryMark
 	for _, r := range schema.MustReadTable(tables, "tables/compulsory_marks.tsv").Rows {
-		rows = append(rows, compulsoryMark{r.Get("mark"), r.List("product"), r.Get("from"), r.Get("market"), groundOf(r)})
+		rows = append(rows, compulsoryMark{r.Get("mark"), r.List("product"), r.Get("from"), r.Get("market"),
+			groundOf(r)})
 	}
 	return rows
 })
@@ -51,7 +52,8 @@ func markRule(day string) *Rule {
 		Doc:  "a product has the mark that was compulsory for its kind when it was reviewed",
 		Detail: "Power banks sold in China bear the CCC mark since 2024-08-01. Only looked at where the date of the " +
 			"review is given; captions do " +
-			"not say it. The product may be sold elsewhere, and the speaker may not have named the mark, so this only notes.",
+			"not say it. The product may be sold elsewhere, and the speaker may not have named the mark, so this " +
+			"only notes.",
 		Source:   "China Compulsory Certification of power banks (handbook 5.8, R35)",
 		Standing: StandingVerified,
 		Severity: schema.SeverityNote,
@@ -63,7 +65,8 @@ func markRule(day string) *Rule {
 			}
 			for i := range compulsoryMarks() {
 				row := &compulsoryMarks()[i]
-				if slices.ContainsFunc(row.products, func(p string) bool { return strings.HasPrefix(r.Product.Kind, p) }) &&
+				if slices.ContainsFunc(row.products,
+					func(p string) bool { return strings.HasPrefix(r.Product.Kind, p) }) &&
 					!yield(Case{Label: r.Product.Kind, Extra: x.of(row), Args: []Arg{unsaid(field("product.marks"))}}) {
 					return
 				}

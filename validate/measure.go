@@ -28,9 +28,10 @@ func measureLabel(m *schema.Measurement) string {
 
 // ruleMeasuredLoad is V × A = W of a load.
 var ruleMeasuredLoad = &Rule{
-	Name:     "measured-load",
-	Doc:      "voltage, current and power of a load said together multiply",
-	Detail:   "The state that something was measured in: 20 V and 3.25 A are a load of 65 W. Meters and rounding may differ by 2.5 %.",
+	Name: "measured-load",
+	Doc:  "voltage, current and power of a load said together multiply",
+	Detail: "The state that something was measured in: 20 V and 3.25 A are a load of 65 W. Meters and rounding may " +
+		"differ by 2.5 %.",
 	Source:   "P = V × I; handbook 8.1 I02, tolerance common practice",
 	Standing: StandingComputed,
 	Severity: schema.SeverityWarning,
@@ -43,10 +44,12 @@ var ruleMeasuredLoad = &Rule{
 				continue
 			}
 			v, a := arg(x.Voltage, conditionPath(i, "voltage")), arg(x.Current, conditionPath(i, "current"))
-			if x.Power != nil && !yield(Case{Label: measureLabel(m), Args: []Arg{arg(x.Power, conditionPath(i, "power")), v, a}}) {
+			if x.Power != nil && !yield(Case{Label: measureLabel(m),
+				Args: []Arg{arg(x.Power, conditionPath(i, "power")), v, a}}) {
 				return
 			}
-			if m.Property == "power" && !yield(Case{Label: measureLabel(m), Args: []Arg{arg(&m.Value, measurementPath(i)), v, a}}) {
+			if m.Property == "power" && !yield(Case{Label: measureLabel(m),
+				Args: []Arg{arg(&m.Value, measurementPath(i)), v, a}}) {
 				return
 			}
 		}
@@ -62,7 +65,8 @@ var ruleMeasuredLoad = &Rule{
 		return within(v*a, w, loadShare().high*w+roundingOf(&q[0]))
 	},
 	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
-		return q[1].String() + " × " + q[2].String() + " is " + amount(j.Got, "W") + ", but " + q[0].String() + " was said"
+		return q[1].String() + " × " + q[2].String() + " is " + amount(j.Got, "W") + ", but " + q[0].String() +
+			" was said"
 	},
 }
 
@@ -70,16 +74,18 @@ var loadShare = bound("load.share")
 
 // ruleRipple is a window.
 var ruleRipple = &Rule{
-	Name:     "ripple-window",
-	Doc:      "ripple is millivolts: 1 mV to 1 V at most, usually 2 to 300 mV",
-	Detail:   "Peak to peak in 20 MHz of bandwidth; the common limit of the trade is 100 to 200 mV. Volts for millivolts is a lost prefix.",
+	Name: "ripple-window",
+	Doc:  "ripple is millivolts: 1 mV to 1 V at most, usually 2 to 300 mV",
+	Detail: "Peak to peak in 20 MHz of bandwidth; the common limit of the trade is 100 to 200 mV. Volts for " +
+		"millivolts is a lost prefix.",
 	Source:   "handbook 8.3 and 7.2, common practice, no source",
 	Standing: StandingPractice,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"measurement.ripple"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		for i := range r.Measurements {
-			if m := &r.Measurements[i]; m.Property == "ripple" && !yield(Case{Label: measureLabel(m), Args: []Arg{arg(&m.Value, measurementPath(i))}}) {
+			if m := &r.Measurements[i]; m.Property == "ripple" &&
+				!yield(Case{Label: measureLabel(m), Args: []Arg{arg(&m.Value, measurementPath(i))}}) {
 				return
 			}
 		}
@@ -116,10 +122,13 @@ var (
 var ruleNoLoadPower = &Rule{
 	Name: "no-load-power",
 	Doc:  "a charger without load takes 5 mW to 1 W; the EU limits are 0.10, 0.21 and 0.30 W",
-	Detail: "What a power station or another product with a mains output draws for itself is left alone: an inverter takes watts. " +
-		"Regulation (EU) 2019/1782 allows external power supplies 0.10 W up to 49 W, 0.21 W above, and 0.30 W with several outputs. " +
+	Detail: "What a power station or another product with a mains output draws for itself is left alone: an inverter " +
+		"takes watts. " +
+		"Regulation (EU) 2019/1782 allows external power supplies 0.10 W up to 49 W, 0.21 W above, and 0.30 W with " +
+		"several outputs. " +
 		"The rule notes a reading above; whether the regulation applies to the product is not for it to say.",
-	Source:   "handbook 7.2, common practice, no source; limits: Regulation (EU) 2019/1782 Annex II (handbook 8.4, R28), W81",
+	Source: "handbook 7.2, common practice, no source; limits: Regulation (EU) 2019/1782 Annex II (handbook 8.4, " +
+		"R28), W81",
 	Standing: StandingPractice,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"measurement.no_load_power", "claim.power"},
@@ -128,8 +137,9 @@ var ruleNoLoadPower = &Rule{
 			return
 		}
 		for i := range r.Measurements {
-			if m := &r.Measurements[i]; m.Property == "no_load_power" && !yield(Case{Label: measureLabel(m), Extra: len(r.Ports) > 1,
-				Args: joined(arg(&m.Value, measurementPath(i)), powerClaims(r))}) {
+			if m := &r.Measurements[i]; m.Property == "no_load_power" &&
+				!yield(Case{Label: measureLabel(m), Extra: len(r.Ports) > 1,
+					Args: joined(arg(&m.Value, measurementPath(i)), powerClaims(r))}) {
 				return
 			}
 		}
@@ -161,7 +171,8 @@ var ruleNoLoadPower = &Rule{
 	},
 	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
 		if j.Cause == causeRegulation {
-			return q[0].String() + " without load is above " + amount(j.Limit, "W") + ", the no-load limit of Regulation (EU) 2019/1782 for a supply of this size"
+			return q[0].String() + " without load is above " + amount(j.Limit, "W") +
+				", the no-load limit of Regulation (EU) 2019/1782 for a supply of this size"
 		}
 		return q[0].String() + " without load is " + beyond(j, "W") + " that is plausible"
 	},
@@ -172,7 +183,8 @@ var ruleNoLoadPower = &Rule{
 func hasInverter(r *schema.Record) bool {
 	return strings.Contains(r.Product.Kind, "station") || slices.ContainsFunc(r.Levels, func(l schema.Level) bool {
 		_, f := modeOf(l.Mode)
-		return r.Battery != nil && f != flowInput && (socketOf(l.Port) == socketMains || protocolOf(l.Protocol) == protocolAC)
+		return r.Battery != nil && f != flowInput &&
+			(socketOf(l.Port) == socketMains || protocolOf(l.Protocol) == protocolAC)
 	})
 }
 
@@ -189,9 +201,10 @@ var (
 
 // ruleTripCurrent is over-current protection.
 var ruleTripCurrent = &Rule{
-	Name:     "trip-current",
-	Doc:      "a port trips above the current of its level, usually below twice that",
-	Detail:   "Compares with the current of the condition, or else with the levels of the same port at the same voltage.",
+	Name: "trip-current",
+	Doc:  "a port trips above the current of its level, usually below twice that",
+	Detail: "Compares with the current of the condition, or else with the levels of the same port at the same " +
+		"voltage.",
 	Source:   "common practice, no source",
 	Standing: StandingPractice,
 	Severity: schema.SeverityWarning,
@@ -204,7 +217,8 @@ var ruleTripCurrent = &Rule{
 			}
 			main := arg(&m.Value, measurementPath(i))
 			if m.Condition.Current != nil {
-				if !yield(Case{Label: measureLabel(m), Args: []Arg{main, arg(m.Condition.Current, conditionPath(i, "current"))}}) {
+				if !yield(Case{Label: measureLabel(m),
+					Args: []Arg{main, arg(m.Condition.Current, conditionPath(i, "current"))}}) {
 					return
 				}
 				continue
@@ -216,7 +230,8 @@ var ruleTripCurrent = &Rule{
 			for k := range r.Levels[:min(len(r.Levels), mostLevels)] {
 				l := &r.Levels[k]
 				if _, f := modeOf(l.Mode); f != flowInput && l.Current != nil && l.Port == m.Condition.Port {
-					args = append(args, arg(&l.Voltage, levelPath(k, "voltage")), arg(l.Current, levelPath(k, "current")))
+					args = append(args, arg(&l.Voltage, levelPath(k, "voltage")),
+						arg(l.Current, levelPath(k, "current")))
 				}
 			}
 			if len(args) > 2 && !yield(Case{Label: measureLabel(m), Args: args}) {
@@ -242,7 +257,8 @@ var ruleTripCurrent = &Rule{
 		if j.Cause == causeBelow {
 			return q[0].String() + " is below the " + amount(level, "A") + " that the level carries"
 		}
-		return q[0].String() + " is above " + amount(j.Limit, "A") + ", the most at which a level of " + amount(level, "A") + " usually trips"
+		return q[0].String() + " is above " + amount(j.Limit, "A") + ", the most at which a level of " +
+			amount(level, "A") + " usually trips"
 	},
 }
 
@@ -273,12 +289,14 @@ var tripWindow = bound("trip.window")
 var ruleTemperatureAmbient = &Rule{
 	Name: "temperature-ambient",
 	Doc:  "a working product is no colder than the room, and a rise added to the room is the temperature",
-	Detail: "Within 3 K. The room is the ambient said with the reading, or else the one measured. A rise in kelvin is compared with the temperature said right after it, " +
+	Detail: "Within 3 K. The room is the ambient said with the reading, or else the one measured. A rise in kelvin " +
+		"is compared with the temperature said right after it, " +
 		"where subject and port are the same.",
 	Source:   "second law of thermodynamics; handbook 8.1 I36, slack common practice",
 	Standing: StandingComputed,
 	Severity: schema.SeverityWarning,
-	Relates:  []string{"measurement.temperature", "measurement.ambient", "condition.ambient", "measurement.temperature_rise"},
+	Relates: []string{"measurement.temperature", "measurement.ambient", "condition.ambient",
+		"measurement.temperature_rise"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		var room *Arg
 		for i := range r.Measurements {
@@ -378,13 +396,18 @@ var ruleTemperatureWindow = &Rule{
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		for i := range r.Measurements {
 			m := &r.Measurements[i]
-			if m.Property == "temperature" && !yield(Case{Label: measureLabel(m), Extra: temperatureWindow, Args: []Arg{arg(&m.Value, measurementPath(i))}}) {
+			if m.Property == "temperature" &&
+				!yield(Case{Label: measureLabel(m), Extra: temperatureWindow,
+					Args: []Arg{arg(&m.Value, measurementPath(i))}}) {
 				return
 			}
-			if m.Property == "ambient" && !yield(Case{Label: "room", Extra: ambientWindow, Args: []Arg{arg(&m.Value, measurementPath(i))}}) {
+			if m.Property == "ambient" && !yield(Case{Label: "room", Extra: ambientWindow,
+				Args: []Arg{arg(&m.Value, measurementPath(i))}}) {
 				return
 			}
-			if m.Condition != nil && m.Condition.Ambient != nil && !yield(Case{Label: "room", Extra: ambientWindow, Args: []Arg{arg(m.Condition.Ambient, conditionPath(i, "ambient"))}}) {
+			if m.Condition != nil && m.Condition.Ambient != nil &&
+				!yield(Case{Label: "room", Extra: ambientWindow,
+					Args: []Arg{arg(m.Condition.Ambient, conditionPath(i, "ambient"))}}) {
 				return
 			}
 		}
@@ -408,7 +431,8 @@ var ruleTemperatureWindow = &Rule{
 		return j
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
-		return q[0].String() + " is " + []string{"below", "above"}[j.Cause] + " the " + celsius(j.Limit) + " that such a reading plausibly has"
+		return q[0].String() + " is " + []string{"below", "above"}[j.Cause] + " the " + celsius(j.Limit) +
+			" that such a reading plausibly has"
 	},
 }
 

@@ -193,7 +193,8 @@ func TestReadingsRanked(t *testing.T) {
 		}
 		for _, reading := range tt.readings {
 			if reading != tt.right && scores[tt.right]-scores[reading] < math.Log(1000) {
-				t.Errorf("%s: %s scores %.1f nats, %s scores %.1f: want the first 1000 times as likely", tt.id, tt.right, scores[tt.right], reading, scores[reading])
+				t.Errorf("%s: %s scores %.1f nats, %s scores %.1f: want the first 1000 times as likely", tt.id,
+					tt.right, scores[tt.right], reading, scores[reading])
 			}
 		}
 		t.Logf("%s: %v", tt.id, scores)

@@ -21,7 +21,8 @@ func ownsPlainly(c *schema.Claim, l *schema.Level, sole string) bool {
 	if !isPower(c) || port != l.Port || f != g || product != "" && product != on {
 		return false
 	}
-	return c.Protocol == "" || c.Protocol == l.Protocol || protocolOf(c.Protocol).usbPD() && protocolOf(l.Protocol).usbPD()
+	return c.Protocol == "" || c.Protocol == l.Protocol || protocolOf(c.Protocol).usbPD() &&
+		protocolOf(l.Protocol).usbPD()
 }
 
 // boundsPlainly says which totals a level must not exceed.
@@ -39,13 +40,16 @@ func drawOwners(t *rapid.T) *schema.Record {
 	r := &schema.Record{}
 	for range rapid.IntRange(0, 12).Draw(t, "claims") {
 		r.Claims = append(r.Claims, schema.Claim{Property: pick("property", "power", "power", "frequency"),
-			Mode: pick("mode", "", "input", "output", "output-shared", "mains", "mains/output", "battery/input"),
-			Port: pick("port", "", "", "USB-C1", "USB-C2", "USB-A"), Protocol: pick("protocol", "", "", "PD", "PPS", "QC 3.0")})
+			Mode:     pick("mode", "", "input", "output", "output-shared", "mains", "mains/output", "battery/input"),
+			Port:     pick("port", "", "", "USB-C1", "USB-C2", "USB-A"),
+			Protocol: pick("protocol", "", "", "PD", "PPS", "QC 3.0")})
 	}
 	for range rapid.IntRange(0, 12).Draw(t, "levels") {
 		r.Levels = append(r.Levels, schema.Level{
-			Mode: pick("mode", "", "input", "output", "output-shared", "mains/output", "battery/input", "battery/output"),
-			Port: pick("port", "", "USB-C1", "USB-C1", "USB-C2"), Protocol: pick("protocol", "", "PD 3.0", "PPS", "QC 3.0")})
+			Mode: pick("mode", "", "input", "output", "output-shared", "mains/output", "battery/input",
+				"battery/output"),
+			Port:     pick("port", "", "USB-C1", "USB-C1", "USB-C2"),
+			Protocol: pick("protocol", "", "PD 3.0", "PPS", "QC 3.0")})
 	}
 	return r
 }

@@ -21,7 +21,8 @@ type packageForm struct {
 var packageForms = sync.OnceValue(func() []packageForm {
 	var rows []packageForm
 	for _, r := range schema.MustReadTable(tables, "tables/packages.tsv").Rows {
-		p := packageForm{name: r.Get("package"), plain: strings.ReplaceAll(r.Get("package"), "-", ""), ground: groundOf(r)}
+		p := packageForm{name: r.Get("package"), plain: strings.ReplaceAll(r.Get("package"), "-", ""),
+			ground: groundOf(r)}
 		for _, s := range r.List("pins") {
 			p.pins = append(p.pins, atoi(s))
 		}
@@ -99,8 +100,10 @@ func parseBody(s string) (body [2]float64, ok bool) {
 var rulePackage = &Rule{
 	Name: "package-form",
 	Doc:  "a package has a legal number of pins and a body of its standard size",
-	Detail: "SOT-23-6 has 6 pins, QFN-24 a body of 3, 4 or 5 mm square. Codes are structure of the record, no quantity: the rule only warns. " +
-		"Packages that the table does not know are left alone, and so are the unequal bodies that makers call QFN, beyond a warning.",
+	Detail: "SOT-23-6 has 6 pins, QFN-24 a body of 3, 4 or 5 mm square. Codes are structure of the record, no " +
+		"quantity: the rule only warns. " +
+		"Packages that the table does not know are left alone, and so are the unequal bodies that makers call QFN, " +
+		"beyond a warning.",
 	Source:   "JEDEC outlines by the KiCad footprint library (R40), sizes in part unverified",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityWarning,
@@ -110,7 +113,9 @@ var rulePackage = &Rule{
 			if r.Components[i].Package == "" {
 				continue
 			}
-			if p, ok := parsePackage(r.Components[i].Package); ok && !yield(Case{Label: partLabel(&r.Components[i]), Extra: p, Args: []Arg{unsaid(item("components", i, "package"))}}) {
+			if p, ok := parsePackage(r.Components[i].Package); ok &&
+				!yield(Case{Label: partLabel(&r.Components[i]), Extra: p,
+					Args: []Arg{unsaid(item("components", i, "package"))}}) {
 				return
 			}
 		}
@@ -132,7 +137,8 @@ var rulePackage = &Rule{
 			for i, n := range p.form.pins {
 				pins[i] = float64(n)
 			}
-			return p.text + " is no usual package: " + p.form.name + " has " + strings.TrimSpace(list(pins, "1")) + " pins"
+			return p.text + " is no usual package: " + p.form.name + " has " + strings.TrimSpace(list(pins, "1")) +
+				" pins"
 		}
 		var bodies []string
 		for _, b := range p.form.bodies {

@@ -69,7 +69,8 @@ var rulePartCode = &Rule{
 	Doc:  "the code on a part agrees with the value said",
 	Detail: "A varistor 14D471 has 470 V, a capacitor 104 has 100 nF, an inductor 4R7 4.7 µH, a resistor R005 5 mΩ. " +
 		"Where the designation is " +
-		"more than the code, its last three digits may be of a series, so only a value with the same digits and another " +
+		"more than the code, its last three digits may be of a series, so only a value with the same digits and " +
+		"another " +
 		"power of ten, " +
 		"which a lost point or prefix makes, is objected to.",
 	Source:   "IEC 60062:2016 (R39), IEC 61051 (R26); worked values: handbook 11.4 W75 to W77",
@@ -82,7 +83,8 @@ var rulePartCode = &Rule{
 			for i, j := range ratingsOf(r, p.property, p.kinds...) {
 				c := &r.Components[i]
 				x, whole, ok := codedValue(c.Part, p.code)
-				if ok && !yield(Case{Label: partLabel(c), Extra: codeCase{p, c.Part, x, whole}, Args: []Arg{ratingArg(r, i, j)}}) {
+				if ok && !yield(Case{Label: partLabel(c), Extra: codeCase{p, c.Part, x, whole},
+					Args: []Arg{ratingArg(r, i, j)}}) {
 					return
 				}
 			}
@@ -203,7 +205,8 @@ var ruleFuseMarking = &Rule{
 				if property == "voltage" {
 					x.value = m.voltage
 				}
-				x.strange = fuseLetter(m.speed, "speed") == "" || m.breaking != "" && fuseLetter(m.breaking, "breaking") == ""
+				x.strange = fuseLetter(m.speed, "speed") == "" ||
+					m.breaking != "" && fuseLetter(m.breaking, "breaking") == ""
 				if !yield(Case{Label: partLabel(&r.Components[i]), Extra: x, Args: []Arg{ratingArg(r, i, k)}}) {
 					return
 				}
@@ -231,7 +234,8 @@ var ruleFuseMarking = &Rule{
 		if j.Cause == causeUnlisted {
 			return "the marking " + x.mark + " has a letter that fuses are not marked with"
 		}
-		return "the marking " + x.mark + " says " + amount(j.Limit, fuseUnit(q[0].Unit)) + ", but " + q[0].String() + " " +
+		return "the marking " + x.mark + " says " + amount(j.Limit, fuseUnit(q[0].Unit)) + ", but " + q[0].String() +
+			" " +
 			"was said"
 	},
 }

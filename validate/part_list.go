@@ -23,7 +23,8 @@ var partWindows = sync.OnceValue(func() []partWindow {
 	var rows []partWindow
 	for _, r := range schema.MustReadTable(tables, "tables/part_windows.tsv").Rows {
 		q := schema.MustQuantity(r.Get("low") + ".." + r.Get("high") + " " + r.Get("unit"))
-		rows = append(rows, partWindow{r.List("kind"), r.Get("property"), q.LowSI(), q.SI(), q.Unit, r.Get("typical"), groundOf(r)})
+		rows = append(rows, partWindow{r.List("kind"), r.Get("property"), q.LowSI(), q.SI(), q.Unit, r.Get("typical"),
+			groundOf(r)})
 	}
 	return rows
 })
@@ -45,7 +46,8 @@ var partWindowIndex = sync.OnceValue(func() map[[2]string][]*partWindow {
 var rulePartWindow = &Rule{
 	Name: "part-window",
 	Doc:  "a rating lies in the window that the trade knows for its kind of part",
-	Detail: "Generous windows: outside them a value is implausible, most often a lost point or a wrong prefix: 150 MΩ for the 150 mΩ of a switch. " +
+	Detail: "Generous windows: outside them a value is implausible, most often a lost point or a wrong prefix: 150 " +
+		"MΩ for the 150 mΩ of a switch. " +
 		"A kind may have several windows, such as the NTC thermistor that limits inrush and the one that senses.",
 	Source:   "handbook 7.2, common practice, no source",
 	Standing: StandingPractice,
@@ -86,7 +88,8 @@ var rulePartWindow = &Rule{
 				j = window(low, w.low, w.high).on(w.source, w.standing)
 			}
 			chance += j.Chance
-			if best.Verdict == VerdictNone || j.Verdict < best.Verdict || j.Verdict == best.Verdict && j.Excess < best.Excess {
+			if best.Verdict == VerdictNone || j.Verdict < best.Verdict ||
+				j.Verdict == best.Verdict && j.Excess < best.Excess {
 				best = j
 			}
 		}
@@ -99,7 +102,8 @@ var rulePartWindow = &Rule{
 			windows = append(windows, w.shown(w.low)+" to "+w.shown(w.high))
 			typical = append(typical, w.typical)
 		}
-		return q[0].String() + " is outside " + strings.Join(windows, " and ") + " (usual: " + strings.Join(typical, "; ") + ")"
+		return q[0].String() + " is outside " + strings.Join(windows, " and ") + " (usual: " +
+			strings.Join(typical, "; ") + ")"
 	},
 }
 
@@ -172,7 +176,8 @@ var preferreds = sync.OnceValue(func() []preferred {
 	var rows []preferred
 	for _, r := range schema.MustReadTable(tables, "tables/preferred.tsv").Rows {
 		unit := schema.Unit(r.Get("unit"))
-		p := preferred{kinds: r.List("kind"), property: r.Get("property"), kind: unit.Kind(), also: floats(r, "also", unit),
+		p := preferred{kinds: r.List("kind"), property: r.Get("property"), kind: unit.Kind(),
+			also: floats(r, "also", unit),
 			text: strings.Join(r.List("series"), " or "), ground: groundOf(r)}
 		for _, s := range r.List("series") {
 			p.members = append(p.members, seriesValues()[s]...)
@@ -188,9 +193,12 @@ var preferreds = sync.OnceValue(func() []preferred {
 var rulePreferredNumber = &Rule{
 	Name: "preferred-number",
 	Doc:  "resistance, capacitance and inductance of parts are preferred numbers of IEC 60063",
-	Detail: "Which series depends on the part. This is weak evidence: E24 holds 24 of the 90 two-digit numbers, and a number with a " +
-		"lost point keeps its digits, so the rule never decides alone and proposes nothing. Measured values are not looked at.",
-	Source:   "IEC 60063:2015 Tables 1 and 2 (handbook 4.1, R23); which part takes which series: common practice, no source",
+	Detail: "Which series depends on the part. This is weak evidence: E24 holds 24 of the 90 two-digit numbers, and " +
+		"a number with a " +
+		"lost point keeps its digits, so the rule never decides alone and proposes nothing. Measured values are not " +
+		"looked at.",
+	Source: "IEC 60063:2015 Tables 1 and 2 (handbook 4.1, R23); which part takes which series: common practice, no " +
+		"source",
 	Standing: StandingPractice,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"component.resistance", "component.capacitance", "component.inductance"},
@@ -221,7 +229,8 @@ var rulePreferredNumber = &Rule{
 		return odd(0, x, leastMember(p.members, x)).at(schema.SeverityNote).on(p.source, p.standing)
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
-		return q[0].String() + " is no preferred number of " + c.Extra.(*preferred).text + "; the nearest is " + amount(j.Limit, q[0].Unit)
+		return q[0].String() + " is no preferred number of " + c.Extra.(*preferred).text + "; the nearest is " +
+			amount(j.Limit, q[0].Unit)
 	},
 }
 
@@ -259,7 +268,8 @@ var voltageLists = sync.OnceValue(func() []voltageList {
 var ruleRatedVoltage = &Rule{
 	Name: "rated-voltage",
 	Doc:  "capacitors, MOSFETs, diodes, bridges and fuses are made for a list of rated voltages",
-	Detail: "400, 420 or 450 V for a bulk capacitor, 650 V for a GaN switch, 250 V for a fuse. The lists are those of catalogues; " +
+	Detail: "400, 420 or 450 V for a bulk capacitor, 650 V for a GaN switch, 250 V for a fuse. The lists are those " +
+		"of catalogues; " +
 		"a value outside is unusual, and often a lost digit.",
 	Source:   "handbook 4.4 (R24), 4.5 and 4.6 (R42b, R46), else common practice, no source",
 	Standing: StandingPractice,
@@ -320,8 +330,10 @@ var fuseLists = sync.OnceValue(func() *fuseList {
 var ruleFuseList = &Rule{
 	Name: "fuse-list",
 	Doc:  "a fuse has a rated current of IEC 60127",
-	Detail: "3.15 A, not 3.25 A: fuses follow steps of the R10 series (ISO 3), not E series. Values that only UL/CSA 248-14 fuses have are noted. " +
-		"The list is of miniature fuses, on boards and on the mains side; fuses of a battery (blades, strips) follow others and are left alone. " +
+	Detail: "3.15 A, not 3.25 A: fuses follow steps of the R10 series (ISO 3), not E series. Values that only UL/CSA " +
+		"248-14 fuses have are noted. " +
+		"The list is of miniature fuses, on boards and on the mains side; fuses of a battery (blades, strips) follow " +
+		"others and are left alone. " +
 		"The IEC list was not held against the standard.",
 	Source:   "IEC 60127 parts 1 to 4 and 7, rated currents; check value W80",
 	Standing: StandingUnverified,
@@ -418,9 +430,10 @@ func shortened(f, x float64) bool {
 
 // ruleCrystal are the frequencies of crystals.
 var ruleCrystal = &Rule{
-	Name:     "crystal-frequency",
-	Doc:      "a crystal of this trade runs at 32.768 kHz or at a usual number of megahertz",
-	Detail:   "32.768 kHz is 2^15 Hz, the watch crystal: 32.768 MHz or 32768 kHz beside it is a wrong prefix. It may be said cut or rounded, 32 kHz or 32.77 kHz.",
+	Name: "crystal-frequency",
+	Doc:  "a crystal of this trade runs at 32.768 kHz or at a usual number of megahertz",
+	Detail: "32.768 kHz is 2^15 Hz, the watch crystal: 32.768 MHz or 32768 kHz beside it is a wrong prefix. It may " +
+		"be said cut or rounded, 32 kHz or 32.77 kHz.",
 	Source:   "2^15 = 32768 by arithmetic; other frequencies common practice, no source",
 	Standing: StandingPractice,
 	Severity: schema.SeverityWarning,

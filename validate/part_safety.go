@@ -13,9 +13,11 @@ import (
 var ruleDischarge = &Rule{
 	Name: "x-discharge",
 	Doc:  "X capacitors above 300 nF fall below 60 V within 2 s of unplugging",
-	Detail: "Resistance × capacitance × ln(peak / 60 V), with the mains given, ten percent high. Only looked at where a " +
+	Detail: "Resistance × capacitance × ln(peak / 60 V), with the mains given, ten percent high. Only looked at " +
+		"where a " +
 		"discharge resistor was " +
-		"given: a chip may do it instead. Several resistors are taken to lie in parallel, which is the fastest that they " +
+		"given: a chip may do it instead. Several resistors are taken to lie in parallel, which is the fastest that " +
+		"they " +
 		"can be.",
 	Source:   "discharge of a capacitor; 60 V in 2 s above 300 nF: IEC 62368-1 clause 5.5.2.2, unverified",
 	Standing: StandingUnverified,
@@ -54,7 +56,8 @@ var ruleDischarge = &Rule{
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		farads, ohms, _ := c.Extra.(dischargeCase).sums(q)
-		return amount(farads, "uF") + " with " + amount(ohms, scaled(ohms, "Ohm")) + " take " + amount(j.Got, "s") + " to " +
+		return amount(farads, "uF") + " with " + amount(ohms, scaled(ohms, "Ohm")) + " take " + amount(j.Got, "s") +
+			" to " +
 			"fall below " +
 			amount(dischargeVoltage().high, "V") + "; " + amount(j.Limit, "s") + " are allowed"
 	},
@@ -125,7 +128,8 @@ func classOf(c *schema.Component) *capacitorClass {
 var ruleCapacitorClass = &Rule{
 	Name: "capacitor-class",
 	Doc:  "the rated voltage of a capacitor on the mains is one of its class",
-	Detail: "X1 and X2 lie across the line and have 250 V AC and more, Y1 up to 500 V, Y2 up to 300 V, Y4 up to 150 V. " +
+	Detail: "X1 and X2 lie across the line and have 250 V AC and more, Y1 up to 500 V, Y2 up to 300 V, Y4 up to 150 " +
+		"V. " +
 		"The class is that of the " +
 		"words that named the part. Parts are also said with a voltage that is no AC rating, so this only notes.",
 	Source:   "IEC 60384-14 (R25, R25b), voltages unverified, that of X2 from memory",
@@ -135,8 +139,9 @@ var ruleCapacitorClass = &Rule{
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		for i, k := range ratingsOf(r, "voltage", "X capacitor", "Y capacitor") {
 			c := &r.Components[i]
-			if class := classOf(c); class != nil && !yield(Case{Label: partLabel(c), Extra: class, Args: []Arg{ratingArg(r,
-				i, k)}}) {
+			if class := classOf(c); class != nil &&
+				!yield(Case{Label: partLabel(c), Extra: class, Args: []Arg{ratingArg(r,
+					i, k)}}) {
 				return
 			}
 		}
@@ -173,7 +178,8 @@ var inlets = sync.OnceValue(func() map[string]limitRow {
 var ruleInletCurrent = &Rule{
 	Name: "inlet-current",
 	Doc:  "the mains input takes no more current than its inlet or plug carries",
-	Detail: "2.5 A through C6, C8 and the flat two-pin Europlug, 10 A through C14, 13 A through the fuse of a BS 1363 " +
+	Detail: "2.5 A through C6, C8 and the flat two-pin Europlug, 10 A through C14, 13 A through the fuse of a BS " +
+		"1363 " +
 		"plug. The current is that of " +
 		"the label.",
 	Source:   "IEC 60320-1, EN 50075, BS 1362, from memory",
@@ -213,10 +219,12 @@ var ruleInletCurrent = &Rule{
 var ruleCreepage = &Rule{
 	Name: "creepage-distance",
 	Doc:  "creepage between mains and output is 5 mm and more, usually 6 mm, clearance 3 mm",
-	Detail: "Reinforced insulation at 250 V in the usual dirt takes twice 2.5 mm over the board and 3 mm through the air, " +
+	Detail: "Reinforced insulation at 250 V in the usual dirt takes twice 2.5 mm over the board and 3 mm through the " +
+		"air, " +
 		"and designs keep 6.4 mm. A gap read on a photo " +
 		"proves nothing either way, so this only notes.",
-	Source:   "IEC 62368-1 Tables 14 and 17, clearance from memory; creepage of 5 to 6.4 mm, 6.4 mm in an application note (R25b)",
+	Source: "IEC 62368-1 Tables 14 and 17, clearance from memory; creepage of 5 to 6.4 mm, 6.4 mm in an " +
+		"application note (R25b)",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"measurement.creepage", "measurement.clearance"},
@@ -224,7 +232,8 @@ var ruleCreepage = &Rule{
 		for i := range r.Measurements {
 			m := &r.Measurements[i]
 			if (m.Property == "creepage" || m.Property == "clearance") &&
-				!yield(Case{Label: measureLabel(m), Extra: m.Property, Args: []Arg{arg(&m.Value, measurementPath(i))}}) {
+				!yield(Case{Label: measureLabel(m), Extra: m.Property,
+					Args: []Arg{arg(&m.Value, measurementPath(i))}}) {
 				return
 			}
 		}
@@ -281,7 +290,8 @@ var ruleIsolation = &Rule{
 		return fits()
 	},
 	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
-		return q[0].String() + " is less than the " + amount(j.Limit, "kV") + " that the insulation of a supply is tested " +
+		return q[0].String() + " is less than the " + amount(j.Limit, "kV") +
+			" that the insulation of a supply is tested " +
 			"with"
 	},
 }

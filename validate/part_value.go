@@ -13,8 +13,10 @@ import (
 var ruleBulkCapacitance = &Rule{
 	Name: "bulk-capacitance",
 	Doc:  "all bulk capacitors together have 0.4 to 4 µF per watt of output",
-	Detail: "About 2 µF/W for 85 to 264 V AC, 1 µF/W for 180 to 264 V, less in compact designs; behind power factor correction 0.2 to 1.5 µF/W. " +
-		"Above 75 W of input such a stage may be there untold, so only less than 0.2 or more than 4 µF/W is objected to. " +
+	Detail: "About 2 µF/W for 85 to 264 V AC, 1 µF/W for 180 to 264 V, less in compact designs; behind power factor " +
+		"correction 0.2 to 1.5 µF/W. " +
+		"Above 75 W of input such a stage may be there untold, so only less than 0.2 or more than 4 µF/W is objected " +
+		"to. " +
 		"The highest claimed power counts.",
 	Source:   "handbook 4.9 (flyback design note R27), gate common practice, no source; check value W71",
 	Standing: StandingPractice,
@@ -25,7 +27,8 @@ var ruleBulkCapacitance = &Rule{
 		if len(powers) == 0 {
 			return
 		}
-		x := bulkCase{corrected: slices.ContainsFunc(r.Components, func(c schema.Component) bool { return strings.HasPrefix(c.Kind, "PFC") })}
+		x := bulkCase{corrected: slices.ContainsFunc(r.Components,
+			func(c schema.Component) bool { return strings.HasPrefix(c.Kind, "PFC") })}
 		var caps []Arg
 		for i, j := range ratingsOf(r, "capacitance", "bulk capacitor") {
 			caps = append(caps, ratingArg(r, i, j))
@@ -55,8 +58,10 @@ var ruleBulkCapacitance = &Rule{
 		total, _ := x.total(q)
 		at, p := highest(q[len(x.copies):], schema.KindPower)
 		w := x.window(p)
-		t := amount(total, "uF") + " in all for " + q[len(x.copies)+at].String() + " is " + amount(j.Got/schema.Unit("uF").Scale(), "1") + " µF/W"
-		return t + ", outside " + amount(w.low/schema.Unit("uF").Scale(), "1") + " to " + amount(w.high/schema.Unit("uF").Scale(), "1") + " µF/W"
+		t := amount(total, "uF") + " in all for " + q[len(x.copies)+at].String() + " is " +
+			amount(j.Got/schema.Unit("uF").Scale(), "1") + " µF/W"
+		return t + ", outside " + amount(w.low/schema.Unit("uF").Scale(), "1") + " to " +
+			amount(w.high/schema.Unit("uF").Scale(), "1") + " µF/W"
 	},
 }
 
@@ -107,7 +112,8 @@ type switching struct {
 var switchings = sync.OnceValue(func() []switching {
 	var rows []switching
 	for _, r := range schema.MustReadTable(tables, "tables/switching.tsv").Rows {
-		rows = append(rows, switching{r.List("kind"), r.List("topology"), mustFloat(r, "low"), mustFloat(r, "high"), r.Get("what"), groundOf(r)})
+		rows = append(rows, switching{r.List("kind"), r.List("topology"), mustFloat(r, "low"), mustFloat(r, "high"),
+			r.Get("what"), groundOf(r)})
 	}
 	return rows
 })
@@ -127,9 +133,10 @@ func switchingOf(c *schema.Component) *switching {
 
 // ruleSwitchingFrequency is kHz by topology.
 var ruleSwitchingFrequency = &Rule{
-	Name:     "switching-frequency",
-	Doc:      "a converter switches in the frequency window of its topology",
-	Detail:   "65 kHz and 130 kHz are usual for silicon flybacks, 100 to 600 kHz for LLC and active clamp with GaN. MHz for kHz is a wrong prefix.",
+	Name: "switching-frequency",
+	Doc:  "a converter switches in the frequency window of its topology",
+	Detail: "65 kHz and 130 kHz are usual for silicon flybacks, 100 to 600 kHz for LLC and active clamp with GaN. " +
+		"MHz for kHz is a wrong prefix.",
 	Source:   "handbook 8.3 and 7.2, common practice, no source",
 	Standing: StandingPractice,
 	Severity: schema.SeverityWarning,
@@ -141,7 +148,8 @@ var ruleSwitchingFrequency = &Rule{
 			if j < 0 {
 				continue
 			}
-			if row := switchingOf(c); row != nil && !yield(Case{Label: partLabel(c), Extra: row, Args: []Arg{ratingArg(r, i, j)}}) {
+			if row := switchingOf(c); row != nil &&
+				!yield(Case{Label: partLabel(c), Extra: row, Args: []Arg{ratingArg(r, i, j)}}) {
 				return
 			}
 		}
@@ -159,7 +167,8 @@ var ruleSwitchingFrequency = &Rule{
 	},
 	Explain: func(c *Case, q []schema.Quantity, _ Judgement) string {
 		row := c.Extra.(*switching)
-		return q[0].String() + " is outside " + amount(row.low, "kHz") + " to " + amount(row.high, "kHz") + ", the window of a " + row.what
+		return q[0].String() + " is outside " + amount(row.low, "kHz") + " to " + amount(row.high, "kHz") +
+			", the window of a " + row.what
 	},
 }
 
@@ -167,7 +176,8 @@ var ruleSwitchingFrequency = &Rule{
 var ruleResonance = &Rule{
 	Name: "coil-resonance",
 	Doc:  "coil and resonant capacitor of a wireless charger resonate near its band",
-	Detail: "24 µH with 100 nF resonate at 103 kHz. The windows are 80 to 250 kHz for profiles of 87 to 205 kHz and 300 to 450 kHz for those of 360 kHz, " +
+	Detail: "24 µH with 100 nF resonate at 103 kHz. The windows are 80 to 250 kHz for profiles of 87 to 205 kHz and " +
+		"300 to 450 kHz for those of 360 kHz, " +
 		"since transmitters run beside resonance. Equal capacitors may lie in parallel.",
 	Source:   "f = 1 / (2π√(LC)); bands handbook 3.3 (R22), windows common practice, no source",
 	Standing: StandingPractice,
@@ -180,7 +190,8 @@ var ruleResonance = &Rule{
 			capacitor := 0
 			for k, l := range ratingsOf(r, "capacitance", "resonant capacitor") {
 				// the n-th capacitor belongs to the n-th coil
-				if capacitor == coil && !yield(Case{Label: partLabel(&r.Components[i]), Extra: copies(&r.Components[k]), Args: []Arg{ratingArg(r, i, j), ratingArg(r, k, l)}}) {
+				if capacitor == coil && !yield(Case{Label: partLabel(&r.Components[i]), Extra: copies(&r.Components[k]),
+					Args: []Arg{ratingArg(r, i, j), ratingArg(r, k, l)}}) {
 					return
 				}
 				capacitor++
@@ -198,7 +209,8 @@ var ruleResonance = &Rule{
 		for n := 1; n <= c.Extra.(int); n++ {
 			hz := 1 / (2 * math.Pi * math.Sqrt(l*f*float64(n)))
 			for _, w := range [...]limitRow{resonanceLow(), resonanceHigh()} {
-				if j := window(hz, w.low, w.high); best.Verdict == VerdictNone || j.Verdict < best.Verdict || j.Verdict == best.Verdict && j.Excess < best.Excess {
+				if j := window(hz, w.low, w.high); best.Verdict == VerdictNone || j.Verdict < best.Verdict ||
+					j.Verdict == best.Verdict && j.Excess < best.Excess {
 					best = j
 				}
 			}
@@ -206,8 +218,10 @@ var ruleResonance = &Rule{
 		return best
 	},
 	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
-		return q[0].String() + " and " + q[1].String() + " resonate at " + amount(j.Got, "kHz") + ", outside " + amount(resonanceLow().low, "kHz") + " to " +
-			amount(resonanceLow().high, "kHz") + " and " + amount(resonanceHigh().low, "kHz") + " to " + amount(resonanceHigh().high, "kHz")
+		return q[0].String() + " and " + q[1].String() + " resonate at " + amount(j.Got, "kHz") + ", outside " +
+			amount(resonanceLow().low, "kHz") + " to " +
+			amount(resonanceLow().high, "kHz") + " and " + amount(resonanceHigh().low, "kHz") + " to " +
+			amount(resonanceHigh().high, "kHz")
 	},
 }
 
@@ -218,9 +232,10 @@ var (
 
 // ruleParallelSum is n equal parts = total.
 var ruleParallelSum = &Rule{
-	Name:     "parallel-sum",
-	Doc:      "equal parts in parallel have as many times the value of one",
-	Detail:   "Looks at parts with a count that tell the same property twice: each and all together. Resistances go down instead.",
+	Name: "parallel-sum",
+	Doc:  "equal parts in parallel have as many times the value of one",
+	Detail: "Looks at parts with a count that tell the same property twice: each and all together. Resistances go " +
+		"down instead.",
 	Source:   "parallel circuit; handbook 4.9 (several cans in parallel)",
 	Standing: StandingComputed,
 	Severity: schema.SeverityWarning,
@@ -237,7 +252,8 @@ var ruleParallelSum = &Rule{
 					continue
 				}
 				next := slices.IndexFunc(c.Ratings[j+1:], func(x schema.Rating) bool { return x.Property == p })
-				if next >= 0 && !yield(Case{Label: partLabel(c), Extra: c.Count, Args: []Arg{ratingArg(r, i, j), ratingArg(r, i, j+1+next)}}) {
+				if next >= 0 && !yield(Case{Label: partLabel(c), Extra: c.Count,
+					Args: []Arg{ratingArg(r, i, j), ratingArg(r, i, j+1+next)}}) {
 					return
 				}
 			}
@@ -254,7 +270,8 @@ var ruleParallelSum = &Rule{
 		return within(max(a, b), want, parallelShare().high*want)
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
-		return q[0].String() + " and " + q[1].String() + " do not fit: " + amount(float64(c.Extra.(int)), "1") + " in parallel are " + amount(j.Limit, q[0].Unit)
+		return q[0].String() + " and " + q[1].String() + " do not fit: " + amount(float64(c.Extra.(int)), "1") +
+			" in parallel are " + amount(j.Limit, q[0].Unit)
 	},
 }
 

@@ -97,7 +97,8 @@ func marginRule(name, doc, detail string, standing Standing, relates ...string) 
 				seen = "the peak of " + seen
 			}
 			if j.Cause == causeUsual && m.worst {
-				return q[0].String() + " is below " + amount(j.Limit, "V") + ", the peak at the highest voltage of that mains, " +
+				return q[0].String() + " is below " + amount(j.Limit, "V") +
+					", the peak at the highest voltage of that mains, " +
 					"" + q[1+at].String()
 			}
 			if j.Cause == causeUsual {
@@ -117,33 +118,51 @@ const (
 )
 
 const (
-	marginSource = "the part must withstand what it sees; ratios in tables/margins.tsv (handbook 4.9, 8.1 I29 to I32, 8.5)"
-	marginUsual  = "usual margin: common practice, no source"
+	marginSource = "the part must withstand what it sees; ratios in tables/margins.tsv (handbook 4.9, 8.1 I29 to " +
+		"I32, 8.5)"
+	marginUsual = "usual margin: common practice, no source"
 )
 
 // The rules of margins.tsv.
 var (
 	ruleBridgeVoltage = marginRule("bridge-voltage", "a bridge rectifier blocks at least the peak of the mains",
-		"240 V AC have a peak of 339 V, 264 V of 373 V; 600 V and more are usual.", StandingComputed, "component.bridge rectifier.voltage", "level.voltage")
+		"240 V AC have a peak of 339 V, 264 V of 373 V; 600 V and more are usual.", StandingComputed,
+		"component.bridge rectifier.voltage", "level.voltage")
 	ruleBulkVoltage = marginRule("bulk-voltage", "a bulk capacitor is rated for at least the peak of the mains",
-		"240 V AC have a peak of 339 V, and 373 V where the mains is ten percent high, so 400 V are usual and 350 V are "+
+		"240 V AC have a peak of 339 V, and 373 V where the mains is ten percent high, so 400 V are usual and 350 V "+
+			"are "+
 			"too little. "+
-			"A note where the rating covers the peak only without the ten percent.", StandingComputed, "component.bulk "+
+			"A note where the rating covers the peak only without the ten percent.", StandingComputed,
+		"component.bulk "+
 			"capacitor.voltage", "level.voltage").resting(looseBulk)
-	rulePrimarySwitchVoltage = marginRule("primary-switch-voltage", "a primary switch blocks more than the peak of the mains",
-		"A flyback adds the reflected voltage and a spike to the peak: 600 V and more are usual at 240 V AC.", StandingComputed, "component.primary MOSFET.voltage", "component.GaN switch.voltage", "level.voltage")
-	ruleLineCapacitorVoltage = marginRule("line-capacitor-voltage", "an X capacitor is rated for at least the mains voltage",
-		"It sits across the line: 275, 305 or 310 V AC at 240 V.", StandingComputed, "component.X capacitor.voltage", "level.voltage")
+	rulePrimarySwitchVoltage = marginRule("primary-switch-voltage",
+		"a primary switch blocks more than the peak of the mains",
+		"A flyback adds the reflected voltage and a spike to the peak: 600 V and more are usual at 240 V AC.",
+		StandingComputed, "component.primary MOSFET.voltage", "component.GaN switch.voltage", "level.voltage")
+	ruleLineCapacitorVoltage = marginRule("line-capacitor-voltage",
+		"an X capacitor is rated for at least the mains voltage",
+		"It sits across the line: 275, 305 or 310 V AC at 240 V.", StandingComputed, "component.X capacitor.voltage",
+		"level.voltage")
 	ruleYCapacitorVoltage = marginRule("y-capacitor-voltage", "a Y capacitor is rated for at least the mains voltage",
-		"It lies between mains and output: 250 to 500 V AC. Y4 parts for 150 V serve on 127 V mains alone.", StandingComputed, "component.Y capacitor.voltage", "level.voltage")
+		"It lies between mains and output: 250 to 500 V AC. Y4 parts for 150 V serve on 127 V mains alone.",
+		StandingComputed, "component.Y capacitor.voltage", "level.voltage")
 	ruleFuseVoltage = marginRule("fuse-voltage", "a mains fuse is rated for at least the mains voltage",
-		"125 V parts serve on 120 V mains alone; 32 V parts belong in cars, and in packs.", StandingUnverified, "component.fuse.voltage", "level.voltage").resting(looseStored)
-	ruleRectifierVoltage = marginRule("rectifier-voltage", "an output rectifier blocks more than the highest output voltage, usually 1.5 times and more",
-		"It sees the output voltage and the reflected bulk voltage: 100 V behind 20 V.", StandingComputed, "component.sync rectifier MOSFET.voltage", "component.Schottky diode.voltage", "level.voltage").resting(looseOutput)
-	ruleOutputCapacitorVoltage = marginRule("output-capacitor-voltage", "an output capacitor is rated for at least the highest output voltage",
-		"25 V behind 20 V. A product with several stages may have lower ones behind a converter of its own, so this only warns.", StandingPractice, "component.solid output capacitor.voltage", "level.voltage").resting(looseOutput)
-	rulePortSwitchVoltage = marginRule("port-switch-voltage", "a port switch blocks at least the highest output voltage, usually 1.2 times",
-		"30 V at a 20 V port. A product with ports of different reach may have lower ones, so this only warns.", StandingPractice, "component.port switch MOSFET.voltage", "level.voltage").resting(looseOutput)
+		"125 V parts serve on 120 V mains alone; 32 V parts belong in cars, and in packs.", StandingUnverified,
+		"component.fuse.voltage", "level.voltage").resting(looseStored)
+	ruleRectifierVoltage = marginRule("rectifier-voltage",
+		"an output rectifier blocks more than the highest output voltage, usually 1.5 times and more",
+		"It sees the output voltage and the reflected bulk voltage: 100 V behind 20 V.", StandingComputed,
+		"component.sync rectifier MOSFET.voltage", "component.Schottky diode.voltage",
+		"level.voltage").resting(looseOutput)
+	ruleOutputCapacitorVoltage = marginRule("output-capacitor-voltage",
+		"an output capacitor is rated for at least the highest output voltage",
+		"25 V behind 20 V. A product with several stages may have lower ones behind a converter of its own, so this "+
+			"only warns.", StandingPractice, "component.solid output capacitor.voltage",
+		"level.voltage").resting(looseOutput)
+	rulePortSwitchVoltage = marginRule("port-switch-voltage",
+		"a port switch blocks at least the highest output voltage, usually 1.2 times",
+		"30 V at a 20 V port. A product with ports of different reach may have lower ones, so this only warns.",
+		StandingPractice, "component.port switch MOSFET.voltage", "level.voltage").resting(looseOutput)
 )
 
 // onResistance is a row of on_resistances.tsv in SI units.
@@ -158,16 +177,18 @@ var onResistances = sync.OnceValue(func() []onResistance {
 	var rows []onResistance
 	milli := schema.Unit("mOhm").Scale()
 	for _, r := range schema.MustReadTable(tables, "tables/on_resistances.tsv").Rows {
-		rows = append(rows, onResistance{r.List("kind"), mustFloat(r, "class_low"), mustFloat(r, "class_high"), mustFloat(r, "low") * milli, mustFloat(r, "high") * milli, groundOf(r)})
+		rows = append(rows, onResistance{r.List("kind"), mustFloat(r, "class_low"), mustFloat(r, "class_high"),
+			mustFloat(r, "low") * milli, mustFloat(r, "high") * milli, groundOf(r)})
 	}
 	return rows
 })
 
 // ruleOnResistance pairs on-resistance and voltage class.
 var ruleOnResistance = &Rule{
-	Name:     "on-resistance",
-	Doc:      "a transistor's on-resistance lies in the window of its voltage class",
-	Detail:   "A 650 V GaN switch has 15 mΩ to 2 Ω, a 100 V MOSFET 1.5 to 100 mΩ. A megohm is always a milliohm misheard.",
+	Name: "on-resistance",
+	Doc:  "a transistor's on-resistance lies in the window of its voltage class",
+	Detail: "A 650 V GaN switch has 15 mΩ to 2 Ω, a 100 V MOSFET 1.5 to 100 mΩ. A megohm is always a milliohm " +
+		"misheard.",
 	Source:   "handbook 4.6 (GaN examples of 70, 140 and 200 mΩ: R46), range common practice, no source",
 	Standing: StandingPractice,
 	Severity: schema.SeverityWarning,
@@ -179,7 +200,8 @@ var ruleOnResistance = &Rule{
 			if res < 0 || volt < 0 {
 				continue
 			}
-			if !yield(Case{Label: partLabel(c), Extra: c.Kind, Args: []Arg{ratingArg(r, i, res), ratingArg(r, i, volt)}}) {
+			if !yield(Case{Label: partLabel(c), Extra: c.Kind,
+				Args: []Arg{ratingArg(r, i, res), ratingArg(r, i, volt)}}) {
 				return
 			}
 		}
@@ -199,7 +221,8 @@ var ruleOnResistance = &Rule{
 	},
 	Explain: func(c *Case, q []schema.Quantity, _ Judgement) string {
 		row := onResistanceRow(c.Extra.(string), q[1].SI())
-		return q[0].String() + " is outside " + amount(row.low, "mOhm") + " to " + amount(row.high, "mOhm") + ", the window at " + q[1].String()
+		return q[0].String() + " is outside " + amount(row.low, "mOhm") + " to " + amount(row.high, "mOhm") +
+			", the window at " + q[1].String()
 	},
 }
 
@@ -223,7 +246,8 @@ func onResistanceRow(kind string, volts float64) *onResistance {
 var ruleConductionLoss = &Rule{
 	Name: "conduction-loss",
 	Doc:  "a port switch wastes no more than 3 % of what it passes",
-	Detail: "Current squared times on-resistance times 1.5 for a hot part, over the power, at the level where that share is greatest. " +
+	Detail: "Current squared times on-resistance times 1.5 for a hot part, over the power, at the level where that " +
+		"share is greatest. " +
 		"20 mΩ at 5 V and 3 A waste 1.8 %; 500 mΩ would waste 45 %.",
 	Source:   "Joule's law, hot factor handbook 8.1 I12; share of 3 % common practice, no source",
 	Standing: StandingPractice,
@@ -258,7 +282,8 @@ var ruleConductionLoss = &Rule{
 		return fits()
 	},
 	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
-		return q[0].String() + " would waste " + amount(j.Got, "%") + " of " + q[j.Cause+1].String() + " × " + q[j.Cause].String() + "; usual is up to " + amount(j.Limit, "%")
+		return q[0].String() + " would waste " + amount(j.Got, "%") + " of " + q[j.Cause+1].String() + " × " +
+			q[j.Cause].String() + "; usual is up to " + amount(j.Limit, "%")
 	},
 }
 

@@ -26,7 +26,8 @@ func TestSeries(t *testing.T) {
 			}
 		}
 	}
-	kept := map[string]bool{"2.7": true, "3": true, "3.3": true, "3.6": true, "3.9": true, "4.3": true, "4.7": true, "8.2": true}
+	kept := map[string]bool{"2.7": true, "3": true, "3.3": true, "3.6": true, "3.9": true, "4.3": true, "4.7": true,
+		"8.2": true}
 	e24 := s["E24"]
 	for i, got := range e24 {
 		want := math.Round(10*math.Pow(10, float64(i)/24)) / 10
@@ -50,7 +51,8 @@ func TestSeries(t *testing.T) {
 			}
 		}
 	}
-	for name, n := range map[string]int{"E3": 3, "E6": 6, "E12": 12, "E24": 24, "E48": 48, "E96": 96, "R5": 5, "R10": 10, "R20": 20} {
+	for name, n := range map[string]int{"E3": 3, "E6": 6, "E12": 12, "E24": 24, "E48": 48, "E96": 96, "R5": 5,
+		"R10": 10, "R20": 20} {
 		if len(s[name]) != n {
 			t.Errorf("%s has %d members, want %d", name, len(s[name]), n)
 		}
@@ -71,7 +73,8 @@ func TestSeries(t *testing.T) {
 // partKinds are the kinds of component that records have (design of validate,
 // V1), and "battery fuse" for those of the battery. A row for another kind
 // would never be read.
-const partKinds = "fuse, battery fuse, fusible resistor, NTC thermistor, varistor, X capacitor, Y capacitor, common-mode choke, differential choke, " +
+const partKinds = "fuse, battery fuse, fusible resistor, NTC thermistor, varistor, X capacitor, Y capacitor, " +
+	"common-mode choke, differential choke, " +
 	"bridge rectifier, bulk capacitor, PFC controller, PFC inductor, PFC diode, primary controller, primary MOSFET, GaN switch, snubber capacitor, " +
 	"snubber resistor, discharge resistor, transformer, optocoupler, sync rectifier controller, sync rectifier MOSFET, Schottky diode, " +
 	"solid output capacitor, solid capacitor, electrolytic capacitor, ceramic capacitor, port switch MOSFET, MOSFET, half-bridge MOSFET, " +
@@ -119,7 +122,8 @@ func TestPartTables(t *testing.T) {
 	}
 	for name, m := range margins() {
 		kinds("margins", m.kinds)
-		if RuleNamed(name) == nil || m.must > m.usual || m.against != againstPeak && m.against != againstMains && m.against != againstOutput {
+		if RuleNamed(name) == nil || m.must > m.usual || m.against != againstPeak && m.against != againstMains &&
+			m.against != againstOutput {
 			t.Errorf("margins: %s %+v", name, m)
 		}
 	}
@@ -127,7 +131,8 @@ func TestPartTables(t *testing.T) {
 		if f.chargeLow >= f.chargeHigh || f.massLow >= f.massHigh || f.volume() <= 0 {
 			t.Errorf("cell_formats: %v", f.names)
 		}
-		// a cell of the format's middle has a bare density of 2.0 to 3.1 g/cm³ (handbook 5.4, computed from W41 and W42)
+		// a cell of the format's middle has a bare density of 2.0 to 3.1 g/cm³ (handbook 5.4,
+		// computed from W41 and W42)
 		if d := (f.massLow + f.massHigh) / 2 / f.volume() / 1000; d < 2.0 || d > 3.1 {
 			t.Errorf("cell_formats: %v: %.2f g/cm³", f.names, d)
 		}
@@ -199,7 +204,8 @@ func TestGrading(t *testing.T) {
 		{"switching-frequency", "component primary controller, frequency 65 kHz", "component primary controller, frequency 6.5 MHz", "component primary controller, frequency 65 MHz"},
 	}
 	for _, tt := range tests {
-		right, near, far := judge(t, tt.rule, tt.right).LogRatio, judge(t, tt.rule, tt.near).LogRatio, judge(t, tt.rule, tt.far).LogRatio
+		right, near, far := judge(t, tt.rule, tt.right).LogRatio, judge(t, tt.rule, tt.near).LogRatio,
+			judge(t, tt.rule, tt.far).LogRatio
 		if right <= 0 || near > -3 || far >= near {
 			t.Errorf("%s: right %.2f, near %.2f, far %.2f: want above 0, below -3, falling", tt.rule, right, near, far)
 		}
@@ -227,7 +233,8 @@ func TestChargeEnergyEngine(t *testing.T) {
 		e := schema.One(schema.NewDecimal(mAh*hundredths, -5).Round(2), "W.h")
 		c := Case{Extra: 1, Args: make([]Arg, 3)}
 		for power := int32(-3); power <= 3; power++ {
-			q := []schema.Quantity{e, schema.One(schema.NewDecimal(mAh, 0), "mA.h"), schema.One(schema.NewDecimal(hundredths, power-2), "V")}
+			q := []schema.Quantity{e, schema.One(schema.NewDecimal(mAh, 0), "mA.h"),
+				schema.One(schema.NewDecimal(hundredths, power-2), "V")}
 			j := ruleChargeEnergy.Judge(&c, q)
 			if (j.LogRatio > 0) != (power == 0) {
 				rt.Fatalf("%v with the point moved by %d: %.2f nats", q, power, j.LogRatio)

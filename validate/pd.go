@@ -29,8 +29,9 @@ type pdpLevel struct {
 
 var pd = sync.OnceValue(func() *pdTable {
 	t := &pdTable{
-		current: limitOf("pd.current"), stepVoltage: limitOf("pd.step.voltage"), stepCurrent: limitOf("pd.step.current"),
-		voltage: limitOf("pd.voltage"), spr: limitOf("pd.voltage.spr"), plain: limitOf("pd.power.plain"),
+		current: limitOf("pd.current"), stepVoltage: limitOf("pd.step.voltage"),
+		stepCurrent: limitOf("pd.step.current"),
+		voltage:     limitOf("pd.voltage"), spr: limitOf("pd.voltage.spr"), plain: limitOf("pd.power.plain"),
 		required: limitOf("pd.current.required"), contract: limitOf("pd.contract"), drop: limitOf("cable.drop"),
 		objectsSPR: limitOf("pd.objects.spr"), objectsEPR: limitOf("pd.objects.epr"),
 		few: int(limitOf("pd.list.complete").high),
@@ -39,7 +40,8 @@ var pd = sync.OnceValue(func() *pdTable {
 		t.normative = append(t.normative, mustFloat(r, "voltage"))
 	}
 	for _, r := range schema.MustReadTable(tables, "tables/pdp_levels.tsv").Rows {
-		l := pdpLevel{over: mustFloat(r, "over"), upto: mustFloat(r, "upto"), voltage: mustFloat(r, "voltage"), ground: groundOf(r)}
+		l := pdpLevel{over: mustFloat(r, "over"), upto: mustFloat(r, "upto"), voltage: mustFloat(r, "voltage"),
+			ground: groundOf(r)}
 		if r.Get("current") != "x/V" {
 			l.current = mustFloat(r, "current")
 		}
@@ -115,7 +117,8 @@ var rulePDCurrentLimit = &Rule{
 		return fits()
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
-		return q[0].String() + " is above the " + amount(j.Limit, "A") + " that USB PD, its connector and its cables end at" + presumption(c)
+		return q[0].String() + " is above the " + amount(j.Limit, "A") +
+			" that USB PD, its connector and its cables end at" + presumption(c)
 	},
 }
 
@@ -123,8 +126,10 @@ var rulePDCurrentLimit = &Rule{
 var rulePDVoltage = &Rule{
 	Name: "pd-voltage",
 	Doc:  "a fixed USB Power Delivery level is at 5, 9, 12, 15, 20, 28, 36 or 48 V",
-	Detail: "The power rules name all of them but 12 V, which is optional and common. Other voltages between 5 and 48 V can be " +
-		"said in an object and are met as vendor levels (10 V fixed), so they are only noted; outside 5 to 48 V nothing is USB PD. " +
+	Detail: "The power rules name all of them but 12 V, which is optional and common. Other voltages between 5 and " +
+		"48 V can be " +
+		"said in an object and are met as vendor levels (10 V fixed), so they are only noted; outside 5 to 48 V " +
+		"nothing is USB PD. " +
 		"Measured voltages are not judged here.",
 	Source:   "USB PD R3.x §10.2 (handbook 2.2, 2.2b, 2.8; R4, R5, R11)",
 	Standing: StandingVerified,
@@ -152,16 +157,18 @@ var rulePDVoltage = &Rule{
 		if j.Verdict == VerdictOdd {
 			return q[0].String() + " is not among the usual fixed voltages " + list(pd().normative, "V")
 		}
-		return q[0].String() + " is outside the " + amount(pd().voltage.low, "V") + " to " + amount(pd().voltage.high, "V") +
+		return q[0].String() + " is outside the " + amount(pd().voltage.low, "V") + " to " +
+			amount(pd().voltage.high, "V") +
 			" of fixed USB PD levels" + presumption(c)
 	},
 }
 
 // rulePDVoltageStep is the grid of the voltage field.
 var rulePDVoltageStep = &Rule{
-	Name:     "pd-voltage-step",
-	Doc:      "a fixed USB Power Delivery voltage is a multiple of 50 mV",
-	Detail:   "The voltage field of the object counts in 50 mV. A measured voltage may be anything; this is about what is advertised.",
+	Name: "pd-voltage-step",
+	Doc:  "a fixed USB Power Delivery voltage is a multiple of 50 mV",
+	Detail: "The voltage field of the object counts in 50 mV. A measured voltage may be anything; this is about " +
+		"what is advertised.",
 	Source:   "USB PD R3.x §6.4.1 (handbook 2.7, 2.8, R7)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityError,
@@ -178,7 +185,8 @@ var rulePDVoltageStep = &Rule{
 		return fits()
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
-		return q[0].String() + " is no multiple of " + amount(j.Limit, "mV") + ", so no object can say it" + presumption(c)
+		return q[0].String() + " is no multiple of " + amount(j.Limit, "mV") + ", so no object can say it" +
+			presumption(c)
 	},
 }
 
@@ -186,7 +194,8 @@ var rulePDVoltageStep = &Rule{
 var rulePDCurrentStep = &Rule{
 	Name: "pd-current-step",
 	Doc:  "a fixed USB Power Delivery current is a multiple of 10 mA",
-	Detail: "The current field of the object counts in 10 mA: 3.25 A can be advertised, 3.253 A can only have been measured. " +
+	Detail: "The current field of the object counts in 10 mA: 3.25 A can be advertised, 3.253 A can only have been " +
+		"measured. " +
 		"Measured currents are not judged here.",
 	Source:   "USB PD R3.x §6.4.1 (handbook 2.7, 2.8, R7)",
 	Standing: StandingVerified,
@@ -204,7 +213,8 @@ var rulePDCurrentStep = &Rule{
 		return fits()
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
-		return q[0].String() + " is no multiple of " + amount(j.Limit, "mA") + ", so no object can say it" + presumption(c)
+		return q[0].String() + " is no multiple of " + amount(j.Limit, "mA") + ", so no object can say it" +
+			presumption(c)
 	},
 	Propose: func(c *Case, q []schema.Quantity, j Judgement) (schema.Quantity, bool) {
 		return toGrid(j.Got, labelDecimals, "A"), true
@@ -215,12 +225,18 @@ var rulePDCurrentStep = &Rule{
 var rulePDPower = &Rule{
 	Name: "pd-power-rule",
 	Doc:  "a USB Power Delivery source of a rated power offers the currents that its power rules demand",
-	Detail: "A source of PDP x has 3 A at every voltage below the top one and x/V at the top one: 5, 9, 15, 20 V up to " +
-		"15, 27, 45, 100 W, then 28, 36, 48 V up to 140, 180, 240 W with 20 V 5 A below. So 65 W goes with 20 V 3.25 A, and " +
-		"50 W with 20 V 2.5 A. Voltages above the top one, and 12 V, are optional at up to x/V: 30 W with 20 V 1.5 A is lawful. " +
-		"Currents count in 10 mA; one step either way is label rounding. More than 3 A below the top is lawful with a 5 A cable. " +
-		"A source above 60 W shows 20 V 3 A through a 3 A cable, which is noted, not faulted. Powers above the claim are left to " +
-		"level-within-claim. A claim that is the top of a programmable level, 33 W of 11 V 3 A, is no rated power and demands nothing.",
+	Detail: "A source of PDP x has 3 A at every voltage below the top one and x/V at the top one: 5, 9, 15, 20 V up " +
+		"to " +
+		"15, 27, 45, 100 W, then 28, 36, 48 V up to 140, 180, 240 W with 20 V 5 A below. So 65 W goes with 20 V 3.25 " +
+		"A, and " +
+		"50 W with 20 V 2.5 A. Voltages above the top one, and 12 V, are optional at up to x/V: 30 W with 20 V 1.5 A " +
+		"is lawful. " +
+		"Currents count in 10 mA; one step either way is label rounding. More than 3 A below the top is lawful with " +
+		"a 5 A cable. " +
+		"A source above 60 W shows 20 V 3 A through a 3 A cable, which is noted, not faulted. Powers above the claim " +
+		"are left to " +
+		"level-within-claim. A claim that is the top of a programmable level, 33 W of 11 V 3 A, is no rated power " +
+		"and demands nothing.",
 	Source:   "USB PD R3.x §10.2 (handbook 2.2, 2.2b, 2.3; R4, R5, R10)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityError,
@@ -236,7 +252,8 @@ var rulePDPower = &Rule{
 			}
 			if !claims.own(l, func(k int) bool {
 				c := &r.Claims[k]
-				list := append(three[:0], arg(l.Current, levelPath(i, "current")), arg(&l.Voltage, levelPath(i, "voltage")),
+				list := append(three[:0], arg(l.Current, levelPath(i, "current")),
+					arg(&l.Voltage, levelPath(i, "voltage")),
 					arg(&c.Value, claimPath(k)))
 				return yield(Case{Level: l, Extra: l, Args: args.of(tops.of(c, list)...)})
 			}) {
@@ -258,11 +275,13 @@ var rulePDPower = &Rule{
 		s := "a source of " + q[2].String()
 		switch j.Cause {
 		case causePlainCable:
-			return s + " that shows " + q[1].String() + " " + q[0].String() + " has a 3 A cable; its own level is " + amount(j.Limit, "A")
+			return s + " that shows " + q[1].String() + " " + q[0].String() + " has a 3 A cable; its own level is " +
+				amount(j.Limit, "A")
 		case causeExtended:
 			return s + " does not reach " + q[1].String() + ", which begins with more than 100 W"
 		}
-		return s + " must offer " + amount(j.Limit, "A") + " at " + q[1].String() + ", not " + q[0].String() + presumption(c)
+		return s + " must offer " + amount(j.Limit, "A") + " at " + q[1].String() + ", not " + q[0].String() +
+			presumption(c)
 	},
 	Propose: func(c *Case, q []schema.Quantity, j Judgement) (schema.Quantity, bool) {
 		if j.Cause != causeMinimum {
@@ -350,7 +369,8 @@ func isProgrammableTop(x float64, q []schema.Quantity) bool {
 	for i := 0; i+1 < len(q); i += 2 {
 		a, ok1 := one(&q[i], schema.KindCurrent)
 		_, high, ok2 := in(&q[i+1], schema.KindVoltage)
-		if ok1 && ok2 && math.Abs(high*a-x) <= limits().labelPower*x+sums().rounding && nominalOf(high)*a < x*(1-limits().labelPower)-sums().rounding {
+		if ok1 && ok2 && math.Abs(high*a-x) <= limits().labelPower*x+sums().rounding &&
+			nominalOf(high)*a < x*(1-limits().labelPower)-sums().rounding {
 			return true
 		}
 	}
@@ -401,8 +421,10 @@ func (t *pdTable) optional(a, v, x, tol float64, top *pdpLevel) Judgement {
 var rulePDMissing = &Rule{
 	Name: "pd-missing-level",
 	Doc:  "a list of USB Power Delivery levels has every voltage that its rated power demands",
-	Detail: "Only asked where at least three levels of the port were said, and only a note: a speaker may leave levels out, the 5 V one " +
-		"that every source has most of all, so that is not asked for. Optional levels (12 V always; 20 V of a 30 W or 45 W source) are never missing, " +
+	Detail: "Only asked where at least three levels of the port were said, and only a note: a speaker may leave " +
+		"levels out, the 5 V one " +
+		"that every source has most of all, so that is not asked for. Optional levels (12 V always; 20 V of a 30 W " +
+		"or 45 W source) are never missing, " +
 		"and a claim that is the top of a programmable level, 33 W of 11 V 3 A, demands none.",
 	Source:   "USB PD R3.x §10.2 (handbook 2.2, T2, T19; R10)",
 	Standing: StandingVerified,
@@ -447,10 +469,11 @@ var rulePDMissing = &Rule{
 				continue
 			}
 			known = true
-			stated := same(l.voltage, pd().voltage.low) || slices.ContainsFunc(q[1:fixed], func(q schema.Quantity) bool {
-				v, ok := one(&q, schema.KindVoltage)
-				return ok && same(v, l.voltage)
-			})
+			stated := same(l.voltage, pd().voltage.low) ||
+				slices.ContainsFunc(q[1:fixed], func(q schema.Quantity) bool {
+					v, ok := one(&q, schema.KindVoltage)
+					return ok && same(v, l.voltage)
+				})
 			if !stated {
 				missing = l.voltage
 			}
@@ -472,7 +495,8 @@ var rulePDMissing = &Rule{
 var rulePDObjects = &Rule{
 	Name: "pd-object-count",
 	Doc:  "a USB Power Delivery source offers at most 7 levels, or 11 with Extended Power Range",
-	Detail: "Fixed and programmable output levels of one port and mode count together; an input lists what it may ask for. A longer list is two ports, two modes or two " +
+	Detail: "Fixed and programmable output levels of one port and mode count together; an input lists what it may " +
+		"ask for. A longer list is two ports, two modes or two " +
 		"protocols taken for one.",
 	Source:   "USB PD R3.x §6.4.1 (handbook 2.2, R8b)",
 	Standing: StandingUnverified,
@@ -509,6 +533,7 @@ var rulePDObjects = &Rule{
 		return fits()
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
-		return amount(j.Got, "") + " levels were said, more than the " + amount(j.Limit, "") + " that a source can offer"
+		return amount(j.Got, "") + " levels were said, more than the " + amount(j.Limit, "") +
+			" that a source can offer"
 	},
 }

@@ -51,9 +51,9 @@ func (e *PDOError) Error() string { return e.What + ": " + e.Err.Error() }
 
 func (e *PDOError) Unwrap() error { return e.Err }
 
-// DecodePDO reads a word. Reserved kinds, an object of zero volts, amperes or
+// decodePDO reads a word. Reserved kinds, an object of zero volts, amperes or
 // watts, and a reversed voltage range are a *PDOError.
-func DecodePDO(word uint32) (PDO, error) {
+func decodePDO(word uint32) (PDO, error) {
 	for _, l := range pdoLayouts() {
 		if word&l.mask != l.value {
 			continue
@@ -90,8 +90,8 @@ func (p PDO) field(name string) *PDOField {
 	return nil
 }
 
-// Voltage returns the voltage or the range of voltages, in V.
-func (p PDO) Voltage() schema.Quantity {
+// voltage returns the voltage or the range of voltages, in V.
+func (p PDO) voltage() schema.Quantity {
 	if f := p.field("voltage"); f != nil {
 		return f.Quantity
 	}
@@ -105,9 +105,9 @@ func (p PDO) Voltage() schema.Quantity {
 	return span
 }
 
-// Current returns the greatest current in A; for SPR AVS that of the lower
+// current returns the greatest current in A; for SPR AVS that of the lower
 // band. False where the object states power instead.
-func (p PDO) Current() (schema.Quantity, bool) {
+func (p PDO) current() (schema.Quantity, bool) {
 	for _, name := range []string{"current", "current_15v"} {
 		if f := p.field(name); f != nil {
 			return f.Quantity, true
@@ -116,10 +116,10 @@ func (p PDO) Current() (schema.Quantity, bool) {
 	return schema.Quantity{}, false
 }
 
-// EncodePDO makes the word of an object from its fields by name. Fields left
+// encodePDO makes the word of an object from its fields by name. Fields left
 // out are zero. A value that is no whole number of steps, or too large for
 // its field, is a *PDOError.
-func EncodePDO(kind string, fields map[string]schema.Quantity) (PDO, error) {
+func encodePDO(kind string, fields map[string]schema.Quantity) (PDO, error) {
 	for _, l := range pdoLayouts() {
 		if l.kind != kind {
 			continue
@@ -141,14 +141,14 @@ func EncodePDO(kind string, fields map[string]schema.Quantity) (PDO, error) {
 		if left > 0 {
 			return PDO{}, l.unknown(fields)
 		}
-		return DecodePDO(word)
+		return decodePDO(word)
 	}
 	return PDO{}, &PDOError{kind, ErrPDOKind}
 }
 
-// ParsePDOWord reads "0x0001912C", or four bytes as they are sent, least
+// parsePDOWord reads "0x0001912C", or four bytes as they are sent, least
 // significant first: "2C 91 01 00".
-func ParsePDOWord(s string) (uint32, error) {
+func parsePDOWord(s string) (uint32, error) {
 	if parts := strings.Fields(s); len(parts) == 4 {
 		var word uint32
 		for i, p := range parts {
@@ -235,7 +235,8 @@ func readLayouts(file string) []pdoLayout {
 			layouts = append(layouts, pdoLayout{kind: kind, mask: hex32(mask), value: hex32(value)})
 		}
 		l := &layouts[len(layouts)-1]
-		l.fields = append(l.fields, pdoBits{r.Get("field"), r.Get("doc"), atoi(r.Get("msb")), atoi(r.Get("lsb")), baseStep(r.Get("step"))})
+		l.fields = append(l.fields, pdoBits{r.Get("field"), r.Get("doc"), atoi(r.Get("msb")), atoi(r.Get("lsb")),
+			baseStep(r.Get("step"))})
 	}
 	return layouts
 }

@@ -62,18 +62,18 @@ func TestPDOWords(t *testing.T) {
 		t.Fatalf("%d words, want all 37", len(tests))
 	}
 	for _, tt := range tests {
-		p, err := DecodePDO(tt.word)
+		p, err := decodePDO(tt.word)
 		if err != nil {
 			t.Errorf("%s: %v", tt.id, err)
 			continue
 		}
 		if got := printPDO(p); got != tt.want {
-			t.Errorf("%s: DecodePDO(0x%08X) = %s, want %s", tt.id, tt.word, got, tt.want)
+			t.Errorf("%s: decodePDO(0x%08X) = %s, want %s", tt.id, tt.word, got, tt.want)
 		}
 		if p.Reserved != 0 {
 			t.Errorf("%s: reserved bits 0x%X", tt.id, p.Reserved)
 		}
-		again, err := EncodePDO(p.Kind, p.values())
+		again, err := encodePDO(p.Kind, p.values())
 		if err != nil || again.Word != tt.word {
 			t.Errorf("%s: encoded again 0x%08X, %v, want 0x%08X", tt.id, again.Word, err, tt.word)
 		}
@@ -82,7 +82,7 @@ func TestPDOWords(t *testing.T) {
 
 // printPDO writes kind, voltage, and every value that is no voltage.
 func printPDO(p PDO) string {
-	s := p.Kind + " " + p.Voltage().String()
+	s := p.Kind + " " + p.voltage().String()
 	for _, f := range p.Fields {
 		if u := f.Quantity.Unit; u == "A" || u == "W" {
 			s += " " + f.Quantity.String()
@@ -94,7 +94,7 @@ func printPDO(p PDO) string {
 	return s
 }
 
-// values is the object as EncodePDO takes it.
+// values is the object as encodePDO takes it.
 func (p PDO) values() map[string]schema.Quantity {
 	m := map[string]schema.Quantity{}
 	for _, f := range p.Fields {
@@ -106,7 +106,7 @@ func (p PDO) values() map[string]schema.Quantity {
 // TestPDOFlags reads the flags of W03, whose bits 29, 27 and 26 are set.
 // Names of these flags: USB PD R3.x Table 6-9, from memory.
 func TestPDOFlags(t *testing.T) {
-	p, err := DecodePDO(0x2C01912C)
+	p, err := decodePDO(0x2C01912C)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -132,8 +132,8 @@ func TestPDOErrors(t *testing.T) {
 		{0xC021763C, ErrPDOOrder},          // 5.9 V to 3.3 V
 	}
 	for _, tt := range decode {
-		if _, err := DecodePDO(tt.word); !errors.Is(err, tt.want) {
-			t.Errorf("DecodePDO(0x%08X): %v, want %v", tt.word, err, tt.want)
+		if _, err := decodePDO(tt.word); !errors.Is(err, tt.want) {
+			t.Errorf("decodePDO(0x%08X): %v, want %v", tt.word, err, tt.want)
 		}
 	}
 	q := schema.MustQuantity
@@ -150,19 +150,21 @@ func TestPDOErrors(t *testing.T) {
 		{"linear", nil, ErrPDOKind},
 	}
 	for _, tt := range encode {
-		if _, err := EncodePDO(tt.kind, tt.fields); !errors.Is(err, tt.want) {
-			t.Errorf("EncodePDO(%s, %v): %v, want %v", tt.kind, tt.fields, err, tt.want)
+		if _, err := encodePDO(tt.kind, tt.fields); !errors.Is(err, tt.want) {
+			t.Errorf("encodePDO(%s, %v): %v, want %v", tt.kind, tt.fields, err, tt.want)
 		}
 	}
-	words := map[string]uint32{"0x0001912C": 0x0001912C, "2C 91 01 00": 0x0001912C, "3C 21 DC C0": 0xC0DC213C, "c0dc213c": 0xC0DC213C} // R49 byte listings
+	// R49 byte listings
+	words := map[string]uint32{"0x0001912C": 0x0001912C, "2C 91 01 00": 0x0001912C, "3C 21 DC C0": 0xC0DC213C,
+		"c0dc213c": 0xC0DC213C}
 	for s, want := range words {
-		if got, err := ParsePDOWord(s); err != nil || got != want {
-			t.Errorf("ParsePDOWord(%q) = 0x%08X, %v, want 0x%08X", s, got, err, want)
+		if got, err := parsePDOWord(s); err != nil || got != want {
+			t.Errorf("parsePDOWord(%q) = 0x%08X, %v, want 0x%08X", s, got, err, want)
 		}
 	}
 	for _, s := range []string{"", "0x", "1912C0000", "2C 91 01", "2C 91 01 100", "hello"} {
-		if _, err := ParsePDOWord(s); !errors.Is(err, ErrPDOWord) {
-			t.Errorf("ParsePDOWord(%q): %v, want %v", s, err, ErrPDOWord)
+		if _, err := parsePDOWord(s); !errors.Is(err, ErrPDOWord) {
+			t.Errorf("parsePDOWord(%q): %v, want %v", s, err, ErrPDOWord)
 		}
 	}
 }
@@ -231,18 +233,18 @@ func FuzzDecodePDO(f *testing.F) {
 
 // roundTripPDO: what decodes encodes to the same word, but for reserved bits.
 func roundTripPDO(t interface{ Fatalf(string, ...any) }, word uint32) {
-	p, err := DecodePDO(word)
+	p, err := decodePDO(word)
 	if err != nil {
 		return
 	}
-	again, err := EncodePDO(p.Kind, p.values())
+	again, err := encodePDO(p.Kind, p.values())
 	if err != nil {
 		t.Fatalf("0x%08X: %v", word, err)
 	}
 	if again.Word != word&^p.Reserved {
 		t.Fatalf("0x%08X encodes to 0x%08X", word, again.Word)
 	}
-	if v := p.Voltage(); v.Low.Cmp(v.High) > 0 || v.Low.Sign() <= 0 {
+	if v := p.voltage(); v.Low.Cmp(v.High) > 0 || v.Low.Sign() <= 0 {
 		t.Fatalf("0x%08X: voltage %s", word, v)
 	}
 }

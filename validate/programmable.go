@@ -19,7 +19,8 @@ var programmables = sync.OnceValue(func() []programmable {
 	var t []programmable
 	kinds := map[string]protocol{"pps": protocolPPS, "avs-epr": protocolAVSEPR, "avs-spr": protocolAVSSPR}
 	for _, r := range schema.MustReadTable(tables, "tables/programmable.tsv").Rows {
-		p := programmable{name: r.Get("name"), kind: kinds[r.Get("kind")], low: mustFloat(r, "low"), high: mustFloat(r, "high"), ground: groundOf(r)}
+		p := programmable{name: r.Get("name"), kind: kinds[r.Get("kind")], low: mustFloat(r, "low"),
+			high: mustFloat(r, "high"), ground: groundOf(r)}
 		if p.kind == protocolNone {
 			panic("programmable.tsv: kind of " + p.name)
 		}
@@ -41,7 +42,8 @@ type stepTable struct {
 }
 
 var steps = sync.OnceValue(func() *stepTable {
-	t := &stepTable{voltage: limitOf("pps.step.voltage"), current: limitOf("pps.step.current"), early: limitOf("pps.low.early"),
+	t := &stepTable{voltage: limitOf("pps.step.voltage"), current: limitOf("pps.step.current"),
+		early: limitOf("pps.low.early"),
 		field: limitOf("pps.field"), avs: limitOf("avs.step.voltage")}
 	for _, p := range programmables() {
 		switch p.kind {
@@ -101,7 +103,8 @@ func avsRange(c *Case, q *schema.Quantity) (low, high float64, ok bool) {
 var rulePPSRange = &Rule{
 	Name: "pps-range",
 	Doc:  "a programmable supply goes from 3.3 V to 5.9, 11, 16 or 21 V",
-	Detail: "Early sources began at 3 V, which is accepted. Other tops (20, 21.1, 11.5 V) and a beginning at 5 V are met on labels, and only noted. Above 25.5 V " +
+	Detail: "Early sources began at 3 V, which is accepted. Other tops (20, 21.1, 11.5 V) and a beginning at 5 V are " +
+		"met on labels, and only noted. Above 25.5 V " +
 		"the object has no way to say it.",
 	Source:   "USB PD R3.x §6.4.1.4 and §10.2.3 (handbook 2.5; R6, R7, R9, R10)",
 	Standing: StandingVerified,
@@ -122,15 +125,18 @@ var rulePPSRange = &Rule{
 				if same(low, p.low) || same(low, t.early.high) {
 					return fits()
 				}
-				return odd(causeLow, low, p.low).at(schema.SeverityNote).on("common practice, no source (handbook 2.5)", StandingPractice)
+				return odd(causeLow, low, p.low).at(schema.SeverityNote).on("common practice, no source (handbook 2.5)",
+					StandingPractice)
 			}
 		}
-		return odd(causeTop, high, 0).at(schema.SeverityNote).on("common practice, no source (handbook 2.5)", StandingPractice)
+		return odd(causeTop, high, 0).at(schema.SeverityNote).on("common practice, no source (handbook 2.5)",
+			StandingPractice)
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		switch j.Cause {
 		case causeField:
-			return q[0].String() + " goes above the " + amount(j.Limit, "V") + " that a PPS object can say" + presumption(c)
+			return q[0].String() + " goes above the " + amount(j.Limit, "V") + " that a PPS object can say" +
+				presumption(c)
 		case causeLow:
 			return q[0].String() + " begins at " + amount(j.Got, "V") + ", not at " + amount(j.Limit, "V")
 		}
@@ -193,9 +199,10 @@ func stepRule(name, what, doc, source string, want func(*schema.Level) bool,
 
 // rulePPSCurrentStep is the grid of the current field.
 var rulePPSCurrentStep = &Rule{
-	Name:     "pps-current-step",
-	Doc:      "the current of a PPS level is a multiple of 50 mA",
-	Detail:   "The PPS object counts its current in 50 mA, five times coarser than a fixed one: 3.25 A can be said, 3.33 A cannot.",
+	Name: "pps-current-step",
+	Doc:  "the current of a PPS level is a multiple of 50 mA",
+	Detail: "The PPS object counts its current in 50 mA, five times coarser than a fixed one: 3.25 A can be said, " +
+		"3.33 A cannot.",
 	Source:   "USB PD R3.x §6.4.1.4 (handbook 2.5, 2.7, 2.8; R7, R8)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityWarning,
@@ -220,8 +227,10 @@ var rulePPSCurrentStep = &Rule{
 var rulePPSPower = &Rule{
 	Name: "pps-power",
 	Doc:  "a PPS level is within the power claimed, counted at its nominal voltage of 5, 9, 15 or 20 V",
-	Detail: "At the top of the range the power may lawfully pass the rating, by up to 22 % for 3.3–11 V: 27 W gives 3.3–11 V 3 A, " +
-		"which is 33 W at 11 V. Only nominal voltage × current counts. A claim anywhere between the two speaks for both.",
+	Detail: "At the top of the range the power may lawfully pass the rating, by up to 22 % for 3.3–11 V: 27 W gives " +
+		"3.3–11 V 3 A, " +
+		"which is 33 W at 11 V. Only nominal voltage × current counts. A claim anywhere between the two speaks for " +
+		"both.",
 	Source:   "USB PD R3.x §10.2.3 (handbook 2.5; R10, R49)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityWarning,
@@ -253,7 +262,8 @@ var rulePPSPower = &Rule{
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		_, high, _ := ppsRange(c, &q[1])
-		return q[1].String() + " at " + q[0].String() + " counts as " + amount(nominalOf(high), "V") + " × " + q[0].String() + " = " +
+		return q[1].String() + " at " + q[0].String() + " counts as " + amount(nominalOf(high), "V") + " × " +
+			q[0].String() + " = " +
 			amount(j.Got, "W") + ", more than the " + q[2].String() + " claimed"
 	},
 }
@@ -262,7 +272,8 @@ var rulePPSPower = &Rule{
 var ruleAVSRange = &Rule{
 	Name: "avs-range",
 	Doc:  "an adjustable supply goes from 15 V to 28, 36 or 48 V, or from 9 V to 15 or 20 V",
-	Detail: "Extended-range AVS begins at 15 V, not at 9 V as is often said; 9 V is where standard-range AVS begins. A range from 9 V " +
+	Detail: "Extended-range AVS begins at 15 V, not at 9 V as is often said; 9 V is where standard-range AVS begins. " +
+		"A range from 9 V " +
 		"to 28 V or more is a speaker who runs the two together, so it is warned of.",
 	Source:   "USB PD R3.1 and R3.2 (handbook 2.2b, 2.6, T1; R5, R6, R12b)",
 	Standing: StandingVerified,
@@ -297,9 +308,11 @@ var ruleAVSRange = &Rule{
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		switch j.Cause {
 		case causeOutside:
-			return q[0].String() + " leaves the " + amount(steps().avsLow, "V") + " to " + amount(steps().avsHigh, "V") + " of adjustable supplies" + presumption(c)
+			return q[0].String() + " leaves the " + amount(steps().avsLow, "V") + " to " +
+				amount(steps().avsHigh, "V") + " of adjustable supplies" + presumption(c)
 		case causeMerged:
-			return q[0].String() + " runs two supplies together: extended-range AVS begins at " + amount(j.Limit, "V") + ", only standard-range AVS at " + amount(j.Got, "V")
+			return q[0].String() + " runs two supplies together: extended-range AVS begins at " + amount(j.Limit, "V") +
+				", only standard-range AVS at " + amount(j.Got, "V")
 		}
 		return q[0].String() + " is none of the standard AVS ranges"
 	},
@@ -316,7 +329,8 @@ const (
 var ruleAVSPower = &Rule{
 	Name: "avs-power",
 	Doc:  "the top of an AVS range belongs to the rated power",
-	Detail: "28 V up to 140 W, 36 V up to 180 W, 48 V up to 240 W; in the standard range 15 V up to 45 W and 20 V up to 100 W " +
+	Detail: "28 V up to 140 W, 36 V up to 180 W, 48 V up to 240 W; in the standard range 15 V up to 45 W and 20 V up " +
+		"to 100 W " +
 		"(the last two bands are unverified).",
 	Source:   "USB PD R3.1 (handbook 2.2b, 2.6, R5)",
 	Standing: StandingVerified,
@@ -365,9 +379,11 @@ var ruleAVSPower = &Rule{
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		if j.Cause == causeBelowBand {
-			return q[0].String() + " belongs to sources above " + amount(j.Limit, "W") + ", but " + q[1].String() + " was claimed" + presumption(c)
+			return q[0].String() + " belongs to sources above " + amount(j.Limit, "W") + ", but " + q[1].String() +
+				" was claimed" + presumption(c)
 		}
-		return q[0].String() + " belongs to sources up to " + amount(j.Limit, "W") + ", but " + q[1].String() + " was claimed" + presumption(c)
+		return q[0].String() + " belongs to sources up to " + amount(j.Limit, "W") + ", but " + q[1].String() +
+			" was claimed" + presumption(c)
 	},
 }
 

@@ -12,7 +12,8 @@ var rulePPSExpected = &Rule{
 	Doc:  "a source that offers programmable levels has the range that its rated power goes with",
 	Detail: "Up to 15 W that is 3.3–5.9 V, up to 27 W 3.3–11 V, up to 45 W 3.3–16 V, and 3.3–21 V above. Only asked " +
 		"where programmable levels " +
-		"of the port were said: the feature is optional. The speaker may have left the widest out, so this only notes; " +
+		"of the port were said: the feature is optional. The speaker may have left the widest out, so this only " +
+		"notes; " +
 		"wider ranges " +
 		"than expected are lawful.",
 	Source:   "USB PD R3.x §10.2.3 (handbook 2.5, R10)",
@@ -53,8 +54,9 @@ var rulePPSExpected = &Rule{
 	},
 	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
 		row := expectedPPS(q[0].SI())
-		return "a source of " + q[0].String() + " with programmable levels has " + schema.Between(toGrid(row.low, 1, "V").Low,
-			toGrid(row.high, 1, "V").Low, "V").String() + ", and those given end at " + amount(j.Got, "V")
+		return "a source of " + q[0].String() + " with programmable levels has " +
+			schema.Between(toGrid(row.low, 1, "V").Low,
+				toGrid(row.high, 1, "V").Low, "V").String() + ", and those given end at " + amount(j.Got, "V")
 	},
 }
 
@@ -107,14 +109,16 @@ var ruleAVSExpected = &Rule{
 			return none
 		}
 		for i := range programmables() {
-			if p := &programmables()[i]; p.kind == protocolAVSSPR && w > p.over && (w <= p.upto || p.upto >= pd().sprPower) {
+			if p := &programmables()[i]; p.kind == protocolAVSSPR && w > p.over &&
+				(w <= p.upto || p.upto >= pd().sprPower) {
 				return odd(0, w, p.high).of(0)
 			}
 		}
 		return fits()
 	},
 	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
-		return "a source of " + q[0].String() + " of USB PD 3.2 offers AVS from " + amount(steps().avsLow, "V") + " to " +
+		return "a source of " + q[0].String() + " of USB PD 3.2 offers AVS from " + amount(steps().avsLow, "V") +
+			" to " +
 			amount(j.Limit, "V") +
 			", but none was said"
 	},

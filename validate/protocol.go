@@ -39,7 +39,8 @@ const (
 	protocolDC
 )
 
-var protocolNames = [...]string{"", "other", "pd", "pps", "avs", "avs-epr", "avs-spr", "type-c", "bc", "qc", "qc2", "qc3",
+var protocolNames = [...]string{"", "other", "pd", "pps", "avs", "avs-epr", "avs-spr", "type-c", "bc", "qc", "qc2",
+	"qc3",
 	"qc3plus", "qc4", "afc", "fcp", "scp", "ufcs", "qi", "qi-bpp", "qi-epp", "qi-mpp", "qi-mpp25", "ac", "dc"}
 
 // namedProtocol is a row of protocols.tsv.

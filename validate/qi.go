@@ -23,7 +23,8 @@ type qiProfile struct {
 }
 
 var qi = sync.OnceValue(func() *qiTable {
-	t := &qiTable{band: limitOf("qi.frequency"), magnetic: limitOf("qi.frequency.magnetic"), width: limitOf("qi.frequency.width").high,
+	t := &qiTable{band: limitOf("qi.frequency"), magnetic: limitOf("qi.frequency.magnetic"),
+		width:     limitOf("qi.frequency.width").high,
 		leastCoil: limitOf("qi.frequency.least").high, mostCoil: limitOf("qi.frequency.most").high}
 	for _, r := range schema.MustReadTable(tables, "tables/qi_profiles.tsv").Rows {
 		p := qiProfile{power: mustFloat(r, "power"), ground: groundOf(r)}
@@ -57,7 +58,8 @@ func isWireless(port, protocol string) bool {
 var ruleQiPower = &Rule{
 	Name: "qi-power",
 	Doc:  "a wireless pad gives at most 5 W (baseline), 15 W (extended, magnetic) or 25 W (Qi 2.2)",
-	Detail: "Where the profile was said, its limit counts; otherwise that of the strongest profile. 7.5, 10 or 50 W modes of vendors exist " +
+	Detail: "Where the profile was said, its limit counts; otherwise that of the strongest profile. 7.5, 10 or 50 W " +
+		"modes of vendors exist " +
 		"beside Qi, so this only warns. What a pad draws at its input is not judged.",
 	Source:   "Qi (5 W and 15 W: R22; 25 W and 30 W unverified)",
 	Standing: StandingVerified,
@@ -102,7 +104,8 @@ var ruleQiPower = &Rule{
 var ruleQiFrequency = &Rule{
 	Name: "qi-frequency",
 	Doc:  "a charging coil works between 87 and 205 kHz, or at 360 kHz",
-	Detail: "The first is the band of the baseline and extended profiles, the second that of the magnetic one. Two percent are left " +
+	Detail: "The first is the band of the baseline and extended profiles, the second that of the magnetic one. Two " +
+		"percent are left " +
 		"for the meter.",
 	Source:   "Qi (handbook 3.3, R22)",
 	Standing: StandingVerified,
@@ -132,7 +135,8 @@ var ruleQiFrequency = &Rule{
 		if low >= t.band.low*(1-t.width) && high <= t.band.high*(1+t.width) {
 			return fits()
 		}
-		if math.Abs(low-t.magnetic.high) <= t.magnetic.high*t.width && math.Abs(high-t.magnetic.high) <= t.magnetic.high*t.width {
+		if math.Abs(low-t.magnetic.high) <= t.magnetic.high*t.width &&
+			math.Abs(high-t.magnetic.high) <= t.magnetic.high*t.width {
 			return fits()
 		}
 		j := breaks(0, high, t.band.high)
@@ -143,6 +147,7 @@ var ruleQiFrequency = &Rule{
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		t := qi()
-		return q[0].String() + " is neither within " + amount(t.band.low, "kHz") + " to " + amount(t.band.high, "kHz") + " nor " + amount(t.magnetic.high, "kHz")
+		return q[0].String() + " is neither within " + amount(t.band.low, "kHz") + " to " + amount(t.band.high, "kHz") +
+			" nor " + amount(t.magnetic.high, "kHz")
 	},
 }

@@ -47,7 +47,8 @@ func TestRules(t *testing.T) {
 				}
 				kind, _, _ := strings.Cut(f.Name, ": ")
 				if kind != "fires" && kind != "passes" && kind != "apart" || (kind == "fires") != (want != "") {
-					t.Errorf("%s: a case is \"fires: …\" with findings, or \"passes: …\" or \"apart: …\" without", f.Name)
+					t.Errorf("%s: a case is \"fires: …\" with findings, or \"passes: …\" or \"apart: …\" without",
+						f.Name)
 				}
 				got := printFindings(CheckWith([]*Rule{rule}, parseNotation(t, string(f.Data))))
 				if diff := cmp.Diff(want, got); diff != "" {

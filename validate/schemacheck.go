@@ -135,7 +135,7 @@ func formFindings(document []byte, places map[string]int64, problems []formProbl
 		if n := comparePositions(a, b); n != 0 {
 			return n
 		}
-		return Compare(a, b)
+		return compare(a, b)
 	})
 	return found
 }
@@ -209,7 +209,8 @@ func plainly(e *jsonschema.ValidationError, value any) string {
 		return show(value) + " is not written as it must be"
 	case "oneOf", "anyOf":
 		return "must have either a value, or low and high"
-	case "minimum", "maximum", "exclusiveMinimum", "exclusiveMaximum", "minItems", "maxItems", "maxLength", "minLength", "multipleOf":
+	case "minimum", "maximum", "exclusiveMinimum", "exclusiveMaximum", "minItems", "maxItems", "maxLength", "minLength",
+		"multipleOf":
 		return show(value) + " is out of bounds: " + e.Message
 	}
 	return e.Message

@@ -14,7 +14,8 @@ type sumTable struct {
 }
 
 var sums = sync.OnceValue(func() *sumTable {
-	t := &sumTable{share: limitOf("sum.share").high, rounding: limitOf("sum.rounding").high, usb: limitOf("usb.power").high}
+	t := &sumTable{share: limitOf("sum.share").high, rounding: limitOf("sum.rounding").high,
+		usb: limitOf("usb.power").high}
 	for _, r := range schema.MustReadTable(tables, "tables/power_classes.tsv").Rows {
 		t.classes = append(t.classes, mustFloat(r, "power"))
 	}
@@ -25,8 +26,10 @@ var sums = sync.OnceValue(func() *sumTable {
 var ruleSplitTotal = &Rule{
 	Name: "split-total",
 	Doc:  "powers given at once add up to no more than the total",
-	Detail: "45 W + 20 W is a split of a 65 W charger, 45 W + 30 W is not. One percent and one watt are left for rounding. " +
-		"The total is a power claimed without a port. A split is the shared powers said one after the other until a port comes again.",
+	Detail: "45 W + 20 W is a split of a 65 W charger, 45 W + 30 W is not. One percent and one watt are left for " +
+		"rounding. " +
+		"The total is a power claimed without a port. A split is the shared powers said one after the other until a " +
+		"port comes again.",
 	Source:   "conservation of energy (handbook 8.1 I05)",
 	Standing: StandingComputed,
 	Severity: schema.SeverityError,
@@ -63,9 +66,10 @@ var ruleSplitTotal = &Rule{
 
 // ruleSplitSum: the speaker added it up himself.
 var ruleSplitSum = &Rule{
-	Name:     "split-sum",
-	Doc:      "the sum given for ports in use together is the sum of their powers",
-	Detail:   "\"45 watts plus 18 watts, 63 watts\": three numbers that must agree, up to one percent and one watt for rounding.",
+	Name: "split-sum",
+	Doc:  "the sum given for ports in use together is the sum of their powers",
+	Detail: "\"45 watts plus 18 watts, 63 watts\": three numbers that must agree, up to one percent and one watt " +
+		"for rounding.",
 	Source:   "arithmetic (handbook 8.1 I05)",
 	Standing: StandingComputed,
 	Severity: schema.SeverityError,

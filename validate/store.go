@@ -22,13 +22,16 @@ func storeOf(b *schema.Battery) (store, bool) {
 	case b.Pack.Energy != nil:
 		return store{[]Arg{arg(b.Pack.Energy, field("battery.pack.energy"))}, 1}, true
 	case b.Pack.Capacity != nil && b.Cell.Voltage != nil:
-		return store{[]Arg{arg(b.Pack.Capacity, field("battery.pack.capacity")), arg(b.Cell.Voltage, field("battery.cell.voltage"))}, 1}, true
+		return store{[]Arg{arg(b.Pack.Capacity, field("battery.pack.capacity")),
+			arg(b.Cell.Voltage, field("battery.cell.voltage"))}, 1}, true
 	case b.Pack.Capacity != nil && b.Pack.Voltage != nil:
-		return store{[]Arg{arg(b.Pack.Capacity, field("battery.pack.capacity")), arg(b.Pack.Voltage, field("battery.pack.voltage"))}, 1}, true
+		return store{[]Arg{arg(b.Pack.Capacity, field("battery.pack.capacity")),
+			arg(b.Pack.Voltage, field("battery.pack.voltage"))}, 1}, true
 	case b.Cell.Energy != nil:
 		return store{[]Arg{arg(b.Cell.Energy, field("battery.cell.energy"))}, n}, true
 	case b.Cell.Capacity != nil && b.Cell.Voltage != nil:
-		return store{[]Arg{arg(b.Cell.Capacity, field("battery.cell.capacity")), arg(b.Cell.Voltage, field("battery.cell.voltage"))}, n}, true
+		return store{[]Arg{arg(b.Cell.Capacity, field("battery.cell.capacity")),
+			arg(b.Cell.Voltage, field("battery.cell.voltage"))}, n}, true
 	}
 	return store{}, false
 }

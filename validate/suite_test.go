@@ -48,7 +48,8 @@ func TestSuite(t *testing.T) {
 			if r.Find == nil || r.Test == nil || r.Explain == nil {
 				t.Fatal("Find, Test and Explain are needed")
 			}
-			if w, ok := weights()[r.Name]; !ok || w.slip <= 0 || w.slip > 0.5 || w.chance <= 0 || w.chance >= 1 || 1-w.slip < w.chance {
+			if w, ok := weights()[r.Name]; !ok || w.slip <= 0 || w.slip > 0.5 || w.chance <= 0 || w.chance >= 1 ||
+				1-w.slip < w.chance {
 				t.Errorf("weights.tsv: %v, %v: want 0 < slip ≤ 0.5, 0 < chance ≤ 1 - slip", w, ok)
 			}
 			a, ok := Example(r.Name)
@@ -152,7 +153,8 @@ func TestJudgeAnything(t *testing.T) {
 	}
 	var samples []sample
 	everyCase(t, func(r *Rule, c *Case, q []schema.Quantity) { samples = append(samples, sample{r, *c, q}) })
-	units := []schema.Unit{"", "V", "mV", "A", "mA", "W", "kW", "V.A", "mOhm", "Ohm", "m", "cm", "Hz", "kHz", "Gbit/s", "Cel", "%", "mA.h", "g"}
+	units := []schema.Unit{"", "V", "mV", "A", "mA", "W", "kW", "V.A", "mOhm", "Ohm", "m", "cm", "Hz", "kHz", "Gbit/s",
+		"Cel", "%", "mA.h", "g"}
 	rapid.Check(t, func(t *rapid.T) {
 		s := rapid.SampledFrom(samples).Draw(t, "case")
 		q := append([]schema.Quantity(nil), s.q...)
@@ -162,7 +164,8 @@ func TestJudgeAnything(t *testing.T) {
 				unit = rapid.SampledFrom(units).Draw(t, "unit")
 			}
 			number := func(name string) schema.Decimal {
-				return schema.NewDecimal(rapid.Int64Range(-2, 400000).Draw(t, name), rapid.Int32Range(-5, 3).Draw(t, name+" exponent"))
+				return schema.NewDecimal(rapid.Int64Range(-2, 400000).Draw(t, name),
+					rapid.Int32Range(-5, 3).Draw(t, name+" exponent"))
 			}
 			switch rapid.IntRange(0, 3).Draw(t, "form") {
 			case 0:
@@ -198,7 +201,8 @@ func TestUnitsDoNotMatter(t *testing.T) {
 		}
 		got := r.Judge(c, other)
 		if got.Verdict != want.Verdict || math.Abs(got.LogRatio-want.LogRatio) > 1e-6 {
-			t.Errorf("%s: %v %v in thousandths, %v %v before", r.Name, got.Verdict, got.LogRatio, want.Verdict, want.LogRatio)
+			t.Errorf("%s: %v %v in thousandths, %v %v before", r.Name, got.Verdict, got.LogRatio, want.Verdict,
+				want.LogRatio)
 		}
 	})
 }
@@ -332,7 +336,7 @@ func TestCompareIsTotal(t *testing.T) {
 	}
 	for i := range fs {
 		for k := range fs {
-			if a, b := Compare(fs[i], fs[k]), Compare(fs[k], fs[i]); a != -b || (a < 0) != (i < k) && a != 0 {
+			if a, b := compare(fs[i], fs[k]), compare(fs[k], fs[i]); a != -b || (a < 0) != (i < k) && a != 0 {
 				t.Errorf("%v and %v compare as %d and %d", fs[i], fs[k], a, b)
 			}
 		}

@@ -122,7 +122,8 @@ func TestPlaces(t *testing.T) {
 			t.Errorf("mode %q: %q %d", tt.mode, p, f)
 		}
 	}
-	for port, want := range map[string]socket{"": socketUnknown, "USB-C1": socketC, "USB-C": socketC, "USB-A2": socketA, "Qi": socketPad,
+	for port, want := range map[string]socket{"": socketUnknown, "USB-C1": socketC, "USB-C": socketC, "USB-A2": socketA,
+		"Qi": socketPad,
 		"AC": socketMains, "DC": socketDC, "USB-C1+USB-A": socketJoined, "car": socketUnknown} {
 		if got := socketOf(port); got != want {
 			t.Errorf("port %q: %d, want %d", port, got, want)

@@ -27,7 +27,8 @@ var ufcs = sync.OnceValue(func() *ufcsTable {
 var ruleUFCSRange = &Rule{
 	Name: "ufcs-range",
 	Doc:  "a UFCS range lies within one gear: 3.4–5.5, 5.5–12, 11–21 or 21–36 V",
-	Detail: "Published texts differ on the edges of the 10 V and 20 V gears (5.5–11 or 5.5–12, 11–21 or 12–21 V), so the widest are " +
+	Detail: "Published texts differ on the edges of the 10 V and 20 V gears (5.5–11 or 5.5–12, 11–21 or 12–21 V), so " +
+		"the widest are " +
 		"accepted. A range over several gears is said where a port has several; it is only warned of.",
 	Source:   "T/TAF 083-2021 (handbook 3.2, T6; R19)",
 	Standing: StandingVerified,
@@ -94,7 +95,8 @@ var ruleUFCSStep = &Rule{
 var ruleUFCSCable = &Rule{
 	Name: "ufcs-cable",
 	Doc:  "UFCS above 6.5 A needs a cable with an electronic label, above 4 A one is advised",
-	Detail: "Up to 4 A the impedance check of the sink is enough. Asked only where the record says whether the cable has an " +
+	Detail: "Up to 4 A the impedance check of the sink is enough. Asked only where the record says whether the cable " +
+		"has an " +
 		"electronic label.",
 	Source:   "T/TAF 083-2021 (handbook 3.2, R19)",
 	Standing: StandingVerified,
@@ -105,7 +107,8 @@ var ruleUFCSCable = &Rule{
 			return
 		}
 		for i, l := range levelsOf(r, ofFamily(protocolUFCS)) {
-			if l.Current != nil && !yield(Case{Level: l, Extra: r.Cable, Args: []Arg{arg(l.Current, levelPath(i, "current"))}}) {
+			if l.Current != nil && !yield(Case{Level: l, Extra: r.Cable,
+				Args: []Arg{arg(l.Current, levelPath(i, "current"))}}) {
 				return
 			}
 		}
@@ -126,8 +129,10 @@ var ruleUFCSCable = &Rule{
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		if j.Verdict == VerdictOdd {
-			return "an electronic label of the cable is advised above " + amount(j.Limit, "A") + "; " + q[0].String() + " was said, with a cable that has none"
+			return "an electronic label of the cable is advised above " + amount(j.Limit, "A") + "; " + q[0].String() +
+				" was said, with a cable that has none"
 		}
-		return "a cable for " + q[0].String() + " needs an electronic label, as all above " + amount(j.Limit, "A") + " do, and this one has none"
+		return "a cable for " + q[0].String() + " needs an electronic label, as all above " + amount(j.Limit, "A") +
+			" do, and this one has none"
 	},
 }

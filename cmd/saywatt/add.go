@@ -81,7 +81,8 @@ func (c *addCmd) Run(e *env) error {
 	}
 	failed = failed || k.refused > 0
 	if failed && k.in > 0 {
-		fmt.Fprintf(e.stderr, "saywatt: %s; the others were not\n", counted(k.in, "review was added", "reviews were added"))
+		fmt.Fprintf(e.stderr, "saywatt: %s; the others were not\n",
+			counted(k.in, "review was added", "reviews were added"))
 	}
 	if k.in > 1 {
 		e.tell(&k.tally, "")

@@ -111,7 +111,8 @@ func storedRecord(a *archive.Archive, rv *archive.Review) (*schema.Record, error
 // tellRepair tells of an index that was found damaged and made anew.
 func (e *env) tellRepair(a *archive.Archive) {
 	if cause := a.Repaired(); cause != nil {
-		fmt.Fprintf(e.stderr, "saywatt: %s: %s; it was made anew, and nothing is lost\n", export.Printable(a.Dir()), export.Printable(cause.Error()))
+		fmt.Fprintf(e.stderr, "saywatt: %s: %s; it was made anew, and nothing is lost\n", export.Printable(a.Dir()),
+			export.Printable(cause.Error()))
 	}
 }
 
@@ -166,7 +167,8 @@ const lookHelp = `      --link URL     address of a moment, {file} and {s} stand
 `
 
 func (l *lookFlags) look(e *env) archive.Look {
-	return archive.Look{Width: min(e.width, widestSheet), ASCII: l.ASCII || !e.unicode(), Color: e.color(), Link: l.Link}
+	return archive.Look{Width: min(e.width, widestSheet), ASCII: l.ASCII || !e.unicode(), Color: e.color(),
+		Link: l.Link}
 }
 
 // signature says who wrote and when.

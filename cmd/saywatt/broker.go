@@ -106,7 +106,8 @@ func (b *brokerFlags) with(e *env, do func(context.Context, *work.Job) error) (e
 		return err
 	}
 	defer conn.Close()
-	job, err := work.OpenJob(ctx, conn, b.Job, work.Layout{Replicas: b.Replicas, AckWait: b.AckWait, MaxPending: b.Pending, MaxWaiting: b.Waiting})
+	job, err := work.OpenJob(ctx, conn, b.Job,
+		work.Layout{Replicas: b.Replicas, AckWait: b.AckWait, MaxPending: b.Pending, MaxWaiting: b.Waiting})
 	if err != nil {
 		return err
 	}

@@ -48,7 +48,8 @@ folder or a pattern; "-" or none is standard input.
 Flags:
       --into DIR     write each file into this folder, made where there is none,
                      by its name and the folders in which the FILEs differ;
-                     wanted for several
+                     wanted for several. What lies in it is no input, unless
+                     it is named
       --style S      own      as the speaker's captions have them (default)
                      symbols  3.25 A
                      words    3.25 amps
@@ -90,6 +91,7 @@ func (c *captionsCmd) Run(e *env) error {
 	if err := c.check(style); err != nil {
 		return &usageError{err, "saywatt captions"}
 	}
+	c.Without = c.Into
 	files, err := c.files(e)
 	if err != nil {
 		return err

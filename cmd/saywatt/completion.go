@@ -190,7 +190,8 @@ _saywatt() {
 	case $name in
 `, strings.Join(families(commands), "|"))
 	for _, c := range commands {
-		fmt.Fprintf(&b, "\t%q)\n\t\twords=%q\n\t\tflags=%q\n", c.name, strings.Join(c.words, " "), strings.Join(c.dashed(), " "))
+		fmt.Fprintf(&b, "\t%q)\n\t\twords=%q\n\t\tflags=%q\n", c.name, strings.Join(c.words, " "),
+			strings.Join(c.dashed(), " "))
 		b.WriteString("\t\tcase $prev in\n")
 		for _, f := range c.flags {
 			if f.values != nil {

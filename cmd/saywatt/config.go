@@ -78,7 +78,8 @@ func readStanding(name string, text []byte, app *kong.Application) ([]standing, 
 			return nil, fmt.Errorf("%s: %q: want a line FLAG = VALUE", where, line)
 		}
 		last := len(words) - 1
-		o := standing{strings.Join(words[:last], " "), strings.TrimLeft(words[last], "-"), strings.TrimSpace(value), where}
+		o := standing{strings.Join(words[:last], " "), strings.TrimLeft(words[last], "-"), strings.TrimSpace(value),
+			where}
 		if err := o.check(app); err != nil {
 			return nil, fmt.Errorf("%s: %w", where, err)
 		}

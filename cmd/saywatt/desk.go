@@ -226,8 +226,9 @@ func loopback(host string) bool {
 
 func (c *deskCmd) config(e *env) (desk.Config, error) {
 	host, _, _ := net.SplitHostPort(c.Listen) // checked
-	o := desk.Config{Decisions: c.Decisions, Media: c.Media, Who: c.Name, Token: c.Token, Keep: !c.Unsaved, Captions: c.folders(),
-		Local: loopback(host), Threshold: c.Threshold, MaxBytes: c.MaxBytes, Log: e.complain}
+	o := desk.Config{Decisions: c.Decisions, Media: c.Media, Who: c.Name, Token: c.Token, Keep: !c.Unsaved,
+		Captions: c.folders(),
+		Local:    loopback(host), Threshold: c.Threshold, MaxBytes: c.MaxBytes, Log: e.complain}
 	if o.Token == "" {
 		o.Token = desk.NewToken()
 	}

@@ -62,7 +62,8 @@ Flags:
                      terminal, nor to a pipe where only a standing option asks
                      for it
       --into DIR     write a file for each review into this folder, made where
-                     there is none: DIR/NAME.FORMAT by the name of the review
+                     there is none: DIR/NAME.FORMAT by the name of the review.
+                     What lies in it is no input, unless it is named
       --table T      %s
                      (default for csv: quantities). Each row begins with the
                      name of the review and its file; "saywatt schema --tables"
@@ -116,6 +117,7 @@ func (c *emitCmd) Run(e *env) error {
 		return &usageError{err, "saywatt emit"}
 	}
 	e.askForInput(c.File)
+	c.Without = c.Into
 	run := emitter{env: e, cmd: c}
 	var err error
 	if c.Into != "" {
@@ -153,7 +155,8 @@ func (c *emitCmd) check(e *env) error {
 	case toStdout && binary && e.terminal:
 		return fmt.Errorf("%s is nothing to read on a terminal; --out names a file", c.To)
 	case toStdout && binary && !e.asked("--to"):
-		return fmt.Errorf("%s is written to a pipe only where the command line says --to %s; --out names a file", c.To, c.To)
+		return fmt.Errorf("%s is written to a pipe only where the command line says --to %s; --out names a file", c.To,
+			c.To)
 	case c.Into != "" && c.Out != "":
 		return errors.New("--out names one file and --into a folder for many")
 	}

@@ -113,7 +113,8 @@ func (c *gatherCmd) check(e *env) ([]int, error) {
 	case c.To == "parquet" && e.terminal && (c.Out == "" || c.Out == stdinName):
 		return nil, errors.New("parquet is nothing to read on a terminal; --out names a file")
 	case c.To == "parquet" && (c.Out == "" || c.Out == stdinName) && !e.asked("--to"):
-		return nil, errors.New("parquet is written to a pipe only where the command line says --to parquet; --out names a file")
+		return nil, errors.New("parquet is written to a pipe only where the command line says --to parquet; --out " +
+			"names a file")
 	case c.Shards < 1 || c.Shards > work.Slots:
 		return nil, fmt.Errorf("--shards %d: there are from 1 to %d", c.Shards, work.Slots)
 	}

@@ -124,7 +124,8 @@ func (e *env) entries(name string, optional bool) ([]glossary.Entry, error) {
 }
 
 // change writes a glossary file anew with what edit makes of its entries.
-func (f *glossaryFile) change(e *env, inputs []string, edit func(old []glossary.Entry) ([]glossary.Entry, error)) (string, error) {
+func (f *glossaryFile) change(e *env, inputs []string,
+	edit func(old []glossary.Entry) ([]glossary.Entry, error)) (string, error) {
 	name, err := f.name(e)
 	if err != nil {
 		return "", err
@@ -182,7 +183,8 @@ func (c *glossaryAddCmd) Run(e *env) error {
 	if err != nil {
 		return &usageError{fmt.Errorf("--ratings: %w", err), "saywatt glossary add"}
 	}
-	entry := glossary.Entry{Kind: c.Kind, Name: c.Name, Aliases: c.Alias, Spoken: c.Spoken, Maker: c.Maker, Ratings: ratings, Package: c.Package, Note: c.Note}
+	entry := glossary.Entry{Kind: c.Kind, Name: c.Name, Aliases: c.Alias, Spoken: c.Spoken, Maker: c.Maker,
+		Ratings: ratings, Package: c.Package, Note: c.Note}
 	if err := entry.Check(); err != nil {
 		return &usageError{err, "saywatt glossary add"}
 	}
@@ -412,7 +414,8 @@ func (c *glossaryImportCmd) Run(e *env) error {
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(e.stderr, "saywatt: %s: %d names added, %d there already; %d open rows left out\n", export.Printable(name), added, len(found)-added, open)
+	fmt.Fprintf(e.stderr, "saywatt: %s: %d names added, %d there already; %d open rows left out\n",
+		export.Printable(name), added, len(found)-added, open)
 	return nil
 }
 

@@ -119,7 +119,8 @@ func (c *learnCmd) list(e *env) error {
 		fmt.Fprintf(e.stdout, "learnt from %s\n", export.Printable(name))
 	}
 	for _, r := range l.Rates() {
-		fmt.Fprintf(e.stdout, "%5.1f %% → %5.1f %%  %s (%d of %d here)\n", 100*r.Table, 100*r.Learned, r.Words, r.N, r.Of)
+		fmt.Fprintf(e.stdout, "%5.1f %% → %5.1f %%  %s (%d of %d here)\n", 100*r.Table, 100*r.Learned, r.Words, r.N,
+			r.Of)
 	}
 	return nil
 }

@@ -51,7 +51,8 @@ func topic(name string) (line, text string, ok bool) {
 // writeMan writes the page, made of what help tells.
 func writeMan(w io.Writer, app *kong.Application) error {
 	var b strings.Builder
-	fmt.Fprintf(&b, ".TH SAYWATT 1 \"\" saywatt\n.nh\n.ad l\n.SH NAME\nsaywatt \\- what a narrated product review said, from its captions\n")
+	fmt.Fprintf(&b, ".TH SAYWATT 1 \"\" saywatt\n.nh\n.ad l\n.SH NAME\nsaywatt \\- what a narrated product review "+
+		"said, from its captions\n")
 	fmt.Fprintf(&b, ".SH SYNOPSIS\n.B saywatt\n.I COMMAND\n[\\fIFLAG\\fR ...] [\\fIFILE\\fR ...]\n.SH DESCRIPTION\n")
 	head, _, _ := strings.Cut(about, "\n\nUsage:")
 	b.WriteString(roff(head) + "\n.SH COMMANDS\n")

@@ -131,7 +131,8 @@ func checkNames(nameFlag, name, titleFlag, title string) error {
 		most       int
 	}{{nameFlag, name, longestName}, {titleFlag, title, longestTitle}} {
 		if n := utf8.RuneCountInString(given.text); n > given.most {
-			return fmt.Errorf("%s %q has %d letters; the most are %d", given.flag, export.Clip(given.text, shownOf), n, given.most)
+			return fmt.Errorf("%s %q has %d letters; the most are %d", given.flag, export.Clip(given.text, shownOf), n,
+				given.most)
 		}
 	}
 	return nil

@@ -77,7 +77,8 @@ func TestShortened(t *testing.T) {
 }
 
 func TestCheckNames(t *testing.T) {
-	if err := checkNames("--id", strings.Repeat("é", longestName), "--title", strings.Repeat("é", longestTitle)); err != nil {
+	if err := checkNames("--id", strings.Repeat("é", longestName), "--title",
+		strings.Repeat("é", longestTitle)); err != nil {
 		t.Error(err)
 	}
 	for _, c := range []struct{ name, title, want string }{

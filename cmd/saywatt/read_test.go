@@ -122,7 +122,8 @@ func TestReadingsAheadAreBounded(t *testing.T) {
 
 func TestBadFilesDoNotStopTheOthers(t *testing.T) {
 	w := newWorld(map[string]string{"a.vtt": oneCue, "empty.vtt": "", "b.vtt": oneCue})
-	if got := run([]string{"read", "-f", "jsonl", "a.vtt", "missing.vtt", "empty.vtt", "b.vtt"}, w.env); got != exitFailed {
+	if got := run([]string{"read", "-f", "jsonl", "a.vtt", "missing.vtt", "empty.vtt", "b.vtt"},
+		w.env); got != exitFailed {
 		t.Errorf("exit status %d, want %d", got, exitFailed)
 	}
 	if got := strings.Join(namesOf(t, w.stdout.Bytes()), " "); got != "a.vtt b.vtt" {

@@ -132,7 +132,8 @@ func TestPathsInDocuments(t *testing.T) {
 // isPath reports whether words in backquotes look like a path of this
 // repository.
 func isPath(s string) bool {
-	for _, top := range []string{"cmd/", "extract/", "normalize/", "validate/", "schema/", "testdata/", "internal/", ".ci/"} {
+	for _, top := range []string{"cmd/", "extract/", "normalize/", "validate/", "schema/", "testdata/", "internal/",
+		".ci/"} {
 		if strings.HasPrefix(s, top) && !strings.ContainsAny(s, " *<>…{}:") {
 			return true
 		}

@@ -94,7 +94,8 @@ type reindexed struct {
 }
 
 func (r *reindexed) write(w io.Writer) error {
-	fmt.Fprintf(w, "%s indexed, %s\n", counted(r.Reviews, "review", "reviews"), counted(len(r.Damages), "damage", "damages"))
+	fmt.Fprintf(w, "%s indexed, %s\n", counted(r.Reviews, "review", "reviews"),
+		counted(len(r.Damages), "damage", "damages"))
 	for _, name := range r.Removed {
 		fmt.Fprintf(w, "removed %s\n", export.Printable(name))
 	}

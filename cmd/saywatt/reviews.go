@@ -180,11 +180,11 @@ func (c *renameCmd) Run(e *env) error {
 		if err := w.Commit(); err != nil {
 			return err
 		}
-		told := changed{Review: to, What: archive.ActRenamed, Was: []string{from}, Title: c.Title}
+		done := changed{Review: to, What: archive.ActRenamed, Was: []string{from}, Title: c.Title}
 		if c.Title != "" {
 			to += ", " + export.Printable(c.Title)
 		}
-		return c.line(e.stdout, told, from+": is now "+to)
+		return c.line(e.stdout, done, from+": is now "+to)
 	})
 }
 
@@ -242,7 +242,9 @@ func (c *mergeCmd) Run(e *env) error {
 		if err := w.Commit(); err != nil {
 			return err
 		}
-		told := changed{Review: merged.Name, What: archive.ActMerged, Was: from, Title: merged.Title(), Version: merged.Version}
-		return c.line(e.stdout, told, fmt.Sprintf("%s: %s, version %d", merged.Name, export.Printable(merged.Title()), merged.Version))
+		done := changed{Review: merged.Name, What: archive.ActMerged, Was: from, Title: merged.Title(),
+			Version: merged.Version}
+		return c.line(e.stdout, done, fmt.Sprintf("%s: %s, version %d", merged.Name, export.Printable(merged.Title()),
+			merged.Version))
 	})
 }

@@ -96,7 +96,8 @@ func pickRules(families []validate.Family, names []string) ([]validate.Family, e
 	for _, name := range names {
 		r := validate.RuleNamed(name)
 		if r == nil {
-			return nil, fmt.Errorf("there is no rule %q%s; \"saywatt rules\" lists them", name, didYouMean(name, ruleNames()))
+			return nil, fmt.Errorf("there is no rule %q%s; \"saywatt rules\" lists them", name,
+				didYouMean(name, ruleNames()))
 		}
 		for _, f := range families {
 			for _, x := range f.Rules {
@@ -128,7 +129,8 @@ func pickFamilies(families []validate.Family, names []string) ([]validate.Family
 	}
 	for _, n := range names {
 		if !slices.Contains(known, n) {
-			return nil, fmt.Errorf("there is no family %q%s; there are %s", n, didYouMean(n, known), strings.Join(known, ", "))
+			return nil, fmt.Errorf("there is no family %q%s; there are %s", n, didYouMean(n, known),
+				strings.Join(known, ", "))
 		}
 	}
 	return slices.DeleteFunc(families, func(f validate.Family) bool { return !slices.Contains(names, f.Name) }), nil

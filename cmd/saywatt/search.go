@@ -57,9 +57,11 @@ Example:
 
 func (c *searchCmd) Run(e *env) error {
 	if c.Limit < 1 || c.Offset < 0 {
-		return &usageError{fmt.Errorf("--limit %d --offset %d: a page has at least one result and begins at 0 or later", c.Limit, c.Offset), "saywatt search"}
+		return &usageError{fmt.Errorf("--limit %d --offset %d: a page has at least one result and begins at 0 or later",
+			c.Limit, c.Offset), "saywatt search"}
 	}
-	q := archive.Request{Query: strings.Join(c.Query, " "), Sort: c.Sort, Offset: c.Offset, Limit: c.Limit, Facets: c.Facets}
+	q := archive.Request{Query: strings.Join(c.Query, " "), Sort: c.Sort, Offset: c.Offset, Limit: c.Limit,
+		Facets: c.Facets}
 	if shards := archive.ShardsIn(c.dir(e)); len(shards) > 0 {
 		s, err := archive.OpenSeveral(shards...)
 		if err != nil {

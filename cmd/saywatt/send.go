@@ -151,7 +151,8 @@ func (c *sendCmd) send(ctx context.Context, e *env, job *work.Job, files []work.
 		case ctx.Err() != nil:
 			return errors.New("interrupted; what is listed was sent, and sending it again does no harm")
 		case errors.Is(err, work.ErrNoRoom), errors.Is(err, work.ErrNoAnswer), errors.Is(err, work.ErrNotPermitted):
-			return fmt.Errorf("%w; what is listed was sent, and sending it again does no harm", err) // as would the others
+			// as would the others
+			return fmt.Errorf("%w; what is listed was sent, and sending it again does no harm", err)
 		case errors.As(err, new(*intake.PassedOver)):
 			over = append(over, err)
 			continue

@@ -3,7 +3,9 @@ package main
 import (
 	"errors"
 	"fmt"
+	"path/filepath"
 	"slices"
+	"strings"
 	"sync"
 
 	"saywatt/extract/transcript"
@@ -25,6 +27,9 @@ type sourceFlags struct {
 	Threshold float64  `help:"Probability from which a reading stands."`
 	MaxBytes  int64    `help:"Largest file read, in bytes."`
 	File      []string `arg:"" optional:"" help:"Files, folders and patterns to read; - is standard input."`
+	// Without is a folder that is written into: what a folder stands for is not
+	// what was made of it the last time. "" for none.
+	Without string `kong:"-"`
 }
 
 // filesHelp says what a FILE is, for the help of commands that have these flags.
@@ -75,6 +80,9 @@ func (c *sourceFlags) files(e *env) ([]intake.File, error) {
 	if err != nil {
 		return nil, err
 	}
+	if files = c.before(files); len(files) == 0 {
+		return nil, fmt.Errorf("%s: %w but in %s, which is written into", strings.Join(c.File, ", "), intake.ErrNothing, c.Without)
+	}
 	if c.Join {
 		files = []intake.File{intake.Joined(files)}
 	}
@@ -82,6 +90,22 @@ func (c *sourceFlags) files(e *env) ([]intake.File, error) {
 		return nil, errors.New("--id and --title name one review, and several files are given; --join makes them one")
 	}
 	return files, nil
+}
+
+// before takes out what lies in the folder that is written into, unless it was
+// named itself.
+func (c *sourceFlags) before(files []intake.File) []intake.File {
+	if c.Without == "" {
+		return files
+	}
+	within := func(name string) bool {
+		way, err := filepath.Rel(filepath.Clean(c.Without), filepath.Clean(name))
+		return err == nil && filepath.IsLocal(way)
+	}
+	if slices.ContainsFunc(c.File, within) {
+		return files
+	}
+	return slices.DeleteFunc(files, func(f intake.File) bool { return f.Stored == nil && within(f.Name) })
 }
 
 // several reports whether the command line may name several reviews.

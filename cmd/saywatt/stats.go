@@ -43,7 +43,8 @@ func (c *statsCmd) Run(e *env) error {
 	subject := strings.Join(c.Subject, " ")
 	apart := archive.Apart(subject)
 	if len(apart) > 0 && c.Format == "svg" {
-		return &usageError{fmt.Errorf("a picture is of one thing; say which: %s", strings.Join(apart, ", ")), "saywatt stats"}
+		return &usageError{fmt.Errorf("a picture is of one thing; say which: %s", strings.Join(apart, ", ")),
+			"saywatt stats"}
 	}
 	return c.with(e, func(a *archive.Archive) error {
 		return errors.Join(c.spread(e, a, subject, apart), e.damaged(a.Left()))

@@ -16,7 +16,8 @@ func TestWriteVersion(t *testing.T) {
 		{"nothing known", nil, "saywatt, built without module information\n"},
 		{"installed", &debug.BuildInfo{GoVersion: "go1.26", Main: debug.Module{Version: "v1.2.0"}}, "saywatt v1.2.0, go1.26\n"},
 		{"built in a clone", &debug.BuildInfo{GoVersion: "go1.26", Main: debug.Module{Version: "(devel)"},
-			Settings: []debug.BuildSetting{setting("vcs.revision", "0123456789abcdef0123"), setting("vcs.modified", "false")}},
+			Settings: []debug.BuildSetting{setting("vcs.revision", "0123456789abcdef0123"),
+				setting("vcs.modified", "false")}},
 			"saywatt development version, commit 0123456789ab, go1.26\n"},
 		{"built with changes", &debug.BuildInfo{GoVersion: "go1.26",
 			Settings: []debug.BuildSetting{setting("vcs.revision", "0123"), setting("vcs.modified", "true")}},
@@ -28,7 +29,8 @@ func TestWriteVersion(t *testing.T) {
 		}
 	}
 	w := newWorld(nil)
-	if status := run([]string{"--version"}, w.env); status != exitFine || !strings.HasPrefix(w.stdout.String(), "saywatt ") || w.stderr.Len() > 0 {
+	if status := run([]string{"--version"}, w.env); status != exitFine ||
+		!strings.HasPrefix(w.stdout.String(), "saywatt ") || w.stderr.Len() > 0 {
 		t.Errorf("--version: exit status %d, %q, %q", status, &w.stdout, &w.stderr)
 	}
 }

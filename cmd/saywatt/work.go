@@ -92,7 +92,8 @@ func (c *workCmd) Run(e *env) error {
 }
 
 func (c *workCmd) work(ctx context.Context, e *env, job *work.Job) (err error) {
-	w := &work.Worker{Job: job, Name: c.Name, Jobs: c.Jobs, Tries: c.Tries, Drain: c.Drain, MaxBytes: c.MaxBytes, Log: c.logger(e)}
+	w := &work.Worker{Job: job, Name: c.Name, Jobs: c.Jobs, Tries: c.Tries, Drain: c.Drain, MaxBytes: c.MaxBytes,
+		Log: c.logger(e)}
 	if w.Name == "" {
 		host, _ := os.Hostname()
 		w.Name = fmt.Sprintf("%s-%d", host, os.Getpid())

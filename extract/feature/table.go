@@ -11,10 +11,10 @@ import (
 	"saywatt/schema"
 )
 
-// ReadTable reads a table of weights and calls row for each line: a line a
+// readTable reads a table of weights and calls row for each line: a line a
 // feature, with tabs between its name, how often it was seen, and its weights.
 // Comments and the line of the columns are left out. Errors name the line.
-func ReadTable(r io.Reader, row func(name, weights string) error) error {
+func readTable(r io.Reader, row func(name, weights string) error) error {
 	var b strings.Builder
 	if s, ok := r.(interface{ Len() int }); ok {
 		b.Grow(s.Len())
@@ -25,7 +25,7 @@ func ReadTable(r io.Reader, row func(name, weights string) error) error {
 	return Rows(b.String(), row)
 }
 
-// Rows is ReadTable of a text. What row is given are parts of the text.
+// Rows is readTable of a text. What row is given are parts of the text.
 func Rows(text string, row func(name, weights string) error) error {
 	for line := 1; text != ""; line++ {
 		l, rest, _ := strings.Cut(text, "\n")
@@ -46,9 +46,9 @@ func Rows(text string, row func(name, weights string) error) error {
 	return nil
 }
 
-// ReadWeights is ReadTable where each feature has one weight.
+// ReadWeights is readTable where each feature has one weight.
 func ReadWeights(r io.Reader, row func(name string, weight float64)) error {
-	return ReadTable(r, func(name, weight string) error {
+	return readTable(r, func(name, weight string) error {
 		v, err := strconv.ParseFloat(weight, 64)
 		if err == nil {
 			row(name, v)

@@ -13,7 +13,7 @@ import (
 )
 
 // Default returns the model of tables/weights.tsv.
-var Default = sync.OnceValue(func() *Model { return feature.MustLoad(tables, ReadModel) })
+var Default = sync.OnceValue(func() *Model { return feature.MustLoad(tables, readModel) })
 
 // Priors are the means that the fit takes for the weights of features, of
 // tables/priors.tsv; those of all others are zero.
@@ -67,8 +67,8 @@ func (m *Model) sum(rows []int32) float64 {
 
 func logistic(x float64) float64 { return 1 / (1 + math.Exp(-x)) }
 
-// ReadModel reads a table of weights (feature.ReadTable).
-func ReadModel(r io.Reader) (*Model, error) {
+// readModel reads a table of weights (package feature).
+func readModel(r io.Reader) (*Model, error) {
 	var names []string
 	var weights []float64
 	err := feature.ReadWeights(r, func(name string, weight float64) {
@@ -84,7 +84,7 @@ func ReadModel(r io.Reader) (*Model, error) {
 // name and would double the table.
 const leastWeight = 0.02
 
-// Write writes the table that ReadModel reads, weights to three decimals and
+// Write writes the table that readModel reads, weights to three decimals and
 // the least left out. seen says how often each feature was seen.
 func (m *Model) Write(w io.Writer, seen map[string]int) error {
 	b := bufio.NewWriter(w)

@@ -11,7 +11,8 @@ import (
 )
 
 func TestCommon(t *testing.T) {
-	for word, want := range map[string]int{"the": 10, "vendor": 20, "zinc": 35, "water": 10, "zorrin": 0, "": 0, "a": 0, "zzz": 0} {
+	for word, want := range map[string]int{"the": 10, "vendor": 20, "zinc": 35, "water": 10, "zorrin": 0, "": 0, "a": 0,
+		"zzz": 0} {
 		if got := Common(word); got != want {
 			t.Errorf("%q is in list %d, want %d", word, got, want)
 		}
@@ -96,7 +97,10 @@ func TestFind(t *testing.T) {
 		{"no names", "we measured the noise and then it rained . / the fuse was fine and we had tea .", "", "", ""},
 	} {
 		all := items(c.text)
-		found := Default().Find(all, func(a, b int) string { return strings.ToLower(words(all, Choice{First: a, Last: b})) })
+		found := Default().Find(all, func(a,
+			b int) string {
+			return strings.ToLower(words(all, Choice{First: a, Last: b}))
+		})
 		var makers []string
 		for _, m := range found.Makers {
 			makers = append(makers, words(all, m))
@@ -142,7 +146,8 @@ func TestInitials(t *testing.T) {
 
 // TestApart takes the likelier of two names that overlap.
 func TestApart(t *testing.T) {
-	got := apart([]Choice{{First: 0, Last: 2, Score: 1}, {First: 1, Last: 2, Score: 2}, {First: 3, Last: 4, Score: -1}, {First: 5, Last: 6, Score: 0.1}})
+	got := apart([]Choice{{First: 0, Last: 2, Score: 1}, {First: 1, Last: 2, Score: 2}, {First: 3, Last: 4, Score: -1},
+		{First: 5, Last: 6, Score: 0.1}})
 	if len(got) != 2 || got[0].First != 1 || got[1].First != 5 {
 		t.Errorf("%+v", got)
 	}
@@ -154,12 +159,12 @@ func TestReadModel(t *testing.T) {
 	if err := Default().Write(&b, nil); err != nil {
 		t.Fatal(err)
 	}
-	m, err := ReadModel(&b)
+	m, err := readModel(&b)
 	if err != nil || !slices.Equal(m.weights, Default().weights) || !slices.Equal(m.Names(), Default().Names()) {
 		t.Errorf("read again: %v", err)
 	}
 	for _, bad := range []string{"a\t1\n", "a\t1\tx\n", "a\t1\t1\na\t1\t2\n"} {
-		if _, err := ReadModel(strings.NewReader(bad)); err == nil {
+		if _, err := readModel(strings.NewReader(bad)); err == nil {
 			t.Errorf("%q is read", bad)
 		}
 	}
@@ -189,7 +194,7 @@ func FuzzReadModel(f *testing.F) {
 	f.Add("# note\n\n")
 	f.Add("a\t1\tNaN\n")
 	f.Fuzz(func(t *testing.T, text string) {
-		m, err := ReadModel(strings.NewReader(text))
+		m, err := readModel(strings.NewReader(text))
 		if err == nil && len(m.weights) != len(m.Names()) {
 			t.Errorf("%d weights of %d features", len(m.weights), len(m.Names()))
 		}

@@ -52,7 +52,8 @@ var (
 	kindPieces = kindsOf()
 
 	pPlace, pN, pRank, pCase = feature.Make("place"), feature.Make("n:"), feature.Make("rank:"), feature.Make("case:")
-	pL, pLL, pR, pCL, pCR    = feature.Make("L:"), feature.Make("L-:"), feature.Make("R:"), feature.Make("cL:"), feature.Make("cR:")
+	pL, pLL, pR, pCL, pCR    = feature.Make("L:"), feature.Make("L-:"), feature.Make("R:"), feature.Make("cL:"),
+		feature.Make("cR:")
 	pCLR, pSome              = feature.Make("cLR:"), feature.Make("some:")
 	pSomeL, pSomeCL          = feature.Make(" L:"), feature.Make(" cL:")
 	pSomeCR, pSomeCLR        = feature.Make(" cR:"), feature.Make(" cLR:")
@@ -143,8 +144,10 @@ func (s *scorer) places(key func(first, last int) string) []Choice {
 // beginning is what the features of every name that begins at item a add up to.
 func (s *scorer) beginning(a int) float64 {
 	l1, l2 := s.beside(a-1), s.beside(a-2)
-	sum := s.of(pPlace) + s.of(pL.And(l1.word)) + s.of(pL.And(l2.word).And(blank).And(l1.word)) + s.of(pLL.And(l2.word)) +
-		s.of(pCL.And(l1.coarse)) + s.of(pCL.And(l2.coarse).And(blank).And(l1.coarse)) + s.of(pFar.And(away(s.before[a]))) +
+	sum := s.of(pPlace) + s.of(pL.And(l1.word)) + s.of(pL.And(l2.word).And(blank).And(l1.word)) +
+		s.of(pLL.And(l2.word)) +
+		s.of(pCL.And(l1.coarse)) + s.of(pCL.And(l2.coarse).And(blank).And(l1.coarse)) +
+		s.of(pFar.And(away(s.before[a]))) +
 		s.known(pFirst, a)
 	if s.column[a] != "" {
 		sum += s.of(pColumn.And(feature.Make(s.column[a])))
@@ -171,14 +174,19 @@ func (s *scorer) stretch(a, b int) float64 {
 	around := l.coarse.And(joined).And(r.coarse)
 	near := away(s.before[a]).And(blank).And(away(s.behind[b-1]))
 	left, leftClass, rightClass := pL.And(l.word), pCL.And(l.coarse), pCR.And(r.coarse)
-	sum := s.of(pN.And(numbers[b-a])) + s.of(pRank.And(rank)) + s.of(pCase.And(cased)) + s.of(pCase.And(cased).And(ranked)) +
-		s.of(left.And(length)) + s.of(pR.And(r.word).And(length)) + s.of(pCLR.And(around)) + s.of(pCLR.And(around).And(ranked)) +
-		s.of(left.And(ranked)) + s.of(some) + s.of(some.And(pSomeL).And(l.word)) + s.of(some.And(pSomeCL).And(l.coarse)) +
-		s.of(some.And(pSomeCR).And(r.coarse)) + s.of(some.And(pSomeCLR).And(around)) + s.of(some.And(pSomeNear).And(near)) +
+	sum := s.of(pN.And(numbers[b-a])) + s.of(pRank.And(rank)) + s.of(pCase.And(cased)) +
+		s.of(pCase.And(cased).And(ranked)) +
+		s.of(left.And(length)) + s.of(pR.And(r.word).And(length)) + s.of(pCLR.And(around)) +
+		s.of(pCLR.And(around).And(ranked)) +
+		s.of(left.And(ranked)) + s.of(some) + s.of(some.And(pSomeL).And(l.word)) +
+		s.of(some.And(pSomeCL).And(l.coarse)) +
+		s.of(some.And(pSomeCR).And(r.coarse)) + s.of(some.And(pSomeCLR).And(around)) +
+		s.of(some.And(pSomeNear).And(near)) +
 		s.of(rightClass.And(ranked)) + s.of(rightClass.And(blank).And(cased)) + s.of(leftClass.And(blank).And(cased)) +
 		s.of(pNear.And(near)) + s.of(pInitials.And(feature.Make(s.initials(a, b)))) +
 		s.of(pFirst.Byte(s.rank[a]).And(length)) + s.of(pLast.Byte(s.rank[b-1]).And(length)) +
-		s.of(pLetters.And(numbers[min(letters, 14)/2]).And(length)) + s.of(pLeast.And(numbers[min(least, 4)]).And(length))
+		s.of(pLetters.And(numbers[min(letters, 14)/2]).And(length)) +
+		s.of(pLeast.And(numbers[min(least, 4)]).And(length))
 	if lower {
 		sum += s.of(pSmall.And(cased))
 	}

@@ -102,7 +102,8 @@ func (t *titleScorer) begin(a int) float64 {
 	sum := t.of(pTL.And(l1.word)) + t.of(pTL.And(l2.word).And(blank).And(l1.word)) + t.of(pTCL.And(l1.coarse)) +
 		t.of(pTCL.And(l2.coarse).And(blank).And(l1.coarse)) + t.of(pTAt.And(numbers[bits.Len(uint(a/8+1))-1])) +
 		t.of(pTFirst.Byte(t.rank[a]).Byte(t.shape[a]).And(blank).And(t.cased)) + t.known(pTF, a) +
-		t.of(pTAgain.And(numbers[min(t.counts[t.word[a]], manyTimes)]).Byte(t.rank[a])) + t.of(pTFar.And(away(t.before[a])))
+		t.of(pTAgain.And(numbers[min(t.counts[t.word[a]], manyTimes)]).Byte(t.rank[a])) +
+		t.of(pTFar.And(away(t.before[a])))
 	if a > 0 {
 		sum += t.of(t.neighbour(pTL, a-1))
 	}

@@ -213,7 +213,8 @@ func (t *text) owner(o *owner, title Choice, opens int) {
 		t.Put("O opens ", t.cased, " ", string(t.shape[title.First:opens]))
 		t.Put("O opens ", level(o.best), " of ", rest)
 		if opens < len(t.items) {
-			t.Put("O opens ", string(t.rank[title.First:opens]), " ", string(t.rank[opens:opens+1]), kindNames[t.items[opens].Kind])
+			t.Put("O opens ", string(t.rank[title.First:opens]), " ", string(t.rank[opens:opens+1]),
+				kindNames[t.items[opens].Kind])
 		}
 	} else {
 		t.Put("O elsewhere")

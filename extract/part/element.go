@@ -28,10 +28,10 @@ const (
 	LinkSentence             // a sentence ended between
 	LinkFar                  // several sentences, or very many words
 	LinkPara                 // a paragraph or line of notes ended between
-	Links
+	links
 )
 
-var linkNames = [Links]string{"tight", "near", "sentence", "far", "para"}
+var linkNames = [links]string{"tight", "near", "sentence", "far", "para"}
 
 func (l Link) String() string { return linkNames[l] }
 

@@ -17,7 +17,7 @@ import (
 var tables embed.FS
 
 // Default returns the model of tables/weights.tsv.
-var Default = sync.OnceValue(func() *Model { return feature.MustLoad(tables, ReadModel) })
+var Default = sync.OnceValue(func() *Model { return feature.MustLoad(tables, readModel) })
 
 // Priors are the means that the fit takes for the weights of features, of
 // tables/priors.tsv; those of all others are zero.
@@ -44,7 +44,7 @@ func NewModel(names []string) (*Model, error) {
 }
 
 // Weights returns the number of weights.
-func (m *Model) Weights() int { return len(m.index.Names) + int(Links)*int(layouts*layouts) }
+func (m *Model) Weights() int { return len(m.index.Names) + int(links)*int(layouts*layouts) }
 
 // SetWeights makes w the weights of the model.
 func (m *Model) SetWeights(w []float64) { m.weights = w }
@@ -60,7 +60,7 @@ func turnName(l Link, before, now layout) string {
 }
 
 func (m *Model) eachTurn(f func(name string, at int)) {
-	for l := range Links {
+	for l := range links {
 		for b := range layouts {
 			for n := range layouts {
 				f(turnName(l, b, n), m.turn(l, b, n))
@@ -69,9 +69,9 @@ func (m *Model) eachTurn(f func(name string, at int)) {
 	}
 }
 
-// ReadModel reads a table of weights (feature.ReadTable). Names with an @ are
+// readModel reads a table of weights (package feature). Names with an @ are
 // turns.
-func ReadModel(r io.Reader) (*Model, error) {
+func readModel(r io.Reader) (*Model, error) {
 	var names []string
 	var weights []float64
 	turns := map[string]float64{}
@@ -94,7 +94,7 @@ func ReadModel(r io.Reader) (*Model, error) {
 	return m, nil
 }
 
-// Write writes the table that ReadModel reads, weights to three decimals and
+// Write writes the table that readModel reads, weights to three decimals and
 // those that round to zero left out. seen says how often each feature was seen.
 func (m *Model) Write(w io.Writer, seen []int) error {
 	b := bufio.NewWriter(w)

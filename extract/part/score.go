@@ -144,10 +144,13 @@ func (c *scorer) inside(g *growth, i, j int) float64 {
 			sum += c.of(pRepeat.And(typePieces[ty]))
 		}
 	}
-	has := pHas.And(numbers[min(g.count[Noun], 2)]).And(numbers[min(g.count[Code], 2)]).And(numbers[min(g.count[Package], 2)]).
+	has := pHas.And(numbers[min(g.count[Noun], 2)]).And(numbers[min(g.count[Code],
+		2)]).And(numbers[min(g.count[Package], 2)]).
 		And(numbers[min(g.count[Maker], 2)]).And(numbers[min(ratings, 1)])
-	sum += c.of(pNouns.And(numbers[min(len(g.tally.nouns), 3)]).And(pRatings).And(numbers[min(ratings, 4)])) + c.of(has) +
-		c.of(pFirst.And(c.shorts[i])) + c.of(pLast.And(c.shorts[j-1])) + c.of(pLeast.And(numbers[g.least]).And(blank).And(few))
+	sum += c.of(pNouns.And(numbers[min(len(g.tally.nouns), 3)]).And(pRatings).And(numbers[min(ratings, 4)])) +
+		c.of(has) +
+		c.of(pFirst.And(c.shorts[i])) + c.of(pLast.And(c.shorts[j-1])) +
+		c.of(pLeast.And(numbers[g.least]).And(blank).And(few))
 	if j-i == 1 {
 		sum += c.of(pLone.And(c.shorts[i]))
 		if e := &c.elements[i]; e.Type == Rating {
@@ -182,7 +185,8 @@ func (c *scorer) rating(g *growth, k int) {
 		}
 		g.pairs += c.of(what) + c.of(what.And(blank).And(c.names[k]))
 	}
-	at, found := slices.BinarySearchFunc(g.set, e.Name, func(b int, name string) int { return strings.Compare(c.elements[b].Name, name) })
+	at, found := slices.BinarySearchFunc(g.set, e.Name,
+		func(b int, name string) int { return strings.Compare(c.elements[b].Name, name) })
 	if found {
 		return
 	}

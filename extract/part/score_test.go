@@ -13,7 +13,8 @@ import (
 // TestScorer holds the scores that grow with a segment to the sums of the
 // features that feature.go names.
 func TestScorer(t *testing.T) {
-	vocabulary := strings.Fields("capacitor inductor thing capacitor voltage=5 voltage=50 capacitance=27 capacitance=81 current=3 #AB12 [SO8 @Vrelka x2 . /")
+	vocabulary := strings.Fields("capacitor inductor thing capacitor voltage=5 voltage=50 capacitance=27 " +
+		"capacitance=81 current=3 #AB12 [SO8 @Vrelka x2 . /")
 	rapid.Check(t, func(t *rapid.T) {
 		all := elements(strings.Join(rapid.SliceOfN(rapid.SampledFrom(vocabulary), 1, 25).Draw(t, "elements"), " "))
 		for i := range all {
@@ -30,7 +31,10 @@ func TestScorer(t *testing.T) {
 		}
 		for i := range all {
 			var want, got []segment
-			s.segments(i, func(j int, features []int32, l layout) { want = append(want, segment{j, m.sum(features), l}) })
+			s.segments(i, func(j int, features []int32,
+				l layout) {
+				want = append(want, segment{j, m.sum(features), l})
+			})
 			c.segments(i, func(j int, score float64, l layout) { got = append(got, segment{j, score, l}) })
 			if len(got) != len(want) {
 				t.Fatalf("%d segments, want %d", len(got), len(want))

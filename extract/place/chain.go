@@ -17,10 +17,10 @@ const (
 	LinkNear                 // a few words between
 	LinkSentence             // the next breath: more words, or a full stop
 	LinkFar                  // a paragraph or many words between
-	Links
+	links
 )
 
-var linkNames = [Links]string{"tight", "near", "sentence", "far"}
+var linkNames = [links]string{"tight", "near", "sentence", "far"}
 
 func (l Link) String() string { return linkNames[l] }
 
@@ -61,12 +61,12 @@ func (m *Model) link(l Link, before, class Class) int {
 }
 
 func (m *Model) pair(before, class Class) int {
-	return m.link(Links, before, class)
+	return m.link(links, before, class)
 }
 
 // Weights returns the number of weights.
 func (m *Model) Weights() int {
-	return m.transitions() + (int(Links)+1)*m.classes*m.classes
+	return m.transitions() + (int(links)+1)*m.classes*m.classes
 }
 
 // Marginals has the probability of each class at each mention.
@@ -124,7 +124,8 @@ const leastShare = 1e-14
 // run fills the lattice for the chain.
 func (m *Model) run(chain []Observation, l *lattice) {
 	n, k := len(chain), m.classes
-	l.score, l.likely, l.behind, l.scale = room(l.score, n*k), room(l.likely, n*k), room(l.behind, n*k), room(l.scale, n)
+	l.score, l.likely, l.behind, l.scale = room(l.score, n*k), room(l.likely, n*k), room(l.behind, n*k),
+		room(l.scale, n)
 	l.forward = make([]float64, n*k)
 	l.logZ = 0
 	for i := range chain {

@@ -46,7 +46,8 @@ var loadClasses = sync.OnceValue(func() *classTable {
 			}
 			return ""
 		}
-		c := ClassInfo{Name: r.Get("class"), Section: empty("section"), Mode: empty("mode"), Subject: empty("subject"), Property: empty("property")}
+		c := ClassInfo{Name: r.Get("class"), Section: empty("section"), Mode: empty("mode"), Subject: empty("subject"),
+			Property: empty("property")}
 		var err error
 		if c.Aside, err = schema.ParseAside(empty("aside")); err != nil {
 			panic(fmt.Sprintf("classes.tsv:%d: %v", r.Line, err))

@@ -31,7 +31,7 @@ func Folds(dir string) ([]*Model, error) {
 		if err != nil {
 			return nil, err
 		}
-		m, err := ReadModel(f)
+		m, err := readModel(f)
 		f.Close()
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", files[0], err)

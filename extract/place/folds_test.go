@@ -27,7 +27,8 @@ func TestFolds(t *testing.T) {
 		}
 	}
 	models, err := Folds(dir)
-	if err != nil || len(models) != 2 || models[0].Index.Names[0] != "b1:volts" || models[1].Index.Names[0] != "b1:amps" {
+	if err != nil || len(models) != 2 || models[0].Index.Names[0] != "b1:volts" ||
+		models[1].Index.Names[0] != "b1:amps" {
 		t.Errorf("%d models, %v", len(models), err)
 	}
 	if models, err = Folds(""); err != nil || len(models) != 1 || models[0] != Default() {

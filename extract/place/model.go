@@ -49,9 +49,9 @@ func (m *Model) SetWeights(w []float64) {
 func (m *Model) setSteps(w []float64) {
 	from := m.transitions()
 	if m.steps == nil {
-		m.steps, m.back = make([]classRow, int(Links)*m.classes), make([]classRow, int(Links)*m.classes)
+		m.steps, m.back = make([]classRow, int(links)*m.classes), make([]classRow, int(links)*m.classes)
 	}
-	for l := range Links {
+	for l := range links {
 		for b := range m.classes {
 			for c := range m.classes {
 				step := math.Exp(w[m.link(l, Class(b), Class(c))-from] + w[m.pair(Class(b), Class(c))-from])
@@ -64,11 +64,11 @@ func (m *Model) setSteps(w []float64) {
 // linkPrefix marks the rows of transitions in the table of weights.
 const linkPrefix = "@"
 
-// ReadModel reads a table of weights (feature.ReadTable), "class:weight" for
+// readModel reads a table of weights (package feature), "class:weight" for
 // every class in which the weight of a feature is not zero. "@tight part" is the
 // weight from class part to the classes named over a tight link; "@any part" over
 // any.
-func ReadModel(r io.Reader) (*Model, error) {
+func readModel(r io.Reader) (*Model, error) {
 	b, err := io.ReadAll(r)
 	if err != nil {
 		return nil, err
@@ -157,7 +157,7 @@ func (m *Model) transition(name string) (func(Class) int, error) {
 	return func(c Class) int { return m.link(Link(l), b, c) }, nil
 }
 
-// Write writes the table that ReadModel reads, weights to two decimals and
+// Write writes the table that readModel reads, weights to two decimals and
 // those nearer to zero than least left out. seen says at how many mentions each
 // feature was seen.
 func (m *Model) Write(w io.Writer, seen []int, least float64) error {
@@ -182,8 +182,9 @@ func (m *Model) Write(w io.Writer, seen []int, least float64) error {
 	}
 	for before := range m.classes {
 		line(linkPrefix+"any "+Class(before).String(), 0, func(c Class) int { return m.pair(Class(before), c) })
-		for l := range Links {
-			line(linkPrefix+l.String()+" "+Class(before).String(), 0, func(c Class) int { return m.link(l, Class(before), c) })
+		for l := range links {
+			line(linkPrefix+l.String()+" "+Class(before).String(), 0,
+				func(c Class) int { return m.link(l, Class(before), c) })
 		}
 	}
 	return b.Flush()

@@ -67,8 +67,9 @@ func drawn(t *rapid.T) (*Model, Example) {
 	m.SetWeights(m.weights)
 	var e Example
 	for range rapid.IntRange(1, 6).Draw(t, "mentions") {
-		o := Observation{Kind: rapid.SampledFrom([]schema.Kind{schema.KindVoltage, schema.KindCurrent, schema.KindLength}).Draw(t, "kind"),
-			Link: Link(rapid.IntRange(0, int(Links)-1).Draw(t, "link"))}
+		o := Observation{Kind: rapid.SampledFrom([]schema.Kind{schema.KindVoltage, schema.KindCurrent,
+			schema.KindLength}).Draw(t, "kind"),
+			Link: Link(rapid.IntRange(0, int(links)-1).Draw(t, "link"))}
 		for f := range 3 {
 			if rapid.Bool().Draw(t, "feature") {
 				o.Features = append(o.Features, int32(f))
@@ -172,12 +173,13 @@ func TestWrite(t *testing.T) {
 	if err := m.Write(&b, []int{7, 9}, 0.05); err != nil {
 		t.Fatal(err)
 	}
-	n, err := ReadModel(&b)
+	n, err := readModel(&b)
 	if err != nil {
 		t.Fatal(err)
 	}
 	at := n.Index.Row(feature.Of("one"))
-	if at < 0 || n.weights[int(at)*n.classes+3] != 1.25 || n.weights[n.link(LinkNear, 2, 4)] != -0.5 || n.weights[n.pair(1, 1)] != 0 {
+	if at < 0 || n.weights[int(at)*n.classes+3] != 1.25 || n.weights[n.link(LinkNear, 2, 4)] != -0.5 ||
+		n.weights[n.pair(1, 1)] != 0 {
 		t.Error("weights are not what was written")
 	}
 	if n.Index.Row(feature.Of("two")) >= 0 {
@@ -193,7 +195,7 @@ func TestReadModelErrors(t *testing.T) {
 		"@loose part\t0\tpart:1": "names no link",
 		"@near none2\t0\tpart:1": "names no class",
 	} {
-		if _, err := ReadModel(strings.NewReader(text)); err == nil || !strings.Contains(err.Error(), want) {
+		if _, err := readModel(strings.NewReader(text)); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%q: %v, want %q", text, err, want)
 		}
 	}
@@ -205,7 +207,7 @@ func TestDefault(t *testing.T) {
 	if len(m.Index.Names) < 1000 {
 		t.Errorf("the model has %d features", len(m.Index.Names))
 	}
-	whole, err := ReadModel(strings.NewReader(weightsTable))
+	whole, err := readModel(strings.NewReader(weightsTable))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -249,7 +251,8 @@ func TestOnly(t *testing.T) {
 		for i := range e.Chain {
 			for d := range Classes() {
 				if want, got := free.At(i, Class(d)), mixed[i*Classes()+d]; math.Abs(want-got) > 1e-9 {
-					t.Fatalf("mention %d is %v with %v, and with %v over the classes of mention %d", i, Class(d), want, got, k)
+					t.Fatalf("mention %d is %v with %v, and with %v over the classes of mention %d", i, Class(d), want,
+						got, k)
 				}
 			}
 		}

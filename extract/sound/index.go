@@ -2,9 +2,9 @@ package sound
 
 import "slices"
 
-// MaxForm and MaxHeard bound the phones of a form and of what was heard.
+// maxForm and MaxHeard bound the phones of a form and of what was heard.
 const (
-	MaxForm  = 28
+	maxForm  = 28
 	MaxHeard = 40
 )
 
@@ -34,7 +34,7 @@ type Match struct {
 func (m *Model) NewIndex(forms [][]Phone) *Index {
 	x := &Index{m: m}
 	for i, p := range forms {
-		if len(p) > 0 && len(p) <= MaxForm {
+		if len(p) > 0 && len(p) <= maxForm {
 			x.forms = append(x.forms, form{id: i, phones: p, lose: m.losing(nil, p)})
 		}
 	}
@@ -74,7 +74,7 @@ func (x *Index) Near(dst []Match, heard []Phone, limit float32) []Match {
 	}
 	var room [MaxHeard]float32
 	lose := x.m.losing(room[:0], heard)
-	var rows [MaxForm + 1][MaxHeard + 1]float32
+	var rows [maxForm + 1][MaxHeard + 1]float32
 	for j, c := range lose {
 		rows[0][j+1] = rows[0][j] + c
 	}
@@ -119,7 +119,7 @@ func (m *Model) step(above, row *[MaxHeard + 1]float32, p Phone, cost float32, h
 // Distance is the least cost of turning one row of phones into the other; of
 // rows too long for that, the greater length.
 func (m *Model) Distance(a, b []Phone) float32 {
-	if len(a) > MaxForm || len(b) > MaxHeard {
+	if len(a) > maxForm || len(b) > MaxHeard {
 		return float32(max(len(a), len(b)))
 	}
 	var roomA, roomB [MaxHeard]float32

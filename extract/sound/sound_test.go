@@ -99,7 +99,7 @@ func anyPhones(t *rapid.T, name string) []Phone {
 	m := Default()
 	return rapid.SliceOfN(rapid.Custom(func(t *rapid.T) Phone {
 		return Phone(rapid.IntRange(1, len(m.names)-1).Draw(t, "phone"))
-	}), 0, MaxForm).Draw(t, name)
+	}), 0, maxForm).Draw(t, name)
 }
 
 // A distance is none to itself and the same both ways.

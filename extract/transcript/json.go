@@ -68,7 +68,7 @@ func (r *jsonReader) role(i int32) role { return r.keys.find("json", r.name(i)).
 // line of its feed: their first member says so.
 func (r *jsonReader) isRecord() bool {
 	first := r.nodes[0].child
-	return first != 0 && r.nodes[first].kind == '{' && IsRecord(r.text[r.nodes[first].from:])
+	return first != 0 && r.nodes[first].kind == '{' && isRecord(r.text[r.nodes[first].from:])
 }
 
 // maxListDepth bounds how deep the list of segments is looked for.
@@ -471,10 +471,10 @@ func isJSON(head []byte) bool {
 // begin to say what they are.
 var recordVersions = []string{"saywatt/record/", "saywatt/feed/"}
 
-// IsRecord reports whether text begins as a record of this program or a line of
+// isRecord reports whether text begins as a record of this program or a line of
 // its feed does, rather than as captions in JSON: with a member that names its
 // version.
-func IsRecord(head []byte) bool {
+func isRecord(head []byte) bool {
 	head = bytes.TrimLeft(bytes.TrimPrefix(head, []byte("\ufeff")), " \t\r\n")
 	if len(head) == 0 || head[0] != '{' {
 		return false

@@ -53,28 +53,39 @@ func pair(t *testing.T) *Archive {
 		say := func(q, words string, status schema.Status) schema.Value {
 			n := len(g.r.Quantities) + 1
 			at := schema.Seconds(n * 10_000)
-			s := schema.Said{Number: n, At: &at, Media: "#t=" + at.String() + "," + (at + 3000).String(), Span: schema.Span{Start: n * 10, End: n*10 + len(words)}, Heard: words, Context: "so " + words + " here",
-				Kind: schema.MustQuantity(q).Unit.Kind(), Quantity: schema.MustQuantity(q), Place: "notes[0]", Status: status, Confidence: 0.97, Readings: []schema.Reading{{Quantity: schema.MustQuantity(q), Confidence: 0.97}}, Why: []string{}}
+			s := schema.Said{Number: n, At: &at, Media: "#t=" + at.String() + "," + (at + 3000).String(),
+				Span: schema.Span{Start: n * 10, End: n*10 + len(words)}, Heard: words,
+				Context: "so " + words + " here",
+				Kind:    schema.MustQuantity(q).Unit.Kind(), Quantity: schema.MustQuantity(q), Place: "notes[0]",
+				Status: status, Confidence: 0.97,
+				Readings: []schema.Reading{{Quantity: schema.MustQuantity(q), Confidence: 0.97}}, Why: []string{}}
 			g.r.Quantities = append(g.r.Quantities, s)
 			g.r.Counts.Count(&s, 1)
-			return schema.Value{Quantity: s.Quantity, Basis: schema.BasisLabel, Status: status, Confidence: 0.97, Said: []int{n}}
+			return schema.Value{Quantity: s.Quantity, Basis: schema.BasisLabel, Status: status, Confidence: 0.97,
+				Said: []int{n}}
 		}
 		ptr := func(v schema.Value) *schema.Value { return &v }
 		r := g.r
-		r.Source = schema.Source{File: []string{"tarn.vtt", "esk.vtt"}[i], SHA256: strings.Repeat([]string{"a", "b"}[i], 64), Format: "vtt"}
+		r.Source = schema.Source{File: []string{"tarn.vtt", "esk.vtt"}[i],
+			SHA256: strings.Repeat([]string{"a", "b"}[i], 64), Format: "vtt"}
 		r.Product = schema.Product{Kind: "charger", Name: p.name, Maker: p.maker}
-		r.Body.Mass, r.Body.Volume = ptr(say(p.mass, "a mass", schema.StatusHeard)), ptr(say(p.volume, "a volume", schema.StatusHeard))
-		r.Claims = []schema.Claim{{Property: "power", Mode: "output", Port: "USB-C", Value: say(p.power, "the power", schema.StatusHeard)}}
+		r.Body.Mass, r.Body.Volume = ptr(say(p.mass, "a mass", schema.StatusHeard)),
+			ptr(say(p.volume, "a volume", schema.StatusHeard))
+		r.Claims = []schema.Claim{{Property: "power", Mode: "output", Port: "USB-C",
+			Value: say(p.power, "the power", schema.StatusHeard)}}
 		r.Levels = []schema.Level{
 			{Mode: "output", Port: "USB-C", Protocol: "PD", Voltage: say("20 V", "20 volts", schema.StatusHeard), Current: ptr(say(p.amps, "325 amps", schema.StatusRepaired))},
 			{Mode: "output", Port: "USB-C", Protocol: "PPS", Voltage: say("3.3..11 V", "3.3 to 11 volts", schema.StatusHeard), Current: ptr(say("3 A", "3 amps", schema.StatusOpen))},
 		}
-		r.Battery = &schema.Battery{Cell: schema.Cell{Format: "21700", Count: 2 - i}, Pack: schema.Pack{Energy: ptr(say(p.energy, "what hours", schema.StatusHeard))}}
+		r.Battery = &schema.Battery{Cell: schema.Cell{Format: "21700", Count: 2 - i},
+			Pack: schema.Pack{Energy: ptr(say(p.energy, "what hours", schema.StatusHeard))}}
 		r.Components = []schema.Component{
 			{Board: "main", Kind: "fuse", Ratings: []schema.Rating{{Property: "current", Value: say("2 A", "2 amps", schema.StatusHeard)}}, Status: schema.StatusHeard},
 			{Board: "main", Kind: "protocol controller", Maker: "=Castrivel", Part: p.part, Status: schema.StatusHeard},
 		}
-		r.Measurements = []schema.Measurement{{Property: "efficiency", Value: say([]string{"92.3 %", "90 %"}[i], "percent", schema.StatusHeard), Condition: &schema.Condition{Mains: ptr(say("230 V", "230 volts", schema.StatusHeard))}}}
+		r.Measurements = []schema.Measurement{{Property: "efficiency",
+			Value:     say([]string{"92.3 %", "90 %"}[i], "percent", schema.StatusHeard),
+			Condition: &schema.Condition{Mains: ptr(say("230 V", "230 volts", schema.StatusHeard))}}}
 		if _, err := w.Add(r.Source.File, r, "Ada", day, false); err != nil {
 			t.Fatal(err)
 		}
@@ -116,8 +127,10 @@ func TestCompare(t *testing.T) {
 		{"cell format", "21700", "21700", "", false},
 	} {
 		r := row(x.label)
-		if r.Cells[0].Text != x.first || r.Cells[1].Text != x.second || r.Cells[1].Ratio != x.ratio || r.Differs != x.differs {
-			t.Errorf("%s: %q and %q %s, differs %v; want %+v", x.label, r.Cells[0].Text, r.Cells[1].Text, r.Cells[1].Ratio, r.Differs, x)
+		if r.Cells[0].Text != x.first || r.Cells[1].Text != x.second || r.Cells[1].Ratio != x.ratio ||
+			r.Differs != x.differs {
+			t.Errorf("%s: %q and %q %s, differs %v; want %+v", x.label, r.Cells[0].Text, r.Cells[1].Text,
+				r.Cells[1].Ratio, r.Differs, x)
 		}
 	}
 	if !slices.IsSortedFunc(c.Rows, func(a, b Row) int {
@@ -160,7 +173,8 @@ func TestCompare(t *testing.T) {
 func TestResultsAreWritten(t *testing.T) {
 	a := pair(t)
 	r := search(t, a, Request{Query: `level:"20 V" or fuse 2A or protocol:pps`, Facets: true})
-	for name, look := range map[string]Look{"results.txt": {}, "results.ascii.txt": {ASCII: true}, "results.color.txt": {Color: true, Link: "https://example.org/{file}?t={s}"}} {
+	for name, look := range map[string]Look{"results.txt": {}, "results.ascii.txt": {ASCII: true},
+		"results.color.txt": {Color: true, Link: "https://example.org/{file}?t={s}"}} {
 		var b bytes.Buffer
 		if err := look.WriteResults(&b, r); err != nil {
 			t.Fatal(err)
@@ -212,9 +226,11 @@ func TestWaiting(t *testing.T) {
 func TestStats(t *testing.T) {
 	a := empty(t)
 	w := begin(t, a)
-	for i, q := range []string{"101 g", "102 g", "103 g", "104 g", "105 g", "106 g", "107 g", "108 g", "0.109 kg", "150 g", "104 g"} {
+	for i, q := range []string{"101 g", "102 g", "103 g", "104 g", "105 g", "106 g", "107 g", "108 g", "0.109 kg",
+		"150 g", "104 g"} {
 		r := generated(i)
-		v := schema.Value{Quantity: schema.MustQuantity(q), Basis: schema.BasisMeasured, Status: schema.StatusHeard, Confidence: 1, Said: []int{4}}
+		v := schema.Value{Quantity: schema.MustQuantity(q), Basis: schema.BasisMeasured, Status: schema.StatusHeard,
+			Confidence: 1, Said: []int{4}}
 		r.Body.Mass = &v
 		r.Cable = nil
 		if _, err := w.Add(r.Source.File, r, "Ada", day, false); err != nil {
@@ -228,10 +244,12 @@ func TestStats(t *testing.T) {
 	}
 	// Sorted: 101 102 103 104 104 105 106 107 108 109 150; median 105; off by
 	// 4 3 2 1 1 0 1 2 3 4 45, their median 2; 2 × 1.4826 = 2.9652.
-	if d.Values != 11 || d.Reviews != 11 || d.Median != 105 || d.Least != 101 || d.Most != 150 || math.Abs(d.Spread-2.9652) > 1e-9 || d.Unit != "g" {
+	if d.Values != 11 || d.Reviews != 11 || d.Median != 105 || d.Least != 101 || d.Most != 150 ||
+		math.Abs(d.Spread-2.9652) > 1e-9 || d.Unit != "g" {
 		t.Errorf("%+v", d)
 	}
-	if len(d.Outliers) != 1 || d.Outliers[0].Review.Name != "review-000009" || math.Abs(d.Outliers[0].Z-45/2.9652) > 1e-9 || d.Outliers[0].Value.String() != "150 g" {
+	if len(d.Outliers) != 1 || d.Outliers[0].Review.Name != "review-000009" ||
+		math.Abs(d.Outliers[0].Z-45/2.9652) > 1e-9 || d.Outliers[0].Value.String() != "150 g" {
 		t.Errorf("outliers %+v", d.Outliers)
 	}
 	total := 0
@@ -282,14 +300,16 @@ func TestKindsOfAPropertyAreKeptApart(t *testing.T) {
 	w := begin(t, a)
 	for i, q := range []string{"5 W.h", "5000 mA.h"} { // 18000 J, 18000 C
 		r := generated(i)
-		v := schema.Value{Quantity: schema.MustQuantity(q), Basis: schema.BasisClaimed, Status: schema.StatusHeard, Confidence: 1, Said: []int{1}}
+		v := schema.Value{Quantity: schema.MustQuantity(q), Basis: schema.BasisClaimed, Status: schema.StatusHeard,
+			Confidence: 1, Said: []int{1}}
 		r.Battery = &schema.Battery{Pack: schema.Pack{Capacity: &v}}
 		if _, err := w.Add(r.Source.File, r, "Ada", day, false); err != nil {
 			t.Fatal(err)
 		}
 	}
 	finish(t, w)
-	for query, want := range map[string]string{"pack capacity 5 Wh": "review-000000", "pack capacity 5 Ah": "review-000001"} {
+	for query, want := range map[string]string{"pack capacity 5 Wh": "review-000000",
+		"pack capacity 5 Ah": "review-000001"} {
 		if got := names(search(t, a, Request{Query: query})); len(got) != 1 || got[0] != want {
 			t.Errorf("%s finds %v, want %s", query, got, want)
 		}
@@ -305,8 +325,9 @@ func TestHints(t *testing.T) {
 		status schema.Status
 	}{{"2 A", schema.StatusHeard}, {"2000 mA", schema.StatusRepaired}, {"3 A", schema.StatusOpen}} {
 		r := generated(i)
-		r.Components = []schema.Component{{Kind: "fuse", Maker: "Drosk", Part: "DF20", Status: schema.StatusHeard, Ratings: []schema.Rating{
-			{Property: "current", Value: schema.Value{Quantity: schema.MustQuantity(x.amps), Basis: schema.BasisLabel, Status: x.status, Confidence: 1, Said: []int{1}}}}},
+		r.Components = []schema.Component{{Kind: "fuse", Maker: "Drosk", Part: "DF20", Status: schema.StatusHeard,
+			Ratings: []schema.Rating{
+				{Property: "current", Value: schema.Value{Quantity: schema.MustQuantity(x.amps), Basis: schema.BasisLabel, Status: x.status, Confidence: 1, Said: []int{1}}}}},
 			{Kind: "relay", Maker: "Nobody", Part: "N1", Status: schema.StatusOpen}, {Kind: "coil", Status: schema.StatusHeard}}
 		added, err := w.Add(r.Source.File, r, "Ada", day, false)
 		if err != nil {

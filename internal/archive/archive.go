@@ -71,7 +71,8 @@ func Create(dir string) (*Archive, error) {
 	if err := makeFolder(dir, filepath.Join(dir, "records")); err != nil {
 		return nil, fmt.Errorf("%s: no archive can be made there: %w", dir, plainCause(err))
 	}
-	if err := writeSynced(dir, filepath.Join(dir, headName), []byte(`{"version":"`+formatVersion+`"}`+"\n")); err != nil {
+	if err := writeSynced(dir, filepath.Join(dir, headName),
+		[]byte(`{"version":"`+formatVersion+`"}`+"\n")); err != nil {
 		return nil, err
 	}
 	if err := syncDir(filepath.Dir(filepath.Clean(dir))); err != nil {
@@ -108,12 +109,14 @@ func OpenDamaged(dir string) (*Archive, error) {
 	}
 	var head struct{ Version string }
 	if err := json.Unmarshal(b, &head); err != nil {
-		return nil, fmt.Errorf(`%s: %s is damaged; it should be {"version":"%s"}: %w`, dir, headName, formatVersion, err)
+		return nil, fmt.Errorf(`%s: %s is damaged; it should be {"version":"%s"}: %w`, dir, headName, formatVersion,
+			err)
 	}
 	if head.Version != formatVersion && head.Version != plainVersion {
 		return nil, fmt.Errorf("%s: %w: %q, want %q", dir, ErrFormat, head.Version, formatVersion)
 	}
-	return &Archive{dir: dir, version: head.Version, store: store{dir}, journal: journal{filepath.Join(dir, journalName)}}, nil
+	return &Archive{dir: dir, version: head.Version, store: store{dir},
+		journal: journal{filepath.Join(dir, journalName)}}, nil
 }
 
 // headName is the file that says what the folder is.
@@ -133,7 +136,8 @@ func (a *Archive) checkLog() error {
 			return fmt.Errorf("%s: %s: %w", a.dir, journalName, plainError(err))
 		}
 		if size < m.Log {
-			return fmt.Errorf("%s: %w: %s has %d bytes, and the index was made from %d; put it back from a copy, or \"saywatt reindex\" goes on with what is left",
+			return fmt.Errorf("%s: %w: %s has %d bytes, and the index was made from %d; put it back from a copy, or "+
+				"\"saywatt reindex\" goes on with what is left",
 				a.dir, ErrLog, journalName, size, m.Log)
 		}
 	}
@@ -145,7 +149,8 @@ func (a *Archive) checkLog() error {
 		return fmt.Errorf("%s: the records: %w", a.dir, plainError(err))
 	}
 	if any {
-		return fmt.Errorf("%s: %w: %s is missing, and there are records; put it back from a copy, or add the records again",
+		return fmt.Errorf("%s: %w: %s is missing, and there are records; put it back from a copy, or add the records "+
+			"again",
 			a.dir, ErrLog, journalName)
 	}
 	return nil
@@ -291,7 +296,8 @@ func (a *Archive) acquire() (v *view, fresh bool) {
 	}
 	a.mu.Lock()
 	defer a.mu.Unlock()
-	if old := a.view; old == nil || old.manifest.Generation != m.Generation || old.manifest.base != m.base || old.broken.Load() {
+	if old := a.view; old == nil || old.manifest.Generation != m.Generation || old.manifest.base != m.base ||
+		old.broken.Load() {
 		next, err := a.openGeneration(m)
 		if err != nil {
 			return nil, false

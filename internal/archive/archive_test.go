@@ -121,7 +121,8 @@ func TestSearchAgreesWithTheRecords(t *testing.T) {
 			got := search(t, a, Request{Query: query, Sort: "name", Limit: n})
 			var want []string
 			parse := Parser{Parts: func(w string) bool {
-				return slices.Contains([]string{"fuse", "mosfet", "thermistor", "ntc thermistor", "capacitor", "bulk capacitor"}, w)
+				return slices.Contains([]string{"fuse", "mosfet", "thermistor", "ntc thermistor", "capacitor",
+					"bulk capacitor"}, w)
 			}}
 			q, err := parse.Parse(query)
 			if err != nil {
@@ -135,7 +136,8 @@ func TestSearchAgreesWithTheRecords(t *testing.T) {
 			have := names(got)
 			slices.Sort(have)
 			if !slices.Equal(have, want) || got.Total != len(want) {
-				t.Errorf("index %d, %s (%s): %d found, %d hold\n%s", i, query, got.Understood, got.Total, len(want), cmp.Diff(want, have))
+				t.Errorf("index %d, %s (%s): %d found, %d hold\n%s", i, query, got.Understood, got.Total, len(want),
+					cmp.Diff(want, have))
 			}
 		}
 	}
@@ -156,7 +158,7 @@ func TestFoundByEachOfItsOwnValues(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		facts := Facts(r)
+		facts := facts(r)
 		f := &facts[rapid.IntRange(0, len(facts)-1).Draw(t, "fact")]
 		var query string
 		switch {
@@ -169,7 +171,8 @@ func TestFoundByEachOfItsOwnValues(t *testing.T) {
 		default:
 			low, high, unit := f.Quantity.Low, f.Quantity.High, f.Quantity.Unit
 			u := rapid.SampledFrom(units).Draw(t, "unit").Unit
-			if l, err := unit.Convert(low, u); err == nil && u.Kind() == unit.Kind() && exact(l, u, unit, low) && len(l.String()) <= typedDigits {
+			if l, err := unit.Convert(low, u); err == nil && u.Kind() == unit.Kind() && exact(l, u, unit, low) &&
+				len(l.String()) <= typedDigits {
 				h, _ := unit.Convert(high, u)
 				low, high, unit = l, h, u
 			}
@@ -191,7 +194,8 @@ func TestFoundByEachOfItsOwnValues(t *testing.T) {
 		}
 		if f.Heard != "" {
 			query = `"` + f.Heard + `"`
-			if found, err = a.Search(Request{Query: query, Limit: 1000}); err != nil || !slices.Contains(names(found), rv.Name) {
+			if found, err = a.Search(Request{Query: query, Limit: 1000}); err != nil ||
+				!slices.Contains(names(found), rv.Name) {
 				t.Fatalf("%s is not found by words heard: %s, %v", rv.Name, query, err)
 			}
 		}
@@ -246,7 +250,8 @@ func TestVersionsAreKept(t *testing.T) {
 	if n := search(t, a, Request{Query: `"` + r.Product.Name + `"`}).Total; n != 0 {
 		t.Errorf("%d found by the name of an old version", n)
 	}
-	if _, _, _, err := a.Record("onne"); !errors.Is(err, ErrNoReview) || !strings.Contains(err.Error(), "did you mean one?") {
+	if _, _, _, err := a.Record("onne"); !errors.Is(err, ErrNoReview) ||
+		!strings.Contains(err.Error(), "did you mean one?") {
 		t.Errorf("a name mistyped: %v", err)
 	}
 }
@@ -257,7 +262,8 @@ func TestDecisionsAreReplayed(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	i := slices.IndexFunc(r.Quantities, func(s schema.Said) bool { return s.Status == schema.StatusOpen && s.Kind == schema.KindVoltage })
+	i := slices.IndexFunc(r.Quantities,
+		func(s schema.Said) bool { return s.Status == schema.StatusOpen && s.Kind == schema.KindVoltage })
 	if i < 0 {
 		t.Fatal("no open voltage in the sample")
 	}
@@ -283,7 +289,10 @@ func TestDecisionsAreReplayed(t *testing.T) {
 		t.Errorf("counts %+v, before %+v", c, before)
 	}
 	inPlace := false
-	eachValue(r, func(v *schema.Value) { inPlace = inPlace || v.Quantity.Same(odd) && v.Status == schema.StatusSettled })
+	eachValue(r, func(v *schema.Value) {
+		inPlace = inPlace ||
+			v.Quantity.Same(odd) && v.Status == schema.StatusSettled
+	})
 	if !inPlace {
 		t.Error("the value in its place did not change")
 	}
@@ -295,7 +304,8 @@ func TestDecisionsAreReplayed(t *testing.T) {
 	for _, x := range []struct {
 		source string
 		want   schema.Status
-	}{{generated(1).Source.SHA256, schema.StatusSettled}, {strings.Repeat("e", 64), schema.StatusOpen}, {generated(1).Source.SHA256, schema.StatusSettled}} {
+	}{{generated(1).Source.SHA256, schema.StatusSettled}, {strings.Repeat("e", 64), schema.StatusOpen},
+		{generated(1).Source.SHA256, schema.StatusSettled}} {
 		w := begin(t, a)
 		again := generated(1)
 		again.Product.Model, again.Source.SHA256 = "read again "+x.source[60:], x.source
@@ -416,7 +426,8 @@ func TestSortPageFacets(t *testing.T) {
 	}
 	for _, f := range r.Facets {
 		for _, c := range f.Counts {
-			if got := search(t, a, Request{Query: fmt.Sprintf("power >= 65 W %s:%q", f.Field, c.Value)}).Total; f.Field == "year" && got != c.N {
+			if got := search(t, a, Request{Query: fmt.Sprintf("power >= 65 W %s:%q", f.Field,
+				c.Value)}).Total; f.Field == "year" && got != c.N {
 				t.Errorf("%s %s counts %d, found %d", f.Field, c.Value, c.N, got)
 			}
 		}
@@ -493,7 +504,8 @@ func TestMatchesShowTimeLinkAndWords(t *testing.T) {
 			if len(m.Marks) != 1 || m.Text[m.Marks[0].Start:m.Marks[0].End] != s.Heard {
 				t.Errorf("%s: %q marked at %v, heard %q", h.Review.Name, m.Text, m.Marks, s.Heard)
 			}
-			if got, want := (Look{Link: "https://example.org/{file}?t={s}"}).link("x.vtt", &m.Fact), "https://example.org/x.vtt?t="+s.At.String(); got != want {
+			if got, want := (Look{Link: "https://example.org/{file}?t={s}"}).link("x.vtt", &m.Fact),
+				"https://example.org/x.vtt?t="+s.At.String(); got != want {
 				t.Errorf("link %s, want %s", got, want)
 			}
 		}
@@ -516,13 +528,15 @@ func TestFactsOfASlimRecordAreTheSame(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if !reflect.DeepEqual(Facts(whole), Facts(slim)) || slim.Counts != whole.Counts {
+		if !reflect.DeepEqual(facts(whole), facts(slim)) || slim.Counts != whole.Counts {
 			t.Errorf("%s: the facts differ", rv.Name)
 		}
 		for i := range slim.Quantities { // what waits for a person has its readings, nothing else has
 			got, want := &slim.Quantities[i], &whole.Quantities[i]
-			if isOpen := want.Status == schema.StatusOpen; isOpen != (len(got.Readings) == len(want.Readings)) || len(got.Why) > 0 {
-				t.Errorf("%s: quantity %d (%v) has %d of %d readings", rv.Name, want.Number, want.Status, len(got.Readings), len(want.Readings))
+			if isOpen := want.Status == schema.StatusOpen; isOpen != (len(got.Readings) == len(want.Readings)) ||
+				len(got.Why) > 0 {
+				t.Errorf("%s: quantity %d (%v) has %d of %d readings", rv.Name, want.Number, want.Status,
+					len(got.Readings), len(want.Readings))
 			}
 		}
 	}

@@ -90,7 +90,8 @@ func shareIndexed(b *testing.B, n, from, step int) *Archive {
 }
 
 func reviewOf(r *schema.Record, i int) *Review {
-	rv := &Review{Name: Name(r.Source.File), Version: 1, Record: r.Source.SHA256, Added: day.AddDate(0, 0, -i%2000), source: r.Source.SHA256}
+	rv := &Review{Name: Name(r.Source.File), Version: 1, Record: r.Source.SHA256, Added: day.AddDate(0, 0, -i%2000),
+		source: r.Source.SHA256}
 	rv.about(r)
 	return rv
 }
@@ -154,7 +155,8 @@ func BenchmarkBuild(b *testing.B) {
 		ours(b, dir, func(i int) *document { return newDocument(review(i)) })
 	})
 	run("bleve", func(b *testing.B, dir string) {
-		w, err := bleve.NewBuilder(filepath.Join(dir, "1"), plainMapping(), map[string]any{"buildPathPrefix": dir, "batchSize": buildBatch})
+		w, err := bleve.NewBuilder(filepath.Join(dir, "1"), plainMapping(),
+			map[string]any{"buildPathPrefix": dir, "batchSize": buildBatch})
 		if err != nil {
 			b.Fatal(err)
 		}
@@ -210,7 +212,7 @@ func plainDocument(rv *Review, r *schema.Record) map[string]any {
 	var text []string
 	names := map[string][]string{}
 	numbers := map[string][]float64{}
-	facts := Facts(r)
+	facts := facts(r)
 	for i := range facts {
 		f := &facts[i]
 		text = append(text, f.texts()...)

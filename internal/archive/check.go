@@ -34,7 +34,8 @@ func (a *Archive) Check() ([]*Damage, error) {
 	}
 	for hash, review := range named {
 		if !there[hash] && isHash(hash) {
-			damages = append(damages, &Damage{File: a.store.name(hash), Review: review, Err: plainError(os.ErrNotExist)})
+			damages = append(damages, &Damage{File: a.store.name(hash), Review: review,
+				Err: plainError(os.ErrNotExist)})
 		}
 	}
 	sortDamages(damages)
@@ -105,7 +106,8 @@ func (a *Archive) Sweep() (removed []string, err error) {
 			return fs.SkipDir
 		}
 		hash := strings.TrimSuffix(strings.TrimSuffix(d.Name(), packed), unpacked)
-		if _, ok := named[hash]; !ok && !d.IsDir() && isHash(hash) && strings.HasPrefix(path, filepath.Join(a.dir, "records")) {
+		if _, ok := named[hash]; !ok && !d.IsDir() && isHash(hash) &&
+			strings.HasPrefix(path, filepath.Join(a.dir, "records")) {
 			return remove(path)
 		}
 		return nil

@@ -111,7 +111,8 @@ func leastSure(statuses ...schema.Status) schema.Status {
 func (t *aligner) value(i int, section, label string, f *Fact) {
 	c := t.cell(i, section, label)
 	if c.Quantity != nil {
-		if v, err := f.Quantity.Unit.Convert(f.Quantity.High, c.Quantity.Unit); err != nil || v.Cmp(c.Quantity.High) <= 0 {
+		if v, err := f.Quantity.Unit.Convert(f.Quantity.High, c.Quantity.Unit); err != nil ||
+			v.Cmp(c.Quantity.High) <= 0 {
 			return
 		}
 	}
@@ -125,7 +126,7 @@ func (t *aligner) record(i int, r *schema.Record) {
 	t.words(i, "product", "maker", p.Maker)
 	t.words(i, "product", "model", p.Model)
 	t.words(i, "product", "marks", strings.Join(p.Marks, ", "))
-	facts := Facts(r)
+	facts := facts(r)
 	for k := range facts {
 		f := &facts[k]
 		if f.Quantity == nil || !f.ofProduct {
@@ -144,7 +145,8 @@ func (t *aligner) record(i int, r *schema.Record) {
 			t.value(i, "power", f.Label, f)
 		case strings.HasPrefix(head, "measurements"):
 			_, n := indexOf(f.Path)
-			t.value(i, "measured", join2(strings.TrimPrefix(f.Label, "measured "), conditions(r.Measurements[n].Condition)), f)
+			t.value(i, "measured", join2(strings.TrimPrefix(f.Label, "measured "),
+				conditions(r.Measurements[n].Condition)), f)
 		}
 	}
 	if b := r.Battery; b != nil {
@@ -260,7 +262,8 @@ func (t *aligner) ratios(i int, r *schema.Record, facts []Fact) {
 	var doubt schema.Status
 	for k := range facts {
 		f := &facts[k]
-		if f.Quantity != nil && f.ofProduct && f.Property == "power" && slices.Contains(f.groups, "output") && !slices.Contains(f.groups, "measured") {
+		if f.Quantity != nil && f.ofProduct && f.Property == "power" && slices.Contains(f.groups, "output") &&
+			!slices.Contains(f.groups, "measured") {
 			if w, kind := si(f.Quantity.High, f.Quantity.Unit); kind == "power" && w.Cmp(power) > 0 {
 				power, doubt = w, f.Status
 			}

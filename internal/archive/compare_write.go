@@ -146,7 +146,8 @@ func WriteComparisonCSV(w io.Writer, c *Comparison) error {
 	t.UseCRLF = true
 	head := []string{"section", "property", "differs"}
 	for _, rv := range c.Reviews {
-		head = append(head, csvCell(rv.Name), csvCell(rv.Name)+" value", csvCell(rv.Name)+" unit", csvCell(rv.Name)+" status")
+		head = append(head, csvCell(rv.Name), csvCell(rv.Name)+" value", csvCell(rv.Name)+" unit",
+			csvCell(rv.Name)+" status")
 	}
 	t.Write(head)
 	for _, r := range c.Rows {

@@ -160,11 +160,13 @@ func TestHalfALineIsCutOff(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, cut := range []int{1, 20, 200, 1900} { // the last is longer than what is written next
-		line, err := appendLine(nil, &Decision{When: day, Act: ActAdded, Review: "half", Version: 1, Record: strings.Repeat("a", 64), Note: strings.Repeat("n", 2000)})
+		line, err := appendLine(nil, &Decision{When: day, Act: ActAdded, Review: "half", Version: 1,
+			Record: strings.Repeat("a", 64), Note: strings.Repeat("n", 2000)})
 		if err != nil {
 			t.Fatal(err)
 		}
-		if err := os.WriteFile(path, append(append([]byte{}, whole...), line[:min(cut, len(line)-1)]...), 0o644); err != nil {
+		if err := os.WriteFile(path, append(append([]byte{}, whole...), line[:min(cut, len(line)-1)]...),
+			0o644); err != nil {
 			t.Fatal(err)
 		}
 		if got := search(t, a, Request{}); got.Total != 2 || got.Behind {
@@ -215,7 +217,8 @@ func truncate(b []byte) []byte { return b[:len(b)/2] }
 
 // Damaged records are reported by name, and everything else is served.
 func TestDamagedRecordsAreToldAndTheRestServed(t *testing.T) {
-	for name, change := range map[string]func([]byte) []byte{"flipped": flip(500), "truncated": truncate, "emptied": func([]byte) []byte { return nil }} {
+	for name, change := range map[string]func([]byte) []byte{"flipped": flip(500), "truncated": truncate,
+		"emptied": func([]byte) []byte { return nil }} {
 		t.Run(name, func(t *testing.T) {
 			a := filled(t, 5)
 			rv, err := a.find("review-000003")
@@ -232,7 +235,8 @@ func TestDamagedRecordsAreToldAndTheRestServed(t *testing.T) {
 				}
 				return false
 			}
-			if res := search(t, a, Request{Query: "volt* or mass > 0 g", Limit: 10}); res.Total != 5 || len(res.Hits) != 5 || !reports(res.Damages) {
+			if res := search(t, a, Request{Query: "volt* or mass > 0 g", Limit: 10}); res.Total != 5 ||
+				len(res.Hits) != 5 || !reports(res.Damages) {
 				t.Errorf("before a rebuild: %d found, %d listed, damages %v", res.Total, len(res.Hits), res.Damages)
 			}
 			if _, _, _, err := a.Record("review-000003"); err == nil || !strings.Contains(err.Error(), file) {
@@ -284,7 +288,8 @@ func TestDamagedLineOfTheLog(t *testing.T) {
 	a := filled(t, 5)
 	damage(t, filepath.Join(a.dir, journalName), flip(30))
 	reviews, damages, err := a.Reviews()
-	if err != nil || len(reviews) != 4 || len(damages) != 1 || damages[0].Line != 1 || !errors.Is(damages[0], ErrChecksum) {
+	if err != nil || len(reviews) != 4 || len(damages) != 1 || damages[0].Line != 1 ||
+		!errors.Is(damages[0], ErrChecksum) {
 		t.Errorf("%d reviews, %v, %v", len(reviews), damages, err)
 	}
 	all, err := a.Check()
@@ -325,13 +330,15 @@ func TestBrokenIndexIsRebuilt(t *testing.T) {
 				t.Fatal(err)
 			}
 			defer b.Close()
-			if got := names(search(t, b, Request{Query: "mass > 0 g"})); strings.Join(got, " ") != strings.Join(want, " ") {
+			if got := names(search(t, b, Request{Query: "mass > 0 g"})); strings.Join(got, " ") != strings.Join(want,
+				" ") {
 				t.Errorf("found %v, want %v", got, want)
 			}
 			if m, err := readManifest(b.dir); err != nil || m.check(b.dir, &checked{}) != nil {
 				t.Errorf("the index was not made again: %v", err)
 			}
-			if reported, harmless := b.Repaired() != nil, strings.Contains(name, "gone") && name != "segment gone" || name == "other version"; reported == harmless {
+			if reported, harmless := b.Repaired() != nil, strings.Contains(name, "gone") && name != "segment gone" ||
+				name == "other version"; reported == harmless {
 				t.Errorf("damage reported: %v", b.Repaired())
 			}
 		})

@@ -82,8 +82,9 @@ type document struct {
 
 // newDocument makes the document of a review from its record.
 func newDocument(rv *Review, r *schema.Record) *document {
-	b := builder{newTerms(fieldWords, 600), newTerms(fieldNames, 200), newTerms(fieldValues, 400), newTerms(fieldRanges, 16), newTerms(fieldItems, 200), newTerms(fieldColumns, 24)}
-	facts := Facts(r)
+	b := builder{newTerms(fieldWords, 600), newTerms(fieldNames, 200), newTerms(fieldValues, 400),
+		newTerms(fieldRanges, 16), newTerms(fieldItems, 200), newTerms(fieldColumns, 24)}
+	facts := facts(r)
 	for i := range facts {
 		b.fact(&facts[i])
 	}
@@ -130,7 +131,8 @@ func (b *builder) fact(f *Fact) {
 		b.name(name, f.Text)
 	}
 	if f.Property == "" && f.Quantity == nil { // for near spellings
-		if partName(f.Path) || len(f.fields) > 0 && (f.fields[0] == "maker" || f.fields[0] == "name" || f.fields[0] == "model" || f.fields[0] == "kind") {
+		if partName(f.Path) || len(f.fields) > 0 &&
+			(f.fields[0] == "maker" || f.fields[0] == "name" || f.fields[0] == "model" || f.fields[0] == "kind") {
 			b.name(namesField, f.Text)
 		}
 	}
@@ -144,7 +146,8 @@ const (
 )
 
 func partName(path string) bool {
-	return strings.HasPrefix(path, "components[") && (strings.HasSuffix(path, ".kind") || strings.HasSuffix(path, ".part")) || path == "battery.cell.part"
+	return strings.HasPrefix(path, "components[") &&
+		(strings.HasSuffix(path, ".kind") || strings.HasSuffix(path, ".part")) || path == "battery.cell.part"
 }
 
 // text adds words and pairs of neighbours.
@@ -289,7 +292,8 @@ func columns(rv *Review, r *schema.Record, facts []Fact) []columnValue {
 				add(name, f.Text)
 			}
 		}
-		if f.Quantity == nil || !f.ofProduct || f.Property != "power" || !slices.Contains(f.groups, "output") || slices.Contains(f.groups, "measured") {
+		if f.Quantity == nil || !f.ofProduct || f.Property != "power" || !slices.Contains(f.groups, "output") ||
+			slices.Contains(f.groups, "measured") {
 			continue
 		}
 		if w, kind := si(f.Quantity.High, f.Quantity.Unit); kind == "power" && w.Cmp(power) > 0 {
@@ -344,7 +348,10 @@ func (d *document) VisitFields(visit index.FieldVisitor) {
 func (d *document) VisitComposite(index.CompositeFieldVisitor) {}
 func (d *document) NumPlainTextBytes() uint64                  { return d.bytes }
 func (d *document) StoredFieldsBytes() uint64                  { return 0 }
-func (d *document) AddIDField()                                { d.fields = append(d.fields, &idField{value: []byte(d.id)}) }
+func (d *document) AddIDField() {
+	d.fields = append(d.fields,
+		&idField{value: []byte(d.id)})
+}
 
 // termsField is a field whose terms are known.
 type termsField struct {

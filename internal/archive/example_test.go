@@ -33,7 +33,8 @@ func Example() {
 		Product: schema.Product{Kind: "charger", Name: "Fellwright Tarn"},
 		Components: []schema.Component{{Kind: "fuse", Status: schema.StatusHeard, Ratings: []schema.Rating{
 			{Property: "current", Value: schema.Value{Quantity: amps, Basis: schema.BasisLabel, Status: schema.StatusHeard, Said: []int{1}}}}}},
-		Quantities: []schema.Said{{Number: 1, At: &at, Heard: "2.5 amps", Kind: schema.KindCurrent, Quantity: amps, Status: schema.StatusHeard}},
+		Quantities: []schema.Said{{Number: 1, At: &at, Heard: "2.5 amps", Kind: schema.KindCurrent, Quantity: amps,
+			Status: schema.StatusHeard}},
 	}
 	w, err := a.Begin()
 	if err == nil {

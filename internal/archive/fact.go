@@ -43,9 +43,9 @@ func (f *Fact) value() string {
 	return f.Text
 }
 
-// Facts lists what a record says, in the order of the record, the quantities
+// facts lists what a record says, in the order of the record, the quantities
 // without a place last.
-func Facts(r *schema.Record) []Fact {
+func facts(r *schema.Record) []Fact {
 	c := &collector{r: r, facts: make([]Fact, 0, 2*len(r.Quantities)+16)}
 	c.product()
 	c.body()
@@ -62,7 +62,8 @@ func Facts(r *schema.Record) []Fact {
 	}
 	for i := range r.Findings {
 		f := &r.Findings[i]
-		fact := Fact{Path: "findings[" + strconv.Itoa(i) + "]", Label: f.Severity.String() + " by rule", Text: f.Rule, fields: []string{"rule"}}
+		fact := Fact{Path: "findings[" + strconv.Itoa(i) + "]", Label: f.Severity.String() + " by rule", Text: f.Rule,
+			fields: []string{"rule"}}
 		if len(f.At) > 0 {
 			fact.At = &f.At[0]
 		}
@@ -128,7 +129,8 @@ func (c *collector) count(path, label, property string, n int, at *schema.Second
 		return
 	}
 	q := schema.One(schema.NewDecimal(int64(n), 0), "")
-	c.facts = append(c.facts, Fact{Path: path, Label: label, Property: property, Quantity: &q, At: at, groups: groups, ofProduct: true})
+	c.facts = append(c.facts, Fact{Path: path, Label: label, Property: property, Quantity: &q, At: at, groups: groups,
+		ofProduct: true})
 }
 
 func (c *collector) product() {
@@ -168,7 +170,8 @@ func (c *collector) claims() {
 	for i := range c.r.Claims {
 		k := &c.r.Claims[i]
 		path := at("claims", i)
-		c.value(path, join2(k.Port, k.Protocol, direction(k.Mode), spoken(k.Property)), k.Property, &k.Value, "", withMode(k.Mode, "claim")...)
+		c.value(path, join2(k.Port, k.Protocol, direction(k.Mode), spoken(k.Property)), k.Property, &k.Value, "",
+			withMode(k.Mode, "claim")...)
 		c.name(path+".protocol", "protocol of a claim", k.Protocol, nil, "protocol")
 		c.name(path+".port", "port of a claim", k.Port, nil, "port")
 		c.name(path+".mode", "mode of a claim", k.Mode, nil, "mode")
@@ -241,7 +244,8 @@ func (c *collector) battery() {
 	for _, v := range []struct {
 		name string
 		v    *schema.Value
-	}{{"capacity", k.Capacity}, {"voltage", k.Voltage}, {"charge_limit", k.ChargeLimit}, {"cutoff", k.Cutoff}, {"energy", k.Energy},
+	}{{"capacity", k.Capacity}, {"voltage", k.Voltage}, {"charge_limit", k.ChargeLimit}, {"cutoff", k.Cutoff},
+		{"energy", k.Energy},
 		{"mass", k.Mass}, {"resistance", k.Resistance}, {"cycles", k.Cycles}} {
 		c.value("battery.cell."+v.name, "cell "+spoken(v.name), v.name, v.v, "battery.cell", "cell")
 	}
@@ -276,7 +280,8 @@ func (c *collector) cable() {
 	}
 	for i, g := range k.Gauge {
 		q := schema.One(schema.NewDecimal(int64(g), 0), "{AWG}")
-		c.facts = append(c.facts, Fact{Path: at("cable.gauge", i), Label: "cable gauge", Property: "gauge", Quantity: &q, groups: []string{"cable"}, ofProduct: true})
+		c.facts = append(c.facts, Fact{Path: at("cable.gauge", i), Label: "cable gauge", Property: "gauge",
+			Quantity: &q, groups: []string{"cable"}, ofProduct: true})
 	}
 }
 
@@ -326,7 +331,8 @@ func (c *collector) measurements() {
 		for _, v := range []struct {
 			name string
 			v    *schema.Value
-		}{{"mains", k.Mains}, {"voltage", k.Voltage}, {"current", k.Current}, {"power", k.Power}, {"ambient", k.Ambient}, {"time", k.Time}} {
+		}{{"mains", k.Mains}, {"voltage", k.Voltage}, {"current", k.Current}, {"power", k.Power},
+			{"ambient", k.Ambient}, {"time", k.Time}} {
 			n := len(c.facts)
 			c.value(path+".condition."+v.name, "condition of a test, "+v.name, v.name, v.v, "")
 			if len(c.facts) > n {

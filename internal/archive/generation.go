@@ -291,7 +291,8 @@ type buildWriter struct {
 
 func (w *buildWriter) add(d *document) (err error) {
 	if w.b == nil {
-		if w.b, err = scorch.NewBuilder(map[string]any{"path": w.path, "buildPathPrefix": w.prefix, "batchSize": buildBatch}); err != nil {
+		if w.b, err = scorch.NewBuilder(map[string]any{"path": w.path, "buildPathPrefix": w.prefix,
+			"batchSize": buildBatch}); err != nil {
 			return err
 		}
 	}
@@ -314,7 +315,8 @@ func (w *buildWriter) close() error {
 // openScorch opens a generation: read-only, or, with a queue, to write, which
 // only its maker may, who alone knows of it.
 func openScorch(path string, queue *index.AnalysisQueue) (*scorch.Scorch, error) {
-	i, err := scorch.NewScorch("", map[string]any{"path": path, "read_only": queue == nil, "bolt_timeout": "5s", "numSnapshotsToKeep": 1}, queue)
+	i, err := scorch.NewScorch("",
+		map[string]any{"path": path, "read_only": queue == nil, "bolt_timeout": "5s", "numSnapshotsToKeep": 1}, queue)
 	if err != nil {
 		return nil, err
 	}

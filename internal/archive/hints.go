@@ -96,7 +96,8 @@ func (h *Hint) rating(x *schema.Rating, record string) {
 			return
 		}
 	}
-	h.Ratings = append(h.Ratings, HintRating{Property: x.Property, Quantity: x.Value.Quantity, Records: []string{record}})
+	h.Ratings = append(h.Ratings, HintRating{Property: x.Property, Quantity: x.Value.Quantity,
+		Records: []string{record}})
 }
 
 // with adds a record that is not there yet.
@@ -120,12 +121,14 @@ func (g hintGatherer) sorted(least int) []Hint {
 		}
 		h.Ratings = slices.DeleteFunc(h.Ratings, func(r HintRating) bool { return r.Count < least })
 		slices.SortFunc(h.Ratings, func(a, b HintRating) int {
-			return cmp.Or(strings.Compare(a.Property, b.Property), cmp.Compare(a.Quantity.SI(), b.Quantity.SI()), strings.Compare(string(a.Quantity.Unit), string(b.Quantity.Unit)))
+			return cmp.Or(strings.Compare(a.Property, b.Property), cmp.Compare(a.Quantity.SI(), b.Quantity.SI()),
+				strings.Compare(string(a.Quantity.Unit), string(b.Quantity.Unit)))
 		})
 		all = append(all, *h)
 	}
 	slices.SortFunc(all, func(a, b Hint) int {
-		return cmp.Or(strings.Compare(a.Kind, b.Kind), strings.Compare(a.Maker, b.Maker), strings.Compare(a.Part, b.Part))
+		return cmp.Or(strings.Compare(a.Kind, b.Kind), strings.Compare(a.Maker, b.Maker),
+			strings.Compare(a.Part, b.Part))
 	})
 	return all
 }

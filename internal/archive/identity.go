@@ -198,8 +198,9 @@ func (b *book) reviewOf(p *Addition) (*Review, string, error) {
 	if same == nil && p.Path != "" {
 		same = b.first(func(r *Review) bool { return r.at(p.Path) }, p.Path)
 		if same != nil && !sameProduct(same, p.Record) {
-			return nil, "", b.doubt(p, same, fmt.Sprintf("%s was read from this file and spoke of %q, and now it speaks of %q",
-				same.Name, same.Title(), p.Record.Product.Name))
+			return nil, "", b.doubt(p, same,
+				fmt.Sprintf("%s was read from this file and spoke of %q, and now it speaks of %q",
+					same.Name, same.Title(), p.Record.Product.Name))
 		}
 	}
 	if same != nil {
@@ -248,7 +249,8 @@ func (b *book) given(p *Addition, name string) (*Review, string, error) {
 	r := b.reviews[name]
 	if r != nil && r.Record != "" {
 		if !p.Replace && !r.of(p.Record.Source.SHA256) && !sameProduct(r, p.Record) {
-			return nil, "", fmt.Errorf("%s: %w: of %q, and this is of %q", name, ErrTaken, r.Title(), p.Record.Product.Name)
+			return nil, "", fmt.Errorf("%s: %w: of %q, and this is of %q", name, ErrTaken, r.Title(),
+				p.Record.Product.Name)
 		}
 		return r, name, nil
 	}
@@ -256,10 +258,12 @@ func (b *book) given(p *Addition, name string) (*Review, string, error) {
 	switch {
 	case has == nil || p.Replace:
 	case len(has.Others()) > 0:
-		return nil, "", fmt.Errorf("%s: the archive has these captions and others as the review %s; --replace makes them a review of their own, %s",
+		return nil, "", fmt.Errorf("%s: the archive has these captions and others as the review %s; --replace makes "+
+			"them a review of their own, %s",
 			p.Record.Source.File, has.Name, name)
 	default:
-		return nil, "", fmt.Errorf("%s: the archive has these captions as the review %s; \"saywatt rename %s %s\" gives that the name",
+		return nil, "", fmt.Errorf("%s: the archive has these captions as the review %s; \"saywatt rename %s %s\" "+
+			"gives that the name",
 			p.Record.Source.File, has.Name, has.Name, name)
 	}
 	return nil, name, nil
@@ -386,7 +390,7 @@ func (w *Writer) different(a, b *Review) error {
 		return &DifferentError{a.Name, b.Name, "product", a.Product, b.Product}
 	}
 	x, err := w.a.store.getFacts(a.Record)
-	if err != nil { // told of elsewhere
+	if err != nil { // reported elsewhere
 		return nil
 	}
 	y, err := w.a.store.getFacts(b.Record)
@@ -423,7 +427,8 @@ func called(name, way string, all []*Review, ending bool) (*Review, error) {
 	want, slug := folded(name), export.Slug(name)
 	for _, r := range all {
 		file := path.Base(r.Path)
-		if want != "" && (folded(r.Given) == want || folded(r.Product) == want) || ending && slug != "" && strings.HasSuffix(r.Name, "-"+slug) ||
+		if want != "" && (folded(r.Given) == want || folded(r.Product) == want) ||
+			ending && slug != "" && strings.HasSuffix(r.Name, "-"+slug) ||
 			r.at(filepath.ToSlash(name)) || r.at(way) || r.Path != "" && file == name {
 			found, one = append(found, r.Name), r
 		}

@@ -12,7 +12,8 @@ import (
 // aRecord is a record of a product, read from a file whose bytes are known by
 // one letter.
 func aRecord(file, product, bytes string) *schema.Record {
-	return &schema.Record{Version: schema.RecordVersion, Source: schema.Source{File: file, SHA256: strings.Repeat(bytes, 64), Format: "vtt"},
+	return &schema.Record{Version: schema.RecordVersion,
+		Source:  schema.Source{File: file, SHA256: strings.Repeat(bytes, 64), Format: "vtt"},
 		Product: schema.Product{Name: product}, Quantities: []schema.Said{}, Cautions: []string{"unplug"}}
 }
 
@@ -53,12 +54,14 @@ func TestPutTellsReviewsApart(t *testing.T) {
 		{"a/v1/en.vtt", "Cairn", "j", "", "", "../a/v1/en.vtt", false, "a-v1-en |", ""}, // the name is taken by another
 		{"v1/en.vtt", "Tarn", "k", "%!", "", "x", false, "", "a review needs a name with letters or digits"},
 	} {
-		added, err := w.Put(Addition{Record: aRecord(c.file, c.product, c.bytes), ID: c.id, Title: c.title, Path: c.path, When: day, Replace: c.replace})
+		added, err := w.Put(Addition{Record: aRecord(c.file, c.product, c.bytes), ID: c.id, Title: c.title,
+			Path: c.path, When: day, Replace: c.replace})
 		got := ""
 		if err == nil {
 			got = added.Review + " " + strings.Repeat("|", added.Version)
 		}
-		if got != c.want || c.err == "" && err != nil || c.err != "" && (err == nil || !strings.Contains(err.Error(), c.err)) {
+		if got != c.want || c.err == "" && err != nil ||
+			c.err != "" && (err == nil || !strings.Contains(err.Error(), c.err)) {
 			t.Errorf("step %d: %q, %v; want %q, %q", i+1, got, err, c.want, c.err)
 		}
 		if i%3 == 0 {
@@ -91,7 +94,8 @@ func TestReviewsWithoutPathsAreInDoubt(t *testing.T) {
 	if !errors.As(err, &doubt) || doubt.Review != "en" || doubt.New != "tarn" {
 		t.Errorf("%v", err)
 	}
-	if added, err := w.Put(Addition{Record: aRecord("en.vtt", "Tarn", "b"), Path: "../en.vtt", ID: "en"}); err != nil || added.Version != 2 {
+	if added, err := w.Put(Addition{Record: aRecord("en.vtt", "Tarn", "b"), Path: "../en.vtt", ID: "en"}); err != nil ||
+		added.Version != 2 {
 		t.Errorf("%+v, %v", added, err)
 	}
 	if err := w.Close(); err != nil {
@@ -113,7 +117,8 @@ func TestRenameMergeRemove(t *testing.T) {
 	}
 	day := time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC)
 	for i, name := range []string{"one", "two", "three"} {
-		p := Addition{Record: aRecord(name+".vtt", "Tarn "+name, string(rune('a'+i))), Path: "../" + name + ".vtt", When: day.AddDate(0, 0, i)}
+		p := Addition{Record: aRecord(name+".vtt", "Tarn "+name, string(rune('a'+i))), Path: "../" + name + ".vtt",
+			When: day.AddDate(0, 0, i)}
 		if _, err := w.Put(p); err != nil {
 			t.Fatal(err)
 		}
@@ -146,7 +151,8 @@ func TestRenameMergeRemove(t *testing.T) {
 		if err != nil || len(damages) > 0 || len(all) != 2 || all[0].Name != "one" || all[1].Name != "third-one" {
 			t.Fatalf("%v %v %v", all, damages, err)
 		}
-		if all[0].Version != 2 || len(all[0].older) != 1 || all[1].Given != "The third" || all[1].Title() != "The third" {
+		if all[0].Version != 2 || len(all[0].older) != 1 || all[1].Given != "The third" ||
+			all[1].Title() != "The third" {
 			t.Errorf("%+v %+v", all[0], all[1])
 		}
 		if found, _, err := a.Listed("name:third"); err != nil || len(found) != 1 || found[0].Name != "third-one" {
@@ -312,7 +318,8 @@ func TestMergeAndRemovalAreRemembered(t *testing.T) {
 	if _, err := put("two.vtt", "Esk", "e", ""); !errors.As(err, new(*DoubtError)) {
 		t.Errorf("another product at a path of a merged review: %v", err)
 	}
-	if _, err := put("one.vtt", "Tarn", "a", "own"); err == nil || !strings.Contains(err.Error(), "--replace makes them a review of their own") {
+	if _, err := put("one.vtt", "Tarn", "a", "own"); err == nil ||
+		!strings.Contains(err.Error(), "--replace makes them a review of their own") {
 		t.Errorf("%v", err)
 	}
 
@@ -354,11 +361,13 @@ func TestRenameToATakenName(t *testing.T) {
 	defer w.Close()
 	for i, product := range []string{"Tarn", "Esk", "tarn"} {
 		name := string(rune('x' + i))
-		if _, err := w.Put(Addition{Record: aRecord(name+".vtt", product, name), Path: "../" + name + ".vtt"}); err != nil {
+		if _, err := w.Put(Addition{Record: aRecord(name+".vtt", product, name),
+			Path: "../" + name + ".vtt"}); err != nil {
 			t.Fatal(err)
 		}
 	}
-	if _, err := w.Rename("x", "y", "", "", time.Time{}); err == nil || strings.Contains(err.Error(), "merge") || !strings.Contains(err.Error(), "y-2") {
+	if _, err := w.Rename("x", "y", "", "", time.Time{}); err == nil || strings.Contains(err.Error(), "merge") ||
+		!strings.Contains(err.Error(), "y-2") {
 		t.Errorf("two products: %v", err)
 	}
 	if _, err := w.Rename("x", "z", "", "", time.Time{}); err == nil || !strings.Contains(err.Error(), `"saywatt merge z x"`) {

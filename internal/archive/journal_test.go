@@ -74,7 +74,8 @@ func FuzzParseLine(f *testing.F) {
 		if err != nil {
 			return // a time that JSON cannot hold
 		}
-		if got, err := parseLine(bytes.TrimSuffix(again, []byte("\n"))); err != nil || !got.When.Equal(d.When) || got.Review != d.Review {
+		if got, err := parseLine(bytes.TrimSuffix(again, []byte("\n"))); err != nil || !got.When.Equal(d.When) ||
+			got.Review != d.Review {
 			t.Fatalf("%s is written %s, which reads as %+v, %v", b, again, got, err)
 		}
 	})

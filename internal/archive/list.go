@@ -99,7 +99,8 @@ func WriteReviews(w io.Writer, all []*Review, here func(path string) string) err
 		}
 		margin := utf8.RuneCountInString(line) - utf8.RuneCountInString(export.Printable(here(r.Path)))
 		for _, c := range r.Others() {
-			if _, err := fmt.Fprintf(w, "%*s%s\n", margin, "", export.Printable(cmp.Or(here(c.Path), "(standard input)"))); err != nil {
+			if _, err := fmt.Fprintf(w, "%*s%s\n", margin, "",
+				export.Printable(cmp.Or(here(c.Path), "(standard input)"))); err != nil {
 				return err
 			}
 		}

@@ -21,7 +21,8 @@ func (e *BusyError) Error() string {
 	if e.By != "" {
 		by = e.By
 	}
-	return fmt.Sprintf("archive %s is being written to by %s; only one can write at a time, so try again when it has finished", e.Dir, by)
+	return fmt.Sprintf("archive %s is being written to by %s; only one can write at a time, so try again when it has "+
+		"finished", e.Dir, by)
 }
 
 // A ReadOnlyError says that this process may not write to the archive.

@@ -44,7 +44,8 @@ func (l Look) printer(w io.Writer) *printer {
 }
 
 // asciiSigns spells in ASCII the signs that answers and unit symbols use.
-var asciiSigns = strings.NewReplacer("“", `"`, "”", `"`, "–", "-", "—", "-", "−", "-", "…", "...", "×", "x", "·", ".", "→", "->", "≤", "<=", "≥", ">=", "±", "+/-", "✓", "+",
+var asciiSigns = strings.NewReplacer("“", `"`, "”", `"`, "–", "-", "—", "-", "−", "-", "…", "...", "×", "x", "·", ".",
+	"→", "->", "≤", "<=", "≥", ">=", "±", "+/-", "✓", "+",
 	"µ", "u", "μ", "u", "Ω", "Ohm", "°", "deg", "²", "2", "³", "3", "█", "#", "▌", "|", "─", "-", "σ", "sigma")
 
 // text prepares a text for the terminal: one line, nothing that steers it.

@@ -27,7 +27,7 @@ type subject struct {
 }
 
 func newSubject(rv *Review, r *schema.Record) *subject {
-	s := &subject{record: r, facts: Facts(r)}
+	s := &subject{record: r, facts: facts(r)}
 	s.extra = append(s.extra, columnValue{"review", rv.Name})
 	if rv.Given != "" {
 		s.extra = append(s.extra, columnValue{"name", rv.Given})
@@ -192,7 +192,8 @@ func (s *subject) items(kind string) [][]int {
 			rated[s.facts[i].item] = true
 		}
 		for i := range s.facts {
-			if path, ok := strings.CutSuffix(s.facts[i].Path, ".kind"); ok && strings.HasPrefix(path, "components[") && !rated[path] {
+			if path, ok := strings.CutSuffix(s.facts[i].Path, ".kind"); ok && strings.HasPrefix(path, "components[") &&
+				!rated[path] {
 				all = append(all, []int{i})
 			}
 		}

@@ -53,7 +53,7 @@ func TestNarrationsAreFoundByAllTheySay(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		facts := Facts(r)
+		facts := facts(r)
 		for i := range facts {
 			f := &facts[i]
 			var queries []string
@@ -76,11 +76,13 @@ func TestNarrationsAreFoundByAllTheySay(t *testing.T) {
 				}
 				value += " " + typed.Spell(f.Quantity.Unit)
 				queries = append(queries, value)
-				if _, known := loadVocabulary().properties[spoken(f.Property)]; known && f.ofProduct && loadVocabulary().properties[spoken(f.Property)].has(f.kind) {
+				if _, known := loadVocabulary().properties[spoken(f.Property)]; known && f.ofProduct &&
+					loadVocabulary().properties[spoken(f.Property)].has(f.kind) {
 					queries = append(queries, spoken(f.Property)+" "+value)
 				}
 				if kind := f.groups; len(kind) > 1 && kind[0] == "part" {
-					queries = append(queries, kind[len(kind)-1]+" "+value, "part:"+quote(kind[len(kind)-1]+" "+strings.ReplaceAll(value, "= ", "")))
+					queries = append(queries, kind[len(kind)-1]+" "+value,
+						"part:"+quote(kind[len(kind)-1]+" "+strings.ReplaceAll(value, "= ", "")))
 				}
 			}
 			if f.Heard != "" && len(tokens(f.Heard)) > 0 {

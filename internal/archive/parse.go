@@ -122,7 +122,8 @@ func (p *parser) atom() node {
 	start := p.at
 	switch c := p.peek(); {
 	case c == 0:
-		p.fail(schema.Span{Start: start, End: start}, "something should follow here", `a word, a field:value or a condition such as power >= 65 W`)
+		p.fail(schema.Span{Start: start, End: start}, "something should follow here",
+			`a word, a field:value or a condition such as power >= 65 W`)
 	case c == '(':
 		p.at++
 		p.blanks()
@@ -138,7 +139,8 @@ func (p *parser) atom() node {
 	}
 	for _, word := range [...]string{"and", "or"} {
 		if p.keyword(word) {
-			p.fail(schema.Span{Start: start, End: p.at}, fmt.Sprintf("nothing stands before %q", word), `to search for the word, quote it: "`+word+`"`)
+			p.fail(schema.Span{Start: start, End: p.at}, fmt.Sprintf("nothing stands before %q", word),
+				`to search for the word, quote it: "`+word+`"`)
 		}
 	}
 	if c := p.condition(); c != nil {
@@ -177,7 +179,8 @@ func (p *parser) likeField(word string) {
 			return
 		}
 	}
-	p.note(fmt.Sprintf("%q and %q are looked for as words; the field is %s:%s", word, next, strings.ToLower(word), next))
+	p.note(fmt.Sprintf("%q and %q are looked for as words; the field is %s:%s", word, next, strings.ToLower(word),
+		next))
 }
 
 // likeProperty looks at a word that stands before a comparison and is no
@@ -253,7 +256,8 @@ func (p *parser) field(name string, start int) node {
 	r := p.run()
 	value, prefix := strings.CutSuffix(r, "*")
 	if len(tokens(value)) == 0 {
-		p.fail(schema.Span{Start: valueAt, End: valueAt + len(r)}, fmt.Sprintf("the value of %s is missing", field), `write `+field+`:word or `+field+`:"several words"`)
+		p.fail(schema.Span{Start: valueAt, End: valueAt + len(r)}, fmt.Sprintf("the value of %s is missing", field),
+			`write `+field+`:word or `+field+`:"several words"`)
 	}
 	p.at += len(r)
 	at := schema.Span{Start: start, End: p.at}
@@ -291,7 +295,8 @@ func (p *parser) item(item, text string, at schema.Span, offset int) node {
 		w := words(r)
 		if len(w) == 0 {
 			r = text[start : start+1]
-			p.fail(schema.Span{Start: min(offset+start, at.End), End: min(offset+start+len(r), at.End)}, fmt.Sprintf("%q is neither a word nor a quantity", r),
+			p.fail(schema.Span{Start: min(offset+start, at.End), End: min(offset+start+len(r), at.End)},
+				fmt.Sprintf("%q is neither a word nor a quantity", r),
 				item+" takes values with units and words; compare outside: "+item+" current >= 3 A")
 		}
 		n.words = append(n.words, w...)
@@ -328,7 +333,8 @@ func (p *parser) condition() *condition {
 		// "display 5", "level:PD": words, or a field.
 		if unit := usualUnit(p.properties[prop]); unit != "" && c != nil {
 			said := p.text[start:p.at]
-			p.note(fmt.Sprintf("%q is looked for as words; a value has its unit: %s %s", said, strings.TrimSpace(said), unit))
+			p.note(fmt.Sprintf("%q is looked for as words; a value has its unit: %s %s", said, strings.TrimSpace(said),
+				unit))
 		}
 		p.at = start
 		return nil
@@ -418,7 +424,8 @@ func (p *parser) comparison(subject, counted bool) *condition {
 			p.unitWanted(counted)
 		}
 		if p.accept("..") {
-			p.fail(schema.Span{Start: start, End: p.at}, "a comparison and a range together", "write "+p.text[numberAt:p.at]+"… without "+op)
+			p.fail(schema.Span{Start: start, End: p.at}, "a comparison and a range together",
+				"write "+p.text[numberAt:p.at]+"… without "+op)
 		}
 		switch op {
 		case "<", "<=", "≤":
@@ -459,7 +466,8 @@ func (p *parser) unitWanted(counted bool) {
 		}
 	}
 	if r != "" {
-		p.fail(schema.Span{Start: p.at, End: p.at + len(r)}, fmt.Sprintf("%q is no unit", r), suggest(r, typed.Spellings()))
+		p.fail(schema.Span{Start: p.at, End: p.at + len(r)}, fmt.Sprintf("%q is no unit", r),
+			suggest(r, typed.Spellings()))
 	}
 	p.at = from
 }

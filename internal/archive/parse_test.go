@@ -272,7 +272,8 @@ func TestTables(t *testing.T) {
 		}
 		before = c.top
 	}
-	for _, c := range []struct{ watts, class string }{{"5", "up to 15 W"}, {"15", "up to 15 W"}, {"15.01", "up to 30 W"}, {"100", "up to 100 W"}, {"240", "up to 240 W"}, {"241", "over 240 W"}} {
+	for _, c := range []struct{ watts, class string }{{"5", "up to 15 W"}, {"15", "up to 15 W"},
+		{"15.01", "up to 30 W"}, {"100", "up to 100 W"}, {"240", "up to 240 W"}, {"241", "over 240 W"}} {
 		if got := loadVocabulary().classOf(schema.MustDecimal(c.watts)); got != c.class {
 			t.Errorf("%s W is of class %q, want %q", c.watts, got, c.class)
 		}

@@ -160,7 +160,8 @@ type (
 
 // WriteResultsJSON writes the answer to a search as one JSON document.
 func (l Look) WriteResultsJSON(w io.Writer, r *Results) error {
-	out := resultsJSON{Query: r.Understood, Total: r.Total, Offset: r.Offset, Notes: r.Notes, Behind: r.Behind, Reviews: []hitJSON{}}
+	out := resultsJSON{Query: r.Understood, Total: r.Total, Offset: r.Offset, Notes: r.Notes, Behind: r.Behind,
+		Reviews: []hitJSON{}}
 	for i := range r.Hits {
 		h := &r.Hits[i]
 		hit := hitJSON{Review: h.Review, Matches: []matchJSON{}}
@@ -184,7 +185,8 @@ func (l Look) WriteResultsJSON(w io.Writer, r *Results) error {
 
 func (l Look) matchJSON(rv *Review, m *Match) matchJSON {
 	f := &m.Fact
-	return matchJSON{Path: f.Path, Label: f.Label, Quantity: f.Quantity, Value: f.value(), Status: statusName(f.Status), Heard: f.Heard, Said: f.Said, At: f.At,
+	return matchJSON{Path: f.Path, Label: f.Label, Quantity: f.Quantity, Value: f.value(), Status: statusName(f.Status),
+		Heard: f.Heard, Said: f.Said, At: f.At,
 		Link: l.link(rv.file(), f), Text: m.Text, Marks: m.Marks}
 }
 

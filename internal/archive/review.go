@@ -195,7 +195,8 @@ func (a *Archive) loadFacts(rv *Review) (*schema.Record, []*Damage) {
 	return a.loadBy(rv, a.store.getFacts)
 }
 
-func (a *Archive) loadBy(rv *Review, get func(hash string) (*schema.Record, error)) (r *schema.Record, damages []*Damage) {
+func (a *Archive) loadBy(rv *Review, get func(hash string) (*schema.Record, error)) (r *schema.Record,
+	damages []*Damage) {
 	hashes := append(slices.Clone(rv.older), rv.Record)
 	for i := len(hashes) - 1; i >= 0; i-- {
 		var err error

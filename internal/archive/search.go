@@ -173,7 +173,8 @@ func (a *Archive) search(v *view, q Request) (*Results, error) {
 	if err != nil {
 		return nil, err
 	}
-	res := &Results{Understood: query.String(), Notes: slices.Concat(query.notes, e.notes), Total: found.count(), Offset: q.Offset}
+	res := &Results{Understood: query.String(), Notes: slices.Concat(query.notes, e.notes), Total: found.count(),
+		Offset: q.Offset}
 	if q.Facets {
 		if res.Facets, err = v.facets(found); err != nil {
 			return nil, err
@@ -190,7 +191,7 @@ func (a *Archive) search(v *view, q Request) (*Results, error) {
 // facets counts the documents of a set by every facet.
 func (v *view) facets(found bitset) ([]Facet, error) {
 	var all []Facet
-	for _, name := range Facets() {
+	for _, name := range facets() {
 		c, err := v.column(name)
 		if err != nil {
 			return nil, err

@@ -277,12 +277,15 @@ func addedUp(said []reply) []Facet {
 		}
 	}
 	var all []Facet
-	for _, name := range Facets() {
+	for _, name := range facets() {
 		var counts []Count
 		for value, n := range sums[name] {
 			counts = append(counts, Count{value, n})
 		}
-		slices.SortFunc(counts, func(a, b Count) int { return cmp.Or(cmp.Compare(b.N, a.N), cmp.Compare(a.Value, b.Value)) })
+		slices.SortFunc(counts, func(a,
+			b Count) int {
+			return cmp.Or(cmp.Compare(b.N, a.N), cmp.Compare(a.Value, b.Value))
+		})
 		if len(counts) > 0 {
 			all = append(all, Facet{name, counts})
 		}

@@ -70,7 +70,8 @@ func TestSeveralAnswerAsOne(t *testing.T) {
 				}
 				noted += len(want.Notes)
 				if !reflect.DeepEqual(got, want) {
-					t.Errorf("%+v: %d of %d, %v, %q\nnot %d of %d, %v, %q", q, len(got.Hits), got.Total, names(got), got.Notes, len(want.Hits), want.Total, names(want), want.Notes)
+					t.Errorf("%+v: %d of %d, %v, %q\nnot %d of %d, %v, %q", q, len(got.Hits), got.Total, names(got),
+						got.Notes, len(want.Hits), want.Total, names(want), want.Notes)
 				}
 			}
 		}

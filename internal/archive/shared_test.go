@@ -62,7 +62,8 @@ func TestPlainArchive(t *testing.T) {
 			t.Fatal(err)
 		}
 		old := a.store.path(a.store.name(rv.Record))
-		if err := errors.Join(os.WriteFile(strings.TrimSuffix(old, packed)+unpacked, b, 0o644), os.Remove(old)); err != nil {
+		if err := errors.Join(os.WriteFile(strings.TrimSuffix(old, packed)+unpacked, b, 0o644),
+			os.Remove(old)); err != nil {
 			t.Fatal(err)
 		}
 	}

@@ -29,7 +29,8 @@ func TestSortable(t *testing.T) {
 // Spellings sort as numbers do, and read back as the number.
 func TestSortableKeepsTheOrder(t *testing.T) {
 	number := rapid.Custom(func(t *rapid.T) schema.Decimal {
-		return schema.NewDecimal(rapid.Int64Range(-1_000_000, 1_000_000).Draw(t, "digits"), rapid.Int32Range(-18, 12).Draw(t, "exponent"))
+		return schema.NewDecimal(rapid.Int64Range(-1_000_000, 1_000_000).Draw(t, "digits"),
+			rapid.Int32Range(-18, 12).Draw(t, "exponent"))
 	})
 	rapid.Check(t, func(t *rapid.T) {
 		a, b := number.Draw(t, "a"), number.Draw(t, "b")

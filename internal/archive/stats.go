@@ -140,7 +140,8 @@ func subjectPath(v *view, subject string) (path string, kind schema.Kind, err er
 			msg = fmt.Sprintf("%q is no property", export.Clip(rest, shown))
 		}
 		hint := cmp.Or(suggest(subject[p.at:], names), "there are "+strings.Join(names, ", "))
-		return "", 0, &QueryError{Query: subject, Span: schema.Span{Start: p.at, End: len(subject)}, Msg: msg, Hint: hint}
+		return "", 0, &QueryError{Query: subject, Span: schema.Span{Start: p.at, End: len(subject)}, Msg: msg,
+			Hint: hint}
 	}
 	property := p.properties[prop]
 	if path = property.path; !property.number {
@@ -310,7 +311,8 @@ func (d *Distribution) Z(x float64) float64 {
 
 // outliers finds the reviews whose values are far off, farthest first.
 func (a *Archive) outliers(e *evaluator, d *Distribution, votes []vote, in bitset, path string) error {
-	far := slices.DeleteFunc(slices.Clone(votes), func(v vote) bool { return d.Spread == 0 || math.Abs(d.Z(v.x)) < outlierZ })
+	far := slices.DeleteFunc(slices.Clone(votes),
+		func(v vote) bool { return d.Spread == 0 || math.Abs(d.Z(v.x)) < outlierZ })
 	slices.SortStableFunc(far, func(x, y vote) int { return cmp.Compare(math.Abs(d.Z(y.x)), math.Abs(d.Z(x.x))) })
 	for _, v := range far {
 		b, err := e.v.term(fieldValues, v.term)
@@ -342,7 +344,8 @@ func (a *Archive) outliers(e *evaluator, d *Distribution, votes []vote, in bitse
 				continue
 			}
 			o := Outlier{Review: *rv, Z: d.Z(v.x)}
-			c := &condition{path: path, low: bound{value: v.value}, high: bound{value: v.value}, unit: baseUnits()[d.Unit.Kind()]}
+			c := &condition{path: path, low: bound{value: v.value}, high: bound{value: v.value},
+				unit: baseUnits()[d.Unit.Kind()]}
 			for _, m := range newSubject(rv, r).matches(c) {
 				o.Match, o.Value = m, *m.Fact.Quantity
 				break

@@ -34,7 +34,8 @@ func (l Look) WriteDistribution(w io.Writer, d *Distribution) error {
 		if n == 0 && b.N > 0 {
 			bar = "▌"
 		}
-		p.line(pad(p.text(fmt.Sprintf("%s – %s %s", number(b.Low), number(b.High), unit)), labels) + pad(p.text(bar), room+1) + fmt.Sprint(b.N))
+		p.line(pad(p.text(fmt.Sprintf("%s – %s %s", number(b.Low), number(b.High), unit)), labels) +
+			pad(p.text(bar), room+1) + fmt.Sprint(b.N))
 	}
 	if d.Ranges > 0 {
 		p.line("")
@@ -115,13 +116,15 @@ func (l Look) WriteDistributionsJSON(w io.Writer, subject string, all []*Distrib
 }
 
 func (l Look) distributionJSON(d *Distribution) distributionJSON {
-	out := distributionJSON{d.Subject, d.Unit, d.Reviews, d.Values, d.Ranges, d.Least, d.Median, d.Most, d.Spread, d.Log, []binJSON{}, []outlierJSON{}}
+	out := distributionJSON{d.Subject, d.Unit, d.Reviews, d.Values, d.Ranges, d.Least, d.Median, d.Most, d.Spread,
+		d.Log, []binJSON{}, []outlierJSON{}}
 	for _, b := range d.Bins {
 		out.Bins = append(out.Bins, binJSON(b))
 	}
 	for i := range d.Outliers {
 		o := &d.Outliers[i]
-		out.Outliers = append(out.Outliers, outlierJSON{o.Review.Name, math.Round(100*o.Z) / 100, l.matchJSON(&o.Review, &o.Match)})
+		out.Outliers = append(out.Outliers,
+			outlierJSON{o.Review.Name, math.Round(100*o.Z) / 100, l.matchJSON(&o.Review, &o.Match)})
 	}
 	return out
 }
@@ -144,7 +147,8 @@ func WriteDistributionSVG(w io.Writer, d *Distribution) error {
 		svgWidth, svgHeight, svgWidth, svgHeight, html.EscapeString(d.title()))
 	fmt.Fprintf(b, `<rect width="%d" height="%d" fill="#fff"/>`+"\n", svgWidth, svgHeight)
 	text := func(x, y float64, anchor, s string) {
-		fmt.Fprintf(b, `<text x="%.1f" y="%.1f" text-anchor="%s" %s fill="%s">%s</text>`+"\n", x, y, anchor, svgFont, svgInk, html.EscapeString(s))
+		fmt.Fprintf(b, `<text x="%.1f" y="%.1f" text-anchor="%s" %s fill="%s">%s</text>`+"\n", x, y, anchor, svgFont,
+			svgInk, html.EscapeString(s))
 	}
 	text(svgWidth/2, 18, "middle", d.title())
 	if d.Values > 0 {
@@ -172,12 +176,14 @@ func (d *Distribution) bars(b *bufio.Writer, text func(x, y float64, anchor, s s
 	for i, bin := range d.Bins {
 		h := float64(high) * float64(bin.N) / float64(most)
 		x := svgLeft + width*float64(i)
-		fmt.Fprintf(b, `<rect x="%.1f" y="%.1f" width="%.1f" height="%.1f" fill="%s"/>`+"\n", x+1, base-h, width-2, h, svgBar)
+		fmt.Fprintf(b, `<rect x="%.1f" y="%.1f" width="%.1f" height="%.1f" fill="%s"/>`+"\n", x+1, base-h, width-2, h,
+			svgBar)
 		if bin.N > 0 {
 			text(x+width/2, base-h-4, "middle", fmt.Sprint(bin.N))
 		}
 	}
-	fmt.Fprintf(b, `<line x1="%d" y1="%.1f" x2="%d" y2="%.1f" stroke="%s"/>`+"\n", svgLeft, base, svgWidth-svgRight, base, svgInk)
+	fmt.Fprintf(b, `<line x1="%d" y1="%.1f" x2="%d" y2="%.1f" stroke="%s"/>`+"\n", svgLeft, base, svgWidth-svgRight,
+		base, svgInk)
 	for _, i := range labelled(len(d.Bins)) {
 		x := d.Most
 		if i < len(d.Bins) {
@@ -186,7 +192,8 @@ func (d *Distribution) bars(b *bufio.Writer, text func(x, y float64, anchor, s s
 		text(svgLeft+width*float64(i), base+32, "middle", number(x))
 	}
 	m := place(d.Median)
-	fmt.Fprintf(b, `<line x1="%.1f" y1="%d" x2="%.1f" y2="%.1f" stroke="%s" stroke-dasharray="6 4"/>`+"\n", m, svgTop-26, m, base, svgInk)
+	fmt.Fprintf(b, `<line x1="%.1f" y1="%d" x2="%.1f" y2="%.1f" stroke="%s" stroke-dasharray="6 4"/>`+"\n", m,
+		svgTop-26, m, base, svgInk)
 	text(m+4, svgTop-16, "start", "median "+number(d.Median))
 	for i := range d.Outliers {
 		q := &d.Outliers[i].Value
@@ -195,7 +202,8 @@ func (d *Distribution) bars(b *bufio.Writer, text func(x, y float64, anchor, s s
 			continue
 		}
 		x := place(v.Float64())
-		fmt.Fprintf(b, `<path d="M%.1f %.1f l8 8 m0 -8 l-8 8" stroke="%s" stroke-width="2"/>`+"\n", x-4, base+6, svgOutlier)
+		fmt.Fprintf(b, `<path d="M%.1f %.1f l8 8 m0 -8 l-8 8" stroke="%s" stroke-width="2"/>`+"\n", x-4, base+6,
+			svgOutlier)
 	}
 	axis := d.Unit.Symbol()
 	if d.Log {

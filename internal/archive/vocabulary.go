@@ -41,7 +41,8 @@ type powerClass struct {
 }
 
 var loadVocabulary = sync.OnceValue(func() *vocabulary {
-	v := &vocabulary{fields: map[string]bool{}, properties: map[string]property{}, groups: map[string]string{}, apart: map[string][]string{}}
+	v := &vocabulary{fields: map[string]bool{}, properties: map[string]property{}, groups: map[string]string{},
+		apart: map[string][]string{}}
 	for _, r := range schema.MustReadTable(tables, "tables/fields.tsv").Rows {
 		v.fields[r.Get("field")] = true
 		if r.Get("facet") == "yes" {
@@ -74,8 +75,8 @@ var loadVocabulary = sync.OnceValue(func() *vocabulary {
 	return v
 })
 
-// Facets are the fields by which results can be counted.
-func Facets() []string { return append([]string(nil), loadVocabulary().facets...) }
+// facets are the fields by which results can be counted.
+func facets() []string { return append([]string(nil), loadVocabulary().facets...) }
 
 // classOf is the power class of a power in watts.
 func (v *vocabulary) classOf(w schema.Decimal) string {

@@ -35,7 +35,8 @@ func (l Look) WriteWaiting(w io.Writer, list []Waiting, total int) error {
 		if f.At != nil {
 			when = f.At.Clock()
 		}
-		line := p.paint(fmt.Sprintf("%7s  ", when), faint) + p.text("“"+x.Said.Heard+"”") + "  " + p.text(readings(&x.Said))
+		line := p.paint(fmt.Sprintf("%7s  ", when), faint) + p.text("“"+x.Said.Heard+"”") + "  " +
+			p.text(readings(&x.Said))
 		if link := p.link(x.Review.file(), &f); link != "" {
 			line += p.paint("  "+p.text(link), faint)
 		}
@@ -81,7 +82,8 @@ func (l Look) WriteWaitingJSON(w io.Writer, list []Waiting) error {
 		for k, r := range x.Said.Readings {
 			readings[k] = schema.Reading{Quantity: r.Quantity, Confidence: r.Confidence}
 		}
-		err := writeJSONLine(w, waitingJSON{x.Review.Name, x.Said.Number, f.At, l.link(x.Review.file(), &f), x.Said.Heard, x.Said.Context, x.Said.Role, readings})
+		err := writeJSONLine(w, waitingJSON{x.Review.Name, x.Said.Number, f.At, l.link(x.Review.file(), &f),
+			x.Said.Heard, x.Said.Context, x.Said.Role, readings})
 		if err != nil {
 			return err
 		}

@@ -85,14 +85,16 @@ func (w *Writer) Add(name string, r *schema.Record, who string, when time.Time, 
 	if before != nil && before.Record == hash {
 		return Added{Review: name, Version: before.Version, Record: hash, Same: true, Title: before.Title()}, nil
 	}
-	if before != nil && !replace && before.source != r.Source.SHA256 && folded(before.Product) != folded(r.Product.Name) {
+	if before != nil && !replace && before.source != r.Source.SHA256 &&
+		folded(before.Product) != folded(r.Product.Name) {
 		return Added{}, fmt.Errorf("%s: %w: of %q, and this is of %q", name, ErrTaken, before.Title(), r.Product.Name)
 	}
 	version := 1
 	if before != nil {
 		version = before.Version + 1
 	}
-	d := &Decision{When: when.UTC(), Who: who, Act: ActAdded, Review: name, Version: version, Record: hash, Source: r.Source.SHA256, Product: r.Product.Name}
+	d := &Decision{When: when.UTC(), Who: who, Act: ActAdded, Review: name, Version: version, Record: hash,
+		Source: r.Source.SHA256, Product: r.Product.Name}
 	return Added{Review: name, Version: version, Record: hash, Title: titleAfter(before, d)}, w.append(d)
 }
 
@@ -114,7 +116,8 @@ func (w *Writer) Settle(name string, number int, q *schema.Quantity, who, note s
 	if s == nil {
 		return fmt.Errorf("%s: there is no quantity %d", name, number)
 	}
-	d := &Decision{When: when.UTC(), Who: who, Act: ActSettled, Review: name, Source: r.Source.SHA256, Span: &s.Span, Heard: s.Heard, Quantity: q, Note: note}
+	d := &Decision{When: when.UTC(), Who: who, Act: ActSettled, Review: name, Source: r.Source.SHA256, Span: &s.Span,
+		Heard: s.Heard, Quantity: q, Note: note}
 	if q == nil {
 		d.Act = ActReopened
 	}

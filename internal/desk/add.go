@@ -24,7 +24,9 @@ func (d *Desk) addFiles(w http.ResponseWriter, q *http.Request) {
 	var large *http.MaxBytesError
 	switch {
 	case errors.As(err, &large):
-		d.refuse(w, q, http.StatusRequestEntityTooLarge, fmt.Sprintf("Together these files are more than %d MB; add them by their path, or fewer at a time.", large.Limit>>20))
+		d.refuse(w, q, http.StatusRequestEntityTooLarge,
+			fmt.Sprintf("Together these files are more than %d MB; add them by their path, or fewer at a time.",
+				large.Limit>>20))
 		return
 	case err != nil:
 		p := d.homeOf(q)
@@ -86,7 +88,8 @@ func (d *Desk) sentPart(part *multipart.Part) ([]jobItem, error) {
 		}
 		return d.filesAt(path)
 	case "demo":
-		return []jobItem{{name: demo.Name, open: func() (io.ReadCloser, error) { return io.NopCloser(strings.NewReader(demo.Captions())), nil }}}, nil
+		return []jobItem{{name: demo.Name,
+			open: func() (io.ReadCloser, error) { return io.NopCloser(strings.NewReader(demo.Captions())), nil }}}, nil
 	case "files":
 		name := part.FileName() // without folders, so no path of ours is meant
 		if name == "" {
@@ -96,7 +99,10 @@ func (d *Desk) sentPart(part *multipart.Part) ([]jobItem, error) {
 		if err != nil {
 			return nil, err
 		}
-		return []jobItem{{name: name, open: func() (io.ReadCloser, error) { return io.NopCloser(bytes.NewReader(text)), nil }}}, nil
+		return []jobItem{{name: name, open: func() (io.ReadCloser,
+			error) {
+			return io.NopCloser(bytes.NewReader(text)), nil
+		}}}, nil
 	}
 	return nil, nil
 }
@@ -151,7 +157,8 @@ const stillThere = 20 * time.Second
 
 // stream sends what next tells, at once and after all news, until it is the
 // last or the page goes.
-func stream(w http.ResponseWriter, q *http.Request, news <-chan struct{}, next func() (name string, data any, last bool)) {
+func stream(w http.ResponseWriter, q *http.Request, news <-chan struct{},
+	next func() (name string, data any, last bool)) {
 	w.Header().Set("Content-Type", "text/event-stream")
 	out := http.NewResponseController(w)
 	beat := time.NewTicker(stillThere)

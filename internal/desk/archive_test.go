@@ -35,13 +35,15 @@ func TestArchivePages(t *testing.T) {
 	v.get("/archive?q=" + strings.Repeat("x", 5000)).sees(200)
 	v.get("/archive/compare").sees(200, "Reviews to set side by side, up to six", "lantern-mag-bank")
 	v.get("/archive/compare?r=demo").sees(200, "Choose one more")
-	v.get("/archive/compare?r=demo&r=lantern-mag-bank").sees(200, "cell capacity ≠ differs 5000 mAh* (repaired) 8000 mAh (as heard) ×1.6")
+	v.get("/archive/compare?r=demo&r=lantern-mag-bank").sees(200,
+		"cell capacity ≠ differs 5000 mAh* (repaired) 8000 mAh (as heard) ×1.6")
 	v.get("/archive/compare?r=demo&r=nobody").sees(404)
 	v.get("/archive/stats?subject=power").sees(200, "output power: ", "input power: ", "no load power: ", "median")
 	v.get("/archive/stats?subject=output+power").sees(200, "output power: ", "values in 3 reviews", "median")
 	v.get("/archive/stats.svg?subject=power").sees(200)
 	v.get("/archive/stats?subject=colour").sees(422)
-	v.get("/archive/queue").sees(200, "readings wait", "0:", "“68 Miller homes” as on resistance of a part: 6.8 mΩ 91 % · 68 mΩ 7 %")
+	v.get("/archive/queue").sees(200, "readings wait", "0:",
+		"“68 Miller homes” as on resistance of a part: 6.8 mΩ 91 % · 68 mΩ 7 %")
 	v.get("/archive/queue?q=maker:orrindale").sees(200, "3 readings wait")
 	v.get("/archive/review/demo?said=47").sees(200, "68 Miller homes")
 	v.get("/archive/review/nobody").sees(404, "There is no review of this name")
@@ -71,7 +73,8 @@ func TestWithoutCaptions(t *testing.T) {
 	w.get("/r/demo/out").sees(200, "Record").lacks("Corrected captions")
 	w.get("/r/demo/out/captions").sees(404)
 	w.get("/r/demo/question/"+resistance).sees(200, "68 Miller homes", "2 68 mΩ")
-	w.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "6.8").sees(200, "“68 Miller homes”: 6.8 mΩ")
+	w.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "6.8").sees(200,
+		"“68 Miller homes”: 6.8 mΩ")
 	w.get("/r/demo/question/"+resistance).sees(200, "Decided: 6.8 mΩ")
 	w.post("/r/demo/undo", "version", "1", "act", "1").sees(200, "Taken back")
 	v.get("/r/demo/decisions").sees(200, "as before anybody decided")
@@ -85,13 +88,15 @@ func TestManyOpen(t *testing.T) {
 	}
 	v := visit(t, Config{})
 	for i := 1; i < maxOpen; i++ {
-		if _, err := v.desk.Open(context.Background(), fmt.Sprintf("tern-%d.vtt", i), strings.NewReader(captions(i))); err != nil {
+		if _, err := v.desk.Open(context.Background(), fmt.Sprintf("tern-%d.vtt", i),
+			strings.NewReader(captions(i))); err != nil {
 			t.Fatal(err)
 		}
 	}
 	v.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "7").sees(200)
 	for i := maxOpen; i < maxOpen+20; i++ {
-		if _, err := v.desk.Open(context.Background(), fmt.Sprintf("tern-%d.vtt", i), strings.NewReader(captions(i))); err != nil {
+		if _, err := v.desk.Open(context.Background(), fmt.Sprintf("tern-%d.vtt", i),
+			strings.NewReader(captions(i))); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -126,9 +131,11 @@ func TestTwoDesks(t *testing.T) {
 	one.get("/r/demo/question/" + resistance).sees(200)
 	two.get("/r/demo/question/" + resistance).sees(200)
 	one.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "6.8").sees(200)
-	two.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "68").sees(http.StatusConflict, "Ines Varga", "6.8 mΩ")
+	two.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed",
+		"68").sees(http.StatusConflict, "Ines Varga", "6.8 mΩ")
 	two.post("/r/demo/decide", "version", "0", "at", noLoad, "act", "heard").sees(200)
-	one.get("/r/demo/decisions").sees(200, "Tam Orde, as heard “8 watts”: 8 W", "Ines Varga, typed “68 Miller homes”: 6.8 mΩ")
+	one.get("/r/demo/decisions").sees(200, "Tam Orde, as heard “8 watts”: 8 W",
+		"Ines Varga, typed “68 Miller homes”: 6.8 mΩ")
 	one.post("/r/demo/undo", "version", "2", "act", "1").sees(200, "Taken back")
 	two.get("/r/demo/question/"+resistance).sees(200, "1 6.8 mΩ 91 %", "2 68 mΩ as heard 7 %").lacks("Decided:")
 }
@@ -159,7 +166,8 @@ func TestAdd(t *testing.T) {
 	folder := t.TempDir()
 	for i := range 3 {
 		name := filepath.Join(folder, fmt.Sprintf("tern-%d.vtt", i))
-		if err := os.WriteFile(name, fmt.Appendf(nil, "WEBVTT\n\n00:01.000 --> 00:04.000\nThe Tern charger. Output %d volts 3 amps.\n", 5+i), 0o644); err != nil {
+		if err := os.WriteFile(name, fmt.Appendf(nil,
+			"WEBVTT\n\n00:01.000 --> 00:04.000\nThe Tern charger. Output %d volts 3 amps.\n", 5+i), 0o644); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -187,7 +195,8 @@ func TestAdd(t *testing.T) {
 	v.get("/jobs/99").sees(404)
 	v.get("/jobs/x/events").sees(404)
 	elsewhere := visit(t, Config{})
-	elsewhere.send(nil, map[string]string{"path": folder}).sees(422, "files of this machine are not opened by their path")
+	elsewhere.send(nil, map[string]string{"path": folder}).sees(422,
+		"files of this machine are not opened by their path")
 }
 
 // A job stops after the file that it reads.
@@ -201,7 +210,8 @@ func TestStop(t *testing.T) {
 	}}
 	job := v.desk.jobs.start(v.desk, []jobItem{slow, {name: "never.vtt"}})
 	<-reading
-	v.get(fmt.Sprintf("/jobs/%d", job.id)).sees(200, "0 of 2 read", "slow.vtt being read", "never.vtt waits", "Stop after this file")
+	v.get(fmt.Sprintf("/jobs/%d", job.id)).sees(200, "0 of 2 read", "slow.vtt being read", "never.vtt waits",
+		"Stop after this file")
 	v.post(fmt.Sprintf("/jobs/%d/stop", job.id)).sees(200)
 	close(on)
 	v.desk.jobs.wait.Wait()
@@ -217,10 +227,12 @@ func TestManyAtOnce(t *testing.T) {
 	for i := range cap(done) {
 		go func() {
 			c := &http.Client{Timeout: 20 * time.Second}
-			r, err := c.Get(v.server.URL + []string{"/r/demo/sheet", "/r/demo/transcript", "/r/demo/question", "/"}[i%4])
+			r, err := c.Get(v.server.URL +
+				[]string{"/r/demo/sheet", "/r/demo/transcript", "/r/demo/question", "/"}[i%4])
 			if err == nil {
 				r.Body.Close()
-				r, err = c.PostForm(v.server.URL+"/r/demo/decide", map[string][]string{"version": {"0"}, "at": {at[i%len(at)]}, "act": {"unclear"}})
+				r, err = c.PostForm(v.server.URL+"/r/demo/decide",
+					map[string][]string{"version": {"0"}, "at": {at[i%len(at)]}, "act": {"unclear"}})
 			}
 			if err == nil {
 				r.Body.Close()

@@ -92,7 +92,8 @@ func (s *state) misplaced(add []Entry) error {
 		if e.Quantity != nil {
 			kind = e.Quantity.Unit.Kind()
 		}
-		if !slices.ContainsFunc(normalize.PlacesFor(kind), func(b schema.BelongsTo) bool { return b.To == e.Place.To }) {
+		if !slices.ContainsFunc(normalize.PlacesFor(kind),
+			func(b schema.BelongsTo) bool { return b.To == e.Place.To }) {
 			return fmt.Errorf("%s: %w", clip(e.Place.To, 60), normalize.ErrNoPlace)
 		}
 	}

@@ -15,19 +15,22 @@ func TestReadBehind(t *testing.T) {
 	r := v.desk.find("demo")
 	r.options.patience = 0 // every reading is too long
 	before := quantityAt(r.state().record, "1487-1502")
-	v.post("/r/demo/decide", "version", "0", "at", "1487-1502", "act", "typed", "typed", "4.7").sees(200, "“47 micro farads”: 4.7 µF")
+	v.post("/r/demo/decide", "version", "0", "at", "1487-1502", "act", "typed", "typed", "4.7").sees(200,
+		"“47 micro farads”: 4.7 µF")
 	s, err := r.readWhole(t.Context())
 	if err != nil {
 		t.Fatal(err)
 	}
-	if q := quantityAt(s.record, "1487-1502"); q.Status != schema.StatusSettled || q.Quantity.String() != "4.7 uF" && q.Quantity.String() != "4.7 µF" {
+	if q := quantityAt(s.record, "1487-1502"); q.Status != schema.StatusSettled || q.Quantity.String() != "4.7 uF" &&
+		q.Quantity.String() != "4.7 µF" {
 		t.Errorf("decided, it is %v %s", q.Status, q.Quantity)
 	}
 	if len(s.last) != 1 || s.last[0].After.Quantity.Same(s.last[0].Before.Quantity) {
 		t.Errorf("what moved: %+v", s.last)
 	}
 	// The readings of what was decided are those of before.
-	if was := r.undecided(s, quantityAt(s.record, "1487-1502")); !was.Quantity.Same(before.Quantity) || len(was.Readings) != len(before.Readings) {
+	if was := r.undecided(s, quantityAt(s.record, "1487-1502")); !was.Quantity.Same(before.Quantity) ||
+		len(was.Readings) != len(before.Readings) {
 		t.Errorf("before it was decided it was %+v", was)
 	}
 	v.get("/r/demo/question?done=answered&v=1").sees(200, "Besides it, 1 other value moved")
@@ -35,7 +38,8 @@ func TestReadBehind(t *testing.T) {
 	v.post("/r/demo/decide", "version", "1", "at", resistance, "act", "place", "to", "nowhere").sees(422)
 	// Faster than it reads: all of it is there in the end.
 	for i, typed := range []string{"6.9", "7", "7.1", "7.2"} {
-		v.post("/r/demo/decide", "version", string(rune('1'+i)), "at", resistance, "act", "typed", "typed", typed).sees(200)
+		v.post("/r/demo/decide", "version", string(rune('1'+i)), "at", resistance, "act", "typed", "typed",
+			typed).sees(200)
 	}
 	v.post("/r/demo/decide", "version", "5", "at", noLoad, "act", "nothing").sees(200, "“8 watts”: no quantity")
 	if s, err = r.readWhole(t.Context()); err != nil || s.version() != 6 {
@@ -45,7 +49,8 @@ func TestReadBehind(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got := quantityAt(s.record, resistance).Quantity.String(); got != "7.2 mΩ" || len(s.record.Quantities) != len(plain.Quantities)-1 {
+	if got := quantityAt(s.record, resistance).Quantity.String(); got != "7.2 mΩ" ||
+		len(s.record.Quantities) != len(plain.Quantities)-1 {
 		t.Errorf("%s, %d quantities of %d", got, len(s.record.Quantities), len(plain.Quantities))
 	}
 	// Taken back, it is as it was; what is taken away waits until it was read whole.
@@ -85,7 +90,8 @@ func TestShownMeanwhile(t *testing.T) {
 		t.Errorf("%+v after %+v", c, s.record.Counts)
 	}
 	back := next.with([]Entry{{Span: e.Span, Heard: e.Heard, Reopened: true, How: HowUndo, Act: 2}})
-	if now := quantityAt(back.record, noLoad); now.Status != schema.StatusOpen || back.record.Counts != s.record.Counts {
+	if now := quantityAt(back.record, noLoad); now.Status != schema.StatusOpen ||
+		back.record.Counts != s.record.Counts {
 		t.Errorf("taken back: %v, %+v", now.Status, back.record.Counts)
 	}
 	h := head(r, next)

@@ -38,7 +38,8 @@ func browser(t *testing.T) context.Context {
 	if path == "" {
 		t.Skip("there is no Chromium: what a browser makes of the desk is not checked")
 	}
-	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.Flag("autoplay-policy", "no-user-gesture-required"))
+	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox,
+		chromedp.Flag("autoplay-policy", "no-user-gesture-required"))
 	ctx, cancel := chromedp.NewExecAllocator(context.Background(), options...)
 	t.Cleanup(cancel)
 	ctx, cancel = chromedp.NewContext(ctx)
@@ -140,7 +141,8 @@ func tone(t *testing.T, seconds int) string {
 // tone to hear.
 func fullDesk(t *testing.T) (*Desk, *httptest.Server) {
 	t.Helper()
-	d, err := New(Config{Archive: newArchive(t), Media: []string{tone(t, 115)}, Who: "Ines Varga", Local: true, Log: func(err error) { t.Error(err) }})
+	d, err := New(Config{Archive: newArchive(t), Media: []string{tone(t, 115)}, Who: "Ines Varga", Local: true,
+		Log: func(err error) { t.Error(err) }})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -211,10 +213,13 @@ func TestPagesInBrowser(t *testing.T) {
 		if i == looked && os.Getenv("SAYWATT_SCREENSHOTS") == "" {
 			break
 		}
-		do(t, ctx, chromedp.EmulateViewport(look.width, look.height), func(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {
-			_, err := cdp.Call(ctx, tab, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: look.scheme}}})
-			return chromedp.Void{}, err
-		})
+		do(t, ctx, chromedp.EmulateViewport(look.width, look.height),
+			func(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {
+				_, err := cdp.Call(ctx, tab, emulation.SetEmulatedMedia,
+					emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme",
+						Value: look.scheme}}})
+				return chromedp.Void{}, err
+			})
 		for name, path := range pages {
 			do(t, ctx, chromedp.Navigate(server.URL+path))
 			inspect(t, ctx, name+"-"+look.name)
@@ -237,7 +242,8 @@ func inspect(t *testing.T, ctx context.Context, name string) {
 	if dir == "" {
 		return
 	}
-	for name, shoot := range map[string]chromedp.Action[[]byte]{name: chromedp.FullScreenshot(100), name + "-view": chromedp.CaptureScreenshot()} {
+	for name, shoot := range map[string]chromedp.Action[[]byte]{name: chromedp.FullScreenshot(100),
+		name + "-view": chromedp.CaptureScreenshot()} {
 		shot, err := chromedp.Run(ctx, shoot)
 		if err != nil {
 			t.Fatal(err)
@@ -411,7 +417,8 @@ func TestLive(t *testing.T) {
 	var names []string
 	for i := range 30 {
 		name := filepath.Join(folder, fmt.Sprintf("tern-%d.vtt", i))
-		if err := os.WriteFile(name, fmt.Appendf(nil, "WEBVTT\n\n00:01.000 --> 00:04.000\nThe Tern %d charger. Output %d volts 3 amps.\n", i, 5+i), 0o644); err != nil {
+		if err := os.WriteFile(name, fmt.Appendf(nil,
+			"WEBVTT\n\n00:01.000 --> 00:04.000\nThe Tern %d charger. Output %d volts 3 amps.\n", i, 5+i), 0o644); err != nil {
 			t.Fatal(err)
 		}
 		names = append(names, name)
@@ -432,7 +439,9 @@ func TestLive(t *testing.T) {
 	until(t, ctx, `document.querySelectorAll(".items a").length == 30`)
 
 	// The same everywhere, by keys.
-	if _, err := d.Open(t.Context(), "tern.vtt", strings.NewReader("WEBVTT\n\n00:01.000 --> 00:04.000\nThe Tern Two charger. Output 20 volts 325 amps, 65 watts.\n\n00:05.000 --> 00:08.000\nIn the test 20 volts 325 amps, fine.\n")); err != nil {
+	if _, err := d.Open(t.Context(), "tern.vtt",
+		strings.NewReader("WEBVTT\n\n00:01.000 --> 00:04.000\nThe Tern Two charger. Output 20 volts 325 amps, 65 "+
+			"watts.\n\n00:05.000 --> 00:08.000\nIn the test 20 volts 325 amps, fine.\n")); err != nil {
 		t.Fatal(err)
 	}
 	tern := d.find("tern").state().record

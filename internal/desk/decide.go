@@ -190,7 +190,8 @@ type placeView struct {
 }
 
 func (d *Desk) everywhere(w http.ResponseWriter, q *http.Request, r *review, s *state, said *schema.Said, e *Entry) {
-	p := &everywherePage{page: d.pageOf(q, r, s, "The same everywhere", "question"), At: addressOf(s.record, said), Heard: quoted(said.Heard), What: e.what()}
+	p := &everywherePage{page: d.pageOf(q, r, s, "The same everywhere", "question"), At: addressOf(s.record, said),
+		Heard: quoted(said.Heard), What: e.what()}
 	for _, name := range []string{"reading", "act", "typed", "note", "back", "ask", "place", "to", "port", "part"} {
 		if v := q.PostFormValue(name); v != "" {
 			p.Form = append(p.Form, field{name, v})
@@ -199,8 +200,12 @@ func (d *Desk) everywhere(w http.ResponseWriter, q *http.Request, r *review, s *
 	for _, o := range s.sameHeard(said) {
 		// Chosen to begin with is what is of the same place, or read so already.
 		from, to := r.moment(o)
-		p.Places = append(p.Places, placeView{At: addressOf(s.record, o), Clock: clockOf(o.At), From: from, To: to, Sentence: r.sentence(s, o),
-			Now: export.Quantity(&o.Quantity), Status: o.Status, Role: clip(schema.RoleWords(o.Role, subjectOf(s.record, o)), 80), Chosen: o.Status != schema.StatusSettled && (o.Role == said.Role || e.Quantity != nil && e.Quantity.Same(o.Quantity))})
+		p.Places = append(p.Places, placeView{At: addressOf(s.record, o), Clock: clockOf(o.At), From: from, To: to,
+			Sentence: r.sentence(s, o),
+			Now:      export.Quantity(&o.Quantity), Status: o.Status,
+			Role: clip(schema.RoleWords(o.Role, subjectOf(s.record, o)), 80),
+			Chosen: o.Status != schema.StatusSettled &&
+				(o.Role == said.Role || e.Quantity != nil && e.Quantity.Same(o.Quantity))})
 	}
 	d.show(w, http.StatusOK, "everywhere", p)
 }
@@ -249,7 +254,8 @@ func (d *Desk) redo(w http.ResponseWriter, q *http.Request, r *review, s *state)
 	act, err := strconv.Atoi(q.PostFormValue("act"))
 	_, undone := history(s.entries)
 	if err != nil || !slices.Contains(undone, act) {
-		d.refuse(w, q, http.StatusConflict, "This act was not taken back, or something was decided since; nothing was changed.")
+		d.refuse(w, q, http.StatusConflict,
+			"This act was not taken back, or something was decided since; nothing was changed.")
 		return
 	}
 	d.commit(w, q, r, redo(s.entries, act), func(next *state) string {
@@ -306,17 +312,20 @@ type conflictPage struct {
 // conflictPage overwrites nothing: the act can be made again, against the
 // version that has theirs.
 func (d *Desk) conflictPage(w http.ResponseWriter, q *http.Request, r *review, c *conflict, entries []Entry) {
-	p := &conflictPage{page: d.pageOf(q, r, c.now, "Decided in between", "question"), Heard: quoted(c.theirs.Heard), Action: q.URL.Path, Mine: entries[0].what(), At: addressOfSpan(&c.theirs)}
+	p := &conflictPage{page: d.pageOf(q, r, c.now, "Decided in between", "question"), Heard: quoted(c.theirs.Heard),
+		Action: q.URL.Path, Mine: entries[0].what(), At: addressOfSpan(&c.theirs)}
 	for i := range entries {
 		if entries[i].spot() == c.theirs.spot() {
 			p.Mine = entries[i].what()
 		}
 	}
-	p.Theirs = decidedView{What: c.theirs.what(), Who: clip(c.theirs.Who, maxWho), When: whenOf(c.theirs.When), How: string(c.theirs.How), Note: clip(c.theirs.Note, 200)}
+	p.Theirs = decidedView{What: c.theirs.what(), Who: clip(c.theirs.Who, maxWho), When: whenOf(c.theirs.When),
+		How: string(c.theirs.How), Note: clip(c.theirs.Note, 200)}
 	if c.theirs.Kind != nil {
 		p.At += "-" + c.theirs.Kind.String()
 	}
-	for _, name := range []string{"at", "reading", "act", "typed", "note", "back", "everywhere", "confirmed", "also", "find", "with", "ask", "place", "to", "port", "part"} {
+	for _, name := range []string{"at", "reading", "act", "typed", "note", "back", "everywhere", "confirmed", "also",
+		"find", "with", "ask", "place", "to", "port", "part"} {
 		for _, v := range q.PostForm[name] {
 			p.Form = append(p.Form, field{name, v})
 		}
@@ -358,7 +367,8 @@ func (d *Desk) decisions(w http.ResponseWriter, q *http.Request, r *review, s *s
 	for i := len(s.entries) - 1; i >= 0; i-- {
 		e := &s.entries[i]
 		if n := len(p.Acts); n == 0 || p.Acts[n-1].Act != e.Act {
-			p.Acts = append(p.Acts, actView{Act: e.Act, Who: clip(e.Who, maxWho), When: whenOf(e.When), How: string(e.How), Note: clip(e.Note, 200)})
+			p.Acts = append(p.Acts, actView{Act: e.Act, Who: clip(e.Who, maxWho), When: whenOf(e.When),
+				How: string(e.How), Note: clip(e.Note, 200)})
 		}
 		v := entryView{Heard: quoted(e.Heard), What: e.what()}
 		at := addressOfSpan(e)

@@ -29,9 +29,10 @@ import (
 // Config is what a Desk is made of. The zero value works, for a server on a
 // loopback address with nothing open.
 type Config struct {
-	Archive   *archive.Archive   // nil: none
-	Decisions string             // file of the log of the first review; "": where the others' are
-	Keep      bool               // logs are files beside the captions, or in Folder; else, without an archive, in memory
+	Archive   *archive.Archive // nil: none
+	Decisions string           // file of the log of the first review; "": where the others' are
+	// logs are files beside the captions, or in Folder; else, without an archive, in memory
+	Keep      bool
 	Folder    string             // of the logs of captions that no folder of their own can be written to; "": in memory
 	Captions  []string           // folders where captions of the archive's reviews may be looked for
 	Media     []string           // files to hear; each belongs to the review of its name, the first else to the first

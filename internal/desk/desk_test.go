@@ -38,7 +38,8 @@ var someday = time.Date(2026, 3, 1, 14, 30, 0, 0, time.UTC)
 // length, so that two values are left to ask: an on-resistance and a power. (The
 // minutes were 60, which may have been 16.)
 func captions() string {
-	return strings.NewReplacer("ferret", "farads", "reads 19 .86", "read 19.86 V", "After 60", "After 45").Replace(demo.Captions())
+	return strings.NewReplacer("ferret", "farads", "reads 19 .86", "read 19.86 V", "After 60",
+		"After 45").Replace(demo.Captions())
 }
 
 // visit opens a desk with the demonstration on it.
@@ -83,7 +84,8 @@ func (v *visitor) settlePlaces(id string) *visitor {
 	for r := v.desk.find(id); len(r.placeDoubts(r.state())) > 0; {
 		s := r.state()
 		q := r.placeDoubts(s)[0]
-		v.post("/r/"+id+"/decide", "version", strconv.Itoa(s.version()), "at", addressOf(s.record, q), "back", "places", "place", placeJSON(q.Belongs[0].Place)).sees(200, "Noted.")
+		v.post("/r/"+id+"/decide", "version", strconv.Itoa(s.version()), "at", addressOf(s.record, q), "back", "places",
+			"place", placeJSON(q.Belongs[0].Place)).sees(200, "Noted.")
 	}
 	return v
 }

@@ -94,7 +94,8 @@ func answers(entries []Entry) []normalize.Answer {
 		}
 	}
 	slices.SortFunc(all, func(a, b normalize.Answer) int {
-		return cmp.Or(cmp.Compare(a.Span.Start, b.Span.Start), cmp.Compare(a.Span.End, b.Span.End), cmp.Compare(kindOf(a.Quantity), kindOf(b.Quantity)))
+		return cmp.Or(cmp.Compare(a.Span.Start, b.Span.Start), cmp.Compare(a.Span.End, b.Span.End),
+			cmp.Compare(kindOf(a.Quantity), kindOf(b.Quantity)))
 	})
 	return all
 }
@@ -142,7 +143,8 @@ func undo(entries []Entry, act int) []Entry {
 
 // decidesAs takes over what another entry decides of a quantity.
 func (e *Entry) decidesAs(o *Entry) {
-	e.Quantity, e.Place, e.Nothing, e.Unclear, e.PlaceUnclear = o.Quantity, o.Place, o.Nothing, o.Unclear, o.PlaceUnclear
+	e.Quantity, e.Place, e.Nothing, e.Unclear, e.PlaceUnclear = o.Quantity, o.Place, o.Nothing, o.Unclear,
+		o.PlaceUnclear
 }
 
 // ofPlace reports whether an entry says something of what a quantity belongs to.
@@ -151,8 +153,8 @@ func (e *Entry) ofPlace() bool { return e.Place != nil || e.PlaceUnclear }
 // ofValue reports whether an entry says something of what was said.
 func (e *Entry) ofValue() bool { return e.Quantity != nil || e.Nothing || e.Unclear }
 
-// WriteLog writes entries as JSON Lines.
-func WriteLog(w io.Writer, entries []Entry) error {
+// writeLog writes entries as JSON Lines.
+func writeLog(w io.Writer, entries []Entry) error {
 	e := json.NewEncoder(w)
 	e.SetEscapeHTML(false)
 	for i := range entries {

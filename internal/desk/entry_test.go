@@ -93,7 +93,7 @@ func TestWriteLog(t *testing.T) {
 		{Span: schema.Span{Start: 14, End: 18}, Words: "Bexhome", When: someday, Act: 5, How: HowReplaced},
 	}
 	var b bytes.Buffer
-	if err := WriteLog(&b, entries); err != nil {
+	if err := writeLog(&b, entries); err != nil {
 		t.Fatal(err)
 	}
 	got, err := normalize.ReadAnswers(&b, "decisions.jsonl")
@@ -106,7 +106,8 @@ func TestWriteLog(t *testing.T) {
 }
 
 func FuzzParseAddress(f *testing.F) {
-	for _, s := range []string{"715-723", "715-723-current", "", "-", "1-", "-1-2", "9-3", "1-2-colour", "99999999999999999999-1", "1-2-current-3"} {
+	for _, s := range []string{"715-723", "715-723-current", "", "-", "1-", "-1-2", "9-3", "1-2-colour",
+		"99999999999999999999-1", "1-2-current-3"} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, s string) {

@@ -30,7 +30,8 @@ const writeWait = 2 * time.Minute
 
 // policy of pages (W3C Content Security Policy Level 3): scripts, styles,
 // pictures and sound from here alone, nothing inline.
-const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; media-src 'self'; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; media-src 'self'; " +
+	"connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 
 // guard is what every request passes: its host, where it comes from, who it is.
 func (d *Desk) guard(next http.Handler) http.Handler {
@@ -57,7 +58,8 @@ func (d *Desk) guard(next http.Handler) http.Handler {
 			_ = http.NewResponseController(w).SetWriteDeadline(time.Now().Add(writeWait))
 		}
 		if _, err := q.Cookie(careCookie); err != nil && strings.Contains(q.Header.Get("Accept"), "text/html") {
-			http.SetCookie(w, &http.Cookie{Name: careCookie, Value: "seen", Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode})
+			http.SetCookie(w, &http.Cookie{Name: careCookie, Value: "seen", Path: "/", HttpOnly: true,
+				SameSite: http.SameSiteStrictMode})
 		}
 		inner.ServeHTTP(w, q)
 	})
@@ -115,7 +117,8 @@ func newEntrance(token string) (*entrance, error) {
 	}
 	sum := sha256.Sum256([]byte(token))
 	name := sha256.Sum256(sum[:])
-	return &entrance{token: sum, asks: true, cookie: keyCookie + "-" + hex.EncodeToString(name[:4]), keys: map[string]time.Time{}}, nil
+	return &entrance{token: sum, asks: true, cookie: keyCookie + "-" + hex.EncodeToString(name[:4]),
+		keys: map[string]time.Time{}}, nil
 }
 
 const (
@@ -149,7 +152,8 @@ func (e *entrance) guard(d *Desk, next http.Handler) http.Handler {
 // that did.
 func (e *entrance) knows(d *Desk, q *http.Request) bool {
 	// The name of a scheme has no case (RFC 9110, 11.1).
-	if scheme, bearer, ok := strings.Cut(q.Header.Get("Authorization"), " "); ok && strings.EqualFold(scheme, "Bearer") {
+	if scheme, bearer, ok := strings.Cut(q.Header.Get("Authorization"), " "); ok &&
+		strings.EqualFold(scheme, "Bearer") {
 		return e.right(strings.TrimLeft(bearer, " "))
 	}
 	c, err := q.Cookie(e.cookie)
@@ -191,7 +195,8 @@ func (e *entrance) enter(d *Desk, w http.ResponseWriter, q *http.Request, token 
 	}
 	e.keys[key] = now.Add(keyLasts)
 	e.mu.Unlock()
-	http.SetCookie(w, &http.Cookie{Name: e.cookie, Value: key, Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode, MaxAge: int(keyLasts.Seconds())})
+	http.SetCookie(w, &http.Cookie{Name: e.cookie, Value: key, Path: "/", HttpOnly: true,
+		SameSite: http.SameSiteStrictMode, MaxAge: int(keyLasts.Seconds())})
 	to := "/"
 	if q.Method == http.MethodGet {
 		to = q.URL.EscapedPath()
@@ -215,7 +220,8 @@ func (d *Desk) refuse(w http.ResponseWriter, q *http.Request, status int, detail
 // lets requests finish for a while.
 func (d *Desk) Serve(ctx context.Context, l net.Listener) error {
 	s := &http.Server{
-		Handler: d.Handler(), ReadHeaderTimeout: 10 * time.Second, ReadTimeout: 2 * time.Minute, IdleTimeout: 2 * time.Minute,
+		Handler: d.Handler(), ReadHeaderTimeout: 10 * time.Second, ReadTimeout: 2 * time.Minute,
+		IdleTimeout:    2 * time.Minute,
 		MaxHeaderBytes: 64 << 10,
 		BaseContext:    func(net.Listener) context.Context { return ctx }, // streams of events end with it
 	}

@@ -14,7 +14,8 @@ func TestGuard(t *testing.T) {
 	v := visit(t, Config{})
 	ask := func(method, path string, change func(*http.Request)) *http.Response {
 		t.Helper()
-		q, err := http.NewRequest(method, v.server.URL+path, strings.NewReader("version=0&at="+resistance+"&act=unclear"))
+		q, err := http.NewRequest(method, v.server.URL+path,
+			strings.NewReader("version=0&at="+resistance+"&act=unclear"))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -60,7 +61,8 @@ func TestGuard(t *testing.T) {
 	if n := v.desk.find("demo").state().version(); n != 0 {
 		t.Errorf("%d decisions came from elsewhere", n)
 	}
-	v.post("/r/demo/decide", "version", "0", "note", strings.Repeat("n", bodyLimit)).sees(413, "That is more than this page takes")
+	v.post("/r/demo/decide", "version", "0", "note", strings.Repeat("n", bodyLimit)).sees(413,
+		"That is more than this page takes")
 }
 
 func TestToken(t *testing.T) {
@@ -110,7 +112,8 @@ func TestMedia(t *testing.T) {
 		ask  string
 		want int
 		n    int
-	}{{"", 200, len(whole)}, {"bytes=0-99", 206, 100}, {"bytes=100-", 206, len(whole) - 100}, {"bytes=-8", 206, 8}, {"bytes=99999999-", 416, -1}} {
+	}{{"", 200, len(whole)}, {"bytes=0-99", 206, 100}, {"bytes=100-", 206, len(whole) - 100}, {"bytes=-8", 206, 8},
+		{"bytes=99999999-", 416, -1}} {
 		q, _ := http.NewRequest("GET", v.server.URL+"/r/demo/media", nil)
 		if tt.ask != "" {
 			q.Header.Set("Range", tt.ask)
@@ -182,7 +185,8 @@ func TestHostile(t *testing.T) {
 		t.Fatalf("%d reviews are open", len(v.desk.all()))
 	}
 	for _, r := range v.desk.all() {
-		pages := []string{"/", "/r/" + r.id + "/question", "/r/" + r.id + "/sheet", "/r/" + r.id + "/transcript", "/r/" + r.id + "/transcript?status=heard", "/r/" + r.id + "/decisions",
+		pages := []string{"/", "/r/" + r.id + "/question", "/r/" + r.id + "/sheet", "/r/" + r.id + "/transcript",
+			"/r/" + r.id + "/transcript?status=heard", "/r/" + r.id + "/decisions",
 			"/r/" + r.id + "/replace?find=volts&with=%3Cscript%3E", "/r/" + r.id + "/transcript?find=%22%3E%3Cscript%3E", "/r/" + r.id + "/picture"}
 		s := r.state()
 		if len(s.record.Quantities) > 0 {
@@ -204,7 +208,8 @@ func TestHostile(t *testing.T) {
 			}
 		}
 	}
-	v.send(map[string]string{"a": "\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR\x00\xff\xfe\xfd", "empty.vtt": "", "silent.vtt": "WEBVTT\n\n00:01.000 --> 00:02.000\n \n"}, nil)
+	v.send(map[string]string{"a": "\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR\x00\xff\xfe\xfd", "empty.vtt": "",
+		"silent.vtt": "WEBVTT\n\n00:01.000 --> 00:02.000\n \n"}, nil)
 	v.desk.jobs.wait.Wait()
 	v.get("/jobs/2").sees(200, "0 of 3 read, 3 could not be; finished", "a picture (PNG)", "the file is empty")
 }

@@ -145,7 +145,8 @@ func (d *Desk) setWho(w http.ResponseWriter, q *http.Request) {
 		return
 	}
 	name := clip(strings.TrimSpace(q.PostFormValue("who")), maxWho)
-	http.SetCookie(w, &http.Cookie{Name: whoCookie, Value: url.QueryEscape(name), Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode, MaxAge: int((365 * 24 * time.Hour).Seconds())})
+	http.SetCookie(w, &http.Cookie{Name: whoCookie, Value: url.QueryEscape(name), Path: "/", HttpOnly: true,
+		SameSite: http.SameSiteStrictMode, MaxAge: int((365 * 24 * time.Hour).Seconds())})
 	http.Redirect(w, q, "/?done=named", http.StatusSeeOther)
 }
 
@@ -166,7 +167,8 @@ var fileWords = strings.NewReplacer("-", " ", "_", " ", ".", " ")
 
 // homeOf is the page of the reviews that have some words in their names.
 func (d *Desk) homeOf(q *http.Request) *homePage {
-	p := &homePage{page: d.page(q, "Reviews", "home"), Find: clip(strings.TrimSpace(q.URL.Query().Get("find")), maxTyped)}
+	p := &homePage{page: d.page(q, "Reviews", "home"),
+		Find: clip(strings.TrimSpace(q.URL.Query().Get("find")), maxTyped)}
 	for _, r := range d.all() {
 		h := headOf(r, r.summary())
 		p.All++

@@ -61,7 +61,8 @@ func (d *Desk) trackFile(w http.ResponseWriter, q *http.Request, r *review, _ *s
 		if c.Text.Empty() || c.End <= c.Start {
 			continue
 		}
-		fmt.Fprintf(&b, "\n%s --> %s\n%s\n", vttTime(c.Start), vttTime(c.End), vttText(string(t.Text[c.Text.Start:c.Text.End])))
+		fmt.Fprintf(&b, "\n%s --> %s\n%s\n", vttTime(c.Start), vttTime(c.End),
+			vttText(string(t.Text[c.Text.Start:c.Text.End])))
 	}
 	w.Header().Set("Content-Type", "text/vtt; charset=utf-8")
 	w.Write(b.Bytes())

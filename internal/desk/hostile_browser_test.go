@@ -14,14 +14,17 @@ import (
 func TestBadDay(t *testing.T) {
 	ctx := browser(t)
 	d, server := deskOf(t, Config{})
-	const long = "WEBVTT\n\n00:01.000 --> 00:04.000\nThe \u202eTern\u202c <script>document.title='run'</script> שלום charger. Output 20 volts 325 amps, 65 watts. No load it draws 8 watts.\n"
-	if _, err := d.Open(t.Context(), strings.Repeat("x", 200)+"<script>.vtt", strings.NewReader(long+strings.Repeat("a", 20_000)+"\n")); err != nil {
+	const long = "WEBVTT\n\n00:01.000 --> 00:04.000\nThe \u202eTern\u202c <script>document.title='run'</script> שלום " +
+		"charger. Output 20 volts 325 amps, 65 watts. No load it draws 8 watts.\n"
+	if _, err := d.Open(t.Context(), strings.Repeat("x", 200)+"<script>.vtt",
+		strings.NewReader(long+strings.Repeat("a", 20_000)+"\n")); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := d.Open(t.Context(), "demo.vtt", strings.NewReader(captions())); err != nil {
 		t.Fatal(err)
 	}
-	for i, path := range []string{"/", "/r/" + d.all()[0].id + "/question", "/r/" + d.all()[0].id + "/transcript", "/r/" + d.all()[0].id + "/sheet"} {
+	for i, path := range []string{"/", "/r/" + d.all()[0].id + "/question", "/r/" + d.all()[0].id + "/transcript",
+		"/r/" + d.all()[0].id + "/sheet"} {
 		do(t, ctx, chromedp.EmulateViewport(360, 740), chromedp.Navigate(server.URL+path))
 		inspect(t, ctx, fmt.Sprintf("hostile-%d", i))
 		if title := evaluate[string](t, ctx, `document.title`); title == "run" {

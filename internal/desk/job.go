@@ -284,7 +284,8 @@ func (d *Desk) filesAt(path string) ([]jobItem, error) {
 	}
 	var items []jobItem
 	for _, name := range names {
-		items = append(items, jobItem{name: name, path: name, open: func() (io.ReadCloser, error) { return d.openPath(name) }})
+		items = append(items, jobItem{name: name, path: name,
+			open: func() (io.ReadCloser, error) { return d.openPath(name) }})
 	}
 	return items, nil
 }

@@ -61,9 +61,11 @@ func TestKeptByDefault(t *testing.T) {
 		}
 		v := comer(t, d)
 		if round == 0 {
-			v.post("/r/"+id+"/decide", "version", "0", "at", resistance, "act", "typed", "typed", "7").sees(200).lacks("not saved")
+			v.post("/r/"+id+"/decide", "version", "0", "at", resistance, "act", "typed", "typed",
+				"7").sees(200).lacks("not saved")
 			tern := d.find("tern").state().record
-			v.post("/r/tern/decide", "version", "0", "at", addressOf(tern, &tern.Quantities[1]), "act", "typed", "typed", "3.25 A").sees(200)
+			v.post("/r/tern/decide", "version", "0", "at", addressOf(tern, &tern.Quantities[1]), "act", "typed",
+				"typed", "3.25 A").sees(200)
 		}
 		v.get("/r/"+id+"/question/"+resistance).sees(200, "Decided: 7 mΩ", "kept in the file "+path+logEnding)
 		v.get("/r/tern/decisions").sees(200, "3.25 A", "kept in the file "+own)
@@ -91,7 +93,8 @@ func TestStrayDecisions(t *testing.T) {
 	id := openFile(t, d, path)
 	v := comer(t, d)
 	v.get("/r/"+id+"/decisions").sees(200, "These fit nothing any more", "“nothing here”: 7 V")
-	v.post("/r/"+id+"/decide", "version", "1", "at", resistance, "act", "typed", "typed", "7").sees(200, "“68 Miller homes”: 7 mΩ")
+	v.post("/r/"+id+"/decide", "version", "1", "at", resistance, "act", "typed", "typed", "7").sees(200,
+		"“68 Miller homes”: 7 mΩ")
 	v.get("/r/"+id+"/decisions").sees(200, "These fit nothing any more")
 	text, _ := os.ReadFile(log)
 	if n := strings.Count(string(text), "\n"); n != 2 {
@@ -136,7 +139,8 @@ func TestBackAndAgain(t *testing.T) {
 		t.Errorf("done again: %s, %s", a, b)
 	}
 	act("undo", "decisions").sees(200, "U Do it again")
-	v.post("/r/demo/decide", "version", v.field("version"), "at", noLoad, "act", "unclear").sees(200).lacks("U Do it again")
+	v.post("/r/demo/decide", "version", v.field("version"), "at", noLoad, "act",
+		"unclear").sees(200).lacks("U Do it again")
 	v.post("/r/demo/redo", "version", "6", "act", "2").sees(409)
 }
 
@@ -144,7 +148,8 @@ func TestBackAndAgain(t *testing.T) {
 func TestTwice(t *testing.T) {
 	v := visit(t, Config{})
 	for range 2 {
-		v.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "7").sees(200, "“68 Miller homes”: 7 mΩ")
+		v.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "7").sees(200,
+			"“68 Miller homes”: 7 mΩ")
 	}
 	if n := v.desk.find("demo").state().version(); n != 1 {
 		t.Errorf("%d entries", n)
@@ -237,7 +242,8 @@ func TestUnderstand(t *testing.T) {
 	}
 	// Every word of the table is understood before and behind a value, in any case.
 	for _, r := range besideWords() {
-		for _, text := range []string{r.Get("word") + " 20 W", strings.ToUpper(r.Get("word")) + " 20 W", "20 W " + r.Get("word")} {
+		for _, text := range []string{r.Get("word") + " 20 W", strings.ToUpper(r.Get("word")) + " 20 W",
+			"20 W " + r.Get("word")} {
 			v, err := understand(text, "W")
 			if err != nil || v.Quantity.String() != "20 W" || v.Beside != r.Get("as") {
 				t.Errorf("%q: %+v, %v; want %s", text, v, err, r.Get("as"))
@@ -351,7 +357,10 @@ func TestKilled(t *testing.T) {
 		}
 		base := strings.TrimSpace(line)
 		jar, _ := cookiejar.New(nil)
-		c := &http.Client{Jar: jar, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
+		c := &http.Client{Jar: jar, CheckRedirect: func(*http.Request,
+			[]*http.Request) error {
+			return http.ErrUseLastResponse
+		}}
 		v := version(c, base)
 		if n := 0; v == "" || acknowledged > 0 && func() bool { fmt.Sscan(v, &n); return n < acknowledged }() {
 			t.Fatalf("%d decisions were acknowledged, %q are there", acknowledged, v)
@@ -364,7 +373,9 @@ func TestKilled(t *testing.T) {
 			time.AfterFunc(after, func() { child.Process.Kill() })
 		}
 		for acknowledged < decisions {
-			r, err := c.PostForm(base+"/r/jetty/decide", url.Values{"version": {fmt.Sprint(acknowledged)}, "at": {resistance}, "act": {"typed"}, "typed": {fmt.Sprintf("%d.%d", acknowledged%9+1, acknowledged)}})
+			r, err := c.PostForm(base+"/r/jetty/decide",
+				url.Values{"version": {fmt.Sprint(acknowledged)}, "at": {resistance}, "act": {"typed"},
+					"typed": {fmt.Sprintf("%d.%d", acknowledged%9+1, acknowledged)}})
 			if err != nil {
 				break
 			}

@@ -64,7 +64,8 @@ func TestLoad(t *testing.T) {
 		t.Fatal(err)
 	}
 	t.Logf("%d reviews in after %v", size, time.Since(start).Round(time.Millisecond))
-	pages := []string{"/", "/r/demo/question/" + resistance, "/r/demo/sheet", "/r/demo/transcript", "/r/demo/decisions", "/r/demo/picture", "/r/demo/out/record.json",
+	pages := []string{"/", "/r/demo/question/" + resistance, "/r/demo/sheet", "/r/demo/transcript", "/r/demo/decisions",
+		"/r/demo/picture", "/r/demo/out/record.json",
 		"/archive?q=" + url.QueryEscape("fuse current 3..4 A"), "/archive?q=jetty", "/archive/compare?r=demo&r=review-00007", "/archive/stats?subject=efficiency", "/archive/queue?q=" + url.QueryEscape(`maker:"Maker 5"`), "/static/desk.css"}
 	client := &http.Client{Transport: &http.Transport{MaxIdleConnsPerHost: 64}, Timeout: 30 * time.Second}
 	type took struct {
@@ -113,7 +114,8 @@ func TestLoad(t *testing.T) {
 		slices.Sort(d)
 		return d[min(len(d)-1, int(share*float64(len(d))))].Round(100 * time.Microsecond)
 	}
-	t.Logf("%d pages, %d failed: half within %v, 99 of 100 within %v, all within %v", len(all)+failed, failed, at(all, 0.5), at(all, 0.99), at(all, 1))
+	t.Logf("%d pages, %d failed: half within %v, 99 of 100 within %v, all within %v", len(all)+failed, failed,
+		at(all, 0.5), at(all, 0.99), at(all, 1))
 	for _, p := range pages {
 		t.Logf("%v %v %s", at(of[p], 0.5), at(of[p], 0.99), p)
 	}

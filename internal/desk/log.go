@@ -147,7 +147,7 @@ func sameFile(f *os.File, path string) bool {
 
 func (l *fileLog) write(f *os.File, more []Entry) error {
 	var b bytes.Buffer
-	if err := WriteLog(&b, more); err != nil {
+	if err := writeLog(&b, more); err != nil {
 		return err
 	}
 	fresh := l.size == 0

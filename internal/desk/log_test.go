@@ -28,7 +28,8 @@ func TestTwoOnOneLog(t *testing.T) {
 						t.Error(err)
 						return
 					}
-					err = l.add(len(all), []Entry{{Span: schema.Span{Start: 10 * who, End: 10*who + 5}, Quantity: &q, Who: fmt.Sprint(who), Act: lastAct(all) + 1, When: someday, How: HowTyped}})
+					err = l.add(len(all), []Entry{{Span: schema.Span{Start: 10 * who, End: 10*who + 5}, Quantity: &q,
+						Who: fmt.Sprint(who), Act: lastAct(all) + 1, When: someday, How: HowTyped}})
 					if err == nil {
 						break
 					}
@@ -85,7 +86,8 @@ func TestTwoDesksOnOneFile(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "decisions.jsonl")
 	a, b := visit(t, Config{Decisions: path, Who: "Ines Varga"}), visit(t, Config{Decisions: path, Who: "Tam Orde"})
 	a.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "7").sees(200)
-	b.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "8").sees(409, "Ines Varga", "7 mΩ", "8 mΩ")
+	b.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "8").sees(409, "Ines Varga",
+		"7 mΩ", "8 mΩ")
 	b.post("/r/demo/decide", "version", "0", "at", noLoad, "act", "heard").sees(200)
 	a.get("/r/demo/decisions").sees(200, "Tam Orde, as heard “8 watts”: 8 W")
 }

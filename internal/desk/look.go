@@ -37,9 +37,11 @@ func (d *Desk) look(w http.ResponseWriter, q *http.Request, r *review, s *state)
 	for _, o := range all[:min(len(all), lookShown)] {
 		from, to := r.moment(o)
 		p.Places = append(p.Places, lookView{
-			placeView: placeView{At: addressOf(s.record, o), Clock: clockOf(o.At), From: from, To: to, Sentence: r.sentenceOf(s, o, lookReach),
-				Role: clip(schema.RoleWords(o.Role, subjectOf(s.record, o)), 80)},
-			Reading: export.Quantity(&o.Readings[0].Quantity), Value: asJSON(&o.Readings[0].Quantity), Percent: export.Percent(o.Readings[0].Confidence),
+			placeView: placeView{At: addressOf(s.record, o), Clock: clockOf(o.At), From: from, To: to,
+				Sentence: r.sentenceOf(s, o, lookReach),
+				Role:     clip(schema.RoleWords(o.Role, subjectOf(s.record, o)), 80)},
+			Reading: export.Quantity(&o.Readings[0].Quantity), Value: asJSON(&o.Readings[0].Quantity),
+			Percent: export.Percent(o.Readings[0].Confidence),
 		})
 	}
 	d.show(w, http.StatusOK, "look", p)
@@ -65,5 +67,8 @@ func (d *Desk) lookDecide(w http.ResponseWriter, q *http.Request, r *review, s *
 		e.How = HowReading
 		entries = append(entries, e)
 	}
-	d.commit(w, q, r, entries, func(next *state) string { return "/r/" + r.id + "/question?" + doneOf("answered", next) })
+	d.commit(w, q, r, entries, func(next *state) string {
+		return "/r/" + r.id + "/question?" +
+			doneOf("answered", next)
+	})
 }

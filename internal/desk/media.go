@@ -22,9 +22,11 @@ type media struct {
 // mediaKinds are the media types by the ending of a file's name (IANA media
 // types; those that browsers play).
 var mediaKinds = map[string]string{
-	".wav": "audio/wav", ".mp3": "audio/mpeg", ".m4a": "audio/mp4", ".aac": "audio/aac", ".ogg": "audio/ogg", ".oga": "audio/ogg",
-	".opus": "audio/ogg", ".flac": "audio/flac", ".weba": "audio/webm", ".mp4": "video/mp4", ".m4v": "video/mp4", ".webm": "video/webm",
-	".ogv": "video/ogg", ".mov": "video/quicktime", ".mkv": "video/x-matroska",
+	".wav": "audio/wav", ".mp3": "audio/mpeg", ".m4a": "audio/mp4", ".aac": "audio/aac", ".ogg": "audio/ogg",
+	".oga":  "audio/ogg",
+	".opus": "audio/ogg", ".flac": "audio/flac", ".weba": "audio/webm", ".mp4": "video/mp4", ".m4v": "video/mp4",
+	".webm": "video/webm",
+	".ogv":  "video/ogg", ".mov": "video/quicktime", ".mkv": "video/x-matroska",
 }
 
 func openMedia(name string) (*media, error) {

@@ -43,7 +43,8 @@ func (d *Desk) outPage(w http.ResponseWriter, q *http.Request, r *review, s *sta
 	if r.transcript != nil {
 		p.Groups = append(p.Groups, outGroup{"Captions", []outView{
 			{outCaptions, "Corrected captions", "in the format they came in; only what was corrected differs"},
-			{outMarked, "Corrected captions with notes", "what is still open is noted before its cue, where the format has notes"},
+			{outMarked, "Corrected captions with notes",
+				"what is still open is noted before its cue, where the format has notes"},
 			{outChanges, "List of changes", "CSV, for an editor to approve or undo"},
 		}})
 	}
@@ -69,8 +70,10 @@ func (d *Desk) outPage(w http.ResponseWriter, q *http.Request, r *review, s *sta
 
 // outTypes are the media types of what is taken away, by ending (IANA).
 var outTypes = map[string]string{
-	".html": "text/html; charset=utf-8", ".md": "text/markdown; charset=utf-8", ".txt": "text/plain; charset=utf-8", ".csv": "text/csv; charset=utf-8",
-	".json": "application/json", ".jsonl": "application/jsonl", ".xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+	".html": "text/html; charset=utf-8", ".md": "text/markdown; charset=utf-8", ".txt": "text/plain; charset=utf-8",
+	".csv":  "text/csv; charset=utf-8",
+	".json": "application/json", ".jsonl": "application/jsonl",
+	".xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
 }
 
 // wholeWait bounds how long a file waits for a reading that goes on.
@@ -85,7 +88,8 @@ func (d *Desk) outFile(w http.ResponseWriter, q *http.Request, r *review, s *sta
 		var err error
 		if s, err = r.readWhole(ctx); err != nil {
 			w.Header().Set("Retry-After", strconv.Itoa(secondsUp(r.readingTakes())))
-			d.refuse(w, q, http.StatusServiceUnavailable, "The captions are still being read with what you decided; ask for it again in a while.")
+			d.refuse(w, q, http.StatusServiceUnavailable,
+				"The captions are still being read with what you decided; ask for it again in a while.")
 			return
 		}
 	}
@@ -152,7 +156,7 @@ func (r *review) exporter(s *state, name string) func(io.Writer) error {
 	case "readings.jsonl":
 		return written(export.FormatReadings)
 	case "decisions.jsonl":
-		return func(w io.Writer) error { return WriteLog(w, s.entries) }
+		return func(w io.Writer) error { return writeLog(w, s.entries) }
 	case "workbook.xlsx":
 		return func(w io.Writer) error {
 			changes, err := r.changes(s)

@@ -84,7 +84,8 @@ type mediaView struct {
 
 // page starts a page of no review.
 func (d *Desk) page(q *http.Request, title, tab string) *page {
-	p := &page{Title: title, Tab: tab, Archive: d.config.Archive != nil, Who: d.who(q), Cautions: d.cautions, Asks: d.entry.asks, Local: d.config.Local, Done: done(q), Skip: "main"}
+	p := &page{Title: title, Tab: tab, Archive: d.config.Archive != nil, Who: d.who(q), Cautions: d.cautions,
+		Asks: d.entry.asks, Local: d.config.Local, Done: done(q), Skip: "main"}
 	p.Strip = d.deskStrip(q, tab)
 	_, err := q.Cookie(careCookie)
 	p.Care = err != nil
@@ -107,7 +108,8 @@ func (d *Desk) pageOf(q *http.Request, r *review, s *state, title, tab string) *
 func head(r *review, s *state) *reviewHead {
 	p := &s.record.Product
 	a := r.agenda(s)
-	h := headOf(r, summary{title: p.Name, kind: p.Kind, counts: s.record.Counts, waiting: len(a.values), names: export.AccountOf(s.record).Names, questions: a.asking(), version: s.version(), shown: s.shown})
+	h := headOf(r, summary{title: p.Name, kind: p.Kind, counts: s.record.Counts, waiting: len(a.values),
+		names: export.AccountOf(s.record).Names, questions: a.asking(), version: s.version(), shown: s.shown})
 	if s.whole == nil {
 		return h
 	}
@@ -124,7 +126,8 @@ func secondsUp(d time.Duration) int { return max(1, int((d+time.Second-1)/time.S
 
 // headOf is head without anything being read.
 func headOf(r *review, s summary) *reviewHead {
-	h := &reviewHead{ID: r.id, Name: clip(r.name, 80), Title: clip(s.title, 80), Kind: clip(s.kind, 60), Base: "/r/" + r.id, Version: s.version, Shown: s.shown,
+	h := &reviewHead{ID: r.id, Name: clip(r.name, 80), Title: clip(s.title, 80), Kind: clip(s.kind, 60),
+		Base: "/r/" + r.id, Version: s.version, Shown: s.shown,
 		Counts: s.counts, Waiting: s.waiting, Names: s.names, Questions: s.questions, Captions: r.transcript != nil}
 	if h.Title == "" {
 		h.Title = "Product without a name"

@@ -36,14 +36,16 @@ func (d *Desk) picture(w http.ResponseWriter, q *http.Request, r *review, s *sta
 	for _, draw := range drawings {
 		if pic, ok := draw(s.record); ok {
 			base := "/r/" + r.id + "/picture/" + pic.Name
-			p.Pictures = append(p.Pictures, pictureView{pic.Name, clip(pic.Title, 120), clip(pic.Alt, 1000), base + ".svg" + v, base + ".png" + v})
+			p.Pictures = append(p.Pictures,
+				pictureView{pic.Name, clip(pic.Title, 120), clip(pic.Alt, 1000), base + ".svg" + v, base + ".png" + v})
 		}
 	}
 	if order := r.questions(s); len(order) > 0 {
 		if pic, ok := picture.Evidence(order[0]); ok {
 			at := addressOf(s.record, order[0])
 			p.Question = "/r/" + r.id + "/question/" + at
-			p.Evidence = &pictureView{pic.Name, clip(pic.Title, 120), clip(pic.Alt, 1000), "/r/" + r.id + "/evidence/" + at + ".svg" + v, ""}
+			p.Evidence = &pictureView{pic.Name, clip(pic.Title, 120), clip(pic.Alt, 1000), "/r/" + r.id + "/evidence/" +
+				at + ".svg" + v, ""}
 		}
 	}
 	d.show(w, http.StatusOK, "picture", p)

@@ -53,7 +53,8 @@ var (
 // first, the likeliest before the others.
 func belongsOf(s *state, said *schema.Said) *belongsView {
 	rec := s.record
-	v := &belongsView{Value: export.Quantity(&said.Quantity), Now: clip(rec.PlaceWords(said.Place), 80), Settled: said.BelongsSettled, Candidates: len(said.Belongs) > 0 && !said.BelongsSettled}
+	v := &belongsView{Value: export.Quantity(&said.Quantity), Now: clip(rec.PlaceWords(said.Place), 80),
+		Settled: said.BelongsSettled, Candidates: len(said.Belongs) > 0 && !said.BelongsSettled}
 	if said.Place == "" {
 		v.Now = cmp.Or(said.Aside.Words(), "in no field")
 	}
@@ -73,7 +74,8 @@ func belongsOf(s *state, said *schema.Said) *belongsView {
 			return
 		}
 		if !slices.ContainsFunc(v.Choices, func(o belongView) bool { return o.Value == value }) {
-			v.Choices = append(v.Choices, belongView{len(v.Choices) + 1, clip(b.Words(), 80), value, percent, b == stands})
+			v.Choices = append(v.Choices, belongView{len(v.Choices) + 1, clip(b.Words(), 80), value, percent,
+				b == stands})
 		}
 	}
 	shown := said.Belongs[:min(len(said.Belongs), maxBelongs)]
@@ -128,7 +130,8 @@ func chosenPlace(q *http.Request) (*schema.BelongsTo, error) {
 		}
 		return &b, nil
 	}
-	b = schema.BelongsTo{To: q.PostFormValue("to"), Port: q.PostFormValue("port"), Part: strings.TrimSpace(q.PostFormValue("part"))}
+	b = schema.BelongsTo{To: q.PostFormValue("to"), Port: q.PostFormValue("port"),
+		Part: strings.TrimSpace(q.PostFormValue("part"))}
 	if b.To == "" || len(b.To)+len(b.Port)+len(b.Part) > maxTyped {
 		return nil, errNoPlace
 	}
@@ -158,7 +161,8 @@ func (s *state) reopening(add []Entry) []Entry {
 		e := &add[i]
 		stands := s.stands[e.spot()]
 		if stands != nil && !e.Reopened && !e.spot().words && e.saysLess(stands) {
-			all = append(all, Entry{File: e.File, Span: e.Span, Heard: e.Heard, Kind: e.Kind, Reopened: true, How: e.How})
+			all = append(all, Entry{File: e.File, Span: e.Span, Heard: e.Heard, Kind: e.Kind, Reopened: true,
+				How: e.How})
 		}
 		all = append(all, *e)
 	}
@@ -168,7 +172,8 @@ func (s *state) reopening(add []Entry) []Entry {
 // saysLess reports whether what another entry says of the value, or of the place,
 // is not said anew.
 func (e *Entry) saysLess(stands *Entry) bool {
-	return stands.Place != nil && e.Place == nil || (stands.Quantity != nil || stands.Nothing) && e.Quantity == nil && !e.Nothing
+	return stands.Place != nil && e.Place == nil || (stands.Quantity != nil || stands.Nothing) && e.Quantity == nil &&
+		!e.Nothing
 }
 
 // nextPlace asks what the next quantity belongs to whose place is in doubt, for

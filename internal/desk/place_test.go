@@ -35,7 +35,8 @@ func TestBelongs(t *testing.T) {
 		t.Error("the page does not ask for the place")
 	}
 	other := said.Belongs[1].Place
-	v.post("/r/atrium/decide", "version", "0", "at", at, "back", "places", "place", placeJSON(other)).sees(200, "of: "+other.Words(), "Noted.")
+	v.post("/r/atrium/decide", "version", "0", "at", at, "back", "places", "place", placeJSON(other)).sees(200,
+		"of: "+other.Words(), "Noted.")
 	if v.field("at") == at {
 		t.Error("the next place is the same")
 	}
@@ -45,7 +46,8 @@ func TestBelongs(t *testing.T) {
 	}
 	// A value decided then keeps the place, and the other way round.
 	v.post("/r/atrium/decide", "version", "1", "at", at, "act", "typed", "typed", "7").sees(200)
-	v.post("/r/atrium/decide", "version", "2", "at", at, "act", "place", "to", "none").sees(200, "7 A, of: nothing, or what no field has")
+	v.post("/r/atrium/decide", "version", "2", "at", at, "act", "place", "to", "none").sees(200,
+		"7 A, of: nothing, or what no field has")
 	s := r.state()
 	e := s.stands[spotOf(s.record, quantityAt(s.record, at))]
 	if e.Place == nil || e.Place.To != "none" || e.Quantity == nil || quantityAt(s.record, at).Place != "" {
@@ -60,7 +62,7 @@ func TestBelongs(t *testing.T) {
 		v.post("/r/atrium/undo", "version", v.field("version"), "act", lastOf(done)).sees(200, "Taken back.")
 		s := r.state()
 		var b bytes.Buffer
-		if err := WriteLog(&b, s.entries); err != nil {
+		if err := writeLog(&b, s.entries); err != nil {
 			t.Fatal(err)
 		}
 		read, err := normalize.ReadAnswers(&b, "log")
@@ -86,7 +88,8 @@ func TestBelongs(t *testing.T) {
 	if q := quantityAt(r.state().record, at); q.BelongsSettled || q.Status == schema.StatusSettled {
 		t.Error("all taken back, something is settled")
 	}
-	v.post("/r/atrium/decide", "version", v.field("version"), "at", at, "place", "{").sees(422, "no kind of place was chosen")
+	v.post("/r/atrium/decide", "version", v.field("version"), "at", at, "place", "{").sees(422,
+		"no kind of place was chosen")
 	v.post("/r/atrium/decide", "version", v.field("version"), "at", at, "act", "place", "to", "nowhere").sees(422)
 	v.post("/r/atrium/later", "at", at, "ask", "place", "back", "places")
 	if v.field("at") == at {
@@ -99,7 +102,8 @@ func TestBelongsInArchive(t *testing.T) {
 	v := visit(t, Config{Archive: newArchive(t)})
 	r := v.desk.find("demo")
 	q := r.placeDoubts(r.state())[0]
-	v.post("/r/demo/decide", "version", "0", "at", addressOf(r.state().record, q), "place", placeJSON(q.Belongs[0].Place)).sees(200, "of: "+q.Belongs[0].Words)
+	v.post("/r/demo/decide", "version", "0", "at", addressOf(r.state().record, q), "place",
+		placeJSON(q.Belongs[0].Place)).sees(200, "of: "+q.Belongs[0].Words)
 	all, err := r.log.entries()
 	if err != nil || len(all) != 1 || all[0].Place == nil || *all[0].Place != q.Belongs[0].Place {
 		t.Errorf("%+v, %v", all, err)
@@ -114,12 +118,15 @@ func TestPlaceUnclear(t *testing.T) {
 		r := v.desk.find("demo")
 		q := r.placeDoubts(r.state())[0]
 		at, n := addressOf(r.state().record, q), r.agenda(r.state()).asking()
-		v.get("/r/demo/place/"+at).sees(200, "where does "+q.Quantity.String()+" belong?", "x In no field", "c Cannot tell", "b What was said")
-		v.post("/r/demo/decide", "version", "0", "at", at, "act", "place-unclear", "ask", "place").sees(200, "what it belongs to cannot be known")
+		v.get("/r/demo/place/"+at).sees(200, "where does "+q.Quantity.String()+" belong?", "x In no field",
+			"c Cannot tell", "b What was said")
+		v.post("/r/demo/decide", "version", "0", "at", at, "act", "place-unclear", "ask", "place").sees(200,
+			"what it belongs to cannot be known")
 		if now := r.agenda(r.state()).asking(); now.Places != n.Places-1 || now.Lost != 1 || now.Values != n.Values {
 			t.Errorf("%+v were asked, now %+v", n, now)
 		}
-		v.post("/r/demo/decide", "version", "1", "at", at, "act", "typed", "typed", "7").sees(200, ", what it belongs to cannot be known")
+		v.post("/r/demo/decide", "version", "1", "at", at, "act", "typed", "typed", "7").sees(200,
+			", what it belongs to cannot be known")
 		s := r.state()
 		if e := s.stands[spotOf(s.record, quantityAt(s.record, at))]; e == nil || !e.PlaceUnclear || e.Quantity == nil {
 			t.Errorf("%+v stands", e)
@@ -128,10 +135,11 @@ func TestPlaceUnclear(t *testing.T) {
 			t.Errorf("%+v, %v", all, err)
 		}
 		var b bytes.Buffer
-		if err := WriteLog(&b, s.entries); err != nil {
+		if err := writeLog(&b, s.entries); err != nil {
 			t.Fatal(err)
 		}
-		if read, err := normalize.ReadAnswers(&b, "log"); err != nil || len(read) != 1 || read[0].Place != nil || read[0].Quantity == nil {
+		if read, err := normalize.ReadAnswers(&b, "log"); err != nil || len(read) != 1 || read[0].Place != nil ||
+			read[0].Quantity == nil {
 			t.Errorf("%+v, %v", read, err)
 		}
 		v.get("/r/demo/place/"+at).sees(200, "nobody could tell")
@@ -154,7 +162,7 @@ func TestUnclearKeepsThePlace(t *testing.T) {
 	answers := func() []normalize.Answer {
 		t.Helper()
 		var b bytes.Buffer
-		if err := WriteLog(&b, r.state().entries); err != nil {
+		if err := writeLog(&b, r.state().entries); err != nil {
 			t.Fatal(err)
 		}
 		all, err := normalize.ReadAnswers(&b, "log")
@@ -166,7 +174,8 @@ func TestUnclearKeepsThePlace(t *testing.T) {
 	place := schema.BelongsTo{To: "meas.input_power"}
 	v.post("/r/demo/decide", "version", "0", "at", noLoad, "place", placeJSON(place), "ask", "place").sees(200, "of: ")
 	v.post("/r/demo/decide", "version", "1", "at", noLoad, "act", "typed", "typed", "8").sees(200)
-	v.post("/r/demo/decide", "version", v.field("version"), "at", noLoad, "act", "unclear").sees(200, "cannot be made out by ear, of: ")
+	v.post("/r/demo/decide", "version", v.field("version"), "at", noLoad, "act", "unclear").sees(200,
+		"cannot be made out by ear, of: ")
 	if all := answers(); len(all) != 1 || all[0].Place == nil || *all[0].Place != place || all[0].Quantity != nil {
 		t.Errorf("an answer file says %+v", all)
 	}
@@ -224,7 +233,8 @@ func TestPlacesAmongValues(t *testing.T) {
 func TestPlaceBits(t *testing.T) {
 	here, there := schema.BelongsTo{To: "level.output"}, schema.BelongsTo{To: "power"}
 	doubt := func(to schema.BelongsTo) schema.Said {
-		return schema.Said{Belongs: []schema.Belonging{{Place: to, Confidence: 0.5}, {Place: schema.BelongsTo{To: "none"}, Confidence: 0.5}}}
+		return schema.Said{Belongs: []schema.Belonging{{Place: to, Confidence: 0.5},
+			{Place: schema.BelongsTo{To: "none"}, Confidence: 0.5}}}
 	}
 	sure := schema.Said{}
 	for _, tt := range []struct {
@@ -262,7 +272,8 @@ func TestPlacesSettledBesides(t *testing.T) {
 			break
 		}
 		q := all[0]
-		v.post("/r/atrium/decide", "version", fmt.Sprint(s.version()), "at", addressOf(s.record, q), "ask", "place", "place", placeJSON(q.Belongs[0].Place)).sees(200)
+		v.post("/r/atrium/decide", "version", fmt.Sprint(s.version()), "at", addressOf(s.record, q), "ask", "place",
+			"place", placeJSON(q.Belongs[0].Place)).sees(200)
 		besides := len(all) - 1 - len(r.placeDoubts(r.state()))
 		if besides > 0 {
 			v.sees(200, "what it belongs to is no question any more")

@@ -40,11 +40,13 @@ func longReview(t *testing.T) string {
 			}
 			for i := range tr.Cues {
 				c := &tr.Cues[i]
-				fmt.Fprintf(&b, "\n%s --> %s\n%s\n", vttTime(at+c.Start), vttTime(at+c.End), vttText(string(tr.Text[c.Text.Start:c.Text.End])))
+				fmt.Fprintf(&b, "\n%s --> %s\n%s\n", vttTime(at+c.Start), vttTime(at+c.End),
+					vttText(string(tr.Text[c.Text.Start:c.Text.End])))
 			}
 			at += tr.Duration + time.Second
 			for range 40 {
-				fmt.Fprintf(&b, "\n%s --> %s\nNow let us look at the next one, which I have on the bench here, and see how it does.\n", vttTime(at), vttTime(at+5*time.Second))
+				fmt.Fprintf(&b, "\n%s --> %s\nNow let us look at the next one, which I have on the bench here, and "+
+					"see how it does.\n", vttTime(at), vttTime(at+5*time.Second))
 				at += 5 * time.Second
 			}
 		}
@@ -104,7 +106,8 @@ func TestFortyDecisions(t *testing.T) {
 		t.Fatalf("%d questions", n)
 	}
 	do(t, ctx, func(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {
-		_, err := cdp.Call(ctx, tab, cdppage.AddScriptToEvaluateOnNewDocument, cdppage.AddScriptToEvaluateOnNewDocumentParams{Source: stopwatch})
+		_, err := cdp.Call(ctx, tab, cdppage.AddScriptToEvaluateOnNewDocument,
+			cdppage.AddScriptToEvaluateOnNewDocumentParams{Source: stopwatch})
 		return chromedp.Void{}, err
 	})
 	var took []float64
@@ -161,7 +164,8 @@ func TestFortyDecisions(t *testing.T) {
 		t.Errorf("%d keys made %d decisions", decisions+1, n)
 	}
 	slices.Sort(took)
-	t.Logf("from key to the next page drawn: median %.0f ms, slowest %.0f ms; 1 key a decision", took[len(took)/2], took[len(took)-1])
+	t.Logf("from key to the next page drawn: median %.0f ms, slowest %.0f ms; 1 key a decision", took[len(took)/2],
+		took[len(took)-1])
 }
 
 const answersAt = `[".readings button", ".others"].map((s) => { const b = document.querySelector(".answer " + s).getBoundingClientRect(); return Math.round(b.left) + "," + Math.round(b.top); }).join(" ")`
@@ -298,7 +302,8 @@ func TestPlaceByKeys(t *testing.T) {
 	inspect(t, ctx, "belongs")
 	press(t, ctx, "1")
 	sees(t, ctx, "of: another product")
-	if e := r.state().stands[spotOf(r.state().record, quantityAt(r.state().record, at))]; e == nil || e.Place == nil || e.Quantity != nil {
+	if e := r.state().stands[spotOf(r.state().record, quantityAt(r.state().record, at))]; e == nil || e.Place == nil ||
+		e.Quantity != nil {
 		t.Fatalf("%+v stands", e)
 	}
 	press(t, ctx, "u")

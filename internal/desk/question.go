@@ -148,7 +148,8 @@ func (d *Desk) question(w http.ResponseWriter, q *http.Request, r *review, s *st
 func (d *Desk) ask(w http.ResponseWriter, q *http.Request, r *review, s *state, place bool) {
 	said := quantityAt(s.record, q.PathValue("at"))
 	if said == nil {
-		d.refuse(w, q, http.StatusNotFound, "No quantity is read at this place any more. What was decided since may have joined it to another.")
+		d.refuse(w, q, http.StatusNotFound,
+			"No quantity is read at this place any more. What was decided since may have joined it to another.")
 		return
 	}
 	d.show(w, http.StatusOK, "question", d.questionOf(q, r, s, question{said, place}))
@@ -158,7 +159,8 @@ func (d *Desk) ask(w http.ResponseWriter, q *http.Request, r *review, s *state, 
 func (d *Desk) questionOf(q *http.Request, r *review, s *state, ask question) *questionPage {
 	rec, said := s.record, ask.said
 	heard := strings.Join(strings.Fields(said.Heard), " ")
-	p := &questionPage{page: d.pageOf(q, r, s, quoted(heard), "question"), At: addressOf(rec, said), Clock: clockOf(said.At), Heard: clip(heard, maxMarked),
+	p := &questionPage{page: d.pageOf(q, r, s, quoted(heard), "question"), At: addressOf(rec, said),
+		Clock: clockOf(said.At), Heard: clip(heard, maxMarked),
 		Place: clip(rec.PlaceWords(said.Place), 80), Status: said.Status, Sentence: r.sentence(s, said)}
 	p.From, p.To = r.moment(said)
 	p.Skip = "answer"
@@ -266,7 +268,8 @@ func asJSON(q *schema.Quantity) string {
 const literalNote = "taken as heard"
 
 func isLiteral(r *schema.Reading) bool {
-	return slices.ContainsFunc(r.Terms, func(t schema.Term) bool { return t.Name == "channel" && t.Note == literalNote })
+	return slices.ContainsFunc(r.Terms,
+		func(t schema.Term) bool { return t.Name == "channel" && t.Note == literalNote })
 }
 
 // literalOf is what the words say as they stand, nil where that is no quantity.
@@ -296,7 +299,8 @@ func decidedOf(s *state, said *schema.Said) *decidedView {
 	if e == nil {
 		return nil
 	}
-	return &decidedView{What: e.what(), Who: clip(e.Who, maxWho), When: whenOf(e.When), How: string(e.How), Note: clip(e.Note, 200)}
+	return &decidedView{What: e.what(), Who: clip(e.Who, maxWho), When: whenOf(e.When), How: string(e.How),
+		Note: clip(e.Note, 200)}
 }
 
 // whenOf writes when something was decided; answer files made elsewhere need not
@@ -424,11 +428,13 @@ func (r *review) momentPart(s *state, said *schema.Said) part {
 		text += " at " + said.At.Clock()
 	}
 	from, to := r.moment(said)
-	return part{Text: text, Link: r.addressOf(s, question{said: said}), Class: classOf(said.Status), Word: wordOf(said.Status), From: from, To: to}
+	return part{Text: text, Link: r.addressOf(s, question{said: said}), Class: classOf(said.Status),
+		Word: wordOf(said.Status), From: from, To: to}
 }
 
 func (r *review) findingOf(s *state, f *schema.Finding, of *schema.Said, n int) findingView {
-	v := findingView{Severity: f.Severity.String(), Message: clip(f.Message, 400), Number: n, Source: clip(schema.PlainSource(f.Source), 200)}
+	v := findingView{Severity: f.Severity.String(), Message: clip(f.Message, 400), Number: n,
+		Source: clip(schema.PlainSource(f.Source), 200)}
 	for _, number := range f.Said {
 		if o := s.record.Quantity(number); o != nil && o != of {
 			v.Others = append(v.Others, r.momentPart(s, o))
@@ -487,10 +493,12 @@ func didOf(entries []Entry, act int) *didView {
 func (r *review) effectOf(s *state, e effect) effectView {
 	var v effectView
 	if e.Before != nil {
-		v.Before, v.Was, v.Clock, v.Heard = export.Quantity(&e.Before.Quantity), e.Before.Status, clockOf(e.Before.At), quoted(e.Before.Heard)
+		v.Before, v.Was, v.Clock, v.Heard = export.Quantity(&e.Before.Quantity), e.Before.Status, clockOf(e.Before.At),
+			quoted(e.Before.Heard)
 	}
 	if e.After != nil {
-		v.After, v.Is, v.Clock, v.Heard = export.Quantity(&e.After.Quantity), e.After.Status, clockOf(e.After.At), quoted(e.After.Heard)
+		v.After, v.Is, v.Clock, v.Heard = export.Quantity(&e.After.Quantity), e.After.Status, clockOf(e.After.At),
+			quoted(e.After.Heard)
 		v.At = addressOf(s.record, e.After)
 		v.From, v.To = r.moment(e.After)
 	}

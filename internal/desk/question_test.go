@@ -12,8 +12,10 @@ import (
 
 func TestHome(t *testing.T) {
 	v := visit(t, Config{Who: "Ines Varga"})
-	v.get("/").sees(200, "Orrindale Jetty Duo", "59 quantities said = 44 as heard + 11 repaired + 3 for your ear + 1 in no field; among them 1 withdrawn by the speaker", "not saved", "? 8 questions 3 for your ear + 5 “belongs to”", "Take care", "You decide as Ines Varga")
-	v.post("/who", "who", "Tam <Orde>").sees(200, "You decide as Tam <Orde>", "Your name goes with what you decide from now on")
+	v.get("/").sees(200, "Orrindale Jetty Duo",
+		"59 quantities said = 44 as heard + 11 repaired + 3 for your ear + 1 in no field; among them 1 withdrawn by the speaker", "not saved", "? 8 questions 3 for your ear + 5 “belongs to”", "Take care", "You decide as Ines Varga")
+	v.post("/who", "who", "Tam <Orde>").sees(200, "You decide as Tam <Orde>",
+		"Your name goes with what you decide from now on")
 	v.get("/nowhere").sees(404, "There is no such page here")
 	v.get("/r/nobody/question").sees(404, "No review of this name is open")
 }
@@ -21,11 +23,13 @@ func TestHome(t *testing.T) {
 // The question that tells most comes first, with what speaks for each reading.
 func TestQuestion(t *testing.T) {
 	v := visit(t, Config{})
-	v.get("/r/demo").sees(200, "1:39 heard as measured no-load power", "1 of 8", "8 watts?", "n Leave it", "about 2 minutes left")
+	v.get("/r/demo").sees(200, "1:39 heard as measured no-load power", "1 of 8", "8 watts?", "n Leave it",
+		"about 2 minutes left")
 	if !strings.HasSuffix(v.at.Path, "/question/"+noLoad) {
 		t.Errorf("the first question is %s", v.at.Path)
 	}
-	v.get("/r/demo/question/"+resistance).sees(200, "1:21 heard as on resistance of the sync rectifier MOSFET", "68 Miller homes?", "1 6.8 mΩ 91 %", "2 68 mΩ as heard 7 %",
+	v.get("/r/demo/question/"+resistance).sees(200, "1:21 heard as on resistance of the sync rectifier MOSFET",
+		"68 Miller homes?", "1 6.8 mΩ 91 %", "2 68 mΩ as heard 7 %",
 		"speaks for it the decimal point was lost; the unit was shown as another word: captions often do that", "Factors shift the odds between it and 68 mΩ", "x No quantity <1 %", "2 % for another value")
 	v.get("/r/demo/question/"+noLoad).sees(200, "1 0.08 W 46 %", "2 8 W as heard 31 %", "h As heard")
 	// A reason names other moments, which are links.
@@ -43,20 +47,24 @@ func TestQuestion(t *testing.T) {
 
 func TestChooseAndUndo(t *testing.T) {
 	v := visit(t, Config{Who: "Ines Varga"})
-	v.get("/r/demo").post("/r/demo/decide", "version", "0", "at", resistance, "reading", v.field("at")).sees(422, "this reading could not be read back")
+	v.get("/r/demo").post("/r/demo/decide", "version", "0", "at", resistance, "reading", v.field("at")).sees(422,
+		"this reading could not be read back")
 	v.post("/r/demo/decide", "version", "0", "at", resistance, "reading", `{"value":68,"unit":"mOhm"}`, "note", "heard it twice").
 		sees(200, "Noted.", "What that did Noted. “68 Miller homes”: 68 mΩ.", "8 watts")
 	if at := v.field("at"); at != noLoad {
 		t.Errorf("the next question is %s", at)
 	}
-	v.get("/r/demo/question/"+resistance).sees(200, "Decided: 68 mΩ by Ines Varga, 1 March 2026, 14:30 UTC (reading): heard it twice")
+	v.get("/r/demo/question/"+resistance).sees(200,
+		"Decided: 68 mΩ by Ines Varga, 1 March 2026, 14:30 UTC (reading): heard it twice")
 	s := v.desk.find("demo").state()
 	said := quantityAt(s.record, resistance)
 	if said.Status != schema.StatusSettled || said.Quantity.String() != "68 mΩ" {
 		t.Errorf("%v, %s", said.Status, said.Quantity)
 	}
-	v.get("/r/demo/decisions").sees(200, "1 March 2026, 14:30 UTC, Ines Varga, reading: heard it twice “68 Miller homes”: 68 mΩ")
-	v.post("/r/demo/undo", "version", "1", "act", "1").sees(200, "Taken back.", "“68 Miller homes”: as before anybody decided")
+	v.get("/r/demo/decisions").sees(200,
+		"1 March 2026, 14:30 UTC, Ines Varga, reading: heard it twice “68 Miller homes”: 68 mΩ")
+	v.post("/r/demo/undo", "version", "1", "act", "1").sees(200, "Taken back.",
+		"“68 Miller homes”: as before anybody decided")
 	if said := quantityAt(v.desk.find("demo").state().record, resistance); said.Status != schema.StatusOpen {
 		t.Errorf("after taking back it is %v", said.Status)
 	}
@@ -87,9 +95,11 @@ func TestTyped(t *testing.T) {
 		{"six point eight", "6.8 mΩ"},
 		{"6 to 7", "6–7 mΩ"},
 	} {
-		v.post("/r/demo/decide", "version", string(rune('0'+i)), "at", resistance, "act", "typed", "typed", tt.typed).sees(200, "“68 Miller homes”: "+tt.want)
+		v.post("/r/demo/decide", "version", string(rune('0'+i)), "at", resistance, "act", "typed", "typed",
+			tt.typed).sees(200, "“68 Miller homes”: "+tt.want)
 	}
-	v.post("/r/demo/decide", "version", "99", "at", resistance, "act", "typed", "typed", "7").sees(422, "version 99 is not one of this log")
+	v.post("/r/demo/decide", "version", "99", "at", resistance, "act", "typed", "typed", "7").sees(422,
+		"version 99 is not one of this log")
 }
 
 func TestAsHeardUnclearNothing(t *testing.T) {
@@ -102,9 +112,11 @@ func TestAsHeardUnclearNothing(t *testing.T) {
 	v.get("/").sees(200, "✓ no question not asked any more: 1 that nobody could tell")
 	v.get("/r/demo/question/"+resistance).sees(200, "nobody could tell")
 	version := v.desk.find("demo").state().version()
-	v.post("/r/demo/decide", "version", strconv.Itoa(version), "at", resistance, "act", "nothing").sees(200, "“68 Miller homes”: no quantity")
+	v.post("/r/demo/decide", "version", strconv.Itoa(version), "at", resistance, "act", "nothing").sees(200,
+		"“68 Miller homes”: no quantity")
 	v.get("/r/demo/question/" + resistance).sees(404)
-	v.post("/r/demo/undo", "version", strconv.Itoa(version+1), "act", strconv.Itoa(version+1)).sees(200, "cannot be made out by ear")
+	v.post("/r/demo/undo", "version", strconv.Itoa(version+1), "act", strconv.Itoa(version+1)).sees(200,
+		"cannot be made out by ear")
 
 	// "165 million" of a transistor is milliohms, and nothing as it stands.
 	const text = "We open it. The fuse is 2 amps. The MOSFET is 30 volts and 165 million."
@@ -124,7 +136,8 @@ func TestEffects(t *testing.T) {
 	v.post("/r/demo/decide", "version", "0", "at", "1487-1502", "act", "typed", "typed", "4.7").
 		sees(200, "“47 micro farads”: 4.7 µF", "“94 microfarads” 94 µF before, now 9.4 µF, repaired")
 	v.post("/r/demo/decide", "version", "1", "at", "323-338", "act", "typed", "typed", "315").
-		sees(200, "Besides it, 2 other values moved", "“98” 98 mm: as heard before, now needs your ear ? a question now", "10 questions")
+		sees(200, "Besides it, 2 other values moved",
+			"“98” 98 mm: as heard before, now needs your ear ? a question now", "10 questions")
 	v.post("/r/demo/decide", "version", "2", "at", "323-338", "act", "typed", "typed", "31.5").
 		sees(200, "“98” 98 mm: needs your ear before, now as heard ✓ no question any more", "8 questions")
 	// Whoever comes later is not shown an act that was not theirs.
@@ -137,7 +150,8 @@ func TestConflict(t *testing.T) {
 	other.post("/who", "who", "Tam Orde")
 	v.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "6.8").sees(200)
 	other.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "68").
-		sees(http.StatusConflict, "Nothing was changed", "Ines Varga, 1 March 2026, 14:30 UTC", "6.8 mΩ", "you, just now", "68 mΩ", "Decide mine all the same")
+		sees(http.StatusConflict, "Nothing was changed", "Ines Varga, 1 March 2026, 14:30 UTC", "6.8 mΩ",
+			"you, just now", "68 mΩ", "Decide mine all the same")
 	if said := quantityAt(v.desk.find("demo").state().record, resistance); said.Quantity.String() != "6.8 mΩ" {
 		t.Errorf("the conflict left %s", said.Quantity)
 	}
@@ -152,7 +166,8 @@ func TestConflict(t *testing.T) {
 // and taken back at once.
 func TestEverywhere(t *testing.T) {
 	v := visit(t, Config{})
-	v.send(map[string]string{"tern.vtt": "WEBVTT\n\n00:01.000 --> 00:04.000\nThe Tern Two charger. Output 20 volts 325 amps, 65 watts.\n\n00:05.000 --> 00:08.000\nIn the test 20 volts 325 amps, fine.\n\n00:09.000 --> 00:12.000\nThe cable carries 325 amps.\n"}, nil).sees(200, "Reading files")
+	v.send(map[string]string{"tern.vtt": "WEBVTT\n\n00:01.000 --> 00:04.000\nThe Tern Two charger. Output 20 volts " +
+		"325 amps, 65 watts.\n\n00:05.000 --> 00:08.000\nIn the test 20 volts 325 amps, fine.\n\n00:09.000 --> 00:12.000\nThe cable carries 325 amps.\n"}, nil).sees(200, "Reading files")
 	v.desk.jobs.wait.Wait()
 	r := v.desk.find("tern")
 	if r == nil {
@@ -173,7 +188,8 @@ func TestEverywhere(t *testing.T) {
 	if r.state().version() != 0 {
 		t.Error("a preview changed something")
 	}
-	v.post("/r/tern/decide", "version", "0", "at", at[0], "act", "typed", "typed", "3.25", "everywhere", "yes", "confirmed", "yes", "also", at[1], "also", at[2], "also", "0-5").
+	v.post("/r/tern/decide", "version", "0", "at", at[0], "act", "typed", "typed", "3.25", "everywhere", "yes",
+		"confirmed", "yes", "also", at[1], "also", at[2], "also", "0-5").
 		sees(200, "“325 amps” and 2 more places: 3.25 A")
 	for _, a := range at {
 		if q := quantityAt(r.state().record, a); q.Status != schema.StatusSettled || q.Quantity.String() != "3.25 A" {

@@ -46,12 +46,15 @@ func (d *Desk) queue(w http.ResponseWriter, q *http.Request, a *archive.Archive)
 	for i := range list {
 		l := &list[i]
 		if n := len(p.Reviews); n == 0 || p.Reviews[n-1].Name != l.Review.Name {
-			p.Reviews = append(p.Reviews, queueReview{Title: clip(l.Review.Title(), 80), Name: l.Review.Name, Link: reviewLink(l.Review.Name, 0)})
+			p.Reviews = append(p.Reviews, queueReview{Title: clip(l.Review.Title(), 80), Name: l.Review.Name,
+				Link: reviewLink(l.Review.Name, 0)})
 		}
-		item := queueItem{Clock: clockOf(l.Said.At), Heard: quoted(l.Said.Heard), As: clip(schema.RoleWords(l.Said.Role, ""), 60), Link: reviewLink(l.Review.Name, l.Said.Number)}
+		item := queueItem{Clock: clockOf(l.Said.At), Heard: quoted(l.Said.Heard),
+			As: clip(schema.RoleWords(l.Said.Role, ""), 60), Link: reviewLink(l.Review.Name, l.Said.Number)}
 		for k := range l.Said.Readings[:min(3, len(l.Said.Readings))] {
 			rd := &l.Said.Readings[k]
-			item.Readings = append(item.Readings, readingView{Text: export.Quantity(&rd.Quantity), Percent: export.Percent(rd.Confidence)})
+			item.Readings = append(item.Readings,
+				readingView{Text: export.Quantity(&rd.Quantity), Percent: export.Percent(rd.Confidence)})
 		}
 		of := &p.Reviews[len(p.Reviews)-1]
 		of.Items = append(of.Items, item)

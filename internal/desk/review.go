@@ -113,7 +113,8 @@ func (r *review) setState(s *state) {
 	r.shown++
 	r.now, s.shown = s, r.shown
 	p := &s.record.Product
-	r.known = summary{p.Name, p.Kind, s.record.Counts, len(a.values), export.AccountOf(s.record).Names, a.asking(), s.version(), s.shown, r.known.used, time.Time{}}
+	r.known = summary{p.Name, p.Kind, s.record.Counts, len(a.values), export.AccountOf(s.record).Names, a.asking(),
+		s.version(), s.shown, r.known.used, time.Time{}}
 	if n := len(s.entries); n > 0 {
 		r.known.acted = s.entries[n-1].When
 	}
@@ -210,7 +211,8 @@ func (r *review) read(entries []Entry) (*state, error) {
 		return s, err
 	}
 	start := time.Now()
-	s.record, err = r.reader.Run(pipeline.Options{Threshold: r.options.threshold, Answers: answers(entries), Learned: r.options.learned, Gate: r.options.gate})
+	s.record, err = r.reader.Run(pipeline.Options{Threshold: r.options.threshold, Answers: answers(entries),
+		Learned: r.options.learned, Gate: r.options.gate})
 	r.took(time.Since(start))
 	return s, err
 }
@@ -354,7 +356,8 @@ func (e *Entry) same(o *Entry) bool {
 	if (e.Quantity == nil) != (o.Quantity == nil) || e.Quantity != nil && !e.Quantity.Same(*o.Quantity) {
 		return false
 	}
-	return e.Nothing == o.Nothing && e.Unclear == o.Unclear && e.PlaceUnclear == o.PlaceUnclear && e.Reopened == o.Reopened && e.Words == o.Words
+	return e.Nothing == o.Nothing && e.Unclear == o.Unclear && e.PlaceUnclear == o.PlaceUnclear &&
+		e.Reopened == o.Reopened && e.Words == o.Words
 }
 
 // effects lists what changed between two records besides the places of entries.
@@ -391,7 +394,8 @@ func effects(before, after *schema.Record, of []Entry) []effect {
 			all = append(all, effect{After: b})
 		default:
 			e := effect{a, b, before.PlaceWords(a.Place), after.PlaceWords(b.Place)}
-			if a.Status != b.Status || !a.Quantity.Same(b.Quantity) || e.WasIn != e.IsIn || placeInDoubt(a) != placeInDoubt(b) {
+			if a.Status != b.Status || !a.Quantity.Same(b.Quantity) || e.WasIn != e.IsIn ||
+				placeInDoubt(a) != placeInDoubt(b) {
 				all = append(all, e)
 			}
 		}

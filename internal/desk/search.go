@@ -80,7 +80,8 @@ const maxQuery = 1000
 func queryIn(q *http.Request) string { return clip(q.URL.Query().Get("q"), maxQuery) }
 
 func (d *Desk) search(w http.ResponseWriter, q *http.Request, a *archive.Archive) {
-	p := &searchPage{page: d.page(q, "Archive", "search"), Query: queryIn(q), Sorts: archive.Sorts(), Sort: q.URL.Query().Get("sort")}
+	p := &searchPage{page: d.page(q, "Archive", "search"), Query: queryIn(q), Sorts: archive.Sorts(),
+		Sort: q.URL.Query().Get("sort")}
 	if !slices.Contains(p.Sorts, p.Sort) {
 		p.Sort = p.Sorts[0]
 	}
@@ -103,15 +104,18 @@ func (d *Desk) search(w http.ResponseWriter, q *http.Request, a *archive.Archive
 	for _, f := range found.Facets {
 		v := facetView{Field: f.Field}
 		for _, c := range f.Counts {
-			narrowed := strings.TrimSpace(p.Query + " " + f.Field + `:"` + strings.NewReplacer(`\`, `\\`, `"`, `\"`).Replace(c.Value) + `"`)
-			v.Counts = append(v.Counts, facetCount{clip(c.Value, 60), "/archive?" + queryOf("q", narrowed, "sort", p.Sort), c.N})
+			narrowed := strings.TrimSpace(p.Query + " " + f.Field + `:"` +
+				strings.NewReplacer(`\`, `\\`, `"`, `\"`).Replace(c.Value) + `"`)
+			v.Counts = append(v.Counts, facetCount{clip(c.Value, 60),
+				"/archive?" + queryOf("q", narrowed, "sort", p.Sort), c.N})
 		}
 		if len(v.Counts) > 0 {
 			p.Facets = append(p.Facets, v)
 		}
 	}
 	if offset > 0 {
-		p.Earlier = "/archive?" + queryOf("q", p.Query, "sort", p.Sort, "from", strconv.Itoa(max(0, offset-archive.DefaultLimit)))
+		p.Earlier = "/archive?" + queryOf("q", p.Query, "sort", p.Sort, "from",
+			strconv.Itoa(max(0, offset-archive.DefaultLimit)))
 	}
 	if next := offset + len(found.Hits); next < found.Total && len(found.Hits) > 0 {
 		p.Later = "/archive?" + queryOf("q", p.Query, "sort", p.Sort, "from", strconv.Itoa(next))
@@ -126,7 +130,8 @@ func wrong(err error) *wrongQuery {
 		return nil
 	}
 	from, to := min(max(0, e.Span.Start), len(e.Query)), min(max(0, e.Span.End), len(e.Query))
-	return &wrongQuery{clip(e.Query[:from], maxQuery), clip(e.Query[from:max(from, to)], maxQuery), clip(e.Query[max(from, to):], maxQuery), clip(e.Msg, 300), clip(e.Hint, 300)}
+	return &wrongQuery{clip(e.Query[:from], maxQuery), clip(e.Query[from:max(from, to)], maxQuery),
+		clip(e.Query[max(from, to):], maxQuery), clip(e.Msg, 300), clip(e.Hint, 300)}
 }
 
 func clipAll(all []string) []string {
@@ -146,7 +151,8 @@ func damagesOf(all []*archive.Damage) []string {
 }
 
 func hitOf(h *archive.Hit) hitView {
-	v := hitView{Name: h.Review.Name, Title: clip(h.Review.Title(), 80), Kind: clip(h.Review.Kind, 60), Maker: clip(h.Review.Maker, 60), Version: h.Review.Version,
+	v := hitView{Name: h.Review.Name, Title: clip(h.Review.Title(), 80), Kind: clip(h.Review.Kind, 60),
+		Maker: clip(h.Review.Maker, 60), Version: h.Review.Version,
 		Added: h.Review.Added.Format("2 January 2006"), Link: reviewLink(h.Review.Name, 0)}
 	v.More = max(0, len(h.Matches)-maxMatches)
 	for i := range h.Matches[:len(h.Matches)-v.More] {
@@ -156,7 +162,8 @@ func hitOf(h *archive.Hit) hitView {
 }
 
 func matchOf(review string, m *archive.Match) matchView {
-	v := matchView{Label: clip(m.Fact.Label, 80), Clock: clockOf(m.Fact.At), Status: m.Fact.Status, Link: reviewLink(review, m.Fact.Said)}
+	v := matchView{Label: clip(m.Fact.Label, 80), Clock: clockOf(m.Fact.At), Status: m.Fact.Status,
+		Link: reviewLink(review, m.Fact.Said)}
 	if m.Fact.Quantity != nil {
 		v.Value = export.Quantity(m.Fact.Quantity)
 	} else {
@@ -167,7 +174,8 @@ func matchOf(review string, m *archive.Match) matchView {
 		if s.Start < at || s.End > len(m.Text) {
 			continue
 		}
-		v.Text = append(v.Text, part{Text: clip(m.Text[at:s.Start], 300)}, part{Text: clip(m.Text[s.Start:s.End], 100), Class: "found", Word: "found", Now: true})
+		v.Text = append(v.Text, part{Text: clip(m.Text[at:s.Start], 300)},
+			part{Text: clip(m.Text[s.Start:s.End], 100), Class: "found", Word: "found", Now: true})
 		at = s.End
 	}
 	v.Text = append(v.Text, part{Text: clip(m.Text[at:], 300)})

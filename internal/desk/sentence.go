@@ -56,7 +56,9 @@ func fromContext(said *schema.Said) []part {
 	if !ok || words == "" {
 		before, after = said.Context+" — ", ""
 	}
-	return []part{{Text: clip(before, sentenceReach)}, {Text: clip(words, maxMarked), Class: classOf(said.Status), Word: wordOf(said.Status), Now: true}, {Text: clip(after, sentenceReach)}}
+	return []part{{Text: clip(before, sentenceReach)},
+		{Text: clip(words, maxMarked), Class: classOf(said.Status), Word: wordOf(said.Status), Now: true},
+		{Text: clip(after, sentenceReach)}}
 }
 
 // maxMarked bounds the words of one mark, in characters.

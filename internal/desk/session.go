@@ -51,7 +51,8 @@ func (d *Desk) open(ctx context.Context, name, path string, source io.Reader) (s
 		return id, nil
 	}
 	full := d.config.Archive != nil && len(d.all()) >= maxOpen
-	r := &review{name: name, path: path, transcript: t, reader: pipeline.NewReader(t, d.config.Glossary), options: d.options()}
+	r := &review{name: name, path: path, transcript: t, reader: pipeline.NewReader(t, d.config.Glossary),
+		options: d.options()}
 	if err := d.archiveOf(ctx, r); err != nil {
 		return "", fmt.Errorf("%s: %w", name, err)
 	}
@@ -101,7 +102,8 @@ func (d *Desk) archiveOf(ctx context.Context, r *review) error {
 }
 
 func (d *Desk) run(t *transcript.Transcript) (*schema.Record, error) {
-	return pipeline.Run(t, pipeline.Options{Threshold: d.config.Threshold, Glossary: d.config.Glossary, Learned: d.config.Learned, Gate: d.config.Gate})
+	return pipeline.Run(t, pipeline.Options{Threshold: d.config.Threshold, Glossary: d.config.Glossary,
+		Learned: d.config.Learned, Gate: d.config.Gate})
 }
 
 // addNew puts a record of captions into the archive. Where it is not certain
@@ -136,7 +138,8 @@ func (d *Desk) version(name string, r *schema.Record, who string) error {
 	if err != nil {
 		return err
 	}
-	_, err = w.Put(archive.Addition{Record: r, ID: name, Path: w.PathOf(name), Who: who, When: d.config.Now(), Replace: true})
+	_, err = w.Put(archive.Addition{Record: r, ID: name, Path: w.PathOf(name), Who: who, When: d.config.Now(),
+		Replace: true})
 	return closeWriter(w, err)
 }
 
@@ -154,7 +157,8 @@ func (d *Desk) openArchived(name string) (*review, error) {
 			return r, nil
 		}
 	}
-	r := &review{name: rec.Source.File, archive: a, archived: rv.Name, options: d.options(), log: &archiveLog{a, rv.Name, rec.Source.SHA256}}
+	r := &review{name: rec.Source.File, archive: a, archived: rv.Name, options: d.options(),
+		log: &archiveLog{a, rv.Name, rec.Source.SHA256}}
 	if r.transcript = d.captionsOf(rec); r.transcript != nil {
 		r.reader = pipeline.NewReader(r.transcript, d.config.Glossary)
 	}
@@ -222,7 +226,8 @@ func (d *Desk) parkOld() {
 // they are: the archive has them, and captions that are at hand can be found.
 func (d *Desk) forget() {
 	for _, r := range d.all() {
-		if r.archived == "" || r.media != nil || r.state() == nil || r.transcript != nil && d.captionsOf(r.state().record) == nil {
+		if r.archived == "" || r.media != nil || r.state() == nil ||
+			r.transcript != nil && d.captionsOf(r.state().record) == nil {
 			continue
 		}
 		d.mu.Lock()

@@ -149,7 +149,8 @@ func (b *sheetBuilder) about() []string {
 
 // value shows a value of the record.
 func (b *sheetBuilder) value(v *schema.Value, label string) valueView {
-	view := valueView{Label: label, Text: export.Qualified(v.Qualifier, &v.Quantity), Sign: v.Status.Mark(), Word: wordOf(v.Status), Class: classOf(v.Status)}
+	view := valueView{Label: label, Text: export.Qualified(v.Qualifier, &v.Quantity), Sign: v.Status.Mark(),
+		Word: wordOf(v.Status), Class: classOf(v.Status)}
 	if v.Basis == schema.BasisDerived {
 		view.Basis = v.Basis.String()
 	}
@@ -190,8 +191,10 @@ func (b *sheetBuilder) editView() *editView {
 	s := b.editing
 	from, to := b.moment(s)
 	b.placed = true
-	e := &editView{At: addressOf(b.rec, s), Now: export.Quantity(&s.Quantity), Heard: quoted(s.Heard), Clock: clockOf(s.At), From: from, To: to,
-		What: clip(b.rec.PlaceWords(s.Place), 80), Typed: strings.ReplaceAll(export.Quantity(&s.Quantity), "\u00a0", " ")}
+	e := &editView{At: addressOf(b.rec, s), Now: export.Quantity(&s.Quantity), Heard: quoted(s.Heard),
+		Clock: clockOf(s.At), From: from, To: to,
+		What:  clip(b.rec.PlaceWords(s.Place), 80),
+		Typed: strings.ReplaceAll(export.Quantity(&s.Quantity), "\u00a0", " ")}
 	if e.What == "" {
 		e.What = "quantity in no field"
 	}
@@ -201,7 +204,8 @@ func (b *sheetBuilder) editView() *editView {
 // section makes a section of rows; "" rows are left out by the callers.
 func (b *sheetBuilder) section(id, title string, rows []sheetRow, grids ...levelGrid) sheetSection {
 	if n := len(rows) - rowsShown; n > 0 {
-		rows = append(rows[:rowsShown:rowsShown], sheetRow{Label: "and " + strconv.Itoa(n) + " more", Text: "in the tables to take away"})
+		rows = append(rows[:rowsShown:rowsShown],
+			sheetRow{Label: "and " + strconv.Itoa(n) + " more", Text: "in the tables to take away"})
 	}
 	for i := range grids {
 		g := &grids[i]
@@ -294,7 +298,8 @@ func (b *sheetBuilder) index(sections []sheetSection) {
 }
 
 // homes are the sections by the first step of a path.
-var homes = map[string]string{"body": "body", "claims": "claims", "ports": "claims", "levels": "levels", "battery": "battery", "cable": "cable", "components": "parts", "measurements": "measured", "quantities": "more"}
+var homes = map[string]string{"body": "body", "claims": "claims", "ports": "claims", "levels": "levels",
+	"battery": "battery", "cable": "cable", "components": "parts", "measurements": "measured", "quantities": "more"}
 
 func (b *sheetBuilder) sectionOf(sections []sheetSection, f *schema.Finding) *sheetSection {
 	for _, path := range f.Paths {

@@ -64,7 +64,8 @@ func (b *sheetBuilder) body() []sheetRow {
 	rows = append(rows, b.rowOf("power density", "", named{"", body.Density})...)
 	rows = append(rows, b.rowOf("display", "", named{"", body.Display})...)
 	for i := range body.Other {
-		rows = append(rows, b.rowOf(schema.PropertyWords(body.Other[i].Property), "", named{"", &body.Other[i].Value})...)
+		rows = append(rows, b.rowOf(schema.PropertyWords(body.Other[i].Property), "",
+			named{"", &body.Other[i].Value})...)
 	}
 	if len(body.Materials) > 0 {
 		rows = append(rows, sheetRow{Label: "materials", Text: clip(strings.Join(body.Materials, ", "), 200)})
@@ -89,7 +90,8 @@ func (b *sheetBuilder) claims() []sheetRow {
 	}
 	for i := range b.rec.Ports {
 		if p := &b.rec.Ports[i]; len(p.Protocols) > 0 {
-			rows = append(rows, sheetRow{Label: clip(schema.PortWords(p.Name), 40), Text: clip("speaks "+strings.Join(p.Protocols, ", "), 200)})
+			rows = append(rows, sheetRow{Label: clip(schema.PortWords(p.Name), 40),
+				Text: clip("speaks "+strings.Join(p.Protocols, ", "), 200)})
 		}
 	}
 	return rows
@@ -109,16 +111,19 @@ func (b *sheetBuilder) battery() []sheetRow {
 	}
 	words = append(words, c.Maker, c.Part, c.Chemistry)
 	if c.Series > 0 || c.Parallel > 0 {
-		words = append(words, strconv.Itoa(max(c.Series, 1))+" in series, "+strconv.Itoa(max(c.Parallel, 1))+" in parallel")
+		words = append(words, strconv.Itoa(max(c.Series, 1))+" in series, "+strconv.Itoa(max(c.Parallel, 1))+
+			" in parallel")
 	}
-	rows := b.rowOf("cell", clip(joined(", ", words...), 200), named{"", c.Capacity}, named{"", c.Voltage}, named{"charged to", c.ChargeLimit}, named{"discharged to", c.Cutoff},
+	rows := b.rowOf("cell", clip(joined(", ", words...), 200), named{"", c.Capacity}, named{"", c.Voltage},
+		named{"charged to", c.ChargeLimit}, named{"discharged to", c.Cutoff},
 		named{"", c.Energy}, named{"", c.Mass}, named{"resistance", c.Resistance}, named{"", c.Cycles})
 	for _, p := range []struct {
 		label string
 		pack  *schema.Pack
 	}{{"pack", &t.Pack}, {"rated output", &t.Rated}} {
 		k := p.pack
-		rows = append(rows, b.rowOf(p.label, "", named{"", k.Capacity}, named{"at", k.Voltage}, named{"", k.Current}, named{"full", k.Full}, named{"cut off at", k.Cutoff}, named{"", k.Energy}, named{"", k.Mass})...)
+		rows = append(rows, b.rowOf(p.label, "", named{"", k.Capacity}, named{"at", k.Voltage}, named{"", k.Current},
+			named{"full", k.Full}, named{"cut off at", k.Cutoff}, named{"", k.Energy}, named{"", k.Mass})...)
 	}
 	return append(rows, b.each("further", t.Other)...)
 }
@@ -129,7 +134,8 @@ func (b *sheetBuilder) cable() []sheetRow {
 		return nil
 	}
 	var rows []sheetRow
-	for _, v := range []named{{"length", c.Length}, {"diameter", c.Diameter}, {"mass", c.Mass}, {"voltage", c.Voltage}, {"current", c.Current}, {"power", c.Power}, {"data rate", c.DataRate}, {"loop resistance", c.Resistance}} {
+	for _, v := range []named{{"length", c.Length}, {"diameter", c.Diameter}, {"mass", c.Mass}, {"voltage", c.Voltage},
+		{"current", c.Current}, {"power", c.Power}, {"data rate", c.DataRate}, {"loop resistance", c.Resistance}} {
 		rows = append(rows, b.rowOf(v.label, "", named{"", v.value})...)
 	}
 	if c.EMarker != "" {
@@ -179,7 +185,8 @@ func (b *sheetBuilder) parts() []sheetRow {
 			if c.Board != board {
 				continue
 			}
-			row := sheetRow{Label: clip(c.Kind, 60), Text: clip(count(c.Count)+joined(" ", c.Maker, c.Part, c.Package, c.Topology), 160)}
+			row := sheetRow{Label: clip(c.Kind, 60),
+				Text: clip(count(c.Count)+joined(" ", c.Maker, c.Part, c.Package, c.Topology), 160)}
 			if st := b.naming(c); st != schema.StatusHeard {
 				row.Sign, row.Word, row.Class = st.Mark(), wordOf(st), classOf(st)
 				row.Find = b.nameHeard(i, st)
@@ -237,7 +244,8 @@ func (b *sheetBuilder) measured() []sheetRow {
 		text := ""
 		if c := m.Condition; c != nil {
 			text = joined(", ", schema.PortWords(c.Port), c.Protocol, c.Mode)
-			for _, v := range []named{{"mains", c.Mains}, {"at", c.Voltage}, {"at", c.Current}, {"at", c.Power}, {"room", c.Ambient}, {"for", c.Time}} {
+			for _, v := range []named{{"mains", c.Mains}, {"at", c.Voltage}, {"at", c.Current}, {"at", c.Power},
+				{"room", c.Ambient}, {"for", c.Time}} {
 				if v.value != nil {
 					values = append(values, v)
 				}
@@ -263,9 +271,11 @@ func (b *sheetBuilder) besides() []sheetRow {
 		if s.Withdrawn {
 			label = "taken back by the speaker"
 		}
-		v := valueView{Text: export.Qualified(s.Qualifier, &s.Quantity), Sign: s.Status.Mark(), Word: wordOf(s.Status), Class: classOf(s.Status)}
+		v := valueView{Text: export.Qualified(s.Qualifier, &s.Quantity), Sign: s.Status.Mark(), Word: wordOf(s.Status),
+			Class: classOf(s.Status)}
 		b.said(&v, s)
-		rows = append(rows, sheetRow{Label: label, Text: joined(" ", clockOf(s.At), quoted(s.Heard)), Values: []valueView{v}})
+		rows = append(rows, sheetRow{Label: label, Text: joined(" ", clockOf(s.At), quoted(s.Heard)),
+			Values: []valueView{v}})
 	}
 	return rows
 }

@@ -27,11 +27,13 @@ func TestSheet(t *testing.T) {
 	if i, j, k := strings.Index(v.body, `id="s-levels"`), strings.Index(v.body, "10 V is not among"), strings.Index(v.body, `id="s-claims"`); i < 0 || j < i || k < j {
 		t.Error("the finding is not beside the levels")
 	}
-	v.get("/r/demo/sheet?edit="+resistance).sees(200, "Change the sync rectifier MOSFET, on resistance", "“68 Miller homes” was heard, 6.8 mΩ is read")
+	v.get("/r/demo/sheet?edit="+resistance).sees(200, "Change the sync rectifier MOSFET, on resistance",
+		"“68 Miller homes” was heard, 6.8 mΩ is read")
 	if got := v.field("version"); got != "0" {
 		t.Errorf("the form is made against version %s", got)
 	}
-	v.post("/r/demo/decide", "version", "0", "at", resistance, "back", "sheet", "act", "edited", "typed", "7", "note", "by the data sheet").sees(200, "“68 Miller homes”: 7 mΩ", "7 mΩ✓")
+	v.post("/r/demo/decide", "version", "0", "at", resistance, "back", "sheet", "act", "edited", "typed", "7", "note",
+		"by the data sheet").sees(200, "“68 Miller homes”: 7 mΩ", "7 mΩ✓")
 	if v.at.Path != "/r/demo/sheet" {
 		t.Errorf("it led to %s", v.at.Path)
 	}
@@ -87,7 +89,8 @@ func firstOf(rec *schema.Record, s *schema.Said) int {
 
 func TestTranscript(t *testing.T) {
 	v := visit(t, Config{})
-	v.get("/r/demo/transcript").sees(200, "0:01 Hello, I'm Maren Osk", "98 (as heard) by 64 (as heard) by 315 millimeters* (repaired)", "? needs your ear (3)", "as heard (45)")
+	v.get("/r/demo/transcript").sees(200, "0:01 Hello, I'm Maren Osk",
+		"98 (as heard) by 64 (as heard) by 315 millimeters* (repaired)", "? needs your ear (3)", "as heard (45)")
 	v.get("/r/demo/transcript?status=open").sees(200, "68 Miller homes?", "8 watts?").lacks("Hello, I'm")
 	v.get("/r/demo/transcript?status=settled").sees(200, "Nothing here is settled")
 	v.get("/r/demo/transcript?status=odd").sees(200, "Hello, I'm")
@@ -97,7 +100,8 @@ func TestTranscript(t *testing.T) {
 
 func TestReplace(t *testing.T) {
 	v := visit(t, Config{})
-	v.get("/r/demo/replace?find=BEX+home&with=Bexhome").sees(200, "1 place. Nothing is changed yet.", "Two bulk caps from Bex home, 400 volts")
+	v.get("/r/demo/replace?find=BEX+home&with=Bexhome").sees(200, "1 place. Nothing is changed yet.",
+		"Two bulk caps from Bex home, 400 volts")
 	place := v.field("find")
 	if place != "BEX home" {
 		t.Errorf("the form finds %q", place)
@@ -107,16 +111,22 @@ func TestReplace(t *testing.T) {
 		p, _, _ := strings.Cut(rest, `"`)
 		return p
 	}
-	v.post("/r/demo/replace", "version", "0", "find", "BEX home", "with", "Bexhome", "place", at()).sees(200, "Bex home”: the words “Bexhome”")
-	v.get("/r/demo/transcript").sees(200, "Two bulk caps from Bex (reworded by a person) 1:10 home → Bexhome (reworded by a person), 400 volts")
+	v.post("/r/demo/replace", "version", "0", "find", "BEX home", "with", "Bexhome", "place", at()).sees(200,
+		"Bex home”: the words “Bexhome”")
+	v.get("/r/demo/transcript").sees(200,
+		"Two bulk caps from Bex (reworded by a person) 1:10 home → Bexhome (reworded by a person), 400 volts")
 	// Words that are those of one quantity are settled, if a quantity is put for them.
-	v.get("/r/demo/replace?find=68+miller+homes&with=6.8+milliohms").sees(200, "now read as 6.8 mΩ, will be settled as 6.8 mΩ")
-	v.post("/r/demo/replace", "version", "1", "find", "68 miller homes", "with", "6.8 milliohms", "place", at()).sees(200, "“68 Miller homes”: 6.8 mΩ")
+	v.get("/r/demo/replace?find=68+miller+homes&with=6.8+milliohms").sees(200,
+		"now read as 6.8 mΩ, will be settled as 6.8 mΩ")
+	v.post("/r/demo/replace", "version", "1", "find", "68 miller homes", "with", "6.8 milliohms", "place",
+		at()).sees(200, "“68 Miller homes”: 6.8 mΩ")
 	v.get("/r/demo/out/captions").sees(200, "from Bexhome,", "6.8 milliohms", "3.25 amps")
 	v.get("/r/demo/replace?find=nowhere").sees(200, "“nowhere” is nowhere in the text")
 	v.get("/r/demo/replace?find=mill").sees(200, "“mill” is nowhere in the text") // whole words only
-	v.post("/r/demo/replace", "version", "2", "find", "home", "with", "").sees(422, "Nothing stands in the field of the new words")
-	v.post("/r/demo/replace", "version", "2", "find", "home", "with", "house", "place", "1-2").sees(422, "Nothing was chosen")
+	v.post("/r/demo/replace", "version", "2", "find", "home", "with", "").sees(422,
+		"Nothing stands in the field of the new words")
+	v.post("/r/demo/replace", "version", "2", "find", "home", "with", "house", "place", "1-2").sees(422,
+		"Nothing was chosen")
 	v.post("/r/demo/undo", "version", "2", "act", "1", "back", "decisions").sees(200, "Taken back")
 	v.get("/r/demo/out/captions").lacks("Bexhome")
 }

@@ -42,7 +42,8 @@ type outlierView struct {
 var suggested = []string{"power", "efficiency", "no load power", "on resistance", "cell capacity", "fuse current"}
 
 func (d *Desk) stats(w http.ResponseWriter, q *http.Request, a *archive.Archive) {
-	p := &statsPage{page: d.page(q, "Spread", "stats"), Subject: clip(strings.TrimSpace(q.URL.Query().Get("subject")), 200), Query: queryIn(q), Suggested: suggested}
+	p := &statsPage{page: d.page(q, "Spread", "stats"),
+		Subject: clip(strings.TrimSpace(q.URL.Query().Get("subject")), 200), Query: queryIn(q), Suggested: suggested}
 	if p.Subject == "" {
 		d.show(w, http.StatusOK, "stats", p)
 		return
@@ -79,8 +80,9 @@ func spreadOf(of *archive.Distribution, subject, query string) spreadView {
 	}
 	for i := range of.Outliers {
 		o := &of.Outliers[i]
-		v.Outliers = append(v.Outliers, outlierView{clip(o.Review.Title(), 80), reviewLink(o.Review.Name, o.Match.Fact.Said),
-			export.Quantity(&o.Value), strconv.FormatFloat(o.Z, 'f', 1, 64)})
+		v.Outliers = append(v.Outliers,
+			outlierView{clip(o.Review.Title(), 80), reviewLink(o.Review.Name, o.Match.Fact.Said),
+				export.Quantity(&o.Value), strconv.FormatFloat(o.Z, 'f', 1, 64)})
 	}
 	return v
 }

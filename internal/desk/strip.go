@@ -83,7 +83,8 @@ func here(q *http.Request) string {
 // is none.
 func localAddress(address string, s *state, what string) string {
 	u, err := url.Parse(address)
-	if err != nil || u.IsAbs() || u.Host != "" || u.User != nil || !strings.HasPrefix(u.Path, "/") || strings.HasPrefix(u.Path, "//") || strings.ContainsAny(address, "\\\r\n") {
+	if err != nil || u.IsAbs() || u.Host != "" || u.User != nil || !strings.HasPrefix(u.Path, "/") ||
+		strings.HasPrefix(u.Path, "//") || strings.ContainsAny(address, "\\\r\n") {
 		return ""
 	}
 	v := u.Query()

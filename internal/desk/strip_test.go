@@ -22,17 +22,22 @@ func (v *visitor) formOf(what string) (action, act, back string) {
 // and the page stays; the next question is one key away from each.
 func TestStripEverywhere(t *testing.T) {
 	v := visit(t, Config{Archive: newArchive(t)})
-	if _, err := v.desk.Open(t.Context(), "tern.vtt", strings.NewReader("WEBVTT\n\n00:01.000 --> 00:04.000\nThe Tern Two charger. Output 20 volts 325 amps, 65 watts.\n")); err != nil {
+	if _, err := v.desk.Open(t.Context(), "tern.vtt",
+		strings.NewReader("WEBVTT\n\n00:01.000 --> 00:04.000\nThe Tern Two charger. Output 20 volts 325 amps, 65 "+
+			"watts.\n")); err != nil {
 		t.Fatal(err)
 	}
 	v.get("/").sees(200, "n Next question").lacks("u Take it back")
 	v.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "7").sees(200)
 	version := func() string { return v.field("version") }
-	for _, page := range []string{"/", "/archive?q=power+%3E+20+W", "/archive/queue", "/archive/compare", "/archive/stats?subject=power"} {
-		v.get(page).sees(200, "Orrindale Jetty Duo: Last: “68 Miller homes”: 7 mΩ.", "u Take it back", "n Next question")
+	for _, page := range []string{"/", "/archive?q=power+%3E+20+W", "/archive/queue", "/archive/compare",
+		"/archive/stats?subject=power"} {
+		v.get(page).sees(200, "Orrindale Jetty Duo: Last: “68 Miller homes”: 7 mΩ.", "u Take it back",
+			"n Next question")
 		action, act, back := v.formOf("undo")
 		v.post(action, "version", version(), "act", act, "back", back).sees(200, "Taken back.", "U Do it again")
-		if got := v.at.Path; !strings.HasPrefix(page, got) || strings.Contains(page, "?") && !strings.Contains(v.at.RawQuery, strings.SplitN(strings.SplitN(page, "?", 2)[1], "=", 2)[0]) {
+		if got := v.at.Path; !strings.HasPrefix(page, got) || strings.Contains(page, "?") &&
+			!strings.Contains(v.at.RawQuery, strings.SplitN(strings.SplitN(page, "?", 2)[1], "=", 2)[0]) {
 			t.Errorf("taken back on %s, it leads to %s", page, v.at)
 		}
 		action, act, back = v.formOf("redo")
@@ -66,7 +71,8 @@ func TestLocalAddress(t *testing.T) {
 // A review that is done leads to the next one with questions.
 func TestNextReview(t *testing.T) {
 	v := visit(t, Config{})
-	if _, err := v.desk.Open(t.Context(), "plain.vtt", strings.NewReader("WEBVTT\n\n00:01.000 --> 00:04.000\nThe Tern Two charger. Nothing else.\n")); err != nil {
+	if _, err := v.desk.Open(t.Context(), "plain.vtt",
+		strings.NewReader("WEBVTT\n\n00:01.000 --> 00:04.000\nThe Tern Two charger. Nothing else.\n")); err != nil {
 		t.Fatal(err)
 	}
 	v.get("/r/plain/question").sees(200, "Nothing waits for you here", "n Next: Orrindale Jetty Duo, 8 questions")

@@ -41,10 +41,12 @@ type cueView struct {
 
 // transcriptPage shows the text, or the places of one status.
 func (d *Desk) transcriptPage(w http.ResponseWriter, q *http.Request, r *review, s *state) {
-	p := &transcriptPage{page: d.pageOf(q, r, s, "Transcript", "transcript"), Find: clip(q.URL.Query().Get("find"), maxTyped), Missing: r.transcript == nil}
+	p := &transcriptPage{page: d.pageOf(q, r, s, "Transcript", "transcript"),
+		Find: clip(q.URL.Query().Get("find"), maxTyped), Missing: r.transcript == nil}
 	wanted := q.URL.Query().Get("status")
 	p.Filters = append(p.Filters, filterView{Word: "all of the text", Now: wanted == ""})
-	for _, st := range []schema.Status{schema.StatusOpen, schema.StatusRepaired, schema.StatusSettled, schema.StatusHeard} {
+	for _, st := range []schema.Status{schema.StatusOpen, schema.StatusRepaired, schema.StatusSettled,
+		schema.StatusHeard} {
 		n := 0
 		for i := range s.record.Quantities {
 			if s.record.Quantities[i].Status == st {
@@ -80,7 +82,8 @@ func (r *review) places(s *state, st schema.Status, from int) (all []placeView, 
 			continue
 		}
 		a, b := r.moment(q)
-		all = append(all, placeView{At: addressOf(s.record, q), Clock: clockOf(q.At), From: a, To: b, Sentence: r.sentence(s, q), Status: q.Status})
+		all = append(all, placeView{At: addressOf(s.record, q), Clock: clockOf(q.At), From: a, To: b,
+			Sentence: r.sentence(s, q), Status: q.Status})
 	}
 	if from > 0 {
 		earlier = base + strconv.Itoa(max(0, from-placesShown))
@@ -110,7 +113,8 @@ func (r *review) cues(s *state, from int) (views []cueView, earlier, later strin
 		}
 		v := cueView{ID: "c" + strconv.Itoa(i+1)}
 		if r.transcript.Timed {
-			v.Clock, v.From, v.To = schema.SecondsOf(c.Start).Clock(), schema.SecondsOf(c.Start).String(), schema.SecondsOf(c.End).String()
+			v.Clock, v.From, v.To = schema.SecondsOf(c.Start).Clock(), schema.SecondsOf(c.Start).String(),
+				schema.SecondsOf(c.End).String()
 		}
 		v.Parts = r.marked(s, shown, schema.Span{Start: -1})
 		views = append(views, v)
@@ -138,10 +142,12 @@ const maxReplaced = 500
 
 // replacePreview shows where words occur, and what would stand there.
 func (d *Desk) replacePreview(w http.ResponseWriter, q *http.Request, r *review, s *state) {
-	find, with := clip(strings.TrimSpace(q.URL.Query().Get("find")), maxTyped), clip(strings.TrimSpace(q.URL.Query().Get("with")), maxTyped)
+	find, with := clip(strings.TrimSpace(q.URL.Query().Get("find")), maxTyped),
+		clip(strings.TrimSpace(q.URL.Query().Get("with")), maxTyped)
 	p := &replacePage{page: d.pageOf(q, r, s, "Find and replace", "transcript"), Find: find, With: with}
 	if r.transcript == nil {
-		d.refuse(w, q, http.StatusConflict, "The captions of this review are not at hand, so there are no words to find.")
+		d.refuse(w, q, http.StatusConflict,
+			"The captions of this review are not at hand, so there are no words to find.")
 		return
 	}
 	spans := occurrences(r.transcript.Text, find)
@@ -170,7 +176,9 @@ func (d *Desk) replacePreview(w http.ResponseWriter, q *http.Request, r *review,
 func (r *review) found(span schema.Span) []part {
 	text := r.transcript.Text
 	shown := around(text, span, 80, 80)
-	return []part{{Text: clip(string(text[shown.Start:span.Start]), 200)}, {Text: clip(string(text[span.Start:span.End]), maxMarked), Class: "found", Word: "found", Now: true}, {Text: clip(string(text[span.End:shown.End]), 200)}}
+	return []part{{Text: clip(string(text[shown.Start:span.Start]), 200)},
+		{Text: clip(string(text[span.Start:span.End]), maxMarked), Class: "found", Word: "found", Now: true},
+		{Text: clip(string(text[span.End:shown.End]), 200)}}
 }
 
 // replace notes what captions should say at the places chosen. Where the words
@@ -185,7 +193,8 @@ func (d *Desk) replace(w http.ResponseWriter, q *http.Request, r *review, s *sta
 	}
 	find, with := strings.TrimSpace(q.PostFormValue("find")), clip(strings.TrimSpace(q.PostFormValue("with")), maxTyped)
 	if with == "" {
-		d.refuse(w, q, http.StatusUnprocessableEntity, "Nothing stands in the field of the new words; nothing was changed.")
+		d.refuse(w, q, http.StatusUnprocessableEntity,
+			"Nothing stands in the field of the new words; nothing was changed.")
 		return
 	}
 	var entries []Entry
@@ -194,7 +203,8 @@ func (d *Desk) replace(w http.ResponseWriter, q *http.Request, r *review, s *sta
 		if len(entries) == maxReplaced || !slices.Contains(q.PostForm["place"], addressOfPlace(src)) {
 			continue
 		}
-		e := Entry{File: s.record.Source.File, Span: src, Heard: strings.Join(strings.Fields(string(r.transcript.Text[span.Start:span.End])), " "), How: HowReplaced,
+		e := Entry{File: s.record.Source.File, Span: src,
+			Heard: strings.Join(strings.Fields(string(r.transcript.Text[span.Start:span.End])), " "), How: HowReplaced,
 			Words: with, Note: clip(strings.TrimSpace(q.PostFormValue("note")), maxNote)}
 		if said := exactly(s, src); said != nil {
 			if quantity, err := typedQuantity(with, said.Quantity.Unit); err == nil {
@@ -232,7 +242,8 @@ func occurrences(text []byte, find string) []schema.Span {
 	var spans []schema.Span
 	for at := 0; at < len(text); {
 		end := matchAt(text, at, words)
-		if end < 0 || at > 0 && wordByte(text[at-1]) && wordByte(words[0][0]) || end < len(text) && wordByte(text[end]) && wordByte(text[end-1]) {
+		if end < 0 || at > 0 && wordByte(text[at-1]) && wordByte(words[0][0]) ||
+			end < len(text) && wordByte(text[end]) && wordByte(text[end-1]) {
 			at++
 			continue
 		}

@@ -88,7 +88,8 @@ func understand(text string, unit schema.Unit) (*typedValue, error) {
 
 // together adds a value in a smaller unit to one in a larger: 2 h 15 min.
 func together(large, small schema.Quantity) (schema.Quantity, bool) {
-	if large.Range || small.Range || large.Unit.Kind() != small.Unit.Kind() || large.Unit.Kind() == schema.KindTemperature ||
+	if large.Range || small.Range || large.Unit.Kind() != small.Unit.Kind() ||
+		large.Unit.Kind() == schema.KindTemperature ||
 		!(large.Unit.Scale() > small.Unit.Scale()) || !large.Low.IsWhole() {
 		return large, false
 	}

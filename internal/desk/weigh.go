@@ -45,8 +45,10 @@ func readingsOf(said *schema.Said) []readingView {
 	shares := sharesOf(said).Readings
 	for i := range all {
 		v := &views[i]
-		*v = readingView{Key: i + 1, Text: export.Quantity(&all[i].Quantity), Value: asJSON(&all[i].Quantity), Percent: shares[i],
-			Width: strconv.FormatFloat(100*math.Max(0, math.Min(1, all[i].Confidence)), 'f', 1, 64), Chosen: all[i].Quantity.Same(said.Quantity)}
+		*v = readingView{Key: i + 1, Text: export.Quantity(&all[i].Quantity), Value: asJSON(&all[i].Quantity),
+			Percent: shares[i],
+			Width:   strconv.FormatFloat(100*math.Max(0, math.Min(1, all[i].Confidence)), 'f', 1, 64),
+			Chosen:  all[i].Quantity.Same(said.Quantity)}
 		v.Literal = isLiteral(&all[i])
 		if rival := rivalOf(all, i); rival != nil {
 			v.Versus = export.Quantity(&rival.Quantity)
@@ -168,7 +170,8 @@ func weigh(of, rival *schema.Reading) (pro, contra []reason) {
 			continue
 		}
 		words, means := schema.TermWords(name)
-		n := reason{Name: words, Note: reasonNote(name, means, note, other), Factor: factor(math.Abs(diff)), Score: math.Abs(diff)}
+		n := reason{Name: words, Note: reasonNote(name, means, note, other), Factor: factor(math.Abs(diff)),
+			Score: math.Abs(diff)}
 		if diff > 0 {
 			pro = append(pro, n)
 		} else {

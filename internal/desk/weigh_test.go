@@ -34,7 +34,8 @@ func TestShares(t *testing.T) {
 		{saidWith(0, 0.4, 0.2, 0.1, 0.1, 0.05, 0.1), "40 20 10 10 5 | <1 | 15"},
 	} {
 		s := sharesOf(tt.said)
-		got := strings.NewReplacer("\u00a0", "", "%", "").Replace(strings.Join(s.Readings, " ") + " | " + s.Nothing + " | " + s.Rest)
+		got := strings.NewReplacer("\u00a0", "", "%", "").Replace(strings.Join(s.Readings, " ") + " | " + s.Nothing +
+			" | " + s.Rest)
 		if got != tt.want && !(tt.want == " | <1 | 100" && got == " | <1 | >99") {
 			t.Errorf("%v: %q, want %q", tt.said.Readings, got, tt.want)
 		}

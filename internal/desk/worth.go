@@ -86,7 +86,8 @@ func placeBits(all []schema.Said) []float64 {
 			continue
 		}
 		own[i] = bitsOf(q.Belongs)
-		if n := len(list); n > 0 && (i-list[n-1] > listReach || n == listMost || all[list[n-1]].Belongs[0].Place != q.Belongs[0].Place) {
+		if n := len(list); n > 0 && (i-list[n-1] > listReach || n == listMost ||
+			all[list[n-1]].Belongs[0].Place != q.Belongs[0].Place) {
 			end()
 		}
 		list = append(list, i)

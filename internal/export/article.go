@@ -96,7 +96,8 @@ func (a Article) page(r *schema.Record) *articlePage {
 	r = &shown
 	var sections []section
 	p := &page{lines: lines{width: 1000}, record: r, gather: &sections}
-	out := &articlePage{Title: Printable(r.Product.Name), Kind: Printable(r.Product.Kind), Origin: Printable(p.origin()), Cautions: printables(cautionsOf(r)), Problems: printables(r.Source.Problems)}
+	out := &articlePage{Title: Printable(r.Product.Name), Kind: Printable(r.Product.Kind),
+		Origin: Printable(p.origin()), Cautions: printables(cautionsOf(r)), Problems: printables(r.Source.Problems)}
 	if strings.TrimSpace(out.Title) == "" {
 		out.Title = "Product without a name"
 	}
@@ -133,7 +134,8 @@ func (a Article) page(r *schema.Record) *articlePage {
 	put()
 	a.ear(r, out)
 	for _, f := range byGravity(r) {
-		item := findingItem{Severity: f.Severity.String(), Message: Printable(f.Message), More: Printable(findingSource(f))}
+		item := findingItem{Severity: f.Severity.String(), Message: Printable(f.Message),
+			More: Printable(findingSource(f))}
 		if len(f.At) > 0 {
 			item.Time = a.timeLink(&f.At[0], "")
 		}
@@ -168,7 +170,8 @@ func (a Article) section(s section) articleSection {
 			out.Rows = append(out.Rows, articleRow{Heading: Printable(r.label)})
 			continue
 		}
-		out.Rows = append(out.Rows, articleRow{Time: a.timeLink(r.at, ""), Label: Printable(r.label), Cells: [][]span{spans(r.body)}})
+		out.Rows = append(out.Rows, articleRow{Time: a.timeLink(r.at, ""), Label: Printable(r.label),
+			Cells: [][]span{spans(r.body)}})
 	}
 	return out
 }
@@ -180,7 +183,8 @@ func (a Article) together(p *page) []articleSection {
 	if len(all) == 0 {
 		return nil
 	}
-	out := articleSection{Title: "Ports in use together", Heads: []string{"ports in use", "each, in that order", "total"}}
+	out := articleSection{Title: "Ports in use together",
+		Heads: []string{"ports in use", "each, in that order", "total"}}
 	mode := ""
 	for i := range all {
 		s := &all[i]
@@ -197,7 +201,8 @@ func (a Article) together(p *page) []articleSection {
 			cells[1] = spans(p.spec(s.total))
 		}
 		values := append(append([]*schema.Value{}, s.each...), s.total)
-		out.Rows = append(out.Rows, articleRow{Time: a.timeLink(firstSaid(p.record, values...), ""), Label: Printable(portList(s.ports)), Cells: cells})
+		out.Rows = append(out.Rows, articleRow{Time: a.timeLink(firstSaid(p.record, values...), ""),
+			Label: Printable(portList(s.ports)), Cells: cells})
 	}
 	return []articleSection{out}
 }
@@ -240,7 +245,8 @@ func (a Article) levels(p *page) []articleSection {
 			}
 			cells = append(cells, spans(p.spec(v)))
 		}
-		out.Rows = append(out.Rows, articleRow{Time: a.timeLink(firstSaid(r, &l.Voltage, l.Current, l.Power), ""), Label: Printable(schema.PortWords(l.Port)), Cells: cells})
+		out.Rows = append(out.Rows, articleRow{Time: a.timeLink(firstSaid(r, &l.Voltage, l.Current, l.Power), ""),
+			Label: Printable(schema.PortWords(l.Port)), Cells: cells})
 	}
 	return []articleSection{out}
 }

@@ -103,7 +103,8 @@ func TestHTMLSheet(t *testing.T) {
 				t.Errorf("it has %s", s)
 			}
 		}
-		for _, want := range []string{"Ostrale Quay Duo", "31.5", "Needs your ear", "“8 watts”", "0.08 W", "Take care", "Do not open, pierce, bend, short or heat lithium cells.",
+		for _, want := range []string{"Ostrale Quay Duo", "31.5", "Needs your ear", "“8 watts”", "0.08 W", "Take care",
+			"Do not open, pierce, bend, short or heat lithium cells.",
 			NotACertification, "20 V × 325 A = 6500 W is above the 65 W", "=HYPERLINK(\"x\")"} {
 			if !strings.Contains(strings.ReplaceAll(p.text, nbsp, " "), want) {
 				t.Errorf("it does not tell %q", want)
@@ -150,12 +151,17 @@ func TestArticlesHoldAnything(t *testing.T) {
 		r := &schema.Record{
 			Product: schema.Product{Name: name, Kind: hostile.Draw(t, "kind"), Maker: "<script>alert(1)</script>"},
 			Source:  schema.Source{File: hostile.Draw(t, "file"), Problems: []string{hostile.Draw(t, "problem")}},
-			Quantities: []schema.Said{{Number: 1, Heard: hostile.Draw(t, "heard"), Context: hostile.Draw(t, "context"), Status: schema.StatusOpen, Quantity: schema.MustQuantity("5 V"),
-				Readings: []schema.Reading{{Quantity: schema.MustQuantity("5 V"), Terms: []schema.Term{{Name: hostile.Draw(t, "term"), Note: "<b onload=x>"}}}}}},
-			Levels:     []schema.Level{{Mode: hostile.Draw(t, "mode"), Port: hostile.Draw(t, "port"), Voltage: schema.Value{Quantity: schema.MustQuantity("5 V")}}},
-			Components: []schema.Component{{Board: hostile.Draw(t, "board"), Kind: hostile.Draw(t, "part"), Status: schema.StatusOpen, Heard: hostile.Draw(t, "words")}},
-			Findings:   []schema.Finding{{Message: hostile.Draw(t, "message"), Rule: hostile.Draw(t, "rule"), Severity: schema.SeverityError}},
-			Cautions:   []string{hostile.Draw(t, "caution")},
+			Quantities: []schema.Said{{Number: 1, Heard: hostile.Draw(t, "heard"), Context: hostile.Draw(t, "context"),
+				Status: schema.StatusOpen, Quantity: schema.MustQuantity("5 V"),
+				Readings: []schema.Reading{{Quantity: schema.MustQuantity("5 V"),
+					Terms: []schema.Term{{Name: hostile.Draw(t, "term"), Note: "<b onload=x>"}}}}}},
+			Levels: []schema.Level{{Mode: hostile.Draw(t, "mode"), Port: hostile.Draw(t, "port"),
+				Voltage: schema.Value{Quantity: schema.MustQuantity("5 V")}}},
+			Components: []schema.Component{{Board: hostile.Draw(t, "board"), Kind: hostile.Draw(t, "part"),
+				Status: schema.StatusOpen, Heard: hostile.Draw(t, "words")}},
+			Findings: []schema.Finding{{Message: hostile.Draw(t, "message"), Rule: hostile.Draw(t, "rule"),
+				Severity: schema.SeverityError}},
+			Cautions: []string{hostile.Draw(t, "caution")},
 		}
 		var b bytes.Buffer
 		if err := (Article{Link: "javascript:alert({s})"}).WriteHTML(&b, []*schema.Record{r}); err != nil {
@@ -175,7 +181,9 @@ func TestArticlesHoldAnything(t *testing.T) {
 			t.Fatal(err)
 		}
 		for _, line := range strings.Split(b.String(), "\n") {
-			if strings.HasPrefix(line, "|") && unescapedBars(line) != len(strings.Split("| at | port | protocol | voltage | current | power |", "|"))-1 && unescapedBars(line) != 4 {
+			if strings.HasPrefix(line, "|") &&
+				unescapedBars(line) != len(strings.Split("| at | port | protocol | voltage | current | power |",
+					"|"))-1 && unescapedBars(line) != 4 {
 				t.Fatalf("a row of %d bars: %q", unescapedBars(line), line)
 			}
 			for i := range line {

@@ -79,7 +79,8 @@ func TestHTMLInBrowser(t *testing.T) {
 	}))
 	defer server.Close()
 	for _, width := range []int64{1280, 360} {
-		if err := chromedp.Do(ctx, chromedp.EmulateViewport(width, 800), chromedp.Navigate(server.URL+"/sheet")); err != nil {
+		if err := chromedp.Do(ctx, chromedp.EmulateViewport(width, 800),
+			chromedp.Navigate(server.URL+"/sheet")); err != nil {
 			t.Fatal(err)
 		}
 		overflow := evaluate[float64](t, ctx, `document.documentElement.scrollWidth - document.documentElement.clientWidth`)

@@ -3,10 +3,10 @@ package export
 // Answers of desk calculators, as text for people or as JSON: an array with
 // one object per answer, of the members calculator, label (absent without a
 // record), inputs and results (each with name, and quantity as in records or
-// text; an input that a person has yet to confirm with open: true), formula, source, standing, assumptions and cautions. Quantities in
-// JSON are exact, to 34 significant digits where there is no finite form;
-// text shows six digits, and times in hours and minutes, with "≈" where that
-// leaves something out.
+// text; an input that a person has yet to confirm with open: true), formula, source, standing,
+// assumptions and cautions. Quantities in JSON are exact, to 34 significant digits where there is
+// no finite form; text shows six digits, and times in hours and minutes, with "≈" where that leaves
+// something out.
 
 import (
 	"bufio"
@@ -53,7 +53,8 @@ func WriteAnswersJSON(w io.Writer, answers []*validate.Answer) error {
 	for _, a := range answers {
 		c := a.Calculator
 		j := answerJSON{Calculator: c.Name, Label: a.Label, Formula: c.Formula, Source: schema.PlainSource(c.Source),
-			Standing: c.Standing.String(), Assumptions: plainly(c.Assumptions), Cautions: a.Cautions, Inputs: []inputJSON{}, Results: []resultJSON{}}
+			Standing: c.Standing.String(), Assumptions: plainly(c.Assumptions), Cautions: a.Cautions,
+			Inputs: []inputJSON{}, Results: []resultJSON{}}
 		for _, g := range a.Given {
 			j.Inputs = append(j.Inputs, inputJSON{g.Input, exactly(&g.Quantity), g.Text, g.From, g.Open})
 		}

@@ -36,12 +36,14 @@ func answersOf(t *testing.T, name string, inputs ...string) []*validate.Answer {
 // The numbers are those of handbook 8.2 (1 m of AWG 22 at 3 A) and 5.6.
 func TestAnswerGoldens(t *testing.T) {
 	var b bytes.Buffer
-	if err := (Sheet{}).WriteAnswers(&b, answersOf(t, "cable-drop", "awg=22", "length=1 m", "current=3 A", "voltage=20 V")); err != nil {
+	if err := (Sheet{}).WriteAnswers(&b,
+		answersOf(t, "cable-drop", "awg=22", "length=1 m", "current=3 A", "voltage=20 V")); err != nil {
 		t.Fatal(err)
 	}
 	golden(t, "calc.cable.txt", b.Bytes())
 	b.Reset()
-	if err := WriteAnswersJSON(&b, answersOf(t, "usable-energy", "capacity=10000 mAh", "voltage=3.7 V", "efficiency=80%")); err != nil {
+	if err := WriteAnswersJSON(&b,
+		answersOf(t, "usable-energy", "capacity=10000 mAh", "voltage=3.7 V", "efficiency=80%")); err != nil {
 		t.Fatal(err)
 	}
 	golden(t, "calc.usable.json", b.Bytes())
@@ -115,7 +117,8 @@ func TestAnswersAreWrapped(t *testing.T) {
 				t.Fatal(err)
 			}
 		}
-		if err := sheet.WriteAnswers(&b, answersOf(t, "cable-drop", "awg=22", "length=1 m", "current=3 A", "voltage=20 V")); err != nil {
+		if err := sheet.WriteAnswers(&b,
+			answersOf(t, "cable-drop", "awg=22", "length=1 m", "current=3 A", "voltage=20 V")); err != nil {
 			t.Fatal(err)
 		}
 		for _, line := range strings.Split(b.String(), "\n") {

@@ -34,10 +34,12 @@ type InputJSON struct {
 
 // CalculatorOf tells of a calculator.
 func CalculatorOf(c *validate.Calculator) CalculatorJSON {
-	j := CalculatorJSON{Name: c.Name, Doc: c.Doc, Formula: c.Formula, Source: schema.PlainSource(c.Source), Standing: c.Standing.String(),
+	j := CalculatorJSON{Name: c.Name, Doc: c.Doc, Formula: c.Formula, Source: schema.PlainSource(c.Source),
+		Standing:    c.Standing.String(),
 		Assumptions: plainly(c.Assumptions), Cautions: c.CautionTexts(), Inputs: []InputJSON{}}
 	for _, in := range c.Inputs() {
-		i := InputJSON{Name: in.Name, Doc: in.Doc, Unit: in.Unit, Words: in.Text, Required: in.Required, Bounds: in.Bounds.In(in.Unit),
+		i := InputJSON{Name: in.Name, Doc: in.Doc, Unit: in.Unit, Words: in.Text, Required: in.Required,
+			Bounds: in.Bounds.In(in.Unit),
 			Source: inputSource(&in), Standing: in.Standing}
 		if !in.Default.IsZero() {
 			i.Default = &in.Default

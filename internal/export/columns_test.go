@@ -38,7 +38,8 @@ func TestDictionary(t *testing.T) {
 					ok = false
 				}
 				if !ok {
-					t.Errorf("%s: row %d: %s is %T %v, and a %v in the dictionary", tab.Name, k, c.Name, row[i], row[i], c.Type)
+					t.Errorf("%s: row %d: %s is %T %v, and a %v in the dictionary", tab.Name, k, c.Name, row[i], row[i],
+						c.Type)
 				}
 			}
 		}
@@ -82,7 +83,8 @@ func TestMetadata(t *testing.T) {
 
 // The powers of ports in use together have a row each and one for their total.
 func TestSharedPowerTable(t *testing.T) {
-	r := claiming("output-shared USB-C+USB-A 45", "output-shared USB-C+USB-A 18?", "output-shared USB-C+USB-A 63", "output-shared A+B+C 30")
+	r := claiming("output-shared USB-C+USB-A 45", "output-shared USB-C+USB-A 18?", "output-shared USB-C+USB-A 63",
+		"output-shared A+B+C 30")
 	tab, _ := TableNamed(r, nil, "shared-power")
 	var b bytes.Buffer
 	if err := tab.WriteCSV(&b, false); err != nil {

@@ -19,14 +19,16 @@ import (
 //	status   the least sure of its parts
 //	at       seconds, when it was said; empty where untimed
 func componentsTable(r *schema.Record) Table {
-	t := Table{Name: "components", Columns: []string{"board", "kind", "count", "maker", "part", "package", "ratings", "status", "at"}}
+	t := Table{Name: "components",
+		Columns: []string{"board", "kind", "count", "maker", "part", "package", "ratings", "status", "at"}}
 	for i := range r.Components {
 		c := &r.Components[i]
 		var count any
 		if c.Count > 0 {
 			count = c.Count
 		}
-		t.Rows = append(t.Rows, []any{c.Board, c.Kind, count, c.Maker, c.Part, c.Package, ratings(c.Ratings), statusName(c.Status), timeCell(c.At)})
+		t.Rows = append(t.Rows, []any{c.Board, c.Kind, count, c.Maker, c.Part, c.Package, ratings(c.Ratings),
+			statusName(c.Status), timeCell(c.At)})
 	}
 	return t
 }
@@ -35,7 +37,8 @@ func ratings(all []schema.Rating) string {
 	var b strings.Builder
 	for i := range all {
 		q := &all[i].Value.Quantity
-		if q.Unit.Kind() == schema.KindLength || all[i].Property == "threshold" { // a size, or where a protector acts: the sheet and the record have them
+		// a size, or where a protector acts: the sheet and the record have them
+		if q.Unit.Kind() == schema.KindLength || all[i].Property == "threshold" {
 			continue
 		}
 		if b.Len() > 0 {

@@ -63,7 +63,8 @@ func openNames(r *schema.Record) []openName {
 		}) {
 			continue
 		}
-		n := openName{at: t.At, heard: t.Heard, what: "the " + termWords(t.Kind), kind: t.Kind.String(), read: t.Meant, readings: t.Readings}
+		n := openName{at: t.At, heard: t.Heard, what: "the " + termWords(t.Kind), kind: t.Kind.String(), read: t.Meant,
+			readings: t.Readings}
 		if k := componentOf(r, t.Place); k >= 0 {
 			n.what += " of the " + r.Components[k].Kind
 		}
@@ -72,10 +73,14 @@ func openNames(r *schema.Record) []openName {
 	for i := range r.Components {
 		c := &r.Components[i]
 		if c.Status != schema.StatusOpen || namingStatus(r, c) != schema.StatusOpen ||
-			slices.ContainsFunc(r.Terms, func(t schema.SaidTerm) bool { return t.Status == schema.StatusOpen && componentOf(r, t.Place) == i }) {
+			slices.ContainsFunc(r.Terms, func(t schema.SaidTerm) bool {
+				return t.Status == schema.StatusOpen &&
+					componentOf(r, t.Place) == i
+			}) {
 			continue
 		}
-		open = append(open, openName{at: c.At, heard: c.Heard, what: "the " + c.Kind, kind: c.Kind, read: joinNonEmpty([]string{c.Maker, c.Part, c.Package}, " ")})
+		open = append(open, openName{at: c.At, heard: c.Heard, what: "the " + c.Kind, kind: c.Kind,
+			read: joinNonEmpty([]string{c.Maker, c.Part, c.Package}, " ")})
 	}
 	return open
 }
@@ -150,5 +155,6 @@ func namingStatus(r *schema.Record, c *schema.Component) schema.Status {
 
 // sureness orders statuses from the least sure.
 func sureness(s schema.Status) int {
-	return slices.Index([]schema.Status{schema.StatusOpen, schema.StatusRepaired, schema.StatusHeard, schema.StatusSettled}, s)
+	return slices.Index([]schema.Status{schema.StatusOpen, schema.StatusRepaired, schema.StatusHeard,
+		schema.StatusSettled}, s)
 }

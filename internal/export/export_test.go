@@ -66,7 +66,8 @@ func TestGoldens(t *testing.T) {
 		t.Run(c.file, func(t *testing.T) { golden(t, c.file, written(t, c.format, c.sheet, r)) })
 	}
 	t.Run("notes.sheet.txt", func(t *testing.T) {
-		bare := &schema.Record{Source: schema.Source{File: "-"}, Product: schema.Product{Name: strings.Repeat("long name ", 12)}}
+		bare := &schema.Record{Source: schema.Source{File: "-"},
+			Product: schema.Product{Name: strings.Repeat("long name ", 12)}}
 		golden(t, "notes.sheet.txt", written(t, FormatSheet, Sheet{}, bare))
 	})
 }
@@ -237,16 +238,21 @@ func TestAccountOf(t *testing.T) {
 // terminal, and an ASCII page is ASCII.
 func TestSheetHoldsAnything(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		hostile := rapid.StringOf(rapid.OneOf(rapid.Rune(), rapid.RuneFrom([]rune("\x1b\x9b\u202e\r\n\t 世界e\u0301🔋A "))))
+		hostile := rapid.StringOf(rapid.OneOf(rapid.Rune(),
+			rapid.RuneFrom([]rune("\x1b\x9b\u202e\r\n\t 世界e\u0301🔋A "))))
 		r := &schema.Record{
-			Product: schema.Product{Name: hostile.Draw(t, "name"), Kind: hostile.Draw(t, "kind"), Marks: []string{hostile.Draw(t, "mark")}},
+			Product: schema.Product{Name: hostile.Draw(t, "name"), Kind: hostile.Draw(t, "kind"),
+				Marks: []string{hostile.Draw(t, "mark")}},
 			Quantities: []schema.Said{{
-				Number: 1, Heard: hostile.Draw(t, "heard"), Context: hostile.Draw(t, "context"), Role: hostile.Draw(t, "role"),
+				Number: 1, Heard: hostile.Draw(t, "heard"), Context: hostile.Draw(t, "context"),
+				Role:     hostile.Draw(t, "role"),
 				Quantity: schema.MustQuantity("5 V"), Status: schema.StatusOpen, Why: []string{hostile.Draw(t, "why")},
 			}},
-			Levels:     []schema.Level{{Mode: hostile.Draw(t, "mode"), Port: hostile.Draw(t, "port"), Protocol: hostile.Draw(t, "protocol")}},
-			Components: []schema.Component{{Board: hostile.Draw(t, "board"), Kind: hostile.Draw(t, "part"), Part: hostile.Draw(t, "number")}},
-			Findings:   []schema.Finding{{Message: hostile.Draw(t, "message"), Rule: hostile.Draw(t, "rule")}},
+			Levels: []schema.Level{{Mode: hostile.Draw(t, "mode"), Port: hostile.Draw(t, "port"),
+				Protocol: hostile.Draw(t, "protocol")}},
+			Components: []schema.Component{{Board: hostile.Draw(t, "board"), Kind: hostile.Draw(t, "part"),
+				Part: hostile.Draw(t, "number")}},
+			Findings: []schema.Finding{{Message: hostile.Draw(t, "message"), Rule: hostile.Draw(t, "rule")}},
 		}
 		s := Sheet{Width: rapid.IntRange(0, 120).Draw(t, "width"), ASCII: rapid.Bool().Draw(t, "ascii"), Explain: true}
 		width := max(s.Width, 40)

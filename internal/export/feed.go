@@ -17,9 +17,9 @@ import (
 	"saywatt/schema"
 )
 
-// FeedVersion names the form of a line of the feed. It changes when a key
+// feedVersion names the form of a line of the feed. It changes when a key
 // changes its meaning or goes away.
-const FeedVersion = "saywatt/feed/1"
+const feedVersion = "saywatt/feed/1"
 
 // A feedLine is one line of the feed: JSON Lines, UTF-8, each line whole by
 // itself and written out before the next record is read.
@@ -37,7 +37,7 @@ const FeedVersion = "saywatt/feed/1"
 //
 //	record  id of the record the row is from
 //	review  name of the review (ReviewName), left out where it has none
-//	file    name of the file that was read (ShownFile)
+//	file    name of the file that was read (see ShownPath)
 //	table   its name
 //	row     its cells by column; numbers are numbers, empty cells are null
 //
@@ -63,7 +63,7 @@ func WriteFeed(w io.Writer, r *schema.Record) error {
 	if err != nil {
 		return err
 	}
-	return writeLine(w, feedLine{Feed: FeedVersion, ID: id, Source: r.Source.SHA256, Record: line})
+	return writeLine(w, feedLine{Feed: feedVersion, ID: id, Source: r.Source.SHA256, Record: line})
 }
 
 // WriteFeedRows writes the rows of a table of a record as lines of the feed.
@@ -98,8 +98,9 @@ func WriteFeedRowsOf(w io.Writer, record string, r *schema.Record, t Table) erro
 		n := seen[cells.String()]
 		seen[cells.String()]++
 		key := fmt.Sprintf("[%s,%s%s,%d]", strconv.Quote(r.Source.SHA256), strconv.Quote(t.Name), cells.String(), n)
-		line := feedLine{Feed: FeedVersion, ID: hashOf([]byte(key)), Source: r.Source.SHA256, Review: ReviewName(&r.Source),
-			File: ShownFile(&r.Source), Table: t.Name, Row: object.Bytes()}
+		line := feedLine{Feed: feedVersion, ID: hashOf([]byte(key)), Source: r.Source.SHA256,
+			Review: ReviewName(&r.Source),
+			File:   shownFile(&r.Source), Table: t.Name, Row: object.Bytes()}
 		line.Record, _ = json.Marshal(record) // a string
 		if err := writeLine(w, line); err != nil {
 			return err
@@ -264,7 +265,7 @@ func readOne(raw json.RawMessage) (*schema.Record, error) {
 		Record json.RawMessage `json:"record"`
 	}
 	if err := json.Unmarshal(raw, &line); err == nil && line.Feed != "" {
-		if line.Feed != FeedVersion || line.Table != "" {
+		if line.Feed != feedVersion || line.Table != "" {
 			return nil, ErrFeed
 		}
 		raw = line.Record
@@ -297,7 +298,8 @@ func RecordOf(document []byte) []byte {
 		Feed   string          `json:"feed"`
 		Record json.RawMessage `json:"record"`
 	}
-	if err := json.Unmarshal(document, &line); err == nil && line.Feed != "" && len(line.Record) > 0 && line.Record[0] == '{' {
+	if err := json.Unmarshal(document, &line); err == nil && line.Feed != "" && len(line.Record) > 0 &&
+		line.Record[0] == '{' {
 		return line.Record
 	}
 	return document

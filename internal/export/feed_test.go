@@ -39,7 +39,8 @@ func TestFeedRoundTrip(t *testing.T) {
 		t.Errorf("line %+v", line)
 	}
 	var again bytes.Buffer
-	if err := ReadRecords(bytes.NewReader(feed.Bytes()), 1<<20, func(r *schema.Record) error { return WriteFeed(&again, r) }); err != nil {
+	if err := ReadRecords(bytes.NewReader(feed.Bytes()), 1<<20,
+		func(r *schema.Record) error { return WriteFeed(&again, r) }); err != nil {
 		t.Fatal(err)
 	}
 	if !bytes.Equal(feed.Bytes(), again.Bytes()) {
@@ -218,7 +219,8 @@ func FuzzReadRecords(f *testing.F) {
 			return
 		}
 		again := new(bytes.Buffer)
-		if err := ReadRecords(bytes.NewReader(out.Bytes()), 4<<20, func(r *schema.Record) error { return WriteFeed(again, r) }); err != nil {
+		if err := ReadRecords(bytes.NewReader(out.Bytes()), 4<<20,
+			func(r *schema.Record) error { return WriteFeed(again, r) }); err != nil {
 			t.Fatal(err)
 		}
 		if !bytes.Equal(out.Bytes(), again.Bytes()) {
@@ -234,7 +236,8 @@ func BenchmarkFeed(b *testing.B) {
 	b.SetBytes(int64(line.Len()))
 	b.ReportAllocs()
 	for b.Loop() {
-		if err := ReadRecords(bytes.NewReader(line.Bytes()), 1<<20, func(r *schema.Record) error { return WriteFeed(io.Discard, r) }); err != nil {
+		if err := ReadRecords(bytes.NewReader(line.Bytes()), 1<<20,
+			func(r *schema.Record) error { return WriteFeed(io.Discard, r) }); err != nil {
 			b.Fatal(err)
 		}
 	}

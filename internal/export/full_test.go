@@ -53,7 +53,8 @@ func (n *narration) heard(at int, words, reading string) *schema.Value {
 // value is what stands in a place for a quantity said.
 func (n *narration) value(number int) *schema.Value {
 	s := n.rec.Quantity(number)
-	return &schema.Value{Quantity: s.Quantity, Basis: schema.BasisClaimed, Status: s.Status, Confidence: s.Confidence, Qualifier: s.Qualifier, Said: []int{number}}
+	return &schema.Value{Quantity: s.Quantity, Basis: schema.BasisClaimed, Status: s.Status, Confidence: s.Confidence,
+		Qualifier: s.Qualifier, Said: []int{number}}
 }
 
 // measured makes the basis of a value an instrument.
@@ -69,7 +70,8 @@ func fullRecord(t testing.TB) (*schema.Record, []byte) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	const heard, repaired, open, settled = schema.StatusHeard, schema.StatusRepaired, schema.StatusOpen, schema.StatusSettled
+	const heard, repaired, open, settled = schema.StatusHeard, schema.StatusRepaired, schema.StatusOpen,
+		schema.StatusSettled
 	duration := schema.Seconds(3693000)
 	r := &schema.Record{
 		Version: schema.RecordVersion,
@@ -77,7 +79,8 @@ func fullRecord(t testing.TB) (*schema.Record, []byte) {
 			File: "full.vtt", SHA256: strings.Repeat("0", 64), Format: "vtt", Duration: &duration,
 			Problems: []string{"full.vtt:37:1: unreadable or irregular cue time: 00:01:02:10"},
 		},
-		Product: schema.Product{Kind: "charger with battery", Name: "Ostrale Quay Duo", Maker: "Ostrale", Model: "OQ-65", Marks: []string{"3C", "PSE"}},
+		Product: schema.Product{Kind: "charger with battery", Name: "Ostrale Quay Duo", Maker: "Ostrale",
+			Model: "OQ-65", Marks: []string{"3C", "PSE"}},
 		Cautions: []string{
 			"Capacitors of a mains charger can hold a dangerous voltage long after it was unplugged; treat them as live until measured.",
 			"Do not open, pierce, bend, short or heat lithium cells.",
@@ -91,34 +94,47 @@ func fullRecord(t testing.TB) (*schema.Record, []byte) {
 	mass := n.say(7, "306 grams", "306 g", heard, 0.98)
 	r.Quantities[mass-1].Qualifier = schema.QualifierAbout
 	r.Body.Mass = n.value(mass)
-	r.Body.Density = &schema.Value{Quantity: schema.MustQuantity("0.33 W/cm3"), Basis: schema.BasisDerived, Status: heard, Confidence: 0.9, Said: []int{}}
+	r.Body.Density = &schema.Value{Quantity: schema.MustQuantity("0.33 W/cm3"), Basis: schema.BasisDerived,
+		Status: heard, Confidence: 0.9, Said: []int{}}
 	r.Body.Materials = []string{"polycarbonate", "aluminium"}
 	r.Cable = &schema.Cable{Length: n.heard(7, "1.2 meters", "1.2 m"), EMarker: "yes", Gauge: []int{21, 28}}
 
-	mains := schema.Level{Mode: "mains/input", Protocol: "AC", Voltage: *n.heard(14, "100 to 240 volts", "100..240 V"), Current: n.heard(14, "1.5 amps", "1.5 A")}
-	r.Claims = []schema.Claim{{Property: "power", Mode: "mains", Port: "USB-C1", Value: *n.heard(14, "65 watts", "65 W")}}
+	mains := schema.Level{Mode: "mains/input", Protocol: "AC", Voltage: *n.heard(14, "100 to 240 volts", "100..240 V"),
+		Current: n.heard(14, "1.5 amps", "1.5 A")}
+	r.Claims = []schema.Claim{{Property: "power", Mode: "mains", Port: "USB-C1",
+		Value: *n.heard(14, "65 watts", "65 W")}}
 	r.Ports = []schema.Port{{Name: "USB-C1", Protocols: []string{"PD", "PPS"}}, {Name: "USB-A"}, {Name: "Qi"}}
-	nine := schema.Level{Mode: "mains/output", Port: "USB-C1", Protocol: "PD", Voltage: *n.heard(21, "9 volts", "9 V"), Current: n.heard(21, "3 amps", "3 A")}
+	nine := schema.Level{Mode: "mains/output", Port: "USB-C1", Protocol: "PD", Voltage: *n.heard(21, "9 volts", "9 V"),
+		Current: n.heard(21, "3 amps", "3 A")}
 	withdrawn := n.say(21, "12", "12 V", heard, 0.9)
 	r.Quantities[withdrawn-1].Withdrawn = true
 	r.Withdrawn = []int{withdrawn}
 	r.Counts.Withdrawn = 1
-	fifteen := schema.Level{Mode: "mains/output", Port: "USB-C1", Protocol: "PD", Voltage: *n.heard(21, "15 volts", "15 V"), Current: n.heard(21, "3 amps", "3 A")}
-	twenty := schema.Level{Mode: "mains/output", Port: "USB-C1", Protocol: "PD", Voltage: *n.heard(21, "20 volts", "20 V")}
+	fifteen := schema.Level{Mode: "mains/output", Port: "USB-C1", Protocol: "PD",
+		Voltage: *n.heard(21, "15 volts", "15 V"), Current: n.heard(21, "3 amps", "3 A")}
+	twenty := schema.Level{Mode: "mains/output", Port: "USB-C1", Protocol: "PD",
+		Voltage: *n.heard(21, "20 volts", "20 V")}
 	flagship := n.say(21, "325 amps", "3.25 A", repaired, 0.97, "325 A 0.02", "32.5 A 0.004")
 	r.Quantities[flagship-1].Place = "levels[3].current"
 	r.Quantities[flagship-1].Why = []string{
 		"20 V × 3.25 A = 65 W, said at 0:14 (P = U·I)",
 		"325 A is above the 5 A that any USB-C port may carry (USB Type-C R2.x, from memory)",
 	}
-	r.Quantities[flagship-1].Readings[0].Terms = []schema.Term{{Name: "prior", Score: -2.1}, {Name: "lost point", Score: -3}, {Name: "level-power", Score: 7.42}}
-	r.Quantities[flagship-1].Readings[1].Terms = []schema.Term{{Name: "prior", Score: -9.5}, {Name: "as heard", Score: -0.2}}
+	r.Quantities[flagship-1].Readings[0].Terms = []schema.Term{{Name: "prior", Score: -2.1},
+		{Name: "lost point", Score: -3}, {Name: "level-power", Score: 7.42}}
+	r.Quantities[flagship-1].Readings[1].Terms = []schema.Term{{Name: "prior", Score: -9.5},
+		{Name: "as heard", Score: -0.2}}
 	twenty.Current = n.value(flagship)
-	pps := schema.Level{Mode: "mains/output", Port: "USB-C1", Protocol: "PPS", Voltage: *n.value(n.say(21, "3.3 221 volts", "3.3..21 V", repaired, 0.93)), Current: n.heard(21, "3 amps", "3 A")}
-	portA := schema.Level{Mode: "mains/output", Port: "USB-A", Voltage: *n.heard(33, "9 volts", "9 V"), Current: n.heard(33, "2 amps", "2 A")}
-	battery := schema.Level{Mode: "battery/output", Port: "USB-C1", Protocol: "PD", Voltage: *n.heard(33, "20 volts", "20 V")}
+	pps := schema.Level{Mode: "mains/output", Port: "USB-C1", Protocol: "PPS",
+		Voltage: *n.value(n.say(21, "3.3 221 volts", "3.3..21 V", repaired, 0.93)),
+		Current: n.heard(21, "3 amps", "3 A")}
+	portA := schema.Level{Mode: "mains/output", Port: "USB-A", Voltage: *n.heard(33, "9 volts", "9 V"),
+		Current: n.heard(33, "2 amps", "2 A")}
+	battery := schema.Level{Mode: "battery/output", Port: "USB-C1", Protocol: "PD",
+		Voltage: *n.heard(33, "20 volts", "20 V")}
 	battery.Current = n.value(n.say(33, "15 amps", "1.5 A", settled, 1, "15 A 0"))
-	battery.Power = &schema.Value{Quantity: schema.MustQuantity("30 W"), Basis: schema.BasisDerived, Status: heard, Confidence: 0.9, Said: []int{}}
+	battery.Power = &schema.Value{Quantity: schema.MustQuantity("30 W"), Basis: schema.BasisDerived, Status: heard,
+		Confidence: 0.9, Said: []int{}}
 	// Said out of order on purpose: the sheet brings lines of a mode together.
 	r.Levels = []schema.Level{mains, nine, fifteen, twenty, portA, battery, pps}
 
@@ -137,23 +153,32 @@ func fullRecord(t testing.TB) (*schema.Record, []byte) {
 		{Board: "main", Kind: "bulk capacitor", Count: 2, At: &at, Status: repaired, Ratings: []schema.Rating{
 			{Property: "voltage", Value: *n.heard(62, "400 volts", "400 V")}, {Property: "capacitance", Value: *n.value(n.say(62, "47 micro ferret", "47 uF", repaired, 0.99))}}},
 	}
-	gan := schema.Component{Board: "main", Side: "back", Kind: "GaN switch", Maker: "Druskane", Part: "DK65R150", Package: "DFN5x6", At: &at,
+	gan := schema.Component{Board: "main", Side: "back", Kind: "GaN switch", Maker: "Druskane", Part: "DK65R150",
+		Package: "DFN5x6", At: &at,
 		Status: open, Heard: "Drew Skane DK 65 are 150", Topology: "flyback"}
 	gan.Ratings = []schema.Rating{{Property: "voltage", Value: *n.heard(62, "650 volts", "650 V")}}
-	gan.Ratings = append(gan.Ratings, schema.Rating{Property: "on_resistance", Value: *n.value(n.say(62, "150 million", "150 mOhm", repaired, 0.9, "150 Ohm 0.05"))})
-	coil := schema.Component{Kind: "buck inductor", At: &at, Status: heard, Ratings: []schema.Rating{{Property: "inductance", Value: *n.heard(62, "10 microhenry", "10 uH")}}}
-	trick := schema.Component{Board: "port", Kind: "port switch MOSFET", Maker: "=HYPERLINK(\"x\")", Part: "-1+\x1b[31mred", Status: repaired, Heard: "equals hyper"}
+	gan.Ratings = append(gan.Ratings,
+		schema.Rating{Property: "on_resistance",
+			Value: *n.value(n.say(62, "150 million", "150 mOhm", repaired, 0.9, "150 Ohm 0.05"))})
+	coil := schema.Component{Kind: "buck inductor", At: &at, Status: heard,
+		Ratings: []schema.Rating{{Property: "inductance", Value: *n.heard(62, "10 microhenry", "10 uH")}}}
+	trick := schema.Component{Board: "port", Kind: "port switch MOSFET", Maker: "=HYPERLINK(\"x\")",
+		Part: "-1+\x1b[31mred", Status: repaired, Heard: "equals hyper"}
 	r.Components = append(r.Components, gan, coil, trick)
 
 	mainsCondition := &schema.Condition{Mains: measured(n.heard(3680, "230 volts", "230 V"))}
 	mainsCondition.Power = measured(n.heard(3680, "60 watts", "60 W"))
-	r.Measurements = []schema.Measurement{{Property: "efficiency", Condition: mainsCondition, Value: *measured(n.heard(3680, "92.3 percent", "92.3 %"))}}
+	r.Measurements = []schema.Measurement{{Property: "efficiency", Condition: mainsCondition,
+		Value: *measured(n.heard(3680, "92.3 percent", "92.3 %"))}}
 	hour := &schema.Condition{Mode: "battery/output", Time: measured(n.heard(3680, "60 minutes", "60 min"))}
-	r.Measurements = append(r.Measurements, schema.Measurement{Property: "temperature", Subject: "top", Condition: hour, Value: *measured(n.heard(3680, "68.4 degrees", "68.4 Cel"))})
+	r.Measurements = append(r.Measurements,
+		schema.Measurement{Property: "temperature", Subject: "top", Condition: hour,
+			Value: *measured(n.heard(3680, "68.4 degrees", "68.4 Cel"))})
 	idle := n.say(3680, "8 watts", "0.08 W", open, 0.48, "0.8 W 0.31", "8 W 0.12")
 	r.Quantities[idle-1].Role = "measurement.no_load_power"
 	r.Quantities[idle-1].Context = "top is 68.4 degrees. No load it draws 8 watts. About 42 millivolts"
-	r.Measurements = append(r.Measurements, schema.Measurement{Property: "no_load_power", Value: *measured(n.value(idle))})
+	r.Measurements = append(r.Measurements,
+		schema.Measurement{Property: "no_load_power", Value: *measured(n.value(idle))})
 	ripple := n.say(3680, "42\nmillivolts", "42 mV", heard, 0.97)
 	r.Quantities[ripple-1].Qualifier = schema.QualifierAbout
 	r.Measurements = append(r.Measurements, schema.Measurement{Property: "ripple", Value: *measured(n.value(ripple))})

@@ -18,7 +18,8 @@ import (
 //	status    the least sure of its values: open, repaired, heard, settled
 //	at        seconds, when its first value was said; empty where untimed
 func levelsTable(r *schema.Record) Table {
-	t := Table{Name: "levels", Columns: []string{"mode", "port", "protocol", "v_low", "v_high", "a", "w", "status", "at"}}
+	t := Table{Name: "levels", Columns: []string{"mode", "port", "protocol", "v_low", "v_high", "a", "w", "status",
+		"at"}}
 	for i := range r.Levels {
 		l := &r.Levels[i]
 		port, protocol := l.Port, l.Protocol
@@ -29,8 +30,10 @@ func levelsTable(r *schema.Record) Table {
 			}
 		}
 		t.Rows = append(t.Rows, []any{
-			l.Mode, port, protocol, in(&l.Voltage, "V", false), in(&l.Voltage, "V", true), in(l.Current, "A", true), in(l.Power, "W", true),
-			statusName(leastSure(statusesOf(&l.Voltage, l.Current, l.Power)...)), timeCell(firstSaid(r, &l.Voltage, l.Current, l.Power)),
+			l.Mode, port, protocol, in(&l.Voltage, "V", false), in(&l.Voltage, "V", true), in(l.Current, "A", true),
+			in(l.Power, "W", true),
+			statusName(leastSure(statusesOf(&l.Voltage, l.Current, l.Power)...)),
+			timeCell(firstSaid(r, &l.Voltage, l.Current, l.Power)),
 		})
 	}
 	return t

@@ -14,7 +14,7 @@ import (
 // written for other programs:
 //
 //	review  name of the review: as given, else made of its file's name (ReviewName)
-//	file    name of the file that was read (ShownFile); empty for standard input
+//	file    name of the file that was read (see ShownPath); empty for standard input
 var reviewColumns = []string{"review", "file"}
 
 // OfReview puts the columns of the review in front of a table of its record.
@@ -22,7 +22,7 @@ func (t Table) OfReview(r *schema.Record) Table {
 	out := Table{Name: t.Name, Columns: append(append([]string{}, reviewColumns...), t.Columns...)}
 	var file any
 	if r.Source.File != "-" {
-		file = ShownFile(&r.Source)
+		file = shownFile(&r.Source)
 	}
 	for _, row := range t.Rows {
 		out.Rows = append(out.Rows, append([]any{ReviewName(&r.Source), file}, row...))
@@ -30,10 +30,10 @@ func (t Table) OfReview(r *schema.Record) Table {
 	return out
 }
 
-// ShownFile is the name of the file read as tables and sheets show it: as it was
+// shownFile is the name of the file read as tables and sheets show it: as it was
 // named, but of a name that begins at the root of a disk the last folder and the
 // file. Where on a disk a file was is of no use to those who get a table.
-func ShownFile(s *schema.Source) string {
+func shownFile(s *schema.Source) string {
 	if len(s.Parts) == 0 {
 		return ShownPath(s.File)
 	}
@@ -44,7 +44,7 @@ func ShownFile(s *schema.Source) string {
 	return strings.Join(names, "+")
 }
 
-// ShownPath is the name of one file as ShownFile has it.
+// ShownPath is the name of one file as columns have it.
 func ShownPath(name string) string {
 	slashed := strings.ReplaceAll(name, `\`, "/")
 	drive := len(slashed) > 2 && slashed[1] == ':' && slashed[2] == '/'
@@ -143,7 +143,8 @@ func DistinctNames(files []string) []string {
 // letters and digits, a letter among them, and few.
 func isEnding(ext string) bool {
 	const longest = 6 // .jsonl
-	return len(ext) > 1 && len(ext) <= longest && !strings.ContainsAny(ext, " ") && strings.ContainsFunc(ext, unicode.IsLetter)
+	return len(ext) > 1 && len(ext) <= longest && !strings.ContainsAny(ext, " ") &&
+		strings.ContainsFunc(ext, unicode.IsLetter)
 }
 
 // Slug makes a name of a text: its letters and digits, lower case, with hyphens

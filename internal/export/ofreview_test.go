@@ -55,12 +55,13 @@ func TestShownFile(t *testing.T) {
 		"-": "-", "v1/en.vtt": "v1/en.vtt", "../v1/en.vtt": "../v1/en.vtt", "/home/ada/v1/en.vtt": "v1/en.vtt", "/en.vtt": "en.vtt",
 		"~/v1/en.vtt": "v1/en.vtt", `C:\Users\ada\v1\en.vtt`: "v1/en.vtt", "C:/v1/en.vtt": "v1/en.vtt",
 	} {
-		if got := ShownFile(&schema.Source{File: file}); got != want {
+		if got := shownFile(&schema.Source{File: file}); got != want {
 			t.Errorf("%s: %q, want %q", file, got, want)
 		}
 	}
-	joined := schema.Source{File: "/a/b/1.vtt+/a/b/2.vtt", Parts: []schema.Part{{File: "/a/b/1.vtt"}, {File: "/a/b/2.vtt"}}}
-	if got := ShownFile(&joined); got != "b/1.vtt+b/2.vtt" {
+	joined := schema.Source{File: "/a/b/1.vtt+/a/b/2.vtt",
+		Parts: []schema.Part{{File: "/a/b/1.vtt"}, {File: "/a/b/2.vtt"}}}
+	if got := shownFile(&joined); got != "b/1.vtt+b/2.vtt" {
 		t.Errorf("joined: %q", got)
 	}
 }

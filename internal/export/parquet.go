@@ -70,7 +70,8 @@ func (p *ParquetWriter) begin(t Table) error {
 	p.columns, p.name = t.Describe(), t.Name
 	var fields []reflect.StructField // a group of the library would sort its columns
 	for i, c := range p.columns {
-		f := reflect.StructField{Name: fmt.Sprintf("C%d", i), Type: reflect.TypeFor[float64](), Tag: reflect.StructTag(fmt.Sprintf(`parquet:"%s,optional,snappy"`, c.Name))}
+		f := reflect.StructField{Name: fmt.Sprintf("C%d", i), Type: reflect.TypeFor[float64](),
+			Tag: reflect.StructTag(fmt.Sprintf(`parquet:"%s,optional,snappy"`, c.Name))}
 		switch c.Type {
 		case CellString:
 			f.Type = reflect.TypeFor[string]()
@@ -84,7 +85,8 @@ func (p *ParquetWriter) begin(t Table) error {
 	if err := t.WriteMetadata(&meaning, t.Name+".csv"); err != nil {
 		return err
 	}
-	p.file = parquet.NewGenericWriter[any](p.w, form, parquet.CreatedBy("saywatt", "", ""), parquet.KeyValueMetadata("csvw", string(meaning)))
+	p.file = parquet.NewGenericWriter[any](p.w, form, parquet.CreatedBy("saywatt", "", ""),
+		parquet.KeyValueMetadata("csvw", string(meaning)))
 	return nil
 }
 

@@ -5,7 +5,8 @@ import "saywatt/schema"
 // ratingsTable has one row a rating of a part, where the components format has
 // one row a part; all ratings are in it, sizes and thresholds too.
 func ratingsTable(r *schema.Record) Table {
-	t := Table{Name: "ratings", Columns: []string{"component", "board", "kind", "count", "maker", "part", "package", "property",
+	t := Table{Name: "ratings", Columns: []string{"component", "board", "kind", "count", "maker", "part", "package",
+		"property",
 		"low", "high", "unit", "tolerance", "tolerance_unit", "basis", "status", "confidence", "heard", "at", "id"}}
 	for i := range r.Components {
 		c := &r.Components[i]
@@ -27,7 +28,8 @@ func ratingsTable(r *schema.Record) Table {
 			if at == nil {
 				at = timeCell(c.At)
 			}
-			t.Rows = append(t.Rows, []any{i + 1, c.Board, c.Kind, count, c.Maker, c.Part, c.Package, c.Ratings[k].Property,
+			t.Rows = append(t.Rows, []any{i + 1, c.Board, c.Kind, count, c.Maker, c.Part, c.Package,
+				c.Ratings[k].Property,
 				v.Quantity.Low, v.Quantity.High, string(v.Quantity.Unit), tolerance, unit, basis,
 				statusName(v.Status), v.Confidence, heardOf(r, v), at, c.ID})
 		}

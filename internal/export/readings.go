@@ -20,8 +20,9 @@ type readingLine struct {
 	At     *schema.Seconds `json:"at"`               // start of the cue in seconds, null where untimed
 	Span   schema.Span     `json:"span"`             // [start,end) bytes of the source file, the first occurrence
 	Spans  []schema.Span   `json:"spans,omitempty"`
-	Heard  string          `json:"heard"` // the words of those bytes: breaks, numbers and times of cues and tags left out
-	Kind   schema.Kind     `json:"kind"`
+	// the words of those bytes: breaks, numbers and times of cues and tags left out
+	Heard string      `json:"heard"`
+	Kind  schema.Kind `json:"kind"`
 	choice
 	Status         schema.Status      `json:"status"`
 	Confidence     float64            `json:"confidence"`

@@ -66,7 +66,8 @@ func TestWriteReportJSON(t *testing.T) {
 	if err := json.Unmarshal([]byte(b.String()), &got); err != nil {
 		t.Fatal(err)
 	}
-	if len(got.Off) != 1 || got.Off[0].Name != "cables" || len(got.Rules) != 3 || len(got.Records) != 2 || strings.Contains(b.String(), "handbook") {
+	if len(got.Off) != 1 || got.Off[0].Name != "cables" || len(got.Rules) != 3 || len(got.Records) != 2 ||
+		strings.Contains(b.String(), "handbook") {
 		t.Errorf("%s", b.String())
 	}
 	b.Reset()
@@ -94,10 +95,12 @@ Switched off
 		t.Error(diff)
 	}
 	b.Reset()
-	if err := (Sheet{}).WriteCounts(&b, &Report{Records: []Checked{{}}, Off: validate.Off{}}); err != nil || b.Len() > 0 {
+	if err := (Sheet{}).WriteCounts(&b, &Report{Records: []Checked{{}}, Off: validate.Off{}}); err != nil ||
+		b.Len() > 0 {
 		t.Errorf("one record: %v %q", err, b.String())
 	}
-	if err := (Sheet{}).WriteCounts(&b, &Report{Records: []Checked{{}, {}}}); err != nil || !strings.Contains(b.String(), "no proof") {
+	if err := (Sheet{}).WriteCounts(&b, &Report{Records: []Checked{{}, {}}}); err != nil ||
+		!strings.Contains(b.String(), "no proof") {
 		t.Errorf("nothing found: %v %q", err, b.String())
 	}
 }

@@ -44,7 +44,8 @@ func WriteRulesJSON(w io.Writer, families []validate.Family) error {
 	var out []ruleJSON
 	for _, f := range families {
 		for _, r := range f.Rules {
-			out = append(out, ruleJSON{f.Title, f.Name, r.Name, r.Doc, r.Detail, schema.PlainSource(r.Source), r.Standing.String(), r.Severity, r.Relates})
+			out = append(out, ruleJSON{f.Title, f.Name, r.Name, r.Doc, r.Detail, schema.PlainSource(r.Source),
+				r.Standing.String(), r.Severity, r.Relates})
 		}
 	}
 	return indented(w, out)
@@ -164,7 +165,8 @@ func together(s string) string {
 	for i, w := range words {
 		if i > 0 {
 			last := words[i-1]
-			if last != "" && last[len(last)-1] >= '0' && last[len(last)-1] <= '9' && len(w) > 0 && len(w) <= longestSymbol && w[0] > '9' {
+			if last != "" && last[len(last)-1] >= '0' && last[len(last)-1] <= '9' && len(w) > 0 &&
+				len(w) <= longestSymbol && w[0] > '9' {
 				b.WriteString(nbsp)
 			} else {
 				b.WriteByte(' ')
@@ -255,7 +257,8 @@ func (s Sheet) WriteFindings(w io.Writer, c *Checked) error {
 			l.line(l.paint(heading(f.Severity), severityStyle(f.Severity)))
 		}
 		indent := 2 + gutter + 2
-		l.flow("  "+l.paint(padded(l.text(moments(f)), gutter), styleFaint)+"  ", indent, []run{{together(f.Message), stylePlain}})
+		l.flow("  "+l.paint(padded(l.text(moments(f)), gutter), styleFaint)+"  ", indent,
+			[]run{{together(f.Message), stylePlain}})
 		below := []run{{f.Rule, styleLabel}}
 		if len(f.Paths) > 0 {
 			below = append(below, run{" at " + c.places(f.Paths), styleFaint})

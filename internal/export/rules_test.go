@@ -17,7 +17,8 @@ func found() *Checked {
 	fits := schema.MustQuantity("3.25 A")
 	return &Checked{File: "a.jsonl", Record: 2, Findings: []schema.Finding{
 		{Rule: "level-power", Severity: schema.SeverityError, Message: "USB-C1 PD: 20 V × 325 A is 6500 W, but 65 W was said",
-			Paths: []string{"levels[0].current", "levels[0].voltage"}, Said: []int{1, 2}, At: []schema.Seconds{25000, 33000},
+			Paths: []string{"levels[0].current", "levels[0].voltage"}, Said: []int{1, 2},
+			At:     []schema.Seconds{25000, 33000},
 			Source: "P = V × I", Standing: "computed", Proposal: &fits},
 		{Rule: "record-form", Severity: schema.SeverityError, Message: "must have value, which is missing", Paths: []string{"claims[0]"},
 			Positions: []schema.Position{{Line: 3, Col: 7}}, Source: "JSON Schema", Standing: "verified"},
@@ -154,10 +155,12 @@ func TestWriteRules(t *testing.T) {
 	}
 	flat := strings.Join(strings.Fields(b.String()), " ")
 	for i, r := range rules {
-		if !strings.Contains(flat, r.Name+": "+r.Doc) || !strings.Contains(flat, strings.Join(strings.Fields(listedSource(r)), " ")) {
+		if !strings.Contains(flat, r.Name+": "+r.Doc) ||
+			!strings.Contains(flat, strings.Join(strings.Fields(listedSource(r)), " ")) {
 			t.Errorf("%s is not listed with its source", r.Name)
 		}
-		if listed[i].Name != r.Name || listed[i].Source != schema.PlainSource(r.Source) || listed[i].Severity != r.Severity {
+		if listed[i].Name != r.Name || listed[i].Source != schema.PlainSource(r.Source) ||
+			listed[i].Severity != r.Severity {
 			t.Errorf("JSON has %v in place of %s", listed[i], r.Name)
 		}
 	}

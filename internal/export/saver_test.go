@@ -31,10 +31,12 @@ func TestSaverRefusesInputs(t *testing.T) {
 	if !errors.Is(err, ErrOverInput) {
 		t.Errorf("read while written: %v", err)
 	}
-	if err := s.WriteFile(path, func(io.Writer) error { t.Error("written"); return nil }); !errors.Is(err, ErrOverInput) {
+	if err := s.WriteFile(path, func(io.Writer) error { t.Error("written"); return nil }); !errors.Is(err,
+		ErrOverInput) {
 		t.Errorf("read before: %v", err)
 	}
-	if err := s.Rewrite(path, nil, func(w io.Writer) error { _, err := io.WriteString(w, "anew"); return err }); err != nil {
+	if err := s.Rewrite(path, nil,
+		func(w io.Writer) error { _, err := io.WriteString(w, "anew"); return err }); err != nil {
 		t.Error(err)
 	}
 	if b, _ := os.ReadFile(path); string(b) != "anew" {

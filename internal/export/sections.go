@@ -12,11 +12,13 @@ import (
 // tables/columns.tsv.
 
 // valueColumns are the columns of a value in a place.
-var valueColumns = []string{"property", "low", "high", "unit", "text", "qualifier", "basis", "status", "confidence", "heard", "at"}
+var valueColumns = []string{"property", "low", "high", "unit", "text", "qualifier", "basis", "status", "confidence",
+	"heard", "at"}
 
 // valueRow is a value in a place as a row of valueColumns.
 func valueRow(r *schema.Record, property string, v *schema.Value) []any {
-	return []any{property, v.Quantity.Low, v.Quantity.High, string(v.Quantity.Unit), nil, qualifierName(v.Qualifier), basisName(v.Basis),
+	return []any{property, v.Quantity.Low, v.Quantity.High, string(v.Quantity.Unit), nil, qualifierName(v.Qualifier),
+		basisName(v.Basis),
 		statusName(v.Status), v.Confidence, heardOf(r, v), timeCell(firstSaid(r, v))}
 }
 
@@ -61,7 +63,8 @@ func bodyTable(r *schema.Record) Table {
 	for i := range b.Dimensions { // in the order said
 		t.values(r, namedValue{fmt.Sprintf("side_%d", i+1), &b.Dimensions[i]})
 	}
-	t.values(r, namedValue{"mass", b.Mass}, namedValue{"volume", b.Volume}, namedValue{"density", b.Density}, namedValue{"display", b.Display})
+	t.values(r, namedValue{"mass", b.Mass}, namedValue{"volume", b.Volume}, namedValue{"density", b.Density},
+		namedValue{"display", b.Display})
 	for i := range b.Other {
 		t.values(r, namedValue{b.Other[i].Property, &b.Other[i].Value})
 	}
@@ -72,21 +75,27 @@ func bodyTable(r *schema.Record) Table {
 }
 
 func claimsTable(r *schema.Record) Table {
-	t := Table{Name: "claims", Columns: []string{"property", "mode", "port", "protocol", "low", "high", "unit", "qualifier", "basis",
+	t := Table{Name: "claims", Columns: []string{"property", "mode", "port", "protocol", "low", "high", "unit",
+		"qualifier", "basis",
 		"status", "confidence", "heard", "at"}}
 	for i := range r.Claims {
 		c := &r.Claims[i]
 		v := &c.Value
-		t.Rows = append(t.Rows, []any{c.Property, c.Mode, c.Port, c.Protocol, v.Quantity.Low, v.Quantity.High, string(v.Quantity.Unit),
-			qualifierName(v.Qualifier), basisName(v.Basis), statusName(v.Status), v.Confidence, heardOf(r, v), timeCell(firstSaid(r, v))})
+		t.Rows = append(t.Rows, []any{c.Property, c.Mode, c.Port, c.Protocol, v.Quantity.Low, v.Quantity.High,
+			string(v.Quantity.Unit),
+			qualifierName(v.Qualifier), basisName(v.Basis), statusName(v.Status), v.Confidence, heardOf(r, v),
+			timeCell(firstSaid(r, v))})
 	}
 	return t
 }
 
 func sharedPowerTable(r *schema.Record) Table {
-	t := Table{Name: "shared-power", Columns: []string{"mode", "ports", "share", "port", "low", "high", "unit", "status", "confidence", "heard", "at"}}
+	t := Table{Name: "shared-power",
+		Columns: []string{"mode", "ports", "share", "port", "low", "high", "unit", "status", "confidence", "heard",
+			"at"}}
 	row := func(s *split, share, port string, v *schema.Value) {
-		t.Rows = append(t.Rows, []any{s.mode, s.ports, share, port, v.Quantity.Low, v.Quantity.High, string(v.Quantity.Unit),
+		t.Rows = append(t.Rows, []any{s.mode, s.ports, share, port, v.Quantity.Low, v.Quantity.High,
+			string(v.Quantity.Unit),
 			statusName(v.Status), v.Confidence, heardOf(r, v), timeCell(firstSaid(r, v))})
 	}
 	all := splits(r)
@@ -113,8 +122,10 @@ func cableTable(r *schema.Record) Table {
 	if c == nil {
 		return t
 	}
-	t.values(r, namedValue{"length", c.Length}, namedValue{"diameter", c.Diameter}, namedValue{"mass", c.Mass}, namedValue{"voltage", c.Voltage},
-		namedValue{"current", c.Current}, namedValue{"power", c.Power}, namedValue{"data_rate", c.DataRate}, namedValue{"resistance", c.Resistance})
+	t.values(r, namedValue{"length", c.Length}, namedValue{"diameter", c.Diameter}, namedValue{"mass", c.Mass},
+		namedValue{"voltage", c.Voltage},
+		namedValue{"current", c.Current}, namedValue{"power", c.Power}, namedValue{"data_rate", c.DataRate},
+		namedValue{"resistance", c.Resistance})
 	if c.EMarker != "" {
 		t.Rows = append(t.Rows, textRow("emarker", c.EMarker))
 	}

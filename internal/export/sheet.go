@@ -25,7 +25,8 @@ type Sheet struct {
 
 // NotACertification ends a sheet whose record does not itself say so among its
 // cautions.
-const NotACertification = "This is a transcript of what was said, checked by rules: not a test report, not a certification, no proof of compliance with any standard."
+const NotACertification = "This is a transcript of what was said, checked by rules: not a test report, not a " +
+	"certification, no proof of compliance with any standard."
 
 // page is a sheet being written.
 type page struct {
@@ -41,7 +42,8 @@ func (s Sheet) Write(w io.Writer, r *schema.Record) error {
 	if width == 0 {
 		width = 80
 	}
-	p := &page{lines: lines{w: w, width: max(width, 40), ascii: s.ASCII, color: s.Color}, record: r, gutter: gutterOf(r)}
+	p := &page{lines: lines{w: w, width: max(width, 40), ascii: s.ASCII, color: s.Color}, record: r,
+		gutter: gutterOf(r)}
 	p.head()
 	p.body()
 	p.claims()
@@ -131,7 +133,7 @@ func (p *page) about() string {
 // repaired, open, settled, and in no field add up to those said.
 func (p *page) origin() string {
 	r := p.record
-	source := ShownFile(&r.Source)
+	source := shownFile(&r.Source)
 	if source == "-" {
 		source = "standard input"
 	}
@@ -149,9 +151,11 @@ func CountsInWords(c *schema.Counts, a Account) string {
 	if c.Said == 0 {
 		return "no quantity was said"
 	}
-	parts := []string{counted(c.Heard, "as heard"), counted(c.Repaired, "repaired"), counted(c.Open, "for your ear"), counted(c.Settled, "settled"), counted(c.Unplaced, "in no field")}
+	parts := []string{counted(c.Heard, "as heard"), counted(c.Repaired, "repaired"), counted(c.Open, "for your ear"),
+		counted(c.Settled, "settled"), counted(c.Unplaced, "in no field")}
 	text := fmt.Sprintf("%s said = %s", plural(c.Said, "quantity", "quantities"), joinNonEmpty(parts, " + "))
-	among := []string{counted(c.Withdrawn, "withdrawn by the speaker"), counted(a.Unplaced, "in no field for your ear too")}
+	among := []string{counted(c.Withdrawn, "withdrawn by the speaker"),
+		counted(a.Unplaced, "in no field for your ear too")}
 	if among := joinNonEmpty(among, " and "); among != "" {
 		text += "; among them " + among
 	}

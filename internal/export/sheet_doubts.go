@@ -23,7 +23,8 @@ func (p *page) alsoSaid() {
 				continue
 			}
 			sign, st := mark(s.Status)
-			body := []run{{qualified(s.Qualifier, quantity(&s.Quantity)) + sign, st}, {" " + quote(s.Heard, maxQuote), styleFaint}}
+			body := []run{{qualified(s.Qualifier, quantity(&s.Quantity)) + sign, st},
+				{" " + quote(s.Heard, maxQuote), styleFaint}}
 			if s.Aside != schema.AsideNone {
 				body = append(body, run{", " + s.Aside.Words(), stylePlain})
 			}
@@ -146,9 +147,10 @@ func (p *page) needsEar() {
 		}
 		p.flow(p.time(c.at), p.gutter, runs)
 		if len(c.readings) > 0 {
-			p.flow(strings.Repeat(" ", p.gutter+2), p.gutter+2, p.alternatives(len(c.readings), func(i int) (string, float64) {
-				return c.readings[i].Meant, c.readings[i].Confidence
-			}))
+			p.flow(strings.Repeat(" ", p.gutter+2), p.gutter+2,
+				p.alternatives(len(c.readings), func(i int) (string, float64) {
+					return c.readings[i].Meant, c.readings[i].Confidence
+				}))
 		}
 	}
 }
@@ -167,10 +169,13 @@ func (p *page) whereItBelongs() {
 			headed = true
 		}
 		sign, st := mark(s.Status)
-		p.flow(p.time(s.At), p.gutter, []run{{qualified(s.Qualifier, quantity(&s.Quantity)) + sign, st}, {" " + quote(s.Heard, maxQuote), styleFaint}})
-		p.flow(strings.Repeat(" ", p.gutter+2), p.gutter+2, p.alternatives(len(s.Belongs), func(i int) (string, float64) {
-			return s.Belongs[i].Words, s.Belongs[i].Confidence
-		}))
+		p.flow(p.time(s.At), p.gutter,
+			[]run{{qualified(s.Qualifier, quantity(&s.Quantity)) + sign, st},
+				{" " + quote(s.Heard, maxQuote), styleFaint}})
+		p.flow(strings.Repeat(" ", p.gutter+2), p.gutter+2,
+			p.alternatives(len(s.Belongs), func(i int) (string, float64) {
+				return s.Belongs[i].Words, s.Belongs[i].Confidence
+			}))
 	}
 }
 
@@ -279,7 +284,8 @@ func termLegend(names []string) string {
 		}
 		parts = append(parts, w)
 	}
-	return "How the readings compare, in natural-log units: the higher the likelier, 2.3 is a factor of ten. " + strings.Join(parts, "; ") + "."
+	return "How the readings compare, in natural-log units: the higher the likelier, 2.3 is a factor of ten. " +
+		strings.Join(parts, "; ") + "."
 }
 
 // findings lists what the rules object to, the gravest first.
@@ -351,6 +357,6 @@ func (p *page) problems() {
 	p.section("The file itself")
 	source := &p.record.Source
 	for _, s := range source.Problems {
-		p.bullet("-", stylePlain, strings.ReplaceAll(s, source.File, ShownFile(source)))
+		p.bullet("-", stylePlain, strings.ReplaceAll(s, source.File, shownFile(source)))
 	}
 }

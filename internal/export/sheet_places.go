@@ -46,7 +46,8 @@ func (p *page) body() {
 		}
 	}
 	for i := range b.Other {
-		rows = append(rows, p.said(schema.PropertyWords(b.Other[i].Property), p.spec(&b.Other[i].Value), &b.Other[i].Value))
+		rows = append(rows, p.said(schema.PropertyWords(b.Other[i].Property), p.spec(&b.Other[i].Value),
+			&b.Other[i].Value))
 	}
 	if len(b.Materials) > 0 {
 		rows = append(rows, row{label: "materials", body: []run{{strings.Join(b.Materials, ", "), stylePlain}}})
@@ -99,7 +100,8 @@ func (p *page) ports() {
 	for _, port := range p.record.Ports {
 		switch {
 		case len(port.Protocols) > 0:
-			rows = append(rows, row{label: schema.PortWords(port.Name), body: []run{{strings.Join(port.Protocols, ", "), stylePlain}}})
+			rows = append(rows, row{label: schema.PortWords(port.Name),
+				body: []run{{strings.Join(port.Protocols, ", "), stylePlain}}})
 		case !slices.ContainsFunc(p.record.Levels, func(l schema.Level) bool { return l.Port == port.Name }):
 			rows = append(rows, row{label: schema.PortWords(port.Name), body: []run{{"no level stated", styleFaint}}})
 		}
@@ -226,10 +228,12 @@ func (p *page) battery() {
 		items[0] = []run{{what, stylePlain}}
 	}
 	items = append(items, p.named("", c.Capacity), p.named("", c.Voltage), p.named("", c.Energy),
-		p.named("charge limit", c.ChargeLimit), p.named("cut-off", c.Cutoff), p.named("internal resistance", c.Resistance),
+		p.named("charge limit", c.ChargeLimit), p.named("cut-off", c.Cutoff),
+		p.named("internal resistance", c.Resistance),
 		p.named("", c.Mass), p.named("life", c.Cycles))
 	if body := p.join(items); body != nil {
-		rows = append(rows, p.said("cell", body, c.Capacity, c.Voltage, c.Energy, c.ChargeLimit, c.Cutoff, c.Resistance, c.Mass, c.Cycles))
+		rows = append(rows, p.said("cell", body, c.Capacity, c.Voltage, c.Energy, c.ChargeLimit, c.Cutoff, c.Resistance,
+			c.Mass, c.Cycles))
 	}
 	for _, k := range []struct {
 		label string
@@ -239,14 +243,17 @@ func (p *page) battery() {
 		if g == &b.Rated && g.Capacity != nil {
 			k.label = "rated capacity"
 		}
-		body := p.join([][]run{p.named("", g.Capacity), p.named("at", g.Voltage), p.named("", g.Current), p.named("full", g.Full),
+		body := p.join([][]run{p.named("", g.Capacity), p.named("at", g.Voltage), p.named("", g.Current),
+			p.named("full", g.Full),
 			p.named("cut-off", g.Cutoff), p.named("", g.Energy), p.named("", g.Mass)})
 		if body != nil {
-			rows = append(rows, p.said(k.label, body, g.Capacity, g.Voltage, g.Current, g.Full, g.Cutoff, g.Energy, g.Mass))
+			rows = append(rows, p.said(k.label, body, g.Capacity, g.Voltage, g.Current, g.Full, g.Cutoff, g.Energy,
+				g.Mass))
 		}
 	}
 	for i := range b.Other {
-		rows = append(rows, p.said("other "+words(b.Other[i].Quantity.Unit.Kind().String()), p.spec(&b.Other[i]), &b.Other[i]))
+		rows = append(rows, p.said("other "+words(b.Other[i].Quantity.Unit.Kind().String()), p.spec(&b.Other[i]),
+			&b.Other[i]))
 	}
 	p.table("Battery", rows)
 }
@@ -261,7 +268,8 @@ func (p *page) cable() {
 	if size != nil {
 		rows = append(rows, p.said("size", size, c.Length, c.Diameter, c.Mass))
 	}
-	rated := p.join([][]run{p.named("", c.Voltage), p.named("", c.Current), p.named("", c.Power), p.named("", c.DataRate)})
+	rated := p.join([][]run{p.named("", c.Voltage), p.named("", c.Current), p.named("", c.Power),
+		p.named("", c.DataRate)})
 	if rated != nil {
 		rows = append(rows, p.said("rated", rated, c.Voltage, c.Current, c.Power, c.DataRate))
 	}
@@ -435,7 +443,8 @@ func (p *page) condition(c *schema.Condition) []run {
 	for _, f := range []struct {
 		before, after string
 		value         *schema.Value
-	}{{"", " mains", c.Mains}, {"", "", c.Voltage}, {"", "", c.Current}, {"", "", c.Power}, {"ambient ", "", c.Ambient}, {"time ", "", c.Time}} {
+	}{{"", " mains", c.Mains}, {"", "", c.Voltage}, {"", "", c.Current}, {"", "", c.Power}, {"ambient ", "", c.Ambient},
+		{"time ", "", c.Time}} {
 		if f.value == nil {
 			continue
 		}

@@ -21,7 +21,8 @@ type Table struct {
 
 // TableNames are the names of the tables of a record, in the order of the
 // sheet. What each column of each holds is said in tables/columns.tsv.
-var TableNames = []string{"body", "claims", "shared-power", "levels", "battery", "cable", "components", "ratings", "measurements", "quantities", "ear",
+var TableNames = []string{"body", "claims", "shared-power", "levels", "battery", "cable", "components", "ratings",
+	"measurements", "quantities", "ear",
 	"findings", "changes"}
 
 // Tables returns the tables of a record, in the order of TableNames. changes
@@ -32,7 +33,8 @@ func Tables(r *schema.Record, changes []edit.Change) []Table {
 	return []Table{
 		bodyTable(r), claimsTable(r), sharedPowerTable(r),
 		levelsTable(r).identified(func(i int) string { return r.Levels[i].ID }), batteryTable(r), cableTable(r),
-		componentsTable(r).identified(func(i int) string { return r.Components[i].ID }), ratingsTable(r), measurementsTable(r), quantitiesTable(r), earTable(r),
+		componentsTable(r).identified(func(i int) string { return r.Components[i].ID }), ratingsTable(r),
+		measurementsTable(r), quantitiesTable(r), earTable(r),
 		findingsTable(r), changesTable(changes),
 	}
 }
@@ -126,7 +128,8 @@ func batteryTable(r *schema.Record) Table {
 	for _, p := range []struct {
 		name string
 		v    *schema.Value
-	}{{"capacity", c.Capacity}, {"voltage", c.Voltage}, {"charge_limit", c.ChargeLimit}, {"cutoff", c.Cutoff}, {"energy", c.Energy},
+	}{{"capacity", c.Capacity}, {"voltage", c.Voltage}, {"charge_limit", c.ChargeLimit}, {"cutoff", c.Cutoff},
+		{"energy", c.Energy},
 		{"mass", c.Mass}, {"resistance", c.Resistance}, {"cycles", c.Cycles}} {
 		value("cell", p.name, p.v)
 	}
@@ -149,8 +152,9 @@ func batteryTable(r *schema.Record) Table {
 }
 
 func measurementsTable(r *schema.Record) Table {
-	t := Table{Name: "measurements", Columns: []string{"property", "low", "high", "unit", "subject", "mode", "port", "protocol",
-		"mains_v", "load_v", "load_a", "load_w", "ambient_c", "time_s", "status", "confidence", "heard", "at"}}
+	t := Table{Name: "measurements",
+		Columns: []string{"property", "low", "high", "unit", "subject", "mode", "port", "protocol",
+			"mains_v", "load_v", "load_a", "load_w", "ambient_c", "time_s", "status", "confidence", "heard", "at"}}
 	for i := range r.Measurements {
 		m := &r.Measurements[i]
 		c := m.Condition
@@ -158,16 +162,19 @@ func measurementsTable(r *schema.Record) Table {
 			c = &schema.Condition{}
 		}
 		v := &m.Value
-		t.Rows = append(t.Rows, []any{m.Property, v.Quantity.Low, v.Quantity.High, string(v.Quantity.Unit), m.Subject, c.Mode, c.Port, c.Protocol,
-			in(c.Mains, "V", true), in(c.Voltage, "V", true), in(c.Current, "A", true), in(c.Power, "W", true), in(c.Ambient, "Cel", true), in(c.Time, "s", true),
+		t.Rows = append(t.Rows, []any{m.Property, v.Quantity.Low, v.Quantity.High, string(v.Quantity.Unit), m.Subject,
+			c.Mode, c.Port, c.Protocol,
+			in(c.Mains, "V", true), in(c.Voltage, "V", true), in(c.Current, "A", true), in(c.Power, "W", true),
+			in(c.Ambient, "Cel", true), in(c.Time, "s", true),
 			statusName(v.Status), v.Confidence, heardOf(r, v), timeCell(firstSaid(r, v))})
 	}
 	return t
 }
 
 func quantitiesTable(r *schema.Record) Table {
-	t := Table{Name: "quantities", Columns: []string{"number", "at", "heard", "kind", "low", "high", "unit", "qualifier", "status", "confidence",
-		"role", "place", "withdrawn", "others", "why"}}
+	t := Table{Name: "quantities",
+		Columns: []string{"number", "at", "heard", "kind", "low", "high", "unit", "qualifier", "status", "confidence",
+			"role", "place", "withdrawn", "others", "why"}}
 	for i := range r.Quantities {
 		s := &r.Quantities[i]
 		qualifier, withdrawn := "", ""
@@ -177,7 +184,8 @@ func quantitiesTable(r *schema.Record) Table {
 		if s.Withdrawn {
 			withdrawn = "yes"
 		}
-		t.Rows = append(t.Rows, []any{s.Number, timeCell(s.At), s.Heard, s.Kind.String(), s.Quantity.Low, s.Quantity.High, string(s.Quantity.Unit), qualifier,
+		t.Rows = append(t.Rows, []any{s.Number, timeCell(s.At), s.Heard, s.Kind.String(), s.Quantity.Low,
+			s.Quantity.High, string(s.Quantity.Unit), qualifier,
 			statusName(s.Status), s.Confidence, s.Role, s.Place, withdrawn, others(s), strings.Join(s.Why, "; ")})
 	}
 	return t
@@ -203,7 +211,8 @@ func earTable(r *schema.Record) Table {
 		row := []any{s.Number, timeCell(s.At), s.Heard, s.Context, schema.RoleWords(s.Role, "")}
 		for i := range maxReadings {
 			if i < len(s.Readings) {
-				row = append(row, strings.ReplaceAll(quantity(&s.Readings[i].Quantity), nbsp, " "), s.Readings[i].Confidence)
+				row = append(row, strings.ReplaceAll(quantity(&s.Readings[i].Quantity), nbsp, " "),
+					s.Readings[i].Confidence)
 			} else {
 				row = append(row, nil, nil)
 			}
@@ -224,7 +233,8 @@ func earTable(r *schema.Record) Table {
 }
 
 func findingsTable(r *schema.Record) Table {
-	t := Table{Name: "findings", Columns: []string{"severity", "rule", "message", "paths", "at", "source", "standing", "proposal"}}
+	t := Table{Name: "findings", Columns: []string{"severity", "rule", "message", "paths", "at", "source", "standing",
+		"proposal"}}
 	for _, f := range byGravity(r) {
 		var at []string
 		for _, s := range f.At {
@@ -234,7 +244,8 @@ func findingsTable(r *schema.Record) Table {
 		if f.Proposal != nil {
 			proposal = strings.ReplaceAll(quantity(f.Proposal), nbsp, " ")
 		}
-		t.Rows = append(t.Rows, []any{f.Severity.String(), f.Rule, f.Message, strings.Join(f.Paths, "; "), strings.Join(at, "; "), schema.PlainSource(f.Source), f.Standing, proposal})
+		t.Rows = append(t.Rows, []any{f.Severity.String(), f.Rule, f.Message, strings.Join(f.Paths, "; "),
+			strings.Join(at, "; "), schema.PlainSource(f.Source), f.Standing, proposal})
 	}
 	return t
 }
@@ -250,7 +261,8 @@ func changesTable(changes []edit.Change) Table {
 		if c.Confidence > 0 {
 			confidence = c.Confidence
 		}
-		t.Rows = append(t.Rows, []any{timeCell(c.At), c.Before, c.After, c.Why, confidence, said, strconv.Itoa(c.Span.Start) + ".." + strconv.Itoa(c.Span.End)})
+		t.Rows = append(t.Rows, []any{timeCell(c.At), c.Before, c.After, c.Why, confidence, said,
+			strconv.Itoa(c.Span.Start) + ".." + strconv.Itoa(c.Span.End)})
 	}
 	return t
 }

@@ -104,7 +104,8 @@ func TestWorkbookReopened(t *testing.T) {
 				if err != nil {
 					t.Fatal(err)
 				}
-				if linked, to, err := f.GetCellHyperLink(name, at); err != nil || linked != (cellIsTime(v) && strings.HasPrefix(to, "https://video.example/")) {
+				if linked, to, err := f.GetCellHyperLink(name, at); err != nil ||
+					linked != (cellIsTime(v) && strings.HasPrefix(to, "https://video.example/")) {
 					t.Errorf("%s!%s: %v leads to %q, %v", name, at, v, to, err)
 				}
 				switch v := v.(type) {
@@ -139,7 +140,8 @@ func TestWorkbookReopened(t *testing.T) {
 		t.Fatal(err)
 	}
 	text := fmt.Sprint(about)
-	for _, want := range []string{"Ostrale Quay Duo", "needs your ear “8 watts” at 1:01:20", "take care", NotACertification} {
+	for _, want := range []string{"Ostrale Quay Duo", "needs your ear “8 watts” at 1:01:20", "take care",
+		NotACertification} {
 		if !strings.Contains(text, want) {
 			t.Errorf("about does not tell %q:\n%s", want, text)
 		}
@@ -163,7 +165,8 @@ func checkPrint(t *testing.T, f *excelize.File, name string) {
 	if p, err := f.GetSheetProps(name); err != nil || p.FitToPage == nil || !*p.FitToPage {
 		t.Errorf("%s: not to the width of the page: %+v, %v", name, p, err)
 	}
-	if !slices.ContainsFunc(f.GetDefinedName(), func(d excelize.DefinedName) bool { return d.Scope == name && d.Name == "_xlnm.Print_Titles" }) {
+	if !slices.ContainsFunc(f.GetDefinedName(),
+		func(d excelize.DefinedName) bool { return d.Scope == name && d.Name == "_xlnm.Print_Titles" }) {
 		t.Errorf("%s: no head on every page", name)
 	}
 }
@@ -187,7 +190,8 @@ func TestWorkbookToPrint(t *testing.T) {
 		t.Fatal(err)
 	}
 	text := strings.ReplaceAll(fmt.Sprint(rows), nbsp, " ")
-	for _, want := range []string{"Ostrale Quay Duo", "Body", "Levels", "Battery", "Cable", "Parts", "Measured", "Needs your ear", "Findings", "Take care", "15 V", NotACertification} {
+	for _, want := range []string{"Ostrale Quay Duo", "Body", "Levels", "Battery", "Cable", "Parts", "Measured",
+		"Needs your ear", "Findings", "Take care", "15 V", NotACertification} {
 		if !strings.Contains(text, want) {
 			t.Errorf("it does not tell %q", want)
 		}
@@ -255,15 +259,20 @@ func TestNoFormulas(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		hostile := rapid.StringMatching(`[=+@＝＋－＠'\t -][ -~\n\x00-\x1fΩ]{0,12}`)
 		r := &schema.Record{
-			Product:      schema.Product{Name: hostile.Draw(t, "name")},
-			Levels:       []schema.Level{{Mode: hostile.Draw(t, "mode"), Port: hostile.Draw(t, "port"), Voltage: schema.Value{Quantity: schema.MustQuantity("-5 V")}}},
-			Components:   []schema.Component{{Board: hostile.Draw(t, "board"), Kind: hostile.Draw(t, "kind"), Maker: hostile.Draw(t, "maker")}},
-			Battery:      &schema.Battery{Cell: schema.Cell{Maker: hostile.Draw(t, "cell")}},
-			Measurements: []schema.Measurement{{Property: hostile.Draw(t, "property"), Subject: hostile.Draw(t, "subject")}},
-			Quantities:   []schema.Said{{Number: 1, Heard: hostile.Draw(t, "heard"), Context: hostile.Draw(t, "context"), Status: schema.StatusOpen, Why: []string{hostile.Draw(t, "why")}}},
-			Findings:     []schema.Finding{{Rule: "r", Severity: schema.SeverityNote, Message: hostile.Draw(t, "message")}},
+			Product: schema.Product{Name: hostile.Draw(t, "name")},
+			Levels: []schema.Level{{Mode: hostile.Draw(t, "mode"), Port: hostile.Draw(t, "port"),
+				Voltage: schema.Value{Quantity: schema.MustQuantity("-5 V")}}},
+			Components: []schema.Component{{Board: hostile.Draw(t, "board"), Kind: hostile.Draw(t, "kind"),
+				Maker: hostile.Draw(t, "maker")}},
+			Battery: &schema.Battery{Cell: schema.Cell{Maker: hostile.Draw(t, "cell")}},
+			Measurements: []schema.Measurement{{Property: hostile.Draw(t, "property"),
+				Subject: hostile.Draw(t, "subject")}},
+			Quantities: []schema.Said{{Number: 1, Heard: hostile.Draw(t, "heard"), Context: hostile.Draw(t, "context"),
+				Status: schema.StatusOpen, Why: []string{hostile.Draw(t, "why")}}},
+			Findings: []schema.Finding{{Rule: "r", Severity: schema.SeverityNote, Message: hostile.Draw(t, "message")}},
 		}
-		changes := []edit.Change{{Before: hostile.Draw(t, "before"), After: hostile.Draw(t, "after"), Why: hostile.Draw(t, "why")}}
+		changes := []edit.Change{{Before: hostile.Draw(t, "before"), After: hostile.Draw(t, "after"),
+			Why: hostile.Draw(t, "why")}}
 		formula := func(s string) bool {
 			for _, p := range []string{"=", "+", "@", "＝", "＋", "－", "＠"} {
 				if strings.HasPrefix(s, p) {

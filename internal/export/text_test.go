@@ -98,7 +98,8 @@ func TestFlow(t *testing.T) {
 }
 
 func TestPercentNeverClaimsCertainty(t *testing.T) {
-	for p, want := range map[float64]string{0: "<1", 0.0099: "<1", 0.01: "1", 0.5: "50", 0.994: "99", 0.995: ">99", 1: ">99", math.NaN(): "<1"} {
+	for p, want := range map[float64]string{0: "<1", 0.0099: "<1", 0.01: "1", 0.5: "50", 0.994: "99", 0.995: ">99",
+		1: ">99", math.NaN(): "<1"} {
 		if got := percent(p); got != want+nbsp+"%" {
 			t.Errorf("percent(%v) = %q, want %q", p, got, want)
 		}

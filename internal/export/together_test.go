@@ -14,7 +14,8 @@ func claiming(claims ...string) *schema.Record {
 	for _, line := range claims {
 		f := strings.Fields(line)
 		watts, isOpen := strings.CutSuffix(f[2], "?")
-		v := schema.Value{Quantity: schema.MustQuantity(watts + " W"), Basis: schema.BasisClaimed, Status: schema.StatusHeard}
+		v := schema.Value{Quantity: schema.MustQuantity(watts + " W"), Basis: schema.BasisClaimed,
+			Status: schema.StatusHeard}
 		if isOpen {
 			v.Status = schema.StatusOpen
 		}
@@ -78,7 +79,8 @@ func TestDimensionsKeepTheirWords(t *testing.T) {
 		}
 		q := schema.MustQuantity(d[0])
 		r.Quantities = append(r.Quantities, schema.Said{Number: n, Heard: d[1], Quantity: q, Status: status})
-		r.Body.Dimensions = append(r.Body.Dimensions, schema.Value{Quantity: q, Basis: schema.BasisClaimed, Status: status, Said: []int{n}})
+		r.Body.Dimensions = append(r.Body.Dimensions,
+			schema.Value{Quantity: q, Basis: schema.BasisClaimed, Status: status, Said: []int{n}})
 	}
 	p := &page{record: r}
 	got := ""

@@ -103,7 +103,7 @@ func fileName(r *schema.Record) string {
 	if r.Source.File == "-" {
 		return "standard input"
 	}
-	return ShownFile(&r.Source)
+	return shownFile(&r.Source)
 }
 
 // book is a workbook being written; err is the first error.
@@ -183,10 +183,13 @@ func (b *book) add(name string) {
 	b.sheets++
 	b.links = 0
 	landscape, a4, wide, high := "landscape", 9, 1, 0
-	b.check(b.f.SetPageLayout(name, &excelize.PageLayoutOptions{Orientation: &landscape, Size: &a4, FitToWidth: &wide, FitToHeight: &high}))
+	b.check(b.f.SetPageLayout(name,
+		&excelize.PageLayoutOptions{Orientation: &landscape, Size: &a4, FitToWidth: &wide, FitToHeight: &high}))
 	b.fit(name)
 	side, end, head := 0.4, 0.5, 0.25
-	b.check(b.f.SetPageMargins(name, &excelize.PageLayoutMarginsOptions{Left: &side, Right: &side, Top: &side, Bottom: &end, Header: &head, Footer: &head}))
+	b.check(b.f.SetPageMargins(name,
+		&excelize.PageLayoutMarginsOptions{Left: &side, Right: &side, Top: &side, Bottom: &end, Header: &head,
+			Footer: &head}))
 	b.check(b.f.SetHeaderFooter(name, &excelize.HeaderFooterOptions{OddFooter: "&L&A&R&P / &N"}))
 }
 

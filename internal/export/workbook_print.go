@@ -35,15 +35,16 @@ func (b *book) print(records []Sourced) {
 	off := &excelize.Alignment{WrapText: true, Vertical: "top", Indent: 1}
 	under := []excelize.Border{{Type: "bottom", Style: 1, Color: "000000"}}
 	p := printer{b: b,
-		title:    b.style(&excelize.Style{Font: &excelize.Font{Bold: true, Size: 16}}),
-		section:  b.style(&excelize.Style{Font: &excelize.Font{Bold: true, Size: 12}, Border: under}),
-		head:     b.style(&excelize.Style{Font: &excelize.Font{Color: "555555", Size: 9}, Alignment: off}),
-		group:    b.style(&excelize.Style{Font: &excelize.Font{Bold: true}}),
-		faint:    b.style(&excelize.Style{Font: &excelize.Font{Color: "555555"}, Alignment: top}),
-		plain:    b.style(&excelize.Style{Alignment: top}),
-		cell:     b.style(&excelize.Style{Alignment: off}),
-		time:     b.style(&excelize.Style{Alignment: &excelize.Alignment{Horizontal: "right", Vertical: "top"}}),
-		timeLink: b.style(&excelize.Style{Font: &excelize.Font{Color: linkColor, Underline: "single"}, Alignment: &excelize.Alignment{Horizontal: "right", Vertical: "top"}}),
+		title:   b.style(&excelize.Style{Font: &excelize.Font{Bold: true, Size: 16}}),
+		section: b.style(&excelize.Style{Font: &excelize.Font{Bold: true, Size: 12}, Border: under}),
+		head:    b.style(&excelize.Style{Font: &excelize.Font{Color: "555555", Size: 9}, Alignment: off}),
+		group:   b.style(&excelize.Style{Font: &excelize.Font{Bold: true}}),
+		faint:   b.style(&excelize.Style{Font: &excelize.Font{Color: "555555"}, Alignment: top}),
+		plain:   b.style(&excelize.Style{Alignment: top}),
+		cell:    b.style(&excelize.Style{Alignment: off}),
+		time:    b.style(&excelize.Style{Alignment: &excelize.Alignment{Horizontal: "right", Vertical: "top"}}),
+		timeLink: b.style(&excelize.Style{Font: &excelize.Font{Color: linkColor, Underline: "single"},
+			Alignment: &excelize.Alignment{Horizontal: "right", Vertical: "top"}}),
 	}
 	for i, s := range records {
 		if i > 0 {

@@ -33,7 +33,7 @@ func TestFind(t *testing.T) {
 	}
 	not := 0
 	for _, r := range table.Rows {
-		k, err := ParseKind(r.Get("kind"))
+		k, err := parseKind(r.Get("kind"))
 		if err != nil {
 			t.Fatalf("find.tsv:%d: %v", r.Line, err)
 		}

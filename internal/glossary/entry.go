@@ -44,8 +44,8 @@ func (k Kind) String() string {
 	return fmt.Sprintf("kind(%d)", k)
 }
 
-// ParseKind reads a kind by its name.
-func ParseKind(s string) (Kind, error) {
+// parseKind reads a kind by its name.
+func parseKind(s string) (Kind, error) {
 	if k := slices.Index(kindNames[:], s); k > 0 {
 		return Kind(k), nil
 	}
@@ -54,7 +54,7 @@ func ParseKind(s string) (Kind, error) {
 
 // UnmarshalText reads a kind by its name, for the command line.
 func (k *Kind) UnmarshalText(b []byte) (err error) {
-	*k, err = ParseKind(string(b))
+	*k, err = parseKind(string(b))
 	return err
 }
 

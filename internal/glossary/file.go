@@ -130,7 +130,7 @@ func entryOf(cells []string, at []int) (e Entry, column string, err error) {
 		}
 		return strings.TrimSpace(cells[at[k]])
 	}
-	if e.Kind, err = ParseKind(cell(0)); err != nil {
+	if e.Kind, err = parseKind(cell(0)); err != nil {
 		return e, "kind", err
 	}
 	e.Name, e.Maker, e.Package, e.Note = cell(1), cell(4), cell(6), cell(7)

@@ -18,8 +18,8 @@ type Maker struct {
 	tables  *makerTables
 }
 
-// MaxRate is the largest share of garbled quantities of a made narration.
-const MaxRate = 0.20
+// maxRate is the largest share of garbled quantities of a made narration.
+const maxRate = 0.20
 
 // Shares of what the maker does, by choice.
 const (
@@ -59,7 +59,7 @@ func Made(from []*Narration, count int, rate float64) ([]*Narration, error) {
 		if rate < 0 {
 			out[i], err = m.Next()
 		} else {
-			out[i], err = m.WithRate(rate)
+			out[i], err = m.withRate(rate)
 		}
 		if err != nil {
 			return nil, err
@@ -70,11 +70,11 @@ func Made(from []*Narration, count int, rate float64) ([]*Narration, error) {
 
 func newRand(seed uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, 0)) }
 
-// Next makes a narration with a rate of garbles drawn from 0 to [MaxRate].
-func (m *Maker) Next() (*Narration, error) { return m.WithRate(MaxRate * m.rng.Float64()) }
+// Next makes a narration with a rate of garbles drawn from 0 to maxRate.
+func (m *Maker) Next() (*Narration, error) { return m.withRate(maxRate * m.rng.Float64()) }
 
-// WithRate makes a narration in which that share of the quantities is garbled.
-func (m *Maker) WithRate(rate float64) (*Narration, error) {
+// withRate makes a narration in which that share of the quantities is garbled.
+func (m *Maker) withRate(rate float64) (*Narration, error) {
 	m.made++
 	base := m.sources[m.rng.IntN(len(m.sources))]
 	w := &world{Maker: m, base: base}

@@ -293,7 +293,7 @@ func TestGarbleRates(t *testing.T) {
 	for _, rate := range []float64{0, 0.05, 0.2} {
 		said, garbles := 0, 0
 		for range 150 {
-			n, err := m.WithRate(rate)
+			n, err := m.withRate(rate)
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -160,7 +160,7 @@ func (s *source) manner() {
 				s.ports[m.Name] = true
 			}
 			continue
-		case MarkNumber:
+		case markNumber:
 			continue
 		}
 		s.limits(m)

@@ -112,7 +112,7 @@ func TestCluster(t *testing.T) {
 	serverAt := count/3 + rng.IntN(count/3)
 	for left := count; left > 0; time.Sleep(time.Duration(50+rng.IntN(200)) * time.Millisecond) {
 		var err error
-		if left, err = j.Left(t.Context()); err != nil {
+		if left, err = j.left(t.Context()); err != nil {
 			left = count
 			continue
 		}
@@ -224,7 +224,7 @@ func checkShards(t *testing.T, j *Job, want map[string]string) {
 	}
 	found := 0
 	for n := range count {
-		a, err := archive.Open((&Shards{Dir: dir, Count: count}).ShardDir(n))
+		a, err := archive.Open((&Shards{Dir: dir, Count: count}).shardDir(n))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -240,7 +240,7 @@ func checkShards(t *testing.T, j *Job, want map[string]string) {
 				t.Fatal(err)
 			}
 			_, line, err := feedLine(r)
-			if err != nil || string(line) != want[rv.Name] || rv.Version != 1 || ShardOf(rv.Name, count) != n {
+			if err != nil || string(line) != want[rv.Name] || rv.Version != 1 || shardOf(rv.Name, count) != n {
 				t.Errorf("shard %d: %s, version %d, is not what one process reads (%v)", n, rv.Name, rv.Version, err)
 			}
 		}

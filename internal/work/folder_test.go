@@ -75,7 +75,7 @@ func alone(t testing.TB, dir string) map[string]string {
 			rel = filepath.Join(filepath.Base(dir), rel)
 		}
 		name := filepath.ToSlash(rel)
-		r, _, err := Read(ReviewName(name), name, b, 0, pipeline.Options{})
+		r, _, err := read(ReviewName(name), name, b, 0, pipeline.Options{})
 		if err != nil {
 			return err
 		}

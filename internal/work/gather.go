@@ -42,7 +42,7 @@ const batchMost = 500
 // put by then is committed.
 func (g *Gatherer) run(ctx context.Context, to sink) error {
 	for {
-		before, err := g.Job.Left(ctx)
+		before, err := g.Job.left(ctx)
 		if err != nil && !isTrouble(err) {
 			return err
 		}

@@ -55,7 +55,7 @@ func TestSenderWaits(t *testing.T) {
 		}
 	})
 	for left := 0; left < most; time.Sleep(10 * time.Millisecond) {
-		left, _ = j.Left(t.Context())
+		left, _ = j.left(t.Context())
 	}
 	time.Sleep(100 * time.Millisecond)
 	if info, err := j.work.Info(t.Context()); err != nil || info.State.Msgs != most {
@@ -66,7 +66,7 @@ func TestSenderWaits(t *testing.T) {
 	go func() { done <- (&Worker{Job: j, Name: "test"}).Run(working) }()
 	sending.Wait()
 	for left := 1; left > 0; time.Sleep(10 * time.Millisecond) {
-		left, _ = j.Left(t.Context())
+		left, _ = j.left(t.Context())
 	}
 	stop()
 	if err := <-done; err != nil {

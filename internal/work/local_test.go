@@ -36,7 +36,7 @@ func TestOneMachineKilled(t *testing.T) {
 	}
 	j := connect(t, broker, testLayout)
 	for begun := time.Now(); ; time.Sleep(200 * time.Millisecond) {
-		if left, err := j.Left(t.Context()); err == nil && left == 0 {
+		if left, err := j.left(t.Context()); err == nil && left == 0 {
 			break
 		}
 		if time.Since(begun) > 3*time.Minute {

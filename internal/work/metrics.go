@@ -93,8 +93,8 @@ func (m *metrics) Collect(to chan<- prometheus.Metric) {
 	}
 }
 
-// MetricsHandler serves a worker's metrics under /metrics.
-func (w *Worker) MetricsHandler() http.Handler {
+// metricsHandler serves a worker's metrics under /metrics.
+func (w *Worker) metricsHandler() http.Handler {
 	registry := prometheus.NewPedanticRegistry()
 	registry.MustRegister(newMetrics(w))
 	mux := http.NewServeMux()
@@ -104,7 +104,7 @@ func (w *Worker) MetricsHandler() http.Handler {
 
 // ServeMetrics serves them on a listener until ctx ends.
 func (w *Worker) ServeMetrics(ctx context.Context, l net.Listener) error {
-	s := &http.Server{Handler: w.MetricsHandler(), ReadHeaderTimeout: 5 * time.Second}
+	s := &http.Server{Handler: w.metricsHandler(), ReadHeaderTimeout: 5 * time.Second}
 	stopped := context.AfterFunc(ctx, func() { s.Close() })
 	defer stopped()
 	if err := s.Serve(l); !errors.Is(err, http.ErrServerClosed) {

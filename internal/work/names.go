@@ -30,7 +30,7 @@ const (
 
 // subject is where messages of a kind on a review go.
 func (n names) subject(kind, review string) string {
-	return fmt.Sprintf("%s.%s.%d.%s", n.job, kind, Slot(review), token(review))
+	return fmt.Sprintf("%s.%s.%d.%s", n.job, kind, slot(review), token(review))
 }
 
 // all is every subject of a kind.

@@ -65,7 +65,7 @@ func FuzzReviewName(f *testing.F) {
 
 func TestShards(t *testing.T) {
 	// FNV-1a, 32 bits, of "a" is 0xe40c292c (draft-eastlake-fnv, appendix).
-	if got := Slot("a"); got != 0x2c {
+	if got := slot("a"); got != 0x2c {
 		t.Errorf("slot %d, want %d", got, 0x2c)
 	}
 	for shards := 1; shards <= Slots; shards++ {

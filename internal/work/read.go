@@ -12,10 +12,10 @@ import (
 	"saywatt/schema"
 )
 
-// Read makes a record of captions as a worker does: answers that fit nothing
+// read makes a record of captions as a worker does: answers that fit nothing
 // are given back, and the record is made without them. The review's name is in
 // the record where it is not the one that the file gives it.
-func Read(review, file string, text []byte, most int64, o pipeline.Options) (*schema.Record, normalize.StrayAnswers,
+func read(review, file string, text []byte, most int64, o pipeline.Options) (*schema.Record, normalize.StrayAnswers,
 	error) {
 	t, err := pipeline.Read(file, text, most)
 	if err != nil {

@@ -16,7 +16,7 @@ import (
 	"saywatt/schema"
 )
 
-// Shards are archives that share the reviews of a job by [ShardOf]. Each is the
+// Shards are archives that share the reviews of a job by the hash of its name. Each is the
 // folder of a whole archive, and moves by being copied.
 type Shards struct {
 	Dir   string // shard n of several is Dir/shard-NNN; one alone is Dir itself
@@ -76,8 +76,8 @@ func (g *Gatherer) Archives(ctx context.Context, to *Shards) (err error) {
 	return g.run(ctx, to)
 }
 
-// ShardDir is the folder of a shard.
-func (s *Shards) ShardDir(n int) string {
+// shardDir is the folder of a shard.
+func (s *Shards) shardDir(n int) string {
 	if s.Count == 1 {
 		return s.Dir
 	}
@@ -101,7 +101,7 @@ func (s *Shards) open(job string, stream time.Time) error {
 		if n < 0 || n >= s.Count {
 			return fmt.Errorf("shard %d: there are 0 to %d", n, s.Count-1)
 		}
-		one := &shard{dir: s.ShardDir(n), mark: mark{Shard: n, Shards: s.Count, Job: job, Stream: stream}}
+		one := &shard{dir: s.shardDir(n), mark: mark{Shard: n, Shards: s.Count, Job: job, Stream: stream}}
 		if err := os.MkdirAll(filepath.Dir(one.dir), 0o755); err != nil {
 			return err
 		}
@@ -165,7 +165,7 @@ func (s *Shards) from() uint64 {
 }
 
 func (s *Shards) put(r Result) error {
-	one := s.all[ShardOf(r.Review, s.Count)]
+	one := s.all[shardOf(r.Review, s.Count)]
 	if one == nil || r.Seq <= one.mark.Seq {
 		return nil
 	}

@@ -101,15 +101,15 @@ func withoutEnding(name string) string {
 // Slots is how many parts the reviews are in. Shards are made of whole slots.
 const Slots = 256
 
-// Slot is the part that a review is in: FNV-1a of its name, modulo [Slots].
-func Slot(review string) int {
+// slot is the part that a review is in: FNV-1a of its name, modulo [Slots].
+func slot(review string) int {
 	h := fnv.New32a()
 	h.Write([]byte(review))
 	return int(h.Sum32() % Slots)
 }
 
-// ShardOf is the shard, of so many, that a review is in.
-func ShardOf(review string, shards int) int { return Slot(review) * shards / Slots }
+// shardOf is the shard, of so many, that a review is in.
+func shardOf(review string, shards int) int { return slot(review) * shards / Slots }
 
 // slotsOf gives the slots of a shard: from, and up to but not to.
 func slotsOf(shard, shards int) (from, to int) {

@@ -114,7 +114,7 @@ func (w *Worker) stopRefused(err error) {
 // waitDrained returns when nothing is left to do, or ctx ended.
 func (w *Worker) waitDrained(ctx context.Context) {
 	for ctx.Err() == nil {
-		left, err := w.Job.Left(ctx)
+		left, err := w.Job.left(ctx)
 		if err == nil && left == 0 {
 			return
 		}
@@ -125,8 +125,8 @@ func (w *Worker) waitDrained(ctx context.Context) {
 	}
 }
 
-// Left is how many tasks and answers are not done.
-func (j *Job) Left(ctx context.Context) (int, error) {
+// left is how many tasks and answers are not done.
+func (j *Job) left(ctx context.Context) (int, error) {
 	info, err := j.work.Info(ctx)
 	if err != nil {
 		return 0, err
@@ -366,7 +366,7 @@ func (w *Worker) read(ctx context.Context, t *Task, answers []normalize.Answer) 
 	}()
 	o := w.Options
 	o.Answers = answers
-	r, stray, err := Read(t.Review, t.File, text, w.MaxBytes, o)
+	r, stray, err := read(t.Review, t.File, text, w.MaxBytes, o)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -1,0 +1,122 @@
+package validate
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"sync"
+
+	"saywatt/schema"
+)
+
+// What a value belongs to may be in doubt between places that say the same of
+// it: of a product with one port, the power of the product and that of the port.
+// And a level is one thing: a current behind its voltage in one breath is of the
+// level whose voltage it is, output or input.
+
+// alikePlaces is a row of alike_places.tsv.
+type alikePlaces struct {
+	kind    schema.Kind
+	places  []string
+	onePort bool
+	ground
+}
+
+var loadAlike = sync.OnceValue(func() []alikePlaces {
+	var rows []alikePlaces
+	for _, r := range schema.MustReadTable(tables, "tables/alike_places.tsv").Rows {
+		kind, err := schema.ParseKind(r.Get("kind"))
+		if err != nil {
+			panic(err)
+		}
+		a := alikePlaces{kind: kind, places: r.List("places"), ground: groundOf(r)}
+		switch when := r.Get("when"); when {
+		case "one_port":
+			a.onePort = true
+		case "no_port":
+		default:
+			panic(fmt.Sprintf("alike_places.tsv:%d: when %q", r.Line, when))
+		}
+		rows = append(rows, a)
+	}
+	return rows
+})
+
+// alike reports whether two places say the same of a value.
+func alike(rec *schema.Record, kind schema.Kind, a, b schema.BelongsTo) bool {
+	if a == b {
+		return true
+	}
+	for i := range loadAlike() {
+		row := &loadAlike()[i]
+		if row.kind != kind || !slices.Contains(row.places, a.To) || !slices.Contains(row.places, b.To) {
+			continue
+		}
+		if row.onePort && len(rec.Ports) == 1 && ofPort(rec, a) && ofPort(rec, b) {
+			return true
+		}
+		if !row.onePort && portless(a) && portless(b) {
+			return true
+		}
+	}
+	return false
+}
+
+func portless(b schema.BelongsTo) bool { return b.To == "power" || b.Port == schema.NoPort }
+
+// ofPort reports whether a place names the record's only port, or none.
+func ofPort(rec *schema.Record, b schema.BelongsTo) bool {
+	return portless(b) || b.Port == rec.Ports[0].Name
+}
+
+// belongs is the probability that a quantity said is where it was put, or where
+// it would say the same.
+func belongs(rec *schema.Record, s *schema.Said) float64 {
+	if len(s.Belongs) == 0 || s.BelongsSettled {
+		return 1
+	}
+	p, never := s.Belongs[0].Confidence, 0.0
+	for _, b := range s.Belongs[1:] {
+		switch {
+		case alike(rec, s.Kind, s.Belongs[0].Place, b.Place):
+			p += b.Confidence
+		case impossible(s, b.Place):
+			never += b.Confidence
+		}
+	}
+	if never >= 1 {
+		return min(p, 1)
+	}
+	return min(p/(1-never), 1)
+}
+
+// impossible reports whether a place can have nothing of the size of what was
+// said: no USB port has the voltage of the mains.
+func impossible(s *schema.Said, b schema.BelongsTo) bool {
+	return s.Kind == schema.KindVoltage && inLevel(b) && strings.HasPrefix(b.Port, "USB") &&
+		s.Quantity.LowSI() >= inputs().mains.low
+}
+
+// placed is placeOf for argument i of a case: what of a level was said in one
+// breath with its voltage is where the voltage is.
+func placed(rec *schema.Record, c *Case, i int) (p float64, best *schema.Said) {
+	a := &c.Args[i]
+	p, best = placeOf(rec, a.Value)
+	if p >= 1 || best == nil || a.Path.at != placeLevelCurrent && a.Path.at != placeLevelPower || int(a.Path.index) >= len(rec.Levels) {
+		return p, best
+	}
+	v := &rec.Levels[a.Path.index].Voltage
+	of, said := placeOf(rec, v)
+	if said == nil || !together(v, a.Value) || !inLevel(best.Belongs[0].Place) || len(said.Belongs) > 0 && said.Belongs[0].Place != best.Belongs[0].Place {
+		return p, best
+	}
+	level := 0.0
+	for _, b := range best.Belongs {
+		if inLevel(b.Place) {
+			level += b.Confidence
+		}
+	}
+	return max(p, min(level, 1)*of), best
+}
+
+func inLevel(b schema.BelongsTo) bool { return strings.HasPrefix(b.To, "level.") }
