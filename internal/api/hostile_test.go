@@ -477,7 +477,8 @@ func TestCheckBound(t *testing.T) {
 // Lines without a media type are taken for what they can only be.
 func TestBatchWithoutType(t *testing.T) {
 	w := ask(t, Handler(Options{}), "POST", base+"batch", `{"captions":"5 volts 3 amps"}`+"\n")
-	if w.Code != 200 || w.Header().Get("Content-Type") != "application/jsonl" || strings.Contains(w.Body.String(), "problem") {
+	if w.Code != 200 || w.Header().Get("Content-Type") != "application/jsonl" ||
+		strings.Contains(w.Body.String(), "problem") {
 		t.Errorf("%d %s %.200s", w.Code, w.Header().Get("Content-Type"), w.Body)
 	}
 }

@@ -22,8 +22,10 @@ func TestExtremes(t *testing.T) {
 		}
 		return r
 	}
-	endless := open(long+".vtt", "The Orrindale "+long+" charger made by "+long+". Output 20 volts 325 amps, 65 watts. No load it draws 8 watts.")
-	hebrew := open("hebrew.vtt", "המטען הזה נותן Output 20 volts 325 amps, 65 watts, כך כתוב. No load it draws 8 watts לפי המדידה שלי.")
+	endless := open(long+".vtt", "The Orrindale "+long+" charger made by "+long+".\n"+
+		"Output 20 volts 325 amps, 65 watts. No load it draws 8 watts.")
+	hebrew := open("hebrew.vtt", "המטען הזה נותן "+
+		"Output 20 volts 325 amps, 65 watts, כך כתוב. No load it draws 8 watts לפי המדידה שלי.")
 	for _, size := range [][2]int64{{1440, 900}, {1024, 768}, {360, 740}} {
 		do(t, ctx, chromedp.EmulateViewport(size[0], size[1]))
 		for _, id := range []string{endless, hebrew} {

@@ -74,7 +74,9 @@ func (d *Desk) ofReview(do func(http.ResponseWriter, *http.Request, *review, *st
 	return func(w http.ResponseWriter, q *http.Request) {
 		r := d.find(q.PathValue("id"))
 		if r == nil {
-			d.refuse(w, q, http.StatusNotFound, "No review of this name is open: it was closed, or the desk was started anew. Nothing was changed. What was closed just now can be opened again from the list of reviews.")
+			d.refuse(w, q, http.StatusNotFound,
+				"No review of this name is open: it was closed, or the desk was started anew. Nothing was changed. "+
+					"What was closed just now can be opened again from the list of reviews.")
 			return
 		}
 		s, err := r.refresh()
