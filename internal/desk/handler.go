@@ -75,7 +75,8 @@ func (d *Desk) ofReview(do func(http.ResponseWriter, *http.Request, *review, *st
 		r := d.find(q.PathValue("id"))
 		if r == nil {
 			d.refuse(w, q, http.StatusNotFound,
-				"No review of this name is open. It may have been open before the desk was started anew.")
+				"No review of this name is open: it was closed, or the desk was started anew. Nothing was changed. "+
+					"What was closed just now can be opened again from the list of reviews.")
 			return
 		}
 		s, err := r.refresh()

@@ -157,7 +157,7 @@ func (d *Desk) who(q *http.Request) string {
 			return name
 		}
 	}
-	return d.config.Who
+	return clip(d.config.Who, maxWho)
 }
 
 // done is what the address says was done just now: one of a few known texts.
