@@ -102,12 +102,14 @@ func impossible(s *schema.Said, b schema.BelongsTo) bool {
 func placed(rec *schema.Record, c *Case, i int) (p float64, best *schema.Said) {
 	a := &c.Args[i]
 	p, best = placeOf(rec, a.Value)
-	if p >= 1 || best == nil || a.Path.at != placeLevelCurrent && a.Path.at != placeLevelPower || int(a.Path.index) >= len(rec.Levels) {
+	if p >= 1 || best == nil ||
+		a.Path.at != placeLevelCurrent && a.Path.at != placeLevelPower || int(a.Path.index) >= len(rec.Levels) {
 		return p, best
 	}
 	v := &rec.Levels[a.Path.index].Voltage
 	of, said := placeOf(rec, v)
-	if said == nil || !together(v, a.Value) || !inLevel(best.Belongs[0].Place) || len(said.Belongs) > 0 && said.Belongs[0].Place != best.Belongs[0].Place {
+	if said == nil || !together(v, a.Value) || !inLevel(best.Belongs[0].Place) ||
+		len(said.Belongs) > 0 && said.Belongs[0].Place != best.Belongs[0].Place {
 		return p, best
 	}
 	level := 0.0

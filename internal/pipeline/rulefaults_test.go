@@ -28,7 +28,8 @@ func readFaults(t *testing.T) (all []fault) {
 		t.Fatal(err)
 	}
 	for _, r := range table.Rows {
-		f := fault{rule: r.Get("rule"), raised: r.Get("raised"), line: r.Line, text: strings.ReplaceAll(r.Get("text"), "¶", "\n")}
+		f := fault{rule: r.Get("rule"), raised: r.Get("raised"), line: r.Line,
+			text: strings.ReplaceAll(r.Get("text"), "¶", "\n")}
 		if s := r.Get("severity"); s != "-" {
 			if f.severity, err = schema.ParseSeverity(s); err != nil {
 				t.Fatal(err)
@@ -90,7 +91,9 @@ func TestRuleFaults(t *testing.T) {
 		}
 		faults++
 		raises := func(r *schema.Record, least schema.Severity) bool {
-			return slices.ContainsFunc(r.Findings, func(g schema.Finding) bool { return g.Rule == f.rule && g.Severity >= least })
+			return slices.ContainsFunc(r.Findings, func(g schema.Finding) bool {
+				return g.Rule == f.rule && g.Severity >= least
+			})
 		}
 		if raises(rec, f.severity) {
 			heard++
