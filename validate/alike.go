@@ -102,8 +102,8 @@ func impossible(s *schema.Said, b schema.BelongsTo) bool {
 func placed(rec *schema.Record, c *Case, i int) (p float64, best *schema.Said) {
 	a := &c.Args[i]
 	p, best = placeOf(rec, a.Value)
-	if p >= 1 || best == nil || a.Path.at != placeLevelCurrent && a.Path.at != placeLevelPower ||
-		int(a.Path.index) >= len(rec.Levels) {
+	if p >= 1 || best == nil ||
+		a.Path.at != placeLevelCurrent && a.Path.at != placeLevelPower || int(a.Path.index) >= len(rec.Levels) {
 		return p, best
 	}
 	v := &rec.Levels[a.Path.index].Voltage

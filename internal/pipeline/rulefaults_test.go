@@ -91,8 +91,9 @@ func TestRuleFaults(t *testing.T) {
 		}
 		faults++
 		raises := func(r *schema.Record, least schema.Severity) bool {
-			return slices.ContainsFunc(r.Findings,
-				func(g schema.Finding) bool { return g.Rule == f.rule && g.Severity >= least })
+			return slices.ContainsFunc(r.Findings, func(g schema.Finding) bool {
+				return g.Rule == f.rule && g.Severity >= least
+			})
 		}
 		if raises(rec, f.severity) {
 			heard++
