@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 )
@@ -75,7 +76,9 @@ func TestNextReview(t *testing.T) {
 		strings.NewReader("WEBVTT\n\n00:01.000 --> 00:04.000\nThe Tern Two charger. Nothing else.\n")); err != nil {
 		t.Fatal(err)
 	}
-	v.get("/r/plain/question").sees(200, "Nothing waits for you here", "n Next: Orrindale Jetty Duo, 8 questions")
+	jetty := v.desk.find("demo")
+	v.get("/r/plain/question").sees(200, "Nothing waits for you here",
+		fmt.Sprintf("n Next: Orrindale Jetty Duo, %d questions", jetty.agenda(jetty.state()).asking().All()))
 	v.get("/r/plain/sheet").sees(200, "n Next question")
 }
 
