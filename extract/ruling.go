@@ -12,6 +12,7 @@ type Ruling struct {
 	Class place.Class
 	Port  string // of a level or power: its port, schema.NoPort none; "" not said
 	Part  string // of a rating: the kind of part, "" not said
+	Alone bool   // it was said of this mention alone, not of one number that several are
 }
 
 // Condition is what a person said of the place of the quantity that stands in
@@ -40,7 +41,9 @@ func (d *Document) condition() {
 			c := &d.conditions[k]
 			if spans[0].End > c.Span.Start && spans[0].End <= c.Span.End &&
 				(c.Ruling.Class.Fits(m.kind()) || c.Kind != schema.KindUnknown && c.Ruling.Class.Fits(c.Kind)) {
-				m.Ruling = &c.Ruling
+				r := c.Ruling
+				r.Alone = spans[0].Start <= c.Span.Start
+				m.Ruling = &r
 			}
 		}
 	}

@@ -187,6 +187,9 @@ func (e *engine) isRuled(n *node) bool {
 	return m.Ruling != nil && m.Ruling.Class != place.None
 }
 
+// ruledAlone is isRuled of a node that is one number by itself.
+func (e *engine) ruledAlone(n *node) bool { return e.isRuled(n) && e.mention(n.last-1).Ruling.Alone }
+
 // loose reports whether a node is read as a quantity only because its words
 // name a unit.
 func (e *engine) loose(n *node) bool {

@@ -47,7 +47,7 @@ func TestBelongs(t *testing.T) {
 	// A value decided then keeps the place, and the other way round.
 	v.post("/r/atrium/decide", "version", "1", "at", at, "act", "typed", "typed", "7").sees(200)
 	v.post("/r/atrium/decide", "version", "2", "at", at, "act", "place", "to", "none").sees(200,
-		"7 A, of: nothing, or what no field has")
+		"7 V, of: nothing, or what no field has")
 	s := r.state()
 	e := s.stands[spotOf(s.record, quantityAt(s.record, at))]
 	if e.Place == nil || e.Place.To != "none" || e.Quantity == nil || quantityAt(s.record, at).Place != "" {

@@ -92,7 +92,6 @@ func TestPartsByCode(t *testing.T) {
 		{open + "Beside it a 10D471K varistor." + after, "fuse, varistor 10D471K, bridge rectifier"},
 		{open + "The varistor is a 10 d 471 k, blue." + after, "fuse, varistor 10D471K, bridge rectifier"},
 		{open + "The optocoupler is a KX1008." + after, "fuse, optocoupler KX1008, bridge rectifier"},
-		{open + "The resistor is 2 a 100 k.", "fuse, resistor"},
 		{open + "The Y capacitor is a 222M.", "fuse, Y capacitor 2.2 nF"},
 		{open + "A 474K capacitor sits there. The resistor is 470K.", "fuse, capacitor 470 nF, resistor"},
 	} {
