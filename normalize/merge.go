@@ -60,7 +60,8 @@ func (e *engine) merge(prev, nd *node, m *extract.Mention) bool {
 	i := nd.last - 1
 	e.variants = e.variants[:0]
 	a := e.mention(prev.last - 1)
-	if prev.last-prev.first > 1 || e.ruledAlone(prev) || e.ruledAlone(nd) { // a person said of one of them what it belongs to
+	// Of a number by itself a person said what it belongs to.
+	if prev.last-prev.first > 1 || e.ruledAlone(prev) || e.ruledAlone(nd) {
 		return false
 	}
 	e.varyPair(a, m, m.Joint)
