@@ -11,6 +11,7 @@ import (
 type compound struct {
 	large, small schema.Unit
 	factor       int64
+	joined       bool
 }
 
 func (x *Lexicon) loadCompounds() error {
@@ -23,7 +24,15 @@ func (x *Lexicon) loadCompounds() error {
 		if err != nil || n < 2 {
 			return fmt.Errorf("compounds.tsv:%d: factor %q", r.Line, r.Get("factor"))
 		}
-		x.compounds = append(x.compounds, compound{schema.Unit(r.Get("large")), schema.Unit(r.Get("small")), n})
+		c := compound{large: schema.Unit(r.Get("large")), small: schema.Unit(r.Get("small")), factor: n}
+		switch joined := r.Get("joined"); joined {
+		case "yes":
+			c.joined = true
+		case "no":
+		default:
+			return fmt.Errorf("compounds.tsv:%d: joined %q", r.Line, joined)
+		}
+		x.compounds = append(x.compounds, c)
 	}
 	return nil
 }
@@ -53,7 +62,7 @@ func (p *parser) compound(dst []Mention, m *Mention) {
 		return
 	}
 	for _, c := range p.x.compounds {
-		if f.Unit.Unit == c.large && m.Unit.Unit == c.small {
+		if c.joined && f.Unit.Unit == c.large && m.Unit.Unit == c.small {
 			m.Compound = m.Low.Float() < float64(c.factor) && m.Low.Coef > 0
 			return
 		}
@@ -74,7 +83,7 @@ func (p *parser) sentenceEnds(i int) bool {
 // 2 h and 25 min. It reports false where the two are none.
 func (x *Lexicon) Compound(large, small schema.Quantity) (schema.Quantity, bool) {
 	for _, c := range x.compounds {
-		if large.Unit != c.large || small.Unit != c.small || large.Range || small.Range ||
+		if !c.joined || large.Unit != c.large || small.Unit != c.small || large.Range || small.Range ||
 			small.Low.Cmp(schema.NewDecimal(c.factor, 0)) >= 0 {
 			continue
 		}
@@ -83,4 +92,15 @@ func (x *Lexicon) Compound(large, small schema.Quantity) (schema.Quantity, bool)
 		return schema.Quantity{Low: sum, High: sum, Unit: c.small}, true
 	}
 	return schema.Quantity{}, false
+}
+
+// Smaller is the unit that is left out behind a whole number of a larger one, and how
+// many of it make one of the larger; "" where none is.
+func (x *Lexicon) Smaller(large schema.Unit) (small schema.Unit, factor int64) {
+	for _, c := range x.compounds {
+		if c.large == large {
+			return c.small, c.factor
+		}
+	}
+	return "", 0
 }

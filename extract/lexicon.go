@@ -126,11 +126,9 @@ var mannerNames = []string{"", "said", "short", "heard"}
 // Lexicon holds the words, unit forms and phrases the scanner and the grammar
 // know. It is made once from embedded tables and never changes.
 type Lexicon struct {
-	letters []letterCode
-	marked  []markedPart
-
-	compounds []compound
-
+	letters    []letterCode
+	marked     []markedPart
+	compounds  []compound
 	tolerances string // letters of tolerances, capitals
 	entries    []entry
 	slots      []wordSlot // open addressing

@@ -248,7 +248,7 @@ func (e *engine) information(i int) float64 {
 	n := &e.nodes[i]
 	own := e.entropy(n)
 	total := own
-	if best := e.choose(n); own < 0.0005 && best != nil { // one reading, as good as: whether it is right
+	if best := e.choose(n); own*bitsShown < 0.5 && best != nil { // one reading, as good as: whether it is right
 		u := max(1e-9, e.unlisted(i, best))
 		total = -u*math.Log2(u) - (1-u)*math.Log2(1-u)
 	}
@@ -260,8 +260,11 @@ func (e *engine) information(i int) float64 {
 			}
 		}
 	}
-	return math.Round(total*1000) / 1000
+	return math.Round(total*bitsShown) / bitsShown
 }
+
+// bitsShown is into how many parts a bit is divided to be shown.
+const bitsShown = 1000
 
 // entropy of a node's posterior and of where its words are cut, in bits.
 func (e *engine) entropy(n *node) float64 {

@@ -1,31 +1,9 @@
 package normalize
 
 import (
-	"fmt"
-	"strconv"
-	"sync"
-
 	"saywatt/extract"
 	"saywatt/schema"
 )
-
-// subUnit is a row of subunits.tsv.
-type subUnit struct {
-	next  schema.Unit
-	below float64
-}
-
-var loadSubUnits = sync.OnceValue(func() map[schema.Unit]subUnit {
-	out := map[schema.Unit]subUnit{}
-	for _, r := range schema.MustReadTable(tables, "tables/subunits.tsv").Rows {
-		below, err := strconv.ParseFloat(r.Get("below"), 64)
-		if err != nil {
-			panic(fmt.Sprintf("subunits.tsv:%d: %v", r.Line, err))
-		}
-		out[schema.Unit(r.Get("unit"))] = subUnit{schema.Unit(r.Get("next")), below}
-	}
-	return out
-})
 
 // subUnit returns the unit of a bare number right behind a whole number of a
 // larger one: minutes in "one hour 48".
@@ -40,11 +18,11 @@ func (e *engine) subUnit(first int32, m *extract.Mention) schema.Unit {
 	if j := e.mention(first).Joint; j != extract.JointSpace && j != extract.JointAnd {
 		return ""
 	}
-	s, ok := loadSubUnits()[b.Unit.Unit]
-	if !ok || m.High.Float() >= s.below {
+	small, factor := e.doc.Lexicon.Smaller(b.Unit.Unit)
+	if m.High.Float() >= float64(factor) {
 		return ""
 	}
-	return s.next
+	return small
 }
 
 // sideReach is how many quantities back a length is looked for, whose unit the

@@ -155,20 +155,6 @@ func TestRelationsAreLinear(t *testing.T) {
 	}
 }
 
-// subunits.tsv: every row, below its bound and at it.
-func TestSubUnits(t *testing.T) {
-	for _, r := range schema.MustReadTable(tables, "tables/subunits.tsv").Rows {
-		checkSource(t, "subunits.tsv", r)
-		u, next := schema.Unit(r.Get("unit")), schema.Unit(r.Get("next"))
-		big, ok1 := u.Info()
-		small, ok2 := next.Info()
-		if !ok1 || !ok2 || u.Kind() != next.Kind() ||
-			math.Abs(big.Scale/small.Scale-number(t, "subunits.tsv", r, "below")) > 1e-9 {
-			t.Errorf("subunits.tsv:%d: %s has not so many %s", r.Line, u, next)
-		}
-	}
-}
-
 // ranges.tsv: kinds that are said as ranges, and every other.
 func TestRangeShares(t *testing.T) {
 	for _, r := range schema.MustReadTable(tables, "tables/ranges.tsv").Rows {

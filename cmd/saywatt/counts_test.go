@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -85,18 +84,12 @@ var (
 // countsOf runs a command and reads what it prints.
 func countsOf(t *testing.T, args ...string) counts {
 	t.Helper()
-	var stdout, stderr bytes.Buffer
-	e := systemEnv()
-	e.stdout, e.stderr, e.terminal = &stdout, &stderr, false
-	e.configDir = func() (string, error) { return t.TempDir(), nil }
-	if status := run(args, e); status == exitFailed {
-		t.Fatalf("%q: %s", args, &stderr)
-	}
+	stdout, stderr := printed(t, args...)
 	if args[0] == "read" && args[2] == "sheet" {
-		head, _, _ := strings.Cut(stdout.String(), "\n\n")
+		head, _, _ := strings.Cut(stdout, "\n\n")
 		return countsOfSheet(strings.Join(strings.Fields(head), " "))
 	}
-	m := summaryCounts.FindStringSubmatch(stderr.String())
+	m := summaryCounts.FindStringSubmatch(stderr)
 	if m == nil {
 		return counts{unsaid, 0} // nothing is for an ear
 	}

@@ -58,19 +58,27 @@ func TestPeopleAreShownNoPapersOfOurs(t *testing.T) {
 	shownPlainly(t, "calc", "level-power", "--voltage", "20V", "--current", "3.25A")
 }
 
-func shownPlainly(t *testing.T, args ...string) {
+// printed is what a command prints, off a terminal and without standing options. It
+// fails the test where the command fails.
+func printed(t *testing.T, args ...string) (stdout, stderr string) {
 	t.Helper()
-	var stdout, stderr bytes.Buffer
+	var out, errs bytes.Buffer
 	e := systemEnv()
-	e.stdout, e.stderr, e.terminal = &stdout, &stderr, false
+	e.stdout, e.stderr, e.terminal = &out, &errs, false
 	e.configDir = func() (string, error) { return t.TempDir(), nil }
 	if status := run(args, e); status == exitFailed {
-		t.Fatalf("%q: %s", args, &stderr)
+		t.Fatalf("%q: %s", args, &errs)
 	}
-	if stdout.Len() == 0 {
+	return out.String(), errs.String()
+}
+
+func shownPlainly(t *testing.T, args ...string) {
+	t.Helper()
+	stdout, _ := printed(t, args...)
+	if stdout == "" {
 		t.Errorf("%q writes nothing", args)
 	}
-	for _, line := range strings.Split(stdout.String(), "\n") {
+	for _, line := range strings.Split(stdout, "\n") {
 		line = seriesOfNumbers.ReplaceAllString(line, "")
 		if m := ours.FindString(line); m != "" {
 			t.Errorf("%q shows %q: %s", args, m, line)

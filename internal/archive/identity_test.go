@@ -349,15 +349,7 @@ func TestMergeAndRemovalAreRemembered(t *testing.T) {
 
 // A rename does not lead to a merge of two products.
 func TestRenameToATakenName(t *testing.T) {
-	a, err := Create(t.TempDir())
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer a.Close()
-	w, err := a.Begin()
-	if err != nil {
-		t.Fatal(err)
-	}
+	w := begin(t, empty(t))
 	defer w.Close()
 	for i, product := range []string{"Tarn", "Esk", "tarn"} {
 		name := string(rune('x' + i))
@@ -380,15 +372,7 @@ func TestRenameToATakenName(t *testing.T) {
 
 // One name of two makers is two products.
 func TestMergeOfTwoMakers(t *testing.T) {
-	a, err := Create(t.TempDir())
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer a.Close()
-	w, err := a.Begin()
-	if err != nil {
-		t.Fatal(err)
-	}
+	w := begin(t, empty(t))
 	defer w.Close()
 	for _, maker := range []string{"Fellwright", "Moorgate", ""} {
 		name := "of-" + maker
@@ -398,7 +382,7 @@ func TestMergeOfTwoMakers(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	_, err = w.Merge("of-fellwright", "of-moorgate", false, "", time.Time{})
+	_, err := w.Merge("of-fellwright", "of-moorgate", false, "", time.Time{})
 	if err == nil || !strings.Contains(err.Error(), `of-fellwright is of the maker "Fellwright" and of-moorgate of "Moorgate"`) {
 		t.Errorf("%v", err)
 	}

@@ -12,18 +12,24 @@ import (
 	"saywatt/schema"
 )
 
+// atrium opens a review of many ports, whose places are in doubt.
+func (v *visitor) atrium() *review {
+	v.Helper()
+	text, err := os.ReadFile("../demo/narrations/atrium-station.vtt")
+	if err != nil {
+		v.Fatal(err)
+	}
+	if _, err := v.desk.Open(v.Context(), "atrium.vtt", bytes.NewReader(text)); err != nil {
+		v.Fatal(err)
+	}
+	return v.desk.find("atrium")
+}
+
 // What a value belongs to is a decision like what it is: the candidates come
 // first, what moves is shown, and it is taken back without the value.
 func TestBelongs(t *testing.T) {
 	v := visit(t, Config{})
-	text, err := os.ReadFile("../demo/narrations/atrium-station.vtt")
-	if err != nil {
-		t.Fatal(err)
-	}
-	if _, err := v.desk.Open(t.Context(), "atrium.vtt", bytes.NewReader(text)); err != nil {
-		t.Fatal(err)
-	}
-	r := v.desk.find("atrium")
+	r := v.atrium()
 	doubts := r.placeDoubts(r.state())
 	if len(doubts) < 3 {
 		t.Fatalf("%d places are in doubt", len(doubts))
@@ -185,14 +191,7 @@ func TestUnclearKeepsThePlace(t *testing.T) {
 // and fall together count for each other.
 func TestPlacesAmongValues(t *testing.T) {
 	v := visit(t, Config{Threshold: 0.97}) // so that more is in doubt
-	text, err := os.ReadFile("../demo/narrations/atrium-station.vtt")
-	if err != nil {
-		t.Fatal(err)
-	}
-	if _, err := v.desk.Open(t.Context(), "atrium.vtt", bytes.NewReader(text)); err != nil {
-		t.Fatal(err)
-	}
-	r := v.desk.find("atrium")
+	r := v.atrium()
 	s := r.state()
 	a := r.agenda(s)
 	bits := placeBits(s.record.Quantities)
@@ -257,14 +256,7 @@ func TestPlaceBits(t *testing.T) {
 // others of it are no question any more.
 func TestPlacesSettledBesides(t *testing.T) {
 	v := visit(t, Config{})
-	text, err := os.ReadFile("../demo/narrations/atrium-station.vtt")
-	if err != nil {
-		t.Fatal(err)
-	}
-	if _, err := v.desk.Open(t.Context(), "atrium.vtt", bytes.NewReader(text)); err != nil {
-		t.Fatal(err)
-	}
-	r := v.desk.find("atrium")
+	r := v.atrium()
 	for range 40 {
 		s := r.state()
 		all := r.placeDoubts(s)
