@@ -271,8 +271,6 @@ const relatedReadings = 8
 // kindSet is a set of kinds of quantity.
 type kindSet uint64
 
-func (s kindSet) has(k schema.Kind) bool { return s>>k&1 != 0 }
-
 // least is the first kind of a set that is not empty.
 func (s kindSet) least() schema.Kind { return schema.Kind(bits.TrailingZeros64(uint64(s))) }
 
