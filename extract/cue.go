@@ -141,6 +141,7 @@ type cueTable struct {
 	cues       [][]effect
 	events     eventTable // what they do, by name, for the features of places
 	ports      []portForm
+	portNames  []string // in records, each once, in the order of the table
 	protocols  []protocolForm
 	packages   []packageForm
 	parts      []partForm

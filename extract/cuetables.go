@@ -309,6 +309,9 @@ func (x *Lexicon) loadNames(add func(string, effect)) error {
 		c.ports = append(c.ports, portForm{port: r.Get("port"), number: number != "no", only: number == "only",
 			manner: m})
 		add(r.Get("form"), effect{kind: effectPort, n: int32(len(c.ports) - 1)})
+		if name := strings.TrimRight(r.Get("port"), "<?*"); !slices.Contains(c.portNames, name) {
+			c.portNames = append(c.portNames, name)
+		}
 	}
 	t, err = schema.ReadTable(tables, "tables/protocols.tsv")
 	if err != nil {

@@ -520,6 +520,12 @@ func (d *Document) listPorts() {
 // mains.
 func (d *Document) PortsNamed() []string { return d.portsNamed }
 
+// IsPort reports whether a person can name the port: one spoken of, or any kind of
+// port there is, which captions may have lost.
+func (d *Document) IsPort(name string) bool {
+	return slices.Contains(d.portsNamed, name) || slices.Contains(d.Lexicon.cue.portNames, name)
+}
+
 // setPort gives a level or power its port; where it is of none named, what the
 // words before it given stays.
 func (m *Mention) setPort(class place.Class, name string) {
