@@ -182,6 +182,11 @@ func (s *placer) walk() {
 				i = end
 				continue
 			}
+			if end := s.chipSize(i); end > i {
+				s.cueEnd = end
+				i = end
+				continue
+			}
 			if end := s.markingCode(i); end > i {
 				i = end
 				continue
