@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"saywatt/extract/place"
+	"saywatt/extract/product"
 	"saywatt/schema"
 )
 
@@ -257,6 +258,9 @@ func (a *portAsker) question(k int, c place.Class) *PortQuestion {
 	said := strings.ReplaceAll(m.Context.Port, ",", "+")
 	if said != noPort {
 		a.put(q, said, nil)
+	}
+	if socket := product.Socket(a.d.Product.Kind); socket != "" && c.Info().Mode == "input" {
+		a.put(q, socket, []string{"of the product " + c.String()})
 	}
 	a.whole(q, c)
 	for i, name := range q.Names {
