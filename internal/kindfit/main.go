@@ -31,7 +31,7 @@ const leastSeen = 3
 func main() {
 	log.SetFlags(0)
 	folds := flag.Int("fold", 0, "how many `groups` of narrations to leave out in turn")
-	penalty := flag.Float64("penalty", 30, "inverse variance of the weights")
+	penalty := flag.Float64("penalty", 1, "inverse variance of the weights")
 	write := flag.String("write", "", "write the weights to `FILE`")
 	flag.Parse()
 	narrations, err := narration.Read(flag.Args())
