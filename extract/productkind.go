@@ -12,7 +12,7 @@ import (
 // How the kind of product is told (package product).
 const (
 	introduction = 60  // words at the begin that count again
-	kindStands   = 0.5 // how probable a kind is to be named
+	kindStands   = 0.6 // how probable a kind is to be named
 	fewTokens    = 150 // of a text in which the words that name a kind are all that tells
 )
 

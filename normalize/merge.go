@@ -25,6 +25,10 @@ func (e *engine) mergeable(i, j int32) bool {
 	if listed(b.Joint) && e.inList(i) {
 		return false
 	}
+	if b.Joint == extract.JointComma && int(j)+1 < len(e.doc.Mentions) && b.From != extract.UnitOwn &&
+		e.mention(j+1).Joint == extract.JointSpace && e.mergeable(j, j+1) {
+		return false // "74, 84 6 percent": what stands side by side comes first
+	}
 	if a.Not == extract.NotPronoun {
 		return b.Joint == extract.JointWord && b.From == extract.UnitOwn
 	}
