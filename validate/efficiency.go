@@ -27,18 +27,28 @@ var ruleEfficiencyBound = &Rule{
 	Doc:  "nothing gives out more than it takes in",
 	Detail: "More than 100 % is impossible. 100 % itself is so too, but as a word it is far more often a state of " +
 		"charge, so it is only warned of. " +
-		"Above 99.5 % or below 40 % is implausible for anything in this trade; a loss said in percent looks like that.",
+		"Above 99.5 % or below 40 % is implausible for anything in this trade; a loss said in percent looks like that. " +
+		"Of a product without a battery, a load that was said with the power it draws is no more than that power.",
 	Source:   "conservation of energy; handbook 8.1 I08 and I35",
 	Standing: StandingComputed,
 	Severity: schema.SeverityError,
-	Relates:  []string{"measurement.efficiency", "claim.efficiency"},
+	Relates: []string{"measurement.efficiency", "claim.efficiency", "measurement.input_power", "condition.power",
+		"condition.voltage", "condition.current"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
+		more := true
 		efficienciesOf(r, func(v *schema.Value, at Path, _ *schema.Condition) bool {
-			return yield(Case{Label: "efficiency", Args: []Arg{arg(v, at)}})
+			more = yield(Case{Label: "efficiency", Args: []Arg{arg(v, at)}})
+			return more
 		})
+		if more && r.Battery == nil {
+			loadsOf(r, yield)
+		}
 	},
 	Loose: looseEfficiency,
 	Test: func(_ *Case, q []schema.Quantity) Judgement {
+		if len(q) > 1 {
+			return testLoad(q)
+		}
 		low, high, ok := in(&q[0], schema.KindRatio)
 		if !ok || low <= 0 {
 			return none
@@ -61,6 +71,10 @@ var ruleEfficiencyBound = &Rule{
 		return j
 	},
 	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
+		if len(q) > 1 {
+			return q[1].String() + " × " + q[2].String() + " is " + amount(j.Got, "W") + ", more than the " +
+				q[0].String() + " that goes in"
+		}
 		if j.Verdict == VerdictBreaks {
 			if same(j.Got, j.Limit) {
 				return q[0].String() + " would give out all that goes in; a state of charge, or a share of something " +
@@ -71,6 +85,41 @@ var ruleEfficiencyBound = &Rule{
 		return q[0].String() + " is " + beyond(j, "%") + " that is plausible"
 	},
 }
+
+// loadsOf finds every power drawn that was said with the voltage and current of the
+// load: three values of one reading.
+func loadsOf(r *schema.Record, yield func(Case) bool) {
+	for i := range r.Measurements {
+		m := &r.Measurements[i]
+		if x := m.Condition; m.Property != "input_power" || x == nil || x.Voltage == nil || x.Current == nil {
+			continue
+		}
+		if !yield(Case{Label: measureLabel(m), Args: []Arg{arg(&m.Value, measurementPath(i)),
+			arg(m.Condition.Voltage, conditionPath(i, "voltage")),
+			arg(m.Condition.Current, conditionPath(i, "current"))}}) {
+			return
+		}
+	}
+}
+
+// testLoad judges a power drawn, and voltage and current of what it feeds.
+func testLoad(q []schema.Quantity) Judgement {
+	in, ok1 := one(&q[0], schema.KindPower)
+	v, ok2 := one(&q[1], schema.KindVoltage)
+	a, ok3 := one(&q[2], schema.KindCurrent)
+	if !ok1 || !ok2 || !ok3 || v >= mainsWindow().low {
+		return none
+	}
+	if v*a > in+limits().measuredPower*in+roundingOf(&q[0]) {
+		return breaks(causeAbove, v*a, in)
+	}
+	j := fits()
+	j.Chance = evenChance
+	return j
+}
+
+// evenChance is that of two unrelated numbers to be in one order.
+const evenChance = 0.5
 
 var (
 	efficiencyMost = bound("efficiency.bound")

@@ -22,14 +22,26 @@ func looseCharge(r *schema.Record, c *Case, _ []schema.Quantity, _ Judgement) st
 // looseEnergyOut: what was counted may have gone in, which is up to
 // energyIn times what cells hold; and a share below the window is usual over the
 // air or at a weak load.
-func looseEnergyOut(_ *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) string {
+func looseEnergyOut(r *schema.Record, c *Case, _ []schema.Quantity, j Judgement) string {
 	switch {
 	case j.Got < j.Limit && apart(j.Got, j.Limit) <= math.Log(energyLittle().high):
 		return onShare
-	case j.Got > j.Limit && apart(j.Got, j.Limit) <= math.Log(energyIn().high):
+	case j.Got > j.Limit && apart(j.Got, j.Limit) <= math.Log(energyIn().high) && !discharged(r, c.Args[0].Value):
 		return onDirection
 	}
 	return ""
+}
+
+// discharged reports whether an energy was named as one that came out, with the
+// voltage of the load that took it.
+func discharged(r *schema.Record, v *schema.Value) bool {
+	for i := range r.Measurements {
+		if m := &r.Measurements[i]; &m.Value == v {
+			return m.Property == "energy_out" && m.Condition != nil && m.Condition.Voltage != nil &&
+				m.Condition.Current != nil
+		}
+	}
+	return false
 }
 
 var (
@@ -190,13 +202,27 @@ func looseContract(r *schema.Record, c *Case, q []schema.Quantity, j Judgement) 
 var contractFar = bound("contract.far")
 
 // looseBulk: a rating that suits the mains by its effective value is one of
-// alternating voltage.
-func looseBulk(_ *schema.Record, c *Case, q []schema.Quantity, j Judgement) string {
+// alternating voltage, unless the part has more capacitance than any that is made for
+// that; and an inverter has bulk capacitors on the side of the battery.
+func looseBulk(r *schema.Record, c *Case, q []schema.Quantity, j Judgement) string {
+	if hasInverter(r) {
+		return onMainsSide
+	}
+	if p := c.Args[0].Path; int(p.index) < len(r.Components) {
+		part := &r.Components[p.index]
+		if k := ratingNamed(part, "capacitance"); k >= 0 {
+			if f, ok := one(&part.Ratings[k].Value.Quantity, schema.KindCapacitance); ok && f > lineCapacitance().high {
+				return ""
+			}
+		}
+	}
 	if v, ok := one(&q[0], schema.KindVoltage); ok && v*math.Sqrt2 >= j.Limit {
 		return onAC
 	}
 	return ""
 }
+
+var lineCapacitance = bound("xcapacitor.largest")
 
 // looseBodySize: beyond three edges other sizes were said with the body.
 func looseBodySize(r *schema.Record, c *Case, _ []schema.Quantity, j Judgement) string {
@@ -259,6 +285,9 @@ func looseCeiling(r *schema.Record, c *Case, _ []schema.Quantity, j Judgement) s
 		if behind(level[i].Value, claim) {
 			return ""
 		}
+	}
+	if onlyClaim(r, claim) {
+		return ""
 	}
 	if apart(j.Got, j.Limit) > math.Log(lostPoint) && (together(level[0].Value, claim) || together(level[1].Value,
 		claim)) {
