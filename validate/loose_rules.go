@@ -61,9 +61,39 @@ func looseEfficiency(_ *schema.Record, _ *Case, q []schema.Quantity, j Judgement
 
 var efficiencyTrip = bound("efficiency.trip")
 
-// looseFrequency: kilohertz are a converter's or a coil's, and twice the mains is
-// the ripple behind a rectifier.
-var looseFrequency = either(looseBeyond(onMains, 200), looseRectified)
+// looseFrequency: kilohertz are a converter's or a coil's, twice the mains is the
+// ripple behind a rectifier, and where no mains voltage was said a frequency near
+// that of the mains is how often a screen is drawn.
+var looseFrequency = either(looseBeyond(onMains, 200), looseRectified,
+	both(looseUnfed, looseWithin(onMains, 5)))
+
+func looseUnfed(r *schema.Record, _ *Case, _ []schema.Quantity, _ Judgement) string {
+	if len(mainsVoltages(r)) == 0 {
+		return onMains
+	}
+	return ""
+}
+
+// looseHub: what moves data draws power for that without any load.
+func looseHub(r *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) string {
+	if j.Cause == causeAbove && slices.ContainsFunc(r.Quantities, func(q schema.Said) bool {
+		return q.Kind == schema.KindDataRate
+	}) {
+		return onData
+	}
+	return ""
+}
+
+// looseOneWay: the resistance of one conductor is half of that out and back, and less
+// by the contacts.
+func looseOneWay(_ *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) string {
+	if j.Cause == causeUnder && apart(j.Got, j.Limit) <= math.Log(cableOneWay().high) {
+		return onWay
+	}
+	return ""
+}
+
+var cableOneWay = bound("cable.oneway")
 
 func looseRectified(_ *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) string {
 	if nearMains(j.Got/2, inputs().frequency) {
