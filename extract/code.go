@@ -133,6 +133,9 @@ func (s *placer) markingCode(i int) int {
 	if !s.ofParts() || s.tokens[i].Kind != TokenNumber || s.tokens[i].End-s.tokens[i].Start > 2 {
 		return i
 	}
+	if end := s.writtenMarking(i); end > i {
+		return end
+	}
 	code := append([]byte(nil), s.text[s.tokens[i].Start:s.tokens[i].End]...)
 	k := s.skipBreak(i + 1)
 	if !isDigits(code) || k >= len(s.tokens) || s.tokens[k].Kind != TokenWord {
@@ -168,6 +171,59 @@ func (s *placer) markingCode(i int) int {
 	s.said(schema.TermPart, i, end, string(code), GroundSaid)
 	s.cueEnd, s.codeEnd = end, end
 	return end
+}
+
+// writtenMarking reads a marking written in one word at token i: two digits at the
+// most, a capital that is no unit of this trade, a dash or two digits and more, and
+// perhaps capitals: "20N65K", "5D-9". It returns the token behind, i where there is
+// none.
+func (s *placer) writtenMarking(i int) int {
+	k := i + 1
+	if !isDigits(s.text[s.tokens[i].Start:s.tokens[i].End]) || !s.capital(k, 1) {
+		return i
+	}
+	if u, ok := s.unit(k); ok && u.Unit.Kind() != schema.KindForce {
+		return i
+	}
+	k++
+	least := 2
+	if c, _ := s.at(k); k < len(s.tokens) && s.tokens[k].Glued && c == classDash {
+		least, k = 1, k+1
+	}
+	if k >= len(s.tokens) || !s.tokens[k].Glued || s.tokens[k].Kind != TokenNumber {
+		return i
+	}
+	if w := s.text[s.tokens[k].Start:s.tokens[k].End]; len(w) < least || len(w) > codeTail || !isDigits(w) {
+		return i
+	}
+	k++
+	if s.capital(k, codeTail) {
+		k++
+	}
+	if k < len(s.tokens) && s.tokens[k].Glued && s.tokens[k].Kind != TokenSign {
+		return i
+	}
+	code := string(s.text[s.tokens[i].Start:s.tokens[k-1].End])
+	s.claim(i, k, NotCode)
+	for n := s.next - 1; n >= 0 && int(s.d.Mentions[n].First) >= i; n-- { // its letters are no units
+		if m := &s.d.Mentions[n]; int(m.First) < k {
+			m.Unit, m.From = UnitWords{}, UnitNone
+		}
+	}
+	s.see(part.Code, i, k).text = code
+	s.said(schema.TermPart, i, k, code, GroundSaid)
+	s.cueEnd, s.codeEnd = k, k
+	return k
+}
+
+// capital reports whether token k is a word of so many capitals at the most, written
+// together with what is before it.
+func (s *placer) capital(k, most int) bool {
+	if k >= len(s.tokens) || !s.tokens[k].Glued || s.tokens[k].Kind != TokenWord {
+		return false
+	}
+	w := s.text[s.tokens[k].Start:s.tokens[k].End]
+	return len(w) <= most && !slices.ContainsFunc(w, func(c byte) bool { return !isUpper(c) })
 }
 
 // toleranceLetter reports whether the word is the letter of a tolerance.

@@ -236,3 +236,34 @@ func TestLowerCodes(t *testing.T) {
 		}
 	}
 }
+
+// TestWrittenMarkings reads markings that begin with digits, written in one word,
+// and leaves quantities written so alone.
+func TestWrittenMarkings(t *testing.T) {
+	for _, c := range []struct{ said, part string }{
+		{"20N65K", "20N65K"},
+		{"20N65", "20N65"},
+		{"5D-9", "5D-9"},
+		{"10D-11", "10D-11"},
+		{"5V3", ""},     // volts
+		{"5V-9", ""},    // a range of volts
+		{"3A15", ""},    // amperes
+		{"20N6", ""},    // one digit
+		{"20n65", ""},   // a small letter
+		{"200N65", ""},  // three digits before
+		{"20 N 65", ""}, // said apart
+	} {
+		d := find(t, opened+"The transistor is a "+c.said+".")
+		if got := lastPart(d).Part; got != c.part {
+			t.Errorf("%s: got %q, want %q", c.said, got, c.part)
+		}
+	}
+}
+
+// TestMarkIsNoMaker takes the mark of certification for a mark alone.
+func TestMarkIsNoMaker(t *testing.T) {
+	d := find(t, "This power bank has the CCC mark. It holds 10000 milliamp hours at 3.7 volts.")
+	if p := d.Product; p.Maker != "" || p.Name != "" || len(p.Marks) != 1 || p.Marks[0] != "CCC" {
+		t.Errorf("got maker %q, name %q, marks %q, want the mark CCC alone", p.Maker, p.Name, p.Marks)
+	}
+}

@@ -167,8 +167,9 @@ type partState struct {
 	special    [4]int32
 	battery    int32 // kind of the battery side spoken of: cell, pack or rated
 	seen       []sighting
-	ofSubject  []int32 // by sighting, -1 none
-	codeEnd    int     // token behind the last part number
+	ofSubject  []int32    // by sighting, -1 none
+	codeEnd    int        // token behind the last part number
+	marks      [][2]int32 // tokens of certification marks
 	makerSeen  []makerSpan
 	topologies []topologySpan
 	chemistry  string

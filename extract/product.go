@@ -186,8 +186,20 @@ func (s *placer) mark(i, end int, name string) bool {
 	}
 	s.claim(i, end, NotCode)
 	s.said(schema.TermFeature, i, end, name, GroundSaid)
+	s.marks = append(s.marks, [2]int32{int32(i), int32(end)})
 	if !s.deniedName(i, end) && !slices.Contains(s.d.Product.Marks, name) {
 		s.d.Product.Marks = append(s.d.Product.Marks, name)
+	}
+	return true
+}
+
+// isMark reports whether all words of a name are of marks: "the CCC mark" is
+// nobody's name.
+func (s *placer) isMark(name [2]int32) bool {
+	for i := name[0]; i < name[1]; i++ {
+		if !slices.ContainsFunc(s.marks, func(m [2]int32) bool { return m[0] <= i && i < m[1] }) {
+			return false
+		}
 	}
 	return true
 }
@@ -200,7 +212,7 @@ const nameReach = 160
 // the words that open the product's name.
 func (s *placer) ownMaker() {
 	n := s.names
-	if n.owner[1] <= n.owner[0] {
+	if n.owner[1] <= n.owner[0] || s.isMark(n.owner) {
 		return
 	}
 	own := s.key(n.owner[0], n.owner[1])
@@ -232,7 +244,7 @@ func (s *placer) key(first, last int32) string {
 // and its model behind the word for one.
 func (s *placer) productName() {
 	n := s.names
-	if n.title[1] > n.title[0] {
+	if n.title[1] > n.title[0] && !s.isMark(n.title) {
 		s.d.Product.Name = s.d.Words(n.title[0], n.title[1])
 		s.d.Title = n.title
 		for i := n.title[0]; i < n.title[1]; i++ {

@@ -72,7 +72,10 @@ func ofPort(rec *schema.Record, b schema.BelongsTo) bool {
 // belongs is the probability that a quantity said is where it was put, or where
 // it would say the same.
 func belongs(rec *schema.Record, s *schema.Said) float64 {
-	if len(s.Belongs) == 0 || s.BelongsSettled {
+	if len(s.Belongs) == 0 || s.BelongsSettled || isMainsRange(&s.Quantity) {
+		return 1
+	}
+	if s.Belongs[0].Place.To == "power" && namesIt(rec, s) {
 		return 1
 	}
 	p, never := s.Belongs[0].Confidence, 0.0
@@ -89,6 +92,34 @@ func belongs(rec *schema.Record, s *schema.Said) float64 {
 	}
 	return min(p/(1-never), 1)
 }
+
+// namesIt reports whether the name of the product has the number of a power in it,
+// as in "S45" or "Slate 45": makers name products by what they give, so the power is
+// the product's.
+func namesIt(rec *schema.Record, s *schema.Said) bool {
+	if s.Kind != schema.KindPower || s.Quantity.Range {
+		return false
+	}
+	number, rest := s.Quantity.Low.String(), rec.Product.Name
+	for len(rest) > 0 {
+		from := strings.IndexFunc(rest, isDigit)
+		if from < 0 {
+			return false
+		}
+		rest = rest[from:]
+		to := strings.IndexFunc(rest, func(r rune) bool { return !isDigit(r) })
+		if to < 0 {
+			to = len(rest)
+		}
+		if rest[:to] == number {
+			return true
+		}
+		rest = rest[to:]
+	}
+	return false
+}
+
+func isDigit(r rune) bool { return r >= '0' && r <= '9' }
 
 // impossible reports whether a place can have nothing of the size of what was
 // said: no USB port has the voltage of the mains.

@@ -22,7 +22,8 @@ var ruleChargeEnergy = &Rule{
 	Relates: []string{"battery.pack.energy", "battery.pack.capacity", "battery.pack.voltage", "battery.cell.energy",
 		"battery.cell.capacity", "battery.cell.voltage", "battery.rated.energy", "battery.rated.capacity",
 		"battery.rated.voltage", "component.cell.charge", "component.cell.energy", "component.cell.voltage"},
-	Find: findChargeEnergy,
+	Find:  findChargeEnergy,
+	Loose: looseTimes,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		e, ok1 := one(&q[0], schema.KindEnergy)
 		charge, ok2 := one(&q[1], schema.KindCharge)

@@ -150,10 +150,12 @@ var ruleBodyDensity = &Rule{
 	Name: "body-density",
 	Doc:  "a product has a density between 0.3 and 4 g/cm³, a charger usually 0.6 to 2.2, a power bank 1 to 2.4",
 	Detail: "Mass over the volume given, or over the box of its sides. A factor of ten away is a lost point in a " +
-		"side or in the mass.",
-	Source:   "handbook 5.4 and 8.1 I15, common practice, no source",
-	Standing: StandingPractice,
-	Severity: schema.SeverityWarning,
+		"side or in the mass. Nothing in such a product is denser than its copper and solder: a body denser than solid " +
+		"copper is an error.",
+	Source: "density of copper, 8.96 g/cm³, from memory; windows: handbook 5.4 and 8.1 I15, common practice, no " +
+		"source",
+	Standing: StandingUnverified,
+	Severity: schema.SeverityError,
 	Relates:  []string{"body.mass", "body.dimensions", "body.volume"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		if r.Product.Kind == "cable" || r.Body.Mass == nil {
@@ -184,19 +186,26 @@ var ruleBodyDensity = &Rule{
 		if !ok1 || !ok2 {
 			return none
 		}
-		if j := window(m/v, bodyDensity().low, bodyDensity().high); j.Verdict == VerdictBreaks {
-			return j
+		if copper := bodyDensityCopper(); m/v > copper.high {
+			return copper.on(breaks(causeAbove, m/v, copper.high))
 		}
-		return window(m/v, x.usual().low, x.usual().high).aside()
+		hard, usual := bodyDensity(), x.usual()
+		if j := window(m/v, hard.low, hard.high); j.Verdict == VerdictBreaks {
+			return hard.on(j)
+		}
+		return usual.on(window(m/v, usual.low, usual.high).aside())
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		x := c.Extra.(bodyCase)
+		is := q[0].String() + " in " + x.size.words(q[1:]) + " is " + amount(j.Got, "g/cm3")
+		if same(j.Limit, bodyDensityCopper().high) {
+			return is + ", denser than copper, which has " + amount(j.Limit, "g/cm3")
+		}
 		w := bodyDensity()
 		if j.Verdict == VerdictOdd {
 			w = x.usual()
 		}
-		return q[0].String() + " in " + x.size.words(q[1:]) + " is " + amount(j.Got, "g/cm3") + ", outside " +
-			amount(w.low, "g/cm3") + " to " + amount(w.high, "g/cm3")
+		return is + ", outside " + amount(w.low, "g/cm3") + " to " + amount(w.high, "g/cm3")
 	},
 }
 
@@ -208,6 +217,7 @@ type bodyCase struct {
 
 var (
 	bodyDensity        = bound("body.density")
+	bodyDensityCopper  = bound("body.density.copper")
 	bodyDensityCharger = bound("body.density.charger")
 	bodyDensityBank    = bound("body.density.bank")
 )

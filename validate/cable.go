@@ -404,11 +404,10 @@ var ruleCableRateLength = &Rule{
 	Name: "cable-rate-length",
 	Doc:  "a passive USB cable is no longer than its data rate allows",
 	Detail: "About 4 m at 480 Mbit/s, 2 m at 5, 1 m at 10, 2 m at 20 and 0.8 m at 40 Gbit/s. Longer cables are " +
-		"active ones, so this " +
-		"only warns.",
+		"active ones, and few speakers say which it is, so this only notes.",
 	Source:   "cable list (handbook 2.9, R16b)",
 	Standing: StandingVerified,
-	Severity: schema.SeverityWarning,
+	Severity: schema.SeverityNote,
 	Relates:  []string{"cable.length", "cable.data_rate"},
 	Find:     cableCase(nil, "length", "data_rate"),
 	Test: func(c *Case, q []schema.Quantity) Judgement {

@@ -44,6 +44,7 @@ var ruleCableGauge = &Rule{
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"cable.resistance", "cable.length"},
 	Find:     cableCase(hasGauge, "resistance", "length"),
+	Loose:    looseOneWay,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		r, ok1 := one(&q[0], schema.KindResistance)
 		l, ok2 := one(&q[1], schema.KindLength)

@@ -21,6 +21,8 @@ func CheckWith(rules []*Rule, r *schema.Record) []schema.Finding {
 	var q []schema.Quantity
 	var c Case
 	plain := map[string]string{} // sources as people read them
+	given := r
+	r = withMains(given)
 	for _, rule := range rules {
 		left := mostCases(r)
 		rule.Find(r, func(next Case) bool {
@@ -30,7 +32,11 @@ func CheckWith(rules []*Rule, r *schema.Record) []schema.Finding {
 				q = append(q, a.Value.Quantity)
 			}
 			if j := rule.Judge(&c, q); j.Verdict >= VerdictOdd {
-				found = append(found, rule.finding(r, &c, q, j, plain))
+				f := rule.finding(r, &c, q, j, plain)
+				if r != given { // what was supposed has no place
+					f.Paths = slices.DeleteFunc(f.Paths, func(p string) bool { return p == supposedPath(given) })
+				}
+				found = append(found, f)
 			}
 			left -= 1 + len(c.Args)/manyArgs
 			return left > 0

@@ -78,6 +78,7 @@ type split struct {
 	product string
 	members []int // claims, by index
 	total   int   // claim of the sum, -1 where not given
+	row     bool  // all said of the ports joined
 }
 
 // splitsOf sorts the claims of shared output into splits. Claims come in the
@@ -107,7 +108,9 @@ func splitsOf(r *schema.Record) []split {
 			open.product = product
 		}
 		switch {
-		case c.Port == "" || len(open.members) > 1 && isSum(ports, c.Port):
+		case again(r, &open, c):
+			open.members, open.row = append(open.members, i), true
+		case c.Port == "" || len(open.members) > 1 && !open.row && isSum(ports, c.Port):
 			if len(open.members) < 2 {
 				continue
 			}
@@ -126,6 +129,21 @@ func splitsOf(r *schema.Record) []split {
 	}
 	shut()
 	return all
+}
+
+// again reports whether a power is the next of a row said for ports joined, one for
+// each: "C1 + C2: 45 W + 20 W".
+func again(r *schema.Record, open *split, c *schema.Claim) bool {
+	n := len(open.members)
+	if n == 0 || n >= strings.Count(c.Port, "+")+1 {
+		return false
+	}
+	for _, m := range open.members {
+		if r.Claims[m].Port != c.Port {
+			return false
+		}
+	}
+	return next(&r.Claims[open.members[n-1]].Value, &c.Value)
 }
 
 // isSum reports whether a joined port names exactly the ports of a split.

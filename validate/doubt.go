@@ -59,7 +59,7 @@ func perhapsNothing(rec *schema.Record, said []int) bool {
 				p += b.Confidence
 			}
 		}
-		if q.BelongsSettled || p <= 1-leastPlace {
+		if q.BelongsSettled || p <= 1-leastPlace || isMainsRange(&q.Quantity) || namesIt(rec, q) {
 			return false
 		}
 	}

@@ -1,6 +1,7 @@
 package validate
 
 import (
+	"slices"
 	"strings"
 	"sync"
 
@@ -27,18 +28,28 @@ var ruleEfficiencyBound = &Rule{
 	Doc:  "nothing gives out more than it takes in",
 	Detail: "More than 100 % is impossible. 100 % itself is so too, but as a word it is far more often a state of " +
 		"charge, so it is only warned of. " +
-		"Above 99.5 % or below 40 % is implausible for anything in this trade; a loss said in percent looks like that.",
+		"Above 99.5 % or below 40 % is implausible for anything in this trade; a loss said in percent looks like that. " +
+		"Of a product without a battery, a load that was said with the power it draws is no more than that power.",
 	Source:   "conservation of energy; handbook 8.1 I08 and I35",
 	Standing: StandingComputed,
 	Severity: schema.SeverityError,
-	Relates:  []string{"measurement.efficiency", "claim.efficiency"},
+	Relates: []string{"measurement.efficiency", "claim.efficiency", "measurement.input_power", "condition.power",
+		"condition.voltage", "condition.current"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
+		more := true
 		efficienciesOf(r, func(v *schema.Value, at Path, _ *schema.Condition) bool {
-			return yield(Case{Label: "efficiency", Args: []Arg{arg(v, at)}})
+			more = yield(Case{Label: "efficiency", Args: []Arg{arg(v, at)}})
+			return more
 		})
+		if more && r.Battery == nil {
+			loadsOf(r, yield)
+		}
 	},
 	Loose: looseEfficiency,
 	Test: func(_ *Case, q []schema.Quantity) Judgement {
+		if len(q) > 1 {
+			return testLoad(q)
+		}
 		low, high, ok := in(&q[0], schema.KindRatio)
 		if !ok || low <= 0 {
 			return none
@@ -61,6 +72,10 @@ var ruleEfficiencyBound = &Rule{
 		return j
 	},
 	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
+		if len(q) > 1 {
+			return q[1].String() + " × " + q[2].String() + " is " + amount(j.Got, "W") + ", more than the " +
+				q[0].String() + " that goes in"
+		}
 		if j.Verdict == VerdictBreaks {
 			if same(j.Got, j.Limit) {
 				return q[0].String() + " would give out all that goes in; a state of charge, or a share of something " +
@@ -71,6 +86,41 @@ var ruleEfficiencyBound = &Rule{
 		return q[0].String() + " is " + beyond(j, "%") + " that is plausible"
 	},
 }
+
+// loadsOf finds every power drawn that was said with the voltage and current of the
+// load: three values of one reading.
+func loadsOf(r *schema.Record, yield func(Case) bool) {
+	for i := range r.Measurements {
+		m := &r.Measurements[i]
+		if x := m.Condition; m.Property != "input_power" || x == nil || x.Voltage == nil || x.Current == nil {
+			continue
+		}
+		if !yield(Case{Label: measureLabel(m), Args: []Arg{arg(&m.Value, measurementPath(i)),
+			arg(m.Condition.Voltage, conditionPath(i, "voltage")),
+			arg(m.Condition.Current, conditionPath(i, "current"))}}) {
+			return
+		}
+	}
+}
+
+// testLoad judges a power drawn, and voltage and current of what it feeds.
+func testLoad(q []schema.Quantity) Judgement {
+	in, ok1 := one(&q[0], schema.KindPower)
+	v, ok2 := one(&q[1], schema.KindVoltage)
+	a, ok3 := one(&q[2], schema.KindCurrent)
+	if !ok1 || !ok2 || !ok3 || v >= mainsWindow().low {
+		return none
+	}
+	if v*a > in+limits().measuredPower*in+roundingOf(&q[0]) {
+		return breaks(causeAbove, v*a, in)
+	}
+	j := fits()
+	j.Chance = evenChance
+	return j
+}
+
+// evenChance is that of two unrelated numbers to be in one order.
+const evenChance = 0.5
 
 var (
 	efficiencyMost = bound("efficiency.bound")
@@ -83,15 +133,17 @@ type efficiencyWindow struct {
 	products            []string
 	powerLow, powerHigh float64 // 0 for any
 	low, high           float64
+	pad, battery        bool // what else a product may have that reaches down to low
 	ground
 }
 
 var efficiencyWindows = sync.OnceValue(func() []efficiencyWindow {
 	var rows []efficiencyWindow
-	percent := schema.Unit("%").Scale()
+	percent := percent.Scale()
 	for _, r := range schema.MustReadTable(tables, "tables/efficiencies.tsv").Rows {
 		w := efficiencyWindow{what: r.Get("what"), products: r.List("product"), low: mustFloat(r, "low") * percent,
-			high: mustFloat(r, "high") * percent, ground: groundOf(r)}
+			high: mustFloat(r, "high") * percent, pad: r.Get("beside") == "pad",
+			battery: r.Get("beside") == "battery", ground: groundOf(r)}
 		if r.Get("power_low") != "-" {
 			w.powerLow, w.powerHigh = mustFloat(r, "power_low"), mustFloat(r, "power_high")
 		}
@@ -105,8 +157,9 @@ var ruleEfficiencyWindow = &Rule{
 	Name: "efficiency-window",
 	Doc:  "efficiency lies in the window of the product's kind and power",
 	Detail: "A 65 W charger at full load has 84 to 95.5 %, a power bank gives out 65 to 98 % of its cells, a " +
-		"wireless charger 40 to 88 %. " +
-		"Where a load is said with the reading it may be a light one, so only the upper end counts.",
+		"wireless charger 40 to 88 %. A product that has a pad or a battery too reaches down to what these have. " +
+		"What was measured of a mains charger, or with a load, may be at a light one, so only the upper end counts. " +
+		"A share without a percent is a power factor more often, and left alone.",
 	Source:   "handbook 8.4 (R28, R33, R48, R22b), ranges common practice, no source",
 	Standing: StandingPractice,
 	Severity: schema.SeverityWarning,
@@ -117,9 +170,10 @@ var ruleEfficiencyWindow = &Rule{
 			if powers == nil {
 				powers = powerClaims(r)
 			}
-			loaded := x != nil && (x.Power != nil || x.Current != nil)
-			return yield(Case{Label: "efficiency", Extra: efficiencyCase{r.Product.Kind, loaded},
-				Args: joined(arg(v, at), powers)})
+			e := efficiencyCase{product: r.Product.Kind, least: leastOf(r),
+				loaded: x != nil && (x.Power != nil || x.Current != nil),
+				light:  v.Basis != schema.BasisLabel && v.Basis != schema.BasisClaimed && len(mainsVoltages(r)) > 0}
+			return yield(Case{Label: "efficiency", Extra: e, Args: joined(arg(v, at), powers)})
 		})
 	},
 	Loose: rests(onShare),
@@ -127,29 +181,64 @@ var ruleEfficiencyWindow = &Rule{
 		low, high, ok := in(&q[0], schema.KindRatio)
 		x := c.Extra.(efficiencyCase)
 		w, at := x.window(q)
-		if !ok || w == nil || low <= 0 {
+		if !ok || w == nil || low <= 0 || q[0].Unit != percent {
 			return none
 		}
-		if high < w.low && x.loaded {
+		least := w.low
+		if x.least > 0 {
+			least = min(least, x.least)
+		}
+		if high < least && (x.loaded || x.light) {
 			return none
 		}
-		j := window(high, w.low, w.high).on(w.source, w.standing).of(0)
+		j := window(high, least, w.high).on(w.source, w.standing).of(0)
 		if at > 0 {
 			j = j.of(at)
 		}
 		return j
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
-		w, _ := c.Extra.(efficiencyCase).window(q)
-		return q[0].String() + " is outside " + amount(w.low, "%") + " to " + amount(w.high, "%") +
+		x := c.Extra.(efficiencyCase)
+		w, _ := x.window(q)
+		least := w.low
+		if x.least > 0 {
+			least = min(least, x.least)
+		}
+		return q[0].String() + " is outside " + amount(least, "%") + " to " + amount(w.high, "%") +
 			", the window of a " + w.what
 	},
 }
 
-// efficiencyCase is the kind of product and whether a load was said.
+// percent is how an efficiency is said.
+const percent schema.Unit = "%"
+
+// efficiencyCase is the kind of product and what a reading may be of.
 type efficiencyCase struct {
 	product string
-	loaded  bool
+	least   float64 // of a pad or a battery that it has too, 0 where it has none
+	loaded  bool    // a load was said
+	light   bool    // measured, perhaps at a light load
+}
+
+// leastOf is the least usual efficiency of what a product has beside its kind: a pad,
+// a battery; 0 where it has neither.
+func leastOf(r *schema.Record) float64 {
+	least := 0.0
+	for i := range efficiencyWindows() {
+		w := &efficiencyWindows()[i]
+		if w.pad && hasPad(r) || w.battery && r.Battery != nil {
+			if least == 0 || w.low < least {
+				least = w.low
+			}
+		}
+	}
+	return least
+}
+
+// hasPad reports whether the product charges over the air.
+func hasPad(r *schema.Record) bool {
+	return slices.ContainsFunc(r.Ports, func(p schema.Port) bool { return socketOf(p.Name) == socketPad }) ||
+		slices.ContainsFunc(r.Claims, func(c schema.Claim) bool { return isWireless(c.Port, c.Protocol) })
 }
 
 // window is the row for the product at the highest power of q[1:], nil where

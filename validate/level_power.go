@@ -2,6 +2,7 @@ package validate
 
 import (
 	"math"
+	"slices"
 
 	"saywatt/schema"
 )
@@ -24,13 +25,21 @@ var ruleLevelPower = &Rule{
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		for i := range r.Levels {
 			l := &r.Levels[i]
-			if l.Current == nil || l.Power == nil {
+			if l.Current == nil {
 				continue
+			}
+			power, at := l.Power, levelPath(i, "power")
+			if power == nil {
+				k := inRow(r, i)
+				if k < 0 {
+					continue
+				}
+				power, at = &r.Claims[k].Value, claimPath(k)
 			}
 			if !yield(Case{Level: l, Args: []Arg{
 				arg(l.Current, levelPath(i, "current")),
 				arg(&l.Voltage, levelPath(i, "voltage")),
-				arg(l.Power, levelPath(i, "power")),
+				arg(power, at),
 			}}) {
 				return
 			}
@@ -78,6 +87,32 @@ var ruleLevelPower = &Rule{
 		}
 		return schema.One(a.Round(labelDecimals).Trim(), "A"), true
 	},
+}
+
+// inRow is the claim that was said where the level before, of the same port, has its
+// power: "5V 3A 15W, 9V 2.22A 30W". A power that no level makes is no level's to the
+// reading engine. -1 where there is none.
+func inRow(r *schema.Record, i int) int {
+	if i == 0 {
+		return -1
+	}
+	l, before := &r.Levels[i], &r.Levels[i-1]
+	if before.Power == nil || before.Port != l.Port || before.Mode != l.Mode || l.Voltage.Quantity.Range ||
+		!next(before.Current, before.Power) || !next(before.Power, &l.Voltage) {
+		return -1
+	}
+	for k := range r.Claims {
+		c := &r.Claims[k]
+		if _, f := claimMode(c.Mode); isPower(c) && f == flowOutput && c.Port == l.Port && next(l.Current, &c.Value) {
+			return k
+		}
+	}
+	return -1
+}
+
+// next reports whether b was the quantity said after a.
+func next(a, b *schema.Value) bool {
+	return a != nil && len(a.Said) > 0 && len(b.Said) > 0 && slices.Min(b.Said) == slices.Max(a.Said)+1
 }
 
 // Causes of ruleLevelPower.

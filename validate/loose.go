@@ -37,6 +37,8 @@ const (
 	onList      = "whether all are of one port and mode"
 	onPort      = "whether it is a USB port"
 	onMainsSide = "whether the part is on the side of the mains"
+	onWay       = "whether that is out and back or one way"
+	onData      = "whether it only charges, or moves data too"
 )
 
 // nearby is within how many quantities two are said in one breath: volts, amperes

@@ -22,14 +22,26 @@ func looseCharge(r *schema.Record, c *Case, _ []schema.Quantity, _ Judgement) st
 // looseEnergyOut: what was counted may have gone in, which is up to
 // energyIn times what cells hold; and a share below the window is usual over the
 // air or at a weak load.
-func looseEnergyOut(_ *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) string {
+func looseEnergyOut(r *schema.Record, c *Case, _ []schema.Quantity, j Judgement) string {
 	switch {
 	case j.Got < j.Limit && apart(j.Got, j.Limit) <= math.Log(energyLittle().high):
 		return onShare
-	case j.Got > j.Limit && apart(j.Got, j.Limit) <= math.Log(energyIn().high):
+	case j.Got > j.Limit && apart(j.Got, j.Limit) <= math.Log(energyIn().high) && !discharged(r, c.Args[0].Value):
 		return onDirection
 	}
 	return ""
+}
+
+// discharged reports whether an energy was named as one that came out, with the
+// voltage of the load that took it.
+func discharged(r *schema.Record, v *schema.Value) bool {
+	for i := range r.Measurements {
+		if m := &r.Measurements[i]; &m.Value == v {
+			return m.Property == "energy_out" && m.Condition != nil && m.Condition.Voltage != nil &&
+				m.Condition.Current != nil
+		}
+	}
+	return false
 }
 
 var (
@@ -49,9 +61,39 @@ func looseEfficiency(_ *schema.Record, _ *Case, q []schema.Quantity, j Judgement
 
 var efficiencyTrip = bound("efficiency.trip")
 
-// looseFrequency: kilohertz are a converter's or a coil's, and twice the mains is
-// the ripple behind a rectifier.
-var looseFrequency = either(looseBeyond(onMains, 200), looseRectified)
+// looseFrequency: kilohertz are a converter's or a coil's, twice the mains is the
+// ripple behind a rectifier, and where no mains voltage was said a frequency near
+// that of the mains is how often a screen is drawn.
+var looseFrequency = either(looseBeyond(onMains, 200), looseRectified,
+	both(looseUnfed, looseWithin(onMains, 5)))
+
+func looseUnfed(r *schema.Record, _ *Case, _ []schema.Quantity, _ Judgement) string {
+	if len(mainsVoltages(r)) == 0 {
+		return onMains
+	}
+	return ""
+}
+
+// looseHub: what moves data draws power for that without any load.
+func looseHub(r *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) string {
+	if j.Cause == causeAbove && slices.ContainsFunc(r.Quantities, func(q schema.Said) bool {
+		return q.Kind == schema.KindDataRate
+	}) {
+		return onData
+	}
+	return ""
+}
+
+// looseOneWay: the resistance of one conductor is half of that out and back, and less
+// by the contacts.
+func looseOneWay(_ *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) string {
+	if j.Cause == causeUnder && apart(j.Got, j.Limit) <= math.Log(cableOneWay().high) {
+		return onWay
+	}
+	return ""
+}
+
+var cableOneWay = bound("cable.oneway")
 
 func looseRectified(_ *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) string {
 	if nearMains(j.Got/2, inputs().frequency) {
@@ -190,13 +232,27 @@ func looseContract(r *schema.Record, c *Case, q []schema.Quantity, j Judgement) 
 var contractFar = bound("contract.far")
 
 // looseBulk: a rating that suits the mains by its effective value is one of
-// alternating voltage.
-func looseBulk(_ *schema.Record, c *Case, q []schema.Quantity, j Judgement) string {
+// alternating voltage, unless the part has more capacitance than any that is made for
+// that; and an inverter has bulk capacitors on the side of the battery.
+func looseBulk(r *schema.Record, c *Case, q []schema.Quantity, j Judgement) string {
+	if hasInverter(r) {
+		return onMainsSide
+	}
+	if p := c.Args[0].Path; int(p.index) < len(r.Components) {
+		part := &r.Components[p.index]
+		if k := ratingNamed(part, "capacitance"); k >= 0 {
+			if f, ok := one(&part.Ratings[k].Value.Quantity, schema.KindCapacitance); ok && f > lineCapacitance().high {
+				return ""
+			}
+		}
+	}
 	if v, ok := one(&q[0], schema.KindVoltage); ok && v*math.Sqrt2 >= j.Limit {
 		return onAC
 	}
 	return ""
 }
+
+var lineCapacitance = bound("xcapacitor.largest")
 
 // looseBodySize: beyond three edges other sizes were said with the body.
 func looseBodySize(r *schema.Record, c *Case, _ []schema.Quantity, j Judgement) string {
@@ -259,6 +315,9 @@ func looseCeiling(r *schema.Record, c *Case, _ []schema.Quantity, j Judgement) s
 		if behind(level[i].Value, claim) {
 			return ""
 		}
+	}
+	if onlyClaim(r, claim) {
+		return ""
 	}
 	if apart(j.Got, j.Limit) > math.Log(lostPoint) && (together(level[0].Value, claim) || together(level[1].Value,
 		claim)) {

@@ -138,12 +138,13 @@ var ruleNoLoadPower = &Rule{
 		}
 		for i := range r.Measurements {
 			if m := &r.Measurements[i]; m.Property == "no_load_power" &&
-				!yield(Case{Label: measureLabel(m), Extra: len(r.Ports) > 1,
+				!yield(Case{Label: measureLabel(m), Extra: idle{len(r.Ports) > 1, !hasPad(r)},
 					Args: joined(arg(&m.Value, measurementPath(i)), powerClaims(r))}) {
 				return
 			}
 		}
 	},
+	Loose: looseHub,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		p, ok := one(&q[0], schema.KindPower)
 		if !ok {
@@ -154,12 +155,13 @@ var ruleNoLoadPower = &Rule{
 			return j.of(0)
 		}
 		at, rating := highest(q[1:], schema.KindPower)
-		if at < 0 {
+		x := c.Extra.(idle)
+		if at < 0 || !x.supply {
 			return j
 		}
 		limit := noLoadSmall()
 		switch {
-		case c.Extra.(bool):
+		case x.multiple:
 			limit = noLoadMultiple()
 		case rating > noLoadSplit().high:
 			limit = noLoadLarge()
@@ -177,6 +179,10 @@ var ruleNoLoadPower = &Rule{
 		return q[0].String() + " without load is " + beyond(j, "W") + " that is plausible"
 	},
 }
+
+// idle tells of a product without load: whether it has several outputs, and whether
+// it may be an external power supply, which the regulation is on: a pad is none.
+type idle struct{ multiple, supply bool }
 
 // hasInverter reports whether the product makes mains from its battery: a power
 // station, or one whose levels have such an output.

@@ -138,7 +138,7 @@ var ruleYCapacitance = &Rule{
 			if !ok {
 				return none
 			}
-			if got := x.current(f*n, q); got > limit {
+			if got := x.current(f, q); got > limit {
 				return breaks(causeMust, got, limit).of(i)
 			}
 			sum += f * n
@@ -151,12 +151,9 @@ var ruleYCapacitance = &Rule{
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		x := c.Extra.(yCase)
 		what := "all together"
-		for i, n := range x.copies {
+		for i := range x.copies {
 			if j.Cause != causeUsual && j.about(i) {
 				what = q[i].String()
-				if n > 1 {
-					what = amount(n, "1") + " of " + what
-				}
 			}
 		}
 		return what + ": " + amount(j.Got, "mA") + " flow at " + amount(x.mains(q), "V") +

@@ -159,6 +159,9 @@ func splitCase(r *schema.Record, s split, total int) Case {
 	name := s.product
 	for i, m := range s.members {
 		args = append(args, arg(&r.Claims[m].Value, claimPath(m)))
+		if i > 0 && s.row {
+			continue
+		}
 		if i > 0 {
 			name += " +"
 		}
