@@ -21,6 +21,7 @@ type gatherCmd struct {
 	archiveFlag
 	brokerFlags
 	failFlag
+	formFlag
 	To     string `default:"archive" help:"Where to: archive, jsonl or parquet."`
 	Table  string `help:"Which table, of jsonl and parquet."`
 	Out    string `short:"o" help:"Write to this file."`
@@ -58,6 +59,9 @@ Flags:
 ` + archiveHelp + `      --shards N     archives that share the reviews, 1 to 256 (default 1)
       --shard LIST   those that are kept here, such as 0,2 or 0-3; all where not
                      given
+      --json         print a line of JSON when it is done: how many records were
+                     put in or written, and what they leave to a person; of a
+                     file wants --out
       --wait         go on until nothing is left to read
       --follow       go on until Ctrl-C
       --who NAME     who is put down for the versions; else the user's name
@@ -115,6 +119,8 @@ func (c *gatherCmd) check(e *env) ([]int, error) {
 	case c.To == "parquet" && (c.Out == "" || c.Out == stdinName) && !e.asked("--to"):
 		return nil, errors.New("parquet is written to a pipe only where the command line says --to parquet; " +
 			"--out names a file")
+	case c.JSON && c.To != "archive" && (c.Out == "" || c.Out == stdinName):
+		return nil, errors.New("--json would stand among the records; --out names a file for these")
 	case c.Shards < 1 || c.Shards > work.Slots:
 		return nil, fmt.Errorf("--shards %d: there are from 1 to %d", c.Shards, work.Slots)
 	}
@@ -137,7 +143,25 @@ func (c *gatherCmd) archives(ctx context.Context, e *env, g *work.Gatherer, only
 	}
 	err := g.Archives(ctx, to)
 	fmt.Fprintf(e.stderr, "saywatt: %d put in, %d were there\n", to.Added, to.Same)
+	if err == nil && c.JSON {
+		err = writeLineJSON(e.stdout, gatheredOf(t, c.To, to.Dir, to.Added, to.Same))
+	}
 	return err
+}
+
+// gathered is what was done, as JSON.
+type gathered struct {
+	To      string `json:"to"`
+	Into    string `json:"into"`    // the file or folder, as passed
+	Records int    `json:"records"` // put in or written
+	Same    int    `json:"same"`    // were there already
+	Changed int    `json:"changed"` // values, as every command counts them
+	Ear     int    `json:"ear"`
+	Errors  int    `json:"errors"` // findings
+}
+
+func gatheredOf(t *tally, to, into string, n, same int) gathered {
+	return gathered{to, into, n, same, t.repaired, t.open, t.severities[schema.SeverityError]}
 }
 
 // file gathers into a file; what was there is kept where it is one that was sent.
@@ -162,17 +186,21 @@ func (c *gatherCmd) file(ctx context.Context, e *env, g *work.Gatherer, t *tally
 				table, _ := export.TableNamed(r, nil, c.Table)
 				return export.WriteFeedRows(w, r, table)
 			})
-		case len(c.FailOn) > 0 || there != "":
+		case len(c.FailOn) > 0 || there != "" || c.JSON:
 			n, err = records(func(r *schema.Record) error { return export.WriteFeed(w, r) })
 		default: // no record need be looked into
 			n, err = g.Lines(ctx, w)
 		}
 		return err
 	})
-	if err == nil {
-		fmt.Fprintf(e.stderr, "saywatt: %s\n", counted(n, "record", "records"))
+	if err != nil {
+		return err
 	}
-	return err
+	fmt.Fprintf(e.stderr, "saywatt: %s\n", counted(n, "record", "records"))
+	if c.JSON {
+		return writeLineJSON(e.stdout, gatheredOf(t, c.To, c.Out, n, 0))
+	}
+	return nil
 }
 
 // hashOf is the hash of a file's bytes as records have it, "" where there is none.
