@@ -62,6 +62,7 @@ func (f *archiveFlag) with(e *env, do func(*archive.Archive) error) error {
 	if err != nil {
 		return err
 	}
+	e.held.hold(a)
 	err = do(a)
 	e.tellRepair(a)
 	return e.queryError(errors.Join(err, a.Close()))
@@ -74,6 +75,7 @@ func (e *env) stored(dir string) ([]intake.File, error) {
 	if err != nil {
 		return nil, err
 	}
+	e.held.hold(a)
 	e.atEnd = append(e.atEnd, a)
 	e.tellRepair(a)
 	reviews, damages, err := a.Reviews()

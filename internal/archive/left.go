@@ -75,14 +75,3 @@ func without(all []*Damage) []*Damage {
 	}
 	return out
 }
-
-// Left lists what the index could not take in when it was made: answers from
-// the index alone lack it.
-func (a *Archive) Left() []*Damage {
-	v, _ := a.acquire()
-	if v == nil {
-		return nil
-	}
-	defer v.release()
-	return v.left()
-}
