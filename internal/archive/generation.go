@@ -237,6 +237,7 @@ func (a *Archive) build(base string, b *book, log int64, progress func(done, tot
 		return 0, err
 	}
 	m := &manifest{Version: indexVersion, Generation: next, Log: log, base: base}
+	m.leave(a, b.damages)
 	if err := makeFolder(base, m.dir(base)); err != nil {
 		return 0, err
 	}

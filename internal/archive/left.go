@@ -6,7 +6,7 @@ import (
 )
 
 // leftOut is a review that could not be read when the index was made, whole or
-// in its newest version. It is reported at every search, since otherwise a
+// in its newest version, or a line of the log. It is reported at every search, since otherwise a
 // review would be found by nobody and missed by nobody.
 type leftOut struct {
 	Review string `json:"review"`
