@@ -44,11 +44,13 @@ func (f *archiveFlag) dir(e *env) string {
 // makeArchive opens the archive in a folder; a new one is reported.
 func (e *env) makeArchive(dir string) (*archive.Archive, error) {
 	a, err := archive.Open(dir)
-	if !errors.Is(err, archive.ErrNoArchive) {
-		return a, err
+	if errors.Is(err, archive.ErrNoArchive) {
+		if a, err = archive.Create(dir); err == nil {
+			fmt.Fprintf(e.stderr, "saywatt: made a new archive, %s\n", export.Printable(dir))
+		}
 	}
-	if a, err = archive.Create(dir); err == nil {
-		fmt.Fprintf(e.stderr, "saywatt: made a new archive, %s\n", export.Printable(dir))
+	if err == nil {
+		e.held.hold(a)
 	}
 	return a, err
 }

@@ -34,9 +34,11 @@ type Archive struct {
 	recent  recent
 	aside   aside
 
+	unfinished unfinished
+
 	mu       sync.Mutex // guards what follows
 	view     *view
-	repaired error  // what was wrong with an index that was made anew
+	repaired error // what was wrong with an index that was made anew
 }
 
 // Errors of opening an archive.

@@ -2,6 +2,8 @@ package archive
 
 import (
 	"os"
+	"path/filepath"
+	"slices"
 	"sync"
 )
 
@@ -48,14 +50,56 @@ func (s *aside) remove(over bool) (err error) {
 	return err
 }
 
-// Abandon removes what the archive has in a folder for temporary files, whatever
-// else goes on: for a process that is about to end.
-func (a *Archive) Abandon() {
-	const tries = 3 // a file may be made in it meanwhile
-	for range tries {
-		if dir := a.aside.path(); dir == "" || os.RemoveAll(dir) == nil {
-			break
+// unfinished are the folders of generations that are being made. The zero value
+// has none.
+type unfinished struct {
+	mu   sync.Mutex
+	dirs []string
+}
+
+// begin remembers a folder until done is called.
+func (u *unfinished) begin(dir string) (done func()) {
+	u.mu.Lock()
+	defer u.mu.Unlock()
+	u.dirs = append(u.dirs, dir)
+	return func() {
+		u.mu.Lock()
+		defer u.mu.Unlock()
+		u.dirs = slices.DeleteFunc(u.dirs, func(d string) bool { return d == dir })
+	}
+}
+
+// abandon removes them, and nothing is finished afterwards.
+func (u *unfinished) abandon() {
+	u.mu.Lock() // never unlocked: what is being made must not become the index
+	for _, dir := range u.dirs {
+		parts, _ := filepath.Glob(filepath.Join(filepath.Dir(dir), builderPrefix+"*"))
+		for _, path := range append(parts, dir) {
+			removeAll(path)
 		}
+	}
+}
+
+// builderPrefix begins the names of folders that bleve's offline builder makes.
+const builderPrefix = "scorch-offline-build"
+
+// removeAll removes a folder in which files may be made meanwhile.
+func removeAll(path string) {
+	const tries = 3
+	for range tries {
+		if os.RemoveAll(path) == nil {
+			return
+		}
+	}
+}
+
+// Abandon removes what the archive has in a folder for temporary files, and the
+// index that is being made, whatever else goes on: for a process that is about to
+// end.
+func (a *Archive) Abandon() {
+	a.unfinished.abandon()
+	if dir := a.aside.path(); dir != "" {
+		removeAll(dir)
 	}
 	a.aside.remove(true)
 }

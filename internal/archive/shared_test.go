@@ -11,6 +11,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -211,6 +212,40 @@ func TestAbandon(t *testing.T) {
 	}
 	if err := a.buildAside(); !errors.Is(err, os.ErrClosed) {
 		t.Errorf("another is made: %v", err)
+	}
+}
+
+// So it does with an index that is being made, which never becomes the index.
+func TestAbandonUnfinished(t *testing.T) {
+	a := filled(t, 3)
+	kept, err := readManifest(a.dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, err := Open(a.dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	begun, blocked := make(chan bool), make(chan bool)
+	go b.Reindex(func(done, total int) {
+		if done == 1 {
+			close(begun)
+			<-blocked
+		}
+	})
+	<-begun
+	b.Abandon()
+	entries, err := os.ReadDir(indexDir(a.dir))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, e := range entries {
+		if n := e.Name(); n != "current.json" && n != strconv.Itoa(kept.Generation) {
+			t.Errorf("%s is left", n)
+		}
+	}
+	if now, err := readManifest(a.dir); err != nil || now.Generation != kept.Generation {
+		t.Errorf("the index is %v, %v", now, err)
 	}
 }
 
