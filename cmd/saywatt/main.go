@@ -151,7 +151,9 @@ func run(args []string, e *env) int {
 		return e.version()
 	case err != nil:
 		context := usageContext(err)
-		if missing := missingArgument(err); missing != nil {
+		if missing := missingValue(args, err); missing != nil {
+			err = missing
+		} else if missing := missingArgument(err); missing != nil {
 			err = missing
 		}
 		return e.fail(&usageError{unknownCommand(parser, args, err), context})
@@ -171,7 +173,7 @@ func (e *env) version() int {
 
 func newParser(c *commands, e *env) (*kong.Kong, error) {
 	options := []kong.Option{kong.Name("saywatt"), kong.NoDefaultHelp(), kong.Writers(e.stdout, e.stderr)}
-	return kong.New(c, append(options, flagNumbers()...)...)
+	return kong.New(c, append(options, flagValues()...)...)
 }
 
 // useStanding has the options of configuration files hold where the command
