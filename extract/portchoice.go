@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"saywatt/extract/place"
+	"saywatt/extract/product"
 	"saywatt/schema"
 )
 
@@ -258,6 +259,9 @@ func (a *portAsker) question(k int, c place.Class) *PortQuestion {
 	if said != noPort {
 		a.put(q, said, nil)
 	}
+	if socket := product.Socket(a.d.Product.Kind); socket != "" && c.Info().Mode == "input" {
+		a.put(q, socket, []string{"of the product " + c.String()})
+	}
 	a.whole(q, c)
 	for i, name := range q.Names {
 		if name == said {
@@ -391,6 +395,12 @@ func (a *portAsker) same(k int, c place.Class) []string {
 	if a.breath[m.First] == a.breath[b.First] {
 		f = append(f, "same sentence")
 	}
+	if g := a.behind(b.Last); g < len(a.groups) && a.groups[g].first < m.First &&
+		!slices.Contains(a.groups[g].names, a.port) { // "…, and USB-A is 9 volts"
+		for i := range f {
+			f[i] += ", another since"
+		}
+	}
 	return f
 }
 
@@ -519,6 +529,12 @@ func (d *Document) listPorts() {
 // PortsNamed lists the ports spoken of, by name or by what is said of them, and the
 // mains.
 func (d *Document) PortsNamed() []string { return d.portsNamed }
+
+// IsPort reports whether a person can name the port: one spoken of, or any kind of
+// port there is, which captions may have lost.
+func (d *Document) IsPort(name string) bool {
+	return slices.Contains(d.portsNamed, name) || slices.Contains(d.Lexicon.cue.portNames, name)
+}
 
 // setPort gives a level or power its port; where it is of none named, what the
 // words before it given stays.
