@@ -126,13 +126,6 @@ func (c *captionsCmd) Run(e *env) error {
 // check refuses what flags alone cannot.
 func (c *captionsCmd) check(s edit.Style) error {
 	switch {
-	case c.JSON && c.Changes != "" && c.Changes != "jsonl":
-		return fmt.Errorf("--json and --changes %s do not go together", c.Changes)
-	case c.JSON && c.Accept != "":
-		return errors.New("--json writes a list of changes, and --accept applies one")
-	case c.Changes != "" && !slices.Contains(changeForms, c.Changes):
-		return fmt.Errorf("list of changes %q is not known%s; there are %s", c.Changes, didYouMean(c.Changes, changeForms),
-			strings.Join(changeForms, ", "))
 	case c.Accept != "" && (c.Record != "" || c.Mark || c.MarkList != "" || c.Changes != "" || len(c.Answers) > 0):
 		return errors.New("--accept applies a list as it is; --record, --answers, --mark, --mark-list, --changes " +
 			"do not go with it")
@@ -147,6 +140,9 @@ func (c *captionsCmd) check(s edit.Style) error {
 	case c.Into != "" && c.Out != "":
 		return errors.New("--out names one file and --into a folder for many")
 	}
+	if err := c.checkList(); err != nil {
+		return err
+	}
 	if err := c.checkFail(); err != nil {
 		return err
 	}
@@ -154,6 +150,20 @@ func (c *captionsCmd) check(s edit.Style) error {
 		return err
 	}
 	return s.Check()
+}
+
+// checkList refuses what cannot be a list of changes.
+func (c *captionsCmd) checkList() error {
+	switch {
+	case c.JSON && c.Changes != "" && c.Changes != "jsonl":
+		return fmt.Errorf("--json and --changes %s do not go together", c.Changes)
+	case c.JSON && c.Accept != "":
+		return errors.New("--json writes a list of changes, and --accept applies one")
+	case c.Changes != "" && !slices.Contains(changeForms, c.Changes):
+		return fmt.Errorf("list of changes %q is not known%s; there are %s", c.Changes,
+			didYouMean(c.Changes, changeForms), strings.Join(changeForms, ", "))
+	}
+	return nil
 }
 
 // checkFiles refuses several files where one is meant.

@@ -141,7 +141,8 @@ func (k *checker) item(i *intake.Item) ([]export.Checked, error) {
 	if i.Transcript != nil {
 		k.env.tellLanguage(i.Transcript, "")
 	}
-	return []export.Checked{{File: intake.Shown(i.File.Name), Findings: validate.CheckWith(k.rules, i.Record), Of: i.Record}}, nil
+	return []export.Checked{{File: intake.Shown(i.File.Name), Findings: validate.CheckWith(k.rules, i.Record),
+		Of: i.Record}}, nil
 }
 
 // take puts what was checked into the report, and on the screen.

@@ -103,6 +103,9 @@ func (c *gatherCmd) check(e *env) ([]int, error) {
 	if err := c.checkFail(); err != nil {
 		return nil, err
 	}
+	if err := c.checkReport(); err != nil {
+		return nil, err
+	}
 	switch {
 	case !slices.Contains(gatherFormats, c.To):
 		return nil, fmt.Errorf("--to %q is not known%s; there are %s", c.To, didYouMean(c.To, gatherFormats),
@@ -119,12 +122,18 @@ func (c *gatherCmd) check(e *env) ([]int, error) {
 	case c.To == "parquet" && (c.Out == "" || c.Out == stdinName) && !e.asked("--to"):
 		return nil, errors.New("parquet is written to a pipe only where the command line says --to parquet; " +
 			"--out names a file")
-	case c.JSON && c.To != "archive" && (c.Out == "" || c.Out == stdinName):
-		return nil, errors.New("--json would stand among the records; --out names a file for these")
 	case c.Shards < 1 || c.Shards > work.Slots:
 		return nil, fmt.Errorf("--shards %d: there are from 1 to %d", c.Shards, work.Slots)
 	}
 	return numbers(c.Shard, c.Shards)
+}
+
+// checkReport refuses --json where standard output has the records.
+func (c *gatherCmd) checkReport() error {
+	if c.JSON && c.To != "archive" && (c.Out == "" || c.Out == stdinName) {
+		return errors.New("--json would stand among the records; --out names a file for these")
+	}
+	return nil
 }
 
 // with opens the job; that of the archive is not meant.

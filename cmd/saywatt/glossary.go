@@ -77,7 +77,8 @@ func (f *formFlag) written(e *env, file string, names []glossary.Entry) error {
 	for i := range names {
 		put[name{names[i].Kind, names[i].Name}] = true
 	}
-	return writeNames(e.stdout, slices.DeleteFunc(all, func(n glossary.Entry) bool { return !put[name{n.Kind, n.Name}] }))
+	all = slices.DeleteFunc(all, func(n glossary.Entry) bool { return !put[name{n.Kind, n.Name}] })
+	return writeNames(e.stdout, all)
 }
 
 // name is the file meant.

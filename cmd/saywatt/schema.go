@@ -36,7 +36,8 @@ func (c *schemaCmd) Run(e *env) error {
 	case c.Guide && c.Tables:
 		return &usageError{errors.New("--guide and --tables are two things to print"), "saywatt schema"}
 	case c.Guide && c.JSON:
-		return &usageError{errors.New("--guide is the schema in words; without it the schema is JSON"), "saywatt schema"}
+		return &usageError{errors.New("--guide is the schema in words; without it the schema is JSON"),
+			"saywatt schema"}
 	case c.Tables && c.JSON:
 		return export.WriteDictionaryJSON(e.stdout)
 	case c.Guide:
