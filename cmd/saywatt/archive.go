@@ -44,11 +44,13 @@ func (f *archiveFlag) dir(e *env) string {
 // makeArchive opens the archive in a folder; a new one is reported.
 func (e *env) makeArchive(dir string) (*archive.Archive, error) {
 	a, err := archive.Open(dir)
-	if !errors.Is(err, archive.ErrNoArchive) {
-		return a, err
+	if errors.Is(err, archive.ErrNoArchive) {
+		if a, err = archive.Create(dir); err == nil {
+			fmt.Fprintf(e.stderr, "saywatt: made a new archive, %s\n", export.Printable(dir))
+		}
 	}
-	if a, err = archive.Create(dir); err == nil {
-		fmt.Fprintf(e.stderr, "saywatt: made a new archive, %s\n", export.Printable(dir))
+	if err == nil {
+		e.held.hold(a)
 	}
 	return a, err
 }
@@ -62,6 +64,7 @@ func (f *archiveFlag) with(e *env, do func(*archive.Archive) error) error {
 	if err != nil {
 		return err
 	}
+	e.held.hold(a)
 	err = do(a)
 	e.tellRepair(a)
 	return e.queryError(errors.Join(err, a.Close()))
@@ -74,6 +77,7 @@ func (e *env) stored(dir string) ([]intake.File, error) {
 	if err != nil {
 		return nil, err
 	}
+	e.held.hold(a)
 	e.atEnd = append(e.atEnd, a)
 	e.tellRepair(a)
 	reviews, damages, err := a.Reviews()

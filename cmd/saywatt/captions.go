@@ -17,6 +17,7 @@ import (
 )
 
 type captionsCmd struct {
+	formFlag
 	failFlag
 	sourceFlags
 	Style     edit.Units     `help:"How corrected units are written."`
@@ -61,8 +62,9 @@ Flags:
       --mark-list F  write these notes to file F instead, a line each, with the
                      time in front; for any format
       --changes F    write the list of changes instead, for an editor to
-                     approve or undo: csv or md; what is left for your ear is
-                     in it as rows that say no
+                     approve or undo: csv, md or jsonl; what is left for your
+                     ear is in it as rows that say no
+      --json         the same as --changes jsonl
       --link URL     in the list, the address of each moment: {s} stands for
                      its seconds; a W3C Media Fragment where not given
       --accept LIST  apply the rows of this list that say yes, and nothing else
@@ -86,10 +88,16 @@ Example:
 `
 }
 
+// changeForms are the forms of the list of changes.
+var changeForms = []string{"csv", "md", "jsonl"}
+
 func (c *captionsCmd) Run(e *env) error {
 	style := edit.Style{Units: c.Style, Decimal: c.Decimal, Thousands: c.Thousands}
 	if err := c.check(style); err != nil {
 		return &usageError{err, "saywatt captions"}
+	}
+	if c.JSON {
+		c.Changes = "jsonl"
 	}
 	c.Without = c.Into
 	files, err := c.files(e)
@@ -118,8 +126,6 @@ func (c *captionsCmd) Run(e *env) error {
 // check refuses what flags alone cannot.
 func (c *captionsCmd) check(s edit.Style) error {
 	switch {
-	case c.Changes != "" && c.Changes != "csv" && c.Changes != "md":
-		return fmt.Errorf("list of changes %q is not known; there are csv, md", c.Changes)
 	case c.Accept != "" && (c.Record != "" || c.Mark || c.MarkList != "" || c.Changes != "" || len(c.Answers) > 0):
 		return errors.New("--accept applies a list as it is; --record, --answers, --mark, --mark-list, --changes " +
 			"do not go with it")
@@ -134,6 +140,9 @@ func (c *captionsCmd) check(s edit.Style) error {
 	case c.Into != "" && c.Out != "":
 		return errors.New("--out names one file and --into a folder for many")
 	}
+	if err := c.checkList(); err != nil {
+		return err
+	}
 	if err := c.checkFail(); err != nil {
 		return err
 	}
@@ -141,6 +150,20 @@ func (c *captionsCmd) check(s edit.Style) error {
 		return err
 	}
 	return s.Check()
+}
+
+// checkList refuses what cannot be a list of changes.
+func (c *captionsCmd) checkList() error {
+	switch {
+	case c.JSON && c.Changes != "" && c.Changes != "jsonl":
+		return fmt.Errorf("--json and --changes %s do not go together", c.Changes)
+	case c.JSON && c.Accept != "":
+		return errors.New("--json writes a list of changes, and --accept applies one")
+	case c.Changes != "" && !slices.Contains(changeForms, c.Changes):
+		return fmt.Errorf("list of changes %q is not known%s; there are %s", c.Changes,
+			didYouMean(c.Changes, changeForms), strings.Join(changeForms, ", "))
+	}
+	return nil
 }
 
 // checkFiles refuses several files where one is meant.
@@ -291,6 +314,8 @@ func (k *corrector) file(t *transcript.Transcript, made correction) error {
 		err = edit.WriteCSV(&out, changes, left, c.Link)
 	case c.Changes == "md":
 		err = edit.WriteMarkdown(&out, changes, left, c.Link)
+	case c.Changes == "jsonl":
+		err = edit.WriteJSON(&out, changes, left, c.Link)
 	default:
 		err = k.correct(t, changes, left, &out)
 	}

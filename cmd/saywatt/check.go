@@ -141,7 +141,8 @@ func (k *checker) item(i *intake.Item) ([]export.Checked, error) {
 	if i.Transcript != nil {
 		k.env.tellLanguage(i.Transcript, "")
 	}
-	return []export.Checked{{File: i.File.Name, Findings: validate.CheckWith(k.rules, i.Record), Of: i.Record}}, nil
+	return []export.Checked{{File: intake.Shown(i.File.Name), Findings: validate.CheckWith(k.rules, i.Record),
+		Of: i.Record}}, nil
 }
 
 // take puts what was checked into the report, and on the screen.
@@ -187,6 +188,10 @@ func (c *checkCmd) switchedOff(e *env) (validate.Off, error) {
 	case err == nil:
 		if err := off.AddSettings(name, text); err != nil {
 			return off, err
+		}
+		for i := range off.Entries { // a report is for others
+			line := strings.TrimPrefix(off.Entries[i].Where, name)
+			off.Entries[i].Where = intake.Shown(name) + line
 		}
 	case c.Settings != "" || !errors.Is(err, fs.ErrNotExist):
 		return off, err
@@ -261,7 +266,7 @@ func checkRecords(name string, text []byte, rules []*validate.Rule) ([]export.Ch
 				found[i].Positions[k].Line += above
 			}
 		}
-		all = append(all, export.Checked{File: name, Record: n, Findings: found, Of: r})
+		all = append(all, export.Checked{File: intake.Shown(name), Record: n, Findings: found, Of: r})
 	}
 	if len(all) == 1 {
 		all[0].Record = 0

@@ -23,6 +23,7 @@ import (
 
 type deskCmd struct {
 	knownFlags
+	formFlag
 	Media     []string `sep:"none" help:"Sound or film."`
 	Captions  []string `sep:"none" help:"Folder of the captions of the archive's reviews."`
 	Unsaved   bool     `help:"Keep decisions in memory only."`
@@ -71,6 +72,8 @@ Flags:
                      is refused without one of yours. What is sent is not
                      encrypted: put a TLS proxy before it in any other network
                      than your own
+      --json         print a line of JSON instead of the address: address, api,
+                     key, and where decisions are kept
       --threshold P  probability, 0 to 1, from which a reading stands
 %s      --max-bytes N  refuse larger files; %d where not given
 
@@ -125,11 +128,14 @@ func (c *deskCmd) Run(e *env) (err error) {
 	if err != nil {
 		return fmt.Errorf("--listen %s: %w", c.Listen, err)
 	}
-	if _, err := fmt.Fprintf(e.stdout, "The desk is at %s\n", c.address(l.Addr(), config)); err != nil {
+	words := "The desk is at " + c.address(l.Addr(), config)
+	if err := c.line(e.stdout, c.served(l.Addr(), config, d), words); err != nil {
 		l.Close()
 		return err
 	}
-	printLogs(e, d)
+	if !c.JSON {
+		printLogs(e, d)
+	}
 	fmt.Fprintln(e.stderr, "Ctrl-C ends it.")
 	err = d.Serve(ctx, l)
 	printUnsaved(e, d)
@@ -163,6 +169,33 @@ func reachable(a net.Addr) string {
 		}
 	}
 	return net.JoinHostPort(host, strconv.Itoa(t.Port))
+}
+
+// served is what a desk serves, as JSON: a program that starts one finds it so.
+type served struct {
+	Address   string          `json:"address"` // to open in a browser, with the key that lets one in
+	API       string          `json:"api"`     // what the paths of the HTTP interface begin with
+	Key       string          `json:"key,omitempty"`
+	Decisions []keptDecisions `json:"decisions"`
+}
+
+// keptDecisions is where decisions on a review are kept.
+type keptDecisions struct {
+	Review  string `json:"review"`            // the name of its captions
+	File    string `json:"file,omitempty"`    // as its path is here: it is for whoever started the desk
+	Archive string `json:"archive,omitempty"` // the review's name in the archive, which keeps them
+}
+
+// served describes the desk that listens at an address.
+func (c *deskCmd) served(a net.Addr, config desk.Config, d *desk.Desk) served {
+	s := served{Address: c.address(a, config), API: "http://" + reachable(a) + api.Base, Decisions: []keptDecisions{}}
+	if c.Token == "" { // no secret of the user's is printed
+		s.Key = config.Token
+	}
+	for _, l := range d.Logs() {
+		s.Decisions = append(s.Decisions, keptDecisions{l.Review, l.File, l.Archive})
+	}
+	return s
 }
 
 // printLogs says where decisions are kept.

@@ -13,6 +13,7 @@ import (
 
 	"golang.org/x/term"
 
+	"saywatt/internal/archive"
 	"saywatt/internal/export"
 )
 
@@ -32,6 +33,7 @@ type env struct {
 	args          []string                // of the command line
 	inputs        inputs                  // opened so far
 	saver         export.Saver            // writes files
+	held          held                    // archives that are open
 	letGo         func()                  // leaves interrupts to the command
 	atEnd         []io.Closer             // let go of when the command ends
 }
@@ -85,6 +87,27 @@ func (e *env) watchInputs() {
 		return f, err
 	}
 	e.saver.Inputs = e.inputs.list
+}
+
+// held are archives that are open, which may have files in other folders.
+type held struct {
+	mu  sync.Mutex
+	all []*archive.Archive
+}
+
+// hold remembers archives that were opened.
+func (h *held) hold(all ...*archive.Archive) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	h.all = append(h.all, all...)
+}
+
+// abandon leaves nothing of them where it does not belong.
+func (h *held) abandon() {
+	h.mu.Lock() // never unlocked, as of a Saver
+	for _, a := range h.all {
+		a.Abandon()
+	}
 }
 
 // output writes to a file, whole or not at all and never over what was read,

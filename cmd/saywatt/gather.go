@@ -21,6 +21,7 @@ type gatherCmd struct {
 	archiveFlag
 	brokerFlags
 	failFlag
+	formFlag
 	To     string `default:"archive" help:"Where to: archive, jsonl or parquet."`
 	Table  string `help:"Which table, of jsonl and parquet."`
 	Out    string `short:"o" help:"Write to this file."`
@@ -58,6 +59,9 @@ Flags:
 ` + archiveHelp + `      --shards N     archives that share the reviews, 1 to 256 (default 1)
       --shard LIST   those that are kept here, such as 0,2 or 0-3; all where not
                      given
+      --json         print a line of JSON when it is done: how many records were
+                     put in or written, and what they leave to a person; of a
+                     file wants --out
       --wait         go on until nothing is left to read
       --follow       go on until Ctrl-C
       --who NAME     who is put down for the versions; else the user's name
@@ -99,6 +103,9 @@ func (c *gatherCmd) check(e *env) ([]int, error) {
 	if err := c.checkFail(); err != nil {
 		return nil, err
 	}
+	if err := c.checkReport(); err != nil {
+		return nil, err
+	}
 	switch {
 	case !slices.Contains(gatherFormats, c.To):
 		return nil, fmt.Errorf("--to %q is not known%s; there are %s", c.To, didYouMean(c.To, gatherFormats),
@@ -121,6 +128,14 @@ func (c *gatherCmd) check(e *env) ([]int, error) {
 	return numbers(c.Shard, c.Shards)
 }
 
+// checkReport refuses --json where standard output has the records.
+func (c *gatherCmd) checkReport() error {
+	if c.JSON && c.To != "archive" && (c.Out == "" || c.Out == stdinName) {
+		return errors.New("--json would stand among the records; --out names a file for these")
+	}
+	return nil
+}
+
 // with opens the job; that of the archive is not meant.
 func (c *gatherCmd) with(e *env, do func(context.Context, *work.Job) error) error {
 	return c.brokerFlags.with(e, do)
@@ -137,7 +152,25 @@ func (c *gatherCmd) archives(ctx context.Context, e *env, g *work.Gatherer, only
 	}
 	err := g.Archives(ctx, to)
 	fmt.Fprintf(e.stderr, "saywatt: %d put in, %d were there\n", to.Added, to.Same)
+	if err == nil && c.JSON {
+		err = writeLineJSON(e.stdout, gatheredOf(t, c.To, to.Dir, to.Added, to.Same))
+	}
 	return err
+}
+
+// gathered is what was done, as JSON.
+type gathered struct {
+	To      string `json:"to"`
+	Into    string `json:"into"`    // the file or folder, as passed
+	Records int    `json:"records"` // put in or written
+	Same    int    `json:"same"`    // were there already
+	Changed int    `json:"changed"` // values, as every command counts them
+	Ear     int    `json:"ear"`
+	Errors  int    `json:"errors"` // findings
+}
+
+func gatheredOf(t *tally, to, into string, n, same int) gathered {
+	return gathered{to, into, n, same, t.repaired, t.open, t.severities[schema.SeverityError]}
 }
 
 // file gathers into a file; what was there is kept where it is one that was sent.
@@ -162,17 +195,21 @@ func (c *gatherCmd) file(ctx context.Context, e *env, g *work.Gatherer, t *tally
 				table, _ := export.TableNamed(r, nil, c.Table)
 				return export.WriteFeedRows(w, r, table)
 			})
-		case len(c.FailOn) > 0 || there != "":
+		case len(c.FailOn) > 0 || there != "" || c.JSON:
 			n, err = records(func(r *schema.Record) error { return export.WriteFeed(w, r) })
 		default: // no record need be looked into
 			n, err = g.Lines(ctx, w)
 		}
 		return err
 	})
-	if err == nil {
-		fmt.Fprintf(e.stderr, "saywatt: %s\n", counted(n, "record", "records"))
+	if err != nil {
+		return err
 	}
-	return err
+	fmt.Fprintf(e.stderr, "saywatt: %s\n", counted(n, "record", "records"))
+	if c.JSON {
+		return writeLineJSON(e.stdout, gatheredOf(t, c.To, c.Out, n, 0))
+	}
+	return nil
 }
 
 // hashOf is the hash of a file's bytes as records have it, "" where there is none.

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"slices"
 	"strings"
 
 	"saywatt/internal/export"
@@ -53,6 +54,32 @@ type glossaryFile struct {
 const glossaryFileHelp = `      --personal     write the personal file, not the project's
   -o, --out FILE     write this file
 `
+
+// writtenHelp describes --json of commands that write a glossary.
+const writtenHelp = `      --json         print a line of JSON for each name put in, as "saywatt
+                     glossary list" has it
+`
+
+// written prints the names that were put into a file, as JSON.
+func (f *formFlag) written(e *env, file string, names []glossary.Entry) error {
+	if !f.JSON {
+		return nil
+	}
+	all, err := e.entries(file, false)
+	if err != nil {
+		return err
+	}
+	type name struct {
+		kind glossary.Kind
+		name string
+	}
+	put := map[name]bool{}
+	for i := range names {
+		put[name{names[i].Kind, names[i].Name}] = true
+	}
+	all = slices.DeleteFunc(all, func(n glossary.Entry) bool { return !put[name{n.Kind, n.Name}] })
+	return writeNames(e.stdout, all)
+}
 
 // name is the file meant.
 func (f *glossaryFile) name(e *env) (string, error) {
@@ -146,6 +173,7 @@ func (f *glossaryFile) change(e *env, inputs []string,
 
 type glossaryAddCmd struct {
 	glossaryFile
+	formFlag
 	Alias   []string      `sep:"none" help:"Another spelling."`
 	Spoken  []string      `sep:"none" help:"What captions show for it."`
 	Maker   string        `help:"Who makes the part."`
@@ -170,7 +198,7 @@ Flags:
       --package P    of a part: its package code
       --note N       for the reader
       --replace      take the place of an entry with the same name
-` + glossaryFileHelp + `
+` + glossaryFileHelp + writtenHelp + `
 Comments in the file are not kept.
 
 Example:
@@ -188,14 +216,17 @@ func (c *glossaryAddCmd) Run(e *env) error {
 	if err := entry.Check(); err != nil {
 		return &usageError{err, "saywatt glossary add"}
 	}
-	_, err = c.change(e, nil, func(old []glossary.Entry) ([]glossary.Entry, error) {
+	file, err := c.change(e, nil, func(old []glossary.Entry) ([]glossary.Entry, error) {
 		all := glossary.Merge(old, []glossary.Entry{entry})
 		if len(all) == len(old) && !c.Replace {
 			return nil, fmt.Errorf("%s %s is there already; --replace takes its place", c.Kind, c.Name)
 		}
 		return all, nil
 	})
-	return err
+	if err != nil {
+		return err
+	}
+	return c.written(e, file, []glossary.Entry{entry})
 }
 
 type glossaryListCmd struct {
@@ -256,9 +287,14 @@ func (c *glossaryListCmd) write(e *env, all []glossary.Entry) error {
 	if !c.JSON {
 		return glossary.Write(e.stdout, all)
 	}
+	return writeNames(e.stdout, all)
+}
+
+// writeNames writes names as a line of JSON each.
+func writeNames(w io.Writer, all []glossary.Entry) error {
 	for i := range all {
 		n := &all[i]
-		if err := writeLineJSON(e.stdout, struct {
+		if err := writeLineJSON(w, struct {
 			Kind    string   `json:"kind"`
 			Name    string   `json:"name"`
 			Aliases []string `json:"aliases,omitempty"`
@@ -267,7 +303,7 @@ func (c *glossaryListCmd) write(e *env, all []glossary.Entry) error {
 			Ratings string   `json:"ratings,omitempty"`
 			Package string   `json:"package,omitempty"`
 			Note    string   `json:"note,omitempty"`
-			File    string   `json:"file"`
+			File    string   `json:"file"` // as it is called here: it is for whoever keeps it
 			Line    int      `json:"line"`
 		}{n.Kind.String(), n.Name, n.Aliases, n.Spoken, n.Maker, glossary.FormatRatings(n.Ratings), n.Package, n.Note,
 			n.File, n.Line}); err != nil {
@@ -366,6 +402,7 @@ func (e *env) glossaries(names []string) ([][]glossary.Entry, error) {
 
 type glossaryImportCmd struct {
 	glossaryFile
+	formFlag
 	File []string `arg:"" help:"Tables that \"saywatt read --format components\" wrote."`
 }
 
@@ -378,7 +415,7 @@ CSV files in it and below it; those of another kind are passed over. Rows whose
 status is open are left out. A name that the glossary has stays as it is.
 
 Flags:
-` + glossaryFileHelp + `
+` + glossaryFileHelp + writtenHelp + `
 Read what was taken in before you rely on it: an entry is evidence.
 
 Example:
@@ -405,18 +442,18 @@ func (c *glossaryImportCmd) Run(e *env) error {
 		}
 		found, open, read = glossary.Merge(found, list), open+n, append(read, f.Name)
 	}
-	added := 0
+	var added []glossary.Entry
 	name, err := c.change(e, read, func(old []glossary.Entry) ([]glossary.Entry, error) {
-		all := glossary.Merge(found, old) // what is there wins
-		added = len(all) - len(old)
-		return glossary.Merge(old, all), nil
+		all := glossary.Merge(old, glossary.Merge(found, old)) // what is there wins, and stays in its place
+		added = all[len(old):]
+		return all, nil
 	})
 	if err != nil {
 		return err
 	}
 	fmt.Fprintf(e.stderr, "saywatt: %s: %d names added, %d there already; %d open rows left out\n",
-		export.Printable(name), added, len(found)-added, open)
-	return nil
+		export.Printable(name), len(added), len(found)-len(added), open)
+	return c.written(e, name, added)
 }
 
 func (e *env) componentTable(name string) ([]glossary.Entry, int, error) {

@@ -1,8 +1,10 @@
 package main
 
 import (
+	"slices"
 	"strings"
 	"testing"
+	"unicode"
 	"unicode/utf8"
 
 	"github.com/alecthomas/kong"
@@ -62,6 +64,48 @@ func TestExampleCommandLinesParse(t *testing.T) {
 		}
 		if _, err := parser.Parse(strings.Fields(line)); err != nil {
 			t.Errorf("saywatt %s: %v", line, err)
+		}
+	}
+}
+
+// noResult are the commands whose output is a text and no data.
+var noResult = []string{"help", "man", "completion", "notices"}
+
+// ownFlags is the command that reads its flags itself, --json among them: calc.txt
+// in the scripts has it.
+const ownFlags = "calc"
+
+// Every command that has a result has --json, by that name alone, and the topic
+// says what it prints; of a command with others below it these have it.
+func TestJSONEverywhere(t *testing.T) {
+	var c commands
+	parser, err := newParser(&c, newWorld(nil).env)
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, text, ok := topic("json")
+	if !ok {
+		t.Fatal("there is no topic json")
+	}
+	words := strings.FieldsFunc(text, func(r rune) bool { return !unicode.IsLetter(r) })
+	for _, n := range parser.Model.Children {
+		if slices.Contains(noResult, n.Name) {
+			continue
+		}
+		if !slices.Contains(words, n.Name) {
+			t.Errorf("the topic says nothing of %s", n.Name)
+		}
+		if n.Name == ownFlags {
+			continue
+		}
+		leaves := n.Children
+		if len(leaves) == 0 {
+			leaves = []*kong.Node{n}
+		}
+		for _, leaf := range leaves {
+			if !slices.ContainsFunc(leaf.Flags, func(f *kong.Flag) bool { return f.Name == "json" && f.IsBool() }) {
+				t.Errorf("%s has no --json", leaf.FullPath())
+			}
 		}
 	}
 }

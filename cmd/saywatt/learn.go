@@ -40,7 +40,8 @@ Flags:
                      --answers". May be repeated
       --list         tell how often captions did what, by the program's counts
                      alone and with yours
-      --json         with --list, print JSON
+      --json         print JSON: of --list an object, else a line for each
+                     file
       --forget NAME  drop what was learnt of the file of that name
 
 Example:
@@ -61,12 +62,20 @@ func (c *learnCmd) Run(e *env) error {
 	case c.List:
 		return c.list(e)
 	case c.Forget != "":
-		return e.changeLearned(nil, func(l *normalize.Learned) error {
-			if l.Forget(c.Forget) == 0 {
+		n := 0
+		err := e.changeLearned(nil, func(l *normalize.Learned) error {
+			if n = l.Forget(c.Forget); n == 0 {
 				return fmt.Errorf("nothing was learnt of %s", c.Forget)
 			}
 			return nil
 		})
+		if err != nil || !c.JSON {
+			return err
+		}
+		return writeLineJSON(e.stdout, struct {
+			File      string `json:"file"`
+			Forgotten int    `json:"forgotten"` // files of that name
+		}{c.Forget, n})
 	}
 	return c.learn(e)
 }
@@ -85,7 +94,8 @@ func (c *learnCmd) learn(e *env) error {
 	for _, f := range files {
 		inputs = append(inputs, f.Name)
 	}
-	return e.changeLearned(inputs, func(l *normalize.Learned) error {
+	var done []learnt
+	err = e.changeLearned(inputs, func(l *normalize.Learned) error {
 		for _, f := range files {
 			answers := given.For(f)
 			if len(answers) == 0 && len(files) > 1 {
@@ -101,10 +111,27 @@ func (c *learnCmd) learn(e *env) error {
 			if err != nil {
 				return err
 			}
-			fmt.Fprintf(e.stdout, "%s: %d of %d decisions counted\n", export.Printable(f.Name), n, len(answers))
+			done = append(done, learnt{f.Name, n, len(answers)})
 		}
 		return nil
 	})
+	if err != nil {
+		return err
+	}
+	for _, d := range done {
+		words := fmt.Sprintf("%s: %d of %d decisions counted", export.Printable(d.File), d.Counted, d.Decisions)
+		if err := c.line(e.stdout, d, words); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// learnt is what was learnt of a file.
+type learnt struct {
+	File      string `json:"file"`
+	Counted   int    `json:"counted"`
+	Decisions int    `json:"decisions"`
 }
 
 func (c *learnCmd) list(e *env) error {

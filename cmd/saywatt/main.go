@@ -10,6 +10,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"os/signal"
 	"runtime"
@@ -93,18 +94,18 @@ func main() {
 	os.Exit(run(os.Args[1:], e))
 }
 
-// onInterrupt has an interrupt remove what is half written before it ends the
-// process, until stop is called.
+// onInterrupt has an interrupt, and a reader of the output that went away, remove
+// what is half written before it ends the process, until stop is called.
 func (e *env) onInterrupt() (stop func()) {
 	c := make(chan os.Signal, 1)
-	signal.Notify(c, os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
+	signal.Notify(c, os.Interrupt, syscall.SIGTERM, syscall.SIGHUP, syscall.SIGPIPE)
 	go func() {
 		s, ok := <-c
 		if !ok {
 			return
 		}
 		e.saver.Discard()
-		const bySignal = 128 // as shells tell it (POSIX.1-2017, 2.8.2)
+		e.held.abandon()
 		n, _ := s.(syscall.Signal)
 		os.Exit(bySignal + int(n))
 	}()
@@ -113,6 +114,10 @@ func (e *env) onInterrupt() (stop func()) {
 		close(c)
 	}
 }
+
+// bySignal is added to the number of the signal that ended a process, as shells
+// have it (POSIX.1-2017, 2.8.2).
+const bySignal = 128
 
 // run executes one command line and returns the exit status.
 func run(args []string, e *env) int {
@@ -146,7 +151,9 @@ func run(args []string, e *env) int {
 		return e.version()
 	case err != nil:
 		context := usageContext(err)
-		if missing := missingArgument(err); missing != nil {
+		if missing := missingValue(args, err); missing != nil {
+			err = missing
+		} else if missing := missingArgument(err); missing != nil {
 			err = missing
 		}
 		return e.fail(&usageError{unknownCommand(parser, args, err), context})
@@ -166,7 +173,7 @@ func (e *env) version() int {
 
 func newParser(c *commands, e *env) (*kong.Kong, error) {
 	options := []kong.Option{kong.Name("saywatt"), kong.NoDefaultHelp(), kong.Writers(e.stdout, e.stderr)}
-	return kong.New(c, append(options, flagNumbers()...)...)
+	return kong.New(c, append(options, flagValues()...)...)
 }
 
 // useStanding has the options of configuration files hold where the command
@@ -206,6 +213,8 @@ func (e *env) fail(err error) int {
 		return exitAttention
 	case errors.Is(err, errReported):
 		return exitFailed
+	case readerGone(err):
+		return bySignal + int(syscall.SIGPIPE)
 	case errors.As(err, &usage):
 		e.complain(err)
 		fmt.Fprintf(e.stderr, "Run \"%s --help\" to see how it is used.\n", usage.command)
@@ -213,6 +222,12 @@ func (e *env) fail(err error) int {
 	}
 	e.complain(err)
 	return exitFailed
+}
+
+// readerGone reports whether whoever read the output went away, which is no fault.
+func readerGone(err error) bool {
+	var p *fs.PathError
+	return errors.As(err, &p) && p.Path == os.Stdout.Name() && errors.Is(p.Err, syscall.EPIPE)
 }
 
 // complain writes one error as one line.

@@ -34,7 +34,8 @@ func (manCmd) Run(e *env, app *kong.Application) error {
 var topics embed.FS
 
 // topicOrder lists the topics as help and the manual page do.
-var topicOrder = [...]string{"files", "answers", "identity", "exit", "options", "machines", "keys", "api", "safety"}
+var topicOrder = [...]string{"files", "answers", "identity", "exit", "json", "options", "machines", "keys", "api",
+	"safety"}
 
 func topicNames() []string { return append([]string(nil), topicOrder[:]...) }
 

@@ -161,6 +161,24 @@ func (e *env) shortened(text string) string {
 	return text
 }
 
+// missingValue says which flag at the end of a command line lacks its value, nil
+// where none does.
+func missingValue(args []string, err error) error {
+	var p *kong.ParseError
+	if !errors.As(err, &p) || p.Context == nil || p.Context.Selected() == nil {
+		return nil
+	}
+	last := args[len(args)-1]
+	for _, group := range p.Context.Selected().AllFlags(true) {
+		for _, f := range group {
+			if !f.IsBool() && (last == "--"+f.Name || f.Short != 0 && last == "-"+string(f.Short)) {
+				return fmt.Errorf("%s: %w", last, errNoValue)
+			}
+		}
+	}
+	return nil
+}
+
 // missingArgument says which argument a command line lacks, nil where it lacks
 // none or something else is wrong first.
 func missingArgument(err error) error {
@@ -186,8 +204,8 @@ func missingArgument(err error) error {
 	return nil
 }
 
-// flagNumbers read the values of flags, with an error in our words.
-func flagNumbers() []kong.Option {
+// flagValues read the values of flags, with an error in our words.
+func flagValues() []kong.Option {
 	return []kong.Option{
 		kong.KindMapper(reflect.Float64, flagValue(func(s string) (any, error) {
 			x, err := strconv.ParseFloat(s, 64)
@@ -196,6 +214,7 @@ func flagNumbers() []kong.Option {
 			}
 			return x, nil
 		})),
+		kong.KindMapper(reflect.String, flagValue(func(s string) (any, error) { return s, nil })),
 		kong.KindMapper(reflect.Int, flagValue(wholeNumber)),
 		kong.KindMapper(reflect.Int64, flagValue(wholeNumber)),
 		kong.TypeMapper(reflect.TypeFor[time.Duration](), flagValue(func(s string) (any, error) {
@@ -207,6 +226,9 @@ func flagNumbers() []kong.Option {
 		})),
 	}
 }
+
+// errNoValue says that a flag stands alone which wants a value.
+var errNoValue = errors.New("a value is missing (one that begins with - is written behind =)")
 
 func wholeNumber(s string) (any, error) {
 	n, err := strconv.ParseInt(s, 10, 64)
@@ -220,8 +242,8 @@ func wholeNumber(s string) (any, error) {
 func flagValue(read func(string) (any, error)) kong.MapperFunc {
 	return func(ctx *kong.DecodeContext, target reflect.Value) error {
 		word, err := ctx.Scan.PopValue("value")
-		if err != nil {
-			return err
+		if err != nil { // a library's words for what is missing
+			return errNoValue
 		}
 		v, err := read(fmt.Sprint(word.Value))
 		if err == nil {

@@ -47,6 +47,7 @@ func (c *reindexCmd) Run(e *env) error {
 	if err != nil {
 		return err
 	}
+	e.held.hold(a)
 	return errors.Join(c.reindex(e, a), a.Close())
 }
 

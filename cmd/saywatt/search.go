@@ -67,6 +67,7 @@ func (c *searchCmd) Run(e *env) error {
 		if err != nil {
 			return err
 		}
+		e.held.hold(s.Archives()...)
 		err = c.answer(e, q, s.Search)
 		for _, a := range s.Archives() {
 			e.tellRepair(a)

@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"saywatt/internal/archive"
@@ -31,6 +32,9 @@ Flags:
 ` + archiveHelp + `  -f, --format F     text (default), json or svg, a picture
 ` + jsonHelp + `      --within QUERY only reviews that this query finds
 ` + lookHelp + `
+Exit status: 0; 2 there is no such property, the query cannot be read, or
+something of the archive cannot, which standard error tells.
+
 Example:
   saywatt stats -f svg --within kind:charger efficiency > efficiency.svg
 `
@@ -47,19 +51,19 @@ func (c *statsCmd) Run(e *env) error {
 			"saywatt stats"}
 	}
 	return c.with(e, func(a *archive.Archive) error {
-		return errors.Join(c.spread(e, a, subject, apart), e.damaged(a.Left()))
+		if len(apart) > 0 {
+			return c.apart(e, a, subject, apart)
+		}
+		d, err := a.Stats(subject, c.Within)
+		if err != nil {
+			return err
+		}
+		return errors.Join(c.spread(e, d), e.damaged(d.Damages))
 	})
 }
 
 // spread tells how the subject is spread.
-func (c *statsCmd) spread(e *env, a *archive.Archive, subject string, apart []string) error {
-	if len(apart) > 0 {
-		return c.apart(e, a, subject, apart)
-	}
-	d, err := a.Stats(subject, c.Within)
-	if err != nil {
-		return err
-	}
+func (c *statsCmd) spread(e *env, d *archive.Distribution) error {
 	switch c.Format {
 	case "json":
 		return c.look(e).WriteDistributionJSON(e.stdout, d)
@@ -72,15 +76,21 @@ func (c *statsCmd) spread(e *env, a *archive.Archive, subject string, apart []st
 // apart tells of each of the things that a subject means.
 func (c *statsCmd) apart(e *env, a *archive.Archive, subject string, subjects []string) error {
 	var all []*archive.Distribution
+	var damages []*archive.Damage
 	for _, s := range subjects {
 		d, err := a.Stats(s, c.Within)
 		if err != nil {
 			return err
 		}
 		all = append(all, d)
+		for _, one := range d.Damages {
+			if !slices.ContainsFunc(damages, func(met *archive.Damage) bool { return met.Error() == one.Error() }) {
+				damages = append(damages, one)
+			}
+		}
 	}
 	if c.Format == "json" {
-		return c.look(e).WriteDistributionsJSON(e.stdout, subject, all)
+		return errors.Join(c.look(e).WriteDistributionsJSON(e.stdout, subject, all), e.damaged(damages))
 	}
 	for i, d := range all {
 		if i > 0 {
@@ -90,5 +100,5 @@ func (c *statsCmd) apart(e *env, a *archive.Archive, subject string, subjects []
 			return err
 		}
 	}
-	return nil
+	return e.damaged(damages)
 }

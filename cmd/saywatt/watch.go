@@ -133,7 +133,14 @@ func (c *watchCmd) check(e *env) error {
 		return err
 	}
 	s := c.source("")
-	return s.check()
+	if err := s.check(); err != nil {
+		return err
+	}
+	info, err := os.Stat(c.Folder) // before an archive is made for nothing
+	if err == nil && !info.IsDir() {
+		err = fmt.Errorf("%s: this is a file, and a folder is watched", c.Folder)
+	}
+	return err
 }
 
 // source are the flags by which a file is read.

@@ -319,14 +319,14 @@ func TestSearch(t *testing.T) {
 func TestHead(t *testing.T) {
 	h := Handler(Options{Archive: demoArchive(t)})
 	for _, path := range []string{"openapi.json", "record.schema.json", "rules", "calc", "calc/fuse", "search?q=fuse"} {
-		get, head := ask(t, h, "GET", base+path, ""), ask(t, h, "HEAD", base+path, "")
+		get, head := ask(t, h, "GET", Base+path, ""), ask(t, h, "HEAD", Base+path, "")
 		if get.Code != 200 || head.Code != 200 || head.Body.Len() != 0 ||
 			head.Header().Get("Content-Length") != get.Header().Get("Content-Length") || get.Body.Len() == 0 {
 			t.Errorf("%s: GET %d of %d bytes, HEAD %d of %d, %v", path, get.Code, get.Body.Len(), head.Code,
 				head.Body.Len(), head.Header())
 		}
 	}
-	if w := ask(t, h, "HEAD", base+"nowhere", ""); w.Code != 404 || w.Body.Len() != 0 {
+	if w := ask(t, h, "HEAD", Base+"nowhere", ""); w.Code != 404 || w.Body.Len() != 0 {
 		t.Errorf("HEAD of nothing: %d, %s", w.Code, w.Body)
 	}
 }
@@ -349,7 +349,7 @@ func TestAccept(t *testing.T) {
 			t.Errorf("%q wants %s %v, not %v", test.accept, test.media, got, test.want)
 		}
 	}
-	if w := ask(t, Handler(Options{}), "GET", base+"record.schema.json", "",
+	if w := ask(t, Handler(Options{}), "GET", Base+"record.schema.json", "",
 		"Accept: application/json"); w.Header().Get("Content-Type") != typeJSON {
 		t.Errorf("%v", w.Header())
 	}
@@ -363,7 +363,7 @@ func TestConcurrentReads(t *testing.T) {
 	errs := make(chan error, 8)
 	for range cap(errs) {
 		go func() {
-			r, err := http.Post(s.URL+base+"read?name=demo.vtt", "text/vtt", strings.NewReader(demo.Captions()))
+			r, err := http.Post(s.URL+Base+"read?name=demo.vtt", "text/vtt", strings.NewReader(demo.Captions()))
 			if err != nil {
 				errs <- err
 				return

@@ -28,7 +28,7 @@ func (c *call) calculator() (*validate.Calculator, error) {
 	x, ok := validate.CalculatorNamed(c.name)
 	if !ok {
 		return nil, &refusal{status: http.StatusNotFound,
-			detail: fmt.Sprintf("there is no calculator %q; %scalc lists them", clip(c.name), base)}
+			detail: fmt.Sprintf("there is no calculator %q; %scalc lists them", clip(c.name), Base)}
 	}
 	return x, nil
 }
@@ -168,7 +168,7 @@ func recordOf(document []byte) (*schema.Record, error) {
 	f := &found[0]
 	detail := "record: " + f.Message
 	if len(found) > 1 {
-		detail += fmt.Sprintf("; and %d more, which %scheck lists", len(found)-1, base)
+		detail += fmt.Sprintf("; and %d more, which %scheck lists", len(found)-1, Base)
 	}
 	place := &Place{Member: "/record"}
 	if len(f.Paths) > 0 {

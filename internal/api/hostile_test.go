@@ -83,7 +83,7 @@ func TestRefused(t *testing.T) {
 	}
 	for _, test := range tests {
 		t.Run(test.name, func(t *testing.T) {
-			p := problem(t, ask(t, h, "POST", base+test.target, test.body, "Content-Type: "+test.media))
+			p := problem(t, ask(t, h, "POST", Base+test.target, test.body, "Content-Type: "+test.media))
 			want := "about:blank"
 			if test.kind != "" {
 				want = problemTypes + test.kind
@@ -104,17 +104,17 @@ func TestRefused(t *testing.T) {
 		"search?q=power+%3E+9+lots": {Parameter: "q", Column: 11}, "search?sort=worst": {Parameter: "sort"}, "search?limit=0": {Parameter: "limit"},
 		"search?limit=1e3": {Parameter: "limit"}, "search?offset=-1": {Parameter: "offset"}, "search?offset=99999999999999999999": {Parameter: "offset"}, "search?facets=7": {Parameter: "facets"},
 	} {
-		if p := problem(t, ask(t, h, "GET", base+target, "")); p.Status != 400 || p.Place == nil || *p.Place != place {
+		if p := problem(t, ask(t, h, "GET", Base+target, "")); p.Status != 400 || p.Place == nil || *p.Place != place {
 			t.Errorf("%s: %+v at %+v", target, p, p.Place)
 		}
 	}
-	for _, path := range []string{"/", "/api", "/api/v1", base, base + "read/", base + "calc/", base + "calc/fuse/x",
-		base + "calc/fuse%2Fx", base + "../v1/read", "/api/v2/read", base + "openapi.json/"} {
+	for _, path := range []string{"/", "/api", "/api/v1", Base, Base + "read/", Base + "calc/", Base + "calc/fuse/x",
+		Base + "calc/fuse%2Fx", Base + "../v1/read", "/api/v2/read", Base + "openapi.json/"} {
 		if p := problem(t, ask(t, h, "GET", path, "")); p.Status != 404 {
 			t.Errorf("%s: %+v", path, p)
 		}
 	}
-	if p := problem(t, ask(t, Handler(Options{}), "GET", base+"search", "")); p.Status != 404 ||
+	if p := problem(t, ask(t, Handler(Options{}), "GET", Base+"search", "")); p.Status != 404 ||
 		p.Type != problemTypes+"no-archive" {
 		t.Errorf("without an archive: %+v", p)
 	}
@@ -128,7 +128,7 @@ func TestCheckHostile(t *testing.T) {
 	demoRecord(t).WriteLine(&b)
 	for _, change := range [][2]string{{`"confidence":`, `"confidence":1e999999999,"x":`}, {`"value":`, `"value":-1e-999999999,"x":`}, {`"version":`, `"\u0000<script>":1,"version":`}} {
 		body := strings.Replace(b.String(), change[0], change[1], 1)
-		got := decoded[checked](t, ask(t, h, "POST", base+"check", body, asJSON))
+		got := decoded[checked](t, ask(t, h, "POST", Base+"check", body, asJSON))
 		if len(got.Findings) == 0 || got.Findings[0].Rule != "record-form" || got.Findings[0].Positions[0].Line != 1 {
 			t.Errorf("%s: %+v", change[1], got.Findings)
 		}
@@ -140,7 +140,7 @@ func TestTooLarge(t *testing.T) {
 	defer s.Close()
 	for name, body := range map[string]io.Reader{"with a length": strings.NewReader(strings.Repeat("a", 101)),
 		"chunked": io.MultiReader(strings.NewReader(strings.Repeat("a", 101)))} {
-		r, err := http.Post(s.URL+base+"read", "text/plain", body)
+		r, err := http.Post(s.URL+Base+"read", "text/plain", body)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -151,7 +151,7 @@ func TestTooLarge(t *testing.T) {
 		}
 	}
 	// As many bytes as may be are no more than may be.
-	r, err := http.Post(s.URL+base+"read", "text/plain", strings.NewReader("5 volts"+strings.Repeat(" ", 93)))
+	r, err := http.Post(s.URL+Base+"read", "text/plain", strings.NewReader("5 volts"+strings.Repeat(" ", 93)))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -170,7 +170,7 @@ func dial(t *testing.T, s *httptest.Server, head, part string) net.Conn {
 	}
 	t.Cleanup(func() { c.Close() })
 	c.SetDeadline(time.Now().Add(20 * time.Second))
-	fmt.Fprintf(c, "POST %s%s\r\n\r\n%s", base, strings.ReplaceAll(head, "\n", "\r\n"), part)
+	fmt.Fprintf(c, "POST %s%s\r\n\r\n%s", Base, strings.ReplaceAll(head, "\n", "\r\n"), part)
 	return c
 }
 
@@ -244,7 +244,7 @@ func TestBusy(t *testing.T) {
 		if err != nil || got.StatusCode != http.StatusContinue && got.StatusCode != http.StatusOK {
 			t.Fatalf("%s: %v, %v", path, got, err)
 		}
-		r, err := http.Post(s.URL+base+path, media, strings.NewReader(body))
+		r, err := http.Post(s.URL+Base+path, media, strings.NewReader(body))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -307,7 +307,7 @@ func TestBatch(t *testing.T) {
 		`{"captions":"` + strings.Repeat("volts ", 4000) + `"}` + "\n" + // 5 is too long
 		`{"name":"x.vtt","captions":"WEBVTT\n\n00:01.000 --> 00:02.000\n\n"}` + "\n" + // 6
 		string(one) // 7, without an end
-	w := ask(t, h, "POST", base+"batch", body, "Content-Type: application/x-ndjson",
+	w := ask(t, h, "POST", Base+"batch", body, "Content-Type: application/x-ndjson",
 		"Accept: application/x-ndjson;q=0.5, application/jsonl;q=0.4")
 	if got := w.Header().Get("Content-Type"); w.Code != 200 || got != "application/x-ndjson" {
 		t.Fatalf("%d %s", w.Code, got)
@@ -345,7 +345,7 @@ func TestBatchStreams(t *testing.T) {
 	s := httptest.NewServer(Handler(Options{}))
 	defer s.Close()
 	in, out := io.Pipe()
-	r, err := http.NewRequest("POST", s.URL+base+"batch", in)
+	r, err := http.NewRequest("POST", s.URL+Base+"batch", in)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -476,7 +476,7 @@ func TestCheckBound(t *testing.T) {
 
 // Lines without a media type are taken for what they can only be.
 func TestBatchWithoutType(t *testing.T) {
-	w := ask(t, Handler(Options{}), "POST", base+"batch", `{"captions":"5 volts 3 amps"}`+"\n")
+	w := ask(t, Handler(Options{}), "POST", Base+"batch", `{"captions":"5 volts 3 amps"}`+"\n")
 	if w.Code != 200 || w.Header().Get("Content-Type") != "application/jsonl" ||
 		strings.Contains(w.Body.String(), "problem") {
 		t.Errorf("%d %s %.200s", w.Code, w.Header().Get("Content-Type"), w.Body)
@@ -489,7 +489,7 @@ func TestDocumentStandsAlone(t *testing.T) {
 	var doc struct {
 		Paths map[string]map[string]json.RawMessage `json:"paths"`
 	}
-	text := ask(t, Handler(Options{}), "GET", base+"openapi.json", "").Body.Bytes()
+	text := ask(t, Handler(Options{}), "GET", Base+"openapi.json", "").Body.Bytes()
 	if err := json.Unmarshal(text, &doc); err != nil {
 		t.Fatal(err)
 	}

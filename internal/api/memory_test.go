@@ -15,7 +15,7 @@ func TestMemory(t *testing.T) {
 	h := Handler(Options{Memory: 1 << 20, MaxTime: 20 * time.Second})
 	ask := func(body string) *httptest.ResponseRecorder {
 		w := httptest.NewRecorder()
-		r := httptest.NewRequest(http.MethodPost, base+"read", strings.NewReader(body))
+		r := httptest.NewRequest(http.MethodPost, Base+"read", strings.NewReader(body))
 		r.Header.Set("Content-Type", "text/plain")
 		h.ServeHTTP(w, r)
 		return w

@@ -58,7 +58,7 @@ type walk struct {
 	schemas  map[string]*jsonschema.Schema // by pointer into the document
 }
 
-const address = "http://desk.example" + base
+const address = "http://desk.example" + Base
 
 func newWalk(t *testing.T) *walk {
 	w := &walk{compiler: jsonschema.NewCompiler(), schemas: map[string]*jsonschema.Schema{}}
@@ -169,7 +169,7 @@ func target(path string, all []parameter) string {
 			query.Set(p.Name, fmt.Sprint(p.Example))
 		}
 	}
-	return strings.TrimSuffix(base, "/") + path + "?" + query.Encode()
+	return strings.TrimSuffix(Base, "/") + path + "?" + query.Encode()
 }
 
 // TestOpenAPI walks the document: every path and method against the routes,
@@ -178,7 +178,7 @@ func target(path string, all []parameter) string {
 func TestOpenAPI(t *testing.T) {
 	w := newWalk(t)
 	h := Handler(Options{Archive: demoArchive(t), MaxBytes: 1 << 20})
-	if w.OpenAPI != "3.1.0" || len(w.Servers) != 1 || w.Servers[0].URL+"/" != base {
+	if w.OpenAPI != "3.1.0" || len(w.Servers) != 1 || w.Servers[0].URL+"/" != Base {
 		t.Errorf("%s %+v", w.OpenAPI, w.Servers)
 	}
 	var routes, described []string

@@ -15,12 +15,12 @@ import (
 	"time"
 )
 
-// base is what all paths begin with.
-const base = "/api/v1/"
+// Base is what all paths begin with.
+const Base = "/api/v1/"
 
 // A route is an address and what can be done there.
 type route struct {
-	path      string // under base; a segment {name} stands for any
+	path      string // under Base; a segment {name} stands for any
 	get, post *endpoint
 }
 
@@ -153,7 +153,7 @@ func (a *api) within(c *call, e *endpoint) error {
 
 // find finds the endpoint of a request.
 func (a *api) find(c *call) (*endpoint, error) {
-	path, ok := strings.CutPrefix(c.r.URL.Path, base)
+	path, ok := strings.CutPrefix(c.r.URL.Path, Base)
 	for i := range a.routes {
 		r := &a.routes[i]
 		name, found := r.match(path)
@@ -174,7 +174,7 @@ func (a *api) find(c *call) (*endpoint, error) {
 		}
 		return e, nil
 	}
-	return nil, &refusal{status: http.StatusNotFound, detail: "there is no such address; " + base +
+	return nil, &refusal{status: http.StatusNotFound, detail: "there is no such address; " + Base +
 		"openapi.json tells what there is"}
 }
 

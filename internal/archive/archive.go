@@ -32,11 +32,13 @@ type Archive struct {
 
 	checked checked
 	recent  recent
+	aside   aside
+
+	unfinished unfinished
 
 	mu       sync.Mutex // guards what follows
 	view     *view
-	aside    string // folder of an index of this process alone, where the archive cannot be written
-	repaired error  // what was wrong with an index that was made anew
+	repaired error // what was wrong with an index that was made anew
 }
 
 // Errors of opening an archive.
@@ -165,11 +167,7 @@ func (a *Archive) Close() error {
 		err = a.view.release()
 		a.view = nil
 	}
-	if a.aside != "" {
-		err = errors.Join(err, os.RemoveAll(a.aside))
-		a.aside = ""
-	}
-	return err
+	return errors.Join(err, a.aside.remove(false))
 }
 
 // Repaired is what was wrong with the index where this process found it damaged
@@ -269,10 +267,7 @@ func (a *Archive) current(size int64) *manifest {
 	if err == nil && m.Log == size && !m.changedSinceLeft(a) {
 		return m
 	}
-	a.mu.Lock()
-	aside := a.aside
-	a.mu.Unlock()
-	if aside != "" {
+	if aside := a.aside.path(); aside != "" {
 		if other, err := readManifest(aside); err == nil {
 			return other
 		}

@@ -12,6 +12,10 @@ import (
 // ErrOrphan is the damage of a record that no line of the log names.
 var ErrOrphan = errors.New("no line of " + journalName + ` names it; "saywatt reindex --sweep" removes it`)
 
+// ErrUnnamed is the damage of such a record where lines of the log cannot be read:
+// one of them may name it.
+var ErrUnnamed = errors.New("no line of " + journalName + " that can be read names it")
+
 // Check reads everything that the archive holds and lists what is damaged,
 // and records that no line of the log names.
 func (a *Archive) Check() ([]*Damage, error) {
@@ -23,13 +27,17 @@ func (a *Archive) Check() ([]*Damage, error) {
 	if err != nil {
 		return nil, err
 	}
+	orphan := ErrOrphan
+	if len(damages) > 0 {
+		orphan = ErrUnnamed
+	}
 	there := map[string]bool{}
 	for _, hash := range hashes {
 		there[hash] = true
 		if _, err := a.store.get(hash); err != nil {
 			damages = append(damages, damageOf(err, named[hash]))
 		} else if _, ok := named[hash]; !ok {
-			damages = append(damages, &Damage{File: a.store.there(hash), Err: ErrOrphan})
+			damages = append(damages, &Damage{File: a.store.there(hash), Err: orphan})
 		}
 	}
 	for hash, review := range named {

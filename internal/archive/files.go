@@ -36,6 +36,9 @@ func makeFolder(dir, path string) error {
 	if err := os.Mkdir(path, mode); err != nil && !errors.Is(err, fs.ErrExist) {
 		return err
 	}
+	if info, err := os.Stat(path); err == nil {
+		mode |= info.Mode() & fs.ModeSetgid // else what lies deeper would be of another group
+	}
 	return os.Chmod(path, mode)
 }
 

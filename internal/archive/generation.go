@@ -237,7 +237,10 @@ func (a *Archive) build(base string, b *book, log int64, progress func(done, tot
 		return 0, err
 	}
 	m := &manifest{Version: indexVersion, Generation: next, Log: log, base: base}
+	m.leave(a, b.damages)
+	done := a.unfinished.begin(m.dir(base))
 	if err := makeFolder(base, m.dir(base)); err != nil {
+		done()
 		return 0, err
 	}
 	reviews := b.sorted()
@@ -256,6 +259,7 @@ func (a *Archive) build(base string, b *book, log int64, progress func(done, tot
 	if err = errors.Join(err, w.close()); err == nil {
 		err = m.seal(base, nil, &a.checked)
 	}
+	done()
 	if err != nil {
 		os.RemoveAll(m.dir(base))
 		return 0, describe(err)
@@ -343,12 +347,14 @@ func (a *Archive) extend(before *manifest, changed map[string]*Review, log int64
 			m.Left = append(m.Left, l)
 		}
 	}
+	done := a.unfinished.begin(m.dir(a.dir))
 	if err = linkAll(a.dir, before.dir(a.dir), m.dir(a.dir)); err == nil {
 		err = a.apply(m, changed)
 	}
 	if err == nil {
 		err = m.seal(a.dir, before, &a.checked)
 	}
+	done()
 	if err != nil {
 		os.RemoveAll(m.dir(a.dir))
 		return err

@@ -6,7 +6,7 @@ import (
 )
 
 // leftOut is a review that could not be read when the index was made, whole or
-// in its newest version. It is reported at every search, since otherwise a
+// in its newest version, or a line of the log. It is reported at every search, since otherwise a
 // review would be found by nobody and missed by nobody.
 type leftOut struct {
 	Review string `json:"review"`
@@ -74,15 +74,4 @@ func without(all []*Damage) []*Damage {
 		}
 	}
 	return out
-}
-
-// Left lists what the index could not take in when it was made: answers from
-// the index alone lack it.
-func (a *Archive) Left() []*Damage {
-	v, _ := a.acquire()
-	if v == nil {
-		return nil
-	}
-	defer v.release()
-	return v.left()
 }

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
-	"os"
 	"slices"
 	"strings"
 
@@ -149,12 +148,11 @@ func (a *Archive) buildAside() error {
 	}
 	a.mu.Lock()
 	defer a.mu.Unlock()
-	if a.aside == "" {
-		if a.aside, err = os.MkdirTemp("", "saywatt-index-"); err != nil {
-			return fmt.Errorf("archive %s cannot be written, and no index can be made aside: %w", a.dir, err)
-		}
+	dir, err := a.aside.made()
+	if err != nil {
+		return fmt.Errorf("archive %s cannot be written, and no index can be made aside: %w", a.dir, err)
 	}
-	_, err = a.build(a.aside, b, size, nil)
+	_, err = a.build(dir, b, size, nil)
 	return err
 }
 

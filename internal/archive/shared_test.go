@@ -11,6 +11,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -124,6 +125,36 @@ func TestFolderSaysWhoMay(t *testing.T) {
 	}
 }
 
+// What lies in the folder of a group is of that group, however deep.
+func TestFolderSaysWhoseGroup(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "archive")
+	if err := errors.Join(os.Mkdir(dir, 0o770), os.Chmod(dir, 0o770|fs.ModeSetgid)); err != nil {
+		t.Fatal(err)
+	}
+	if info, err := os.Stat(dir); err != nil || info.Mode()&fs.ModeSetgid == 0 {
+		t.Skip("folders have no setgid here")
+	}
+	a, err := Create(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	addSome(t, a, 2)
+	a.Close()
+	err = filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
+		if err != nil || !d.IsDir() {
+			return err
+		}
+		info, err := d.Info()
+		if err == nil && info.Mode()&fs.ModeSetgid == 0 {
+			t.Errorf("%s: what is made in it is of no group's", path)
+		}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
 // An archive that this process may not write is searched all the same, with an
 // index aside where its own is gone; nothing is left behind.
 func TestReadOnlyArchive(t *testing.T) {
@@ -153,7 +184,7 @@ func TestReadOnlyArchive(t *testing.T) {
 	if got := names(search(t, b, Request{Query: "mass > 0 g"})); !slices.Equal(got, want) {
 		t.Errorf("found %v, want %v", got, want)
 	}
-	aside := b.aside
+	aside := b.aside.path()
 	if err := b.Close(); err != nil {
 		t.Fatal(err)
 	}
@@ -162,6 +193,59 @@ func TestReadOnlyArchive(t *testing.T) {
 	}
 	if _, err := os.Stat(indexDir(a.dir)); !errors.Is(err, fs.ErrNotExist) {
 		t.Errorf("the archive has an index: %v", err)
+	}
+}
+
+// A process that ends at once leaves no index aside, and makes no other.
+func TestAbandon(t *testing.T) {
+	a := filled(t, 2)
+	if err := a.buildAside(); err != nil {
+		t.Fatal(err)
+	}
+	dir := a.aside.path()
+	if _, err := os.Stat(dir); err != nil {
+		t.Fatal(err)
+	}
+	a.Abandon()
+	if _, err := os.Stat(dir); !errors.Is(err, fs.ErrNotExist) {
+		t.Errorf("%s is there: %v", dir, err)
+	}
+	if err := a.buildAside(); !errors.Is(err, os.ErrClosed) {
+		t.Errorf("another is made: %v", err)
+	}
+}
+
+// So it does with an index that is being made, which never becomes the index.
+func TestAbandonUnfinished(t *testing.T) {
+	a := filled(t, 3)
+	kept, err := readManifest(a.dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, err := Open(a.dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	begun, blocked := make(chan bool), make(chan bool)
+	go b.Reindex(func(done, total int) {
+		if done == 1 {
+			close(begun)
+			<-blocked
+		}
+	})
+	<-begun
+	b.Abandon()
+	entries, err := os.ReadDir(indexDir(a.dir))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, e := range entries {
+		if n := e.Name(); n != "current.json" && n != strconv.Itoa(kept.Generation) {
+			t.Errorf("%s is left", n)
+		}
+	}
+	if now, err := readManifest(a.dir); err != nil || now.Generation != kept.Generation {
+		t.Errorf("the index is %v, %v", now, err)
 	}
 }
 
@@ -209,7 +293,7 @@ func TestMissingRecordIsTold(t *testing.T) {
 		t.Fatal(err)
 	}
 	r := search(t, a, Request{Query: "zeppelin"})
-	if len(r.Damages) != 1 || r.Damages[0].Review != reviews[0].Name || len(a.Left()) != 1 {
+	if len(r.Damages) != 1 || r.Damages[0].Review != reviews[0].Name {
 		t.Errorf("damages %v", r.Damages)
 	}
 	if _, _, damages, err := a.Waiting("", 0); err != nil || len(damages) != 1 {

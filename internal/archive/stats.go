@@ -26,6 +26,9 @@ type Distribution struct {
 	Bins     []Bin
 	Outliers []Outlier
 	Ranges   int // ranges given, which have no one value and do not count
+	// Damages are what could not be read: reviews that the index has not, and
+	// those that may disagree and cannot be shown.
+	Damages []*Damage
 }
 
 // Bin is one bar of the histogram: values from Low up to but not including
@@ -95,7 +98,7 @@ func (a *Archive) stats(v *view, subject, query string) (*Distribution, error) {
 	if err != nil {
 		return nil, err
 	}
-	d := &Distribution{Subject: subject, Unit: displayUnit(kind)}
+	d := &Distribution{Subject: subject, Unit: displayUnit(kind), Damages: v.left()}
 	any := newBitset(v.numbers)
 	votes, err := e.votes(path, in, any)
 	if err != nil {
@@ -339,7 +342,8 @@ func (a *Archive) outliers(e *evaluator, d *Distribution, votes []vote, in bitse
 			if rv == nil {
 				return fmt.Errorf("%w: review %s is not stored", errIndex, name)
 			}
-			r, _ := a.recall(rv, true)
+			r, damages := a.recall(rv, true)
+			d.Damages = without(append(d.Damages, damages...))
 			if r == nil {
 				continue
 			}

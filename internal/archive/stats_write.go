@@ -42,7 +42,11 @@ func (l Look) WriteDistribution(w io.Writer, d *Distribution) error {
 		p.linef("%d more said as ranges, which have no one value", d.Ranges)
 	}
 	p.line("")
-	if len(d.Outliers) == 0 {
+	switch {
+	case len(d.Outliers) == 0 && len(d.Damages) > 0:
+		p.line("whether a review disagrees with the rest cannot be said: something cannot be read")
+		return p.err
+	case len(d.Outliers) == 0:
 		p.line("no review disagrees with the rest")
 		return p.err
 	}
@@ -84,6 +88,7 @@ type (
 		Log      bool          `json:"log"`
 		Bins     []binJSON     `json:"bins"`
 		Outliers []outlierJSON `json:"outliers"`
+		Damages  []string      `json:"damages,omitempty"` // what could not be read
 	}
 	binJSON struct {
 		Low  float64 `json:"low"`
@@ -117,7 +122,10 @@ func (l Look) WriteDistributionsJSON(w io.Writer, subject string, all []*Distrib
 
 func (l Look) distributionJSON(d *Distribution) distributionJSON {
 	out := distributionJSON{d.Subject, d.Unit, d.Reviews, d.Values, d.Ranges, d.Least, d.Median, d.Most, d.Spread,
-		d.Log, []binJSON{}, []outlierJSON{}}
+		d.Log, []binJSON{}, []outlierJSON{}, nil}
+	for _, one := range d.Damages {
+		out.Damages = append(out.Damages, one.Error())
+	}
 	for _, b := range d.Bins {
 		out.Bins = append(out.Bins, binJSON(b))
 	}

@@ -330,6 +330,7 @@ func (a *Archive) changedSince(m *manifest, size int64) (map[string]*Review, int
 	defer v.release()
 	b := newBook()
 	changed := map[string]*Review{}
+	var damage error // what is lost is noted by who reads all of the log
 	err = a.journal.each(m.Log, size, func(d *Decision, at int64) {
 		for _, name := range []string{d.Review, d.To} {
 			if _, met := changed[name]; met || name == "" {
@@ -341,13 +342,13 @@ func (a *Archive) changedSince(m *manifest, size int64) (map[string]*Review, int
 			}
 		}
 		b.take(d, at)
-	}, func(*Damage) {})
+	}, func(d *Damage) { damage = d })
 	for name := range changed {
 		if rv := b.reviews[name]; rv != nil && rv.Record != "" {
 			changed[name] = rv
 		}
 	}
-	return changed, v.live.count(), err
+	return changed, v.live.count(), errors.Join(err, damage)
 }
 
 func (a *Archive) rebuild(size int64) error {

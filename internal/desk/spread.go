@@ -27,6 +27,7 @@ type spreadView struct {
 	Picture             string
 	Bins                []binView
 	Outliers            []outlierView
+	Damages             []string
 }
 
 type binView struct {
@@ -73,7 +74,8 @@ func spreadOf(of *archive.Distribution, subject, query string) spreadView {
 	write := func(x float64) string {
 		return strings.TrimSpace(strconv.FormatFloat(x, 'g', 5, 64) + "\u00a0" + unit)
 	}
-	v := spreadView{Of: of, Least: write(of.Least), Median: write(of.Median), Most: write(of.Most),
+	v := spreadView{Of: of, Damages: damagesOf(of.Damages),
+		Least: write(of.Least), Median: write(of.Median), Most: write(of.Most),
 		Picture: "/archive/stats.svg?" + queryOf("subject", subject, "q", query)}
 	for _, b := range of.Bins {
 		v.Bins = append(v.Bins, binView{write(b.Low), write(b.High), b.N})

@@ -61,25 +61,43 @@ func row(c *Change, pattern string) []string {
 // leftRow is the row of a place left. Nothing of it is made unless an editor
 // says yes.
 func leftRow(l *Left, pattern string) []string {
-	cells := row(&Change{Said: l.Said, At: l.At, Media: l.Media, Span: l.Span, Before: l.Before, After: l.After,
-		Why: l.Why, Confidence: l.Confidence}, pattern)
-	cells[0], cells[len(cells)-1] = "no", l.Err.Error()
-	if l.Note != "" {
-		cells[len(cells)-1] = l.Note + "; " + l.Err.Error()
-	}
+	cells := row(l.change(), pattern)
+	cells[0], cells[len(cells)-1] = "no", l.why()
 	return cells
+}
+
+// change is the change that would be made of a place left.
+func (l *Left) change() *Change {
+	return &Change{Said: l.Said, At: l.At, Media: l.Media, Span: l.Span, Before: l.Before, After: l.After,
+		Why: l.Why, Confidence: l.Confidence}
+}
+
+// why is what a place left may be, and why it is left.
+func (l *Left) why() string {
+	if l.Note != "" {
+		return l.Note + "; " + l.Err.Error()
+	}
+	return l.Err.Error()
+}
+
+// inOrder goes through changes and places left as they stand in the file.
+func inOrder(changes []Change, left []Left, change func(*Change) error, leave func(*Left) error) (err error) {
+	for err == nil && len(changes)+len(left) > 0 {
+		if len(left) == 0 || len(changes) > 0 && changes[0].Span.Start <= left[0].Span.Start {
+			err, changes = change(&changes[0]), changes[1:]
+		} else {
+			err, left = leave(&left[0]), left[1:]
+		}
+	}
+	return err
 }
 
 // rows are those of a whole list.
 func rows(changes []Change, left []Left, pattern string) [][]string {
 	var all [][]string
-	for len(changes) > 0 || len(left) > 0 {
-		if len(left) == 0 || len(changes) > 0 && changes[0].Span.Start <= left[0].Span.Start {
-			all, changes = append(all, row(&changes[0], pattern)), changes[1:]
-		} else {
-			all, left = append(all, leftRow(&left[0], pattern)), left[1:]
-		}
-	}
+	inOrder(changes, left,
+		func(c *Change) error { all = append(all, row(c, pattern)); return nil },
+		func(l *Left) error { all = append(all, leftRow(l, pattern)); return nil })
 	return all
 }
 
@@ -141,7 +159,7 @@ var (
 	ErrAccept = errors.New("accept is neither yes nor no")
 	ErrSpan   = errors.New("the span is not of the form 715..723")
 	ErrAfter  = errors.New("there are no words after")
-	ErrList   = errors.New("neither CSV nor a Markdown table")
+	ErrList   = errors.New("neither CSV, a Markdown table nor JSON Lines")
 )
 
 // A ListError is a row of a list that cannot be read or applied.
@@ -168,14 +186,17 @@ type Item struct {
 	Span          schema.Span
 }
 
-// ReadList reads a list of changes, CSV (commas or semicolons) or Markdown;
-// its first line tells. Errors are *ListError.
+// ReadList reads a list of changes, CSV (commas or semicolons), Markdown or JSON
+// Lines; its first line says which. Errors are *ListError.
 func ReadList(r io.Reader) ([]Item, error) {
 	b, err := io.ReadAll(io.LimitReader(r, transcript.DefaultMaxBytes))
 	if err != nil {
 		return nil, err
 	}
 	b = bytes.TrimPrefix(b, []byte("\ufeff"))
+	if bytes.HasPrefix(bytes.TrimSpace(b), []byte("{")) {
+		return readJSONList(b)
+	}
 	rows, lines, err := listRows(b)
 	if err != nil {
 		return nil, err

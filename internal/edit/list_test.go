@@ -245,9 +245,23 @@ func TestListGoldens(t *testing.T) {
 	if d := cmp.Diff(want, b.String()); d != "" {
 		t.Errorf("Markdown (-want +got):\n%s", d)
 	}
+	b.Reset()
+	if err := WriteJSON(&b, sampleChanges(), sampleLeft(), ""); err != nil {
+		t.Fatal(err)
+	}
+	want = `{"accept":true,"at":33.037,"before":"325 amps","after":"3.25 amps",` +
+		`"why":"the point was lost; 20 V × 3.25 A = 65 W","confidence":0.9994,"link":"#t=33.037,37.514","said":19,` +
+		`"span":[715,723]}` + "\n" +
+		`{"accept":true,"before":"=cmd|' /C'!A1","after":"a \"b\" | c \\ <i>","why":"two\nlines","span":[3,9]}` + "\n" +
+		`{"accept":false,"at":48.805,"before":"8 watts","after":"0.08 watts","why":"no load","confidence":0.48,` +
+		`"link":"#t=48.805,53","said":21,"span":[800,807],` +
+		`"left":"Needs your ear: \"8 watts\" may be 0.08 W (48 %), 8 W (31 %); no reading is likely enough"}` + "\n"
+	if d := cmp.Diff(want, b.String()); d != "" {
+		t.Errorf("JSON Lines (-want +got):\n%s", d)
+	}
 }
 
-// What a list says of a change comes back from both forms.
+// What a list says of a change comes back from all forms.
 func TestListRoundTrip(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		cell := rapid.StringMatching(`[ -~Ωµ°é＝'=+@|\\]{1,20}`)
@@ -261,8 +275,9 @@ func TestListRoundTrip(t *testing.T) {
 			want = append(want, Item{Accept: true, Before: a, After: b, Span: s})
 		}
 		for name, write := range map[string]func(*bytes.Buffer) error{
-			"csv": func(w *bytes.Buffer) error { return WriteCSV(w, changes, nil, "") },
-			"md":  func(w *bytes.Buffer) error { return WriteMarkdown(w, changes, nil, "") },
+			"csv":   func(w *bytes.Buffer) error { return WriteCSV(w, changes, nil, "") },
+			"md":    func(w *bytes.Buffer) error { return WriteMarkdown(w, changes, nil, "") },
+			"jsonl": func(w *bytes.Buffer) error { return WriteJSON(w, changes, nil, "") },
 		} {
 			var b bytes.Buffer
 			if err := write(&b); err != nil {
@@ -308,6 +323,11 @@ func TestListErrors(t *testing.T) {
 		{"span", head + "yes,a,b,1-2\n", 2, ErrSpan},
 		{"reversed span", head + "yes,a,b,5..2\n", 2, ErrSpan},
 		{"quotes", head + "yes,\"a,b,1..2\n", 2, csv.ErrQuote},
+		{"no JSON", "{\n", 1, ErrRow},
+		{"an array", `{"accept":true,"before":"a","after":"b","span":[1,2]}` + "\n\n[1]\n", 3, ErrRow},
+		{"another kind", `{"accept":"yes","before":"a","after":"b","span":[1,2]}` + "\n", 1, ErrRow},
+		{"a key missing", `{"accept":true,"before":"a","span":[1,2]}` + "\n", 1, ErrKey},
+		{"reversed span in JSON", `{"accept":true,"before":"a","after":"b","span":[5,2]}` + "\n", 1, ErrRow},
 	} {
 		_, err := ReadList(strings.NewReader(c.list))
 		var l *ListError
@@ -322,6 +342,8 @@ func TestListAsHandedBack(t *testing.T) {
 	for _, list := range []string{
 		"\ufeffspan;after;before;accept\r\n3..11;3.25 A;325 amps;YES\r\n0..2;on;at;no\r\n",
 		"# Changes\n\n| accept | before | after | span |\n|:--|--:|---|---|\n| x | 325 amps | 3.25 A | 3..11 |\n\nThat is all.\n| [ ] | at | on | 0..2 |\n",
+		"\ufeff" + `{"accept": true, "before": "325 amps", "after": "3.25 A", "span": [3, 11], "remark": "good"}` + "\r\n\r\n" +
+			`{"accept":false,"before":"at","after":"on","span":[0,2]}`,
 		"accept,before,after,span,remark\nyes,325 amps,3.25 A,3..11,\"good, \"\"really\"\"\"\n,at,on,0..2\n",
 	} {
 		if strings.HasPrefix(list, "#") {
@@ -373,6 +395,7 @@ func FuzzReadList(f *testing.F) {
 	f.Add("accept,before,after,span\nyes,325 amps,3.25 A,3..11\n")
 	f.Add("| accept | before | after | span |\n|---|---|---|---|\n| yes | 325 amps | 3.25 \\| A | 3..11 |\n")
 	f.Add("span;after;before;accept\r\n3..11;'=3.25 A;325 amps;YES\r\n")
+	f.Add(`{"accept":true,"before":"325 amps","after":"3.25 A","span":[3,11]}` + "\n")
 	f.Add("|\\")
 	tr, err := transcript.Parse("n", []byte("at 325 amps, or\n**47** micro ferret\n"))
 	if err != nil {

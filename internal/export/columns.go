@@ -3,6 +3,7 @@ package export
 import (
 	"embed"
 	"encoding/csv"
+	"encoding/json"
 	"fmt"
 	"io"
 	"sync"
@@ -70,6 +71,24 @@ var loadDictionary = sync.OnceValue(func() *dictionary {
 	}
 	return d
 })
+
+// WriteDictionaryJSON writes the same as JSON Lines, an object a column.
+func WriteDictionaryJSON(w io.Writer) error {
+	j := json.NewEncoder(w)
+	j.SetEscapeHTML(false)
+	for _, d := range loadDictionary().all {
+		if err := j.Encode(struct {
+			Table  string `json:"table"`
+			Column string `json:"column"`
+			Type   string `json:"type"`
+			Unit   string `json:"unit,omitempty"`
+			Means  string `json:"means"`
+		}{d.Table, d.Name, d.Type.String(), d.Unit, d.Means}); err != nil {
+			return err
+		}
+	}
+	return nil
+}
 
 // Describe returns the columns of a table, in its order. Every column of every
 // table has a row in the dictionary: a test holds them together.

@@ -59,7 +59,7 @@ func (s *Saver) write(path string, inputs func() []os.FileInfo, write func(io.Wr
 	case err != nil:
 		info = nil
 	case info.IsDir():
-		return fmt.Errorf("%s is a directory", path)
+		return &fs.PathError{Op: "write", Path: path, Err: syscall.EISDIR}
 	case !info.Mode().IsRegular():
 		return writeThrough(path, write)
 	}

@@ -30,9 +30,8 @@ func (t Table) OfReview(r *schema.Record) Table {
 	return out
 }
 
-// shownFile is the name of the file read as tables and sheets show it: as it was
-// named, but of a name that begins at the root of a disk the last folder and the
-// file. Where on a disk a file was is of no use to those who get a table.
+// shownFile is the name of the file read as tables and sheets show it (ShownPath).
+// Where on a disk a file was is of no use to those who get a table.
 func shownFile(s *schema.Source) string {
 	if len(s.Parts) == 0 {
 		return ShownPath(s.File)
@@ -44,18 +43,21 @@ func shownFile(s *schema.Source) string {
 	return strings.Join(names, "+")
 }
 
-// ShownPath is the name of one file as columns have it.
+// ShownPath is the name of one file as columns have it: as it was named, but of
+// a name that begins at the root of a disk, or leads out of the current folder,
+// the last folder and the file.
 func ShownPath(name string) string {
 	slashed := strings.ReplaceAll(name, `\`, "/")
 	drive := len(slashed) > 2 && slashed[1] == ':' && slashed[2] == '/'
-	if !strings.HasPrefix(slashed, "/") && !strings.HasPrefix(slashed, "~/") && !drive {
+	out := strings.HasPrefix(path.Clean(slashed), "../")
+	if !strings.HasPrefix(slashed, "/") && !strings.HasPrefix(slashed, "~/") && !drive && !out {
 		return name
 	}
-	dir, base := path.Split(slashed)
-	if dir == "/" {
-		return base
+	dir, base := path.Split(path.Clean(slashed))
+	if above := path.Base(dir); above != "/" && above != ".." {
+		return path.Join(above, base)
 	}
-	return path.Join(path.Base(dir), base)
+	return base
 }
 
 // ReviewName is the name of a review: that which was given, else its title as

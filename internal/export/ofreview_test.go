@@ -52,7 +52,8 @@ func TestNamesOfReviews(t *testing.T) {
 
 func TestShownFile(t *testing.T) {
 	for file, want := range map[string]string{
-		"-": "-", "v1/en.vtt": "v1/en.vtt", "../v1/en.vtt": "../v1/en.vtt", "/home/ada/v1/en.vtt": "v1/en.vtt", "/en.vtt": "en.vtt",
+		"-": "-", "v1/en.vtt": "v1/en.vtt", "../v1/en.vtt": "v1/en.vtt", "../en.vtt": "en.vtt",
+		"../../home/ada/v1/en.vtt": "v1/en.vtt", "v1/../../r/en.vtt": "r/en.vtt", "v1/../en.vtt": "v1/../en.vtt", "/home/ada/v1/en.vtt": "v1/en.vtt", "/en.vtt": "en.vtt",
 		"~/v1/en.vtt": "v1/en.vtt", `C:\Users\ada\v1\en.vtt`: "v1/en.vtt", "C:/v1/en.vtt": "v1/en.vtt",
 	} {
 		if got := shownFile(&schema.Source{File: file}); got != want {

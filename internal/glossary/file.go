@@ -108,7 +108,7 @@ func columnsOf(header []string) ([]int, error) {
 		k := slices.Index(Columns, cell)
 		switch {
 		case k < 0:
-			return nil, fmt.Errorf("%w %q; there are %s", ErrColumn, cell, strings.Join(Columns, ", "))
+			return nil, fmt.Errorf("%w %q; there are %s", ErrColumn, clipped(cell), strings.Join(Columns, ", "))
 		case at[k] >= 0:
 			return nil, fmt.Errorf("column %q: %w", cell, ErrTwice)
 		}
@@ -225,6 +225,15 @@ func FormatRatings(all []schema.Quantity) string {
 		}
 	}
 	return b.String()
+}
+
+// clipped is a cell as a message shows it: what is no glossary may be one long line.
+func clipped(cell string) string {
+	const most = 60
+	if r := []rune(cell); len(r) > most {
+		return string(r[:most-1]) + "…"
+	}
+	return cell
 }
 
 // id is what makes two entries the same: kind and plain name.

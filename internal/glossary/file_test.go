@@ -45,6 +45,7 @@ func TestReadErrors(t *testing.T) {
 		cause      error
 	}{
 		{"kind,title\n", `g.csv:1: unknown column "title"`, ErrColumn},
+		{"kind," + strings.Repeat("x", 5000) + "\n", `g.csv:1: unknown column "` + strings.Repeat("x", 59) + `…"`, ErrColumn},
 		{"kind,note\n", `g.csv:1: column "name": missing`, ErrMissing},
 		{"kind,name,name\n", `g.csv:1: column "name": given twice`, ErrTwice},
 		{head + "brand,Tolvane,,,,,,\n", `g.csv:2: kind: unknown kind "brand"`, ErrKind},

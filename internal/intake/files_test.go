@@ -36,7 +36,8 @@ func TestTaken(t *testing.T) {
 		name string
 		want Take
 	}{
-		{"en.vtt.decisions.jsonl", No}, {"en.vtt.changes.csv", No}, {"saywatt-glossary.csv", No}, {"README.txt", No}, {"LICENSE.txt", No},
+		{"en.vtt.decisions.jsonl", No}, {"en.vtt.changes.csv", No}, {"en.vtt.changes.jsonl", No},
+		{"saywatt-glossary.csv", No}, {"README.txt", No}, {"LICENSE.txt", No},
 		{"en.vtt", Yes}, {"EN.VTT", Yes}, {"a.srt", Yes}, {"a.ttml", Yes}, {"a.dfxp", Yes}, {"a.sbv", Yes}, {"a.ssa", Yes}, {"a.ass", Yes},
 		{"a.docx", Content}, {"a.txt", Content}, {"a.xml", Content}, {"a.json", Content}, {"a.jsonl", Content}, {"a.csv", Content}, {"a.tsv", Content},
 		{".hidden.vtt", No}, {"film.mp4", No}, {"notes.md", No}, {"vtt", No},
@@ -45,7 +46,7 @@ func TestTaken(t *testing.T) {
 			t.Errorf("%s: %d, want %d", c.name, got, c.want)
 		}
 	}
-	if n := len(loadEndings()); n != 19 {
+	if n := len(loadEndings()); n != 20 {
 		t.Errorf("%d rows; a new one wants a line above", n)
 	}
 }

@@ -253,6 +253,9 @@ func called(name string) string {
 	return way
 }
 
+// Shown is what records and reports call a file that was named so.
+func Shown(name string) string { return export.ShownPath(called(name)) }
+
 // pathIn is the path of the captions, or of the first of them, that a source
 // names; "" for standard input.
 func pathIn(s *schema.Source) string {
@@ -267,12 +270,12 @@ func pathIn(s *schema.Source) string {
 }
 
 // call has a record call its files so. A path that begins at the root of a disk
-// is nobody's business who gets the record: of it the last folder and the file
-// stay (export.ShownPath).
+// or leads out of the current folder is nobody's business who gets the record: of
+// it the last folder and the file stay (export.ShownPath).
 func call(rec *schema.Record) {
 	s := &rec.Source
 	rename := func(name *string) {
-		was, now := *name, export.ShownPath(called(*name))
+		was, now := *name, Shown(*name)
 		if now == was {
 			return
 		}

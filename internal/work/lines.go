@@ -48,7 +48,8 @@ func (g *Gatherer) each(ctx context.Context, do func(line []byte) error) (n int,
 	if err != nil {
 		return 0, err
 	}
-	defer os.Remove(f.Name())
+	os.Remove(f.Name())       // an open file stays, so that nothing is left of a killed process
+	defer os.Remove(f.Name()) // where the system does not let it go before
 	defer f.Close()
 	to := &lines{file: f, out: bufio.NewWriter(f), at: map[string]extent{}}
 	if err := g.run(ctx, to); err != nil {
