@@ -226,7 +226,7 @@ func TestManyAtOnce(t *testing.T) {
 	at := []string{resistance, noLoad, "715-723", "1487-1502", "894-901"}
 	for i := range cap(done) {
 		go func() {
-			c := &http.Client{Timeout: 20 * time.Second}
+			c := &http.Client{}
 			r, err := c.Get(v.server.URL +
 				[]string{"/r/demo/sheet", "/r/demo/transcript", "/r/demo/question", "/"}[i%4])
 			if err == nil {

@@ -12,23 +12,30 @@
   const remembered = (name) => { try { return JSON.parse(store.getItem(name)) || {}; } catch { return {}; } };
   const remember = (name, value) => { try { store.setItem(name, JSON.stringify(value)); } catch { /* not kept */ } };
 
-  // No answer by a slip: a page takes none before it was there for a while, and
-  // only one. What is pressed too soon was meant for the page before.
-  const settle = 300; // milliseconds
+  // No answer by a slip: a page takes none before it was there for a while, only
+  // one, and none once it is being left. What is pressed too soon was meant for the
+  // page before. The class says whether a page takes answers.
+  const settle = 300, left = 5000; // milliseconds
   let awake = false, sent = false, waits = 0;
-  const wake = () => {
-    sent = awake = false;
+  const lock = () => {
+    awake = false;
+    sent = true;
     root.classList.remove("awake");
     clearTimeout(waits);
+  };
+  const wake = () => {
+    lock();
+    sent = false;
     requestAnimationFrame(() => { waits = setTimeout(() => { awake = true; root.classList.add("awake"); }, settle); });
   };
+  const leave = () => { lock(); waits = setTimeout(wake, left); }; // it stays: the next page did not come
   window.addEventListener("pageshow", (ev) => { if (ev.persisted) wake(); });
   let whole = false; // what is sent next is sent as without script
   document.addEventListener("submit", (ev) => {
     const form = ev.target;
-    if (form.method !== "post") return;
-    if (sent || (!awake && form.elements.version)) { ev.preventDefault(); return; }
-    sent = true;
+    if (form.method !== "post") { leave(); return; }
+    if (!whole && (sent || (!awake && form.elements.version))) { ev.preventDefault(); return; }
+    lock();
     if (whole || !document.querySelector(".answer")) return;
     ev.preventDefault();
     turn(form, ev.submitter);
@@ -40,7 +47,7 @@
     let answer, page;
     try {
       const to = by && by.hasAttribute("formaction") ? by.formAction : form.action;
-      answer = await fetch(to, { method: "POST", body: new URLSearchParams(new FormData(form, by)), headers: { Accept: "text/html" } });
+      answer = await fetch(to, { method: "POST", body: new URLSearchParams(new FormData(form, by)), keepalive: true, headers: { Accept: "text/html" } });
       page = new DOMParser().parseFromString(await answer.text(), "text/html");
     } catch { // the server is gone: the page stays, with what was filled in
       document.getElementById("gone").hidden = false;
@@ -49,7 +56,6 @@
     }
     if (!page.querySelector("main")) {
       whole = true;
-      sent = false;
       form.requestSubmit(by);
       return;
     }
@@ -59,15 +65,21 @@
   };
   // Between the two questions of one quantity too.
   document.addEventListener("click", async (ev) => {
-    const link = ev.target.closest("a[data-turn]");
-    if (!link || ev.ctrlKey || ev.metaKey || ev.shiftKey || ev.altKey) return;
+    const link = ev.target.closest("a[href]");
+    if (!link || ev.defaultPrevented || ev.ctrlKey || ev.metaKey || ev.shiftKey || ev.altKey) return;
+    if (!("turn" in link.dataset)) {
+      const here = link.hash && link.href.split("#")[0] === location.href.split("#")[0];
+      if (!here && !link.hasAttribute("download")) leave();
+      return;
+    }
     ev.preventDefault();
+    lock();
     let page;
     try {
       const answer = await fetch(link.href, { headers: { Accept: "text/html" } });
       page = new DOMParser().parseFromString(await answer.text(), "text/html");
     } catch { /* the server is gone: the browser says so */ }
-    if (!page || !page.querySelector("main")) { location.href = link.href; return; }
+    if (!page || !page.querySelector("main")) { leave(); location.href = link.href; return; }
     show(page);
     history.pushState(null, "", link.href);
     turned();
@@ -157,7 +169,9 @@
     load();
     const from = Number(of.dataset.from) + shift * nudge;
     span = { from: Math.max(0, from - lead), to: Number(of.dataset.to || of.dataset.from) + Math.max(0, shift * nudge) + tail };
-    sound.currentTime = span.from;
+    const begin = span.from;
+    sound.currentTime = begin;
+    if (!sound.readyState) sound.addEventListener("loadedmetadata", () => { sound.currentTime = begin; }, { once: true }); // some let go of it until then
     sound.play().catch(() => {});
     return true;
   };
@@ -333,6 +347,7 @@
     worker.port.onmessage = (ev) => news(ev.data);
     worker.port.start();
     window.addEventListener("pagehide", () => worker.port.postMessage("bye"));
+    window.addEventListener("pageshow", (ev) => { if (ev.persisted) worker.port.postMessage("back"); });
   } else if (body.dataset.review && window.EventSource) {
     let events = null;
     const listen = () => {
