@@ -164,14 +164,22 @@
   };
   const rate = () => { sound.defaultPlaybackRate = sound.playbackRate = ear.slow ? slowly : 1; };
   const own = () => box && box.dataset.from ? box : null;
+  const seek = (to) => {
+    const media = sound;
+    media.currentTime = to;
+    if (!media.readyState) media.addEventListener("loadedmetadata", () => { media.currentTime = to; }, { once: true }); // some let go of it until then
+  };
+  // Unplayed, a film shows the moment that the page is about.
+  const poise = () => {
+    load();
+    if (own() && sound.paused) seek(Math.max(0, Number(box.dataset.from) - lead));
+  };
   const play = (of) => {
     if (!sound || !of.dataset.from) return false;
     load();
     const from = Number(of.dataset.from) + shift * nudge;
     span = { from: Math.max(0, from - lead), to: Number(of.dataset.to || of.dataset.from) + Math.max(0, shift * nudge) + tail };
-    const begin = span.from;
-    sound.currentTime = begin;
-    if (!sound.readyState) sound.addEventListener("loadedmetadata", () => { sound.currentTime = begin; }, { once: true }); // some let go of it until then
+    seek(span.from);
     sound.play().catch(() => {});
     return true;
   };
@@ -218,7 +226,7 @@
     toggle("data-auto", "auto", () => { if (ear.auto && own() && sound.paused) play(box); });
     rate();
     if (ear.auto && own()) play(box);
-    else fetches = setTimeout(load, settle);
+    else fetches = setTimeout(poise, settle);
     // A button beside each other moment that a reason, a finding or an outcome names.
     for (const a of document.querySelectorAll(":is(.why, .finding, .effects) a[data-from]")) {
       const b = document.createElement("button");
@@ -319,6 +327,7 @@
     if (mark && said.scrollHeight > said.clientHeight) {
       const line = parseFloat(getComputedStyle(said).lineHeight) || 1; // whole lines are shown
       said.scrollTop = Math.round((mark.offsetTop - said.offsetTop - (said.clientHeight - mark.offsetHeight) / 2) / line) * line;
+      if (said.scrollTop) said.scrollTop += 3; // the line drawn under words reaches into the next
     }
     root.classList.toggle("has-answer", Boolean(document.querySelector(".answer")));
     // What was typed wrong, and a value to be changed, have the focus and are seen.
