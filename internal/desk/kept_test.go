@@ -18,6 +18,7 @@ import (
 	"testing"
 	"time"
 
+	"saywatt/internal/demo"
 	"saywatt/schema"
 )
 
@@ -202,6 +203,98 @@ func TestLook(t *testing.T) {
 	if n := len(actsDone(r.state())); n != 1 {
 		t.Errorf("%d acts", n)
 	}
+}
+
+// The demonstration as it comes has likely readings, at 90 % and at 91 %: they are
+// looked through together, and confirmed in one act.
+func TestLookAtDemonstration(t *testing.T) {
+	v := comer(t, mustDesk(t, Config{}))
+	if _, err := v.desk.Open(t.Context(), demo.Name, strings.NewReader(demo.Captions())); err != nil {
+		t.Fatal(err)
+	}
+	r := v.desk.find("demo")
+	before := r.state()
+	v.get("/r/demo/look").sees(200, "100 Wh 91 %", "6.8 mΩ 90 %", "100 watt hours", "68 Miller homes")
+	form := []string{"version", "0"}
+	shown := 0
+	for _, q := range r.likelyOpen(before) {
+		if q.Readings[0].Confidence < likely {
+			t.Errorf("%q is looked through at %v", q.Heard, q.Readings[0].Confidence)
+		}
+		at := addressOf(before.record, q)
+		if shown++; shown > lookShown {
+			break
+		}
+		form = append(form, "reading-"+at, asJSON(&q.Readings[0].Quantity), "also", at)
+	}
+	v.post("/r/demo/look", form...).sees(200, "Noted.")
+	after := r.state()
+	if n := len(actsDone(after)); n != 1 {
+		t.Errorf("%d acts", n)
+	}
+	for _, want := range []string{"100 Wh", "6.8 mΩ"} {
+		if !slices.ContainsFunc(after.record.Quantities, func(q schema.Said) bool {
+			return q.Status == schema.StatusSettled && q.Quantity.String() == want
+		}) {
+			t.Errorf("%s is not settled", want)
+		}
+	}
+}
+
+// Captions of one name from two folders, and others of that name that were dropped
+// onto the page, are reviews of their own, and what is decided on one is not on
+// another.
+func TestSameName(t *testing.T) {
+	a, b, own := t.TempDir(), t.TempDir(), t.TempDir()
+	d := mustDesk(t, Config{Keep: true, Folder: own})
+	text := func(amps string) string {
+		return "WEBVTT\n\n00:01.000 --> 00:04.000\nThe Tern charger. Output 20 volts " + amps + " amps.\n"
+	}
+	first := openFile(t, d, write(t, filepath.Join(a, "tern.vtt"), text("325")))
+	second := openFile(t, d, write(t, filepath.Join(b, "tern.vtt"), text("225")))
+	var dropped []string
+	for _, amps := range []string{"150", "175"} {
+		id, err := d.Open(t.Context(), "tern.vtt", strings.NewReader(text(amps)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		dropped = append(dropped, id)
+	}
+	ids := append([]string{first, second}, dropped...)
+	v := comer(t, d)
+	for i, id := range ids {
+		rec := d.find(id).state().record
+		at := addressOf(rec, &rec.Quantities[1])
+		v.post("/r/"+id+"/decide", "version", "0", "at", at, "act", "typed", "typed", fmt.Sprintf("%d A", i+1)).sees(200)
+	}
+	kept := map[string]bool{}
+	for _, l := range d.Logs() {
+		kept[l.File] = true
+		if !l.Saved() || l.N != 1 {
+			t.Errorf("%+v", l)
+		}
+	}
+	if len(kept) != len(ids) {
+		t.Errorf("%d files keep what was decided on %d reviews", len(kept), len(ids))
+	}
+	for i, id := range ids {
+		v.get("/r/"+id+"/decisions").sees(200, fmt.Sprintf("%d A", i+1))
+		for other := range ids {
+			if other != i {
+				v.lacks(fmt.Sprintf(" %d A", other+1))
+			}
+		}
+	}
+}
+
+func mustDesk(t *testing.T, c Config) *Desk {
+	t.Helper()
+	d, err := New(c)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { d.Close() })
+	return d
 }
 
 func actsDone(s *state) []int {

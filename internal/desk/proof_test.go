@@ -68,7 +68,7 @@ func deskOf(t *testing.T, c Config) (*Desk, *httptest.Server) {
 }
 
 // inView lists what of a question cannot be seen or pressed without scrolling.
-const inView = `[...document.querySelectorAll(".last, .sentence .now, .answer .readings button, .answer .others button, #typed, #understood, .belongs-now, .elsewhere summary, .more button, .player video, .player [data-hear]")].filter((e) => {
+const inView = `[...document.querySelectorAll(".last, .sentence .now, .answer .readings button, .answer .others button, #typed, #understood, .belongs-now, .elsewhere summary, .more :is(button, .press, label), .player video, .player [data-hear]")].filter((e) => {
   const b = e.getBoundingClientRect();
   const top = document.elementFromPoint(b.left + b.width / 2, b.top + b.height / 2);
   if (!top || !(e.contains(top) || top.contains(e) || top.closest("li") === e.closest("li"))) return true;
@@ -79,7 +79,7 @@ const inView = `[...document.querySelectorAll(".last, .sentence .now, .answer .r
 
 // lookedAt lists the places of a look-through, and the button that confirms them,
 // that cannot be seen without scrolling.
-const lookedAt = `[...document.querySelectorAll(".looked li, .looking button")].filter((e) => { const b = e.getBoundingClientRect(); return b.top < 0 || b.bottom > innerHeight; }).map((e) => e.textContent.trim().slice(0, 40))`
+const lookedAt = `[...document.querySelectorAll(".looked li, .looking button, .looking .press")].filter((e) => { const b = e.getBoundingClientRect(); return b.top < 0 || b.bottom > innerHeight; }).map((e) => e.textContent.trim().slice(0, 40))`
 
 // stopwatch notes when a key was pressed and when the page that follows was
 // drawn.
