@@ -155,6 +155,10 @@ func (s *placer) elements() Parts {
 			if s.guarded(int(n.last)-1, guardPronoun) {
 				e.Name = "them" // "two of them"
 			}
+		case part.Package:
+			if slices.Contains(s.c.chipSizes, n.text) {
+				e.Name = part.Chip
+			}
 		case part.Maker:
 			e.Value = alike.Key(s.d.Words(n.first, n.last))
 		case part.Rating:
@@ -310,6 +314,9 @@ func (s *placer) subjectOf(g part.Group) int32 {
 	sub := Subject{First: list[0].first, Last: list[len(list)-1].last, Board: list[0].board, Side: list[0].side}
 	noun := s.nounOf(list)
 	ratings, cells, sure := sub.sum(list)
+	if len(list) == 1 && slices.Contains(s.c.chipSizes, sub.Package) {
+		return -1 // a size says nothing of what has it
+	}
 	if noun < 0 && sub.Package == "" && cells == 0 && (sub.Part == "" || len(list) == 1) {
 		if _, alone := s.kindByShape(list); ratings == 0 || ratings == 1 && sure < alone {
 			return -1

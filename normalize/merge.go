@@ -25,6 +25,10 @@ func (e *engine) mergeable(i, j int32) bool {
 	if listed(b.Joint) && e.inList(i) {
 		return false
 	}
+	if b.Joint == extract.JointComma && int(j)+1 < len(e.doc.Mentions) && b.From != extract.UnitOwn &&
+		e.mention(j+1).Joint == extract.JointSpace && e.mergeable(j, j+1) {
+		return false // "74, 84 6 percent": what stands side by side comes first
+	}
 	if a.Not == extract.NotPronoun {
 		return b.Joint == extract.JointWord && b.From == extract.UnitOwn
 	}
@@ -60,8 +64,8 @@ func (e *engine) merge(prev, nd *node, m *extract.Mention) bool {
 	i := nd.last - 1
 	e.variants = e.variants[:0]
 	a := e.mention(prev.last - 1)
-	// Of a number by itself a person said what it belongs to.
-	if prev.last-prev.first > 1 || e.ruledAlone(prev) || e.ruledAlone(nd) {
+	asked := e.cuts.between(i-1, i)
+	if prev.last-prev.first > 1 || asked == cutApart {
 		return false
 	}
 	e.varyPair(a, m, m.Joint)
@@ -80,6 +84,10 @@ func (e *engine) merge(prev, nd *node, m *extract.Mention) bool {
 	}
 	from := len(e.cands)
 	e.product(i, 1)
+	if asked == cutTogether {
+		*prev = node{first: prev.first, last: nd.last, from: int32(from), to: int32(len(e.cands)), cut: 1}
+		return true
+	}
 	without := e.strayCost(a) // the number before being nothing
 	apart := e.best(prev) + e.best(nd)
 	if prev.to == prev.from {
