@@ -116,7 +116,9 @@ func onEveryPage(script string) chromedp.Action[chromedp.Void] {
 // sound plays.
 const listening = `window.heard = [];
 for (const name of ["playing", "seeked", "timeupdate"])
-  document.addEventListener(name, (ev) => { if (!ev.target.seeking && !ev.target.paused) window.heard.push(ev.target.currentTime); }, true);`
+  document.addEventListener(name, (ev) => {
+    if (!ev.target.seeking && !ev.target.paused) window.heard.push(ev.target.currentTime);
+  }, true);`
 
 // earliest and latest are the first and the last moment that was played.
 const earliest, latest = `Math.min(...window.heard)`, `Math.max(...window.heard)`
@@ -300,11 +302,13 @@ func TestByKeyboard(t *testing.T) {
 	d, server := fullDesk(t)
 	r := d.find("demo")
 	key := func(k string) { t.Helper(); press(t, ctx, k) }
-	do(t, ctx, onEveryPage(listening), chromedp.EmulateViewport(1280, 800), chromedp.Navigate(server.URL+"/r/demo/question/"+resistance))
+	do(t, ctx, onEveryPage(listening), chromedp.EmulateViewport(1280, 800))
+	do(t, ctx, chromedp.Navigate(server.URL+"/r/demo/question/"+resistance))
 	sees(t, ctx, "68 Miller homes")
 
 	// Hearing starts a little before the words, and ends a little behind them.
-	until(t, ctx, `((a) => a.paused && a.currentTime > 80.2 && a.currentTime < 81.4)(document.querySelector("audio"))`) // a film shows it
+	until(t, ctx, `((a) => a.paused && a.currentTime > 80.2 && a.currentTime < 81.4)(
+		document.querySelector("audio"))`) // a film shows it
 	// What was played is asked for, not what plays: the machine may be slow.
 	key("p")
 	until(t, ctx, `window.heard.length > 0`)
@@ -328,7 +332,10 @@ func TestByKeyboard(t *testing.T) {
 	}
 	key("p")
 	until(t, ctx, `!document.querySelector("audio").paused`)
-	evaluate[bool](t, ctx, `(document.querySelector("audio").addEventListener("seeked", (ev) => { window.again = window.again || window.late && ev.target.currentTime < 85; window.late = true; }), true)`)
+	evaluate[bool](t, ctx, `(document.querySelector("audio").addEventListener("seeked", (ev) => {
+		window.again = window.again || window.late && ev.target.currentTime < 85;
+		window.late = true;
+	}), true)`)
 	evaluate[float64](t, ctx, `document.querySelector("audio").currentTime = 85.3`)
 	until(t, ctx, `window.again && !document.querySelector("audio").paused`)
 	key("l")

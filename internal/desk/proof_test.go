@@ -68,7 +68,9 @@ func deskOf(t *testing.T, c Config) (*Desk, *httptest.Server) {
 }
 
 // inView lists what of a question cannot be seen or pressed without scrolling.
-const inView = `[...document.querySelectorAll(".last, .sentence .now, .answer .readings button, .answer .others button, #typed, #understood, .belongs-now, .elsewhere summary, .more :is(button, .press, label), .player video, .player [data-hear]")].filter((e) => {
+const inView = `[...document.querySelectorAll(".last, .sentence .now, .answer .readings button, " +
+  ".answer .others button, #typed, #understood, .belongs-now, .elsewhere summary, .more :is(button, .press, label), " +
+  ".player video, .player [data-hear]")].filter((e) => {
   const b = e.getBoundingClientRect();
   const top = document.elementFromPoint(b.left + b.width / 2, b.top + b.height / 2);
   if (!top || !(e.contains(top) || top.contains(e) || top.closest("li") === e.closest("li"))) return true;
@@ -79,7 +81,10 @@ const inView = `[...document.querySelectorAll(".last, .sentence .now, .answer .r
 
 // lookedAt lists the places of a look-through, and the button that confirms them,
 // that cannot be seen without scrolling.
-const lookedAt = `[...document.querySelectorAll(".looked li, .looking button, .looking .press")].filter((e) => { const b = e.getBoundingClientRect(); return b.top < 0 || b.bottom > innerHeight; }).map((e) => e.textContent.trim().slice(0, 40))`
+const lookedAt = `[...document.querySelectorAll(".looked li, .looking button, .looking .press")].filter((e) => {
+  const b = e.getBoundingClientRect();
+  return b.top < 0 || b.bottom > innerHeight;
+}).map((e) => e.textContent.trim().slice(0, 40))`
 
 // stopwatch notes when a key was pressed and when the page that follows was
 // drawn.
@@ -185,7 +190,8 @@ func TestNoSlip(t *testing.T) {
 	do(t, ctx, chromedp.Navigate(server.URL+"/r/demo/question"), awake)
 	// What a key decides locks the page at once, so a page that takes answers after
 	// one has decided nothing.
-	if !evaluate[bool](t, ctx, `document.dispatchEvent(new KeyboardEvent("keydown", { key: "1", repeat: true, bubbles: true })), `+isAwake) {
+	held := `document.dispatchEvent(new KeyboardEvent("keydown", { key: "1", repeat: true, bubbles: true })), `
+	if !evaluate[bool](t, ctx, held+isAwake) {
 		t.Error("a key that was held decided")
 	}
 	decided := func(after string, n int) {
@@ -209,7 +215,9 @@ func TestNoSlip(t *testing.T) {
 	evaluate[bool](t, ctx, pressesOf([]string{"b", "1", "1"}, 0, 1, 100))
 	until(t, ctx, `window.presses == 3 && location.pathname.includes("/place/") && `+isAwake)
 	decided("an answer just after b", 2)
-	if evaluate[bool](t, ctx, `["e", "1"].forEach((key) => document.dispatchEvent(new KeyboardEvent("keydown", { key, bubbles: true }))), `+isAwake) {
+	both := `["e", "1"].forEach((key) =>
+		document.dispatchEvent(new KeyboardEvent("keydown", { key, bubbles: true }))), `
+	if evaluate[bool](t, ctx, both+isAwake) {
 		t.Error("a page that is left takes answers")
 	}
 	until(t, ctx, `location.pathname.endsWith("/sheet") && `+isAwake)
