@@ -461,11 +461,17 @@ func (s *placer) codeLetters(i int, inside bool) (letters []byte, n int, heard b
 		}
 		return []byte{s.c.letter[t.Word]}, 1, true
 	}
-	unknown := len(w) <= 3 && !isUpper(w[0]) && (t.Word == 0 || s.lettersAlone(i, w))
-	if !inside && unknown && s.digitsFollow(s.skipBreak(i+1)) && s.ofParts() {
-		return []byte(strings.ToUpper(string(w))), 1, false
+	if !inside && s.ofParts() && s.lowerHead(i, w) {
+		return bytes.ToUpper(w), 1, false
 	}
 	return nil, 0, false
+}
+
+// lowerHead reports whether the word at token i is the head of a part number in
+// lower case: a short word that is none, digits behind it.
+func (s *placer) lowerHead(i int, w []byte) bool {
+	return len(w) <= 3 && !isUpper(w[0]) && (s.tokens[i].Word == 0 || s.lettersAlone(i, w)) &&
+		s.digitsFollow(s.skipBreak(i+1))
 }
 
 // lettersAlone reports whether the short word at token i can be nothing but letters

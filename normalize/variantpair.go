@@ -175,7 +175,7 @@ func (e *engine) pointLike(a, b *extract.Mention) float32 {
 func (e *engine) varyEnds(p, q *piece, joint extract.Joint) {
 	switch joint {
 	case extract.JointSpace, extract.JointComma, extract.JointDash, extract.JointWord, extract.JointTo:
-	case extract.JointStop: // "3.3. 16 volts", "50. 60 hertz": who ends a sentence so begins with no number of one digit
+	case extract.JointStop: // "3.3. 16 volts", "50. 60 hertz": no number of one digit begins a sentence so
 		if p.after == 0 && p.n < 2 || q.n < 2 {
 			return
 		}

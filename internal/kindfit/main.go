@@ -198,7 +198,8 @@ func validate(all []*example, s *seen, folds int, penalty float64) {
 			}
 		}
 	}
-	fmt.Printf("%d of %d right, ln P %.1f; by tenth of probability: named %v, wrong %v\n", right, len(all), ll, named, wrong)
+	fmt.Printf("%d of %d right, ln P %.1f; by tenth of probability: named %v, wrong %v\n", right, len(all), ll, named,
+		wrong)
 }
 
 func save(name string, names []string, weights []float64, counts []int, narrations int) error {
