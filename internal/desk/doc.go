@@ -42,8 +42,9 @@
 // speaks for and against each reading, and the moments that say so, are beneath.
 // What is asked next is what is worth most (worth), be it what was said or what that
 // belongs to; where both are in doubt of one quantity, the one comes after the other.
-// A strip on top of every page takes back what was decided last. The script takes no answer from
-// a key that is held, none before a page was there for a while, and one a page.
+// A strip on top of every page takes back what was decided last. The script takes no
+// answer from a key that is held, none before a page was there for a while, one a
+// page, and none once a page is being left.
 // The sheet, the transcript and the picture lead to it and come back from it.
 // Pages are html/template, with one style sheet and one script, embedded; they
 // work without the script, by plain forms, but for keys and live progress. What

@@ -18,6 +18,8 @@ import (
 	"testing"
 	"time"
 
+	"saywatt/internal/demo"
+	"saywatt/internal/export"
 	"saywatt/schema"
 )
 
@@ -159,17 +161,20 @@ func TestTwice(t *testing.T) {
 // What was put off comes last for the session, the last put off after the first.
 func TestLater(t *testing.T) {
 	v := visit(t, Config{})
-	v.get("/r/demo").sees(200, "1 of 6")
+	r := v.desk.find("demo")
+	asked := r.agenda(r.state()).asking().All()
+	first := fmt.Sprintf("1 of %d", asked)
+	v.get("/r/demo").sees(200, first)
 	var order []string
-	for range 6 {
+	for range asked {
 		ask := ""
 		if strings.Contains(v.body, `name="ask" value="place"`) {
 			ask = "place"
 		}
 		order = append(order, v.at.Path)
-		v.post("/r/demo/later", "at", v.field("at"), "ask", ask, "version", "0").sees(200, "1 of 6")
+		v.post("/r/demo/later", "at", v.field("at"), "ask", ask, "version", "0").sees(200, first)
 	}
-	if slices.Sort(order); len(slices.Compact(order)) != 6 {
+	if slices.Sort(order); len(slices.Compact(order)) != asked {
 		t.Errorf("asked in turn: %q", order)
 	}
 }
@@ -202,6 +207,102 @@ func TestLook(t *testing.T) {
 	if n := len(actsDone(r.state())); n != 1 {
 		t.Errorf("%d acts", n)
 	}
+}
+
+// Of the demonstration, read with a bar a little higher, answers at 90 % and more
+// are looked through together and confirmed in one act; none below is among them.
+func TestLookAtDemonstration(t *testing.T) {
+	v := comer(t, mustDesk(t, Config{Threshold: 0.98}))
+	if _, err := v.desk.Open(t.Context(), demo.Name, strings.NewReader(demo.Captions())); err != nil {
+		t.Fatal(err)
+	}
+	r := v.desk.find("demo")
+	before := r.state()
+	all := r.likelyOpen(before)
+	if len(all) < 2 {
+		t.Fatalf("%d are likely", len(all))
+	}
+	all = all[:min(len(all), lookShown)]
+	v.get("/r/demo/look").sees(200, "Right as they are?")
+	form := []string{"version", "0"}
+	for _, q := range all {
+		best := &q.Readings[0]
+		if best.Confidence < likely {
+			t.Errorf("%q is looked through at %v", q.Heard, best.Confidence)
+		}
+		v.sees(200, q.Heard, plain(export.Quantity(&best.Quantity)+" "+export.Percent(best.Confidence)))
+		at := addressOf(before.record, q)
+		form = append(form, "reading-"+at, asJSON(&best.Quantity), "also", at)
+	}
+	v.post("/r/demo/look", form...).sees(200, "Noted.")
+	after := r.state()
+	if n := len(actsDone(after)); n != 1 {
+		t.Errorf("%d acts", n)
+	}
+	for _, q := range all {
+		now := quantityAt(after.record, addressOf(before.record, q))
+		if now == nil || now.Status != schema.StatusSettled ||
+			now.Quantity.String() != q.Readings[0].Quantity.String() {
+			t.Errorf("%q is not settled: %+v", q.Heard, now)
+		}
+	}
+}
+
+// Captions of one name from two folders, and others of that name that were dropped
+// onto the page, are reviews of their own, and what is decided on one is not on
+// another.
+func TestSameName(t *testing.T) {
+	a, b, own := t.TempDir(), t.TempDir(), t.TempDir()
+	d := mustDesk(t, Config{Keep: true, Folder: own})
+	text := func(amps string) string {
+		return "WEBVTT\n\n00:01.000 --> 00:04.000\nThe Tern charger. Output 20 volts " + amps + " amps.\n"
+	}
+	first := openFile(t, d, write(t, filepath.Join(a, "tern.vtt"), text("325")))
+	second := openFile(t, d, write(t, filepath.Join(b, "tern.vtt"), text("225")))
+	var dropped []string
+	for _, amps := range []string{"150", "175"} {
+		id, err := d.Open(t.Context(), "tern.vtt", strings.NewReader(text(amps)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		dropped = append(dropped, id)
+	}
+	ids := append([]string{first, second}, dropped...)
+	v := comer(t, d)
+	for i, id := range ids {
+		rec := d.find(id).state().record
+		at := addressOf(rec, &rec.Quantities[1])
+		v.post("/r/"+id+"/decide", "version", "0", "at", at, "act", "typed", "typed", fmt.Sprintf("%d A", i+1)).
+			sees(200)
+	}
+	kept := map[string]bool{}
+	for _, l := range d.Logs() {
+		kept[l.File] = true
+		if !l.Saved() || l.N != 1 {
+			t.Errorf("%+v", l)
+		}
+	}
+	if len(kept) != len(ids) {
+		t.Errorf("%d files keep what was decided on %d reviews", len(kept), len(ids))
+	}
+	for i, id := range ids {
+		v.get("/r/"+id+"/decisions").sees(200, fmt.Sprintf("%d A", i+1))
+		for other := range ids {
+			if other != i {
+				v.lacks(fmt.Sprintf(" %d A", other+1))
+			}
+		}
+	}
+}
+
+func mustDesk(t *testing.T, c Config) *Desk {
+	t.Helper()
+	d, err := New(c)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { d.Close() })
+	return d
 }
 
 func actsDone(s *state) []int {

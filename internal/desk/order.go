@@ -61,6 +61,15 @@ type rank struct {
 	worth      float64
 }
 
+// behind puts a question behind another: nobody can say what something belongs to
+// before it is said what it was, if anything.
+func (r *rank) behind(first rank) {
+	r.asked, r.off = max(r.asked, first.asked), max(r.off, first.off)
+	if r.off == first.off {
+		r.worth = min(r.worth, first.worth)
+	}
+}
+
 func agendaOf(s *state, off map[put]int) *agenda {
 	a := &agenda{}
 	var all []rank
@@ -72,15 +81,19 @@ func agendaOf(s *state, off map[put]int) *agenda {
 			continue
 		}
 		at := spotOf(s.record, q)
+		said := rank{question{q, false}, s.later(q), off[put{at, false}], worth(q)}
 		if open {
-			all = append(all, rank{question{q, false}, s.later(q), off[put{at, false}], worth(q)})
+			all = append(all, said)
 		}
 		if doubt {
-			asked := askedNow
+			place := rank{question{q, true}, askedNow, off[put{at, true}], placeWorth(q, bits[i])}
 			if e := s.stands[at]; e != nil && e.PlaceUnclear {
-				asked = askedUnclear
+				place.asked = askedUnclear
 			}
-			all = append(all, rank{question{q, true}, asked, off[put{at, true}], placeWorth(q, bits[i])})
+			if open && said.asked == askedNow {
+				place.behind(said)
+			}
+			all = append(all, place)
 		}
 	}
 	slices.SortStableFunc(all, func(a, b rank) int {

@@ -187,8 +187,8 @@ func TestUnclearKeepsThePlace(t *testing.T) {
 	}
 }
 
-// Places are asked among the values, by what an answer is worth; those that stand
-// and fall together count for each other.
+// Places are asked among the values, by what an answer is worth, but never before it
+// is decided what was said; those that stand and fall together count for each other.
 func TestPlacesAmongValues(t *testing.T) {
 	v := visit(t, Config{Threshold: 0.97}) // so that more is in doubt
 	r := v.atrium()
@@ -200,6 +200,12 @@ func TestPlacesAmongValues(t *testing.T) {
 		now := worth(ask.said)
 		if ask.place {
 			now = placeWorth(ask.said, bits[ask.said.Number-1])
+			if ask.said.Status == schema.StatusOpen { // it comes after what was said
+				now = min(now, worth(ask.said))
+				if !slices.Contains(a.order[:i], question{ask.said, false}) {
+					t.Errorf("where %q belongs is asked before what was said", ask.said.Heard)
+				}
+			}
 		}
 		if now > last {
 			t.Errorf("question %d is worth %v, the one before it %v", i, now, last)
@@ -217,14 +223,20 @@ func TestPlacesAmongValues(t *testing.T) {
 	}
 	// After what was said, what it belongs to is asked at once.
 	for _, q := range a.places {
-		if q.Status == schema.StatusOpen {
-			at := addressOf(s.record, q)
-			v.post("/r/atrium/decide", "version", "0", "at", at, "reading", asJSON(&q.Readings[0].Quantity)).sees(200)
-			if v.at.Path != "/r/atrium/place/"+at {
-				t.Errorf("after what was said at %s comes %s", at, v.at.Path)
-			}
-			return
+		if q.Status != schema.StatusOpen {
+			continue
 		}
+		at := addressOf(s.record, q)
+		v.post("/r/atrium/decide", "version", fmt.Sprint(r.state().version()), "at", at, "reading",
+			asJSON(&q.Readings[0].Quantity)).sees(200)
+		now := quantityAt(r.state().record, at)
+		if now == nil || !placeInDoubt(now) {
+			continue // the number settled the place
+		}
+		if v.at.Path != "/r/atrium/place/"+at {
+			t.Errorf("after what was said at %s comes %s", at, v.at.Path)
+		}
+		return
 	}
 	t.Error("no quantity is in doubt both ways")
 }

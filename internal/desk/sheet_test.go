@@ -90,7 +90,7 @@ func firstOf(rec *schema.Record, s *schema.Said) int {
 func TestTranscript(t *testing.T) {
 	v := visit(t, Config{})
 	v.get("/r/demo/transcript").sees(200, "0:01 Hello, I'm Maren Osk",
-		"98 (as heard) by 64 (as heard) by 315 millimeters* (repaired)", "? needs your ear (3)", "as heard (45)")
+		"98 (as heard) by 64 (as heard) by 315 millimeters* (repaired)", "? needs your ear (2)", "as heard (46)")
 	v.get("/r/demo/transcript?status=open").sees(200, "68 Miller homes?", "8 watts?").lacks("Hello, I'm")
 	v.get("/r/demo/transcript?status=settled").sees(200, "Nothing here is settled")
 	v.get("/r/demo/transcript?status=odd").sees(200, "Hello, I'm")
@@ -147,7 +147,7 @@ func TestOccurrences(t *testing.T) {
 func TestOut(t *testing.T) {
 	v := visit(t, Config{Who: "Ines Varga"})
 	v.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "6.8").sees(200)
-	v.get("/r/demo/out").sees(200, "2 quantities are still for your ear", "Corrected captions", "Workbook", "Levels")
+	v.get("/r/demo/out").sees(200, "1 quantity is still for your ear", "Corrected captions", "Workbook", "Levels")
 	for name, want := range map[string]string{
 		"captions": "3.25 amps, 65 watts", "captions-with-notes": "NOTE", "changes.csv": "325 amps", "sheet.html": "<!DOCTYPE html>", "sheet.md": "# Orrindale", "sheet.txt": "Orrindale Jetty Duo",
 		"record.json": `"version": "saywatt/record/1"`, "readings.jsonl": `"heard":"325 amps"`, "levels.csv": "3.25", "components.csv": "UV10068", "measurements.csv": "efficiency", "findings.csv": "pd-voltage", "decisions.jsonl": `"who":"Ines Varga"`,

@@ -12,23 +12,30 @@
   const remembered = (name) => { try { return JSON.parse(store.getItem(name)) || {}; } catch { return {}; } };
   const remember = (name, value) => { try { store.setItem(name, JSON.stringify(value)); } catch { /* not kept */ } };
 
-  // No answer by a slip: a page takes none before it was there for a while, and
-  // only one. What is pressed too soon was meant for the page before.
-  const settle = 300; // milliseconds
+  // No answer by a slip: a page takes none before it was there for a while, only
+  // one, and none once it is being left. What is pressed too soon was meant for the
+  // page before. The class says whether a page takes answers.
+  const settle = 300, left = 5000; // milliseconds
   let awake = false, sent = false, waits = 0;
-  const wake = () => {
-    sent = awake = false;
+  const lock = () => {
+    awake = false;
+    sent = true;
     root.classList.remove("awake");
     clearTimeout(waits);
+  };
+  const wake = () => {
+    lock();
+    sent = false;
     requestAnimationFrame(() => { waits = setTimeout(() => { awake = true; root.classList.add("awake"); }, settle); });
   };
+  const leave = () => { lock(); waits = setTimeout(wake, left); }; // it stays: the next page did not come
   window.addEventListener("pageshow", (ev) => { if (ev.persisted) wake(); });
   let whole = false; // what is sent next is sent as without script
   document.addEventListener("submit", (ev) => {
     const form = ev.target;
-    if (form.method !== "post") return;
-    if (sent || (!awake && form.elements.version)) { ev.preventDefault(); return; }
-    sent = true;
+    if (form.method !== "post") { leave(); return; }
+    if (!whole && (sent || (!awake && form.elements.version))) { ev.preventDefault(); return; }
+    lock();
     if (whole || !document.querySelector(".answer")) return;
     ev.preventDefault();
     turn(form, ev.submitter);
@@ -40,7 +47,7 @@
     let answer, page;
     try {
       const to = by && by.hasAttribute("formaction") ? by.formAction : form.action;
-      answer = await fetch(to, { method: "POST", body: new URLSearchParams(new FormData(form, by)), headers: { Accept: "text/html" } });
+      answer = await fetch(to, { method: "POST", body: new URLSearchParams(new FormData(form, by)), keepalive: true, headers: { Accept: "text/html" } });
       page = new DOMParser().parseFromString(await answer.text(), "text/html");
     } catch { // the server is gone: the page stays, with what was filled in
       document.getElementById("gone").hidden = false;
@@ -49,7 +56,6 @@
     }
     if (!page.querySelector("main")) {
       whole = true;
-      sent = false;
       form.requestSubmit(by);
       return;
     }
@@ -59,15 +65,21 @@
   };
   // Between the two questions of one quantity too.
   document.addEventListener("click", async (ev) => {
-    const link = ev.target.closest("a[data-turn]");
-    if (!link || ev.ctrlKey || ev.metaKey || ev.shiftKey || ev.altKey) return;
+    const link = ev.target.closest("a[href]");
+    if (!link || ev.defaultPrevented || ev.ctrlKey || ev.metaKey || ev.shiftKey || ev.altKey) return;
+    if (!("turn" in link.dataset)) {
+      const here = link.hash && link.href.split("#")[0] === location.href.split("#")[0];
+      if (!here && !link.hasAttribute("download")) leave();
+      return;
+    }
     ev.preventDefault();
+    lock();
     let page;
     try {
       const answer = await fetch(link.href, { headers: { Accept: "text/html" } });
       page = new DOMParser().parseFromString(await answer.text(), "text/html");
     } catch { /* the server is gone: the browser says so */ }
-    if (!page || !page.querySelector("main")) { location.href = link.href; return; }
+    if (!page || !page.querySelector("main")) { leave(); location.href = link.href; return; }
     show(page);
     history.pushState(null, "", link.href);
     turned();
@@ -152,12 +164,22 @@
   };
   const rate = () => { sound.defaultPlaybackRate = sound.playbackRate = ear.slow ? slowly : 1; };
   const own = () => box && box.dataset.from ? box : null;
+  const seek = (to) => {
+    const media = sound;
+    media.currentTime = to;
+    if (!media.readyState) media.addEventListener("loadedmetadata", () => { media.currentTime = to; }, { once: true }); // some let go of it until then
+  };
+  // Unplayed, a film shows the moment that the page is about.
+  const poise = () => {
+    load();
+    if (own() && sound.paused) seek(Math.max(0, Number(box.dataset.from) - lead));
+  };
   const play = (of) => {
     if (!sound || !of.dataset.from) return false;
     load();
     const from = Number(of.dataset.from) + shift * nudge;
     span = { from: Math.max(0, from - lead), to: Number(of.dataset.to || of.dataset.from) + Math.max(0, shift * nudge) + tail };
-    sound.currentTime = span.from;
+    seek(span.from);
     sound.play().catch(() => {});
     return true;
   };
@@ -204,7 +226,7 @@
     toggle("data-auto", "auto", () => { if (ear.auto && own() && sound.paused) play(box); });
     rate();
     if (ear.auto && own()) play(box);
-    else fetches = setTimeout(load, settle);
+    else fetches = setTimeout(poise, settle);
     // A button beside each other moment that a reason, a finding or an outcome names.
     for (const a of document.querySelectorAll(":is(.why, .finding, .effects) a[data-from]")) {
       const b = document.createElement("button");
@@ -305,6 +327,7 @@
     if (mark && said.scrollHeight > said.clientHeight) {
       const line = parseFloat(getComputedStyle(said).lineHeight) || 1; // whole lines are shown
       said.scrollTop = Math.round((mark.offsetTop - said.offsetTop - (said.clientHeight - mark.offsetHeight) / 2) / line) * line;
+      if (said.scrollTop) said.scrollTop += 3; // the line drawn under words reaches into the next
     }
     root.classList.toggle("has-answer", Boolean(document.querySelector(".answer")));
     // What was typed wrong, and a value to be changed, have the focus and are seen.
@@ -333,6 +356,7 @@
     worker.port.onmessage = (ev) => news(ev.data);
     worker.port.start();
     window.addEventListener("pagehide", () => worker.port.postMessage("bye"));
+    window.addEventListener("pageshow", (ev) => { if (ev.persisted) worker.port.postMessage("back"); });
   } else if (body.dataset.review && window.EventSource) {
     let events = null;
     const listen = () => {

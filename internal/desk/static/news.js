@@ -11,6 +11,10 @@ events.addEventListener("versions", (ev) => {
 self.onconnect = (ev) => {
   const tab = ev.ports[0];
   tabs.add(tab);
-  tab.onmessage = () => tabs.delete(tab);
+  tab.onmessage = (said) => {
+    if (said.data === "bye") { tabs.delete(tab); return; }
+    tabs.add(tab);
+    if (last) tab.postMessage(last);
+  };
   if (last) tab.postMessage(last);
 };
