@@ -6,6 +6,7 @@ import (
 	"strings"
 	"sync"
 
+	"saywatt/internal/knowledge"
 	"saywatt/schema"
 )
 
@@ -355,7 +356,7 @@ func specificWindow(family string) limitRow {
 	return specificLithium()
 }
 
-// cellFormat is a row of cell_formats.tsv.
+// cellFormat is a row of knowledge.CellFormats that a cell can be held against.
 type cellFormat struct {
 	names                 []string
 	diameter, length      float64 // m
@@ -366,9 +367,13 @@ type cellFormat struct {
 
 var cellFormats = sync.OnceValue(func() []cellFormat {
 	var rows []cellFormat
-	for _, r := range schema.MustReadTable(tables, "tables/cell_formats.tsv").Rows {
+	for _, r := range knowledge.CellFormats().Rows {
+		if r.Get("charge_low") == "-" {
+			continue
+		}
 		get := func(column string, u schema.Unit) float64 { return mustFloat(r, column) * u.Scale() }
-		rows = append(rows, cellFormat{r.List("format"), get("diameter", "mm"), get("length", "mm"),
+		names := append([]string{r.Get("format")}, r.List("also")...)
+		rows = append(rows, cellFormat{names, get("diameter", "mm"), get("length", "mm"),
 			get("charge_low", "mA.h"), get("charge_high", "mA.h"),
 			get("mass_low", "g"), get("mass_high", "g"), groundOf(r)})
 	}
