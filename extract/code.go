@@ -451,6 +451,9 @@ func (s *placer) codeLetters(i int, inside bool) (letters []byte, n int, heard b
 	case len(w) <= 10 && allCaps(w) && (len(w) <= codeWord || hasDigit(w)):
 		return w, 1, false
 	}
+	if !inside && t.Word == 0 && lowerCode(w) {
+		return bytes.ToUpper(w), 1, false
+	}
 	if s.soundsLetter(i) {
 		if !inside && !s.wordOpens(i) {
 			return nil, 0, false
@@ -462,6 +465,27 @@ func (s *placer) codeLetters(i int, inside bool) (letters []byte, n int, heard b
 		return []byte(strings.ToUpper(string(w))), 1, false
 	}
 	return nil, 0, false
+}
+
+// How much of a word in lower case makes it a part number: "mdb610", "av335".
+const (
+	lowerCodeLeast  = 5
+	lowerCodeDigits = 2
+)
+
+// lowerCode reports whether a word is a part number written in lower case: letters
+// first, digits among them, and nothing else.
+func lowerCode(w []byte) bool {
+	digits := 0
+	for _, c := range w {
+		switch {
+		case c >= '0' && c <= '9':
+			digits++
+		case c < 'a' || c > 'z':
+			return false
+		}
+	}
+	return len(w) >= lowerCodeLeast && len(w) <= codeMost && digits >= lowerCodeDigits && (w[0] < '0' || w[0] > '9')
 }
 
 // namedOtherwise reports whether a phrase at token i names a package, a protocol

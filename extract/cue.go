@@ -91,6 +91,7 @@ type partKind struct {
 	name    string
 	board   string
 	bare    bool                         // its name alone says which part it is
+	chip    bool                         // made as a two-terminal chip, whose size is a code
 	ratings [schema.KindOther + 1]string // property by physical kind, "" where the kind does not belong
 }
 
@@ -141,6 +142,8 @@ type cueTable struct {
 	cues       [][]effect
 	events     eventTable // what they do, by name, for the features of places
 	ports      []portForm
+	chipSizes  []string
+	portNames  []string // in records, each once, in the order of the table
 	protocols  []protocolForm
 	packages   []packageForm
 	parts      []partForm

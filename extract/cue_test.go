@@ -11,7 +11,8 @@ import (
 // cueTables are the tables that loadCues reads, with their columns.
 var cueTables = map[string]string{
 	"cues": "phrase effect value source", "propertywords": "phrase property where source", "properties": "property kinds within flags source",
-	"kinds": "form kind strength manner n source", "kindratings": "kind ratings board bare source", "ports": "form port number manner n source",
+	"kinds": "form kind strength manner n source", "kindratings": "kind ratings board bare chip source",
+	"chipsizes": "code metric source", "ports": "form port number manner n source",
 	"protocolwords": "form protocol version manner n source", "packagewords": "form family shape joint values manner n source",
 	"companions": "after general words kind source", "shapes": "kinds kind alone source", "letters": "word letter manner source",
 	"stopwords": "word source", "counted": "word source", "guards": "guard word source",
@@ -31,7 +32,7 @@ func TestCueTables(t *testing.T) {
 		"propertywords": {"where": "before after both"},
 		"properties":    {"within": "test -"},
 		"letters":       {"manner": "name word"},
-		"kindratings":   {"bare": "yes -"},
+		"kindratings":   {"bare": "yes -", "chip": "yes -"},
 		"companions":    {"words": "same between any"},
 		"kindvalues":    {"when": "- wireless"},
 	}

@@ -218,7 +218,7 @@ func (x *Lexicon) loadKinds(add func(string, effect)) error {
 		return err
 	}
 	for _, r := range t.Rows {
-		k := partKind{name: r.Get("kind"), bare: r.Get("bare") == "yes"}
+		k := partKind{name: r.Get("kind"), bare: r.Get("bare") == "yes", chip: r.Get("chip") == "yes"}
 		if b := r.Get("board"); b != "-" {
 			k.board = b
 		}
@@ -308,6 +308,9 @@ func (x *Lexicon) loadNames(add func(string, effect)) error {
 		c.ports = append(c.ports, portForm{port: r.Get("port"), number: number != "no", only: number == "only",
 			manner: m})
 		add(r.Get("form"), effect{kind: effectPort, n: int32(len(c.ports) - 1)})
+		if name := strings.TrimRight(r.Get("port"), "<?*"); !slices.Contains(c.portNames, name) {
+			c.portNames = append(c.portNames, name)
+		}
 	}
 	t, err = schema.ReadTable(tables, "tables/protocolwords.tsv")
 	if err != nil {
@@ -420,6 +423,13 @@ func (x *Lexicon) loadLetters() error {
 			return fmt.Errorf("cell_formats.tsv:%d: %w", r.Line, err)
 		}
 		c.formats = append(c.formats, f)
+	}
+	t, err = schema.ReadTable(tables, "tables/chipsizes.tsv")
+	if err != nil {
+		return err
+	}
+	for _, r := range t.Rows {
+		c.chipSizes = append(c.chipSizes, r.Get("code"))
 	}
 	c.is, c.and, c.with, c.plus = x.id("is"), x.id("and"), x.id("with"), x.id("plus")
 	c.the, c.at, c.on, c.in, c.of = x.id("the"), x.id("at"), x.id("on"), x.id("in"), x.id("of")

@@ -74,6 +74,7 @@ func findGiven(t *transcript.Transcript, model *place.Model, conditions []Condit
 	defer x.keepRoom(p.room)
 	d.Tokens = p.tokens
 	d.Mentions = p.mentions(make([]Mention, 0, len(t.Text)/40+4))
+	d.tellKind()
 	if !d.TooMany() {
 		p.places(d, model)
 	}
@@ -88,6 +89,7 @@ func Survey(t *transcript.Transcript) *Document {
 	p := parser{x: x, text: t.Text, tokens: x.Scan(make([]Token, 0, len(t.Text)/5+8), t.Text)}
 	d.Tokens = p.tokens
 	d.Mentions = p.mentions(nil)
+	d.tellKind()
 	p.survey(d)
 	return d
 }

@@ -113,6 +113,58 @@ func (s *placer) gluedPackage(i int) int {
 	return i
 }
 
+// chipSize reads the size of a chip part at token i: "size 2512", "in a 1206 case",
+// "twelve oh six"; a bare one only behind a part that is made as a chip, in its
+// sentence. It returns the token behind, i where there is none.
+func (s *placer) chipSize(i int) int {
+	if !s.ofParts() {
+		return i
+	}
+	code, end := s.chipCode(i)
+	if code == "" || s.unitAt(end) {
+		return i
+	}
+	before := s.backOne(i)
+	if s.guarded(before, guardMarking) {
+		return i
+	}
+	if c, _ := s.at(before); c == classArticle {
+		before = s.backOne(before)
+	}
+	ofChip := s.kind >= 0 && s.c.kinds[s.kind].chip && s.kindEnd > s.start
+	named := s.guarded(before, guardChipSize) || s.guarded(s.skipBreak(end), guardChipNoun)
+	if !ofChip && (!named || s.kind >= 0 && s.kindEnd > s.start) {
+		return i // a number, or of a part that is no chip
+	}
+	s.claim(i, end, NotCode)
+	s.said(schema.TermPackage, i, end, code, GroundSaid)
+	s.see(part.Package, i, end).text = code
+	return end
+}
+
+// chipCode reads the digits of a chip size at token i; of words, a leading zero
+// may be left out: "eight oh five".
+func (s *placer) chipCode(i int) (string, int) {
+	digits := ""
+	for k := i; len(digits) < 4; {
+		group, after := s.digitGroup(k)
+		if group == "" {
+			break
+		}
+		digits += group
+		k = after
+		if slices.Contains(s.c.chipSizes, digits) {
+			return digits, after
+		}
+		if len(digits) == 3 && s.tokens[i].Kind == TokenWord && slices.Contains(s.c.chipSizes, "0"+digits) {
+			if more, _ := s.digitGroup(after); more == "" {
+				return "0" + digits, after
+			}
+		}
+	}
+	return "", 0
+}
+
 // gluedCode is the standard spelling of digits glued to the head of a
 // package, "" where the package has no such.
 func gluedCode(rest string, f *packageForm) string {

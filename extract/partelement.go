@@ -35,6 +35,10 @@ func (s *placer) elements() Parts {
 			if s.guarded(int(n.last)-1, guardPronoun) {
 				e.Name = "them" // "two of them"
 			}
+		case part.Package:
+			if slices.Contains(s.c.chipSizes, n.text) {
+				e.Name = part.Chip
+			}
 		case part.Maker:
 			e.Value = alike.Key(s.d.Words(n.first, n.last))
 		case part.Rating:

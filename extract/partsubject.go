@@ -19,6 +19,9 @@ func (s *placer) subjectOf(g part.Group) int32 {
 	sub := Subject{First: list[0].first, Last: list[len(list)-1].last, Board: list[0].board, Side: list[0].side}
 	noun := s.nounOf(list)
 	ratings, cells, sure := sub.sum(list)
+	if len(list) == 1 && slices.Contains(s.c.chipSizes, sub.Package) {
+		return -1 // a size says nothing of what has it
+	}
 	if noun < 0 && sub.Package == "" && cells == 0 && (sub.Part == "" || len(list) == 1) {
 		if _, alone := s.kindByShape(list); ratings == 0 || ratings == 1 && sure < alone {
 			return -1

@@ -32,7 +32,7 @@ func (p *parser) places(d *Document, model *place.Model) {
 	plan := planOf(d, model)
 	copy(d.Mentions, p.room.mentions)
 	*d = Document{Transcript: d.Transcript, Lexicon: d.Lexicon, Tokens: d.Tokens, Mentions: d.Mentions,
-		telling: d.telling, conditions: d.conditions}
+		telling: d.telling, conditions: d.conditions, Product: schema.Product{Kind: d.Product.Kind}}
 	s := p.placer(d)
 	s.plan = plan
 	s.walk()
@@ -179,6 +179,11 @@ func (s *placer) walk() {
 		s.follow(i)
 		if s.next < len(s.d.Mentions) && int(s.d.Mentions[s.next].First) <= i {
 			if end := s.packCode(i); end > i {
+				i = end
+				continue
+			}
+			if end := s.chipSize(i); end > i {
+				s.cueEnd = end
 				i = end
 				continue
 			}
@@ -359,7 +364,7 @@ func (s *placer) effect(i, end int, e *effect, effects []effect) int {
 	case effectCount:
 		return s.counted(i, end, int(e.n))
 	case effectProduct:
-		s.productKind(e.value)
+		s.namedKind(e.value)
 		return i // the words may be a port or part as well
 	case effectAnother, effectAgain: // words before a part, which its grouping looks at
 		return i

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"saywatt/extract/place"
+	"saywatt/extract/product"
 	"saywatt/schema"
 )
 
@@ -257,6 +258,9 @@ func (a *portAsker) question(k int, c place.Class) *PortQuestion {
 	said := strings.ReplaceAll(m.Context.Port, ",", "+")
 	if said != noPort {
 		a.put(q, said, nil)
+	}
+	if socket := product.Socket(a.d.Product.Kind); socket != "" && c.Info().Mode == "input" {
+		a.put(q, socket, []string{"of the product " + c.String()})
 	}
 	a.whole(q, c)
 	for i, name := range q.Names {
@@ -519,6 +523,12 @@ func (d *Document) listPorts() {
 // PortsNamed lists the ports spoken of, by name or by what is said of them, and the
 // mains.
 func (d *Document) PortsNamed() []string { return d.portsNamed }
+
+// IsPort reports whether a person can name the port: one spoken of, or any kind of
+// port there is, which captions may have lost.
+func (d *Document) IsPort(name string) bool {
+	return slices.Contains(d.portsNamed, name) || slices.Contains(d.Lexicon.cue.portNames, name)
+}
 
 // setPort gives a level or power its port; where it is of none named, what the
 // words before it given stays.

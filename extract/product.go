@@ -174,15 +174,6 @@ func (s *placer) material(name string) {
 	}
 }
 
-// productKind notes what kind of thing is reviewed; the first kind named
-// stands, and a closer name of it takes its place.
-func (s *placer) productKind(kind string) {
-	have := s.d.Product.Kind
-	if have == "" || kind != have && strings.HasSuffix(kind, have) && s.section <= SectionBody {
-		s.d.Product.Kind = kind
-	}
-}
-
 // mark notes a certification mark, unless it is said not to be there; "C
 // certified" is one behind the digit 3.
 func (s *placer) mark(i, end int, name string) bool {

@@ -12,7 +12,6 @@ type Ruling struct {
 	Class place.Class
 	Port  string // of a level or power: its port, schema.NoPort none; "" not said
 	Part  string // of a rating: the kind of part, "" not said
-	Alone bool   // it was said of this mention alone, not of one number that several are
 }
 
 // Condition is what a person said of the place of the quantity that stands in
@@ -42,7 +41,6 @@ func (d *Document) condition() {
 			if spans[0].End > c.Span.Start && spans[0].End <= c.Span.End &&
 				(c.Ruling.Class.Fits(m.kind()) || c.Kind != schema.KindUnknown && c.Ruling.Class.Fits(c.Kind)) {
 				r := c.Ruling
-				r.Alone = spans[0].Start <= c.Span.Start
 				m.Ruling = &r
 			}
 		}

@@ -82,6 +82,7 @@ type engine struct {
 	contextOf *extract.Mention // the mention whose context was looked up last
 	contextIs *contextRoles    // and what its context calls for
 	mixture   roleMatches      // of the mention asked for last
+	cuts      cuts             // of numbers side by side, as answers name them
 	finished  int              // nodes whose candidates are final
 	byRole    [][]saidValue    // values said literally, by role
 	own       []int32          // by mention: its own entry in byRole, -1 without one
@@ -151,7 +152,8 @@ func (e *engine) build() {
 		}
 		nd := node{first: i, last: i + 1, from: from, to: int32(len(e.cands)), cut: 1}
 		if i > 0 && len(e.nodes) > 0 {
-			if prev := &e.nodes[len(e.nodes)-1]; prev.last == i && prev.share == 0 && e.mergeable(i-1, i) {
+			prev := &e.nodes[len(e.nodes)-1]
+			if prev.last == i && prev.share == 0 && (e.mergeable(i-1, i) || e.cuts.between(i-1, i) == cutTogether) {
 				if e.merge(prev, &nd, m) {
 					continue
 				}

@@ -60,8 +60,8 @@ func (e *engine) merge(prev, nd *node, m *extract.Mention) bool {
 	i := nd.last - 1
 	e.variants = e.variants[:0]
 	a := e.mention(prev.last - 1)
-	// Of a number by itself a person said what it belongs to.
-	if prev.last-prev.first > 1 || e.ruledAlone(prev) || e.ruledAlone(nd) {
+	asked := e.cuts.between(i-1, i)
+	if prev.last-prev.first > 1 || asked == cutApart {
 		return false
 	}
 	e.varyPair(a, m, m.Joint)
@@ -80,6 +80,10 @@ func (e *engine) merge(prev, nd *node, m *extract.Mention) bool {
 	}
 	from := len(e.cands)
 	e.product(i, 1)
+	if asked == cutTogether {
+		*prev = node{first: prev.first, last: nd.last, from: int32(from), to: int32(len(e.cands)), cut: 1}
+		return true
+	}
 	without := e.strayCost(a) // the number before being nothing
 	apart := e.best(prev) + e.best(nd)
 	if prev.to == prev.from {

@@ -219,10 +219,9 @@ func (e *engine) checkPlace(to *schema.BelongsTo, kinds ...schema.Kind) error {
 	case !extract.HasPort(class):
 		return &placeError{ErrPortPlace, to.Port, nil}
 	default:
-		known := append([]string{schema.NoPort}, e.doc.PortsNamed()...)
 		for _, name := range splitPorts(to.Port) {
-			if !slices.Contains(known, name) {
-				return &placeError{ErrNoPort, name, known}
+			if !e.doc.IsPort(name) {
+				return &placeError{ErrNoPort, name, append([]string{schema.NoPort}, e.doc.PortsNamed()...)}
 			}
 		}
 	}

@@ -36,6 +36,7 @@ func (r *Ranker) rank(d *extract.Document) ([]schema.Said, []Placed, StrayAnswer
 // the answers that fit.
 func (r *Ranker) inferred(d *extract.Document) (*engine, StrayAnswers) {
 	e := r.engine(d)
+	e.cuts = cutsOf(d, r.Answers)
 	e.build()
 	stray := e.clamp(r.Answers)
 	e.infer()
@@ -186,9 +187,6 @@ func (e *engine) isRuled(n *node) bool {
 	m := e.mention(n.last - 1)
 	return m.Ruling != nil && m.Ruling.Class != place.None
 }
-
-// ruledAlone is isRuled of a node that is one number by itself.
-func (e *engine) ruledAlone(n *node) bool { return e.isRuled(n) && e.mention(n.last-1).Ruling.Alone }
 
 // loose reports whether a node is read as a quantity only because its words
 // name a unit.

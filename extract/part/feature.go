@@ -94,6 +94,9 @@ func (s *seer) gap(i int) {
 		s.Put("sure:", strconv.Itoa(e.Sure), " ", link)
 		s.Put("sure:", strconv.Itoa(e.Sure), " ", before)
 	}
+	if e.Type == Package && e.Name == Chip {
+		s.Put("chip>", s.short(i+1))
+	}
 	if e.Type == Noun {
 		s.Put("noun:", e.Name)
 		if e.Plural {

@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"path/filepath"
-	"strings"
 	"testing"
 
 	"saywatt/extract/transcript"
@@ -30,7 +29,7 @@ func TestPlacesCanBeSettled(t *testing.T) {
 	}
 	doubts, asides := 0, 0
 	rapid.Check(t, func(t *rapid.T) {
-		n := rapid.SampledFrom(all).Draw(t, "narration")
+		n := all[rapid.IntRange(0, len(all)-1).Draw(t, "narration")]
 		tr, err := transcript.Parse("a.vtt", n.Captions("vtt"))
 		if err != nil {
 			t.Fatal(err)
@@ -53,7 +52,7 @@ func TestPlacesCanBeSettled(t *testing.T) {
 				continue
 			}
 			doubts++
-			b := rapid.SampledFrom(q.Belongs).Draw(t, fmt.Sprintf("answer %d", i+1))
+			b := q.Belongs[rapid.IntRange(0, len(q.Belongs)-1).Draw(t, fmt.Sprintf("answer %d", i+1))]
 			place, err := json.Marshal(b.Place)
 			if err != nil {
 				t.Fatal(err)
@@ -66,11 +65,6 @@ func TestPlacesCanBeSettled(t *testing.T) {
 			t.Fatal(err)
 		}
 		after, err := Run(tr, Options{Answers: answers})
-		// Known failure: where the other answers make the engine cut a number in another way, an
-		// answer on it finds no quantity and is refused, with what stands near.
-		if err != nil && strings.Contains(err.Error(), "no quantity was said there") {
-			t.Skip(err)
-		}
 		if err != nil {
 			t.Fatalf("%s: %v", n.Name, err)
 		}

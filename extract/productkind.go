@@ -1,0 +1,112 @@
+package extract
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+
+	"saywatt/extract/feature"
+	"saywatt/extract/product"
+)
+
+// How the kind of product is told (package product).
+const (
+	introduction = 60  // words at the begin that count again
+	kindStands   = 0.6 // how probable a kind is to be named
+	fewTokens    = 150 // of a text in which the words that name a kind are all that tells
+)
+
+// ProductFeatures lists what tells of the kind of product: the words of the
+// review and how often each kind of quantity is said.
+func (d *Document) ProductFeatures(list feature.List) []int32 {
+	list.Rows = list.Rows[:0]
+	list.Put("any")
+	text, before, words := d.Transcript.Text, "", 0
+	var room [32]byte
+	for i := range d.Tokens {
+		t := &d.Tokens[i]
+		if t.Kind != TokenWord || t.End-t.Start > int32(len(room)) {
+			if t.Kind != TokenBreak {
+				before = ""
+			}
+			continue
+		}
+		if v, n := d.Lexicon.cue.phrases.match(d.Tokens, i); t.Word != 0 && n > 0 {
+			for _, e := range d.Lexicon.cue.cues[v] {
+				if e.kind == effectProduct {
+					list.Put("says:", e.value)
+				}
+			}
+		}
+		w := string(foldInto(room[:0], text[t.Start:t.End]))
+		list.Put("w:", w)
+		if words++; words <= introduction {
+			list.Put("i:", w)
+		}
+		if before != "" && product.IsHead(w) {
+			list.Put("b:", before, " ", w)
+			if words <= introduction {
+				list.Put("ib:", before, " ", w)
+			}
+		}
+		before = w
+	}
+	counts := map[string]int{}
+	for i := range d.Mentions {
+		if m := &d.Mentions[i]; m.From == UnitOwn {
+			counts[kindName(m)]++
+		}
+	}
+	for name, n := range counts {
+		list.Put("u:", name)
+		list.Put("u:", name, " ", strconv.Itoa(min(5, bitsOf(n))))
+	}
+	slices.Sort(list.Rows)
+	return slices.Compact(list.Rows)
+}
+
+// bitsOf is how many binary digits a number has.
+func bitsOf(n int) int {
+	b := 0
+	for ; n > 0; n >>= 1 {
+		b++
+	}
+	return b
+}
+
+// foldInto appends the word in lower case.
+func foldInto(dst, w []byte) []byte {
+	for _, b := range w {
+		if b >= 'A' && b <= 'Z' {
+			b |= 0x20
+		}
+		dst = append(dst, b)
+	}
+	return dst
+}
+
+// tellKind infers the kind of product.
+func (d *Document) tellKind() {
+	m := product.Default()
+	p := m.Probabilities(d.ProductFeatures(feature.List{Index: m.Index}))
+	best := 0
+	for k := range p {
+		if p[k] > p[best] {
+			best = k
+		}
+	}
+	if p[best] >= kindStands {
+		d.Product.Kind = product.Kinds()[best]
+	}
+}
+
+// namedKind notes a kind of product named. It stands where nothing else tells: in a
+// text of few words. Else only a closer name for the kind inferred does: "magnetic
+// power bank".
+func (s *placer) namedKind(kind string) {
+	have := s.d.Product.Kind
+	if have == "" && len(s.tokens) < fewTokens ||
+		have != "" && kind != have && strings.HasSuffix(kind, have) && s.section <= SectionBody {
+		s.d.Product.Kind = kind
+	}
+}
