@@ -239,8 +239,11 @@ func (x *Lexicon) loadKinds(add func(string, effect)) error {
 	}
 	for _, r := range t.Rows {
 		k := c.kindID(r.Get("kind"))
-		if k < 0 {
-			return fmt.Errorf("kinds.tsv:%d: kind %q has no row in kindratings.tsv", r.Line, r.Get("kind"))
+		if k < 0 { // nothing is known of its ratings: they may be those of any part
+			of := c.kinds[c.kindID(anyPart)]
+			of.name, k = r.Get("kind"), int32(len(c.kinds))
+			c.kindIndex[of.name] = k
+			c.kinds = append(c.kinds, of)
 		}
 		m, err := parseManner(r)
 		if err != nil {
