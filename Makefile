@@ -106,6 +106,7 @@ build:
 fit:
 	@set -e; models=$$(mktemp -d); trap 'rm -rf "$$models"' EXIT; \
 	go run ./internal/namefit -write extract/name/tables/weights.tsv testdata/tuning/*.mark; \
+	go run ./internal/kindfit -write extract/product/tables/weights.tsv testdata/tuning/*.mark; \
 	go run ./internal/placefit -fold 8 -models "$$models" testdata/tuning/*.mark; \
 	go run ./internal/placefit -write extract/place/tables/weights.tsv testdata/tuning/*.mark; \
 	go run ./internal/placefit -ports -penalty 16 -write extract/place/tables/ports.tsv testdata/tuning/*.mark; \

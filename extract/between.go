@@ -99,6 +99,9 @@ func (p *parser) jointBetween(i, j int) Joint {
 		case classPlus:
 			k = JointPlus
 		case classFiller, classQualifier: // "15 volts 3 amps, then 25 amps"
+			if joint == JointSpace && p.tokens[i].Kind == TokenWord && p.x.Function(p.tokens[i]) {
+				joint = JointComma // "out of 74 so 84 percent" is no number cut in two
+			}
 			continue
 		case classStop:
 			k = JointStop

@@ -194,7 +194,8 @@ func (s *placer) readCode(i int) (partCode, bool) {
 	code := &r.code
 	code.end = r.at
 	code.text = string(r.out)
-	code.doubtful = r.sounded > 0 || r.lower && s.tokens[i].End-s.tokens[i].Start > 1
+	first := s.text[s.tokens[i].Start:s.tokens[i].End]
+	code.doubtful = r.sounded > 0 || r.lower && len(first) > 1 && !hasDigit(first)
 	least := 2
 	if code.letters < 2 || r.sounded == r.words {
 		least = 3
@@ -362,7 +363,7 @@ func hasDigit(b []byte) bool {
 // suffixUnit decides that a lone letter behind digits closes the code though
 // it is a unit symbol: "PR 90 15 W," but not "CV 3090 30 V".
 func (s *placer) suffixUnit(u *UnitWords, end, before, digits int) bool {
-	long := before == 0 && digits >= 4 && !electrical(u.Unit) // "KX 7133 G"
+	long := before == 0 && digits >= 3 && !electrical(u.Unit) // "KX 7133 G", "GX 310 S"
 	return (before > 0 && before <= 3 || long) && int(u.End) == end+1 && !s.tokens[end].Glued &&
 		s.tokens[end].End-s.tokens[end].Start == 1 && isUpper(s.text[s.tokens[end].Start])
 }
@@ -460,11 +461,25 @@ func (s *placer) codeLetters(i int, inside bool) (letters []byte, n int, heard b
 		}
 		return []byte{s.c.letter[t.Word]}, 1, true
 	}
-	unknown := t.Word == 0 && len(w) <= 3 && !isUpper(w[0])
-	if !inside && unknown && s.digitsFollow(s.skipBreak(i+1)) && s.ofParts() {
-		return []byte(strings.ToUpper(string(w))), 1, false
+	if !inside && s.ofParts() && s.lowerHead(i, w) {
+		return bytes.ToUpper(w), 1, false
 	}
 	return nil, 0, false
+}
+
+// lowerHead reports whether the word at token i is the head of a part number in
+// lower case: a short word that is none, digits behind it.
+func (s *placer) lowerHead(i int, w []byte) bool {
+	return len(w) <= 3 && !isUpper(w[0]) && (s.tokens[i].Word == 0 || s.lettersAlone(i, w)) &&
+		s.digitsFollow(s.skipBreak(i+1))
+}
+
+// lettersAlone reports whether the short word at token i can be nothing but letters
+// read out, though a table has it: it has no vowel, and is no unit.
+func (s *placer) lettersAlone(i int, w []byte) bool {
+	c, _ := s.at(i)
+	_, unit := s.unit(i)
+	return len(w) > 1 && c == classNone && !unit && !bytes.ContainsAny(w, "aeiouy")
 }
 
 // How much of a word in lower case makes it a part number: "mdb610", "av335".

@@ -55,6 +55,10 @@ func TestPackages(t *testing.T) {
 		{"D pack", "TO-252"},
 		{"GBU", "GBU"},
 		{"A B S", "ABS"},
+		{"PDFN 5 by 6", "PDFN5x6"},
+		{"p d f n three by three", "PDFN3x3"},
+		{"power dfn 5 6", "PDFN5x6"},
+		{"udfn 2 by 2", "UDFN2x2"},
 		{"QFN 33", "QFN3x3"}, // no such count, but sides
 		{"so 20", ""},        // no SOT
 		{"SOT 24", ""},       // no such name
@@ -178,6 +182,57 @@ func TestPortsAndProtocols(t *testing.T) {
 		last := d.Mentions[len(d.Mentions)-1]
 		if got := last.Context.Protocol; got != c.protocol {
 			t.Errorf("%s: protocol %q, want %q", c.said, got, c.protocol)
+		}
+	}
+}
+
+// TestChipSizes reads the size of two-terminal parts, of the part just named, and
+// leaves numbers that are none.
+func TestChipSizes(t *testing.T) {
+	for _, c := range []struct{ said, part, want string }{
+		{"A shunt resistor, 5 milliohms, size 2512.", "shunt resistor", "2512"},
+		{"A shunt of 5 milliohms in a 2512 case.", "shunt resistor", "2512"},
+		{"A ceramic capacitor, 10 microfarads, 50 volts, 1210, six of them.", "ceramic capacitor", "1210"},
+		{"Ceramic capacitors of 22 microfarads, 35 volts, in twelve oh six.", "ceramic capacitor", "1206"},
+		{"A resistor of 10 kilohms in 0603.", "resistor", "0603"},
+		{"A resistor of 10 kilohms in eight oh five.", "resistor", "0805"},
+		{"A resistor of 1206 ohms.", "resistor", ""},
+		{"A resistor marked 1210.", "resistor", ""},
+		{"A MOSFET, 30 volts. In 2010 they made a better one.", "MOSFET", ""},
+		{"A MOSFET, 2512, 30 volts.", "MOSFET", ""},
+	} {
+		d := find(t, opened+c.said)
+		got := lastPart(d)
+		if got.Kind != c.part || got.Package != c.want {
+			t.Errorf("%q: %s in %q, want %s in %q", c.said, got.Kind, got.Package, c.part, c.want)
+		}
+	}
+}
+
+// TestEveryChipSize walks the rows of chipsizes.tsv.
+func TestEveryChipSize(t *testing.T) {
+	sizes := Words().cue.chipSizes
+	if len(sizes) < 10 {
+		t.Fatalf("%d sizes", len(sizes))
+	}
+	for _, size := range sizes {
+		if got := lastPart(find(t, opened+"A resistor of 47 kilohms, size "+size+".")); got.Package != size {
+			t.Errorf("size %s: package %q", size, got.Package)
+		}
+	}
+}
+
+// TestLowerCodes reads part numbers that captions without capitals write in one word.
+func TestLowerCodes(t *testing.T) {
+	for _, c := range []struct{ said, want string }{
+		{"a bridge mdb610, 1000 volts", "MDB610"},
+		{"a mosfet pm100n12 rated 100 volts", "PM100N12"},
+		{"a bridge rectifier kb8 of 600 volts", ""}, // too short
+		{"a varistor 14 millimeters abcdef", ""},
+	} {
+		d := find(t, strings.ToLower(opened)+c.said+".")
+		if got := lastPart(d).Part; got != c.want {
+			t.Errorf("%q: part number %q, want %q", c.said, got, c.want)
 		}
 	}
 }

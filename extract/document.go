@@ -24,8 +24,9 @@ type Document struct {
 	parts   Parts
 	telling []int32 // words of sentences that tell something, up to each token (observe.go)
 
-	conditions []Condition
-	portsNamed []string
+	conditions  []Condition
+	likelyKinds []string // kinds of product that it may be of, where none is sure
+	portsNamed  []string
 }
 
 // PartElements returns what the grouping of parts was asked about: for

@@ -308,6 +308,9 @@ func (p *parser) hundreds(v int64, i int) (int64, int, Style, bool) {
 	}
 	switch c {
 	case classDigitWord:
+		if d, _ := p.at(p.joint(j + 1)); d == classHundred { // "one hundred | two hundred forty"
+			break
+		}
 		if w > 0 {
 			v, end = v+int64(w), j+1
 		}

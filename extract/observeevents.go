@@ -11,6 +11,8 @@ type eventTable struct {
 	kinds []eventKind // of each name
 	of    [][]int32   // names of what each cue phrase does
 	code  int32       // the name of a part number
+
+	stages []int32 // the names that open a part of a review
 }
 
 // eventKind says what an event changes.
@@ -20,6 +22,7 @@ const (
 	eventTopic eventKind = 1 << iota // what is spoken of
 	eventWay                         // which way the power goes
 	eventPort                        // a port is named
+	eventStage                       // a part of a review opens: the test, the teardown
 )
 
 // codeEvent is the name of a word that looks like a part number.
@@ -35,6 +38,9 @@ func (c *cueTable) listEvents() {
 			n = int32(len(t.names))
 			byName[name] = n
 			t.names, t.kinds = append(t.names, name), append(t.kinds, kindOfEvent(name))
+			if t.kinds[n]&eventStage != 0 {
+				t.stages = append(t.stages, n)
+			}
 		}
 		return n
 	}
@@ -55,6 +61,8 @@ func kindOfEvent(name string) (k eventKind) {
 	switch {
 	case name == "port":
 		k |= eventPort
+	case strings.HasPrefix(name, "sec="), strings.HasPrefix(name, "ent="):
+		k |= eventStage
 	case strings.HasPrefix(name, "mode="), name == "shared", name == "single":
 		k |= eventWay
 	}
@@ -101,7 +109,8 @@ const (
 	eventKindTopic         // "top1:" and two more
 	eventKindFar    = eventKindTopic + topicsSeen
 	// "wayDISTANCE:", one for each of fades
-	eventKindFeatures = eventKindFar + len(fades)
+	eventKindUnmet    = eventKindFar + len(fades) // "unmet:"
+	eventKindFeatures = eventKindUnmet + 1
 )
 
 // topicsSeen is how many of the last events that change what is spoken of count.
@@ -130,6 +139,8 @@ func eventKindPrefix(f int) string {
 		return "way:"
 	case f < eventKindFar:
 		return "top" + strconv.Itoa(f-eventKindTopic+1) + ":"
+	case f == eventKindUnmet:
+		return "unmet:"
 	}
 	return "way" + fades[f-eventKindFar].name + ":"
 }
@@ -182,6 +193,11 @@ func (o *observer) eventsAround(m *Mention, kind string, no int32, seen int) {
 	o.direction(kind, no, here)
 	for k := range min(topicsSeen, len(o.topics)) {
 		o.putEventKind(eventKindTopic+k, o.events[o.topics[len(o.topics)-1-k]].name, kind, no)
+	}
+	for _, name := range o.x.cue.events.stages {
+		if o.last[name] == 0 { // nothing was said of a test yet
+			o.putEventKind(eventKindUnmet, name, kind, no)
+		}
 	}
 	for k := seen; k < len(o.events); k++ {
 		e := &o.events[k]

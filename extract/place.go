@@ -32,7 +32,8 @@ func (p *parser) places(d *Document, model *place.Model) {
 	plan := planOf(d, model)
 	copy(d.Mentions, p.room.mentions)
 	*d = Document{Transcript: d.Transcript, Lexicon: d.Lexicon, Tokens: d.Tokens, Mentions: d.Mentions,
-		telling: d.telling, conditions: d.conditions, Product: schema.Product{Kind: d.Product.Kind}}
+		telling: d.telling, conditions: d.conditions, likelyKinds: d.likelyKinds,
+		Product: schema.Product{Kind: d.Product.Kind}}
 	s := p.placer(d)
 	s.plan = plan
 	s.walk()

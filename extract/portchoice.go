@@ -395,6 +395,12 @@ func (a *portAsker) same(k int, c place.Class) []string {
 	if a.breath[m.First] == a.breath[b.First] {
 		f = append(f, "same sentence")
 	}
+	if g := a.behind(b.Last); g < len(a.groups) && a.groups[g].first < m.First &&
+		!slices.Contains(a.groups[g].names, a.port) { // "…, and USB-A is 9 volts"
+		for i := range f {
+			f[i] += ", another since"
+		}
+	}
 	return f
 }
 

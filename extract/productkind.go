@@ -13,6 +13,7 @@ import (
 const (
 	introduction = 60  // words at the begin that count again
 	kindStands   = 0.6 // how probable a kind is to be named
+	kindLikely   = 0.2 // and where words name it as well
 	fewTokens    = 150 // of a text in which the words that name a kind are all that tells
 )
 
@@ -97,15 +98,21 @@ func (d *Document) tellKind() {
 	}
 	if p[best] >= kindStands {
 		d.Product.Kind = product.Kinds()[best]
+		return
+	}
+	for k := range p {
+		if p[k] >= kindLikely {
+			d.likelyKinds = append(d.likelyKinds, product.Kinds()[k])
+		}
 	}
 }
 
-// namedKind notes a kind of product named. It stands where nothing else tells: in a
-// text of few words. Else only a closer name for the kind inferred does: "magnetic
-// power bank".
+// namedKind notes a kind of product named. The first stands where it is likely, and
+// where nothing else tells: in a text of few words. Else only a closer name for the
+// kind inferred does: "magnetic power bank".
 func (s *placer) namedKind(kind string) {
 	have := s.d.Product.Kind
-	if have == "" && len(s.tokens) < fewTokens ||
+	if have == "" && (len(s.tokens) < fewTokens || slices.Contains(s.d.likelyKinds, kind)) ||
 		have != "" && kind != have && strings.HasSuffix(kind, have) && s.section <= SectionBody {
 		s.d.Product.Kind = kind
 	}

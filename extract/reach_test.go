@@ -14,8 +14,8 @@ func TestReaches(t *testing.T) {
 		{"changeReach", "Test. It changes over of the unit under this load here again temperature 20 milliseconds.", "duration", "", ""},
 		{"spotBehindReach", "Thermals. Bottom: 68 degrees on the top.", "temperature", "", "top"},
 		{"spotBehindReach", "Thermals. Bottom: 68 degrees on the very top.", "temperature", "", "bottom"},
-		{"portWordsReach", "20 watts out of the port type C, and 5 volts from the USB A.", "condition_power", "USB-C", ""},
-		{"portWordsReach", "15 volts 3 amps on out of the port USB C, and 5 volts from the USB A.", "condition_voltage", "", ""},
+		{"portWordsReach", "Test. We draw 20 watts out of the port type C, and 5 volts from the USB A.", "condition_power", "USB-C", ""},
+		{"portWordsReach", "Test. We draw 15 volts 3 amps on out of the port USB C, and 5 volts from the USB A.", "condition_voltage", "", ""},
 	} {
 		d := find(t, c.text)
 		got := d.Mentions[0].Context

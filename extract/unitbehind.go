@@ -171,15 +171,43 @@ func (p *parser) moreBehind(k int) bool {
 
 // inchStands reports whether the word "in" at token j, its unit ending at end,
 // is inches: a sign or the next edge follows, or feet stand before, as in "12 ft
-// 2 in more".
+// 2 in more". In "15.1 out and 16.9 in" it is the way that the power goes.
 func (p *parser) inchStands(j, end int) bool {
 	next := p.skipBreak(end)
-	c, _ := p.at(next)
-	if next >= len(p.tokens) || p.tokens[next].Kind == TokenSign || c == classBy {
+	switch c, _ := p.at(next); {
+	case c == classBy:
 		return true
+	case next >= len(p.tokens), p.tokens[next].Kind == TokenSign:
+		return !p.powerNear(j, -1) && !p.powerNear(j, 1)
 	}
 	feet := p.backOne(p.backOne(j))
 	return feet >= 0 && p.x.entries[p.tokens[feet].Word].whole.code == "[ft_i]"
+}
+
+// inReach is how many tokens around the word "in" tell what it is.
+const inReach = 14
+
+// powerNear reports whether the sentence speaks of power before or behind token j:
+// of what goes out, or with an electrical unit.
+func (p *parser) powerNear(j, step int) bool {
+	for k := j + step; k >= 0 && k < len(p.tokens) && k-j <= inReach && j-k <= inReach; k += step {
+		t := &p.tokens[k]
+		switch c, _ := p.at(k); {
+		case t.Kind == TokenPara, c == classStop:
+			return false
+		case c == classOut:
+			return true
+		case t.Kind != TokenWord && t.Kind != TokenSign || t.Word == 0:
+			continue
+		}
+		e := &p.x.entries[t.Word]
+		for _, code := range [...]string{e.whole.code, e.base.code} {
+			if code != "" && electrical(schema.Unit(code)) || code == "%" {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // noNoun reports whether no word stands at token i, or one of the grammar: "3 a

@@ -22,7 +22,8 @@ func TestCutsHold(t *testing.T) {
 				continue
 			}
 			span := schema.Span{Start: at, End: at + len(heard)}
-			unit := map[byte]schema.Unit{'v': "V", 'g': "g", 'm': "mm"}[strings.Fields(heard)[len(strings.Fields(heard))-1][0]]
+			_, word, _ := strings.Cut(heard[strings.LastIndexByte(heard, ' '):], " ")
+			unit := map[byte]schema.Unit{'v': "V", 'g': "g", 'm': "mm"}[word[0]]
 			q := schema.MustQuantity("7 " + string(unit))
 			for name, a := range map[string]Answer{
 				"a value":     {Span: span, Quantity: &q},

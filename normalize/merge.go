@@ -25,6 +25,9 @@ func (e *engine) mergeable(i, j int32) bool {
 	if listed(b.Joint) && e.inList(i) {
 		return false
 	}
+	if b.Joint == extract.JointComma && e.closerBehind(j) {
+		return false
+	}
 	if a.Not == extract.NotPronoun {
 		return b.Joint == extract.JointWord && b.From == extract.UnitOwn
 	}
@@ -40,6 +43,13 @@ func (e *engine) mergeable(i, j int32) bool {
 		return b.From == extract.UnitOwn && b.NumEnd-b.First <= 2
 	}
 	return false
+}
+
+// closerBehind reports whether mention j, a number without a unit, may be one with
+// the number right behind it: "74, 84 6 percent".
+func (e *engine) closerBehind(j int32) bool {
+	return int(j)+1 < len(e.doc.Mentions) && e.mention(j).From != extract.UnitOwn &&
+		e.mention(j+1).Joint == extract.JointSpace && e.mergeable(j, j+1)
 }
 
 // tripleGroup reports whether mention i is in a product of three or more, or

@@ -114,6 +114,7 @@ func (e *engine) varySingle(m *extract.Mention) {
 	case m.Style == extract.StyleHeard:
 		e.vary(m.Low, m.High, m.Range, homophone)
 		e.lastVariant().cost += e.numberApart(m)
+		e.varyPreposition(m)
 		return
 	}
 	e.vary(m.Low, m.High, m.Range, intact)
@@ -128,6 +129,22 @@ func (e *engine) varySingle(m *extract.Mention) {
 			e.varyDigits(m, &p)
 		}
 	}
+}
+
+// varyPreposition reads a number that opens with a word of the grammar and a point
+// without that word: "stops for point nine seconds" is 4.9 or 0.9. Behind another
+// such word it is none: "runs at for point nine volts".
+func (e *engine) varyPreposition(m *extract.Mention) {
+	t, x := e.doc.Tokens, e.doc.Lexicon
+	before := e.wordBefore(m.First)
+	if m.Range || m.Low.Big != nil || m.Low.Exp >= 0 || !x.Function(t[m.First]) || !x.IsPoint(t[m.First+1]) ||
+		x.Function(t[m.NumEnd-1]) || before >= 0 && x.Function(t[before]) {
+		return
+	}
+	n := m.Low
+	n.Coef %= int64(pow10(int(-n.Exp)))
+	e.varyOne(n, intact)
+	e.lastVariant().cost += ln9
 }
 
 // lastVariant is the way to read that was listed last.

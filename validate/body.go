@@ -214,7 +214,8 @@ var (
 
 // isBank reports whether the product is a power bank.
 func isBank(r *schema.Record) bool {
-	return r.Product.Kind == "power bank" || r.Product.Kind == "charger with battery"
+	return r.Product.Kind == "power bank" || r.Product.Kind == "magnetic power bank" ||
+		r.Product.Kind == "power bank charger"
 }
 
 // ruleCellsFit: the cells are no larger than the body.
@@ -361,7 +362,7 @@ var ruleBankDensity = &Rule{
 		"body.dimensions", "body.volume"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		s, ok := storeOf(r.Battery)
-		if !ok || r.Product.Kind != "power bank" {
+		if !ok || !strings.HasSuffix(r.Product.Kind, "power bank") {
 			return
 		}
 		if r.Body.Mass != nil && !yield(Case{Label: "power bank", Extra: bankDensity{store: s},

@@ -181,7 +181,7 @@ var ruleNoLoadPower = &Rule{
 // hasInverter reports whether the product makes mains from its battery: a power
 // station, or one whose levels have such an output.
 func hasInverter(r *schema.Record) bool {
-	return strings.Contains(r.Product.Kind, "station") || slices.ContainsFunc(r.Levels, func(l schema.Level) bool {
+	return r.Product.Kind == "power station" || slices.ContainsFunc(r.Levels, func(l schema.Level) bool {
 		_, f := modeOf(l.Mode)
 		return r.Battery != nil && f != flowInput &&
 			(socketOf(l.Port) == socketMains || protocolOf(l.Protocol) == protocolAC)

@@ -402,7 +402,7 @@ func mayBeBatteryFuse(r *schema.Record, c *schema.Component) bool {
 	if c.Board == "BMS" {
 		return true
 	}
-	if r.Battery == nil && !strings.Contains(r.Product.Kind, "station") {
+	if r.Battery == nil && !strings.Contains(r.Product.Kind, "power station") {
 		return false
 	}
 	return !slices.ContainsFunc(r.Levels, func(l schema.Level) bool { return isMainsInput(&l) })

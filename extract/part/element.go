@@ -44,7 +44,7 @@ const Chip = "chip"
 // Element is one thing said of a part.
 type Element struct {
 	Type   Type
-	Name   string  // of a noun its family, "capacitor"; of a rating "milliohms"; of "two of them" the word "them"; of a size Chip
+	Name   string  // of a noun its family, of a rating "milliohms", of "two of them" the word "them", of a size Chip
 	Detail string  // of a noun its kind, "bulk capacitor"; of a rating name and magnitude, "voltage:7"
 	Value  string  // of a rating, code, package or count: what was said, to tell the same from another
 	Kinds  uint64  // of a noun the physical kinds that its ratings can have, of a rating its own

@@ -31,7 +31,7 @@ const leastSeen = 3
 func main() {
 	log.SetFlags(0)
 	folds := flag.Int("fold", 0, "how many `groups` of narrations to leave out in turn")
-	penalty := flag.Float64("penalty", 30, "inverse variance of the weights")
+	penalty := flag.Float64("penalty", 1, "inverse variance of the weights")
 	write := flag.String("write", "", "write the weights to `FILE`")
 	flag.Parse()
 	narrations, err := narration.Read(flag.Args())
@@ -198,7 +198,8 @@ func validate(all []*example, s *seen, folds int, penalty float64) {
 			}
 		}
 	}
-	fmt.Printf("%d of %d right, ln P %.1f; by tenth of probability: named %v, wrong %v\n", right, len(all), ll, named, wrong)
+	fmt.Printf("%d of %d right, ln P %.1f; by tenth of probability: named %v, wrong %v\n", right, len(all), ll, named,
+		wrong)
 }
 
 func save(name string, names []string, weights []float64, counts []int, narrations int) error {

@@ -387,7 +387,8 @@ func (w *world) temperatures() {
 			shift[p.from] = schema.NewDecimal(int64(w.rng.IntN(7)-3), 0)
 		}
 		u := p.mark.Meant.Unit
-		strange[p.from] = strange[p.from] || p.say == nil || p.mark.Meant.Range || u != "Cel" && u != "K"
+		strange[p.from] = strange[p.from] || p.say == nil || p.mark.Meant.Range || p.mark.Meant.Low.Sign() < 0 ||
+			u != "Cel" && u != "K"
 	})
 	each(func(p *piece) {
 		if d := shift[p.from]; !strange[p.from] && !d.IsZero() && p.mark.Meant.Unit == "Cel" {
