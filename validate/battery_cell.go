@@ -393,6 +393,21 @@ func formatOf(name string) *cellFormat {
 	return nil
 }
 
+// within judges a quantity by what cells of the format have.
+func (f *cellFormat) within(q *schema.Quantity, kind schema.Kind, low, high float64) Judgement {
+	x, ok := one(q, kind)
+	if !ok {
+		return none
+	}
+	return window(x, low, high).on(f.source, f.standing)
+}
+
+// expects says what cells of the format have where q is something else.
+func (f *cellFormat) expects(q schema.Quantity, does string, unit schema.Unit, low, high float64) string {
+	return q.String() + " is not what cells of format " + f.names[0] + " " + does + ": " + amount(low, unit) + " to " +
+		amount(high, unit)
+}
+
 // volume is that of the cylinder, in m³.
 func (f *cellFormat) volume() float64 { return math.Pi / 4 * f.diameter * f.diameter * f.length }
 
@@ -422,17 +437,12 @@ var ruleCellCharge = &Rule{
 		}
 	},
 	Test: func(c *Case, q []schema.Quantity) Judgement {
-		x, ok := one(&q[0], schema.KindCharge)
-		if !ok {
-			return none
-		}
 		f := c.Extra.(*cellFormat)
-		return window(x, f.chargeLow, f.chargeHigh).on(f.source, f.standing)
+		return f.within(&q[0], schema.KindCharge, f.chargeLow, f.chargeHigh)
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		f := c.Extra.(*cellFormat)
-		return q[0].String() + " is not what cells of format " + f.names[0] + " hold: " + amount(f.chargeLow, "mA.h") +
-			" to " + amount(f.chargeHigh, "mA.h")
+		return f.expects(q[0], "hold", "mA.h", f.chargeLow, f.chargeHigh)
 	},
 }
 
@@ -452,17 +462,12 @@ var ruleCellMass = &Rule{
 		}
 	},
 	Test: func(c *Case, q []schema.Quantity) Judgement {
-		x, ok := one(&q[0], schema.KindMass)
-		if !ok {
-			return none
-		}
 		f := c.Extra.(*cellFormat)
-		return window(x, f.massLow, f.massHigh).on(f.source, f.standing)
+		return f.within(&q[0], schema.KindMass, f.massLow, f.massHigh)
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		f := c.Extra.(*cellFormat)
-		return q[0].String() + " is not what cells of format " + f.names[0] + " weigh: " + amount(f.massLow, "g") +
-			" to " + amount(f.massHigh, "g")
+		return f.expects(q[0], "weigh", "g", f.massLow, f.massHigh)
 	},
 }
 
