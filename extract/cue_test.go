@@ -11,10 +11,11 @@ import (
 // cueTables are the tables that loadCues reads, with their columns.
 var cueTables = map[string]string{
 	"cues": "phrase effect value source", "propertywords": "phrase property where source", "properties": "property kinds within flags source",
-	"kinds": "form kind strength manner n source", "kindratings": "kind ratings board bare chip source", "chipsizes": "code metric source", "ports": "form port number manner n source",
-	"protocols": "form protocol version manner n source", "packages": "form family shape joint values manner n source",
+	"kinds": "form kind strength manner n source", "kindratings": "kind ratings board bare chip source",
+	"chipsizes": "code metric source", "ports": "form port number manner n source",
+	"protocolwords": "form protocol version manner n source", "packagewords": "form family shape joint values manner n source",
 	"companions": "after general words kind source", "shapes": "kinds kind alone source", "letters": "word letter manner source",
-	"stopwords": "word source", "counted": "word source", "guards": "guard word source", "cellformats": "format source", "mainsvoltages": "volts source",
+	"stopwords": "word source", "counted": "word source", "guards": "guard word source",
 	"either":          "low high unit source",
 	"sectiondefaults": "section kind property source", "kindvalues": "general when values kind source",
 }
@@ -26,8 +27,8 @@ func TestCueTables(t *testing.T) {
 	closed := map[string]map[string]string{
 		"kinds":         {"strength": "strong weak does", "manner": "said heard"},
 		"ports":         {"number": "yes only no", "manner": "said heard"},
-		"protocols":     {"version": "yes only no", "manner": "said heard"},
-		"packages":      {"shape": "none pins size either name", "joint": "- none", "manner": "said heard"},
+		"protocolwords": {"version": "yes only no", "manner": "said heard"},
+		"packagewords":  {"shape": "none pins size either name", "joint": "- none", "manner": "said heard"},
 		"propertywords": {"where": "before after both"},
 		"properties":    {"within": "test -"},
 		"letters":       {"manner": "name word"},
@@ -61,7 +62,7 @@ func TestCueTables(t *testing.T) {
 			seen[key] = r.Line
 			first := r.Cells[0]
 			switch name {
-			case "cues", "propertywords", "ports", "protocols", "packages":
+			case "cues", "propertywords", "ports", "protocolwords", "packagewords":
 				for _, w := range strings.Fields(first) {
 					if strings.Trim(w, "0123456789.") == "" && w != "." {
 						t.Errorf("%s.tsv:%d: the scanner has no word for the digits %q", name, r.Line, w)
@@ -95,7 +96,7 @@ func contains(list []string, s string) bool {
 // the scanner cuts them.
 func TestCuePhrases(t *testing.T) {
 	x := Words()
-	for _, name := range []string{"cues", "propertywords", "kinds", "ports", "protocols", "packages"} {
+	for _, name := range []string{"cues", "propertywords", "kinds", "ports", "protocolwords", "packagewords"} {
 		table, err := schema.ReadTable(tables, "tables/"+name+".tsv")
 		if err != nil {
 			t.Fatal(err)

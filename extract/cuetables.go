@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"saywatt/internal/knowledge"
 	"saywatt/schema"
 )
 
@@ -118,16 +119,14 @@ func (x *Lexicon) loadProperties(add func(string, effect)) error {
 	if err := x.loadSectionDefaults(); err != nil {
 		return err
 	}
-	t, err := schema.ReadTable(tables, "tables/mainsvoltages.tsv")
-	if err != nil {
-		return err
-	}
-	for _, r := range t.Rows {
-		v, err := strconv.ParseFloat(r.Get("volts"), 64)
+	for _, r := range knowledge.MainsVoltages().Rows {
+		v, err := strconv.ParseFloat(r.Get("voltage"), 64)
 		if err != nil {
-			return fmt.Errorf("mainsvoltages.tsv:%d: %w", r.Line, err)
+			return fmt.Errorf("mains_voltages.tsv:%d: %w", r.Line, err)
 		}
-		x.cue.mains = append(x.cue.mains, v)
+		if slices.Contains(r.List("uses"), "test") {
+			x.cue.mains = append(x.cue.mains, v)
+		}
 	}
 	return nil
 }
@@ -240,8 +239,11 @@ func (x *Lexicon) loadKinds(add func(string, effect)) error {
 	}
 	for _, r := range t.Rows {
 		k := c.kindID(r.Get("kind"))
-		if k < 0 {
-			return fmt.Errorf("kinds.tsv:%d: kind %q has no row in kindratings.tsv", r.Line, r.Get("kind"))
+		if k < 0 { // nothing is known of its ratings: they may be those of any part
+			of := c.kinds[c.kindID(anyPart)]
+			of.name, k = r.Get("kind"), int32(len(c.kinds))
+			c.kindIndex[of.name] = k
+			c.kinds = append(c.kinds, of)
 		}
 		m, err := parseManner(r)
 		if err != nil {
@@ -313,31 +315,31 @@ func (x *Lexicon) loadNames(add func(string, effect)) error {
 			c.portNames = append(c.portNames, name)
 		}
 	}
-	t, err = schema.ReadTable(tables, "tables/protocols.tsv")
+	t, err = schema.ReadTable(tables, "tables/protocolwords.tsv")
 	if err != nil {
 		return err
 	}
 	for _, r := range t.Rows {
 		m, err := parseManner(r)
 		if err != nil {
-			return fmt.Errorf("protocols.tsv:%d: %w", r.Line, err)
+			return fmt.Errorf("protocolwords.tsv:%d: %w", r.Line, err)
 		}
 		c.protocols = append(c.protocols,
 			protocolForm{r.Get("protocol"), r.Get("version") != "no", r.Get("version") == "only", m})
 		add(r.Get("form"), effect{kind: effectProtocol, n: int32(len(c.protocols) - 1)})
 	}
-	t, err = schema.ReadTable(tables, "tables/packages.tsv")
+	t, err = schema.ReadTable(tables, "tables/packagewords.tsv")
 	if err != nil {
 		return err
 	}
 	for _, r := range t.Rows {
 		m, err := parseManner(r)
 		if err != nil {
-			return fmt.Errorf("packages.tsv:%d: %w", r.Line, err)
+			return fmt.Errorf("packagewords.tsv:%d: %w", r.Line, err)
 		}
 		shape := slices.Index(packageShapeNames[:], r.Get("shape"))
 		if shape < 0 {
-			return fmt.Errorf("packages.tsv:%d: shape %q", r.Line, r.Get("shape"))
+			return fmt.Errorf("packagewords.tsv:%d: shape %q", r.Line, r.Get("shape"))
 		}
 		f := packageForm{family: r.Get("family"), shape: packageShape(shape), values: r.List("values"), manner: m}
 		if r.Get("joint") == "-" {
@@ -418,14 +420,10 @@ func (x *Lexicon) loadLetters() error {
 	for _, r := range t.Rows {
 		counted = append(counted, x.id(r.Get("word")))
 	}
-	t, err = schema.ReadTable(tables, "tables/cellformats.tsv")
-	if err != nil {
-		return err
-	}
-	for _, r := range t.Rows {
+	for _, r := range knowledge.CellFormats().Rows {
 		f, err := strconv.ParseInt(r.Get("format"), 10, 64)
 		if err != nil {
-			return fmt.Errorf("cellformats.tsv:%d: %w", r.Line, err)
+			return fmt.Errorf("cell_formats.tsv:%d: %w", r.Line, err)
 		}
 		c.formats = append(c.formats, f)
 	}

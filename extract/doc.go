@@ -32,7 +32,7 @@
 // makes regions of it, and a last pass over the tokens gives each mention its
 // [Context]: section, mode, port, protocol, property. Which port a level has is
 // an antecedent, chosen by learned weights (portchoice.go); which part a rating
-// has is a grouping, inferred by package part (parts.go). Where the place is in
+// has is a grouping, inferred by package part (parts.go, partelement.go). Where the place is in
 // doubt, [Mention.Places] has all that are likely.
 //
 // The tokens and mentions point into Transcript.Text by byte offsets, and the

@@ -4,10 +4,11 @@ import (
 	"strings"
 	"sync"
 
+	"saywatt/internal/knowledge"
 	"saywatt/schema"
 )
 
-// cautionTable holds cautions.tsv and cautionkinds.tsv.
+// cautionTable holds the cautions that go with records, and cautionkinds.tsv.
 type cautionTable struct {
 	rows   []cautionRow
 	byKind map[string][]string // what a kind of part tells the record holds
@@ -17,8 +18,10 @@ type cautionRow struct{ when, text string }
 
 var loadCautions = sync.OnceValue(func() *cautionTable {
 	t := &cautionTable{byKind: map[string][]string{}}
-	for _, r := range schema.MustReadTable(tables, "tables/cautions.tsv").Rows {
-		t.rows = append(t.rows, cautionRow{r.Get("when"), r.Get("text")})
+	for _, r := range knowledge.Cautions().Rows {
+		if r.Get("text") != "-" {
+			t.rows = append(t.rows, cautionRow{r.Get("when"), r.Get("text")})
+		}
 	}
 	for _, r := range schema.MustReadTable(tables, "tables/cautionkinds.tsv").Rows {
 		t.byKind[r.Get("kind")] = r.List("tells")

@@ -40,8 +40,8 @@ func literally(d *extract.Document) ([]schema.Said, []Placed) {
 	return said, placed
 }
 
-func filled(t testing.TB, name, text string) *schema.Record {
-	t.Helper()
+// filled is a record of a text that is taken literally.
+func filled(t interface{ Fatal(...any) }, name, text string) *schema.Record {
 	tr, err := transcript.Parse(name, []byte(text))
 	if err != nil {
 		t.Fatal(err)

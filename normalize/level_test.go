@@ -6,25 +6,7 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
-
-	"saywatt/extract"
-	"saywatt/extract/transcript"
-	"saywatt/schema"
 )
-
-// filledWith is a record of a text that is taken literally.
-func filledWith(t *rapid.T, text string) *schema.Record {
-	tr, err := transcript.Parse("said.txt", []byte(text))
-	if err != nil {
-		t.Fatal(err)
-	}
-	d := extract.Find(tr)
-	rec := &schema.Record{Version: schema.RecordVersion}
-	var placed []Placed
-	rec.Quantities, placed = literally(d)
-	Fill(rec, d, placed)
-	return rec
-}
 
 // TestLevelsSaid: ports and their levels said in any order and manner come
 // back as the same levels, each at its port.
@@ -60,7 +42,7 @@ func TestLevelsSaid(t *testing.T) {
 			}
 		}
 		text.WriteString(".")
-		r := filledWith(t, text.String())
+		r := filled(t, "said.txt", text.String())
 		var got strings.Builder
 		for i := range r.Levels {
 			l := &r.Levels[i]

@@ -9,6 +9,7 @@ import (
 	"sync"
 
 	"saywatt/extract"
+	"saywatt/internal/knowledge"
 	"saywatt/schema"
 )
 
@@ -158,18 +159,17 @@ func (o *role) readGrid(s string) error {
 	return nil
 }
 
-// loadSeries holds the mantissas of the preferred-number series of
-// tables/series.tsv.
+// loadSeries holds the mantissas of the series of preferred numbers.
 var loadSeries = sync.OnceValue(func() map[string][]float64 {
 	all := map[string][]float64{}
-	for _, r := range schema.MustReadTable(tables, "tables/series.tsv").Rows {
+	for _, r := range knowledge.Series().Rows {
 		var m []float64
 		for _, s := range r.List("values") {
 			v, err := strconv.ParseFloat(s, 64)
 			if err != nil {
 				panic(fmt.Sprintf("series.tsv:%d: %v", r.Line, err))
 			}
-			m = append(m, v)
+			m = append(m, inDecade(v))
 		}
 		all[r.Get("series")] = m
 	}

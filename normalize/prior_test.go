@@ -88,7 +88,7 @@ func TestPriorGrid(t *testing.T) {
 // A series repeats in every decade and is weighed by where the decade lies.
 func TestPriorSeries(t *testing.T) {
 	o := twoDecades()
-	if err := o.readGrid("e12"); err != nil {
+	if err := o.readGrid("E12"); err != nil {
 		t.Fatal(err)
 	}
 	o.gridShare = 0.8

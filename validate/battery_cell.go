@@ -6,6 +6,7 @@ import (
 	"strings"
 	"sync"
 
+	"saywatt/internal/knowledge"
 	"saywatt/schema"
 )
 
@@ -355,7 +356,7 @@ func specificWindow(family string) limitRow {
 	return specificLithium()
 }
 
-// cellFormat is a row of cell_formats.tsv.
+// cellFormat is a row of knowledge.CellFormats that a cell can be held against.
 type cellFormat struct {
 	names                 []string
 	diameter, length      float64 // m
@@ -366,9 +367,13 @@ type cellFormat struct {
 
 var cellFormats = sync.OnceValue(func() []cellFormat {
 	var rows []cellFormat
-	for _, r := range schema.MustReadTable(tables, "tables/cell_formats.tsv").Rows {
+	for _, r := range knowledge.CellFormats().Rows {
+		if r.Get("charge_low") == "-" {
+			continue
+		}
 		get := func(column string, u schema.Unit) float64 { return mustFloat(r, column) * u.Scale() }
-		rows = append(rows, cellFormat{r.List("format"), get("diameter", "mm"), get("length", "mm"),
+		names := append([]string{r.Get("format")}, r.List("also")...)
+		rows = append(rows, cellFormat{names, get("diameter", "mm"), get("length", "mm"),
 			get("charge_low", "mA.h"), get("charge_high", "mA.h"),
 			get("mass_low", "g"), get("mass_high", "g"), groundOf(r)})
 	}
@@ -386,6 +391,21 @@ func formatOf(name string) *cellFormat {
 		}
 	}
 	return nil
+}
+
+// within judges a quantity by what cells of the format have.
+func (f *cellFormat) within(q *schema.Quantity, kind schema.Kind, low, high float64) Judgement {
+	x, ok := one(q, kind)
+	if !ok {
+		return none
+	}
+	return window(x, low, high).on(f.source, f.standing)
+}
+
+// expects says what cells of the format have where q is something else.
+func (f *cellFormat) expects(q schema.Quantity, does string, unit schema.Unit, low, high float64) string {
+	return q.String() + " is not what cells of format " + f.names[0] + " " + does + ": " + amount(low, unit) + " to " +
+		amount(high, unit)
 }
 
 // volume is that of the cylinder, in m³.
@@ -417,17 +437,12 @@ var ruleCellCharge = &Rule{
 		}
 	},
 	Test: func(c *Case, q []schema.Quantity) Judgement {
-		x, ok := one(&q[0], schema.KindCharge)
-		if !ok {
-			return none
-		}
 		f := c.Extra.(*cellFormat)
-		return window(x, f.chargeLow, f.chargeHigh).on(f.source, f.standing)
+		return f.within(&q[0], schema.KindCharge, f.chargeLow, f.chargeHigh)
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		f := c.Extra.(*cellFormat)
-		return q[0].String() + " is not what cells of format " + f.names[0] + " hold: " + amount(f.chargeLow, "mA.h") +
-			" to " + amount(f.chargeHigh, "mA.h")
+		return f.expects(q[0], "hold", "mA.h", f.chargeLow, f.chargeHigh)
 	},
 }
 
@@ -447,17 +462,12 @@ var ruleCellMass = &Rule{
 		}
 	},
 	Test: func(c *Case, q []schema.Quantity) Judgement {
-		x, ok := one(&q[0], schema.KindMass)
-		if !ok {
-			return none
-		}
 		f := c.Extra.(*cellFormat)
-		return window(x, f.massLow, f.massHigh).on(f.source, f.standing)
+		return f.within(&q[0], schema.KindMass, f.massLow, f.massHigh)
 	},
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		f := c.Extra.(*cellFormat)
-		return q[0].String() + " is not what cells of format " + f.names[0] + " weigh: " + amount(f.massLow, "g") +
-			" to " + amount(f.massHigh, "g")
+		return f.expects(q[0], "weigh", "g", f.massLow, f.massHigh)
 	},
 }
 

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"sync"
 
+	"saywatt/internal/knowledge"
 	"saywatt/schema"
 )
 
@@ -23,7 +24,7 @@ type Calculator struct {
 	Source      string
 	Standing    Standing // how far Source was verified
 	Assumptions []string // what it takes for granted
-	Cautions    []string // ids in tables/cautions.tsv; S10 goes with every one
+	Cautions    []string // ids of knowledge.Cautions; S10 goes with every one
 	Run         func(a *Arguments) ([]Result, error)
 	// Take finds the sets of inputs that a record offers. An input that the
 	// record does not tell is left out.
@@ -199,12 +200,36 @@ func (c *Calculator) otherwise(r *schema.Record, label string, given []Given) []
 // CautionTexts returns the safety cautions that go with the calculator.
 func (c *Calculator) CautionTexts() []string {
 	var texts []string
-	for _, row := range deskKnowledge().cautions.Rows {
+	for _, row := range deskKnowledge().cautions {
 		if id := row.Get("id"); id == cautionRecord || slices.Contains(c.Cautions, id) {
-			texts = append(texts, row.Get("text"))
+			texts = append(texts, row.Get("reckoned"))
 		}
 	}
 	return texts
+}
+
+// Caution returns a caution that goes with what is of no one record, "" for an
+// id that has none.
+func Caution(id string) string {
+	for _, row := range deskKnowledge().cautions {
+		if row.Get("id") == id {
+			return row.Get("reckoned")
+		}
+	}
+	return ""
+}
+
+// reckonedCautions are the cautions of calculators, by their numbers.
+func reckonedCautions() []schema.Row {
+	var rows []schema.Row
+	for _, r := range knowledge.Cautions().Rows {
+		if r.Get("reckoned") != "-" {
+			rows = append(rows, r)
+		}
+	}
+	number := func(r schema.Row) int { return atoi(strings.TrimPrefix(r.Get("id"), "S")) }
+	slices.SortFunc(rows, func(a, b schema.Row) int { return number(a) - number(b) })
+	return rows
 }
 
 // cautionRecord goes with everything computed.
@@ -232,7 +257,7 @@ type desk struct {
 	constants map[string]schema.Quantity
 	wires     map[int]schema.Decimal // Ohm/km by gauge number
 	air       *schema.Table
-	cautions  *schema.Table
+	cautions  []schema.Row     // by their numbers
 	fuses     []schema.Decimal // IEC rated currents, A, rising
 }
 
@@ -244,7 +269,7 @@ var deskKnowledge = sync.OnceValue(func() *desk {
 		constants: map[string]schema.Quantity{},
 		wires:     map[int]schema.Decimal{},
 		air:       schema.MustReadTable(tables, "tables/air_travel.tsv"),
-		cautions:  schema.MustReadTable(tables, "tables/cautions.tsv"),
+		cautions:  reckonedCautions(),
 	}
 	for _, r := range schema.MustReadTable(tables, "tables/calc_inputs.tsv").Rows {
 		in, err := parseInput(r)

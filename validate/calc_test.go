@@ -514,7 +514,7 @@ func TestCalculatorSuite(t *testing.T) {
 			t.Errorf("%s: no inputs", c.Name)
 		}
 		if got, want := len(c.CautionTexts()), len(c.Cautions)+1; got != want {
-			t.Errorf("%s: %d cautions found in cautions.tsv, want %d", c.Name, got, want)
+			t.Errorf("%s: %d cautions found, want %d", c.Name, got, want)
 		}
 		for _, in := range c.Inputs() {
 			if in.Doc == "" || in.Source == "" || parseStanding(in.Standing) == StandingUnknown {
@@ -539,7 +539,7 @@ func TestCalculatorSuite(t *testing.T) {
 
 // TestDeskTables walks every row of the calculators' tables.
 func TestDeskTables(t *testing.T) {
-	for _, name := range []string{"air_travel", "awg", "calc_inputs", "cautions", "bounds", "fuse_currents",
+	for _, name := range []string{"air_travel", "awg", "calc_inputs", "bounds", "fuse_currents",
 		"pdo_fields", "efficiency_floors", "colour_bands", "code_letters"} {
 		table, err := schema.ReadTable(tables, "tables/"+name+".tsv")
 		if err != nil {

@@ -3,6 +3,7 @@ package validate
 import (
 	"strconv"
 
+	"saywatt/internal/knowledge"
 	"saywatt/schema"
 )
 
@@ -145,7 +146,7 @@ func seriesAround(name string, v schema.Decimal) (below, above schema.Decimal, o
 	for ; n.Cmp(schema.NewDecimal(1, 0)) < 0; shift-- {
 		n = n.Shift(1)
 	}
-	for _, r := range schema.MustReadTable(tables, "tables/series.tsv").Rows {
+	for _, r := range knowledge.Series().Rows {
 		if r.Get("series") != name {
 			continue
 		}

@@ -3,6 +3,7 @@ package validate
 import (
 	"sync"
 
+	"saywatt/internal/knowledge"
 	"saywatt/schema"
 )
 
@@ -25,17 +26,17 @@ var inputs = sync.OnceValue(func() *inputTable {
 		label: limitOf("input.label"), fuse: limitOf("fuse.ratio"),
 		margin: limitOf("input.margin").high, assumed: limitOf("input.assumed").high,
 	}
-	for _, r := range schema.MustReadTable(tables, "tables/mains_voltages.tsv").Rows {
+	for _, r := range knowledge.MainsVoltages().Rows {
 		v := mustFloat(r, "voltage")
-		switch r.Get("end") {
-		case "low":
-			t.lows = append(t.lows, v)
-		case "high":
-			t.highs = append(t.highs, v)
-		case "nominal":
-			t.nominals = append(t.nominals, v)
-		default:
-			panic("mains_voltages.tsv: end " + r.Get("end"))
+		for _, use := range r.List("uses") {
+			switch use {
+			case "low":
+				t.lows = append(t.lows, v)
+			case "high":
+				t.highs = append(t.highs, v)
+			case "nominal":
+				t.nominals = append(t.nominals, v)
+			}
 		}
 	}
 	return t

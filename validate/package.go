@@ -6,10 +6,11 @@ import (
 	"strings"
 	"sync"
 
+	"saywatt/internal/knowledge"
 	"saywatt/schema"
 )
 
-// packageForm is a row of packages.tsv.
+// packageForm is a row of knowledge.Packages.
 type packageForm struct {
 	name   string
 	plain  string // without hyphens
@@ -20,7 +21,7 @@ type packageForm struct {
 
 var packageForms = sync.OnceValue(func() []packageForm {
 	var rows []packageForm
-	for _, r := range schema.MustReadTable(tables, "tables/packages.tsv").Rows {
+	for _, r := range knowledge.Packages().Rows {
 		p := packageForm{name: r.Get("package"), plain: strings.ReplaceAll(r.Get("package"), "-", ""),
 			ground: groundOf(r)}
 		for _, s := range r.List("pins") {
@@ -29,7 +30,7 @@ var packageForms = sync.OnceValue(func() []packageForm {
 		for _, s := range r.List("body") {
 			body, ok := parseBody(s)
 			if !ok {
-				panic("packages.tsv line " + strconv.Itoa(r.Line) + ": body " + s)
+				panic("packages.tsv:" + strconv.Itoa(r.Line) + ": body " + s)
 			}
 			p.bodies = append(p.bodies, body)
 		}

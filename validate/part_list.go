@@ -6,6 +6,7 @@ import (
 	"strings"
 	"sync"
 
+	"saywatt/internal/knowledge"
 	"saywatt/schema"
 )
 
@@ -136,10 +137,10 @@ func scaled(x float64, base schema.Unit) schema.Unit {
 	return best
 }
 
-// seriesValues reads series.tsv: the members of each series in [1, 10).
+// seriesValues are the members of each series in [1, 10).
 var seriesValues = sync.OnceValue(func() map[string][]float64 {
 	m := map[string][]float64{}
-	for _, r := range schema.MustReadTable(tables, "tables/series.tsv").Rows {
+	for _, r := range knowledge.Series().Rows {
 		xs := floats(r, "values", "1")
 		for i := range xs {
 			xs[i] = mantissa(xs[i])

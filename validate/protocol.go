@@ -5,7 +5,7 @@ import (
 	"strings"
 	"sync"
 
-	"saywatt/schema"
+	"saywatt/internal/knowledge"
 )
 
 // protocol is the family that the rules sort a protocol into.
@@ -43,7 +43,7 @@ var protocolNames = [...]string{"", "other", "pd", "pps", "avs", "avs-epr", "avs
 	"qc3",
 	"qc3plus", "qc4", "afc", "fcp", "scp", "ufcs", "qi", "qi-bpp", "qi-epp", "qi-mpp", "qi-mpp25", "ac", "dc"}
 
-// namedProtocol is a row of protocols.tsv.
+// namedProtocol is a row of knowledge.Protocols.
 type namedProtocol struct {
 	name   string
 	family protocol
@@ -52,7 +52,7 @@ type namedProtocol struct {
 
 var protocols = sync.OnceValue(func() []namedProtocol {
 	var t []namedProtocol
-	for _, r := range schema.MustReadTable(tables, "tables/protocols.tsv").Rows {
+	for _, r := range knowledge.Protocols().Rows {
 		p := namedProtocol{name: r.Get("name"), ground: groundOf(r)}
 		for i, n := range protocolNames {
 			if i > 0 && n == r.Get("family") {

@@ -13,19 +13,19 @@ import (
 // TestTables walks every row of every table: a source, a standing that there
 // is, and no row twice.
 func TestTables(t *testing.T) {
-	files, err := fs.Glob(Tables(), "tables/*.tsv")
+	files, err := fs.Glob(tables, "tables/*.tsv")
 	if err != nil || len(files) == 0 {
 		t.Fatal("no tables", err)
 	}
 	for _, file := range files {
-		b, err := fs.ReadFile(Tables(), file)
+		b, err := fs.ReadFile(tables, file)
 		if err != nil {
 			t.Fatal(err)
 		}
 		if !strings.HasPrefix(string(b), "# ") {
 			t.Errorf("%s: does not begin with a comment that says what it is", file)
 		}
-		table, err := schema.ReadTable(Tables(), file)
+		table, err := schema.ReadTable(tables, file)
 		if err != nil {
 			t.Error(err)
 			continue

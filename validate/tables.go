@@ -9,13 +9,12 @@ import (
 	"saywatt/schema"
 )
 
+// tables are the tables of this package. Every one has the columns "source" and
+// "standing", except weights.tsv, whose numbers are judgements of ours, each
+// with its reason.
+//
 //go:embed tables/*.tsv
 var tables embed.FS
-
-// Tables returns the embedded knowledge tables of this package. Every table
-// has the columns "source" and "standing", except weights.tsv, whose numbers
-// are judgements of ours, each with its reason.
-func Tables() embed.FS { return tables }
 
 // ground is what a table row rests on.
 type ground struct {

@@ -1,6 +1,8 @@
 package main
 
 import (
+	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -8,6 +10,8 @@ import (
 	"unicode/utf8"
 
 	"github.com/alecthomas/kong"
+
+	"saywatt/internal/export"
 )
 
 // Every command tells of itself: how it is called, each of its flags, and an
@@ -106,6 +110,60 @@ func TestJSONEverywhere(t *testing.T) {
 			if !slices.ContainsFunc(leaf.Flags, func(f *kong.Flag) bool { return f.Name == "json" && f.IsBool() }) {
 				t.Errorf("%s has no --json", leaf.FullPath())
 			}
+		}
+	}
+}
+
+// A new format has its line in the help of its command, a new topic its place in
+// the list, a new command a script that uses it.
+func TestNothingIsLeftOut(t *testing.T) {
+	for _, c := range []struct {
+		names      []string
+		help, file string
+	}{
+		{export.FormatNames(), outputHelp, "outputHelp in output.go"},
+		{emitFormats, emitCmd{}.Help(), "the help of emit.go"},
+	} {
+		for _, name := range c.names {
+			if !strings.Contains(c.help, " "+name+" ") {
+				t.Errorf("format %s: no line in %s", name, c.file)
+			}
+		}
+	}
+	files, err := topics.ReadDir("topics")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range files {
+		if name := strings.TrimSuffix(f.Name(), ".txt"); !slices.Contains(topicNames(), name) {
+			t.Errorf("topics/%s: %q is not in topicOrder in man.go", f.Name(), name)
+		}
+	}
+	for _, name := range topicNames() {
+		if _, _, ok := topic(name); !ok {
+			t.Errorf("topic %q: no file topics/%s.txt with a first line", name, name)
+		}
+	}
+	var scripts strings.Builder
+	paths, err := filepath.Glob("testdata/script/*.txt")
+	if err != nil || len(paths) == 0 {
+		t.Fatal("no scripts", err)
+	}
+	for _, path := range paths {
+		b, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		scripts.Write(b)
+	}
+	var c commands
+	parser, err := newParser(&c, newWorld(nil).env)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, n := range parser.Model.Children {
+		if !strings.Contains(scripts.String(), "saywatt "+n.Name) {
+			t.Errorf("command %s: no file of testdata/script uses it", n.Name)
 		}
 	}
 }

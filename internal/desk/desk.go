@@ -11,7 +11,6 @@ import (
 	"io/fs"
 	"net/http"
 	"os"
-	"slices"
 	"strings"
 	"sync"
 	"time"
@@ -22,7 +21,6 @@ import (
 	"saywatt/internal/glossary"
 	"saywatt/internal/pipeline"
 	"saywatt/normalize"
-	"saywatt/schema"
 	"saywatt/validate"
 )
 
@@ -119,10 +117,8 @@ var footCautions = []string{"S1", "S4", "S7", "S9"}
 
 func cautions() []string {
 	var all []string
-	for _, r := range schema.MustReadTable(validate.Tables(), "tables/cautions.tsv").Rows {
-		if slices.Contains(footCautions, r.Get("id")) {
-			all = append(all, r.Get("text"))
-		}
+	for _, id := range footCautions {
+		all = append(all, validate.Caution(id))
 	}
 	return append(all, export.NotACertification)
 }

@@ -275,7 +275,8 @@ func TestTextSpan(t *testing.T) {
 func TestTermsAreKnown(t *testing.T) {
 	known := map[string]string{}
 	for _, table := range []struct{ name, kind, column string }{
-		{"ports", "port", "port"}, {"protocols", "protocol", "protocol"}, {"kinds", "part", "kind"}, {"packages", "package", "family"},
+		{"ports", "port", "port"}, {"protocolwords", "protocol", "protocol"},
+		{"kinds", "part", "kind"}, {"packagewords", "package", "family"},
 	} {
 		for _, r := range schema.MustReadTable(os.DirFS("../../extract/tables"), table.name+".tsv").Rows {
 			if r.Get("manner") == "heard" {

@@ -49,6 +49,7 @@ func written(t *testing.T, f Format, s Sheet, r *schema.Record) []byte {
 
 func TestGoldens(t *testing.T) {
 	r, _ := fullRecord(t)
+	held := map[Format]bool{FormatRecord: true, FormatJSONL: true} // TestRecordFormatsAreTheRecord
 	for _, c := range []struct {
 		file   string
 		format Format
@@ -63,7 +64,16 @@ func TestGoldens(t *testing.T) {
 		{"full.levels.csv", FormatLevels, Sheet{}},
 		{"full.components.csv", FormatComponents, Sheet{}},
 	} {
+		held[c.format] = true
 		t.Run(c.file, func(t *testing.T) { golden(t, c.file, written(t, c.format, c.sheet, r)) })
+	}
+	for i := range formatNames {
+		if f := Format(i); f != FormatUnknown && !held[f] {
+			t.Errorf("format %v: no golden in this test", f)
+		}
+		if err := NewWriter(io.Discard, Format(i), Options{}).Write(r); (err != nil) != (i == 0) {
+			t.Errorf("format %v: %v: Writer.Write in format.go needs a case", Format(i), err)
+		}
 	}
 	t.Run("notes.sheet.txt", func(t *testing.T) {
 		bare := &schema.Record{Source: schema.Source{File: "-"},
