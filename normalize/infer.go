@@ -92,6 +92,9 @@ func (g *factor) oneSided() bool { return g.rule >= 0 && slices.Max(g.table) <= 
 func (e *engine) sumOutBoth() {
 	all := e.factors
 	if !slices.ContainsFunc(all, func(g factor) bool { return g.oneSided() }) {
+		if e.without&PartFacts == 0 {
+			e.gatherRelations()
+		}
 		e.sumOut()
 		return
 	}
@@ -105,9 +108,11 @@ func (e *engine) sumOutBoth() {
 			e.factors = append(e.factors, g)
 		}
 	}
+	sided := len(e.factors)
 	if e.without&PartFacts == 0 {
 		e.gatherRelations()
 	}
+	all = slices.Concat(all, e.factors[sided:])
 	e.sumOut()
 	without := make([]float64, len(e.cands))
 	for i := range e.cands {

@@ -314,6 +314,11 @@ func (e *engine) linkAmong(i, j, k int32) (l extract.Link) {
 	return l | e.main(k).Link&extract.LinkTotal | e.mention(e.nodes[i].first).Link&extract.LinkTotal
 }
 
+// tyingRatio is the likelihood ratio from which on a fact or rule is evidence of its
+// own: one on places in doubt weighs little, and leaves room for a relation of the
+// values.
+const tyingRatio = 5
+
 // tiedTogether reports whether a fact or rule relates all the nodes already:
 // one of the first so many factors.
 func (e *engine) tiedTogether(nodes []int32, factors int) bool {
@@ -323,6 +328,9 @@ func (e *engine) tiedTogether(nodes []int32, factors int) bool {
 		}
 		g := &e.factors[f]
 		all := g.nodes[:g.n]
+		if slices.Max(g.table) < tyingRatio {
+			continue
+		}
 		if g.rule >= 0 {
 			all = e.ruleFacts[g.rule].all[:e.ruleFacts[g.rule].distinct]
 		} else if e.facts[g.fact].kind == factOrder || e.facts[g.fact].kind == factNear {
