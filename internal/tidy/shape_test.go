@@ -96,7 +96,7 @@ const mostFields = 29
 var wide = map[string]string{
 	"cmd/saywatt/main.go commands": "the command line, a field a command, filled by the parser of flags",
 	"extract/cue.go cueTable":      "what the tables of cues say, read once",
-	"normalize/weights.go Weights":   "the rows of weights.tsv, read once",
+	"normalize/weights.go Weights": "the rows of weights.tsv, read once",
 }
 
 func TestFields(t *testing.T) {
