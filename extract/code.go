@@ -146,14 +146,7 @@ func (s *placer) markingCode(i int) int {
 	if len(w) == 1 {
 		digits, end = s.digitGroup(k + 1)
 	}
-	tolerance := byte(0)
-	if n := len(digits) - 1; n > 0 && s.toleranceLetter(digits[n:]) {
-		digits, tolerance = digits[:n], digits[n]
-	} else if digits != "" && end < len(s.tokens) && s.tokens[end].Kind == TokenWord &&
-		s.toleranceLetter(string(s.text[s.tokens[end].Start:s.tokens[end].End])) &&
-		(s.tokens[end].Glued || len(digits) == 3) {
-		tolerance, end = s.text[s.tokens[end].Start], end+1
-	}
+	digits, tolerance, end := s.tolerance(digits, end)
 	switch {
 	case len(digits) < 3 || !isDigits([]byte(digits)):
 		return i
@@ -171,6 +164,22 @@ func (s *placer) markingCode(i int) int {
 	s.said(schema.TermPart, i, end, string(code), GroundSaid)
 	s.cueEnd, s.codeEnd = end, end
 	return end
+}
+
+// tolerance takes the letter of a tolerance off the digits of a marking, or from
+// token end behind them; 0 where there is none.
+func (s *placer) tolerance(digits string, end int) (string, byte, int) {
+	if n := len(digits) - 1; n > 0 && s.toleranceLetter(digits[n:]) {
+		return digits[:n], digits[n], end
+	}
+	if digits == "" || end >= len(s.tokens) || s.tokens[end].Kind != TokenWord {
+		return digits, 0, end
+	}
+	t := s.tokens[end]
+	if !s.toleranceLetter(string(s.text[t.Start:t.End])) || !t.Glued && len(digits) != 3 {
+		return digits, 0, end
+	}
+	return digits, s.text[t.Start], end + 1
 }
 
 // writtenMarking reads a marking written in one word at token i: two digits at the

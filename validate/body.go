@@ -149,9 +149,9 @@ var bodyPowerShare = bound("body.power.share")
 var ruleBodyDensity = &Rule{
 	Name: "body-density",
 	Doc:  "a product has a density between 0.3 and 4 g/cm³, a charger usually 0.6 to 2.2, a power bank 1 to 2.4",
-	Detail: "Mass over the volume given, or over the box of its sides. A factor of ten away is a lost point in a " +
-		"side or in the mass. Nothing in such a product is denser than its copper and solder: a body denser than solid " +
-		"copper is an error.",
+	Detail: "Mass over the volume given, or over the box of its sides. A factor of ten away is a lost point in " +
+		"a side or in the mass. Nothing in such a product is denser than its copper and solder: a body denser than " +
+		"solid copper is an error.",
 	Source: "density of copper, 8.96 g/cm³, from memory; windows: handbook 5.4 and 8.1 I15, common practice, no " +
 		"source",
 	Standing: StandingUnverified,

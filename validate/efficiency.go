@@ -28,7 +28,8 @@ var ruleEfficiencyBound = &Rule{
 	Doc:  "nothing gives out more than it takes in",
 	Detail: "More than 100 % is impossible. 100 % itself is so too, but as a word it is far more often a state of " +
 		"charge, so it is only warned of. " +
-		"Above 99.5 % or below 40 % is implausible for anything in this trade; a loss said in percent looks like that. " +
+		"Above 99.5 % or below 40 % is implausible for anything in this trade; a loss said in percent looks like " +
+		"that. " +
 		"Of a product without a battery, a load that was said with the power it draws is no more than that power.",
 	Source:   "conservation of energy; handbook 8.1 I08 and I35",
 	Standing: StandingComputed,
