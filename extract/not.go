@@ -27,6 +27,7 @@ func (p *parser) not(m *Mention) Not {
 	}
 	if m.Unit.Unit != "" {
 		if p.portLetter(m, next) {
+			m.Unit, m.From, m.Last = UnitWords{}, UnitNone, m.NumEnd // the letter is the socket's
 			return NotCount
 		}
 		return NotNothing
