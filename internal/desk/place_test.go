@@ -190,7 +190,7 @@ func TestUnclearKeepsThePlace(t *testing.T) {
 // Places are asked among the values, by what an answer is worth, but never before it
 // is decided what was said; those that stand and fall together count for each other.
 func TestPlacesAmongValues(t *testing.T) {
-	v := visit(t, Config{Threshold: 0.97}) // so that more is in doubt
+	v := visit(t, Config{Threshold: 0.99}) // so that more is in doubt
 	r := v.atrium()
 	s := r.state()
 	a := r.agenda(s)

@@ -27,15 +27,15 @@ func TestQuestion(t *testing.T) {
 	v := visit(t, Config{})
 	r := v.desk.find("demo")
 	asked := r.agenda(r.state()).asking().All()
-	v.get("/r/demo").sees(200, "1:39 heard as measured no-load power", fmt.Sprintf("1 of %d", asked), "8 watts?",
+	v.get("/r/demo").sees(200, "1:39 heard as power of a test", fmt.Sprintf("1 of %d", asked), "8 watts?",
 		"n Leave it", "about 2 minutes left")
 	if !strings.HasSuffix(v.at.Path, "/question/"+noLoad) {
 		t.Errorf("the first question is %s", v.at.Path)
 	}
 	v.get("/r/demo/question/"+resistance).sees(200, "1:21 heard as on resistance of the sync rectifier MOSFET",
-		"68 Miller homes?", "1 6.8 mΩ 90 %", "2 68 mΩ as heard 8 %",
-		"speaks for it the decimal point was lost; the unit was shown as another word: captions often do that", "Factors shift the odds between it and 68 mΩ", "x No quantity <1 %", "2 % for another value")
-	v.get("/r/demo/question/"+noLoad).sees(200, "1 0.08 W 42 %", "2 8 W as heard 35 %", "h As heard")
+		"68 Miller homes?", "1 6.8 mΩ 91 %", "2 68 mΩ as heard 8 %",
+		"speaks for it the decimal point was lost; the unit was shown as another word: captions often do that", "Factors shift the odds between it and 68 mΩ", "x No quantity <1 %", "1 % for another value")
+	v.get("/r/demo/question/"+noLoad).sees(200, "1 8 W as heard 43 %", "2 0.08 W 33 %", "h As heard")
 	// A reason names other moments, which are links.
 	v.get("/r/demo/question/715-723").sees(200, "volts times amperes give the power stated for it: 20 V at 0:33")
 	if !strings.Contains(v.body, `volts times amperes give the power stated for it: <a class="mark heard" href="/r/demo/question/`) {
