@@ -120,10 +120,14 @@ func misplaced(rec *schema.Record, c *Case, j Judgement) (words []string, number
 	return words, numbers
 }
 
+// mostLooked is how often a value is looked at: one said more often is in its place by
+// the first of them or by none.
+const mostLooked = 64
+
 // placeOf is the probability that a value belongs where it is, 1 where nothing
 // speaks against it, and the quantity said that is likeliest to belong there.
 func placeOf(rec *schema.Record, v *schema.Value) (p float64, best *schema.Said) {
-	for _, n := range v.Said {
+	for _, n := range v.Said[:min(len(v.Said), mostLooked)] {
 		s := rec.Quantity(n)
 		if s == nil {
 			continue

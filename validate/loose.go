@@ -51,11 +51,13 @@ func together(a, b *schema.Value) bool {
 	if len(a.Said) == 0 || len(b.Said) == 0 {
 		return true
 	}
-	for _, n := range a.Said {
-		for _, m := range b.Said {
-			if n-m <= nearby && m-n <= nearby {
-				return true
-			}
+	few, many := a.Said, b.Said
+	if len(few) > len(many) {
+		few, many = many, few
+	}
+	for _, n := range few[:min(len(few), mostLooked)] { // the numbers rise
+		if k, _ := slices.BinarySearch(many, n-nearby); k < len(many) && many[k] <= n+nearby {
+			return true
 		}
 	}
 	return false
