@@ -160,8 +160,14 @@ func (s *placer) markingCode(i int) int {
 		code = append(code, upper(tolerance))
 	}
 	s.claim(i, end, NotCode)
-	s.see(part.Code, i, end).text = string(code)
-	s.said(schema.TermPart, i, end, string(code), GroundSaid)
+	return s.seeMarking(i, end, string(code))
+}
+
+// seeMarking notes the marking of the part spoken of, tokens [i, end), and returns
+// end.
+func (s *placer) seeMarking(i, end int, code string) int {
+	s.see(part.Code, i, end).text = code
+	s.said(schema.TermPart, i, end, code, GroundSaid)
 	s.cueEnd, s.codeEnd = end, end
 	return end
 }
@@ -219,10 +225,7 @@ func (s *placer) writtenMarking(i int) int {
 			m.Unit, m.From = UnitWords{}, UnitNone
 		}
 	}
-	s.see(part.Code, i, k).text = code
-	s.said(schema.TermPart, i, k, code, GroundSaid)
-	s.cueEnd, s.codeEnd = k, k
-	return k
+	return s.seeMarking(i, k, code)
 }
 
 // capital reports whether token k is a word of so many capitals at the most, written

@@ -55,8 +55,14 @@ func (s *placer) packageCue(i, end int, f *packageForm) int {
 		}
 		code, end = text, after
 	}
+	return s.seePackage(i, end, code, groundOf(f.manner))
+}
+
+// seePackage notes the package named by tokens [i, end), of the part spoken of where
+// one is, and returns end.
+func (s *placer) seePackage(i, end int, code string, g TermGround) int {
 	s.claim(i, end, NotCode)
-	s.said(schema.TermPackage, i, end, code, groundOf(f.manner))
+	s.said(schema.TermPackage, i, end, code, g)
 	if s.ofParts() {
 		s.see(part.Package, i, end).text = code
 	}
@@ -102,13 +108,8 @@ func (s *placer) gluedPackage(i int) int {
 		if code == "" {
 			continue
 		}
-		s.claim(i, end, NotCode)
-		s.said(schema.TermPackage, i, end, code, groundOf(f.manner))
-		if s.ofParts() {
-			s.see(part.Package, i, end).text = code
-		}
 		s.cueEnd = end
-		return end
+		return s.seePackage(i, end, code, groundOf(f.manner))
 	}
 	return i
 }
@@ -136,10 +137,7 @@ func (s *placer) chipSize(i int) int {
 	if !ofChip && (!named || s.kind >= 0 && s.kindEnd > s.start) {
 		return i // a number, or of a part that is no chip
 	}
-	s.claim(i, end, NotCode)
-	s.said(schema.TermPackage, i, end, code, GroundSaid)
-	s.see(part.Package, i, end).text = code
-	return end
+	return s.seePackage(i, end, code, GroundSaid)
 }
 
 // chipCode reads the digits of a chip size at token i; of words, a leading zero

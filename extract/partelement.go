@@ -176,15 +176,17 @@ func appendNew(list []string, s string) []string {
 	return append(list, s)
 }
 
-func folded(w []byte) []byte {
-	out := make([]byte, len(w))
-	for i, b := range w {
+func folded(w []byte) []byte { return foldInto(make([]byte, 0, len(w)), w) }
+
+// foldInto appends the word in lower case.
+func foldInto(dst, w []byte) []byte {
+	for _, b := range w {
 		if b >= 'A' && b <= 'Z' {
 			b |= 0x20
 		}
-		out[i] = b
+		dst = append(dst, b)
 	}
-	return out
+	return dst
 }
 
 // Families returns the families of the kinds of part that the words name,

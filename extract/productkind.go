@@ -1,6 +1,7 @@
 package extract
 
 import (
+	"math/bits"
 	"slices"
 	"strconv"
 	"strings"
@@ -53,37 +54,21 @@ func (d *Document) ProductFeatures(list feature.List) []int32 {
 		before = w
 	}
 	counts := map[string]int{}
+	var said []string // so that features are numbered in one order
 	for i := range d.Mentions {
 		if m := &d.Mentions[i]; m.From == UnitOwn {
-			counts[kindName(m)]++
+			name := kindName(m)
+			if counts[name]++; counts[name] == 1 {
+				said = append(said, name)
+			}
 		}
 	}
-	for name, n := range counts {
+	for _, name := range said {
 		list.Put("u:", name)
-		list.Put("u:", name, " ", strconv.Itoa(min(5, bitsOf(n))))
+		list.Put("u:", name, " ", strconv.Itoa(min(5, bits.Len(uint(counts[name])))))
 	}
 	slices.Sort(list.Rows)
 	return slices.Compact(list.Rows)
-}
-
-// bitsOf is how many binary digits a number has.
-func bitsOf(n int) int {
-	b := 0
-	for ; n > 0; n >>= 1 {
-		b++
-	}
-	return b
-}
-
-// foldInto appends the word in lower case.
-func foldInto(dst, w []byte) []byte {
-	for _, b := range w {
-		if b >= 'A' && b <= 'Z' {
-			b |= 0x20
-		}
-		dst = append(dst, b)
-	}
-	return dst
 }
 
 // tellKind infers the kind of product.

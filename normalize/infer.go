@@ -91,28 +91,25 @@ func (g *factor) oneSided() bool { return g.rule >= 0 && slices.Max(g.table) <= 
 // a value, and never repair it.
 func (e *engine) sumOutBoth() {
 	all := e.factors
-	if !slices.ContainsFunc(all, func(g factor) bool { return g.oneSided() }) {
-		if e.without&PartFacts == 0 {
-			e.gatherRelations()
-		}
-		e.sumOut()
-		return
-	}
-	alone := make([]float64, len(e.cands))
-	for i := range e.cands {
-		alone[i] = e.cands[i].posterior
-	}
 	e.factors = make([]factor, 0, len(all))
 	for _, g := range all {
 		if !g.oneSided() {
 			e.factors = append(e.factors, g)
 		}
 	}
-	sided := len(e.factors)
+	twoSided := len(e.factors)
 	if e.without&PartFacts == 0 {
 		e.gatherRelations()
 	}
-	all = slices.Concat(all, e.factors[sided:])
+	if twoSided == len(all) {
+		e.sumOut()
+		return
+	}
+	all = slices.Concat(all, e.factors[twoSided:])
+	alone := make([]float64, len(e.cands))
+	for i := range e.cands {
+		alone[i] = e.cands[i].posterior
+	}
 	e.sumOut()
 	without := make([]float64, len(e.cands))
 	for i := range e.cands {

@@ -185,10 +185,7 @@ var ruleEfficiencyWindow = &Rule{
 		if !ok || w == nil || low <= 0 || q[0].Unit != percent {
 			return none
 		}
-		least := w.low
-		if x.least > 0 {
-			least = min(least, x.least)
-		}
+		least := x.low(w)
 		if high < least && (x.loaded || x.light) {
 			return none
 		}
@@ -201,11 +198,7 @@ var ruleEfficiencyWindow = &Rule{
 	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 		x := c.Extra.(efficiencyCase)
 		w, _ := x.window(q)
-		least := w.low
-		if x.least > 0 {
-			least = min(least, x.least)
-		}
-		return q[0].String() + " is outside " + amount(least, "%") + " to " + amount(w.high, "%") +
+		return q[0].String() + " is outside " + amount(x.low(w), "%") + " to " + amount(w.high, "%") +
 			", the window of a " + w.what
 	},
 }
@@ -219,6 +212,14 @@ type efficiencyCase struct {
 	least   float64 // of a pad or a battery that it has too, 0 where it has none
 	loaded  bool    // a load was said
 	light   bool    // measured, perhaps at a light load
+}
+
+// low is the lower end of a window for the product, with what it has beside its kind.
+func (x efficiencyCase) low(w *efficiencyWindow) float64 {
+	if x.least > 0 {
+		return min(w.low, x.least)
+	}
+	return w.low
 }
 
 // leastOf is the least usual efficiency of what a product has beside its kind: a pad,

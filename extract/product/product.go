@@ -84,6 +84,9 @@ func NewModel(names []string, weights []float64) (*Model, error) {
 	return &Model{index, weights}, nil
 }
 
+// SetWeights makes w the weights of the model: for training.
+func (m *Model) SetWeights(w []float64) { m.weights = w }
+
 // Probabilities returns how likely each kind is, with the features of a review.
 func (m *Model) Probabilities(rows []int32) []float64 {
 	n := len(Kinds())
@@ -141,7 +144,7 @@ const least = 0.04
 
 // Write writes the table that readModel reads, weights to two decimals and small
 // ones left out. seen says how often each feature was seen.
-func (m *Model) Write(w io.Writer, seen []int) error {
+func (m *Model) Write(w io.Writer, seen map[string]int) error {
 	b := bufio.NewWriter(w)
 	fmt.Fprintln(b, "feature\tn\tweights")
 	n := len(Kinds())
@@ -153,7 +156,7 @@ func (m *Model) Write(w io.Writer, seen []int) error {
 			}
 		}
 		if len(list) > 0 {
-			fmt.Fprintf(b, "%s\t%d\t%s\n", name, seen[i], strings.Join(list, " "))
+			fmt.Fprintf(b, "%s\t%d\t%s\n", name, seen[name], strings.Join(list, " "))
 		}
 	}
 	return b.Flush()

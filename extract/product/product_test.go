@@ -83,7 +83,7 @@ func TestWeights(t *testing.T) {
 		t.Fatal(err)
 	}
 	var b bytes.Buffer
-	if err := m.Write(&b, []int{3, 4}); err != nil {
+	if err := m.Write(&b, map[string]int{"w:a": 3, "b:car charger": 4}); err != nil {
 		t.Fatal(err)
 	}
 	const want = "feature\tn\tweights\nw:a\t3\tpower_bank:0.5\nb:car charger\t4\tpower_bank_charger:-1.25\n"

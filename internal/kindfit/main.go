@@ -9,14 +9,12 @@
 package main
 
 import (
-	"bufio"
 	"flag"
 	"fmt"
+	"io"
 	"log"
 	"math"
-	"os"
 	"slices"
-	"sort"
 
 	"saywatt/extract"
 	"saywatt/extract/feature"
@@ -38,7 +36,6 @@ func main() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	s := &seen{rows: map[string]int32{}}
 	var all []*example
 	for _, n := range narrations {
 		kind, ok := product.Named(n.Head["product"])
@@ -49,113 +46,80 @@ func main() {
 		if err != nil {
 			log.Fatal(err)
 		}
-		rows := extract.Survey(tr).ProductFeatures(feature.List{Name: s.row})
-		all = append(all, &example{n.Name, rows, kind})
+		e := &example{name: n.Name, kind: kind}
+		extract.Survey(tr).ProductFeatures(feature.List{Name: func(name string) int32 {
+			e.features = append(e.features, name)
+			return 0
+		}})
+		slices.Sort(e.features)
+		e.features = slices.Compact(e.features)
+		all = append(all, e)
 	}
 	if *folds > 0 {
-		validate(all, s, *folds, *penalty)
+		validate(all, *folds, *penalty)
 	}
 	if *write != "" {
-		names, weights, counts := solve(all, s, *penalty)
-		if err := save(*write, names, weights, counts, len(all)); err != nil {
+		m, seen := fitted(all, *penalty)
+		if err := save(*write, m, seen, len(all)); err != nil {
 			log.Fatal(err)
 		}
 	}
 }
 
-// example is a narration with its features and the kind of its product.
+// example is a narration with its features, each once, and the kind of its product.
 type example struct {
-	name string
-	rows []int32
-	kind int
+	name     string
+	features []string
+	kind     int
 }
 
-// seen numbers the features.
-type seen struct {
-	rows  map[string]int32
-	names []string
-}
-
-func (s *seen) row(name string) int32 {
-	r, ok := s.rows[name]
-	if !ok {
-		r = int32(len(s.names))
-		s.rows[name], s.names = r, append(s.names, name)
+// rows are the rows of the features that a model has.
+func (e *example) rows(m *product.Model) []int32 {
+	list := feature.List{Index: m.Index}
+	for _, f := range e.features {
+		list.Put(f)
 	}
-	return r
+	return list.Rows
 }
 
-// solve returns the features that are kept, by name, their weights and how often
-// each was seen.
-func solve(all []*example, s *seen, penalty float64) (names []string, weights []float64, counts []int) {
+// fitted fits a model on the narrations, and says how often each feature was seen.
+func fitted(all []*example, penalty float64) (*product.Model, map[string]int) {
+	names, seen := fit.Names(leastSeen, len(all), func(k int, see func(string)) {
+		for _, f := range all[k].features {
+			see(f)
+		}
+	})
 	n := len(product.Kinds())
-	count := make([]int, len(s.names))
-	for _, e := range all {
-		for _, r := range e.rows {
-			count[r]++
-		}
-	}
-	var kept []int32
-	for r := range count {
-		if count[r] >= leastSeen {
-			kept = append(kept, int32(r))
-		}
-	}
-	sort.Slice(kept, func(a, b int) bool { return s.names[kept[a]] < s.names[kept[b]] })
-	to := make([]int32, len(count))
-	for r := range to {
-		to[r] = -1
-	}
-	for i, r := range kept {
-		to[r] = int32(i)
-		names, counts = append(names, s.names[r]), append(counts, count[r])
-	}
-	var w []float64
-	p := fit.Problem{Mean: make([]float64, len(kept)*n), Penalty: penalty, Examples: len(all), Iterations: 200,
-		SetWeights: func(x []float64) { w = x },
-		LogLikelihood: func(i int, gradient []float64) float64 {
-			p := probabilities(all[i], to, w)
-			for _, r := range all[i].rows {
-				if f := int(to[r]); f >= 0 {
-					for k := range p {
-						gradient[f*n+k] -= p[k]
-					}
-					gradient[f*n+all[i].kind]++
-				}
-			}
-			return math.Log(math.Max(p[all[i].kind], 1e-300))
-		}}
-	weights, err := p.Solve()
+	m, err := product.NewModel(names, make([]float64, len(names)*n))
 	if err != nil {
 		log.Fatal(err)
 	}
-	return names, weights, counts
-}
-
-// probabilities returns how likely each kind is; to numbers the features kept.
-func probabilities(e *example, to []int32, w []float64) []float64 {
-	n := len(product.Kinds())
-	p := make([]float64, n)
-	for _, r := range e.rows {
-		if f := int(to[r]); f >= 0 {
-			for k := range p {
-				p[k] += w[f*n+k]
+	rows := make([][]int32, len(all))
+	for i, e := range all {
+		rows[i] = e.rows(m)
+	}
+	p := fit.Problem{Mean: make([]float64, len(names)*n), Penalty: penalty, Examples: len(all), Iterations: 200,
+		SetWeights: m.SetWeights,
+		LogLikelihood: func(i int, gradient []float64) float64 {
+			p, kind := m.Probabilities(rows[i]), all[i].kind
+			for _, r := range rows[i] {
+				for k := range p {
+					gradient[int(r)*n+k] -= p[k]
+				}
+				gradient[int(r)*n+kind]++
 			}
-		}
+			return math.Log(math.Max(p[kind], 1e-300))
+		}}
+	w, err := p.Solve()
+	if err != nil {
+		log.Fatal(err)
 	}
-	top, sum := slices.Max(p), 0.0
-	for k := range p {
-		p[k] = math.Exp(p[k] - top)
-		sum += p[k]
-	}
-	for k := range p {
-		p[k] /= sum
-	}
-	return p
+	m.SetWeights(w)
+	return m, seen
 }
 
 // validate says how the kinds of narrations are told that were left out.
-func validate(all []*example, s *seen, folds int, penalty float64) {
+func validate(all []*example, folds int, penalty float64) {
 	right, ll := 0, 0.0
 	var named, wrong [10]int
 	for f := range folds {
@@ -165,22 +129,12 @@ func validate(all []*example, s *seen, folds int, penalty float64) {
 				train = append(train, e)
 			}
 		}
-		names, weights, _ := solve(train, s, penalty)
-		m, err := product.NewModel(names, weights)
-		if err != nil {
-			log.Fatal(err)
-		}
+		m, _ := fitted(train, penalty)
 		for i, e := range all {
 			if i%folds != f {
 				continue
 			}
-			var rows []int32
-			for _, r := range e.rows {
-				if k := m.Index.Row(feature.Of(s.names[r])); k >= 0 {
-					rows = append(rows, k)
-				}
-			}
-			p := m.Probabilities(rows)
+			p := m.Probabilities(e.rows(m))
 			best := 0
 			for k := range p {
 				if p[k] > p[best] {
@@ -202,25 +156,13 @@ func validate(all []*example, s *seen, folds int, penalty float64) {
 		wrong)
 }
 
-func save(name string, names []string, weights []float64, counts []int, narrations int) error {
-	m, err := product.NewModel(names, weights)
-	if err != nil {
-		return err
-	}
-	f, err := os.Create(name)
-	if err != nil {
-		return err
-	}
-	b := bufio.NewWriter(f)
-	fmt.Fprintf(b, "# Weights of package product, in nats, written by go run ./internal/kindfit\n"+
-		"# from %d narrations of testdata/tuning. Do not edit: mark more narrations and fit again.\n"+
-		"# feature  what is seen of a review\n# n        narrations that it was seen in\n"+
-		"# weights  kind:weight\n", narrations)
-	if err := m.Write(b, counts); err != nil {
-		return err
-	}
-	if err := b.Flush(); err != nil {
-		return err
-	}
-	return f.Close()
+func save(file string, m *product.Model, seen map[string]int, narrations int) error {
+	return fit.Save(file, func(w io.Writer) error {
+		fmt.Fprintf(w, "# Weights of package product, in nats, written by go run ./internal/kindfit\n"+
+			"# from %d narrations of testdata/tuning. Do not edit: mark more narrations and fit again.\n"+
+			"# feature  what is seen of a review\n"+
+			"# n        narrations that it was seen in\n"+
+			"# weights  kind:weight\n", narrations)
+		return m.Write(w, seen)
+	})
 }

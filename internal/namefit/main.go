@@ -9,14 +9,14 @@
 package main
 
 import (
-	"bufio"
 	"flag"
 	"fmt"
+	"io"
 	"log"
-	"os"
 
 	"saywatt/extract"
 	"saywatt/extract/name"
+	"saywatt/internal/fit"
 	"saywatt/internal/narration"
 )
 
@@ -181,22 +181,13 @@ func (t *marked) around(a, b int) string {
 }
 
 func save(file string, m *name.Model, seen map[string]int, narrations int) error {
-	f, err := os.Create(file)
-	if err != nil {
-		return err
-	}
-	w := bufio.NewWriter(f)
-	fmt.Fprintf(w, "# Weights of the models of package name (doc.go), natural logarithms, written by go run "+
-		"./internal/namefit\n"+
-		"# from %d narrations of testdata/tuning. Do not edit: mark more narrations and fit again.\n"+
-		"# feature   what was seen (see.go, find.go, title.go); M: of the whole file, T: of a title, O: of the "+
-		"product's maker\n"+
-		"# n         how often the narrations have it\n", narrations)
-	if err := m.Write(w, seen); err != nil {
-		return err
-	}
-	if err := w.Flush(); err != nil {
-		return err
-	}
-	return f.Close()
+	return fit.Save(file, func(w io.Writer) error {
+		fmt.Fprintf(w, "# Weights of the models of package name (doc.go), natural logarithms, written by go run "+
+			"./internal/namefit\n"+
+			"# from %d narrations of testdata/tuning. Do not edit: mark more narrations and fit again.\n"+
+			"# feature   what was seen (see.go, find.go, title.go); M: of the whole file, T: of a title, O: of the "+
+			"product's maker\n"+
+			"# n         how often the narrations have it\n", narrations)
+		return m.Write(w, seen)
+	})
 }

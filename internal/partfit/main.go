@@ -9,11 +9,10 @@
 package main
 
 import (
-	"bufio"
 	"flag"
 	"fmt"
+	"io"
 	"log"
-	"os"
 	"slices"
 
 	"saywatt/extract"
@@ -260,21 +259,12 @@ func (t *marked) score(m *part.Model, list bool) (total, right int) {
 }
 
 func save(name string, m *part.Model, seen []int, narrations int) error {
-	f, err := os.Create(name)
-	if err != nil {
-		return err
-	}
-	w := bufio.NewWriter(f)
-	fmt.Fprintf(w, "# Weights of the chain of package part (doc.go), natural logarithms, written by go run "+
-		"./internal/partfit\n"+
-		"# from %d narrations of testdata/tuning. Do not edit: mark more narrations and fit again.\n"+
-		"# feature   what was seen at a gap or in a segment (feature.go); @LINK LAYOUT LAYOUT: a turn of layout\n"+
-		"# n         how often the narrations have it, over all segments that are possible\n", narrations)
-	if err := m.Write(w, seen); err != nil {
-		return err
-	}
-	if err := w.Flush(); err != nil {
-		return err
-	}
-	return f.Close()
+	return fit.Save(name, func(w io.Writer) error {
+		fmt.Fprintf(w, "# Weights of the chain of package part (doc.go), natural logarithms, written by go run "+
+			"./internal/partfit\n"+
+			"# from %d narrations of testdata/tuning. Do not edit: mark more narrations and fit again.\n"+
+			"# feature   what was seen at a gap or in a segment (feature.go); @LINK LAYOUT LAYOUT: a turn of layout\n"+
+			"# n         how often the narrations have it, over all segments that are possible\n", narrations)
+		return m.Write(w, seen)
+	})
 }

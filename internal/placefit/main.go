@@ -10,11 +10,10 @@
 package main
 
 import (
-	"bufio"
 	"flag"
 	"fmt"
+	"io"
 	"log"
-	"os"
 	"path/filepath"
 	"slices"
 	"sort"
@@ -294,26 +293,17 @@ func validate(all []*marked, folds int, how settings, confusions bool, models st
 }
 
 func save(name string, m *place.Model, seen []int, narrations, made int) error {
-	f, err := os.Create(name)
-	if err != nil {
-		return err
-	}
-	w := bufio.NewWriter(f)
 	more := ""
 	if made > 0 {
 		more = fmt.Sprintf(" and %d made from them", made)
 	}
-	fmt.Fprintf(w, "# Weights of the chain of package place (doc.go), natural logarithms, written by go run "+
-		"./internal/placefit\n"+
-		"# from %d narrations of testdata/tuning%s. Do not edit: mark more narrations and fit again.\n"+
-		"# feature   what was seen at a mention (extract/observe.go); @LINK CLASS: a transition\n"+
-		"# n         mentions of the narrations that it was seen at\n"+
-		"# weights   class:weight\n", narrations, more)
-	if err := m.Write(w, seen, leastWeight); err != nil {
-		return err
-	}
-	if err := w.Flush(); err != nil {
-		return err
-	}
-	return f.Close()
+	return fit.Save(name, func(w io.Writer) error {
+		fmt.Fprintf(w, "# Weights of the chain of package place (doc.go), natural logarithms, written by go run "+
+			"./internal/placefit\n"+
+			"# from %d narrations of testdata/tuning%s. Do not edit: mark more narrations and fit again.\n"+
+			"# feature   what was seen at a mention (extract/observe.go); @LINK CLASS: a transition\n"+
+			"# n         mentions of the narrations that it was seen at\n"+
+			"# weights   class:weight\n", narrations, more)
+		return m.Write(w, seen, leastWeight)
+	})
 }
