@@ -10,6 +10,7 @@ type Mention struct {
 	Range               bool
 	// what is left of "sixty | six hundred" or "three | ten" where the first belongs to a number before; 0 none
 	Tail      Num
+	Head      Num   // of a number whose first word is only of like sound: what it is without it
 	Style     Style // of the first number
 	Unit      UnitWords
 	From      UnitFrom
@@ -154,10 +155,13 @@ func (p *parser) add(dst []Mention) []Mention {
 // kinds that levels and parts have: "to amps", "free amps". Whether a number
 // was said at all is for the reading engine.
 func (p *parser) sound(i int) (Mention, bool) {
+	if m, ok := p.headed(i); ok {
+		return m, true
+	}
 	if !p.numberDue(i) {
 		return Mention{}, false
 	}
-	s := p.numberSound(i)
+	s := p.numberDueSound(i)
 	if !s.OK {
 		return Mention{}, false
 	}

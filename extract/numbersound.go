@@ -1,6 +1,9 @@
 package extract
 
-import "saywatt/schema"
+import (
+	"saywatt/extract/sound"
+	"saywatt/schema"
+)
 
 // digitBySound reads the word at token i, behind a point and `got` digits, as
 // the digit it sounds like: "two point for amps", "seven point ate watts".
@@ -88,3 +91,58 @@ func (p *parser) countsBefore(i int) bool {
 	w := p.tokens[b].Word
 	return int(w) < len(p.x.cue.guards) && p.x.cue.guards[w]&(1<<guardCounts) != 0
 }
+
+// headed reads a number whose first word was misheard: "plenty five minutes" is 25,
+// "won fifteen volts" 115. The word must be hardly ever seen before a number, and
+// sound like tens before a digit, like a digit before tens or teens. That the number
+// has no such head is for the reading engine (Mention.Head).
+func (p *parser) headed(i int) (Mention, bool) {
+	t := &p.tokens[i]
+	if t.Kind != TokenWord || p.word(i) != classNone || i+1 >= len(p.tokens) {
+		return Mention{}, false
+	}
+	j := p.skipBreak(i + 1)
+	if j >= len(p.tokens) || !p.isNumberWord(j) && p.tokens[j].Kind != TokenNumber {
+		return Mention{}, false
+	}
+	n, ok := p.number(j)
+	if !ok || n.num.Big != nil || n.num.Coef <= 0 {
+		return Mention{}, false
+	}
+	whole := int64(n.num.Float())
+	head := p.headSound(i, whole < 10)
+	if head == 0 || whole == 0 || whole > 99 {
+		return Mention{}, false
+	}
+	u, ok := p.unit(n.end)
+	if !ok || u.Manner != MannerSaid || !p.unitBehindSound(n.end) {
+		return Mention{}, false
+	}
+	low := plus(Num{Coef: head}, n.num)
+	return Mention{First: int32(i), NumEnd: int32(n.end), Last: u.End, Low: low, High: low, Style: StyleHeard,
+		Head: n.num, Unit: u, From: UnitOwn, Group: -1}, true
+}
+
+// headSound is what the word at token i stands for before the rest of a number: tens
+// before a digit, else hundreds; 0 where it stands for itself.
+func (p *parser) headSound(i int, tens bool) int64 {
+	t := p.tokens[i]
+	var room [8]NumberSound
+	if p.x.Share(p.text, t, sound.BeforeNumber) > p.x.ear.weigh.Unseen {
+		return 0
+	}
+	for _, s := range p.x.NumbersBySound(room[:0], p.text, t, sound.BeforeNumber) {
+		switch {
+		case s.Apart > headApart:
+		case tens && s.Value >= 20:
+			return int64(s.Value)
+		case !tens && s.Value >= 1 && s.Value <= 9:
+			return int64(s.Value) * 100
+		}
+	}
+	return 0
+}
+
+// headApart is how far a word may be from the number word that it stands for as the
+// first of a number, in nats: about 1 in 60 English words lies as near to some tens.
+const headApart = 3

@@ -91,17 +91,18 @@ type NumberSound struct {
 
 // NumberBySound returns the number that the word of a token sounds like most.
 // A number word is none, but for a zero that is said as a letter, "oh".
-func (x *Lexicon) NumberBySound(text []byte, t Token) NumberSound {
+func (x *Lexicon) NumberBySound(text []byte, t Token, at sound.Where) NumberSound {
 	var room [4]NumberSound
-	if s := x.NumbersBySound(room[:0], text, t); len(s) > 0 {
+	if s := x.NumbersBySound(room[:0], text, t, at); len(s) > 0 {
 		return s[0]
 	}
 	return NumberSound{}
 }
 
 // NumbersBySound appends the numbers that the word of a token sounds like, the
-// nearest first.
-func (x *Lexicon) NumbersBySound(dst []NumberSound, text []byte, t Token) []NumberSound {
+// nearest first. The place says what the word is weighed against: how often it
+// stands there for itself.
+func (x *Lexicon) NumbersBySound(dst []NumberSound, text []byte, t Token, at sound.Where) []NumberSound {
 	if t.Kind != TokenWord || t.End-t.Start > maxSoundWord {
 		return dst
 	}
@@ -122,8 +123,8 @@ func (x *Lexicon) NumbersBySound(dst []NumberSound, text []byte, t Token) []Numb
 	default:
 		return dst
 	}
-	own := x.ear.model.Common(word)
-	if t.Word >= x.talk || e.base.code != "" || e.whole.code != "" || e.prefix.code != "" {
+	own := x.ear.model.Share(word, at)
+	if at == sound.Anywhere && (t.Word >= x.talk || e.base.code != "" || e.whole.code != "" || e.prefix.code != "") {
 		own += x.ear.weigh.Trade
 	}
 	var found [8]sound.Match
@@ -144,6 +145,17 @@ func (x *Lexicon) NumbersBySound(dst []NumberSound, text []byte, t Token) []Numb
 	return dst
 }
 
+// Share returns the share of the word of a token among the words that stand in a
+// place for themselves.
+func (x *Lexicon) Share(text []byte, t Token, at sound.Where) float64 {
+	return x.ear.model.Share(text[t.Start:t.End], at)
+}
+
+// Seen returns how often the word of a token was counted, and how often in a place.
+func (x *Lexicon) Seen(text []byte, t Token, at sound.Where) (all, here int) {
+	return x.ear.model.Seen(text[t.Start:t.End], at)
+}
+
 // Common returns how often the word of a token was seen standing for itself in
 // the reviews that were counted.
 func (x *Lexicon) Common(text []byte, t Token) int { return x.ear.model.Common(text[t.Start:t.End]) }
@@ -162,7 +174,7 @@ type UnitSound struct {
 // and breaks between.
 func (x *Lexicon) unitsBySound(dst []UnitSound, text []byte, tokens []Token) []UnitSound {
 	var room [4 * sound.MaxHeard]sound.Phone
-	heard, words, own := room[:0], 0, 0
+	heard, words, own := room[:0], 0, 0.0
 	for _, t := range tokens {
 		if t.Kind != TokenWord {
 			continue
@@ -174,7 +186,7 @@ func (x *Lexicon) unitsBySound(dst []UnitSound, text []byte, tokens []Token) []U
 		heard = x.ear.model.Say(heard, word)
 		words++
 		if words == 1 { // what comes behind is in its place where the first word is
-			own = x.ear.model.Common(word)
+			own = x.ear.model.Share(word, sound.BehindNumber)
 		}
 	}
 	var found [32]sound.Match
@@ -244,12 +256,26 @@ func (x *Lexicon) pointBySound(text []byte, tokens []Token) float32 {
 	return least * x.ear.weigh.Scale
 }
 
+// PointOdds is what the word of a token between two numbers speaks against being a
+// misheard "point", in nats: its distance from the word, and how often it stands
+// beside a number for itself.
+func (x *Lexicon) PointOdds(text []byte, t Token) float32 {
+	w := &x.ear.weigh
+	own := max(w.Unseen, x.Share(text, t, sound.BeforeNumber), x.Share(text, t, sound.BehindNumber))
+	return w.PointSlope*(x.pointBySound(text, []Token{t})-w.PointEven) + float32(math.Log(own/w.Unseen))
+}
+
 // heardMemo remembers what words were found to sound like: a vocabulary is small,
 // and much the same from one text to the next. A memo is one goroutine's alone;
 // the lexicon keeps it between texts.
 type heardMemo struct {
-	numbers map[string]NumberSound
+	numbers map[string]NumberSound // anywhere
+	due     map[string]NumberSound // before a unit
 	units   map[string]UnitWords
+}
+
+func newHeardMemo() *heardMemo {
+	return &heardMemo{numbers: map[string]NumberSound{}, due: map[string]NumberSound{}, units: map[string]UnitWords{}}
 }
 
 // maxHeard bounds the words of each sort that a memo is kept with.
@@ -260,12 +286,12 @@ func (x *Lexicon) borrowHeard() *heardMemo {
 	if m, ok := x.heard.Get().(*heardMemo); ok {
 		return m
 	}
-	return &heardMemo{numbers: map[string]NumberSound{}, units: map[string]UnitWords{}}
+	return newHeardMemo()
 }
 
 // keepHeard keeps the memo for the next text, unless it has grown too large.
 func (x *Lexicon) keepHeard(m *heardMemo) {
-	if len(m.numbers) <= maxHeard && len(m.units) <= maxHeard {
+	if max(len(m.numbers), len(m.due)) <= maxHeard && len(m.units) <= maxHeard {
 		x.heard.Put(m)
 	}
 }
@@ -273,23 +299,31 @@ func (x *Lexicon) keepHeard(m *heardMemo) {
 // remember is the memo of the parser, which has none of its own before.
 func (p *parser) remember() *heardMemo {
 	if p.heard == nil {
-		p.heard = &heardMemo{numbers: map[string]NumberSound{}, units: map[string]UnitWords{}}
+		p.heard = newHeardMemo()
 	}
 	return p.heard
 }
 
 // numberSound is NumberBySound of token i, worked out once for every word.
 func (p *parser) numberSound(i int) NumberSound {
+	return p.numberSoundAt(i, p.remember().numbers, sound.Anywhere)
+}
+
+// numberDueSound is numberSound of token i where a unit follows.
+func (p *parser) numberDueSound(i int) NumberSound {
+	return p.numberSoundAt(i, p.remember().due, sound.BeforeUnit)
+}
+
+func (p *parser) numberSoundAt(i int, memo map[string]NumberSound, at sound.Where) NumberSound {
 	if i < 0 || i >= len(p.tokens) || p.tokens[i].Kind != TokenWord {
 		return NumberSound{}
 	}
 	t := p.tokens[i]
 	word := p.text[t.Start:t.End]
-	m := p.remember()
-	s, ok := m.numbers[string(word)]
+	s, ok := memo[string(word)]
 	if !ok {
-		s = p.x.NumberBySound(p.text, t)
-		m.numbers[string(word)] = s
+		s = p.x.NumberBySound(p.text, t, at)
+		memo[string(word)] = s
 	}
 	return s
 }
@@ -323,7 +357,7 @@ func (p *parser) unitBySound(i int) (UnitWords, bool) {
 			continue
 		}
 		if n > 0 {
-			spared += p.x.ear.weigh.Spare(p.x.Common(p.text, t))
+			spared += p.x.ear.weigh.Spare(p.x.Share(p.text, t, sound.Anywhere))
 		}
 		if u := p.soundsOver(i, j+1); u.Unit != "" && (best.Unit == "" || u.Apart-spared < least) {
 			best, least = u, u.Apart-spared

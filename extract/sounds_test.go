@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"saywatt/extract/sound"
 	"saywatt/schema"
 )
 
@@ -154,7 +155,7 @@ func TestNumbersBySound(t *testing.T) {
 	}
 	for _, r := range heard.Rows {
 		word := r.Get("word")
-		if s := Words().NumberBySound([]byte(word), scanned(word).tokens[0]); !s.OK ||
+		if s := Words().NumberBySound([]byte(word), scanned(word).tokens[0], sound.Anywhere); !s.OK ||
 			strconv.Itoa(s.Value) != r.Get("means") {
 			t.Errorf("heardnumbers.tsv:%d: %q sounds like %v, want %s", r.Line, word, s, r.Get("means"))
 		}

@@ -39,6 +39,8 @@ func (e *engine) doubtTraits(l *traitList, i int, c *candidate) {
 	if v := &e.views[i]; v.m != nil {
 		l.add(doubtNear, 1, v.near)
 		l.add(doubtRate, v.rate, captions)
+		l.add(doubtBefore, 1, v.before, captions)
+		l.add(doubtBehind, 1, v.behind, captions)
 	}
 	switch ear := e.heardView(e.mention(e.nodes[i].last - 1)); ear.what {
 	case heardUnit:

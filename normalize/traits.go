@@ -163,6 +163,7 @@ func familiesOf(roleDim, kindDim dimension) []family {
 		{name: "source.joint", dims: []dimension{unitSourceNames[:], jointDim}},
 		{name: "source.class", dims: []dimension{unitSourceNames[:], classDimension()}},
 		{name: "turn.kind", dims: []dimension{turnDim, kindDim}},
+		{name: "way.before", dims: []dimension{distortionDim, besideDim}},
 
 		{name: "no.style.captions", dims: []dimension{styleDim, captionsDim}},
 		{name: "no.unit", dims: []dimension{fromDim, mannerDim}},
@@ -192,6 +193,8 @@ func familiesOf(roleDim, kindDim dimension) []family {
 		{name: "doubt.sound.asked", dims: []dimension{askedDim}},
 		{name: "doubt.sound.word", dims: []dimension{soundDim}},
 		{name: "doubt.sound.word.asked", dims: []dimension{askedDim}},
+		{name: "doubt.before", dims: []dimension{besideDim, captionsDim}},
+		{name: "doubt.behind", dims: []dimension{besideDim, captionsDim}},
 	}
 }
 
@@ -234,6 +237,7 @@ const (
 	sourceJoint
 	sourceClass
 	turnKind
+	wayBefore
 	noStyle
 	noUnit
 	noNot
@@ -261,6 +265,8 @@ const (
 	doubtSoundAsked
 	doubtWord
 	doubtWordAsked
+	doubtBefore
+	doubtBehind
 )
 
 // TraitNames lists the names of all traits, in the order of their rows.
@@ -355,6 +361,8 @@ type nodeView struct {
 	captions int
 	ear      heardView
 	at       int // index of the node
+	before   int // the words beside it, by besideDim
+	behind   int
 }
 
 // usualRate is the share of quantities that captions garble, to measure a
@@ -426,6 +434,7 @@ func (e *engine) observe(show func(*candidate, []seenTrait)) {
 		v.rate = float32(math.Log((total - garbled[i] + rateWeight*usualRate) / (count - 1 + rateWeight) / usualRate))
 		v.near = nearBin(garbled, i)
 		v.at = i
+		v.before, v.behind = e.beside(n)
 		e.views[i] = v
 		for k := n.from; k < n.to; k++ {
 			list.seen = list.seen[:0]
@@ -531,6 +540,7 @@ func (e *engine) see(l *traitList, n *node, v *nodeView, c *candidate) {
 		l.add(wayBreak, 1, w, v.broken)
 		l.add(wayNear, 1, w, v.near)
 		l.add(wayRate, v.rate, w)
+		l.add(wayBefore, 1, w, v.before)
 		l.add(wayPoints, 1, w, e.points(c.kind))
 		if v.ear.what == heardUnit {
 			l.add(waySound, 1, w, v.ear.apart)

@@ -1,6 +1,9 @@
 package normalize
 
-import "saywatt/extract"
+import (
+	"saywatt/extract"
+	"saywatt/extract/sound"
+)
 
 // variant is one way to read the number words of a mention, or of two
 // mentions that captions may have cut out of one.
@@ -106,7 +109,8 @@ func (e *engine) varySingle(m *extract.Mention) {
 	switch {
 	case m.Style == extract.StyleSound:
 		var room [4]extract.NumberSound
-		for _, s := range e.doc.Lexicon.NumbersBySound(room[:0], e.doc.Transcript.Text, e.doc.Tokens[m.First]) {
+		for _, s := range e.doc.Lexicon.NumbersBySound(room[:0], e.doc.Transcript.Text, e.doc.Tokens[m.First],
+			sound.BeforeUnit) {
 			e.varyOne(extract.Num{Coef: int64(s.Value)}, homophone)
 			e.lastVariant().cost += s.Apart
 		}
@@ -115,6 +119,11 @@ func (e *engine) varySingle(m *extract.Mention) {
 		e.vary(m.Low, m.High, m.Range, homophone)
 		e.lastVariant().cost += e.numberApart(m)
 		e.varyPreposition(m)
+		if m.Head.Coef > 0 { // without the word that sounds like its beginning: as likely, by the words alone
+			cost := e.lastVariant().cost
+			e.varyOne(m.Head, intact)
+			e.lastVariant().cost = cost
+		}
 		return
 	}
 	e.vary(m.Low, m.High, m.Range, intact)
@@ -222,7 +231,7 @@ func (e *engine) soundOf(i int32) extract.NumberSound {
 	text := e.doc.Transcript.Text
 	s, ok := e.sounds[string(text[t.Start:t.End])]
 	if !ok {
-		s = e.doc.Lexicon.NumberBySound(text, t)
+		s = e.doc.Lexicon.NumberBySound(text, t, sound.Anywhere)
 		e.sounds[string(text[t.Start:t.End])] = s
 	}
 	return s

@@ -139,36 +139,24 @@ func (e *engine) varyPairSum(p, q *piece, joint extract.Joint) {
 	}
 }
 
-// opensMore is the cost of taking for a misheard "point" a word that opens another
-// part of the sentence and begins with another sound: no recogniser shows it so.
-const opensMore = 12
+// The most that the word between two numbers speaks for a misheard "point", and
+// against one, in nats; common practice, no source.
+const (
+	mostPointFor     = 3
+	mostPointAgainst = 12
+)
 
-// pointLike is the cost of taking the word between two mentions for a
-// misheard "point": words that start with a lip sound are near it, others
-// far.
+// pointLike is the cost of taking the word between two mentions for a misheard
+// "point": how far it sounds from it, against how seldom it stands before a number
+// for itself.
 func (e *engine) pointLike(a, b *extract.Mention) float32 {
 	for i := a.Last; i < b.First; i++ {
-		t := e.doc.Tokens[i]
-		if t.Kind != extract.TokenWord {
-			continue
+		if t := e.doc.Tokens[i]; t.Kind == extract.TokenWord {
+			cost := e.doc.Lexicon.PointOdds(e.doc.Transcript.Text, t)
+			return min(mostPointAgainst, max(-mostPointFor, cost))
 		}
-		cost := float32(4)
-		switch e.doc.Transcript.Text[t.Start] | 0x20 {
-		case 'p', 'b', 'f':
-			cost = 0.2
-		case 'l', 'w', 'm', 'v':
-			cost = 1.5
-		default:
-			if e.doc.Lexicon.Function(t) {
-				return opensMore // "out of the 74 so 84 percent"
-			}
-		}
-		if t.Word == 0 { // no word of the trade: it makes little sense here as itself
-			cost -= 1.5
-		}
-		return cost
 	}
-	return 4
+	return mostPointAgainst
 }
 
 // varyEnds lists the ways to read two numbers as the ends of a range.

@@ -30,8 +30,8 @@ type Model struct {
 	last    float32                       // share of it for consonants at the end
 	said    map[string][]Phone
 	rules   ['z' + 1][]rule // by first letter, longest letters first
-	common  map[string]int
-	total   int // of all counts of common
+	common  map[string]counts
+	total   counts // of all words
 	weights weights
 }
 
@@ -71,7 +71,7 @@ func Weights() (names []string, values []float64, err error) {
 }
 
 func load(changed map[string]float64) (*Model, error) {
-	m := &Model{names: []string{""}, said: map[string][]Phone{}, common: map[string]int{}}
+	m := &Model{names: []string{""}, said: map[string][]Phone{}, common: map[string]counts{}}
 	names, values, err := Weights()
 	if err != nil {
 		return nil, err
@@ -149,32 +149,78 @@ func (m *Model) loadRules() error {
 	return nil
 }
 
+// Where is a place in a sentence where words were counted.
+type Where uint8
+
+// The places of words.
+const (
+	Anywhere     Where = iota
+	BeforeNumber       // right before a number
+	BeforeUnit         // right before the word of a unit that has no number
+	BehindNumber       // right behind a number that has no unit
+	places
+)
+
+var placeNames = [places]string{"n", "number", "unit", "behind"}
+
+// counts says how often a word was seen, by place.
+type counts [places]int
+
 func (m *Model) loadCommon() error {
 	t, err := schema.ReadTable(tables, "tables/common.tsv")
 	if err != nil {
 		return err
 	}
 	for _, r := range t.Rows {
-		n, err := strconv.Atoi(r.Get("n"))
-		if err != nil || n < 1 {
+		var c counts
+		for w, name := range placeNames {
+			if c[w], err = strconv.Atoi(r.Get(name)); err != nil || c[w] < 0 || c[w] > c[Anywhere] {
+				return fmt.Errorf("common.tsv:%d: %s %q", r.Line, name, r.Get(name))
+			}
+			m.total[w] += c[w]
+		}
+		if c[Anywhere] == 0 {
 			return fmt.Errorf("common.tsv:%d: n %q", r.Line, r.Get("n"))
 		}
-		m.common[r.Get("word")] = n
-		m.total += n
+		m.common[r.Get("word")] = c
 	}
 	return nil
 }
 
 // Common returns how often the word, in any case, stood for itself in the
 // reviews counted.
-func (m *Model) Common(word []byte) int {
+func (m *Model) Common(word []byte) int { return m.countsOf(word)[Anywhere] }
+
+// Seen returns how often the word, in any case, was counted, and how often in a place.
+func (m *Model) Seen(word []byte, at Where) (all, here int) {
+	c := m.countsOf(word)
+	return c[Anywhere], c[at]
+}
+
+// countsOf returns the counts of a word, in any case.
+func (m *Model) countsOf(word []byte) counts {
 	var room [maxWord]byte
 	w := fold(room[:0], word)
-	n := m.common[string(w)]
+	c := m.common[string(w)]
 	if k := len(w) - 1; k > 2 && w[k] == 's' { // nights are as common as a night
-		n = max(n, m.common[string(w[:k])])
+		if one := m.common[string(w[:k])]; one[Anywhere] > c[Anywhere] {
+			c = one
+		}
 	}
-	return n
+	return c
+}
+
+// Share returns the share of the word among all that stand in a place for
+// themselves. Its share among all words counts there as so many words as the
+// weight "backing" says, and is that of a word seen half a time at the least.
+func (m *Model) Share(word []byte, at Where) float64 {
+	c := m.countsOf(word)
+	share := (float64(c[Anywhere]) + 0.5) / (float64(m.total[Anywhere]) + 1)
+	if at == Anywhere {
+		return share
+	}
+	backing := float64(m.weights["backing"])
+	return (float64(c[at]) + backing*share) / (float64(m.total[at]) + backing)
 }
 
 // maxWord bounds the words that are sounded out, in bytes.

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"saywatt/extract"
+	"saywatt/extract/sound"
 	"saywatt/schema"
 )
 
@@ -95,7 +96,7 @@ func atomAt(heard []word) atom {
 	if len(tokens) != 1 {
 		return atom{kind: atomOther, words: 1}
 	}
-	s := x.NumberBySound([]byte(w.text), tokens[0])
+	s := x.NumberBySound([]byte(w.text), tokens[0], sound.Anywhere)
 	switch {
 	case isPoint(w):
 		return atom{kind: atomPoint, words: 1}

@@ -4,6 +4,7 @@ import (
 	"sort"
 
 	"saywatt/extract"
+	"saywatt/extract/sound"
 	"saywatt/schema"
 )
 
@@ -46,7 +47,7 @@ func (c *collector) follow(at, step int) (run []schema.Span, ok bool) {
 			if beyond.Kind == extract.TokenNone || !c.number(beyond) {
 				return run, true
 			}
-			if !x.NumberBySound(c.t.Text, t).OK && !binds(string(c.t.Text[t.Start:t.End])) {
+			if !x.NumberBySound(c.t.Text, t, sound.Anywhere).OK && !binds(string(c.t.Text[t.Start:t.End])) {
 				return run, true
 			}
 			i, t = j, beyond

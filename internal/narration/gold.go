@@ -74,7 +74,7 @@ func (n *Narration) Gold(file, form string) ([]byte, error) {
 				g.Terms = append(g.Terms, goldTerm{shown, m.Name, strings.Replace(t, "partno", "part", 1)})
 			}
 			continue
-		case markNumber:
+		case MarkNumber:
 			g.Nonquantity = append(g.Nonquantity, shown)
 			continue
 		}

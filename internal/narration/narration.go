@@ -56,7 +56,7 @@ type MarkKind uint8
 // The kinds of mark.
 const (
 	MarkQuantity MarkKind = iota
-	markNumber            // a number that is no quantity
+	MarkNumber            // a number that is no quantity
 	MarkName
 )
 
@@ -204,7 +204,7 @@ func mark(open byte, f []string) (m Mark, shown string, err error) {
 	case open == '<' && len(f) == 3:
 		return Mark{Kind: MarkName, Name: f[1], Slot: f[2]}, f[0], nil
 	case open == '{' && len(f) >= 3 && f[1] == "-":
-		return Mark{Kind: markNumber, Slot: f[2]}, f[0], nil
+		return Mark{Kind: MarkNumber, Slot: f[2]}, f[0], nil
 	case open == '{' && (len(f) == 3 || len(f) == 4):
 		m = Mark{Kind: MarkQuantity, Slot: f[2]}
 		if m.Meant, err = schema.ParseQuantity(inBraces.Replace(f[1])); err != nil {

@@ -160,7 +160,7 @@ func (s *source) manner() {
 				s.ports[m.Name] = true
 			}
 			continue
-		case markNumber:
+		case MarkNumber:
 			continue
 		}
 		s.limits(m)

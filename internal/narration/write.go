@@ -59,7 +59,7 @@ func (m *Mark) write(b *strings.Builder, shown string) {
 	case MarkName:
 		b.WriteString("<" + shown + "|" + m.Name + "|" + m.Slot + ">")
 		return
-	case markNumber:
+	case MarkNumber:
 		b.WriteString("{" + shown + "|-|" + m.Slot + "}")
 		return
 	}
