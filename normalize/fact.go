@@ -16,6 +16,7 @@ type fact struct {
 	extra float64
 	link  extract.Link // of a relation: what words near say of it
 	near  bool         // of a relation: nothing stands between
+	pair  int8         // of a relation of four: 1 + the first of two that are one time, in hours and minutes
 }
 
 type factKind uint8

@@ -162,9 +162,8 @@ func (e *engine) gatherRelations() {
 				if kinds[j]&between == 0 || !doubt && !e.doubtful(j) {
 					continue
 				}
-				f := fact{nodes: [maxFactNodes]int32{i, j, k}, n: 3, kind: factRelation, link: e.linkAmong(i, j, k),
-					near: k-i == 2}
-				if !e.tiedTogether(f.nodes[:3], tied) {
+				f := e.relationOf(i, j, k)
+				if !e.tiedTogether(f.nodes[:f.n], tied) {
 					found = e.offer(found, f)
 				}
 			}
@@ -175,6 +174,57 @@ func (e *engine) gatherRelations() {
 				func(c [maxFactNodes]*candidate) float64 { return e.ratio(&f.fact, c) })
 		}
 	}
+}
+
+// relationOf is the relation of three nodes, the minutes behind the hours of one of
+// them taken in: "1 hour 48" is one time.
+func (e *engine) relationOf(i, j, k int32) fact {
+	f := fact{n: 3, nodes: [maxFactNodes]int32{i, j, k}, kind: factRelation, link: e.linkAmong(i, j, k), near: k-i == 2}
+	for at, n := range [...]int32{i, j, k} {
+		if behind := n + 1; behind != j && behind != k && e.timeGoesOn(n) {
+			f.pair, f.n = int8(at+1), 4
+			f.nodes = [maxFactNodes]int32(slices.Insert([]int32{i, j, k}, at+1, behind))
+			f.near = f.nodes[3]-i == 3
+			break
+		}
+	}
+	return f
+}
+
+// timeGoesOn reports whether node n is a time and the next one the rest of it in a
+// smaller unit.
+func (e *engine) timeGoesOn(n int32) bool {
+	if int(n)+1 >= len(e.nodes) || e.wordsFrom(n, n+1) > timeJoint {
+		return false
+	}
+	a, b := e.top(n), e.top(n+1)
+	return a != nil && b != nil && restOfTime(a, b)
+}
+
+// timeJoint is how many words join the hours and minutes of one time: "and".
+const timeJoint = 1
+
+// restOfTime reports whether b is what a time leaves of its last unit: 48 minutes
+// of an hour.
+func restOfTime(a, b *candidate) bool {
+	return a.kind == schema.KindTime && b.kind == schema.KindTime && !a.isRange && !b.isRange && a.hi.Exp == 0 &&
+		b.si < a.step()
+}
+
+// joined are three readings of four, those of a time said in two units being one.
+func (f *fact) joined(c *[maxFactNodes]*candidate, room *candidate) ([maxFactNodes]*candidate, bool) {
+	at := f.pair - 1
+	a, b := c[at], c[at+1]
+	if !restOfTime(a, b) {
+		return *c, false
+	}
+	*room = *b
+	room.si += a.si
+	room.hi = extract.Num{Coef: int64(math.Round(room.si / b.step()))}
+	out := *c
+	out[at] = room
+	copy(out[at+1:], c[at+2:])
+	return out, true
 }
 
 // weighedFact is a fact with what it speaks for: the share of its nodes'
@@ -190,7 +240,7 @@ const leastWorth = 0.005
 // offer keeps a fact among the best of those found so far, best first.
 func (e *engine) offer(found []weighedFact, f fact) []weighedFact {
 	w := weighedFact{f, e.worth(&f)}
-	if w.worth < leastWorth || f.n == 3 && e.saidTwice(found, &f) {
+	if w.worth < leastWorth || f.n >= 3 && e.saidTwice(found, &f) {
 		return found
 	}
 	at := len(found)
@@ -385,6 +435,14 @@ func (e *engine) relate(f *fact, c [maxFactNodes]*candidate) (float64, *relation
 			best, which = r, o
 		}
 		return best, which
+	}
+	var room candidate
+	if f.pair > 0 {
+		three, ok := f.joined(&c, &room)
+		if !ok {
+			return 1, nil
+		}
+		c = three
 	}
 	if c[0].isRange || c[1].isRange || c[2].isRange {
 		return 1, nil

@@ -75,14 +75,26 @@ func plainPort(s string) string {
 	}, strings.ToLower(s))
 }
 
-// portWeights fits the weights of the antecedents.
+// rollouts is how many times the questions are asked again with the answers that the
+// weights choose, which are then learned from too.
+const rollouts = 2
+
+// portWeights fits the weights of the antecedents. The questions depend on the answers
+// before: weights that learned from right ones only would trust their own too far.
 func portWeights(narrations []*narration.Narration, penalty float64) (map[string]float64, map[string]int) {
-	var all [][]choice
-	for _, n := range narrations {
-		c, _ := portChoices(n, nil)
-		all = append(all, c)
+	all := make([][]choice, len(narrations))
+	for i, n := range narrations {
+		all[i], _ = portChoices(n, nil)
 	}
-	return chooseFit(all, penalty)
+	w, seen := chooseFit(all, penalty)
+	for range rollouts {
+		for i, n := range narrations {
+			c, _ := portChoices(n, w)
+			all[i] = append(all[i], c...)
+		}
+		w, seen = chooseFit(all, penalty)
+	}
+	return w, seen
 }
 
 // fitPorts fits the weights of the antecedents; with folds it says how often
