@@ -2,6 +2,7 @@ package normalize
 
 import (
 	"math"
+	"slices"
 	"strconv"
 
 	"saywatt/schema"
@@ -45,6 +46,7 @@ var (
 	nearDecimalsDim = dimension{"none", "0", "1", "2", "3"}
 	nearUnitDim     = dimension{"none", "unlike", "alike"}
 	echoDim         = dimension{"none", "once", "more"}
+	alikeDim        = dimension{"none", "same", "hair", "near", "like", "far"}
 	turnDim         = dimension{"none", "unlike_one", "alike_one", "unlike_two", "alike_two"}
 )
 
@@ -128,7 +130,7 @@ func (e *engine) seeNeighbours(l *traitList, v *nodeView, c *candidate) {
 	if c.si <= 0 {
 		return
 	}
-	decimals, unit := 0, 0
+	decimals, unit, off := 0, 0, -1.0
 	for _, side := range [...]struct{ step, kind, pair int }{{-1, kindBefore, pairBefore}, {1, kindAfter, pairAfter}} {
 		if o := e.leader(v.at + side.step); o != nil && o.kind != c.kind {
 			l.add(side.pair, 1, int(o.kind), int(c.kind), pairSteps.bin(c.log-o.log))
@@ -139,7 +141,11 @@ func (e *engine) seeNeighbours(l *traitList, v *nodeView, c *candidate) {
 			continue
 		}
 		bin := 1
-		if by := c.log - o.log; math.Abs(by) > 1e-6 {
+		by := c.log - o.log
+		if off < 0 || math.Abs(by) < off {
+			off = math.Abs(by)
+		}
+		if math.Abs(by) > 1e-6 {
 			bin = 2 + ratioSteps.bin(by)
 		}
 		l.add(side.kind, 1, int(c.kind), bin)
@@ -148,11 +154,28 @@ func (e *engine) seeNeighbours(l *traitList, v *nodeView, c *candidate) {
 	}
 	l.add(kindDecimalsNear, 1, int(c.kind), max(0, int(-c.hi.Exp)), decimals)
 	l.add(kindUnitNear, 1, int(c.kind), unit, int(v.m.From))
+	alike := alikeBin(off)
+	l.add(wayAlike, 1, int(c.by[0]), alike)
+	l.add(kindAlike, 1, int(c.kind), alike)
 	said := e.echoes[echoOf(c)]
 	if own := e.leaders[v.at]; own != nil && own.literal && echoOf(own) == echoOf(c) {
 		said--
 	}
 	l.add(wayEcho, 1, int(c.by[0]), min(said, 2))
+}
+
+// The decades up to which a value is alike to the nearest of its kind: by a
+// thirtieth, an eighth, and twice; common practice, no source.
+var alikeSteps = [...]float64{1e-6, 0.0142, 0.0512, 0.3011}
+
+// alikeBin is the index in alikeDim of a value so many decades off the nearest of its
+// kind; below 0 there is none.
+func alikeBin(off float64) int {
+	if off < 0 {
+		return 0
+	}
+	k, _ := slices.BinarySearch(alikeSteps[:], off)
+	return 1 + k
 }
 
 // turnReach is how many quantities back a like turn is looked for.

@@ -163,6 +163,8 @@ func familiesOf(roleDim, kindDim dimension) []family {
 		{name: "source.joint", dims: []dimension{unitSourceNames[:], jointDim}},
 		{name: "source.class", dims: []dimension{unitSourceNames[:], classDimension()}},
 		{name: "turn.kind", dims: []dimension{turnDim, kindDim}},
+		{name: "way.alike", dims: []dimension{distortionDim, alikeDim}},
+		{name: "kind.alike", dims: []dimension{kindDim, alikeDim}},
 		{name: "way.before", dims: []dimension{distortionDim, besideDim}},
 
 		{name: "no.style.captions", dims: []dimension{styleDim, captionsDim}},
@@ -237,6 +239,8 @@ const (
 	sourceJoint
 	sourceClass
 	turnKind
+	wayAlike
+	kindAlike
 	wayBefore
 	noStyle
 	noUnit
