@@ -161,3 +161,48 @@ func TestNumbersBySound(t *testing.T) {
 		}
 	}
 }
+
+// A word between two numbers speaks for a misheard "point" the nearer it sounds, and
+// the seldomer it stands beside numbers for itself.
+func TestPointOdds(t *testing.T) {
+	for _, tt := range []struct {
+		word  string
+		point bool
+	}{
+		{"pint", true}, {"boy", true}, {"buoyant", true}, {"plan", true},
+		{"mosfets", false}, {"hours", false}, {"of", false}, {"with", false}, {"big", false}, {"the", false},
+	} {
+		odds := Words().PointOdds([]byte(tt.word), scanned(tt.word).tokens[0])
+		if (odds < 0) != tt.point {
+			t.Errorf("%s speaks %.1f nats against a point", tt.word, odds)
+		}
+	}
+}
+
+// A number whose first word is of like sound only, and words that stand before a number
+// for themselves.
+func TestHeadOfNumberBySound(t *testing.T) {
+	for _, tt := range []struct {
+		text       string
+		low, head  string
+		firstToken int
+	}{
+		{"plenty five minutes", "25", "5", 0},
+		{"won fifteen volts", "115", "15", 0},
+		{"plenty five point two volts", "25.2", "5.2", 0},
+		{"about five minutes", "5", "0", 1},
+		{"for fifty volts", "50", "0", 1},
+		{"screws five minutes", "5", "0", 1},
+		{"plenty fifteen minutes", "15", "0", 1}, // no tens before teens
+	} {
+		m := scanned(tt.text).mentions(nil)
+		if len(m) != 1 {
+			t.Errorf("%s: %d mentions", tt.text, len(m))
+			continue
+		}
+		if got, head := m[0].Low.Decimal().String(), m[0].Head.Decimal().String(); got != tt.low || head != tt.head ||
+			int(m[0].First) != tt.firstToken {
+			t.Errorf("%s is %s, without its first word %s, from token %d", tt.text, got, head, m[0].First)
+		}
+	}
+}

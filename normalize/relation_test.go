@@ -117,6 +117,34 @@ func TestRelationIsPricedByChance(t *testing.T) {
 	}
 }
 
+// A time in hours and minutes is one value of a relation, by hand: 500 W × 1.8 h is
+// 900 W·h, which 902 is within what a minute is worth; 2.1 A × 3⅓ h is 7 A·h. The minutes
+// alone make neither.
+func TestRelationTakesMinutesIn(t *testing.T) {
+	for text, want := range map[string]string{
+		"At 500 watts it ran for 1 hour and 48 minutes, so 902 watt hours.":    "500 W; 1 h; 48 min; 902 W.h~",
+		"The load took 2.1 amps for 3 hours 20 minutes, that is 70 amp hours.": "2.1 A; 3 h; 20 min; 7 A.h~",
+	} {
+		got, _ := (&Ranker{}).Rank(read(t, text))
+		if said, ok := saidAs(got, want); !ok {
+			t.Errorf("%s\n got %s\nwant %s", text, said, want)
+		}
+	}
+	whole := fact{pair: 2, n: 4, kind: factRelation}
+	var room candidate
+	c := [maxFactNodes]*candidate{reading(t, "500 W"), reading(t, "1 h"), reading(t, "48 min"), reading(t, "902 W.h")}
+	three, ok := whole.joined(&c, &room)
+	if !ok || three[1].si != 6480 || three[1].step() != 60 || three[2] != c[3] {
+		t.Errorf("1 h 48 min are %v s in steps of %v", three[1].si, three[1].step())
+	}
+	for _, apart := range [][2]string{{"1 h", "75 min"}, {"1.5 h", "20 min"}, {"1 h", "48 W"}} {
+		c[1], c[2] = reading(t, apart[0]), reading(t, apart[1])
+		if _, ok := whole.joined(&c, &room); ok {
+			t.Errorf("%s and %s are taken for one time", apart[0], apart[1])
+		}
+	}
+}
+
 // Two results that are one value prove a third quantity once.
 func TestRelationSaidTwice(t *testing.T) {
 	e := engineOf(t, "A load of 90 watts ran for 10 hours. That is 902 watt hours. I had said 900 watt hours.")

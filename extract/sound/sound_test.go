@@ -55,6 +55,15 @@ func TestTables(t *testing.T) {
 			t.Errorf("common.tsv:%d: %s was seen %d times", r.Line, r.Get("word"), n)
 		}
 	}
+	for _, w := range []Where{BeforeNumber, BeforeUnit, BehindNumber} {
+		sum := 0.0
+		for _, r := range schema.MustReadTable(tables, "tables/common.tsv").Rows {
+			sum += m.Share([]byte(r.Get("word")), w)
+		}
+		if sum < 0.9 || sum > 1.1 { // plurals count as their singular
+			t.Errorf("the shares of words %s add up to %v", placeNames[w], sum)
+		}
+	}
 	for _, c := range []string{"#", ".", "V", "C", "F"} {
 		if c != "#" && c != "." && !fits(c[0], map[string]byte{"V": 'a', "C": 'b', "F": 'e'}[c]) {
 			t.Errorf("class %s", c)
