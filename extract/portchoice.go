@@ -234,7 +234,7 @@ func (a *portAsker) question(k int, c place.Class) *PortQuestion {
 		g := &a.groups[next]
 		if behind := a.words[g.first] - a.words[m.Last]; behind <= portBehind &&
 			a.breath[g.first] == a.breath[m.First] {
-			a.enter(q, g, c, k, -1, append([]string{"behind:" + strconv.Itoa(int(behind)/3)},
+			a.enter(q, g, c, k, append([]string{"behind:" + strconv.Itoa(int(behind)/3)},
 				a.between(k, int(m.Last), int(g.first))...))
 		}
 	}
@@ -249,7 +249,7 @@ func (a *portAsker) question(k int, c place.Class) *PortQuestion {
 			f = append(f, "sentence", "sentence back:"+strconv.Itoa(n))
 		}
 		f = append(f, a.between(k, int(g.last), int(m.First))...)
-		a.enter(q, g, c, k, n, f)
+		a.enter(q, g, c, k, f)
 		n++
 	}
 	if a.at >= 0 && a.port != noPort {
@@ -424,7 +424,7 @@ func (a *portAsker) between(k, from, to int) []string {
 }
 
 // enter adds the ports of a group: together, and the last of them alone.
-func (a *portAsker) enter(q *PortQuestion, g *portGroup, c place.Class, k, back int, f []string) {
+func (a *portAsker) enter(q *PortQuestion, g *portGroup, c place.Class, k int, f []string) {
 	if behind := a.wordAt(g.last); behind != "" {
 		f = append(f, "then:"+behind)
 	}
@@ -432,9 +432,8 @@ func (a *portAsker) enter(q *PortQuestion, g *portGroup, c place.Class, k, back 
 		f = append(f, "after:"+before)
 	}
 	size := strconv.Itoa(min(len(g.names), 3))
-	hangs := " " + a.hangs(g, k, back) + " " + c.String()
 	if len(g.names) > 1 {
-		a.put(q, strings.Join(g.names, "+"), append([]string{"group:" + size + " " + c.String(), "group" + hangs}, f...))
+		a.put(q, strings.Join(g.names, "+"), append([]string{"group:" + size + " " + c.String()}, f...))
 	}
 	for i := len(g.names) - 1; i >= 0; i-- {
 		if q.has(g.names[i]) {
@@ -444,29 +443,9 @@ func (a *portAsker) enter(q *PortQuestion, g *portGroup, c place.Class, k, back 
 		if i < len(g.names)-1 {
 			at = "inner"
 		}
-		form := at + hangs
-		if len(g.names) == 1 {
-			form = "alone" + hangs
-		}
-		a.put(q, g.names[i], append([]string{"one of:" + size + " " + c.String() + " " + at, form, "type:" + portType(g.names[i]) + " " + c.String()}, f...))
+		a.put(q, g.names[i], append([]string{"one of:" + size + " " + c.String() + " " + at,
+			"type:" + portType(g.names[i]) + " " + c.String()}, f...))
 	}
-}
-
-// hangs says how the mention hangs on a group of ports so many groups back: right
-// behind it, "C1, C2 and C3 output: 5 volts", in the list that goes on from there, or
-// otherwise.
-func (a *portAsker) hangs(g *portGroup, k, back int) string {
-	m := &a.d.Mentions[k]
-	rank := strconv.Itoa(min(back, 2))
-	switch {
-	case back < 0:
-		return "behind"
-	case k > 0 && a.d.Mentions[k-1].First >= g.last:
-		return "listed " + rank
-	case a.breath[g.last] != a.breath[m.First]:
-		return "next " + rank
-	}
-	return "here " + rank
 }
 
 // has reports whether a port is among those asked about, or is never asked about.

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"log"
+	"maps"
 	"math"
 	"os"
 	"slices"
@@ -77,24 +78,32 @@ func plainPort(s string) string {
 
 // rollouts is how many times the questions are asked again with the answers that the
 // weights choose, which are then learned from too.
-const rollouts = 2
+const rollouts = 3
 
 // portWeights fits the weights of the antecedents. The questions depend on the answers
-// before: weights that learned from right ones only would trust their own too far.
+// before: weights that learned from right ones only would trust their own too far. One
+// wrong answer moves a whole list of levels, so that weights are the mean of all rounds.
 func portWeights(narrations []*narration.Narration, penalty float64) (map[string]float64, map[string]int) {
 	all := make([][]choice, len(narrations))
 	for i, n := range narrations {
 		all[i], _ = portChoices(n, nil)
 	}
 	w, seen := chooseFit(all, penalty)
+	sum := maps.Clone(w)
 	for range rollouts {
 		for i, n := range narrations {
 			c, _ := portChoices(n, w)
 			all[i] = append(all[i], c...)
 		}
 		w, seen = chooseFit(all, penalty)
+		for f, v := range w {
+			sum[f] += v
+		}
 	}
-	return w, seen
+	for f := range sum {
+		sum[f] /= rollouts + 1
+	}
+	return sum, seen
 }
 
 // fitPorts fits the weights of the antecedents; with folds it says how often
