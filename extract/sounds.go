@@ -127,14 +127,18 @@ func (x *Lexicon) NumbersBySound(dst []NumberSound, text []byte, t Token, at sou
 	if at == sound.Anywhere && (t.Word >= x.talk || e.base.code != "" || e.whole.code != "" || e.prefix.code != "") {
 		own += x.ear.weigh.Trade
 	}
+	bound := &x.ear.weigh.Number
+	if at == sound.BeforeUnit {
+		bound = &x.ear.weigh.Due
+	}
 	var found [8]sound.Match
 	if v, ok := x.ear.shown[fold(string(word))]; ok {
 		return append(dst, NumberSound{v, 0, false, true})
 	}
 	from := len(dst)
-	for _, m := range x.ear.numbers.Near(found[:0], heard, x.ear.weigh.Number.Limit(len(heard)+2, own)) {
+	for _, m := range x.ear.numbers.Near(found[:0], heard, bound.Limit(len(heard)+2, own)) {
 		v := int(x.ear.values[m.ID])
-		if m.Distance > x.ear.weigh.Number.Limit(m.Phones, own) || v == 0 && m.Distance > 0 { // much is near "oh"
+		if m.Distance > bound.Limit(m.Phones, own) || v == 0 && m.Distance > 0 { // much is near "oh"
 			continue
 		}
 		dst = append(dst, NumberSound{v, m.Distance * x.ear.weigh.Scale, m.Distance == 0, true})

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"saywatt/extract"
+	"saywatt/extract/sound"
 	"saywatt/schema"
 )
 
@@ -70,8 +71,8 @@ func (e *engine) units(i int32) float64 {
 			e.millionUnit(m)
 		}
 		if m.Style == extract.StyleSound { // a number only by sound: perhaps none was said
-			n := float64(e.doc.Lexicon.Common(e.doc.Transcript.Text, e.doc.Tokens[m.First]))
-			p := e.weights.SoundNoise * (n + 1) / (n + 1 + e.weights.SoundUsual)
+			p := e.weights.SoundNoise * max(e.weights.SoundUsual,
+				e.doc.Lexicon.Share(e.doc.Transcript.Text, e.doc.Tokens[m.First], sound.BeforeUnit))
 			if m.Joint == extract.JointSpace || m.Joint == extract.JointComma { // "three amps, well volts"
 				p *= e.weights.SoundNext
 			}

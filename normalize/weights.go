@@ -40,7 +40,8 @@ type Weights struct {
 	HeardNoise float64
 	// the same where several words stand for the unit
 	PhraseNoise float64
-	// probability that a unit word stands without a number behind a word that sounds like one
+	// how much likelier than its share among the words before units without a number a word makes it that no
+	// number was said
 	SoundNoise float64
 	// probability that a sum of money stands where a level is read out
 	PriceNoise float64
@@ -196,8 +197,7 @@ type Weights struct {
 	SoundDoubt float64
 	// the most probability of that
 	SoundMost float64
-	// how often a word must have been seen for itself to have half of sound_noise; a rare word is seldom there
-	// for itself
+	// share of a word that was never counted, before a unit without a number
 	SoundUsual float64
 	// what sound_noise keeps right behind another quantity, where a unit word without a number hardly stands
 	SoundNext float64

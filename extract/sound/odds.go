@@ -13,10 +13,12 @@ type Odds struct {
 	// PointSlope is what a nat of distance from "point" speaks against a word between
 	// two numbers; at PointEven it speaks neither way.
 	PointSlope, PointEven float32
-	spare                 float32 // share of what a word costs as itself that it counts where it is taken in
-	Number                Bound   // for a number word
-	Unit                  Bound   // for one word behind a number
-	Units                 Bound   // for several
+
+	spare  float32 // share of what a word costs as itself that it counts where it is taken in
+	Number Bound   // for a number word
+	Due    Bound   // for a number word where a unit follows
+	Unit   Bound   // for one word behind a number
+	Units  Bound   // for several
 }
 
 // Bound says from where on words count as misheard.
@@ -41,7 +43,7 @@ func (m *Model) Odds() Odds {
 	o := Odds{Scale: m.weights["scale"], Trade: float64(m.weights["trade"]), Clear: m.weights["clear"],
 		spare: m.weights["spare"], Unseen: float64(m.weights["unseen"]), PointSlope: m.weights["point_slope"],
 		PointEven: m.weights["point_even"]}
-	for name, b := range map[string]*Bound{"number": &o.Number, "unit": &o.Unit, "units": &o.Units} {
+	for name, b := range map[string]*Bound{"number": &o.Number, "due": &o.Due, "unit": &o.Unit, "units": &o.Units} {
 		*b = Bound{m.weights["most_"+name], float32(math.Log(float64(m.weights["odds_"+name]))), o.Scale}
 	}
 	return o
