@@ -143,6 +143,9 @@ func TestPropertyTimesAreNoMentions(t *testing.T) {
 				}
 				doc := Find(tr)
 				for i := range doc.Mentions {
+					if doc.Mentions[i].Style == StyleSound { // "port volts": a word, which may be four
+						continue
+					}
 					t.Fatalf("%q in %q is a mention", doc.Words(doc.Mentions[i].First, doc.Mentions[i].Last), src)
 				}
 			})

@@ -133,16 +133,19 @@ func (p *parser) headSound(i int, tens bool) int64 {
 	}
 	for _, s := range p.x.NumbersBySound(room[:0], p.text, t, sound.BeforeNumber) {
 		switch {
-		case s.Apart > headApart:
-		case tens && s.Value >= 20:
+		case tens && s.Value >= 20 && s.Apart <= tensApart:
 			return int64(s.Value)
-		case !tens && s.Value >= 1 && s.Value <= 9:
+		case !tens && s.Value >= 1 && s.Value <= 9 && s.Apart <= hundredsApart:
 			return int64(s.Value) * 100
 		}
 	}
 	return 0
 }
 
-// headApart is how far a word may be from the number word that it stands for as the
-// first of a number, in nats: about 1 in 60 English words lies as near to some tens.
-const headApart = 3
+// How far a word may be from the number word that it stands for as the first of a
+// number, in nats: 1 in 60 English words lies so near to some tens; of those near to a
+// digit only the very words of its sound are few enough.
+const (
+	tensApart     = 3
+	hundredsApart = 0.7
+)

@@ -192,6 +192,7 @@ func TestHeadOfNumberBySound(t *testing.T) {
 		{"plenty five point two volts", "25.2", "5.2", 0},
 		{"about five minutes", "5", "0", 1},
 		{"for fifty volts", "50", "0", 1},
+		{"far forty volts", "40", "0", 1},
 		{"screws five minutes", "5", "0", 1},
 		{"plenty fifteen minutes", "15", "0", 1}, // no tens before teens
 	} {

@@ -181,7 +181,8 @@ func TestCorrectionsTable(t *testing.T) {
 func TestHomophonesTable(t *testing.T) {
 	eachRow(t, "homophones.tsv", []string{"word"}, func(t *testing.T, r schema.Row) {
 		word, means := r.Get("word"), r.Get("means")
-		if s := Words().NumberBySound([]byte(word), scanned(word).tokens[0], sound.Anywhere); !s.OK || strconv.Itoa(s.Value) != means {
+		s := Words().NumberBySound([]byte(word), scanned(word).tokens[0], sound.Anywhere)
+		if !s.OK || strconv.Itoa(s.Value) != means {
 			t.Errorf("homophones.tsv:%d: %q sounds like %v, want %s", r.Line, word, s, means)
 		}
 		if got, want := reading("watts "+word+" amps"), means+" A ~"; got != want {
@@ -189,7 +190,8 @@ func TestHomophonesTable(t *testing.T) {
 		}
 		x := *Words()
 		x.ear.shown = nil
-		if s := x.NumberBySound([]byte(word), scanned(word).tokens[0], sound.Anywhere); s.OK && strconv.Itoa(s.Value) == means {
+		s := x.NumberBySound([]byte(word), scanned(word).tokens[0], sound.Anywhere)
+		if s.OK && strconv.Itoa(s.Value) == means {
 			t.Errorf("homophones.tsv:%d: %q sounds like %s without the row", r.Line, word, means)
 		}
 	})

@@ -119,9 +119,7 @@ var sentences = []sentence{
 
 	// Same shape, other meaning.
 	{"two point one amps", "The USB-A port is a 2 1 amp output, 5 volts, 10.5 watts.", "2.1 A~; 5 V; 10.5 W"},
-	{"the cable's marker", "The e-marker of this cable says 50 volts 5 amps, 250 watts.", "50 V; 5 A; 250 W"},
 	{"two mains voltages", "It was tested at 110 and 230 volts mains.", "110 V~; 230 V"},
-	{"a price", "It costs $29.99 and gives 30 watts.", "30 W"},
 	{"a version", "USB 3.2 data with 100 watts of power.", "100 W"},
 	{"a score", "I give it 8 out of 10 for its 65 watts.", "65 W"},
 
@@ -140,8 +138,12 @@ var sentences = []sentence{
 	{"levels read out without the last unit", "It reads 5 volts, 9 volts, 12 in turn.", "5 V; 9 V; 12 V~"},
 	{"a pair said as the one before", "Load test. At 30 watts it gives 96.3 watt hours, 89.2 percent. At 60 watts it's 91.4, 84.7 percent.", "30 W; 96.3 W.h; 89.2 %; 60 W; 91.4 W.h~; 84.7 %"},
 	{"a power reckoned in passing", "Set to 12 volts and I see 1.52 amps going in, that is 18.2 and a bit.", "12 V; 1.52 A; 18.2 W?"},
-	{"million volts of ripple", "Now the load test. At 20 volts the ripple is 10 million volts.", "20 V; 10 mV*"},
 	{"extended power range", "With the right cable it gives 48 volts at 5 amps, 240 watts.", "48 V; 5 A; 240 W"},
+	{"seventy watt hours", "It is a 17 watt hour pack: 20000 milliamp hours at 3.5 volts make 70 watt hours.", "70 W.h~; 20000 mA.h; 3.5 V; 70 W.h"},
+	{"two currents", "Such welders pull 300 and 400 amps.", "300 A~; 400 A~"},
+	{"three ports", "There are 3 ports, and it gives 65 watts.", "65 W"},
+	{"a year", "Bought in March 2024, it gives 65 watts.", "65 W"},
+	{"three ports and their total", "With all three in use it is 65 watts, 30 watts and 13 watts, together 108 watts.", "65 W; 30 W~; 13 W~; 108 W"},
 }
 
 // knownFailures are sentences that the engine reads wrongly yet, each with its
@@ -150,20 +152,18 @@ var knownFailures = []struct {
 	sentence
 	cause string
 }{
-	{sentence{"seventy watt hours", "It is a 17 watt hour pack: 20000 milliamp hours at 3.5 volts make 70 watt hours.", "70 W.h~; 20000 mA.h; 3.5 V; 70 W.h"},
-		"the energy said again is open at 0.92: 17 Wh said before takes a twentieth"},
+	{sentence{"the cable's marker", "The e-marker of this cable says 50 volts 5 amps, 250 watts.", "50 V; 5 A; 250 W"},
+		"out of any review the power may be the cable's or the wall's: 0.93"},
+	{sentence{"a price", "It costs $29.99 and gives 30 watts.", "30 W"},
+		"out of any review thirteen takes a tenth"},
+	{sentence{"million volts of ripple", "Now the load test. At 20 volts the ripple is 10 million volts.", "20 V; 10 mV*"},
+		"10 mV is at 0.90: a hundred takes a twentieth"},
 	{sentence{"four of so much together", "Four of 100 nanofarads at 50 volts, so 400 nanofarads together.", "100 nF; 50 V~; 400 nF"},
 		"out of any review the total is open at 0.91: nothing says of which place it is"},
-	{sentence{"two currents", "Such welders pull 300 and 400 amps.", "300 A~; 400 A~"},
-		"out of any review the first number may be a power as well"},
-	{sentence{"three ports", "There are 3 ports, and it gives 65 watts.", "65 W"},
-		"out of any review 6.5 W takes a fifth: a product of three ports is seldom so small, which the engine does not know"},
 	{sentence{"efficiency without percent", "The efficiency at 20 volts is 91.4.", "20 V; 91.4 %~"},
 		"out of any review the place is taken for a ripple, so that the number has its unit"},
 	{sentence{"mass without grams", "The weight is 108.6.", "108.6 g~"},
 		"out of any review a bare number is more often no quantity"},
-	{sentence{"a year", "Bought in March 2024, it gives 65 watts.", "65 W"},
-		"out of any review the year before leaves the place of the power in doubt"},
 	{sentence{"no number at all", "That is a lot to amps fans.", ""},
 		"the scanner takes to before amps for a number, and the engine has only two readings to weigh: noun or number; amps fans is not seen as one thing"},
 	{sentence{"two batteries of nine volts", "The meter runs on 2 9 volt batteries.", "9 V"},
@@ -174,8 +174,6 @@ var knownFailures = []struct {
 		"the voltage of a pack alone is usual enough to stand at 0.95"},
 	{sentence{"peak of the mains", "The bulk capacitor sits at 325 volts, the peak of 230 volts mains.", "325 V; 230 V"},
 		"the place is in doubt between a rating of the part and what was measured at it"},
-	{sentence{"three ports and their total", "With all three in use it is 65 watts, 30 watts and 13 watts, together 108 watts.", "65 W; 30 W~; 13 W~; 108 W"},
-		"the total is 108 W at 0.946: the sum's own parts are in doubt too"},
 }
 
 // saidAs writes what came out of a sentence against what was said. ok is

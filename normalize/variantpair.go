@@ -142,7 +142,7 @@ func (e *engine) varyPairSum(p, q *piece, joint extract.Joint) {
 // The most that the word between two numbers speaks for a misheard "point", and
 // against one, in nats; common practice, no source.
 const (
-	mostPointFor     = 3
+	mostPointFor     = 2
 	mostPointAgainst = 12
 )
 

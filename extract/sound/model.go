@@ -32,6 +32,7 @@ type Model struct {
 	rules   ['z' + 1][]rule // by first letter, longest letters first
 	common  map[string]counts
 	total   counts // of all words
+	kinds   counts // how many words were seen in each place
 	weights weights
 }
 
@@ -178,6 +179,9 @@ func (m *Model) loadCommon() error {
 				return fmt.Errorf("common.tsv:%d: %s %q", r.Line, name, r.Get(name))
 			}
 			m.total[w] += c[w]
+			if c[w] > 0 {
+				m.kinds[w]++
+			}
 		}
 		if c[Anywhere] == 0 {
 			return fmt.Errorf("common.tsv:%d: n %q", r.Line, r.Get("n"))
@@ -211,16 +215,19 @@ func (m *Model) countsOf(word []byte) counts {
 }
 
 // Share returns the share of the word among all that stand in a place for
-// themselves. Its share among all words counts there as so many words as the
-// weight "backing" says, and is that of a word seen half a time at the least.
+// themselves. Its share among all words counts there as so many words as the weight
+// "backing" says, and for what "discount" takes off every word that was seen there:
+// words seen once in a place are as likely others (absolute discounting, Ney, Essen and
+// Kneser 1994, from memory). No share is below that of a word seen half a time.
 func (m *Model) Share(word []byte, at Where) float64 {
 	c := m.countsOf(word)
 	share := (float64(c[Anywhere]) + 0.5) / (float64(m.total[Anywhere]) + 1)
 	if at == Anywhere {
 		return share
 	}
-	backing := float64(m.weights["backing"])
-	return (float64(c[at]) + backing*share) / (float64(m.total[at]) + backing)
+	backing, discount := float64(m.weights["backing"]), float64(m.weights["discount"])
+	free := backing + discount*float64(m.kinds[at])
+	return (max(0, float64(c[at])-discount) + free*share) / (float64(m.total[at]) + backing)
 }
 
 // maxWord bounds the words that are sounded out, in bytes.
