@@ -190,7 +190,7 @@ func TestHomophonesTable(t *testing.T) {
 		}
 		x := *Words()
 		x.ear.shown = nil
-		s := x.NumberBySound([]byte(word), scanned(word).tokens[0], sound.Anywhere)
+		s = x.NumberBySound([]byte(word), scanned(word).tokens[0], sound.Anywhere)
 		if s.OK && strconv.Itoa(s.Value) == means {
 			t.Errorf("homophones.tsv:%d: %q sounds like %s without the row", r.Line, word, means)
 		}
