@@ -19,6 +19,7 @@ const (
 	kindNone       kind = iota
 	kindUnit            // the number stays as spoken, words often shown for the unit are put right
 	kindUnitSound       // the same, where the words only sound like the unit
+	kindUnitSwap        // the same, where another unit was shown clearly: 132 volts → 132 W
 	kindUnitPrefix      // the same, where a prefix was shown and nothing behind it: 150 million
 	kindPoint           // a point comes into a number shown in three digits or more: 325 → 3.25
 	kindPointShort      // the same in two digits: 25 → 2.5
@@ -35,7 +36,7 @@ const (
 	kinds
 )
 
-var kindNames = [kinds]string{"", "unit", "unit_sound", "unit_prefix", "point", "point_short",
+var kindNames = [kinds]string{"", "unit", "unit_sound", "unit_swap", "unit_prefix", "point", "point_short",
 	"point_zero", "bare", "words", "teen", "apart", "heard", "split", "to", "sound", "decided"}
 
 func (k kind) String() string { return kindNames[k] }
@@ -379,7 +380,10 @@ func unitKind(unit []word) kind {
 	if _, ok := read("1 " + words + " volts"); ok {
 		return kindUnitPrefix
 	}
-	if p, ok := read("1 " + words); !ok || p.count < 2 {
+	switch p, ok := read("1 " + words); {
+	case ok && p.manner == extract.MannerSaid:
+		return kindUnitSwap
+	case !ok || p.count < 2:
 		return kindUnitSound
 	}
 	return kindUnit

@@ -16,6 +16,7 @@ func TestKindsOf(t *testing.T) {
 		{"15 bolts", "15 V", "unit"},
 		{"36 what hours", "36 W.h", "unit"},
 		{"100 micro Fred", "100 uF", "unit_sound"},
+		{"132 volts", "132 W", "unit_swap"},
 		{"150 million", "150 mOhm", "unit_prefix"},
 		{"ten kay", "10 kOhm", "unit_sound"},
 		{"325 amps", "3.25 A", "point"},
