@@ -179,7 +179,7 @@ func (p *parser) sound(i int) (Mention, bool) {
 		return m, true
 	}
 	u, ok := p.unit(i + 1)
-	if !ok || u.Manner != MannerSaid && !p.endsInUnit(u) || p.tokens[u.End-1].End-p.tokens[u.End-1].Start < 2 {
+	if !ok || u.Manner != MannerSaid && !p.endsInUnit(u) || p.tokens[u.End-1].End-p.tokens[u.End-1].Start < soundUnit {
 		return Mention{}, false
 	}
 	if !electrical(u.Unit) && !p.countsBefore(i) {
@@ -189,6 +189,10 @@ func (p *parser) sound(i int) (Mention, bool) {
 	return Mention{First: int32(i), NumEnd: int32(i + 1), Last: u.End, Low: n, High: n, Style: StyleSound,
 		Unit: u, From: UnitOwn, Group: -1}, true
 }
+
+// soundUnit is how many letters a unit has at the least that a number by sound stands
+// before: "Ulvendor UV" is a maker and the beginning of a part number.
+const soundUnit = 3
 
 // endsInUnit reports whether words that sound like a unit end in the unit
 // itself: "yeah amps".
