@@ -33,9 +33,9 @@ func TestQuestion(t *testing.T) {
 		t.Errorf("the first question is %s", v.at.Path)
 	}
 	v.get("/r/demo/question/"+resistance).sees(200, "1:21 heard as on resistance of the sync rectifier MOSFET",
-		"68 Miller homes?", "1 6.8 mΩ 91 %", "2 68 mΩ as heard 8 %",
+		"68 Miller homes?", "1 6.8 mΩ 88 %", "2 68 mΩ as heard 10 %",
 		"speaks for it the decimal point was lost; the unit was shown as another word: captions often do that", "Factors shift the odds between it and 68 mΩ", "x No quantity <1 %", "1 % for another value")
-	v.get("/r/demo/question/"+noLoad).sees(200, "1 8 W as heard 43 %", "2 0.08 W 33 %", "h As heard")
+	v.get("/r/demo/question/"+noLoad).sees(200, "1 8 W as heard 50 %", "2 0.08 W 26 %", "h As heard")
 	// A reason names other moments, which are links.
 	v.get("/r/demo/question/715-723").sees(200, "volts times amperes give the power stated for it: 20 V at 0:33")
 	if !strings.Contains(v.body, `volts times amperes give the power stated for it: <a class="mark heard" href="/r/demo/question/`) {
