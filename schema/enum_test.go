@@ -3,6 +3,7 @@ package schema
 import (
 	"encoding"
 	"regexp"
+	"slices"
 	"testing"
 )
 
@@ -110,5 +111,28 @@ func TestQuantityKindsConvert(t *testing.T) {
 		if tt.k.convertible(tt.l) != tt.want || tt.l.convertible(tt.k) != tt.want {
 			t.Errorf("%v and %v: convertible is not %v", tt.k, tt.l, tt.want)
 		}
+	}
+}
+
+// What may have been heard is of the kind of a reading, or of one that converts
+// into it.
+func TestSaidHasKinds(t *testing.T) {
+	said := Said{Quantity: MustQuantity("21 V"), Readings: []Reading{{Quantity: MustQuantity("21 V")},
+		{Quantity: MustQuantity("3.21 A")}, {Quantity: MustQuantity("321 V")}}}
+	if got := said.Kinds(); !slices.Equal(got, []Kind{KindVoltage, KindCurrent}) {
+		t.Errorf("the kinds are %v", got)
+	}
+	for kind, want := range map[Kind]bool{KindVoltage: true, KindCurrent: true, KindPower: false, KindOther: false} {
+		if said.Has(kind) != want {
+			t.Errorf("%v: %v", kind, !want)
+		}
+	}
+	power := Said{Quantity: MustQuantity("65 W")}
+	other := Said{Quantity: Quantity{Low: NewDecimal(400, 0), High: NewDecimal(400, 0), Unit: "{nits}"}}
+	if !power.Has(KindApparentPower) || power.Has(KindEnergy) || other.Has(KindVoltage) || !other.Has(KindOther) {
+		t.Error("a power is an apparent power and no energy, nits are no voltage")
+	}
+	if got := KindApparentPower.Words(); got != "apparent power" {
+		t.Errorf("it is called %q", got)
 	}
 }

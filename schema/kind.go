@@ -69,6 +69,9 @@ var kindNames = [...]string{"", "voltage", "current", "power", "apparent_power",
 
 func (k Kind) String() string { return enumName(kindNames[:], k) }
 
+// Words is the name for people: "apparent power".
+func (k Kind) Words() string { return blanks.Replace(k.String()) }
+
 // ParseKind reads a kind by its name.
 func ParseKind(s string) (Kind, error) { return parseEnum[Kind](kindNames[:], "kind", s) }
 

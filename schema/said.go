@@ -2,6 +2,7 @@ package schema
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -32,6 +33,26 @@ type Said struct {
 	Information    float64     `json:"information,omitempty" doc:"of an open one: what an answer would tell, in bits, its own doubt and its neighbours'; ask the largest first"`
 	Withdrawn      bool        `json:"withdrawn,omitempty" doc:"the speaker took it back"`
 	Why            []string    `json:"why" doc:"each piece of evidence for or against, with its source"`
+}
+
+// Kinds are the physical kinds of the readings, the one chosen first.
+func (s *Said) Kinds() []Kind {
+	kinds := []Kind{s.Quantity.Unit.Kind()}
+	for i := range s.Readings {
+		if k := s.Readings[i].Quantity.Unit.Kind(); !slices.Contains(kinds, k) {
+			kinds = append(kinds, k)
+		}
+	}
+	return kinds
+}
+
+// Has reports whether a quantity of the kind may be what was heard: a reading is of
+// it, or of one that converts into it. A voltage is none where all of them are
+// currents, and somebody who says so may have slipped.
+func (s *Said) Has(kind Kind) bool {
+	return slices.ContainsFunc(s.Kinds(), func(k Kind) bool {
+		return k == kind || k == KindUnknown || k != KindOther && kind != KindOther && k.convertible(kind)
+	})
 }
 
 // Reading is one interpretation of heard words. The sum of the terms is its
