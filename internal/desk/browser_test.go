@@ -40,7 +40,7 @@ func browser(t *testing.T) context.Context {
 		t.Skip("there is no Chromium: what a browser makes of the desk is not checked")
 	}
 	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox,
-		chromedp.Flag("autoplay-policy", "no-user-gesture-required"))
+		chromedp.Flag("autoplay-policy", "no-user-gesture-required"), chromedp.WSURLReadTimeout(stateWait))
 	ctx, cancel := chromedp.NewExecAllocator(context.Background(), options...)
 	t.Cleanup(cancel)
 	ctx, cancel = chromedp.NewContext(ctx)

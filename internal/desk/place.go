@@ -40,6 +40,21 @@ type belongView struct {
 // screen.
 const oneLine = 26
 
+// Head is what kind of place it is.
+func (v belongView) Head() string {
+	head, _, _ := strings.Cut(v.Words, ", ")
+	return head
+}
+
+// Ends are the ports behind the kind, or the part; none of them is broken across
+// lines.
+func (v belongView) Ends() []string {
+	if _, ends, ok := strings.Cut(v.Words, ", "); ok {
+		return strings.Split(ends, "+")
+	}
+	return nil
+}
+
 // Long reports whether the words of a place take two lines, in smaller letters:
 // what tells two places apart may stand at the end.
 func (v belongView) Long() bool { return utf8.RuneCountInString(v.Words) > oneLine }
