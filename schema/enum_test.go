@@ -3,7 +3,6 @@ package schema
 import (
 	"encoding"
 	"regexp"
-	"slices"
 	"testing"
 )
 
@@ -114,23 +113,25 @@ func TestQuantityKindsConvert(t *testing.T) {
 	}
 }
 
-// What may have been heard is of the kind of a reading, or of one that converts
-// into it.
-func TestSaidHasKinds(t *testing.T) {
-	said := Said{Quantity: MustQuantity("21 V"), Readings: []Reading{{Quantity: MustQuantity("21 V")},
-		{Quantity: MustQuantity("3.21 A")}, {Quantity: MustQuantity("321 V")}}}
-	if got := said.Kinds(); !slices.Equal(got, []Kind{KindVoltage, KindCurrent}) {
-		t.Errorf("the kinds are %v", got)
-	}
-	for kind, want := range map[Kind]bool{KindVoltage: true, KindCurrent: true, KindPower: false, KindOther: false} {
-		if said.Has(kind) != want {
-			t.Errorf("%v: %v", kind, !want)
+func TestLikeKind(t *testing.T) {
+	nits := Quantity{Low: NewDecimal(400, 0), High: NewDecimal(400, 0), Unit: "{nits}"}
+	for _, tt := range []struct {
+		read, said Quantity
+		want       bool
+	}{
+		{MustQuantity("21 V"), MustQuantity("3 mV"), true},
+		{MustQuantity("21 V"), MustQuantity("3.21 A"), false},
+		{MustQuantity("65 W"), MustQuantity("70 V.A"), true},
+		{MustQuantity("65 W"), MustQuantity("65 W.h"), false},
+		{MustQuantity("30 Cel"), MustQuantity("86 [degF]"), true},
+		{nits, MustQuantity("400 V"), false},
+		{MustQuantity("400 V"), nits, false},
+		{nits, nits, true},
+	} {
+		said := Said{Quantity: tt.read, Readings: []Reading{{Quantity: tt.read}, {Quantity: MustQuantity("3.21 A")}}}
+		if got := said.LikeKind(&tt.said); got != tt.want {
+			t.Errorf("%s where %s is read: %v", tt.said, tt.read, got)
 		}
-	}
-	power := Said{Quantity: MustQuantity("65 W")}
-	other := Said{Quantity: Quantity{Low: NewDecimal(400, 0), High: NewDecimal(400, 0), Unit: "{nits}"}}
-	if !power.Has(KindApparentPower) || power.Has(KindEnergy) || other.Has(KindVoltage) || !other.Has(KindOther) {
-		t.Error("a power is an apparent power and no energy, nits are no voltage")
 	}
 	if got := KindApparentPower.Words(); got != "apparent power" {
 		t.Errorf("it is called %q", got)

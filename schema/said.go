@@ -2,7 +2,6 @@ package schema
 
 import (
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -35,24 +34,12 @@ type Said struct {
 	Why            []string    `json:"why" doc:"each piece of evidence for or against, with its source"`
 }
 
-// Kinds are the physical kinds of the readings, the one chosen first.
-func (s *Said) Kinds() []Kind {
-	kinds := []Kind{s.Quantity.Unit.Kind()}
-	for i := range s.Readings {
-		if k := s.Readings[i].Quantity.Unit.Kind(); !slices.Contains(kinds, k) {
-			kinds = append(kinds, k)
-		}
-	}
-	return kinds
-}
-
-// Has reports whether a quantity of the kind may be what was heard: a reading is of
-// it, or of one that converts into it. A voltage is none where all of them are
-// currents, and somebody who says so may have slipped.
-func (s *Said) Has(kind Kind) bool {
-	return slices.ContainsFunc(s.Kinds(), func(k Kind) bool {
-		return k == kind || k == KindUnknown || k != KindOther && kind != KindOther && k.convertible(kind)
-	})
+// LikeKind reports whether a quantity is of the kind that this one is read as, or
+// of one that converts into it: an apparent power is like a power. Who says a
+// voltage where a current is read may have slipped.
+func (s *Said) LikeKind(q *Quantity) bool {
+	read, k := s.Quantity.Unit.Kind(), q.Unit.Kind()
+	return k == read || read == KindUnknown || k != KindOther && read != KindOther && read.convertible(k)
 }
 
 // Reading is one interpretation of heard words. The sum of the terms is its

@@ -146,6 +146,8 @@ func TestSameBytes(t *testing.T) {
 				v.get("/r/" + first + "/question/" + resistance).sees(200).lacks("Decided: 7 mΩ")
 				v.get("/r/"+second+"/question/"+resistance).sees(200, "Decided: 7 mΩ")
 				v.get("/").sees(200, "spring/jetty.vtt", "autumn/jetty.vtt")
+				v.get("/r/"+first+"/question").sees(200, "spring/jetty.vtt: Orrindale Jetty Duo")
+				v.get("/r/"+second+"/question").sees(200, "autumn/jetty.vtt: Orrindale Jetty Duo")
 				// Closed and named again, each is itself.
 				v.post("/r/"+second+"/close", "confirmed", "yes").sees(200)
 				if id, as := open(d, paths[1]); id != second || as != paths[1] {
@@ -153,6 +155,20 @@ func TestSameBytes(t *testing.T) {
 				}
 			}
 		})
+	}
+}
+
+func TestPathsShown(t *testing.T) {
+	for _, tt := range []struct{ path, near, short string }{
+		{"x.vtt", "x.vtt", "x.vtt"}, {"/x.vtt", "x.vtt", "/x.vtt"}, {"a/x.vtt", "a/x.vtt", "a/x.vtt"},
+		{"/films/spring/été.vtt", "spring/été.vtt", "…g/été.vtt"},
+	} {
+		if got := nearFile(filepath.FromSlash(tt.path)); got != filepath.FromSlash(tt.near) {
+			t.Errorf("%s is near %s", tt.path, got)
+		}
+		if got := clipPath(tt.path, 9); got != tt.short {
+			t.Errorf("%s is clipped to %s", tt.path, got)
+		}
 	}
 }
 

@@ -246,7 +246,7 @@ func TestNoSlip(t *testing.T) {
 	version := r.state().version()
 	evaluate[string](t, ctx, `document.activeElement.value = ""`)
 	do(t, ctx, awake, chromedp.KeyEvent("20 V\r"))
-	sees(t, ctx, "voltage, not power or energy. Enter again takes it.")
+	sees(t, ctx, "voltage, not power. Enter again takes it.")
 	decided("a voltage for a power", version)
 	do(t, ctx, awake, chromedp.KeyEvent("\r"))
 	sees(t, ctx, "“8 watts”: 20 V")

@@ -27,30 +27,23 @@ var (
 	errTypedLong    = fmt.Errorf("a value of more than %d bytes is not read", maxTyped)
 )
 
-// An otherKind is a value of another physical kind than any reading of what was
-// heard: a voltage where a current is asked about. It is taken when it is typed
+// An otherKind is a value of another physical kind than what was heard is read
+// as: a voltage where a current is asked about. It is taken when it is typed
 // again as it stands.
-type otherKind struct{ typed, asked string }
+type otherKind struct{ typed, asked schema.Kind }
 
-func (e *otherKind) Error() string {
-	return e.words() + ". Enter again takes it."
-}
+func (e *otherKind) Error() string { return e.words() + ". Enter again takes it." }
 
 // words say what it is and what is asked about.
-func (e *otherKind) words() string { return e.typed + ", not " + e.asked }
+func (e *otherKind) words() string { return e.typed.Words() + ", not " + e.asked.Words() }
 
-// ofOtherKind tells of what kind a value is where no reading of the quantity is of
-// it, nil where one is.
+// ofOtherKind tells where a value is of another kind than is asked about, nil where
+// it is not.
 func ofOtherKind(v *typedValue, open *schema.Said) error {
-	kind := v.Quantity.Unit.Kind()
-	if open.Has(kind) {
+	if open.LikeKind(&v.Quantity) {
 		return nil
 	}
-	var asked []string
-	for _, k := range open.Kinds() {
-		asked = append(asked, k.Words())
-	}
-	return &otherKind{kind.Words(), strings.Join(asked, " or ")}
+	return &otherKind{v.Quantity.Unit.Kind(), open.Quantity.Unit.Kind()}
 }
 
 // A typedValue is what was understood of what a person typed.
