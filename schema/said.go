@@ -39,7 +39,7 @@ type Said struct {
 // voltage where a current is read may have slipped.
 func (s *Said) LikeKind(q *Quantity) bool {
 	read, k := s.Quantity.Unit.Kind(), q.Unit.Kind()
-	return k == read || read == KindUnknown || k != KindOther && read != KindOther && read.convertible(k)
+	return k == read || read == KindUnknown || k != KindOther && read != KindOther && read.Convertible(k)
 }
 
 // Reading is one interpretation of heard words. The sum of the terms is its

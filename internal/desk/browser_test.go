@@ -48,7 +48,7 @@ func browser(t *testing.T) context.Context {
 	if err := chromedp.Do(ctx); err != nil { // starts it, before there is a time limit
 		t.Fatal(err)
 	}
-	ctx, cancel = context.WithTimeout(ctx, 8*time.Minute)
+	ctx, cancel = context.WithTimeout(ctx, 20*time.Minute)
 	t.Cleanup(cancel)
 	return ctx
 }

@@ -149,8 +149,10 @@ func decision(q *http.Request, rec *schema.Record, said, open *schema.Said) (*En
 		if err != nil {
 			return nil, err
 		}
-		if err := ofOtherKind(v, open); err != nil && q.PostFormValue("sure") != q.PostFormValue("typed") {
-			return nil, err
+		if err := ofOtherKind(v, open); err != nil {
+			if e.Sure = q.PostFormValue("sure") == q.PostFormValue("typed"); !e.Sure {
+				return nil, err
+			}
 		}
 		e.Quantity = &v.Quantity
 		if e.Note == "" {

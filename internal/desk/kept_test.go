@@ -528,6 +528,9 @@ func TestOtherKind(t *testing.T) {
 			t.Fatalf("%s: %d decisions were made", act, now-before)
 		}
 		post("20 V", "20 V").sees(200)
+		if s := r.state(); !s.entries[s.version()-1].Sure {
+			t.Errorf("%s: that it is meant is not put down", act)
+		}
 		if got := quantityAt(r.state().record, resistance).Quantity.String(); got != "20 V" {
 			t.Errorf("%s: sent again it is %s", act, got)
 		}

@@ -170,7 +170,7 @@ func (e *Entry) besides(stands *Entry) {
 	}
 	switch {
 	case e.ofPlace() && !e.ofValue():
-		e.Quantity, e.Unclear = stands.Quantity, stands.Unclear
+		e.Quantity, e.Sure, e.Unclear = stands.Quantity, stands.Sure, stands.Unclear
 	case !e.ofPlace() && !e.Nothing:
 		e.Place, e.PlaceUnclear = stands.Place, stands.PlaceUnclear
 	}
