@@ -73,8 +73,8 @@ func (l *archiveLog) decisions(entries []Entry) []archive.Decision {
 	var all []archive.Decision
 	for _, e := range entries {
 		d := archive.Decision{When: e.When, Who: e.Who, Source: l.source, Span: &e.Span, Heard: e.Heard,
-			Quantity: e.Quantity, Sure: e.Sure, Place: e.Place, Lost: e.PlaceUnclear, Note: e.Note, Kind: e.Kind, Words: e.Words,
-			Of: e.Act, How: string(e.How), Act: archive.ActSettled}
+			Quantity: e.Quantity, Sure: e.Sure, Place: e.Place, Lost: e.PlaceUnclear, Note: e.Note, Kind: e.Kind,
+			Words: e.Words, Of: e.Act, How: string(e.How), Act: archive.ActSettled}
 		switch {
 		case e.Nothing:
 			d.Act = archive.ActNothing

@@ -201,7 +201,8 @@ type placeView struct {
 func (d *Desk) everywhere(w http.ResponseWriter, q *http.Request, r *review, s *state, said *schema.Said, e *Entry) {
 	p := &everywherePage{page: d.pageOf(q, r, s, "The same everywhere", "question"), At: addressOf(s.record, said),
 		Heard: quoted(said.Heard), What: e.what()}
-	for _, name := range []string{"reading", "act", "typed", "sure", "note", "back", "ask", "place", "to", "port", "part"} {
+	for _, name := range []string{"reading", "act", "typed", "sure", "note", "back", "ask", "place", "to", "port",
+		"part"} {
 		if v := q.PostFormValue(name); v != "" {
 			p.Form = append(p.Form, field{name, v})
 		}
@@ -333,8 +334,8 @@ func (d *Desk) conflictPage(w http.ResponseWriter, q *http.Request, r *review, c
 	if c.theirs.Kind != nil {
 		p.At += "-" + c.theirs.Kind.String()
 	}
-	for _, name := range []string{"at", "reading", "act", "typed", "sure", "note", "back", "everywhere", "confirmed", "also",
-		"find", "with", "ask", "place", "to", "port", "part"} {
+	for _, name := range []string{"at", "reading", "act", "typed", "sure", "note", "back", "everywhere", "confirmed",
+		"also", "find", "with", "ask", "place", "to", "port", "part"} {
 		for _, v := range q.PostForm[name] {
 			p.Form = append(p.Form, field{name, v})
 		}
