@@ -107,8 +107,33 @@ func TestQuantityKindsConvert(t *testing.T) {
 		{KindTemperature, KindTemperatureDifference, true}, {KindEnergy, KindTorque, false}, {KindFrequency, KindDataRate, false},
 		{KindRatio, KindCount, false},
 	} {
-		if tt.k.convertible(tt.l) != tt.want || tt.l.convertible(tt.k) != tt.want {
+		if tt.k.Convertible(tt.l) != tt.want || tt.l.Convertible(tt.k) != tt.want {
 			t.Errorf("%v and %v: convertible is not %v", tt.k, tt.l, tt.want)
 		}
+	}
+}
+
+func TestLikeKind(t *testing.T) {
+	nits := Quantity{Low: NewDecimal(400, 0), High: NewDecimal(400, 0), Unit: "{nits}"}
+	for _, tt := range []struct {
+		read, said Quantity
+		want       bool
+	}{
+		{MustQuantity("21 V"), MustQuantity("3 mV"), true},
+		{MustQuantity("21 V"), MustQuantity("3.21 A"), false},
+		{MustQuantity("65 W"), MustQuantity("70 V.A"), true},
+		{MustQuantity("65 W"), MustQuantity("65 W.h"), false},
+		{MustQuantity("30 Cel"), MustQuantity("86 [degF]"), true},
+		{nits, MustQuantity("400 V"), false},
+		{MustQuantity("400 V"), nits, false},
+		{nits, nits, true},
+	} {
+		said := Said{Quantity: tt.read, Readings: []Reading{{Quantity: tt.read}, {Quantity: MustQuantity("3.21 A")}}}
+		if got := said.LikeKind(&tt.said); got != tt.want {
+			t.Errorf("%s where %s is read: %v", tt.said, tt.read, got)
+		}
+	}
+	if got := KindApparentPower.Words(); got != "apparent power" {
+		t.Errorf("it is called %q", got)
 	}
 }

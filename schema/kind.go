@@ -69,6 +69,9 @@ var kindNames = [...]string{"", "voltage", "current", "power", "apparent_power",
 
 func (k Kind) String() string { return enumName(kindNames[:], k) }
 
+// Words is the name for people: "apparent power".
+func (k Kind) Words() string { return blanks.Replace(k.String()) }
+
 // ParseKind reads a kind by its name.
 func ParseKind(s string) (Kind, error) { return parseEnum[Kind](kindNames[:], "kind", s) }
 
@@ -81,9 +84,9 @@ func (k *Kind) UnmarshalText(b []byte) (err error) {
 	return err
 }
 
-// convertible reports whether quantities of the two kinds convert into each
+// Convertible reports whether quantities of the two kinds convert into each
 // other when their dimensions agree.
-func (k Kind) convertible(l Kind) bool {
+func (k Kind) Convertible(l Kind) bool {
 	if k == l || k == KindOther || l == KindOther {
 		return true
 	}

@@ -34,6 +34,14 @@ type Said struct {
 	Why            []string    `json:"why" doc:"each piece of evidence for or against, with its source"`
 }
 
+// LikeKind reports whether a quantity is of the kind that this one is read as, or
+// of one that converts into it: an apparent power is like a power. Who says a
+// voltage where a current is read may have slipped.
+func (s *Said) LikeKind(q *Quantity) bool {
+	read, k := s.Quantity.Unit.Kind(), q.Unit.Kind()
+	return k == read || read == KindUnknown || k != KindOther && read != KindOther && read.Convertible(k)
+}
+
 // Reading is one interpretation of heard words. The sum of the terms is its
 // score, a natural-log probability up to a constant common to the readings of
 // one quantity.

@@ -359,10 +359,15 @@ func (c *deskCmd) openFile(ctx context.Context, e *env, d *desk.Desk, name strin
 		return err
 	}
 	defer f.Close()
+	as := ""
 	if name == "-" {
 		_, err = d.Open(ctx, name, f)
 	} else {
-		_, err = d.OpenFile(ctx, name, f)
+		_, as, err = d.OpenFile(ctx, name, f)
+	}
+	if as != "" {
+		fmt.Fprintf(e.stderr, "saywatt: %s has the bytes of %s, and decisions on both have one place: one review\n",
+			export.Printable(name), export.Printable(as))
 	}
 	if err != nil && !strings.Contains(err.Error(), name) {
 		err = fmt.Errorf("%s: %w", export.Printable(name), err)

@@ -59,6 +59,7 @@ type Decision struct {
 	Quantity *schema.Quantity  `json:"quantity,omitempty"`
 	Place    *schema.BelongsTo `json:"place,omitempty"`         // what it belongs to, alone or beside the quantity
 	Lost     bool              `json:"place_unclear,omitempty"` // nobody could tell what it belongs to
+	Sure     bool              `json:"sure,omitempty"`          // it is of another kind than was heard, and meant
 	Note     string            `json:"note,omitempty"`
 	Kind     *schema.Kind      `json:"kind,omitempty"`  // which of two quantities that share the place
 	Words    string            `json:"words,omitempty"` // of words reworded

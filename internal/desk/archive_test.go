@@ -192,6 +192,7 @@ func TestAdd(t *testing.T) {
 	v.send(map[string]string{"../../up.vtt": captions()}, nil).sees(200)
 	v.desk.jobs.wait.Wait()
 	v.get("/").sees(200, "demo.vtt").lacks("up.vtt") // the same captions are open already
+	v.get("/jobs/3").sees(200, "up.vtt read; these captions were read before, as demo.vtt")
 	v.get("/jobs/99").sees(404)
 	v.get("/jobs/x/events").sees(404)
 	elsewhere := visit(t, Config{})

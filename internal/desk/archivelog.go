@@ -28,8 +28,9 @@ func (l *archiveLog) entries() ([]Entry, error) {
 		if d.Source != l.source || d.Span == nil {
 			continue
 		}
-		e := Entry{Span: *d.Span, Heard: d.Heard, Kind: d.Kind, Quantity: d.Quantity, Place: d.Place,
-			PlaceUnclear: d.Lost, Words: d.Words, Note: d.Note, When: d.When, Who: d.Who, Act: d.Of, How: How(d.How)}
+		e := Entry{Span: *d.Span, Heard: d.Heard, Kind: d.Kind, Quantity: d.Quantity, Sure: d.Sure,
+			Place: d.Place, PlaceUnclear: d.Lost, Words: d.Words, Note: d.Note, When: d.When, Who: d.Who,
+			Act: d.Of, How: How(d.How)}
 		switch d.Act {
 		case archive.ActNothing:
 			e.Nothing = true
@@ -72,8 +73,8 @@ func (l *archiveLog) decisions(entries []Entry) []archive.Decision {
 	var all []archive.Decision
 	for _, e := range entries {
 		d := archive.Decision{When: e.When, Who: e.Who, Source: l.source, Span: &e.Span, Heard: e.Heard,
-			Quantity: e.Quantity, Place: e.Place, Lost: e.PlaceUnclear, Note: e.Note, Kind: e.Kind, Words: e.Words,
-			Of: e.Act, How: string(e.How), Act: archive.ActSettled}
+			Quantity: e.Quantity, Sure: e.Sure, Place: e.Place, Lost: e.PlaceUnclear, Note: e.Note, Kind: e.Kind,
+			Words: e.Words, Of: e.Act, How: string(e.How), Act: archive.ActSettled}
 		switch {
 		case e.Nothing:
 			d.Act = archive.ActNothing

@@ -40,7 +40,7 @@ func browser(t *testing.T) context.Context {
 		t.Skip("there is no Chromium: what a browser makes of the desk is not checked")
 	}
 	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox,
-		chromedp.Flag("autoplay-policy", "no-user-gesture-required"))
+		chromedp.Flag("autoplay-policy", "no-user-gesture-required"), chromedp.WSURLReadTimeout(stateWait))
 	ctx, cancel := chromedp.NewExecAllocator(context.Background(), options...)
 	t.Cleanup(cancel)
 	ctx, cancel = chromedp.NewContext(ctx)
@@ -48,7 +48,7 @@ func browser(t *testing.T) context.Context {
 	if err := chromedp.Do(ctx); err != nil { // starts it, before there is a time limit
 		t.Fatal(err)
 	}
-	ctx, cancel = context.WithTimeout(ctx, 8*time.Minute)
+	ctx, cancel = context.WithTimeout(ctx, 20*time.Minute)
 	t.Cleanup(cancel)
 	return ctx
 }

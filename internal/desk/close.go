@@ -54,14 +54,14 @@ func (d *Desk) reopen(w http.ResponseWriter, q *http.Request) {
 	http.Redirect(w, q, "/r/"+id+"/question", http.StatusSeeOther)
 }
 
-// reopened puts a review of the same captions that was closed back on the desk,
-// and returns its id, "" where there is none.
-func (d *Desk) reopened(hash string) string {
+// reopened puts a review back on the desk that was closed and is the one to be
+// opened, and returns its id and name, "" where there is none.
+func (d *Desk) reopened(as *review) (id, name string) {
 	d.mu.Lock()
-	i := slices.IndexFunc(d.closed, func(r *review) bool { return r.transcript != nil && r.transcript.Hash == hash })
+	i := slices.IndexFunc(d.closed, as.sameAs)
 	if i < 0 {
 		d.mu.Unlock()
-		return ""
+		return "", ""
 	}
 	r := d.closed[i]
 	d.closed = slices.Delete(d.closed, i, i+1)
@@ -70,5 +70,5 @@ func (d *Desk) reopened(hash string) string {
 	if err != nil {
 		d.config.Log(err)
 	}
-	return id
+	return id, r.name
 }

@@ -74,14 +74,18 @@ func (d *Desk) decide(w http.ResponseWriter, q *http.Request, r *review, s *stat
 // the field.
 func (d *Desk) wrongTyped(w http.ResponseWriter, q *http.Request, r *review, s *state, said *schema.Said, cause error) {
 	typed, note := clip(q.PostFormValue("typed"), maxTyped), clip(q.PostFormValue("note"), maxNote)
+	sure := ""
+	if other := (*otherKind)(nil); errors.As(cause, &other) {
+		sure = typed
+	}
 	if q.PostFormValue("back") == "sheet" {
 		p := d.sheetOf(q, r, s, said)
-		p.Typo(cause.Error(), typed, note)
+		p.Typo(cause.Error(), typed, note, sure)
 		d.show(w, http.StatusUnprocessableEntity, "sheet", p)
 		return
 	}
 	p := d.questionOf(q, r, s, question{said, q.PostFormValue("ask") == "place"})
-	p.Wrong, p.Typed, p.Note = cause.Error(), typed, note
+	p.Wrong, p.Typed, p.Note, p.Sure = cause.Error(), typed, note, sure
 	d.show(w, http.StatusUnprocessableEntity, "question", p)
 }
 
@@ -145,6 +149,11 @@ func decision(q *http.Request, rec *schema.Record, said, open *schema.Said) (*En
 		if err != nil {
 			return nil, err
 		}
+		if err := ofOtherKind(v, open); err != nil {
+			if e.Sure = q.PostFormValue("sure") == q.PostFormValue("typed"); !e.Sure {
+				return nil, err
+			}
+		}
 		e.Quantity = &v.Quantity
 		if e.Note == "" {
 			e.Note = v.note(q.PostFormValue("typed"))
@@ -192,7 +201,8 @@ type placeView struct {
 func (d *Desk) everywhere(w http.ResponseWriter, q *http.Request, r *review, s *state, said *schema.Said, e *Entry) {
 	p := &everywherePage{page: d.pageOf(q, r, s, "The same everywhere", "question"), At: addressOf(s.record, said),
 		Heard: quoted(said.Heard), What: e.what()}
-	for _, name := range []string{"reading", "act", "typed", "note", "back", "ask", "place", "to", "port", "part"} {
+	for _, name := range []string{"reading", "act", "typed", "sure", "note", "back", "ask", "place", "to", "port",
+		"part"} {
 		if v := q.PostFormValue(name); v != "" {
 			p.Form = append(p.Form, field{name, v})
 		}
@@ -324,8 +334,8 @@ func (d *Desk) conflictPage(w http.ResponseWriter, q *http.Request, r *review, c
 	if c.theirs.Kind != nil {
 		p.At += "-" + c.theirs.Kind.String()
 	}
-	for _, name := range []string{"at", "reading", "act", "typed", "note", "back", "everywhere", "confirmed", "also",
-		"find", "with", "ask", "place", "to", "port", "part"} {
+	for _, name := range []string{"at", "reading", "act", "typed", "sure", "note", "back", "everywhere", "confirmed",
+		"also", "find", "with", "ask", "place", "to", "port", "part"} {
 		for _, v := range q.PostForm[name] {
 			p.Form = append(p.Form, field{name, v})
 		}

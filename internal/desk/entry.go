@@ -21,6 +21,7 @@ type Entry struct {
 	Heard        string            `json:"heard,omitempty"`
 	Kind         *schema.Kind      `json:"kind,omitempty"`          // which of two quantities that share the place
 	Quantity     *schema.Quantity  `json:"quantity,omitempty"`      // what was said
+	Sure         bool              `json:"sure,omitempty"`          // it is of another kind than was heard, and meant
 	Place        *schema.BelongsTo `json:"place,omitempty"`         // what it belongs to, alone or beside the quantity
 	Nothing      bool              `json:"nothing,omitempty"`       // no quantity was said
 	Reopened     bool              `json:"reopened,omitempty"`      // what was decided before does not stand
@@ -143,8 +144,8 @@ func undo(entries []Entry, act int) []Entry {
 
 // decidesAs takes over what another entry decides of a quantity.
 func (e *Entry) decidesAs(o *Entry) {
-	e.Quantity, e.Place, e.Nothing, e.Unclear, e.PlaceUnclear = o.Quantity, o.Place, o.Nothing, o.Unclear,
-		o.PlaceUnclear
+	e.Quantity, e.Sure, e.Place, e.Nothing, e.Unclear, e.PlaceUnclear = o.Quantity, o.Sure, o.Place, o.Nothing,
+		o.Unclear, o.PlaceUnclear
 }
 
 // ofPlace reports whether an entry says something of what a quantity belongs to.

@@ -56,6 +56,7 @@ type jobItem struct {
 	open   func() (io.ReadCloser, error)
 	state  itemState
 	review string // its id, where it is open
+	as     string // the name of the review that it is one with, where that was open
 	err    string
 }
 
@@ -130,13 +131,14 @@ func (b *job) run(ctx context.Context, d *Desk) {
 			break
 		}
 		b.set(i, itemReading, "", nil)
-		id, err := b.read(ctx, d, i)
+		id, as, err := b.read(ctx, d, i)
 		switch {
 		case err != nil && ctx.Err() != nil:
 			b.set(i, itemStopped, "", errStopped)
 		case err != nil:
 			b.set(i, itemFailed, "", err)
 		default:
+			b.oneWith(i, as)
 			b.set(i, itemDone, id, nil)
 		}
 	}
@@ -152,10 +154,10 @@ func (b *job) run(ctx context.Context, d *Desk) {
 	b.tell()
 }
 
-func (b *job) read(ctx context.Context, d *Desk, i int) (id string, err error) {
+func (b *job) read(ctx context.Context, d *Desk, i int) (id, as string, err error) {
 	f, err := b.items[i].open()
 	if err != nil {
-		return "", err
+		return "", "", err
 	}
 	defer f.Close()
 	return d.open(ctx, b.items[i].name, b.items[i].path, f)
@@ -177,6 +179,13 @@ func (b *job) set(i int, s itemState, review string, err error) {
 		b.stopped = true
 	}
 	b.tell()
+}
+
+// oneWith notes that a file is a review that was open, by its name.
+func (b *job) oneWith(i int, as string) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	b.items[i].as = as
 }
 
 // tell wakes who watches; mu is held.
@@ -240,6 +249,9 @@ func (b *job) view() jobView {
 		w := itemView{Name: clip(filepath.Base(it.name), 80), State: string(it.state), Err: it.err}
 		if it.review != "" {
 			w.Link = "/r/" + it.review
+		}
+		if it.as != "" {
+			w.State += "; these captions were read before, as " + clip(it.as, 80)
 		}
 		v.Items = append(v.Items, w)
 	}

@@ -14,6 +14,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -31,7 +32,7 @@ func openFile(t *testing.T, d *Desk, path string) string {
 		t.Fatal(err)
 	}
 	defer f.Close()
-	id, err := d.OpenFile(t.Context(), path, f)
+	id, _, err := d.OpenFile(t.Context(), path, f)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -78,6 +79,95 @@ func TestKeptByDefault(t *testing.T) {
 		}
 		if err := d.Close(); err != nil {
 			t.Fatal(err)
+		}
+	}
+}
+
+// Two files of the same bytes in two folders are two reviews, each with its own
+// decisions; one file by two names, or captions with one place for both, are one,
+// and the name of it is given.
+func TestSameBytes(t *testing.T) {
+	folder := t.TempDir()
+	var paths []string
+	for _, name := range []string{"spring", "autumn"} {
+		if err := os.Mkdir(filepath.Join(folder, name), 0o755); err != nil {
+			t.Fatal(err)
+		}
+		paths = append(paths, write(t, filepath.Join(folder, name, "jetty.vtt"), captions()))
+	}
+	open := func(d *Desk, path string) (id, as string) {
+		t.Helper()
+		f, err := os.Open(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer f.Close()
+		if id, as, err = d.OpenFile(t.Context(), path, f); err != nil {
+			t.Fatal(err)
+		}
+		return id, as
+	}
+	for _, c := range []struct {
+		name   string
+		config Config
+		two    bool
+	}{
+		{"files beside them", Config{Keep: true}, true},
+		{"a file named for the first", Config{Keep: true, Decisions: filepath.Join(folder, "d.jsonl")}, true},
+		{"in memory", Config{}, true},
+		{"an archive", Config{Archive: newArchive(t)}, false},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			d, err := New(c.config)
+			if err != nil {
+				t.Fatal(err)
+			}
+			defer d.Close()
+			first, as := open(d, paths[0])
+			if as != "" {
+				t.Errorf("the first is %q", as)
+			}
+			second, as := open(d, paths[1])
+			if c.two && (first == second || as != "") || !c.two && (first != second || as != paths[0]) {
+				t.Errorf("the second is %s, the first %s, one with %q", second, first, as)
+			}
+			// The same file again, by another name of its folder, is the first.
+			again, as := open(d, filepath.Join(folder, "autumn", "..", "spring", "jetty.vtt"))
+			if again != first || as != paths[0] {
+				t.Errorf("again it is %s, one with %q", again, as)
+			}
+			// What is sent is the review that is open.
+			if id, err := d.Open(t.Context(), "sent.vtt", strings.NewReader(captions())); err != nil || id != first {
+				t.Errorf("sent, it is %s, %v", id, err)
+			}
+			if c.two {
+				v := comer(t, d)
+				v.post("/r/"+second+"/decide", "version", "0", "at", resistance, "act", "typed", "typed", "7").sees(200)
+				v.get("/r/" + first + "/question/" + resistance).sees(200).lacks("Decided: 7 mΩ")
+				v.get("/r/"+second+"/question/"+resistance).sees(200, "Decided: 7 mΩ")
+				v.get("/").sees(200, "spring/jetty.vtt", "autumn/jetty.vtt")
+				v.get("/r/"+first+"/question").sees(200, "spring/jetty.vtt: Orrindale Jetty Duo")
+				v.get("/r/"+second+"/question").sees(200, "autumn/jetty.vtt: Orrindale Jetty Duo")
+				// Closed and named again, each is itself.
+				v.post("/r/"+second+"/close", "confirmed", "yes").sees(200)
+				if id, as := open(d, paths[1]); id != second || as != paths[1] {
+					t.Errorf("opened again it is %s, one with %q", id, as)
+				}
+			}
+		})
+	}
+}
+
+func TestPathsShown(t *testing.T) {
+	for _, tt := range []struct{ path, near, short string }{
+		{"x.vtt", "x.vtt", "x.vtt"}, {"/x.vtt", "x.vtt", "/x.vtt"}, {"a/x.vtt", "a/x.vtt", "a/x.vtt"},
+		{"/films/spring/été.vtt", "spring/été.vtt", "…g/été.vtt"},
+	} {
+		if got := nearFile(filepath.FromSlash(tt.path)); got != filepath.FromSlash(tt.near) {
+			t.Errorf("%s is near %s", tt.path, got)
+		}
+		if got := clipPath(tt.path, 9); got != tt.short {
+			t.Errorf("%s is clipped to %s", tt.path, got)
 		}
 	}
 }
@@ -327,6 +417,42 @@ func TestUnderstand(t *testing.T) {
 		{"72 degrees", "deg", "72 °", ""},
 		{"72", "Cel", "72 °C", ""},
 		{"3.3 to 21 V", "V", "3.3–21 V", ""},
+		{"20v", "V", "20 V", ""},
+		{"1,5", "A", "1.5 A", ""},
+		{"10,000 mAh", "mA.h", "10000 mAh", ""},
+		{"10'000 mAh", "mA.h", "10000 mAh", ""},
+		{"1’234’567 mAh", "mA.h", "1234567 mAh", ""},
+		{"10k mAh", "mA.h", "10000 mAh", ""},
+		{"20000mah", "mA.h", "20000 mAh", ""},
+		{"20 W max", "W", "20 W", "at most"},
+		{"circa 20 W", "W", "20 W", "about"},
+		{"20 W or so", "W", "20 W", "about"},
+		{"<= 20 mV", "mV", "20 mV", "at most"},
+		{"less than 20 mV", "mV", "20 mV", "under"},
+		{"20 W each", "W", "20 W", "each"},
+		{"1 h 30", "h", "90 min", ""},
+		{"1h30", "h", "90 min", ""},
+		{"2h15m", "h", "135 min", ""},
+		{"half an hour", "h", "0.5 h", ""},
+		{"½ A", "A", "0.5 A", ""},
+		{".5 V", "V", "0.5 V", ""},
+		{"-10 °C", "Cel", "-10 °C", ""},
+		{"72 degrees C", "Cel", "72 °C", ""},
+		{"72 °F", "Cel", "72 °F", ""},
+		{"85 percent", "%", "85 %", ""},
+		{"100–240V AC", "V", "100–240 V", "alternating current"},
+		{"5 VDC", "V", "5 V", ""},
+		{"50/60 Hz", "Hz", "50–60 Hz", ""},
+		{"4.7uF", "uF", "4.7 µF", ""},
+		{"4k7", "Ohm", "4.7 kΩ", ""},
+		{"1e-3 A", "A", "0.001 A", ""},
+		{"1.000,5 V", "V", "1000.5 V", ""},
+		{"three point two five", "A", "3.25 A", ""},
+		{"1 h 75", "h", "", ""},
+		{"1 V 30", "V", "", ""},
+		{"20 W?", "W", "", ""},
+		{"2x20 W", "W", "", ""},
+		{"10 x 5 cm", "cm", "", ""},
 		{"2 h 75 min", "h", "", ""},
 		{"15 min 2 h", "h", "", ""},
 		{"maxi 30 W", "W", "", ""},
@@ -369,10 +495,48 @@ func TestUnderstoodOnPages(t *testing.T) {
 	v.get("/r/demo/understood?at="+resistance+"&typed=about+7").sees(200, "= 7 mΩ; put down with it: about")
 	v.get("/r/demo/understood?at="+resistance+"&typed=soon").sees(200, "? no number is in what you typed")
 	v.get("/r/demo/understood?at=" + resistance + "&typed=").sees(200)
+	v.get("/r/demo/understood?at="+resistance+"&typed=10.000").sees(200, "= 10.000 mΩ; the point is the decimal sign")
+	for _, plain := range []string{"10.00", "0.125", "1.000,5", "10000"} {
+		v.get("/r/demo/understood?at=" + resistance + "&typed=" + plain).lacks("the point is")
+	}
 	v.post("/r/demo/decide", "version", "0", "at", resistance, "act", "edited", "typed", "soon", "back", "sheet").
 		sees(422, "no number is in what you typed", "Levels", "Change the sync rectifier MOSFET, on resistance")
 	v.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "about 7").sees(200)
 	v.get("/r/demo/question/"+resistance).sees(200, "Decided: 7 mΩ", "about: typed as “about 7”")
+}
+
+// A value of another kind than any reading is not taken at once: it may be a slip.
+// It is when the same is sent again.
+func TestOtherKind(t *testing.T) {
+	v := visit(t, Config{})
+	r := v.desk.find("demo")
+	v.get("/r/demo/understood?at="+resistance+"&typed=20+V").sees(200, "= 20 V; voltage, not resistance")
+	v.get("/r/demo/understood?at="+resistance+"&typed=2+ohm").sees(200, "= 2 Ω").lacks("not resistance")
+	for _, act := range []string{"typed", "edited"} {
+		back := map[string]string{"typed": "", "edited": "sheet"}[act]
+		post := func(typed, sure string) *visitor {
+			return v.post("/r/demo/decide", "version", strconv.Itoa(r.state().version()), "at", resistance, "act", act,
+				"typed", typed, "sure", sure, "back", back)
+		}
+		before := r.state().version()
+		post("20 V", "").sees(422, "voltage, not resistance. Enter again takes it.")
+		if got := v.field("sure"); got != "20 V" {
+			t.Errorf("%s: what typing again takes is %q", act, got)
+		}
+		post("30 V", "20 V").sees(422, "voltage, not resistance. Enter again takes it.") // it is not the same
+		if now := r.state().version(); now != before {
+			t.Fatalf("%s: %d decisions were made", act, now-before)
+		}
+		post("20 V", "20 V").sees(200)
+		if s := r.state(); !s.entries[s.version()-1].Sure {
+			t.Errorf("%s: that it is meant is not put down", act)
+		}
+		if got := quantityAt(r.state().record, resistance).Quantity.String(); got != "20 V" {
+			t.Errorf("%s: sent again it is %s", act, got)
+		}
+		// What somebody decided does not change of what kind the words were heard.
+		post("25 V", "").sees(422, "voltage, not resistance")
+	}
 }
 
 // Every row of the table of fields has a weight, and paths of a record find one.
@@ -405,7 +569,7 @@ func TestMain(m *testing.M) {
 		if err != nil {
 			panic(err)
 		}
-		if _, err := d.OpenFile(context.Background(), path, f); err != nil {
+		if _, _, err := d.OpenFile(context.Background(), path, f); err != nil {
 			panic(err)
 		}
 		s := httptest.NewServer(d.Handler())

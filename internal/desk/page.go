@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"html/template"
 	"net/http"
+	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -102,7 +104,17 @@ func (d *Desk) pageOf(q *http.Request, r *review, s *state, title, tab string) *
 	}
 	p.Strip = d.stripOf(q, r, s, tab)
 	p.Review = p.Strip.Review
+	if d.hasTwin(r) {
+		p.Review.Title = clip(nearFile(r.name), 40) + ": " + p.Review.Title
+	}
 	return p
+}
+
+// hasTwin reports whether another review that is open has the same title: pages
+// then name the file too.
+func (d *Desk) hasTwin(r *review) bool {
+	title := r.summary().title
+	return slices.ContainsFunc(d.all(), func(o *review) bool { return o != r && o.summary().title == title })
 }
 
 func head(r *review, s *state) *reviewHead {
@@ -126,7 +138,7 @@ func secondsUp(d time.Duration) int { return max(1, int((d+time.Second-1)/time.S
 
 // headOf is head without anything being read.
 func headOf(r *review, s summary) *reviewHead {
-	h := &reviewHead{ID: r.id, Name: clip(r.name, 80), Title: clip(s.title, 80), Kind: clip(s.kind, 60),
+	h := &reviewHead{ID: r.id, Name: clipPath(r.name, 80), Title: clip(s.title, 80), Kind: clip(s.kind, 60),
 		Base: "/r/" + r.id, Version: s.version, Shown: s.shown,
 		Counts: s.counts, Waiting: s.waiting, Names: s.names, Questions: s.questions, Captions: r.transcript != nil}
 	if h.Title == "" {
@@ -199,6 +211,31 @@ func clip(s string, most int) string {
 		n++
 	}
 	return export.Printable(s)
+}
+
+// nearFile is a file with the folder that it is in, without those above.
+func nearFile(path string) string {
+	if dir := filepath.Base(filepath.Dir(path)); dir != "." && dir != string(filepath.Separator) {
+		return filepath.Join(dir, filepath.Base(path))
+	}
+	return filepath.Base(path)
+}
+
+// clipPath shortens the path of a file to so many characters of its end: the file
+// and the nearest folders.
+func clipPath(s string, most int) string {
+	s = strings.ToValidUTF8(s, "\uFFFD")
+	n := utf8.RuneCountInString(s)
+	if n <= most {
+		return export.Printable(s)
+	}
+	for i := range s {
+		if n == most {
+			return "…" + export.Printable(s[i:])
+		}
+		n--
+	}
+	return ""
 }
 
 // around returns the bounds of so many bytes before and after a stretch of

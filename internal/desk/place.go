@@ -7,6 +7,7 @@ import (
 	"net/http"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"saywatt/internal/export"
 	"saywatt/normalize"
@@ -34,6 +35,29 @@ type belongView struct {
 	Words, Value, Percent string
 	Stands                bool
 }
+
+// oneLine is how many letters of a place one line of its button has, on the least
+// screen.
+const oneLine = 26
+
+// Head is what kind of place it is.
+func (v belongView) Head() string {
+	head, _, _ := strings.Cut(v.Words, ", ")
+	return head
+}
+
+// Ends are the ports behind the kind, or the part; none of them is broken across
+// lines.
+func (v belongView) Ends() []string {
+	if _, ends, ok := strings.Cut(v.Words, ", "); ok {
+		return strings.Split(ends, "+")
+	}
+	return nil
+}
+
+// Long reports whether the words of a place take two lines, in smaller letters:
+// what tells two places apart may stand at the end.
+func (v belongView) Long() bool { return utf8.RuneCountInString(v.Words) > oneLine }
 
 // maxBelongs bounds the candidates shown: each has a key.
 const maxBelongs = 5
@@ -74,8 +98,8 @@ func belongsOf(s *state, said *schema.Said) *belongsView {
 			return
 		}
 		if !slices.ContainsFunc(v.Choices, func(o belongView) bool { return o.Value == value }) {
-			v.Choices = append(v.Choices, belongView{len(v.Choices) + 1, clip(b.Words(), 80), value, percent,
-				b == stands})
+			v.Choices = append(v.Choices, belongView{Key: len(v.Choices) + 1, Words: clip(b.Words(), 80), Value: value,
+				Percent: percent, Stands: b == stands})
 		}
 	}
 	shown := said.Belongs[:min(len(said.Belongs), maxBelongs)]
@@ -146,7 +170,7 @@ func (e *Entry) besides(stands *Entry) {
 	}
 	switch {
 	case e.ofPlace() && !e.ofValue():
-		e.Quantity, e.Unclear = stands.Quantity, stands.Unclear
+		e.Quantity, e.Sure, e.Unclear = stands.Quantity, stands.Sure, stands.Unclear
 	case !e.ofPlace() && !e.Nothing:
 		e.Place, e.PlaceUnclear = stands.Place, stands.PlaceUnclear
 	}

@@ -38,6 +38,7 @@ type questionPage struct {
 	Shares   shares // the probabilities, as shown
 	Wrong    string // what is wrong with what was typed
 	Typed    string // what was typed and could not be taken
+	Sure     string // the same, where typing it again takes it
 	Unit     string // that a number without one is in; "" where none is known
 	Note     string
 	Back     string // where the page was come from: sheet, transcript

@@ -27,39 +27,43 @@ const maxOpen = 64
 // are open already that it is in the archive only. Captions that are open keep
 // their review.
 func (d *Desk) Open(ctx context.Context, name string, source io.Reader) (string, error) {
-	return d.open(ctx, name, "", source)
+	id, _, err := d.open(ctx, name, "", source)
+	return id, err
 }
 
 // OpenFile is Open for captions whose name is the path of a file: decisions on
-// them can be kept beside it.
-func (d *Desk) OpenFile(ctx context.Context, path string, source io.Reader) (string, error) {
+// them can be kept beside it. A file with the bytes of another is a review of its
+// own where its decisions are kept apart; as is the name of the review that it is
+// one with, "" where it is another.
+func (d *Desk) OpenFile(ctx context.Context, path string, source io.Reader) (id, as string, err error) {
 	return d.open(ctx, path, path, source)
 }
 
-func (d *Desk) open(ctx context.Context, name, path string, source io.Reader) (string, error) {
+func (d *Desk) open(ctx context.Context, name, path string, source io.Reader) (id, as string, err error) {
 	t, err := pipeline.ReadFrom(source, name, d.config.MaxBytes)
 	if err != nil {
-		return "", err
+		return "", "", err
 	}
 	t.Call(export.ShownPath(name)) // records go to others
-	for _, r := range d.all() {
-		if r.transcript != nil && r.transcript.Hash == t.Hash {
-			return r.id, nil
-		}
-	}
-	if id := d.reopened(t.Hash); id != "" {
-		return id, nil
-	}
 	full := d.config.Archive != nil && len(d.all()) >= maxOpen
 	r := &review{name: name, path: path, transcript: t, reader: pipeline.NewReader(t, d.config.Glossary),
 		options: d.options()}
 	if err := d.archiveOf(ctx, r); err != nil {
-		return "", fmt.Errorf("%s: %w", name, err)
+		return "", "", fmt.Errorf("%s: %w", name, err)
+	}
+	for _, o := range d.all() {
+		if r.sameAs(o) {
+			return o.id, o.name, nil
+		}
+	}
+	if id, as := d.reopened(r); id != "" {
+		return id, as, nil
 	}
 	if full { // it is found in the archive
-		return "", nil
+		return "", "", nil
 	}
-	return d.take(r)
+	id, err = d.take(r)
+	return id, "", err
 }
 
 func (d *Desk) options() readOptions {
@@ -220,6 +224,38 @@ func (d *Desk) parkOld() {
 	for _, r := range full[:max(0, len(full)-maxOpen)] {
 		r.park()
 	}
+}
+
+// sameAs reports whether a review that is to be opened is one that is: of the same
+// bytes, and with the same place for what is decided. Files of one content in two
+// folders have a place each. What was sent has no folder, and is what is open
+// already.
+func (r *review) sameAs(open *review) bool {
+	switch {
+	case open.transcript == nil || open.transcript.Hash != r.transcript.Hash:
+		return false
+	case r.archive != nil:
+		return open.archived == r.archived
+	case r.path == "":
+		return true
+	case open.path == "":
+		return false
+	}
+	kept, keptThere := r.log.(*fileLog), open.log.(*fileLog)
+	return whole(r.path) == whole(open.path) || kept.path != "" && whole(kept.path) == whole(keptThere.path)
+}
+
+// whole is the path of a file from the root, whatever links its folder is reached
+// by.
+func whole(path string) string {
+	dir, err := filepath.Abs(filepath.Dir(path))
+	if err != nil {
+		return path
+	}
+	if real, err := filepath.EvalSymlinks(dir); err == nil {
+		dir = real
+	}
+	return filepath.Join(dir, filepath.Base(path))
 }
 
 // forget closes the review opened first of those that can be opened again as

@@ -78,6 +78,7 @@ type cellView struct{ Values []valueView }
 type editView struct {
 	At, What, Now, Heard string
 	Typed, Note, Wrong   string
+	Sure                 string // what was typed, where typing it again takes it
 	Clock, From, To      string
 }
 
@@ -106,14 +107,14 @@ func (d *Desk) sheetOf(q *http.Request, r *review, s *state, editing *schema.Sai
 }
 
 // Typo puts what was typed back into the form, with what is wrong with it.
-func (p *sheetPage) Typo(wrong, typed, note string) {
+func (p *sheetPage) Typo(wrong, typed, note, sure string) {
 	for i := range p.Sections {
 		if e := p.Sections[i].Editing; e != nil {
-			e.Wrong, e.Typed, e.Note = wrong, typed, note
+			e.Wrong, e.Typed, e.Note, e.Sure = wrong, typed, note, sure
 		}
 	}
 	if e := p.Editing; e != nil {
-		e.Wrong, e.Typed, e.Note = wrong, typed, note
+		e.Wrong, e.Typed, e.Note, e.Sure = wrong, typed, note, sure
 	}
 }
 

@@ -27,6 +27,25 @@ var (
 	errTypedLong    = fmt.Errorf("a value of more than %d bytes is not read", maxTyped)
 )
 
+// An otherKind is a value of another physical kind than what was heard is read
+// as: a voltage where a current is asked about. It is taken when it is typed
+// again as it stands.
+type otherKind struct{ typed, asked schema.Kind }
+
+func (e *otherKind) Error() string { return e.words() + ". Enter again takes it." }
+
+// words say what it is and what is asked about.
+func (e *otherKind) words() string { return e.typed.Words() + ", not " + e.asked.Words() }
+
+// ofOtherKind tells where a value is of another kind than is asked about, nil where
+// it is not.
+func ofOtherKind(v *typedValue, open *schema.Said) error {
+	if open.LikeKind(&v.Quantity) {
+		return nil
+	}
+	return &otherKind{v.Quantity.Unit.Kind(), open.Quantity.Unit.Kind()}
+}
+
 // A typedValue is what was understood of what a person typed.
 type typedValue struct {
 	Quantity schema.Quantity
@@ -53,7 +72,7 @@ func typedQuantity(text string, unit schema.Unit) (*schema.Quantity, error) {
 
 // understand reads a value with what stands beside it.
 func understand(text string, unit schema.Unit) (*typedValue, error) {
-	text = strings.TrimSpace(text)
+	text = withoutMarks(strings.TrimSpace(text))
 	if len(text) > maxTyped {
 		return nil, errTypedLong
 	}
@@ -70,7 +89,7 @@ func understand(text string, unit schema.Unit) (*typedValue, error) {
 	v := &typedValue{Quantity: found[0].Quantity, Beside: strings.Join(append(before, after...), ", ")}
 	for i := 1; i < len(found); i++ {
 		between := strings.TrimSpace(text[found[i-1].Span.End:found[i].Span.Start])
-		sum, ok := together(v.Quantity, found[i].Quantity)
+		sum, ok := together(v.Quantity, minutesBehind(v.Quantity, &found[i], i == len(found)-1))
 		if !ok || between != "" && between != "and" {
 			return nil, errTypedMany
 		}
@@ -84,6 +103,39 @@ func understand(text string, unit schema.Unit) (*typedValue, error) {
 	}
 	v.Quantity.Unit = degreesOf(v.Quantity.Unit, unit)
 	return v, nil
+}
+
+// withoutMarks takes out the apostrophes that group digits in threes: 10'000.
+func withoutMarks(text string) string {
+	var b strings.Builder
+	done := 0
+	for i, c := range text {
+		if c != '\'' && c != '’' || i == 0 || !isDigit(text[i-1]) {
+			continue
+		}
+		end := i + len(string(c))
+		n := end
+		for n < len(text) && isDigit(text[n]) {
+			n++
+		}
+		if n-end == 3 {
+			b.WriteString(text[done:i])
+			done = end
+		}
+	}
+	return b.String() + text[done:]
+}
+
+func isDigit(c byte) bool { return c >= '0' && c <= '9' }
+
+// minutesBehind is what stands behind hours: 1 h 30 and 1h30m are minutes, which
+// else would have no unit, or be metres.
+func minutesBehind(large schema.Quantity, small *extract.Found, last bool) schema.Quantity {
+	q := small.Quantity
+	if last && large.Unit == "h" && (!small.HasUnit || q.Unit == "m") {
+		q.Unit = "min"
+	}
+	return q
 }
 
 // together adds a value in a smaller unit to one in a larger: 2 h 15 min.
@@ -154,6 +206,20 @@ func begins(text, word string) bool {
 	return rest == "" || !letter(rest[0]) || !letter(word[len(word)-1])
 }
 
+// pointLikeThousands reports whether a number has one point with three digits
+// behind it: elsewhere that is how thousands are grouped.
+func pointLikeThousands(text string) bool {
+	whole, rest, found := strings.Cut(text, ".")
+	if !found || whole == "" || !isDigit(whole[len(whole)-1]) || strings.TrimLeft(whole, "0") == "" {
+		return false
+	}
+	n := 0
+	for n < len(rest) && isDigit(rest[n]) {
+		n++
+	}
+	return n == 3 && !strings.ContainsAny(rest[n:], ".,")
+}
+
 // understood tells a page what would be taken of what is being typed.
 func (d *Desk) understood(w http.ResponseWriter, q *http.Request, r *review, s *state) {
 	w.Header().Set("Content-Type", "text/plain; charset=utf-8")
@@ -170,6 +236,13 @@ func (d *Desk) understood(w http.ResponseWriter, q *http.Request, r *review, s *
 	out := "= " + export.Quantity(&v.Quantity)
 	if v.Beside != "" {
 		out += "; put down with it: " + v.Beside
+	}
+	var other *otherKind
+	if errors.As(ofOtherKind(v, r.undecided(s, said)), &other) {
+		out += "; " + other.words()
+	}
+	if pointLikeThousands(text) {
+		out += "; the point is the decimal sign"
 	}
 	w.Write([]byte(out))
 }

@@ -44,7 +44,8 @@ func TestCorrectedInBrowser(t *testing.T) {
 	if err != nil {
 		t.Skip("there is no Chromium: what a player makes of corrected captions is not checked")
 	}
-	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox)
+	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox,
+		chromedp.WSURLReadTimeout(time.Minute))
 	ctx, cancel := chromedp.NewExecAllocator(context.Background(), options...)
 	defer cancel()
 	ctx, cancel = chromedp.NewContext(ctx)
@@ -52,7 +53,7 @@ func TestCorrectedInBrowser(t *testing.T) {
 	if err := chromedp.Do(ctx); err != nil { // starts it, before there is a time limit
 		t.Fatal(err)
 	}
-	ctx, cancel = context.WithTimeout(ctx, time.Minute)
+	ctx, cancel = context.WithTimeout(ctx, 5*time.Minute)
 	defer cancel()
 
 	captions := map[string][]byte{} // by path; written only while the browser waits

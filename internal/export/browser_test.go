@@ -36,7 +36,8 @@ func browser(t *testing.T) context.Context {
 	if path == "" {
 		t.Skip("there is no Chromium: what a browser makes of it is not checked")
 	}
-	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox)
+	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox,
+		chromedp.WSURLReadTimeout(time.Minute))
 	ctx, cancel := chromedp.NewExecAllocator(context.Background(), options...)
 	t.Cleanup(cancel)
 	ctx, cancel = chromedp.NewContext(ctx)
@@ -44,7 +45,7 @@ func browser(t *testing.T) context.Context {
 	if err := chromedp.Do(ctx); err != nil { // starts it, before there is a time limit
 		t.Fatal(err)
 	}
-	ctx, cancel = context.WithTimeout(ctx, time.Minute)
+	ctx, cancel = context.WithTimeout(ctx, 5*time.Minute)
 	t.Cleanup(cancel)
 	return ctx
 }

@@ -335,8 +335,11 @@
     if (first) {
       first.focus();
       first.select();
-      const form = first.closest(".edit");
-      if (form) form.scrollIntoView({ block: "center" });
+      // The form stays on the screen while its section is on it: what it changes is
+      // seen below it.
+      const form = first.closest(".edit"), changed = form && form.parentElement.querySelector(".editing");
+      if (changed) changed.scrollIntoView({ block: "end", inline: "center" });
+      else if (form) form.scrollIntoView({ block: "center" });
     }
     wake();
   };
