@@ -173,6 +173,9 @@ func (a *Archive) search(v *view, q Request) (*Results, error) {
 	}
 	res := &Results{Understood: query.String(), Notes: slices.Concat(query.notes, e.notes), Total: found.count(),
 		Offset: q.Offset}
+	if res.Total == 0 {
+		res.Notes = append(res.Notes, inQuotes(q.Query, query.root)...)
+	}
 	if q.Facets {
 		if res.Facets, err = v.facets(found); err != nil {
 			return nil, err

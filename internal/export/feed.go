@@ -1,7 +1,6 @@
 package export
 
 import (
-	"bufio"
 	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
@@ -230,31 +229,21 @@ var (
 // ReadRecords reads records as they come, JSON documents one after another or
 // lines of the feed, and hands each to do before the next is read: a feed may
 // be endless, and takes the memory of one record. Records are read strictly
-// (schema.ReadRecord); one larger than limit bytes is ErrLargeRecord. Errors
-// tell which record; one of do is returned as it is and ends the reading.
-func ReadRecords(r io.Reader, limit int64, do func(*schema.Record) error) error {
-	b := &budget{r: r, limit: limit, left: limit}
-	buffered := bufio.NewReader(b)
-	if mark, _ := buffered.Peek(3); string(mark) == "\ufeff" {
-		buffered.Discard(3)
+// (schema.ReadRecord). One that cannot be read goes to broken, and those behind
+// it are read (EachDocument); nil for broken ends the reading with its error. An
+// error of do or broken ends it too, and is returned as it is.
+func ReadRecords(r io.Reader, limit int64, do func(*schema.Record, *Document) error,
+	broken func(*DocumentError) error) error {
+	if broken == nil {
+		broken = func(e *DocumentError) error { return e }
 	}
-	d := json.NewDecoder(buffered)
-	for n := 1; ; n++ {
-		b.left = b.limit
-		var raw json.RawMessage
-		if err := d.Decode(&raw); err == io.EOF {
-			return nil
-		} else if err != nil {
-			return fmt.Errorf("record %d: %w", n, err)
-		}
-		rec, err := readOne(raw)
+	return EachDocument(r, limit, func(d *Document) error {
+		rec, err := readOne(d.Text)
 		if err != nil {
-			return fmt.Errorf("record %d: %w", n, err)
+			return broken(&DocumentError{Number: d.Number, Line: d.Line, Err: err})
 		}
-		if err := do(rec); err != nil {
-			return err
-		}
-	}
+		return do(rec, d)
+	}, broken)
 }
 
 // readOne reads a record, or the record of a line of the feed.
