@@ -107,7 +107,7 @@ func TestQuantityKindsConvert(t *testing.T) {
 		{KindTemperature, KindTemperatureDifference, true}, {KindEnergy, KindTorque, false}, {KindFrequency, KindDataRate, false},
 		{KindRatio, KindCount, false},
 	} {
-		if tt.k.convertible(tt.l) != tt.want || tt.l.convertible(tt.k) != tt.want {
+		if tt.k.Convertible(tt.l) != tt.want || tt.l.Convertible(tt.k) != tt.want {
 			t.Errorf("%v and %v: convertible is not %v", tt.k, tt.l, tt.want)
 		}
 	}

@@ -81,9 +81,9 @@ func (k *Kind) UnmarshalText(b []byte) (err error) {
 	return err
 }
 
-// convertible reports whether quantities of the two kinds convert into each
+// Convertible reports whether quantities of the two kinds convert into each
 // other when their dimensions agree.
-func (k Kind) convertible(l Kind) bool {
+func (k Kind) Convertible(l Kind) bool {
 	if k == l || k == KindOther || l == KindOther {
 		return true
 	}

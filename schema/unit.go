@@ -372,7 +372,7 @@ func (u Unit) Convert(v Decimal, to Unit) (Decimal, error) {
 	if err != nil {
 		return Decimal{}, err
 	}
-	if from.Dims != target.Dims || !from.Kind.convertible(target.Kind) {
+	if from.Dims != target.Dims || !from.Kind.Convertible(target.Kind) {
 		return Decimal{}, &UnitMismatchError{u, to}
 	}
 	if from.family > 0 && from.family == target.family {

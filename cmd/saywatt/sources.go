@@ -159,6 +159,9 @@ func (e *env) each(r *intake.Reader, files []intake.File, do func(*intake.Item) 
 	var over []error
 	err = r.Each(files, func(i *intake.Item) error {
 		p.clear()
+		for _, odd := range i.Odd {
+			e.complain(odd)
+		}
 		return do(i)
 	}, func(err error) {
 		p.clear()

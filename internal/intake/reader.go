@@ -48,7 +48,8 @@ type Item struct {
 	Lined      bool                   // the record is a line of several: JSON Lines or a feed
 	// of the captions that it was read from, on this machine; "" where it is not known
 	Path string
-	Text []byte // a file of records, whole, in place of a Record
+	Text []byte                 // a file of records, whole, in place of a Record
+	Odd  []*normalize.OddAnswer // answers that stand and may be slips
 }
 
 // Source is the bytes that the record's spans are of, nil where they were not read.
@@ -424,6 +425,8 @@ func (r *Reader) made(f File, t *transcript.Transcript, err error, name string,
 		return opened{err: err}
 	}
 	o.Answers = r.Answers.For(f)
+	var odd []*normalize.OddAnswer
+	o.Odd = func(a *normalize.OddAnswer) { odd = append(odd, a) }
 	rec, err := pipeline.Run(t, o)
 	if stray := (normalize.StrayAnswers)(nil); errors.As(err, &stray) {
 		return opened{err: stray} // it names its own file and line
@@ -435,7 +438,7 @@ func (r *Reader) made(f File, t *transcript.Transcript, err error, name string,
 	call(rec)
 	rec.Source.Review = name
 	r.name(rec)
-	return opened{item: &Item{File: f, Record: rec, Transcript: t, Path: path}}
+	return opened{item: &Item{File: f, Record: rec, Transcript: t, Path: path, Odd: odd}}
 }
 
 // beginning looks at an input as far as it takes to tell records from captions,
