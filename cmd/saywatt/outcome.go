@@ -23,6 +23,7 @@ type corrections struct {
 	places       int    // corrected, or to be
 	names        int    // of these, names
 	left, unsure int    // left as heard, and of these what the record is sure of
+	refused      int    // rows of a list of changes that say no
 }
 
 func (c *corrections) String() string {
