@@ -11,7 +11,7 @@ type compareCmd struct {
 	formFlag
 	Format string   `short:"f" enum:"text,json,csv,html" default:"text" help:"Form of the output: text, json, csv or html."`
 	ASCII  bool     `name:"ascii" help:"Nothing beyond ASCII in text."`
-	Review []string `arg:"" help:"Names of reviews in the archive."`
+	Review []string `arg:"" help:"Two reviews of the archive or more, by their names."`
 }
 
 func (compareCmd) Help() string {

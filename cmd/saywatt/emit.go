@@ -211,7 +211,10 @@ func (m *emitter) write(w io.Writer) error {
 			all = append(all, s)
 			return nil
 		}
-		return errors.Join(m.one(out, s), out.Flush())
+		if err := m.one(out, s); err != nil {
+			return err
+		}
+		return out.Flush()
 	})
 	switch {
 	case err != nil:

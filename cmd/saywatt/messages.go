@@ -198,7 +198,8 @@ func missingArgument(err error) error {
 	}
 	for _, want := range n.Positional {
 		if want.Required && !given[want] {
-			return fmt.Errorf("%s is missing: %s", strings.ToUpper(want.Name), strings.TrimSuffix(want.Help, "."))
+			return fmt.Errorf("%s is missing: %s", strings.ToUpper(want.Name),
+				strings.ToLower(want.Help[:1])+strings.TrimSuffix(want.Help[1:], "."))
 		}
 	}
 	return nil
@@ -217,6 +218,14 @@ func flagValues() []kong.Option {
 		kong.KindMapper(reflect.String, flagValue(func(s string) (any, error) { return s, nil })),
 		kong.KindMapper(reflect.Int, flagValue(wholeNumber)),
 		kong.KindMapper(reflect.Int64, flagValue(wholeNumber)),
+		kong.TypeMapper(reflect.TypeFor[positive](), flagValue(func(s string) (any, error) {
+			n, err := wholeNumber(s)
+			if err == nil && n.(int64) < 1 {
+				err = fmt.Errorf("%s is not above zero", export.Clip(s, shownOf))
+			}
+			return n, err
+		})),
+		kong.TypeMapper(reflect.TypeFor[conditions](), kong.MapperFunc(readConditions)),
 		kong.TypeMapper(reflect.TypeFor[time.Duration](), flagValue(func(s string) (any, error) {
 			d, err := time.ParseDuration(s)
 			if err != nil {
@@ -226,6 +235,33 @@ func flagValues() []kong.Option {
 		})),
 	}
 }
+
+// positive is the value of a flag that counts: one at least, where it is given.
+type positive int64
+
+// readConditions adds conditions to those of a flag: one word of a command line,
+// or several of standing options.
+func readConditions(ctx *kong.DecodeContext, target reflect.Value) error {
+	word, err := ctx.Scan.PopValue("value")
+	if err != nil {
+		return errNoValue
+	}
+	given, several := word.Value.([]any)
+	if !several {
+		given = []any{word.Value}
+	}
+	for _, one := range given {
+		for _, name := range strings.Split(fmt.Sprint(one), ",") {
+			if name = strings.TrimSpace(name); name == "" {
+				return errNoCondition
+			}
+			target.Set(reflect.Append(target, reflect.ValueOf(name)))
+		}
+	}
+	return nil
+}
+
+var errNoCondition = errors.New("a condition is missing; several have a comma between them")
 
 // errNoValue says that a flag stands alone which wants a value.
 var errNoValue = errors.New("a value is missing (one that begins with - is written behind =)")

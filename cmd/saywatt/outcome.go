@@ -117,9 +117,12 @@ func failConditions() []failCondition {
 	}
 }
 
+// conditions are names of conditions, as --fail-on takes them: several with commas.
+type conditions []string
+
 // failFlag asks for exit status 1.
 type failFlag struct {
-	FailOn []string `name:"fail-on" help:"What ends with exit status 1."`
+	FailOn conditions `name:"fail-on" help:"What ends with exit status 1."`
 }
 
 // failHelp describes the flag; usual is what holds without it.

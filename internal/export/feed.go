@@ -223,7 +223,8 @@ var recordMembers = sync.OnceValue(func() map[string]bool {
 // Errors of reading records.
 var (
 	ErrLargeRecord = errors.New("a record is larger than allowed")
-	ErrFeed        = errors.New("a feed of an unknown version, or one of rows and not of records")
+	ErrFeed        = errors.New("a feed of an unknown version")
+	ErrRows        = errors.New("rows of a table, and not records: those are what \"emit --to jsonl\" writes without --table")
 )
 
 // ReadRecords reads records as they come, JSON documents one after another or
@@ -254,8 +255,11 @@ func readOne(raw json.RawMessage) (*schema.Record, error) {
 		Record json.RawMessage `json:"record"`
 	}
 	if err := json.Unmarshal(raw, &line); err == nil && line.Feed != "" {
-		if line.Feed != feedVersion || line.Table != "" {
+		switch {
+		case line.Feed != feedVersion:
 			return nil, ErrFeed
+		case line.Table != "":
+			return nil, ErrRows
 		}
 		raw = line.Record
 	}

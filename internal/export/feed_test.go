@@ -138,7 +138,7 @@ func TestReadRecordsErrors(t *testing.T) {
 		{"no JSON", line.String() + "WEBVTT", 1 << 20, 1, "record 2, line 2: this is no JSON from column 1 on"},
 		{"unknown field", line.String() + `{"horoscope":1}`, 1 << 20, 1, `record 2, line 2: record: json: unknown field "horoscope"`},
 		{"another feed", `{"feed":"saywatt/feed/9"}`, 1 << 20, 0, "record 1, line 1: " + ErrFeed.Error()},
-		{"rows", `{"feed":"saywatt/feed/1","table":"levels","record":"ab","row":{}}`, 1 << 20, 0, "record 1, line 1: " + ErrFeed.Error()},
+		{"rows", `{"feed":"saywatt/feed/1","table":"levels","record":"ab","row":{}}`, 1 << 20, 0, "record 1, line 1: " + ErrRows.Error()},
 		{"too large", line.String(), 1000, 0, "record 1, line 1: " + ErrLargeRecord.Error()},
 		{"stopped", line.String() + line.String(), 1 << 20, 1, "enough"},
 	} {

@@ -183,6 +183,9 @@ func (r *Reader) records(f File, in io.Reader, do func(*Item) error, failed func
 		if f.Maybe && read == 0 { // some other JSON
 			return &PassedOver{err}
 		}
+		if errors.Is(wrong, export.ErrRows) && read == 0 { // so are all others
+			return err
+		}
 		if broken, inRow = broken+1, inRow+1; broken <= mostBroken {
 			failed(err)
 		}
