@@ -195,7 +195,7 @@ func (c *checkCmd) switchedOff(e *env) (validate.Off, error) {
 	}
 	for _, n := range c.Off {
 		if err := off.Add(n, "--off", ""); err != nil {
-			return off, err
+			return off, fmt.Errorf("%w%s", err, didYouMean(n, append(ruleNames(), familyNames()...)))
 		}
 	}
 	return off, nil

@@ -327,7 +327,8 @@ func pictureNumber(name string) (int, error) {
 	digits, ok := strings.CutPrefix(name, "evidence-")
 	n, err := strconv.Atoi(digits)
 	if !ok || err != nil || n < 1 {
-		return 0, fmt.Errorf("picture %q is not known; there are levels, powers, evidence-N", name)
+		return 0, fmt.Errorf("picture %q is not known%s; there are levels, powers, evidence-N", name,
+			didYouMean(name, []string{"levels", "powers"}))
 	}
 	return n, nil
 }

@@ -170,11 +170,5 @@ func (f *failFlag) outcome(t *tally, failed bool, usual ...string) error {
 	return nil
 }
 
-// didYouMean suggests the nearest of some names: `, did you mean "x"?`, or "".
-func didYouMean(typed string, names []string) string {
-	near := alike.Nearest(typed, names, 1)
-	if len(near) == 0 {
-		return ""
-	}
-	return fmt.Sprintf(", did you mean %q?", near[0])
-}
+// didYouMean suggests the nearest of some names.
+func didYouMean(typed string, names []string) string { return alike.Meant(typed, names) }

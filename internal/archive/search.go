@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"saywatt/internal/alike"
 	"saywatt/schema"
 )
 
@@ -79,7 +80,8 @@ func (q Request) filled() (Request, error) {
 		q.Sort = "best"
 	}
 	if !slices.Contains(Sorts(), q.Sort) {
-		return q, fmt.Errorf("results cannot be sorted by %q; there are %s", q.Sort, strings.Join(Sorts(), ", "))
+		return q, fmt.Errorf("results cannot be sorted by %q%s; there are %s", q.Sort, alike.Meant(q.Sort, Sorts()),
+			strings.Join(Sorts(), ", "))
 	}
 	if q.Limit <= 0 {
 		q.Limit = DefaultLimit
