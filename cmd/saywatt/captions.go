@@ -317,7 +317,11 @@ func (k *corrector) listOf(name string) (string, error) {
 	if !isDir(k.cmd.Accept) {
 		return k.cmd.Accept, nil
 	}
-	for _, of := range []string{k.way(name), name, filepath.Base(name)} {
+	ways := []string{k.way(name)}
+	for rest := filepath.ToSlash(name); rest != ""; _, rest, _ = strings.Cut(rest, "/") {
+		ways = append(ways, filepath.FromSlash(rest)) // the lists may have been made with other files
+	}
+	for _, of := range ways {
 		for _, form := range changeForms {
 			list := filepath.Join(k.cmd.Accept, of+changesEnding+form)
 			if _, err := os.Stat(list); err == nil {
