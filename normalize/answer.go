@@ -50,6 +50,11 @@ func (e *engine) clamp(answers []Answer) StrayAnswers {
 		from := int32(len(e.cands))
 		c := e.answered(n, a, like)
 		e.decided = append(e.decided, e.decision(int32(i), &c))
+		if e.reportOdd != nil {
+			if odd := e.odd(n, a, like, &c); odd != nil {
+				e.reportOdd(odd)
+			}
+		}
 		e.cands = append(e.cands, c)
 		n.from, n.to, n.cut, n.settled = from, from+1, 1, true
 	}
@@ -358,6 +363,7 @@ type answerJSON struct {
 	Nothing  bool              `json:"nothing"`
 	Place    *schema.BelongsTo `json:"place"`
 	Lost     bool              `json:"place_unclear"` // nobody could tell what it belongs to
+	Sure     bool              `json:"sure"`          // of another kind than what was heard, and meant
 	Reopened bool              `json:"reopened"`
 	Unclear  bool              `json:"unclear"`
 	Words    string            `json:"words"`
@@ -418,7 +424,8 @@ func (e *AnswerError) Unwrap() error { return e.Err }
 // quantity: "to" is a row of extract/place/tables/classes.tsv, "port" that of a
 // level or power, or "none", "part" the kind of part; left out, port and part are
 // inferred. Value and place may stand on two lines; the last of each counts. unclear
-// and place_unclear say that somebody could not tell; they answer nothing. file
+// and place_unclear say that somebody could not tell; they answer nothing. sure
+// says that a quantity of another kind than what was heard is meant (OddAnswer). file
 // and heard may stand beside them, as in a line of the readings; an answer is
 // then refused for a file of another name, or where other words were heard. What
 // cannot be read is an *AnswerError.
@@ -459,7 +466,7 @@ func ReadAnswers(r io.Reader, name string) ([]Answer, error) {
 			continue
 		}
 		answers = append(answers, Answer{Span: *a.Span, Quantity: a.Quantity, Place: a.Place, Heard: a.Heard,
-			For: a.File, From: fmt.Sprintf("%s:%d", name, line)})
+			For: a.File, From: fmt.Sprintf("%s:%d", name, line), Sure: a.Sure})
 	}
 	if err := s.Err(); err != nil {
 		return nil, fmt.Errorf("%s: %w", name, err)

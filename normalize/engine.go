@@ -15,6 +15,8 @@ type Ranker struct {
 	// Answers are a person's decisions; they stand, and everything that hangs
 	// on them moves.
 	Answers []Answer
+	// Odd is called with each answer that stands and may be a slip; nil for nobody.
+	Odd func(*OddAnswer)
 	// Learned is a person's own count of what captions do, added to the
 	// table's; nil none.
 	Learned *Learned
@@ -44,6 +46,7 @@ type Answer struct {
 	Heard    string            // words heard there, "" where not given
 	For      string            // name of the file it is for, "" where not given
 	From     string            // where the answer stands, FILE:LINE, for errors
+	Sure     bool              // it is meant, though its unit is of another kind than what was heard
 }
 
 // node is one stretch of words to decide: a mention, or several that may be
@@ -94,7 +97,8 @@ type engine struct {
 	slackBy   [2]schema.Decimal // larger and smaller by rule_slack
 	unweighed []bool            // nodes of facts that were left out for want of room; nil none
 	turn      schema.Kind       // kind whose turn it is where levels are read out
-	atTurn    bool              // behind the word at: nothing but a current may follow a voltage
+	reportOdd func(*OddAnswer)
+	atTurn    bool // behind the word at: nothing but a current may follow a voltage
 }
 
 // traitKeeper is what is seen of readings, and its weights.

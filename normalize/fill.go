@@ -226,11 +226,20 @@ func (f *filler) goesWith(i int) bool {
 		return false
 	}
 	a, b := &f.rec.Quantities[i], &f.rec.Quantities[i+1]
-	if !f.mention(i+1).Compound || f.placed[i].Mention != f.placed[i+1].Mention-1 || a.Withdrawn || b.Withdrawn {
+	if !f.mention(i+1).Compound && !f.lacksUnit(i+1) || f.placed[i].Mention != f.placed[i+1].Mention-1 || a.Withdrawn || b.Withdrawn {
 		return false
 	}
 	_, ok := f.doc.Lexicon.Compound(a.Quantity, b.Quantity)
 	return ok
+}
+
+// lacksUnit reports whether quantity i is the bare second part of a value whose
+// unit was left out: "3 hours 20". What it was read as decides whether it is.
+func (f *filler) lacksUnit(i int) bool {
+	m, before := f.mention(i), f.mention(i-1)
+	return m.From == extract.UnitNone && !m.Range && m.Low.Exp >= 0 &&
+		(m.Joint == extract.JointSpace || m.Joint == extract.JointAnd) &&
+		before.From == extract.UnitOwn && !before.Range && before.Low.Exp >= 0
 }
 
 // set fills a single place, or adds the evidence where the same value stands

@@ -48,6 +48,7 @@ func (r *Ranker) engine(d *extract.Document) *engine {
 	e := &engine{doc: d, without: r.Without, weights: loadWeights(), costs: loadCosts().with(r.Learned),
 		roles: loadRoles(), reach: loadReaches()}
 	e.borrow()
+	e.reportOdd = r.Odd
 	if e.traits = r.Traits; e.traits == nil {
 		e.traits = loadTraits()
 	}

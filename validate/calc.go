@@ -235,6 +235,9 @@ func reckonedCautions() []schema.Row {
 // cautionRecord goes with everything computed.
 const cautionRecord = "S10"
 
+// longestName is how many letters of a product's name an error shows.
+const longestName = 80
+
 // RecordError says that a record tells nothing that a calculator could start
 // from, or, with Unrecorded, that no record ever holds that input.
 type RecordError struct{ Calculator, Product, Unrecorded string }
@@ -245,7 +248,9 @@ func (e *RecordError) Error() string {
 			e.Calculator, flagName(e.Unrecorded))
 	}
 	what := "the record"
-	if e.Product != "" {
+	if name := []rune(e.Product); len(name) > longestName {
+		what += " of " + string(name[:longestName]) + "…"
+	} else if len(name) > 0 {
 		what += " of " + e.Product
 	}
 	return fmt.Sprintf("%s: %s tells none of its inputs; give them as flags", e.Calculator, what)

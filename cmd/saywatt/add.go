@@ -63,20 +63,9 @@ func (c *addCmd) Run(e *env) error {
 		}
 	}
 	e.askForInput(c.File)
-	if _, err := c.files(e); err != nil { // no archive is made for nothing
-		return err
-	}
-	a, err := e.makeArchive(c.dir(e))
-	if err != nil {
-		return err
-	}
-	w, err := a.Begin()
-	if err != nil {
-		return errors.Join(err, a.Close())
-	}
-	k := adder{env: e, cmd: c, archive: a, writer: w, when: when}
+	k := adder{env: e, cmd: c, when: when}
 	failed, err := c.eachNamed(e, false, k.item)
-	if err := errors.Join(err, w.Close(), a.Close()); err != nil {
+	if err := errors.Join(err, k.close()); err != nil {
 		return err
 	}
 	failed = failed || k.refused > 0
@@ -133,11 +122,36 @@ type adder struct {
 	refused int
 }
 
+// begin opens the archive when there is something to put in: none is made for
+// nothing.
+func (k *adder) begin() (err error) {
+	if k.archive != nil {
+		return nil
+	}
+	if k.archive, err = k.env.makeArchive(k.cmd.dir(k.env)); err == nil {
+		k.writer, err = k.archive.Begin()
+	}
+	return err
+}
+
+func (k *adder) close() (err error) {
+	if k.writer != nil {
+		err = k.writer.Close()
+	}
+	if k.archive != nil {
+		err = errors.Join(err, k.archive.Close())
+	}
+	return err
+}
+
 // item puts one record in and tells of it when it is on disk. One that is
 // refused does not stop the others; a disk that is full does.
 func (k *adder) item(i *intake.Item) error {
 	if i.Transcript != nil {
 		k.env.tellProblems(i.Record)
+	}
+	if err := k.begin(); err != nil {
+		return err
 	}
 	added, err := k.writer.Put(archive.Addition{
 		Record: i.Record, ID: i.Record.Source.Review, Title: i.Record.Source.Title, Path: k.path(i),
@@ -199,6 +213,6 @@ func writeAdded(w io.Writer, added archive.Added, r *schema.Record, json bool) e
 	if removed != "" {
 		what += ", a new review: it was removed on " + removed
 	}
-	_, err := fmt.Fprintf(w, "%s: %s, %s\n", added.Review, export.Printable(title), what)
+	_, err := fmt.Fprintf(w, "%s: %s, %s\n", added.Review, export.Clip(title, longestShown), what)
 	return err
 }

@@ -160,7 +160,8 @@ func (l *calcLine) valued(c *validate.Calculator, name, value string) error {
 		return nil
 	case "--format", "-f":
 		if value != "text" && value != "json" {
-			return fmt.Errorf("format %q is not known; there are text, json", value)
+			return fmt.Errorf("format %q is not known%s; there are text, json", value,
+				didYouMean(value, []string{"text", "json"}))
 		}
 		l.Format = value
 		return nil

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -50,7 +51,8 @@ Flags:
       --into DIR     write each file into this folder, made where there is none,
                      by its name and the folders in which the FILEs differ;
                      wanted for several. What lies in it is no input, unless
-                     it is named
+                     it is named. With --changes it has the lists,
+                     NAME.changes.csv for each NAME
       --style S      own      as the speaker's captions have them (default)
                      symbols  3.25 A
                      words    3.25 amps
@@ -60,14 +62,16 @@ Flags:
                      format has notes, WebVTT and TTML; for any other, such as
                      SubRip, the notes are a list on standard error
       --mark-list F  write these notes to file F instead, a line each, with the
-                     time in front; for any format
+                     time in front; for any format. Of several FILEs F is a
+                     folder, with NAME.notes.txt for each NAME
       --changes F    write the list of changes instead, for an editor to
                      approve or undo: csv, md or jsonl; what is left for your
                      ear is in it as rows that say no
       --json         the same as --changes jsonl
       --link URL     in the list, the address of each moment: {s} stands for
                      its seconds; a W3C Media Fragment where not given
-      --accept LIST  apply the rows of this list that say yes, and nothing else
+      --accept LIST  apply the rows of this list that say yes, and nothing else;
+                     of several FILEs LIST is the folder of their lists
       --record FILE  take the corrections from records of the same captions, as
                      decided by people, instead of reading anew: a record, JSON
                      Lines or a feed, of which each file takes its own
@@ -112,7 +116,7 @@ func (c *captionsCmd) Run(e *env) error {
 	if err != nil {
 		return err
 	}
-	k := corrector{env: e, cmd: c, style: style, base: commonFolder(files)}
+	k := corrector{env: e, cmd: c, style: style, base: commonFolder(files), several: c.several()}
 	failed, err := k.run(r, files)
 	if err != nil {
 		return err
@@ -172,9 +176,9 @@ func (c *captionsCmd) checkFiles(files []intake.File) error {
 		return nil
 	}
 	for _, f := range []struct{ flag, value string }{
-		{"--accept", c.Accept}, {"--mark-list", c.MarkList}, {"--out", c.Out},
+		{"--accept", c.Accept}, {"--out", c.Out},
 	} {
-		if f.value != "" {
+		if f.value != "" && !(f.value == c.Accept && isDir(c.Accept)) {
 			return fmt.Errorf("%s is of one file, and %d are given", f.flag, len(files))
 		}
 	}
@@ -191,6 +195,8 @@ type corrector struct {
 	style edit.Style
 	base  string // folder that all files are in
 	tally tally
+	// several says that the command line may name several files.
+	several bool
 	// unwritten counts the files of several that could not be written.
 	unwritten int
 }
@@ -256,20 +262,20 @@ type correction struct {
 	record  *schema.Record // nil where a list of changes is applied
 	changes []edit.Change
 	left    []edit.Left
+	refused int // rows of a list that say no
 	err     error
 }
 
 // by is the correction that a record makes to its captions.
 func (k *corrector) by(r *schema.Record, t *transcript.Transcript) correction {
 	changes, left, err := edit.ForRecord(r, t, k.style)
-	return correction{r, changes, left, err}
+	return correction{record: r, changes: changes, left: left, err: err}
 }
 
 // given is the correction that a record or a list of changes makes to a file.
 func (k *corrector) given(t *transcript.Transcript, records []*schema.Record) correction {
 	if k.cmd.Accept != "" {
-		changes, left, err := k.accepted(t)
-		return correction{nil, changes, left, err}
+		return k.accepted(t)
 	}
 	for _, rec := range records {
 		if rec.Source.SHA256 == t.Hash || len(records) == 1 {
@@ -280,21 +286,73 @@ func (k *corrector) given(t *transcript.Transcript, records []*schema.Record) co
 }
 
 // accepted lists the corrections of a list of changes.
-func (k *corrector) accepted(t *transcript.Transcript) ([]edit.Change, []edit.Left, error) {
-	f, err := k.env.open(k.cmd.Accept)
+func (k *corrector) accepted(t *transcript.Transcript) (made correction) {
+	name, err := k.listOf(t.Name)
 	if err != nil {
-		return nil, nil, err
+		return correction{err: err}
+	}
+	f, err := k.env.open(name)
+	if err != nil {
+		return correction{err: err}
 	}
 	defer f.Close()
 	items, err := edit.ReadList(f)
-	if err != nil {
-		return nil, nil, fmt.Errorf("%s: %w", k.cmd.Accept, err)
+	if err == nil {
+		made.changes, made.left, err = edit.ForList(items, t)
 	}
-	changes, left, err := edit.ForList(items, t)
 	if err != nil {
-		return nil, nil, fmt.Errorf("%s: %w", k.cmd.Accept, err)
+		return correction{err: fmt.Errorf("%s: %w", name, err)}
 	}
-	return changes, left, nil
+	for i := range items {
+		if !items[i].Accept {
+			made.refused++
+		}
+	}
+	return made
+}
+
+// listOf is the list of changes of a file: the one that was named, or that of its
+// name in a folder, as --into leaves them.
+func (k *corrector) listOf(name string) (string, error) {
+	if !isDir(k.cmd.Accept) {
+		return k.cmd.Accept, nil
+	}
+	ways := []string{k.way(name)}
+	for rest := filepath.ToSlash(name); rest != ""; _, rest, _ = strings.Cut(rest, "/") {
+		ways = append(ways, filepath.FromSlash(rest)) // the lists may have been made with other files
+	}
+	for _, of := range ways {
+		for _, form := range changeForms {
+			list := filepath.Join(k.cmd.Accept, of+changesEnding+form)
+			if _, err := os.Stat(list); err == nil {
+				return list, nil
+			}
+		}
+	}
+	return "", fmt.Errorf("%s has no list of changes of it; that would be %s%s%s", k.cmd.Accept, k.way(name),
+		changesEnding, changeForms[0])
+}
+
+// changesEnding is behind the name of captions whose list of changes a file is,
+// before its form; notesEnding of those whose notes it is.
+const (
+	changesEnding = ".changes."
+	notesEnding   = ".notes.txt"
+)
+
+// isDir reports whether a name is that of a folder.
+func isDir(name string) bool {
+	info, err := os.Stat(name)
+	return err == nil && info.IsDir()
+}
+
+// way is how a file is called below the folder that all files are in.
+func (k *corrector) way(name string) string {
+	way, err := filepath.Rel(k.base, name)
+	if err != nil || !filepath.IsLocal(way) {
+		return filepath.Base(name)
+	}
+	return way
 }
 
 // file writes one file again, or its list of changes.
@@ -330,15 +388,15 @@ func (k *corrector) file(t *transcript.Transcript, made correction) error {
 	if err := k.save(t.Name, &out); err != nil {
 		return err
 	}
-	if c.MarkList != "" {
-		if err := e.output(c.MarkList, func(w io.Writer) error { return edit.WriteMarks(w, left, t) }); err != nil {
-			return err
-		}
+	if err := k.notes(t, left); err != nil {
+		return err
 	}
 	var one tally
 	for _, t := range []*tally{&one, &k.tally} {
 		if made.record == nil {
 			t.records++
+			t.repaired += quantitiesOf(changes)
+			t.captions.refused += made.refused
 		} else {
 			t.add(made.record)
 		}
@@ -346,6 +404,39 @@ func (k *corrector) file(t *transcript.Transcript, made correction) error {
 	}
 	e.remark(t.Name, nil, k.summary(&one))
 	return nil
+}
+
+// notes writes what is left of a file for your ear to --mark-list: a file, or in a
+// folder one for each of several.
+func (k *corrector) notes(t *transcript.Transcript, left []edit.Left) error {
+	path := k.cmd.MarkList
+	switch {
+	case path == "":
+		return nil
+	case k.several || isDir(path):
+		path = filepath.Join(path, k.way(t.Name)+notesEnding)
+		if err := k.env.makeFolder(path); err != nil {
+			return err
+		}
+	}
+	return k.env.output(path, func(w io.Writer) error { return edit.WriteMarks(w, left, t) })
+}
+
+// quantitiesOf counts the quantities that changes of a list are of: as many as
+// there are changes where it does not say.
+func quantitiesOf(changes []edit.Change) int {
+	n := 0
+	met := map[int]bool{}
+	for i := range changes {
+		switch said := changes[i].Said; {
+		case said == edit.NotSaid:
+			n++
+		case said > 0 && !met[said]:
+			met[said] = true
+			n++
+		}
+	}
+	return n
 }
 
 // verb says what is done to the places of a change.
@@ -359,7 +450,8 @@ func (k *corrector) verb() string {
 // summary says what was done to captions, and what their records leave to a person.
 func (k *corrector) summary(t *tally) string {
 	if k.cmd.Accept != "" {
-		return strings.TrimPrefix(t.captions.String(), "; ")
+		return fmt.Sprintf("%d changed, %s no", t.repaired, counted(t.captions.refused, "row says", "rows say")) +
+			t.captions.String()
 	}
 	return t.String()
 }
@@ -388,13 +480,9 @@ func (k *corrector) save(name string, out *bytes.Buffer) error {
 		if name == stdinName {
 			return errors.New("standard input has no name in a folder; --out names a file")
 		}
-		way, err := filepath.Rel(k.base, name)
-		if err != nil {
-			way = filepath.Base(name)
-		}
-		path = filepath.Join(k.cmd.Into, way)
+		path = filepath.Join(k.cmd.Into, k.way(name))
 		if k.cmd.Changes != "" {
-			path += ".changes." + k.cmd.Changes
+			path += changesEnding + k.cmd.Changes
 		}
 		if err := k.env.makeFolder(path); err != nil {
 			return err

@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -102,12 +101,10 @@ func (c *checkCmd) Run(e *env) error {
 	r.Whole = true
 	unread := false
 	failed, err := e.each(r, files, func(i *intake.Item) error {
-		checked, err := k.item(i)
-		if err != nil {
+		return k.take(k.item(i, func(err error) {
 			unread = true
 			e.complain(err)
-		}
-		return k.take(checked)
+		}))
 	})
 	if err == nil {
 		err = c.finish(e, &k.report)
@@ -132,17 +129,17 @@ func (c *checkCmd) prepare(e *env) (func(io.Writer, *export.Report) error, error
 	return c.reportWriter(e)
 }
 
-// item checks the record of captions, or those of a file. What it could check
-// before an error comes with it.
-func (k *checker) item(i *intake.Item) ([]export.Checked, error) {
+// item checks the record of captions, or those of a file; what of it cannot be
+// read goes to broken.
+func (k *checker) item(i *intake.Item, broken func(error)) []export.Checked {
 	if i.Text != nil {
-		return checkRecords(i.File.Name, i.Text, k.rules)
+		return checkRecords(i.File.Name, i.Text, k.rules, broken)
 	}
 	if i.Transcript != nil {
 		k.env.tellLanguage(i.Transcript, "")
 	}
 	return []export.Checked{{File: intake.Shown(i.File.Name), Findings: validate.CheckWith(k.rules, i.Record),
-		Of: i.Record}}, nil
+		Of: i.Record}}
 }
 
 // take puts what was checked into the report, and on the screen.
@@ -198,7 +195,7 @@ func (c *checkCmd) switchedOff(e *env) (validate.Off, error) {
 	}
 	for _, n := range c.Off {
 		if err := off.Add(n, "--off", ""); err != nil {
-			return off, err
+			return off, fmt.Errorf("%w%s", err, didYouMean(n, append(ruleNames(), familyNames()...)))
 		}
 	}
 	return off, nil
@@ -238,38 +235,31 @@ func (c *checkCmd) sheet(e *env) export.Sheet {
 }
 
 // checkRecords checks one JSON document, or as many as follow each other
-// (JSON Lines). A record whose form is wrong is not checked further.
-func checkRecords(name string, text []byte, rules []*validate.Rule) ([]export.Checked, error) {
+// (JSON Lines), and gives what is no JSON to broken. A record whose form is wrong
+// is not checked further.
+func checkRecords(name string, text []byte, rules []*validate.Rule, broken func(error)) []export.Checked {
 	var all []export.Checked
-	rest := bytes.TrimPrefix(text, []byte("\ufeff"))
-	for n := 1; len(bytes.TrimSpace(rest)) > 0; n++ {
-		// The lines before the document, for positions in the whole file.
-		rest = rest[len(rest)-len(bytes.TrimLeft(rest, " \t\r\n")):]
-		above := bytes.Count(text[:len(text)-len(rest)], []byte("\n"))
-		document := rest
-		d := json.NewDecoder(bytes.NewReader(rest))
-		var raw json.RawMessage
-		if err := d.Decode(&raw); err == nil {
-			document, rest = rest[:d.InputOffset()], rest[d.InputOffset():]
-		}
-		document = export.RecordOf(document)
-		found, r, err := validate.CheckDocumentWith(rules, document)
+	several := false
+	wrong := func(d *export.DocumentError) error {
+		several = true // a record by itself would not be called the first
+		broken(fmt.Errorf("%s: %w", name, d))
+		return nil
+	}
+	export.EachDocument(bytes.NewReader(text), int64(len(text))+1, func(d *export.Document) error {
+		found, r, err := validate.CheckDocumentWith(rules, export.RecordOf(d.Text))
 		if err != nil {
-			var form *validate.FormError
-			if errors.As(err, &form) {
-				form.Line += above
-			}
-			return all, fmt.Errorf("%s: %w", name, err)
+			return wrong(&export.DocumentError{Number: d.Number, Line: d.Line, Err: err})
 		}
 		for i := range found {
 			for k := range found[i].Positions {
-				found[i].Positions[k].Line += above
+				found[i].Positions[k].Line += d.Line - 1
 			}
 		}
-		all = append(all, export.Checked{File: intake.Shown(name), Record: n, Findings: found, Of: r})
-	}
-	if len(all) == 1 {
+		all = append(all, export.Checked{File: intake.Shown(name), Record: d.Number, Findings: found, Of: r})
+		return nil
+	}, wrong)
+	if len(all) == 1 && !several {
 		all[0].Record = 0
 	}
-	return all, nil
+	return all
 }

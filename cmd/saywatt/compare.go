@@ -11,7 +11,7 @@ type compareCmd struct {
 	formFlag
 	Format string   `short:"f" enum:"text,json,csv,html" default:"text" help:"Form of the output: text, json, csv or html."`
 	ASCII  bool     `name:"ascii" help:"Nothing beyond ASCII in text."`
-	Review []string `arg:"" help:"Names of reviews in the archive."`
+	Review []string `arg:"" help:"Two reviews of the archive or more, by their names."`
 }
 
 func (compareCmd) Help() string {
@@ -19,7 +19,8 @@ func (compareCmd) Help() string {
 
 Sets reviews of the archive side by side, by field: what differs first, units
 converted to those of the first review, ratios to it behind the values, power
-per mass and volume, energy per mass, and the parts that all of them have. Each
+per mass and volume, energy per mass, and the parts that all of them have. Of
+several values the highest is first; of levels it alone is shown. Each
 form keeps the marks: * repaired, ? needs your ear, ✓ settled by a person.
 
 ` + reviewHelp + `

@@ -33,7 +33,7 @@ type deskCmd struct {
 	Listen    string   `default:"127.0.0.1:0" help:"Address to serve at."`
 	Token     string   `help:"Token asked for."`
 	Threshold float64  `help:"Probability from which a reading stands."`
-	MaxBytes  int64    `help:"Largest file read, in bytes."`
+	MaxBytes  positive `help:"Largest file read, in bytes."`
 	File      []string `arg:"" optional:"" help:"Captions to open."`
 }
 
@@ -227,8 +227,6 @@ func (c *deskCmd) check() error {
 	switch {
 	case !(c.Threshold >= 0 && c.Threshold <= 1):
 		return fmt.Errorf("--threshold %v is not a probability, 0 to 1", c.Threshold)
-	case c.MaxBytes < 0:
-		return fmt.Errorf("--max-bytes %d is negative", c.MaxBytes)
 	case len(c.Media) > 0 && len(c.File) == 0 && c.Archive == "":
 		return errors.New("--media is the sound of a FILE, and none is given")
 	case c.Decisions != "" && c.Unsaved, c.Archive != "" && c.Unsaved:
@@ -261,7 +259,7 @@ func (c *deskCmd) config(e *env) (desk.Config, error) {
 	host, _, _ := net.SplitHostPort(c.Listen) // checked
 	o := desk.Config{Decisions: c.Decisions, Media: c.Media, Who: c.Name, Token: c.Token, Keep: !c.Unsaved,
 		Captions: c.folders(),
-		Local:    loopback(host), Threshold: c.Threshold, MaxBytes: c.MaxBytes, Log: e.complain}
+		Local:    loopback(host), Threshold: c.Threshold, MaxBytes: int64(c.MaxBytes), Log: e.complain}
 	if o.Token == "" {
 		o.Token = desk.NewToken()
 	}

@@ -211,7 +211,10 @@ func (m *emitter) write(w io.Writer) error {
 			all = append(all, s)
 			return nil
 		}
-		return errors.Join(m.one(out, s), out.Flush())
+		if err := m.one(out, s); err != nil {
+			return err
+		}
+		return out.Flush()
 	})
 	switch {
 	case err != nil:
@@ -324,7 +327,8 @@ func pictureNumber(name string) (int, error) {
 	digits, ok := strings.CutPrefix(name, "evidence-")
 	n, err := strconv.Atoi(digits)
 	if !ok || err != nil || n < 1 {
-		return 0, fmt.Errorf("picture %q is not known; there are levels, powers, evidence-N", name)
+		return 0, fmt.Errorf("picture %q is not known%s; there are levels, powers, evidence-N", name,
+			didYouMean(name, []string{"levels", "powers"}))
 	}
 	return n, nil
 }

@@ -403,7 +403,7 @@ func (e *env) glossaries(names []string) ([][]glossary.Entry, error) {
 type glossaryImportCmd struct {
 	glossaryFile
 	formFlag
-	File []string `arg:"" help:"Tables that \"saywatt read --format components\" wrote."`
+	File []string `arg:"" help:"A table that \"saywatt read --format components\" writes."`
 }
 
 func (glossaryImportCmd) Help() string {

@@ -155,6 +155,8 @@ func run(args []string, e *env) int {
 			err = missing
 		} else if missing := missingArgument(err); missing != nil {
 			err = missing
+		} else if wrong := wrongChoice(err); wrong != nil {
+			err = wrong
 		}
 		return e.fail(&usageError{unknownCommand(parser, args, err), context})
 	}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -8,7 +9,9 @@ import (
 	"io/fs"
 	"net"
 	"os"
+	"path/filepath"
 	"reflect"
+	"slices"
 	"strconv"
 	"strings"
 	"syscall"
@@ -58,7 +61,7 @@ func ownWords(err error) (string, bool) {
 	}
 	switch e := err.(type) {
 	case *fs.PathError:
-		return e.Path + ": " + cause(e.Err), true
+		return e.Path + ": " + cause(e.Err) + nearFile(e), true
 	case *os.LinkError:
 		return e.New + ": " + cause(e.Err), true
 	case *net.DNSError:
@@ -85,6 +88,24 @@ func ownWords(err error) (string, bool) {
 		return inner, true
 	}
 	return "", false
+}
+
+// nearFile suggests, of a file that is not there, the one of its folder that is
+// named most like it.
+func nearFile(e *fs.PathError) string {
+	if !errors.Is(e.Err, fs.ErrNotExist) || e.Op != "open" {
+		return ""
+	}
+	dir, name := filepath.Split(e.Path)
+	entries, err := os.ReadDir(cmp.Or(dir, "."))
+	if err != nil {
+		return ""
+	}
+	var names []string
+	for _, one := range entries {
+		names = append(names, one.Name())
+	}
+	return didYouMean(name, names)
 }
 
 // causes are what the system says, in words.
@@ -122,6 +143,9 @@ const (
 	longestName  = 100
 	longestTitle = 200
 )
+
+// longestShown is how many letters of what captions say are shown in a line.
+const longestShown = 80
 
 // checkNames refuses a name or title that is too long; flags are what they were
 // given by.
@@ -198,7 +222,40 @@ func missingArgument(err error) error {
 	}
 	for _, want := range n.Positional {
 		if want.Required && !given[want] {
-			return fmt.Errorf("%s is missing: %s", strings.ToUpper(want.Name), strings.TrimSuffix(want.Help, "."))
+			return fmt.Errorf("%s is missing: %s", strings.ToUpper(want.Name),
+				strings.ToLower(want.Help[:1])+strings.TrimSuffix(want.Help[1:], "."))
+		}
+	}
+	return nil
+}
+
+// wrongChoice says which flag or argument has a value that is none of those there
+// are, nil where none has or something else is wrong first.
+func wrongChoice(err error) error {
+	var p *kong.ParseError
+	if !errors.As(err, &p) || p.Context == nil || p.Context.Error != nil || p.Context.Selected() == nil {
+		return nil
+	}
+	wrong := func(name string, v *kong.Value) error {
+		choices := v.EnumSlice()
+		value := v.Target.String()
+		if v.Enum == "" || v.Target.Kind() != reflect.String || slices.Contains(choices, value) {
+			return nil
+		}
+		return fmt.Errorf("%s %q is not known%s; there are %s", name, export.Clip(value, shownOf),
+			didYouMean(value, choices), strings.Join(choices, ", "))
+	}
+	n := p.Context.Selected()
+	for _, group := range n.AllFlags(true) {
+		for _, f := range group {
+			if err := wrong("--"+f.Name, f.Value); err != nil {
+				return err
+			}
+		}
+	}
+	for _, a := range n.Positional {
+		if err := wrong(strings.ToUpper(a.Name), a); err != nil {
+			return err
 		}
 	}
 	return nil
@@ -217,6 +274,14 @@ func flagValues() []kong.Option {
 		kong.KindMapper(reflect.String, flagValue(func(s string) (any, error) { return s, nil })),
 		kong.KindMapper(reflect.Int, flagValue(wholeNumber)),
 		kong.KindMapper(reflect.Int64, flagValue(wholeNumber)),
+		kong.TypeMapper(reflect.TypeFor[positive](), flagValue(func(s string) (any, error) {
+			n, err := wholeNumber(s)
+			if err == nil && n.(int64) < 1 {
+				err = fmt.Errorf("%s is not above zero", export.Clip(s, shownOf))
+			}
+			return n, err
+		})),
+		kong.TypeMapper(reflect.TypeFor[conditions](), kong.MapperFunc(readConditions)),
 		kong.TypeMapper(reflect.TypeFor[time.Duration](), flagValue(func(s string) (any, error) {
 			d, err := time.ParseDuration(s)
 			if err != nil {
@@ -226,6 +291,33 @@ func flagValues() []kong.Option {
 		})),
 	}
 }
+
+// positive is the value of a flag that counts: one at least, where it is given.
+type positive int64
+
+// readConditions adds conditions to those of a flag: one word of a command line,
+// or several of standing options.
+func readConditions(ctx *kong.DecodeContext, target reflect.Value) error {
+	word, err := ctx.Scan.PopValue("value")
+	if err != nil {
+		return errNoValue
+	}
+	given, several := word.Value.([]any)
+	if !several {
+		given = []any{word.Value}
+	}
+	for _, one := range given {
+		for _, name := range strings.Split(fmt.Sprint(one), ",") {
+			if name = strings.TrimSpace(name); name == "" {
+				return errNoCondition
+			}
+			target.Set(reflect.Append(target, reflect.ValueOf(name)))
+		}
+	}
+	return nil
+}
+
+var errNoCondition = errors.New("a condition is missing; several have a comma between them")
 
 // errNoValue says that a flag stands alone which wants a value.
 var errNoValue = errors.New("a value is missing (one that begins with - is written behind =)")

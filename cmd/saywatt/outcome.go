@@ -23,6 +23,7 @@ type corrections struct {
 	places       int    // corrected, or to be
 	names        int    // of these, names
 	left, unsure int    // left as heard, and of these what the record is sure of
+	refused      int    // rows of a list of changes that say no
 }
 
 func (c *corrections) String() string {
@@ -116,9 +117,12 @@ func failConditions() []failCondition {
 	}
 }
 
+// conditions are names of conditions, as --fail-on takes them: several with commas.
+type conditions []string
+
 // failFlag asks for exit status 1.
 type failFlag struct {
-	FailOn []string `name:"fail-on" help:"What ends with exit status 1."`
+	FailOn conditions `name:"fail-on" help:"What ends with exit status 1."`
 }
 
 // failHelp describes the flag; usual is what holds without it.
@@ -166,11 +170,5 @@ func (f *failFlag) outcome(t *tally, failed bool, usual ...string) error {
 	return nil
 }
 
-// didYouMean suggests the nearest of some names: `, did you mean "x"?`, or "".
-func didYouMean(typed string, names []string) string {
-	near := alike.Nearest(typed, names, 1)
-	if len(near) == 0 {
-		return ""
-	}
-	return fmt.Sprintf(", did you mean %q?", near[0])
-}
+// didYouMean suggests the nearest of some names.
+func didYouMean(typed string, names []string) string { return alike.Meant(typed, names) }

@@ -41,7 +41,8 @@ Answers, one JSON object a line; span is that of the quantity in the record, and
 Without --format, a terminal gets a sheet and anything else a record. Several
 files are read at once and written in the order given: sheets with blank lines
 between, records one document after another, tables under one header line with
-two columns in front, review and file. A joined review is one file in which each
+two columns in front, review and file; so are several records of one file, JSON
+Lines and a feed. A joined review is one file in which each
 part begins when the one before it ends.
 
 Exit status: 0 nothing to look at; 1 something needs a person, that is an open
@@ -66,7 +67,7 @@ func (c *readCmd) Run(e *env) error {
 	}
 	e.askForInput(c.File)
 	f := c.format(otherwise)
-	w := c.writer(e, f, c.several())
+	w := reviewsWriter{make: func(several bool) *export.Writer { return c.writer(e, f, several) }, several: c.several()}
 	table := f == export.FormatReadings || f == export.FormatLevels || f == export.FormatComponents
 	var t tally
 	name := ""
@@ -79,8 +80,11 @@ func (c *readCmd) Run(e *env) error {
 		}
 		t.add(i.Record)
 		name = i.File.Name
-		return w.Write(i.Record)
+		return w.write(i)
 	})
+	if err == nil {
+		err = w.end()
+	}
 	if err != nil {
 		return err
 	}
@@ -88,6 +92,48 @@ func (c *readCmd) Run(e *env) error {
 		e.tell(&t, name)
 	}
 	return c.outcome(&t, failed, "open", "error")
+}
+
+// reviewsWriter writes records, those of several reviews with columns in front
+// that say of which a row is. Captions are several where the command line may name
+// several; records where they are lines, and else where a second follows.
+type reviewsWriter struct {
+	make    func(several bool) *export.Writer
+	several bool
+	w       *export.Writer // nil before anything is written
+	first   *schema.Record // waits for a second
+}
+
+func (w *reviewsWriter) write(i *intake.Item) error {
+	if w.w == nil && !w.several && w.first == nil {
+		switch {
+		case i.Lined:
+			w.several = true
+		case i.Number > 0:
+			w.first = i.Record
+			return nil
+		}
+	}
+	if w.first != nil {
+		w.several = true
+		if err := w.end(); err != nil {
+			return err
+		}
+	}
+	if w.w == nil {
+		w.w = w.make(w.several)
+	}
+	return w.w.Write(i.Record)
+}
+
+// end writes what waits.
+func (w *reviewsWriter) end() error {
+	if w.first == nil {
+		return nil
+	}
+	first := w.first
+	w.first, w.w = nil, w.make(w.several)
+	return w.w.Write(first)
 }
 
 // check refuses what flags alone cannot.

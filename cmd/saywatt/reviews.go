@@ -81,7 +81,7 @@ type removeCmd struct {
 	archiveFlag
 	signature
 	formFlag
-	Review []string `arg:"" help:"Reviews to remove."`
+	Review []string `arg:"" help:"The reviews to remove, by their names."`
 }
 
 func (removeCmd) Help() string {
@@ -135,7 +135,7 @@ type renameCmd struct {
 	signature
 	formFlag
 	Title  string `help:"Title of the review."`
-	Review string `arg:"" help:"The review."`
+	Review string `arg:"" help:"The review to rename, by its name."`
 	Name   string `arg:"" optional:"" help:"Its new name."`
 }
 
@@ -194,8 +194,8 @@ type mergeCmd struct {
 	formFlag
 	Different bool `name:"different-products" help:"Merge reviews of different products too."`
 
-	Into   string   `arg:"" help:"The review that takes the others in."`
-	Review []string `arg:"" help:"The others."`
+	Into   string   `arg:"" help:"The review that takes the others in, by its name."`
+	Review []string `arg:"" help:"A review that goes into it, by its name."`
 }
 
 func (mergeCmd) Help() string {
@@ -245,6 +245,6 @@ func (c *mergeCmd) Run(e *env) error {
 		done := changed{Review: merged.Name, What: archive.ActMerged, Was: from, Title: merged.Title(),
 			Version: merged.Version}
 		return c.line(e.stdout, done,
-			fmt.Sprintf("%s: %s, version %d", merged.Name, export.Printable(merged.Title()), merged.Version))
+			fmt.Sprintf("%s: %s, version %d", merged.Name, export.Clip(merged.Title(), longestShown), merged.Version))
 	})
 }

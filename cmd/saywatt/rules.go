@@ -135,3 +135,11 @@ func pickFamilies(families []validate.Family, names []string) ([]validate.Family
 	}
 	return slices.DeleteFunc(families, func(f validate.Family) bool { return !slices.Contains(names, f.Name) }), nil
 }
+
+func familyNames() []string {
+	var names []string
+	for _, f := range validate.Families() {
+		names = append(names, f.Name)
+	}
+	return names
+}

@@ -35,6 +35,9 @@ of archives, as "saywatt gather --shards" makes it, is searched as one archive.
   level:"20 V 2.25 A"          all of it in one level; part:"…" in one part
   a b, a and b, a or b, not a, (a or b) c
 
+A power that was not said of a level follows from its voltage and current. What
+is asked for is shown, and of words that stand around values only the nearest.
+
 Fields: kind maker name model mark protocol port mode cell chemistry class year
 status package topology board file review rule material.
 

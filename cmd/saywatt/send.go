@@ -20,7 +20,7 @@ type sendCmd struct {
 	ID          string   `name:"id" help:"Name of the review."`
 	formFlag
 	Quiet    bool     `help:"Print no line for each file."`
-	MaxBytes int64    `help:"Largest file sent, in bytes."`
+	MaxBytes positive `help:"Largest file sent, in bytes."`
 	File     []string `arg:"" optional:"" help:"Files, folders and patterns to send."`
 }
 
@@ -103,8 +103,6 @@ func (c *sendCmd) check() error {
 		return err
 	}
 	switch {
-	case c.MaxBytes < 0:
-		return fmt.Errorf("--max-bytes %d is negative", c.MaxBytes)
 	case len(c.File) == 0 && len(c.Answers) == 0:
 		return errors.New("nothing to send is named")
 	case len(c.File) == 0 && c.ID == "":
@@ -139,7 +137,7 @@ func (c *sendCmd) decided(e *env, files []work.Source) ([]decisionsOn, error) {
 
 // send sends files. What cannot be sent is reported, and the others are.
 func (c *sendCmd) send(ctx context.Context, e *env, job *work.Job, files []work.Source) error {
-	s := &work.Sender{Job: job, ByReference: c.ByReference, Again: c.Again, Review: c.ID, MaxBytes: c.MaxBytes}
+	s := &work.Sender{Job: job, ByReference: c.ByReference, Again: c.Again, Review: c.ID, MaxBytes: int64(c.MaxBytes)}
 	p := progress{env: e, what: "sending", total: len(files)}
 	sent, same, failed := 0, 0, 0
 	var over []error

@@ -25,7 +25,7 @@ type sourceFlags struct {
 	ID        string   `name:"id" help:"Name of the review."`
 	Title     string   `help:"Title of the review."`
 	Threshold float64  `help:"Probability from which a reading stands."`
-	MaxBytes  int64    `help:"Largest file read, in bytes."`
+	MaxBytes  positive `help:"Largest file read, in bytes."`
 	File      []string `arg:"" optional:"" help:"Files, folders and patterns to read; - is standard input."`
 	// Without is a folder that is written into: what a folder stands for is not
 	// what was made of it the last time. "" for none.
@@ -64,8 +64,6 @@ func (c *sourceFlags) check() error {
 	switch {
 	case !(c.Threshold >= 0 && c.Threshold <= 1):
 		return fmt.Errorf("--threshold %v is not a probability, 0 to 1", c.Threshold)
-	case c.MaxBytes < 0:
-		return fmt.Errorf("--max-bytes %d is negative", c.MaxBytes)
 	case c.ID != "" && export.Slug(c.ID) != c.ID:
 		return fmt.Errorf("--id %q: a name has letters, digits and single hyphens: %q", c.ID, export.Slug(c.ID))
 	case c.Join && slices.Contains(c.File, stdinName):
@@ -126,7 +124,7 @@ func (c *sourceFlags) reader(e *env, files []intake.File) (*intake.Reader, error
 		return nil, err
 	}
 	return &intake.Reader{
-		Open: e.open, Stdin: e.stdin, MaxBytes: c.MaxBytes, Answers: answers, Review: c.ID, Title: c.Title, Apart: true,
+		Open: e.open, Stdin: e.stdin, MaxBytes: int64(c.MaxBytes), Answers: answers, Review: c.ID, Title: c.Title, Apart: true,
 		Options: sync.OnceValues(func() (pipeline.Options, error) { return c.options(e) }),
 	}, nil
 }
@@ -159,6 +157,9 @@ func (e *env) each(r *intake.Reader, files []intake.File, do func(*intake.Item) 
 	var over []error
 	err = r.Each(files, func(i *intake.Item) error {
 		p.clear()
+		for _, odd := range i.Odd {
+			e.complain(odd)
+		}
 		return do(i)
 	}, func(err error) {
 		p.clear()

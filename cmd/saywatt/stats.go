@@ -15,7 +15,7 @@ type statsCmd struct {
 	formFlag
 	Format  string   `short:"f" enum:"text,json,svg" default:"text" help:"Form of the output: text, json or svg."`
 	Within  string   `help:"Only reviews that this query finds."`
-	Subject []string `arg:"" help:"What to count: a property, or a part and a property."`
+	Subject []string `arg:"" help:"What to count, a property, or a part and a property."`
 }
 
 func (statsCmd) Help() string {

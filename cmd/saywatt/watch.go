@@ -27,14 +27,14 @@ type watchCmd struct {
 	knownFlags
 	Answers   string        `help:"Folder of decisions."`
 	Threshold float64       `help:"Probability from which a reading stands."`
-	MaxBytes  int64         `help:"Largest file read, in bytes."`
+	MaxBytes  positive      `help:"Largest file read, in bytes."`
 	To        []string      `help:"Write each review in this format, too."`
 	Into      string        `help:"Folder to write into."`
 	Link      string        `help:"Address of a moment, with {s}."`
 	State     string        `help:"File that says what is done."`
 	Settle    time.Duration `default:"1s" help:"How long a file must be left alone."`
 	Once      bool          `help:"Do what is there, and end."`
-	Folder    string        `arg:"" help:"Folder to watch."`
+	Folder    string        `arg:"" help:"The folder to watch."`
 }
 
 // watchState is the name of the file, in the watched folder, that says what is done.

@@ -15,16 +15,16 @@ import (
 type workCmd struct {
 	brokerFlags
 	knownFlags
-	Threshold float64 `help:"Probability from which a reading stands."`
-	Jobs      int     `help:"Captions read at a time."`
-	Tries     int     `default:"3" help:"Tries until captions are given up."`
-	Drain     bool    `help:"End when nothing is left."`
-	Name      string  `help:"Name of this worker."`
-	Status    bool    `help:"Tell how far the job is, and end."`
-	JSON      bool    `name:"json" help:"Print the status as JSON."`
-	Metrics   string  `help:"Address to serve Prometheus metrics at."`
-	Serve     string  `help:"NATS configuration to serve as."`
-	MaxBytes  int64   `help:"Largest file read, in bytes."`
+	Threshold float64  `help:"Probability from which a reading stands."`
+	Jobs      positive `help:"Captions read at a time."`
+	Tries     positive `default:"3" help:"Tries until captions are given up."`
+	Drain     bool     `help:"End when nothing is left."`
+	Name      string   `help:"Name of this worker."`
+	Status    bool     `help:"Tell how far the job is, and end."`
+	JSON      bool     `name:"json" help:"Print the status as JSON."`
+	Metrics   string   `help:"Address to serve Prometheus metrics at."`
+	Serve     string   `help:"NATS configuration to serve as."`
+	MaxBytes  positive `help:"Largest file read, in bytes."`
 }
 
 func (workCmd) Help() string {
@@ -70,8 +70,6 @@ func (c *workCmd) Run(e *env) error {
 	err := c.check()
 	switch {
 	case err != nil:
-	case c.Jobs < 0 || c.Tries < 1 || c.MaxBytes < 0:
-		err = errors.New("--jobs, --tries and --max-bytes are above zero")
 	case !(c.Threshold >= 0 && c.Threshold <= 1):
 		err = fmt.Errorf("--threshold %v is not a probability, 0 to 1", c.Threshold)
 	case c.JSON && !c.Status:
@@ -92,8 +90,9 @@ func (c *workCmd) Run(e *env) error {
 }
 
 func (c *workCmd) work(ctx context.Context, e *env, job *work.Job) (err error) {
-	w := &work.Worker{Job: job, Name: c.Name, Jobs: c.Jobs, Tries: c.Tries, Drain: c.Drain, MaxBytes: c.MaxBytes,
-		Log: c.logger(e)}
+	w := &work.Worker{Job: job, Name: c.Name, Jobs: int(c.Jobs), Tries: int(c.Tries), Drain: c.Drain,
+		MaxBytes: int64(c.MaxBytes),
+		Log:      c.logger(e)}
 	if w.Name == "" {
 		host, _ := os.Hostname()
 		w.Name = fmt.Sprintf("%s-%d", host, os.Getpid())

@@ -3,6 +3,7 @@ package transcript
 import (
 	"bytes"
 	"strconv"
+	"strings"
 	"time"
 	"unicode"
 )
@@ -35,6 +36,9 @@ func readJSON(b *builder) error {
 	}
 	list := r.segments(0, 0)
 	if list < 0 {
+		if known := r.refused(); known != nil {
+			return b.src.failAt(0, 0, known, "")
+		}
 		return b.src.failAt(0, 0, ErrNotTimed, "")
 	}
 	r.language()
@@ -69,6 +73,33 @@ func (r *jsonReader) role(i int32) role { return r.keys.find("json", r.name(i)).
 func (r *jsonReader) isRecord() bool {
 	first := r.nodes[0].child
 	return first != 0 && r.nodes[first].kind == '{' && isRecord(r.text[r.nodes[first].from:])
+}
+
+// refused is the refusal of JSON that is known by the members of its first object,
+// nil where it is not.
+func (r *jsonReader) refused() error {
+	first := r.nodes[0].child
+	if first != 0 && r.nodes[first].kind == '[' {
+		first = r.nodes[first].child
+	}
+	if first == 0 || r.nodes[first].kind != '{' {
+		return nil
+	}
+	has := map[string]bool{}
+	r.each(first, func(c int32) { has[string(r.name(c))] = true })
+	for _, known := range refusals() {
+		if known.at != "json" {
+			continue
+		}
+		all := true
+		for _, member := range strings.Fields(string(known.mark)) {
+			all = all && has[member]
+		}
+		if all {
+			return known.cause()
+		}
+	}
+	return nil
 }
 
 // maxListDepth bounds how deep the list of segments is looked for.
@@ -454,6 +485,9 @@ func (r *jsonReader) said(from, to int) {
 // isJSON reports whether JSON begins here: a brace with a name behind it, or a
 // bracket with a brace or a bracket. "[0:15] words" is none.
 func isJSON(head []byte) bool {
+	if string(bytes.TrimSpace(head)) == "null" {
+		return true
+	}
 	if len(head) == 0 || head[0] != '{' && head[0] != '[' {
 		return false
 	}
@@ -464,7 +498,7 @@ func isJSON(head []byte) bool {
 	if head[0] == '{' {
 		return next[0] == '"' || next[0] == '}'
 	}
-	return next[0] == '{' || next[0] == ']' && len(bytes.TrimSpace(next[1:])) == 0
+	return next[0] == '{' || bytes.HasPrefix(next, []byte("null")) || next[0] == ']' && len(bytes.TrimSpace(next[1:])) == 0
 }
 
 // recordVersions are how the records of this program and the lines of its feed

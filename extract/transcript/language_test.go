@@ -196,6 +196,12 @@ func TestRefused(t *testing.T) {
 			src = "[12][50]five volts\n"
 		case "text":
 			src = "\ufeff\n " + strings.ToUpper(string(r.mark)) + ">five volts"
+		case "json":
+			members := strings.Fields(string(r.mark))
+			src = `{"` + strings.Join(members, `":1,"`) + `":1}` + "\n"
+			if members[0] == "file" {
+				src = "[" + src + "]" // as "check" writes them
+			}
 		default:
 			src = strings.Repeat("\x00", r.offset) + src
 		}

@@ -1,6 +1,7 @@
 package alike
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
@@ -44,4 +45,14 @@ func Nearest(typed string, names []string, most int) []string {
 		}
 	}
 	return out
+}
+
+// Meant says what typed may have meant of some names, to stand behind what is said
+// of it: `, did you mean "x"?`, or "" where nothing is near.
+func Meant(typed string, names []string) string {
+	near := Nearest(typed, names, 1)
+	if len(near) == 0 {
+		return ""
+	}
+	return fmt.Sprintf(", did you mean %q?", near[0])
 }

@@ -33,7 +33,14 @@ type Cell struct {
 	At       *schema.Seconds
 	Ratio    string // to the first cell, for single values that differ: ×1.35
 
-	marked bool // Text has the marks of doubt of the values in it
+	marked bool         // Text has the marks of doubt of the values in it
+	others []otherValue // said beside Quantity, which is the highest
+}
+
+// An otherValue is a further value that a review says of one property.
+type otherValue struct {
+	quantity schema.Quantity
+	status   schema.Status
 }
 
 // Compare sets the named reviews side by side: aligned by field, units
@@ -107,8 +114,8 @@ func leastSure(statuses ...schema.Status) schema.Status {
 	return schema.StatusUnknown
 }
 
-// value puts a quantity in; of several the highest stands.
-func (t *aligner) value(i int, section, label string, f *Fact) {
+// highest puts a quantity in; of several the highest stands.
+func (t *aligner) highest(i int, section, label string, f *Fact) {
 	c := t.cell(i, section, label)
 	if c.Quantity != nil {
 		if v, err := f.Quantity.Unit.Convert(f.Quantity.High, c.Quantity.Unit); err != nil ||
@@ -116,8 +123,58 @@ func (t *aligner) value(i int, section, label string, f *Fact) {
 			return
 		}
 	}
+	c.take(f)
+}
+
+// value puts a quantity in; of several different ones the highest stands first,
+// and none is left out.
+func (t *aligner) value(i int, section, label string, f *Fact) {
+	c := t.cell(i, section, label)
+	if c.Quantity == nil {
+		c.take(f)
+		return
+	}
+	added := otherValue{*f.Quantity, f.Status}
+	v, err := f.Quantity.Unit.Convert(f.Quantity.High, c.Quantity.Unit)
+	if err == nil && v.Cmp(c.Quantity.High) > 0 {
+		added = otherValue{*c.Quantity, c.Status}
+		c.take(f)
+	}
+	if added.quantity.Same(*c.Quantity) || slices.ContainsFunc(c.others, func(o otherValue) bool {
+		return o.quantity.Same(added.quantity)
+	}) {
+		return
+	}
+	c.others = append(c.others, added)
+}
+
+func (c *Cell) take(f *Fact) {
 	q := *f.Quantity
 	c.Quantity, c.Status, c.At, c.Text = &q, f.Status, f.At, q.String()
+}
+
+// together writes all values of a cell that has several, each with its mark, in
+// the unit of the first where there is one. A cell is as sure as its least sure value.
+func (c *Cell) together() {
+	if len(c.others) == 0 {
+		return
+	}
+	slices.SortStableFunc(c.others, func(a, b otherValue) int {
+		x, err := a.quantity.Unit.Convert(a.quantity.High, b.quantity.Unit)
+		if err != nil {
+			return 0
+		}
+		return b.quantity.High.Cmp(x)
+	})
+	c.Text, c.marked = c.Quantity.String()+c.Status.Mark(), true
+	for _, o := range c.others {
+		q := o.quantity
+		if in, ok := converted(&q, c.Quantity.Unit); ok {
+			q = in
+		}
+		c.Text += ", " + q.String() + o.status.Mark()
+		c.Status = leastSure(c.Status, o.status)
+	}
 }
 
 func (t *aligner) record(i int, r *schema.Record) {
@@ -210,7 +267,7 @@ func (t *aligner) levels(i int, r *schema.Record) {
 		if len(l.Current.Said) > 0 {
 			f.rest(r.Quantity(l.Current.Said[0]))
 		}
-		t.value(i, "levels", label, &f)
+		t.highest(i, "levels", label, &f)
 	}
 	protocols := map[string]bool{}
 	for k := range r.Ports {
@@ -258,17 +315,7 @@ func (t *aligner) parts(i int, r *schema.Record) {
 
 // ratios has a row for what a product gives for its mass and size.
 func (t *aligner) ratios(i int, r *schema.Record, facts []Fact) {
-	var power schema.Decimal
-	var doubt schema.Status
-	for k := range facts {
-		f := &facts[k]
-		if f.Quantity != nil && f.ofProduct && f.Property == "power" && slices.Contains(f.groups, "output") &&
-			!slices.Contains(f.groups, "measured") {
-			if w, kind := si(f.Quantity.High, f.Quantity.Unit); kind == "power" && w.Cmp(power) > 0 {
-				power, doubt = w, f.Status
-			}
-		}
-	}
+	power, doubt := highestOutput(facts)
 	ratio := func(label string, over schema.Decimal, status schema.Status, below measure, in, unit schema.Unit) {
 		under := below.quantity
 		if under == nil || over.IsZero() {
@@ -351,6 +398,7 @@ func (t *aligner) finish() []Row {
 	for _, key := range t.keys {
 		r := t.rows[key]
 		r.align()
+		r.compare()
 		rows = append(rows, *r)
 	}
 	slices.SortStableFunc(rows, func(a, b Row) int {
@@ -383,15 +431,22 @@ func (r *Row) align() {
 			continue
 		}
 		c.Quantity, c.Text = &q, q.String()
-		if !q.Range && !first.Range && !q.Same(*first) {
+		if !q.Range && !first.Range && !q.Same(*first) && len(c.others)+len(r.Cells[0].others) == 0 {
 			if x, ok := q.High.Quo(first.High); ok {
 				c.Ratio = "×" + significant(x, 3).String()
 			}
 		}
 	}
+}
+
+// compare tells whether the cells differ, and puts several values of a cell together.
+func (r *Row) compare() {
+	for i := range r.Cells {
+		r.Cells[i].together()
+	}
 	for i := 1; i < len(r.Cells); i++ {
 		a, b := &r.Cells[0], &r.Cells[i]
-		if a.Quantity != nil && b.Quantity != nil {
+		if a.Quantity != nil && b.Quantity != nil && len(a.others) == 0 && len(b.others) == 0 {
 			r.Differs = r.Differs || !a.Quantity.Same(*b.Quantity)
 			continue
 		}

@@ -83,7 +83,7 @@ func (l Look) WriteComparison(w io.Writer, c *Comparison) error {
 			p.line(strings.TrimRight(b.String(), " "))
 		}
 	}
-	row("", bold, func(i int) string { return c.Reviews[i].Title() })
+	row("", bold, func(i int) string { return c.Reviews[i].shown() })
 	if c.sameTitles() {
 		row("", "", func(i int) string { return c.Reviews[i].Name })
 	}

@@ -108,8 +108,9 @@
 // (power, efficiency, on resistance); a group is a place of the record (level,
 // cell, pack, rated, cable, body, claim, measured) or a kind of part (fuse,
 // MOSFET, bulk capacitor). A kind of part answers to its last words too: a
-// bulk capacitor is a capacitor. Without a subject any value said counts, also
-// one that found no place. A number without unit is a condition only after a
+// bulk capacitor is a capacitor. Where no power was said of a level, that of its
+// voltage times its current counts. Without a subject any value said counts, also
+// one that found no place, and the power of a level. A number without unit is a condition only after a
 // comparison or a property counted without one; elsewhere it is a word: 21700.
 //
 // Units are symbols, UCUM codes or names, converted exactly; spellings that

@@ -118,6 +118,9 @@ func (b *builder) fact(f *Fact) {
 	switch {
 	case f.Quantity != nil:
 		b.value(f)
+		if f.follows() {
+			break
+		}
 		b.text(f.Quantity.String())
 		if !strings.Contains(f.Context, " "+f.Heard+" ") {
 			b.text(f.Heard)
@@ -282,7 +285,7 @@ func columns(rv *Review, r *schema.Record, facts []Fact) []columnValue {
 		add("year", rv.Added.UTC().Format("2006"))
 		add("sort added", rv.Added.UTC().Format("2006-01-02T15:04:05"))
 	}
-	var power schema.Decimal
+	power, _ := highestOutput(facts)
 	seen := map[string]bool{}
 	for i := range facts {
 		f := &facts[i]
@@ -291,24 +294,6 @@ func columns(rv *Review, r *schema.Record, facts []Fact) []columnValue {
 				seen[name+f.Text] = true
 				add(name, f.Text)
 			}
-		}
-		if f.Quantity == nil || !f.ofProduct || f.Property != "power" || !slices.Contains(f.groups, "output") ||
-			slices.Contains(f.groups, "measured") {
-			continue
-		}
-		if w, kind := si(f.Quantity.High, f.Quantity.Unit); kind == "power" && w.Cmp(power) > 0 {
-			power = w
-		}
-	}
-	for i := range r.Levels {
-		l := &r.Levels[i]
-		if direction(l.Mode) != "output" || l.Current == nil {
-			continue
-		}
-		volts, kv := si(l.Voltage.Quantity.High, l.Voltage.Quantity.Unit)
-		amps, ka := si(l.Current.Quantity.High, l.Current.Quantity.Unit)
-		if w := volts.Mul(amps); !l.Voltage.Quantity.Range && kv == "voltage" && ka == "current" && w.Cmp(power) > 0 {
-			power = w
 		}
 	}
 	if power.Sign() > 0 {

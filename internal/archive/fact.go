@@ -217,7 +217,11 @@ func (c *collector) levels() {
 		first := len(c.facts)
 		c.value(path+".voltage", label+" voltage", "voltage", &l.Voltage, path, groups...)
 		c.value(path+".current", label+" current", "current", l.Current, path, groups...)
-		c.value(path+".power", label+" power", "power", l.Power, path, groups...)
+		if l.Power != nil {
+			c.value(path+".power", label+" power", "power", l.Power, path, groups...)
+		} else {
+			c.follows(path, label, l, groups)
+		}
 		var when *schema.Seconds
 		if len(c.facts) > first {
 			when = c.facts[first].At

@@ -23,7 +23,7 @@ import (
 
 // indexVersion changes with what the index holds or how it is spelled.
 const (
-	indexVersion = indexFamily + "4"
+	indexVersion = indexFamily + "5"
 	indexFamily  = "saywatt/index/"
 )
 

@@ -200,7 +200,7 @@ func (b *book) reviewOf(p *Addition) (*Review, string, error) {
 		if same != nil && !sameProduct(same, p.Record) {
 			return nil, "", b.doubt(p, same,
 				fmt.Sprintf("%s was read from this file and spoke of %q, and now it speaks of %q",
-					same.Name, same.Title(), p.Record.Product.Name))
+					same.Name, same.shown(), shownName(p.Record.Product.Name)))
 		}
 	}
 	if same != nil {
@@ -211,7 +211,7 @@ func (b *book) reviewOf(p *Addition) (*Review, string, error) {
 	if p.Path == "" && product != "" {
 		if r := b.first(func(r *Review) bool { return folded(r.Product) == product }, ""); r != nil {
 			return nil, "", b.doubt(p, r,
-				fmt.Sprintf("%s is of %q too, and where these captions are is not known", r.Name, r.Title()))
+				fmt.Sprintf("%s is of %q too, and where these captions are is not known", r.Name, r.shown()))
 		}
 	}
 	if r := b.reviews[name]; r != nil && r.Path == "" && sameProduct(r, p.Record) {
@@ -249,8 +249,8 @@ func (b *book) given(p *Addition, name string) (*Review, string, error) {
 	r := b.reviews[name]
 	if r != nil && r.Record != "" {
 		if !p.Replace && !r.of(p.Record.Source.SHA256) && !sameProduct(r, p.Record) {
-			return nil, "", fmt.Errorf("%s: %w: of %q, and this is of %q", name, ErrTaken, r.Title(),
-				p.Record.Product.Name)
+			return nil, "", fmt.Errorf("%s: %w: of %q, and this is of %q", name, ErrTaken, r.shown(),
+				shownName(p.Record.Product.Name))
 		}
 		return r, name, nil
 	}
@@ -328,10 +328,10 @@ func (w *Writer) Rename(name, to, title, who string, when time.Time) (string, er
 		return "", errors.New("a review needs a name with letters or digits")
 	}
 	if other := book.reviews[to]; other != nil && other != r {
-		err := fmt.Errorf("%s: %w, of %q; no review has the name %s", to, ErrTaken, other.Title(), book.free(to))
+		err := fmt.Errorf("%s: %w, of %q; no review has the name %s", to, ErrTaken, other.shown(), book.free(to))
 		if w.different(other, r) == nil {
 			err = fmt.Errorf("%s: %w, of %q; \"saywatt merge %s %s\" makes one review of the two",
-				to, ErrTaken, other.Title(), to, r.Name)
+				to, ErrTaken, other.shown(), to, r.Name)
 		}
 		return "", err
 	}
@@ -380,7 +380,7 @@ type DifferentError struct {
 
 func (e *DifferentError) Error() string {
 	return fmt.Sprintf("%s is of the %s %q and %s of %q: two products are not one review",
-		e.Review, e.What, e.Product, e.Other, e.Second)
+		e.Review, e.What, shownName(e.Product), e.Other, shownName(e.Second))
 }
 
 // different is a *DifferentError where two reviews tell of different products or

@@ -88,12 +88,12 @@ func WriteReviews(w io.Writer, all []*Review, here func(path string) string) err
 	name, title := 0, 0
 	for _, r := range all {
 		name = max(name, utf8.RuneCountInString(r.Name))
-		title = max(title, utf8.RuneCountInString(export.Printable(r.Title())))
+		title = max(title, utf8.RuneCountInString(export.Printable(r.shown())))
 	}
 	name, title = min(name, widestName), min(title, widestName)
 	for _, r := range all {
 		line := fmt.Sprintf("%s  v%-3d %s  %s  %s", pad(r.Name, name), r.Version, r.Added.Format(time.DateOnly),
-			pad(export.Printable(r.Title()), title), export.Printable(here(r.Path)))
+			pad(export.Printable(r.shown()), title), export.Printable(here(r.Path)))
 		if _, err := fmt.Fprintln(w, strings.TrimRight(line, " ")); err != nil {
 			return err
 		}

@@ -97,6 +97,9 @@ func (s *subject) factHolds(n node, f *Fact) bool {
 
 // texts are the words of a fact, as the index has them.
 func (f *Fact) texts() []string {
+	if f.follows() {
+		return nil
+	}
 	if f.Quantity != nil {
 		return []string{f.Context, f.Heard, f.Quantity.String()}
 	}
@@ -226,52 +229,151 @@ func (s *subject) itemHolds(n *itemNode, group []int) bool {
 // matches lists the facts that answer the query, values and names before
 // words.
 func (s *subject) matches(root node) []Match {
-	order := map[int]int{} // fact to rank: lower first
-	marks := map[int][]schema.Span{}
+	m := matcher{subject: s, order: map[int]int{}, marks: map[int][]schema.Span{}}
 	leaves(root, func(n node) {
-		if item, ok := n.(*itemNode); ok {
-			for _, group := range s.items(item.item) {
-				if s.itemHolds(item, group) {
-					for _, i := range group {
-						order[i] = 0
-					}
+		switch n := n.(type) {
+		case *itemNode:
+			m.items(n)
+		case *wordNode:
+			m.words(n)
+		default:
+			for i := range s.facts {
+				if s.factHolds(n, &s.facts[i]) {
+					m.pick(i, 0)
 				}
-			}
-			return
-		}
-		w, isWord := n.(*wordNode)
-		for i := range s.facts {
-			f := &s.facts[i]
-			if !s.factHolds(n, f) {
-				continue
-			}
-			rank := 0
-			if isWord {
-				marks[i] = append(marks[i], w.find(f.shown())...)
-				if rank = 1; f.Quantity != nil {
-					rank = 2
-				}
-			}
-			if old, ok := order[i]; !ok || rank < old {
-				order[i] = rank
 			}
 		}
 	})
-	picked := make([]int, 0, len(order))
-	for i := range order {
-		picked = append(picked, i)
+	return m.all()
+}
+
+// matcher gathers the facts that answer a query.
+type matcher struct {
+	*subject
+	order map[int]int // fact to rank: lower first
+	marks map[int][]schema.Span
+}
+
+func (m *matcher) pick(i, rank int) {
+	if old, ok := m.order[i]; !ok || rank < old {
+		m.order[i] = rank
 	}
-	slices.SortFunc(picked, func(a, b int) int { return cmp.Or(cmp.Compare(order[a], order[b]), cmp.Compare(a, b)) })
-	all := make([]Match, len(picked))
-	for k, i := range picked {
-		f := &s.facts[i]
-		m := Match{Fact: *f, Text: f.shown(), Marks: marks[i]}
-		if len(m.Marks) == 0 && f.Quantity != nil {
-			if at := strings.Index(m.Text, f.Heard); at >= 0 && f.Heard != "" {
-				m.Marks = []schema.Span{{Start: at, End: at + len(f.Heard)}}
+}
+
+// items picks what of a level or part was asked for: the values, where any
+// were, else all that it has.
+func (m *matcher) items(n *itemNode) {
+	wanted := func(f *Fact) bool {
+		return len(n.exact) == 0 || f.Quantity != nil && slices.ContainsFunc(n.exact, func(e element) bool {
+			return elementTerm(&e.quantity) == elementTerm(f.Quantity)
+		})
+	}
+	for _, group := range m.subject.items(n.item) {
+		if !m.itemHolds(n, group) {
+			continue
+		}
+		for _, i := range group {
+			if wanted(&m.facts[i]) {
+				m.pick(i, 0)
 			}
 		}
-		all[k] = m
+	}
+}
+
+// words picks the facts that say the words themselves, or are called by them.
+// Where none is, the words stand around values only: of each moment the value
+// nearest to them is picked, since the others are not what was asked for.
+func (m *matcher) words(n *wordNode) {
+	const named, valued, around = 1, 2, 3
+	type place struct {
+		at       schema.Seconds
+		fact     int
+		distance int
+	}
+	var near []place
+	found := false
+	for i := range m.facts {
+		f := &m.facts[i]
+		if !m.factHolds(n, f) {
+			continue
+		}
+		marks := n.find(f.shown())
+		switch {
+		case f.Quantity == nil && len(n.find(f.Text)) > 0:
+			m.pick(i, named)
+		case f.Quantity != nil && (len(n.find(f.Heard)) > 0 || len(n.find(f.Quantity.String())) > 0 ||
+			len(n.find(f.Label)) > 0):
+			m.pick(i, valued)
+		default:
+			if f.At == nil { // which moment is not known
+				m.pick(i, around)
+				m.marks[i] = append(m.marks[i], marks...)
+				continue
+			}
+			near = append(near, place{at: *f.At, fact: i, distance: f.distance(marks)})
+			continue
+		}
+		found = true
+		m.marks[i] = append(m.marks[i], marks...)
+	}
+	if found {
+		return
+	}
+	slices.SortStableFunc(near, func(a, b place) int {
+		return cmp.Or(cmp.Compare(a.at, b.at), cmp.Compare(a.distance, b.distance))
+	})
+	for k, p := range near {
+		if k == 0 || p.at != near[k-1].at {
+			m.pick(p.fact, around)
+			m.marks[p.fact] = append(m.marks[p.fact], n.find(m.facts[p.fact].shown())...)
+		}
+	}
+}
+
+// distance is how many bytes of the text shown lie between the words heard of a
+// value and the nearest of the marks.
+func (f *Fact) distance(marks []schema.Span) int {
+	text := f.shown()
+	at := strings.Index(text, f.Heard)
+	if at < 0 {
+		return len(text)
+	}
+	least := len(text)
+	for _, m := range marks {
+		least = min(least, max(m.Start-at-len(f.Heard), at-m.End, 0))
+	}
+	return least
+}
+
+// all are the matches in order. A quantity said once is shown once, though
+// several places of the record rest on it by the same name.
+func (m *matcher) all() []Match {
+	picked := make([]int, 0, len(m.order))
+	for i := range m.order {
+		picked = append(picked, i)
+	}
+	slices.SortFunc(picked, func(a, b int) int { return cmp.Or(cmp.Compare(m.order[a], m.order[b]), cmp.Compare(a, b)) })
+	type restsOn struct {
+		said  int
+		label string
+	}
+	all := make([]Match, 0, len(picked))
+	met := map[restsOn]bool{}
+	for _, i := range picked {
+		f := &m.facts[i]
+		if key := (restsOn{f.Said, f.Label}); f.Said > 0 {
+			if met[key] {
+				continue
+			}
+			met[key] = true
+		}
+		one := Match{Fact: *f, Text: f.shown(), Marks: m.marks[i]}
+		if len(one.Marks) == 0 && f.Quantity != nil {
+			if at := strings.Index(one.Text, f.Heard); at >= 0 && f.Heard != "" {
+				one.Marks = []schema.Span{{Start: at, End: at + len(f.Heard)}}
+			}
+		}
+		all = append(all, one)
 	}
 	return all
 }

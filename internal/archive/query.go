@@ -194,6 +194,21 @@ func leaves(n node, f func(node)) {
 	}
 }
 
+// inQuotes says, where nothing was found, that a value looked for may be the
+// words of captions that were read otherwise: "325 amps" of 3.25 A.
+func inQuotes(query string, root node) (notes []string) {
+	leaves(root, func(n node) {
+		c, ok := n.(*condition)
+		if !ok || c.subject() != "" || c.low.unbounded || c.high.unbounded || !c.low.value.Equal(c.high.value) {
+			return
+		}
+		words := strings.Trim(strings.TrimSpace(query[c.at.Start:c.at.End]), "= ")
+		notes = append(notes, fmt.Sprintf(`%s is looked for as a value; words as they were heard stand in quotation marks: "%s"`,
+			words, words))
+	})
+	return notes
+}
+
 // A QueryError is a query that cannot be read.
 type QueryError struct {
 	Query string

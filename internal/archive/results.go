@@ -66,7 +66,7 @@ func (p *printer) hit(number int, h *Hit) {
 	if rv.Maker != "" && !strings.Contains(rv.Product, rv.Maker) {
 		about = join2(about, "by "+rv.Maker)
 	}
-	line := fmt.Sprintf("%d  %s", number, p.paint(p.text(rv.Title()), bold))
+	line := fmt.Sprintf("%d  %s", number, p.paint(p.text(rv.shown()), bold))
 	p.line(line + "  " + p.paint(p.text(join2(about, "["+rv.Name+"]")), faint))
 	for i := range h.Matches {
 		if i == maxMatches {

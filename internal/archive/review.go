@@ -6,6 +6,7 @@ import (
 	"slices"
 	"time"
 
+	"saywatt/internal/export"
 	"saywatt/schema"
 )
 
@@ -33,6 +34,15 @@ type Review struct {
 
 // Title is the title given to it, else the product's name, else its own.
 func (r *Review) Title() string { return cmp.Or(r.Given, r.Product, r.Name) }
+
+// shown is the title for lines that people read.
+func (r *Review) shown() string { return shownName(r.Title()) }
+
+// shownName cuts a name for lines that people read: captions may say anything.
+func shownName(s string) string { return export.Clip(s, mostShown) }
+
+// mostShown is how many letters of a name are shown.
+const mostShown = 80
 
 // Source is the SHA-256 of the file read.
 func (r *Review) Source() string { return r.source }

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"saywatt/internal/alike"
 	"saywatt/schema"
 )
 
@@ -79,7 +80,8 @@ func (q Request) filled() (Request, error) {
 		q.Sort = "best"
 	}
 	if !slices.Contains(Sorts(), q.Sort) {
-		return q, fmt.Errorf("results cannot be sorted by %q; there are %s", q.Sort, strings.Join(Sorts(), ", "))
+		return q, fmt.Errorf("results cannot be sorted by %q%s; there are %s", q.Sort, alike.Meant(q.Sort, Sorts()),
+			strings.Join(Sorts(), ", "))
 	}
 	if q.Limit <= 0 {
 		q.Limit = DefaultLimit
@@ -173,6 +175,9 @@ func (a *Archive) search(v *view, q Request) (*Results, error) {
 	}
 	res := &Results{Understood: query.String(), Notes: slices.Concat(query.notes, e.notes), Total: found.count(),
 		Offset: q.Offset}
+	if res.Total == 0 {
+		res.Notes = append(res.Notes, inQuotes(q.Query, query.root)...)
+	}
 	if q.Facets {
 		if res.Facets, err = v.facets(found); err != nil {
 			return nil, err

@@ -143,6 +143,9 @@ func (s *Several) search(views []*view, q Request) (*Results, error) {
 		res.Total += one.result.Total
 		all = append(all, one.first...)
 	}
+	if res.Total == 0 {
+		res.Notes = append(res.Notes, inQuotes(q.Query, said[0].root)...)
+	}
 	res.Facets = addedUp(said)
 	slices.SortFunc(all, func(a, b farPlace) int { return compareFar(a, b, q.Sort) })
 	page := all[min(q.Offset, len(all)):min(q.Offset+q.Limit, len(all))]

@@ -53,7 +53,7 @@ func (l Look) WriteDistribution(w io.Writer, d *Distribution) error {
 	p.line(p.paint(p.text(fmt.Sprintf("Disagree with the rest (robust z-score of %g and more)", outlierZ)), bold))
 	for i := range d.Outliers {
 		o := &d.Outliers[i]
-		p.line(p.text(fmt.Sprintf("%+6.1f  %s [%s]", o.Z, o.Review.Title(), o.Review.Name)))
+		p.line(p.text(fmt.Sprintf("%+6.1f  %s [%s]", o.Z, o.Review.shown(), o.Review.Name)))
 		p.match(&o.Review, &o.Match)
 	}
 	return p.err

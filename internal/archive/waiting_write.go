@@ -27,7 +27,7 @@ func (l Look) WriteWaiting(w io.Writer, list []Waiting, total int) error {
 		if x.Review.Name != before {
 			before = x.Review.Name
 			p.line("")
-			p.line(p.paint(p.text(x.Review.Title()), bold) + "  " + p.paint(p.text("["+before+"]"), faint))
+			p.line(p.paint(p.text(x.Review.shown()), bold) + "  " + p.paint(p.text("["+before+"]"), faint))
 		}
 		f := Fact{}
 		f.rest(&x.Said)

@@ -158,6 +158,7 @@ var (
 	ErrColumn = errors.New("the column is missing")
 	ErrAccept = errors.New("accept is neither yes nor no")
 	ErrSpan   = errors.New("the span is not of the form 715..723")
+	ErrSaid   = errors.New("said is no number of a quantity")
 	ErrAfter  = errors.New("there are no words after")
 	ErrList   = errors.New("neither CSV, a Markdown table nor JSON Lines")
 )
@@ -184,7 +185,11 @@ type Item struct {
 	Accept        bool
 	Before, After string
 	Span          schema.Span
+	Said          int // number of the quantity; 0 for a term, NotSaid where the list does not say
 }
+
+// NotSaid is the number of a quantity where a list has none for anything.
+const NotSaid = -1
 
 // ReadList reads a list of changes, CSV (commas or semicolons), Markdown or JSON
 // Lines; its first line says which. Errors are *ListError.
@@ -214,6 +219,7 @@ func ReadList(r io.Reader) ([]Item, error) {
 		}
 	}
 	var items []Item
+	_, hasSaid := index["said"]
 	for i, cells := range rows[1:] {
 		get := func(name string) string {
 			if k := index[name]; k < len(cells) {
@@ -227,6 +233,11 @@ func ReadList(r io.Reader) ([]Item, error) {
 		}
 		if it.Span, err = parseSpan(get("span")); err != nil {
 			return nil, &ListError{it.Line, get("span"), err}
+		}
+		if it.Said = NotSaid; hasSaid {
+			if it.Said, err = parseSaid(get("said")); err != nil {
+				return nil, &ListError{it.Line, get("said"), err}
+			}
 		}
 		items = append(items, it)
 	}
@@ -300,6 +311,18 @@ func accepted(s string) (bool, error) {
 	return false, ErrAccept
 }
 
+// parseSaid reads the number of a quantity; none is that of a term.
+func parseSaid(s string) (int, error) {
+	if s == "" {
+		return 0, nil
+	}
+	n, err := strconv.Atoi(s)
+	if err != nil || n < 1 {
+		return 0, ErrSaid
+	}
+	return n, nil
+}
+
 func parseSpan(s string) (schema.Span, error) {
 	from, to, ok := strings.Cut(s, "..")
 	a, err1 := strconv.Atoi(from)
@@ -333,7 +356,7 @@ func ForList(items []Item, t *transcript.Transcript) ([]Change, []Left, error) {
 		if len(before) == 0 || !sameWords(join(before), it.Before) {
 			return nil, nil, &ListError{it.Line, it.Before, ErrStale}
 		}
-		ch := Change{Why: "accepted"}
+		ch := Change{Why: "accepted", Said: it.Said}
 		if k := t.CueAt(before[0].span.Start); t.Timed && k >= 0 {
 			at := schema.SecondsOf(t.Cues[k].Start)
 			ch.At = &at

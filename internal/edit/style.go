@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"saywatt/internal/alike"
 	"saywatt/schema"
 )
 
@@ -73,7 +74,8 @@ func choose[E ~uint8](e *E, what string, names []string, name string) error {
 			return nil
 		}
 	}
-	return fmt.Errorf("%s %q is not known; there are %s", what, name, strings.Join(names, ", "))
+	return fmt.Errorf("%s %q is not known%s; there are %s", what, name, alike.Meant(name, names),
+		strings.Join(names, ", "))
 }
 
 // A StyleError is a style that contradicts itself.

@@ -1,7 +1,6 @@
 package export
 
 import (
-	"bufio"
 	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
@@ -224,37 +223,28 @@ var recordMembers = sync.OnceValue(func() map[string]bool {
 // Errors of reading records.
 var (
 	ErrLargeRecord = errors.New("a record is larger than allowed")
-	ErrFeed        = errors.New("a feed of an unknown version, or one of rows and not of records")
+	ErrFeed        = errors.New("a feed of an unknown version")
+	ErrRows        = errors.New("rows of a table, and not records: those are what \"emit --to jsonl\" writes without --table")
 )
 
 // ReadRecords reads records as they come, JSON documents one after another or
 // lines of the feed, and hands each to do before the next is read: a feed may
 // be endless, and takes the memory of one record. Records are read strictly
-// (schema.ReadRecord); one larger than limit bytes is ErrLargeRecord. Errors
-// tell which record; one of do is returned as it is and ends the reading.
-func ReadRecords(r io.Reader, limit int64, do func(*schema.Record) error) error {
-	b := &budget{r: r, limit: limit, left: limit}
-	buffered := bufio.NewReader(b)
-	if mark, _ := buffered.Peek(3); string(mark) == "\ufeff" {
-		buffered.Discard(3)
+// (schema.ReadRecord). One that cannot be read goes to broken, and those behind
+// it are read (EachDocument); nil for broken ends the reading with its error. An
+// error of do or broken ends it too, and is returned as it is.
+func ReadRecords(r io.Reader, limit int64, do func(*schema.Record, *Document) error,
+	broken func(*DocumentError) error) error {
+	if broken == nil {
+		broken = func(e *DocumentError) error { return e }
 	}
-	d := json.NewDecoder(buffered)
-	for n := 1; ; n++ {
-		b.left = b.limit
-		var raw json.RawMessage
-		if err := d.Decode(&raw); err == io.EOF {
-			return nil
-		} else if err != nil {
-			return fmt.Errorf("record %d: %w", n, err)
-		}
-		rec, err := readOne(raw)
+	return EachDocument(r, limit, func(d *Document) error {
+		rec, err := readOne(d.Text)
 		if err != nil {
-			return fmt.Errorf("record %d: %w", n, err)
+			return broken(&DocumentError{Number: d.Number, Line: d.Line, Err: err})
 		}
-		if err := do(rec); err != nil {
-			return err
-		}
-	}
+		return do(rec, d)
+	}, broken)
 }
 
 // readOne reads a record, or the record of a line of the feed.
@@ -265,8 +255,11 @@ func readOne(raw json.RawMessage) (*schema.Record, error) {
 		Record json.RawMessage `json:"record"`
 	}
 	if err := json.Unmarshal(raw, &line); err == nil && line.Feed != "" {
-		if line.Feed != feedVersion || line.Table != "" {
+		switch {
+		case line.Feed != feedVersion:
 			return nil, ErrFeed
+		case line.Table != "":
+			return nil, ErrRows
 		}
 		raw = line.Record
 	}

@@ -40,7 +40,7 @@ func TestFeedRoundTrip(t *testing.T) {
 	}
 	var again bytes.Buffer
 	if err := ReadRecords(bytes.NewReader(feed.Bytes()), 1<<20,
-		func(r *schema.Record) error { return WriteFeed(&again, r) }); err != nil {
+		func(r *schema.Record, _ *Document) error { return WriteFeed(&again, r) }, nil); err != nil {
 		t.Fatal(err)
 	}
 	if !bytes.Equal(feed.Bytes(), again.Bytes()) {
@@ -134,22 +134,22 @@ func TestReadRecordsErrors(t *testing.T) {
 		{"none", " \n", 1 << 20, 0, ""},
 		{"lines, documents and a feed", line.String() + document.String() + feed.String(), 1 << 20, 3, ""},
 		{"byte order mark", "\ufeff" + line.String(), 1 << 20, 1, ""},
-		{"half a record", line.String() + line.String()[:200], 1 << 20, 1, "record 2: unexpected EOF"},
-		{"no JSON", line.String() + "WEBVTT", 1 << 20, 1, "record 2: invalid character 'W'"},
-		{"unknown field", line.String() + `{"horoscope":1}`, 1 << 20, 1, `record 2: record: json: unknown field "horoscope"`},
-		{"another feed", `{"feed":"saywatt/feed/9"}`, 1 << 20, 0, "record 1: " + ErrFeed.Error()},
-		{"rows", `{"feed":"saywatt/feed/1","table":"levels","record":"ab","row":{}}`, 1 << 20, 0, "record 1: " + ErrFeed.Error()},
-		{"too large", line.String(), 1000, 0, "record 1: " + ErrLargeRecord.Error()},
+		{"half a record", line.String() + line.String()[:200], 1 << 20, 1, "record 2, line 2: unexpected EOF"},
+		{"no JSON", line.String() + "WEBVTT", 1 << 20, 1, "record 2, line 2: this is no JSON from column 1 on"},
+		{"unknown field", line.String() + `{"horoscope":1}`, 1 << 20, 1, `record 2, line 2: record: json: unknown field "horoscope"`},
+		{"another feed", `{"feed":"saywatt/feed/9"}`, 1 << 20, 0, "record 1, line 1: " + ErrFeed.Error()},
+		{"rows", `{"feed":"saywatt/feed/1","table":"levels","record":"ab","row":{}}`, 1 << 20, 0, "record 1, line 1: " + ErrRows.Error()},
+		{"too large", line.String(), 1000, 0, "record 1, line 1: " + ErrLargeRecord.Error()},
 		{"stopped", line.String() + line.String(), 1 << 20, 1, "enough"},
 	} {
 		n := 0
-		err := ReadRecords(strings.NewReader(c.in), c.limit, func(*schema.Record) error {
+		err := ReadRecords(strings.NewReader(c.in), c.limit, func(*schema.Record, *Document) error {
 			n++
 			if c.name == "stopped" {
 				return stop
 			}
 			return nil
-		})
+		}, nil)
 		if n != c.records || (err == nil) != (c.err == "") || err != nil && !strings.HasPrefix(err.Error(), c.err) {
 			t.Errorf("%s: %d records, %v; want %d, %s", c.name, n, err, c.records, c.err)
 		}
@@ -186,7 +186,7 @@ func TestEndlessFeed(t *testing.T) {
 	var before runtime.MemStats
 	runtime.GC()
 	runtime.ReadMemStats(&before)
-	err := ReadRecords(&endless{line: line.Bytes(), n: records}, 1<<20, func(r *schema.Record) error {
+	err := ReadRecords(&endless{line: line.Bytes(), n: records}, 1<<20, func(r *schema.Record, _ *Document) error {
 		if n++; n%200 == 0 {
 			runtime.GC()
 			var m runtime.MemStats
@@ -194,7 +194,7 @@ func TestEndlessFeed(t *testing.T) {
 			most = max(most, m.HeapAlloc)
 		}
 		return WriteFeed(io.Discard, r)
-	})
+	}, nil)
 	if err != nil || n != records {
 		t.Fatal(n, err)
 	}
@@ -208,19 +208,19 @@ func FuzzReadRecords(f *testing.F) {
 	f.Add([]byte(`{"version":"saywatt/record/1","source":{"file":"","sha256":"","format":""},"product":{},"body":{},"quantities":[],"counts":{"said":0,"heard":0,"repaired":0,"open":0,"settled":0,"unplaced":0,"withdrawn":0},"cautions":[]}`))
 	f.Fuzz(func(t *testing.T, b []byte) {
 		var out bytes.Buffer
-		if err := ReadRecords(bytes.NewReader(b), 1<<20, func(r *schema.Record) error {
+		if err := ReadRecords(bytes.NewReader(b), 1<<20, func(r *schema.Record, _ *Document) error {
 			for _, tab := range Tables(r, nil) {
 				if err := tab.WriteCSV(io.Discard, true); err != nil {
 					return err
 				}
 			}
 			return WriteFeed(&out, r)
-		}); err != nil {
+		}, nil); err != nil {
 			return
 		}
 		again := new(bytes.Buffer)
 		if err := ReadRecords(bytes.NewReader(out.Bytes()), 4<<20,
-			func(r *schema.Record) error { return WriteFeed(again, r) }); err != nil {
+			func(r *schema.Record, _ *Document) error { return WriteFeed(again, r) }, nil); err != nil {
 			t.Fatal(err)
 		}
 		if !bytes.Equal(out.Bytes(), again.Bytes()) {
@@ -237,7 +237,7 @@ func BenchmarkFeed(b *testing.B) {
 	b.ReportAllocs()
 	for b.Loop() {
 		if err := ReadRecords(bytes.NewReader(line.Bytes()), 1<<20,
-			func(r *schema.Record) error { return WriteFeed(io.Discard, r) }); err != nil {
+			func(r *schema.Record, _ *Document) error { return WriteFeed(io.Discard, r) }, nil); err != nil {
 			b.Fatal(err)
 		}
 	}

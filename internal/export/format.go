@@ -6,6 +6,7 @@ import (
 	"io"
 	"strings"
 
+	"saywatt/internal/alike"
 	"saywatt/schema"
 )
 
@@ -44,7 +45,8 @@ func (f *Format) UnmarshalText(b []byte) error {
 			return nil
 		}
 	}
-	return fmt.Errorf("format %q is not known; there are %s", b, strings.Join(formatNames[1:], ", "))
+	return fmt.Errorf("format %q is not known%s; there are %s", b, alike.Meant(string(b), formatNames[1:]),
+		strings.Join(formatNames[1:], ", "))
 }
 
 // Options for a Writer. The zero value works.

@@ -128,8 +128,8 @@ func words(name string) string {
 func (s *page) sayValue(v *schema.Value, usual ...schema.Basis) []run {
 	sign, st := mark(v.Status)
 	runs := []run{{qualified(v.Qualifier, quantity(&v.Quantity)) + sign, st}}
-	if v.Status == schema.StatusRepaired && len(v.Said) > 0 {
-		if said := s.record.Quantity(v.Said[0]); said != nil {
+	if v.Status == schema.StatusRepaired {
+		if said := s.repaired(v); said != nil {
 			runs = append(runs, run{" " + quote(said.Heard, maxQuote), styleFaint})
 		}
 	}
@@ -142,4 +142,22 @@ func (s *page) sayValue(v *schema.Value, usual ...schema.Basis) []run {
 		runs = append(runs, run{" (" + v.Basis.String() + ")", styleFaint})
 	}
 	return runs
+}
+
+// repaired is the first of the quantities that a value rests on whose words were
+// repaired; the first of all where none is.
+func (s *page) repaired(v *schema.Value) (first *schema.Said) {
+	for _, n := range v.Said {
+		said := s.record.Quantity(n)
+		if said == nil {
+			continue
+		}
+		if said.Status == schema.StatusRepaired {
+			return said
+		}
+		if first == nil {
+			first = said
+		}
+	}
+	return first
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"saywatt/internal/alike"
 	"saywatt/schema"
 )
 
@@ -49,7 +50,7 @@ func parseKind(s string) (Kind, error) {
 	if k := slices.Index(kindNames[:], s); k > 0 {
 		return Kind(k), nil
 	}
-	return KindUnknown, fmt.Errorf("%w %q; there are maker, part, package", ErrKind, s)
+	return KindUnknown, fmt.Errorf("%w %q%s; there are maker, part, package", ErrKind, s, alike.Meant(s, kindNames[1:]))
 }
 
 // UnmarshalText reads a kind by its name, for the command line.

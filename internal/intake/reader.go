@@ -45,9 +45,11 @@ type Item struct {
 	Record     *schema.Record
 	Transcript *transcript.Transcript // nil where a record was read
 	Number     int                    // of a record in its file, from 1; 0 for captions and in archives
+	Lined      bool                   // the record is a line of several: JSON Lines or a feed
 	// of the captions that it was read from, on this machine; "" where it is not known
 	Path string
-	Text []byte // a file of records, whole, in place of a Record
+	Text []byte                 // a file of records, whole, in place of a Record
+	Odd  []*normalize.OddAnswer // answers that stand and may be slips
 }
 
 // Source is the bytes that the record's spans are of, nil where they were not read.
@@ -104,7 +106,7 @@ func (r *Reader) Each(files []File, do func(*Item) error, failed func(error)) er
 		}
 		got := <-(<-turns)
 		<-ahead
-		err := r.hand(f, got, do)
+		err := r.hand(f, got, do, failed)
 		var out *doneError
 		if errors.As(err, &out) {
 			broken = out.err
@@ -142,7 +144,7 @@ func (o opened) close() {
 }
 
 // hand gives what a file holds to do.
-func (r *Reader) hand(f File, got opened, do func(*Item) error) error {
+func (r *Reader) hand(f File, got opened, do func(*Item) error, failed func(error)) error {
 	defer got.close()
 	switch {
 	case got.err != nil:
@@ -153,25 +155,50 @@ func (r *Reader) hand(f File, got opened, do func(*Item) error) error {
 		}
 		return got.doubt
 	}
-	n := 0
-	err := export.ReadRecords(got.records, r.limit(), func(rec *schema.Record) error {
-		n++
+	return r.records(f, got.records, do, failed)
+}
+
+// Records of one file that cannot be read are reported one by one up to
+// mostBroken; after mostInRow without one between them that can, the rest of the
+// file is taken for something else.
+const (
+	mostBroken = 5
+	mostInRow  = 100
+)
+
+// records gives the records of a file to do, and what cannot be read to failed.
+func (r *Reader) records(f File, in io.Reader, do func(*Item) error, failed func(error)) error {
+	read, broken, inRow := 0, 0, 0
+	err := export.ReadRecords(in, r.limit(), func(rec *schema.Record, d *export.Document) error {
+		read, inRow = read+1, 0
 		path := pathIn(&rec.Source)
 		call(rec)
 		r.name(rec)
-		if err := do(&Item{File: f, Record: rec, Number: n, Path: path}); err != nil {
+		if err := do(&Item{File: f, Record: rec, Number: d.Number, Lined: d.OneLine(), Path: path}); err != nil {
 			return &doneError{err}
 		}
 		return nil
+	}, func(wrong *export.DocumentError) error {
+		err := fmt.Errorf("%s: %w", f.Name, wrong)
+		if f.Maybe && read == 0 { // some other JSON
+			return &PassedOver{err}
+		}
+		if errors.Is(wrong, export.ErrRows) && read == 0 { // so are all others
+			return err
+		}
+		if broken, inRow = broken+1, inRow+1; broken <= mostBroken {
+			failed(err)
+		}
+		if inRow == mostInRow {
+			return fmt.Errorf("%s: line %d: %d lines in a row are no records; what follows was not read", f.Name,
+				wrong.Line, inRow)
+		}
+		return nil
 	})
-	var out *doneError
-	switch {
-	case err == nil || errors.As(err, &out):
-		return err
-	case f.Maybe && n == 0: // some other JSON
-		return &PassedOver{fmt.Errorf("%s: %w", f.Name, err)}
+	if broken > mostBroken {
+		failed(fmt.Errorf("%s: %d more records cannot be read", f.Name, broken-mostBroken))
 	}
-	return fmt.Errorf("%s: %w", f.Name, err)
+	return err
 }
 
 // passed makes a failure of what a folder only may hold one to pass over: it
@@ -401,6 +428,8 @@ func (r *Reader) made(f File, t *transcript.Transcript, err error, name string,
 		return opened{err: err}
 	}
 	o.Answers = r.Answers.For(f)
+	var odd []*normalize.OddAnswer
+	o.Odd = func(a *normalize.OddAnswer) { odd = append(odd, a) }
 	rec, err := pipeline.Run(t, o)
 	if stray := (normalize.StrayAnswers)(nil); errors.As(err, &stray) {
 		return opened{err: stray} // it names its own file and line
@@ -412,7 +441,7 @@ func (r *Reader) made(f File, t *transcript.Transcript, err error, name string,
 	call(rec)
 	rec.Source.Review = name
 	r.name(rec)
-	return opened{item: &Item{File: f, Record: rec, Transcript: t, Path: path}}
+	return opened{item: &Item{File: f, Record: rec, Transcript: t, Path: path, Odd: odd}}
 }
 
 // beginning looks at an input as far as it takes to tell records from captions,

@@ -23,6 +23,8 @@ type Options struct {
 	Threshold float64
 	// Answers are a person's decisions on places of the source file.
 	Answers []normalize.Answer
+	// Odd is called with each answer that stands and may be a slip; nil for nobody.
+	Odd func(*normalize.OddAnswer)
 	// Learned is a person's own count of what captions do; nil none.
 	Learned *normalize.Learned
 	// Glossary holds the names that the user knows; nil none.
@@ -58,7 +60,7 @@ func read(doc *extract.Document, o Options) (*schema.Record, error) {
 	if doc.TooMany() {
 		return nil, ErrTooMany
 	}
-	ranker := normalize.Ranker{Threshold: o.Threshold, Answers: o.Answers, Learned: o.Learned}
+	ranker := normalize.Ranker{Threshold: o.Threshold, Answers: o.Answers, Odd: o.Odd, Learned: o.Learned}
 	rec := &schema.Record{Version: schema.RecordVersion, Source: source(doc.Transcript, doc)}
 	var placed []normalize.Placed
 	var err error

@@ -1,0 +1,72 @@
+package archive
+
+import (
+	"slices"
+
+	"saywatt/schema"
+)
+
+// follows adds the power that follows from voltage and current of a level,
+// where none was said of it: 65 W of 20 V and 3.25 A. It is not said, and as
+// sure as the less sure of the two. A range of voltages has no one power: what a
+// port gives over it is often less than its highest voltage times its current.
+func (c *collector) follows(path, label string, l *schema.Level, groups []string) {
+	power, ok := levelPower(l)
+	if !ok {
+		return
+	}
+	f := Fact{Path: path, Label: label + " power, by " + l.Voltage.Quantity.String() + " × " + l.Current.Quantity.String(),
+		Property: "power", Quantity: &power, Status: leastSure(l.Voltage.Status, l.Current.Status),
+		Basis: schema.BasisDerived, groups: groups, item: path, ofProduct: true}
+	if len(l.Current.Said) > 0 {
+		if s := c.r.Quantity(l.Current.Said[0]); s != nil {
+			f.At, f.Media, f.Context = s.At, s.Media, s.Context
+		}
+	}
+	c.facts = append(c.facts, f)
+}
+
+// follows reports whether nobody said the value.
+func (f *Fact) follows() bool { return f.Basis == schema.BasisDerived && f.Said == 0 }
+
+// levelPower is voltage times current of a level in watts.
+func levelPower(l *schema.Level) (schema.Quantity, bool) {
+	if l.Current == nil || l.Voltage.Quantity.IsZero() || l.Voltage.Quantity.Range {
+		return schema.Quantity{}, false
+	}
+	v, a := &l.Voltage.Quantity, &l.Current.Quantity
+	volts, err := v.Unit.Convert(v.Low, "V")
+	if err != nil {
+		return schema.Quantity{}, false
+	}
+	low, err := a.Unit.Convert(a.Low, "A")
+	if err != nil {
+		return schema.Quantity{}, false
+	}
+	power := schema.One(volts.Mul(low).Trim(), "W")
+	if a.Range {
+		high, err := a.Unit.Convert(a.High, "A")
+		if err != nil {
+			return schema.Quantity{}, false
+		}
+		power.High, power.Range = volts.Mul(high).Trim(), true
+	}
+	return power, true
+}
+
+// highestOutput is the highest power of an output that a record tells of, said
+// or by its levels, in watts, with the doubt of it. What was measured is not
+// among them.
+func highestOutput(facts []Fact) (power schema.Decimal, doubt schema.Status) {
+	for i := range facts {
+		f := &facts[i]
+		if f.Quantity == nil || !f.ofProduct || f.Property != "power" || !slices.Contains(f.groups, "output") ||
+			slices.Contains(f.groups, "measured") {
+			continue
+		}
+		if w, kind := si(f.Quantity.High, f.Quantity.Unit); kind == "power" && w.Cmp(power) > 0 {
+			power, doubt = w, f.Status
+		}
+	}
+	return power, doubt
+}

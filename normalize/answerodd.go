@@ -1,0 +1,60 @@
+package normalize
+
+import (
+	"fmt"
+	"strings"
+
+	"saywatt/schema"
+)
+
+// An OddAnswer is a decision that stands and may be a slip: volts, where amperes
+// were heard and no reading has another unit.
+type OddAnswer struct {
+	Answer Answer
+	Heard  string
+	Kind   schema.Kind // of what was heard
+}
+
+func (o *OddAnswer) Error() string {
+	words := func(k schema.Kind) string { return strings.ReplaceAll(k.String(), "_", " ") }
+	from := ""
+	if o.Answer.From != "" {
+		from = o.Answer.From + ": "
+	}
+	return fmt.Sprintf(`%s%q is of the kind %s, and the answer %s of the kind %s; it is taken as it stands: `+
+		`"sure":true beside it says that it is meant`, from, o.Heard, words(o.Kind), o.Answer.Quantity,
+		words(o.Answer.Quantity.Unit.Kind()))
+}
+
+// odd tells whether an answer to a node, read as the candidate as, is of another
+// kind than what was heard, and none of its readings; nil where it is not, or where
+// its author is sure. like is the reading whose words are shown.
+func (e *engine) odd(n *node, a *Answer, like, as *candidate) *OddAnswer {
+	if a.Quantity == nil || a.Sure {
+		return nil
+	}
+	kind, heard := a.Quantity.Unit.Kind(), schema.KindUnknown
+	if m := e.mention(n.last - 1); m.HasUnit() {
+		heard = m.Unit.Unit.Kind()
+	}
+	best := like
+	for k := n.from; k < n.to; k++ {
+		c := &e.cands[k]
+		if c.nothing {
+			continue
+		}
+		if heard == schema.KindUnknown && c.kind.Convertible(kind) || sameQuantity(c, as) {
+			return nil
+		}
+		if best.nothing || c.score > best.score {
+			best = c
+		}
+	}
+	if heard == schema.KindUnknown {
+		heard = best.kind
+	}
+	if best.nothing || heard.Convertible(kind) {
+		return nil
+	}
+	return &OddAnswer{Answer: *a, Heard: e.heardAs(n, like), Kind: heard}
+}
