@@ -560,8 +560,8 @@ func TestDeskTables(t *testing.T) {
 }
 
 // TestAWGTable holds every row against ASTM B258, diameter = 0.127 mm ×
-// 92^((36−n)/39), and annealed copper of 1/58 Ω·mm²/m at 20 °C (IEC 60028,
-// from memory): the published rows (R29) agree within their rounding, 1 %.
+// 92^((36−n)/39), and annealed copper of 1/58 Ω·mm²/m at 20 °C, as the data of
+// GNU units have both (IACS, IEC 60028): the published rows (R29) agree within their rounding, 1 %.
 // W65 to W68 are rows of it.
 func TestAWGTable(t *testing.T) {
 	seen := 0
