@@ -189,9 +189,11 @@ func looseFuse(r *schema.Record, c *Case, q []schema.Quantity, j Judgement) stri
 	return looseTotal(1)(r, c, q, j)
 }
 
-// looseCells is for sums over cells whose number was counted, not measured.
+// looseCells is for sums over cells whose number was counted, not measured, and of
+// which it was not said either how so many are joined.
 func looseCells(r *schema.Record, _ *Case, _ []schema.Quantity, _ Judgement) string {
-	if r.Battery != nil && r.Battery.Cell.Count > 1 && len(r.Quantities) > 0 {
+	if b := r.Battery; b != nil && b.Cell.Count > 1 && max(b.Cell.Series, 1)*max(b.Cell.Parallel, 1) != b.Cell.Count &&
+		len(r.Quantities) > 0 {
 		return onCount
 	}
 	return ""
