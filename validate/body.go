@@ -384,6 +384,7 @@ var ruleBankDensity = &Rule{
 				Args: append(append([]Arg(nil), size.args...), s.args...)})
 		}
 	},
+	Loose: looseWithin(onBankAlone, 1.5),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		x := c.Extra.(bankDensity)
 		var per float64

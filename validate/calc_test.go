@@ -133,6 +133,8 @@ func TestCalculators(t *testing.T) {
 		// wire table: W65
 		{"wire-gauge", "gauge=20", "resistance", "33.3 Ohm/km"},
 		{"wire-gauge", "area=0.5mm2", "gauge", "AWG 20"},
+		// manual of GNU units 2.22: wiregauge(11) is 0.090742002 inches, 2.30485 mm
+		{"wire-gauge", "gauge=11", "diameter", "2.305 mm"},
 		// handbook 11.1, W19 and W34
 		{"pdo-decode", "word=0x00064145", "current", "3.25 A"},
 		{"pdo-decode", "word=45 41 06 00", "voltage", "20 V"},
