@@ -152,8 +152,8 @@ var ruleBodyDensity = &Rule{
 	Detail: "Mass over the volume given, or over the box of its sides. A factor of ten away is a lost point in " +
 		"a side or in the mass. Nothing in such a product is denser than its copper and solder: a body denser than " +
 		"solid copper is an error.",
-	Source: "density of copper, 8.89 g/cm³: International Annealed Copper Standard; windows: handbook 5.4 and 8.1 I15, " +
-		"common practice, no source",
+	Source: "density of copper, 8.89 g/cm³: International Annealed Copper Standard; windows: handbook 5.4 and 8.1 " +
+		"I15, common practice, no source",
 	Standing: StandingVerified,
 	Severity: schema.SeverityError,
 	Relates:  []string{"body.mass", "body.dimensions", "body.volume"},
