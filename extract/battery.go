@@ -60,6 +60,9 @@ func (s *placer) cells(i, end int, how string) {
 		n = int(v)
 	}
 	if n == 0 {
+		n = s.countedCells(i, end)
+	}
+	if n == 0 {
 		return
 	}
 	switch s.kindName() {
@@ -75,6 +78,31 @@ func (s *placer) cells(i, end int, how string) {
 		s.see(part.Count, i, end).count = n
 	}
 }
+
+// countedCells is the number of cells in the sentence, where the words at tokens [i, end)
+// only say that all are joined so: "four cells in parallel"; 0 for none. A single
+// word, "across", may say other things.
+func (s *placer) countedCells(i, end int) int {
+	if s.kindName() != "cell" || end-i < 2 {
+		return 0
+	}
+	for k := len(s.seen) - 1; k >= 0 && int(s.seen[k].last) <= i && i-int(s.seen[k].last) <= countReach; k-- {
+		if s.seen[k].what != part.Count {
+			continue
+		}
+		for t := int(s.seen[k].last); t < i; t++ {
+			if s.ends(t) {
+				return 0
+			}
+		}
+		return s.seen[k].count
+	}
+	return 0
+}
+
+// countReach is how many tokens lie between a count and the words that join what was
+// counted, at most (common practice, no source).
+const countReach = 10
 
 // packCode reads "4S1P", also spoken "four s one p", at the number token i.
 func (s *placer) packCode(i int) int {

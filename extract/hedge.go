@@ -23,6 +23,9 @@ func (p *parser) qualifierBefore(i int) schema.Qualifier {
 		}
 		return e.qualifier
 	case classTilde:
+		if p.alternating(i) {
+			return schema.QualifierNone
+		}
 		return schema.QualifierAbout
 	case classStop: // "approx. 12 volts"
 		if i == 0 || !p.tokens[i].Glued {

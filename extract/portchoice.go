@@ -105,6 +105,7 @@ func PortOf(c place.Class, name string) string {
 
 type portAsker struct {
 	d      *Document
+	parser *parser
 	class  func(int) place.Class
 	groups []portGroup
 	words  []int32
@@ -122,7 +123,7 @@ type portAsker struct {
 func (a *portAsker) prepare() {
 	o := observer{parser: &parser{x: a.d.Lexicon, text: a.d.Transcript.Text, tokens: a.d.Tokens}, d: a.d}
 	o.number()
-	a.words, a.breath = o.words, o.breath
+	a.parser, a.words, a.breath = o.parser, o.words, o.breath
 	for i := range a.d.Tokens {
 		if a.d.Tokens[i].Kind == TokenWord {
 			a.spoken = append(a.spoken, int32(i))
@@ -150,10 +151,14 @@ func (a *portAsker) prepare() {
 }
 
 // mains reports whether the mention is a voltage of the mains, which has no
-// port of its own.
+// port of its own: one that mains have, or one with the sign of alternating
+// voltage.
 func (a *portAsker) mains(m *Mention) (string, bool) {
 	if m.Unit.Unit != "V" {
 		return "", false
+	}
+	if a.parser.alternating(int(m.Last)) {
+		return mainsPort, true
 	}
 	for _, v := range [...]Num{m.Low, m.High} {
 		if !slices.Contains(a.d.Lexicon.cue.mains, v.Float()) {

@@ -83,7 +83,7 @@ func belongs(rec *schema.Record, s *schema.Said) float64 {
 		switch {
 		case alike(rec, s.Kind, s.Belongs[0].Place, b.Place):
 			p += b.Confidence
-		case impossible(s, b.Place):
+		case impossible(rec, s, b.Place):
 			never += b.Confidence
 		}
 	}
@@ -121,11 +121,53 @@ func namesIt(rec *schema.Record, s *schema.Said) bool {
 
 func isDigit(r rune) bool { return r >= '0' && r <= '9' }
 
-// impossible reports whether a place can have nothing of the size of what was
-// said: no USB port has the voltage of the mains.
-func impossible(s *schema.Said, b schema.BelongsTo) bool {
-	return s.Kind == schema.KindVoltage && inLevel(b) && strings.HasPrefix(b.Port, "USB") &&
-		s.Quantity.LowSI() >= inputs().mains.low
+// impossible reports whether a quantity said can not be at a place: no USB port has
+// the voltage of the mains, none of a charger is an input, nothing is the condition of
+// a reading where nothing was read, and of a cell or a pack there is one charge, energy
+// and mass.
+func impossible(rec *schema.Record, s *schema.Said, b schema.BelongsTo) bool {
+	if strings.HasPrefix(b.To, "cond.") {
+		return len(rec.Measurements) == 0
+	}
+	if inLevel(b) && strings.HasPrefix(b.Port, "USB") && (s.Kind == schema.KindVoltage &&
+		s.Quantity.LowSI() >= inputs().mains.low || b.To == "level.input" && onlyGives(rec)) {
+		return true
+	}
+	return b.Nothing() && opens(rec, s) || taken(rec, s, b)
+}
+
+// onlyGives reports whether the product is a charger without a battery, whose USB
+// ports give power and take none.
+func onlyGives(rec *schema.Record) bool { return rec.Product.Kind == "charger" && rec.Battery == nil }
+
+// taken reports whether a place of the battery that has one value of a kind has
+// another for sure.
+func taken(rec *schema.Record, s *schema.Said, b schema.BelongsTo) bool {
+	if rec.Battery == nil {
+		return false
+	}
+	for _, x := range [...]struct {
+		to    string
+		kind  schema.Kind
+		value *schema.Value
+	}{
+		{"cell", schema.KindCharge, rec.Battery.Cell.Capacity},
+		{"cell", schema.KindEnergy, rec.Battery.Cell.Energy},
+		{"cell", schema.KindMass, rec.Battery.Cell.Mass},
+		{"pack", schema.KindCharge, rec.Battery.Pack.Capacity},
+		{"pack", schema.KindEnergy, rec.Battery.Pack.Energy},
+		{"pack", schema.KindMass, rec.Battery.Pack.Mass},
+	} {
+		if x.to != b.To || x.kind != s.Kind || x.value == nil || x.value.Quantity.Same(s.Quantity) {
+			continue
+		}
+		for _, n := range x.value.Said[:min(len(x.value.Said), mostLooked)] {
+			if q := rec.Quantity(n); q != nil && n != s.Number && len(q.Belongs) == 0 {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // placed is placeOf for argument i of a case: what of a level was said in one

@@ -130,9 +130,10 @@ func findChargeEnergy(r *schema.Record, yield func(Case) bool) {
 var ruleCellSum = &Rule{
 	Name: "cell-sum",
 	Doc:  "charge, energy and mass of a pack are those of its cells together",
-	Detail: "Energy and mass add up over all cells; holder and boards weigh too, so a pack may weigh up to three " +
-		"times its cells. Charge adds up over the cells in parallel; labels also give the sum over all cells at " +
-		"the voltage of one cell, so both readings count, and every grouping of the cells where it was not said.",
+	Detail: "Energy and mass add up over all cells, an energy at 3.6 V or 3.7 V for the same cell; holder and boards " +
+		"weigh too, so a pack may weigh up to three times its cells. Charge adds up over the cells in parallel; " +
+		"labels also give the sum over all cells at the voltage of one cell, so both readings count, and every " +
+		"grouping of the cells where it was not said.",
 	Source:   "arithmetic (handbook 5.5 E2 and E3, 8.1 I04); slack of 5 % for masses common practice",
 	Standing: StandingComputed,
 	Severity: schema.SeverityWarning,
@@ -170,8 +171,11 @@ var ruleCellSum = &Rule{
 			return none
 		}
 		share := cellsShare().high
-		if s.kind == schema.KindMass {
+		switch s.kind {
+		case schema.KindMass:
 			share = cellsMassShare().high
+		case schema.KindEnergy: // 3.6 V and 3.7 V name the same cell
+			share = seriesShare().high
 		}
 		best := cell * float64(s.count)
 		if s.kind == schema.KindCharge {

@@ -133,6 +133,8 @@ func TestCalculators(t *testing.T) {
 		// wire table: W65
 		{"wire-gauge", "gauge=20", "resistance", "33.3 Ohm/km"},
 		{"wire-gauge", "area=0.5mm2", "gauge", "AWG 20"},
+		// manual of GNU units 2.22: wiregauge(11) is 0.090742002 inches, 2.30485 mm
+		{"wire-gauge", "gauge=11", "diameter", "2.305 mm"},
 		// handbook 11.1, W19 and W34
 		{"pdo-decode", "word=0x00064145", "current", "3.25 A"},
 		{"pdo-decode", "word=45 41 06 00", "voltage", "20 V"},
@@ -560,8 +562,8 @@ func TestDeskTables(t *testing.T) {
 }
 
 // TestAWGTable holds every row against ASTM B258, diameter = 0.127 mm ×
-// 92^((36−n)/39), and annealed copper of 1/58 Ω·mm²/m at 20 °C (IEC 60028,
-// from memory): the published rows (R29) agree within their rounding, 1 %.
+// 92^((36−n)/39), and annealed copper of 1/58 Ω·mm²/m at 20 °C, as the data of
+// GNU units have both (IACS, IEC 60028): the published rows (R29) agree within their rounding, 1 %.
 // W65 to W68 are rows of it.
 func TestAWGTable(t *testing.T) {
 	seen := 0

@@ -8,8 +8,7 @@ import (
 	"saywatt/schema"
 )
 
-const pdoSource = "USB PD R3.2 v1.2 Tables 6.6-6.17 as in handbook 2.7 (R7, R8, R12a); names of the flags 29 to 24 " +
-	"from memory"
+const pdoSource = "USB PD R3.2 v1.2 Tables 6.6-6.17 as in handbook 2.7 (R7, R8, R12a)"
 
 // pdoDecode reads a power data object as meters and sniffers show it.
 var pdoDecode = &Calculator{

@@ -59,11 +59,20 @@ func perhapsNothing(rec *schema.Record, said []int) bool {
 				p += b.Confidence
 			}
 		}
-		if q.BelongsSettled || p <= 1-leastPlace || isMainsRange(&q.Quantity) || namesIt(rec, q) {
+		if q.BelongsSettled || p <= 1-leastPlace || isMainsRange(&q.Quantity) || namesIt(rec, q) || opens(rec, q) {
 			return false
 		}
 	}
 	return len(said) > 0
+}
+
+// opens reports whether a power is the first quantity of a review that says nothing
+// of another product: speakers begin with what the product gives.
+func opens(rec *schema.Record, q *schema.Said) bool {
+	if q.Kind != schema.KindPower || q.Number != 1 || rec.Product.Kind == "" {
+		return false
+	}
+	return !slices.ContainsFunc(rec.Quantities, func(s schema.Said) bool { return s.Aside != schema.AsideNone })
 }
 
 // partInDoubt reports whether a path leads into a component that is open for

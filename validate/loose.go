@@ -36,6 +36,7 @@ const (
 	onHeat      = "whether it is a reading of the product"
 	onList      = "whether all are of one port and mode"
 	onPort      = "whether it is a USB port"
+	onBankAlone = "whether the product is a power bank and no more"
 	onMainsSide = "whether the part is on the side of the mains"
 	onWay       = "whether that is out and back or one way"
 	onData      = "whether it only charges, or moves data too"

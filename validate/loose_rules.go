@@ -59,6 +59,15 @@ func looseEfficiency(_ *schema.Record, _ *Case, q []schema.Quantity, j Judgement
 	return ""
 }
 
+// looseFound: a level that was found by its voltage may be of another state, as when
+// ports share.
+func looseFound(_ *schema.Record, c *Case, _ []schema.Quantity, _ Judgement) string {
+	if len(c.Args) > 2 {
+		return onSameThing
+	}
+	return ""
+}
+
 var efficiencyTrip = bound("efficiency.trip")
 
 // looseFrequency: kilohertz are a converter's or a coil's, twice the mains is the
@@ -189,9 +198,12 @@ func looseFuse(r *schema.Record, c *Case, q []schema.Quantity, j Judgement) stri
 	return looseTotal(1)(r, c, q, j)
 }
 
-// looseCells is for sums over cells whose number was counted, not measured.
+// looseCells is for sums over cells whose number was counted, not measured, and of
+// which it was not said either how so many are joined, all in series or all in
+// parallel.
 func looseCells(r *schema.Record, _ *Case, _ []schema.Quantity, _ Judgement) string {
-	if r.Battery != nil && r.Battery.Cell.Count > 1 && len(r.Quantities) > 0 {
+	if b := r.Battery; b != nil && b.Cell.Count > 1 && len(r.Quantities) > 0 &&
+		(b.Cell.Series > 0 && b.Cell.Parallel > 0 || b.Cell.Series+b.Cell.Parallel != b.Cell.Count) {
 		return onCount
 	}
 	return ""
@@ -340,8 +352,9 @@ func claimedBefore(r *schema.Record, l *schema.Level, claim *schema.Value, watts
 	return false
 }
 
-// lostPoint is the factor that only a lost point or prefix explains.
-const lostPoint = 3
+// lostPoint is the factor that only a lost point or prefix explains: ten, and the
+// strongest level may give less than the claim.
+const lostPoint = 7
 
 // behind reports whether b was said right behind a, or both were written.
 func behind(a, b *schema.Value) bool {

@@ -1,6 +1,7 @@
 package validate
 
 import (
+	"math"
 	"strings"
 	"testing"
 
@@ -93,5 +94,46 @@ func TestLooseIsANote(t *testing.T) {
 	}
 	if seen < 10 {
 		t.Errorf("%d cases rest on something, want more", seen)
+	}
+}
+
+// TestPlacesThatCanNotBe: a place where a quantity can not be is no doubt of where it
+// is.
+func TestPlacesThatCanNotBe(t *testing.T) {
+	place := func(to, port string) schema.BelongsTo { return schema.BelongsTo{To: to, Port: port} }
+	for _, tt := range []struct {
+		name, record string
+		said         int // the quantity, by its number
+		a, b         schema.BelongsTo
+		want         float64
+	}{
+		{"a condition where nothing was read", "cable.current = 3 A", 1, place("cable", ""),
+			place("cond.current", ""), 1},
+		{"a condition where something was", "cable.current = 3 A\nmeasure output_voltage, 5 V", 1, place("cable", ""),
+			place("cond.current", ""), 0.6},
+		{"the mains at a USB port", "level input, , AC, 100..340 V", 1, place("level.input", "none"),
+			place("level.input", "USB-C"), 1},
+		{"an input of a charger", "product.kind = charger\nlevel output, USB-C, PD, 20 V", 1,
+			place("level.output", "USB-C"), place("level.input", "USB-C"), 1},
+		{"an input of a power bank", "product.kind = power bank\nlevel output, USB-C, PD, 20 V", 1,
+			place("level.output", "USB-C"), place("level.input", "USB-C"), 0.6},
+		{"a second mass of one cell", "body.mass = 180 g\nbattery.cell.mass = 70 g", 1, place("mass", ""),
+			place("cell", ""), 1},
+		{"the mass of a cell that has none", "body.mass = 180 g\nbattery.cell.capacity = 5 A.h", 1, place("mass", ""),
+			place("cell", ""), 0.6},
+		{"a power that opens the review", "product.kind = charger\nclaim power, 65 W", 1, place("power", ""),
+			place("aside.other", ""), 1},
+		{"one behind it", "product.kind = charger\nlevel output, USB-C, PD, 20 V\nclaim power, 65 W", 2,
+			place("power", ""), place("aside.other", ""), 0.6},
+	} {
+		rec := parseNotation(t, "\n"+tt.record)
+		q := rec.Quantity(tt.said)
+		if q == nil {
+			t.Fatalf("%s: no quantity %d", tt.name, tt.said)
+		}
+		q.Belongs = []schema.Belonging{{Place: tt.a, Confidence: 0.6}, {Place: tt.b, Confidence: 0.4}}
+		if got := belongs(rec, q); math.Abs(got-tt.want) > 1e-9 {
+			t.Errorf("%s: %v, want %v", tt.name, got, tt.want)
+		}
 	}
 }

@@ -210,7 +210,8 @@ var ruleTripCurrent = &Rule{
 	Name: "trip-current",
 	Doc:  "a port trips above the current of its level, usually below twice that",
 	Detail: "Compares with the current of the condition, or else with the levels of the same port at the same " +
-		"voltage.",
+		"voltage, which may be one of another state, when ports share: then only what a lost point explains is " +
+		"warned of.",
 	Source:   "common practice, no source",
 	Standing: StandingPractice,
 	Severity: schema.SeverityWarning,
@@ -245,6 +246,7 @@ var ruleTripCurrent = &Rule{
 			}
 		}
 	},
+	Loose: both(looseFound, looseWithin(onSameThing, 3)),
 	Test: func(_ *Case, q []schema.Quantity) Judgement {
 		trip, ok := one(&q[0], schema.KindCurrent)
 		at, level := levelCurrent(q)

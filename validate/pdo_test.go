@@ -104,7 +104,7 @@ func (p PDO) values() map[string]schema.Quantity {
 }
 
 // TestPDOFlags reads the flags of W03, whose bits 29, 27 and 26 are set.
-// Names of these flags: USB PD R3.x Table 6-9, from memory.
+// Names of these flags: USB PD R3.x Table 6-9, as the Linux kernel's pd.h has them.
 func TestPDOFlags(t *testing.T) {
 	p, err := decodePDO(0x2C01912C)
 	if err != nil {

@@ -274,7 +274,7 @@ var ruleAVSRange = &Rule{
 	Doc:  "an adjustable supply goes from 15 V to 28, 36 or 48 V, or from 9 V to 15 or 20 V",
 	Detail: "Extended-range AVS begins at 15 V, not at 9 V as is often said; 9 V is where standard-range AVS begins. " +
 		"A range from 9 V " +
-		"to 28 V or more is a speaker who runs the two together, so it is warned of.",
+		"to 28 V or more is a speaker who runs the two together, so it is warned of; named EPR AVS, it is an error.",
 	Source:   "USB PD R3.1 and R3.2 (handbook 2.2b, 2.6, T1; R5, R6, R12b)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityError,
@@ -300,6 +300,9 @@ var ruleAVSRange = &Rule{
 				return fits()
 			}
 			if a.kind == protocolAVSEPR && same(low, t.avsLow) {
+				if p == protocolAVSEPR {
+					return breaks(causeMerged, low, a.low)
+				}
 				return odd(causeMerged, low, a.low)
 			}
 		}
