@@ -2,6 +2,7 @@ package extract
 
 import (
 	"saywatt/extract/place"
+	"saywatt/extract/product"
 	"strings"
 	"testing"
 
@@ -60,6 +61,11 @@ func TestCueTables(t *testing.T) {
 				t.Errorf("%s.tsv:%d: %q stands in line %d too", name, r.Line, key, n)
 			}
 			seen[key] = r.Line
+			if name == "cues" && r.Get("effect") == "product" {
+				if _, ok := product.Named(r.Get("value")); !ok {
+					t.Errorf("cues.tsv:%d: %q is no kind of extract/product/tables/kinds.tsv", r.Line, r.Get("value"))
+				}
+			}
 			first := r.Cells[0]
 			switch name {
 			case "cues", "propertywords", "ports", "protocolwords", "packagewords":

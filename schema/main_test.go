@@ -11,8 +11,8 @@ func TestMain(m *testing.M) {
 	func() {
 		defer func() {
 			if fault := recover(); fault != nil {
-				fmt.Fprintf(os.Stderr, "schema/tables: %v; the base symbols of units are atoms.tsv, their prefixes "+
-					"prefixes.tsv\n", fault)
+				fmt.Fprintf(os.Stderr, "schema/tables: %v; base symbols of units are in atoms.tsv, their prefixes "+
+					"in prefixes.tsv, kinds of quantity in schema/kind.go\n", fault)
 				os.Exit(1)
 			}
 		}()

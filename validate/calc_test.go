@@ -273,6 +273,7 @@ func TestCalculators(t *testing.T) {
 		{"power-density", "power=1W; volume=1cm3", "power_density_inch", "16.3871 W/[cin_i]"}, // UCUM 2.2, R2
 		{"power-density", "power=65W; mass=4.409245 oz", "specific_power", "0.52 W/g"},        // 125 g
 	}
+	worked := map[string]bool{}
 	for _, tt := range tests {
 		a, err := run(t, tt.calculator, tt.inputs)
 		if err != nil {
@@ -281,6 +282,12 @@ func TestCalculators(t *testing.T) {
 		}
 		if got := result(a, tt.result); got != tt.want {
 			t.Errorf("%s %s: %s = %q, want %q", tt.calculator, tt.inputs, tt.result, got, tt.want)
+		}
+		worked[tt.calculator] = true
+	}
+	for _, c := range Calculators() {
+		if !worked[c.Name] {
+			t.Errorf("calculator %s: no worked example in this test", c.Name)
 		}
 	}
 }

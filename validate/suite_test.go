@@ -18,6 +18,14 @@ import (
 func TestSuite(t *testing.T) {
 	name := regexp.MustCompile(`^[a-z][a-z0-9]*(-[a-z0-9]+)+$`)
 	place := regexp.MustCompile(`^[a-z]+(\.[A-Za-z_*-][A-Za-z_* -]*)+$`)
+	parts, err := schema.ReadTable(os.DirFS("../extract"), "tables/kinds.tsv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	said := map[string]bool{}
+	for _, r := range parts.Rows {
+		said[r.Get("kind")] = true
+	}
 	seen := map[string]bool{}
 	for _, r := range Rules() {
 		t.Run(r.Name, func(t *testing.T) {
@@ -43,6 +51,9 @@ func TestSuite(t *testing.T) {
 			for _, p := range r.Relates {
 				if !place.MatchString(p) {
 					t.Errorf("Relates %q: want a kind of place", p)
+				}
+				if of := strings.Split(p, "."); of[0] == "component" && len(of) == 3 && !said[of[1]] {
+					t.Errorf("Relates %q: no narration has a %q: it is no kind of extract/tables/kinds.tsv", p, of[1])
 				}
 			}
 			if r.Find == nil || r.Test == nil || r.Explain == nil {

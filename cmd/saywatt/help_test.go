@@ -3,6 +3,7 @@ package main
 import (
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -12,6 +13,7 @@ import (
 	"github.com/alecthomas/kong"
 
 	"saywatt/internal/export"
+	"saywatt/schema"
 )
 
 // Every command tells of itself: how it is called, each of its flags, and an
@@ -97,7 +99,7 @@ func TestJSONEverywhere(t *testing.T) {
 			continue
 		}
 		if !slices.Contains(words, n.Name) {
-			t.Errorf("the topic says nothing of %s", n.Name)
+			t.Errorf("command %s: topics/json.txt does not say what it prints as JSON", n.Name)
 		}
 		if n.Name == ownFlags {
 			continue
@@ -108,14 +110,48 @@ func TestJSONEverywhere(t *testing.T) {
 		}
 		for _, leaf := range leaves {
 			if !slices.ContainsFunc(leaf.Flags, func(f *kong.Flag) bool { return f.Name == "json" && f.IsBool() }) {
-				t.Errorf("%s has no --json", leaf.FullPath())
+				t.Errorf("%s has no --json; where it has no result, it is for noResult in this file", leaf.FullPath())
 			}
 		}
 	}
 }
 
-// A new format has its line in the help of its command, a new topic its place in
-// the list, a new command a script that uses it.
+// The topic keys names every key that a page of the desk has.
+func TestKeysOfTheDesk(t *testing.T) {
+	_, text, ok := topic("keys")
+	if !ok {
+		t.Fatal("there is no topic keys")
+	}
+	said := map[string]bool{}
+	for _, line := range strings.Split(text, "\n") {
+		if keys, ok := strings.CutPrefix(line, "  "); ok && !strings.HasPrefix(keys, " ") {
+			keys, _, _ = strings.Cut(keys, "  ")
+			for _, key := range strings.Fields(keys) {
+				said[key] = true
+			}
+		}
+	}
+	pages, err := filepath.Glob("../../internal/desk/templates/*.html")
+	if err != nil || len(pages) == 0 {
+		t.Fatal("no pages", err)
+	}
+	attribute := regexp.MustCompile(`data-key="([^{"]+)"`)
+	for _, page := range pages {
+		b, err := os.ReadFile(page)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, found := range attribute.FindAllStringSubmatch(string(b), -1) {
+			if !said[found[1]] {
+				t.Errorf("%s: the key %q is not in topics/keys.txt", page, found[1])
+			}
+		}
+	}
+}
+
+// A new format has its line in the help of its command and a script that asks for
+// it, a new topic its place in the list, a new command a script that uses it, a new
+// field of the archive its name in the help of search.
 func TestNothingIsLeftOut(t *testing.T) {
 	for _, c := range []struct {
 		names      []string
@@ -164,6 +200,28 @@ func TestNothingIsLeftOut(t *testing.T) {
 	for _, n := range parser.Model.Children {
 		if !strings.Contains(scripts.String(), "saywatt "+n.Name) {
 			t.Errorf("command %s: no file of testdata/script uses it", n.Name)
+		}
+	}
+	for _, name := range export.FormatNames() {
+		if !strings.Contains(scripts.String(), "saywatt read --format "+name+" ") &&
+			!strings.Contains(scripts.String(), "saywatt read -f "+name+" ") {
+			t.Errorf("format %s: testdata/script/formats.txt does not read into it", name)
+		}
+	}
+	for _, name := range emitFormats {
+		if !strings.Contains(scripts.String(), "saywatt emit --to "+name+" ") {
+			t.Errorf("format %s: testdata/script/emit.txt does not emit it", name)
+		}
+	}
+	fields, err := schema.ReadTable(os.DirFS("../../internal/archive"), "tables/fields.tsv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, listed, _ := strings.Cut(searchCmd{}.Help(), "Fields: ")
+	listed, _, _ = strings.Cut(listed, ".\n")
+	for _, r := range fields.Rows {
+		if !slices.Contains(strings.Fields(listed), r.Get("field")) {
+			t.Errorf("field %s: it is not under \"Fields:\" in the help of search.go", r.Get("field"))
 		}
 	}
 }

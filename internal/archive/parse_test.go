@@ -2,7 +2,9 @@ package archive
 
 import (
 	"errors"
+	"os"
 	"reflect"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -263,6 +265,19 @@ func TestTables(t *testing.T) {
 		}
 		if w := r.Get("words"); w != folded(w) {
 			t.Errorf("subjects.tsv:%d: %q is not folded", r.Line, w)
+		}
+	}
+	var filled strings.Builder
+	for _, file := range []string{"fact.go", "document.go"} {
+		b, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		filled.Write(b)
+	}
+	for _, r := range schema.MustReadTable(tables, "tables/fields.tsv").Rows {
+		if !strings.Contains(filled.String(), strconv.Quote(r.Get("field"))) {
+			t.Errorf("fields.tsv:%d: nothing in fact.go is of the field %q", r.Line, r.Get("field"))
 		}
 	}
 	before := schema.Decimal{}
