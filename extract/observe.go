@@ -348,20 +348,21 @@ func (o *observer) observe(c *Chain, i, seen int) {
 		ob.Link = o.link(b, m)
 	}
 	kind := o.kinds[i]
-	o.Put("bias")
-	o.Put("k:", kind)
-	o.value(m, kind)
+	o.putKind(seenBias, 0, 0, "bias")
+	o.putKind(seenKind, o.kindNo[i], 0, "k:", kind)
+	o.value(m, kind, o.kindNo[i])
 	o.neighbours(c, i, kind)
 	o.reach(m)
 	o.addBefore(m, kind, o.kindNo[i])
 	o.addBehind(m, kind, o.kindNo[i])
 	o.heading(m)
 	o.eventsAround(m, kind, o.kindNo[i], seen)
-	o.Put("pos:", strconv.Itoa(i*10/len(c.Mentions)), " ", kind)
+	at := i * 10 / len(c.Mentions)
+	o.putKind(seenPosition, o.kindNo[i], at, "pos:", strconv.Itoa(at), " ", kind)
 }
 
 // value adds what the number itself shows.
-func (o *observer) value(m *Mention, kind string) {
+func (o *observer) value(m *Mention, kind string, no int32) {
 	q := m.Quantity()
 	if m.Range {
 		o.Put("range ", kind)
@@ -386,7 +387,7 @@ func (o *observer) value(m *Mention, kind string) {
 		o.Put("u:", word)
 	}
 	if !m.HasUnit() {
-		o.Put("style:", strconv.Itoa(int(m.Style)))
+		o.putKind(seenStyle, 0, int(m.Style), "style:", strconv.Itoa(int(m.Style)))
 		return
 	}
 	if m.From == UnitOwn && !plain {
@@ -394,10 +395,12 @@ func (o *observer) value(m *Mention, kind string) {
 	}
 	si := math.Abs(q.SI())
 	if si > 0 {
-		o.Put("m:", kind, ":", strconv.Itoa(int(math.Floor(3*math.Log10(si)+1e-9))))
+		size := int(math.Floor(3*math.Log10(si) + 1e-9))
+		o.putKind(seenSize, no, size, "m:", kind, ":", strconv.Itoa(size))
 	}
 	o.Put("v:", q.Low.String(), "..", q.High.String(), " ", string(m.Unit.Unit))
-	o.Put("d:", strconv.Itoa(min(3, max(0, int(-m.Low.Exp)))), " ", kind)
+	decimals := min(3, max(0, int(-m.Low.Exp)))
+	o.putKind(seenDecimals, no, decimals, "d:", strconv.Itoa(decimals), " ", kind)
 }
 
 // unitWord is the last word of the quantity: that of its unit, or "million" of a
@@ -416,23 +419,35 @@ func (o *observer) neighbours(c *Chain, i int, kind string) {
 	m := o.item(c, i)
 	before, behind := "-", "-"
 	linkBefore, linkBehind := place.LinkFar, place.LinkFar
+	key := rowKey(0).kind(o.kindNo[i])
 	if b := o.item(c, i-1); b != nil {
 		before, linkBefore = o.kinds[i-1], o.link(b, m)
-		o.Put("k-1:", before, "/", linkBefore.String(), " ", kind)
+		one := rowKey(0).kind(o.kindNo[i]).link(linkBefore).kind(o.kindNo[i-1])
+		o.putKey(seenBefore, one, "k-1:", before, "/", linkBefore.String(), " ", kind)
 		if bb := o.item(c, i-2); bb != nil {
-			o.Put("k-2:", o.kinds[i-2], "/", o.link(bb, b).String(), " ", before, "/", linkBefore.String(), " ", kind)
+			link := o.link(bb, b)
+			o.putKey(seenBefore2, one.link(link).kind(o.kindNo[i-2]), "k-2:", o.kinds[i-2], "/", link.String(), " ", before, "/",
+				linkBefore.String(), " ", kind)
 		}
+		key = key.link(linkBefore).kind(o.kindNo[i-1])
 	} else {
-		o.Put("first")
+		o.putKind(seenFirst, 0, 0, "first")
+		key = key.none()
 	}
 	if a := o.item(c, i+1); a != nil {
 		behind, linkBehind = o.kinds[i+1], o.link(m, a)
-		o.Put("k+1:", behind, "/", linkBehind.String(), " ", kind)
+		one := rowKey(0).kind(o.kindNo[i]).link(linkBehind).kind(o.kindNo[i+1])
+		o.putKey(seenBehind, one, "k+1:", behind, "/", linkBehind.String(), " ", kind)
 		if aa := o.item(c, i+2); aa != nil {
-			o.Put("k+2:", o.kinds[i+2], "/", o.link(a, aa).String(), " ", behind, "/", linkBehind.String(), " ", kind)
+			link := o.link(a, aa)
+			o.putKey(seenBehind2, one.link(link).kind(o.kindNo[i+2]), "k+2:", o.kinds[i+2], "/", link.String(), " ", behind, "/",
+				linkBehind.String(), " ", kind)
 		}
+		key = key.link(linkBehind).kind(o.kindNo[i+1])
+	} else {
+		key = key.none()
 	}
-	o.Put("k:", before, "/", linkBefore.String(), " ", kind, " ", behind, "/", linkBehind.String())
+	o.putKey(seenAround, key, "k:", before, "/", linkBefore.String(), " ", kind, " ", behind, "/", linkBehind.String())
 	o.pairs(c, i, kind)
 }
 
@@ -455,5 +470,6 @@ func (o *observer) pairs(c *Chain, i int, kind string) {
 			count++
 		}
 	}
-	o.Put("pairs:", strconv.Itoa(min(count, 4)), " ", kind)
+	count = min(count, 4)
+	o.putKind(seenPairs, o.kindNo[i], count, "pairs:", strconv.Itoa(count), " ", kind)
 }
