@@ -2,6 +2,7 @@ package extract
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -86,16 +87,17 @@ type event struct {
 
 // Observe makes the chain of the document for a model.
 func (d *Document) Observe(model *place.Model) *Chain {
-	return d.observe(feature.List{Index: model.Index})
+	return d.observe(feature.List{Index: model.Index}, &workroom{})
 }
 
 // ObserveNames makes the chain with features that name gives rows to: for
 // training.
 func (d *Document) ObserveNames(name func(string) int32) *Chain {
-	return d.observe(feature.List{Name: name})
+	return d.observe(feature.List{Name: name}, &workroom{})
 }
 
-func (d *Document) observe(list feature.List) *Chain {
+// observe makes the chain in the memory of the room.
+func (d *Document) observe(list feature.List, in *workroom) *Chain {
 	o := &observer{parser: &parser{x: d.Lexicon, text: d.Transcript.Text, tokens: d.Tokens}, d: d, List: list}
 	o.memo = borrowMemo(list.Index)
 	defer o.memo.giveBack()
@@ -105,7 +107,7 @@ func (d *Document) observe(list feature.List) *Chain {
 	defer func() { room.keep(o) }()
 	o.prepare()
 	d.telling = o.telling
-	c := &Chain{}
+	c := &Chain{Mentions: in.asked[:0]}
 	for i := range d.Mentions {
 		if m := &d.Mentions[i]; m.Not == NotNothing || m.From == UnitOwn {
 			c.Mentions = append(c.Mentions, int32(i))
@@ -115,9 +117,10 @@ func (d *Document) observe(list feature.List) *Chain {
 		kind := kindName(&d.Mentions[i])
 		o.kinds, o.kindNo = append(o.kinds, kind), append(o.kindNo, o.memo.kind(kind))
 	}
-	c.Observations = make([]place.Observation, len(c.Mentions))
+	c.Observations = slices.Grow(in.observations[:0], len(c.Mentions))[:len(c.Mentions)]
+	clear(c.Observations)
 	ends := make([]int, len(c.Mentions))
-	o.Rows = make([]int32, 0, (o.memo.each+1)*len(c.Mentions))
+	o.Rows = slices.Grow(o.Rows, (o.memo.each+1)*len(c.Mentions))
 	next := 0
 	for i := range c.Mentions {
 		for next < len(o.events) && o.events[next].token < d.Mentions[c.Mentions[i]].First {
@@ -135,6 +138,7 @@ func (d *Document) observe(list feature.List) *Chain {
 		c.Observations[i].Features = o.Rows[from:end:end]
 		from = end
 	}
+	in.rows, in.observations, in.asked = o.Rows, c.Observations, c.Mentions
 	return c
 }
 

@@ -40,7 +40,9 @@ func Run(t *transcript.Transcript, o Options) (*schema.Record, error) {
 		return nil, err
 	}
 	defer leave()
-	return read(survey(t, o), o, nil)
+	doc := survey(t, o)
+	defer doc.Release()
+	return read(doc, o, nil)
 }
 
 // survey is the first half of Run: what was found in the text. It hangs on the
