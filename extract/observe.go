@@ -430,8 +430,8 @@ func (o *observer) neighbours(c *Chain, i int, kind string) {
 		o.putKey(seenBefore, one, "k-1:", before, "/", linkBefore.String(), " ", kind)
 		if bb := o.item(c, i-2); bb != nil {
 			link := o.link(bb, b)
-			o.putKey(seenBefore2, one.link(link).kind(o.kindNo[i-2]), "k-2:", o.kinds[i-2], "/", link.String(), " ", before, "/",
-				linkBefore.String(), " ", kind)
+			o.putKey(seenBefore2, one.link(link).kind(o.kindNo[i-2]), "k-2:", o.kinds[i-2], "/", link.String(), " ",
+				before, "/", linkBefore.String(), " ", kind)
 		}
 		key = key.link(linkBefore).kind(o.kindNo[i-1])
 	} else {
@@ -444,8 +444,8 @@ func (o *observer) neighbours(c *Chain, i int, kind string) {
 		o.putKey(seenBehind, one, "k+1:", behind, "/", linkBehind.String(), " ", kind)
 		if aa := o.item(c, i+2); aa != nil {
 			link := o.link(a, aa)
-			o.putKey(seenBehind2, one.link(link).kind(o.kindNo[i+2]), "k+2:", o.kinds[i+2], "/", link.String(), " ", behind, "/",
-				linkBehind.String(), " ", kind)
+			o.putKey(seenBehind2, one.link(link).kind(o.kindNo[i+2]), "k+2:", o.kinds[i+2], "/", link.String(), " ",
+				behind, "/", linkBehind.String(), " ", kind)
 		}
 		key = key.link(linkBehind).kind(o.kindNo[i+1])
 	} else {

@@ -134,7 +134,8 @@ func (t *titleScorer) begin(a int) float64 {
 	sum := t.ask(&t.memo.weights(l1.word).titleLeft, pTL.And(word)) +
 		t.of(pTL.And(t.piece(l2.word)).And(blank).And(word)) +
 		t.ask(&t.memo.weights(l1.coarse).titleLeftClass, pTCL.And(coarse)) +
-		t.of(pTCL.And(t.piece(l2.coarse)).And(blank).And(coarse)) + t.of(pTAt.And(numbers[bits.Len(uint(a/8+1))-1])) +
+		t.of(pTCL.And(t.piece(l2.coarse)).And(blank).And(coarse)) +
+		t.of(pTAt.And(numbers[bits.Len(uint(a/8+1))-1])) +
 		t.of(pTFirst.Byte(t.rank[a]).Byte(t.shape[a]).And(blank).And(t.cased))
 	if t.english(a) {
 		sum += t.ask(&t.memo.weights(t.no[a]).titleFirst, pTF.And(t.piece(t.no[a])))
