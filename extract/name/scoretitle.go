@@ -117,7 +117,8 @@ func (t *titleScorer) from(a int, best *Choice) {
 		}
 		cased := t.cased.And(blank).And(shapes)
 		inside := numbers[together]
-		score := known + t.of(pTKinds.And(kinds)) + t.of(pTKinds.And(kinds).And(blank).And(cased)) + t.of(pTCase.And(cased)) +
+		score := known + t.of(pTKinds.And(kinds)) + t.of(pTKinds.And(kinds).And(blank).And(cased)) +
+			t.of(pTCase.And(cased)) +
 			t.of(pTRank.And(ranks)) + t.of(pTIn.And(inside)) + t.of(pTIn.And(inside).And(blank).And(kinds)) +
 			t.of(pTLeft.And(numbers[t.pairs[a]]).And(blank).And(inside)) +
 			t.of(pTRight.And(numbers[t.pairs[b]]).And(blank).And(inside)) + t.maker(a, b)
