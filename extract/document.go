@@ -69,12 +69,13 @@ func FindUsing(t *transcript.Transcript, model *place.Model) *Document {
 func findGiven(t *transcript.Transcript, model *place.Model, conditions []Condition) *Document {
 	x := Words()
 	d := &Document{Transcript: t, Lexicon: x, conditions: conditions}
-	p := parser{x: x, text: t.Text, tokens: x.Scan(make([]Token, 0, len(t.Text)/5+8), t.Text), heard: x.borrowHeard()}
+	p := parser{x: x, text: t.Text, heard: x.borrowHeard(), room: x.borrowRoom()}
 	defer x.keepHeard(p.heard)
-	p.room = x.borrowRoom()
 	defer x.keepRoom(p.room)
+	tokens, mentions := p.room.take(len(t.Text)/5+8, len(t.Text)/40+4)
+	p.tokens = x.Scan(tokens, t.Text)
 	d.Tokens = p.tokens
-	d.Mentions = p.mentions(make([]Mention, 0, len(t.Text)/40+4))
+	d.Mentions = p.mentions(mentions)
 	d.tellKind()
 	if !d.TooMany() {
 		p.places(d, model)

@@ -350,6 +350,8 @@ func equalFold(text string, word []byte) bool {
 type phrases struct {
 	list  []phrase
 	start []int32      // by word: index into order, 0 none
+	short []int32      // by word: index into order of its first phrase of one word, or of the end
+	next  []uint64     // by word: a bit for what the second words of its phrases are, of 64
 	order []nextPhrase // runs of phrases, the longest first, each ended by one that is none
 }
 
@@ -384,7 +386,7 @@ func (p *phrases) sort() {
 		a, b := p.list[i].words, p.list[j].words
 		return cmp.Or(cmp.Compare(a[0], b[0]), cmp.Compare(len(b), len(a)), cmp.Compare(i, j))
 	})
-	p.start = make([]int32, top+1)
+	p.start, p.short, p.next = make([]int32, top+1), make([]int32, top+1), make([]uint64, top+1)
 	p.order = make([]nextPhrase, 1, 2*len(all)+1)
 	p.order[0].index = -1
 	for k, i := range all {
@@ -395,13 +397,22 @@ func (p *phrases) sort() {
 		next := nextPhrase{index: i}
 		if words := p.list[i].words; len(words) > 1 {
 			next.second = words[1]
+			p.next[w] |= bitOf(words[1])
+		} else if p.short[w] == 0 {
+			p.short[w] = int32(len(p.order))
 		}
 		p.order = append(p.order, next)
 		if k+1 == len(all) || p.list[all[k+1]].words[0] != w {
+			if p.short[w] == 0 {
+				p.short[w] = int32(len(p.order))
+			}
 			p.order = append(p.order, nextPhrase{index: -1})
 		}
 	}
 }
+
+// bitOf is the bit of a word among 64.
+func bitOf(word int32) uint64 { return 1 << (word & 63) }
 
 // match returns the value of the longest phrase that starts at token i and
 // how many tokens it covers, breaks inside it included; 0 tokens for none.
@@ -411,7 +422,11 @@ func (p *phrases) match(tokens []Token, i int) (value int32, n int) {
 		return 0, 0
 	}
 	second := nextWordOf(tokens, i)
-	for k := p.start[w]; p.order[k].index >= 0; k++ {
+	k := p.start[w]
+	if p.next[w]&bitOf(second) == 0 {
+		k = p.short[w]
+	}
+	for ; p.order[k].index >= 0; k++ {
 		if next := p.order[k].second; next != 0 && next != second {
 			continue
 		}

@@ -2,6 +2,7 @@ package extract
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -86,16 +87,17 @@ type event struct {
 
 // Observe makes the chain of the document for a model.
 func (d *Document) Observe(model *place.Model) *Chain {
-	return d.observe(feature.List{Index: model.Index})
+	return d.observe(feature.List{Index: model.Index}, &workroom{})
 }
 
 // ObserveNames makes the chain with features that name gives rows to: for
 // training.
 func (d *Document) ObserveNames(name func(string) int32) *Chain {
-	return d.observe(feature.List{Name: name})
+	return d.observe(feature.List{Name: name}, &workroom{})
 }
 
-func (d *Document) observe(list feature.List) *Chain {
+// observe makes the chain in the memory of the room.
+func (d *Document) observe(list feature.List, in *workroom) *Chain {
 	o := &observer{parser: &parser{x: d.Lexicon, text: d.Transcript.Text, tokens: d.Tokens}, d: d, List: list}
 	o.memo = borrowMemo(list.Index)
 	defer o.memo.giveBack()
@@ -105,7 +107,7 @@ func (d *Document) observe(list feature.List) *Chain {
 	defer func() { room.keep(o) }()
 	o.prepare()
 	d.telling = o.telling
-	c := &Chain{}
+	c := &Chain{Mentions: in.asked[:0]}
 	for i := range d.Mentions {
 		if m := &d.Mentions[i]; m.Not == NotNothing || m.From == UnitOwn {
 			c.Mentions = append(c.Mentions, int32(i))
@@ -115,9 +117,10 @@ func (d *Document) observe(list feature.List) *Chain {
 		kind := kindName(&d.Mentions[i])
 		o.kinds, o.kindNo = append(o.kinds, kind), append(o.kindNo, o.memo.kind(kind))
 	}
-	c.Observations = make([]place.Observation, len(c.Mentions))
+	c.Observations = slices.Grow(in.observations[:0], len(c.Mentions))[:len(c.Mentions)]
+	clear(c.Observations)
 	ends := make([]int, len(c.Mentions))
-	o.Rows = make([]int32, 0, (o.memo.each+1)*len(c.Mentions))
+	o.Rows = slices.Grow(o.Rows, (o.memo.each+1)*len(c.Mentions))
 	next := 0
 	for i := range c.Mentions {
 		for next < len(o.events) && o.events[next].token < d.Mentions[c.Mentions[i]].First {
@@ -135,6 +138,7 @@ func (d *Document) observe(list feature.List) *Chain {
 		c.Observations[i].Features = o.Rows[from:end:end]
 		from = end
 	}
+	in.rows, in.observations, in.asked = o.Rows, c.Observations, c.Mentions
 	return c
 }
 
@@ -348,20 +352,21 @@ func (o *observer) observe(c *Chain, i, seen int) {
 		ob.Link = o.link(b, m)
 	}
 	kind := o.kinds[i]
-	o.Put("bias")
-	o.Put("k:", kind)
-	o.value(m, kind)
+	o.putKind(seenBias, 0, 0, "bias")
+	o.putKind(seenKind, o.kindNo[i], 0, "k:", kind)
+	o.value(m, kind, o.kindNo[i])
 	o.neighbours(c, i, kind)
 	o.reach(m)
 	o.addBefore(m, kind, o.kindNo[i])
 	o.addBehind(m, kind, o.kindNo[i])
 	o.heading(m)
 	o.eventsAround(m, kind, o.kindNo[i], seen)
-	o.Put("pos:", strconv.Itoa(i*10/len(c.Mentions)), " ", kind)
+	at := i * 10 / len(c.Mentions)
+	o.putKind(seenPosition, o.kindNo[i], at, "pos:", strconv.Itoa(at), " ", kind)
 }
 
 // value adds what the number itself shows.
-func (o *observer) value(m *Mention, kind string) {
+func (o *observer) value(m *Mention, kind string, no int32) {
 	q := m.Quantity()
 	if m.Range {
 		o.Put("range ", kind)
@@ -386,7 +391,7 @@ func (o *observer) value(m *Mention, kind string) {
 		o.Put("u:", word)
 	}
 	if !m.HasUnit() {
-		o.Put("style:", strconv.Itoa(int(m.Style)))
+		o.putKind(seenStyle, 0, int(m.Style), "style:", strconv.Itoa(int(m.Style)))
 		return
 	}
 	if m.From == UnitOwn && !plain {
@@ -394,10 +399,12 @@ func (o *observer) value(m *Mention, kind string) {
 	}
 	si := math.Abs(q.SI())
 	if si > 0 {
-		o.Put("m:", kind, ":", strconv.Itoa(int(math.Floor(3*math.Log10(si)+1e-9))))
+		size := int(math.Floor(3*math.Log10(si) + 1e-9))
+		o.putKind(seenSize, no, size, "m:", kind, ":", strconv.Itoa(size))
 	}
 	o.Put("v:", q.Low.String(), "..", q.High.String(), " ", string(m.Unit.Unit))
-	o.Put("d:", strconv.Itoa(min(3, max(0, int(-m.Low.Exp)))), " ", kind)
+	decimals := min(3, max(0, int(-m.Low.Exp)))
+	o.putKind(seenDecimals, no, decimals, "d:", strconv.Itoa(decimals), " ", kind)
 }
 
 // unitWord is the last word of the quantity: that of its unit, or "million" of a
@@ -416,23 +423,35 @@ func (o *observer) neighbours(c *Chain, i int, kind string) {
 	m := o.item(c, i)
 	before, behind := "-", "-"
 	linkBefore, linkBehind := place.LinkFar, place.LinkFar
+	key := rowKey(0).kind(o.kindNo[i])
 	if b := o.item(c, i-1); b != nil {
 		before, linkBefore = o.kinds[i-1], o.link(b, m)
-		o.Put("k-1:", before, "/", linkBefore.String(), " ", kind)
+		one := rowKey(0).kind(o.kindNo[i]).link(linkBefore).kind(o.kindNo[i-1])
+		o.putKey(seenBefore, one, "k-1:", before, "/", linkBefore.String(), " ", kind)
 		if bb := o.item(c, i-2); bb != nil {
-			o.Put("k-2:", o.kinds[i-2], "/", o.link(bb, b).String(), " ", before, "/", linkBefore.String(), " ", kind)
+			link := o.link(bb, b)
+			o.putKey(seenBefore2, one.link(link).kind(o.kindNo[i-2]), "k-2:", o.kinds[i-2], "/", link.String(), " ",
+				before, "/", linkBefore.String(), " ", kind)
 		}
+		key = key.link(linkBefore).kind(o.kindNo[i-1])
 	} else {
-		o.Put("first")
+		o.putKind(seenFirst, 0, 0, "first")
+		key = key.none()
 	}
 	if a := o.item(c, i+1); a != nil {
 		behind, linkBehind = o.kinds[i+1], o.link(m, a)
-		o.Put("k+1:", behind, "/", linkBehind.String(), " ", kind)
+		one := rowKey(0).kind(o.kindNo[i]).link(linkBehind).kind(o.kindNo[i+1])
+		o.putKey(seenBehind, one, "k+1:", behind, "/", linkBehind.String(), " ", kind)
 		if aa := o.item(c, i+2); aa != nil {
-			o.Put("k+2:", o.kinds[i+2], "/", o.link(a, aa).String(), " ", behind, "/", linkBehind.String(), " ", kind)
+			link := o.link(a, aa)
+			o.putKey(seenBehind2, one.link(link).kind(o.kindNo[i+2]), "k+2:", o.kinds[i+2], "/", link.String(), " ",
+				behind, "/", linkBehind.String(), " ", kind)
 		}
+		key = key.link(linkBehind).kind(o.kindNo[i+1])
+	} else {
+		key = key.none()
 	}
-	o.Put("k:", before, "/", linkBefore.String(), " ", kind, " ", behind, "/", linkBehind.String())
+	o.putKey(seenAround, key, "k:", before, "/", linkBefore.String(), " ", kind, " ", behind, "/", linkBehind.String())
 	o.pairs(c, i, kind)
 }
 
@@ -455,5 +474,6 @@ func (o *observer) pairs(c *Chain, i int, kind string) {
 			count++
 		}
 	}
-	o.Put("pairs:", strconv.Itoa(min(count, 4)), " ", kind)
+	count = min(count, 4)
+	o.putKind(seenPairs, o.kindNo[i], count, "pairs:", strconv.Itoa(count), " ", kind)
 }

@@ -130,7 +130,7 @@ func (o *observer) addBefore(m *Mention, kind string, no int32) {
 	breath, first := o.breath[m.First], o.paras[0].token
 	sentence := o.near > 0 && o.breath[o.around[o.near-1].token] == breath
 	if !sentence && o.begins[breath] > 0 {
-		o.Put("starts ", kind)
+		o.putKind(seenStarts, no, 0, "starts ", kind)
 	}
 	for n := 1; n <= wordsBefore && n <= o.near && o.around[o.near-n].token >= first; n++ {
 		w := &o.around[o.near-n]
@@ -160,7 +160,7 @@ func (o *observer) addBehind(m *Mention, kind string, no int32) {
 	}
 	if at == len(o.around) || o.breath[o.around[at].token] != breath {
 		if next := int(breath) + 1; next < len(o.begins) && o.end > max(m.Last, o.begins[next]) {
-			o.Put("ends ", kind)
+			o.putKind(seenEnds, no, 0, "ends ", kind)
 		}
 		return
 	}

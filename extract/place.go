@@ -29,7 +29,7 @@ func (p *parser) places(d *Document, model *place.Model) {
 	p.names = p.findNames(d)
 	p.survey(d)
 	p.names.next = 0
-	plan := planOf(d, model)
+	plan := planOf(d, model, p.room)
 	copy(d.Mentions, p.room.mentions)
 	*d = Document{Transcript: d.Transcript, Lexicon: d.Lexicon, Tokens: d.Tokens, Mentions: d.Mentions,
 		telling: d.telling, conditions: d.conditions, likelyKinds: d.likelyKinds,

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"saywatt/extract/feature"
 	"saywatt/extract/place"
 	"saywatt/schema"
 )
@@ -16,6 +17,7 @@ type plan struct {
 	byToken map[int32]int // first token of a mention to its number in the chain
 	classes []place.Class // the likeliest
 	options [][]option    // all that are likely, likeliest first
+	listed  []option      // of which they are parts
 	part    []float64     // probability that it is the rating of a part
 	regions []region
 }
@@ -45,9 +47,9 @@ type region struct {
 }
 
 // planOf makes the plan of a document whose mentions are found.
-func planOf(d *Document, model *place.Model) *plan {
+func planOf(d *Document, model *place.Model, room *workroom) *plan {
 	d.condition()
-	chain := d.Observe(model)
+	chain := d.observe(feature.List{Index: model.Index, Rows: room.rows[:0]}, room)
 	for i, k := range chain.Mentions {
 		if ruling := d.Mentions[k].Ruling; ruling != nil {
 			chain.Observations[i].Only = []place.Class{ruling.Class}
@@ -55,6 +57,7 @@ func planOf(d *Document, model *place.Model) *plan {
 	}
 	p := &plan{byToken: make(map[int32]int, len(chain.Mentions))}
 	marginals := model.Infer(chain.Observations)
+	defer model.GiveBack(marginals)
 	rating := ratingClass()
 	for i, k := range chain.Mentions {
 		m := &d.Mentions[k]
@@ -62,7 +65,7 @@ func planOf(d *Document, model *place.Model) *plan {
 		if m.HasUnit() {
 			kind = m.Unit.Unit.Kind()
 		}
-		options := likely(marginals, i, kind)
+		options := p.likely(marginals, i, kind)
 		if m.Ruling != nil {
 			options = []option{{m.Ruling.Class, 1}}
 		} else if i > 0 && kind == schema.KindCurrent && chain.Observations[i].Link == place.LinkTight {
@@ -84,20 +87,21 @@ func ratingClass() place.Class {
 }
 
 // likely lists the classes that mention i may be of, likeliest first.
-func likely(m *place.Marginals, i int, kind schema.Kind) []option {
-	var out []option
+func (p *plan) likely(m *place.Marginals, i int, kind schema.Kind) []option {
+	from := len(p.listed)
 	for _, c := range place.Allowed(kind) {
-		p := m.At(i, c)
-		if c == place.None && kind == schema.KindUnknown && p < bareNone {
-			p = 0
+		odds := m.At(i, c)
+		if c == place.None && kind == schema.KindUnknown && odds < bareNone {
+			odds = 0
 		}
-		if p >= leastPlace {
-			out = append(out, option{c, p})
+		if odds >= leastPlace {
+			p.listed = append(p.listed, option{c, odds})
 		}
 	}
-	if out == nil {
-		best, p := m.Best(i)
-		return []option{{best, p}}
+	out := p.listed[from:len(p.listed):len(p.listed)]
+	if len(out) == 0 {
+		best, odds := m.Best(i)
+		return []option{{best, odds}}
 	}
 	slices.SortStableFunc(out, func(a, b option) int { return cmp.Compare(b.p, a.p) })
 	return out
@@ -230,13 +234,15 @@ func (s *placer) optionsOf(k int) ([]option, schema.Kind) {
 	if m.HasUnit() {
 		phys = m.Unit.Unit.Kind()
 	}
-	out := make([]option, 0, len(s.plan.options[i]))
-	for _, o := range s.plan.options[i] {
-		if o.class.Fits(phys) || m.Ruling != nil {
-			out = append(out, o)
-		}
+	all := s.plan.options[i]
+	if m.Ruling != nil {
+		return all, phys
 	}
-	return out, phys
+	unfit := func(o option) bool { return !o.class.Fits(phys) }
+	if slices.ContainsFunc(all, unfit) {
+		all = slices.DeleteFunc(slices.Clone(all), unfit)
+	}
+	return all, phys
 }
 
 // special returns the number of the special subject of a class, -1 for none.

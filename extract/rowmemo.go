@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"saywatt/extract/feature"
+	"saywatt/extract/place"
 )
 
 // rowMemo remembers the rows that a model has for the features of words and
@@ -19,7 +20,8 @@ type rowMemo struct {
 	ofKey []int32 // rows of the events: [name][eventFeatures]
 	// rows of an event with a kind: [name*maxKinds+kind], made when asked for
 	eventKinds []*[eventKindFeatures]int32
-	each       int // rows of a mention of the text before, as many as it had in the mean
+	rows       map[rowKey]int32 // of the other features that few things tell
+	each       int              // rows of a mention of the text before, as many as it had in the mean
 
 	room observerRoom
 }
@@ -74,7 +76,7 @@ func borrowMemo(index *feature.Index) *rowMemo {
 			return m
 		}
 	}
-	return &rowMemo{index: index, byKey: map[string]int32{}}
+	return &rowMemo{index: index, byKey: map[string]int32{}, rows: map[rowKey]int32{}}
 }
 
 // giveBack keeps the memo for the next document, unless it has grown too large.
@@ -136,4 +138,54 @@ func (m *rowMemo) eventKind(name, kind int32, f int) *int32 {
 		m.eventKinds[at] = new([eventKindFeatures]int32)
 	}
 	return &m.eventKinds[at][f]
+}
+
+// rowKey says which feature something is by what tells it: kinds of quantity, links
+// and small numbers, each in bits of its own, and in the highest which feature.
+type rowKey uint64
+
+// The features that have keys.
+const (
+	seenBias = iota
+	seenKind
+	seenPosition
+	seenSize
+	seenDecimals
+	seenStyle
+	seenStarts
+	seenEnds
+	seenPairs
+	seenFirst
+	seenBefore
+	seenBefore2
+	seenBehind
+	seenBehind2
+	seenAround
+)
+
+// kind goes on with a kind of quantity.
+func (k rowKey) kind(no int32) rowKey { return k<<6 | rowKey(no)&(maxKinds-1) }
+
+// link goes on with how two mentions stand to each other, none with no mention.
+func (k rowKey) link(l place.Link) rowKey { return k<<3 | rowKey(l) + 1 }
+func (k rowKey) none() rowKey             { return k.kind(0) << 3 }
+
+// putKind adds a feature of a kind of quantity and a number.
+func (o *observer) putKind(f int, no int32, n int, pieces ...string) {
+	o.putKey(f, rowKey(0).kind(no)<<16|rowKey(uint16(n)), pieces...)
+}
+
+// putKey adds the feature of a key, whose name the pieces make.
+func (o *observer) putKey(f int, key rowKey, pieces ...string) {
+	key |= rowKey(f) << 56
+	if o.Name != nil {
+		o.Put(pieces...)
+		return
+	}
+	row, ok := o.memo.rows[key]
+	if !ok {
+		row = 2 + o.Row(pieces...)
+		o.memo.rows[key] = row
+	}
+	o.add(row)
 }

@@ -202,8 +202,12 @@ func (e *engine) answerFor(n *node, bySpan map[schema.Span][]*Answer) (*Answer, 
 func (e *engine) sourceSpan(n *node, c *candidate) schema.Span {
 	first := e.lead(e.mention(c.firstMention).First, c)
 	last := e.mention(n.last - 1).Last
-	t := e.doc.Tokens
-	spans := e.doc.Transcript.SourceSpans(schema.Span{Start: int(t[first].Start), End: int(t[last-1].End)})
+	var spans []schema.Span
+	if e.store != nil {
+		spans = e.spoken(first, last).spans
+	} else {
+		spans = e.spansOf(first, last)
+	}
 	if len(spans) == 0 {
 		return schema.Span{}
 	}

@@ -24,6 +24,9 @@ type Ranker struct {
 	Traits Traits
 	// Without leaves parts of the model out, to measure what each is worth.
 	Without Parts
+	// Kept is what reading the document left the time before; nil nothing, and
+	// nothing is kept. It is of one document.
+	Kept *Kept
 }
 
 // Parts names parts of the model.
@@ -72,6 +75,7 @@ type decision struct {
 type engine struct {
 	scratch
 	traitKeeper
+	store     *store // what is kept of the document; nil nothing
 	decided   []decision
 	doc       *extract.Document
 	without   Parts

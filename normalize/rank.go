@@ -3,6 +3,7 @@ package normalize
 import (
 	"bytes"
 	"math"
+	"slices"
 
 	"saywatt/extract"
 	"saywatt/extract/place"
@@ -28,6 +29,7 @@ func (r *Ranker) rank(d *extract.Document) ([]schema.Said, []Placed, StrayAnswer
 		threshold = e.weights.Threshold
 	}
 	said, placed := e.results(threshold)
+	r.Kept.giveBack(e.store)
 	e.giveBack()
 	return said, placed, stray
 }
@@ -37,7 +39,8 @@ func (r *Ranker) rank(d *extract.Document) ([]schema.Said, []Placed, StrayAnswer
 func (r *Ranker) inferred(d *extract.Document) (*engine, StrayAnswers) {
 	e := r.engine(d)
 	e.cuts = cutsOf(d, r.Answers)
-	e.build()
+	e.store = r.Kept.take(r)
+	e.buildAgain(r.Learned)
 	stray := e.clamp(r.Answers)
 	e.infer()
 	return e, stray
@@ -259,9 +262,9 @@ func (e *engine) say(i int, best *candidate, threshold float64, s *schema.Said) 
 		first = e.mention(best.firstMention).First
 	}
 	first = e.lead(first, best)
-	text := schema.Span{Start: int(d.Tokens[first].Start), End: int(d.Tokens[m.Last-1].End)}
-	spans := d.Transcript.SourceSpans(text)
-	s.Heard = d.Words(first, m.Last)
+	spoken := e.spoken(first, m.Last)
+	spans := spoken.spans
+	s.Heard = spoken.words
 	s.Kind = best.kind
 	s.Quantity = e.quantity(best, m)
 	s.Qualifier = m.Qualifier
@@ -270,10 +273,10 @@ func (e *engine) say(i int, best *candidate, threshold float64, s *schema.Said) 
 		s.Span = spans[0]
 	}
 	if len(spans) > 1 {
-		s.Spans = spans
+		s.Spans = slices.Clone(spans)
 	}
 	if d.Transcript.Timed {
-		if c := d.Transcript.CueAt(text.Start); c >= 0 && c < len(d.Transcript.Cues) {
+		if c := d.Transcript.CueAt(int(d.Tokens[first].Start)); c >= 0 && c < len(d.Transcript.Cues) {
 			s.At, s.Media = e.moment(c)
 		}
 	}
@@ -368,30 +371,6 @@ func (e *engine) lead(first int32, c *candidate) int32 {
 
 func media(from, to schema.Seconds) string {
 	return "#t=" + from.String() + "," + to.String()
-}
-
-// around returns the words on both sides, for a person to know the place.
-func (e *engine) around(first, last int32) string {
-	const words = 7
-	t := e.doc.Tokens
-	from, to := first, last
-	for n := 0; from > 0 && n < words; from-- {
-		if t[from-1].Kind == extract.TokenPara {
-			break
-		}
-		if t[from-1].Kind != extract.TokenBreak {
-			n++
-		}
-	}
-	for n := 0; int(to) < len(t) && n < words; to++ {
-		if t[to].Kind == extract.TokenPara {
-			break
-		}
-		if t[to].Kind != extract.TokenBreak {
-			n++
-		}
-	}
-	return e.doc.Words(from, to)
 }
 
 func (e *engine) quantity(c *candidate, m *extract.Mention) schema.Quantity {

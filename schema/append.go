@@ -163,11 +163,30 @@ func appendFilled(b []byte, name, text string) []byte {
 	return appendText(append(b, name...), text)
 }
 
+// plain is how many bytes s begins with, in eights, of ASCII that stands for itself.
+func plain(s string) int {
+	const ones, high = 0x0101010101010101, 0x8080808080808080
+	i := 0
+	for ; i+8 <= len(s); i += 8 {
+		x := uint64(s[i]) | uint64(s[i+1])<<8 | uint64(s[i+2])<<16 | uint64(s[i+3])<<24 |
+			uint64(s[i+4])<<32 | uint64(s[i+5])<<40 | uint64(s[i+6])<<48 | uint64(s[i+7])<<56
+		quote, slash := x^'"'*ones, x^'\\'*ones
+		// a byte that is zero, or below a blank, borrows into its highest bit
+		if (x|(x-' '*ones)|(quote-ones)|(slash-ones))&high != 0 {
+			return i
+		}
+	}
+	return i
+}
+
 func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 
 // appendNumber writes a number as ECMAScript does (ECMA-262, Number::toString):
 // with an exponent where it is very large or small.
 func appendNumber(b []byte, v float64) []byte {
+	if n := math.Round(v * shortParts); v != 0 && math.Abs(n) < shortMost && n/shortParts == v {
+		return appendShort(b, int64(n))
+	}
 	format := byte('f')
 	if size := math.Abs(v); size != 0 && (size < 1e-6 || size >= 1e21) {
 		format = 'e'
@@ -175,6 +194,30 @@ func appendNumber(b []byte, v float64) []byte {
 	b = strconv.AppendFloat(b, v, format, -1, 64)
 	if n := len(b); format == 'e' && b[n-4] == 'e' && b[n-3] == '-' && b[n-2] == '0' {
 		b = append(b[:n-2], b[n-1]) // e-09 is e-9
+	}
+	return b
+}
+
+// Numbers of at most four decimals are written from whole numbers: no other of at most
+// fifteen digits is as near to the same float.
+const (
+	shortParts = 1e4
+	shortMost  = 1e15
+)
+
+// appendShort appends a number of ten thousandths.
+func appendShort(b []byte, n int64) []byte {
+	if n < 0 {
+		b, n = append(b, '-'), -n
+	}
+	b = strconv.AppendInt(b, n/shortParts, 10)
+	rest := n % shortParts
+	if rest == 0 {
+		return b
+	}
+	b = append(b, '.', byte('0'+rest/1000), byte('0'+rest/100%10), byte('0'+rest/10%10), byte('0'+rest%10))
+	for b[len(b)-1] == '0' {
+		b = b[:len(b)-1]
 	}
 	return b
 }
@@ -192,7 +235,7 @@ func appendText(b []byte, s string) []byte {
 	const hex = "0123456789abcdef"
 	b = append(b, '"')
 	from := 0 // what is before it was appended
-	for i := 0; i < len(s); {
+	for i := plain(s); i < len(s); {
 		c := s[i]
 		if asItIs[c] {
 			i++

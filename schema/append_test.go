@@ -124,11 +124,14 @@ func TestAppendTextAndNumber(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		text := rapid.OneOf(rapid.String(),
 			rapid.Map(rapid.SliceOf(rapid.Byte()), func(b []byte) string { return string(b) }),
+			rapid.StringMatching("[a-zA-Z ~]{0,20}[\"\\\\\x00-\x1f\x7f\u00e9]?[a-zA-Z ]{0,20}"),
 			rapid.StringMatching("[\u2026-\u202a\"\\\\\x00-\x20<>&a\x7f]*")).Draw(t, "text")
 		if want, _ := encoded(text); string(appendText(nil, text)) != want {
 			t.Errorf("text %q is %s, want %s", text, appendText(nil, text), want)
 		}
-		v := rapid.Float64().Draw(t, "number")
+		v := rapid.OneOf(rapid.Float64(), rapid.Map(rapid.Int64Range(-1e16, 1e16), func(n int64) float64 {
+			return float64(n) / 1e4
+		}), rapid.Map(rapid.Int64Range(-1e6, 1e6), func(n int64) float64 { return float64(n) / 1e5 })).Draw(t, "number")
 		if want, err := encoded(v); err == nil && string(appendNumber(nil, v)) != want {
 			t.Errorf("number %s, want %s", appendNumber(nil, v), want)
 		}

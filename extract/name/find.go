@@ -35,6 +35,7 @@ type Found struct {
 // [first, last).
 func (m *Model) Find(items []Item, key func(first, last int) string) Found {
 	t := newText(items, m.List())
+	defer t.memo.giveBack(m.index)
 	s := m.scorer(t)
 	all := m.Score(t.makers(s.places(key)))
 	f := Found{Makers: apart(all), Title: s.title(all)}

@@ -24,8 +24,9 @@ var Priors = sync.OnceValue(func() map[string]float64 {
 // Model holds the weights of all questions. It is not changed once made and may
 // be used by several goroutines.
 type Model struct {
-	index   *feature.Index
-	weights []float64
+	index     *feature.Index
+	weights   []float64
+	titleMost float64 // see mostOfTitle
 }
 
 // NewModel returns a model of the named features with their weights.
@@ -34,7 +35,7 @@ func NewModel(names []string, weights []float64) (*Model, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Model{index, weights}, nil
+	return &Model{index, weights, mostOfTitle(names, weights)}, nil
 }
 
 // With returns the model with weights of more features.

@@ -2,6 +2,7 @@ package name
 
 import (
 	"math/bits"
+	"strings"
 
 	"saywatt/extract/feature"
 )
@@ -18,6 +19,33 @@ var (
 	pWhole, pOver, pWithin  = feature.Make("whole "), feature.Make("over "), feature.Make("within ")
 	nothing                 = feature.Make("")
 )
+
+// titleMore are the features of a title, by the begin of their names, that are
+// looked up where it may be the best, and how many of each there are.
+var titleMore = [...]struct {
+	begin string
+	n     float64
+}{{"T kinds:", 2}, {"T case:", 1}, {"T rank:", 1}, {"T in:", 2}, {"T left:", 1}, {"T right:", 1}, {"T maker ", 1}}
+
+// mostOfTitle is more than the weights of those can add up to.
+func mostOfTitle(names []string, weights []float64) float64 {
+	var most [len(titleMore)]float64
+	for i, name := range names {
+		if len(name) < 2 || name[:2] != "T " {
+			continue
+		}
+		for k := range titleMore {
+			if strings.HasPrefix(name, titleMore[k].begin) {
+				most[k] = max(most[k], weights[i])
+			}
+		}
+	}
+	sum := 0.001
+	for k := range most {
+		sum += most[k] * titleMore[k].n
+	}
+	return sum
+}
 
 // titleScorer holds what the scores of titles share.
 type titleScorer struct {
@@ -46,7 +74,7 @@ func (s *scorer) title(makers []Choice) Choice {
 		t.pairs[i] = s.pair(i)
 	}
 	for i := range end {
-		t.words[i], t.ending[i] = t.ofWord(i), t.end(i)
+		t.words[i], t.ending[i] = t.titleWord(i), t.end(i)
 	}
 	best := Choice{Score: s.of(pTNone) + s.of(pTNoneCased.And(s.cased))}
 	for a := 0; a < n && a < titleReach; a++ {
@@ -79,14 +107,18 @@ func (t *titleScorer) from(a int, best *Choice) {
 		if !begun {
 			begun, beginning = true, t.begin(a)
 		}
+		known := beginning + within + t.ending[b-1]
+		if known+t.m.titleMost < best.Score {
+			continue // whatever else is seen, it is not the best
+		}
 		together := in
 		if b-a == 1 {
 			together = 0
 		}
 		cased := t.cased.And(blank).And(shapes)
 		inside := numbers[together]
-		score := beginning + within + t.ending[b-1] +
-			t.of(pTKinds.And(kinds)) + t.of(pTKinds.And(kinds).And(blank).And(cased)) + t.of(pTCase.And(cased)) +
+		score := known + t.of(pTKinds.And(kinds)) + t.of(pTKinds.And(kinds).And(blank).And(cased)) +
+			t.of(pTCase.And(cased)) +
 			t.of(pTRank.And(ranks)) + t.of(pTIn.And(inside)) + t.of(pTIn.And(inside).And(blank).And(kinds)) +
 			t.of(pTLeft.And(numbers[t.pairs[a]]).And(blank).And(inside)) +
 			t.of(pTRight.And(numbers[t.pairs[b]]).And(blank).And(inside)) + t.maker(a, b)
@@ -99,11 +131,18 @@ func (t *titleScorer) from(a int, best *Choice) {
 // begin is what the features of every title that begins at item a add up to.
 func (t *titleScorer) begin(a int) float64 {
 	l1, l2 := t.beside(a-1), t.beside(a-2)
-	sum := t.of(pTL.And(l1.word)) + t.of(pTL.And(l2.word).And(blank).And(l1.word)) + t.of(pTCL.And(l1.coarse)) +
-		t.of(pTCL.And(l2.coarse).And(blank).And(l1.coarse)) + t.of(pTAt.And(numbers[bits.Len(uint(a/8+1))-1])) +
-		t.of(pTFirst.Byte(t.rank[a]).Byte(t.shape[a]).And(blank).And(t.cased)) + t.known(pTF, a) +
-		t.of(pTAgain.And(numbers[min(t.counts[t.word[a]], manyTimes)]).Byte(t.rank[a])) +
-		t.of(pTFar.And(away(t.before[a])))
+	word, coarse := t.piece(l1.word), t.piece(l1.coarse)
+	sum := t.ask(&t.memo.weights(l1.word).titleLeft, pTL.And(word)) +
+		t.of(pTL.And(t.piece(l2.word)).And(blank).And(word)) +
+		t.ask(&t.memo.weights(l1.coarse).titleLeftClass, pTCL.And(coarse)) +
+		t.of(pTCL.And(t.piece(l2.coarse)).And(blank).And(coarse)) +
+		t.of(pTAt.And(numbers[bits.Len(uint(a/8+1))-1])) +
+		t.of(pTFirst.Byte(t.rank[a]).Byte(t.shape[a]).And(blank).And(t.cased))
+	if t.english(a) {
+		sum += t.ask(&t.memo.weights(t.no[a]).titleFirst, pTF.And(t.piece(t.no[a])))
+	}
+	sum += t.of(pTAgain.And(numbers[min(t.counts[t.word[a]], manyTimes)]).Byte(t.rank[a]))
+	sum += t.of(pTFar.And(away(t.before[a])))
 	if a > 0 {
 		sum += t.of(t.neighbour(pTL, a-1))
 	}
@@ -118,24 +157,33 @@ func (t *titleScorer) neighbour(what feature.Piece, i int) feature.Piece {
 // end is what the features of every title that ends with item i add up to.
 func (t *titleScorer) end(i int) float64 {
 	r1, r2 := t.beside(i+1), t.beside(i+2)
+	coarse := pTCR.And(t.piece(r1.coarse))
 	kind := titleKinds[t.items[i].Kind]
-	sum := t.of(pTR.And(r1.word)) + t.of(pTCR.And(r1.coarse)) + t.of(pTCR.And(r1.coarse).And(blank).And(r2.coarse)) +
-		t.of(pTCR.And(r1.coarse).And(blank).Byte(kind)) +
-		t.of(pTLast.Byte(t.rank[i]).Byte(t.shape[i]).Byte(kind).And(blank).And(t.cased)) + t.known(pTEnd, i)
+	sum := t.ask(&t.memo.weights(r1.word).titleRight, pTR.And(t.piece(r1.word))) +
+		t.ask(&t.memo.weights(r1.coarse).titleRightClass, coarse) +
+		t.of(coarse.And(blank).And(t.piece(r2.coarse))) + t.of(coarse.And(blank).Byte(kind)) +
+		t.of(pTLast.Byte(t.rank[i]).Byte(t.shape[i]).Byte(kind).And(blank).And(t.cased))
+	if t.english(i) {
+		sum += t.ask(&t.memo.weights(t.no[i]).titleLast, pTEnd.And(t.piece(t.no[i])))
+	}
 	if i+1 < len(t.items) {
 		sum += t.of(t.neighbour(pTR, i+1))
 	}
 	return sum
 }
 
-// ofWord is what the features of a word in a title add up to.
-func (t *titleScorer) ofWord(i int) float64 {
+// titleWord is what the features of a word in a title add up to.
+func (t *titleScorer) titleWord(i int) float64 {
 	if t.items[i].Kind != Word {
 		return 0
 	}
-	sum := t.known(pTWord, i)
+	sum := 0.0
+	if t.english(i) {
+		sum = t.ask(&t.memo.weights(t.no[i]).titleWord, pTWord.And(t.piece(t.no[i])))
+	}
 	if c := t.items[i].Class; c != "" {
-		sum += t.of(pTClass.And(feature.Make(c)))
+		no := t.memo.class(t.no[i], c)
+		sum += t.ask(&t.memo.weights(no).titleClass, pTClass.And(t.piece(no)))
 	}
 	return sum
 }

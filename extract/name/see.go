@@ -2,7 +2,6 @@ package name
 
 import (
 	"strconv"
-	"strings"
 
 	"saywatt/extract/feature"
 )
@@ -30,36 +29,27 @@ type text struct {
 	cased  string  // "cased" where the text has capitals
 	pairs  map[[2]int32]int
 	column []string // word that heads the column of a table, "" outside
+	memo   *memo
+	no     []int32 // number of what the item is in the memo
 	feature.List
 }
 
 func newText(items []Item, list feature.List) *text {
 	t := &text{items: items, List: list}
 	n := len(items)
-	t.word = make([]int32, n)
-	byFold := make(map[string]int32, n/2)
-	memo := borrowRanks(list.Index)
-	defer giveBack(list.Index, memo)
-	var ranks []byte // by number, 0 not known yet
+	t.word, t.no = make([]int32, n), make([]int32, n)
+	t.memo = borrowMemo(list.Index)
 	t.rank, t.shape = make([]byte, n), make([]byte, n)
 	t.before, t.behind = make([]int32, n), make([]int32, n)
 	capitals, words := 0, 0
 	start := true
 	for i := range items {
 		it := &items[i]
-		no, ok := byFold[it.Fold]
-		if !ok {
-			no = int32(len(ranks))
-			byFold[it.Fold] = no
-			ranks = append(ranks, 0)
-		}
-		t.word[i] = no
+		no := t.memo.number(it.Fold)
+		t.no[i], t.word[i] = no, t.memo.inText(no)
 		t.rank[i], t.shape[i] = 'n', 'n'
 		if it.Kind == Word {
-			if ranks[no] == 0 {
-				ranks[no] = memo.of(it.Fold)
-			}
-			t.rank[i] = ranks[no]
+			t.rank[i] = t.memo.rank(no, it.Fold)
 			t.shape[i] = shapeOf(it.Text, start)
 			words++
 			if t.shape[i] == 'U' {
@@ -68,7 +58,7 @@ func newText(items []Item, list feature.List) *text {
 		}
 		start = it.ends() || start && it.Kind == Sign
 	}
-	t.small, t.counts = make([]bool, len(ranks)), make([]int32, len(ranks))
+	t.small, t.counts = make([]bool, t.memo.next), make([]int32, t.memo.next)
 	for i := range items {
 		if items[i].Kind == Word {
 			t.counts[t.word[i]]++
@@ -98,37 +88,6 @@ func newText(items []Item, list feature.List) *text {
 
 // tells reports whether the item is of a part: its noun, package or number.
 func (t *Item) tells() bool { return t.Kind == Code || t.Class == "part" || t.Class == "package" }
-
-// rankMemo remembers how common words are: texts share most of theirs. A memo is
-// one goroutine's alone; the index of a model keeps it between texts.
-type rankMemo map[string]byte
-
-// maxRanks bounds the words that a memo is kept with.
-const maxRanks = 1 << 15
-
-func borrowRanks(index *feature.Index) rankMemo {
-	if index != nil {
-		if m, ok := index.Spare.Get().(rankMemo); ok {
-			return m
-		}
-	}
-	return rankMemo{}
-}
-
-func giveBack(index *feature.Index, m rankMemo) {
-	if index != nil && len(m) <= maxRanks {
-		index.Spare.Put(m)
-	}
-}
-
-func (m rankMemo) of(word string) byte {
-	r, ok := m[word]
-	if !ok {
-		r = rankOf(word)
-		m[strings.Clone(word)] = r
-	}
-	return r
-}
 
 func rankOf(word string) byte {
 	switch Common(word) {

@@ -126,7 +126,7 @@ func (m *Model) run(chain []Observation, l *lattice) {
 	n, k := len(chain), m.classes
 	l.score, l.likely = room(l.score, n*k), room(l.likely, n*k)
 	l.behind, l.scale = room(l.behind, n*k), room(l.scale, n)
-	l.forward = make([]float64, n*k)
+	l.forward = room(l.forward, n*k)
 	l.logZ = 0
 	for i := range chain {
 		m.weigh(&chain[i], l, i)
@@ -229,6 +229,18 @@ func (m *Model) backward(chain []Observation, l *lattice, i int) {
 
 // longChain bounds the chains whose working memory is kept for the next one.
 const longChain = 1 << 12
+
+// GiveBack takes the memory of marginals that are not used any more for the next.
+func (m *Model) GiveBack(out *Marginals) {
+	l, ok := m.spare.Get().(*lattice)
+	if !ok {
+		l = &lattice{}
+	}
+	if l.forward = out.p; len(l.forward) <= longChain*m.classes {
+		m.spare.Put(l)
+	}
+	out.p = nil
+}
 
 // Infer returns the marginals of the chain.
 func (m *Model) Infer(chain []Observation) *Marginals {

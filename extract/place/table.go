@@ -18,6 +18,7 @@ type table struct {
 	mu      sync.Mutex      // held to read a line
 	next    uint32          // where the next weights go
 	weights []hundredths
+	packed  []atomic.Pointer[packedRow] // by feature, made when first summed; nil before
 }
 
 // hundredths is a weight as the table of the program's own model has it, in
@@ -31,20 +32,8 @@ const inOne = 100
 
 // newTable makes the table of lines that have at most so many weights together.
 func newTable(lines []string, most int) *table {
-	return &table{lines: lines, at: make([]atomic.Uint64, len(lines)), next: 1, weights: make([]hundredths, 1+most)}
-}
-
-// sum adds up the weights of features into row, by class.
-func (t *table) sum(features []int32, row []float64) {
-	var sums [maxClasses]int32
-	for _, f := range features {
-		for _, w := range t.of(f) {
-			sums[w.class.at()] += int32(w.value)
-		}
-	}
-	for c := range row {
-		row[c] = float64(sums[c]) / inOne
-	}
+	return &table{lines: lines, at: make([]atomic.Uint64, len(lines)), next: 1, weights: make([]hundredths, 1+most),
+		packed: make([]atomic.Pointer[packedRow], len(lines))}
 }
 
 // of returns the weights of a feature.

@@ -42,7 +42,9 @@ func Run(t *transcript.Transcript, o Options) (*schema.Record, error) {
 		return nil, err
 	}
 	defer leave()
-	return read(survey(t, o), o)
+	doc := survey(t, o)
+	defer doc.Release()
+	return read(doc, o, nil)
 }
 
 // survey is the first half of Run: what was found in the text. It hangs on the
@@ -55,12 +57,13 @@ func survey(t *transcript.Transcript, o Options) *extract.Document {
 	return doc
 }
 
-// read is the second half of Run. It changes nothing in the document.
-func read(doc *extract.Document, o Options) (*schema.Record, error) {
+// read is the second half of Run. It changes nothing in the document. What is kept
+// of it may be nil.
+func read(doc *extract.Document, o Options, kept *normalize.Kept) (*schema.Record, error) {
 	if doc.TooMany() {
 		return nil, ErrTooMany
 	}
-	ranker := normalize.Ranker{Threshold: o.Threshold, Answers: o.Answers, Odd: o.Odd, Learned: o.Learned}
+	ranker := normalize.Ranker{Threshold: o.Threshold, Answers: o.Answers, Odd: o.Odd, Learned: o.Learned, Kept: kept}
 	rec := &schema.Record{Version: schema.RecordVersion, Source: source(doc.Transcript, doc)}
 	var placed []normalize.Placed
 	var err error

@@ -27,6 +27,7 @@ type Reader struct {
 type found struct {
 	conditions []extract.Condition
 	doc        *extract.Document
+	kept       *normalize.Kept
 }
 
 // keptDocuments is how many documents a Reader keeps: that of the answers as
@@ -46,7 +47,8 @@ func (r *Reader) Run(o Options) (*schema.Record, error) {
 	}
 	defer leave()
 	o.Glossary = r.glossary
-	return read(r.document(o), o)
+	f := r.document(o)
+	return read(f.doc, o, f.kept)
 }
 
 // Forget lets go of what is kept.
@@ -56,7 +58,7 @@ func (r *Reader) Forget() {
 	r.found = nil
 }
 
-func (r *Reader) document(o Options) *extract.Document {
+func (r *Reader) document(o Options) found {
 	conditions := normalize.Conditions(o.Answers)
 	r.mu.Lock()
 	defer r.mu.Unlock()
@@ -66,9 +68,9 @@ func (r *Reader) document(o Options) *extract.Document {
 		f = r.found[i]
 		r.found = slices.Delete(r.found, i, i+1)
 	} else {
-		f.doc = survey(r.transcript, o)
+		f.doc, f.kept = survey(r.transcript, o), &normalize.Kept{}
 	}
 	r.found = slices.Insert(r.found, 0, f)
 	r.found = r.found[:min(len(r.found), keptDocuments)]
-	return f.doc
+	return f
 }

@@ -1,0 +1,78 @@
+package place
+
+import "math"
+
+// Four classes share a word: their weights are added by one instruction. Each has
+// sixteen bits, in two's complement, and takes one from the class above it where it
+// is below zero, which separate puts back.
+const (
+	perWord  = 4
+	laneBits = 16
+	laneRows = maxClasses / (perWord * perWord)
+)
+
+// lanes holds a number for each class, class c in word c/perWord.
+type lanes [laneRows][perWord]uint64
+
+// packedRow has the weights of a feature as lanes.
+type packedRow struct {
+	lanes lanes
+	most  int32 // the largest of them, without its sign
+}
+
+// pack makes the row of weights.
+func pack(weights []hundredths) *packedRow {
+	p := &packedRow{}
+	for _, w := range weights {
+		word := int(w.class.at()) / perWord
+		p.lanes[word/perWord][word%perWord] += uint64(int64(w.value)) << (laneBits * (w.class & (perWord - 1)))
+		p.most = max(p.most, int32(w.value), -int32(w.value))
+	}
+	return p
+}
+
+// add adds the numbers of another.
+func (l *lanes) add(o *lanes) {
+	for i := range l {
+		a, b := &l[i], &o[i]
+		a[0] += b[0]
+		a[1] += b[1]
+		a[2] += b[2]
+		a[3] += b[3]
+	}
+}
+
+// separate adds the numbers to sums, by class.
+func (l *lanes) separate(sums *[maxClasses]int32) {
+	for i := range maxClasses / perWord {
+		word := int64(l[i/perWord][i%perWord])
+		for c := range perWord {
+			v := int16(word)
+			sums[i*perWord+c] += int32(v)
+			word = (word - int64(v)) >> laneBits
+		}
+	}
+}
+
+// sum adds up the weights of features into row, by class.
+func (t *table) sum(features []int32, row []float64) {
+	var sums [maxClasses]int32
+	var added lanes
+	most := int32(0) // that a number of added can be
+	for _, f := range features {
+		p := t.packed[f].Load()
+		if p == nil {
+			p = pack(t.of(f))
+			t.packed[f].Store(p)
+		}
+		if most += p.most; most > math.MaxInt16 {
+			added.separate(&sums)
+			added, most = lanes{}, p.most
+		}
+		added.add(&p.lanes)
+	}
+	added.separate(&sums)
+	for c := range row {
+		row[c] = float64(sums[c]) / inOne
+	}
+}
