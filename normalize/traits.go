@@ -322,14 +322,15 @@ type Traits []float64
 func DefaultTraits() Traits { return slices.Clone(loadTraits()) }
 
 var loadTraits = sync.OnceValue(func() Traits {
-	w := make(Traits, loadFamilies().count)
-	for name, weight := range feature.MustNumbers(tables, "tables/traits.tsv", "trait", "weight") {
-		row, ok := loadFamilies().row(name)
+	families := loadFamilies()
+	w := make(Traits, families.count)
+	feature.EachNumber(tables, "tables/traits.tsv", "trait", "weight", func(name string, weight float64) {
+		row, ok := families.row(name)
 		if !ok {
 			panic("traits.tsv: unknown trait " + name)
 		}
 		w[row] = weight
-	}
+	})
 	return w
 })
 

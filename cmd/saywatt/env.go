@@ -31,6 +31,7 @@ type env struct {
 	configDir     func() (string, error)  // the user's folder for settings
 	makeFolder    func(name string) error // makes the folder of a file
 	args          []string                // of the command line
+	bounded       bool                    // its command has --max-bytes
 	inputs        inputs                  // opened so far
 	saver         export.Saver            // writes files
 	held          held                    // archives that are open

@@ -84,7 +84,7 @@ var (
 // headroom is memory that is never touched, and so never had from the system:
 // the collector, which waits until as much was made as there is, waits for so
 // much more. What the program makes at its start is no garbage.
-const headroom = 16 << 20
+const headroom = 32 << 20
 
 func main() {
 	unused := make([]byte, headroom)
@@ -160,6 +160,7 @@ func run(args []string, e *env) int {
 		}
 		return e.fail(&usageError{unknownCommand(parser, args, err), context})
 	}
+	e.bounded = slices.ContainsFunc(ctx.Selected().Flags, func(f *kong.Flag) bool { return f.Name == "max-bytes" })
 	err = ctx.Run(e, parser.Model)
 	for _, c := range e.atEnd {
 		err = errors.Join(err, c.Close())
@@ -234,12 +235,12 @@ func readerGone(err error) bool {
 
 // complain writes one error as one line.
 func (e *env) complain(err error) {
-	fmt.Fprintf(e.stderr, "saywatt: %s%s\n", export.Printable(e.shortened(plainly(err))), hint(err))
+	fmt.Fprintf(e.stderr, "saywatt: %s%s\n", export.Printable(e.shortened(plainly(err))), e.hint(err))
 }
 
 // hint is what the command line can do about an error, "" nothing.
-func hint(err error) string {
-	if errors.Is(err, transcript.ErrTooBig) {
+func (e *env) hint(err error) string {
+	if e.bounded && (errors.Is(err, transcript.ErrTooBig) || errors.Is(err, export.ErrLargeRecord)) {
 		return "; --max-bytes N reads larger ones"
 	}
 	return ""

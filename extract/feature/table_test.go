@@ -1,9 +1,13 @@
 package feature
 
 import (
+	"math"
+	"strconv"
 	"strings"
 	"testing"
 	"testing/fstest"
+
+	"pgregory.net/rapid"
 )
 
 func TestReadWeights(t *testing.T) {
@@ -38,4 +42,22 @@ func TestMustNumbers(t *testing.T) {
 		}
 	}()
 	MustNumbers(tables, "tables/bad.tsv", "feature", "mean")
+}
+
+// Numbers are those that strconv reads, to the last bit, or errors as there.
+func TestNumber(t *testing.T) {
+	same := func(t interface{ Errorf(string, ...any) }, s string) {
+		got, err := number(s)
+		want, wanted := strconv.ParseFloat(s, 64)
+		if math.Float64bits(got) != math.Float64bits(want) || (err == nil) != (wanted == nil) {
+			t.Errorf("%q: %v, %v, want %v, %v", s, got, err, want, wanted)
+		}
+	}
+	for _, s := range []string{"", "-", ".", "-.5", "5.", "0", "-0", "-0.25", "1.2.3", "+1", "1e3", "x", "0.1234567",
+		"1_0", "999999999999999", "9999999999999999", "123456789012345678901", "NaN", "-inf", "--1"} {
+		same(t, s)
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		same(t, rapid.StringMatching(`-?[0-9]{0,17}(\.[0-9]{0,8})?`).Draw(t, "s"))
+	})
 }

@@ -5,10 +5,10 @@ const cutTimingNote = "the file ends inside this line of times, left out"
 
 // cutTiming reports whether the rest of a file, behind the empty line that ends
 // a cue, is a line of times that was cut off: a clock with two digits for hours
-// or minutes, and nothing but what such lines have. A file that ends with a line
-// feed is whole.
+// or minutes, its colon, and nothing but what such lines have. A file that ends
+// with a line feed is whole.
 func cutTiming(rest []byte) bool {
-	clock := 0 // signs of "00:0"
+	clock := 0 // signs of "00:0", of which "00:" tells
 	for i, b := range rest {
 		switch {
 		case b >= '0' && b <= '9':
@@ -24,5 +24,22 @@ func cutTiming(rest []byte) bool {
 			return false
 		}
 	}
-	return clock >= 4
+	return clock >= 3
+}
+
+// cutStamp reports whether the last line of a stamped file is a stamp that was
+// cut off: it has nothing but what stamps have, and the bracket that they open
+// with or the colon of a clock.
+func cutStamp(line []byte, open byte) bool {
+	begun := false
+	for _, b := range line {
+		switch {
+		case b >= '0' && b <= '9', b == '.', b == ' ', b == '\t', b == '-', b == '>':
+		case b == ':', open != 0 && b == open:
+			begun = true
+		default:
+			return false
+		}
+	}
+	return begun
 }

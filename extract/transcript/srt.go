@@ -187,7 +187,8 @@ func (r *srtReader) body(i, end int) {
 			to = t
 		}
 		if start > first && !s.blank(start) {
-			if n := s.number(start); r.numbered && i == start+1 && n == r.number+1 {
+			if n := s.number(start); r.numbered && i == start+1 &&
+				(n == r.number+1 || to == len(s.text) && beginsNumber(n, r.number+1)) {
 				r.add(from, ErrIndex, "a number with no times below, left out")
 				r.number = n
 				continue
@@ -205,4 +206,13 @@ func (r *srtReader) body(i, end int) {
 		r.cueText(from, to, dialect{})
 		r.extend(to)
 	}
+}
+
+// beginsNumber reports whether a number is the first digits of another: so a
+// file ends that was cut off inside the number of a cue.
+func beginsNumber(n, whole int) bool {
+	for whole > n {
+		whole /= 10
+	}
+	return n > 0 && whole == n
 }

@@ -243,6 +243,10 @@ func readStamped(b *builder) {
 			}
 			continue
 		}
+		if k > 0 && to == len(s.text) && cutStamp(s.text[from:to], stamps[k-1].open) {
+			b.add(from, ErrTiming, cutTimingNote)
+			continue
+		}
 		if b.cue == nil { // words ahead of the first stamp
 			end := time.Duration(0)
 			if len(stamps) > 0 {

@@ -150,6 +150,20 @@ func TestTooLarge(t *testing.T) {
 			t.Errorf("%s: %d %s", name, r.StatusCode, text)
 		}
 	}
+	// A client that sends more than the connection holds is answered too.
+	big := httptest.NewServer(Handler(Options{MaxBytes: 8 << 20}))
+	defer big.Close()
+	for name, body := range map[string]io.Reader{"with a length": bytes.NewReader(make([]byte, 24<<20)),
+		"chunked": io.MultiReader(bytes.NewReader(make([]byte, 24<<20)))} {
+		r, err := http.Post(big.URL+Base+"read", "text/plain", body)
+		if err != nil {
+			t.Fatal(name, err)
+		}
+		r.Body.Close()
+		if r.StatusCode != 413 {
+			t.Errorf("%s, 24 MB: %d", name, r.StatusCode)
+		}
+	}
 	// As many bytes as may be are no more than may be.
 	r, err := http.Post(s.URL+Base+"read", "text/plain", strings.NewReader("5 volts"+strings.Repeat(" ", 93)))
 	if err != nil {

@@ -281,15 +281,20 @@ func charsets(media string) []string {
 
 // receive reads the body.
 func (a *api) receive(c *call) error {
-	if c.r.ContentLength > a.MaxBytes {
-		c.w.Header().Set("Connection", "close")
-		return a.tooLarge()
-	}
 	control := http.NewResponseController(c.w)
 	control.SetReadDeadline(time.Now().Add(a.MaxTime)) // not every server can
+	body := c.r.Body
+	if c.r.ContentLength > a.MaxBytes {
+		c.w.Header().Set("Connection", "close")
+		passOver(body, a.MaxBytes)
+		return a.tooLarge()
+	}
 	var err error
-	c.body, err = io.ReadAll(http.MaxBytesReader(c.w, c.r.Body, a.MaxBytes))
+	c.body, err = io.ReadAll(http.MaxBytesReader(c.w, body, a.MaxBytes))
 	if err != nil {
+		if large := (*http.MaxBytesError)(nil); errors.As(err, &large) {
+			passOver(body, a.MaxBytes)
+		}
 		return a.broken(err)
 	}
 	// A deadline that passes while the answer is made would end the request.
@@ -299,6 +304,15 @@ func (a *api) receive(c *call) error {
 	}
 	return nil
 }
+
+// passedOver is how many times as much as may be is taken from a client and
+// thrown away.
+const passedOver = 4
+
+// passOver takes what a client goes on to send, so that it comes to read the
+// answer: a connection that is ended before shows it nothing but that. Who sends
+// without end is not waited for.
+func passOver(body io.Reader, most int64) { io.CopyN(io.Discard, body, passedOver*most) }
 
 func (a *api) tooLarge() error {
 	return &refusal{status: http.StatusRequestEntityTooLarge, detail: "more than " + strconv.FormatInt(a.MaxBytes, 10) +

@@ -39,7 +39,7 @@ func TestTaken(t *testing.T) {
 		want Take
 	}{
 		{"en.vtt.decisions.jsonl", No}, {"en.vtt.changes.csv", No}, {"en.vtt.changes.jsonl", No},
-		{"saywatt-glossary.csv", No}, {"README.txt", No}, {"LICENSE.txt", No},
+		{"saywatt-glossary.csv", No}, {"en.notes.txt", No}, {"README.txt", No}, {"LICENSE.txt", No},
 		{"en.vtt", Yes}, {"EN.VTT", Yes}, {"a.srt", Yes}, {"a.ttml", Yes}, {"a.dfxp", Yes}, {"a.sbv", Yes}, {"a.ssa", Yes}, {"a.ass", Yes},
 		{"a.docx", Content}, {"a.txt", Content}, {"a.xml", Content}, {"a.json", Content}, {"a.jsonl", Content}, {"a.csv", Content}, {"a.tsv", Content},
 		{".hidden.vtt", No}, {"film.mp4", No}, {"notes.md", No}, {"vtt", No},

@@ -389,7 +389,7 @@ func (r *Reader) all(name string, in io.Reader) ([]byte, error) {
 		return nil, fmt.Errorf("%s: %w", name, err)
 	}
 	if int64(len(text)) > r.limit() {
-		return nil, fmt.Errorf("%s: larger than %d bytes; --max-bytes allows more", name, r.limit())
+		return nil, fmt.Errorf("%s: %w: more than %d bytes", name, transcript.ErrTooBig, r.limit())
 	}
 	return text, nil
 }

@@ -148,7 +148,8 @@ func (s *Sender) read(from Source) ([]byte, error) {
 		return nil, fmt.Errorf("%s: %w", from.Name, withoutPath(err))
 	}
 	if s.MaxBytes > 0 && info.Size() > s.MaxBytes {
-		return nil, fmt.Errorf("%s: %d bytes, more than the %d allowed", from.Name, info.Size(), s.MaxBytes)
+		return nil, fmt.Errorf("%s: %w: %d bytes, more than the %d allowed", from.Name, transcript.ErrTooBig,
+			info.Size(), s.MaxBytes)
 	}
 	b, err := os.ReadFile(from.Name)
 	if err != nil {
