@@ -90,7 +90,6 @@ type engine struct {
 	contextIs *contextRoles    // and what its context calls for
 	mixture   roleMatches      // of the mention asked for last
 	cuts      cuts             // of numbers side by side, as answers name them
-	finished  int              // nodes whose candidates are final
 	byRole    [][]saidValue    // values said literally, by role
 	own       []int32          // by mention: its own entry in byRole, -1 without one
 	ownRole   []int16          // and the role of that entry
@@ -100,9 +99,15 @@ type engine struct {
 	room      int               // numbers that they may still hold
 	slackBy   [2]schema.Decimal // larger and smaller by rule_slack
 	unweighed []bool            // nodes of facts that were left out for want of room; nil none
-	turn      schema.Kind       // kind whose turn it is where levels are read out
 	reportOdd func(*OddAnswer)
-	atTurn    bool // behind the word at: nothing but a current may follow a voltage
+	progress
+}
+
+// progress is where the engine is.
+type progress struct {
+	finished int         // nodes whose candidates are final
+	turn     schema.Kind // kind whose turn it is where levels are read out
+	atTurn   bool        // behind the word at: nothing but a current may follow a voltage
 }
 
 // traitKeeper is what is seen of readings, and its weights.
