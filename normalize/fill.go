@@ -226,7 +226,8 @@ func (f *filler) goesWith(i int) bool {
 		return false
 	}
 	a, b := &f.rec.Quantities[i], &f.rec.Quantities[i+1]
-	if !f.mention(i+1).Compound && !f.lacksUnit(i+1) || f.placed[i].Mention != f.placed[i+1].Mention-1 || a.Withdrawn || b.Withdrawn {
+	if !f.mention(i+1).Compound && !f.lacksUnit(i+1) ||
+		f.placed[i].Mention != f.placed[i+1].Mention-1 || a.Withdrawn || b.Withdrawn {
 		return false
 	}
 	_, ok := f.doc.Lexicon.Compound(a.Quantity, b.Quantity)

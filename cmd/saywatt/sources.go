@@ -124,7 +124,8 @@ func (c *sourceFlags) reader(e *env, files []intake.File) (*intake.Reader, error
 		return nil, err
 	}
 	return &intake.Reader{
-		Open: e.open, Stdin: e.stdin, MaxBytes: int64(c.MaxBytes), Answers: answers, Review: c.ID, Title: c.Title, Apart: true,
+		Open: e.open, Stdin: e.stdin, MaxBytes: int64(c.MaxBytes), Answers: answers,
+		Review: c.ID, Title: c.Title, Apart: true,
 		Options: sync.OnceValues(func() (pipeline.Options, error) { return c.options(e) }),
 	}, nil
 }

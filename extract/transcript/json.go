@@ -498,7 +498,8 @@ func isJSON(head []byte) bool {
 	if head[0] == '{' {
 		return next[0] == '"' || next[0] == '}'
 	}
-	return next[0] == '{' || bytes.HasPrefix(next, []byte("null")) || next[0] == ']' && len(bytes.TrimSpace(next[1:])) == 0
+	return next[0] == '{' || bytes.HasPrefix(next, []byte("null")) ||
+		next[0] == ']' && len(bytes.TrimSpace(next[1:])) == 0
 }
 
 // recordVersions are how the records of this program and the lines of its feed

@@ -352,7 +352,9 @@ func (m *matcher) all() []Match {
 	for i := range m.order {
 		picked = append(picked, i)
 	}
-	slices.SortFunc(picked, func(a, b int) int { return cmp.Or(cmp.Compare(m.order[a], m.order[b]), cmp.Compare(a, b)) })
+	slices.SortFunc(picked, func(a, b int) int {
+		return cmp.Or(cmp.Compare(m.order[a], m.order[b]), cmp.Compare(a, b))
+	})
 	type restsOn struct {
 		said  int
 		label string

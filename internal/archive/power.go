@@ -15,7 +15,8 @@ func (c *collector) follows(path, label string, l *schema.Level, groups []string
 	if !ok {
 		return
 	}
-	f := Fact{Path: path, Label: label + " power, by " + l.Voltage.Quantity.String() + " × " + l.Current.Quantity.String(),
+	f := Fact{Path: path,
+		Label:    label + " power, by " + l.Voltage.Quantity.String() + " × " + l.Current.Quantity.String(),
 		Property: "power", Quantity: &power, Status: leastSure(l.Voltage.Status, l.Current.Status),
 		Basis: schema.BasisDerived, groups: groups, item: path, ofProduct: true}
 	if len(l.Current.Said) > 0 {

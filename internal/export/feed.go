@@ -224,7 +224,8 @@ var recordMembers = sync.OnceValue(func() map[string]bool {
 var (
 	ErrLargeRecord = errors.New("a record is larger than allowed")
 	ErrFeed        = errors.New("a feed of an unknown version")
-	ErrRows        = errors.New("rows of a table, and not records: those are what \"emit --to jsonl\" writes without --table")
+	ErrRows        = errors.New("rows of a table, and not records: those are " +
+		"what \"emit --to jsonl\" writes without --table")
 )
 
 // ReadRecords reads records as they come, JSON documents one after another or
