@@ -58,7 +58,8 @@ func TestEachDocument(t *testing.T) {
 		}
 	}
 	got, err := read("{}\n"+long+"\n{}", 1000, false)
-	if err != nil || len(got) != 2 || !strings.Contains(got[1], "record 2, line 2: a record is larger than allowed; what follows") {
+	if err != nil || len(got) != 2 ||
+		!strings.Contains(got[1], "record 2, line 2: a record is larger than allowed; what follows") {
 		t.Errorf("too large: %q, %v", got, err)
 	}
 	stop := errors.New("enough")
