@@ -37,6 +37,7 @@ func TestTaken(t *testing.T) {
 		want Take
 	}{
 		{"en.vtt.decisions.jsonl", No}, {"en.vtt.changes.csv", No}, {"en.vtt.changes.jsonl", No},
+		{"en.vtt.notes.txt", No},
 		{"saywatt-glossary.csv", No}, {"README.txt", No}, {"LICENSE.txt", No},
 		{"en.vtt", Yes}, {"EN.VTT", Yes}, {"a.srt", Yes}, {"a.ttml", Yes}, {"a.dfxp", Yes}, {"a.sbv", Yes}, {"a.ssa", Yes}, {"a.ass", Yes},
 		{"a.docx", Content}, {"a.txt", Content}, {"a.xml", Content}, {"a.json", Content}, {"a.jsonl", Content}, {"a.csv", Content}, {"a.tsv", Content},
@@ -46,7 +47,7 @@ func TestTaken(t *testing.T) {
 			t.Errorf("%s: %d, want %d", c.name, got, c.want)
 		}
 	}
-	if n := len(loadEndings()); n != 20 {
+	if n := len(loadEndings()); n != 21 {
 		t.Errorf("%d rows; a new one wants a line above", n)
 	}
 }
