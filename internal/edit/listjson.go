@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"errors"
 	"io"
-	"slices"
 	"strings"
 
 	"saywatt/schema"
@@ -73,11 +72,6 @@ func readJSONList(b []byte) ([]Item, error) {
 		}
 		items = append(items, Item{Line: n, Accept: *row.Accept, Before: strings.TrimSpace(*row.Before),
 			After: strings.TrimSpace(*row.After), Span: *row.Span, Said: row.Said})
-	}
-	if !slices.ContainsFunc(items, func(i Item) bool { return i.Said != 0 }) {
-		for i := range items {
-			items[i].Said = NotSaid
-		}
 	}
 	return items, nil
 }

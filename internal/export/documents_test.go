@@ -78,7 +78,8 @@ func TestEachDocumentLosesNoLine(t *testing.T) {
 		var want []string
 		n := rapid.IntRange(0, 30).Draw(t, "lines")
 		for i := range n {
-			line := fmt.Sprintf(`{"n":%d,"s":"%s","l":[1,{"k":null}]}`, i, strings.Repeat("y", rapid.IntRange(0, 700).Draw(t, "long")))
+			line := fmt.Sprintf(`{"n":%d,"s":"%s","l":[1,{"k":null}]}`, i,
+				strings.Repeat("y", rapid.IntRange(0, 700).Draw(t, "long")))
 			if rapid.Bool().Draw(t, "broken") {
 				line = line[:rapid.IntRange(1, len(line)-1).Draw(t, "cut")]
 			} else {
