@@ -84,7 +84,7 @@ func findGiven(t *transcript.Transcript, model *place.Model, conditions []Condit
 }
 
 // Survey is Find without places: the document that a model of places is shown
-// (see Observe).
+// (see ObserveNames).
 func Survey(t *transcript.Transcript) *Document {
 	x := Words()
 	d := &Document{Transcript: t, Lexicon: x}

@@ -85,11 +85,6 @@ type event struct {
 	name  int32 // number among eventTable.names
 }
 
-// Observe makes the chain of the document for a model.
-func (d *Document) Observe(model *place.Model) *Chain {
-	return d.observe(feature.List{Index: model.Index}, &workroom{})
-}
-
 // ObserveNames makes the chain with features that name gives rows to: for
 // training.
 func (d *Document) ObserveNames(name func(string) int32) *Chain {

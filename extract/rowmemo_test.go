@@ -30,7 +30,7 @@ func TestRowsRemembered(t *testing.T) {
 		}
 		d := Survey(tr)
 		want := d.ObserveNames(func(name string) int32 { return model.Index.Row(feature.Of(name)) })
-		got := d.Observe(model)
+		got := d.observe(feature.List{Index: model.Index}, &workroom{})
 		if len(got.Observations) != len(want.Observations) || len(got.Observations) == 0 {
 			t.Fatalf("%s: %d mentions, want %d", name, len(got.Observations), len(want.Observations))
 		}

@@ -75,7 +75,7 @@ var (
 	pPlace, pN, pRank, pCase = feature.Make("place"), feature.Make("n:"), feature.Make("rank:"), feature.Make("case:")
 	pL, pLL, pR, pCL, pCR    = feature.Make("L:"), feature.Make("L-:"), feature.Make("R:"), feature.Make("cL:"),
 		feature.Make("cR:")
-	pCLR, pSome              = feature.Make("cLR:"), feature.Make("some:")
+	pCLR                     = feature.Make("cLR:")
 	pSomeL, pSomeCL          = feature.Make(" L:"), feature.Make(" cL:")
 	pSomeCR, pSomeCLR        = feature.Make(" cR:"), feature.Make(" cLR:")
 	pSomeNear, pFar, pNext   = feature.Make(" near:"), feature.Make("far:"), feature.Make("next:")
