@@ -2,7 +2,6 @@ package normalize
 
 import (
 	"fmt"
-	"strings"
 
 	"saywatt/schema"
 )
@@ -16,14 +15,13 @@ type OddAnswer struct {
 }
 
 func (o *OddAnswer) Error() string {
-	words := func(k schema.Kind) string { return strings.ReplaceAll(k.String(), "_", " ") }
 	from := ""
 	if o.Answer.From != "" {
 		from = o.Answer.From + ": "
 	}
 	return fmt.Sprintf(`%s%q is of the kind %s, and the answer %s of the kind %s; it is taken as it stands: `+
-		`"sure":true beside it says that it is meant`, from, o.Heard, words(o.Kind), o.Answer.Quantity,
-		words(o.Answer.Quantity.Unit.Kind()))
+		`"sure":true beside it says that it is meant`, from, o.Heard, o.Kind.Words(), o.Answer.Quantity,
+		o.Answer.Quantity.Unit.Kind().Words())
 }
 
 // odd tells whether an answer to a node, read as the candidate as, is of another

@@ -14,6 +14,8 @@
 //     forms in order, which shares the work of common beginnings.
 //   - [Model.Common] says how often a word stands for itself in reviews, from
 //     tables/common.tsv: "was" is an ordinary word before it is a misheard volt.
+//     [Model.Share] says how often where: words before a unit that no number
+//     stands before are few, and any other there is likely a number misheard.
 //
 // A Model is made once from embedded tables and never changes.
 package sound
