@@ -186,10 +186,24 @@ func (a *portAsker) inherits(k int, c place.Class) bool {
 }
 
 // beside reports whether mention of stands right before mention k, or with the
-// frequency of the mains alone between: "100 to 240 volts, 50/60 hertz, 1.5 amps".
+// frequency of the mains alone between: "100 to 240 volts, 50/60 hertz, 1.5 amps". A
+// frequency may be cut in two: "50 60 hertz".
 func (a *portAsker) beside(k, of int) bool {
-	return of == k-1 || of == k-2 && a.class(k-1).Info().Property == "frequency"
+	if of >= k || k-of > 1+cutFrequency {
+		return false
+	}
+	for i := of + 1; i < k; i++ {
+		if !a.frequency(i) && (a.d.Mentions[i].HasUnit() || i+1 == k || !a.frequency(i+1)) {
+			return false
+		}
+	}
+	return true
 }
+
+// cutFrequency is how many numbers captions make of a frequency: "50 60 hertz" is two.
+const cutFrequency = 2
+
+func (a *portAsker) frequency(k int) bool { return a.class(k).Info().Property == "frequency" }
 
 // follows reports whether mention k is said in one breath with mention of, right
 // before it, as a quantity of the same level.

@@ -155,7 +155,7 @@ func (f *filler) endLevel() {
 			l.Port = port
 			l.Voltage.Said = append([]int(nil), l.Voltage.Said...)
 			for k := max(0, len(f.rec.Levels)-lookBehind); k < len(f.rec.Levels); k++ {
-				if o := &f.rec.Levels[k]; sameLevel(o, &l) {
+				if o := &f.rec.Levels[k]; sameLevel(o, &l) || briefly(o, &l) {
 					support(&o.Voltage, &l.Voltage)
 					if l.Current != nil {
 						support(o.Current, l.Current)
@@ -168,11 +168,7 @@ func (f *filler) endLevel() {
 					continue next
 				}
 			}
-			if l.Current != nil {
-				c := *l.Current
-				c.Said = append([]int(nil), c.Said...)
-				l.Current = &c
-			}
+			l.Current = own(l.Current)
 			f.rec.Levels = append(f.rec.Levels, l)
 		}
 	}
@@ -189,6 +185,24 @@ func sameLevel(a, b *schema.Level) bool {
 		return false
 	}
 	return a.Current == nil || a.Current.Quantity.Same(b.Current.Quantity)
+}
+
+// own returns a value that shares nothing with another; nil of nil.
+func own(v *schema.Value) *schema.Value {
+	if v == nil {
+		return nil
+	}
+	c := *v
+	c.Said = slices.Clone(v.Said)
+	return &c
+}
+
+// briefly reports whether b is level a said by its voltage alone: "fixed 5, 9 and 12
+// volts" behind a list of levels with their currents.
+func briefly(a, b *schema.Level) bool {
+	return a.Current != nil && b.Current == nil && b.Power == nil && a.Mode == b.Mode && a.Port == b.Port &&
+		(a.Protocol == b.Protocol || a.Protocol == "" || b.Protocol == "") &&
+		!b.Voltage.Quantity.Range && a.Voltage.Quantity.Same(b.Voltage.Quantity)
 }
 
 // alike gives the ports that were only likened to another its levels and

@@ -60,3 +60,28 @@ func TestLevelsSaid(t *testing.T) {
 		}
 	})
 }
+
+// A frequency that was cut in two stands between the mains and their current, and
+// voltages alone that name levels given before are these.
+func TestLevelsSaidBriefly(t *testing.T) {
+	for _, tt := range []struct{ text, want string }{
+		{"The input is 100 to 240 volts, 50 60 hertz at 2 amps. USB-C1 is rated at 5 volts 3 amps, 9 volts 3 amps.",
+			"input  100 V 2 A; output USB-C1 5 V 3 A; output USB-C1 9 V 3 A"},
+		{"Output of USB-C1: 5 volts 3 amps, 9 volts 3 amps, 20 volts 5 amps. The fixed levels of USB-C1 are 5, 9 and " +
+			"20 volts.", "output USB-C1 5 V 3 A; output USB-C1 9 V 3 A; output USB-C1 20 V 5 A"},
+	} {
+		r := filled(t, "brief.txt", tt.text)
+		var got []string
+		for i := range r.Levels {
+			l := &r.Levels[i]
+			a := "?"
+			if l.Current != nil {
+				a = l.Current.Quantity.Low.String()
+			}
+			got = append(got, fmt.Sprintf("%s %s %s V %s A", l.Mode, l.Port, l.Voltage.Quantity.Low, a))
+		}
+		if s := strings.Join(got, "; "); s != tt.want {
+			t.Errorf("%s\n got %s\nwant %s", tt.text, s, tt.want)
+		}
+	}
+}
