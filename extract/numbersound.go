@@ -105,12 +105,18 @@ func (p *parser) headed(i int) (Mention, bool) {
 	if j >= len(p.tokens) || !p.isNumberWord(j) && p.tokens[j].Kind != TokenNumber {
 		return Mention{}, false
 	}
+	h := p.headSound(i)
+	if h == (numberHead{}) {
+		return Mention{}, false
+	}
 	n, ok := p.number(j)
 	if !ok || n.num.Big != nil || n.num.Coef <= 0 {
 		return Mention{}, false
 	}
-	whole := int64(n.num.Float())
-	head := p.headSound(i, whole < 10)
+	whole, head := int64(n.num.Float()), h.hundreds
+	if whole < 10 { // tens before a digit, else hundreds
+		head = h.tens
+	}
 	if head == 0 || whole == 0 || whole > 99 {
 		return Mention{}, false
 	}
@@ -123,23 +129,37 @@ func (p *parser) headed(i int) (Mention, bool) {
 		Head: n.num, Unit: u, From: UnitOwn, Group: -1}, true
 }
 
-// headSound is what the word at token i stands for before the rest of a number: tens
-// before a digit, else hundreds; 0 where it stands for itself.
-func (p *parser) headSound(i int, tens bool) int64 {
+// headSound is what the word at token i stands for before the rest of a number, worked
+// out once for every word.
+func (p *parser) headSound(i int) numberHead {
 	t := p.tokens[i]
-	var room [8]NumberSound
-	if p.x.Share(p.text, t, sound.BeforeNumber) > p.x.ear.weigh.Unseen {
-		return 0
+	memo := p.remember().heads
+	word := p.text[t.Start:t.End]
+	h, ok := memo[string(word)]
+	if !ok {
+		h = p.headOf(t)
+		memo[string(word)] = h
 	}
+	return h
+}
+
+// numberHead is what a word stands for as the first of a number, 0 for nothing.
+type numberHead struct{ tens, hundreds int64 }
+
+func (p *parser) headOf(t Token) (h numberHead) {
+	if p.x.Share(p.text, t, sound.BeforeNumber) > p.x.ear.weigh.Unseen {
+		return h
+	}
+	var room [8]NumberSound
 	for _, s := range p.x.NumbersBySound(room[:0], p.text, t, sound.BeforeNumber) {
-		switch {
-		case tens && s.Value >= 20 && s.Apart <= tensApart:
-			return int64(s.Value)
-		case !tens && s.Value >= 1 && s.Value <= 9 && s.Apart <= hundredsApart:
-			return int64(s.Value) * 100
+		switch v := int64(s.Value); {
+		case v >= 20 && s.Apart <= tensApart && h.tens == 0:
+			h.tens = v
+		case v >= 1 && v <= 9 && s.Apart <= hundredsApart && h.hundreds == 0:
+			h.hundreds = v * 100
 		}
 	}
-	return 0
+	return h
 }
 
 // How far a word may be from the number word that it stands for as the first of a

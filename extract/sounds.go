@@ -275,11 +275,13 @@ func (x *Lexicon) PointOdds(text []byte, t Token) float32 {
 type heardMemo struct {
 	numbers map[string]NumberSound // anywhere
 	due     map[string]NumberSound // before a unit
+	heads   map[string]numberHead
 	units   map[string]UnitWords
 }
 
 func newHeardMemo() *heardMemo {
-	return &heardMemo{numbers: map[string]NumberSound{}, due: map[string]NumberSound{}, units: map[string]UnitWords{}}
+	return &heardMemo{numbers: map[string]NumberSound{}, due: map[string]NumberSound{},
+		heads: map[string]numberHead{}, units: map[string]UnitWords{}}
 }
 
 // maxHeard bounds the words of each sort that a memo is kept with.
@@ -295,7 +297,7 @@ func (x *Lexicon) borrowHeard() *heardMemo {
 
 // keepHeard keeps the memo for the next text, unless it has grown too large.
 func (x *Lexicon) keepHeard(m *heardMemo) {
-	if max(len(m.numbers), len(m.due)) <= maxHeard && len(m.units) <= maxHeard {
+	if max(len(m.numbers), len(m.due), len(m.heads)) <= maxHeard && len(m.units) <= maxHeard {
 		x.heard.Put(m)
 	}
 }
