@@ -157,12 +157,10 @@ func validate(all []*example, folds int, penalty float64) {
 }
 
 func save(file string, m *product.Model, seen map[string]int, narrations int) error {
-	return fit.Save(file, func(w io.Writer) error {
-		fmt.Fprintf(w, "# Weights of package product, in nats, written by go run ./internal/kindfit\n"+
-			"# from %d narrations of testdata/tuning. Do not edit: mark more narrations and fit again.\n"+
-			"# feature  what is seen of a review\n"+
-			"# n        narrations that it was seen in\n"+
-			"# weights  kind:weight\n", narrations)
-		return m.Write(w, seen)
-	})
+	h := fit.Head{What: "Weights of package product, in nats",
+		By: "./internal/kindfit", From: narrations,
+		Columns: "# feature  what is seen of a review\n" +
+			"# n        narrations that it was seen in\n" +
+			"# weights  kind:weight\n"}
+	return fit.Save(file, h, func(w io.Writer) error { return m.Write(w, seen) })
 }

@@ -181,13 +181,10 @@ func (t *marked) around(a, b int) string {
 }
 
 func save(file string, m *name.Model, seen map[string]int, narrations int) error {
-	return fit.Save(file, func(w io.Writer) error {
-		fmt.Fprintf(w, "# Weights of the models of package name (doc.go), natural logarithms, written by go run "+
-			"./internal/namefit\n"+
-			"# from %d narrations of testdata/tuning. Do not edit: mark more narrations and fit again.\n"+
-			"# feature   what was seen (see.go, find.go, title.go); M: of the whole file, T: of a title, O: of the "+
-			"product's maker\n"+
-			"# n         how often the narrations have it\n", narrations)
-		return m.Write(w, seen)
-	})
+	h := fit.Head{What: "Weights of the models of package name (doc.go), natural logarithms",
+		By: "./internal/namefit", From: narrations,
+		Columns: "# feature   what was seen (see.go, find.go, title.go); M: of the whole file, T: of " +
+			"a title, O: of the product's maker\n" +
+			"# n         how often the narrations have it\n"}
+	return fit.Save(file, h, func(w io.Writer) error { return m.Write(w, seen) })
 }

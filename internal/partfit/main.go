@@ -259,12 +259,10 @@ func (t *marked) score(m *part.Model, list bool) (total, right int) {
 }
 
 func save(name string, m *part.Model, seen []int, narrations int) error {
-	return fit.Save(name, func(w io.Writer) error {
-		fmt.Fprintf(w, "# Weights of the chain of package part (doc.go), natural logarithms, written by go run "+
-			"./internal/partfit\n"+
-			"# from %d narrations of testdata/tuning. Do not edit: mark more narrations and fit again.\n"+
-			"# feature   what was seen at a gap or in a segment (feature.go); @LINK LAYOUT LAYOUT: a turn of layout\n"+
-			"# n         how often the narrations have it, over all segments that are possible\n", narrations)
-		return m.Write(w, seen)
-	})
+	h := fit.Head{What: "Weights of the chain of package part (doc.go), natural logarithms",
+		By: "./internal/partfit", From: narrations,
+		Columns: "# feature   what was seen at a gap or in a segment (feature.go); @LINK LAYOUT " +
+			"LAYOUT: a turn of layout\n" +
+			"# n         how often the narrations have it, over all segments that are possible\n"}
+	return fit.Save(name, h, func(w io.Writer) error { return m.Write(w, seen) })
 }

@@ -297,13 +297,11 @@ func save(name string, m *place.Model, seen []int, narrations, made int) error {
 	if made > 0 {
 		more = fmt.Sprintf(" and %d made from them", made)
 	}
-	return fit.Save(name, func(w io.Writer) error {
-		fmt.Fprintf(w, "# Weights of the chain of package place (doc.go), natural logarithms, written by go run "+
-			"./internal/placefit\n"+
-			"# from %d narrations of testdata/tuning%s. Do not edit: mark more narrations and fit again.\n"+
-			"# feature   what was seen at a mention (extract/observe.go); @LINK CLASS: a transition\n"+
-			"# n         mentions of the narrations that it was seen at\n"+
-			"# weights   class:weight\n", narrations, more)
-		return m.Write(w, seen, leastWeight)
-	})
+	h := fit.Head{What: "Weights of the chain of package place (doc.go), natural logarithms",
+		By: "./internal/placefit", From: narrations, More: more,
+		Columns: "# feature   what was seen at a mention (extract/observe.go); @LINK CLASS: a " +
+			"transition\n" +
+			"# n         mentions of the narrations that it was seen at\n" +
+			"# weights   class:weight\n"}
+	return fit.Save(name, h, func(w io.Writer) error { return m.Write(w, seen, leastWeight) })
 }

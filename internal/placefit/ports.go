@@ -2,10 +2,10 @@ package main
 
 import (
 	"fmt"
+	"io"
 	"log"
 	"maps"
 	"math"
-	"os"
 	"slices"
 	"strings"
 
@@ -150,12 +150,6 @@ func fitPorts(files []string, folds int, penalty float64, write string) {
 		return
 	}
 	w, seen := portWeights(all, penalty)
-	var b strings.Builder
-	fmt.Fprintf(&b, "# Weights of the antecedents of ports (extract/portchoice.go), natural logarithms, written by\n"+
-		"# go run ./internal/placefit -ports from %d narrations of testdata/tuning.\n"+
-		"# feature  what was seen of a port that a level may have\n# n        questions it was seen in\n# weight   "+
-		"what it is worth\n"+
-		"# source   fitted\nfeature\tn\tweight\n", len(all))
 	var names []string
 	for f, v := range w {
 		if math.Abs(v) >= leastWeight {
@@ -163,10 +157,20 @@ func fitPorts(files []string, folds int, penalty float64, write string) {
 		}
 	}
 	slices.Sort(names)
-	for _, f := range names {
-		fmt.Fprintf(&b, "%s\t%d\t%.2f\n", f, seen[f], w[f])
-	}
-	if err := os.WriteFile(write, []byte(b.String()), 0o644); err != nil {
+	h := fit.Head{What: "Weights of the antecedents of ports (extract/portchoice.go), natural logarithms",
+		By: "./internal/placefit -ports", From: len(all),
+		Columns: "# feature  what was seen of a port that a level may have\n" +
+			"# n        questions it was seen in, over all rounds of answers\n" +
+			"# weight   what it is worth\n" +
+			"# source   fitted\n"}
+	err = fit.Save(write, h, func(out io.Writer) error {
+		fmt.Fprint(out, "feature\tn\tweight\n")
+		for _, f := range names {
+			fmt.Fprintf(out, "%s\t%d\t%.2f\n", f, seen[f], w[f])
+		}
+		return nil
+	})
+	if err != nil {
 		log.Fatal(err)
 	}
 }

@@ -513,13 +513,13 @@ func validate(all []*marked, how settings, wrong bool) {
 
 // save writes the table of weights.
 func save(name string, w normalize.Traits, seen []int, narrations int) error {
-	return fit.Save(name, func(out io.Writer) error {
-		fmt.Fprintf(out, "# Weights of the traits of readings (traits.go), in nats, written by go run "+
-			"./internal/readfit\n"+
-			"# from %d narrations of testdata/tuning. Do not edit: mark more narrations and fit again.\n"+
-			"# trait   what is seen of a reading: the family, and what it is\n# n       readings it was seen at\n# "+
-			"weight  nats that it adds to the score\n"+
-			"trait\tn\tweight\n", narrations)
+	h := fit.Head{What: "Weights of the traits of readings (traits.go), in nats",
+		By: "./internal/readfit", From: narrations,
+		Columns: "# trait   what is seen of a reading: the family, and what it is\n" +
+			"# n       readings it was seen at\n" +
+			"# weight  nats that it adds to the score\n"}
+	return fit.Save(name, h, func(out io.Writer) error {
+		fmt.Fprint(out, "trait\tn\tweight\n")
 		for i, name := range normalize.TraitNames() {
 			if math.Abs(w[i]) >= 0.02 {
 				fmt.Fprintf(out, "%s\t%d\t%.2f\n", name, seen[i], w[i])
