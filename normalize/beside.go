@@ -34,9 +34,10 @@ func (e *engine) besideToken(i int32, at sound.Where) int {
 		return besideNone
 	}
 	t := e.doc.Tokens[i]
-	switch seen, here := e.doc.Lexicon.Seen(e.doc.Transcript.Text, t, at); {
-	case e.doc.Lexicon.Function(t):
+	if e.doc.Lexicon.Function(t) {
 		return besideGrammar
+	}
+	switch seen, here := e.doc.Lexicon.Seen(e.doc.Transcript.Text, t, at); {
 	case here > 0:
 		return besideUsual
 	case seen > 0 || t.Word != 0:

@@ -12,10 +12,7 @@ func (e *engine) subUnit(first int32, m *extract.Mention) schema.Unit {
 		return ""
 	}
 	b := e.mention(first - 1)
-	if b.From != extract.UnitOwn || b.Range || b.Low.Exp < 0 || m.Low.Exp < 0 {
-		return ""
-	}
-	if j := e.mention(first).Joint; j != extract.JointSpace && j != extract.JointAnd {
+	if !goesOn(b, m, e.mention(first).Joint) {
 		return ""
 	}
 	small, factor := e.doc.Lexicon.Smaller(b.Unit.Unit)
@@ -23,6 +20,13 @@ func (e *engine) subUnit(first int32, m *extract.Mention) schema.Unit {
 		return ""
 	}
 	return small
+}
+
+// goesOn reports whether m, joined so to a quantity b, may be the rest of it in a
+// smaller unit: both are whole numbers, and b is no range.
+func goesOn(b, m *extract.Mention, joint extract.Joint) bool {
+	return b.From == extract.UnitOwn && !b.Range && b.Low.Exp >= 0 && m.Low.Exp >= 0 &&
+		(joint == extract.JointSpace || joint == extract.JointAnd)
 }
 
 // sideReach is how many quantities back a length is looked for, whose unit the

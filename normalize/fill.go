@@ -237,10 +237,8 @@ func (f *filler) goesWith(i int) bool {
 // lacksUnit reports whether quantity i is the bare second part of a value whose
 // unit was left out: "3 hours 20". What it was read as decides whether it is.
 func (f *filler) lacksUnit(i int) bool {
-	m, before := f.mention(i), f.mention(i-1)
-	return m.From == extract.UnitNone && !m.Range && m.Low.Exp >= 0 &&
-		(m.Joint == extract.JointSpace || m.Joint == extract.JointAnd) &&
-		before.From == extract.UnitOwn && !before.Range && before.Low.Exp >= 0
+	m := f.mention(i)
+	return m.From == extract.UnitNone && !m.Range && goesOn(f.mention(i-1), m, m.Joint)
 }
 
 // set fills a single place, or adds the evidence where the same value stands

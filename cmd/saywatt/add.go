@@ -213,6 +213,6 @@ func writeAdded(w io.Writer, added archive.Added, r *schema.Record, json bool) e
 	if removed != "" {
 		what += ", a new review: it was removed on " + removed
 	}
-	_, err := fmt.Fprintf(w, "%s: %s, %s\n", added.Review, export.Clip(title, longestShown), what)
+	_, err := fmt.Fprintf(w, "%s: %s, %s\n", added.Review, export.ShownName(title), what)
 	return err
 }

@@ -144,9 +144,6 @@ const (
 	longestTitle = 200
 )
 
-// longestShown is how many letters of what captions say are shown in a line.
-const longestShown = 80
-
 // checkNames refuses a name or title that is too long; flags are what they were
 // given by.
 func checkNames(nameFlag, name, titleFlag, title string) error {

@@ -245,6 +245,6 @@ func (c *mergeCmd) Run(e *env) error {
 		done := changed{Review: merged.Name, What: archive.ActMerged, Was: from, Title: merged.Title(),
 			Version: merged.Version}
 		return c.line(e.stdout, done,
-			fmt.Sprintf("%s: %s, version %d", merged.Name, export.Clip(merged.Title(), longestShown), merged.Version))
+			fmt.Sprintf("%s: %s, version %d", merged.Name, export.ShownName(merged.Title()), merged.Version))
 	})
 }

@@ -200,7 +200,7 @@ func (b *book) reviewOf(p *Addition) (*Review, string, error) {
 		if same != nil && !sameProduct(same, p.Record) {
 			return nil, "", b.doubt(p, same,
 				fmt.Sprintf("%s was read from this file and spoke of %q, and now it speaks of %q",
-					same.Name, same.shown(), shownName(p.Record.Product.Name)))
+					same.Name, same.shown(), export.ShownName(p.Record.Product.Name)))
 		}
 	}
 	if same != nil {
@@ -250,7 +250,7 @@ func (b *book) given(p *Addition, name string) (*Review, string, error) {
 	if r != nil && r.Record != "" {
 		if !p.Replace && !r.of(p.Record.Source.SHA256) && !sameProduct(r, p.Record) {
 			return nil, "", fmt.Errorf("%s: %w: of %q, and this is of %q", name, ErrTaken, r.shown(),
-				shownName(p.Record.Product.Name))
+				export.ShownName(p.Record.Product.Name))
 		}
 		return r, name, nil
 	}
@@ -380,7 +380,7 @@ type DifferentError struct {
 
 func (e *DifferentError) Error() string {
 	return fmt.Sprintf("%s is of the %s %q and %s of %q: two products are not one review",
-		e.Review, e.What, shownName(e.Product), e.Other, shownName(e.Second))
+		e.Review, e.What, export.ShownName(e.Product), e.Other, export.ShownName(e.Second))
 }
 
 // different is a *DifferentError where two reviews tell of different products or

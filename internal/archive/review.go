@@ -36,13 +36,7 @@ type Review struct {
 func (r *Review) Title() string { return cmp.Or(r.Given, r.Product, r.Name) }
 
 // shown is the title for lines that people read.
-func (r *Review) shown() string { return shownName(r.Title()) }
-
-// shownName cuts a name for lines that people read: captions may say anything.
-func shownName(s string) string { return export.Clip(s, mostShown) }
-
-// mostShown is how many letters of a name are shown.
-const mostShown = 80
+func (r *Review) shown() string { return export.ShownName(r.Title()) }
 
 // Source is the SHA-256 of the file read.
 func (r *Review) Source() string { return r.source }

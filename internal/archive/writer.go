@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"saywatt/internal/export"
 	"saywatt/schema"
 )
 
@@ -88,7 +89,7 @@ func (w *Writer) Add(name string, r *schema.Record, who string, when time.Time, 
 	if before != nil && !replace && before.source != r.Source.SHA256 &&
 		folded(before.Product) != folded(r.Product.Name) {
 		return Added{}, fmt.Errorf("%s: %w: of %q, and this is of %q", name, ErrTaken, before.shown(),
-			shownName(r.Product.Name))
+			export.ShownName(r.Product.Name))
 	}
 	version := 1
 	if before != nil {

@@ -43,6 +43,12 @@ func shownFile(s *schema.Source) string {
 	return strings.Join(names, "+")
 }
 
+// ShownName cuts a name for lines that people read: captions may say anything.
+func ShownName(s string) string { return Clip(s, mostShown) }
+
+// mostShown is how many letters of a name are shown.
+const mostShown = 80
+
 // ShownPath is the name of one file as columns have it: as it was named, but of
 // a name that begins at the root of a disk, or leads out of the current folder,
 // the last folder and the file.
