@@ -20,6 +20,7 @@ type Document struct {
 	Terms      []Term   // in the order said
 	Title      [2]int32 // tokens of the product's name, empty where nothing names it
 	TitleCheck bool     // captions may have misspelled the product's name
+	ByEar      bool     // a recogniser wrote the text by ear: some of its words were heard again (rehear.go)
 
 	parts   Parts
 	telling []int32 // words of sentences that tell something, up to each token (observe.go)
@@ -73,7 +74,7 @@ func findGiven(t *transcript.Transcript, model *place.Model, conditions []Condit
 	defer x.keepHeard(p.heard)
 	defer x.keepRoom(p.room)
 	tokens, mentions := p.room.take(len(t.Text)/5+8, len(t.Text)/40+4)
-	p.tokens = x.Scan(tokens, t.Text)
+	p.tokens, d.ByEar = p.rehear(x.Scan(tokens, t.Text))
 	d.Tokens = p.tokens
 	d.Mentions = p.mentions(mentions)
 	d.tellKind()
@@ -88,7 +89,8 @@ func findGiven(t *transcript.Transcript, model *place.Model, conditions []Condit
 func Survey(t *transcript.Transcript) *Document {
 	x := Words()
 	d := &Document{Transcript: t, Lexicon: x}
-	p := parser{x: x, text: t.Text, tokens: x.Scan(make([]Token, 0, len(t.Text)/5+8), t.Text)}
+	p := parser{x: x, text: t.Text}
+	p.tokens, d.ByEar = p.rehear(x.Scan(make([]Token, 0, len(t.Text)/5+8), t.Text))
 	d.Tokens = p.tokens
 	d.Mentions = p.mentions(nil)
 	d.tellKind()

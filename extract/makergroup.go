@@ -76,7 +76,7 @@ func (s *placer) settleMakers() {
 				Last: m.last}
 			switch list[i].torn {
 			case 1:
-				t.First = int32(s.backOne(int(m.first)))
+				t.First = int32(max(0, s.backOne(int(m.first))))
 			case 2:
 				t.Last = int32(s.skipBreak(int(m.last)) + 1)
 			}

@@ -131,6 +131,7 @@ func (p *parser) mentions(dst []Mention) []Mention {
 	}
 	p.columns(dst)
 	p.link(dst)
+	p.heardAgain(dst)
 	return dst
 }
 

@@ -23,6 +23,10 @@ type sounds struct {
 	seldom  map[schema.Unit]bool // units hardly ever said without a prefix
 	shown   map[string]int       // numbers that a word is shown for though others are nearer
 	points  [][]sound.Phone      // point, dot
+
+	speech    *sound.Speech // number words and units in a row of sounds
+	formWords [][]int32     // words of the lexicon by form of it
+	formOf    map[int32]int // form by word
 }
 
 // loadSounds reads unitsounds.tsv, and takes the number words of words.tsv.
@@ -32,6 +36,7 @@ func (x *Lexicon) loadSounds() error {
 	s.weigh = s.model.Odds()
 	s.seldom = map[schema.Unit]bool{}
 	var numbers, units [][]sound.Phone
+	var forms []unitForm
 	for i := 1; i < len(x.entries); i++ {
 		e := &x.entries[i]
 		switch e.class {
@@ -60,6 +65,7 @@ func (x *Lexicon) loadSounds() error {
 			p = s.model.Say(p, []byte(part))
 		}
 		units, s.named = append(units, p), append(s.named, u)
+		forms = append(forms, unitForm{r.Get("form"), p})
 		switch r.Get("alone") {
 		case "seldom":
 			s.seldom[u] = true
@@ -78,7 +84,7 @@ func (x *Lexicon) loadSounds() error {
 		}
 	}
 	s.numbers, s.units = s.model.NewIndex(numbers), s.model.NewIndex(units)
-	return nil
+	return x.loadSpeech(forms)
 }
 
 // NumberSound is the number that a word sounds like.
@@ -277,6 +283,7 @@ type heardMemo struct {
 	due     map[string]NumberSound // before a unit
 	heads   map[string]numberHead
 	units   map[string]UnitWords
+	again   rehearing
 }
 
 func newHeardMemo() *heardMemo {

@@ -22,6 +22,7 @@ type Token struct {
 	Kind       TokenKind // what it is
 	Glued      bool      // no white space between it and the token before
 	Comma      bool      // a number whose comma is the decimal sign: 3,25
+	Apart      uint8     // how far the word is from what was shown, in tenths of a nat; 0: as shown (see rehear.go)
 }
 
 // Span returns the token's place in the text.

@@ -79,7 +79,7 @@ type engine struct {
 	decided   []decision
 	doc       *extract.Document
 	without   Parts
-	plain     bool // captions without punctuation
+	captions  int // what sort they are, of captionsDim
 	weights   Weights
 	costs     *costs
 	roles     *roleTable

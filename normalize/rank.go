@@ -55,7 +55,12 @@ func (r *Ranker) engine(d *extract.Document) *engine {
 	if e.traits = r.Traits; e.traits == nil {
 		e.traits = loadTraits()
 	}
-	e.plain = unpunctuated(d)
+	switch {
+	case d.ByEar:
+		e.captions = captionsByEar
+	case unpunctuated(d):
+		e.captions = captionsPlain
+	}
 	return e
 }
 

@@ -2,7 +2,8 @@ package sound
 
 import "strings"
 
-// Say appends the phones of a word to dst and returns it. An apostrophe and
+// Say appends the phones of a word to dst and returns it: by tables/said.tsv, else by
+// tables/english.tsv, else by the rules of its letters. An apostrophe and
 // what is no letter of a to z are silent.
 func (m *Model) Say(dst []Phone, word []byte) []Phone {
 	var room [maxWord]byte
@@ -20,6 +21,11 @@ func (m *Model) Say(dst []Phone, word []byte) []Phone {
 	w = w[:k]
 	if p, ok := m.said[string(w)]; ok && k > 1 {
 		return append(dst, p...)
+	}
+	if from := len(dst); len(w) > 1 {
+		if dst = m.sayEnglish(dst, w); len(dst) > from {
+			return dst
+		}
 	}
 	for i := 0; i < len(w); {
 		i, dst = m.sayAt(dst, w, i)

@@ -5,6 +5,10 @@
 // counts the words that stand for themselves in marked narrations: those
 // outside of all marks.
 //
+//	go run ./internal/soundfit -spoken extract/sound/tables testdata/tuning/*.mark
+//
+// counts what numbers and units are said, and what follows what.
+//
 //	go run ./internal/soundfit -weights extract/sound/testdata/pairs.tsv
 //
 // fits the weights of sounds over pairs of words shown and meant and prints the
@@ -25,6 +29,7 @@ import (
 
 func main() {
 	common := flag.Bool("common", false, "count words")
+	spoken := flag.String("spoken", "", "count what is said into `folder`")
 	weights := flag.Bool("weights", false, "fit weights")
 	flag.Parse()
 	var err error
@@ -32,10 +37,12 @@ func main() {
 	switch {
 	case *common:
 		err = countWords(out, flag.Args())
+	case *spoken != "":
+		err = countSpoken(*spoken, flag.Args())
 	case *weights:
 		err = fitWeights(out, flag.Args())
 	default:
-		err = fmt.Errorf("-common or -weights")
+		err = fmt.Errorf("-common, -spoken or -weights")
 	}
 	if err == nil {
 		err = out.Flush()

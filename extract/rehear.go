@@ -1,0 +1,371 @@
+package extract
+
+import (
+	"math"
+	"strings"
+
+	"saywatt/extract/sound"
+)
+
+// A recogniser that writes whole sentences by ear cuts sounds into words where none
+// were: "amp smiling votes" is "amps nine volts". In text that has neither punctuation
+// nor capitals, words beside numbers and units are heard again as one row of sounds
+// (package sound, Speech), and tokens of what is likelier are put in their place. The
+// text stays as it is; such a token says how far it is from what was shown, and a
+// mention of it is one by sound.
+
+// Rows of words without a mark are heard again up to rehearWords at once.
+const rehearWords = 40
+
+// anchorReach is how many words from a number or unit other words may be part of one.
+const anchorReach = 4
+
+// rehearing is what hearing again works in.
+type rehearing struct {
+	speech sound.Room
+	phones []sound.Phone
+	words  []sound.ShownWord
+	at     []int32 // token of each word
+	recuts []sound.Recut
+	tokens []Token // of the text
+	units  int     // words of units among them
+	cuts   []cut
+	made   []Token
+}
+
+// loadSpeech makes the decoder of number words and units.
+func (x *Lexicon) loadSpeech(units []unitForm) error {
+	s := &x.ear
+	var forms []sound.Form
+	s.formOf = map[int32]int{}
+	for i := 1; i < len(x.entries); i++ {
+		e := &x.entries[i]
+		turn := e.turn()
+		if turn == sound.TurnOther || e.text[0] < 'a' || e.text[0] > 'z' {
+			continue
+		}
+		s.formOf[int32(i)] = len(forms)
+		s.formWords = append(s.formWords, []int32{int32(i)})
+		forms = append(forms, sound.Form{Words: e.text, Phones: s.model.Say(nil, []byte(e.text)), Turn: turn})
+	}
+	for _, u := range units {
+		words := x.unitWords(u.form)
+		if words == nil {
+			continue
+		}
+		if len(words) == 1 {
+			s.formOf[words[0]] = len(forms)
+		}
+		s.formWords = append(s.formWords, words)
+		forms = append(forms, sound.Form{Words: u.form, Phones: u.phones, Turn: sound.TurnUnit})
+	}
+	var err error
+	s.speech, err = s.model.NewSpeech(forms)
+	return err
+}
+
+// unitForm is a row of unitsounds.tsv.
+type unitForm struct {
+	form   string
+	phones []sound.Phone
+}
+
+// turn is the class of a number word, TurnOther of another.
+func (e *entry) turn() sound.Turn {
+	switch e.class {
+	case classDigitWord:
+		return sound.TurnDigit
+	case classTeen:
+		return sound.TurnTeen
+	case classTens:
+		return sound.TurnTens
+	case classHundred:
+		return sound.TurnHundred
+	case classPoint:
+		return sound.TurnPoint
+	case classScale:
+		if e.value == 1000 {
+			return sound.TurnThousand
+		}
+	}
+	return sound.TurnOther
+}
+
+// unitWords returns the words of the lexicon that write a form: its parts joined as
+// one word, or all but the last so, nil where the lexicon lacks them.
+func (x *Lexicon) unitWords(form string) []int32 {
+	parts := strings.Split(form, "-")
+	for n := len(parts); n > 0; n-- {
+		var ids []int32
+		first := strings.Join(parts[:n], "")
+		for _, w := range append([]string{first}, parts[n:]...) {
+			id := x.find([]byte(w), hash([]byte(w)))
+			if id == 0 {
+				ids = nil
+				break
+			}
+			ids = append(ids, id)
+		}
+		if ids != nil {
+			return ids
+		}
+	}
+	return nil
+}
+
+// plainText reports whether the text has neither capitals nor marks of sentences, but
+// for one in a hundred words. A letter with a point, "m.", is a word.
+func plainText(text []byte, tokens []Token) bool {
+	words, marks := 0, 0
+	for i := range tokens {
+		t := &tokens[i]
+		switch t.Kind {
+		case TokenWord:
+			words++
+			if b := text[t.Start]; b >= 'A' && b <= 'Z' {
+				marks++
+			}
+		case TokenSign:
+			if i == 0 || text[t.Start] != '.' || tokens[i-1].End-tokens[i-1].Start > 1 {
+				marks++
+			}
+		}
+	}
+	return marks*100 <= words
+}
+
+// rehear puts tokens of what was likely said into the place of those shown, if it finds
+// so many that the whole text was written by ear, and reports whether it did.
+func (p *parser) rehear(tokens []Token) ([]Token, bool) {
+	if !plainText(p.text, tokens) {
+		return tokens, false
+	}
+	r := &p.remember().again
+	r.cuts, r.made, r.units, r.tokens = r.cuts[:0], r.made[:0], 0, tokens
+	before := sound.TurnOther
+	for i := 0; i < len(tokens); {
+		end := p.row(r, i)
+		open := before != sound.TurnOther || end < len(tokens) && tokens[end].Kind == TokenNumber
+		for k := range r.words {
+			open = open || r.words[k].Turn != sound.TurnOther
+		}
+		if open && len(r.words) > 0 {
+			p.hearRow(r, end, before)
+		}
+		before = sound.TurnOther
+		if n := len(r.words); n == rehearWords {
+			before = r.words[n-1].Turn
+		} else if end < len(tokens) {
+			if tokens[end].Kind == TokenNumber {
+				before = sound.TurnDigit
+			}
+			end++
+		}
+		i = end
+	}
+	if !p.x.ear.speech.ByEar(len(r.cuts), r.units) {
+		return tokens, false
+	}
+	return r.cut(tokens), true
+}
+
+// cut is a stretch of tokens and those made for it.
+type cut struct {
+	from, to   int // of the text's tokens
+	first, end int // of the tokens made
+}
+
+// cut puts the tokens made into their places.
+func (r *rehearing) cut(tokens []Token) []Token {
+	out := make([]Token, 0, len(tokens)+len(r.made))
+	at := 0
+	for _, c := range r.cuts {
+		out = append(out, tokens[at:c.from]...)
+		out = append(out, r.made[c.first:c.end]...)
+		at = c.to
+	}
+	return append(out, tokens[at:]...)
+}
+
+// row takes the words from token i on up to a mark, number or paragraph, and returns
+// where it ends.
+func (p *parser) row(r *rehearing, i int) int {
+	r.words, r.at, r.phones = r.words[:0], r.at[:0], r.phones[:0]
+	for ; i < len(r.tokens) && len(r.words) < rehearWords; i++ {
+		switch t := &r.tokens[i]; t.Kind {
+		case TokenWord:
+			if !p.shown(r, t) {
+				return i
+			}
+			r.at = append(r.at, int32(i))
+			if r.words[len(r.words)-1].Turn == sound.TurnUnit {
+				r.units++
+			}
+		case TokenBreak:
+		default:
+			return i
+		}
+	}
+	return i
+}
+
+// shown appends the word of a token to those heard again; it returns false for one
+// that cannot be sounded out.
+func (p *parser) shown(r *rehearing, t *Token) bool {
+	if t.End-t.Start > maxSoundWord {
+		return false
+	}
+	word := p.text[t.Start:t.End]
+	from := len(r.phones)
+	r.phones = p.x.ear.model.Say(r.phones, word)
+	if len(r.phones) == from {
+		return false
+	}
+	e := &p.x.entries[t.Word]
+	w := sound.ShownWord{Phones: r.phones[from:], Form: -1, Turn: e.turn()}
+	if f, ok := p.x.ear.formOf[t.Word]; ok && t.Word != 0 {
+		w.Form, w.Turn = f, p.x.ear.turnOf(f, w.Turn)
+	} else if t.Word != 0 && (p.x.isUnit(t.Word) || e.prefix.manner == MannerSaid) {
+		w.Turn = sound.TurnUnit
+	}
+	own := p.x.ear.model.Share(word, sound.Anywhere)
+	if t.Word >= p.x.talk || e.class != classNone {
+		own += p.x.ear.weigh.Trade
+	}
+	w.Own = float32(-math.Log(own))
+	if w.Form < 0 && w.Turn == sound.TurnUnit {
+		w.Own = p.x.ear.speech.Rare()
+	}
+	w.Closed = t.End-t.Start == 1 || e.turn() != sound.TurnOther || p.x.isUnit(t.Word) // those shown were said
+	r.words = append(r.words, w)
+	return true
+}
+
+// turnOf is the class of a form.
+func (s *sounds) turnOf(form int, number sound.Turn) sound.Turn {
+	if number == sound.TurnOther {
+		return sound.TurnUnit
+	}
+	return number
+}
+
+// hearRow hears the words of a row again, and notes what is likelier.
+func (p *parser) hearRow(r *rehearing, end int, before sound.Turn) {
+	r.closeFar(before != sound.TurnOther, end < len(r.tokens) && r.tokens[end].Kind == TokenNumber)
+	r.recuts = p.x.ear.speech.Decode(r.recuts[:0], &r.speech, r.words, before)
+	for i := range r.recuts {
+		c := &r.recuts[i]
+		if c.Gain < p.x.ear.speech.Least() || !p.makesQuantity(c) {
+			continue
+		}
+		made := len(r.made)
+		r.made = p.said(r.made, r, c)
+		r.cuts = append(r.cuts, cut{int(r.at[c.First]), int(r.at[c.Last-1]) + 1, made, len(r.made)})
+	}
+}
+
+// closeFar closes the words that stand far from numbers and units: they are not heard
+// again.
+func (r *rehearing) closeFar(before, behind bool) {
+	near := -anchorReach - 1
+	if before {
+		near = -1
+	}
+	for k := range r.words {
+		w := &r.words[k]
+		if w.Turn != sound.TurnOther {
+			near = k
+		}
+		w.Far = k-near > anchorReach
+	}
+	near = len(r.words) + anchorReach
+	if behind {
+		near = len(r.words)
+	}
+	for k := len(r.words) - 1; k >= 0; k-- {
+		w := &r.words[k]
+		if w.Turn != sound.TurnOther {
+			near = k
+		}
+		w.Far = w.Far && near-k > anchorReach
+		w.Closed = w.Closed || w.Far
+	}
+}
+
+// makesQuantity reports whether a stretch, heard again, is part of a number with a
+// unit: a number before a unit or a point, a unit behind a number. A number before
+// another would be a part of it that nobody said.
+func (p *parser) makesQuantity(c *sound.Recut) bool {
+	if p.x.ear.isNumberForm(c.Said[len(c.Said)-1].Form, p.x) && c.After != sound.TurnUnit && c.After != sound.TurnPoint {
+		return false
+	}
+	return p.x.ear.isNumberForm(c.Said[0].Form, p.x) || c.Before != sound.TurnOther && c.Before != sound.TurnUnit
+}
+
+// isNumberForm reports whether a form is a number word.
+func (s *sounds) isNumberForm(form int, x *Lexicon) bool {
+	return x.entries[s.formWords[form][0]].turn() != sound.TurnOther
+}
+
+// said appends the tokens of what was said for a stretch of words. Each takes the
+// bytes of words shown, or a part of them where it has more words than were shown.
+func (p *parser) said(dst []Token, r *rehearing, c *sound.Recut) []Token {
+	shown, count := c.Last-c.First, 0
+	for i := range c.Said {
+		count += len(p.x.ear.formWords[c.Said[i].Form])
+	}
+	from, to := r.tokens[r.at[c.First]].Start, r.tokens[r.at[c.Last-1]].End
+	done, k := 0, 0 // tokens made, words taken
+	for i := range c.Said {
+		w := &c.Said[i]
+		apart := uint8(min(math.MaxUint8, max(1, w.Apart*apartSteps)))
+		ids := p.x.ear.formWords[w.Form]
+		for n, id := range ids {
+			t := Token{Kind: TokenWord, Word: id, Apart: apart}
+			done++
+			if count > shown {
+				t.Start = from + (to-from)*int32(done-1)/int32(count)
+				t.End = from + (to-from)*int32(done)/int32(count)
+				dst = append(dst, t)
+				continue
+			}
+			last := shown
+			if done < count {
+				last = k + 1
+				if n == len(ids)-1 {
+					last = max(last, w.Last-c.First)
+				}
+				last = min(last, shown-(count-done))
+			}
+			t.Start, t.End = r.tokens[r.at[c.First+k]].Start, r.tokens[r.at[c.First+last-1]].End
+			k = last
+			dst = append(dst, t)
+		}
+	}
+	return dst
+}
+
+// apartSteps is how finely a token keeps how far it is from what was shown.
+const apartSteps = 10
+
+// heardAgain marks mentions of tokens that were heard again as those by sound.
+func (p *parser) heardAgain(all []Mention) {
+	for i := range all {
+		m := &all[i]
+		for k := m.First; k < m.NumEnd; k++ {
+			if p.tokens[k].Apart > 0 {
+				m.Style = StyleHeard
+			}
+		}
+		apart := float32(0)
+		for k := m.NumEnd; k < m.Last; k++ {
+			apart += float32(p.tokens[k].Apart) / apartSteps
+		}
+		if apart > 0 && m.From == UnitOwn {
+			m.Unit.Manner, m.Unit.Apart = MannerHeard, apart
+			if m.Unit.Count == 0 {
+				m.Unit.Count = 1
+			}
+		}
+	}
+}
