@@ -50,6 +50,10 @@ type Narration struct {
 	partAt  map[string]int
 }
 
+// ByEar reports whether the words shown are those of a speech recogniser that heard a
+// synthetic voice: what stands outside of the marks was not all said.
+func (n *Narration) ByEar() bool { return n.Head["speaker"] == "synthetic voice" }
+
 // MarkKind is what a mark stands for.
 type MarkKind uint8
 

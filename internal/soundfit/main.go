@@ -106,7 +106,9 @@ func countWords(out io.Writer, files []string) error {
 		if err != nil {
 			return err
 		}
-		c.countNarration(nar)
+		if !nar.ByEar() {
+			c.countNarration(nar)
+		}
 	}
 	words := make([]string, 0, len(c.words))
 	for w, k := range c.words {
