@@ -1,6 +1,7 @@
 package extract
 
 import (
+	"bytes"
 	"saywatt/extract/place"
 	"saywatt/extract/transcript"
 	"saywatt/schema"
@@ -114,6 +115,15 @@ func (d *Document) Words(first, last int32) string {
 		}
 		if i > first && !t.Glued && len(b) > 0 && b[len(b)-1] != ' ' {
 			b = append(b, ' ')
+		}
+		if t.Apart > 0 { // words heard again may have a break within
+			for w := range bytes.FieldsSeq(d.Transcript.Text[t.Start:t.End]) {
+				if n := len(b); n > 0 && b[n-1] != ' ' {
+					b = append(b, ' ')
+				}
+				b = append(b, w...)
+			}
+			continue
 		}
 		b = append(b, d.Transcript.Text[t.Start:t.End]...)
 	}
