@@ -31,8 +31,8 @@ func (p *parser) places(d *Document, model *place.Model) {
 	p.names.next = 0
 	plan := planOf(d, model, p.room)
 	copy(d.Mentions, p.room.mentions)
-	*d = Document{Transcript: d.Transcript, Lexicon: d.Lexicon, Tokens: d.Tokens, ByEar: d.ByEar, Mentions: d.Mentions,
-		telling: d.telling, conditions: d.conditions, likelyKinds: d.likelyKinds,
+	*d = Document{Transcript: d.Transcript, Lexicon: d.Lexicon, Tokens: d.Tokens, Mentions: d.Mentions,
+		ByEar: d.ByEar, telling: d.telling, conditions: d.conditions, likelyKinds: d.likelyKinds,
 		Product: schema.Product{Kind: d.Product.Kind}}
 	s := p.placer(d)
 	s.plan = plan

