@@ -17,6 +17,9 @@ import (
 // Rows of words without a mark are heard again up to rehearWords at once.
 const rehearWords = 40
 
+// Where so many units were seen, a text is not heard again that was not written by ear.
+const rehearUnits = 60
+
 // anchorReach is how many words from a number or unit other words may be part of one.
 const anchorReach = 4
 
@@ -162,6 +165,9 @@ func (p *parser) rehear(tokens []Token) ([]Token, bool) {
 			end++
 		}
 		i = end
+		if r.units > rehearUnits && !p.x.ear.speech.ByEar(len(r.cuts), r.units) {
+			break // nobody wrote this by ear
+		}
 	}
 	if !p.x.ear.speech.ByEar(len(r.cuts), r.units) {
 		return tokens, false
@@ -251,7 +257,8 @@ func (s *sounds) turnOf(form int, number sound.Turn) sound.Turn {
 
 // hearRow hears the words of a row again, and notes what is likelier.
 func (p *parser) hearRow(r *rehearing, end int, before sound.Turn) {
-	r.closeFar(before != sound.TurnOther, end < len(r.tokens) && r.tokens[end].Kind == TokenNumber)
+	r.closeFar(before != sound.TurnOther, end < len(r.tokens) && r.tokens[end].Kind == TokenNumber,
+		p.x.ear.speech.Common())
 	r.recuts = p.x.ear.speech.Decode(r.recuts[:0], &r.speech, r.words, before)
 	for i := range r.recuts {
 		c := &r.recuts[i]
@@ -264,9 +271,9 @@ func (p *parser) hearRow(r *rehearing, end int, before sound.Turn) {
 	}
 }
 
-// closeFar closes the words that stand far from numbers and units: they are not heard
-// again.
-func (r *rehearing) closeFar(before, behind bool) {
+// closeFar closes the words that stand far from numbers and units, and common words
+// among such: they are not heard again.
+func (r *rehearing) closeFar(before, behind bool, common float32) {
 	near := -anchorReach - 1
 	if before {
 		near = -1
@@ -288,7 +295,11 @@ func (r *rehearing) closeFar(before, behind bool) {
 			near = k
 		}
 		w.Far = w.Far && near-k > anchorReach
-		w.Closed = w.Closed || w.Far
+	}
+	for k := range r.words { // what is misheard has a word in it that is seldom said
+		w := &r.words[k]
+		seldom := w.Own >= common || k > 0 && r.words[k-1].Own >= common || k+1 < len(r.words) && r.words[k+1].Own >= common
+		w.Closed = w.Closed || w.Far || !seldom
 	}
 }
 

@@ -8,8 +8,8 @@ import "strings"
 func (m *Model) Say(dst []Phone, word []byte) []Phone {
 	var room [maxWord]byte
 	w := fold(room[:0], word)
-	if p, ok := m.said[string(w)]; ok {
-		return append(dst, p...)
+	if p, ok := m.listed(dst, w); ok {
+		return p
 	}
 	k := 0
 	for _, c := range w {
@@ -18,19 +18,28 @@ func (m *Model) Say(dst []Phone, word []byte) []Phone {
 			k++
 		}
 	}
-	w = w[:k]
-	if p, ok := m.said[string(w)]; ok && k > 1 {
-		return append(dst, p...)
-	}
-	if from := len(dst); len(w) > 1 {
-		if dst = m.sayEnglish(dst, w); len(dst) > from {
-			return dst
+	if k < len(w) {
+		w = w[:k]
+		if p, ok := m.listed(dst, w); ok && k > 1 {
+			return p
 		}
 	}
 	for i := 0; i < len(w); {
 		i, dst = m.sayAt(dst, w, i)
 	}
 	return dst
+}
+
+// listed appends the phones of a word in small letters that the tables list.
+func (m *Model) listed(dst []Phone, w []byte) ([]Phone, bool) {
+	if p, ok := m.said[string(w)]; ok {
+		return append(dst, p...), true
+	}
+	from := len(dst)
+	if len(w) > 1 {
+		dst = m.sayEnglish(dst, w)
+	}
+	return dst, len(dst) > from
 }
 
 // sayAt appends what the letters at i stand for and returns where the next

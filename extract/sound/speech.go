@@ -16,19 +16,20 @@ import (
 // from it, against the words shown standing for themselves. The likeliest row of
 // words is found by the algorithm of Viterbi (1967) over the phones.
 type Speech struct {
-	m     *Model
-	index *Index
-	forms []spokenForm                      // by ID of the index
-	turn  [turnClasses][turnClasses]float32 // -ln of the share of what follows
-	err   float32
-	scale float32
-	reach float32 // most distance a phone of a form
-	least float32 // gain that counts
-	added float32 // how much dearer sounds heard beyond a form are than elsewhere
-	share float32 // least of units heard anew in a text written by ear
-	few   int     // the least of them
-	rare  float32 // -ln of the share of a unit that is no form among units
-	lost  float32 // the same of those of a form that were not heard
+	m      *Model
+	index  *Index
+	forms  []spokenForm                      // by ID of the index
+	turn   [turnClasses][turnClasses]float32 // -ln of the share of what follows
+	err    float32
+	scale  float32
+	reach  float32 // most distance a phone of a form
+	least  float32 // gain that counts
+	added  float32 // how much dearer sounds heard beyond a form are than elsewhere
+	share  float32 // least of units heard anew in a text written by ear
+	few    int     // the least of them
+	common float32 // -ln of the share from which on down a word is seldom said
+	rare   float32 // -ln of the share of a unit that is no form among units
+	lost   float32 // the same of those of a form that were not heard
 }
 
 // Least is the gain from which on a [Recut] counts.
@@ -39,6 +40,9 @@ func (s *Speech) Least() float32 { return s.least }
 func (s *Speech) ByEar(anew, units int) bool {
 	return anew >= s.few && float32(anew) >= s.share*float32(anew+units)
 }
+
+// Common is what a word costs as itself that is commonly said: less.
+func (s *Speech) Common() float32 { return s.common }
 
 // Rare is what a unit costs that is no form.
 func (s *Speech) Rare() float32 { return s.rare }
@@ -99,7 +103,7 @@ func (m *Model) NewSpeech(forms []Form) (*Speech, error) {
 	s := &Speech{m: m, err: m.weights["speech_error"], scale: m.weights["speech_scale"], reach: m.weights["speech_reach"],
 		least: m.weights["speech_gain"], added: m.weights["speech_added"], lost: m.weights["speech_lost"],
 		rare: m.weights["speech_rare"], share: m.weights["speech_share"],
-		few: int(m.weights["speech_few"])}
+		few: int(m.weights["speech_few"]), common: m.weights["speech_common"]}
 	if err := s.loadTurns(); err != nil {
 		return nil, err
 	}
@@ -162,6 +166,9 @@ func (s *Speech) loadTurns() error {
 const (
 	speechReach = 26
 	leastSpeech = 2
+	speechBand  = 4   // how many phones more or fewer are heard than a form has
+	speechSlack = 1.2 // distance that the first phones may be beyond those of a form within reach
+	speechStart = 2   // phones of a word at which another may start; or at its last
 )
 
 // step is the best way to a phone by a word of a class.
@@ -219,7 +226,7 @@ func (s *Speech) Decode(dst []Recut, r *Room, words []ShownWord, before Turn) []
 		if r.starts[k] == p {
 			s.keep(r, words, k)
 		}
-		if !words[k].Closed && s.reached(r, p) {
+		if !words[k].Closed && (p < r.starts[k]+speechStart || p+1 == r.starts[k+1]) && s.reached(r, p) {
 			s.hear(r, words, p, k)
 		}
 	}
@@ -341,14 +348,16 @@ func (s *Speech) hear(r *Room, words []ShownWord, p, k int) {
 		}
 	}
 	heard := r.phones[p:end]
+	n := len(heard)
 	var room [MaxHeard]float32
 	lose := s.m.losing(room[:0], heard)
-	for j := range lose {
+	var rows [maxForm + 1][speechReach + 1]float32
+	for j := range min(speechBand, n) {
 		lose[j] *= s.added
+		rows[0][j+1] = rows[0][j] + lose[j]
 	}
-	var rows [maxForm + 1][MaxHeard + 1]float32
-	for j, c := range lose {
-		rows[0][j+1] = rows[0][j] + c
+	for j := speechBand; j < n; j++ {
+		lose[j] *= s.added
 	}
 	x := s.index
 	done := 0
@@ -357,8 +366,8 @@ func (s *Speech) hear(r *Room, words []ShownWord, p, k int) {
 		done = min(done, w.shared)
 		beyond := false
 		for ; done < len(w.phones); done++ {
-			limit := s.reach * float32(min(len(w.phones), done+5))
-			if s.m.step(&rows[done], &rows[done+1], w.phones[done], w.lose[done]*s.lost, heard, lose) > limit {
+			least := s.step(&rows[done], &rows[done+1], done+1, w.phones[done], w.lose[done]*s.lost, heard, lose)
+			if least > s.reach*float32(done)+speechSlack {
 				beyond = true
 				break
 			}
@@ -369,20 +378,51 @@ func (s *Speech) hear(r *Room, words []ShownWord, p, k int) {
 			}
 			continue
 		}
-		if len(w.phones) < leastSpeech {
-			continue
+		s.ends(r, p, k, n, w, rows[len(w.phones)][:n+1])
+	}
+}
+
+// step is [Model.step] near the diagonal: row i of a form, for so many phones heard as
+// are within the band.
+func (s *Speech) step(above, row *[speechReach + 1]float32, i int, p Phone, cost float32,
+	heard []Phone, lose []float32) float32 {
+	swap := &s.m.swap[p]
+	first := max(0, i-speechBand)
+	least := float32(math.Inf(1))
+	left := least
+	if first == 0 {
+		left = above[0] + cost
+		row[0], least = left, left
+	}
+	last := min(len(heard), i+speechBand)
+	for j := max(1, first); j <= last; j++ {
+		d := above[j-1] + swap[heard[j-1]]
+		if j < i+speechBand {
+			d = min(d, above[j]+cost)
 		}
-		o := &s.forms[w.id]
-		limit := s.reach * float32(len(w.phones))
-		for j := 1; j <= len(heard); j++ {
-			d := rows[len(w.phones)][j]
-			switch {
-			case d > limit:
-			case d > 0:
-				s.to(r, p, p+j, o.turn, w.id, o.prior+s.err+s.scale*d, s.scale*d)
-			case r.starts[k] == p && slices.Contains(r.starts[k+1:], p+j): // several words of one unit
-				s.to(r, p, p+j, o.turn, w.id, o.prior, -1)
-			}
+		d = min(d, left+lose[j-1])
+		row[j], left = d, d
+		least = min(least, d)
+	}
+	return least
+}
+
+// ends goes on from phone p, of word k, to where a form may end of n phones heard.
+func (s *Speech) ends(r *Room, p, k, n int, w *form, row []float32) {
+	o := &s.forms[w.id]
+	size := len(w.phones)
+	if size < leastSpeech {
+		return
+	}
+	limit := s.reach * float32(size)
+	for j := max(1, size-speechBand); j <= min(n, size+speechBand); j++ {
+		d := row[j]
+		switch {
+		case d > limit:
+		case d > 0:
+			s.to(r, p, p+j, o.turn, w.id, o.prior+s.err+s.scale*d, s.scale*d)
+		case r.starts[k] == p && slices.Contains(r.starts[k+1:], p+j): // several words of one unit
+			s.to(r, p, p+j, o.turn, w.id, o.prior, -1)
 		}
 	}
 }

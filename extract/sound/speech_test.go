@@ -1,0 +1,188 @@
+package sound
+
+import (
+	"bytes"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"saywatt/schema"
+)
+
+// TestEnglish: the words of english.tsv are sorted, are none that said.tsv has or that
+// the rules would say so, and are found with phones that there are.
+func TestEnglish(t *testing.T) {
+	m := Default()
+	last := ""
+	n := 0
+	for line := range bytes.Lines(english()) {
+		word, phones, ok := strings.Cut(strings.TrimSuffix(string(line), "\n"), "\t")
+		if !ok || word <= last {
+			t.Fatalf("%q behind %q", line, last)
+		}
+		last = word
+		n++
+		if m.said[word] != nil {
+			t.Errorf("%q is in said.tsv", word)
+		}
+		if got := m.Symbols(m.Say(nil, []byte(strings.ToUpper(word)))); got != phones {
+			t.Errorf("%q: said %s, want %s", word, got, phones)
+		}
+	}
+	if n < 20_000 {
+		t.Errorf("%d words", n)
+	}
+	if p := m.sayEnglish(nil, []byte("zzzz")); p != nil {
+		t.Errorf("zzzz: %v", p)
+	}
+}
+
+// testForms are a few number words and units.
+func testForms(m *Model) []Form {
+	var forms []Form
+	for words, turn := range map[string]Turn{"two": TurnDigit, "three": TurnDigit, "nine": TurnDigit, "twelve": TurnTeen,
+		"twenty": TurnTens, "hundred": TurnHundred, "point": TurnPoint, "amps": TurnUnit, "volts": TurnUnit, "watts": TurnUnit,
+		"milli-amp-hours": TurnUnit} {
+		var p []Phone
+		for w := range strings.SplitSeq(words, "-") {
+			p = m.Say(p, []byte(w))
+		}
+		forms = append(forms, Form{words, p, turn})
+	}
+	slices.SortFunc(forms, func(a, b Form) int { return strings.Compare(a.Words, b.Words) })
+	return forms
+}
+
+// shownWords are the words of a text: numbers and units that are forms, and others of
+// one share.
+func shownWords(m *Model, forms []Form, text string) []ShownWord {
+	var out []ShownWord
+	for w := range strings.FieldsSeq(text) {
+		s := ShownWord{Phones: m.Say(nil, []byte(w)), Own: float32(-math.Log(m.Share([]byte(w), Anywhere))), Form: -1}
+		if f := slices.IndexFunc(forms, func(f Form) bool { return f.Words == w }); f >= 0 {
+			s.Form, s.Turn, s.Closed = f, forms[f].Turn, true
+		}
+		out = append(out, s)
+	}
+	return out
+}
+
+// TestSpeech: what was said is found where words are cut anew, words that stand for
+// themselves are left.
+func TestSpeech(t *testing.T) {
+	m := Default()
+	forms := testForms(m)
+	s, err := m.NewSpeech(forms)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct{ shown, want string }{
+		{"three camps and twelve volts", "1-2 amps"},
+		{"it gave twelve votes and no more", "3-4 volts"},
+		{"nine hundred million powers in it", "2-4 milli-amp-hours"},
+		{"twelve volts three amps twenty watts", ""},
+		{"we went home and the folks were kind", ""},
+		{"", ""},
+	} {
+		var r Room
+		var got []string
+		for _, cut := range s.Decode(nil, &r, shownWords(m, forms, c.shown), TurnOther) {
+			if cut.Gain < s.Least() {
+				continue
+			}
+			line := fmt.Sprintf("%d-%d", cut.First, cut.Last)
+			for i := range cut.Said {
+				line += " " + forms[cut.Said[i].Form].Words
+			}
+			got = append(got, line)
+		}
+		if g := strings.Join(got, ", "); g != c.want {
+			t.Errorf("%q: heard anew %q, want %q", c.shown, g, c.want)
+		}
+	}
+}
+
+// TestByEar: few units heard anew, or few of many, are no text written by ear.
+func TestByEar(t *testing.T) {
+	s, err := Default().NewSpeech(testForms(Default()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		anew, units int
+		want        bool
+	}{{0, 0, false}, {3, 0, false}, {4, 0, true}, {4, 24, true}, {4, 25, false}, {40, 100, true}, {10, 100, false}} {
+		if got := s.ByEar(c.anew, c.units); got != c.want {
+			t.Errorf("%d anew beside %d units: %v", c.anew, c.units, got)
+		}
+	}
+}
+
+// TestSpeechTables: every row of turns.tsv and spoken.tsv counts something, and has a
+// source.
+func TestSpeechTables(t *testing.T) {
+	for name, columns := range map[string][]string{"turns": {"from", "to"}, "spoken": {"form"}} {
+		table, err := schema.ReadTable(tables, "tables/"+name+".tsv")
+		if err != nil {
+			t.Fatal(err)
+		}
+		seen := map[string]bool{}
+		for _, r := range table.Rows {
+			key := ""
+			for _, c := range columns {
+				key += r.Get(c) + " "
+			}
+			if seen[key] || r.Get("source") == "" || r.Get("n") == "0" {
+				t.Errorf("%s.tsv:%d: %q", name, r.Line, key)
+			}
+			seen[key] = true
+		}
+	}
+}
+
+// TestPropertySpeech: stretches are in order and within the words, their parts follow
+// one another, no closed word is in them, and the gain is what the costs say: never
+// less than nothing for the whole row.
+func TestPropertySpeech(t *testing.T) {
+	m := Default()
+	forms := testForms(m)
+	s, err := m.NewSpeech(forms)
+	if err != nil {
+		t.Fatal(err)
+	}
+	vocabulary := strings.Fields("amp smiling votes camps to him best went you folks twenty three volts point million powers " +
+		"a the and strengths o hundred watson")
+	var r Room
+	rapid.Check(t, func(t *rapid.T) {
+		text := strings.Join(rapid.SliceOfN(rapid.SampledFrom(vocabulary), 0, 40).Draw(t, "words"), " ")
+		words := shownWords(m, forms, text)
+		sum, at := float32(0), 0
+		for _, c := range s.Decode(nil, &r, words, TurnOther) {
+			if c.First < at || c.Last <= c.First || c.Last > len(words) {
+				t.Fatalf("%q: words %d to %d behind %d", text, c.First, c.Last, at)
+			}
+			at = c.Last
+			sum += c.Gain
+			phone := c.Said[0].From
+			for i := range c.Said {
+				w := &c.Said[i]
+				if w.From != phone || w.To <= w.From || w.Apart < 0 || w.Kept {
+					t.Fatalf("%q: %+v from phone %d", text, *w, phone)
+				}
+				phone = w.To
+			}
+			for k := c.First; k < c.Last; k++ {
+				if words[k].Closed {
+					t.Fatalf("%q: word %d is heard as another", text, k)
+				}
+			}
+		}
+		if sum < -1 { // stretches beside one another count what is between them twice
+			t.Fatalf("%q: gains are %v", text, sum)
+		}
+	})
+}
