@@ -65,6 +65,9 @@ type Seconds int64
 // SecondsOf rounds a duration to milliseconds.
 func SecondsOf(d time.Duration) Seconds { return Seconds(d.Round(time.Millisecond).Milliseconds()) }
 
+// Duration returns the time as a duration.
+func (s Seconds) Duration() time.Duration { return time.Duration(s) * time.Millisecond }
+
 // String writes "3", "3.2", "3.205".
 func (s Seconds) String() string {
 	sign, ms := s.split()

@@ -29,6 +29,9 @@ func TestSeconds(t *testing.T) {
 			t.Errorf("SecondsOf(%v) = %d ms, want %d", d, int64(got), int64(want))
 		}
 	}
+	if d := Seconds(3_205).Duration(); d != 3205*time.Millisecond {
+		t.Errorf("Duration %v", d)
+	}
 }
 
 func TestSecondsJSON(t *testing.T) {

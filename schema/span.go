@@ -19,6 +19,9 @@ func (s Span) Len() int { return s.End - s.Start }
 // Empty reports whether the span covers nothing.
 func (s Span) Empty() bool { return s.End <= s.Start }
 
+// Contains reports whether t lies inside s.
+func (s Span) Contains(t Span) bool { return s.Start <= t.Start && t.End <= s.End }
+
 // Overlaps reports whether the two spans share a byte.
 func (s Span) Overlaps(t Span) bool { return s.Start < t.End && t.Start < s.End }
 

@@ -9,13 +9,13 @@ import (
 
 // CalculatorJSON tells programs of a calculator.
 type CalculatorJSON struct {
-	Name        string      `json:"name"`
-	Doc         string      `json:"doc"`
-	Formula     string      `json:"formula"`
-	Source      string      `json:"source"`
-	Standing    string      `json:"standing"`
-	Assumptions []string    `json:"assumptions"`
-	Cautions    []string    `json:"cautions"`
+	Name        string            `json:"name"`
+	Doc         string            `json:"doc"`
+	Formula     string            `json:"formula"`
+	Source      string            `json:"source"`
+	Standing    string            `json:"standing"`
+	Assumptions []string          `json:"assumptions"`
+	Cautions    []string          `json:"cautions"`
 	Inputs      []calculatorInput `json:"inputs"`
 }
 
