@@ -29,7 +29,7 @@ func TestEnglish(t *testing.T) {
 		if m.said[word] != nil {
 			t.Errorf("%q is in said.tsv", word)
 		}
-		if got := m.Symbols(m.Say(nil, []byte(strings.ToUpper(word)))); got != phones {
+		if got := m.symbols(m.Say(nil, []byte(strings.ToUpper(word)))); got != phones {
 			t.Errorf("%q: said %s, want %s", word, got, phones)
 		}
 	}
