@@ -20,6 +20,12 @@
 // punctuation and with numbers in words, or formatted with digits; line and cue
 // breaks are tokens that the grammar steps over, since speech runs on.
 //
+// In text that has neither punctuation nor capitals, rows of words beside numbers and
+// units are heard again as one row of sounds (rehear.go): a recogniser that writes whole
+// sentences by ear cuts sounds into words where none were. Where so much comes out that
+// the text was written so, tokens of what was said stand in the place of those shown,
+// each with how far it is from them ([Token.Apart]), and their mentions are by sound.
+//
 // The grammar then reads mentions from left to right: number, range, unit,
 // tolerance, hedge, and how each mention hangs on the one before. It looks only
 // a few tokens ahead, so the cost is linear in the length of the text.
