@@ -262,7 +262,7 @@ func (p *parser) hearRow(r *rehearing, end int, before sound.Turn) {
 	r.recuts = p.x.ear.speech.Decode(r.recuts[:0], &r.speech, r.words, before)
 	for i := range r.recuts {
 		c := &r.recuts[i]
-		if c.Gain < p.x.ear.speech.Least() || !p.makesQuantity(c) {
+		if c.Gain < p.x.ear.speech.Least(c) || !p.makesQuantity(c) {
 			continue
 		}
 		made := len(r.made)

@@ -15,6 +15,7 @@ var byEar = []struct{ shown, heard, means string }{
 	{"it gave one point five champs and the fan stayed off", "one point five champs", "1.5 A"},
 	{"that is five thousand nine hundred million powers in it", "five thousand nine hundred million powers", "5900 mAh"},
 	{"it puts out fifteen votes and three camps", "three camps", "3 A"},
+	{"the pack says fifty one ply into belts and no more", "fifty one ply into belts", "51.2 V"},
 	{"two hundred and seventy micro for its and a choke", "two hundred and seventy micro for its", "270 µF"},
 	{"twelve volts two point five champs and then fifteen votes", "fifteen votes", "15 V"},
 }
