@@ -8,7 +8,7 @@ import (
 )
 
 // A recogniser that writes whole sentences by ear cuts sounds into words where none
-// were: "amp smiling votes" is "amps nine volts". In text that has neither punctuation
+// were: "fifty one ply into belts" is "fifty one point two volts". In text that has neither punctuation
 // nor capitals, words beside numbers and units are heard again as one row of sounds
 // (package sound, Speech), and tokens of what is likelier are put in their place. The
 // text stays as it is; such a token says how far it is from what was shown, and a

@@ -10,7 +10,7 @@ import (
 )
 
 // Speech finds numbers and units that captions show as other words, cut where no
-// word was: "amp smiling votes" is "amps nine volts". It weighs what may have been
+// word was: "ply into belts" is "point two volts". It weighs what may have been
 // said as a noisy channel does: how often words of a class follow others, how often
 // each is said (tables/turns.tsv, tables/spoken.tsv), and how far the sounds heard are
 // from it, against the words shown standing for themselves. The likeliest row of
@@ -23,7 +23,8 @@ type Speech struct {
 	err    float32
 	scale  float32
 	reach  float32 // most distance a phone of a form
-	least  float32 // gain that counts
+	least  float32 // gain that counts of what begins with a unit
+	number float32 // and with a number
 	added  float32 // how much dearer sounds heard beyond a form are than elsewhere
 	share  float32 // least of units heard anew in a text written by ear
 	few    int     // the least of them
@@ -32,8 +33,14 @@ type Speech struct {
 	lost   float32 // the same of those of a form that were not heard
 }
 
-// Least is the gain from which on a [Recut] counts.
-func (s *Speech) Least() float32 { return s.least }
+// Least is the gain from which on a [Recut] counts: of a unit it is known where it
+// must stand, behind a number, of a number it is not.
+func (s *Speech) Least(c *Recut) float32 {
+	if s.forms[c.Said[0].Form].turn == TurnUnit {
+		return s.least
+	}
+	return s.number
+}
 
 // ByEar reports whether a text was written by ear, where so many stretches were heard
 // anew beside so many units that stand as shown.
@@ -101,7 +108,7 @@ type SaidWord struct {
 // NewSpeech makes a decoder of the forms; the ID of one is its place in the list.
 func (m *Model) NewSpeech(forms []Form) (*Speech, error) {
 	s := &Speech{m: m, err: m.weights["speech_error"], scale: m.weights["speech_scale"], reach: m.weights["speech_reach"],
-		least: m.weights["speech_gain"], added: m.weights["speech_added"], lost: m.weights["speech_lost"],
+		least: m.weights["speech_gain"], number: m.weights["speech_number"], added: m.weights["speech_added"], lost: m.weights["speech_lost"],
 		rare: m.weights["speech_rare"], share: m.weights["speech_share"],
 		few: int(m.weights["speech_few"]), common: m.weights["speech_common"]}
 	if err := s.loadTurns(); err != nil {

@@ -91,7 +91,7 @@ func TestSpeech(t *testing.T) {
 		var r Room
 		var got []string
 		for _, cut := range s.Decode(nil, &r, shownWords(m, forms, c.shown), TurnOther) {
-			if cut.Gain < s.Least() {
+			if cut.Gain < s.Least(&cut) {
 				continue
 			}
 			line := fmt.Sprintf("%d-%d", cut.First, cut.Last)
