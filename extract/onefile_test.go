@@ -30,6 +30,9 @@ func TestNoRowOfOneNarration(t *testing.T) {
 	}
 	var texts []string
 	for _, n := range all {
+		if n.ByEar() { // the same narration again, as a recogniser wrote it
+			continue
+		}
 		texts = append(texts, " "+plainWords(n.Text)+" ")
 	}
 	count := func(phrase string) (n int) {

@@ -36,6 +36,7 @@ func TestNameScores(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
+		all = asSaid(all)
 		for _, clean := range []bool{true, false} {
 			scoreNames(t, &b, set, all, clean)
 		}

@@ -47,7 +47,7 @@ const misprintEach = 9
 // compares with the committed table. With -v it lists the errors and warnings
 // on true reviews.
 func TestRuleScores(t *testing.T) {
-	tuning, heldout := readNarrations(t, "tuning"), readNarrations(t, "heldout")
+	tuning, heldout := asSaid(readNarrations(t, "tuning")), asSaid(readNarrations(t, "heldout"))
 	odd := readOddities(t)
 	var all ruleTally
 	all.rules = map[string]*[2]counts{}
@@ -87,6 +87,12 @@ func readNarrations(t *testing.T, dir string) []*narration.Narration {
 		t.Fatal(err)
 	}
 	return all
+}
+
+// asSaid leaves out narrations of which a recogniser wrote what stands outside of the
+// marks: nobody said it.
+func asSaid(all []*narration.Narration) []*narration.Narration {
+	return slices.DeleteFunc(all, (*narration.Narration).ByEar)
 }
 
 // count of findings, by whether they are right.
