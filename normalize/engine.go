@@ -97,6 +97,7 @@ type engine struct {
 	factorsAt []int32
 	slabs     slabs
 	room      int               // numbers that they may still hold
+	wholeTime candidate         // of a relation's time said in two units
 	slackBy   [2]schema.Decimal // larger and smaller by rule_slack
 	unweighed []bool            // nodes of facts that were left out for want of room; nil none
 	reportOdd func(*OddAnswer)
