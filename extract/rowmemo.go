@@ -21,7 +21,7 @@ type rowMemo struct {
 	// rows of an event with a kind: [name*maxKinds+kind], made when asked for
 	eventKinds []*[eventKindFeatures]int32
 	rows       rowTable // of the other features that few things tell
-	each       int              // rows of a mention of the text before, as many as it had in the mean
+	each       int      // rows of a mention of the text before, as many as it had in the mean
 
 	room observerRoom
 }
