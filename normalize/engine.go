@@ -97,13 +97,18 @@ type engine struct {
 	factorsAt []int32
 	slabs     slabs
 	room      int               // numbers that they may still hold
-	wholeTime candidate         // of a relation's time said in two units
-	forms     unitForms         // of the unit weighed last
-	chosen    []*candidate      // by node, as chooseAll left them
 	slackBy   [2]schema.Decimal // larger and smaller by rule_slack
 	unweighed []bool            // nodes of facts that were left out for want of room; nil none
 	reportOdd func(*OddAnswer)
 	progress
+	interim
+}
+
+// interim is what is worked out for the next steps alone.
+type interim struct {
+	wholeTime candidate    // of a relation's time said in two units
+	forms     unitForms    // of the unit weighed last
+	chosen    []*candidate // by node, as chooseAll left them
 }
 
 // progress is where the engine is.
