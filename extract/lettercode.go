@@ -171,7 +171,7 @@ func (p *parser) codeUnit(u *UnitWords, infix bool) bool {
 func (p *parser) letterFirst(i int, m *Mention) bool {
 	t := p.tokens[i]
 	word := p.text[t.Start:t.End]
-	if t.Glued || len(word) < 3 || len(word) > 6 {
+	if t.Glued || len(word) < 3 || len(word) > 6 || classes[word[len(word)-1]] != classDigit {
 		return false
 	}
 	_, size := utf8.DecodeRune(word)

@@ -95,24 +95,18 @@ func (m *Mention) Quantity() schema.Quantity {
 // beyond MaxNumbers.
 func (p *parser) mentions(dst []Mention) []Mention {
 	p.memo = unitMemo{}
+	var m Mention // zero but where a word is one
 	for i := 0; i < len(p.tokens) && len(dst) <= MaxNumbers; {
 		t := &p.tokens[i]
 		if t.Kind != TokenNumber {
-			e := &p.x.entries[t.Word]
-			if t.Kind == TokenWord && t.Word == 0 {
-				var m Mention
-				if p.coded(i, &m) {
-					dst = p.add(append(dst, m))
-					i = int(m.Last)
-					continue
-				}
-			}
-			if m, ok := p.sound(i); ok {
-				dst = p.add(append(dst, m))
+			if t.Kind == TokenWord && (t.Word == 0 && p.coded(i, &m) || p.sound(i, &m)) {
+				dst = append(dst, m)
 				i = int(m.Last)
+				m = Mention{}
+				dst = p.add(dst)
 				continue
 			}
-			switch e.class {
+			switch p.x.entries[t.Word].class {
 			case classDigitWord, classTeen, classTens, classHundred, classScale, classPoint, classFraction, classRepeat,
 				classArticle, classMinus, classDash, classVulgar:
 			default:
@@ -154,41 +148,42 @@ func (p *parser) add(dst []Mention) []Mention {
 
 // sound reads a word that sounds like a number right before a unit of the
 // kinds that levels and parts have: "to amps", "free amps". Whether a number
-// was said at all is for the reading engine.
-func (p *parser) sound(i int) (Mention, bool) {
-	if m, ok := p.headed(i); ok {
-		return m, true
+// was said at all is for the reading engine. m is zero, and stays so where it
+// reads nothing.
+func (p *parser) sound(i int, m *Mention) bool {
+	if p.headed(i, m) {
+		return true
 	}
 	if !p.numberDue(i) {
-		return Mention{}, false
+		return false
 	}
 	s := p.numberDueSound(i)
 	if !s.OK {
-		return Mention{}, false
+		return false
 	}
 	if s.Value == 1 { // "want hundred and ninety milliohms"
 		if c, _ := p.at(p.skipBreak(i + 1)); c == classHundred {
-			var m Mention
-			ok := p.mention(i, &m)
-			return m, ok
+			if !p.mention(i, m) {
+				*m = Mention{}
+				return false
+			}
+			return true
 		}
 	}
-	if m, ok := p.soundAndHalf(i); ok {
-		return m, true
-	}
-	if m, ok := p.soundAndPoint(i); ok {
-		return m, true
+	if p.soundAndHalf(i, m) || p.soundAndPoint(i, m) {
+		return true
 	}
 	u, ok := p.unit(i + 1)
 	if !ok || u.Manner != MannerSaid && !p.endsInUnit(u) || p.tokens[u.End-1].End-p.tokens[u.End-1].Start < soundUnit {
-		return Mention{}, false
+		return false
 	}
 	if !electrical(u.Unit) && !p.countsBefore(i) {
-		return Mention{}, false
+		return false
 	}
 	n := Num{Coef: int64(s.Value)}
-	return Mention{First: int32(i), NumEnd: int32(i + 1), Last: u.End, Low: n, High: n, Style: StyleSound,
-		Unit: u, From: UnitOwn, Group: -1}, true
+	*m = Mention{First: int32(i), NumEnd: int32(i + 1), Last: u.End, Low: n, High: n, Style: StyleSound,
+		Unit: u, From: UnitOwn, Group: -1}
+	return true
 }
 
 // soundUnit is how many letters a unit has at the least that a number by sound stands
@@ -228,21 +223,22 @@ func (p *parser) numberDue(i int) bool {
 }
 
 // soundAndHalf reads "won and a half amps", which is one and a half.
-func (p *parser) soundAndHalf(i int) (Mention, bool) {
+func (p *parser) soundAndHalf(i int, m *Mention) bool {
 	v, ok := p.soundOf(i)
 	if !ok {
-		return Mention{}, false
+		return false
 	}
 	f, ok := p.addFraction(number{num: Num{Coef: v}, end: i + 1, style: StyleHeard})
 	if !ok || f.num.Exp == 0 {
-		return Mention{}, false
+		return false
 	}
 	u, ok := p.unit(f.end)
 	if !ok || u.Manner != MannerSaid {
-		return Mention{}, false
+		return false
 	}
-	return Mention{First: int32(i), NumEnd: int32(f.end), Last: u.End, Low: f.num, High: f.num, Style: StyleHeard,
-		Unit: u, From: UnitOwn, Group: -1}, true
+	*m = Mention{First: int32(i), NumEnd: int32(f.end), Last: u.End, Low: f.num, High: f.num, Style: StyleHeard,
+		Unit: u, From: UnitOwn, Group: -1}
+	return true
 }
 
 // pointApart is how far a word before "point" may be from a digit, in nats:
@@ -251,11 +247,11 @@ const pointApart = 1
 
 // soundAndPoint reads "for point to milliohms", which is 4.2: a word of like
 // sound before a point with digits behind it, and a unit.
-func (p *parser) soundAndPoint(i int) (Mention, bool) {
+func (p *parser) soundAndPoint(i int, m *Mention) bool {
 	v, ok := p.soundOf(i)
 	j := p.skipBreak(i + 1)
 	if c, _ := p.at(j); !ok || p.numberSound(i).Apart > pointApart || c != classPoint || p.tokens[j].Kind != TokenWord {
-		return Mention{}, false
+		return false
 	}
 	n := number{num: Num{Coef: v}}
 	if f, ok := p.fractionDigits(n.num, j+1); ok {
@@ -263,14 +259,15 @@ func (p *parser) soundAndPoint(i int) (Mention, bool) {
 	} else if d, ok := p.soundOf(p.skipBreak(j + 1)); ok {
 		n.num, n.end = Num{Coef: v*10 + d, Exp: -1}, p.skipBreak(j+1)+1
 	} else {
-		return Mention{}, false
+		return false
 	}
 	u, ok := p.unit(n.end)
 	if !ok || u.Manner != MannerSaid || !p.unitBehindSound(n.end) {
-		return Mention{}, false
+		return false
 	}
-	return Mention{First: int32(i), NumEnd: int32(n.end), Last: u.End, Low: n.num, High: n.num, Style: StyleHeard,
-		Unit: u, From: UnitOwn, Group: -1}, true
+	*m = Mention{First: int32(i), NumEnd: int32(n.end), Last: u.End, Low: n.num, High: n.num, Style: StyleHeard,
+		Unit: u, From: UnitOwn, Group: -1}
+	return true
 }
 
 // electrical reports whether the unit is of the kinds that levels and parts

@@ -96,37 +96,38 @@ func (p *parser) countsBefore(i int) bool {
 // "won fifteen volts" 115. The word must be hardly ever seen before a number, and
 // sound like tens before a digit, like a digit before tens or teens. That the number
 // has no such head is for the reading engine (Mention.Head).
-func (p *parser) headed(i int) (Mention, bool) {
+func (p *parser) headed(i int, m *Mention) bool {
 	t := &p.tokens[i]
 	if t.Kind != TokenWord || p.word(i) != classNone || i+1 >= len(p.tokens) {
-		return Mention{}, false
+		return false
 	}
 	j := p.skipBreak(i + 1)
 	if j >= len(p.tokens) || !p.isNumberWord(j) && p.tokens[j].Kind != TokenNumber {
-		return Mention{}, false
+		return false
 	}
 	h := p.headSound(i)
 	if h == (numberHead{}) {
-		return Mention{}, false
+		return false
 	}
 	n, ok := p.number(j)
 	if !ok || n.num.Big != nil || n.num.Coef <= 0 {
-		return Mention{}, false
+		return false
 	}
 	whole, head := int64(n.num.Float()), h.hundreds
 	if whole < 10 { // tens before a digit, else hundreds
 		head = h.tens
 	}
 	if head == 0 || whole == 0 || whole > 99 {
-		return Mention{}, false
+		return false
 	}
 	u, ok := p.unit(n.end)
 	if !ok || u.Manner != MannerSaid || !p.unitBehindSound(n.end) {
-		return Mention{}, false
+		return false
 	}
 	low := plus(Num{Coef: head}, n.num)
-	return Mention{First: int32(i), NumEnd: int32(n.end), Last: u.End, Low: low, High: low, Style: StyleHeard,
-		Head: n.num, Unit: u, From: UnitOwn, Group: -1}, true
+	*m = Mention{First: int32(i), NumEnd: int32(n.end), Last: u.End, Low: low, High: low, Style: StyleHeard,
+		Head: n.num, Unit: u, From: UnitOwn, Group: -1}
+	return true
 }
 
 // headSound is what the word at token i stands for before the rest of a number, worked

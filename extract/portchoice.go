@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 
+	"saywatt/extract/feature"
 	"saywatt/extract/place"
 	"saywatt/extract/product"
 	"saywatt/schema"
@@ -39,50 +40,64 @@ const (
 // PortGroup is a run of ports named together: "C1 and C2".
 type portGroup struct {
 	names       []string
-	first, last int32 // tokens
+	together    string // the names as one
+	first, last int32  // tokens
 }
 
 // PortQuestion asks which port a mention belongs to. Choice 0 is none.
 type PortQuestion struct {
 	Mention  int32 // index into Document.Mentions
 	Names    []string
-	Features [][]string
+	Features [][]PortFeature
+}
+
+// PortFeature is something seen of a port that a mention may belong to. Its name is
+// made where a model is trained, and known by its hash else.
+type PortFeature struct {
+	Hash feature.Hash
+	Name string
 }
 
 // AskPorts asks, in order, for the port of every mention that class says to be
-// of a level or power, and calls answer with the question; the answer is an
-// index into its names. It returns the port of each mention asked about.
-func (d *Document) AskPorts(class func(mention int) place.Class, answer func(*PortQuestion) int) map[int]string {
-	a := portAsker{d: d, class: class}
-	a.prepare()
-	out := map[int]string{}
+// of a level or power, and calls answer with the question, whose features have
+// names; the answer is an index into the question's names.
+func (d *Document) AskPorts(class func(mention int) place.Class, answer func(*PortQuestion) int) {
+	a := portAsker{d: d, named: true}
+	a.ask(class, answer, func(int, string) {})
+}
+
+// ask asks for the port of every mention of a level or power, and tells take which
+// port each is of. A question is good until the next one, unless features have names.
+func (a *portAsker) ask(class func(int) place.Class, answer func(*PortQuestion) int, take func(int, string)) {
+	a.prepare(class)
+	d := a.d
 	for k := range d.Mentions {
 		m := &d.Mentions[k]
-		c := class(k)
+		c := a.classes[k]
 		if m.Not != NotNothing || !HasPort(c) {
 			continue
 		}
 		if name, ok := a.ruledPort(k, c); ok {
-			out[k] = name
+			take(k, name)
 			a.port, a.at, a.volts, a.of = name, k, m.High.Float(), c
 			continue
 		}
 		if name, ok := a.mains(m); ok {
-			out[k], a.port, a.at = name, name, k
+			take(k, name)
+			a.port, a.at = name, k
 			continue
 		}
 		if a.inherits(k, c) {
-			out[k] = a.port
+			take(k, a.port)
 			m.Ports = a.d.Mentions[a.at].Ports
 			a.at = k
 			continue
 		}
 		q := a.question(k, c)
 		name := q.Names[answer(q)]
-		out[k] = name
+		take(k, name)
 		a.port, a.at, a.volts, a.of = name, k, m.High.Float(), c
 	}
-	return out
 }
 
 // HasPort reports whether quantities of the class have a port.
@@ -104,23 +119,56 @@ func PortOf(c place.Class, name string) string {
 }
 
 type portAsker struct {
-	d      *Document
-	parser *parser
-	class  func(int) place.Class
-	groups []portGroup
-	words  []int32
-	breath []int32
-	spoken []int32 // tokens that are words
-	kinds  int     // different ports named
+	d       *Document
+	named   bool // features have names
+	parser  *parser
+	text    string
+	classes []place.Class // of the mentions
+	groups  []portGroup
+	words   []int32
+	breath  []int32
+	spoken  []int32 // tokens that are words
+	kinds   int     // different ports named
+	product productPorts
 
 	port  string // of the mention before
 	at    int    // that mention
 	volts float64
 	of    place.Class
+
+	asked PortQuestion  // written anew for every question
+	seen  []PortFeature // of what is entered next
 }
 
+// productPorts are the ports of a product that a level may be of.
+type productPorts struct {
+	all, alike           []string // alike are those of the type that carries power by contract
+	together, alikeAsOne string
+}
+
+// see makes a feature of the pieces of its name.
+func (a *portAsker) see(pieces ...string) PortFeature {
+	if a.named {
+		return PortFeature{Name: strings.Join(pieces, "")}
+	}
+	return PortFeature{Hash: feature.Of(pieces...)}
+}
+
+// more adds a feature to one of the answers of a question.
+func (a *portAsker) more(q *PortQuestion, i int, pieces ...string) {
+	q.Features[i] = append(q.Features[i], a.see(pieces...))
+}
+
+// note adds a feature to what is entered next.
+func (a *portAsker) note(pieces ...string) { a.seen = append(a.seen, a.see(pieces...)) }
+
 // prepare numbers words and sentences and groups the ports named.
-func (a *portAsker) prepare() {
+func (a *portAsker) prepare(class func(int) place.Class) {
+	a.text = string(a.d.Transcript.Text)
+	a.classes = make([]place.Class, len(a.d.Mentions))
+	for k := range a.classes {
+		a.classes[k] = class(k)
+	}
 	o := observer{parser: &parser{x: a.d.Lexicon, text: a.d.Transcript.Text, tokens: a.d.Tokens}, d: a.d}
 	o.number()
 	a.parser, a.words, a.breath = o.parser, o.words, o.breath
@@ -144,10 +192,25 @@ func (a *portAsker) prepare() {
 				continue
 			}
 		}
-		a.groups = append(a.groups, portGroup{[]string{name}, t.First, t.Last})
+		a.groups = append(a.groups, portGroup{names: []string{name}, first: t.First, last: t.Last})
+	}
+	for i := range a.groups {
+		a.groups[i].together = strings.Join(a.groups[i].names, "+")
 	}
 	a.kinds = len(seen)
 	a.at = -1
+	p := &a.product
+	for i := range a.d.Ports {
+		name := a.d.Ports[i].Name
+		if name == "AC" || name == "DC" {
+			continue
+		}
+		p.all = append(p.all, name)
+		if strings.HasPrefix(name, "USB-C") {
+			p.alike = append(p.alike, name)
+		}
+	}
+	p.together, p.alikeAsOne = strings.Join(p.all, "+"), strings.Join(p.alike, "+")
 }
 
 // mains reports whether the mention is a voltage of the mains, which has no
@@ -182,7 +245,7 @@ func portNamed(t *Term) (string, bool) {
 // inherits reports whether the mention belongs to the same level as the one
 // before: a current behind its voltage, a power behind both.
 func (a *portAsker) inherits(k int, c place.Class) bool {
-	return a.at >= 0 && a.beside(k, a.at) && c == a.class(a.at) && a.follows(k, a.at)
+	return a.at >= 0 && a.beside(k, a.at) && c == a.classes[a.at] && a.follows(k, a.at)
 }
 
 // beside reports whether mention of stands right before mention k, or with the
@@ -203,7 +266,7 @@ func (a *portAsker) beside(k, of int) bool {
 // cutFrequency is how many numbers captions make of a frequency: "50 60 hertz" is two.
 const cutFrequency = 2
 
-func (a *portAsker) frequency(k int) bool { return a.class(k).Info().Property == "frequency" }
+func (a *portAsker) frequency(k int) bool { return a.classes[k].Info().Property == "frequency" }
 
 // follows reports whether mention k is said in one breath with mention of, right
 // before it, as a quantity of the same level.
@@ -238,23 +301,28 @@ func (a *portAsker) behind(i int32) int {
 
 // question lists what the mention's port may be.
 func (a *portAsker) question(k int, c place.Class) *PortQuestion {
-	q := &PortQuestion{Mention: int32(k), Names: []string{noPort},
-		Features: [][]string{{"none " + c.String(), "none ports:" + strconv.Itoa(min(a.kinds, 4))}}}
+	q := a.blank(k)
 	m := &a.d.Mentions[k]
+	a.seen = a.seen[:0]
+	a.note("none ", c.String())
+	a.note("none ports:", strconv.Itoa(min(a.kinds, 4)))
 	if m.HasUnit() && m.Unit.Unit.Kind() == schema.KindVoltage && m.High.Float() <= lowVoltage {
-		q.Features[0] = append(q.Features[0], "none low voltage "+c.String())
+		a.note("none low voltage ", c.String())
 	}
 	if a.at >= 0 && a.port == noPort {
-		q.Features[0] = append(q.Features[0], "none before too")
+		a.note("none before too")
 	}
+	a.put(q, noPort, a.seen)
 	n := 0
 	next := a.behind(m.Last)
 	if next < len(a.groups) {
 		g := &a.groups[next]
 		if behind := a.words[g.first] - a.words[m.Last]; behind <= portBehind &&
 			a.breath[g.first] == a.breath[m.First] {
-			a.enter(q, g, c, k, append([]string{"behind:" + strconv.Itoa(int(behind)/3)},
-				a.between(k, int(m.Last), int(g.first))...))
+			a.seen = a.seen[:0]
+			a.note("behind:", strconv.Itoa(int(behind)/3))
+			a.between(k, int(m.Last), int(g.first))
+			a.enter(q, g, c)
 		}
 	}
 	for i := next - 1; i >= 0 && n < portsBefore; i-- {
@@ -263,40 +331,55 @@ func (a *portAsker) question(k int, c place.Class) *PortQuestion {
 		if far > portFade {
 			break
 		}
-		f := []string{"before:" + farName(int(far)), "back:" + strconv.Itoa(n)}
+		a.seen = a.seen[:0]
+		back := strconv.Itoa(n)
+		a.note("before:", farName(int(far)))
+		a.note("back:", back)
 		if a.breath[g.first] == a.breath[m.First] {
-			f = append(f, "sentence", "sentence back:"+strconv.Itoa(n))
+			a.note("sentence")
+			a.note("sentence back:", back)
 		}
-		f = append(f, a.between(k, int(g.last), int(m.First))...)
-		a.enter(q, g, c, k, f)
+		a.between(k, int(g.last), int(m.First))
+		a.enter(q, g, c)
 		n++
 	}
 	if a.at >= 0 && a.port != noPort {
-		a.put(q, a.port, []string{"carried"})
+		a.put(q, a.port, nil, a.see("carried"))
 	}
 	said := strings.ReplaceAll(m.Context.Port, ",", "+")
 	if said != noPort {
 		a.put(q, said, nil)
 	}
 	if socket := product.Socket(a.d.Product.Kind); socket != "" && c.Info().Mode == "input" {
-		a.put(q, socket, []string{"of the product " + c.String()})
+		a.put(q, socket, nil, a.see("of the product ", c.String()))
 	}
 	a.whole(q, c)
 	for i, name := range q.Names {
 		if name == said {
-			q.Features[i] = append(q.Features[i], "last named", "last named "+c.String())
+			a.more(q, i, "last named")
+			a.more(q, i, "last named ", c.String())
 		}
 	}
 	a.inTurn(q, k, c)
 	says := a.number(k)
 	for i, name := range q.Names {
-		q.Features[i] = append(q.Features[i], "says:"+says+" "+strconv.Itoa(min(3, strings.Count(name, "+"))))
+		a.more(q, i, "says:", says, " ", strconv.Itoa(min(3, strings.Count(name, "+"))))
 	}
 	for i, name := range q.Names {
 		if i > 0 && name == a.port {
-			q.Features[i] = append(q.Features[i], a.same(k, c)...)
+			a.same(q, i, k, c)
 		}
 	}
+	return q
+}
+
+// blank returns a question without answers.
+func (a *portAsker) blank(k int) *PortQuestion {
+	if a.named { // kept by who trains on it
+		return &PortQuestion{Mention: int32(k)}
+	}
+	q := &a.asked
+	q.Mention, q.Names, q.Features = int32(k), q.Names[:0], q.Features[:0]
 	return q
 }
 
@@ -307,7 +390,7 @@ func (a *portAsker) inTurn(q *PortQuestion, k int, c place.Class) {
 	turn, sum := 0, 0.0
 	for b := k; b > 0 && turn < portsBefore; b-- {
 		before := &a.d.Mentions[b-1]
-		if a.class(b-1) != c || a.breath[before.First] != a.breath[a.d.Mentions[b].First] ||
+		if a.classes[b-1] != c || a.breath[before.First] != a.breath[a.d.Mentions[b].First] ||
 			!sameKind(before, &a.d.Mentions[k]) {
 			break
 		}
@@ -322,27 +405,39 @@ func (a *portAsker) inTurn(q *PortQuestion, k int, c place.Class) {
 			break
 		}
 	}
-	ports := strings.Split(list, "+")
+	turns := strconv.Itoa(min(turn, 4))
 	for i, name := range q.Names {
 		f := ""
-		switch at := slices.Index(ports, name); {
+		switch at := turnIn(list, name); {
 		case i == 0:
-			f = "turn none"
+			f = "turn none "
 		case strings.Contains(name, "+"):
-			f = "turn together"
+			f = "turn together "
 		case at < 0:
-			f = "turn other"
+			f = "turn other "
 		case at == turn:
-			f = "turn same"
+			f = "turn same "
 		default:
-			f = "turn not"
+			f = "turn not "
 		}
-		f += " " + c.String()
-		q.Features[i] = append(q.Features[i], f, f+" "+strconv.Itoa(min(turn, 4)))
+		a.more(q, i, f, c.String())
+		a.more(q, i, f, c.String(), " ", turns)
 		if total {
-			q.Features[i] = append(q.Features[i], f+" total")
+			a.more(q, i, f, c.String(), " total")
 		}
 	}
+}
+
+// turnIn is which of the ports of a list a port is, from 0; -1 where it is none.
+func turnIn(list, name string) int {
+	at := 0
+	for port := range strings.SplitSeq(list, "+") {
+		if port == name {
+			return at
+		}
+		at++
+	}
+	return -1
 }
 
 // sameKind reports whether two mentions are of one kind of quantity, units left
@@ -354,27 +449,16 @@ func sameKind(a, b *Mention) bool {
 // whole adds the ports of the product together, and each that was named
 // anywhere.
 func (a *portAsker) whole(q *PortQuestion, c place.Class) {
-	var all, alike []string
-	for _, p := range a.d.Ports {
-		if p.Name == "AC" || p.Name == "DC" {
-			continue
-		}
-		all = append(all, p.Name)
-		if strings.HasPrefix(p.Name, "USB-C") {
-			alike = append(alike, p.Name)
-		}
+	p := &a.product
+	size := strconv.Itoa(min(len(p.all), 4))
+	if len(p.all) > 1 {
+		a.put(q, p.together, nil, a.see("whole ", c.String()), a.see("whole:", size))
 	}
-	size := strconv.Itoa(min(len(all), 4))
-	if len(all) > 1 {
-		a.put(q, strings.Join(all, "+"), []string{"whole " + c.String(), "whole:" + size})
+	if len(p.alike) > 1 && len(p.alike) < len(p.all) {
+		a.put(q, p.alikeAsOne, nil, a.see("whole of a type ", c.String()))
 	}
-	if len(alike) > 1 && len(alike) < len(all) {
-		a.put(q, strings.Join(alike, "+"), []string{"whole of a type " + c.String()})
-	}
-	for _, name := range all {
-		if !q.has(name) {
-			a.put(q, name, []string{"known:" + size + " " + c.String(), "type:" + portType(name) + " " + c.String()})
-		}
+	for _, name := range p.all {
+		a.put(q, name, nil, a.see("known:", size, " ", c.String()), a.see("type:", portType(name), " ", c.String()))
 	}
 }
 
@@ -397,35 +481,35 @@ func (a *portAsker) number(k int) string {
 	return ""
 }
 
-// same adds what speaks for and against the port of the mention before.
-func (a *portAsker) same(k int, c place.Class) []string {
+// same adds what speaks for and against the port of the mention before, which answer
+// i is.
+func (a *portAsker) same(q *PortQuestion, i, k int, c place.Class) {
 	m, b := &a.d.Mentions[k], &a.d.Mentions[a.at]
-	f := []string{"same", "same gap:" + farName(int(a.words[m.First]-a.words[b.Last]))}
+	since := ""
+	if g := a.behind(b.Last); g < len(a.groups) && a.groups[g].first < m.First &&
+		!slices.Contains(a.groups[g].names, a.port) { // "…, and USB-A is 9 volts"
+		since = ", another since"
+	}
+	a.more(q, i, "same", since)
+	a.more(q, i, "same gap:", farName(int(a.words[m.First]-a.words[b.Last])), since)
 	if c == a.of {
-		f = append(f, "same class")
+		a.more(q, i, "same class", since)
 	}
 	if m.HasUnit() && m.Unit.Unit.Kind() == schema.KindVoltage && !m.Range {
 		if m.High.Float() <= a.volts {
-			f = append(f, "same restarts")
+			a.more(q, i, "same restarts", since)
 		} else {
-			f = append(f, "same rises")
+			a.more(q, i, "same rises", since)
 		}
 	}
 	if a.breath[m.First] == a.breath[b.First] {
-		f = append(f, "same sentence")
+		a.more(q, i, "same sentence", since)
 	}
-	if g := a.behind(b.Last); g < len(a.groups) && a.groups[g].first < m.First &&
-		!slices.Contains(a.groups[g].names, a.port) { // "…, and USB-A is 9 volts"
-		for i := range f {
-			f[i] += ", another since"
-		}
-	}
-	return f
 }
 
-// between adds how many voltages and ports stand between a port and the
+// between notes how many voltages and ports stand between a port and the
 // mention.
-func (a *portAsker) between(k, from, to int) []string {
+func (a *portAsker) between(k, from, to int) {
 	volts, step := 0, 1
 	if int(a.d.Mentions[k].First) >= to {
 		step = -1
@@ -439,31 +523,29 @@ func (a *portAsker) between(k, from, to int) []string {
 			volts++
 		}
 	}
-	return []string{"volts between:" + strconv.Itoa(min(volts, 3))}
+	a.note("volts between:", strconv.Itoa(min(volts, 3)))
 }
 
-// enter adds the ports of a group: together, and the last of them alone.
-func (a *portAsker) enter(q *PortQuestion, g *portGroup, c place.Class, k int, f []string) {
+// enter adds the ports of a group with what was noted: together, and the last of
+// them alone.
+func (a *portAsker) enter(q *PortQuestion, g *portGroup, c place.Class) {
 	if behind := a.wordAt(g.last); behind != "" {
-		f = append(f, "then:"+behind)
+		a.note("then:", behind)
 	}
 	if before := a.wordAt(g.first - 1); before != "" {
-		f = append(f, "after:"+before)
+		a.note("after:", before)
 	}
 	size := strconv.Itoa(min(len(g.names), 3))
 	if len(g.names) > 1 {
-		a.put(q, strings.Join(g.names, "+"), append([]string{"group:" + size + " " + c.String()}, f...))
+		a.put(q, g.together, a.seen, a.see("group:", size, " ", c.String()))
 	}
 	for i := len(g.names) - 1; i >= 0; i-- {
-		if q.has(g.names[i]) {
-			continue
-		}
-		at := "last"
+		at := " last"
 		if i < len(g.names)-1 {
-			at = "inner"
+			at = " inner"
 		}
-		a.put(q, g.names[i], append([]string{"one of:" + size + " " + c.String() + " " + at,
-			"type:" + portType(g.names[i]) + " " + c.String()}, f...))
+		a.put(q, g.names[i], a.seen, a.see("one of:", size, " ", c.String(), at),
+			a.see("type:", portType(g.names[i]), " ", c.String()))
 	}
 }
 
@@ -472,12 +554,20 @@ func (q *PortQuestion) has(name string) bool {
 	return name == mainsPort || slices.Contains(q.Names, name)
 }
 
-// put adds a name with its features; of one named twice the nearest counts.
-func (a *portAsker) put(q *PortQuestion, name string, f []string) {
+// put adds a name with its features, its own before the others; of one named twice
+// the nearest counts.
+func (a *portAsker) put(q *PortQuestion, name string, others []PortFeature, own ...PortFeature) {
 	if q.has(name) {
 		return
 	}
-	q.Names, q.Features = append(q.Names, name), append(q.Features, f)
+	n := len(q.Names)
+	q.Names = append(q.Names, name)
+	if n < cap(q.Features) {
+		q.Features = q.Features[:n+1]
+	} else {
+		q.Features = append(q.Features, nil)
+	}
+	q.Features[n] = append(append(q.Features[n][:0], own...), others...)
 }
 
 // wordAt returns the word at token i, breaks stepped over.
@@ -486,7 +576,7 @@ func (a *portAsker) wordAt(i int32) string {
 		return ""
 	}
 	t := a.d.Tokens[i]
-	return strings.ToLower(string(a.d.Transcript.Text[t.Start:t.End]))
+	return strings.ToLower(a.text[t.Start:t.End])
 }
 
 // portType is the name of a port without its number.
@@ -502,20 +592,33 @@ func (d *Document) choosePorts(p *plan) {
 	}
 	d.listPorts()
 	model := place.Ports()
-	ports := d.AskPorts(class, func(q *PortQuestion) int {
+	var scores []float64
+	ports := make([]portTaken, 0, len(d.Mentions))
+	a := portAsker{d: d}
+	a.ask(class, func(q *PortQuestion) int {
 		best := 0
-		scores := make([]float64, len(q.Names))
+		scores = append(scores[:0], make([]float64, len(q.Names))...)
 		for i := range q.Names {
-			if scores[i] = model.Score(q.Features[i]); scores[i] > scores[best] {
+			for _, f := range q.Features[i] {
+				scores[i] += model.Weight(f.Hash)
+			}
+			if scores[i] > scores[best] {
 				best = i
 			}
 		}
 		d.Mentions[q.Mention].Ports = oddsOf(q.Names, scores)
 		return best
-	})
-	for k, name := range ports {
-		d.Mentions[k].setPort(class(k), PortOf(class(k), name))
+	}, func(k int, name string) { ports = append(ports, portTaken{k, name}) })
+	for _, p := range ports {
+		c := a.classes[p.mention]
+		d.Mentions[p.mention].setPort(c, PortOf(c, p.port))
 	}
+}
+
+// portTaken is the port that a mention was found to be of.
+type portTaken struct {
+	mention int
+	port    string
 }
 
 // listPorts notes the ports spoken of before anything is chosen among them.
@@ -593,7 +696,7 @@ func oddsOf(names []string, scores []float64) []PortOdds {
 	for _, s := range scores {
 		sum += math.Exp(s - top)
 	}
-	var out []PortOdds
+	out := make([]PortOdds, 0, 4)
 	for i, s := range scores {
 		if p := math.Exp(s-top) / sum; p >= leastPort {
 			out = append(out, PortOdds{names[i], p})

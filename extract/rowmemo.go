@@ -20,8 +20,8 @@ type rowMemo struct {
 	ofKey []int32 // rows of the events: [name][eventFeatures]
 	// rows of an event with a kind: [name*maxKinds+kind], made when asked for
 	eventKinds []*[eventKindFeatures]int32
-	rows       map[rowKey]int32 // of the other features that few things tell
-	each       int              // rows of a mention of the text before, as many as it had in the mean
+	rows       rowTable // of the other features that few things tell
+	each       int      // rows of a mention of the text before, as many as it had in the mean
 
 	room observerRoom
 }
@@ -76,7 +76,7 @@ func borrowMemo(index *feature.Index) *rowMemo {
 			return m
 		}
 	}
-	return &rowMemo{index: index, byKey: map[string]int32{}, rows: map[rowKey]int32{}}
+	return &rowMemo{index: index, byKey: map[string]int32{}}
 }
 
 // giveBack keeps the memo for the next document, unless it has grown too large.
@@ -182,10 +182,62 @@ func (o *observer) putKey(f int, key rowKey, pieces ...string) {
 		o.Put(pieces...)
 		return
 	}
-	row, ok := o.memo.rows[key]
-	if !ok {
-		row = 2 + o.Row(pieces...)
-		o.memo.rows[key] = row
+	row := o.memo.rows.at(key)
+	if *row == 0 {
+		*row = 2 + o.Row(pieces...)
 	}
-	o.add(row)
+	o.add(*row)
+}
+
+// rowTable has a row by key: a table with open addressing, at most half full.
+type rowTable struct {
+	slots []rowSlot
+	used  int
+	shift uint
+}
+
+// rowSlot has the key with 1 added, 0 where it is free.
+type rowSlot struct {
+	key rowKey
+	row int32
+}
+
+// leastRows is the size of a table of rows, in bits, when it is made.
+const leastRows = 10
+
+// at returns the place of the row of a key; the row is 0 where the key is new. The place holds until the next call.
+func (t *rowTable) at(key rowKey) *int32 {
+	key++ // that of bias is 0
+	if 2*t.used >= len(t.slots) {
+		t.grow()
+	}
+	s := t.find(key)
+	if s.key == 0 {
+		s.key = key
+		t.used++
+	}
+	return &s.row
+}
+
+// find returns the slot of a key, or the free one where it goes.
+func (t *rowTable) find(key rowKey) *rowSlot {
+	const odd = 0x9e3779b97f4a7c15 // the fraction of the golden ratio in 64 bits
+	for at := int(key * odd >> t.shift); ; at = (at + 1) & (len(t.slots) - 1) {
+		if s := &t.slots[at]; s.key == key || s.key == 0 {
+			return s
+		}
+	}
+}
+
+func (t *rowTable) grow() {
+	old, size := t.slots, uint(leastRows)
+	for 1<<size <= len(old) {
+		size++
+	}
+	t.slots, t.shift = make([]rowSlot, 1<<size), 64-size
+	for _, s := range old {
+		if s.key != 0 {
+			*t.find(s.key) = s
+		}
+	}
 }

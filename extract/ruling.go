@@ -91,7 +91,7 @@ func (a *portAsker) ruledPort(k int, c place.Class) (string, bool) {
 			}
 			return strings.ReplaceAll(m.Ruling.Port, ",", "+"), true
 		}
-		if k+1 == len(a.d.Mentions) || a.class(k+1) != c || !a.follows(k+1, k) {
+		if k+1 == len(a.d.Mentions) || a.classes[k+1] != c || !a.follows(k+1, k) {
 			break
 		}
 	}

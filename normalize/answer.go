@@ -25,7 +25,7 @@ func (e *engine) clamp(answers []Answer) StrayAnswers {
 		return nil
 	}
 	var stray StrayAnswers
-	places := e.readingsBySpan()
+	places, has := e.readingsBySpan(answers)
 	bySpan := make(map[schema.Span][]*Answer, len(answers))
 	for i := range answers {
 		a := &answers[i]
@@ -42,6 +42,9 @@ func (e *engine) clamp(answers []Answer) StrayAnswers {
 		n := &e.nodes[i]
 		if e.isRuled(n) {
 			e.isQuantity(n)
+		}
+		if !has[i] {
+			continue
 		}
 		a, like := e.answerFor(n, bySpan)
 		if a == nil {
@@ -82,17 +85,32 @@ type readingAt struct {
 	c *candidate
 }
 
-// readingsBySpan lists the readings by the place they would be shown with.
-func (e *engine) readingsBySpan() map[schema.Span][]readingAt {
-	places := make(map[schema.Span][]readingAt, len(e.nodes))
+// readingsBySpan lists the readings that would be shown with the place of an answer,
+// by the place, and tells which nodes have any.
+func (e *engine) readingsBySpan(answers []Answer) (places map[schema.Span][]readingAt, has []bool) {
+	places = make(map[schema.Span][]readingAt, len(answers))
+	for i := range answers {
+		places[answers[i].Span] = nil
+	}
+	has = make([]bool, len(e.nodes))
+	var of [2]int32 // tokens of the reading before
+	var span schema.Span
+	asked := false
 	for i := range e.nodes {
 		n := &e.nodes[i]
 		for k := n.from; k < n.to; k++ {
-			s := e.sourceSpan(n, &e.cands[k])
-			places[s] = append(places[s], readingAt{n, &e.cands[k]})
+			c := &e.cands[k]
+			if tokens := e.tokensOf(n, c); tokens != of {
+				of, span = tokens, e.firstSpan(tokens[0], tokens[1])
+				_, asked = places[span]
+			}
+			if asked {
+				places[span] = append(places[span], readingAt{n, c})
+				has[i] = true
+			}
 		}
 	}
-	return places
+	return places, has
 }
 
 // misses tells why no node takes an answer: that its place is no reading's,
@@ -200,8 +218,17 @@ func (e *engine) answerFor(n *node, bySpan map[schema.Span][]*Answer) (*Answer, 
 // sourceSpan is where the words of a reading stand in the source, first
 // occurrence.
 func (e *engine) sourceSpan(n *node, c *candidate) schema.Span {
-	first := e.lead(e.mention(c.firstMention).First, c)
-	last := e.mention(n.last - 1).Last
+	t := e.tokensOf(n, c)
+	return e.firstSpan(t[0], t[1])
+}
+
+// tokensOf are the first token of the words of a reading, and the one behind them.
+func (e *engine) tokensOf(n *node, c *candidate) [2]int32 {
+	return [2]int32{e.lead(e.mention(c.firstMention).First, c), e.mention(n.last - 1).Last}
+}
+
+// firstSpan is where tokens [first, last) stand in the source, first occurrence.
+func (e *engine) firstSpan(first, last int32) schema.Span {
 	var spans []schema.Span
 	if e.store != nil {
 		spans = e.spoken(first, last).spans

@@ -101,6 +101,14 @@ type engine struct {
 	unweighed []bool            // nodes of facts that were left out for want of room; nil none
 	reportOdd func(*OddAnswer)
 	progress
+	interim
+}
+
+// interim is what is worked out for the next steps alone.
+type interim struct {
+	wholeTime candidate    // of a relation's time said in two units
+	forms     unitForms    // of the unit weighed last
+	chosen    []*candidate // by node, as chooseAll left them
 }
 
 // progress is where the engine is.

@@ -73,7 +73,7 @@ const (
 
 // addCase reports whether the case is evidence.
 func (e *engine) addCase(rule *validate.Rule, c validate.Case, nodeOf []int32, cases []uint8) bool {
-	if len(c.Args) < 2 || len(c.Args) > mostArgs {
+	if len(c.Args) < 2 || len(c.Args) > mostArgs || !e.anyDoubtful(&c, nodeOf) {
 		return false
 	}
 	f := ruleFact{rule: rule}
@@ -128,6 +128,18 @@ func (e *engine) addCase(rule *validate.Rule, c validate.Case, nodeOf []int32, c
 	}
 	e.ruleFacts = append(e.ruleFacts, f)
 	return true
+}
+
+// anyDoubtful reports whether a case relates a value that is in doubt.
+func (e *engine) anyDoubtful(c *validate.Case, nodeOf []int32) bool {
+	for i := range c.Args {
+		if said := c.Args[i].Value.Said; len(said) > 0 {
+			if n := nodeOf[said[0]-1]; n >= 0 && e.doubtful(n) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // chain ties the last case to the one before that the rule has of the same node
@@ -213,12 +225,11 @@ func (e *engine) unsure(n int32) float64 {
 // to find their cases in, and tells for every quantity which node it is of.
 func (e *engine) provisional() (*schema.Record, []int32) {
 	rec := &schema.Record{Version: schema.RecordVersion}
-	n := e.countSaid()
+	n := e.chooseAll()
 	e.said, e.placed, e.nodeOf = empty(e.said, n), empty(e.placed, n), empty(e.nodeOf, n)
 	for i := range e.nodes {
-		n := &e.nodes[i]
-		best := e.choose(n)
-		if best == nil || e.taken(i) {
+		n, best := &e.nodes[i], e.chosen[i]
+		if best == nil {
 			continue
 		}
 		m := e.mention(n.last - 1)
@@ -228,7 +239,7 @@ func (e *engine) provisional() (*schema.Record, []int32) {
 		e.nodeOf = append(e.nodeOf, int32(i))
 	}
 	rec.Quantities = e.said
-	Fill(rec, e.doc, e.placed)
+	put(rec, e.doc, e.placed)
 	return rec, e.nodeOf
 }
 

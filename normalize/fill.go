@@ -28,7 +28,19 @@ type Placed struct {
 // (Value.Said). Nothing is dropped: what finds no place is in Unplaced, what
 // the speaker took back in Withdrawn.
 func Fill(rec *schema.Record, doc *extract.Document, placed []Placed) {
-	f := filler{rec: rec, doc: doc, placed: placed, parts: make([]int, len(doc.Subjects)), open: -1, loose: -1,
+	f := put(rec, doc, placed)
+	f.paths()
+	f.ids()
+	f.terms()
+	f.check()
+	f.count()
+	rec.Cautions = cautions(rec)
+}
+
+// put is the part of Fill that rules find their cases in: the quantities in their
+// places.
+func put(rec *schema.Record, doc *extract.Document, placed []Placed) *filler {
+	f := &filler{rec: rec, doc: doc, placed: placed, parts: make([]int, len(doc.Subjects)), open: -1, loose: -1,
 		lastMeasured: -1, behind: -1}
 	f.final = make([]int, len(doc.Subjects))
 	for i := range f.parts {
@@ -51,12 +63,7 @@ func Fill(rec *schema.Record, doc *extract.Document, placed []Placed) {
 	f.mainsPort()
 	f.bareParts()
 	f.battery()
-	f.paths()
-	f.ids()
-	f.terms()
-	f.check()
-	f.count()
-	rec.Cautions = cautions(rec)
+	return f
 }
 
 // filler is the state of one Fill.

@@ -83,13 +83,12 @@ func unpunctuated(d *extract.Document) bool {
 
 // results turns the nodes into quantities said.
 func (e *engine) results(threshold float64) ([]schema.Said, []Placed) {
-	n := e.countSaid()
+	n := e.chooseAll()
 	said := make([]schema.Said, 0, n)
 	placed := make([]Placed, 0, n)
 	for i := range e.nodes {
-		n := &e.nodes[i]
-		best := e.choose(n)
-		if best == nil || e.taken(i) {
+		n, best := &e.nodes[i], e.chosen[i]
+		if best == nil {
 			continue
 		}
 		said = append(said, schema.Said{Number: len(said) + 1})
@@ -106,25 +105,26 @@ func (e *engine) results(threshold float64) ([]schema.Said, []Placed) {
 	return said, placed
 }
 
-// countSaid counts the nodes that are read as a quantity.
-func (e *engine) countSaid() int {
+// chooseAll chooses the likeliest reading of every node, nil where that is no
+// quantity or the node behind takes it in, and counts the quantities.
+func (e *engine) chooseAll() int {
+	e.chosen = slices.Grow(e.chosen[:0], len(e.nodes))[:len(e.nodes)]
 	said := 0
-	for i := range e.nodes {
-		if e.choose(&e.nodes[i]) != nil && !e.taken(i) {
+	for i := len(e.nodes) - 1; i >= 0; i-- {
+		c := e.choose(&e.nodes[i])
+		if c != nil {
 			said++
+		}
+		e.chosen[i] = c
+	}
+	for i := range len(e.nodes) - 1 {
+		n, next := &e.nodes[i+1], e.chosen[i+1]
+		if next != nil && e.chosen[i] != nil && next.firstMention < n.first && next.firstMention < e.nodes[i].last {
+			e.chosen[i] = nil // read as one number with the node behind
+			said--
 		}
 	}
 	return said
-}
-
-// taken reports whether the node behind was read as one number with node i.
-func (e *engine) taken(i int) bool {
-	if i+1 >= len(e.nodes) {
-		return false
-	}
-	n := &e.nodes[i+1]
-	next := e.choose(n)
-	return next != nil && next.firstMention < n.first && next.firstMention < e.nodes[i].last
 }
 
 // place tells what a node is read for.

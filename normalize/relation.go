@@ -436,9 +436,8 @@ func (e *engine) relate(f *fact, c [maxFactNodes]*candidate) (float64, *relation
 		}
 		return best, which
 	}
-	var room candidate
 	if f.pair > 0 {
-		three, ok := f.joined(&c, &room)
+		three, ok := f.joined(&c, &e.wholeTime)
 		if !ok {
 			return 1, nil
 		}

@@ -172,6 +172,7 @@ func (e *engine) product(i int32, merged int32) {
 	m := e.mention(i)
 	start := len(e.cands)
 	best := float32(math.Inf(-1))
+	keep := float32(e.weights.Keep) // what can still matter is kept, and the literal reading
 	for o := range e.options {
 		u := &e.options[o]
 		r := e.rolesFor(m, u.kind)
@@ -196,15 +197,19 @@ func (e *engine) product(i int32, merged int32) {
 			if c.isRange {
 				c.siLo = (c.lo.Float() + u.offset) * u.scale
 			}
-			e.weigh(&c, r, i)
+			least := best - keep
+			if c.literal {
+				least = noLimit
+			}
+			if !e.weighAbove(&c, r, i, least) {
+				continue
+			}
 			if c.score > best {
 				best = c.score
 			}
 			e.cands = append(e.cands, c)
 		}
 	}
-	// keep what can still matter; always the literal reading
-	keep := float32(e.weights.Keep)
 	k := start
 	for j := start; j < len(e.cands); j++ {
 		if e.cands[j].score >= best-keep || e.cands[j].literal {

@@ -22,9 +22,20 @@ type saidValue struct {
 // weigh sets role, context, prior, repetition and unary score of a candidate
 // of mention i: the mixture over the roles that fit, named by its heaviest.
 func (e *engine) weigh(c *candidate, roles *roleMatches, i int32) {
+	e.weighAbove(c, roles, i, noLimit)
+}
+
+// noLimit is below every score.
+var noLimit = float32(math.Inf(-1))
+
+// limitMargin is more than what rounding makes of a score.
+const limitMargin = 0.01
+
+// weighAbove is weigh, and false, the work not done, where the score is below least.
+func (e *engine) weighAbove(c *candidate, roles *roleMatches, i int32, least float32) bool {
 	n := significant(c.hi)
 	c.log = log10(c.si)
-	form := e.costs.form(c.unit, c.hi.Exp < 0 || c.lo.Exp < 0)
+	form := e.form(c)
 	total, top := 0.0, 0.0
 	var weight, prior, repeated float64 // of the heaviest role
 	c.role = -1
@@ -57,6 +68,9 @@ func (e *engine) weigh(c *candidate, roles *roleMatches, i int32) {
 		}
 	}
 	c.repeat = 0
+	if top > 0 && least > noLimit && float64(c.channel)+math.Log(total) < float64(least)-limitMargin {
+		return false
+	}
 	if top > 0 {
 		c.context = float32(math.Log(weight))
 		c.prior = float32(math.Log(prior))
@@ -70,6 +84,26 @@ func (e *engine) weigh(c *candidate, roles *roleMatches, i int32) {
 		c.context, c.prior = float32(math.Log(e.weights.RoleAny/10)), lnNothing
 	}
 	c.score = c.channel + c.context + c.prior + c.repeat
+	return true
+}
+
+// form is the factor for the number of a candidate in its unit. Candidates of one
+// unit come one behind the other.
+func (e *engine) form(c *candidate) float64 {
+	f := &e.forms
+	if f.unit != c.unit || f.unit == "" {
+		f.unit, f.whole, f.decimal = c.unit, e.costs.form(c.unit, false), e.costs.form(c.unit, true)
+	}
+	if c.hi.Exp < 0 || c.lo.Exp < 0 {
+		return f.decimal
+	}
+	return f.whole
+}
+
+// unitForms are the factors for numbers of a unit.
+type unitForms struct {
+	unit           schema.Unit
+	whole, decimal float64
 }
 
 // log10 of a value, far below everything for zero and less.

@@ -63,6 +63,56 @@ type unitTables struct {
 	prefixes map[string]int
 	units    []UnitInfo
 	byCode   map[Unit]*UnitInfo
+	slots    []*UnitInfo // byCode as a table with open addressing, a quarter full
+}
+
+// slot is where the search for a code begins among a power of two of slots.
+func (u Unit) slot(slots int) int {
+	h := uint32(len(u))
+	for i := range len(u) {
+		h = h*slotBase + uint32(u[i])
+	}
+	return int((h ^ h>>slotFold) & uint32(slots-1))
+}
+
+// slotBase and slotFold spread codes, which are short and much alike, over the
+// slots.
+const (
+	slotBase = 131
+	slotFold = 11
+)
+
+// spread enters all units by code into slots.
+func (t *unitTables) spread() {
+	size := 1
+	for size < 4*len(t.byCode) {
+		size *= 2
+	}
+	t.slots = make([]*UnitInfo, size)
+	enter := func(u *UnitInfo) {
+		at := u.Unit.slot(size)
+		for t.slots[at] != nil {
+			at = (at + 1) & (size - 1)
+		}
+		t.slots[at] = u
+	}
+	for i := range t.units { // first: they are asked for most
+		enter(&t.units[i])
+	}
+	for _, u := range t.byCode {
+		if _, listed := t.find(u.Unit); !listed {
+			enter(u)
+		}
+	}
+}
+
+// find is byCode.
+func (t *unitTables) find(u Unit) (*UnitInfo, bool) {
+	for at := u.slot(len(t.slots)); ; at = (at + 1) & (len(t.slots) - 1) {
+		if i := t.slots[at]; i == nil || i.Unit == u {
+			return i, i != nil
+		}
+	}
 }
 
 // loadUnits reads the embedded unit tables once. They are constants of the
@@ -113,6 +163,7 @@ var loadUnits = sync.OnceValue(func() *unitTables {
 		t.byCode[t.units[i].Unit] = &t.units[i]
 	}
 	t.prefixed(families)
+	t.spread()
 	return t
 })
 
@@ -173,8 +224,7 @@ func Units() []UnitInfo { return loadUnits().units }
 
 // Info returns what is known of the unit; false for a unit outside the table.
 func (u Unit) Info() (*UnitInfo, bool) {
-	i, ok := loadUnits().byCode[u]
-	return i, ok
+	return loadUnits().find(u)
 }
 
 // Kind returns the physical kind, KindOther for a valid unit outside the

@@ -11,7 +11,7 @@ import (
 // Write writes the record as one indented JSON document. A record read and
 // written again is byte-identical. Texts are UTF-8; of the file's name, which
 // may be any bytes, those that are not become U+FFFD.
-func (r *Record) Write(w io.Writer) error { return new(RecordWriter).write(w, r, "  ") }
+func (r *Record) Write(w io.Writer) error { return new(RecordWriter).document(w, r) }
 
 // WriteLine writes the record as one line of JSON Lines.
 func (r *Record) WriteLine(w io.Writer) error { return new(RecordWriter).WriteLine(w, r) }
@@ -20,12 +20,46 @@ func (r *Record) WriteLine(w io.Writer) error { return new(RecordWriter).WriteLi
 // value is ready.
 type RecordWriter struct {
 	bare bytes.Buffer // the record without its quantities
-	out  []byte       // what is not written yet
-	one  []byte       // a quantity before it is indented
+	line line
+	out  []byte // what is not written yet
+	one  []byte // a quantity before it is indented
 }
 
 // WriteLine writes a record as Record.WriteLine does.
-func (rw *RecordWriter) WriteLine(w io.Writer, r *Record) error { return rw.write(w, r, "") }
+func (rw *RecordWriter) WriteLine(w io.Writer, r *Record) error {
+	if file := strings.ToValidUTF8(r.Source.File, "\uFFFD"); file != r.Source.File {
+		c := *r
+		c.Source.File = file
+		r = &c
+	}
+	var broken error
+	l := &rw.line
+	l.b, l.bad = l.b[:0], false
+	l.record(r, func() {
+		l.b = append(l.b, `,"quantities":[`...)
+		for i := range r.Quantities {
+			var ok bool
+			l.b, ok = r.Quantities[i].append(appendComma(l.b, i))
+			if l.bad = l.bad || !ok; l.bad || broken != nil {
+				return
+			}
+			if len(l.b) >= writeAt {
+				_, broken = w.Write(l.b)
+				l.b = l.b[:0]
+			}
+		}
+		l.b = append(l.b, ']')
+	})
+	if l.bad {
+		_, err := json.Marshal(r) // which says what is wrong
+		return err
+	}
+	if broken != nil {
+		return broken
+	}
+	_, err := w.Write(l.b)
+	return err
+}
 
 // writeAt is the size of the pieces in which a long record is written.
 const writeAt = 1 << 16
@@ -33,16 +67,14 @@ const writeAt = 1 << 16
 // sizeOfSaid is about how long a quantity said is on a line.
 const sizeOfSaid = 2000
 
-// write writes what encoding/json makes of the record. Quantities are nearly all
-// of it: they are appended one by one, and the whole is never in memory.
-func (rw *RecordWriter) write(w io.Writer, r *Record, indent string) error {
-	const name = `"quantities":`
-	space, line, inner := "", "", ""
-	if indent != "" {
-		space, line, inner = " ", "\n"+indent, "\n"+indent+indent
-	}
-	// a quote inside a text is escaped, so that this stands nowhere else
-	empty := []byte(name + space + "[]")
+// document writes what encoding/json makes of the record, indented. Quantities are
+// nearly all of it: they are appended one by one, and the whole is never in memory.
+func (rw *RecordWriter) document(w io.Writer, r *Record) error {
+	const (
+		indent = "  "
+		name   = `"quantities": `
+		empty  = name + "[]" // a quote inside a text is escaped, so that this stands nowhere else
+	)
 	rw.bare.Reset()
 	e := json.NewEncoder(&rw.bare)
 	e.SetEscapeHTML(false)
@@ -54,47 +86,31 @@ func (rw *RecordWriter) write(w io.Writer, r *Record, indent string) error {
 		_, err := w.Write(rw.bare.Bytes())
 		return err
 	}
-	head, tail, _ := bytes.Cut(rw.bare.Bytes(), empty)
+	head, tail, _ := bytes.Cut(rw.bare.Bytes(), []byte(empty))
 	b := slices.Grow(rw.out[:0], min(len(head)+len(tail)+sizeOfSaid*len(r.Quantities), writeAt+writeAt/4))
-	b = append(append(append(b, head...), name...), space...)
-	b = append(b, '[')
+	b = append(append(append(b, head...), name...), '[')
 	for i := range r.Quantities {
-		if i > 0 {
-			b = append(b, ',')
-		}
-		b = append(b, inner...)
+		b = append(appendComma(b, i), "\n"+indent+indent...)
 		var ok bool
-		if b, ok = rw.said(b, &r.Quantities[i], indent); !ok {
+		if rw.one, ok = r.Quantities[i].append(rw.one[:0]); !ok {
 			_, err := json.Marshal(&r.Quantities[i]) // which says what is wrong
 			return err
 		}
-		if len(b) >= writeAt {
+		to := bytes.NewBuffer(b)
+		if err := json.Indent(to, rw.one, indent+indent, indent); err != nil {
+			return err
+		}
+		if b = to.Bytes(); len(b) >= writeAt {
 			if _, err := w.Write(b); err != nil {
 				return err
 			}
 			b = b[:0]
 		}
 	}
-	b = append(append(append(b, line...), ']'), tail...)
+	b = append(append(b, "\n"+indent+"]"...), tail...)
 	_, err := w.Write(b)
 	rw.out = b
 	return err
-}
-
-// said appends a quantity, with its fields on lines of their own where they are
-// indented.
-func (rw *RecordWriter) said(b []byte, s *Said, indent string) (out []byte, ok bool) {
-	if indent == "" {
-		return s.append(b)
-	}
-	if rw.one, ok = s.append(rw.one[:0]); !ok {
-		return b, false
-	}
-	to := bytes.NewBuffer(b)
-	if json.Indent(to, rw.one, indent+indent, indent) != nil {
-		return b, false
-	}
-	return to.Bytes(), true
 }
 
 // bare returns the record without its quantities, with empty lists in place

@@ -1,6 +1,7 @@
 package name
 
 import (
+	"math"
 	"strings"
 
 	"saywatt/extract/feature"
@@ -70,18 +71,21 @@ const (
 	distanceNames = 8
 )
 
-// weight is that of a feature, looked up when it is first asked for.
-type weight struct {
-	asked bool
-	value float64
-}
+// weight is that of a feature, looked up when it is first asked for: 0 before, and
+// minus 0 where the feature weighs nothing.
+type weight float64
+
+// minusZero adds nothing to any sum, and is not all zero bits.
+var minusZero = weight(math.Copysign(0, -1))
 
 // ask is the weight of a feature that w remembers.
 func (s *scorer) ask(w *weight, p feature.Piece) float64 {
-	if !w.asked {
-		w.asked, w.value = true, s.of(p)
+	if math.Float64bits(float64(*w)) == 0 {
+		if *w = weight(s.of(p)); *w == 0 {
+			*w = minusZero
+		}
 	}
-	return w.value
+	return float64(*w)
 }
 
 // maxRemembered bounds the words that a memo is kept with.

@@ -119,7 +119,7 @@ func (c Class) at() Class { return c & (maxClasses - 1) }
 
 // leastShare is the share of a mention's probability below which a class of it
 // is left out of the sums for its neighbours: results have four digits.
-const leastShare = 1e-14
+const leastShare = 1e-11
 
 // run fills the lattice for the chain.
 func (m *Model) run(chain []Observation, l *lattice) {

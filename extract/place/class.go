@@ -67,7 +67,7 @@ var loadClasses = sync.OnceValue(func() *classTable {
 		t.byName[c.Name] = Class(len(t.rows))
 		t.rows = append(t.rows, c)
 	}
-	if len(t.rows) > maxClasses {
+	if len(t.rows) > mostClasses {
 		panic("classes.tsv: more classes than a row of numbers has room for")
 	}
 	for k := range t.allowed {

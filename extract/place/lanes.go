@@ -8,11 +8,14 @@ import "math"
 const (
 	perWord  = 4
 	laneBits = 16
-	laneRows = maxClasses / (perWord * perWord)
+	laneRows = 5 // of three words: with them a packedRow is two lines of a processor's cache
+	perRow   = 3
+
+	mostClasses = perWord * perRow * laneRows
 )
 
 // lanes holds a number for each class, class c in word c/perWord.
-type lanes [laneRows][perWord]uint64
+type lanes [laneRows][perRow]uint64
 
 // packedRow has the weights of a feature as lanes.
 type packedRow struct {
@@ -24,8 +27,8 @@ type packedRow struct {
 func pack(weights []hundredths) *packedRow {
 	p := &packedRow{}
 	for _, w := range weights {
-		word := int(w.class.at()) / perWord
-		p.lanes[word/perWord][word%perWord] += uint64(int64(w.value)) << (laneBits * (w.class & (perWord - 1)))
+		word := w.class / perWord
+		p.lanes[word/perRow][word%perRow] += uint64(int64(w.value)) << (laneBits * (w.class & (perWord - 1)))
 		p.most = max(p.most, int32(w.value), -int32(w.value))
 	}
 	return p
@@ -38,14 +41,13 @@ func (l *lanes) add(o *lanes) {
 		a[0] += b[0]
 		a[1] += b[1]
 		a[2] += b[2]
-		a[3] += b[3]
 	}
 }
 
 // separate adds the numbers to sums, by class.
 func (l *lanes) separate(sums *[maxClasses]int32) {
-	for i := range maxClasses / perWord {
-		word := int64(l[i/perWord][i%perWord])
+	for i := range perRow * laneRows {
+		word := int64(l[i/perRow][i%perRow])
 		for c := range perWord {
 			v := int16(word)
 			sums[i*perWord+c] += int32(v)

@@ -19,7 +19,7 @@ func TestLanes(t *testing.T) {
 		var all []int32
 		for f := range features {
 			from := uint64(len(tab.weights))
-			for c := range Class(maxClasses) {
+			for c := range Class(mostClasses) {
 				if rapid.Bool().Draw(t, "has") {
 					v := rapid.Int16Range(-most, most).Draw(t, "v")
 					tab.weights = append(tab.weights, hundredths{c, v})

@@ -7,20 +7,31 @@ import (
 )
 
 // Choice scores one of several answers by its features: the probability of an
-// answer is the exponential of its score, over the sum of all.
-type Choice struct{ weights map[string]float64 }
+// answer is the exponential of its score, the sum of their weights, over the sum
+// of all.
+type Choice struct {
+	index   *feature.Index
+	weights []float64 // by row
+}
 
 // Ports returns the model of tables/ports.tsv: which port a level belongs to.
 var Ports = sync.OnceValue(func() *Choice {
-	return &Choice{feature.MustNumbers(tables, "tables/ports.tsv", "feature", "weight")}
+	var names []string
+	c := &Choice{}
+	feature.EachNumber(tables, "tables/ports.tsv", "feature", "weight", func(name string, weight float64) {
+		names, c.weights = append(names, name), append(c.weights, weight)
+	})
+	var err error
+	if c.index, err = feature.NewIndex(names); err != nil {
+		panic("ports.tsv: " + err.Error())
+	}
+	return c
 })
 
-// Score is the sum of the weights of the features; one that the model does not
-// have weighs nothing.
-func (c *Choice) Score(features []string) float64 {
-	s := 0.0
-	for _, f := range features {
-		s += c.weights[f]
+// Weight is that of a feature; one that the model does not have weighs nothing.
+func (c *Choice) Weight(h feature.Hash) float64 {
+	if row := c.index.Row(h); row >= 0 {
+		return c.weights[row]
 	}
-	return s
+	return 0
 }

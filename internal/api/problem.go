@@ -106,8 +106,7 @@ func badParameter(name, what string) error {
 // refuse answers with a problem.
 func (a *api) refuse(c *call, err error) {
 	p := a.problemOf(err)
-	var r *refusal
-	if errors.As(err, &r) && r.retry > 0 {
+	if r := refusalOf(err); r != nil && r.retry > 0 {
 		c.w.Header().Set("Retry-After", strconv.Itoa(r.retry))
 	}
 	p.Write(c.w)

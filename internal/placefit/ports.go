@@ -46,7 +46,7 @@ func portChoices(n *narration.Narration, w map[string]float64) (out []choice, as
 	d.AskPorts(class, func(q *extract.PortQuestion) int {
 		want := portOf(n, mark(int(q.Mention)))
 		asked++
-		c := choice{features: q.Features, level: strings.HasPrefix(class(int(q.Mention)).String(), "level.")}
+		c := choice{features: namesOf(q.Features), level: strings.HasPrefix(class(int(q.Mention)).String(), "level.")}
 		c.right = slices.IndexFunc(q.Names, func(s string) bool { return plainPort(s) == plainPort(want) })
 		if c.right >= 0 {
 			out = append(out, c)
@@ -57,6 +57,17 @@ func portChoices(n *narration.Narration, w map[string]float64) (out []choice, as
 		return max(c.right, 0)
 	})
 	return out, asked
+}
+
+// namesOf are the names of what was seen of each answer.
+func namesOf(features [][]extract.PortFeature) [][]string {
+	out := make([][]string, len(features))
+	for i, list := range features {
+		for _, f := range list {
+			out[i] = append(out[i], f.Name)
+		}
+	}
+	return out
 }
 
 func portOf(n *narration.Narration, m *narration.Mark) string {
