@@ -81,8 +81,11 @@ func (p *parser) nameItems(d *Document) *NameItems {
 			it.Class = class
 		}
 		if it.Text == "" {
-			if it.Text = text[t.Start:t.End]; end > i+1 {
+			switch it.Text = text[t.Start:t.End]; {
+			case end > i+1:
 				it.Text = d.Words(int32(i), int32(end))
+			case t.Apart > 0:
+				it.Text = d.Lexicon.entries[t.Word].text
 			}
 			it.Fold = strings.TrimSuffix(strings.ToLower(it.Text), "'s")
 		}

@@ -407,8 +407,16 @@ func (o *observer) value(m *Mention, kind string, no int32) {
 // amperes and A are the same.
 func (o *observer) unitWord(m *Mention) string {
 	t := &o.tokens[m.Last-1]
-	if t.Kind != TokenWord {
+	if t.Kind != TokenWord || t.Apart > 0 {
 		return ""
+	}
+	return o.folded[t.Start:t.End]
+}
+
+// said is the word of a token in small letters: the one heard again, not that shown.
+func (o *observer) said(t *Token) string {
+	if t.Apart > 0 {
+		return o.d.Lexicon.entries[t.Word].text
 	}
 	return o.folded[t.Start:t.End]
 }

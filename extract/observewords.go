@@ -33,7 +33,7 @@ func (o *observer) speak() {
 		case TokenPara:
 			o.paras = append(o.paras, paragraph{int32(i) + 1, int32(len(o.spoken))})
 		case TokenWord:
-			o.spoken = append(o.spoken, o.word(i, o.folded[t.Start:t.End]))
+			o.spoken = append(o.spoken, o.word(i, o.said(t)))
 		}
 		if int32(i) < until || o.tells[o.breath[i]] < 0 {
 			continue

@@ -576,6 +576,9 @@ func (a *portAsker) wordAt(i int32) string {
 		return ""
 	}
 	t := a.d.Tokens[i]
+	if t.Apart > 0 { // heard again
+		return a.d.Lexicon.entries[t.Word].text
+	}
 	return strings.ToLower(a.text[t.Start:t.End])
 }
 

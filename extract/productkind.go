@@ -41,6 +41,9 @@ func (d *Document) ProductFeatures(list feature.List) []int32 {
 			}
 		}
 		w := string(foldInto(room[:0], text[t.Start:t.End]))
+		if t.Apart > 0 { // heard again
+			w = d.Lexicon.entries[t.Word].text
+		}
 		list.Put("w:", w)
 		if words++; words <= introduction {
 			list.Put("i:", w)
