@@ -116,6 +116,12 @@ func (m *Model) step(above, row *[MaxHeard + 1]float32, p Phone, cost float32, h
 	return least
 }
 
+// Swap is the cost of one phone for another, at most that of losing both.
+func (m *Model) Swap(a, b Phone) float32 { return m.swap[a][b] }
+
+// Lose is the cost of a phone that only one side has.
+func (m *Model) Lose(p Phone) float32 { return m.lose[p] }
+
 // Distance is the least cost of turning one row of phones into the other; of
 // rows too long for that, the greater length.
 func (m *Model) Distance(a, b []Phone) float32 {

@@ -52,6 +52,15 @@ func spell(d schema.Decimal, s numberStyle) string {
 	return out
 }
 
+// InWords writes a whole number from 0 to 999,999 in words, with and as in "one
+// hundred and five"; "" for any other.
+func InWords(n int, and bool) string {
+	if n < 0 || n >= leastUnspelled {
+		return ""
+	}
+	return spellWhole(n, numberStyle{and: and})
+}
+
 func spellWhole(n int, s numberStyle) string {
 	switch {
 	case n < 20:
