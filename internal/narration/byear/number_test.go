@@ -57,7 +57,8 @@ func TestDigitsOfNumbers(t *testing.T) {
 }
 
 func TestNumeral(t *testing.T) {
-	for _, w := range strings.Fields("zero nineteen ninety hundred thousand million point oh half quarter dozen 5 3.25") {
+	for _, w := range strings.Fields("zero nineteen ninety hundred thousand million point oh half " +
+		"quarter dozen 5 3.25") {
 		if !loadTables().numeral(w) {
 			t.Errorf("%s is no numeral", w)
 		}

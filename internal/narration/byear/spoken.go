@@ -263,7 +263,7 @@ func (m *manner) partNumber(dst []string, text string) []string {
 		}
 		if w := text[i : i+n]; n > 0 {
 			lower := strings.ToLower(w)
-			if n >= leastSaid && w != strings.ToUpper(w) && vowel(lower) {
+			if t.words[lower] != nil || n >= leastSaid && w != strings.ToUpper(w) && vowel(lower) {
 				dst = t.word(dst, w)
 			} else {
 				dst = t.letter(dst, lower)

@@ -90,6 +90,7 @@ func TestNames(t *testing.T) {
 		{"protocol", "Thunderbolt 4", "thunderbolt four"},
 		{"package", "SOT-23", "s o t twenty three"},
 		{"package", "DFN5x6", "d f n five x six"},
+		{"package", "MOSFET", "moss fet"},
 		{"package", "0805", "zero eight zero five"},
 		{"package", "TO-220", "t o two two zero"},
 		{"partno", "KX2514", "k x twenty five fourteen|k x two five one four"},

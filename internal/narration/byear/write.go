@@ -13,10 +13,10 @@ import (
 const (
 	mannerWords = "read by a synthesiser and written by a weak general recogniser, " +
 		"lower case, no punctuation, numbers as "
-	voiceHead   = "synthetic voice" // narration.Narration.ByEar asks for it
-	form        = "vtt"
-	garble      = "sound"
-	nameEnding  = "-spoken"
+	voiceHead  = "synthetic voice" // narration.Narration.ByEar asks for it
+	form       = "vtt"
+	garble     = "sound"
+	nameEnding = "-spoken"
 )
 
 // Write makes the narration of what was heard: the words of each utterance.
