@@ -107,10 +107,10 @@ type SaidWord struct {
 
 // NewSpeech makes a decoder of the forms; the ID of one is its place in the list.
 func (m *Model) NewSpeech(forms []Form) (*Speech, error) {
-	s := &Speech{m: m, err: m.weights["speech_error"], scale: m.weights["speech_scale"], reach: m.weights["speech_reach"],
-		least: m.weights["speech_gain"], number: m.weights["speech_number"], added: m.weights["speech_added"], lost: m.weights["speech_lost"],
-		rare: m.weights["speech_rare"], share: m.weights["speech_share"],
-		few: int(m.weights["speech_few"]), common: m.weights["speech_common"]}
+	w := m.weights
+	s := &Speech{m: m, err: w["speech_error"], scale: w["speech_scale"], reach: w["speech_reach"],
+		least: w["speech_gain"], number: w["speech_number"], added: w["speech_added"], lost: w["speech_lost"],
+		rare: w["speech_rare"], common: w["speech_common"], share: w["speech_share"], few: int(w["speech_few"])}
 	if err := s.loadTurns(); err != nil {
 		return nil, err
 	}
