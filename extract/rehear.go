@@ -298,7 +298,8 @@ func (r *rehearing) closeFar(before, behind bool, common float32) {
 	}
 	for k := range r.words { // what is misheard has a word in it that is seldom said
 		w := &r.words[k]
-		seldom := w.Own >= common || k > 0 && r.words[k-1].Own >= common || k+1 < len(r.words) && r.words[k+1].Own >= common
+		seldom := w.Own >= common || k > 0 && r.words[k-1].Own >= common ||
+			k+1 < len(r.words) && r.words[k+1].Own >= common
 		w.Closed = w.Closed || w.Far || !seldom
 	}
 }
@@ -307,7 +308,8 @@ func (r *rehearing) closeFar(before, behind bool, common float32) {
 // unit: a number before a unit or a point, a unit behind a number. A number before
 // another would be a part of it that nobody said.
 func (p *parser) makesQuantity(c *sound.Recut) bool {
-	if p.x.ear.isNumberForm(c.Said[len(c.Said)-1].Form, p.x) && c.After != sound.TurnUnit && c.After != sound.TurnPoint {
+	last := c.Said[len(c.Said)-1].Form
+	if p.x.ear.isNumberForm(last, p.x) && c.After != sound.TurnUnit && c.After != sound.TurnPoint {
 		return false
 	}
 	return p.x.ear.isNumberForm(c.Said[0].Form, p.x) || c.Before != sound.TurnOther && c.Before != sound.TurnUnit

@@ -44,9 +44,9 @@ func TestEnglish(t *testing.T) {
 // testForms are a few number words and units.
 func testForms(m *Model) []Form {
 	var forms []Form
-	for words, turn := range map[string]Turn{"two": TurnDigit, "three": TurnDigit, "nine": TurnDigit, "twelve": TurnTeen,
-		"twenty": TurnTens, "hundred": TurnHundred, "point": TurnPoint, "amps": TurnUnit, "volts": TurnUnit, "watts": TurnUnit,
-		"milli-amp-hours": TurnUnit} {
+	for words, turn := range map[string]Turn{"two": TurnDigit, "three": TurnDigit, "nine": TurnDigit,
+		"twelve": TurnTeen, "twenty": TurnTens, "hundred": TurnHundred, "point": TurnPoint, "amps": TurnUnit,
+		"volts": TurnUnit, "watts": TurnUnit, "milli-amp-hours": TurnUnit} {
 		var p []Phone
 		for w := range strings.SplitSeq(words, "-") {
 			p = m.Say(p, []byte(w))
@@ -154,8 +154,8 @@ func TestPropertySpeech(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	vocabulary := strings.Fields("amp smiling votes camps to him best went you folks twenty three volts point million powers " +
-		"a the and strengths o hundred watson")
+	vocabulary := strings.Fields("amp smiling votes camps to him best went you folks twenty three volts point " +
+		"million powers a the and strengths o hundred watson")
 	var r Room
 	rapid.Check(t, func(t *rapid.T) {
 		text := strings.Join(rapid.SliceOfN(rapid.SampledFrom(vocabulary), 0, 40).Draw(t, "words"), " ")
