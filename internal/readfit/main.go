@@ -97,7 +97,7 @@ func read(files []string, places []*place.Model, excerpt, intact float64) ([]*ma
 		if err := add(n, 1, false); err != nil {
 			return nil, err
 		}
-		if intact > 0 {
+		if intact > 0 && !n.ByEar() { // a recogniser's words outside of the marks were not said
 			if err := add(n.Said(), intact, true); err != nil {
 				return nil, err
 			}
