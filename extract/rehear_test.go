@@ -49,13 +49,12 @@ func TestRehear(t *testing.T) {
 	}
 }
 
-// TestNotReheard: text with signs or capitals, text with few such words, and numbers
-// and units shown as such stay as they are.
+// TestNotReheard: text with signs or capitals, words that make sense, and numbers and
+// units shown as such stay as they are.
 func TestNotReheard(t *testing.T) {
 	for name, text := range map[string]string{
 		"punctuated": "Five volts, three amp. Smiling votes, three camps. Fifteen volts, to him best, went you folks. " +
 			"One point five champs. Fifteen votes, three camps.",
-		"few":    "it gave one point five champs and went you folks over three amp smiling votes again",
 		"others": strings.Repeat("the folks at home went to the best of all camps and it was all theirs by then with five volts ", 9),
 		"shown": strings.Repeat("five volts at three amps then nine volts at two amps and twenty watt hours per kilo "+
 			"so two hundred and fifty volts and nine point oh five volts at sixty point oh one hertz ", 6),
@@ -69,6 +68,17 @@ func TestNotReheard(t *testing.T) {
 				t.Errorf("%s: %q is heard as another word", name, d.Transcript.Text[k.Start:k.End])
 			}
 		}
+	}
+}
+
+// TestByEar: a text of which few units were heard anew was not written by ear.
+func TestByEar(t *testing.T) {
+	few := strings.Repeat("it gave five volts at three amps and nine volts at two amps ", 9) + "and one point five champs"
+	if d := find(t, few); d.ByEar {
+		t.Error("one unit of many heard anew: taken for a text written by ear")
+	}
+	if d := find(t, strings.Repeat("it gave one point five champs at fifteen votes ", 4)); !d.ByEar {
+		t.Error("all units heard anew: not taken for a text written by ear")
 	}
 }
 
