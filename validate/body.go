@@ -178,7 +178,7 @@ var ruleBodyDensity = &Rule{
 			yield(Case{Label: "body", Extra: bodyCase{box, usual}, Args: joined(mass, box.args)})
 		}
 	},
-	Loose: looseApart(onBodySize),
+	Loose: either(looseApart(onBodySize), looseMass, looseWithin(onBodySize, 1.25)),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		x := c.Extra.(bodyCase)
 		m, ok1 := one(&q[0], schema.KindMass)
@@ -310,7 +310,7 @@ var ruleCellsMass = &Rule{
 			}
 		}
 	},
-	Loose: looseCells,
+	Loose: either(looseCells, looseMass),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		x := c.Extra.(cellsMass)
 		m, ok := one(&q[0], schema.KindMass)
@@ -384,7 +384,7 @@ var ruleBankDensity = &Rule{
 				Args: append(append([]Arg(nil), size.args...), s.args...)})
 		}
 	},
-	Loose: looseWithin(onBankAlone, 1.5),
+	Loose: either(looseWithin(onBankAlone, 1.5), looseMass),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		x := c.Extra.(bankDensity)
 		var per float64
