@@ -54,8 +54,13 @@ var (
 // none comes out; a range, all of it, a share below the plausible, or one at which
 // protections trip, is one of something else: a state of charge, a loss, a tolerance.
 func looseEfficiency(r *schema.Record, c *Case, q []schema.Quantity, j Judgement) string {
-	if len(c.Args) > 1 && hasPad(r) {
-		return onSide
+	if len(c.Args) > 1 {
+		if hasPad(r) {
+			return onSide
+		}
+		if len(c.Args) == 2 {
+			return looseFar(onSameThing)(r, c, q, j)
+		}
 	}
 	if q[0].Range || j.Cause == causeBelow && j.Verdict == VerdictOdd || same(j.Got, efficiencyMost().high) ||
 		j.Got >= efficiencyTrip().low && j.Got <= efficiencyTrip().high {
@@ -307,12 +312,16 @@ func looseBulk(r *schema.Record, c *Case, q []schema.Quantity, j Judgement) stri
 var lineCapacitance = bound("xcapacitor.largest")
 
 // looseBodySize: beyond three edges other sizes were said with the body.
-func looseBodySize(r *schema.Record, _ *Case, _ []schema.Quantity, _ Judgement) string {
-	if len(r.Body.Dimensions) > 3 {
+func looseBodySize(r *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) string {
+	if len(r.Body.Dimensions) > 3 && (j.Cause == causeBelow || apart(j.Got, j.Limit) < math.Log(unfolded)) {
 		return onBodySize
 	}
 	return ""
 }
+
+// unfolded is how many times its side a thing that folds out may be long; less than a
+// lost point.
+const unfolded = 5
 
 // looseHeat: wires that glow and irons are hotter than any product.
 func looseHeat(_ *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) string {
@@ -580,26 +589,34 @@ func looseRow(_ *schema.Record, c *Case, q []schema.Quantity, _ Judgement) strin
 }
 
 // looseFar rests on something unless the first two values were said one right after
-// the other, or were not said but written.
+// the other, with no more between them than the others of the case, or were not said
+// but written.
 func looseFar(on string) looseTest {
 	return func(_ *schema.Record, c *Case, _ []schema.Quantity, _ Judgement) string {
-		a, b := c.Args[0].Value, c.Args[1].Value
-		if len(a.Said) == 0 || len(b.Said) == 0 || next(a, b) || next(b, a) {
+		a, b := c.Args[0].Value.Said, c.Args[1].Value.Said
+		if len(a) == 0 || len(b) == 0 {
 			return ""
 		}
-		return on
+		from, to := min(slices.Max(a), slices.Max(b)), max(slices.Min(a), slices.Min(b))
+		if to-from > nearby {
+			return on
+		}
+		for n := from + 1; n < to; n++ {
+			if !slices.ContainsFunc(c.Args, func(x Arg) bool { return slices.Contains(x.Value.Said, n) }) {
+				return on
+			}
+		}
+		return ""
 	}
 }
 
-// looseClock: above what converters switch at, a frequency is that of a processor.
+// looseClock: megahertz that crystals have are the clock of a processor.
 func looseClock(_ *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) string {
-	if j.Cause == causeAbove && j.Got >= clockLeast().high {
+	if j.Cause == causeAbove && member(j.Got, crystalList()) >= 0 {
 		return onClock
 	}
 	return ""
 }
-
-var clockLeast = bound("switching.clock")
 
 // looseFuseList: what is smaller or larger than the fuses on the mains of this trade is
 // resettable, or of a vehicle.
@@ -717,6 +734,22 @@ func looseOtherPower(r *schema.Record, c *Case, q []schema.Quantity, _ Judgement
 	})
 	if suits {
 		return onMains
+	}
+	return ""
+}
+
+// looseBalance: of readings in a row only those said in one breath are of one load, each
+// right beside another of them.
+func looseBalance(_ *schema.Record, c *Case, _ []schema.Quantity, _ Judgement) string {
+	first, last := math.MaxInt, 0
+	for _, a := range c.Args {
+		if len(a.Value.Said) == 0 {
+			return ""
+		}
+		first, last = min(first, slices.Min(a.Value.Said)), max(last, slices.Min(a.Value.Said))
+	}
+	if last-first > nearby {
+		return onSameThing
 	}
 	return ""
 }

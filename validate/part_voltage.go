@@ -148,7 +148,7 @@ var (
 		"It lies between mains and output: 250 to 500 V AC. Y4 parts for 150 V serve on 127 V mains alone.",
 		StandingComputed, "component.Y capacitor.voltage", "level.voltage")
 	ruleFuseVoltage = marginRule("fuse-voltage", "a mains fuse is rated for at least the mains voltage",
-		"125 V parts serve on 120 V mains alone; 32 V parts belong in cars, and in packs.", StandingUnverified,
+		"125 V parts serve on 120 V mains alone; 32 V parts belong in cars, and in packs.", StandingComputed,
 		"component.fuse.voltage", "level.voltage").resting(either(looseStored, looseMainsSide, looseOneMains))
 	ruleRectifierVoltage = marginRule("rectifier-voltage",
 		"an output rectifier blocks more than the highest output voltage, usually 1.5 times and more",
