@@ -311,9 +311,11 @@ func looseBulk(r *schema.Record, c *Case, q []schema.Quantity, j Judgement) stri
 
 var lineCapacitance = bound("xcapacitor.largest")
 
-// looseBodySize: beyond three edges other sizes were said with the body.
+// looseBodySize: beyond three edges other sizes were said with the body, and one small
+// edge alone is that of something in it.
 func looseBodySize(r *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) string {
-	if len(r.Body.Dimensions) > 3 && (j.Cause == causeBelow || apart(j.Got, j.Limit) < math.Log(unfolded)) {
+	if n := len(r.Body.Dimensions); n == 1 && j.Cause == causeBelow ||
+		n > 3 && (j.Cause == causeBelow || apart(j.Got, j.Limit) < math.Log(unfolded)) {
 		return onBodySize
 	}
 	return ""
