@@ -327,7 +327,8 @@ var ruleHeatBalance = &Rule{
 					continue
 				}
 				o := &r.Measurements[k]
-				input := o.Property == "input_power" && sameSpot(o, m) ||
+				read := m.Condition == nil || m.Condition.Power == nil
+				input := o.Property == "input_power" && read && sameSpot(o, m) ||
 					o.Property == "power" && o.Condition != nil && isInput(o.Condition.Mode)
 				if !input && (o.Property != "loss" || k < i-1 || k > i+1) {
 					continue

@@ -740,8 +740,9 @@ func looseOtherPower(r *schema.Record, c *Case, q []schema.Quantity, _ Judgement
 	return ""
 }
 
-// looseBalance: of readings in a row only those said in one breath are of one load, each
-// right beside another of them.
+// looseBalance: of readings in a row those are of one load that were said one right
+// after the other, the share last, as a speaker works it out. A load that is a condition
+// of the share is that of the share.
 func looseBalance(_ *schema.Record, c *Case, _ []schema.Quantity, _ Judgement) string {
 	first, last := math.MaxInt, 0
 	for _, a := range c.Args {
@@ -750,7 +751,8 @@ func looseBalance(_ *schema.Record, c *Case, _ []schema.Quantity, _ Judgement) s
 		}
 		first, last = min(first, slices.Min(a.Value.Said)), max(last, slices.Min(a.Value.Said))
 	}
-	if last-first > nearby {
+	load := strings.HasPrefix(c.Args[1].Path.at.field, "condition.")
+	if last-first != len(c.Args)-1 || !load && slices.Min(c.Args[0].Value.Said) != last {
 		return onSameThing
 	}
 	return ""
