@@ -226,6 +226,17 @@ func (f *filler) value(i int) schema.Value {
 	return v
 }
 
+// stated is the value of quantity i where it fills a claim or a level: what was
+// read as a condition, or as a reading of an instrument, is one in a test alone.
+func (f *filler) stated(i int) schema.Value {
+	v := f.value(i)
+	if s := f.context(i).Section; v.Basis == schema.BasisMeasured && s != extract.SectionTest &&
+		s != extract.SectionThermal {
+		v.Basis = schema.BasisClaimed
+	}
+	return v
+}
+
 // goesWith reports whether quantity i makes one value with the next: the words
 // say so, and their readings fit each other.
 func (f *filler) goesWith(i int) bool {
@@ -314,7 +325,7 @@ func lessSure(a, b schema.Status) schema.Status {
 func (f *filler) claim(i int, property string) {
 	c := f.context(i)
 	for _, port := range eachPort(c.Port) {
-		f.addClaim(schema.Claim{Property: property, Mode: c.Mode, Port: port, Protocol: c.Protocol, Value: f.value(i)})
+		f.addClaim(schema.Claim{Property: property, Mode: c.Mode, Port: port, Protocol: c.Protocol, Value: f.stated(i)})
 	}
 }
 

@@ -27,7 +27,7 @@ func (f *filler) level(i int, place, property string) {
 		f.openLevel(i, place)
 	case "current":
 		if l := f.openFor(i); l != nil && l.Current == nil {
-			v := f.value(i)
+			v := f.stated(i)
 			l.Current = &v
 			f.listCurrent(i)
 			return
@@ -35,7 +35,7 @@ func (f *filler) level(i int, place, property string) {
 		f.loose = i
 	case "power":
 		if l := f.openFor(i); l != nil && l.Power == nil && f.powerOf(l, i) {
-			v := f.value(i)
+			v := f.stated(i)
 			l.Power = &v
 			return
 		}
@@ -46,7 +46,7 @@ func (f *filler) level(i int, place, property string) {
 		if mode == "" && place == RoleInput {
 			mode = "input"
 		}
-		f.addClaim(schema.Claim{Property: property, Mode: mode, Port: c.Port, Value: f.value(i)})
+		f.addClaim(schema.Claim{Property: property, Mode: mode, Port: c.Port, Value: f.stated(i)})
 	}
 }
 
@@ -58,7 +58,7 @@ func (f *filler) listCurrent(i int) {
 		if l.Current != nil || l.Voltage.Said[0] != next || !f.listed(next) {
 			return
 		}
-		v := f.value(i)
+		v := f.stated(i)
 		l.Current = &v
 	}
 }
@@ -80,7 +80,7 @@ func (f *filler) listed(i int) bool {
 // openLevel begins a level with the voltage of quantity i.
 func (f *filler) openLevel(i int, place string) {
 	c := f.context(i)
-	l := schema.Level{Mode: c.Mode, Port: c.Port, Protocol: c.Protocol, Voltage: f.value(i)}
+	l := schema.Level{Mode: c.Mode, Port: c.Port, Protocol: c.Protocol, Voltage: f.stated(i)}
 	if place == RoleInput {
 		if l.Mode == "" {
 			l.Mode = "input"
@@ -98,7 +98,7 @@ func (f *filler) openLevel(i int, place string) {
 	}
 	f.ports = ports
 	if k := f.loose; k >= 0 && k == i-1 && f.follows(k, i) {
-		v := f.value(k) // "3 amps at 5 volts"
+		v := f.stated(k) // "3 amps at 5 volts"
 		l.Current = &v
 	}
 	f.loose = -1

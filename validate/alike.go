@@ -75,7 +75,7 @@ func belongs(rec *schema.Record, s *schema.Said) float64 {
 	if len(s.Belongs) == 0 || s.BelongsSettled || isMainsRange(&s.Quantity) {
 		return 1
 	}
-	if s.Belongs[0].Place.To == "power" && namesIt(rec, s) {
+	if s.Belongs[0].Place.To == "power" && namesIt(rec, s) || opens(rec, s) && claimsWhole(rec, s) {
 		return 1
 	}
 	p, never := s.Belongs[0].Confidence, 0.0
@@ -123,8 +123,8 @@ func isDigit(r rune) bool { return r >= '0' && r <= '9' }
 
 // impossible reports whether a quantity said can not be at a place: no USB port has
 // the voltage of the mains, none of a charger is an input, nothing is the condition of
-// a reading where nothing was read, and of a cell or a pack there is one charge, energy
-// and mass.
+// a reading where nothing was read, of a cell or a pack there is one charge, energy
+// and mass, and a full pack has no less than its cells in series.
 func impossible(rec *schema.Record, s *schema.Said, b schema.BelongsTo) bool {
 	if strings.HasPrefix(b.To, "cond.") {
 		return len(rec.Measurements) == 0
@@ -133,7 +133,25 @@ func impossible(rec *schema.Record, s *schema.Said, b schema.BelongsTo) bool {
 		s.Quantity.LowSI() >= inputs().mains.low || b.To == "level.input" && onlyGives(rec)) {
 		return true
 	}
-	return b.Nothing() && opens(rec, s) || taken(rec, s, b)
+	return b.Nothing() && opens(rec, s) || taken(rec, s, b) || tooLowFull(rec, s, b)
+}
+
+// claimsWhole reports whether a quantity said was put down as a claim of the whole
+// product, of no port and no direction.
+func claimsWhole(rec *schema.Record, s *schema.Said) bool {
+	return slices.ContainsFunc(rec.Claims, func(c schema.Claim) bool {
+		return c.Port == "" && c.Mode == "" && slices.Contains(c.Value.Said, s.Number)
+	})
+}
+
+// tooLowFull reports whether a voltage is below the nominal one of the cells in
+// series, which a full pack is above.
+func tooLowFull(rec *schema.Record, s *schema.Said, b schema.BelongsTo) bool {
+	if b.To != "pack.full" || s.Kind != schema.KindVoltage || rec.Battery == nil {
+		return false
+	}
+	c := &rec.Battery.Cell
+	return c.Voltage != nil && c.Series > 0 && s.Quantity.SI() < float64(c.Series)*c.Voltage.Quantity.LowSI()
 }
 
 // onlyGives reports whether the product is a charger without a battery, whose USB

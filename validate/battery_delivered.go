@@ -42,7 +42,7 @@ var ruleDelivered = &Rule{
 			}
 		}
 	},
-	Loose: looseApart(onSameThing),
+	Loose: either(looseFar(onSameThing), looseApart(onSameThing)),
 	Test: func(_ *Case, q []schema.Quantity) Judgement {
 		e, ok1 := one(&q[0], schema.KindEnergy)
 		c, ok2 := one(&q[1], schema.KindCharge)

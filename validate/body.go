@@ -178,7 +178,7 @@ var ruleBodyDensity = &Rule{
 			yield(Case{Label: "body", Extra: bodyCase{box, usual}, Args: joined(mass, box.args)})
 		}
 	},
-	Loose: looseApart(onBodySize),
+	Loose: either(looseApart(onBodySize), looseMass, looseWithin(onBodySize, 1.1)),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		x := c.Extra.(bodyCase)
 		m, ok1 := one(&q[0], schema.KindMass)
@@ -285,7 +285,8 @@ var ruleCellsMass = &Rule{
 	Name: "cells-mass",
 	Doc:  "a product weighs at least as much as its cells, and a power bank usually no more than three times that",
 	Detail: "The mass of the pack, or that of a cell times their number, or the least mass of the cell format " +
-		"times the number.",
+		"times the number. The cells together weigh as much as their number says, and at most half as much again, " +
+		"with what holds them.",
 	Source:   "the whole is no less than its parts; handbook 8.1 I17, I18",
 	Standing: StandingComputed,
 	Severity: schema.SeverityError,
@@ -293,7 +294,15 @@ var ruleCellsMass = &Rule{
 		"battery.cell.format"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		b := r.Battery
-		if b == nil || r.Body.Mass == nil {
+		if b == nil {
+			return
+		}
+		if b.Pack.Mass != nil && b.Cell.Mass != nil && b.Cell.Count > 1 && !yield(Case{Label: "pack",
+			Extra: cellsMass{count: b.Cell.Count, pack: true}, Args: []Arg{arg(b.Pack.Mass, field("battery.pack.mass")),
+				arg(b.Cell.Mass, field("battery.cell.mass"))}}) {
+			return
+		}
+		if r.Body.Mass == nil {
 			return
 		}
 		mass := arg(r.Body.Mass, field("body.mass"))
@@ -310,7 +319,7 @@ var ruleCellsMass = &Rule{
 			}
 		}
 	},
-	Loose: looseCells,
+	Loose: either(looseCells, looseMass),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		x := c.Extra.(cellsMass)
 		m, ok := one(&q[0], schema.KindMass)
@@ -324,6 +333,9 @@ var ruleCellsMass = &Rule{
 				return j.on(x.format.source, x.format.standing)
 			}
 			return j
+		}
+		if held := packHeld(); x.pack && m > cells*held.high {
+			return held.on(breaks(causeAbove, m, cells).aside())
 		}
 		if x.bank && m > cells*bodyCellsMass().high {
 			return bodyCellsMass().on(breaks(causeAbove, m, cells).aside().at(schema.SeverityNote))
@@ -340,7 +352,7 @@ var ruleCellsMass = &Rule{
 			return q[0].String() + " is less than " + t + " alone, " + amount(j.Limit, "g")
 		}
 		return q[0].String() + " is " + amount(j.Got/j.Limit, "1") + " times the mass of " + t + ", " +
-			amount(j.Limit, "g") + "; usual is up to " + amount(bodyCellsMass().high, "1")
+			amount(j.Limit, "g") + "; usual is up to " + amount(x.usual(), "1")
 	},
 }
 
@@ -348,6 +360,15 @@ type cellsMass struct {
 	count  int
 	format *cellFormat // where no mass was said
 	bank   bool
+	pack   bool // the mass is that of the cells together
+}
+
+// usual is how many times their mass the whole has at the most.
+func (x cellsMass) usual() float64 {
+	if x.pack {
+		return packHeld().high
+	}
+	return bodyCellsMass().high
 }
 
 func (x cellsMass) cells(q []schema.Quantity) (float64, bool) {
@@ -358,7 +379,10 @@ func (x cellsMass) cells(q []schema.Quantity) (float64, bool) {
 	return m * float64(x.count), ok
 }
 
-var bodyCellsMass = bound("body.cells.mass")
+var (
+	bodyCellsMass = bound("body.cells.mass")
+	packHeld      = bound("body.pack.held")
+)
 
 // ruleBankDensity is Wh/kg and Wh/L of a whole power bank.
 var ruleBankDensity = &Rule{
@@ -384,7 +408,7 @@ var ruleBankDensity = &Rule{
 				Args: append(append([]Arg(nil), size.args...), s.args...)})
 		}
 	},
-	Loose: looseWithin(onBankAlone, 1.5),
+	Loose: either(looseWithin(onBankAlone, 1.5), looseMass),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		x := c.Extra.(bankDensity)
 		var per float64

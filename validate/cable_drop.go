@@ -80,10 +80,10 @@ var ruleCableGaugeDrop = &Rule{
 	Doc:  "the copper of a cable alone does not lose more than 0.75 V at its rated current",
 	Detail: "Twice the length times the resistance of the thickest conductor given, times the current: 1 m of AWG 22 " +
 		"loses 0.32 V at 3 A " +
-		"and 0.53 V at 5 A. Cables with parallel conductors do better, so this only warns.",
+		"and 0.53 V at 5 A. Cables with parallel conductors do better, so this only notes.",
 	Source:   "USB Type-C R2.4 §4.4.1 (R14); wire table ASTM B258 (handbook 8.2, R29)",
 	Standing: StandingComputed,
-	Severity: schema.SeverityWarning,
+	Severity: schema.SeverityNote,
 	Relates:  []string{"cable.length", "cable.current"},
 	Find:     cableCase(hasGauge, "length", "current"),
 	Test: func(c *Case, q []schema.Quantity) Judgement {

@@ -49,7 +49,8 @@ func runAirTravel(a *Arguments) ([]Result, error) {
 		if r.Get("class") != "all" {
 			continue
 		}
-		text := fmt.Sprintf("since %s: %s (%s)", r.Get("since"), r.Get("cabin"), r.Get("source"))
+		text := fmt.Sprintf("since %s: %s (%s)", r.Get("since"), r.Get("cabin"),
+			schema.PlainSource(r.Get("source")))
 		results = append(results, Result{Name: "also", Doc: "for every class", Text: text})
 	}
 	return results, nil

@@ -7,7 +7,7 @@ var efficiencyFloor = &Calculator{
 	Name:    "efficiency-floor",
 	Doc:     "least average efficiency, and most power without load, that the law asks of a power supply",
 	Formula: "floor = a × ln(power) + b × power + c, with a, b, c of the band of power; efficiency against it",
-	Source: "Regulation (EU) 2019/1782 Annex II (R28); Code of Conduct tier 2 from memory beyond 60 W, 10 CFR " +
+	Source: "Regulation (EU) 2019/1782 Annex II (R28); Code of Conduct version 5 tier 2, 10 CFR " +
 		"430.32(w) level VI unverified; worked values: " +
 		"handbook 11.4 W81 to W83",
 	Standing: StandingVerified,
@@ -161,7 +161,7 @@ var yLeakage = &Calculator{
 	Source: "reactance of a capacitor; limits 0.5 mA (IEC 62368-1 Table 4, ES1) and before 0.25 mA (IEC 60950-1 " +
 		"Table " +
 		"5A), " +
-		"both from memory",
+		"both unverified",
 	Standing: StandingUnverified,
 	Assumptions: []string{"the whole mains voltage lies across the capacitors together",
 		"what leaks elsewhere is not looked at"},
@@ -196,7 +196,7 @@ var apparentPower = &Calculator{
 	Name:     "apparent-power",
 	Doc:      "volt-amperes, watts and power factor of a load on the mains",
 	Formula:  "apparent = voltage × current; factor = power / apparent",
-	Source:   "definition (IEC 60050-131), from memory",
+	Source:   "definition (IEC 60050-131)",
 	Standing: StandingComputed,
 	Assumptions: []string{"voltage and current are effective values, as meters show them",
 		"of a record: a level for a range of voltages draws its current at the lowest"},

@@ -30,25 +30,29 @@ var ruleEfficiencyBound = &Rule{
 		"charge, so it is only warned of. " +
 		"Above 99.5 % or below 40 % is implausible for anything in this trade; a loss said in percent looks like " +
 		"that. " +
-		"Of a product without a battery, a load that was said with the power it draws is no more than that power.",
+		"Of a product without a battery, a load that was said with the power it draws is no more than that power, " +
+		"and no more is read at its output than at its input right before or behind.",
 	Source:   "conservation of energy; handbook 8.1 I08 and I35",
 	Standing: StandingComputed,
 	Severity: schema.SeverityError,
-	Relates: []string{"measurement.efficiency", "claim.efficiency", "measurement.input_power", "condition.power",
-		"condition.voltage", "condition.current"},
+	Relates: []string{"measurement.efficiency", "claim.efficiency", "measurement.input_power",
+		"measurement.output_power", "condition.power", "condition.voltage", "condition.current"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		more := true
 		efficienciesOf(r, func(v *schema.Value, at Path, _ *schema.Condition) bool {
 			more = yield(Case{Label: "efficiency", Args: []Arg{arg(v, at)}})
 			return more
 		})
-		if more && r.Battery == nil {
-			loadsOf(r, yield)
+		if more && r.Battery == nil && loadsOf(r, yield) {
+			readingsOf(r, yield)
 		}
 	},
 	Loose: looseEfficiency,
 	Test: func(_ *Case, q []schema.Quantity) Judgement {
-		if len(q) > 1 {
+		switch len(q) {
+		case 2:
+			return testReadings(q)
+		case 3:
 			return testLoad(q)
 		}
 		low, high, ok := in(&q[0], schema.KindRatio)
@@ -73,6 +77,9 @@ var ruleEfficiencyBound = &Rule{
 		return j
 	},
 	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
+		if len(q) == 2 {
+			return q[1].String() + " come out, more than the " + q[0].String() + " that goes in"
+		}
 		if len(q) > 1 {
 			return q[1].String() + " × " + q[2].String() + " is " + amount(j.Got, "W") + ", more than the " +
 				q[0].String() + " that goes in"
@@ -89,8 +96,8 @@ var ruleEfficiencyBound = &Rule{
 }
 
 // loadsOf finds every power drawn that was said with the voltage and current of the
-// load: three values of one reading.
-func loadsOf(r *schema.Record, yield func(Case) bool) {
+// load: three values of one reading. It reports whether to go on.
+func loadsOf(r *schema.Record, yield func(Case) bool) bool {
 	for i := range r.Measurements {
 		m := &r.Measurements[i]
 		if x := m.Condition; m.Property != "input_power" || x == nil || x.Voltage == nil || x.Current == nil {
@@ -99,9 +106,44 @@ func loadsOf(r *schema.Record, yield func(Case) bool) {
 		if !yield(Case{Label: measureLabel(m), Args: []Arg{arg(&m.Value, measurementPath(i)),
 			arg(m.Condition.Voltage, conditionPath(i, "voltage")),
 			arg(m.Condition.Current, conditionPath(i, "current"))}}) {
+			return false
+		}
+	}
+	return true
+}
+
+// readingsOf finds every power read at the input that was said right before or behind
+// one read at the output of the same spot.
+func readingsOf(r *schema.Record, yield func(Case) bool) {
+	for i := 1; i < len(r.Measurements); i++ {
+		in, out := i-1, i
+		if r.Measurements[in].Property != "input_power" {
+			in, out = out, in
+		}
+		a, b := &r.Measurements[in], &r.Measurements[out]
+		if a.Property != "input_power" || b.Property != "output_power" || !sameSpot(a, b) {
+			continue
+		}
+		if !yield(Case{Label: measureLabel(a), Args: []Arg{arg(&a.Value, measurementPath(in)),
+			arg(&b.Value, measurementPath(out))}}) {
 			return
 		}
 	}
+}
+
+// testReadings judges a power read at the input and one read at the output.
+func testReadings(q []schema.Quantity) Judgement {
+	in, ok1 := one(&q[0], schema.KindPower)
+	out, ok2 := one(&q[1], schema.KindPower)
+	if !ok1 || !ok2 {
+		return none
+	}
+	if out > in+limits().measuredPower*in+roundingOf(&q[0]) {
+		return breaks(causeAbove, out, in)
+	}
+	j := fits()
+	j.Chance = evenChance
+	return j
 }
 
 // testLoad judges a power drawn, and voltage and current of what it feeds.
@@ -265,35 +307,40 @@ func (x efficiencyCase) window(q []schema.Quantity) (*efficiencyWindow, int) {
 var ruleHeatBalance = &Rule{
 	Name: "heat-balance",
 	Doc:  "input power, output power and efficiency, or a loss, said together agree",
-	Detail: "An efficiency measured with a load given, beside the input power or the loss measured just before or " +
-		"after: " +
+	Detail: "An efficiency measured with a load given or an output read, beside the input power or the loss " +
+		"measured just before or after: " +
 		"output over input is the efficiency, within 2 %, and output × (1/efficiency − 1) is the loss, within 5 %.",
 	Source:   "conservation of energy; handbook 8.1 I08 and I09",
 	Standing: StandingComputed,
 	Severity: schema.SeverityWarning,
-	Relates:  []string{"measurement.efficiency", "measurement.power", "measurement.loss", "condition.power"},
+	Relates: []string{"measurement.efficiency", "measurement.input_power",
+		"measurement.output_power", "measurement.power", "measurement.loss", "condition.power"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		for i := range r.Measurements {
 			m := &r.Measurements[i]
-			if m.Property != "efficiency" || m.Condition == nil || m.Condition.Power == nil {
+			if m.Property != "efficiency" {
 				continue
 			}
-			for _, k := range [...]int{i - 1, i + 1} {
-				if k < 0 || k >= len(r.Measurements) {
+			out := outputAt(r, i)
+			for _, k := range [...]int{i - 2, i - 1, i + 1, i + 2} {
+				if k < 0 || k >= len(r.Measurements) || out.Value == nil {
 					continue
 				}
 				o := &r.Measurements[k]
-				input := o.Property == "power" && o.Condition != nil && isInput(o.Condition.Mode)
-				if !input && o.Property != "loss" {
+				read := m.Condition == nil || m.Condition.Power == nil
+				input := o.Property == "input_power" && read && sameSpot(o, m) ||
+					o.Property == "power" && o.Condition != nil && isInput(o.Condition.Mode)
+				if !input && (o.Property != "loss" || k < i-1 || k > i+1) {
 					continue
 				}
 				if !yield(Case{Label: measureLabel(m), Extra: input, Args: []Arg{arg(&m.Value, measurementPath(i)),
-					arg(m.Condition.Power, conditionPath(i, "power")), arg(&o.Value, measurementPath(k))}}) {
+					out, arg(&o.Value, measurementPath(k))}}) {
 					return
 				}
 			}
 		}
 	},
+	Loose: looseBalance,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		share, ok1 := one(&q[0], schema.KindRatio)
 		out, ok2 := one(&q[1], schema.KindPower)
@@ -321,3 +368,19 @@ var (
 	balancePower = bound("balance.power.share")
 	balanceLoss  = bound("balance.share")
 )
+
+// outputAt is the output power that an efficiency, measurement i, was read at: that of
+// its condition, or one read right before or behind; without a value where none was.
+func outputAt(r *schema.Record, i int) Arg {
+	m := &r.Measurements[i]
+	if m.Condition != nil && m.Condition.Power != nil {
+		return arg(m.Condition.Power, conditionPath(i, "power"))
+	}
+	for _, k := range [...]int{i - 1, i + 1, i - 2, i + 2} {
+		if k >= 0 && k < len(r.Measurements) && r.Measurements[k].Property == "output_power" &&
+			sameSpot(&r.Measurements[k], m) {
+			return arg(&r.Measurements[k].Value, measurementPath(k))
+		}
+	}
+	return Arg{}
+}

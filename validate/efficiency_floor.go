@@ -134,7 +134,7 @@ var ruleConduct = &Rule{
 		"outputs " +
 		"have no tier 2.",
 	Source: "EU Code of Conduct on external power supplies version 5, tier 2; above 49 W by a maker's account of " +
-		"60 W (R28b), the rest from memory",
+		"60 W (R28b), the rest unverified",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"measurement.efficiency", "measurement.no_load_power", "claim.power", "level.voltage"},
@@ -187,7 +187,7 @@ var ruleLevel = &Rule{
 		"mostly " +
 		"reads one load, so this only notes.",
 	Source: "US 10 CFR 430.32(w), level VI: up to 250 W the formulas of Regulation (EU) 2019/1782, unverified; " +
-		"above from memory",
+		"above 250 W unverified too",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"measurement.efficiency", "measurement.no_load_power", "claim.power", "level.voltage"},

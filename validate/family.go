@@ -210,7 +210,7 @@ var ruleBCCurrent = &Rule{
 	Detail: "1.5 A is what a charging downstream port must give at the least, and what many chips stop at; both " +
 		"kinds of port may " +
 		"give up to 5 A. 5 V 2.4 A is lawful.",
-	Source:   "USB Battery Charging 1.2 Table 5-2, ICDP and IDCP, from memory",
+	Source:   "USB Battery Charging 1.2 Table 5-2, ICDP and IDCP",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"level.current"},

@@ -217,7 +217,7 @@ var ruleInputCurrent = &Rule{
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"level.current", "level.voltage", "claim.power"},
 	Find:     mainsAndPower(false),
-	Loose:    looseBeyond(onWhole, 20),
+	Loose:    either(looseBeyond(onWhole, 20), loosePassed, looseOneClaim),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		a, ok1 := one(&q[0], schema.KindCurrent)
 		v, _, ok2 := in(&q[1], schema.KindVoltage)
@@ -300,7 +300,7 @@ var ruleFuseInput = &Rule{
 			return true
 		})
 	},
-	Loose: either(looseStored, looseOtherFuse),
+	Loose: either(looseStored, looseOtherFuse, loosePassed, looseLowFuse, looseAtRating),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		fuse, ok1 := one(&q[0], schema.KindCurrent)
 		a, ok2 := one(&q[1], schema.KindCurrent)
@@ -343,7 +343,7 @@ var ruleFusePower = &Rule{
 			})
 		})
 	},
-	Loose: either(looseTotal(1), both(looseFuse, looseWithin(onMains, 6))),
+	Loose: either(looseTotal(1), both(looseFuse, looseWithin(onMains, 6)), looseLowFuse, looseOtherPower),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		fuse, ok1 := one(&q[0], schema.KindCurrent)
 		w, ok2 := one(&q[1], schema.KindPower)

@@ -40,6 +40,14 @@ const (
 	onMainsSide = "whether the part is on the side of the mains"
 	onWay       = "whether that is out and back or one way"
 	onData      = "whether it only charges, or moves data too"
+	onMass      = "which mass is that of the product"
+	onStage     = "behind which stage the part is"
+	onSum       = "whether the last is the sum of the others"
+	onClock     = "whether it is the clock of a processor"
+	onNow       = "whether it is the nominal voltage, or that of the moment"
+	onCarries   = "whether it carries its rated current for good, as fuses of UL 248-14 do"
+	onListed    = "whether it is a fuse of that standard"
+	onSide      = "whether that is the load or what it is fed with"
 )
 
 // nearby is within how many quantities two are said in one breath: volts, amperes

@@ -3,6 +3,7 @@ package validate
 import (
 	"math"
 	"slices"
+	"strings"
 
 	"saywatt/schema"
 )
@@ -49,9 +50,18 @@ var (
 	energyLittle = bound("energyout.little")
 )
 
-// looseEfficiency: a range, all of it, a share below the plausible, or one at which
+// looseEfficiency: voltage and current said of a pad are those it is fed with, for
+// none comes out; a range, all of it, a share below the plausible, or one at which
 // protections trip, is one of something else: a state of charge, a loss, a tolerance.
-func looseEfficiency(_ *schema.Record, _ *Case, q []schema.Quantity, j Judgement) string {
+func looseEfficiency(r *schema.Record, c *Case, q []schema.Quantity, j Judgement) string {
+	if len(c.Args) > 1 {
+		if hasPad(r) {
+			return onSide
+		}
+		if len(c.Args) == 2 {
+			return looseFar(onSameThing)(r, c, q, j)
+		}
+	}
 	if q[0].Range || j.Cause == causeBelow && j.Verdict == VerdictOdd || same(j.Got, efficiencyMost().high) ||
 		j.Got >= efficiencyTrip().low && j.Got <= efficiencyTrip().high {
 		return onShare
@@ -74,7 +84,23 @@ var efficiencyTrip = bound("efficiency.trip")
 // ripple behind a rectifier, and where no mains voltage was said a frequency near
 // that of the mains is how often a screen is drawn.
 var looseFrequency = either(looseBeyond(onMains, 200), looseRectified,
-	both(looseUnfed, looseWithin(onMains, 5)))
+	both(looseUnfed, looseWithin(onMains, 5)), looseScreen)
+
+// looseScreen: what moves data feeds screens, which are drawn so often.
+func looseScreen(r *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) string {
+	w := screenRates()
+	if j.Got >= w.low && j.Got <= w.high && movesData(r) {
+		return onMains
+	}
+	return ""
+}
+
+var screenRates = bound("mains.screen")
+
+// movesData reports whether data rates were said: the product is no mere charger.
+func movesData(r *schema.Record) bool {
+	return slices.ContainsFunc(r.Quantities, func(q schema.Said) bool { return q.Kind == schema.KindDataRate })
+}
 
 func looseUnfed(r *schema.Record, _ *Case, _ []schema.Quantity, _ Judgement) string {
 	if len(mainsVoltages(r)) == 0 {
@@ -85,9 +111,7 @@ func looseUnfed(r *schema.Record, _ *Case, _ []schema.Quantity, _ Judgement) str
 
 // looseHub: what moves data draws power for that without any load.
 func looseHub(r *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) string {
-	if j.Cause == causeAbove && slices.ContainsFunc(r.Quantities, func(q schema.Said) bool {
-		return q.Kind == schema.KindDataRate
-	}) {
+	if j.Cause == causeAbove && movesData(r) {
 		return onData
 	}
 	return ""
@@ -154,9 +178,13 @@ func looseResonant(_ *schema.Record, _ *Case, q []schema.Quantity, _ Judgement) 
 }
 
 // looseChemistry: a limit near the usual one is a derated one, or that of the
-// protection.
+// protection; a voltage alone between empty and full is that of the moment, and one
+// below any battery's is of something else.
 func looseChemistry(_ *schema.Record, c *Case, q []schema.Quantity, j Judgement) string {
 	x := c.Extra.(cellVoltages)
+	if v, ok := one(&q[0], schema.KindVoltage); ok && x.limit < 0 && j.Cause < causeSeries && heldNow(x.family, v) {
+		return onNow
+	}
 	if x.limit < 0 || j.Cause >= causeSeries {
 		return ""
 	}
@@ -165,6 +193,23 @@ func looseChemistry(_ *schema.Record, c *Case, q []schema.Quantity, j Judgement)
 		return onProtects
 	}
 	return ""
+}
+
+// heldNow reports whether some chemistry has a voltage between empty and full, or all
+// have more.
+func heldNow(family string, v float64) bool {
+	least := math.Inf(1)
+	for i := range chemistries() {
+		row := &chemistries()[i]
+		if family != "" && row.family != family {
+			continue
+		}
+		least = min(least, row.cutoffLow)
+		if v >= row.cutoffLow && v <= slices.Max(row.limit) {
+			return true
+		}
+	}
+	return v < least
 }
 
 var chemistryProtection = bound("chemistry.protection")
@@ -221,11 +266,11 @@ func looseSeries(r *schema.Record, c *Case, _ []schema.Quantity, j Judgement) st
 	return ""
 }
 
-// looseContract: a reading far from the contract is one of another contract, of
-// a programmable voltage, or where something cut off; and other sockets than
-// those of USB PD have other tolerances.
+// looseContract: a reading far from the contract, or said long after it, is one of
+// another contract, of a programmable voltage, or where something cut off; and other
+// sockets than those of USB PD have other tolerances.
 func looseContract(r *schema.Record, c *Case, q []schema.Quantity, j Judgement) string {
-	if apart(j.Got, j.Limit) > math.Log(contractFar().high) {
+	if apart(j.Got, j.Limit) > math.Log(contractFar().high) || !together(c.Args[0].Value, c.Args[1].Value) {
 		return onContract
 	}
 	for i := range r.Measurements {
@@ -266,13 +311,19 @@ func looseBulk(r *schema.Record, c *Case, q []schema.Quantity, j Judgement) stri
 
 var lineCapacitance = bound("xcapacitor.largest")
 
-// looseBodySize: beyond three edges other sizes were said with the body.
-func looseBodySize(r *schema.Record, c *Case, _ []schema.Quantity, j Judgement) string {
-	if len(r.Body.Dimensions) > 3 && j.Cause == causeBelow {
+// looseBodySize: beyond three edges other sizes were said with the body, and one small
+// edge alone is that of something in it.
+func looseBodySize(r *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) string {
+	if n := len(r.Body.Dimensions); n == 1 && j.Cause == causeBelow ||
+		n > 3 && (j.Cause == causeBelow || apart(j.Got, j.Limit) < math.Log(unfolded)) {
 		return onBodySize
 	}
 	return ""
 }
+
+// unfolded is how many times its side a thing that folds out may be long; less than a
+// lost point.
+const unfolded = 5
 
 // looseHeat: wires that glow and irons are hotter than any product.
 func looseHeat(_ *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) string {
@@ -315,8 +366,8 @@ func looseStored(r *schema.Record, _ *Case, _ []schema.Quantity, _ Judgement) st
 	return ""
 }
 
-// looseCeiling: a claim that sums up its level was said right behind it; another
-// one near by may be of something else, unless the two are so far apart that a
+// looseCeiling: a claim that sums up its level was said right behind it, where the
+// level has no power of its own; another one near by may be of something else, unless the two are so far apart that a
 // point was lost. What an input is claimed to take is that of one of its levels.
 func looseCeiling(r *schema.Record, c *Case, _ []schema.Quantity, j Judgement) string {
 	level, claim := c.Args[:2], c.Args[2].Value
@@ -324,7 +375,7 @@ func looseCeiling(r *schema.Record, c *Case, _ []schema.Quantity, j Judgement) s
 		return onSameThing
 	}
 	for i := range level {
-		if behind(level[i].Value, claim) {
+		if c.Level.Power == nil && behind(level[i].Value, claim) {
 			return ""
 		}
 	}
@@ -452,3 +503,257 @@ func looseMainsSide(r *schema.Record, _ *Case, q []schema.Quantity, _ Judgement)
 }
 
 var mainsSide = bound("mains.side")
+
+// looseOneMains: one voltage alone, of which neither a range nor a frequency was said,
+// may be one of the sun or of a battery, where the product is no charger.
+func looseOneMains(r *schema.Record, c *Case, q []schema.Quantity, _ Judgement) string {
+	at, _ := highest(q[1:], schema.KindVoltage)
+	if at < 0 || q[1+at].Range || strings.HasSuffix(r.Product.Kind, "charger") ||
+		slices.ContainsFunc(r.Claims, func(c schema.Claim) bool { return c.Property == "frequency" }) {
+		return ""
+	}
+	return onMains
+}
+
+// looseStage: where another part of the kind covers what the part must withstand, that
+// one is there, and the part behind another stage.
+func looseStage(r *schema.Record, c *Case, _ []schema.Quantity, j Judgement) string {
+	p := c.Args[0].Path
+	if int(p.index) >= len(r.Components) {
+		return ""
+	}
+	kind := r.Components[p.index].Kind
+	for i := range r.Components {
+		o := &r.Components[i]
+		if i == int(p.index) || !sameUse(o.Kind, kind) {
+			continue
+		}
+		if k := ratingNamed(o, "voltage"); k >= 0 && o.Ratings[k].Value.Quantity.SI() >= j.Limit {
+			return onStage
+		}
+	}
+	return ""
+}
+
+// sameUse reports whether two kinds of part may be one: a solid capacitor is that of an
+// output where nothing else was said.
+func sameUse(a, b string) bool {
+	return a == b || strings.HasPrefix(b, "solid ") && a == "solid capacitor"
+}
+
+// looseLowPort: a part may be that of a port whose highest voltage it covers; a cable
+// has no output stage, so its parts serve a display.
+func looseLowPort(r *schema.Record, _ *Case, q []schema.Quantity, _ Judgement) string {
+	v, ok := one(&q[0], schema.KindVoltage)
+	if r.Product.Kind == "cable" {
+		return onStage
+	}
+	tops := map[string]float64{}
+	for i := range r.Levels {
+		l := &r.Levels[i]
+		if _, high, is := in(&l.Voltage.Quantity, schema.KindVoltage); is && !isInput(l.Mode) {
+			tops[l.Port] = max(tops[l.Port], high)
+		}
+	}
+	for _, top := range tops {
+		if ok && len(tops) > 1 && top <= v {
+			return onStage
+		}
+	}
+	return ""
+}
+
+// looseMass: of several masses said of the body the one that was taken may be that of
+// something that came with it.
+func looseMass(r *schema.Record, c *Case, _ []schema.Quantity, _ Judgement) string {
+	if c.Args[0].Value == r.Body.Mass && slices.ContainsFunc(r.Body.Other, func(o schema.Rating) bool {
+		return o.Value.Quantity.Unit.Kind() == schema.KindMass && !o.Value.Quantity.Same(r.Body.Mass.Quantity)
+	}) {
+		return onMass
+	}
+	return ""
+}
+
+// looseRow: of powers said in a row for ports joined the last may be their sum, the
+// first unheard.
+func looseRow(_ *schema.Record, c *Case, q []schema.Quantity, _ Judgement) string {
+	if row, ok := c.Extra.(bool); !ok || !row {
+		return ""
+	}
+	sum, last := 0.0, 0.0
+	for i := range q[1:] {
+		sum, last = sum+last, q[1+i].SI()
+	}
+	if last >= sum {
+		return onSum
+	}
+	return ""
+}
+
+// looseFar rests on something unless the first two values were said one right after
+// the other, with no more between them than the others of the case, or were not said
+// but written.
+func looseFar(on string) looseTest {
+	return func(_ *schema.Record, c *Case, _ []schema.Quantity, _ Judgement) string {
+		a, b := c.Args[0].Value.Said, c.Args[1].Value.Said
+		if len(a) == 0 || len(b) == 0 {
+			return ""
+		}
+		from, to := min(slices.Max(a), slices.Max(b)), max(slices.Min(a), slices.Min(b))
+		if to-from > nearby {
+			return on
+		}
+		for n := from + 1; n < to; n++ {
+			if !slices.ContainsFunc(c.Args, func(x Arg) bool { return slices.Contains(x.Value.Said, n) }) {
+				return on
+			}
+		}
+		return ""
+	}
+}
+
+// looseClock: megahertz that crystals have are the clock of a processor.
+func looseClock(_ *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) string {
+	if j.Cause == causeAbove && member(j.Got, crystalList()) >= 0 {
+		return onClock
+	}
+	return ""
+}
+
+// looseFuseList: what is smaller or larger than the fuses on the mains of this trade is
+// resettable, or of a vehicle.
+func looseFuseList(_ *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) string {
+	if w := fuseUsual(); j.Cause == causeUnlisted && (j.Got < w.low || j.Got > w.high) {
+		return onListed
+	}
+	return ""
+}
+
+var fuseUsual = bound("fuse.usual")
+
+// looseSeveral: two values of which the larger is less than twice the smaller, or more
+// than a thousand times it, are not one part and several of it, but two parts.
+func looseSeveral(_ *schema.Record, _ *Case, q []schema.Quantity, _ Judgement) string {
+	a, b := q[0].SI(), q[1].SI()
+	if ratio := max(a, b) / min(a, b); ratio < 2 || ratio > twoParts {
+		return onSameThing
+	}
+	return ""
+}
+
+// twoParts is more than a lost point and any number of equal parts make together.
+const twoParts = 1000
+
+// passesMains reports whether the mains goes through the product to other devices, so
+// that its current says nothing of what the product draws.
+func passesMains(r *schema.Record) bool {
+	return strings.Contains(r.Product.Kind, "strip") || slices.ContainsFunc(r.Levels, func(l schema.Level) bool {
+		return !isInput(l.Mode) && (l.Port == schema.MainsPort || l.Protocol == schema.MainsProtocol)
+	})
+}
+
+// loosePassed is for the current of the mains input.
+func loosePassed(r *schema.Record, _ *Case, _ []schema.Quantity, _ Judgement) string {
+	if passesMains(r) {
+		return onWhole
+	}
+	return ""
+}
+
+// looseLoad: a power with another value between it and the current and the voltage is
+// that of another load.
+func looseLoad(_ *schema.Record, c *Case, _ []schema.Quantity, _ Judgement) string {
+	w := c.Args[0].Value
+	for _, a := range c.Args[1:] {
+		if v := a.Value; len(w.Said) == 0 || len(v.Said) == 0 || next(w, v) || next(v, w) {
+			return ""
+		}
+	}
+	return onSameThing
+}
+
+// looseOneClaim: too much input current for one power claimed is that for another, which
+// accounts for it.
+func looseOneClaim(r *schema.Record, _ *Case, q []schema.Quantity, j Judgement) string {
+	v, _, ok := in(&q[1], schema.KindVoltage)
+	if !ok || v <= 0 || j.Cause != causeOver {
+		return ""
+	}
+	for i := range r.Claims {
+		c := &r.Claims[i]
+		w, is := one(&c.Value.Quantity, schema.KindPower)
+		if _, f := claimMode(c.Mode); !is || !isPower(c) || f == flowInput {
+			continue
+		}
+		if _, most := inputs().draw(w, v); j.Got <= most*inputs().label.high {
+			return onWhole
+		}
+	}
+	for i := range r.Levels {
+		l := &r.Levels[i]
+		if isInput(l.Mode) || l.Current == nil {
+			continue
+		}
+		volts, ok1 := one(&l.Voltage.Quantity, schema.KindVoltage)
+		amps, ok2 := one(&l.Current.Quantity, schema.KindCurrent)
+		if _, most := inputs().draw(volts*amps, v); ok1 && ok2 && j.Got <= most*inputs().label.high {
+			return onWhole
+		}
+	}
+	return ""
+}
+
+// looseLowFuse: a fuse rated for less than any mains has is on another side.
+func looseLowFuse(r *schema.Record, c *Case, _ []schema.Quantity, _ Judgement) string {
+	p := c.Args[0].Path
+	if int(p.index) >= len(r.Components) {
+		return ""
+	}
+	part := &r.Components[p.index]
+	if k := ratingNamed(part, "voltage"); k >= 0 && part.Ratings[k].Value.Quantity.SI() <= mainsSide().high {
+		return onMainsSide
+	}
+	return ""
+}
+
+// looseAtRating: a fuse of just the input current opens in use or not, by its standard.
+func looseAtRating(_ *schema.Record, _ *Case, q []schema.Quantity, j Judgement) string {
+	if a, ok := one(&q[1], schema.KindCurrent); ok && j.Cause == causeUnder && j.Got >= a {
+		return onCarries
+	}
+	return ""
+}
+
+// looseOtherPower is looseOtherFuse for the power of the product.
+func looseOtherPower(r *schema.Record, c *Case, q []schema.Quantity, _ Judgement) string {
+	w, ok := one(&q[1], schema.KindPower)
+	least, most := inputs().draw(w, inputs().assumed)
+	suits := false
+	mainsFuses(r, func(other Arg) bool {
+		x, ok2 := one(&other.Value.Quantity, schema.KindCurrent)
+		suits = ok && ok2 && other.Value != c.Args[0].Value && testFuse(x, least, most).Verdict == VerdictFits
+		return !suits
+	})
+	if suits {
+		return onMains
+	}
+	return ""
+}
+
+// looseBalance: of readings in a row those are of one load that were said one right
+// after the other, the share last, as a speaker works it out. A load that is a condition
+// of the share is that of the share.
+func looseBalance(_ *schema.Record, c *Case, _ []schema.Quantity, _ Judgement) string {
+	first, last := math.MaxInt, 0
+	for _, a := range c.Args {
+		if len(a.Value.Said) == 0 {
+			return ""
+		}
+		first, last = min(first, slices.Min(a.Value.Said)), max(last, slices.Min(a.Value.Said))
+	}
+	load := strings.HasPrefix(c.Args[1].Path.at.field, "condition.")
+	if last-first != len(c.Args)-1 || !load && slices.Min(c.Args[0].Value.Said) != last {
+		return onSameThing
+	}
+	return ""
+}

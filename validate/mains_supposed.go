@@ -7,17 +7,17 @@ import (
 )
 
 // A teardown names the mains in passing: "a charger for 100 to 240 volts". Where
-// no input took that range up, the parts are held against it all the same, since
+// no input took that range up, or a part did, the parts are held against it all the same, since
 // a range between two usual ends of the mains can be of nothing else in a product
 // that has parts on the mains. The reading engine does not come this way.
 
 // withMains is the record with a mains input of a range that is in no place, where
 // it has parts on the mains and no mains input; else the record as it is.
 func withMains(r *schema.Record) *schema.Record {
-	if len(r.Unplaced) == 0 || len(mainsVoltages(r)) > 0 || !hasMainsPart(r) {
+	if len(mainsVoltages(r)) > 0 || !hasMainsPart(r) {
 		return r
 	}
-	for _, n := range r.Unplaced {
+	for _, n := range append(ofParts(r), r.Unplaced...) {
 		s := r.Quantity(n)
 		if s == nil || s.Withdrawn || s.Aside == schema.AsideOther || !isMainsRange(&s.Quantity) {
 			continue
@@ -29,6 +29,19 @@ func withMains(r *schema.Record) *schema.Record {
 		return &with
 	}
 	return r
+}
+
+// ofParts are the quantities that were put down as ratings of parts and are ranges of
+// the mains: no part is rated so.
+func ofParts(r *schema.Record) (said []int) {
+	for i := range r.Components {
+		for k := range r.Components[i].Ratings {
+			if v := &r.Components[i].Ratings[k].Value; isMainsRange(&v.Quantity) && len(v.Said) > 0 {
+				said = append(said, v.Said[0])
+			}
+		}
+	}
+	return said
 }
 
 // supposedPath is the path of what withMains adds to a record.

@@ -54,7 +54,7 @@ var ruleMeasuredLoad = &Rule{
 			}
 		}
 	},
-	Loose: either(looseBeyond(onSameThing, 20), looseApart(onSameThing)),
+	Loose: either(looseBeyond(onSameThing, 20), looseApart(onSameThing), looseLoad),
 	Test: func(_ *Case, q []schema.Quantity) Judgement {
 		w, ok1 := one(&q[0], schema.KindPower)
 		v, ok2 := one(&q[1], schema.KindVoltage)
@@ -246,7 +246,7 @@ var ruleTripCurrent = &Rule{
 			}
 		}
 	},
-	Loose: both(looseFound, looseWithin(onSameThing, 3)),
+	Loose: either(looseFar(onSameThing), both(looseFound, looseWithin(onSameThing, 3))),
 	Test: func(_ *Case, q []schema.Quantity) Judgement {
 		trip, ok := one(&q[0], schema.KindCurrent)
 		at, level := levelCurrent(q)

@@ -350,7 +350,7 @@ var ruleFuseList = &Rule{
 			}
 		}
 	},
-	Loose: looseStored,
+	Loose: either(looseStored, looseFuseList),
 	Test: func(_ *Case, q []schema.Quantity) Judgement {
 		a, ok := one(&q[0], schema.KindCurrent)
 		if !ok {

@@ -45,7 +45,7 @@ var ruleVaristorVoltage = &Rule{
 		"is " +
 		"ten percent " +
 		"high. A part that covers the one and not the other is noted.",
-	Source:   "peak of a sine; IEC 61051 codes (R26), AC ratings unverified, tolerance of the mains from memory",
+	Source:   "peak of a sine; IEC 61051 codes (R26), AC ratings unverified; tolerance of the mains: IEC 60038",
 	Standing: StandingComputed,
 	Severity: schema.SeverityError,
 	Relates:  []string{"component.varistor.voltage", "level.voltage"},
@@ -112,7 +112,7 @@ var ruleYCapacitance = &Rule{
 		"in " +
 		"parallel, so " +
 		"their sum is only noted. Products with an earth may have more.",
-	Source: "I = 2π × f × C × V; 0.5 mA: IEC 62368-1 Table 4 (ES1), from memory; usual ceiling of 4.7 nF: handbook " +
+	Source: "I = 2π × f × C × V; 0.5 mA: IEC 62368-1:2018 Table 4 (ES1); usual ceiling of 4.7 nF: handbook " +
 		"4.7 " +
 		"(application note R25b)",
 	Standing: StandingUnverified,
@@ -201,7 +201,7 @@ var ruleTouchCurrent = &Rule{
 		"a " +
 		"network that " +
 		"stands for a person; a plain meter reads more, so this only notes.",
-	Source:   "IEC 62368-1 Table 4 (ES1), from memory",
+	Source:   "IEC 62368-1:2018 Table 4 (ES1)",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"measurement.touch_current"},

@@ -181,16 +181,20 @@ var ruleInletCurrent = &Rule{
 	Detail: "2.5 A through C6, C8 and the flat two-pin Europlug, 10 A through C14, 13 A through the fuse of a BS " +
 		"1363 " +
 		"plug. The current is that of " +
-		"the label.",
-	Source:   "IEC 60320-1, EN 50075, BS 1362, from memory",
+		"the label, or the rating said of the inlet or plug.",
+	Source:   "IEC 60320-1 standard sheets, EN 50075, BS 1362",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityWarning,
-	Relates:  []string{"level.current"},
+	Relates:  []string{"level.current", "component.current"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
 		for i := range r.Components {
 			row, ok := inlets()[r.Components[i].Kind]
 			if !ok {
 				continue
+			}
+			if k := ratingNamed(&r.Components[i], "current"); k >= 0 && !yield(Case{Label: r.Components[i].Kind,
+				Extra: row, Args: []Arg{ratingArg(r, i, k)}}) {
+				return
 			}
 			for k, l := range levelsOf(r, isMainsInput) {
 				if l.Current != nil && !yield(Case{Label: r.Components[i].Kind, Extra: row,
@@ -210,7 +214,10 @@ var ruleInletCurrent = &Rule{
 		}
 		return fits()
 	},
-	Explain: func(_ *Case, q []schema.Quantity, j Judgement) string {
+	Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
+		if c.Args[0].Path.at == placeComponent {
+			return q[0].String() + " is said of it, and it carries " + amount(j.Limit, "A")
+		}
 		return q[0].String() + " comes in, and it carries " + amount(j.Limit, "A")
 	},
 }
@@ -223,7 +230,7 @@ var ruleCreepage = &Rule{
 		"air, " +
 		"and designs keep 6.4 mm. A gap read on a photo " +
 		"proves nothing either way, so this only notes.",
-	Source: "IEC 62368-1 Tables 14 and 17, clearance from memory; creepage of 5 to 6.4 mm, 6.4 mm in an " +
+	Source: "IEC 62368-1:2018 Tables 14 and 17; creepage of 5 to 6.4 mm, 6.4 mm in an " +
 		"application note (R25b)",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityNote,

@@ -154,6 +154,7 @@ var ruleSwitchingFrequency = &Rule{
 			}
 		}
 	},
+	Loose: looseClock,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		row := c.Extra.(*switching)
 		low, high, ok := in(&q[0], schema.KindFrequency)
@@ -259,6 +260,7 @@ var ruleParallelSum = &Rule{
 			}
 		}
 	},
+	Loose: looseSeveral,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		k := q[0].Unit.Kind()
 		a, ok1 := one(&q[0], k)

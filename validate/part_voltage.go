@@ -134,7 +134,7 @@ var (
 			"too little. "+
 			"A note where the rating covers the peak only without the ten percent.", StandingComputed,
 		"component.bulk "+
-			"capacitor.voltage", "level.voltage").resting(either(looseBulk, looseMainsSide))
+			"capacitor.voltage", "level.voltage").resting(either(looseBulk, looseMainsSide, looseOneMains, looseStage))
 	rulePrimarySwitchVoltage = marginRule("primary-switch-voltage",
 		"a primary switch blocks more than the peak of the mains",
 		"A flyback adds the reflected voltage and a spike to the peak: 600 V and more are usual at 240 V AC.",
@@ -148,8 +148,8 @@ var (
 		"It lies between mains and output: 250 to 500 V AC. Y4 parts for 150 V serve on 127 V mains alone.",
 		StandingComputed, "component.Y capacitor.voltage", "level.voltage")
 	ruleFuseVoltage = marginRule("fuse-voltage", "a mains fuse is rated for at least the mains voltage",
-		"125 V parts serve on 120 V mains alone; 32 V parts belong in cars, and in packs.", StandingUnverified,
-		"component.fuse.voltage", "level.voltage").resting(either(looseStored, looseMainsSide))
+		"125 V parts serve on 120 V mains alone; 32 V parts belong in cars, and in packs.", StandingComputed,
+		"component.fuse.voltage", "level.voltage").resting(either(looseStored, looseMainsSide, looseOneMains))
 	ruleRectifierVoltage = marginRule("rectifier-voltage",
 		"an output rectifier blocks more than the highest output voltage, usually 1.5 times and more",
 		"It sees the output voltage and the reflected bulk voltage: 100 V behind 20 V.", StandingComputed,
@@ -159,11 +159,11 @@ var (
 		"an output capacitor is rated for at least the highest output voltage",
 		"25 V behind 20 V. A product with several stages may have lower ones behind a converter of its own, so this "+
 			"only warns.", StandingPractice, "component.solid output capacitor.voltage",
-		"level.voltage").resting(looseOutput)
+		"level.voltage").resting(either(looseOutput, looseStage, looseLowPort))
 	rulePortSwitchVoltage = marginRule("port-switch-voltage",
 		"a port switch blocks at least the highest output voltage, usually 1.2 times",
 		"30 V at a 20 V port. A product with ports of different reach may have lower ones, so this only warns.",
-		StandingPractice, "component.port switch MOSFET.voltage", "level.voltage").resting(looseOutput)
+		StandingPractice, "component.port switch MOSFET.voltage", "level.voltage").resting(either(looseOutput, looseLowPort))
 )
 
 // onResistance is a row of on_resistances.tsv in SI units.

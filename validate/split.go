@@ -44,7 +44,7 @@ var ruleSplitTotal = &Rule{
 			}
 		}
 	},
-	Loose: looseTotal(0),
+	Loose: either(looseRow, looseTotal(0)),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		total, sum, ok := addUp(q)
 		if !ok {
@@ -167,7 +167,7 @@ func splitCase(r *schema.Record, s split, total int) Case {
 		}
 		name = label(name, r.Claims[m].Port)
 	}
-	return Case{Label: name, Args: args}
+	return Case{Label: name, Extra: s.row, Args: args}
 }
 
 // addUp gives the first power and the sum of the others.

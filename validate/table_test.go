@@ -4,6 +4,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -172,3 +173,39 @@ claim power, 63 W, port=USB-C1+USB-A, mode=battery/output-shared`)
 }
 
 func (p protocol) String() string { return protocolNames[p] }
+
+// TestMemory: a rule that rests on no text that was read is a note, or names the
+// standard that it rests on; and a row from memory is not called verified.
+func TestMemory(t *testing.T) {
+	standard := regexp.MustCompile(`\b(IEC|EN|UL|ISO|BS|T/TAF|USB) ?[A-Z0-9]|JEDEC outlines`)
+	for _, r := range Rules() {
+		if r.Standing != StandingUnverified || r.Severity <= schema.SeverityNote {
+			continue
+		}
+		if strings.Contains(r.Source, "from memory") || !standard.MatchString(schema.PlainSource(r.Source)) {
+			t.Errorf("%s may raise %s and rests on %q", r.Name, r.Severity, r.Source)
+		}
+	}
+	files, err := fs.Glob(tables, "tables/*.tsv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, file := range files {
+		table, err := schema.ReadTable(tables, file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, r := range table.Rows {
+			for i, c := range table.Columns {
+				next := ""
+				if i+1 < len(r.Cells) && strings.HasSuffix(table.Columns[i+1], "standing") {
+					next = r.Cells[i+1]
+				}
+				if strings.HasSuffix(c, "source") && strings.Contains(r.Cells[i], "from memory") &&
+					(next == "verified" || next == "computed") {
+					t.Errorf("%s:%d: from memory and %s", file, r.Line, next)
+				}
+			}
+		}
+	}
+}

@@ -78,7 +78,7 @@ var ruleUFCSStep = &Rule{
 	Detail:   "Messages count in 10 mV; a source may declare a coarser step of its own.",
 	Source:   "T/TAF 083-2021, unverified",
 	Standing: StandingUnverified,
-	Severity: schema.SeverityWarning,
+	Severity: schema.SeverityNote,
 	Relates:  []string{"level.voltage"},
 	Find:     voltages(ofFamily(protocolUFCS)),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
