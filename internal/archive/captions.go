@@ -15,6 +15,8 @@ type Captions struct {
 	Path   string `json:"path,omitempty"`   // from the archive's folder
 	Source string `json:"sha256,omitempty"` // of the file
 	Record string `json:"record,omitempty"` // SHA-256 of the record made of it
+	// Product is the product that they named last.
+	Product string `json:"product,omitempty"`
 }
 
 // same reports whether two are of one file: at one path, or, where a path is not
@@ -27,7 +29,7 @@ func (c *Captions) same(other *Captions) bool {
 }
 
 // newest are the captions of the newest version.
-func (r *Review) newest() Captions { return Captions{r.Path, r.source, r.Record} }
+func (r *Review) newest() Captions { return Captions{r.Path, r.source, r.Record, r.named} }
 
 // Captions lists what the review was read from, that of the newest version
 // first, the others as they were read.
