@@ -81,6 +81,19 @@ func (r *Review) Others() []Captions {
 	return all
 }
 
+// partOf reports whether a record is of one file, and the captions at its path were
+// read last as the first of several parts.
+func (w *Writer) partOf(r *Review, path string, rec *schema.Record) bool {
+	for _, c := range r.Captions() {
+		if path == "" || c.Path != path || len(rec.Source.Parts) > 0 {
+			continue
+		}
+		was, err := w.a.store.getFacts(c.Record)
+		return err == nil && len(was.Source.Parts) > 0 // what cannot be read is reported elsewhere
+	}
+	return false
+}
+
 // has reports whether captions at the path gave the review this record when they
 // were read last.
 func (w *Writer) has(r *Review, path, record string, rec *schema.Record) bool {

@@ -118,6 +118,9 @@ func (w *Writer) Put(p Addition) (Added, error) {
 	d := &Decision{When: p.When.UTC(), Who: p.Who, Act: ActAdded, Review: name, Version: 1, Record: hash,
 		Source: p.Record.Source.SHA256, Product: p.Record.Product.Name, Path: p.Path, Title: p.Title}
 	if into != nil {
+		if p.ID == "" && p.Title == "" && w.partOf(into, p.Path, p.Record) {
+			return Added{}, book.doubt(&p, into, into.Name+" was read from several parts, and this is one of them")
+		}
 		if w.has(into, p.Path, hash, p.Record) && (p.Title == "" || p.Title == into.Given) {
 			return Added{Review: name, Version: into.Version, Record: hash, Same: true, Title: into.Title()}, nil
 		}
