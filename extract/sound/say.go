@@ -103,15 +103,3 @@ func vowelLetter(c byte) bool {
 	}
 	return false
 }
-
-// Symbols writes phones by their symbols: for tests and for people.
-func (m *Model) Symbols(p []Phone) string {
-	var b strings.Builder
-	for i, x := range p {
-		if i > 0 {
-			b.WriteByte(' ')
-		}
-		b.WriteString(m.names[x])
-	}
-	return b.String()
-}

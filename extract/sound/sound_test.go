@@ -29,7 +29,7 @@ func TestLetters(t *testing.T) {
 		"jewels": "JH UW EH L Z", "wrap": "R AE P", "dirty": "D ER T IY", "queen": "K W IY N",
 		"boil": "B OY L", "Volts": "V OW L T S", "é": "", "": "",
 	} {
-		if got := m.Symbols(m.Say(nil, []byte(word))); got != want {
+		if got := m.symbols(m.Say(nil, []byte(word))); got != want {
 			t.Errorf("%q: %s, want %s", word, got, want)
 		}
 	}
@@ -46,7 +46,7 @@ func TestTables(t *testing.T) {
 		}
 	}
 	for _, r := range schema.MustReadTable(tables, "tables/said.tsv").Rows {
-		if got := m.Symbols(m.Say(nil, []byte(strings.ToUpper(r.Get("word"))))); got != r.Get("phones") {
+		if got := m.symbols(m.Say(nil, []byte(strings.ToUpper(r.Get("word"))))); got != r.Get("phones") {
 			t.Errorf("said.tsv:%d: %s says %s", r.Line, r.Get("word"), got)
 		}
 	}
@@ -197,4 +197,16 @@ func BenchmarkNear(b *testing.B) {
 	for b.Loop() {
 		x.Near(room[:0], heard, 1)
 	}
+}
+
+// symbols writes phones by their symbols.
+func (m *Model) symbols(p []Phone) string {
+	var b strings.Builder
+	for i, x := range p {
+		if i > 0 {
+			b.WriteByte(' ')
+		}
+		b.WriteString(m.names[x])
+	}
+	return b.String()
 }

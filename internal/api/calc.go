@@ -139,7 +139,7 @@ func give(in validate.Input, v value) (validate.Given, error) {
 		g, err := in.Give(s)
 		if err != nil {
 			err = &refusal{status: http.StatusUnprocessableEntity, kind: kindCalculation,
-				detail: in.Name + ": " + err.Error(), place: &Place{Member: v.member}}
+				detail: in.Name + ": " + err.Error(), place: &place{Member: v.member}}
 		}
 		return g, err
 	case in.Text:
@@ -159,7 +159,7 @@ func recordOf(document []byte) (*schema.Record, error) {
 	switch {
 	case errors.As(err, &form):
 		return nil, &refusal{status: http.StatusBadRequest, kind: kindBody, detail: "record: " + err.Error(),
-			place: &Place{Member: "/record"}}
+			place: &place{Member: "/record"}}
 	case err != nil:
 		return nil, err
 	case r != nil:
@@ -170,7 +170,7 @@ func recordOf(document []byte) (*schema.Record, error) {
 	if len(found) > 1 {
 		detail += fmt.Sprintf("; and %d more, which %scheck lists", len(found)-1, Base)
 	}
-	place := &Place{Member: "/record"}
+	place := &place{Member: "/record"}
 	if len(f.Paths) > 0 {
 		detail = f.Paths[0] + ": " + detail
 	}

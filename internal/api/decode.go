@@ -40,7 +40,7 @@ func bodyError(body []byte, offset int64, member string, cause error) error {
 	}
 	return &refusal{status: http.StatusBadRequest, kind: kindBody,
 		detail: fmt.Sprintf("line %d, column %d: %s", line, col, what),
-		place:  &Place{Line: line, Column: col, Member: member}}
+		place:  &place{Line: line, Column: col, Member: member}}
 }
 
 // checkJSON refuses a body that is no JSON document, and what encoding/json

@@ -29,57 +29,57 @@ func TestRefused(t *testing.T) {
 		media              string
 		status             int
 		kind               string // "" for about:blank
-		place              Place
+		place              place
 	}{
-		{"no words", "read?name=a.vtt", "WEBVTT\n\n00:01.000 --> 00:02.000\n \n", "text/vtt", 422, "captions", Place{File: "a.vtt"}},
-		{"another form", "read?name=a.sub", "{1}{2}5 volts", "text/plain", 422, "captions", Place{File: "a.sub", Line: 1, Column: 1}},
-		{"a record", "read?name=a.json", `{"feed":"saywatt/feed/1"}`, "application/octet-stream", 422, "captions", Place{File: "a.json", Line: 1, Column: 1}},
-		{"cut JSON", "read?name=a.json", "[{\"start\":1,\n\"text\":", "application/octet-stream", 422, "captions", Place{File: "a.json", Line: 2, Column: 8}},
-		{"bytes", "read?name=a.txt", "one\nvolt \xff\n", "text/plain", 422, "captions", Place{File: "a.txt", Line: 2, Column: 6}},
-		{"entities", "read", `<?xml version="1.0"?><!DOCTYPE tt [<!ENTITY a "b">]><tt/>`, "application/ttml+xml", 422, "captions", Place{File: "captions.ttml", Line: 1, Column: 22}},
-		{"threshold", "read?threshold=NaN", "5 volts", "text/plain", 400, "parameter", Place{Parameter: "threshold"}},
-		{"threshold 2", "read?threshold=2", "5 volts", "text/plain", 400, "parameter", Place{Parameter: "threshold"}},
-		{"name", "read?name=", "5 volts", "text/plain", 400, "parameter", Place{Parameter: "name"}},
-		{"long name", "read?name=" + strings.Repeat("a", maxName+1), "5 volts", "text/plain", 400, "parameter", Place{Parameter: "name"}},
-		{"two names", "read?name=a&name=b", "5 volts", "text/plain", 400, "parameter", Place{Parameter: "name"}},
-		{"both", "read?name=a", `{"captions":"5 volts"}`, typeJSON, 400, "parameter", Place{Parameter: "name"}},
+		{"no words", "read?name=a.vtt", "WEBVTT\n\n00:01.000 --> 00:02.000\n \n", "text/vtt", 422, "captions", place{File: "a.vtt"}},
+		{"another form", "read?name=a.sub", "{1}{2}5 volts", "text/plain", 422, "captions", place{File: "a.sub", Line: 1, Column: 1}},
+		{"a record", "read?name=a.json", `{"feed":"saywatt/feed/1"}`, "application/octet-stream", 422, "captions", place{File: "a.json", Line: 1, Column: 1}},
+		{"cut JSON", "read?name=a.json", "[{\"start\":1,\n\"text\":", "application/octet-stream", 422, "captions", place{File: "a.json", Line: 2, Column: 8}},
+		{"bytes", "read?name=a.txt", "one\nvolt \xff\n", "text/plain", 422, "captions", place{File: "a.txt", Line: 2, Column: 6}},
+		{"entities", "read", `<?xml version="1.0"?><!DOCTYPE tt [<!ENTITY a "b">]><tt/>`, "application/ttml+xml", 422, "captions", place{File: "captions.ttml", Line: 1, Column: 22}},
+		{"threshold", "read?threshold=NaN", "5 volts", "text/plain", 400, "parameter", place{Parameter: "threshold"}},
+		{"threshold 2", "read?threshold=2", "5 volts", "text/plain", 400, "parameter", place{Parameter: "threshold"}},
+		{"name", "read?name=", "5 volts", "text/plain", 400, "parameter", place{Parameter: "name"}},
+		{"long name", "read?name=" + strings.Repeat("a", maxName+1), "5 volts", "text/plain", 400, "parameter", place{Parameter: "name"}},
+		{"two names", "read?name=a&name=b", "5 volts", "text/plain", 400, "parameter", place{Parameter: "name"}},
+		{"both", "read?name=a", `{"captions":"5 volts"}`, typeJSON, 400, "parameter", place{Parameter: "name"}},
 
-		{"not JSON", "read", "captions", typeJSON, 400, "body", Place{Line: 1, Column: 1}},
-		{"truncated", "read", "{\"captions\":\n \"5 vol", typeJSON, 400, "body", Place{Line: 2, Column: 8}},
-		{"trailing", "read", "{\"captions\":\"5 volts\"}\n{}", typeJSON, 400, "body", Place{Line: 2, Column: 2}},
-		{"array", "read", ` ["5 volts"]`, typeJSON, 400, "body", Place{Line: 1, Column: 2}},
-		{"missing", "read", `{"name":"a"}`, typeJSON, 400, "body", Place{Line: 1, Column: 1, Member: "/captions"}},
-		{"unknown", "read", "{\"captions\":\"5 volts\",\n\"Captions\":\"6 volts\"}", typeJSON, 400, "body", Place{Line: 2, Column: 12, Member: "/Captions"}},
-		{"twice", "read", `{"captions":"5 volts","captions":"6 volts"}`, typeJSON, 400, "body", Place{Line: 1, Column: 32, Member: "/captions"}},
-		{"twice within", "read", `{"captions":"5","answers":[{},{"span":[0,1],"sp~/an":1,"sp~/an":2}]}`, typeJSON, 400, "body", Place{Line: 1, Column: 63, Member: "/answers/1/sp~0~1an"}},
-		{"null", "read", `{"captions":null}`, typeJSON, 400, "body", Place{Line: 1, Column: 13, Member: "/captions"}},
-		{"number", "read", `{"captions": 1e999999999}`, typeJSON, 400, "body", Place{Line: 1, Column: 14, Member: "/captions"}},
-		{"deep", "read", deep, typeJSON, 400, "body", Place{Line: 1, Column: maxDepth + 1}},
-		{"deep record", "check", `{"a":` + deep, typeJSON, 400, "body", Place{Line: 1, Column: len(`{"a":`) + maxDepth}},
-		{"UTF-8", "read", "{\"captions\":\"\n\xc3\x28\"}", typeJSON, 400, "body", Place{Line: 2, Column: 1}},
-		{"surrogate", "read", `{"captions":"5 volts \ud800"}`, typeJSON, 400, "body", Place{Line: 1, Column: 13, Member: "/captions"}},
-		{"huge threshold", "read", `{"captions":"5","threshold":1e999}`, typeJSON, 400, "body", Place{Line: 1, Column: 29, Member: "/threshold"}},
-		{"threshold words", "read", `{"captions":"5","threshold":"0.5"}`, typeJSON, 400, "body", Place{Line: 1, Column: 29, Member: "/threshold"}},
-		{"answers", "read", `{"captions":"5","answers":{}}`, typeJSON, 400, "body", Place{Line: 1, Column: 27, Member: "/answers"}},
-		{"no decision", "read", `{"captions":"5 volts","answers":[{"span":[0,7],"nothing":true},{"span":[0,7]}]}`, typeJSON, 422, "answers", Place{Member: "/answers/1"}},
-		{"huge answer", "read", `{"captions":"5 volts","answers":[{"span":[0,7],"quantity":{"value":1e999999999,"unit":"V"}}]}`, typeJSON, 422, "answers", Place{Member: "/answers/0"}},
-		{"backward", "read", `{"captions":"5 volts","answers":[{"span":[7,0],"nothing":true}]}`, typeJSON, 422, "answers", Place{Member: "/answers/0"}},
-		{"stray", "read", `{"captions":"5 volts now","answers":[{"span":[0,7],"nothing":true},{"span":[8,11],"quantity":{"value":5,"unit":"V"}}]}`, typeJSON, 422, "answers", Place{Member: "/answers/1"}},
-		{"glossary", "read", `{"captions":"5","glossary":"kind,name\nmaker,Brannick\nbrand,Tolvane\n"}`, typeJSON, 422, "glossary", Place{File: "glossary", Line: 3, Member: "/glossary"}},
+		{"not JSON", "read", "captions", typeJSON, 400, "body", place{Line: 1, Column: 1}},
+		{"truncated", "read", "{\"captions\":\n \"5 vol", typeJSON, 400, "body", place{Line: 2, Column: 8}},
+		{"trailing", "read", "{\"captions\":\"5 volts\"}\n{}", typeJSON, 400, "body", place{Line: 2, Column: 2}},
+		{"array", "read", ` ["5 volts"]`, typeJSON, 400, "body", place{Line: 1, Column: 2}},
+		{"missing", "read", `{"name":"a"}`, typeJSON, 400, "body", place{Line: 1, Column: 1, Member: "/captions"}},
+		{"unknown", "read", "{\"captions\":\"5 volts\",\n\"Captions\":\"6 volts\"}", typeJSON, 400, "body", place{Line: 2, Column: 12, Member: "/Captions"}},
+		{"twice", "read", `{"captions":"5 volts","captions":"6 volts"}`, typeJSON, 400, "body", place{Line: 1, Column: 32, Member: "/captions"}},
+		{"twice within", "read", `{"captions":"5","answers":[{},{"span":[0,1],"sp~/an":1,"sp~/an":2}]}`, typeJSON, 400, "body", place{Line: 1, Column: 63, Member: "/answers/1/sp~0~1an"}},
+		{"null", "read", `{"captions":null}`, typeJSON, 400, "body", place{Line: 1, Column: 13, Member: "/captions"}},
+		{"number", "read", `{"captions": 1e999999999}`, typeJSON, 400, "body", place{Line: 1, Column: 14, Member: "/captions"}},
+		{"deep", "read", deep, typeJSON, 400, "body", place{Line: 1, Column: maxDepth + 1}},
+		{"deep record", "check", `{"a":` + deep, typeJSON, 400, "body", place{Line: 1, Column: len(`{"a":`) + maxDepth}},
+		{"UTF-8", "read", "{\"captions\":\"\n\xc3\x28\"}", typeJSON, 400, "body", place{Line: 2, Column: 1}},
+		{"surrogate", "read", `{"captions":"5 volts \ud800"}`, typeJSON, 400, "body", place{Line: 1, Column: 13, Member: "/captions"}},
+		{"huge threshold", "read", `{"captions":"5","threshold":1e999}`, typeJSON, 400, "body", place{Line: 1, Column: 29, Member: "/threshold"}},
+		{"threshold words", "read", `{"captions":"5","threshold":"0.5"}`, typeJSON, 400, "body", place{Line: 1, Column: 29, Member: "/threshold"}},
+		{"answers", "read", `{"captions":"5","answers":{}}`, typeJSON, 400, "body", place{Line: 1, Column: 27, Member: "/answers"}},
+		{"no decision", "read", `{"captions":"5 volts","answers":[{"span":[0,7],"nothing":true},{"span":[0,7]}]}`, typeJSON, 422, "answers", place{Member: "/answers/1"}},
+		{"huge answer", "read", `{"captions":"5 volts","answers":[{"span":[0,7],"quantity":{"value":1e999999999,"unit":"V"}}]}`, typeJSON, 422, "answers", place{Member: "/answers/0"}},
+		{"backward", "read", `{"captions":"5 volts","answers":[{"span":[7,0],"nothing":true}]}`, typeJSON, 422, "answers", place{Member: "/answers/0"}},
+		{"stray", "read", `{"captions":"5 volts now","answers":[{"span":[0,7],"nothing":true},{"span":[8,11],"quantity":{"value":5,"unit":"V"}}]}`, typeJSON, 422, "answers", place{Member: "/answers/1"}},
+		{"glossary", "read", `{"captions":"5","glossary":"kind,name\nmaker,Brannick\nbrand,Tolvane\n"}`, typeJSON, 422, "glossary", place{File: "glossary", Line: 3, Member: "/glossary"}},
 
-		{"no record", "check", "WEBVTT", typeJSON, 400, "body", Place{Line: 1, Column: 1}},
-		{"cut record", "check", "{\"version\":\n", typeJSON, 400, "body", Place{Line: 2, Column: 1}},
+		{"no record", "check", "WEBVTT", typeJSON, 400, "body", place{Line: 1, Column: 1}},
+		{"cut record", "check", "{\"version\":\n", typeJSON, 400, "body", place{Line: 2, Column: 1}},
 
-		{"calculator", "calc/perpetual", `{}`, typeJSON, 404, "", Place{}},
-		{"nothing given", "calc/level-power", `{}`, typeJSON, 422, "calculation", Place{Member: "/inputs/voltage"}},
-		{"input unknown", "calc/level-power", `{"inputs":{"volts":"5V"}}`, typeJSON, 422, "calculation", Place{Member: "/inputs/volts"}},
-		{"input bare", "calc/level-power", `{"inputs":{"voltage": 5}}`, typeJSON, 400, "body", Place{Line: 1, Column: 23, Member: "/inputs/voltage"}},
-		{"input spelled", "calc/level-power", `{"inputs":{"voltage":"5 lots"}}`, typeJSON, 422, "calculation", Place{Member: "/inputs/voltage"}},
-		{"input of another kind", "calc/level-power", `{"inputs":{"voltage":"5A","current":"3A"}}`, typeJSON, 422, "calculation", Place{Member: "/inputs/voltage"}},
-		{"input huge", "calc/level-power", `{"inputs":{"voltage":{"value":1e999999999,"unit":"V"}}}`, typeJSON, 400, "body", Place{Line: 1, Column: 22, Member: "/inputs/voltage"}},
-		{"inputs", "calc/level-power", "{\n\"inputs\":[]}", typeJSON, 400, "body", Place{Line: 2, Column: 10, Member: "/inputs"}},
-		{"record", "calc/level-power", `{"record":{"version":"saywatt/record/1"}}`, typeJSON, 422, "record", Place{Member: "/record"}},
-		{"record of nothing", "calc/level-power", `{"record":7}`, typeJSON, 422, "record", Place{Member: "/record"}},
+		{"calculator", "calc/perpetual", `{}`, typeJSON, 404, "", place{}},
+		{"nothing given", "calc/level-power", `{}`, typeJSON, 422, "calculation", place{Member: "/inputs/voltage"}},
+		{"input unknown", "calc/level-power", `{"inputs":{"volts":"5V"}}`, typeJSON, 422, "calculation", place{Member: "/inputs/volts"}},
+		{"input bare", "calc/level-power", `{"inputs":{"voltage": 5}}`, typeJSON, 400, "body", place{Line: 1, Column: 23, Member: "/inputs/voltage"}},
+		{"input spelled", "calc/level-power", `{"inputs":{"voltage":"5 lots"}}`, typeJSON, 422, "calculation", place{Member: "/inputs/voltage"}},
+		{"input of another kind", "calc/level-power", `{"inputs":{"voltage":"5A","current":"3A"}}`, typeJSON, 422, "calculation", place{Member: "/inputs/voltage"}},
+		{"input huge", "calc/level-power", `{"inputs":{"voltage":{"value":1e999999999,"unit":"V"}}}`, typeJSON, 400, "body", place{Line: 1, Column: 22, Member: "/inputs/voltage"}},
+		{"inputs", "calc/level-power", "{\n\"inputs\":[]}", typeJSON, 400, "body", place{Line: 2, Column: 10, Member: "/inputs"}},
+		{"record", "calc/level-power", `{"record":{"version":"saywatt/record/1"}}`, typeJSON, 422, "record", place{Member: "/record"}},
+		{"record of nothing", "calc/level-power", `{"record":7}`, typeJSON, 422, "record", place{Member: "/record"}},
 	}
 	for _, test := range tests {
 		t.Run(test.name, func(t *testing.T) {
@@ -88,7 +88,7 @@ func TestRefused(t *testing.T) {
 			if test.kind != "" {
 				want = problemTypes + test.kind
 			}
-			var place Place
+			var place place
 			if p.Place != nil {
 				place = *p.Place
 			}
@@ -100,7 +100,7 @@ func TestRefused(t *testing.T) {
 			}
 		})
 	}
-	for target, place := range map[string]Place{
+	for target, place := range map[string]place{
 		"search?q=power+%3E+9+lots": {Parameter: "q", Column: 11}, "search?sort=worst": {Parameter: "sort"}, "search?limit=0": {Parameter: "limit"},
 		"search?limit=1e3": {Parameter: "limit"}, "search?offset=-1": {Parameter: "offset"}, "search?offset=99999999999999999999": {Parameter: "offset"}, "search?facets=7": {Parameter: "facets"},
 	} {

@@ -27,7 +27,7 @@ type Problem struct {
 	Title  string `json:"title"`
 	Status int    `json:"status"`
 	Detail string `json:"detail,omitempty"`
-	Place  *Place `json:"place,omitempty"`
+	Place  *place `json:"place,omitempty"`
 }
 
 // NewProblem makes a problem of which its status says what it is.
@@ -47,8 +47,8 @@ func (p *Problem) Write(w http.ResponseWriter) {
 	w.Write(b.Bytes()) // a client that is gone needs none
 }
 
-// Place is where it went wrong, as far as known.
-type Place struct {
+// place is where it went wrong, as far as known.
+type place struct {
 	File      string `json:"file,omitempty"`      // name of the captions, or the member of the body that is a file
 	Line      int    `json:"line,omitempty"`      // from 1, of the file, else of the body
 	Column    int    `json:"column,omitempty"`    // from 1, in bytes
@@ -92,7 +92,7 @@ type refusal struct {
 	status int
 	kind   kind // "" where the status says it all
 	detail string
-	place  *Place
+	place  *place
 	retry  int // seconds after which to try again
 }
 
@@ -100,7 +100,7 @@ func (r *refusal) Error() string { return r.detail }
 
 func badParameter(name, what string) error {
 	return &refusal{status: http.StatusBadRequest, kind: kindParameter, detail: name + ": " + what,
-		place: &Place{Parameter: name}}
+		place: &place{Parameter: name}}
 }
 
 // refuse answers with a problem.
@@ -158,9 +158,9 @@ func refusalOf(err error) *refusal {
 			status = http.StatusRequestEntityTooLarge
 		}
 		return &refusal{status: status, kind: kindCaptions, detail: err.Error(),
-			place: &Place{File: captions.Name, Line: captions.Line, Column: captions.Col}}
+			place: &place{File: captions.Name, Line: captions.Line, Column: captions.Col}}
 	case errors.As(err, &silent):
-		return &refusal{status: unreadables, kind: kindCaptions, detail: err.Error(), place: &Place{File: silent.Name}}
+		return &refusal{status: unreadables, kind: kindCaptions, detail: err.Error(), place: &place{File: silent.Name}}
 	case errors.Is(err, pipeline.ErrTooMany), errors.As(err, &memory):
 		return &refusal{status: http.StatusRequestEntityTooLarge, kind: kindCaptions, detail: err.Error()}
 	case errors.Is(err, pipeline.ErrNoRoom):
@@ -168,7 +168,7 @@ func refusalOf(err error) *refusal {
 	case errors.As(err, &answer):
 		return &refusal{status: unreadables, kind: kindAnswers, detail: err.Error(), place: answerPlace(answer.Line)}
 	case errors.As(err, &stray):
-		var place *Place
+		var place *place
 		if _, line, ok := strings.Cut(stray[0].Answer.From, answersName+":"); ok {
 			if n, err := strconv.Atoi(line); err == nil {
 				place = answerPlace(n)
@@ -177,21 +177,21 @@ func refusalOf(err error) *refusal {
 		return &refusal{status: unreadables, kind: kindAnswers, detail: err.Error(), place: place}
 	case errors.As(err, &names):
 		return &refusal{status: unreadables, kind: kindGlossary, detail: err.Error(),
-			place: &Place{File: names.File, Line: names.Line, Member: "/glossary"}}
+			place: &place{File: names.File, Line: names.Line, Member: "/glossary"}}
 	case errors.As(err, &form):
 		return &refusal{status: http.StatusBadRequest, kind: kindBody, detail: err.Error(),
-			place: &Place{Line: form.Line, Column: form.Col}}
+			place: &place{Line: form.Line, Column: form.Col}}
 	case errors.As(err, &input):
 		return &refusal{status: unreadables, kind: kindCalculation, detail: err.Error(),
-			place: &Place{Member: "/inputs/" + input.Input}}
+			place: &place{Member: "/inputs/" + input.Input}}
 	case errors.As(err, &spelling), errors.As(err, &unoffered):
 		return &refusal{status: unreadables, kind: kindCalculation, detail: err.Error()}
 	case errors.As(err, &query):
 		return &refusal{status: http.StatusBadRequest, kind: kindQuery, detail: err.Error(),
-			place: &Place{Parameter: "q", Column: query.Span.Start + 1}}
+			place: &place{Parameter: "q", Column: query.Span.Start + 1}}
 	}
 	return nil
 }
 
 // answerPlace is the place of an answer by its number from 1.
-func answerPlace(number int) *Place { return &Place{Member: fmt.Sprintf("/answers/%d", number-1)} }
+func answerPlace(number int) *place { return &place{Member: fmt.Sprintf("/answers/%d", number-1)} }

@@ -44,10 +44,10 @@ type Archive struct {
 // Errors of opening an archive.
 var (
 	ErrNoArchive = errors.New("there is no archive here")
-	ErrFormat    = errors.New("an archive of an unknown version")
-	ErrNotEmpty  = errors.New("the folder is neither an archive nor empty")
+	errFormat    = errors.New("an archive of an unknown version")
+	errNotEmpty  = errors.New("the folder is neither an archive nor empty")
 	ErrNoReview  = errors.New("there is no review of this name")
-	ErrLog       = errors.New("the log of the archive is damaged")
+	errLog       = errors.New("the log of the archive is damaged")
 )
 
 // Create opens the archive in a folder, and makes one where there is nothing
@@ -64,7 +64,7 @@ func Create(dir string) (*Archive, error) {
 	for _, e := range entries {
 		// What Create itself leaves when it is killed is no obstacle.
 		if n := e.Name(); n != "records" && n != "lock" && !bytes.HasPrefix([]byte(n), []byte(".new-")) {
-			return nil, fmt.Errorf("%s: %w", dir, ErrNotEmpty)
+			return nil, fmt.Errorf("%s: %w", dir, errNotEmpty)
 		}
 	}
 	if err := os.MkdirAll(dir, 0o755); err != nil {
@@ -84,7 +84,7 @@ func Create(dir string) (*Archive, error) {
 }
 
 // Open opens the archive in a folder. Where its log is missing or cut short, so
-// that reviews are gone of which records or index know, that is ErrLog.
+// that reviews are gone of which records or index know, that is errLog.
 func Open(dir string) (*Archive, error) {
 	a, err := OpenDamaged(dir)
 	if err == nil {
@@ -115,7 +115,7 @@ func OpenDamaged(dir string) (*Archive, error) {
 			err)
 	}
 	if head.Version != formatVersion && head.Version != plainVersion {
-		return nil, fmt.Errorf("%s: %w: %q, want %q", dir, ErrFormat, head.Version, formatVersion)
+		return nil, fmt.Errorf("%s: %w: %q, want %q", dir, errFormat, head.Version, formatVersion)
 	}
 	return &Archive{dir: dir, version: head.Version, store: store{dir},
 		journal: journal{filepath.Join(dir, journalName)}}, nil
@@ -140,7 +140,7 @@ func (a *Archive) checkLog() error {
 		if size < m.Log {
 			return fmt.Errorf("%s: %w: %s has %d bytes, and the index was made from %d; put it back from a copy, or "+
 				"\"saywatt reindex\" goes on with what is left",
-				a.dir, ErrLog, journalName, size, m.Log)
+				a.dir, errLog, journalName, size, m.Log)
 		}
 	}
 	if !missing {
@@ -153,7 +153,7 @@ func (a *Archive) checkLog() error {
 	if any {
 		return fmt.Errorf("%s: %w: %s is missing, and there are records; put it back from a copy, or add the records "+
 			"again",
-			a.dir, ErrLog, journalName)
+			a.dir, errLog, journalName)
 	}
 	return nil
 }

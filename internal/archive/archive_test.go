@@ -120,11 +120,11 @@ func TestSearchAgreesWithTheRecords(t *testing.T) {
 		for i, a := range []*Archive{built, grown} {
 			got := search(t, a, Request{Query: query, Sort: "name", Limit: n})
 			var want []string
-			parse := Parser{Parts: func(w string) bool {
+			parse := queryParser{Parts: func(w string) bool {
 				return slices.Contains([]string{"fuse", "mosfet", "thermistor", "ntc thermistor", "capacitor",
 					"bulk capacitor"}, w)
 			}}
-			q, err := parse.Parse(query)
+			q, err := parse.parse(query)
 			if err != nil {
 				t.Fatalf("%s: %v", query, err)
 			}
@@ -271,7 +271,7 @@ func TestDecisionsAreReplayed(t *testing.T) {
 	settle := func(q *schema.Quantity) {
 		t.Helper()
 		w := begin(t, a)
-		if err := w.Settle("review-000001", n, q, "Ada", "heard it", day); err != nil {
+		if err := w.settle("review-000001", n, q, "Ada", "heard it", day); err != nil {
 			t.Fatal(err)
 		}
 		finish(t, w)

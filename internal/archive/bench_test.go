@@ -339,7 +339,7 @@ func BenchmarkAdd(b *testing.B) {
 
 func BenchmarkParse(b *testing.B) {
 	for b.Loop() {
-		if _, err := (Parser{}).Parse(`protocol:UFCS level:"20 V 2.25 A" power >= 65 W or not (charger glim*)`); err != nil {
+		if _, err := (queryParser{}).parse(`protocol:UFCS level:"20 V 2.25 A" power >= 65 W or not (charger glim*)`); err != nil {
 			b.Fatal(err)
 		}
 	}

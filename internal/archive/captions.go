@@ -8,10 +8,10 @@ import (
 	"saywatt/schema"
 )
 
-// Captions are captions that a review was read from: where they are, and what
+// captions are captions that a review was read from: where they are, and what
 // they were when they were read last. A review that was merged has those of all
 // that it was made of, so that read again they are still known as its own.
-type Captions struct {
+type captions struct {
 	Path   string `json:"path,omitempty"`   // from the archive's folder
 	Source string `json:"sha256,omitempty"` // of the file
 	Record string `json:"record,omitempty"` // SHA-256 of the record made of it
@@ -21,7 +21,7 @@ type Captions struct {
 
 // same reports whether two are of one file: at one path, or, where a path is not
 // known, of the same bytes.
-func (c *Captions) same(other *Captions) bool {
+func (c *captions) same(other *captions) bool {
 	if c.Path != "" && other.Path != "" {
 		return c.Path == other.Path
 	}
@@ -29,30 +29,30 @@ func (c *Captions) same(other *Captions) bool {
 }
 
 // newest are the captions of the newest version.
-func (r *Review) newest() Captions { return Captions{r.Path, r.source, r.Record, r.named} }
+func (r *Review) newest() captions { return captions{r.Path, r.source, r.Record, r.named} }
 
-// Captions lists what the review was read from, that of the newest version
+// captions lists what the review was read from, that of the newest version
 // first, the others as they were read.
-func (r *Review) Captions() []Captions {
+func (r *Review) Captions() []captions {
 	if r.Record == "" {
 		return nil
 	}
-	return append([]Captions{r.newest()}, r.Also...)
+	return append([]captions{r.newest()}, r.Also...)
 }
 
 // keep notes captions beside those of the newest version.
-func (r *Review) keep(all ...Captions) {
+func (r *Review) keep(all ...captions) {
 	newest := r.newest()
 	for _, c := range all {
 		if c.Record == "" {
 			continue
 		}
-		r.Also = slices.DeleteFunc(slices.Clone(r.Also), func(was Captions) bool { return was.same(&c) })
+		r.Also = slices.DeleteFunc(slices.Clone(r.Also), func(was captions) bool { return was.same(&c) })
 		if !c.same(&newest) {
 			r.Also = append(r.Also, c)
 		}
 	}
-	r.Also = slices.DeleteFunc(slices.Clone(r.Also), func(c Captions) bool { return c.same(&newest) })
+	r.Also = slices.DeleteFunc(slices.Clone(r.Also), func(c captions) bool { return c.same(&newest) })
 	if len(r.Also) == 0 {
 		r.Also = nil
 	}
@@ -60,19 +60,19 @@ func (r *Review) keep(all ...Captions) {
 
 // of reports whether the review was read from captions of these bytes.
 func (r *Review) of(source string) bool {
-	return source != "" && slices.ContainsFunc(r.Captions(), func(c Captions) bool { return c.Source == source })
+	return source != "" && slices.ContainsFunc(r.Captions(), func(c captions) bool { return c.Source == source })
 }
 
 // at reports whether the review was read from captions at a path.
 func (r *Review) at(path string) bool {
-	return path != "" && slices.ContainsFunc(r.Captions(), func(c Captions) bool { return c.Path == path })
+	return path != "" && slices.ContainsFunc(r.Captions(), func(c captions) bool { return c.Path == path })
 }
 
 // Others lists the captions that the review was read from beside those of its
 // newest version: those of other bytes, since a file that was moved or copied is
 // the same captions.
-func (r *Review) Others() []Captions {
-	var all []Captions
+func (r *Review) Others() []captions {
+	var all []captions
 	for _, c := range r.Also {
 		if c.Source != r.source {
 			all = append(all, c)

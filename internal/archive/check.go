@@ -9,12 +9,12 @@ import (
 	"strings"
 )
 
-// ErrOrphan is the damage of a record that no line of the log names.
-var ErrOrphan = errors.New("no line of " + journalName + ` names it; "saywatt reindex --sweep" removes it`)
+// errOrphan is the damage of a record that no line of the log names.
+var errOrphan = errors.New("no line of " + journalName + ` names it; "saywatt reindex --sweep" removes it`)
 
-// ErrUnnamed is the damage of such a record where lines of the log cannot be read:
+// errUnnamed is the damage of such a record where lines of the log cannot be read:
 // one of them may name it.
-var ErrUnnamed = errors.New("no line of " + journalName + " that can be read names it")
+var errUnnamed = errors.New("no line of " + journalName + " that can be read names it")
 
 // Check reads everything that the archive holds and lists what is damaged,
 // and records that no line of the log names.
@@ -27,9 +27,9 @@ func (a *Archive) Check() ([]*Damage, error) {
 	if err != nil {
 		return nil, err
 	}
-	orphan := ErrOrphan
+	orphan := errOrphan
 	if len(damages) > 0 {
-		orphan = ErrUnnamed
+		orphan = errUnnamed
 	}
 	there := map[string]bool{}
 	for _, hash := range hashes {
@@ -67,13 +67,13 @@ func (a *Archive) named() (map[string]string, []*Damage, error) {
 	return named, damages, err
 }
 
-// ErrUnsure is returned where it cannot be known which records nobody names.
-var ErrUnsure = errors.New("the log is damaged, so nobody can tell which records it does not name; nothing was removed")
+// errUnsure is returned where it cannot be known which records nobody names.
+var errUnsure = errors.New("the log is damaged, so nobody can tell which records it does not name; nothing was removed")
 
 // Sweep removes what killed processes left: records that no line of the log
 // names, files that were being written, and generations of the index that are
 // not the current one. It lists what it removed. Where a line of the log cannot
-// be read, it removes nothing: ErrUnsure.
+// be read, it removes nothing: errUnsure.
 func (a *Archive) Sweep() (removed []string, err error) {
 	l, err := takeLock(a.dir)
 	if err != nil {
@@ -85,7 +85,7 @@ func (a *Archive) Sweep() (removed []string, err error) {
 		return nil, err
 	}
 	if len(damages) > 0 {
-		return nil, ErrUnsure
+		return nil, errUnsure
 	}
 	current := ""
 	if m, err := readManifest(a.dir); err == nil {

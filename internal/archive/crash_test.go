@@ -143,7 +143,7 @@ func TestKilledWritersLoseNothingAcknowledged(t *testing.T) {
 	}
 	orphans := 0
 	for _, d := range damages {
-		if !errors.Is(d, ErrOrphan) {
+		if !errors.Is(d, errOrphan) {
 			t.Errorf("%v", d)
 		}
 		orphans++
@@ -289,7 +289,7 @@ func TestDamagedLineOfTheLog(t *testing.T) {
 	damage(t, filepath.Join(a.dir, journalName), flip(30))
 	reviews, damages, err := a.Reviews()
 	if err != nil || len(reviews) != 4 || len(damages) != 1 || damages[0].Line != 1 ||
-		!errors.Is(damages[0], ErrChecksum) {
+		!errors.Is(damages[0], errChecksum) {
 		t.Errorf("%d reviews, %v, %v", len(reviews), damages, err)
 	}
 	all, err := a.Check()
@@ -440,7 +440,7 @@ func TestCreate(t *testing.T) {
 	if err := os.WriteFile(filepath.Join(dir, "else.txt"), nil, 0o644); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := Create(dir); !errors.Is(err, ErrNotEmpty) {
+	if _, err := Create(dir); !errors.Is(err, errNotEmpty) {
 		t.Errorf("a folder of something else: %v", err)
 	}
 	a := empty(t)
@@ -451,7 +451,7 @@ func TestCreate(t *testing.T) {
 		t.Errorf("stats of an empty archive: %+v, %v", d, err)
 	}
 	damage(t, filepath.Join(a.dir, "archive.json"), func(b []byte) []byte { return []byte(`{"version":"saywatt/archive/9"}`) })
-	if _, err := Open(a.dir); !errors.Is(err, ErrFormat) {
+	if _, err := Open(a.dir); !errors.Is(err, errFormat) {
 		t.Errorf("another format: %v", err)
 	}
 	if _, err := os.Stat(filepath.Join(a.dir, "records")); errors.Is(err, fs.ErrNotExist) {

@@ -26,7 +26,7 @@
 // read as it is, and becomes one of version 2 when it is first written to.
 //
 // Nothing is lost without a word. A log that is missing, or shorter than the
-// index knows it, is [ErrLog] when the archive is opened; [OpenDamaged] goes on
+// index knows it, is [errLog] when the archive is opened; [OpenDamaged] goes on
 // with what is left. What could not be read when the index was made is listed in
 // it, and reported by every search until the file is another one. An index that
 // was found damaged is reported by [Archive.Repaired]. Records that no line of
@@ -50,7 +50,7 @@
 // "merged" gives what one name has to another, at once and whole, and the
 // versions and decisions stay where they are.
 //
-// A review remembers all [Captions] that it was read from, those of reviews
+// A review remembers all [captions] that it was read from, those of reviews
 // merged into it too: added again they are its own, and as they were where
 // nothing but the name of the file differs. [Writer.Merge] refuses reviews of
 // different products with a [DifferentError]. A review that was removed gives
@@ -125,19 +125,4 @@
 //
 // A phrase of three and more words is found by its pairs of neighbours. Where
 // those occur apart the review counts in the total, but is not listed.
-//
-// # What the archive teaches
-//
-// [Archive.Hints] lists the parts, makers and ratings that the archive holds
-// and that nobody doubts, with how often and in which record. It is data for
-// whoever reads captions: a reading engine takes it through an option of its
-// own, say
-//
-//	// Known are parts met before; nil means none and is the default.
-//	Known []archive.Hint
-//
-// and weighs a rating heard against Hint.Ratings as one more piece of
-// evidence, quoting Hint.Records as its source. This package imports no
-// engine and no engine needs to import it. A review is never evidence for
-// itself: [HintOptions].Without leaves one out.
 package archive

@@ -71,11 +71,11 @@ func (w *Writer) PathOf(name string) string {
 	return ""
 }
 
-// ErrDoubt says that a record may be of a review that the archive has, or of
+// errDoubt says that a record may be of a review that the archive has, or of
 // another, and that a person must say which.
-var ErrDoubt = errors.New("it is not certain whose review this is")
+var errDoubt = errors.New("it is not certain whose review this is")
 
-// A DoubtError is an ErrDoubt with what to say.
+// A DoubtError is an errDoubt with what to say.
 type DoubtError struct {
 	File   string
 	Review string // that it may be of
@@ -85,10 +85,10 @@ type DoubtError struct {
 
 func (e *DoubtError) Error() string {
 	return fmt.Sprintf("%s: %v: %s; --id %s makes it the next version of that, --id %s a review of its own",
-		e.File, ErrDoubt, e.Why, e.Review, e.New)
+		e.File, errDoubt, e.Why, e.Review, e.New)
 }
 
-func (e *DoubtError) Unwrap() error { return ErrDoubt }
+func (e *DoubtError) Unwrap() error { return errDoubt }
 
 // Put puts a record in: as the next version of the review that it is of, or as
 // a new one. It is acknowledged by Commit.

@@ -208,7 +208,7 @@ func TestApart(t *testing.T) {
 	}
 	for property, subjects := range loadVocabulary().apart {
 		for _, s := range append(subjects, property) {
-			if _, err := (Parser{}).Parse(s + " > 1 " + usualUnit(loadVocabulary().properties[property])); err != nil {
+			if _, err := (queryParser{}).parse(s + " > 1 " + usualUnit(loadVocabulary().properties[property])); err != nil {
 				t.Errorf("%s: %v", s, err)
 			}
 		}
@@ -229,7 +229,7 @@ func TestQueriesSayWhatMayBeMeant(t *testing.T) {
 		{"cells 4", "", ""},
 		{"cell 21700", "", `"cell" and "21700" are looked for as words; the field is cell:21700`},
 	} {
-		q, err := Parser{}.Parse(c.query)
+		q, err := queryParser{}.parse(c.query)
 		if c.err != "" {
 			var e *QueryError
 			if !errors.As(err, &e) || !strings.Contains(e.Hint, c.err) {

@@ -99,9 +99,9 @@ func (d *Damage) Unwrap() error { return d.Err }
 
 // Causes of damage.
 var (
-	ErrChecksum = errors.New("damaged: the checksum differs")
-	ErrHalfLine = errors.New("damaged: the line is not whole")
-	ErrPacked   = errors.New("damaged: it cannot be unpacked")
+	errChecksum = errors.New("damaged: the checksum differs")
+	errHalfLine = errors.New("damaged: the line is not whole")
+	errPacked   = errors.New("damaged: it cannot be unpacked")
 )
 
 const journalName = "decisions.jsonl"
@@ -131,11 +131,11 @@ func appendLine(b []byte, d *Decision) ([]byte, error) {
 func parseLine(line []byte) (*Decision, error) {
 	n := len(line) - checkLen
 	if n < 1 || !bytes.HasPrefix(line[n:], []byte(checkMark)) {
-		return nil, ErrHalfLine
+		return nil, errHalfLine
 	}
 	plain := append(append(make([]byte, 0, n+1), line[:n]...), '}')
 	if want := fmt.Sprintf(`%s%08x"}`, checkMark, crc32.Checksum(plain, castagnoli)); string(line[n:]) != want {
-		return nil, ErrChecksum
+		return nil, errChecksum
 	}
 	d := &Decision{}
 	if err := json.Unmarshal(plain, d); err != nil {
@@ -224,7 +224,7 @@ func (j journal) lineAt(at int64) (*Decision, error) {
 		}
 		line = append(line, buf[:n]...)
 		if err != nil {
-			return nil, ErrHalfLine
+			return nil, errHalfLine
 		}
 	}
 }

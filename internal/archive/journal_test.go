@@ -55,7 +55,7 @@ func TestEveryFlippedBitIsNoticed(t *testing.T) {
 			}
 		}
 	}
-	if _, err := parseLine([]byte(`{"when":1}`)); !errors.Is(err, ErrHalfLine) {
+	if _, err := parseLine([]byte(`{"when":1}`)); !errors.Is(err, errHalfLine) {
 		t.Errorf("a line without checksum: %v", err)
 	}
 }

@@ -37,7 +37,7 @@ func (a *Archive) Listed(query string) ([]*Review, []*Damage, error) {
 func (a *Archive) names(query string) (map[string]bool, error) {
 	found := map[string]bool{}
 	_, err := a.with(func(v *view) error {
-		q, err := Parser{Parts: v.parts}.Parse(query)
+		q, err := queryParser{Parts: v.parts}.parse(query)
 		if err != nil {
 			return err
 		}

@@ -25,17 +25,17 @@ func (e *BusyError) Error() string {
 		"finished", e.Dir, by)
 }
 
-// A ReadOnlyError says that this process may not write to the archive.
-type ReadOnlyError struct {
+// A readOnlyError says that this process may not write to the archive.
+type readOnlyError struct {
 	Dir string
 	Err error
 }
 
-func (e *ReadOnlyError) Error() string {
+func (e *readOnlyError) Error() string {
 	return fmt.Sprintf("archive %s can be read, not written: %v", e.Dir, e.Err)
 }
 
-func (e *ReadOnlyError) Unwrap() error { return e.Err }
+func (e *readOnlyError) Unwrap() error { return e.Err }
 
 // lock is the right to write, held until it is closed or the process ends.
 type lock struct{ f *os.File }
@@ -46,7 +46,7 @@ func takeLock(dir string) (*lock, error) {
 	_, before := os.Stat(path)
 	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, folderMode(dir)&0o666)
 	if readOnly(err) {
-		return nil, &ReadOnlyError{Dir: dir, Err: plainCause(err)}
+		return nil, &readOnlyError{Dir: dir, Err: plainCause(err)}
 	}
 	if err != nil {
 		return nil, fmt.Errorf("archive %s cannot be locked: %w", dir, plainCause(err))

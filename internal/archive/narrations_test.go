@@ -102,7 +102,7 @@ func TestNarrationsAreFoundByAllTheySay(t *testing.T) {
 // finds reports whether a query finds a review, without listing what it finds.
 func finds(a *Archive, query, name string) (found bool, err error) {
 	_, err = a.with(func(v *view) error {
-		q, err := Parser{Parts: v.parts}.Parse(query)
+		q, err := queryParser{Parts: v.parts}.parse(query)
 		if err != nil {
 			return err
 		}

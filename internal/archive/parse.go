@@ -16,17 +16,17 @@ const (
 	maxDepth = 64   // of parentheses and "not"
 )
 
-// A Parser reads queries. The zero value knows the properties and groups of
+// A queryParser reads queries. The zero value knows the properties and groups of
 // the tables; Parts adds kinds of part, which are groups too.
-type Parser struct {
+type queryParser struct {
 	// Parts reports whether words, folded, are a kind of part or its last words.
 	Parts func(words string) bool
 }
 
-// Parse reads a query; an empty one finds everything. Errors are a
+// parse reads a query; an empty one finds everything. Errors are a
 // *QueryError.
-func (p Parser) Parse(text string) (q *Query, err error) {
-	s := &parser{Parser: p, lexer: lexer{text: text}, vocabulary: loadVocabulary()}
+func (p queryParser) parse(text string) (q *query, err error) {
+	s := &parser{queryParser: p, lexer: lexer{text: text}, vocabulary: loadVocabulary()}
 	defer func() {
 		switch e := recover().(type) {
 		case nil:
@@ -40,7 +40,7 @@ func (p Parser) Parse(text string) (q *Query, err error) {
 		s.fail(schema.Span{Start: maxQuery, End: maxQuery}, fmt.Sprintf("longer than %d bytes", maxQuery), "")
 	}
 	s.blanks()
-	q = &Query{text: text}
+	q = &query{text: text}
 	if s.at == len(text) {
 		return q, nil
 	}
@@ -54,7 +54,7 @@ func (p Parser) Parse(text string) (q *Query, err error) {
 
 // parser is a recursive descent; errors leave it by a panic of *QueryError.
 type parser struct {
-	Parser
+	queryParser
 	lexer
 	*vocabulary
 	depth int

@@ -14,7 +14,7 @@ import (
 )
 
 // parts stands for the kinds of part of an archive.
-var testParser = Parser{Parts: func(w string) bool {
+var testParser = queryParser{Parts: func(w string) bool {
 	return w == "fuse" || w == "capacitor" || w == "bulk capacitor" || w == "mosfet"
 }}
 
@@ -83,7 +83,7 @@ var parseCases = []struct{ text, want string }{
 
 func TestParse(t *testing.T) {
 	for _, c := range parseCases {
-		q, err := testParser.Parse(c.text)
+		q, err := testParser.parse(c.text)
 		if err != nil {
 			t.Errorf("%q: %v", c.text, err)
 			continue
@@ -124,7 +124,7 @@ var parseErrors = []struct{ text, marks, msg string }{
 
 func TestParseErrorsPointAtThePlace(t *testing.T) {
 	for _, c := range parseErrors {
-		_, err := testParser.Parse(c.text)
+		_, err := testParser.parse(c.text)
 		var q *QueryError
 		if !errors.As(err, &q) {
 			t.Errorf("%q: %v, want a query error", c.text, err)
@@ -137,7 +137,7 @@ func TestParseErrorsPointAtThePlace(t *testing.T) {
 			t.Errorf("%q shows\n%s\nwant\n%s", c.text, got, c.text+"\n"+c.marks)
 		}
 	}
-	if _, err := (Parser{}).Parse(strings.Repeat("a ", maxQuery)); err == nil {
+	if _, err := (queryParser{}).parse(strings.Repeat("a ", maxQuery)); err == nil {
 		t.Error("a query beyond the bound is read")
 	}
 }
@@ -150,7 +150,7 @@ func TestSuggestions(t *testing.T) {
 		{"power >= 3 wat", "did you mean watt?"},
 		{"zzzz:x", "there are board, cell, chemistry"},
 	} {
-		_, err := Parser{}.Parse(c.text)
+		_, err := queryParser{}.parse(c.text)
 		var q *QueryError
 		if !errors.As(err, &q) || !strings.HasPrefix(q.Hint, c.hint) || c.hint == "" {
 			t.Errorf("%q: %v, want the hint %q", c.text, err, c.hint)
@@ -164,7 +164,7 @@ func reads(t interface {
 	Fatalf(string, ...any)
 }, text string) {
 	t.Helper()
-	q, err := testParser.Parse(text)
+	q, err := testParser.parse(text)
 	if err != nil {
 		var e *QueryError
 		if !errors.As(err, &e) {
@@ -177,7 +177,7 @@ func reads(t interface {
 		return
 	}
 	written := q.String()
-	again, err := testParser.Parse(written)
+	again, err := testParser.parse(written)
 	if err != nil {
 		if len(written) > maxQuery || strings.Contains(err.Error(), "nested") {
 			return // brackets and quotes were added

@@ -8,15 +8,15 @@ import (
 	"saywatt/schema"
 )
 
-// Query is a query that was read. Its String is a query that reads as the
+// query is a query that was read. Its String is a query that reads as the
 // same.
-type Query struct {
+type query struct {
 	root  node // nil finds everything
 	text  string
 	notes []string // what a person may have meant otherwise
 }
 
-func (q *Query) String() string {
+func (q *query) String() string {
 	if q == nil || q.root == nil {
 		return ""
 	}

@@ -25,7 +25,7 @@ type Review struct {
 	Path    string    `json:"path,omitempty"`  // of the file read, from the archive's folder
 	// Also are other captions whose versions it has: of reviews merged into it,
 	// and of files that were given its name.
-	Also []Captions `json:"also,omitempty"`
+	Also []captions `json:"also,omitempty"`
 
 	source string  // SHA-256 of the file read
 	named  string  // the product that the captions of the newest version name or named

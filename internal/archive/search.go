@@ -100,7 +100,7 @@ func (a *Archive) with(f func(*view) error) (behind bool, err error) {
 		if v == nil || !fresh {
 			var busy *BusyError
 			err := a.refresh()
-			if errors.As(err, new(*ReadOnlyError)) {
+			if errors.As(err, new(*readOnlyError)) {
 				err = a.buildAside()
 			}
 			if errors.As(err, &busy) && v != nil {
@@ -127,7 +127,7 @@ func (a *Archive) with(f func(*view) error) (behind bool, err error) {
 			return !fresh, err
 		}
 		a.noteRepair(err)
-		if _, err = a.Reindex(nil); errors.As(err, new(*ReadOnlyError)) {
+		if _, err = a.Reindex(nil); errors.As(err, new(*readOnlyError)) {
 			err = a.buildAside()
 		}
 		if err != nil {
@@ -164,7 +164,7 @@ func guarded(v *view, f func(*view) error) (err error) {
 }
 
 func (a *Archive) search(v *view, q Request) (*Results, error) {
-	query, err := Parser{Parts: v.parts}.Parse(q.Query)
+	query, err := queryParser{Parts: v.parts}.parse(q.Query)
 	if err != nil {
 		return nil, err
 	}

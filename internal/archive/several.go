@@ -176,7 +176,7 @@ func replyOf(views []*view, which int, q Request) (one reply, err error) {
 	parts := func(words string) bool {
 		return slices.ContainsFunc(views, func(v *view) bool { return v.parts(words) })
 	}
-	query, err := Parser{Parts: parts}.Parse(q.Query)
+	query, err := queryParser{Parts: parts}.parse(q.Query)
 	if err != nil {
 		return one, err
 	}

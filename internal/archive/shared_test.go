@@ -176,7 +176,7 @@ func TestReadOnlyArchive(t *testing.T) {
 			t.Fatal(err)
 		}
 		defer os.Chmod(a.dir, 0o755)
-		var no *ReadOnlyError
+		var no *readOnlyError
 		if _, err := b.Begin(); !errors.As(err, &no) {
 			t.Errorf("writing is refused with %v", err)
 		}
@@ -261,7 +261,7 @@ func TestDamagedLogIsRefused(t *testing.T) {
 		if err := errors.Join(a.Close(), breakIt(filepath.Join(a.dir, journalName))); err != nil {
 			t.Fatal(err)
 		}
-		if _, err := Open(a.dir); !errors.Is(err, ErrLog) {
+		if _, err := Open(a.dir); !errors.Is(err, errLog) {
 			t.Errorf("%s: %v", name, err)
 		}
 		b, err := OpenDamaged(a.dir)
@@ -323,7 +323,7 @@ func TestSweep(t *testing.T) {
 	log := filepath.Join(a.dir, journalName)
 	whole, _ := os.ReadFile(log)
 	os.WriteFile(log, bytes.Replace(whole, []byte(`"what":"added"`), []byte(`"what":"addes"`), 1), 0o644)
-	if removed, err := a.Sweep(); !errors.Is(err, ErrUnsure) || len(removed) > 0 {
+	if removed, err := a.Sweep(); !errors.Is(err, errUnsure) || len(removed) > 0 {
 		t.Errorf("with a damaged log: removed %v, %v", removed, err)
 	}
 	os.WriteFile(log, whole, 0o644)

@@ -89,7 +89,7 @@ func (a *Archive) stats(v *view, subject, query string) (*Distribution, error) {
 	if err != nil {
 		return nil, err
 	}
-	q, err := Parser{Parts: v.parts}.Parse(query)
+	q, err := queryParser{Parts: v.parts}.parse(query)
 	if err != nil {
 		return nil, err
 	}
@@ -128,7 +128,7 @@ func (a *Archive) stats(v *view, subject, query string) (*Distribution, error) {
 // of several kinds the first is meant; what is counted without a unit has no
 // kind.
 func subjectPath(v *view, subject string) (path string, kind schema.Kind, err error) {
-	p := &parser{Parser: Parser{Parts: v.parts}, lexer: lexer{text: subject}, vocabulary: loadVocabulary()}
+	p := &parser{queryParser: queryParser{Parts: v.parts}, lexer: lexer{text: subject}, vocabulary: loadVocabulary()}
 	group, prop := p.subject()
 	p.spaces()
 	if p.at < len(subject) || prop == "" {

@@ -112,11 +112,11 @@ const maxRecord = 1 << 30
 func unpack(b []byte) ([]byte, error) {
 	z, err := gzip.NewReader(bytes.NewReader(b))
 	if err != nil {
-		return nil, ErrPacked
+		return nil, errPacked
 	}
 	var out bytes.Buffer
 	if _, err := out.ReadFrom(io.LimitReader(z, maxRecord+1)); err != nil || out.Len() > maxRecord {
-		return nil, ErrPacked
+		return nil, errPacked
 	}
 	return out.Bytes(), nil
 }
@@ -201,7 +201,7 @@ func (s store) read(hash string, r any, version *string) error {
 		return &Damage{File: s.there(hash), Err: plainError(err)}
 	}
 	if sum := sha256.Sum256(b); hex.EncodeToString(sum[:]) != hash {
-		return &Damage{File: s.there(hash), Err: ErrChecksum}
+		return &Damage{File: s.there(hash), Err: errChecksum}
 	}
 	// What put wrote is whole by its hash, so it is not checked again.
 	if err := json.Unmarshal(b, r); err != nil {

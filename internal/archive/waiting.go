@@ -31,7 +31,7 @@ func (a *Archive) Waiting(query string, most int) (list []Waiting, total int, da
 }
 
 func (a *Archive) waiting(v *view, query string, most int) (list []Waiting, total int, damages []*Damage, err error) {
-	q, err := Parser{Parts: v.parts}.Parse(query)
+	q, err := queryParser{Parts: v.parts}.parse(query)
 	if err != nil {
 		return nil, 0, nil, err
 	}

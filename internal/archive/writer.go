@@ -100,9 +100,9 @@ func (w *Writer) Add(name string, r *schema.Record, who string, when time.Time, 
 	return Added{Review: name, Version: version, Record: hash, Title: titleAfter(before, d)}, w.append(d)
 }
 
-// Settle puts in what a person decided of a quantity: q, or, where q is nil,
+// settle puts in what a person decided of a quantity: q, or, where q is nil,
 // that it is open again. It is acknowledged by Commit.
-func (w *Writer) Settle(name string, number int, q *schema.Quantity, who, note string, when time.Time) error {
+func (w *Writer) settle(name string, number int, q *schema.Quantity, who, note string, when time.Time) error {
 	rv, err := w.review(name)
 	if err != nil {
 		return err

@@ -5,13 +5,13 @@ import (
 	"strconv"
 )
 
-// HowRedo is how an act that was taken back is done again.
-const HowRedo How = "redo"
+// howRedo is how an act that was taken back is done again.
+const howRedo how = "redo"
 
 // history tells which acts can be taken back and which can be done again, each
 // with the newest last. The log does not say which act an undo took back: it is
 // the newest that had its places. A new act leaves nothing to be done again.
-func history(entries []Entry) (done, undone []int) {
+func history(entries []entry) (done, undone []int) {
 	places := map[int]map[spot]bool{}
 	for from := 0; from < len(entries); {
 		act, how := entries[from].Act, entries[from].How
@@ -29,12 +29,12 @@ func history(entries []Entry) (done, undone []int) {
 			return true
 		}
 		switch how {
-		case HowUndo:
+		case howUndo:
 			if i := lastFunc(done, has); i >= 0 {
 				undone = append(undone, done[i])
 				done = slices.Delete(done, i, i+1)
 			}
-		case HowRedo:
+		case howRedo:
 			if i := lastFunc(undone, has); i >= 0 {
 				undone = slices.Delete(undone, i, i+1)
 			}
@@ -56,12 +56,12 @@ func lastFunc(all []int, is func(int) bool) int {
 }
 
 // redo makes the entries that do an act again.
-func redo(entries []Entry, act int) []Entry {
-	var again []Entry
+func redo(entries []entry, act int) []entry {
+	var again []entry
 	for i := range entries {
 		if entries[i].Act == act {
 			e := entries[i]
-			e.How = HowRedo
+			e.How = howRedo
 			again = append(again, e)
 		}
 	}

@@ -78,8 +78,8 @@ func spotOf(r *schema.Record, s *schema.Said) spot {
 }
 
 // entryOn starts an entry on a quantity.
-func entryOn(file string, r *schema.Record, s *schema.Said) Entry {
-	e := Entry{File: file, Span: s.Span, Heard: strings.Join(strings.Fields(s.Heard), " ")}
+func entryOn(file string, r *schema.Record, s *schema.Said) entry {
+	e := entry{File: file, Span: s.Span, Heard: strings.Join(strings.Fields(s.Heard), " ")}
 	if shared(r, s) {
 		kind := s.Kind
 		e.Kind = &kind

@@ -14,7 +14,7 @@ type archiveLog struct {
 	source  string // SHA-256 of the captions that the entries are about
 }
 
-func (l *archiveLog) entries() ([]Entry, error) {
+func (l *archiveLog) entries() ([]entry, error) {
 	decisions, damages, err := l.archive.Decisions(l.review)
 	if err != nil {
 		return nil, err
@@ -22,15 +22,15 @@ func (l *archiveLog) entries() ([]Entry, error) {
 	if len(damages) > 0 {
 		return nil, damages[0] // what stands cannot be known without it
 	}
-	var all []Entry
+	var all []entry
 	for i := range decisions {
 		d := &decisions[i]
 		if d.Source != l.source || d.Span == nil {
 			continue
 		}
-		e := Entry{Span: *d.Span, Heard: d.Heard, Kind: d.Kind, Quantity: d.Quantity, Sure: d.Sure,
+		e := entry{Span: *d.Span, Heard: d.Heard, Kind: d.Kind, Quantity: d.Quantity, Sure: d.Sure,
 			Place: d.Place, PlaceUnclear: d.Lost, Words: d.Words, Note: d.Note, When: d.When, Who: d.Who,
-			Act: d.Of, How: How(d.How)}
+			Act: d.Of, How: how(d.How)}
 		switch d.Act {
 		case archive.ActNothing:
 			e.Nothing = true
@@ -43,14 +43,14 @@ func (l *archiveLog) entries() ([]Entry, error) {
 			e.Act = lastAct(all) + 1 // decided by other means than the desk
 		}
 		if e.How == "" {
-			e.How = HowTyped
+			e.How = howTyped
 		}
 		all = append(all, e)
 	}
 	return all, nil
 }
 
-func (l *archiveLog) add(known int, more []Entry) error {
+func (l *archiveLog) add(known int, more []entry) error {
 	w, err := begin(l.archive)
 	if err != nil {
 		return err
@@ -69,7 +69,7 @@ func (l *archiveLog) add(known int, more []Entry) error {
 }
 
 // decisions are entries in the archive's words.
-func (l *archiveLog) decisions(entries []Entry) []archive.Decision {
+func (l *archiveLog) decisions(entries []entry) []archive.Decision {
 	var all []archive.Decision
 	for _, e := range entries {
 		d := archive.Decision{When: e.When, Who: e.Who, Source: l.source, Span: &e.Span, Heard: e.Heard,

@@ -53,7 +53,7 @@ func (r *review) readingTakes() time.Duration {
 
 // with is a state in which entries are heeded at their own places only: what
 // hangs on them is as it was.
-func (s *state) with(add []Entry) *state {
+func (s *state) with(add []entry) *state {
 	n := &state{entries: append(slices.Clone(s.entries), add...), stray: s.stray, whole: s.whole}
 	if n.whole == nil {
 		n.whole = s
@@ -81,7 +81,7 @@ func (s *state) with(add []Entry) *state {
 
 // misplaced is what a whole reading would say against the places of entries, as
 // far as the record tells that.
-func (s *state) misplaced(add []Entry) error {
+func (s *state) misplaced(add []entry) error {
 	for i := range add {
 		e := &add[i]
 		q := quantityOf(s.record, e)
@@ -101,7 +101,7 @@ func (s *state) misplaced(add []Entry) error {
 }
 
 // quantityOf finds the quantity that an entry is about, nil where there is none.
-func quantityOf(rec *schema.Record, e *Entry) *schema.Said {
+func quantityOf(rec *schema.Record, e *entry) *schema.Said {
 	for i := range rec.Quantities {
 		q := &rec.Quantities[i]
 		if q.Span == e.Span && (e.Kind == nil || q.Kind == *e.Kind) {
@@ -112,7 +112,7 @@ func quantityOf(rec *schema.Record, e *Entry) *schema.Said {
 }
 
 // apply lets a decision stand at its quantity.
-func (e *Entry) apply(q *schema.Said) {
+func (e *entry) apply(q *schema.Said) {
 	switch {
 	case e.Quantity != nil:
 		q.Quantity, q.Status, q.Confidence = *e.Quantity, schema.StatusSettled, 1
@@ -126,7 +126,7 @@ func (e *Entry) apply(q *schema.Said) {
 
 // keepAsItWas keeps the quantities that entries are about as they were read
 // before: reading everything without one decision takes too long here.
-func (r *review) keepAsItWas(now *state, add []Entry) {
+func (r *review) keepAsItWas(now *state, add []entry) {
 	r.stateMu.Lock()
 	defer r.stateMu.Unlock()
 	if r.behind.was == nil {
@@ -152,7 +152,7 @@ func (r *review) asItWas(place spot, said *schema.Said) *schema.Said {
 }
 
 // catchUpBehind is catchUp where nobody waits for a reading; mu is held.
-func (r *review) catchUpBehind(now *state, entries []Entry) (*state, error) {
+func (r *review) catchUpBehind(now *state, entries []entry) (*state, error) {
 	defer r.readBehind()
 	if now != nil && len(entries) < now.version() { // somebody cut the log
 		r.park()

@@ -77,8 +77,8 @@ func TestShownMeanwhile(t *testing.T) {
 	q := quantityAt(s.record, noLoad)
 	e := entryOn("demo.vtt", s.record, q)
 	value := schema.MustQuantity("0.08 W")
-	e.Quantity, e.How, e.Act = &value, HowTyped, 1
-	next := s.with([]Entry{e})
+	e.Quantity, e.How, e.Act = &value, howTyped, 1
+	next := s.with([]entry{e})
 	if now := quantityAt(next.record, noLoad); now.Status != schema.StatusSettled || now.Quantity.String() != "0.08 W" {
 		t.Errorf("%v %s", now.Status, now.Quantity)
 	}
@@ -89,7 +89,7 @@ func TestShownMeanwhile(t *testing.T) {
 	if c.Heard+c.Repaired+c.Open+c.Settled+c.Unplaced != c.Said || c.Open != s.record.Counts.Open-1 || c.Settled != 1 {
 		t.Errorf("%+v after %+v", c, s.record.Counts)
 	}
-	back := next.with([]Entry{{Span: e.Span, Heard: e.Heard, Reopened: true, How: HowUndo, Act: 2}})
+	back := next.with([]entry{{Span: e.Span, Heard: e.Heard, Reopened: true, How: howUndo, Act: 2}})
 	if now := quantityAt(back.record, noLoad); now.Status != schema.StatusOpen ||
 		back.record.Counts != s.record.Counts {
 		t.Errorf("taken back: %v, %+v", now.Status, back.record.Counts)

@@ -203,7 +203,7 @@ func fullDesk(t *testing.T) (*Desk, *httptest.Server) {
 			t.Fatal(err)
 		}
 	}
-	s := httptest.NewServer(d.Handler())
+	s := httptest.NewServer(d.handler())
 	t.Cleanup(func() { s.CloseClientConnections(); s.Close() })
 	return d, s
 }
@@ -236,8 +236,8 @@ func TestPagesInBrowser(t *testing.T) {
 	said := quantityAt(r.state().record, "1487-1502")
 	e := entryOn("demo.vtt", r.state().record, said)
 	q := schema.MustQuantity("4.7 uF")
-	e.Quantity, e.How, e.Note = &q, HowTyped, "listened at half speed"
-	if _, err := r.act(0, "Tam Orde", someday, []Entry{e}); err != nil {
+	e.Quantity, e.How, e.Note = &q, howTyped, "listened at half speed"
+	if _, err := r.act(0, "Tam Orde", someday, []entry{e}); err != nil {
 		t.Fatal(err)
 	}
 	station := d.find("atrium-station")
@@ -398,8 +398,8 @@ func TestByKeyboard(t *testing.T) {
 	do(t, ctx, chromedp.Navigate(server.URL+"/r/demo/question/"+resistance))
 	other := entryOn("demo.vtt", r.state().record, said)
 	q := schema.MustQuantity("7.2 mOhm")
-	other.Quantity, other.How = &q, HowTyped
-	if _, err := r.act(version, "Tam Orde", someday, []Entry{other}); err != nil {
+	other.Quantity, other.How = &q, howTyped
+	if _, err := r.act(version, "Tam Orde", someday, []entry{other}); err != nil {
 		t.Fatal(err)
 	}
 	sees(t, ctx, "This review has changed meanwhile")
@@ -504,8 +504,8 @@ func TestLive(t *testing.T) {
 	r := d.find("demo")
 	e := entryOn("demo.vtt", r.state().record, quantityAt(r.state().record, resistance))
 	q := schema.MustQuantity("7.2 mOhm")
-	e.Quantity, e.How = &q, HowTyped
-	if _, err := r.act(0, "Tam Orde", someday, []Entry{e}); err != nil {
+	e.Quantity, e.How = &q, howTyped
+	if _, err := r.act(0, "Tam Orde", someday, []entry{e}); err != nil {
 		t.Fatal(err)
 	}
 	sees(t, ctx, "7.2 mΩ✓")

@@ -31,22 +31,22 @@ func (d *Desk) decide(w http.ResponseWriter, q *http.Request, r *review, s *stat
 		d.refuse(w, q, http.StatusConflict, "No quantity is read at this place any more; nothing was changed.")
 		return
 	}
-	entry, err := decision(q, s.record, said, r.undecided(s, said))
+	decided, err := decision(q, s.record, said, r.undecided(s, said))
 	if err != nil {
 		d.wrongTyped(w, q, r, s, said, err)
 		return
 	}
-	entry.besides(s.stands[entry.spot()])
-	entries := []Entry{*entry}
+	decided.besides(s.stands[decided.spot()])
+	entries := []entry{*decided}
 	if q.PostFormValue("everywhere") != "" {
 		if q.PostFormValue("confirmed") == "" {
-			d.everywhere(w, q, r, s, said, entry)
+			d.everywhere(w, q, r, s, said, decided)
 			return
 		}
 		for _, other := range s.sameHeard(said) {
 			for _, at := range q.PostForm["also"] {
 				if at == addressOf(s.record, other) {
-					entries = append(entries, entryLike(entry, s.record, other))
+					entries = append(entries, entryLike(decided, s.record, other))
 				}
 			}
 		}
@@ -62,7 +62,7 @@ func (d *Desk) decide(w http.ResponseWriter, q *http.Request, r *review, s *stat
 		}
 		// What was said there and what it belongs to are asked one after another: it
 		// was heard just now.
-		other := question{quantityAt(next.record, addressOf(s.record, said)), entry.How != HowPlace}
+		other := question{quantityAt(next.record, addressOf(s.record, said)), decided.How != howPlace}
 		if other.said != nil && slices.Contains(r.agenda(next).order, other) {
 			return r.addressOf(next, other) + "?" + doneOf("answered", next)
 		}
@@ -80,7 +80,7 @@ func (d *Desk) wrongTyped(w http.ResponseWriter, q *http.Request, r *review, s *
 	}
 	if q.PostFormValue("back") == "sheet" {
 		p := d.sheetOf(q, r, s, said)
-		p.Typo(cause.Error(), typed, note, sure)
+		p.typo(cause.Error(), typed, note, sure)
 		d.show(w, http.StatusUnprocessableEntity, "sheet", p)
 		return
 	}
@@ -93,13 +93,13 @@ func doneOf(what string, s *state) string {
 	return url.Values{"done": {what}, "v": {strconv.Itoa(s.version())}}.Encode()
 }
 
-func addressOfSpan(e *Entry) string {
+func addressOfSpan(e *entry) string {
 	return fmt.Sprintf("%d-%d", e.Span.Start, e.Span.End)
 }
 
 // commit does an act and leads to where its outcome is shown, or shows what
 // stands against it.
-func (d *Desk) commit(w http.ResponseWriter, q *http.Request, r *review, entries []Entry, then func(*state) string) {
+func (d *Desk) commit(w http.ResponseWriter, q *http.Request, r *review, entries []entry, then func(*state) string) {
 	next, err := r.act(version(q), d.who(q), d.config.Now(), entries)
 	var c *conflict
 	switch {
@@ -116,34 +116,34 @@ func (d *Desk) commit(w http.ResponseWriter, q *http.Request, r *review, entries
 
 // decision makes an entry of a form on a quantity; open is the quantity as if
 // nobody had decided on it.
-func decision(q *http.Request, rec *schema.Record, said, open *schema.Said) (*Entry, error) {
+func decision(q *http.Request, rec *schema.Record, said, open *schema.Said) (*entry, error) {
 	e := entryOn(rec.Source.File, rec, said)
 	e.Note = clip(strings.TrimSpace(q.PostFormValue("note")), maxNote)
 	var err error
 	switch {
 	case q.PostFormValue("place") != "" || q.PostFormValue("act") == "place":
-		e.How = HowPlace
+		e.How = howPlace
 		e.Place, err = chosenPlace(q)
 	case q.PostFormValue("act") == "place-unclear":
-		e.How, e.PlaceUnclear = HowPlace, true
+		e.How, e.PlaceUnclear = howPlace, true
 	case q.PostFormValue("reading") != "":
-		e.How = HowReading
+		e.How = howReading
 		e.Quantity, err = readBack(q.PostFormValue("reading"))
 	case q.PostFormValue("act") == "heard":
-		e.How = HowAsHeard
+		e.How = howAsHeard
 		l := literalOf(open)
 		if l == nil {
 			return nil, errNoLiteral
 		}
 		e.Quantity, err = readBack(l.Value)
 	case q.PostFormValue("act") == "nothing":
-		e.How, e.Nothing = HowNothing, true
+		e.How, e.Nothing = howNothing, true
 	case q.PostFormValue("act") == "unclear":
-		e.How, e.Unclear = HowUnclear, true
+		e.How, e.Unclear = howUnclear, true
 	default:
-		e.How = HowTyped
+		e.How = howTyped
 		if q.PostFormValue("back") == "sheet" {
-			e.How = HowEdited
+			e.How = howEdited
 		}
 		v, err := understand(q.PostFormValue("typed"), open.Quantity.Unit)
 		if err != nil {
@@ -171,7 +171,7 @@ func readBack(s string) (*schema.Quantity, error) {
 }
 
 // entryLike is the same decision of another quantity.
-func entryLike(e *Entry, rec *schema.Record, of *schema.Said) Entry {
+func entryLike(e *entry, rec *schema.Record, of *schema.Said) entry {
 	o := entryOn(e.File, rec, of)
 	o.decidesAs(e)
 	o.Note, o.How = e.Note, e.How
@@ -198,7 +198,7 @@ type placeView struct {
 	Chosen              bool
 }
 
-func (d *Desk) everywhere(w http.ResponseWriter, q *http.Request, r *review, s *state, said *schema.Said, e *Entry) {
+func (d *Desk) everywhere(w http.ResponseWriter, q *http.Request, r *review, s *state, said *schema.Said, e *entry) {
 	p := &everywherePage{page: d.pageOf(q, r, s, "The same everywhere", "question"), At: addressOf(s.record, said),
 		Heard: quoted(said.Heard), What: e.what()}
 	for _, name := range []string{"reading", "act", "typed", "sure", "note", "back", "ask", "place", "to", "port",
@@ -246,7 +246,7 @@ func (d *Desk) undo(w http.ResponseWriter, q *http.Request, r *review, s *state)
 		if quantityAt(next.record, at) == nil {
 			return "/r/" + r.id + "/decisions?" + doneOf("undone", next)
 		}
-		if slices.ContainsFunc(s.entries, func(e Entry) bool { return e.Act == act && e.How == HowPlace }) {
+		if slices.ContainsFunc(s.entries, func(e entry) bool { return e.Act == act && e.How == howPlace }) {
 			return "/r/" + r.id + "/place/" + at + "?" + doneOf("undone", next)
 		}
 		return "/r/" + r.id + "/question/" + at + "?" + doneOf("undone", next)
@@ -297,7 +297,7 @@ func (d *Desk) later(w http.ResponseWriter, q *http.Request, r *review, s *state
 
 // notSince leaves out what a later act that was not taken back decided anew:
 // that is not this act's to take back.
-func notSince(back, entries []Entry, act int) []Entry {
+func notSince(back, entries []entry, act int) []entry {
 	later := map[spot]bool{}
 	done, _ := history(entries)
 	for i := range entries {
@@ -305,7 +305,7 @@ func notSince(back, entries []Entry, act int) []Entry {
 			later[entries[i].spot()] = true
 		}
 	}
-	return slices.DeleteFunc(back, func(e Entry) bool { return later[e.spot()] })
+	return slices.DeleteFunc(back, func(e entry) bool { return later[e.spot()] })
 }
 
 // A conflictPage shows what somebody else decided, and what was to be decided.
@@ -321,7 +321,7 @@ type conflictPage struct {
 
 // conflictPage overwrites nothing: the act can be made again, against the
 // version that has theirs.
-func (d *Desk) conflictPage(w http.ResponseWriter, q *http.Request, r *review, c *conflict, entries []Entry) {
+func (d *Desk) conflictPage(w http.ResponseWriter, q *http.Request, r *review, c *conflict, entries []entry) {
 	p := &conflictPage{page: d.pageOf(q, r, c.now, "Decided in between", "question"), Heard: quoted(c.theirs.Heard),
 		Action: q.URL.Path, Mine: entries[0].what(), At: addressOfSpan(&c.theirs)}
 	for i := range entries {

@@ -68,7 +68,7 @@ func visit(t *testing.T, c Config) *visitor {
 // comer is one more visitor of a desk.
 func comer(t *testing.T, d *Desk) *visitor {
 	t.Helper()
-	s := httptest.NewServer(d.Handler())
+	s := httptest.NewServer(d.handler())
 	t.Cleanup(s.Close)
 	jar, err := cookiejar.New(nil)
 	if err != nil {

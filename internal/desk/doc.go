@@ -7,7 +7,7 @@
 //
 // A Desk holds a session: reviews that are open, each a caption file read into
 // memory, and perhaps an archive. Nothing that a person decides is kept in
-// pages or in the browser. It is kept as a log of entries (Entry), one for each
+// pages or in the browser. It is kept as a log of entries (entry), one for each
 // place of the captions decided on; what was decided in one act has one number.
 // A log is only ever added to: undoing an act adds entries that say again what
 // stood before it, and an act that was undone can be done again. With an archive

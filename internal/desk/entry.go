@@ -11,11 +11,11 @@ import (
 	"saywatt/schema"
 )
 
-// An Entry is one line of a log: what was decided of one place. Of Quantity,
+// An entry is one line of a log: what was decided of one place. Of Quantity,
 // Nothing, Reopened, Unclear and Words one is set; Place or PlaceUnclear stands
 // beside Quantity or Unclear, or alone. The last entry of a place says all that
 // stands there. As JSON it is a line of an answer file (normalize.ReadAnswers).
-type Entry struct {
+type entry struct {
 	File         string            `json:"file,omitempty"`
 	Span         schema.Span       `json:"span"`
 	Heard        string            `json:"heard,omitempty"`
@@ -32,23 +32,23 @@ type Entry struct {
 	When         time.Time         `json:"when"`
 	Who          string            `json:"who,omitempty"`
 	Act          int               `json:"act"` // from 1, the same for all entries of one act
-	How          How               `json:"how"`
+	How          how               `json:"how"`
 }
 
-// How is the way in which something was decided.
-type How string
+// how is the way in which something was decided.
+type how string
 
 // The ways.
 const (
-	HowReading  How = "reading"  // one of the readings was chosen
-	HowTyped    How = "typed"    // a value was typed
-	HowAsHeard  How = "as heard" // the words heard are right
-	HowPlace    How = "place"    // it was said what it belongs to
-	HowNothing  How = "nothing"  // no quantity was said
-	HowUnclear  How = "unclear"  // cannot tell
-	HowEdited   How = "edited"   // a value of the sheet was changed
-	HowReplaced How = "replaced" // found and replaced
-	HowUndo     How = "undo"     // an act was taken back
+	howReading  how = "reading"  // one of the readings was chosen
+	howTyped    how = "typed"    // a value was typed
+	howAsHeard  how = "as heard" // the words heard are right
+	howPlace    how = "place"    // it was said what it belongs to
+	howNothing  how = "nothing"  // no quantity was said
+	howUnclear  how = "unclear"  // cannot tell
+	howEdited   how = "edited"   // a value of the sheet was changed
+	howReplaced how = "replaced" // found and replaced
+	howUndo     how = "undo"     // an act was taken back
 )
 
 // A spot is what an entry is about: a place of the captions, of two quantities
@@ -59,7 +59,7 @@ type spot struct {
 	words bool
 }
 
-func (e *Entry) spot() spot {
+func (e *entry) spot() spot {
 	s := spot{span: e.Span, words: e.Words != "" || e.Reopened && e.Note == rewordedNote}
 	if e.Kind != nil {
 		s.kind = *e.Kind
@@ -72,8 +72,8 @@ const rewordedNote = "wording"
 
 // standing maps each spot to the entry that stands for it; those taken back are
 // left out.
-func standing(entries []Entry) map[spot]*Entry {
-	m := map[spot]*Entry{}
+func standing(entries []entry) map[spot]*entry {
+	m := map[spot]*entry{}
 	for i := range entries {
 		e := &entries[i]
 		if e.Reopened {
@@ -87,7 +87,7 @@ func standing(entries []Entry) map[spot]*Entry {
 
 // answers are the decisions that stand, for the engine, in the order of their
 // places.
-func answers(entries []Entry) []normalize.Answer {
+func answers(entries []entry) []normalize.Answer {
 	var all []normalize.Answer
 	for s, e := range standing(entries) {
 		if !s.words && (e.Quantity != nil || e.Place != nil || e.Nothing) {
@@ -110,16 +110,16 @@ func kindOf(q *schema.Quantity) schema.Kind {
 
 // undo makes the entries that take an act back: at each of its places what
 // stood before it.
-func undo(entries []Entry, act int) []Entry {
-	var back []Entry
-	first := slices.IndexFunc(entries, func(e Entry) bool { return e.Act == act })
+func undo(entries []entry, act int) []entry {
+	var back []entry
+	first := slices.IndexFunc(entries, func(e entry) bool { return e.Act == act })
 	if first < 0 {
 		return nil
 	}
 	before := standing(entries[:first])
-	how := HowUndo
-	if entries[first].How == HowUndo { // what was taken back stands again
-		how = HowRedo
+	how := howUndo
+	if entries[first].How == howUndo { // what was taken back stands again
+		how = howRedo
 	}
 	seen := map[spot]bool{}
 	for i := first; i < len(entries) && entries[i].Act == act; i++ {
@@ -129,7 +129,7 @@ func undo(entries []Entry, act int) []Entry {
 			continue
 		}
 		seen[s] = true
-		b := Entry{File: e.File, Span: e.Span, Heard: e.Heard, Kind: e.Kind, How: how, Reopened: true}
+		b := entry{File: e.File, Span: e.Span, Heard: e.Heard, Kind: e.Kind, How: how, Reopened: true}
 		if old := before[s]; old != nil {
 			b.Reopened = false
 			b.decidesAs(old)
@@ -143,19 +143,19 @@ func undo(entries []Entry, act int) []Entry {
 }
 
 // decidesAs takes over what another entry decides of a quantity.
-func (e *Entry) decidesAs(o *Entry) {
+func (e *entry) decidesAs(o *entry) {
 	e.Quantity, e.Sure, e.Place, e.Nothing, e.Unclear, e.PlaceUnclear = o.Quantity, o.Sure, o.Place, o.Nothing,
 		o.Unclear, o.PlaceUnclear
 }
 
 // ofPlace reports whether an entry says something of what a quantity belongs to.
-func (e *Entry) ofPlace() bool { return e.Place != nil || e.PlaceUnclear }
+func (e *entry) ofPlace() bool { return e.Place != nil || e.PlaceUnclear }
 
 // ofValue reports whether an entry says something of what was said.
-func (e *Entry) ofValue() bool { return e.Quantity != nil || e.Nothing || e.Unclear }
+func (e *entry) ofValue() bool { return e.Quantity != nil || e.Nothing || e.Unclear }
 
 // writeLog writes entries as JSON Lines.
-func writeLog(w io.Writer, entries []Entry) error {
+func writeLog(w io.Writer, entries []entry) error {
 	e := json.NewEncoder(w)
 	e.SetEscapeHTML(false)
 	for i := range entries {

@@ -12,10 +12,10 @@ import (
 )
 
 // what stands, without who, when and in which act.
-func bare(entries []Entry) map[spot]Entry {
-	m := map[spot]Entry{}
+func bare(entries []entry) map[spot]entry {
+	m := map[spot]entry{}
 	for s, e := range standing(entries) {
-		m[s] = Entry{Span: e.Span, Quantity: e.Quantity, Nothing: e.Nothing, Unclear: e.Unclear, Words: e.Words}
+		m[s] = entry{Span: e.Span, Quantity: e.Quantity, Nothing: e.Nothing, Unclear: e.Unclear, Words: e.Words}
 	}
 	return m
 }
@@ -24,7 +24,7 @@ func bare(entries []Entry) map[spot]Entry {
 // and taking that back leaves what the act made.
 func TestUndoProperty(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		var log []Entry
+		var log []entry
 		acts := rapid.IntRange(1, 8).Draw(t, "acts")
 		for act := 1; act <= acts; act++ {
 			if act > 1 && rapid.Bool().Draw(t, "undo") {
@@ -37,7 +37,7 @@ func TestUndoProperty(t *testing.T) {
 			}
 			for range rapid.IntRange(1, 3).Draw(t, "places") {
 				start := rapid.IntRange(0, 4).Draw(t, "start")
-				e := Entry{Span: schema.Span{Start: start, End: start + 1}, Act: act, How: HowTyped}
+				e := entry{Span: schema.Span{Start: start, End: start + 1}, Act: act, How: howTyped}
 				switch rapid.IntRange(0, 3).Draw(t, "what") {
 				case 0:
 					q := schema.One(schema.NewDecimal(int64(rapid.IntRange(1, 9).Draw(t, "value")), 0), "V")
@@ -85,12 +85,12 @@ func TestUndoProperty(t *testing.T) {
 func TestWriteLog(t *testing.T) {
 	kind := schema.KindVoltage
 	q := schema.MustQuantity("12 V")
-	entries := []Entry{
-		{Span: schema.Span{Start: 1, End: 4}, Heard: "1 <2>", Kind: &kind, Quantity: &q, When: someday, Who: "Ines Varga", Act: 1, How: HowReading},
-		{Span: schema.Span{Start: 5, End: 9}, Nothing: true, When: someday, Act: 2, How: HowNothing},
-		{Span: schema.Span{Start: 5, End: 9}, Reopened: true, When: someday, Act: 3, How: HowUndo},
-		{Span: schema.Span{Start: 10, End: 12}, Unclear: true, When: someday, Act: 4, How: HowUnclear},
-		{Span: schema.Span{Start: 14, End: 18}, Words: "Bexhome", When: someday, Act: 5, How: HowReplaced},
+	entries := []entry{
+		{Span: schema.Span{Start: 1, End: 4}, Heard: "1 <2>", Kind: &kind, Quantity: &q, When: someday, Who: "Ines Varga", Act: 1, How: howReading},
+		{Span: schema.Span{Start: 5, End: 9}, Nothing: true, When: someday, Act: 2, How: howNothing},
+		{Span: schema.Span{Start: 5, End: 9}, Reopened: true, When: someday, Act: 3, How: howUndo},
+		{Span: schema.Span{Start: 10, End: 12}, Unclear: true, When: someday, Act: 4, How: howUnclear},
+		{Span: schema.Span{Start: 14, End: 18}, Words: "Bexhome", When: someday, Act: 5, How: howReplaced},
 	}
 	var b bytes.Buffer
 	if err := writeLog(&b, entries); err != nil {

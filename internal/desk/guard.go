@@ -220,7 +220,7 @@ func (d *Desk) refuse(w http.ResponseWriter, q *http.Request, status int, detail
 // lets requests finish for a while.
 func (d *Desk) Serve(ctx context.Context, l net.Listener) error {
 	s := &http.Server{
-		Handler: d.Handler(), ReadHeaderTimeout: 10 * time.Second, ReadTimeout: 2 * time.Minute,
+		Handler: d.handler(), ReadHeaderTimeout: 10 * time.Second, ReadTimeout: 2 * time.Minute,
 		IdleTimeout:    2 * time.Minute,
 		MaxHeaderBytes: 64 << 10,
 		BaseContext:    func(net.Listener) context.Context { return ctx }, // streams of events end with it

@@ -9,8 +9,8 @@ import (
 	"time"
 )
 
-// Handler serves the desk.
-func (d *Desk) Handler() http.Handler {
+// handler serves the desk.
+func (d *Desk) handler() http.Handler {
 	mux := http.NewServeMux()
 	mux.HandleFunc("GET /static/{name}", serveStatic)
 	mux.HandleFunc("GET /{$}", d.home)

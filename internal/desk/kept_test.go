@@ -572,7 +572,7 @@ func TestMain(m *testing.M) {
 		if _, _, err := d.OpenFile(context.Background(), path, f); err != nil {
 			panic(err)
 		}
-		s := httptest.NewServer(d.Handler())
+		s := httptest.NewServer(d.handler())
 		fmt.Println(s.URL)
 		io.Copy(io.Discard, os.Stdin) // until the parent is gone
 		os.Exit(0)

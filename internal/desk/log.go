@@ -19,10 +19,10 @@ import (
 // memory (fileLog), and the log of an archive (archiveLog).
 type decisionLog interface {
 	// entries are all there are, those of other processes too.
-	entries() ([]Entry, error)
+	entries() ([]entry, error)
 	// add puts more behind them and has them safe before it returns. errMoved
 	// where there are not just as many as known.
-	add(known int, more []Entry) error
+	add(known int, more []entry) error
 }
 
 // errMoved says that somebody else added to the log.
@@ -31,14 +31,14 @@ var errMoved = errors.New("something was decided in between")
 // A fileLog is a log in a file of JSON Lines, or in memory where path is "".
 type fileLog struct {
 	path string
-	all  []Entry
+	all  []entry
 	size int64     // of the file, up to its last whole line
 	seen time.Time // when the file was changed last, as of what is in all; zero: not known
 }
 
 // entries reads the file where it has changed. Half a line at its end was never
 // acknowledged and does not count.
-func (l *fileLog) entries() ([]Entry, error) {
+func (l *fileLog) entries() ([]entry, error) {
 	if l.path == "" {
 		return slices.Clone(l.all), nil
 	}
@@ -64,7 +64,7 @@ func (l *fileLog) entries() ([]Entry, error) {
 	}
 	l.all, l.size, l.seen = nil, int64(len(text)), info.ModTime()
 	for d := json.NewDecoder(bytes.NewReader(text)); ; {
-		var e Entry
+		var e entry
 		if err := d.Decode(&e); err == io.EOF {
 			break
 		} else if err != nil {
@@ -74,14 +74,14 @@ func (l *fileLog) entries() ([]Entry, error) {
 			e.Act = lastAct(l.all) + 1
 		}
 		if e.How == "" {
-			e.How = HowTyped
+			e.How = howTyped
 		}
 		l.all = append(l.all, e)
 	}
 	return slices.Clone(l.all), nil
 }
 
-func (l *fileLog) add(known int, more []Entry) error {
+func (l *fileLog) add(known int, more []entry) error {
 	if l.path == "" {
 		if len(l.all) != known {
 			return errMoved
@@ -145,7 +145,7 @@ func sameFile(f *os.File, path string) bool {
 	return err1 == nil && err2 == nil && os.SameFile(a, b)
 }
 
-func (l *fileLog) write(f *os.File, more []Entry) error {
+func (l *fileLog) write(f *os.File, more []entry) error {
 	var b bytes.Buffer
 	if err := writeLog(&b, more); err != nil {
 		return err
@@ -175,7 +175,7 @@ func (l *fileLog) write(f *os.File, more []Entry) error {
 }
 
 // lastAct is the number of the last act of a log, 0 where there is none.
-func lastAct(entries []Entry) int {
+func lastAct(entries []entry) int {
 	if len(entries) == 0 {
 		return 0
 	}

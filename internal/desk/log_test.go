@@ -28,8 +28,8 @@ func TestTwoOnOneLog(t *testing.T) {
 						t.Error(err)
 						return
 					}
-					err = l.add(len(all), []Entry{{Span: schema.Span{Start: 10 * who, End: 10*who + 5}, Quantity: &q,
-						Who: fmt.Sprint(who), Act: lastAct(all) + 1, When: someday, How: HowTyped}})
+					err = l.add(len(all), []entry{{Span: schema.Span{Start: 10 * who, End: 10*who + 5}, Quantity: &q,
+						Who: fmt.Sprint(who), Act: lastAct(all) + 1, When: someday, How: howTyped}})
 					if err == nil {
 						break
 					}
@@ -65,7 +65,7 @@ func TestLogBusy(t *testing.T) {
 	}
 	time.AfterFunc(3*busyWait, func() { first.Close() })
 	q := schema.MustQuantity("5 V")
-	entry := []Entry{{Quantity: &q, Act: 1}}
+	entry := []entry{{Quantity: &q, Act: 1}}
 	l := &fileLog{path: path}
 	if err := l.add(0, entry); err != nil {
 		t.Errorf("what was locked for a while: %v", err)

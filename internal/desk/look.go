@@ -52,7 +52,7 @@ func (d *Desk) lookDecide(w http.ResponseWriter, q *http.Request, r *review, s *
 	if !d.form(w, q) {
 		return
 	}
-	var entries []Entry
+	var entries []entry
 	for _, at := range slices.Compact(slices.Sorted(slices.Values(q.PostForm["also"]))) {
 		said := quantityAt(s.record, at)
 		if said == nil {
@@ -64,7 +64,7 @@ func (d *Desk) lookDecide(w http.ResponseWriter, q *http.Request, r *review, s *
 			d.refuse(w, q, http.StatusUnprocessableEntity, "Nothing was changed: "+err.Error()+".")
 			return
 		}
-		e.How = HowReading
+		e.How = howReading
 		entries = append(entries, e)
 	}
 	d.commit(w, q, r, entries, func(next *state) string {

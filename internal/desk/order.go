@@ -199,7 +199,7 @@ func (s *state) quieted() map[like]bool {
 		s.quiet = map[like]bool{}
 		for i := range s.record.Quantities {
 			q := &s.record.Quantities[i]
-			if e := s.stands[spotOf(s.record, q)]; e != nil && e.How == HowAsHeard {
+			if e := s.stands[spotOf(s.record, q)]; e != nil && e.How == howAsHeard {
 				s.quiet[likeOf(q)] = true
 			}
 		}

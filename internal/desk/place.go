@@ -164,7 +164,7 @@ func chosenPlace(q *http.Request) (*schema.BelongsTo, error) {
 
 // besides takes over what stands at the place and is not decided anew: the
 // quantity where it is said what it belongs to, and the other way round.
-func (e *Entry) besides(stands *Entry) {
+func (e *entry) besides(stands *entry) {
 	if stands == nil {
 		return
 	}
@@ -179,13 +179,13 @@ func (e *Entry) besides(stands *Entry) {
 // reopening puts an entry that takes back before each that says less than what
 // stands: readers of answer files let a quantity and a place stand until each is
 // said otherwise.
-func (s *state) reopening(add []Entry) []Entry {
-	var all []Entry
+func (s *state) reopening(add []entry) []entry {
+	var all []entry
 	for i := range add {
 		e := &add[i]
 		stands := s.stands[e.spot()]
 		if stands != nil && !e.Reopened && !e.spot().words && e.saysLess(stands) {
-			all = append(all, Entry{File: e.File, Span: e.Span, Heard: e.Heard, Kind: e.Kind, Reopened: true,
+			all = append(all, entry{File: e.File, Span: e.Span, Heard: e.Heard, Kind: e.Kind, Reopened: true,
 				How: e.How})
 		}
 		all = append(all, *e)
@@ -195,7 +195,7 @@ func (s *state) reopening(add []Entry) []Entry {
 
 // saysLess reports whether what another entry says of the value, or of the place,
 // is not said anew.
-func (e *Entry) saysLess(stands *Entry) bool {
+func (e *entry) saysLess(stands *entry) bool {
 	return stands.Place != nil && e.Place == nil || (stands.Quantity != nil || stands.Nothing) && e.Quantity == nil &&
 		!e.Nothing
 }

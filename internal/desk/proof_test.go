@@ -62,7 +62,7 @@ func deskOf(t *testing.T, c Config) (*Desk, *httptest.Server) {
 	}
 	d.patience = time.Hour // readings behind the pages have tests of their own
 	t.Cleanup(func() { d.Close() })
-	s := httptest.NewServer(d.Handler())
+	s := httptest.NewServer(d.handler())
 	t.Cleanup(func() { s.CloseClientConnections(); s.Close() })
 	return d, s
 }
@@ -313,8 +313,8 @@ func TestManyTabs(t *testing.T) {
 	}
 	r := d.find("demo")
 	e := entryOn("demo.vtt", r.state().record, quantityAt(r.state().record, noLoad))
-	e.Unclear, e.How = true, HowUnclear
-	if _, err := r.act(0, "Tam Orde", someday, []Entry{e}); err != nil {
+	e.Unclear, e.How = true, howUnclear
+	if _, err := r.act(0, "Tam Orde", someday, []entry{e}); err != nil {
 		t.Fatal(err)
 	}
 	for _, tab := range tabs {

@@ -314,7 +314,7 @@ func whenOf(t time.Time) string {
 }
 
 // what puts an entry in words.
-func (e *Entry) what() string {
+func (e *entry) what() string {
 	said, belongs := "", ""
 	switch {
 	case e.Quantity != nil:
@@ -466,7 +466,7 @@ func (d *Desk) lastAct(q *http.Request, r *review, s *state) *lastView {
 }
 
 // didOf puts an act in words.
-func didOf(entries []Entry, act int) *didView {
+func didOf(entries []entry, act int) *didView {
 	var did *didView
 	spots := map[spot]bool{}
 	for i := range entries {

@@ -63,11 +63,11 @@ type readOptions struct {
 
 // A state is what the captions say with what was decided so far.
 type state struct {
-	entries []Entry
+	entries []entry
 	record  *schema.Record
-	stands  map[spot]*Entry
+	stands  map[spot]*entry
 	last    []effect // what the last act settled besides
-	stray   []Entry  // decisions that fit nothing in the captions as they are read now
+	stray   []entry  // decisions that fit nothing in the captions as they are read now
 	whole   *state   // the last one that was read whole, where this one was not (behind.go); else nil
 	shown   int      // the how manieth of its review
 
@@ -178,7 +178,7 @@ func (r *review) catchUp() (*state, error) {
 // readLenient makes the state of a log that was kept. Captions may have been
 // changed since, or be read in another way: a decision that fits nothing any more
 // is not heeded, stays in the log, and is listed.
-func (r *review) readLenient(entries []Entry) (*state, error) {
+func (r *review) readLenient(entries []entry) (*state, error) {
 	s, err := r.read(entries)
 	var stray normalize.StrayAnswers
 	if !errors.As(err, &stray) {
@@ -188,7 +188,7 @@ func (r *review) readLenient(entries []Entry) (*state, error) {
 	for _, a := range stray {
 		out[a.Answer.Span] = true
 	}
-	fit := slices.DeleteFunc(slices.Clone(entries), func(e Entry) bool { return out[e.Span] })
+	fit := slices.DeleteFunc(slices.Clone(entries), func(e entry) bool { return out[e.Span] })
 	if s, err = r.read(fit); err != nil {
 		return nil, err
 	}
@@ -198,12 +198,12 @@ func (r *review) readLenient(entries []Entry) (*state, error) {
 			s.stray = append(s.stray, *e)
 		}
 	}
-	slices.SortFunc(s.stray, func(a, b Entry) int { return cmp.Compare(a.Span.Start, b.Span.Start) })
+	slices.SortFunc(s.stray, func(a, b entry) int { return cmp.Compare(a.Span.Start, b.Span.Start) })
 	return s, nil
 }
 
 // read makes the state of a log.
-func (r *review) read(entries []Entry) (*state, error) {
+func (r *review) read(entries []entry) (*state, error) {
 	s := &state{entries: entries, stands: standing(entries)}
 	var err error
 	if r.transcript == nil {
@@ -232,7 +232,7 @@ func (r *review) undecided(s *state, said *schema.Said) *schema.Said {
 	if was := s.undecided[place]; was != nil {
 		return was
 	}
-	others := slices.DeleteFunc(slices.Clone(s.entries), func(e Entry) bool { return e.spot() == place })
+	others := slices.DeleteFunc(slices.Clone(s.entries), func(e entry) bool { return e.spot() == place })
 	was := said
 	if before, err := r.read(others); err == nil {
 		was = cmp.Or(quantityAt(before.record, addressOf(s.record, said)), said)
@@ -246,7 +246,7 @@ func (r *review) undecided(s *state, said *schema.Said) *schema.Said {
 
 // A conflict says that somebody decided on the same place in between.
 type conflict struct {
-	theirs Entry
+	theirs entry
 	now    *state
 }
 
@@ -260,7 +260,7 @@ var errNothingToDo = errors.New("there is nothing to decide")
 // act adds what was decided against a version, and reads everything anew.
 // Nothing is added where that fails. A *conflict tells of an entry made since
 // that version on one of the same places.
-func (r *review) act(version int, who string, when time.Time, entries []Entry) (*state, error) {
+func (r *review) act(version int, who string, when time.Time, entries []entry) (*state, error) {
 	if len(entries) == 0 {
 		return nil, errNothingToDo
 	}
@@ -312,7 +312,7 @@ func (r *review) act(version int, who string, when time.Time, entries []Entry) (
 }
 
 // after is the state that entries would make.
-func (r *review) after(now *state, add []Entry) (*state, error) {
+func (r *review) after(now *state, add []entry) (*state, error) {
 	entries := append(slices.Clone(now.entries), add...)
 	if r.transcript == nil {
 		return &state{entries: entries, record: now.record}, nil
@@ -331,12 +331,12 @@ func (r *review) after(now *state, add []Entry) (*state, error) {
 
 // since finds an entry later than a version on a place of those given that
 // decides otherwise, and leaves out of those given what was decided just so.
-func (s *state) since(version int, entries []Entry) (*conflict, []Entry) {
-	later := map[spot]*Entry{}
+func (s *state) since(version int, entries []entry) (*conflict, []entry) {
+	later := map[spot]*entry{}
 	for i := version; i < len(s.entries); i++ {
 		later[s.entries[i].spot()] = &s.entries[i]
 	}
-	var add []Entry
+	var add []entry
 	for i := range entries {
 		switch o := later[entries[i].spot()]; {
 		case o == nil:
@@ -349,7 +349,7 @@ func (s *state) since(version int, entries []Entry) (*conflict, []Entry) {
 }
 
 // same reports whether two entries on a place decide the same.
-func (e *Entry) same(o *Entry) bool {
+func (e *entry) same(o *entry) bool {
 	if (e.Place == nil) != (o.Place == nil) || e.Place != nil && *e.Place != *o.Place {
 		return false
 	}
@@ -361,7 +361,7 @@ func (e *Entry) same(o *Entry) bool {
 }
 
 // effects lists what changed between two records besides the places of entries.
-func effects(before, after *schema.Record, of []Entry) []effect {
+func effects(before, after *schema.Record, of []entry) []effect {
 	decided := map[schema.Span]bool{}
 	for i := range of {
 		decided[of[i].Span] = true

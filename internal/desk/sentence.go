@@ -106,7 +106,7 @@ func (r *review) marked(s *state, shown schema.Span, now schema.Span) []part {
 type markedPlace struct {
 	words schema.Span
 	said  *schema.Said
-	entry *Entry // nil for a quantity
+	entry *entry // nil for a quantity
 }
 
 // marks lists the marks of the text in order, found once. Of two quantities that

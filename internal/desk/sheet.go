@@ -106,8 +106,8 @@ func (d *Desk) sheetOf(q *http.Request, r *review, s *state, editing *schema.Sai
 	return p
 }
 
-// Typo puts what was typed back into the form, with what is wrong with it.
-func (p *sheetPage) Typo(wrong, typed, note, sure string) {
+// typo puts what was typed back into the form, with what is wrong with it.
+func (p *sheetPage) typo(wrong, typed, note, sure string) {
 	for i := range p.Sections {
 		if e := p.Sections[i].Editing; e != nil {
 			e.Wrong, e.Typed, e.Note, e.Sure = wrong, typed, note, sure

@@ -38,7 +38,7 @@ func TestSheet(t *testing.T) {
 		t.Errorf("it led to %s", v.at.Path)
 	}
 	e := v.desk.find("demo").state().entries[0]
-	if e.How != HowEdited || e.Note != "by the data sheet" {
+	if e.How != howEdited || e.Note != "by the data sheet" {
 		t.Errorf("put down as %s, %q", e.How, e.Note)
 	}
 }

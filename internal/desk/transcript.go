@@ -197,14 +197,14 @@ func (d *Desk) replace(w http.ResponseWriter, q *http.Request, r *review, s *sta
 			"Nothing stands in the field of the new words; nothing was changed.")
 		return
 	}
-	var entries []Entry
+	var entries []entry
 	for _, span := range occurrences(r.transcript.Text, find) {
 		src := r.transcript.SourceSpans(span)[0]
 		if len(entries) == maxReplaced || !slices.Contains(q.PostForm["place"], addressOfPlace(src)) {
 			continue
 		}
-		e := Entry{File: s.record.Source.File, Span: src,
-			Heard: strings.Join(strings.Fields(string(r.transcript.Text[span.Start:span.End])), " "), How: HowReplaced,
+		e := entry{File: s.record.Source.File, Span: src,
+			Heard: strings.Join(strings.Fields(string(r.transcript.Text[span.Start:span.End])), " "), How: howReplaced,
 			Words: with, Note: clip(strings.TrimSpace(q.PostFormValue("note")), maxNote)}
 		if said := exactly(s, src); said != nil {
 			if quantity, err := typedQuantity(with, said.Quantity.Unit); err == nil {

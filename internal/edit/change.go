@@ -33,25 +33,25 @@ type Edit struct {
 
 // Errors of applying changes.
 var (
-	ErrStale   = errors.New("the file does not hold what the change replaces")
-	ErrOverlap = errors.New("two changes replace the same bytes")
+	errStale   = errors.New("the file does not hold what the change replaces")
+	errOverlap = errors.New("two changes replace the same bytes")
 )
 
-// A PlaceError is a change that does not fit its file.
-type PlaceError struct {
+// A placeError is a change that does not fit its file.
+type placeError struct {
 	Before string // the words it wants to replace
 	Offset int    // of the source, in bytes
-	Err    error  // ErrStale or ErrOverlap
+	Err    error  // errStale or errOverlap
 }
 
-func (e *PlaceError) Error() string {
+func (e *placeError) Error() string {
 	return fmt.Sprintf("change of %q at byte %d: %v", e.Before, e.Offset, e.Err)
 }
 
-func (e *PlaceError) Unwrap() error { return e.Err }
+func (e *placeError) Unwrap() error { return e.Err }
 
 // Apply returns the source with the changes made. The source stays as it is.
-// The order of the changes does not matter. Errors are *PlaceError.
+// The order of the changes does not matter. Errors are *placeError.
 func Apply(source []byte, changes []Change) ([]byte, error) {
 	edits, err := sorted(changes)
 	if err != nil {
@@ -62,7 +62,7 @@ func Apply(source []byte, changes []Change) ([]byte, error) {
 	for _, e := range edits {
 		if e.Span.Start < at || e.Span.End > len(source) ||
 			string(source[e.Span.Start:e.Span.End]) != string(e.Before) {
-			return nil, &PlaceError{e.words, e.Span.Start, ErrStale}
+			return nil, &placeError{e.words, e.Span.Start, errStale}
 		}
 		out = append(append(out, source[at:e.Span.Start]...), e.After...)
 		at = e.Span.End
@@ -90,7 +90,7 @@ func sorted(changes []Change) ([]wordedEdit, error) {
 	})
 	for i := 1; i < len(all); i++ {
 		if all[i].Span.Start < all[i-1].Span.End {
-			return nil, &PlaceError{all[i].words, all[i].Span.Start, ErrOverlap}
+			return nil, &placeError{all[i].words, all[i].Span.Start, errOverlap}
 		}
 	}
 	return all, nil

@@ -13,9 +13,9 @@ import (
 // Why a place is left to a person.
 var (
 	ErrOpen   = errors.New("no reading is likely enough")
-	ErrWords  = errors.New("a word that was said would be lost, or a number that was not said come in")
+	errWords  = errors.New("a word that was said would be lost, or a number that was not said come in")
 	ErrRun    = errors.New("numbers stand side by side, and where one ends is not seen")
-	ErrUnsure = errors.New("such corrections are not right often enough")
+	errUnsure = errors.New("such corrections are not right often enough")
 )
 
 // evidence is a row of tables/evidence.tsv.
@@ -58,7 +58,7 @@ func (c *collector) sure(first int, shared []schema.Said, before []word, at sche
 	kinds := kindsOf(before, shared)
 	switch {
 	case kinds == nil:
-		return nil, ErrWords
+		return nil, errWords
 	case !c.alone(first, at, !bare, kinds[0] <= kindUnitPrefix), bare && bareRun(before):
 		return kinds, ErrRun
 	case s.Status == schema.StatusSettled:
@@ -67,7 +67,7 @@ func (c *collector) sure(first int, shared []schema.Said, before []word, at sche
 	table := loadEvidence()
 	for _, k := range kinds {
 		if e := table[k]; confidence < e.least {
-			return kinds, fmt.Errorf("%w: %s", ErrUnsure, e.meaning)
+			return kinds, fmt.Errorf("%w: %s", errUnsure, e.meaning)
 		}
 	}
 	return kinds, nil

@@ -234,7 +234,7 @@ func TestCorrectedAgain(t *testing.T) {
 				}
 			}
 			for i := range left {
-				if errors.Is(left[i].Err, ErrUnsure) {
+				if errors.Is(left[i].Err, errUnsure) {
 					open[left[i].Before] = true
 				}
 			}

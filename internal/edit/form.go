@@ -8,16 +8,16 @@ import (
 	"saywatt/extract/transcript"
 )
 
-// ErrTaken is returned where the words were taken out of a file that they
+// errTaken is returned where the words were taken out of a file that they
 // cannot be put back into.
-var ErrTaken = errors.New("corrections are not written back into a Word document; " +
+var errTaken = errors.New("corrections are not written back into a Word document; " +
 	"save it as plain text and correct that, or take the list of changes")
 
 // Writable reports whether corrections can be written back into the file that a
-// transcript was read from: nil, or ErrTaken with its name.
+// transcript was read from: nil, or errTaken with its name.
 func Writable(t *transcript.Transcript) error {
 	if t.Taken {
-		return fmt.Errorf("%s: %w", t.Name, ErrTaken)
+		return fmt.Errorf("%s: %w", t.Name, errTaken)
 	}
 	return nil
 }

@@ -43,7 +43,7 @@ func TestForms(t *testing.T) {
 // A number with a comma in a cell without quotes would be two cells.
 func TestCellWithoutQuotes(t *testing.T) {
 	in := "text,start\nat 325 amps,0:01\n20 volts,0:02\n"
-	if _, _, err := accept(in, "325 amps → 3,25 amps"); !errors.Is(err, ErrStructure) ||
+	if _, _, err := accept(in, "325 amps → 3,25 amps"); !errors.Is(err, errStructure) ||
 		!strings.Contains(err.Error(), "without quotes") {
 		t.Error(err)
 	}

@@ -155,29 +155,29 @@ func guard(s string) string {
 
 // Errors of a list.
 var (
-	ErrColumn = errors.New("the column is missing")
-	ErrAccept = errors.New("accept is neither yes nor no")
-	ErrSpan   = errors.New("the span is not of the form 715..723")
-	ErrSaid   = errors.New("said is no number of a quantity")
-	ErrAfter  = errors.New("there are no words after")
-	ErrList   = errors.New("neither CSV, a Markdown table nor JSON Lines")
+	errColumn = errors.New("the column is missing")
+	errAccept = errors.New("accept is neither yes nor no")
+	errSpan   = errors.New("the span is not of the form 715..723")
+	errSaid   = errors.New("said is no number of a quantity")
+	errAfter  = errors.New("there are no words after")
+	errList   = errors.New("neither CSV, a Markdown table nor JSON Lines")
 )
 
-// A ListError is a row of a list that cannot be read or applied.
-type ListError struct {
+// A listError is a row of a list that cannot be read or applied.
+type listError struct {
 	Line   int
 	Detail string
 	Err    error
 }
 
-func (e *ListError) Error() string {
+func (e *listError) Error() string {
 	if e.Detail == "" {
 		return fmt.Sprintf("line %d: %v", e.Line, e.Err)
 	}
 	return fmt.Sprintf("line %d: %v: %q", e.Line, e.Err, e.Detail)
 }
 
-func (e *ListError) Unwrap() error { return e.Err }
+func (e *listError) Unwrap() error { return e.Err }
 
 // An Item is a row of a list as handed back.
 type Item struct {
@@ -192,7 +192,7 @@ type Item struct {
 const NotSaid = -1
 
 // ReadList reads a list of changes, CSV (commas or semicolons), Markdown or JSON
-// Lines; its first line says which. Errors are *ListError.
+// Lines; its first line says which. Errors are *listError.
 func ReadList(r io.Reader) ([]Item, error) {
 	b, err := io.ReadAll(io.LimitReader(r, transcript.DefaultMaxBytes))
 	if err != nil {
@@ -207,7 +207,7 @@ func ReadList(r io.Reader) ([]Item, error) {
 		return nil, err
 	}
 	if len(rows) == 0 {
-		return nil, &ListError{1, "", ErrList}
+		return nil, &listError{1, "", errList}
 	}
 	index := map[string]int{}
 	for i, name := range rows[0] {
@@ -215,7 +215,7 @@ func ReadList(r io.Reader) ([]Item, error) {
 	}
 	for _, name := range []string{"accept", "before", "after", "span"} {
 		if _, ok := index[name]; !ok {
-			return nil, &ListError{lines[0], name, ErrColumn}
+			return nil, &listError{lines[0], name, errColumn}
 		}
 	}
 	var items []Item
@@ -229,14 +229,14 @@ func ReadList(r io.Reader) ([]Item, error) {
 		}
 		it := Item{Line: lines[i+1], Before: get("before"), After: get("after")}
 		if it.Accept, err = accepted(get("accept")); err != nil {
-			return nil, &ListError{it.Line, get("accept"), err}
+			return nil, &listError{it.Line, get("accept"), err}
 		}
 		if it.Span, err = parseSpan(get("span")); err != nil {
-			return nil, &ListError{it.Line, get("span"), err}
+			return nil, &listError{it.Line, get("span"), err}
 		}
 		if it.Said = NotSaid; hasSaid {
 			if it.Said, err = parseSaid(get("said")); err != nil {
-				return nil, &ListError{it.Line, get("said"), err}
+				return nil, &listError{it.Line, get("said"), err}
 			}
 		}
 		items = append(items, it)
@@ -270,7 +270,7 @@ func listRows(b []byte) (rows [][]string, lines []int, err error) {
 		}
 		var bad *csv.ParseError
 		if errors.As(err, &bad) {
-			return nil, nil, &ListError{bad.Line, "", bad.Err}
+			return nil, nil, &listError{bad.Line, "", bad.Err}
 		} else if err != nil {
 			return nil, nil, err
 		}
@@ -308,7 +308,7 @@ func accepted(s string) (bool, error) {
 	case "no", "n", "", "[ ]", "false", "0":
 		return false, nil
 	}
-	return false, ErrAccept
+	return false, errAccept
 }
 
 // parseSaid reads the number of a quantity; none is that of a term.
@@ -318,7 +318,7 @@ func parseSaid(s string) (int, error) {
 	}
 	n, err := strconv.Atoi(s)
 	if err != nil || n < 1 {
-		return 0, ErrSaid
+		return 0, errSaid
 	}
 	return n, nil
 }
@@ -328,13 +328,13 @@ func parseSpan(s string) (schema.Span, error) {
 	a, err1 := strconv.Atoi(from)
 	b, err2 := strconv.Atoi(to)
 	if !ok || err1 != nil || err2 != nil || a < 0 || b < a {
-		return schema.Span{}, ErrSpan
+		return schema.Span{}, errSpan
 	}
 	return schema.Span{Start: a, End: b}, nil
 }
 
 // ForList makes the changes that a list accepts. A row whose words do not
-// stand at its span is a *ListError with ErrStale: the list is of another file
+// stand at its span is a *listError with errStale: the list is of another file
 // or of another state of it. What touches another change, or would empty a
 // line, is left.
 func ForList(items []Item, t *transcript.Transcript) ([]Change, []Left, error) {
@@ -344,7 +344,7 @@ func ForList(items []Item, t *transcript.Transcript) ([]Change, []Left, error) {
 		case !it.Accept:
 			continue
 		case it.After == "":
-			return nil, nil, &ListError{it.Line, it.Before, ErrAfter}
+			return nil, nil, &listError{it.Line, it.Before, errAfter}
 		case it.Before == "": // a mark is no correction
 			continue
 		}
@@ -354,7 +354,7 @@ func ForList(items []Item, t *transcript.Transcript) ([]Change, []Left, error) {
 			before = wordsOf(t.Text[text.Start:text.End], text.Start)
 		}
 		if len(before) == 0 || !sameWords(join(before), it.Before) {
-			return nil, nil, &ListError{it.Line, it.Before, ErrStale}
+			return nil, nil, &listError{it.Line, it.Before, errStale}
 		}
 		ch := Change{Why: "accepted", Said: it.Said}
 		if k := t.CueAt(before[0].span.Start); t.Timed && k >= 0 {

@@ -169,7 +169,7 @@ and<00:00:05.300><c> more</c>
 func TestOverlappingChangesAreLeft(t *testing.T) {
 	got, left, err := accept("WEBVTT\n\n00:01.000 --> 00:02.000\n20 volts 325 amps\n", "325 amps → 3.25 amps",
 		"325 → 32.5")
-	if err != nil || len(left) != 1 || !errors.Is(left[0].Err, ErrOverlap) ||
+	if err != nil || len(left) != 1 || !errors.Is(left[0].Err, errOverlap) ||
 		!strings.Contains(got, "20 volts 3.25 amps") {
 		t.Errorf("%q, %v, %v", got, left, err)
 	}
@@ -179,16 +179,16 @@ func TestApplyRefusesOtherBytes(t *testing.T) {
 	c := []Change{{Before: "325", Edits: []Edit{{schema.Span{Start: 3, End: 6}, []byte("325"), []byte("3.25")}}}}
 	for _, source := range []string{"at 326 amps", "at 32", ""} {
 		_, err := Apply([]byte(source), c)
-		var place *PlaceError
-		if !errors.Is(err, ErrStale) || !errors.As(err, &place) || place.Offset != 3 {
+		var place *placeError
+		if !errors.Is(err, errStale) || !errors.As(err, &place) || place.Offset != 3 {
 			t.Errorf("%q: %v", source, err)
 		}
 	}
-	if _, err := reverse([]byte("at 325 amps"), c); !errors.Is(err, ErrStale) {
+	if _, err := reverse([]byte("at 325 amps"), c); !errors.Is(err, errStale) {
 		t.Errorf("reverse: %v", err)
 	}
 	two := append(c, Change{Edits: []Edit{{schema.Span{Start: 5, End: 7}, []byte("5 "), nil}}})
-	if _, err := Apply([]byte("at 325 amps"), two); !errors.Is(err, ErrOverlap) {
+	if _, err := Apply([]byte("at 325 amps"), two); !errors.Is(err, errOverlap) {
 		t.Errorf("overlap: %v", err)
 	}
 }
@@ -199,7 +199,7 @@ func TestOtherRecord(t *testing.T) {
 		t.Fatal(err)
 	}
 	if _, _, err := ForRecord(&schema.Record{Source: schema.Source{SHA256: "ab"}}, tr, Style{}); !errors.Is(err,
-		ErrOtherFile) {
+		errOtherFile) {
 		t.Error(err)
 	}
 }
@@ -317,20 +317,20 @@ func TestListErrors(t *testing.T) {
 		line       int
 		err        error
 	}{
-		{"empty", "", 1, ErrList},
-		{"a column missing", "accept,before,span\nyes,a,1..2\n", 1, ErrColumn},
-		{"accept", head + "no,a,b,1..2\nperhaps,a,b,1..2\n", 3, ErrAccept},
-		{"span", head + "yes,a,b,1-2\n", 2, ErrSpan},
-		{"reversed span", head + "yes,a,b,5..2\n", 2, ErrSpan},
+		{"empty", "", 1, errList},
+		{"a column missing", "accept,before,span\nyes,a,1..2\n", 1, errColumn},
+		{"accept", head + "no,a,b,1..2\nperhaps,a,b,1..2\n", 3, errAccept},
+		{"span", head + "yes,a,b,1-2\n", 2, errSpan},
+		{"reversed span", head + "yes,a,b,5..2\n", 2, errSpan},
 		{"quotes", head + "yes,\"a,b,1..2\n", 2, csv.ErrQuote},
-		{"no JSON", "{\n", 1, ErrRow},
-		{"an array", `{"accept":true,"before":"a","after":"b","span":[1,2]}` + "\n\n[1]\n", 3, ErrRow},
-		{"another kind", `{"accept":"yes","before":"a","after":"b","span":[1,2]}` + "\n", 1, ErrRow},
-		{"a key missing", `{"accept":true,"before":"a","span":[1,2]}` + "\n", 1, ErrKey},
-		{"reversed span in JSON", `{"accept":true,"before":"a","after":"b","span":[5,2]}` + "\n", 1, ErrRow},
+		{"no JSON", "{\n", 1, errRow},
+		{"an array", `{"accept":true,"before":"a","after":"b","span":[1,2]}` + "\n\n[1]\n", 3, errRow},
+		{"another kind", `{"accept":"yes","before":"a","after":"b","span":[1,2]}` + "\n", 1, errRow},
+		{"a key missing", `{"accept":true,"before":"a","span":[1,2]}` + "\n", 1, errKey},
+		{"reversed span in JSON", `{"accept":true,"before":"a","after":"b","span":[5,2]}` + "\n", 1, errRow},
 	} {
 		_, err := ReadList(strings.NewReader(c.list))
-		var l *ListError
+		var l *listError
 		if !errors.Is(err, c.err) || !errors.As(err, &l) || l.Line != c.line {
 			t.Errorf("%s: %v, want line %d: %v", c.name, err, c.line, c.err)
 		}
@@ -380,13 +380,13 @@ func TestListOfAnotherFile(t *testing.T) {
 		{Line: 7, Accept: true, Before: "325", After: "x", Span: schema.Span{Start: 0, End: 0}},
 	} {
 		_, _, err := ForList([]Item{it}, tr)
-		var l *ListError
-		if !errors.Is(err, ErrStale) || !errors.As(err, &l) || l.Line != 7 {
+		var l *listError
+		if !errors.Is(err, errStale) || !errors.As(err, &l) || l.Line != 7 {
 			t.Errorf("%+v: %v", it, err)
 		}
 	}
 	if _, _, err := ForList([]Item{{Line: 2, Accept: true, Before: "325 amps", Span: schema.Span{Start: 3, End: 11}}},
-		tr); !errors.Is(err, ErrAfter) {
+		tr); !errors.Is(err, errAfter) {
 		t.Errorf("no words: %v", err)
 	}
 }

@@ -44,8 +44,8 @@ func WriteJSON(w io.Writer, changes []Change, left []Left, link string) error {
 
 // Errors of a list in JSON Lines.
 var (
-	ErrRow = errors.New("this is no JSON object of a list of changes")
-	ErrKey = errors.New("the key is missing")
+	errRow = errors.New("this is no JSON object of a list of changes")
+	errKey = errors.New("the key is missing")
 )
 
 // readJSONList reads what WriteJSON wrote.
@@ -59,7 +59,7 @@ func readJSONList(b []byte) ([]Item, error) {
 		}
 		var row jsonRow
 		if err := json.Unmarshal(line, &row); err != nil {
-			return nil, &ListError{n, badKey(err), ErrRow}
+			return nil, &listError{n, badKey(err), errRow}
 		}
 		for _, key := range []struct {
 			name  string
@@ -67,7 +67,7 @@ func readJSONList(b []byte) ([]Item, error) {
 		}{{"accept", row.Accept != nil}, {"before", row.Before != nil}, {"after", row.After != nil},
 			{"span", row.Span != nil}} {
 			if !key.there {
-				return nil, &ListError{n, key.name, ErrKey}
+				return nil, &listError{n, key.name, errKey}
 			}
 		}
 		items = append(items, Item{Line: n, Accept: *row.Accept, Before: strings.TrimSpace(*row.Before),

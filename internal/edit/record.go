@@ -13,8 +13,8 @@ import (
 	"saywatt/schema"
 )
 
-// ErrOtherFile is returned where a record was made from another file.
-var ErrOtherFile = errors.New("the record was made from another file")
+// errOtherFile is returned where a record was made from another file.
+var errOtherFile = errors.New("the record was made from another file")
 
 // Left is a place that is left to a person: what is open, a correction that
 // is not sure enough, or one that could not be made.
@@ -39,7 +39,7 @@ func (l Left) Error() string {
 // Unmade reports whether a correction was to be made and could not be.
 func (l *Left) Unmade() bool {
 	switch {
-	case errors.Is(l.Err, ErrOpen), errors.Is(l.Err, ErrWords), errors.Is(l.Err, ErrRun), errors.Is(l.Err, ErrUnsure):
+	case errors.Is(l.Err, ErrOpen), errors.Is(l.Err, errWords), errors.Is(l.Err, ErrRun), errors.Is(l.Err, errUnsure):
 		return false
 	}
 	return true
@@ -47,13 +47,13 @@ func (l *Left) Unmade() bool {
 
 // ForRecord lists the corrections that a record makes to the file it was read
 // from, and the places that it leaves to a person, both in the order of the
-// file. The errors are ErrOtherFile and those of Style.Check.
+// file. The errors are errOtherFile and those of Style.Check.
 func ForRecord(r *schema.Record, t *transcript.Transcript, s Style) ([]Change, []Left, error) {
 	if err := s.Check(); err != nil {
 		return nil, nil, err
 	}
 	if r.Source.SHA256 != t.Hash {
-		return nil, nil, ErrOtherFile
+		return nil, nil, errOtherFile
 	}
 	c := collector{record: r, t: t, style: s, manner: mannerOf(r)}
 	for i := 0; i < len(r.Quantities); {
@@ -109,7 +109,7 @@ func (c *collector) quantity(first int, shared []schema.Said) {
 	text := textSpan(c.t, s.Span)
 	before := wordsOf(c.t.Text[text.Start:text.End], text.Start)
 	if len(before) == 0 || !sameWords(join(before), s.Heard) {
-		c.leave(ch, noteOf(shared), ErrStale)
+		c.leave(ch, noteOf(shared), errStale)
 		return
 	}
 	if insideNumber(c.t.Text, text) {
@@ -174,7 +174,7 @@ func (c *collector) add(before, after []word, ch Change, note string) {
 		for _, s := range swaps {
 			for _, o := range c.taken {
 				if s.span.Overlaps(o) {
-					err = ErrOverlap
+					err = errOverlap
 				}
 			}
 		}

@@ -1,7 +1,7 @@
 package edit
 
 // reverse takes changes back: reverse(Apply(source, c), c) is source. Errors
-// are *PlaceError, their offsets those of the corrected file.
+// are *placeError, their offsets those of the corrected file.
 func reverse(corrected []byte, changes []Change) ([]byte, error) {
 	edits, err := sorted(changes)
 	if err != nil {
@@ -13,7 +13,7 @@ func reverse(corrected []byte, changes []Change) ([]byte, error) {
 		from := e.Span.Start + shift
 		to := from + len(e.After)
 		if from < at || to > len(corrected) || string(corrected[from:to]) != string(e.After) {
-			return nil, &PlaceError{e.words, from, ErrStale}
+			return nil, &placeError{e.words, from, errStale}
 		}
 		out = append(append(out, corrected[at:from]...), e.Before...)
 		at = to

@@ -78,15 +78,15 @@ func choose[E ~uint8](e *E, what string, names []string, name string) error {
 		strings.Join(names, ", "))
 }
 
-// A StyleError is a style that contradicts itself.
-type StyleError struct{ Reason string }
+// A styleError is a style that contradicts itself.
+type styleError struct{ Reason string }
 
-func (e *StyleError) Error() string { return e.Reason }
+func (e *styleError) Error() string { return e.Reason }
 
 // Check refuses a comma that would be both decimal sign and grouping.
 func (s Style) Check() error {
 	if s.Decimal == DecimalComma && s.Thousands == ThousandsComma {
-		return &StyleError{"a comma cannot be both the decimal sign and the grouping of thousands"}
+		return &styleError{"a comma cannot be both the decimal sign and the grouping of thousands"}
 	}
 	return nil
 }

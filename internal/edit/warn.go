@@ -12,27 +12,27 @@ import (
 	"saywatt/schema"
 )
 
-// ErrStructure is returned where a corrected file would not read as the same
+// errStructure is returned where a corrected file would not read as the same
 // cues again.
-var ErrStructure = errors.New("the corrected file does not read as the same cues")
+var errStructure = errors.New("the corrected file does not read as the same cues")
 
 // Reread reads a corrected file and makes sure that it has the cues and times
-// of the one before. The error wraps ErrStructure, or is one of reading.
+// of the one before. The error wraps errStructure, or is one of reading.
 func Reread(before *transcript.Transcript, corrected []byte) (*transcript.Transcript, error) {
 	after, err := transcript.Parse(before.Name, corrected)
 	if err != nil {
 		return nil, err
 	}
 	if after.Format != before.Format || len(after.Cues) != len(before.Cues) {
-		return nil, fmt.Errorf("%w: %s of %d, was %s of %d", ErrStructure, after.Format, len(after.Cues), before.Format,
+		return nil, fmt.Errorf("%w: %s of %d, was %s of %d", errStructure, after.Format, len(after.Cues), before.Format,
 			len(before.Cues))
 	}
 	if cellsBroken(after) > cellsBroken(before) {
-		return nil, fmt.Errorf("%w: a number with a comma does not fit into a cell without quotes", ErrStructure)
+		return nil, fmt.Errorf("%w: a number with a comma does not fit into a cell without quotes", errStructure)
 	}
 	for i := range after.Cues {
 		if a, b := &after.Cues[i], &before.Cues[i]; a.Start != b.Start || a.End != b.End {
-			return nil, fmt.Errorf("%w: cue %d", ErrStructure, i+1)
+			return nil, fmt.Errorf("%w: cue %d", errStructure, i+1)
 		}
 	}
 	return after, nil

@@ -9,18 +9,18 @@ import (
 
 // CalculatorJSON tells programs of a calculator.
 type CalculatorJSON struct {
-	Name        string      `json:"name"`
-	Doc         string      `json:"doc"`
-	Formula     string      `json:"formula"`
-	Source      string      `json:"source"`
-	Standing    string      `json:"standing"`
-	Assumptions []string    `json:"assumptions"`
-	Cautions    []string    `json:"cautions"`
-	Inputs      []InputJSON `json:"inputs"`
+	Name        string            `json:"name"`
+	Doc         string            `json:"doc"`
+	Formula     string            `json:"formula"`
+	Source      string            `json:"source"`
+	Standing    string            `json:"standing"`
+	Assumptions []string          `json:"assumptions"`
+	Cautions    []string          `json:"cautions"`
+	Inputs      []calculatorInput `json:"inputs"`
 }
 
-// InputJSON is an input of a calculator.
-type InputJSON struct {
+// calculatorInput is an input of a calculator.
+type calculatorInput struct {
 	Name     string           `json:"name"`
 	Doc      string           `json:"doc"`
 	Unit     schema.Unit      `json:"unit,omitempty"`
@@ -36,9 +36,9 @@ type InputJSON struct {
 func CalculatorOf(c *validate.Calculator) CalculatorJSON {
 	j := CalculatorJSON{Name: c.Name, Doc: c.Doc, Formula: c.Formula, Source: schema.PlainSource(c.Source),
 		Standing:    c.Standing.String(),
-		Assumptions: plainly(c.Assumptions), Cautions: c.CautionTexts(), Inputs: []InputJSON{}}
+		Assumptions: plainly(c.Assumptions), Cautions: c.CautionTexts(), Inputs: []calculatorInput{}}
 	for _, in := range c.Inputs() {
-		i := InputJSON{Name: in.Name, Doc: in.Doc, Unit: in.Unit, Words: in.Text, Required: in.Required,
+		i := calculatorInput{Name: in.Name, Doc: in.Doc, Unit: in.Unit, Words: in.Text, Required: in.Required,
 			Bounds: in.Bounds.In(in.Unit),
 			Source: inputSource(&in), Standing: in.Standing}
 		if !in.Default.IsZero() {

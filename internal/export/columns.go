@@ -14,54 +14,54 @@ import (
 //go:embed tables/*.tsv
 var ownTables embed.FS
 
-// CellType is what the cells of a column hold. The zero value is unusable.
-type CellType uint8
+// cellType is what the cells of a column hold. The zero value is unusable.
+type cellType uint8
 
 // The types.
 const (
-	CellUnknown     CellType = iota
-	CellString               // text
-	CellInteger              // a whole number
-	CellDecimal              // an exact number, digits as said
-	CellProbability          // 0 to 1
-	CellSeconds              // whole milliseconds
+	cellUnknown     cellType = iota
+	cellString               // text
+	cellInteger              // a whole number
+	cellDecimal              // an exact number, digits as said
+	cellProbability          // 0 to 1
+	cellSeconds              // whole milliseconds
 )
 
 var cellTypeNames = [...]string{"", "string", "integer", "decimal", "probability", "seconds"}
 
 // String returns the name.
-func (t CellType) String() string {
+func (t cellType) String() string {
 	if int(t) < len(cellTypeNames) {
 		return cellTypeNames[t]
 	}
 	return fmt.Sprintf("?%d", t)
 }
 
-// A Column describes a column of a table.
-type Column struct {
+// A column describes a column of a table.
+type column struct {
 	Table string // "*" for those in front of every table
 	Name  string
-	Type  CellType
+	Type  cellType
 	Unit  string // UCUM code of its numbers; "as in" and the column that has it
 	Means string
 }
 
 // dictionary is tables/columns.tsv, in its order, and by table and column.
 type dictionary struct {
-	all []Column
-	by  map[[2]string]*Column
+	all []column
+	by  map[[2]string]*column
 }
 
 var loadDictionary = sync.OnceValue(func() *dictionary {
-	d := &dictionary{by: map[[2]string]*Column{}}
+	d := &dictionary{by: map[[2]string]*column{}}
 	for _, r := range schema.MustReadTable(ownTables, "tables/columns.tsv").Rows {
-		c := Column{Table: r.Get("table"), Name: r.Get("column"), Unit: r.Get("unit"), Means: r.Get("means")}
+		c := column{Table: r.Get("table"), Name: r.Get("column"), Unit: r.Get("unit"), Means: r.Get("means")}
 		for i, name := range cellTypeNames {
 			if i > 0 && name == r.Get("type") {
-				c.Type = CellType(i)
+				c.Type = cellType(i)
 			}
 		}
-		if c.Type == CellUnknown {
+		if c.Type == cellUnknown {
 			panic(fmt.Sprintf("columns.tsv:%d: type %q", r.Line, r.Get("type")))
 		}
 		d.all = append(d.all, c)
@@ -90,18 +90,18 @@ func WriteDictionaryJSON(w io.Writer) error {
 	return nil
 }
 
-// Describe returns the columns of a table, in its order. Every column of every
+// describe returns the columns of a table, in its order. Every column of every
 // table has a row in the dictionary: a test holds them together.
-func (t Table) Describe() []Column {
+func (t Table) describe() []column {
 	d := loadDictionary()
-	all := make([]Column, len(t.Columns))
+	all := make([]column, len(t.Columns))
 	for i, name := range t.Columns {
 		c := d.by[[2]string{t.Name, name}]
 		if c == nil {
 			c = d.by[[2]string{"*", name}]
 		}
 		if c == nil {
-			c = &Column{Table: t.Name, Name: name, Type: CellString}
+			c = &column{Table: t.Name, Name: name, Type: cellString}
 		}
 		all[i] = *c
 	}

@@ -14,7 +14,7 @@ func TestDictionary(t *testing.T) {
 	r, _, changes := fullChanges(t)
 	used := map[[2]string]bool{{"*", "review"}: true, {"*", "file"}: true}
 	for _, tab := range Tables(r, changes) {
-		for i, c := range tab.Describe() {
+		for i, c := range tab.describe() {
 			if c.Means == "" || c.Table != tab.Name {
 				t.Errorf("%s: column %s is not in the dictionary", tab.Name, tab.Columns[i])
 				continue
@@ -25,15 +25,15 @@ func TestDictionary(t *testing.T) {
 				switch v := row[i].(type) {
 				case nil:
 				case string:
-					ok = c.Type == CellString
+					ok = c.Type == cellString
 				case int:
-					ok = c.Type == CellInteger
+					ok = c.Type == cellInteger
 				case float64:
-					ok = c.Type == CellProbability && v >= 0 && v <= 1
+					ok = c.Type == cellProbability && v >= 0 && v <= 1
 				case schema.Decimal:
-					ok = c.Type == CellDecimal
+					ok = c.Type == cellDecimal
 				case schema.Seconds:
-					ok = c.Type == CellSeconds
+					ok = c.Type == cellSeconds
 				default:
 					ok = false
 				}

@@ -42,20 +42,20 @@ type (
 // name, which is a name or an address beside the metadata.
 func (t Table) WriteMetadata(w io.Writer, name string) error {
 	m := csvwTable{Context: "http://www.w3.org/ns/csvw", URL: name, Title: t.Name}
-	for _, c := range t.Describe() {
+	for _, c := range t.describe() {
 		col := csvwColumn{Name: c.Name, Titles: c.Name, Description: c.Means, Datatype: "string"}
 		if c.Unit != "" && !relative(c.Unit) {
 			col.Unit = c.Unit
 		}
 		zero, one := 0.0, 1.0
 		switch c.Type {
-		case CellInteger:
+		case cellInteger:
 			col.Datatype = "integer"
-		case CellDecimal:
+		case cellDecimal:
 			col.Datatype = "decimal"
-		case CellProbability:
+		case cellProbability:
 			col.Datatype = csvwNumber{"double", &zero, &one}
-		case CellSeconds:
+		case cellSeconds:
 			col.Datatype = csvwNumber{"decimal", &zero, nil}
 		}
 		m.Schema.Columns = append(m.Schema.Columns, col)

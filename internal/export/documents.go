@@ -37,8 +37,8 @@ func (e *DocumentError) Error() string {
 
 func (e *DocumentError) Unwrap() error { return e.Err }
 
-// ErrSyntax says that something is no JSON.
-var ErrSyntax = errors.New("this is no JSON")
+// errSyntax says that something is no JSON.
+var errSyntax = errors.New("this is no JSON")
 
 // EachDocument reads JSON documents one after another, or one a line, and hands
 // each to do before the next is read: the input may be endless, and takes the
@@ -115,7 +115,7 @@ func (s *documents) wrong(err error) (*DocumentError, []byte) {
 	case errors.As(err, &syntax):
 		at := max(min(int(syntax.Offset-1-before)-blank, len(text)), 0)
 		e.Line += bytes.Count(text[:at], []byte("\n"))
-		e.Err = fmt.Errorf("%w from column %d on", ErrSyntax, at-bytes.LastIndexByte(text[:at], '\n'))
+		e.Err = fmt.Errorf("%w from column %d on", errSyntax, at-bytes.LastIndexByte(text[:at], '\n'))
 	case !errors.Is(err, io.ErrUnexpectedEOF):
 		e.Rest = true
 	}

@@ -270,7 +270,7 @@ func TestSheetHoldsAnything(t *testing.T) {
 			width = 80
 		}
 		var b strings.Builder
-		if err := s.Write(&b, r); err != nil {
+		if err := s.write(&b, r); err != nil {
 			t.Fatal(err)
 		}
 		for _, line := range strings.Split(b.String(), "\n") {
@@ -291,7 +291,7 @@ func BenchmarkSheet(b *testing.B) {
 	r, _ := fullRecord(b)
 	b.ReportAllocs()
 	for b.Loop() {
-		if err := (Sheet{}).Write(io.Discard, r); err != nil {
+		if err := (Sheet{}).write(io.Discard, r); err != nil {
 			b.Fatal(err)
 		}
 	}

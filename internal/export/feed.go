@@ -223,7 +223,7 @@ var recordMembers = sync.OnceValue(func() map[string]bool {
 // Errors of reading records.
 var (
 	ErrLargeRecord = errors.New("a record is larger than allowed")
-	ErrFeed        = errors.New("a feed of an unknown version")
+	errFeed        = errors.New("a feed of an unknown version")
 	ErrRows        = errors.New("rows of a table, and not records: " +
 		"those are what \"emit --to jsonl\" writes without --table")
 )
@@ -258,7 +258,7 @@ func readOne(raw json.RawMessage) (*schema.Record, error) {
 	if err := json.Unmarshal(raw, &line); err == nil && line.Feed != "" {
 		switch {
 		case line.Feed != feedVersion:
-			return nil, ErrFeed
+			return nil, errFeed
 		case line.Table != "":
 			return nil, ErrRows
 		}

@@ -137,7 +137,7 @@ func TestReadRecordsErrors(t *testing.T) {
 		{"half a record", line.String() + line.String()[:200], 1 << 20, 1, "record 2, line 2: unexpected EOF"},
 		{"no JSON", line.String() + "WEBVTT", 1 << 20, 1, "record 2, line 2: this is no JSON from column 1 on"},
 		{"unknown field", line.String() + `{"horoscope":1}`, 1 << 20, 1, `record 2, line 2: record: json: unknown field "horoscope"`},
-		{"another feed", `{"feed":"saywatt/feed/9"}`, 1 << 20, 0, "record 1, line 1: " + ErrFeed.Error()},
+		{"another feed", `{"feed":"saywatt/feed/9"}`, 1 << 20, 0, "record 1, line 1: " + errFeed.Error()},
 		{"rows", `{"feed":"saywatt/feed/1","table":"levels","record":"ab","row":{}}`, 1 << 20, 0, "record 1, line 1: " + ErrRows.Error()},
 		{"too large", line.String(), 1000, 0, "record 1, line 1: " + ErrLargeRecord.Error()},
 		{"stopped", line.String() + line.String(), 1 << 20, 1, "enough"},

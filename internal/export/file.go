@@ -14,9 +14,9 @@ import (
 // ErrOverInput is returned where a file would replace one that was read.
 var ErrOverInput = errors.New("would be written over an input")
 
-// ErrDangling is returned where a file would be written to a symbolic link that
+// errDangling is returned where a file would be written to a symbolic link that
 // points nowhere: what it names may be meant for something else.
-var ErrDangling = errors.New("is a symbolic link to nothing")
+var errDangling = errors.New("is a symbolic link to nothing")
 
 // A Saver writes files whole or not at all. The zero value works.
 type Saver struct {
@@ -31,7 +31,7 @@ type Saver struct {
 // WriteFile writes a file by way of a temporary one beside it, which takes its
 // name once all of it is on the disk: whoever looks sees the old file or the
 // new one, whole. A file that was there keeps its permissions; a symbolic link
-// goes on pointing to its file, and one to nothing is ErrDangling. A path that
+// goes on pointing to its file, and one to nothing is errDangling. A path that
 // is there and no regular file, such as a named pipe, is written to directly.
 // Writing over an input, by whatever name, is ErrOverInput.
 func (s *Saver) WriteFile(path string, write func(io.Writer) error) error {
@@ -52,7 +52,7 @@ func (s *Saver) write(path string, inputs func() []os.FileInfo, write func(io.Wr
 	case err == nil:
 		path = target
 	case isLink(path):
-		return fmt.Errorf("%s: %w", path, ErrDangling)
+		return fmt.Errorf("%s: %w", path, errDangling)
 	}
 	info, err := os.Stat(path)
 	switch {

@@ -71,7 +71,7 @@ func NewWriter(w io.Writer, f Format, o Options) *Writer {
 	return &Writer{w: bufio.NewWriter(w), format: f, options: o}
 }
 
-// Write writes one record and hands it to the underlying writer before it
+// write writes one record and hands it to the underlying writer before it
 // returns.
 func (w *Writer) Write(r *schema.Record) error {
 	first := w.written == 0
@@ -82,7 +82,7 @@ func (w *Writer) Write(r *schema.Record) error {
 		if !first {
 			w.w.WriteString("\n\n")
 		}
-		err = w.options.Sheet.Write(w.w, r)
+		err = w.options.Sheet.write(w.w, r)
 	case FormatRecord:
 		err = r.Write(w.w)
 	case FormatJSONL:

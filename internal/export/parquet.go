@@ -20,7 +20,7 @@ import (
 type ParquetWriter struct {
 	w       io.Writer
 	file    *parquet.GenericWriter[any]
-	columns []Column
+	columns []column
 	name    string
 	rows    int // since the group of rows was begun
 }
@@ -32,7 +32,7 @@ const rowsOfGroup = 1 << 18
 // NewParquetWriter returns a writer to w. Close ends the file.
 func NewParquetWriter(w io.Writer) *ParquetWriter { return &ParquetWriter{w: w} }
 
-// Write adds the rows of a table; all must be of one name and columns.
+// write adds the rows of a table; all must be of one name and columns.
 func (p *ParquetWriter) Write(t Table) error {
 	if p.file == nil {
 		if err := p.begin(t); err != nil {
@@ -67,15 +67,15 @@ func (p *ParquetWriter) Write(t Table) error {
 
 // begin writes the head of the file.
 func (p *ParquetWriter) begin(t Table) error {
-	p.columns, p.name = t.Describe(), t.Name
+	p.columns, p.name = t.describe(), t.Name
 	var fields []reflect.StructField // a group of the library would sort its columns
 	for i, c := range p.columns {
 		f := reflect.StructField{Name: fmt.Sprintf("C%d", i), Type: reflect.TypeFor[float64](),
 			Tag: reflect.StructTag(fmt.Sprintf(`parquet:"%s,optional,snappy"`, c.Name))}
 		switch c.Type {
-		case CellString:
+		case cellString:
 			f.Type = reflect.TypeFor[string]()
-		case CellInteger:
+		case cellInteger:
 			f.Type = reflect.TypeFor[int64]()
 		}
 		fields = append(fields, f)
@@ -98,7 +98,7 @@ func (p *ParquetWriter) Close() error {
 	return p.file.Close()
 }
 
-func parquetCell(v any, t CellType) (parquet.Value, error) {
+func parquetCell(v any, t cellType) (parquet.Value, error) {
 	switch v := v.(type) {
 	case nil:
 		return parquet.NullValue(), nil
@@ -106,23 +106,23 @@ func parquetCell(v any, t CellType) (parquet.Value, error) {
 		if v == "" {
 			return parquet.NullValue(), nil
 		}
-		if t == CellString {
+		if t == cellString {
 			return parquet.ByteArrayValue([]byte(v)), nil
 		}
 	case int:
-		if t == CellInteger {
+		if t == cellInteger {
 			return parquet.Int64Value(int64(v)), nil
 		}
 	case float64:
-		if t == CellProbability {
+		if t == cellProbability {
 			return parquet.DoubleValue(v), nil
 		}
 	case schema.Decimal:
-		if t == CellDecimal {
+		if t == cellDecimal {
 			return parquet.DoubleValue(v.Float64()), nil
 		}
 	case schema.Seconds:
-		if t == CellSeconds {
+		if t == cellSeconds {
 			return parquet.DoubleValue(float64(v) / 1000), nil
 		}
 	}

@@ -31,8 +31,8 @@ type Report struct {
 	Off     validate.Off
 }
 
-// RuleCount is how often a rule spoke.
-type RuleCount struct {
+// ruleCount is how often a rule spoke.
+type ruleCount struct {
 	Rule     string `json:"rule"`
 	Family   string `json:"family"`
 	Errors   int    `json:"errors"`
@@ -43,10 +43,10 @@ type RuleCount struct {
 
 // Counts counts the findings by rule: most errors first, then warnings, notes,
 // and by name.
-func (r *Report) Counts() []RuleCount {
+func (r *Report) Counts() []ruleCount {
 	at := map[string]int{}
 	last := map[string]int{}
-	var out []RuleCount
+	var out []ruleCount
 	for i := range r.Records {
 		for k := range r.Records[i].Findings {
 			f := &r.Records[i].Findings[k]
@@ -54,7 +54,7 @@ func (r *Report) Counts() []RuleCount {
 			if !ok {
 				n = len(out)
 				at[f.Rule] = n
-				out = append(out, RuleCount{Rule: f.Rule, Family: validate.FamilyOf(f.Rule)})
+				out = append(out, ruleCount{Rule: f.Rule, Family: validate.FamilyOf(f.Rule)})
 			}
 			c := &out[n]
 			switch f.Severity {
@@ -71,7 +71,7 @@ func (r *Report) Counts() []RuleCount {
 			}
 		}
 	}
-	slices.SortFunc(out, func(a, b RuleCount) int {
+	slices.SortFunc(out, func(a, b ruleCount) int {
 		return cmp.Or(cmp.Compare(b.Errors, a.Errors), cmp.Compare(b.Warnings, a.Warnings), cmp.Compare(b.Notes,
 			a.Notes), cmp.Compare(a.Rule, b.Rule))
 	})
@@ -87,11 +87,11 @@ func WriteReportJSON(w io.Writer, r *Report) error {
 	}
 	out := struct {
 		Off     []off       `json:"off"`
-		Rules   []RuleCount `json:"rules"`
+		Rules   []ruleCount `json:"rules"`
 		Records []Checked   `json:"records"`
 	}{[]off{}, r.Counts(), listed(r.Records)}
 	if out.Rules == nil {
-		out.Rules = []RuleCount{}
+		out.Rules = []ruleCount{}
 	}
 	for _, e := range r.Off.Entries {
 		out.Off = append(out.Off, off{e.Name, e.Where, e.Why})

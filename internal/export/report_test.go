@@ -25,7 +25,7 @@ func filed(t *testing.T) *Report {
 }
 
 func TestReportCounts(t *testing.T) {
-	want := []RuleCount{
+	want := []ruleCount{
 		{Rule: "level-power", Family: "levels", Errors: 1, Warnings: 1, Notes: 1, Records: 2},
 		{Rule: "record-form", Family: "record", Errors: 1, Records: 1},
 		{Rule: "level-trend", Family: "levels", Notes: 1, Records: 1},
@@ -60,7 +60,7 @@ func TestWriteReportJSON(t *testing.T) {
 	}
 	var got struct {
 		Off     []struct{ Name, Where, Why string }
-		Rules   []RuleCount
+		Rules   []ruleCount
 		Records []Checked
 	}
 	if err := json.Unmarshal([]byte(b.String()), &got); err != nil {

@@ -46,7 +46,7 @@ func TestSaverRefusesInputs(t *testing.T) {
 	if err := os.Symlink(filepath.Join(dir, "nothing"), link); err != nil {
 		t.Skip(err)
 	}
-	if err := s.WriteFile(link, func(io.Writer) error { return nil }); !errors.Is(err, ErrDangling) {
+	if err := s.WriteFile(link, func(io.Writer) error { return nil }); !errors.Is(err, errDangling) {
 		t.Errorf("a link to nothing: %v", err)
 	}
 	only(t, dir, "in.vtt", "link")

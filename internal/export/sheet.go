@@ -36,8 +36,8 @@ type page struct {
 	gather *[]section // where sections go instead of the page, for articles
 }
 
-// Write writes the sheet of one record.
-func (s Sheet) Write(w io.Writer, r *schema.Record) error {
+// write writes the sheet of one record.
+func (s Sheet) write(w io.Writer, r *schema.Record) error {
 	width := s.Width
 	if width == 0 {
 		width = 80

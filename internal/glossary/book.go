@@ -74,21 +74,21 @@ func (b *Book) Entries() []Entry {
 	return b.entries
 }
 
-// How says in what way a name was found, the surest first.
-type How uint8
+// how says in what way a name was found, the surest first.
+type how uint8
 
 // The ways.
 const (
-	HowNot   How = iota
-	HowExact     // the same letters and digits
-	HowSound     // the same sound, or only letters that captions confuse
-	HowNear      // one edit of the sound away
+	howNot   how = iota
+	howExact     // the same letters and digits
+	howSound     // the same sound, or only letters that captions confuse
+	howNear      // one edit of the sound away
 )
 
 // Match is an entry that a name heard may mean.
 type Match struct {
 	Entry *Entry
-	How   How
+	How   how
 }
 
 // most bounds the matches of a look-up.
@@ -103,7 +103,7 @@ func (b *Book) Find(k Kind, heard string) []Match {
 	}
 	f := &b.forms[k]
 	if i, ok := f.exact[plain(heard)]; ok {
-		return []Match{{&b.entries[i], HowExact}}
+		return []Match{{&b.entries[i], howExact}}
 	}
 	want := key(k, heard)
 	if want == "" {
@@ -112,18 +112,18 @@ func (b *Book) Find(k Kind, heard string) []Match {
 	var stack [32]int32
 	type found struct {
 		entry int32
-		how   How
+		how   how
 		d     int
 	}
 	var all []found
 	for _, n := range f.near.find(stack[:0], want) {
 		o := &f.names[n]
-		how := HowSound
+		how := howSound
 		if o.key != want {
 			if !near(k, want, o.key) {
 				continue
 			}
-			how = HowNear
+			how = howNear
 		}
 		all = append(all, found{o.entry, how, alike.Distance(plain(heard), plain(b.entries[o.entry].Name), 99)})
 	}

@@ -26,7 +26,7 @@ func testBook(t testing.TB) *Book {
 // mean, with near misses that mean nothing, each with its reason.
 func TestFind(t *testing.T) {
 	b := testBook(t)
-	how := map[string]How{"exact": HowExact, "sound": HowSound, "near": HowNear, "not": HowNot}
+	how := map[string]how{"exact": howExact, "sound": howSound, "near": howNear, "not": howNot}
 	table, err := schema.ReadTable(os.DirFS("testdata"), "find.tsv")
 	if err != nil {
 		t.Fatal(err)
@@ -41,11 +41,11 @@ func TestFind(t *testing.T) {
 		if !ok || r.Get("reason") == "" {
 			t.Fatalf("find.tsv:%d: how %q, reason %q", r.Line, r.Get("how"), r.Get("reason"))
 		}
-		name, got := "-", HowNot
+		name, got := "-", howNot
 		if m := b.Find(k, r.Get("heard")); len(m) > 0 {
 			name, got = m[0].Entry.Name, m[0].How
 		}
-		if want == HowNot {
+		if want == howNot {
 			not++
 		}
 		if got != want || name != r.Get("name") {
@@ -63,7 +63,7 @@ func TestFindItself(t *testing.T) {
 	b := testBook(t)
 	for _, e := range b.Entries() {
 		for _, s := range append(append([]string{e.Name}, e.Aliases...), e.Spoken...) {
-			if m := b.Find(e.Kind, s); len(m) != 1 || m[0].Entry.Name != e.Name || m[0].How != HowExact {
+			if m := b.Find(e.Kind, s); len(m) != 1 || m[0].Entry.Name != e.Name || m[0].How != howExact {
 				t.Errorf("%s %q: %v", e.Kind, s, m)
 			}
 		}

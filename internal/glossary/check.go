@@ -38,7 +38,7 @@ func (b *Book) Doubts() []Doubt {
 		if e.Maker == "" {
 			continue
 		}
-		if m := b.Find(KindMaker, e.Maker); len(m) == 0 || m[0].How != HowExact {
+		if m := b.Find(KindMaker, e.Maker); len(m) == 0 || m[0].How != howExact {
 			all = append(all, Doubt{e, fmt.Sprintf("maker %s of %s has no entry", e.Maker, e.Name)})
 		}
 	}

@@ -15,8 +15,8 @@ import (
 // what "saywatt read --format components" writes.
 var componentColumns = []string{"kind", "maker", "part", "package", "ratings", "status"}
 
-// ErrConflict is the cause where a part is given with two makers or packages.
-var ErrConflict = errors.New("said in two ways")
+// errConflict is the cause where a part is given with two makers or packages.
+var errConflict = errors.New("said in two ways")
 
 // FromComponents makes entries of a component table: a part with its maker,
 // package and ratings, and every maker, in the order of the table. Rows with
@@ -27,7 +27,7 @@ func FromComponents(r io.Reader, name string) (all []Entry, open int, err error)
 	c := csv.NewReader(r)
 	header, err := c.Read()
 	if errors.Is(err, io.EOF) {
-		return nil, 0, &ParseError{name, 1, "", fmt.Errorf("header row: %w", ErrMissing)}
+		return nil, 0, &ParseError{name, 1, "", fmt.Errorf("header row: %w", errMissing)}
 	}
 	if err != nil {
 		return nil, 0, fileError(name, err)
@@ -39,7 +39,7 @@ func FromComponents(r io.Reader, name string) (all []Entry, open int, err error)
 	for _, want := range componentColumns {
 		if _, ok := at[want]; !ok {
 			return nil, 0, &ParseError{name, 1, "",
-				fmt.Errorf("column %q: %w; is it a table of components?", want, ErrMissing)}
+				fmt.Errorf("column %q: %w; is it a table of components?", want, errMissing)}
 		}
 	}
 	index := map[string]int{}
@@ -101,7 +101,7 @@ func (e *Entry) join(f *Entry) error {
 		case *p.a == "":
 			*p.a = p.b
 		case p.b != "" && plain(*p.a) != plain(p.b):
-			return fmt.Errorf("%s %q of %s, on line %d %q: %w", p.what, p.b, e.Name, e.Line, *p.a, ErrConflict)
+			return fmt.Errorf("%s %q of %s, on line %d %q: %w", p.what, p.b, e.Name, e.Line, *p.a, errConflict)
 		}
 	}
 	for _, q := range f.Ratings {

@@ -50,7 +50,7 @@ func parseKind(s string) (Kind, error) {
 	if k := slices.Index(kindNames[:], s); k > 0 {
 		return Kind(k), nil
 	}
-	return KindUnknown, fmt.Errorf("%w %q%s; there are maker, part, package", ErrKind, s, alike.Meant(s, kindNames[1:]))
+	return KindUnknown, fmt.Errorf("%w %q%s; there are maker, part, package", errKind, s, alike.Meant(s, kindNames[1:]))
 }
 
 // UnmarshalText reads a kind by its name, for the command line.
@@ -61,34 +61,34 @@ func (k *Kind) UnmarshalText(b []byte) (err error) {
 
 // Causes of a ParseError.
 var (
-	ErrKind    = errors.New("unknown kind")
-	ErrColumn  = errors.New("unknown column")
-	ErrMissing = errors.New("missing")
-	ErrTwice   = errors.New("given twice")
-	ErrOnly    = errors.New("only a part has it")
-	ErrName    = errors.New("no letter or digit in the name")
+	errKind    = errors.New("unknown kind")
+	errColumn  = errors.New("unknown column")
+	errMissing = errors.New("missing")
+	errTwice   = errors.New("given twice")
+	errOnly    = errors.New("only a part has it")
+	errName    = errors.New("no letter or digit in the name")
 )
 
 // Check reports what makes an entry unusable.
 func (e *Entry) Check() error {
 	switch {
 	case e.Kind == KindUnknown:
-		return fmt.Errorf("kind: %w", ErrMissing)
+		return fmt.Errorf("kind: %w", errMissing)
 	case e.Name == "":
-		return fmt.Errorf("name: %w", ErrMissing)
+		return fmt.Errorf("name: %w", errMissing)
 	case plain(e.Name) == "":
-		return fmt.Errorf("name %q: %w", e.Name, ErrName)
+		return fmt.Errorf("name %q: %w", e.Name, errName)
 	case e.Kind != KindPart && e.Maker != "":
-		return fmt.Errorf("maker: %w", ErrOnly)
+		return fmt.Errorf("maker: %w", errOnly)
 	case e.Kind != KindPart && len(e.Ratings) > 0:
-		return fmt.Errorf("ratings: %w", ErrOnly)
+		return fmt.Errorf("ratings: %w", errOnly)
 	case e.Kind != KindPart && e.Package != "":
-		return fmt.Errorf("package: %w", ErrOnly)
+		return fmt.Errorf("package: %w", errOnly)
 	}
 	for _, list := range [...][]string{e.Aliases, e.Spoken} {
 		for _, s := range list {
 			if plain(s) == "" {
-				return fmt.Errorf("name %q: %w", s, ErrName)
+				return fmt.Errorf("name %q: %w", s, errName)
 			}
 		}
 	}

@@ -19,8 +19,8 @@ const ProjectFile = "saywatt-glossary.csv"
 // configuration folder.
 func PersonalFile(config string) string { return filepath.Join(config, "saywatt", "glossary.csv") }
 
-// Columns are those of the file, in the order written.
-var Columns = []string{"kind", "name", "aliases", "spoken", "maker", "ratings", "package", "note"}
+// columns are those of the file, in the order written.
+var columns = []string{"kind", "name", "aliases", "spoken", "maker", "ratings", "package", "note"}
 
 // separator stands between the parts of a cell that holds several.
 const separator = ";"
@@ -81,7 +81,7 @@ func Read(r io.Reader, name string) ([]Entry, error) {
 		id := e.id()
 		if first, twice := seen[id]; twice {
 			return nil, &ParseError{name, line, "name",
-				fmt.Errorf("%s %s: %w, first on line %d", e.Kind, e.Name, ErrTwice, first)}
+				fmt.Errorf("%s %s: %w, first on line %d", e.Kind, e.Name, errTwice, first)}
 		}
 		seen[id] = line
 		all = append(all, e)
@@ -99,24 +99,24 @@ func fileError(name string, err error) error {
 
 // columnsOf tells for each of Columns in which cell it stands, -1 nowhere.
 func columnsOf(header []string) ([]int, error) {
-	at := make([]int, len(Columns))
+	at := make([]int, len(columns))
 	for i := range at {
 		at[i] = -1
 	}
 	for i, cell := range header {
 		cell = strings.TrimPrefix(strings.TrimSpace(cell), "\uFEFF") // spreadsheets write a byte order mark
-		k := slices.Index(Columns, cell)
+		k := slices.Index(columns, cell)
 		switch {
 		case k < 0:
-			return nil, fmt.Errorf("%w %q; there are %s", ErrColumn, clipped(cell), strings.Join(Columns, ", "))
+			return nil, fmt.Errorf("%w %q; there are %s", errColumn, clipped(cell), strings.Join(columns, ", "))
 		case at[k] >= 0:
-			return nil, fmt.Errorf("column %q: %w", cell, ErrTwice)
+			return nil, fmt.Errorf("column %q: %w", cell, errTwice)
 		}
 		at[k] = i
 	}
 	for k := range 2 {
 		if at[k] < 0 {
-			return nil, fmt.Errorf("column %q: %w", Columns[k], ErrMissing)
+			return nil, fmt.Errorf("column %q: %w", columns[k], errMissing)
 		}
 	}
 	return at, nil
@@ -180,7 +180,7 @@ func parseRating(s string) (schema.Quantity, error) {
 		return q, err
 	}
 	if q.Unit == "" {
-		return q, fmt.Errorf("%q: unit: %w", s, ErrMissing)
+		return q, fmt.Errorf("%q: unit: %w", s, errMissing)
 	}
 	_, err = schema.ParseUnit(string(q.Unit))
 	return q, err
@@ -190,7 +190,7 @@ func parseRating(s string) (schema.Quantity, error) {
 // order given.
 func Write(w io.Writer, entries []Entry) error {
 	c := csv.NewWriter(w)
-	if err := c.Write(Columns); err != nil {
+	if err := c.Write(columns); err != nil {
 		return err
 	}
 	for i := range entries {

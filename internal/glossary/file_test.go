@@ -44,19 +44,19 @@ func TestReadErrors(t *testing.T) {
 		text, want string
 		cause      error
 	}{
-		{"kind,title\n", `g.csv:1: unknown column "title"`, ErrColumn},
-		{"kind," + strings.Repeat("x", 5000) + "\n", `g.csv:1: unknown column "` + strings.Repeat("x", 59) + `…"`, ErrColumn},
-		{"kind,note\n", `g.csv:1: column "name": missing`, ErrMissing},
-		{"kind,name,name\n", `g.csv:1: column "name": given twice`, ErrTwice},
-		{head + "brand,Tolvane,,,,,,\n", `g.csv:2: kind: unknown kind "brand"`, ErrKind},
-		{head + "maker,,,,,,,\n", "g.csv:2: name: missing", ErrMissing},
-		{head + "maker,--,,,,,,\n", `g.csv:2: name "--": no letter or digit`, ErrName},
-		{head + "maker,Tolvane,.,,,,,\n", `g.csv:2: name ".": no letter or digit`, ErrName},
-		{head + "maker,Tolvane,,,,5 V,,\n", "g.csv:2: ratings: only a part has it", ErrOnly},
-		{head + "maker,Tolvane,,,Tolvane,,,\n", "g.csv:2: maker: only a part has it", ErrOnly},
-		{head + "package,QFN32,,,,,QFN32,\n", "g.csv:2: package: only a part has it", ErrOnly},
+		{"kind,title\n", `g.csv:1: unknown column "title"`, errColumn},
+		{"kind," + strings.Repeat("x", 5000) + "\n", `g.csv:1: unknown column "` + strings.Repeat("x", 59) + `…"`, errColumn},
+		{"kind,note\n", `g.csv:1: column "name": missing`, errMissing},
+		{"kind,name,name\n", `g.csv:1: column "name": given twice`, errTwice},
+		{head + "brand,Tolvane,,,,,,\n", `g.csv:2: kind: unknown kind "brand"`, errKind},
+		{head + "maker,,,,,,,\n", "g.csv:2: name: missing", errMissing},
+		{head + "maker,--,,,,,,\n", `g.csv:2: name "--": no letter or digit`, errName},
+		{head + "maker,Tolvane,.,,,,,\n", `g.csv:2: name ".": no letter or digit`, errName},
+		{head + "maker,Tolvane,,,,5 V,,\n", "g.csv:2: ratings: only a part has it", errOnly},
+		{head + "maker,Tolvane,,,Tolvane,,,\n", "g.csv:2: maker: only a part has it", errOnly},
+		{head + "package,QFN32,,,,,QFN32,\n", "g.csv:2: package: only a part has it", errOnly},
 		{head + "part,TV1,,,,5 volts,,\n", "g.csv:2: ratings: ", nil},
-		{head + "# a comment\n\npart,TV1,,,,,,\npart,tv-1,,,,,,\n", "g.csv:5: name: part tv-1: given twice, first on line 4", ErrTwice},
+		{head + "# a comment\n\npart,TV1,,,,,,\npart,tv-1,,,,,,\n", "g.csv:5: name: part tv-1: given twice, first on line 4", errTwice},
 		{head + "maker,Tolvane\n", "g.csv:2: wrong number of fields", nil},
 		{head + "maker,\"Tol\"vane,,,,,,\n", "g.csv:2: ", nil},
 	} {
@@ -164,9 +164,9 @@ func TestFromComponents(t *testing.T) {
 		t.Errorf("%d open, want 1 (-want +got):\n%s", open, diff)
 	}
 	for text, cause := range map[string]error{
-		"": ErrMissing, "kind,maker\n": ErrMissing,
-		components + "main,GaN switch,,Corvessa,TV65165D,,,heard,1\n":     ErrConflict,
-		components + "main,GaN switch,,Tolvane,TV65165D,QFN32,,heard,1\n": ErrConflict,
+		"": errMissing, "kind,maker\n": errMissing,
+		components + "main,GaN switch,,Corvessa,TV65165D,,,heard,1\n":     errConflict,
+		components + "main,GaN switch,,Tolvane,TV65165D,QFN32,,heard,1\n": errConflict,
 	} {
 		if _, _, err := FromComponents(strings.NewReader(text), "c.csv"); !errors.Is(err, cause) {
 			t.Errorf("%q: %v, want %v", text, err, cause)

@@ -137,9 +137,9 @@ func without(list []string, name string) []string {
 // digits, or by a sound that it alone has; nil where there is none.
 func sole(m []Match) *Entry {
 	switch {
-	case len(m) == 0 || m[0].How == HowNear:
+	case len(m) == 0 || m[0].How == howNear:
 		return nil
-	case m[0].How == HowSound && len(m) > 1 && m[1].How == HowSound:
+	case m[0].How == howSound && len(m) > 1 && m[1].How == howSound:
 		return nil
 	}
 	return m[0].Entry

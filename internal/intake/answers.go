@@ -18,8 +18,8 @@ import (
 // beside it.
 const decisionsEnding = ".decisions.jsonl"
 
-// ErrWhichFile says that an answer does not tell which of several files it is on.
-var ErrWhichFile = errors.New(`several files are read, and this answer does not say which it is on: "file":"NAME" does`)
+// errWhichFile says that an answer does not tell which of several files it is on.
+var errWhichFile = errors.New(`several files are read, and this answer does not say which it is on: "file":"NAME" does`)
 
 // Answers are a person's decisions on several files.
 type Answers struct {
@@ -200,7 +200,7 @@ func fileOf(a *normalize.Answer, files []File) (*File, error) {
 		return &files[0], nil
 	}
 	if a.For == "" {
-		return nil, ErrWhichFile
+		return nil, errWhichFile
 	}
 	var found *File
 	for i := range files {

@@ -39,7 +39,7 @@ type Archive func(dir string) ([]File, error)
 // What says that a folder stands for no file, of captions and of tables.
 var (
 	ErrNothing = errors.New("no captions there")
-	ErrNoTable = errors.New("no CSV files there")
+	errNoTable = errors.New("no CSV files there")
 )
 
 // Files returns the files that names stand for, each once, in the order named.
@@ -56,7 +56,7 @@ func FilesOr(names []string, archive Archive) ([]File, error) {
 // Tables is Files for commands that read tables: a folder stands for the CSV
 // files in it and below it, of which each may be another table than is wanted.
 func Tables(names []string) ([]File, error) {
-	return found(names, finder{take: takenTable, none: ErrNoTable})
+	return found(names, finder{take: takenTable, none: errNoTable})
 }
 
 func takenTable(name string) Take {

@@ -213,7 +213,7 @@ func TestAnswersFindTheirFiles(t *testing.T) {
 	open := func(name string) (io.ReadCloser, error) { return os.Open(name) }
 	for _, c := range []struct{ answers, files, want, err string }{
 		{"one.jsonl", "v1/en.vtt", "v1/en.vtt 1", ""},
-		{"one.jsonl", "v1/en.vtt v2/en.vtt", "", "one.jsonl:1: " + ErrWhichFile.Error()},
+		{"one.jsonl", "v1/en.vtt v2/en.vtt", "", "one.jsonl:1: " + errWhichFile.Error()},
 		{"named.jsonl", "v1/en.vtt v2/en.vtt", "v1/en.vtt 1", ""},
 		{"end.jsonl", "v1/en.vtt v2/en.vtt", "", `end.jsonl:1: "en.vtt" may be v1/en.vtt or v2/en.vtt: name the file as it is named to be read`},
 		{"end.jsonl", "v1/en.vtt v2/de.vtt", "v1/en.vtt 1", ""},

@@ -60,8 +60,8 @@ func (i *Item) Source() []byte {
 	return i.Transcript.Source
 }
 
-// ErrAnswersOnRecord says that answers were given and records read.
-var ErrAnswersOnRecord = errors.New("this is a record, and answers are read with the captions: name those instead")
+// errAnswersOnRecord says that answers were given and records read.
+var errAnswersOnRecord = errors.New("this is a record, and answers are read with the captions: name those instead")
 
 // PassedOver says that a file of a folder is neither captions nor records.
 type PassedOver struct{ Err error }
@@ -349,7 +349,7 @@ func (r *Reader) open(f File, name string, options func() (pipeline.Options, err
 		return r.made(f, t, err, name, options)
 	case len(r.Answers.For(f)) > 0:
 		closer.Close()
-		return opened{err: fmt.Errorf("%s: %w", f.Name, ErrAnswersOnRecord)}
+		return opened{err: fmt.Errorf("%s: %w", f.Name, errAnswersOnRecord)}
 	case r.Whole:
 		defer closer.Close()
 		text, err := r.all(f.Name, head)
@@ -361,7 +361,7 @@ func (r *Reader) open(f File, name string, options func() (pipeline.Options, err
 // stored takes a record out of an archive.
 func (r *Reader) stored(f File) opened {
 	if len(r.Answers.For(f)) > 0 {
-		return opened{err: fmt.Errorf("%s: %w", f.Name, ErrAnswersOnRecord)}
+		return opened{err: fmt.Errorf("%s: %w", f.Name, errAnswersOnRecord)}
 	}
 	rec, err := f.Stored()
 	if rec == nil {

@@ -25,7 +25,7 @@ import (
 // Options steer a watch. The zero value works.
 type Options struct {
 	// Settle is how long a file must not be written to before it is handed on;
-	// 0 means DefaultSettle.
+	// 0 means defaultSettle.
 	Settle time.Duration
 	// Once ends the watch when what is there was handed on.
 	Once bool
@@ -33,8 +33,8 @@ type Options struct {
 	Without []string
 }
 
-// DefaultSettle is long enough for a file that is copied over a network.
-const DefaultSettle = time.Second
+// defaultSettle is long enough for a file that is copied over a network.
+const defaultSettle = time.Second
 
 // Folder watches a folder until the context ends, and hands on each file that
 // came or changed, from one goroutine. A file that goes away before it is
@@ -47,7 +47,7 @@ func Folder(ctx context.Context, dir string, o Options, do func(name string) err
 	}
 	defer events.Close()
 	if o.Settle <= 0 {
-		o.Settle = DefaultSettle
+		o.Settle = defaultSettle
 	}
 	w := watcher{dir: dir, options: o, events: events, waiting: map[string]seen{}}
 	if err := w.enter(dir); err != nil {

@@ -18,7 +18,7 @@ import (
 // all its answers. It reports whether the broker had them already.
 func (j *Job) SendAnswers(ctx context.Context, review, from string, lines []byte) (same bool, err error) {
 	if review == "" || review != ReviewName(review) {
-		return false, fmt.Errorf("%q: %w", review, ErrReview)
+		return false, fmt.Errorf("%q: %w", review, errReview)
 	}
 	if _, err := normalize.ReadAnswers(bytes.NewReader(lines), from); err != nil {
 		return false, err

@@ -152,7 +152,7 @@ func checkAll(t *testing.T, j *Job, dir string, count int) {
 	if len(want) != count {
 		t.Fatalf("%d reviews, want %d", len(want), count)
 	}
-	if letters, err := j.DeadLetters(t.Context(), 3); err != nil || len(letters) > 0 {
+	if letters, err := j.deadLetters(t.Context(), 3); err != nil || len(letters) > 0 {
 		t.Errorf("dead letters %+v, %v", letters, err)
 	}
 	info, err := j.results.Info(t.Context())

@@ -12,8 +12,8 @@ import (
 	"saywatt/extract/transcript"
 )
 
-// ErrContent says that what was found is not what was sent.
-var ErrContent = errors.New("these are not the captions that were sent: the SHA-256 differs")
+// errContent says that what was found is not what was sent.
+var errContent = errors.New("these are not the captions that were sent: the SHA-256 differs")
 
 // keep puts captions into the object store, where they are not there yet.
 func (j *Job) keep(ctx context.Context, name string, b []byte) error {
@@ -46,7 +46,7 @@ func (j *Job) kept(ctx context.Context, name string) (b []byte, err error) {
 }
 
 // fetch gets the captions of a task and holds them against it.
-func (j *Job) fetch(ctx context.Context, t *Task) ([]byte, error) {
+func (j *Job) fetch(ctx context.Context, t *task) ([]byte, error) {
 	var b []byte
 	var err error
 	if t.Path != "" {
@@ -61,7 +61,7 @@ func (j *Job) fetch(ctx context.Context, t *Task) ([]byte, error) {
 		return nil, err
 	}
 	if transcript.HashOf(b) != t.SHA256 {
-		return nil, fmt.Errorf("%s: %w", t.File, ErrContent)
+		return nil, fmt.Errorf("%s: %w", t.File, errContent)
 	}
 	return b, nil
 }
@@ -70,7 +70,7 @@ func (j *Job) fetch(ctx context.Context, t *Task) ([]byte, error) {
 func readOf(path string, size int64) ([]byte, error) {
 	info, err := os.Stat(path)
 	if err == nil && info.Size() != size {
-		err = fmt.Errorf("%s: %w", path, ErrContent)
+		err = fmt.Errorf("%s: %w", path, errContent)
 	}
 	if err != nil {
 		return nil, err

@@ -10,20 +10,20 @@ import (
 	"github.com/nats-io/nats.go/jetstream"
 )
 
-// A DeadLetter is a message of the dead-letter stream: what could not be done,
+// A deadLetter is a message of the dead-letter stream: what could not be done,
 // and why.
-type DeadLetter struct {
+type deadLetter struct {
 	Review string `json:"review"`
 	File   string `json:"file"`
 	Reason string `json:"reason"`
 	Tries  int    `json:"tries"`
 	Worker string `json:"worker"` // the last one to try
-	Task   *Task  `json:"task,omitempty"`
+	Task   *task  `json:"task,omitempty"`
 }
 
 // bury puts a letter into the dead-letter stream. The same one, by id, is
 // there once.
-func (j *Job) bury(ctx context.Context, d *DeadLetter, id string) error {
+func (j *Job) bury(ctx context.Context, d *deadLetter, id string) error {
 	b, err := json.Marshal(d)
 	if err != nil {
 		return err
@@ -36,13 +36,13 @@ func (j *Job) bury(ctx context.Context, d *DeadLetter, id string) error {
 	return err
 }
 
-// DeadLetters lists the last letters, the newest first, at most so many.
-func (j *Job) DeadLetters(ctx context.Context, most int) ([]DeadLetter, error) {
+// deadLetters lists the last letters, the newest first, at most so many.
+func (j *Job) deadLetters(ctx context.Context, most int) ([]deadLetter, error) {
 	info, err := j.dead.Info(ctx)
 	if err != nil {
 		return nil, err
 	}
-	var all []DeadLetter
+	var all []deadLetter
 	for seq := info.State.LastSeq; seq >= info.State.FirstSeq && seq > 0 && len(all) < most; seq-- {
 		m, err := j.dead.GetMsg(ctx, seq)
 		if err != nil {
@@ -51,7 +51,7 @@ func (j *Job) DeadLetters(ctx context.Context, most int) ([]DeadLetter, error) {
 			}
 			return all, err
 		}
-		var d DeadLetter
+		var d deadLetter
 		if err := json.Unmarshal(m.Data, &d); err != nil {
 			return all, fmt.Errorf("%s, message %d: %w", j.names.dead(), seq, err)
 		}

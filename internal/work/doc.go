@@ -10,7 +10,7 @@
 //
 // A job has a name, "saywatt" where none is given. Its streams are
 //
-//	NAME-work      a [Task] for each review to read; gone when it is acknowledged
+//	NAME-work      a [task] for each review to read; gone when it is acknowledged
 //	NAME-results   for each review the newest record, its findings, its tables
 //	NAME-answers   what people decided, in order
 //	NAME-dead      what could not be read, with the reason and the file's name

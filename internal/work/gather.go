@@ -17,8 +17,8 @@ type Gatherer struct {
 	Log    *slog.Logger
 }
 
-// A Result is a review's record as a sink gets it.
-type Result struct {
+// A result is a review's record as a sink gets it.
+type result struct {
 	Review string
 	Line   []byte    // of the feed
 	Stored time.Time // when the broker took it in
@@ -31,7 +31,7 @@ type Result struct {
 type sink interface {
 	subjects(n names) []string
 	from() uint64 // sequence of the first result wanted
-	put(Result) error
+	put(result) error
 	commit(upTo uint64) error
 }
 
@@ -136,7 +136,7 @@ func (g *Gatherer) batch(ctx context.Context, c jetstream.Consumer, to sink, at 
 		if err != nil {
 			return n, upTo, err
 		}
-		r := Result{Review: reviewOf(m.Subject()), Line: line, Stored: meta.Timestamp, Seq: meta.Sequence.Stream}
+		r := result{Review: reviewOf(m.Subject()), Line: line, Stored: meta.Timestamp, Seq: meta.Sequence.Stream}
 		if err := to.put(r); err != nil {
 			return n, upTo, err
 		}

@@ -52,7 +52,7 @@ func TestNoJetStream(t *testing.T) {
 	defer conn.Close()
 	ctx, cancel := context.WithTimeout(t.Context(), 2*time.Second) // else openWaits
 	defer cancel()
-	if _, err = OpenJob(ctx, conn, DefaultJob, Layout{}); !errors.Is(err, ErrNoJetStream) {
+	if _, err = OpenJob(ctx, conn, defaultJob, Layout{}); !errors.Is(err, errNoJetStream) {
 		t.Error(err)
 	}
 }
@@ -93,7 +93,7 @@ func TestNoPermission(t *testing.T) {
 			defer conn.Close()
 			j := connect(t, all, testLayout)
 			begun := time.Now()
-			less, err := OpenJob(t.Context(), conn, DefaultJob, testLayout)
+			less, err := OpenJob(t.Context(), conn, defaultJob, testLayout)
 			if c.what != "open" && err == nil {
 				s := &Sender{Job: less}
 				if c.what == "store" {
@@ -233,7 +233,7 @@ func TestNoCaptions(t *testing.T) {
 		t.Errorf("%d passed over; it is other.json, whose ending says nothing", passed)
 	}
 	drain(t, &Worker{Job: j, Tries: 1})
-	letters, err := j.DeadLetters(t.Context(), 10)
+	letters, err := j.deadLetters(t.Context(), 10)
 	if err != nil || len(letters) != 4 {
 		t.Errorf("letters %+v, %v", letters, err)
 	}
@@ -299,8 +299,8 @@ func TestOtherFile(t *testing.T) {
 	before := gathered(t, j)
 	send(t, &Sender{Job: j}, other)
 	drain(t, &Worker{Job: j, Tries: 1})
-	letters, err := j.DeadLetters(t.Context(), 2)
-	if err != nil || len(letters) != 1 || letters[0].Reason != "esk-en: "+ErrOtherFile.Error()+", esk/en.vtt" {
+	letters, err := j.deadLetters(t.Context(), 2)
+	if err != nil || len(letters) != 1 || letters[0].Reason != "esk-en: "+errOtherFile.Error()+", esk/en.vtt" {
 		t.Errorf("%+v, %v", letters, err)
 	}
 	if gathered(t, j) != before {

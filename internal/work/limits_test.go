@@ -112,7 +112,7 @@ func TestGivenUp(t *testing.T) {
 	}
 	w := &Worker{Job: j}
 	drain(t, w)
-	letters, err := j.DeadLetters(t.Context(), 2)
+	letters, err := j.deadLetters(t.Context(), 2)
 	if err != nil || len(letters) != 1 ||
 		letters[0].Reason != "handed out 23 times, and no worker came to an end with it" {
 		t.Errorf("%+v, %v", letters, err)
@@ -128,8 +128,8 @@ func TestChangedFile(t *testing.T) {
 	send(t, &Sender{Job: j, ByReference: true}, dir)
 	write(t, name, station+"\n")
 	drain(t, &Worker{Job: j, Tries: 1})
-	letters, err := j.DeadLetters(t.Context(), 2)
-	if err != nil || len(letters) != 1 || letters[0].Reason != name+": "+ErrContent.Error() {
+	letters, err := j.deadLetters(t.Context(), 2)
+	if err != nil || len(letters) != 1 || letters[0].Reason != name+": "+errContent.Error() {
 		t.Errorf("%+v, %v", letters, err)
 	}
 }

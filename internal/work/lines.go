@@ -76,7 +76,7 @@ type extent struct{ from, length int64 }
 func (l *lines) subjects(n names) []string { return []string{n.all(kindRecord)} }
 func (l *lines) from() uint64              { return l.next + 1 }
 
-func (l *lines) put(r Result) error {
+func (l *lines) put(r result) error {
 	n, err := l.out.Write(r.Line)
 	l.at[r.Review] = extent{l.size, int64(n)}
 	l.size += int64(n)

@@ -52,7 +52,7 @@ func play(ctx context.Context, role []string) error {
 		return err
 	}
 	defer conn.Close()
-	job, err := OpenJob(ctx, conn, DefaultJob, testLayout)
+	job, err := OpenJob(ctx, conn, defaultJob, testLayout)
 	if err != nil {
 		return err
 	}
@@ -102,7 +102,7 @@ func connect(t testing.TB, broker Broker, l Layout) *Job {
 		t.Fatal(err)
 	}
 	t.Cleanup(conn.Close)
-	job, err := OpenJob(t.Context(), conn, DefaultJob, l)
+	job, err := OpenJob(t.Context(), conn, defaultJob, l)
 	if err != nil {
 		t.Fatal(err)
 	}

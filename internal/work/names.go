@@ -5,8 +5,8 @@ import (
 	"strings"
 )
 
-// DefaultJob is the name of a job where none is given.
-const DefaultJob = "saywatt"
+// defaultJob is the name of a job where none is given.
+const defaultJob = "saywatt"
 
 // names are the names of a job's streams and subjects.
 type names struct{ job string }

@@ -38,7 +38,7 @@ func TestReviewName(t *testing.T) {
 // Whatever a file is called, its review has a name that stays what it is, is
 // one token of a subject, and is read back from it.
 func TestReviewNameOfAnything(t *testing.T) {
-	n := names{DefaultJob}
+	n := names{defaultJob}
 	check := func(file string) bool {
 		name := ReviewName(file)
 		subject := n.subject(kindRecord, name)
@@ -57,7 +57,7 @@ func FuzzReviewName(f *testing.F) {
 	}
 	f.Fuzz(func(t *testing.T, file string) {
 		name := ReviewName(file)
-		if name != "" && (ReviewName(name) != name || reviewOf(names{DefaultJob}.subject(kindRecord, name)) != name) {
+		if name != "" && (ReviewName(name) != name || reviewOf(names{defaultJob}.subject(kindRecord, name)) != name) {
 			t.Errorf("%q: %q, then %q", file, name, ReviewName(name))
 		}
 	})
@@ -123,7 +123,7 @@ func TestParseTask(t *testing.T) {
 		`{"version":`: false,
 		``:            false,
 	} {
-		if _, err := parseTask([]byte(text)); (err == nil) != ok || err != nil && !errors.Is(err, ErrTask) {
+		if _, err := parseTask([]byte(text)); (err == nil) != ok || err != nil && !errors.Is(err, errTask) {
 			t.Errorf("%s: %v", text, err)
 		}
 	}

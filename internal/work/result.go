@@ -19,7 +19,7 @@ import (
 // A stored record is the newest one of a review, as the results stream has it.
 type stored struct {
 	id      string // in the feed
-	task    *Task
+	task    *task
 	stamp   int64  // of the task; a later task has a higher one
 	answers uint64 // sequence of the last answer it knows
 	seq     uint64 // of the message

@@ -41,8 +41,8 @@ type Sent struct {
 	Answers      bool // these are decisions on the review, and no captions
 }
 
-// ErrRecord says that a file holds records: there is nothing to read in it.
-var ErrRecord = errors.New("a record, not captions; \"saywatt add\" puts records into an archive")
+// errRecord says that a file holds records: there is nothing to read in it.
+var errRecord = errors.New("a record, not captions; \"saywatt add\" puts records into an archive")
 
 // errStdin refuses standard input, which no other machine has.
 var errStdin = errors.New("standard input is not sent; name files or folders")
@@ -113,7 +113,7 @@ func (s *Sender) Send(ctx context.Context, from Source) (Sent, error) {
 		sent.Review = s.Review
 	}
 	if sent.Review == "" || sent.Review != ReviewName(sent.Review) {
-		return sent, fmt.Errorf("%s: %w", from.Name, ErrReview)
+		return sent, fmt.Errorf("%s: %w", from.Name, errReview)
 	}
 	b, err := s.read(from)
 	if err != nil {
@@ -126,7 +126,7 @@ func (s *Sender) Send(ctx context.Context, from Source) (Sent, error) {
 		s.sent = map[string]string{}
 	}
 	s.sent[sent.Review] = from.Name
-	t := &Task{Version: taskVersion, Review: sent.Review, File: from.As, SHA256: transcript.HashOf(b),
+	t := &task{Version: taskVersion, Review: sent.Review, File: from.As, SHA256: transcript.HashOf(b),
 		Size: int64(len(b)), Again: s.Again}
 	if s.ByReference {
 		if t.Path, err = filepath.Abs(from.Name); err != nil {
@@ -156,7 +156,7 @@ func (s *Sender) read(from Source) ([]byte, error) {
 		return nil, fmt.Errorf("%s: %w", from.Name, withoutPath(err))
 	}
 	if export.IsRecords(b) {
-		err = ErrRecord
+		err = errRecord
 	} else if from.Maybe { // the ending says nothing, so the content is looked at
 		if _, failed := pipeline.Read(from.Name, b, s.MaxBytes); intake.NotOurs(failed) {
 			return nil, &intake.PassedOver{Err: failed}
@@ -181,7 +181,7 @@ func withoutPath(err error) error {
 }
 
 // send puts a task into the stream, and waits where that is full.
-func (s *Sender) send(ctx context.Context, t *Task) (same bool, err error) {
+func (s *Sender) send(ctx context.Context, t *task) (same bool, err error) {
 	b, err := json.Marshal(t)
 	if err != nil {
 		return false, err

@@ -56,8 +56,8 @@ type mark struct {
 
 const markName = "gathered.json"
 
-// ErrShards says that a folder holds another share of the reviews.
-var ErrShards = errors.New("the shard holds other reviews")
+// errShards says that a folder holds another share of the reviews.
+var errShards = errors.New("the shard holds other reviews")
 
 // Archives gathers records into shards. Each is added as a version of its
 // review, once, whatever was gathered before.
@@ -111,7 +111,7 @@ func (s *Shards) open(job string, stream time.Time) error {
 		case err != nil:
 			return err
 		case old.Shard != n || old.Shards != s.Count:
-			return fmt.Errorf("%s: %w: it is shard %d of %d, not %d of %d", one.dir, ErrShards, old.Shard, old.Shards,
+			return fmt.Errorf("%s: %w: it is shard %d of %d, not %d of %d", one.dir, errShards, old.Shard, old.Shards,
 				n, s.Count)
 		case old.Job == job && old.Stream.Equal(stream):
 			one.mark.Seq = old.Seq
@@ -164,7 +164,7 @@ func (s *Shards) from() uint64 {
 	return least + 1
 }
 
-func (s *Shards) put(r Result) error {
+func (s *Shards) put(r result) error {
 	one := s.all[shardOf(r.Review, s.Count)]
 	if one == nil || r.Seq <= one.mark.Seq {
 		return nil
@@ -190,7 +190,7 @@ func (s *Shards) put(r Result) error {
 
 // add puts a record in under its review's name, whatever product it tells of:
 // the name was made when the captions were sent.
-func add(w *archive.Writer, r Result, record *schema.Record, who string) (same bool, err error) {
+func add(w *archive.Writer, r result, record *schema.Record, who string) (same bool, err error) {
 	added, err := w.Add(r.Review, record, who, r.Stored, true)
 	return added.Same, err
 }

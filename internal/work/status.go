@@ -13,8 +13,8 @@ import (
 	"github.com/nats-io/nats.go/jetstream"
 )
 
-// WorkerStatus is what a worker says it does.
-type WorkerStatus struct {
+// workerStatus is what a worker says it does.
+type workerStatus struct {
 	Name    string  `json:"name"`
 	Seconds float64 `json:"seconds"` // since it began
 	Jobs    int     `json:"jobs"`
@@ -40,8 +40,8 @@ type Status struct {
 	Rate    float64        `json:"rate"`     // captions a second, of all workers
 	Left    *float64       `json:"left"`     // seconds until all is read, at that rate; null where there is none
 	Oldest  *float64       `json:"oldest"`   // seconds that the first task waits; null where none does
-	Workers []WorkerStatus `json:"workers"`
-	Letters []DeadLetter   `json:"letters"` // the last ones
+	Workers []workerStatus `json:"workers"`
+	Letters []deadLetter   `json:"letters"` // the last ones
 }
 
 // perReview is how many messages the results stream has of a review.
@@ -49,7 +49,7 @@ const perReview = 3
 
 // Status asks the broker for the state of a job.
 func (j *Job) Status(ctx context.Context, letters int) (*Status, error) {
-	s := &Status{Job: j.job, Workers: []WorkerStatus{}, Letters: []DeadLetter{}}
+	s := &Status{Job: j.job, Workers: []workerStatus{}, Letters: []deadLetter{}}
 	work, err := j.work.Info(ctx)
 	if err != nil {
 		return nil, err
@@ -89,7 +89,7 @@ func (j *Job) Status(ctx context.Context, letters int) (*Status, error) {
 		s.Left = &seconds
 	}
 	if letters > 0 {
-		found, err := j.DeadLetters(ctx, letters)
+		found, err := j.deadLetters(ctx, letters)
 		if err != nil {
 			return nil, err
 		}
@@ -99,8 +99,8 @@ func (j *Job) Status(ctx context.Context, letters int) (*Status, error) {
 }
 
 // saidByWorkers is what the workers said last, by name.
-func (j *Job) saidByWorkers(ctx context.Context) ([]WorkerStatus, error) {
-	all := []WorkerStatus{}
+func (j *Job) saidByWorkers(ctx context.Context) ([]workerStatus, error) {
+	all := []workerStatus{}
 	keys, err := j.workers.Keys(ctx)
 	if errors.Is(err, jetstream.ErrNoKeysFound) {
 		return all, nil
@@ -113,21 +113,21 @@ func (j *Job) saidByWorkers(ctx context.Context) ([]WorkerStatus, error) {
 		if err != nil {
 			continue // gone in between
 		}
-		var w WorkerStatus
+		var w workerStatus
 		if json.Unmarshal(entry.Value(), &w) == nil {
 			all = append(all, w)
 		}
 	}
-	slices.SortStableFunc(all, func(a, b WorkerStatus) int {
+	slices.SortStableFunc(all, func(a, b workerStatus) int {
 		return cmp.Or(strings.Compare(a.Name, b.Name), cmp.Compare(b.Seconds, a.Seconds))
 	})
 	return all, nil
 }
 
 // Status is what the worker says of itself. Its rate is not known here.
-func (w *Worker) Status() WorkerStatus {
+func (w *Worker) Status() workerStatus {
 	c := &w.Counts
-	return WorkerStatus{Name: w.Name, Seconds: time.Since(w.begun).Seconds(), Jobs: w.Jobs, Busy: c.Busy.Load(),
+	return workerStatus{Name: w.Name, Seconds: time.Since(w.begun).Seconds(), Jobs: w.Jobs, Busy: c.Busy.Load(),
 		Read: c.Read.Load(), Same: c.Same.Load(),
 		Failed: c.Failed.Load(), Dead: c.Dead.Load(), Again: c.Again.Load(), Bytes: c.Bytes.Load()}
 }

@@ -13,9 +13,9 @@ func TestStatusText(t *testing.T) {
 	left, oldest := 90.0, 4.04
 	s := &Status{Job: "tarn", Waiting: 7, InHands: 2, Redone: 1, Results: 30, Answers: 1, Dead: 1, Rate: 0.1,
 		Left: &left, Oldest: &oldest,
-		Workers: []WorkerStatus{{Name: "a-1", Seconds: 61.2, Busy: 2, Read: 30, Same: 1, Failed: 3, Dead: 1,
+		Workers: []workerStatus{{Name: "a-1", Seconds: 61.2, Busy: 2, Read: 30, Same: 1, Failed: 3, Dead: 1,
 			Rate: 0.1}},
-		Letters: []DeadLetter{{Review: "esk", File: "esk.vtt", Reason: "esk.vtt: no words\x1b in it", Tries: 3}}}
+		Letters: []deadLetter{{Review: "esk", File: "esk.vtt", Reason: "esk.vtt: no words\x1b in it", Tries: 3}}}
 	const want = `job tarn: 30 read, 7 wait, 2 in hands
   1 of those in hands came back before
   the first of them came 4s ago

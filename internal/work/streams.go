@@ -78,15 +78,15 @@ func OpenJob(ctx context.Context, conn *nats.Conn, name string, layout Layout) (
 	switch {
 	case errors.Is(err, nats.ErrNoResponders), errors.Is(err, jetstream.ErrNoStreamResponse),
 		errors.Is(err, jetstream.ErrJetStreamNotEnabled), errors.Is(err, jetstream.ErrJetStreamNotEnabledForAccount):
-		return nil, fmt.Errorf("job %s: %w: %w", name, ErrNoJetStream, err)
+		return nil, fmt.Errorf("job %s: %w: %w", name, errNoJetStream, err)
 	case err != nil:
 		return nil, fmt.Errorf("job %s: %w", name, err)
 	}
 	return j, nil
 }
 
-// ErrNoJetStream says that a server keeps no streams.
-var ErrNoJetStream = errors.New("this broker has no JetStream that answers; its configuration switches it on " +
+// errNoJetStream says that a server keeps no streams.
+var errNoJetStream = errors.New("this broker has no JetStream that answers; its configuration switches it on " +
 	"(jetstream {})")
 
 func (j *Job) open(ctx context.Context, l Layout) error {

@@ -16,8 +16,8 @@ import (
 // taskVersion names the form of a task.
 const taskVersion = "saywatt/task/1"
 
-// A Task is one review to read: the message of the work stream.
-type Task struct {
+// A task is one review to read: the message of the work stream.
+type task struct {
 	Version string `json:"version"`
 	Review  string `json:"review"` // name of the review
 	File    string `json:"file"`   // name of the captions, as records have it
@@ -31,27 +31,27 @@ type Task struct {
 }
 
 // sameAs reports whether two tasks are of the same captions.
-func (t *Task) sameAs(o *Task) bool { return t.SHA256 == o.SHA256 && t.File == o.File }
+func (t *task) sameAs(o *task) bool { return t.SHA256 == o.SHA256 && t.File == o.File }
 
 // Errors of a task that is no task.
 var (
-	ErrTask   = errors.New("this is no task of this program")
-	ErrReview = errors.New("a review needs a name with letters or digits")
+	errTask   = errors.New("this is no task of this program")
+	errReview = errors.New("a review needs a name with letters or digits")
 )
 
 // parseTask reads a message of the work stream.
-func parseTask(b []byte) (*Task, error) {
-	t := &Task{}
+func parseTask(b []byte) (*task, error) {
+	t := &task{}
 	if err := json.Unmarshal(b, t); err != nil {
-		return nil, fmt.Errorf("%w: %v", ErrTask, err)
+		return nil, fmt.Errorf("%w: %v", errTask, err)
 	}
 	switch {
 	case t.Version != taskVersion:
-		return nil, fmt.Errorf("%w: version %q, want %q", ErrTask, t.Version, taskVersion)
+		return nil, fmt.Errorf("%w: version %q, want %q", errTask, t.Version, taskVersion)
 	case t.Review != ReviewName(t.Review):
-		return nil, fmt.Errorf("%w: %q: %w", ErrTask, t.Review, ErrReview)
+		return nil, fmt.Errorf("%w: %q: %w", errTask, t.Review, errReview)
 	case len(t.SHA256) != 2*sha256.Size:
-		return nil, fmt.Errorf("%w: %q is no SHA-256", ErrTask, t.SHA256)
+		return nil, fmt.Errorf("%w: %q is no SHA-256", errTask, t.SHA256)
 	}
 	return t, nil
 }

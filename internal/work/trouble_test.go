@@ -28,7 +28,7 @@ func TestTrouble(t *testing.T) {
 		{jetstream.ErrObjectNotFound, false},
 		{&jetstream.APIError{Code: 400, ErrorCode: jetstream.JSErrCodeStreamWrongLastSequence}, false},
 		{&nats.APIError{Code: 404}, false},
-		{ErrContent, false},
+		{errContent, false},
 		{fs.ErrNotExist, false},
 		{errors.New("no words in it"), false},
 	} {

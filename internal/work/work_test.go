@@ -79,7 +79,7 @@ func TestDeadLetters(t *testing.T) {
 	send(t, &Sender{Job: j}, dir)
 	w := &Worker{Job: j, Tries: 2}
 	drain(t, w)
-	letters, err := j.DeadLetters(t.Context(), 10)
+	letters, err := j.deadLetters(t.Context(), 10)
 	if err != nil || len(letters) != 1 {
 		t.Fatalf("%v, %v", letters, err)
 	}
@@ -162,7 +162,7 @@ func TestAnswers(t *testing.T) {
 	if got := gathered(t, j); got != before {
 		t.Error("the record changed")
 	}
-	letters, err := j.DeadLetters(t.Context(), 5)
+	letters, err := j.deadLetters(t.Context(), 5)
 	if err != nil || len(letters) != 1 || !strings.Contains(letters[0].Reason, "no quantity was said there") {
 		t.Errorf("letters %+v, %v", letters, err)
 	}

@@ -221,8 +221,8 @@ func (w *Worker) task(ctx context.Context, m jetstream.Msg) {
 
 // give puts what cannot be done into the dead-letter stream and takes it off
 // the work stream.
-func (w *Worker) give(ctx context.Context, m jetstream.Msg, t *Task, err error, tries int, id string) {
-	d := &DeadLetter{Review: reviewOf(m.Subject()), Reason: err.Error(), Tries: tries, Worker: w.Name, Task: t}
+func (w *Worker) give(ctx context.Context, m jetstream.Msg, t *task, err error, tries int, id string) {
+	d := &deadLetter{Review: reviewOf(m.Subject()), Reason: err.Error(), Tries: tries, Worker: w.Name, Task: t}
 	if t != nil {
 		d.File = t.File
 	}
@@ -269,11 +269,11 @@ func (w *Worker) answer(ctx context.Context, m jetstream.Msg) {
 	}
 }
 
-// ErrOtherFile says that captions are of a name that other captions have.
-var ErrOtherFile = errors.New("the review of this name is of another file")
+// errOtherFile says that captions are of a name that other captions have.
+var errOtherFile = errors.New("the review of this name is of another file")
 
-// ErrNotRead says that answers are on a review of which there is no record.
-var ErrNotRead = errors.New("there are answers on it, and no record")
+// errNotRead says that answers are on a review of which there is no record.
+var errNotRead = errors.New("there are answers on it, and no record")
 
 // A brokerError is trouble with the broker and no failure of captions.
 type brokerError struct{ error }
@@ -295,7 +295,7 @@ func brokerFailed(err error) bool {
 // settle sees to it that the newest record of a review is of its newest task
 // and knows all its answers, and that its tables are there. Without a task, it
 // is the task of the record that is there.
-func (w *Worker) settle(ctx context.Context, review string, task *Task, stamp int64) error {
+func (w *Worker) settle(ctx context.Context, review string, task *task, stamp int64) error {
 	j := w.Job
 	for {
 		last, err := j.newest(ctx, review)
@@ -304,13 +304,13 @@ func (w *Worker) settle(ctx context.Context, review string, task *Task, stamp in
 		}
 		answer := task == nil
 		if last != nil && task != nil && task.File != last.task.File {
-			return fmt.Errorf("%s: %w, %s", review, ErrOtherFile, last.task.File)
+			return fmt.Errorf("%s: %w, %s", review, errOtherFile, last.task.File)
 		}
 		if last != nil && (task == nil || last.stamp > stamp) {
 			task, stamp = last.task, last.stamp
 		}
 		if task == nil {
-			return fmt.Errorf("%s: %w", review, ErrNotRead)
+			return fmt.Errorf("%s: %w", review, errNotRead)
 		}
 		answers, known, err := j.answered(ctx, review)
 		if err != nil {
@@ -346,7 +346,7 @@ func (w *Worker) settle(ctx context.Context, review string, task *Task, stamp in
 }
 
 // read makes the record of a task. A panic is an error of these captions.
-func (w *Worker) read(ctx context.Context, t *Task, answers []normalize.Answer) (s *stored, r *schema.Record,
+func (w *Worker) read(ctx context.Context, t *task, answers []normalize.Answer) (s *stored, r *schema.Record,
 	err error) {
 	text, err := w.Job.fetch(ctx, t)
 	if err != nil {
@@ -374,7 +374,7 @@ func (w *Worker) read(ctx context.Context, t *Task, answers []normalize.Answer) 
 		return nil, nil, err
 	}
 	for _, a := range stray {
-		d := &DeadLetter{Review: t.Review, File: t.File, Reason: a.Error(), Tries: 1, Worker: w.Name}
+		d := &deadLetter{Review: t.Review, File: t.File, Reason: a.Error(), Tries: 1, Worker: w.Name}
 		if err := w.Job.bury(ctx, d, "stray/"+transcript.HashOf([]byte(t.Review+a.Error()))); err != nil {
 			return nil, nil, ofBroker(err)
 		}
