@@ -45,7 +45,8 @@ names of terms that the record holds. The rest stays as heard and is left to
 you: what is open, and where a correction would lose a number that was said. A
 text that is not English stays as heard too. Into a Word document
 nothing is written back; --changes lists what would be. A FILE is captions, a
-folder or a pattern; "-" or none is standard input.
+folder or a pattern; "-" or none is standard input. Each is written by itself,
+so that --join does not go with this command.
 
 Flags:
       --into DIR     write each file into this folder, made where there is none,

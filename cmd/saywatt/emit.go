@@ -68,8 +68,9 @@ Flags:
                      (default for csv: quantities). Each row begins with the
                      name of the review and its file; "saywatt schema --tables"
                      says what each column holds
-      --describe     with csv and --out, write the meaning and type of each
-                     column beside the file, PATH-metadata.json (W3C CSVW)
+      --describe     with csv and --out or --into, write the meaning and type
+                     of each column beside each file, PATH-metadata.json (W3C
+                     CSVW)
       --picture P    levels (default): current over voltage, one mark a level
                      powers: what each port gives in each mode
                      evidence-N: the readings of quantity number N, and why
@@ -125,8 +126,8 @@ func (c *emitCmd) Run(e *env) error {
 	} else {
 		err = e.output(c.Out, run.write)
 	}
-	if err == nil && c.Describe {
-		err = c.describe(e)
+	if err == nil && c.Describe && c.Into == "" {
+		err = c.describe(e, c.Out)
 	}
 	if err != nil {
 		return err
@@ -240,7 +241,10 @@ func (m *emitter) into(dir string) error {
 			refused = true
 			return nil
 		}
-		return m.save(path, s)
+		if err := m.save(path, s); err != nil || !m.cmd.Describe {
+			return err
+		}
+		return m.cmd.describe(m.env, path)
 	})
 	m.failed = m.failed || refused
 	return err

@@ -25,18 +25,18 @@ func (c *emitCmd) tableName() string {
 
 // checkDescribe refuses --describe where there is no CSV file to stand beside.
 func (c *emitCmd) checkDescribe() error {
-	if c.Describe && (c.To != "csv" || c.Out == "" || c.Out == stdinName) {
-		return errors.New("--describe goes with --to csv and --out, which names the file it stands beside")
+	if c.Describe && (c.To != "csv" || c.Into == "" && (c.Out == "" || c.Out == stdinName)) {
+		return errors.New("--describe goes with --to csv, and with --out or --into: it stands beside a file")
 	}
 	return nil
 }
 
-// describe writes what the columns of the table mean beside the CSV file.
-func (c *emitCmd) describe(e *env) error {
+// describe writes what the columns of the table mean beside a CSV file.
+func (c *emitCmd) describe(e *env, file string) error {
 	t, _ := export.TableNamed(&schema.Record{}, nil, c.tableName())
 	t = t.OfReview(&schema.Record{})
-	return e.output(c.Out+export.MetadataSuffix, func(w io.Writer) error {
-		return t.WriteMetadata(w, filepath.Base(c.Out))
+	return e.output(file+export.MetadataSuffix, func(w io.Writer) error {
+		return t.WriteMetadata(w, filepath.Base(file))
 	})
 }
 

@@ -87,6 +87,9 @@ func ownWords(err error) (string, bool) {
 		}
 		return inner, true
 	}
+	if text, ok := strings.CutPrefix(err.Error(), "json: "); ok && errors.Unwrap(err) == nil {
+		return text, true // an unknown field has no type of its own
+	}
 	return "", false
 }
 

@@ -1,6 +1,10 @@
 package name
 
-import "strings"
+import (
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
 
 // Kind is what an item is.
 type Kind uint8
@@ -35,6 +39,21 @@ func (t *Item) ends() bool {
 // own, "5 watts": a name has a 5K or a 30 in it, and no such thing.
 func (t *Item) withUnitWord() bool {
 	return t.Kind == Quantity && strings.IndexByte(t.Text, ' ') >= 0
+}
+
+// endsTitle reports whether no name of a product goes on with the item.
+func (t *Item) endsTitle() bool {
+	return t.Kind == Para || t.Kind == Sign && t.Fold != "-" || t.withUnitWord() || t.foreign()
+}
+
+// foreign reports whether the item is a word in other letters than Latin ones: only
+// English is read, and so no name is made of it.
+func (t *Item) foreign() bool {
+	if t.Kind != Word || t.Text == "" || t.Text[0] < utf8.RuneSelf {
+		return false
+	}
+	letter, _ := utf8.DecodeRuneInString(t.Text)
+	return unicode.IsLetter(letter) && !unicode.Is(unicode.Latin, letter)
 }
 
 // neighbour is how the features of a name call the item beside it.

@@ -94,6 +94,7 @@ func TestFind(t *testing.T) {
 		{"a column of makers",
 			"This is the Velmora Ridge 65 , a charger . / Part | Maker | Number / fuse | Brundel | 250 / controller | Tarquell | TQ3605",
 			"Velmora Ridge 65", "Velmora", "Velmora; Brundel; Tarquell"},
+		{"letters that are not read", "This is the شاحن فيلرايت , a charger by فيلرايت . / We had tea .", "", "", ""},
 		{"no names", "we measured the noise and then it rained . / the fuse was fine and we had tea .", "", "", ""},
 	} {
 		all := items(c.text)
@@ -113,6 +114,16 @@ func TestFind(t *testing.T) {
 		}
 		if got := strings.Join(makers, "; "); got != c.makers {
 			t.Errorf("%s: makers %q, want %q", c.name, got, c.makers)
+		}
+	}
+}
+
+// Words in other letters than Latin ones are foreign.
+func TestForeign(t *testing.T) {
+	for word, want := range map[string]bool{"volt": false, "élan": false, "ﬁne": false, "5": false, "": false,
+		"цепь": true, "日本": true, "شاحن": true} {
+		if got := (&Item{Text: word}).foreign(); got != want {
+			t.Errorf("%q: foreign is %v", word, got)
 		}
 	}
 }

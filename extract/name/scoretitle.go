@@ -92,7 +92,7 @@ func (t *titleScorer) from(a int, best *Choice) {
 	kinds, ranks, shapes := nothing, nothing, nothing
 	for b := a + 1; b <= len(t.items) && b-a <= titleItems; b++ {
 		it := &t.items[b-1]
-		if it.Kind == Para || it.Kind == Sign && it.Fold != "-" || it.withUnitWord() {
+		if it.endsTitle() {
 			return
 		}
 		kinds, ranks, shapes = kinds.Byte(titleKinds[it.Kind]), ranks.Byte(t.rank[b-1]), shapes.Byte(t.shape[b-1])

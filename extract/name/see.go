@@ -146,7 +146,7 @@ func (t *text) may(a, b int) bool {
 	ok := false
 	for i := a; i < b; i++ {
 		it := &t.items[i]
-		if it.Kind != Word || len(it.Fold) < 2 && b-a == 1 {
+		if it.Kind != Word || len(it.Fold) < 2 && b-a == 1 || it.foreign() {
 			return false
 		}
 		ok = ok || t.rank[i] != '1' || t.shape[i] == 'U'

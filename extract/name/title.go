@@ -26,7 +26,7 @@ func (t *text) titles(makers []Choice) []Choice {
 		telling := false
 		for b := a + 1; b <= len(t.items) && b-a <= titleItems; b++ {
 			it := &t.items[b-1]
-			if it.Kind == Para || it.Kind == Sign && it.Fold != "-" || it.withUnitWord() {
+			if it.endsTitle() {
 				break
 			}
 			telling = telling || it.Kind != Sign && it.Kind != Word || t.rank[b-1] != '1' || t.shape[b-1] == 'U'

@@ -15,6 +15,8 @@ type captions struct {
 	Path   string `json:"path,omitempty"`   // from the archive's folder
 	Source string `json:"sha256,omitempty"` // of the file
 	Record string `json:"record,omitempty"` // SHA-256 of the record made of it
+	// Product is the product that they named last.
+	Product string `json:"product,omitempty"`
 }
 
 // same reports whether two are of one file: at one path, or, where a path is not
@@ -27,7 +29,7 @@ func (c *captions) same(other *captions) bool {
 }
 
 // newest are the captions of the newest version.
-func (r *Review) newest() captions { return captions{r.Path, r.source, r.Record} }
+func (r *Review) newest() captions { return captions{r.Path, r.source, r.Record, r.named} }
 
 // captions lists what the review was read from, that of the newest version
 // first, the others as they were read.
@@ -77,6 +79,19 @@ func (r *Review) Others() []captions {
 		}
 	}
 	return all
+}
+
+// partOf reports whether a record is of one file, and the captions at its path were
+// read last as the first of several parts.
+func (w *Writer) partOf(r *Review, path string, rec *schema.Record) bool {
+	for _, c := range r.Captions() {
+		if path == "" || c.Path != path || len(rec.Source.Parts) > 0 {
+			continue
+		}
+		was, err := w.a.store.getFacts(c.Record)
+		return err == nil && len(was.Source.Parts) > 0 // what cannot be read is reported elsewhere
+	}
+	return false
 }
 
 // has reports whether captions at the path gave the review this record when they

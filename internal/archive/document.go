@@ -280,7 +280,7 @@ func columns(rv *Review, r *schema.Record, facts []Fact) []columnValue {
 	if n := len(openOf(r)); n > 0 {
 		add(columnOpen, strconv.Itoa(n))
 	}
-	add("sort name", cmp.Or(folded(rv.Given), folded(r.Product.Name), folded(rv.Name))+" "+rv.Name)
+	add("sort name", cmp.Or(folded(rv.Given), folded(rv.Product), folded(rv.Name))+" "+rv.Name)
 	if !rv.Added.IsZero() {
 		add("year", rv.Added.UTC().Format("2006"))
 		add("sort added", rv.Added.UTC().Format("2006-01-02T15:04:05"))

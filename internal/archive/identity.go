@@ -118,6 +118,9 @@ func (w *Writer) Put(p Addition) (Added, error) {
 	d := &Decision{When: p.When.UTC(), Who: p.Who, Act: ActAdded, Review: name, Version: 1, Record: hash,
 		Source: p.Record.Source.SHA256, Product: p.Record.Product.Name, Path: p.Path, Title: p.Title}
 	if into != nil {
+		if p.ID == "" && p.Title == "" && w.partOf(into, p.Path, p.Record) {
+			return Added{}, book.doubt(&p, into, into.Name+" was read from several parts, and this is one of them")
+		}
 		if w.has(into, p.Path, hash, p.Record) && (p.Title == "" || p.Title == into.Given) {
 			return Added{Review: name, Version: into.Version, Record: hash, Same: true, Title: into.Title()}, nil
 		}
@@ -272,7 +275,7 @@ func (b *book) given(p *Addition, name string) (*Review, string, error) {
 // sameProduct reports whether a review tells of the product of a record, or one
 // of them does not say.
 func sameProduct(r *Review, rec *schema.Record) bool {
-	return sameName(r.Product, rec.Product.Name)
+	return sameNames(r.products(), addName(nil, rec.Product.Name))
 }
 
 // first finds a review, one whose newest version is of a path before others, by
@@ -374,7 +377,7 @@ func (w *Writer) Merge(into, from string, different bool, who string, when time.
 // A DifferentError says that two reviews are of different products.
 type DifferentError struct {
 	Review, Other   string // names of the reviews
-	What            string // product, maker
+	What            string // product, maker, kind
 	Product, Second string // what each tells of
 }
 
@@ -383,30 +386,63 @@ func (e *DifferentError) Error() string {
 		e.Review, e.What, export.ShownName(e.Product), e.Other, export.ShownName(e.Second))
 }
 
-// different is a *DifferentError where two reviews tell of different products or
-// makers; what one of them does not say is no difference.
+// different is a *DifferentError where two reviews tell of different products,
+// makers or, where not both name the product, kinds of product: a power bank may
+// be called a power bank charger, and not a cable. What one of them does not say is
+// no difference; one that was merged says what any of its captions say.
 func (w *Writer) different(a, b *Review) error {
-	if !sameName(a.Product, b.Product) {
-		return &DifferentError{a.Name, b.Name, "product", a.Product, b.Product}
+	x, y := a.products(), b.products()
+	if !sameNames(x, y) {
+		return &DifferentError{a.Name, b.Name, "product", x[0], y[0]}
 	}
-	x, err := w.a.store.getFacts(a.Record)
-	if err != nil { // reported elsewhere
-		return nil
+	said := func(r *Review, of func(*schema.Product) string) []string {
+		var all []string
+		for _, c := range r.Captions() {
+			if rec, err := w.a.store.getFacts(c.Record); err == nil { // reported elsewhere
+				all = addName(all, of(&rec.Product))
+			}
+		}
+		return all
 	}
-	y, err := w.a.store.getFacts(b.Record)
-	if err != nil {
-		return nil
+	named := len(x) > 0 && len(y) > 0
+	maker := func(p *schema.Product) string { return p.Maker }
+	if x, y = said(a, maker), said(b, maker); !sameNames(x, y) {
+		return &DifferentError{a.Name, b.Name, "maker", x[0], y[0]}
 	}
-	if !sameName(x.Product.Maker, y.Product.Maker) {
-		return &DifferentError{a.Name, b.Name, "maker", x.Product.Maker, y.Product.Maker}
+	kind := func(p *schema.Product) string { return p.Kind }
+	x, y = said(a, kind), said(b, kind)
+	if !named && !sameNames(strings.Fields(strings.Join(x, " ")), strings.Fields(strings.Join(y, " "))) {
+		return &DifferentError{a.Name, b.Name, "kind", x[0], y[0]}
 	}
 	return nil
 }
 
-// sameName reports whether two names are one, or one of them is not known.
-func sameName(a, b string) bool {
-	a, b = folded(a), folded(b)
-	return a == b || a == "" || b == ""
+// products are the products that the captions of a review name.
+func (r *Review) products() []string {
+	all := addName(nil, r.Product)
+	for _, c := range r.Also {
+		all = addName(all, c.Product)
+	}
+	return all
+}
+
+// addName adds a name to others, if it is one.
+func addName(all []string, name string) []string {
+	if folded(name) == "" {
+		return all
+	}
+	return append(all, name)
+}
+
+// sameNames reports whether one of some names is one of others, or no name is
+// known of either.
+func sameNames(some, others []string) bool {
+	if len(some) == 0 || len(others) == 0 {
+		return true
+	}
+	return slices.ContainsFunc(some, func(a string) bool {
+		return slices.ContainsFunc(others, func(b string) bool { return folded(a) == folded(b) })
+	})
 }
 
 // named finds a review by its name, or by what else it is called. path is the

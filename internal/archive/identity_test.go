@@ -2,6 +2,7 @@ package archive
 
 import (
 	"errors"
+	"fmt"
 	"strings"
 	"testing"
 	"time"
@@ -207,8 +208,8 @@ func TestApart(t *testing.T) {
 	}
 	for property, subjects := range loadVocabulary().apart {
 		for _, s := range append(subjects, property) {
-			query := s + " > 1 " + usualUnit(loadVocabulary().properties[property])
-			if _, err := (queryParser{}).parse(query); err != nil {
+			unit := usualUnit(loadVocabulary().properties[property])
+			if _, err := (queryParser{}).parse(s + " > 1 " + unit); err != nil {
 				t.Errorf("%s: %v", s, err)
 			}
 		}
@@ -389,6 +390,59 @@ func TestMergeOfTwoMakers(t *testing.T) {
 	}
 	if _, err := w.Merge("of-fellwright", "of", false, "", time.Time{}); err != nil { // nobody says whose it is
 		t.Error(err)
+	}
+}
+
+// Captions that name no product join no two products, and hide the name of none;
+// where names are not known, the kinds of product are asked.
+func TestMergeOfNamelessReviews(t *testing.T) {
+	w := begin(t, empty(t))
+	defer w.Close()
+	put := func(file, product, kind, bytes string) error {
+		r := aRecord(file+".vtt", product, bytes)
+		r.Product.Maker, r.Product.Kind = "", kind
+		_, err := w.Put(Addition{Record: r, Path: "../" + file + ".vtt"})
+		return err
+	}
+	merge := func(into, from, want string) *Review {
+		t.Helper()
+		r, err := w.Merge(into, from, false, "", time.Time{})
+		if got := fmt.Sprint(err); !strings.HasPrefix(got, want) {
+			t.Errorf("%s with %s: %v, want %s", into, from, got, want)
+		}
+		return r
+	}
+	for _, one := range [][3]string{{"esk", "Esk", "charger"}, {"tarn", "Tarn", "charger"}, {"later", "", "charger"},
+		{"bank", "", "power bank"}, {"hybrid", "", "power bank charger"}, {"unsaid", "", ""}} {
+		if err := put(one[0], one[1], one[2], one[0]); err != nil {
+			t.Fatal(err)
+		}
+	}
+	r := merge("tarn", "later", "<nil>")
+	if r.Title() != "Tarn" || len(r.Others()) != 1 {
+		t.Errorf("%+v", r)
+	}
+	merge("tarn", "esk", `tarn is of the product "Tarn" and esk of "Esk"`)
+	merge("tarn", "bank", `tarn is of the kind "charger" and bank of "power bank"`)
+	merge("bank", "hybrid", "<nil>")
+	merge("bank", "unsaid", "<nil>")
+
+	// A file that named its product is of that, also when a version in between
+	// named none.
+	if err := errors.Join(put("esk", "", "charger", "esk, 2"), put("esk", "Esk", "charger", "esk, 3")); err != nil {
+		t.Error(err)
+	}
+	err := errors.Join(put("esk", "", "charger", "esk, 4"), put("esk", "Usk", "charger", "esk, 5"))
+	if !errors.As(err, new(*DoubtError)) {
+		t.Errorf("another product: %v", err)
+	}
+	if _, err := w.Merge("tarn", "esk", true, "", time.Time{}); err != nil {
+		t.Fatal(err)
+	}
+	for _, file := range []string{"esk", "tarn"} { // corrected, each is of the review of both
+		if err := put(file, strings.ToUpper(file[:1])+file[1:], "charger", file+", corrected"); err != nil {
+			t.Error(err)
+		}
 	}
 }
 

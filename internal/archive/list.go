@@ -77,7 +77,8 @@ func (w *Writer) Drop() error {
 }
 
 // WriteReviews lists reviews for people, one a line: name, versions, day, what
-// it is of, file. Other captions that it was read from stand below the file.
+// it is of, file. Other captions that it was read from stand below the file, with
+// their product where that is another.
 //
 // here makes of a path that the archive keeps one to show.
 func WriteReviews(w io.Writer, all []*Review, here func(path string) string) error {
@@ -99,8 +100,11 @@ func WriteReviews(w io.Writer, all []*Review, here func(path string) string) err
 		}
 		margin := utf8.RuneCountInString(line) - utf8.RuneCountInString(export.Printable(here(r.Path)))
 		for _, c := range r.Others() {
-			if _, err := fmt.Fprintf(w, "%*s%s\n", margin, "",
-				export.Printable(cmp.Or(here(c.Path), "(standard input)"))); err != nil {
+			file := cmp.Or(here(c.Path), "(standard input)")
+			if c.Product != "" && folded(c.Product) != folded(r.Product) {
+				file += ", " + export.ShownName(c.Product)
+			}
+			if _, err := fmt.Fprintf(w, "%*s%s\n", margin, "", export.Printable(file)); err != nil {
 				return err
 			}
 		}

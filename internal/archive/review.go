@@ -17,7 +17,7 @@ type Review struct {
 	Record  string    `json:"record"`  // SHA-256 of the record file
 	Added   time.Time `json:"added"`   // when this version was put in
 	By      string    `json:"by,omitempty"`
-	Product string    `json:"product,omitempty"`
+	Product string    `json:"product,omitempty"` // as the newest version has it that names one
 	Maker   string    `json:"maker,omitempty"`
 	Kind    string    `json:"kind,omitempty"`
 	File    string    `json:"file,omitempty"`  // name of the file read
@@ -28,6 +28,7 @@ type Review struct {
 	Also []captions `json:"also,omitempty"`
 
 	source string  // SHA-256 of the file read
+	named  string  // the product that the captions of the newest version name or named
 	lines  []int64 // offsets of decisions on its quantities
 	older  []string
 }
@@ -46,19 +47,21 @@ func (r *Review) file() string { return cmp.Or(r.File, r.Name) }
 
 // about takes from a record what a list of reviews shows.
 func (r *Review) about(rec *schema.Record) {
-	r.Product, r.Maker, r.Kind, r.File = rec.Product.Name, rec.Product.Maker, rec.Product.Kind, rec.Source.File
+	r.Product = cmp.Or(rec.Product.Name, r.Product)
+	r.Maker, r.Kind, r.File = rec.Product.Maker, rec.Product.Kind, rec.Source.File
 }
 
 // storedReview is a Review as the index keeps it.
 type storedReview struct {
 	Review
 	Source string   `json:"source,omitempty"`
+	Named  string   `json:"named,omitempty"`
 	Lines  []int64  `json:"lines,omitempty"`
 	Older  []string `json:"older,omitempty"`
 }
 
 func (r *Review) stored() []byte {
-	b, err := json.Marshal(storedReview{*r, r.source, r.lines, r.older})
+	b, err := json.Marshal(storedReview{*r, r.source, r.named, r.lines, r.older})
 	if err != nil {
 		panic(err) // strings, numbers and a time that was read from JSON
 	}
@@ -71,7 +74,7 @@ func readStored(b []byte) (*Review, error) {
 		return nil, err
 	}
 	r := s.Review
-	r.source, r.lines, r.older = s.Source, s.Lines, s.Older
+	r.source, r.named, r.lines, r.older = s.Source, s.Named, s.Lines, s.Older
 	return &r, nil
 }
 
@@ -149,6 +152,7 @@ func (r *Review) merge(other *Review) {
 	newest.lines = slices.Concat(older.lines, newest.lines)
 	slices.Sort(newest.lines)
 	newest.Name, newest.Given, newest.Version = r.Name, cmp.Or(r.Given, other.Given), r.Version+other.Version
+	newest.Product = cmp.Or(newest.Product, older.Product)
 	newest.keep(older.Captions()...)
 	*r = newest
 }
@@ -156,12 +160,18 @@ func (r *Review) merge(other *Review) {
 func (r *Review) take(d *Decision, at int64) {
 	switch d.Act {
 	case ActAdded:
-		before := r.newest()
+		before, all := r.newest(), r.Captions()
 		if r.Record != "" {
 			r.older = append(r.older, r.Record)
 		}
 		r.Version, r.Record, r.Added, r.By, r.source = d.Version, d.Record, d.When, d.Who, d.Source
-		r.Product, r.Path = d.Product, d.Path
+		r.Product, r.Path = cmp.Or(d.Product, r.Product), d.Path
+		r.named = d.Product
+		for now := r.newest(); r.named == "" && len(all) > 0; all = all[1:] { // the file may have named one before
+			if all[0].same(&now) {
+				r.named = all[0].Product
+			}
+		}
 		r.Given = cmp.Or(d.Title, r.Given)
 		r.keep(before)
 	default:

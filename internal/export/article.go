@@ -96,11 +96,8 @@ func (a Article) page(r *schema.Record) *articlePage {
 	r = &shown
 	var sections []section
 	p := &page{lines: lines{width: 1000}, record: r, gather: &sections}
-	out := &articlePage{Title: Printable(r.Product.Name), Kind: Printable(r.Product.Kind),
+	out := &articlePage{Title: titleOf(r), Kind: Printable(r.Product.Kind),
 		Origin: Printable(p.origin()), Cautions: printables(cautionsOf(r)), Problems: printables(r.Source.Problems)}
-	if strings.TrimSpace(out.Title) == "" {
-		out.Title = "Product without a name"
-	}
 	out.About = Printable(p.about())
 	for _, l := range p.legendOf() {
 		out.Legend = append(out.Legend, legendItem{l.sign, l.meaning, className(l.style)})

@@ -5,6 +5,7 @@ import (
 	"encoding/xml"
 	"io"
 	"os/exec"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -92,6 +93,9 @@ func TestHTMLSheet(t *testing.T) {
 		}
 		if p.elements["svg"] != 10 || p.elements["article"] != 2 || p.elements["table"] < 10 {
 			t.Errorf("elements %v", p.elements)
+		}
+		if p.elements["main"] != 1 || regexp.MustCompile(`<th[^>]*></th>`).Match(b.Bytes()) { // for readers of screens
+			t.Error("no main part, or a heading of nothing")
 		}
 		for _, l := range p.links {
 			if link == "" || !strings.HasPrefix(l, "https://video.example/watch?v=jetty&t=") {

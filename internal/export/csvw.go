@@ -29,7 +29,7 @@ type (
 		Titles      string `json:"titles"`
 		Description string `json:"dc:description"`
 		Datatype    any    `json:"datatype"`
-		Unit        string `json:"https://qudt.org/schema/qudt/ucumCode,omitempty"`
+		Unit        string `json:"http://qudt.org/schema/qudt/ucumCode,omitempty"`
 	}
 	csvwNumber struct {
 		Base    string   `json:"base"`

@@ -49,6 +49,21 @@ func ShownName(s string) string { return Clip(s, mostShown) }
 // mostShown is how many letters of a name are shown.
 const mostShown = 80
 
+// titleOf is the title of a sheet: that given to the review, else the name of the
+// product.
+func titleOf(r *schema.Record) string {
+	for _, title := range []string{r.Source.Title, r.Product.Name} {
+		if title = Clip(title, mostTitle); strings.TrimSpace(title) != "" {
+			return title
+		}
+	}
+	return "Product without a name"
+}
+
+// mostTitle is how many letters a title of a sheet has at most; captions may say
+// anything, and the record has all of it.
+const mostTitle = 200
+
 // ShownPath is the name of one file as columns have it: as it was named, but of
 // a name that begins at the root of a disk, or leads out of the current folder,
 // the last folder and the file.

@@ -91,12 +91,8 @@ func gutterOf(r *schema.Record) int {
 
 func (p *page) head() {
 	r := p.record
-	name := strings.TrimSpace(r.Product.Name)
-	if name == "" {
-		name = "Product without a name"
-	}
 	kind := p.text(r.Product.Kind)
-	name = p.label(name, p.width)
+	name := p.label(titleOf(r), p.width)
 	if gap := p.width - columns(name) - columns(kind); kind != "" && gap >= 2 {
 		p.line(p.paint(name, styleTitle) + strings.Repeat(" ", gap) + p.paint(kind, styleFaint))
 	} else {
@@ -117,11 +113,14 @@ func (p *page) head() {
 func (p *page) about() string {
 	r := p.record
 	var about []string
+	if r.Source.Title != "" && r.Product.Name != "" {
+		about = append(about, Clip(r.Product.Name, mostTitle))
+	}
 	if r.Product.Maker != "" {
-		about = append(about, "made by "+r.Product.Maker)
+		about = append(about, "made by "+Clip(r.Product.Maker, mostTitle))
 	}
 	if r.Product.Model != "" {
-		about = append(about, "model "+r.Product.Model)
+		about = append(about, "model "+Clip(r.Product.Model, mostTitle))
 	}
 	if len(r.Product.Marks) > 0 {
 		about = append(about, "marked "+strings.Join(r.Product.Marks, ", "))

@@ -9,10 +9,13 @@ import (
 
 type colorOf = color.Color
 
-// nameOf is what the pictures call the product.
+// nameOf is what the pictures call the product: by the title of the review, where
+// one was given.
 func nameOf(r *schema.Record) string {
-	if n := strings.Join(strings.Fields(r.Product.Name), " "); n != "" {
-		return n
+	for _, name := range []string{r.Source.Title, r.Product.Name} {
+		if name = strings.Join(strings.Fields(name), " "); name != "" {
+			return name
+		}
 	}
 	return "Product without a name"
 }

@@ -366,6 +366,9 @@ func (w *Worker) read(ctx context.Context, t *task, answers []normalize.Answer) 
 	}()
 	o := w.Options
 	o.Answers = answers
+	o.Odd = func(a *normalize.OddAnswer) {
+		w.Log.Warn("a decision may be a slip", "review", t.Review, "file", t.File, "reason", a.Error())
+	}
 	r, stray, err := read(t.Review, t.File, text, w.MaxBytes, o)
 	if err != nil {
 		return nil, nil, err
