@@ -149,7 +149,7 @@ func (r *Review) merge(other *Review) {
 	newest.lines = slices.Concat(older.lines, newest.lines)
 	slices.Sort(newest.lines)
 	newest.Name, newest.Given, newest.Version = r.Name, cmp.Or(r.Given, other.Given), r.Version+other.Version
-	newest.keep(older.Captions()...)
+	newest.keep(older.captionFiles()...)
 	*r = newest
 }
 
