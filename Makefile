@@ -4,8 +4,7 @@
 # make bench  a table of how fast the stages and the whole way are; make benchall every benchmark
 # make growth time and memory over texts of many shapes, up to GROWTH bytes
 # make build  the program, as ./saywatt; TAGS=noserver for one without a NATS server
-# make profile the profile that it is compiled with
-# make fit    the weights of places, parts and readings, from testdata/tuning
+# make fit    every table that is counted or fitted on testdata/tuning, each after those it rests on
 
 SHELL := /bin/bash
 FUZZTIME ?= 20s
@@ -112,6 +111,8 @@ profile:
 # found in one that nobody marked.
 fit:
 	@set -e; models=$$(mktemp -d); trap 'rm -rf "$$models"' EXIT; \
+	go run ./internal/soundfit -common testdata/tuning/*.mark >"$$models/common.tsv"; \
+	cp "$$models/common.tsv" extract/sound/tables/common.tsv; \
 	go run ./internal/namefit -write extract/name/tables/weights.tsv testdata/tuning/*.mark; \
 	go run ./internal/kindfit -write extract/product/tables/weights.tsv testdata/tuning/*.mark; \
 	go run ./internal/placefit -fold 8 -models "$$models" testdata/tuning/*.mark; \

@@ -86,7 +86,7 @@ func (s *placer) countedCells(i, end int) int {
 	if s.kindName() != "cell" || end-i < 2 {
 		return 0
 	}
-	for k := len(s.seen) - 1; k >= 0 && int(s.seen[k].last) <= i && i-int(s.seen[k].last) <= countReach; k-- {
+	for k := len(s.seen) - 1; k >= 0 && int(s.seen[k].last) <= i && i-int(s.seen[k].last) <= s.x.reach.count; k-- {
 		if s.seen[k].what != part.Count {
 			continue
 		}
@@ -99,10 +99,6 @@ func (s *placer) countedCells(i, end int) int {
 	}
 	return 0
 }
-
-// countReach is how many tokens lie between a count and the words that join what was
-// counted, at most (common practice, no source).
-const countReach = 10
 
 // packCode reads "4S1P", also spoken "four s one p", at the number token i.
 func (s *placer) packCode(i int) int {

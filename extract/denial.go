@@ -4,10 +4,6 @@ package extract
 // PPS", "an e-marker is missing". Such a name stays among the terms said, and
 // nothing of the product follows from it.
 
-// denialReach bounds the words between a denial and what it denies, and those
-// between a name and its denial behind it (common practice, no source).
-const denialReach = 5
-
 // deniedName reports whether the name over tokens [i, end) is said not to be
 // there. Only small words may stand between ("does not come with an …"): in
 // "no doubt it has the …" and "not only …" nothing is denied.
@@ -24,14 +20,14 @@ func (s *placer) deniedName(i, end int) bool {
 func (s *placer) deniedBefore(i int) bool {
 	b := s.backOne(i)
 	if s.guarded(b, guardDenialOr) && s.denialEnd > 0 {
-		for k, n := b, 0; k >= s.denialEnd && n < denialReach && s.tokens[k].Kind == TokenWord; k, n = s.backOne(k),
+		for k, n := b, 0; k >= s.denialEnd && n < s.x.reach.denial && s.tokens[k].Kind == TokenWord; k, n = s.backOne(k),
 			n+1 {
 			if k == s.denialEnd || s.backOne(k) < s.denialEnd {
 				return true
 			}
 		}
 	}
-	for n := 0; n < denialReach && b >= 0 && s.tokens[b].Kind == TokenWord; b, n = s.backOne(b), n+1 {
+	for n := 0; n < s.x.reach.denial && b >= 0 && s.tokens[b].Kind == TokenWord; b, n = s.backOne(b), n+1 {
 		if s.guarded(b, guardDenial) {
 			return true
 		}
@@ -46,7 +42,7 @@ func (s *placer) deniedBefore(i int) bool {
 // behind it: "the CCC mark is missing", "PPS isn't supported".
 func (s *placer) deniedBehind(k int) bool {
 	k = s.skipBreak(k)
-	for n := 0; n < denialReach && k < len(s.tokens) && s.tokens[k].Kind == TokenWord; k, n = s.skipBreak(k+1), n+1 {
+	for n := 0; n < s.x.reach.denial && k < len(s.tokens) && s.tokens[k].Kind == TokenWord; k, n = s.skipBreak(k+1), n+1 {
 		next := s.skipBreak(k + 1)
 		switch {
 		case s.guarded(k, guardDenialGone):

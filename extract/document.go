@@ -60,16 +60,15 @@ func Find(t *transcript.Transcript) *Document { return FindUsing(t, place.Defaul
 // FindGiven is Find where a person said what some of the quantities belong to:
 // everything else is inferred on that condition.
 func FindGiven(t *transcript.Transcript, conditions []Condition) *Document {
-	return findGiven(t, place.Default(), conditions)
+	return Words().findAll(t, place.Default(), conditions)
 }
 
 // FindUsing is Find with a model of places of one's own: for training.
 func FindUsing(t *transcript.Transcript, model *place.Model) *Document {
-	return findGiven(t, model, nil)
+	return Words().findAll(t, model, nil)
 }
 
-func findGiven(t *transcript.Transcript, model *place.Model, conditions []Condition) *Document {
-	x := Words()
+func (x *Lexicon) findAll(t *transcript.Transcript, model *place.Model, conditions []Condition) *Document {
 	d := &Document{Transcript: t, Lexicon: x, conditions: conditions}
 	p := parser{x: x, text: t.Text, heard: x.borrowHeard(), room: x.borrowRoom()}
 	defer x.keepHeard(p.heard)

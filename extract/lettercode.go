@@ -126,7 +126,7 @@ func (p *parser) lettered(i int, m *Mention) bool {
 // sentence, is an inductor, whose markings the standard does not cover: 1R0 on
 // one is no ohm.
 func (p *parser) ofInductor(i int) bool {
-	for k := i - 1; k >= 0 && k >= i-inductorReach; k-- {
+	for k := i - 1; k >= 0 && k >= i-p.x.reach.inductor; k-- {
 		if p.word(k) == classStop || p.tokens[k].Kind == TokenPara {
 			return false
 		}
@@ -246,7 +246,7 @@ func (p *parser) markedPart(i, last int) schema.Unit {
 	if !p.guarded(b, guardMarking) && last == i+1 {
 		return ""
 	}
-	for k := b; k >= 0 && k >= b-markingReach; k-- {
+	for k := b; k >= 0 && k >= b-p.x.reach.marking; k-- {
 		if u := p.x.markedUnit(p.tokens[k].Word); u != "" {
 			return u
 		}

@@ -126,6 +126,7 @@ var mannerNames = []string{"", "said", "short", "heard"}
 // Lexicon holds the words, unit forms and phrases the scanner and the grammar
 // know. It is made once from embedded tables and never changes.
 type Lexicon struct {
+	reach      *reaches
 	letters    []letterCode
 	marked     []markedPart
 	compounds  []compound
@@ -168,14 +169,16 @@ func (x *Lexicon) Counted(t Token) bool {
 func (x *Lexicon) Known(t Token) bool { return x.entries[t.Word].class != classNone }
 
 // Words returns the lexicon of the embedded tables.
-var Words = sync.OnceValue(func() *Lexicon {
+var Words = sync.OnceValue(newLexicon)
+
+func newLexicon() *Lexicon {
 	x := &Lexicon{entries: make([]entry, 1, 1<<13)}
 	x.grow(1 << 13)
 	if err := x.load(); err != nil {
 		panic(err) // the tables are embedded and tested
 	}
 	return x
-})
+}
 
 func (x *Lexicon) load() error {
 	t, err := schema.ReadTable(tables, "tables/words.tsv")
@@ -253,6 +256,9 @@ func (x *Lexicon) load() error {
 		return err
 	}
 	if err := x.loadCodes(); err != nil {
+		return err
+	}
+	if err := x.loadReaches(); err != nil {
 		return err
 	}
 	x.talk = int32(len(x.entries))

@@ -10,16 +10,12 @@ type Alike struct {
 	At       int32  // token where it was said: what is said later was not meant
 }
 
-// alikeReach is how many words stand between a port and what likens it, and
-// between that and the port it is likened to (common practice, no source).
-const alikeReach = 4
-
 // liken notes that the phrase over tokens [i, end) likens the port named just
 // before it to another, named behind it ("as", "to") or said before.
 func (s *placer) liken(i, end int, named bool) bool {
 	switch {
 	case s.section != SectionOutput && !s.portPend, s.port == "", strings.ContainsAny(s.port, ",+"),
-		i-s.portEnd > alikeReach, s.portClause != s.clause:
+		i-s.portEnd > s.x.reach.alike, s.portClause != s.clause:
 		return false
 	}
 	s.alikeEnd, s.alikeNamed, s.alikeNext = end, named, s.next
@@ -73,7 +69,7 @@ func (s *placer) exceptAhead(i int) bool {
 func (s *placer) deniedAhead(i int) bool {
 	for k := s.next; k < len(s.d.Mentions); k++ {
 		m := &s.d.Mentions[k]
-		if int(m.First)-i > reach {
+		if int(m.First)-i > s.x.reach.property {
 			return false
 		}
 		if m.Not == NotNothing && m.HasUnit() {

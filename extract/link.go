@@ -63,12 +63,6 @@ func (x *Lexicon) loadLinks() error {
 // that a number before it counts nothing.
 func (x *Lexicon) Function(t Token) bool { return int(t.Word) < len(x.function) && x.function[t.Word] }
 
-// Words before a mention, and behind it, that may link it to others.
-const (
-	linkBefore = 10
-	linkBehind = 3
-)
-
 // link notes for every mention what the words before it, and the few behind
 // it, say of how it comes of others.
 func (p *parser) link(dst []Mention) {
@@ -79,8 +73,8 @@ func (p *parser) link(dst []Mention) {
 		if k+1 < len(dst) {
 			to = dst[k+1].First
 		}
-		m.Link = p.linksIn(max(from, m.First-linkBefore), m.First) |
-			p.linksIn(m.Last, min(to, m.Last+linkBehind))&(LinkTotal|LinkEach) |
+		m.Link = p.linksIn(max(from, m.First-int32(p.x.reach.linkBefore)), m.First) |
+			p.linksIn(m.Last, min(to, m.Last+int32(p.x.reach.linkBehind)))&(LinkTotal|LinkEach) |
 			p.linksIn(m.Last, min(to, m.Last+1))&LinkSide
 		from = m.Last
 	}

@@ -20,10 +20,6 @@ type makerName struct {
 	torn   int8 // captions tore off the word before it (1) or behind it (2)
 }
 
-// makerReach is how many names back a maker is compared with others by sound;
-// names that sound the same are found over any distance.
-const makerReach = 64
-
 // settleMakers groups the makers' names by sound and gives every group one
 // spelling: the one-word form heard most often, the shorter one where they
 // tie. A name that only stands in several words keeps them, and is doubtful.
@@ -37,7 +33,7 @@ func (s *placer) settleMakers() {
 		if g, ok := bySound[h.keys[0]]; ok && h.keys[0] != "" {
 			h.group = g
 		}
-		for j := i - 1; h.group < 0 && j >= 0 && j >= i-makerReach; j-- {
+		for j := i - 1; h.group < 0 && j >= 0 && j >= i-s.x.reach.maker; j-- {
 			if sameMaker(&list[j], &h) {
 				h.group = list[j].group
 			}

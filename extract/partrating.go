@@ -8,10 +8,6 @@ import (
 	"saywatt/schema"
 )
 
-// topologyFar is how many tokens stand between the words for a topology and its
-// part at the most (common practice, no source).
-const topologyFar = 14
-
 // topologySpan is a topology named at a token.
 type topologySpan struct {
 	token int32
@@ -79,9 +75,10 @@ func (s *placer) assignRatings(of []int32) {
 // nearestNoun returns the subject of the noun that stands nearest to a token, -1
 // where none is near.
 func (s *placer) nearestNoun(of []int32, token int32) int32 {
-	best, far := int32(-1), int32(topologyFar)
-	from := sort.Search(len(s.seen), func(k int) bool { return s.seen[k].last > token-topologyFar })
-	for i := from; i < len(s.seen) && s.seen[i].first < token+topologyFar; i++ {
+	best, most := int32(-1), int32(s.x.reach.topology)
+	far := most
+	from := sort.Search(len(s.seen), func(k int) bool { return s.seen[k].last > token-most })
+	for i := from; i < len(s.seen) && s.seen[i].first < token+most; i++ {
 		n := &s.seen[i]
 		if n.what != part.Noun || of[i] < 0 {
 			continue

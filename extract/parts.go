@@ -6,10 +6,6 @@ import (
 	"saywatt/extract/part"
 )
 
-// outsideReach is how many tokens stand between a rating and a noun outside the
-// teardown at the most (common practice, no source).
-const outsideReach = 10
-
 // Parts has what package part is asked about: the elements of a document and
 // the tokens of each.
 type Parts struct {
@@ -105,7 +101,7 @@ func (s *placer) settleSeen() {
 // rating of a part, and near it.
 func (s *placer) besideRating(i int) bool {
 	near := func(r *sighting, a, b int32) bool {
-		if r.what != part.Rating || !r.planned || b-a > outsideReach {
+		if r.what != part.Rating || !r.planned || int(b-a) > s.x.reach.outside {
 			return false
 		}
 		for k := a; k < b; k++ {

@@ -8,10 +8,6 @@ import (
 	"saywatt/extract/part"
 )
 
-// partsBack is how many of the latest parts one spoken of again is looked for
-// among (common practice, no source).
-const partsBack = 200
-
 // subjectOf makes the subject of a group, or returns the earlier one that it is
 // spoken of again; -1 where it names no part.
 func (s *placer) subjectOf(g part.Group) int32 {
@@ -205,7 +201,7 @@ func (s *placer) cellSubject(said *Subject) int32 {
 // stands before the noun and no rating says otherwise.
 func (s *placer) spokenBefore(sub *Subject, list []sighting, first, noun int) int32 {
 	if sub.Part != "" {
-		for j := len(s.d.Subjects) - 1; j >= max(0, len(s.d.Subjects)-partsBack); j-- {
+		for j := len(s.d.Subjects) - 1; j >= max(0, len(s.d.Subjects)-s.x.reach.parts); j-- {
 			if p := s.d.Subjects[j].Part; p != "" && SamePlain(p, sub.Part) {
 				return int32(j)
 			}
@@ -216,7 +212,7 @@ func (s *placer) spokenBefore(sub *Subject, list []sighting, first, noun int) in
 	if noun < 0 || !again && !s.definite(int(list[noun].first)) {
 		return -1
 	}
-	for j := len(s.d.Subjects) - 1; j >= max(0, len(s.d.Subjects)-partsBack); j-- {
+	for j := len(s.d.Subjects) - 1; j >= max(0, len(s.d.Subjects)-s.x.reach.parts); j-- {
 		old := &s.d.Subjects[j]
 		if old.Kind != sub.Kind && familyOf(sub.Kind) != sub.Kind || familyOf(old.Kind) != familyOf(sub.Kind) {
 			continue

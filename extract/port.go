@@ -343,7 +343,7 @@ func (s *placer) besides(i int) bool {
 func (s *placer) portBehind(i, end int, name string) {
 	b := s.backOne(i)
 	words := 0
-	for ; b >= 0 && s.tokens[b].Kind == TokenWord && words < portWordsReach; b = s.backOne(b) {
+	for ; b >= 0 && s.tokens[b].Kind == TokenWord && words < s.x.reach.portWords; b = s.backOne(b) {
 		if !s.guarded(b, guardPortJoint) {
 			break
 		}
@@ -407,7 +407,7 @@ func (s *placer) firstOf(i int) int {
 
 // joinsPort reports whether only joining words stand in tokens [a, b).
 func (s *placer) joinsPort(a, b int) bool {
-	if b-a > joinReach || b <= a {
+	if b-a > s.x.reach.join || b <= a {
 		return false
 	}
 	joined := false
@@ -438,7 +438,7 @@ func (s *placer) withBetween(a, b int) bool {
 // togetherAhead reports whether a phrase of sharing stands before the next
 // number or stop.
 func (s *placer) togetherAhead(i int) bool {
-	for k := i; k < len(s.tokens) && k < i+togetherReach; k++ {
+	for k := i; k < len(s.tokens) && k < i+s.x.reach.together; k++ {
 		if s.next < len(s.d.Mentions) && k >= int(s.d.Mentions[s.next].First) {
 			return false
 		}

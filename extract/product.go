@@ -204,10 +204,6 @@ func (s *placer) isMark(name [2]int32) bool {
 	return true
 }
 
-// nameReach is how many tokens at the beginning may tell the product's model
-// (common practice, no source).
-const nameReach = 160
-
 // ownMaker notes where the product's maker is named: what sounds like it, and
 // the words that open the product's name.
 func (s *placer) ownMaker() {
@@ -260,7 +256,7 @@ func (s *placer) productName() {
 			}
 		}
 	}
-	for i := 0; i < min(len(s.tokens), nameReach) && s.d.Product.Model == ""; i++ {
+	for i := 0; i < min(len(s.tokens), s.x.reach.name) && s.d.Product.Model == ""; i++ {
 		if !s.guarded(i, guardModel) {
 			continue
 		}

@@ -10,7 +10,7 @@ import (
 	"saywatt/extract/product"
 )
 
-// How the kind of product is told (package product).
+// How the kind of product is found (package product).
 const (
 	introduction = 60  // words at the begin that count again
 	kindStands   = 0.6 // how probable a kind is to be named

@@ -4,14 +4,6 @@ import (
 	"saywatt/schema"
 )
 
-// reach is how many tokens a property word governs ahead of it: about a
-// clause of speech (common practice, no source).
-const reach = 14
-
-// spotReach is how many tokens the place of a measurement stays in mind
-// (common practice, no source).
-const spotReach = 10
-
 // name notes a property word over tokens [i, end) for the number to come.
 func (s *placer) name(i, end int, prop int32) bool {
 	p := &s.c.properties[prop]
@@ -35,7 +27,7 @@ func (s *placer) name(i, end int, prop int32) bool {
 		return false // "bottom" of a cell's discharge, not of the case
 	}
 	waiting := s.prop >= 0 && !s.propTaken && s.propStops == 0
-	if waiting && s.propEnd >= i-closerReach && s.waitsFor(p.kinds) && p.general {
+	if waiting && s.propEnd >= i-s.x.reach.closer && s.waitsFor(p.kinds) && p.general {
 		return true // "touch current", "ripple voltage", "in standby it draws": the closer name stands
 	}
 	alt := int32(-1)
@@ -45,7 +37,7 @@ func (s *placer) name(i, end int, prop int32) bool {
 		// the same words name one or the other, the first row where the unit does not tell: "cuts off at"
 		s.propAlt = prop
 		return true
-	case s.propEnd >= i-changeReach && p.kinds != 0 && !s.waitsFor(p.kinds):
+	case s.propEnd >= i-s.x.reach.change && p.kinds != 0 && !s.waitsFor(p.kinds):
 		alt = s.prop // "it changes over from the wall in 20 milliseconds"
 	}
 	s.prop, s.propAlt, s.propEnd, s.propStops, s.propTaken = prop, alt, end, 0, false
@@ -81,7 +73,7 @@ func (s *placer) matchAt(i int) (int32, int) {
 
 // priceBefore reports whether a word of paying stands shortly before token i.
 func (s *placer) priceBefore(i int) bool {
-	for range payingReach {
+	for range s.x.reach.paying {
 		if i = s.backOne(i); i < 0 || s.tokens[i].Kind == TokenPara {
 			return false
 		}
@@ -173,7 +165,7 @@ func (s *placer) noQuantity(k int, m *Mention) bool {
 // spotOf sets the place of a measurement: what is said behind a temperature, else
 // what was said a little before.
 func (s *placer) spotOf(m *Mention, heat bool, c *Context) {
-	if int(m.First)-s.spotEnd > spotReach {
+	if int(m.First)-s.spotEnd > s.x.reach.spot {
 		c.Spot = ""
 	}
 	if !heat {
@@ -204,7 +196,7 @@ func (s *placer) denied(m *Mention, phys schema.Kind) bool {
 // milliohms". What is named otherwise since is none.
 func (s *placer) ofLimit(m *Mention, phys schema.Kind) bool {
 	if phys == schema.KindUnknown || s.limitEnd == 0 || s.limited >= 2 || s.limitEnd < s.start ||
-		int(m.First)-s.limitEnd > reach {
+		int(m.First)-s.limitEnd > s.x.reach.property {
 		return false
 	}
 	if s.prop >= 0 && s.propEnd > s.limitEnd && s.c.properties[s.prop].name != "limit" && s.propEnd <= int(m.First) {
@@ -213,10 +205,6 @@ func (s *placer) ofLimit(m *Mention, phys schema.Kind) bool {
 	s.limited++
 	return true
 }
-
-// bareReach is how many tokens behind a property word a number without a unit
-// may stand (common practice, no source).
-const bareReach = 7
 
 // property returns the property that a word near the mention names: the one
 // right behind it, or the last before it in its sentence that its kind can have
@@ -234,7 +222,7 @@ func (s *placer) property(m *Mention, phys schema.Kind) int32 {
 	p := &s.c.properties[s.prop]
 	far := int(m.First) - s.propEnd
 	switch {
-	case !p.fits(phys), p.test && !s.testing(), far > reach, !m.HasUnit() && far > bareReach, s.propStops > 0:
+	case !p.fits(phys), p.test && !s.testing(), far > s.x.reach.property, !m.HasUnit() && far > s.x.reach.bare, s.propStops > 0:
 		return -1
 	case s.propTaken && (phys != s.propUsed || m.Joint == JointNone || m.Joint == JointStop || m.Joint == JointAt):
 		return -1
@@ -259,14 +247,10 @@ func (s *placer) byDefault(m *Mention, phys schema.Kind) string {
 	return s.c.properties[p].name
 }
 
-// afterWords is how many words may stand between a number and the property word
-// behind it (common practice, no source).
-const afterWords = 1
-
 // after returns the property named right behind the number, -1 for none.
 func (s *placer) after(m *Mention, phys schema.Kind) int32 {
 	i := s.skipBreak(int(m.Last))
-	for n := 0; n <= afterWords && i < len(s.tokens); n++ {
+	for n := 0; n <= s.x.reach.after && i < len(s.tokens); n++ {
 		if s.tokens[i].Kind != TokenWord || s.tokens[i].Word == 0 {
 			return -1
 		}

@@ -78,7 +78,7 @@ func (s *placer) protocolGoesOn(phys schema.Kind) bool {
 	if s.start >= len(s.tokens) {
 		return false
 	}
-	for k := s.start; k < len(s.tokens) && k < s.start+goesOnReach; k++ {
+	for k := s.start; k < len(s.tokens) && k < s.start+s.x.reach.goesOn; k++ {
 		if s.next-1 < len(s.d.Mentions) && k >= int(s.d.Mentions[s.next-1].First) {
 			break
 		}

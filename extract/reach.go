@@ -1,17 +1,74 @@
 package extract
 
-// How far words reach that say something of a word near them, in tokens; common
-// practice, no source. Those of one table or one sentence's grammar are beside
-// what uses them.
-const (
-	inductorReach   = 11 // from a marking back to the part that bears it
-	markingReach    = 4  // from the word for a marking back to its part
-	togetherReach   = 8  // from a port on to a phrase of ports in use together
-	closerReach     = 5  // from a property word back to one that names more: "touch current"
-	changeReach     = 7  // from a property word back to one of another kind: "it changes over … in 20 milliseconds"
-	payingReach     = 6  // from pounds back to a word of paying
-	goesOnReach     = 5  // from the start of a sentence on to a word that goes on with the one before
-	spotBehindReach = 3  // from a temperature on to its place
-	portWordsReach  = 4  // words between numbers and the port behind them
-	joinReach       = 4  // between two ports that are joined
+import (
+	"fmt"
+	"strconv"
+
+	"saywatt/schema"
 )
+
+// reaches say how far words reach that say something of what is near them, from
+// tables/reach.tsv.
+type reaches struct {
+	inductor, marking, in                               int
+	together, portWords, join, alike                    int
+	property, closer, change, bare, after, paying       int
+	spot, spotBehind, total, goesOn, denial             int
+	topology, outside, maker, count, board, name, parts int
+	linkBefore, linkBehind                              int
+}
+
+// fields are the reaches by their names in the table.
+func (r *reaches) fields() map[string]*int {
+	return map[string]*int{
+		"inductor":    &r.inductor,
+		"marking":     &r.marking,
+		"together":    &r.together,
+		"closer":      &r.closer,
+		"change":      &r.change,
+		"paying":      &r.paying,
+		"goes_on":     &r.goesOn,
+		"spot_behind": &r.spotBehind,
+		"port_words":  &r.portWords,
+		"join":        &r.join,
+		"in":          &r.in,
+		"topology":    &r.topology,
+		"denial":      &r.denial,
+		"property":    &r.property,
+		"spot":        &r.spot,
+		"bare":        &r.bare,
+		"after":       &r.after,
+		"outside":     &r.outside,
+		"total":       &r.total,
+		"maker":       &r.maker,
+		"count":       &r.count,
+		"alike":       &r.alike,
+		"board":       &r.board,
+		"name":        &r.name,
+		"parts":       &r.parts,
+		"link_before": &r.linkBefore,
+		"link_behind": &r.linkBehind,
+	}
+}
+
+func (x *Lexicon) loadReaches() error {
+	x.reach = &reaches{}
+	fields := x.reach.fields()
+	t, err := schema.ReadTable(tables, "tables/reach.tsv")
+	if err != nil {
+		return err
+	}
+	for _, row := range t.Rows {
+		f, ok := fields[row.Get("reach")]
+		n, err := strconv.Atoi(row.Get("n"))
+		if !ok || err != nil || n < 1 {
+			return fmt.Errorf("reach.tsv:%d: reach %q, n %q", row.Line, row.Get("reach"), row.Get("n"))
+		}
+		*f = n
+		delete(fields, row.Get("reach"))
+	}
+	for name := range fields {
+		return fmt.Errorf("reach.tsv: no reach %s", name)
+	}
+	return nil
+}

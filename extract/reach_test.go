@@ -1,6 +1,110 @@
 package extract
 
-import "testing"
+import (
+	"encoding/json"
+	"strings"
+	"testing"
+
+	"saywatt/extract/place"
+	"saywatt/extract/transcript"
+	"saywatt/schema"
+)
+
+// unheld are the rows of reach.tsv whose number no text here holds: another one
+// would pass.
+var unheld = map[string]string{
+	"bare":     "places are learned; a property word seldom decides alone",
+	"count":    "places are learned; the chain gives cells their count first",
+	"in":       "the words around are looked at for power, which no short text has only there",
+	"maker":    "names that sound the same are found over any distance too",
+	"outside":  "places are learned",
+	"parts":    "a bound on work; texts with so many parts differ in more",
+	"together": "the chain names the mode first",
+	"topology": "the noun that is nearest has it, mostly within a few words",
+}
+
+// TestReachesHeld: each row of reach.tsv has texts in which more and more words
+// stand between what it counts. What it reaches is there up to the last that the
+// row covers and no further, so that no other number passes.
+func TestReachesHeld(t *testing.T) {
+	well := func(n int) string { return strings.Repeat("well ", n) }
+	the := func(n int) string { return strings.Repeat("the ", n) }
+	cases := []struct {
+		reach string
+		text  func(n int) string
+		last  int // n of the last text that it covers
+	}{
+		{"after", func(n int) string { return "It is 100 " + strings.Repeat("of ", n) + "diameter." }, 1},
+		{"alike", func(n int) string {
+			return "USB-C1 gives 20 volts 3 amps. USB-C2 " + well(n) + "is the same as USB-C1."
+		}, 3},
+		{"board", func(n int) string {
+			return "Open it up. On the main board " + well(n) + "and the secondary board, a fuse of 2 amps and a relay."
+		}, 8},
+		{"change", func(n int) string { return "Test. It changes over " + well(n) + "temperature 20 milliseconds." }, 7},
+		{"closer", func(n int) string { return "Test. The standby " + well(n) + "current is 0.3 milliamps." }, 5},
+		{"denial", func(n int) string {
+			return "USB-C1 gives 20 volts 3 amps. PPS " + strings.Repeat("support ", n) + "is missing."
+		}, 3},
+		{"goes_on", func(n int) string { return "PD gives 20 volts 3 amps. " + well(n) + "also 15 volts 3 amps." }, 4},
+		{"inductor", func(n int) string { return "The inductor " + well(n) + "is marked 4R7." }, 8},
+		{"join", func(n int) string { return "USB-C1 and " + the(n) + "USB-C2 together give 65 watts." }, 3},
+		{"link_before", func(n int) string { return "In total " + well(n) + "63 watts." }, 9},
+		{"link_behind", func(n int) string { return "We get 63 watts " + well(n) + "in total." }, 2},
+		{"marking", func(n int) string { return "The capacitor " + well(n) + "marked 104." }, 3},
+		{"name", func(n int) string { return well(n) + "model BQ100 from Brackwater." }, 159},
+		{"paying", func(n int) string { return "I paid " + well(n) + "20 pounds." }, 5},
+		{"port_words", func(n int) string {
+			return "Test. We draw 15 volts 3 amps " + the(n) + "out of the port USB C, and 5 volts from the USB A."
+		}, 0},
+		{"property", func(n int) string { return "The cable resistance " + well(n) + "90 milliohms." }, 14},
+		{"spot", func(n int) string { return "Thermals. On the top " + well(n) + "68 degrees." }, 10},
+		{"spot_behind", func(n int) string { return "Thermals. Bottom: 68 degrees on the " + well(n) + "top." }, 0},
+		{"total", func(n int) string { return "On USB-C1 the total " + well(n) + "is 100 watts." }, 7},
+	}
+	held := map[string]bool{}
+	none := newLexicon()
+	for _, c := range cases {
+		held[c.reach] = true
+		reach := none.reach.fields()[c.reach]
+		if reach == nil {
+			t.Errorf("no reach %s", c.reach)
+			continue
+		}
+		n := *reach
+		*reach = 0
+		last := -1
+		for k := range c.last + 8 {
+			if foundWith(t, none, c.text(k)) != foundWith(t, Words(), c.text(k)) {
+				last = k
+			}
+		}
+		*reach = n
+		if last != c.last {
+			t.Errorf("%s: covered up to %d: %s; want %d", c.reach, last, c.text(max(0, last)), c.last)
+		}
+	}
+	for _, r := range schema.MustReadTable(tables, "tables/reach.tsv").Rows {
+		if name := r.Get("reach"); held[name] == (unheld[name] != "") {
+			t.Errorf("reach.tsv:%d: %s has a case and is on the list of those without, or has neither", r.Line, name)
+		}
+	}
+}
+
+// foundWith is what is found in a text, in print.
+func foundWith(t *testing.T, x *Lexicon, text string) string {
+	t.Helper()
+	tr, err := transcript.Parse("t.txt", []byte(text))
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := x.findAll(tr, place.Default(), nil)
+	b, err := json.Marshal([]any{d.Mentions, d.Subjects, d.Terms, d.Product, d.Alike, d.Ports, d.Materials})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(b)
+}
 
 // Each of these reaches has a case that it still covers and one a word further
 // that it does not, so that no other number passes.
@@ -8,14 +112,14 @@ func TestReaches(t *testing.T) {
 	for _, c := range []struct {
 		reach, text, property, port, spot string // of the first number
 	}{
-		{"closerReach", "Test. The standby of the unit under this current is 0.3 milliamps.", "sleep_current", "", ""},
-		{"closerReach", "Test. The standby of the unit under this load current is 0.3 milliamps.", "output_current", "", ""},
-		{"changeReach", "Test. It changes over of the unit under this load here temperature 20 milliseconds.", "changeover_time", "", ""},
-		{"changeReach", "Test. It changes over of the unit under this load here again temperature 20 milliseconds.", "duration", "", ""},
-		{"spotBehindReach", "Thermals. Bottom: 68 degrees on the top.", "temperature", "", "top"},
-		{"spotBehindReach", "Thermals. Bottom: 68 degrees on the very top.", "temperature", "", "bottom"},
-		{"portWordsReach", "Test. We draw 20 watts out of the port type C, and 5 volts from the USB A.", "condition_power", "USB-C", ""},
-		{"portWordsReach", "Test. We draw 15 volts 3 amps on out of the port USB C, and 5 volts from the USB A.", "condition_voltage", "", ""},
+		{"closer", "Test. The standby of the unit under this current is 0.3 milliamps.", "sleep_current", "", ""},
+		{"closer", "Test. The standby of the unit under this load current is 0.3 milliamps.", "output_current", "", ""},
+		{"change", "Test. It changes over of the unit under this load here temperature 20 milliseconds.", "changeover_time", "", ""},
+		{"change", "Test. It changes over of the unit under this load here again temperature 20 milliseconds.", "duration", "", ""},
+		{"spot_behind", "Thermals. Bottom: 68 degrees on the top.", "temperature", "", "top"},
+		{"spot_behind", "Thermals. Bottom: 68 degrees on the very top.", "temperature", "", "bottom"},
+		{"port_words", "Test. We draw 20 watts out of the port type C, and 5 volts from the USB A.", "condition_power", "USB-C", ""},
+		{"port_words", "Test. We draw 15 volts 3 amps on out of the port USB C, and 5 volts from the USB A.", "condition_voltage", "", ""},
 	} {
 		d := find(t, c.text)
 		got := d.Mentions[0].Context

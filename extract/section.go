@@ -107,10 +107,6 @@ var productModes = func() (all []struct {
 	return all
 }()
 
-// boardReach is how many tokens apart boards are that one breath lists
-// (common practice, no source).
-const boardReach = 12
-
 // onBoard goes on with the parts of a board. Boards listed in one sentence
 // ("one main board and one upright board") leave the first as the one spoken of.
 // It reports whether a board was meant.
@@ -119,7 +115,7 @@ func (s *placer) onBoard(i int, board string) bool {
 		return false
 	}
 	if s.boardClause == s.clause && s.boardFirst != "" && s.boardFirst != board && s.rated == 0 &&
-		i-s.boardAt <= boardReach {
+		i-s.boardAt <= s.x.reach.board {
 		s.board = s.boardFirst
 		return true
 	}

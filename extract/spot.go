@@ -30,7 +30,7 @@ func (s *placer) spotBehind(m *Mention) (string, int) {
 	if i >= len(s.tokens) || s.tokens[i].Kind != TokenWord || s.tokens[i].Word != s.c.on && s.tokens[i].Word != s.c.at {
 		return "", 0
 	}
-	spot, end := s.spotSince(i, min(i+spotBehindReach, len(s.tokens)))
+	spot, end := s.spotSince(i, min(i+s.x.reach.spotBehind, len(s.tokens)))
 	if end == 0 || s.mentionAt(s.skipBreak(end)) {
 		return "", 0 // "41 degrees, on top 44"
 	}

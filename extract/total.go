@@ -6,10 +6,6 @@ import (
 	"saywatt/schema"
 )
 
-// totalReach is how many tokens before a power a word such as "total" still
-// tells of it (common practice, no source).
-const totalReach = 9
-
 // wholeProduct takes a power that is the product's away from the port spoken of
 // last: a total ("120 watts overall", "if you add all of that it is 502
 // watts"). A total of ports in use together stays theirs.
@@ -41,7 +37,7 @@ func (s *placer) totalNear(m *Mention) bool {
 		i = s.skipBreak(i + 1)
 	}
 	i = int(m.First)
-	for n := 0; n < totalReach; n++ {
+	for n := 0; n < s.x.reach.total; n++ {
 		if i = s.backOne(i); i < 0 || s.tokens[i].Kind == TokenPara {
 			return false
 		}

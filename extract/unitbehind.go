@@ -184,13 +184,10 @@ func (p *parser) inchStands(j, end int) bool {
 	return feet >= 0 && p.x.entries[p.tokens[feet].Word].whole.code == "[ft_i]"
 }
 
-// inReach is how many tokens around the word "in" tell what it is.
-const inReach = 14
-
 // powerNear reports whether the sentence speaks of power before or behind token j:
 // of what goes out, or with an electrical unit.
 func (p *parser) powerNear(j, step int) bool {
-	for k := j + step; k >= 0 && k < len(p.tokens) && k-j <= inReach && j-k <= inReach; k += step {
+	for k := j + step; k >= 0 && k < len(p.tokens) && k-j <= p.x.reach.in && j-k <= p.x.reach.in; k += step {
 		t := &p.tokens[k]
 		switch c, _ := p.at(k); {
 		case t.Kind == TokenPara, c == classStop:

@@ -15,16 +15,19 @@ type reaches struct {
 	sum, sumElsewhere, ratio, related, relatedWords, relatedKept, count                     int32
 }
 
-var loadReaches = sync.OnceValue(func() *reaches {
-	r := &reaches{}
-	fields := map[string]*int32{
+// fields are the reaches by their names in the table.
+func (r *reaches) fields() map[string]*int32 {
+	return map[string]*int32{
 		"level_power": &r.levelPower, "energy_voltage_before": &r.energyVoltageBefore,
 		"energy_voltage_behind": &r.energyVoltageBehind, "energy": &r.energy, "near_level": &r.nearLevel,
-		"size":     &r.size,
-		"multiple": &r.multiple, "sum": &r.sum, "sum_elsewhere": &r.sumElsewhere, "ratio": &r.ratio,
-		"related":       &r.related,
-		"related_words": &r.relatedWords, "related_kept": &r.relatedKept, "count": &r.count,
+		"size": &r.size, "multiple": &r.multiple, "sum": &r.sum, "sum_elsewhere": &r.sumElsewhere, "ratio": &r.ratio,
+		"related": &r.related, "related_words": &r.relatedWords, "related_kept": &r.relatedKept, "count": &r.count,
 	}
+}
+
+var loadReaches = sync.OnceValue(func() *reaches {
+	r := &reaches{}
+	fields := r.fields()
 	for _, row := range schema.MustReadTable(tables, "tables/reach.tsv").Rows {
 		f, ok := fields[row.Get("relation")]
 		n, err := strconv.ParseInt(row.Get("reach"), 10, 16)
@@ -40,7 +43,7 @@ var loadReaches = sync.OnceValue(func() *reaches {
 	return r
 })
 
-// said lists the nodes of which some relations look at the first or the
+// saidIndex lists the nodes of which some relations look at the first or the
 // nearest: an index, so that nothing is searched for over the whole text.
 type saidIndex struct {
 	powers   []int32 // likeliest read as a power, as heard

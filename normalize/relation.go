@@ -192,7 +192,9 @@ func (e *engine) relationOf(i, j, k int32) fact {
 }
 
 // timeGoesOn reports whether node n is a time and the next one the rest of it in a
-// smaller unit.
+// smaller unit. The words alone say so where both units were said
+// (extract.Mention.Compound); here the likeliest readings do, the second unit being
+// one of them: "1 hour 48".
 func (e *engine) timeGoesOn(n int32) bool {
 	if int(n)+1 >= len(e.nodes) || e.wordsFrom(n, n+1) > timeJoint {
 		return false

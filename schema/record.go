@@ -126,6 +126,28 @@ type Level struct {
 	Power    *Value `json:"power,omitempty" doc:"power given for this level"`
 }
 
+// Product is voltage times current in watts, from the least of both to the most
+// of both where one is a range; false where the level lacks one of them.
+func (l *Level) Product() (Quantity, bool) {
+	if l.Current == nil || l.Voltage.Quantity.IsZero() || l.Current.Quantity.IsZero() {
+		return Quantity{}, false
+	}
+	var ends [2]Decimal
+	v, a := &l.Voltage.Quantity, &l.Current.Quantity
+	for i, of := range [2][2]Decimal{{v.Low, a.Low}, {v.High, a.High}} {
+		volts, err := v.Unit.Convert(of[0], "V")
+		if err != nil {
+			return Quantity{}, false
+		}
+		amps, err := a.Unit.Convert(of[1], "A")
+		if err != nil {
+			return Quantity{}, false
+		}
+		ends[i] = volts.Mul(amps).Trim()
+	}
+	return Quantity{Low: ends[0], High: ends[1], Range: v.Range || a.Range, Unit: "W"}, true
+}
+
 // Battery is what is inside a power bank or station.
 type Battery struct {
 	Cell  Cell    `json:"cell" doc:"one cell"`

@@ -306,3 +306,31 @@ func BenchmarkReadRecord(b *testing.B) {
 		}
 	}
 }
+
+func TestLevelProduct(t *testing.T) {
+	level := func(volts, amps string) *Level {
+		l := &Level{}
+		if volts != "" {
+			l.Voltage.Quantity = MustQuantity(volts)
+		}
+		if amps != "" {
+			l.Current = &Value{Quantity: MustQuantity(amps)}
+		}
+		return l
+	}
+	for _, c := range []struct{ volts, amps, want string }{
+		{"20 V", "3.25 A", "65 W"},
+		{"5 V", "500 mA", "2.5 W"},
+		{"3.3..11 V", "3 A", "9.9..33 W"},
+		{"230 V", "2..2.5 A", "460..575 W"},
+		{"20 V", "", ""},
+		{"", "3 A", ""},
+		{"20 V", "3 W", ""},
+		{"20 A", "3 A", ""},
+	} {
+		got, ok := level(c.volts, c.amps).Product()
+		if ok != (c.want != "") || ok && got.String() != MustQuantity(c.want).String() {
+			t.Errorf("%s × %s is %v, %v; want %s", c.volts, c.amps, got, ok, c.want)
+		}
+	}
+}

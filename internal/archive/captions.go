@@ -31,9 +31,9 @@ func (c *captions) same(other *captions) bool {
 // newest are the captions of the newest version.
 func (r *Review) newest() captions { return captions{r.Path, r.source, r.Record, r.named} }
 
-// captions lists what the review was read from, that of the newest version
+// captionFiles lists what the review was read from, that of the newest version
 // first, the others as they were read.
-func (r *Review) Captions() []captions {
+func (r *Review) captionFiles() []captions {
 	if r.Record == "" {
 		return nil
 	}
@@ -60,12 +60,12 @@ func (r *Review) keep(all ...captions) {
 
 // of reports whether the review was read from captions of these bytes.
 func (r *Review) of(source string) bool {
-	return source != "" && slices.ContainsFunc(r.Captions(), func(c captions) bool { return c.Source == source })
+	return source != "" && slices.ContainsFunc(r.captionFiles(), func(c captions) bool { return c.Source == source })
 }
 
 // at reports whether the review was read from captions at a path.
 func (r *Review) at(path string) bool {
-	return path != "" && slices.ContainsFunc(r.Captions(), func(c captions) bool { return c.Path == path })
+	return path != "" && slices.ContainsFunc(r.captionFiles(), func(c captions) bool { return c.Path == path })
 }
 
 // Others lists the captions that the review was read from beside those of its
@@ -97,7 +97,7 @@ func (w *Writer) partOf(r *Review, path string, rec *schema.Record) bool {
 // has reports whether captions at the path gave the review this record when they
 // were read last.
 func (w *Writer) has(r *Review, path, record string, rec *schema.Record) bool {
-	for _, c := range r.Captions() {
+	for _, c := range r.captionFiles() {
 		if c.Record == record && (c.Path == path || c.Record == r.Record) {
 			return true
 		}

@@ -312,7 +312,7 @@ func TestMergeAndRemovalAreRemembered(t *testing.T) {
 	}
 	again()
 	all, _, err := a.Listed("")
-	if err != nil || len(all) != 1 || len(all[0].Others()) != 2 || len(all[0].Captions()) != 3 {
+	if err != nil || len(all) != 1 || len(all[0].Others()) != 2 || len(all[0].captionFiles()) != 3 {
 		t.Fatalf("%v %v", all, err)
 	}
 	got, err := put("two.vtt", "Tarn", "d", "") // corrected

@@ -11,8 +11,8 @@ import (
 // sure as the less sure of the two. A range of voltages has no one power: what a
 // port gives over it is often less than its highest voltage times its current.
 func (c *collector) follows(path, label string, l *schema.Level, groups []string) {
-	power, ok := levelPower(l)
-	if !ok {
+	power, ok := l.Product()
+	if !ok || l.Voltage.Quantity.Range {
 		return
 	}
 	f := Fact{Path: path,
@@ -29,31 +29,6 @@ func (c *collector) follows(path, label string, l *schema.Level, groups []string
 
 // follows reports whether nobody said the value.
 func (f *Fact) follows() bool { return f.Basis == schema.BasisDerived && f.Said == 0 }
-
-// levelPower is voltage times current of a level in watts.
-func levelPower(l *schema.Level) (schema.Quantity, bool) {
-	if l.Current == nil || l.Voltage.Quantity.IsZero() || l.Voltage.Quantity.Range {
-		return schema.Quantity{}, false
-	}
-	v, a := &l.Voltage.Quantity, &l.Current.Quantity
-	volts, err := v.Unit.Convert(v.Low, "V")
-	if err != nil {
-		return schema.Quantity{}, false
-	}
-	low, err := a.Unit.Convert(a.Low, "A")
-	if err != nil {
-		return schema.Quantity{}, false
-	}
-	power := schema.One(volts.Mul(low).Trim(), "W")
-	if a.Range {
-		high, err := a.Unit.Convert(a.High, "A")
-		if err != nil {
-			return schema.Quantity{}, false
-		}
-		power.High, power.Range = volts.Mul(high).Trim(), true
-	}
-	return power, true
-}
 
 // highestOutput is the highest power of an output that a record tells of, said
 // or by its levels, in watts, with the doubt of it. What was measured is not

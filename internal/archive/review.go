@@ -153,7 +153,7 @@ func (r *Review) merge(other *Review) {
 	slices.Sort(newest.lines)
 	newest.Name, newest.Given, newest.Version = r.Name, cmp.Or(r.Given, other.Given), r.Version+other.Version
 	newest.Product = cmp.Or(newest.Product, older.Product)
-	newest.keep(older.Captions()...)
+	newest.keep(older.captionFiles()...)
 	*r = newest
 }
 

@@ -4,7 +4,7 @@
 //
 // Each narration is learned from as the captions show it. Features seen in fewer
 // than three narrations are dropped. With -fold it also fits N times on all
-// narrations but one group and says how the kinds of that group are told. The same
+// narrations but one group and says how often the kinds of that group are right. The same
 // narrations give the same bytes.
 package main
 
@@ -118,7 +118,7 @@ func fitted(all []*example, penalty float64) (*product.Model, map[string]int) {
 	return m, seen
 }
 
-// validate says how the kinds of narrations are told that were left out.
+// validate says how often the kinds of narrations that were left out are right.
 func validate(all []*example, folds int, penalty float64) {
 	right, ll := 0, 0.0
 	var named, wrong [10]int

@@ -17,8 +17,8 @@ type Outcome struct {
 	Extra int // read where none was said
 }
 
-// Add adds counts.
-func (o *Outcome) Add(p Outcome) {
+// add adds counts.
+func (o *Outcome) add(p Outcome) {
 	o.Said, o.Right, o.Heard, o.Other, o.Extra = o.Said+p.Said, o.Right+p.Right, o.Heard+p.Heard, o.Other+p.Other,
 		o.Extra+p.Extra
 }
@@ -28,9 +28,9 @@ type NameTally struct{ Title, Maker, Parts Outcome }
 
 // Add adds counts.
 func (t *NameTally) Add(o NameTally) {
-	t.Title.Add(o.Title)
-	t.Maker.Add(o.Maker)
-	t.Parts.Add(o.Parts)
+	t.Title.add(o.Title)
+	t.Maker.add(o.Maker)
+	t.Parts.add(o.Parts)
 }
 
 // ScoreNames compares names read with those said: the product's name, whole or

@@ -159,7 +159,7 @@ func powerBars(r *schema.Record) (bars []*powerBar, marks string) {
 	}
 	for i := range r.Levels {
 		l := &r.Levels[i]
-		w, text := levelPower(l)
+		w, text := powerShown(l)
 		if !(w > 0) {
 			continue
 		}
@@ -189,32 +189,31 @@ func powerBars(r *schema.Record) (bars []*powerBar, marks string) {
 		}
 		marks += b.text + b.claimText
 	}
-	slices.SortStableFunc(bars, func(a,
-		b *powerBar) int {
+	slices.SortStableFunc(bars, func(a, b *powerBar) int {
 		return slices.Index(modes, a.mode) - slices.Index(modes, b.mode)
 	})
 	return bars, marks
 }
 
-// levelPower is the power of a level in watts, and how it is written: as said,
+// powerShown is the power of a level in watts, and how it is written: as said,
 // or with the least sure of the signs of what it is computed from.
-func levelPower(l *schema.Level) (float64, string) {
+func powerShown(l *schema.Level) (float64, string) {
 	if _, w, ok := ends(l.Power, "W"); ok {
 		return w, plain(l.Power)
 	}
-	_, v, ok := ends(&l.Voltage, "V")
-	_, a, ok2 := ends(l.Current, "A")
-	if !ok || !ok2 {
+	product, ok := l.Product()
+	if !ok {
 		return 0, ""
 	}
 	sign := mark(l.Voltage.Status)
 	if s := mark(l.Current.Status); sign == "" || s == "?" {
 		sign = s
 	}
-	if v > highest && strings.HasSuffix(l.Mode, "input") {
+	if _, v, _ := ends(&l.Voltage, "V"); v > highest && strings.HasSuffix(l.Mode, "input") {
 		return 0, "" // what a mains input is rated for is not what it takes
 	}
-	return v * a, fmt.Sprintf("%.4g W%s", v*a, sign)
+	w := product.High.Float64()
+	return w, fmt.Sprintf("%.4g W%s", w, sign)
 }
 
 func powersAlt(bars []*powerBar) string {

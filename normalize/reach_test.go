@@ -1,0 +1,112 @@
+package normalize
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"saywatt/extract"
+	"saywatt/schema"
+)
+
+// TestReachesHeld: each row of reach.tsv has texts in which what it counts stands
+// further and further apart. The relation is there up to the last that the row
+// covers and no further, so that no other number passes.
+func TestReachesHeld(t *testing.T) {
+	degrees := func(n int) string { return strings.Repeat("23 degrees, ", n) }
+	words := func(n int) string { return strings.Repeat("well ", n) }
+	cases := []struct {
+		relation string
+		text     func(n int) string
+		last     int  // n of the last text that has the relation
+		all      bool // the last that has all relations of its kind
+	}{
+		{"level_power", func(n int) string { return "Rated 240 watts, " + degrees(n) + "48 volts 5 amps." }, 14, false},
+		{"energy_voltage_before", func(n int) string {
+			return "Inside 3.7 volts, " + degrees(n) + "10000 milliamp hours, 37 watt hours."
+		}, 1, false},
+		{"energy_voltage_behind", func(n int) string {
+			return "Inside 37 watt hours, 10000 milliamp hours, " + degrees(n) + "3.7 volts."
+		}, 2, false},
+		{"energy", func(n int) string {
+			return "Inside 3.7 volts, 10000 milliamp hours, " + degrees(n) + "37 watt hours."
+		}, 4, false},
+		{"near_level", func(n int) string {
+			return "Output 20 volts. Now the load test. " + degrees(n) + "The output voltage is 19.8 volts."
+		}, 6, false},
+		{"size", func(n int) string {
+			return "It measures 104 by 78 by 38 millimetres, " + degrees(n) + "and weighs 300 grams."
+		}, 3, false},
+		{"multiple", func(n int) string {
+			return "Inside are two capacitors of 27 microfarads, " + strings.Repeat("400 volts, ", n) + "54 microfarads."
+		}, 3, false},
+		{"sum", func(n int) string { return "45 watts, 18 watts, " + words(n) + "63 watts." }, 24, false},
+		{"sum_elsewhere", func(n int) string {
+			return "63 watts. " + strings.Repeat("7 watts. ", n) + "Both: 45 watts plus 18 watts, five volts."
+		}, 23, true},
+		{"ratio", func(n int) string {
+			return strings.Repeat("8 watt hours. ", n) + "74 watt hours. We get out 60 watt hours, 81 percent."
+		}, 2, true},
+		{"related", func(n int) string { return "71 watts, " + degrees(n) + "652 watts, 91.8 percent." }, 3, false},
+		{"related_words", func(n int) string { return "71 watts, " + words(n) + "652 watts, 91.8 percent." }, 36, false},
+		{"count", func(n int) string {
+			return "Four of 100 nanofarads each, " + degrees(n) + "so 400 nanofarads together."
+		}, 2, false},
+	}
+	held := map[string]bool{"related_kept": true} // what is kept, not how far: TestRelationsKept
+	for _, c := range cases {
+		held[c.relation] = true
+		if loadReaches().fields()[c.relation] == nil {
+			t.Errorf("no reach %s", c.relation)
+			continue
+		}
+		other := *loadReaches()
+		if *other.fields()[c.relation] = 0; c.all {
+			*other.fields()[c.relation] = 999
+		}
+		last := -1
+		for n := range 2*c.last + 8 {
+			if d := read(t, c.text(n)); (factsWithin(loadReaches(), d) == factsWithin(&other, d)) == c.all {
+				last = n
+			}
+		}
+		if last != c.last {
+			t.Errorf("%s: there up to %d: %s; want %d", c.relation, last, c.text(max(0, last)), c.last)
+		}
+	}
+	for _, r := range schema.MustReadTable(tables, "tables/reach.tsv").Rows {
+		if !held[r.Get("relation")] {
+			t.Errorf("reach.tsv:%d: no case holds %s", r.Line, r.Get("relation"))
+		}
+	}
+}
+
+// TestRelationsKept: of the relations that end in one quantity no more are kept
+// than the row says.
+func TestRelationsKept(t *testing.T) {
+	related := fmt.Sprintf("%d[", factRelation)
+	d := read(t, "225 amps, 652 amps, 20 volts, 20 watts, 652 volts, 45 watts.")
+	less := *loadReaches()
+	less.relatedKept--
+	all, fewer := factsWithin(loadReaches(), d), factsWithin(&less, d)
+	if n, m := strings.Count(all, related), strings.Count(fewer, related); n <= m {
+		t.Errorf("%d relations are kept, and %d where one less may be: %s", n, m, all)
+	}
+}
+
+// factsWithin are the facts of a document, by their kinds and nodes.
+func factsWithin(r *reaches, d *extract.Document) string {
+	ranker := &Ranker{}
+	e := ranker.engine(d)
+	e.reach = r
+	e.cuts = cutsOf(d, nil)
+	e.store = ranker.Kept.take(ranker)
+	e.buildAgain(nil)
+	e.infer()
+	var b strings.Builder
+	for i := range e.facts {
+		fmt.Fprintf(&b, "%d%v ", e.facts[i].kind, e.facts[i].nodes[:e.facts[i].n])
+	}
+	e.giveBack()
+	return b.String()
+}
