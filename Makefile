@@ -16,7 +16,7 @@ NARRATIONS ?= 5000
 SAYWATT_BENCHMARKS ?= $(realpath ../shared/benchmarks)
 export SAYWATT_BENCHMARKS
 
-.PHONY: test tools check vulnerable unit race cluster fuzz bench benchall growth build profile fit
+.PHONY: test tools check vulnerable unit race cluster fuzz bench benchall growth build fit
 
 test: tools check unit race
 
@@ -95,17 +95,11 @@ benchall:
 growth:
 	SAYWATT_GROWTH=$(GROWTH) go test ./internal/pipeline -run 'TestGrowth' -v -timeout 2h | grep 'n^'
 
-# Without the tables of symbols, which only a debugger needs, and compiled for
-# what reading does most (read.pgo). TAGS=noserver leaves the NATS server out,
-# 10 MB: "send", "work" and "gather" then need one that --broker names.
+# Without the tables of symbols, which only a debugger needs. TAGS=noserver
+# leaves the NATS server out, 10 MB: "send", "work" and "gather" then need one
+# that --broker names.
 build:
-	go build -pgo=internal/pipeline/read.pgo -tags "$(TAGS)" -trimpath -ldflags "-s -w" -o saywatt ./cmd/saywatt
-
-# What reading does most, as the compiler is shown: to make anew after large
-# changes, on a machine with nothing else to do.
-profile:
-	GOMAXPROCS=1 go test ./internal/pipeline -run '^$$' -bench 'RunFiles$$' -benchtime 15s -o /tmp/saywatt-profile.test \
-		-cpuprofile internal/pipeline/read.pgo
+	go build -tags "$(TAGS)" -trimpath -ldflags "-s -w" -o saywatt ./cmd/saywatt
 
 # Parts are fitted on places that were found without the narration, as they are
 # found in one that nobody marked.

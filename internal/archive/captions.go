@@ -84,7 +84,7 @@ func (r *Review) Others() []captions {
 // partOf reports whether a record is of one file, and the captions at its path were
 // read last as the first of several parts.
 func (w *Writer) partOf(r *Review, path string, rec *schema.Record) bool {
-	for _, c := range r.Captions() {
+	for _, c := range r.captionFiles() {
 		if path == "" || c.Path != path || len(rec.Source.Parts) > 0 {
 			continue
 		}

@@ -397,7 +397,7 @@ func (w *Writer) different(a, b *Review) error {
 	}
 	said := func(r *Review, of func(*schema.Product) string) []string {
 		var all []string
-		for _, c := range r.Captions() {
+		for _, c := range r.captionFiles() {
 			if rec, err := w.a.store.getFacts(c.Record); err == nil { // reported elsewhere
 				all = addName(all, of(&rec.Product))
 			}

@@ -160,7 +160,7 @@ func (r *Review) merge(other *Review) {
 func (r *Review) take(d *Decision, at int64) {
 	switch d.Act {
 	case ActAdded:
-		before, all := r.newest(), r.Captions()
+		before, all := r.newest(), r.captionFiles()
 		if r.Record != "" {
 			r.older = append(r.older, r.Record)
 		}
