@@ -73,7 +73,8 @@ func TestNotReheard(t *testing.T) {
 
 // TestByEar: a text of which few units were heard anew was not written by ear.
 func TestByEar(t *testing.T) {
-	few := strings.Repeat("it gave five volts at three amps and nine volts at two amps ", 9) + "and one point five champs"
+	few := strings.Repeat("it gave five volts at three amps and nine volts at two amps ", 9) +
+		"and one point five champs"
 	if d := find(t, few); d.ByEar {
 		t.Error("one unit of many heard anew: taken for a text written by ear")
 	}
