@@ -76,6 +76,10 @@ func one(n *narration.Narration, places *place.Model) (*marked, error) {
 	return &marked{n: n, weight: 1, d: extract.FindUsing(tr, places), truth: truthOf(n, tr.Text, at)}, nil
 }
 
+// byEarWeight is the weight of narrations that a recogniser wrote: few captions are as
+// bad as those of a synthetic voice.
+const byEarWeight = 0.25
+
 // read reads narrations, their excerpts of one weight and, of another, what was said
 // in them: files that are clean are then known by it.
 func read(files []string, places []*place.Model, excerpt, intact float64) ([]*marked, error) {
@@ -94,7 +98,11 @@ func read(files []string, places []*place.Model, excerpt, intact float64) ([]*ma
 			out = append(out, t)
 			return nil
 		}
-		if err := add(n, 1, false); err != nil {
+		weight := 1.0
+		if n.ByEar() {
+			weight = byEarWeight
+		}
+		if err := add(n, weight, false); err != nil {
 			return nil, err
 		}
 		if intact > 0 && !n.ByEar() { // a recogniser's words outside of the marks were not said
