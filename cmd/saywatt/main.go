@@ -157,6 +157,8 @@ func run(args []string, e *env) int {
 			err = missing
 		} else if wrong := wrongChoice(err); wrong != nil {
 			err = wrong
+		} else if number := negativeNumber(args, err); number != nil {
+			err = number
 		}
 		return e.fail(&usageError{unknownCommand(parser, args, err), context})
 	}

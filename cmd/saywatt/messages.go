@@ -229,6 +229,20 @@ func missingArgument(err error) error {
 	return nil
 }
 
+// negativeNumber says how a number below nothing is given, which looks like a
+// flag, nil where there is none or it is the value of a flag.
+func negativeNumber(args []string, err error) error {
+	for _, arg := range args {
+		switch {
+		case arg == "--" || errors.Is(err, errNoValue):
+			return nil
+		case len(arg) > 1 && arg[0] == '-' && '0' <= arg[1] && arg[1] <= '9':
+			return fmt.Errorf("%s is no flag; what begins with - stands behind --", export.Clip(arg, shownOf))
+		}
+	}
+	return nil
+}
+
 // wrongChoice says which flag or argument has a value that is none of those there
 // are, nil where none has or something else is wrong first.
 func wrongChoice(err error) error {
