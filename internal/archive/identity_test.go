@@ -208,8 +208,7 @@ func TestApart(t *testing.T) {
 	}
 	for property, subjects := range loadVocabulary().apart {
 		for _, s := range append(subjects, property) {
-			unit := usualUnit(loadVocabulary().properties[property])
-			if _, err := (queryParser{}).parse(s + " > 1 " + unit); err != nil {
+			if _, err := (queryParser{}).parse(s + " > 1 " + usualUnit(loadVocabulary().properties[property])); err != nil {
 				t.Errorf("%s: %v", s, err)
 			}
 		}
@@ -432,8 +431,7 @@ func TestMergeOfNamelessReviews(t *testing.T) {
 	if err := errors.Join(put("esk", "", "charger", "esk, 2"), put("esk", "Esk", "charger", "esk, 3")); err != nil {
 		t.Error(err)
 	}
-	err := errors.Join(put("esk", "", "charger", "esk, 4"), put("esk", "Usk", "charger", "esk, 5"))
-	if !errors.As(err, new(*DoubtError)) {
+	if err := errors.Join(put("esk", "", "charger", "esk, 4"), put("esk", "Usk", "charger", "esk, 5")); !errors.As(err, new(*DoubtError)) {
 		t.Errorf("another product: %v", err)
 	}
 	if _, err := w.Merge("tarn", "esk", true, "", time.Time{}); err != nil {
