@@ -19,15 +19,16 @@ func (s *placer) deniedName(i, end int) bool {
 // "or": "no UL mark or CE mark".
 func (s *placer) deniedBefore(i int) bool {
 	b := s.backOne(i)
+	reach := s.x.reach.denial
 	if s.guarded(b, guardDenialOr) && s.denialEnd > 0 {
-		for k, n := b, 0; k >= s.denialEnd && n < s.x.reach.denial && s.tokens[k].Kind == TokenWord; k, n = s.backOne(k),
-			n+1 {
+		k := b
+		for n := 0; k >= s.denialEnd && n < reach && s.tokens[k].Kind == TokenWord; k, n = s.backOne(k), n+1 {
 			if k == s.denialEnd || s.backOne(k) < s.denialEnd {
 				return true
 			}
 		}
 	}
-	for n := 0; n < s.x.reach.denial && b >= 0 && s.tokens[b].Kind == TokenWord; b, n = s.backOne(b), n+1 {
+	for n := 0; n < reach && b >= 0 && s.tokens[b].Kind == TokenWord; b, n = s.backOne(b), n+1 {
 		if s.guarded(b, guardDenial) {
 			return true
 		}
@@ -42,7 +43,8 @@ func (s *placer) deniedBefore(i int) bool {
 // behind it: "the CCC mark is missing", "PPS isn't supported".
 func (s *placer) deniedBehind(k int) bool {
 	k = s.skipBreak(k)
-	for n := 0; n < s.x.reach.denial && k < len(s.tokens) && s.tokens[k].Kind == TokenWord; k, n = s.skipBreak(k+1), n+1 {
+	reach := s.x.reach.denial
+	for n := 0; n < reach && k < len(s.tokens) && s.tokens[k].Kind == TokenWord; k, n = s.skipBreak(k+1), n+1 {
 		next := s.skipBreak(k + 1)
 		switch {
 		case s.guarded(k, guardDenialGone):

@@ -222,7 +222,8 @@ func (s *placer) property(m *Mention, phys schema.Kind) int32 {
 	p := &s.c.properties[s.prop]
 	far := int(m.First) - s.propEnd
 	switch {
-	case !p.fits(phys), p.test && !s.testing(), far > s.x.reach.property, !m.HasUnit() && far > s.x.reach.bare, s.propStops > 0:
+	case !p.fits(phys), p.test && !s.testing(), s.propStops > 0,
+		far > s.x.reach.property, !m.HasUnit() && far > s.x.reach.bare:
 		return -1
 	case s.propTaken && (phys != s.propUsed || m.Joint == JointNone || m.Joint == JointStop || m.Joint == JointAt):
 		return -1

@@ -38,7 +38,8 @@ func TestReachesHeld(t *testing.T) {
 			return "It measures 104 by 78 by 38 millimetres, " + degrees(n) + "and weighs 300 grams."
 		}, 3, false},
 		{"multiple", func(n int) string {
-			return "Inside are two capacitors of 27 microfarads, " + strings.Repeat("400 volts, ", n) + "54 microfarads."
+			return "Inside are two capacitors of 27 microfarads, " + strings.Repeat("400 volts, ", n) +
+				"54 microfarads."
 		}, 3, false},
 		{"sum", func(n int) string { return "45 watts, 18 watts, " + words(n) + "63 watts." }, 24, false},
 		{"sum_elsewhere", func(n int) string {

@@ -12,17 +12,27 @@ type BelongsTo struct {
 
 // Words puts the place in words: "output level, USB-C1".
 func (b BelongsTo) Words() string {
-	words := belongsWords(b.To)
+	kind, of := b.Phrases()
+	if len(of) == 0 {
+		return kind
+	}
+	return kind + ", " + strings.Join(of, "+")
+}
+
+// Phrases puts the place in words, the kind of place and, apart, what it is of: the
+// ports in use together, or the part.
+func (b BelongsTo) Phrases() (kind string, of []string) {
+	kind = belongsWords(b.To)
 	switch {
 	case b.Port == NoPort:
-		words += ", of no port"
+		of = []string{"of no port"}
 	case b.Port != "":
-		words += ", " + PortWords(b.Port)
+		of = strings.Split(PortWords(b.Port), "+")
 	}
 	if b.Part != "" {
-		words += ", " + b.Part
+		of = append(of, b.Part)
 	}
-	return words
+	return kind, of
 }
 
 // Nothing reports whether the place is none of the product's.

@@ -1,6 +1,9 @@
 package schema
 
-import "testing"
+import (
+	"strings"
+	"testing"
+)
 
 func TestWordingTable(t *testing.T) {
 	for _, r := range MustReadTable(tables, "tables/wording.tsv").Rows {
@@ -116,4 +119,22 @@ func FuzzPlaceWords(f *testing.F) {
 		}
 		PathWords(path)
 	})
+}
+
+func TestBelongsToPhrases(t *testing.T) {
+	for _, c := range []struct {
+		of   BelongsTo
+		kind string
+		ends int
+	}{
+		{BelongsTo{To: "level.output", Port: "USB-C1+USB-A"}, belongsWords("level.output"), 2},
+		{BelongsTo{To: "level.output", Port: NoPort}, belongsWords("level.output"), 1},
+		{BelongsTo{To: "part", Part: "bulk capacitor"}, belongsWords("part"), 1},
+		{BelongsTo{To: "size"}, belongsWords("size"), 0},
+	} {
+		kind, ends := c.of.Phrases()
+		if kind != c.kind || len(ends) != c.ends || !strings.HasPrefix(c.of.Words(), kind) {
+			t.Errorf("%+v is %q of %q; want %q of %d", c.of, kind, ends, c.kind, c.ends)
+		}
+	}
 }

@@ -208,7 +208,8 @@ func TestApart(t *testing.T) {
 	}
 	for property, subjects := range loadVocabulary().apart {
 		for _, s := range append(subjects, property) {
-			if _, err := (queryParser{}).parse(s + " > 1 " + usualUnit(loadVocabulary().properties[property])); err != nil {
+			unit := usualUnit(loadVocabulary().properties[property])
+			if _, err := (queryParser{}).parse(s + " > 1 " + unit); err != nil {
 				t.Errorf("%s: %v", s, err)
 			}
 		}

@@ -33,6 +33,8 @@ type belongsView struct {
 type belongView struct {
 	Key                   int
 	Words, Value, Percent string
+	Head                  string   // of the words: what kind of place it is
+	Ends                  []string // the ports behind the kind, or the part; none of them is broken across lines
 	Stands                bool
 }
 
@@ -40,24 +42,12 @@ type belongView struct {
 // screen.
 const oneLine = 26
 
-// Head is what kind of place it is.
-func (v belongView) Head() string {
-	head, _, _ := strings.Cut(v.Words, ", ")
-	return head
-}
-
-// Ends are the ports behind the kind, or the part; none of them is broken across
-// lines.
-func (v belongView) Ends() []string {
-	if _, ends, ok := strings.Cut(v.Words, ", "); ok {
-		return strings.Split(ends, "+")
-	}
-	return nil
-}
-
 // Long reports whether the words of a place take two lines, in smaller letters:
 // what tells two places apart may stand at the end.
 func (v belongView) Long() bool { return utf8.RuneCountInString(v.Words) > oneLine }
+
+// longestEnd is how many letters of a port or a part are shown.
+const longestEnd = 60
 
 // maxBelongs bounds the candidates shown: each has a key.
 const maxBelongs = 5
@@ -98,8 +88,12 @@ func belongsOf(s *state, said *schema.Said) *belongsView {
 			return
 		}
 		if !slices.ContainsFunc(v.Choices, func(o belongView) bool { return o.Value == value }) {
-			v.Choices = append(v.Choices, belongView{Key: len(v.Choices) + 1, Words: clip(b.Words(), 80), Value: value,
-				Percent: percent, Stands: b == stands})
+			head, ends := b.Phrases()
+			for i := range ends {
+				ends[i] = clip(ends[i], longestEnd)
+			}
+			v.Choices = append(v.Choices, belongView{Key: len(v.Choices) + 1, Words: clip(b.Words(), 80), Head: head,
+				Ends: ends, Value: value, Percent: percent, Stands: b == stands})
 		}
 	}
 	shown := said.Belongs[:min(len(said.Belongs), maxBelongs)]
