@@ -1,6 +1,7 @@
 package validate
 
 import (
+	"math"
 	"slices"
 	"strings"
 	"sync"
@@ -121,7 +122,8 @@ func readingsOf(r *schema.Record, yield func(Case) bool) {
 			in, out = out, in
 		}
 		a, b := &r.Measurements[in], &r.Measurements[out]
-		if a.Property != "input_power" || b.Property != "output_power" || !sameSpot(a, b) {
+		if a.Property != "input_power" || b.Property != "output_power" || !sameSpot(a, b) ||
+			!inTurn(&a.Value, &b.Value) && !inTurn(&b.Value, &a.Value) {
 			continue
 		}
 		if !yield(Case{Label: measureLabel(a), Args: []Arg{arg(&a.Value, measurementPath(in)),
@@ -129,6 +131,19 @@ func readingsOf(r *schema.Record, yield func(Case) bool) {
 			return
 		}
 	}
+}
+
+// inTurn reports whether values were said one right after the other, the last of them
+// last, as a speaker works a share out; or were not said but written.
+func inTurn(values ...*schema.Value) bool {
+	first, last := math.MaxInt, 0
+	for _, v := range values {
+		if len(v.Said) == 0 {
+			return true
+		}
+		first, last = min(first, slices.Min(v.Said)), max(last, slices.Min(v.Said))
+	}
+	return last-first == len(values)-1 && slices.Min(values[len(values)-1].Said) == last
 }
 
 // testReadings judges a power read at the input and one read at the output.
@@ -328,7 +343,7 @@ var ruleHeatBalance = &Rule{
 				}
 				o := &r.Measurements[k]
 				read := m.Condition == nil || m.Condition.Power == nil
-				input := o.Property == "input_power" && read && sameSpot(o, m) ||
+				input := o.Property == "input_power" && read && sameSpot(o, m) && inTurn(out.Value, &o.Value, &m.Value) ||
 					o.Property == "power" && o.Condition != nil && isInput(o.Condition.Mode)
 				if !input && (o.Property != "loss" || k < i-1 || k > i+1) {
 					continue
@@ -340,7 +355,6 @@ var ruleHeatBalance = &Rule{
 			}
 		}
 	},
-	Loose: looseBalance,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		share, ok1 := one(&q[0], schema.KindRatio)
 		out, ok2 := one(&q[1], schema.KindPower)

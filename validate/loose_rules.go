@@ -54,13 +54,8 @@ var (
 // none comes out; a range, all of it, a share below the plausible, or one at which
 // protections trip, is one of something else: a state of charge, a loss, a tolerance.
 func looseEfficiency(r *schema.Record, c *Case, q []schema.Quantity, j Judgement) string {
-	if len(c.Args) > 1 {
-		if hasPad(r) {
-			return onSide
-		}
-		if len(c.Args) == 2 {
-			return looseFar(onSameThing)(r, c, q, j)
-		}
+	if len(c.Args) > 1 && hasPad(r) {
+		return onSide
 	}
 	if q[0].Range || j.Cause == causeBelow && j.Verdict == VerdictOdd || same(j.Got, efficiencyMost().high) ||
 		j.Got >= efficiencyTrip().low && j.Got <= efficiencyTrip().high {
@@ -736,24 +731,6 @@ func looseOtherPower(r *schema.Record, c *Case, q []schema.Quantity, _ Judgement
 	})
 	if suits {
 		return onMains
-	}
-	return ""
-}
-
-// looseBalance: of readings in a row those are of one load that were said one right
-// after the other, the share last, as a speaker works it out. A load that is a condition
-// of the share is that of the share.
-func looseBalance(_ *schema.Record, c *Case, _ []schema.Quantity, _ Judgement) string {
-	first, last := math.MaxInt, 0
-	for _, a := range c.Args {
-		if len(a.Value.Said) == 0 {
-			return ""
-		}
-		first, last = min(first, slices.Min(a.Value.Said)), max(last, slices.Min(a.Value.Said))
-	}
-	load := strings.HasPrefix(c.Args[1].Path.at.field, "condition.")
-	if last-first != len(c.Args)-1 || !load && slices.Min(c.Args[0].Value.Said) != last {
-		return onSameThing
 	}
 	return ""
 }
