@@ -134,7 +134,8 @@ var (
 			"too little. "+
 			"A note where the rating covers the peak only without the ten percent.", StandingComputed,
 		"component.bulk "+
-			"capacitor.voltage", "level.voltage").resting(either(looseBulk, looseMainsSide, looseOneMains, looseStage))
+			"capacitor.voltage", "level.voltage").
+		resting(either(looseBulk, looseMainsSide, looseOneMains, looseStage))
 	rulePrimarySwitchVoltage = marginRule("primary-switch-voltage",
 		"a primary switch blocks more than the peak of the mains",
 		"A flyback adds the reflected voltage and a spike to the peak: 600 V and more are usual at 240 V AC.",
