@@ -164,7 +164,8 @@ var (
 	rulePortSwitchVoltage = marginRule("port-switch-voltage",
 		"a port switch blocks at least the highest output voltage, usually 1.2 times",
 		"30 V at a 20 V port. A product with ports of different reach may have lower ones, so this only warns.",
-		StandingPractice, "component.port switch MOSFET.voltage", "level.voltage").resting(either(looseOutput, looseLowPort))
+		StandingPractice, "component.port switch MOSFET.voltage", "level.voltage").
+		resting(either(looseOutput, looseLowPort))
 )
 
 // onResistance is a row of on_resistances.tsv in SI units.
