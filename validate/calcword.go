@@ -37,10 +37,11 @@ var wordCodes = sync.OnceValue(func() map[wordCode]wordMeaning {
 
 // requestDecode reads what a sink asks for.
 var requestDecode = &Calculator{
-	Name:     "request-decode",
-	Doc:      "what a USB PD request asks for",
-	Formula:  "field = bits × step: 10 mA, 250 mW for battery, 20 mV and 50 mA for PPS, 25 mV and 50 mA for AVS",
-	Source:   "USB PD R3.x §6.4.2 as in handbook 2.7 (R7, R8c); flags 26 to 24: Linux 6.1 include/linux/usb/pd.h; flags 23 and 22, and AVS, unverified",
+	Name:    "request-decode",
+	Doc:     "what a USB PD request asks for",
+	Formula: "field = bits × step: 10 mA, 250 mW for battery, 20 mV and 50 mA for PPS, 25 mV and 50 mA for AVS",
+	Source: "USB PD R3.x §6.4.2 as in handbook 2.7 (R7, R8c); flags 26 to 24: Linux 6.1 " +
+		"include/linux/usb/pd.h; flags 23 and 22, and AVS, unverified",
 	Standing: StandingVerified,
 	Assumptions: []string{
 		"a request does not say of which kind its object is: that is in the list which it points into",

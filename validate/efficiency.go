@@ -343,7 +343,8 @@ var ruleHeatBalance = &Rule{
 				}
 				o := &r.Measurements[k]
 				read := m.Condition == nil || m.Condition.Power == nil
-				input := o.Property == "input_power" && read && sameSpot(o, m) && inTurn(out.Value, &o.Value, &m.Value) ||
+				input := o.Property == "input_power" && read && sameSpot(o, m) &&
+					inTurn(out.Value, &o.Value, &m.Value) ||
 					o.Property == "power" && o.Condition != nil && isInput(o.Condition.Mode)
 				if !input && (o.Property != "loss" || k < i-1 || k > i+1) {
 					continue

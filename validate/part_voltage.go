@@ -134,7 +134,8 @@ var (
 			"too little. "+
 			"A note where the rating covers the peak only without the ten percent.", StandingComputed,
 		"component.bulk "+
-			"capacitor.voltage", "level.voltage").resting(either(looseBulk, looseMainsSide, looseOneMains, looseStage))
+			"capacitor.voltage", "level.voltage").
+		resting(either(looseBulk, looseMainsSide, looseOneMains, looseStage))
 	rulePrimarySwitchVoltage = marginRule("primary-switch-voltage",
 		"a primary switch blocks more than the peak of the mains",
 		"A flyback adds the reflected voltage and a spike to the peak: 600 V and more are usual at 240 V AC.",
@@ -163,7 +164,8 @@ var (
 	rulePortSwitchVoltage = marginRule("port-switch-voltage",
 		"a port switch blocks at least the highest output voltage, usually 1.2 times",
 		"30 V at a 20 V port. A product with ports of different reach may have lower ones, so this only warns.",
-		StandingPractice, "component.port switch MOSFET.voltage", "level.voltage").resting(either(looseOutput, looseLowPort))
+		StandingPractice, "component.port switch MOSFET.voltage", "level.voltage").
+		resting(either(looseOutput, looseLowPort))
 )
 
 // onResistance is a row of on_resistances.tsv in SI units.
