@@ -432,7 +432,8 @@ func TestMergeOfNamelessReviews(t *testing.T) {
 	if err := errors.Join(put("esk", "", "charger", "esk, 2"), put("esk", "Esk", "charger", "esk, 3")); err != nil {
 		t.Error(err)
 	}
-	if err := errors.Join(put("esk", "", "charger", "esk, 4"), put("esk", "Usk", "charger", "esk, 5")); !errors.As(err, new(*DoubtError)) {
+	err := errors.Join(put("esk", "", "charger", "esk, 4"), put("esk", "Usk", "charger", "esk, 5"))
+	if !errors.As(err, new(*DoubtError)) {
 		t.Errorf("another product: %v", err)
 	}
 	if _, err := w.Merge("tarn", "esk", true, "", time.Time{}); err != nil {

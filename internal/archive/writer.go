@@ -100,32 +100,6 @@ func (w *Writer) Add(name string, r *schema.Record, who string, when time.Time, 
 	return Added{Review: name, Version: version, Record: hash, Title: titleAfter(before, d)}, w.append(d)
 }
 
-// settle puts in what a person decided of a quantity: q, or, where q is nil,
-// that it is open again. It is acknowledged by Commit.
-func (w *Writer) settle(name string, number int, q *schema.Quantity, who, note string, when time.Time) error {
-	rv, err := w.review(name)
-	if err != nil {
-		return err
-	}
-	if rv == nil {
-		return fmt.Errorf("%q: %w", name, ErrNoReview)
-	}
-	r, damages := w.a.load(rv)
-	if r == nil {
-		return damages[0]
-	}
-	s := r.Quantity(number)
-	if s == nil {
-		return fmt.Errorf("%s: there is no quantity %d", name, number)
-	}
-	d := &Decision{When: when.UTC(), Who: who, Act: ActSettled, Review: name, Source: r.Source.SHA256, Span: &s.Span,
-		Heard: s.Heard, Quantity: q, Note: note}
-	if q == nil {
-		d.Act = ActReopened
-	}
-	return w.append(d)
-}
-
 // Decide puts in decisions on words of a review, all or none of them. It is
 // acknowledged by Commit.
 func (w *Writer) Decide(name string, decisions []Decision) error {
