@@ -312,6 +312,9 @@ func (r *rehearing) closeFar(before, behind bool, common float32) {
 // unit: a number before a unit or a point, a unit behind a number. A number before
 // another would be a part of it that nobody said.
 func (p *parser) makesQuantity(c *sound.Recut) bool {
+	if len(c.Said) == 1 && c.Last-c.First == 1 && p.x.ear.isNumberForm(c.Said[0].Form, p.x) {
+		return false // a word for a number is weighed by itself (sounds.go)
+	}
 	last := c.Said[len(c.Said)-1].Form
 	if p.x.ear.isNumberForm(last, p.x) && c.After != sound.TurnUnit && c.After != sound.TurnPoint {
 		return false

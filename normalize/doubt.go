@@ -11,14 +11,14 @@ import "math"
 // doubtTraits lists the traits of the doubt that node i has any right reading,
 // its likeliest being c.
 func (e *engine) doubtTraits(l *traitList, i int, c *candidate) {
-	l.add(doubtCaptions, 1, e.captions)
+	l.add(doubtCaptions, 1, boolInt(e.plain))
 	if e.groundless(c) {
 		l.add(doubtOdd, 1, 0)
 	}
 	if e.tail(c) {
 		l.add(doubtOdd, 1, 1)
 	}
-	m, captions := e.mention(e.nodes[i].last-1), e.captions
+	m, captions := e.mention(e.nodes[i].last-1), boolInt(e.plain)
 	shape, level := e.shape(c)
 	share := placeBin(m, c)
 	if c.suffered(unitDropped) {

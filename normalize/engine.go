@@ -79,7 +79,7 @@ type engine struct {
 	decided   []decision
 	doc       *extract.Document
 	without   Parts
-	captions  int // what sort they are, of captionsDim
+	plain     bool // captions without punctuation
 	weights   Weights
 	costs     *costs
 	roles     *roleTable

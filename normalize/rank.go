@@ -55,12 +55,7 @@ func (r *Ranker) engine(d *extract.Document) *engine {
 	if e.traits = r.Traits; e.traits == nil {
 		e.traits = loadTraits()
 	}
-	switch {
-	case d.ByEar:
-		e.captions = captionsByEar
-	case unpunctuated(d):
-		e.captions = captionsPlain
-	}
+	e.plain = unpunctuated(d)
 	return e
 }
 

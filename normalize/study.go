@@ -220,17 +220,15 @@ func IsDoubt(name string) bool { return strings.HasPrefix(name, "doubt.") }
 
 // Start is the weight of a trait before anything is learned: one value in a
 // hundred has suffered what no distortion knows, three where there is no
-// punctuation, eight where a recogniser wrote by ear, six where nothing but its
-// usual size speaks for a reading or it may be the tail of a longer number (common
-// practice, no source). Readings count as they are scored.
+// punctuation, six where nothing but its usual size speaks for a reading or it may
+// be the tail of a longer number (common practice, no source). Readings count as
+// they are scored.
 func Start(row int32) float64 {
 	switch captions, odd := loadFamilies().list[doubtCaptions].base, loadFamilies().list[doubtOdd].base; row {
 	case captions:
 		return -4.6
-	case captions + captionsPlain:
+	case captions + 1:
 		return -3.5
-	case captions + captionsByEar:
-		return -2.5
 	case odd, odd + 1:
 		return 1.9
 	}

@@ -30,12 +30,6 @@ type family struct {
 // A dimension is what a family looks at, by the names of what it may be.
 type dimension []string
 
-// The sorts of captions that captionsDim names, but for those with punctuation.
-const (
-	captionsPlain = 1
-	captionsByEar = 2
-)
-
 // What families look at.
 var (
 	distortionDim = dimension(distortionNames[:])
@@ -47,7 +41,7 @@ var (
 		"dash", "word", "to"}
 	notDim = dimension{"quantity", "code", "version", "price", "year", "clock", "ordinal", "score", "calendar",
 		"idiom", "pronoun", "count"}
-	captionsDim = dimension{"punctuated", "plain", "by_ear"}
+	captionsDim = dimension{"punctuated", "plain"}
 	digitsDim   = dimension{"0", "1", "2", "3", "4", "5", "6"}
 	lastDim     = dimension{"other", "five", "zero"}
 	decimalsDim = dimension{"0", "1", "2", "3"}
@@ -480,7 +474,7 @@ func nearBin(garbled []float64, i int) int {
 func (e *engine) view(n *node) nodeView {
 	m := e.mention(n.last - 1)
 	v := nodeView{m: m}
-	v.captions = e.captions
+	v.captions = boolInt(e.plain)
 	v.ear = e.heardView(m)
 	if p, ok := e.pieceOf(m); ok {
 		v.digits = p.n
