@@ -22,10 +22,10 @@
 //
 // In text that has neither punctuation nor capitals, rows of words beside numbers and
 // units are heard again as one row of sounds (rehear.go): a recogniser that writes whole
-// sentences by ear cuts sounds into words where none were. Tokens of what was likelier
-// said then stand in the place of those shown, each with how far it is from them
-// ([Token.Apart]), and their mentions are by sound. Where there are many of them,
-// the whole text was written so ([Document.ByEar]).
+// sentences by ear cuts sounds into words where none were. Where so much comes out that
+// the text was written so ([Document.ByEar]), tokens of what was said stand in the place
+// of those shown, each with how far it is from them ([Token.Apart]), and their mentions
+// are by sound.
 //
 // The grammar then reads mentions from left to right: number, range, unit,
 // tolerance, hedge, and how each mention hangs on the one before. It looks only

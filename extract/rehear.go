@@ -17,12 +17,8 @@ import (
 // Rows of words without a mark are heard again up to rehearWords at once.
 const rehearWords = 40
 
-// Where so many units were seen, and but one in rehearFew was heard anew, the rest of a
-// text is not heard again.
-const (
-	rehearUnits = 60
-	rehearFew   = 100
-)
+// Where so many units were seen, a text is not heard again that was not written by ear.
+const rehearUnits = 60
 
 // anchorReach is how many words from a number or unit other words may be part of one.
 const anchorReach = 4
@@ -141,8 +137,9 @@ func plainText(text []byte, tokens []Token) bool {
 	return marks*100 <= words
 }
 
-// rehear puts tokens of what was likely said into the place of those shown, and reports
-// whether they are so many that the whole text was written by ear.
+// rehear puts tokens of what was likely said into the place of those shown, if it finds
+// so many that the whole text was written by ear, and reports whether it did. Elsewhere
+// words are what they seem more often than not.
 func (p *parser) rehear(tokens []Token) ([]Token, bool) {
 	if !plainText(p.text, tokens) {
 		return tokens, false
@@ -169,14 +166,14 @@ func (p *parser) rehear(tokens []Token) ([]Token, bool) {
 			end++
 		}
 		i = end
-		if r.units > rehearUnits && len(r.cuts)*rehearFew < r.units {
-			break // words are what they seem
+		if r.units > rehearUnits && !p.x.ear.speech.ByEar(len(r.cuts), r.units) {
+			return tokens, false
 		}
 	}
-	if len(r.cuts) == 0 {
+	if !p.x.ear.speech.ByEar(len(r.cuts), r.units) {
 		return tokens, false
 	}
-	return r.cut(tokens), p.x.ear.speech.ByEar(len(r.cuts), r.units)
+	return r.cut(tokens), true
 }
 
 // cut is a stretch of tokens and those made for it.
