@@ -6,12 +6,12 @@ import (
 	"saywatt/extract/sound"
 )
 
-// Align returns, for every word written, the word said that most of its sounds
+// align returns, for every word written, the word said that most of its sounds
 // stand for, -1 where none does. The words said go up with those written. It
 // finds the least cost of turning all sounds said into all written, as
 // [sound.Model.Distance] counts it, and a sound speaks for a word by what it
 // spares against losing both.
-func Align(m *sound.Model, said, written []string) []int {
+func align(m *sound.Model, said, written []string) []int {
 	a, wordA := phones(m, said)
 	b, wordB := phones(m, written)
 	votes := make([][]vote, len(written))

@@ -25,7 +25,7 @@ func TestAlign(t *testing.T) {
 	} {
 		said, written := strings.Fields(c.said), strings.Fields(c.written)
 		var got []string
-		for i, at := range Align(sound.Default(), said, written) {
+		for i, at := range align(sound.Default(), said, written) {
 			w := "-"
 			if at >= 0 {
 				w = said[at]
@@ -49,7 +49,7 @@ func words(t *rapid.T, label string) []string {
 func TestAlignMonotone(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		said, written := words(t, "said"), words(t, "written")
-		at := Align(sound.Default(), said, written)
+		at := align(sound.Default(), said, written)
 		if len(at) != len(written) {
 			t.Fatalf("%d words, %d answers", len(written), len(at))
 		}
@@ -69,7 +69,7 @@ func TestAlignMonotone(t *testing.T) {
 func TestAlignSame(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		said := words(t, "said")
-		for i, k := range Align(sound.Default(), said, said) {
+		for i, k := range align(sound.Default(), said, said) {
 			if said[i] != "'" && k != i {
 				t.Fatalf("%q: word %d stands for %d", said, i, k)
 			}
@@ -80,7 +80,7 @@ func TestAlignSame(t *testing.T) {
 func ExampleAlign() {
 	said := strings.Fields("five volts three amps nine volts three amps")
 	written := strings.Fields("five volts three amp smiling votes three camps")
-	for i, k := range Align(sound.Default(), said, written) {
+	for i, k := range align(sound.Default(), said, written) {
 		fmt.Println(written[i], "for", said[k])
 	}
 	// Output:

@@ -14,7 +14,7 @@
 //     part numbers in letters. The voice, its speed, and what people say in more
 //     ways than one follow from a hash of the narration's name.
 //   - [Heard] reads what the recogniser wrote.
-//   - [Align] finds, for every word written, the word said that it stands for, by
+//   - align finds, for every word written, the word said that it stands for, by
 //     the sounds of both (extract/sound): "smiling votes" for "amps nine volts".
 //   - [Reading.Write] makes the narration: the words written, in two of five
 //     readings with numbers as digits, and a mark on those that stand for the

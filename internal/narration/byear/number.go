@@ -62,9 +62,9 @@ func (m *manner) each(dst []string, text string) []string {
 	return dst
 }
 
-// Digits writes the number words of a text in digits, as recognisers do: "nine
+// inDigits writes the number words of a text in digits, as recognisers do: "nine
 // point five volts" is "9.5 volts", "two five" is "2 5". Other words stay.
-func Digits(words []string) []string {
+func inDigits(words []string) []string {
 	t := loadTables()
 	var out []string
 	for i := 0; i < len(words); {

@@ -34,13 +34,13 @@ func TestDigits(t *testing.T) {
 		{"a good one", "a good 1"},
 		{"", ""},
 	} {
-		if got := strings.Join(Digits(strings.Fields(c.words)), " "); got != c.want {
+		if got := strings.Join(inDigits(strings.Fields(c.words)), " "); got != c.want {
 			t.Errorf("%q: %q, want %q", c.words, got, c.want)
 		}
 	}
 }
 
-// Digits undoes what number says below a million.
+// inDigits undoes what number says below a million.
 func TestDigitsOfNumbers(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		m := plain()
@@ -50,7 +50,7 @@ func TestDigitsOfNumbers(t *testing.T) {
 			text += "." + rapid.StringMatching(`[0-9]{1,4}`).Draw(t, "fraction")
 		}
 		words := append(m.number(nil, text), "volts")
-		if got := strings.Join(Digits(words), " "); got != text+" volts" {
+		if got := strings.Join(inDigits(words), " "); got != text+" volts" {
 			t.Fatalf("%s is said %q, written %q", text, words, got)
 		}
 	})

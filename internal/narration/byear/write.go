@@ -72,7 +72,7 @@ func (r *Reading) wordsOfMarks() [][]string {
 	}
 	if r.Digits {
 		for i := range out {
-			out[i] = Digits(out[i])
+			out[i] = inDigits(out[i])
 		}
 	}
 	return out
@@ -86,7 +86,7 @@ func (u *Utterance) written(m *sound.Model, heard []string) []Word {
 	for i := range u.Words {
 		said[i] = u.Words[i].Text
 	}
-	at := Align(m, said, heard)
+	at := align(m, said, heard)
 	out := make([]Word, len(heard))
 	before := -1 // mark of the last word that stands for one
 	for i := 0; i < len(heard); {
@@ -139,7 +139,7 @@ func (w *writer) paragraph(words []Word) {
 			run = append(run, words[i].Text)
 		}
 		if w.Digits {
-			run = Digits(run)
+			run = inDigits(run)
 		}
 		start := w.text.Len()
 		w.text.WriteString(strings.Join(run, " "))
