@@ -77,7 +77,7 @@ func TestAlignSame(t *testing.T) {
 	})
 }
 
-func ExampleAlign() {
+func Example() {
 	said := strings.Fields("five volts three amps nine volts three amps")
 	written := strings.Fields("five volts three amp smiling votes three camps")
 	for i, k := range align(sound.Default(), said, written) {
