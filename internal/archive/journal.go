@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"hash/crc32"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -227,6 +228,16 @@ func (j journal) lineAt(at int64) (*Decision, error) {
 			return nil, errHalfLine
 		}
 	}
+}
+
+// begin makes an empty log where there is none: a record beside which there is no log
+// would look as if the log were lost. Only the holder of the lock may call it.
+func (j journal) begin() error {
+	_, err := os.Stat(j.path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return j.appendSynced(nil)
+	}
+	return err
 }
 
 // appendSynced adds whole lines and has them on disk before it returns. Half a

@@ -79,6 +79,9 @@ func (w *Writer) Add(name string, r *schema.Record, who string, when time.Time, 
 	if err != nil {
 		return Added{}, err
 	}
+	if err := w.a.journal.begin(); err != nil {
+		return Added{}, err
+	}
 	hash, err := w.a.store.put(r)
 	if err != nil {
 		return Added{}, err

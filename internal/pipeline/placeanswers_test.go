@@ -27,6 +27,9 @@ func TestPlacesCanBeSettled(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	// What a recogniser made of a text is left out: there an answer for one number may
+	// cut those beside it otherwise, and is refused for them, with what is near.
+	all = asSaid(all)
 	doubts, asides := 0, 0
 	rapid.Check(t, func(t *rapid.T) {
 		n := all[rapid.IntRange(0, len(all)-1).Draw(t, "narration")]
