@@ -8,11 +8,11 @@ import (
 )
 
 // A recogniser that writes whole sentences by ear cuts sounds into words where none
-// were: "fifty one ply into belts" is "fifty one point two volts". In text that has neither punctuation
-// nor capitals, words beside numbers and units are heard again as one row of sounds
-// (package sound, Speech), and tokens of what is likelier are put in their place. The
-// text stays as it is; such a token says how far it is from what was shown, and a
-// mention of it is one by sound.
+// were: "fifty one ply into belts" is "fifty one point two volts". In text that has
+// neither punctuation nor capitals, words beside numbers and units are heard again as
+// one row of sounds (package sound, Speech), and tokens of what is likelier are put in
+// their place. The text stays as it is; such a token says how far it is from what was
+// shown, and a mention of it is one by sound.
 
 // Rows of words without a mark are heard again up to rehearWords at once.
 const rehearWords = 40
@@ -146,6 +146,7 @@ func (p *parser) rehear(tokens []Token) ([]Token, bool) {
 	}
 	r := &p.remember().again
 	r.cuts, r.made, r.units, r.tokens = r.cuts[:0], r.made[:0], 0, tokens
+	defer func() { r.tokens = nil }() // the memo outlives the text
 	before := sound.TurnOther
 	for i := 0; i < len(tokens); {
 		end := p.row(r, i)
