@@ -2,6 +2,7 @@ package extract
 
 import (
 	"bytes"
+
 	"saywatt/extract/place"
 	"saywatt/extract/transcript"
 	"saywatt/schema"

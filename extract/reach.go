@@ -1,11 +1,6 @@
 package extract
 
-import (
-	"fmt"
-	"strconv"
-
-	"saywatt/schema"
-)
+import "saywatt/schema"
 
 // reaches say how far words reach that say something of what is near them, from
 // tables/reach.tsv.
@@ -53,22 +48,9 @@ func (r *reaches) fields() map[string]*int {
 
 func (x *Lexicon) loadReaches() error {
 	x.reach = &reaches{}
-	fields := x.reach.fields()
 	t, err := schema.ReadTable(tables, "tables/reach.tsv")
 	if err != nil {
 		return err
 	}
-	for _, row := range t.Rows {
-		f, ok := fields[row.Get("reach")]
-		n, err := strconv.Atoi(row.Get("n"))
-		if !ok || err != nil || n < 1 {
-			return fmt.Errorf("reach.tsv:%d: reach %q, n %q", row.Line, row.Get("reach"), row.Get("n"))
-		}
-		*f = n
-		delete(fields, row.Get("reach"))
-	}
-	for name := range fields {
-		return fmt.Errorf("reach.tsv: no reach %s", name)
-	}
-	return nil
+	return schema.SetNumbers(t, "reach", "n", x.reach.fields())
 }

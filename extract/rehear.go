@@ -230,9 +230,10 @@ func (p *parser) shown(r *rehearing, t *Token) bool {
 		return false
 	}
 	e := &p.x.entries[t.Word]
-	w := sound.ShownWord{Phones: r.phones[from:], Form: -1, Turn: e.turn()}
+	number := e.turn()
+	w := sound.ShownWord{Phones: r.phones[from:], Form: -1, Turn: number}
 	if f, ok := p.x.ear.formOf[t.Word]; ok && t.Word != 0 {
-		w.Form, w.Turn = f, p.x.ear.turnOf(f, w.Turn)
+		w.Form, w.Turn = f, p.x.ear.speech.Turn(f)
 	} else if t.Word != 0 && (p.x.isUnit(t.Word) || e.prefix.manner == MannerSaid) {
 		w.Turn = sound.TurnUnit
 	}
@@ -244,17 +245,9 @@ func (p *parser) shown(r *rehearing, t *Token) bool {
 	if w.Form < 0 && w.Turn == sound.TurnUnit {
 		w.Own = p.x.ear.speech.Rare()
 	}
-	w.Closed = t.End-t.Start == 1 || e.turn() != sound.TurnOther || p.x.isUnit(t.Word) // those shown were said
+	w.Closed = t.End-t.Start == 1 || number != sound.TurnOther || p.x.isUnit(t.Word) // those shown were said
 	r.words = append(r.words, w)
 	return true
-}
-
-// turnOf is the class of a form.
-func (s *sounds) turnOf(form int, number sound.Turn) sound.Turn {
-	if number == sound.TurnOther {
-		return sound.TurnUnit
-	}
-	return number
 }
 
 // hearRow hears the words of a row again, and notes what is likelier.
@@ -310,19 +303,15 @@ func (r *rehearing) closeFar(before, behind bool, common float32) {
 // unit: a number before a unit or a point, a unit behind a number. A number before
 // another would be a part of it that nobody said.
 func (p *parser) makesQuantity(c *sound.Recut) bool {
-	if len(c.Said) == 1 && c.Last-c.First == 1 && p.x.ear.isNumberForm(c.Said[0].Form, p.x) {
+	number := func(w sound.SaidWord) bool { return p.x.ear.speech.Turn(w.Form) != sound.TurnUnit }
+	first, last := number(c.Said[0]), number(c.Said[len(c.Said)-1])
+	switch {
+	case len(c.Said) == 1 && c.Last-c.First == 1 && first:
 		return false // a word for a number is weighed by itself (sounds.go)
-	}
-	last := c.Said[len(c.Said)-1].Form
-	if p.x.ear.isNumberForm(last, p.x) && c.After != sound.TurnUnit && c.After != sound.TurnPoint {
+	case last && c.After != sound.TurnUnit && c.After != sound.TurnPoint:
 		return false
 	}
-	return p.x.ear.isNumberForm(c.Said[0].Form, p.x) || c.Before != sound.TurnOther && c.Before != sound.TurnUnit
-}
-
-// isNumberForm reports whether a form is a number word.
-func (s *sounds) isNumberForm(form int, x *Lexicon) bool {
-	return x.entries[s.formWords[form][0]].turn() != sound.TurnOther
+	return first || c.Before != sound.TurnOther && c.Before != sound.TurnUnit
 }
 
 // said appends the tokens of what was said for a stretch of words. Each takes the

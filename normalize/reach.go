@@ -1,8 +1,6 @@
 package normalize
 
 import (
-	"fmt"
-	"strconv"
 	"sync"
 
 	"saywatt/schema"
@@ -27,18 +25,9 @@ func (r *reaches) fields() map[string]*int32 {
 
 var loadReaches = sync.OnceValue(func() *reaches {
 	r := &reaches{}
-	fields := r.fields()
-	for _, row := range schema.MustReadTable(tables, "tables/reach.tsv").Rows {
-		f, ok := fields[row.Get("relation")]
-		n, err := strconv.ParseInt(row.Get("reach"), 10, 16)
-		if !ok || err != nil || n < 1 {
-			panic(fmt.Sprintf("reach.tsv:%d: relation %q, reach %q", row.Line, row.Get("relation"), row.Get("reach")))
-		}
-		*f = int32(n)
-		delete(fields, row.Get("relation"))
-	}
-	for name := range fields {
-		panic("reach.tsv: no relation " + name)
+	t := schema.MustReadTable(tables, "tables/reach.tsv")
+	if err := schema.SetNumbers(t, "relation", "reach", r.fields()); err != nil {
+		panic(err) // the table is embedded and tested
 	}
 	return r
 })

@@ -3,7 +3,9 @@ package schema
 import (
 	"fmt"
 	"io/fs"
+	"maps"
 	"slices"
+	"strconv"
 	"strings"
 )
 
@@ -46,6 +48,25 @@ func (r Row) List(column string) []string {
 		parts[i] = strings.TrimSpace(parts[i])
 	}
 	return parts
+}
+
+// SetNumbers sets the fields from a table that has a row for each: its name under one
+// column, a whole number from 1 to 32,767 under another. A row of no field, a number
+// beyond these and a field without a row are errors that name the file and line.
+func SetNumbers[N int | int32](t *Table, name, count string, fields map[string]*N) error {
+	for _, r := range t.Rows {
+		f, ok := fields[r.Get(name)]
+		n, err := strconv.ParseInt(r.Get(count), 10, 16)
+		if !ok || err != nil || n < 1 {
+			return fmt.Errorf("%s:%d: %s %q, %s %q", t.Name, r.Line, name, r.Get(name), count, r.Get(count))
+		}
+		*f = N(n)
+		delete(fields, r.Get(name))
+	}
+	for _, missing := range slices.Sorted(maps.Keys(fields)) {
+		return fmt.Errorf("%s: no %s %s", t.Name, name, missing)
+	}
+	return nil
 }
 
 // ReadTable reads a knowledge table from a file system. Errors name the file

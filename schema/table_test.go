@@ -93,3 +93,28 @@ func TestEmbeddedTables(t *testing.T) {
 		}
 	}
 }
+
+func TestSetNumbers(t *testing.T) {
+	for _, c := range []struct{ table, want string }{
+		{"name\tn\nnear\t3\nfar\t12\n", ""},
+		{"name\tn\nnear\t3\n", "t.tsv: no name far"},
+		{"name\tn\nnear\t3\nfar\t0\n", `t.tsv:3: name "far", n "0"`},
+		{"name\tn\nnear\t3\nfar\tten\n", `t.tsv:3: name "far", n "ten"`},
+		{"name\tn\nnear\t3\nfar\t40000\n", `t.tsv:3: name "far", n "40000"`},
+		{"name\tn\nnear\t3\nfar\t12\nelsewhere\t1\n", `t.tsv:4: name "elsewhere", n "1"`},
+		{"name\tn\nnear\t3\nnear\t4\nfar\t1\n", `t.tsv:3: name "near", n "4"`},
+	} {
+		table, err := ReadTable(fstest.MapFS{"t.tsv": {Data: []byte(c.table)}}, "t.tsv")
+		if err != nil {
+			t.Fatal(err)
+		}
+		var near, far int
+		got := ""
+		if err := SetNumbers(table, "name", "n", map[string]*int{"near": &near, "far": &far}); err != nil {
+			got = err.Error()
+		}
+		if got != c.want || c.want == "" && (near != 3 || far != 12) {
+			t.Errorf("%q: near %d, far %d, %q; want %q", c.table, near, far, got, c.want)
+		}
+	}
+}

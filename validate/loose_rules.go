@@ -132,11 +132,19 @@ func looseRectified(_ *schema.Record, _ *Case, _ []schema.Quantity, j Judgement)
 
 // looseOtherFuse: of several fuses one that suits the input is that of the mains.
 func looseOtherFuse(r *schema.Record, c *Case, q []schema.Quantity, _ Judgement) string {
-	a, ok := one(&q[1], schema.KindCurrent)
+	if a, ok := one(&q[1], schema.KindCurrent); ok {
+		return otherFuse(r, c, a, a)
+	}
+	return ""
+}
+
+// otherFuse says where a mains fuse other than that of the case suits an input that
+// draws between least and most.
+func otherFuse(r *schema.Record, c *Case, least, most float64) string {
 	suits := false
 	mainsFuses(r, func(other Arg) bool {
-		x, ok2 := one(&other.Value.Quantity, schema.KindCurrent)
-		suits = ok && ok2 && other.Value != c.Args[0].Value && testFuse(x, a, a).Verdict == VerdictFits
+		x, ok := one(&other.Value.Quantity, schema.KindCurrent)
+		suits = ok && other.Value != c.Args[0].Value && testFuse(x, least, most).Verdict == VerdictFits
 		return !suits
 	})
 	if suits {
@@ -722,15 +730,9 @@ func looseAtRating(_ *schema.Record, _ *Case, q []schema.Quantity, j Judgement) 
 // looseOtherPower is looseOtherFuse for the power of the product.
 func looseOtherPower(r *schema.Record, c *Case, q []schema.Quantity, _ Judgement) string {
 	w, ok := one(&q[1], schema.KindPower)
-	least, most := inputs().draw(w, inputs().assumed)
-	suits := false
-	mainsFuses(r, func(other Arg) bool {
-		x, ok2 := one(&other.Value.Quantity, schema.KindCurrent)
-		suits = ok && ok2 && other.Value != c.Args[0].Value && testFuse(x, least, most).Verdict == VerdictFits
-		return !suits
-	})
-	if suits {
-		return onMains
+	if !ok {
+		return ""
 	}
-	return ""
+	least, most := inputs().draw(w, inputs().assumed)
+	return otherFuse(r, c, least, most)
 }

@@ -36,7 +36,7 @@ type Speech struct {
 // Least is the gain from which on a [Recut] counts: of a unit it is known where it
 // must stand, behind a number, of a number it is not.
 func (s *Speech) Least(c *Recut) float32 {
-	if s.forms[c.Said[0].Form].turn == TurnUnit {
+	if s.Turn(c.Said[0].Form) == TurnUnit {
 		return s.least
 	}
 	return s.number
@@ -50,6 +50,9 @@ func (s *Speech) ByEar(anew, units int) bool {
 
 // Common is what a word costs as itself that is commonly said: less.
 func (s *Speech) Common() float32 { return s.common }
+
+// Turn is the class of a form.
+func (s *Speech) Turn(form int) Turn { return s.forms[form].turn }
 
 // Rare is what a unit costs that is no form.
 func (s *Speech) Rare() float32 { return s.rare }
@@ -339,11 +342,7 @@ func (s *Speech) keep(r *Room, words []ShownWord, k int) {
 	if q == r.starts[k] {
 		return
 	}
-	form := -1
-	if w.Form >= 0 {
-		form = w.Form
-	}
-	s.to(r, r.starts[k], q, w.Turn, form, s.own(w), -1)
+	s.to(r, r.starts[k], q, w.Turn, w.Form, s.own(w), -1)
 }
 
 // hear goes on from phone p, of word k, by every form that sounds near enough.
