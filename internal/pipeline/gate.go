@@ -54,10 +54,14 @@ func (g *Gate) enter(t *transcript.Transcript) (leave func(), err error) {
 	if needs > g.memory {
 		return nil, &MemoryError{t.Name, needs, g.memory}
 	}
+	leave = func() { g.room.Release(needs) }
+	if g.room.TryAcquire(needs) { // where there is room, no wait is too short
+		return leave, nil
+	}
 	ctx, cancel := context.WithTimeout(context.Background(), g.wait)
 	defer cancel()
 	if g.room.Acquire(ctx, needs) != nil {
 		return nil, fmt.Errorf("%s: %w", t.Name, ErrNoRoom)
 	}
-	return func() { g.room.Release(needs) }, nil
+	return leave, nil
 }

@@ -39,4 +39,8 @@ func TestGate(t *testing.T) {
 			t.Errorf("after the first: %v", err)
 		}
 	}
+	// A wait that is over before it begins still lets a text in where there is room.
+	if _, err := Run(small, Options{Gate: NewGate(extract.Cost(small.Text), 0)}); err != nil {
+		t.Errorf("with no wait: %v", err)
+	}
 }
