@@ -12,8 +12,7 @@ import (
 func FoldFile(fold, folds int) string { return fmt.Sprintf("places-%d-of-%d.tsv", fold, folds) }
 
 // Folds reads the models of a directory's files of that name in the order of the
-// groups, so that narration i is of group i modulo their number. Without a
-// directory it is the program's own model alone.
+// groups. Without a directory it is the program's own model alone.
 func Folds(dir string) ([]*Model, error) {
 	if dir == "" {
 		return []*Model{Default()}, nil

@@ -46,7 +46,7 @@ func main() {
 		if err != nil {
 			log.Fatal(err)
 		}
-		e := &example{name: n.Name, kind: kind}
+		e := &example{n: n, kind: kind}
 		extract.Survey(tr).ProductFeatures(feature.List{Name: func(name string) int32 {
 			e.features = append(e.features, name)
 			return 0
@@ -68,7 +68,7 @@ func main() {
 
 // example is a narration with its features, each once, and the kind of its product.
 type example struct {
-	name     string
+	n        *narration.Narration
 	features []string
 	kind     int
 }
@@ -124,14 +124,14 @@ func validate(all []*example, folds int, penalty float64) {
 	var named, wrong [10]int
 	for f := range folds {
 		var train []*example
-		for i, e := range all {
-			if i%folds != f {
+		for _, e := range all {
+			if e.n.Group(folds) != f {
 				train = append(train, e)
 			}
 		}
 		m, _ := fitted(train, penalty)
-		for i, e := range all {
-			if i%folds != f {
+		for _, e := range all {
+			if e.n.Group(folds) != f {
 				continue
 			}
 			p := m.Probabilities(e.rows(m))
@@ -148,7 +148,7 @@ func validate(all []*example, folds int, penalty float64) {
 				right++
 			} else {
 				wrong[bin]++
-				fmt.Printf("%s: %s for %s at %.2f\n", e.name, product.Kinds()[best], product.Kinds()[e.kind], p[best])
+				fmt.Printf("%s: %s for %s at %.2f\n", e.n.Name, product.Kinds()[best], product.Kinds()[e.kind], p[best])
 			}
 		}
 	}

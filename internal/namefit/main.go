@@ -40,7 +40,7 @@ func main() {
 		return
 	}
 	var all []*marked
-	for i, n := range narrations {
+	for _, n := range narrations {
 		if n.Head["maker"] == "" {
 			continue // nobody can tell what it is called
 		}
@@ -53,7 +53,7 @@ func main() {
 			if err != nil {
 				log.Fatal(err)
 			}
-			t.fold = i
+			t.fold = n.Group(1 << 16)
 			all = append(all, t)
 			all = append(all, t.plain())
 		}

@@ -32,6 +32,7 @@ package narration
 
 import (
 	"fmt"
+	"hash/fnv"
 	"strconv"
 	"strings"
 
@@ -53,6 +54,14 @@ type Narration struct {
 // ByEar reports whether the words shown are those of a speech recogniser that heard a
 // synthetic voice: what stands outside of the marks was not all said.
 func (n *Narration) ByEar() bool { return n.Head["speaker"] == "synthetic voice" }
+
+// Group is the group of so many that the narration is of, where each is read by a
+// program that was fitted without its group. Captions of one script are of one group.
+func (n *Narration) Group(of int) int {
+	h := fnv.New32a()
+	h.Write([]byte(strings.TrimSuffix(n.Name, "-spoken")))
+	return int(h.Sum32() % uint32(of))
+}
 
 // MarkKind is what a mark stands for.
 type MarkKind uint8

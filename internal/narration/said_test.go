@@ -30,3 +30,20 @@ L2 mode=output port=USB-C1 protocol=PD
 		t.Error("the narration itself changed")
 	}
 }
+
+// TestGroup: what a recogniser wrote of a script is of the script's group.
+func TestGroup(t *testing.T) {
+	seen := map[int]bool{}
+	for _, name := range []string{"alder-10", "birch-20", "cedar-30", "dogwood-40", "elm-50", "fir-60"} {
+		n := &Narration{Name: name, Head: map[string]string{}}
+		spoken := &Narration{Name: name + "-spoken", Head: map[string]string{}}
+		if g := n.Group(4); g != spoken.Group(4) {
+			t.Errorf("%s: groups %d and %d", name, g, spoken.Group(4))
+		} else {
+			seen[g] = true
+		}
+	}
+	if len(seen) < 2 {
+		t.Errorf("all of one group: %v", seen)
+	}
+}

@@ -62,7 +62,7 @@ func main() {
 
 // marked is a narration with the elements of its parts.
 type marked struct {
-	name     string
+	n        *narration.Narration
 	elements []part.Element
 	words    []string
 	sets     []part.Set
@@ -86,14 +86,14 @@ func read(files []string, models string) ([]*marked, error) {
 		return nil, err
 	}
 	var out []*marked
-	for i, n := range narrations {
+	for _, n := range narrations {
 		tr, at, err := n.Transcript()
 		if err != nil {
 			return nil, err
 		}
-		d := extract.FindUsing(tr, places[i%len(places)])
+		d := extract.FindUsing(tr, places[n.Group(len(places))])
 		p := d.PartElements()
-		t := &marked{name: n.Name, elements: p.Elements}
+		t := &marked{n: n, elements: p.Elements}
 		for _, s := range p.Spans {
 			t.words = append(t.words, d.Words(s[0], s[1]))
 		}
@@ -146,7 +146,7 @@ func fitted(all []*marked, penalty float64, least int) (*part.Model, []int) {
 			return -1
 		})
 		if !e.Possible() {
-			log.Printf("%s: the marks allow no grouping; left out", t.name)
+			log.Printf("%s: the marks allow no grouping; left out", t.n.Name)
 			continue
 		}
 		examples = append(examples, e)
@@ -192,8 +192,8 @@ func validate(all []*marked, folds int, penalty float64, least int, list bool) {
 	total, right := 0, 0
 	for f := range folds {
 		var train, test []*marked
-		for i, t := range all {
-			if i%folds == f {
+		for _, t := range all {
+			if t.n.Group(folds) == f {
 				test = append(test, t)
 			} else {
 				train = append(train, t)
@@ -202,7 +202,7 @@ func validate(all []*marked, folds int, penalty float64, least int, list bool) {
 		m, _ := fitted(train, penalty, least)
 		for _, t := range test {
 			n, ok := t.score(m, list)
-			fmt.Printf("%-50s %3d of %3d\n", t.name, ok, n)
+			fmt.Printf("%-50s %3d of %3d\n", t.n.Name, ok, n)
 			total, right = total+n, right+ok
 		}
 	}

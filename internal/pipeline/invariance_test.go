@@ -77,9 +77,8 @@ func invarianceChanges() []change {
 				if i > 0 {
 					return text
 				}
-				return "There is a small display on the front. It shows the volts and the amps of the port that is " +
-					"in use, " +
-					"and the power. The digits are easy to read.\n\n" + text
+				return inManner(n, "There is a small display on the front. It shows the volts and the amps of the "+
+					"port that is in use, and the power. The digits are easy to read.") + "\n\n" + text
 			}, same))
 		}},
 		{"lines of 3 words", width(3, 2)},
@@ -96,7 +95,7 @@ func invarianceChanges() []change {
 			return asVTT(edited(n, func(_ int, text string) string {
 				parts := strings.Split(text, "\n\n")
 				for i := 1; i < len(parts); i++ {
-					parts[i] = fillers[k%len(fillers)] + "\n\n" + parts[i]
+					parts[i] = inManner(n, fillers[k%len(fillers)]) + "\n\n" + parts[i]
 					k++
 				}
 				return strings.Join(parts, "\n\n")
@@ -108,6 +107,22 @@ func invarianceChanges() []change {
 var fillers = []string{
 	"So far, so good.", "Let us go on.", "I will have a sip of coffee first.", "Right. What comes next?",
 	"As always, I take my time.",
+}
+
+// inManner writes words as the captions of the narration are: without capitals and marks
+// of sentences where those have none, but for one in fifty words.
+func inManner(n *narration.Narration, words string) string {
+	marks := 0
+	all := strings.Fields(n.Text)
+	for i, w := range all {
+		if i > 0 && w[0] >= 'A' && w[0] <= 'Z' || strings.HasSuffix(w, ".") {
+			marks++
+		}
+	}
+	if marks*50 > len(all) {
+		return words
+	}
+	return strings.NewReplacer(".", "", ",", "", "?", "").Replace(strings.ToLower(words))
 }
 
 func same(_ *narration.Mark, shown string) string { return shown }

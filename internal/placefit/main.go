@@ -239,8 +239,8 @@ func validate(all []*marked, folds int, how settings, confusions bool, models st
 	total, hit := 0, 0
 	for f := range folds {
 		var train, test []*marked
-		for i, t := range all {
-			if i%folds == f {
+		for _, t := range all {
+			if t.n.Group(folds) == f {
 				test = append(test, t)
 			} else {
 				train = append(train, t)

@@ -127,8 +127,8 @@ func fitPorts(files []string, folds int, penalty float64, write string) {
 	var hit, asked, levels, levelHits int
 	for f := range folds {
 		var train, test []*narration.Narration
-		for i, n := range all {
-			if i%folds == f {
+		for _, n := range all {
+			if n.Group(folds) == f {
 				test = append(test, n)
 			} else {
 				train = append(train, n)

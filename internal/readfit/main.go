@@ -88,13 +88,13 @@ func read(files []string, places []*place.Model, excerpt, intact float64) ([]*ma
 		return nil, err
 	}
 	var out []*marked
-	for i, n := range narrations {
+	for _, n := range narrations {
 		add := func(n *narration.Narration, weight float64, part bool) error {
-			t, err := one(n, places[i%len(places)])
+			t, err := one(n, places[n.Group(len(places))])
 			if err != nil {
 				return err
 			}
-			t.group, t.weight, t.part = i%innerFolds, weight, part
+			t.group, t.weight, t.part = n.Group(innerFolds), weight, part
 			out = append(out, t)
 			return nil
 		}
