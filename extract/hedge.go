@@ -21,6 +21,9 @@ func (p *parser) qualifierBefore(i int) schema.Qualifier {
 		if p.tokens[i].Glued && i > 0 && p.tokens[i].Kind == TokenSign && p.tokens[i-1].Kind == TokenSign {
 			return schema.QualifierNone
 		}
+		if _, ok := p.peakToPeak(i, -1); ok {
+			return schema.QualifierPeakToPeak
+		}
 		return e.qualifier
 	case classTilde:
 		if p.alternating(i) {
@@ -94,6 +97,24 @@ func (p *parser) orEqual(i int) schema.Qualifier {
 	return schema.QualifierNone
 }
 
+// peakToPeak reports whether "peak to peak" starts at token i and, step being -1, whether
+// it ends there; next is the token beyond.
+func (p *parser) peakToPeak(i, step int) (next int, ok bool) {
+	for n := range 3 {
+		if to := p.word(i) == classTo; n == 1 && !to || n != 1 && !p.isPeak(i) {
+			return i, false
+		}
+		for i += step; i >= 0 && i < len(p.tokens) &&
+			(p.tokens[i].Kind == TokenBreak || p.word(i) == classDash && p.tokens[i].Glued); i += step {
+		}
+	}
+	return i, true
+}
+
+func (p *parser) isPeak(i int) bool {
+	return p.word(i) == classQualifier && p.x.entries[p.tokens[i].Word].qualifier == schema.QualifierPeak
+}
+
 // qualifierBehind reads the hedge that starts at token i: "5 amps max", "20
 // volts or more".
 func (p *parser) qualifierBehind(i int) schema.Qualifier {
@@ -104,6 +125,9 @@ func (p *parser) qualifierBehind(i int) schema.Qualifier {
 	e := &p.x.entries[p.tokens[i].Word]
 	switch e.class {
 	case classQualifier:
+		if _, ok := p.peakToPeak(i, 1); ok {
+			return schema.QualifierPeakToPeak
+		}
 		switch e.qualifier {
 		case schema.QualifierMaximum, schema.QualifierMinimum, schema.QualifierPeak, schema.QualifierTypical,
 			schema.QualifierNominal:

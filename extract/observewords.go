@@ -1,6 +1,10 @@
 package extract
 
-import "slices"
+import (
+	"slices"
+
+	"saywatt/schema"
+)
 
 // spokenWord is a word of the text, as the features see it.
 type spokenWord struct {
@@ -42,6 +46,9 @@ func (o *observer) speak() {
 			m := &o.d.Mentions[k-1]
 			o.around = append(o.around, o.word(i, kindMarks()[kindName(m)]))
 			until = m.Last
+			if next, ok := o.peakToPeak(o.skipBreak(int(until)), 1); ok && m.Qualifier == schema.QualifierPeakToPeak {
+				until = int32(next) // part of the quantity
+			}
 		} else if o.tokens[i].Kind == TokenWord {
 			o.around = append(o.around, o.spoken[len(o.spoken)-1])
 		}

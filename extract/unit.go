@@ -285,6 +285,9 @@ func (p *parser) hour(u UnitWords) UnitWords {
 	if h.code != "h" && h.code != string(u.Unit[len(u.Unit)-1:])+".h" { // "watt power" is no watt hour
 		return u
 	}
+	if b := p.tokens[u.End-1]; h.manner == MannerHeard && b.End-b.Start == 1 && p.text[b.Start] == 'a' {
+		return u // "20 a power bank" has an article
+	}
 	code := u.Unit + ".h"
 	if _, ok := code.Info(); !ok {
 		return u

@@ -60,7 +60,7 @@ var (
 	sectionDim  = dimension{"none", "product", "body", "input", "output", "battery", "cable", "wireless", "teardown",
 		"test", "thermal", "closing"}
 	qualifierDim = dimension{"none", "about", "at_least", "at_most", "over", "under", "typical", "peak", "minimum",
-		"maximum", "nominal"}
+		"maximum", "nominal", "peak_to_peak"}
 )
 
 // roleDimension names the roles, sorted.

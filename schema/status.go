@@ -88,10 +88,11 @@ const (
 	QualifierMinimum
 	QualifierMaximum
 	QualifierNominal
+	QualifierPeakToPeak // of a ripple: from its lowest to its highest
 )
 
 var qualifierNames = [...]string{"", "about", "at_least", "at_most", "over", "under", "typical", "peak", "minimum",
-	"maximum", "nominal"}
+	"maximum", "nominal", "peak_to_peak"}
 
 func (q Qualifier) String() string { return enumName(qualifierNames[:], q) }
 

@@ -82,7 +82,7 @@ func qualified(q schema.Qualifier, text string) string {
 	case schema.QualifierAbout, schema.QualifierOver, schema.QualifierUnder:
 		return q.String() + nbsp + text
 	}
-	return text + nbsp + q.String()
+	return text + nbsp + strings.ReplaceAll(q.String(), "_", nbsp)
 }
 
 // mark is the sign behind a value of the status, and its style.
