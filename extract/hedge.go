@@ -97,6 +97,20 @@ func (p *parser) orEqual(i int) schema.Qualifier {
 	return schema.QualifierNone
 }
 
+// HedgeEnd is the token behind a mention and the word behind it that hedges it: "45
+// millivolts peak to peak", "5 amps max".
+func (d *Document) HedgeEnd(m *Mention) int32 {
+	p := parser{x: d.Lexicon, text: d.Transcript.Text, tokens: d.Tokens}
+	i := p.skipBreak(int(m.Last))
+	if next, ok := p.peakToPeak(i, 1); ok {
+		return int32(next)
+	}
+	if p.word(i) == classQualifier && p.qualifierBehind(i) != schema.QualifierNone {
+		return int32(i) + 1
+	}
+	return m.Last
+}
+
 // peakToPeak reports whether "peak to peak" starts at token i and, step being -1, whether
 // it ends there; next is the token beyond.
 func (p *parser) peakToPeak(i, step int) (next int, ok bool) {

@@ -366,7 +366,9 @@ func (s *placer) effect(i, end int, e *effect, effects []effect) int {
 	case effectCount:
 		return s.counted(i, end, int(e.n))
 	case effectProduct:
-		s.namedKind(e.value)
+		if !s.titleWord(i, end) {
+			s.namedKind(e.value)
+		}
 		return i // the words may be a port or part as well
 	case effectAnother, effectAgain: // words before a part, which its grouping looks at
 		return i

@@ -95,6 +95,16 @@ func (d *Document) tellKind() {
 	}
 }
 
+// titleWord reports whether tokens [i, end) are one word within the product's name:
+// "the Brick 20, a power bank" is no brick.
+func (s *placer) titleWord(i, end int) bool {
+	if s.names == nil {
+		return false
+	}
+	t := s.names.title
+	return end == i+1 && int(t[0]) <= i && end <= int(t[1])
+}
+
 // namedKind notes a kind of product named. The first stands where it is likely, and
 // where nothing else tells: in a text of few words. Else only a closer name for the
 // kind inferred does: "magnetic power bank".

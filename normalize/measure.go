@@ -277,7 +277,7 @@ func (f *filler) goesOn(b *extract.Mention) bool {
 }
 
 // behindReading reports whether quantity i follows the last reading with "at",
-// "with", "on", "from" or "under" alone between them.
+// "with", "on", "from" or "under" alone between them, but for a word that hedges it.
 func (f *filler) behindReading(i int) bool {
 	if f.lastMeasured != i-1 || f.lastMeasured < 0 {
 		return false
@@ -287,7 +287,7 @@ func (f *filler) behindReading(i int) bool {
 		return false
 	}
 	between := 0
-	for k := a.Last; k < b.First; k++ {
+	for k := f.doc.HedgeEnd(a); k < b.First; k++ {
 		t := f.doc.Tokens[k]
 		if t.Kind == extract.TokenBreak {
 			continue
