@@ -146,12 +146,19 @@ func (p *parser) correction(i, j int) bool {
 	if n == 0 {
 		return false
 	}
-	for i += n; i < j; i++ {
-		if c, _ := p.at(i); c != classComma && p.tokens[i].Kind != TokenBreak {
+	for i += n; i < j; i += n {
+		n = 1
+		if c, _ := p.at(i); c == classComma || p.tokens[i].Kind == TokenBreak {
+			continue
+		}
+		if _, n = p.x.correct.match(p.tokens, i); n == 0 { // "sorry, I mean"
+			_, n = p.x.goOn.match(p.tokens, i) // "sorry, it is"
+		}
+		if n == 0 {
 			return false
 		}
 	}
-	return true
+	return i == j
 }
 
 // ends reports whether no word that a bare number could count stands at token

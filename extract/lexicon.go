@@ -140,6 +140,7 @@ type Lexicon struct {
 	talk       int32  // the words from here on are those of the cue tables
 	joined     joinedUnits
 	correct    phrases // words that take a number back
+	goOn       phrases // and words that may follow these
 	links      phrases // words that say how a quantity comes of others
 	function   []bool  // words that open another part of the sentence, by word
 	kilo       int32   // the word k
@@ -246,9 +247,17 @@ func (x *Lexicon) load() error {
 		return err
 	}
 	for i, r := range t.Rows {
-		x.correct.add(x, r.Get("phrase"), int32(i))
+		switch r.Get("where") {
+		case "alone":
+			x.correct.add(x, r.Get("phrase"), int32(i))
+		case "behind":
+			x.goOn.add(x, r.Get("phrase"), int32(i))
+		default:
+			return fmt.Errorf("corrections.tsv:%d: where %q", r.Line, r.Get("where"))
+		}
 	}
 	x.correct.sort()
+	x.goOn.sort()
 	if err := x.loadSounds(); err != nil {
 		return err
 	}
