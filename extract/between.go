@@ -202,12 +202,20 @@ func (p *parser) spread(dst []Mention) {
 		default:
 			return
 		}
-		if m.From != UnitNone || m.Not != NotNothing || m.Group >= 0 || m.Last != m.NumEnd {
+		if m.From != UnitNone || m.Not != NotNothing || m.Group >= 0 || m.Last != m.NumEnd || p.alone(m, last) {
 			return
 		}
 		m.Unit, m.From = last.Unit, UnitList
 		joint = m.Joint
 	}
+}
+
+// alone reports whether a number is not of the list that ends with another: one ends in
+// "million", which captions show for a unit, and the other does not ("5 million and 1
+// percent").
+func (p *parser) alone(m, last *Mention) bool {
+	million := func(m *Mention) bool { return p.x.IsMillion(p.tokens[m.NumEnd-1]) }
+	return million(m) && !million(last)
 }
 
 // feetAndInches adds inches to the feet right before them: "5 feet 2 inches"

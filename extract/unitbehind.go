@@ -41,6 +41,9 @@ func (p *parser) unitBehind(end int, m *Mention) (UnitWords, bool) {
 			return s, true
 		}
 	}
+	if u.Apart > 0 && u.Unit == "%" && end > 0 && p.x.IsMillion(p.tokens[end-1]) {
+		return UnitWords{}, false // "18 million per cell": the million is what captions made of the unit
+	}
 	if !ok || p.timeOfDay(j, u, m) || (u.Manner == MannerShort || u.Unit == "Cel") && !p.shortStands(j, u) {
 		return UnitWords{}, false
 	}
