@@ -32,6 +32,8 @@ type languages struct {
 	few     float64
 	some    int
 	unknown float64
+	short   int
+	none    int
 	tags    map[string]bool // that leave room for English
 }
 
@@ -76,6 +78,10 @@ var loadLanguages = sync.OnceValue(func() *languages {
 			l.some = int(v)
 		case "unknown":
 			l.unknown = v
+		case "short":
+			l.short = int(v)
+		case "none":
+			l.none = int(v)
 		}
 	}
 	return l
@@ -153,7 +159,8 @@ func (l *languages) judge(all []byte) string {
 		}
 	}
 	share, english := float64(counts[best])/float64(words), float64(counts[0])/float64(words)
-	if words >= l.least && share >= l.share && share >= l.lead*english {
+	enough := words >= l.least || words >= l.short && counts[0] == 0 && counts[best] >= l.none
+	if enough && share >= l.share && share >= l.lead*english {
 		return fmt.Sprintf("its words look %s", l.names[best])
 	}
 	if english < l.few && l.mostUnknown(all) {

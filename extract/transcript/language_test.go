@@ -55,6 +55,8 @@ cùng lúc thì máy ấm lên nhưng không quá nóng, mình đã đo trong m�
 	{"unknown", `Kumusta kayong lahat, ngayon ay nasa mesa ko ang Nimbrook Trio. Ito ay isang charger na may tatlong
 port at sabi ng gumawa ay 65 watts ang kabuuan. Ang unang port ay nagbibigay ng 20 volts at 3.25 amps,
 at ang dalawa pa ay mas maliit nang kaunti. Kapag ginamit lahat ay umiinit ito pero hindi gaano.`},
+	{"French", "Le chargeur donne 20 volts et 3 ampères, il pèse 112 grammes et mesure 52 sur 52 millimètres."},
+	{"German", "Das Netzteil hat 20 Volt und 3 Ampere, es wiegt 112 Gramm und wird nicht warm."},
 	{"letters", "يعطي 65 watts"},
 	{"letters", `هذا الشاحن من شركة جديدة ويعطي 65 واط، والمنفذ USB-C يعطي 20 فولت و 3.25 أمبير`},
 	{"letters", strings.Repeat("今天我们来看这个充电器，它有三个接口，最大功率是六十五瓦。", 8)},
@@ -83,6 +85,7 @@ func TestForeign(t *testing.T) {
 func TestNotForeign(t *testing.T) {
 	for _, text := range []string{
 		"20 Volt, 3,25 Ampere",
+		"Kestrow La Palma 65, USB-C 20 V 3.25 A, USB-A 5 V 3 A, 112 g, de luxe box",
 		"USB-C 20 V 3.25 A\n" + strings.Repeat("resistor 10 kΩ, capacitor 47 µF, MOSFET, die size, package SOT-23\n", 20),
 		strings.Repeat("Q1 CSD17579 MOSFET 30 V, U2 SW3518S IC, L1 4.7 uH, D3 SMAJ24A TVS, R5 10 mR, C7 470 uF\n", 20),
 		"The 小米 charger gives 65 watts.",
@@ -179,7 +182,7 @@ func TestTables(t *testing.T) {
 		}
 	}
 	if l := loadLanguages(); l.least == 0 || l.share == 0 || l.lead == 0 || l.letters == 0 || l.fewest == 0 ||
-		l.few == 0 || l.some == 0 ||
+		l.few == 0 || l.some == 0 || l.short == 0 || l.none == 0 ||
 		l.unknown == 0 || !isEnglish("en-US") || isEnglish("de-CH") {
 		t.Errorf("language.tsv: %+v", l)
 	}
