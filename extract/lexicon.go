@@ -242,22 +242,9 @@ func (x *Lexicon) load() error {
 	x.units.sort()
 	x.joined = makeJoined(x)
 	x.kilo = x.id("k")
-	t, err = schema.ReadTable(tables, "tables/corrections.tsv")
-	if err != nil {
+	if err := x.loadCorrections(); err != nil {
 		return err
 	}
-	for i, r := range t.Rows {
-		switch r.Get("where") {
-		case "alone":
-			x.correct.add(x, r.Get("phrase"), int32(i))
-		case "behind":
-			x.goOn.add(x, r.Get("phrase"), int32(i))
-		default:
-			return fmt.Errorf("corrections.tsv:%d: where %q", r.Line, r.Get("where"))
-		}
-	}
-	x.correct.sort()
-	x.goOn.sort()
 	if err := x.loadSounds(); err != nil {
 		return err
 	}
@@ -359,6 +346,27 @@ func equalFold(text string, word []byte) bool {
 		}
 	}
 	return true
+}
+
+// loadCorrections reads corrections.tsv.
+func (x *Lexicon) loadCorrections() error {
+	t, err := schema.ReadTable(tables, "tables/corrections.tsv")
+	if err != nil {
+		return err
+	}
+	for i, r := range t.Rows {
+		switch r.Get("where") {
+		case "alone":
+			x.correct.add(x, r.Get("phrase"), int32(i))
+		case "behind":
+			x.goOn.add(x, r.Get("phrase"), int32(i))
+		default:
+			return fmt.Errorf("corrections.tsv:%d: where %q", r.Line, r.Get("where"))
+		}
+	}
+	x.correct.sort()
+	x.goOn.sort()
+	return nil
 }
 
 // phrases is a set of word sequences, looked up by their first word.

@@ -41,13 +41,18 @@ func (p *parser) unitBehind(end int, m *Mention) (UnitWords, bool) {
 			return s, true
 		}
 	}
-	if u.Apart > 0 && u.Unit == "%" && end > 0 && p.x.IsMillion(p.tokens[end-1]) {
-		return UnitWords{}, false // "18 million per cell": the million is what captions made of the unit
-	}
-	if !ok || p.timeOfDay(j, u, m) || (u.Manner == MannerShort || u.Unit == "Cel") && !p.shortStands(j, u) {
+	if !ok || p.perMillion(end, u) || p.timeOfDay(j, u, m) ||
+		(u.Manner == MannerShort || u.Unit == "Cel") && !p.shortStands(j, u) {
 		return UnitWords{}, false
 	}
 	return u, true
+}
+
+// perMillion reports whether words behind the number that ends before token end sound
+// like percent, and it ends in "million": "18 million per cell". The million is what
+// captions made of the unit.
+func (p *parser) perMillion(end int, u UnitWords) bool {
+	return u.Apart > 0 && u.Unit == "%" && end > 0 && p.x.IsMillion(p.tokens[end-1])
 }
 
 // hyphenUnit reads the unit behind the hyphen at token j: "30-minute",

@@ -31,7 +31,7 @@ func TestEnums(t *testing.T) {
 		{"asides", len(asideNames), int(AsideGeneral) + 1},
 		{"statuses", len(statusNames), int(StatusSettled) + 1},
 		{"bases", len(basisNames), int(BasisDerived) + 1},
-		{"qualifiers", len(qualifierNames), int(QualifierNominal) + 1},
+		{"qualifiers", len(qualifierNames), int(QualifierPeakToPeak) + 1},
 		{"kinds of term", len(termKindNames), int(TermFeature) + 1},
 		{"severities", len(severityNames), int(SeverityError) + 1},
 	} {
