@@ -6,7 +6,7 @@ import "saywatt/schema"
 // tables/reach.tsv.
 type reaches struct {
 	inductor, marking, in                               int
-	together, portWords, join, alike                    int
+	portWords, join, alike                              int
 	property, closer, change, bare, after, paying       int
 	spot, spotBehind, total, goesOn, denial             int
 	topology, outside, maker, count, board, name, parts int
@@ -18,7 +18,6 @@ func (r *reaches) fields() map[string]*int {
 	return map[string]*int{
 		"inductor":    &r.inductor,
 		"marking":     &r.marking,
-		"together":    &r.together,
 		"closer":      &r.closer,
 		"change":      &r.change,
 		"paying":      &r.paying,

@@ -71,6 +71,13 @@ func TestReachesHeld(t *testing.T) {
 				last = n
 			}
 		}
+		n := *loadReaches().fields()[c.relation]
+		for m, text := range map[int32]string{n - 1: c.text(c.last), n + 1: c.text(c.last + 1)} {
+			d := read(t, text)
+			if *other.fields()[c.relation] = m; factsWithin(loadReaches(), d) == factsWithin(&other, d) {
+				t.Errorf("%s: %d would do as well as %d: %s", c.relation, m, n, text)
+			}
+		}
 		if last != c.last {
 			t.Errorf("%s: there up to %d: %s; want %d", c.relation, last, c.text(max(0, last)), c.last)
 		}
