@@ -281,7 +281,7 @@ func (s *placer) setPort(i, end int, name string) {
 	if s.last >= 0 && int(s.d.Mentions[s.last].First) >= s.portEnd && s.portEnd > 0 && s.portClause == s.clause {
 		s.clause++ // numbers were said since the port before
 	}
-	if s.protocol != "" && s.port != name && i-s.protoEnd > protocolStays {
+	if s.protocol != "" && s.port != name && i-s.protoEnd > s.x.reach.protocol {
 		s.protocol = ""
 	}
 	if !s.shared || s.port == "" || !strings.Contains(s.port, "+") {
@@ -296,10 +296,6 @@ func (s *placer) setPort(i, end int, name string) {
 	}
 	s.prop = -1
 }
-
-// protocolStays is how many tokens behind a protocol a port may be named that it
-// is spoken of: "PD on the USB-C" (common practice, no source).
-const protocolStays = 5
 
 // joinPort joins the port named from token i on to those spoken of, where the
 // words between say that they go together.
