@@ -19,14 +19,9 @@ import (
 // before. Each is scored by the features below; their weights are in
 // place's tables/ports.tsv, fitted by internal/placefit.
 
-// Reaches of the antecedents (common practice, no source; what they are worth
-// is fitted).
-const (
-	portsBefore = 8   // groups of ports looked back over
-	portBehind  = 9   // words behind a quantity at which its port may be named
-	lowVoltage  = 60  // volts, direct current, that no mains is below (IEC 61140, limit of extra-low voltage halved)
-	portFade    = 260 // words after which a port named is forgotten
-)
+// lowVoltage is in volts, direct current, that no mains is below (IEC 61140, limit of
+// extra-low voltage halved).
+const lowVoltage = 60
 
 // noPort is the port of a level that is said of none, mainsPort that of a level
 // of the mains.
@@ -187,7 +182,8 @@ func (a *portAsker) prepare(class func(int) place.Class) {
 		seen[name] = true
 		if n := len(a.groups); n > 0 {
 			g := &a.groups[n-1]
-			if a.breath[g.last] == a.breath[t.First] && t.First-g.last <= 3 && g.names[len(g.names)-1] != name {
+			if a.breath[g.last] == a.breath[t.First] && t.First-g.last <= a.parser.x.window.portList &&
+				g.names[len(g.names)-1] != name {
 				g.names, g.last = append(g.names, name), t.Last
 				continue
 			}
@@ -272,7 +268,8 @@ func (a *portAsker) frequency(k int) bool { return a.classes[k].Info().Property 
 // before it, as a quantity of the same level.
 func (a *portAsker) follows(k, of int) bool {
 	m, b := &a.d.Mentions[k], &a.d.Mentions[of]
-	if last := a.d.Mentions[k-1].Last; a.words[m.First]-a.words[min(int(last), len(a.words)-1)] > 2 ||
+	last := min(int(a.d.Mentions[k-1].Last), len(a.words)-1)
+	if a.words[m.First]-a.words[last] > a.parser.x.window.levelWords ||
 		a.breath[m.First] != a.breath[b.First] && m.Joint == JointNone {
 		return false
 	}
@@ -317,7 +314,7 @@ func (a *portAsker) question(k int, c place.Class) *PortQuestion {
 	next := a.behind(m.Last)
 	if next < len(a.groups) {
 		g := &a.groups[next]
-		if behind := a.words[g.first] - a.words[m.Last]; behind <= portBehind &&
+		if behind := a.words[g.first] - a.words[m.Last]; behind <= a.parser.x.window.portBehind &&
 			a.breath[g.first] == a.breath[m.First] {
 			a.seen = a.seen[:0]
 			a.note("behind:", strconv.Itoa(int(behind)/3))
@@ -325,10 +322,10 @@ func (a *portAsker) question(k int, c place.Class) *PortQuestion {
 			a.enter(q, g, c)
 		}
 	}
-	for i := next - 1; i >= 0 && n < portsBefore; i-- {
+	for i := next - 1; i >= 0 && n < int(a.parser.x.window.portsBefore); i-- {
 		g := &a.groups[i]
 		far := a.words[m.First] - a.words[g.last]
-		if far > portFade {
+		if far > a.parser.x.window.portFade {
 			break
 		}
 		a.seen = a.seen[:0]
@@ -388,7 +385,7 @@ func (a *portAsker) blank(k int) *PortQuestion {
 // before it come to: "C1 and C2 together: 65 plus 30, so 95 watts".
 func (a *portAsker) inTurn(q *PortQuestion, k int, c place.Class) {
 	turn, sum := 0, 0.0
-	for b := k; b > 0 && turn < portsBefore; b-- {
+	for b := k; b > 0 && turn < int(a.parser.x.window.portsBefore); b-- {
 		before := &a.d.Mentions[b-1]
 		if a.classes[b-1] != c || a.breath[before.First] != a.breath[a.d.Mentions[b].First] ||
 			!sameKind(before, &a.d.Mentions[k]) {
@@ -467,7 +464,7 @@ func (a *portAsker) whole(q *PortQuestion, c place.Class) {
 func (a *portAsker) number(k int) string {
 	m := &a.d.Mentions[k]
 	at, _ := slices.BinarySearch(a.spoken, m.First)
-	for n := 1; n <= portBehind*2 && n <= at; n++ {
+	for n := 1; n <= int(a.parser.x.window.portNumber) && n <= at; n++ {
 		i := a.spoken[at-n]
 		if a.breath[i] != a.breath[m.First] {
 			break
