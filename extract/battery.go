@@ -40,7 +40,7 @@ func (s *placer) each(end int) {
 	}
 	if s.last >= 0 {
 		m := &s.d.Mentions[s.last]
-		if end-int(m.Last) <= 3 {
+		if end-int(m.Last) <= s.x.reach.each {
 			m.Context.Each = true
 		}
 	}

@@ -127,6 +127,7 @@ var mannerNames = []string{"", "said", "short", "heard"}
 // know. It is made once from embedded tables and never changes.
 type Lexicon struct {
 	reach      *reaches
+	window     *windows
 	letters    []letterCode
 	marked     []markedPart
 	compounds  []compound
@@ -252,6 +253,9 @@ func (x *Lexicon) load() error {
 		return err
 	}
 	if err := x.loadCodes(); err != nil {
+		return err
+	}
+	if err := x.loadWindows(); err != nil {
 		return err
 	}
 	if err := x.loadReaches(); err != nil {

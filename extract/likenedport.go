@@ -25,7 +25,7 @@ func (s *placer) liken(i, end int, named bool) bool {
 // likened takes the port named over tokens [i, end) as the one that the port
 // spoken of is likened to; false where it is a port in its own right.
 func (s *placer) likened(i, end int, name string) bool {
-	if s.alikeEnd == 0 || !s.alikeNamed || i-s.alikeEnd > 2 || s.next != s.alikeNext || name == s.port {
+	if s.alikeEnd == 0 || !s.alikeNamed || i-s.alikeEnd > s.x.reach.likened || s.next != s.alikeNext || name == s.port {
 		return false
 	}
 	s.alikeEnd = 0
@@ -42,7 +42,7 @@ func (s *placer) endAlike(i int) {
 	if s.alikeEnd == 0 {
 		return
 	}
-	if !s.alikeNamed && i-s.alikeEnd <= 3 && s.next == s.alikeNext && s.portBefore != "" && s.portBefore != s.port &&
+	if !s.alikeNamed && i-s.alikeEnd <= s.x.reach.alikeEnd && s.next == s.alikeNext && s.portBefore != "" && s.portBefore != s.port &&
 		!strings.ContainsAny(s.portBefore, ",+") && (!s.exceptAhead(s.alikeEnd) || s.deniedAhead(s.alikeEnd)) {
 		s.d.Alike = append(s.d.Alike, Alike{Port: s.port, Of: s.portBefore, Product: s.product, At: int32(s.alikeEnd)})
 	}
@@ -52,7 +52,7 @@ func (s *placer) endAlike(i int) {
 // exceptAhead reports whether an exception is made in the next words of the
 // sentence: what differs is then given, and nothing is taken over.
 func (s *placer) exceptAhead(i int) bool {
-	for n := 0; n < 6 && i < len(s.tokens); n++ {
+	for n := 0; n < s.x.reach.except && i < len(s.tokens); n++ {
 		if c, _ := s.at(i); c == classStop {
 			return false
 		}

@@ -12,23 +12,12 @@ import (
 	"saywatt/schema"
 )
 
-// Reaches of the features, in words (common practice, no source; which of the
-// features count, and how much, is fitted).
-const (
-	wordsBefore   = 14  // words looked at before a mention
-	wordsBehind   = 6   // and behind it
-	eventsBehind  = 10  // how far behind it an event counts
-	sentenceWords = 40  // how far a sentence reaches in captions without full stops
-	eventsFade    = 400 // how far before it an event counts
-	recent        = 80  // how far before it an event counts by the kind of quantity too
-	headingWords  = 4   // words of a paragraph that head it
-	headingReach  = 250 // words from the begin of a paragraph in which they do
-	nearWords     = 8   // a few words: LinkNear
-	sentenceLink  = 30  // words to the next breath: LinkSentence
-)
+// eventsFade is how far before a mention, in words, an event counts at all.
+const eventsFade = 400
 
 // fades are the distances in words at which an event before a mention counts
-// as a feature of its own.
+// as a feature of its own. They are part of the names of features, so of the shape
+// of what was learned; how far other features reach is a row of windows.tsv.
 var fades = [...]struct {
 	words int
 	name  string
@@ -328,9 +317,9 @@ func (o *observer) link(a, b *Mention) place.Link {
 	switch {
 	case same && between <= 2 && (b.Joint != JointNone || between <= 1):
 		return place.LinkTight
-	case same && between <= nearWords:
+	case same && between <= o.x.window.nearWords:
 		return place.LinkNear
-	case between <= sentenceLink && sentences <= 1:
+	case between <= o.x.window.sentenceLink && sentences <= 1:
 		return place.LinkSentence
 	}
 	return place.LinkFar
@@ -465,10 +454,10 @@ func (o *observer) pairs(c *Chain, i int, kind string) {
 	}
 	count := 0
 	from := i
-	for from > 0 && i-from < 12 && o.link(o.item(c, from-1), o.item(c, from)) <= place.LinkNear {
+	for from > 0 && i-from < int(o.x.window.pairs) && o.link(o.item(c, from-1), o.item(c, from)) <= place.LinkNear {
 		from--
 	}
-	for k := from; k+1 < len(c.Mentions) && k-i < 12; k++ {
+	for k := from; k+1 < len(c.Mentions) && k-i < int(o.x.window.pairs); k++ {
 		l := o.link(o.item(c, k), o.item(c, k+1))
 		if l > place.LinkNear {
 			break

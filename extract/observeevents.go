@@ -183,10 +183,10 @@ func (o *observer) eventsAround(m *Mention, kind string, no int32, seen int) {
 			continue // said again since
 		}
 		o.putEvent(fadeOf(far), e.name)
-		if far <= recent {
+		if far <= o.x.window.recent {
 			o.putEventKind(eventKindRecent, e.name, kind, no)
 		}
-		if o.breath[e.token] == o.breath[m.First] && far <= sentenceWords {
+		if o.breath[e.token] == o.breath[m.First] && far <= o.x.window.sentenceWords {
 			o.putEvent(eventSaid, e.name)
 		}
 	}
@@ -204,7 +204,7 @@ func (o *observer) eventsAround(m *Mention, kind string, no int32, seen int) {
 		if e.token < m.Last {
 			continue
 		}
-		if o.words[e.token]-o.words[min(int(m.Last), len(o.tokens))] > eventsBehind ||
+		if o.words[e.token]-o.words[min(int(m.Last), len(o.tokens))] > o.x.window.eventsBehind ||
 			o.breath[e.token] != o.breath[m.First] {
 			break
 		}

@@ -139,7 +139,7 @@ func (o *observer) addBefore(m *Mention, kind string, no int32) {
 	if !sentence && o.begins[breath] > 0 {
 		o.putKind(seenStarts, no, 0, "starts ", kind)
 	}
-	for n := 1; n <= wordsBefore && n <= o.near && o.around[o.near-n].token >= first; n++ {
+	for n := 1; n <= int(o.x.window.wordsBefore) && n <= o.near && o.around[o.near-n].token >= first; n++ {
 		w := &o.around[o.near-n]
 		sentence = sentence && o.breath[w.token] == breath
 		if n <= 2 {
@@ -153,7 +153,7 @@ func (o *observer) addBefore(m *Mention, kind string, no int32) {
 		} else {
 			o.putWord(wordThen, w)
 		}
-		if n <= 6 {
+		if n <= int(o.x.window.closeWords) {
 			o.putWordKind(wordKindClose, w, kind, no)
 		}
 	}
@@ -171,7 +171,7 @@ func (o *observer) addBehind(m *Mention, kind string, no int32) {
 		}
 		return
 	}
-	for n := 1; n <= wordsBehind && at < len(o.around); n++ {
+	for n := 1; n <= int(o.x.window.wordsBehind) && at < len(o.around); n++ {
 		w := &o.around[at]
 		if o.breath[w.token] != breath {
 			break
@@ -190,10 +190,10 @@ func (o *observer) addBehind(m *Mention, kind string, no int32) {
 // heading adds the words that the paragraph begins with.
 func (o *observer) heading(m *Mention) {
 	p := o.paras[0]
-	if p.token < m.First && o.telling[m.First]-o.telling[p.token] >= headingReach {
+	if p.token < m.First && o.telling[m.First]-o.telling[p.token] >= o.x.window.headingReach {
 		return
 	}
-	for k := p.word; k < p.word+headingWords && int(k) < o.at; k++ {
+	for k := p.word; k < p.word+o.x.window.headingWords && int(k) < o.at; k++ {
 		o.putWord(wordHeading, &o.spoken[k])
 	}
 }

@@ -10,13 +10,6 @@ import (
 	"saywatt/schema"
 )
 
-// Reaches of the elements (common practice, no source).
-const (
-	tightWords  = 2  // words between neighbours that are close
-	breathWords = 30 // and between those of neighbouring sentences
-	wordsKept   = 12 // words between that are handed on
-)
-
 // elements makes the elements of the sightings.
 func (s *placer) elements() Parts {
 	p := Parts{Elements: make([]part.Element, len(s.seen)), Spans: make([][2]int32, len(s.seen))}
@@ -140,7 +133,7 @@ func (s *placer) between(e *part.Element, a, b int32, mention int) int {
 			if sentences > 0 && e.Opens == "" {
 				e.Opens = w
 			}
-			if len(e.Words) == wordsKept {
+			if len(e.Words) == int(s.x.window.wordsKept) {
 				e.Words = append(e.Words[:0], e.Words[1:]...)
 			}
 			e.Words = append(e.Words, w)
@@ -157,11 +150,11 @@ func (s *placer) between(e *part.Element, a, b int32, mention int) int {
 	switch {
 	case paragraphs > 0:
 		e.Link = part.LinkPara
-	case sentences == 0 && words <= tightWords:
+	case sentences == 0 && words <= int(s.x.window.tightWords):
 		e.Link = part.LinkTight
 	case sentences == 0:
 		e.Link = part.LinkNear
-	case sentences == 1 && words <= breathWords:
+	case sentences == 1 && words <= int(s.x.window.breathWords):
 		e.Link = part.LinkSentence
 	default:
 		e.Link = part.LinkFar

@@ -290,7 +290,7 @@ func (s *placer) stop(i int) {
 	}
 }
 
-// heading reports whether the sentence that ends at token i is one to three
+// heading reports whether the sentence that ends at token i is a few
 // words that only name what follows: "Size.", "Load tests.".
 func (s *placer) heading(i int) bool {
 	if s.cueEnd != i {
@@ -300,7 +300,7 @@ func (s *placer) heading(i int) bool {
 	for k := s.start; k < i; k++ {
 		switch s.tokens[k].Kind {
 		case TokenWord:
-			if n++; n > 3 {
+			if n++; n > s.x.reach.heading {
 				return false
 			}
 		case TokenNumber:

@@ -275,13 +275,13 @@ func (s *placer) setPort(i, end int, name string) {
 		}
 	}
 	s.portBehind(i, end, name)
-	if s.joinPort(i, end, name) {
+	if s.joinPort(i, name) {
 		return
 	}
 	if s.last >= 0 && int(s.d.Mentions[s.last].First) >= s.portEnd && s.portEnd > 0 && s.portClause == s.clause {
 		s.clause++ // numbers were said since the port before
 	}
-	if s.protocol != "" && s.port != name && i-s.protoEnd > protocolStays {
+	if s.protocol != "" && s.port != name && i-s.protoEnd > s.x.reach.protocol {
 		s.protocol = ""
 	}
 	if !s.shared || s.port == "" || !strings.Contains(s.port, "+") {
@@ -297,17 +297,13 @@ func (s *placer) setPort(i, end int, name string) {
 	s.prop = -1
 }
 
-// protocolStays is how many tokens behind a protocol a port may be named that it
-// is spoken of: "PD on the USB-C" (common practice, no source).
-const protocolStays = 5
-
-// joinPort joins the port named over tokens [i, end) to those spoken of, where the
+// joinPort joins the port named from token i on to those spoken of, where the
 // words between say that they go together.
-func (s *placer) joinPort(i, end int, name string) bool {
+func (s *placer) joinPort(i int, name string) bool {
 	if len(s.together) > 0 && s.portEnd <= i && s.joinsPort(s.portEnd, i) && !slices.Contains(s.together, name) {
 		s.together = append(s.together, name)
 		joint := ","
-		if s.shared || s.withBetween(s.portEnd, i) || s.togetherAhead(end) {
+		if s.shared || s.withBetween(s.portEnd, i) {
 			joint = "+"
 			s.shared, s.sharedAt = true, s.clause
 		}
@@ -430,30 +426,6 @@ func (s *placer) withBetween(a, b int) bool {
 	for ; a < b; a++ {
 		if c, _ := s.at(a); s.tokens[a].Word == s.c.with || c == classPlus {
 			return true
-		}
-	}
-	return false
-}
-
-// togetherAhead reports whether a phrase of sharing stands before the next
-// number or stop.
-func (s *placer) togetherAhead(i int) bool {
-	for k := i; k < len(s.tokens) && k < i+s.x.reach.together; k++ {
-		if s.next < len(s.d.Mentions) && k >= int(s.d.Mentions[s.next].First) {
-			return false
-		}
-		if c, _ := s.at(k); c == classStop {
-			return false
-		}
-		if v, n := s.c.phrases.match(s.tokens, k); n > 0 {
-			for _, e := range s.c.cues[v] {
-				switch e.kind {
-				case effectShared:
-					return true
-				case effectSingle:
-					return false
-				}
-			}
 		}
 	}
 	return false

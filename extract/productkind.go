@@ -12,10 +12,8 @@ import (
 
 // How the kind of product is found (package product).
 const (
-	introduction = 60  // words at the begin that count again
-	kindStands   = 0.6 // how probable a kind is to be named
-	kindLikely   = 0.2 // and where words name it as well
-	fewTokens    = 150 // of a text in which the words that name a kind are all that tells
+	kindStands = 0.6 // how probable a kind is to be named
+	kindLikely = 0.2 // and where words name it as well
 )
 
 // ProductFeatures lists what tells of the kind of product: the words of the
@@ -45,12 +43,12 @@ func (d *Document) ProductFeatures(list feature.List) []int32 {
 			w = d.Lexicon.entries[t.Word].text
 		}
 		list.Put("w:", w)
-		if words++; words <= introduction {
+		if words++; words <= int(d.Lexicon.window.introduction) {
 			list.Put("i:", w)
 		}
 		if before != "" && product.IsHead(w) {
 			list.Put("b:", before, " ", w)
-			if words <= introduction {
+			if words <= int(d.Lexicon.window.introduction) {
 				list.Put("ib:", before, " ", w)
 			}
 		}
@@ -110,7 +108,7 @@ func (s *placer) titleWord(i, end int) bool {
 // kind inferred does: "magnetic power bank".
 func (s *placer) namedKind(kind string) {
 	have := s.d.Product.Kind
-	if have == "" && (len(s.tokens) < fewTokens || slices.Contains(s.d.likelyKinds, kind)) ||
+	if have == "" && (len(s.tokens) < int(s.x.window.fewTokens) || slices.Contains(s.d.likelyKinds, kind)) ||
 		have != "" && kind != have && strings.HasSuffix(kind, have) && s.section <= SectionBody {
 		s.d.Product.Kind = kind
 	}

@@ -6,43 +6,53 @@ import "saywatt/schema"
 // tables/reach.tsv.
 type reaches struct {
 	inductor, marking, in                               int
-	together, portWords, join, alike                    int
+	portWords, join, alike                              int
 	property, closer, change, bare, after, paying       int
 	spot, spotBehind, total, goesOn, denial             int
 	topology, outside, maker, count, board, name, parts int
 	linkBefore, linkBehind                              int
+	protocol, each, likened, alikeEnd, except, heading  int
+	countBefore, totalBehind, anchor                    int
 }
 
 // fields are the reaches by their names in the table.
 func (r *reaches) fields() map[string]*int {
 	return map[string]*int{
-		"inductor":    &r.inductor,
-		"marking":     &r.marking,
-		"together":    &r.together,
-		"closer":      &r.closer,
-		"change":      &r.change,
-		"paying":      &r.paying,
-		"goes_on":     &r.goesOn,
-		"spot_behind": &r.spotBehind,
-		"port_words":  &r.portWords,
-		"join":        &r.join,
-		"in":          &r.in,
-		"topology":    &r.topology,
-		"denial":      &r.denial,
-		"property":    &r.property,
-		"spot":        &r.spot,
-		"bare":        &r.bare,
-		"after":       &r.after,
-		"outside":     &r.outside,
-		"total":       &r.total,
-		"maker":       &r.maker,
-		"count":       &r.count,
-		"alike":       &r.alike,
-		"board":       &r.board,
-		"name":        &r.name,
-		"parts":       &r.parts,
-		"link_before": &r.linkBefore,
-		"link_behind": &r.linkBehind,
+		"inductor":     &r.inductor,
+		"marking":      &r.marking,
+		"closer":       &r.closer,
+		"change":       &r.change,
+		"paying":       &r.paying,
+		"goes_on":      &r.goesOn,
+		"spot_behind":  &r.spotBehind,
+		"port_words":   &r.portWords,
+		"join":         &r.join,
+		"in":           &r.in,
+		"topology":     &r.topology,
+		"denial":       &r.denial,
+		"property":     &r.property,
+		"spot":         &r.spot,
+		"bare":         &r.bare,
+		"after":        &r.after,
+		"outside":      &r.outside,
+		"total":        &r.total,
+		"maker":        &r.maker,
+		"count":        &r.count,
+		"alike":        &r.alike,
+		"board":        &r.board,
+		"name":         &r.name,
+		"parts":        &r.parts,
+		"link_before":  &r.linkBefore,
+		"link_behind":  &r.linkBehind,
+		"protocol":     &r.protocol,
+		"each":         &r.each,
+		"likened":      &r.likened,
+		"alike_end":    &r.alikeEnd,
+		"except":       &r.except,
+		"heading":      &r.heading,
+		"count_before": &r.countBefore,
+		"total_behind": &r.totalBehind,
+		"anchor":       &r.anchor,
 	}
 }
 

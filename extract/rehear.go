@@ -20,9 +20,6 @@ const rehearWords = 40
 // Where so many units were seen, a text is not heard again that was not written by ear.
 const rehearUnits = 60
 
-// anchorReach is how many words from a number or unit other words may be part of one.
-const anchorReach = 4
-
 // rehearing is what hearing again works in.
 type rehearing struct {
 	speech sound.Room
@@ -252,8 +249,7 @@ func (p *parser) shown(r *rehearing, t *Token) bool {
 
 // hearRow hears the words of a row again, and notes what is likelier.
 func (p *parser) hearRow(r *rehearing, end int, before sound.Turn) {
-	r.closeFar(before != sound.TurnOther, end < len(r.tokens) && r.tokens[end].Kind == TokenNumber,
-		p.x.ear.speech.Common())
+	p.closeFar(r, before != sound.TurnOther, end < len(r.tokens) && r.tokens[end].Kind == TokenNumber)
 	r.recuts = p.x.ear.speech.Decode(r.recuts[:0], &r.speech, r.words, before)
 	for i := range r.recuts {
 		c := &r.recuts[i]
@@ -268,8 +264,9 @@ func (p *parser) hearRow(r *rehearing, end int, before sound.Turn) {
 
 // closeFar closes the words that stand far from numbers and units, and common words
 // among such: they are not heard again.
-func (r *rehearing) closeFar(before, behind bool, common float32) {
-	near := -anchorReach - 1
+func (p *parser) closeFar(r *rehearing, before, behind bool) {
+	reach, common := p.x.reach.anchor, p.x.ear.speech.Common()
+	near := -reach - 1
 	if before {
 		near = -1
 	}
@@ -278,9 +275,9 @@ func (r *rehearing) closeFar(before, behind bool, common float32) {
 		if w.Turn != sound.TurnOther {
 			near = k
 		}
-		w.Far = k-near > anchorReach
+		w.Far = k-near > reach
 	}
-	near = len(r.words) + anchorReach
+	near = len(r.words) + reach
 	if behind {
 		near = len(r.words)
 	}
@@ -289,7 +286,7 @@ func (r *rehearing) closeFar(before, behind bool, common float32) {
 		if w.Turn != sound.TurnOther {
 			near = k
 		}
-		w.Far = w.Far && near-k > anchorReach
+		w.Far = w.Far && near-k > reach
 	}
 	for k := range r.words { // what is misheard has a word in it that is seldom said
 		w := &r.words[k]

@@ -20,15 +20,20 @@ var byEar = []struct{ shown, heard, means string }{
 	{"twelve volts two point five champs and then fifteen votes", "fifteen votes", "15 V"},
 }
 
-// TestRehear: words cut where none were are heard again in a text that was written by
-// ear, whatever lines it stands in.
-func TestRehear(t *testing.T) {
+// byEarText has all of byEar, a line each.
+func byEarText() string {
 	var b strings.Builder
 	for _, c := range byEar {
 		b.WriteString(c.shown + "\n")
 	}
+	return b.String()
+}
+
+// TestRehear: words cut where none were are heard again in a text that was written by
+// ear, whatever lines it stands in.
+func TestRehear(t *testing.T) {
 	for _, width := range []int{0, 3, 4} {
-		text := b.String()
+		text := byEarText()
 		if width > 0 {
 			text = rewrap(text, width)
 		}

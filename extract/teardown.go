@@ -219,7 +219,7 @@ func (s *placer) times(i int) int {
 // between, as a count: "three ports". It returns it, 0 for none.
 func (s *placer) countBefore(i int) int {
 	k := s.next - 1
-	for n := 0; n < 4; n++ {
+	for n := 0; n < s.x.reach.countBefore; n++ {
 		i = s.backOne(i)
 		if i < 0 {
 			return 0

@@ -26,11 +26,11 @@ func (s *placer) wholeProduct(m *Mention, phys schema.Kind, c *Context) {
 	}
 }
 
-// totalNear reports whether a word says that the power is of all together: up
-// to two words behind it, or before it in its sentence.
+// totalNear reports whether a word says that the power is of all together: right
+// behind it, or before it in its sentence.
 func (s *placer) totalNear(m *Mention) bool {
 	i := s.skipBreak(int(m.Last))
-	for n := 0; n < 2 && i < len(s.tokens) && s.tokens[i].Kind == TokenWord; n++ {
+	for n := 0; n < s.x.reach.totalBehind && i < len(s.tokens) && s.tokens[i].Kind == TokenWord; n++ {
 		if s.guarded(i, guardTotal) {
 			return true
 		}

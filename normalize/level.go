@@ -120,7 +120,8 @@ func (f *filler) openFor(i int) *schema.Level {
 	if a.Mode != b.Mode || a.Port != b.Port || a.Section != b.Section {
 		return nil
 	}
-	if i-f.from > 3 || a.Clause != b.Clause && i-f.from > 2 {
+	reach, far := loadReaches(), int32(i-f.from)
+	if far > reach.level || a.Clause != b.Clause && far > reach.levelClause {
 		return nil
 	}
 	return &f.run[f.open]

@@ -11,6 +11,7 @@ import (
 type reaches struct {
 	levelPower, energyVoltageBefore, energyVoltageBehind, energy, nearLevel, size, multiple int32
 	sum, sumElsewhere, ratio, related, relatedWords, relatedKept, count                     int32
+	milli, pattern, powerBehind, level, levelClause                                         int32
 }
 
 // fields are the reaches by their names in the table.
@@ -20,6 +21,8 @@ func (r *reaches) fields() map[string]*int32 {
 		"energy_voltage_behind": &r.energyVoltageBehind, "energy": &r.energy, "near_level": &r.nearLevel,
 		"size": &r.size, "multiple": &r.multiple, "sum": &r.sum, "sum_elsewhere": &r.sumElsewhere, "ratio": &r.ratio,
 		"related": &r.related, "related_words": &r.relatedWords, "related_kept": &r.relatedKept, "count": &r.count,
+		"milli": &r.milli, "pattern": &r.pattern, "power_behind": &r.powerBehind, "level": &r.level,
+		"level_clause": &r.levelClause,
 	}
 }
 

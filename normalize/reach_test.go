@@ -55,6 +55,9 @@ func TestReachesHeld(t *testing.T) {
 		}, 2, false},
 	}
 	held := map[string]bool{"related_kept": true} // what is kept, not how far: TestRelationsKept
+	for _, c := range readWithin {
+		held[c.relation] = true
+	}
 	for _, c := range cases {
 		held[c.relation] = true
 		if loadReaches().fields()[c.relation] == nil {
@@ -71,6 +74,13 @@ func TestReachesHeld(t *testing.T) {
 				last = n
 			}
 		}
+		n := *loadReaches().fields()[c.relation]
+		for m, text := range map[int32]string{n - 1: c.text(c.last), n + 1: c.text(c.last + 1)} {
+			d := read(t, text)
+			if *other.fields()[c.relation] = m; factsWithin(loadReaches(), d) == factsWithin(&other, d) {
+				t.Errorf("%s: %d would do as well as %d: %s", c.relation, m, n, text)
+			}
+		}
 		if last != c.last {
 			t.Errorf("%s: there up to %d: %s; want %d", c.relation, last, c.text(max(0, last)), c.last)
 		}
@@ -78,6 +88,45 @@ func TestReachesHeld(t *testing.T) {
 	for _, r := range schema.MustReadTable(tables, "tables/reach.tsv").Rows {
 		if !held[r.Get("relation")] {
 			t.Errorf("reach.tsv:%d: no case holds %s", r.Line, r.Get("relation"))
+		}
+	}
+}
+
+// readWithin are the rows of reach.tsv that relate no quantities as facts do: what
+// is read, or where it is put, up to the last text that the row covers.
+var readWithin = []struct {
+	relation string
+	text     string // a blank between bars stands for what is said more and more often
+	more     string
+	last     int
+	reads    string
+}{
+	{"level", "Outputs. USB-C1 gives 20 volts, | |3 amps.", "60 watts, ", 2, "20 V [1], 3 A ["},
+	{"level_clause", "Outputs. USB-C1 gives 20 volts. | |3 amps.", "60 watts. ", 1, "20 V [1], 3 A ["},
+	{"milli", "The shunt is 5 milliohms, | |the other 58 million.", "10 volts, ", 3, "58 million = 58 mΩ"},
+	{"pattern", "We got 96.3 watt hours, 89.2 percent. | |And 54.9, 82.4 percent.", "30 degrees, ", 10, "54.9 = 54.9 Wh"},
+	{"power_behind", "Outputs. USB-C1: 15 volts, three twenty volts, | |60 watts.", "5 percent, ", 1,
+		"three twenty volts = 3 A"},
+}
+
+func TestReadWithin(t *testing.T) {
+	for _, c := range readWithin {
+		last := -1
+		for n := range c.last + 3 {
+			d := read(t, strings.ReplaceAll(c.text, "| |", strings.Repeat(c.more, n)))
+			said, placed := (&Ranker{}).Rank(d)
+			rec := &schema.Record{Quantities: said}
+			Fill(rec, d, placed)
+			is := fragment(rec)
+			for i := range said {
+				is += fmt.Sprintf("%s = %s\n", said[i].Heard, &said[i].Quantity)
+			}
+			if strings.Contains(is, c.reads) {
+				last = n
+			}
+		}
+		if last != c.last {
+			t.Errorf("%s: %q up to %d, want %d", c.relation, c.reads, last, c.last)
 		}
 	}
 }

@@ -95,7 +95,7 @@ func (e *engine) halves(i int32) []half {
 // powerBonus is what a power said right behind mention i adds to a level that
 // gives it. It only weighs cuts.
 func (e *engine) powerBonus(i int32, power float64) float32 {
-	for k := i + 1; k <= i+2 && int(k) < len(e.doc.Mentions); k++ {
+	for k := i + 1; k <= i+e.reach.powerBehind && int(k) < len(e.doc.Mentions); k++ {
 		if n := e.mention(k); n.From == extract.UnitOwn && n.Unit.Unit == "W" {
 			if agrees(n.High.Float(), power, 0.01) {
 				return float32(math.Log(e.weights.LevelPower))

@@ -521,8 +521,7 @@ func (e *engine) millions(m *extract.Mention) bool {
 
 // milliBefore returns the last unit with milli among the few mentions before.
 func (e *engine) milliBefore(m *extract.Mention) schema.Unit {
-	const reach = 4
-	for k, n := len(e.nodes)-1, 0; k >= 0 && n < reach; k, n = k-1, n+1 {
+	for k, n := len(e.nodes)-1, int32(0); k >= 0 && n < e.reach.milli; k, n = k-1, n+1 {
 		if b := e.mention(e.nodes[k].last - 1); b.From == extract.UnitOwn && len(b.Unit.Unit) > 1 &&
 			b.Unit.Unit[0] == 'm' {
 			switch b.Unit.Unit.Kind() {
@@ -624,8 +623,7 @@ func (e *engine) pattern(kind schema.Kind) schema.Unit {
 	case schema.KindVoltage, schema.KindCurrent, schema.KindLength:
 		return ""
 	}
-	const reach = 12
-	for k := len(e.nodes) - 1; k > 0 && k > len(e.nodes)-reach; k-- {
+	for k := len(e.nodes) - 1; k > 0 && k > len(e.nodes)-int(e.reach.pattern); k-- {
 		a, b := e.mention(e.nodes[k-1].last-1), e.mention(e.nodes[k].last-1)
 		if b.From != extract.UnitOwn || b.Unit.Unit.Kind() != kind || !close(b.Joint) {
 			continue

@@ -189,40 +189,125 @@ func keyword(e *jsonschema.ValidationError) string {
 	return e.KeywordLocation[strings.LastIndexByte(e.KeywordLocation, '/')+1:]
 }
 
-// plainly says what a keyword means to someone who wrote the record.
+// schemaText is the record's schema as JSON.
+var schemaText = sync.OnceValue(func() any {
+	d := json.NewDecoder(bytes.NewReader(schema.JSONSchema()))
+	d.UseNumber()
+	var v any
+	if err := d.Decode(&v); err != nil {
+		panic(err) // it is embedded and tested
+	}
+	return v
+})
+
+// asked returns the schema that has the keyword of an error, and what it asks for
+// there.
+func asked(e *jsonschema.ValidationError) (of map[string]any, wants any) {
+	_, pointer, _ := strings.Cut(e.AbsoluteKeywordLocation, "#")
+	of, _ = lookUp(schemaText(), pointer[:max(0, strings.LastIndexByte(pointer, '/'))]).(map[string]any)
+	return of, of[keyword(e)]
+}
+
+// plainly says what a keyword means to someone who wrote the record. What is
+// wanted is looked up in the schema, so that nothing hangs on the wording of the
+// library that checks.
 func plainly(e *jsonschema.ValidationError, value any) string {
-	_, names, _ := strings.Cut(e.Message, ": ")
-	names = strings.ReplaceAll(names, "'", "")
-	switch keyword(e) {
+	of, wants := asked(e)
+	switch k := keyword(e); k {
 	case "required":
-		return "must have " + names + ", which is missing"
+		return "must have " + strings.Join(missing(wants, value), ", ") + ", which is missing"
 	case "additionalProperties":
-		return "has a field that a record does not know: " + between(e.Message, "'")
+		return "has a field that a record does not know: " + strings.Join(unknown(of, value), ", ")
 	case "type":
-		_, kinds, _ := strings.Cut(e.Message, "expected ")
-		want, got, _ := strings.Cut(kinds, ", but got ")
-		return "must be " + article(want) + ", and is " + article(got)
-	case "enum", "const":
-		_, list, _ := strings.Cut(e.Message, "value must be ")
-		return show(value) + " is not allowed; it must be " + strings.ReplaceAll(list, "'", `"`)
+		return "must be " + article(strings.Join(texts(wants), " or ")) + ", and is " + article(typeOf(value))
+	case "enum":
+		if list := shown(wants); len(list) > 1 {
+			return show(value) + " is not allowed; it must be one of " + strings.Join(list, ", ")
+		}
+		fallthrough
+	case "const":
+		return show(value) + " is not allowed; it must be " + strings.Join(shown(wants), ", ")
 	case "pattern":
 		return show(value) + " is not written as it must be"
 	case "oneOf", "anyOf":
 		return "must have either a value, or low and high"
-	case "minimum", "maximum", "exclusiveMinimum", "exclusiveMaximum", "minItems", "maxItems", "maxLength", "minLength",
-		"multipleOf":
-		return show(value) + " is out of bounds: " + e.Message
+	case "minimum", "exclusiveMinimum", "maximum", "exclusiveMaximum":
+		return show(value) + " is out of bounds: it must be " + boundSigns[k] + " " + show(wants)
+	case "minItems":
+		return show(value) + " is out of bounds: it must have at least " + show(wants)
+	case "maxItems":
+		return show(value) + " is out of bounds: it must have at most " + show(wants)
+	case "maxLength":
+		return show(value) + " is out of bounds: it must have at most " + show(wants) + " characters"
 	}
 	return e.Message
 }
 
-// between is the first text between two marks, or all of it.
-func between(s, mark string) string {
-	parts := strings.SplitN(s, mark, 3)
-	if len(parts) < 3 {
-		return s
+// boundSigns are the bounds of numbers in signs.
+var boundSigns = map[string]string{"minimum": ">=", "exclusiveMinimum": ">", "maximum": "<=", "exclusiveMaximum": "<"}
+
+// missing are the fields wanted that an object does not have.
+func missing(wants, object any) []string {
+	has, _ := object.(map[string]any)
+	return slices.DeleteFunc(texts(wants), func(name string) bool { _, ok := has[name]; return ok })
+}
+
+// unknown are the fields of an object that its schema does not name, in order.
+func unknown(of map[string]any, object any) []string {
+	known, _ := of["properties"].(map[string]any)
+	has, _ := object.(map[string]any)
+	var names []string
+	for _, name := range slices.Sorted(maps.Keys(has)) {
+		if _, ok := known[name]; !ok {
+			names = append(names, name)
+		}
 	}
-	return parts[1]
+	return names
+}
+
+// texts are the texts of a list, or the one that stands alone.
+func texts(v any) []string {
+	list, ok := v.([]any)
+	if !ok {
+		list = []any{v}
+	}
+	var all []string
+	for _, e := range list {
+		if s, ok := e.(string); ok {
+			all = append(all, s)
+		}
+	}
+	return all
+}
+
+// shown are the values of a list as they are quoted, or the one that stands alone.
+func shown(v any) []string {
+	list, ok := v.([]any)
+	if !ok {
+		list = []any{v}
+	}
+	var all []string
+	for _, e := range list {
+		all = append(all, show(e))
+	}
+	return all
+}
+
+// typeOf is the type of a value, as JSON Schema names it.
+func typeOf(v any) string {
+	switch v.(type) {
+	case nil:
+		return "null"
+	case bool:
+		return "boolean"
+	case json.Number:
+		return "number"
+	case string:
+		return "string"
+	case []any:
+		return "array"
+	}
+	return "object"
 }
 
 // article writes a JSON type as English.

@@ -44,7 +44,19 @@ func TestCheckForm(t *testing.T) {
 		{"version", `"saywatt/record/1"`, `"saywatt/record/9"`, `version: "saywatt/record/9" is not allowed; it must be "saywatt/record/1"`},
 		{"neither value nor range", `"value": 3.25,`, `"low": 3.25,`, `levels[0].current.quantity: must have either a value, or low and high`},
 		{"huge", `"value": 3.25,`, `"value": 1e999999999,`, `levels[0].current.quantity.value: 1e999999999 is no number that a record can hold`},
-		{"bounds", `"confidence": 1`, `"confidence": 2`, `claims[0].value.confidence: 2 is out of bounds: must be <= 1 but found 2`},
+		{"bounds", `"confidence": 1`, `"confidence": 2`, `claims[0].value.confidence: 2 is out of bounds: it must be <= 1`},
+		{"below", `"number": 1,`, `"number": 0,`, `quantities[0].number: 0 is out of bounds: it must be >= 1`},
+		{"two unknown", `"protocol": "PD"`, `"zone": 1, "lane": 2`,
+			`levels[0]: has a field that a record does not know: lane, zone`},
+		{"several types", `"port": "USB-C1",
+      "value"`, `"port": null,
+      "value"`, `claims[0].port: must be a text, and is null`},
+		{"list", `"claims": [`, `"claims": {"a": 1}, "notes": [`, `claims: must be a list, and is an object; ` +
+			`notes[0]: has a field that a record does not know: port, property, value; ` +
+			`notes[0]: must have text, which is missing`},
+		{"pattern", `"unit": "W"`, `"unit": "w"`, `claims[0].value.quantity: must have either a value, or low and high`},
+		{"one end", `"span": [`, `"span": [7], "old": [`, `quantities[0]: has a field that a record does not know: old; ` +
+			`quantities[0].span: a list of 1 is out of bounds: it must have at least 2`},
 	}
 	for _, tt := range tests {
 		if !strings.Contains(good, tt.old) {

@@ -13,6 +13,7 @@ import (
 	"saywatt/internal/export"
 	"saywatt/internal/intake"
 	"saywatt/internal/picture"
+	"saywatt/internal/wrap"
 	"saywatt/schema"
 )
 
@@ -91,23 +92,8 @@ Example:
 
 // wrapNames joins names with commas in lines that hang behind a column.
 func wrapNames(names []string, column, width int) string {
-	var b strings.Builder
-	at := column
-	for i, n := range names {
-		if i > 0 {
-			b.WriteByte(',')
-			if at+2+len(n) > width-2 {
-				b.WriteString("\n" + strings.Repeat(" ", column))
-				at = column
-			} else {
-				b.WriteByte(' ')
-				at += 2
-			}
-		}
-		b.WriteString(n)
-		at += len(n)
-	}
-	return b.String()
+	lines := wrap.Lines(strings.Join(names, ", "), width-column-1, func(line string) int { return len(line) })
+	return strings.Join(lines, "\n"+strings.Repeat(" ", column))
 }
 
 func (c *emitCmd) Run(e *env) error {

@@ -10,6 +10,7 @@ import (
 	"unicode/utf8"
 
 	"saywatt/internal/export"
+	"saywatt/internal/wrap"
 	"saywatt/schema"
 )
 
@@ -111,31 +112,12 @@ func (l Look) WriteComparison(w io.Writer, c *Comparison) error {
 }
 
 // fill breaks a prepared text into lines of at most n characters, at blanks
-// where there are any.
+// where there are any; an empty text is an empty line.
 func fill(s string, n int) []string {
-	var all []string
-	line := ""
-	for _, w := range strings.Fields(s) {
-		for utf8.RuneCountInString(w) > n {
-			if line != "" {
-				all, line = append(all, line), ""
-			}
-			r := []rune(w)
-			all, w = append(all, string(r[:n])), string(r[n:])
-		}
-		switch {
-		case line == "":
-			line = w
-		case utf8.RuneCountInString(line)+1+utf8.RuneCountInString(w) <= n:
-			line += " " + w
-		default:
-			all, line = append(all, line), w
-		}
+	if all := wrap.Lines(wrap.Cut(s, n), n, utf8.RuneCountInString); len(all) > 0 {
+		return all
 	}
-	if line != "" || len(all) == 0 {
-		all = append(all, line)
-	}
-	return all
+	return []string{""}
 }
 
 // WriteComparisonCSV writes a comparison as CSV (RFC 4180): section, property,

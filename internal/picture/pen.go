@@ -12,6 +12,8 @@ import (
 	"gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
+
+	"saywatt/internal/wrap"
 )
 
 // Colours: ink, two greys, and the palette.
@@ -207,22 +209,12 @@ func cut(s string, st text.Style, most vg.Length) string {
 	return strings.TrimRight(s[:ends[kept]], " ") + ellipsis
 }
 
-// lines breaks text at blanks into lines of a width.
+// lines breaks text at blanks into lines of a width; what is too wide for its
+// last line ends in dots.
 func lines(s string, size, most vg.Length) []string {
-	var all []string
-	line := ""
-	for _, w := range strings.Fields(s) {
-		if line != "" && width(line+" "+w, size) > most {
-			all = append(all, line)
-			line = ""
-		}
-		if line != "" {
-			line += " "
-		}
-		line += w
-	}
-	if line != "" {
-		all = append(all, fit(line, size, most))
+	all := wrap.Lines(s, most, func(line string) vg.Length { return width(line, size) })
+	if n := len(all) - 1; n >= 0 {
+		all[n] = fit(all[n], size, most)
 	}
 	return all
 }

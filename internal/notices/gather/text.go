@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"saywatt/internal/wrap"
 	"saywatt/schema"
 )
 
@@ -117,18 +118,7 @@ func plain(text string) string {
 
 // indented breaks a remark into lines of up to 80 columns below its module.
 func indented(text string) string {
-	const width, indent = 80, "    "
-	var b strings.Builder
-	line := indent
-	for _, w := range strings.Fields(text) {
-		if line != indent && len(line)+1+len(w) > width {
-			b.WriteString(line + "\n")
-			line = indent
-		}
-		if line != indent {
-			line += " "
-		}
-		line += w
-	}
-	return b.String() + line + "\n"
+	const columns, indent = 80, "    "
+	lines := wrap.Lines(text, columns-len(indent), func(line string) int { return len(line) })
+	return indent + strings.Join(lines, "\n"+indent) + "\n"
 }
