@@ -154,6 +154,28 @@ func (s *placer) chargeAhead(n int) bool {
 	return false
 }
 
+// cellBefore reports whether cells are spoken of shortly before token i: "cells of
+// type 18650".
+func (s *placer) cellBefore(i int) bool {
+	for j := i - 1; j >= max(0, i-s.x.reach.cellFormat); j-- {
+		if s.tokens[j].Kind == TokenPara {
+			break
+		}
+		if s.isCell(j) {
+			return true
+		}
+	}
+	return false
+}
+
+// isCell reports whether a word for cells stands at token i.
+func (s *placer) isCell(i int) bool {
+	v, n := s.matchAt(i)
+	return n > 0 && slices.ContainsFunc(s.c.cues[v], func(e effect) bool {
+		return e.kind == effectPart && s.c.kinds[s.c.parts[e.n].kind].name == "cell"
+	})
+}
+
 // cellFormat reports whether the bare number names a cell format, as "21700
 // cells", and gives the cell its format. Captions may show it in two numbers:
 // "thirty two seven hundred".
@@ -180,13 +202,11 @@ func (s *placer) cellFormat(m *Mention, k int) bool {
 		return false
 	}
 	i := s.skipBreak(int(last.Last))
-	near := s.subject >= 0 && s.d.Subjects[s.subject].Kind == "cell" ||
+	near := s.subject >= 0 && s.d.Subjects[s.subject].Kind == "cell" || s.cellBefore(int(m.First)) ||
 		i < len(s.tokens) && s.tokens[i].Word == s.c.size
 	if v, n := s.matchAt(i); n > 0 {
-		for _, e := range s.c.cues[v] {
-			near = near || e.kind == effectPart && s.c.kinds[s.c.parts[e.n].kind].name == "cell" ||
-				e.kind == effectSubject
-		}
+		near = near || s.isCell(i) ||
+			slices.ContainsFunc(s.c.cues[v], func(e effect) bool { return e.kind == effectSubject })
 	}
 	if !near {
 		return false
@@ -194,7 +214,8 @@ func (s *placer) cellFormat(m *Mention, k int) bool {
 	m.Not, m.Unit, m.From = NotCode, UnitWords{}, UnitNone
 	last.Not, last.Unit, last.From = NotCode, UnitWords{}, UnitNone
 	cell := s.specialSubject(0, int(m.First), int(last.Last))
-	if sub := &s.d.Subjects[cell]; sub.Package == "" {
+	instead := k > 0 && s.correction(int(s.d.Mentions[k-1].Last), int(m.First)) // "18650, sorry, 21700"
+	if sub := &s.d.Subjects[cell]; sub.Package == "" || instead {
 		sub.Package = strconv.FormatInt(format, 10)
 	}
 	s.said(schema.TermPackage, int(m.First), int(last.NumEnd), strconv.FormatInt(format, 10), GroundSaid)

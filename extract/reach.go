@@ -12,7 +12,7 @@ type reaches struct {
 	topology, outside, maker, count, board, name, parts int
 	linkBefore, linkBehind                              int
 	protocol, each, likened, alikeEnd, except, heading  int
-	countBefore, totalBehind, anchor                    int
+	countBefore, totalBehind, anchor, cellFormat        int
 }
 
 // fields are the reaches by their names in the table.
@@ -53,6 +53,7 @@ func (r *reaches) fields() map[string]*int {
 		"count_before": &r.countBefore,
 		"total_behind": &r.totalBehind,
 		"anchor":       &r.anchor,
+		"cell_format":  &r.cellFormat,
 	}
 }
 

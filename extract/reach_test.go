@@ -35,6 +35,7 @@ func TestReachesHeld(t *testing.T) {
 		{"board", func(n int) string {
 			return "Open it up. On the main board " + well(n) + "and the secondary board, a fuse of 2 amps and a relay."
 		}, 8},
+		{"cell_format", func(n int) string { return "Some cells " + well(n) + "of type 18650." }, 6},
 		{"change", func(n int) string { return "Test. It changes over " + well(n) + "temperature 20 milliseconds." }, 7},
 		{"closer", func(n int) string { return "Test. The standby " + well(n) + "current is 0.3 milliamps." }, 5},
 		{"count", func(n int) string {
