@@ -257,9 +257,15 @@ func (f *filler) pairBehind(i int, property string) bool {
 	return false
 }
 
-// goesOn reports whether what mention b tells is what the next reading was taken
-// at, in captions without signs: "… at 115 volts it's 88.9 percent".
-func (f *filler) goesOn(b *extract.Mention) bool {
+// goesOn reports whether what quantity i tells, or the load that it begins, is what the
+// next reading was taken at, in captions without signs: "… at 115 volts it's 88.9
+// percent", "… at 9 volts 3 amps it gave 60.2".
+func (f *filler) goesOn(i int) bool {
+	b := f.mention(i)
+	if i+1 < len(f.placed) && f.mention(i+1).Joint == extract.JointSpace &&
+		b.Unit.Unit.Kind() == schema.KindVoltage && f.mention(i+1).Unit.Unit.Kind() == schema.KindCurrent {
+		b = f.mention(i + 1)
+	}
 	for k := b.Last; int(k) < len(f.doc.Tokens) && k < b.Last+2; k++ {
 		t := f.doc.Tokens[k]
 		switch t.Kind {
@@ -283,7 +289,7 @@ func (f *filler) behindReading(i int) bool {
 		return false
 	}
 	a, b := f.mention(i-1), f.mention(i)
-	if f.goesOn(b) {
+	if f.goesOn(i) {
 		return false
 	}
 	between := 0
