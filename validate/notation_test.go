@@ -77,6 +77,10 @@ func (p *notation) line(line string) error {
 		}
 		p.push("ports", object)
 		return nil
+	case "named":
+		object["kind"], object["meant"], object["status"] = schema.TermComponent, cells[0], schema.StatusHeard
+		p.push("terms", object)
+		return nil
 	case "other":
 		object["property"] = cells[0]
 		v, err := p.value(cells[1])
