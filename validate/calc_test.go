@@ -763,3 +763,56 @@ func TestOpenInputs(t *testing.T) {
 		t.Errorf("label %q", answers[1].Label)
 	}
 }
+
+// TestOpenProducts: what is reckoned from open values is answered for in each of
+// their readings too: the load of a level, the charge of several cells.
+func TestOpenProducts(t *testing.T) {
+	r := parseNotation(t, `
+battery.pack.energy = 37 W.h
+level battery/output, USB-C, PD, 15 V (open), 2 A`)
+	r.Quantities[1].Readings = []schema.Reading{{Quantity: schema.MustQuantity("15 V")},
+		{Quantity: schema.MustQuantity("5 V")}, {Quantity: schema.MustQuantity("7 A")}}
+	cells := parseNotation(t, `
+battery.cell.count = 2
+battery.cell.capacity = 50 mA.h (open)
+battery.cell.voltage = 3.7 V`)
+	cells.Quantities[0].Readings = []schema.Reading{{Quantity: schema.MustQuantity("50 mA.h")},
+		{Quantity: schema.MustQuantity("5000 mA.h")}}
+	for _, tt := range []struct {
+		calculator, result string
+		record             *schema.Record
+		want               []string
+	}{
+		{"runtime", "time", r, []string{"battery/output USB-C PD 15 V 1.04833 h",
+			"battery/output USB-C PD 15 V if load is 10 W 3.145 h"}},
+		{"air-travel", "energy", cells, []string{"battery 0.37 W.h", "battery if capacity is 10000 mAh 37 W.h"}},
+	} {
+		c, _ := CalculatorNamed(tt.calculator)
+		answers, err := c.DoRecord(tt.record, nil)
+		if err != nil {
+			t.Errorf("%s: %v", tt.calculator, err)
+		}
+		var got []string
+		for _, a := range answers {
+			got = append(got, a.Label+" "+result(a, tt.result))
+		}
+		if diff := gocmp.Diff(tt.want, got); diff != "" {
+			t.Errorf("%s (-want +got)\n%s", tt.calculator, diff)
+		}
+	}
+}
+
+// The cells of a bank whose power nobody claimed give what its strongest level takes.
+func TestCellRateOfLevels(t *testing.T) {
+	r := parseNotation(t, `
+battery.cell.capacity = 5000 mA.h
+battery.cell.voltage = 3.7 V
+level input, USB-C, PD, 20 V, 3 A
+level output, USB-C, PD, 5 V, 3 A
+level output, USB-C, PD, 9 V, 2.22 A
+level output, USB-C, PPS, 3.3..11 V, 3 A`)
+	answers, err := cRate.DoRecord(r, nil)
+	if err != nil || len(answers) != 1 || answers[0].Given[0].Quantity.String() != "19.98 W" {
+		t.Errorf("%+v, %v: want one answer for 19.98 W", answers, err)
+	}
+}
