@@ -119,11 +119,22 @@ func (s *placer) codeOnly(i int) int {
 	}
 	k := i + 1
 	if k < len(s.tokens) && s.tokens[k].Kind == TokenNumber && !s.unitAt(k+1) &&
-		isDigits(s.text[s.tokens[k].Start:s.tokens[k].End]) {
+		isDigits(s.text[s.tokens[k].Start:s.tokens[k].End]) && !s.rangeOfUnit(k) {
 		s.claim(i, k+1, NotCode)
 		return k + 1
 	}
 	return i
+}
+
+// rangeOfUnit reports whether a range with a unit behind it begins at token k: the
+// digits of "DC 9-24V" are no code.
+func (s *placer) rangeOfUnit(k int) bool {
+	for n := max(0, s.next-2); n < len(s.d.Mentions) && int(s.d.Mentions[n].First) <= k; n++ {
+		if m := &s.d.Mentions[n]; int(m.First) == k {
+			return m.Range && m.From == UnitOwn
+		}
+	}
+	return false
 }
 
 // markingCode reads a marking that begins with digits at token i, a letter and

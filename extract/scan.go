@@ -88,7 +88,7 @@ func (x *Lexicon) Scan(dst []Token, text []byte) []Token {
 				break
 			}
 			afterNumber := glued && len(dst) > 0 && dst[len(dst)-1].Kind == TokenNumber ||
-				fuseMark(text, i) // "T3.15A"
+				fuseMark(text, i) || supplyMark(text, i) // "T3.15A", "DC5V"
 			start := i
 			end, h := endOfWord(text, i, afterNumber)
 			i = end

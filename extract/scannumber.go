@@ -173,6 +173,46 @@ func fuseAmperes(text []byte, i int) bool {
 	return i == len(text) || classes[text[i]] != classLetter
 }
 
+// supplyMark reports whether AC or DC stands at i, glued to volts or amperes as
+// labels have it: "AC100-240V", "DC5V", but not "DC12" and "AC205A1".
+func supplyMark(text []byte, i int) bool {
+	if i > 0 && (classes[text[i-1]] == classLetter || classes[text[i-1]] == classDigit || text[i-1] == '-') {
+		return false
+	}
+	if i+2 >= len(text) || text[i+1]|0x20 != 'c' || text[i]|0x20 != 'a' && text[i]|0x20 != 'd' {
+		return false
+	}
+	end := endOfDecimal(text, i+2)
+	if end == i+2 {
+		return false
+	}
+	if end+1 < len(text) && (text[end] == '-' || text[end] == '~') {
+		if high := endOfDecimal(text, end+1); high > end+1 {
+			end = high
+		}
+	}
+	if end >= len(text) || text[end]|0x20 != 'v' && text[end]|0x20 != 'a' {
+		return false
+	}
+	end++
+	return end == len(text) || classes[text[end]] != classLetter && classes[text[end]] != classDigit
+}
+
+// endOfDecimal returns the end of up to three digits at i, and of those behind a
+// point; i where there are none or more.
+func endOfDecimal(text []byte, i int) int {
+	end := endOfDigits(text, i)
+	if end == i || end > i+3 {
+		return i
+	}
+	if end+1 < len(text) && text[end] == '.' {
+		if behind := endOfDigits(text, end+1); behind > end+1 {
+			return behind
+		}
+	}
+	return end
+}
+
 // commaManner takes in the manner of a whole text: where decimal commas are
 // plain ("3,25") and more than decimal points, a comma before three digits is
 // one too ("3,125"), unless they end in two zeros, as grouped thousands do.

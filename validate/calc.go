@@ -174,18 +174,7 @@ const mostReadings = 3
 func (c *Calculator) otherwise(r *schema.Record, label string, given []Given) []*Answer {
 	var answers []*Answer
 	for i, g := range given {
-		if !g.Open || len(g.Said) == 0 {
-			continue
-		}
-		said := r.Quantity(g.Said[0])
-		if said == nil {
-			continue
-		}
-		for k := range said.Readings[:min(len(said.Readings), mostReadings+1)] {
-			o := said.Readings[k].Quantity
-			if o.Unit == g.Quantity.Unit && o.Same(g.Quantity) {
-				continue
-			}
+		for _, o := range g.otherValues(r) {
 			with := slices.Clone(given)
 			with[i].Quantity = o
 			if a, err := c.Do(with); err == nil {
@@ -195,6 +184,25 @@ func (c *Calculator) otherwise(r *schema.Record, label string, given []Given) []
 		}
 	}
 	return answers
+}
+
+// otherValues are what an open input may be instead: the other readings of what was
+// said, or what was reckoned of them.
+func (g *Given) otherValues(r *schema.Record) []schema.Quantity {
+	if !g.Open || len(g.others) > 0 || len(g.Said) == 0 {
+		return g.others
+	}
+	said := r.Quantity(g.Said[0])
+	if said == nil {
+		return nil
+	}
+	var others []schema.Quantity
+	for k := range said.Readings[:min(len(said.Readings), mostReadings+1)] {
+		if o := said.Readings[k].Quantity; o.Unit != g.Quantity.Unit || !o.Same(g.Quantity) {
+			others = append(others, o)
+		}
+	}
+	return others
 }
 
 // CautionTexts returns the safety cautions that go with the calculator.

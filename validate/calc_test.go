@@ -90,7 +90,8 @@ func TestCalculators(t *testing.T) {
 		{"x-discharge", "capacitance=0.47uF; mains=230V; resistance=1MOhm", "time", "0.794445 s"},
 		{"x-discharge", "capacitance=0.47uF; mains=230V", "resistance_most", "2517.48 kOhm"},
 		{"x-discharge", "capacitance=1uF; mains=40V", "time", "none: the peak of the mains is no higher"},
-		// 2πfCV: 2.2 nF at 230 V, 50 Hz give 0.159 mA; 4.7 nF at 264 V, 60 Hz 0.468 mA
+		// 2πfCV: 2.2 nF at 230 V, 50 Hz give 0.159 mA; 4.7 nF, the ceiling of an application note (R25b), give 0.468
+		// mA at 264 V, 60 Hz, and keep the 0.5 mA
 		{"y-leakage", "capacitance=2.2nF; mains=230V; frequency=50Hz", "current", "0.158965 mA"},
 		{"y-leakage", "capacitance=4.7nF", "current", "0.467771 mA"},
 		{"apparent-power", "voltage=230V; current=0.5A; power=69W", "factor", "0.6 1"},
@@ -98,12 +99,17 @@ func TestCalculators(t *testing.T) {
 		// (1/2)C(V1² − V2²): 100 µF from 325 V to 90 V hold 4.876 J, 65 W for 67.5 ms at 90 %
 		{"hold-up", "capacitance=100uF; power=65W", "time", "67.5173 ms"},
 		{"hold-up", "capacitance=82uF; power=41W", "each_watt", "2 uF/W"},
+		// the design note of a flyback of 20 V and 0.2 A (R27, W71): 2 µF a watt, 8 µF
+		{"hold-up", "capacitance=8uF; power=4W", "each_watt", "2 uF/W"},
 		// Thomson: 24 µH and 100 nF, the coil of a baseline transmitter (Qi), 102.7 kHz
 		{"resonance", "inductance=24uH; capacitance=100nF", "frequency", "102.734 kHz"},
 		// handbook 8.1 I22: 65 W from one string of four cells of 5 Ah at 3.6 V
 		{"c-rate", "power=65W; capacity=5000mAh; series=4", "current", "5.01543 A"},
 		{"c-rate", "power=65W; capacity=5000mAh; series=4", "rate", "1.00309 1"},
 		{"refills", "capacity=10000mAh; voltage=3.7V; device=18.5Wh; efficiency=75%", "refills", "1.5 1"},
+		// W47: 10000 mAh at 3.7 V give 5920 mAh at 5 V with 80 %, 29.6 Wh (R33)
+		{"refills", "capacity=10000mAh; voltage=3.7V; device=29.6Wh; efficiency=80%", "refills", "1 1"},
+		{"runtime", "capacity=10000mAh; voltage=3.7V; load=29.6W; efficiency=80%", "time", "1 h"},
 		{"energy-price", "price=37; energy=74Wh", "each_watt_hour", "0.5 1"},
 		// handbook 11.4, W76 and W77
 		{"component-code", "code=104; part=capacitor", "value", "100000 pF"},
@@ -621,8 +627,8 @@ func TestFuseCurrents(t *testing.T) {
 	}
 }
 
-// ln 2, ln 10 to 25 digits: Abramowitz and Stegun, Table 4.2 header, from
-// memory; others against the float logarithm.
+// ln 2, ln 10 to 25 digits: OEIS A002162 and A002392, which the source of Go's
+// package math quotes; others against the float logarithm.
 func TestLnDecimal(t *testing.T) {
 	for x, want := range map[string]string{"1": "0", "2": "0.6931471805599453094172321",
 		"10": "2.3025850929940456840179915"} {
@@ -755,5 +761,58 @@ func TestOpenInputs(t *testing.T) {
 	}
 	if !strings.HasSuffix(answers[1].Label, "if energy is 999 Wh") {
 		t.Errorf("label %q", answers[1].Label)
+	}
+}
+
+// TestOpenProducts: what is reckoned from open values is answered for in each of
+// their readings too: the load of a level, the charge of several cells.
+func TestOpenProducts(t *testing.T) {
+	r := parseNotation(t, `
+battery.pack.energy = 37 W.h
+level battery/output, USB-C, PD, 15 V (open), 2 A`)
+	r.Quantities[1].Readings = []schema.Reading{{Quantity: schema.MustQuantity("15 V")},
+		{Quantity: schema.MustQuantity("5 V")}, {Quantity: schema.MustQuantity("7 A")}}
+	cells := parseNotation(t, `
+battery.cell.count = 2
+battery.cell.capacity = 50 mA.h (open)
+battery.cell.voltage = 3.7 V`)
+	cells.Quantities[0].Readings = []schema.Reading{{Quantity: schema.MustQuantity("50 mA.h")},
+		{Quantity: schema.MustQuantity("5000 mA.h")}}
+	for _, tt := range []struct {
+		calculator, result string
+		record             *schema.Record
+		want               []string
+	}{
+		{"runtime", "time", r, []string{"battery/output USB-C PD 15 V 1.04833 h",
+			"battery/output USB-C PD 15 V if load is 10 W 3.145 h"}},
+		{"air-travel", "energy", cells, []string{"battery 0.37 W.h", "battery if capacity is 10000 mAh 37 W.h"}},
+	} {
+		c, _ := CalculatorNamed(tt.calculator)
+		answers, err := c.DoRecord(tt.record, nil)
+		if err != nil {
+			t.Errorf("%s: %v", tt.calculator, err)
+		}
+		var got []string
+		for _, a := range answers {
+			got = append(got, a.Label+" "+result(a, tt.result))
+		}
+		if diff := gocmp.Diff(tt.want, got); diff != "" {
+			t.Errorf("%s (-want +got)\n%s", tt.calculator, diff)
+		}
+	}
+}
+
+// The cells of a bank whose power nobody claimed give what its strongest level takes.
+func TestCellRateOfLevels(t *testing.T) {
+	r := parseNotation(t, `
+battery.cell.capacity = 5000 mA.h
+battery.cell.voltage = 3.7 V
+level input, USB-C, PD, 20 V, 3 A
+level output, USB-C, PD, 5 V, 3 A
+level output, USB-C, PD, 9 V, 2.22 A
+level output, USB-C, PPS, 3.3..11 V, 3 A`)
+	answers, err := cRate.DoRecord(r, nil)
+	if err != nil || len(answers) != 1 || answers[0].Given[0].Quantity.String() != "19.98 W" {
+		t.Errorf("%+v, %v: want one answer for 19.98 W", answers, err)
 	}
 }

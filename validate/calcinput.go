@@ -30,10 +30,11 @@ func (in Input) Flag() string { return flagName(in.Name) }
 type Given struct {
 	Input    string
 	Quantity schema.Quantity
-	Text     string // for an input in words
-	From     string // "given", "default", or the path of a record
-	Open     bool   // of a record: a value that a person has yet to confirm
-	Said     []int  // of a record: numbers of the quantities said
+	Text     string            // for an input in words
+	From     string            // "given", "default", or the path of a record
+	Open     bool              // of a record: a value that a person has yet to confirm
+	Said     []int             // of a record: numbers of the quantities said
+	others   []schema.Quantity // of one reckoned from open values: what their other readings give
 }
 
 // Give reads a value of the input as people type it: words as they are,

@@ -293,16 +293,9 @@ func takeRuntime(r *schema.Record) []Taken {
 			continue
 		}
 		t := energy.extended(offerLabel(l))
-		switch q := l.Voltage.Quantity; {
-		case l.Power != nil:
+		if l.Power != nil {
 			t.take("load", l.Power, item("levels", i, "power"))
-		case l.Current != nil && !q.Range && !l.Current.Quantity.Range && q.Unit == "V" &&
-			l.Current.Quantity.Unit == "A":
-			t.Given = append(t.Given, Given{Input: "load",
-				Quantity: schema.One(q.Low.Mul(l.Current.Quantity.Low).Trim(), "W"),
-				From:     item("levels", i, "voltage").String() + " × " + item("levels", i, "current").String(),
-				Open:     l.Voltage.Status == schema.StatusOpen || l.Current.Status == schema.StatusOpen})
-		default:
+		} else if !t.product(r, "load", i) {
 			continue
 		}
 		taken = append(taken, t)
@@ -379,8 +372,12 @@ func takeEnergy(r *schema.Record) (Taken, bool) {
 	case b.Cell.Capacity != nil && b.Cell.Voltage != nil && !b.Cell.Capacity.Quantity.Range:
 		q := b.Cell.Capacity.Quantity
 		n := schema.NewDecimal(int64(max(b.Cell.Count, 1)), 0)
-		t.Given = append(t.Given, Given{Input: "capacity", Quantity: schema.One(q.Low.Mul(n), q.Unit),
-			From: "battery.cell.capacity", Open: b.Cell.Capacity.Status == schema.StatusOpen})
+		g := Given{Input: "capacity", Quantity: schema.One(q.Low.Mul(n), q.Unit),
+			From: "battery.cell.capacity", Open: b.Cell.Capacity.Status == schema.StatusOpen}
+		for _, o := range otherReadings(r, b.Cell.Capacity) {
+			g.others = append(g.others, schema.One(o.Low.Mul(n), o.Unit))
+		}
+		t.Given = append(t.Given, g)
 		t.take("voltage", b.Cell.Voltage, field("battery.cell.voltage"))
 	default:
 		return t, false

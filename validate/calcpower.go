@@ -92,6 +92,48 @@ func (t *Taken) take(input string, v *schema.Value, p Path) {
 	}
 }
 
+// product adds the volts times the amperes of level i as a power, false where the
+// level has not one of each.
+func (t *Taken) product(r *schema.Record, input string, i int) bool {
+	l := &r.Levels[i]
+	if l.Current == nil || !single(&l.Voltage.Quantity, "V") || !single(&l.Current.Quantity, "A") {
+		return false
+	}
+	volts, amperes := l.Voltage.Quantity.Low, l.Current.Quantity.Low
+	g := Given{Input: input, Quantity: schema.One(volts.Mul(amperes).Trim(), "W"),
+		From: item("levels", i, "voltage").String() + " × " + item("levels", i, "current").String(),
+		Open: l.Voltage.Status == schema.StatusOpen || l.Current.Status == schema.StatusOpen}
+	for _, o := range otherReadings(r, &l.Voltage) {
+		g.others = append(g.others, schema.One(o.Low.Mul(amperes).Trim(), "W"))
+	}
+	for _, o := range otherReadings(r, l.Current) {
+		g.others = append(g.others, schema.One(o.Low.Mul(volts).Trim(), "W"))
+	}
+	t.Given = append(t.Given, g)
+	return true
+}
+
+// single reports whether a quantity is one number of a unit.
+func single(q *schema.Quantity, u schema.Unit) bool { return !q.Range && q.Unit == u }
+
+// otherReadings are the other single readings of an open value in its unit.
+func otherReadings(r *schema.Record, v *schema.Value) []schema.Quantity {
+	if v.Status != schema.StatusOpen || len(v.Said) == 0 {
+		return nil
+	}
+	s := r.Quantity(v.Said[0])
+	if s == nil {
+		return nil
+	}
+	var others []schema.Quantity
+	for k := range s.Readings[:min(len(s.Readings), mostReadings+1)] {
+		if o := &s.Readings[k].Quantity; single(o, v.Quantity.Unit) && !o.Same(v.Quantity) {
+			others = append(others, *o)
+		}
+	}
+	return others
+}
+
 // number adds a count of the record.
 func (t *Taken) number(input string, n int, p Path) {
 	if n > 0 {

@@ -91,12 +91,30 @@ func takeCell(r *schema.Record) []Taken {
 	t := Taken{Label: "cell"}
 	if power, path, ok := claimedPower(r); ok {
 		t.take("power", power, path)
+	} else if i := strongest(r); i >= 0 {
+		t.product(r, "power", i)
 	}
 	t.take("capacity", c.Capacity, field("battery.cell.capacity"))
 	t.take("voltage", c.Voltage, field("battery.cell.voltage"))
 	t.number("series", c.Series, field("battery.cell.series"))
 	t.number("parallel", c.Count/max(c.Series, 1), field("battery.cell.count"))
 	return []Taken{t}
+}
+
+// strongest is the output level with the most volts times amperes, -1 where none has
+// both as single values.
+func strongest(r *schema.Record) int {
+	best, most := -1, 0.0
+	for i := range r.Levels {
+		l := &r.Levels[i]
+		if isInput(l.Mode) || l.Current == nil || !single(&l.Voltage.Quantity, "V") || !single(&l.Current.Quantity, "A") {
+			continue
+		}
+		if w := l.Voltage.Quantity.Low.Float64() * l.Current.Quantity.Low.Float64(); w > most {
+			best, most = i, w
+		}
+	}
+	return best
 }
 
 // takeMains is for apparent-power.

@@ -255,12 +255,19 @@ var ruleOutputWithinInput = &Rule{
 	Doc:  "a product without a battery gives no more power than its input takes",
 	Detail: "The highest mains voltage times the input current is the most that can go in, whatever the power " +
 		"factor. Five percent are " +
-		"left for rounding.",
+		"left for rounding. So it is with the only input of a car charger, where that is no USB port: of those several " +
+		"may have been left out.",
 	Source:   "conservation of energy (handbook 8.1 I07)",
 	Standing: StandingComputed,
 	Severity: schema.SeverityWarning,
-	Relates:  []string{"level.current", "level.voltage", "claim.power"},
-	Find:     mainsAndPower(false),
+	Relates:  []string{"level.current", "level.voltage", "level.power", "claim.power"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		if i := directInput(r); i >= 0 {
+			directPowers(r, i, yield)
+			return
+		}
+		mainsAndPower(false)(r, yield)
+	},
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		a, ok1 := one(&q[0], schema.KindCurrent)
 		_, v, ok2 := in(&q[1], schema.KindVoltage)
@@ -277,6 +284,42 @@ var ruleOutputWithinInput = &Rule{
 		return q[0].String() + " at " + amount(q[1].SI(), "V") + " takes in " + amount(j.Limit, "W") +
 			" at most, but " + q[2].String() + " should come out"
 	},
+}
+
+// directInput is the only input of a product that runs on direct current, from a car
+// or a supply of its own, and has no battery; -1 where there is none.
+func directInput(r *schema.Record) int {
+	only := -1
+	if r.Battery != nil {
+		return -1
+	}
+	for i := range r.Levels {
+		l := &r.Levels[i]
+		if _, f := modeOf(l.Mode); f != flowInput {
+			continue
+		}
+		if s := socketOf(l.Port); only >= 0 || isMains(l) || l.Current == nil || s != socketDC && s != socketUnknown {
+			return -1
+		}
+		only = i
+	}
+	return only
+}
+
+// directPowers finds the powers of the outputs beside an input.
+func directPowers(r *schema.Record, input int, yield func(Case) bool) {
+	in := &r.Levels[input]
+	power := func(a Arg) bool {
+		return yield(Case{Label: "input", Args: []Arg{arg(in.Current, levelPath(input, "current")),
+			arg(&in.Voltage, levelPath(input, "voltage")), a}})
+	}
+	going := outputPowers(r, "", func(k int, c *schema.Claim) bool { return power(arg(&c.Value, claimPath(k))) })
+	for i := range r.Levels {
+		l := &r.Levels[i]
+		if _, f := modeOf(l.Mode); going && f == flowOutput && l.Power != nil {
+			going = power(arg(l.Power, levelPath(i, "power")))
+		}
+	}
 }
 
 // ruleFuseInput and ruleFusePower size the fuse.

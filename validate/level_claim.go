@@ -259,21 +259,40 @@ var rulePortWithinTotal = &Rule{
 
 // ruleUSBPower is the end of the road.
 var ruleUSBPower = &Rule{
-	Name:     "usb-power-limit",
-	Doc:      "no USB port delivers more than 240 W",
-	Detail:   "48 V × 5 A is the most that USB PD with Extended Power Range has.",
+	Name: "usb-power-limit",
+	Doc:  "no USB port delivers more than 240 W",
+	Detail: "48 V × 5 A is the most that USB PD with Extended Power Range has. A power measured at a port may be " +
+		"that at which it trips, so it is only noted.",
 	Source:   "USB PD R3.1 (handbook 2.2b, R5)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityError,
-	Relates:  []string{"claim.power"},
-	Find:     portPowers,
-	Loose:    looseLevel,
+	Relates:  []string{"claim.power", "measurement.output_power"},
+	Find: func(r *schema.Record, yield func(Case) bool) {
+		going := true
+		portPowers(r, func(c Case) bool {
+			going = yield(c)
+			return going
+		})
+		for i := range r.Measurements {
+			m := &r.Measurements[i]
+			if m.Property != "output_power" || m.Condition == nil {
+				continue
+			}
+			if s := socketOf(m.Condition.Port); going && (s == socketA || s == socketC) {
+				going = yield(Case{Label: measureLabel(m), Args: []Arg{arg(&m.Value, measurementPath(i))}})
+			}
+		}
+	},
+	Loose: looseLevel,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		w, ok := one(&q[0], schema.KindPower)
-		if !ok {
+		limit := sums().usb
+		switch {
+		case !ok:
 			return none
-		}
-		if limit := sums().usb; w > limit {
+		case w > limit && c.Claim == nil:
+			return odd(0, w, limit).at(schema.SeverityNote)
+		case w > limit:
 			return breaks(0, w, limit)
 		}
 		return fits()

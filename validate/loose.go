@@ -42,6 +42,7 @@ const (
 	onData      = "whether it only charges, or moves data too"
 	onMass      = "which mass is that of the product"
 	onStage     = "behind which stage the part is"
+	onStaged    = "whether there is such a stage"
 	onSum       = "whether the last is the sum of the others"
 	onClock     = "whether it is the clock of a processor"
 	onNow       = "whether it is the nominal voltage, or that of the moment"

@@ -77,6 +77,10 @@ func (p *notation) line(line string) error {
 		}
 		p.push("ports", object)
 		return nil
+	case "named":
+		object["kind"], object["meant"], object["status"] = schema.TermComponent, cells[0], schema.StatusHeard
+		p.push("terms", object)
+		return nil
 	case "other":
 		object["property"] = cells[0]
 		v, err := p.value(cells[1])
@@ -167,16 +171,19 @@ func (p *notation) fields(list string, object map[string]any, cells []string, in
 }
 
 // value reads "3.25 A", "100..240 V", "19.86 V (measured)", "60 W (about)",
-// "8 A (open)" as a value that was said.
+// "8 A (open)" as a value that was said, and "100 nF (code 104)" as one that was said
+// beside a code that reads the same.
 func (p *notation) value(s string) (map[string]any, error) {
-	basis, qualifier, status := "claimed", "", schema.StatusHeard
+	basis, qualifier, status, code := "claimed", "", schema.StatusHeard, ""
 	for {
 		head, mark, ok := strings.Cut(s, " (")
 		if !ok {
 			break
 		}
 		mark, rest, _ := strings.Cut(mark, ")")
-		if _, err := schema.ParseBasis(mark); err == nil {
+		if word, is := strings.CutPrefix(mark, "code "); is {
+			code = word
+		} else if _, err := schema.ParseBasis(mark); err == nil {
 			basis = mark
 		} else if _, err := schema.ParseQualifier(mark); err == nil {
 			qualifier = mark
@@ -198,15 +205,24 @@ func (p *notation) value(s string) (map[string]any, error) {
 	if _, err := schema.ParseUnit(unit); err != nil {
 		return nil, err
 	}
-	n := len(p.said) + 1
-	at := schema.Seconds(n * 10000)
-	p.said = append(p.said, schema.Said{Number: n, At: &at, Heard: s, Kind: q.Unit.Kind(), Quantity: q,
-		Status: status, Confidence: 1})
-	v := map[string]any{"quantity": q, "basis": basis, "status": status, "confidence": 1, "said": []int{n}}
+	numbers := []int{p.say(s, q, status)}
+	if code != "" {
+		numbers = append(numbers, p.say(code, q, status))
+	}
+	v := map[string]any{"quantity": q, "basis": basis, "status": status, "confidence": 1, "said": numbers}
 	if qualifier != "" {
 		v["qualifier"] = qualifier
 	}
 	return v, nil
+}
+
+// say adds a quantity to those said, and returns its number.
+func (p *notation) say(heard string, q schema.Quantity, status schema.Status) int {
+	n := len(p.said) + 1
+	at := schema.Seconds(n * 10000)
+	p.said = append(p.said, schema.Said{Number: n, At: &at, Heard: heard, Kind: q.Unit.Kind(), Quantity: q,
+		Status: status, Confidence: 1})
+	return n
 }
 
 // assign reads "battery.cell.count = 2", "cable.length = 1 m",

@@ -72,7 +72,7 @@ var rulePartCode = &Rule{
 		"more than the code, its last three digits may be of a series, so only a value with the same digits and " +
 		"another " +
 		"power of ten, " +
-		"which a lost point or prefix makes, is objected to.",
+		"which a lost point or prefix makes, is objected to. So is a value said beside the code for the same part.",
 	Source:   "IEC 60062:2016 (R39), IEC 61051 (R26); worked values: handbook 11.4 W75 to W77",
 	Standing: StandingVerified,
 	Severity: schema.SeverityWarning,
@@ -85,6 +85,11 @@ var rulePartCode = &Rule{
 				x, whole, ok := codedValue(c.Part, p.code)
 				if ok && !yield(Case{Label: partLabel(c), Extra: codeCase{p, c.Part, x, whole},
 					Args: []Arg{ratingArg(r, i, j)}}) {
+					return
+				}
+				code, other := codeSaid(r, &c.Ratings[j].Value, p)
+				if other != nil && !yield(Case{Label: partLabel(c), Extra: code,
+					Args: []Arg{arg(other, rating(i, j))}}) {
 					return
 				}
 			}
@@ -110,6 +115,32 @@ var rulePartCode = &Rule{
 			baseOf(c.Extra.(codeCase).row.kind))) + ", but " +
 			q[0].String() + " was said"
 	},
+}
+
+// codeSaid finds a code among what a rating was said as, and the value of another
+// such quantity: "marked 104, 100 nanofarads". nil where there is none.
+func codeSaid(r *schema.Record, v *schema.Value, p *partCode) (codeCase, *schema.Value) {
+	var code codeCase
+	var other *schema.Value
+	for _, n := range v.Said[:min(len(v.Said), mostLooked)] {
+		s := r.Quantity(n)
+		if s == nil {
+			continue
+		}
+		if x, whole, ok := codedValue(s.Heard, p.code); ok && whole && code.row == nil {
+			code = codeCase{p, s.Heard, x, true}
+		} else if other == nil {
+			other = &schema.Value{Quantity: s.Quantity, Basis: v.Basis, Status: s.Status, Confidence: s.Confidence,
+				Said: []int{n}}
+			if v.Status == schema.StatusOpen {
+				other.Status = v.Status
+			}
+		}
+	}
+	if code.row == nil {
+		return code, nil
+	}
+	return code, other
 }
 
 type codeCase struct {

@@ -2,6 +2,7 @@ package validate
 
 import (
 	"math"
+	"slices"
 	"sync"
 
 	"saywatt/schema"
@@ -13,6 +14,7 @@ type margin struct {
 	against     string
 	must, usual float64
 	worst       bool // usual is that to the highest voltage of the mains, not to the one given
+	least       bool // held against the lowest mains where none was said
 	ground
 }
 
@@ -20,7 +22,7 @@ var margins = sync.OnceValue(func() map[string]*margin {
 	m := map[string]*margin{}
 	for _, r := range schema.MustReadTable(tables, "tables/margins.tsv").Rows {
 		m[r.Get("rule")] = &margin{r.List("kind"), r.Get("against"), mustFloat(r, "must"), mustFloat(r, "usual"),
-			r.Get("mains") == "worst", groundOf(r)}
+			r.Get("mains") == "worst", r.Get("unsaid") == "least", groundOf(r)}
 	}
 	return m
 })
@@ -53,7 +55,7 @@ func marginRule(name, doc, detail string, standing Standing, relates ...string) 
 				default:
 					seen = mainsVoltages(r)
 				}
-				if len(seen) == 0 {
+				if len(seen) == 0 && !m.least {
 					return
 				}
 				if !yield(Case{Label: partLabel(&r.Components[i]), Extra: m, Args: joined(ratingArg(r, i, j), seen)}) {
@@ -65,7 +67,10 @@ func marginRule(name, doc, detail string, standing Standing, relates ...string) 
 			m := c.Extra.(*margin)
 			v, ok1 := one(&q[0], schema.KindVoltage)
 			at, top := highest(q[1:], schema.KindVoltage)
-			if !ok1 || at < 0 {
+			switch {
+			case ok1 && len(q) == 1 && m.least:
+				return m.unsaid(v)
+			case !ok1 || at < 0:
 				return none
 			}
 			if m.against != againstOutput && top < mainsWindow().low {
@@ -88,6 +93,9 @@ func marginRule(name, doc, detail string, standing Standing, relates ...string) 
 		},
 		Explain: func(c *Case, q []schema.Quantity, j Judgement) string {
 			m := c.Extra.(*margin)
+			if len(q) == 1 {
+				return q[0].String() + " does not cover the lowest mains there is, " + amount(j.Limit, "V")
+			}
 			at, _ := highest(q[1:], schema.KindVoltage)
 			seen := "the highest output voltage given, " + q[1+at].String()
 			if m.against != againstOutput {
@@ -107,6 +115,15 @@ func marginRule(name, doc, detail string, standing Standing, relates ...string) 
 			return q[0].String() + " does not cover " + seen + ": it takes " + amount(j.Limit, "V")
 		},
 	}
+}
+
+// unsaid judges a rating of v volts where no mains was said: there is none lower than
+// the lowest.
+func (m *margin) unsaid(v float64) Judgement {
+	if least := slices.Min(inputs().nominals); v < least*m.must {
+		return breaks(causeMust, v, least).on(m.source, m.standing)
+	}
+	return fits()
 }
 
 var mainsWindow = sync.OnceValue(func() limitRow { return limitOf("mains.voltage") })

@@ -1,6 +1,7 @@
 package validate
 
 import (
+	"slices"
 	"strings"
 
 	"saywatt/schema"
@@ -9,8 +10,29 @@ import (
 // correctionPart begins the kinds of part of a power factor stage.
 const correctionPart = "PFC"
 
-// corrects reports whether a part belongs to a power factor stage.
-func corrects(c *schema.Component) bool { return strings.HasPrefix(c.Kind, correctionPart) }
+// hasStage reports whether a power factor stage was said: a part of it, or its name
+// alone.
+func hasStage(r *schema.Record) bool {
+	return hasStagePart(r) || slices.ContainsFunc(r.Terms, func(t schema.SaidTerm) bool {
+		return t.Kind == schema.TermComponent && t.Status != schema.StatusOpen && strings.HasPrefix(t.Meant, correctionPart)
+	})
+}
+
+// hasStagePart reports whether the record has a part of a power factor stage.
+func hasStagePart(r *schema.Record) bool {
+	return slices.ContainsFunc(r.Components, func(c schema.Component) bool {
+		return strings.HasPrefix(c.Kind, correctionPart)
+	})
+}
+
+// looseNamed rests on whether there is a stage of which no more than the name was
+// said: "it has no PFC" names it too.
+func looseNamed(r *schema.Record, _ *Case, _ []schema.Quantity, _ Judgement) string {
+	if hasStagePart(r) {
+		return ""
+	}
+	return onStaged
+}
 
 // ruleCorrection expects a power factor stage.
 var ruleCorrection = &Rule{
@@ -25,14 +47,8 @@ var ruleCorrection = &Rule{
 	Severity: schema.SeverityNote,
 	Relates:  []string{"claim.power", "component.bulk capacitor.capacitance"},
 	Find: func(r *schema.Record, yield func(Case) bool) {
-		bulk := false
-		for i := range r.Components {
-			if corrects(&r.Components[i]) {
-				return
-			}
-			bulk = bulk || r.Components[i].Kind == "bulk capacitor"
-		}
-		if !bulk || len(mainsVoltages(r)) == 0 {
+		bulk := slices.ContainsFunc(r.Components, func(c schema.Component) bool { return c.Kind == "bulk capacitor" })
+		if !bulk || len(mainsVoltages(r)) == 0 || hasStage(r) {
 			return
 		}
 		outputPowers(r, "", func(k int, c *schema.Claim) bool {
@@ -65,15 +81,11 @@ var ruleBulkBehindStage = &Rule{
 	Standing: StandingPractice,
 	Severity: schema.SeverityWarning,
 	Relates:  []string{"component.bulk capacitor.voltage"},
+	Loose:    looseNamed,
 	Find: func(r *schema.Record, yield func(Case) bool) {
-		staged := false
-		for i := range r.Components {
-			staged = staged || corrects(&r.Components[i])
+		if hasStage(r) {
+			ratingCases(r, yield, "voltage", "bulk capacitor")
 		}
-		if !staged {
-			return
-		}
-		ratingCases(r, yield, "voltage", "bulk capacitor")
 	},
 	Test: func(_ *Case, q []schema.Quantity) Judgement {
 		v, ok := one(&q[0], schema.KindVoltage)

@@ -64,8 +64,9 @@ func CheckDocumentWith(rules []*Rule, document []byte) ([]schema.Finding, *schem
 	if err != nil {
 		return nil, nil, err
 	}
-	if senseless := senseOf(r); len(senseless) > 0 {
-		found = formFindings(document, placesOf(document), senseless)
+	places := placesOf(document)
+	if senseless := senseOf(r, places); len(senseless) > 0 {
+		found = formFindings(document, places, senseless)
 		for i := range found {
 			found[i].Rule, found[i].Source, found[i].Standing = SenseRule, senseSource, StandingComputed.String()
 		}
@@ -176,12 +177,29 @@ func comparePositions(a, b schema.Finding) int {
 // should have matched, the choice itself is the cause.
 func leaves(e *jsonschema.ValidationError, to []*jsonschema.ValidationError) []*jsonschema.ValidationError {
 	if k := keyword(e); len(e.Causes) == 0 || k == "oneOf" || k == "anyOf" {
+		if u := unknownUnit(e); u != nil {
+			return append(to, u)
+		}
 		return append(to, e)
 	}
 	for _, c := range e.Causes {
 		to = leaves(c, to)
 	}
 	return to
+}
+
+// unknownUnit is the cause below e that a unit is none, which fails every form of a
+// quantity; nil where there is no such cause.
+func unknownUnit(e *jsonschema.ValidationError) *jsonschema.ValidationError {
+	if keyword(e) == "pattern" && strings.HasSuffix(e.InstanceLocation, "/unit") {
+		return e
+	}
+	for _, c := range e.Causes {
+		if u := unknownUnit(c); u != nil {
+			return u
+		}
+	}
+	return nil
 }
 
 // keyword is the word of JSON Schema that an error is about.
@@ -228,6 +246,9 @@ func plainly(e *jsonschema.ValidationError, value any) string {
 	case "const":
 		return show(value) + " is not allowed; it must be " + strings.Join(shown(wants), ", ")
 	case "pattern":
+		if unknownUnit(e) != nil {
+			return show(value) + " is no unit that a record can hold"
+		}
 		return show(value) + " is not written as it must be"
 	case "oneOf", "anyOf":
 		return "must have either a value, or low and high"

@@ -43,6 +43,7 @@ func TestCheckForm(t *testing.T) {
 		{"enum", `"basis": "claimed"`, `"basis": "guessed"`, `claims[0].value.basis: "guessed" is not allowed; it must be one of "claimed", "label", "measured", "derived"`},
 		{"version", `"saywatt/record/1"`, `"saywatt/record/9"`, `version: "saywatt/record/9" is not allowed; it must be "saywatt/record/1"`},
 		{"neither value nor range", `"value": 3.25,`, `"low": 3.25,`, `levels[0].current.quantity: must have either a value, or low and high`},
+		{"unit", `"unit": "A"`, `"unit": "smoot"`, `levels[0].current.quantity.unit: "smoot" is no unit that a record can hold`},
 		{"huge", `"value": 3.25,`, `"value": 1e999999999,`, `levels[0].current.quantity.value: 1e999999999 is no number that a record can hold`},
 		{"bounds", `"confidence": 1`, `"confidence": 2`, `claims[0].value.confidence: 2 is out of bounds: it must be <= 1`},
 		{"below", `"number": 1,`, `"number": 0,`, `quantities[0].number: 0 is out of bounds: it must be >= 1`},

@@ -2,8 +2,10 @@ package validate
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"saywatt/schema"
 )
@@ -17,18 +19,23 @@ const senseSource = "a record's own arithmetic, \"saywatt schema --guide\""
 
 // senseOf lists what no record can hold: counts that do not add up, quantities
 // of another kind than their unit's, ranges that fall, amounts below nothing,
-// places that are not there, and numbers of quantities that were not said.
-func senseOf(r *schema.Record) []formProblem {
-	s := &sense{r: r}
+// spans and places that are not there, and numbers of quantities that were not
+// said. places are those of the values in its document, by JSON pointer.
+func senseOf(r *schema.Record, places map[string]int64) []formProblem {
+	s := &sense{r: r, places: places}
 	s.counts()
 	for i := range r.Quantities {
 		s.said(i, "/quantities/"+strconv.Itoa(i))
 	}
+	s.numbers(r.Unplaced, "/unplaced")
+	s.numbers(r.Withdrawn, "/withdrawn")
 	for i, n := range r.Unplaced {
-		s.number(n, "/unplaced/"+strconv.Itoa(i))
+		if q := r.Quantity(n); q != nil && q.Place != "" {
+			s.object("/unplaced/"+strconv.Itoa(i), "quantity %d has a place: %s", n, q.Place)
+		}
 	}
-	for i, n := range r.Withdrawn {
-		s.number(n, "/withdrawn/"+strconv.Itoa(i))
+	for i := range r.Findings {
+		s.numbers(r.Findings[i].Said, "/findings/"+strconv.Itoa(i)+"/said")
 	}
 	for i := range r.Levels {
 		l, at := &r.Levels[i], "/levels/"+strconv.Itoa(i)
@@ -37,24 +44,33 @@ func senseOf(r *schema.Record) []formProblem {
 		s.value(l.Power, at+"/power", schema.KindPower)
 	}
 	for i := range r.Claims {
-		s.value(&r.Claims[i].Value, "/claims/"+strconv.Itoa(i)+"/value", schema.KindUnknown)
+		c := &r.Claims[i]
+		s.value(&c.Value, "/claims/"+strconv.Itoa(i)+"/value", kindOf(c.Property))
 	}
 	for i := range r.Components {
-		for k := range r.Components[i].Ratings {
-			s.value(&r.Components[i].Ratings[k].Value,
-				"/components/"+strconv.Itoa(i)+"/ratings/"+strconv.Itoa(k)+"/value", schema.KindUnknown)
-		}
+		s.ratings(r.Components[i].Ratings, "/components/"+strconv.Itoa(i)+"/ratings")
 	}
 	for i := range r.Measurements {
-		s.value(&r.Measurements[i].Value, "/measurements/"+strconv.Itoa(i)+"/value", schema.KindUnknown)
+		s.measured(&r.Measurements[i], "/measurements/"+strconv.Itoa(i))
 	}
 	s.body()
+	s.battery()
 	return s.found
 }
 
+// kindOf is the kind that a property says it has by its own name, such as voltage.
+func kindOf(property string) schema.Kind {
+	k, err := schema.ParseKind(property)
+	if err != nil {
+		return schema.KindUnknown
+	}
+	return k
+}
+
 type sense struct {
-	r     *schema.Record
-	found []formProblem
+	r      *schema.Record
+	places map[string]int64
+	found  []formProblem
 }
 
 func (s *sense) object(at, format string, args ...any) {
@@ -70,17 +86,38 @@ func (s *sense) counts() {
 	if n := len(s.r.Quantities); c.Said != n {
 		s.object("/counts/said", "%d were said, but %d are listed", c.Said, n)
 	}
+	var stand [schema.StatusSettled + 1]int
+	for i := range s.r.Quantities {
+		if n := s.r.Quantities[i].Status; int(n) < len(stand) {
+			stand[n]++
+		}
+	}
+	for _, k := range [...]struct {
+		name       string
+		told, most int
+	}{
+		{"heard", c.Heard, stand[schema.StatusHeard]},
+		{"repaired", c.Repaired, stand[schema.StatusRepaired]},
+		{"open", c.Open, stand[schema.StatusOpen]},
+		{"settled", c.Settled, stand[schema.StatusSettled]},
+		{"unplaced", c.Unplaced, len(s.r.Unplaced)},
+		{"withdrawn", c.Withdrawn, len(s.r.Withdrawn)},
+	} {
+		if k.told > k.most {
+			s.object("/counts/"+k.name, "%d are counted, but %d are listed", k.told, k.most)
+		}
+	}
 }
 
 // said checks the list of quantities.
 func (s *sense) said(i int, at string) {
 	q := &s.r.Quantities[i]
-	if list, n, ok := indexed(q.Place); ok {
-		length := map[string]int{"levels": len(s.r.Levels), "claims": len(s.r.Claims),
-			"components": len(s.r.Components), "measurements": len(s.r.Measurements)}
-		if most, known := length[list]; known && n >= most {
-			s.object(at+"/place", "%s points nowhere: there are %d", q.Place, most)
-		}
+	if _, there := s.places[pointerOf(q.Place)]; !there {
+		s.object(at+"/place", "%s points nowhere", q.Place)
+	}
+	s.span(&q.Span, q.Heard, at+"/span")
+	if end := s.r.Source.Duration; q.At != nil && (*q.At < 0 || end != nil && *q.At > *end) {
+		s.object(at+"/at", "%s s is no moment of the captions", q.At)
 	}
 	if k := q.Quantity.Unit.Kind(); q.Kind != k && q.Kind != schema.KindOther && k != schema.KindOther &&
 		k != schema.KindUnknown {
@@ -92,17 +129,56 @@ func (s *sense) said(i int, at string) {
 	}
 }
 
-// indexed takes the list and the index from the front of a path, "levels[3].current".
-func indexed(path string) (list string, n int, ok bool) {
-	list, rest, ok := strings.Cut(path, "[")
-	digits, _, closed := strings.Cut(rest, "]")
-	n, err := strconv.Atoi(digits)
-	return list, n, ok && closed && err == nil && n >= 0
+// span refuses one that cannot hold the words heard: a sign takes a byte and more
+// in every form of captions. A record written by hand has none, which is [0, 0].
+func (s *sense) span(span *schema.Span, heard, at string) {
+	signs := 0
+	for _, word := range strings.Fields(heard) {
+		signs += utf8.RuneCountInString(word)
+	}
+	if n := span.End - span.Start; *span != (schema.Span{}) && n < signs {
+		s.object(at, "points nowhere: %d bytes do not hold “%s”", n, heard)
+	}
 }
 
-func (s *sense) number(n int, at string) {
-	if n < 1 || n > len(s.r.Quantities) {
-		s.object(at, "no quantity has the number %d", n)
+// pointerOf turns the path of a place, "levels[3].current", into a JSON pointer.
+func pointerOf(path string) string {
+	if path == "" {
+		return ""
+	}
+	return "/" + strings.NewReplacer("[", "/", "].", "/", "]", "", ".", "/").Replace(path)
+}
+
+// numbers refuses numbers that no quantity has, and those listed twice.
+func (s *sense) numbers(list []int, at string) {
+	for i, n := range list {
+		switch at := at + "/" + strconv.Itoa(i); {
+		case n < 1 || n > len(s.r.Quantities):
+			s.object(at, "no quantity has the number %d", n)
+		case slices.Contains(list[:min(i, mostLooked)], n):
+			s.object(at, "quantity %d is listed twice", n)
+		}
+	}
+}
+
+// ratings checks what is rated.
+func (s *sense) ratings(ratings []schema.Rating, at string) {
+	for k := range ratings {
+		s.value(&ratings[k].Value, at+"/"+strconv.Itoa(k)+"/value", kindOf(ratings[k].Property))
+	}
+}
+
+// measured checks a reading and what it was taken under.
+func (s *sense) measured(m *schema.Measurement, at string) {
+	s.value(&m.Value, at+"/value", kindOf(m.Property))
+	if c := m.Condition; c != nil {
+		at += "/condition"
+		s.value(c.Mains, at+"/mains", schema.KindVoltage)
+		s.value(c.Voltage, at+"/voltage", schema.KindVoltage)
+		s.value(c.Current, at+"/current", schema.KindCurrent)
+		s.value(c.Power, at+"/power", schema.KindPower)
+		s.value(c.Ambient, at+"/ambient", schema.KindTemperature)
+		s.value(c.Time, at+"/time", schema.KindTime)
 	}
 }
 
@@ -111,9 +187,7 @@ func (s *sense) value(v *schema.Value, at string, kind schema.Kind) {
 	if v == nil {
 		return
 	}
-	for i, n := range v.Said {
-		s.number(n, at+"/said/"+strconv.Itoa(i))
-	}
+	s.numbers(v.Said, at+"/said")
 	if k := v.Quantity.Unit.Kind(); kind != schema.KindUnknown && k != kind &&
 		!(kind == schema.KindPower && k == schema.KindApparentPower) {
 		s.object(at+"/quantity", "%s is no %s", v.Quantity, kind)
@@ -121,7 +195,7 @@ func (s *sense) value(v *schema.Value, at string, kind schema.Kind) {
 	s.quantity(&v.Quantity, at+"/quantity")
 }
 
-// body checks what is said of body, cable and battery.
+// body checks what is said of body and cable.
 func (s *sense) body() {
 	b := &s.r.Body
 	for i := range b.Dimensions {
@@ -129,21 +203,51 @@ func (s *sense) body() {
 	}
 	s.value(b.Mass, "/body/mass", schema.KindMass)
 	s.value(b.Volume, "/body/volume", schema.KindVolume)
+	s.value(b.Density, "/body/density", schema.KindUnknown)
+	s.value(b.Display, "/body/display", schema.KindLength)
+	s.ratings(b.Other, "/body/other")
 	if c := s.r.Cable; c != nil {
 		s.value(c.Length, "/cable/length", schema.KindLength)
+		s.value(c.Diameter, "/cable/diameter", schema.KindLength)
+		s.value(c.Mass, "/cable/mass", schema.KindMass)
 		s.value(c.Current, "/cable/current", schema.KindCurrent)
 		s.value(c.Voltage, "/cable/voltage", schema.KindVoltage)
 		s.value(c.Power, "/cable/power", schema.KindPower)
+		s.value(c.DataRate, "/cable/data_rate", schema.KindDataRate)
 		s.value(c.Resistance, "/cable/resistance", schema.KindResistance)
 	}
-	if t := s.r.Battery; t != nil {
-		s.value(t.Cell.Capacity, "/battery/cell/capacity", schema.KindCharge)
-		s.value(t.Cell.Voltage, "/battery/cell/voltage", schema.KindVoltage)
-		s.value(t.Cell.Energy, "/battery/cell/energy", schema.KindEnergy)
-		s.value(t.Pack.Capacity, "/battery/pack/capacity", schema.KindCharge)
-		s.value(t.Pack.Voltage, "/battery/pack/voltage", schema.KindVoltage)
-		s.value(t.Pack.Energy, "/battery/pack/energy", schema.KindEnergy)
+}
+
+// battery checks what is said of cells and pack.
+func (s *sense) battery() {
+	t := s.r.Battery
+	if t == nil {
+		return
 	}
+	c := &t.Cell
+	s.value(c.Capacity, "/battery/cell/capacity", schema.KindCharge)
+	s.value(c.Voltage, "/battery/cell/voltage", schema.KindVoltage)
+	s.value(c.ChargeLimit, "/battery/cell/charge_limit", schema.KindVoltage)
+	s.value(c.Cutoff, "/battery/cell/cutoff", schema.KindVoltage)
+	s.value(c.Energy, "/battery/cell/energy", schema.KindEnergy)
+	s.value(c.Mass, "/battery/cell/mass", schema.KindMass)
+	s.value(c.Resistance, "/battery/cell/resistance", schema.KindResistance)
+	s.value(c.Cycles, "/battery/cell/cycles", schema.KindUnknown)
+	s.pack(&t.Pack, "/battery/pack")
+	s.pack(&t.Rated, "/battery/rated")
+	for i := range t.Other {
+		s.value(&t.Other[i], "/battery/other/"+strconv.Itoa(i), schema.KindUnknown)
+	}
+}
+
+func (s *sense) pack(p *schema.Pack, at string) {
+	s.value(p.Capacity, at+"/capacity", schema.KindCharge)
+	s.value(p.Voltage, at+"/voltage", schema.KindVoltage)
+	s.value(p.Current, at+"/current", schema.KindCurrent)
+	s.value(p.Full, at+"/full", schema.KindVoltage)
+	s.value(p.Cutoff, at+"/cutoff", schema.KindVoltage)
+	s.value(p.Energy, at+"/energy", schema.KindEnergy)
+	s.value(p.Mass, at+"/mass", schema.KindMass)
 }
 
 // quantity refuses a falling range and less than nothing of what has no sign.
@@ -151,8 +255,11 @@ func (s *sense) quantity(q *schema.Quantity, at string) {
 	if q.Range && q.Low.Cmp(q.High) > 0 {
 		s.object(at, "%s falls: its low end is above its high one", q)
 	}
-	if q.Low.Sign() < 0 && unsigned(q.Unit.Kind()) {
+	switch k := q.Unit.Kind(); {
+	case q.Low.Sign() < 0 && unsigned(k):
 		s.object(at, "%s is less than nothing", q)
+	case k == schema.KindTemperature && q.LowSI() < 0:
+		s.object(at, "%s is below absolute zero", q)
 	}
 }
 

@@ -26,7 +26,48 @@ func TestSense(t *testing.T) {
           12`, "levels[0].current.said[0]: no quantity has the number 12"},
 		{"unit of a level", `"unit": "A"`, `"unit": "Hz"`, "levels[0].current.quantity: 3.25 Hz is no current"},
 		{"place", `"place": ""`, `"place": "levels[7].voltage"`,
-			"quantities[0].place: levels[7].voltage points nowhere: there are 1"},
+			"quantities[0].place: levels[7].voltage points nowhere"},
+		{"place of what is not there", `"place": ""`, `"place": "battery.pack.energy"`,
+			"quantities[0].place: battery.pack.energy points nowhere"},
+		{"span too short", `"span": [
+        0,
+        0
+      ],
+      "heard": "3.25 A"`, `"span": [
+        7,
+        9
+      ],
+      "heard": "3.25 A"`, "quantities[1].span: points nowhere: 2 bytes do not hold “3.25 A”"},
+		{"moment before the first", `"at": 10,`, `"at": -10,`, "quantities[0].at: -10 s is no moment of the captions"},
+		{"moment behind the last", `"format": "vtt"`, `"format": "vtt", "duration": 25`,
+			"quantities[2].at: 30 s is no moment of the captions"},
+		{"repaired by nobody", `"heard": 4,
+    "repaired": 0,`, `"heard": 3,
+    "repaired": 1,`, "counts.repaired: 1 are counted, but 0 are listed"},
+		{"taken back by nobody", `"withdrawn": 0`, `"withdrawn": 2`, "counts.withdrawn: 2 are counted, but 0 are listed"},
+		{"said twice", `"said": [
+          2`, `"said": [
+          2, 2`, "levels[0].current.said[1]: quantity 2 is listed twice"},
+		{"in no place twice", `"counts": {`, `"unplaced": [1, 1], "counts": {`, "unplaced[1]: quantity 1 is listed twice"},
+		{"in a place and in none", `"place": "",
+      "why": []
+    }
+  ],
+`, `"place": "claims[0]",
+      "why": []
+    }
+  ],
+  "unplaced": [4],
+`, "unplaced[0]: quantity 4 has a place: claims[0]"},
+		{"colder than can be", `"levels": [`, `"measurements": [{"property": "temperature", "value": {"quantity":
+			{"value": -300, "unit": "Cel"}, "basis": "measured", "status": "heard", "confidence": 1, "said": []}}],
+			"levels": [`, "measurements[0].value.quantity: -300 °C is below absolute zero"},
+		{"power in volts", `"unit": "W"`, `"unit": "V"`, "claims[0].value.quantity: 65 V is no power"},
+		{"charge in watts", `"quantities": [`, `"battery": {"cell": {}, "pack": {}, "rated": {"capacity": {"quantity":
+			{"value": 5, "unit": "W"}, "basis": "label", "status": "heard", "confidence": 1, "said": []}}},
+			"quantities": [`, "battery.rated.capacity.quantity: 5 W is no charge"},
+		{"finding about nobody", `"counts": {`, `"findings": [{"rule": "x", "severity": "note", "message": "m",
+			"said": [9]}], "counts": {`, "findings[0].said[0]: no quantity has the number 9"},
 	} {
 		if !strings.Contains(good, tt.old) {
 			t.Errorf("%s: %q is not in\n%s", tt.name, tt.old, good)

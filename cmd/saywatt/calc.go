@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"saywatt/internal/export"
@@ -30,7 +31,8 @@ Flags after NAME:
                      or captions, which are read first ("-": standard input);
                      inputs given beside it stand in for those of the record.
                      Where an input is open, the answer for its other readings
-                     follows.
+                     follows. Of several records, those without its inputs are
+                     told of and left out
       --answers F    a person's decisions on those captions
   -f, --format F     text        for people (default)
                      json        an array of answers, every digit kept
@@ -182,7 +184,8 @@ func (l *calcLine) valued(c *validate.Calculator, name, value string) error {
 	return fmt.Errorf("%s is no input of %s%s", name, c.Name, didYouMean(name, flags))
 }
 
-// answers runs the calculator on what was given, or on records.
+// answers runs the calculator on what was given, or on records. Of several records
+// those that lack its inputs are told of, and are no failure where others have them.
 func (l calcLine) answers(e *env, c *validate.Calculator) ([]*validate.Answer, error) {
 	if l.record == "" {
 		a, err := c.Do(l.given)
@@ -219,7 +222,28 @@ func (l calcLine) answers(e *env, c *validate.Calculator) ([]*validate.Answer, e
 			}
 		}
 		all = append(all, answers...)
-		refused = append(refused, err)
+		if err != nil {
+			refused = append(refused, err)
+		}
+	}
+	if len(all) > 0 && len(records) > 1 && !slices.ContainsFunc(refused, notLacking) {
+		for _, err := range refused {
+			e.complain(err)
+		}
+		return all, nil
 	}
 	return all, errors.Join(refused...)
+}
+
+// notLacking reports whether a record was refused for anything but inputs that it
+// lacks.
+func notLacking(err error) bool {
+	if many, ok := err.(interface{ Unwrap() []error }); ok {
+		return slices.ContainsFunc(many.Unwrap(), notLacking)
+	}
+	if inner := errors.Unwrap(err); inner != nil && !errors.Is(err, validate.ErrInputMissing) {
+		return notLacking(inner)
+	}
+	var bare *validate.RecordError
+	return !errors.Is(err, validate.ErrInputMissing) && !errors.As(err, &bare)
 }

@@ -56,10 +56,14 @@ func run(t testing.TB, name string, o Options) (*schema.Record, []byte) {
 	return rec, raw
 }
 
-// checkForm checks a written record by the published JSON Schema.
+// checkForm checks a written record by the published JSON Schema, and that it does
+// not contradict itself.
 func checkForm(t *testing.T, name string, document []byte) {
 	t.Helper()
 	findings, err := validate.CheckForm(document)
+	if err == nil && len(findings) == 0 {
+		findings, _, err = validate.CheckDocumentWith(nil, document)
+	}
 	if err != nil {
 		t.Errorf("%s: %v", name, err)
 	}

@@ -18,6 +18,7 @@ type fault struct {
 	severity schema.Severity // 0 where nothing is wrong
 	raised   string          // what comes of it now
 	text     string
+	why      string
 	line     int
 }
 
@@ -28,7 +29,7 @@ func readFaults(t *testing.T) (all []fault) {
 		t.Fatal(err)
 	}
 	for _, r := range table.Rows {
-		f := fault{rule: r.Get("rule"), raised: r.Get("raised"), line: r.Line,
+		f := fault{rule: r.Get("rule"), raised: r.Get("raised"), why: r.Get("why"), line: r.Line,
 			text: strings.ReplaceAll(r.Get("text"), "¶", "\n")}
 		if s := r.Get("severity"); s != "-" {
 			if f.severity, err = schema.ParseSeverity(s); err != nil {
@@ -106,6 +107,9 @@ func TestRuleFaults(t *testing.T) {
 		case raises(sure, schema.SeverityNote):
 			got = "note"
 			toned++
+		}
+		if got == "no" && !strings.Contains(f.why, "nothing") {
+			t.Errorf("rule-faults.tsv:%d: why nothing is raised is not said", f.line)
 		}
 		if got != f.raised {
 			t.Errorf("rule-faults.tsv:%d: %s %s is raised: %s, want %s\n\t%s", f.line, f.severity, f.rule, got,
