@@ -22,7 +22,7 @@ func (p *page) alsoSaid() {
 			if s == nil {
 				continue
 			}
-			sign, st := mark(s.Status)
+			sign, st := doubted(s.Status, s.PlaceDoubt())
 			body := []run{{qualified(s.Qualifier, quantity(&s.Quantity)) + sign, st},
 				{" " + quote(s.Heard, maxQuote), styleFaint}}
 			if s.Aside != schema.AsideNone {
@@ -155,28 +155,48 @@ func (p *page) needsEar() {
 	}
 }
 
+// belongsTitle heads the list of quantities whose place is in doubt.
+const belongsTitle = "Belongs to"
+
 // whereItBelongs lists the quantities whose place is in doubt, in the order said,
-// with what they may belong to.
+// with what they may belong to. Articles have them as a table.
 func (p *page) whereItBelongs() {
+	var rows []row
 	headed := false
 	for i := range p.record.Quantities {
 		s := &p.record.Quantities[i]
-		if len(s.Belongs) == 0 {
+		if s.PlaceDoubt() == schema.PlaceSure {
+			continue
+		}
+		sign, st := doubted(s.Status, s.PlaceDoubt())
+		value, heard := qualified(s.Qualifier, quantity(&s.Quantity))+sign, quote(s.Heard, maxQuote)
+		if p.gather != nil {
+			rows = append(rows, row{at: s.At, label: value,
+				body: append([]run{{heard + ": ", styleFaint}}, p.places(s)...)})
 			continue
 		}
 		if !headed {
-			p.section("Belongs to")
+			p.section(belongsTitle)
 			headed = true
 		}
-		sign, st := mark(s.Status)
-		p.flow(p.time(s.At), p.gutter,
-			[]run{{qualified(s.Qualifier, quantity(&s.Quantity)) + sign, st},
-				{" " + quote(s.Heard, maxQuote), styleFaint}})
-		p.flow(strings.Repeat(" ", p.gutter+2), p.gutter+2,
-			p.alternatives(len(s.Belongs), func(i int) (string, float64) {
-				return s.Belongs[i].Words, s.Belongs[i].Confidence
-			}))
+		p.flow(p.time(s.At), p.gutter, []run{{value, st}, {" " + heard, styleFaint}})
+		p.flow(strings.Repeat(" ", p.gutter+2), p.gutter+2, p.places(s))
 	}
+	p.table(belongsTitle, rows)
+}
+
+// places writes what a quantity may belong to, best first, each with its
+// probability, and which of it the sheet takes.
+func (p *page) places(s *schema.Said) []run {
+	items := make([][]run, len(s.Belongs))
+	for i := range s.Belongs {
+		b := &s.Belongs[i]
+		items[i] = alternative(i, b.Words, b.Confidence)
+		if b.Taken && s.Place != "" {
+			items[i] = append(items[i], run{" (as" + nbsp + "above)", styleFaint})
+		}
+	}
+	return p.join(items)
 }
 
 // choices writes the readings of a quantity, best first, each with its
@@ -196,13 +216,18 @@ func (p *page) alternatives(n int, each func(i int) (words string, probability f
 	items := make([][]run, n)
 	for i := range items {
 		words, probability := each(i)
-		st := stylePlain
-		if i == 0 {
-			st = styleLabel
-		}
-		items[i] = []run{{words, st}, {nbsp + percent(probability), styleFaint}}
+		items[i] = alternative(i, words, probability)
 	}
 	return p.join(items)
+}
+
+// alternative is the nth of several things that may be so.
+func alternative(n int, words string, probability float64) []run {
+	st := stylePlain
+	if n == 0 {
+		st = styleLabel
+	}
+	return []run{{words, st}, {nbsp + percent(probability), styleFaint}}
 }
 
 // reasons tells of every quantity, in the order said, why it is read so.
