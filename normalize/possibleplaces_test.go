@@ -165,7 +165,10 @@ func TestTakenPlace(t *testing.T) {
 	doubtful := 0
 	for _, c := range []string{"The Pellucid Dot 20, a USB-C charger. Weight 38 grams, 28 by 28 by 30 mm. " +
 		"standby 30 million watts.", "20 volts at 325 amps on the small one."} {
-		said, _ := readText(t, c)
+		said, _, err := placed(t, c)
+		if err != nil {
+			t.Fatal(err)
+		}
 		for i := range said {
 			taken := 0
 			for _, b := range said[i].Belongs {

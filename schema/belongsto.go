@@ -54,8 +54,8 @@ type Belonging struct {
 // A PlaceDoubt says how sure it is that a quantity belongs where it was put.
 type PlaceDoubt uint8
 
-// From the surest. Likelier elsewhere is one whose place is no likelier than all
-// else together.
+// From the surest. PlaceUnlikely is a place that is no likelier than all else
+// together.
 const (
 	PlaceSure PlaceDoubt = iota
 	PlaceUncertain
@@ -70,7 +70,7 @@ func (d PlaceDoubt) Mark() string { return [...]string{"", "†", "‡"}[d] }
 
 // Words says what the sign means, "" where there is none.
 func (d PlaceDoubt) Words() string {
-	return [...]string{"", "may belong elsewhere", "likelier to belong elsewhere"}[d]
+	return [...]string{"", "may belong elsewhere", "probably belongs elsewhere"}[d]
 }
 
 // PlaceDoubt says how sure the place of the quantity is.

@@ -163,7 +163,7 @@ func printables(all []string) []string {
 
 func (a Article) section(s section) articleSection {
 	out := articleSection{Title: s.title, Heads: []string{"what", "as said"}}
-	if s.title == belongsTitle {
+	if s.title == BelongsTitle {
 		out.Heads[1] = "heard, and what it may belong to"
 	}
 	for _, r := range s.rows {
