@@ -121,7 +121,8 @@ func fill(s string, n int) []string {
 				all, line = append(all, line), ""
 			}
 			r := []rune(w)
-			all, w = append(all, string(r[:n])), string(r[n:])
+			end := joint(r, n)
+			all, w = append(all, string(r[:end])), string(r[end:])
 		}
 		switch {
 		case line == "":
@@ -136,6 +137,17 @@ func fill(s string, n int) []string {
 		all = append(all, line)
 	}
 	return all
+}
+
+// joint is where a word that is longer than a line is broken: behind the last of
+// the signs that join names, unless that leaves half of the line empty.
+func joint(word []rune, n int) int {
+	for i := n; i > n/2; i-- {
+		if strings.ContainsRune("-_/.+", word[i-1]) {
+			return i
+		}
+	}
+	return n
 }
 
 // WriteComparisonCSV writes a comparison as CSV (RFC 4180): section, property,

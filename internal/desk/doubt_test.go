@@ -92,7 +92,7 @@ func TestKeysAsManyAsAnswers(t *testing.T) {
 	r := v.desk.find("nub")
 	s := r.state()
 	said := r.placeDoubts(s)[0]
-	n := len(belongsOf(s, said).Choices)
+	n := belongsOf(s, said).Numbers()
 	v.get("/r/nub/place/"+addressOf(s.record, said)).sees(200, fmt.Sprintf("1–%d choose what it belongs to", n)).
 		lacks("1–7")
 	if n >= 7 {
