@@ -20,7 +20,8 @@ import (
 // (Answer.Place) becomes a condition of the chain of places: everything is
 // inferred anew with it, see Conditions.
 
-// leastBelonging and mostBelongings bound the candidates that a record lists.
+// leastBelonging and mostBelongings bound the candidates that a record lists; the
+// place taken is always among them.
 const (
 	leastBelonging = 0.03
 	mostBelongings = 5
@@ -46,7 +47,7 @@ func (e *engine) belongs(n *node, c *candidate) []schema.Belonging {
 		}
 		list := e.belongings(m, at, p)
 		if k == taken {
-			sure = list[0].Confidence
+			sure, list[0].Taken = list[0].Confidence, true
 		}
 		for _, b := range list {
 			all = addBelonging(all, b)
@@ -55,10 +56,15 @@ func (e *engine) belongs(n *node, c *candidate) []schema.Belonging {
 	if sure >= e.weights.PlaceDoubt {
 		return nil
 	}
-	all = slices.DeleteFunc(all, func(b schema.Belonging) bool { return b.Confidence < leastBelonging })
+	all = slices.DeleteFunc(all, func(b schema.Belonging) bool { return b.Confidence < leastBelonging && !b.Taken })
 	slices.SortStableFunc(all, func(a, b schema.Belonging) int { return cmp.Compare(b.Confidence, a.Confidence) })
 	if len(all) < 2 {
 		return nil
+	}
+	for i := mostBelongings; i < len(all); i++ {
+		if all[i].Taken { // listed, however unlikely
+			all[mostBelongings-1] = all[i]
+		}
 	}
 	return all[:min(len(all), mostBelongings)]
 }
@@ -68,6 +74,7 @@ func addBelonging(all []schema.Belonging, b schema.Belonging) []schema.Belonging
 	for i := range all {
 		if all[i].Place == b.Place {
 			all[i].Confidence = round4(all[i].Confidence + b.Confidence)
+			all[i].Taken = all[i].Taken || b.Taken
 			return all
 		}
 	}

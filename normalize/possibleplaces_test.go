@@ -158,3 +158,33 @@ func TestPlacesFor(t *testing.T) {
 		}
 	}
 }
+
+// Where it is in doubt what a quantity belongs to, the candidates say which of
+// them was taken.
+func TestTakenPlace(t *testing.T) {
+	doubtful := 0
+	for _, c := range []string{"The Pellucid Dot 20, a USB-C charger. Weight 38 grams, 28 by 28 by 30 mm. " +
+		"standby 30 million watts.", "20 volts at 325 amps on the small one."} {
+		said, _, err := placed(t, c)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i := range said {
+			taken := 0
+			for _, b := range said[i].Belongs {
+				if b.Taken {
+					taken++
+				}
+			}
+			if len(said[i].Belongs) > 0 {
+				doubtful++
+				if taken != 1 {
+					t.Errorf("%q: %d places taken of %v", said[i].Heard, taken, said[i].Belongs)
+				}
+			}
+		}
+	}
+	if doubtful == 0 {
+		t.Error("no place is in doubt here: the test says nothing")
+	}
+}

@@ -88,7 +88,11 @@ func (s *Said) appendBelongs(b []byte) ([]byte, bool) {
 			b = appendFilled(b, `,"port":`, g.Place.Port)
 			b = appendFilled(b, `,"part":`, g.Place.Part)
 			b = appendText(append(b, `},"words":`...), g.Words)
-			b = append(appendNumber(append(b, `,"confidence":`...), g.Confidence), '}')
+			b = appendNumber(append(b, `,"confidence":`...), g.Confidence)
+			if g.Taken {
+				b = append(b, `,"taken":true`...)
+			}
+			b = append(b, '}')
 		}
 		b = append(b, ']')
 	}

@@ -48,6 +48,68 @@ type Belonging struct {
 	Place      BelongsTo `json:"place" doc:"as an answer takes it"`
 	Words      string    `json:"words" doc:"the same in plain words"`
 	Confidence float64   `json:"confidence" doc:"probability, 0 to 1"`
+	Taken      bool      `json:"taken,omitempty" doc:"it was put there"`
+}
+
+// A PlaceDoubt says how sure it is that a quantity belongs where it was put.
+type PlaceDoubt uint8
+
+// From the surest. PlaceUnlikely is a place that is no likelier than all else
+// together.
+const (
+	PlaceSure PlaceDoubt = iota
+	PlaceUncertain
+	PlaceUnlikely
+)
+
+// placeEven is the probability up to which a place is no likelier than all else.
+const placeEven = 0.5
+
+// Mark is the sign behind a value whose place is in doubt, "" where it is sure.
+func (d PlaceDoubt) Mark() string { return [...]string{"", "†", "‡"}[d] }
+
+// Words says what the sign means, "" where there is none.
+func (d PlaceDoubt) Words() string {
+	return [...]string{"", "may belong elsewhere", "probably belongs elsewhere"}[d]
+}
+
+// PlaceDoubt says how sure the place of the quantity is.
+func (s *Said) PlaceDoubt() PlaceDoubt {
+	if len(s.Belongs) == 0 || s.BelongsSettled {
+		return PlaceSure
+	}
+	taken := s.Belongs[0].Confidence // at most, where a record does not say which was taken
+	for i := range s.Belongs {
+		if s.Belongs[i].Taken {
+			taken = s.Belongs[i].Confidence
+		}
+	}
+	if taken > placeEven || s.Place == "" {
+		return PlaceUncertain
+	}
+	return PlaceUnlikely
+}
+
+// PlaceDoubtOf says how sure it is that a value belongs where it stands: as sure
+// as the surest of the quantities that say it. One that several quantities make
+// up, "3 hours 10 minutes", is as sure as the least sure of them.
+func (r *Record) PlaceDoubtOf(v *Value) PlaceDoubt {
+	least, most, whole := PlaceUnlikely, PlaceSure, false
+	for _, n := range v.Said {
+		s := r.Quantity(n)
+		if s == nil {
+			continue
+		}
+		d := s.PlaceDoubt()
+		most = max(most, d)
+		if s.Quantity.Same(v.Quantity) {
+			least, whole = min(least, d), true
+		}
+	}
+	if whole {
+		return least
+	}
+	return most
 }
 
 // Aside says why a quantity is of nothing of the product.

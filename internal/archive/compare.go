@@ -259,7 +259,7 @@ func (t *aligner) levels(i int, r *schema.Record) {
 		label := join2(direction(l.Mode), protocol, l.Voltage.Quantity.String())
 		if l.Current == nil {
 			if c := t.cell(i, "levels", label); c.Text == "" {
-				c.Text, c.Status = "yes", l.Voltage.Status
+				c.Text, c.Status = "current not stated", l.Voltage.Status
 			}
 			continue
 		}
@@ -300,7 +300,7 @@ func (t *aligner) parts(i int, r *schema.Record) {
 		}
 		name := join2(c.Maker, c.Part)
 		if name == "" && rated == "" {
-			name = "yes"
+			name = "seen, nothing more said"
 		}
 		if name != "" && !slices.Contains(statuses, c.Status) { // it is the naming that is in doubt
 			name += c.Status.Mark()

@@ -109,7 +109,7 @@ func (p *comparePage) fill(c *archive.Comparison) {
 		for _, cell := range row.Cells {
 			k := compareCell{Text: clip(cell.Text, 120), Ratio: cell.Ratio}
 			if cell.Text != "" {
-				k.Sign, k.Word, k.Class = cell.Status.Mark(), wordOf(cell.Status), classOf(cell.Status)
+				k.Sign, k.Word, k.Class = cell.Mark(), wordOf(cell.Status), classOf(cell.Status)
 			}
 			v.Cells = append(v.Cells, k)
 		}

@@ -222,3 +222,10 @@ func newArchive(t *testing.T) *archive.Archive {
 	t.Cleanup(func() { a.Close() })
 	return a
 }
+
+// What cannot be opened by its path is said in words, not as the call that failed.
+func TestPathThatIsNotThere(t *testing.T) {
+	v := visit(t, Config{Local: true})
+	v.send(nil, map[string]string{"path": "/nowhere/nothing.vtt"}).sees(422,
+		"/nowhere/nothing.vtt: there is no such file or folder").lacks("stat /nowhere")
+}

@@ -89,8 +89,7 @@ type entrance struct {
 	token [sha256.Size]byte
 	asks  bool
 
-	// Cookies know no ports: two desks on one machine need two names.
-	cookie string
+	cookie string // see cookieFor
 
 	mu   sync.Mutex
 	keys map[string]time.Time // of browsers let in, and until when
@@ -127,6 +126,15 @@ const (
 	tokenParameter = "key" // of an address that lets in
 )
 
+// cookieFor is the name of the cookie of a browser that was let in. Cookies know no
+// ports: two desks on one machine need two names, of one token too.
+func (e *entrance) cookieFor(q *http.Request) string {
+	if _, port, err := net.SplitHostPort(q.Host); err == nil {
+		return e.cookie + "-" + port
+	}
+	return e.cookie
+}
+
 func (e *entrance) guard(d *Desk, next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, q *http.Request) {
 		if e.asks && q.URL.Path == "/enter" {
@@ -156,7 +164,7 @@ func (e *entrance) knows(d *Desk, q *http.Request) bool {
 		strings.EqualFold(scheme, "Bearer") {
 		return e.right(strings.TrimLeft(bearer, " "))
 	}
-	c, err := q.Cookie(e.cookie)
+	c, err := q.Cookie(e.cookieFor(q))
 	if err != nil {
 		return false
 	}
@@ -195,7 +203,7 @@ func (e *entrance) enter(d *Desk, w http.ResponseWriter, q *http.Request, token 
 	}
 	e.keys[key] = now.Add(keyLasts)
 	e.mu.Unlock()
-	http.SetCookie(w, &http.Cookie{Name: e.cookie, Value: key, Path: "/", HttpOnly: true,
+	http.SetCookie(w, &http.Cookie{Name: e.cookieFor(q), Value: key, Path: "/", HttpOnly: true,
 		SameSite: http.SameSiteStrictMode, MaxAge: int(keyLasts.Seconds())})
 	to := "/"
 	if q.Method == http.MethodGet {

@@ -213,3 +213,19 @@ func TestHostile(t *testing.T) {
 	v.desk.jobs.wait.Wait()
 	v.get("/jobs/2").sees(200, "0 of 3 read, 3 could not be; finished", "a picture (PNG)", "the file is empty")
 }
+
+// Two desks of one token on one machine let a browser into both: cookies know no
+// ports.
+func TestTwoDesksOfOneToken(t *testing.T) {
+	token := NewToken()
+	first := visit(t, Config{Token: token})
+	second := visit(t, Config{Token: token})
+	second.client = first.client // one browser
+	for _, v := range []*visitor{first, second, first, second} {
+		if v.get("/").status == http.StatusUnauthorized {
+			v.get("/?" + tokenParameter + "=" + token).sees(200, "Reviews")
+		}
+	}
+	first.get("/").sees(200, "Reviews")
+	second.get("/").sees(200, "Reviews")
+}

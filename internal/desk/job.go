@@ -273,7 +273,7 @@ func (b *job) view() jobView {
 func (d *Desk) filesAt(path string) ([]jobItem, error) {
 	info, err := os.Stat(path)
 	if err != nil {
-		return nil, err
+		return nil, pathError(path, err)
 	}
 	names := []string{path}
 	if info.IsDir() {
@@ -302,11 +302,25 @@ func (d *Desk) filesAt(path string) ([]jobItem, error) {
 	return items, nil
 }
 
+// pathError says of a path why it cannot be read, without the call that failed.
+func pathError(path string, err error) error {
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return fmt.Errorf("%s: there is no such file or folder", path)
+	case errors.Is(err, fs.ErrPermission):
+		return fmt.Errorf("%s: you have no right to read it", path)
+	}
+	if of, ok := errors.AsType[*fs.PathError](err); ok {
+		err = of.Err
+	}
+	return fmt.Errorf("%s: %w", path, err)
+}
+
 // openPath opens a file to read captions from.
 func (d *Desk) openPath(name string) (io.ReadCloser, error) {
 	f, info, err := regular(name)
 	if err != nil {
-		return nil, err
+		return nil, pathError(name, err)
 	}
 	if info.Size() > d.config.MaxBytes {
 		f.Close()

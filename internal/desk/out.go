@@ -60,12 +60,32 @@ func (d *Desk) outPage(w http.ResponseWriter, q *http.Request, r *review, s *sta
 	}})
 	tables := outGroup{Title: "Tables, CSV"}
 	for _, t := range export.TableNames {
-		if t != "changes" {
-			tables.Files = append(tables.Files, outView{t + ".csv", strings.ToUpper(t[:1]) + t[1:], ""})
+		if name := tableFile(t); t != "changes" || r.transcript != nil {
+			tables.Files = append(tables.Files, outView{name, tableTitle(t), ""})
 		}
 	}
 	p.Groups = append(p.Groups, tables)
 	d.show(w, http.StatusOK, "out", p)
+}
+
+// tableFile is the name under which a table is served: changes.csv is the list for
+// an editor.
+func tableFile(table string) string {
+	if table == "changes" {
+		return "table-changes.csv"
+	}
+	return table + ".csv"
+}
+
+// tableTitle is the name of a table for people.
+func tableTitle(table string) string {
+	switch table {
+	case "ear":
+		return "Needs your ear"
+	case "shared-power":
+		return "Ports in use together"
+	}
+	return strings.ToUpper(table[:1]) + table[1:]
 }
 
 // outTypes are the media types of what is taken away, by ending (IANA).
@@ -166,7 +186,17 @@ func (r *review) exporter(s *state, name string) func(io.Writer) error {
 			return export.Article{}.WriteWorkbook(w, []export.Sourced{{Record: rec, Changes: changes}})
 		}
 	}
-	if table, ok := strings.CutSuffix(name, ".csv"); ok {
+	if name == tableFile("changes") && r.transcript != nil {
+		return func(w io.Writer) error {
+			changes, err := r.changes(s)
+			if err != nil {
+				return err
+			}
+			t, _ := export.TableNamed(rec, changes, "changes")
+			return t.WriteCSV(w, true)
+		}
+	}
+	if table, ok := strings.CutSuffix(name, ".csv"); ok && table != "changes" {
 		if t, ok := export.TableNamed(rec, nil, table); ok {
 			return func(w io.Writer) error { return t.WriteCSV(w, true) }
 		}

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"net/http"
 	"slices"
+	"strconv"
 	"strings"
 	"unicode/utf8"
 
@@ -18,11 +19,12 @@ import (
 type belongsView struct {
 	Value      string // what is read there
 	Now        string // the field it fills, in words
+	Sure       string // how sure that is, where it is in doubt
 	Settled    bool   // a person said it
 	Open       bool   // the page asks for it
 	Candidates bool   // it is in doubt
-	Choices    []belongView
-	Nowhere    belongView   // in no field
+	Choices    []belongView // in no field among them, where that is a candidate
+	Nowhere    belongView   // in no field, where it is none
 	Rest       string       // the probability of what is not among the choices
 	Unclear    bool         // somebody could not tell
 	Classes    []belongView // every kind of place that it can have
@@ -31,7 +33,7 @@ type belongsView struct {
 }
 
 type belongView struct {
-	Key                   int
+	Key                   string // a number; that of no field is x, wherever it stands
 	Words, Value, Percent string
 	Head                  string   // of the words: what kind of place it is
 	Ends                  []string // the ports behind the kind, or the part; none of them is broken across lines
@@ -80,29 +82,34 @@ func belongsOf(s *state, said *schema.Said) *belongsView {
 		}
 	}
 	add := func(b schema.BelongsTo, percent string) {
-		value := placeJSON(b)
-		if b == nowhere {
-			if v.Nowhere.Value == "" {
-				v.Nowhere = belongView{Value: value, Percent: percent, Stands: b == stands}
-			}
+		choice := choiceOf(b, percent, b == stands)
+		if slices.ContainsFunc(v.Choices, func(o belongView) bool { return o.Value == choice.Value }) {
 			return
 		}
-		if !slices.ContainsFunc(v.Choices, func(o belongView) bool { return o.Value == value }) {
-			head, ends := b.Phrases()
-			for i := range ends {
-				ends[i] = clip(ends[i], longestEnd)
-			}
-			v.Choices = append(v.Choices, belongView{Key: len(v.Choices) + 1, Words: clip(b.Words(), 80), Head: head,
-				Ends: ends, Value: value, Percent: percent, Stands: b == stands})
+		switch {
+		case b != nowhere:
+			choice.Key = strconv.Itoa(v.Numbers() + 1)
+		case percent == "":
+			v.Nowhere = choice
+			return
 		}
+		v.Choices = append(v.Choices, choice)
 	}
 	shown := said.Belongs[:min(len(said.Belongs), maxBelongs)]
 	percents, rest := placeShares(shown)
 	for i, b := range shown {
 		add(b.Place, percents[i])
+		if b.Taken && said.Place != "" && !said.BelongsSettled {
+			v.Sure = percents[i]
+		}
 	}
 	if len(shown) > 0 {
 		v.Rest = rest
+	}
+	for _, b := range portsBeside(rec, shown) {
+		if len(v.Choices) < maxBelongs {
+			add(b, "")
+		}
 	}
 	if stands.To != "" {
 		add(stands, "")
@@ -127,6 +134,46 @@ func belongsOf(s *state, said *schema.Said) *belongsView {
 		}
 	}
 	return v
+}
+
+// choiceOf is a place to choose.
+func choiceOf(b schema.BelongsTo, percent string, stands bool) belongView {
+	if b == nowhere {
+		return belongView{Key: "x", Head: "In no field", Words: "in no field", Value: placeJSON(b), Percent: percent,
+			Stands: stands}
+	}
+	head, ends := b.Phrases()
+	for i := range ends {
+		ends[i] = clip(ends[i], longestEnd)
+	}
+	return belongView{Words: clip(b.Words(), 80), Head: head, Ends: ends, Value: placeJSON(b), Percent: percent,
+		Stands: stands}
+}
+
+// Numbers is how many of the choices have a number for a key.
+func (v *belongsView) Numbers() int {
+	n := len(v.Choices)
+	if slices.ContainsFunc(v.Choices, func(c belongView) bool { return c.Key == "x" }) {
+		n--
+	}
+	return n
+}
+
+// portsBeside are the candidates that are of no port, likeliest first, with each
+// port of the review: the words that named it may stand farther off.
+func portsBeside(rec *schema.Record, candidates []schema.Belonging) []schema.BelongsTo {
+	var all []schema.BelongsTo
+	for _, c := range candidates {
+		if c.Place.Port != schema.NoPort {
+			continue
+		}
+		for i := range rec.Ports {
+			b := c.Place
+			b.Port = rec.Ports[i].Name
+			all = append(all, b)
+		}
+	}
+	return all
 }
 
 func placeJSON(b schema.BelongsTo) string {

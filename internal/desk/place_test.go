@@ -286,3 +286,34 @@ func TestPlacesSettledBesides(t *testing.T) {
 	}
 	t.Error("no place settled that of another")
 }
+
+// The candidates stand in the order of their probabilities, that of no field among
+// them; one of no port is offered with each port of the review; the page says how
+// sure it is of the place that stands.
+func TestChoicesOfPlaces(t *testing.T) {
+	said := &schema.Said{Number: 1, Quantity: schema.MustQuantity("2 A"), Kind: schema.KindCurrent,
+		Place: "levels[0].current", Belongs: []schema.Belonging{
+			{Place: nowhere, Confidence: 0.65},
+			{Place: schema.BelongsTo{To: "level.input", Port: schema.NoPort}, Confidence: 0.21},
+			{Place: schema.BelongsTo{To: "level.output", Port: schema.NoPort}, Confidence: 0.14, Taken: true}}}
+	rec := &schema.Record{Ports: []schema.Port{{Name: "USB-C"}}, Levels: []schema.Level{{}},
+		Quantities: []schema.Said{*said}}
+	v := belongsOf(&state{record: rec}, said)
+	var got []string
+	for _, c := range v.Choices {
+		got = append(got, c.Key+" "+strings.TrimSpace(c.Words+" "+strings.ReplaceAll(c.Percent, "\u00a0", " ")))
+	}
+	want := []string{"x in no field 65 %", "1 input, of no port 21 %", "2 output level, of no port 14 %",
+		"3 input, USB-C", "4 output level, USB-C", "5 another product"}
+	if !slices.Equal(got, want) {
+		t.Errorf("%q, want %q", got, want)
+	}
+	if v.Numbers() != 5 || v.Nowhere.Value != "" || strings.ReplaceAll(v.Sure, "\u00a0", " ") != "14 %" {
+		t.Errorf("%d numbers, no field also %q, %s sure", v.Numbers(), v.Nowhere.Value, v.Sure)
+	}
+	said.Belongs = nil
+	v = belongsOf(&state{record: rec}, said)
+	if len(v.Choices) != 1 || v.Nowhere.Key != "x" || v.Sure != "" {
+		t.Errorf("in no doubt: %+v, no field %+v, %q", v.Choices, v.Nowhere, v.Sure)
+	}
+}

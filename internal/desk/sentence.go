@@ -92,6 +92,12 @@ func (r *review) marked(s *state, shown schema.Span, now schema.Span) []part {
 			parts = append(parts, part{Text: text, Class: "reworded", Word: "reworded by a person"})
 			continue
 		}
+		if t := m.term; t != nil {
+			parts = append(parts, part{Text: text, Class: classOf(t.Status), Word: wordOf(t.Status) + ": " + clip(t.Meant, 80),
+				Link: "/r/" + r.id + "/replace?" + queryOf("find", strings.Join(strings.Fields(t.Heard), " "), "with",
+					t.Meant)})
+			continue
+		}
 		q := m.said
 		begin, end := r.moment(q)
 		parts = append(parts, part{Text: text, Class: classOf(q.Status), Word: wordOf(q.Status),
@@ -101,12 +107,13 @@ func (r *review) marked(s *state, shown schema.Span, now schema.Span) []part {
 	return parts
 }
 
-// A markedPlace is where the words of a quantity, or words that a person gave
-// others for, stand in the text.
+// A markedPlace is where the words of a quantity, or of a name, or words that a
+// person gave others for, stand in the text.
 type markedPlace struct {
 	words schema.Span
-	said  *schema.Said
-	entry *entry // nil for a quantity
+	said  *schema.Said     // a quantity, or nil
+	entry *entry           // words that a person gave others for, or nil
+	term  *schema.SaidTerm // a name read from other words than its own, or nil
 }
 
 // marks lists the marks of the text in order, found once. Of two quantities that
@@ -116,12 +123,17 @@ func (s *state) marks(r *review) []markedPlace {
 	s.once.Do(func() {
 		for sp, e := range s.stands {
 			if sp.words {
-				s.marked = append(s.marked, markedPlace{edit.TextSpan(r.transcript, e.Span), nil, e})
+				s.marked = append(s.marked, markedPlace{edit.TextSpan(r.transcript, e.Span), nil, e, nil})
 			}
 		}
 		for i := range s.record.Quantities {
 			if q := &s.record.Quantities[i]; i == 0 || s.record.Quantities[i-1].Span != q.Span {
-				s.marked = append(s.marked, markedPlace{edit.TextSpan(r.transcript, q.Span), q, nil})
+				s.marked = append(s.marked, markedPlace{edit.TextSpan(r.transcript, q.Span), q, nil, nil})
+			}
+		}
+		for i := range s.record.Terms {
+			if t := &s.record.Terms[i]; t.Status == schema.StatusRepaired || t.Status == schema.StatusOpen {
+				s.marked = append(s.marked, markedPlace{edit.TextSpan(r.transcript, t.Span), nil, nil, t})
 			}
 		}
 		slices.SortStableFunc(s.marked, func(a, b markedPlace) int {

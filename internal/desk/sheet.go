@@ -13,10 +13,11 @@ import (
 // A sheetPage is the record as it stands, by its places.
 type sheetPage struct {
 	*page
-	About    []string
-	Sections []sheetSection
-	General  []findingView // findings of no section
-	Editing  *editView
+	About             []string
+	Sections          []sheetSection
+	General           []findingView // findings of no section
+	Editing           *editView
+	Doubts, Elsewhere bool // there are values that may belong elsewhere, and that likelier do
 }
 
 // A sheetSection is one part of the product, with what the rules say of it.
@@ -39,6 +40,7 @@ type sheetRow struct {
 	Find    string // address of the words heard for the name
 	Text    string // what is said beside the values
 	Values  []valueView
+	Behind  string // what is said behind them
 }
 
 // A valueView is one value of the record with the words it rests on.
@@ -67,8 +69,7 @@ type levelGrid struct {
 }
 
 type gridRow struct {
-	voltage string
-	Head    valueView    // the voltage, as first said
+	Voltage string       // each level has its own too, which was said for itself
 	Cells   [][]cellView // by port
 }
 
@@ -99,6 +100,10 @@ func (d *Desk) sheetOf(q *http.Request, r *review, s *state, editing *schema.Sai
 	p.Live = editing == nil
 	p.About = b.about()
 	p.Sections = b.sections()
+	for i := range s.record.Quantities {
+		d := s.record.Quantities[i].PlaceDoubt()
+		p.Doubts, p.Elsewhere = p.Doubts || d == schema.PlaceUncertain, p.Elsewhere || d == schema.PlaceUnlikely
+	}
 	p.General = b.findings(p.Sections)
 	if b.editing != nil && !b.placed {
 		p.Editing = b.editView()
@@ -160,7 +165,20 @@ func (b *sheetBuilder) value(v *schema.Value, label string) valueView {
 			b.said(&view, said)
 		}
 	}
+	view.doubt(b.rec.PlaceDoubtOf(v))
 	return view
+}
+
+// doubt marks a value whose place is in doubt.
+func (v *valueView) doubt(d schema.PlaceDoubt) {
+	if d == schema.PlaceSure {
+		return
+	}
+	v.Sign += d.Mark()
+	v.Heard += ", " + d.Words()
+	if d == schema.PlaceUnlikely {
+		v.Class += " elsewhere"
+	}
 }
 
 // said gives a view the words that it rests on.
@@ -231,7 +249,6 @@ func (s *sheetSection) each(do func(*valueView)) {
 	}
 	for g := range s.Grids {
 		for i := range s.Grids[g].Rows {
-			do(&s.Grids[g].Rows[i].Head)
 			for _, cells := range s.Grids[g].Rows[i].Cells {
 				for c := range cells {
 					for k := range cells[c].Values {
@@ -354,17 +371,15 @@ func (b *sheetBuilder) grids() []levelGrid {
 			g.Ports = append(g.Ports, clip(port, 40))
 		}
 		voltage := export.Qualified(l.Voltage.Qualifier, &l.Voltage.Quantity)
-		first := false
-		row := slices.IndexFunc(g.Rows, func(r gridRow) bool { return r.voltage == voltage })
+		row := slices.IndexFunc(g.Rows, func(r gridRow) bool { return r.Voltage == voltage })
 		if row < 0 {
 			row = len(g.Rows)
-			g.Rows = append(g.Rows, gridRow{voltage: voltage, Head: b.value(&l.Voltage, "")})
-			first = true
+			g.Rows = append(g.Rows, gridRow{Voltage: voltage})
 		}
 		for len(g.Rows[row].Cells) <= col {
 			g.Rows[row].Cells = append(g.Rows[row].Cells, nil)
 		}
-		g.Rows[row].Cells[col] = append(g.Rows[row].Cells[col], b.cell(l, first))
+		g.Rows[row].Cells[col] = append(g.Rows[row].Cells[col], b.cell(l))
 	}
 	for g := range grids {
 		for i := range grids[g].Rows {
@@ -376,13 +391,9 @@ func (b *sheetBuilder) grids() []levelGrid {
 	return grids
 }
 
-// cell shows one level. Its voltage stands in it unless it is the one that heads
-// the row: each was said for itself.
-func (b *sheetBuilder) cell(l *schema.Level, heads bool) cellView {
-	var c cellView
-	if !heads {
-		c.Values = append(c.Values, b.value(&l.Voltage, ""))
-	}
+// cell shows one level, its voltage too: each was said for itself.
+func (b *sheetBuilder) cell(l *schema.Level) cellView {
+	c := cellView{Values: []valueView{b.value(&l.Voltage, "")}}
 	if l.Current != nil {
 		c.Values = append(c.Values, b.value(l.Current, ""))
 	}

@@ -25,7 +25,60 @@ func (b *sheetBuilder) sections() []sheetSection {
 	add("measured", "Measured", b.measured())
 	add("body", "Body", b.body())
 	add("more", "Also said", b.besides())
+	add("names", export.NamesTitle, b.names())
+	add("belongs", export.BelongsTitle, b.belongs())
 	return all
+}
+
+// names lists what was read from other words than its own; a press leads to where
+// they stand.
+func (b *sheetBuilder) names() []sheetRow {
+	var rows []sheetRow
+	for _, n := range export.NamesOtherwise(b.rec) {
+		quotes := make([]string, len(n.Heard))
+		for i, h := range n.Heard {
+			quotes[i] = quoted(h)
+		}
+		heard := clip(strings.Join(quotes, ", "), 200)
+		if n.Times > 1 {
+			heard += ", " + strconv.Itoa(n.Times) + " times"
+		}
+		st := schema.StatusRepaired
+		rows = append(rows, sheetRow{Label: joined(" ", clockOf(n.At), heard), Values: []valueView{{
+			Text: clip(n.Meant, 60), Sign: st.Mark(), Word: wordOf(st), Class: classOf(st),
+			Heard: "heard " + heard + ", " + wordOf(st),
+			Edit:  b.base + "/replace?" + queryOf("find", n.Heard[0], "with", n.Meant)}}})
+	}
+	return rows
+}
+
+// belongs lists the quantities whose place is in doubt with what they may belong
+// to; a press leads to the question.
+func (b *sheetBuilder) belongs() []sheetRow {
+	var rows []sheetRow
+	for i := range b.rec.Quantities {
+		s := &b.rec.Quantities[i]
+		if s.PlaceDoubt() == schema.PlaceSure {
+			continue
+		}
+		v := valueView{Text: export.Qualified(s.Qualifier, &s.Quantity), Sign: s.Status.Mark(), Word: wordOf(s.Status),
+			Class: classOf(s.Status)}
+		b.said(&v, s)
+		v.doubt(s.PlaceDoubt())
+		v.Edit = b.base + "/place/" + v.At + "?from=sheet"
+		var places []string
+		for k := range s.Belongs {
+			g := &s.Belongs[k]
+			words := clip(g.Words, 80) + " " + export.Percent(g.Confidence)
+			if g.Taken && s.Place != "" {
+				words += " (as above)"
+			}
+			places = append(places, words)
+		}
+		rows = append(rows, sheetRow{Label: joined(" ", clockOf(s.At), quoted(s.Heard)), Values: []valueView{v},
+			Behind: strings.Join(places, " · ")})
+	}
+	return rows
 }
 
 // a named value that may not be there.
@@ -274,6 +327,7 @@ func (b *sheetBuilder) besides() []sheetRow {
 		v := valueView{Text: export.Qualified(s.Qualifier, &s.Quantity), Sign: s.Status.Mark(), Word: wordOf(s.Status),
 			Class: classOf(s.Status)}
 		b.said(&v, s)
+		v.doubt(s.PlaceDoubt())
 		rows = append(rows, sheetRow{Label: label, Text: joined(" ", clockOf(s.At), quoted(s.Heard)),
 			Values: []valueView{v}})
 	}

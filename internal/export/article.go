@@ -128,6 +128,7 @@ func (a Article) page(r *schema.Record) *articlePage {
 	p.measurements()
 	p.names()
 	p.alsoSaid()
+	p.whereItBelongs()
 	put()
 	a.ear(r, out)
 	for _, f := range byGravity(r) {
@@ -162,6 +163,9 @@ func printables(all []string) []string {
 
 func (a Article) section(s section) articleSection {
 	out := articleSection{Title: s.title, Heads: []string{"what", "as said"}}
+	if s.title == BelongsTitle {
+		out.Heads[1] = "heard, and what it may belong to"
+	}
 	for _, r := range s.rows {
 		if r.body == nil {
 			out.Rows = append(out.Rows, articleRow{Heading: Printable(r.label)})

@@ -2,6 +2,7 @@ package export
 
 import (
 	"bytes"
+	"cmp"
 	"os"
 	"slices"
 	"strings"
@@ -42,6 +43,24 @@ func (n *narration) say(at int, words, reading string, st schema.Status, confide
 	}
 	n.rec.Quantities = append(n.rec.Quantities, s)
 	return s.Number
+}
+
+// doubt puts the place of a quantity in doubt: candidates as "mass 0.24", the one
+// that was taken first.
+func (n *narration) doubt(number int, place string, candidates ...string) {
+	n.t.Helper()
+	s := n.rec.Quantity(number)
+	s.Place = place
+	for i, c := range candidates {
+		f := strings.Fields(c)
+		to := schema.BelongsTo{To: f[0]}
+		if len(f) > 2 {
+			to.Port = f[1]
+		}
+		s.Belongs = append(s.Belongs, schema.Belonging{Place: to, Words: to.Words(), Taken: i == 0,
+			Confidence: schema.MustDecimal(f[len(f)-1]).Float64()})
+	}
+	slices.SortStableFunc(s.Belongs, func(a, b schema.Belonging) int { return cmp.Compare(b.Confidence, a.Confidence) })
 }
 
 // heard is say for a quantity taken as heard; it returns the value.
@@ -93,7 +112,9 @@ func fullRecord(t testing.TB) (*schema.Record, []byte) {
 	r.Body.Dimensions = []schema.Value{*length, *height, *depth}
 	mass := n.say(7, "306 grams", "306 g", heard, 0.98)
 	r.Quantities[mass-1].Qualifier = schema.QualifierAbout
+	n.doubt(mass, "body.mass", "mass 0.24", "none 0.76")
 	r.Body.Mass = n.value(mass)
+	n.doubt(depth.Said[0], "body.dimensions[2]", "size 0.8", "cable.length 0.2")
 	r.Body.Density = &schema.Value{Quantity: schema.MustQuantity("0.33 W/cm3"), Basis: schema.BasisDerived,
 		Status: heard, Confidence: 0.9, Said: []int{}}
 	r.Body.Materials = []string{"polycarbonate", "aluminium"}
@@ -112,6 +133,9 @@ func fullRecord(t testing.TB) (*schema.Record, []byte) {
 	r.Counts.Withdrawn = 1
 	fifteen := schema.Level{Mode: "mains/output", Port: "USB-C1", Protocol: "PD",
 		Voltage: *n.heard(21, "15 volts", "15 V"), Current: n.heard(21, "3 amps", "3 A")}
+	n.doubt(fifteen.Voltage.Said[0], "levels[2].voltage", "level.output USB-C1 0.31", "none 0.52",
+		"level.input none 0.17")
+	n.doubt(fifteen.Current.Said[0], "levels[2].current", "level.output USB-C1 0.54", "none 0.46")
 	twenty := schema.Level{Mode: "mains/output", Port: "USB-C1", Protocol: "PD",
 		Voltage: *n.heard(21, "20 volts", "20 V")}
 	flagship := n.say(21, "325 amps", "3.25 A", repaired, 0.97, "325 A 0.02", "32.5 A 0.004")
@@ -183,6 +207,7 @@ func fullRecord(t testing.TB) (*schema.Record, []byte) {
 	r.Quantities[ripple-1].Qualifier = schema.QualifierAbout
 	r.Measurements = append(r.Measurements, schema.Measurement{Property: "ripple", Value: *measured(n.value(ripple))})
 	freezer := n.say(3680, "minus 10 to minus 5\ndegrees", "-10..-5 Cel", heard, 0.9)
+	n.doubt(freezer, "", "meas.temperature 0.55", "aside.other 0.45")
 	pull := n.say(3680, "7 newtons", "7 N", heard, 0.97)
 	r.Unplaced = []int{freezer, pull}
 	noted := schema.Seconds(2000)

@@ -197,8 +197,10 @@ type signMeaning struct {
 // legendOf lists the marks that the record has values for.
 func (p *page) legendOf() []signMeaning {
 	var used [len(statusStyles)]bool
+	var doubts [schema.PlaceUnlikely + 1]bool
 	for i := range p.record.Quantities {
 		used[statusIndex(p.record.Quantities[i].Status)] = true
+		doubts[p.record.Quantities[i].PlaceDoubt()] = true
 	}
 	for i := range p.record.Components {
 		used[statusIndex(p.record.Components[i].Status)] = true
@@ -208,6 +210,12 @@ func (p *page) legendOf() []signMeaning {
 		if used[i] && s.meaning != "" {
 			sign, st := mark(s.status)
 			all = append(all, signMeaning{sign, s.meaning, st})
+		}
+	}
+	for d := schema.PlaceUncertain; d <= schema.PlaceUnlikely; d++ {
+		if doubts[d] {
+			_, st := doubted(schema.StatusHeard, d)
+			all = append(all, signMeaning{d.Mark(), d.Words(), st})
 		}
 	}
 	return all

@@ -22,7 +22,7 @@ func (p *page) alsoSaid() {
 			if s == nil {
 				continue
 			}
-			sign, st := mark(s.Status)
+			sign, st := doubted(s.Status, s.PlaceDoubt())
 			body := []run{{qualified(s.Qualifier, quantity(&s.Quantity)) + sign, st},
 				{" " + quote(s.Heard, maxQuote), styleFaint}}
 			if s.Aside != schema.AsideNone {
@@ -44,48 +44,62 @@ func (p *page) alsoSaid() {
 	p.table("Also said", rows)
 }
 
+// Titles of sections that the desk has too.
+const (
+	NamesTitle   = "Names heard otherwise"
+	BelongsTitle = "Belongs to" // quantities whose place is in doubt
+)
+
 // names lists the ports, protocols, kinds of part and features that were read
 // from other words than their own, a line a name; makers, part numbers and
 // packages stand so in the parts, and what is open under needsEar.
 func (p *page) names() {
-	type name struct {
-		at    *schema.Seconds
-		meant string
-		heard []string
-		times int
-	}
-	var all []name
-	for i := range p.record.Terms {
-		t := &p.record.Terms[i]
-		k := componentOf(p.record, t.Place)
-		if t.Status != schema.StatusRepaired || k >= 0 && t.Kind != schema.TermComponent {
-			continue
-		}
-		n := slices.IndexFunc(all, func(n name) bool { return n.meant == t.Meant })
-		if n < 0 {
-			n = len(all)
-			all = append(all, name{at: t.At, meant: t.Meant})
-		}
-		all[n].times++
-		if h := strings.ToLower(t.Heard); !slices.Contains(all[n].heard, h) {
-			all[n].heard = append(all[n].heard, h)
-		}
-	}
 	var rows []row
-	for _, n := range all {
+	for _, n := range NamesOtherwise(p.record) {
 		sign, _ := mark(schema.StatusRepaired)
-		quoted := make([]string, len(n.heard))
-		for i, h := range n.heard {
+		quoted := make([]string, len(n.Heard))
+		for i, h := range n.Heard {
 			quoted[i] = quote(h, maxQuote)
 		}
 		body := []run{{strings.Join(quoted, ", "), stylePlain}}
-		if n.times > 1 {
-			body = append(body, run{fmt.Sprintf(", %d times", n.times), styleFaint})
+		if n.Times > 1 {
+			body = append(body, run{fmt.Sprintf(", %d times", n.Times), styleFaint})
 		}
-		rows = append(rows, row{at: n.at, label: n.meant + sign, body: body})
+		rows = append(rows, row{at: n.At, label: n.Meant + sign, body: body})
 	}
-	p.table("Names heard otherwise", rows)
+	p.table(NamesTitle, rows)
 	p.namesToCheck()
+}
+
+// An OtherName is a name that was read from other words than its own.
+type OtherName struct {
+	At    *schema.Seconds // when it first was
+	Meant string
+	Heard []string // each once, in the order heard
+	Times int
+}
+
+// NamesOtherwise lists the ports, protocols, kinds of part and features that were
+// read from other words than their own, in the order said.
+func NamesOtherwise(r *schema.Record) []OtherName {
+	var all []OtherName
+	for i := range r.Terms {
+		t := &r.Terms[i]
+		k := componentOf(r, t.Place)
+		if t.Status != schema.StatusRepaired || k >= 0 && t.Kind != schema.TermComponent {
+			continue
+		}
+		n := slices.IndexFunc(all, func(n OtherName) bool { return n.Meant == t.Meant })
+		if n < 0 {
+			n = len(all)
+			all = append(all, OtherName{At: t.At, Meant: t.Meant})
+		}
+		all[n].Times++
+		if h := strings.ToLower(t.Heard); !slices.Contains(all[n].Heard, h) {
+			all[n].Heard = append(all[n].Heard, h)
+		}
+	}
+	return all
 }
 
 // namesToCheck lists on one line the names that stand as heard and that captions
@@ -156,27 +170,44 @@ func (p *page) needsEar() {
 }
 
 // whereItBelongs lists the quantities whose place is in doubt, in the order said,
-// with what they may belong to.
+// with what they may belong to. Articles have them as a table.
 func (p *page) whereItBelongs() {
+	var rows []row
 	headed := false
 	for i := range p.record.Quantities {
 		s := &p.record.Quantities[i]
-		if len(s.Belongs) == 0 {
+		if s.PlaceDoubt() == schema.PlaceSure {
+			continue
+		}
+		sign, st := doubted(s.Status, s.PlaceDoubt())
+		value, heard := qualified(s.Qualifier, quantity(&s.Quantity))+sign, quote(s.Heard, maxQuote)
+		if p.gather != nil {
+			rows = append(rows, row{at: s.At, label: value,
+				body: append([]run{{heard + ": ", styleFaint}}, p.places(s)...)})
 			continue
 		}
 		if !headed {
-			p.section("Belongs to")
+			p.section(BelongsTitle)
 			headed = true
 		}
-		sign, st := mark(s.Status)
-		p.flow(p.time(s.At), p.gutter,
-			[]run{{qualified(s.Qualifier, quantity(&s.Quantity)) + sign, st},
-				{" " + quote(s.Heard, maxQuote), styleFaint}})
-		p.flow(strings.Repeat(" ", p.gutter+2), p.gutter+2,
-			p.alternatives(len(s.Belongs), func(i int) (string, float64) {
-				return s.Belongs[i].Words, s.Belongs[i].Confidence
-			}))
+		p.flow(p.time(s.At), p.gutter, []run{{value, st}, {" " + heard, styleFaint}})
+		p.flow(strings.Repeat(" ", p.gutter+2), p.gutter+2, p.places(s))
 	}
+	p.table(BelongsTitle, rows)
+}
+
+// places writes what a quantity may belong to, best first, each with its
+// probability, and which of it the sheet takes.
+func (p *page) places(s *schema.Said) []run {
+	items := make([][]run, len(s.Belongs))
+	for i := range s.Belongs {
+		b := &s.Belongs[i]
+		items[i] = alternative(i, b.Words, b.Confidence)
+		if b.Taken && s.Place != "" {
+			items[i] = append(items[i], run{" (as" + nbsp + "above)", styleFaint})
+		}
+	}
+	return p.join(items)
 }
 
 // choices writes the readings of a quantity, best first, each with its
@@ -196,13 +227,18 @@ func (p *page) alternatives(n int, each func(i int) (words string, probability f
 	items := make([][]run, n)
 	for i := range items {
 		words, probability := each(i)
-		st := stylePlain
-		if i == 0 {
-			st = styleLabel
-		}
-		items[i] = []run{{words, st}, {nbsp + percent(probability), styleFaint}}
+		items[i] = alternative(i, words, probability)
 	}
 	return p.join(items)
+}
+
+// alternative is the nth of several things that may be so.
+func alternative(n int, words string, probability float64) []run {
+	st := stylePlain
+	if n == 0 {
+		st = styleLabel
+	}
+	return []run{{words, st}, {nbsp + percent(probability), styleFaint}}
 }
 
 // reasons tells of every quantity, in the order said, why it is read so.

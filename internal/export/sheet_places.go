@@ -64,7 +64,7 @@ func (p *page) dimensions(values []schema.Value) []run {
 		r := p.spec(v)
 		last := i == len(values)-1
 		if next := i + 1; !last && values[next].Quantity.Unit == v.Quantity.Unit {
-			sign, _ := mark(v.Status)
+			sign, _ := doubted(v.Status, p.record.PlaceDoubtOf(v))
 			q := v.Quantity
 			q.Unit = ""
 			r[0].text = qualified(v.Qualifier, quantity(&q)) + sign

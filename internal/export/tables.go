@@ -174,7 +174,7 @@ func measurementsTable(r *schema.Record) Table {
 func quantitiesTable(r *schema.Record) Table {
 	t := Table{Name: "quantities",
 		Columns: []string{"number", "at", "heard", "kind", "low", "high", "unit", "qualifier", "status", "confidence",
-			"role", "place", "withdrawn", "others", "why"}}
+			"role", "place", "withdrawn", "place_probability", "belongs", "others", "why"}}
 	for i := range r.Quantities {
 		s := &r.Quantities[i]
 		qualifier, withdrawn := "", ""
@@ -186,9 +186,32 @@ func quantitiesTable(r *schema.Record) Table {
 		}
 		t.Rows = append(t.Rows, []any{s.Number, timeCell(s.At), s.Heard, s.Kind.String(), s.Quantity.Low,
 			s.Quantity.High, string(s.Quantity.Unit), qualifier,
-			statusName(s.Status), s.Confidence, s.Role, s.Place, withdrawn, others(s), strings.Join(s.Why, "; ")})
+			statusName(s.Status), s.Confidence, s.Role, s.Place, withdrawn, placeProbability(s), belongs(s), others(s),
+			strings.Join(s.Why, "; ")})
 	}
 	return t
+}
+
+// placeProbability is that of the place which a quantity fills, nil where it is in
+// no doubt.
+func placeProbability(s *schema.Said) any {
+	for i := range s.Belongs {
+		if s.Belongs[i].Taken && s.Place != "" {
+			return s.Belongs[i].Confidence
+		}
+	}
+	return nil
+}
+
+// belongs lists what a quantity may belong to, where that is in doubt: "nothing,
+// or what no field has 76 %; mass of the product 24 %".
+func belongs(s *schema.Said) string {
+	var parts []string
+	for i := range s.Belongs {
+		b := &s.Belongs[i]
+		parts = append(parts, b.Words+" "+strings.ReplaceAll(percent(b.Confidence), nbsp, " "))
+	}
+	return strings.Join(parts, "; ")
 }
 
 // others lists the readings not chosen: "32.5 A 2 %; 325 A 1 %".

@@ -98,6 +98,16 @@ func mark(s schema.Status) (string, style) {
 	return "", stylePlain
 }
 
+// doubted is the sign behind a value with the one for its place, and its style:
+// what is likelier to belong elsewhere looks like what is open.
+func doubted(st schema.Status, d schema.PlaceDoubt) (string, style) {
+	sign, style := mark(st)
+	if d == schema.PlaceUnlikely {
+		style = styleOpen
+	}
+	return sign + d.Mark(), style
+}
+
 // maxQuote bounds the words heard that are shown beside a value, in columns.
 const maxQuote = 40
 
@@ -126,7 +136,7 @@ func words(name string) string {
 // sayValue writes a value with its mark, the words heard where they were
 // repaired, and its basis where that is not among the usual ones of its place.
 func (s *page) sayValue(v *schema.Value, usual ...schema.Basis) []run {
-	sign, st := mark(v.Status)
+	sign, st := doubted(v.Status, s.record.PlaceDoubtOf(v))
 	runs := []run{{qualified(v.Qualifier, quantity(&v.Quantity)) + sign, st}}
 	if v.Status == schema.StatusRepaired {
 		if said := s.repaired(v); said != nil {

@@ -30,22 +30,39 @@ func Lines[N cmp.Ordered](text string, room N, width func(string) N) []string {
 	return all
 }
 
-// Cut puts a blank behind every n characters of words that are longer, so that
-// Lines can break them too.
+// Cut puts a blank behind every n characters of words that are longer, or behind a
+// sign that joins names within the last half of them, so that Lines can break them too.
 func Cut(text string, n int) string {
 	var b strings.Builder
-	in := 0 // characters of the word
-	for _, c := range text {
-		switch {
-		case unicode.IsSpace(c):
-			in = 0
-		case in == n:
+	var word []rune
+	end := func() {
+		for len(word) > n {
+			k := joint(word, n)
+			b.WriteString(string(word[:k]))
 			b.WriteByte(' ')
-			in = 1
-		default:
-			in++
+			word = word[k:]
 		}
-		b.WriteRune(c)
+		b.WriteString(string(word))
+		word = word[:0]
 	}
+	for _, c := range text {
+		if unicode.IsSpace(c) {
+			end()
+			b.WriteRune(c)
+			continue
+		}
+		word = append(word, c)
+	}
+	end()
 	return b.String()
+}
+
+// joint is where a word of more than n characters is broken.
+func joint(word []rune, n int) int {
+	for i := n; i > n/2; i-- {
+		if strings.ContainsRune("-_/.+", word[i-1]) {
+			return i
+		}
+	}
+	return n
 }
