@@ -228,7 +228,7 @@ func fileOf(named string, files []File) (*File, error) {
 		switch {
 		case f.Name == named:
 			return f, nil
-		case !endsIn(f.Name, named) && !endsIn(named, f.Name):
+		case !EndsIn(f.Name, named) && !EndsIn(named, f.Name):
 		case found != nil:
 			return nil, fmt.Errorf("%q may be %s or %s: name the file as it is named to be read", named, found.Name,
 				f.Name)
@@ -242,8 +242,8 @@ func fileOf(named string, files []File) (*File, error) {
 	return found, nil
 }
 
-// endsIn reports whether a path ends in the whole of another.
-func endsIn(name, end string) bool {
+// EndsIn reports whether a path ends in the whole of another.
+func EndsIn(name, end string) bool {
 	name, end = filepath.ToSlash(filepath.Clean(name)), filepath.ToSlash(filepath.Clean(end))
 	return name == end || strings.HasSuffix(name, "/"+end)
 }
