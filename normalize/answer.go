@@ -425,6 +425,28 @@ func (a *answerJSON) decides() int {
 	return said + belongs
 }
 
+// rewordedNote is the note of a line that takes back a wording.
+const rewordedNote = "wording"
+
+// A Wording is what a person said the captions should say at a place. It is no
+// answer: what was said there is read from the words heard.
+type Wording struct {
+	Span  schema.Span
+	Heard string // the words that stand there
+	Words string // those that should
+	For   string // name of the file meant; "" for whichever is read
+	From  string // where the decision stands, for messages
+}
+
+// reword takes a line into the wordings so far: the last of a place stands.
+func (a *answerJSON) reword(all []Wording, from string) []Wording {
+	all = slices.DeleteFunc(all, func(w Wording) bool { return w.Span == *a.Span && w.For == a.File })
+	if a.Reopened {
+		return all
+	}
+	return append(all, Wording{Span: *a.Span, Heard: a.Heard, Words: a.Words, For: a.File, From: from})
+}
+
 // takeBack leaves out the answers that a line reopens: those of its place, of
 // its kind only where two quantities share the place.
 func (a *answerJSON) takeBack(answers []Answer) []Answer {
@@ -461,7 +483,13 @@ func (e *AnswerError) Unwrap() error { return e.Err }
 // then refused for a file of another name, or where other words were heard. What
 // cannot be read is an *AnswerError.
 func ReadAnswers(r io.Reader, name string) ([]Answer, error) {
-	var answers []Answer
+	answers, _, err := ReadDecisions(r, name)
+	return answers, err
+}
+
+// ReadDecisions is ReadAnswers, and gives the wordings that stand in the file too:
+// lines with "words".
+func ReadDecisions(r io.Reader, name string) (answers []Answer, wordings []Wording, err error) {
 	s := bufio.NewScanner(r)
 	s.Buffer(nil, 1<<20)
 	for line := 1; s.Scan(); line++ {
@@ -473,36 +501,40 @@ func ReadAnswers(r io.Reader, name string) ([]Answer, error) {
 		d := json.NewDecoder(bytes.NewReader(text))
 		d.DisallowUnknownFields()
 		if err := d.Decode(&a); err != nil {
-			return nil, &AnswerError{name, line, err}
+			return nil, nil, &AnswerError{name, line, err}
 		}
 		if _, err := d.Token(); err != io.EOF {
-			return nil, &AnswerError{name, line, schema.ErrTrailing}
+			return nil, nil, &AnswerError{name, line, schema.ErrTrailing}
 		}
 		if err := schema.CheckKeys(text); err != nil {
-			return nil, &AnswerError{name, line, err}
+			return nil, nil, &AnswerError{name, line, err}
 		}
 		if a.Span == nil || a.decides() != 1 {
-			return nil, &AnswerError{name, line, ErrAnswer}
+			return nil, nil, &AnswerError{name, line, ErrAnswer}
 		}
 		if a.Place != nil {
 			if _, err := parsePlace(a.Place.To); err != nil {
-				return nil, &AnswerError{name, line, err}
+				return nil, nil, &AnswerError{name, line, err}
 			}
 		}
+		from := fmt.Sprintf("%s:%d", name, line)
 		switch {
+		case a.Words != "" || a.Reopened && a.Note == rewordedNote:
+			wordings = a.reword(wordings, from)
+			continue
 		case a.Reopened:
 			answers = a.takeBack(answers)
 			continue
-		case a.Place == nil && a.Quantity == nil && !a.Nothing: // nobody could tell, or the wording
+		case a.Place == nil && a.Quantity == nil && !a.Nothing: // nobody could tell
 			continue
 		}
 		answers = append(answers, Answer{Span: *a.Span, Quantity: a.Quantity, Place: a.Place, Heard: a.Heard,
-			For: a.File, From: fmt.Sprintf("%s:%d", name, line), Sure: a.Sure})
+			For: a.File, From: from, Sure: a.Sure})
 	}
 	if err := s.Err(); err != nil {
-		return nil, fmt.Errorf("%s: %w", name, err)
+		return nil, nil, fmt.Errorf("%s: %w", name, err)
 	}
-	return answers, nil
+	return answers, wordings, nil
 }
 
 // ErrAnswer is the cause of an answer that decides nothing.

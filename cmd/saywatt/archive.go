@@ -57,8 +57,13 @@ func (e *env) makeArchive(dir string) (*archive.Archive, error) {
 
 // with opens the archive for f.
 func (f *archiveFlag) with(e *env, do func(*archive.Archive) error) error {
-	a, err := archive.Open(f.dir(e))
+	dir := f.dir(e)
+	a, err := archive.Open(dir)
 	if errors.Is(err, archive.ErrNoArchive) {
+		if shards := archive.ShardsIn(dir); len(shards) > 0 {
+			return fmt.Errorf("%w, but its folders hold %s, such as %s: name one; \"saywatt search\" "+
+				"searches them all", err, counted(len(shards), "archive", "archives"), shards[0])
+		}
 		return fmt.Errorf("%w; \"saywatt add\" makes one", err)
 	}
 	if err != nil {

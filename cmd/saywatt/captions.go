@@ -14,6 +14,7 @@ import (
 	"saywatt/internal/edit"
 	"saywatt/internal/export"
 	"saywatt/internal/intake"
+	"saywatt/normalize"
 	"saywatt/schema"
 )
 
@@ -209,7 +210,7 @@ func (k *corrector) run(r *intake.Reader, files []intake.File) (failed bool, err
 			if i.Transcript == nil {
 				return fmt.Errorf("%s: this is a record; name its captions, and the record with --record", i.File.Name)
 			}
-			return k.one(len(files), k.file(i.Transcript, k.by(i.Record, i.Transcript)))
+			return k.one(len(files), k.file(i.Transcript, k.by(i.Record, i.Transcript, i.Words)))
 		})
 	}
 	records, err := k.records(r)
@@ -267,10 +268,20 @@ type correction struct {
 	err     error
 }
 
-// by is the correction that a record makes to its captions.
-func (k *corrector) by(r *schema.Record, t *transcript.Transcript) correction {
-	changes, left, err := edit.ForRecord(r, t, k.style)
+// by is the correction that a record makes to its captions, and what a person
+// reworded in them.
+func (k *corrector) by(r *schema.Record, t *transcript.Transcript, words []normalize.Wording) correction {
+	changes, left, err := edit.ForReworded(reworded(words), r, t, k.style)
 	return correction{record: r, changes: changes, left: left, err: err}
+}
+
+// reworded is what a person reworded, as rows of a list of changes.
+func reworded(words []normalize.Wording) []edit.Item {
+	var items []edit.Item
+	for _, w := range words {
+		items = append(items, edit.Item{From: w.From, Before: w.Heard, After: w.Words, Span: w.Span})
+	}
+	return items
 }
 
 // given is the correction that a record or a list of changes makes to a file.
@@ -280,7 +291,7 @@ func (k *corrector) given(t *transcript.Transcript, records []*schema.Record) co
 	}
 	for _, rec := range records {
 		if rec.Source.SHA256 == t.Hash || len(records) == 1 {
-			return k.by(rec, t)
+			return k.by(rec, t, nil)
 		}
 	}
 	return correction{err: fmt.Errorf("%s holds no record of these captions", k.cmd.Record)}
@@ -347,13 +358,23 @@ func isDir(name string) bool {
 	return err == nil && info.IsDir()
 }
 
-// way is how a file is called below the folder that all files are in.
+// way is how a file is called below the folder that all files are in: each by
+// another name.
 func (k *corrector) way(name string) string {
-	way, err := filepath.Rel(k.base, name)
+	way, err := filepath.Rel(k.base, whole(name))
 	if err != nil || !filepath.IsLocal(way) {
 		return filepath.Base(name)
 	}
 	return way
+}
+
+// whole is the path of a file from the root of its disk: paths that lead through
+// ".." and those that do not can be set side by side so.
+func whole(name string) string {
+	if path, err := filepath.Abs(name); err == nil {
+		return path
+	}
+	return filepath.Clean(name) // there is no current folder
 }
 
 // file writes one file again, or its list of changes.
@@ -496,11 +517,14 @@ func (k *corrector) save(name string, out *bytes.Buffer) error {
 func commonFolder(files []intake.File) string {
 	common := ""
 	for i, f := range files {
-		dir := filepath.Dir(f.Name)
+		dir := filepath.Dir(whole(f.Name))
 		if i == 0 {
 			common = dir
 		}
-		for common != dir && !strings.HasPrefix(dir, strings.TrimSuffix(common, "/")+"/") {
+		for {
+			if way, err := filepath.Rel(common, dir); err == nil && filepath.IsLocal(way) {
+				break
+			}
 			up := filepath.Dir(common)
 			if up == common {
 				break

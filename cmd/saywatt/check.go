@@ -48,9 +48,12 @@ Flags:
       --settings F   read what is switched off from this file, a line "off NAME
                      REASON" each; without the flag from ` + settingsFile + `, where
                      that is there
-       --date DAY     day of the review, YYYY-MM-DD: some marks are compulsory
-                      from a day on, which captions do not say
+      --date DAY     day of the review, YYYY-MM-DD: some marks are compulsory
+                     from a day on, which captions do not say
 ` + sourceHelp + failHelp("error") + `
+Of several records, and of standard input, each is told by its number and the
+captions that it was made of ("captions" in json and csv).
+
 What was switched off is said in the report. Several records end with a count a
 rule. A record that contradicts itself, in which counts do not add up or a power
 is negative, is said so and not checked further.
@@ -248,18 +251,29 @@ func checkRecords(name string, text []byte, rules []*validate.Rule, broken func(
 	export.EachDocument(bytes.NewReader(text), int64(len(text))+1, func(d *export.Document) error {
 		found, r, err := validate.CheckDocumentWith(rules, export.RecordOf(d.Text))
 		if err != nil {
-			return wrong(&export.DocumentError{Number: d.Number, Line: d.Line, Err: err})
+			at := &export.DocumentError{Number: d.Number, Line: d.Line, Err: err}
+			if form := (*validate.FormError)(nil); errors.As(err, &form) { // its lines are those of the document
+				at.Line, at.Col, at.Err = d.Line+form.Line-1, form.Col, form.Err
+			}
+			return wrong(at)
 		}
 		for i := range found {
 			for k := range found[i].Positions {
 				found[i].Positions[k].Line += d.Line - 1
 			}
 		}
-		all = append(all, export.Checked{File: intake.Shown(name), Record: d.Number, Findings: found, Of: r})
+		one := export.Checked{File: intake.Shown(name), Record: d.Number, Findings: found, Of: r}
+		if r != nil {
+			one.Captions = export.ShownPath(r.Source.File)
+		}
+		all = append(all, one)
 		return nil
 	}, wrong)
 	if len(all) == 1 && !several {
 		all[0].Record = 0
+		if name != intake.Stdin {
+			all[0].Captions = "" // the file is the record's own
+		}
 	}
 	return all
 }

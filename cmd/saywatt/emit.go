@@ -179,7 +179,8 @@ func (m *emitter) each(do func(export.Sourced) error) (err error) {
 		if i.Transcript != nil {
 			m.env.tellLanguage(i.Transcript, "")
 			var err error
-			if s.Changes, _, err = edit.ForRecord(i.Record, i.Transcript, edit.Style{}); err != nil {
+			if s.Changes, _, err = edit.ForReworded(reworded(i.Words), i.Record, i.Transcript,
+				edit.Style{}); err != nil {
 				return fmt.Errorf("%s: %w", i.File.Name, err)
 			}
 		}

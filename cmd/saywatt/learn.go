@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"path/filepath"
 	"slices"
+	"strings"
 
 	"saywatt/extract"
 	"saywatt/internal/export"
@@ -42,7 +43,8 @@ Flags:
                      alone and with yours
       --json         print JSON: of --list an object, else a line for each
                      file
-      --forget NAME  drop what was learnt of the file of that name
+      --forget NAME  drop what was learnt of the file of that name: as --list
+                     has it, or the end of that where it is of one file only
 
 Example:
   saywatt learn --answers decisions.jsonl review.vtt
@@ -64,10 +66,9 @@ func (c *learnCmd) Run(e *env) error {
 	case c.Forget != "":
 		n := 0
 		err := e.changeLearned(nil, func(l *normalize.Learned) error {
-			if n = l.Forget(c.Forget); n == 0 {
-				return fmt.Errorf("nothing was learnt of %s", c.Forget)
-			}
-			return nil
+			name, err := learntAs(c.Forget, l.Reviews())
+			n = l.Forget(name)
+			return err
 		})
 		if err != nil || !c.JSON {
 			return err
@@ -78,6 +79,30 @@ func (c *learnCmd) Run(e *env) error {
 		}{c.Forget, n})
 	}
 	return c.learn(e)
+}
+
+// learntAs is the name under which something was learnt of a file: the one given, or
+// the only one that is a path to a file of that name.
+func learntAs(name string, all []string) (string, error) {
+	if slices.Contains(all, name) {
+		return name, nil
+	}
+	var found []string
+	for _, one := range all {
+		if intake.EndsIn(one, name) || intake.EndsIn(name, one) {
+			found = append(found, one)
+		}
+	}
+	switch {
+	case len(found) == 1:
+		return found[0], nil
+	case len(found) > 1:
+		return "", fmt.Errorf("%s may be %s: name one of them", name, strings.Join(found, " or "))
+	case len(all) == 0:
+		return "", fmt.Errorf("nothing was learnt of %s, nor of any other file", name)
+	}
+	return "", fmt.Errorf("nothing was learnt of %s%s; \"saywatt learn --list\" lists the files", name,
+		didYouMean(name, all))
 }
 
 func (c *learnCmd) learn(e *env) error {

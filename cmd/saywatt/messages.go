@@ -20,6 +20,7 @@ import (
 
 	"github.com/alecthomas/kong"
 
+	"saywatt/internal/alike"
 	"saywatt/internal/export"
 )
 
@@ -61,6 +62,10 @@ func ownWords(err error) (string, bool) {
 	}
 	switch e := err.(type) {
 	case *fs.PathError:
+		if info, err := os.Lstat(e.Path); err == nil && info.Mode()&fs.ModeSymlink != 0 &&
+			errors.Is(e.Err, fs.ErrNotExist) {
+			return e.Path + ": this is a symbolic link to nothing", true
+		}
 		return e.Path + ": " + cause(e.Err) + nearFile(e), true
 	case *os.LinkError:
 		return e.New + ": " + cause(e.Err), true
@@ -104,11 +109,27 @@ func nearFile(e *fs.PathError) string {
 	if err != nil {
 		return ""
 	}
-	var names []string
+	stem := func(name string) string { return strings.TrimSuffix(name, filepath.Ext(name)) }
+	var names []string          // those of other endings whole
+	of := map[string][]string{} // and by what is in front of the same ending
 	for _, one := range entries {
-		names = append(names, one.Name())
+		n := one.Name()
+		if filepath.Ext(n) == filepath.Ext(name) || stem(n) == stem(name) {
+			of[stem(n)] = append(of[stem(n)], n)
+			n = stem(n)
+		}
+		names = append(names, n)
 	}
-	return didYouMean(name, names)
+	for _, near := range [...][]string{{stem(name)}, alike.Nearest(stem(name), names, 1), alike.Nearest(name, names, 1)} {
+		switch {
+		case len(near) == 0:
+		case len(of[near[0]]) > 0:
+			return fmt.Sprintf(" (did you mean %q?)", of[near[0]][0])
+		case slices.Contains(names, near[0]):
+			return fmt.Sprintf(" (did you mean %q?)", near[0])
+		}
+	}
+	return ""
 }
 
 // causes are what the system says, in words.

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"time"
 
 	"saywatt/internal/archive"
 	"saywatt/internal/export"
@@ -12,7 +13,8 @@ import (
 type reindexCmd struct {
 	archiveFlag
 	formFlag
-	Sweep bool `help:"Remove what killed processes left."`
+	Restore bool `help:"Make reviews of records that the log does not name."`
+	Sweep   bool `help:"Remove what killed processes left."`
 }
 
 func (reindexCmd) Help() string {
@@ -24,10 +26,19 @@ the records and the log of decisions, so nothing can be lost by this. It is
 rarely needed: an index that is missing, old or damaged is made anew when it is
 next used. It also goes on with what is left of a log that was cut short.
 
+Where the log, decisions.jsonl, was lost or cut short, a copy of it is best.
+Without one, --restore makes reviews of the records that are still there. What
+was decided on them, the names that they had, and that some were removed, stood
+in the log alone: their names are made of those of their files.
+
 Flags:
-` + archiveHelp + `      --sweep        then remove what killed processes left: records that no
-                     line of the log names, and files that were being written;
-                     each is listed. Nothing is removed while the log is damaged
+` + archiveHelp + `      --restore      first make a review of every record that no line of the
+                     log names and whose captions no review has; also make
+                     archive.json again where it is missing
+      --sweep        then remove what killed processes left: records that no
+                     line of the log names though it has another one of the same
+                     captions, and files that were being written; each is
+                     listed. Nothing is removed while the log is damaged
       --json         print JSON
 
 Exit status: 0 everything is whole; 1 something is damaged; 2 it could not be
@@ -40,7 +51,10 @@ Example:
 
 func (c *reindexCmd) Run(e *env) error {
 	open := archive.OpenDamaged
-	if c.Sweep { // of a log that was cut short, nobody can tell what it does not name
+	switch {
+	case c.Restore:
+		open = archive.OpenToRestore
+	case c.Sweep: // of a log that was cut short, nobody can tell what it does not name
 		open = archive.Open
 	}
 	a, err := open(c.dir(e))
@@ -52,6 +66,16 @@ func (c *reindexCmd) Run(e *env) error {
 }
 
 func (c *reindexCmd) reindex(e *env, a *archive.Archive) error {
+	result := reindexed{Damages: []string{}}
+	if c.Restore {
+		restored, err := a.Restore(e.getenv("USER"), time.Now())
+		if err != nil {
+			return err
+		}
+		for _, r := range restored {
+			result.Restored = append(result.Restored, restoredReview{r.Review, r.Version, r.Title})
+		}
+	}
 	done, err := a.Reindex(func(n, total int) {
 		if e.errTerminal && (n%100 == 0 || n == total) {
 			fmt.Fprintf(e.stderr, "\r\x1b[K%d of %d", n, total)
@@ -63,7 +87,7 @@ func (c *reindexCmd) reindex(e *env, a *archive.Archive) error {
 	if err != nil {
 		return err
 	}
-	result := reindexed{Reviews: done, Damages: []string{}}
+	result.Reviews = done
 	if c.Sweep {
 		if result.Removed, err = a.Sweep(); err != nil {
 			return err
@@ -89,14 +113,25 @@ func (c *reindexCmd) reindex(e *env, a *archive.Archive) error {
 
 // reindexed is what was done and found.
 type reindexed struct {
-	Reviews int      `json:"reviews"`
-	Damages []string `json:"damages"`
-	Removed []string `json:"removed,omitempty"`
+	Reviews  int              `json:"reviews"`
+	Damages  []string         `json:"damages"`
+	Restored []restoredReview `json:"restored,omitempty"`
+	Removed  []string         `json:"removed,omitempty"`
+}
+
+// restoredReview is a version of a review that was made of a record.
+type restoredReview struct {
+	Review  string `json:"review"`
+	Version int    `json:"version"`
+	Title   string `json:"title"`
 }
 
 func (r *reindexed) write(w io.Writer) error {
 	fmt.Fprintf(w, "%s indexed, %s\n", counted(r.Reviews, "review", "reviews"),
 		counted(len(r.Damages), "damage", "damages"))
+	for _, one := range r.Restored {
+		fmt.Fprintf(w, "restored %s: %s, version %d\n", one.Review, export.ShownName(one.Title), one.Version)
+	}
 	for _, name := range r.Removed {
 		fmt.Fprintf(w, "removed %s\n", export.Printable(name))
 	}

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"saywatt/internal/archive"
@@ -110,6 +111,9 @@ func (c *removeCmd) Run(e *env) error {
 		var names []string
 		for _, name := range c.Review {
 			r, err := w.Named(name)
+			if err != nil && len(names) > 0 { // it may be one that was named before
+				err = namedBefore(c.Review[:len(names)], name, err)
+			}
 			if err != nil {
 				return errors.Join(w.Drop(), err)
 			}
@@ -128,6 +132,14 @@ func (c *removeCmd) Run(e *env) error {
 		}
 		return nil
 	})
+}
+
+// namedBefore is the error of a name that a command line has twice, else err.
+func namedBefore(before []string, name string, err error) error {
+	if slices.Contains(before, name) {
+		return fmt.Errorf("%s is named twice", export.Printable(name))
+	}
+	return err
 }
 
 type renameCmd struct {

@@ -270,7 +270,8 @@ func (k *keeper) write(to, review string, i *intake.Item) error {
 	s := export.Sourced{Record: i.Record}
 	if i.Transcript != nil {
 		var err error
-		if s.Changes, _, err = edit.ForRecord(i.Record, i.Transcript, edit.Style{}); err != nil {
+		if s.Changes, _, err = edit.ForReworded(reworded(i.Words), i.Record, i.Transcript,
+			edit.Style{}); err != nil {
 			return err
 		}
 	}

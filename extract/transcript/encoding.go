@@ -90,8 +90,15 @@ func (s *source) check() error {
 	before := s.text[:at]
 	s.starts = lineStarts(before)
 	line, col := s.position(at)
-	return s.failAt(line, col, ErrEncoding, fmt.Sprintf("byte 0x%02X at offset %d", s.text[at], at+s.shift))
+	return s.failAt(line, col, ErrEncoding, fmt.Sprintf("byte 0x%02X at offset %d; %s",
+		s.text[at], at+s.shift, toUTF8))
 }
+
+// toUTF8 says what to do with a text in another encoding (iconv is of POSIX.1-2017).
+// Which one that is cannot be seen: a byte is a degree sign in one and a letter in
+// another.
+const toUTF8 = `"iconv -f ENCODING -t UTF-8 FILE > NEW" makes UTF-8 of it, ENCODING being the one it was saved in, ` +
+	`as "iconv -l" lists them`
 
 // everyOther reports whether most bytes at even places are NUL and few at odd
 // ones, or the other way about.

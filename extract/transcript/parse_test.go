@@ -182,7 +182,7 @@ func TestParseErrors(t *testing.T) {
 		{"white space", " \n\t\r\n", ErrEmpty, "talk: the file is empty"},
 		{"UTF-16 mark only", "\xff\xfe", ErrEmpty, "talk: the file is empty"},
 		{"Latin-1", "five volts\nabout 20 \xb5F", ErrEncoding,
-			"talk:2:10: neither UTF-8 nor UTF-16 with a byte order mark: byte 0xB5 at offset 20"},
+			"talk:2:10: neither UTF-8 nor UTF-16 with a byte order mark: byte 0xB5 at offset 20; " + toUTF8},
 		{"picture", "\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR\x00\x00\x02\x00\x00\x00\x01\x00\x08\x06", ErrForm,
 			"talk: this form is not read: a picture (PNG); give the captions as text"},
 		{"binary", "\x7fELF\x02\x01\x01\x00\x00\x00\x00\x00\x00\x00\x00\x00\x00\x02", ErrNotText,

@@ -228,12 +228,7 @@ func (b *batch) writeLine(w *bufio.Writer, line int, o outcome) error {
 		_, err := w.WriteString("}\n")
 		return err
 	}
-	p := b.problemOf(o.err)
-	if at := p.Place; at != nil && at.Line > 0 && at.File == "" {
-		moved := *at
-		moved.Line = line // of the body; a line of JSON Lines is one line
-		p.Place = &moved
-	}
+	p := b.problemOf(onLine(o.err, line))
 	text, err := json.Marshal(p)
 	if err != nil {
 		return err

@@ -123,7 +123,10 @@ func calculation(x *validate.Calculator, body []byte) (given []validate.Given, r
 			record = v.raw
 			return nil
 		}
-		return errUnknown
+		if _, input := inputs[name]; input {
+			return fmt.Errorf(`inputs are members of "inputs": {"inputs":{"%s":…}}`, name)
+		}
+		return errUnknown("inputs", "record")
 	})
 	return given, record, err
 }

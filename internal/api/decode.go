@@ -23,7 +23,6 @@ var (
 	errEnds     = errors.New("the JSON document ends early")
 	errTrailing = errors.New("something follows the JSON document")
 	errObject   = errors.New("want an object")
-	errUnknown  = errors.New("there is no member of this name here")
 	errMissing  = errors.New("is missing")
 )
 
@@ -38,9 +37,13 @@ func bodyError(body []byte, offset int64, member string, cause error) error {
 	if member != "" {
 		what = member + ": " + what
 	}
-	return &refusal{status: http.StatusBadRequest, kind: kindBody,
-		detail: fmt.Sprintf("line %d, column %d: %s", line, col, what),
-		place:  &place{Line: line, Column: col, Member: member}}
+	return &refusal{status: http.StatusBadRequest, kind: kindBody, detail: what, inBody: true,
+		place: &place{Line: line, Column: col, Member: member}}
+}
+
+// errUnknown says that an object has a member that it may not have, and which it may.
+func errUnknown(members ...string) error {
+	return fmt.Errorf(`there is no member of this name here; there are "%s"`, strings.Join(members, `", "`))
 }
 
 // checkJSON refuses a body that is no JSON document, and what encoding/json

@@ -340,6 +340,9 @@ func TestBatch(t *testing.T) {
 			s += fmt.Sprintf(" %d %s", l.Problem.Status, strings.TrimPrefix(l.Problem.Type, problemTypes))
 			if at := l.Problem.Place; at != nil {
 				s += fmt.Sprintf(" %s:%d", at.File, at.Line)
+				if at.File == "" && !strings.HasPrefix(l.Problem.Detail, fmt.Sprintf("line %d, column ", at.Line)) {
+					t.Errorf("line %d: the detail is of another one: %s", at.Line, l.Problem.Detail)
+				}
 			}
 		} else {
 			s += fmt.Sprintf(" %d", len(l.Record.Quantities))
@@ -350,6 +353,25 @@ func TestBatch(t *testing.T) {
 	if want := fmt.Sprintf("1 %d|3 2|4 400 body :4|5 413 about:blank|6 422 captions x.vtt:0|7 %d", n,
 		n); strings.Join(got, "|") != want {
 		t.Errorf("got  %s\nwant %s", strings.Join(got, "|"), want)
+	}
+}
+
+// Who writes a member or a parameter where there is none is told which there are.
+func TestWhatThereIsIsListed(t *testing.T) {
+	h := Handler(Options{})
+	for _, c := range []struct{ target, body, want string }{
+		{"calc/level-power", `{"voltage":"20V"}`,
+			`line 1, column 12: /voltage: inputs are members of "inputs": {"inputs":{"voltage":…}}`},
+		{"calc/level-power", `{"volts":"20V"}`,
+			`line 1, column 10: /volts: there is no member of this name here; there are "inputs", "record"`},
+		{"calc/level-power?voltage=20V", `{}`, "voltage: there is no parameter of this name here; this address takes none"},
+		{"read?nam=x", `{}`, "nam: there is no parameter of this name here; there are name, threshold"},
+		{"read", `{"text":"x"}`, `line 1, column 9: /text: there is no member of this name here; there are "name", ` +
+			`"captions", "threshold", "answers", "glossary"`},
+	} {
+		if got := problem(t, ask(t, h, "POST", Base+c.target, c.body, asJSON)).Detail; got != c.want {
+			t.Errorf("%s %s: %s\nwant %s", c.target, c.body, got, c.want)
+		}
 	}
 }
 

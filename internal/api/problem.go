@@ -93,10 +93,28 @@ type refusal struct {
 	kind   kind // "" where the status says it all
 	detail string
 	place  *place
-	retry  int // seconds after which to try again
+	inBody bool // detail is of line and column of the place
+	retry  int  // seconds after which to try again
 }
 
-func (r *refusal) Error() string { return r.detail }
+func (r *refusal) Error() string {
+	if r.inBody {
+		return fmt.Sprintf("line %d, column %d: %s", r.place.Line, r.place.Column, r.detail)
+	}
+	return r.detail
+}
+
+// onLine is an error of a body of one line that is a line of another.
+func onLine(err error, line int) error {
+	r := refusalOf(err)
+	if r == nil || !r.inBody {
+		return err
+	}
+	moved, at := *r, *r.place
+	at.Line = line
+	moved.place = &at
+	return &moved
+}
 
 func badParameter(name, what string) error {
 	return &refusal{status: http.StatusBadRequest, kind: kindParameter, detail: name + ": " + what,
@@ -121,7 +139,7 @@ func (a *api) problemOf(err error) *Problem {
 		r = &refusal{status: http.StatusInternalServerError,
 			detail: "this went wrong here and is logged; the request may be right"}
 	}
-	p := NewProblem(r.status, r.detail)
+	p := NewProblem(r.status, r.Error())
 	p.Place = r.place
 	if r.kind != "" {
 		p.Type, p.Title = problemTypes+string(r.kind), titles[r.kind]

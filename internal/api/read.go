@@ -103,7 +103,7 @@ func (a *api) decode(body []byte) (*captions, error) {
 			in.options.Glossary, err = a.names(s)
 			return err
 		}
-		return errUnknown
+		return errUnknown("name", "captions", "threshold", "answers", "glossary")
 	})
 	switch {
 	case err != nil:

@@ -236,7 +236,11 @@ func (c *call) parameters(e *endpoint) error {
 	for name, values := range c.query {
 		switch {
 		case !slices.Contains(e.query, name):
-			return badParameter(name, "there is no parameter of this name here")
+			there := "this address takes none"
+			if len(e.query) > 0 {
+				there = "there are " + strings.Join(e.query, ", ")
+			}
+			return badParameter(name, "there is no parameter of this name here; "+there)
 		case len(values) > 1:
 			return badParameter(name, "it is given more than once")
 		}

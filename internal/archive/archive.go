@@ -73,8 +73,7 @@ func Create(dir string) (*Archive, error) {
 	if err := makeFolder(dir, filepath.Join(dir, "records")); err != nil {
 		return nil, fmt.Errorf("%s: no archive can be made there: %w", dir, plainCause(err))
 	}
-	if err := writeSynced(dir, filepath.Join(dir, headName),
-		[]byte(`{"version":"`+formatVersion+`"}`+"\n")); err != nil {
+	if err := writeHead(dir); err != nil {
 		return nil, err
 	}
 	if err := syncDir(filepath.Dir(filepath.Clean(dir))); err != nil {
@@ -101,7 +100,11 @@ func Open(dir string) (*Archive, error) {
 func OpenDamaged(dir string) (*Archive, error) {
 	b, err := os.ReadFile(filepath.Join(dir, headName))
 	if errors.Is(err, fs.ErrNotExist) {
-		return nil, fmt.Errorf("%s: %w", dir, ErrNoArchive)
+		err = ErrNoArchive
+		if looksMade(dir) {
+			err = errHead
+		}
+		return nil, fmt.Errorf("%s: %w", dir, err)
 	}
 	if errors.Is(err, syscall.ENOTDIR) {
 		return nil, fmt.Errorf("%s: an archive is a folder, and this is a file", dir)
@@ -139,7 +142,7 @@ func (a *Archive) checkLog() error {
 		}
 		if size < m.Log {
 			return fmt.Errorf("%s: %w: %s has %d bytes, and the index was made from %d; put it back from a copy, or "+
-				"\"saywatt reindex\" goes on with what is left",
+				"\"saywatt reindex --restore\" goes on with what is left of it, and makes reviews of the other records",
 				a.dir, errLog, journalName, size, m.Log)
 		}
 	}
@@ -151,8 +154,8 @@ func (a *Archive) checkLog() error {
 		return fmt.Errorf("%s: the records: %w", a.dir, plainError(err))
 	}
 	if any {
-		return fmt.Errorf("%s: %w: %s is missing, and there are records; put it back from a copy, or add the records "+
-			"again",
+		return fmt.Errorf("%s: %w: %s is missing, and there are records; put it back from a copy, or "+
+			"\"saywatt reindex --restore\" makes reviews of them, without what was decided",
 			a.dir, errLog, journalName)
 	}
 	return nil

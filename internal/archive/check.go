@@ -9,8 +9,14 @@ import (
 	"strings"
 )
 
-// errOrphan is the damage of a record that no line of the log names.
-var errOrphan = errors.New("no line of " + journalName + ` names it; "saywatt reindex --sweep" removes it`)
+// errOrphan is the damage of a record that no line of the log names, and whose
+// captions are those of no review: what it says stands nowhere else.
+var errOrphan = errors.New("no line of " + journalName + ` names it; "saywatt reindex --restore" makes a review of it`)
+
+// errLeft is the damage of a record that no line of the log names, and whose
+// captions the log knows by another record.
+var errLeft = errors.New("no line of " + journalName + ` names it, and the log has another record of the same ` +
+	`captions; "saywatt reindex --sweep" removes it`)
 
 // errUnnamed is the damage of such a record where lines of the log cannot be read:
 // one of them may name it.
@@ -19,7 +25,7 @@ var errUnnamed = errors.New("no line of " + journalName + " that can be read nam
 // Check reads everything that the archive holds and lists what is damaged,
 // and records that no line of the log names.
 func (a *Archive) Check() ([]*Damage, error) {
-	named, damages, err := a.named()
+	log, err := a.ledger()
 	if err != nil {
 		return nil, err
 	}
@@ -27,20 +33,27 @@ func (a *Archive) Check() ([]*Damage, error) {
 	if err != nil {
 		return nil, err
 	}
-	orphan := errOrphan
-	if len(damages) > 0 {
-		orphan = errUnnamed
+	damages := log.damages
+	left := errLeft
+	if len(log.damages) > 0 {
+		left = errUnnamed
 	}
 	there := map[string]bool{}
 	for _, hash := range hashes {
 		there[hash] = true
-		if _, err := a.store.get(hash); err != nil {
-			damages = append(damages, damageOf(err, named[hash]))
-		} else if _, ok := named[hash]; !ok {
-			damages = append(damages, &Damage{File: a.store.there(hash), Err: orphan})
+		rec, err := a.store.get(hash)
+		_, named := log.records[hash]
+		switch {
+		case err != nil:
+			damages = append(damages, damageOf(err, log.records[hash]))
+		case named:
+		case log.sources[rec.Source.SHA256]:
+			damages = append(damages, &Damage{File: a.store.there(hash), Err: left})
+		default:
+			damages = append(damages, &Damage{File: a.store.there(hash), Err: errOrphan})
 		}
 	}
-	for hash, review := range named {
+	for hash, review := range log.records {
 		if !there[hash] && isHash(hash) {
 			damages = append(damages, &Damage{File: a.store.name(hash), Review: review,
 				Err: plainError(os.ErrNotExist)})
@@ -50,41 +63,49 @@ func (a *Archive) Check() ([]*Damage, error) {
 	return damages, nil
 }
 
-// named lists the records that the log names, with their reviews, and what of
-// the log cannot be read.
-func (a *Archive) named() (map[string]string, []*Damage, error) {
+// A ledger is what the log knows of records.
+type ledger struct {
+	records map[string]string // reviews, by the record
+	sources map[string]bool   // captions, by their SHA-256
+	damages []*Damage         // lines that cannot be read
+}
+
+// ledger reads the log for the records that it names.
+func (a *Archive) ledger() (*ledger, error) {
 	size, err := a.journal.size()
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
-	named := map[string]string{}
-	var damages []*Damage
+	l := &ledger{records: map[string]string{}, sources: map[string]bool{}}
 	err = a.journal.each(0, size, func(d *Decision, _ int64) {
 		if d.Act == ActAdded {
-			named[d.Record] = d.Review
+			l.records[d.Record] = d.Review
+			l.sources[d.Source] = d.Source != ""
 		}
-	}, func(d *Damage) { damages = append(damages, d) })
-	return named, damages, err
+	}, func(d *Damage) { l.damages = append(l.damages, d) })
+	return l, err
 }
 
 // errUnsure is returned where it cannot be known which records nobody names.
 var errUnsure = errors.New("the log is damaged, so nobody can tell which records it does not name; nothing was removed")
 
 // Sweep removes what killed processes left: records that no line of the log
-// names, files that were being written, and generations of the index that are
-// not the current one. It lists what it removed. Where a line of the log cannot
-// be read, it removes nothing: errUnsure.
+// names though it has another one of the same captions, files that were being
+// written, and generations of the index that are not the current one. It lists
+// what it removed. A record whose captions no line knows stays: a log that was cut
+// short names it no more, and nothing else says what it does ([Archive.Restore]).
+// Where a line of the log cannot be read, nothing is removed: errUnsure.
 func (a *Archive) Sweep() (removed []string, err error) {
 	l, err := takeLock(a.dir)
 	if err != nil {
 		return nil, err
 	}
 	defer func() { err = errors.Join(err, l.release()) }()
-	named, damages, err := a.named()
+	log, err := a.ledger()
 	if err != nil {
 		return nil, err
 	}
-	if len(damages) > 0 {
+	if len(log.damages) > 0 {
 		return nil, errUnsure
 	}
 	current := ""
@@ -114,11 +135,24 @@ func (a *Archive) Sweep() (removed []string, err error) {
 			return fs.SkipDir
 		}
 		hash := strings.TrimSuffix(strings.TrimSuffix(d.Name(), packed), unpacked)
-		if _, ok := named[hash]; !ok && !d.IsDir() && isHash(hash) &&
-			strings.HasPrefix(path, filepath.Join(a.dir, "records")) {
+		if !d.IsDir() && isHash(hash) && strings.HasPrefix(path, filepath.Join(a.dir, "records")) &&
+			a.needless(hash, log) {
 			return remove(path)
 		}
 		return nil
 	})
 	return removed, err
+}
+
+// needless reports whether a record file is named by no line of the log, and what
+// it says is in the archive by another one.
+func (a *Archive) needless(hash string, log *ledger) bool {
+	if _, named := log.records[hash]; named {
+		return false
+	}
+	if info, err := os.Stat(a.store.path(a.store.there(hash))); err == nil && info.Size() == 0 {
+		return true
+	}
+	rec, err := a.store.get(hash)
+	return err == nil && log.sources[rec.Source.SHA256]
 }

@@ -30,8 +30,9 @@
 // with what is left. What could not be read when the index was made is listed in
 // it, and reported by every search until the file is another one. An index that
 // was found damaged is reported by [Archive.Repaired]. Records that no line of
-// the log names, and files that a killed process was writing, are cleared by
-// [Archive.Sweep].
+// the log names become reviews by [Archive.Restore]; those whose captions the log
+// knows by another record, and files that a killed process was writing, are
+// cleared by [Archive.Sweep].
 //
 // The folder alone says who may read and write: everything in it gets its
 // permissions, so a folder open to a group is an archive that the group shares.

@@ -97,7 +97,8 @@ func (e *DoubtError) Unwrap() error { return errDoubt }
 // but the review of another product is taken only with Replace (else
 // ErrTaken). Without one, captions that the archive has already, byte for
 // byte, are of the review that has them; so is a file at the same path that
-// tells of the same product. Another path is another review, whatever the file
+// tells of the same product, or, where no name tells, of the same maker and kind and
+// mostly the same values. Another path is another review, whatever the file
 // is called: many folders hold an en.vtt. Where the path is the same and the
 // product is not, where there is no path and a review of the product is there,
 // or where a review is too old for its path to be known, nothing is certain:
@@ -107,7 +108,7 @@ func (w *Writer) Put(p Addition) (Added, error) {
 	if err != nil {
 		return Added{}, err
 	}
-	into, name, err := book.reviewOf(&p)
+	into, name, err := book.reviewOf(&p, w.another)
 	if err != nil {
 		return Added{}, err
 	}
@@ -189,7 +190,9 @@ func (w *Writer) ahead(d *Decision) {
 }
 
 // reviewOf finds the review that a record is of, nil for a new one, and its name.
-func (b *book) reviewOf(p *Addition) (*Review, string, error) {
+// another says why captions may be of another product than a review that was read
+// from their path, "" where nothing speaks for that.
+func (b *book) reviewOf(p *Addition, another func(*Review, *Addition) string) (*Review, string, error) {
 	given := p.ID
 	if given == "" {
 		given = p.Title
@@ -204,6 +207,11 @@ func (b *book) reviewOf(p *Addition) (*Review, string, error) {
 			return nil, "", b.doubt(p, same,
 				fmt.Sprintf("%s was read from this file and spoke of %q, and now it speaks of %q",
 					same.Name, same.shown(), export.ShownName(p.Record.Product.Name)))
+		}
+		if same != nil {
+			if why := another(same, p); why != "" {
+				return nil, "", b.doubt(p, same, same.Name+" was read from this file, and "+why)
+			}
 		}
 	}
 	if same != nil {
@@ -276,6 +284,53 @@ func (b *book) given(p *Addition, name string) (*Review, string, error) {
 // of them does not say.
 func sameProduct(r *Review, rec *schema.Record) bool {
 	return sameNames(r.products(), addName(nil, rec.Product.Name))
+}
+
+// another says why changed captions at the path of a review may be of another
+// product, where no name of it tells: it is of another maker or kind, or what is
+// said is not what was said. Captions that were corrected, made anew or added to
+// still say most of the values.
+func (w *Writer) another(r *Review, p *Addition) string {
+	for _, c := range r.captionFiles() {
+		if c.Path != p.Path || folded(c.Product) != "" && folded(p.Record.Product.Name) != "" {
+			continue
+		}
+		was, err := w.a.store.getFacts(c.Record)
+		if err != nil {
+			continue // reported elsewhere
+		}
+		x, y := &was.Product, &p.Record.Product
+		if !sameNames(addName(nil, x.Maker), addName(nil, y.Maker)) {
+			return fmt.Sprintf("spoke of the maker %q, and now it speaks of %q", export.ShownName(x.Maker),
+				export.ShownName(y.Maker))
+		}
+		if !sameNames(strings.Fields(x.Kind), strings.Fields(y.Kind)) {
+			return fmt.Sprintf("spoke of the kind of product %q, and now it speaks of %q", x.Kind, y.Kind)
+		}
+		before, now := valuesSaid(was), valuesSaid(p.Record)
+		common := 0
+		for v := range before {
+			if now[v] {
+				common++
+			}
+		}
+		if fewer := min(len(before), len(now)); fewer >= fewValues && 2*common < fewer {
+			return fmt.Sprintf("now it says other values: %d of %d are among those of before", common, len(now))
+		}
+	}
+	return ""
+}
+
+// fewValues are too few to tell by them whether captions are of the same review.
+const fewValues = 3
+
+// valuesSaid are the values that a record says, each once.
+func valuesSaid(r *schema.Record) map[string]bool {
+	said := map[string]bool{}
+	for i := range r.Quantities {
+		said[r.Quantities[i].Quantity.String()] = true
+	}
+	return said
 }
 
 // first finds a review, one whose newest version is of a path before others, by

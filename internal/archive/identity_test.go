@@ -226,7 +226,10 @@ func TestQueriesSayWhatMayBeMeant(t *testing.T) {
 		{"power 60", "", `"power 60" is looked for as words; a value has its unit: power 60 W`},
 		{"maker Moorgate", "", `"maker" and "Moorgate" are looked for as words; the field is maker:Moorgate`},
 		{"maker and Moorgate", "", ""},
-		{"Moorgate > 5 W", "", `"Moorgate" is looked for as a word; what stands before > is a property, such as power`},
+		{"Moorgate > 5 W", `to search for the word, quote it: "Moorgate"; there are angle, apparent power, area, `, ""},
+		{`"Moorgate" > 5 W`, "", ""},
+		{"temperature > 140 F", "did you mean °F?", ""},
+		{"temperature > 140 W", "its unit is °C", ""},
 		{"cells 4", "", ""},
 		{"cell 21700", "", `"cell" and "21700" are looked for as words; the field is cell:21700`},
 	} {

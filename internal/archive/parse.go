@@ -183,9 +183,8 @@ func (p *parser) likeField(word string) {
 		next))
 }
 
-// likeProperty looks at a word that stands before a comparison and is no
-// property: one that is nearly so is refused, of another it is noted that it
-// is looked for as a word.
+// likeProperty refuses a word that stands before a comparison and is no property:
+// looked for as a word, it would find what nobody asked for.
 func (p *parser) likeProperty(word string, at schema.Span) {
 	from := p.at
 	p.spaces()
@@ -194,10 +193,12 @@ func (p *parser) likeProperty(word string, at schema.Span) {
 	if !strings.ContainsRune("<>=≤≥", next) {
 		return
 	}
+	hint := fmt.Sprintf(`to search for the word, quote it: %q; there are %s, and the kinds of part of the reviews`, word,
+		strings.Join(p.subjects(), ", "))
 	if near := nearly(word, p.subjects()); near != "" {
-		p.fail(at, fmt.Sprintf("%q is no property", word), "did you mean "+near+"?")
+		hint = "did you mean " + near + "?"
 	}
-	p.note(fmt.Sprintf("%q is looked for as a word; what stands before %c is a property, such as power", word, next))
+	p.fail(at, fmt.Sprintf("%q is no property", word), hint)
 }
 
 // subjects are the names of properties and groups, in order.
@@ -210,7 +211,7 @@ func (p *parser) subjects() []string {
 		names = append(names, name)
 	}
 	slices.Sort(names)
-	return names
+	return slices.Compact(names)
 }
 
 // note is something to tell of a query that can be read.
@@ -526,6 +527,9 @@ func (p *parser) resolve(c *condition) {
 			}
 			if unit := usualUnit(prop); unit != "" {
 				hint = "its unit is " + unit
+				if near := withDegree(c.unit, prop); near != "" {
+					hint = fmt.Sprintf("did you mean %s?", near)
+				}
 				if c.unit == "" {
 					hint = fmt.Sprintf("did you mean %s %s?", strings.TrimSpace(p.text[c.at.Start:c.at.End]), unit)
 				}
@@ -546,6 +550,23 @@ func (p *parser) resolve(c *condition) {
 	default:
 		c.path = c.group + "." + name
 	}
+}
+
+// withDegree is how a unit is written whose degree sign was left out, as °F where F
+// was, which is the farad; "" where no value of the property has such a unit.
+func withDegree(u schema.Unit, p property) string {
+	if u == "" {
+		return ""
+	}
+	l := lexer{text: "°" + u.Symbol()}
+	with, ok := l.unit()
+	if !ok || l.at < len(l.text) {
+		return ""
+	}
+	if _, kind := si(schema.NewDecimal(1, 0), with); !p.has(kind) {
+		return ""
+	}
+	return typed.Spell(with)
 }
 
 // usualUnit is how values of a property are mostly written, "" where it is

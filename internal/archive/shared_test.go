@@ -14,6 +14,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"saywatt/schema"
 )
@@ -312,7 +313,25 @@ func TestMissingRecordIsTold(t *testing.T) {
 func TestSweep(t *testing.T) {
 	a := filled(t, 3)
 	defer a.Close()
-	orphan := "records/aa/" + strings.Repeat("ab", 32) + packed
+	reviews, _, err := a.Reviews()
+	if err != nil {
+		t.Fatal(err)
+	}
+	rec, err := a.store.get(reviews[0].Record)
+	if err != nil {
+		t.Fatal(err)
+	}
+	rec.Product.Name = "As another engine read it"
+	read, err := a.store.put(rec)
+	if err != nil {
+		t.Fatal(err)
+	}
+	rec.Source.SHA256 = strings.Repeat("0f", 32)
+	alone, err := a.store.put(rec)
+	if err != nil {
+		t.Fatal(err)
+	}
+	orphan := "records/ab/" + strings.Repeat("ab", 32) + packed
 	half := "records/.new-77"
 	for _, name := range []string{orphan, half} {
 		path := a.store.path(name)
@@ -329,11 +348,82 @@ func TestSweep(t *testing.T) {
 	os.WriteFile(log, whole, 0o644)
 	removed, err := a.Sweep()
 	slices.Sort(removed)
-	if err != nil || !slices.Equal(removed, []string{half, orphan}) {
-		t.Errorf("removed %v, %v", removed, err)
+	want := []string{half, orphan, a.store.name(read)}
+	slices.Sort(want)
+	if err != nil || !slices.Equal(removed, want) {
+		t.Errorf("removed %v, %v; want %v", removed, err, want)
 	}
-	if damages, err := a.Check(); err != nil || len(damages) > 0 {
+	// Nothing else says what this one does.
+	if damages, err := a.Check(); err != nil || len(damages) != 1 || damages[0].File != a.store.name(alone) ||
+		!errors.Is(damages[0], errOrphan) {
 		t.Errorf("%v, %v", damages, err)
+	}
+}
+
+// A log that was cut short or lost names records no more: they become reviews
+// again, and sweeping removes none of them before or after.
+func TestRestore(t *testing.T) {
+	for _, c := range []struct {
+		what string
+		do   func(t *testing.T, a *Archive)
+		want int
+	}{
+		{"cut short", func(t *testing.T, a *Archive) {
+			damage(t, filepath.Join(a.dir, journalName), func(b []byte) []byte { return b[:bytes.IndexByte(b, '\n')+20] })
+		}, 2},
+		{"lost", func(t *testing.T, a *Archive) { remove(t, filepath.Join(a.dir, journalName)) }, 3},
+		{"lost, and the head", func(t *testing.T, a *Archive) {
+			remove(t, filepath.Join(a.dir, journalName))
+			remove(t, filepath.Join(a.dir, headName))
+		}, 3},
+	} {
+		t.Run(c.what, func(t *testing.T) {
+			a := filled(t, 3)
+			before := search(t, a, Request{})
+			a.Close()
+			c.do(t, a)
+			if _, err := Open(a.dir); !errors.Is(err, errLog) && !errors.Is(err, errHead) {
+				t.Errorf("opened: %v", err)
+			}
+			a, err := OpenToRestore(a.dir)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if _, err := a.Reindex(nil); err != nil {
+				t.Fatal(err)
+			}
+			if removed, err := a.Sweep(); err != nil || len(removed) > 0 {
+				t.Errorf("swept %v, %v", removed, err)
+			}
+			added, err := a.Restore("Ada", time.Unix(0, 0))
+			if err != nil || len(added) != c.want {
+				t.Errorf("restored %v, %v; want %d", added, err, c.want)
+			}
+			a.Close()
+			if a, err = Open(a.dir); err != nil {
+				t.Fatal(err)
+			}
+			defer a.Close()
+			was, is := names(before), names(search(t, a, Request{}))
+			slices.Sort(was)
+			slices.Sort(is)
+			if !slices.Equal(was, is) {
+				t.Errorf("before %v, after %v", was, is)
+			}
+			if damages, err := a.Check(); err != nil || len(damages) > 0 {
+				t.Errorf("%v, %v", damages, err)
+			}
+			if again, err := a.Restore("Ada", time.Unix(0, 0)); err != nil || len(again) > 0 {
+				t.Errorf("restored again: %v, %v", again, err)
+			}
+		})
+	}
+}
+
+func remove(t *testing.T, path string) {
+	t.Helper()
+	if err := os.Remove(path); err != nil {
+		t.Fatal(err)
 	}
 }
 

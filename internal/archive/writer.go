@@ -60,7 +60,7 @@ func (a *Archive) upgrade() error {
 	if a.version == formatVersion {
 		return nil
 	}
-	err := writeSynced(a.dir, filepath.Join(a.dir, headName), []byte(`{"version":"`+formatVersion+`"}`+"\n"))
+	err := writeHead(a.dir)
 	if err == nil {
 		a.version = formatVersion
 	}

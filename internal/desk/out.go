@@ -3,7 +3,6 @@ package desk
 import (
 	"bytes"
 	"context"
-	"fmt"
 	"io"
 	"mime"
 	"net/http"
@@ -239,29 +238,11 @@ func (r *review) changes(s *state) ([]edit.Change, error) {
 	var items []edit.Item
 	for sp, e := range s.stands {
 		if sp.words {
-			items = append(items, edit.Item{Accept: true, Before: e.Heard, After: e.Words, Span: e.Span})
+			items = append(items, edit.Item{Before: e.Heard, After: e.Words, Span: e.Span})
 		}
 	}
-	slices.SortFunc(items, func(a, b edit.Item) int { return a.Span.Start - b.Span.Start })
-	changes, left, err := edit.ForList(items, r.transcript)
-	if err != nil {
-		return nil, err
-	}
-	if len(left) > 0 {
-		return nil, fmt.Errorf("what was reworded cannot be written: %w", left[0])
-	}
-	read, _, err := edit.ForRecord(s.record, r.transcript, edit.Style{})
-	if err != nil {
-		return nil, err
-	}
-	reworded := len(changes)
-	for _, c := range read {
-		if !slices.ContainsFunc(changes[:reworded], func(o edit.Change) bool { return touch(&c, &o) }) {
-			changes = append(changes, c)
-		}
-	}
-	slices.SortStableFunc(changes, func(a, b edit.Change) int { return a.Span.Start - b.Span.Start })
-	return changes, nil
+	changes, _, err := edit.ForReworded(items, s.record, r.transcript, edit.Style{})
+	return changes, err
 }
 
 // left are the places of the captions that are left to a person and that no
@@ -274,16 +255,4 @@ func (r *review) left(s *state, changes []edit.Change) []edit.Left {
 	return slices.DeleteFunc(left, func(l edit.Left) bool {
 		return slices.ContainsFunc(changes, func(c edit.Change) bool { return c.Span.Overlaps(l.Span) })
 	})
-}
-
-// touch reports whether two changes replace bytes of the same stretch.
-func touch(a, b *edit.Change) bool {
-	for _, x := range a.Edits {
-		for _, y := range b.Edits {
-			if x.Span.Start < y.Span.End && y.Span.Start < x.Span.End {
-				return true
-			}
-		}
-	}
-	return false
 }

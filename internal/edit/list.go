@@ -181,7 +181,8 @@ func (e *listError) Unwrap() error { return e.Err }
 
 // An Item is a row of a list as handed back.
 type Item struct {
-	Line          int // of the list, from 1
+	Line          int    // of the list, from 1
+	From          string // where it stands, of one that is of no list
 	Accept        bool
 	Before, After string
 	Span          schema.Span
@@ -333,6 +334,14 @@ func parseSpan(s string) (schema.Span, error) {
 	return schema.Span{Start: a, End: b}, nil
 }
 
+// wrong is an error of an item.
+func (it *Item) wrong(err error) error {
+	if it.From != "" {
+		return fmt.Errorf("%s: %w: %q", it.From, err, it.Before)
+	}
+	return &listError{it.Line, it.Before, err}
+}
+
 // ForList makes the changes that a list accepts. A row whose words do not
 // stand at its span is a *listError with errStale: the list is of another file
 // or of another state of it. What touches another change, or would empty a
@@ -344,7 +353,7 @@ func ForList(items []Item, t *transcript.Transcript) ([]Change, []Left, error) {
 		case !it.Accept:
 			continue
 		case it.After == "":
-			return nil, nil, &listError{it.Line, it.Before, errAfter}
+			return nil, nil, it.wrong(errAfter)
 		case it.Before == "": // a mark is no correction
 			continue
 		}
@@ -354,7 +363,7 @@ func ForList(items []Item, t *transcript.Transcript) ([]Change, []Left, error) {
 			before = wordsOf(t.Text[text.Start:text.End], text.Start)
 		}
 		if len(before) == 0 || !sameWords(join(before), it.Before) {
-			return nil, nil, &listError{it.Line, it.Before, errStale}
+			return nil, nil, it.wrong(errStale)
 		}
 		ch := Change{Why: "accepted", Said: it.Said}
 		if k := t.CueAt(before[0].span.Start); t.Timed && k >= 0 {

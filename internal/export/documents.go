@@ -23,6 +23,7 @@ func (d *Document) OneLine() bool { return bytes.IndexByte(d.Text, '\n') < 0 }
 type DocumentError struct {
 	Number int // of the document, from 1
 	Line   int // from 1
+	Col    int // from 1, in bytes; 0 where Err says it or nobody does
 	Rest   bool
 	Err    error
 }
@@ -32,7 +33,11 @@ func (e *DocumentError) Error() string {
 	if e.Rest {
 		rest = "; what follows it was not read"
 	}
-	return fmt.Sprintf("record %d, line %d: %v%s", e.Number, e.Line, e.Err, rest)
+	column := ""
+	if e.Col > 0 {
+		column = fmt.Sprintf(", column %d", e.Col)
+	}
+	return fmt.Sprintf("record %d, line %d%s: %v%s", e.Number, e.Line, column, e.Err, rest)
 }
 
 func (e *DocumentError) Unwrap() error { return e.Err }

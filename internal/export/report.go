@@ -7,7 +7,7 @@ package export
 // errors, warnings, notes and records; and records, what WriteFindingsJSON has.
 // As CSV (RFC 4180) it has a row a finding under the head
 //
-//	file,record,time,severity,rule,family,message,places,would_agree,source,standing
+//	file,record,captions,time,severity,rule,family,message,places,would_agree,source,standing
 //
 // and, in front of them, a row of severity "off" for each thing switched off.
 // As text it is the findings of each record and the counts.
@@ -102,10 +102,10 @@ func WriteReportJSON(w io.Writer, r *Report) error {
 // WriteReportCSV writes a report as CSV.
 func WriteReportCSV(w io.Writer, r *Report) error {
 	t := newTable(w)
-	rows := [][]string{{"file", "record", "time", "severity", "rule", "family", "message", "places",
+	rows := [][]string{{"file", "record", "captions", "time", "severity", "rule", "family", "message", "places",
 		"would_agree", "source", "standing"}}
 	for _, e := range r.Off.Entries {
-		rows = append(rows, []string{"", "", "", "off", cell(e.Name), "", cell(e.Why), "", "", cell(e.Where), ""})
+		rows = append(rows, []string{"", "", "", "", "off", cell(e.Name), "", cell(e.Why), "", "", cell(e.Where), ""})
 	}
 	for i := range r.Records {
 		c := &r.Records[i]
@@ -118,7 +118,7 @@ func WriteReportCSV(w io.Writer, r *Report) error {
 			if f.Proposal != nil {
 				agrees = quantity(f.Proposal)
 			}
-			rows = append(rows, []string{cell(c.File), number, moments(f), f.Severity.String(), f.Rule,
+			rows = append(rows, []string{cell(c.File), number, cell(c.Captions), moments(f), f.Severity.String(), f.Rule,
 				validate.FamilyOf(f.Rule),
 				cell(f.Message), cell(c.places(f.Paths)), cell(agrees), cell(schema.PlainSource(f.Source)), f.Standing})
 		}

@@ -14,7 +14,7 @@ import (
 // filed is a report of two records, with something switched off.
 func filed(t *testing.T) *Report {
 	t.Helper()
-	r := &Report{Records: []Checked{*found(), {File: "=b.json", Findings: []schema.Finding{
+	r := &Report{Records: []Checked{*found(), {File: "-", Record: 1, Captions: "=c.vtt", Findings: []schema.Finding{
 		{Rule: "level-power", Severity: schema.SeverityWarning, Message: "+1, and more", Source: "handbook 2.2; P = V × I", Standing: "computed"},
 		{Rule: "level-power", Severity: schema.SeverityNote, Message: "again"},
 	}}}}
@@ -40,13 +40,13 @@ func TestWriteReportCSV(t *testing.T) {
 	if err := WriteReportCSV(&b, filed(t)); err != nil {
 		t.Fatal(err)
 	}
-	want := strings.ReplaceAll(`file,record,time,severity,rule,family,message,places,would_agree,source,standing
-,,,off,cables,,not ours,,,s:1,
-a.jsonl,2,0:25–0:33,error,level-power,levels,"USB-C1 PD: 20 V × 325 A is 6500 W, but 65 W was said",levels[0].current; levels[0].voltage,3.25 A,P = V × I,computed
-a.jsonl,2,,error,record-form,record,"must have value, which is missing",claims[0],,JSON Schema,verified
-a.jsonl,2,1:02:05,note,level-trend,levels,steer\x1b[2J me,,,a published source,
-'=b.json,,,warning,level-power,levels,"'+1, and more",,,P = V × I,computed
-'=b.json,,,note,level-power,levels,again,,,a published source,
+	want := strings.ReplaceAll(`file,record,captions,time,severity,rule,family,message,places,would_agree,source,standing
+,,,,off,cables,,not ours,,,s:1,
+a.jsonl,2,,0:25–0:33,error,level-power,levels,"USB-C1 PD: 20 V × 325 A is 6500 W, but 65 W was said",levels[0].current; levels[0].voltage,3.25 A,P = V × I,computed
+a.jsonl,2,,,error,record-form,record,"must have value, which is missing",claims[0],,JSON Schema,verified
+a.jsonl,2,,1:02:05,note,level-trend,levels,steer\x1b[2J me,,,a published source,
+-,1,'=c.vtt,,warning,level-power,levels,"'+1, and more",,,P = V × I,computed
+-,1,'=c.vtt,,note,level-power,levels,again,,,a published source,
 `, "\n", "\r\n")
 	if diff := cmp.Diff(want, b.String()); diff != "" {
 		t.Error(diff)

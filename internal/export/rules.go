@@ -180,7 +180,8 @@ func together(s string) string {
 // Checked is what the rules say of one record.
 type Checked struct {
 	File     string           `json:"file"`
-	Record   int              `json:"record,omitempty"` // in a file of several, from 1
+	Record   int              `json:"record,omitempty"`   // in a file of several, from 1
+	Captions string           `json:"captions,omitempty"` // that it was made of, where the file does not tell
 	Findings []schema.Finding `json:"findings"`
 	Of       *schema.Record   `json:"-"` // the record, where its form was right
 }
@@ -210,10 +211,14 @@ func (c *Checked) summary() string {
 
 // name is how a person refers to the record.
 func (c *Checked) name() string {
-	if c.Record == 0 {
-		return c.File
+	name := c.File
+	if c.Record > 0 {
+		name += fmt.Sprintf(", record %d", c.Record)
 	}
-	return fmt.Sprintf("%s, record %d", c.File, c.Record)
+	if c.Captions != "" {
+		name += ", of " + c.Captions
+	}
+	return name
 }
 
 // WriteFindingsJSON writes what was found as one indented JSON array.

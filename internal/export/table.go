@@ -23,6 +23,9 @@ func newTable(w io.Writer) *csv.Writer {
 // their full-width forms too).
 func cell(s string) string {
 	s = Printable(s)
+	if s == "-" { // standard input; no formula
+		return s
+	}
 	for _, p := range [...]string{"=", "+", "-", "@", "＝", "＋", "－", "＠"} {
 		if strings.HasPrefix(s, p) {
 			return "'" + s

@@ -23,7 +23,8 @@ var errWhichFile = errors.New(`several files are read, and this answer does not 
 
 // Answers are a person's decisions on several files.
 type Answers struct {
-	of map[string][]normalize.Answer // by File.Name
+	of    map[string][]normalize.Answer  // by File.Name
+	words map[string][]normalize.Wording // likewise
 }
 
 // For returns the answers on a file; none of nil Answers.
@@ -34,13 +35,21 @@ func (a *Answers) For(f File) []normalize.Answer {
 	return a.of[f.Name]
 }
 
+// wordings are what a person said that the captions of a file should say.
+func (a *Answers) wordings(f File) []normalize.Wording {
+	if a == nil {
+		return nil
+	}
+	return a.words[f.Name]
+}
+
 // ReadAnswers reads answer files, and folders of such, and gives each file its
 // own. An answer that is on none of the files is an error.
 func ReadAnswers(open func(string) (io.ReadCloser, error), names []string, files []File) (*Answers, error) {
 	if len(names) == 0 {
 		return nil, nil
 	}
-	a := &Answers{of: map[string][]normalize.Answer{}}
+	a := &Answers{of: map[string][]normalize.Answer{}, words: map[string][]normalize.Wording{}}
 	for _, name := range names {
 		if isFolder(name) {
 			if err := a.folder(open, name, files); err != nil {
@@ -48,16 +57,26 @@ func ReadAnswers(open func(string) (io.ReadCloser, error), names []string, files
 			}
 			continue
 		}
-		list, err := readFile(open, name)
+		list, words, err := readFile(open, name)
 		if err != nil {
 			return nil, err
 		}
 		for i := range list {
-			f, err := fileOf(&list[i], files)
+			f, err := fileOf(list[i].For, files)
 			if err != nil {
 				return nil, fmt.Errorf("%s: %w", list[i].From, err)
 			}
 			a.of[f.Name] = append(a.of[f.Name], list[i])
+		}
+		for _, w := range words {
+			f, err := fileOf(w.For, files)
+			if err == nil && w.For != "" && filepath.Base(w.For) != filepath.Base(f.Name) {
+				err = fmt.Errorf("%w, %s", normalize.ErrOtherFile, w.For)
+			}
+			if err != nil {
+				return nil, fmt.Errorf("%s: %w", w.From, err)
+			}
+			a.words[f.Name] = append(a.words[f.Name], w)
 		}
 	}
 	return a, nil
@@ -66,9 +85,10 @@ func ReadAnswers(open func(string) (io.ReadCloser, error), names []string, files
 // folder takes for each file the answers of its name.
 func (a *Answers) folder(open func(string) (io.ReadCloser, error), dir string, files []File) error {
 	return eachInFolder(dir, files, func(f File, name string) error {
-		list, err := readFile(open, name)
+		list, words, err := readFile(open, name)
 		if err == nil {
 			a.of[f.Name] = append(a.of[f.Name], list...)
+			a.words[f.Name] = append(a.words[f.Name], words...)
 		}
 		return err
 	})
@@ -147,7 +167,7 @@ func SplitAnswers(open func(string) (io.ReadCloser, error), names []string, file
 			if err := json.Unmarshal(line, &a); err != nil {
 				return nil, fmt.Errorf("%s:%d: %w", name, n, err)
 			}
-			f, err := fileOf(&normalize.Answer{For: a.File}, files)
+			f, err := fileOf(a.File, files)
 			if err != nil {
 				return nil, fmt.Errorf("%s:%d: %w", name, n, err)
 			}
@@ -184,46 +204,46 @@ func below(name, dir string) bool {
 	return err == nil && way != ".." && !strings.HasPrefix(way, ".."+string(os.PathSeparator))
 }
 
-func readFile(open func(string) (io.ReadCloser, error), name string) ([]normalize.Answer, error) {
+func readFile(open func(string) (io.ReadCloser, error), name string) ([]normalize.Answer, []normalize.Wording, error) {
 	f, err := open(name)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	defer f.Close()
-	return normalize.ReadAnswers(f, name)
+	return normalize.ReadDecisions(f, name)
 }
 
 // fileOf finds the file that an answer is on: the only one there is, else the
 // one it names.
-func fileOf(a *normalize.Answer, files []File) (*File, error) {
+func fileOf(named string, files []File) (*File, error) {
 	if len(files) == 1 {
 		return &files[0], nil
 	}
-	if a.For == "" {
+	if named == "" {
 		return nil, errWhichFile
 	}
 	var found *File
 	for i := range files {
 		f := &files[i]
 		switch {
-		case f.Name == a.For:
+		case f.Name == named:
 			return f, nil
-		case !endsIn(f.Name, a.For) && !endsIn(a.For, f.Name):
+		case !EndsIn(f.Name, named) && !EndsIn(named, f.Name):
 		case found != nil:
-			return nil, fmt.Errorf("%q may be %s or %s: name the file as it is named to be read", a.For, found.Name,
+			return nil, fmt.Errorf("%q may be %s or %s: name the file as it is named to be read", named, found.Name,
 				f.Name)
 		default:
 			found = f
 		}
 	}
 	if found == nil {
-		return nil, fmt.Errorf("the answer is on %q, which is not among the files read", a.For)
+		return nil, fmt.Errorf("the answer is on %q, which is not among the files read", named)
 	}
 	return found, nil
 }
 
-// endsIn reports whether a path ends in the whole of another.
-func endsIn(name, end string) bool {
+// EndsIn reports whether a path ends in the whole of another.
+func EndsIn(name, end string) bool {
 	name, end = filepath.ToSlash(filepath.Clean(name)), filepath.ToSlash(filepath.Clean(end))
 	return name == end || strings.HasSuffix(name, "/"+end)
 }

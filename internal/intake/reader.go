@@ -50,6 +50,8 @@ type Item struct {
 	Path string
 	Text []byte                 // a file of records, whole, in place of a Record
 	Odd  []*normalize.OddAnswer // answers that stand and may be slips
+	// Words is what a person said that the captions should say.
+	Words []normalize.Wording
 }
 
 // Source is the bytes that the record's spans are of, nil where they were not read.
@@ -347,7 +349,7 @@ func (r *Reader) open(f File, name string, options func() (pipeline.Options, err
 		defer closer.Close()
 		t, err := pipeline.ReadFrom(head, f.Name, r.limit())
 		return r.made(f, t, err, name, options)
-	case len(r.Answers.For(f)) > 0:
+	case len(r.Answers.For(f))+len(r.Answers.wordings(f)) > 0:
 		closer.Close()
 		return opened{err: fmt.Errorf("%s: %w", f.Name, errAnswersOnRecord)}
 	case r.Whole:
@@ -360,7 +362,7 @@ func (r *Reader) open(f File, name string, options func() (pipeline.Options, err
 
 // stored takes a record out of an archive.
 func (r *Reader) stored(f File) opened {
-	if len(r.Answers.For(f)) > 0 {
+	if len(r.Answers.For(f))+len(r.Answers.wordings(f)) > 0 {
 		return opened{err: fmt.Errorf("%s: %w", f.Name, errAnswersOnRecord)}
 	}
 	rec, err := f.Stored()
@@ -441,7 +443,8 @@ func (r *Reader) made(f File, t *transcript.Transcript, err error, name string,
 	call(rec)
 	rec.Source.Review = name
 	r.name(rec)
-	return opened{item: &Item{File: f, Record: rec, Transcript: t, Path: path, Odd: odd}}
+	return opened{item: &Item{File: f, Record: rec, Transcript: t, Path: path, Odd: odd,
+		Words: r.Answers.wordings(f)}}
 }
 
 // beginning looks at an input as far as it takes to tell records from captions,

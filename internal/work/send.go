@@ -37,7 +37,7 @@ type Sender struct {
 // Sent tells what became of a file.
 type Sent struct {
 	Review, File string
-	Same         bool // the broker had it already
+	Same         bool // the broker had it already, to be read or read
 	Answers      bool // these are decisions on the review, and no captions
 }
 
@@ -135,10 +135,20 @@ func (s *Sender) Send(ctx context.Context, from Source) (Sent, error) {
 	} else if err := s.Job.keep(ctx, t.SHA256, b); err != nil {
 		return sent, fmt.Errorf("%s: %w", from.Name, err)
 	}
+	read := !s.Again && s.Job.hasRead(ctx, t)
 	if sent.Same, err = s.send(ctx, t); err != nil {
 		err = fmt.Errorf("%s: %w", from.Name, err)
 	}
+	sent.Same = sent.Same || read
 	return sent, err
+}
+
+// hasRead reports whether there is the record of a task: the broker knows a message
+// again for an hour, and not when it was started anew. Who may not look does not
+// know, and sends all the same.
+func (j *Job) hasRead(ctx context.Context, t *task) bool {
+	last, err := j.newest(ctx, t.Review)
+	return err == nil && last != nil && last.task.sameAs(t)
 }
 
 // read reads a file that may be captions.

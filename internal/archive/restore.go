@@ -1,0 +1,129 @@
+package archive
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"time"
+
+	"saywatt/internal/export"
+	"saywatt/schema"
+)
+
+// errHead says that the file is missing by which a folder is known to be an archive.
+var errHead = errors.New(headName + ` is missing from this archive; put it back from a copy, or ` +
+	`"saywatt reindex --restore" makes it again`)
+
+// looksMade reports whether a folder without archive.json was an archive: a log
+// or records lie there. Create, when it is killed, leaves neither.
+func looksMade(dir string) bool {
+	if _, err := os.Stat(filepath.Join(dir, journalName)); err == nil {
+		return true
+	}
+	any, err := store{dir}.any()
+	return err == nil && any
+}
+
+// OpenToRestore is OpenDamaged, and where archive.json alone is missing it is
+// made again.
+func OpenToRestore(dir string) (*Archive, error) {
+	a, err := OpenDamaged(dir)
+	if !errors.Is(err, errHead) {
+		return a, err
+	}
+	if err := writeHead(dir); err != nil {
+		return nil, fmt.Errorf("%s: %w", dir, plainCause(err))
+	}
+	return OpenDamaged(dir)
+}
+
+// writeHead has the file on disk that says what the folder is.
+func writeHead(dir string) error {
+	return writeSynced(dir, filepath.Join(dir, headName), []byte(`{"version":"`+formatVersion+`"}`+"\n"))
+}
+
+// Restore makes reviews of the records that no line of the log names and whose
+// captions it does not know: a log that was lost or cut short leaves such records,
+// and so does a process that was killed. Records of the same captions become
+// versions of one review, in the order in which they were written. What was
+// decided, the names that were given, and that a review was removed stood in the
+// log alone and is not known. It tells what it put in.
+func (a *Archive) Restore(who string, when time.Time) (restored []Added, err error) {
+	w, err := a.Begin()
+	if err != nil {
+		return nil, err
+	}
+	defer func() { err = errors.Join(err, w.Close()) }()
+	if err := a.journal.begin(); err != nil {
+		return nil, err
+	}
+	if err := a.catchUp(); err != nil { // else lines added take the place of those that are gone
+		return nil, err
+	}
+	log, err := a.ledger()
+	if err != nil {
+		return nil, err
+	}
+	lost, err := a.store.unnamed(log.records)
+	if err != nil {
+		return nil, err
+	}
+	book, err := w.replayed()
+	if err != nil {
+		return nil, err
+	}
+	made := map[string]string{} // names of reviews by their captions
+	for _, hash := range lost {
+		rec, err := a.store.get(hash)
+		if err != nil || log.sources[rec.Source.SHA256] {
+			continue // [Archive.Check] tells of it
+		}
+		name, again := made[rec.Source.SHA256]
+		if !again || rec.Source.SHA256 == "" {
+			name = book.freeFor(nameOf(rec), &rec.Source)
+		}
+		made[rec.Source.SHA256] = name
+		into := book.reviews[name]
+		d := &Decision{When: when.UTC(), Who: who, Act: ActAdded, Review: name, Version: 1, Record: hash,
+			Source: rec.Source.SHA256, Product: rec.Product.Name, Title: rec.Source.Title}
+		if into != nil {
+			d.Version = into.Version + 1
+		}
+		restored = append(restored, Added{Review: name, Version: d.Version, Record: hash, Title: titleAfter(into, d)})
+		if err := w.append(d); err != nil {
+			return nil, err
+		}
+	}
+	return restored, w.Commit()
+}
+
+// nameOf is what a review is called of which only the record is known.
+func nameOf(r *schema.Record) string {
+	return cmp.Or(export.ReviewName(&r.Source), export.Slug(r.Product.Name), "review")
+}
+
+// unnamed lists the records but for those known, in the order in which their files
+// were written, by their hashes where that is one moment.
+func (s store) unnamed(known map[string]string) ([]string, error) {
+	all, err := s.hashes()
+	if err != nil {
+		return nil, err
+	}
+	all = slices.DeleteFunc(all, func(hash string) bool { _, ok := known[hash]; return ok })
+	at := map[string]time.Time{}
+	for _, hash := range all {
+		info, err := os.Stat(s.path(s.there(hash)))
+		if err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return nil, err
+		}
+		if err == nil {
+			at[hash] = info.ModTime()
+		}
+	}
+	slices.SortStableFunc(all, func(a, b string) int { return at[a].Compare(at[b]) })
+	return all, nil
+}
