@@ -223,7 +223,7 @@ func TestTwoDesksOfOneToken(t *testing.T) {
 	second.client = first.client // one browser
 	for _, v := range []*visitor{first, second, first, second} {
 		if v.get("/").status == http.StatusUnauthorized {
-			v.get("/?" + tokenParameter + "=" + token).sees(200, "Reviews")
+			v.get("/?"+tokenParameter+"="+token).sees(200, "Reviews")
 		}
 	}
 	first.get("/").sees(200, "Reviews")

@@ -17,12 +17,12 @@ import (
 
 // A belongsView is what a quantity belongs to, and may.
 type belongsView struct {
-	Value      string // what is read there
-	Now        string // the field it fills, in words
-	Sure       string // how sure that is, where it is in doubt
-	Settled    bool   // a person said it
-	Open       bool   // the page asks for it
-	Candidates bool   // it is in doubt
+	Value      string       // what is read there
+	Now        string       // the field it fills, in words
+	Sure       string       // how sure that is, where it is in doubt
+	Settled    bool         // a person said it
+	Open       bool         // the page asks for it
+	Candidates bool         // it is in doubt
 	Choices    []belongView // in no field among them, where that is a candidate
 	Nowhere    belongView   // in no field, where it is none
 	Rest       string       // the probability of what is not among the choices
