@@ -42,7 +42,8 @@ func (s *placer) endAlike(i int) {
 	if s.alikeEnd == 0 {
 		return
 	}
-	if !s.alikeNamed && i-s.alikeEnd <= s.x.reach.alikeEnd && s.next == s.alikeNext && s.portBefore != "" && s.portBefore != s.port &&
+	if !s.alikeNamed && i-s.alikeEnd <= s.x.reach.alikeEnd && s.next == s.alikeNext &&
+		s.portBefore != "" && s.portBefore != s.port &&
 		!strings.ContainsAny(s.portBefore, ",+") && (!s.exceptAhead(s.alikeEnd) || s.deniedAhead(s.alikeEnd)) {
 		s.d.Alike = append(s.d.Alike, Alike{Port: s.port, Of: s.portBefore, Product: s.product, At: int32(s.alikeEnd)})
 	}

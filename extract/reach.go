@@ -5,14 +5,22 @@ import "saywatt/schema"
 // reaches say how far words reach that say something of what is near them, from
 // tables/reach.tsv.
 type reaches struct {
-	inductor, marking, in                               int
-	portWords, join, alike                              int
-	property, closer, change, bare, after, paying       int
-	spot, spotBehind, total, goesOn, denial             int
-	topology, outside, maker, count, board, name, parts int
-	linkBefore, linkBehind                              int
-	protocol, each, likened, alikeEnd, except, heading  int
-	countBefore, totalBehind, anchor, cellFormat        int
+	portReaches
+	partReaches
+	in, property, closer, change, bare, after, paying    int
+	spot, spotBehind, total, totalBehind, goesOn, denial int
+	linkBefore, linkBehind, heading, anchor              int
+}
+
+// portReaches are those of ports and what is said of them.
+type portReaches struct {
+	portWords, join, alike, alikeEnd, likened, except, protocol int
+}
+
+// partReaches are those of parts, cells and the product.
+type partReaches struct {
+	inductor, marking, topology, outside, maker, board, name, parts int
+	count, countBefore, each, cellFormat                            int
 }
 
 // fields are the reaches by their names in the table.

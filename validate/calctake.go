@@ -107,7 +107,8 @@ func strongest(r *schema.Record) int {
 	best, most := -1, 0.0
 	for i := range r.Levels {
 		l := &r.Levels[i]
-		if isInput(l.Mode) || l.Current == nil || !single(&l.Voltage.Quantity, "V") || !single(&l.Current.Quantity, "A") {
+		if isInput(l.Mode) || l.Current == nil || !single(&l.Voltage.Quantity, "V") ||
+			!single(&l.Current.Quantity, "A") {
 			continue
 		}
 		if w := l.Voltage.Quantity.Low.Float64() * l.Current.Quantity.Low.Float64(); w > most {

@@ -255,8 +255,8 @@ var ruleOutputWithinInput = &Rule{
 	Doc:  "a product without a battery gives no more power than its input takes",
 	Detail: "The highest mains voltage times the input current is the most that can go in, whatever the power " +
 		"factor. Five percent are " +
-		"left for rounding. So it is with the only input of a car charger, where that is no USB port: of those several " +
-		"may have been left out.",
+		"left for rounding. So it is with the only input of a car charger, where that is no USB port: of those " +
+		"several may have been left out.",
 	Source:   "conservation of energy (handbook 8.1 I07)",
 	Standing: StandingComputed,
 	Severity: schema.SeverityWarning,

@@ -14,7 +14,8 @@ const correctionPart = "PFC"
 // alone.
 func hasStage(r *schema.Record) bool {
 	return hasStagePart(r) || slices.ContainsFunc(r.Terms, func(t schema.SaidTerm) bool {
-		return t.Kind == schema.TermComponent && t.Status != schema.StatusOpen && strings.HasPrefix(t.Meant, correctionPart)
+		return t.Kind == schema.TermComponent && t.Status != schema.StatusOpen &&
+			strings.HasPrefix(t.Meant, correctionPart)
 	})
 }
 

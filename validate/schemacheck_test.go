@@ -55,7 +55,7 @@ func TestCheckForm(t *testing.T) {
 		{"list", `"claims": [`, `"claims": {"a": 1}, "notes": [`, `claims: must be a list, and is an object; ` +
 			`notes[0]: has a field that a record does not know: port, property, value; ` +
 			`notes[0]: must have text, which is missing`},
-		{"pattern", `"unit": "W"`, `"unit": "w"`, `claims[0].value.quantity: must have either a value, or low and high`},
+		{"pattern", `"unit": "W"`, `"unit": "w"`, `claims[0].value.quantity.unit: "w" is no unit that a record can hold`},
 		{"one end", `"span": [`, `"span": [7], "old": [`, `quantities[0]: has a field that a record does not know: old; ` +
 			`quantities[0].span: a list of 1 is out of bounds: it must have at least 2`},
 	}

@@ -120,7 +120,8 @@ func nearFile(e *fs.PathError) string {
 		}
 		names = append(names, n)
 	}
-	for _, near := range [...][]string{{stem(name)}, alike.Nearest(stem(name), names, 1), alike.Nearest(name, names, 1)} {
+	for _, near := range [...][]string{{stem(name)}, alike.Nearest(stem(name), names, 1),
+		alike.Nearest(name, names, 1)} {
 		switch {
 		case len(near) == 0:
 		case len(of[near[0]]) > 0:

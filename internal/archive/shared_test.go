@@ -369,7 +369,8 @@ func TestRestore(t *testing.T) {
 		want int
 	}{
 		{"cut short", func(t *testing.T, a *Archive) {
-			damage(t, filepath.Join(a.dir, journalName), func(b []byte) []byte { return b[:bytes.IndexByte(b, '\n')+20] })
+			damage(t, filepath.Join(a.dir, journalName),
+				func(b []byte) []byte { return b[:bytes.IndexByte(b, '\n')+20] })
 		}, 2},
 		{"lost", func(t *testing.T, a *Archive) { remove(t, filepath.Join(a.dir, journalName)) }, 3},
 		{"lost, and the head", func(t *testing.T, a *Archive) {

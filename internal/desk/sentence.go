@@ -93,7 +93,8 @@ func (r *review) marked(s *state, shown schema.Span, now schema.Span) []part {
 			continue
 		}
 		if t := m.term; t != nil {
-			parts = append(parts, part{Text: text, Class: classOf(t.Status), Word: wordOf(t.Status) + ": " + clip(t.Meant, 80),
+			parts = append(parts, part{Text: text, Class: classOf(t.Status),
+				Word: wordOf(t.Status) + ": " + clip(t.Meant, 80),
 				Link: "/r/" + r.id + "/replace?" + queryOf("find", strings.Join(strings.Fields(t.Heard), " "), "with",
 					t.Meant)})
 			continue

@@ -118,8 +118,8 @@ func WriteReportCSV(w io.Writer, r *Report) error {
 			if f.Proposal != nil {
 				agrees = quantity(f.Proposal)
 			}
-			rows = append(rows, []string{cell(c.File), number, cell(c.Captions), moments(f), f.Severity.String(), f.Rule,
-				validate.FamilyOf(f.Rule),
+			rows = append(rows, []string{cell(c.File), number, cell(c.Captions), moments(f), f.Severity.String(),
+				f.Rule, validate.FamilyOf(f.Rule),
 				cell(f.Message), cell(c.places(f.Paths)), cell(agrees), cell(schema.PlainSource(f.Source)), f.Standing})
 		}
 	}

@@ -222,8 +222,8 @@ func (b *book) at(col, row int) string {
 }
 
 // explaining are columns that explain: they stay on the screen.
-var explaining = map[string]bool{"why": true, "others": true, "belongs": true, "context": true, "paths": true, "source": true,
-	"standing": true, "span": true, "place": true}
+var explaining = map[string]bool{"why": true, "others": true, "belongs": true, "context": true, "paths": true,
+	"source": true, "standing": true, "span": true, "place": true}
 
 func (b *book) table(t Table) {
 	b.sheet(t.Name, t.Columns)
