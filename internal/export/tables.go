@@ -153,7 +153,7 @@ func batteryTable(r *schema.Record) Table {
 
 func measurementsTable(r *schema.Record) Table {
 	t := Table{Name: "measurements",
-		Columns: []string{"property", "low", "high", "unit", "subject", "mode", "port", "protocol",
+		Columns: []string{"property", "low", "high", "unit", "qualifier", "subject", "mode", "port", "protocol",
 			"mains_v", "load_v", "load_a", "load_w", "ambient_c", "time_s", "status", "confidence", "heard", "at"}}
 	for i := range r.Measurements {
 		m := &r.Measurements[i]
@@ -162,8 +162,8 @@ func measurementsTable(r *schema.Record) Table {
 			c = &schema.Condition{}
 		}
 		v := &m.Value
-		t.Rows = append(t.Rows, []any{m.Property, v.Quantity.Low, v.Quantity.High, string(v.Quantity.Unit), m.Subject,
-			c.Mode, c.Port, c.Protocol,
+		t.Rows = append(t.Rows, []any{m.Property, v.Quantity.Low, v.Quantity.High, string(v.Quantity.Unit),
+			qualifierName(v.Qualifier), m.Subject, c.Mode, c.Port, c.Protocol,
 			in(c.Mains, "V", true), in(c.Voltage, "V", true), in(c.Current, "A", true), in(c.Power, "W", true),
 			in(c.Ambient, "Cel", true), in(c.Time, "s", true),
 			statusName(v.Status), v.Confidence, heardOf(r, v), timeCell(firstSaid(r, v))})
@@ -177,15 +177,12 @@ func quantitiesTable(r *schema.Record) Table {
 			"role", "place", "withdrawn", "place_probability", "belongs", "others", "why"}}
 	for i := range r.Quantities {
 		s := &r.Quantities[i]
-		qualifier, withdrawn := "", ""
-		if s.Qualifier != schema.QualifierNone {
-			qualifier = s.Qualifier.String()
-		}
+		withdrawn := ""
 		if s.Withdrawn {
 			withdrawn = "yes"
 		}
 		t.Rows = append(t.Rows, []any{s.Number, timeCell(s.At), s.Heard, s.Kind.String(), s.Quantity.Low,
-			s.Quantity.High, string(s.Quantity.Unit), qualifier,
+			s.Quantity.High, string(s.Quantity.Unit), qualifierName(s.Qualifier),
 			statusName(s.Status), s.Confidence, s.Role, s.Place, withdrawn, placeProbability(s), belongs(s), others(s),
 			strings.Join(s.Why, "; ")})
 	}
