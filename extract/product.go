@@ -1,6 +1,7 @@
 package extract
 
 import (
+	"bytes"
 	"slices"
 	"strings"
 
@@ -184,6 +185,9 @@ func (s *placer) mark(i, end int, name string) bool {
 		}
 		i--
 	}
+	if end == i+1 && s.tokens[i].End-s.tokens[i].Start == shortMark && !s.capitals(i) && !s.markBeside(i) {
+		return false // the French word
+	}
 	s.claim(i, end, NotCode)
 	s.said(schema.TermFeature, i, end, name, GroundSaid)
 	s.marks = append(s.marks, [2]int32{int32(i), int32(end)})
@@ -191,6 +195,32 @@ func (s *placer) mark(i, end int, name string) bool {
 		s.d.Product.Marks = append(s.d.Product.Marks, name)
 	}
 	return true
+}
+
+// shortMark is how many letters a mark has that may be a word.
+const shortMark = 2
+
+// capitals reports whether token i has no small letter.
+func (s *placer) capitals(i int) bool {
+	word := s.text[s.tokens[i].Start:s.tokens[i].End]
+	return bytes.Equal(word, bytes.ToUpper(word))
+}
+
+// markBeside reports whether another mark stands right beside token i, a sign or "and"
+// between them.
+func (s *placer) markBeside(i int) bool {
+	return slices.ContainsFunc([]int{i - 2, i + 2}, func(k int) bool {
+		if k < 0 || k >= len(s.tokens) {
+			return false
+		}
+		switch joint, _ := s.at((i + k) / 2); joint {
+		case classAnd, classComma, classSlash, classOr:
+		default:
+			return false
+		}
+		v, n := s.matchAt(k)
+		return n > 0 && slices.ContainsFunc(s.c.cues[v], func(e effect) bool { return e.kind == effectMark })
+	})
 }
 
 // isMark reports whether all words of a name are of marks: "the CCC mark" is
