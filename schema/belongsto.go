@@ -78,16 +78,29 @@ func (s *Said) PlaceDoubt() PlaceDoubt {
 	if len(s.Belongs) == 0 || s.BelongsSettled {
 		return PlaceSure
 	}
-	taken := s.Belongs[0].Confidence // at most, where a record does not say which was taken
-	for i := range s.Belongs {
-		if s.Belongs[i].Taken {
-			taken = s.Belongs[i].Confidence
-		}
-	}
-	if taken > placeEven || s.Place == "" {
+	if s.Place == "" || s.PlaceShare() > placeEven {
 		return PlaceUncertain
 	}
 	return PlaceUnlikely
+}
+
+// PlaceShare is the probability that a quantity whose place is in doubt belongs to
+// the field that it fills: that of the candidate taken. Where none was, a field
+// that says little took it ("mode not stated"), and the likeliest of the fields is
+// the most that it can be.
+func (s *Said) PlaceShare() float64 {
+	most := 0.0
+	for i := range s.Belongs {
+		b := &s.Belongs[i]
+		if b.Place.Nothing() {
+			continue
+		}
+		if b.Taken {
+			return b.Confidence
+		}
+		most = max(most, b.Confidence)
+	}
+	return most
 }
 
 // PlaceDoubtOf says how sure it is that a value belongs where it stands: as sure

@@ -15,6 +15,9 @@ func TestPlaceDoubt(t *testing.T) {
 	settled := of("5 V", "levels[0].voltage", 0.76, 0.24)
 	settled.BelongsSettled = true
 	older := Said{Place: "body.mass", Belongs: []Belonging{{Confidence: 0.6}, {Confidence: 0.4}}}
+	took := Said{Place: "levels[0].voltage", Belongs: []Belonging{
+		{Place: BelongsTo{To: "none"}, Confidence: 0.77, Taken: true},
+		{Place: BelongsTo{To: "level.input"}, Confidence: 0.13}, {Place: BelongsTo{To: "level.output"}, Confidence: 0.1}}}
 	even := Said{Place: "body.mass", Belongs: []Belonging{{Confidence: 0.5}, {Confidence: 0.5}}}
 	for _, c := range []struct {
 		name string
@@ -29,6 +32,7 @@ func TestPlaceDoubt(t *testing.T) {
 		{"settled by a person", settled, PlaceSure},
 		{"a record that does not say which was taken", older, PlaceUncertain},
 		{"the same, none of them likely", even, PlaceUnlikely},
+		{"in no field, and yet in one", took, PlaceUnlikely},
 	} {
 		if got := c.said.PlaceDoubt(); got != c.want {
 			t.Errorf("%s: %d, want %d", c.name, got, c.want)

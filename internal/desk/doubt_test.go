@@ -46,7 +46,7 @@ func TestSheetOfDoubt(t *testing.T) {
 		"Belongs to 0:12 “38 grams” 38 g‡", "mass of the product 42 % (as above) · nothing, or what no field has 31 %",
 		"30 mW*‡", "measured no-load power 63 % · power of the product 22 % (as above)").
 		lacks("may belong elsewhere†") // none here stands on a place that is likelier than not
-	if !strings.Contains(v.body, `class="mark heard elsewhere" href="/r/nub/place/`) {
+	if !strings.Contains(v.body, `class="mark heard unlikely" href="/r/nub/place/`) {
 		t.Error("the value does not lead to the question what it belongs to")
 	}
 	said := quantityAt(v.desk.find("nub").state().record, addressOf(v.desk.find("nub").state().record,

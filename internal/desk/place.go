@@ -99,12 +99,12 @@ func belongsOf(s *state, said *schema.Said) *belongsView {
 	percents, rest := placeShares(shown)
 	for i, b := range shown {
 		add(b.Place, percents[i])
-		if b.Taken && said.Place != "" && !said.BelongsSettled {
-			v.Sure = percents[i]
-		}
 	}
 	if len(shown) > 0 {
 		v.Rest = rest
+	}
+	if said.Place != "" && said.PlaceDoubt() != schema.PlaceSure {
+		v.Sure = export.Percent(said.PlaceShare())
 	}
 	for _, b := range portsBeside(rec, shown) {
 		if len(v.Choices) < maxBelongs {

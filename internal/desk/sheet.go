@@ -177,7 +177,7 @@ func (v *valueView) doubt(d schema.PlaceDoubt) {
 	v.Sign += d.Mark()
 	v.Heard += ", " + d.Words()
 	if d == schema.PlaceUnlikely {
-		v.Class += " elsewhere"
+		v.Class += " unlikely"
 	}
 }
 

@@ -192,12 +192,10 @@ func quantitiesTable(r *schema.Record) Table {
 // placeProbability is that of the place which a quantity fills, nil where it is in
 // no doubt.
 func placeProbability(s *schema.Said) any {
-	for i := range s.Belongs {
-		if s.Belongs[i].Taken && s.Place != "" {
-			return s.Belongs[i].Confidence
-		}
+	if s.Place == "" || s.PlaceDoubt() == schema.PlaceSure {
+		return nil
 	}
-	return nil
+	return s.PlaceShare()
 }
 
 // belongs lists what a quantity may belong to, where that is in doubt: "nothing,

@@ -329,7 +329,6 @@
       said.scrollTop = Math.round((mark.offsetTop - said.offsetTop - (said.clientHeight - mark.offsetHeight) / 2) / line) * line;
       if (said.scrollTop) said.scrollTop += 3; // the line drawn under words reaches into the next
     }
-    root.classList.toggle("has-answer", Boolean(document.querySelector(".answer")));
     // What was typed wrong, and a value to be changed, have the focus and are seen.
     const first = document.querySelector("[autofocus]");
     if (first) {
