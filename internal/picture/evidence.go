@@ -3,6 +3,7 @@ package picture
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"gonum.org/v1/plot/vg"
@@ -15,15 +16,17 @@ import (
 const maxReadings = 5
 
 // Evidence draws the readings of one quantity, best first: a bar for the
-// probability of each, and below it the terms of its score, to the right what
-// speaks for it and to the left what speaks against, in units of ln p (a line
-// below says so). False
-// where there are no readings.
+// probability of each, and below it what speaks for it, to the right, and against
+// it, to the left, beside the likeliest other reading: what says the same of both
+// says nothing. False where there are no readings.
 func Evidence(s *schema.Said) (*Picture, bool) {
 	if len(s.Readings) == 0 {
 		return nil, false
 	}
-	e := evidence{said: s, readings: s.Readings[:min(len(s.Readings), maxReadings)]}
+	e := evidence{said: s, readings: slices.Clone(s.Readings[:min(len(s.Readings), maxReadings)])}
+	for i := range e.readings {
+		e.readings[i].Terms = compared(s.Readings, i)
+	}
 	for _, r := range e.readings {
 		for _, t := range r.Terms {
 			if !math.IsInf(t.Score, 0) && !math.IsNaN(t.Score) {
@@ -46,6 +49,46 @@ func Evidence(s *schema.Said) (*Picture, bool) {
 		Name: fmt.Sprintf("evidence-%d", s.Number), Title: e.title, Alt: e.alt(), width: evidenceWidth, height: h,
 		draw: func(c draw.Canvas) { e.draw(pen{c}, h) },
 	}, true
+}
+
+// slightest is the difference of scores below which a term says nothing that a
+// person could use: a factor of 1.2 on the odds.
+const slightest = 0.18
+
+// compared are the terms of a reading less those of the likeliest other one, in
+// the order in which the two have them; none where there is no other.
+func compared(all []schema.Reading, i int) []schema.Term {
+	if len(all) < 2 {
+		return nil
+	}
+	rival := &all[0]
+	if i == 0 {
+		rival = &all[1]
+	}
+	var out []schema.Term
+	add := func(t schema.Term, score float64) {
+		k := slices.IndexFunc(out, func(o schema.Term) bool { return o.Name == t.Name })
+		if k < 0 {
+			k = len(out)
+			out = append(out, schema.Term{Name: t.Name})
+		}
+		out[k].Score += score
+		if score == t.Score && t.Note != "" {
+			out[k].Note = t.Note
+		}
+	}
+	for _, t := range all[i].Terms {
+		add(t, t.Score)
+	}
+	for _, t := range rival.Terms {
+		add(schema.Term{Name: t.Name}, -t.Score)
+	}
+	for k := range out {
+		if out[k].Note == "" {
+			_, out[k].Note = schema.TermWords(out[k].Name)
+		}
+	}
+	return slices.DeleteFunc(out, func(t schema.Term) bool { return math.Abs(t.Score) < slightest })
 }
 
 // Sizes of the picture in points.
@@ -77,7 +120,7 @@ func (e *evidence) height() vg.Length {
 }
 
 // scale explains the figures beside the bars of the terms.
-const scale = "Figures compare the readings in natural-log units: higher is likelier, 2.3 is a factor of ten."
+const scale = "Beside the likeliest other reading: ×10 makes it ten times likelier, ÷10 ten times less likely."
 
 func (e *evidence) draw(p pen, h vg.Length) {
 	p.fill(paper, box{0, 0, evidenceWidth, h})
@@ -144,8 +187,7 @@ func (e *evidence) term(p pen, x, y vg.Length, t schema.Term) {
 		long = (termsWide/2 - 26) * share(math.Abs(t.Score)/e.most)
 	}
 	score := written(t.Score)
-	if strings.HasPrefix(score, "-") {
-		score = strings.Replace(score, "-", "−", 1)
+	if strings.HasPrefix(score, "÷") {
 		b := box{mid - long, y + 2.5, long, 6}
 		p.fill(paper, b) // empty: against
 		p.box(ink, 0.7, nil, b)
@@ -166,21 +208,22 @@ func share(p float64) vg.Length {
 	return vg.Length(min(p, 1))
 }
 
-// written is a score with its sign.
+// written is a difference of scores as a factor on the odds.
 func written(score float64) string {
-	switch {
-	case math.IsNaN(score):
+	sign := "×"
+	if score < 0 {
+		sign = "÷"
+	}
+	switch f := math.Exp(math.Abs(score)); {
+	case math.IsNaN(f):
 		return "?"
-	case math.IsInf(score, 1):
-		return "+∞"
-	case math.IsInf(score, -1):
-		return "-∞"
+	case f > 1000:
+		return sign + ">1000"
+	case f >= 9.95:
+		return fmt.Sprintf("%s%.0f", sign, f)
+	default:
+		return fmt.Sprintf("%s%.1f", sign, f)
 	}
-	s := fmt.Sprintf("%+.1f", score)
-	if s == "-0.0" {
-		return "+0.0"
-	}
-	return s
 }
 
 // percent writes a probability for people; certainty is never claimed.

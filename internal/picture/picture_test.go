@@ -162,7 +162,7 @@ func TestTexts(t *testing.T) {
 		"levels": {"USB-C1, USB-C2 – output, mains mode", "20 V 3.25 A*", "“325 amps”", "“3.3 221 volts”", "3.3–21 V* 3 A", "9 V 2 A?", "20 V 1.5 A†", "65 W", "as heard, refuted",
 			"protocol not given", "PPS range of voltage", "* repaired   ? needs your ear   † settled by a person", "Not drawn: AC 100–240 V 1.5 A (input, mains mode); USB-A 12 V (output, mains mode)."},
 		"powers":      {"output, mains mode", "output, battery mode", "shared output, mains mode", "65 W", "30 W†, 45 W? claimed", "63 W claimed", "18 W?"},
-		"evidence-40": {"“8 watts” at 1:01:20, as measured no-load power", "0.08 W", "48 %", "<1 %", "−2.6", "+1.4", "+0.0", "the decimal point and a zero were lost"},
+		"evidence-40": {"“8 watts” at 1:01:20, as measured no-load power", "0.08 W", "48 %", "<1 %", "÷4.5", "×4.1", "×6.7", "the decimal point and a zero were lost"},
 	}
 	for _, p := range pictures(t) {
 		var b bytes.Buffer
@@ -371,5 +371,34 @@ func BenchmarkLevelsPNG(b *testing.B) {
 		if err := p.WritePNG(io.Discard); err != nil {
 			b.Fatal(err)
 		}
+	}
+}
+
+// What speaks for a reading is shown beside the likeliest other one, as factors: what
+// says the same of both is left out, and the reading that leads has more for it.
+func TestComparedTerms(t *testing.T) {
+	all := []schema.Reading{
+		{Terms: []schema.Term{{Name: "channel", Score: -0.5, Note: "taken as heard"}, {Name: "prior", Score: -3.1},
+			{Name: "trait", Score: 1}}},
+		{Terms: []schema.Term{{Name: "channel", Score: -2.8}, {Name: "prior", Score: -3}, {Name: "joint", Score: -4}}},
+	}
+	say := func(terms []schema.Term) string {
+		var parts []string
+		for _, t := range terms {
+			parts = append(parts, t.Name+" "+written(t.Score))
+		}
+		return strings.Join(parts, ", ")
+	}
+	if got, want := say(compared(all, 0)), "channel ×10, trait ×2.7, joint ×55"; got != want {
+		t.Errorf("the first: %s, want %s", got, want)
+	}
+	if got, want := say(compared(all, 1)), "channel ÷10, joint ÷55, trait ÷2.7"; got != want {
+		t.Errorf("the second: %s, want %s", got, want)
+	}
+	if got := compared(all[:1], 0); got != nil {
+		t.Errorf("beside nothing: %v", got)
+	}
+	if note := compared(all, 0)[0].Note; note != "taken as heard" {
+		t.Errorf("the note is %q", note)
 	}
 }
