@@ -150,3 +150,31 @@ func TestWorkbookPages(t *testing.T) {
 	}
 	t.Errorf("pdfinfo prints no pages:\n%s", printed)
 }
+
+// The sheet to print shows doubt about places as the others do.
+func TestWorkbookOfDoubt(t *testing.T) {
+	r, _ := fullRecord(t)
+	var b bytes.Buffer
+	if err := (Article{}).WriteWorkbook(&b, []Sourced{{Record: r}}); err != nil {
+		t.Fatal(err)
+	}
+	f, err := excelize.OpenReader(&b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	rows, err := f.GetRows(printSheet)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var text strings.Builder
+	for _, row := range rows {
+		text.WriteString(strings.ReplaceAll(strings.Join(row, " "), nbsp, " ") + "\n")
+	}
+	for _, want := range []string{"‡ probably belongs elsewhere", "mass about 306 g‡", "\nBelongs to",
+		"about 306 g‡ “306 grams”: nothing, or what no field has 76 % · mass of the product 24 % (as above)"} {
+		if !strings.Contains(text.String(), want) {
+			t.Errorf("it does not say %q:\n%s", want, text.String())
+		}
+	}
+}
