@@ -58,7 +58,7 @@ func (x *Lexicon) loadSounds() error {
 	for _, r := range t.Rows {
 		u := schema.Unit(r.Get("unit"))
 		if _, ok := u.Info(); !ok {
-			return fmt.Errorf("unitsounds.tsv:%d: unit %q", r.Line, u)
+			return fmt.Errorf("unitsounds.tsv:%d: schema has no unit %q: schema/tables/units.tsv", r.Line, u)
 		}
 		var p []sound.Phone
 		for part := range strings.SplitSeq(r.Get("form"), "-") {

@@ -95,8 +95,15 @@ func TestWordsTable(t *testing.T) {
 
 func TestUnitWordsTable(t *testing.T) {
 	const name = "unitwords.tsv"
+	alone := map[string]schema.Row{} // the row of a form that is a unit without more
 	eachRow(t, name, []string{"form", "part"}, func(t *testing.T, r schema.Row) {
 		form, means, manner := r.Get("form"), r.Get("means"), r.Get("manner")
+		if part := r.Get("part"); part == "whole" || part == "base" {
+			if other, ok := alone[form]; ok && other.Get("means") != means {
+				t.Errorf("%s:%d: %q is %s on line %d already", name, r.Line, form, other.Get("means"), other.Line)
+			}
+			alone[form] = r
+		}
 		// a form reads as a unit behind 12, all of it
 		reads := func(text string, want schema.Unit) {
 			t.Helper()

@@ -20,12 +20,7 @@ var airTravel = &Calculator{
 	},
 	Cautions: []string{"S4", "S11"},
 	Run:      runAirTravel,
-	Take: func(r *schema.Record) []Taken {
-		if t, ok := takeEnergy(r); ok {
-			return []Taken{t}
-		}
-		return nil
-	},
+	Take:     energyAlone,
 }
 
 func runAirTravel(a *Arguments) ([]Result, error) {

@@ -142,10 +142,7 @@ func takeUsable(r *schema.Record) []Taken {
 			taken = append(taken, t)
 		}
 	}
-	if taken == nil {
-		return []Taken{energy}
-	}
-	return taken
+	return orAlone(taken, energy)
 }
 
 // rechargeTime is the time to fill with constant power, then a taper.
@@ -237,10 +234,7 @@ func takeRecharge(r *schema.Record) []Taken {
 		}
 		taken = append(taken, t)
 	}
-	if taken == nil {
-		return []Taken{energy}
-	}
-	return taken
+	return orAlone(taken, energy)
 }
 
 // runtimeAtLoad is how long a pack feeds a load.
@@ -300,10 +294,7 @@ func takeRuntime(r *schema.Record) []Taken {
 		}
 		taken = append(taken, t)
 	}
-	if taken == nil {
-		return []Taken{energy}
-	}
-	return taken
+	return orAlone(taken, energy)
 }
 
 // fromBattery reports whether a mode feeds from the cells: the mode "battery"
@@ -383,6 +374,22 @@ func takeEnergy(r *schema.Record) (Taken, bool) {
 		return t, false
 	}
 	return t, true
+}
+
+// energyAlone takes the energy of the cells and nothing else.
+func energyAlone(r *schema.Record) []Taken {
+	if t, ok := takeEnergy(r); ok {
+		return []Taken{t}
+	}
+	return nil
+}
+
+// orAlone is what was taken of each level, or the energy alone where there is none.
+func orAlone(taken []Taken, energy Taken) []Taken {
+	if taken == nil {
+		return []Taken{energy}
+	}
+	return taken
 }
 
 // extended copies t under another label, to take more.

@@ -55,12 +55,7 @@ var phoneRefills = &Calculator{
 		return []Result{{Name: "refills", Doc: "refills", Quantity: schema.One(quo(energy.Mul(x[1]),
 			x[0].Shift(2)), "1")}}, nil
 	},
-	Take: func(r *schema.Record) []Taken {
-		if t, ok := takeEnergy(r); ok {
-			return []Taken{t}
-		}
-		return nil
-	},
+	Take: energyAlone,
 }
 
 // energyPrice is what a watt-hour costs.
@@ -88,12 +83,7 @@ var energyPrice = &Calculator{
 				"1"), Text: "in the currency of the price"},
 		}, nil
 	},
-	Take: func(r *schema.Record) []Taken {
-		if t, ok := takeEnergy(r); ok {
-			return []Taken{t}
-		}
-		return nil
-	},
+	Take: energyAlone,
 }
 
 // nearestValue is the preferred number next to a value.

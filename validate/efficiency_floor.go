@@ -84,6 +84,11 @@ func supplyReadings(r *schema.Record, yield func(Case) bool, properties ...strin
 	}
 }
 
+// readingsOfSupply finds the efficiencies and powers without load.
+func readingsOfSupply(r *schema.Record, yield func(Case) bool) {
+	supplyReadings(r, yield, "efficiency", "no_load_power")
+}
+
 // ruleEfficiencyFloor holds readings against the law on external power supplies.
 var ruleEfficiencyFloor = &Rule{
 	Name: "efficiency-floor",
@@ -138,9 +143,7 @@ var ruleConduct = &Rule{
 	Standing: StandingUnverified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"measurement.efficiency", "measurement.no_load_power", "claim.power", "level.voltage"},
-	Find: func(r *schema.Record, yield func(Case) bool) {
-		supplyReadings(r, yield, "efficiency", "no_load_power")
-	},
+	Find:     readingsOfSupply,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		w, ok := one(&q[1], schema.KindPower)
 		law, row := floorFor(lawEU, c.Extra.(bool), w), floorFor(lawConduct, c.Extra.(bool), w)
@@ -191,9 +194,7 @@ var ruleLevel = &Rule{
 	Standing: StandingUnverified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"measurement.efficiency", "measurement.no_load_power", "claim.power", "level.voltage"},
-	Find: func(r *schema.Record, yield func(Case) bool) {
-		supplyReadings(r, yield, "efficiency", "no_load_power")
-	},
+	Find:     readingsOfSupply,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		w, ok := one(&q[1], schema.KindPower)
 		row := floorFor(lawLevel, c.Extra.(bool), w)
