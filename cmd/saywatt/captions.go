@@ -83,7 +83,9 @@ Corrected words follow the style; words that were right stay as spoken. Standard
 error has the corrections that could not be made, the captions that grew past
 what people read in time, and at the end how many values were changed and how
 much is left for your ear, as every command counts it of a record, and how many
-places of the captions were corrected. A correction needs a probability of 0.95
+places of the captions were corrected: values, names, and what a person reworded.
+Values corrected and changes left as heard together are those changed and those
+settled by a person. A correction needs a probability of 0.95
 at least, whatever --threshold says.
 
 Exit status: 0 written; 1 what --fail-on asks for; 2 a file could not be read or
@@ -483,8 +485,11 @@ func (c *corrections) add(changes []edit.Change, left []edit.Left, verb string) 
 	c.verb = verb
 	c.places += len(changes)
 	for i := range changes {
-		if changes[i].Said == 0 {
+		switch {
+		case changes[i].Said == 0:
 			c.names++
+		case changes[i].Reworded:
+			c.reworded++
 		}
 	}
 	c.left += len(left)
