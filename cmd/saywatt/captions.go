@@ -60,9 +60,10 @@ Flags:
                      words    3.25 amps
       --decimal D    decimal sign: point (default) or comma
       --thousands T  grouping: own (default), none, space or comma
-      --mark         note what is left for your ear before its cue, where the
-                     format has notes, WebVTT and TTML; for any other, such as
-                     SubRip, the notes are a list on standard error
+      --mark         note what is left before its cue, "Needs your ear" of what is
+                     open and "Left as heard" of the rest, where the format has
+                     notes, WebVTT and TTML; for any other, such as SubRip, the
+                     notes are a list on standard error
       --mark-list F  write these notes to file F instead, a line each, with the
                      time in front; for any format. Of several FILEs F is a
                      folder, with NAME.notes.txt for each NAME
