@@ -53,7 +53,8 @@ Flags:
       --into DIR     write each file into this folder, made where there is none,
                      by its name and the folders in which the FILEs differ;
                      wanted for several. What lies in it is no input, unless
-                     it is named. With --changes it has the lists,
+                     it is named; what was written there for captions elsewhere
+                     is not replaced. With --changes it has the lists,
                      NAME.changes.csv for each NAME
       --style S      own      as the speaker's captions have them (default)
                      symbols  3.25 A
@@ -122,6 +123,11 @@ func (c *captionsCmd) Run(e *env) error {
 		return err
 	}
 	k := corrector{env: e, cmd: c, style: style, base: commonFolder(files), several: c.several()}
+	if c.Into != "" {
+		if k.written, err = e.writtenIn(c.Into); err != nil {
+			return err
+		}
+	}
 	failed, err := k.run(r, files)
 	if err != nil {
 		return err
@@ -195,11 +201,12 @@ func (c *captionsCmd) checkFiles(files []intake.File) error {
 
 // corrector writes files again.
 type corrector struct {
-	env   *env
-	cmd   *captionsCmd
-	style edit.Style
-	base  string // folder that all files are in
-	tally tally
+	env     *env
+	cmd     *captionsCmd
+	style   edit.Style
+	base    string // folder that all files are in
+	tally   tally
+	written *writtenLog // of --into; nil without
 	// several says that the command line may name several files.
 	several bool
 	// unwritten counts the files of several that could not be written.
@@ -410,7 +417,7 @@ func (k *corrector) file(t *transcript.Transcript, made correction) error {
 			e.remark(t.Name, l.At, l.Error())
 		}
 	}
-	if err := k.save(t.Name, &out); err != nil {
+	if err := k.save(t, &out); err != nil {
 		return err
 	}
 	if err := k.notes(t, left); err != nil {
@@ -502,21 +509,26 @@ func (c *corrections) add(changes []edit.Change, left []edit.Left, verb string) 
 }
 
 // save writes what was made of a file.
-func (k *corrector) save(name string, out *bytes.Buffer) error {
-	path := k.cmd.Out
-	if k.cmd.Into != "" {
-		if name == stdinName {
-			return errors.New("standard input has no name in a folder; --out names a file")
-		}
-		path = filepath.Join(k.cmd.Into, k.way(name))
-		if k.cmd.Changes != "" {
-			path += changesEnding + k.cmd.Changes
-		}
-		if err := k.env.makeFolder(path); err != nil {
-			return err
-		}
+func (k *corrector) save(t *transcript.Transcript, out *bytes.Buffer) error {
+	write := func(path string) error {
+		return k.env.output(path, func(w io.Writer) error { _, err := out.WriteTo(w); return err })
 	}
-	return k.env.output(path, func(w io.Writer) error { _, err := out.WriteTo(w); return err })
+	if k.cmd.Into == "" {
+		return write(k.cmd.Out)
+	}
+	if t.Name == stdinName {
+		return errors.New("standard input has no name in a folder; --out names a file")
+	}
+	path := filepath.Join(k.cmd.Into, k.way(t.Name))
+	if k.cmd.Changes != "" {
+		path += changesEnding + k.cmd.Changes
+	}
+	if err := k.env.makeFolder(path); err != nil {
+		return err
+	}
+	of := &intake.Item{File: intake.File{Name: t.Name}, Transcript: t,
+		Record: &schema.Record{Source: schema.Source{SHA256: t.Hash}}}
+	return k.written.save(path, of, func() error { return write(path) })
 }
 
 // commonFolder is the folder that all files are in, themselves or farther below.
