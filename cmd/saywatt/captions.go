@@ -61,10 +61,10 @@ Flags:
                      words    3.25 amps
       --decimal D    decimal sign: point (default) or comma
       --thousands T  grouping: own (default), none, space or comma
-      --mark         note what is left before its cue, "Needs your ear" of what is
-                     open and "Left as heard" of the rest, where the format has
-                     notes, WebVTT and TTML; for any other, such as SubRip, the
-                     notes are a list on standard error
+      --mark         note what is left before its cue, "Needs your ear" of what
+                     is open and "Left as heard" of the rest, where the format
+                     has notes, WebVTT and TTML; for any other, such as SubRip,
+                     the notes are a list on standard error
       --mark-list F  write these notes to file F instead, a line each, with the
                      time in front; for any format. Of several FILEs F is a
                      folder, with NAME.notes.txt for each NAME
@@ -85,10 +85,10 @@ Corrected words follow the style; words that were right stay as spoken. Standard
 error has the corrections that could not be made, the captions that grew past
 what people read in time, and at the end how many values were changed and how
 much is left for your ear, as every command counts it of a record, and how many
-places of the captions were corrected: values, names, and what a person reworded.
-Values corrected and changes left as heard together are those changed and those
-settled by a person. A correction needs a probability of 0.95
-at least, whatever --threshold says.
+places of the captions were corrected: values, names, and what a person
+reworded. The values and the changes left as heard are those that were changed
+and those that a person settled. A correction needs a probability of 0.95 at
+least, whatever --threshold says.
 
 Exit status: 0 written; 1 what --fail-on asks for; 2 a file could not be read or
 written, or the command line is wrong.
