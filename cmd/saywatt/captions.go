@@ -53,16 +53,18 @@ Flags:
       --into DIR     write each file into this folder, made where there is none,
                      by its name and the folders in which the FILEs differ;
                      wanted for several. What lies in it is no input, unless
-                     it is named. With --changes it has the lists,
+                     it is named; what was written there for captions elsewhere
+                     is not replaced. With --changes it has the lists,
                      NAME.changes.csv for each NAME
       --style S      own      as the speaker's captions have them (default)
                      symbols  3.25 A
                      words    3.25 amps
       --decimal D    decimal sign: point (default) or comma
       --thousands T  grouping: own (default), none, space or comma
-      --mark         note what is left for your ear before its cue, where the
-                     format has notes, WebVTT and TTML; for any other, such as
-                     SubRip, the notes are a list on standard error
+      --mark         note what is left before its cue, "Needs your ear" of what
+                     is open and "Left as heard" of the rest, where the format
+                     has notes, WebVTT and TTML; for any other, such as SubRip,
+                     the notes are a list on standard error
       --mark-list F  write these notes to file F instead, a line each, with the
                      time in front; for any format. Of several FILEs F is a
                      folder, with NAME.notes.txt for each NAME
@@ -83,8 +85,10 @@ Corrected words follow the style; words that were right stay as spoken. Standard
 error has the corrections that could not be made, the captions that grew past
 what people read in time, and at the end how many values were changed and how
 much is left for your ear, as every command counts it of a record, and how many
-places of the captions were corrected. A correction needs a probability of 0.95
-at least, whatever --threshold says.
+places of the captions were corrected: values, names, and what a person
+reworded. The values and the changes left as heard are those that were changed
+and those that a person settled. A correction needs a probability of 0.95 at
+least, whatever --threshold says.
 
 Exit status: 0 written; 1 what --fail-on asks for; 2 a file could not be read or
 written, or the command line is wrong.
@@ -119,6 +123,11 @@ func (c *captionsCmd) Run(e *env) error {
 		return err
 	}
 	k := corrector{env: e, cmd: c, style: style, base: commonFolder(files), several: c.several()}
+	if c.Into != "" {
+		if k.written, err = e.writtenIn(c.Into); err != nil {
+			return err
+		}
+	}
 	failed, err := k.run(r, files)
 	if err != nil {
 		return err
@@ -192,11 +201,12 @@ func (c *captionsCmd) checkFiles(files []intake.File) error {
 
 // corrector writes files again.
 type corrector struct {
-	env   *env
-	cmd   *captionsCmd
-	style edit.Style
-	base  string // folder that all files are in
-	tally tally
+	env     *env
+	cmd     *captionsCmd
+	style   edit.Style
+	base    string // folder that all files are in
+	tally   tally
+	written *writtenLog // of --into; nil without
 	// several says that the command line may name several files.
 	several bool
 	// unwritten counts the files of several that could not be written.
@@ -407,7 +417,7 @@ func (k *corrector) file(t *transcript.Transcript, made correction) error {
 			e.remark(t.Name, l.At, l.Error())
 		}
 	}
-	if err := k.save(t.Name, &out); err != nil {
+	if err := k.save(t, &out); err != nil {
 		return err
 	}
 	if err := k.notes(t, left); err != nil {
@@ -483,8 +493,11 @@ func (c *corrections) add(changes []edit.Change, left []edit.Left, verb string) 
 	c.verb = verb
 	c.places += len(changes)
 	for i := range changes {
-		if changes[i].Said == 0 {
+		switch {
+		case changes[i].Said == 0:
 			c.names++
+		case changes[i].Reworded:
+			c.reworded++
 		}
 	}
 	c.left += len(left)
@@ -496,21 +509,26 @@ func (c *corrections) add(changes []edit.Change, left []edit.Left, verb string) 
 }
 
 // save writes what was made of a file.
-func (k *corrector) save(name string, out *bytes.Buffer) error {
-	path := k.cmd.Out
-	if k.cmd.Into != "" {
-		if name == stdinName {
-			return errors.New("standard input has no name in a folder; --out names a file")
-		}
-		path = filepath.Join(k.cmd.Into, k.way(name))
-		if k.cmd.Changes != "" {
-			path += changesEnding + k.cmd.Changes
-		}
-		if err := k.env.makeFolder(path); err != nil {
-			return err
-		}
+func (k *corrector) save(t *transcript.Transcript, out *bytes.Buffer) error {
+	write := func(path string) error {
+		return k.env.output(path, func(w io.Writer) error { _, err := out.WriteTo(w); return err })
 	}
-	return k.env.output(path, func(w io.Writer) error { _, err := out.WriteTo(w); return err })
+	if k.cmd.Into == "" {
+		return write(k.cmd.Out)
+	}
+	if t.Name == stdinName {
+		return errors.New("standard input has no name in a folder; --out names a file")
+	}
+	path := filepath.Join(k.cmd.Into, k.way(t.Name))
+	if k.cmd.Changes != "" {
+		path += changesEnding + k.cmd.Changes
+	}
+	if err := k.env.makeFolder(path); err != nil {
+		return err
+	}
+	of := &intake.Item{File: intake.File{Name: t.Name}, Transcript: t,
+		Record: &schema.Record{Source: schema.Source{SHA256: t.Hash}}}
+	return k.written.save(path, of, func() error { return write(path) })
 }
 
 // commonFolder is the folder that all files are in, themselves or farther below.

@@ -64,7 +64,8 @@ Flags:
                      for it
       --into DIR     write a file for each review into this folder, made where
                      there is none: DIR/NAME.FORMAT by the name of the review.
-                     What lies in it is no input, unless it is named
+                     What lies in it is no input, unless it is named; what was
+                     written there for captions elsewhere is not replaced
       --table T      %s
                      (default for csv: quantities). Each row begins with the
                      name of the review and its file; "saywatt schema --tables"
@@ -168,13 +169,14 @@ type emitter struct {
 	tally   tally
 	last    string // name of the file read last
 	written int
+	item    *intake.Item // that is written
 }
 
 // each hands on what is read, with the changes to its captions.
 func (m *emitter) each(do func(export.Sourced) error) (err error) {
 	m.failed, err = m.cmd.each(m.env, func(i *intake.Item) error {
 		m.tally.add(i.Record)
-		m.last = i.File.Name
+		m.last, m.item = i.File.Name, i
 		s := export.Sourced{Record: i.Record}
 		if i.Transcript != nil {
 			m.env.tellLanguage(i.Transcript, "")
@@ -220,15 +222,26 @@ func (m *emitter) write(w io.Writer) error {
 // into writes a file for each review.
 func (m *emitter) into(dir string) error {
 	names := fileNames{dir: dir, ending: "." + m.cmd.To}
+	log, err := m.env.writtenIn(dir)
+	if err != nil {
+		return err
+	}
 	refused := false
-	err := m.each(func(s export.Sourced) error {
+	err = m.each(func(s export.Sourced) error {
 		path, err := names.of(&s.Record.Source)
 		if err != nil { // of this review; the others are written
 			m.env.complain(err)
 			refused = true
 			return nil
 		}
-		if err := m.save(path, s); err != nil || !m.cmd.Describe {
+		err = log.save(path, m.item, func() error { return m.save(path, s) })
+		if errors.Is(err, errElsewhere) {
+			err = fmt.Errorf("%w; --id gives the review another name", err)
+			m.env.complain(err)
+			refused = true
+			return nil
+		}
+		if err != nil || !m.cmd.Describe {
 			return err
 		}
 		return m.cmd.describe(m.env, path)

@@ -1,11 +1,18 @@
 package main
 
 import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
 	"errors"
 	"fmt"
+	"io/fs"
+	"os"
 	"path/filepath"
 
 	"saywatt/internal/export"
+	"saywatt/internal/intake"
 	"saywatt/schema"
 )
 
@@ -31,4 +38,75 @@ func (f *fileNames) of(s *schema.Source) (string, error) {
 	}
 	f.written[path] = s.File
 	return path, nil
+}
+
+// writtenName is the file in a folder written into by --into that tells for which
+// review each file was written: files of one name are written there from captions in
+// several folders, one run after the other. It names no path, since the folder may
+// be published.
+const writtenName = ".saywatt-written.jsonl"
+
+// A writtenLine is a line of it; the last of a file stands.
+type writtenLine struct {
+	File     string `json:"file"`     // written, from the folder
+	Place    string `json:"place"`    // SHA-256 of where the captions are
+	Captions string `json:"captions"` // SHA-256 of the captions
+}
+
+// errElsewhere says that a file was written for another review.
+var errElsewhere = errors.New("was written for captions elsewhere and stays; remove it first, or name another folder")
+
+// A writtenLog knows for which reviews the files of a folder were written.
+type writtenLog struct {
+	dir string
+	of  map[string]writtenLine
+}
+
+// writtenIn reads what is known of a folder; nothing is known of one that is new.
+// Half a line, as a crash leaves it, counts for nothing.
+func (e *env) writtenIn(dir string) (*writtenLog, error) {
+	l := &writtenLog{dir, map[string]writtenLine{}}
+	text, err := os.ReadFile(filepath.Join(dir, writtenName))
+	if errors.Is(err, fs.ErrNotExist) {
+		return l, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	for line := range bytes.Lines(text) {
+		var one writtenLine
+		if json.Unmarshal(line, &one) == nil && one.File != "" {
+			l.of[one.File] = one
+		}
+	}
+	return l, nil
+}
+
+// save has write write a file for an item, unless one is there that was written for
+// captions of another place and other bytes.
+func (l *writtenLog) save(path string, i *intake.Item, write func() error) error {
+	now, err := l.line(path, i)
+	if err != nil {
+		return err
+	}
+	was, known := l.of[now.File]
+	if _, err := os.Stat(path); err == nil && known && was.Place != now.Place && was.Captions != now.Captions {
+		return fmt.Errorf("%s: %s %w", i.File.Name, path, errElsewhere)
+	}
+	if err := write(); err != nil || known && was == now {
+		return err
+	}
+	l.of[now.File] = now
+	return appendLine(filepath.Join(l.dir, writtenName), now)
+}
+
+// line is what is noted of a file that is written for an item.
+func (l *writtenLog) line(path string, i *intake.Item) (writtenLine, error) {
+	way, err := filepath.Rel(l.dir, path)
+	place := whole(i.File.Name)
+	if i.Transcript == nil && i.File.Stored == nil { // the file of a record says nothing of it
+		place = i.Record.Source.File
+	}
+	sum := sha256.Sum256([]byte(place))
+	return writtenLine{filepath.ToSlash(way), hex.EncodeToString(sum[:]), i.Record.Source.SHA256}, err
 }

@@ -153,6 +153,8 @@ func run(args []string, e *env) int {
 		context := usageContext(err)
 		if missing := missingValue(args, err); missing != nil {
 			err = missing
+		} else if below := negativeValue(args, err); below != nil {
+			err = below
 		} else if missing := missingArgument(err); missing != nil {
 			err = missing
 		} else if wrong := wrongChoice(err); wrong != nil {

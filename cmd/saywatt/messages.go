@@ -251,6 +251,29 @@ func missingArgument(err error) error {
 	return nil
 }
 
+// negativeValue says of a flag that counts and has a number below nothing behind it
+// that it takes none such; nil where no flag has.
+func negativeValue(args []string, err error) error {
+	var p *kong.ParseError
+	if !errors.Is(err, errNoValue) || !errors.As(err, &p) || p.Context == nil || p.Context.Selected() == nil {
+		return nil
+	}
+	for i := range len(args) - 1 {
+		n, wrong := strconv.ParseInt(args[i+1], 10, 64)
+		if wrong != nil || n >= 0 {
+			continue
+		}
+		for _, group := range p.Context.Selected().AllFlags(true) {
+			for _, f := range group {
+				if kind := f.Target.Kind(); args[i] == "--"+f.Name && (kind == reflect.Int || kind == reflect.Int64) {
+					return fmt.Errorf("%s %d: want a number that is not below zero", args[i], n)
+				}
+			}
+		}
+	}
+	return nil
+}
+
 // negativeNumber says how a number below nothing is given, which looks like a
 // flag, nil where there is none or it is the value of a flag.
 func negativeNumber(args []string, err error) error {

@@ -22,7 +22,9 @@ func (openCmd) Help() string {
 
 Lists the readings that wait for an ear, over all reviews of the archive or
 those that a query finds (see "saywatt help search"): the review with the most
-of them first, each with the moment, the words heard and what they may be.
+of them first, each with the moment, the words heard and what they may be. Names
+of makers and parts that are for an ear too are counted on standard error: the
+sheet of a review lists them.
 
 Flags:
 ` + archiveHelp + `      --limit N      readings listed; 50 where not given, 0 for all
@@ -44,7 +46,12 @@ func (c *openCmd) Run(e *env) error {
 		return &usageError{err, "saywatt open"}
 	}
 	return c.with(e, func(a *archive.Archive) error {
-		list, total, damages, err := a.Waiting(strings.Join(c.Query, " "), c.Limit)
+		query := strings.Join(c.Query, " ")
+		list, total, damages, err := a.Waiting(query, c.Limit)
+		if err != nil {
+			return err
+		}
+		names, reviews, err := a.WaitingNames(query)
 		if err != nil {
 			return err
 		}
@@ -53,9 +60,13 @@ func (c *openCmd) Run(e *env) error {
 		} else {
 			err = c.look(e).WriteWaiting(e.stdout, list, total)
 		}
+		if names > 0 {
+			fmt.Fprintf(e.stderr, "saywatt: %s for your ear too, in %s; the sheets list them\n",
+				counted(names, "name is", "names are"), counted(reviews, "review", "reviews"))
+		}
 		if err = errors.Join(err, e.damaged(damages)); err != nil {
 			return err
 		}
-		return c.outcome(&tally{open: total}, false)
+		return c.outcome(&tally{open: total + names}, false)
 	})
 }

@@ -22,6 +22,7 @@ type corrections struct {
 	verb         string // "" where nothing was written
 	places       int    // corrected, or to be
 	names        int    // of these, names
+	reworded     int    // and what a person reworded
 	left, unsure int    // left as heard, and of these what the record is sure of
 	refused      int    // rows of a list of changes that say no
 }
@@ -31,8 +32,18 @@ func (c *corrections) String() string {
 		return ""
 	}
 	s := "; " + counted(c.places, "place ", "places ") + c.verb
-	if c.names > 0 {
-		s += ", " + counted(c.names, "name", "names") + " among them"
+	if c.names+c.reworded > 0 { // so that values and what was left are the changes
+		var of []string
+		for _, n := range []struct {
+			n         int
+			one, many string
+		}{{c.places - c.names - c.reworded, "value", "values"}, {c.names, "name", "names"},
+			{c.reworded, "wording", "wordings"}} {
+			if n.n > 0 {
+				of = append(of, counted(n.n, n.one, n.many))
+			}
+		}
+		s += ": " + strings.Join(of, ", ")
 	}
 	if c.unsure > 0 {
 		s += "; " + counted(c.unsure, "change", "changes") + " left as heard"

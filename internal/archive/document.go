@@ -9,6 +9,7 @@ import (
 
 	index "github.com/blevesearch/bleve_index_api"
 
+	"saywatt/internal/export"
 	"saywatt/schema"
 )
 
@@ -279,6 +280,9 @@ func columns(rv *Review, r *schema.Record, facts []Fact) []columnValue {
 	add("status", recordStatus(r))
 	if n := len(openOf(r)); n > 0 {
 		add(columnOpen, strconv.Itoa(n))
+	}
+	if n := export.AccountOf(r).Names; n > 0 {
+		add(columnNames, strconv.Itoa(n))
 	}
 	add("sort name", cmp.Or(folded(rv.Given), folded(rv.Product), folded(rv.Name))+" "+rv.Name)
 	if !rv.Added.IsZero() {

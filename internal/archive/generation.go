@@ -23,7 +23,7 @@ import (
 
 // indexVersion changes with what the index holds or how it is spelled.
 const (
-	indexVersion = indexFamily + "6"
+	indexVersion = indexFamily + "7"
 	indexFamily  = "saywatt/index/"
 )
 

@@ -76,6 +76,49 @@ func TestPutTellsReviewsApart(t *testing.T) {
 	}
 }
 
+// Where no name tells of which product changed captions are, maker, kind and values
+// do; the bytes of the captions and a name that both have are certain.
+func TestOtherCaptionsAtAPathAreInDoubt(t *testing.T) {
+	type said struct{ name, maker, kind, values string }
+	was := said{"", "Orrindale", "power bank charger", "5 V, 3 A, 9 V, 10000 mA.h"}
+	for _, c := range []struct {
+		now  said
+		want string // of the error; "" where it is the next version
+	}{
+		{said{"", "Orrindale", "power bank", "5 V, 3 A, 9 V, 36 W.h, 12 V"}, ""}, // corrected and added to
+		{said{"Jetty", "", "", "5 V, 3 A"}, ""},
+		{said{"", "", "", ""}, ""}, // nothing is said that speaks against it
+		{said{"", "", "", "240 W, 2 m, 5 A"}, "now it says other values: 0 of 3 are among those of before"},
+		{said{"Fell", "", "", "5 V, 100 g, 5 A, 1 m"}, "now it says other values: 1 of 4 are among those of before"},
+		{said{"", "Bexholm", "power bank", "5 V, 3 A, 9 V"}, `spoke of the maker "Orrindale", and now it speaks of "Bexholm"`},
+		{said{"", "", "cable", "5 V, 3 A, 9 V"}, `the kind of product "power bank charger", and now it speaks of "cable"`},
+	} {
+		a := empty(t)
+		put := func(s said, bytes string) error {
+			r := aRecord("v1/en.vtt", s.name, bytes)
+			r.Product.Maker, r.Product.Kind = s.maker, s.kind
+			for _, v := range strings.Split(s.values, ", ") {
+				if s.values != "" {
+					r.Quantities = append(r.Quantities, schema.Said{Number: len(r.Quantities) + 1, Heard: v, Status: schema.StatusHeard,
+						Kind: schema.MustQuantity(v).Unit.Kind(), Quantity: schema.MustQuantity(v)})
+				}
+			}
+			w := begin(t, a)
+			defer finish(t, w)
+			_, err := w.Put(Addition{Record: r, Path: "../v1/en.vtt", When: time.Unix(0, 0)})
+			return err
+		}
+		if err := put(was, "a"); err != nil {
+			t.Fatal(err)
+		}
+		err := put(c.now, "b")
+		if doubt := (*DoubtError)(nil); (c.want == "") != (err == nil) ||
+			err != nil && (!errors.As(err, &doubt) || !strings.Contains(err.Error(), c.want)) {
+			t.Errorf("%+v: %v, want %q", c.now, err, c.want)
+		}
+	}
+}
+
 // A review of an archive that knew no paths is in doubt.
 func TestReviewsWithoutPathsAreInDoubt(t *testing.T) {
 	a, err := Create(t.TempDir())

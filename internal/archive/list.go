@@ -94,11 +94,11 @@ func WriteReviews(w io.Writer, all []*Review, here func(path string) string) err
 	name, title = min(name, widestName), min(title, widestName)
 	for _, r := range all {
 		line := fmt.Sprintf("%s  v%-3d %s  %s  %s", pad(r.Name, name), r.Version, r.Added.Format(time.DateOnly),
-			pad(export.Printable(r.shown()), title), export.Printable(here(r.Path)))
+			pad(export.Printable(r.shown()), title), export.Printable(where(r, here)))
 		if _, err := fmt.Fprintln(w, strings.TrimRight(line, " ")); err != nil {
 			return err
 		}
-		margin := utf8.RuneCountInString(line) - utf8.RuneCountInString(export.Printable(here(r.Path)))
+		margin := utf8.RuneCountInString(line) - utf8.RuneCountInString(export.Printable(where(r, here)))
 		for _, c := range r.Others() {
 			file := cmp.Or(here(c.Path), "(standard input)")
 			if c.Product != "" && folded(c.Product) != folded(r.Product) {
@@ -111,6 +111,10 @@ func WriteReviews(w io.Writer, all []*Review, here func(path string) string) err
 	}
 	return nil
 }
+
+// where is the path of the captions of a review, where it is not known what the record
+// calls them.
+func where(r *Review, here func(path string) string) string { return cmp.Or(here(r.Path), r.File) }
 
 // widestName is how wide a column of the list becomes for long names.
 const widestName = 40

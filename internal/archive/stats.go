@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sort"
 	"strings"
 
 	"saywatt/internal/export"
@@ -288,17 +289,72 @@ func (d *Distribution) histogram(votes []vote) {
 		return
 	}
 	n := min(max(int(math.Ceil(math.Log2(float64(d.Values))))+1, fewestBins), mostBins)
-	low, high := d.scale(d.Least), d.scale(d.Most)
-	d.Bins = make([]Bin, n)
-	for i := range d.Bins {
-		d.Bins[i].Low = d.unscale(low + (high-low)*float64(i)/float64(n))
-		d.Bins[i].High = d.unscale(low + (high-low)*float64(i+1)/float64(n))
+	edges := evenEdges(d.Least, d.Most, n)
+	if d.Log {
+		edges = decadeEdges(d.Least, d.Most)
 	}
-	d.Bins[0].Low, d.Bins[n-1].High = d.Least, d.Most
-	for _, v := range votes {
-		i := int(float64(n) * (d.scale(v.x) - low) / (high - low))
-		d.Bins[min(max(i, 0), n-1)].N += v.n
+	for i := range len(edges) - 1 {
+		d.Bins = append(d.Bins, Bin{Low: edges[i], High: edges[i+1]})
 	}
+	for _, v := range votes { // one on an edge is above it
+		i := sort.SearchFloat64s(edges, math.Nextafter(v.x, math.Inf(1))) - 1
+		d.Bins[min(max(i, 0), len(d.Bins)-1)].N += v.n
+	}
+}
+
+// evenEdges are round numbers at one distance, of which the first is at or below
+// least and the last at or above most, for about n bars: the distance is 1, 2 or 5
+// times a power of ten, which people read at once (common practice, no source).
+func evenEdges(least, most float64, n int) []float64 {
+	step := (most - least) / float64(n)
+	power := int(math.Floor(math.Log10(step)))
+	times := 10
+	for _, t := range [...]int{1, 2, 5} {
+		if float64(t)*math.Pow10(power) >= step {
+			times = t
+			break
+		}
+	}
+	at := func(k float64) float64 { // exact where the number is written with few digits
+		if power < 0 {
+			return k * float64(times) / math.Pow10(-power)
+		}
+		return k * float64(times) * math.Pow10(power)
+	}
+	var edges []float64
+	for k := math.Floor(least / at(1)); ; k++ {
+		edges = append(edges, at(k))
+		if len(edges) > 1 && at(k) >= most {
+			return edges
+		}
+	}
+}
+
+// decadeEdges are the numbers 1, 2 and 5 of each power of ten from at or below least
+// to at or above most; the powers alone where that would be too many bars.
+func decadeEdges(least, most float64) []float64 {
+	first, last := int(math.Floor(math.Log10(least))), int(math.Ceil(math.Log10(most)))
+	times := []float64{1, 2, 5}
+	if (last-first)*len(times) > mostBins {
+		times = times[:1]
+	}
+	var edges []float64
+	for power := first; power <= last; power++ {
+		for _, t := range times {
+			x := t * math.Pow10(power)
+			if power < 0 {
+				x = t / math.Pow10(-power)
+			}
+			if len(edges) == 1 && x <= least {
+				edges[0] = x
+				continue
+			}
+			if edges = append(edges, x); len(edges) > 1 && x >= most {
+				return edges
+			}
+		}
+	}
+	return edges
 }
 
 // Z is the robust z-score of a value in the distribution's unit. Where more

@@ -169,7 +169,8 @@ func WriteDistributionSVG(w io.Writer, d *Distribution) error {
 func (d *Distribution) bars(b *bufio.Writer, text func(x, y float64, anchor, s string)) {
 	const wide, high = svgWidth - svgLeft - svgRight, svgHeight - svgTop - svgBottom
 	base := float64(svgHeight - svgBottom)
-	low, span := d.scale(d.Least), d.scale(d.Most)-d.scale(d.Least)
+	first, last := d.Bins[0].Low, d.Bins[len(d.Bins)-1].High
+	low, span := d.scale(first), d.scale(last)-d.scale(first)
 	place := func(x float64) float64 {
 		if span == 0 {
 			return svgLeft + wide/2
@@ -180,10 +181,13 @@ func (d *Distribution) bars(b *bufio.Writer, text func(x, y float64, anchor, s s
 	for _, bin := range d.Bins {
 		most = max(most, bin.N)
 	}
-	width := float64(wide) / float64(len(d.Bins))
-	for i, bin := range d.Bins {
+	for _, bin := range d.Bins {
 		h := float64(high) * float64(bin.N) / float64(most)
-		x := svgLeft + width*float64(i)
+		x := place(bin.Low)
+		width := place(bin.High) - x
+		if span == 0 { // one value is all there is
+			x, width = svgLeft, wide
+		}
 		fmt.Fprintf(b, `<rect x="%.1f" y="%.1f" width="%.1f" height="%.1f" fill="%s"/>`+"\n", x+1, base-h, width-2, h,
 			svgBar)
 		if bin.N > 0 {
@@ -193,16 +197,16 @@ func (d *Distribution) bars(b *bufio.Writer, text func(x, y float64, anchor, s s
 	fmt.Fprintf(b, `<line x1="%d" y1="%.1f" x2="%d" y2="%.1f" stroke="%s"/>`+"\n", svgLeft, base, svgWidth-svgRight,
 		base, svgInk)
 	for _, i := range labelled(len(d.Bins)) {
-		x := d.Most
+		x := last
 		if i < len(d.Bins) {
 			x = d.Bins[i].Low
 		}
-		text(svgLeft+width*float64(i), base+32, "middle", number(x))
+		text(place(x), base+32, "middle", number(x))
 	}
 	m := place(d.Median)
 	fmt.Fprintf(b, `<line x1="%.1f" y1="%d" x2="%.1f" y2="%.1f" stroke="%s" stroke-dasharray="6 4"/>`+"\n", m,
 		svgTop-26, m, base, svgInk)
-	text(m+4, svgTop-16, "start", "median "+number(d.Median))
+	text(m+4, svgTop-16, "start", strings.TrimSpace("median "+number(d.Median)+" "+d.Unit.Symbol()))
 	for i := range d.Outliers {
 		q := &d.Outliers[i].Value
 		v, err := q.Unit.Convert(q.High, d.Unit)

@@ -95,8 +95,42 @@ func (a *Archive) waiting(v *view, query string, most int) (list []Waiting, tota
 	return list, total, v.left(), nil
 }
 
-// columnOpen counts the readings of a review that wait for a person.
-const columnOpen = "open"
+// columnOpen counts the readings of a review that wait for a person, columnNames
+// the names that do.
+const (
+	columnOpen  = "open"
+	columnNames = "open names"
+)
+
+// WaitingNames counts the names of makers and parts that wait for a person, and the
+// reviews that they are of, over all reviews that the query finds. With what
+// [Archive.Waiting] counts they are all that is for an ear.
+func (a *Archive) WaitingNames(query string) (names, reviews int, err error) {
+	_, err = a.with(func(v *view) error {
+		names, reviews = 0, 0
+		q, err := queryParser{Parts: v.parts}.parse(query)
+		if err != nil {
+			return err
+		}
+		in, err := (&evaluator{v: v}).eval(q.root)
+		if err != nil {
+			return err
+		}
+		c, err := v.column(columnNames)
+		if err != nil {
+			return err
+		}
+		in.each(func(doc uint64) bool {
+			if i := c.one[doc]; i >= 0 {
+				n, _ := strconv.Atoi(c.values[i])
+				names, reviews = names+n, reviews+1
+			}
+			return true
+		})
+		return nil
+	})
+	return names, reviews, err
+}
 
 // openOf lists the readings of a record that wait for a person, with what a
 // queue shows of them: not why they were read so, nor what each reading scored.

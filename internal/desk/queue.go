@@ -13,7 +13,9 @@ type queuePage struct {
 	*page
 	Query   string
 	Wrong   *wrongQuery
-	Total   int
+	Total   int // readings that wait
+	Names   int // and names, which are in so many reviews:
+	Named   int
 	Reviews []queueReview
 	Damages []string
 }
@@ -39,6 +41,10 @@ func (d *Desk) queue(w http.ResponseWriter, q *http.Request, a *archive.Archive)
 		return
 	}
 	if err != nil {
+		d.fail(w, q, err)
+		return
+	}
+	if p.Names, p.Named, err = a.WaitingNames(p.Query); err != nil {
 		d.fail(w, q, err)
 		return
 	}

@@ -21,6 +21,7 @@ type Change struct {
 	Kinds      []string        // what it does to the words, rows of tables/evidence.tsv; none of a term
 	Confidence float64         // probability of the reading, 0 to 1; 0 where none is known
 	Edits      []Edit          // in the order of the source; never overlapping
+	Reworded   bool            // a person said what the captions should say
 }
 
 // An Edit replaces the bytes of a span of the source. Before is what stands

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"saywatt/extract/transcript"
@@ -58,7 +59,11 @@ func Marks(left []Left, t *transcript.Transcript) (changes []Change, unmarked []
 // noteOf says what was heard and what it may have been.
 func noteOf(shared []schema.Said) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "Needs your ear: %q may be ", shared[0].Heard)
+	lead := "Left as heard: %q was read as "
+	if slices.ContainsFunc(shared, func(s schema.Said) bool { return s.Status == schema.StatusOpen }) {
+		lead = "Needs your ear: %q may be "
+	}
+	fmt.Fprintf(&b, lead, shared[0].Heard)
 	for i := range shared {
 		if i > 0 {
 			b.WriteString(", and ")

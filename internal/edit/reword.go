@@ -37,7 +37,7 @@ func ForReworded(items []Item, r *schema.Record, t *transcript.Transcript, s Sty
 		return nil, nil, fmt.Errorf("what was reworded cannot be written: %w", unmade[0])
 	}
 	for i := range reworded {
-		reworded[i].Why = "reworded by a person"
+		reworded[i].Why, reworded[i].Reworded = "reworded by a person", true
 	}
 	for _, c := range changes {
 		if !slices.ContainsFunc(reworded, func(o Change) bool { return touch(&c, &o) }) {

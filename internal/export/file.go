@@ -64,6 +64,9 @@ func (s *Saver) write(path string, inputs func() []os.FileInfo, write func(io.Wr
 		return writeThrough(path, write)
 	}
 	f, err := s.temp(path)
+	if folder := filepath.Dir(path); errors.Is(err, fs.ErrNotExist) && !isThere(folder) {
+		return fmt.Errorf("%s: there is no folder %s to write it into", path, folder)
+	}
 	if p := (*fs.PathError)(nil); errors.As(err, &p) { // nobody asked for the temporary file
 		err = &fs.PathError{Op: p.Op, Path: path, Err: p.Err}
 	}
@@ -115,6 +118,11 @@ func (s *Saver) Discard() {
 	for name := range s.temps {
 		os.Remove(name)
 	}
+}
+
+func isThere(path string) bool {
+	_, err := os.Stat(path)
+	return err == nil
 }
 
 func isLink(path string) bool {

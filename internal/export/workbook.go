@@ -1,6 +1,8 @@
 package export
 
 import (
+	"archive/zip"
+	"bytes"
 	"fmt"
 	"io"
 	"strings"
@@ -85,8 +87,38 @@ func (b *book) write(w io.Writer) error {
 	if b.err != nil {
 		return b.err
 	}
-	_, err := b.f.WriteTo(w)
-	return err
+	var file bytes.Buffer
+	if _, err := b.f.WriteTo(&file); err != nil {
+		return err
+	}
+	return dated(w, file.Bytes())
+}
+
+// dated writes a zip file anew with the first day that it can have as the date of
+// each part: the library leaves day and month 0, which some programs refuse.
+func dated(w io.Writer, file []byte) error {
+	const firstDay = 1<<5 | 1 // 1 January 1980, MS-DOS form
+	in, err := zip.NewReader(bytes.NewReader(file), int64(len(file)))
+	if err != nil {
+		return err
+	}
+	out := zip.NewWriter(w)
+	for _, f := range in.File {
+		head := f.FileHeader
+		head.ModifiedDate = firstDay
+		part, err := out.CreateRaw(&head)
+		if err != nil {
+			return err
+		}
+		text, err := f.OpenRaw()
+		if err != nil {
+			return err
+		}
+		if _, err := io.Copy(part, text); err != nil {
+			return err
+		}
+	}
+	return out.Close()
 }
 
 // anonymous takes out what the library says of author, program and date.
