@@ -330,7 +330,8 @@ func TestVaristorTable(t *testing.T) {
 			t.Errorf("code %s says %g V, the table has %g V", row.code, q, row.dc)
 		}
 		if peak, rests := row.ac*math.Sqrt2, 0.9*row.dc; math.Abs(peak/rests-1) > 0.04 {
-			t.Errorf("code %s: AC rating %g V has a peak of %.0f V, and the part rests at %.0f V", row.code, row.ac, peak, rests)
+			t.Errorf("code %s: AC rating %g V has a peak of %.0f V, and the part rests at %.0f V", row.code, row.ac,
+				peak, rests)
 		}
 	}
 	if n := len(varistors()); n != 16 {
