@@ -137,7 +137,8 @@ func takeMains(r *schema.Record) []Taken {
 	return taken
 }
 
-// takeCodes is for component-code: parts whose designation is nothing but a code.
+// takeCodes is for component-code: parts whose designation is nothing but a code, and
+// those that were said to be marked with one.
 func takeCodes(r *schema.Record) []Taken {
 	var taken []Taken
 	for i := range r.Components {
@@ -147,14 +148,23 @@ func takeCodes(r *schema.Record) []Taken {
 			if row.code == volts || !slices.Contains(row.kinds, c.Kind) {
 				continue
 			}
-			if _, _, ok := decodeCode(c.Part, row.code); !ok {
-				continue
+			take := func(code, from string, open bool) {
+				if _, _, ok := decodeCode(code, row.code); ok {
+					taken = append(taken, Taken{Label: label(c.Board, c.Kind), Given: []Given{
+						{Input: "code", Text: code, From: from, Open: open},
+						{Input: "part", Text: row.code, From: item("components", i, "kind").String()},
+					}})
+				}
 			}
-			from := item("components", i, "part").String()
-			taken = append(taken, Taken{Label: label(c.Board, c.Kind), Given: []Given{
-				{Input: "code", Text: c.Part, From: from, Open: c.Status == schema.StatusOpen},
-				{Input: "part", Text: row.code, From: item("components", i, "kind").String()},
-			}})
+			take(c.Part, item("components", i, "part").String(), c.Status == schema.StatusOpen)
+			for j := range c.Ratings {
+				said := c.Ratings[j].Value.Said
+				for _, n := range said[:min(len(said), mostLooked)] {
+					if q := r.Quantity(n); q != nil {
+						take(q.Heard, rating(i, j).String(), q.Status == schema.StatusOpen)
+					}
+				}
+			}
 		}
 	}
 	return taken

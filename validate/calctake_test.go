@@ -68,6 +68,7 @@ component ceramic capacitor, capacitance 100 nF, part=104K
 component resistor, resistance 4.6 kOhm, part=AB104X
 component sense resistor, resistance 4..5 mOhm, part=R005
 component varistor, voltage 470 V, part=471K
+component snubber capacitor, capacitance 4.7 nF (code 472)
 cable.gauge = [28, 20]
 `)
 	for _, test := range []struct {
@@ -83,10 +84,12 @@ mains/output USB-C3: not all of its levels have an object: mains/output USB-C3 P
 mains/output USB-C4: not all of its levels have an object: mains/output USB-C4 PD 9 V: ` +
 			`current 3.333 A in steps of 0.01 A: is not a whole number of steps`},
 		{componentCode, `ceramic capacitor: code 104K, part capacitor; 100000 pF
-sense resistor: code R005, part resistor; 0.005 Ohm`},
+sense resistor: code R005, part resistor; 0.005 Ohm
+snubber capacitor: code 472, part capacitor; 4700 pF`},
 		{nearestValue, `ceramic capacitor 104K 100 nF: value 100; 100 1
 resistor AB104X 4.6 kΩ: value 4.6; 4.7 1
-sense resistor R005 4–5 mΩ: a range has no nearest value`},
+sense resistor R005 4–5 mΩ: a range has no nearest value
+snubber capacitor 4.7 nF: value 4.7; 4.7 1`},
 		{wireGauge, `cable: gauge 28 AWG; AWG 28
 cable: gauge 20 AWG; AWG 20`},
 		{levelPower, `mains/output USB-C1 PPS 3.3–11 V: voltage 3.3–11 V, current 3 A; 9.9–33 W

@@ -132,7 +132,7 @@ var ruleCapacitorClass = &Rule{
 		"V. " +
 		"The class is that of the " +
 		"words that named the part. Parts are also said with a voltage that is no AC rating, so this only notes.",
-	Source:   "IEC 60384-14 (R25, R25b), voltages unverified, that of X2 from memory",
+	Source:   "IEC 60384-14 (R25, R25b), voltages unverified",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"component.X capacitor.voltage", "component.Y capacitor.voltage"},

@@ -319,3 +319,28 @@ func TestWorkedParts(t *testing.T) {
 		}
 	}
 }
+
+// TestVaristorTable: the AC rating of each code is the effective value of what a part
+// of ten percent less than its voltage at 1 mA rests at (10D471K: K is ten percent,
+// handbook 4.8, R26), within the steps that makers round to.
+func TestVaristorTable(t *testing.T) {
+	for _, row := range varistors() {
+		q, ok := decodedVolts(row.code)
+		if !ok || q != row.dc {
+			t.Errorf("code %s says %g V, the table has %g V", row.code, q, row.dc)
+		}
+		if peak, rests := row.ac*math.Sqrt2, 0.9*row.dc; math.Abs(peak/rests-1) > 0.04 {
+			t.Errorf("code %s: AC rating %g V has a peak of %.0f V, and the part rests at %.0f V", row.code, row.ac,
+				peak, rests)
+		}
+	}
+	if n := len(varistors()); n != 16 {
+		t.Errorf("%d codes, want 16", n)
+	}
+}
+
+// decodedVolts is the code of a varistor in volts.
+func decodedVolts(code string) (float64, bool) {
+	x, whole, ok := codedValue(code, volts)
+	return x, ok && whole
+}

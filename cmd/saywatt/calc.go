@@ -226,13 +226,16 @@ func (l calcLine) answers(e *env, c *validate.Calculator) ([]*validate.Answer, e
 			refused = append(refused, err)
 		}
 	}
-	if len(all) > 0 && len(records) > 1 && !slices.ContainsFunc(refused, notLacking) {
-		for _, err := range refused {
-			e.complain(err)
-		}
+	if len(records) == 1 || len(refused) == 0 {
+		return all, errors.Join(refused...)
+	}
+	for _, err := range refused {
+		e.complain(err)
+	}
+	if len(all) > 0 && !slices.ContainsFunc(refused, notLacking) {
 		return all, nil
 	}
-	return all, errors.Join(refused...)
+	return all, errReported
 }
 
 // notLacking reports whether a record was refused for anything but inputs that it

@@ -225,7 +225,7 @@ func (c *checkCmd) reportWriter(e *env) (func(io.Writer, *export.Report) error, 
 func (c *checkCmd) finish(e *env, r *export.Report) error {
 	switch c.Format {
 	case "json":
-		return export.WriteFindingsJSON(e.stdout, r.Records)
+		return export.WriteFindingsJSON(e.stdout, r)
 	case "csv":
 		return export.WriteReportCSV(e.stdout, r)
 	}

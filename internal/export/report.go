@@ -4,7 +4,8 @@ package export
 //
 // As JSON it is one object: off, an array of what was switched off (name,
 // where, why); rules, an array with a rule's name, family and the numbers of
-// errors, warnings, notes and records; and records, what WriteFindingsJSON has.
+// errors, warnings, notes and records; and records, what WriteFindingsJSON has but
+// for what was switched off.
 // As CSV (RFC 4180) it has a row a finding under the head
 //
 //	file,record,captions,time,severity,rule,family,message,places,would_agree,source,standing

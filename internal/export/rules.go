@@ -183,7 +183,8 @@ type Checked struct {
 	Record   int              `json:"record,omitempty"`   // in a file of several, from 1
 	Captions string           `json:"captions,omitempty"` // that it was made of, where the file does not tell
 	Findings []schema.Finding `json:"findings"`
-	Of       *schema.Record   `json:"-"` // the record, where its form was right
+	Off      []string         `json:"off,omitempty"` // rules and families that were switched off, in an array by itself
+	Of       *schema.Record   `json:"-"`             // the record, where its form was right
 }
 
 // places names the places of a finding: in words where the record is known.
@@ -221,9 +222,16 @@ func (c *Checked) name() string {
 	return name
 }
 
-// WriteFindingsJSON writes what was found as one indented JSON array.
-func WriteFindingsJSON(w io.Writer, all []Checked) error {
-	return indented(w, listed(all))
+// WriteFindingsJSON writes what was found as one indented JSON array, each record
+// with the names of what was switched off.
+func WriteFindingsJSON(w io.Writer, r *Report) error {
+	all := listed(r.Records)
+	for i := range all {
+		for _, e := range r.Off.Entries {
+			all[i].Off = append(all[i].Off, e.Name)
+		}
+	}
+	return indented(w, all)
 }
 
 // listed is a copy of what was checked, in which nothing found is an empty list
