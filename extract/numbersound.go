@@ -134,6 +134,9 @@ func (p *parser) headed(i int, m *Mention) bool {
 // out once for every word.
 func (p *parser) headSound(i int) numberHead {
 	t := p.tokens[i]
+	if t.Apart > 0 {
+		return p.headOf(t)
+	}
 	memo := p.remember().heads
 	word := p.text[t.Start:t.End]
 	h, ok := memo[string(word)]

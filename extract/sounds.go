@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -276,8 +277,9 @@ func (x *Lexicon) PointOdds(text []byte, t Token) float32 {
 }
 
 // heardMemo remembers what words were found to sound like: a vocabulary is small,
-// and much the same from one text to the next. A memo is one goroutine's alone;
-// the lexicon keeps it between texts.
+// and much the same from one text to the next. Words heard again (rehear.go) are left
+// out: their tokens say another word than the text shows. A memo is one goroutine's
+// alone; the lexicon keeps it between texts.
 type heardMemo struct {
 	numbers map[string]NumberSound // anywhere
 	due     map[string]NumberSound // before a unit
@@ -332,6 +334,9 @@ func (p *parser) numberSoundAt(i int, memo map[string]NumberSound, at sound.Wher
 		return NumberSound{}
 	}
 	t := p.tokens[i]
+	if t.Apart > 0 {
+		return p.x.NumberBySound(p.text, t, at)
+	}
 	word := p.text[t.Start:t.End]
 	s, ok := memo[string(word)]
 	if !ok {
@@ -426,7 +431,8 @@ func (p *parser) soundsOver(i, end int) UnitWords {
 	key := p.text[p.tokens[i].Start:p.tokens[end-1].End]
 	m := p.remember()
 	u, ok := m.units[string(key)]
-	if !ok {
+	if again := slices.ContainsFunc(p.tokens[i:end], func(t Token) bool { return t.Apart > 0 }); again || !ok {
+		u = UnitWords{}
 		var room [8]UnitSound
 		if s := p.x.unitsBySound(room[:0], p.text, p.tokens[i:end]); len(s) > 0 {
 			u = UnitWords{Unit: s[0].Unit, Manner: MannerHeard, Count: 1, Apart: s[0].Apart}
@@ -434,7 +440,9 @@ func (p *parser) soundsOver(i, end int) UnitWords {
 				u.Count = clearCount
 			}
 		}
-		m.units[string(key)] = u
+		if !again {
+			m.units[string(key)] = u
+		}
 	}
 	u.End = int32(end)
 	return u

@@ -225,10 +225,13 @@ func (e *engine) numberApart(m *extract.Mention) float32 {
 }
 
 // soundOf is the number that the word at token i sounds like, worked out once
-// for every word.
+// for every word, but for those heard again: they say another word than is shown.
 func (e *engine) soundOf(i int32) extract.NumberSound {
 	t := e.doc.Tokens[i]
 	text := e.doc.Transcript.Text
+	if t.Apart > 0 {
+		return e.doc.Lexicon.NumberBySound(text, t, sound.Anywhere)
+	}
 	s, ok := e.sounds[string(text[t.Start:t.End])]
 	if !ok {
 		s = e.doc.Lexicon.NumberBySound(text, t, sound.Anywhere)
