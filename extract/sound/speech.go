@@ -17,8 +17,9 @@ import (
 // words is found by the algorithm of Viterbi (1967) over the phones.
 type Speech struct {
 	m      *Model
-	index  *Index
-	forms  []spokenForm                      // by ID of the index
+	tree   []treeNode
+	swap   [maxPhones][maxPhones]int32       // that of the model, finely
+	forms  []spokenForm                      // by ID
 	turn   [turnClasses][turnClasses]float32 // -ln of the share of what follows
 	err    float32
 	scale  float32
@@ -87,6 +88,8 @@ type Form struct {
 type spokenForm struct {
 	turn  Turn
 	prior float32 // -ln of its share of its class
+	form  *form
+	limit int32 // the most distance of it
 }
 
 // ShownWord is one word that captions show.
@@ -138,10 +141,64 @@ func (m *Model) NewSpeech(forms []Form) (*Speech, error) {
 		f := &forms[i]
 		phones[i] = f.Phones
 		p := (counts[f.Words] + 0.5) / total[f.Turn]
-		s.forms = append(s.forms, spokenForm{f.Turn, float32(-math.Log(p))})
+		s.forms = append(s.forms, spokenForm{turn: f.Turn, prior: float32(-math.Log(p))})
 	}
-	s.index = m.NewIndex(phones)
+	s.plant(m.NewIndex(phones))
 	return s, nil
+}
+
+// finely is a distance in whole hundred thousandths. Whole numbers are added and compared
+// in a fraction of the time that floats take, and those of weights with three decimals
+// are exact.
+func finely(d float32) int32 { return int32(math.Round(float64(d) * fine)) }
+
+const fine = 100_000
+
+// treeNode is a phone of the forms that begin alike up to it. Nodes lie before all that
+// go on from them, in the order of the forms.
+type treeNode struct {
+	phone Phone
+	depth int8    // how many phones it ends
+	lose  int32   // what it costs where it was not heard
+	most  int32   // beyond it no form that goes on from here is tried
+	next  int32   // the node behind all that go on from it
+	forms []int16 // those that end here
+}
+
+// plant makes the tree of the forms.
+func (s *Speech) plant(x *Index) {
+	for a := range s.m.names {
+		for b := range s.m.names {
+			s.swap[a][b] = finely(s.m.swap[a][b])
+		}
+	}
+	var path []int32 // the nodes of the form before
+	for i := range x.forms {
+		f := &x.forms[i]
+		limit := finely(s.reach * float32(len(f.phones)))
+		s.forms[f.id].form, s.forms[f.id].limit = f, limit
+		for _, node := range path[f.shared:] {
+			s.tree[node].next = int32(len(s.tree))
+		}
+		path = path[:f.shared]
+		for d := f.shared; d < len(f.phones); d++ {
+			path = append(path, int32(len(s.tree)))
+			s.tree = append(s.tree, treeNode{phone: f.phones[d], depth: int8(d + 1), lose: finely(f.lose[d] * s.lost)})
+		}
+		end := &s.tree[path[len(path)-1]]
+		end.forms = append(end.forms, int16(f.id))
+		for _, node := range path {
+			t := &s.tree[node]
+			t.most = max(t.most, limit)
+		}
+	}
+	for i := range s.tree {
+		t := &s.tree[i]
+		t.most = min(t.most, finely(s.reach*float32(t.depth-1)+speechSlack))
+	}
+	for _, node := range path {
+		s.tree[node].next = int32(len(s.tree))
+	}
 }
 
 func (s *Speech) loadTurns() error {
@@ -183,17 +240,18 @@ const (
 
 // step is the best way to a phone by a word of a class.
 type speechStep struct {
-	cost  float32
-	from  int16 // phone
-	turn  Turn  // class before
-	form  int16 // -1: a word that stands as shown
-	apart float32
+	cost float32
+	from int16 // phone
+	turn Turn  // class before
+	form int16 // -1: a word that stands as shown
+	kept bool  // it is a word shown, or several
 }
 
 // Room is what [Speech.Decode] works in.
 type Room struct {
 	phones []Phone
-	starts []int // phone of each word, and the end
+	starts []int   // phone of each word, and the end
+	swap   []int32 // what each phone costs for that of a form: [phone of the form][phone heard]
 	steps  [][turnClasses]speechStep
 	said   []SaidWord
 }
@@ -229,15 +287,22 @@ func (s *Speech) Decode(dst []Recut, r *Room, words []ShownWord, before Turn) []
 		}
 	}
 	r.steps[0][before] = speechStep{form: -1}
+	s.compare(r)
 	for p, k := 0, 0; p < n; p++ {
 		for r.starts[k+1] <= p {
 			k++
 		}
-		if r.starts[k] == p {
-			s.keep(r, words, k)
+		whole := r.starts[k] == p
+		anew := !words[k].Closed && (p < r.starts[k]+speechStart || p+1 == r.starts[k+1])
+		if !whole && !anew {
+			continue
 		}
-		if !words[k].Closed && (p < r.starts[k]+speechStart || p+1 == r.starts[k+1]) && s.reached(r, p) {
-			s.hear(r, words, p, k)
+		l, reached := s.leads(&r.steps[p])
+		if reached && whole {
+			s.keep(r, &l, words, k)
+		}
+		if reached && anew {
+			s.hear(r, &l, words, p, k)
 		}
 	}
 	best := TurnOther
@@ -246,8 +311,20 @@ func (s *Speech) Decode(dst []Recut, r *Room, words []ShownWord, before Turn) []
 			best = c
 		}
 	}
-	s.back(r, n, best)
+	s.back(r, words, n, best)
 	return s.recuts(dst, r, words, before)
+}
+
+// compare works out what each phone heard costs for each that forms have.
+func (s *Speech) compare(r *Room) {
+	n := len(r.phones)
+	r.swap = slices.Grow(r.swap[:0], len(s.m.names)*n)[:len(s.m.names)*n]
+	for a := range s.m.names {
+		row, swap := r.swap[a*n:][:n], &s.swap[a]
+		for j, b := range r.phones {
+			row[j] = swap[b]
+		}
+	}
 }
 
 // recuts appends the stretches of what was said that differ from the words shown.
@@ -316,125 +393,167 @@ func (s *Speech) own(w *ShownWord) float32 {
 	return w.Own
 }
 
-func (s *Speech) reached(r *Room, p int) bool {
-	for c := range r.steps[p] {
-		if !math.IsInf(float64(r.steps[p][c].cost), 1) {
-			return true
-		}
-	}
-	return false
+// lead is the cheapest way on from a phone to a word of each class: what it costs so
+// far with the class that follows, and the class before it.
+type lead struct {
+	cost [turnClasses]float32
+	turn [turnClasses]Turn
 }
 
-// to improves the step to phone q by a word of a class that costs so much.
-func (s *Speech) to(r *Room, p, q int, turn Turn, form int, cost, apart float32) {
-	t := &r.steps[q][turn]
-	for c := range r.steps[p] {
-		if sum := r.steps[p][c].cost + s.turn[c][turn] + cost; sum < t.cost {
-			*t = speechStep{sum, int16(p), Turn(c), int16(form), apart}
+// leads works out the ways on from a phone once for all forms that are tried there; it
+// reports whether any way leads to it.
+func (s *Speech) leads(steps *[turnClasses]speechStep) (l lead, reached bool) {
+	far := float32(math.Inf(1))
+	for t := range l.cost {
+		l.cost[t] = far
+	}
+	for c := range steps {
+		cost := steps[c].cost
+		if cost == far {
+			continue
 		}
+		reached = true
+		for t := range l.cost {
+			if sum := cost + s.turn[c][t]; sum < l.cost[t] {
+				l.cost[t], l.turn[t] = sum, Turn(c)
+			}
+		}
+	}
+	return l, reached
+}
+
+// to improves the step from phone p to q by a word of a class that costs so much.
+func (r *Room) to(l *lead, p, q int, turn Turn, form int, cost float32, kept bool) {
+	if sum := l.cost[turn] + cost; sum < r.steps[q][turn].cost {
+		r.steps[q][turn] = speechStep{sum, int16(p), l.turn[turn], int16(form), kept}
 	}
 }
 
 // keep goes on by word k as it is shown.
-func (s *Speech) keep(r *Room, words []ShownWord, k int) {
+func (s *Speech) keep(r *Room, l *lead, words []ShownWord, k int) {
 	w := &words[k]
 	q := r.starts[k+1]
 	if q == r.starts[k] {
 		return
 	}
-	s.to(r, r.starts[k], q, w.Turn, w.Form, s.own(w), -1)
+	r.to(l, r.starts[k], q, w.Turn, w.Form, s.own(w), true)
 }
 
-// hear goes on from phone p, of word k, by every form that sounds near enough.
-func (s *Speech) hear(r *Room, words []ShownWord, p, k int) {
+// window is where the phones end that forms are looked for in from phone p, of word k, on.
+func (r *Room) window(words []ShownWord, p, k int) int {
 	end := min(p+speechReach, len(r.phones))
 	for j := k; j < len(words) && r.starts[j] < end; j++ {
 		if words[j].Closed {
 			end = r.starts[j]
 		}
 	}
-	heard := r.phones[p:end]
-	n := len(heard)
+	return end
+}
+
+// apart is how far the sounds of a form are from those heard, in nats: to the last digit
+// that floats have.
+func (s *Speech) apart(r *Room, words []ShownWord, w *SaidWord) float32 {
+	heard := r.phones[w.From:r.window(words, w.From, w.First)]
 	var room [MaxHeard]float32
 	lose := s.m.losing(room[:0], heard)
-	var rows [maxForm + 1][speechReach + 1]float32
-	for j := range min(speechBand, n) {
+	var rows [2][speechReach + 2]float32
+	for j := range lose {
 		lose[j] *= s.added
+		rows[0][j+1] = far
+		if j < speechBand {
+			rows[0][j+1] = rows[0][j] + lose[j]
+		}
+	}
+	f := s.forms[w.Form].form
+	for i, p := range f.phones {
+		var swap [speechReach]float32
+		for j, h := range heard {
+			swap[j] = s.m.swap[p][h]
+		}
+		step(&rows[i%2], &rows[(i+1)%2], i+1, swap[:len(heard)], f.lose[i]*s.lost, lose)
+	}
+	return s.scale * rows[len(f.phones)%2][w.To-w.From]
+}
+
+// hear goes on from phone p, of word k, by every form that sounds near enough.
+func (s *Speech) hear(r *Room, l *lead, words []ShownWord, p, k int) {
+	end := r.window(words, p, k)
+	n := end - p
+	var lose [speechReach]int32
+	var room [MaxHeard]float32
+	for j, cost := range s.m.losing(room[:0], r.phones[p:end]) {
+		lose[j] = finely(cost * s.added)
+	}
+	var rows [maxForm + 1][speechReach + 2]int32
+	first := min(speechBand, n)
+	for j := range first {
 		rows[0][j+1] = rows[0][j] + lose[j]
 	}
-	for j := speechBand; j < n; j++ {
-		lose[j] *= s.added
-	}
-	x := s.index
-	done := 0
-	for f := 0; f < len(x.forms); f++ {
-		w := &x.forms[f]
-		done = min(done, w.shared)
-		beyond := false
-		for ; done < len(w.phones); done++ {
-			least := s.step(&rows[done], &rows[done+1], done+1, w.phones[done], w.lose[done]*s.lost, heard, lose)
-			if least > s.reach*float32(done)+speechSlack {
-				beyond = true
-				break
-			}
-		}
-		if beyond {
-			for f+1 < len(x.forms) && x.forms[f+1].shared > done {
-				f++
-			}
+	rows[0][first+1] = far
+	for i := 0; i < len(s.tree); {
+		t := &s.tree[i]
+		depth := int(t.depth)
+		swap := r.swap[int(t.phone)*len(r.phones)+p:][:n]
+		// no form is nearer than the least of a row
+		if step(&rows[depth-1], &rows[depth], depth, swap, t.lose, lose[:n]) > t.most {
+			i = int(t.next)
 			continue
 		}
-		s.ends(r, p, k, n, w, rows[len(w.phones)][:n+1])
+		for _, f := range t.forms {
+			s.ends(r, l, p, k, int(f), depth, rows[depth][:n+1])
+		}
+		i++
 	}
 }
 
 // step is [Model.step] near the diagonal: row i of a form, for so many phones heard as
-// are within the band.
-func (s *Speech) step(above, row *[speechReach + 1]float32, i int, p Phone, cost float32,
-	heard []Phone, lose []float32) float32 {
-	swap := &s.m.swap[p]
-	first := max(0, i-speechBand)
-	least := float32(math.Inf(1))
-	left := least
-	if first == 0 {
+// are within the band. The phones heard cost as much for that of the form (swap), it costs
+// as much where it was not heard, and they where the form lacks them (lose).
+func step[T int32 | float32](above, row *[speechReach + 2]T, i int, swap []T, cost T, lose []T) T {
+	first := max(1, i-speechBand)
+	last := min(len(swap), i+speechBand)
+	left := T(far)
+	if i <= speechBand {
 		left = above[0] + cost
-		row[0], least = left, left
+		row[0] = left
 	}
-	last := min(len(heard), i+speechBand)
-	for j := max(1, first); j <= last; j++ {
-		d := above[j-1] + swap[heard[j-1]]
-		if j < i+speechBand {
-			d = min(d, above[j]+cost)
+	least := left
+	if first <= last {
+		above, row, swap := above[first-1:last+1], row[first:last+1], swap[first-1:last]
+		for j, added := range lose[first-1 : last] {
+			d := min(above[j]+swap[j], above[j+1]+cost)
+			left = min(d, left+added)
+			row[j] = left
+			least = min(least, left)
 		}
-		d = min(d, left+lose[j-1])
-		row[j], left = d, d
-		least = min(least, d)
 	}
+	row[last+1] = far // the row below looks one farther
 	return least
 }
 
-// ends goes on from phone p, of word k, to where a form may end of n phones heard.
-func (s *Speech) ends(r *Room, p, k, n int, w *form, row []float32) {
-	o := &s.forms[w.id]
-	size := len(w.phones)
+// far is farther than any two rows of sounds are apart, finely or not.
+const far = 1 << 30
+
+// ends goes on from phone p, of word k, to where a form of so many phones may end of n
+// heard.
+func (s *Speech) ends(r *Room, l *lead, p, k, id, size int, row []int32) {
 	if size < leastSpeech {
 		return
 	}
-	limit := s.reach * float32(size)
-	for j := max(1, size-speechBand); j <= min(n, size+speechBand); j++ {
-		d := row[j]
-		switch {
-		case d > limit:
+	o := &s.forms[id]
+	for j := max(1, size-speechBand); j <= min(len(row)-1, size+speechBand); j++ {
+		switch d := row[j]; {
+		case d > o.limit:
 		case d > 0:
-			s.to(r, p, p+j, o.turn, w.id, o.prior+s.err+s.scale*d, s.scale*d)
+			r.to(l, p, p+j, o.turn, id, o.prior+s.err+s.scale*float32(d)/fine, false)
 		case r.starts[k] == p && slices.Contains(r.starts[k+1:], p+j): // several words of one unit
-			s.to(r, p, p+j, o.turn, w.id, o.prior, -1)
+			r.to(l, p, p+j, o.turn, id, o.prior, true)
 		}
 	}
 }
 
 // back follows the best steps from the end to the beginning.
-func (s *Speech) back(r *Room, p int, turn Turn) {
+func (s *Speech) back(r *Room, words []ShownWord, p int, turn Turn) {
 	r.said = r.said[:0]
 	for p > 0 {
 		t := &r.steps[p][turn]
@@ -442,8 +561,11 @@ func (s *Speech) back(r *Room, p int, turn Turn) {
 			from := int(t.from)
 			first, _ := slices.BinarySearch(r.starts, from+1)
 			last, _ := slices.BinarySearch(r.starts, p)
-			r.said = append(r.said, SaidWord{Form: int(t.form), First: first - 1, Last: last, From: from, To: p,
-				Apart: max(0, t.apart), Kept: t.apart < 0})
+			w := SaidWord{Form: int(t.form), First: first - 1, Last: last, From: from, To: p, Kept: t.kept}
+			if !w.Kept {
+				w.Apart = s.apart(r, words, &w)
+			}
+			r.said = append(r.said, w)
 		}
 		p, turn = int(t.from), t.turn
 	}
