@@ -211,8 +211,11 @@ func (r *srtReader) body(i, end int) {
 // beginsNumber reports whether a number is the first digits of another: so a
 // file ends that was cut off inside the number of a cue.
 func beginsNumber(n, whole int) bool {
+	if n <= 0 {
+		return false
+	}
 	for whole > n {
 		whole /= 10
 	}
-	return n > 0 && whole == n
+	return whole == n
 }
