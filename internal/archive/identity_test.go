@@ -99,8 +99,9 @@ func TestOtherCaptionsAtAPathAreInDoubt(t *testing.T) {
 			r.Product.Maker, r.Product.Kind = s.maker, s.kind
 			for _, v := range strings.Split(s.values, ", ") {
 				if s.values != "" {
-					r.Quantities = append(r.Quantities, schema.Said{Number: len(r.Quantities) + 1, Heard: v, Status: schema.StatusHeard,
-						Kind: schema.MustQuantity(v).Unit.Kind(), Quantity: schema.MustQuantity(v)})
+					q := schema.MustQuantity(v)
+					r.Quantities = append(r.Quantities, schema.Said{Number: len(r.Quantities) + 1, Heard: v,
+						Status: schema.StatusHeard, Kind: q.Unit.Kind(), Quantity: q})
 				}
 			}
 			w := begin(t, a)
