@@ -2,7 +2,11 @@ package validate
 
 import (
 	"fmt"
+	"go/ast"
+	"go/parser"
+	"go/token"
 	"os"
+	"path/filepath"
 	"testing"
 )
 
@@ -33,8 +37,105 @@ func TestMain(m *testing.M) {
 			lacks("calculator "+c.Name, "no row in validate/tables/calc_inputs.tsv")
 		}
 	}
+	for _, v := range unlisted() {
+		lacks(v.name, "a "+v.of+" that no list has: see "+listsOf[v.of])
+	}
 	if lacking {
 		os.Exit(1)
 	}
 	os.Exit(m.Run())
+}
+
+// listsOf says where the rules and the calculators are listed.
+var listsOf = map[string]string{
+	"Rule":       "the families in validate/rules.go and rules_product.go",
+	"Calculator": "calculators in validate/calc.go",
+}
+
+// variable is a variable of the package that holds a Rule or a Calculator.
+type variable struct{ name, of string }
+
+// unlisted returns the variables that hold a rule or a calculator and that no list
+// of them names: nothing would run those.
+func unlisted() (out []variable) {
+	var values []*ast.ValueSpec
+	makes := map[string]string{} // functions that return one of them
+	for _, f := range sources() {
+		for _, d := range f.Decls {
+			switch d := d.(type) {
+			case *ast.FuncDecl:
+				if r := d.Type.Results; r != nil && len(r.List) == 1 {
+					makes[d.Name.Name] = pointsTo(r.List[0].Type)
+				}
+			case *ast.GenDecl:
+				for _, s := range d.Specs {
+					if v, ok := s.(*ast.ValueSpec); ok && d.Tok == token.VAR && len(v.Values) == len(v.Names) {
+						values = append(values, v)
+					}
+				}
+			}
+		}
+	}
+	var all []variable
+	listed := map[string]bool{}
+	for _, v := range values {
+		for i, value := range v.Values {
+			switch e := value.(type) {
+			case *ast.UnaryExpr:
+				if lit, ok := e.X.(*ast.CompositeLit); ok {
+					all = append(all, variable{v.Names[i].Name, nameIn(lit.Type)})
+				}
+			case *ast.CallExpr:
+				all = append(all, variable{v.Names[i].Name, makes[nameIn(e.Fun)]})
+			case *ast.CompositeLit:
+				for _, element := range e.Elts {
+					listed[nameIn(element)] = true
+				}
+			}
+		}
+	}
+	for _, v := range all {
+		if listsOf[v.of] != "" && !listed[v.name] {
+			out = append(out, v)
+		}
+	}
+	return out
+}
+
+// sources are the package's files, those of tests left out.
+func sources() (files []*ast.File) {
+	names, err := filepath.Glob("*.go")
+	if err != nil || len(names) == 0 {
+		panic("no files of the package")
+	}
+	for _, name := range names {
+		if ok, _ := filepath.Match("*_test.go", name); ok {
+			continue
+		}
+		f, err := parser.ParseFile(token.NewFileSet(), name, nil, parser.SkipObjectResolution)
+		if err != nil {
+			panic(err)
+		}
+		files = append(files, f)
+	}
+	return files
+}
+
+// nameIn is the name that an expression ends in: Rule, resting of x.resting.
+func nameIn(e ast.Expr) string {
+	switch e := e.(type) {
+	case *ast.Ident:
+		return e.Name
+	case *ast.SelectorExpr:
+		return e.Sel.Name
+	}
+	return ""
+}
+
+// pointsTo is the name of the type that a type points to.
+func pointsTo(e ast.Expr) string {
+	if star, ok := e.(*ast.StarExpr); ok {
+		return nameIn(star.X)
+	}
+	return ""
 }

@@ -10,7 +10,7 @@
 // sheets of a workbook, Parquet ([ParquetWriter]) and the rows of the feed are
 // made from; [Article], a sheet in Markdown or HTML with its pictures inside, or
 // a workbook; [WriteFeed] and [ReadRecords], a feed with stable ids that may be
-// endless. [WriteFile] puts any of them into a file, whole or not at all.
+// endless. [Saver.WriteFile] puts any of them into a file, whole or not at all.
 //
 // What each column of each table holds is a row of tables/columns.tsv: its
 // type, unit and meaning. [WriteDictionary] prints it, [Table.WriteMetadata]
