@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"strings"
+	"time"
 	"unicode/utf8"
 
 	"github.com/xuri/excelize/v2"
@@ -97,24 +98,25 @@ func (b *book) write(w io.Writer) error {
 // dated writes a zip file anew with the first day that it can have as the date of
 // each part: the library leaves day and month 0, which some programs refuse.
 func dated(w io.Writer, file []byte) error {
-	const firstDay = 1<<5 | 1 // 1 January 1980, MS-DOS form
+	firstDay := time.Date(1980, time.January, 1, 0, 0, 0, 0, time.UTC)
 	in, err := zip.NewReader(bytes.NewReader(file), int64(len(file)))
 	if err != nil {
 		return err
 	}
 	out := zip.NewWriter(w)
 	for _, f := range in.File {
-		head := f.FileHeader
-		head.ModifiedDate = firstDay
-		part, err := out.CreateRaw(&head)
+		part, err := out.CreateHeader(&zip.FileHeader{Name: f.Name, Method: f.Method, Modified: firstDay})
 		if err != nil {
 			return err
 		}
-		text, err := f.OpenRaw()
+		text, err := f.Open()
 		if err != nil {
 			return err
 		}
 		if _, err := io.Copy(part, text); err != nil {
+			return err
+		}
+		if err := text.Close(); err != nil {
 			return err
 		}
 	}
