@@ -158,7 +158,7 @@ func (s *placer) chargeAhead(n int) bool {
 // type 18650".
 func (s *placer) cellBefore(i int) bool {
 	for j := i - 1; j >= max(0, i-s.x.reach.cellFormat); j-- {
-		if s.tokens[j].Kind == TokenPara {
+		if c, _ := s.at(j); s.tokens[j].Kind == TokenPara || c == classStop && !s.tokens[j].Glued {
 			break
 		}
 		if s.isCell(j) {

@@ -31,7 +31,10 @@ func (p *parser) join(dst []Mention, m *Mention) {
 	p.joinProduct(dst, m)
 	if m.Qualifier != schema.QualifierNone {
 		hedge := p.backOne(int(m.First))
-		if hedge < int(prev.Last) || hedge == p.skipBreak(int(prev.Last)) && prev.Qualifier == m.Qualifier {
+		if p.word(hedge) == classStop { // "5 amps max. 20 volts"
+			hedge--
+		}
+		if hedge < int(p.hedgeEnd(prev)) || hedge == p.skipBreak(int(prev.Last)) && prev.Qualifier == m.Qualifier {
 			// "30 min 20 s", "65 watts max 20 volts": the word was the one before's
 			m.Qualifier = p.qualifierBehind(int(m.Last))
 		}

@@ -100,7 +100,10 @@ func (p *parser) orEqual(i int) schema.Qualifier {
 // HedgeEnd is the token behind a mention and the word behind it that hedges it: "45
 // millivolts peak to peak", "5 amps max".
 func (d *Document) HedgeEnd(m *Mention) int32 {
-	p := parser{x: d.Lexicon, text: d.Transcript.Text, tokens: d.Tokens}
+	return (&parser{x: d.Lexicon, text: d.Transcript.Text, tokens: d.Tokens}).hedgeEnd(m)
+}
+
+func (p *parser) hedgeEnd(m *Mention) int32 {
 	i := p.skipBreak(int(m.Last))
 	if next, ok := p.peakToPeak(i, 1); ok {
 		return int32(next)

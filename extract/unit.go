@@ -1,6 +1,8 @@
 package extract
 
 import (
+	"slices"
+
 	"strings"
 
 	"saywatt/schema"
@@ -285,14 +287,26 @@ func (p *parser) hour(u UnitWords) UnitWords {
 	if h.code != "h" && h.code != string(u.Unit[len(u.Unit)-1:])+".h" { // "watt power" is no watt hour
 		return u
 	}
-	if b := p.tokens[u.End-1]; h.manner == MannerHeard && b.End-b.Start == 1 && p.text[b.Start] == 'a' {
-		return u // "20 a power bank" has an article
+	if h.manner == MannerHeard && p.article(int(u.End)-1, j) {
+		return u
 	}
 	code := u.Unit + ".h"
 	if _, ok := code.Info(); !ok {
 		return u
 	}
 	return UnitWords{code, int32(j + 1), max(u.Manner, h.manner), u.Count + h.count, u.Apart}
+}
+
+// article reports whether the letter A at token i is an article and no ampere: "the
+// Jetty 20 a power bank". It is small, or a kind of product starts at token j.
+func (p *parser) article(i, j int) bool {
+	t := p.tokens[i]
+	if t.End-t.Start != 1 {
+		return false
+	}
+	v, n := p.x.cue.phrases.match(p.tokens, j)
+	return p.text[t.Start] == 'a' ||
+		n > 1 && slices.ContainsFunc(p.x.cue.cues[v], func(e effect) bool { return e.kind == effectProduct })
 }
 
 // perUnit reads on behind a unit: "watts per cubic centimetre", "ohms per

@@ -2,7 +2,6 @@ package validate
 
 import (
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -151,13 +150,15 @@ func pointerOf(path string) string {
 
 // numbers refuses numbers that no quantity has, and those listed twice.
 func (s *sense) numbers(list []int, at string) {
+	seen := make(map[int]bool, len(list))
 	for i, n := range list {
 		switch at := at + "/" + strconv.Itoa(i); {
 		case n < 1 || n > len(s.r.Quantities):
 			s.object(at, "no quantity has the number %d", n)
-		case slices.Contains(list[:min(i, mostLooked)], n):
+		case seen[n]:
 			s.object(at, "quantity %d is listed twice", n)
 		}
+		seen[n] = true
 	}
 }
 

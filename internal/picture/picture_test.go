@@ -159,9 +159,9 @@ func texts(t interface{ Fatal(...any) }, svg []byte) []string {
 // What each picture must tell in words.
 func TestTexts(t *testing.T) {
 	want := map[string][]string{
-		"levels": {"USB-C1, USB-C2 – output, mains mode", "20 V 3.25 A*", "“325 amps”", "“3.3 221 volts”", "3.3–21 V* 3 A", "9 V 2 A?", "20 V 1.5 A†", "65 W", "as heard, refuted",
-			"protocol not given", "PPS range of voltage", "* repaired   ? needs your ear   † settled by a person", "Not drawn: AC 100–240 V 1.5 A (input, mains mode); USB-A 12 V (output, mains mode)."},
-		"powers":      {"output, mains mode", "output, battery mode", "shared output, mains mode", "65 W", "30 W†, 45 W? claimed", "63 W claimed", "18 W?"},
+		"levels": {"USB-C1, USB-C2 – output, mains mode", "20 V 3.25 A*", "“325 amps”", "“3.3 221 volts”", "3.3–21 V* 3 A", "9 V 2 A?", "20 V 1.5 A√", "65 W", "as heard, refuted",
+			"protocol not given", "PPS range of voltage", "* repaired   ? needs your ear   √ settled by a person", "Not drawn: AC 100–240 V 1.5 A (input, mains mode); USB-A 12 V (output, mains mode)."},
+		"powers":      {"output, mains mode", "output, battery mode", "shared output, mains mode", "65 W", "30 W√, 45 W? claimed", "63 W claimed", "18 W?"},
 		"evidence-40": {"“8 watts” at 1:01:20, as measured no-load power", "0.08 W", "48 %", "<1 %", "÷4.5", "×4.1", "×6.7", "the decimal point and a zero were lost"},
 	}
 	for _, p := range pictures(t) {
@@ -232,7 +232,7 @@ func TestHeardAndRefuted(t *testing.T) {
 			}
 		}
 	}
-	want := map[string][2]float64{"20 V 3.25 A*": {0, 325}, "3.3–21 V* 3 A": {221, 0}, "20 V 1.5 A†": {0, 15}}
+	want := map[string][2]float64{"20 V 3.25 A*": {0, 325}, "3.3–21 V* 3 A": {221, 0}, "20 V 1.5 A√": {0, 15}}
 	if len(got) != len(want) {
 		t.Errorf("%v, want %v", got, want)
 	}

@@ -23,20 +23,23 @@ func nameOf(r *schema.Record) string {
 // plain writes a value with the sign of its status.
 func plain(v *schema.Value) string { return v.Quantity.String() + mark(v.Status) }
 
-// mark is the sign behind a value: what sheets have, but for the dagger, since
-// the typeface has no check mark.
+// mark is the sign behind a value: what sheets have, but for the root, since the
+// typeface has no check mark.
 func mark(s schema.Status) string {
 	if s == schema.StatusSettled {
-		return "†"
+		return settledSign
 	}
 	return s.Mark()
 }
+
+// settledSign stands behind what a person settled.
+const settledSign = "√"
 
 // statusLegend explains the signs that occur.
 func statusLegend(marks string) string {
 	var parts []string
 	for _, m := range []struct{ sign, meaning string }{{"*", "repaired"}, {"?", "needs your ear"},
-		{"†", "settled by a person"}} {
+		{settledSign, "settled by a person"}} {
 		if strings.Contains(marks, m.sign) {
 			parts = append(parts, m.sign+" "+m.meaning)
 		}
