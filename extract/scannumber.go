@@ -186,10 +186,16 @@ func supplyMark(text []byte, i int) bool {
 	if end == i+2 {
 		return false
 	}
-	if end+1 < len(text) && (text[end] == '-' || text[end] == '~') {
-		if high := endOfDecimal(text, end+1); high > end+1 {
-			end = high
+	for _, dash := range [...]string{"-", "~", "–", "—", "−"} {
+		if from := end + len(dash); bytes.HasPrefix(text[end:], []byte(dash)) {
+			if high := endOfDecimal(text, from); high > from {
+				end = high
+				break
+			}
 		}
+	}
+	if end+1 < len(text) && (text[end] == 'm' || text[end] == 'k') { // "DC500mA"
+		end++
 	}
 	if end >= len(text) || text[end]|0x20 != 'v' && text[end]|0x20 != 'a' {
 		return false
