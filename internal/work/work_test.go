@@ -51,13 +51,16 @@ func TestSentLater(t *testing.T) {
 	dir := narrated(t, 6)
 	write(t, filepath.Join(dir, "esk", "station.vtt"), station)
 	j := openTest(t, Layout{Duplicates: 100 * time.Millisecond})
-	for round, want := range []struct{ read, same int64 }{{7, 0}, {0, 7}, {1, 6}, {7, 0}} {
+	for round, want := range []struct {
+		sent       int
+		read, same int64
+	}{{7, 7, 0}, {0, 0, 7}, {1, 1, 6}, {7, 7, 0}} {
 		time.Sleep(300 * time.Millisecond)
 		if round == 2 {
 			write(t, filepath.Join(dir, "esk", "station.vtt"), strings.Replace(station, "20 volts", "15 volts", 1))
 		}
-		if n := send(t, &Sender{Job: j, Again: round == 3}, dir); n != 7 {
-			t.Errorf("round %d: %d sent", round, n)
+		if n := send(t, &Sender{Job: j, Again: round == 3}, dir); n != want.sent {
+			t.Errorf("round %d: %d sent, want %d", round, n, want.sent)
 		}
 		w := &Worker{Job: j}
 		drain(t, w)
