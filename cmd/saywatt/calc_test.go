@@ -11,7 +11,8 @@ import (
 // A record of several is left out where it lacks inputs and nothing else is wrong
 // with it; of one refused for both reasons, what is wrong counts.
 func TestLacks(t *testing.T) {
-	missing := fmt.Errorf("level 1: %w", &validate.InputError{Calculator: "runtime", Input: "load", Err: validate.ErrInputMissing})
+	missing := fmt.Errorf("level 1: %w",
+		&validate.InputError{Calculator: "runtime", Input: "load", Err: validate.ErrInputMissing})
 	wrong := errors.New("level 2: efficiency 120 % is impossible")
 	for _, c := range []struct {
 		what string

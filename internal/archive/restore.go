@@ -48,8 +48,8 @@ func writeHead(dir string) error {
 
 // errUnsureOf is returned where a line that cannot be read may name the records that
 // no other line names.
-var errUnsureOf = errors.New("the log is damaged, and there are records that a damaged line may name, so no review was " +
-	"made of them; put " + journalName + " back from a copy, or delete its damaged lines, and restore again")
+var errUnsureOf = errors.New("the log is damaged, and there are records that a damaged line may name, so no review " +
+	"was made of them; put " + journalName + " back from a copy, or delete its damaged lines, and restore again")
 
 // Restore makes reviews of the records that no line of the log names and whose
 // captions it does not know: a log that was lost or cut short leaves such records,
