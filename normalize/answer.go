@@ -425,8 +425,14 @@ func (a *answerJSON) decides() int {
 	return said + belongs
 }
 
-// rewordedNote is the note of a line that takes back a wording.
-const rewordedNote = "wording"
+// RewordedNote is the note of a line that takes back a wording.
+const RewordedNote = "wording"
+
+// OnWords reports whether a line of an answer file is on what the captions should
+// say, and not on what was said: it has words, or takes some back.
+func OnWords(words string, reopened bool, note string) bool {
+	return words != "" || reopened && note == RewordedNote
+}
 
 // A Wording is what a person said the captions should say at a place. It is no
 // answer: what was said there is read from the words heard.
@@ -434,17 +440,7 @@ type Wording struct {
 	Span  schema.Span
 	Heard string // the words that stand there
 	Words string // those that should
-	For   string // name of the file meant; "" for whichever is read
 	From  string // where the decision stands, for messages
-}
-
-// reword takes a line into the wordings so far: the last of a place stands.
-func (a *answerJSON) reword(all []Wording, from string) []Wording {
-	all = slices.DeleteFunc(all, func(w Wording) bool { return w.Span == *a.Span && w.For == a.File })
-	if a.Reopened {
-		return all
-	}
-	return append(all, Wording{Span: *a.Span, Heard: a.Heard, Words: a.Words, For: a.File, From: from})
 }
 
 // takeBack leaves out the answers that a line reopens: those of its place, of
@@ -483,13 +479,32 @@ func (e *AnswerError) Unwrap() error { return e.Err }
 // then refused for a file of another name, or where other words were heard. What
 // cannot be read is an *AnswerError.
 func ReadAnswers(r io.Reader, name string) ([]Answer, error) {
-	answers, _, err := ReadDecisions(r, name)
-	return answers, err
+	decisions, err := ReadDecisions(r, name)
+	if err != nil {
+		return nil, err
+	}
+	answers, _ := Standing(decisions)
+	return answers, nil
 }
 
-// ReadDecisions is ReadAnswers, and gives the wordings that stand in the file too:
-// lines with "words".
-func ReadDecisions(r io.Reader, name string) (answers []Answer, wordings []Wording, err error) {
+// A Decision is a line of an answer file.
+type Decision struct {
+	For  string // name of the file meant; "" for whichever is read
+	From string // where it stands, for messages
+	line answerJSON
+}
+
+// Answers reports whether the decision is an answer: others are taken back, not
+// clear, or on words.
+func (d *Decision) Answers() bool {
+	a := &d.line
+	return a.Words == "" && !a.Reopened && (a.Place != nil || a.Quantity != nil || a.Nothing)
+}
+
+// ReadDecisions reads what ReadAnswers does, line by line: lines of several files
+// on one review are joined before it is known what stands.
+func ReadDecisions(r io.Reader, name string) ([]Decision, error) {
+	var all []Decision
 	s := bufio.NewScanner(r)
 	s.Buffer(nil, 1<<20)
 	for line := 1; s.Scan(); line++ {
@@ -501,40 +516,62 @@ func ReadDecisions(r io.Reader, name string) (answers []Answer, wordings []Wordi
 		d := json.NewDecoder(bytes.NewReader(text))
 		d.DisallowUnknownFields()
 		if err := d.Decode(&a); err != nil {
-			return nil, nil, &AnswerError{name, line, err}
+			return nil, &AnswerError{name, line, err}
 		}
 		if _, err := d.Token(); err != io.EOF {
-			return nil, nil, &AnswerError{name, line, schema.ErrTrailing}
+			return nil, &AnswerError{name, line, schema.ErrTrailing}
 		}
 		if err := schema.CheckKeys(text); err != nil {
-			return nil, nil, &AnswerError{name, line, err}
+			return nil, &AnswerError{name, line, err}
 		}
 		if a.Span == nil || a.decides() != 1 {
-			return nil, nil, &AnswerError{name, line, ErrAnswer}
+			return nil, &AnswerError{name, line, ErrAnswer}
 		}
 		if a.Place != nil {
 			if _, err := parsePlace(a.Place.To); err != nil {
-				return nil, nil, &AnswerError{name, line, err}
+				return nil, &AnswerError{name, line, err}
 			}
 		}
-		from := fmt.Sprintf("%s:%d", name, line)
-		switch {
-		case a.Words != "" || a.Reopened && a.Note == rewordedNote:
-			wordings = a.reword(wordings, from)
-			continue
-		case a.Reopened:
-			answers = a.takeBack(answers)
-			continue
-		case a.Place == nil && a.Quantity == nil && !a.Nothing: // nobody could tell
-			continue
-		}
-		answers = append(answers, Answer{Span: *a.Span, Quantity: a.Quantity, Place: a.Place, Heard: a.Heard,
-			For: a.File, From: from, Sure: a.Sure})
+		all = append(all, Decision{a.File, fmt.Sprintf("%s:%d", name, line), a})
 	}
 	if err := s.Err(); err != nil {
-		return nil, nil, fmt.Errorf("%s: %w", name, err)
+		return nil, fmt.Errorf("%s: %w", name, err)
 	}
-	return answers, wordings, nil
+	return all, nil
+}
+
+// Standing are the answers and the wordings that stand after all decisions on one
+// review, in their order. Of wordings that overlap the last stands.
+func Standing(decisions []Decision) (answers []Answer, wordings []Wording) {
+	for i := range decisions {
+		d := &decisions[i]
+		a := &d.line
+		switch {
+		case OnWords(a.Words, a.Reopened, a.Note):
+			wordings = slices.DeleteFunc(wordings, func(w Wording) bool { return w.Span == *a.Span })
+			if !a.Reopened {
+				wordings = append(wordings, Wording{Span: *a.Span, Heard: a.Heard, Words: a.Words, From: d.From})
+			}
+		case a.Reopened:
+			answers = a.takeBack(answers)
+		case d.Answers():
+			answers = append(answers, Answer{Span: *a.Span, Quantity: a.Quantity, Place: a.Place, Heard: a.Heard,
+				For: d.For, From: d.From, Sure: a.Sure})
+		}
+	}
+	return answers, lastOf(wordings)
+}
+
+// lastOf leaves out the wordings that a later one overlaps: both cannot be written.
+func lastOf(wordings []Wording) []Wording {
+	var stand []Wording
+	for _, w := range slices.Backward(wordings) {
+		if !slices.ContainsFunc(stand, func(later Wording) bool { return later.Span.Overlaps(w.Span) }) {
+			stand = append(stand, w)
+		}
+	}
+	slices.Reverse(stand)
+	return stand
 }
 
 // ErrAnswer is the cause of an answer that decides nothing.

@@ -120,8 +120,8 @@ func (c *Calculator) Do(given []Given) (*Answer, error) {
 
 // DoRecord runs the calculator on each set of inputs that the record offers;
 // inputs in extra stand in for what the record tells or leaves out. A set that
-// is refused does not stop the others: the error joins the refusals, each with
-// the label of its set, and comes with the answers that there are. A record
+// is refused does not stop the others: the error is Refused, each with the
+// label of its set, and comes with the answers that there are. A record
 // that offers nothing is a *RecordError. What Take skips comes last, as an
 // answer with the one result "skipped".
 func (c *Calculator) DoRecord(r *schema.Record, extra []Given) ([]*Answer, error) {
@@ -129,7 +129,7 @@ func (c *Calculator) DoRecord(r *schema.Record, extra []Given) ([]*Answer, error
 		return nil, err
 	}
 	var answers, skipped []*Answer
-	var refused []error
+	var refused Refused
 	for _, t := range c.Take(r) {
 		if t.Skipped != "" {
 			skipped = append(skipped, &Answer{Calculator: c, Label: t.Label, Cautions: c.CautionTexts(),
@@ -154,8 +154,17 @@ func (c *Calculator) DoRecord(r *schema.Record, extra []Given) ([]*Answer, error
 	if answers == nil && refused == nil {
 		return nil, &RecordError{Calculator: c.Name, Product: r.Product.Name}
 	}
-	return answers, errors.Join(refused...)
+	if refused == nil {
+		return answers, nil
+	}
+	return answers, refused
 }
+
+// Refused says why a calculator refused some sets of inputs of a record.
+type Refused []error
+
+func (e Refused) Error() string   { return errors.Join(e...).Error() }
+func (e Refused) Unwrap() []error { return e }
 
 // Recorded says whether records can hold what the calculator computes from:
 // the error is a *RecordError that names the input which none holds.

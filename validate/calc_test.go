@@ -392,6 +392,12 @@ func TestDoRecord(t *testing.T) {
 	if err != nil || result(answers[0], "time") != "3.06 h" {
 		t.Errorf("runtime with a load given: %v, %v", answers, err)
 	}
+	usable, _ := CalculatorNamed("usable-energy")
+	_, err = usable.DoRecord(r, []Given{{Input: "efficiency", Quantity: schema.MustQuantity("120 %")}})
+	var refused Refused
+	if !errors.As(err, &refused) || len(refused) != 2 || !errors.Is(refused[1], ErrInputImpossible) {
+		t.Errorf("usable-energy with an efficiency of 120 %%: %v, want two refusals", err)
+	}
 }
 
 // TestDoRecordChoices: which of several values a calculator takes, what it

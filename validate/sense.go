@@ -93,7 +93,7 @@ func (s *sense) counts() {
 	}
 	for _, k := range [...]struct {
 		name       string
-		told, most int
+		said, most int
 	}{
 		{"heard", c.Heard, stand[schema.StatusHeard]},
 		{"repaired", c.Repaired, stand[schema.StatusRepaired]},
@@ -102,8 +102,8 @@ func (s *sense) counts() {
 		{"unplaced", c.Unplaced, len(s.r.Unplaced)},
 		{"withdrawn", c.Withdrawn, len(s.r.Withdrawn)},
 	} {
-		if k.told > k.most {
-			s.object("/counts/"+k.name, "%d are counted, but %d are listed", k.told, k.most)
+		if k.said > k.most {
+			s.object("/counts/"+k.name, "%d are counted, but %d are listed", k.said, k.most)
 		}
 	}
 }

@@ -22,7 +22,7 @@ func (calcCmd) Help() string {
 	return `Usage: saywatt calc [NAME [--INPUT VALUE ...] [--record FILE] [--json]]
 
 Desk calculators, exact in decimals. Without NAME, lists them; with --help
-after NAME, tells a calculator's inputs, formula, source and assumptions.
+after NAME, prints a calculator's inputs, formula, source and assumptions.
 
 Values are numbers with a unit: 20V, "3.25 A", 10000mAh, 3.3-21V, 85%.
 
@@ -32,7 +32,7 @@ Flags after NAME:
                      inputs given beside it stand in for those of the record.
                      Where an input is open, the answer for its other readings
                      follows. Of several records, those without its inputs are
-                     told of and left out
+                     reported and left out
       --answers F    a person's decisions on those captions
   -f, --format F     text        for people (default)
                      json        an array of answers, every digit kept
@@ -185,7 +185,7 @@ func (l *calcLine) valued(c *validate.Calculator, name, value string) error {
 }
 
 // answers runs the calculator on what was given, or on records. Of several records
-// those that lack its inputs are told of, and are no failure where others have them.
+// those that lack its inputs are reported, and are no failure where others have them.
 func (l calcLine) answers(e *env, c *validate.Calculator) ([]*validate.Answer, error) {
 	if l.record == "" {
 		a, err := c.Do(l.given)
@@ -232,21 +232,18 @@ func (l calcLine) answers(e *env, c *validate.Calculator) ([]*validate.Answer, e
 	for _, err := range refused {
 		e.complain(err)
 	}
-	if len(all) > 0 && !slices.ContainsFunc(refused, notLacking) {
+	if len(all) > 0 && !slices.ContainsFunc(refused, func(e error) bool { return !lacks(e) }) {
 		return all, nil
 	}
 	return all, errReported
 }
 
-// notLacking reports whether a record was refused for anything but inputs that it
-// lacks.
-func notLacking(err error) bool {
-	if many, ok := err.(interface{ Unwrap() []error }); ok {
-		return slices.ContainsFunc(many.Unwrap(), notLacking)
-	}
-	if inner := errors.Unwrap(err); inner != nil && !errors.Is(err, validate.ErrInputMissing) {
-		return notLacking(inner)
+// lacks reports whether a record was refused for nothing but inputs that it lacks.
+func lacks(err error) bool {
+	var refused validate.Refused
+	if errors.As(err, &refused) {
+		return !slices.ContainsFunc(refused, func(e error) bool { return !errors.Is(e, validate.ErrInputMissing) })
 	}
 	var bare *validate.RecordError
-	return !errors.Is(err, validate.ErrInputMissing) && !errors.As(err, &bare)
+	return errors.As(err, &bare)
 }

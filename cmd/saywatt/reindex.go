@@ -34,7 +34,8 @@ in the log alone: their names are made of those of their files.
 Flags:
 ` + archiveHelp + `      --restore      first make a review of every record that no line of the
                      log names and whose captions no review has; also make
-                     archive.json again where it is missing
+                     archive.json again where it is missing. No review is made
+                     while lines of the log are damaged: they may name it
       --sweep        then remove what killed processes left: records that no
                      line of the log names though it has another one of the same
                      captions, and files that were being written; each is

@@ -210,9 +210,13 @@ func (k *keeper) file(ctx context.Context, name string) error {
 	files := []intake.File{{Name: name, Maybe: intake.Taken(filepath.Base(name)) == intake.Content}}
 	r, err := from.reader(k.env, files)
 	if err == nil && k.cmd.Answers != "" {
-		if answers, err := intake.ReadAnswers(k.env.open, []string{k.cmd.Answers}, files); err == nil {
-			r.Answers = answers // where there are none, nothing was decided
+		answers, err := intake.ReadAnswers(k.env.open, []string{k.cmd.Answers}, files)
+		if err != nil && !errors.Is(err, intake.ErrNoAnswers) { // where there are none, nothing was decided
+			k.env.complain(err)
+			k.failed = true
+			return nil
 		}
+		r.Answers = answers
 	}
 	if err != nil {
 		return err

@@ -18,8 +18,8 @@ var errOrphan = errors.New("no line of " + journalName + ` names it; "saywatt re
 var errLeft = errors.New("no line of " + journalName + ` names it, and the log has another record of the same ` +
 	`captions; "saywatt reindex --sweep" removes it`)
 
-// errUnnamed is the damage of such a record where lines of the log cannot be read:
-// one of them may name it.
+// errUnnamed is the damage of either where lines of the log cannot be read: one of
+// them may name it.
 var errUnnamed = errors.New("no line of " + journalName + " that can be read names it")
 
 // Check reads everything that the archive holds and lists what is damaged,
@@ -34,9 +34,9 @@ func (a *Archive) Check() ([]*Damage, error) {
 		return nil, err
 	}
 	damages := log.damages
-	left := errLeft
+	left, orphan := errLeft, errOrphan
 	if len(log.damages) > 0 {
-		left = errUnnamed
+		left, orphan = errUnnamed, errUnnamed
 	}
 	there := map[string]bool{}
 	for _, hash := range hashes {
@@ -50,7 +50,7 @@ func (a *Archive) Check() ([]*Damage, error) {
 		case log.sources[rec.Source.SHA256]:
 			damages = append(damages, &Damage{File: a.store.there(hash), Err: left})
 		default:
-			damages = append(damages, &Damage{File: a.store.there(hash), Err: errOrphan})
+			damages = append(damages, &Damage{File: a.store.there(hash), Err: orphan})
 		}
 	}
 	for hash, review := range log.records {

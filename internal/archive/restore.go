@@ -46,12 +46,18 @@ func writeHead(dir string) error {
 	return writeSynced(dir, filepath.Join(dir, headName), []byte(`{"version":"`+formatVersion+`"}`+"\n"))
 }
 
+// errUnsureOf is returned where a line that cannot be read may name the records that
+// no other line names.
+var errUnsureOf = errors.New("the log is damaged, and there are records that a damaged line may name, so no review " +
+	"was made of them; put " + journalName + " back from a copy, or delete its damaged lines, and restore again")
+
 // Restore makes reviews of the records that no line of the log names and whose
 // captions it does not know: a log that was lost or cut short leaves such records,
 // and so does a process that was killed. Records of the same captions become
 // versions of one review, in the order in which they were written. What was
 // decided, the names that were given, and that a review was removed stood in the
-// log alone and is not known. It tells what it put in.
+// log alone and is not known. It returns what it put in. Where a line of the log
+// cannot be read, such records are left as they are: errUnsureOf.
 func (a *Archive) Restore(who string, when time.Time) (restored []Added, err error) {
 	w, err := a.Begin()
 	if err != nil {
@@ -80,7 +86,10 @@ func (a *Archive) Restore(who string, when time.Time) (restored []Added, err err
 	for _, hash := range lost {
 		rec, err := a.store.get(hash)
 		if err != nil || log.sources[rec.Source.SHA256] {
-			continue // [Archive.Check] tells of it
+			continue // [Archive.Check] reports it
+		}
+		if len(log.damages) > 0 {
+			return nil, fmt.Errorf("%w: %w", errUnsureOf, log.damages[0])
 		}
 		name, again := made[rec.Source.SHA256]
 		if !again || rec.Source.SHA256 == "" {

@@ -421,6 +421,47 @@ func TestRestore(t *testing.T) {
 	}
 }
 
+// A line that cannot be read may name a record: it is not said to be named by none,
+// and no review is made of it until the line is gone.
+func TestRestoreBesideDamagedLines(t *testing.T) {
+	a := filled(t, 3)
+	defer a.Close()
+	log := filepath.Join(a.dir, journalName)
+	whole, err := os.ReadFile(log)
+	if err != nil {
+		t.Fatal(err)
+	}
+	damage(t, log, func(b []byte) []byte { return bytes.Replace(b, []byte(`"what":"added"`), []byte(`"what":"addes"`), 1) })
+	damaged, err := os.ReadFile(log)
+	if err != nil {
+		t.Fatal(err)
+	}
+	damages, err := a.Check()
+	if err != nil || len(damages) != 2 || !errors.Is(damages[0], errChecksum) || !errors.Is(damages[1], errUnnamed) {
+		t.Errorf("%v, %v", damages, err)
+	}
+	added, err := a.Restore("Ada", time.Unix(0, 0))
+	if !errors.Is(err, errUnsureOf) || !errors.Is(err, errChecksum) || len(added) > 0 {
+		t.Errorf("restored %v, %v", added, err)
+	}
+	if now, err := os.ReadFile(log); err != nil || !bytes.Equal(now, damaged) {
+		t.Errorf("the log was changed: %v", err)
+	}
+	a.Close()
+	if err := os.WriteFile(log, whole[bytes.IndexByte(whole, '\n')+1:], 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if a, err = OpenToRestore(a.dir); err != nil {
+		t.Fatal(err)
+	}
+	if added, err := a.Restore("Ada", time.Unix(0, 0)); err != nil || len(added) != 1 {
+		t.Errorf("without the line: restored %v, %v", added, err)
+	}
+	if damages, err := a.Check(); err != nil || len(damages) > 0 {
+		t.Errorf("%v, %v", damages, err)
+	}
+}
+
 func remove(t *testing.T, path string) {
 	t.Helper()
 	if err := os.Remove(path); err != nil {

@@ -60,15 +60,12 @@ type spot struct {
 }
 
 func (e *entry) spot() spot {
-	s := spot{span: e.Span, words: e.Words != "" || e.Reopened && e.Note == rewordedNote}
+	s := spot{span: e.Span, words: normalize.OnWords(e.Words, e.Reopened, e.Note)}
 	if e.Kind != nil {
 		s.kind = *e.Kind
 	}
 	return s
 }
-
-// rewordedNote marks an entry that takes back a wording.
-const rewordedNote = "wording"
 
 // standing maps each spot to the entry that stands for it; those taken back are
 // left out.
@@ -135,7 +132,7 @@ func undo(entries []entry, act int) []entry {
 			b.decidesAs(old)
 			b.Words, b.Note = old.Words, old.Note
 		} else if s.words {
-			b.Note = rewordedNote
+			b.Note = normalize.RewordedNote
 		}
 		back = append(back, b)
 	}

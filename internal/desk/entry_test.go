@@ -96,9 +96,22 @@ func TestWriteLog(t *testing.T) {
 	if err := writeLog(&b, entries); err != nil {
 		t.Fatal(err)
 	}
-	got, err := normalize.ReadAnswers(&b, "decisions.jsonl")
+	decisions, err := normalize.ReadDecisions(&b, "decisions.jsonl")
 	if err != nil {
 		t.Fatal(err)
+	}
+	got, words := normalize.Standing(decisions)
+	if len(words) != 1 || words[0].Words != "Bexhome" {
+		t.Errorf("wordings read as %+v", words)
+	}
+	if err := writeLog(&b, append(entries, undo(entries, 5)...)); err != nil {
+		t.Fatal(err)
+	}
+	if decisions, err = normalize.ReadDecisions(&b, "decisions.jsonl"); err != nil {
+		t.Fatal(err)
+	}
+	if _, words := normalize.Standing(decisions); len(words) > 0 {
+		t.Errorf("taken back, and read as %+v", words)
 	}
 	if len(got) != 1 || got[0].Quantity.String() != "12 V" || got[0].Heard != "1 <2>" {
 		t.Errorf("read as %+v", got)

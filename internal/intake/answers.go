@@ -21,6 +21,9 @@ const decisionsEnding = ".decisions.jsonl"
 // errWhichFile says that an answer does not tell which of several files it is on.
 var errWhichFile = errors.New(`several files are read, and this answer does not say which it is on: "file":"NAME" does`)
 
+// ErrNoAnswers is the cause where a folder has no answers on the files read.
+var ErrNoAnswers = errors.New("no answers on the files read")
+
 // Answers are a person's decisions on several files.
 type Answers struct {
 	of    map[string][]normalize.Answer  // by File.Name
@@ -49,49 +52,56 @@ func ReadAnswers(open func(string) (io.ReadCloser, error), names []string, files
 	if len(names) == 0 {
 		return nil, nil
 	}
-	a := &Answers{of: map[string][]normalize.Answer{}, words: map[string][]normalize.Wording{}}
+	all := decisions{}
 	for _, name := range names {
 		if isFolder(name) {
-			if err := a.folder(open, name, files); err != nil {
+			err := eachInFolder(name, files, func(f File, name string) error {
+				list, err := readFile(open, name)
+				if err != nil {
+					return err
+				}
+				return all.add(&f, list...)
+			})
+			if err != nil {
 				return nil, err
 			}
 			continue
 		}
-		list, words, err := readFile(open, name)
+		list, err := readFile(open, name)
 		if err != nil {
 			return nil, err
 		}
-		for i := range list {
-			f, err := fileOf(list[i].For, files)
+		for _, d := range list {
+			f, err := fileOf(d.For, files)
 			if err != nil {
-				return nil, fmt.Errorf("%s: %w", list[i].From, err)
+				return nil, fmt.Errorf("%s: %w", d.From, err)
 			}
-			a.of[f.Name] = append(a.of[f.Name], list[i])
+			if err := all.add(f, d); err != nil {
+				return nil, err
+			}
 		}
-		for _, w := range words {
-			f, err := fileOf(w.For, files)
-			if err == nil && w.For != "" && filepath.Base(w.For) != filepath.Base(f.Name) {
-				err = fmt.Errorf("%w, %s", normalize.ErrOtherFile, w.For)
-			}
-			if err != nil {
-				return nil, fmt.Errorf("%s: %w", w.From, err)
-			}
-			a.words[f.Name] = append(a.words[f.Name], w)
-		}
+	}
+	a := &Answers{of: map[string][]normalize.Answer{}, words: map[string][]normalize.Wording{}}
+	for name, list := range all {
+		a.of[name], a.words[name] = normalize.Standing(list)
 	}
 	return a, nil
 }
 
-// folder takes for each file the answers of its name.
-func (a *Answers) folder(open func(string) (io.ReadCloser, error), dir string, files []File) error {
-	return eachInFolder(dir, files, func(f File, name string) error {
-		list, words, err := readFile(open, name)
-		if err == nil {
-			a.of[f.Name] = append(a.of[f.Name], list...)
-			a.words[f.Name] = append(a.words[f.Name], words...)
+// decisions are lines of answer files, in order, by File.Name.
+type decisions map[string][]normalize.Decision
+
+// add takes decisions on a file. One that names another file is an error; of
+// answers that is said where the file is read, with all else that is wrong in them.
+func (all decisions) add(f *File, list ...normalize.Decision) error {
+	for i := range list {
+		d := &list[i]
+		if !d.Answers() && d.For != "" && filepath.Base(d.For) != filepath.Base(f.Name) {
+			return fmt.Errorf("%s: %w, %s", d.From, normalize.ErrOtherFile, d.For)
 		}
-		return err
-	})
+	}
+	all[f.Name] = append(all[f.Name], list...)
+	return nil
 }
 
 // eachInFolder finds for each file the answers of its name in a folder. take
@@ -122,7 +132,7 @@ func eachInFolder(dir string, files []File, take func(f File, name string) error
 		}
 	}
 	if !found {
-		return fmt.Errorf("%s: no answers on the files read; they would be in NAME%s", dir, decisionsEnding)
+		return fmt.Errorf("%s: %w; they would be in NAME%s", dir, ErrNoAnswers, decisionsEnding)
 	}
 	return nil
 }
@@ -204,10 +214,10 @@ func below(name, dir string) bool {
 	return err == nil && way != ".." && !strings.HasPrefix(way, ".."+string(os.PathSeparator))
 }
 
-func readFile(open func(string) (io.ReadCloser, error), name string) ([]normalize.Answer, []normalize.Wording, error) {
+func readFile(open func(string) (io.ReadCloser, error), name string) ([]normalize.Decision, error) {
 	f, err := open(name)
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
 	defer f.Close()
 	return normalize.ReadDecisions(f, name)

@@ -2,6 +2,7 @@ package intake
 
 import (
 	"errors"
+	"fmt"
 	"io"
 	"io/fs"
 	"os"
@@ -13,6 +14,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"saywatt/internal/pipeline"
+	"saywatt/normalize"
 	"saywatt/schema"
 )
 
@@ -253,5 +255,76 @@ func TestAnswersFindTheirFiles(t *testing.T) {
 	}
 	if _, err := ReadAnswers(open, []string{"missing"}, nil); !errors.Is(err, fs.ErrNotExist) {
 		t.Error(err)
+	}
+}
+
+// The decisions of all answer files on a file are joined before it is known what
+// stands: the last of a place does, and what is taken back goes, whichever file it
+// stood in and whatever it calls the file. A line that takes back a decision on one
+// file takes back nothing on another.
+func TestDecisionsAreJoined(t *testing.T) {
+	open := func(name string) (io.ReadCloser, error) { return os.Open(name) }
+	for _, c := range []struct{ what, one, two, want string }{
+		{"the last wording of a place", `{"span":[1,9],"words":"a"}`, `{"file":"in/a.srt","span":[1,9],"words":"b"}`,
+			"a.srt: [1,9]b"},
+		{"wordings that overlap", `{"span":[1,9],"words":"a"}`, `{"span":[5,12],"words":"b"}`, "a.srt: [5,12]b"},
+		{"in one file", `{"span":[1,9],"words":"a"}` + "\n" + `{"span":[5,12],"words":"b"}`, "", "a.srt: [5,12]b"},
+		{"and the later taken back", `{"span":[1,9],"words":"a"}` + "\n" + `{"span":[5,12],"words":"b"}`,
+			`{"span":[5,12],"reopened":true,"note":"wording"}`, "a.srt: [1,9]a"},
+		{"wordings side by side", `{"span":[5,12],"words":"b"}`, `{"span":[1,5],"words":"a"}`,
+			"a.srt: [5,12]b [1,5]a"},
+		{"a wording taken back", `{"span":[1,9],"words":"a"}`,
+			`{"file":"a.srt","span":[1,9],"reopened":true,"note":"wording"}`, "a.srt:"},
+		{"an answer taken back", `{"span":[1,9],"nothing":true}`, `{"span":[1,9],"reopened":true}`, "a.srt:"},
+		{"but not the wording", `{"span":[1,9],"nothing":true}` + "\n" + `{"span":[1,9],"words":"a"}`,
+			`{"span":[1,9],"reopened":true}`, "a.srt: [1,9]a"},
+		{"and answered again", `{"span":[1,9],"nothing":true}`,
+			`{"span":[1,9],"reopened":true}` + "\n" + `{"span":[1,9],"nothing":true}`, "a.srt: [1,9]"},
+		{"on two files", `{"file":"a.srt","span":[1,9],"nothing":true}`, `{"file":"b.srt","span":[1,9],"reopened":true}`,
+			"a.srt: [1,9] b.srt:"},
+	} {
+		tree(t, map[string]string{"one.jsonl": c.one, "two.jsonl": c.two})
+		var files []File
+		for field := range strings.FieldsSeq(c.want) {
+			if name, ok := strings.CutSuffix(field, ":"); ok {
+				files = append(files, File{Name: name})
+			}
+		}
+		a, err := ReadAnswers(open, []string{"one.jsonl", "two.jsonl"}, files)
+		if err != nil {
+			t.Errorf("%s: %v", c.what, err)
+			continue
+		}
+		var got []string
+		for _, f := range files {
+			got = append(got, f.Name+":")
+			for _, an := range a.For(f) {
+				got = append(got, fmt.Sprintf("[%d,%d]", an.Span.Start, an.Span.End))
+			}
+			for _, w := range a.wordings(f) {
+				got = append(got, fmt.Sprintf("[%d,%d]%s", w.Span.Start, w.Span.End, w.Words))
+			}
+		}
+		if s := strings.Join(got, " "); s != c.want {
+			t.Errorf("%s: %q, want %q", c.what, s, c.want)
+		}
+	}
+}
+
+// A decision that names another file is refused, whether its answer file is named
+// or found in a folder.
+func TestDecisionsOfAnotherFile(t *testing.T) {
+	open := func(name string) (io.ReadCloser, error) { return os.Open(name) }
+	for _, line := range []string{`"words":"b"`, `"reopened":true`, `"reopened":true,"note":"wording"`} {
+		tree(t, map[string]string{
+			"ans/b.srt.decisions.jsonl": `{"span":[1,2],"nothing":true}` + "\n" + `{"file":"other.srt","span":[1,9],` + line + `}`,
+		})
+		for _, name := range []string{"ans", "ans/b.srt.decisions.jsonl"} {
+			_, err := ReadAnswers(open, []string{name}, []File{{Name: "b.srt"}})
+			want := "ans/b.srt.decisions.jsonl:2: the answer is for another file, other.srt"
+			if !errors.Is(err, normalize.ErrOtherFile) || filepath.ToSlash(err.Error()) != want {
+				t.Errorf("%s in %s: %v, want %q", line, name, err, want)
+			}
+		}
 	}
 }
