@@ -10,9 +10,9 @@ type store struct {
 }
 
 // storeOf picks the most direct way in which a record tells the energy of its
-// cells: the pack's energy, its charge at the single-cell voltage (handbook 5.5
-// E3) or else at its own, the energy of a cell, the charge and voltage of a
-// cell. False where it tells none of them.
+// cells: the pack's energy; its charge at the single-cell voltage (handbook 5.5
+// E3), or at its own where the cells are one string or nothing else is said; the
+// energy of a cell; the charge and voltage of a cell. False where it tells none.
 func storeOf(b *schema.Battery) (store, bool) {
 	if b == nil {
 		return store{}, false
@@ -21,7 +21,7 @@ func storeOf(b *schema.Battery) (store, bool) {
 	switch {
 	case b.Pack.Energy != nil:
 		return store{[]Arg{arg(b.Pack.Energy, field("battery.pack.energy"))}, 1}, true
-	case b.Pack.Capacity != nil && b.Cell.Voltage != nil:
+	case b.Pack.Capacity != nil && b.Cell.Voltage != nil && !inSeries(b):
 		return store{[]Arg{arg(b.Pack.Capacity, field("battery.pack.capacity")),
 			arg(b.Cell.Voltage, field("battery.cell.voltage"))}, 1}, true
 	case b.Pack.Capacity != nil && b.Pack.Voltage != nil:
@@ -34,6 +34,17 @@ func storeOf(b *schema.Battery) (store, bool) {
 			arg(b.Cell.Voltage, field("battery.cell.voltage"))}, n}, true
 	}
 	return store{}, false
+}
+
+// inSeries reports whether the cells are one string, so that the pack's charge is at the
+// pack's voltage: its charge is that of one cell, and its voltage is said.
+func inSeries(b *schema.Battery) bool {
+	if b.Pack.Voltage == nil || b.Cell.Capacity == nil {
+		return false
+	}
+	pack, ok1 := one(&b.Pack.Capacity.Quantity, schema.KindCharge)
+	cell, ok2 := one(&b.Cell.Capacity.Quantity, schema.KindCharge)
+	return ok1 && ok2 && pack == cell
 }
 
 // joules is the energy with q assumed for the store's arguments.
