@@ -22,7 +22,8 @@ func inTogether(c *schema.Claim) bool {
 
 // splits gathers the powers of ports in use together, each set of ports once,
 // in the order said. The last of three or more powers is the total where it
-// is the sum of the others, to one watt; of two for two ports none is.
+// is the sum of the others, to one watt, or there is one more than ports and it is
+// less than none of them; of two for two ports none is.
 func splits(r *schema.Record) []split {
 	var all []split
 	at := map[[2]string]int{}
@@ -47,7 +48,7 @@ func splits(r *schema.Record) []split {
 		switch {
 		case last == 0: // one power for all of them
 			s.each, s.total = nil, s.each[0]
-		case last >= 2 && (last == ports || addsUp(s.each[:last], s.each[last])):
+		case last >= 2 && (last == ports && covers(s.each[last], s.each[:last]) || addsUp(s.each[:last], s.each[last])):
 			s.each, s.total = s.each[:last], s.each[last]
 		}
 	}
@@ -74,16 +75,29 @@ func (s *split) odd() string {
 	return plural(len(s.each), "power", "powers") + " stated for " + plural(n, "port", "ports")
 }
 
+// watts is a power in watts, false for a range.
+func watts(v *schema.Value) (float64, bool) {
+	q := &v.Quantity
+	if q.Range {
+		return 0, false
+	}
+	d, err := q.Unit.Convert(q.Low, "W")
+	return d.Float64(), err == nil
+}
+
+// covers reports whether a total is less than none of its parts.
+func covers(total *schema.Value, parts []*schema.Value) bool {
+	all, ok := watts(total)
+	for _, p := range parts {
+		if w, fine := watts(p); ok && fine && w > all {
+			return false
+		}
+	}
+	return true
+}
+
 // addsUp reports whether powers add up to a total, to one watt of rounding.
 func addsUp(parts []*schema.Value, total *schema.Value) bool {
-	watts := func(v *schema.Value) (float64, bool) {
-		q := &v.Quantity
-		if q.Range {
-			return 0, false
-		}
-		d, err := q.Unit.Convert(q.Low, "W")
-		return d.Float64(), err == nil
-	}
 	left, ok := watts(total)
 	for _, p := range parts {
 		w, fine := watts(p)

@@ -36,6 +36,7 @@ func TestPortsInUseTogether(t *testing.T) {
 		{"two without a total", []string{shared + "USB-C1+USB-A 100", shared + "USB-C1+USB-A 18?"}, []string{"USB-C1 + A  100 W + 18 W?"}},
 		{"a total alone", []string{shared + "USB-C+Qi 63"}, []string{"USB-C + Qi  together 63 W"}},
 		{"a total that does not add up is still the third of two", []string{shared + "USB-C+USB-A 45", shared + "USB-C+USB-A 18", shared + "USB-C+USB-A 65"}, []string{"USB-C + A  45 W + 18 W = 65 W"}},
+		{"a third that is less than a share is no total", []string{shared + "USB-C1+USB-C2 45", shared + "USB-C1+USB-C2 30", shared + "USB-C1+USB-C2 18"}, []string{"USB-C1 + C2  45 W + 30 W + 18 W (3 powers stated for 2 ports)"}},
 		{"three powers for four ports: the last is the sum", []string{shared + "USB-C1+USB-C2+USB-C3+USB-A 65", shared + "USB-C1+USB-C2+USB-C3+USB-A 30", shared + "USB-C1+USB-C2+USB-C3+USB-A 15", shared + "USB-C1+USB-C2+USB-C3+USB-A 110"},
 			[]string{"USB-C1 + C2 + C3 + A  65 W + 30 W + 15 W = 110 W (3 powers stated for 4 ports)"}},
 		{"four for four, no sum", []string{shared + "A+B+C+D 10", shared + "A+B+C+D 20", shared + "A+B+C+D 30", shared + "A+B+C+D 40"}, []string{"A + B + C + D  10 W + 20 W + 30 W + 40 W"}},
