@@ -262,6 +262,21 @@ func (x *Lexicon) loadKinds(add func(string, effect)) error {
 	return x.loadCompanions()
 }
 
+// PartKinds lists the kinds of part that are known, in lower case, and the last
+// words of one where they alone name it: thermistor.
+func PartKinds() []string {
+	var all []string
+	for _, r := range schema.MustReadTable(tables, "tables/kinds.tsv").Rows {
+		kind, form := strings.ToLower(r.Get("kind")), r.Get("form")
+		all = append(all, kind)
+		if r.Get("strength") == "strong" && r.Get("manner") == "said" && strings.HasSuffix(kind, " "+form) {
+			all = append(all, form)
+		}
+	}
+	slices.Sort(all)
+	return slices.Compact(all)
+}
+
 func (x *Lexicon) loadCompanions() error {
 	c := &x.cue
 	t, err := schema.ReadTable(tables, "tables/companions.tsv")

@@ -35,7 +35,8 @@ captions, byte for byte, or by where they are and what product they tell of. Its
 name is then that of its file with the folder: v1/en.vtt is v1-en. One read
 again gets a new version, and the old ones stay; another file of the same name
 is another review. Where neither is certain, nothing is added and it is said
-what to say. "saywatt list" lists reviews, "rename", "merge" and "remove" change
+what to say. A record of the same captions that was damaged or lost is written
+anew. "saywatt list" lists reviews, "rename", "merge" and "remove" change
 that. A line for each review is printed when it is safely on disk.
 
 Flags:
@@ -195,17 +196,21 @@ func writeAdded(w io.Writer, added archive.Added, r *schema.Record, json bool) e
 		return writeLineJSON(w, struct {
 			Review  string `json:"review"`
 			Version int    `json:"version"`
-			Same    bool   `json:"same"` // it was there already
+			Same    bool   `json:"same"`           // it was there already
+			Anew    bool   `json:"anew,omitempty"` // its file was damaged or missing
 			Record  string `json:"record"`
 			File    string `json:"file"`
 			Product string `json:"product"`
 			Title   string `json:"title"`             // as it is listed
 			Removed string `json:"removed,omitempty"` // when it was removed before
-		}{added.Review, added.Version, added.Same, added.Record, r.Source.File, r.Product.Name, title, removed})
+		}{added.Review, added.Version, added.Same, added.Anew, added.Record, r.Source.File, r.Product.Name, title, removed})
 	}
 	what := fmt.Sprintf("version %d", added.Version)
 	if added.Same {
 		what += ", as it was"
+	}
+	if added.Anew {
+		what += ", written anew"
 	}
 	if title == "" {
 		title = "product without a name"

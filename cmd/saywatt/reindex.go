@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"time"
 
 	"saywatt/internal/archive"
@@ -100,6 +101,9 @@ func (c *reindexCmd) reindex(e *env, a *archive.Archive) error {
 	}
 	for _, d := range damages {
 		result.Damages = append(result.Damages, d.Error())
+		if mend := d.Mend(); mend != "" && !slices.Contains(result.Mend, mend) {
+			result.Mend = append(result.Mend, mend)
+		}
 	}
 	if c.JSON {
 		err = writeLineJSON(e.stdout, result)
@@ -116,6 +120,7 @@ func (c *reindexCmd) reindex(e *env, a *archive.Archive) error {
 type reindexed struct {
 	Reviews  int              `json:"reviews"`
 	Damages  []string         `json:"damages"`
+	Mend     []string         `json:"mend,omitempty"` // how, each way once
 	Restored []restoredReview `json:"restored,omitempty"`
 	Removed  []string         `json:"removed,omitempty"`
 }
@@ -138,6 +143,11 @@ func (r *reindexed) write(w io.Writer) error {
 	}
 	for _, d := range r.Damages {
 		if _, err := fmt.Fprintln(w, export.Printable(d)); err != nil {
+			return err
+		}
+	}
+	for _, how := range r.Mend {
+		if _, err := fmt.Fprintln(w, "to mend damage "+how); err != nil {
 			return err
 		}
 	}

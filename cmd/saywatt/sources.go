@@ -161,6 +161,7 @@ func (e *env) each(r *intake.Reader, files []intake.File, do func(*intake.Item) 
 		for _, odd := range i.Odd {
 			e.complain(odd)
 		}
+		e.tellUntimed(i)
 		return do(i)
 	}, func(err error) {
 		p.clear()
@@ -174,6 +175,19 @@ func (e *env) each(r *intake.Reader, files []intake.File, do func(*intake.Item) 
 	p.clear()
 	e.passedOver(over, len(files))
 	return failed, err
+}
+
+// tellUntimed warns of a file that is named as captions and was read as notes.
+func (e *env) tellUntimed(i *intake.Item) {
+	t := i.Transcript
+	if t == nil || t.Format != transcript.FormatNotes || intake.Taken(filepath.Base(i.File.Name)) != intake.Yes {
+		return
+	}
+	text := "no cue in it, so it was read as notes, without times"
+	if i.Record.Counts.Said == 0 {
+		text += "; no quantity was said"
+	}
+	e.remark(i.File.Name, nil, text)
 }
 
 // mostPassed is how many files that were passed over are named one by one.

@@ -81,6 +81,12 @@ func (r *Review) Others() []captions {
 	return all
 }
 
+// names reports whether captions of the review gave this record when they were read
+// last.
+func (r *Review) names(record string) bool {
+	return slices.ContainsFunc(r.captionFiles(), func(c captions) bool { return c.Record == record })
+}
+
 // partOf reports whether a record is of one file, and the captions at its path were
 // read last as the first of several parts.
 func (w *Writer) partOf(r *Review, path string, rec *schema.Record) bool {

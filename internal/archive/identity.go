@@ -123,11 +123,15 @@ func (w *Writer) Put(p Addition) (Added, error) {
 			return Added{}, book.doubt(&p, into, into.Name+" was read from several parts, and this is one of them")
 		}
 		if w.has(into, p.Path, hash, p.Record) && (p.Title == "" || p.Title == into.Given) {
-			return Added{Review: name, Version: into.Version, Record: hash, Same: true, Title: into.Title()}, nil
+			same := Added{Review: name, Version: into.Version, Record: hash, Same: true, Title: into.Title()}
+			if into.names(hash) {
+				same.Anew, err = w.a.store.keep(hash, text)
+			}
+			return same, err
 		}
 		d.Version = into.Version + 1
 	}
-	if err := w.a.store.keep(hash, text); err != nil {
+	if _, err := w.a.store.keep(hash, text); err != nil {
 		return Added{}, err
 	}
 	added := Added{Review: name, Version: d.Version, Record: hash, Title: titleAfter(into, d)}

@@ -98,6 +98,21 @@ func (d *Damage) Error() string {
 
 func (d *Damage) Unwrap() error { return d.Err }
 
+// Mend says how such damage is mended; "" where Err says it.
+func (d *Damage) Mend() string {
+	for _, said := range [...]error{errOrphan, errLeft, errUnnamed, schema.ErrRecordVersion} {
+		if errors.Is(d.Err, said) {
+			return ""
+		}
+	}
+	if d.File == journalName {
+		return "of a damaged line: put " + journalName + ` back from a copy; without one, delete the line, and ` +
+			`"saywatt reindex --restore" makes reviews of the records that no other line names, without what was decided`
+	}
+	return `of a record: put its file back from a copy, or "saywatt add" of the same captions, where they were ` +
+		`added, writes it anew`
+}
+
 // Causes of damage.
 var (
 	errChecksum = errors.New("damaged: the checksum differs")

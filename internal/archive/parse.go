@@ -186,11 +186,7 @@ func (p *parser) likeField(word string) {
 // likeProperty refuses a word that stands before a comparison and is no property:
 // looked for as a word, it would find what nobody asked for.
 func (p *parser) likeProperty(word string, at schema.Span) {
-	from := p.at
-	p.spaces()
-	next, _ := utf8.DecodeRuneInString(p.text[p.at:])
-	p.at = from
-	if !strings.ContainsRune("<>=≤≥", next) {
+	if !p.compares() {
 		return
 	}
 	hint := fmt.Sprintf(`to search for the word, quote it: %q; there are %s, and the kinds of part of the reviews`, word,
@@ -320,7 +316,12 @@ func plainQuantity(l *lexer) *condition {
 // there is none.
 func (p *parser) condition() *condition {
 	start := p.at
-	group, prop := p.subject()
+	group, prop, missing := p.subject()
+	if missing && prop == "" && !p.compares() { // "relay 5 A": words and a value
+		p.at = start
+		missing = false
+		group, prop = p.held()
+	}
 	subject := p.at > start
 	if subject {
 		p.spaces()
@@ -342,6 +343,9 @@ func (p *parser) condition() *condition {
 	}
 	c.group, c.prop, c.at = group, prop, schema.Span{Start: start, End: p.at}
 	p.resolve(c)
+	if missing {
+		p.note(noSuchPart(group) + fmt.Sprintf("; to search for the word, quote it: %q", group))
+	}
 	return c
 }
 
@@ -350,9 +354,45 @@ func (n *condition) isPlain() bool {
 	return !n.low.unbounded && !n.high.unbounded && n.low.value.Equal(n.high.value) && !n.low.open
 }
 
-// subject reads the words before an interval: a group, a property, or both,
-// the longest there are.
-func (p *parser) subject() (group, prop string) {
+// noSuchPart says that no review has a kind of part that is known.
+func noSuchPart(kind string) string { return "no review has a part of this kind: " + kind }
+
+// compares reports whether a sign of comparison is next.
+func (p *parser) compares() bool {
+	from := p.at
+	p.spaces()
+	next, _ := utf8.DecodeRuneInString(p.text[p.at:])
+	p.at = from
+	return strings.ContainsRune("<>=≤≥", next)
+}
+
+// subject reads the words before an interval, as held does, or else a kind of part
+// that is known and that no review has: missing.
+func (p *parser) subject() (group, prop string, missing bool) {
+	start := p.at
+	group, prop = p.held()
+	end := p.at
+	p.at = start
+	kind := p.longest(func(words string) bool { return knownParts()[words] })
+	if kind == "" || p.at <= end {
+		p.at = end
+		return group, prop, false
+	}
+	end = p.at
+	p.spaces()
+	prop = p.longest(func(words string) bool {
+		_, ok := p.properties[words]
+		return ok
+	})
+	if prop == "" {
+		p.at = end
+	}
+	return kind, prop, true
+}
+
+// held reads a group, a property, or both, the longest there are. Kinds of part are
+// groups where a review has them.
+func (p *parser) held() (group, prop string) {
 	group = p.longest(func(words string) bool {
 		_, ok := p.groups[words]
 		return ok || p.Parts != nil && p.Parts(words)

@@ -26,7 +26,8 @@ type Distribution struct {
 	Log      bool    // bins and spread are over the logarithm
 	Bins     []Bin
 	Outliers []Outlier
-	Ranges   int // ranges given, which have no one value and do not count
+	Note     string // why nothing can be told, where that is known
+	Ranges   int    // ranges given, which have no one value and do not count
 	// Damages are what could not be read: reviews that the index has not, and
 	// those that may disagree and cannot be shown.
 	Damages []*Damage
@@ -86,7 +87,7 @@ func Apart(subject string) []string {
 }
 
 func (a *Archive) stats(v *view, subject, query string) (*Distribution, error) {
-	path, kind, err := subjectPath(v, subject)
+	path, kind, note, err := subjectPath(v, subject)
 	if err != nil {
 		return nil, err
 	}
@@ -99,7 +100,7 @@ func (a *Archive) stats(v *view, subject, query string) (*Distribution, error) {
 	if err != nil {
 		return nil, err
 	}
-	d := &Distribution{Subject: subject, Unit: displayUnit(kind), Damages: v.left()}
+	d := &Distribution{Subject: subject, Unit: displayUnit(kind), Note: note, Damages: v.left()}
 	any := newBitset(v.numbers)
 	votes, err := e.votes(path, in, any)
 	if err != nil {
@@ -127,10 +128,13 @@ func (a *Archive) stats(v *view, subject, query string) (*Distribution, error) {
 
 // subjectPath reads a subject as conditions have it. Of a property that can be
 // of several kinds the first is meant; what is counted without a unit has no
-// kind.
-func subjectPath(v *view, subject string) (path string, kind schema.Kind, err error) {
+// kind. note says that no review has such a part.
+func subjectPath(v *view, subject string) (path string, kind schema.Kind, note string, err error) {
 	p := &parser{queryParser: queryParser{Parts: v.parts}, lexer: lexer{text: subject}, vocabulary: loadVocabulary()}
-	group, prop := p.subject()
+	group, prop, missing := p.subject()
+	if missing {
+		note = noSuchPart(group)
+	}
 	p.spaces()
 	if p.at < len(subject) || prop == "" {
 		var names []string
@@ -144,13 +148,13 @@ func subjectPath(v *view, subject string) (path string, kind schema.Kind, err er
 			msg = fmt.Sprintf("%q is no property", export.Clip(rest, shown))
 		}
 		hint := cmp.Or(suggest(subject[p.at:], names), "there are "+strings.Join(names, ", "))
-		return "", 0, &QueryError{Query: subject, Span: schema.Span{Start: p.at, End: len(subject)}, Msg: msg,
+		return "", 0, "", &QueryError{Query: subject, Span: schema.Span{Start: p.at, End: len(subject)}, Msg: msg,
 			Hint: hint}
 	}
 	property := p.properties[prop]
 	if path = property.path; !property.number {
 		if kind, err = schema.ParseKind(property.kinds[0]); err != nil {
-			return "", 0, err
+			return "", 0, "", err
 		}
 		path = propertyPath(path, kind.String())
 	}
@@ -160,7 +164,7 @@ func subjectPath(v *view, subject string) (path string, kind schema.Kind, err er
 	case group != "":
 		path = group + "." + path
 	}
-	return path, kind, nil
+	return path, kind, note, nil
 }
 
 // displayUnit is the unit in which values of a kind are shown: that of the

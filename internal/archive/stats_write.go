@@ -16,6 +16,9 @@ import (
 func (l Look) WriteDistribution(w io.Writer, d *Distribution) error {
 	p := l.printer(w)
 	p.line(p.paint(p.text(d.title()), bold))
+	if d.Note != "" {
+		p.line(p.text(d.Note))
+	}
 	if d.Values == 0 {
 		return p.err
 	}
@@ -78,6 +81,7 @@ type (
 	distributionJSON struct {
 		Subject  string        `json:"subject"`
 		Unit     schema.Unit   `json:"unit"`
+		Note     string        `json:"note,omitempty"` // why nothing can be told
 		Reviews  int           `json:"reviews"`
 		Values   int           `json:"values"`
 		Ranges   int           `json:"ranges"`
@@ -121,7 +125,7 @@ func (l Look) WriteDistributionsJSON(w io.Writer, subject string, all []*Distrib
 }
 
 func (l Look) distributionJSON(d *Distribution) distributionJSON {
-	out := distributionJSON{d.Subject, d.Unit, d.Reviews, d.Values, d.Ranges, d.Least, d.Median, d.Most, d.Spread,
+	out := distributionJSON{d.Subject, d.Unit, d.Note, d.Reviews, d.Values, d.Ranges, d.Least, d.Median, d.Most, d.Spread,
 		d.Log, []binJSON{}, []outlierJSON{}, nil}
 	for _, one := range d.Damages {
 		out.Damages = append(out.Damages, one.Error())

@@ -56,7 +56,8 @@ func (s store) put(r *schema.Record) (hash string, err error) {
 	if err != nil {
 		return "", err
 	}
-	return hash, s.keep(hash, text)
+	_, err = s.keep(hash, text)
+	return hash, err
 }
 
 // written is a record as it is stored, before it is compressed, and its hash.
@@ -69,26 +70,27 @@ func written(r *schema.Record) (hash string, text []byte, err error) {
 	return hex.EncodeToString(sum[:]), b.Bytes(), nil
 }
 
-// keep is put for a record that is written already.
-func (s store) keep(hash string, text []byte) error {
+// keep is put for a record that is written already. It reports whether it wrote the
+// file: it was not there, or damaged.
+func (s store) keep(hash string, text []byte) (wrote bool, err error) {
 	if old, err := s.open(hash); err == nil && bytes.Equal(old, text) {
-		return nil
+		return false, nil
 	}
 	path := s.path(s.name(hash))
 	folder := filepath.Dir(path)
 	if _, err := os.Stat(folder); errors.Is(err, fs.ErrNotExist) {
 		if err := makeFolder(s.dir, folder); err != nil {
-			return err
+			return false, err
 		}
 		if err := syncDir(filepath.Dir(folder)); err != nil {
-			return err
+			return false, err
 		}
 	}
 	small, err := pack(text)
 	if err != nil {
-		return err
+		return false, err
 	}
-	return writeSynced(s.dir, path, small)
+	return true, writeSynced(s.dir, path, small)
 }
 
 // pack compresses. Its head has neither name nor time, so that the same record

@@ -4,6 +4,7 @@ import (
 	"strings"
 	"sync"
 
+	"saywatt/extract"
 	"saywatt/schema"
 )
 
@@ -39,6 +40,15 @@ type powerClass struct {
 	last  bool
 	class string
 }
+
+// knownParts are the kinds of part that a review can have, folded.
+var knownParts = sync.OnceValue(func() map[string]bool {
+	known := map[string]bool{}
+	for _, kind := range extract.PartKinds() {
+		known[folded(kind)] = true
+	}
+	return known
+})
 
 var loadVocabulary = sync.OnceValue(func() *vocabulary {
 	v := &vocabulary{fields: map[string]bool{}, properties: map[string]property{}, groups: map[string]string{},

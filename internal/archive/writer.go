@@ -33,6 +33,7 @@ type Added struct {
 	Version int
 	Record  string
 	Same    bool // the record was there already, as the newest of its captions
+	Anew    bool // its file was damaged or missing, and was written anew
 	Title   string
 	// Removed is when a review of this name, or of these captions, was removed;
 	// the zero time where none was. What was decided on it is not taken up again.

@@ -39,6 +39,7 @@ func TestQuantity(t *testing.T) {
 		{"85%", "85 %"}, {"25 °C", "25 °C"}, {"-10 Cel", "-10 °C"}, {"22 AWG", "22 AWG"}, {"3 hours", "3 h"}, {"4", "4"},
 		{"1.2 Wh", "1.2 Wh"}, {"65 watts", "65 W"}, {"1.1 W/cm3", "1.1 W/cm³"}, {"1 Ohm/m", "1 Ohm/m"},
 		{"20,000 mAh", "20000 mAh"}, {"-1,000..2,500 V", "-1000–2500 V"}, {"2.5a", "2.5 A"}, {"+5V", "5 V"}, {"1 Mohm", "1 MΩ"}, {"1 mohm", "1 mΩ"},
+		{"3 Nm", "3 N·m"}, {"3 nm", "3 nm"},
 	}
 	for _, tt := range tests {
 		q, err := Quantity(tt.in)
