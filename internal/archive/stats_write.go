@@ -125,7 +125,8 @@ func (l Look) WriteDistributionsJSON(w io.Writer, subject string, all []*Distrib
 }
 
 func (l Look) distributionJSON(d *Distribution) distributionJSON {
-	out := distributionJSON{d.Subject, d.Unit, d.Note, d.Reviews, d.Values, d.Ranges, d.Least, d.Median, d.Most, d.Spread,
+	out := distributionJSON{d.Subject, d.Unit, d.Note, d.Reviews, d.Values, d.Ranges, d.Least, d.Median, d.Most,
+		d.Spread,
 		d.Log, []binJSON{}, []outlierJSON{}, nil}
 	for _, one := range d.Damages {
 		out.Damages = append(out.Damages, one.Error())
