@@ -67,9 +67,5 @@ func (r *reaches) fields() map[string]*int {
 
 func (x *Lexicon) loadReaches() error {
 	x.reach = &reaches{}
-	t, err := schema.ReadTable(tables, "tables/reach.tsv")
-	if err != nil {
-		return err
-	}
-	return schema.SetNumbers(t, "reach", "n", x.reach.fields())
+	return schema.ReadNumbers(tables, "tables/reach.tsv", "reach", "n", x.reach.fields())
 }

@@ -43,9 +43,5 @@ func (w *windows) fields() map[string]*int32 {
 
 func (x *Lexicon) loadWindows() error {
 	x.window = &windows{}
-	t, err := schema.ReadTable(tables, "tables/windows.tsv")
-	if err != nil {
-		return err
-	}
-	return schema.SetNumbers(t, "window", "n", x.window.fields())
+	return schema.ReadNumbers(tables, "tables/windows.tsv", "window", "n", x.window.fields())
 }

@@ -28,8 +28,7 @@ func (r *reaches) fields() map[string]*int32 {
 
 var loadReaches = sync.OnceValue(func() *reaches {
 	r := &reaches{}
-	t := schema.MustReadTable(tables, "tables/reach.tsv")
-	if err := schema.SetNumbers(t, "relation", "reach", r.fields()); err != nil {
+	if err := schema.ReadNumbers(tables, "tables/reach.tsv", "relation", "reach", r.fields()); err != nil {
 		panic(err) // the table is embedded and tested
 	}
 	return r

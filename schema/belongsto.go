@@ -103,6 +103,10 @@ func (s *Said) PlaceShare() float64 {
 	return most
 }
 
+// FieldOf reports whether the quantity stands in the field of one of the places that
+// it may belong to.
+func (s *Said) FieldOf(b *Belonging) bool { return b.Taken && s.Place != "" && !b.Place.Nothing() }
+
 // PlaceDoubtOf says how sure it is that a value belongs where it stands: as sure
 // as the surest of the quantities that say it. One that several quantities make
 // up, "3 hours 10 minutes", is as sure as the least sure of them.

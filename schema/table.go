@@ -50,10 +50,14 @@ func (r Row) List(column string) []string {
 	return parts
 }
 
-// SetNumbers sets the fields from a table that has a row for each: its name under one
+// ReadNumbers sets the fields from a table that has a row for each: its name under one
 // column, a whole number from 1 to 32,767 under another. A row of no field, a number
 // beyond these and a field without a row are errors that name the file and line.
-func SetNumbers[N int | int32](t *Table, name, count string, fields map[string]*N) error {
+func ReadNumbers[N int | int32](fsys fs.FS, file, name, count string, fields map[string]*N) error {
+	t, err := ReadTable(fsys, file)
+	if err != nil {
+		return err
+	}
 	for _, r := range t.Rows {
 		f, ok := fields[r.Get(name)]
 		n, err := strconv.ParseInt(r.Get(count), 10, 16)

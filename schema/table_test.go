@@ -94,7 +94,7 @@ func TestEmbeddedTables(t *testing.T) {
 	}
 }
 
-func TestSetNumbers(t *testing.T) {
+func TestReadNumbers(t *testing.T) {
 	for _, c := range []struct{ table, want string }{
 		{"name\tn\nnear\t3\nfar\t12\n", ""},
 		{"name\tn\nnear\t3\n", "t.tsv: no name far"},
@@ -104,13 +104,11 @@ func TestSetNumbers(t *testing.T) {
 		{"name\tn\nnear\t3\nfar\t12\nelsewhere\t1\n", `t.tsv:4: name "elsewhere", n "1"`},
 		{"name\tn\nnear\t3\nnear\t4\nfar\t1\n", `t.tsv:3: name "near", n "4"`},
 	} {
-		table, err := ReadTable(fstest.MapFS{"t.tsv": {Data: []byte(c.table)}}, "t.tsv")
-		if err != nil {
-			t.Fatal(err)
-		}
+		table := fstest.MapFS{"t.tsv": {Data: []byte(c.table)}}
 		var near, far int
 		got := ""
-		if err := SetNumbers(table, "name", "n", map[string]*int{"near": &near, "far": &far}); err != nil {
+		fields := map[string]*int{"near": &near, "far": &far}
+		if err := ReadNumbers(table, "t.tsv", "name", "n", fields); err != nil {
 			got = err.Error()
 		}
 		if got != c.want || c.want == "" && (near != 3 || far != 12) {

@@ -198,16 +198,25 @@ func (c *Calculator) otherwise(r *schema.Record, label string, given []Given) []
 // otherValues are what an open input may be instead: the other readings of what was
 // said, or what was reckoned of them.
 func (g *Given) otherValues(r *schema.Record) []schema.Quantity {
-	if !g.Open || len(g.others) > 0 || len(g.Said) == 0 {
+	if !g.Open || len(g.others) > 0 {
 		return g.others
 	}
-	said := r.Quantity(g.Said[0])
+	return otherReadings(r, g.Said, g.Quantity)
+}
+
+// otherReadings are what the first of the quantities may be instead of what it was
+// taken for.
+func otherReadings(r *schema.Record, numbers []int, taken schema.Quantity) []schema.Quantity {
+	if len(numbers) == 0 {
+		return nil
+	}
+	said := r.Quantity(numbers[0])
 	if said == nil {
 		return nil
 	}
 	var others []schema.Quantity
 	for k := range said.Readings[:min(len(said.Readings), mostReadings+1)] {
-		if o := said.Readings[k].Quantity; o.Unit != g.Quantity.Unit || !o.Same(g.Quantity) {
+		if o := said.Readings[k].Quantity; o.Unit != taken.Unit || !o.Same(taken) {
 			others = append(others, o)
 		}
 	}

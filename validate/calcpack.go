@@ -365,7 +365,7 @@ func takeEnergy(r *schema.Record) (Taken, bool) {
 		n := schema.NewDecimal(int64(max(b.Cell.Count, 1)), 0)
 		g := Given{Input: "capacity", Quantity: schema.One(q.Low.Mul(n), q.Unit),
 			From: "battery.cell.capacity", Open: b.Cell.Capacity.Status == schema.StatusOpen}
-		for _, o := range otherReadings(r, b.Cell.Capacity) {
+		for _, o := range otherSingles(r, b.Cell.Capacity) {
 			g.others = append(g.others, schema.One(o.Low.Mul(n), o.Unit))
 		}
 		t.Given = append(t.Given, g)

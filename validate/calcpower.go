@@ -2,6 +2,7 @@ package validate
 
 import (
 	"fmt"
+	"slices"
 
 	"saywatt/schema"
 )
@@ -103,10 +104,10 @@ func (t *Taken) product(r *schema.Record, input string, i int) bool {
 	g := Given{Input: input, Quantity: schema.One(volts.Mul(amperes).Trim(), "W"),
 		From: item("levels", i, "voltage").String() + " × " + item("levels", i, "current").String(),
 		Open: l.Voltage.Status == schema.StatusOpen || l.Current.Status == schema.StatusOpen}
-	for _, o := range otherReadings(r, &l.Voltage) {
+	for _, o := range otherSingles(r, &l.Voltage) {
 		g.others = append(g.others, schema.One(o.Low.Mul(amperes).Trim(), "W"))
 	}
-	for _, o := range otherReadings(r, l.Current) {
+	for _, o := range otherSingles(r, l.Current) {
 		g.others = append(g.others, schema.One(o.Low.Mul(volts).Trim(), "W"))
 	}
 	t.Given = append(t.Given, g)
@@ -116,22 +117,14 @@ func (t *Taken) product(r *schema.Record, input string, i int) bool {
 // single reports whether a quantity is one number of a unit.
 func single(q *schema.Quantity, u schema.Unit) bool { return !q.Range && q.Unit == u }
 
-// otherReadings are the other single readings of an open value in its unit.
-func otherReadings(r *schema.Record, v *schema.Value) []schema.Quantity {
-	if v.Status != schema.StatusOpen || len(v.Said) == 0 {
+// otherSingles are the other single readings of an open value in its unit.
+func otherSingles(r *schema.Record, v *schema.Value) []schema.Quantity {
+	if v.Status != schema.StatusOpen {
 		return nil
 	}
-	s := r.Quantity(v.Said[0])
-	if s == nil {
-		return nil
-	}
-	var others []schema.Quantity
-	for k := range s.Readings[:min(len(s.Readings), mostReadings+1)] {
-		if o := &s.Readings[k].Quantity; single(o, v.Quantity.Unit) && !o.Same(v.Quantity) {
-			others = append(others, *o)
-		}
-	}
-	return others
+	return slices.DeleteFunc(otherReadings(r, v.Said, v.Quantity), func(o schema.Quantity) bool {
+		return !single(&o, v.Quantity.Unit)
+	})
 }
 
 // number adds a count of the record.

@@ -104,14 +104,14 @@ func takeCell(r *schema.Record) []Taken {
 // strongest is the output level with the most volts times amperes, -1 where none has
 // both as single values.
 func strongest(r *schema.Record) int {
-	best, most := -1, 0.0
+	best, most := -1, schema.Decimal{}
 	for i := range r.Levels {
 		l := &r.Levels[i]
 		if isInput(l.Mode) || l.Current == nil || !single(&l.Voltage.Quantity, "V") ||
 			!single(&l.Current.Quantity, "A") {
 			continue
 		}
-		if w := l.Voltage.Quantity.Low.Float64() * l.Current.Quantity.Low.Float64(); w > most {
+		if w := l.Voltage.Quantity.Low.Mul(l.Current.Quantity.Low); w.Cmp(most) > 0 {
 			best, most = i, w
 		}
 	}

@@ -286,14 +286,18 @@ func unknown(of map[string]any, object any) []string {
 	return names
 }
 
+// elements are those of a list, or what stands alone.
+func elements(v any) []any {
+	if list, ok := v.([]any); ok {
+		return list
+	}
+	return []any{v}
+}
+
 // texts are the texts of a list, or the one that stands alone.
 func texts(v any) []string {
-	list, ok := v.([]any)
-	if !ok {
-		list = []any{v}
-	}
 	var all []string
-	for _, e := range list {
+	for _, e := range elements(v) {
 		if s, ok := e.(string); ok {
 			all = append(all, s)
 		}
@@ -303,12 +307,8 @@ func texts(v any) []string {
 
 // shown are the values of a list as they are quoted, or the one that stands alone.
 func shown(v any) []string {
-	list, ok := v.([]any)
-	if !ok {
-		list = []any{v}
-	}
 	var all []string
-	for _, e := range list {
+	for _, e := range elements(v) {
 		all = append(all, show(e))
 	}
 	return all

@@ -526,9 +526,7 @@ func (k *corrector) save(t *transcript.Transcript, out *bytes.Buffer) error {
 	if err := k.env.makeFolder(path); err != nil {
 		return err
 	}
-	of := &intake.Item{File: intake.File{Name: t.Name}, Transcript: t,
-		Record: &schema.Record{Source: schema.Source{SHA256: t.Hash}}}
-	return k.written.save(path, of, func() error { return write(path) })
+	return k.written.save(path, origin{t.Name, whole(t.Name), t.Hash}, func() error { return write(path) })
 }
 
 // commonFolder is the folder that all files are in, themselves or farther below.

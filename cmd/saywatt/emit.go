@@ -234,7 +234,7 @@ func (m *emitter) into(dir string) error {
 			refused = true
 			return nil
 		}
-		err = log.save(path, m.item, func() error { return m.save(path, s) })
+		err = log.save(path, originOf(m.item), func() error { return m.save(path, s) })
 		if errors.Is(err, errElsewhere) {
 			err = fmt.Errorf("%w; --id gives the review another name", err)
 			m.env.complain(err)

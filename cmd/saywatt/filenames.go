@@ -1,13 +1,10 @@
 package main
 
 import (
-	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
-	"encoding/json"
 	"errors"
 	"fmt"
-	"io/fs"
 	"os"
 	"path/filepath"
 
@@ -65,48 +62,42 @@ type writtenLog struct {
 // writtenIn reads what is known of a folder; nothing is known of one that is new.
 // Half a line, as a crash leaves it, counts for nothing.
 func (e *env) writtenIn(dir string) (*writtenLog, error) {
-	l := &writtenLog{dir, map[string]writtenLine{}}
-	text, err := os.ReadFile(filepath.Join(dir, writtenName))
-	if errors.Is(err, fs.ErrNotExist) {
-		return l, nil
-	}
-	if err != nil {
-		return nil, err
-	}
-	for line := range bytes.Lines(text) {
-		var one writtenLine
-		if json.Unmarshal(line, &one) == nil && one.File != "" {
-			l.of[one.File] = one
-		}
-	}
-	return l, nil
+	of, err := lastLines(e, filepath.Join(dir, writtenName), func(l *writtenLine) string { return l.File })
+	return &writtenLog{dir, of}, err
 }
 
-// save has write write a file for an item, unless one is there that was written for
-// captions of another place and other bytes.
-func (l *writtenLog) save(path string, i *intake.Item, write func() error) error {
-	now, err := l.line(path, i)
+// An origin is what a file is written for.
+type origin struct {
+	name     string // as the user named it
+	place    string // where the captions are
+	captions string // their SHA-256
+}
+
+// originOf is the origin of an item. The file of a record says nothing of it.
+func originOf(i *intake.Item) origin {
+	place := whole(i.File.Name)
+	if i.Transcript == nil && i.File.Stored == nil {
+		place = i.Record.Source.File
+	}
+	return origin{i.File.Name, place, i.Record.Source.SHA256}
+}
+
+// save has write write a file, unless one is there that was written for captions of
+// another place and other bytes.
+func (l *writtenLog) save(path string, from origin, write func() error) error {
+	way, err := filepath.Rel(l.dir, path)
 	if err != nil {
 		return err
 	}
+	sum := sha256.Sum256([]byte(from.place))
+	now := writtenLine{filepath.ToSlash(way), hex.EncodeToString(sum[:]), from.captions}
 	was, known := l.of[now.File]
 	if _, err := os.Stat(path); err == nil && known && was.Place != now.Place && was.Captions != now.Captions {
-		return fmt.Errorf("%s: %s %w", i.File.Name, path, errElsewhere)
+		return fmt.Errorf("%s: %s %w", from.name, path, errElsewhere)
 	}
 	if err := write(); err != nil || known && was == now {
 		return err
 	}
 	l.of[now.File] = now
 	return appendLine(filepath.Join(l.dir, writtenName), now)
-}
-
-// line is what is noted of a file that is written for an item.
-func (l *writtenLog) line(path string, i *intake.Item) (writtenLine, error) {
-	way, err := filepath.Rel(l.dir, path)
-	place := whole(i.File.Name)
-	if i.Transcript == nil && i.File.Stored == nil { // the file of a record says nothing of it
-		place = i.Record.Source.File
-	}
-	sum := sha256.Sum256([]byte(place))
-	return writtenLine{filepath.ToSlash(way), hex.EncodeToString(sum[:]), i.Record.Source.SHA256}, err
 }

@@ -91,7 +91,9 @@ func (c *watchCmd) Run(e *env) (err error) {
 	if c.State == "" {
 		c.State = filepath.Join(c.Folder, watchState)
 	}
-	if k.done, err = readDone(e, c.State); err != nil {
+	// A line that is not whole was cut off by a crash: its file is done again, which adds
+	// nothing twice.
+	if k.done, err = lastLines(e, c.State, func(d *doneLine) string { return d.File }); err != nil {
 		return err
 	}
 	ctx, stop := e.untilInterrupted()
@@ -172,26 +174,6 @@ type doneLine struct {
 	SHA256   string    `json:"sha256"`
 	Review   string    `json:"review"`
 	To       []string  `json:"to,omitempty"`
-}
-
-// readDone reads the state; the last line of a file stands. A line that is not
-// whole was cut off by a crash: its file is done again, which adds nothing twice.
-func readDone(e *env, name string) (map[string]doneLine, error) {
-	done := map[string]doneLine{}
-	text, err := e.readFile(name)
-	if errors.Is(err, fs.ErrNotExist) {
-		return done, nil
-	}
-	if err != nil {
-		return nil, err
-	}
-	for line := range bytes.Lines(text) {
-		var d doneLine
-		if json.Unmarshal(line, &d) == nil && d.File != "" {
-			done[d.File] = d
-		}
-	}
-	return done, nil
 }
 
 // file does one file, unless it is done. An error ends the watch; what is wrong
@@ -280,6 +262,26 @@ func (k *keeper) write(to, review string, i *intake.Item) error {
 		}
 	}
 	return m.save(filepath.Join(k.cmd.Into, review+"."+to), s)
+}
+
+// lastLines reads what appendLine wrote: of the lines of one key the last stands, a file
+// that is not there has none, and half a line, as a crash leaves it, counts for nothing.
+func lastLines[L any](e *env, name string, key func(*L) string) (map[string]L, error) {
+	last := map[string]L{}
+	text, err := e.readFile(name)
+	if errors.Is(err, fs.ErrNotExist) {
+		return last, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	for line := range bytes.Lines(text) {
+		var l L
+		if json.Unmarshal(line, &l) == nil && key(&l) != "" {
+			last[key(&l)] = l
+		}
+	}
+	return last, nil
 }
 
 // appendLine adds a line of JSON to a file and has it on disk. It begins with a

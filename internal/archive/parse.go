@@ -380,10 +380,7 @@ func (p *parser) subject() (group, prop string, missing bool) {
 	}
 	end = p.at
 	p.spaces()
-	prop = p.longest(func(words string) bool {
-		_, ok := p.properties[words]
-		return ok
-	})
+	prop = p.property()
 	if prop == "" {
 		p.at = end
 	}
@@ -401,14 +398,19 @@ func (p *parser) held() (group, prop string) {
 	if group != "" {
 		p.spaces()
 	}
-	prop = p.longest(func(words string) bool {
-		_, ok := p.properties[words]
-		return ok
-	})
+	prop = p.property()
 	if prop == "" {
 		p.at = before
 	}
 	return group, prop
+}
+
+// property reads a property, the longest there is.
+func (p *parser) property() string {
+	return p.longest(func(words string) bool {
+		_, ok := p.properties[words]
+		return ok
+	})
 }
 
 // longestSubject is how many words a kind of part may have.

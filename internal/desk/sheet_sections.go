@@ -70,7 +70,7 @@ func (b *sheetBuilder) belongs() []sheetRow {
 		for k := range s.Belongs {
 			g := &s.Belongs[k]
 			words := clip(g.Words, 80) + " " + export.Percent(g.Confidence)
-			if g.Taken && s.Place != "" && !g.Place.Nothing() {
+			if s.FieldOf(g) {
 				words += " (as above)"
 			}
 			places = append(places, words)

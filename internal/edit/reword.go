@@ -55,7 +55,7 @@ func ForReworded(items []Item, r *schema.Record, t *transcript.Transcript, s Sty
 func touch(a, b *Change) bool {
 	for _, x := range a.Edits {
 		for _, y := range b.Edits {
-			if x.Span.Start < y.Span.End && y.Span.Start < x.Span.End {
+			if x.Span.Overlaps(y.Span) {
 				return true
 			}
 		}

@@ -203,7 +203,7 @@ func (p *page) places(s *schema.Said) []run {
 	for i := range s.Belongs {
 		b := &s.Belongs[i]
 		items[i] = alternative(i, b.Words, b.Confidence)
-		if b.Taken && s.Place != "" && !b.Place.Nothing() {
+		if s.FieldOf(b) {
 			items[i] = append(items[i], run{" (as" + nbsp + "above)", styleFaint})
 		}
 	}

@@ -1,6 +1,7 @@
 package picture
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -66,22 +67,20 @@ func compared(all []schema.Reading, i int) []schema.Term {
 		rival = &all[1]
 	}
 	var out []schema.Term
-	add := func(t schema.Term, score float64) {
-		k := slices.IndexFunc(out, func(o schema.Term) bool { return o.Name == t.Name })
+	add := func(name, note string, score float64) {
+		k := slices.IndexFunc(out, func(o schema.Term) bool { return o.Name == name })
 		if k < 0 {
 			k = len(out)
-			out = append(out, schema.Term{Name: t.Name})
+			out = append(out, schema.Term{Name: name})
 		}
 		out[k].Score += score
-		if score == t.Score && t.Note != "" {
-			out[k].Note = t.Note
-		}
+		out[k].Note = cmp.Or(note, out[k].Note)
 	}
 	for _, t := range all[i].Terms {
-		add(t, t.Score)
+		add(t.Name, t.Note, t.Score)
 	}
 	for _, t := range rival.Terms {
-		add(schema.Term{Name: t.Name}, -t.Score)
+		add(t.Name, "", -t.Score)
 	}
 	for k := range out {
 		if out[k].Note == "" {
