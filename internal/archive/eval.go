@@ -32,6 +32,16 @@ func (e *evaluator) has(field, term string) (bool, error) {
 	return false, nil
 }
 
+// find reads a query and returns it with the documents that it finds.
+func (e *evaluator) find(text string) (*query, bitset, error) {
+	q, err := queryParser{Parts: e.v.parts}.parse(text)
+	if err != nil {
+		return nil, nil, err
+	}
+	in, err := e.eval(q.root)
+	return q, in, err
+}
+
 // eval gives the set for a node; it is the caller's to change.
 func (e *evaluator) eval(n node) (bitset, error) {
 	switch n := n.(type) {

@@ -37,12 +37,7 @@ func (a *Archive) Listed(query string) ([]*Review, []*Damage, error) {
 func (a *Archive) names(query string) (map[string]bool, error) {
 	found := map[string]bool{}
 	_, err := a.with(func(v *view) error {
-		q, err := queryParser{Parts: v.parts}.parse(query)
-		if err != nil {
-			return err
-		}
-		e := &evaluator{v: v}
-		in, err := e.eval(q.root)
+		_, in, err := (&evaluator{v: v}).find(query)
 		if err != nil {
 			return err
 		}

@@ -164,12 +164,8 @@ func guarded(v *view, f func(*view) error) (err error) {
 }
 
 func (a *Archive) search(v *view, q Request) (*Results, error) {
-	query, err := queryParser{Parts: v.parts}.parse(q.Query)
-	if err != nil {
-		return nil, err
-	}
 	e := &evaluator{v: v}
-	found, err := e.eval(query.root)
+	query, found, err := e.find(q.Query)
 	if err != nil {
 		return nil, err
 	}

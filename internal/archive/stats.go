@@ -91,12 +91,8 @@ func (a *Archive) stats(v *view, subject, query string) (*Distribution, error) {
 	if err != nil {
 		return nil, err
 	}
-	q, err := queryParser{Parts: v.parts}.parse(query)
-	if err != nil {
-		return nil, err
-	}
 	e := &evaluator{v: v}
-	in, err := e.eval(q.root)
+	_, in, err := e.find(query)
 	if err != nil {
 		return nil, err
 	}

@@ -31,12 +31,7 @@ func (a *Archive) Waiting(query string, most int) (list []Waiting, total int, da
 }
 
 func (a *Archive) waiting(v *view, query string, most int) (list []Waiting, total int, damages []*Damage, err error) {
-	q, err := queryParser{Parts: v.parts}.parse(query)
-	if err != nil {
-		return nil, 0, nil, err
-	}
-	e := &evaluator{v: v}
-	in, err := e.eval(q.root)
+	_, in, err := (&evaluator{v: v}).find(query)
 	if err != nil {
 		return nil, 0, nil, err
 	}
@@ -108,11 +103,7 @@ const (
 func (a *Archive) WaitingNames(query string) (names, reviews int, err error) {
 	_, err = a.with(func(v *view) error {
 		names, reviews = 0, 0
-		q, err := queryParser{Parts: v.parts}.parse(query)
-		if err != nil {
-			return err
-		}
-		in, err := (&evaluator{v: v}).eval(q.root)
+		_, in, err := (&evaluator{v: v}).find(query)
 		if err != nil {
 			return err
 		}
