@@ -90,10 +90,10 @@ func TestSharedPowerTable(t *testing.T) {
 	if err := tab.WriteCSV(&b, false); err != nil {
 		t.Fatal(err)
 	}
-	const want = "output-shared,USB-C+USB-A,each,USB-C,45,45,W,heard,0,,\r\n" +
-		"output-shared,USB-C+USB-A,each,USB-A,18,18,W,open,0,,\r\n" +
-		"output-shared,USB-C+USB-A,total,,63,63,W,heard,0,,\r\n" +
-		"output-shared,A+B+C,total,,30,30,W,heard,0,,\r\n"
+	const want = "output-shared,USB-C+USB-A,each,USB-C,45,45,W,heard,0,,,\r\n" +
+		"output-shared,USB-C+USB-A,each,USB-A,18,18,W,open,0,,,\r\n" +
+		"output-shared,USB-C+USB-A,total,,63,63,W,heard,0,,,\r\n" +
+		"output-shared,A+B+C,total,,30,30,W,heard,0,,,\r\n"
 	if b.String() != want {
 		t.Errorf("got\n%s\nwant\n%s", b.String(), want)
 	}

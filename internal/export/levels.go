@@ -18,6 +18,9 @@ import (
 //	w         watts as said, the upper end of a range; empty where not given
 //	status    the least sure of its values: open, repaired, heard, settled
 //	at        seconds, when its first value was said; empty where untimed
+//
+// Its columns are settled: what else is known of a level, whether its values may
+// belong elsewhere, is in the table (Tables).
 func levelsTable(r *schema.Record) Table {
 	t := Table{Name: "levels", Columns: []string{"mode", "port", "protocol", "v_low", "v_high", "a", "w", "status",
 		"at"}}

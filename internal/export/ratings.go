@@ -7,7 +7,8 @@ import "saywatt/schema"
 func ratingsTable(r *schema.Record) Table {
 	t := Table{Name: "ratings", Columns: []string{"component", "board", "kind", "count", "maker", "part", "package",
 		"property",
-		"low", "high", "unit", "tolerance", "tolerance_unit", "basis", "status", "confidence", "heard", "at", "id"}}
+		"low", "high", "unit", "tolerance", "tolerance_unit", "basis", "status", "confidence", "heard", "at",
+		"place_doubt", "id"}}
 	for i := range r.Components {
 		c := &r.Components[i]
 		var count any
@@ -31,7 +32,7 @@ func ratingsTable(r *schema.Record) Table {
 			t.Rows = append(t.Rows, []any{i + 1, c.Board, c.Kind, count, c.Maker, c.Part, c.Package,
 				c.Ratings[k].Property,
 				v.Quantity.Low, v.Quantity.High, string(v.Quantity.Unit), tolerance, unit, basis,
-				statusName(v.Status), v.Confidence, heardOf(r, v), at, c.ID})
+				statusName(v.Status), v.Confidence, heardOf(r, v), at, placeDoubt(r, v).Words(), c.ID})
 		}
 	}
 	return t

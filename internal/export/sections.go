@@ -13,13 +13,13 @@ import (
 
 // valueColumns are the columns of a value in a place.
 var valueColumns = []string{"property", "low", "high", "unit", "text", "qualifier", "basis", "status", "confidence",
-	"heard", "at"}
+	"heard", "at", "place_doubt"}
 
 // valueRow is a value in a place as a row of valueColumns.
 func valueRow(r *schema.Record, property string, v *schema.Value) []any {
 	return []any{property, v.Quantity.Low, v.Quantity.High, string(v.Quantity.Unit), nil, qualifierName(v.Qualifier),
 		basisName(v.Basis),
-		statusName(v.Status), v.Confidence, heardOf(r, v), timeCell(firstSaid(r, v))}
+		statusName(v.Status), v.Confidence, heardOf(r, v), timeCell(firstSaid(r, v)), placeDoubt(r, v).Words()}
 }
 
 // textRow is what is said in words as a row of valueColumns.
@@ -77,14 +77,14 @@ func bodyTable(r *schema.Record) Table {
 func claimsTable(r *schema.Record) Table {
 	t := Table{Name: "claims", Columns: []string{"property", "mode", "port", "protocol", "low", "high", "unit",
 		"qualifier", "basis",
-		"status", "confidence", "heard", "at"}}
+		"status", "confidence", "heard", "at", "place_doubt"}}
 	for i := range r.Claims {
 		c := &r.Claims[i]
 		v := &c.Value
 		t.Rows = append(t.Rows, []any{c.Property, c.Mode, c.Port, c.Protocol, v.Quantity.Low, v.Quantity.High,
 			string(v.Quantity.Unit),
 			qualifierName(v.Qualifier), basisName(v.Basis), statusName(v.Status), v.Confidence, heardOf(r, v),
-			timeCell(firstSaid(r, v))})
+			timeCell(firstSaid(r, v)), placeDoubt(r, v).Words()})
 	}
 	return t
 }
@@ -92,11 +92,11 @@ func claimsTable(r *schema.Record) Table {
 func sharedPowerTable(r *schema.Record) Table {
 	t := Table{Name: "shared-power",
 		Columns: []string{"mode", "ports", "share", "port", "low", "high", "unit", "status", "confidence", "heard",
-			"at"}}
+			"at", "place_doubt"}}
 	row := func(s *split, share, port string, v *schema.Value) {
 		t.Rows = append(t.Rows, []any{s.mode, s.ports, share, port, v.Quantity.Low, v.Quantity.High,
 			string(v.Quantity.Unit),
-			statusName(v.Status), v.Confidence, heardOf(r, v), timeCell(firstSaid(r, v))})
+			statusName(v.Status), v.Confidence, heardOf(r, v), timeCell(firstSaid(r, v)), placeDoubt(r, v).Words()})
 	}
 	all := splits(r)
 	for i := range all {

@@ -28,24 +28,46 @@ var TableNames = []string{"body", "claims", "shared-power", "levels", "battery",
 // Tables returns the tables of a record, in the order of TableNames. changes
 // are the corrections of its captions, nil where there are none to tell. The
 // tables of levels and components have the columns of the formats of those
-// names, and the id behind.
+// names, behind them whether a value may belong elsewhere, and the id.
 func Tables(r *schema.Record, changes []edit.Change) []Table {
 	return []Table{
 		bodyTable(r), claimsTable(r), sharedPowerTable(r),
-		levelsTable(r).identified(func(i int) string { return r.Levels[i].ID }), batteryTable(r), cableTable(r),
-		componentsTable(r).identified(func(i int) string { return r.Components[i].ID }), ratingsTable(r),
+		levelsTable(r).identified(func(i int) (schema.PlaceDoubt, string) {
+			l := &r.Levels[i]
+			return placeDoubt(r, &l.Voltage, l.Current, l.Power), l.ID
+		}),
+		batteryTable(r), cableTable(r),
+		componentsTable(r).identified(func(i int) (schema.PlaceDoubt, string) {
+			c := &r.Components[i]
+			return placeDoubt(r, ratingValues(c.Ratings)...), c.ID
+		}),
+		ratingsTable(r),
 		measurementsTable(r), quantitiesTable(r), earTable(r),
 		findingsTable(r), changesTable(changes),
 	}
 }
 
-// identified puts the id of what each row is about behind it.
-func (t Table) identified(id func(row int) string) Table {
-	t.Columns = append(slices.Clone(t.Columns), "id")
+// identified puts behind each row how sure the places of its values are, and the
+// id of what it is about.
+func (t Table) identified(of func(row int) (schema.PlaceDoubt, string)) Table {
+	t.Columns = append(slices.Clone(t.Columns), "place_doubt", "id")
 	for i := range t.Rows {
-		t.Rows[i] = append(t.Rows[i], id(i))
+		doubt, id := of(i)
+		t.Rows[i] = append(t.Rows[i], doubt.Words(), id)
 	}
 	return t
+}
+
+// placeDoubt is how sure it is that values belong where they stand: as sure as the
+// least sure of them.
+func placeDoubt(r *schema.Record, values ...*schema.Value) schema.PlaceDoubt {
+	doubt := schema.PlaceSure
+	for _, v := range values {
+		if v != nil {
+			doubt = max(doubt, r.PlaceDoubtOf(v))
+		}
+	}
+	return doubt
 }
 
 // TableNamed returns one of them; false where there is none of that name.
@@ -154,7 +176,8 @@ func batteryTable(r *schema.Record) Table {
 func measurementsTable(r *schema.Record) Table {
 	t := Table{Name: "measurements",
 		Columns: []string{"property", "low", "high", "unit", "qualifier", "subject", "mode", "port", "protocol",
-			"mains_v", "load_v", "load_a", "load_w", "ambient_c", "time_s", "status", "confidence", "heard", "at"}}
+			"mains_v", "load_v", "load_a", "load_w", "ambient_c", "time_s", "status", "confidence", "heard", "at",
+			"place_doubt"}}
 	for i := range r.Measurements {
 		m := &r.Measurements[i]
 		c := m.Condition
@@ -166,7 +189,8 @@ func measurementsTable(r *schema.Record) Table {
 			qualifierName(v.Qualifier), m.Subject, c.Mode, c.Port, c.Protocol,
 			in(c.Mains, "V", true), in(c.Voltage, "V", true), in(c.Current, "A", true), in(c.Power, "W", true),
 			in(c.Ambient, "Cel", true), in(c.Time, "s", true),
-			statusName(v.Status), v.Confidence, heardOf(r, v), timeCell(firstSaid(r, v))})
+			statusName(v.Status), v.Confidence, heardOf(r, v), timeCell(firstSaid(r, v)),
+			placeDoubt(r, v, c.Mains, c.Voltage, c.Current, c.Power, c.Ambient, c.Time).Words()})
 	}
 	return t
 }
