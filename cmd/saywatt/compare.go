@@ -21,7 +21,8 @@ Sets reviews of the archive side by side, by field: what differs first, units
 converted to those of the first review, ratios to it behind the values, power
 per mass and volume, energy per mass, and the parts that all of them have. Of
 several values the highest is first; of levels it alone is shown. Each
-form keeps the marks: * repaired, ? needs your ear, ✓ settled by a person.
+form keeps the marks: * repaired, ? needs your ear, ✓ settled by a person, † may
+belong elsewhere, ‡ probably belongs elsewhere.
 
 ` + reviewHelp + `
 Flags:

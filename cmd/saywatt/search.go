@@ -36,7 +36,9 @@ of archives, as "saywatt gather --shards" makes it, is searched as one archive.
   a b, a and b, a or b, not a, (a or b) c
 
 A power that was not said of a level follows from its voltage and current. What
-is asked for is shown, and of words that stand around values only the nearest.
+is asked for is shown, and of words that stand around values only the nearest,
+with the marks that sheets have: * repaired, ? needs your ear, ✓ settled by a
+person, † may belong elsewhere, ‡ probably belongs elsewhere.
 
 Fields: kind maker name model mark protocol port mode cell chemistry class year
 status package topology board file review rule material.

@@ -26,7 +26,8 @@ the median, and which reviews disagree with the rest (robust z-score of 3.5 and
 more; Iglewicz and Hoaglin, 1993). SUBJECT is what stands before a comparison
 in a query: output power, efficiency, cell capacity, fuse current. Power,
 voltage and current alone are distinguished by input, output and no load; a
-picture is of one of them.
+picture is of one of them. Values that may belong elsewhere are counted with the
+others, and it is said how many they are.
 
 Flags:
 ` + archiveHelp + `  -f, --format F     text (default), json or svg, a picture

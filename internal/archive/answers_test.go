@@ -156,7 +156,7 @@ func TestCompare(t *testing.T) {
 	golden(t, "compare.csv", table.Bytes())
 	golden(t, "compare.html", page.Bytes())
 	lines, err := csv.NewReader(&table).ReadAll()
-	if err != nil || len(lines) != len(c.Rows)+1 || len(lines[0]) != 11 {
+	if err != nil || len(lines) != len(c.Rows)+1 || len(lines[0]) != 13 {
 		t.Errorf("CSV: %d lines, %v", len(lines), err)
 	}
 	for _, l := range lines {

@@ -30,6 +30,7 @@ type Cell struct {
 	Text     string
 	Quantity *schema.Quantity // in the unit of the first cell that has one; nil for words
 	Status   schema.Status
+	Place    schema.PlaceDoubt // of the values in it, the least sure
 	At       *schema.Seconds
 	Ratio    string // to the first cell, for single values that differ: ×1.35
 
@@ -40,7 +41,7 @@ type Cell struct {
 // An otherValue is a further value that a review says of one property.
 type otherValue struct {
 	quantity schema.Quantity
-	status   schema.Status
+	doubt    doubt
 }
 
 // Compare sets the named reviews side by side: aligned by field, units
@@ -88,9 +89,9 @@ func (t *aligner) cell(i int, section, label string) *Cell {
 	return &r.Cells[i]
 }
 
-// words puts a text in, behind what is there. status is the doubt of what it
-// says; marks of single values are in the text.
-func (t *aligner) words(i int, section, label, text string, status ...schema.Status) {
+// words puts a text in, behind what is there. of are the doubts of what it says;
+// marks of single values are in the text.
+func (t *aligner) words(i int, section, label, text string, of ...doubt) {
 	if text == "" {
 		return
 	}
@@ -99,20 +100,15 @@ func (t *aligner) words(i int, section, label, text string, status ...schema.Sta
 		text = c.Text + ", " + text
 	}
 	c.Text, c.marked = text, true
-	c.Status = leastSure(append(status, c.Status)...)
+	for _, d := range of {
+		c.doubted(c.doubt().and(d))
+	}
 }
 
-// leastSure is the status that most wants a person's eye.
-func leastSure(statuses ...schema.Status) schema.Status {
-	for _, s := range [...]schema.Status{
-		schema.StatusOpen, schema.StatusRepaired, schema.StatusHeard, schema.StatusSettled,
-	} {
-		if slices.Contains(statuses, s) {
-			return s
-		}
-	}
-	return schema.StatusUnknown
-}
+// doubt is how sure a cell is.
+func (c *Cell) doubt() doubt { return doubt{c.Status, c.Place} }
+
+func (c *Cell) doubted(d doubt) { c.Status, c.Place = d.status, d.place }
 
 // highest puts a quantity in; of several the highest stands.
 func (t *aligner) highest(i int, section, label string, f *Fact) {
@@ -134,10 +130,10 @@ func (t *aligner) value(i int, section, label string, f *Fact) {
 		c.take(f)
 		return
 	}
-	added := otherValue{*f.Quantity, f.Status}
+	added := otherValue{*f.Quantity, f.doubt()}
 	v, err := f.Quantity.Unit.Convert(f.Quantity.High, c.Quantity.Unit)
 	if err == nil && v.Cmp(c.Quantity.High) > 0 {
-		added = otherValue{*c.Quantity, c.Status}
+		added = otherValue{*c.Quantity, c.doubt()}
 		c.take(f)
 	}
 	if added.quantity.Same(*c.Quantity) || slices.ContainsFunc(c.others, func(o otherValue) bool {
@@ -150,7 +146,8 @@ func (t *aligner) value(i int, section, label string, f *Fact) {
 
 func (c *Cell) take(f *Fact) {
 	q := *f.Quantity
-	c.Quantity, c.Status, c.At, c.Text = &q, f.Status, f.At, q.String()
+	c.Quantity, c.At, c.Text = &q, f.At, q.String()
+	c.doubted(f.doubt())
 }
 
 // together writes all values of a cell that has several, each with its mark, in
@@ -166,14 +163,14 @@ func (c *Cell) together() {
 		}
 		return b.quantity.High.Cmp(x)
 	})
-	c.Text, c.marked = c.Quantity.String()+c.Status.Mark(), true
+	c.Text, c.marked = c.Quantity.String()+c.doubt().mark(), true
 	for _, o := range c.others {
 		q := o.quantity
 		if in, ok := converted(&q, c.Quantity.Unit); ok {
 			q = in
 		}
-		c.Text += ", " + q.String() + o.status.Mark()
-		c.Status = leastSure(c.Status, o.status)
+		c.Text += ", " + q.String() + o.doubt.mark()
+		c.doubted(c.doubt().and(o.doubt))
 	}
 }
 
@@ -259,11 +256,13 @@ func (t *aligner) levels(i int, r *schema.Record) {
 		label := join2(direction(l.Mode), protocol, l.Voltage.Quantity.String())
 		if l.Current == nil {
 			if c := t.cell(i, "levels", label); c.Text == "" {
-				c.Text, c.Status = "current not stated", l.Voltage.Status
+				c.Text = "current not stated"
+				c.doubted(doubtOf(r, &l.Voltage))
 			}
 			continue
 		}
-		f := Fact{Quantity: &l.Current.Quantity, Status: leastSure(l.Voltage.Status, l.Current.Status)}
+		of := doubtOf(r, &l.Voltage).and(doubtOf(r, l.Current))
+		f := Fact{Quantity: &l.Current.Quantity, Status: of.status, Place: of.place}
 		if len(l.Current.Said) > 0 {
 			f.rest(r.Quantity(l.Current.Said[0]))
 		}
@@ -291,32 +290,33 @@ func (t *aligner) levels(i int, r *schema.Record) {
 func (t *aligner) parts(i int, r *schema.Record) {
 	for k := range r.Components {
 		c := &r.Components[k]
-		var statuses []schema.Status
-		rated := ""
+		doubts := []doubt{{status: c.Status}}
+		rated, named := "", true // whether it is the naming that is in doubt
 		for n := range c.Ratings {
 			v := &c.Ratings[n].Value
-			statuses = append(statuses, v.Status)
-			rated = join2(rated, v.Quantity.String()+v.Status.Mark())
+			of := doubtOf(r, v)
+			doubts, named = append(doubts, of), named && v.Status != c.Status
+			rated = join2(rated, v.Quantity.String()+of.mark())
 		}
 		name := join2(c.Maker, c.Part)
 		if name == "" && rated == "" {
 			name = "seen, nothing more said"
 		}
-		if name != "" && !slices.Contains(statuses, c.Status) { // it is the naming that is in doubt
+		if name != "" && named {
 			name += c.Status.Mark()
 		}
 		text := join2(name, rated)
 		if c.Count > 1 {
 			text = join2(fmt.Sprintf("%d ×", c.Count), text)
 		}
-		t.words(i, "parts", c.Kind, text, append(statuses, c.Status)...)
+		t.words(i, "parts", c.Kind, text, doubts...)
 	}
 }
 
 // ratios has a row for what a product gives for its mass and size.
 func (t *aligner) ratios(i int, r *schema.Record, facts []Fact) {
-	power, doubt := highestOutput(facts)
-	ratio := func(label string, over schema.Decimal, status schema.Status, below measure, in, unit schema.Unit) {
+	power, ofPower := highestOutput(facts)
+	ratio := func(label string, over schema.Decimal, of doubt, below measure, in, unit schema.Unit) {
 		under := below.quantity
 		if under == nil || over.IsZero() {
 			return
@@ -328,16 +328,17 @@ func (t *aligner) ratios(i int, r *schema.Record, facts []Fact) {
 		if v, ok := over.Quo(u); ok {
 			q := schema.One(significant(v, 3), unit)
 			c := t.cell(i, "ratios", label)
-			c.Quantity, c.Text, c.Status = &q, q.String(), leastSure(status, below.status)
+			c.Quantity, c.Text = &q, q.String()
+			c.doubted(of.and(below.doubt))
 		}
 	}
 	mass, volume := massOf(r), volumeOf(r)
-	ratio("highest output power per mass", power, doubt, mass, "g", "W/g")
-	ratio("highest output power per volume", power, doubt, volume, "cm3", "W/cm3")
+	ratio("highest output power per mass", power, ofPower, mass, "g", "W/g")
+	ratio("highest output power per volume", power, ofPower, volume, "cm3", "W/cm3")
 	if b := r.Battery; b != nil && b.Pack.Energy != nil {
 		if wh, err := b.Pack.Energy.Quantity.Unit.Convert(b.Pack.Energy.Quantity.High, "W.h"); err == nil {
-			ratio("pack energy per mass", wh, b.Pack.Energy.Status, mass, "kg", "W.h/kg")
-			ratio("pack energy per volume", wh, b.Pack.Energy.Status, volume, "L", "W.h/L")
+			ratio("pack energy per mass", wh, doubtOf(r, b.Pack.Energy), mass, "kg", "W.h/kg")
+			ratio("pack energy per volume", wh, doubtOf(r, b.Pack.Energy), volume, "L", "W.h/L")
 		}
 	}
 }
@@ -345,35 +346,35 @@ func (t *aligner) ratios(i int, r *schema.Record, facts []Fact) {
 // A measure is what a ratio is to, with the doubt of it; no quantity for none.
 type measure struct {
 	quantity *schema.Quantity
-	status   schema.Status
+	doubt    doubt
 }
 
 func massOf(r *schema.Record) measure {
 	if r.Body.Mass == nil {
 		return measure{}
 	}
-	return measure{&r.Body.Mass.Quantity, r.Body.Mass.Status}
+	return measure{&r.Body.Mass.Quantity, doubtOf(r, r.Body.Mass)}
 }
 
 // volumeOf is the volume as said, or that of the box of three dimensions.
 func volumeOf(r *schema.Record) measure {
 	if r.Body.Volume != nil {
-		return measure{&r.Body.Volume.Quantity, r.Body.Volume.Status}
+		return measure{&r.Body.Volume.Quantity, doubtOf(r, r.Body.Volume)}
 	}
 	if len(r.Body.Dimensions) != 3 {
 		return measure{}
 	}
-	v, status := schema.NewDecimal(1, 0), schema.StatusUnknown
+	v, of := schema.NewDecimal(1, 0), doubt{}
 	for i := range r.Body.Dimensions {
 		q := &r.Body.Dimensions[i].Quantity
 		cm, err := q.Unit.Convert(q.High, "cm")
 		if err != nil {
 			return measure{}
 		}
-		v, status = v.Mul(cm), leastSure(status, r.Body.Dimensions[i].Status)
+		v, of = v.Mul(cm), of.and(doubtOf(r, &r.Body.Dimensions[i]))
 	}
 	q := schema.One(v, "cm3")
-	return measure{&q, status}
+	return measure{&q, of}
 }
 
 // significant rounds to n significant digits.
@@ -452,14 +453,6 @@ func (r *Row) compare() {
 		}
 		r.Differs = r.Differs || unmarked(a.Text) != unmarked(b.Text)
 	}
-}
-
-// unmarked is a text without the marks of doubt: what is said is the same.
-func unmarked(s string) string {
-	for _, status := range []schema.Status{schema.StatusRepaired, schema.StatusOpen, schema.StatusSettled} {
-		s = strings.ReplaceAll(s, status.Mark(), "")
-	}
-	return s
 }
 
 // converted is a quantity in another unit. What a conversion adds in digits to

@@ -21,13 +21,24 @@ var comparePage = sync.OnceValue(func() *template.Template {
 	return template.Must(template.ParseFS(templates, "templates/compare.html"))
 })
 
-// Mark is the sign of the cell's status, as in sheets; "" where its text has
-// the signs of the values in it.
+// Mark is the sign of the cell's status, and of its place where that is in doubt,
+// as in sheets; "" where its text has the signs of the values in it.
 func (c Cell) Mark() string {
 	if c.marked {
 		return ""
 	}
-	return c.Status.Mark()
+	return c.doubt().mark()
+}
+
+// legend says what the signs of places mean that the cells have, "" for none.
+func (c *Comparison) legend() string {
+	var shown places
+	for _, r := range c.Rows {
+		for _, cell := range r.Cells {
+			shown.add(cell.Place)
+		}
+	}
+	return shown.legend()
 }
 
 // comparePart is a stretch of rows under one title.
@@ -105,6 +116,10 @@ func (l Look) WriteComparison(w io.Writer, c *Comparison) error {
 		p.line("")
 		p.line(p.text("Parts in common: " + strings.Join(c.Common, ", ")))
 	}
+	if s := c.legend(); s != "" {
+		p.line("")
+		p.line(p.paint(p.text(s), faint))
+	}
 	for _, d := range c.Damages {
 		p.line(p.paint(p.text(d.Error()), red))
 	}
@@ -122,14 +137,15 @@ func fill(s string, n int) []string {
 
 // WriteComparisonCSV writes a comparison as CSV (RFC 4180): section, property,
 // differs, then for each review its value as shown, with the marks of doubt,
-// number and UCUM unit where it is a single value, and status.
+// number and UCUM unit where it is a single value, status, and whether it may
+// belong elsewhere.
 func WriteComparisonCSV(w io.Writer, c *Comparison) error {
 	t := csv.NewWriter(w)
 	t.UseCRLF = true
 	head := []string{"section", "property", "differs"}
 	for _, rv := range c.Reviews {
 		head = append(head, csvCell(rv.Name), csvCell(rv.Name)+" value", csvCell(rv.Name)+" unit",
-			csvCell(rv.Name)+" status")
+			csvCell(rv.Name)+" status", csvCell(rv.Name)+" place doubt")
 	}
 	t.Write(head)
 	for _, r := range c.Rows {
@@ -142,7 +158,7 @@ func WriteComparisonCSV(w io.Writer, c *Comparison) error {
 			if cell.Text != "" && cell.Status != schema.StatusUnknown {
 				status = cell.Status.String()
 			}
-			line = append(line, csvCell(cell.Text+cell.Mark()), value, unit, status)
+			line = append(line, csvCell(cell.Text+cell.Mark()), value, unit, status, cell.Place.Words())
 		}
 		t.Write(line)
 	}
@@ -167,8 +183,9 @@ func WriteComparisonHTML(w io.Writer, c *Comparison) error {
 		*Comparison
 		Parts   []comparePart
 		Columns int
+		Places  string
 		Caution string
-	}{c, c.parts(), len(c.Reviews) + 1, export.NotACertification})
+	}{c, c.parts(), len(c.Reviews) + 1, c.legend(), export.NotACertification})
 }
 
 // The JSON form of a comparison.
@@ -189,6 +206,7 @@ type (
 		Text     string           `json:"text,omitempty"`
 		Quantity *schema.Quantity `json:"quantity,omitempty"`
 		Status   string           `json:"status,omitempty"`
+		Place    string           `json:"place_doubt,omitempty"` // whether it may belong elsewhere
 		At       *schema.Seconds  `json:"at,omitempty"`
 		Ratio    string           `json:"ratio,omitempty"`
 	}
@@ -203,7 +221,8 @@ func WriteComparisonJSON(w io.Writer, c *Comparison) error {
 	for _, r := range c.Rows {
 		row := rowJSON{r.Section, r.Label, r.Differs, []cellJSON{}}
 		for _, cell := range r.Cells {
-			j := cellJSON{Text: cell.Text + cell.Mark(), Quantity: cell.Quantity, At: cell.At, Ratio: cell.Ratio}
+			j := cellJSON{Text: cell.Text + cell.Mark(), Quantity: cell.Quantity, Place: cell.Place.Words(), At: cell.At,
+				Ratio: cell.Ratio}
 			if cell.Text != "" && cell.Status != schema.StatusUnknown {
 				j.Status = cell.Status.String()
 			}

@@ -73,7 +73,8 @@
 //
 //	w  words and pairs of neighbouring words, as heard and in normal form
 //	f  fields: name, then every run of words of the value
-//	v  values: path, then the number in SI units, spelled so that bytes sort as numbers do
+//	v  values: path, then the number in SI units, spelled so that bytes sort as numbers do; again for
+//	   one that may belong elsewhere, by how sure its place is
 //	r  ranges: path, low end, high end
 //	i  items: pairs of values that stand in one level or one part
 //	c  columns: what results are counted and sorted by, and how many readings wait for a person

@@ -31,6 +31,7 @@ const (
 	sep        = "\x1f"
 	bucketMark = "\x1fb"
 	numberMark = "\x1fn"
+	placeMark  = "\x1fp" // and the doubt of the place, as a digit
 )
 
 // Bounds of what one review may put into the index.
@@ -89,6 +90,7 @@ func newDocument(rv *Review, r *schema.Record) *document {
 	for i := range facts {
 		b.fact(&facts[i])
 	}
+	b.places(facts)
 	b.name("review", rv.Name)
 	b.name("name", rv.Given)
 	for _, c := range columns(rv, r, facts) {
@@ -178,6 +180,40 @@ func (b *builder) value(f *Fact) {
 		b.values.add(group, dot, name, numberMark, f.low)
 		b.values.add(group, dot, name, bucketMark, bucket(f.low))
 	})
+}
+
+// places adds the values of the product that may belong elsewhere, under each of
+// their paths. One that is told again is as sure as the surest.
+func (b *builder) places(facts []Fact) {
+	if !slices.ContainsFunc(facts, func(f Fact) bool { return f.Place != schema.PlaceSure }) {
+		return
+	}
+	surest := map[[2]string]schema.PlaceDoubt{}
+	for i := range facts {
+		f := &facts[i]
+		if f.Quantity == nil || f.Quantity.Range || !f.ofProduct {
+			continue
+		}
+		f.paths(func(group, name string) {
+			key := [2]string{dotted(group, name), f.low}
+			if before, ok := surest[key]; !ok || f.Place < before {
+				surest[key] = f.Place
+			}
+		})
+	}
+	for key, d := range surest { // a set: their order is the index's
+		if d != schema.PlaceSure {
+			b.values.add(key[0], placeMark, strconv.Itoa(int(d)), key[1])
+		}
+	}
+}
+
+// dotted is a name in a group, or alone.
+func dotted(group, name string) string {
+	if group == "" {
+		return name
+	}
+	return group + "." + name
 }
 
 // itemPairs adds what stands together in a level or part: each element with

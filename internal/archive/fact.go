@@ -23,6 +23,8 @@ type Fact struct {
 	Media    string // W3C Media Fragment of the moment
 	Status   schema.Status
 	Basis    schema.Basis
+	// Place says how sure it is that the value belongs there.
+	Place schema.PlaceDoubt
 
 	groups    []string // index groups: level, output, fuse
 	fields    []string // field names a text is searched by
@@ -34,6 +36,10 @@ type Fact struct {
 
 // saidGroup is the group of everything said, in a place or not.
 const saidGroup = "said"
+
+// Mark is the sign behind the fact: of its status, and of its place where that
+// is in doubt.
+func (f *Fact) Mark() string { return f.Status.Mark() + f.Place.Mark() }
 
 // value writes what the fact says.
 func (f *Fact) value() string {
@@ -98,7 +104,7 @@ func (c *collector) value(path, label, property string, v *schema.Value, item st
 		return
 	}
 	f := Fact{Path: path, Label: label, Property: property, Quantity: &v.Quantity, Status: v.Status, Basis: v.Basis,
-		groups: groups, item: item, ofProduct: true}
+		Place: c.r.PlaceDoubtOf(v), groups: groups, item: item, ofProduct: true}
 	if len(v.Said) > 0 {
 		f.rest(c.r.Quantity(v.Said[0]))
 		c.mark(v.Said[0])
@@ -356,13 +362,14 @@ func (c *collector) unplaced() {
 		if c.used[s.Number] {
 			continue
 		}
-		f := Fact{Path: s.Place, Label: "said, without a place", Quantity: &s.Quantity, Status: s.Status}
+		f := Fact{Path: s.Place, Label: "said, without a place", Quantity: &s.Quantity, Status: s.Status,
+			Place: s.PlaceDoubt()}
 		f.rest(s)
 		if s.Place != "" {
 			f.Label = "also said"
 		}
 		if s.Withdrawn {
-			f.Label, f.Quantity, f.Text = "taken back", nil, s.Heard
+			f.Label, f.Quantity, f.Text, f.Place = "taken back", nil, s.Heard, schema.PlaceSure
 		}
 		f.Path = cmp.Or(f.Path, at("quantities", i))
 		c.facts = append(c.facts, f)

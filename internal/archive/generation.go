@@ -23,7 +23,7 @@ import (
 
 // indexVersion changes with what the index holds or how it is spelled.
 const (
-	indexVersion = indexFamily + "7"
+	indexVersion = indexFamily + "8"
 	indexFamily  = "saywatt/index/"
 )
 

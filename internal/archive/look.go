@@ -32,8 +32,9 @@ const (
 // printer writes lines and keeps the first error.
 type printer struct {
 	Look
-	w   io.Writer
-	err error
+	w      io.Writer
+	err    error
+	places places // whose signs were printed
 }
 
 func (l Look) printer(w io.Writer) *printer {
@@ -45,7 +46,7 @@ func (l Look) printer(w io.Writer) *printer {
 
 // asciiSigns spells in ASCII the signs that answers and unit symbols use.
 var asciiSigns = strings.NewReplacer("“", `"`, "”", `"`, "–", "-", "—", "-", "−", "-", "…", "...", "×", "x", "·", ".",
-	"→", "->", "≤", "<=", "≥", ">=", "±", "+/-", "✓", "+",
+	"→", "->", "†", "^", "‡", "^^", "≤", "<=", "≥", ">=", "±", "+/-", "✓", "+",
 	"µ", "u", "μ", "u", "Ω", "Ohm", "°", "deg", "²", "2", "³", "3", "█", "#", "▌", "|", "─", "-", "σ", "sigma")
 
 // text prepares a text for the terminal: one line, nothing that steers it.
@@ -73,6 +74,14 @@ func (p *printer) line(s string) {
 }
 
 func (p *printer) linef(format string, args ...any) { p.line(fmt.Sprintf(format, args...)) }
+
+// legend writes what the signs of places mean that were printed.
+func (p *printer) legend() {
+	if s := p.places.legend(); s != "" {
+		p.line("")
+		p.line(p.paint(p.text(s), faint))
+	}
+}
 
 // paint colours a prepared text.
 func (p *printer) paint(s, style string) string {

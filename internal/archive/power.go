@@ -18,6 +18,7 @@ func (c *collector) follows(path, label string, l *schema.Level, groups []string
 	f := Fact{Path: path,
 		Label:    label + " power, by " + l.Voltage.Quantity.String() + " × " + l.Current.Quantity.String(),
 		Property: "power", Quantity: &power, Status: leastSure(l.Voltage.Status, l.Current.Status),
+		Place: max(c.r.PlaceDoubtOf(&l.Voltage), c.r.PlaceDoubtOf(l.Current)),
 		Basis: schema.BasisDerived, groups: groups, item: path, ofProduct: true}
 	if len(l.Current.Said) > 0 {
 		if s := c.r.Quantity(l.Current.Said[0]); s != nil {
@@ -33,7 +34,7 @@ func (f *Fact) follows() bool { return f.Basis == schema.BasisDerived && f.Said 
 // highestOutput is the highest power of an output that a record tells of, said
 // or by its levels, in watts, with the doubt of it. What was measured is not
 // among them.
-func highestOutput(facts []Fact) (power schema.Decimal, doubt schema.Status) {
+func highestOutput(facts []Fact) (power schema.Decimal, of doubt) {
 	for i := range facts {
 		f := &facts[i]
 		if f.Quantity == nil || !f.ofProduct || f.Property != "power" || !slices.Contains(f.groups, "output") ||
@@ -41,8 +42,8 @@ func highestOutput(facts []Fact) (power schema.Decimal, doubt schema.Status) {
 			continue
 		}
 		if w, kind := si(f.Quantity.High, f.Quantity.Unit); kind == "power" && w.Cmp(power) > 0 {
-			power, doubt = w, f.Status
+			power, of = w, f.doubt()
 		}
 	}
-	return power, doubt
+	return power, of
 }

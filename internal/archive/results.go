@@ -21,6 +21,7 @@ func (l Look) WriteResults(w io.Writer, r *Results) error {
 		p.line("")
 		p.hit(r.Offset+i+1, &r.Hits[i])
 	}
+	p.legend()
 	if last := r.Offset + len(r.Hits); last < r.Total && len(r.Hits) > 0 {
 		p.line("")
 		p.linef("%d more; --offset %d shows them", r.Total-last, last)
@@ -84,7 +85,8 @@ func (p *printer) match(rv *Review, m *Match) {
 		when = f.At.Clock()
 	}
 	head := fmt.Sprintf("%7s  ", when)
-	value := f.value() + f.Status.Mark()
+	value := f.value() + f.Mark()
+	p.places.add(f.Place)
 	line := p.paint(head, faint) + p.text(f.Label) + "  " + p.paint(p.text(value), bold)
 	if f.Quantity != nil && f.Heard != "" && f.Status != schema.StatusHeard && f.Status != schema.StatusUnknown {
 		line += p.paint(p.text(" “"+f.Heard+"”"), faint)
@@ -141,6 +143,7 @@ type (
 		Quantity *schema.Quantity `json:"quantity,omitempty"`
 		Value    string           `json:"value"`
 		Status   string           `json:"status,omitempty"`
+		Place    string           `json:"place_doubt,omitempty"` // whether it may belong elsewhere
 		Heard    string           `json:"heard,omitempty"`
 		Said     int              `json:"said,omitempty"`
 		At       *schema.Seconds  `json:"at,omitempty"`
@@ -186,7 +189,7 @@ func (l Look) WriteResultsJSON(w io.Writer, r *Results) error {
 func (l Look) matchJSON(rv *Review, m *Match) matchJSON {
 	f := &m.Fact
 	return matchJSON{Path: f.Path, Label: f.Label, Quantity: f.Quantity, Value: f.value(), Status: statusName(f.Status),
-		Heard: f.Heard, Said: f.Said, At: f.At,
+		Place: f.Place.Words(), Heard: f.Heard, Said: f.Said, At: f.At,
 		Link: l.link(rv.file(), f), Text: m.Text, Marks: m.Marks}
 }
 

@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 	"sort"
+	"strconv"
 	"strings"
 
 	"saywatt/internal/export"
@@ -28,6 +29,8 @@ type Distribution struct {
 	Outliers []Outlier
 	Note     string // why nothing can be told, where that is known
 	Ranges   int    // ranges given, which have no one value and do not count
+	// Places counts the votes whose value may belong elsewhere, by how sure it is.
+	Places [schema.PlaceUnlikely + 1]int
 	// Damages are what could not be read: reviews that the index has not, and
 	// those that may disagree and cannot be shown.
 	Damages []*Damage
@@ -119,6 +122,9 @@ func (a *Archive) stats(v *view, subject, query string) (*Distribution, error) {
 		votes[i].x = shown.Float64()
 	}
 	d.spread(votes)
+	if err := e.places(d, path, in); err != nil {
+		return nil, err
+	}
 	return d, a.outliers(e, d, votes, in, path)
 }
 
@@ -213,6 +219,31 @@ func (e *evaluator) votes(path string, in, any bitset) ([]vote, error) {
 		}
 	}
 	return kept, err
+}
+
+// places counts the values of a path that may belong elsewhere.
+func (e *evaluator) places(d *Distribution, path string, in bitset) error {
+	for sure := schema.PlaceUncertain; sure <= schema.PlaceUnlikely; sure++ {
+		var terms []string
+		err := e.v.prefixed(fieldValues, path+placeMark+strconv.Itoa(int(sure)), func(term string, _ uint64) bool {
+			terms = append(terms, term)
+			return true
+		})
+		for _, term := range terms {
+			if err != nil {
+				return err
+			}
+			var b bitset
+			if b, err = e.v.term(fieldValues, term); err == nil {
+				b.and(in)
+				d.Places[sure] += b.count()
+			}
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // spread fills in median, deviation and histogram.

@@ -23,6 +23,9 @@ func (l Look) WriteDistribution(w io.Writer, d *Distribution) error {
 		return p.err
 	}
 	unit := d.Unit.Symbol()
+	for _, s := range d.PlaceLines() {
+		p.line(p.text(s))
+	}
 	p.line(p.text(fmt.Sprintf("median %s, from %s to %s %s", number(d.Median), number(d.Least), number(d.Most), unit)))
 	p.line("")
 	most := 0
@@ -59,7 +62,19 @@ func (l Look) WriteDistribution(w io.Writer, d *Distribution) error {
 		p.line(p.text(fmt.Sprintf("%+6.1f  %s [%s]", o.Z, o.Review.shown(), o.Review.Name)))
 		p.match(&o.Review, &o.Match)
 	}
+	p.legend()
 	return p.err
+}
+
+// PlaceLines says how many of the values may belong elsewhere, a line for each sign.
+func (d *Distribution) PlaceLines() []string {
+	var all []string
+	for sure := schema.PlaceUncertain; sure <= schema.PlaceUnlikely; sure++ {
+		if n := d.Places[sure]; n > 0 {
+			all = append(all, fmt.Sprintf("%s %s: %d of %d", sure.Mark(), sure.Words(), n, d.Values))
+		}
+	}
+	return all
 }
 
 func (d *Distribution) title() string {
@@ -85,6 +100,7 @@ type (
 		Reviews  int           `json:"reviews"`
 		Values   int           `json:"values"`
 		Ranges   int           `json:"ranges"`
+		Places   *placesJSON   `json:"place_doubts,omitempty"` // values that may belong elsewhere
 		Least    float64       `json:"least"`
 		Median   float64       `json:"median"`
 		Most     float64       `json:"most"`
@@ -93,6 +109,10 @@ type (
 		Bins     []binJSON     `json:"bins"`
 		Outliers []outlierJSON `json:"outliers"`
 		Damages  []string      `json:"damages,omitempty"` // what could not be read
+	}
+	placesJSON struct {
+		May      int `json:"may_belong_elsewhere"`
+		Probably int `json:"probably_belongs_elsewhere"`
 	}
 	binJSON struct {
 		Low  float64 `json:"low"`
@@ -125,9 +145,12 @@ func (l Look) WriteDistributionsJSON(w io.Writer, subject string, all []*Distrib
 }
 
 func (l Look) distributionJSON(d *Distribution) distributionJSON {
-	out := distributionJSON{d.Subject, d.Unit, d.Note, d.Reviews, d.Values, d.Ranges, d.Least, d.Median, d.Most,
-		d.Spread,
-		d.Log, []binJSON{}, []outlierJSON{}, nil}
+	out := distributionJSON{Subject: d.Subject, Unit: d.Unit, Note: d.Note, Reviews: d.Reviews, Values: d.Values,
+		Ranges: d.Ranges, Least: d.Least, Median: d.Median, Most: d.Most, Spread: d.Spread, Log: d.Log,
+		Bins: []binJSON{}, Outliers: []outlierJSON{}}
+	if p := d.Places; p[schema.PlaceUncertain]+p[schema.PlaceUnlikely] > 0 {
+		out.Places = &placesJSON{p[schema.PlaceUncertain], p[schema.PlaceUnlikely]}
+	}
 	for _, one := range d.Damages {
 		out.Damages = append(out.Damages, one.Error())
 	}
@@ -230,6 +253,9 @@ func (d *Distribution) bars(b *bufio.Writer, text func(x, y float64, anchor, s s
 		axis += "; crosses disagree with the rest"
 	}
 	text(svgWidth/2, svgHeight-10, "middle", strings.TrimPrefix(axis, ", "))
+	if s := d.PlaceLines(); len(s) > 0 {
+		text(svgWidth-svgRight, svgTop-16, "end", strings.Join(s, "; "))
+	}
 }
 
 // labelled are the edges of n bars that get a number.

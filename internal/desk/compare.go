@@ -38,6 +38,7 @@ type compareRow struct {
 
 type compareCell struct {
 	Text, Sign, Word, Class, Ratio string
+	Elsewhere                      string // whether it may belong elsewhere
 }
 
 // Bounds on the reviews side by side, and on those offered.
@@ -110,6 +111,7 @@ func (p *comparePage) fill(c *archive.Comparison) {
 			k := compareCell{Text: clip(cell.Text, 120), Ratio: cell.Ratio}
 			if cell.Text != "" {
 				k.Sign, k.Word, k.Class = cell.Mark(), wordOf(cell.Status), classOf(cell.Status)
+				k.Elsewhere = cell.Place.Words()
 			}
 			v.Cells = append(v.Cells, k)
 		}

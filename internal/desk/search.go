@@ -10,7 +10,6 @@ import (
 
 	"saywatt/internal/archive"
 	"saywatt/internal/export"
-	"saywatt/schema"
 )
 
 // ofArchive lets only those in who have an archive.
@@ -55,7 +54,8 @@ type hitView struct {
 
 type matchView struct {
 	Label, Value, Clock string
-	Status              schema.Status
+	Sign                string // of its status, and of its place where that is in doubt
+	Word                string // what the sign of the place says
 	Text                []part
 	Link                string
 }
@@ -162,8 +162,8 @@ func hitOf(h *archive.Hit) hitView {
 }
 
 func matchOf(review string, m *archive.Match) matchView {
-	v := matchView{Label: clip(m.Fact.Label, 80), Clock: clockOf(m.Fact.At), Status: m.Fact.Status,
-		Link: reviewLink(review, m.Fact.Said)}
+	v := matchView{Label: clip(m.Fact.Label, 80), Clock: clockOf(m.Fact.At), Sign: m.Fact.Mark(),
+		Word: m.Fact.Place.Words(), Link: reviewLink(review, m.Fact.Said)}
 	if m.Fact.Quantity != nil {
 		v.Value = export.Quantity(m.Fact.Quantity)
 	} else {

@@ -28,6 +28,7 @@ type spreadView struct {
 	Bins                []binView
 	Outliers            []outlierView
 	Damages             []string
+	Places              []string // how many of the values may belong elsewhere
 }
 
 type binView struct {
@@ -37,6 +38,7 @@ type binView struct {
 
 type outlierView struct {
 	Title, Link, Value, Z string
+	Sign, Word            string // of its place, where that is in doubt
 }
 
 // suggested are subjects to begin with.
@@ -74,7 +76,7 @@ func spreadOf(of *archive.Distribution, subject, query string) spreadView {
 	write := func(x float64) string {
 		return strings.TrimSpace(strconv.FormatFloat(x, 'g', 5, 64) + "\u00a0" + unit)
 	}
-	v := spreadView{Of: of, Damages: damagesOf(of.Damages),
+	v := spreadView{Of: of, Damages: damagesOf(of.Damages), Places: of.PlaceLines(),
 		Least: write(of.Least), Median: write(of.Median), Most: write(of.Most),
 		Picture: "/archive/stats.svg?" + queryOf("subject", subject, "q", query)}
 	for _, b := range of.Bins {
@@ -84,7 +86,8 @@ func spreadOf(of *archive.Distribution, subject, query string) spreadView {
 		o := &of.Outliers[i]
 		v.Outliers = append(v.Outliers,
 			outlierView{clip(o.Review.Title(), 80), reviewLink(o.Review.Name, o.Match.Fact.Said),
-				export.Quantity(&o.Value), strconv.FormatFloat(o.Z, 'f', 1, 64)})
+				export.Quantity(&o.Value), strconv.FormatFloat(o.Z, 'f', 1, 64), o.Match.Fact.Place.Mark(),
+				o.Match.Fact.Place.Words()})
 	}
 	return v
 }

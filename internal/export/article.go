@@ -180,7 +180,7 @@ func (a Article) section(s section) articleSection {
 // together is a table of its own: one row a set of ports in use, with what
 // each gives and the total where one was stated.
 func (a Article) together(p *page) []articleSection {
-	all := splits(p.record)
+	all := p.record.Splits()
 	if len(all) == 0 {
 		return nil
 	}
@@ -189,21 +189,21 @@ func (a Article) together(p *page) []articleSection {
 	mode := ""
 	for i := range all {
 		s := &all[i]
-		if product, _, ok := strings.Cut(s.mode, "/"); ok && product != mode {
+		if product, _, ok := strings.Cut(s.Mode, "/"); ok && product != mode {
 			mode = product
 			out.Rows = append(out.Rows, articleRow{Heading: Printable(words(product) + " mode")})
 		}
 		each := p.each(s)
-		if odd := s.odd(); odd != "" {
+		if odd := oddly(s); odd != "" {
 			each = append(each, run{" (" + odd + ")", styleFaint})
 		}
 		cells := [][]span{spans(each), nil}
-		if s.total != nil {
-			cells[1] = spans(p.spec(s.total))
+		if s.Total != nil {
+			cells[1] = spans(p.spec(s.Total))
 		}
-		values := append(append([]*schema.Value{}, s.each...), s.total)
+		values := append(append([]*schema.Value{}, s.Each...), s.Total)
 		out.Rows = append(out.Rows, articleRow{Time: a.timeLink(firstSaid(p.record, values...), ""),
-			Label: Printable(portList(s.ports)), Cells: cells})
+			Label: Printable(portList(s.Ports)), Cells: cells})
 	}
 	return []articleSection{out}
 }

@@ -2,7 +2,6 @@ package export
 
 import (
 	"fmt"
-	"strings"
 
 	"saywatt/schema"
 )
@@ -93,24 +92,19 @@ func sharedPowerTable(r *schema.Record) Table {
 	t := Table{Name: "shared-power",
 		Columns: []string{"mode", "ports", "share", "port", "low", "high", "unit", "status", "confidence", "heard",
 			"at", "place_doubt"}}
-	row := func(s *split, share, port string, v *schema.Value) {
-		t.Rows = append(t.Rows, []any{s.mode, s.ports, share, port, v.Quantity.Low, v.Quantity.High,
+	row := func(s *schema.Split, share, port string, v *schema.Value) {
+		t.Rows = append(t.Rows, []any{s.Mode, s.Ports, share, port, v.Quantity.Low, v.Quantity.High,
 			string(v.Quantity.Unit),
 			statusName(v.Status), v.Confidence, heardOf(r, v), timeCell(firstSaid(r, v)), placeDoubt(r, v).Words()})
 	}
-	all := splits(r)
+	all := r.Splits()
 	for i := range all {
 		s := &all[i]
-		ports := strings.Split(s.ports, "+")
-		for k, v := range s.each {
-			port := ""
-			if len(ports) == len(s.each) {
-				port = ports[k]
-			}
-			row(s, "each", port, v)
+		for k, v := range s.Each {
+			row(s, "each", s.Port(k), v)
 		}
-		if s.total != nil {
-			row(s, "total", "", s.total)
+		if s.Total != nil {
+			row(s, "total", "", s.Total)
 		}
 	}
 	return t

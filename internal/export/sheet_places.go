@@ -81,7 +81,7 @@ func (p *page) claims() {
 	var rows []row
 	for i := range p.record.Claims {
 		c := &p.record.Claims[i]
-		if inTogether(c) {
+		if c.InSplit() {
 			continue
 		}
 		body := p.spec(&c.Value)

@@ -47,7 +47,7 @@ type levelChart struct {
 	protocols []string
 	omitted   []string
 	unplaced  []string // labels that the panels had no room for
-	marks     string   // those of statuses that occur
+	marks     string   // those of statuses and places that occur
 	refuted   bool
 	beyond    bool // a level lies off the scale
 }
@@ -176,15 +176,15 @@ func (c *levelChart) spot(r *schema.Record, l *schema.Level) (spot, bool) {
 	s := spot{isRange: l.Voltage.Quantity.Range}
 	var ok bool
 	s.low, s.v, ok = ends(&l.Voltage, "V")
-	label := plain(&l.Voltage)
+	label := plain(r, &l.Voltage)
 	_, s.a, _ = ends(l.Current, "A")
 	switch {
 	case l.Current != nil:
-		label += " " + plain(l.Current)
+		label += " " + plain(r, l.Current)
 	case l.Power != nil && ok && s.v > 0:
 		_, w, _ := ends(l.Power, "W")
 		s.a = w / s.v
-		label += " " + plain(l.Power)
+		label += " " + plain(r, l.Power)
 	}
 	if !ok || !(s.a > 0) || !(s.v > 0) || s.v > highest || l.Port == schema.MainsPort ||
 		l.Protocol == schema.MainsProtocol {
@@ -202,9 +202,7 @@ func (c *levelChart) spot(r *schema.Record, l *schema.Level) (spot, bool) {
 	s.heardA = c.heard(r, l.Current, "A", &s)
 	for _, v := range []*schema.Value{&l.Voltage, l.Current, l.Power} {
 		if v != nil {
-			if m := mark(v.Status); m != "" && !strings.Contains(c.marks, m) {
-				c.marks += m
-			}
+			c.marks += mark(v.Status) + r.PlaceDoubtOf(v).Mark()
 		}
 	}
 	return s, true
@@ -525,9 +523,7 @@ func (c *levelChart) entries() []legendEntry {
 // footer explains the signs behind values and names what is not drawn.
 func (c *levelChart) footer(w vg.Length) []string {
 	var all []string
-	if s := statusLegend(c.marks); s != "" {
-		all = append(all, s)
-	}
+	all = append(all, signLegend(c.marks, w)...)
 	if len(c.unplaced) > 0 {
 		all = append(all, lines("Drawn, with no room for the label: "+strings.Join(c.unplaced, "; ")+".", sizeSmall,
 			w)...)

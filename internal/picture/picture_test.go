@@ -86,6 +86,87 @@ func pictures(t *testing.T) []*Picture {
 	return []*Picture{levels, powers, evidence}
 }
 
+// Pictures have the signs of places in doubt, behind those of statuses, and say what
+// they mean; a record without such has none.
+func TestPlacesInDoubt(t *testing.T) {
+	written := func(r *schema.Record) (all []string) {
+		for _, draw := range []func(*schema.Record) (*Picture, bool){Levels, LevelsNarrow, Powers, PowersNarrow} {
+			p, ok := draw(r)
+			if !ok {
+				t.Fatal("a picture is missing")
+			}
+			var b bytes.Buffer
+			if err := p.WriteSVG(&b); err != nil {
+				t.Fatal(err)
+			}
+			all = append(all, strings.Join(texts(t, b.Bytes()), "\n")+"\n"+p.Alt)
+		}
+		return all
+	}
+	for _, s := range written(jetty()) {
+		if strings.ContainsAny(s, "†‡") {
+			t.Errorf("a place is in doubt:\n%s", s)
+		}
+	}
+	r := jetty()
+	doubt := func(v *schema.Value, share float64) {
+		s := r.Quantity(v.Said[0])
+		s.Place = "levels[0].voltage"
+		s.Belongs = []schema.Belonging{{Place: schema.BelongsTo{To: "level.output"}, Confidence: share, Taken: true},
+			{Place: schema.BelongsTo{To: "none"}, Confidence: 1 - share}}
+	}
+	last := &r.Levels[len(r.Levels)-1] // 20 V 1.5 A, the current settled
+	doubt(last.Current, 0.7)
+	doubt(&r.Claims[1].Value, 0.2) // 45 W?
+	all := written(r)
+	for i, want := range []string{"20 V 1.5 A√†", "20 V 1.5 A√†", "30 W√†, 45 W?‡ claimed", "45 W?‡ claimed"} {
+		if !strings.Contains(all[i], want) {
+			t.Errorf("picture %d: no %q in\n%s", i, want, all[i])
+		}
+		if !strings.Contains(strings.ReplaceAll(all[i], "\n", " "), "† may belong elsewhere") {
+			t.Errorf("picture %d does not say what † means:\n%s", i, all[i])
+		}
+		if strings.Contains(all[i], "‡ probably belongs elsewhere") != (i > 1) {
+			t.Errorf("picture %d, what ‡ means:\n%s", i, all[i])
+		}
+	}
+}
+
+// The bar of ports in use together says what each gives, and their total where one
+// was stated; three powers for two ports are no sum.
+func TestPowersOfPortsTogether(t *testing.T) {
+	for _, c := range []struct {
+		watts []string
+		want  string
+	}{
+		{[]string{"63"}, "63 W claimed"},
+		{[]string{"45", "18"}, "45 W + 18 W claimed"},
+		{[]string{"45", "18", "63"}, "45 W + 18 W = 63 W claimed"},
+		{[]string{"20", "15", "20"}, "20 W + 15 W + 20 W claimed"},
+	} {
+		r := &schema.Record{Product: schema.Product{Name: "Pier"}}
+		for _, w := range c.watts {
+			r.Claims = append(r.Claims, schema.Claim{Property: "power", Mode: "output-shared", Port: "USB-C+USB-A",
+				Value: schema.Value{Quantity: schema.MustQuantity(w + " W"), Status: schema.StatusHeard}})
+		}
+		p, ok := Powers(r)
+		if !ok {
+			t.Fatalf("%v: no picture", c.watts)
+		}
+		var b bytes.Buffer
+		if err := p.WriteSVG(&b); err != nil {
+			t.Fatal(err)
+		}
+		all := texts(t, b.Bytes())
+		if !slices.Contains(all, c.want) || !slices.Contains(all, "USB-C+USB-A") {
+			t.Errorf("%v: %q, want %q", c.watts, all, c.want)
+		}
+		if want := "claimed " + strings.TrimSuffix(c.want, " claimed"); !strings.Contains(p.Alt, want) {
+			t.Errorf("%v: in words %q, want %q", c.watts, p.Alt, want)
+		}
+	}
+}
+
 // The goldens are files somebody looked at.
 func TestGoldens(t *testing.T) {
 	for _, p := range pictures(t) {

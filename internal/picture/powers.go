@@ -20,12 +20,14 @@ type powerBar struct {
 	ranged     bool    // it is the upper end of a range
 	claim      float64 // watts claimed, 0 where none
 	claimText  string
+	shares     []float64 // watts of each port, where the claim is of ports in use together
 }
 
 // Powers draws a bar for each mode and port: filled to the strongest operating
 // level given, framed to the power claimed. A level's power is as said, else
 // voltage times current; ranges of voltage count, with their upper end, where
-// there is no other level. A power far above the others goes beyond the scale,
+// there is no other level. The frame of ports in use together is parted into what
+// each of them gives. A power far above the others goes beyond the scale,
 // with an arrow and its figure. False where there is none.
 func Powers(r *schema.Record) (*Picture, bool) { return powers(r, wideSheet) }
 
@@ -56,12 +58,10 @@ func powers(r *schema.Record, form sheet) (*Picture, bool) {
 		}
 	}
 	names = min(names, w/3)
-	foot := statusLegend(marks)
+	foot := signLegend(marks, w-2*margin)
 	plotHeight := vg.Length(len(bars))*row + vg.Length(modes)*heading
 	h := headHeight + plotHeight + 26 + 18 + 12
-	if foot != "" {
-		h += footLine
-	}
+	h += vg.Length(len(foot)) * footLine
 	step, count := ticks(reach(watts), 5)
 	scale := float64(count) * step
 	return &Picture{
@@ -99,8 +99,8 @@ func powers(r *schema.Record, form sheet) (*Picture, bool) {
 			next := margin + 20 + width("strongest level stated", sizeSmall) + 18
 			p.box(ink, 1, []vg.Length{3, 2}, box{next, y, 14, 8})
 			p.text(next+20, y+6.8, "power claimed", sizeSmall, left, ink)
-			if foot != "" {
-				p.text(margin, y+20, foot, sizeSmall, left, faint)
+			for i, l := range foot {
+				p.text(margin, y+20+vg.Length(i)*footLine, l, sizeSmall, left, faint)
 			}
 		},
 	}, true
@@ -122,6 +122,12 @@ func (b *powerBar) draw(p pen, y, row, names, x0, w vg.Length, at func(float64) 
 	}
 	if b.claim > 0 {
 		p.box(ink, 1, []vg.Length{3, 2}, box{x0, y + 2, at(b.claim) - x0, row - 4})
+		sum := 0.0
+		for _, w := range b.shares {
+			if sum += w; sum < math.Min(b.claim, scale) {
+				p.line(ink, 1, []vg.Length{3, 2}, at(sum), y+2, at(sum), y+row-2)
+			}
+		}
 		end = max(end, at(b.claim))
 	}
 	if math.Max(b.levels, b.claim) > scale { // goes on beyond: an arrow at the edge
@@ -135,6 +141,7 @@ func (b *powerBar) draw(p pen, y, row, names, x0, w vg.Length, at func(float64) 
 	case b.claim > 0 && math.Abs(b.claim-b.levels) > 0.5:
 		text += ", " + b.claimText + " claimed"
 	}
+	text = fit(text, sizeSmall, w-margin-x0-4)
 	long := width(text, sizeSmall)
 	x := end + 6
 	if x+long > w-margin { // no room behind it: on the bar
@@ -159,7 +166,7 @@ func powerBars(r *schema.Record) (bars []*powerBar, marks string) {
 	}
 	for i := range r.Levels {
 		l := &r.Levels[i]
-		w, text := powerShown(l)
+		w, text := powerShown(r, l)
 		if !(w > 0) {
 			continue
 		}
@@ -173,13 +180,19 @@ func powerBars(r *schema.Record) (bars []*powerBar, marks string) {
 	}
 	for i := range r.Claims {
 		c := &r.Claims[i]
-		if c.Property != "power" {
+		if c.Property != "power" || c.InSplit() {
 			continue
 		}
 		if _, w, ok := ends(&c.Value, "W"); ok && w > 0 {
 			if b := bar(c.Mode, c.Port); w > b.claim {
-				b.claim, b.claimText = w, plain(&c.Value)
+				b.claim, b.claimText = w, plain(r, &c.Value)
 			}
+		}
+	}
+	for _, s := range r.Splits() {
+		if w, text, shares := together(r, &s); w > 0 {
+			b := bar(s.Mode, s.Ports)
+			b.claim, b.claimText, b.shares = w, text, shares
 		}
 	}
 	var modes []string
@@ -195,11 +208,35 @@ func powerBars(r *schema.Record) (bars []*powerBar, marks string) {
 	return bars, marks
 }
 
+// together is the power of ports in use together in watts, as stated for all of
+// them or else of their shares, how it is written, "45 W + 18 W = 63 W", and the
+// shares.
+func together(r *schema.Record, s *schema.Split) (watts float64, text string, shares []float64) {
+	var parts []string
+	for _, v := range s.Each {
+		_, w, ok := ends(v, "W")
+		if !ok {
+			return 0, "", nil
+		}
+		watts += w
+		shares, parts = append(shares, w), append(parts, plain(r, v))
+	}
+	text = strings.Join(parts, " + ")
+	if s.Total == nil {
+		return watts, text, shares
+	}
+	_, watts, _ = ends(s.Total, "W")
+	if text != "" {
+		text += " = "
+	}
+	return watts, text + plain(r, s.Total), shares
+}
+
 // powerShown is the power of a level in watts, and how it is written: as said,
 // or with the least sure of the signs of what it is computed from.
-func powerShown(l *schema.Level) (float64, string) {
+func powerShown(r *schema.Record, l *schema.Level) (float64, string) {
 	if _, w, ok := ends(l.Power, "W"); ok {
-		return w, plain(l.Power)
+		return w, plain(r, l.Power)
 	}
 	product, ok := l.Product()
 	if !ok {
@@ -209,6 +246,7 @@ func powerShown(l *schema.Level) (float64, string) {
 	if s := mark(l.Current.Status); sign == "" || s == "?" {
 		sign = s
 	}
+	sign += max(r.PlaceDoubtOf(&l.Voltage), r.PlaceDoubtOf(l.Current)).Mark()
 	if _, v, _ := ends(&l.Voltage, "V"); v > highest && strings.HasSuffix(l.Mode, "input") {
 		return 0, "" // what a mains input is rated for is not what it takes
 	}

@@ -4,6 +4,8 @@ import (
 	"image/color"
 	"strings"
 
+	"gonum.org/v1/plot/vg"
+
 	"saywatt/schema"
 )
 
@@ -20,8 +22,11 @@ func nameOf(r *schema.Record) string {
 	return "Product without a name"
 }
 
-// plain writes a value with the sign of its status.
-func plain(v *schema.Value) string { return v.Quantity.String() + mark(v.Status) }
+// plain writes a value of a record with the sign of its status, and that of its
+// place where it may belong elsewhere.
+func plain(r *schema.Record, v *schema.Value) string {
+	return v.Quantity.String() + mark(v.Status) + r.PlaceDoubtOf(v).Mark()
+}
 
 // mark is the sign behind a value: what sheets have, but for the root, since the
 // typeface has no check mark.
@@ -35,16 +40,30 @@ func mark(s schema.Status) string {
 // settledSign stands behind what a person settled.
 const settledSign = "√"
 
-// statusLegend explains the signs that occur.
-func statusLegend(marks string) string {
-	var parts []string
-	for _, m := range []struct{ sign, meaning string }{{"*", "repaired"}, {"?", "needs your ear"},
-		{settledSign, "settled by a person"}} {
-		if strings.Contains(marks, m.sign) {
-			parts = append(parts, m.sign+" "+m.meaning)
+// signLegend explains the signs that occur, in lines as wide as the picture has room
+// for.
+func signLegend(marks string, most vg.Length) (all []string) {
+	signs := []struct{ sign, meaning string }{{"*", "repaired"}, {"?", "needs your ear"},
+		{settledSign, "settled by a person"}}
+	for d := schema.PlaceUncertain; d <= schema.PlaceUnlikely; d++ {
+		signs = append(signs, struct{ sign, meaning string }{d.Mark(), d.Words()})
+	}
+	line := ""
+	for _, m := range signs {
+		if !strings.Contains(marks, m.sign) {
+			continue
+		}
+		entry := m.sign + " " + m.meaning
+		if longer := line + "   " + entry; line != "" && width(longer, sizeSmall) > most {
+			all, line = append(all, line), entry
+		} else {
+			line = strings.TrimSpace(longer)
 		}
 	}
-	return strings.Join(parts, "   ")
+	if line != "" {
+		all = append(all, line)
+	}
+	return all
 }
 
 // ends gives both ends of a value in a unit; false where it is absent or of
