@@ -19,9 +19,7 @@ const mostAround = 32
 // text that stand outside of it; a unit at its end ends the run too. ok is false
 // where the run is longer than mostAround.
 func (c *collector) loose(s schema.Span, unit bool) (outside []schema.Span, ok bool) {
-	if c.tokens == nil {
-		c.tokens = extract.Words().Scan([]extract.Token{}, c.t.Text)
-	}
+	c.scan()
 	first := sort.Search(len(c.tokens), func(i int) bool { return int(c.tokens[i].End) > s.Start })
 	left, ok1 := c.follow(first, -1)
 	if unit {
@@ -30,6 +28,13 @@ func (c *collector) loose(s schema.Span, unit bool) (outside []schema.Span, ok b
 	last := sort.Search(len(c.tokens), func(i int) bool { return int(c.tokens[i].Start) >= s.End })
 	right, ok2 := c.follow(last-1, +1)
 	return append(left, right...), ok1 && ok2
+}
+
+// scan cuts the text into words, once.
+func (c *collector) scan() {
+	if c.tokens == nil {
+		c.tokens = extract.Words().Scan([]extract.Token{}, c.t.Text)
+	}
 }
 
 // follow goes from a token, itself left out, in one direction as far as number

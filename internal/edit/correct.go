@@ -13,6 +13,7 @@ type manner struct {
 	symbols bool // A, not amps
 	and     bool // two hundred and thirty
 	meter   bool // millimeters, not millimetres
+	one     bool // the name of a unit is singular: the quantity describes a noun
 }
 
 func mannerOf(r *schema.Record) manner {
@@ -105,7 +106,7 @@ func corrected(heard []word, q *schema.Quantity, s Style, m manner) (after []wor
 		return heard, false
 	}
 	if s.Units != UnitsOwn {
-		return house(heard, c, q, s), true
+		return house(heard, c, q, s, m.one), true
 	}
 	number, unit := heard[:c.number], heard[c.number:]
 	if c.wrongNumber {
@@ -123,7 +124,7 @@ func (m manner) unit(q *schema.Quantity) string {
 	if m.symbols {
 		return symbol(q.Unit)
 	}
-	name := spoken(q.Unit, q)
+	name := spoken(q.Unit, q, m.one)
 	if m.meter {
 		name = strings.ReplaceAll(name, "metre", "meter")
 	}
@@ -137,7 +138,7 @@ func apart(heard []word, shared []schema.Said, s Style, m manner) []word {
 	for i := range shared {
 		q := &shared[i].Quantity
 		if s.Units != UnitsOwn {
-			after = append(after, house(heard, cut{}, q, s)...)
+			after = append(after, house(heard, cut{}, q, s, false)...)
 			continue
 		}
 		after = append(append(after, parse(ownNumber(heard, q, s, m))...), parse(m.unit(q))...)
@@ -146,8 +147,8 @@ func apart(heard []word, shared []schema.Said, s Style, m manner) []word {
 }
 
 // house writes the whole in the style of the house. A unit that was not said
-// is not written.
-func house(heard []word, c cut, q *schema.Quantity, s Style) []word {
+// is not written; one before a noun is singular.
+func house(heard []word, c cut, q *schema.Quantity, s Style, one bool) []word {
 	if s.Thousands == ThousandsOwn {
 		s.Thousands = ThousandsNone
 	}
@@ -160,12 +161,12 @@ func house(heard []word, c cut, q *schema.Quantity, s Style) []word {
 	}
 	unit := symbol(q.Unit)
 	if s.Units == UnitsWords {
-		unit = spoken(q.Unit, q)
+		unit = spoken(q.Unit, q, one)
 	}
 	if t := q.Tolerance; t != nil {
 		by, name := " ± ", symbol(t.Unit)
 		if s.Units == UnitsWords {
-			by, name = " plus or minus ", spoken(t.Unit, &schema.Quantity{Low: t.Value, High: t.Value})
+			by, name = " plus or minus ", spoken(t.Unit, &schema.Quantity{Low: t.Value, High: t.Value}, false)
 		}
 		return parse(text + " " + unit + by + s.digits(t.Value) + " " + name)
 	}

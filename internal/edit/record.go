@@ -118,7 +118,9 @@ func (c *collector) quantity(first int, shared []schema.Said) {
 		}
 		return
 	}
-	after, differs := corrected(before, &s.Quantity, c.style, c.manner)
+	m := c.manner
+	m.one = c.describes(text)
+	after, differs := corrected(before, &s.Quantity, c.style, m)
 	if len(shared) > 1 {
 		after, differs = apart(before, shared, c.style, c.manner), true
 	}

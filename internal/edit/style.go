@@ -133,13 +133,14 @@ func group(digits string, t Thousands) string {
 // symbol writes a unit as printed.
 func symbol(u schema.Unit) string { return u.Symbol() }
 
-// spoken writes a unit in words: one for a value of exactly one.
-func spoken(u schema.Unit, q *schema.Quantity) string {
+// spoken writes a unit in words, singular for a value of exactly one, and where one
+// is asked for: before a noun.
+func spoken(u schema.Unit, q *schema.Quantity, one bool) string {
 	i, ok := u.Info()
 	if !ok || i.Many == "" {
 		return u.Symbol()
 	}
-	if !q.Range && q.Low.Equal(schema.NewDecimal(1, 0)) {
+	if one || !q.Range && q.Low.Equal(schema.NewDecimal(1, 0)) {
 		return i.One
 	}
 	return i.Many
