@@ -33,8 +33,9 @@ read first.
 A review is known by the name that --id or --title gives it; else by its
 captions, byte for byte, or by where they are and what product they tell of. Its
 name is then that of its file with the folder: v1/en.vtt is v1-en. One read
-again gets a new version, and the old ones stay; another file of the same name
-is another review. Where neither is certain, nothing is added and it is said
+again gets a new version where it says something new, and the old ones stay; the
+same captions from another path make none, and the path is noted. Another file
+of the same name is another review. Where neither is certain, nothing is added and it is said
 what to say. A record of the same captions that was damaged or lost is written
 anew. "saywatt list" lists reviews, "rename", "merge" and "remove" change
 that. A line for each review is printed when it is safely on disk.
@@ -171,7 +172,7 @@ func (k *adder) item(i *intake.Item) error {
 	}
 	k.in++
 	k.tally.add(i.Record)
-	return writeAdded(k.env.stdout, added, i.Record, k.cmd.JSON)
+	return writeAdded(k.env.stdout, added, i.Record, k.archive.PathHere, k.cmd.JSON)
 }
 
 // path is where the captions of a record are, seen from the archive; "" where
@@ -183,8 +184,9 @@ func (k *adder) path(i *intake.Item) string {
 	return k.archive.PathFrom(i.Path)
 }
 
-// writeAdded tells of a review that is on disk.
-func writeAdded(w io.Writer, added archive.Added, r *schema.Record, json bool) error {
+// writeAdded tells of a review that is on disk. here makes of a path that the archive
+// keeps one to show.
+func writeAdded(w io.Writer, added archive.Added, r *schema.Record, here func(string) string, json bool) error {
 	title, removed := added.Title, ""
 	if title == added.Review && r.Product.Name == "" && r.Source.Title == "" {
 		title = "" // nobody gave it one
@@ -196,19 +198,23 @@ func writeAdded(w io.Writer, added archive.Added, r *schema.Record, json bool) e
 		return writeLineJSON(w, struct {
 			Review  string `json:"review"`
 			Version int    `json:"version"`
-			Same    bool   `json:"same"`           // it was there already
-			Anew    bool   `json:"anew,omitempty"` // its file was damaged or missing
+			Same    bool   `json:"same"`              // it was there already
+			CopyOf  string `json:"copy_of,omitempty"` // path from the archive's folder that it had before
+			Anew    bool   `json:"anew,omitempty"`    // its file was damaged or missing
 			Record  string `json:"record"`
 			File    string `json:"file"`
 			Product string `json:"product"`
 			Title   string `json:"title"`             // as it is listed
 			Removed string `json:"removed,omitempty"` // when it was removed before
-		}{added.Review, added.Version, added.Same, added.Anew, added.Record, r.Source.File, r.Product.Name, title,
+		}{added.Review, added.Version, added.Same, added.CopyOf, added.Anew, added.Record, r.Source.File, r.Product.Name, title,
 			removed})
 	}
 	what := fmt.Sprintf("version %d", added.Version)
 	if added.Same {
 		what += ", as it was"
+	}
+	if added.CopyOf != "" {
+		what += ": the same captions as " + export.Printable(here(added.CopyOf))
 	}
 	if added.Anew {
 		what += ", written anew"

@@ -247,7 +247,7 @@ func (k *keeper) item(line *doneLine, i *intake.Item) (err error) {
 	}
 	k.tally.add(i.Record)
 	line.SHA256, line.Review = i.Record.Source.SHA256, added.Review
-	return writeAdded(k.env.stdout, added, i.Record, k.cmd.JSON)
+	return writeAdded(k.env.stdout, added, i.Record, k.archive.PathHere, k.cmd.JSON)
 }
 
 // write writes a record in a format.

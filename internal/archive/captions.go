@@ -81,12 +81,6 @@ func (r *Review) Others() []captions {
 	return all
 }
 
-// names reports whether captions of the review gave this record when they were read
-// last.
-func (r *Review) names(record string) bool {
-	return slices.ContainsFunc(r.captionFiles(), func(c captions) bool { return c.Record == record })
-}
-
 // partOf reports whether a record is of one file, and the captions at its path were
 // read last as the first of several parts.
 func (w *Writer) partOf(r *Review, path string, rec *schema.Record) bool {
@@ -100,18 +94,28 @@ func (w *Writer) partOf(r *Review, path string, rec *schema.Record) bool {
 	return false
 }
 
-// has reports whether captions at the path gave the review this record when they
-// were read last.
-func (w *Writer) has(r *Review, path, record string, rec *schema.Record) bool {
+// has is the record that captions at the path gave the review when they were read
+// last, where they give it still, but for what files are called; "" where not.
+func (w *Writer) has(r *Review, path, record string, rec *schema.Record) string {
 	for _, c := range r.captionFiles() {
-		if c.Record == record && (c.Path == path || c.Record == r.Record) {
-			return true
-		}
-		if c.Path == path && c.Source == rec.Source.SHA256 && w.alike(c.Record, rec) {
-			return true
+		if c.Record == record && (c.Path == path || c.Record == r.Record) ||
+			c.Path == path && c.Source == rec.Source.SHA256 && w.alike(c.Record, rec) {
+			return c.Record
 		}
 	}
-	return false
+	return ""
+}
+
+// copied finds captions of the review that a record is of, byte for byte, but for
+// where they lie: reading them again says nothing new. nil where there are none.
+func (w *Writer) copied(r *Review, rec *schema.Record) *captions {
+	all := r.captionFiles()
+	for i := range all {
+		if all[i].Source == rec.Source.SHA256 && w.alike(all[i].Record, rec) {
+			return &all[i]
+		}
+	}
+	return nil
 }
 
 // alike reports whether a record in the store is another but for what its files

@@ -53,7 +53,9 @@
 //
 // A review remembers all [captions] that it was read from, those of reviews
 // merged into it too: added again they are its own, and as they were where
-// nothing but the name of the file differs. [Writer.Merge] refuses reviews of
+// nothing but the name of the file differs. From another path they are as they
+// were too: a line "copied" notes the path, and that is where the review is from
+// then on. [Writer.Merge] refuses reviews of
 // different products with a [DifferentError]. A review that was removed gives
 // its name and captions back; what is added in its place begins at version 1,
 // and [Added].Removed says when it was removed.

@@ -99,7 +99,8 @@ func (e *DoubtError) Unwrap() error { return errDoubt }
 // byte, are of the review that has them; so is a file at the same path that
 // tells of the same product, or, where no name tells, of the same maker and kind and
 // mostly the same values. Another path is another review, whatever the file
-// is called: many folders hold an en.vtt. Where the path is the same and the
+// is called: many folders hold an en.vtt. Captions that the archive has already, and
+// that read as they did, make no new version at another path: the path is noted. Where the path is the same and the
 // product is not, where there is no path and a review of the product is there,
 // or where a review is too old for its path to be known, nothing is certain:
 // a *DoubtError.
@@ -122,12 +123,21 @@ func (w *Writer) Put(p Addition) (Added, error) {
 		if p.ID == "" && p.Title == "" && w.partOf(into, p.Path, p.Record) {
 			return Added{}, book.doubt(&p, into, into.Name+" was read from several parts, and this is one of them")
 		}
-		if w.has(into, p.Path, hash, p.Record) && (p.Title == "" || p.Title == into.Given) {
-			same := Added{Review: name, Version: into.Version, Record: hash, Same: true, Title: into.Title()}
-			if into.names(hash) {
+		if has := w.has(into, p.Path, hash, p.Record); has != "" && (p.Title == "" || p.Title == into.Given) {
+			same := Added{Review: name, Version: into.Version, Record: has, Same: true, Title: into.Title()}
+			if has == hash {
 				same.Anew, err = w.a.store.keep(hash, text)
 			}
 			return same, err
+		}
+		if c := w.copied(into, p.Record); c != nil && (p.Title == "" || p.Title == into.Given) {
+			same := Added{Review: name, Version: into.Version, Record: c.Record, Same: true, CopyOf: c.Path,
+				Title: into.Title()}
+			if p.Path == "" { // nobody can find them there again
+				return same, nil
+			}
+			d.Act, d.Version, d.Title, d.Record = ActCopied, 0, "", c.Record
+			return same, w.append(d)
 		}
 		d.Version = into.Version + 1
 	}

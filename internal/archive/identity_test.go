@@ -42,7 +42,7 @@ func TestPutTellsReviewsApart(t *testing.T) {
 		{"v2/en.vtt", "Tarn", "b", "", "", "../v2/en.vtt", false, "v2-en |", ""},          // the same name and product elsewhere
 		{"v3/en.vtt", "", "c", "", "", "../v3/en.vtt", false, "v3-en |", ""},              // no product is no sign of sameness
 		{"v1/en.vtt", "Tarn", "d", "", "", "../v1/en.vtt", false, "v1-en ||", ""},         // the captions were corrected
-		{"moved.vtt", "Tarn", "b", "", "", "../moved.vtt", false, "v2-en ||", ""},         // the same bytes elsewhere
+		{"moved.vtt", "Tarn", "b", "", "", "../moved.vtt", false, "v2-en |", ""},          // the same bytes elsewhere
 		{"v1/en.vtt", "Esk", "e", "", "", "../v1/en.vtt", false, "", "it is not certain"}, // another product at the path
 		{"v1/en.vtt", "Esk", "e", "esk", "", "../v1/en.vtt", false, "esk |", ""},
 		{"v1/en.vtt", "Tarn", "f", "esk", "", "../v4/en.vtt", false, "", "the name belongs to another review"},
@@ -502,6 +502,58 @@ func TestNearReviews(t *testing.T) {
 	} {
 		if got := strings.Join(nearReviews(typed, all), "|"); got != want {
 			t.Errorf("%s: %q, want %q", typed, got, want)
+		}
+	}
+}
+
+// The same captions at another path make no version: the path is noted, and the
+// review is found there, at once, after a commit and by a new index; captions that
+// changed at either path are its next version.
+func TestCopiedCaptions(t *testing.T) {
+	a := empty(t)
+	put := func(path, bytes string) Added {
+		t.Helper()
+		w := begin(t, a)
+		defer finish(t, w)
+		got, err := w.Put(Addition{Record: aRecord(path, "Tarn", bytes), Path: path, When: day})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return got
+	}
+	first := put("x/en.vtt", "a")
+	for i, c := range []struct {
+		path, bytes string
+		version     int
+		same        bool
+		copyOf, at  string
+	}{
+		{"y/en.vtt", "a", 1, true, "x/en.vtt", "y/en.vtt"},
+		{"x/en.vtt", "a", 1, true, "", "y/en.vtt"}, // it is known there
+		{"y/en.vtt", "a", 1, true, "", "y/en.vtt"},
+		{"", "a", 1, true, "y/en.vtt", "y/en.vtt"},         // no path to note
+		{"x/en.vtt", "b", 2, false, "", "x/en.vtt"},        // another reading at a path of it
+		{"w/en.vtt", "a", 2, true, "y/en.vtt", "x/en.vtt"}, // a copy of captions that are not the newest
+		{"w2/en.vtt", "b", 2, true, "x/en.vtt", "w2/en.vtt"},
+	} {
+		got := put(c.path, c.bytes)
+		if got.Review != first.Review || got.Version != c.version || got.Same != c.same || got.CopyOf != c.copyOf {
+			t.Errorf("step %d: %+v, want %+v", i+1, got, c)
+		}
+		if _, err := a.store.get(got.Record); err != nil {
+			t.Errorf("step %d: the record told is not stored: %v", i+1, err)
+		}
+		for _, again := range []bool{false, true} {
+			if again {
+				if _, err := a.Reindex(nil); err != nil {
+					t.Fatal(err)
+				}
+			}
+			all, _, err := a.Reviews()
+			if err != nil || len(all) != 1 || all[0].Path != c.at || all[0].Version != c.version ||
+				!all[0].at(c.path) && c.path != "" {
+				t.Errorf("step %d, built anew %v: %+v, %v", i+1, again, all, err)
+			}
 		}
 	}
 }

@@ -31,6 +31,8 @@ const (
 	ActRenamed  Act = "renamed"  // the review has the name To, and a title where one is said
 	ActMerged   Act = "merged"   // the versions of the review are those of To
 
+	ActCopied Act = "copied" // captions of the review lie at another path too, byte for byte
+
 	ActTakenBack Act = "taken-back" // a person took a decision back: the quantity is as it was read
 	ActNothing   Act = "nothing"    // a person said that no quantity was said there
 	ActUnclear   Act = "unclear"    // a person listened and could not tell
@@ -44,7 +46,7 @@ type Decision struct {
 	Act    Act       `json:"what"`
 	Review string    `json:"review"`
 
-	// Of an added version:
+	// Of an added version; of copied captions all but the version and the title:
 	Version int    `json:"version,omitempty"`
 	Record  string `json:"record,omitempty"` // SHA-256 of the record file
 	Source  string `json:"source,omitempty"` // SHA-256 of the file read; of any act

@@ -23,8 +23,8 @@ type Review struct {
 	File    string    `json:"file,omitempty"`  // name of the file read
 	Given   string    `json:"title,omitempty"` // title given to it
 	Path    string    `json:"path,omitempty"`  // of the file read, from the archive's folder
-	// Also are other captions whose versions it has: of reviews merged into it,
-	// and of files that were given its name.
+	// Also are other captions whose versions it has: of reviews merged into it, of
+	// files that were given its name, and of its own captions at other paths.
 	Also []captions `json:"also,omitempty"`
 
 	source string  // SHA-256 of the file read
@@ -173,6 +173,14 @@ func (r *Review) take(d *Decision, at int64) {
 			}
 		}
 		r.Given = cmp.Or(d.Title, r.Given)
+		r.keep(before)
+	case ActCopied:
+		if r.source != d.Source {
+			r.keep(captions{d.Path, d.Source, d.Record, d.Product})
+			break
+		}
+		before := r.newest() // they are where they were read last: the other path may be gone
+		r.Path = d.Path
 		r.keep(before)
 	default:
 		if d.onWords() {

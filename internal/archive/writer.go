@@ -35,6 +35,7 @@ type Added struct {
 	Same    bool // the record was there already, as the newest of its captions
 	Anew    bool // its file was damaged or missing, and was written anew
 	Title   string
+	CopyOf  string // the path at which the archive had the same captions, where they lie at another now
 	// Removed is when a review of this name, or of these captions, was removed;
 	// the zero time where none was. What was decided on it is not taken up again.
 	Removed time.Time
