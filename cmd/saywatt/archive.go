@@ -125,6 +125,19 @@ func (e *env) tellRepair(a *archive.Archive) {
 	}
 }
 
+// tellNotes tells what a query was taken for otherwise than typed, and what may have
+// been meant by one that finds nothing, as a search does beneath its count.
+func (e *env) tellNotes(a *archive.Archive, query string) error {
+	if strings.TrimSpace(query) == "" {
+		return nil
+	}
+	notes, err := a.Notes(query)
+	for _, n := range notes {
+		fmt.Fprintf(e.stderr, "saywatt: %s\n", export.Printable(n))
+	}
+	return err
+}
+
 // damaged tells of what could not be read of the archive, each on a line of
 // standard error; the answer was given without it, so the exit status is 2.
 func (e *env) damaged(all []*archive.Damage) error {

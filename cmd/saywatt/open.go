@@ -60,6 +60,9 @@ func (c *openCmd) Run(e *env) error {
 		} else {
 			err = c.look(e).WriteWaiting(e.stdout, list, total)
 		}
+		if err := e.tellNotes(a, query); err != nil {
+			return err
+		}
 		if names > 0 {
 			fmt.Fprintf(e.stderr, "saywatt: %s for your ear too, in %s; the sheets list them\n",
 				counted(names, "name is", "names are"), counted(reviews, "review", "reviews"))

@@ -52,7 +52,10 @@ func (c *listCmd) Run(e *env) error {
 		if err != nil {
 			return err
 		}
-		return errors.Join(c.write(e.stdout, all, a), e.damaged(damages))
+		if err := errors.Join(c.write(e.stdout, all, a), e.damaged(damages)); err != nil {
+			return err
+		}
+		return e.tellNotes(a, strings.Join(c.Query, " "))
 	})
 }
 

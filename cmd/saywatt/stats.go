@@ -52,6 +52,9 @@ func (c *statsCmd) Run(e *env) error {
 			"saywatt stats"}
 	}
 	return c.with(e, func(a *archive.Archive) error {
+		if err := e.tellNotes(a, c.Within); err != nil {
+			return err
+		}
 		if len(apart) > 0 {
 			return c.apart(e, a, subject, apart)
 		}

@@ -169,11 +169,8 @@ func (a *Archive) search(v *view, q Request) (*Results, error) {
 	if err != nil {
 		return nil, err
 	}
-	res := &Results{Understood: query.String(), Notes: slices.Concat(query.notes, e.notes), Total: found.count(),
+	res := &Results{Understood: query.String(), Notes: e.noted(q.Query, query, found), Total: found.count(),
 		Offset: q.Offset}
-	if res.Total == 0 {
-		res.Notes = append(res.Notes, inQuotes(q.Query, query.root)...)
-	}
 	if q.Facets {
 		if res.Facets, err = v.facets(found); err != nil {
 			return nil, err
@@ -185,6 +182,29 @@ func (a *Archive) search(v *view, q Request) (*Results, error) {
 	}
 	res.Hits, res.Damages, err = a.hits(v, query.root, page)
 	return res, err
+}
+
+// Notes says of a query what it was taken for otherwise than typed, and what a person
+// may have meant where it finds nothing: what [Results].Notes has of a search.
+func (a *Archive) Notes(query string) (notes []string, err error) {
+	_, err = a.with(func(v *view) error {
+		e := &evaluator{v: v}
+		q, found, err := e.find(query)
+		if err == nil {
+			notes = e.noted(query, q, found)
+		}
+		return err
+	})
+	return notes, err
+}
+
+// noted are the notes on a query and what it found.
+func (e *evaluator) noted(text string, q *query, found bitset) []string {
+	notes := slices.Concat(q.notes, e.notes)
+	if found.count() == 0 {
+		notes = append(notes, inQuotes(text, q.root)...)
+	}
+	return notes
 }
 
 // facets counts the documents of a set by every facet.
