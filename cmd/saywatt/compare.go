@@ -43,6 +43,11 @@ func (c *compareCmd) Run(e *env) error {
 	if err := c.checkForm(&c.Format); err != nil {
 		return &usageError{err, "saywatt compare"}
 	}
+	for i, name := range c.Review {
+		if err := namedBefore(c.Review[:i], name, nil); err != nil {
+			return &usageError{err, "saywatt compare"}
+		}
+	}
 	return c.with(e, func(a *archive.Archive) error {
 		got, err := a.Compare(c.Review...)
 		if err != nil {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"io"
 
 	"saywatt/internal/demo"
@@ -31,6 +32,10 @@ Example:
 func (c *demoCmd) Run(e *env) error {
 	if err := c.checkOutput(); err != nil {
 		return &usageError{err, "saywatt demo"}
+	}
+	if c.Captions && (e.asked("--json") || e.asked("--format") || e.asked("-f")) {
+		return &usageError{errors.New("--captions prints captions, and --json or --format the record: two things to print"),
+			"saywatt demo"}
 	}
 	if c.Captions {
 		_, err := io.WriteString(e.stdout, demo.Captions())

@@ -76,6 +76,8 @@ Flags:
       --picture P    levels (default): current over voltage, one mark a level
                      powers: what each port gives in each mode
                      evidence-N: the readings of quantity number N, and why
+                     With --into, a review that has nothing to draw is named, and
+                     the others are drawn
       --link URL     address of each moment in md, html and xlsx, {s} standing
                      for its seconds; times are no links where not given
 %s%s
@@ -227,6 +229,7 @@ func (m *emitter) into(dir string) error {
 		return err
 	}
 	refused := false
+	drawn, blank := 0, 0
 	err = m.each(func(s export.Sourced) error {
 		path, err := names.of(&s.Record.Source)
 		if err != nil { // of this review; the others are written
@@ -241,12 +244,18 @@ func (m *emitter) into(dir string) error {
 			refused = true
 			return nil
 		}
+		if errors.As(err, new(*blankError)) { // it has no picture; the others have
+			m.env.complain(err)
+			blank++
+			return nil
+		}
+		drawn++
 		if err != nil || !m.cmd.Describe {
 			return err
 		}
 		return m.cmd.describe(m.env, path)
 	})
-	m.failed = m.failed || refused
+	m.failed = m.failed || refused || blank > 0 && drawn == 0
 	return err
 }
 
@@ -337,6 +346,11 @@ func pictureNumber(name string) (int, error) {
 	return n, nil
 }
 
+// A blankError says that a record has nothing of which there could be a picture.
+type blankError struct{ file, why string }
+
+func (e *blankError) Error() string { return e.file + ": " + e.why }
+
 func pictureOf(r *schema.Record, name string) (*picture.Picture, error) {
 	n, err := pictureNumber(name)
 	if err != nil {
@@ -350,12 +364,13 @@ func pictureOf(r *schema.Record, name string) (*picture.Picture, error) {
 	case name == "powers":
 		p, ok = picture.Powers(r)
 	case r.Quantity(n) == nil:
-		return nil, fmt.Errorf("%s: there is no quantity number %d; %d were said", r.Source.File, n, len(r.Quantities))
+		return nil, &blankError{r.Source.File, fmt.Sprintf("there is no quantity number %d; %d were said", n,
+			len(r.Quantities))}
 	default:
 		p, ok = picture.Evidence(r.Quantity(n))
 	}
 	if !ok {
-		return nil, fmt.Errorf("%s: nothing to draw for %s", r.Source.File, name)
+		return nil, &blankError{r.Source.File, "nothing to draw for " + name}
 	}
 	return p, nil
 }

@@ -75,8 +75,12 @@ func (c *helpCmd) Run(e *env, app *kong.Application) error {
 			return err
 		}
 		if next == nil {
+			what := "command or topic"
+			if len(c.Command) > 1 {
+				what = "command"
+			}
 			near := didYouMean(name, append(commandNames(node), topicNames()...))
-			return &usageError{fmt.Errorf("there is no command %q%s", name, near), "saywatt"}
+			return &usageError{fmt.Errorf("there is no %s %q%s", what, name, near), "saywatt"}
 		}
 		node = next
 	}

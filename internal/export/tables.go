@@ -30,21 +30,11 @@ var TableNames = []string{"body", "claims", "shared-power", "levels", "battery",
 // tables of levels and components have the columns of the formats of those
 // names, behind them whether a value may belong elsewhere, and the id.
 func Tables(r *schema.Record, changes []edit.Change) []Table {
-	return []Table{
-		bodyTable(r), claimsTable(r), sharedPowerTable(r),
-		levelsTable(r).identified(func(i int) (schema.PlaceDoubt, string) {
-			l := &r.Levels[i]
-			return placeDoubt(r, &l.Voltage, l.Current, l.Power), l.ID
-		}),
-		batteryTable(r), cableTable(r),
-		componentsTable(r).identified(func(i int) (schema.PlaceDoubt, string) {
-			c := &r.Components[i]
-			return placeDoubt(r, ratingValues(c.Ratings)...), c.ID
-		}),
-		ratingsTable(r),
-		measurementsTable(r), quantitiesTable(r), earTable(r),
-		findingsTable(r), changesTable(changes),
+	all := make([]Table, len(TableNames))
+	for i, name := range TableNames {
+		all[i], _ = TableNamed(r, changes, name)
 	}
+	return all
 }
 
 // identified puts behind each row how sure the places of its values are, and the
@@ -72,11 +62,41 @@ func placeDoubt(r *schema.Record, values ...*schema.Value) schema.PlaceDoubt {
 
 // TableNamed returns one of them; false where there is none of that name.
 func TableNamed(r *schema.Record, changes []edit.Change, name string) (Table, bool) {
-	i := slices.Index(TableNames, name)
-	if i < 0 {
-		return Table{}, false
+	switch name {
+	case "body":
+		return bodyTable(r), true
+	case "claims":
+		return claimsTable(r), true
+	case "shared-power":
+		return sharedPowerTable(r), true
+	case "levels":
+		return levelsTable(r).identified(func(i int) (schema.PlaceDoubt, string) {
+			l := &r.Levels[i]
+			return placeDoubt(r, &l.Voltage, l.Current, l.Power), l.ID
+		}), true
+	case "battery":
+		return batteryTable(r), true
+	case "cable":
+		return cableTable(r), true
+	case "components":
+		return componentsTable(r).identified(func(i int) (schema.PlaceDoubt, string) {
+			c := &r.Components[i]
+			return placeDoubt(r, ratingValues(c.Ratings)...), c.ID
+		}), true
+	case "ratings":
+		return ratingsTable(r), true
+	case "measurements":
+		return measurementsTable(r), true
+	case "quantities":
+		return quantitiesTable(r), true
+	case "ear":
+		return earTable(r), true
+	case "findings":
+		return findingsTable(r), true
+	case "changes":
+		return changesTable(changes), true
 	}
-	return Tables(r, changes)[i], true
+	return Table{}, false
 }
 
 // WriteCSV writes the table as CSV, RFC 4180; with its header line if wanted.
