@@ -206,8 +206,8 @@ func writeAdded(w io.Writer, added archive.Added, r *schema.Record, here func(st
 			Product string `json:"product"`
 			Title   string `json:"title"`             // as it is listed
 			Removed string `json:"removed,omitempty"` // when it was removed before
-		}{added.Review, added.Version, added.Same, added.CopyOf, added.Anew, added.Record, r.Source.File, r.Product.Name, title,
-			removed})
+		}{added.Review, added.Version, added.Same, added.CopyOf, added.Anew, added.Record, r.Source.File,
+			r.Product.Name, title, removed})
 	}
 	what := fmt.Sprintf("version %d", added.Version)
 	if added.Same {

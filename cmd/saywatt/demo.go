@@ -34,8 +34,8 @@ func (c *demoCmd) Run(e *env) error {
 		return &usageError{err, "saywatt demo"}
 	}
 	if c.Captions && (e.asked("--json") || e.asked("--format") || e.asked("-f")) {
-		return &usageError{errors.New("--captions prints captions, and --json or --format the record: two things to print"),
-			"saywatt demo"}
+		return &usageError{errors.New("--captions prints captions, and --json or --format the record: " +
+			"two things to print"), "saywatt demo"}
 	}
 	if c.Captions {
 		_, err := io.WriteString(e.stdout, demo.Captions())

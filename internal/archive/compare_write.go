@@ -221,8 +221,8 @@ func WriteComparisonJSON(w io.Writer, c *Comparison) error {
 	for _, r := range c.Rows {
 		row := rowJSON{r.Section, r.Label, r.Differs, []cellJSON{}}
 		for _, cell := range r.Cells {
-			j := cellJSON{Text: cell.Text + cell.Mark(), Quantity: cell.Quantity, Place: cell.Place.Words(), At: cell.At,
-				Ratio: cell.Ratio}
+			j := cellJSON{Text: cell.Text + cell.Mark(), Quantity: cell.Quantity, Place: cell.Place.Words(),
+				At: cell.At, Ratio: cell.Ratio}
 			if cell.Text != "" && cell.Status != schema.StatusUnknown {
 				j.Status = cell.Status.String()
 			}

@@ -23,8 +23,8 @@ func doubtful(t testing.TB, twice bool) *Archive {
 		at := schema.Seconds(4000)
 		said := func(n int) schema.Said {
 			return schema.Said{Number: n, At: &at, Span: schema.Span{Start: 10 * n, End: 10*n + 8}, Heard: "2.5 amps",
-				Context: "the fuse is 2.5 amps", Kind: schema.KindCurrent, Quantity: q, Place: "components[0].ratings[0]",
-				Status: schema.StatusHeard, Confidence: 0.98,
+				Context: "the fuse is 2.5 amps", Kind: schema.KindCurrent, Quantity: q,
+				Place: "components[0].ratings[0]", Status: schema.StatusHeard, Confidence: 0.98,
 				Readings: []schema.Reading{{Quantity: q, Confidence: 0.98}}, Why: []string{}}
 		}
 		s := said(1)
@@ -142,7 +142,8 @@ func TestStatsTellOfPlaces(t *testing.T) {
 			if err := WriteDistributionSVG(&picture, d); err != nil {
 				t.Fatal(err)
 			}
-			if !strings.Contains(text.String(), x.text) || (x.text == "") == strings.Contains(text.String(), "elsewhere") {
+			if !strings.Contains(text.String(), x.text) ||
+				(x.text == "") == strings.Contains(text.String(), "elsewhere") {
 				t.Errorf("%+v:\n%s", x, text.String())
 			}
 			if (x.text == "") == strings.Contains(page.String(), `"place_doubts"`) {
