@@ -36,7 +36,7 @@ func TestArchivePages(t *testing.T) {
 	v.get("/archive/compare").sees(200, "Reviews to set side by side, up to six", "lantern-mag-bank")
 	v.get("/archive/compare?r=demo").sees(200, "Choose one more")
 	v.get("/archive/compare?r=demo&r=lantern-mag-bank").sees(200,
-		"cell capacity ≠ differs 5000 mAh* (repaired) 8000 mAh (as heard) ×1.6")
+		"cell capacity ≠ differs 5000 mAh*† (repaired) may belong elsewhere 8000 mAh (as heard) ×1.6")
 	v.get("/archive/compare?r=demo&r=nobody").sees(404)
 	v.get("/archive/stats?subject=power").sees(200, "output power: ", "input power: ", "no load power: ", "median")
 	v.get("/archive/stats?subject=output+power").sees(200, "output power: ", "values in 3 reviews", "median")
