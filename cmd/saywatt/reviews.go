@@ -10,6 +10,7 @@ import (
 
 	"saywatt/internal/archive"
 	"saywatt/internal/export"
+	"saywatt/internal/export/overview"
 )
 
 // The commands on the list of reviews: list, remove, rename, merge.
@@ -66,9 +67,9 @@ func (c *listCmd) write(w io.Writer, all []*archive.Review, a *archive.Archive) 
 		}
 		return nil
 	case "csv":
-		return archive.WriteReviewsCSV(w, all)
+		return overview.WriteReviewsCSV(w, all)
 	}
-	return archive.WriteReviews(w, all, a.PathHere)
+	return overview.WriteReviews(w, all, a.PathHere)
 }
 
 // writeLineJSON writes a value as a line of JSON.

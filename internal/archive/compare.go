@@ -37,6 +37,15 @@ type Cell struct {
 	others []otherValue // said beside Quantity, which is the highest
 }
 
+// Mark is the sign of the cell's status, as in sheets; "" where its text has
+// the signs of the values in it.
+func (c Cell) Mark() string {
+	if c.marked {
+		return ""
+	}
+	return c.Status.Mark()
+}
+
 // An otherValue is a further value that a review says of one property.
 type otherValue struct {
 	quantity schema.Quantity

@@ -35,8 +35,8 @@ type Fact struct {
 // saidGroup is the group of everything said, in a place or not.
 const saidGroup = "said"
 
-// value writes what the fact says.
-func (f *Fact) value() string {
+// Value writes what the fact says.
+func (f *Fact) Value() string {
 	if f.Quantity != nil {
 		return f.Quantity.String()
 	}

@@ -42,8 +42,9 @@ func (r *Review) shown() string { return export.ShownName(r.Title()) }
 // Source is the SHA-256 of the file read.
 func (r *Review) Source() string { return r.source }
 
-// file is what moments of the review are linked in.
-func (r *Review) file() string { return cmp.Or(r.File, r.Name) }
+// IsOf reports whether a name is that of its product, spelt alike but for case
+// and signs.
+func (r *Review) IsOf(product string) bool { return folded(product) == folded(r.Product) }
 
 // about takes from a record what a list of reviews shows.
 func (r *Review) about(rec *schema.Record) {

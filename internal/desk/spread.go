@@ -8,6 +8,7 @@ import (
 
 	"saywatt/internal/archive"
 	"saywatt/internal/export"
+	"saywatt/internal/export/overview"
 )
 
 // A statsPage tells how a property is spread. Of a property that several things
@@ -94,7 +95,7 @@ func (d *Desk) statsPicture(w http.ResponseWriter, q *http.Request, a *archive.A
 	of, err := a.Stats(clip(strings.TrimSpace(q.URL.Query().Get("subject")), 200), queryIn(q))
 	var b bytes.Buffer
 	if err == nil {
-		err = archive.WriteDistributionSVG(&b, of)
+		err = overview.Histogram(of).WriteSVG(&b)
 	}
 	if err != nil {
 		d.refuse(w, q, http.StatusNotFound, "There is nothing to draw.")

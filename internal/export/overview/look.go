@@ -1,12 +1,15 @@
-package archive
+package overview
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"strings"
 	"unicode/utf8"
 
+	"saywatt/internal/archive"
 	"saywatt/internal/export"
+	"saywatt/schema"
 )
 
 // Look says how answers look on a terminal. The zero value gives plain
@@ -97,16 +100,21 @@ func pad(s string, n int) string {
 	return s + strings.Repeat(" ", max(n-utf8.RuneCountInString(s), 0))
 }
 
-// link is the address of a moment.
-func (l Look) link(file string, f *Fact) string {
-	if f.At == nil {
+// link is the address of a moment of a review, "" where it has none. media is
+// its W3C Media Fragment.
+func (l Look) link(r *archive.Review, at *schema.Seconds, media string) string {
+	if at == nil {
 		return ""
 	}
+	file := cmp.Or(r.File, r.Name)
 	if l.Link != "" {
-		return strings.NewReplacer("{file}", file, "{s}", f.At.String()).Replace(l.Link)
+		return strings.NewReplacer("{file}", file, "{s}", at.String()).Replace(l.Link)
 	}
-	if f.Media == "" {
+	if media == "" {
 		return ""
 	}
-	return file + f.Media
+	return file + media
 }
+
+// shown is the title of a review for lines that people read.
+func shown(r *archive.Review) string { return export.ShownName(r.Title()) }

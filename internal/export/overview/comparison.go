@@ -1,14 +1,14 @@
-package archive
+package overview
 
 import (
 	"embed"
-	"encoding/csv"
 	"html/template"
 	"io"
 	"strings"
 	"sync"
 	"unicode/utf8"
 
+	"saywatt/internal/archive"
 	"saywatt/internal/export"
 	"saywatt/internal/wrap"
 	"saywatt/schema"
@@ -21,23 +21,14 @@ var comparePage = sync.OnceValue(func() *template.Template {
 	return template.Must(template.ParseFS(templates, "templates/compare.html"))
 })
 
-// Mark is the sign of the cell's status, as in sheets; "" where its text has
-// the signs of the values in it.
-func (c Cell) Mark() string {
-	if c.marked {
-		return ""
-	}
-	return c.Status.Mark()
-}
-
 // comparePart is a stretch of rows under one title.
 type comparePart struct {
 	Title string
-	Rows  []Row
+	Rows  []archive.Row
 }
 
 // parts cuts the rows into differences and the rest, each by section.
-func (c *Comparison) parts() []comparePart {
+func parts(c *archive.Comparison) []comparePart {
 	var parts []comparePart
 	title := ""
 	for _, r := range c.Rows {
@@ -56,7 +47,7 @@ func (c *Comparison) parts() []comparePart {
 
 // WriteComparison writes a comparison for the terminal: a column for each
 // review, values in the units of the first, ratios to it behind them.
-func (l Look) WriteComparison(w io.Writer, c *Comparison) error {
+func (l Look) WriteComparison(w io.Writer, c *archive.Comparison) error {
 	p := l.printer(w)
 	n := len(c.Reviews)
 	label := max(p.Width/(n+2), 16)
@@ -84,11 +75,11 @@ func (l Look) WriteComparison(w io.Writer, c *Comparison) error {
 			p.line(strings.TrimRight(b.String(), " "))
 		}
 	}
-	row("", bold, func(i int) string { return c.Reviews[i].shown() })
-	if c.sameTitles() {
+	row("", bold, func(i int) string { return shown(c.Reviews[i]) })
+	if sameTitles(c) {
 		row("", "", func(i int) string { return c.Reviews[i].Name })
 	}
-	for _, part := range c.parts() {
+	for _, part := range parts(c) {
 		p.line("")
 		p.line(p.paint(p.text(part.Title), bold))
 		for _, r := range part.Rows {
@@ -97,7 +88,7 @@ func (l Look) WriteComparison(w io.Writer, c *Comparison) error {
 				if cell.Text == "" {
 					return "–"
 				}
-				return join2(cell.Text+cell.Mark(), cell.Ratio)
+				return join(cell.Text+cell.Mark(), cell.Ratio)
 			})
 		}
 	}
@@ -123,17 +114,16 @@ func fill(s string, n int) []string {
 // WriteComparisonCSV writes a comparison as CSV (RFC 4180): section, property,
 // differs, then for each review its value as shown, with the marks of doubt,
 // number and UCUM unit where it is a single value, and status.
-func WriteComparisonCSV(w io.Writer, c *Comparison) error {
-	t := csv.NewWriter(w)
-	t.UseCRLF = true
+func WriteComparisonCSV(w io.Writer, c *archive.Comparison) error {
+	t := export.NewCSV(w)
 	head := []string{"section", "property", "differs"}
 	for _, rv := range c.Reviews {
-		head = append(head, csvCell(rv.Name), csvCell(rv.Name)+" value", csvCell(rv.Name)+" unit",
-			csvCell(rv.Name)+" status")
+		head = append(head, export.CSVCell(rv.Name), export.CSVCell(rv.Name)+" value", export.CSVCell(rv.Name)+" unit",
+			export.CSVCell(rv.Name)+" status")
 	}
 	t.Write(head)
 	for _, r := range c.Rows {
-		line := []string{r.Section, csvCell(r.Label), map[bool]string{true: "yes", false: "no"}[r.Differs]}
+		line := []string{r.Section, export.CSVCell(r.Label), map[bool]string{true: "yes", false: "no"}[r.Differs]}
 		for _, cell := range r.Cells {
 			value, unit, status := "", "", ""
 			if cell.Quantity != nil && !cell.Quantity.Range {
@@ -142,7 +132,7 @@ func WriteComparisonCSV(w io.Writer, c *Comparison) error {
 			if cell.Text != "" && cell.Status != schema.StatusUnknown {
 				status = cell.Status.String()
 			}
-			line = append(line, csvCell(cell.Text+cell.Mark()), value, unit, status)
+			line = append(line, export.CSVCell(cell.Text+cell.Mark()), value, unit, status)
 		}
 		t.Write(line)
 	}
@@ -150,34 +140,24 @@ func WriteComparisonCSV(w io.Writer, c *Comparison) error {
 	return t.Error()
 }
 
-// csvCell keeps a spreadsheet from taking a text for a formula (common
-// practice, no standard).
-func csvCell(s string) string {
-	s = export.Printable(s)
-	if s != "" && strings.ContainsRune("=+-@＝＋－＠", []rune(s)[0]) {
-		return "'" + s
-	}
-	return s
-}
-
 // WriteComparisonHTML writes a comparison as one HTML page that needs nothing
 // else.
-func WriteComparisonHTML(w io.Writer, c *Comparison) error {
+func WriteComparisonHTML(w io.Writer, c *archive.Comparison) error {
 	return comparePage().Execute(w, struct {
-		*Comparison
+		*archive.Comparison
 		Parts   []comparePart
 		Columns int
 		Caution string
-	}{c, c.parts(), len(c.Reviews) + 1, export.NotACertification})
+	}{c, parts(c), len(c.Reviews) + 1, export.NotACertification})
 }
 
 // The JSON form of a comparison.
 type (
 	comparisonJSON struct {
-		Reviews []*Review `json:"reviews"`
-		Rows    []rowJSON `json:"rows"`
-		Common  []string  `json:"common_parts"`
-		Damages []string  `json:"damages,omitempty"`
+		Reviews []*archive.Review `json:"reviews"`
+		Rows    []rowJSON         `json:"rows"`
+		Common  []string          `json:"common_parts"`
+		Damages []string          `json:"damages,omitempty"`
 	}
 	rowJSON struct {
 		Section string     `json:"section"`
@@ -195,7 +175,7 @@ type (
 )
 
 // WriteComparisonJSON writes a comparison as one JSON document.
-func WriteComparisonJSON(w io.Writer, c *Comparison) error {
+func WriteComparisonJSON(w io.Writer, c *archive.Comparison) error {
 	out := comparisonJSON{Reviews: c.Reviews, Rows: []rowJSON{}, Common: append([]string{}, c.Common...)}
 	for _, d := range c.Damages {
 		out.Damages = append(out.Damages, d.Error())
@@ -216,7 +196,7 @@ func WriteComparisonJSON(w io.Writer, c *Comparison) error {
 
 // sameTitles reports whether two of the reviews have one title, so that only
 // their names tell them apart.
-func (c *Comparison) sameTitles() bool {
+func sameTitles(c *archive.Comparison) bool {
 	seen := map[string]bool{}
 	for _, r := range c.Reviews {
 		if seen[r.Title()] {
