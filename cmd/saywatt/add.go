@@ -193,7 +193,7 @@ func writeAdded(w io.Writer, added archive.Added, r *schema.Record, json bool) e
 		removed = added.Removed.Format(time.DateOnly)
 	}
 	if json {
-		return writeLineJSON(w, struct {
+		return export.WriteJSONLine(w, struct {
 			Review  string `json:"review"`
 			Version int    `json:"version"`
 			Same    bool   `json:"same"`           // it was there already

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -61,7 +60,7 @@ func (c *listCmd) write(w io.Writer, all []*archive.Review, a *archive.Archive) 
 	switch c.Format {
 	case "json":
 		for _, r := range all {
-			if err := writeLineJSON(w, r); err != nil {
+			if err := export.WriteJSONLine(w, r); err != nil {
 				return err
 			}
 		}
@@ -70,13 +69,6 @@ func (c *listCmd) write(w io.Writer, all []*archive.Review, a *archive.Archive) 
 		return overview.WriteReviewsCSV(w, all)
 	}
 	return overview.WriteReviews(w, all, a.PathHere)
-}
-
-// writeLineJSON writes a value as a line of JSON.
-func writeLineJSON(w io.Writer, v any) error {
-	j := json.NewEncoder(w)
-	j.SetEscapeHTML(false)
-	return j.Encode(v)
 }
 
 type removeCmd struct {

@@ -52,18 +52,9 @@ func (m *Model) List() feature.List { return feature.List{Index: m.index} }
 // Score gives choices that were made with List their scores.
 func (m *Model) Score(list []Choice) []Choice {
 	for i := range list {
-		list[i].Score = m.sum(list[i].Rows)
+		list[i].Score = feature.Sum(m.weights, list[i].Rows)
 	}
 	return list
-}
-
-// sum is the score of features.
-func (m *Model) sum(rows []int32) float64 {
-	s := 0.0
-	for _, r := range rows {
-		s += m.weights[r]
-	}
-	return s
 }
 
 func logistic(x float64) float64 { return 1 / (1 + math.Exp(-x)) }

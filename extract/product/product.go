@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -96,15 +95,7 @@ func (m *Model) Probabilities(rows []int32) []float64 {
 			p[k] += w
 		}
 	}
-	top, sum := slices.Max(p), 0.0
-	for k := range p {
-		p[k] = math.Exp(p[k] - top)
-		sum += p[k]
-	}
-	for k := range p {
-		p[k] /= sum
-	}
-	return p
+	return feature.Softmax(p)
 }
 
 // readModel reads a table of weights (package feature), "kind:weight" for every

@@ -2,11 +2,11 @@ package desk
 
 import (
 	"cmp"
-	"encoding/json"
 	"io"
 	"slices"
 	"time"
 
+	"saywatt/internal/export"
 	"saywatt/normalize"
 	"saywatt/schema"
 )
@@ -153,10 +153,8 @@ func (e *entry) ofValue() bool { return e.Quantity != nil || e.Nothing || e.Uncl
 
 // writeLog writes entries as JSON Lines.
 func writeLog(w io.Writer, entries []entry) error {
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
 	for i := range entries {
-		if err := e.Encode(&entries[i]); err != nil {
+		if err := export.WriteJSONLine(w, &entries[i]); err != nil {
 			return err
 		}
 	}

@@ -280,7 +280,7 @@ func TestSheetHoldsAnything(t *testing.T) {
 			if p := Printable(line); p != line {
 				t.Fatalf("not printable: %q", line)
 			}
-			if s.ASCII && ascii(line) != line {
+			if s.ASCII && ASCII(line) != line {
 				t.Fatalf("not ASCII: %q", line)
 			}
 		}

@@ -97,7 +97,7 @@ func WriteReportJSON(w io.Writer, r *Report) error {
 	for _, e := range r.Off.Entries {
 		out.Off = append(out.Off, off{e.Name, e.Where, e.Why})
 	}
-	return indented(w, out)
+	return WriteJSON(w, out)
 }
 
 // WriteReportCSV writes a report as CSV.

@@ -191,7 +191,7 @@ func WriteComparisonJSON(w io.Writer, c *archive.Comparison) error {
 		}
 		out.Rows = append(out.Rows, row)
 	}
-	return writeJSON(w, out)
+	return export.WriteJSON(w, out)
 }
 
 // sameTitles reports whether two of the reviews have one title, so that only

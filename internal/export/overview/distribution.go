@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"saywatt/internal/archive"
+	"saywatt/internal/export"
 	"saywatt/internal/picture"
 	"saywatt/schema"
 )
@@ -110,7 +111,7 @@ type (
 
 // WriteDistributionJSON writes a distribution as one JSON document.
 func (l Look) WriteDistributionJSON(w io.Writer, d *archive.Distribution) error {
-	return writeJSON(w, l.distributionJSON(d))
+	return export.WriteJSON(w, l.distributionJSON(d))
 }
 
 // WriteDistributionsJSON writes those of the subjects that one means together,
@@ -123,7 +124,7 @@ func (l Look) WriteDistributionsJSON(w io.Writer, subject string, all []*archive
 	for _, d := range all {
 		out.Apart = append(out.Apart, l.distributionJSON(d))
 	}
-	return writeJSON(w, out)
+	return export.WriteJSON(w, out)
 }
 
 func (l Look) distributionJSON(d *archive.Distribution) distributionJSON {

@@ -46,26 +46,13 @@ func (l Look) printer(w io.Writer) *printer {
 	return &printer{Look: l, w: w}
 }
 
-// asciiSigns spells in ASCII the signs that answers and unit symbols use.
-var asciiSigns = strings.NewReplacer("“", `"`, "”", `"`, "–", "-", "—", "-", "−", "-", "…", "...", "×", "x", "·", ".",
-	"→", "->", "≤", "<=", "≥", ">=", "±", "+/-", "✓", "+",
-	"µ", "u", "μ", "u", "Ω", "Ohm", "°", "deg", "²", "2", "³", "3", "█", "#", "▌", "|", "─", "-", "σ", "sigma")
-
 // text prepares a text for the terminal: one line, nothing that steers it.
 func (p *printer) text(s string) string {
 	s = export.Printable(s)
-	if !p.ASCII {
-		return s
+	if p.ASCII {
+		s = strings.ReplaceAll(export.ASCII(s), "\u00a0", " ")
 	}
-	var b strings.Builder
-	for _, r := range asciiSigns.Replace(s) {
-		if r < utf8.RuneSelf {
-			b.WriteRune(r)
-		} else {
-			fmt.Fprintf(&b, `\u{%x}`, r)
-		}
-	}
-	return b.String()
+	return s
 }
 
 // line writes a prepared line, blanks at its end dropped.

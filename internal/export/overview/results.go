@@ -1,7 +1,6 @@
 package overview
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
 	"slices"
@@ -9,6 +8,7 @@ import (
 	"strings"
 
 	"saywatt/internal/archive"
+	"saywatt/internal/export"
 	"saywatt/schema"
 )
 
@@ -185,7 +185,7 @@ func (l Look) WriteResultsJSON(w io.Writer, r *archive.Results) error {
 	for _, d := range r.Damages {
 		out.Damaged = append(out.Damaged, d.Error())
 	}
-	return writeJSON(w, out)
+	return export.WriteJSON(w, out)
 }
 
 func (l Look) matchJSON(rv *archive.Review, m *archive.Match) matchJSON {
@@ -202,21 +202,8 @@ func statusName(s schema.Status) string {
 	return s.String()
 }
 
-func writeJSON(w io.Writer, v any) error {
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	return e.Encode(v)
-}
-
 // number writes a float with few digits, for ratios and scores.
 func number(x float64) string { return strconv.FormatFloat(x, 'g', 4, 64) }
-
-func writeJSONLine(w io.Writer, v any) error {
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
-	return e.Encode(v)
-}
 
 // join joins the words that are there.
 func join(parts ...string) string {

@@ -79,7 +79,7 @@ func (l Look) WriteWaitingJSON(w io.Writer, list []archive.Waiting) error {
 		for k, r := range x.Said.Readings {
 			readings[k] = schema.Reading{Quantity: r.Quantity, Confidence: r.Confidence}
 		}
-		err := writeJSONLine(w, waitingJSON{x.Review.Name, x.Said.Number, x.Said.At,
+		err := export.WriteJSONLine(w, waitingJSON{x.Review.Name, x.Said.Number, x.Said.At,
 			l.link(&x.Review, x.Said.At, x.Said.Media), x.Said.Heard, x.Said.Context, x.Said.Role, readings})
 		if err != nil {
 			return err
