@@ -70,8 +70,8 @@ func WriteReviewsCSV(w io.Writer, all []*archive.Review) error {
 			also = append(also, c.Path)
 		}
 		t.Write([]string{export.CSVCell(r.Name), export.CSVCell(r.Given), export.CSVCell(r.Product),
-			strconv.Itoa(r.Version), r.Added.Format(time.RFC3339), export.CSVCell(r.By), export.CSVCell(r.Path), r.Record,
-			export.CSVCell(strings.Join(also, "\n"))})
+			strconv.Itoa(r.Version), r.Added.Format(time.RFC3339), export.CSVCell(r.By),
+			export.CSVCell(r.Path), r.Record, export.CSVCell(strings.Join(also, "\n"))})
 	}
 	t.Flush()
 	return t.Error()
