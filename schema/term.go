@@ -9,7 +9,7 @@ type SaidTerm struct {
 	At         *Seconds      `json:"at" doc:"start of the cue in seconds; null where untimed"`
 	Span       Span          `json:"span" doc:"[start, end) byte offsets of the heard words in the source file"`
 	Spans      []Span        `json:"spans,omitempty" doc:"every occurrence, where captions roll"`
-	Status     Status        `json:"status" doc:"heard: as written or in an ordinary spoken form; repaired: another spelling, with support; open: needs a person"`
+	Status     Status        `json:"status" doc:"heard: as written or in an ordinary spoken form; repaired: another spelling, with support; open: needs a person; settled: a person put it right"`
 	Confidence float64       `json:"confidence" doc:"probability that the chosen reading is what was said, 0 to 1"`
 	Readings   []TermReading `json:"readings" doc:"up to five readings, best first, the chosen one included"`
 	Place      string        `json:"place" doc:"path of the field it fills, empty where none"`
@@ -44,6 +44,8 @@ const (
 	TermPackage
 	TermMaker
 	TermFeature // topology, chemistry, certification mark
+
+	TermKinds = int(TermFeature) + 1 // how many there are, the unknown one included
 )
 
 var termKindNames = [...]string{"", "port", "protocol", "component", "part", "package", "maker", "feature"}
