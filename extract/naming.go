@@ -35,7 +35,9 @@ func newNamings(all []Naming) *namings {
 
 // Named reports whether the nth naming that the document was found with fits
 // something that was heard.
-func (d *Document) Named(n int) bool { return d.namings != nil && d.namings.used[n] }
+func (d *Document) Named(n int) bool {
+	return d.namings != nil && n < len(d.namings.used) && d.namings.used[n]
+}
 
 // IsPortName reports whether records have a port of the name.
 func IsPortName(name string) bool { return slices.Contains(PortNames(), name) }

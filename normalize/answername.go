@@ -224,7 +224,7 @@ type nameError struct {
 
 func (e *nameError) Error() string {
 	if len(e.instead) == 0 {
-		return e.err.Error() + "; none was"
+		return e.err.Error() + "; nothing was named"
 	}
 	quoted := make([]string, len(e.instead))
 	for i, s := range e.instead {
