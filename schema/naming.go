@@ -99,6 +99,9 @@ func ProductField(of string) (string, bool) {
 	return "", false
 }
 
+// NameOfField is what a name is of that is a field of the product.
+func NameOfField(field string) string { return productPrefix + field }
+
 // Field is the value of a field of the product by its name, "" where it has none.
 func (p *Product) Field(name string) string {
 	if f := p.field(name); f != nil {

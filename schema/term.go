@@ -16,6 +16,15 @@ type SaidTerm struct {
 	Why        []string      `json:"why" doc:"what speaks for the chosen reading, with its source"`
 }
 
+// Read is what the words were read as without a person: the chosen reading, or the one
+// behind it where a person put the name right.
+func (t *SaidTerm) Read() string {
+	if t.Status == StatusSettled && len(t.Readings) > 1 {
+		return t.Readings[1].Meant
+	}
+	return t.Meant
+}
+
 // TermReading is one meaning of the words heard.
 type TermReading struct {
 	Meant      string  `json:"meant" doc:"the name in its standard spelling"`

@@ -59,19 +59,10 @@ func spanOf(d *Decision) schema.Span {
 // isNamed reports whether a decision is on a term: on its words, or on what they were
 // read as.
 func isNamed(t *schema.SaidTerm, d *Decision) bool {
-	if d.Heard != "" && !extract.SameName(t.Heard, d.Heard) && !extract.SameName(wasRead(t), d.Heard) {
+	if d.Heard != "" && !extract.SameName(t.Heard, d.Heard) && !extract.SameName(t.Read(), d.Heard) {
 		return false
 	}
 	return d.Span == nil || d.Span.Overlaps(t.Span)
-}
-
-// wasRead is what a term was read as before a person said what it is: the readings
-// keep it.
-func wasRead(t *schema.SaidTerm) string {
-	if t.Status == schema.StatusSettled && len(t.Readings) > 1 {
-		return t.Readings[1].Meant
-	}
-	return t.Meant
 }
 
 // settleProduct gives a field of the product its name, or takes that back. A name that
@@ -97,7 +88,7 @@ func settleProduct(r *schema.Record, field string, d *Decision) {
 // settleTerm gives a term, and the part that it names, what a person said, or takes
 // that back.
 func settleTerm(r *schema.Record, t *schema.SaidTerm, d *Decision) {
-	read := wasRead(t)
+	read := t.Read()
 	meant, status, confidence := d.Meant, schema.StatusSettled, 1.0
 	if d.Act == ActTakenBack {
 		if t.Status != schema.StatusSettled {

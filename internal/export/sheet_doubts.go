@@ -79,6 +79,8 @@ type OtherName struct {
 	Heard  []string        // each once, in the order heard
 	Times  int
 	Status schema.Status
+	Of     string // what it is a name of, as a line of an answer file says it
+	Read   string // what it was read as without a person
 }
 
 // NamesOtherwise lists the names of the product that a person put right, and then the
@@ -88,7 +90,8 @@ func NamesOtherwise(r *schema.Record) []OtherName {
 	var all []OtherName
 	for i := range r.Product.Settled {
 		if s := &r.Product.Settled[i]; s.Heard != s.Meant {
-			n := OtherName{At: s.At, Meant: s.Meant, Times: 1, Status: schema.StatusSettled}
+			n := OtherName{At: s.At, Meant: s.Meant, Times: 1, Status: schema.StatusSettled,
+				Of: schema.NameOfField(s.Field), Read: s.Heard}
 			n.Heard = []string{cmp.Or(s.Heard, "nothing")}
 			all = append(all, n)
 		}
@@ -103,7 +106,7 @@ func NamesOtherwise(r *schema.Record) []OtherName {
 		n := slices.IndexFunc(all, func(n OtherName) bool { return n.Meant == t.Meant && n.Status == t.Status })
 		if n < 0 {
 			n = len(all)
-			all = append(all, OtherName{At: t.At, Meant: t.Meant, Status: t.Status})
+			all = append(all, OtherName{At: t.At, Meant: t.Meant, Status: t.Status, Of: t.Kind.String(), Read: t.Read()})
 		}
 		all[n].Times++
 		if h := strings.ToLower(t.Heard); !slices.Contains(all[n].Heard, h) {
