@@ -435,9 +435,8 @@ func capital(s string) string {
 
 // The ways in which a name is decided.
 const (
-	howOffered how = "offered"    // one of the spellings shown was chosen
-	howNoName  how = "no name"    // nothing of the sort was named
-	howSpelt   how = "typed name" // it was typed
+	howOffered how = "spelling" // one of the spellings shown was chosen
+	howNoName  how = "no name"  // nothing of the sort was named
 )
 
 // errNoName refuses a form on a name that the review has not.
@@ -465,7 +464,7 @@ func (d *Desk) nameDecide(w http.ResponseWriter, q *http.Request, r *review, s *
 	case q.PostFormValue("act") == "unclear":
 		e.How, e.Unclear = howUnclear, true
 	default:
-		e.How, e.Meant = howSpelt, strings.TrimSpace(q.PostFormValue("typed"))
+		e.How, e.Meant = howTyped, strings.TrimSpace(q.PostFormValue("typed"))
 	}
 	if !e.Nothing && !e.Unclear {
 		if err := normalize.CheckName(e.Names, e.Meant); err != nil {
