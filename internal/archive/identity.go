@@ -301,9 +301,13 @@ func heardAs(p *schema.Product) []string {
 	return nil
 }
 
-// isCalled notes what the product of a review was heard as.
-func (r *Review) isCalled(names ...string) {
-	for _, name := range names {
+// isCalled notes that a product has a name, and what it was heard as. It is no news
+// where nothing else was heard.
+func (r *Review) isCalled(now string, heard ...string) {
+	if len(heard) == 0 {
+		return
+	}
+	for _, name := range addName(slices.Clip(heard), now) {
 		if len(r.called) == 0 || !sameNames(r.called, []string{name}) {
 			r.called = append(slices.Clip(r.called), name)
 		}

@@ -29,7 +29,7 @@ type Review struct {
 
 	source string   // SHA-256 of the file read
 	named  string   // the product that the captions of the newest version name or named
-	called []string // what the product was heard as, where a person put its name right
+	called []string // what the product is called and was heard as, where a person put its name right
 	lines  []int64  // offsets of decisions on its quantities
 	older  []string
 }
@@ -50,7 +50,7 @@ func (r *Review) file() string { return cmp.Or(r.File, r.Name) }
 func (r *Review) about(rec *schema.Record) {
 	r.Product = cmp.Or(rec.Product.Name, r.Product)
 	r.Maker, r.Kind, r.File = rec.Product.Maker, rec.Product.Kind, rec.Source.File
-	r.isCalled(heardAs(&rec.Product)...)
+	r.isCalled(rec.Product.Name, heardAs(&rec.Product)...)
 }
 
 // storedReview is a Review as the index keeps it.
@@ -156,7 +156,7 @@ func (r *Review) merge(other *Review) {
 	slices.Sort(newest.lines)
 	newest.Name, newest.Given, newest.Version = r.Name, cmp.Or(r.Given, other.Given), r.Version+other.Version
 	newest.Product = cmp.Or(newest.Product, older.Product)
-	newest.isCalled(older.called...)
+	newest.isCalled("", older.called...)
 	newest.keep(older.captionFiles()...)
 	*r = newest
 }
@@ -171,7 +171,7 @@ func (r *Review) take(d *Decision, at int64) {
 		r.Version, r.Record, r.Added, r.By, r.source = d.Version, d.Record, d.When, d.Who, d.Source
 		r.Product, r.Path = cmp.Or(d.Product, r.Product), d.Path
 		r.named = d.Product
-		r.isCalled(d.Called...)
+		r.isCalled(d.Product, d.Called...)
 		for now := r.newest(); r.named == "" && len(all) > 0; all = all[1:] { // the file may have named one before
 			if all[0].same(&now) {
 				r.named = all[0].Product
