@@ -514,6 +514,7 @@ func ReadAnswers(r io.Reader, name string) ([]Answer, error) {
 type Decision struct {
 	For  string // name of the file meant; "" for whichever is read
 	From string // where it stands, for messages
+	Text []byte // the line, without its end
 	line answerJSON
 	name *extract.Naming // of a line on a name
 }
@@ -559,7 +560,7 @@ func ReadDecisions(r io.Reader, name string) ([]Decision, error) {
 		if err != nil {
 			return nil, &AnswerError{name, line, err}
 		}
-		all = append(all, Decision{a.File, fmt.Sprintf("%s:%d", name, line), a, n})
+		all = append(all, Decision{a.File, fmt.Sprintf("%s:%d", name, line), bytes.Clone(text), a, n})
 	}
 	if err := s.Err(); err != nil {
 		return nil, fmt.Errorf("%s: %w", name, err)

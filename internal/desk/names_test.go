@@ -216,3 +216,25 @@ func TestNamesByHand(t *testing.T) {
 	v.get("/r/"+id+"/decisions").sees(200, "These fit nothing any more", "“Nobody”: maker “Anybody”", "“cue FN 24”: package “QFN24”")
 	v.get("/r/"+id+"/names?of=maker&heard=Bex+home").sees(200, "Decided: maker “Bexholm”")
 }
+
+// Of wordings that overlap the last stands, as for whoever reads the log: both cannot be
+// written. Taken back, the first stands again.
+func TestWordingsOverlap(t *testing.T) {
+	v := visit(t, Config{})
+	r := v.desk.find("demo")
+	text := string(r.transcript.Source)
+	at := strings.Index(text, "Drew Skane")
+	first := entry{Span: schema.Span{Start: at, End: at + len("Drew Skane")}, Heard: "Drew Skane", Words: "Druskane"}
+	second := entry{Span: schema.Span{Start: at + len("Drew "), End: at + len("Drew Skane")}, Heard: "Skane", Words: "Skerry"}
+	for i, e := range []entry{first, second} {
+		if _, err := r.act(i, "", someday, []entry{e}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	v.get("/r/demo/out/captions").sees(200, "Drew Skerry").lacks("Druskane")
+	v.get("/r/demo/transcript").sees(200, "Skane → Skerry").lacks("Druskane.")
+	if _, err := r.act(2, "", someday, undo(r.state().entries, 2)); err != nil {
+		t.Fatal(err)
+	}
+	v.get("/r/demo/out/captions").sees(200, "Druskane").lacks("Skerry")
+}

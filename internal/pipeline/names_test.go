@@ -59,7 +59,9 @@ func TestNamesSettled(t *testing.T) {
 		{"a protocol of levels", []normalize.Answer{naming("protocol", "pps", "AVS")},
 			func(r *schema.Record) []string { return []string{r.Levels[1].Protocol, r.Ports[0].Protocols[0]} }, []string{"AVS", "AVS"}},
 		{"no protocol", []normalize.Answer{naming("protocol", "pps", "")},
-			func(r *schema.Record) []string { return append([]string{r.Levels[1].Protocol}, r.Ports[0].Protocols...) }, []string{""}},
+			func(r *schema.Record) []string {
+				return append([]string{r.Levels[1].Protocol}, r.Ports[0].Protocols...)
+			}, []string{""}},
 		{"a port of levels", []normalize.Answer{naming("port", "USB see", "USB-C2")},
 			func(r *schema.Record) []string { return []string{r.Ports[0].Name, r.Levels[0].Port} }, []string{"USB-C2", "USB-C2"}},
 		{"a part number and a package", []normalize.Answer{naming("part", "CZ4412", "CZ4412B"), naming("package", "qfn24", "QFN32")},
