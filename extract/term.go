@@ -40,8 +40,8 @@ const (
 )
 
 // groundNames are the names of the grounds, as in normalize's terms.tsv.
-var groundNames = [groundEnd]string{"said", "misheard", "same_sound", "glossary", "settled", "several_words", "common_word",
-	"letter_words", "near_glossary", "other_maker"}
+var groundNames = [groundEnd]string{"said", "misheard", "same_sound", "glossary", "settled", "several_words",
+	"common_word", "letter_words", "near_glossary", "other_maker"}
 
 func (g TermGround) String() string { return groundNames[g] }
 

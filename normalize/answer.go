@@ -455,7 +455,8 @@ type Wording struct {
 // its kind only where two quantities share the place.
 func (a *answerJSON) takeBack(answers []Answer) []Answer {
 	return slices.DeleteFunc(answers, func(b Answer) bool {
-		return b.Name == nil && b.Span == *a.Span && (a.Kind == nil || b.Quantity == nil || b.Quantity.Unit.Kind() == *a.Kind)
+		return b.Name == nil && b.Span == *a.Span &&
+			(a.Kind == nil || b.Quantity == nil || b.Quantity.Unit.Kind() == *a.Kind)
 	})
 }
 
@@ -597,7 +598,8 @@ func Standing(decisions []Decision) (answers []Answer, wordings []Wording) {
 func (d *Decision) standName(answers []Answer) []Answer {
 	answers = slices.DeleteFunc(answers, func(b Answer) bool { return b.Name != nil && sameNaming(b.Name, d.name) })
 	if d.Answers() {
-		answers = append(answers, Answer{Span: d.name.Span, Heard: d.name.Heard, Name: d.name, For: d.For, From: d.From})
+		answers = append(answers, Answer{Span: d.name.Span, Heard: d.name.Heard, Name: d.name, For: d.For,
+			From: d.From})
 	}
 	return answers
 }

@@ -26,13 +26,15 @@ func TestReadNames(t *testing.T) {
 			extract.Naming{Of: "part", Heard: "TR 65", Span: schema.Span{Start: 12, End: 17}, Meant: "TR65R"}},
 		{`{"names":"port","span":[0,3],"meant":"USB-C2"}`,
 			extract.Naming{Of: "port", Span: schema.Span{End: 3}, Meant: "USB-C2"}},
-		{`{"names":"protocol","heard":"pp","nothing":true,"note":"a sound"}`, extract.Naming{Of: "protocol", Heard: "pp"}},
+		{`{"names":"protocol","heard":"pp","nothing":true,"note":"a sound"}`, extract.Naming{Of: "protocol",
+			Heard: "pp"}},
 		{`{"names":"product.kind","meant":"power bank"}`, extract.Naming{Of: "product.kind", Meant: "power bank"}},
 		{`{"names":"product.name","heard":"Jetty","meant":"Jetty 2"}`,
 			extract.Naming{Of: "product.name", Heard: "Jetty", Meant: "Jetty 2"}},
 		{`{"names":"product.model","nothing":true,"who":"ann","when":"2026-01-02T03:04:05Z","act":3,"how":"typed"}`,
 			extract.Naming{Of: "product.model"}},
-		{`{"names":"maker","heard":"Ö","meant":"Öre & Søn"}`, extract.Naming{Of: "maker", Heard: "Ö", Meant: "Öre & Søn"}},
+		{`{"names":"maker","heard":"Ö","meant":"Öre & Søn"}`, extract.Naming{Of: "maker", Heard: "Ö",
+			Meant: "Öre & Søn"}},
 	} {
 		got, err := ReadAnswers(strings.NewReader(c.text), "a.jsonl")
 		if err != nil || len(got) != 1 || got[0].Name == nil {
@@ -80,8 +82,10 @@ func TestReadNamesRefused(t *testing.T) {
 		{"20,000 letters heard", `{"names":"maker","heard":"` + long + `","meant":"x"}`, ErrTooLong, `"heard"`},
 		{"signs alone", `{"names":"maker","heard":"x","meant":"--"}`, ErrNoLetter, ""},
 		{"a blank behind", `{"names":"maker","heard":"x","meant":"Tarnel "}`, ErrBlanks, ""},
-		{"no kind of product", `{"names":"product.kind","meant":"powerbank"}`, ErrKindOf, `did you mean "power bank"?`},
-		{"no kind, nothing near", `{"names":"product.kind","meant":"toaster"}`, ErrKindOf, "; there is charger, power bank"},
+		{"no kind of product", `{"names":"product.kind","meant":"powerbank"}`, ErrKindOf,
+			`did you mean "power bank"?`},
+		{"no kind, nothing near", `{"names":"product.kind","meant":"toaster"}`, ErrKindOf,
+			"; there is charger, power bank"},
 		{"no port", `{"names":"port","heard":"x","meant":"USB-C9"}`, ErrPortName, "did you mean"},
 	} {
 		_, err := ReadAnswers(strings.NewReader("\n"+c.text+"\n"), "a.jsonl")
@@ -108,10 +112,13 @@ func TestNamesStand(t *testing.T) {
 	}{
 		{"the last", []string{maker, other}, []string{"Tarnell"}, 0},
 		{"taken back", []string{maker, `{"names":"maker","heard":"TAR NELL","reopened":true}`}, nil, 0},
-		{"other words taken back", []string{maker, `{"names":"maker","heard":"tar","reopened":true}`}, []string{"Tarnel"}, 0},
-		{"of one place and of all", []string{maker, `{"names":"maker","heard":"tar nell","span":[3,9],"meant":"Ter"}`},
+		{"other words taken back", []string{maker, `{"names":"maker","heard":"tar","reopened":true}`},
+			[]string{"Tarnel"}, 0},
+		{"of one place and of all", []string{maker,
+			`{"names":"maker","heard":"tar nell","span":[3,9],"meant":"Ter"}`},
 			[]string{"Tarnel", "Ter"}, 0},
-		{"of another sort", []string{maker, `{"names":"part","heard":"tar nell","meant":"T1"}`}, []string{"Tarnel", "T1"}, 0},
+		{"of another sort", []string{maker, `{"names":"part","heard":"tar nell","meant":"T1"}`}, []string{"Tarnel",
+			"T1"}, 0},
 		{"the product, whatever was heard", []string{`{"names":"product.name","heard":"a","meant":"A"}`,
 			`{"names":"product.name","heard":"b","meant":"B"}`}, []string{"B"}, 0},
 		{"unclear takes the place", []string{maker, `{"names":"maker","heard":"tar nell","unclear":true}`}, nil, 0},

@@ -75,7 +75,8 @@ func (l *archiveLog) add(known int, more []entry) error {
 func (l *archiveLog) decisions(entries []entry) []archive.Decision {
 	var all []archive.Decision
 	for _, e := range entries {
-		d := archive.Decision{When: e.When, Who: e.Who, Source: l.source, Names: e.Names, Meant: e.Meant, Heard: e.Heard,
+		d := archive.Decision{When: e.When, Who: e.Who, Source: l.source, Names: e.Names, Meant: e.Meant,
+			Heard:    e.Heard,
 			Quantity: e.Quantity, Sure: e.Sure, Place: e.Place, Lost: e.PlaceUnclear, Note: e.Note, Kind: e.Kind,
 			Words: e.Words, Of: e.Act, How: string(e.How), Act: archive.ActSettled}
 		if e.Names == "" || !e.Span.Empty() {

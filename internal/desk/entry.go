@@ -14,8 +14,8 @@ import (
 
 // An entry is one line of a log: what was decided of one place. Of Quantity,
 // Nothing, Reopened, Unclear, Words and Meant one is set; Place or PlaceUnclear stands
-// beside Quantity or Unclear, or alone. With Names it is on a name and no place. The last entry of a place says all that
-// stands there. As JSON it is a line of an answer file (normalize.ReadAnswers).
+// beside Quantity or Unclear, or alone. With Names it is on a name and no place. The
+// last entry of a place says all that stands there. As JSON it is a line of an answer file (normalize.ReadAnswers).
 type entry struct {
 	File         string            `json:"file,omitempty"`
 	Span         schema.Span       `json:"span,omitzero"` // none of a name

@@ -55,7 +55,8 @@ func TestNamesByKeys(t *testing.T) {
 	sees(t, other, "Somebody decided in between")
 	sees(t, other, "maker “Bexhome”")
 	press(t, other, "b")
-	until(t, other, `location.pathname === "/r/demo/names" && document.querySelector("main").innerText.includes("Decided: maker “Bexhome”") && `+isAwake)
+	until(t, other,
+		`location.pathname === "/r/demo/names" && document.querySelector("main").innerText.includes("Decided: maker “Bexhome”") && `+isAwake)
 	decide(t, other, r, "r")
 	if n := r.state().record.Components[2].Maker; n != "Bex home" {
 		t.Errorf("taken back on its page, it is %s", n)

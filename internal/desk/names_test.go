@@ -31,25 +31,31 @@ func nameOf(v *visitor, of, read string) name {
 // an answer file, and taking back leaves what was.
 func TestNames(t *testing.T) {
 	v := visit(t, Config{})
-	v.get("/r/demo/names").sees(200, "3 names to check", "maker heard as “Bex home”", "1:06", "Two bulk caps from Bex home (as heard), 400 volts",
-		"1 Bex home as it was read", "2 Bexhome", "maker Drew Skane", "part number DQ65R150?", "name of the product Orrindale Jetty Duo")
+	v.get("/r/demo/names").sees(200, "3 names to check", "maker heard as “Bex home”", "1:06",
+		"Two bulk caps from Bex home (as heard), 400 volts",
+		"1 Bex home as it was read", "2 Bexhome", "maker Drew Skane", "part number DQ65R150?",
+		"name of the product Orrindale Jetty Duo")
 	decide := func(pairs ...string) *visitor {
 		t.Helper()
-		return v.post("/r/demo/name", append([]string{"version", v.field("version"), "of", v.field("of"), "heard", v.field("heard")},
+		return v.post("/r/demo/name", append([]string{"version", v.field("version"), "of", v.field("of"), "heard",
+			v.field("heard")},
 			pairs...)...)
 	}
-	decide("name", "Bexhome").sees(200, "Noted.", "“Bex home”: maker “Bexhome”.", "2 names to check", "maker heard as “Drew Skane”")
+	decide("name", "Bexhome").sees(200, "Noted.", "“Bex home”: maker “Bexhome”.", "2 names to check",
+		"maker heard as “Drew Skane”")
 	decide("act", "typed", "typed", " Druskane ").sees(200, "“Drew Skane”: maker “Druskane”.", "1 name to check",
 		"part number heard as “D queue 65 are 150”", "needs your ear")
 	decide("act", "unclear").sees(200, "part number: cannot be made out by ear", "No name waits to be checked")
 	v.get("/r/demo/names?of=product.kind&heard=").sees(200, "kind of product", "power station")
 	decide("act", "typed", "typed", "charger").sees(200, "kind of product “charger”")
 	v.get("/r/demo/names?of=product.name").sees(200, "heard as “Orrindale Jetty Duo”", "0:05")
-	decide("act", "typed", "typed", "Orrindale Jetty Two").sees(200, "“Orrindale Jetty Duo”: name of the product “Orrindale Jetty Two”")
+	decide("act", "typed", "typed", "Orrindale Jetty Two").sees(200,
+		"“Orrindale Jetty Duo”: name of the product “Orrindale Jetty Two”")
 
 	r := v.desk.find("demo")
 	rec := r.state().record
-	if p := &rec.Product; p.Kind != "charger" || p.Name != "Orrindale Jetty Two" || p.SettledOf("name").Heard != "Orrindale Jetty Duo" {
+	if p := &rec.Product; p.Kind != "charger" || p.Name != "Orrindale Jetty Two" ||
+		p.SettledOf("name").Heard != "Orrindale Jetty Duo" {
 		t.Errorf("the product is %+v", p)
 	}
 	if c := rec.Components[2]; c.Maker != "Bexhome" {
@@ -66,13 +72,16 @@ func TestNames(t *testing.T) {
 		t.Fatal(err)
 	}
 	stand, _ := normalize.Standing(decisions)
-	if d := cmp.Diff(normalize.Names(answers(r.state().entries)), normalize.Names(stand)); d != "" || len(stand) != 4 {
+	if d := cmp.Diff(normalize.Names(answers(r.state().entries)), normalize.Names(stand)); d != "" ||
+		len(stand) != 4 {
 		t.Errorf("the log says otherwise: %s", d)
 	}
 
 	// Taken back from the page, from the strip, and done again.
-	v.get("/r/demo/names?of=maker&heard=Bex+home").sees(200, "Decided: maker “Bexhome”", "Take that back", "1 Bexhome ✓ settled 2 Bex home as it was read")
-	v.post("/r/demo/undo", "version", v.field("version"), "act", "1", "back", "names").sees(200, "Taken back.", "1 name to check",
+	v.get("/r/demo/names?of=maker&heard=Bex+home").sees(200, "Decided: maker “Bexhome”", "Take that back",
+		"1 Bexhome ✓ settled 2 Bex home as it was read")
+	v.post("/r/demo/undo", "version", v.field("version"), "act", "1", "back", "names").sees(200, "Taken back.",
+		"1 name to check",
 		"maker heard as “Bex home”")
 	if n := nameOf(v, "maker", "Bex home"); n.now != "Bex home" || n.status != schema.StatusHeard {
 		t.Errorf("taken back, it is %+v", n)
@@ -107,7 +116,8 @@ func TestNamesRefused(t *testing.T) {
 	version := v.field("version")
 	post := func(pairs ...string) *visitor {
 		t.Helper()
-		return v.post("/r/demo/name", append([]string{"version", version, "of", "maker", "heard", "Bex home"}, pairs...)...)
+		return v.post("/r/demo/name", append([]string{"version", version, "of", "maker", "heard", "Bex home"},
+			pairs...)...)
 	}
 	post("act", "typed", "typed", "").sees(422, "the name is empty")
 	post("act", "typed", "typed", "a\u202eb").sees(422, "a character that is not printed")
@@ -117,10 +127,13 @@ func TestNamesRefused(t *testing.T) {
 	if strings.Contains(v.body, "<script>alert") {
 		t.Error("what was typed is markup")
 	}
-	v.post("/r/demo/name", "version", version, "of", "product.kind", "heard", "", "act", "typed", "typed", "powerbank").
+	v.post("/r/demo/name", "version", version, "of", "product.kind", "heard", "", "act", "typed", "typed",
+		"powerbank").
 		sees(422, `did you mean "power bank"?`)
-	v.post("/r/demo/name", "version", version, "of", "maker", "heard", "Nobody", "act", "none").sees(409, "this name is not read any more")
-	v.post("/r/demo/name", "version", "99", "of", "maker", "heard", "Bex home", "name", "Bexhome").sees(422, "version 99")
+	v.post("/r/demo/name", "version", version, "of", "maker", "heard", "Nobody", "act", "none").sees(409,
+		"this name is not read any more")
+	v.post("/r/demo/name", "version", "99", "of", "maker", "heard", "Bex home", "name", "Bexhome").sees(422,
+		"version 99")
 	v.get("/r/demo/names?of=nonsense&heard=x").sees(200, "3 names to check")
 	if n := len(v.desk.find("demo").state().entries); n > 0 {
 		t.Errorf("%d entries", n)
@@ -134,15 +147,19 @@ func TestNamesConflict(t *testing.T) {
 	w := comer(t, v.desk)
 	v.get("/r/demo/names?of=maker&heard=Bex+home")
 	w.get("/r/demo/names?of=maker&heard=Bex+home")
-	v.post("/r/demo/name", "version", v.field("version"), "of", "maker", "heard", "Bex home", "name", "Bexhome").sees(200, "Noted.")
+	v.post("/r/demo/name", "version", v.field("version"), "of", "maker", "heard", "Bex home", "name",
+		"Bexhome").sees(200, "Noted.")
 	version := w.field("version")
-	w.post("/r/demo/name", "version", version, "of", "maker", "heard", "bex home", "act", "typed", "typed", "Bexholm").
+	w.post("/r/demo/name", "version", version, "of", "maker", "heard", "bex home", "act", "typed", "typed",
+		"Bexholm").
 		sees(409, "Somebody decided in between", "maker “Bexhome”", "maker “Bexholm”", "Leave theirs")
 	if !strings.Contains(w.body, `href="/r/demo/names?heard=Bex&#43;home&amp;of=maker"`) {
 		t.Errorf("what theirs is cannot be seen from\n%s", w.body)
 	}
-	w.post("/r/demo/name", "version", version, "of", "maker", "heard", "Drew Skane", "act", "typed", "typed", "Druskane").sees(200, "Noted.")
-	w.post("/r/demo/name", "version", version, "of", "maker", "heard", "Bex home", "name", "Bexhome").sees(200, "Noted.")
+	w.post("/r/demo/name", "version", version, "of", "maker", "heard", "Drew Skane", "act", "typed", "typed",
+		"Druskane").sees(200, "Noted.")
+	w.post("/r/demo/name", "version", version, "of", "maker", "heard", "Bex home", "name", "Bexhome").sees(200,
+		"Noted.")
 	if n := len(v.desk.find("demo").state().entries); n != 2 {
 		t.Errorf("%d entries; the same twice is one", n)
 	}
@@ -154,9 +171,11 @@ func TestNamesArchived(t *testing.T) {
 	a := newArchive(t)
 	v := visit(t, Config{Archive: a})
 	v.get("/r/demo/names?of=maker&heard=Bex+home")
-	v.post("/r/demo/name", "version", v.field("version"), "of", "maker", "heard", "Bex home", "name", "Bexhome").sees(200, "Noted.")
+	v.post("/r/demo/name", "version", v.field("version"), "of", "maker", "heard", "Bex home", "name",
+		"Bexhome").sees(200, "Noted.")
 	v.get("/r/demo/names?of=product.name")
-	v.post("/r/demo/name", "version", v.field("version"), "of", "product.name", "heard", "Orrindale Jetty Duo", "act", "typed",
+	v.post("/r/demo/name", "version", v.field("version"), "of", "product.name", "heard", "Orrindale Jetty Duo",
+		"act", "typed",
 		"typed", "Orindale Jetty").sees(200, "Noted.")
 	name := v.desk.find("demo").archived
 	check := func(product, maker string) {
@@ -175,9 +194,11 @@ func TestNamesArchived(t *testing.T) {
 	second.get("/r/demo/names?of=maker&heard=Bex+home").sees(200, "Decided: maker “Bexhome”")
 	second.post("/r/demo/keep").sees(200, "in the archive")
 	check("Orindale Jetty", "Bexhome")
-	second.post("/r/demo/undo", "version", second.field("version"), "act", "2", "back", "names").sees(200, "Taken back.")
+	second.post("/r/demo/undo", "version", second.field("version"), "act", "2", "back", "names").sees(200,
+		"Taken back.")
 	check("Orrindale Jetty Duo", "Bexhome")
-	second.post("/r/demo/undo", "version", second.field("version"), "act", "1", "back", "names").sees(200, "Taken back.")
+	second.post("/r/demo/undo", "version", second.field("version"), "act", "1", "back", "names").sees(200,
+		"Taken back.")
 	check("Orrindale Jetty Duo", "Bex home")
 	all, _, err := a.Reviews()
 	if err != nil || len(all) != 1 {
@@ -213,7 +234,8 @@ func TestNamesByHand(t *testing.T) {
 		t.Fatal(err)
 	}
 	v := comer(t, d)
-	v.get("/r/"+id+"/decisions").sees(200, "These fit nothing any more", "“Nobody”: maker “Anybody”", "“cue FN 24”: package “QFN24”")
+	v.get("/r/"+id+"/decisions").sees(200, "These fit nothing any more", "“Nobody”: maker “Anybody”",
+		"“cue FN 24”: package “QFN24”")
 	v.get("/r/"+id+"/names?of=maker&heard=Bex+home").sees(200, "Decided: maker “Bexholm”")
 }
 
@@ -225,7 +247,8 @@ func TestWordingsOverlap(t *testing.T) {
 	text := string(r.transcript.Source)
 	at := strings.Index(text, "Drew Skane")
 	first := entry{Span: schema.Span{Start: at, End: at + len("Drew Skane")}, Heard: "Drew Skane", Words: "Druskane"}
-	second := entry{Span: schema.Span{Start: at + len("Drew "), End: at + len("Drew Skane")}, Heard: "Skane", Words: "Skerry"}
+	second := entry{Span: schema.Span{Start: at + len("Drew "), End: at + len("Drew Skane")}, Heard: "Skane",
+		Words: "Skerry"}
 	for i, e := range []entry{first, second} {
 		if _, err := r.act(i, "", someday, []entry{e}); err != nil {
 			t.Fatal(err)

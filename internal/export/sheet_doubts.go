@@ -106,7 +106,8 @@ func NamesOtherwise(r *schema.Record) []OtherName {
 		n := slices.IndexFunc(all, func(n OtherName) bool { return n.Meant == t.Meant && n.Status == t.Status })
 		if n < 0 {
 			n = len(all)
-			all = append(all, OtherName{At: t.At, Meant: t.Meant, Status: t.Status, Of: t.Kind.String(), Read: t.Read()})
+			all = append(all, OtherName{At: t.At, Meant: t.Meant, Status: t.Status, Of: t.Kind.String(),
+				Read: t.Read()})
 		}
 		all[n].Times++
 		if h := strings.ToLower(t.Heard); !slices.Contains(all[n].Heard, h) {

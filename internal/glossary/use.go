@@ -29,7 +29,8 @@ func (b *Book) Use(d *extract.Document) {
 		contradicted[i] = b.use(&d.Subjects[i])
 	}
 	if e := sole(b.Find(KindMaker, d.Product.Maker)); e != nil && d.Product.SettledOf("maker") == nil {
-		if rest, ok := strings.CutPrefix(d.Product.Name, d.Product.Maker+" "); ok && d.Product.SettledOf("name") == nil {
+		rest, ok := strings.CutPrefix(d.Product.Name, d.Product.Maker+" ")
+		if ok && d.Product.SettledOf("name") == nil {
 			d.Product.Name = e.Name + " " + rest
 		}
 		d.Product.Maker = e.Name

@@ -47,31 +47,42 @@ func TestNamesSettled(t *testing.T) {
 		want    []string
 	}{
 		{"a maker wherever it was heard", []normalize.Answer{naming("maker", "BRAN NICK", "Brannick")},
-			func(r *schema.Record) []string { return []string{r.Product.Maker, r.Product.Name} }, []string{"Brannick", "Brannick Jetty"}},
-		{"the last of two", []normalize.Answer{naming("maker", "Bex home", "Bexhome"), naming("maker", "bex home", "Bexholm")},
+			func(r *schema.Record) []string { return []string{r.Product.Maker, r.Product.Name} },
+			[]string{"Brannick", "Brannick Jetty"}},
+		{"the last of two", []normalize.Answer{naming("maker", "Bex home", "Bexhome"), naming("maker", "bex home",
+			"Bexholm")},
 			func(r *schema.Record) []string { return []string{r.Components[0].Maker} }, []string{"Bexholm"}},
 		{"the product's maker leaves others", []normalize.Answer{naming(schema.NameOfMaker, "", "Bexholm")},
-			func(r *schema.Record) []string { return []string{r.Product.Maker, r.Components[0].Maker} }, []string{"Bexholm", "Bex home"}},
-		{"name and maker apart", []normalize.Answer{naming(schema.NameOfProduct, "", "Jetty 2"), naming(schema.NameOfMaker, "", "Brannick")},
-			func(r *schema.Record) []string { return []string{r.Product.Maker, r.Product.Name} }, []string{"Brannick", "Jetty 2"}},
+			func(r *schema.Record) []string { return []string{r.Product.Maker, r.Components[0].Maker} },
+			[]string{"Bexholm", "Bex home"}},
+		{"name and maker apart", []normalize.Answer{naming(schema.NameOfProduct, "", "Jetty 2"),
+			naming(schema.NameOfMaker, "", "Brannick")},
+			func(r *schema.Record) []string { return []string{r.Product.Maker, r.Product.Name} },
+			[]string{"Brannick", "Jetty 2"}},
 		{"no maker", []normalize.Answer{naming(schema.NameOfMaker, "", "")},
-			func(r *schema.Record) []string { return []string{r.Product.Maker, r.Product.Name} }, []string{"", "Bran nick Jetty"}},
+			func(r *schema.Record) []string { return []string{r.Product.Maker, r.Product.Name} }, []string{"",
+				"Bran nick Jetty"}},
 		{"a protocol of levels", []normalize.Answer{naming("protocol", "pps", "AVS")},
-			func(r *schema.Record) []string { return []string{r.Levels[1].Protocol, r.Ports[0].Protocols[0]} }, []string{"AVS", "AVS"}},
+			func(r *schema.Record) []string { return []string{r.Levels[1].Protocol, r.Ports[0].Protocols[0]} },
+			[]string{"AVS", "AVS"}},
 		{"no protocol", []normalize.Answer{naming("protocol", "pps", "")},
 			func(r *schema.Record) []string {
 				return append([]string{r.Levels[1].Protocol}, r.Ports[0].Protocols...)
 			}, []string{""}},
 		{"a port of levels", []normalize.Answer{naming("port", "USB see", "USB-C2")},
-			func(r *schema.Record) []string { return []string{r.Ports[0].Name, r.Levels[0].Port} }, []string{"USB-C2", "USB-C2"}},
-		{"a part number and a package", []normalize.Answer{naming("part", "CZ4412", "CZ4412B"), naming("package", "qfn24", "QFN32")},
-			func(r *schema.Record) []string { return []string{r.Components[1].Part, r.Components[1].Package} }, []string{"CZ4412B", "QFN32"}},
+			func(r *schema.Record) []string { return []string{r.Ports[0].Name, r.Levels[0].Port} },
+			[]string{"USB-C2", "USB-C2"}},
+		{"a part number and a package", []normalize.Answer{naming("part", "CZ4412", "CZ4412B"), naming("package",
+			"qfn24", "QFN32")},
+			func(r *schema.Record) []string { return []string{r.Components[1].Part, r.Components[1].Package} },
+			[]string{"CZ4412B", "QFN32"}},
 		{"a model that was not heard", []normalize.Answer{naming(schema.NameOfModel, "", "BJ-1")},
 			func(r *schema.Record) []string { return []string{r.Product.Model} }, []string{"BJ-1"}},
 		{"as it is", []normalize.Answer{naming("maker", "Bex home", "Bex home")},
 			func(r *schema.Record) []string {
 				at := slices.IndexFunc(r.Terms, func(t schema.SaidTerm) bool { return t.Meant == "Bex home" })
-				return []string{r.Components[0].Maker, r.Terms[at].Status.String(), r.NamesToCheck[len(r.NamesToCheck)-1].Name}
+				return []string{r.Components[0].Maker, r.Terms[at].Status.String(),
+					r.NamesToCheck[len(r.NamesToCheck)-1].Name}
 			}, []string{"Bex home", "settled", "Bran nick"}},
 	} {
 		rec, _ := jettyRead(t, Options{Answers: c.answers})
@@ -112,10 +123,12 @@ func TestNamesStray(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	_, err = Run(tr, Options{Answers: []normalize.Answer{naming("maker", "Bex home", "Bexholm"), naming("maker", "Bexhome", "x"),
+	_, err = Run(tr, Options{Answers: []normalize.Answer{naming("maker", "Bex home", "Bexholm"), naming("maker",
+		"Bexhome", "x"),
 		naming(schema.NameOfProduct, "Skerry", "x"), naming("protocol", "UFCS", "x")}})
 	var stray normalize.StrayAnswers
-	if !errors.As(err, &stray) || len(stray) != 3 || !errors.Is(err, normalize.ErrNoName) || !errors.Is(err, normalize.ErrOtherName) {
+	if !errors.As(err, &stray) || len(stray) != 3 || !errors.Is(err, normalize.ErrNoName) || !errors.Is(err,
+		normalize.ErrOtherName) {
 		t.Fatal(err)
 	}
 	for i, says := range []string{`there is "Bex home"`, `there is "Bran nick Jetty"`, `there is "PPS"`} {
@@ -135,7 +148,8 @@ func TestNamesProperty(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		var answers []normalize.Answer
 		meant := map[string]string{}
-		for _, n := range [][2]string{{"maker", "Bex home"}, {"maker", "Castrivel"}, {"part", "CZ 4412"}, {"package", "cue FN 24"},
+		for _, n := range [][2]string{{"maker", "Bex home"}, {"maker", "Castrivel"}, {"part", "CZ 4412"},
+			{"package", "cue FN 24"},
 			{schema.NameOfMaker, "Bran nick"}, {schema.NameOfProduct, ""}} {
 			if rapid.Bool().Draw(t, n[1]) {
 				meant[n[0]+n[1]] = word.Draw(t, "meant")
@@ -160,7 +174,8 @@ func TestNamesProperty(t *testing.T) {
 		for i := range rec.Terms {
 			term := &rec.Terms[i]
 			want, ok := meant[term.Kind.String()+term.Heard]
-			if ok && (term.Status != schema.StatusSettled || term.Meant != want) || term.Heard != plain.Terms[i].Heard {
+			if ok && (term.Status != schema.StatusSettled || term.Meant != want) ||
+				term.Heard != plain.Terms[i].Heard {
 				t.Fatalf("%+v, want %s", term, want)
 			}
 		}
