@@ -50,7 +50,8 @@ func TestUndoProperty(t *testing.T) {
 				case 3:
 					e.Words = rapid.SampledFrom([]string{"one", "two"}).Draw(t, "words")
 				case 4:
-					e.Span, e.Names = schema.Span{}, rapid.SampledFrom([]string{"maker", schema.NameOfKind}).Draw(t, "names")
+					e.Span = schema.Span{}
+					e.Names = rapid.SampledFrom([]string{"maker", schema.NameOfKind}).Draw(t, "names")
 					e.Heard = rapid.SampledFrom([]string{"bex", "Bex", "tar nell"}).Draw(t, "heard")
 					e.Meant = rapid.SampledFrom([]string{"Bexholm", "Tarnel"}).Draw(t, "meant")
 				case 5:
