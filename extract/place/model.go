@@ -68,12 +68,8 @@ const linkPrefix = "@"
 // every class in which the weight of a feature is not zero. "@tight part" is the
 // weight from class part to the classes named over a tight link; "@any part" over
 // any.
-func readModel(r io.Reader) (*Model, error) {
-	b, err := io.ReadAll(r)
-	if err != nil {
-		return nil, err
-	}
-	m, err := modelOf(string(b))
+func readModel(text string) (*Model, error) {
+	m, err := modelOf(text)
 	if err != nil {
 		return nil, err
 	}

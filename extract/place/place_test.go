@@ -173,7 +173,7 @@ func TestWrite(t *testing.T) {
 	if err := m.Write(&b, []int{7, 9}, 0.05); err != nil {
 		t.Fatal(err)
 	}
-	n, err := readModel(&b)
+	n, err := readModel(b.String())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -195,7 +195,7 @@ func TestReadModelErrors(t *testing.T) {
 		"@loose part\t0\tpart:1": "names no link",
 		"@near none2\t0\tpart:1": "names no class",
 	} {
-		if _, err := readModel(strings.NewReader(text)); err == nil || !strings.Contains(err.Error(), want) {
+		if _, err := readModel(text); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%q: %v, want %q", text, err, want)
 		}
 	}
@@ -207,7 +207,7 @@ func TestDefault(t *testing.T) {
 	if len(m.Index.Names) < 1000 {
 		t.Errorf("the model has %d features", len(m.Index.Names))
 	}
-	whole, err := readModel(strings.NewReader(weightsTable))
+	whole, err := readModel(weightsTable)
 	if err != nil {
 		t.Fatal(err)
 	}
