@@ -321,6 +321,9 @@ type Traits []float64
 // DefaultTraits returns the weights of the table.
 func DefaultTraits() Traits { return slices.Clone(loadTraits()) }
 
+// ReadTraits has the table read where it was not yet.
+func ReadTraits() { loadTraits() }
+
 var loadTraits = sync.OnceValue(func() Traits {
 	families := loadFamilies()
 	w := make(Traits, families.count)
