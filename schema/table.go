@@ -2,6 +2,7 @@ package schema
 
 import (
 	"fmt"
+	"io"
 	"io/fs"
 	"maps"
 	"slices"
@@ -76,11 +77,19 @@ func ReadNumbers[N int | int32](fsys fs.FS, file, name, count string, fields map
 // ReadTable reads a knowledge table from a file system. Errors name the file
 // and line.
 func ReadTable(fsys fs.FS, name string) (*Table, error) {
-	b, err := fs.ReadFile(fsys, name)
+	f, err := fsys.Open(name)
 	if err != nil {
 		return nil, err
 	}
-	return ParseTable(name, string(b))
+	defer f.Close()
+	var text strings.Builder // which is not copied again
+	if info, err := f.Stat(); err == nil {
+		text.Grow(int(info.Size()))
+	}
+	if _, err := io.CopyBuffer(&text, f, make([]byte, 4096)); err != nil {
+		return nil, err
+	}
+	return ParseTable(name, text.String())
 }
 
 // ParseTable is ReadTable of a text. The cells are parts of it.
