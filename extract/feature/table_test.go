@@ -14,7 +14,8 @@ import (
 func TestReadWeights(t *testing.T) {
 	table := "# a comment\nfeature\tn\tweight\n\nb1:volts\t3\t-0.25\ntight\t1\t2\n"
 	names, weights, err := ReadWeights(table)
-	if err != nil || !slices.Equal(names, []string{"b1:volts", "tight"}) || !slices.Equal(weights, []float64{-0.25, 2}) {
+	if err != nil || !slices.Equal(names, []string{"b1:volts", "tight"}) ||
+		!slices.Equal(weights, []float64{-0.25, 2}) {
 		t.Errorf("%v, %v, %v", names, weights, err)
 	}
 	for text, want := range map[string]string{
