@@ -296,10 +296,13 @@ type Traits []float64
 // DefaultTraits returns the weights of the table.
 func DefaultTraits() Traits { return slices.Clone(loadTraits()) }
 
+// ReadTraits has the table read where it was not yet.
+func ReadTraits() { loadTraits() }
+
 var loadTraits = sync.OnceValue(func() Traits {
 	families := loadFamilies()
 	w := make(Traits, families.count)
-	feature.EachNumber(tables, "tables/traits.tsv", "trait", "weight", func(name string, weight float64) {
+	feature.EachNumber("traits.tsv", traitsTable, "trait", "weight", func(name string, weight float64) {
 		row, ok := families.row(name)
 		if !ok {
 			panic("traits.tsv: unknown trait " + name)
