@@ -73,5 +73,6 @@ type Subject struct {
 
 	// another place of the narration, or the user's glossary, gave another spelling of its part number or maker
 	Renamed bool
-	Known   []schema.Quantity // ratings that the user's glossary knows of the part
+	Settled [schema.TermKinds]bool // names of it that a person put right, by their kind
+	Known   []schema.Quantity      // ratings that the user's glossary knows of the part
 }

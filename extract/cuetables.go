@@ -233,11 +233,7 @@ func (x *Lexicon) loadKinds(add func(string, effect)) error {
 		c.kindIndex[k.name] = int32(len(c.kinds))
 		c.kinds = append(c.kinds, k)
 	}
-	t, err = schema.ReadTable(tables, "tables/kinds.tsv")
-	if err != nil {
-		return err
-	}
-	for _, r := range t.Rows {
+	err = schema.EachRow("kinds.tsv", kindsTable, func(r schema.Row) error {
 		k := c.kindID(r.Get("kind"))
 		if k < 0 { // nothing is known of its ratings: they may be those of any part
 			of := c.kinds[c.kindID(anyPart)]
@@ -252,6 +248,10 @@ func (x *Lexicon) loadKinds(add func(string, effect)) error {
 		c.parts = append(c.parts, partForm{kind: k, strong: r.Get("strength") == "strong",
 			does: r.Get("strength") == "does", manner: m})
 		add(r.Get("form"), effect{kind: effectPart, n: int32(len(c.parts) - 1)})
+		return nil
+	})
+	if err != nil {
+		return err
 	}
 	if err := x.loadEither(); err != nil {
 		return err

@@ -28,6 +28,7 @@ type Document struct {
 	telling []int32 // words of sentences that tell something, up to each token (observe.go)
 
 	conditions  []Condition
+	namings     *namings // nil where a person said nothing of names
 	likelyKinds []string // kinds of product that it may be of, where none is sure
 	portsNamed  []string
 }
@@ -58,19 +59,20 @@ func TooMany(t *transcript.Transcript) bool {
 // TooMany for its bound.
 func Find(t *transcript.Transcript) *Document { return FindUsing(t, place.Default()) }
 
-// FindGiven is Find where a person said what some of the quantities belong to:
-// everything else is inferred on that condition.
-func FindGiven(t *transcript.Transcript, conditions []Condition) *Document {
-	return Words().findAll(t, place.Default(), conditions)
+// FindGiven is Find where a person said what some of the quantities belong to, and
+// how some names are written: everything else is inferred on that condition.
+func FindGiven(t *transcript.Transcript, conditions []Condition, names []Naming) *Document {
+	return Words().findAll(t, place.Default(), conditions, names)
 }
 
 // FindUsing is Find with a model of places of one's own: for training.
 func FindUsing(t *transcript.Transcript, model *place.Model) *Document {
-	return Words().findAll(t, model, nil)
+	return Words().findAll(t, model, nil, nil)
 }
 
-func (x *Lexicon) findAll(t *transcript.Transcript, model *place.Model, conditions []Condition) *Document {
-	d := &Document{Transcript: t, Lexicon: x, conditions: conditions}
+func (x *Lexicon) findAll(t *transcript.Transcript, model *place.Model, conditions []Condition,
+	names []Naming) *Document {
+	d := &Document{Transcript: t, Lexicon: x, conditions: conditions, namings: newNamings(names)}
 	p := parser{x: x, text: t.Text, heard: x.borrowHeard(), room: x.borrowRoom()}
 	defer x.keepHeard(p.heard)
 	defer x.keepRoom(p.room)
@@ -79,6 +81,7 @@ func (x *Lexicon) findAll(t *transcript.Transcript, model *place.Model, conditio
 	d.Tokens = p.tokens
 	d.Mentions = p.mentions(mentions)
 	d.tellKind()
+	d.giveKind()
 	if !d.TooMany() {
 		p.places(d, model)
 	}

@@ -15,6 +15,9 @@ import (
 //go:embed tables/*.tsv
 var tables embed.FS
 
+//go:embed tables/kinds.tsv
+var kindsTable string
+
 // class is what a word does in the grammar of numbers and joints.
 type class uint8
 

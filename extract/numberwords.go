@@ -25,13 +25,7 @@ func (p *parser) words(i int) (number, bool) {
 		if !ok {
 			return number{}, false
 		}
-		j := p.skipBreak(end)
-		if c, _ := p.at(j); c == classOf {
-			j = p.skipBreak(j + 1)
-		}
-		if c, _ := p.at(j); c == classArticle {
-			j = p.skipBreak(j + 1)
-		}
+		j := p.over(p.over(p.skipBreak(end), classOf), classArticle)
 		if p.startsUnit(j) {
 			return number{f, j, StyleWords}, true
 		}
@@ -44,11 +38,8 @@ func (p *parser) words(i int) (number, bool) {
 	}
 	if f, end, ok := p.fraction(i); ok { // "three quarters of an inch"
 		j := p.skipBreak(end)
-		if c, _ := p.at(j); c == classOf {
-			j = p.skipBreak(j + 1)
-			if c, _ := p.at(j); c == classArticle {
-				j = p.skipBreak(j + 1)
-			}
+		if of := p.over(j, classOf); of > j {
+			j = p.over(of, classArticle)
 		}
 		if p.startsUnit(j) {
 			return number{f, j, StyleWords}, true
@@ -71,6 +62,15 @@ func (p *parser) words(i int) (number, bool) {
 		return f, true
 	}
 	return p.kilo(n), true
+}
+
+// over steps over the word at token j, and a line break behind it, where it is of
+// a class.
+func (p *parser) over(j int, class class) int {
+	if c, _ := p.at(j); c == class {
+		return p.skipBreak(j + 1)
+	}
+	return j
 }
 
 // bareHundred reads "hundred watts", "thousand milliamps" as 100 and 1000, as

@@ -32,8 +32,8 @@ func (p *parser) places(d *Document, model *place.Model) {
 	plan := planOf(d, model, p.room)
 	copy(d.Mentions, p.room.mentions)
 	*d = Document{Transcript: d.Transcript, Lexicon: d.Lexicon, Tokens: d.Tokens, Mentions: d.Mentions,
-		ByEar: d.ByEar, telling: d.telling, conditions: d.conditions, likelyKinds: d.likelyKinds,
-		Product: schema.Product{Kind: d.Product.Kind}}
+		ByEar: d.ByEar, telling: d.telling, conditions: d.conditions, namings: d.namings,
+		likelyKinds: d.likelyKinds, Product: schema.Product{Kind: d.Product.Kind}}
 	s := p.placer(d)
 	s.plan = plan
 	s.walk()
@@ -42,6 +42,7 @@ func (p *parser) places(d *Document, model *place.Model) {
 	s.parts()
 	s.tellParts()
 	s.finish()
+	d.SettleNames()
 	d.choosePorts(plan)
 }
 

@@ -46,6 +46,9 @@ func (s *placer) portCue(i, end int, f *portForm) int {
 			return i
 		}
 	}
+	if s.portGiven(i, end, name) {
+		return end
+	}
 	if f.number && name == f.port && s.bothPorts(i, end) {
 		s.claim(i, end, NotCode)
 		s.said(schema.TermPort, i, end, name, groundOf(f.manner))
@@ -66,6 +69,31 @@ func (s *placer) portCue(i, end int, f *portForm) int {
 		s.setPort(i, end, name)
 	}
 	return end
+}
+
+// portGiven takes the port that a person said tokens [i, end) name, which are read as
+// name; false where nobody did, or what they are read as is right.
+func (s *placer) portGiven(i, end int, name string) bool {
+	read := strings.TrimSuffix(name, "*")
+	if all, ok := portNames[read]; ok {
+		if n := s.countedPort(i, read); n > 0 {
+			read = all[n]
+		}
+	}
+	meant, ok := s.namedAs(schema.TermPort, i, end, read)
+	if !ok || meant == read {
+		return false
+	}
+	s.claim(i, end, NotCode)
+	if meant == "" {
+		return true
+	}
+	s.countBefore(i)
+	s.reread(schema.TermPort, i, end, meant, read)
+	if !s.deniedName(i, end) {
+		s.setPort(i, end, meant)
+	}
+	return true
 }
 
 // portOfPart reports whether the word at token end makes the port part of
@@ -241,9 +269,12 @@ func (s *placer) letterPort(i int) int {
 	if k < len(s.tokens) && s.tokens[k].Kind == TokenWord && !s.guarded(k, guardPortVerb) {
 		return i
 	}
+	s.cueEnd = i + 1
+	if s.portGiven(i, i+1, name) {
+		return i + 1
+	}
 	s.said(schema.TermPort, i, i+1, name, GroundSaid)
 	s.setPort(i, i+1, name)
-	s.cueEnd = i + 1
 	return i + 1
 }
 

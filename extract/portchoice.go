@@ -2,7 +2,6 @@ package extract
 
 import (
 	"cmp"
-	"math"
 	"slices"
 	"strings"
 
@@ -378,13 +377,9 @@ const leastPort = 0.03
 // oddsOf turns scores into probabilities, likeliest first; the least are left
 // out.
 func oddsOf(names []string, scores []float64) []PortOdds {
-	sum, top := 0.0, slices.Max(scores)
-	for _, s := range scores {
-		sum += math.Exp(s - top)
-	}
 	out := make([]PortOdds, 0, 4)
-	for i, s := range scores {
-		if p := math.Exp(s-top) / sum; p >= leastPort {
+	for i, p := range feature.Softmax(scores) {
+		if p >= leastPort {
 			out = append(out, PortOdds{names[i], p})
 		}
 	}

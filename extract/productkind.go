@@ -107,9 +107,10 @@ func (s *placer) titleWord(i, end int) bool {
 // where nothing else tells: in a text of few words. Else only a closer name for the
 // kind inferred does: "magnetic power bank".
 func (s *placer) namedKind(kind string) {
-	have := s.d.Product.Kind
+	kept := s.d.kind()
+	have := *kept
 	if have == "" && (len(s.tokens) < int(s.x.window.fewTokens) || slices.Contains(s.d.likelyKinds, kind)) ||
 		have != "" && kind != have && strings.HasSuffix(kind, have) && s.section <= SectionBody {
-		s.d.Product.Kind = kind
+		*kept = kind
 	}
 }

@@ -28,7 +28,16 @@ func (s *placer) protocolCue(i, end int, f *protocolForm) int {
 		return i
 	}
 	s.claim(i, end, NotVersion)
-	s.said(schema.TermProtocol, i, end, name, groundOf(f.manner))
+	kind := f.protocol
+	if meant, ok := s.namedAs(schema.TermProtocol, i, end, name); ok {
+		if meant == "" {
+			return end
+		}
+		s.reread(schema.TermProtocol, i, end, meant, name)
+		name, kind = meant, meant
+	} else {
+		s.said(schema.TermProtocol, i, end, name, groundOf(f.manner))
+	}
 	if s.guarded(s.backOne(i), guardNone) || s.deniedName(i, end) {
 		s.denialEnd = end
 		return end
@@ -38,7 +47,7 @@ func (s *placer) protocolCue(i, end int, f *protocolForm) int {
 		return end
 	case SectionProduct, SectionBattery:
 		s.noteProtocol(name)
-		if f.protocol != "Qi" {
+		if kind != "Qi" {
 			s.protocol, s.protoLast, s.protoEnd, s.portPend = name, s.clause, end, true
 		}
 		return end
@@ -46,7 +55,7 @@ func (s *placer) protocolCue(i, end int, f *protocolForm) int {
 	if s.section != SectionTest {
 		s.noteProtocol(name)
 	}
-	if f.protocol == "Qi" || f.protocol == "Qi2" {
+	if kind == "Qi" || kind == "Qi2" {
 		return end
 	}
 	s.protocol, s.protoLast, s.protoEnd = name, s.clause, end

@@ -16,7 +16,8 @@ type Term struct {
 	First, Last int32    // tokens
 	Others      []string // what else it may be, best first
 
-	guessed bool // a part number with digits read through words that sound like them
+	Read    string // of one that a person put right: what it was read as
+	guessed bool   // a part number with digits read through words that sound like them
 }
 
 // TermGround is why a term is read as it is.
@@ -29,6 +30,7 @@ const (
 	GroundMisheard                       // a form that captions are known to show for it
 	GroundSameSound                      // another place of the narration has the name, and it sounds the same
 	GroundGlossary                       // the user's glossary has the name
+	GroundSettled                        // a person said it
 	GroundSeveralWords                   // a maker in several words, and nowhere in one
 	GroundCommonWord                     // a maker that is an English word, written small
 	GroundLetterWords                    // a part number whose letters were read through words
@@ -38,8 +40,8 @@ const (
 )
 
 // groundNames are the names of the grounds, as in normalize's terms.tsv.
-var groundNames = [groundEnd]string{"said", "misheard", "same_sound", "glossary", "several_words", "common_word",
-	"letter_words", "near_glossary", "other_maker"}
+var groundNames = [groundEnd]string{"said", "misheard", "same_sound", "glossary", "settled", "several_words",
+	"common_word", "letter_words", "near_glossary", "other_maker"}
 
 func (g TermGround) String() string { return groundNames[g] }
 

@@ -328,7 +328,9 @@ type StrayAnswer struct {
 	Answer Answer
 	File   string   // that was read
 	Near   []Spoken // the quantities nearest to the place, in the order said
-	Err    error    // ErrNoQuantity, ErrOtherWords, ErrOtherKind, ErrOtherFile, or a cause of belongs.go
+	// ErrNoQuantity, ErrOtherWords, ErrOtherKind, ErrOtherFile, or a cause of
+	// possibleplaces.go or answername.go
+	Err error
 }
 
 func (s *StrayAnswer) Error() string {
@@ -336,7 +338,11 @@ func (s *StrayAnswer) Error() string {
 	if s.Answer.From != "" {
 		b.WriteString(s.Answer.From + ": ")
 	}
-	fmt.Fprintf(&b, "[%d,%d] of %s: %v", s.Answer.Span.Start, s.Answer.Span.End, s.File, s.Err)
+	if n := s.Answer.Name; n != nil {
+		fmt.Fprintf(&b, "%s of %s: %v", nameWords(n), s.File, s.Err)
+	} else {
+		fmt.Fprintf(&b, "[%d,%d] of %s: %v", s.Answer.Span.Start, s.Answer.Span.End, s.File, s.Err)
+	}
 	if errors.Is(s.Err, ErrOtherFile) {
 		fmt.Fprintf(&b, ", %s", s.Answer.For)
 		return b.String()
@@ -398,6 +404,8 @@ type answerJSON struct {
 	Reopened bool              `json:"reopened"`
 	Unclear  bool              `json:"unclear"`
 	Words    string            `json:"words"`
+	Names    string            `json:"names"` // what a name is of: one of schema.Nameables
+	Meant    *string           `json:"meant"` // the name
 	Note     string            `json:"note"`
 	When     string            `json:"when"`
 	Who      string            `json:"who"`
@@ -447,7 +455,8 @@ type Wording struct {
 // its kind only where two quantities share the place.
 func (a *answerJSON) takeBack(answers []Answer) []Answer {
 	return slices.DeleteFunc(answers, func(b Answer) bool {
-		return b.Span == *a.Span && (a.Kind == nil || b.Quantity == nil || b.Quantity.Unit.Kind() == *a.Kind)
+		return b.Name == nil && b.Span == *a.Span &&
+			(a.Kind == nil || b.Quantity == nil || b.Quantity.Unit.Kind() == *a.Kind)
 	})
 }
 
@@ -466,6 +475,8 @@ func (e *AnswerError) Unwrap() error { return e.Err }
 //	{"span":[715,723],"quantity":{"value":3.25,"unit":"A"}}
 //	{"span":[40,44],"nothing":true,"note":"a price"}
 //	{"span":[88,96],"place":{"to":"level.output","port":"USB-C1"}}
+//	{"names":"maker","heard":"tar nell","meant":"Tarnel"}
+//	{"names":"product.kind","meant":"power bank"}
 //
 // span is that of the quantity in the record (or of the words in the source
 // file), quantity what was said there; nothing says that no quantity was. place
@@ -476,8 +487,21 @@ func (e *AnswerError) Unwrap() error { return e.Err }
 // and place_unclear say that somebody could not tell; they answer nothing. sure
 // says that a quantity of another kind than what was heard is meant (OddAnswer). file
 // and heard may stand beside them, as in a line of the readings; an answer is
-// then refused for a file of another name, or where other words were heard. What
-// cannot be read is an *AnswerError.
+// then refused for a file of another name, or where other words were heard.
+//
+// names says that the line is on a name, and of what: of a field of the product
+// ("product.name", "product.maker", "product.kind", "product.model"), or of what
+// Record.Terms has as a "maker", "part", "package", "protocol" or "port". meant is
+// the name as it is to stand (CheckName says which can), nothing that nothing of the
+// sort was named, unclear that somebody could not tell. heard is what was heard, or
+// what it stands as without the line, whatever its case; the line is of every place
+// where that was named, and a span narrows it to one. Of the product, heard may be
+// left out, and there is no span. The last line on the same thing stands, and
+// reopened takes back those before. A name that was never heard is refused when
+// the captions are read (ErrNoName, ErrOtherName). A line on the words of captions
+// and one on a name may be of the same place: they do not touch.
+//
+// What cannot be read is an *AnswerError.
 func ReadAnswers(r io.Reader, name string) ([]Answer, error) {
 	decisions, err := ReadDecisions(r, name)
 	if err != nil {
@@ -491,14 +515,16 @@ func ReadAnswers(r io.Reader, name string) ([]Answer, error) {
 type Decision struct {
 	For  string // name of the file meant; "" for whichever is read
 	From string // where it stands, for messages
+	Text []byte // the line, without its end
 	line answerJSON
+	name *extract.Naming // of a line on a name
 }
 
 // Answers reports whether the decision is an answer: others are taken back, not
 // clear, or on words.
 func (d *Decision) Answers() bool {
 	a := &d.line
-	return a.Words == "" && !a.Reopened && (a.Place != nil || a.Quantity != nil || a.Nothing)
+	return a.Words == "" && !a.Reopened && (a.Place != nil || a.Quantity != nil || a.Nothing || a.Meant != nil)
 }
 
 // ReadDecisions reads what ReadAnswers does, line by line: lines of several files
@@ -524,15 +550,18 @@ func ReadDecisions(r io.Reader, name string) ([]Decision, error) {
 		if err := schema.CheckKeys(text); err != nil {
 			return nil, &AnswerError{name, line, err}
 		}
-		if a.Span == nil || a.decides() != 1 {
-			return nil, &AnswerError{name, line, ErrAnswer}
+		n, err := a.naming()
+		switch {
+		case err != nil:
+		case n == nil && (a.Span == nil || a.decides() != 1):
+			err = ErrAnswer
+		case a.Place != nil:
+			_, err = parsePlace(a.Place.To)
 		}
-		if a.Place != nil {
-			if _, err := parsePlace(a.Place.To); err != nil {
-				return nil, &AnswerError{name, line, err}
-			}
+		if err != nil {
+			return nil, &AnswerError{name, line, err}
 		}
-		all = append(all, Decision{a.File, fmt.Sprintf("%s:%d", name, line), a})
+		all = append(all, Decision{a.File, fmt.Sprintf("%s:%d", name, line), bytes.Clone(text), a, n})
 	}
 	if err := s.Err(); err != nil {
 		return nil, fmt.Errorf("%s: %w", name, err)
@@ -547,6 +576,8 @@ func Standing(decisions []Decision) (answers []Answer, wordings []Wording) {
 		d := &decisions[i]
 		a := &d.line
 		switch {
+		case d.name != nil:
+			answers = d.standName(answers)
 		case OnWords(a.Words, a.Reopened, a.Note):
 			wordings = slices.DeleteFunc(wordings, func(w Wording) bool { return w.Span == *a.Span })
 			if !a.Reopened {
@@ -562,6 +593,17 @@ func Standing(decisions []Decision) (answers []Answer, wordings []Wording) {
 	return answers, lastOf(wordings)
 }
 
+// standName puts a decision on a name behind the answers, in the place of what was
+// said of the same before.
+func (d *Decision) standName(answers []Answer) []Answer {
+	answers = slices.DeleteFunc(answers, func(b Answer) bool { return b.Name != nil && sameNaming(b.Name, d.name) })
+	if d.Answers() {
+		answers = append(answers, Answer{Span: d.name.Span, Heard: d.name.Heard, Name: d.name, For: d.For,
+			From: d.From})
+	}
+	return answers
+}
+
 // lastOf leaves out the wordings that a later one overlaps: both cannot be written.
 func lastOf(wordings []Wording) []Wording {
 	var stand []Wording
@@ -575,4 +617,4 @@ func lastOf(wordings []Wording) []Wording {
 }
 
 // ErrAnswer is the cause of an answer that decides nothing.
-var ErrAnswer = errors.New(`want "span", and "quantity", "place" or both, or "nothing":true`)
+var ErrAnswer = errors.New(`want "span", and "quantity", "place" or both, or "nothing":true; or "names" and "meant"`)

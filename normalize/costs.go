@@ -13,6 +13,9 @@ import (
 //go:embed tables/*.tsv
 var tables embed.FS
 
+//go:embed tables/traits.tsv
+var traitsTable string
+
 // distortion is one row of distortions.tsv.
 type distortion uint8
 

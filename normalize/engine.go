@@ -50,6 +50,7 @@ type Answer struct {
 	For      string            // name of the file it is for, "" where not given
 	From     string            // where the answer stands, FILE:LINE, for errors
 	Sure     bool              // it is meant, though its unit is of another kind than what was heard
+	Name     *extract.Naming   // what a name is; then nothing is said of a quantity
 }
 
 // node is one stretch of words to decide: a mention, or several that may be

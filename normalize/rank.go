@@ -38,10 +38,11 @@ func (r *Ranker) rank(d *extract.Document) ([]schema.Said, []Placed, StrayAnswer
 // the answers that fit.
 func (r *Ranker) inferred(d *extract.Document) (*engine, StrayAnswers) {
 	e := r.engine(d)
-	e.cuts = cutsOf(d, r.Answers)
+	answers := quantityAnswers(r.Answers)
+	e.cuts = cutsOf(d, answers)
 	e.store = r.Kept.take(r)
 	e.buildAgain(r.Learned)
-	stray := e.clamp(r.Answers)
+	stray := append(strayNames(d, r.Answers), e.clamp(answers)...)
 	e.infer()
 	return e, stray
 }

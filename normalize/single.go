@@ -17,7 +17,7 @@ type unitOption struct {
 	kind          schema.Kind
 	scale, offset float64
 	source        unitSource
-	million       int8 // +1: the number is a million times as much, -1: a millionth (see unitoption.go)
+	million       int8 // +1: the number is a million times as much, -1: a millionth (see millionunit.go)
 }
 
 // single appends the candidates of one mention.

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"saywatt/extract"
+	"saywatt/extract/feature"
 	"saywatt/schema"
 )
 
@@ -114,22 +115,11 @@ func (e *engine) means(c *candidate, q *schema.Quantity) bool {
 // posterior returns the probabilities of the node's readings with the weights.
 func (n *StudyNode) posterior(w []float64, p []float64) []float64 {
 	p = p[:0]
-	top := math.Inf(-1)
 	for i := range n.Readings {
 		r := &n.Readings[i]
-		s := r.Base + Traits(w).sum(r.Traits)
-		p = append(p, s)
-		top = max(top, s)
+		p = append(p, r.Base+Traits(w).sum(r.Traits))
 	}
-	sum := 0.0
-	for i := range p {
-		p[i] = math.Exp(p[i] - top)
-		sum += p[i]
-	}
-	for i := range p {
-		p[i] /= sum
-	}
-	return p
+	return feature.Softmax(p)
 }
 
 // LogLikelihood returns the logarithm of the probability of the right readings,

@@ -61,7 +61,8 @@ var termGrounds = sync.OnceValue(func() map[string]termGround {
 		}
 		p, err := strconv.ParseFloat(r.Get("confidence"), 64)
 		o, err2 := strconv.ParseFloat(r.Get("others"), 64)
-		if err != nil || err2 != nil || !(p > 0 && o >= 0 && p+o < 1) {
+		settled := status == schema.StatusSettled && p == 1 && o == 0
+		if err != nil || err2 != nil || !(settled || p > 0 && o >= 0 && p+o < 1) {
 			panic(fmt.Sprintf("terms.tsv:%d: confidence %q, others %q", r.Line, r.Get("confidence"), r.Get("others")))
 		}
 		all[r.Get("ground")] = termGround{status, p, o, cutReason(r.Get("why"))}

@@ -144,7 +144,7 @@ func TestVariants(t *testing.T) {
 // The distortions that change a unit, or cut one number in two, are made with
 // the node; TestUnitOptions and TestSentences have them.
 var elsewhere = map[distortion]string{
-	mergedNumbers: "split.go", signStuck: "unitoption.go", unitDropped: "unitoption.go", unitMisheard: "unitoption.go",
+	mergedNumbers: "split.go", signStuck: "bareunit.go", unitDropped: "bareunit.go", unitMisheard: "unitoption.go",
 	unitSwapped: "unitoption.go", hourLost: "unitoption.go", prefixLost: "unitoption.go", prefixWrong: "unitoption.go",
 	code: "engine.go", stray: "engine.go: a cost, no reading",
 }

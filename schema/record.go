@@ -66,10 +66,12 @@ type Part struct {
 // Product is the thing reviewed.
 type Product struct {
 	Kind  string   `json:"kind,omitempty" doc:"charger, power bank, cable, power station, wireless charger, …"`
-	Name  string   `json:"name,omitempty" doc:"name as said"`
-	Maker string   `json:"maker,omitempty" doc:"maker as said"`
-	Model string   `json:"model,omitempty" doc:"model designation as said"`
+	Name  string   `json:"name,omitempty" doc:"name as said, or as a person put it right"`
+	Maker string   `json:"maker,omitempty" doc:"maker as said, or as a person put it right"`
+	Model string   `json:"model,omitempty" doc:"model designation as said, or as a person put it right"`
 	Marks []string `json:"marks,omitempty" doc:"certification marks named"`
+
+	Settled []SettledName `json:"settled,omitempty" doc:"which of these a person put right, with what was heard"`
 }
 
 // Value is a quantity standing in a place of the record.

@@ -33,7 +33,8 @@ func sampleRecord(mutations ...func(*Record)) *Record {
 				{File: "tarn-20-2.vtt", SHA256: strings.Repeat("2", 64), From: 812, Start: 61500},
 			}},
 		Product: Product{Kind: "power bank", Name: "Tarn 20", Maker: "Fellwright", Model: "FW-T20",
-			Marks: []string{"CE"}},
+			Marks:   []string{"CE"},
+			Settled: []SettledName{{"maker", "fell right", "Fellwright", &at, &Span{12, 22}}}},
 		Body: Body{
 			Dimensions: []Value{value("104.5 mm", BasisMeasured), value("68.1 mm", BasisMeasured),
 				value("27 mm", BasisMeasured)},

@@ -2,6 +2,7 @@ package schema
 
 import (
 	"fmt"
+	"io"
 	"io/fs"
 	"maps"
 	"slices"
@@ -76,47 +77,84 @@ func ReadNumbers[N int | int32](fsys fs.FS, file, name, count string, fields map
 // ReadTable reads a knowledge table from a file system. Errors name the file
 // and line.
 func ReadTable(fsys fs.FS, name string) (*Table, error) {
-	b, err := fs.ReadFile(fsys, name)
+	f, err := fsys.Open(name)
 	if err != nil {
 		return nil, err
 	}
+	defer f.Close()
+	var text strings.Builder // which is not copied again
+	if info, err := f.Stat(); err == nil {
+		text.Grow(int(info.Size()))
+	}
+	if _, err := io.CopyBuffer(&text, f, make([]byte, 4096)); err != nil {
+		return nil, err
+	}
+	return ParseTable(name, text.String())
+}
+
+// ParseTable is ReadTable of a text. The cells are parts of it.
+func ParseTable(name, text string) (*Table, error) {
 	t := &Table{Name: name}
-	text := strings.TrimSuffix(string(b), "\n")
 	lines := 1 + strings.Count(text, "\n")
 	var room []string // for the cells of all rows
-	for i := range lines {
+	err := t.eachRow(text, func(line int, cells []string) error {
+		if t.Rows == nil {
+			room, t.Rows = make([]string, 0, (lines-line)*len(cells)), make([]Row, 0, lines-line)
+		}
+		from := len(room)
+		room = append(room, cells...)
+		t.Rows = append(t.Rows, Row{Line: line, Cells: room[from:len(room):len(room)], table: t})
+		return nil
+	})
+	return t, err
+}
+
+// EachRow calls f with one row after the other of the text of a table, which takes
+// no memory a row: the row is good until f returns. An error of f ends it.
+func EachRow(name, text string, f func(r Row) error) error {
+	t := &Table{Name: name}
+	return t.eachRow(text, func(line int, cells []string) error {
+		return f(Row{Line: line, Cells: cells, table: t})
+	})
+}
+
+// eachRow reads the columns of the table and calls f with the number of each line
+// behind them and its cells, which are good until f returns.
+func (t *Table) eachRow(text string, f func(line int, cells []string) error) error {
+	var cells []string
+	for n, more := 1, text != ""; more; n++ {
 		var line string
 		line, text, _ = strings.Cut(text, "\n")
+		more = text != ""
 		if line == "" || line[0] == '#' {
 			continue
 		}
-		from := len(room)
+		cells = cells[:0]
 		for more := true; more; {
 			var cell string
 			cell, line, more = strings.Cut(line, "\t")
-			room = append(room, cell)
+			cells = append(cells, cell)
 		}
-		cells := room[from:len(room):len(room)]
 		if t.Columns == nil {
-			t.Columns = cells
+			t.Columns = slices.Clone(cells)
 			for j, c := range cells {
 				if slices.Contains(cells[:j], c) {
-					return nil, fmt.Errorf("%s:%d: two columns %q", name, i+1, c)
+					return fmt.Errorf("%s:%d: two columns %q", t.Name, n, c)
 				}
 			}
-			room = make([]string, 0, (lines-i)*len(cells))
-			t.Rows = make([]Row, 0, lines-i)
 			continue
 		}
 		if len(cells) != len(t.Columns) {
-			return nil, fmt.Errorf("%s:%d: %d cells, want %d", name, i+1, len(cells), len(t.Columns))
+			return fmt.Errorf("%s:%d: %d cells, want %d", t.Name, n, len(cells), len(t.Columns))
 		}
-		t.Rows = append(t.Rows, Row{Line: i + 1, Cells: cells, table: t})
+		if err := f(n, cells); err != nil {
+			return err
+		}
 	}
 	if t.Columns == nil {
-		return nil, fmt.Errorf("%s: no header line", name)
+		return fmt.Errorf("%s: no header line", t.Name)
 	}
-	return t, nil
+	return nil
 }
 
 // MustReadTable is ReadTable for embedded files, whose form the tests check.

@@ -9,11 +9,20 @@ type SaidTerm struct {
 	At         *Seconds      `json:"at" doc:"start of the cue in seconds; null where untimed"`
 	Span       Span          `json:"span" doc:"[start, end) byte offsets of the heard words in the source file"`
 	Spans      []Span        `json:"spans,omitempty" doc:"every occurrence, where captions roll"`
-	Status     Status        `json:"status" doc:"heard: as written or in an ordinary spoken form; repaired: another spelling, with support; open: needs a person"`
+	Status     Status        `json:"status" doc:"heard: as written or in an ordinary spoken form; repaired: another spelling, with support; open: needs a person; settled: a person put it right"`
 	Confidence float64       `json:"confidence" doc:"probability that the chosen reading is what was said, 0 to 1"`
 	Readings   []TermReading `json:"readings" doc:"up to five readings, best first, the chosen one included"`
 	Place      string        `json:"place" doc:"path of the field it fills, empty where none"`
 	Why        []string      `json:"why" doc:"what speaks for the chosen reading, with its source"`
+}
+
+// Read is what the words were read as without a person: the chosen reading, or the one
+// behind it where a person put the name right.
+func (t *SaidTerm) Read() string {
+	if t.Status == StatusSettled && len(t.Readings) > 1 {
+		return t.Readings[1].Meant
+	}
+	return t.Meant
 }
 
 // TermReading is one meaning of the words heard.
@@ -44,6 +53,8 @@ const (
 	TermPackage
 	TermMaker
 	TermFeature // topology, chemistry, certification mark
+
+	TermKinds = int(TermFeature) + 1 // how many there are, the unknown one included
 )
 
 var termKindNames = [...]string{"", "port", "protocol", "component", "part", "package", "maker", "feature"}

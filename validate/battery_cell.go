@@ -14,10 +14,9 @@ import (
 var ruleSeriesVoltage = &Rule{
 	Name: "series-voltage",
 	Doc:  "a pack's voltage is that of its cells in series",
-	Detail: "Nominal to nominal, full to charging limit: 4 cells of 3.6 V are 14.4 V, full 16.8 V. Where the number " +
-		"in series was not said, " +
-		"any whole number that the cells can make is right, and a pack voltage equal to the cell's is the label's " +
-		"way of naming the cells.",
+	Detail: "Nominal to nominal, full to charging limit: 4 cells of 3.6 V are 14.4 V, full 16.8 V. Where the " +
+		"number in series was not said, any whole number that the cells can make is right, and a pack voltage " +
+		"equal to the cell's is the label's way of naming the cells.",
 	Source:   "arithmetic (handbook 5.5 E2 and 5.2; R36b)",
 	Standing: StandingComputed,
 	Severity: schema.SeverityError,
@@ -110,10 +109,8 @@ var ruleChemistryVoltage = &Rule{
 	Name: "chemistry-voltage",
 	Doc:  "a cell's nominal voltage, charging limit and cut-off belong to one chemistry",
 	Detail: "3.7 V goes with 4.2 V, 3.85 V with 4.4 V, 3.2 V with 3.65 V. A chemistry that was named narrows the " +
-		"rows. " +
-		"The table is of usual pairs; a cell outside it is unusual, not impossible. A nominal voltage that is a " +
-		"whole number of usual ones, 7.4 V, is that " +
-		"of cells in series and only noted.",
+		"rows. The table is of usual pairs; a cell outside it is unusual, not impossible. A nominal voltage that " +
+		"is a whole number of usual ones, 7.4 V, is that of cells in series and only noted.",
 	Source:   "handbook 5.2 (R32), pairs common practice, no source",
 	Standing: StandingPractice,
 	Severity: schema.SeverityWarning,
@@ -274,8 +271,8 @@ var ruleCellSpecificEnergy = &Rule{
 	Name: "cell-specific-energy",
 	Doc:  "a cell holds 90 to 330 Wh per kilogram, lithium iron phosphate 80 to 190",
 	Detail: "A good 18650 of 3.5 Ah, 3.6 V and 48 g has 262 Wh/kg. Outside the window, charge, voltage or mass was " +
-		"misheard, or the claim is false. " +
-		"A pack holds no more than its cells do; holder, boards and case weigh too, so the lower end is not for packs.",
+		"misheard, or the claim is false. A pack holds no more than its cells do; holder, boards and case weigh " +
+		"too, so the lower end is not for packs.",
 	Source:   "handbook 5.4, common practice, no source; check value W41 computed",
 	Standing: StandingPractice,
 	Severity: schema.SeverityWarning,

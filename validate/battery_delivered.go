@@ -9,11 +9,8 @@ var ruleDelivered = &Rule{
 	Name: "charge-delivered",
 	Doc:  "a charge delivered at a voltage is the energy delivered",
 	Detail: "A meter between bank and load counts milliamp hours and watt hours together: 6.2 Ah at 5 V are 31 Wh. " +
-		"The " +
-		"voltage is that of " +
-		"the load; a cable and the droop of the source explain 6 %. Looked at where both were read one after the " +
-		"other at " +
-		"one load.",
+		"The voltage is that of the load; a cable and the droop of the source explain 6 %. Looked at where both " +
+		"were read one after the other at one load.",
 	Source:   "E = Q × V (handbook 8.1 I03); slack common practice, no source",
 	Standing: StandingComputed,
 	Severity: schema.SeverityWarning,
@@ -74,13 +71,9 @@ func isChargeOut(m *schema.Measurement) bool {
 var rulePartCharge = &Rule{
 	Name: "part-charge",
 	Doc:  "a share of the charge takes at least that share of the energy over the input power",
-	Detail: "\"To 80 % in half an hour\": 80 % of the energy of the cells, over the time, is what must have gone in " +
-		"at " +
-		"the least, whatever was " +
-		"lost. The highest input power given counts, 5 % are left for rounding. A charge that did not begin at " +
-		"nothing " +
-		"takes less, " +
-		"which is said as a range, 20 to 80 %.",
+	Detail: "\"To 80 % in half an hour\": 80 % of the energy of the cells, over the time, is what must have gone " +
+		"in at the least, whatever was lost. The highest input power given counts, 5 % are left for rounding. A " +
+		"charge that did not begin at nothing takes less, which is said as a range, 20 to 80 %.",
 	Source:   "conservation of energy (handbook 8.1 I20)",
 	Standing: StandingComputed,
 	Severity: schema.SeverityWarning,

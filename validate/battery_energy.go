@@ -10,12 +10,10 @@ import (
 var ruleChargeEnergy = &Rule{
 	Name: "charge-energy",
 	Doc:  "an energy said beside a charge and a voltage is their product",
-	Detail: "10000 mAh at 3.7 V is 37 Wh. The band is 1 % and 0.05 Wh, for labels that round. Where a pack's charge " +
-		"is said with both " +
-		"the cells' and the pack's voltage, either product counts: labels of power banks give the sum over the cells " +
-		"at the voltage of one, " +
-		"so 10 Ah at 7.4 V with 37 Wh are two cells of 5 Ah in series. Where only the cells are said, their number " +
-		"times charge times voltage is the pack's energy.",
+	Detail: "10000 mAh at 3.7 V is 37 Wh. The band is 1 % and 0.05 Wh, for labels that round. Where a pack's " +
+		"charge is said with both the cells' and the pack's voltage, either product counts: labels of power banks " +
+		"give the sum over the cells at the voltage of one, so 10 Ah at 7.4 V with 37 Wh are two cells of 5 Ah in " +
+		"series. Where only the cells are said, their number times charge times voltage is the pack's energy.",
 	Source:   "E = Q × U; handbook 5.5 E1 and E2 (R34), tolerance 8.1 I03",
 	Standing: StandingComputed,
 	Severity: schema.SeverityError,
@@ -221,9 +219,8 @@ var (
 var ruleRatedEnergy = &Rule{
 	Name: "rated-energy",
 	Doc:  "the rated output holds no more energy than the cells, and usually 65 % to 97 % of it",
-	Detail: "10000 mAh at 3.7 V are 37 Wh, so at 5 V no more than 7400 mAh can come out, and at 80 % efficiency 5920 " +
-		"mAh do. " +
-		"More than the cells hold is an energy gain; less than 65 % is unusual.",
+	Detail: "10000 mAh at 3.7 V are 37 Wh, so at 5 V no more than 7400 mAh can come out, and at 80 % efficiency " +
+		"5920 mAh do. More than the cells hold is an energy gain; less than 65 % is unusual.",
 	Source:   "conservation of energy; handbook 5.6 (R33) and 8.1 I11",
 	Standing: StandingComputed,
 	Severity: schema.SeverityError,

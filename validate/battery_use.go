@@ -6,9 +6,9 @@ import "saywatt/schema"
 var ruleAirTravel = &Rule{
 	Name: "air-travel",
 	Doc:  "above 100 Wh a power bank flies only with approval, above 160 Wh not with passengers",
-	Detail: "A note, not a fault. The rule speaks of the energy on the label; a computed one is a hint. At most two " +
-		"power banks per person " +
-		"since 2026-03-27 (ICAO Doc 9284 addendum 1). Airlines and countries may be stricter.",
+	Detail: "A note, not a fault. The rule speaks of the energy on the label; a computed one is a hint. At most " +
+		"two power banks per person since 2026-03-27 (ICAO Doc 9284 addendum 1). Airlines and countries may be " +
+		"stricter.",
 	Source:   "IATA DGR passenger provisions, ICAO Doc 9284 (handbook 5.7, R34, R34b-d)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityNote,
@@ -60,12 +60,10 @@ var ruleChargeTime = &Rule{
 	Name: "charge-time",
 	Doc:  "a pack takes at least its energy over the input power to charge, and usually 1.15 to 1.6 times that",
 	Detail: "The least time is the energy of the cells over the highest input power given, without any loss: a " +
-		"shorter time is impossible. " +
-		"Only inputs of the port that was charged at count, where that was said. With an efficiency of 88 % and a " +
-		"constant-voltage taper the usual time is " +
-		"1.15 to 1.6 times the energy over what is stored of the power; outside 1 to 2.5 is worth a look. Where the " +
-		"port was not said and there are several, " +
-		"a long time may be that of the weakest.",
+		"shorter time is impossible. Only inputs of the port that was charged at count, where that was said. With " +
+		"an efficiency of 88 % and a constant-voltage taper the usual time is 1.15 to 1.6 times the energy over " +
+		"what is stored of the power; outside 1 to 2.5 is worth a look. Where the port was not said and there are " +
+		"several, a long time may be that of the weakest.",
 	Source:   "conservation of energy; handbook 8.1 I20 and I21",
 	Standing: StandingComputed,
 	Severity: schema.SeverityError,
@@ -277,8 +275,7 @@ var ruleEnergyEfficiency = &Rule{
 	Name: "energy-efficiency",
 	Doc:  "an efficiency said after an energy is that energy over the energy of the cells",
 	Detail: "Reviewers discharge a bank, read the energy, and give the percentage next. The percentage may also be " +
-		"taken of the rated energy. " +
-		"Only the first efficiency after each energy is looked at.",
+		"taken of the rated energy. Only the first efficiency after each energy is looked at.",
 	Source:   "arithmetic; handbook 8.1 I10",
 	Standing: StandingComputed,
 	Severity: schema.SeverityWarning,

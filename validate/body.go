@@ -53,8 +53,7 @@ var ruleBodyVolume = &Rule{
 	Name: "body-volume",
 	Doc:  "a volume said beside three sides is their product",
 	Detail: "98 × 64 × 31.5 mm are 197.6 cm³. The band is 1.5 %. A rounded body may hold down to 80 % of its box, " +
-		"which is worth a note; " +
-		"more than its box it cannot hold.",
+		"which is worth a note; more than its box it cannot hold.",
 	Source:   "arithmetic; bands common practice, no source",
 	Standing: StandingComputed,
 	Severity: schema.SeverityError,
@@ -98,8 +97,7 @@ var rulePowerDensity = &Rule{
 	Name: "power-density",
 	Doc:  "a power density given is a claimed power over the volume",
 	Detail: "Makers differ in whether they count prongs and corners, so the band is 2 %. Of several powers claimed " +
-		"any may be meant. " +
-		"1 W/cm³ is 16.387 W/in³.",
+		"any may be meant. 1 W/cm³ is 16.387 W/in³.",
 	Source:   "arithmetic; handbook 8.1 I19; tolerance common practice",
 	Standing: StandingComputed,
 	Severity: schema.SeverityWarning,
@@ -233,8 +231,7 @@ var ruleCellsFit = &Rule{
 	Name: "cells-fit",
 	Doc:  "the cells fit into the body",
 	Detail: "The cylinders of the cell format, all together, against the volume given or the box of the sides. " +
-		"Cylinders fill at most 91 % of a box, " +
-		"and there is a board: above 85 % is unusual.",
+		"Cylinders fill at most 91 % of a box, and there is a board: above 85 % is unusual.",
 	Source:   "geometry; handbook 8.1 I16 and 5.3, share of 85 % common practice",
 	Standing: StandingComputed,
 	Severity: schema.SeverityError,

@@ -176,8 +176,7 @@ var ruleCableCurrent = &Rule{
 	Name: "cable-current",
 	Doc:  "the e-marker of a USB-C cable says 3 A or 5 A",
 	Detail: "Its current field has two codes in use, 01 for 3 A and 10 for 5 A. Cables above 5 A belong to other " +
-		"systems (UFCS, " +
-		"vendors) and are warned of.",
+		"systems (UFCS, vendors) and are warned of.",
 	Source:   "USB PD R3.2 v1.2 Table 6.42 (handbook 2.9, R13)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityError,
@@ -210,9 +209,8 @@ var ruleCableCurrent = &Rule{
 var ruleCableVoltage = &Rule{
 	Name: "cable-voltage",
 	Doc:  "the e-marker of a USB-C cable says 20 V or 50 V",
-	Detail: "50 V 5 A is the marking of a 240 W cable and right, though the contract ends at 48 V. The codes for 30 " +
-		"V and 40 V are " +
-		"deprecated and must be read as 20 V.",
+	Detail: "50 V 5 A is the marking of a 240 W cable and right, though the contract ends at 48 V. The codes for " +
+		"30 V and 40 V are deprecated and must be read as 20 V.",
 	Source:   "USB PD R3.2 v1.2 Table 6.42 (handbook 2.9, T7; R13)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityError,
@@ -261,8 +259,7 @@ var ruleCablePower = &Rule{
 	Name: "cable-power",
 	Doc:  "the power of a cable is its voltage times its current, counted at no more than 48 V",
 	Detail: "20 V 3 A is a 60 W cable, 20 V 5 A the older 100 W one, and 50 V 5 A a 240 W one: its power counts at " +
-		"the contract's " +
-		"48 V, so 250 W would be wrong.",
+		"the contract's 48 V, so 250 W would be wrong.",
 	Source:   "P = V × I; cable marks (handbook 2.9, R16)",
 	Standing: StandingComputed,
 	Severity: schema.SeverityError,
@@ -304,9 +301,8 @@ var ruleCablePower = &Rule{
 var ruleCablePowerMark = &Rule{
 	Name: "cable-power-mark",
 	Doc:  "a USB-C cable is sold with 60 W or 240 W, or the older 100 W",
-	Detail: "The marks in use are 60 W (20 V 3 A) and 240 W (48 V 5 A); 100 W (20 V 5 A) is no longer certified and " +
-		"still common. " +
-		"Other powers are said of cables with other plugs.",
+	Detail: "The marks in use are 60 W (20 V 3 A) and 240 W (48 V 5 A); 100 W (20 V 5 A) is no longer certified " +
+		"and still common. Other powers are said of cables with other plugs.",
 	Source:   "cable marks (handbook 2.9, R16)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityNote,
@@ -332,9 +328,8 @@ var ruleCablePowerMark = &Rule{
 var ruleCableRate = &Rule{
 	Name: "cable-rate",
 	Doc:  "a USB data rate is 480 Mbit/s or 5, 10, 20, 40 or 80 Gbit/s",
-	Detail: "1.5 and 12 Mbit/s and 120 Gbit/s (one direction) exist too. \"480 gig\" is 480 Mbit/s, a thousand times " +
-		"less; 480 Mbit/s with " +
-		"240 W is a lawful pair. Any other rate is warned of.",
+	Detail: "1.5 and 12 Mbit/s and 120 Gbit/s (one direction) exist too. \"480 gig\" is 480 Mbit/s, a thousand " +
+		"times less; 480 Mbit/s with 240 W is a lawful pair. Any other rate is warned of.",
 	Source:   "USB rate names (handbook 2.10, R16)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityError,
@@ -487,9 +482,8 @@ func (t *cableTable) window(c *Case) (schema.Kind, limitRow) {
 var ruleCableCarries = &Rule{
 	Name: "cable-carries-level",
 	Doc:  "the cable of the record carries the levels of its USB-C ports",
-	Detail: "A cable of 3 A beside a level of 5 A is a real shortcoming of what is in the box, or one of the two was " +
-		"misheard. " +
-		"Voltages are compared too, where the cable has an e-marker.",
+	Detail: "A cable of 3 A beside a level of 5 A is a real shortcoming of what is in the box, or one of the two " +
+		"was misheard. Voltages are compared too, where the cable has an e-marker.",
 	Source:   "USB Type-C R2.4 §4.9 (handbook 2.9, R13)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityWarning,

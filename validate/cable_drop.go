@@ -7,8 +7,7 @@ var ruleCableDrop = &Rule{
 	Name: "cable-drop",
 	Doc:  "a USB-C cable loses at most 0.75 V at its rated current",
 	Detail: "0.5 V on the supply and 0.25 V on the return: 250 mΩ out and back for a 3 A cable, 150 mΩ for a 5 A " +
-		"one. That is the " +
-		"limit for a cable that claims to comply.",
+		"one. That is the limit for a cable that claims to comply.",
 	Source:   "USB Type-C R2.4 §4.4.1 (handbook 2.9, 8.1 I24; R14)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityError,
@@ -37,8 +36,7 @@ var ruleCableGauge = &Rule{
 	Name: "cable-gauge",
 	Doc:  "the loop resistance of a cable is that of its length and gauge",
 	Detail: "Twice the length times the resistance of the thickest conductor given, and 20 to 60 mΩ for the " +
-		"contacts; 0.6 to 1.6 times that " +
-		"is accepted, for strands, temperature and parallel conductors.",
+		"contacts; 0.6 to 1.6 times that is accepted, for strands, temperature and parallel conductors.",
 	Source:   "wire table ASTM B258 (R29); window common practice, no source (handbook 8.1 I25)",
 	Standing: StandingPractice,
 	Severity: schema.SeverityWarning,
@@ -78,9 +76,8 @@ var ruleCableGauge = &Rule{
 var ruleCableGaugeDrop = &Rule{
 	Name: "cable-gauge-drop",
 	Doc:  "the copper of a cable alone does not lose more than 0.75 V at its rated current",
-	Detail: "Twice the length times the resistance of the thickest conductor given, times the current: 1 m of AWG 22 " +
-		"loses 0.32 V at 3 A " +
-		"and 0.53 V at 5 A. Cables with parallel conductors do better, so this only notes.",
+	Detail: "Twice the length times the resistance of the thickest conductor given, times the current: 1 m of AWG " +
+		"22 loses 0.32 V at 3 A and 0.53 V at 5 A. Cables with parallel conductors do better, so this only notes.",
 	Source:   "USB Type-C R2.4 §4.4.1 (R14); wire table ASTM B258 (handbook 8.2, R29)",
 	Standing: StandingComputed,
 	Severity: schema.SeverityNote,

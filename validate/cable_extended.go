@@ -6,10 +6,9 @@ import "saywatt/schema"
 var ruleCableExtended = &Rule{
 	Name: "cable-extended",
 	Doc:  "levels above 20 V take a cable of 240 W, with an e-marker for 5 A and 50 V",
-	Detail: "A cable sold with 60 or 100 W, or with a marker for 20 V or 3 A, ends at 20 V, and the source does not " +
-		"offer more through it. The " +
-		"cable of the record may be another " +
-		"than the one used, so this only notes. PPS to 21 V runs on the 20 V cable.",
+	Detail: "A cable sold with 60 or 100 W, or with a marker for 20 V or 3 A, ends at 20 V, and the source does " +
+		"not offer more through it. The cable of the record may be another than the one used, so this only notes. " +
+		"PPS to 21 V runs on the 20 V cable.",
 	Source:   "USB PD R3.1 Extended Power Range (R5); cable marks (handbook 2.9, R16)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityNote,

@@ -228,7 +228,7 @@ func (c *Calculator) CautionTexts() []string {
 	var texts []string
 	for _, row := range deskKnowledge().cautions {
 		if id := row.Get("id"); id == cautionRecord || slices.Contains(c.Cautions, id) {
-			texts = append(texts, row.Get("reckoned"))
+			texts = append(texts, reckoned(row))
 		}
 	}
 	return texts
@@ -239,10 +239,19 @@ func (c *Calculator) CautionTexts() []string {
 func Caution(id string) string {
 	for _, row := range deskKnowledge().cautions {
 		if row.Get("id") == id {
-			return row.Get("reckoned")
+			return reckoned(row)
 		}
 	}
 	return ""
+}
+
+// reckoned is the text of a caution for what was reckoned: that for records where
+// the row has no other words.
+func reckoned(row schema.Row) string {
+	if text := row.Get("reckoned"); text != "=" {
+		return text
+	}
+	return row.Get("text")
 }
 
 // reckonedCautions are the cautions of calculators, by their numbers.

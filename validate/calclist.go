@@ -13,8 +13,7 @@ var pdoList = &Calculator{
 	Doc:     "whether the list of objects that a source sends keeps the power rules of USB PD",
 	Formula: "fixed objects below the top voltage: 3 A; at the top: power / voltage; none above the power",
 	Source: "USB PD R3.x §6.4.1 and §10.2 as in handbook 2.2 and 2.5 (R4, R5, R8b, R10); order of the kinds from " +
-		"memory; " +
-		"worked values: handbook 11.1 W01 to W36, 11.4 W84 to W86",
+		"memory; worked values: handbook 11.1 W01 to W36, 11.4 W84 to W86",
 	Standing: StandingVerified,
 	Assumptions: []string{
 		"the words are one list, in the order sent; the objects from the eighth on are those of the extended power " +

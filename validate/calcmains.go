@@ -7,9 +7,8 @@ var efficiencyFloor = &Calculator{
 	Name:    "efficiency-floor",
 	Doc:     "least average efficiency, and most power without load, that the law asks of a power supply",
 	Formula: "floor = a × ln(power) + b × power + c, with a, b, c of the band of power; efficiency against it",
-	Source: "Regulation (EU) 2019/1782 Annex II (R28); Code of Conduct version 5 tier 2, 10 CFR " +
-		"430.32(w) level VI unverified; worked values: " +
-		"handbook 11.4 W81 to W83",
+	Source: "Regulation (EU) 2019/1782 Annex II (R28); Code of Conduct version 5 tier 2, 10 CFR 430.32(w) level VI " +
+		"unverified; worked values: handbook 11.4 W81 to W83",
 	Standing: StandingVerified,
 	Assumptions: []string{
 		"the efficiency of the law is the mean at 25, 50, 75 and 100 % of the rated current, not that at one load",
@@ -159,9 +158,7 @@ var yLeakage = &Calculator{
 	Doc:     "touch current through the Y capacitors of a supply",
 	Formula: "I = 2π × frequency × capacitance × mains",
 	Source: "reactance of a capacitor; limits 0.5 mA (IEC 62368-1 Table 4, ES1) and before 0.25 mA (IEC 60950-1 " +
-		"Table " +
-		"5A), " +
-		"both unverified",
+		"Table 5A), both unverified",
 	Standing: StandingUnverified,
 	Assumptions: []string{"the whole mains voltage lies across the capacitors together",
 		"what leaks elsewhere is not looked at"},

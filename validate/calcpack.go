@@ -147,10 +147,9 @@ func takeUsable(r *schema.Record) []Taken {
 
 // rechargeTime is the time to fill with constant power, then a taper.
 var rechargeTime = &Calculator{
-	Name: "recharge-time",
-	Doc:  "time to charge a pack, with the constant-voltage taper",
-	Formula: "t = energy / (efficiency × power) × (s + (1−s) × ln(1/e) / (1−e)), " +
-		"s = taper_start, e = taper_end",
+	Name:    "recharge-time",
+	Doc:     "time to charge a pack, with the constant-voltage taper",
+	Formula: "t = energy / (efficiency × power) × (s + (1−s) × ln(1/e) / (1−e)), s = taper_start, e = taper_end",
 	Source: "conservation of energy for the least time (handbook 8.1 I20); usual ratio of 1.15 to 1.6 and " +
 		"exponential taper common practice, no source",
 	Standing: StandingPractice,

@@ -10,8 +10,8 @@ import (
 // cRate is a cell's current over its charge.
 var cRate = &Calculator{
 	Name: "c-rate",
-	Doc: "how fast a cell is charged or emptied: its current over its charge, and the current at the " +
-		"end of discharge",
+	Doc: "how fast a cell is charged or emptied: its current over its charge, and the current at the end of " +
+		"discharge",
 	Formula:  "current = power / (efficiency × series × voltage × parallel); rate = current / capacity",
 	Source:   "definition; handbook 8.1 I22, I23",
 	Standing: StandingComputed,

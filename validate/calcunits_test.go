@@ -98,7 +98,8 @@ func TestCalculatorsAgainstUnits(t *testing.T) {
 	}
 	for _, c := range Calculators() {
 		if !slices.Contains(compared, c.Name) {
-			t.Errorf("%s: no reference", c.Name)
+			t.Errorf("calculator %s: no expression for GNU units in this test; one that answers in words goes into "+
+				"compared", c.Name)
 		}
 	}
 }

@@ -68,8 +68,7 @@ var markerDecode = &Calculator{
 	Doc:     "what the e-marker of a passive USB-C cable says",
 	Formula: "each field is a code: voltage 10:9, current 6:5, speed 2:0",
 	Source: "USB PD R3.2 v1.2 Table 6.42 as in handbook 2.9 (R13); speeds, longer latencies and versions from " +
-		"memory; " +
-		"worked value: handbook 11.4 W90",
+		"memory; worked value: handbook 11.4 W90",
 	Standing: StandingVerified,
 	Assumptions: []string{"the word is the passive cable VDO, the fourth of the answer to Discover Identity",
 		"the power is that of the contract, which ends at 48 V"},

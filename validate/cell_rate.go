@@ -6,11 +6,9 @@ import "saywatt/schema"
 var ruleCellRate = &Rule{
 	Name: "cell-rate",
 	Doc:  "the cells of a power bank are emptied in no less than an eighth of an hour",
-	Detail: "Power over the energy of the cells, which is the current over their charge: 100 W from 74 Wh are " +
-		"1.35 C. Where nominal voltage and cut-off of the cell were said, the rate is that at the cut-off, where the " +
-		"same " +
-		"power takes the most " +
-		"current. Above 8 C no cell of this trade delivers; power or energy was misheard.",
+	Detail: "Power over the energy of the cells, which is the current over their charge: 100 W from 74 Wh are 1.35 " +
+		"C. Where nominal voltage and cut-off of the cell were said, the rate is that at the cut-off, where the " +
+		"same power takes the most current. Above 8 C no cell of this trade delivers; power or energy was misheard.",
 	Source:   "common practice, no source (handbook 8.1 I22)",
 	Standing: StandingPractice,
 	Severity: schema.SeverityNote,

@@ -7,10 +7,9 @@ var ruleContractVoltage = &Rule{
 	Name: "contract-voltage",
 	Doc:  "a voltage measured at a port is within 5 % of the contract",
 	Detail: "At the source's receptacle a fixed contract of 9 V must give 8.55 to 9.45 V, one of 5 V up to 5.5 V " +
-		"(vSafe5V, unverified). A reading at the far end of a cable may be " +
-		"up to 0.75 V lower, which is noted and not faulted. A reading that misses its contract but suits another " +
-		"level given was most likely " +
-		"taken at that level: that is noted too.",
+		"(vSafe5V, unverified). A reading at the far end of a cable may be up to 0.75 V lower, which is noted and " +
+		"not faulted. A reading that misses its contract but suits another level given was most likely taken at " +
+		"that level: that is noted too.",
 	Source:   "USB PD R3.2 v1.2 Table 4.6 (handbook 2.11, R45); cable: USB Type-C R2.4 §4.4.1 (R14)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityError,

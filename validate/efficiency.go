@@ -28,11 +28,10 @@ var ruleEfficiencyBound = &Rule{
 	Name: "efficiency-bound",
 	Doc:  "nothing gives out more than it takes in",
 	Detail: "More than 100 % is impossible. 100 % itself is so too, but as a word it is far more often a state of " +
-		"charge, so it is only warned of. " +
-		"Above 99.5 % or below 40 % is implausible for anything in this trade; a loss said in percent looks like " +
-		"that. " +
-		"Of a product without a battery, a load that was said with the power it draws is no more than that power, " +
-		"and no more is read at its output than at its input right before or behind.",
+		"charge, so it is only warned of. Above 99.5 % or below 40 % is implausible for anything in this trade; a " +
+		"loss said in percent looks like that. Of a product without a battery, a load that was said with the power " +
+		"it draws is no more than that power, and no more is read at its output than at its input right before or " +
+		"behind.",
 	Source:   "conservation of energy; handbook 8.1 I08 and I35",
 	Standing: StandingComputed,
 	Severity: schema.SeverityError,
@@ -323,8 +322,8 @@ var ruleHeatBalance = &Rule{
 	Name: "heat-balance",
 	Doc:  "input power, output power and efficiency, or a loss, said together agree",
 	Detail: "An efficiency measured with a load given or an output read, beside the input power or the loss " +
-		"measured just before or after: " +
-		"output over input is the efficiency, within 2 %, and output × (1/efficiency − 1) is the loss, within 5 %.",
+		"measured just before or after: output over input is the efficiency, within 2 %, and output × " +
+		"(1/efficiency − 1) is the loss, within 5 %.",
 	Source:   "conservation of energy; handbook 8.1 I08 and I09",
 	Standing: StandingComputed,
 	Severity: schema.SeverityWarning,

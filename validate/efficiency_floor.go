@@ -93,11 +93,9 @@ func readingsOfSupply(r *schema.Record, yield func(Case) bool) {
 var ruleEfficiencyFloor = &Rule{
 	Name: "efficiency-floor",
 	Doc:  "a mains supply is as efficient as the law asks",
-	Detail: "0.071 ln P − 0.0014 P + 0.67 up to 49 W and 88 % above, with other numbers for several outputs. " +
-		"The law asks for the mean at " +
-		"25, 50, 75 and 100 % of the rated current and a review mostly reads one load, so this only notes. " +
-		"Products with a battery and wireless " +
-		"ones are not looked at.",
+	Detail: "0.071 ln P − 0.0014 P + 0.67 up to 49 W and 88 % above, with other numbers for several outputs. The " +
+		"law asks for the mean at 25, 50, 75 and 100 % of the rated current and a review mostly reads one load, so " +
+		"this only notes. Products with a battery and wireless ones are not looked at.",
 	Source:   "Regulation (EU) 2019/1782 Annex II (R28); 65 W: 88 %, 20 W: 85.5 % (handbook 11.4 W81, W82)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityNote,
@@ -130,14 +128,10 @@ var ruleEfficiencyFloor = &Rule{
 var ruleConduct = &Rule{
 	Name: "code-of-conduct",
 	Doc:  "notes a mains supply that keeps the law and not tier 2 of the EU Code of Conduct",
-	Detail: "Tier 2 asks for 89 % on the average above 49 W (88 % below 6 V), for a little more than the law below, " +
-		"and for no more than " +
-		"75 mW without load, 150 mW above 49 W. Makers sign it of their own will, so a reading between the two only " +
-		"tells " +
-		"what the " +
-		"supply may not be sold with. What misses the law is left to the rules on the law; supplies with several " +
-		"outputs " +
-		"have no tier 2.",
+	Detail: "Tier 2 asks for 89 % on the average above 49 W (88 % below 6 V), for a little more than the law " +
+		"below, and for no more than 75 mW without load, 150 mW above 49 W. Makers sign it of their own will, so a " +
+		"reading between the two only tells what the supply may not be sold with. What misses the law is left to " +
+		"the rules on the law; supplies with several outputs have no tier 2.",
 	Source: "EU Code of Conduct on external power supplies version 5, tier 2; above 49 W by a maker's account of " +
 		"60 W (R28b), the rest unverified",
 	Standing: StandingUnverified,
@@ -182,13 +176,9 @@ const causeIdle = causeAbove + 1
 var ruleLevel = &Rule{
 	Name: "efficiency-level",
 	Doc:  "a mains supply above 250 W keeps level VI: 87.5 %, and 0.5 W without load",
-	Detail: "Up to 250 W level VI asks for what the law of the EU asks for, which has a rule of its own; above, the " +
-		"EU " +
-		"has no floor for external " +
-		"supplies and level VI goes on. It asks for the mean at 25, 50, 75 and 100 % of the rated current and a " +
-		"review " +
-		"mostly " +
-		"reads one load, so this only notes.",
+	Detail: "Up to 250 W level VI asks for what the law of the EU asks for, which has a rule of its own; above, " +
+		"the EU has no floor for external supplies and level VI goes on. It asks for the mean at 25, 50, 75 and " +
+		"100 % of the rated current and a review mostly reads one load, so this only notes.",
 	Source: "US 10 CFR 430.32(w), level VI: up to 250 W the formulas of Regulation (EU) 2019/1782, unverified; " +
 		"above 250 W unverified too",
 	Standing: StandingUnverified,

@@ -170,9 +170,8 @@ const notPublic = " There is no public standard, so this only warns."
 var ruleTypeCCurrent = &Rule{
 	Name: "type-c-current",
 	Doc:  "a USB Type-C port without Power Delivery advertises 0.5, 0.9, 1.5 or 3 A",
-	Detail: "Default USB power is 0.5 A (USB 2.0) or 0.9 A (USB 3.x); a pull-up of 22 kΩ says 1.5 A, one of 10 kΩ 3 " +
-		"A. " +
-		"Only levels said as Type-C without PD are judged.",
+	Detail: "Default USB power is 0.5 A (USB 2.0) or 0.9 A (USB 3.x); a pull-up of 22 kΩ says 1.5 A, one of 10 kΩ " +
+		"3 A. Only levels said as Type-C without PD are judged.",
 	Source:   "USB Type-C R2.4 Table 4-24 (handbook 2.1; R15, R17)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityError,
@@ -208,8 +207,7 @@ var ruleBCCurrent = &Rule{
 	Name: "bc-current",
 	Doc:  "a charging port of Battery Charging 1.2 gives at most 5 A",
 	Detail: "1.5 A is what a charging downstream port must give at the least, and what many chips stop at; both " +
-		"kinds of port may " +
-		"give up to 5 A. 5 V 2.4 A is lawful.",
+		"kinds of port may give up to 5 A. 5 V 2.4 A is lawful.",
 	Source:   "USB Battery Charging 1.2 Table 5-2, ICDP and IDCP",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityWarning,
@@ -222,8 +220,7 @@ var ruleQCVoltage = &Rule{
 	Name: "qc-voltage",
 	Doc:  "QC 2.0 gives 5, 9, 12 or 20 V, QC 3.0 any voltage from 3.6 to 20 V",
 	Detail: "12 V is the end of class A, 20 V that of class B, which is rarely distinguished. QC without a " +
-		"generation is given the " +
-		"wider range. QC 4 and 5 are carried by USB PD and judged there." + notPublic,
+		"generation is given the wider range. QC 4 and 5 are carried by USB PD and judged there." + notPublic,
 	Source:   "vendor protocol, not public (handbook 2.8, 3.1, R18)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityWarning,
@@ -319,9 +316,8 @@ var ruleSCPPower = &Rule{
 var ruleUSBALevel = &Rule{
 	Name: "usb-a-level",
 	Doc:  "a USB-A level without a protocol is one of those found on labels",
-	Detail: "5 V up to 4.5 A, 4.5 V 5 A, 9 and 12 V up to 3 A, 10 V up to 4 A, 11 V 6 A, 20 V 3 A: every usual label " +
-		"line is " +
-		"among these.",
+	Detail: "5 V up to 4.5 A, 4.5 V 5 A, 9 and 12 V up to 3 A, 10 V up to 4 A, 11 V 6 A, 20 V 3 A: every usual " +
+		"label line is among these.",
 	Source:   "common practice, no source (handbook 3.1)",
 	Standing: StandingPractice,
 	Severity: schema.SeverityNote,

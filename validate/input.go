@@ -68,9 +68,8 @@ func isMainsInput(l *schema.Level) bool {
 var ruleMainsVoltage = &Rule{
 	Name: "mains-voltage",
 	Doc:  "mains voltage lies between 85 and 277 V, and ranges end at usual numbers",
-	Detail: "\"100 to 240 V\" is on nearly every label. 100–200, 110–230 and the like are lawful but rare enough to " +
-		"hear again. One " +
-		"voltage alone is only held against the outer bounds.",
+	Detail: "\"100 to 240 V\" is on nearly every label. 100–200, 110–230 and the like are lawful but rare enough " +
+		"to hear again. One voltage alone is only held against the outer bounds.",
 	Source:   "common practice, no source (handbook 4.9, 8.5)",
 	Standing: StandingPractice,
 	Severity: schema.SeverityWarning,
@@ -108,8 +107,7 @@ var ruleMainsFrequency = &Rule{
 	Name: "mains-frequency",
 	Doc:  "mains has 50 or 60 Hz",
 	Detail: "Read from claims of the input side. 400 Hz of aircraft and ships is met in none of the trade's " +
-		"products. " +
-		"100 and 120 Hz are what a rectifier makes of them, so these only note.",
+		"products. 100 and 120 Hz are what a rectifier makes of them, so these only note.",
 	Source:   "common practice, no source (handbook 8.5)",
 	Standing: StandingPractice,
 	Severity: schema.SeverityWarning,
@@ -210,8 +208,8 @@ var ruleInputCurrent = &Rule{
 	Name: "input-current",
 	Doc:  "the input current on the label suits the power",
 	Detail: "Power over efficiency, lowest mains voltage and power factor, which is 0.5 to 0.6 without correction " +
-		"and 0.95 with it above " +
-		"75 W: 65 W at 100 V draw 1.23 to 1.48 A. Labels round up, so 0.9 to 3 times that is accepted.",
+		"and 0.95 with it above 75 W: 65 W at 100 V draw 1.23 to 1.48 A. Labels round up, so 0.9 to 3 times that " +
+		"is accepted.",
 	Source:   "handbook 8.1 I27, 8.5; IEC 61000-3-2 (R38); window common practice, no source",
 	Standing: StandingPractice,
 	Severity: schema.SeverityWarning,
@@ -254,9 +252,8 @@ var ruleOutputWithinInput = &Rule{
 	Name: "output-within-input",
 	Doc:  "a product without a battery gives no more power than its input takes",
 	Detail: "The highest mains voltage times the input current is the most that can go in, whatever the power " +
-		"factor. Five percent are " +
-		"left for rounding. So it is with the only input of a car charger, where that is no USB port: of those " +
-		"several may have been left out.",
+		"factor. Five percent are left for rounding. So it is with the only input of a car charger, where that is " +
+		"no USB port: of those several may have been left out.",
 	Source:   "conservation of energy (handbook 8.1 I07)",
 	Standing: StandingComputed,
 	Severity: schema.SeverityWarning,
@@ -360,9 +357,8 @@ var ruleFuseInput = &Rule{
 var ruleFusePower = &Rule{
 	Name: "fuse-input-power",
 	Doc:  "the mains fuse suits the power of the product",
-	Detail: "As fuse-input-current, with the input current worked out from the power: power over efficiency, lowest " +
-		"mains voltage (100 V " +
-		"where none was said) and power factor.",
+	Detail: "As fuse-input-current, with the input current worked out from the power: power over efficiency, " +
+		"lowest mains voltage (100 V where none was said) and power factor.",
 	Source:   "common practice, no source (handbook 8.1 I27, I28, 8.5)",
 	Standing: StandingPractice,
 	Severity: schema.SeverityWarning,

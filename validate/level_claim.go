@@ -9,11 +9,9 @@ import (
 var ruleLevelWithinClaim = &Rule{
 	Name: "level-within-claim",
 	Doc:  "no level gives more than the power claimed for its port, or for the whole product",
-	Detail: "USB PD forbids a fixed object above the rated power of its port, and no product gives more through one " +
-		"port than " +
-		"through all. A level that meets the claim speaks for both. Programmable levels are left to pps-power: they " +
-		"may pass " +
-		"the rating at their upper end.",
+	Detail: "USB PD forbids a fixed object above the rated power of its port, and no product gives more through " +
+		"one port than through all. A level that meets the claim speaks for both. Programmable levels are left to " +
+		"pps-power: they may pass the rating at their upper end.",
 	Source:   "USB PD R3.x §10.2 (handbook 2.2, R10); handbook 8.1 I05, tolerance 2.4",
 	Standing: StandingVerified,
 	Severity: schema.SeverityError,
@@ -80,10 +78,8 @@ var ruleHeadlineReached = &Rule{
 	Name: "headline-reached",
 	Doc:  "the strongest level of a port gives the power claimed for it",
 	Detail: "A port sold with 65 W has a level of 65 W. Where none of the levels given reaches the claim, one of " +
-		"them may be " +
-		"misheard, or the speaker left the strongest out. A programmable level reaches every power between its rated " +
-		"voltage and " +
-		"the top of its range: a 33 W claim beside 3.3–11 V 3 A is right.",
+		"them may be misheard, or the speaker left the strongest out. A programmable level reaches every power " +
+		"between its rated voltage and the top of its range: a 33 W claim beside 3.3–11 V 3 A is right.",
 	Source:   "P = V × I (handbook 8.1 I01); a PPS level may pass its rating: USB PD R3.x §10.2.3 (handbook 2.5, R49)",
 	Standing: StandingComputed,
 	Severity: schema.SeverityWarning,
@@ -155,11 +151,9 @@ var ruleClaimRepeated = &Rule{
 	Name: "claim-repeated",
 	Doc:  "a power claimed twice is the same both times",
 	Detail: "Port, mode and protocol are the same, so one of two different numbers is misheard, taken back, or a " +
-		"contradiction of the speaker. " +
-		"Each is compared with the one said before it. Powers of a wireless pad are a list of what it offers, 5, 7.5 " +
-		"and 15 W, and are compared only " +
-		"where the same profile was said with them. A device has many lengths, frequencies and rates, so only powers " +
-		"are compared.",
+		"contradiction of the speaker. Each is compared with the one said before it. Powers of a wireless pad are " +
+		"a list of what it offers, 5, 7.5 and 15 W, and are compared only where the same profile was said with " +
+		"them. A device has many lengths, frequencies and rates, so only powers are compared.",
 	Source:   "identity",
 	Standing: StandingComputed,
 	Severity: schema.SeverityWarning,
@@ -307,8 +301,7 @@ var rulePowerClass = &Rule{
 	Name: "power-class",
 	Doc:  "the power of a USB port is one that ports are sold with",
 	Detail: "Makers keep to few powers: 20, 30, 45, 65, 100 W and some between. Another number is worth a second " +
-		"hearing, " +
-		"no more. Shares of a split are left out.",
+		"hearing, no more. Shares of a split are left out.",
 	Source:   "common practice, no source (handbook 2.3, 3.1)",
 	Standing: StandingPractice,
 	Severity: schema.SeverityNote,

@@ -7,10 +7,8 @@ var ruleLevelRepeated = &Rule{
 	Name: "level-repeated",
 	Doc:  "a level said twice has the same current both times",
 	Detail: "Two levels of the same port, protocol and mode at the same voltage must have the same current. In " +
-		"another mode of " +
-		"the product, or while other ports are in use, the current may lawfully differ, so there agreement supports " +
-		"and " +
-		"difference says nothing.",
+		"another mode of the product, or while other ports are in use, the current may lawfully differ, so there " +
+		"agreement supports and difference says nothing.",
 	Source:   "identity",
 	Standing: StandingComputed,
 	Severity: schema.SeverityError,
@@ -65,12 +63,10 @@ var ruleLevelRepeated = &Rule{
 var ruleLevelOrder = &Rule{
 	Name: "level-order",
 	Doc:  "the fixed levels of a port are said in rising order of voltage",
-	Detail: "USB PD demands that the objects rise in voltage after the 5 V one, labels follow it, and reviewers read " +
-		"it off. " +
-		"A single step down is a hint that one of the two voltages was misheard. A list read out downwards, and one " +
-		"that " +
-		"begins again at 5 V, are left alone; " +
-		"so is 4.5 V beside 5 V: below 5 V are the direct levels of other protocols, which labels put beside the list.",
+	Detail: "USB PD demands that the objects rise in voltage after the 5 V one, labels follow it, and reviewers " +
+		"read it off. A single step down is a hint that one of the two voltages was misheard. A list read out " +
+		"downwards, and one that begins again at 5 V, are left alone; so is 4.5 V beside 5 V: below 5 V are the " +
+		"direct levels of other protocols, which labels put beside the list.",
 	Source:   "USB PD R3.x §6.4.1 (handbook 2.2, R8b)",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityNote,
@@ -133,15 +129,11 @@ var ruleLevelTrend = &Rule{
 	Name: "level-trend",
 	Doc:  "from one fixed level to the next the power does not fall, nor a current below 3 A rise",
 	Detail: "As the voltage rises the power of a source stays or rises, until it is all there is; then the current " +
-		"falls. A current " +
-		"may rise only from the 3 A that need no special cable: 15 V 3 A and 20 V 5 A are those of a 100 W source. " +
-		"One percent " +
-		"and one watt are left for rounding. Odd products exist, so this is a hint. Inputs are left alone: what a " +
-		"product takes " +
-		"need not follow a rule; and so are USB-A levels without a protocol given: those of several protocols stand " +
-		"side " +
-		"by side there. " +
-		"SCP and other protocols of makers raise the current with the voltage, 9 V 2 A beside 10 V 4 A.",
+		"falls. A current may rise only from the 3 A that need no special cable: 15 V 3 A and 20 V 5 A are those " +
+		"of a 100 W source. One percent and one watt are left for rounding. Odd products exist, so this is a hint. " +
+		"Inputs are left alone: what a product takes need not follow a rule; and so are USB-A levels without a " +
+		"protocol given: those of several protocols stand side by side there. SCP and other protocols of makers " +
+		"raise the current with the voltage, 9 V 2 A beside 10 V 4 A.",
 	Source:   "common practice, no source (follows from handbook 2.2, 3.1)",
 	Standing: StandingPractice,
 	Severity: schema.SeverityNote,

@@ -12,12 +12,10 @@ var ruleLevelPower = &Rule{
 	Name: "level-power",
 	Doc:  "the power given for a level is its voltage times its current",
 	Detail: "Labels round the current to two decimals and the power to a whole watt or a tenth, so 9 V × 2.22 A = " +
-		"19.98 W " +
-		"and 12 V × 1.67 A = 20.04 W are both sold as 20 W. The band is 0.005 V + 0.005 P + half the last place of " +
-		"the power " +
-		"as said. Three measured numbers may differ by 2 %. A programmable level (PPS, AVS) may be said with the " +
-		"power of any " +
-		"voltage in its range, so only a power above the top of the range is worth a note.",
+		"19.98 W and 12 V × 1.67 A = 20.04 W are both sold as 20 W. The band is 0.005 V + 0.005 P + half the last " +
+		"place of the power as said. Three measured numbers may differ by 2 %. A programmable level (PPS, AVS) may " +
+		"be said with the power of any voltage in its range, so only a power above the top of the range is worth a " +
+		"note.",
 	Source:   "P = V × I; tolerance: handbook 2.4 and 8.1 I01, I02 (label of R44)",
 	Standing: StandingComputed,
 	Severity: schema.SeverityError,

@@ -50,10 +50,9 @@ func markRule(day string) *Rule {
 	return &Rule{
 		Name: "certification-mark",
 		Doc:  "a product has the mark that was compulsory for its kind when it was reviewed",
-		Detail: "Power banks sold in China bear the CCC mark since 2024-08-01. Only looked at where the date of the " +
-			"review is given; captions do " +
-			"not say it. The product may be sold elsewhere, and the speaker may not have named the mark, so this " +
-			"only notes.",
+		Detail: "Power banks sold in China bear the CCC mark since 2024-08-01. Only looked at where the date of " +
+			"the review is given; captions do not say it. The product may be sold elsewhere, and the speaker may " +
+			"not have named the mark, so this only notes.",
 		Source:   "China Compulsory Certification of power banks (handbook 5.8, R35)",
 		Standing: StandingVerified,
 		Severity: schema.SeverityNote,

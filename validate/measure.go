@@ -122,11 +122,10 @@ var (
 var ruleNoLoadPower = &Rule{
 	Name: "no-load-power",
 	Doc:  "a charger without load takes 5 mW to 1 W; the EU limits are 0.10, 0.21 and 0.30 W",
-	Detail: "What a power station or another product with a mains output draws for itself is left alone: an inverter " +
-		"takes watts. " +
-		"Regulation (EU) 2019/1782 allows external power supplies 0.10 W up to 49 W, 0.21 W above, and 0.30 W with " +
-		"several outputs. " +
-		"The rule notes a reading above; whether the regulation applies to the product is not for it to say.",
+	Detail: "What a power station or another product with a mains output draws for itself is left alone: an " +
+		"inverter takes watts. Regulation (EU) 2019/1782 allows external power supplies 0.10 W up to 49 W, 0.21 W " +
+		"above, and 0.30 W with several outputs. The rule notes a reading above; whether the regulation applies to " +
+		"the product is not for it to say.",
 	Source: "handbook 7.2, common practice, no source; limits: Regulation (EU) 2019/1782 Annex II (handbook 8.4, " +
 		"R28), W81",
 	Standing: StandingPractice,
@@ -298,8 +297,7 @@ var ruleTemperatureAmbient = &Rule{
 	Name: "temperature-ambient",
 	Doc:  "a working product is no colder than the room, and a rise added to the room is the temperature",
 	Detail: "Within 3 K. The room is the ambient said with the reading, or else the one measured. A rise in kelvin " +
-		"is compared with the temperature said right after it, " +
-		"where subject and port are the same.",
+		"is compared with the temperature said right after it, where subject and port are the same.",
 	Source:   "second law of thermodynamics; handbook 8.1 I36, slack common practice",
 	Standing: StandingComputed,
 	Severity: schema.SeverityWarning,

@@ -102,9 +102,8 @@ var rulePackage = &Rule{
 	Name: "package-form",
 	Doc:  "a package has a legal number of pins and a body of its standard size",
 	Detail: "SOT-23-6 has 6 pins, QFN-24 a body of 3, 4 or 5 mm square. Codes are structure of the record, no " +
-		"quantity: the rule only warns. " +
-		"Packages that the table does not know are left alone, and so are the unequal bodies that makers call QFN, " +
-		"beyond a warning.",
+		"quantity: the rule only warns. Packages that the table does not know are left alone, and so are the " +
+		"unequal bodies that makers call QFN, beyond a warning.",
 	Source:   "JEDEC outlines by the KiCad footprint library (R40), sizes in part unverified",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityWarning,

@@ -67,12 +67,10 @@ func digit(b byte) bool { return b >= '0' && b <= '9' }
 var rulePartCode = &Rule{
 	Name: "part-code",
 	Doc:  "the code on a part agrees with the value said",
-	Detail: "A varistor 14D471 has 470 V, a capacitor 104 has 100 nF, an inductor 4R7 4.7 µH, a resistor R005 5 mΩ. " +
-		"Where the designation is " +
-		"more than the code, its last three digits may be of a series, so only a value with the same digits and " +
-		"another " +
-		"power of ten, " +
-		"which a lost point or prefix makes, is objected to. So is a value said beside the code for the same part.",
+	Detail: "A varistor 14D471 has 470 V, a capacitor 104 has 100 nF, an inductor 4R7 4.7 µH, a resistor R005 5 " +
+		"mΩ. Where the designation is more than the code, its last three digits may be of a series, so only a " +
+		"value with the same digits and another power of ten, which a lost point or prefix makes, is objected to. " +
+		"So is a value said beside the code for the same part.",
 	Source:   "IEC 60062:2016 (R39), IEC 61051 (R26); worked values: handbook 11.4 W75 to W77",
 	Standing: StandingVerified,
 	Severity: schema.SeverityWarning,
@@ -219,8 +217,7 @@ var ruleFuseMarking = &Rule{
 	Name: "fuse-marking",
 	Doc:  "the marking of a fuse says the current and voltage given, with letters that there are",
 	Detail: "T3.15AL250V: how fast it opens (FF, F, M, T, TT), its current, how much it may break (L, E, H), its " +
-		"voltage. A letter that the " +
-		"standard does not have was misread or misheard.",
+		"voltage. A letter that the standard does not have was misread or misheard.",
 	Source:   "IEC 60127-1 marking (F, T, H and 250 V: R47), the rest unverified",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityWarning,

@@ -48,8 +48,8 @@ var rulePartWindow = &Rule{
 	Name: "part-window",
 	Doc:  "a rating lies in the window that the trade knows for its kind of part",
 	Detail: "Generous windows: outside them a value is implausible, most often a lost point or a wrong prefix: 150 " +
-		"MΩ for the 150 mΩ of a switch. " +
-		"A kind may have several windows, such as the NTC thermistor that limits inrush and the one that senses.",
+		"MΩ for the 150 mΩ of a switch. A kind may have several windows, such as the NTC thermistor that limits " +
+		"inrush and the one that senses.",
 	Source:   "handbook 7.2, common practice, no source",
 	Standing: StandingPractice,
 	Severity: schema.SeverityWarning,
@@ -194,10 +194,9 @@ var preferreds = sync.OnceValue(func() []preferred {
 var rulePreferredNumber = &Rule{
 	Name: "preferred-number",
 	Doc:  "resistance, capacitance and inductance of parts are preferred numbers of IEC 60063",
-	Detail: "Which series depends on the part. This is weak evidence: E24 holds 24 of the 90 two-digit numbers, and " +
-		"a number with a " +
-		"lost point keeps its digits, so the rule never decides alone and proposes nothing. Measured values are not " +
-		"looked at.",
+	Detail: "Which series depends on the part. This is weak evidence: E24 holds 24 of the 90 two-digit numbers, " +
+		"and a number with a lost point keeps its digits, so the rule never decides alone and proposes nothing. " +
+		"Measured values are not looked at.",
 	Source: "IEC 60063:2015 Tables 1 and 2 (handbook 4.1, R23); which part takes which series: common practice, no " +
 		"source",
 	Standing: StandingPractice,
@@ -270,8 +269,7 @@ var ruleRatedVoltage = &Rule{
 	Name: "rated-voltage",
 	Doc:  "capacitors, MOSFETs, diodes, bridges and fuses are made for a list of rated voltages",
 	Detail: "400, 420 or 450 V for a bulk capacitor, 650 V for a GaN switch, 250 V for a fuse. The lists are those " +
-		"of catalogues; " +
-		"a value outside is unusual, and often a lost digit.",
+		"of catalogues; a value outside is unusual, and often a lost digit.",
 	Source:   "handbook 4.4 (R24), 4.5 and 4.6 (R42b, R46), else common practice, no source",
 	Standing: StandingPractice,
 	Severity: schema.SeverityNote,
@@ -331,11 +329,10 @@ var fuseLists = sync.OnceValue(func() *fuseList {
 var ruleFuseList = &Rule{
 	Name: "fuse-list",
 	Doc:  "a fuse has a rated current of IEC 60127",
-	Detail: "3.15 A, not 3.25 A: fuses follow steps of the R10 series (ISO 3), not E series. Values that only UL/CSA " +
-		"248-14 fuses have are noted. " +
-		"The list is of miniature fuses, on boards and on the mains side; fuses of a battery (blades, strips) follow " +
-		"others and are left alone. " +
-		"The IEC list was not held against the standard.",
+	Detail: "3.15 A, not 3.25 A: fuses follow steps of the R10 series (ISO 3), not E series. Values that only " +
+		"UL/CSA 248-14 fuses have are noted. The list is of miniature fuses, on boards and on the mains side; " +
+		"fuses of a battery (blades, strips) follow others and are left alone. The IEC list was not held against " +
+		"the standard.",
 	Source:   "IEC 60127 parts 1 to 4 and 7, rated currents; check value W80",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityWarning,

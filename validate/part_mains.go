@@ -39,12 +39,8 @@ var ruleVaristorVoltage = &Rule{
 	Name: "varistor-voltage",
 	Doc:  "a varistor does not conduct at the peak of the mains",
 	Detail: "Said as its AC rating (300 V), which must cover the mains, or as its voltage at 1 mA (470 V for the " +
-		"code " +
-		"471), which " +
-		"may be ten percent lower and must cover the peak: 240 V AC have a peak of 339 V, and 373 V where the mains " +
-		"is " +
-		"ten percent " +
-		"high. A part that covers the one and not the other is noted.",
+		"code 471), which may be ten percent lower and must cover the peak: 240 V AC have a peak of 339 V, and 373 " +
+		"V where the mains is ten percent high. A part that covers the one and not the other is noted.",
 	Source:   "peak of a sine; IEC 61051 codes (R26), AC ratings unverified; tolerance of the mains: IEC 60038",
 	Standing: StandingComputed,
 	Severity: schema.SeverityError,
@@ -105,15 +101,11 @@ var varistorTolerance = bound("varistor.tolerance")
 var ruleYCapacitance = &Rule{
 	Name: "y-capacitance",
 	Doc:  "the current through the Y capacitors may be touched: at most 0.5 mA",
-	Detail: "2π × frequency × capacitance × voltage, with 60 Hz and the mains given, ten percent high: at 264 V 0.5 " +
-		"mA " +
-		"are 5 nF, so 4.7 nF " +
-		"is the usual ceiling. A part that passes more alone is warned of; of several, it was not said that they lie " +
-		"in " +
-		"parallel, so " +
-		"their sum is only noted. Products with an earth may have more.",
-	Source: "I = 2π × f × C × V; 0.5 mA: IEC 62368-1:2018 Table 4 (ES1); usual ceiling of 4.7 nF: handbook " +
-		"4.7 " +
+	Detail: "2π × frequency × capacitance × voltage, with 60 Hz and the mains given, ten percent high: at 264 V " +
+		"0.5 mA are 5 nF, so 4.7 nF is the usual ceiling. A part that passes more alone is warned of; of several, " +
+		"it was not said that they lie in parallel, so their sum is only noted. Products with an earth may have " +
+		"more.",
+	Source: "I = 2π × f × C × V; 0.5 mA: IEC 62368-1:2018 Table 4 (ES1); usual ceiling of 4.7 nF: handbook 4.7 " +
 		"(application note R25b)",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityWarning,
@@ -197,10 +189,8 @@ var (
 var ruleTouchCurrent = &Rule{
 	Name: "touch-current",
 	Doc:  "a touch current measured at the output is at most 0.5 mA",
-	Detail: "What flows through a person who touches the output while the supply is on the mains. It is a reading of " +
-		"a " +
-		"network that " +
-		"stands for a person; a plain meter reads more, so this only notes.",
+	Detail: "What flows through a person who touches the output while the supply is on the mains. It is a reading " +
+		"of a network that stands for a person; a plain meter reads more, so this only notes.",
 	Source:   "IEC 62368-1:2018 Table 4 (ES1)",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityNote,

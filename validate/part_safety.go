@@ -14,11 +14,8 @@ var ruleDischarge = &Rule{
 	Name: "x-discharge",
 	Doc:  "X capacitors above 300 nF fall below 60 V within 2 s of unplugging",
 	Detail: "Resistance × capacitance × ln(peak / 60 V), with the mains given, ten percent high. Only looked at " +
-		"where a " +
-		"discharge resistor was " +
-		"given: a chip may do it instead. Several resistors are taken to lie in parallel, which is the fastest that " +
-		"they " +
-		"can be.",
+		"where a discharge resistor was given: a chip may do it instead. Several resistors are taken to lie in " +
+		"parallel, which is the fastest that they can be.",
 	Source:   "discharge of a capacitor; 60 V in 2 s above 300 nF: IEC 62368-1 clause 5.5.2.2, unverified",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityWarning,
@@ -128,10 +125,9 @@ func classOf(c *schema.Component) *capacitorClass {
 var ruleCapacitorClass = &Rule{
 	Name: "capacitor-class",
 	Doc:  "the rated voltage of a capacitor on the mains is one of its class",
-	Detail: "X1 and X2 lie across the line and have 250 V AC and more, Y1 up to 500 V, Y2 up to 300 V, Y4 up to 150 " +
-		"V. " +
-		"The class is that of the " +
-		"words that named the part. Parts are also said with a voltage that is no AC rating, so this only notes.",
+	Detail: "X1 and X2 lie across the line and have 250 V AC and more, Y1 up to 500 V, Y2 up to 300 V, Y4 up to " +
+		"150 V. The class is that of the words that named the part. Parts are also said with a voltage that is no " +
+		"AC rating, so this only notes.",
 	Source:   "IEC 60384-14 (R25, R25b), voltages unverified",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityNote,
@@ -179,9 +175,7 @@ var ruleInletCurrent = &Rule{
 	Name: "inlet-current",
 	Doc:  "the mains input takes no more current than its inlet or plug carries",
 	Detail: "2.5 A through C6, C8 and the flat two-pin Europlug, 10 A through C14, 13 A through the fuse of a BS " +
-		"1363 " +
-		"plug. The current is that of " +
-		"the label, or the rating said of the inlet or plug.",
+		"1363 plug. The current is that of the label, or the rating said of the inlet or plug.",
 	Source:   "IEC 60320-1 standard sheets, EN 50075, BS 1362",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityWarning,
@@ -226,12 +220,9 @@ var ruleInletCurrent = &Rule{
 var ruleCreepage = &Rule{
 	Name: "creepage-distance",
 	Doc:  "creepage between mains and output is 5 mm and more, usually 6 mm, clearance 3 mm",
-	Detail: "Reinforced insulation at 250 V in the usual dirt takes twice 2.5 mm over the board and 3 mm through the " +
-		"air, " +
-		"and designs keep 6.4 mm. A gap read on a photo " +
-		"proves nothing either way, so this only notes.",
-	Source: "IEC 62368-1:2018 Tables 14 and 17; creepage of 5 to 6.4 mm, 6.4 mm in an " +
-		"application note (R25b)",
+	Detail: "Reinforced insulation at 250 V in the usual dirt takes twice 2.5 mm over the board and 3 mm through " +
+		"the air, and designs keep 6.4 mm. A gap read on a photo proves nothing either way, so this only notes.",
+	Source:   "IEC 62368-1:2018 Tables 14 and 17; creepage of 5 to 6.4 mm, 6.4 mm in an application note (R25b)",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityNote,
 	Relates:  []string{"measurement.creepage", "measurement.clearance"},
@@ -273,9 +264,8 @@ var (
 var ruleIsolation = &Rule{
 	Name: "isolation-voltage",
 	Doc:  "an optocoupler across the insulation is rated for the test voltage of the supply, 3 kV and more",
-	Detail: "The insulation of a supply is tested with 3 kV AC, or 4.24 kV DC; 3.75 and 5 kV are usual ratings. Less " +
-		"is met on parts that do not " +
-		"bridge the insulation.",
+	Detail: "The insulation of a supply is tested with 3 kV AC, or 4.24 kV DC; 3.75 and 5 kV are usual ratings. " +
+		"Less is met on parts that do not bridge the insulation.",
 	Source:   "IEC 62368-1 clause 5.4.9, from memory; ratings common practice, no source (handbook 7.2)",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityNote,

@@ -13,11 +13,9 @@ import (
 var ruleBulkCapacitance = &Rule{
 	Name: "bulk-capacitance",
 	Doc:  "all bulk capacitors together have 0.4 to 4 µF per watt of output",
-	Detail: "About 2 µF/W for 85 to 264 V AC, 1 µF/W for 180 to 264 V, less in compact designs; behind power factor " +
-		"correction 0.2 to 1.5 µF/W. " +
-		"Above 75 W of input such a stage may be there untold, so only less than 0.2 or more than 4 µF/W is objected " +
-		"to. " +
-		"The highest claimed power counts.",
+	Detail: "About 2 µF/W for 85 to 264 V AC, 1 µF/W for 180 to 264 V, less in compact designs; behind power " +
+		"factor correction 0.2 to 1.5 µF/W. Above 75 W of input such a stage may be there untold, so only less " +
+		"than 0.2 or more than 4 µF/W is objected to. The highest claimed power counts.",
 	Source:   "handbook 4.9 (flyback design note R27), gate common practice, no source; check value W71",
 	Standing: StandingPractice,
 	Severity: schema.SeverityWarning,
@@ -177,9 +175,9 @@ var ruleSwitchingFrequency = &Rule{
 var ruleResonance = &Rule{
 	Name: "coil-resonance",
 	Doc:  "coil and resonant capacitor of a wireless charger resonate near its band",
-	Detail: "24 µH with 100 nF resonate at 103 kHz. The windows are 80 to 250 kHz for profiles of 87 to 205 kHz and " +
-		"300 to 450 kHz for those of 360 kHz, " +
-		"since transmitters run beside resonance. Equal capacitors may lie in parallel.",
+	Detail: "24 µH with 100 nF resonate at 103 kHz. The windows are 80 to 250 kHz for profiles of 87 to 205 kHz " +
+		"and 300 to 450 kHz for those of 360 kHz, since transmitters run beside resonance. Equal capacitors may " +
+		"lie in parallel.",
 	Source:   "f = 1 / (2π√(LC)); bands handbook 3.3 (R22), windows common practice, no source",
 	Standing: StandingPractice,
 	Severity: schema.SeverityWarning,

@@ -267,8 +267,7 @@ var ruleConductionLoss = &Rule{
 	Name: "conduction-loss",
 	Doc:  "a port switch wastes no more than 3 % of what it passes",
 	Detail: "Current squared times on-resistance times 1.5 for a hot part, over the power, at the level where that " +
-		"share is greatest. " +
-		"20 mΩ at 5 V and 3 A waste 1.8 %; 500 mΩ would waste 45 %.",
+		"share is greatest. 20 mΩ at 5 V and 3 A waste 1.8 %; 500 mΩ would waste 45 %.",
 	Source:   "Joule's law, hot factor handbook 8.1 I12; share of 3 % common practice, no source",
 	Standing: StandingPractice,
 	Severity: schema.SeverityWarning,

@@ -127,10 +127,8 @@ var rulePDVoltage = &Rule{
 	Name: "pd-voltage",
 	Doc:  "a fixed USB Power Delivery level is at 5, 9, 12, 15, 20, 28, 36 or 48 V",
 	Detail: "The power rules name all of them but 12 V, which is optional and common. Other voltages between 5 and " +
-		"48 V can be " +
-		"said in an object and are met as vendor levels (10 V fixed), so they are only noted; outside 5 to 48 V " +
-		"nothing is USB PD. " +
-		"Measured voltages are not judged here.",
+		"48 V can be said in an object and are met as vendor levels (10 V fixed), so they are only noted; outside " +
+		"5 to 48 V nothing is USB PD. Measured voltages are not judged here.",
 	Source:   "USB PD R3.x §10.2 (handbook 2.2, 2.2b, 2.8; R4, R5, R11)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityError,
@@ -195,8 +193,7 @@ var rulePDCurrentStep = &Rule{
 	Name: "pd-current-step",
 	Doc:  "a fixed USB Power Delivery current is a multiple of 10 mA",
 	Detail: "The current field of the object counts in 10 mA: 3.25 A can be advertised, 3.253 A can only have been " +
-		"measured. " +
-		"Measured currents are not judged here.",
+		"measured. Measured currents are not judged here.",
 	Source:   "USB PD R3.x §6.4.1 (handbook 2.7, 2.8, R7)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityError,
@@ -225,18 +222,13 @@ var rulePDCurrentStep = &Rule{
 var rulePDPower = &Rule{
 	Name: "pd-power-rule",
 	Doc:  "a USB Power Delivery source of a rated power offers the currents that its power rules demand",
-	Detail: "A source of PDP x has 3 A at every voltage below the top one and x/V at the top one: 5, 9, 15, 20 V up " +
-		"to " +
-		"15, 27, 45, 100 W, then 28, 36, 48 V up to 140, 180, 240 W with 20 V 5 A below. So 65 W goes with 20 V 3.25 " +
-		"A, and " +
-		"50 W with 20 V 2.5 A. Voltages above the top one, and 12 V, are optional at up to x/V: 30 W with 20 V 1.5 A " +
-		"is lawful. " +
-		"Currents count in 10 mA; one step either way is label rounding. More than 3 A below the top is lawful with " +
-		"a 5 A cable. " +
-		"A source above 60 W shows 20 V 3 A through a 3 A cable, which is noted, not faulted. Powers above the claim " +
-		"are left to " +
-		"level-within-claim. A claim that is the top of a programmable level, 33 W of 11 V 3 A, is no rated power " +
-		"and demands nothing.",
+	Detail: "A source of PDP x has 3 A at every voltage below the top one and x/V at the top one: 5, 9, 15, 20 V " +
+		"up to 15, 27, 45, 100 W, then 28, 36, 48 V up to 140, 180, 240 W with 20 V 5 A below. So 65 W goes with " +
+		"20 V 3.25 A, and 50 W with 20 V 2.5 A. Voltages above the top one, and 12 V, are optional at up to x/V: " +
+		"30 W with 20 V 1.5 A is lawful. Currents count in 10 mA; one step either way is label rounding. More than " +
+		"3 A below the top is lawful with a 5 A cable. A source above 60 W shows 20 V 3 A through a 3 A cable, " +
+		"which is noted, not faulted. Powers above the claim are left to level-within-claim. A claim that is the " +
+		"top of a programmable level, 33 W of 11 V 3 A, is no rated power and demands nothing.",
 	Source:   "USB PD R3.x §10.2 (handbook 2.2, 2.2b, 2.3; R4, R5, R10)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityError,
@@ -422,10 +414,9 @@ var rulePDMissing = &Rule{
 	Name: "pd-missing-level",
 	Doc:  "a list of USB Power Delivery levels has every voltage that its rated power demands",
 	Detail: "Only asked where at least three levels of the port were said, and only a note: a speaker may leave " +
-		"levels out, the 5 V one " +
-		"that every source has most of all, so that is not asked for. Optional levels (12 V always; 20 V of a 30 W " +
-		"or 45 W source) are never missing, " +
-		"and a claim that is the top of a programmable level, 33 W of 11 V 3 A, demands none.",
+		"levels out, the 5 V one that every source has most of all, so that is not asked for. Optional levels (12 " +
+		"V always; 20 V of a 30 W or 45 W source) are never missing, and a claim that is the top of a programmable " +
+		"level, 33 W of 11 V 3 A, demands none.",
 	Source:   "USB PD R3.x §10.2 (handbook 2.2, T2, T19; R10)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityNote,
@@ -496,8 +487,7 @@ var rulePDObjects = &Rule{
 	Name: "pd-object-count",
 	Doc:  "a USB Power Delivery source offers at most 7 levels, or 11 with Extended Power Range",
 	Detail: "Fixed and programmable output levels of one port and mode count together; an input lists what it may " +
-		"ask for. A longer list is two ports, two modes or two " +
-		"protocols taken for one.",
+		"ask for. A longer list is two ports, two modes or two protocols taken for one.",
 	Source:   "USB PD R3.x §6.4.1 (handbook 2.2, R8b)",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityWarning,

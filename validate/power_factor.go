@@ -39,10 +39,9 @@ func looseNamed(r *schema.Record, _ *Case, _ []schema.Quantity, _ Judgement) str
 var ruleCorrection = &Rule{
 	Name: "power-factor-stage",
 	Doc:  "a supply that draws more than 75 W from the mains has a power factor stage",
-	Detail: "Harmonic currents are limited above 75 W of input power, which is hardly kept without a stage of " +
-		"its own. Looked at where " +
-		"the parts of the mains side were said, a bulk capacitor at the least; the speaker may have left the " +
-		"stage out, so this only notes.",
+	Detail: "Harmonic currents are limited above 75 W of input power, which is hardly kept without a stage of its " +
+		"own. Looked at where the parts of the mains side were said, a bulk capacitor at the least; the speaker " +
+		"may have left the stage out, so this only notes.",
 	Source:   "IEC 61000-3-2 class D, scope (R38); efficiency handbook 8.5",
 	Standing: StandingVerified,
 	Severity: schema.SeverityNote,

@@ -103,9 +103,8 @@ func avsRange(c *Case, q *schema.Quantity) (low, high float64, ok bool) {
 var rulePPSRange = &Rule{
 	Name: "pps-range",
 	Doc:  "a programmable supply goes from 3.3 V to 5.9, 11, 16 or 21 V",
-	Detail: "Early sources began at 3 V, which is accepted. Other tops (20, 21.1, 11.5 V) and a beginning at 5 V are " +
-		"met on labels, and only noted. Above 25.5 V " +
-		"the object has no way to say it.",
+	Detail: "Early sources began at 3 V, which is accepted. Other tops (20, 21.1, 11.5 V) and a beginning at 5 V " +
+		"are met on labels, and only noted. Above 25.5 V the object has no way to say it.",
 	Source:   "USB PD R3.x §6.4.1.4 and §10.2.3 (handbook 2.5; R6, R7, R9, R10)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityError,
@@ -227,10 +226,9 @@ var rulePPSCurrentStep = &Rule{
 var rulePPSPower = &Rule{
 	Name: "pps-power",
 	Doc:  "a PPS level is within the power claimed, counted at its nominal voltage of 5, 9, 15 or 20 V",
-	Detail: "At the top of the range the power may lawfully pass the rating, by up to 22 % for 3.3–11 V: 27 W gives " +
-		"3.3–11 V 3 A, " +
-		"which is 33 W at 11 V. Only nominal voltage × current counts. A claim anywhere between the two speaks for " +
-		"both.",
+	Detail: "At the top of the range the power may lawfully pass the rating, by up to 22 % for 3.3–11 V: 27 W " +
+		"gives 3.3–11 V 3 A, which is 33 W at 11 V. Only nominal voltage × current counts. A claim anywhere " +
+		"between the two speaks for both.",
 	Source:   "USB PD R3.x §10.2.3 (handbook 2.5; R10, R49)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityWarning,
@@ -272,9 +270,9 @@ var rulePPSPower = &Rule{
 var ruleAVSRange = &Rule{
 	Name: "avs-range",
 	Doc:  "an adjustable supply goes from 15 V to 28, 36 or 48 V, or from 9 V to 15 or 20 V",
-	Detail: "Extended-range AVS begins at 15 V, not at 9 V as is often said; 9 V is where standard-range AVS begins. " +
-		"A range from 9 V " +
-		"to 28 V or more is a speaker who runs the two together, so it is warned of; named EPR AVS, it is an error.",
+	Detail: "Extended-range AVS begins at 15 V, not at 9 V as is often said; 9 V is where standard-range AVS " +
+		"begins. A range from 9 V to 28 V or more is a speaker who runs the two together, so it is warned of; " +
+		"named EPR AVS, it is an error.",
 	Source:   "USB PD R3.1 and R3.2 (handbook 2.2b, 2.6, T1; R5, R6, R12b)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityError,
@@ -332,9 +330,8 @@ const (
 var ruleAVSPower = &Rule{
 	Name: "avs-power",
 	Doc:  "the top of an AVS range belongs to the rated power",
-	Detail: "28 V up to 140 W, 36 V up to 180 W, 48 V up to 240 W; in the standard range 15 V up to 45 W and 20 V up " +
-		"to 100 W " +
-		"(the last two bands are unverified).",
+	Detail: "28 V up to 140 W, 36 V up to 180 W, 48 V up to 240 W; in the standard range 15 V up to 45 W and 20 V " +
+		"up to 100 W (the last two bands are unverified).",
 	Source:   "USB PD R3.1 (handbook 2.2b, 2.6, R5)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityError,

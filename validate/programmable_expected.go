@@ -10,12 +10,9 @@ import (
 var rulePPSExpected = &Rule{
 	Name: "pps-expected",
 	Doc:  "a source that offers programmable levels has the range that its rated power goes with",
-	Detail: "Up to 15 W that is 3.3–5.9 V, up to 27 W 3.3–11 V, up to 45 W 3.3–16 V, and 3.3–21 V above. Only asked " +
-		"where programmable levels " +
-		"of the port were said: the feature is optional. The speaker may have left the widest out, so this only " +
-		"notes; " +
-		"wider ranges " +
-		"than expected are lawful.",
+	Detail: "Up to 15 W that is 3.3–5.9 V, up to 27 W 3.3–11 V, up to 45 W 3.3–16 V, and 3.3–21 V above. Only " +
+		"asked where programmable levels of the port were said: the feature is optional. The speaker may have left " +
+		"the widest out, so this only notes; wider ranges than expected are lawful.",
 	Source:   "USB PD R3.x §10.2.3 (handbook 2.5, R10)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityNote,
@@ -74,9 +71,8 @@ func expectedPPS(x float64) *programmable {
 var ruleAVSExpected = &Rule{
 	Name: "avs-expected",
 	Doc:  "a source of USB PD 3.2 above 27 W offers standard-range AVS",
-	Detail: "9–15 V up to 45 W, 9–20 V above. Asked only where the speaker names the revision 3.2 and at least three " +
-		"levels of the port " +
-		"were said; it may have been left out, so this only notes.",
+	Detail: "9–15 V up to 45 W, 9–20 V above. Asked only where the speaker names the revision 3.2 and at least " +
+		"three levels of the port were said; it may have been left out, so this only notes.",
 	Source:   "USB PD R3.2 (R12c; that it is demanded above 27 W is unverified)",
 	Standing: StandingUnverified,
 	Severity: schema.SeverityNote,

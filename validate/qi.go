@@ -58,9 +58,8 @@ func isWireless(port, protocol string) bool {
 var ruleQiPower = &Rule{
 	Name: "qi-power",
 	Doc:  "a wireless pad gives at most 5 W (baseline), 15 W (extended, magnetic) or 25 W (Qi 2.2)",
-	Detail: "Where the profile was said, its limit counts; otherwise that of the strongest profile. 7.5, 10 or 50 W " +
-		"modes of vendors exist " +
-		"beside Qi, so this only warns. What a pad draws at its input is not judged.",
+	Detail: "Where the profile was said, its limit counts; otherwise that of the strongest profile. 7.5, 10 or 50 " +
+		"W modes of vendors exist beside Qi, so this only warns. What a pad draws at its input is not judged.",
 	Source:   "Qi (5 W and 15 W: R22; 25 W and 30 W unverified)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityWarning,
@@ -105,8 +104,7 @@ var ruleQiFrequency = &Rule{
 	Name: "qi-frequency",
 	Doc:  "a charging coil works between 87 and 205 kHz, or at 360 kHz",
 	Detail: "The first is the band of the baseline and extended profiles, the second that of the magnetic one. Two " +
-		"percent are left " +
-		"for the meter.",
+		"percent are left for the meter.",
 	Source:   "Qi (handbook 3.3, R22)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityWarning,

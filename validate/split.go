@@ -27,9 +27,8 @@ var ruleSplitTotal = &Rule{
 	Name: "split-total",
 	Doc:  "powers given at once add up to no more than the total",
 	Detail: "45 W + 20 W is a split of a 65 W charger, 45 W + 30 W is not. One percent and one watt are left for " +
-		"rounding. " +
-		"The total is a power claimed without a port. A split is the shared powers said one after the other until a " +
-		"port comes again.",
+		"rounding. The total is a power claimed without a port. A split is the shared powers said one after the " +
+		"other until a port comes again.",
 	Source:   "conservation of energy (handbook 8.1 I05)",
 	Standing: StandingComputed,
 	Severity: schema.SeverityError,

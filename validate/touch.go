@@ -78,17 +78,11 @@ var ruleTouchTemperature = &Rule{
 	Name: "touch-temperature",
 	Doc:  "notes a surface above the touch limit of its material and of how long it is touched",
 	Detail: "IEC 62368-1 Table 38 has a limit for every material and length of touch, at 25 °C ambient: 77 °C for " +
-		"plastic and 60 °C " +
-		"for metal that are touched for 1 s to 10 s, 48 °C for what is held over a minute, as a power bank or a " +
-		"cable is. " +
-		"None of them " +
-		"is pass or fail for a reading by camera: the note only says on which side a reading lies. The material is " +
-		"the " +
-		"one of the body, " +
-		"plastic where none was said. Readings of parts inside, said by their subject (coil, transformer, chip), are " +
-		"no " +
-		"surfaces " +
-		"that anyone touches and are left alone.",
+		"plastic and 60 °C for metal that are touched for 1 s to 10 s, 48 °C for what is held over a minute, as a " +
+		"power bank or a cable is. None of them is pass or fail for a reading by camera: the note only says on " +
+		"which side a reading lies. The material is the one of the body, plastic where none was said. Readings of " +
+		"parts inside, said by their subject (coil, transformer, chip), are no surfaces that anyone touches and " +
+		"are left alone.",
 	Source:   "IEC 62368-1:2018 Table 38, TS1 (77 °C: R37, the rest unverified)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityNote,

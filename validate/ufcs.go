@@ -27,9 +27,9 @@ var ufcs = sync.OnceValue(func() *ufcsTable {
 var ruleUFCSRange = &Rule{
 	Name: "ufcs-range",
 	Doc:  "a UFCS range lies within one gear: 3.4–5.5, 5.5–12, 11–21 or 21–36 V",
-	Detail: "Published texts differ on the edges of the 10 V and 20 V gears (5.5–11 or 5.5–12, 11–21 or 12–21 V), so " +
-		"the widest are " +
-		"accepted. A range over several gears is said where a port has several; it is only warned of.",
+	Detail: "Published texts differ on the edges of the 10 V and 20 V gears (5.5–11 or 5.5–12, 11–21 or 12–21 V), " +
+		"so the widest are accepted. A range over several gears is said where a port has several; it is only " +
+		"warned of.",
 	Source:   "T/TAF 083-2021 (handbook 3.2, T6; R19)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityWarning,
@@ -95,9 +95,8 @@ var ruleUFCSStep = &Rule{
 var ruleUFCSCable = &Rule{
 	Name: "ufcs-cable",
 	Doc:  "UFCS above 6.5 A needs a cable with an electronic label, above 4 A one is advised",
-	Detail: "Up to 4 A the impedance check of the sink is enough. Asked only where the record says whether the cable " +
-		"has an " +
-		"electronic label.",
+	Detail: "Up to 4 A the impedance check of the sink is enough. Asked only where the record says whether the " +
+		"cable has an electronic label.",
 	Source:   "T/TAF 083-2021 (handbook 3.2, R19)",
 	Standing: StandingVerified,
 	Severity: schema.SeverityWarning,

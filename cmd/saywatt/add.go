@@ -35,10 +35,11 @@ captions, byte for byte, or by where they are and what product they tell of. Its
 name is then that of its file with the folder: v1/en.vtt is v1-en. One read
 again gets a new version where it says something new, and the old ones stay; the
 same captions from another path make none, and the path is noted. Another file
-of the same name is another review. Where neither is certain, nothing is added and it is said
-what to say. A record of the same captions that was damaged or lost is written
-anew. "saywatt list" lists reviews, "rename", "merge" and "remove" change
-that. A line for each review is printed when it is safely on disk.
+of the same name is another review. Where neither is certain, nothing is added
+and it is said what to say. A record of the same captions that was damaged or
+lost is written anew. "saywatt list" lists reviews, "rename", "merge" and
+"remove" change that. A line for each review is printed when it is safely on
+disk.
 
 Flags:
 ` + archiveHelp + `      --replace      make it a new version of the review of that name though
@@ -195,7 +196,7 @@ func writeAdded(w io.Writer, added archive.Added, r *schema.Record, here func(st
 		removed = added.Removed.Format(time.DateOnly)
 	}
 	if json {
-		return writeLineJSON(w, struct {
+		return export.WriteJSONLine(w, struct {
 			Review  string `json:"review"`
 			Version int    `json:"version"`
 			Same    bool   `json:"same"`              // it was there already

@@ -9,6 +9,7 @@ import (
 
 	"saywatt/internal/archive"
 	"saywatt/internal/export"
+	"saywatt/internal/export/overview"
 	"saywatt/internal/intake"
 	"saywatt/schema"
 )
@@ -188,8 +189,8 @@ const lookHelp = `      --link URL     address of a moment, {file} and {s} stand
                      not UTF-8
 `
 
-func (l *lookFlags) look(e *env) archive.Look {
-	return archive.Look{Width: min(e.width, widestSheet), ASCII: l.ASCII || !e.unicode(), Color: e.color(),
+func (l *lookFlags) look(e *env) overview.Look {
+	return overview.Look{Width: min(e.width, widestSheet), ASCII: l.ASCII || !e.unicode(), Color: e.color(),
 		Link: l.Link}
 }
 

@@ -4,6 +4,7 @@ import (
 	"errors"
 
 	"saywatt/internal/archive"
+	"saywatt/internal/export/overview"
 )
 
 type compareCmd struct {
@@ -56,11 +57,11 @@ func (c *compareCmd) Run(e *env) error {
 		damages := got.Damages
 		switch c.Format {
 		case "json":
-			err = archive.WriteComparisonJSON(e.stdout, got)
+			err = overview.WriteComparisonJSON(e.stdout, got)
 		case "csv":
-			err = archive.WriteComparisonCSV(e.stdout, got)
+			err = overview.WriteComparisonCSV(e.stdout, got)
 		case "html":
-			err = archive.WriteComparisonHTML(e.stdout, got)
+			err = overview.WriteComparisonHTML(e.stdout, got)
 		default:
 			got.Damages = nil // reported on standard error
 			look := lookFlags{ASCII: c.ASCII}

@@ -76,8 +76,8 @@ Flags:
       --picture P    levels (default): current over voltage, one mark a level
                      powers: what each port gives in each mode
                      evidence-N: the readings of quantity number N, and why
-                     With --into, a review that has nothing to draw is named, and
-                     the others are drawn
+                     With --into, a review that has nothing to draw is named,
+                     and the others are drawn
       --link URL     address of each moment in md, html and xlsx, {s} standing
                      for its seconds; times are no links where not given
 %s%s

@@ -5,6 +5,7 @@ import (
 	"io"
 
 	"saywatt/internal/archive"
+	"saywatt/internal/export"
 )
 
 // formFlag is --json, by the same name wherever a command can write JSON.
@@ -44,7 +45,7 @@ type changed struct {
 // line says what was done, as JSON or in words.
 func (f *formFlag) line(w io.Writer, did any, words string) error {
 	if f.JSON {
-		return writeLineJSON(w, did)
+		return export.WriteJSONLine(w, did)
 	}
 	_, err := fmt.Fprintln(w, words)
 	return err

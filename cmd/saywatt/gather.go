@@ -153,7 +153,7 @@ func (c *gatherCmd) archives(ctx context.Context, e *env, g *work.Gatherer, only
 	err := g.Archives(ctx, to)
 	fmt.Fprintf(e.stderr, "saywatt: %d put in, %d were there\n", to.Added, to.Same)
 	if err == nil && c.JSON {
-		err = writeLineJSON(e.stdout, gatheredOf(t, c.To, to.Dir, to.Added, to.Same))
+		err = export.WriteJSONLine(e.stdout, gatheredOf(t, c.To, to.Dir, to.Added, to.Same))
 	}
 	return err
 }
@@ -207,7 +207,7 @@ func (c *gatherCmd) file(ctx context.Context, e *env, g *work.Gatherer, t *tally
 	}
 	fmt.Fprintf(e.stderr, "saywatt: %s\n", counted(n, "record", "records"))
 	if c.JSON {
-		return writeLineJSON(e.stdout, gatheredOf(t, c.To, c.Out, n, 0))
+		return export.WriteJSONLine(e.stdout, gatheredOf(t, c.To, c.Out, n, 0))
 	}
 	return nil
 }

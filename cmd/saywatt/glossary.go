@@ -294,7 +294,7 @@ func (c *glossaryListCmd) write(e *env, all []glossary.Entry) error {
 func writeNames(w io.Writer, all []glossary.Entry) error {
 	for i := range all {
 		n := &all[i]
-		if err := writeLineJSON(w, struct {
+		if err := export.WriteJSONLine(w, struct {
 			Kind    string   `json:"kind"`
 			Name    string   `json:"name"`
 			Aliases []string `json:"aliases,omitempty"`
@@ -353,7 +353,7 @@ func (c *glossaryCheckCmd) Run(e *env) error {
 	doubts := book.Doubts()
 	for _, d := range doubts {
 		if c.JSON {
-			if err := writeLineJSON(e.stdout, struct {
+			if err := export.WriteJSONLine(e.stdout, struct {
 				File    string `json:"file"`
 				Line    int    `json:"line"`
 				Message string `json:"message"`

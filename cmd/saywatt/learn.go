@@ -73,7 +73,7 @@ func (c *learnCmd) Run(e *env) error {
 		if err != nil || !c.JSON {
 			return err
 		}
-		return writeLineJSON(e.stdout, struct {
+		return export.WriteJSONLine(e.stdout, struct {
 			File      string `json:"file"`
 			Forgotten int    `json:"forgotten"` // files of that name
 		}{c.Forget, n})
@@ -132,7 +132,7 @@ func (c *learnCmd) learn(e *env) error {
 			}
 			e.tellLanguage(t, "")
 			ranker := normalize.Ranker{Answers: answers}
-			n, err := ranker.Learn(extract.FindGiven(t, normalize.Conditions(answers)), l)
+			n, err := ranker.Learn(extract.FindGiven(t, normalize.Conditions(answers), normalize.Names(answers)), l)
 			if err != nil {
 				return err
 			}
@@ -193,7 +193,7 @@ func writeLearnedJSON(w io.Writer, l *normalize.Learned) error {
 	for _, r := range l.Rates() {
 		out.Rates = append(out.Rates, rate{r.Words, r.Table, r.Learned, r.N, r.Of})
 	}
-	return writeLineJSON(w, out)
+	return export.WriteJSONLine(w, out)
 }
 
 // learnedFile is where a person's counts stand in the user's configuration

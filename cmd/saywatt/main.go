@@ -83,11 +83,33 @@ var (
 
 // headroom is memory that is never touched, and so never had from the system:
 // the collector, which waits until as much was made as there is, waits for so
-// much more. What the program makes at its start is no garbage.
-const headroom = 32 << 20
+// much more. What the program makes at its start is no garbage, so the first
+// collection waits until twice as much is there, in percent of the least heap at
+// which the collector starts (package runtime: 4 MB). It is had in pieces: of
+// one that begins where something was freed before, all is written with zeros.
+const (
+	headroom      = 32 << 20
+	headroomPiece = 1 << 20
+	leastHeap     = 4 << 20
+	firstPercent  = 100 * 2 * headroom / leastHeap
+	usualPercent  = 100
+)
+
+// holdOff makes the headroom, which is there as long as what it returns.
+func holdOff() (unused [headroom / headroomPiece][]byte) {
+	if os.Getenv("GOGC") == "" {
+		debug.SetGCPercent(firstPercent)
+		first := new([1]*int) // gone with the first collection
+		runtime.AddCleanup(first, func(percent int) { debug.SetGCPercent(percent) }, usualPercent)
+	}
+	for i := range unused {
+		unused[i] = make([]byte, headroomPiece)
+	}
+	return unused
+}
 
 func main() {
-	unused := make([]byte, headroom)
+	unused := holdOff()
 	defer runtime.KeepAlive(unused)
 	e := systemEnv()
 	e.letGo = e.onInterrupt()

@@ -37,6 +37,7 @@ Answers, one JSON object a line; span is that of the quantity in the record, and
 "file" or "heard", where they stand, must fit:
   {"span":[715,723],"quantity":{"value":3.25,"unit":"A"}}
   {"span":[40,44],"nothing":true}
+  {"names":"maker","heard":"tar nell","meant":"Tarnel"}
 
 Without --format, a terminal gets a sheet and anything else a record. Several
 files are read at once and written in the order given: sheets with blank lines

@@ -106,7 +106,7 @@ func (c *reindexCmd) reindex(e *env, a *archive.Archive) error {
 		}
 	}
 	if c.JSON {
-		err = writeLineJSON(e.stdout, result)
+		err = export.WriteJSONLine(e.stdout, result)
 	} else {
 		err = result.write(e.stdout)
 	}

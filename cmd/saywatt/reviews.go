@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -10,6 +9,7 @@ import (
 
 	"saywatt/internal/archive"
 	"saywatt/internal/export"
+	"saywatt/internal/export/overview"
 )
 
 // The commands on the list of reviews: list, remove, rename, merge.
@@ -63,22 +63,15 @@ func (c *listCmd) write(w io.Writer, all []*archive.Review, a *archive.Archive) 
 	switch c.Format {
 	case "json":
 		for _, r := range all {
-			if err := writeLineJSON(w, r); err != nil {
+			if err := export.WriteJSONLine(w, r); err != nil {
 				return err
 			}
 		}
 		return nil
 	case "csv":
-		return archive.WriteReviewsCSV(w, all)
+		return overview.WriteReviewsCSV(w, all)
 	}
-	return archive.WriteReviews(w, all, a.PathHere)
-}
-
-// writeLineJSON writes a value as a line of JSON.
-func writeLineJSON(w io.Writer, v any) error {
-	j := json.NewEncoder(w)
-	j.SetEscapeHTML(false)
-	return j.Encode(v)
+	return overview.WriteReviews(w, all, a.PathHere)
 }
 
 type removeCmd struct {

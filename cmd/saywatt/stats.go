@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"saywatt/internal/archive"
+	"saywatt/internal/export/overview"
 )
 
 type statsCmd struct {
@@ -72,7 +73,7 @@ func (c *statsCmd) spread(e *env, d *archive.Distribution) error {
 	case "json":
 		return c.look(e).WriteDistributionJSON(e.stdout, d)
 	case "svg":
-		return archive.WriteDistributionSVG(e.stdout, d)
+		return overview.Histogram(d).WriteSVG(e.stdout)
 	}
 	return c.look(e).WriteDistribution(e.stdout, d)
 }

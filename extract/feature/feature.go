@@ -4,6 +4,8 @@
 package feature
 
 import (
+	"encoding/binary"
+	"errors"
 	"fmt"
 	"math/bits"
 	"strings"
@@ -69,65 +71,147 @@ func (p Piece) And(q Piece) Piece { return Piece{p.Hash*q.power + q.Hash, p.powe
 // Byte is the piece with a byte behind it.
 func (p Piece) Byte(b byte) Piece { return Piece{p.Hash*base + letter(b), p.power * base} }
 
-// Index finds the rows of the features of a model: a table with open addressing,
-// at most half full, in front of which a set of bits answers for most names that
-// it does not have.
+// Index finds the rows of the features of a model: hashes in buckets by their
+// highest bits, in front of which a set of bits answers for most names that it does
+// not have.
 type Index struct {
-	Names []string
-	Spare sync.Pool // what users of the index remember of it between documents
-	seen  []uint64
-	slots []slot
-	shift uint
+	Names  []string  // nil of one that was opened
+	Spare  sync.Pool // what users of the index remember of it between documents
+	seen   []uint64
+	starts []uint32 // by bucket, and the end: the first of its hashes
+	hashes []Hash
+	rows   []int32 // by hash; nil where the row is the place of the hash
+	shift  uint
 }
 
-// slot holds a feature; row is that of the model and 1 more, 0 nothing.
-type slot struct {
-	hash Hash
-	row  int32
+// newIndex makes an index for so many features, without any.
+func newIndex(features int) *Index {
+	size := uint(max(6, bits.Len(uint(2*features))))
+	return &Index{
+		seen:   make([]uint64, 1<<(size-3)), // sixteen bits a feature or more
+		starts: make([]uint32, 1<<(size-1)+1),
+		hashes: make([]Hash, features),
+		shift:  64 - size,
+	}
 }
 
 // NewIndex returns the index of features by their names. Two names of one hash
 // are an error.
 func NewIndex(names []string) (*Index, error) {
-	x := &Index{Names: names}
-	size := uint(max(6, bits.Len(uint(2*len(names)))))
-	x.slots = make([]slot, 1<<size)
-	x.seen = make([]uint64, 1<<(size-3)) // eight bits a slot, sixteen a feature
-	x.shift = 64 - size
+	x := newIndex(len(names))
+	x.Names, x.rows = names, make([]int32, len(names))
+	all := make([]Hash, len(names))
 	for i, n := range names {
-		h := Of(n)
-		at := x.find(h)
-		if s := &x.slots[at]; s.row != 0 {
-			return nil, fmt.Errorf("features %q and %q have one hash", names[s.row-1], n)
+		all[i] = Of(n)
+		x.starts[x.bucket(all[i])+1]++
+	}
+	for b := range x.starts[1:] {
+		x.starts[b+1] += x.starts[b]
+	}
+	held := make([]uint8, len(x.starts)) // by bucket, so far
+	for i, h := range all {
+		b := x.bucket(h)
+		from := x.starts[b]
+		at := from + uint32(held[b])
+		for j := from; j < at; j++ {
+			if x.hashes[j] == h {
+				return nil, fmt.Errorf("features %q and %q have one hash", names[x.rows[j]], names[i])
+			}
 		}
-		x.slots[at] = slot{h, int32(i) + 1}
-		bit := h.spread() >> (x.shift - 3)
-		x.seen[bit>>6] |= 1 << (bit & 63)
+		if held[b]++; held[b] == 0 {
+			return nil, fmt.Errorf("feature %q: too many hashes begin alike", names[i])
+		}
+		x.hashes[at], x.rows[at] = h, int32(i)
+		x.note(h)
 	}
 	return x, nil
+}
+
+// Append appends the index in the form that OpenIndex reads: how many features
+// (four bytes, low first), how many hashes each bucket has (a byte), the hashes
+// (eight bytes, low first). Rows are not in it: those of an opened index are in the
+// order of Order.
+func (x *Index) Append(dst []byte) []byte {
+	dst = binary.LittleEndian.AppendUint32(dst, uint32(len(x.hashes)))
+	for b := range x.starts[1:] {
+		dst = append(dst, uint8(x.starts[b+1]-x.starts[b]))
+	}
+	for _, h := range x.hashes {
+		dst = binary.LittleEndian.AppendUint64(dst, uint64(h))
+	}
+	return dst
+}
+
+// Order lists the rows in the order in which the index holds their hashes.
+func (x *Index) Order() []int32 { return x.rows }
+
+// OpenIndex reads what Append wrote and returns the index, without names, and what
+// is behind it.
+func OpenIndex(text string) (x *Index, rest string, err error) {
+	if len(text) < 4 {
+		return nil, "", errCut
+	}
+	x = newIndex(int(u32(text)))
+	text = text[4:]
+	buckets := len(x.starts) - 1
+	if len(text) < buckets+8*len(x.hashes) {
+		return nil, "", errCut
+	}
+	for b := range buckets {
+		x.starts[b+1] = x.starts[b] + uint32(text[b])
+	}
+	text = text[buckets:]
+	for i := range x.hashes {
+		x.hashes[i] = Hash(u32(text[8*i:])) | Hash(u32(text[8*i+4:]))<<32
+		x.note(x.hashes[i])
+	}
+	if int(x.starts[buckets]) != len(x.hashes) {
+		return nil, "", errCut
+	}
+	return x, text[8*len(x.hashes):], nil
+}
+
+// errCut is the error of an index that does not hold together.
+var errCut = errors.New("the index of features is cut short")
+
+func u32(s string) uint32 {
+	return uint32(s[0]) | uint32(s[1])<<8 | uint32(s[2])<<16 | uint32(s[3])<<24
+}
+
+// Len returns how many features there are.
+func (x *Index) Len() int { return len(x.hashes) }
+
+// bucket is that of a hash.
+func (x *Index) bucket(h Hash) int { return int(h.spread() >> (x.shift + 1)) }
+
+// note has the set of bits answer for a hash.
+func (x *Index) note(h Hash) {
+	bit := h.spread() >> (x.shift - 3)
+	x.seen[bit>>6] |= 1 << (bit & 63)
 }
 
 // spread brings all bits of a hash into its highest, of which the place in the
 // table is made.
 func (h Hash) spread() Hash { return (h ^ h>>32) * base }
 
-// find returns the slot of a hash, or the free one where it would be.
-func (x *Index) find(h Hash) int {
-	mask := len(x.slots) - 1
-	at := int(h.spread() >> x.shift)
-	for x.slots[at].row != 0 && x.slots[at].hash != h {
-		at = (at + 1) & mask
-	}
-	return at
-}
-
 // Row returns the row of a feature, -1 where the index has none.
 func (x *Index) Row(h Hash) int32 {
-	bit := h.spread() >> (x.shift - 3)
+	spread := h.spread()
+	bit := spread >> (x.shift - 3)
 	if x.seen[bit>>6]&(1<<(bit&63)) == 0 {
 		return -1
 	}
-	return x.slots[x.find(h)].row - 1
+	b := spread >> (x.shift + 1)
+	for i := x.starts[b]; i < x.starts[b+1]; i++ {
+		if x.hashes[i] != h {
+			continue
+		}
+		if x.rows == nil {
+			return int32(i)
+		}
+		return x.rows[i]
+	}
+	return -1
 }
 
 // List collects the rows of the features seen.

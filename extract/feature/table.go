@@ -1,9 +1,7 @@
 package feature
 
 import (
-	"bytes"
 	"fmt"
-	"io"
 	"io/fs"
 	"strconv"
 	"strings"
@@ -11,21 +9,10 @@ import (
 	"saywatt/schema"
 )
 
-// readTable reads a table of weights and calls row for each line: a line a
-// feature, with tabs between its name, how often it was seen, and its weights.
-// Comments and the line of the columns are left out. Errors name the line.
-func readTable(r io.Reader, row func(name, weights string) error) error {
-	var b strings.Builder
-	if s, ok := r.(interface{ Len() int }); ok {
-		b.Grow(s.Len())
-	}
-	if _, err := io.Copy(&b, r); err != nil {
-		return err
-	}
-	return Rows(b.String(), row)
-}
-
-// Rows is readTable of a text. What row is given are parts of the text.
+// Rows reads a table of weights and calls row for each line: a line a feature,
+// with tabs between its name, how often it was seen, and its weights. Comments and
+// the line of the columns are left out. Errors name the line. What row is given are
+// parts of the text.
 func Rows(text string, row func(name, weights string) error) error {
 	for line := 1; text != ""; line++ {
 		l, rest, _ := strings.Cut(text, "\n")
@@ -46,15 +33,16 @@ func Rows(text string, row func(name, weights string) error) error {
 	return nil
 }
 
-// ReadWeights is readTable where each feature has one weight.
-func ReadWeights(r io.Reader, row func(name string, weight float64)) error {
-	return readTable(r, func(name, weight string) error {
+// ReadWeights reads the table where each feature has one weight.
+func ReadWeights(text string) (names []string, weights []float64, err error) {
+	n := strings.Count(text, "\n")
+	names, weights = make([]string, 0, n), make([]float64, 0, n)
+	err = Rows(text, func(name, weight string) error {
 		v, err := number(weight)
-		if err == nil {
-			row(name, v)
-		}
+		names, weights = append(names, name), append(weights, v)
 		return err
 	})
+	return names, weights, err
 }
 
 // powers are the powers of ten by which number divides.
@@ -94,14 +82,10 @@ func number(s string) (float64, error) {
 	return v, nil
 }
 
-// MustLoad reads the model of tables/weights.tsv among the embedded tables of a
-// package. One that does not read is a fault of the program: it panics.
-func MustLoad[M any](tables fs.FS, read func(io.Reader) (M, error)) M {
-	b, err := fs.ReadFile(tables, "tables/weights.tsv")
-	if err != nil {
-		panic(err)
-	}
-	m, err := read(bytes.NewReader(b))
+// MustLoad reads the model of the embedded tables/weights.tsv of a package. One
+// that does not read is a fault of the program: it panics.
+func MustLoad[M any](text string, read func(text string) (M, error)) M {
+	m, err := read(text)
 	if err != nil {
 		panic(fmt.Sprintf("weights.tsv: %v", err))
 	}
@@ -112,17 +96,26 @@ func MustLoad[M any](tables fs.FS, read func(io.Reader) (M, error)) M {
 // of another. It panics as MustLoad does.
 func MustNumbers(tables fs.FS, table, by, column string) map[string]float64 {
 	out := map[string]float64{}
-	EachNumber(tables, table, by, column, func(name string, v float64) { out[name] = v })
+	b, err := fs.ReadFile(tables, table)
+	if err != nil {
+		panic(err)
+	}
+	EachNumber(table, string(b), by, column, func(name string, v float64) { out[name] = v })
 	return out
 }
 
-// EachNumber is MustNumbers one by one, in the order of the rows.
-func EachNumber(tables fs.FS, table, by, column string, f func(name string, v float64)) {
-	for _, r := range schema.MustReadTable(tables, table).Rows {
+// EachNumber is MustNumbers one by one, in the order of the rows, of the text of a
+// table.
+func EachNumber(table, text, by, column string, f func(name string, v float64)) {
+	err := schema.EachRow(table, text, func(r schema.Row) error {
 		v, err := number(r.Get(column))
 		if err != nil {
-			panic(fmt.Sprintf("%s:%d: %v", table, r.Line, err))
+			return fmt.Errorf("%s:%d: %w", table, r.Line, err)
 		}
 		f(r.Get(by), v)
+		return nil
+	})
+	if err != nil {
+		panic(err.Error())
 	}
 }

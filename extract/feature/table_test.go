@@ -2,6 +2,7 @@ package feature
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -11,18 +12,17 @@ import (
 )
 
 func TestReadWeights(t *testing.T) {
-	got := map[string]float64{}
-	err := ReadWeights(strings.NewReader("# a comment\nfeature\tn\tweight\n\nb1:volts\t3\t-0.25\ntight\t1\t2\n"),
-		func(name string, weight float64) { got[name] = weight })
-	if err != nil || len(got) != 2 || got["b1:volts"] != -0.25 || got["tight"] != 2 {
-		t.Errorf("%v, %v", got, err)
+	table := "# a comment\nfeature\tn\tweight\n\nb1:volts\t3\t-0.25\ntight\t1\t2\n"
+	names, weights, err := ReadWeights(table)
+	if err != nil || !slices.Equal(names, []string{"b1:volts", "tight"}) ||
+		!slices.Equal(weights, []float64{-0.25, 2}) {
+		t.Errorf("%v, %v, %v", names, weights, err)
 	}
 	for text, want := range map[string]string{
 		"a\t1\n":         "line 1: 2 columns, want 3",
 		"# x\na\t1\tb\n": "line 2: ",
 	} {
-		if err := ReadWeights(strings.NewReader(text), func(string, float64) {}); err == nil ||
-			!strings.HasPrefix(err.Error(), want) {
+		if _, _, err := ReadWeights(text); err == nil || !strings.HasPrefix(err.Error(), want) {
 			t.Errorf("%q: %v, want %s", text, err, want)
 		}
 	}

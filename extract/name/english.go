@@ -1,24 +1,26 @@
 package name
 
 import (
-	"bytes"
 	"embed"
 	"strconv"
+	"strings"
 	"sync"
 )
 
-//go:embed tables/*.tsv
+//go:embed tables/priors.tsv
 var tables embed.FS
+
+//go:embed tables/weights.tsv
+var weightsTable string
+
+//go:embed tables/english.tsv
+var englishTable string
 
 // english is tables/english.tsv behind its head: sorted lines of a word and the
 // size of the list that has it.
-var english = sync.OnceValue(func() []byte {
-	b, err := tables.ReadFile("tables/english.tsv")
-	if err != nil {
-		panic(err)
-	}
-	const head = "\nword\tsize\n"
-	return b[bytes.Index(b, []byte(head))+len(head):]
+var english = sync.OnceValue(func() string {
+	_, list, _ := strings.Cut(englishTable, "\nword\tsize\n")
+	return list
 })
 
 // Common tells how common an English word in small letters is: 10, 20 or 35,
@@ -28,14 +30,14 @@ func Common(word string) int {
 	lo, hi := 0, len(list) // begins of lines
 	for lo < hi {
 		mid := lo + (hi-lo)/2
-		from := bytes.LastIndexByte(list[lo:mid], '\n') + 1 + lo
-		to := from + bytes.IndexByte(list[from:], '\n')
-		w, size, _ := bytes.Cut(list[from:to], []byte{'\t'})
+		from := strings.LastIndexByte(list[lo:mid], '\n') + 1 + lo
+		to := from + strings.IndexByte(list[from:], '\n')
+		w, size, _ := strings.Cut(list[from:to], "\t")
 		switch {
-		case string(w) == word:
-			n, _ := strconv.Atoi(string(size))
+		case w == word:
+			n, _ := strconv.Atoi(size)
 			return n
-		case string(w) < word:
+		case w < word:
 			lo = to + 1
 		default:
 			hi = from

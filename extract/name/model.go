@@ -13,7 +13,7 @@ import (
 )
 
 // Default returns the model of tables/weights.tsv.
-var Default = sync.OnceValue(func() *Model { return feature.MustLoad(tables, readModel) })
+var Default = sync.OnceValue(func() *Model { return feature.MustLoad(weightsTable, readModel) })
 
 // Priors are the means that the fit takes for the weights of features, of
 // tables/priors.tsv; those of all others are zero.
@@ -52,29 +52,16 @@ func (m *Model) List() feature.List { return feature.List{Index: m.index} }
 // Score gives choices that were made with List their scores.
 func (m *Model) Score(list []Choice) []Choice {
 	for i := range list {
-		list[i].Score = m.sum(list[i].Rows)
+		list[i].Score = feature.Sum(m.weights, list[i].Rows)
 	}
 	return list
-}
-
-// sum is the score of features.
-func (m *Model) sum(rows []int32) float64 {
-	s := 0.0
-	for _, r := range rows {
-		s += m.weights[r]
-	}
-	return s
 }
 
 func logistic(x float64) float64 { return 1 / (1 + math.Exp(-x)) }
 
 // readModel reads a table of weights (package feature).
-func readModel(r io.Reader) (*Model, error) {
-	var names []string
-	var weights []float64
-	err := feature.ReadWeights(r, func(name string, weight float64) {
-		names, weights = append(names, name), append(weights, weight)
-	})
+func readModel(text string) (*Model, error) {
+	names, weights, err := feature.ReadWeights(text)
 	if err != nil {
 		return nil, err
 	}

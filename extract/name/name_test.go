@@ -22,8 +22,8 @@ func TestCommon(t *testing.T) {
 // TestEnglishIsSorted holds the table to what the look-up by halves needs.
 func TestEnglishIsSorted(t *testing.T) {
 	last, n := "", 0
-	for line := range bytes.Lines(english()) {
-		word, size, ok := strings.Cut(strings.TrimSuffix(string(line), "\n"), "\t")
+	for line := range strings.Lines(english()) {
+		word, size, ok := strings.Cut(strings.TrimSuffix(line, "\n"), "\t")
 		if !ok || word <= last || size != "10" && size != "20" && size != "35" {
 			t.Fatalf("line %d: %q behind %q", n+1, line, last)
 		}
@@ -170,12 +170,12 @@ func TestReadModel(t *testing.T) {
 	if err := Default().Write(&b, nil); err != nil {
 		t.Fatal(err)
 	}
-	m, err := readModel(&b)
+	m, err := readModel(b.String())
 	if err != nil || !slices.Equal(m.weights, Default().weights) || !slices.Equal(m.Names(), Default().Names()) {
 		t.Errorf("read again: %v", err)
 	}
 	for _, bad := range []string{"a\t1\n", "a\t1\tx\n", "a\t1\t1\na\t1\t2\n"} {
-		if _, err := readModel(strings.NewReader(bad)); err == nil {
+		if _, err := readModel(bad); err == nil {
 			t.Errorf("%q is read", bad)
 		}
 	}
@@ -205,7 +205,7 @@ func FuzzReadModel(f *testing.F) {
 	f.Add("# note\n\n")
 	f.Add("a\t1\tNaN\n")
 	f.Fuzz(func(t *testing.T, text string) {
-		m, err := readModel(strings.NewReader(text))
+		m, err := readModel(text)
 		if err == nil && len(m.weights) != len(m.Names()) {
 			t.Errorf("%d weights of %d features", len(m.weights), len(m.Names()))
 		}

@@ -138,10 +138,10 @@ func (m *Model) pass(e *Example, constrained bool, grad []float64, sign float64)
 	}
 	scores := make([]float64, len(e.segments))
 	for i := range e.n {
-		gap := m.sum(e.gaps[i])
+		gap := feature.Sum(m.weights, e.gaps[i])
 		for k := e.from[i]; k < e.from[i+1]; k++ {
 			if s := &e.segments[k]; !constrained || s.allowed {
-				scores[k] = gap + m.sum(s.features)
+				scores[k] = gap + feature.Sum(m.weights, s.features)
 				v := inf
 				for b := range layouts {
 					v = logAdd(v, alpha[i][b]+m.turned(e, i, b, s.layout))

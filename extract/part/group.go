@@ -32,7 +32,7 @@ func (m *Model) Groups(elements []Element) []Group {
 		if i > 0 {
 			s.Rows = s.Rows[:0]
 			s.gap(i)
-			gap = m.sum(s.Rows)
+			gap = feature.Sum(m.weights, s.Rows)
 		}
 		c.segments(i, func(j int, score float64, l layout) {
 			inside := gap + score
@@ -63,12 +63,4 @@ func (m *Model) Groups(elements []Element) []Group {
 		out[a], out[b] = out[b], out[a]
 	}
 	return out
-}
-
-func (m *Model) sum(features []int32) float64 {
-	v := 0.0
-	for _, f := range features {
-		v += m.weights[f]
-	}
-	return v
 }

@@ -13,11 +13,14 @@ import (
 	"saywatt/extract/feature"
 )
 
-//go:embed tables/*.tsv
+//go:embed tables/priors.tsv
 var tables embed.FS
 
+//go:embed tables/weights.tsv
+var weightsTable string
+
 // Default returns the model of tables/weights.tsv.
-var Default = sync.OnceValue(func() *Model { return feature.MustLoad(tables, readModel) })
+var Default = sync.OnceValue(func() *Model { return feature.MustLoad(weightsTable, readModel) })
 
 // Priors are the means that the fit takes for the weights of features, of
 // tables/priors.tsv; those of all others are zero.
@@ -71,20 +74,21 @@ func (m *Model) eachTurn(f func(name string, at int)) {
 
 // readModel reads a table of weights (package feature). Names with an @ are
 // turns.
-func readModel(r io.Reader) (*Model, error) {
-	var names []string
-	var weights []float64
-	turns := map[string]float64{}
-	err := feature.ReadWeights(r, func(name string, weight float64) {
-		if strings.HasPrefix(name, "@") {
-			turns[name] = weight
-			return
-		}
-		names, weights = append(names, name), append(weights, weight)
-	})
+func readModel(text string) (*Model, error) {
+	names, weights, err := feature.ReadWeights(text)
 	if err != nil {
 		return nil, err
 	}
+	turns, n := map[string]float64{}, 0
+	for i, name := range names {
+		if strings.HasPrefix(name, "@") {
+			turns[name] = weights[i]
+			continue
+		}
+		names[n], weights[n] = name, weights[i]
+		n++
+	}
+	names, weights = names[:n], weights[:n]
 	m, err := NewModel(names)
 	if err != nil {
 		return nil, err

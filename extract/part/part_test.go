@@ -163,7 +163,7 @@ func TestModelTable(t *testing.T) {
 	if err := m.Write(&b, make([]int, len(m.index.Names))); err != nil {
 		t.Fatal(err)
 	}
-	again, err := readModel(&b)
+	again, err := readModel(b.String())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -177,7 +177,7 @@ func TestModelTable(t *testing.T) {
 		{"a\t1\t0.5\nb\t1\tx\n", `line 2: strconv.ParseFloat: parsing "x": invalid syntax`},
 		{"a\t1\t0.5\na\t1\t0.5\n", `features "a" and "a" have one hash`},
 	} {
-		if _, err := readModel(strings.NewReader(c.table)); err == nil || err.Error() != c.want {
+		if _, err := readModel(c.table); err == nil || err.Error() != c.want {
 			t.Errorf("%q: error %v, want %s", c.table, err, c.want)
 		}
 	}
@@ -198,7 +198,7 @@ func FuzzReadModel(f *testing.F) {
 	f.Add("feature\tn\tweight\nlink:tight\t3\t-0.5\n@tight first none\t0\t0.25\n")
 	f.Add("a\t1\n")
 	f.Fuzz(func(t *testing.T, table string) {
-		m, err := readModel(strings.NewReader(table))
+		m, err := readModel(table)
 		if (m == nil) != (err != nil) {
 			t.Errorf("model %v, error %v", m, err)
 		}

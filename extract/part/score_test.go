@@ -33,7 +33,7 @@ func TestScorer(t *testing.T) {
 			var want, got []segment
 			s.segments(i, func(j int, features []int32,
 				l layout) {
-				want = append(want, segment{j, m.sum(features), l})
+				want = append(want, segment{j, feature.Sum(m.weights, features), l})
 			})
 			c.segments(i, func(j int, score float64, l layout) { got = append(got, segment{j, score, l}) })
 			if len(got) != len(want) {

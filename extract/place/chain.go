@@ -48,13 +48,12 @@ type Model struct {
 	steps   []classRow // exponentials of the weights of transitions, [link][before], by class
 	back    []classRow // the same, [link][class], by class before
 	weights []float64  // [feature][class], then [link][before][class], then [before][class]
-	table   *table     // of the program's own model instead, whose weights are read as they are asked for
-	links   []float64  // the weights of transitions as the table has them
+	table   *table     // of the program's own model instead
 	spare   sync.Pool  // of *lattice
 }
 
 // transitions is where the weights of transitions begin.
-func (m *Model) transitions() int { return len(m.Index.Names) * m.classes }
+func (m *Model) transitions() int { return m.Index.Len() * m.classes }
 
 func (m *Model) link(l Link, before, class Class) int {
 	return m.transitions() + (int(l)*m.classes+int(before))*m.classes + int(class)

@@ -10,7 +10,7 @@ import (
 	"saywatt/schema"
 )
 
-//go:embed tables/*.tsv
+//go:embed tables/classes.tsv
 var tables embed.FS
 
 // Class is a kind of place, a row of tables/classes.tsv. The zero class is

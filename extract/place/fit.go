@@ -26,12 +26,11 @@ func Folds(dir string) ([]*Model, error) {
 			}
 			return out, err
 		}
-		f, err := os.Open(files[0])
+		b, err := os.ReadFile(files[0])
 		if err != nil {
 			return nil, err
 		}
-		m, err := readModel(f)
-		f.Close()
+		m, err := readModel(string(b))
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", files[0], err)
 		}

@@ -23,15 +23,11 @@ type packedRow struct {
 	most  int32 // the largest of them, without its sign
 }
 
-// pack makes the row of weights.
-func pack(weights []hundredths) *packedRow {
-	p := &packedRow{}
-	for _, w := range weights {
-		word := w.class / perWord
-		p.lanes[word/perRow][word%perRow] += uint64(int64(w.value)) << (laneBits * (w.class & (perWord - 1)))
-		p.most = max(p.most, int32(w.value), -int32(w.value))
-	}
-	return p
+// put adds the weight of a class, in hundredths.
+func (p *packedRow) put(class Class, value int16) {
+	word := class / perWord
+	p.lanes[word/perRow][word%perRow] += uint64(int64(value)) << (laneBits * (class & (perWord - 1)))
+	p.most = max(p.most, int32(value), -int32(value))
 }
 
 // add adds the numbers of another.
@@ -64,7 +60,7 @@ func (t *table) sum(features []int32, row []float64) {
 	for _, f := range features {
 		p := t.packed[f].Load()
 		if p == nil {
-			p = pack(t.of(f))
+			p = t.row(f)
 			t.packed[f].Store(p)
 		}
 		if most += p.most; most > math.MaxInt16 {

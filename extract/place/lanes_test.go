@@ -13,20 +13,19 @@ func TestLanes(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		most := rapid.SampledFrom([]int16{3, 240, 9999}).Draw(t, "most")
 		features := rapid.IntRange(1, 200).Draw(t, "features")
-		tab := &table{at: make([]atomic.Uint64, features), weights: []hundredths{{}},
-			packed: make([]atomic.Pointer[packedRow], features)}
+		tab := &table{packed: make([]atomic.Pointer[packedRow], features)}
 		var want [maxClasses]int32
 		var all []int32
 		for f := range features {
-			from := uint64(len(tab.weights))
+			row := &packedRow{}
 			for c := range Class(mostClasses) {
 				if rapid.Bool().Draw(t, "has") {
 					v := rapid.Int16Range(-most, most).Draw(t, "v")
-					tab.weights = append(tab.weights, hundredths{c, v})
+					row.put(c, v)
 					want[c] += int32(v)
 				}
 			}
-			tab.at[f].Store(from | uint64(len(tab.weights))<<32)
+			tab.packed[f].Store(row)
 			all = append(all, int32(f))
 		}
 		row := make([]float64, maxClasses)

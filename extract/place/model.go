@@ -15,17 +15,12 @@ import (
 	"saywatt/extract/feature"
 )
 
-//go:embed tables/weights.tsv
+//go:embed tables/weights.packed
 var weightsTable string
 
-// Default returns the model of tables/weights.tsv.
-var Default = sync.OnceValue(func() *Model {
-	m, err := modelOf(weightsTable)
-	if err != nil {
-		panic(fmt.Sprintf("weights.tsv: %v", err))
-	}
-	return m
-})
+// Default returns the model of tables/weights.tsv, which Pack made weights.packed of
+// (TestPacked).
+var Default = sync.OnceValue(func() *Model { return feature.MustLoad(weightsTable, open) })
 
 // NewModel returns a model of the named features with all weights zero.
 func NewModel(names []string) (*Model, error) {
@@ -68,28 +63,8 @@ const linkPrefix = "@"
 // every class in which the weight of a feature is not zero. "@tight part" is the
 // weight from class part to the classes named over a tight link; "@any part" over
 // any.
-func readModel(r io.Reader) (*Model, error) {
-	b, err := io.ReadAll(r)
-	if err != nil {
-		return nil, err
-	}
-	m, err := modelOf(string(b))
-	if err != nil {
-		return nil, err
-	}
-	if err := m.fill(); err != nil {
-		return nil, err
-	}
-	return m, nil
-}
-
-// modelOf returns the model of a table, whose features are parts of the text
-// and not read yet.
-func modelOf(text string) (*Model, error) {
-	m := &Model{classes: Classes()}
-	var steps, to []string
-	rows := strings.Count(text, "\n")
-	names, lines := make([]string, 0, rows), make([]string, 0, rows)
+func readModel(text string) (*Model, error) {
+	var names, lines, steps, to []string
 	err := feature.Rows(text, func(name, weights string) error {
 		if strings.HasPrefix(name, linkPrefix) {
 			steps, to = append(steps, name), append(to, weights)
@@ -101,42 +76,41 @@ func modelOf(text string) (*Model, error) {
 	if err != nil {
 		return nil, err
 	}
-	if m.Index, err = feature.NewIndex(names); err != nil {
+	m, err := NewModel(names)
+	if err != nil {
 		return nil, err
 	}
-	m.table = newTable(lines, strings.Count(text, ":"))
-	m.links = make([]float64, m.Weights()-m.transitions())
-	for i, name := range steps {
-		at, err := m.transition(name)
+	for f, line := range lines {
+		row, err := parseWeights(line)
 		if err != nil {
-			return nil, err
-		}
-		row, err := parseWeights(to[i])
-		if err != nil {
-			return nil, fmt.Errorf("feature %s: %w", name, err)
+			return nil, fmt.Errorf("feature %s: %w", names[f], err)
 		}
 		for _, w := range row {
-			m.links[at(w.class)-m.transitions()] = w.value
+			m.weights[f*m.classes+int(w.class)] = w.value
 		}
 	}
-	m.setSteps(m.links)
+	for i, name := range steps {
+		if err := m.readStep(m.weights[m.transitions():], name, to[i]); err != nil {
+			return nil, err
+		}
+	}
+	m.SetWeights(m.weights)
 	return m, nil
 }
 
-// fill reads all features.
-func (m *Model) fill() error {
-	all := make([]float64, m.Weights())
-	copy(all[m.transitions():], m.links)
-	for f, line := range m.table.lines {
-		row, err := parseWeights(line)
-		if err != nil {
-			return fmt.Errorf("feature %s: %w", m.Index.Names[f], err)
-		}
-		for _, w := range row {
-			all[f*m.classes+int(w.class)] = w.value
-		}
+// readStep reads a row of transitions into their weights.
+func (m *Model) readStep(steps []float64, name, weights string) error {
+	at, err := m.transition(name)
+	if err != nil {
+		return err
 	}
-	m.SetWeights(all)
+	row, err := parseWeights(weights)
+	if err != nil {
+		return fmt.Errorf("feature %s: %w", name, err)
+	}
+	for _, w := range row {
+		steps[at(w.class)-m.transitions()] = w.value
+	}
 	return nil
 }
 
@@ -162,7 +136,7 @@ func (m *Model) transition(name string) (func(Class) int, error) {
 // feature was seen.
 func (m *Model) Write(w io.Writer, seen []int, least float64) error {
 	if m.weights == nil {
-		return errors.New("a model that is read as it is asked for is not written")
+		return errors.New("a packed model is not written")
 	}
 	b := bufio.NewWriter(w)
 	fmt.Fprintln(b, "feature\tn\tweights")

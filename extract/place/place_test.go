@@ -3,8 +3,8 @@ package place
 import (
 	"bytes"
 	"math"
+	"os"
 	"slices"
-	"strconv"
 	"strings"
 	"testing"
 
@@ -173,7 +173,7 @@ func TestWrite(t *testing.T) {
 	if err := m.Write(&b, []int{7, 9}, 0.05); err != nil {
 		t.Fatal(err)
 	}
-	n, err := readModel(&b)
+	n, err := readModel(b.String())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -195,7 +195,7 @@ func TestReadModelErrors(t *testing.T) {
 		"@loose part\t0\tpart:1": "names no link",
 		"@near none2\t0\tpart:1": "names no class",
 	} {
-		if _, err := readModel(strings.NewReader(text)); err == nil || !strings.Contains(err.Error(), want) {
+		if _, err := readModel(text); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%q: %v, want %q", text, err, want)
 		}
 	}
@@ -203,24 +203,6 @@ func TestReadModelErrors(t *testing.T) {
 
 // TestDefault: the tables that the program carries can be read.
 func TestDefault(t *testing.T) {
-	m := Default()
-	if len(m.Index.Names) < 1000 {
-		t.Errorf("the model has %d features", len(m.Index.Names))
-	}
-	whole, err := readModel(strings.NewReader(weightsTable))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if !slices.Equal(m.steps, whole.steps) || !slices.Equal(m.back, whole.back) {
-		t.Error("the transitions read as they are asked for are others")
-	}
-	for f := range int32(len(m.Index.Names)) {
-		row := make([]float64, m.classes)
-		m.table.sum([]int32{f}, row)
-		if want := whole.weights[int(f)*m.classes : int(f+1)*m.classes]; !slices.Equal(row, want) {
-			t.Errorf("%s: %v, want %v", m.Index.Names[f], row, want)
-		}
-	}
 	if c := Ports(); len(c.weights) < 50 {
 		t.Errorf("the ports have %d features", len(c.weights))
 	}
@@ -259,22 +241,49 @@ func TestOnly(t *testing.T) {
 	})
 }
 
-// TestHundredths: what has more than two decimals, or is no number, is refused.
-func TestHundredths(t *testing.T) {
-	for _, c := range []struct {
-		text string
-		want int16
-		ok   bool
-	}{{"0.37", 37, true}, {"-0.3", -30, true}, {"2", 200, true}, {"-12.05", -1205, true}, {"0.371", 0, false},
-		{"", 0, false}, {"-", 0, false}, {"1e2", 0, false}, {".5", 0, false}, {"0.3x", 0, false}, {"300", 0, false}} {
-		if got, ok := parseHundredths(c.text); got != c.want && c.ok || ok != c.ok {
-			t.Errorf("%q: %d, %v, want %d, %v", c.text, got, ok, c.want, c.ok)
+// TestPacked: the model in the program is the table of weights.
+func TestPacked(t *testing.T) {
+	text, err := os.ReadFile("tables/weights.tsv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	packed, err := Pack(string(text))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if string(packed) != weightsTable {
+		t.Fatal("weights.packed is not weights.tsv: go run ./internal/placefit -pack extract/place/tables/weights.tsv")
+	}
+	whole, err := readModel(string(text))
+	if err != nil {
+		t.Fatal(err)
+	}
+	m := Default()
+	if m.Index.Len() < 1000 || m.Index.Len() != whole.Index.Len() {
+		t.Errorf("the model has %d features, the table %d", m.Index.Len(), whole.Index.Len())
+	}
+	if !slices.Equal(m.steps, whole.steps) || !slices.Equal(m.back, whole.back) {
+		t.Error("the transitions of the packed model are others")
+	}
+	for f, name := range whole.Index.Names {
+		row := make([]float64, m.classes)
+		at := m.Index.Row(feature.Of(name))
+		if at < 0 {
+			t.Fatalf("%s is not in the packed model", name)
+		}
+		m.table.sum([]int32{at}, row)
+		if want := whole.weights[f*m.classes : (f+1)*m.classes]; !slices.Equal(row, want) {
+			t.Errorf("%s: %v, want %v", name, row, want)
 		}
 	}
-	rapid.Check(t, func(t *rapid.T) {
-		v := rapid.Int16Range(-9999, 9999).Draw(t, "hundredths")
-		if got, ok := parseHundredths(strconv.FormatFloat(float64(v)/inOne, 'f', -1, 64)); got != v || !ok {
-			t.Fatalf("%d hundredths read as %d, %v", v, got, ok)
+	for _, weight := range []string{"0.371", "400", "-1e-3"} {
+		if _, err := Pack("one\t3\tpart:" + weight + "\n"); err == nil {
+			t.Errorf("the weight %s was packed", weight)
 		}
-	})
+	}
+	for _, n := range []int{0, 3, 100, len(packed) / 2} {
+		if _, err := open(string(packed[:n])); err == nil {
+			t.Errorf("the first %d bytes were opened", n)
+		}
+	}
 }

@@ -1,10 +1,14 @@
 package place
 
 import (
+	_ "embed"
 	"sync"
 
 	"saywatt/extract/feature"
 )
+
+//go:embed tables/ports.tsv
+var portsTable string
 
 // Choice scores one of several answers by its features: the probability of an
 // answer is the exponential of its score, the sum of their weights, over the sum
@@ -18,7 +22,7 @@ type Choice struct {
 var Ports = sync.OnceValue(func() *Choice {
 	var names []string
 	c := &Choice{}
-	feature.EachNumber(tables, "tables/ports.tsv", "feature", "weight", func(name string, weight float64) {
+	feature.EachNumber("ports.tsv", portsTable, "feature", "weight", func(name string, weight float64) {
 		names, c.weights = append(names, name), append(c.weights, weight)
 	})
 	var err error

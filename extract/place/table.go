@@ -1,100 +1,94 @@
 package place
 
 import (
+	"encoding/binary"
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
-	"sync"
 	"sync/atomic"
+
+	"saywatt/extract/feature"
 )
 
-// table holds the weights of features that are not zero. Those of a feature are
-// read from its line when they are first asked for: a text has few of the
-// features. They lie one behind the other in the order in which they were asked
-// for, so that those asked for often are near each other.
+// table holds the weights of the features of the program's own model that are not
+// zero, as tables/weights.packed has them.
 type table struct {
-	lines   []string        // by feature: "class:weight" for some classes
-	at      []atomic.Uint64 // by feature: where its weights begin, and in the upper half where they end; 0 not read yet
-	mu      sync.Mutex      // held to read a line
-	next    uint32          // where the next weights go
-	weights []hundredths
-	packed  []atomic.Pointer[packedRow] // by feature, made when first summed; nil before
-}
-
-// hundredths is a weight as the table of the program's own model has it, in
-// hundredths: sums of them are exact.
-type hundredths struct {
-	class Class
-	value int16
+	starts []uint32                    // by feature, and the end: the first of its weights
+	class  string                      // of each weight
+	value  string                      // of each weight in hundredths, two bytes, low first: sums of them are exact
+	packed []atomic.Pointer[packedRow] // by feature, made when first summed: a text has few of the features
 }
 
 const inOne = 100
 
-// newTable makes the table of lines that have at most so many weights together.
-func newTable(lines []string, most int) *table {
-	return &table{lines: lines, at: make([]atomic.Uint64, len(lines)), next: 1, weights: make([]hundredths, 1+most),
-		packed: make([]atomic.Pointer[packedRow], len(lines))}
+// row makes the row of a feature.
+func (t *table) row(f int32) *packedRow {
+	p := &packedRow{}
+	for i := t.starts[f]; i < t.starts[f+1]; i++ {
+		p.put(Class(t.class[i]), int16(uint16(t.value[2*i])|uint16(t.value[2*i+1])<<8))
+	}
+	return p
 }
 
-// of returns the weights of a feature.
-func (t *table) of(f int32) []hundredths {
-	at := t.at[f].Load()
-	if at == 0 {
-		at = t.read(f)
+// Pack writes a table of weights in the form in which the program has it: the index
+// of features, how many weights each has (a byte), the classes of the weights (a
+// byte each), the weights in hundredths (two bytes each, low first), and the lines
+// of transitions as they are. A weight of more decimals than two is an error.
+func Pack(text string) ([]byte, error) {
+	m, err := readModel(text)
+	if err != nil {
+		return nil, err
 	}
-	return t.weights[uint32(at):uint32(at>>32)]
-}
-
-// read reads the line of a feature.
-func (t *table) read(f int32) uint64 {
-	t.mu.Lock()
-	defer t.mu.Unlock()
-	if at := t.at[f].Load(); at != 0 { // another was faster
-		return at
-	}
-	from := t.next
-	for w := range strings.SplitSeq(t.lines[f], " ") {
-		name, value, _ := strings.Cut(w, ":")
-		c, known := ParseClass(name)
-		v, whole := parseHundredths(value)
-		if !known || !whole {
-			panic(fmt.Sprintf("weights.tsv: feature %d: %q is no class with a weight in hundredths", f, w))
-		}
-		t.weights[t.next] = hundredths{c, v}
-		t.next++
-	}
-	at := uint64(from) | uint64(t.next)<<32
-	t.at[f].Store(at)
-	return at
-}
-
-// parseHundredths reads a number of at most two decimals, "-0.37". ok is false
-// for all else.
-func parseHundredths(s string) (v int16, ok bool) {
-	digits, minus := strings.CutPrefix(s, "-")
-	whole, part, _ := strings.Cut(digits, ".")
-	if len(whole) == 0 || len(whole) > 2 || len(part) > 2 {
-		return 0, false
-	}
-	for _, b := range []byte(whole) {
-		if b < '0' || b > '9' {
-			return 0, false
-		}
-		v = 10*v + int16(b-'0')
-	}
-	for i := range 2 {
-		v *= 10
-		if i < len(part) {
-			if part[i] < '0' || part[i] > '9' {
-				return 0, false
+	var sizes, classes, values []byte
+	for _, f := range m.Index.Order() {
+		from := len(classes)
+		for c, w := range m.weights[int(f)*m.classes : int(f+1)*m.classes] {
+			v := math.Round(w * inOne)
+			if v/inOne != w || math.Abs(v) > math.MaxInt16 {
+				return nil, fmt.Errorf("feature %s: %v is no weight in hundredths", m.Index.Names[f], w)
 			}
-			v += int16(part[i] - '0')
+			if w != 0 {
+				classes, values = append(classes, uint8(c)), binary.LittleEndian.AppendUint16(values, uint16(int16(v)))
+			}
+		}
+		sizes = append(sizes, uint8(len(classes)-from))
+	}
+	out := append(append(append(m.Index.Append(nil), sizes...), classes...), values...)
+	for line := range strings.Lines(text) {
+		if strings.HasPrefix(line, linkPrefix) {
+			out = append(out, line...)
 		}
 	}
-	if minus {
-		v = -v
+	return out, nil
+}
+
+// open returns the model that Pack wrote.
+func open(text string) (*Model, error) {
+	index, rest, err := feature.OpenIndex(text)
+	if err != nil {
+		return nil, err
 	}
-	return v, true
+	features := index.Len()
+	t := &table{starts: make([]uint32, features+1), packed: make([]atomic.Pointer[packedRow], features)}
+	if len(rest) >= features {
+		for f := range features {
+			t.starts[f+1] = t.starts[f] + uint32(rest[f])
+		}
+		rest = rest[features:]
+	}
+	n := int(t.starts[features])
+	if len(rest) < 3*n {
+		return nil, fmt.Errorf("the weights of %d features are cut short", features)
+	}
+	t.class, t.value = rest[:n], rest[n:3*n]
+	m := &Model{classes: Classes(), Index: index, table: t}
+	steps := make([]float64, m.Weights()-m.transitions())
+	err = feature.Rows(rest[3*n:], func(name, weights string) error {
+		return m.readStep(steps, name, weights)
+	})
+	m.setSteps(steps)
+	return m, err
 }
 
 // weight is that of a feature in one class.

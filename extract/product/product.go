@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -15,8 +14,11 @@ import (
 	"saywatt/schema"
 )
 
-//go:embed tables/*.tsv
+//go:embed tables/kinds.tsv
 var tables embed.FS
+
+//go:embed tables/weights.tsv
+var weightsTable string
 
 // kindTable is tables/kinds.tsv.
 type kindTable struct {
@@ -65,7 +67,7 @@ func IsHead(word string) bool { return loadKinds().heads[word] }
 func Socket(kind string) string { return loadKinds().input[kind] }
 
 // Default returns the model of tables/weights.tsv.
-var Default = sync.OnceValue(func() *Model { return feature.MustLoad(tables, readModel) })
+var Default = sync.OnceValue(func() *Model { return feature.MustLoad(weightsTable, readModel) })
 
 // Model holds the weights. It is not changed once made and may be used by several
 // goroutines.
@@ -96,32 +98,19 @@ func (m *Model) Probabilities(rows []int32) []float64 {
 			p[k] += w
 		}
 	}
-	top, sum := slices.Max(p), 0.0
-	for k := range p {
-		p[k] = math.Exp(p[k] - top)
-		sum += p[k]
-	}
-	for k := range p {
-		p[k] /= sum
-	}
-	return p
+	return feature.Softmax(p)
 }
 
 // readModel reads a table of weights (package feature), "kind:weight" for every
 // kind for which the weight of a feature is not zero, blanks in its name as
 // underscores.
-func readModel(r io.Reader) (*Model, error) {
-	b, err := io.ReadAll(r)
-	if err != nil {
-		return nil, err
-	}
-	n := len(Kinds())
-	var names []string
-	var weights []float64
-	err = feature.Rows(string(b), func(name, list string) error {
+func readModel(text string) (*Model, error) {
+	n, rows := len(Kinds()), strings.Count(text, "\n")
+	names, weights := make([]string, 0, rows), make([]float64, 0, rows*n)
+	err := feature.Rows(text, func(name, list string) error {
 		names = append(names, name)
 		at := len(weights)
-		weights = append(weights, make([]float64, n)...)
+		weights = weights[:at+n]
 		for pair := range strings.FieldsSeq(list) {
 			kind, number, _ := strings.Cut(pair, ":")
 			k, ok := Named(strings.ReplaceAll(kind, "_", " "))

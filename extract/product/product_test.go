@@ -90,7 +90,7 @@ func TestWeights(t *testing.T) {
 	if b.String() != want {
 		t.Fatalf("wrote %q", b.String())
 	}
-	again, err := readModel(&b)
+	again, err := readModel(b.String())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -99,7 +99,7 @@ func TestWeights(t *testing.T) {
 		t.Errorf("read again the weights give %v", p)
 	}
 	for _, bad := range []string{"x\t1\ttoaster:1\n", "x\t1\tcable:much\n", "x\t1\n"} {
-		if _, err := readModel(strings.NewReader(bad)); err == nil {
+		if _, err := readModel(bad); err == nil {
 			t.Errorf("%q is read", bad)
 		}
 	}

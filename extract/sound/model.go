@@ -14,6 +14,9 @@ import (
 //go:embed tables/*.tsv
 var tables embed.FS
 
+//go:embed tables/common.tsv
+var commonTable string
+
 // Phone is one sound, an index into the table of phones; 0 is none.
 type Phone uint8
 
@@ -168,13 +171,10 @@ var placeNames = [places]string{"n", "number", "unit", "behind"}
 type counts [places]int
 
 func (m *Model) loadCommon() error {
-	t, err := schema.ReadTable(tables, "tables/common.tsv")
-	if err != nil {
-		return err
-	}
-	for _, r := range t.Rows {
+	return schema.EachRow("common.tsv", commonTable, func(r schema.Row) error {
 		var c counts
 		for w, name := range placeNames {
+			var err error
 			if c[w], err = strconv.Atoi(r.Get(name)); err != nil || c[w] < 0 || c[w] > c[Anywhere] {
 				return fmt.Errorf("common.tsv:%d: %s %q", r.Line, name, r.Get(name))
 			}
@@ -187,8 +187,8 @@ func (m *Model) loadCommon() error {
 			return fmt.Errorf("common.tsv:%d: n %q", r.Line, r.Get("n"))
 		}
 		m.common[r.Get("word")] = c
-	}
-	return nil
+		return nil
+	})
 }
 
 // Common returns how often the word, in any case, stood for itself in the

@@ -1,7 +1,6 @@
 package sound
 
 import (
-	"bytes"
 	"fmt"
 	"math"
 	"slices"
@@ -19,8 +18,8 @@ func TestEnglish(t *testing.T) {
 	m := Default()
 	last := ""
 	n := 0
-	for line := range bytes.Lines(english()) {
-		word, phones, ok := strings.Cut(strings.TrimSuffix(string(line), "\n"), "\t")
+	for line := range strings.Lines(english()) {
+		word, phones, ok := strings.Cut(strings.TrimSuffix(line, "\n"), "\t")
 		if !ok || word <= last {
 			t.Fatalf("%q behind %q", line, last)
 		}

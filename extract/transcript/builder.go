@@ -179,6 +179,19 @@ func (b *builder) endLine() {
 	b.para = false
 }
 
+// goOn puts line i of words, bytes [from, to), behind those of the open cue. Words
+// ahead of all cues open one, which ends where the first starts.
+func (b *builder) goOn(i, from, to int, first time.Duration) {
+	if b.cue == nil {
+		b.open("", 0, first, i, from)
+	}
+	if b.lineOpen {
+		b.newline()
+	}
+	b.plain(from, to)
+	b.extend(to)
+}
+
 func (b *builder) closeCue() {
 	b.endLine()
 	b.pending = b.pending[:0]

@@ -61,18 +61,11 @@ func readSpeaker(b *builder) {
 			}
 			continue
 		}
-		if b.cue == nil { // a title ahead of the first speaker
-			end := time.Duration(0)
-			if len(labels) > 0 {
-				end = labels[0].at
-			}
-			b.open("", 0, end, i, from)
+		var first time.Duration // what comes ahead of it is a title
+		if len(labels) > 0 {
+			first = labels[0].at
 		}
-		if b.lineOpen {
-			b.newline()
-		}
-		b.plain(from, to)
-		b.extend(to)
+		b.goOn(i, from, to, first)
 	}
 }
 

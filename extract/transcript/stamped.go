@@ -247,18 +247,11 @@ func readStamped(b *builder) {
 			b.add(from, ErrTiming, cutTimingNote)
 			continue
 		}
-		if b.cue == nil { // words ahead of the first stamp
-			end := time.Duration(0)
-			if len(stamps) > 0 {
-				end = stamps[0].at
-			}
-			b.open("", 0, end, i, from)
+		var first time.Duration
+		if len(stamps) > 0 {
+			first = stamps[0].at
 		}
-		if b.lineOpen {
-			b.newline()
-		}
-		b.plain(from, to)
-		b.extend(to)
+		b.goOn(i, from, to, first)
 	}
 }
 

@@ -3,7 +3,6 @@ package api
 import (
 	"bytes"
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"net/http"
@@ -12,6 +11,7 @@ import (
 
 	"saywatt/extract/transcript"
 	"saywatt/internal/archive"
+	"saywatt/internal/export"
 	"saywatt/internal/glossary"
 	"saywatt/internal/pipeline"
 	"saywatt/internal/typed"
@@ -38,9 +38,7 @@ func NewProblem(status int, detail string) *Problem {
 // Write answers with the problem.
 func (p *Problem) Write(w http.ResponseWriter) {
 	var b bytes.Buffer
-	e := json.NewEncoder(&b)
-	e.SetEscapeHTML(false)
-	e.Encode(p) // strings and numbers, into memory
+	export.WriteJSONLine(&b, p) // strings and numbers, into memory
 	w.Header().Set("Content-Type", typeProblem)
 	w.Header().Set("Content-Length", strconv.Itoa(b.Len()))
 	w.WriteHeader(p.Status)

@@ -2,7 +2,6 @@ package api
 
 import (
 	"bytes"
-	"encoding/json"
 	"errors"
 	"io"
 	"mime"
@@ -13,6 +12,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"saywatt/internal/export"
 )
 
 // Base is what all paths begin with.
@@ -339,10 +340,7 @@ func (a *api) broken(err error) error {
 // send answers with a JSON value, indented.
 func (c *call) send(v any) error {
 	var b bytes.Buffer
-	e := json.NewEncoder(&b)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	if err := e.Encode(v); err != nil {
+	if err := export.WriteJSON(&b, v); err != nil {
 		return err
 	}
 	return c.sendBytes(b.Bytes())

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"saywatt/internal/archive"
+	"saywatt/internal/export/overview"
 )
 
 // maxResults bounds a page of results.
@@ -41,7 +42,7 @@ func (a *api) search(c *call) error {
 		return err
 	}
 	var b bytes.Buffer
-	if err := (archive.Look{}).WriteResultsJSON(&b, found); err != nil {
+	if err := (overview.Look{}).WriteResultsJSON(&b, found); err != nil {
 		return err
 	}
 	return c.sendBytes(b.Bytes())

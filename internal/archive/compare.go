@@ -38,6 +38,15 @@ type Cell struct {
 	others []otherValue // said beside Quantity, which is the highest
 }
 
+// Mark is the sign of the cell's status, and of its place where that is in doubt,
+// as in sheets; "" where its text has the signs of the values in it.
+func (c Cell) Mark() string {
+	if c.marked {
+		return ""
+	}
+	return c.doubt().mark()
+}
+
 // An otherValue is a further value that a review says of one property.
 type otherValue struct {
 	quantity schema.Quantity

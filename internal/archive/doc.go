@@ -51,6 +51,11 @@
 // "merged" gives what one name has to another, at once and whole, and the
 // versions and decisions stay where they are.
 //
+// A person may put the name of a product right. Its review is known by what was
+// heard too, which the record keeps (schema.Product.Settled) and the line that adds
+// the version (Decision.Called), so that versions read with and without that answer
+// are of one review.
+//
 // A review remembers all [captions] that it was read from, those of reviews
 // merged into it too: added again they are its own, and as they were where
 // nothing but the name of the file differs. From another path they are as they

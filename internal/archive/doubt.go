@@ -53,20 +53,3 @@ func unmarked(s string) string {
 	}
 	return s
 }
-
-// places are the doubts about places that were shown, for the line that says what
-// their signs mean.
-type places [schema.PlaceUnlikely + 1]bool
-
-func (p *places) add(d schema.PlaceDoubt) { p[d] = true }
-
-// legend says what the signs mean, "" where none was shown.
-func (p *places) legend() string {
-	var parts []string
-	for d := schema.PlaceUncertain; d <= schema.PlaceUnlikely; d++ {
-		if p[d] {
-			parts = append(parts, d.Mark()+" "+d.Words())
-		}
-	}
-	return strings.Join(parts, "   ")
-}

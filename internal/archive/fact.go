@@ -41,8 +41,8 @@ const saidGroup = "said"
 // is in doubt.
 func (f *Fact) Mark() string { return f.Status.Mark() + f.Place.Mark() }
 
-// value writes what the fact says.
-func (f *Fact) value() string {
+// Value writes what the fact says.
+func (f *Fact) Value() string {
 	if f.Quantity != nil {
 		return f.Quantity.String()
 	}

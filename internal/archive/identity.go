@@ -118,7 +118,8 @@ func (w *Writer) Put(p Addition) (Added, error) {
 		return Added{}, err
 	}
 	d := &Decision{When: p.When.UTC(), Who: p.Who, Act: ActAdded, Review: name, Version: 1, Record: hash,
-		Source: p.Record.Source.SHA256, Product: p.Record.Product.Name, Path: p.Path, Title: p.Title}
+		Source: p.Record.Source.SHA256, Product: p.Record.Product.Name, Called: heardAs(&p.Record.Product),
+		Path: p.Path, Title: p.Title}
 	if into != nil {
 		if p.ID == "" && p.Title == "" && w.partOf(into, p.Path, p.Record) {
 			return Added{}, book.doubt(&p, into, into.Name+" was read from several parts, and this is one of them")
@@ -234,7 +235,8 @@ func (b *book) reviewOf(p *Addition, another func(*Review, *Addition) string) (*
 	name := export.ReviewName(&p.Record.Source)
 	product := folded(p.Record.Product.Name)
 	if p.Path == "" && product != "" {
-		if r := b.first(func(r *Review) bool { return folded(r.Product) == product }, ""); r != nil {
+		of := func(r *Review) bool { return folded(r.Product) == product || calledAlike(r, p.Record) }
+		if r := b.first(of, ""); r != nil {
 			return nil, "", b.doubt(p, r,
 				fmt.Sprintf("%s is of %q too, and where these captions are is not known", r.Name, r.shown()))
 		}
@@ -297,7 +299,36 @@ func (b *book) given(p *Addition, name string) (*Review, string, error) {
 // sameProduct reports whether a review tells of the product of a record, or one
 // of them does not say.
 func sameProduct(r *Review, rec *schema.Record) bool {
-	return sameNames(r.products(), addName(nil, rec.Product.Name))
+	return sameNames(r.products(), rec.Product.Called("name"))
+}
+
+// heardAs is what a product was heard as where a person put its name right: by
+// that its review is known to what was read before, or is read without that.
+func heardAs(p *schema.Product) []string {
+	if s := p.SettledOf("name"); s != nil && folded(s.Heard) != "" {
+		return []string{s.Heard}
+	}
+	return nil
+}
+
+// isCalled notes that a product has a name, and what it was heard as. It is no news
+// where nothing else was heard.
+func (r *Review) isCalled(now string, heard ...string) {
+	if len(heard) == 0 {
+		return
+	}
+	for _, name := range addName(slices.Clip(heard), now) {
+		if len(r.called) == 0 || !sameNames(r.called, []string{name}) {
+			r.called = append(slices.Clip(r.called), name)
+		}
+	}
+}
+
+// calledAlike reports whether a review and a record share a name of the product
+// because a person put it right in one of them.
+func calledAlike(r *Review, rec *schema.Record) bool {
+	heard, names := heardAs(&rec.Product), rec.Product.Called("name")
+	return len(heard)+len(r.called) > 0 && len(names) > 0 && len(r.products()) > 0 && sameNames(r.products(), names)
 }
 
 // another says why changed captions at the path of a review may be of another
@@ -314,11 +345,11 @@ func (w *Writer) another(r *Review, p *Addition) string {
 			continue // reported elsewhere
 		}
 		x, y := &was.Product, &p.Record.Product
-		if !sameNames(addName(nil, x.Maker), addName(nil, y.Maker)) {
+		if !sameNames(x.Called("maker"), y.Called("maker")) {
 			return fmt.Sprintf("spoke of the maker %q, and now it speaks of %q", export.ShownName(x.Maker),
 				export.ShownName(y.Maker))
 		}
-		if !sameNames(strings.Fields(x.Kind), strings.Fields(y.Kind)) {
+		if !sameNames(kindWords(x), kindWords(y)) {
 			return fmt.Sprintf("spoke of the kind of product %q, and now it speaks of %q", x.Kind, y.Kind)
 		}
 		before, now := valuesSaid(was), valuesSaid(p.Record)
@@ -333,6 +364,11 @@ func (w *Writer) another(r *Review, p *Addition) string {
 		}
 	}
 	return ""
+}
+
+// kindWords are the words of the kind of a product, as it stands and as it was read.
+func kindWords(p *schema.Product) []string {
+	return strings.Fields(strings.Join(p.Called("kind"), " "))
 }
 
 // fewValues are too few to tell by them whether captions are of the same review.
@@ -464,22 +500,22 @@ func (w *Writer) different(a, b *Review) error {
 	if !sameNames(x, y) {
 		return &DifferentError{a.Name, b.Name, "product", x[0], y[0]}
 	}
-	said := func(r *Review, of func(*schema.Product) string) []string {
+	said := func(r *Review, field string) []string {
 		var all []string
 		for _, c := range r.captionFiles() {
 			if rec, err := w.a.store.getFacts(c.Record); err == nil { // reported elsewhere
-				all = addName(all, of(&rec.Product))
+				for _, name := range rec.Product.Called(field) {
+					all = addName(all, name)
+				}
 			}
 		}
 		return all
 	}
 	named := len(x) > 0 && len(y) > 0
-	maker := func(p *schema.Product) string { return p.Maker }
-	if x, y = said(a, maker), said(b, maker); !sameNames(x, y) {
+	if x, y = said(a, "maker"), said(b, "maker"); !sameNames(x, y) {
 		return &DifferentError{a.Name, b.Name, "maker", x[0], y[0]}
 	}
-	kind := func(p *schema.Product) string { return p.Kind }
-	x, y = said(a, kind), said(b, kind)
+	x, y = said(a, "kind"), said(b, "kind")
 	if !named && !sameNames(strings.Fields(strings.Join(x, " ")), strings.Fields(strings.Join(y, " "))) {
 		return &DifferentError{a.Name, b.Name, "kind", x[0], y[0]}
 	}
@@ -492,7 +528,7 @@ func (r *Review) products() []string {
 	for _, c := range r.Also {
 		all = addName(all, c.Product)
 	}
-	return all
+	return append(all, r.called...)
 }
 
 // addName adds a name to others, if it is one.

@@ -76,6 +76,95 @@ func TestPutTellsReviewsApart(t *testing.T) {
 	}
 }
 
+// named gives the product of a record another name by a person's word.
+func named(r *schema.Record, field, meant string) *schema.Record {
+	r.Product.Settle(schema.SettledName{Field: field, Heard: r.Product.Field(field), Meant: meant})
+	return r
+}
+
+// A product that a person named anew is the product that it was heard as: versions with
+// and without that answer are of one review, whichever comes first, and where it is not
+// certain that is said.
+func TestNamedAnewIsNoOtherReview(t *testing.T) {
+	a, err := Create(t.TempDir())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer a.Close()
+	day := time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC)
+	heard := func(bytes string) *schema.Record { return aRecord("v/en.vtt", "Bran nick Jetty", bytes) }
+	for i, c := range []struct {
+		record *schema.Record
+		path   string
+		id     string
+		want   string
+		err    string
+	}{
+		{heard("a"), "../v/en.vtt", "", "v-en |", ""},
+		{named(heard("b"), "name", "Brannick Jetty"), "../v/en.vtt", "", "v-en ||", ""},
+		{heard("c"), "../v/en.vtt", "", "v-en |||", ""},                                    // read without the answer
+		{aRecord("v/en.vtt", "Brannick Jetty", "d"), "../v/en.vtt", "", "v-en ||||", ""},   // the captions were corrected
+		{named(heard("e"), "name", "Jetty Mark Two"), "../v/en.vtt", "", "v-en |||||", ""}, // named otherwise
+		{aRecord("v/en.vtt", "Esk", "f"), "../v/en.vtt", "", "", "it is not certain"},      // another product all the same
+		{named(aRecord("v/en.vtt", "Esk", "f"), "name", "Tarn"), "../v/en.vtt", "", "", "it is not certain"},
+		{named(heard("g"), "name", "Skerry"), "", "", "", "it is not certain"},
+		{heard("g"), "", "", "", "it is not certain"},
+		{named(heard("h"), "name", "Skerry"), "../w/en.vtt", "v-en", "v-en ||||||", ""}, // the name was given
+		{aRecord("w/en.vtt", "Esk", "i"), "../w/en.vtt", "v-en", "", "the name belongs to another review"},
+	} {
+		w, err := a.Begin() // each a command of its own: what is known is in the log
+		if err != nil {
+			t.Fatal(err)
+		}
+		added, err := w.Put(Addition{Record: c.record, ID: c.id, Path: c.path, When: day})
+		got := ""
+		if err == nil {
+			got = added.Review + " " + strings.Repeat("|", added.Version)
+		}
+		if got != c.want || c.err == "" && err != nil ||
+			c.err != "" && (err == nil || !strings.Contains(err.Error(), c.err)) {
+			t.Errorf("step %d: %q, %v; want %q, %q", i+1, got, err, c.want, c.err)
+		}
+		if err := w.Commit(); err != nil {
+			t.Fatal(err)
+		}
+		if err := w.Close(); err != nil {
+			t.Fatal(err)
+		}
+	}
+	all, _, err := a.Reviews()
+	if err != nil || len(all) != 1 || all[0].Title() != "Skerry" {
+		t.Errorf("%d reviews, %v", len(all), err)
+	}
+}
+
+// The same of a maker and a kind where no name tells.
+func TestMakerNamedAnew(t *testing.T) {
+	a, err := Create(t.TempDir())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer a.Close()
+	w, err := a.Begin()
+	if err != nil {
+		t.Fatal(err)
+	}
+	of := func(bytes string) *schema.Record {
+		r := aRecord("v/en.vtt", "", bytes)
+		r.Product.Maker, r.Product.Kind = "Bran nick", "charger"
+		return r
+	}
+	for i, r := range []*schema.Record{of("a"), named(named(of("b"), "maker", "Brannick"), "kind", "cable"), of("c")} {
+		added, err := w.Put(Addition{Record: r, Path: "../v/en.vtt", When: time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC)})
+		if err != nil || added.Version != i+1 {
+			t.Errorf("version %d: %+v, %v", i+1, added, err)
+		}
+	}
+	if err := w.Close(); err != nil {
+		t.Fatal(err)
+	}
+}
+
 // Where no name tells of which product changed captions are, maker, kind and values
 // do; the bytes of the captions and a name that both have are certain.
 func TestOtherCaptionsAtAPathAreInDoubt(t *testing.T) {

@@ -37,6 +37,7 @@ const (
 	ActNothing   Act = "nothing"    // a person said that no quantity was said there
 	ActUnclear   Act = "unclear"    // a person listened and could not tell
 	ActReworded  Act = "reworded"   // a person said what the captions should say there
+	ActNamed     Act = "named"      // a person said how a name is written
 )
 
 // Decision is one line of decisions.jsonl.
@@ -47,13 +48,14 @@ type Decision struct {
 	Review string    `json:"review"`
 
 	// Of an added version; of copied captions all but the version and the title:
-	Version int    `json:"version,omitempty"`
-	Record  string `json:"record,omitempty"` // SHA-256 of the record file
-	Source  string `json:"source,omitempty"` // SHA-256 of the file read; of any act
-	Product string `json:"product,omitempty"`
-	Path    string `json:"path,omitempty"`  // of the file read, from the archive's folder
-	Title   string `json:"title,omitempty"` // given to the review; also of a renamed one
-	To      string `json:"to,omitempty"`    // of a review renamed or merged: the other name
+	Version int      `json:"version,omitempty"`
+	Record  string   `json:"record,omitempty"` // SHA-256 of the record file
+	Source  string   `json:"source,omitempty"` // SHA-256 of the file read; of any act
+	Product string   `json:"product,omitempty"`
+	Called  []string `json:"called,omitempty"` // what the product was heard as, where a person put its name right
+	Path    string   `json:"path,omitempty"`   // of the file read, from the archive's folder
+	Title   string   `json:"title,omitempty"`  // given to the review; also of a renamed one
+	To      string   `json:"to,omitempty"`     // of a review renamed or merged: the other name
 
 	// Of a quantity settled or reopened. It is known by its bytes in the
 	// source, so that the decision holds for every version read from it.
@@ -66,6 +68,8 @@ type Decision struct {
 	Note     string            `json:"note,omitempty"`
 	Kind     *schema.Kind      `json:"kind,omitempty"`  // which of two quantities that share the place
 	Words    string            `json:"words,omitempty"` // of words reworded
+	Names    string            `json:"names,omitempty"` // of a name: what it is of, as in an answer file
+	Meant    string            `json:"meant,omitempty"` // of a name
 	Of       int               `json:"act,omitempty"`   // what was decided in one act has one number
 	How      string            `json:"how,omitempty"`   // how it was decided: reading, typed, …
 }
@@ -73,7 +77,7 @@ type Decision struct {
 // onWords reports whether a decision is one on words of the review.
 func (d *Decision) onWords() bool {
 	switch d.Act {
-	case ActSettled, ActPlaced, ActReopened, ActTakenBack, ActNothing, ActUnclear, ActReworded:
+	case ActSettled, ActPlaced, ActReopened, ActTakenBack, ActNothing, ActUnclear, ActReworded, ActNamed:
 		return true
 	}
 	return false

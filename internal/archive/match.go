@@ -15,9 +15,6 @@ type Match struct {
 	Marks []schema.Span // bytes of Text that were asked for
 }
 
-// maxMatches bounds the matches that a terminal is shown of one review.
-const maxMatches = 6
-
 // subject is one record as queries see it. It is also what the index is
 // tested against.
 type subject struct {

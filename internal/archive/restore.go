@@ -98,7 +98,8 @@ func (a *Archive) Restore(who string, when time.Time) (restored []Added, err err
 		made[rec.Source.SHA256] = name
 		into := book.reviews[name]
 		d := &Decision{When: when.UTC(), Who: who, Act: ActAdded, Review: name, Version: 1, Record: hash,
-			Source: rec.Source.SHA256, Product: rec.Product.Name, Title: rec.Source.Title}
+			Source: rec.Source.SHA256, Product: rec.Product.Name, Called: heardAs(&rec.Product),
+			Title: rec.Source.Title}
 		if into != nil {
 			d.Version = into.Version + 1
 		}

@@ -27,9 +27,10 @@ type Review struct {
 	// files that were given its name, and of its own captions at other paths.
 	Also []captions `json:"also,omitempty"`
 
-	source string  // SHA-256 of the file read
-	named  string  // the product that the captions of the newest version name or named
-	lines  []int64 // offsets of decisions on its quantities
+	source string   // SHA-256 of the file read
+	named  string   // the product that the captions of the newest version name or named
+	called []string // what the product is called and was heard as, where a person put its name right
+	lines  []int64  // offsets of decisions on its quantities
 	older  []string
 }
 
@@ -42,13 +43,15 @@ func (r *Review) shown() string { return export.ShownName(r.Title()) }
 // Source is the SHA-256 of the file read.
 func (r *Review) Source() string { return r.source }
 
-// file is what moments of the review are linked in.
-func (r *Review) file() string { return cmp.Or(r.File, r.Name) }
+// IsOf reports whether a name is that of its product, spelt alike but for case
+// and signs.
+func (r *Review) IsOf(product string) bool { return folded(product) == folded(r.Product) }
 
 // about takes from a record what a list of reviews shows.
 func (r *Review) about(rec *schema.Record) {
 	r.Product = cmp.Or(rec.Product.Name, r.Product)
 	r.Maker, r.Kind, r.File = rec.Product.Maker, rec.Product.Kind, rec.Source.File
+	r.isCalled(rec.Product.Name, heardAs(&rec.Product)...)
 }
 
 // storedReview is a Review as the index keeps it.
@@ -56,12 +59,13 @@ type storedReview struct {
 	Review
 	Source string   `json:"source,omitempty"`
 	Named  string   `json:"named,omitempty"`
+	Called []string `json:"called,omitempty"`
 	Lines  []int64  `json:"lines,omitempty"`
 	Older  []string `json:"older,omitempty"`
 }
 
 func (r *Review) stored() []byte {
-	b, err := json.Marshal(storedReview{*r, r.source, r.named, r.lines, r.older})
+	b, err := json.Marshal(storedReview{*r, r.source, r.named, r.called, r.lines, r.older})
 	if err != nil {
 		panic(err) // strings, numbers and a time that was read from JSON
 	}
@@ -74,7 +78,7 @@ func readStored(b []byte) (*Review, error) {
 		return nil, err
 	}
 	r := s.Review
-	r.source, r.named, r.lines, r.older = s.Source, s.Named, s.Lines, s.Older
+	r.source, r.named, r.called, r.lines, r.older = s.Source, s.Named, s.Called, s.Lines, s.Older
 	return &r, nil
 }
 
@@ -153,6 +157,7 @@ func (r *Review) merge(other *Review) {
 	slices.Sort(newest.lines)
 	newest.Name, newest.Given, newest.Version = r.Name, cmp.Or(r.Given, other.Given), r.Version+other.Version
 	newest.Product = cmp.Or(newest.Product, older.Product)
+	newest.isCalled("", older.called...)
 	newest.keep(older.captionFiles()...)
 	*r = newest
 }
@@ -167,6 +172,7 @@ func (r *Review) take(d *Decision, at int64) {
 		r.Version, r.Record, r.Added, r.By, r.source = d.Version, d.Record, d.When, d.Who, d.Source
 		r.Product, r.Path = cmp.Or(d.Product, r.Product), d.Path
 		r.named = d.Product
+		r.isCalled(d.Product, d.Called...)
 		for now := r.newest(); r.named == "" && len(all) > 0; all = all[1:] { // the file may have named one before
 			if all[0].same(&now) {
 				r.named = all[0].Product
@@ -231,14 +237,20 @@ func (a *Archive) loadBy(rv *Review, get func(hash string) (*schema.Record, erro
 		return nil, damages
 	}
 	read := slices.Clone(r.Quantities)
+	var names []*Decision
 	for _, at := range rv.lines {
 		d, err := a.journal.lineAt(at)
 		if err != nil {
 			damages = append(damages, damageOf(err, rv.Name))
 			continue
 		}
+		if d.Names != "" {
+			names = append(names, d)
+			continue
+		}
 		settle(r, d, read)
 	}
+	settleNames(r, names)
 	return r, damages
 }
 

@@ -13,7 +13,7 @@ import (
 
 // Request is what a search wants. The zero value lists everything by name.
 type Request struct {
-	Query  string
+	Query  string // in the language of queries (package comment); "" finds all
 	Sort   string // one of Sorts; "" is best
 	Offset int    // results passed over
 	Limit  int    // results listed; 0 means DefaultLimit

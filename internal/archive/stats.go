@@ -51,12 +51,12 @@ type Outlier struct {
 	Match  Match
 }
 
-// outlierZ is the robust z-score from which a value is reported: 3.5, after
+// OutlierZ is the robust z-score from which a value is reported: 3.5, after
 // Iglewicz and Hoaglin, How to Detect and Handle Outliers (1993), who score by
 // 0.6745 × (x − median) / MAD; 1/0.6745 = 1.4826 makes the MAD of normal
 // values their standard deviation.
 const (
-	outlierZ    = 3.5
+	OutlierZ    = 3.5
 	madToSigma  = 1.4826
 	maxOutliers = 50
 	logFrom     = 20 // most over least from which a logarithmic scale is used
@@ -402,7 +402,7 @@ func (d *Distribution) Z(x float64) float64 {
 // outliers finds the reviews whose values are far off, farthest first.
 func (a *Archive) outliers(e *evaluator, d *Distribution, votes []vote, in bitset, path string) error {
 	far := slices.DeleteFunc(slices.Clone(votes),
-		func(v vote) bool { return d.Spread == 0 || math.Abs(d.Z(v.x)) < outlierZ })
+		func(v vote) bool { return d.Spread == 0 || math.Abs(d.Z(v.x)) < OutlierZ })
 	slices.SortStableFunc(far, func(x, y vote) int { return cmp.Compare(math.Abs(d.Z(y.x)), math.Abs(d.Z(x.x))) })
 	for _, v := range far {
 		b, err := e.v.term(fieldValues, v.term)

@@ -92,7 +92,7 @@ func (w *Writer) Add(name string, r *schema.Record, who string, when time.Time, 
 		return Added{Review: name, Version: before.Version, Record: hash, Same: true, Title: before.Title()}, nil
 	}
 	if before != nil && !replace && before.source != r.Source.SHA256 &&
-		folded(before.Product) != folded(r.Product.Name) {
+		folded(before.Product) != folded(r.Product.Name) && !calledAlike(before, r) {
 		return Added{}, fmt.Errorf("%s: %w: of %q, and this is of %q", name, ErrTaken, before.shown(),
 			export.ShownName(r.Product.Name))
 	}
@@ -101,7 +101,7 @@ func (w *Writer) Add(name string, r *schema.Record, who string, when time.Time, 
 		version = before.Version + 1
 	}
 	d := &Decision{When: when.UTC(), Who: who, Act: ActAdded, Review: name, Version: version, Record: hash,
-		Source: r.Source.SHA256, Product: r.Product.Name}
+		Source: r.Source.SHA256, Product: r.Product.Name, Called: heardAs(&r.Product)}
 	return Added{Review: name, Version: version, Record: hash, Title: titleAfter(before, d)}, w.append(d)
 }
 
@@ -116,7 +116,7 @@ func (w *Writer) Decide(name string, decisions []Decision) error {
 		return fmt.Errorf("%q: %w", name, ErrNoReview)
 	}
 	for i := range decisions {
-		if d := &decisions[i]; !d.onWords() || d.Span == nil {
+		if d := &decisions[i]; !d.onWords() || d.Span == nil && d.Names == "" {
 			return fmt.Errorf("%s: %q is no decision on words of a review", name, d.Act)
 		}
 	}

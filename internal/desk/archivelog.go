@@ -25,12 +25,15 @@ func (l *archiveLog) entries() ([]entry, error) {
 	var all []entry
 	for i := range decisions {
 		d := &decisions[i]
-		if d.Source != l.source || d.Span == nil {
+		if d.Source != l.source || d.Span == nil && d.Names == "" {
 			continue
 		}
-		e := entry{Span: *d.Span, Heard: d.Heard, Kind: d.Kind, Quantity: d.Quantity, Sure: d.Sure,
+		e := entry{Names: d.Names, Meant: d.Meant, Heard: d.Heard, Kind: d.Kind, Quantity: d.Quantity, Sure: d.Sure,
 			Place: d.Place, PlaceUnclear: d.Lost, Words: d.Words, Note: d.Note, When: d.When, Who: d.Who,
 			Act: d.Of, How: how(d.How)}
+		if d.Span != nil {
+			e.Span = *d.Span
+		}
 		switch d.Act {
 		case archive.ActNothing:
 			e.Nothing = true
@@ -72,9 +75,13 @@ func (l *archiveLog) add(known int, more []entry) error {
 func (l *archiveLog) decisions(entries []entry) []archive.Decision {
 	var all []archive.Decision
 	for _, e := range entries {
-		d := archive.Decision{When: e.When, Who: e.Who, Source: l.source, Span: &e.Span, Heard: e.Heard,
+		d := archive.Decision{When: e.When, Who: e.Who, Source: l.source, Names: e.Names, Meant: e.Meant,
+			Heard:    e.Heard,
 			Quantity: e.Quantity, Sure: e.Sure, Place: e.Place, Lost: e.PlaceUnclear, Note: e.Note, Kind: e.Kind,
 			Words: e.Words, Of: e.Act, How: string(e.How), Act: archive.ActSettled}
+		if e.Names == "" || !e.Span.Empty() {
+			d.Span = &e.Span
+		}
 		switch {
 		case e.Nothing:
 			d.Act = archive.ActNothing
@@ -82,6 +89,8 @@ func (l *archiveLog) decisions(entries []entry) []archive.Decision {
 			d.Act = archive.ActUnclear
 		case e.Reopened:
 			d.Act = archive.ActTakenBack
+		case e.Names != "":
+			d.Act = archive.ActNamed
 		case e.Words != "":
 			d.Act = archive.ActReworded
 		case e.Quantity == nil:

@@ -65,7 +65,7 @@ func (s *state) with(add []entry) *state {
 	for i := range add {
 		e := &add[i]
 		q := quantityOf(&rec, e)
-		if e.spot().words || q == nil {
+		if e.spot().words || e.Names != "" || q == nil {
 			continue
 		}
 		rec.Counts.Count(q, -1)

@@ -246,7 +246,7 @@ func TestPagesInBrowser(t *testing.T) {
 	pages := map[string]string{
 		"home": "/", "question": "/r/demo/question/" + resistance, "settled": "/r/demo/question/1487-1502", "outcome": "/r/demo/question/" + noLoad + "?done=answered&v=1",
 		"sheet": "/r/demo/sheet", "edit": "/r/demo/sheet?edit=" + resistance, "transcript": "/r/demo/transcript", "open": "/r/demo/transcript?status=open",
-		"replace": "/r/demo/replace?find=Bex+home&with=Bexhome", "pictures": "/r/demo/picture", "decisions": "/r/demo/decisions", "out": "/r/demo/out",
+		"replace": "/r/demo/replace?find=Bex+home&with=Bexhome", "pictures": "/r/demo/picture", "decisions": "/r/demo/decisions", "names": "/r/demo/names", "named": "/r/demo/names?of=product.kind", "out": "/r/demo/out",
 		"search": "/archive?q=power+%3E+20+W", "wrong": "/archive?q=power+%3E", "compare": "/archive/compare?r=demo&r=lantern-mag-bank", "stats": "/archive/stats?subject=power", "queue": "/archive/queue",
 		"station": "/r/atrium-station/sheet", "places": "/r/atrium-station/places", "of": "/r/atrium-station/question/" + at, "look": "/r/demo/look", "job": fmt.Sprintf("/jobs/%d", job.id),
 	}

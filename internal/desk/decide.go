@@ -239,6 +239,9 @@ func (d *Desk) undo(w http.ResponseWriter, q *http.Request, r *review, s *state)
 			return "/r/" + r.id + "/" + back + "?" + doneOf("undone", next)
 		}
 		e := &back[0]
+		if e.Names != "" {
+			return "/r/" + r.id + "/names?" + doneOf("undone", next)
+		}
 		at := addressOfSpan(e)
 		if e.Kind != nil {
 			at += "-" + e.Kind.String()
@@ -254,7 +257,8 @@ func (d *Desk) undo(w http.ResponseWriter, q *http.Request, r *review, s *state)
 }
 
 // backTabs are the pages of a review that taking back stays on.
-var backTabs = map[string]bool{"decisions": true, "sheet": true, "transcript": true, "picture": true, "out": true}
+var backTabs = map[string]bool{"decisions": true, "sheet": true, "transcript": true, "picture": true, "out": true,
+	"names": true}
 
 // redo does an act again that was taken back.
 func (d *Desk) redo(w http.ResponseWriter, q *http.Request, r *review, s *state) {
@@ -317,6 +321,7 @@ type conflictPage struct {
 	Action string
 	Form   []field
 	At     string
+	Leave  string // where theirs is shown
 }
 
 // conflictPage overwrites nothing: the act can be made again, against the
@@ -334,8 +339,12 @@ func (d *Desk) conflictPage(w http.ResponseWriter, q *http.Request, r *review, c
 	if c.theirs.Kind != nil {
 		p.At += "-" + c.theirs.Kind.String()
 	}
+	p.Leave = p.Review.Base + "/question/" + p.At
+	if c.theirs.Names != "" {
+		p.Leave = nameLinkOf(p.Review.Base, &c.theirs)
+	}
 	for _, name := range []string{"at", "reading", "act", "typed", "sure", "note", "back", "everywhere", "confirmed",
-		"also", "find", "with", "ask", "place", "to", "port", "part"} {
+		"also", "find", "with", "ask", "place", "to", "port", "part", "of", "heard", "name"} {
 		for _, v := range q.PostForm[name] {
 			p.Form = append(p.Form, field{name, v})
 		}
@@ -385,7 +394,10 @@ func (d *Desk) decisions(w http.ResponseWriter, q *http.Request, r *review, s *s
 		if e.Kind != nil {
 			at += "-" + e.Kind.String()
 		}
-		if quantityAt(s.record, at) != nil {
+		switch {
+		case e.Names != "":
+			v.Link = nameLinkOf("/r/"+r.id, e)
+		case quantityAt(s.record, at) != nil:
 			v.Link = "/r/" + r.id + "/question/" + at
 		}
 		a := &p.Acts[len(p.Acts)-1]

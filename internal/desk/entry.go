@@ -2,22 +2,23 @@ package desk
 
 import (
 	"cmp"
-	"encoding/json"
 	"io"
 	"slices"
 	"time"
 
+	"saywatt/extract"
+	"saywatt/internal/export"
 	"saywatt/normalize"
 	"saywatt/schema"
 )
 
 // An entry is one line of a log: what was decided of one place. Of Quantity,
-// Nothing, Reopened, Unclear and Words one is set; Place or PlaceUnclear stands
-// beside Quantity or Unclear, or alone. The last entry of a place says all that
-// stands there. As JSON it is a line of an answer file (normalize.ReadAnswers).
+// Nothing, Reopened, Unclear, Words and Meant one is set; Place or PlaceUnclear stands
+// beside Quantity or Unclear, or alone. With Names it is on a name and no place. The
+// last entry of a place says all that stands there. As JSON it is a line of an answer file (normalize.ReadAnswers).
 type entry struct {
 	File         string            `json:"file,omitempty"`
-	Span         schema.Span       `json:"span"`
+	Span         schema.Span       `json:"span,omitzero"` // none of a name
 	Heard        string            `json:"heard,omitempty"`
 	Kind         *schema.Kind      `json:"kind,omitempty"`          // which of two quantities that share the place
 	Quantity     *schema.Quantity  `json:"quantity,omitempty"`      // what was said
@@ -28,6 +29,8 @@ type entry struct {
 	Unclear      bool              `json:"unclear,omitempty"`       // somebody listened and cannot tell
 	PlaceUnclear bool              `json:"place_unclear,omitempty"` // the same of what it belongs to
 	Words        string            `json:"words,omitempty"`         // what captions should say
+	Names        string            `json:"names,omitempty"`         // what a name is of: one of schema.Nameables
+	Meant        string            `json:"meant,omitempty"`         // the name
 	Note         string            `json:"note,omitempty"`
 	When         time.Time         `json:"when"`
 	Who          string            `json:"who,omitempty"`
@@ -52,14 +55,22 @@ const (
 )
 
 // A spot is what an entry is about: a place of the captions, of two quantities
-// that share it the one of a kind, or the wording of it.
+// that share it the one of a kind, or the wording of it; or a name.
 type spot struct {
 	span  schema.Span
 	kind  schema.Kind // KindUnknown where nothing shares the place
 	words bool
+	name  string // of a name: see spotOfName
 }
 
 func (e *entry) spot() spot {
+	if e.Names != "" {
+		s := spotOfName(e.Names, e.Heard)
+		if _, ofProduct := schema.ProductField(e.Names); !ofProduct {
+			s.span = e.Span // a line made elsewhere may be of one place
+		}
+		return s
+	}
 	s := spot{span: e.Span, words: normalize.OnWords(e.Words, e.Reopened, e.Note)}
 	if e.Kind != nil {
 		s.kind = *e.Kind
@@ -87,7 +98,7 @@ func standing(entries []entry) map[spot]*entry {
 func answers(entries []entry) []normalize.Answer {
 	var all []normalize.Answer
 	for s, e := range standing(entries) {
-		if !s.words && (e.Quantity != nil || e.Place != nil || e.Nothing) {
+		if s.name == "" && !s.words && (e.Quantity != nil || e.Place != nil || e.Nothing) {
 			all = append(all, normalize.Answer{Span: e.Span, Quantity: e.Quantity, Place: e.Place, Heard: e.Heard})
 		}
 	}
@@ -95,6 +106,22 @@ func answers(entries []entry) []normalize.Answer {
 		return cmp.Or(cmp.Compare(a.Span.Start, b.Span.Start), cmp.Compare(a.Span.End, b.Span.End),
 			cmp.Compare(kindOf(a.Quantity), kindOf(b.Quantity)))
 	})
+	return append(all, nameAnswers(entries)...)
+}
+
+// nameAnswers are the decisions on names that stand, in the order in which they were
+// made: of two on one name the last counts.
+func nameAnswers(entries []entry) []normalize.Answer {
+	var all []normalize.Answer
+	stands := standing(entries)
+	for i := range entries {
+		e := &entries[i]
+		if e.Names == "" || stands[e.spot()] != e || e.Meant == "" && !e.Nothing {
+			continue
+		}
+		all = append(all, normalize.Answer{Span: e.Span, Heard: e.Heard,
+			Name: &extract.Naming{Of: e.Names, Heard: e.Heard, Span: e.Span, Meant: e.Meant}})
+	}
 	return all
 }
 
@@ -126,11 +153,12 @@ func undo(entries []entry, act int) []entry {
 			continue
 		}
 		seen[s] = true
-		b := entry{File: e.File, Span: e.Span, Heard: e.Heard, Kind: e.Kind, How: how, Reopened: true}
+		b := entry{File: e.File, Span: e.Span, Heard: e.Heard, Kind: e.Kind, Names: e.Names, How: how,
+			Reopened: true}
 		if old := before[s]; old != nil {
 			b.Reopened = false
 			b.decidesAs(old)
-			b.Words, b.Note = old.Words, old.Note
+			b.Words, b.Meant, b.Note = old.Words, old.Meant, old.Note
 		} else if s.words {
 			b.Note = normalize.RewordedNote
 		}
@@ -153,10 +181,8 @@ func (e *entry) ofValue() bool { return e.Quantity != nil || e.Nothing || e.Uncl
 
 // writeLog writes entries as JSON Lines.
 func writeLog(w io.Writer, entries []entry) error {
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
 	for i := range entries {
-		if err := e.Encode(&entries[i]); err != nil {
+		if err := export.WriteJSONLine(w, &entries[i]); err != nil {
 			return err
 		}
 	}

@@ -7,6 +7,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 
+	"saywatt/extract"
 	"saywatt/normalize"
 	"saywatt/schema"
 )
@@ -38,7 +39,7 @@ func TestUndoProperty(t *testing.T) {
 			for range rapid.IntRange(1, 3).Draw(t, "places") {
 				start := rapid.IntRange(0, 4).Draw(t, "start")
 				e := entry{Span: schema.Span{Start: start, End: start + 1}, Act: act, How: howTyped}
-				switch rapid.IntRange(0, 3).Draw(t, "what") {
+				switch rapid.IntRange(0, 5).Draw(t, "what") {
 				case 0:
 					q := schema.One(schema.NewDecimal(int64(rapid.IntRange(1, 9).Draw(t, "value")), 0), "V")
 					e.Quantity = &q
@@ -48,6 +49,13 @@ func TestUndoProperty(t *testing.T) {
 					e.Unclear = true
 				case 3:
 					e.Words = rapid.SampledFrom([]string{"one", "two"}).Draw(t, "words")
+				case 4:
+					e.Span = schema.Span{}
+					e.Names = rapid.SampledFrom([]string{"maker", schema.NameOfKind}).Draw(t, "names")
+					e.Heard = rapid.SampledFrom([]string{"bex", "Bex", "tar nell"}).Draw(t, "heard")
+					e.Meant = rapid.SampledFrom([]string{"Bexholm", "Tarnel"}).Draw(t, "meant")
+				case 5:
+					e.Span, e.Names, e.Heard, e.Nothing = schema.Span{}, "maker", "bex", true
 				}
 				log = append(log, e)
 			}
@@ -91,6 +99,11 @@ func TestWriteLog(t *testing.T) {
 		{Span: schema.Span{Start: 5, End: 9}, Reopened: true, When: someday, Act: 3, How: howUndo},
 		{Span: schema.Span{Start: 10, End: 12}, Unclear: true, When: someday, Act: 4, How: howUnclear},
 		{Span: schema.Span{Start: 14, End: 18}, Words: "Bexhome", When: someday, Act: 5, How: howReplaced},
+		{Names: "maker", Heard: "Bex home", Meant: "Bexhome", When: someday, Act: 6, How: howTyped},
+		{Names: schema.NameOfKind, Heard: "charger", Meant: "cable", When: someday, Act: 7, How: howOffered},
+		{Names: "maker", Heard: "bex Home", Meant: "Bexholm", When: someday, Act: 8, How: howTyped},
+		{Names: schema.NameOfKind, Heard: "charger", Reopened: true, When: someday, Act: 9, How: howUndo},
+		{Names: "part", Heard: "T 1", Nothing: true, When: someday, Act: 10, How: howNoName},
 	}
 	var b bytes.Buffer
 	if err := writeLog(&b, entries); err != nil {
@@ -113,8 +126,15 @@ func TestWriteLog(t *testing.T) {
 	if _, words := normalize.Standing(decisions); len(words) > 0 {
 		t.Errorf("taken back, and read as %+v", words)
 	}
-	if len(got) != 1 || got[0].Quantity.String() != "12 V" || got[0].Heard != "1 <2>" {
-		t.Errorf("read as %+v", got)
+	if len(got) != 3 || got[0].Quantity.String() != "12 V" || got[0].Heard != "1 <2>" {
+		t.Fatalf("read as %+v", got)
+	}
+	if d := cmp.Diff([]extract.Naming{{Of: "maker", Heard: "bex Home", Meant: "Bexholm"}, {Of: "part", Heard: "T 1"}},
+		normalize.Names(got)); d != "" {
+		t.Error(d)
+	}
+	if d := cmp.Diff(normalize.Names(got), normalize.Names(answers(entries))); d != "" {
+		t.Errorf("the desk and the reader of answers differ: %s", d)
 	}
 }
 

@@ -33,6 +33,8 @@ func (d *Desk) handler() http.Handler {
 	review("GET /r/{id}/evidence/{at}", d.evidence)
 	review("POST /r/{id}/decide", d.decide)
 	review("POST /r/{id}/undo", d.undo)
+	review("GET /r/{id}/names", d.namesPage)
+	review("POST /r/{id}/name", d.nameDecide)
 	review("POST /r/{id}/keep", d.keepNow)
 	review("GET /r/{id}/decisions", d.decisions)
 	review("GET /r/{id}/sheet", d.sheet)

@@ -14,6 +14,7 @@ import (
 	"saywatt/extract/transcript"
 	"saywatt/internal/edit"
 	"saywatt/internal/export"
+	"saywatt/normalize"
 	"saywatt/schema"
 )
 
@@ -229,17 +230,40 @@ func (r *review) writeCaptions(w io.Writer, s *state, marks bool) error {
 	return err
 }
 
+// wordings are what the captions should say, of words that overlap what was said last:
+// as answer files are read.
+func (s *state) wordings() ([]normalize.Wording, error) {
+	var onWords []entry
+	for i := range s.entries {
+		if s.entries[i].spot().words {
+			onWords = append(onWords, s.entries[i])
+		}
+	}
+	var lines bytes.Buffer
+	if err := writeLog(&lines, onWords); err != nil {
+		return nil, err
+	}
+	decisions, err := normalize.ReadDecisions(&lines, "decisions")
+	if err != nil {
+		return nil, err
+	}
+	_, wordings := normalize.Standing(decisions)
+	return wordings, nil
+}
+
 // changes are the corrections of the captions: what a person reworded, and of
 // the record what that does not touch. None where the captions are not at hand.
 func (r *review) changes(s *state) ([]edit.Change, error) {
 	if r.transcript == nil {
 		return nil, nil
 	}
+	wordings, err := s.wordings()
+	if err != nil {
+		return nil, err
+	}
 	var items []edit.Item
-	for sp, e := range s.stands {
-		if sp.words {
-			items = append(items, edit.Item{Before: e.Heard, After: e.Words, Span: e.Span})
-		}
+	for _, w := range wordings {
+		items = append(items, edit.Item{Before: w.Heard, After: w.Words, Span: w.Span})
 	}
 	changes, _, err := edit.ForReworded(items, s.record, r.transcript, edit.Style{})
 	return changes, err

@@ -45,6 +45,7 @@ type reviewHead struct {
 	Counts                schema.Counts
 	Waiting               int // quantities for an ear
 	Names                 int // names for an ear
+	ToCheck               int // those, and names to look at how they are written; on pages of the review
 	Questions             asking
 	Kept                  string // where decisions are kept
 	Unsaved               bool   // they are in memory
@@ -122,6 +123,7 @@ func head(r *review, s *state) *reviewHead {
 	a := r.agenda(s)
 	h := headOf(r, summary{title: p.Name, kind: p.Kind, counts: s.record.Counts, waiting: len(a.values),
 		names: export.AccountOf(s.record).Names, questions: a.asking(), version: s.version(), shown: s.shown})
+	h.ToCheck = r.namesToCheck(s)
 	if s.whole == nil {
 		return h
 	}

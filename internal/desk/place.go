@@ -225,7 +225,7 @@ func (s *state) reopening(add []entry) []entry {
 	for i := range add {
 		e := &add[i]
 		stands := s.stands[e.spot()]
-		if stands != nil && !e.Reopened && !e.spot().words && e.saysLess(stands) {
+		if stands != nil && !e.Reopened && !e.spot().words && e.Names == "" && e.saysLess(stands) {
 			all = append(all, entry{File: e.File, Span: e.Span, Heard: e.Heard, Kind: e.Kind, Reopened: true,
 				How: e.How})
 		}

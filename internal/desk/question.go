@@ -315,6 +315,9 @@ func whenOf(t time.Time) string {
 
 // what puts an entry in words.
 func (e *entry) what() string {
+	if e.Names != "" {
+		return e.whatName()
+	}
 	said, belongs := "", ""
 	switch {
 	case e.Quantity != nil:

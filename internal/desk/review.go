@@ -83,6 +83,9 @@ type state struct {
 	heardOnce sync.Once
 	heard     map[string][]int // see heardSo
 
+	namesOnce sync.Once
+	names     []name // see review.names
+
 	clockOnce sync.Once
 	clock     map[string][]int // see clocks
 
@@ -184,21 +187,29 @@ func (r *review) readLenient(entries []entry) (*state, error) {
 	if !errors.As(err, &stray) {
 		return s, err
 	}
-	out := map[schema.Span]bool{}
+	spans, names := map[schema.Span]bool{}, map[spot]bool{}
 	for _, a := range stray {
-		out[a.Answer.Span] = true
+		if n := a.Answer.Name; n != nil {
+			names[(&entry{Span: n.Span, Names: n.Of, Heard: n.Heard}).spot()] = true
+		} else {
+			spans[a.Answer.Span] = true
+		}
 	}
-	fit := slices.DeleteFunc(slices.Clone(entries), func(e entry) bool { return out[e.Span] })
+	out := func(e *entry) bool { return e.Names == "" && spans[e.Span] || names[e.spot()] }
+	fit := slices.DeleteFunc(slices.Clone(entries), func(e entry) bool { return out(&e) })
 	if s, err = r.read(fit); err != nil {
 		return nil, err
 	}
 	s.entries = entries
 	for _, e := range standing(entries) {
-		if out[e.Span] {
+		if out(e) {
 			s.stray = append(s.stray, *e)
 		}
 	}
-	slices.SortFunc(s.stray, func(a, b entry) int { return cmp.Compare(a.Span.Start, b.Span.Start) })
+	slices.SortFunc(s.stray, func(a, b entry) int {
+		return cmp.Or(cmp.Compare(a.Span.Start, b.Span.Start), cmp.Compare(a.Names, b.Names),
+			cmp.Compare(a.Heard, b.Heard))
+	})
 	return s, nil
 }
 
@@ -357,7 +368,7 @@ func (e *entry) same(o *entry) bool {
 		return false
 	}
 	return e.Nothing == o.Nothing && e.Unclear == o.Unclear && e.PlaceUnclear == o.PlaceUnclear &&
-		e.Reopened == o.Reopened && e.Words == o.Words
+		e.Reopened == o.Reopened && e.Words == o.Words && e.Meant == o.Meant
 }
 
 // effects lists what changed between two records besides the places of entries.

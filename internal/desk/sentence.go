@@ -85,18 +85,20 @@ func (r *review) marked(s *state, shown schema.Span, now schema.Span) []part {
 		from := at
 		at = min(w.End, shown.End)
 		text := clip(string(r.transcript.Text[from:at]), maxMarked)
-		if m.entry != nil {
+		if m.other != "" {
 			if w.End <= shown.End {
-				text += " → " + clip(m.entry.Words, maxMarked)
+				text += " → " + clip(m.other, maxMarked)
 			}
 			parts = append(parts, part{Text: text, Class: "reworded", Word: "reworded by a person"})
 			continue
 		}
 		if t := m.term; t != nil {
+			link := "/replace?" + queryOf("find", strings.Join(strings.Fields(t.Heard), " "), "with", t.Meant)
+			if t.Status == schema.StatusSettled {
+				link = "/names?" + queryOf("of", t.Kind.String(), "heard", t.Read())
+			}
 			parts = append(parts, part{Text: text, Class: classOf(t.Status),
-				Word: wordOf(t.Status) + ": " + clip(t.Meant, 80),
-				Link: "/r/" + r.id + "/replace?" + queryOf("find", strings.Join(strings.Fields(t.Heard), " "), "with",
-					t.Meant)})
+				Word: wordOf(t.Status) + ": " + clip(t.Meant, 80), Link: "/r/" + r.id + link})
 			continue
 		}
 		q := m.said
@@ -113,7 +115,7 @@ func (r *review) marked(s *state, shown schema.Span, now schema.Span) []part {
 type markedPlace struct {
 	words schema.Span
 	said  *schema.Said     // a quantity, or nil
-	entry *entry           // words that a person gave others for, or nil
+	other string           // what a person said that they should be; "" nothing
 	term  *schema.SaidTerm // a name read from other words than its own, or nil
 }
 
@@ -122,19 +124,18 @@ type markedPlace struct {
 // what is read of them.
 func (s *state) marks(r *review) []markedPlace {
 	s.once.Do(func() {
-		for sp, e := range s.stands {
-			if sp.words {
-				s.marked = append(s.marked, markedPlace{edit.TextSpan(r.transcript, e.Span), nil, e, nil})
-			}
+		wordings, _ := s.wordings() // what is wrong with them is said where they are written out
+		for _, w := range wordings {
+			s.marked = append(s.marked, markedPlace{edit.TextSpan(r.transcript, w.Span), nil, w.Words, nil})
 		}
 		for i := range s.record.Quantities {
 			if q := &s.record.Quantities[i]; i == 0 || s.record.Quantities[i-1].Span != q.Span {
-				s.marked = append(s.marked, markedPlace{edit.TextSpan(r.transcript, q.Span), q, nil, nil})
+				s.marked = append(s.marked, markedPlace{edit.TextSpan(r.transcript, q.Span), q, "", nil})
 			}
 		}
 		for i := range s.record.Terms {
-			if t := &s.record.Terms[i]; t.Status == schema.StatusRepaired || t.Status == schema.StatusOpen {
-				s.marked = append(s.marked, markedPlace{edit.TextSpan(r.transcript, t.Span), nil, nil, t})
+			if t := &s.record.Terms[i]; t.Status != schema.StatusHeard {
+				s.marked = append(s.marked, markedPlace{edit.TextSpan(r.transcript, t.Span), nil, "", t})
 			}
 		}
 		slices.SortStableFunc(s.marked, func(a, b markedPlace) int {

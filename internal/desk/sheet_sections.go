@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"cmp"
 	"slices"
 	"strconv"
 	"strings"
@@ -43,11 +44,15 @@ func (b *sheetBuilder) names() []sheetRow {
 		if n.Times > 1 {
 			heard += ", " + strconv.Itoa(n.Times) + " times"
 		}
-		st := schema.StatusRepaired
+		st := n.Status
+		edit := b.base + "/replace?" + queryOf("find", n.Heard[0], "with", n.Meant)
+		if st == schema.StatusSettled {
+			edit = b.base + "/names?" + queryOf("of", n.Of, "heard", n.Read)
+		}
 		rows = append(rows, sheetRow{Label: joined(" ", clockOf(n.At), heard), Values: []valueView{{
-			Text: clip(n.Meant, 60), Sign: st.Mark(), Word: wordOf(st), Class: classOf(st),
+			Text: clip(cmp.Or(n.Meant, "none"), 60), Sign: st.Mark(), Word: wordOf(st), Class: classOf(st),
 			Heard: "heard " + heard + ", " + wordOf(st),
-			Edit:  b.base + "/replace?" + queryOf("find", n.Heard[0], "with", n.Meant)}}})
+			Edit:  edit}}})
 	}
 	return rows
 }
@@ -268,12 +273,15 @@ func (b *sheetBuilder) naming(c *schema.Component) schema.Status {
 	return c.Status
 }
 
-// nameHeard is the address at which the words heard for a name of a part can be
-// found and put right, "" where no term tells of them.
+// nameHeard is the address at which a name of a part can be put right, "" where no
+// term tells of it.
 func (b *sheetBuilder) nameHeard(component int, st schema.Status) string {
 	place := "components[" + strconv.Itoa(component) + "]."
 	for i := range b.rec.Terms {
 		if t := &b.rec.Terms[i]; t.Status == st && strings.HasPrefix(t.Place, place) {
+			if slices.Contains(schema.Nameables(), t.Kind.String()) {
+				return b.base + "/names?" + queryOf("of", t.Kind.String(), "heard", t.Read())
+			}
 			return b.base + "/replace?" + queryOf("find", strings.Join(strings.Fields(t.Heard), " "))
 		}
 	}

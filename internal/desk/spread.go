@@ -8,6 +8,7 @@ import (
 
 	"saywatt/internal/archive"
 	"saywatt/internal/export"
+	"saywatt/internal/export/overview"
 )
 
 // A statsPage tells how a property is spread. Of a property that several things
@@ -76,7 +77,7 @@ func spreadOf(of *archive.Distribution, subject, query string) spreadView {
 	write := func(x float64) string {
 		return strings.TrimSpace(strconv.FormatFloat(x, 'g', 5, 64) + "\u00a0" + unit)
 	}
-	v := spreadView{Of: of, Damages: damagesOf(of.Damages), Places: of.PlaceLines(),
+	v := spreadView{Of: of, Damages: damagesOf(of.Damages), Places: overview.PlaceLines(of),
 		Least: write(of.Least), Median: write(of.Median), Most: write(of.Most),
 		Picture: "/archive/stats.svg?" + queryOf("subject", subject, "q", query)}
 	for _, b := range of.Bins {
@@ -97,7 +98,7 @@ func (d *Desk) statsPicture(w http.ResponseWriter, q *http.Request, a *archive.A
 	of, err := a.Stats(clip(strings.TrimSpace(q.URL.Query().Get("subject")), 200), queryIn(q))
 	var b bytes.Buffer
 	if err == nil {
-		err = archive.WriteDistributionSVG(&b, of)
+		err = overview.Histogram(of).WriteSVG(&b)
 	}
 	if err != nil {
 		d.refuse(w, q, http.StatusNotFound, "There is nothing to draw.")

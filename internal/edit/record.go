@@ -64,6 +64,7 @@ func ForRecord(r *schema.Record, t *transcript.Transcript, s Style) ([]Change, [
 		c.quantity(i, r.Quantities[i:i+n])
 		i += n
 	}
+	c.names()
 	if t.Foreign() == "" {
 		c.terms()
 	}
@@ -82,6 +83,7 @@ type collector struct {
 	changes []Change
 	left    []Left
 	taken   []schema.Span // of Transcript.Text
+	named   []schema.Span // of Transcript.Text: names that a person put right
 }
 
 // quantity corrects the words of one quantity, or of several that captions ran

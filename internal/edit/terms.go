@@ -50,6 +50,9 @@ func (c *collector) terms() {
 				continue
 			}
 			before := all[i : i+len(t.form)]
+			if c.isNamed(before) {
+				break
+			}
 			ch := Change{Why: "captions often show " + strings.Join(t.form, " ") + " for " + t.said +
 				", and the record holds " + t.name}
 			if k := c.t.CueAt(before[0].span.Start); c.t.Timed && k >= 0 {

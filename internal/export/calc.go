@@ -10,7 +10,6 @@ package export
 
 import (
 	"bufio"
-	"encoding/json"
 	"io"
 	"strconv"
 	"strings"
@@ -63,10 +62,7 @@ func WriteAnswersJSON(w io.Writer, answers []*validate.Answer) error {
 		}
 		out = append(out, j)
 	}
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	return e.Encode(out)
+	return WriteJSON(w, out)
 }
 
 func exactly(q *schema.Quantity) *schema.Quantity {

@@ -73,5 +73,5 @@ func WriteCalculatorsJSON(w io.Writer, cs []*validate.Calculator) error {
 	for _, c := range cs {
 		all = append(all, CalculatorOf(c))
 	}
-	return indented(w, all)
+	return WriteJSON(w, all)
 }

@@ -3,7 +3,6 @@ package export
 import (
 	"embed"
 	"encoding/csv"
-	"encoding/json"
 	"fmt"
 	"io"
 	"sync"
@@ -74,10 +73,8 @@ var loadDictionary = sync.OnceValue(func() *dictionary {
 
 // WriteDictionaryJSON writes the same as JSON Lines, an object a column.
 func WriteDictionaryJSON(w io.Writer) error {
-	j := json.NewEncoder(w)
-	j.SetEscapeHTML(false)
 	for _, d := range loadDictionary().all {
-		if err := j.Encode(struct {
+		if err := WriteJSONLine(w, struct {
 			Table  string `json:"table"`
 			Column string `json:"column"`
 			Type   string `json:"type"`

@@ -1,7 +1,6 @@
 package export
 
 import (
-	"encoding/json"
 	"io"
 )
 
@@ -60,10 +59,7 @@ func (t Table) WriteMetadata(w io.Writer, name string) error {
 		}
 		m.Schema.Columns = append(m.Schema.Columns, col)
 	}
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	return e.Encode(m)
+	return WriteJSON(w, m)
 }
 
 // relative reports whether a unit is that which another column names.

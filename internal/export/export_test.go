@@ -196,8 +196,8 @@ func TestCell(t *testing.T) {
 		"=1+1": "'=1+1", "+5 V": "'+5 V", "-40 Cel": "'-40 Cel", "@cmd": "'@cmd", "＝1": "'＝1",
 		"5 V = ok": "5 V = ok", "a\x1b[2Jb": `a\x1b[2Jb`, "two\nlines": "two lines", "": "",
 	} {
-		if got := cell(in); got != want {
-			t.Errorf("cell(%q) = %q, want %q", in, got, want)
+		if got := CSVCell(in); got != want {
+			t.Errorf("CSVCell(%q) = %q, want %q", in, got, want)
 		}
 	}
 }
@@ -280,7 +280,7 @@ func TestSheetHoldsAnything(t *testing.T) {
 			if p := Printable(line); p != line {
 				t.Fatalf("not printable: %q", line)
 			}
-			if s.ASCII && ascii(line) != line {
+			if s.ASCII && ASCII(line) != line {
 				t.Fatalf("not ASCII: %q", line)
 			}
 		}

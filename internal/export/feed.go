@@ -62,7 +62,7 @@ func WriteFeed(w io.Writer, r *schema.Record) error {
 	if err != nil {
 		return err
 	}
-	return writeLine(w, feedLine{Feed: feedVersion, ID: id, Source: r.Source.SHA256, Record: line})
+	return WriteJSONLine(w, feedLine{Feed: feedVersion, ID: id, Source: r.Source.SHA256, Record: line})
 }
 
 // WriteFeedRows writes the rows of a table of a record as lines of the feed.
@@ -101,7 +101,7 @@ func WriteFeedRowsOf(w io.Writer, record string, r *schema.Record, t Table) erro
 			Review: ReviewName(&r.Source),
 			File:   shownFile(&r.Source), Table: t.Name, Row: object.Bytes()}
 		line.Record, _ = json.Marshal(record) // a string
-		if err := writeLine(w, line); err != nil {
+		if err := WriteJSONLine(w, line); err != nil {
 			return err
 		}
 	}
@@ -140,16 +140,10 @@ func cellJSON(v any) ([]byte, error) {
 // marshalPlain writes JSON with <, > and & as they are.
 func marshalPlain(v any) ([]byte, error) {
 	var b bytes.Buffer
-	if err := writeLine(&b, v); err != nil {
+	if err := WriteJSONLine(&b, v); err != nil {
 		return nil, err
 	}
 	return bytes.TrimSuffix(b.Bytes(), []byte("\n")), nil
-}
-
-func writeLine(w io.Writer, v any) error {
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
-	return e.Encode(v)
 }
 
 // IsRecords reports whether text is of records rather than captions; see

@@ -58,7 +58,7 @@ type word struct {
 func (l *lines) text(s string) string {
 	s = Printable(s)
 	if l.ascii {
-		s = ascii(s)
+		s = ASCII(s)
 	}
 	return s
 }

@@ -1,7 +1,6 @@
 package export
 
 import (
-	"encoding/json"
 	"io"
 
 	"saywatt/schema"
@@ -57,8 +56,6 @@ func choiceOf(q *schema.Quantity) choice {
 }
 
 func writeReadings(w io.Writer, r *schema.Record) error {
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
 	for i := range r.Quantities {
 		s := &r.Quantities[i]
 		line := readingLine{
@@ -74,7 +71,7 @@ func writeReadings(w io.Writer, r *schema.Record) error {
 		if line.Why == nil {
 			line.Why = []string{}
 		}
-		if err := e.Encode(line); err != nil {
+		if err := WriteJSONLine(w, line); err != nil {
 			return err
 		}
 	}

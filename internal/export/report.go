@@ -97,16 +97,17 @@ func WriteReportJSON(w io.Writer, r *Report) error {
 	for _, e := range r.Off.Entries {
 		out.Off = append(out.Off, off{e.Name, e.Where, e.Why})
 	}
-	return indented(w, out)
+	return WriteJSON(w, out)
 }
 
 // WriteReportCSV writes a report as CSV.
 func WriteReportCSV(w io.Writer, r *Report) error {
-	t := newTable(w)
+	t := NewCSV(w)
 	rows := [][]string{{"file", "record", "captions", "time", "severity", "rule", "family", "message", "places",
 		"would_agree", "source", "standing"}}
 	for _, e := range r.Off.Entries {
-		rows = append(rows, []string{"", "", "", "", "off", cell(e.Name), "", cell(e.Why), "", "", cell(e.Where), ""})
+		rows = append(rows, []string{"", "", "", "", "off", CSVCell(e.Name), "", CSVCell(e.Why), "", "",
+			CSVCell(e.Where), ""})
 	}
 	for i := range r.Records {
 		c := &r.Records[i]
@@ -119,9 +120,10 @@ func WriteReportCSV(w io.Writer, r *Report) error {
 			if f.Proposal != nil {
 				agrees = quantity(f.Proposal)
 			}
-			rows = append(rows, []string{cell(c.File), number, cell(c.Captions), moments(f), f.Severity.String(),
+			rows = append(rows, []string{CSVCell(c.File), number, CSVCell(c.Captions), moments(f), f.Severity.String(),
 				f.Rule, validate.FamilyOf(f.Rule),
-				cell(f.Message), cell(c.places(f.Paths)), cell(agrees), cell(schema.PlainSource(f.Source)), f.Standing})
+				CSVCell(f.Message), CSVCell(c.places(f.Paths)), CSVCell(agrees),
+				CSVCell(schema.PlainSource(f.Source)), f.Standing})
 		}
 	}
 	return t.WriteAll(rows)

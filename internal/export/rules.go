@@ -10,7 +10,6 @@ package export
 
 import (
 	"bufio"
-	"encoding/json"
 	"fmt"
 	"io"
 	"strings"
@@ -48,14 +47,7 @@ func WriteRulesJSON(w io.Writer, families []validate.Family) error {
 				r.Standing.String(), r.Severity, r.Relates})
 		}
 	}
-	return indented(w, out)
-}
-
-func indented(w io.Writer, v any) error {
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	return e.Encode(v)
+	return WriteJSON(w, out)
 }
 
 // WriteRules lists rules, family by family: the gravest severity of each, its
@@ -231,7 +223,7 @@ func WriteFindingsJSON(w io.Writer, r *Report) error {
 			all[i].Off = append(all[i].Off, e.Name)
 		}
 	}
-	return indented(w, all)
+	return WriteJSON(w, all)
 }
 
 // listed is a copy of what was checked, in which nothing found is an empty list

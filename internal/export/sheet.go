@@ -205,6 +205,14 @@ func (p *page) legendOf() []signMeaning {
 	for i := range p.record.Components {
 		used[statusIndex(p.record.Components[i].Status)] = true
 	}
+	for i := range p.record.Terms {
+		if t := &p.record.Terms[i]; t.Status == schema.StatusSettled {
+			used[statusIndex(t.Status)] = true
+		}
+	}
+	if len(p.record.Product.Settled) > 0 {
+		used[statusIndex(schema.StatusSettled)] = true
+	}
 	var all []signMeaning
 	for i, s := range statusStyles {
 		if used[i] && s.meaning != "" {

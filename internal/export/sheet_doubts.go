@@ -51,12 +51,13 @@ const (
 )
 
 // names lists the ports, protocols, kinds of part and features that were read
-// from other words than their own, a line a name; makers, part numbers and
-// packages stand so in the parts, and what is open under needsEar.
+// from other words than their own, and names of the product that a person put
+// right, a line a name; makers, part numbers and packages stand so in the parts,
+// and what is open under needsEar.
 func (p *page) names() {
 	var rows []row
 	for _, n := range NamesOtherwise(p.record) {
-		sign, _ := mark(schema.StatusRepaired)
+		sign, _ := mark(n.Status)
 		quoted := make([]string, len(n.Heard))
 		for i, h := range n.Heard {
 			quoted[i] = quote(h, maxQuote)
@@ -65,7 +66,7 @@ func (p *page) names() {
 		if n.Times > 1 {
 			body = append(body, run{fmt.Sprintf(", %d times", n.Times), styleFaint})
 		}
-		rows = append(rows, row{at: n.At, label: n.Meant + sign, body: body})
+		rows = append(rows, row{at: n.At, label: cmp.Or(Clip(n.Meant, mostTitle), "none") + sign, body: body})
 	}
 	p.table(NamesTitle, rows)
 	p.namesToCheck()
@@ -73,26 +74,40 @@ func (p *page) names() {
 
 // An OtherName is a name that was read from other words than its own.
 type OtherName struct {
-	At    *schema.Seconds // when it first was
-	Meant string
-	Heard []string // each once, in the order heard
-	Times int
+	At     *schema.Seconds // when it first was
+	Meant  string          // "" where a person said that there is none
+	Heard  []string        // each once, in the order heard
+	Times  int
+	Status schema.Status
+	Of     string // what it is a name of, as a line of an answer file says it
+	Read   string // what it was read as without a person
 }
 
-// NamesOtherwise lists the ports, protocols, kinds of part and features that were
-// read from other words than their own, in the order said.
+// NamesOtherwise lists the names of the product that a person put right, and then the
+// ports, protocols, kinds of part and features that were read from other words than
+// their own, in the order said.
 func NamesOtherwise(r *schema.Record) []OtherName {
 	var all []OtherName
+	for i := range r.Product.Settled {
+		if s := &r.Product.Settled[i]; s.Heard != s.Meant {
+			n := OtherName{At: s.At, Meant: s.Meant, Times: 1, Status: schema.StatusSettled,
+				Of: schema.NameOfField(s.Field), Read: s.Heard}
+			n.Heard = []string{cmp.Or(s.Heard, "nothing")}
+			all = append(all, n)
+		}
+	}
 	for i := range r.Terms {
 		t := &r.Terms[i]
 		k := componentOf(r, t.Place)
-		if t.Status != schema.StatusRepaired || k >= 0 && t.Kind != schema.TermComponent {
+		settled := t.Status == schema.StatusSettled && t.Heard != t.Meant && t.Place != schema.NameOfMaker
+		if t.Status != schema.StatusRepaired && !settled || k >= 0 && t.Kind != schema.TermComponent {
 			continue
 		}
-		n := slices.IndexFunc(all, func(n OtherName) bool { return n.Meant == t.Meant })
+		n := slices.IndexFunc(all, func(n OtherName) bool { return n.Meant == t.Meant && n.Status == t.Status })
 		if n < 0 {
 			n = len(all)
-			all = append(all, OtherName{At: t.At, Meant: t.Meant})
+			all = append(all, OtherName{At: t.At, Meant: t.Meant, Status: t.Status, Of: t.Kind.String(),
+				Read: t.Read()})
 		}
 		all[n].Times++
 		if h := strings.ToLower(t.Heard); !slices.Contains(all[n].Heard, h) {

@@ -395,11 +395,12 @@ func (p *page) packageName(c *schema.Component) []run {
 	return nameRuns(c.Package, fields["package"])
 }
 
-// nameRuns is a name with its mark, and the words heard where it is repaired.
+// nameRuns is a name with its mark, and the words heard where it is repaired, or
+// a person put it right.
 func nameRuns(name string, n naming) []run {
 	sign, st := mark(n.status)
 	runs := []run{{name + sign, st}}
-	if n.status == schema.StatusRepaired && n.heard != "" {
+	if n.heard != "" && (n.status == schema.StatusRepaired || n.status == schema.StatusSettled && n.heard != name) {
 		runs = append(runs, run{" " + quote(n.heard, maxQuote), styleFaint})
 	}
 	return runs

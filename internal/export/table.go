@@ -8,20 +8,20 @@ import (
 	"saywatt/schema"
 )
 
-// newTable returns a writer of CSV as RFC 4180 has it: lines end in CRLF
+// NewCSV returns a writer of CSV as RFC 4180 has it: lines end in CRLF
 // (section 2, rule 1), cells with commas, quotes or line breaks are quoted
 // (rules 6 and 7).
-func newTable(w io.Writer) *csv.Writer {
+func NewCSV(w io.Writer) *csv.Writer {
 	c := csv.NewWriter(w)
 	c.UseCRLF = true
 	return c
 }
 
-// cell returns text from captions as a CSV cell. Control characters are shown
+// CSVCell returns text from captions as a CSV cell. Control characters are shown
 // as escapes, and a cell that a spreadsheet would take for a formula gets an
 // apostrophe in front (common practice, no standard: a leading = + - or @,
 // their full-width forms too).
-func cell(s string) string {
+func CSVCell(s string) string {
 	s = Printable(s)
 	if s == "-" { // standard input; no formula
 		return s

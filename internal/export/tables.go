@@ -101,7 +101,7 @@ func TableNamed(r *schema.Record, changes []edit.Change, name string) (Table, bo
 
 // WriteCSV writes the table as CSV, RFC 4180; with its header line if wanted.
 func (t Table) WriteCSV(w io.Writer, header bool) error {
-	c := newTable(w)
+	c := NewCSV(w)
 	if header {
 		c.Write(t.Columns)
 	}
@@ -121,7 +121,7 @@ func (t Table) WriteCSV(w io.Writer, header bool) error {
 func cellText(v any) string {
 	switch v := v.(type) {
 	case string:
-		return cell(v)
+		return CSVCell(v)
 	case int:
 		return strconv.Itoa(v)
 	case float64:

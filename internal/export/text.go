@@ -50,11 +50,12 @@ var plainSigns = strings.NewReplacer(
 	"“", `"`, "”", `"`, "‘", "'", "’", "'", "–", "-", "—", "-", "−", "-", "…", "...",
 	"×", "x", "·", ".", "→", "->", "†", "^", "‡", "^^", "≤", "<=", "≥", ">=", "≈", "~", "±", "+/-", "✓", "+",
 	"µ", "u", "μ", "u", "Ω", "Ohm", "Ω", "Ohm", "°", "deg", "²", "2", "³", "3", "⁻", "-", "¹", "1",
-	"½", "1/2", "¼", "1/4", "¾", "3/4", "≠", "!=", "√", "sqrt", "Δ", "delta ", "φ", "phi", "π", "pi")
+	"½", "1/2", "¼", "1/4", "¾", "3/4", "≠", "!=", "√", "sqrt", "Δ", "delta ", "φ", "phi", "π", "pi", "σ", "sigma",
+	"█", "#", "▌", "|", "─", "-")
 
-// ascii spells printable text in ASCII: known signs by their usual stand-ins,
+// ASCII spells printable text in ASCII: known signs by their usual stand-ins,
 // anything else as an escape. No-break spaces stay.
-func ascii(s string) string {
+func ASCII(s string) string {
 	s = plainSigns.Replace(s)
 	var b strings.Builder
 	for _, r := range s {

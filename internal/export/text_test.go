@@ -36,8 +36,8 @@ func TestASCII(t *testing.T) {
 		"“é”":                `"\xe9"`,
 		"世":                  `\u{4e16}`,
 	} {
-		if got := ascii(in); got != want {
-			t.Errorf("ascii(%q) = %q, want %q", in, got, want)
+		if got := ASCII(in); got != want {
+			t.Errorf("ASCII(%q) = %q, want %q", in, got, want)
 		}
 	}
 }

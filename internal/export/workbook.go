@@ -321,7 +321,7 @@ func (b *book) cell(sheet string, col, row int, v any) {
 		if v == "" {
 			return
 		}
-		text := []rune(cell(v))
+		text := []rune(CSVCell(v))
 		b.check(b.f.SetCellStr(sheet, at, string(text[:min(len(text), maxCell)])))
 		if len(text) > widest {
 			b.check(b.f.SetCellStyle(sheet, at, at, b.wrap))

@@ -9,7 +9,8 @@ import (
 )
 
 // Use gives the parts of a document the names that the book has for what was
-// heard. It is called once, before the document is read by anyone else.
+// heard. It is called once, before the document is read by anyone else. Names that
+// a person put right stay as they are; what the book knows of such a part counts.
 //
 // A part number or maker of the same letters and digits, or of the same sound
 // where only one name has it, takes the standard spelling; one an edit away
@@ -27,8 +28,9 @@ func (b *Book) Use(d *extract.Document) {
 	for i := range d.Subjects {
 		contradicted[i] = b.use(&d.Subjects[i])
 	}
-	if e := sole(b.Find(KindMaker, d.Product.Maker)); e != nil {
-		if rest, ok := strings.CutPrefix(d.Product.Name, d.Product.Maker+" "); ok {
+	if e := sole(b.Find(KindMaker, d.Product.Maker)); e != nil && d.Product.SettledOf("maker") == nil {
+		rest, ok := strings.CutPrefix(d.Product.Name, d.Product.Maker+" ")
+		if ok && d.Product.SettledOf("name") == nil {
 			d.Product.Name = e.Name + " " + rest
 		}
 		d.Product.Maker = e.Name
@@ -45,18 +47,21 @@ func (b *Book) use(s *extract.Subject) (contradicted bool) {
 	part := sole(b.Find(KindPart, s.Part))
 	makers := b.Find(KindMaker, s.Maker)
 	maker := sole(makers)
-	if maker != nil {
+	told := s.Settled[schema.TermMaker] // by a person, who knows better
+	if maker != nil && !told {
 		s.Maker = maker.Name
 	}
 	sure := (s.Part == "" || part != nil) && (s.Maker == "" || maker != nil)
 	if part != nil {
-		s.Part = part.Name
+		if !s.Settled[schema.TermPart] {
+			s.Part = part.Name
+		}
 		s.Known = part.Ratings
 		if s.Package == "" {
 			s.Package = part.Package
 		}
 		switch {
-		case part.Maker == "":
+		case part.Maker == "" || told:
 		case s.Maker == "" || among(makers, part.Maker):
 			s.Maker, sure = part.Maker, true
 		case plain(s.Maker) == plain(part.Maker):
@@ -65,7 +70,7 @@ func (b *Book) use(s *extract.Subject) (contradicted bool) {
 			s.Doubtful, sure, contradicted = true, false, true
 		}
 	}
-	if p := sole(b.Find(KindPackage, s.Package)); p != nil {
+	if p := sole(b.Find(KindPackage, s.Package)); p != nil && !s.Settled[schema.TermPackage] {
 		s.Package = p.Name
 	}
 	s.Renamed = s.Renamed || plain(s.Part) != plain(heardPart) || plain(s.Maker) != plain(heardMaker)
@@ -78,6 +83,9 @@ func (b *Book) use(s *extract.Subject) (contradicted bool) {
 // term gives a term the name that its part has from the book, or that the book
 // has for its own words; names near it become its other readings.
 func (b *Book) term(d *extract.Document, t *extract.Term, contradicted []bool) {
+	if t.Ground == extract.GroundSettled {
+		return
+	}
 	var k Kind
 	var partHas string
 	var s *extract.Subject

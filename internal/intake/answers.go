@@ -1,8 +1,6 @@
 package intake
 
 import (
-	"bytes"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -52,34 +50,12 @@ func ReadAnswers(open func(string) (io.ReadCloser, error), names []string, files
 	if len(names) == 0 {
 		return nil, nil
 	}
-	all := decisions{}
-	for _, name := range names {
-		if isFolder(name) {
-			err := eachInFolder(name, files, func(f File, name string) error {
-				list, err := readFile(open, name)
-				if err != nil {
-					return err
-				}
-				return all.add(&f, list...)
-			})
-			if err != nil {
-				return nil, err
-			}
-			continue
-		}
-		list, err := readFile(open, name)
-		if err != nil {
-			return nil, err
-		}
-		for _, d := range list {
-			f, err := fileOf(d.For, files)
-			if err != nil {
-				return nil, fmt.Errorf("%s: %w", d.From, err)
-			}
-			if err := all.add(f, d); err != nil {
-				return nil, err
-			}
-		}
+	all := map[string][]normalize.Decision{} // by File.Name
+	err := eachFile(open, names, files, func(f *File, _ string, list []normalize.Decision) {
+		all[f.Name] = append(all[f.Name], list...)
+	})
+	if err != nil {
+		return nil, err
 	}
 	a := &Answers{of: map[string][]normalize.Answer{}, words: map[string][]normalize.Wording{}}
 	for name, list := range all {
@@ -88,19 +64,63 @@ func ReadAnswers(open func(string) (io.ReadCloser, error), names []string, files
 	return a, nil
 }
 
-// decisions are lines of answer files, in order, by File.Name.
-type decisions map[string][]normalize.Decision
+// eachFile reads answer files, and folders of such, in order, and gives what each has
+// on a file, in its order: files in the order in which they come first.
+func eachFile(open func(string) (io.ReadCloser, error), names []string, files []File,
+	take func(f *File, from string, list []normalize.Decision)) error {
+	for _, name := range names {
+		if isFolder(name) {
+			err := eachInFolder(name, files, func(f File, name string) error {
+				list, err := readFile(open, name)
+				if err == nil {
+					err = areFor(&f, list)
+				}
+				if err == nil {
+					take(&f, name, list)
+				}
+				return err
+			})
+			if err != nil {
+				return err
+			}
+			continue
+		}
+		list, err := readFile(open, name)
+		if err != nil {
+			return err
+		}
+		var order []*File
+		of := map[string][]normalize.Decision{} // by File.Name
+		for _, d := range list {
+			f, err := fileOf(d.For, files)
+			if err == nil {
+				if of[f.Name] == nil {
+					order = append(order, f)
+				}
+				of[f.Name] = append(of[f.Name], d)
+			} else {
+				return fmt.Errorf("%s: %w", d.From, err)
+			}
+		}
+		for _, f := range order {
+			if err := areFor(f, of[f.Name]); err != nil {
+				return err
+			}
+			take(f, name, of[f.Name])
+		}
+	}
+	return nil
+}
 
-// add takes decisions on a file. One that names another file is an error; of
-// answers that is said where the file is read, with all else that is wrong in them.
-func (all decisions) add(f *File, list ...normalize.Decision) error {
+// areFor is an error where a decision on a file names another; of answers that is said
+// where the file is read, with all else that is wrong in them.
+func areFor(f *File, list []normalize.Decision) error {
 	for i := range list {
 		d := &list[i]
 		if !d.Answers() && d.For != "" && filepath.Base(d.For) != filepath.Base(f.Name) {
 			return fmt.Errorf("%s: %w, %s", d.From, normalize.ErrOtherFile, d.For)
 		}
 	}
-	all[f.Name] = append(all[f.Name], list...)
 	return nil
 }
 
@@ -145,67 +165,18 @@ type Decided struct {
 }
 
 // SplitAnswers gives each file its own answers as [ReadAnswers] does, but as the
-// lines that they are, for programs that read them elsewhere.
+// lines that they are, for programs that read them elsewhere. What ReadAnswers refuses
+// it refuses.
 func SplitAnswers(open func(string) (io.ReadCloser, error), names []string, files []File) ([]Decided, error) {
 	var all []Decided
-	for _, name := range names {
-		if isFolder(name) {
-			err := eachInFolder(name, files, func(f File, name string) error {
-				lines, err := readLines(open, name)
-				if err == nil {
-					all = append(all, Decided{f, name, lines})
-				}
-				return err
-			})
-			if err != nil {
-				return nil, err
-			}
-			continue
+	err := eachFile(open, names, files, func(f *File, from string, list []normalize.Decision) {
+		d := Decided{File: *f, From: from}
+		for i := range list {
+			d.Lines = append(append(d.Lines, list[i].Text...), '\n')
 		}
-		lines, err := readLines(open, name)
-		if err != nil {
-			return nil, err
-		}
-		of := map[string]int{} // place in all, by the name of the file
-		n := 0
-		for line := range bytes.Lines(lines) {
-			n++
-			if len(bytes.TrimSpace(line)) == 0 {
-				continue
-			}
-			var a struct{ File string }
-			if err := json.Unmarshal(line, &a); err != nil {
-				return nil, fmt.Errorf("%s:%d: %w", name, n, err)
-			}
-			f, err := fileOf(a.File, files)
-			if err != nil {
-				return nil, fmt.Errorf("%s:%d: %w", name, n, err)
-			}
-			i, ok := of[f.Name]
-			if !ok {
-				i = len(all)
-				of[f.Name] = i
-				all = append(all, Decided{File: *f, From: name})
-			}
-			all[i].Lines = append(all[i].Lines, line...)
-		}
-	}
-	return all, nil
-}
-
-// readLines reads an answer file whole, where its lines can be read.
-func readLines(open func(string) (io.ReadCloser, error), name string) ([]byte, error) {
-	f, err := open(name)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	text, err := io.ReadAll(f)
-	if err != nil {
-		return nil, err
-	}
-	_, err = normalize.ReadAnswers(bytes.NewReader(text), name)
-	return text, err
+		all = append(all, d)
+	})
+	return all, err
 }
 
 // below reports whether a file is in a folder or below it.

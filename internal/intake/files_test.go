@@ -210,7 +210,7 @@ func TestAnswersFindTheirFiles(t *testing.T) {
 	tree(t, map[string]string{
 		"one.jsonl": one, "named.jsonl": `{"file":"v1/en.vtt","span":[1,2],"nothing":true}`, "end.jsonl": `{"file":"en.vtt","span":[1,2],"nothing":true}`,
 		"else.jsonl": `{"file":"x.vtt","span":[1,2],"nothing":true}`, "v2/en.vtt.decisions.jsonl": one, "decided/tarn.vtt.decisions.jsonl": one + "\n" + one,
-		"empty/x": "",
+		"empty/x": "", "reworded.jsonl": `{"file":"other.vtt","span":[1,2],"words":"x"}`,
 	})
 	open := func(name string) (io.ReadCloser, error) { return os.Open(name) }
 	for _, c := range []struct{ answers, files, want, err string }{
@@ -223,6 +223,7 @@ func TestAnswersFindTheirFiles(t *testing.T) {
 		{"v2", "v1/en.vtt v2/en.vtt", "v2/en.vtt 1", ""},
 		{".", "v1/en.vtt v2/en.vtt", "v2/en.vtt 1", ""},
 		{"decided named.jsonl", "v1/en.vtt in/tarn.vtt", "in/tarn.vtt 2 v1/en.vtt 1", ""},
+		{"reworded.jsonl", "in/tarn.vtt", "", "reworded.jsonl:1: the answer is for another file, other.vtt"},
 		{"empty", "v1/en.vtt", "", "empty: no answers on the files read; they would be in NAME.decisions.jsonl"},
 		{"missing", "v1/en.vtt", "", "open missing: no such file or directory"},
 	} {

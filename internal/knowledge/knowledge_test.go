@@ -143,14 +143,18 @@ func TestSeries(t *testing.T) {
 }
 
 // TestCautions: a row has a text for records, one for what is reckoned, or both,
-// and each is a sentence.
+// each is a sentence, and none stands there twice.
 func TestCautions(t *testing.T) {
 	for _, r := range Cautions().Rows {
 		if r.Get("text") == "-" && r.Get("reckoned") == "-" {
 			t.Errorf("cautions.tsv:%d: no text", r.Line)
 		}
+		if r.Get("reckoned") == "=" && r.Get("text") == "-" || r.Get("reckoned") == r.Get("text") {
+			t.Errorf("cautions.tsv:%d: %q for what is reckoned: = stands for the words of text, - for none", r.Line,
+				r.Get("reckoned"))
+		}
 		for _, column := range []string{"text", "reckoned"} {
-			if s := r.Get(column); s != "-" && !strings.HasSuffix(s, ".") {
+			if s := r.Get(column); s != "-" && s != "=" && !strings.HasSuffix(s, ".") {
 				t.Errorf("cautions.tsv:%d: no sentence: %q", r.Line, s)
 			}
 		}

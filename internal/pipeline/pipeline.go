@@ -48,11 +48,12 @@ func Run(t *transcript.Transcript, o Options) (*schema.Record, error) {
 }
 
 // survey is the first half of Run: what was found in the text. It hangs on the
-// answers by what they say of places alone.
+// answers by what they say of places and names alone.
 func survey(t *transcript.Transcript, o Options) *extract.Document {
-	doc := extract.FindGiven(t, normalize.Conditions(o.Answers))
+	doc := extract.FindGiven(t, normalize.Conditions(o.Answers), normalize.Names(o.Answers))
 	if !doc.TooMany() {
 		o.Glossary.Use(doc)
+		doc.SettleNames()
 	}
 	return doc
 }

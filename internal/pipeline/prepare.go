@@ -16,7 +16,7 @@ func Prepare() {
 		func() { place.Default() },
 		func() { name.Default() },
 		func() { part.Default() },
-		func() { normalize.DefaultTraits() },
+		normalize.ReadTraits,
 	} {
 		go read()
 	}

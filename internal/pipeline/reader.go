@@ -13,7 +13,7 @@ import (
 
 // A Reader reads one transcript again and again with other answers. It keeps
 // what was found in the text, which is more than half of the work: that changes
-// only where an answer says what a quantity belongs to. Its methods may be called
+// only where an answer says what a quantity belongs to, or how a name is written. Its methods may be called
 // from several goroutines.
 type Reader struct {
 	transcript *transcript.Transcript
@@ -23,9 +23,10 @@ type Reader struct {
 	found []found // the last used first
 }
 
-// found is a document with the conditions that it was made on.
+// found is a document with the conditions and the names that it was made on.
 type found struct {
 	conditions []extract.Condition
+	names      []extract.Naming
 	doc        *extract.Document
 	kept       *normalize.Kept
 }
@@ -59,11 +60,13 @@ func (r *Reader) Forget() {
 }
 
 func (r *Reader) document(o Options) found {
-	conditions := normalize.Conditions(o.Answers)
+	conditions, names := normalize.Conditions(o.Answers), normalize.Names(o.Answers)
 	r.mu.Lock()
 	defer r.mu.Unlock()
-	i := slices.IndexFunc(r.found, func(f found) bool { return slices.Equal(f.conditions, conditions) })
-	f := found{conditions: conditions}
+	i := slices.IndexFunc(r.found, func(f found) bool {
+		return slices.Equal(f.conditions, conditions) && slices.Equal(f.names, names)
+	})
+	f := found{conditions: conditions, names: names}
 	if i >= 0 {
 		f = r.found[i]
 		r.found = slices.Delete(r.found, i, i+1)

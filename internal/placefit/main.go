@@ -1,7 +1,10 @@
 // Placefit fits the weights of package extract/place on marked narrations:
 //
 //	go run ./internal/placefit [-fold N] [-made N] [-penalty X] [-write FILE] FILE.mark ...
+//	go run ./internal/placefit -pack FILE
 //
+// With -write it also packs the weights, as -pack does alone: FILE.packed beside
+// FILE.tsv is what the program carries.
 // Features seen in one narration only are dropped; made ones do not count. With
 // -fold it also fits N times on all narrations but one group and says how well
 // the classes of that group are found. With -made it adds narrations that package
@@ -14,6 +17,7 @@ import (
 	"fmt"
 	"io"
 	"log"
+	"os"
 	"path/filepath"
 	"slices"
 	"sort"
@@ -37,7 +41,14 @@ func main() {
 	made := flag.Int("made", 0, "add so `many` narrations made from those that are fitted on")
 	rate := flag.Float64("rate", -1, "share of garbled quantities of the made ones; below 0 drawn for each")
 	ports := flag.Bool("ports", false, "fit the antecedents of ports instead")
+	packed := flag.String("pack", "", "pack the weights of `FILE` and fit nothing")
 	flag.Parse()
+	if *packed != "" {
+		if err := pack(*packed); err != nil {
+			log.Fatal(err)
+		}
+		return
+	}
 	if *ports {
 		files := flag.Args()
 		sort.Strings(files)
@@ -53,10 +64,27 @@ func main() {
 	}
 	if *write != "" {
 		m, seen := fitted(settings{*penalty, *least, *made, *rate}.withMade(all), *penalty, *least)
-		if err := save(*write, m, seen, len(all), *made); err != nil {
+		err := save(*write, m, seen, len(all), *made)
+		if err == nil {
+			err = pack(*write)
+		}
+		if err != nil {
 			log.Fatal(err)
 		}
 	}
+}
+
+// pack writes the weights of a table as the program carries them, beside it.
+func pack(name string) error {
+	text, err := os.ReadFile(name)
+	if err != nil {
+		return err
+	}
+	b, err := place.Pack(string(text))
+	if err != nil {
+		return fmt.Errorf("%s: %w", name, err)
+	}
+	return os.WriteFile(strings.TrimSuffix(name, filepath.Ext(name))+".packed", b, 0o644)
 }
 
 // leastWeight is the least weight that is kept: the many small ones change no

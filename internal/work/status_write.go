@@ -1,7 +1,6 @@
 package work
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
 	"time"
@@ -11,10 +10,7 @@ import (
 
 // WriteJSON writes the status as one JSON document.
 func (s *Status) WriteJSON(w io.Writer) error {
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	return e.Encode(s)
+	return export.WriteJSON(w, s)
 }
 
 // WriteText writes the status for people.

@@ -11,8 +11,8 @@ import (
 
 // What the head of a narration written by ear says of it.
 const (
-	mannerWords = "read by a synthesiser and written by a weak general recogniser, " +
-		"lower case, no punctuation, numbers as "
+	mannerWords = "read by a synthesiser and written by a weak general recogniser, lower case, no punctuation, " +
+		"numbers as "
 	voiceHead  = "synthetic voice" // narration.Narration.ByEar asks for it
 	form       = "vtt"
 	garble     = "sound"

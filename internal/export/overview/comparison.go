@@ -1,14 +1,14 @@
-package archive
+package overview
 
 import (
 	"embed"
-	"encoding/csv"
 	"html/template"
 	"io"
 	"strings"
 	"sync"
 	"unicode/utf8"
 
+	"saywatt/internal/archive"
 	"saywatt/internal/export"
 	"saywatt/internal/wrap"
 	"saywatt/schema"
@@ -21,17 +21,9 @@ var comparePage = sync.OnceValue(func() *template.Template {
 	return template.Must(template.ParseFS(templates, "templates/compare.html"))
 })
 
-// Mark is the sign of the cell's status, and of its place where that is in doubt,
-// as in sheets; "" where its text has the signs of the values in it.
-func (c Cell) Mark() string {
-	if c.marked {
-		return ""
-	}
-	return c.doubt().mark()
-}
-
-// legend says what the signs of places mean that the cells have, "" for none.
-func (c *Comparison) legend() string {
+// comparisonLegend says what the signs of places mean that the cells have, "" for
+// none.
+func comparisonLegend(c *archive.Comparison) string {
 	var shown places
 	for _, r := range c.Rows {
 		for _, cell := range r.Cells {
@@ -44,11 +36,11 @@ func (c *Comparison) legend() string {
 // comparePart is a stretch of rows under one title.
 type comparePart struct {
 	Title string
-	Rows  []Row
+	Rows  []archive.Row
 }
 
 // parts cuts the rows into differences and the rest, each by section.
-func (c *Comparison) parts() []comparePart {
+func parts(c *archive.Comparison) []comparePart {
 	var parts []comparePart
 	title := ""
 	for _, r := range c.Rows {
@@ -67,7 +59,7 @@ func (c *Comparison) parts() []comparePart {
 
 // WriteComparison writes a comparison for the terminal: a column for each
 // review, values in the units of the first, ratios to it behind them.
-func (l Look) WriteComparison(w io.Writer, c *Comparison) error {
+func (l Look) WriteComparison(w io.Writer, c *archive.Comparison) error {
 	p := l.printer(w)
 	n := len(c.Reviews)
 	label := max(p.Width/(n+2), 16)
@@ -95,11 +87,11 @@ func (l Look) WriteComparison(w io.Writer, c *Comparison) error {
 			p.line(strings.TrimRight(b.String(), " "))
 		}
 	}
-	row("", bold, func(i int) string { return c.Reviews[i].shown() })
-	if c.sameTitles() {
+	row("", bold, func(i int) string { return shown(c.Reviews[i]) })
+	if sameTitles(c) {
 		row("", "", func(i int) string { return c.Reviews[i].Name })
 	}
-	for _, part := range c.parts() {
+	for _, part := range parts(c) {
 		p.line("")
 		p.line(p.paint(p.text(part.Title), bold))
 		for _, r := range part.Rows {
@@ -108,7 +100,7 @@ func (l Look) WriteComparison(w io.Writer, c *Comparison) error {
 				if cell.Text == "" {
 					return "–"
 				}
-				return join2(cell.Text+cell.Mark(), cell.Ratio)
+				return join(cell.Text+cell.Mark(), cell.Ratio)
 			})
 		}
 	}
@@ -116,7 +108,7 @@ func (l Look) WriteComparison(w io.Writer, c *Comparison) error {
 		p.line("")
 		p.line(p.text("Parts in common: " + strings.Join(c.Common, ", ")))
 	}
-	if s := c.legend(); s != "" {
+	if s := comparisonLegend(c); s != "" {
 		p.line("")
 		p.line(p.paint(p.text(s), faint))
 	}
@@ -139,17 +131,16 @@ func fill(s string, n int) []string {
 // differs, then for each review its value as shown, with the marks of doubt,
 // number and UCUM unit where it is a single value, status, and whether it may
 // belong elsewhere.
-func WriteComparisonCSV(w io.Writer, c *Comparison) error {
-	t := csv.NewWriter(w)
-	t.UseCRLF = true
+func WriteComparisonCSV(w io.Writer, c *archive.Comparison) error {
+	t := export.NewCSV(w)
 	head := []string{"section", "property", "differs"}
 	for _, rv := range c.Reviews {
-		head = append(head, csvCell(rv.Name), csvCell(rv.Name)+" value", csvCell(rv.Name)+" unit",
-			csvCell(rv.Name)+" status", csvCell(rv.Name)+" place doubt")
+		name := export.CSVCell(rv.Name)
+		head = append(head, name, name+" value", name+" unit", name+" status", name+" place doubt")
 	}
 	t.Write(head)
 	for _, r := range c.Rows {
-		line := []string{r.Section, csvCell(r.Label), map[bool]string{true: "yes", false: "no"}[r.Differs]}
+		line := []string{r.Section, export.CSVCell(r.Label), map[bool]string{true: "yes", false: "no"}[r.Differs]}
 		for _, cell := range r.Cells {
 			value, unit, status := "", "", ""
 			if cell.Quantity != nil && !cell.Quantity.Range {
@@ -158,7 +149,7 @@ func WriteComparisonCSV(w io.Writer, c *Comparison) error {
 			if cell.Text != "" && cell.Status != schema.StatusUnknown {
 				status = cell.Status.String()
 			}
-			line = append(line, csvCell(cell.Text+cell.Mark()), value, unit, status, cell.Place.Words())
+			line = append(line, export.CSVCell(cell.Text+cell.Mark()), value, unit, status, cell.Place.Words())
 		}
 		t.Write(line)
 	}
@@ -166,35 +157,25 @@ func WriteComparisonCSV(w io.Writer, c *Comparison) error {
 	return t.Error()
 }
 
-// csvCell keeps a spreadsheet from taking a text for a formula (common
-// practice, no standard).
-func csvCell(s string) string {
-	s = export.Printable(s)
-	if s != "" && strings.ContainsRune("=+-@＝＋－＠", []rune(s)[0]) {
-		return "'" + s
-	}
-	return s
-}
-
 // WriteComparisonHTML writes a comparison as one HTML page that needs nothing
 // else.
-func WriteComparisonHTML(w io.Writer, c *Comparison) error {
+func WriteComparisonHTML(w io.Writer, c *archive.Comparison) error {
 	return comparePage().Execute(w, struct {
-		*Comparison
+		*archive.Comparison
 		Parts   []comparePart
 		Columns int
 		Places  string
 		Caution string
-	}{c, c.parts(), len(c.Reviews) + 1, c.legend(), export.NotACertification})
+	}{c, parts(c), len(c.Reviews) + 1, comparisonLegend(c), export.NotACertification})
 }
 
 // The JSON form of a comparison.
 type (
 	comparisonJSON struct {
-		Reviews []*Review `json:"reviews"`
-		Rows    []rowJSON `json:"rows"`
-		Common  []string  `json:"common_parts"`
-		Damages []string  `json:"damages,omitempty"`
+		Reviews []*archive.Review `json:"reviews"`
+		Rows    []rowJSON         `json:"rows"`
+		Common  []string          `json:"common_parts"`
+		Damages []string          `json:"damages,omitempty"`
 	}
 	rowJSON struct {
 		Section string     `json:"section"`
@@ -213,7 +194,7 @@ type (
 )
 
 // WriteComparisonJSON writes a comparison as one JSON document.
-func WriteComparisonJSON(w io.Writer, c *Comparison) error {
+func WriteComparisonJSON(w io.Writer, c *archive.Comparison) error {
 	out := comparisonJSON{Reviews: c.Reviews, Rows: []rowJSON{}, Common: append([]string{}, c.Common...)}
 	for _, d := range c.Damages {
 		out.Damages = append(out.Damages, d.Error())
@@ -230,12 +211,12 @@ func WriteComparisonJSON(w io.Writer, c *Comparison) error {
 		}
 		out.Rows = append(out.Rows, row)
 	}
-	return writeJSON(w, out)
+	return export.WriteJSON(w, out)
 }
 
 // sameTitles reports whether two of the reviews have one title, so that only
 // their names tell them apart.
-func (c *Comparison) sameTitles() bool {
+func sameTitles(c *archive.Comparison) bool {
 	seen := map[string]bool{}
 	for _, r := range c.Reviews {
 		if seen[r.Title()] {

@@ -1,20 +1,25 @@
-package archive
+package overview
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 
+	"saywatt/internal/archive"
+	"saywatt/internal/export"
 	"saywatt/schema"
 )
+
+// maxMatches bounds the matches that a terminal is shown of one review.
+const maxMatches = 6
 
 // WriteResults writes the answer to a search for people: a line on how many,
 // each review with the facts asked for, the time to jump to, the words heard
 // where they are not the value, the words around with the asked for ones
 // marked, and the link; then what the results are of.
-func (l Look) WriteResults(w io.Writer, r *Results) error {
+func (l Look) WriteResults(w io.Writer, r *archive.Results) error {
 	p := l.printer(w)
 	p.head(r)
 	for i := range r.Hits {
@@ -43,7 +48,7 @@ func (l Look) WriteResults(w io.Writer, r *Results) error {
 	return p.err
 }
 
-func (p *printer) head(r *Results) {
+func (p *printer) head(r *archive.Results) {
 	what := "reviews"
 	if r.Total == 1 {
 		what = "review"
@@ -61,14 +66,14 @@ func (p *printer) head(r *Results) {
 	}
 }
 
-func (p *printer) hit(number int, h *Hit) {
+func (p *printer) hit(number int, h *archive.Hit) {
 	rv := &h.Review
 	about := rv.Kind
 	if rv.Maker != "" && !strings.Contains(rv.Product, rv.Maker) {
-		about = join2(about, "by "+rv.Maker)
+		about = join(about, "by "+rv.Maker)
 	}
-	line := fmt.Sprintf("%d  %s", number, p.paint(p.text(rv.shown()), bold))
-	p.line(line + "  " + p.paint(p.text(join2(about, "["+rv.Name+"]")), faint))
+	line := fmt.Sprintf("%d  %s", number, p.paint(p.text(shown(rv)), bold))
+	p.line(line + "  " + p.paint(p.text(join(about, "["+rv.Name+"]")), faint))
 	for i := range h.Matches {
 		if i == maxMatches {
 			p.linef("         %d more", len(h.Matches)-i)
@@ -78,20 +83,20 @@ func (p *printer) hit(number int, h *Hit) {
 	}
 }
 
-func (p *printer) match(rv *Review, m *Match) {
+func (p *printer) match(rv *archive.Review, m *archive.Match) {
 	f := &m.Fact
 	when := ""
 	if f.At != nil {
 		when = f.At.Clock()
 	}
 	head := fmt.Sprintf("%7s  ", when)
-	value := f.value() + f.Mark()
+	value := f.Value() + f.Mark()
 	p.places.add(f.Place)
 	line := p.paint(head, faint) + p.text(f.Label) + "  " + p.paint(p.text(value), bold)
 	if f.Quantity != nil && f.Heard != "" && f.Status != schema.StatusHeard && f.Status != schema.StatusUnknown {
 		line += p.paint(p.text(" “"+f.Heard+"”"), faint)
 	}
-	if link := p.link(rv.file(), f); link != "" {
+	if link := p.link(rv, f.At, f.Media); link != "" {
 		line += p.paint("  "+p.text(link), faint)
 	}
 	p.line(line)
@@ -102,7 +107,7 @@ func (p *printer) match(rv *Review, m *Match) {
 
 // context writes the words around, the marked ones bright, or in brackets
 // where there are no colours.
-func (p *printer) context(m *Match) string {
+func (p *printer) context(m *archive.Match) string {
 	var b strings.Builder
 	at := 0
 	for _, s := range m.Marks {
@@ -134,7 +139,7 @@ type (
 		Damaged []string    `json:"damaged,omitempty"`
 	}
 	hitJSON struct {
-		Review
+		archive.Review
 		Matches []matchJSON `json:"matches"`
 	}
 	matchJSON struct {
@@ -162,7 +167,7 @@ type (
 )
 
 // WriteResultsJSON writes the answer to a search as one JSON document.
-func (l Look) WriteResultsJSON(w io.Writer, r *Results) error {
+func (l Look) WriteResultsJSON(w io.Writer, r *archive.Results) error {
 	out := resultsJSON{Query: r.Understood, Total: r.Total, Offset: r.Offset, Notes: r.Notes, Behind: r.Behind,
 		Reviews: []hitJSON{}}
 	for i := range r.Hits {
@@ -183,14 +188,14 @@ func (l Look) WriteResultsJSON(w io.Writer, r *Results) error {
 	for _, d := range r.Damages {
 		out.Damaged = append(out.Damaged, d.Error())
 	}
-	return writeJSON(w, out)
+	return export.WriteJSON(w, out)
 }
 
-func (l Look) matchJSON(rv *Review, m *Match) matchJSON {
+func (l Look) matchJSON(rv *archive.Review, m *archive.Match) matchJSON {
 	f := &m.Fact
-	return matchJSON{Path: f.Path, Label: f.Label, Quantity: f.Quantity, Value: f.value(), Status: statusName(f.Status),
+	return matchJSON{Path: f.Path, Label: f.Label, Quantity: f.Quantity, Value: f.Value(), Status: statusName(f.Status),
 		Place: f.Place.Words(), Heard: f.Heard, Said: f.Said, At: f.At,
-		Link: l.link(rv.file(), f), Text: m.Text, Marks: m.Marks}
+		Link: l.link(rv, f.At, f.Media), Text: m.Text, Marks: m.Marks}
 }
 
 func statusName(s schema.Status) string {
@@ -200,18 +205,10 @@ func statusName(s schema.Status) string {
 	return s.String()
 }
 
-func writeJSON(w io.Writer, v any) error {
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	return e.Encode(v)
-}
-
 // number writes a float with few digits, for ratios and scores.
 func number(x float64) string { return strconv.FormatFloat(x, 'g', 4, 64) }
 
-func writeJSONLine(w io.Writer, v any) error {
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
-	return e.Encode(v)
+// join joins the words that are there.
+func join(parts ...string) string {
+	return strings.Join(slices.DeleteFunc(parts, func(s string) bool { return s == "" }), " ")
 }

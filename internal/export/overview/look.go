@@ -1,12 +1,15 @@
-package archive
+package overview
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"strings"
 	"unicode/utf8"
 
+	"saywatt/internal/archive"
 	"saywatt/internal/export"
+	"saywatt/schema"
 )
 
 // Look says how answers look on a terminal. The zero value gives plain
@@ -44,26 +47,13 @@ func (l Look) printer(w io.Writer) *printer {
 	return &printer{Look: l, w: w}
 }
 
-// asciiSigns spells in ASCII the signs that answers and unit symbols use.
-var asciiSigns = strings.NewReplacer("“", `"`, "”", `"`, "–", "-", "—", "-", "−", "-", "…", "...", "×", "x", "·", ".",
-	"→", "->", "†", "^", "‡", "^^", "≤", "<=", "≥", ">=", "±", "+/-", "✓", "+",
-	"µ", "u", "μ", "u", "Ω", "Ohm", "°", "deg", "²", "2", "³", "3", "█", "#", "▌", "|", "─", "-", "σ", "sigma")
-
 // text prepares a text for the terminal: one line, nothing that steers it.
 func (p *printer) text(s string) string {
 	s = export.Printable(s)
-	if !p.ASCII {
-		return s
+	if p.ASCII {
+		s = strings.ReplaceAll(export.ASCII(s), "\u00a0", " ")
 	}
-	var b strings.Builder
-	for _, r := range asciiSigns.Replace(s) {
-		if r < utf8.RuneSelf {
-			b.WriteRune(r)
-		} else {
-			fmt.Fprintf(&b, `\u{%x}`, r)
-		}
-	}
-	return b.String()
+	return s
 }
 
 // line writes a prepared line, blanks at its end dropped.
@@ -74,6 +64,23 @@ func (p *printer) line(s string) {
 }
 
 func (p *printer) linef(format string, args ...any) { p.line(fmt.Sprintf(format, args...)) }
+
+// places are the doubts about places that were shown, for the line that says what
+// their signs mean.
+type places [schema.PlaceUnlikely + 1]bool
+
+func (p *places) add(d schema.PlaceDoubt) { p[d] = true }
+
+// legend says what the signs mean, "" where none was shown.
+func (p *places) legend() string {
+	var parts []string
+	for d := schema.PlaceUncertain; d <= schema.PlaceUnlikely; d++ {
+		if p[d] {
+			parts = append(parts, d.Mark()+" "+d.Words())
+		}
+	}
+	return strings.Join(parts, "   ")
+}
 
 // legend writes what the signs of places mean that were printed.
 func (p *printer) legend() {
@@ -106,16 +113,21 @@ func pad(s string, n int) string {
 	return s + strings.Repeat(" ", max(n-utf8.RuneCountInString(s), 0))
 }
 
-// link is the address of a moment.
-func (l Look) link(file string, f *Fact) string {
-	if f.At == nil {
+// link is the address of a moment of a review, "" where it has none. media is
+// its W3C Media Fragment.
+func (l Look) link(r *archive.Review, at *schema.Seconds, media string) string {
+	if at == nil {
 		return ""
 	}
+	file := cmp.Or(r.File, r.Name)
 	if l.Link != "" {
-		return strings.NewReplacer("{file}", file, "{s}", f.At.String()).Replace(l.Link)
+		return strings.NewReplacer("{file}", file, "{s}", at.String()).Replace(l.Link)
 	}
-	if f.Media == "" {
+	if media == "" {
 		return ""
 	}
-	return file + f.Media
+	return file + media
 }
+
+// shown is the title of a review for lines that people read.
+func shown(r *archive.Review) string { return export.ShownName(r.Title()) }

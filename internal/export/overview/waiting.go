@@ -1,17 +1,18 @@
-package archive
+package overview
 
 import (
 	"fmt"
 	"io"
 	"strings"
 
+	"saywatt/internal/archive"
 	"saywatt/internal/export"
 	"saywatt/schema"
 )
 
 // WriteWaiting writes the queue of open readings for people: by review, with
 // the time to jump to, the words heard and the readings they may have.
-func (l Look) WriteWaiting(w io.Writer, list []Waiting, total int) error {
+func (l Look) WriteWaiting(w io.Writer, list []archive.Waiting, total int) error {
 	p := l.printer(w)
 	switch total {
 	case 0:
@@ -27,17 +28,15 @@ func (l Look) WriteWaiting(w io.Writer, list []Waiting, total int) error {
 		if x.Review.Name != before {
 			before = x.Review.Name
 			p.line("")
-			p.line(p.paint(p.text(x.Review.shown()), bold) + "  " + p.paint(p.text("["+before+"]"), faint))
+			p.line(p.paint(p.text(shown(&x.Review)), bold) + "  " + p.paint(p.text("["+before+"]"), faint))
 		}
-		f := Fact{}
-		f.rest(&x.Said)
 		when := ""
-		if f.At != nil {
-			when = f.At.Clock()
+		if x.Said.At != nil {
+			when = x.Said.At.Clock()
 		}
 		line := p.paint(fmt.Sprintf("%7s  ", when), faint) + p.text("“"+x.Said.Heard+"”") + "  " +
 			p.text(readings(&x.Said))
-		if link := p.link(x.Review.file(), &f); link != "" {
+		if link := p.link(&x.Review, x.Said.At, x.Said.Media); link != "" {
 			line += p.paint("  "+p.text(link), faint)
 		}
 		p.line(line)
@@ -73,17 +72,15 @@ type waitingJSON struct {
 }
 
 // WriteWaitingJSON writes the queue as JSON Lines.
-func (l Look) WriteWaitingJSON(w io.Writer, list []Waiting) error {
+func (l Look) WriteWaitingJSON(w io.Writer, list []archive.Waiting) error {
 	for i := range list {
 		x := &list[i]
-		f := Fact{}
-		f.rest(&x.Said)
 		readings := make([]schema.Reading, len(x.Said.Readings))
 		for k, r := range x.Said.Readings {
 			readings[k] = schema.Reading{Quantity: r.Quantity, Confidence: r.Confidence}
 		}
-		err := writeJSONLine(w, waitingJSON{x.Review.Name, x.Said.Number, f.At, l.link(x.Review.file(), &f),
-			x.Said.Heard, x.Said.Context, x.Said.Role, readings})
+		err := export.WriteJSONLine(w, waitingJSON{x.Review.Name, x.Said.Number, x.Said.At,
+			l.link(&x.Review, x.Said.At, x.Said.Media), x.Said.Heard, x.Said.Context, x.Said.Role, readings})
 		if err != nil {
 			return err
 		}

@@ -1,0 +1,78 @@
+package overview
+
+import (
+	"cmp"
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+	"time"
+	"unicode/utf8"
+
+	"saywatt/internal/archive"
+	"saywatt/internal/export"
+)
+
+// WriteReviews lists reviews for people, one a line: name, versions, day, what
+// it is of, file. Other captions that it was read from stand below the file, with
+// their product where that is another.
+//
+// here makes of a path that the archive keeps one to show.
+func WriteReviews(w io.Writer, all []*archive.Review, here func(path string) string) error {
+	if len(all) == 0 {
+		_, err := fmt.Fprintln(w, "no reviews")
+		return err
+	}
+	name, title := 0, 0
+	for _, r := range all {
+		name = max(name, utf8.RuneCountInString(r.Name))
+		title = max(title, utf8.RuneCountInString(export.Printable(shown(r))))
+	}
+	name, title = min(name, widestName), min(title, widestName)
+	for _, r := range all {
+		line := fmt.Sprintf("%s  v%-3d %s  %s  %s", pad(r.Name, name), r.Version, r.Added.Format(time.DateOnly),
+			pad(export.Printable(shown(r)), title), export.Printable(where(r, here)))
+		if _, err := fmt.Fprintln(w, strings.TrimRight(line, " ")); err != nil {
+			return err
+		}
+		margin := utf8.RuneCountInString(line) - utf8.RuneCountInString(export.Printable(where(r, here)))
+		for _, c := range r.Others() {
+			file := cmp.Or(here(c.Path), "(standard input)")
+			if c.Product != "" && !r.IsOf(c.Product) {
+				file += ", " + export.ShownName(c.Product)
+			}
+			if _, err := fmt.Fprintf(w, "%*s%s\n", margin, "", export.Printable(file)); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// where is the path of the captions of a review, where it is not known what the record
+// calls them.
+func where(r *archive.Review, here func(path string) string) string {
+	return cmp.Or(here(r.Path), r.File)
+}
+
+// widestName is how wide a column of the list becomes for long names.
+const widestName = 40
+
+// WriteReviewsCSV lists reviews as CSV (RFC 4180): review, title, product,
+// version, added, by, path, record, and the paths of other captions that a
+// review was read from, with a line break between.
+func WriteReviewsCSV(w io.Writer, all []*archive.Review) error {
+	t := export.NewCSV(w)
+	t.Write([]string{"review", "title", "product", "version", "added", "by", "path", "record", "also"})
+	for _, r := range all {
+		var also []string
+		for _, c := range r.Others() {
+			also = append(also, c.Path)
+		}
+		t.Write([]string{export.CSVCell(r.Name), export.CSVCell(r.Given), export.CSVCell(r.Product),
+			strconv.Itoa(r.Version), r.Added.Format(time.RFC3339), export.CSVCell(r.By),
+			export.CSVCell(r.Path), r.Record, export.CSVCell(strings.Join(also, "\n"))})
+	}
+	t.Flush()
+	return t.Error()
+}
