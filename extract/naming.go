@@ -39,9 +39,6 @@ func (d *Document) Named(n int) bool {
 	return d.namings != nil && n < len(d.namings.used) && d.namings.used[n]
 }
 
-// IsPortName reports whether records have a port of the name.
-func IsPortName(name string) bool { return slices.Contains(PortNames(), name) }
-
 // PortNames lists the ports that records can have, each kind before its numbers.
 func PortNames() []string {
 	var all []string
