@@ -12,7 +12,7 @@ import (
 
 // A Histogram shows how values are spread: a bar for each bin with its count
 // above it, the median as a dashed line, values that disagree with the rest as
-// crosses under the axis, a remark at the right above the bars.
+// crosses under the axis, a remark below.
 type Histogram struct {
 	Title    string
 	Unit     string // as shown, "" for what is counted
@@ -34,6 +34,7 @@ const (
 	svgWidth, svgHeight        = 720, 400
 	svgLeft, svgRight          = 60, 20
 	svgTop, svgBottom          = 50, 60
+	svgRemark                  = 24 // the line of the remark, below
 	svgFont                    = `font-family="system-ui, sans-serif" font-size="13"`
 	svgBar, svgInk, svgOutlier = "#4a6fa5", "#111", "#b3261e"
 )
@@ -42,9 +43,13 @@ const (
 // without colours. An error is one of w.
 func (h *Histogram) WriteSVG(w io.Writer) error {
 	b := bufio.NewWriter(w)
+	height := svgHeight
+	if h.Remark != "" {
+		height += svgRemark
+	}
 	fmt.Fprintf(b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %d %d" width="%d" height="%d" role="img" aria-label="%s">`+"\n",
-		svgWidth, svgHeight, svgWidth, svgHeight, html.EscapeString(h.Title))
-	fmt.Fprintf(b, `<rect width="%d" height="%d" fill="#fff"/>`+"\n", svgWidth, svgHeight)
+		svgWidth, height, svgWidth, height, html.EscapeString(h.Title))
+	fmt.Fprintf(b, `<rect width="%d" height="%d" fill="#fff"/>`+"\n", svgWidth, height)
 	text := func(x, y float64, anchor, s string) {
 		fmt.Fprintf(b, `<text x="%.1f" y="%.1f" text-anchor="%s" %s fill="%s">%s</text>`+"\n", x, y, anchor, svgFont,
 			svgInk, html.EscapeString(s))
@@ -113,7 +118,7 @@ func (h *Histogram) bars(b *bufio.Writer, text func(x, y float64, anchor, s stri
 	}
 	text(svgWidth/2, svgHeight-10, "middle", strings.TrimPrefix(axis, ", "))
 	if h.Remark != "" {
-		text(svgWidth-svgRight, svgTop-16, "end", h.Remark)
+		text(svgWidth/2, svgHeight+svgRemark/2-4, "middle", h.Remark)
 	}
 }
 
