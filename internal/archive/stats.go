@@ -260,6 +260,11 @@ func (d *Distribution) spread(votes []vote) {
 	}
 	middle := medianOf(scaled)
 	d.Median = d.unscale(middle)
+	for i, s := range scaled {
+		if s.x == middle {
+			d.Median = votes[i].x // as it was said, not by way of its logarithm
+		}
+	}
 	off := make([]weighed, len(scaled))
 	for i, s := range scaled {
 		off[i] = weighed{math.Abs(s.x - middle), s.n}
