@@ -187,6 +187,8 @@ func (m *emitter) each(do func(export.Sourced) error) (err error) {
 				edit.Style{}); err != nil {
 				return fmt.Errorf("%s: %w", i.File.Name, err)
 			}
+		} else if m.cmd.Table == "changes" {
+			m.env.remark(i.File.Name, nil, "a record has no captions: their changes are listed where those are read")
 		}
 		return do(s)
 	})
