@@ -99,11 +99,11 @@ func (e *DoubtError) Unwrap() error { return errDoubt }
 // byte, are of the review that has them; so is a file at the same path that
 // tells of the same product, or, where no name tells, of the same maker and kind and
 // mostly the same values. Another path is another review, whatever the file
-// is called: many folders hold an en.vtt. Captions that the archive has already, and
-// that read as they did, make no new version at another path: the path is noted. Where the path is the same and the
-// product is not, where there is no path and a review of the product is there,
-// or where a review is too old for its path to be known, nothing is certain:
-// a *DoubtError.
+// is called: many folders hold an en.vtt. Captions that the archive has already,
+// and that read as they did, make no new version at another path: the path is
+// noted. Where the path is the same and the product is not, where there is no path
+// and a review of the product is there, or where a review is too old for its path
+// to be known, nothing is certain: a *DoubtError.
 func (w *Writer) Put(p Addition) (Added, error) {
 	book, err := w.replayed()
 	if err != nil {

@@ -21,15 +21,8 @@ func aRecord(file, product, bytes string) *schema.Record {
 // Each step puts one record in and says which review and version it is, or why
 // it is refused.
 func TestPutTellsReviewsApart(t *testing.T) {
-	a, err := Create(t.TempDir())
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer a.Close()
-	w, err := a.Begin()
-	if err != nil {
-		t.Fatal(err)
-	}
+	a := empty(t)
+	w := begin(t, a)
 	day := time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC)
 	for i, c := range []struct {
 		file, product, bytes string
@@ -86,11 +79,7 @@ func named(r *schema.Record, field, meant string) *schema.Record {
 // and without that answer are of one review, whichever comes first, and where it is not
 // certain that is said.
 func TestNamedAnewIsNoOtherReview(t *testing.T) {
-	a, err := Create(t.TempDir())
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer a.Close()
+	a := empty(t)
 	day := time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC)
 	heard := func(bytes string) *schema.Record { return aRecord("v/en.vtt", "Bran nick Jetty", bytes) }
 	for i, c := range []struct {
@@ -140,15 +129,8 @@ func TestNamedAnewIsNoOtherReview(t *testing.T) {
 
 // The same of a maker and a kind where no name tells.
 func TestMakerNamedAnew(t *testing.T) {
-	a, err := Create(t.TempDir())
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer a.Close()
-	w, err := a.Begin()
-	if err != nil {
-		t.Fatal(err)
-	}
+	a := empty(t)
+	w := begin(t, a)
 	of := func(bytes string) *schema.Record {
 		r := aRecord("v/en.vtt", "", bytes)
 		r.Product.Maker, r.Product.Kind = "Bran nick", "charger"
@@ -211,19 +193,12 @@ func TestOtherCaptionsAtAPathAreInDoubt(t *testing.T) {
 
 // A review of an archive that knew no paths is in doubt.
 func TestReviewsWithoutPathsAreInDoubt(t *testing.T) {
-	a, err := Create(t.TempDir())
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer a.Close()
-	w, err := a.Begin()
-	if err != nil {
-		t.Fatal(err)
-	}
+	a := empty(t)
+	w := begin(t, a)
 	if _, err := w.Add("en", aRecord("en.vtt", "Tarn", "a"), "", time.Unix(0, 0), false); err != nil {
 		t.Fatal(err)
 	}
-	_, err = w.Put(Addition{Record: aRecord("en.vtt", "Tarn", "b"), Path: "../en.vtt"})
+	_, err := w.Put(Addition{Record: aRecord("en.vtt", "Tarn", "b"), Path: "../en.vtt"})
 	doubt := (*DoubtError)(nil)
 	if !errors.As(err, &doubt) || doubt.Review != "en" || doubt.New != "tarn" {
 		t.Errorf("%v", err)

@@ -198,47 +198,45 @@ func displayUnit(k schema.Kind) schema.Unit {
 func (e *evaluator) votes(path string, in, any bitset) ([]vote, error) {
 	var votes []vote
 	mark := path + numberMark
-	err := e.v.prefixed(fieldValues, mark, func(term string, _ uint64) bool {
-		if d, ok := unsortable(strings.TrimPrefix(term, mark)); ok {
-			votes = append(votes, vote{term: term, value: d})
+	err := e.valuesIn(mark, in, func(term string, of bitset) {
+		value, ok := unsortable(strings.TrimPrefix(term, mark))
+		if !ok {
+			return
 		}
-		return true
+		any.or(of)
+		if n := of.count(); n > 0 {
+			votes = append(votes, vote{term: term, value: value, n: n})
+		}
 	})
-	kept := votes[:0]
-	for _, vt := range votes {
-		if err != nil {
-			return nil, err
-		}
-		var b bitset
-		if b, err = e.v.term(fieldValues, vt.term); err == nil {
-			b.and(in)
-			any.or(b)
-			if vt.n = b.count(); vt.n > 0 {
-				kept = append(kept, vt)
-			}
-		}
+	return votes, err
+}
+
+// valuesIn calls f with each value of the index that begins so, and the reviews of in
+// that have it.
+func (e *evaluator) valuesIn(prefix string, in bitset, f func(term string, of bitset)) error {
+	var terms []string
+	if err := e.v.prefixed(fieldValues, prefix, func(term string, _ uint64) bool {
+		terms = append(terms, term)
+		return true
+	}); err != nil {
+		return err
 	}
-	return kept, err
+	for _, term := range terms {
+		of, err := e.v.term(fieldValues, term)
+		if err != nil {
+			return err
+		}
+		of.and(in)
+		f(term, of)
+	}
+	return nil
 }
 
 // places counts the values of a path that may belong elsewhere.
 func (e *evaluator) places(d *Distribution, path string, in bitset) error {
 	for sure := schema.PlaceUncertain; sure <= schema.PlaceUnlikely; sure++ {
-		var terms []string
-		err := e.v.prefixed(fieldValues, path+placeMark+strconv.Itoa(int(sure)), func(term string, _ uint64) bool {
-			terms = append(terms, term)
-			return true
-		})
-		for _, term := range terms {
-			if err != nil {
-				return err
-			}
-			var b bitset
-			if b, err = e.v.term(fieldValues, term); err == nil {
-				b.and(in)
-				d.Places[sure] += b.count()
-			}
-		}
+		err := e.valuesIn(path+placeMark+strconv.Itoa(int(sure)), in,
+			func(_ string, of bitset) { d.Places[sure] += of.count() })
 		if err != nil {
 			return err
 		}
@@ -254,23 +252,22 @@ func (d *Distribution) spread(votes []vote) {
 	}
 	d.Least, d.Most = votes[0].x, votes[len(votes)-1].x
 	d.Log = d.Least > 0 && d.Most/d.Least > logFrom
-	scaled := make([]weighed, len(votes))
+	said := make([]weighed, len(votes))
 	for i, v := range votes {
-		scaled[i] = weighed{d.scale(v.x), v.n}
+		said[i] = weighed{v.x, v.n}
 	}
-	middle := medianOf(scaled)
-	d.Median = d.unscale(middle)
-	for i, s := range scaled {
-		if s.x == middle {
-			d.Median = votes[i].x // as it was said, not by way of its logarithm
-		}
+	low, high := middlesOf(said)
+	middle := (d.scale(low) + d.scale(high)) / 2
+	if d.Median = low; low != high { // else as it was said, not by way of its logarithm
+		d.Median = d.unscale(middle)
 	}
-	off := make([]weighed, len(scaled))
-	for i, s := range scaled {
-		off[i] = weighed{math.Abs(s.x - middle), s.n}
+	off := make([]weighed, len(said))
+	for i, s := range said {
+		off[i] = weighed{math.Abs(d.scale(s.x) - middle), s.n}
 	}
 	slices.SortFunc(off, func(a, b weighed) int { return cmp.Compare(a.x, b.x) })
-	d.Spread = madToSigma * medianOf(off)
+	low, high = middlesOf(off)
+	d.Spread = madToSigma * (low + high) / 2
 	d.histogram(votes)
 }
 
@@ -279,8 +276,9 @@ type weighed struct {
 	n int
 }
 
-// medianOf is the median of sorted values with their numbers.
-func medianOf(sorted []weighed) float64 {
+// middlesOf are the two in the middle of sorted values with their numbers, one and the
+// same where they are odd: the median is their mean.
+func middlesOf(sorted []weighed) (low, high float64) {
 	total := 0
 	for _, w := range sorted {
 		total += w.n
@@ -293,10 +291,7 @@ func medianOf(sorted []weighed) float64 {
 		}
 		return sorted[len(sorted)-1].x
 	}
-	if total%2 == 1 {
-		return at(total / 2)
-	}
-	return (at(total/2-1) + at(total/2)) / 2
+	return at((total - 1) / 2), at(total / 2)
 }
 
 func (d *Distribution) scale(x float64) float64 {
