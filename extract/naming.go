@@ -103,12 +103,27 @@ func (s *placer) reread(kind schema.TermKind, i, end int, meant, read string) {
 	t.Read, t.Others = read, []string{read}
 }
 
-// fits reports whether a naming is of tokens [first, last), which are read as meant.
-func (d *Document) fits(n *Naming, first, last int32, meant string) bool {
-	if n.Heard != "" && !SameName(d.Words(first, last), n.Heard) && !SameName(meant, n.Heard) {
+// Fits reports whether a naming of its kind is of words heard, which are read as read
+// and stand at the spans of the source file.
+func (n *Naming) Fits(heard, read string, spans ...schema.Span) bool {
+	if n.Heard != "" && !SameName(heard, n.Heard) && !SameName(read, n.Heard) {
 		return false
 	}
-	return n.Span == schema.Span{} || slices.ContainsFunc(d.spansOf(first, last), n.Span.Overlaps)
+	return n.Span == schema.Span{} || slices.ContainsFunc(spans, n.Span.Overlaps)
+}
+
+// Same reports whether two namings are of the same: of the product's one field, or
+// of the same words at the same place.
+func (n *Naming) Same(o *Naming) bool {
+	if _, ofProduct := schema.ProductField(n.Of); ofProduct || n.Of != o.Of {
+		return n.Of == o.Of
+	}
+	return n.Span == o.Span && SameName(n.Heard, o.Heard)
+}
+
+// fits reports whether a naming is of tokens [first, last), which are read as meant.
+func (d *Document) fits(n *Naming, first, last int32, meant string) bool {
+	return n.Fits(d.Words(first, last), meant, d.spansOf(first, last)...)
 }
 
 // spansOf are where tokens [first, last) stand in the source file.
@@ -232,11 +247,7 @@ func (d *Document) settleField(field, meant string) {
 		if spans := d.spansOf(at[0], at[1]); len(spans) > 0 {
 			s.Span = &spans[0]
 		}
-		t := d.Transcript
-		if c := t.CueAt(int(d.Tokens[at[0]].Start)); t.Timed && c >= 0 && c < len(t.Cues) {
-			from := schema.SecondsOf(t.Cues[c].Start)
-			s.At = &from
-		}
+		s.At = d.Transcript.Moment(int(d.Tokens[at[0]].Start))
 	}
 	d.Product.Settle(s)
 }

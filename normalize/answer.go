@@ -596,7 +596,7 @@ func Standing(decisions []Decision) (answers []Answer, wordings []Wording) {
 // standName puts a decision on a name behind the answers, in the place of what was
 // said of the same before.
 func (d *Decision) standName(answers []Answer) []Answer {
-	answers = slices.DeleteFunc(answers, func(b Answer) bool { return b.Name != nil && sameNaming(b.Name, d.name) })
+	answers = slices.DeleteFunc(answers, func(b Answer) bool { return b.Name != nil && b.Name.Same(d.name) })
 	if d.Answers() {
 		answers = append(answers, Answer{Span: d.name.Span, Heard: d.name.Heard, Name: d.name, For: d.For,
 			From: d.From})

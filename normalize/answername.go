@@ -135,15 +135,6 @@ func cutText(s string) string {
 	return string([]rune(s)[:maxName]) + "…"
 }
 
-// sameNaming reports whether two namings are of the same: of the product's one
-// field, or of the same words at the same place.
-func sameNaming(a, b *extract.Naming) bool {
-	if _, ofProduct := schema.ProductField(a.Of); ofProduct || a.Of != b.Of {
-		return a.Of == b.Of
-	}
-	return a.Span == b.Span && extract.SameName(a.Heard, b.Heard)
-}
-
 // Names are the answers on names, for extract.FindGiven, in their order.
 func Names(answers []Answer) []extract.Naming {
 	var out []extract.Naming

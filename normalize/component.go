@@ -103,11 +103,8 @@ func (f *filler) component0(subject int32) schema.Component {
 	if s.Doubtful {
 		c.Status = schema.StatusOpen
 	}
-	if t := f.doc.Transcript; t.Timed && int(s.First) < len(f.doc.Tokens) {
-		if k := t.CueAt(int(f.doc.Tokens[s.First].Start)); k >= 0 && k < len(t.Cues) {
-			at := schema.SecondsOf(t.Cues[k].Start)
-			c.At = &at
-		}
+	if int(s.First) < len(f.doc.Tokens) {
+		c.At = f.moment(s.First)
 	}
 	return c
 }

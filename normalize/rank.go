@@ -326,7 +326,7 @@ func (e *engine) moment(cue int) (*schema.Seconds, string) {
 	if l.cue != cue+1 {
 		c := &e.doc.Transcript.Cues[cue]
 		at := schema.SecondsOf(c.Start)
-		l.cue, l.at, l.media = cue+1, &at, media(at, schema.SecondsOf(c.End))
+		l.cue, l.at, l.media = cue+1, &at, schema.MediaFragment(at, schema.SecondsOf(c.End))
 	}
 	return l.at, l.media
 }
@@ -368,10 +368,6 @@ func (e *engine) lead(first int32, c *candidate) int32 {
 		}
 	}
 	return first
-}
-
-func media(from, to schema.Seconds) string {
-	return "#t=" + from.String() + "," + to.String()
 }
 
 func (e *engine) quantity(c *candidate, m *extract.Mention) schema.Quantity {

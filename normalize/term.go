@@ -135,12 +135,7 @@ func (f *filler) check() {
 
 // moment is when the cue of a token begins, nil where the text has no times.
 func (f *filler) moment(token int32) *schema.Seconds {
-	tr := f.doc.Transcript
-	if k := tr.CueAt(int(f.doc.Tokens[token].Start)); tr.Timed && k >= 0 && k < len(tr.Cues) {
-		at := schema.SecondsOf(tr.Cues[k].Start)
-		return &at
-	}
-	return nil
+	return f.doc.Transcript.Moment(int(f.doc.Tokens[token].Start))
 }
 
 // nameStatus makes every component no surer than its names: of each field the

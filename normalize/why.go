@@ -199,10 +199,8 @@ func (e *engine) holds(g *factor, self int) (string, bool) {
 		}
 		m := e.mention(e.nodes[g.nodes[k]].last - 1)
 		s += " " + e.quantity(c[k], m).String()
-		if t := e.doc.Transcript; t.Timed {
-			if cue := t.CueAt(int(e.doc.Tokens[m.First].Start)); cue >= 0 && cue < len(t.Cues) {
-				s += " at " + schema.SecondsOf(t.Cues[cue].Start).Clock()
-			}
+		if at := e.doc.Transcript.Moment(int(e.doc.Tokens[m.First].Start)); at != nil {
+			s += " at " + at.Clock()
 		}
 		if k < g.n-1 && !(self == g.n-1 && k == g.n-2) {
 			s += ","

@@ -62,6 +62,10 @@ type Term struct {
 // number of seconds.
 type Seconds int64
 
+// MediaFragment is the address of a stretch of sound or film, in seconds:
+// "#t=12.5,15" (W3C Media Fragments URI 1.0, 4.2.1).
+func MediaFragment(from, to Seconds) string { return "#t=" + from.String() + "," + to.String() }
+
 // SecondsOf rounds a duration to milliseconds.
 func SecondsOf(d time.Duration) Seconds { return Seconds(d.Round(time.Millisecond).Milliseconds()) }
 

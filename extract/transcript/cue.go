@@ -32,6 +32,17 @@ func (t *Transcript) CueAt(offset int) int {
 	return sort.Search(len(t.Cues), func(i int) bool { return t.Cues[i].Text.End >= len(t.Text) })
 }
 
+// Moment returns when the cue of a byte of Text begins, nil where the transcript has
+// no times.
+func (t *Transcript) Moment(offset int) *schema.Seconds {
+	i := t.CueAt(offset)
+	if !t.Timed || i < 0 || i >= len(t.Cues) {
+		return nil
+	}
+	at := schema.SecondsOf(t.Cues[i].Start)
+	return &at
+}
+
 // TimeAt returns when a byte of Text was said: in proportion to the characters
 // between the two nearest known times, which are the cue's start and end and
 // the word times inside it. It is false when the transcript is untimed.

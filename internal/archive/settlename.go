@@ -15,7 +15,8 @@ import (
 func settleNames(r *schema.Record, all []*Decision) {
 	var standing []*Decision
 	for _, d := range all {
-		standing = slices.DeleteFunc(standing, func(o *Decision) bool { return sameName(o, d) })
+		n := d.naming()
+		standing = slices.DeleteFunc(standing, func(o *Decision) bool { return o.naming().Same(n) })
 		if d.Source == r.Source.SHA256 && d.Act != ActUnclear {
 			standing = append(standing, d)
 		}
@@ -25,10 +26,10 @@ func settleNames(r *schema.Record, all []*Decision) {
 			settleProduct(r, field, d)
 			continue
 		}
-		own := false
+		own, n := false, d.naming()
 		for i := range r.Terms {
 			t := &r.Terms[i]
-			if t.Kind.String() != d.Names || !isNamed(t, d) {
+			if t.Kind.String() != n.Of || !n.Fits(t.Heard, t.Read(), t.Span) {
 				continue
 			}
 			own = own || t.Place == schema.NameOfMaker
@@ -41,28 +42,13 @@ func settleNames(r *schema.Record, all []*Decision) {
 	r.Terms = slices.DeleteFunc(r.Terms, func(t schema.SaidTerm) bool { return t.Meant == "" })
 }
 
-// sameName reports whether two decisions are on one name.
-func sameName(a, b *Decision) bool {
-	if _, ok := schema.ProductField(a.Names); ok || a.Names != b.Names {
-		return a.Names == b.Names
+// naming is what a decision says of a name.
+func (d *Decision) naming() *extract.Naming {
+	n := &extract.Naming{Of: d.Names, Heard: d.Heard, Meant: d.Meant}
+	if d.Span != nil {
+		n.Span = *d.Span
 	}
-	return spanOf(a) == spanOf(b) && extract.SameName(a.Heard, b.Heard)
-}
-
-func spanOf(d *Decision) schema.Span {
-	if d.Span == nil {
-		return schema.Span{}
-	}
-	return *d.Span
-}
-
-// isNamed reports whether a decision is on a term: on its words, or on what they were
-// read as.
-func isNamed(t *schema.SaidTerm, d *Decision) bool {
-	if d.Heard != "" && !extract.SameName(t.Heard, d.Heard) && !extract.SameName(t.Read(), d.Heard) {
-		return false
-	}
-	return d.Span == nil || d.Span.Overlaps(t.Span)
+	return n
 }
 
 // settleProduct gives a field of the product its name, or takes that back. A name that

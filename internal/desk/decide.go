@@ -341,7 +341,7 @@ func (d *Desk) conflictPage(w http.ResponseWriter, q *http.Request, r *review, c
 	}
 	p.Leave = p.Review.Base + "/question/" + p.At
 	if c.theirs.Names != "" {
-		p.Leave = nameLinkOf(p.Review.Base, &c.theirs)
+		p.Leave = nameAddress(p.Review.Base, c.theirs.Names, c.theirs.Heard)
 	}
 	for _, name := range []string{"at", "reading", "act", "typed", "sure", "note", "back", "everywhere", "confirmed",
 		"also", "find", "with", "ask", "place", "to", "port", "part", "of", "heard", "name"} {
@@ -396,7 +396,7 @@ func (d *Desk) decisions(w http.ResponseWriter, q *http.Request, r *review, s *s
 		}
 		switch {
 		case e.Names != "":
-			v.Link = nameLinkOf("/r/"+r.id, e)
+			v.Link = nameAddress("/r/"+r.id, e.Names, e.Heard)
 		case quantityAt(s.record, at) != nil:
 			v.Link = "/r/" + r.id + "/question/" + at
 		}

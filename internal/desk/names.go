@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"errors"
 	"net/http"
-	"net/url"
 	"slices"
 	"strconv"
 	"strings"
@@ -73,6 +72,13 @@ func spotOfName(of, heard string) spot {
 // entry starts an entry on the name.
 func (n *name) entry(file string) entry { return entry{File: file, Names: n.of, Heard: n.read} }
 
+// hear adds the words of a term that names it.
+func (n *name) hear(t *schema.SaidTerm) {
+	if words := strings.Join(strings.Fields(t.Heard), " "); !slices.Contains(n.heard, words) {
+		n.heard = append(n.heard, words)
+	}
+}
+
 // names lists what a review names: those of the product, then the others in the order
 // said. Nobody changes the list.
 func (r *review) names(s *state) []name {
@@ -104,9 +110,7 @@ func (r *review) findNames(s *state) []name {
 		}
 		have := &all[k]
 		have.check = have.check || t.Status == schema.StatusOpen
-		if words := strings.Join(strings.Fields(t.Heard), " "); !slices.Contains(have.heard, words) {
-			have.heard = append(have.heard, words)
-		}
+		have.hear(t)
 		for _, o := range t.Readings {
 			have.offers = append(have.offers, o.Meant)
 		}
@@ -173,9 +177,7 @@ func (r *review) productName(rec *schema.Record, of string) name {
 			if t.Place != schema.NameOfMaker {
 				continue
 			}
-			if words := strings.Join(strings.Fields(t.Heard), " "); !slices.Contains(n.heard, words) {
-				n.heard = append(n.heard, words)
-			}
+			n.hear(t)
 			if n.span.Empty() {
 				n.at, n.span = t.At, t.Span
 			}
@@ -217,11 +219,7 @@ func (r *review) firstSaid(words string) (schema.Span, *schema.Seconds) {
 		if len(spans) == 0 {
 			continue
 		}
-		if c := t.CueAt(text.Start); t.Timed && c >= 0 && c < len(t.Cues) {
-			at := schema.SecondsOf(t.Cues[c].Start)
-			return spans[0], &at
-		}
-		return spans[0], nil
+		return spans[0], t.Moment(text.Start)
 	}
 	return schema.Span{}, nil
 }
@@ -296,7 +294,7 @@ func (d *Desk) namesOf(q *http.Request, r *review, s *state, of, heard string) *
 	for i := range all[:min(len(all), maxNames)] {
 		n := &all[i]
 		l := nameLink{Clock: clockOf(n.at), What: n.words(), Now: clip(n.now, 80), Status: n.status, Here: i == at,
-			Link: p.Review.Base + "/names?" + queryOf("of", n.of, "heard", n.read)}
+			Link: nameAddress(p.Review.Base, n.of, n.read)}
 		l.From, l.To = r.nameMoment(n)
 		if len(n.heard) > 0 && n.heard[0] != n.now {
 			l.Heard = quoted(n.heard[0])
@@ -335,12 +333,13 @@ func (r *review) saidAt(n *name) *schema.Said {
 	if n.at == nil {
 		return said
 	}
-	said.Media = "#t=" + n.at.String() + "," + n.at.String()
+	to := *n.at
 	if t := r.transcript; t != nil && !n.span.Empty() {
 		if c := t.CueAt(edit.TextSpan(t, n.span).Start); c >= 0 && c < len(t.Cues) {
-			said.Media = "#t=" + n.at.String() + "," + schema.SecondsOf(t.Cues[c].End).String()
+			to = schema.SecondsOf(t.Cues[c].End)
 		}
 	}
+	said.Media = schema.MediaFragment(*n.at, to)
 	return said
 }
 
@@ -479,9 +478,9 @@ func (d *Desk) nameDecide(w http.ResponseWriter, q *http.Request, r *review, s *
 	})
 }
 
-// nameLinkOf is the page on which an entry on a name can be decided otherwise.
-func nameLinkOf(base string, e *entry) string {
-	return base + "/names?" + url.Values{"of": {e.Names}, "heard": {e.Heard}}.Encode()
+// nameAddress is the page on which a name can be decided.
+func nameAddress(base, of, heard string) string {
+	return base + "/names?" + queryOf("of", of, "heard", heard)
 }
 
 // whatName says what an entry on a name decides.

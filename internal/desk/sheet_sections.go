@@ -280,7 +280,7 @@ func (b *sheetBuilder) nameHeard(component int, st schema.Status) string {
 	for i := range b.rec.Terms {
 		if t := &b.rec.Terms[i]; t.Status == st && strings.HasPrefix(t.Place, place) {
 			if slices.Contains(schema.Nameables(), t.Kind.String()) {
-				return b.base + "/names?" + queryOf("of", t.Kind.String(), "heard", t.Read())
+				return nameAddress(b.base, t.Kind.String(), t.Read())
 			}
 			return b.base + "/replace?" + queryOf("find", strings.Join(strings.Fields(t.Heard), " "))
 		}

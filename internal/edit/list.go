@@ -365,11 +365,7 @@ func ForList(items []Item, t *transcript.Transcript) ([]Change, []Left, error) {
 		if len(before) == 0 || !sameWords(join(before), it.Before) {
 			return nil, nil, it.wrong(errStale)
 		}
-		ch := Change{Why: "accepted", Said: it.Said}
-		if k := t.CueAt(before[0].span.Start); t.Timed && k >= 0 {
-			at := schema.SecondsOf(t.Cues[k].Start)
-			ch.At = &at
-		}
+		ch := Change{Why: "accepted", Said: it.Said, At: t.Moment(before[0].span.Start)}
 		c.add(before, wordsOf([]byte(it.After), 0), ch, "")
 	}
 	return c.changes, c.left, nil

@@ -20,7 +20,7 @@ func (c *collector) names() {
 		ch := Change{At: at, Span: span, Before: heard, After: meant, Confidence: 1,
 			Why: "a person said that it is written so"}
 		if k := c.t.CueAt(text.Start); c.t.Timed && k >= 0 && at != nil {
-			ch.Media = "#t=" + at.String() + "," + schema.SecondsOf(c.t.Cues[k].End).String()
+			ch.Media = schema.MediaFragment(*at, schema.SecondsOf(c.t.Cues[k].End))
 		}
 		if len(before) == 0 {
 			c.leave(ch, "", errStale)

@@ -57,7 +57,7 @@ func (c *collector) terms() {
 				", and the record holds " + t.name}
 			if k := c.t.CueAt(before[0].span.Start); c.t.Timed && k >= 0 {
 				at, end := schema.SecondsOf(c.t.Cues[k].Start), schema.SecondsOf(c.t.Cues[k].End)
-				ch.At, ch.Media = &at, "#t="+at.String()+","+end.String()
+				ch.At, ch.Media = &at, schema.MediaFragment(at, end)
 			}
 			c.add(before, capitalised(before[0].text, parse(t.said)), ch, "")
 			i += len(t.form) - 1

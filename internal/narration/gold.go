@@ -83,10 +83,7 @@ func (n *Narration) Gold(file, form string) ([]byte, error) {
 		if spans := tr.SourceSpans(schema.Span{Start: start, End: end}); len(spans) > 0 {
 			q.Span = [2]int{spans[0].Start, spans[0].End}
 		}
-		if c := tr.CueAt(start); tr.Timed && c >= 0 {
-			s := schema.SecondsOf(tr.Cues[c].Start)
-			q.At = &s
-		}
+		q.At = tr.Moment(start)
 		if m.Unclear {
 			q.Recoverable = "no"
 		}
