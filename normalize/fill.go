@@ -238,9 +238,12 @@ func (f *filler) stated(i int) schema.Value {
 }
 
 // goesWith reports whether quantity i makes one value with the next: the words
-// say so, and their readings fit each other.
+// say so, their readings fit each other, and no person gave the next another place.
 func (f *filler) goesWith(i int) bool {
 	if i < 0 || i+1 >= len(f.placed) || f.placed[i].Loose || f.ofNothing(i) {
+		return false
+	}
+	if r := f.mention(i + 1).Ruling; r != nil && r.Class != f.context(i).Class {
 		return false
 	}
 	a, b := &f.rec.Quantities[i], &f.rec.Quantities[i+1]
