@@ -386,3 +386,23 @@ func (p *parser) symbol(t Token) (schema.Unit, bool) {
 	}
 	return "", false
 }
+
+// PlainUnits calls see with the units that stand in so many words between two tokens:
+// "in centimetres?" in front of sizes that have none.
+func (d *Document) PlainUnits(from, to int32, see func(schema.Unit)) {
+	p := parser{x: d.Lexicon, text: d.Transcript.Text, tokens: d.Tokens}
+	for i := from; i < to; i++ {
+		t := p.tokens[i]
+		if t.Kind != TokenWord || t.End-t.Start <= longestSymbol {
+			continue
+		}
+		if u, ok := p.simpleUnit(int(i)); ok && u.Manner == MannerSaid && u.End <= to {
+			see(u.Unit)
+			i = u.End - 1
+		}
+	}
+}
+
+// longestSymbol is the length of words that mean too much else to be a unit without a
+// number: in, am, a.
+const longestSymbol = 2

@@ -15,11 +15,15 @@ import (
 func (e *engine) bareUnit(first, i int32) float64 {
 	m := e.mention(i)
 	w := &e.weights
-	if e.millions(m) {
+	if e.millions(first == i, m) {
 		return w.HeardNoise / listSure
 	}
 	if first == i && e.inList(i) {
 		e.optionFrom(sourceList, m.Unit.Unit, 0, intact, true)
+		e.unitOfBefore(first, i)
+		e.recentUnits(first, i)
+		e.loneUnits(first, i)
+		e.placeUnits(m)
 		return w.ListNoise / listSure
 	}
 	expected := e.listUnit(m)
@@ -35,6 +39,8 @@ func (e *engine) bareUnit(first, i int32) float64 {
 	}
 	expected = e.calledBare(m) || expected
 	e.recentUnits(first, i)
+	e.loneUnits(first, i)
+	e.placeUnits(m)
 	if side != "" {
 		e.unlikeSide(side)
 	}
@@ -95,7 +101,7 @@ func (e *engine) unitOfBefore(first, i int32) bool {
 	m := e.mention(i)
 	joint := e.mention(first).Joint
 	w := &e.weights
-	if first == 0 || !close(joint) || e.inList(i) {
+	if first == 0 || !close(joint) {
 		return false
 	}
 	k, u := e.kindBefore(first)

@@ -27,7 +27,13 @@ func (e *engine) doubtTraits(l *traitList, i int, c *candidate) {
 		l.add(doubtSource, strong, int(c.source), int(c.kind))
 		l.add(doubtTurn, strong, e.turnOf(i, c.kind))
 	}
+	belief := beliefBin(e.belief(&e.nodes[i], c))
+	l.add(doubtBelief, 1, belief, captions)
+	l.add(doubtBeliefKind, 1, belief, int(c.kind))
 	for k, d := range c.by {
+		if k == 0 || d != intact && d != c.by[0] {
+			l.add(doubtBeliefWay, 1, belief, int(d))
+		}
 		if k == 0 || d != intact && d != c.by[0] {
 			l.add(doubtWay, 1, int(d), captions)
 		}
@@ -50,6 +56,32 @@ func (e *engine) doubtTraits(l *traitList, i int, c *candidate) {
 		l.add(doubtWord, 2*strong, ear.apart)
 		l.add(doubtWordAsked, 2*strong, ear.asked)
 	}
+}
+
+// belief is the probability of the quantity of a reading among those of its node.
+func (e *engine) belief(n *node, c *candidate) float64 {
+	p := 0.0
+	for k := n.from; k < n.to; k++ {
+		if o := &e.cands[k]; !o.nothing && sameQuantity(o, c) {
+			p += o.posterior
+		}
+	}
+	return p
+}
+
+// beliefDim names steps of the probability of the likeliest reading among those listed, from
+// its odds on.
+var beliefDim = dimension{"below_even", "even", "0.8", "0.9", "0.95", "0.97", "0.98", "0.99", "0.995", "0.998"}
+
+// beliefSteps are where they begin.
+var beliefSteps = [...]float64{0.5, 0.8, 0.9, 0.95, 0.97, 0.98, 0.99, 0.995, 0.998}
+
+func beliefBin(p float64) int {
+	k := 0
+	for k < len(beliefSteps) && p >= beliefSteps[k] {
+		k++
+	}
+	return k
 }
 
 // unlisted returns the probability that no reading of node i is right, its

@@ -10,13 +10,18 @@ import (
 // millions reads a bare number that ends in the word million as one with a
 // milli unit, where its place calls for one: "165 million" of a transistor is
 // 165 mΩ. The number is read again without the word.
-func (e *engine) millions(m *extract.Mention) bool {
+func (e *engine) millions(alone bool, m *extract.Mention) bool {
 	if m.From != extract.UnitNone || !e.doc.Lexicon.IsMillion(e.doc.Tokens[m.NumEnd-1]) {
 		return false
 	}
 	e.called(m, e.costs.cost[unitMisheard]+0.7, unitMisheard, matchSubject)
 	if u := e.milliBefore(m); u != "" {
 		e.option(u, e.costs.cost[unitMisheard]+0.7, unitMisheard, false)
+	}
+	for _, u := range e.prefixed(m, 'm') {
+		if u.share >= leastPlaceUnit {
+			e.optionFrom(sourcePlace, u.unit, e.costs.cost[unitMisheard]+0.7+lnCost(u.share), unitMisheard, false)
+		}
 	}
 	k := 0
 	for _, o := range e.options {
@@ -28,6 +33,13 @@ func (e *engine) millions(m *extract.Mention) bool {
 	e.options = e.options[:k]
 	if k == 0 {
 		return false
+	}
+	if alone { // the number without the word may be garbled itself
+		n := *m
+		n.NumEnd, n.Low, n.High = m.NumEnd-1, byMillion(m.Low, -1), byMillion(m.High, -1)
+		e.variants = e.variants[:0]
+		e.varySingle(&n)
+		return true
 	}
 	for v := range e.variants {
 		e.variants[v].lo = byMillion(e.variants[v].lo, -1)

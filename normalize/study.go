@@ -2,6 +2,7 @@ package normalize
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"saywatt/extract"
@@ -31,6 +32,7 @@ type StudyNode struct {
 	Best     int // index of the likeliest reading that is a quantity, -1 none
 	BestP    float64
 	Doubt    []seenTrait // traits of the doubt in it
+	Off      float64     // what traits of the doubt that are not fitted add
 }
 
 // StudyReading is one reading of a node.
@@ -199,11 +201,39 @@ func (s *Study) DoubtLikelihood(w, gradient []float64) float64 {
 }
 
 func (n *StudyNode) unlisted(w []float64) float64 {
-	return 1 / (1 + math.Exp(-Traits(w).sum(n.Doubt)))
+	return 1 / (1 + math.Exp(-n.Off-Traits(w).sum(n.Doubt)))
 }
 
 // Wrong is the probability that the node's likeliest reading is wrong.
 func (n *StudyNode) Wrong(w []float64) float64 { return 1 - n.BestP*(1-n.unlisted(w)) }
+
+// Only returns the study with the traits that have a number, by that; what others add
+// with the weights w is counted in.
+func (s *Study) Only(number []int32, w Traits) *Study {
+	out := &Study{Nodes: slices.Clone(s.Nodes)}
+	keep := func(list []seenTrait) (kept []seenTrait, off float64) {
+		kept = make([]seenTrait, 0, len(list))
+		for _, t := range list {
+			if k := number[t.row]; k >= 0 {
+				kept = append(kept, seenTrait{k, t.value})
+			} else {
+				off += w[t.row] * float64(t.value)
+			}
+		}
+		return slices.Clip(kept), off
+	}
+	for i := range out.Nodes {
+		n := &out.Nodes[i]
+		n.Readings = slices.Clone(n.Readings)
+		for k := range n.Readings {
+			r, off := &n.Readings[k], 0.0
+			r.Traits, off = keep(r.Traits)
+			r.Base += off
+		}
+		n.Doubt, n.Off = keep(n.Doubt)
+	}
+	return out
+}
 
 // IsDoubt reports whether a trait is one of the doubt.
 func IsDoubt(name string) bool { return strings.HasPrefix(name, "doubt.") }

@@ -195,6 +195,9 @@ func familiesOf(roleDim, kindDim dimension) []family {
 		{name: "doubt.sound.word.asked", dims: []dimension{askedDim}},
 		{name: "doubt.before", dims: []dimension{besideDim, captionsDim}},
 		{name: "doubt.behind", dims: []dimension{besideDim, captionsDim}},
+		{name: "doubt.belief.captions", dims: []dimension{beliefDim, captionsDim}},
+		{name: "doubt.belief.way", dims: []dimension{beliefDim, distortionDim}},
+		{name: "doubt.belief.kind", dims: []dimension{beliefDim, kindDim}},
 	}
 }
 
@@ -269,6 +272,9 @@ const (
 	doubtWordAsked
 	doubtBefore
 	doubtBehind
+	doubtBelief
+	doubtBeliefWay
+	doubtBeliefKind
 )
 
 // TraitNames lists the names of all traits, in the order of their rows.

@@ -26,12 +26,15 @@ const (
 	sourceSection                     // the section
 	sourcePattern                     // what followed the last time
 	sourceRecent                      // a unit said not long before
+	sourcePlace                       // the places that it may have
+	sourceSign                        // a minus
+	sourceLone                        // a unit near it that no number has: "in centimetres?"
 	unitSources
 )
 
 var unitSourceNames = [unitSources]string{"own", "list", "alternate", "neighbour", "next", "reckoned", "whole", "side",
 	"before",
-	"property", "part", "section", "pattern", "recent"}
+	"property", "part", "section", "pattern", "recent", "place", "sign", "lone"}
 
 // option appends a unit the mention may have, once.
 func (e *engine) option(u schema.Unit, cost float32, by distortion, literal bool) {
@@ -118,7 +121,17 @@ func (e *engine) clearUnit(m *extract.Mention, u schema.Unit, cost float32) {
 // hand calls for: "10 kilo" is kilograms of a station, kilohms of a thermistor.
 func (e *engine) samePrefix(m *extract.Mention) {
 	u := m.Unit.Unit
-	if len(u) < 2 || e.roleFor(m, u.Kind()).level >= matchSubject {
+	if len(u) < 2 {
+		return
+	}
+	if m.Last-e.unitStart(m) == 1 && !e.symbol(m, e.doc.Tokens[e.unitStart(m)]) { // "22 micro" of a coil
+		for _, o := range e.prefixed(m, u[0]) {
+			if o.unit != u && o.share >= leastPlaceUnit {
+				e.option(o.unit, lnCost(o.share), unitDropped, false)
+			}
+		}
+	}
+	if e.roleFor(m, u.Kind()).level >= matchSubject {
 		return
 	}
 	for _, c := range e.calledUnits(m) {

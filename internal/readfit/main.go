@@ -35,6 +35,7 @@ func main() {
 	rounds := flag.Int("rounds", 1, "how often to read the narrations anew with the weights found")
 	models := flag.String("models", "", "find places with the weights that placefit -fold -models wrote to `DIR`")
 	only := flag.String("only", "", "fit the traits whose name holds `TEXT` and leave the others as they are")
+	units := flag.String("units", "", "count the units of the places to `FILE` and fit nothing")
 	write := flag.String("write", "", "write the weights to `FILE`")
 	flag.Parse()
 	places, err := place.Folds(*models)
@@ -45,6 +46,12 @@ func main() {
 	all, err := read(flag.Args(), places, *excerpt, *intact)
 	if err != nil {
 		log.Fatal(err)
+	}
+	if *units != "" {
+		if err := countUnits(*units, all); err != nil {
+			log.Fatal(err)
+		}
+		return
 	}
 	if *fold {
 		validate(all, how, *wrong)
@@ -340,24 +347,30 @@ func solve(list []*normalize.Study, by []float64, w normalize.Traits, in []int, 
 			mean = append(mean, normalize.Start(int32(r)))
 		}
 	}
-	full := slices.Clone(w)
+	number := make([]int32, len(w))
+	for i := range number {
+		number[i] = -1
+	}
+	for i, r := range rows {
+		number[r] = int32(i)
+	}
+	only := make([]*normalize.Study, len(list))
+	for i, s := range list {
+		only[i] = s.Only(number, w)
+	}
+	full := make([]float64, len(rows))
 	p := fit.Problem{Mean: mean, Penalty: penalty, Examples: len(list), Iterations: 200,
-		SetWeights: func(x []float64) {
-			for i, r := range rows {
-				full[r] = x[i]
-			}
-		},
+		SetWeights: func(x []float64) { copy(full, x) },
 		LogLikelihood: func(i int, gradient []float64) float64 {
-			g := make([]float64, len(w))
-			k := 1.0
-			if by != nil {
-				k = by[i]
+			if by == nil || by[i] == 1 {
+				return likelihood(only[i], full, gradient)
 			}
-			v := likelihood(list[i], full, g)
-			for i, r := range rows {
-				gradient[i] += k * g[r]
+			g := make([]float64, len(full))
+			v := likelihood(only[i], full, g)
+			for k := range g {
+				gradient[k] += by[i] * g[k]
 			}
-			return k * v
+			return by[i] * v
 		}}
 	x, err := p.Solve()
 	if err != nil {
