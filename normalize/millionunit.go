@@ -14,9 +14,10 @@ func (e *engine) millions(m *extract.Mention) bool {
 	if m.From != extract.UnitNone || !e.doc.Lexicon.IsMillion(e.doc.Tokens[m.NumEnd-1]) {
 		return false
 	}
-	e.called(m, e.costs.cost[unitMisheard]+0.7, unitMisheard, matchSubject)
+	cost := e.costs.cost[unitMisheard] + float32(e.weights.MillionAlone)
+	e.called(m, cost, unitMisheard, matchSubject)
 	if u := e.milliBefore(m); u != "" {
-		e.option(u, e.costs.cost[unitMisheard]+0.7, unitMisheard, false)
+		e.option(u, cost, unitMisheard, false)
 	}
 	k := 0
 	for _, o := range e.options {
