@@ -43,7 +43,7 @@ func (d *Document) Named(n int) bool {
 func PortNames() []string {
 	var all []string
 	for _, p := range Words().cue.portNames {
-		if numbers, ok := portNames[p]; ok {
+		if numbers, ok := Words().cue.numbered[p]; ok {
 			all = append(all, numbers[:]...)
 		} else if p != "" {
 			all = append(all, p)
