@@ -313,6 +313,7 @@ func (x *Lexicon) loadCompanions() error {
 
 func (x *Lexicon) loadNames(add func(string, effect)) error {
 	c := &x.cue
+	c.numbered = map[string][5]string{}
 	t, err := schema.ReadTable(tables, "tables/ports.tsv")
 	if err != nil {
 		return err
@@ -328,6 +329,9 @@ func (x *Lexicon) loadNames(add func(string, effect)) error {
 		add(r.Get("form"), effect{kind: effectPort, n: int32(len(c.ports) - 1)})
 		if name := strings.TrimRight(r.Get("port"), "<?*"); !slices.Contains(c.portNames, name) {
 			c.portNames = append(c.portNames, name)
+		}
+		if p := r.Get("port"); number != "no" {
+			c.numbered[p] = [5]string{p, p + "1", p + "2", p + "3", p + "4"}
 		}
 	}
 	t, err = schema.ReadTable(tables, "tables/protocolwords.tsv")

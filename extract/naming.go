@@ -43,7 +43,7 @@ func (d *Document) Named(n int) bool {
 func PortNames() []string {
 	var all []string
 	for _, p := range Words().cue.portNames {
-		if numbers, ok := portNames[p]; ok {
+		if numbers, ok := Words().cue.numbered[p]; ok {
 			all = append(all, numbers[:]...)
 		} else if p != "" {
 			all = append(all, p)
@@ -133,9 +133,12 @@ func (d *Document) spansOf(first, last int32) []schema.Span {
 
 // SameName reports whether two names are one but for case, blanks and the s of what
 // is theirs.
-func SameName(a, b string) bool {
-	return slices.EqualFunc(strings.Fields(strings.TrimSuffix(a, "'s")), strings.Fields(strings.TrimSuffix(b, "'s")),
-		strings.EqualFold)
+func SameName(a, b string) bool { return FoldName(a) == FoldName(b) }
+
+// FoldName is the form in which names are compared: in small letters, one blank between
+// words, without the s of what is theirs.
+func FoldName(name string) string {
+	return strings.ToLower(strings.Join(strings.Fields(strings.TrimSuffix(name, "'s")), " "))
 }
 
 // SettleNames gives the names of the document what a person said of them. What is

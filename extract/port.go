@@ -7,15 +7,6 @@ import (
 	"saywatt/schema"
 )
 
-// portNames are the ports with numbers, made once.
-var portNames = func() map[string][5]string {
-	m := map[string][5]string{}
-	for _, p := range []string{"USB-C", "USB-A", "DC"} {
-		m[p] = [5]string{p, p + "1", p + "2", p + "3", p + "4"}
-	}
-	return m
-}()
-
 // portCue reads a port named over tokens [i, end), with the number behind it.
 func (s *placer) portCue(i, end int, f *portForm) int {
 	if s.portOfPart(end) {
@@ -25,14 +16,14 @@ func (s *placer) portCue(i, end int, f *portForm) int {
 	if f.number {
 		n, after := s.portNumber(i, end, f)
 		if n > 0 {
-			if all, ok := portNames[f.port]; ok {
+			if all, ok := s.x.cue.numbered[f.port]; ok {
 				name, end = all[n], after
 			}
 		} else if f.only {
 			if n = s.countedPort(i, f.port); n == 0 {
 				return i
 			}
-			name = portNames[f.port][n]
+			name = s.x.cue.numbered[f.port][n]
 		}
 	}
 	if strings.HasSuffix(name, "?") {
@@ -54,7 +45,7 @@ func (s *placer) portCue(i, end int, f *portForm) int {
 		s.said(schema.TermPort, i, end, name, groundOf(f.manner))
 		return s.allOf(name, end)
 	}
-	if all, ok := portNames[name]; ok {
+	if all, ok := s.x.cue.numbered[name]; ok {
 		if n := s.countedPort(i, name); n > 0 {
 			name = all[n]
 		}
@@ -75,7 +66,7 @@ func (s *placer) portCue(i, end int, f *portForm) int {
 // name; false where nobody did, or what they are read as is right.
 func (s *placer) portGiven(i, end int, name string) bool {
 	read := strings.TrimSuffix(name, "*")
-	if all, ok := portNames[read]; ok {
+	if all, ok := s.x.cue.numbered[read]; ok {
 		if n := s.countedPort(i, read); n > 0 {
 			read = all[n]
 		}

@@ -10,6 +10,7 @@ type reaches struct {
 	in, property, closer, change, bare, after, paying    int
 	spot, spotBehind, total, totalBehind, goesOn, denial int
 	linkBefore, linkBehind, heading, anchor              int
+	rehearWords, rehearUnits, unitWords                  int
 }
 
 // portReaches are those of ports and what is said of them.
@@ -62,6 +63,9 @@ func (r *reaches) fields() map[string]*int {
 		"total_behind": &r.totalBehind,
 		"anchor":       &r.anchor,
 		"cell_format":  &r.cellFormat,
+		"rehear_words": &r.rehearWords,
+		"rehear_units": &r.rehearUnits,
+		"unit_words":   &r.unitWords,
 	}
 }
 

@@ -78,6 +78,15 @@ func TestReachesHeld(t *testing.T) {
 		}, 0},
 		{"property", func(n int) string { return "The cable resistance " + well(n) + "90 milliohms." }, 14},
 		{"protocol", func(n int) string { return "Outputs. With PD " + well(n) + "USB-C1 has 20 volts 3 amps." }, 5},
+		{"rehear_units", func(n int) string { // before the first word that was cut wrongly
+			return strings.Repeat("7 volts ", 50+n) + strings.Repeat(byEarText(), 4)
+		}, 5},
+		{"rehear_words", func(n int) string { // a number begins a row, at the end of which is what was cut wrongly
+			return byEarText() + "7 " + strings.Repeat("well ", 25+n) + "the pack says fifty one ply into belts and no more"
+		}, 9},
+		{"unit_words", func(n int) string { // four words for milliamp hours; three for megahertz
+			return []string{"Inside it has 20 mill lee amp ours.", "Inside it has 20 mega her ts."}[min(n, 1)]
+		}, 0},
 		{"spot", func(n int) string { return "Thermals. On the top " + well(n) + "68 degrees." }, 10},
 		{"spot_behind", func(n int) string { return "Thermals. Bottom: 68 degrees on the " + well(n) + "top." }, 0},
 		{"topology", func(n int) string {

@@ -14,12 +14,6 @@ import (
 // their place. The text stays as it is; such a token says how far it is from what was
 // shown, and a mention of it is one by sound.
 
-// Rows of words without a mark are heard again up to rehearWords at once.
-const rehearWords = 40
-
-// Where so many units were seen, a text is not heard again that was not written by ear.
-const rehearUnits = 60
-
 // rehearing is what hearing again works in.
 type rehearing struct {
 	speech sound.Room
@@ -155,7 +149,7 @@ func (p *parser) rehear(tokens []Token) ([]Token, bool) {
 			p.hearRow(r, end, before)
 		}
 		before = sound.TurnOther
-		if n := len(r.words); n == rehearWords {
+		if n := len(r.words); n == p.x.reach.rehearWords {
 			before = r.words[n-1].Turn
 		} else if end < len(tokens) {
 			if tokens[end].Kind == TokenNumber {
@@ -164,7 +158,7 @@ func (p *parser) rehear(tokens []Token) ([]Token, bool) {
 			end++
 		}
 		i = end
-		if r.units > rehearUnits && !p.x.ear.speech.ByEar(len(r.cuts), r.units) {
+		if r.units > p.x.reach.rehearUnits && !p.x.ear.speech.ByEar(len(r.cuts), r.units) {
 			return tokens, false
 		}
 	}
@@ -196,7 +190,7 @@ func (r *rehearing) cut(tokens []Token) []Token {
 // where it ends.
 func (p *parser) row(r *rehearing, i int) int {
 	r.words, r.at, r.phones = r.words[:0], r.at[:0], r.phones[:0]
-	for ; i < len(r.tokens) && len(r.words) < rehearWords; i++ {
+	for ; i < len(r.tokens) && len(r.words) < p.x.reach.rehearWords; i++ {
 		switch t := &r.tokens[i]; t.Kind {
 		case TokenWord:
 			if !p.shown(r, t) {

@@ -351,7 +351,7 @@ func (p *parser) numberSoundAt(i int, memo map[string]NumberSound, at sound.Wher
 // it takes in counting for it: left out, they would stand there for themselves.
 func (p *parser) unitBySound(i int) (UnitWords, bool) {
 	best, least, spared := UnitWords{}, float32(0), float32(0)
-	for j, n := i, 0; n < maxUnitWords && j < len(p.tokens); n, j = n+1, p.skipBreak(j+1) {
+	for j, n := i, 0; n < p.x.reach.unitWords && j < len(p.tokens); n, j = n+1, p.skipBreak(j+1) {
 		t := p.tokens[j]
 		if t.Kind != TokenWord || bytes.ContainsAny(p.text[t.Start:t.End], digits) { // "for C1"
 			break
@@ -421,9 +421,6 @@ func (p *parser) tens(i int) bool {
 }
 
 const digits = "0123456789"
-
-// maxUnitWords bounds the words that captions make of a unit.
-const maxUnitWords = 4
 
 // soundsOver returns the unit that the tokens [i, end) sound like, worked out
 // once for the same words.

@@ -16,15 +16,13 @@ func (e *engine) bareUnit(first, i int32) float64 {
 	m := e.mention(i)
 	w := &e.weights
 	if e.millions(first == i, m) {
-		return w.HeardNoise / listSure
+		return w.HeardNoise / w.ListSure
 	}
 	if first == i && e.inList(i) {
 		e.optionFrom(sourceList, m.Unit.Unit, 0, intact, true)
 		e.unitOfBefore(first, i)
-		e.recentUnits(first, i)
-		e.loneUnits(first, i)
-		e.placeUnits(m)
-		return w.ListNoise / listSure
+		e.unitsAround(first, i)
+		return w.ListNoise / w.ListSure
 	}
 	expected := e.listUnit(m)
 	expected = e.unitOfBefore(first, i) || expected
@@ -38,9 +36,7 @@ func (e *engine) bareUnit(first, i int32) float64 {
 		expected = expected || p == w.NeighbourUnit
 	}
 	expected = e.calledBare(m) || expected
-	e.recentUnits(first, i)
-	e.loneUnits(first, i)
-	e.placeUnits(m)
+	e.unitsAround(first, i)
 	if side != "" {
 		e.unlikeSide(side)
 	}
@@ -57,10 +53,6 @@ func (e *engine) bareUnit(first, i int32) float64 {
 	}
 	return e.bareNoise(m, expected, side)
 }
-
-// listSure is how many times less likely noise is where a list or the word
-// million vouches for the number; common practice, no source.
-const listSure = 10
 
 // lnCost is the cost of a probability.
 func lnCost(p float64) float32 { return float32(-math.Log(p)) }
@@ -151,21 +143,14 @@ func (e *engine) unitOfNext(i int32) bool {
 	return false
 }
 
-// Extra costs of a unit that only a part, or only the section, calls for: about
-// one in two, and one in four; common practice, no source.
-const (
-	onlyPart    = 0.7
-	onlySection = 1.4
-)
-
 // calledBare enters the units that the place of a bare number calls for, and
 // reports whether a property word does.
 func (e *engine) calledBare(m *extract.Mention) bool {
 	cost := e.costs.cost[unitDropped]
 	named := e.called(m, cost, unitDropped, matchProperty)
-	e.called(m, cost+onlyPart, unitDropped, matchSubject)
+	e.called(m, cost+float32(e.weights.OnlyPart), unitDropped, matchSubject)
 	if m.From == extract.UnitList || m.Ruling != nil { // a list of unlike things: "54.9, 82.4 percent"
-		e.called(m, cost+onlySection, unitDropped, matchSection)
+		e.called(m, cost+float32(e.weights.OnlySection), unitDropped, matchSection)
 	}
 	if m.Ruling != nil { // what can belong where a person said that it does
 		e.options = slices.DeleteFunc(e.options, func(o unitOption) bool { return !m.Ruling.Class.Fits(o.kind) })
@@ -173,19 +158,11 @@ func (e *engine) calledBare(m *extract.Mention) bool {
 	return named
 }
 
-// How many quantities before a bare number, and behind it, may have its unit though
-// nothing else says so, and how likely each is; what is learned of the source of a
-// unit makes it more or less. Common practice, no source.
-const (
-	recentBefore = 8
-	recentBehind = 3
-	recentUnit   = 0.05
-)
-
 // recentUnits enters the units that were said not long before the mentions first to
-// i, and soon behind.
+// i, and soon behind. What is learned of the source of a unit makes them likelier or
+// less.
 func (e *engine) recentUnits(first, i int32) {
-	from, to := max(0, first-recentBefore), min(int32(len(e.doc.Mentions))-1, i+recentBehind)
+	from, to := max(0, first-e.reach.recentBefore), min(int32(len(e.doc.Mentions))-1, i+e.reach.recentBehind)
 	for k := from; k <= to; k++ {
 		b := e.mention(k)
 		if k == first-1 && e.mention(first).Joint == extract.JointAt { // "20 volts at 3": two of a kind are not said so
@@ -198,8 +175,16 @@ func (e *engine) recentUnits(first, i int32) {
 		if u == "deg" {
 			u = "Cel"
 		}
-		e.bareOption(sourceRecent, u, recentUnit)
+		e.bareOption(sourceRecent, u, e.weights.RecentUnit)
 	}
+}
+
+// unitsAround enters the units that the mentions first to i may have by what is around
+// alone: those said near, and those of the places that they may have.
+func (e *engine) unitsAround(first, i int32) {
+	e.recentUnits(first, i)
+	e.loneUnits(first, i)
+	e.placeUnits(e.mention(i))
 }
 
 // unlikeSide makes other units of length less likely than that of the side said

@@ -29,22 +29,18 @@ func goesOn(b, m *extract.Mention, joint extract.Joint) bool {
 		(joint == extract.JointSpace || joint == extract.JointAnd)
 }
 
-// sideReach is how many quantities back a length is looked for, whose unit the
-// other sides have: a size is three and what stands between.
-const sideReach = 4
-
 // sideUnit returns the unit of a bare number that a word calls a side of a
 // body, of the length said before: "29 centimetres long, 19 deep".
 func (e *engine) sideUnit(first int32, m *extract.Mention) schema.Unit {
 	if m.Link&extract.LinkSide == 0 {
 		return ""
 	}
-	for k := first - 1; k >= 0 && k >= first-sideReach; k-- {
+	for k := first - 1; k >= 0 && k >= first-e.reach.side; k-- {
 		if b := e.mention(k); b.From == extract.UnitOwn && b.Unit.Unit.Kind() == schema.KindLength {
 			return b.Unit.Unit
 		}
 	}
-	for k := first + 1; int(k) < len(e.doc.Mentions) && k <= first+sideReach; k++ {
+	for k := first + 1; int(k) < len(e.doc.Mentions) && k <= first+e.reach.side; k++ {
 		if b := e.mention(k); b.From == extract.UnitOwn && b.Unit.Unit.Kind() == schema.KindLength {
 			return b.Unit.Unit
 		}
@@ -52,14 +48,8 @@ func (e *engine) sideUnit(first int32, m *extract.Mention) schema.Unit {
 	return ""
 }
 
-// Words between a quantity and a bare number that may have its unit; more
-// where the number is added to others. Numbers up to which a bare one is
-// likelier a count.
-const (
-	sameUnitReach = 24
-	sumUnitReach  = 60
-	mostCounted   = 12
-)
+// mostCounted is the number up to which a bare one is likelier a count: a dozen.
+const mostCounted = 12
 
 // small reports whether a bare number is one of those that count things.
 func (e *engine) small(m *extract.Mention) bool { return m.Low.Exp == 0 && m.Low.Coef <= mostCounted }
@@ -78,14 +68,14 @@ func (e *engine) unitBefore(first, i int32) (schema.Unit, float64) {
 	if !sum && (e.small(m) || e.counts(m)) {
 		return "", 0
 	}
-	for k := first - 1; k >= 0 && e.mention(first).First-e.mention(k).Last <= sumUnitReach; k-- {
+	for k := first - 1; k >= 0 && e.mention(first).First-e.mention(k).Last <= e.reach.sumUnit; k-- {
 		b := e.mention(k)
 		switch {
 		case b.From != extract.UnitOwn:
 		case sum && b.Unit.Unit.Kind() == schema.KindPower:
 			return b.Unit.Unit, e.weights.NeighbourUnit
 		case sum:
-		case e.mention(first).First-b.Last <= sameUnitReach && b.Unit.Manner != extract.MannerHeard:
+		case e.mention(first).First-b.Last <= e.reach.sameUnit && b.Unit.Manner != extract.MannerHeard:
 			return b.Unit.Unit, e.weights.UnitBefore
 		default:
 			return "", 0

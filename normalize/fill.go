@@ -40,8 +40,8 @@ func Fill(rec *schema.Record, doc *extract.Document, placed []Placed) {
 // put is the part of Fill that rules find their cases in: the quantities in their
 // places.
 func put(rec *schema.Record, doc *extract.Document, placed []Placed) *filler {
-	f := &filler{rec: rec, doc: doc, placed: placed, parts: make([]int, len(doc.Subjects)), open: -1, loose: -1,
-		lastMeasured: -1, behind: -1}
+	f := &filler{rec: rec, doc: doc, placed: placed, reach: loadReaches(), parts: make([]int, len(doc.Subjects)),
+		open: -1, loose: -1, lastMeasured: -1, behind: -1}
 	f.final = make([]int, len(doc.Subjects))
 	for i := range f.parts {
 		f.parts[i], f.final[i] = -1, -1
@@ -71,6 +71,7 @@ type filler struct {
 	rec    *schema.Record
 	doc    *extract.Document
 	placed []Placed
+	reach  *reaches
 
 	// levels (level.go)
 	run   []schema.Level // levels of ports spoken of alike, in the order said
@@ -332,15 +333,11 @@ func (f *filler) claim(i int, property string) {
 	}
 }
 
-// lookBehind is how many claims, and levels, back the same one is looked for:
-// more than any review has, and few enough for a text of nothing else.
-const lookBehind = 512
-
 func (f *filler) addClaim(c schema.Claim) {
 	if c.Property == "power" {
 		c.Protocol = ""
 	}
-	for k := max(0, len(f.rec.Claims)-lookBehind); k < len(f.rec.Claims); k++ {
+	for k := max(0, len(f.rec.Claims)-int(f.reach.same)); k < len(f.rec.Claims); k++ {
 		o := &f.rec.Claims[k]
 		if o.Property == c.Property && o.Mode == c.Mode && o.Port == c.Port && o.Protocol == c.Protocol &&
 			agree(&o.Value, &c.Value) {

@@ -120,8 +120,8 @@ func (f *filler) openFor(i int) *schema.Level {
 	if a.Mode != b.Mode || a.Port != b.Port || a.Section != b.Section {
 		return nil
 	}
-	reach, far := loadReaches(), int32(i-f.from)
-	if far > reach.level || a.Clause != b.Clause && far > reach.levelClause {
+	far := int32(i - f.from)
+	if far > f.reach.level || a.Clause != b.Clause && far > f.reach.levelClause {
 		return nil
 	}
 	return &f.run[f.open]
@@ -155,7 +155,7 @@ func (f *filler) endLevel() {
 		for _, l := range f.run {
 			l.Port = port
 			l.Voltage.Said = append([]int(nil), l.Voltage.Said...)
-			for k := max(0, len(f.rec.Levels)-lookBehind); k < len(f.rec.Levels); k++ {
+			for k := max(0, len(f.rec.Levels)-int(f.reach.same)); k < len(f.rec.Levels); k++ {
 				if o := &f.rec.Levels[k]; sameLevel(o, &l) || briefly(o, &l) {
 					support(&o.Voltage, &l.Voltage)
 					if l.Current != nil {
@@ -219,7 +219,7 @@ func (f *filler) alike() {
 		f.ports = []string{a.Port}
 		f.run = f.run[:0]
 		levels := f.rec.Levels
-		for k := max(0, len(levels)-lookBehind); k < len(levels); k++ {
+		for k := max(0, len(levels)-int(f.reach.same)); k < len(levels); k++ {
 			l := &levels[k]
 			if l.Port == a.Of && l.Mode == mode && f.saidBefore(&l.Voltage, a.At) &&
 				(except == nil || !except.Same(l.Voltage.Quantity)) {
@@ -228,7 +228,7 @@ func (f *filler) alike() {
 		}
 		f.endLevel()
 		claims := f.rec.Claims
-		for k := max(0, len(claims)-lookBehind); k < len(claims); k++ {
+		for k := max(0, len(claims)-int(f.reach.same)); k < len(claims); k++ {
 			c := claims[k]
 			if c.Port == a.Of && c.Mode == mode && c.Property == "power" && f.saidBefore(&c.Value, a.At) {
 				c.Port = a.Port
@@ -260,15 +260,11 @@ func (f *filler) mainsPort() {
 // isInput reports whether a mode takes power in.
 func isInput(mode string) bool { return mode == "input" || strings.HasSuffix(mode, "/input") }
 
-// exceptReach is how many tokens behind the words that liken two ports the
-// exception is named (common practice, no source).
-const exceptReach = 14
-
 // excepted returns the voltage that is denied right behind the words that liken
 // the ports, nil for none: "the same except it has no 12 volts".
 func (f *filler) excepted(a *extract.Alike) *schema.Quantity {
 	first := sort.Search(len(f.placed), func(i int) bool { return f.mention(i).First >= a.At })
-	for i := first; i < len(f.placed) && f.mention(i).First <= a.At+exceptReach; i++ {
+	for i := first; i < len(f.placed) && f.mention(i).First <= a.At+f.reach.except; i++ {
 		if f.context(i).Property == "absent" {
 			return &f.rec.Quantities[i].Quantity
 		}

@@ -131,7 +131,7 @@ func (f *filler) mains(i int, property string) *schema.Value {
 	case f.discharging, property == "energy_out":
 		return nil
 	}
-	if f.localMains != nil && c.Clause == f.mainsClause && i-f.mainsAt <= mainsReach {
+	if f.localMains != nil && c.Clause == f.mainsClause && i-f.mainsAt <= int(f.reach.mains) {
 		return f.localMains
 	}
 	f.localMains = nil
@@ -219,10 +219,6 @@ func (f *filler) noteMains(i int, v *schema.Value) {
 	}
 	f.localMains, f.mainsClause, f.mainsAt = v, f.context(i).Clause, i
 }
-
-// mainsReach is how many quantities on a mains voltage given for one clause holds
-// where captions have no signs to end it (common practice, no source).
-const mainsReach = 4
 
 // alone reports whether nothing but quantity i is said in its clause.
 func (f *filler) alone(i int) bool {

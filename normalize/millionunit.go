@@ -14,12 +14,13 @@ func (e *engine) millions(alone bool, m *extract.Mention) bool {
 	if m.From != extract.UnitNone || !e.doc.Lexicon.IsMillion(e.doc.Tokens[m.NumEnd-1]) {
 		return false
 	}
-	e.called(m, e.costs.cost[unitMisheard]+0.7, unitMisheard, matchSubject)
+	cost := e.costs.cost[unitMisheard] + float32(e.weights.MillionAlone)
+	e.called(m, cost, unitMisheard, matchSubject)
 	if u := e.milliBefore(m); u != "" {
-		e.option(u, e.costs.cost[unitMisheard]+0.7, unitMisheard, false)
+		e.option(u, cost, unitMisheard, false)
 	}
 	for _, u := range e.prefixed(m, 'm') {
-		if u.share >= leastPlaceUnit {
+		if u.share >= e.weights.PlaceUnit {
 			e.optionFrom(sourcePlace, u.unit, e.costs.cost[unitMisheard]+0.7+lnCost(u.share), unitMisheard, false)
 		}
 	}

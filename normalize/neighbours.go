@@ -84,10 +84,6 @@ func (e *engine) seeSize(l *traitList, v *nodeView, c *candidate, role int) {
 	l.add(classKindSize, 1, class, int(c.kind), pairSteps.bin(c.log))
 }
 
-// kindReach is how many quantities away the nearest of a kind is looked for, on
-// either side.
-const kindReach = 4
-
 // echo is a value as it is counted over the file.
 type echo struct {
 	kind schema.Kind
@@ -178,9 +174,6 @@ func alikeBin(off float64) int {
 	return 1 + k
 }
 
-// turnReach is how many quantities back a like turn is looked for.
-const turnReach = 24
-
 // turnOf says whether a unit of the kind at node at takes its turn: whether it followed
 // the last time that the two quantities before were of the same kinds as here, or, where
 // they never were, the one before. It is an index of turnDim.
@@ -190,7 +183,7 @@ func (e *engine) turnOf(at int, k schema.Kind) int {
 		return 0
 	}
 	short := 0
-	for j := at - 1; j > 0 && j >= at-turnReach; j-- {
+	for j := at - 1; j > 0 && j >= at-int(e.reach.turn); j-- {
 		now, b := e.leader(j), e.leader(j-1)
 		if now == nil || b == nil || b.kind != one.kind {
 			continue
@@ -216,7 +209,7 @@ func (e *engine) seeSource(l *traitList, v *nodeView, c *candidate) {
 // nearestLeader is the first likely reading of the kind on one side of node at, step by
 // step; nil where none is in reach.
 func (e *engine) nearestLeader(at, step int, k schema.Kind) *candidate {
-	for n := 1; n <= kindReach; n++ {
+	for n := 1; n <= int(e.reach.nearestKind); n++ {
 		if o := e.leader(at + n*step); o != nil && o.kind == k {
 			return o
 		}

@@ -51,10 +51,6 @@ var loadPlaceUnits = sync.OnceValue(func() [][]placeUnit {
 	return units
 })
 
-// leastPlaceUnit is the least probability of a unit that is entered for its place
-// alone; common practice, no source.
-const leastPlaceUnit = 0.01
-
 // eachPlace calls see with the classes that a mention may be of, and how likely.
 func eachPlace(m *extract.Mention, see func(place.Class, float64)) {
 	if len(m.Places) == 0 {
@@ -69,7 +65,7 @@ func eachPlace(m *extract.Mention, see func(place.Class, float64)) {
 func (e *engine) placeUnits(m *extract.Mention) {
 	eachPlace(m, func(c place.Class, p float64) {
 		for _, u := range loadPlaceUnits()[c] {
-			if odds := p * u.share; odds >= leastPlaceUnit {
+			if odds := p * u.share; odds >= e.weights.PlaceUnit {
 				e.bareOption(sourcePlace, u.unit, odds)
 			}
 		}
@@ -112,15 +108,6 @@ func withPrefix(u schema.Unit, prefix byte) bool {
 	return ok
 }
 
-// How many words before a bare number, and behind it, may name its unit without a
-// number; and how likely that is, before what is learned of it. Common practice, no
-// source.
-const (
-	loneBefore = 8
-	loneBehind = 8
-	loneUnit   = 0.2
-)
-
 // loneUnits enters the units that stand without a number near the mentions first to i,
 // or before the first of their group, with no other quantity between.
 func (e *engine) loneUnits(first, i int32) {
@@ -133,15 +120,15 @@ func (e *engine) loneUnits(first, i int32) {
 		if u == "deg" {
 			u = "Cel"
 		}
-		e.bareOption(sourceLone, u, loneUnit)
+		e.bareOption(sourceLone, u, e.weights.LoneUnit)
 	}
-	from := max(0, m.First-loneBefore)
+	from := max(0, m.First-e.reach.loneBefore)
 	if first > 0 {
 		from = max(from, e.mention(first-1).Last)
 	}
 	e.doc.PlainUnits(from, m.First, enter)
 	m = e.mention(i)
-	to := min(int32(len(e.doc.Tokens)), m.Last+loneBehind)
+	to := min(int32(len(e.doc.Tokens)), m.Last+e.reach.loneBehind)
 	if int(i)+1 < len(e.doc.Mentions) {
 		to = min(to, e.mention(i+1).First)
 	}

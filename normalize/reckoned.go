@@ -7,12 +7,8 @@ import (
 	"saywatt/schema"
 )
 
-// reckonedReach is how many words may stand between the quantities of a sum
-// said in passing; reckonedSlack how far its result may be off, relatively.
-const (
-	reckonedReach = 16
-	reckonedSlack = 0.02
-)
+// reckonedSlack is how far the result of a sum said in passing may be off, relatively.
+const reckonedSlack = 0.02
 
 // reckoned returns the unit of a bare number that is what the two quantities
 // before it make: volts times amps are watts ("9 volts and 2.24 amps, that is
@@ -27,7 +23,8 @@ func (e *engine) reckoned(first int32, m *extract.Mention) schema.Unit {
 	if a == nil || a.nothing || a.isRange {
 		return ""
 	}
-	if m.First-e.mention(first-1).Last > reckonedReach || e.mention(k).First-e.mention(k-1).Last > reckonedReach {
+	reach := e.reach.reckoned
+	if m.First-e.mention(first-1).Last > reach || e.mention(k).First-e.mention(k-1).Last > reach {
 		return ""
 	}
 	v := m.High.Float()

@@ -196,15 +196,12 @@ func (e *engine) relationOf(i, j, k int32) fact {
 // (extract.Mention.Compound); here the likeliest readings do, the second unit being
 // one of them: "1 hour 48".
 func (e *engine) timeGoesOn(n int32) bool {
-	if int(n)+1 >= len(e.nodes) || e.wordsFrom(n, n+1) > timeJoint {
+	if int(n)+1 >= len(e.nodes) || e.wordsFrom(n, n+1) > e.reach.timeJoint {
 		return false
 	}
 	a, b := e.top(n), e.top(n+1)
 	return a != nil && b != nil && restOfTime(a, b)
 }
-
-// timeJoint is how many words join the hours and minutes of one time: "and".
-const timeJoint = 1
 
 // restOfTime reports whether b is what a time leaves of its last unit: 48 minutes
 // of an hour.

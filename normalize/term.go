@@ -143,7 +143,8 @@ func (f *filler) moment(token int32) *schema.Seconds {
 func (f *filler) nameStatus() {
 	surest := map[string]schema.Status{}
 	for i := range f.rec.Terms {
-		if t := &f.rec.Terms[i]; strings.HasPrefix(t.Place, "components[") {
+		t := &f.rec.Terms[i]
+		if n, _ := schema.ComponentField(t.Place); n >= 0 {
 			if s, ok := surest[t.Place]; !ok || sureness(t.Status) > sureness(s) {
 				surest[t.Place] = t.Status
 			}
@@ -152,7 +153,7 @@ func (f *filler) nameStatus() {
 	for i := range f.rec.Components {
 		c := &f.rec.Components[i]
 		for _, field := range [...]string{"maker", "part", "package", "kind"} {
-			if s, ok := surest["components["+strconv.Itoa(i)+"]."+field]; ok {
+			if s, ok := surest[schema.ComponentPath(i, field)]; ok {
 				c.Status = lessSure(c.Status, s)
 			}
 		}
@@ -190,7 +191,7 @@ func (f *filler) termPlace(t *extract.Term) string {
 		if n < 0 || held != t.Meant {
 			return ""
 		}
-		return "components[" + strconv.Itoa(n) + "]." + field
+		return schema.ComponentPath(n, field)
 	}
 	var c schema.Component
 	if n >= 0 {
@@ -226,7 +227,7 @@ func (f *filler) termPlace(t *extract.Term) string {
 			return "battery.cell.chemistry"
 		}
 		if i := slices.IndexFunc(r.Components, func(c schema.Component) bool { return c.Topology == t.Meant }); i >= 0 {
-			return "components[" + strconv.Itoa(i) + "].topology"
+			return schema.ComponentPath(i, "topology")
 		}
 	}
 	return ""

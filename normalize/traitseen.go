@@ -113,7 +113,7 @@ func (e *engine) observe(show func(*candidate, []seenTrait)) {
 		}
 		v := e.view(n)
 		v.rate = float32(math.Log((total - garbled[i] + rateWeight*usualRate) / (count - 1 + rateWeight) / usualRate))
-		v.near = nearBin(garbled, i)
+		v.near = nearBin(garbled, i, int(e.reach.garbled))
 		v.at = i
 		v.before, v.behind = e.beside(n)
 		e.views[i] = v
@@ -125,14 +125,11 @@ func (e *engine) observe(show func(*candidate, []seenTrait)) {
 	}
 }
 
-// garbledNear is how many quantities to each side say how garbled the captions
-// are here; common practice, no source.
-const garbledNear = 3
-
-// nearBin tells how much of what stands near is garbled.
-func nearBin(garbled []float64, i int) int {
+// nearBin tells how much of what stands near, up to reach quantities to each side, is
+// garbled.
+func nearBin(garbled []float64, i, reach int) int {
 	sum := 0.0
-	for k := max(0, i-garbledNear); k <= min(len(garbled)-1, i+garbledNear); k++ {
+	for k := max(0, i-reach); k <= min(len(garbled)-1, i+reach); k++ {
 		if k != i {
 			sum += garbled[k]
 		}

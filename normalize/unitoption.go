@@ -126,7 +126,7 @@ func (e *engine) samePrefix(m *extract.Mention) {
 	}
 	if m.Last-e.unitStart(m) == 1 && !e.symbol(m, e.doc.Tokens[e.unitStart(m)]) { // "22 micro" of a coil
 		for _, o := range e.prefixed(m, u[0]) {
-			if o.unit != u && o.share >= leastPlaceUnit {
+			if o.unit != u && o.share >= e.weights.PlaceUnit {
 				e.option(o.unit, lnCost(o.share), unitDropped, false)
 			}
 		}

@@ -55,6 +55,20 @@ type Weights struct {
 	BareExpected float64
 	// probability that a bare number in a list has its neighbour's unit
 	NeighbourUnit float64
+	// probability that a bare number has the unit of one quantity near it, though nothing else says so
+	RecentUnit float64
+	// probability that a bare number has a unit that stands near it without a number
+	LoneUnit float64
+	// least probability of a unit that is entered because numbers have it in a place that the number may be of
+	PlaceUnit float64
+	// extra cost of a unit that only the part spoken of calls for
+	OnlyPart float64
+	// extra cost of a unit that only the section calls for
+	OnlySection float64
+	// extra cost of reading "million" without a unit behind it as a unit with milli
+	MillionAlone float64
+	// how many times less likely it is that a number is no quantity where a list or the word million vouches for it
+	ListSure float64
 	// probability that a bare number next to a voltage is its current, or before a current its voltage
 	AlternateUnit float64
 	// likelihood ratio of an exact physical identity between three quantities said close together

@@ -158,6 +158,34 @@ func joinWords(words ...string) string {
 	return strings.Join(kept, " ")
 }
 
+// ComponentPath is the path of a field of a component, counted from 0:
+// "components[2].maker".
+func ComponentPath(component int, field string) string {
+	return "components[" + strconv.Itoa(component) + "]." + field
+}
+
+// ComponentField returns the component that a path leads into, counted from 0, and what
+// follows it in the path: 2 and "maker" of "components[2].maker". It is -1 and "" for
+// other paths.
+func ComponentField(path string) (component int, field string) {
+	rest, ok := strings.CutPrefix(path, "components[")
+	digits, field, closed := strings.Cut(rest, "]")
+	n, err := strconv.Atoi(digits)
+	if !ok || !closed || err != nil || n < 0 {
+		return -1, ""
+	}
+	return n, strings.TrimPrefix(field, ".")
+}
+
+// ComponentOf returns the component of the record that a path leads into, nil where it
+// leads elsewhere or to one that is not there.
+func (r *Record) ComponentOf(path string) *Component {
+	if n, _ := ComponentField(path); in(n, len(r.Components)) {
+		return &r.Components[n]
+	}
+	return nil
+}
+
 // step is one step of a path: "levels[5]" is levels, 5; "body" is body, -1.
 type step struct {
 	name  string

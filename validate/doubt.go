@@ -59,7 +59,7 @@ func perhapsNothing(rec *schema.Record, said []int) bool {
 				p += b.Confidence
 			}
 		}
-		if q.BelongsSettled || p <= 1-leastPlace || isMainsRange(&q.Quantity) || namesIt(rec, q) || opens(rec, q) {
+		if q.BelongsSettled || 1-p >= leastPlace().high || isMainsRange(&q.Quantity) || namesIt(rec, q) || opens(rec, q) {
 			return false
 		}
 	}
@@ -90,7 +90,7 @@ func partInDoubt(rec *schema.Record, p Path) bool {
 
 // leastPlace is the probability that all values of a finding belong where they
 // were put, below which it is a note.
-const leastPlace = 0.9
+var leastPlace = bound("place.least")
 
 // misplaced lists the quantities of a judgement whose places are in doubt, as
 // people read them, likeliest to be elsewhere first, where it is too doubtful
@@ -113,12 +113,12 @@ func misplaced(rec *schema.Record, c *Case, j Judgement) (words []string, number
 		all *= p
 		doubts = append(doubts, doubt{p, said})
 	}
-	if all >= leastPlace {
+	if all >= leastPlace().high {
 		return nil, nil
 	}
 	slices.SortStableFunc(doubts, func(a, b doubt) int { return cmp.Compare(a.p, b.p) })
 	for _, d := range doubts {
-		if len(words) > 0 && d.p >= leastPlace {
+		if len(words) > 0 && d.p >= leastPlace().high {
 			break
 		}
 		numbers = append(numbers, d.said.Number)

@@ -51,9 +51,9 @@ const (
 	onSide      = "whether that is the load or what it is fed with"
 )
 
-// nearby is within how many quantities two are said in one breath: volts, amperes
-// and watts of one line.
-const nearby = 3
+// breath is within how many quantities two are said in one breath: volts, amperes and
+// watts of one line.
+var breath = bound("breath.quantities")
 
 // together reports whether two values were said in one breath, or were not said
 // but written.
@@ -65,8 +65,9 @@ func together(a, b *schema.Value) bool {
 	if len(few) > len(many) {
 		few, many = many, few
 	}
+	reach := int(breath().high)
 	for _, n := range few[:min(len(few), mostLooked)] { // the numbers rise
-		if k, _ := slices.BinarySearch(many, n-nearby); k < len(many) && many[k] <= n+nearby {
+		if k, _ := slices.BinarySearch(many, n-reach); k < len(many) && many[k] <= n+reach {
 			return true
 		}
 	}

@@ -68,7 +68,7 @@ func looseCeiling(r *schema.Record, c *Case, _ []schema.Quantity, j Judgement) s
 	if onlyClaim(r, claim) {
 		return ""
 	}
-	if apart(j.Got, j.Limit) > math.Log(lostPoint) && (together(level[0].Value, claim) || together(level[1].Value,
+	if apart(j.Got, j.Limit) > math.Log(lostPoint().high) && (together(level[0].Value, claim) || together(level[1].Value,
 		claim)) {
 		return ""
 	}
@@ -91,7 +91,7 @@ func claimedBefore(r *schema.Record, l *schema.Level, claim *schema.Value, watts
 
 // lostPoint is the factor that only a lost point or prefix explains: ten, and the
 // strongest level may give less than the claim.
-const lostPoint = 7
+var lostPoint = bound("point.lost")
 
 // behind reports whether b was said right behind a, or both were written.
 func behind(a, b *schema.Value) bool {
@@ -99,7 +99,7 @@ func behind(a, b *schema.Value) bool {
 		return true
 	}
 	d := slices.Min(b.Said) - slices.Max(a.Said)
-	return d > 0 && d < nearby
+	return d > 0 && d < int(breath().high)
 }
 
 // looseLevel: a power that a level makes was not misheard; then the level's port is

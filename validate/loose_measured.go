@@ -36,7 +36,7 @@ var efficiencyTrip = bound("efficiency.trip")
 // edge alone is that of something in it.
 func looseBodySize(r *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) string {
 	if n := len(r.Body.Dimensions); n == 1 && j.Cause == causeBelow ||
-		n > 3 && (j.Cause == causeBelow || apart(j.Got, j.Limit) < math.Log(unfolded)) {
+		n > 3 && (j.Cause == causeBelow || apart(j.Got, j.Limit) < math.Log(unfolded().high)) {
 		return onBodySize
 	}
 	return ""
@@ -44,7 +44,7 @@ func looseBodySize(r *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) 
 
 // unfolded is how many times its side a thing that folds out may be long; less than a
 // lost point.
-const unfolded = 5
+var unfolded = bound("body.unfolded")
 
 // looseHeat: wires that glow and irons are hotter than any product.
 func looseHeat(_ *schema.Record, _ *Case, _ []schema.Quantity, j Judgement) string {
@@ -77,7 +77,7 @@ func looseFar(on string) looseTest {
 			return ""
 		}
 		from, to := min(slices.Max(a), slices.Max(b)), max(slices.Min(a), slices.Min(b))
-		if to-from > nearby {
+		if to-from > int(breath().high) {
 			return on
 		}
 		for n := from + 1; n < to; n++ {

@@ -170,11 +170,11 @@ var fuseUsual = bound("fuse.usual")
 // than a thousand times it, are not one part and several of it, but two parts.
 func looseSeveral(_ *schema.Record, _ *Case, q []schema.Quantity, _ Judgement) string {
 	a, b := q[0].SI(), q[1].SI()
-	if ratio := max(a, b) / min(a, b); ratio < 2 || ratio > twoParts {
+	if ratio := max(a, b) / min(a, b); ratio < 2 || ratio > twoParts().high {
 		return onSameThing
 	}
 	return ""
 }
 
 // twoParts is more than a lost point and any number of equal parts make together.
-const twoParts = 1000
+var twoParts = bound("parts.apart")

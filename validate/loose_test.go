@@ -73,6 +73,41 @@ func TestTogether(t *testing.T) {
 	}
 }
 
+// TestLooseBounds: how far two values are apart says that a finding may rest on two
+// things; each case is the last of its row of bounds.tsv, or the first beyond.
+func TestLooseBounds(t *testing.T) {
+	size := &schema.Record{Body: schema.Body{Dimensions: make([]schema.Value, 4)}}
+	folds := func(times float64) string {
+		return looseBodySize(size, nil, nil, Judgement{Got: times, Limit: 1, Cause: causeAbove})
+	}
+	several := func(times int64) string {
+		farads := func(n int64) schema.Quantity { return schema.One(schema.NewDecimal(n, 0), "uF") }
+		return looseSeveral(nil, nil, []schema.Quantity{farads(1), farads(times)}, Judgement{})
+	}
+	rec := parseNotation(t, "level output, USB-C1, PD, 20 V, 5 A\nclaim power, 60 W, port=USB-C1\n"+
+		"claim power, 45 W, port=USB-C2")
+	said := func(v *schema.Value, n int) *schema.Value { v.Said = []int{n}; return v }
+	level := &rec.Levels[0]
+	args := []Arg{{Value: said(&level.Voltage, 1)}, {Value: said(level.Current, 2)},
+		{Value: said(&rec.Claims[0].Value, 4)}}
+	level.Power = &schema.Value{}
+	claimed := func(times float64) string {
+		return looseCeiling(rec, &Case{Level: level, Args: args}, nil, Judgement{Got: times, Limit: 1})
+	}
+	for _, c := range []struct{ bound, got, want string }{
+		{"body.unfolded", folds(4.99), onBodySize},
+		{"body.unfolded", folds(5.01), ""},
+		{"parts.apart", several(999), ""},
+		{"parts.apart", several(1001), onSameThing},
+		{"point.lost", claimed(6.99), onSameThing},
+		{"point.lost", claimed(7.01), ""},
+	} {
+		if c.got != c.want {
+			t.Errorf("%s: %q, want %q", c.bound, c.got, c.want)
+		}
+	}
+}
+
 // TestLooseIsANote: what a finding rests on is printed with it, and it is a note.
 func TestLooseIsANote(t *testing.T) {
 	seen := 0

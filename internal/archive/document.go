@@ -152,8 +152,8 @@ const (
 )
 
 func partName(path string) bool {
-	return strings.HasPrefix(path, "components[") &&
-		(strings.HasSuffix(path, ".kind") || strings.HasSuffix(path, ".part")) || path == "battery.cell.part"
+	_, field := schema.ComponentField(path)
+	return field == "kind" || field == "part" || path == "battery.cell.part"
 }
 
 // text adds words and pairs of neighbours.

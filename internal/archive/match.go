@@ -192,8 +192,8 @@ func (s *subject) items(kind string) [][]int {
 			rated[s.facts[i].item] = true
 		}
 		for i := range s.facts {
-			if path, ok := strings.CutSuffix(s.facts[i].Path, ".kind"); ok && strings.HasPrefix(path, "components[") &&
-				!rated[path] {
+			_, field := schema.ComponentField(s.facts[i].Path)
+			if field == "kind" && !rated[strings.TrimSuffix(s.facts[i].Path, ".kind")] {
 				all = append(all, []int{i})
 			}
 		}

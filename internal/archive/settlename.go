@@ -2,7 +2,6 @@ package archive
 
 import (
 	"slices"
-	"strconv"
 	"strings"
 
 	"saywatt/extract"
@@ -82,14 +81,13 @@ func settleTerm(r *schema.Record, t *schema.SaidTerm, d *Decision) {
 		}
 		meant, status, confidence = read, schema.StatusOpen, 0.5
 	}
-	for i := range r.Components {
-		place, c := "components["+strconv.Itoa(i)+"].", &r.Components[i]
-		switch t.Place {
-		case place + "maker":
+	if c := r.ComponentOf(t.Place); c != nil {
+		switch _, field := schema.ComponentField(t.Place); field {
+		case "maker":
 			c.Maker = meant
-		case place + "part":
+		case "part":
 			c.Part = meant
-		case place + "package":
+		case "package":
 			c.Package = meant
 		}
 	}

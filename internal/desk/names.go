@@ -65,8 +65,7 @@ func spotOfName(of, heard string) spot {
 	if _, ok := schema.ProductField(of); ok {
 		return spot{name: of}
 	}
-	heard = strings.ToLower(strings.Join(strings.Fields(strings.TrimSuffix(heard, "'s")), " "))
-	return spot{name: of + "\n" + heard}
+	return spot{name: of + "\n" + extract.FoldName(heard)}
 }
 
 // entry starts an entry on the name.

@@ -245,13 +245,8 @@ func (s *state) decisions() int {
 
 // subjectOf is the kind of part that a quantity is said of, "" where none.
 func subjectOf(rec *schema.Record, said *schema.Said) string {
-	rest, ok := strings.CutPrefix(said.Place, "components[")
-	if !ok {
-		return ""
-	}
-	digits, _, _ := strings.Cut(rest, "]")
-	if n, err := strconv.Atoi(digits); err == nil && n < len(rec.Components) {
-		return rec.Components[n].Kind
+	if c := rec.ComponentOf(said.Place); c != nil {
+		return c.Kind
 	}
 	return ""
 }

@@ -247,7 +247,7 @@ func (b *sheetBuilder) parts() []sheetRow {
 				Text: clip(count(c.Count)+joined(" ", c.Maker, c.Part, c.Package, c.Topology), 160)}
 			if st := b.naming(c); st != schema.StatusHeard {
 				row.Sign, row.Word, row.Class = st.Mark(), wordOf(st), classOf(st)
-				row.Find = b.nameHeard(i, st)
+				row.Find = b.nameHeard(c, st)
 			}
 			for k := range c.Ratings {
 				label := ""
@@ -275,10 +275,9 @@ func (b *sheetBuilder) naming(c *schema.Component) schema.Status {
 
 // nameHeard is the address at which a name of a part can be put right, "" where no
 // term tells of it.
-func (b *sheetBuilder) nameHeard(component int, st schema.Status) string {
-	place := "components[" + strconv.Itoa(component) + "]."
+func (b *sheetBuilder) nameHeard(component *schema.Component, st schema.Status) string {
 	for i := range b.rec.Terms {
-		if t := &b.rec.Terms[i]; t.Status == st && strings.HasPrefix(t.Place, place) {
+		if t := &b.rec.Terms[i]; t.Status == st && b.rec.ComponentOf(t.Place) == component {
 			if slices.Contains(schema.Nameables(), t.Kind.String()) {
 				return nameAddress(b.base, t.Kind.String(), t.Read())
 			}

@@ -2,8 +2,6 @@ package export
 
 import (
 	"slices"
-	"strconv"
-	"strings"
 
 	"saywatt/schema"
 )
@@ -65,8 +63,8 @@ func openNames(r *schema.Record) []openName {
 		}
 		n := openName{at: t.At, heard: t.Heard, what: "the " + termWords(t.Kind), kind: t.Kind.String(), read: t.Meant,
 			readings: t.Readings}
-		if k := componentOf(r, t.Place); k >= 0 {
-			n.what += " of the " + r.Components[k].Kind
+		if c := r.ComponentOf(t.Place); c != nil {
+			n.what += " of the " + c.Kind
 		}
 		open = append(open, n)
 	}
@@ -74,8 +72,7 @@ func openNames(r *schema.Record) []openName {
 		c := &r.Components[i]
 		if c.Status != schema.StatusOpen || namingStatus(r, c) != schema.StatusOpen ||
 			slices.ContainsFunc(r.Terms, func(t schema.SaidTerm) bool {
-				return t.Status == schema.StatusOpen &&
-					componentOf(r, t.Place) == i
+				return t.Status == schema.StatusOpen && r.ComponentOf(t.Place) == c
 			}) {
 			continue
 		}
@@ -91,21 +88,6 @@ func termWords(k schema.TermKind) string {
 		return "part number"
 	}
 	return words(k.String())
-}
-
-// componentOf is the index in the path of a field of a component, -1 for
-// other paths.
-func componentOf(r *schema.Record, path string) int {
-	rest, ok := strings.CutPrefix(path, "components[")
-	if !ok {
-		return -1
-	}
-	digits, _, _ := strings.Cut(rest, "]")
-	n, err := strconv.Atoi(digits)
-	if err != nil || n < 0 || n >= len(r.Components) {
-		return -1
-	}
-	return n
 }
 
 // naming is how a name of a component stands, and the words heard for it.
@@ -124,10 +106,10 @@ func namingOf(r *schema.Record, c *schema.Component) (fields map[string]naming, 
 	least := schema.StatusSettled
 	for i := range r.Terms {
 		t := &r.Terms[i]
-		if k := componentOf(r, t.Place); k < 0 || &r.Components[k] != c || t.Kind == schema.TermComponent {
+		if r.ComponentOf(t.Place) != c || t.Kind == schema.TermComponent {
 			continue
 		}
-		field := t.Place[strings.LastIndexByte(t.Place, '.')+1:]
+		_, field := schema.ComponentField(t.Place)
 		if n, ok := fields[field]; !ok || sureness(t.Status) > sureness(n.status) {
 			fields[field] = naming{t.Status, t.Heard}
 		}

@@ -28,9 +28,7 @@ const leastSeen = 3
 
 func main() {
 	log.SetFlags(0)
-	folds := flag.Int("fold", 0, "how many `groups` of narrations to leave out in turn")
-	penalty := flag.Float64("penalty", 1, "inverse variance of the weights")
-	write := flag.String("write", "", "write the weights to `FILE`")
+	f := fit.NewFlags(1)
 	flag.Parse()
 	narrations, err := narration.Read(flag.Args())
 	if err != nil {
@@ -55,12 +53,12 @@ func main() {
 		e.features = slices.Compact(e.features)
 		all = append(all, e)
 	}
-	if *folds > 0 {
-		validate(all, *folds, *penalty)
+	if *f.Folds > 0 {
+		validate(all, *f.Folds, *f.Penalty)
 	}
-	if *write != "" {
-		m, seen := fitted(all, *penalty)
-		if err := save(*write, m, seen, len(all)); err != nil {
+	if *f.Write != "" {
+		m, seen := fitted(all, *f.Penalty)
+		if err := save(*f.Write, m, seen, len(all)); err != nil {
 			log.Fatal(err)
 		}
 	}

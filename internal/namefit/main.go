@@ -22,9 +22,7 @@ import (
 
 func main() {
 	log.SetFlags(0)
-	folds := flag.Int("fold", 0, "how many `groups` of narrations to leave out in turn")
-	penalty := flag.Float64("penalty", 1, "inverse variance of the weights")
-	write := flag.String("write", "", "write the weights to `FILE`")
+	f := fit.NewFlags(1)
 	list := flag.Bool("list", false, "list the names of each narration")
 	totals := flag.Bool("totals", false, "say how the program reads the names, in totals only")
 	dump := flag.Bool("dump", false, "list the stretches that are taken wrongly")
@@ -58,12 +56,12 @@ func main() {
 			all = append(all, t.plain())
 		}
 	}
-	if *folds > 0 {
-		validate(all, *folds, *penalty, *list, *dump)
+	if *f.Folds > 0 {
+		validate(all, *f.Folds, *f.Penalty, *list, *dump)
 	}
-	if *write != "" {
-		m, seen := fitted(all, *penalty)
-		if err := save(*write, m, seen, len(all)/4); err != nil {
+	if *f.Write != "" {
+		m, seen := fitted(all, *f.Penalty)
+		if err := save(*f.Write, m, seen, len(all)/4); err != nil {
 			log.Fatal(err)
 		}
 	}

@@ -24,9 +24,7 @@ import (
 
 func main() {
 	log.SetFlags(0)
-	folds := flag.Int("fold", 0, "how many `groups` of narrations to leave out in turn")
-	penalty := flag.Float64("penalty", 5, "inverse variance of the weights")
-	write := flag.String("write", "", "write the weights to `FILE`")
+	f := fit.NewFlags(5)
 	wrong := flag.Bool("wrong", false, "list the parts that are wrong")
 	least := flag.Int("least", 2, "narrations a feature must be seen in")
 	without := flag.Int("only", -1, "fit without `FOLD` of eight: to try the program on it")
@@ -40,8 +38,8 @@ func main() {
 	if *totals {
 		report(all)
 	}
-	if *folds > 0 {
-		validate(all, *folds, *penalty, *least, *wrong)
+	if *f.Folds > 0 {
+		validate(all, *f.Folds, *f.Penalty, *least, *wrong)
 	}
 	if *without >= 0 {
 		var rest []*marked
@@ -52,9 +50,9 @@ func main() {
 		}
 		all = rest
 	}
-	if *write != "" {
-		m, seen := fitted(all, *penalty, *least)
-		if err := save(*write, m, seen, len(all)); err != nil {
+	if *f.Write != "" {
+		m, seen := fitted(all, *f.Penalty, *least)
+		if err := save(*f.Write, m, seen, len(all)); err != nil {
 			log.Fatal(err)
 		}
 	}

@@ -32,9 +32,7 @@ import (
 
 func main() {
 	log.SetFlags(0)
-	folds := flag.Int("fold", 0, "how many `groups` of narrations to leave out in turn")
-	penalty := flag.Float64("penalty", 1, "inverse variance of the weights")
-	write := flag.String("write", "", "write the weights to `FILE`")
+	f := fit.NewFlags(1)
 	confusions := flag.Bool("confusions", false, "list what was taken for what")
 	least := flag.Int("least", 2, "narrations a feature must be seen in")
 	models := flag.String("models", "", "with -fold, write the weights of each fold to `DIR`")
@@ -52,21 +50,21 @@ func main() {
 	if *ports {
 		files := flag.Args()
 		sort.Strings(files)
-		fitPorts(files, *folds, *penalty, *write)
+		fitPorts(files, *f.Folds, *f.Penalty, *f.Write)
 		return
 	}
 	all, err := read(flag.Args())
 	if err != nil {
 		log.Fatal(err)
 	}
-	if *folds > 0 {
-		validate(all, *folds, settings{*penalty, *least, *made, *rate}, *confusions, *models)
+	if *f.Folds > 0 {
+		validate(all, *f.Folds, settings{*f.Penalty, *least, *made, *rate}, *confusions, *models)
 	}
-	if *write != "" {
-		m, seen := fitted(settings{*penalty, *least, *made, *rate}.withMade(all), *penalty, *least)
-		err := save(*write, m, seen, len(all), *made)
+	if *f.Write != "" {
+		m, seen := fitted(settings{*f.Penalty, *least, *made, *rate}.withMade(all), *f.Penalty, *least)
+		err := save(*f.Write, m, seen, len(all), *made)
 		if err == nil {
-			err = pack(*write)
+			err = pack(*f.Write)
 		}
 		if err != nil {
 			log.Fatal(err)

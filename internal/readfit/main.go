@@ -26,7 +26,7 @@ func main() {
 	log.SetFlags(0)
 	fold := flag.Bool("fold", false, "leave out groups of narrations in turn and say how they are read")
 	wrong := flag.Bool("wrong", false, "with -fold, list what is wrong")
-	penalty := flag.Float64("penalty", 6, "inverse variance of the weights")
+	penalty := flag.Float64("penalty", 1.5, "inverse variance of the weights")
 	doubt := flag.Float64("doubt", 8, "inverse variance of the weights of the doubt")
 	made := flag.Int("made", 60, "add so `many` narrations made from those that are fitted on")
 	weight := flag.Float64("weight", 0.1, "weight of a made narration")
