@@ -85,7 +85,8 @@ func TestReachesHeld(t *testing.T) {
 			if n > 1 {
 				return "well"
 			}
-			return byEarText() + "7 " + strings.Repeat("well ", 34+n) + "the pack says fifty one ply into belts and no more"
+			return byEarText() + "7 " + strings.Repeat("well ", 34+n) +
+				"the pack says fifty one ply into belts and no more"
 		}, 0},
 		{"unit_words", func(n int) string { // four words for milliamp hours; three for megahertz
 			return []string{"Inside it has 20 mill lee amp ours.", "Inside it has 20 mega her ts."}[min(n, 1)]
