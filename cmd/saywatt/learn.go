@@ -132,7 +132,8 @@ func (c *learnCmd) learn(e *env) error {
 			}
 			e.tellLanguage(t, "")
 			ranker := normalize.Ranker{Answers: answers}
-			n, err := ranker.Learn(extract.FindGiven(t, normalize.Conditions(answers), normalize.Names(answers)), l)
+			n, err := ranker.Learn(extract.FindGiven(t, extract.Given{Conditions: normalize.Conditions(answers),
+				Names: normalize.Names(answers)}), l)
 			if err != nil {
 				return err
 			}
