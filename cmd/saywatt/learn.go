@@ -114,6 +114,9 @@ func (c *learnCmd) learn(e *env) error {
 	if err != nil {
 		return err
 	}
+	if given != nil {
+		e.complainOf(given.Elsewhere)
+	}
 	r := intake.Reader{Open: e.open, Stdin: e.stdin}
 	inputs := slices.Clone(c.Answers)
 	for _, f := range files {
