@@ -1,6 +1,7 @@
 package edit
 
 import (
+	"bytes"
 	"slices"
 	"strings"
 	"unicode"
@@ -83,6 +84,7 @@ func (c *collector) respell(r *respelling, text schema.Span, at *schema.Seconds)
 	if slices.ContainsFunc(c.named, text.Overlaps) {
 		return
 	}
+	text.End += theirsAt(c.t.Text[text.End:])
 	c.named = append(c.named, text)
 	before := wordsOf(c.t.Text[text.Start:text.End], text.Start)
 	ch := Change{At: at, Span: r.span, Before: r.heard, After: r.meant, Confidence: r.confidence, Why: r.why}
@@ -172,6 +174,17 @@ func cutTheirs(name string) (string, string) {
 		}
 	}
 	return name, ""
+}
+
+// theirsAt is how many bytes the s of what is theirs takes that text begins with.
+func theirsAt(text []byte) int {
+	for _, s := range []string{"'s", "’s"} {
+		rest, ok := bytes.CutPrefix(text, []byte(s))
+		if next, _ := utf8.DecodeRune(rest); ok && !unicode.IsLetter(next) {
+			return len(s)
+		}
+	}
+	return 0
 }
 
 // spreads reports whether the words of the name are it wherever they stand: of a

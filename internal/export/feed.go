@@ -286,6 +286,8 @@ func readOne(raw json.RawMessage) (*schema.Record, error) {
 			return nil, errFeed
 		case line.Table != "":
 			return nil, ErrRows
+		case len(line.Record) == 0:
+			return nil, fmt.Errorf("record: %w: record", schema.ErrMissing)
 		}
 		raw = line.Record
 	}
