@@ -190,7 +190,8 @@ func (k *keeper) file(ctx context.Context, name string) error {
 	}
 	line := doneLine{File: k.way(name), Size: info.Size(), Modified: info.ModTime().UTC(), To: k.cmd.To}
 	was, ok := k.done[line.File]
-	if ok && was.Size == line.Size && was.Modified.Equal(line.Modified) && slices.Equal(was.To, line.To) && k.written(&was) {
+	same := ok && was.Size == line.Size && was.Modified.Equal(line.Modified) && slices.Equal(was.To, line.To)
+	if same && k.written(&was) {
 		return nil
 	}
 	from := k.cmd.source(name)
