@@ -137,7 +137,7 @@ func foundWith(t *testing.T, x *Lexicon, text string) string {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return printed(x.findAll(tr, place.Default(), nil, nil))
+	return printed(x.findAll(tr, place.Default(), Given{}))
 }
 
 // printed is what a document holds, in print.
