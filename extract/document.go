@@ -59,20 +59,26 @@ func TooMany(t *transcript.Transcript) bool {
 // TooMany for its bound.
 func Find(t *transcript.Transcript) *Document { return FindUsing(t, place.Default()) }
 
-// FindGiven is Find where a person said what some of the quantities belong to, and
-// how some names are written: everything else is inferred on that condition.
-func FindGiven(t *transcript.Transcript, conditions []Condition, names []Naming) *Document {
-	return Words().findAll(t, place.Default(), conditions, names)
+// Given is what is known of a transcript beforehand. The zero Given is nothing.
+type Given struct {
+	Conditions []Condition             // what a person said that quantities belong to
+	Names      []Naming                // how a person said that names are written
+	IsPart     func(words string) bool // whether words are a known part number; nil where none is known
+}
+
+// FindGiven is Find where something is known beforehand: everything else is inferred
+// on that condition.
+func FindGiven(t *transcript.Transcript, g Given) *Document {
+	return Words().findAll(t, place.Default(), g)
 }
 
 // FindUsing is Find with a model of places of one's own: for training.
 func FindUsing(t *transcript.Transcript, model *place.Model) *Document {
-	return Words().findAll(t, model, nil, nil)
+	return Words().findAll(t, model, Given{})
 }
 
-func (x *Lexicon) findAll(t *transcript.Transcript, model *place.Model, conditions []Condition,
-	names []Naming) *Document {
-	d := &Document{Transcript: t, Lexicon: x, conditions: conditions, namings: newNamings(names)}
+func (x *Lexicon) findAll(t *transcript.Transcript, model *place.Model, g Given) *Document {
+	d := &Document{Transcript: t, Lexicon: x, conditions: g.Conditions, namings: newNamings(g.Names)}
 	p := parser{x: x, text: t.Text, heard: x.borrowHeard(), room: x.borrowRoom()}
 	defer x.keepHeard(p.heard)
 	defer x.keepRoom(p.room)
@@ -83,6 +89,7 @@ func (x *Lexicon) findAll(t *transcript.Transcript, model *place.Model, conditio
 	d.tellKind()
 	d.giveKind()
 	if !d.TooMany() {
+		p.codes = d.knownCodes(g.IsPart)
 		p.places(d, model)
 	}
 	return d

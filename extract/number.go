@@ -96,8 +96,9 @@ type parser struct {
 	x      *Lexicon
 	text   []byte
 	tokens []Token
-	names  *names // nil until they are found
-	noAnd  bool   // "and" ends a number: between one hundred and two hundred
+	names  *names         // nil until they are found
+	codes  []numberedCode // part numbers known beforehand
+	noAnd  bool           // "and" ends a number: between one hundred and two hundred
 }
 
 // at returns the class and value of the word at token i, skipping nothing.

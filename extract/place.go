@@ -91,8 +91,9 @@ type placer struct {
 
 // walkState is how far the pass has come, and in what it is.
 type walkState struct {
-	next int   // first mention not yet met
-	last int32 // mention before
+	next     int   // first mention not yet met
+	nextCode int   // first known part number not yet met
+	last     int32 // mention before
 
 	dropped              []int32 // mentions that a new reading of the one before covers
 	coveredFrom, covered int     // the latest of them
@@ -180,6 +181,10 @@ type partState struct {
 func (s *placer) walk() {
 	for i := 0; i < len(s.tokens); {
 		s.follow(i)
+		if end := s.knownCode(i); end > i {
+			i = end
+			continue
+		}
 		if s.next < len(s.d.Mentions) && int(s.d.Mentions[s.next].First) <= i {
 			if end := s.packCode(i); end > i {
 				i = end

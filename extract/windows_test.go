@@ -20,7 +20,7 @@ func seenWith(t *testing.T, x *Lexicon, text string) string {
 	if err != nil {
 		t.Fatal(err)
 	}
-	d := x.findAll(tr, place.Default(), nil, nil)
+	d := x.findAll(tr, place.Default(), Given{})
 	var b strings.Builder
 	name := func(s string) int32 { b.WriteString(s + "\n"); return 0 }
 	chain := d.ObserveNames(name)

@@ -214,7 +214,8 @@ func FuzzReadNames(f *testing.F) {
 			}
 			return
 		}
-		doc := extract.FindGiven(plain.Transcript, Conditions(answers), Names(answers))
+		doc := extract.FindGiven(plain.Transcript,
+			extract.Given{Conditions: Conditions(answers), Names: Names(answers)})
 		r := Ranker{Answers: answers}
 		said, placed, err := r.Decide(doc)
 		if err != nil {

@@ -19,7 +19,7 @@ func placed(t *testing.T, text string, answers ...Answer) ([]schema.Said, []Plac
 		t.Fatal(err)
 	}
 	r := Ranker{Answers: answers}
-	return r.Decide(extract.FindGiven(tr, Conditions(answers), Names(answers)))
+	return r.Decide(extract.FindGiven(tr, extract.Given{Conditions: Conditions(answers), Names: Names(answers)}))
 }
 
 // An answer on a place stands, and what is said in one breath with it goes with

@@ -161,7 +161,8 @@ func TestSameLevel(t *testing.T) {
 				Said: []int{1}}}
 		}
 		for n := range others + 1 {
-			f.rec.Levels, f.rec.Claims = append(f.rec.Levels, level(n, "USB-C1")), append(f.rec.Claims, claim(n, "USB-C1"))
+			f.rec.Levels = append(f.rec.Levels, level(n, "USB-C1"))
+			f.rec.Claims = append(f.rec.Claims, claim(n, "USB-C1"))
 		}
 		f.run, f.ports = []schema.Level{level(0, "USB-C1")}, []string{"USB-C1"}
 		f.endLevel()

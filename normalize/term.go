@@ -88,6 +88,7 @@ func (f *filler) terms() {
 			Place:      f.termPlace(t)}
 		s.Readings = termReadings(t, &g)
 		s.Why = []string{g.say(s.Heard, s.Meant)}
+		s.Glossary = t.Ground == extract.GroundGlossary
 		text := schema.Span{Start: int(f.doc.Tokens[t.First].Start), End: int(f.doc.Tokens[t.Last-1].End)}
 		if spans := f.doc.Transcript.SourceSpans(text); len(spans) > 0 {
 			s.Span = spans[0]

@@ -256,6 +256,9 @@ func (l *line) term(t *SaidTerm) {
 	}
 	l.text(`],"place":`, t.Place)
 	l.texts(`,"why":`, t.Why)
+	if t.Glossary {
+		l.b = append(l.b, `,"glossary":true`...)
+	}
 	l.b = append(l.b, '}')
 }
 

@@ -22,12 +22,22 @@ func (e *KeyError) Unwrap() error { return ErrTwice }
 // CheckKeys returns a *KeyError where an object of a JSON document, which must
 // be valid, has a member twice.
 func CheckKeys(document []byte) error {
+	_, err := keysOf(document)
+	return err
+}
+
+// keysOf is CheckKeys, and gives the members of the document itself; nil where it is
+// no object.
+func keysOf(document []byte) (members map[string]bool, err error) {
 	var open []map[string]bool // of the objects and arrays open; nil for an array
 	key := false               // a string is the name of a member
 	for i := 0; i < len(document); i++ {
 		switch document[i] {
 		case '{':
 			open, key = append(open, map[string]bool{}), true
+			if members == nil && len(open) == 1 {
+				members = open[0]
+			}
 		case '[':
 			open, key = append(open, nil), false
 		case '}', ']':
@@ -50,13 +60,13 @@ func CheckKeys(document []byte) error {
 			key = false
 			var name string
 			if err := json.Unmarshal(document[from:i+1], &name); err != nil {
-				return err
+				return nil, err
 			}
 			if names := open[len(open)-1]; names[name] {
-				return &KeyError{name, int64(from)}
+				return nil, &KeyError{name, int64(from)}
 			}
 			open[len(open)-1][name] = true
 		}
 	}
-	return nil
+	return members, nil
 }

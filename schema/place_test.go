@@ -27,7 +27,8 @@ func TestComponentPath(t *testing.T) {
 			kind = of.Kind
 		}
 		if n != c.component || field != c.field || kind != c.kind {
-			t.Errorf("%q: component %d, field %q, of %q; want %d, %q, %q", c.path, n, field, kind, c.component, c.field, c.kind)
+			t.Errorf("%q: component %d, field %q, of %q; want %d, %q, %q", c.path, n, field, kind,
+				c.component, c.field, c.kind)
 		}
 	}
 }

@@ -6,6 +6,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"reflect"
+	"strings"
 )
 
 // RecordVersion names the form of a Record. It changes when a field changes
@@ -286,13 +288,15 @@ func (c *Counts) Count(s *Said, n int) {
 var (
 	ErrRecordVersion = errors.New("record of an unknown version")
 	ErrTrailing      = errors.New("more than one JSON document")
+	ErrMissing       = errors.New("this is no record, it lacks")
 	ErrNumbering     = errors.New("quantities are not numbered 1, 2, 3 … in their order")
 )
 
 // ReadRecord reads one record strictly: an unknown field, one given twice, another version,
 // quantities out of their numbering, trailing text, or anything that could
-// not be written again (such as a status left out) is an error. That every
-// required field is there is for the JSON Schema to say.
+// not be written again (such as a status left out) is an error, and so is a member of
+// the record itself that every record has and this one has not. That every required
+// field within is there is for the JSON Schema to say.
 func ReadRecord(r io.Reader) (*Record, error) {
 	b, err := io.ReadAll(r)
 	if err != nil {
@@ -307,11 +311,15 @@ func ReadRecord(r io.Reader) (*Record, error) {
 	if _, err := d.Token(); err != io.EOF {
 		return nil, fmt.Errorf("record: %w", ErrTrailing)
 	}
-	if err := CheckKeys(b); err != nil {
+	members, err := keysOf(b)
+	if err != nil {
 		return nil, fmt.Errorf("record: %w", err)
 	}
 	if rec.Version != RecordVersion {
 		return nil, fmt.Errorf("record: %w: %q, want %q", ErrRecordVersion, rec.Version, RecordVersion)
+	}
+	if missing := missingMembers(members); len(missing) > 0 {
+		return nil, fmt.Errorf("record: %w: %s", ErrMissing, strings.Join(missing, ", "))
 	}
 	for i, q := range rec.Quantities {
 		if q.Number != i+1 {
@@ -323,6 +331,21 @@ func ReadRecord(r io.Reader) (*Record, error) {
 	}
 	return &rec, nil
 }
+
+// missingMembers lists the members that every record has and that are not among those
+// given.
+func missingMembers(members map[string]bool) []string {
+	var missing []string
+	for i := range recordType.NumField() {
+		name, how, _ := strings.Cut(recordType.Field(i).Tag.Get("json"), ",")
+		if how == "" && !members[name] {
+			missing = append(missing, name)
+		}
+	}
+	return missing
+}
+
+var recordType = reflect.TypeFor[Record]()
 
 // Quantity returns the quantity said with the given number, nil if there is
 // none.

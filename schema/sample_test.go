@@ -77,7 +77,7 @@ func sampleRecord(mutations ...func(*Record)) *Record {
 			Spans:  []Span{{1300, 1309}, {1340, 1349}},
 			Status: StatusRepaired, Confidence: 0.96, Readings: []TermReading{{"Halden", 0.96}, {"Hallthen", 0.04}},
 			Place: "components[0].maker",
-			Why:   []string{"the glossary has Halden"}}},
+			Why:   []string{"the glossary has Halden"}, Glossary: true}},
 		NamesToCheck: []NameToCheck{{"Fell right", "maker", []string{"Fell right"}, &at}},
 		Quantities: []Said{
 			{Number: 1, At: &at, Media: "#t=62.205,65", Span: Span{1402, 1421}, Spans: []Span{{1402, 1421}, {1502, 1521}},

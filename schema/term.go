@@ -14,6 +14,7 @@ type SaidTerm struct {
 	Readings   []TermReading `json:"readings" doc:"up to five readings, best first, the chosen one included"`
 	Place      string        `json:"place" doc:"path of the field it fills, empty where none"`
 	Why        []string      `json:"why" doc:"what speaks for the chosen reading, with its source"`
+	Glossary   bool          `json:"glossary,omitempty" doc:"it was repaired by a name of the user's glossary"`
 }
 
 // Read is what the words were read as without a person: the chosen reading, or the one

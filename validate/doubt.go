@@ -59,7 +59,8 @@ func perhapsNothing(rec *schema.Record, said []int) bool {
 				p += b.Confidence
 			}
 		}
-		if q.BelongsSettled || 1-p >= leastPlace().high || isMainsRange(&q.Quantity) || namesIt(rec, q) || opens(rec, q) {
+		if q.BelongsSettled || 1-p >= leastPlace().high || isMainsRange(&q.Quantity) ||
+			namesIt(rec, q) || opens(rec, q) {
 			return false
 		}
 	}

@@ -68,8 +68,8 @@ func looseCeiling(r *schema.Record, c *Case, _ []schema.Quantity, j Judgement) s
 	if onlyClaim(r, claim) {
 		return ""
 	}
-	if apart(j.Got, j.Limit) > math.Log(lostPoint().high) && (together(level[0].Value, claim) || together(level[1].Value,
-		claim)) {
+	if apart(j.Got, j.Limit) > math.Log(lostPoint().high) &&
+		(together(level[0].Value, claim) || together(level[1].Value, claim)) {
 		return ""
 	}
 	return onSameThing

@@ -80,9 +80,9 @@ func TestLooseBounds(t *testing.T) {
 	folds := func(times float64) string {
 		return looseBodySize(size, nil, nil, Judgement{Got: times, Limit: 1, Cause: causeAbove})
 	}
-	several := func(times int64) string {
-		farads := func(n int64) schema.Quantity { return schema.One(schema.NewDecimal(n, 0), "uF") }
-		return looseSeveral(nil, nil, []schema.Quantity{farads(1), farads(times)}, Judgement{})
+	several := func(times string) string {
+		farads := func(n string) schema.Quantity { return schema.One(schema.MustDecimal(n), "uF") }
+		return looseSeveral(nil, nil, []schema.Quantity{farads("1"), farads(times)}, Judgement{})
 	}
 	rec := parseNotation(t, "level output, USB-C1, PD, 20 V, 5 A\nclaim power, 60 W, port=USB-C1\n"+
 		"claim power, 45 W, port=USB-C2")
@@ -97,8 +97,8 @@ func TestLooseBounds(t *testing.T) {
 	for _, c := range []struct{ bound, got, want string }{
 		{"body.unfolded", folds(4.99), onBodySize},
 		{"body.unfolded", folds(5.01), ""},
-		{"parts.apart", several(999), ""},
-		{"parts.apart", several(1001), onSameThing},
+		{"parts.apart", several("999.5"), ""},
+		{"parts.apart", several("1000.5"), onSameThing},
 		{"point.lost", claimed(6.99), onSameThing},
 		{"point.lost", claimed(7.01), ""},
 	} {

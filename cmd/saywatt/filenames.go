@@ -62,9 +62,38 @@ type writtenLog struct {
 // writtenIn reads what is known of a folder; nothing is known of one that is new.
 // Half a line, as a crash leaves it, counts for nothing.
 func (e *env) writtenIn(dir string) (*writtenLog, error) {
+	if err := canHold(dir); err != nil {
+		return nil, err
+	}
 	of, err := lastLines(e, filepath.Join(dir, writtenName), func(l *writtenLine) string { return l.File })
 	return &writtenLog{dir, of}, err
 }
+
+// canHold says why files cannot be written into a folder, which may be one that is yet
+// to be made: where it is to be, or above, is something else.
+func canHold(dir string) error {
+	for name := filepath.Clean(dir); ; name = filepath.Dir(name) {
+		info, err := os.Stat(name)
+		switch {
+		case err == nil && !info.IsDir():
+			return fmt.Errorf("%s: %w", name, errNoFolder)
+		case err == nil:
+			return nil
+		}
+		if _, err := os.Lstat(name); err == nil {
+			return fmt.Errorf("%s: %w", name, errNoLink)
+		}
+		if name == filepath.Dir(name) {
+			return nil
+		}
+	}
+}
+
+// What cannot hold files.
+var (
+	errNoFolder = errors.New("this is a file, and files are written into a folder")
+	errNoLink   = errors.New("this is a symbolic link to nothing, and files are written into a folder")
+)
 
 // An origin is what a file is written for.
 type origin struct {

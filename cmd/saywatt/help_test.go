@@ -14,6 +14,7 @@ import (
 
 	"saywatt/internal/export"
 	"saywatt/schema"
+	"saywatt/validate"
 )
 
 // Every command tells of itself: how it is called, each of its flags, and an
@@ -57,6 +58,35 @@ func TestHelpIsComplete(t *testing.T) {
 		}
 	}
 	walk(parser.Model.Node)
+}
+
+// No line of a topic, nor of the help of a calculator, is wider than 80 columns.
+func TestTopicsFit(t *testing.T) {
+	texts := map[string]string{}
+	for _, name := range topicOrder {
+		line, text, ok := topic(name)
+		if !ok || len(text) == 0 {
+			t.Errorf("topic %s: no text", name)
+		}
+		texts["topic "+name] = line + "\n" + text
+	}
+	for _, c := range validate.Calculators() {
+		w := newWorld(nil)
+		if status := run([]string{"calc", c.Name, "--help"}, w.env); status != 0 {
+			t.Errorf("calc %s --help ends with %d", c.Name, status)
+		}
+		texts["calc "+c.Name] = w.stdout.String()
+	}
+	for name, text := range texts {
+		if strings.Count(text, "\n") < 3 {
+			t.Errorf("%s: %q", name, text)
+		}
+		for n, line := range strings.Split(text, "\n") {
+			if utf8.RuneCountInString(line) > 80 {
+				t.Errorf("%s:%d: wider than 80 columns: %q", name, n+1, line)
+			}
+		}
+	}
 }
 
 func TestExampleCommandLinesParse(t *testing.T) {

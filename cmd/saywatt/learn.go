@@ -114,6 +114,9 @@ func (c *learnCmd) learn(e *env) error {
 	if err != nil {
 		return err
 	}
+	if given != nil {
+		e.complainOf(given.Elsewhere)
+	}
 	r := intake.Reader{Open: e.open, Stdin: e.stdin}
 	inputs := slices.Clone(c.Answers)
 	for _, f := range files {
@@ -132,7 +135,8 @@ func (c *learnCmd) learn(e *env) error {
 			}
 			e.tellLanguage(t, "")
 			ranker := normalize.Ranker{Answers: answers}
-			n, err := ranker.Learn(extract.FindGiven(t, normalize.Conditions(answers), normalize.Names(answers)), l)
+			n, err := ranker.Learn(extract.FindGiven(t, extract.Given{Conditions: normalize.Conditions(answers),
+				Names: normalize.Names(answers)}), l)
 			if err != nil {
 				return err
 			}

@@ -11,6 +11,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"math"
 	"os"
 	"os/signal"
 	"runtime"
@@ -84,23 +85,27 @@ var (
 // headroom is memory that is never touched, and so never had from the system:
 // the collector, which waits until as much was made as there is, waits for so
 // much more. What the program makes at its start is no garbage, so the first
-// collection waits until twice as much is there, in percent of the least heap at
-// which the collector starts (package runtime: 4 MB). It is had in pieces: of
-// one that begins where something was freed before, all is written with zeros.
+// collection waits until firstLimit is there in all. That is a limit and no
+// percentage: one of what is there would hold until much more was there, where a
+// collection was under way when it was set. The headroom is had in pieces: of one
+// that begins where something was freed before, all is written with zeros.
 const (
 	headroom      = 32 << 20
 	headroomPiece = 1 << 20
-	leastHeap     = 4 << 20
-	firstPercent  = 100 * 2 * headroom / leastHeap
+	firstLimit    = 80 << 20 // headroom, twice, and what the runtime has for itself
 	usualPercent  = 100
 )
 
 // holdOff makes the headroom, which is there as long as what it returns.
 func holdOff() (unused [headroom / headroomPiece][]byte) {
-	if os.Getenv("GOGC") == "" {
-		debug.SetGCPercent(firstPercent)
-		first := new([1]*int) // gone with the first collection
-		runtime.AddCleanup(first, func(percent int) { debug.SetGCPercent(percent) }, usualPercent)
+	if os.Getenv("GOGC") == "" && os.Getenv("GOMEMLIMIT") == "" {
+		debug.SetMemoryLimit(firstLimit)
+		debug.SetGCPercent(-1)
+		first := new([1]*int) // gone with the first collection that begins from here on
+		runtime.AddCleanup(first, func(percent int) {
+			debug.SetGCPercent(percent)
+			debug.SetMemoryLimit(math.MaxInt64)
+		}, usualPercent)
 	}
 	for i := range unused {
 		unused[i] = make([]byte, headroomPiece)

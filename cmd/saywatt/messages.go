@@ -81,6 +81,9 @@ func ownWords(err error) (string, bool) {
 	case *json.SyntaxError:
 		return fmt.Sprintf("this is no JSON from byte %d on", e.Offset), true
 	case *json.UnmarshalTypeError:
+		if e.Field == "" {
+			return "this cannot be a JSON " + e.Value, true
+		}
 		return fmt.Sprintf("%q cannot be a JSON %s", e.Field, e.Value), true
 	case *net.OpError:
 		inner := cause(e.Err)

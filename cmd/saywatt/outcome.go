@@ -13,6 +13,7 @@ import (
 // A tally counts what the records of a run leave to a person.
 type tally struct {
 	records, repaired, open, waiting int // waiting: records with something open
+	check                            int // names to check, which may be misspelt
 	severities                       [schema.SeverityError + 1]int
 	captions                         corrections
 }
@@ -56,6 +57,7 @@ func (t *tally) add(r *schema.Record) {
 	a := export.AccountOf(r)
 	t.repaired += a.Changed
 	t.open += a.Ear
+	t.check += a.Check
 	if a.Ear > 0 {
 		t.waiting++
 	}
@@ -66,14 +68,17 @@ func (t *tally) add(r *schema.Record) {
 
 // quiet reports that there is nothing to tell.
 func (t *tally) quiet() bool {
-	return t.open == 0 && t.severities[schema.SeverityError] == 0 && (t.records < 2 || t.repaired == 0)
+	return t.open+t.check == 0 && t.severities[schema.SeverityError] == 0 && (t.records < 2 || t.repaired == 0)
 }
 
-// String says it: "138 files: 6 changed, 27 for your ear in 4 of them, 1 error".
+// String says it: "6 changed, 27 for your ear in 4 of them, 2 names to check, 1 error".
 func (t *tally) String() string {
 	s := fmt.Sprintf("%d changed, %d for your ear", t.repaired, t.open)
 	if t.records > 1 && t.open > 0 {
 		s += fmt.Sprintf(" in %d of them", t.waiting)
+	}
+	if t.check > 0 {
+		s += ", " + counted(t.check, "name to check", "names to check")
 	}
 	if n := t.severities[schema.SeverityError]; n > 0 {
 		s += ", " + counted(n, "error", "errors")

@@ -127,7 +127,8 @@ func (c *sendCmd) decided(e *env, files []work.Source) ([]decisionsOn, error) {
 		}
 		reviews[of[0].Name] = c.ID
 	}
-	split, err := intake.SplitAnswers(e.open, c.Answers, of)
+	split, elsewhere, err := intake.SplitAnswers(e.open, c.Answers, of)
+	e.complainOf(elsewhere)
 	var all []decisionsOn
 	for _, d := range split {
 		all = append(all, decisionsOn{reviews[d.File.Name], d})

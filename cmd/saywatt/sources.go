@@ -123,11 +123,21 @@ func (c *sourceFlags) reader(e *env, files []intake.File) (*intake.Reader, error
 	if err != nil {
 		return nil, err
 	}
+	if answers != nil {
+		e.complainOf(answers.Elsewhere)
+	}
 	return &intake.Reader{
 		Open: e.open, Stdin: e.stdin, MaxBytes: int64(c.MaxBytes), Answers: answers,
 		Review: c.ID, Title: c.Title, Apart: true,
 		Options: sync.OnceValues(func() (pipeline.Options, error) { return c.options(e) }),
 	}, nil
+}
+
+// complainOf says which answers are on files that are not read.
+func (e *env) complainOf(elsewhere []*intake.ElsewhereError) {
+	for _, err := range elsewhere {
+		e.complain(err)
+	}
 }
 
 // each reads the files and hands what they hold to do, in order. What cannot

@@ -47,8 +47,9 @@ Waits for captions in a folder and below it. Each file that comes or changes is
 read once nobody writes to it any more, put into the archive, and, with --into,
 written for others to use; a line is printed when that is done. Ctrl-C ends it.
 What is done is kept in FOLDER/` + watchState + `, so that the next start goes
-on where the last one ended and does nothing twice. A file that cannot be read
-is reported and tried again when it changes, or at the next start.
+on where the last one ended and does nothing twice; what was written and is gone
+is written anew. A file that cannot be read is reported and tried again when it
+changes, or at the next start.
 
 Flags:
 ` + archiveHelp + lineHelp + `      --to FORMAT    what to write: a format of "saywatt emit"; may be repeated
@@ -142,6 +143,9 @@ func (c *watchCmd) check(e *env) error {
 	if err == nil && !info.IsDir() {
 		err = fmt.Errorf("%s: this is a file, and a folder is watched", c.Folder)
 	}
+	if err == nil && c.Into != "" {
+		err = canHold(c.Into)
+	}
 	return err
 }
 
@@ -174,6 +178,7 @@ type doneLine struct {
 	SHA256   string    `json:"sha256"`
 	Review   string    `json:"review"`
 	To       []string  `json:"to,omitempty"`
+	Blank    []string  `json:"blank,omitempty"` // of To, pictures that have nothing to draw
 }
 
 // file does one file, unless it is done. An error ends the watch; what is wrong
@@ -185,7 +190,8 @@ func (k *keeper) file(ctx context.Context, name string) error {
 	}
 	line := doneLine{File: k.way(name), Size: info.Size(), Modified: info.ModTime().UTC(), To: k.cmd.To}
 	was, ok := k.done[line.File]
-	if ok && was.Size == line.Size && was.Modified.Equal(line.Modified) && slices.Equal(was.To, line.To) {
+	same := ok && was.Size == line.Size && was.Modified.Equal(line.Modified) && slices.Equal(was.To, line.To)
+	if same && k.written(&was) {
 		return nil
 	}
 	from := k.cmd.source(name)
@@ -211,6 +217,22 @@ func (k *keeper) file(ctx context.Context, name string) error {
 	k.done[line.File] = line
 	return appendLine(k.cmd.State, line)
 }
+
+// written reports whether all is there that was written for a file.
+func (k *keeper) written(line *doneLine) bool {
+	for _, to := range line.To {
+		if slices.Contains(line.Blank, to) {
+			continue
+		}
+		if _, err := os.Lstat(k.sheet(line.Review, to)); errors.Is(err, fs.ErrNotExist) {
+			return false
+		}
+	}
+	return true
+}
+
+// sheet is the path of what is written for a review in a format.
+func (k *keeper) sheet(review, to string) string { return filepath.Join(k.cmd.Into, review+"."+to) }
 
 // way is the path of a file from the watched folder.
 func (k *keeper) way(name string) string {
@@ -241,7 +263,13 @@ func (k *keeper) item(line *doneLine, i *intake.Item) (err error) {
 		return nil
 	}
 	for _, to := range k.cmd.To {
-		if err := k.write(to, added.Review, i); err != nil {
+		err := k.write(to, added.Review, i)
+		if errors.As(err, new(*blankError)) { // it has no picture; the others have
+			k.env.complain(err)
+			line.Blank = append(line.Blank, to)
+			continue
+		}
+		if err != nil {
 			return err
 		}
 	}
@@ -261,7 +289,7 @@ func (k *keeper) write(to, review string, i *intake.Item) error {
 			return err
 		}
 	}
-	return m.save(filepath.Join(k.cmd.Into, review+"."+to), s)
+	return m.save(k.sheet(review, to), s)
 }
 
 // lastLines reads what appendLine wrote: of the lines of one key the last stands, a file

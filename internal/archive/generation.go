@@ -226,7 +226,7 @@ func nextGeneration(archive string) (int, error) {
 }
 
 // buildBatch is how many documents the offline builder holds in memory at once.
-const buildBatch = 100
+const buildBatch = 40
 
 // build makes a generation of all reviews in the index of a folder, with the
 // offline builder. Where that is the folder of the archive, the caller holds

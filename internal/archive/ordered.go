@@ -19,7 +19,7 @@ func ordered[T any](n int, produce func(int) T, use func(int, T) error) error {
 		}
 		return nil
 	}
-	turns := make(chan chan T, 16*workers)
+	turns := make(chan chan T, 4*workers)
 	stop := make(chan struct{})
 	defer close(stop)
 	go func() {

@@ -25,6 +25,7 @@ func settleNames(r *schema.Record, all []*Decision) {
 			settleProduct(r, field, d)
 			continue
 		}
+		var ports []renamed
 		own, n := false, d.naming()
 		for i := range r.Terms {
 			t := &r.Terms[i]
@@ -32,7 +33,15 @@ func settleNames(r *schema.Record, all []*Decision) {
 				continue
 			}
 			own = own || t.Place == schema.NameOfMaker
+			was := t.Meant
 			settleTerm(r, t, d)
+			ports = renames(ports, t.Kind, i, was, t.Meant)
+		}
+		for i := range ports {
+			ports[i].replay(r)
+		}
+		if len(ports) > 0 {
+			placeTerms(r)
 		}
 		if own {
 			settleProduct(r, "maker", d)

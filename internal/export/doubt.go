@@ -13,12 +13,13 @@ type Account struct {
 	Ear      int // what needs an ear: quantities, in a field or in none, and names
 	Unplaced int // of these, quantities in no field
 	Names    int // and names of parts and makers
+	Check    int // names that stand as heard and may be misspelt: apart from Ear
 }
 
 // AccountOf counts them.
 func AccountOf(r *schema.Record) Account {
 	open := openQuantities(r)
-	a := Account{Changed: r.Counts.Repaired, Names: len(openNames(r))}
+	a := Account{Changed: r.Counts.Repaired, Names: len(openNames(r)), Check: len(r.NamesToCheck)}
 	for _, q := range open {
 		if q.Unplaced() {
 			a.Unplaced++

@@ -191,9 +191,40 @@ func TellRecords(head []byte) (records, known bool) {
 	const ours = `"saywatt/`
 	rest = bytes.TrimLeft(rest, " \t\r\n:")
 	if len(rest) < len(ours) {
-		return true, !strings.HasPrefix(ours, string(rest))
+		may := strings.HasPrefix(ours, string(rest))
+		return may, !may
 	}
 	return bytes.HasPrefix(rest, []byte(ours)), true
+}
+
+// RecordBehind reports whether a line behind the first begins a record or a line of the
+// feed: what stands before it is stray, since no captions have such lines.
+func RecordBehind(head []byte) bool {
+	for at := bytes.IndexByte(head, '\n'); at >= 0; {
+		head = bytes.TrimLeft(head[at+1:], " \t\r\n")
+		if isOurs(head) {
+			return true
+		}
+		at = bytes.IndexByte(head, '\n')
+	}
+	return false
+}
+
+// isOurs reports whether text begins with an object that says in its first member that
+// it is a record or a line of the feed.
+func isOurs(text []byte) bool {
+	for _, want := range []string{"{", `"`} {
+		rest, ok := bytes.CutPrefix(text, []byte(want))
+		if !ok {
+			return false
+		}
+		text = bytes.TrimLeft(rest, " \t\r\n")
+	}
+	name, rest, _ := bytes.Cut(text, []byte(`"`))
+	if string(name) != "version" && string(name) != "feed" {
+		return false
+	}
+	return bytes.HasPrefix(bytes.TrimLeft(rest, " \t\r\n:"), []byte(`"saywatt/`))
 }
 
 // maxMember is room for the longest name of a member.
@@ -255,10 +286,16 @@ func readOne(raw json.RawMessage) (*schema.Record, error) {
 			return nil, errFeed
 		case line.Table != "":
 			return nil, ErrRows
+		case len(line.Record) == 0:
+			return nil, fmt.Errorf("record: %w: record", schema.ErrMissing)
 		}
 		raw = line.Record
 	}
-	return schema.ReadRecord(bytes.NewReader(raw))
+	rec, err := schema.ReadRecord(bytes.NewReader(raw))
+	if err == nil && rec.Source.File == "" {
+		return nil, fmt.Errorf("record: %w: source.file", schema.ErrMissing)
+	}
+	return rec, err
 }
 
 // budget lets through so many bytes for each record.

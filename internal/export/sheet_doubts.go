@@ -99,7 +99,8 @@ func NamesOtherwise(r *schema.Record) []OtherName {
 	for i := range r.Terms {
 		t := &r.Terms[i]
 		settled := t.Status == schema.StatusSettled && t.Heard != t.Meant && t.Place != schema.NameOfMaker
-		if t.Status != schema.StatusRepaired && !settled || r.ComponentOf(t.Place) != nil && t.Kind != schema.TermComponent {
+		if t.Status != schema.StatusRepaired && !settled ||
+			r.ComponentOf(t.Place) != nil && t.Kind != schema.TermComponent {
 			continue
 		}
 		n := slices.IndexFunc(all, func(n OtherName) bool { return n.Meant == t.Meant && n.Status == t.Status })

@@ -22,6 +22,9 @@ type printer struct {
 	row                                       int
 	title, section, head                      int // styles
 	group, faint, plain, cell, time, timeLink int
+	// joined are the first and last cells of those to be joined. That comes last: the
+	// library goes through all that are joined for each cell that is written.
+	joined [][2]string
 }
 
 func (b *book) print(records []Sourced) {
@@ -51,6 +54,9 @@ func (b *book) print(records []Sourced) {
 			b.check(b.f.InsertPageBreak(printSheet, b.at(0, p.row)))
 		}
 		p.record(b.article.page(s.Record))
+	}
+	for _, cells := range p.joined {
+		b.check(b.f.MergeCell(printSheet, cells[0], cells[1]))
 	}
 	b.define(printSheet, printArea, fmt.Sprintf("$A$1:$F$%d", max(p.row, 1)))
 	if len(records) == 1 {
@@ -214,7 +220,7 @@ func (p *printer) text(col int, s string, style int) {
 // join joins the cells from a column to the last.
 func (p *printer) join(from, style int) {
 	first, last := p.b.at(from, p.row), p.b.at(len(printWidths)-1, p.row)
-	p.b.check(p.b.f.MergeCell(printSheet, first, last))
+	p.joined = append(p.joined, [2]string{first, last})
 	p.b.check(p.b.f.SetCellStyle(printSheet, first, last, style))
 }
 

@@ -164,6 +164,18 @@ func swapped(a, b string) bool {
 	return string(x) == string(y)
 }
 
+// PartNumbers tells whether words are a part number of the book, by their letters and
+// digits; nil where it has none.
+func (b *Book) PartNumbers() func(words string) bool {
+	if b == nil || len(b.forms[KindPart].exact) == 0 {
+		return nil
+	}
+	return func(words string) bool {
+		_, ok := b.forms[KindPart].exact[plain(words)]
+		return ok
+	}
+}
+
 // Suggest returns names of the kind that a person may have meant by what was
 // typed, best first.
 func (b *Book) Suggest(k Kind, typed string) []string {

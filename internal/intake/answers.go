@@ -7,9 +7,12 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
+	"saywatt/internal/export"
 	"saywatt/normalize"
+	"saywatt/schema"
 )
 
 // decisionsEnding is behind the name of a file whose decisions the desk keeps
@@ -19,6 +22,22 @@ const decisionsEnding = ".decisions.jsonl"
 // errWhichFile says that an answer does not tell which of several files it is on.
 var errWhichFile = errors.New(`several files are read, and this answer does not say which it is on: "file":"NAME" does`)
 
+// An ElsewhereError says that lines of an answer file on several reviews are on one
+// that is not read.
+type ElsewhereError struct {
+	From  string // the answer file
+	Named string // the file or review that they are on
+	Lines int
+}
+
+func (e *ElsewhereError) Error() string {
+	lines := "1 line is"
+	if e.Lines != 1 {
+		lines = fmt.Sprintf("%d lines are", e.Lines)
+	}
+	return fmt.Sprintf("%s: %s on %q, which is not among the files read; passed over", e.From, lines, e.Named)
+}
+
 // ErrNoAnswers is the cause where a folder has no answers on the files read.
 var ErrNoAnswers = errors.New("no answers on the files read")
 
@@ -26,6 +45,9 @@ var ErrNoAnswers = errors.New("no answers on the files read")
 type Answers struct {
 	of    map[string][]normalize.Answer  // by File.Name
 	words map[string][]normalize.Wording // likewise
+	// Elsewhere are the lines on files that are not read, of answer files in which every
+	// line names its file and some name one that is.
+	Elsewhere []*ElsewhereError
 }
 
 // For returns the answers on a file; none of nil Answers.
@@ -51,13 +73,13 @@ func ReadAnswers(open func(string) (io.ReadCloser, error), names []string, files
 		return nil, nil
 	}
 	all := map[string][]normalize.Decision{} // by File.Name
-	err := eachFile(open, names, files, func(f *File, _ string, list []normalize.Decision) {
+	elsewhere, err := eachFile(open, names, files, func(f *File, _ string, list []normalize.Decision) {
 		all[f.Name] = append(all[f.Name], list...)
 	})
 	if err != nil {
 		return nil, err
 	}
-	a := &Answers{of: map[string][]normalize.Answer{}, words: map[string][]normalize.Wording{}}
+	a := &Answers{of: map[string][]normalize.Answer{}, words: map[string][]normalize.Wording{}, Elsewhere: elsewhere}
 	for name, list := range all {
 		a.of[name], a.words[name] = normalize.Standing(list)
 	}
@@ -67,7 +89,7 @@ func ReadAnswers(open func(string) (io.ReadCloser, error), names []string, files
 // eachFile reads answer files, and folders of such, in order, and gives what each has
 // on a file, in its order: files in the order in which they come first.
 func eachFile(open func(string) (io.ReadCloser, error), names []string, files []File,
-	take func(f *File, from string, list []normalize.Decision)) error {
+	take func(f *File, from string, list []normalize.Decision)) (elsewhere []*ElsewhereError, err error) {
 	for _, name := range names {
 		if isFolder(name) {
 			err := eachInFolder(name, files, func(f File, name string) error {
@@ -81,35 +103,75 @@ func eachFile(open func(string) (io.ReadCloser, error), names []string, files []
 				return err
 			})
 			if err != nil {
-				return err
+				return nil, err
 			}
 			continue
 		}
 		list, err := readFile(open, name)
 		if err != nil {
-			return err
+			return nil, err
 		}
+		list, others := onFiles(name, list, files)
+		elsewhere = append(elsewhere, others...)
 		var order []*File
 		of := map[string][]normalize.Decision{} // by File.Name
 		for _, d := range list {
 			f, err := fileOf(d.For, files)
-			if err == nil {
-				if of[f.Name] == nil {
-					order = append(order, f)
-				}
-				of[f.Name] = append(of[f.Name], d)
-			} else {
-				return fmt.Errorf("%s: %w", d.From, err)
+			if err != nil {
+				return nil, fmt.Errorf("%s: %w", d.From, err)
 			}
+			if of[f.Name] == nil {
+				order = append(order, f)
+			}
+			if isNamed(d.For, f) {
+				d.For = f.Name
+			}
+			of[f.Name] = append(of[f.Name], d)
 		}
 		for _, f := range order {
 			if err := areFor(f, of[f.Name]); err != nil {
-				return err
+				return nil, err
 			}
 			take(f, name, of[f.Name])
 		}
 	}
-	return nil
+	return elsewhere, nil
+}
+
+// onFiles leaves out what an answer file has on files that are not read, where each of
+// its lines names a file, and some name one that is read: it is for several.
+func onFiles(from string, list []normalize.Decision, files []File) (on []normalize.Decision, others []*ElsewhereError) {
+	for _, d := range list {
+		switch {
+		case d.For == "":
+			return list, nil
+		case isOn(d.For, files):
+			on = append(on, d)
+			continue
+		}
+		k := slices.IndexFunc(others, func(e *ElsewhereError) bool { return e.Named == d.For })
+		if k < 0 {
+			k = len(others)
+			others = append(others, &ElsewhereError{From: from, Named: d.For})
+		}
+		others[k].Lines++
+	}
+	if len(on) == 0 {
+		return list, nil // each is said to be wrong
+	}
+	return on, others
+}
+
+// isOn reports whether a name may be that of one of the files.
+func isOn(named string, files []File) bool {
+	return slices.ContainsFunc(files, func(f File) bool { return isNamed(named, &f) })
+}
+
+// isNamed reports whether what an answer says that it is on is a file: by its path, by the
+// end of that, or by the name of its review.
+func isNamed(named string, f *File) bool {
+	return named != "" && (EndsIn(f.Name, named) || EndsIn(named, f.Name) ||
+		f.Parts == nil && slices.Contains(export.LongerNames(&schema.Source{File: Shown(f.Name)}), named))
 }
 
 // areFor is an error where a decision on a file names another; of answers that is said
@@ -167,16 +229,17 @@ type Decided struct {
 // SplitAnswers gives each file its own answers as [ReadAnswers] does, but as the
 // lines that they are, for programs that read them elsewhere. What ReadAnswers refuses
 // it refuses.
-func SplitAnswers(open func(string) (io.ReadCloser, error), names []string, files []File) ([]Decided, error) {
+func SplitAnswers(open func(string) (io.ReadCloser, error), names []string,
+	files []File) ([]Decided, []*ElsewhereError, error) {
 	var all []Decided
-	err := eachFile(open, names, files, func(f *File, from string, list []normalize.Decision) {
+	elsewhere, err := eachFile(open, names, files, func(f *File, from string, list []normalize.Decision) {
 		d := Decided{File: *f, From: from}
 		for i := range list {
 			d.Lines = append(append(d.Lines, list[i].Text...), '\n')
 		}
 		all = append(all, d)
 	})
-	return all, err
+	return all, elsewhere, err
 }
 
 // below reports whether a file is in a folder or below it.
@@ -201,7 +264,7 @@ func fileOf(named string, files []File) (*File, error) {
 		return &files[0], nil
 	}
 	if named == "" {
-		return nil, errWhichFile
+		return nil, fmt.Errorf("%w; they are %s", errWhichFile, someNames(files))
 	}
 	var found *File
 	for i := range files {
@@ -209,7 +272,7 @@ func fileOf(named string, files []File) (*File, error) {
 		switch {
 		case f.Name == named:
 			return f, nil
-		case !EndsIn(f.Name, named) && !EndsIn(named, f.Name):
+		case !isNamed(named, f):
 		case found != nil:
 			return nil, fmt.Errorf("%q may be %s or %s: name the file as it is named to be read", named, found.Name,
 				f.Name)
@@ -221,6 +284,19 @@ func fileOf(named string, files []File) (*File, error) {
 		return nil, fmt.Errorf("the answer is on %q, which is not among the files read", named)
 	}
 	return found, nil
+}
+
+// someNames lists the names of files, of many the first.
+func someNames(files []File) string {
+	const shown = 5
+	var all []string
+	for i := range files[:min(len(files), shown)] {
+		all = append(all, files[i].Name)
+	}
+	if n := len(files) - len(all); n > 0 {
+		return fmt.Sprintf("%s and %d more", strings.Join(all, ", "), n)
+	}
+	return strings.Join(all, ", ")
 }
 
 // EndsIn reports whether a path ends in the whole of another.

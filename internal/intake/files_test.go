@@ -210,16 +210,24 @@ func TestAnswersFindTheirFiles(t *testing.T) {
 	tree(t, map[string]string{
 		"one.jsonl": one, "named.jsonl": `{"file":"v1/en.vtt","span":[1,2],"nothing":true}`, "end.jsonl": `{"file":"en.vtt","span":[1,2],"nothing":true}`,
 		"else.jsonl": `{"file":"x.vtt","span":[1,2],"nothing":true}`, "v2/en.vtt.decisions.jsonl": one, "decided/tarn.vtt.decisions.jsonl": one + "\n" + one,
+		"review.jsonl": `{"file":"v2-en","span":[1,2],"nothing":true}`,
+		"both.jsonl": `{"file":"v1/en.vtt","span":[1,2],"nothing":true}` + "\n" + `{"file":"v2/en.vtt","span":[1,2],"nothing":true}` + "\n" +
+			`{"file":"v2/en.vtt","span":[2,3],"nothing":true}`,
 		"empty/x": "", "reworded.jsonl": `{"file":"other.vtt","span":[1,2],"words":"x"}`,
 	})
 	open := func(name string) (io.ReadCloser, error) { return os.Open(name) }
 	for _, c := range []struct{ answers, files, want, err string }{
 		{"one.jsonl", "v1/en.vtt", "v1/en.vtt 1", ""},
-		{"one.jsonl", "v1/en.vtt v2/en.vtt", "", "one.jsonl:1: " + errWhichFile.Error()},
+		{"one.jsonl", "v1/en.vtt v2/en.vtt", "", "one.jsonl:1: " + errWhichFile.Error() + "; they are v1/en.vtt, v2/en.vtt"},
 		{"named.jsonl", "v1/en.vtt v2/en.vtt", "v1/en.vtt 1", ""},
 		{"end.jsonl", "v1/en.vtt v2/en.vtt", "", `end.jsonl:1: "en.vtt" may be v1/en.vtt or v2/en.vtt: name the file as it is named to be read`},
 		{"end.jsonl", "v1/en.vtt v2/de.vtt", "v1/en.vtt 1", ""},
 		{"else.jsonl", "v1/en.vtt v2/en.vtt", "", `else.jsonl:1: the answer is on "x.vtt", which is not among the files read`},
+		{"both.jsonl", "v1/en.vtt", "v1/en.vtt 1", ""},
+		{"both.jsonl", "v2/en.vtt", "v2/en.vtt 2", ""},
+		{"both.jsonl", "v1/en.vtt v2/en.vtt", "v2/en.vtt 2 v1/en.vtt 1", ""},
+		{"both.jsonl", "v3/en.vtt v1/de.vtt", "", `both.jsonl:1: the answer is on "v1/en.vtt", which is not among the files read`},
+		{"review.jsonl", "v1/en.vtt v2/en.vtt", "v2/en.vtt 1", ""},
 		{"v2", "v1/en.vtt v2/en.vtt", "v2/en.vtt 1", ""},
 		{".", "v1/en.vtt v2/en.vtt", "v2/en.vtt 1", ""},
 		{"decided named.jsonl", "v1/en.vtt in/tarn.vtt", "in/tarn.vtt 2 v1/en.vtt 1", ""},
@@ -243,7 +251,7 @@ func TestAnswersFindTheirFiles(t *testing.T) {
 			t.Errorf("%s on %s: %q, %v", c.answers, c.files, s, err)
 		}
 		// As lines, they are the same.
-		split, err := SplitAnswers(open, strings.Fields(c.answers), files)
+		split, _, err := SplitAnswers(open, strings.Fields(c.answers), files)
 		got = nil
 		for _, d := range split {
 			n := strings.Count(strings.TrimSpace(string(d.Lines)), "\n") + 1

@@ -325,6 +325,9 @@ func call(rec *schema.Record) {
 	s.File = strings.Join(names, partsJoin)
 }
 
+// lookedAt is how many bytes of a file are looked at to tell what it is.
+const lookedAt = 16 << 10
+
 // open opens a file and reads what it holds, but for records. name is that of
 // its review where it has none; "" for that of its file.
 func (r *Reader) open(f File, name string, options func() (pipeline.Options, error)) opened {
@@ -339,13 +342,13 @@ func (r *Reader) open(f File, name string, options func() (pipeline.Options, err
 	if err != nil {
 		return opened{err: err}
 	}
-	head := bufio.NewReader(in)
-	start, err := beginning(head)
+	head := bufio.NewReaderSize(in, lookedAt)
+	records, err := beginning(head)
 	switch {
-	case err != nil && err != io.EOF:
+	case err != nil:
 		closer.Close()
 		return opened{err: fmt.Errorf("%s: %w", f.Name, err)}
-	case !export.IsRecords(start):
+	case !records:
 		defer closer.Close()
 		t, err := pipeline.ReadFrom(head, f.Name, r.limit())
 		return r.made(f, t, err, name, options)
@@ -448,12 +451,21 @@ func (r *Reader) made(f File, t *transcript.Transcript, err error, name string,
 }
 
 // beginning looks at an input as far as it takes to tell records from captions,
-// without waiting for more and without taking it away.
-func beginning(r *bufio.Reader) ([]byte, error) {
-	for n := 1; ; n++ {
-		start, err := r.Peek(n)
-		if _, known := export.TellRecords(start); err != nil || n == r.Size() || known {
-			return start, err
+// without taking it away, and of records without waiting for more. Records may have
+// stray lines before them.
+func beginning(r *bufio.Reader) (records bool, err error) {
+	for n := 1; ; n = min(r.Buffered()+1, r.Size()) {
+		if _, err = r.Peek(n); err != nil && err != io.EOF {
+			return false, err
+		}
+		start, _ := r.Peek(r.Buffered())
+		records, known := export.TellRecords(start)
+		whole := err != nil || len(start) == r.Size()
+		switch {
+		case records && (known || whole), export.RecordBehind(start):
+			return true, nil
+		case whole:
+			return false, nil
 		}
 	}
 }

@@ -50,7 +50,8 @@ func Run(t *transcript.Transcript, o Options) (*schema.Record, error) {
 // survey is the first half of Run: what was found in the text. It hangs on the
 // answers by what they say of places and names alone.
 func survey(t *transcript.Transcript, o Options) *extract.Document {
-	doc := extract.FindGiven(t, normalize.Conditions(o.Answers), normalize.Names(o.Answers))
+	doc := extract.FindGiven(t, extract.Given{Conditions: normalize.Conditions(o.Answers),
+		Names: normalize.Names(o.Answers), IsPart: o.Glossary.PartNumbers()})
 	if !doc.TooMany() {
 		o.Glossary.Use(doc)
 		doc.SettleNames()

@@ -165,7 +165,7 @@ func (s *Sender) read(from Source) ([]byte, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", from.Name, withoutPath(err))
 	}
-	if export.IsRecords(b) {
+	if export.IsRecords(b) || export.RecordBehind(b) {
 		err = errRecord
 	} else if from.Maybe { // the ending says nothing, so the content is looked at
 		if _, failed := pipeline.Read(from.Name, b, s.MaxBytes); intake.NotOurs(failed) {
