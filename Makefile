@@ -110,8 +110,9 @@ fit:
 	cp "$$models/common.tsv" extract/sound/tables/common.tsv; \
 	go run ./internal/namefit -write extract/name/tables/weights.tsv testdata/tuning/*.mark; \
 	go run ./internal/kindfit -write extract/product/tables/weights.tsv testdata/tuning/*.mark; \
-	go run ./internal/placefit -fold 8 -models "$$models" testdata/tuning/*.mark; \
+	go run ./internal/placefit -fold 4 -models "$$models" testdata/tuning/*.mark; \
 	go run ./internal/placefit -write extract/place/tables/weights.tsv testdata/tuning/*.mark; \
 	go run ./internal/placefit -ports -penalty 16 -write extract/place/tables/ports.tsv testdata/tuning/*.mark; \
 	go run ./internal/partfit -models "$$models" -write extract/part/tables/weights.tsv testdata/tuning/*.mark; \
+	go run ./internal/readfit -units normalize/tables/placeunits.tsv testdata/tuning/*.mark; \
 	go run ./internal/readfit -models "$$models" -write normalize/tables/traits.tsv testdata/tuning/*.mark

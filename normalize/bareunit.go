@@ -184,7 +184,11 @@ func (e *engine) recentUnits(first, i int32) {
 func (e *engine) unitsAround(first, i int32) {
 	e.recentUnits(first, i)
 	e.loneUnits(first, i)
-	e.placeUnits(e.mention(i))
+	other := schema.KindUnknown
+	if first > 0 && e.mention(first).Joint == extract.JointAt { // "20 volts at 3": two of a kind are not said so
+		other, _ = e.kindBefore(first)
+	}
+	e.placeUnits(e.mention(i), other)
 }
 
 // unlikeSide makes other units of length less likely than that of the side said

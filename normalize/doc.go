@@ -47,6 +47,14 @@
 // for the lost point and is a preferred current, and 20 V × 3.25 A is the 65 W
 // given for this port: a factor of 14 in its favour, and more from the rules.
 //
+// # Numbers without a unit
+//
+// What a bare number may be in is listed with its source (unitoption.go): the list
+// that it ends, the other half of a level, a property or a part that is spoken of, a
+// unit said near it, with a number or without, a minus, and the places that it may
+// have, each with the units that its numbers have (placeunits.tsv, counted). How much
+// each source says of a kind of quantity, and in a place, is fitted.
+//
 // # Cuts
 //
 // Two mentions next to each other may be one number: "27 6 millimetres",

@@ -26,7 +26,7 @@ func (e *engine) millions(alone bool, m *extract.Mention) bool {
 	}
 	k := 0
 	for _, o := range e.options {
-		if o.unit[0] == 'm' && o.unit != "mm" && o.unit != "m" && o.unit != "min" {
+		if withPrefix(o.unit, 'm') && o.kind != schema.KindLength && o.kind != schema.KindArea {
 			e.options[k] = o
 			k++
 		}

@@ -61,11 +61,12 @@ func eachPlace(m *extract.Mention, see func(place.Class, float64)) {
 	}
 }
 
-// placeUnits enters the units that a bare number has in the places that it may have.
-func (e *engine) placeUnits(m *extract.Mention) {
+// placeUnits enters the units that a bare number has in the places that it may have,
+// but those of one kind.
+func (e *engine) placeUnits(m *extract.Mention, not schema.Kind) {
 	eachPlace(m, func(c place.Class, p float64) {
 		for _, u := range loadPlaceUnits()[c] {
-			if odds := p * u.share; odds >= e.weights.PlaceUnit {
+			if odds := p * u.share; odds >= e.weights.PlaceUnit && u.unit.Kind() != not {
 				e.bareOption(sourcePlace, u.unit, odds)
 			}
 		}

@@ -112,7 +112,6 @@ var readWithin = []struct {
 }{
 	{"level", "Outputs. USB-C1 gives 20 volts, | |3 amps.", "60 watts, ", 2, "20 V [1], 3 A ["},
 	{"level_clause", "Outputs. USB-C1 gives 20 volts. | |3 amps.", "60 watts. ", 1, "20 V [1], 3 A ["},
-	{"milli", "The shunt is 5 milliohms, | |the other 58 million.", "10 volts, ", 3, "58 million = 58 mΩ"},
 	{"pattern", "We got 96.3 watt hours, 89.2 percent. | |And 54.9, 82.4 percent.", "30 degrees, ", 10, "54.9 = 54.9 Wh"},
 	{"power_behind", "Outputs. USB-C1: 15 volts, three twenty volts, | |60 watts.", "5 percent, ", 1,
 		"three twenty volts = 3 A"},

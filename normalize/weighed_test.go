@@ -42,11 +42,14 @@ var weighedReaches = []struct {
 	last           int
 }{
 	{"recent_before", "We see 20 volts. | |It was 134 then.", "30 degrees. ", 7},
-	{"recent_behind", "My old one had 134, I think. | |We see 20 volts.", "5 percent. ", 2},
+	{"recent_behind", "My old one had 134, I think. | |We see 20 newtons.", "5 percent. ", 2},
 	{"side", "It is 29 centimetres long, | |134 deep.", "2 volts, ", 3},
 	{"same_unit", "My new one has 150 watts | |and my old one had 134.", "well ", 19},
 	{"sum_unit", "We get 150 watts | |and 134 plus 21.", "well ", 59},
 	{"reckoned", "We have 20 volts and 6.7 amps, | |that is 134.", "well ", 13},
+	{"milli", "The pack draws 5 milliwatts, | |the other 134 million.", "10 grams, ", 3},
+	{"lone_before", "We saw the kilohertz | |134.", "well ", 7},
+	{"lone_behind", "We saw 134 | |in kilohertz.", "well ", 6},
 	{"nearest_kind", "We see 20 volts, | |134 volts.", "30 degrees, ", 3},
 	{"turn", "We see 20 volts 3 amps, | |20 volts 134.", "30 degrees, ", 22},
 	{"garbled", "We see 325 amps, | |134 volts.", "30 degrees, ", 2},

@@ -2,6 +2,7 @@
 // narrations and some made from them: maximum likelihood of the right reading, with
 // a pull towards the engine's terms as they stand, then the doubt on narrations that
 // were left out. With -fold it says how well narrations are read that were left out.
+// With -units it fits nothing and counts which units the places have.
 package main
 
 import (

@@ -49,7 +49,7 @@ func countUnits(name string, all []*marked) error {
 				continue
 			}
 			class, ok := t.n.Class(mark)
-			if _, known := mark.Meant.Unit.Info(); !ok || !known || class == place.None {
+			if _, known := mark.Meant.Unit.Info(); !ok || !known || class == place.None || !class.Fits(mark.Meant.Unit.Kind()) {
 				continue
 			}
 			key := classUnit{class, mark.Meant.Unit}
