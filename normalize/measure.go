@@ -19,6 +19,9 @@ import (
 func (f *filler) measure(i int, property string) {
 	c := f.context(i)
 	f.inSection(c)
+	if f.rec.Quantities[i].Quantity.Unit.Kind() == schema.KindAngle && property == "temperature" {
+		property = "angle" // "90 degrees" among temperatures is one of the two, never both
+	}
 	m := schema.Measurement{Property: property, Value: f.value(i), Subject: c.Spot}
 	if strings.Contains(c.Port, "+") && c.Port != f.loadPort && !f.conditionNew {
 		f.endLoad() // of one port, before several were loaded together

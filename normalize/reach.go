@@ -38,7 +38,8 @@ func (r *reaches) fields() map[string]*int32 {
 		"milli": &r.milli, "pattern": &r.pattern, "power_behind": &r.powerBehind, "level": &r.level,
 		"level_clause": &r.levelClause, "time_joint": &r.timeJoint, "recent_before": &r.recentBefore,
 		"recent_behind": &r.recentBehind, "side": &r.side, "same_unit": &r.sameUnit, "sum_unit": &r.sumUnit,
-		"reckoned": &r.reckoned, "lone_before": &r.loneBefore, "lone_behind": &r.loneBehind, "nearest_kind": &r.nearestKind, "turn": &r.turn, "garbled": &r.garbled,
+		"reckoned": &r.reckoned, "lone_before": &r.loneBefore, "lone_behind": &r.loneBehind,
+		"nearest_kind": &r.nearestKind, "turn": &r.turn, "garbled": &r.garbled,
 		"except": &r.except, "mains": &r.mains, "same": &r.same,
 	}
 }

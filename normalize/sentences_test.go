@@ -144,6 +144,8 @@ var sentences = []sentence{
 	{"the cable's marker", "The e-marker of this cable says 50 volts 5 amps, 250 watts.", "50 V; 5 A; 250 W"},
 	{"four of so much together", "Four of 100 nanofarads at 50 volts, so 400 nanofarads together.", "100 nF; 50 V~; 400 nF"},
 	{"efficiency without percent", "The efficiency at 20 volts is 91.4.", "20 V; 91.4 %~"},
+	{"a sign that a person typed", "The resistor is 56 kΩ.", "56 kOhm"},
+	{"the same in words", "The resistor is 56 kilohms.", "56 kOhm?"},
 	{"three ports and their total", "With all three in use it is 65 watts, 30 watts and 13 watts, together 108 watts.", "65 W; 30 W~; 13 W~; 108 W"},
 }
 

@@ -1,8 +1,10 @@
 package normalize
 
 import (
+	"bytes"
 	"math"
 	"strings"
+	"unicode"
 
 	"saywatt/extract"
 	"saywatt/schema"
@@ -34,6 +36,7 @@ func (e *engine) single(i int32) {
 	}
 	e.variants = e.variants[:0]
 	e.varySingle(m)
+	e.keepTyped(m)
 	e.options = e.options[:0]
 	e.setTurn(i)
 	nothing := e.units(i)
@@ -47,6 +50,24 @@ func (e *engine) single(i int32) {
 	// a number that long with a unit is no quantity of the trade, but it was said
 	if nothing > 0 && !(m.Low.Big != nil && m.From == extract.UnitOwn) {
 		e.addNothing(i, nothing)
+	}
+}
+
+// keepTyped makes garbles unlikely where the unit is written with a letter that
+// captions do not write, Ω or µ: a person typed it.
+func (e *engine) keepTyped(m *extract.Mention) {
+	if m.From != extract.UnitOwn || m.Unit.Manner == extract.MannerHeard {
+		return
+	}
+	t := e.doc.Tokens[e.unitStart(m)]
+	if t.Kind != extract.TokenWord || !bytes.ContainsFunc(e.doc.Transcript.Text[t.Start:t.End],
+		func(r rune) bool { return r > unicode.MaxASCII && r != '°' }) {
+		return
+	}
+	for k := range e.variants {
+		if v := &e.variants[k]; v.by != [2]distortion{intact, intact} {
+			v.cost += float32(e.weights.TypedUnit)
+		}
 	}
 }
 

@@ -57,6 +57,8 @@ type Weights struct {
 	NeighbourUnit float64
 	// probability that a bare number has the unit of one quantity near it, though nothing else says so
 	RecentUnit float64
+	// extra cost of a garbled number whose unit is written with a letter that captions do not write
+	TypedUnit float64
 	// probability that a bare number has a unit that stands near it without a number
 	LoneUnit float64
 	// least probability of a unit that is entered because numbers have it in a place that the number may be of

@@ -43,13 +43,13 @@ func TestArchivePages(t *testing.T) {
 	v.get("/archive/stats.svg?subject=power").sees(200)
 	v.get("/archive/stats?subject=colour").sees(422)
 	v.get("/archive/queue").sees(200, "readings wait", "0:",
-		"“68 Miller homes” as on resistance of a part: 6.8 mΩ 88 % · 68 mΩ 10 %")
+		"“29 Miller homes” as on resistance of a part: 2.9 mΩ 66 % · 29 mΩ 28 %")
 	v.get("/archive/queue?q=maker:orrindale").sees(200, "2 readings wait")
-	v.get("/archive/review/demo?said=47").sees(200, "68 Miller homes")
+	v.get("/archive/review/demo?said=47").sees(200, "29 Miller homes")
 	v.get("/archive/review/nobody").sees(404, "There is no review of this name")
 
 	// What is decided goes into the archive's log, and its record can be kept.
-	v.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "6.8").sees(200)
+	v.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "2.9").sees(200)
 	v.get("/archive/queue?q=maker:orrindale").sees(200, "1 reading waits")
 	v.post("/r/demo/keep").sees(200, "The record is in the archive as it stands here")
 	v.get("/archive?q=maker:orrindale").sees(200, "demo, version 2")
@@ -68,14 +68,14 @@ func TestWithoutCaptions(t *testing.T) {
 	w := comer(t, alone)
 	w.get("/archive/review/demo").sees(200, "Levels")
 	w.get("/r/demo/transcript").sees(200, "The captions of this review are not at hand")
-	w.get("/r/demo/transcript?status=open").sees(200, "68 Miller homes?")
+	w.get("/r/demo/transcript?status=open").sees(200, "29 Miller homes?")
 	w.get("/r/demo/replace?find=volts").sees(409, "not at hand")
 	w.get("/r/demo/out").sees(200, "Record").lacks("Corrected captions")
 	w.get("/r/demo/out/captions").sees(404)
-	w.get("/r/demo/question/"+resistance).sees(200, "68 Miller homes", "2 68 mΩ")
-	w.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "6.8").sees(200,
-		"“68 Miller homes”: 6.8 mΩ")
-	w.get("/r/demo/question/"+resistance).sees(200, "Decided: 6.8 mΩ")
+	w.get("/r/demo/question/"+resistance).sees(200, "29 Miller homes", "2 29 mΩ")
+	w.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "2.9").sees(200,
+		"“29 Miller homes”: 2.9 mΩ")
+	w.get("/r/demo/question/"+resistance).sees(200, "Decided: 2.9 mΩ")
 	w.post("/r/demo/undo", "version", "1", "act", "1").sees(200, "Taken back")
 	v.get("/r/demo/decisions").sees(200, "as before anybody decided")
 }
@@ -130,21 +130,21 @@ func TestTwoDesks(t *testing.T) {
 	one, two := open("Ines Varga"), open("Tam Orde")
 	one.get("/r/demo/question/" + resistance).sees(200)
 	two.get("/r/demo/question/" + resistance).sees(200)
-	one.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "6.8").sees(200)
+	one.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "2.9").sees(200)
 	two.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed",
-		"68").sees(http.StatusConflict, "Ines Varga", "6.8 mΩ")
+		"68").sees(http.StatusConflict, "Ines Varga", "2.9 mΩ")
 	two.post("/r/demo/decide", "version", "0", "at", noLoad, "act", "heard").sees(200)
 	one.get("/r/demo/decisions").sees(200, "Tam Orde, as heard “8 watts”: 8 W",
-		"Ines Varga, typed “68 Miller homes”: 6.8 mΩ")
+		"Ines Varga, typed “29 Miller homes”: 2.9 mΩ")
 	one.post("/r/demo/undo", "version", "2", "act", "1").sees(200, "Taken back")
-	two.get("/r/demo/question/"+resistance).sees(200, "1 6.8 mΩ 88 %", "2 68 mΩ as heard 10 %").lacks("Decided:")
+	two.get("/r/demo/question/"+resistance).sees(200, "1 2.9 mΩ 66 %", "2 29 mΩ as heard 28 %").lacks("Decided:")
 }
 
 // A log in a file lasts, and half a line at its end does not count.
 func TestDecisionsFile(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "decisions.jsonl")
 	v := visit(t, Config{Decisions: path, Who: "Ines Varga"})
-	v.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "6.8").sees(200)
+	v.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "2.9").sees(200)
 	f, err := os.OpenFile(path, os.O_APPEND|os.O_WRONLY, 0)
 	if err != nil {
 		t.Fatal(err)
@@ -152,7 +152,7 @@ func TestDecisionsFile(t *testing.T) {
 	fmt.Fprint(f, `{"span":[2106,21`)
 	f.Close()
 	again := visit(t, Config{Decisions: path})
-	again.get("/r/demo/question/"+resistance).sees(200, "Decided: 6.8 mΩ by Ines Varga")
+	again.get("/r/demo/question/"+resistance).sees(200, "Decided: 2.9 mΩ by Ines Varga")
 	again.post("/r/demo/decide", "version", "1", "at", noLoad, "act", "heard").sees(200, "What it belongs to")
 	text, err := os.ReadFile(path)
 	if err != nil || strings.Count(string(text), "\n") != 2 || !strings.HasSuffix(string(text), "}\n") {

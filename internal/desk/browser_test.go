@@ -304,7 +304,7 @@ func TestByKeyboard(t *testing.T) {
 	key := func(k string) { t.Helper(); press(t, ctx, k) }
 	do(t, ctx, onEveryPage(listening), chromedp.EmulateViewport(1280, 800))
 	do(t, ctx, chromedp.Navigate(server.URL+"/r/demo/question/"+resistance))
-	sees(t, ctx, "68 Miller homes")
+	sees(t, ctx, "29 Miller homes")
 
 	// Hearing starts a little before the words, and ends a little behind them.
 	until(t, ctx, `((a) => a.paused && a.currentTime > 80.2 && a.currentTime < 81.4)(
@@ -344,19 +344,19 @@ func TestByKeyboard(t *testing.T) {
 
 	// A reading by its number, and what it did; taken back by a key.
 	key("2")
-	sees(t, ctx, "“68 Miller homes”: 68 mΩ.")
-	if got := quantityAt(r.state().record, resistance).Quantity.String(); got != "68 mΩ" {
+	sees(t, ctx, "“29 Miller homes”: 29 mΩ.")
+	if got := quantityAt(r.state().record, resistance).Quantity.String(); got != "29 mΩ" {
 		t.Errorf("the key 2 chose %s", got)
 	}
 	key("u")
 	sees(t, ctx, "Taken back.")
 	// Enter in the field takes what is typed there, and no reading.
 	do(t, ctx, awake, chromedp.SendKeys("#typed", "7.1\r"))
-	sees(t, ctx, "“68 Miller homes”: 7.1 mΩ.")
+	sees(t, ctx, "“29 Miller homes”: 7.1 mΩ.")
 	key("u")
 	sees(t, ctx, "Taken back.")
 	key("1")
-	sees(t, ctx, "“68 Miller homes”: 6.8 mΩ.")
+	sees(t, ctx, "“29 Miller homes”: 2.9 mΩ.")
 	decide(t, ctx, r, "h")
 	// What it belongs to comes when what was said is decided, by one key each.
 	for len(r.agenda(r.state()).order) > 0 {
@@ -500,7 +500,7 @@ func TestLive(t *testing.T) {
 	sees(t, ctx, "“325 amps” and 1 more place: 3.25 A")
 
 	do(t, ctx, chromedp.Navigate(server.URL+"/r/demo/sheet"))
-	sees(t, ctx, "6.8 mΩ?")
+	sees(t, ctx, "2.9 mΩ?")
 	r := d.find("demo")
 	e := entryOn("demo.vtt", r.state().record, quantityAt(r.state().record, resistance))
 	q := schema.MustQuantity("7.2 mOhm")

@@ -34,12 +34,12 @@ type visitor struct {
 // someday is when everything in tests happens.
 var someday = time.Date(2026, 3, 1, 14, 30, 0, 0, time.UTC)
 
-// captions is the demonstration with three spots said more plainly, of the same
-// length, so that two values are left to ask: an on-resistance and a power. (The
+// captions is the demonstration with some spots said more plainly and one less, of the
+// same length, so that two values are left to ask: an on-resistance and a power. (The
 // minutes were 60, which may have been 16.)
 func captions() string {
-	return strings.NewReplacer("ferret", "farads", "reads 19 .86", "read 19.86 V", "After 60",
-		"After 45").Replace(demo.Captions())
+	return strings.NewReplacer("ferret", "farads", "reads 19 .86", "read 19.86 V", "After 60", "After 45",
+		"20, sorry", "20V,sorry", "really ten", "really yes", "68 Miller", "29 Miller").Replace(demo.Captions())
 }
 
 // visit opens a desk with the demonstration on it.
@@ -207,7 +207,7 @@ func (v *visitor) field(name string) string {
 }
 
 // Two places of the demonstration that wait for a person: the resistance of
-// the rectifier, 6.8 or 68 mΩ, and the power without load.
+// the rectifier, 6.8 or 29 mΩ, and the power without load.
 const (
 	resistance = "1738-1753"
 	noLoad     = "2106-2113"

@@ -41,7 +41,7 @@ func ofDoubt(t *testing.T) *visitor {
 func TestSheetOfDoubt(t *testing.T) {
 	v := ofDoubt(t)
 	v.get("/r/nub/sheet").sees(200, "probably belongs elsewhere‡",
-		"mass 38 g‡heard “38 grams” at 0:12, as heard, 99 % sure, probably belongs elsewhere",
+		"mass 38 g‡heard “38 grams” at 0:12, as heard, 98 % sure, probably belongs elsewhere",
 		"power 30 mW*‡heard “30 million watts”",
 		"Belongs to 0:12 “38 grams” 38 g‡", "mass of the product 42 % (as above) · nothing, or what no field has 31 %",
 		"30 mW*‡", "measured no-load power 63 % · power of the product 22 % (as above)").

@@ -68,7 +68,7 @@ func TestGuard(t *testing.T) {
 func TestToken(t *testing.T) {
 	now := someday
 	v := visit(t, Config{Token: "a token of some length", Now: func() time.Time { return now }})
-	v.get("/r/demo/sheet").sees(401, "Token of this desk").lacks("Orrindale", "6.8 mΩ")
+	v.get("/r/demo/sheet").sees(401, "Token of this desk").lacks("Orrindale", "2.9 mΩ")
 	v.get("/api/v1/x").sees(401, "A token is asked for")
 	v.get("/static/desk.css").sees(200)
 	v.post("/enter", "token", "a token of some lengtj").sees(401, "That is not the token").lacks("Orrindale")

@@ -186,7 +186,7 @@ func TestStrayDecisions(t *testing.T) {
 	v := comer(t, d)
 	v.get("/r/"+id+"/decisions").sees(200, "These fit nothing any more", "“nothing here”: 7 V")
 	v.post("/r/"+id+"/decide", "version", "1", "at", resistance, "act", "typed", "typed", "7").sees(200,
-		"“68 Miller homes”: 7 mΩ")
+		"“29 Miller homes”: 7 mΩ")
 	v.get("/r/"+id+"/decisions").sees(200, "These fit nothing any more")
 	text, _ := os.ReadFile(log)
 	if n := strings.Count(string(text), "\n"); n != 2 {
@@ -222,7 +222,7 @@ func TestBackAndAgain(t *testing.T) {
 	v.get("/r/demo/sheet").sees(200, "Last: “8 watts”: 0.08 W")
 	act("undo", "sheet").sees(200, "Taken back.", "Levels")
 	act("undo", "sheet").sees(200, "Taken back.", "U Do it again: 7 mΩ")
-	if got := said(resistance); got != "6.8 mΩ" {
+	if got := said(resistance); got != "2.9 mΩ" {
 		t.Errorf("taken back twice, it is %s", got)
 	}
 	act("redo", "sheet").sees(200, "Done again.")
@@ -241,7 +241,7 @@ func TestTwice(t *testing.T) {
 	v := visit(t, Config{})
 	for range 2 {
 		v.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "7").sees(200,
-			"“68 Miller homes”: 7 mΩ")
+			"“29 Miller homes”: 7 mΩ")
 	}
 	if n := v.desk.find("demo").state().version(); n != 1 {
 		t.Errorf("%d entries", n)

@@ -309,7 +309,7 @@ func TestManyTabs(t *testing.T) {
 		tab, cancel := chromedp.NewContext(ctx)
 		t.Cleanup(cancel)
 		do(t, tab, chromedp.Navigate(server.URL+"/r/demo/question/"+resistance))
-		sees(t, tab, "68 Miller homes")
+		sees(t, tab, "29 Miller homes")
 		tabs = append(tabs, tab)
 	}
 	r := d.find("demo")

@@ -13,7 +13,7 @@ import (
 func TestHome(t *testing.T) {
 	v := visit(t, Config{Who: "Ines Varga"})
 	v.get("/").sees(200, "Orrindale Jetty Duo",
-		"59 quantities said = 45 as heard + 11 repaired + 2 for your ear + 1 in no field; "+
+		"60 quantities said = 45 as heard + 12 repaired + 2 for your ear + 1 in no field; "+
 			"among them 1 withdrawn by the speaker; in all 3 for your ear, 1 name among them",
 		"not saved", "? 6 questions 2 for your ear + 4 “belongs to”", "Take care", "You decide as Ines Varga")
 	v.post("/who", "who", "Tam <Orde>").sees(200, "You decide as Tam <Orde>",
@@ -33,9 +33,9 @@ func TestQuestion(t *testing.T) {
 		t.Errorf("the first question is %s", v.at.Path)
 	}
 	v.get("/r/demo/question/"+resistance).sees(200, "1:21 heard as on resistance of the sync rectifier MOSFET",
-		"68 Miller homes?", "1 6.8 mΩ 88 %", "2 68 mΩ as heard 10 %",
-		"speaks for it the decimal point was lost; the unit was shown as another word: captions often do that", "Factors shift the odds between it and 68 mΩ", "x No quantity <1 %", "2 % for another value")
-	v.get("/r/demo/question/"+noLoad).sees(200, "1 8 W as heard 55 %", "2 0.08 W 22 %", "h As heard")
+		"29 Miller homes?", "1 2.9 mΩ 66 %", "2 29 mΩ as heard 28 %",
+		"speaks for it the decimal point was lost; the unit was shown as another word: captions often do that", "Factors shift the odds between it and 29 mΩ", "x No quantity <1 %", "6 % for another value")
+	v.get("/r/demo/question/"+noLoad).sees(200, "1 8 W as heard 44 %", "2 0.08 W 36 %", "h As heard")
 	// A reason names other moments, which are links.
 	v.get("/r/demo/question/715-723").sees(200, "volts times amperes give the power stated for it: 20 V at 0:33")
 	if !strings.Contains(v.body, `volts times amperes give the power stated for it: <a class="mark heard" href="/r/demo/question/`) {
@@ -53,28 +53,28 @@ func TestChooseAndUndo(t *testing.T) {
 	v := visit(t, Config{Who: "Ines Varga"})
 	v.get("/r/demo").post("/r/demo/decide", "version", "0", "at", resistance, "reading", v.field("at")).sees(422,
 		"this reading could not be read back")
-	v.post("/r/demo/decide", "version", "0", "at", resistance, "reading", `{"value":68,"unit":"mOhm"}`, "note", "heard it twice").
-		sees(200, "Noted.", "What that did Noted. “68 Miller homes”: 68 mΩ.", "8 watts")
+	v.post("/r/demo/decide", "version", "0", "at", resistance, "reading", `{"value":29,"unit":"mOhm"}`, "note", "heard it twice").
+		sees(200, "Noted.", "What that did Noted. “29 Miller homes”: 29 mΩ.", "8 watts")
 	if at := v.field("at"); at != noLoad {
 		t.Errorf("the next question is %s", at)
 	}
 	v.get("/r/demo/question/"+resistance).sees(200,
-		"Decided: 68 mΩ by Ines Varga, 1 March 2026, 14:30 UTC (reading): heard it twice")
+		"Decided: 29 mΩ by Ines Varga, 1 March 2026, 14:30 UTC (reading): heard it twice")
 	s := v.desk.find("demo").state()
 	said := quantityAt(s.record, resistance)
-	if said.Status != schema.StatusSettled || said.Quantity.String() != "68 mΩ" {
+	if said.Status != schema.StatusSettled || said.Quantity.String() != "29 mΩ" {
 		t.Errorf("%v, %s", said.Status, said.Quantity)
 	}
 	v.get("/r/demo/decisions").sees(200,
-		"1 March 2026, 14:30 UTC, Ines Varga, reading: heard it twice “68 Miller homes”: 68 mΩ")
+		"1 March 2026, 14:30 UTC, Ines Varga, reading: heard it twice “29 Miller homes”: 29 mΩ")
 	v.post("/r/demo/undo", "version", "1", "act", "1").sees(200, "Taken back.",
-		"“68 Miller homes”: as before anybody decided")
+		"“29 Miller homes”: as before anybody decided")
 	if said := quantityAt(v.desk.find("demo").state().record, resistance); said.Status != schema.StatusOpen {
 		t.Errorf("after taking back it is %v", said.Status)
 	}
 	// Taking back can be taken back.
 	v.post("/r/demo/undo", "version", "2", "act", "2").sees(200)
-	if said := quantityAt(v.desk.find("demo").state().record, resistance); said.Quantity.String() != "68 mΩ" {
+	if said := quantityAt(v.desk.find("demo").state().record, resistance); said.Quantity.String() != "29 mΩ" {
 		t.Errorf("after taking back twice it is %s", said.Quantity)
 	}
 	// What was decided anew is not taken back by taking back what was before.
@@ -87,8 +87,8 @@ func TestTyped(t *testing.T) {
 	for _, tt := range []struct{ typed, want string }{
 		{"", "no number is in what you typed"},
 		{"about right", "no number is in what you typed"},
-		{"6.8 milliohms and 3 A", "more than one quantity"},
-		{"6.8 mOhm but not sure", "“6.8 mOhm but not sure” is not understood"},
+		{"2.9 milliohms and 3 A", "more than one quantity"},
+		{"2.9 mOhm but not sure", "“2.9 mOhm but not sure” is not understood"},
 		{strings.Repeat("9", 300), "a value of more than 200 bytes"},
 	} {
 		v.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", tt.typed).sees(422, tt.want)
@@ -96,11 +96,11 @@ func TestTyped(t *testing.T) {
 	for i, tt := range []struct{ typed, want string }{
 		{"7.5", "7.5 mΩ"},
 		{"0.0075 ohms", "0.0075 Ω"},
-		{"six point eight", "6.8 mΩ"},
+		{"two point nine", "2.9 mΩ"},
 		{"6 to 7", "6–7 mΩ"},
 	} {
 		v.post("/r/demo/decide", "version", string(rune('0'+i)), "at", resistance, "act", "typed", "typed",
-			tt.typed).sees(200, "“68 Miller homes”: "+tt.want)
+			tt.typed).sees(200, "“29 Miller homes”: "+tt.want)
 	}
 	v.post("/r/demo/decide", "version", "99", "at", resistance, "act", "typed", "typed", "7").sees(422,
 		"version 99 is not one of this log")
@@ -111,13 +111,13 @@ func TestAsHeardUnclearNothing(t *testing.T) {
 	v.post("/r/demo/decide", "version", "0", "at", "2268-2282", "act", "heard").sees(200, "“100 watt hours”: 100 Wh")
 	v.post("/r/demo/decide", "version", "1", "at", noLoad, "act", "heard").sees(200, "“8 watts”: 8 W")
 	v.post("/r/demo/decide", "version", "2", "at", resistance, "act", "unclear").
-		sees(200, "“68 Miller homes”: cannot be made out by ear", "What it belongs to")
+		sees(200, "“29 Miller homes”: cannot be made out by ear", "What it belongs to")
 	v.settlePlaces("demo").sees(200, "Nothing waits for you here", "Somebody listened to these and could not tell")
 	v.get("/").sees(200, "✓ no question not asked any more: 1 that nobody could tell")
 	v.get("/r/demo/question/"+resistance).sees(200, "nobody could tell")
 	version := v.desk.find("demo").state().version()
 	v.post("/r/demo/decide", "version", strconv.Itoa(version), "at", resistance, "act", "nothing").sees(200,
-		"“68 Miller homes”: no quantity")
+		"“29 Miller homes”: no quantity")
 	v.get("/r/demo/question/" + resistance).sees(404)
 	v.post("/r/demo/undo", "version", strconv.Itoa(version+1), "act", strconv.Itoa(version+1)).sees(200,
 		"cannot be made out by ear")
@@ -141,9 +141,9 @@ func TestEffects(t *testing.T) {
 		sees(200, "“47 micro farads”: 4.7 µF", "“94 microfarads” 94 µF before, now 9.4 µF, repaired")
 	v.post("/r/demo/decide", "version", "1", "at", "323-338", "act", "typed", "typed", "315").
 		sees(200, "Besides it, 2 other values moved",
-			"“98” 98 mm: as heard before, now needs your ear ? a question now", "8 questions")
+			"“64” 64 mm: as heard before, now needs your ear ? a question now", "8 questions")
 	v.post("/r/demo/decide", "version", "2", "at", "323-338", "act", "typed", "typed", "31.5").
-		sees(200, "“98” 98 mm: needs your ear before, now as heard ✓ no question any more", "6 questions")
+		sees(200, "“64” 64 mm: needs your ear before, now as heard ✓ no question any more", "6 questions")
 	// Whoever comes later is not shown an act that was not theirs.
 	v.get("/r/demo/question?done=answered&v=2").lacks("What that did", "moved")
 }
@@ -152,18 +152,18 @@ func TestConflict(t *testing.T) {
 	v := visit(t, Config{Who: "Ines Varga"})
 	other := comer(t, v.desk)
 	other.post("/who", "who", "Tam Orde")
-	v.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "6.8").sees(200)
-	other.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "68").
-		sees(http.StatusConflict, "Nothing was changed", "Ines Varga, 1 March 2026, 14:30 UTC", "6.8 mΩ",
-			"you, just now", "68 mΩ", "Decide mine all the same")
-	if said := quantityAt(v.desk.find("demo").state().record, resistance); said.Quantity.String() != "6.8 mΩ" {
+	v.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "2.9").sees(200)
+	other.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "29").
+		sees(http.StatusConflict, "Nothing was changed", "Ines Varga, 1 March 2026, 14:30 UTC", "2.9 mΩ",
+			"you, just now", "29 mΩ", "Decide mine all the same")
+	if said := quantityAt(v.desk.find("demo").state().record, resistance); said.Quantity.String() != "2.9 mΩ" {
 		t.Errorf("the conflict left %s", said.Quantity)
 	}
 	// Another place is no conflict.
 	other.post("/r/demo/decide", "version", "0", "at", noLoad, "act", "heard").sees(200, "What it belongs to")
 	// Made again against what is now, it holds.
-	other.post("/r/demo/decide", "version", "2", "at", resistance, "act", "typed", "typed", "68").sees(200)
-	other.get("/r/demo/decisions").sees(200, "Tam Orde, typed “68 Miller homes”: 68 mΩ")
+	other.post("/r/demo/decide", "version", "2", "at", resistance, "act", "typed", "typed", "29").sees(200)
+	other.get("/r/demo/decisions").sees(200, "Tam Orde, typed “29 Miller homes”: 29 mΩ")
 }
 
 // The same words at three places are decided at once, after they were shown,
@@ -212,7 +212,7 @@ func TestEverywhere(t *testing.T) {
 // nobody, and is listed where nothing else waits. Taken back, it is asked again.
 func TestAsHeardQuietsTheLike(t *testing.T) {
 	v := visit(t, Config{Threshold: 0.98})
-	const part = "The sync rectifier MOSFET is a Ulvendor UV 1068, 100 volts, 68 Miller homes.\n\n"
+	const part = "The sync rectifier MOSFET is a Ulvendor UV 1068, 100 volts, 29 Miller homes.\n\n"
 	id, err := v.desk.Open(t.Context(), "twins.txt", strings.NewReader("Inside the charger. "+part+part+part))
 	if err != nil {
 		t.Fatal(err)
@@ -234,7 +234,7 @@ func TestAsHeardQuietsTheLike(t *testing.T) {
 			t.Errorf("%q as %s of %d questions is asked about", o.Heard, o.Role, n)
 		}
 	}
-	v.get("/r/twins/question").sees(200, "left alone since you found the like of them right as heard", "6.8 mΩ")
+	v.get("/r/twins/question").sees(200, "left alone since you found the like of them right as heard", "2.9 mΩ")
 	v.post("/r/twins/undo", "version", "1", "act", "1").sees(200)
 	if s := r.state(); s.later(r.questions(s)[0]) != askedNow {
 		t.Error("taken back, it is not asked about")

@@ -21,19 +21,19 @@ func TestSheet(t *testing.T) {
 	v.get("/r/demo/sheet").sees(200, "made by Orrindale, marked CCC",
 		"Levels", "output, mains mode", "voltage USB-C USB-C PPS USB-A",
 		"5 Vheard “5 volts” at 0:25, as heard", "15 V*heard “15 bolts” at 0:29, repaired", "3.25 A*heard “325 amps” at 0:33, repaired, >99 % sure",
-		"cell 2 × 21700", "5000 mAh*", "main board", "fuse 3.15 A", "Ulvendor UV10068", "6.8 mΩ?heard “68 Miller homes” at 1:21, needs your ear, 88 % sure",
-		"10 V is not among the usual fixed voltages", "taken back by the speaker 0:29 “20” 20 V", "100 Wh")
+		"cell 2 × 21700", "5000 mAh*", "main board", "fuse 3.15 A", "Ulvendor UV10068", "2.9 mΩ?heard “29 Miller homes” at 1:21, needs your ear, 66 % sure",
+		"10 V is not among the usual fixed voltages", "taken back by the speaker 0:29 “20V” 20 V", "100 Wh")
 	// The finding stands beside the field that it is about, and leads to it.
 	if i, j, k := strings.Index(v.body, `id="s-levels"`), strings.Index(v.body, "10 V is not among"), strings.Index(v.body, `id="s-claims"`); i < 0 || j < i || k < j {
 		t.Error("the finding is not beside the levels")
 	}
 	v.get("/r/demo/sheet?edit="+resistance).sees(200, "Change the sync rectifier MOSFET, on resistance",
-		"“68 Miller homes” was heard, 6.8 mΩ is read")
+		"“29 Miller homes” was heard, 2.9 mΩ is read")
 	if got := v.field("version"); got != "0" {
 		t.Errorf("the form is made against version %s", got)
 	}
 	v.post("/r/demo/decide", "version", "0", "at", resistance, "back", "sheet", "act", "edited", "typed", "7", "note",
-		"by the data sheet").sees(200, "“68 Miller homes”: 7 mΩ", "7 mΩ✓")
+		"by the data sheet").sees(200, "“29 Miller homes”: 7 mΩ", "7 mΩ✓")
 	if v.at.Path != "/r/demo/sheet" {
 		t.Errorf("it led to %s", v.at.Path)
 	}
@@ -91,7 +91,7 @@ func TestTranscript(t *testing.T) {
 	v := visit(t, Config{})
 	v.get("/r/demo/transcript").sees(200, "0:01 Hello, I'm Maren Osk",
 		"98 (as heard) by 64 (as heard) by 315 millimeters* (repaired)", "? needs your ear (2)", "as heard (46)")
-	v.get("/r/demo/transcript?status=open").sees(200, "68 Miller homes?", "8 watts?").lacks("Hello, I'm")
+	v.get("/r/demo/transcript?status=open").sees(200, "29 Miller homes?", "8 watts?").lacks("Hello, I'm")
 	v.get("/r/demo/transcript?status=settled").sees(200, "Nothing here is settled")
 	v.get("/r/demo/transcript?status=odd").sees(200, "Hello, I'm")
 	v.get("/r/demo/transcript?from=-5").sees(200, "Hello, I'm")
@@ -116,11 +116,11 @@ func TestReplace(t *testing.T) {
 	v.get("/r/demo/transcript").sees(200,
 		"Two bulk caps from Bex (reworded by a person) 1:10 home → Bexhome (reworded by a person), 400 volts")
 	// Words that are those of one quantity are settled, if a quantity is put for them.
-	v.get("/r/demo/replace?find=68+miller+homes&with=6.8+milliohms").sees(200,
-		"now read as 6.8 mΩ, will be settled as 6.8 mΩ")
-	v.post("/r/demo/replace", "version", "1", "find", "68 miller homes", "with", "6.8 milliohms", "place",
-		at()).sees(200, "“68 Miller homes”: 6.8 mΩ")
-	v.get("/r/demo/out/captions").sees(200, "from Bexhome,", "6.8 milliohms", "3.25 amps")
+	v.get("/r/demo/replace?find=29+miller+homes&with=2.9+milliohms").sees(200,
+		"now read as 2.9 mΩ, will be settled as 2.9 mΩ")
+	v.post("/r/demo/replace", "version", "1", "find", "29 miller homes", "with", "2.9 milliohms", "place",
+		at()).sees(200, "“29 Miller homes”: 2.9 mΩ")
+	v.get("/r/demo/out/captions").sees(200, "from Bexhome,", "2.9 milliohms", "3.25 amps")
 	v.get("/r/demo/replace?find=nowhere").sees(200, "“nowhere” is nowhere in the text")
 	v.get("/r/demo/replace?find=mill").sees(200, "“mill” is nowhere in the text") // whole words only
 	v.post("/r/demo/replace", "version", "2", "find", "home", "with", "").sees(422,
@@ -146,7 +146,7 @@ func TestOccurrences(t *testing.T) {
 
 func TestOut(t *testing.T) {
 	v := visit(t, Config{Who: "Ines Varga"})
-	v.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "6.8").sees(200)
+	v.post("/r/demo/decide", "version", "0", "at", resistance, "act", "typed", "typed", "2.9").sees(200)
 	v.get("/r/demo/out").sees(200, "1 quantity is still for your ear", "Corrected captions", "Workbook", "Levels")
 	for name, want := range map[string]string{
 		"captions": "3.25 amps, 65 watts", "captions-with-notes": "NOTE", "changes.csv": "325 amps", "sheet.html": "<!DOCTYPE html>", "sheet.md": "# Orrindale", "sheet.txt": "Orrindale Jetty Duo",
@@ -177,7 +177,7 @@ func TestOut(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(answers) != 1 || answers[0].Quantity.String() != "6.8 mΩ" || rec.Source.SHA256 != tr.Hash {
+	if len(answers) != 1 || answers[0].Quantity.String() != "2.9 mΩ" || rec.Source.SHA256 != tr.Hash {
 		t.Errorf("%v", answers)
 	}
 }

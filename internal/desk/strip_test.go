@@ -33,7 +33,7 @@ func TestStripEverywhere(t *testing.T) {
 	version := func() string { return v.field("version") }
 	for _, page := range []string{"/", "/archive?q=power+%3E+20+W", "/archive/queue", "/archive/compare",
 		"/archive/stats?subject=power"} {
-		v.get(page).sees(200, "Orrindale Jetty Duo: Last: “68 Miller homes”: 7 mΩ.", "u Take it back",
+		v.get(page).sees(200, "Orrindale Jetty Duo: Last: “29 Miller homes”: 7 mΩ.", "u Take it back",
 			"n Next question")
 		action, act, back := v.formOf("undo")
 		v.post(action, "version", version(), "act", act, "back", back).sees(200, "Taken back.", "U Do it again")
@@ -48,7 +48,7 @@ func TestStripEverywhere(t *testing.T) {
 		v.get("/r/demo/"+page).sees(200, "u Take it back", "n Next question")
 	}
 	// Nothing of it is shown to who may not enter, nor on an error.
-	v.get("/nowhere").sees(404).lacks("68 Miller homes")
+	v.get("/nowhere").sees(404).lacks("29 Miller homes")
 }
 
 func TestLocalAddress(t *testing.T) {

@@ -49,7 +49,8 @@ func countUnits(name string, all []*marked) error {
 				continue
 			}
 			class, ok := t.n.Class(mark)
-			if _, known := mark.Meant.Unit.Info(); !ok || !known || class == place.None || !class.Fits(mark.Meant.Unit.Kind()) {
+			_, known := mark.Meant.Unit.Info()
+			if !ok || !known || class == place.None || !class.Fits(mark.Meant.Unit.Kind()) {
 				continue
 			}
 			key := classUnit{class, mark.Meant.Unit}
@@ -78,7 +79,8 @@ func countUnits(name string, all []*marked) error {
 	return fit.Save(name, h, func(out io.Writer) error {
 		fmt.Fprint(out, "class\tunit\tn\tbare\tnarrations\n")
 		for _, k := range slices.SortedFunc(maps.Keys(counts), func(a, b classUnit) int {
-			return cmp.Or(cmp.Compare(a.class, b.class), -cmp.Compare(counts[a].n, counts[b].n), cmp.Compare(a.unit, b.unit))
+			return cmp.Or(cmp.Compare(a.class, b.class), -cmp.Compare(counts[a].n, counts[b].n),
+				cmp.Compare(a.unit, b.unit))
 		}) {
 			if c := counts[k]; c.narrations >= leastNarrations {
 				fmt.Fprintf(out, "%s\t%s\t%d\t%d\t%d\n", k.class, k.unit, c.n, c.bare, c.narrations)
