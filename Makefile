@@ -1,5 +1,5 @@
 # make test   everything .ci/run runs
-# make cluster  workers and servers killed over NARRATIONS (5000); test does so over 400
+# make cluster  workers and servers killed over NARRATIONS (5000); test does so over 150
 # make fuzz   every fuzz target for FUZZTIME
 # make bench  a table of how fast the stages and the whole way are; make benchall every benchmark
 # make growth time and memory over texts of many shapes, up to GROWTH bytes

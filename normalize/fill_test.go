@@ -30,10 +30,11 @@ func literally(d *extract.Document) ([]schema.Said, []Placed) {
 			continue
 		}
 		q := m.Quantity()
-		if p := d.Mentions[i].Context.Property; q.Unit == "deg" && (strings.HasPrefix(p, "temperature") || p == "ambient") {
+		p := m.Context.Property
+		if q.Unit == "deg" && (strings.HasPrefix(p, "temperature") || p == "ambient") {
 			q.Unit = "Cel" // as the engine has it, where temperatures are spoken of
 		}
-		role := roleOf(d, &d.Mentions[i].Context, q.Unit.Kind())
+		role := roleOf(d, &m.Context, q.Unit.Kind())
 		said = append(said, schema.Said{Number: len(said) + 1, Heard: d.Words(m.First, m.Last), Kind: q.Unit.Kind(),
 			Quantity: q, Status: schema.StatusHeard,
 			Confidence: 0.9, Qualifier: m.Qualifier, Withdrawn: m.Withdrawn, Role: role, Readings: []schema.Reading{},

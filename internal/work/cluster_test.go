@@ -19,10 +19,10 @@ import (
 	"saywatt/internal/export"
 )
 
-// narrations is how many the cluster reads: 400, which take a minute or two, or
-// what SAYWATT_WORK_NARRATIONS says. "make cluster" reads 5,000.
+// narrations is how many the cluster reads: 150, or what SAYWATT_WORK_NARRATIONS says.
+// "make cluster" reads 5,000.
 func narrations(t testing.TB) int {
-	n := 400
+	n := 150
 	if testing.Short() {
 		n = 60
 	}
