@@ -24,7 +24,9 @@ func eachPort(port string) []string {
 func (f *filler) level(i int, place, property string) {
 	switch property {
 	case "voltage":
-		f.openLevel(i, place)
+		if !f.lone(i) {
+			f.openLevel(i, place)
+		}
 	case "current":
 		if l := f.openFor(i); l != nil && l.Current == nil {
 			v := f.stated(i)
@@ -48,6 +50,18 @@ func (f *filler) level(i int, place, property string) {
 		}
 		f.addClaim(schema.Claim{Property: property, Mode: mode, Port: c.Port, Value: f.stated(i)})
 	}
+}
+
+// lone reports whether quantity i is a number without a unit that may be no voltage at
+// all, with no current beside it: "yes, really ten, I checked". It makes no level.
+func (f *filler) lone(i int) bool {
+	if f.rec.Quantities[i].Status != schema.StatusOpen || f.mention(i).From != extract.UnitNone {
+		return false
+	}
+	if i+1 < len(f.placed) && f.rec.Quantities[i+1].Kind == schema.KindCurrent && close(f.mention(i+1).Joint) {
+		return false
+	}
+	return i == 0 || f.rec.Quantities[i-1].Kind != schema.KindCurrent || !close(f.mention(i).Joint)
 }
 
 // listCurrent gives the current of quantity i to the whole list of voltages that

@@ -5,6 +5,9 @@ import (
 	"strings"
 	"testing"
 
+	"saywatt/extract"
+	"saywatt/schema"
+
 	"pgregory.net/rapid"
 )
 
@@ -82,6 +85,32 @@ func TestLevelsSaidBriefly(t *testing.T) {
 		}
 		if s := strings.Join(got, "; "); s != tt.want {
 			t.Errorf("%s\n got %s\nwant %s", tt.text, s, tt.want)
+		}
+	}
+}
+
+// TestLoneNumber: a number without a unit that may be no voltage makes no level, but
+// with a current beside it; it is in the record all the same.
+func TestLoneNumber(t *testing.T) {
+	for _, c := range []struct {
+		joint  extract.Joint
+		from   extract.UnitFrom
+		status schema.Status
+		levels int
+	}{
+		{extract.JointWord, extract.UnitNone, schema.StatusOpen, 0},
+		{extract.JointWord, extract.UnitNone, schema.StatusRepaired, 1},
+		{extract.JointWord, extract.UnitOwn, schema.StatusOpen, 1},
+		{extract.JointAt, extract.UnitNone, schema.StatusOpen, 1},
+	} {
+		d := &extract.Document{Mentions: []extract.Mention{{From: c.from}, {From: extract.UnitOwn, Joint: c.joint}}}
+		f := &filler{rec: &schema.Record{Quantities: []schema.Said{
+			{Kind: schema.KindVoltage, Status: c.status, Quantity: schema.Quantity{Unit: "V"}},
+			{Kind: schema.KindCurrent, Status: schema.StatusHeard, Quantity: schema.Quantity{Unit: "A"}},
+		}}, doc: d, reach: loadReaches(), placed: []Placed{{Mention: 0}, {Mention: 1}}, loose: -1, open: -1}
+		f.level(0, RoleLevel, "voltage")
+		if len(f.run) != c.levels {
+			t.Errorf("%v: %d levels", c, len(f.run))
 		}
 	}
 }
