@@ -64,7 +64,7 @@ unit:
 # Where goroutines meet.
 race:
 	go test -race ./internal/pipeline/... -skip 'Scores|Invariance|Growth|Cost|RuleFaults|PlacesCanBeSettled|Order'
-	go test -race ./cmd/... -run 'TestScripts/(desk|archive|formats|several)'
+	go test -race ./cmd/... -run 'TestScripts/(desk|archive)'
 	go test -race -short ./internal/desk
 	go test -race ./internal/archive -run 'Readers|OneWriter|Facets|Panic'
 	go test -race -short ./internal/work -run 'SameBytes|Answers|Graceful|Metrics'
