@@ -171,12 +171,17 @@ func (e *engine) recentUnits(first, i int32) {
 		if k >= first && k <= i || b.From != extract.UnitOwn || b.Unit.Manner == extract.MannerHeard {
 			continue
 		}
-		u := b.Unit.Unit
-		if u == "deg" {
-			u = "Cel"
-		}
-		e.bareOption(sourceRecent, u, e.weights.RecentUnit)
+		e.bareOption(sourceRecent, degrees(b.Unit.Unit), e.weights.RecentUnit)
 	}
+}
+
+// degrees is the unit that a bare number has of one said near it: degrees are mostly of
+// heat.
+func degrees(u schema.Unit) schema.Unit {
+	if u == "deg" {
+		return "Cel"
+	}
+	return u
 }
 
 // unitsAround enters the units that the mentions first to i may have by what is around

@@ -33,8 +33,6 @@ func (e *engine) doubtTraits(l *traitList, i int, c *candidate) {
 	for k, d := range c.by {
 		if k == 0 || d != intact && d != c.by[0] {
 			l.add(doubtBeliefWay, 1, belief, int(d))
-		}
-		if k == 0 || d != intact && d != c.by[0] {
 			l.add(doubtWay, 1, int(d), captions)
 		}
 	}
@@ -69,8 +67,8 @@ func (e *engine) belief(n *node, c *candidate) float64 {
 	return p
 }
 
-// beliefDim names steps of the probability of the likeliest reading among those listed, from
-// its odds on.
+// beliefDim names the steps of the probability of the likeliest reading among those
+// listed.
 var beliefDim = dimension{"below_even", "even", "0.8", "0.9", "0.95", "0.97", "0.98", "0.99", "0.995", "0.998"}
 
 // beliefSteps are where they begin.

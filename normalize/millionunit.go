@@ -21,7 +21,7 @@ func (e *engine) millions(alone bool, m *extract.Mention) bool {
 	}
 	for _, u := range e.prefixed(m, 'm') {
 		if u.share >= e.weights.PlaceUnit {
-			e.optionFrom(sourcePlace, u.unit, e.costs.cost[unitMisheard]+0.7+lnCost(u.share), unitMisheard, false)
+			e.optionFrom(sourcePlace, u.unit, cost+lnCost(u.share), unitMisheard, false)
 		}
 	}
 	k := 0

@@ -77,7 +77,7 @@ func (e *engine) placeUnits(m *extract.Mention, not schema.Kind) {
 }
 
 // prefixed lists the units with a prefix in the places that a mention may have, each
-// with its share among them, likeliest first.
+// with its share among them.
 func (e *engine) prefixed(m *extract.Mention, prefix byte) []placeUnit {
 	var out []placeUnit
 	sum := 0.0
@@ -117,12 +117,7 @@ func (e *engine) loneUnits(first, i int32) {
 		first = m.Group
 		m = e.mention(first)
 	}
-	enter := func(u schema.Unit) {
-		if u == "deg" {
-			u = "Cel"
-		}
-		e.bareOption(sourceLone, u, e.weights.LoneUnit)
-	}
+	enter := func(u schema.Unit) { e.bareOption(sourceLone, degrees(u), e.weights.LoneUnit) }
 	from := max(0, m.First-e.reach.loneBefore)
 	if first > 0 {
 		from = max(from, e.mention(first-1).Last)

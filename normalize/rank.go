@@ -220,22 +220,13 @@ func (e *engine) weight(n *node) float64 {
 // when candidates that mean the same, in different places or by different
 // ways, are added up; best where it is a tie.
 func (e *engine) heaviest(n *node, best *candidate) *candidate {
-	weight := func(c *candidate) float64 {
-		p := 0.0
-		for k := n.from; k < n.to; k++ {
-			if o := &e.cands[k]; !o.nothing && sameQuantity(o, c) {
-				p += o.posterior
-			}
-		}
-		return p
-	}
-	most := weight(best)
+	most := e.belief(n, best)
 	for k := n.from; k < n.to; k++ {
 		c := &e.cands[k]
 		if c.nothing || sameQuantity(c, best) {
 			continue
 		}
-		if p := weight(c); p > most {
+		if p := e.belief(n, c); p > most {
 			best, most = c, p
 		}
 	}

@@ -84,17 +84,12 @@ func (r *Ranker) Study(d *extract.Document, truth Truth) *Study {
 			v.Readings = append(v.Readings, r)
 		}
 		if best := e.choose(n); best != nil {
-			p := 0.0
 			for k := n.from; k < n.to; k++ {
-				c := &e.cands[k]
-				if c == best {
+				if &e.cands[k] == best {
 					v.Best = int(k - n.from)
 				}
-				if !c.nothing && sameQuantity(c, best) {
-					p += c.posterior
-				}
 			}
-			v.BestP = p * n.cut
+			v.BestP = e.belief(n, best) * n.cut
 			if e.ceiling(best) < 1 {
 				continue
 			}

@@ -211,15 +211,9 @@ func (f *filler) termPlace(t *extract.Term) string {
 	case schema.TermComponent:
 		return at("kind", c.Kind)
 	case schema.TermPort:
-		if i := slices.IndexFunc(r.Ports, func(p schema.Port) bool { return p.Name == t.Meant }); i >= 0 {
-			return "ports[" + strconv.Itoa(i) + "].name"
-		}
+		return r.PortPath(t.Meant)
 	case schema.TermProtocol:
-		for i := range r.Ports {
-			if k := slices.Index(r.Ports[i].Protocols, t.Meant); k >= 0 {
-				return "ports[" + strconv.Itoa(i) + "].protocols[" + strconv.Itoa(k) + "]"
-			}
-		}
+		return r.ProtocolPath(t.Meant)
 	case schema.TermFeature:
 		if i := slices.Index(r.Product.Marks, t.Meant); i >= 0 {
 			return "product.marks[" + strconv.Itoa(i) + "]"

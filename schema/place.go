@@ -1,6 +1,7 @@
 package schema
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -184,6 +185,25 @@ func (r *Record) ComponentOf(path string) *Component {
 		return &r.Components[n]
 	}
 	return nil
+}
+
+// PortPath is the path of the name of a port, "" where there is no such port.
+func (r *Record) PortPath(name string) string {
+	if i := slices.IndexFunc(r.Ports, func(p Port) bool { return p.Name == name }); i >= 0 {
+		return "ports[" + strconv.Itoa(i) + "].name"
+	}
+	return ""
+}
+
+// ProtocolPath is the path of a protocol of the first port that has it, "" where none
+// does.
+func (r *Record) ProtocolPath(name string) string {
+	for i := range r.Ports {
+		if k := slices.Index(r.Ports[i].Protocols, name); k >= 0 {
+			return "ports[" + strconv.Itoa(i) + "].protocols[" + strconv.Itoa(k) + "]"
+		}
+	}
+	return ""
 }
 
 // step is one step of a path: "levels[5]" is levels, 5; "body" is body, -1.

@@ -32,3 +32,19 @@ func TestComponentPath(t *testing.T) {
 		}
 	}
 }
+
+// TestPortPaths: a port and a protocol are found where they are first, and nowhere else.
+func TestPortPaths(t *testing.T) {
+	r := Record{Ports: []Port{{Name: "USB-C", Protocols: []string{"PD", "PPS"}},
+		{Name: "USB-A", Protocols: []string{"PPS", "QC"}}}}
+	for name, want := range map[string]string{"USB-C": "ports[0].name", "USB-A": "ports[1].name", "Qi": "", "PD": ""} {
+		if got := r.PortPath(name); got != want {
+			t.Errorf("port %s: %q, want %q", name, got, want)
+		}
+	}
+	for name, want := range map[string]string{"PPS": "ports[0].protocols[1]", "QC": "ports[1].protocols[1]", "Qi": ""} {
+		if got := r.ProtocolPath(name); got != want {
+			t.Errorf("protocol %s: %q, want %q", name, got, want)
+		}
+	}
+}

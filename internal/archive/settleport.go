@@ -2,7 +2,6 @@ package archive
 
 import (
 	"slices"
-	"strconv"
 	"strings"
 
 	"saywatt/schema"
@@ -35,18 +34,9 @@ func placeTerms(r *schema.Record) {
 		t := &r.Terms[i]
 		switch t.Kind {
 		case schema.TermPort:
-			t.Place = ""
-			if at := slices.IndexFunc(r.Ports, func(p schema.Port) bool { return p.Name == t.Meant }); at >= 0 {
-				t.Place = "ports[" + strconv.Itoa(at) + "].name"
-			}
+			t.Place = r.PortPath(t.Meant)
 		case schema.TermProtocol:
-			t.Place = ""
-			for at := range r.Ports {
-				if k := slices.Index(r.Ports[at].Protocols, t.Meant); k >= 0 {
-					t.Place = "ports[" + strconv.Itoa(at) + "].protocols[" + strconv.Itoa(k) + "]"
-					break
-				}
-			}
+			t.Place = r.ProtocolPath(t.Meant)
 		}
 	}
 }

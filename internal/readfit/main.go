@@ -68,6 +68,7 @@ func main() {
 // marked is a narration with its marks and with its document.
 type marked struct {
 	d      *extract.Document
+	at     *narration.Offsets
 	truth  normalize.Truth
 	n      *narration.Narration
 	weight float64
@@ -81,7 +82,8 @@ func one(n *narration.Narration, places *place.Model) (*marked, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &marked{n: n, weight: 1, d: extract.FindUsing(tr, places), truth: truthOf(n, tr.Text, at)}, nil
+	return &marked{n: n, weight: 1, d: extract.FindUsing(tr, places), at: at,
+		truth: truthOf(n, tr.Text, at)}, nil
 }
 
 // byEarWeight is the weight of narrations that a recogniser wrote: few captions are as

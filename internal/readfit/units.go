@@ -37,14 +37,9 @@ func countUnits(name string, all []*marked) error {
 		if t.n.ByEar() {
 			continue
 		}
-		tr, at, err := t.n.Transcript()
-		if err != nil {
-			return err
-		}
-		d := extract.Find(tr)
-		for i := range d.Mentions {
-			m := &d.Mentions[i]
-			mark := t.n.MarkAt(at, int(d.Tokens[m.First].Start), int(d.Tokens[m.Last-1].End), narration.Quantity)
+		for i := range t.d.Mentions {
+			m := &t.d.Mentions[i]
+			mark := t.n.MarkAt(t.at, int(t.d.Tokens[m.First].Start), int(t.d.Tokens[m.Last-1].End), narration.Quantity)
 			if mark == nil {
 				continue
 			}
