@@ -12,6 +12,9 @@ import (
 	"saywatt/internal/narration"
 )
 
+// countedEach is one of how many marked narrations is read: each is read thrice.
+const countedEach = 3
+
 // Whatever prints how much of a file was changed and how much is for an ear
 // prints the same of it: the sheet, the summary of each command, the captions.
 func TestCountsAgree(t *testing.T) {
@@ -25,11 +28,12 @@ func TestCountsAgree(t *testing.T) {
 		if err != nil || len(found) == 0 {
 			t.Fatal(pattern, err)
 		}
-		for _, name := range found {
-			if strings.HasSuffix(name, ".json") {
+		for i, name := range found {
+			marked := strings.HasSuffix(name, ".mark")
+			if strings.HasSuffix(name, ".json") || marked && i%countedEach > 0 {
 				continue
 			}
-			if strings.HasSuffix(name, ".mark") {
+			if marked {
 				name = renderedInto(t, dir, name)
 			}
 			names = append(names, name)
