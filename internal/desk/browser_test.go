@@ -11,6 +11,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -23,7 +24,39 @@ import (
 	"saywatt/schema"
 )
 
-// browser starts a Chromium; the test skips where there is none.
+// chromium is the one that all tests of the package share, each in a tab of its own
+// with cookies of its own. It is started by the first that wants it.
+type chromium struct {
+	start sync.Once
+	ctx   context.Context
+	stop  func()
+	err   error
+}
+
+var sharedChromium chromium
+
+// open starts it, where it was not started yet.
+func (c *chromium) open(path string) (context.Context, error) {
+	c.start.Do(func() {
+		options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox,
+			chromedp.Flag("autoplay-policy", "no-user-gesture-required"), chromedp.WSURLReadTimeout(stateWait))
+		var stop, end context.CancelFunc
+		c.ctx, stop = chromedp.NewExecAllocator(context.Background(), options...)
+		c.ctx, end = chromedp.NewContext(c.ctx)
+		c.stop = func() { end(); stop() }
+		c.err = chromedp.Do(c.ctx)
+	})
+	return c.ctx, c.err
+}
+
+// close ends it, where it was started.
+func (c *chromium) close() {
+	if c.stop != nil {
+		c.stop()
+	}
+}
+
+// browser opens a tab in Chromium; the test skips where there is none.
 func browser(t *testing.T) context.Context {
 	t.Helper()
 	if testing.Short() {
@@ -39,13 +72,13 @@ func browser(t *testing.T) context.Context {
 	if path == "" {
 		t.Skip("there is no Chromium: what a browser makes of the desk is not checked")
 	}
-	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox,
-		chromedp.Flag("autoplay-policy", "no-user-gesture-required"), chromedp.WSURLReadTimeout(stateWait))
-	ctx, cancel := chromedp.NewExecAllocator(context.Background(), options...)
+	ctx, err := sharedChromium.open(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	ctx, cancel := chromedp.NewContext(ctx, chromedp.WithNewBrowserContext())
 	t.Cleanup(cancel)
-	ctx, cancel = chromedp.NewContext(ctx)
-	t.Cleanup(cancel)
-	if err := chromedp.Do(ctx); err != nil { // starts it, before there is a time limit
+	if err := chromedp.Do(ctx); err != nil { // opens the tab, before there is a time limit
 		t.Fatal(err)
 	}
 	ctx, cancel = context.WithTimeout(ctx, 20*time.Minute)

@@ -577,7 +577,9 @@ func TestMain(m *testing.M) {
 		io.Copy(io.Discard, os.Stdin) // until the parent is gone
 		os.Exit(0)
 	}
-	os.Exit(m.Run())
+	status := m.Run()
+	sharedChromium.close()
+	os.Exit(status)
 }
 
 // The desk is killed at random moments during 300 decisions: every decision that
