@@ -57,17 +57,30 @@ vulnerable:
 		if [ $$status != 0 ]; then echo "govulncheck cannot reach its data; known vulnerabilities were not looked for"; fi; \
 	fi
 
-# The seeds of every fuzz target run here too, as ordinary tests.
+# The seeds of every fuzz target run here too, as ordinary tests. "check" has vetted
+# everything.
 unit:
-	go test ./...
+	go test -vet=off ./...
 
-# Where goroutines meet.
+# Where goroutines meet, and which tests of a folder do. All are compiled at once, then
+# two folders run at a time, the longest first.
 race:
-	go test -race ./internal/pipeline/... -skip 'Scores|Invariance|Growth|Cost|RuleFaults|PlacesCanBeSettled|Order'
-	go test -race ./cmd/... -run 'TestScripts/(desk|archive)'
-	go test -race -short ./internal/desk
-	go test -race ./internal/archive -run 'Readers|OneWriter|Facets|Panic'
-	go test -race -short ./internal/work -run 'SameBytes|Answers|Graceful|Metrics'
+	go test -race -vet=off -c -o "$(RACED)/" $(MEETING)
+	@$(MAKE) --no-print-directory -j2 --output-sync=target RACED="$(RACED)" $(MEETING); \
+	status=$$?; rm -rf "$(RACED)"; exit $$status
+
+# A folder that is there only while they run.
+RACED := $(shell mktemp -u)
+MEETING = ./internal/desk ./internal/work ./cmd/saywatt ./internal/archive ./internal/pipeline
+.PHONY: $(MEETING)
+./internal/desk:     MEET = .
+./internal/work:     MEET = SameBytes|Answers|Graceful|Metrics
+./cmd/saywatt:       MEET = TestScripts/(desk|archive)
+./internal/archive:  MEET = Readers|OneWriter|Facets|Panic
+./internal/pipeline: MEET = ParallelRuns|Reader
+$(MEETING):
+	@echo "race detector: $@ -run '$(MEET)'"
+	@cd $@ && "$(RACED)/$(@F).test" -test.paniconexit0 -test.short -test.timeout 10m -test.run '$(MEET)'
 
 # Three servers with replicated streams and four workers, killed at random.
 cluster:

@@ -54,11 +54,10 @@ func TestRuleScores(t *testing.T) {
 	all.log = t.Logf
 	for _, n := range tuning {
 		true0 := trueReview(t, n)
-		rec := true0.record(t, -1, schema.Quantity{})
-		all.review(n.Name, rec, odd)
+		all.review(n.Name, true0.settled, odd)
 		for i := range true0.answers {
 			if i%misprintEach == len(n.Name)%misprintEach {
-				all.misprint(rec, true0.record(t, i, changed(*true0.answers[i].Quantity, i)), true0.answers[i].Span)
+				all.misprint(true0.settled, true0.record(t, i, changed(*true0.answers[i].Quantity, i)), true0.answers[i].Span)
 			}
 		}
 	}
@@ -67,7 +66,7 @@ func TestRuleScores(t *testing.T) {
 	all.write(&b, len(tuning))
 	var held ruleTally
 	for _, n := range heldout {
-		held.review("", trueReview(t, n).record(t, -1, schema.Quantity{}), nil)
+		held.review("", trueReview(t, n).settled, nil)
 	}
 	e, w := held.sum[0].of(schema.SeverityError), held.sum[0].of(schema.SeverityWarning)
 	fmt.Fprintf(&b, "\nheldout: %d true reviews, %d errors, %d warnings, exit 1: %d\n", len(heldout),
@@ -225,10 +224,12 @@ func (y *ruleTally) holdBars(t *testing.T) {
 	}
 }
 
-// review is a narration as it was said, with what was meant.
+// review is a narration as it was said, with what was meant. It is read by a Reader,
+// which finds the quantities once; TestReader holds it against Run.
 type review struct {
-	transcript *transcript.Transcript
-	answers    []normalize.Answer
+	reader  *Reader
+	answers []normalize.Answer
+	settled *schema.Record // by the answers
 }
 
 // trueReview reads a narration as it was said.
@@ -239,34 +240,32 @@ func trueReview(t *testing.T, n *narration.Narration) *review {
 	if err != nil {
 		t.Fatal(err)
 	}
-	rec, err := Run(tr, Options{})
+	v := &review{reader: NewReader(tr, nil)}
+	rec, err := v.reader.Run(Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	v := &review{tr, meant(said, tr, at, rec)}
+	v.answers = meant(said, tr, at, rec)
 	for {
-		_, err := Run(tr, Options{Answers: v.answers})
+		v.settled, err = v.reader.Run(Options{Answers: v.answers})
 		var stray normalize.StrayAnswers
 		if !errors.As(err, &stray) {
 			if err != nil {
 				t.Fatal(err)
 			}
+			v.settled.Findings = validate.Check(v.settled)
 			return v
 		}
 		v.answers = without(v.answers, stray)
 	}
 }
 
-// record is the record of the review with answer i changed, none where it is
-// negative.
+// record is the record of the review with answer i changed.
 func (v *review) record(t *testing.T, i int, q schema.Quantity) *schema.Record {
 	t.Helper()
-	answers := v.answers
-	if i >= 0 {
-		answers = slices.Clone(answers)
-		answers[i].Quantity = &q
-	}
-	rec, err := Run(v.transcript, Options{Answers: answers})
+	answers := slices.Clone(v.answers)
+	answers[i].Quantity = &q
+	rec, err := v.reader.Run(Options{Answers: answers})
 	if err != nil {
 		t.Fatal(err)
 	}
