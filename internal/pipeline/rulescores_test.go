@@ -57,7 +57,8 @@ func TestRuleScores(t *testing.T) {
 		all.review(n.Name, true0.settled, odd)
 		for i := range true0.answers {
 			if i%misprintEach == len(n.Name)%misprintEach {
-				all.misprint(true0.settled, true0.record(t, i, changed(*true0.answers[i].Quantity, i)), true0.answers[i].Span)
+				a := &true0.answers[i]
+				all.misprint(true0.settled, true0.record(t, i, changed(*a.Quantity, i)), a.Span)
 			}
 		}
 	}
