@@ -377,24 +377,30 @@ func (o *observer) value(m *Mention, kind string, no int32) {
 	}
 	if !m.HasUnit() {
 		o.putKind(seenStyle, 0, int(m.Style), "style:", strconv.Itoa(int(m.Style)))
-		if v := math.Abs(m.Low.Float()); v > 0 {
-			size := int(math.Floor(3*math.Log10(v) + 1e-9))
-			o.putKind(seenSize, no, size, "m:", kind, ":", strconv.Itoa(size))
-		}
-		o.Put("v:", m.Quantity().Low.String(), "..", m.Quantity().High.String(), " bare")
-		decimals := min(3, max(0, int(-m.Low.Exp)))
-		o.putKind(seenDecimals, no, decimals, "d:", strconv.Itoa(decimals), " ", kind)
+		o.putSize(kind, no, math.Abs(m.Low.Float()))
+		o.Put("v:", q.Low.String(), "..", q.High.String(), " bare")
+		o.putDecimals(m, kind, no)
 		return
 	}
 	if m.From == UnitOwn && !plain {
 		o.Put("manner:", strconv.Itoa(int(m.Unit.Manner)), " ", kind)
 	}
-	si := math.Abs(q.SI())
-	if si > 0 {
-		size := int(math.Floor(3*math.Log10(si) + 1e-9))
+	o.putSize(kind, no, math.Abs(q.SI()))
+	o.Put("v:", q.Low.String(), "..", q.High.String(), " ", string(m.Unit.Unit))
+	o.putDecimals(m, kind, no)
+}
+
+// putSize adds how large a value is, in thirds of a decade: in SI units, or as it was
+// said without a unit.
+func (o *observer) putSize(kind string, no int32, v float64) {
+	if v > 0 {
+		size := int(math.Floor(3*math.Log10(v) + 1e-9))
 		o.putKind(seenSize, no, size, "m:", kind, ":", strconv.Itoa(size))
 	}
-	o.Put("v:", q.Low.String(), "..", q.High.String(), " ", string(m.Unit.Unit))
+}
+
+// putDecimals adds how many digits stand behind the point.
+func (o *observer) putDecimals(m *Mention, kind string, no int32) {
 	decimals := min(3, max(0, int(-m.Low.Exp)))
 	o.putKind(seenDecimals, no, decimals, "d:", strconv.Itoa(decimals), " ", kind)
 }
@@ -476,57 +482,4 @@ func (o *observer) pairs(c *Chain, i int, kind string) {
 	}
 	count = min(count, 4)
 	o.putKind(seenPairs, o.kindNo[i], count, "pairs:", strconv.Itoa(count), " ", kind)
-}
-
-func raw(m *Mention) float64 { return math.Abs(m.Low.Float()) }
-
-func about(a, b, by float64) bool { return a > 0 && b > 0 && math.Abs(a-b) <= by*b }
-
-func (o *observer) alike(c *Chain, i int, kind string) {
-	v := raw(o.item(c, i))
-	if v == 0 {
-		return
-	}
-	for j := i - 1; j >= max(0, i-6); j-- {
-		w := raw(o.item(c, j))
-		if v == w {
-			o.Put("same:", o.kinds[j], " ", kind)
-			break
-		}
-		if about(v, w, 0.05) {
-			o.Put("near:", o.kinds[j], " ", kind)
-			break
-		}
-	}
-	for j := i + 1; j <= min(len(c.Mentions)-1, i+4); j++ {
-		w := raw(o.item(c, j))
-		if v == w {
-			o.Put("same+:", o.kinds[j], " ", kind)
-			break
-		}
-		if about(v, w, 0.05) {
-			o.Put("near+:", o.kinds[j], " ", kind)
-			break
-		}
-	}
-	for _, t := range [...][3]int{{-2, -1, 0}, {-3, -2, 0}, {-3, -1, 0}, {-1, 0, 1}, {0, 1, 2}, {-1, 0, -2}} {
-		a, b, p := o.item(c, i+t[0]), o.item(c, i+t[1]), o.item(c, i+t[2])
-		if a == nil || b == nil || p == nil {
-			continue
-		}
-		x, y := raw(a), raw(b)
-		if x == 1 || y == 1 || x == 10 || y == 10 {
-			continue
-		}
-		if about(raw(p), x*y, 0.03) {
-			o.Put("prod:", strconv.Itoa(t[0]), strconv.Itoa(t[1]), strconv.Itoa(t[2]), " ", kind)
-			o.Put("prod:", o.kinds[i+t[0]], " ", o.kinds[i+t[1]], " ", kind)
-		}
-		if q := 100 * x / y; q > 50 && q < 100 && about(raw(p), q, 0.01) {
-			o.Put("quot:", strconv.Itoa(t[0]), strconv.Itoa(t[1]), strconv.Itoa(t[2]), " ", kind)
-		}
-		if q := 100 * y / x; q > 50 && q < 100 && about(raw(p), q, 0.01) {
-			o.Put("quot-:", strconv.Itoa(t[0]), strconv.Itoa(t[1]), strconv.Itoa(t[2]), " ", kind)
-		}
-	}
 }

@@ -33,7 +33,7 @@ import (
 
 func main() {
 	log.SetFlags(0)
-	f := fit.NewFlags(1)
+	f := fit.NewFlags(10)
 	confusions := flag.Bool("confusions", false, "list what was taken for what")
 	least := flag.Int("least", 2, "narrations a feature must be seen in")
 	models := flag.String("models", "", "with -fold, write the weights of each fold to `DIR`")
@@ -88,7 +88,7 @@ func pack(name string) error {
 
 // leastWeight is the least weight that is kept: the many small ones change no
 // class and would triple the table.
-const leastWeight = 0.05
+const leastWeight = 0.02
 
 // marked is a narration with its chain in feature names.
 type marked struct {
