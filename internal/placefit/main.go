@@ -86,8 +86,8 @@ func pack(name string) error {
 	return os.WriteFile(strings.TrimSuffix(name, filepath.Ext(name))+".packed", b, 0o644)
 }
 
-// leastWeight is the least weight that is kept: the many small ones change no
-// class and would triple the table.
+// leastWeight is the least weight that is kept: all the smaller ones together say
+// less than one class in a thousand, and would double the table.
 const leastWeight = 0.02
 
 // marked is a narration with its chain in feature names.
@@ -209,15 +209,12 @@ func fitted(all []*marked, penalty float64, least int) (*place.Model, []int) {
 		log.Fatal(err)
 	}
 	m.SetWeights(x)
-	lastX = x
 	counts := make([]int, len(names))
 	for i, n := range names {
 		counts[i] = seen[n]
 	}
 	return m, counts
 }
-
-var lastX []float64
 
 // rows turns the names of a narration's features into rows of the model.
 func rows(m *place.Model, t *marked) place.Example {
@@ -266,12 +263,8 @@ func validate(all []*marked, folds int, how settings, confusions bool, models st
 	right, said := map[place.Class]int{}, map[place.Class]int{}
 	given := map[place.Class]int{}
 	wrong := map[string]int{}
-	total, hit := 0, 0
-	ll, bareLL, bareN, bareHit := 0.0, 0.0, 0, 0
+	total, hit, lnP := 0, 0, 0.0
 	for f := range folds {
-		if os.Getenv("ONE") != "" && f > 0 {
-			break
-		}
 		var train, test []*marked
 		for _, t := range all {
 			if t.n.Group(folds) == f {
@@ -280,46 +273,11 @@ func validate(all []*marked, folds int, how settings, confusions bool, models st
 				train = append(train, t)
 			}
 		}
-		var m *place.Model
-		var seen []int
-		if dir := os.Getenv("JUDGE"); dir != "" {
-			ms, err := place.Folds(dir)
-			if err != nil {
-				log.Fatal(err)
-			}
-			m = ms[f]
-		} else {
-			m, seen = fitted(how.withMade(train), how.penalty, how.least)
-		}
+		m, seen := fitted(how.withMade(train), how.penalty, how.least)
 		if models != "" {
 			if err := save(filepath.Join(models, place.FoldFile(f, folds)), m, seen, len(train), how.made); err != nil {
 				log.Fatal(err)
 			}
-		}
-		if lastX != nil {
-			for _, least := range []float64{0.01, 0.02, 0.03, 0.05} {
-				y := slices.Clone(lastX)
-				kept := 0
-				for i, v := range y {
-					y[i] = math.Round(v*100) / 100
-					if math.Abs(v) < least {
-						y[i] = 0
-					} else {
-						kept++
-					}
-				}
-				m.SetWeights(y)
-				v := 0.0
-				for _, t := range test {
-					e := rows(m, t)
-					p := m.Infer(e.Chain)
-					for i, truth := range e.Truth {
-						v -= math.Log(max(1e-9, p.At(i, truth)))
-					}
-				}
-				fmt.Printf("NLL least %.2f kept %d: %.1f\n", least, kept, v)
-			}
-			m.SetWeights(lastX)
 		}
 		for _, t := range test {
 			e := rows(m, t)
@@ -327,18 +285,10 @@ func validate(all []*marked, folds int, how settings, confusions bool, models st
 			fileRight := 0
 			for i, truth := range e.Truth {
 				c, prob := p.Best(i)
+				lnP += math.Log(max(1e-9, p.At(i, truth)))
 				said[truth]++
 				given[c]++
 				total++
-				v := -math.Log(max(1e-9, p.At(i, truth)))
-				ll += v
-				if e.Chain[i].Kind == 0 {
-					bareN++
-					bareLL += v
-					if c == truth {
-						bareHit++
-					}
-				}
 				if c == truth {
 					right[c]++
 					hit++
@@ -351,16 +301,16 @@ func validate(all []*marked, folds int, how settings, confusions bool, models st
 						filepath.Base(t.name), t.words[i], truth, c, prob)
 				}
 			}
+			fmt.Printf("%-30s %4d of %4d\n", t.name, fileRight, len(e.Truth))
 		}
 	}
-	fmt.Printf("NLL %.1f of %d; bare %.1f of %d, right %d\n", ll, total, bareLL, bareN, bareHit)
 	fmt.Printf("\n%-20s %6s %6s %6s\n", "class", "said", "right", "given")
 	for c := range place.Classes() {
 		if k := place.Class(c); said[k]+given[k] > 0 {
 			fmt.Printf("%-20s %6d %6d %6d\n", k, said[k], right[k], given[k])
 		}
 	}
-	fmt.Printf("%-20s %6d %6d  %.1f %%\n", "all", total, hit, 100*float64(hit)/float64(total))
+	fmt.Printf("%-20s %6d %6d  %.1f %%, ln P %.1f\n", "all", total, hit, 100*float64(hit)/float64(total), lnP)
 	var list []string
 	for w, n := range wrong {
 		list = append(list, fmt.Sprintf("%4d %s", n, w))

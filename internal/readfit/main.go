@@ -387,7 +387,6 @@ func solve(list []*normalize.Study, by []float64, w normalize.Traits, in []int, 
 // tally counts how readings fare.
 type tally struct {
 	show bool // list what is wrong
-	name string
 
 	ll, n                                       float64
 	doubt                                       bool
@@ -463,29 +462,6 @@ func (t *tally) add(s *normalize.Study, w normalize.Traits) {
 				t.loss -= math.Log(max(1e-12, 1-sure))
 			}
 		}
-		if t.show && t.doubt && n.Best >= 0 {
-			sure := 1 - n.Wrong(w)
-			b := &n.Readings[n.Best]
-			cost := -math.Log(sure)
-			if !b.Right {
-				cost = -math.Log(max(1e-12, 1-sure))
-			}
-			var alts []string
-			for k := range n.Readings {
-				r := &n.Readings[k]
-				if r.P > 0.02 || r.Right {
-					mark := ""
-					if r.Right {
-						mark = "*"
-					}
-					if r.Literal {
-						mark += "L"
-					}
-					alts = append(alts, fmt.Sprintf("%s%s %.3f", r.Text, mark, r.P))
-				}
-			}
-			fmt.Printf("D\t%.3f\t%.3f\t%v\t%v\t%v\t%v\t%s\t%q\t%s\t%s\n", cost, sure, b.Right, n.Intact, n.Known, stands, t.name, n.Words, n.Said, strings.Join(alts, " | "))
-		}
 		switch {
 		case n.Intact:
 			t.intact++
@@ -551,7 +527,6 @@ func validate(all []*marked, how settings, wrong bool) {
 		}
 		before.add(plain[i], zero)
 		ranked.add(list[i], zero)
-		doubted.name = t.n.Name
 		doubted.add(list[i], doubts[t.group])
 	}
 	fmt.Println("before:", &before)
