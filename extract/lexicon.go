@@ -101,8 +101,9 @@ type entry struct {
 	base      unitPart
 	hour      unitPart
 	whole     unitPart
-	power     unitPart   // square, cubic
-	symbols   []spelling // unit symbols that fold to this word
+	power     unitPart    // square, cubic
+	below     schema.Unit // where it stands below per: "watts a cube"
+	symbols   []spelling  // unit symbols that fold to this word
 }
 
 // unitPart is one way for a word to be part of a unit.
@@ -139,6 +140,7 @@ type Lexicon struct {
 	slots      []wordSlot // open addressing
 	mask       uint32
 	units      phrases // values index unitPhrases
+	per        phrases // that stand for per
 	unitPhr    []unitPart
 	ear        sounds // numbers and units by their sound
 	talk       int32  // the words from here on are those of the cue tables
@@ -238,12 +240,17 @@ func (x *Lexicon) load() error {
 		case "phrase":
 			x.unitPhr = append(x.unitPhr, p)
 			x.units.add(x, form, int32(len(x.unitPhr)-1))
+		case "per":
+			x.per.add(x, form, 0)
+		case "below":
+			x.intern(form).below = schema.Unit(p.code)
 		default:
 			return fmt.Errorf("unitwords.tsv:%d: part %q", r.Line, r.Get("part"))
 		}
 	}
 	x.loadSymbols()
 	x.units.sort()
+	x.per.sort()
 	x.joined = makeJoined(x)
 	x.kilo = x.id("k")
 	if err := x.loadCorrections(); err != nil {
@@ -502,6 +509,11 @@ func follow(tokens []Token, i int, words []int32) int {
 // IsPoint reports whether the token is the spoken decimal point.
 func (x *Lexicon) IsPoint(t Token) bool {
 	return t.Kind == TokenWord && x.entries[t.Word].class == classPoint
+}
+
+// IsTo reports whether the token is the word to, which captions show for two.
+func (x *Lexicon) IsTo(t Token) bool {
+	return t.Kind == TokenWord && x.entries[t.Word].class == classTo
 }
 
 // IsMillion reports whether the token is the word million, which captions show

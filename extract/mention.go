@@ -262,7 +262,7 @@ func (p *parser) soundAndPoint(i int, m *Mention) bool {
 		return false
 	}
 	u, ok := p.unit(n.end)
-	if !ok || u.Manner != MannerSaid || !p.unitBehindSound(n.end) {
+	if !ok || u.Manner == MannerHeard || !p.unitBehindSound(n.end) {
 		return false
 	}
 	*m = Mention{First: int32(i), NumEnd: int32(n.end), Last: u.End, Low: n.num, High: n.num, Style: StyleHeard,

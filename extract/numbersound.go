@@ -121,7 +121,7 @@ func (p *parser) headed(i int, m *Mention) bool {
 		return false
 	}
 	u, ok := p.unit(n.end)
-	if !ok || u.Manner != MannerSaid || !p.unitBehindSound(n.end) {
+	if !ok || u.Manner == MannerHeard || !p.unitBehindSound(n.end) {
 		return false
 	}
 	low := plus(Num{Coef: head}, n.num)

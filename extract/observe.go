@@ -340,6 +340,7 @@ func (o *observer) observe(c *Chain, i, seen int) {
 	o.putKind(seenKind, o.kindNo[i], 0, "k:", kind)
 	o.value(m, kind, o.kindNo[i])
 	o.neighbours(c, i, kind)
+	o.alike(c, i, kind)
 	o.reach(m)
 	o.addBefore(m, kind, o.kindNo[i])
 	o.addBehind(m, kind, o.kindNo[i])
@@ -376,17 +377,30 @@ func (o *observer) value(m *Mention, kind string, no int32) {
 	}
 	if !m.HasUnit() {
 		o.putKind(seenStyle, 0, int(m.Style), "style:", strconv.Itoa(int(m.Style)))
+		o.putSize(kind, no, math.Abs(m.Low.Float()))
+		o.Put("v:", q.Low.String(), "..", q.High.String(), " bare")
+		o.putDecimals(m, kind, no)
 		return
 	}
 	if m.From == UnitOwn && !plain {
 		o.Put("manner:", strconv.Itoa(int(m.Unit.Manner)), " ", kind)
 	}
-	si := math.Abs(q.SI())
-	if si > 0 {
-		size := int(math.Floor(3*math.Log10(si) + 1e-9))
+	o.putSize(kind, no, math.Abs(q.SI()))
+	o.Put("v:", q.Low.String(), "..", q.High.String(), " ", string(m.Unit.Unit))
+	o.putDecimals(m, kind, no)
+}
+
+// putSize adds how large a value is, in thirds of a decade: in SI units, or as it was
+// said without a unit.
+func (o *observer) putSize(kind string, no int32, v float64) {
+	if v > 0 {
+		size := int(math.Floor(3*math.Log10(v) + 1e-9))
 		o.putKind(seenSize, no, size, "m:", kind, ":", strconv.Itoa(size))
 	}
-	o.Put("v:", q.Low.String(), "..", q.High.String(), " ", string(m.Unit.Unit))
+}
+
+// putDecimals adds how many digits stand behind the point.
+func (o *observer) putDecimals(m *Mention, kind string, no int32) {
 	decimals := min(3, max(0, int(-m.Low.Exp)))
 	o.putKind(seenDecimals, no, decimals, "d:", strconv.Itoa(decimals), " ", kind)
 }

@@ -25,6 +25,7 @@ func (s *placer) finish() {
 	s.settleBoards()
 	s.d.Ports = s.ports()
 	s.productName()
+	s.nameNumbers()
 	s.settleTerms()
 }
 
@@ -295,6 +296,39 @@ func (s *placer) productName() {
 		}
 	}
 }
+
+// nameNumbers takes the numbers of the product's name for parts of it wherever it is
+// said: of the "Sentinel 74" the 74 is no quantity.
+func (s *placer) nameNumbers() {
+	t := s.d.Title
+	for i := range s.d.Mentions {
+		m := &s.d.Mentions[i]
+		if m.First <= t[0] || m.Last > t[1] || !m.partOfName() {
+			continue
+		}
+		word := string(bytes.ToLower(s.bytesOf(m.First - 1)))
+		if s.tokens[m.First-1].Kind != TokenWord {
+			continue
+		}
+		for k := range s.d.Mentions {
+			o := &s.d.Mentions[k]
+			b := s.backOne(int(o.First))
+			if o.partOfName() && o.Low.equal(m.Low) && b >= 0 && strings.EqualFold(string(s.bytesOf(int32(b))), word) {
+				o.Not, o.Context.Subject, o.Places = NotCode, -1, nil
+				o.Unit, o.From = UnitWords{}, UnitNone
+			}
+		}
+	}
+}
+
+// partOfName reports whether a number may be one of a name: a single one without a
+// unit of its own.
+func (m *Mention) partOfName() bool {
+	return m.Not == NotNothing && !m.Range && m.Group < 0 && m.From != UnitOwn
+}
+
+// bytesOf is the text of a token.
+func (s *placer) bytesOf(i int32) []byte { return s.text[s.tokens[i].Start:s.tokens[i].End] }
 
 // model returns the tokens of a model designation at token i: words, digits
 // and hyphens without blanks between, the first with a capital or digit, a digit

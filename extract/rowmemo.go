@@ -161,6 +161,10 @@ const (
 	seenBehind
 	seenBehind2
 	seenAround
+	seenAlike
+	seenProduct
+	seenProductKinds
+	seenQuotient
 )
 
 // kind goes on with a kind of quantity.

@@ -315,14 +315,23 @@ func (p *parser) perUnit(u UnitWords) UnitWords {
 	j := p.skipBreak(int(u.End))
 	c, _ := p.at(j)
 	loose := c == classArticle || c == classBy // "watt hours a kilo", "watts by cubic centimetre"
+	words := 1
+	if j < len(p.tokens) && c != classPer {
+		if _, n := p.x.per.match(p.tokens, j); n > 0 { // "watts in each cubic centimetre"
+			loose, words = true, n
+		}
+	}
 	if c != classPer && !loose && (c != classSlash || !p.tokens[j].Glued) {
 		return u
 	}
-	k := p.skipBreak(j + 1)
+	k := p.skipBreak(j + words)
 	if k >= len(p.tokens) {
 		return u
 	}
 	v, ok := p.simpleUnit(k)
+	if below := p.x.entries[p.tokens[k].Word].below; !ok && below != "" {
+		v, ok = UnitWords{Unit: below, End: int32(k + 1), Manner: MannerSaid}, true
+	}
 	if !ok || v.Manner == MannerHeard || c == classBy && v.Unit.Kind() == schema.KindTime {
 		return u
 	}

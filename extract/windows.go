@@ -11,33 +11,41 @@ type windows struct {
 	portsBefore, portBehind, portNumber, portFade, portList          int32
 	levelWords, tightWords, breathWords, wordsKept                   int32
 	introduction, fewTokens                                          int32
+	alikeBefore, alikeBehind                                         int32
+	nearPercent, productPercent, quotientPercent, leastQuotient      int32
 }
 
 // fields are the windows by their names in the table.
 func (w *windows) fields() map[string]*int32 {
 	return map[string]*int32{
-		"words_before":   &w.wordsBefore,
-		"words_behind":   &w.wordsBehind,
-		"close_words":    &w.closeWords,
-		"events_behind":  &w.eventsBehind,
-		"sentence_words": &w.sentenceWords,
-		"recent":         &w.recent,
-		"heading_words":  &w.headingWords,
-		"heading_reach":  &w.headingReach,
-		"near_words":     &w.nearWords,
-		"sentence_link":  &w.sentenceLink,
-		"pairs":          &w.pairs,
-		"ports_before":   &w.portsBefore,
-		"port_behind":    &w.portBehind,
-		"port_number":    &w.portNumber,
-		"port_fade":      &w.portFade,
-		"port_list":      &w.portList,
-		"level_words":    &w.levelWords,
-		"tight_words":    &w.tightWords,
-		"breath_words":   &w.breathWords,
-		"words_kept":     &w.wordsKept,
-		"introduction":   &w.introduction,
-		"few_tokens":     &w.fewTokens,
+		"words_before":     &w.wordsBefore,
+		"words_behind":     &w.wordsBehind,
+		"close_words":      &w.closeWords,
+		"events_behind":    &w.eventsBehind,
+		"sentence_words":   &w.sentenceWords,
+		"recent":           &w.recent,
+		"heading_words":    &w.headingWords,
+		"heading_reach":    &w.headingReach,
+		"near_words":       &w.nearWords,
+		"sentence_link":    &w.sentenceLink,
+		"pairs":            &w.pairs,
+		"ports_before":     &w.portsBefore,
+		"port_behind":      &w.portBehind,
+		"port_number":      &w.portNumber,
+		"port_fade":        &w.portFade,
+		"port_list":        &w.portList,
+		"level_words":      &w.levelWords,
+		"tight_words":      &w.tightWords,
+		"breath_words":     &w.breathWords,
+		"words_kept":       &w.wordsKept,
+		"introduction":     &w.introduction,
+		"few_tokens":       &w.fewTokens,
+		"alike_before":     &w.alikeBefore,
+		"alike_behind":     &w.alikeBehind,
+		"near_percent":     &w.nearPercent,
+		"product_percent":  &w.productPercent,
+		"quotient_percent": &w.quotientPercent,
+		"least_quotient":   &w.leastQuotient,
 	}
 }
 

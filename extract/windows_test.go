@@ -3,6 +3,7 @@ package extract
 import (
 	"encoding/json"
 	"fmt"
+	"math"
 	"strings"
 	"testing"
 
@@ -50,6 +51,8 @@ func TestWindowsHeld(t *testing.T) {
 		more   string
 		first  int
 	}{
+		{"alike_before", "33 volts. | |33 amps.", "7 hertz. ", 5},
+		{"alike_behind", "33 volts. | |33 amps.", "7 hertz. ", 3},
 		{"breath_words", "Open it up. A fuse of 2 amps. | |A relay of 16 amps.", "well ", 29},
 		{"close_words", "port | |20 volts.", "well ", 5},
 		{"events_behind", "20 volts | |efficiency.", "well ", 10},
@@ -94,6 +97,38 @@ func TestWindowsHeld(t *testing.T) {
 		*window = n
 		if first != c.first {
 			t.Errorf("%s: %q: another is seen from %d times %q on, want %d", c.window, c.text, first, c.more, c.first)
+		}
+	}
+	for _, c := range []struct {
+		window string
+		text   string // with a number for %v
+		from   float64
+		step   float64
+		first  float64 // number that is seen otherwise where the row is less by one
+	}{
+		{"near_percent", "Set 100 volts, it reads %v volts.", 101, 0.5, 104.5},
+		{"product_percent", "It has 20 volts and 5 amps, %v watts.", 101, 0.5, 102.5},
+		{"quotient_percent", "In 100 watts, out 80 watts, %v percent.", 80, 0.2, 80.2},
+		{"least_quotient", "In 100 watts, out 50 watts, %v percent.", 50.4, -0.1, 50},
+	} {
+		held[c.window] = true
+		window := less.window.fields()[c.window]
+		if window == nil {
+			t.Errorf("no window %s", c.window)
+			continue
+		}
+		*window--
+		got := c.from
+		for k := 0; k < 30; k++ {
+			got = math.Round(10*(c.from+float64(k)*c.step)) / 10
+			text := fmt.Sprintf(c.text, got)
+			if seenWith(t, less, text) != seenWith(t, Words(), text) {
+				break
+			}
+		}
+		*window++
+		if got != c.first {
+			t.Errorf("%s: the first number that is seen otherwise is %v, want %v", c.window, got, c.first)
 		}
 	}
 	for _, r := range schema.MustReadTable(tables, "tables/windows.tsv").Rows {

@@ -55,6 +55,7 @@ const (
 	KindSlewRate
 	KindSpeed
 	KindFlow
+	KindIrradiance
 	KindOther
 	kindEnd
 )
@@ -65,7 +66,8 @@ var kindNames = [...]string{"", "voltage", "current", "power", "apparent_power",
 	"temperature_difference", "ratio", "time", "data_rate", "data", "force", "torque", "pressure", "flux_density",
 	"field_strength", "level", "luminous_flux", "luminous_intensity", "illuminance", "rotation", "angle", "count",
 	"gauge", "power_density", "specific_power", "specific_energy", "energy_density", "mass_density",
-	"resistance_per_length", "thermal_conductivity", "thermal_resistance", "slew_rate", "speed", "flow", "other"}
+	"resistance_per_length", "thermal_conductivity", "thermal_resistance", "slew_rate", "speed", "flow",
+	"irradiance", "other"}
 
 func (k Kind) String() string { return enumName(kindNames[:], k) }
 

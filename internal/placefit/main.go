@@ -17,6 +17,7 @@ import (
 	"fmt"
 	"io"
 	"log"
+	"math"
 	"os"
 	"path/filepath"
 	"slices"
@@ -32,7 +33,7 @@ import (
 
 func main() {
 	log.SetFlags(0)
-	f := fit.NewFlags(1)
+	f := fit.NewFlags(10)
 	confusions := flag.Bool("confusions", false, "list what was taken for what")
 	least := flag.Int("least", 2, "narrations a feature must be seen in")
 	models := flag.String("models", "", "with -fold, write the weights of each fold to `DIR`")
@@ -85,9 +86,9 @@ func pack(name string) error {
 	return os.WriteFile(strings.TrimSuffix(name, filepath.Ext(name))+".packed", b, 0o644)
 }
 
-// leastWeight is the least weight that is kept: the many small ones change no
-// class and would triple the table.
-const leastWeight = 0.05
+// leastWeight is the least weight that is kept: all the smaller ones together say
+// less than one class in a thousand, and would double the table.
+const leastWeight = 0.02
 
 // marked is a narration with its chain in feature names.
 type marked struct {
@@ -262,7 +263,7 @@ func validate(all []*marked, folds int, how settings, confusions bool, models st
 	right, said := map[place.Class]int{}, map[place.Class]int{}
 	given := map[place.Class]int{}
 	wrong := map[string]int{}
-	total, hit := 0, 0
+	total, hit, lnP := 0, 0, 0.0
 	for f := range folds {
 		var train, test []*marked
 		for _, t := range all {
@@ -284,6 +285,7 @@ func validate(all []*marked, folds int, how settings, confusions bool, models st
 			fileRight := 0
 			for i, truth := range e.Truth {
 				c, prob := p.Best(i)
+				lnP += math.Log(max(1e-9, p.At(i, truth)))
 				said[truth]++
 				given[c]++
 				total++
@@ -308,7 +310,7 @@ func validate(all []*marked, folds int, how settings, confusions bool, models st
 			fmt.Printf("%-20s %6d %6d %6d\n", k, said[k], right[k], given[k])
 		}
 	}
-	fmt.Printf("%-20s %6d %6d  %.1f %%\n", "all", total, hit, 100*float64(hit)/float64(total))
+	fmt.Printf("%-20s %6d %6d  %.1f %%, ln P %.1f\n", "all", total, hit, 100*float64(hit)/float64(total), lnP)
 	var list []string
 	for w, n := range wrong {
 		list = append(list, fmt.Sprintf("%4d %s", n, w))
