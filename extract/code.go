@@ -36,7 +36,7 @@ func (s *placer) part(i int) int {
 func (s *placer) codeOnly(i int) int {
 	t := s.tokens[i]
 	w := s.text[t.Start:t.End]
-	if len(w) > 4 || !allCaps(w) || len(w) < 2 || w[len(w)-1] <= '9' {
+	if len(w) > s.x.length.codeWord || !allCaps(w) || len(w) < 2 || w[len(w)-1] <= '9' {
 		return i
 	}
 	k := i + 1
@@ -66,28 +66,19 @@ func (s *placer) readCode(i int) (partCode, bool) {
 	if !r.head() {
 		return r.code, false
 	}
-	for len(r.out) < codeMost && r.more() {
+	for len(r.out) < r.x.length.codeMost && r.more() {
 	}
 	code := &r.code
 	code.end = r.at
 	code.text = string(r.out)
 	first := s.text[s.tokens[i].Start:s.tokens[i].End]
 	code.doubtful = r.sounded > 0 || r.lower && len(first) > 1 && !hasDigit(first)
-	least := 2
+	least := r.x.length.codeDigits
 	if code.letters < 2 || r.sounded == r.words {
-		least = 3
+		least = r.x.length.codeDigitsDoubtful
 	}
 	return *code, code.letters > 0 && code.digits >= least
 }
-
-// How long the parts of a code are at the most: the words of its head, their
-// letters, the letters behind digits, and the whole.
-const (
-	codeHeadWords   = 5
-	codeHeadLetters = 6
-	codeTail        = 3
-	codeMost        = 18
-)
 
 // codeReader reads one code.
 type codeReader struct {
@@ -103,7 +94,7 @@ type codeReader struct {
 // head reads the letters that a code opens with, digits among them or not, and
 // reports whether they are a head.
 func (r *codeReader) head() bool {
-	for r.at < len(r.tokens) && r.words < codeHeadWords {
+	for r.at < len(r.tokens) && r.words < r.x.length.codeHeadWords {
 		at := r.skipBreak(r.at)
 		if r.at > r.first && at != r.at && r.words == 0 {
 			break
@@ -121,7 +112,7 @@ func (r *codeReader) head() bool {
 		if hasDigit(l) {
 			break
 		}
-		if len(r.out) > codeHeadLetters {
+		if len(r.out) > r.x.length.codeHeadLetters {
 			return false
 		}
 	}
@@ -179,7 +170,7 @@ func (r *codeReader) isQuantity(end, digits int) bool {
 // letters reads letters behind digits.
 func (r *codeReader) letters(at int, joint byte) bool {
 	l, n, heard := r.codeLetters(at, true)
-	if n == 0 || len(l) > codeTail {
+	if n == 0 || len(l) > r.x.length.codeTail {
 		return false
 	}
 	upper := isUpper(r.text[r.tokens[at].Start])
@@ -236,7 +227,7 @@ func (s *placer) codeJoint(i int) (byte, int) {
 // suffixUnit decides that a lone letter behind digits closes the code though
 // it is a unit symbol: "PR 90 15 W," but not "CV 3090 30 V".
 func (s *placer) suffixUnit(u *UnitWords, end, before, digits int) bool {
-	long := before == 0 && digits >= 3 && !electrical(u.Unit) // "KX 7133 G", "GX 310 S"
+	long := before == 0 && digits >= s.x.length.codeQuantity && !electrical(u.Unit) // "KX 7133 G", "GX 310 S"
 	return (before > 0 && before <= 3 || long) && int(u.End) == end+1 && !s.tokens[end].Glued &&
 		s.tokens[end].End-s.tokens[end].Start == 1 && isUpper(s.text[s.tokens[end].Start])
 }

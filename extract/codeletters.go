@@ -29,10 +29,10 @@ func (s *placer) codeLetters(i int, inside bool) (letters []byte, n int, heard b
 			return w, 1, false
 		}
 		return []byte{w[0] &^ 0x20}, 1, false
-	case len(w) <= 10 && allCaps(w) && (len(w) <= codeWord || hasDigit(w)):
+	case len(w) <= 10 && allCaps(w) && (len(w) <= s.x.length.codeWord || hasDigit(w)):
 		return w, 1, false
 	}
-	if !inside && t.Word == 0 && lowerCode(w) {
+	if !inside && t.Word == 0 && s.x.lowerCode(w) {
 		return bytes.ToUpper(w), 1, false
 	}
 	if s.soundsLetter(i) {
@@ -72,15 +72,9 @@ func (s *placer) lowerLetters(a, b int) bool {
 	return true
 }
 
-// How much of a word in lower case makes it a part number: "mdb610", "av335".
-const (
-	lowerCodeLeast  = 5
-	lowerCodeDigits = 2
-)
-
 // lowerCode reports whether a word is a part number written in lower case: letters
-// first, digits among them, and nothing else.
-func lowerCode(w []byte) bool {
+// first, digits among them, and nothing else: "mdb610", "av335".
+func (x *Lexicon) lowerCode(w []byte) bool {
 	digits := 0
 	for _, c := range w {
 		switch {
@@ -90,7 +84,8 @@ func lowerCode(w []byte) bool {
 			return false
 		}
 	}
-	return len(w) >= lowerCodeLeast && len(w) <= codeMost && digits >= lowerCodeDigits && (w[0] < '0' || w[0] > '9')
+	return len(w) >= x.length.lowerCode && len(w) <= x.length.codeMost && digits >= x.length.lowerCodeDigits &&
+		(w[0] < '0' || w[0] > '9')
 }
 
 // namedOtherwise reports whether a phrase at token i names a package, a protocol

@@ -34,16 +34,13 @@ type table struct {
 	token int  // the first token of the row, or one before it
 }
 
-// mostCells bounds the cells of a row. A line of more is no table.
-const mostCells = 64
-
 // row reads one line, whose mentions are given.
 func (t *table) row(start, end int, mentions []Mention) {
 	wide := t.split(start, end)
 	if len(t.cells) == 0 && t.bars {
 		return // rows of Markdown are paragraphs of their own
 	}
-	if len(t.cells) < 2 || len(t.cells) > mostCells || wide && t.head != nil && len(t.head) != len(t.cells) {
+	if len(t.cells) < 2 || len(t.cells) > t.p.x.length.cells || wide && t.head != nil && len(t.head) != len(t.cells) {
 		t.head = nil
 		return
 	}
@@ -87,7 +84,7 @@ func (t *table) split(start, end int) bool {
 			return true
 		}
 	}
-	for at := start; at <= end && len(t.cells) <= mostCells; {
+	for at := start; at <= end && len(t.cells) <= t.p.x.length.cells; {
 		stop := bytes.IndexByte(t.p.text[at:end], sep)
 		if stop < 0 {
 			stop = end - at
@@ -104,7 +101,7 @@ func (t *table) split(start, end int) bool {
 // splitBlanks cuts a line where two blanks or more stand.
 func (t *table) splitBlanks(start, end int) {
 	text := t.p.text
-	for at := start; at < end && len(t.cells) <= mostCells; {
+	for at := start; at < end && len(t.cells) <= t.p.x.length.cells; {
 		for at < end && text[at] == ' ' {
 			at++
 		}

@@ -73,14 +73,11 @@ func (p *parser) coded(i int, m *Mention) bool {
 	return false
 }
 
-// mostCodeDigits is how many digits stand on either side of the letter.
-const mostCodeDigits = 3
-
 // lettered reads "4k7", "5R", "22u", "3u3H".
 func (p *parser) lettered(i int, m *Mention) bool {
 	j := i + 1
 	if j >= len(p.tokens) || !p.tokens[j].Glued || p.tokens[j].Kind != TokenWord ||
-		p.tokens[i].End-p.tokens[i].Start > mostCodeDigits {
+		int(p.tokens[i].End-p.tokens[i].Start) > p.x.length.letterCodeDigits {
 		return false
 	}
 	if i > 0 && p.tokens[i].Glued && p.tokens[i-1].Kind != TokenSign {
@@ -95,7 +92,7 @@ func (p *parser) lettered(i int, m *Mention) bool {
 	if end < len(p.tokens) && p.tokens[end].Glued && p.tokens[end].Kind == TokenNumber {
 		low, whole, ok := p.digitsAt(end)
 		size := int(p.tokens[end].End - p.tokens[end].Start)
-		if !ok || !whole || size > mostCodeDigits {
+		if !ok || !whole || size > p.x.length.letterCodeDigits {
 			return false
 		}
 		n = Num{Coef: n.Coef*int64(tens[size]) + low.Coef, Exp: int16(-size)}
@@ -177,7 +174,7 @@ func (p *parser) letterFirst(i int, m *Mention) bool {
 	_, size := utf8.DecodeRune(word)
 	digits := word[size:]
 	c := p.x.letterOf(word[:size])
-	if c == nil || !c.before || len(digits) < 2 || len(digits) > mostCodeDigits ||
+	if c == nil || !c.before || len(digits) < 2 || len(digits) > p.x.length.letterCodeDigits ||
 		endOfDigits(digits, 0) != len(digits) {
 		return false
 	}

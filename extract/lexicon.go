@@ -131,6 +131,8 @@ var mannerNames = []string{"", "said", "short", "heard"}
 // know. It is made once from embedded tables and never changes.
 type Lexicon struct {
 	reach      *reaches
+	bound      *bounds
+	length     *lengths
 	window     *windows
 	letters    []letterCode
 	marked     []markedPart
@@ -188,6 +190,11 @@ func newLexicon() *Lexicon {
 }
 
 func (x *Lexicon) load() error {
+	for _, numbers := range []func() error{x.loadWindows, x.loadReaches, x.loadBounds} {
+		if err := numbers(); err != nil {
+			return err
+		}
+	}
 	t, err := schema.ReadTable(tables, "tables/words.tsv")
 	if err != nil {
 		return err
@@ -263,12 +270,6 @@ func (x *Lexicon) load() error {
 		return err
 	}
 	if err := x.loadCodes(); err != nil {
-		return err
-	}
-	if err := x.loadWindows(); err != nil {
-		return err
-	}
-	if err := x.loadReaches(); err != nil {
 		return err
 	}
 	x.talk = int32(len(x.entries))

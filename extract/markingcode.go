@@ -95,11 +95,11 @@ func (s *placer) writtenMarking(i int) int {
 	if k >= len(s.tokens) || !s.tokens[k].Glued || s.tokens[k].Kind != TokenNumber {
 		return i
 	}
-	if w := s.text[s.tokens[k].Start:s.tokens[k].End]; len(w) < least || len(w) > codeTail || !isDigits(w) {
+	if w := s.text[s.tokens[k].Start:s.tokens[k].End]; len(w) < least || len(w) > s.x.length.codeTail || !isDigits(w) {
 		return i
 	}
 	k++
-	if s.capital(k, codeTail) {
+	if s.capital(k, s.x.length.codeTail) {
 		k++
 	}
 	if k < len(s.tokens) && s.tokens[k].Glued && s.tokens[k].Kind != TokenSign {

@@ -174,7 +174,8 @@ func (p *parser) sound(i int, m *Mention) bool {
 		return true
 	}
 	u, ok := p.unit(i + 1)
-	if !ok || u.Manner != MannerSaid && !p.endsInUnit(u) || p.tokens[u.End-1].End-p.tokens[u.End-1].Start < soundUnit {
+	if !ok || u.Manner != MannerSaid && !p.endsInUnit(u) ||
+		int(p.tokens[u.End-1].End-p.tokens[u.End-1].Start) < p.x.length.soundUnit { // "Ulvendor UV" is a maker and a code
 		return false
 	}
 	if !electrical(u.Unit) && !p.countsBefore(i) {
@@ -185,10 +186,6 @@ func (p *parser) sound(i int, m *Mention) bool {
 		Unit: u, From: UnitOwn, Group: -1}
 	return true
 }
-
-// soundUnit is how many letters a unit has at the least that a number by sound stands
-// before: "Ulvendor UV" is a maker and the beginning of a part number.
-const soundUnit = 3
 
 // endsInUnit reports whether words that sound like a unit end in the unit
 // itself: "yeah amps".

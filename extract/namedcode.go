@@ -11,13 +11,6 @@ import (
 // knows: "Q B 7711 A", which else is a current.
 type numberedCode struct{ first, end int32 } // tokens
 
-// How many tokens with words a part number has before its number and behind what was
-// read as a quantity, at the most.
-const (
-	knownBefore = 5
-	knownBehind = 2
-)
-
 // knownCodes finds the part numbers that a person gave, or that known has and that do
 // not begin with the number, among words that are read as numbers. The longest of
 // those that begin at one token is taken.
@@ -77,7 +70,7 @@ func (d *Document) codeAround(m *Mention, named []*Naming, known func(words stri
 // wordsBefore is the token some words before token i, of the same paragraph.
 func (d *Document) wordsBefore(i int32) int32 {
 	first := i
-	for n := 0; i > 0 && n < knownBefore && d.Tokens[i-1].Kind != TokenPara; {
+	for n := 0; i > 0 && n < d.Lexicon.reach.knownBefore && d.Tokens[i-1].Kind != TokenPara; {
 		if i--; d.Tokens[i].Kind == TokenWord || d.Tokens[i].Kind == TokenNumber {
 			first = i
 			n++
@@ -93,7 +86,7 @@ func (d *Document) wordEnds(m *Mention) []int32 {
 	if m.Last > m.NumEnd {
 		ends = append(ends, m.Last)
 	}
-	for i, n := m.Last, 0; int(i) < len(d.Tokens) && n < knownBehind && d.Tokens[i].Kind != TokenPara; i++ {
+	for i, n := m.Last, 0; int(i) < len(d.Tokens) && n < d.Lexicon.reach.knownBehind && d.Tokens[i].Kind != TokenPara; i++ {
 		if k := d.Tokens[i].Kind; k == TokenWord || k == TokenNumber {
 			ends = append(ends, i+1)
 			n++

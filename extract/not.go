@@ -311,12 +311,8 @@ func (p *parser) codeLetterAt(b int) bool {
 	case lone && (word[0] == 'I' || word[0] == 'A'):
 		return false
 	}
-	return len(word) <= codeWord && allCaps(word)
+	return len(word) <= p.x.length.codeWord && allCaps(word)
 }
-
-// codeWord is how many capitals the word before the digits of a code has at the
-// most: "DFN 5", "SOIC 8".
-const codeWord = 4
 
 func (p *parser) isNumberWord(i int) bool {
 	switch c, _ := p.at(i); c {

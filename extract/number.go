@@ -390,15 +390,12 @@ func (f *fraction) push(v int64, digits int) {
 	f.got += digits
 }
 
-// fractionMost is how many digits behind a point are read.
-const fractionMost = 12
-
 // fractionDigits reads what stands after a point: digit words, a tens or
 // teen word, or digit tokens; "point oh five", "point twenty five",
 // "point 9 6".
 func (p *parser) fractionDigits(whole Num, i int) (number, bool) {
 	f := fraction{number: number{num: whole, style: StyleWords}, single: true}
-	for f.got < fractionMost {
+	for f.got < p.x.length.fraction {
 		j := p.joint(i)
 		if j >= len(p.tokens) {
 			break

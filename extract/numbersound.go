@@ -1,6 +1,7 @@
 package extract
 
 import (
+	"cmp"
 	"saywatt/extract/sound"
 	"saywatt/schema"
 )
@@ -156,20 +157,20 @@ func (p *parser) headOf(t Token) (h numberHead) {
 	}
 	var room [8]NumberSound
 	for _, s := range p.x.NumbersBySound(room[:0], p.text, t, sound.BeforeNumber) {
-		switch v := int64(s.Value); {
-		case v >= 20 && s.Apart <= tensApart && h.tens == 0:
-			h.tens = v
-		case v >= 1 && v <= 9 && s.Apart <= hundredsApart && h.hundreds == 0:
-			h.hundreds = v * 100
-		}
+		n := p.x.bound.startsNumber(int64(s.Value), float64(s.Apart))
+		h.tens, h.hundreds = cmp.Or(h.tens, n.tens), cmp.Or(h.hundreds, n.hundreds)
 	}
 	return h
 }
 
-// How far a word may be from the number word that it stands for as the first of a
-// number, in nats: 1 in 60 English words lies so near to some tens; of those near to a
-// digit only the very words of its sound are few enough.
-const (
-	tensApart     = 3
-	hundredsApart = 0.7
-)
+// startsNumber is what a word stands for as the first of a number that is so many nats
+// from the number word of the value.
+func (b *bounds) startsNumber(value int64, apart float64) (h numberHead) {
+	switch {
+	case value >= 20 && apart <= b.tensApart:
+		h.tens = value
+	case value >= 1 && value <= 9 && apart <= b.hundredsApart:
+		h.hundreds = value * 100
+	}
+	return h
+}

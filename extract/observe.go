@@ -12,16 +12,13 @@ import (
 	"saywatt/schema"
 )
 
-// eventsFade is how far before a mention, in words, an event counts at all.
-const eventsFade = 400
-
 // fades are the distances in words at which an event before a mention counts
 // as a feature of its own. They are part of the names of features, so of the shape
 // of what was learned; how far other features reach is a row of windows.tsv.
 var fades = [...]struct {
 	words int
 	name  string
-}{{4, "4"}, {12, "12"}, {30, "30"}, {80, "80"}, {200, "200"}, {eventsFade, "400"}}
+}{{4, "4"}, {12, "12"}, {30, "30"}, {80, "80"}, {200, "200"}, {400, "400"}}
 
 // farName names a distance in words.
 func farName(words int) string {

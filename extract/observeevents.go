@@ -106,15 +106,16 @@ const (
 	eventKindRecent = iota // "ek:"
 	eventKindBehind        // "ebk:"
 	eventKindWay           // "way:"
-	eventKindTopic         // "top1:" and two more
-	eventKindFar    = eventKindTopic + topicsSeen
+	eventKindTopic         // "top1:" and more
+	eventKindFar    = eventKindTopic + mostTopics
 	// "wayDISTANCE:", one for each of fades
 	eventKindUnmet    = eventKindFar + len(fades) // "unmet:"
 	eventKindFeatures = eventKindUnmet + 1
 )
 
-// topicsSeen is how many of the last events that change what is spoken of count.
-const topicsSeen = 3
+// mostTopics is how many of the last events that change what is spoken of have a
+// number as features: how many count is a row of windows.tsv.
+const mostTopics = 8
 
 // eventPrefix is the begin of the name of a feature of an event.
 func eventPrefix(f int) string {
@@ -176,7 +177,7 @@ func (o *observer) eventsAround(m *Mention, kind string, no int32, seen int) {
 	for k := seen - 1; k >= 0; k-- {
 		e := &o.events[k]
 		far := here - o.telling[e.token]
-		if far > eventsFade {
+		if far > o.x.window.eventsFade {
 			break
 		}
 		if int(o.last[e.name]) != k+1 {
@@ -191,7 +192,7 @@ func (o *observer) eventsAround(m *Mention, kind string, no int32, seen int) {
 		}
 	}
 	o.direction(kind, no, here)
-	for k := range min(topicsSeen, len(o.topics)) {
+	for k := range min(int(o.x.window.topics), mostTopics, len(o.topics)) {
 		o.putEventKind(eventKindTopic+k, o.events[o.topics[len(o.topics)-1-k]].name, kind, no)
 	}
 	for _, name := range o.x.cue.events.stages {
@@ -219,7 +220,7 @@ func (o *observer) direction(kind string, no, here int32) {
 	for k := len(o.ways) - 1; k >= 0; k-- {
 		e := &o.events[o.ways[k]]
 		far := here - o.telling[e.token]
-		if far > eventsFade {
+		if far > o.x.window.eventsFade {
 			if t := o.turned[k]; t >= 0 {
 				o.putEventKind(eventKindWay, o.events[t].name, kind, no)
 			}
@@ -233,7 +234,7 @@ func (o *observer) direction(kind string, no, here int32) {
 	}
 }
 
-// fadeOf is the number of a distance of at most eventsFade words among fades.
+// fadeOf is the number of a distance in words among fades, the last for any beyond it.
 func fadeOf(words int32) int {
 	for i := range fades {
 		if int(words) <= fades[i].words {

@@ -170,15 +170,11 @@ func (s *placer) kindByShape(list []sighting) (string, float64) {
 			return s.c.kinds[sh.kind].name, sh.alone
 		}
 	}
-	return anyPart, surePlain
+	return anyPart, s.x.bound.surePlain
 }
 
-// anyPart is the kind of a part of which nothing tells what it is; a lone
-// rating makes one from this probability on (common practice, no source).
-const (
-	anyPart   = "part"
-	surePlain = 0.97
-)
+// anyPart is the kind of a part of which nothing tells what it is.
+const anyPart = "part"
 
 // cellSubject gives the cell what a group tells of it.
 func (s *placer) cellSubject(said *Subject) int32 {

@@ -28,17 +28,6 @@ type option struct {
 	p     float64
 }
 
-// leastPlace is the least probability of a class that is still weighed, and
-// surePlace the one above which no other is.
-const (
-	leastPlace = 0.03
-	surePlace  = 0.97
-)
-
-// bareNone is the least probability with which a number without a unit is taken
-// to belong nowhere: what it may be for says which unit it may have.
-const bareNone = 0.8
-
 // region is a stretch of tokens that tell of one section.
 type region struct {
 	from    int // token
@@ -65,11 +54,11 @@ func planOf(d *Document, model *place.Model, room *workroom) *plan {
 		if m.HasUnit() {
 			kind = m.Unit.Unit.Kind()
 		}
-		options := p.likely(marginals, i, kind)
+		options := p.likely(d.Lexicon.bound, marginals, i, kind)
 		if m.Ruling != nil {
 			options = []option{{m.Ruling.Class, 1}}
 		} else if i > 0 && kind == schema.KindCurrent && chain.Observations[i].Link == place.LinkTight {
-			options = withVoltage(options, p.classes[i-1])
+			options = d.Lexicon.bound.withVoltage(options, p.classes[i-1])
 		}
 		p.byToken[m.First] = i
 		p.options = append(p.options, options)
@@ -87,14 +76,11 @@ func ratingClass() place.Class {
 }
 
 // likely lists the classes that mention i may be of, likeliest first.
-func (p *plan) likely(m *place.Marginals, i int, kind schema.Kind) []option {
+func (p *plan) likely(b *bounds, m *place.Marginals, i int, kind schema.Kind) []option {
 	from := len(p.listed)
 	for _, c := range place.Allowed(kind) {
 		odds := m.At(i, c)
-		if c == place.None && kind == schema.KindUnknown && odds < bareNone {
-			odds = 0
-		}
-		if odds >= leastPlace {
+		if b.weighs(c, kind, odds) {
 			p.listed = append(p.listed, option{c, odds})
 		}
 	}
@@ -107,15 +93,20 @@ func (p *plan) likely(m *place.Marginals, i int, kind schema.Kind) []option {
 	return out
 }
 
-// leastPair is the least probability of a current to be of the level that the
-// voltage right before it is of, for it to be taken so: the two are said as one.
-const leastPair = 0.1
+// weighs reports whether a class of so much probability is weighed as the place of a
+// mention of a kind of quantity, KindUnknown for a number without a unit.
+func (b *bounds) weighs(c place.Class, kind schema.Kind, odds float64) bool {
+	return odds >= b.leastPlace && (c != place.None || kind != schema.KindUnknown || odds >= b.bareNone)
+}
+
+// sure reports whether the first of some classes stands alone.
+func (b *bounds) sure(options []option) bool { return len(options) < 2 || options[0].p >= b.surePlace }
 
 // withVoltage puts the class of the voltage right before a current first, where
 // that is a level's and the current may be of it.
-func withVoltage(options []option, voltage place.Class) []option {
+func (b *bounds) withVoltage(options []option, voltage place.Class) []option {
 	for k, o := range options {
-		if o.class == voltage && o.p >= leastPair && strings.HasPrefix(voltage.String(), "level.") {
+		if o.class == voltage && o.p >= b.leastPair && strings.HasPrefix(voltage.String(), "level.") {
 			return append([]option{o}, slices.Delete(slices.Clone(options), k, k+1)...)
 		}
 	}
@@ -206,7 +197,7 @@ func (s *placer) apply() {
 	}
 	for k := range s.d.Mentions {
 		options, phys := s.optionsOf(k)
-		if len(options) < 2 || options[0].p >= surePlace {
+		if s.x.bound.sure(options) {
 			continue
 		}
 		m := &s.d.Mentions[k]

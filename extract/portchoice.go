@@ -291,7 +291,7 @@ func (d *Document) choosePorts(p *plan) {
 				best = i
 			}
 		}
-		d.Mentions[q.Mention].Ports = oddsOf(q.Names, scores)
+		d.Mentions[q.Mention].Ports = d.Lexicon.bound.oddsOf(q.Names, scores)
 		return best
 	}, func(k int, name string) { ports = append(ports, portTaken{k, name}) })
 	for _, p := range ports {
@@ -371,15 +371,12 @@ func (m *Mention) setPort(class place.Class, name string) {
 	}
 }
 
-// leastPort is the least probability of a port that is still named.
-const leastPort = 0.03
-
 // oddsOf turns scores into probabilities, likeliest first; the least are left
 // out.
-func oddsOf(names []string, scores []float64) []PortOdds {
+func (b *bounds) oddsOf(names []string, scores []float64) []PortOdds {
 	out := make([]PortOdds, 0, 4)
 	for i, p := range feature.Softmax(scores) {
-		if p >= leastPort {
+		if p >= b.leastPort {
 			out = append(out, PortOdds{names[i], p})
 		}
 	}

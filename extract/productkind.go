@@ -10,12 +10,6 @@ import (
 	"saywatt/extract/product"
 )
 
-// How the kind of product is found (package product).
-const (
-	kindStands = 0.6 // how probable a kind is to be named
-	kindLikely = 0.2 // and where words name it as well
-)
-
 // ProductFeatures lists what tells of the kind of product: the words of the
 // review and how often each kind of quantity is said.
 func (d *Document) ProductFeatures(list feature.List) []int32 {
@@ -75,22 +69,27 @@ func (d *Document) ProductFeatures(list feature.List) []int32 {
 // tellKind infers the kind of product.
 func (d *Document) tellKind() {
 	m := product.Default()
-	p := m.Probabilities(d.ProductFeatures(feature.List{Index: m.Index}))
+	d.Product.Kind, d.likelyKinds = d.Lexicon.bound.kinds(m.Probabilities(d.ProductFeatures(feature.List{Index: m.Index})))
+}
+
+// kinds says of the probabilities of the kinds of product, in the order of
+// product.Kinds, which stands, "" for none, and then which are likely.
+func (b *bounds) kinds(p []float64) (stands string, likely []string) {
 	best := 0
 	for k := range p {
 		if p[k] > p[best] {
 			best = k
 		}
 	}
-	if p[best] >= kindStands {
-		d.Product.Kind = product.Kinds()[best]
-		return
+	if p[best] >= b.kindStands {
+		return product.Kinds()[best], nil
 	}
 	for k := range p {
-		if p[k] >= kindLikely {
-			d.likelyKinds = append(d.likelyKinds, product.Kinds()[k])
+		if p[k] >= b.kindLikely {
+			likely = append(likely, product.Kinds()[k])
 		}
 	}
+	return "", likely
 }
 
 // titleWord reports whether tokens [i, end) are one word within the product's name:

@@ -69,14 +69,10 @@ func (p *parser) rangeSign(j int, n number, before class) (int, bool) {
 		if p.word(k) != classTo {
 			return 0, false
 		}
-		return k + 1, before == classFrom || before != classLabel && (n.num.Exp < 0 || n.num.Coef > mostCounted)
+		return k + 1, before == classFrom || before != classLabel && (n.num.Exp < 0 || n.num.Coef > int64(p.x.length.counted))
 	}
 	return 0, false
 }
-
-// mostCounted is the number up to which a whole number before "up to" is taken
-// to count or to number something.
-const mostCounted = 8
 
 // slashRange reads "50/60 Hz", which rises; "5/9/12" is a list.
 func (p *parser) slashRange(j int, n number, before class) (Num, int, bool) {
@@ -87,7 +83,7 @@ func (p *parser) slashRange(j int, n number, before class) (Num, int, bool) {
 	if !ok || !less(n.num, h.num) {
 		return Num{}, 0, false
 	}
-	if u, ok := p.unit(h.end); !ok || u.Manner == MannerHeard && u.Count < 4 {
+	if u, ok := p.unit(h.end); !ok || u.Manner == MannerHeard && !p.x.bound.often(u.Count) {
 		return Num{}, 0, false
 	}
 	return h.num, h.end, true

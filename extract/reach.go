@@ -11,6 +11,7 @@ type reaches struct {
 	spot, spotBehind, total, totalBehind, goesOn, denial int
 	linkBefore, linkBehind, heading, anchor              int
 	rehearWords, rehearUnits, unitWords                  int
+	knownBefore, knownBehind                             int
 }
 
 // portReaches are those of ports and what is said of them.
@@ -66,6 +67,8 @@ func (r *reaches) fields() map[string]*int {
 		"rehear_words": &r.rehearWords,
 		"rehear_units": &r.rehearUnits,
 		"unit_words":   &r.unitWords,
+		"known_before": &r.knownBefore,
+		"known_behind": &r.knownBehind,
 	}
 }
 

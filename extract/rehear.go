@@ -211,7 +211,7 @@ func (p *parser) row(r *rehearing, i int) int {
 // shown appends the word of a token to those heard again; it returns false for one
 // that cannot be sounded out.
 func (p *parser) shown(r *rehearing, t *Token) bool {
-	if t.End-t.Start > maxSoundWord {
+	if int(t.End-t.Start) > p.x.length.soundWord {
 		return false
 	}
 	word := p.text[t.Start:t.End]

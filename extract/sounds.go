@@ -110,7 +110,7 @@ func (x *Lexicon) NumberBySound(text []byte, t Token, at sound.Where) NumberSoun
 // nearest first. The place says what the word is weighed against: how often it
 // stands there for itself.
 func (x *Lexicon) NumbersBySound(dst []NumberSound, text []byte, t Token, at sound.Where) []NumberSound {
-	if t.Kind != TokenWord || t.End-t.Start > maxSoundWord {
+	if t.Kind != TokenWord || int(t.End-t.Start) > x.length.soundWord {
 		return dst
 	}
 	word := text[t.Start:t.End]
@@ -171,9 +171,6 @@ func (x *Lexicon) Seen(text []byte, t Token, at sound.Where) (all, here int) {
 // the reviews that were counted.
 func (x *Lexicon) Common(text []byte, t Token) int { return x.ear.model.Common(text[t.Start:t.End]) }
 
-// maxSoundWord bounds the letters of a word that is sounded out.
-const maxSoundWord = 16
-
 // UnitSound is a unit that words sound like.
 type UnitSound struct {
 	Unit  schema.Unit
@@ -190,7 +187,7 @@ func (x *Lexicon) unitsBySound(dst []UnitSound, text []byte, tokens []Token) []U
 		if t.Kind != TokenWord {
 			continue
 		}
-		if t.End-t.Start > maxSoundWord {
+		if int(t.End-t.Start) > x.length.soundWord {
 			return dst
 		}
 		word := text[t.Start:t.End]
@@ -253,7 +250,7 @@ func (x *Lexicon) pointBySound(text []byte, tokens []Token) float32 {
 	var room [4 * sound.MaxHeard]sound.Phone
 	heard := room[:0]
 	for _, t := range tokens {
-		if t.Kind == TokenWord && t.End-t.Start <= maxSoundWord {
+		if t.Kind == TokenWord && int(t.End-t.Start) <= x.length.soundWord {
 			heard = x.ear.model.Say(heard, text[t.Start:t.End])
 		}
 	}
@@ -434,7 +431,7 @@ func (p *parser) soundsOver(i, end int) UnitWords {
 		if s := p.x.unitsBySound(room[:0], p.text, p.tokens[i:end]); len(s) > 0 {
 			u = UnitWords{Unit: s[0].Unit, Manner: MannerHeard, Count: 1, Apart: s[0].Apart}
 			if u.Apart <= p.x.ear.weigh.Clear { // like words that were seen for it
-				u.Count = clearCount
+				u.Count = int32(p.x.bound.heardOften)
 			}
 		}
 		if !again {
@@ -444,10 +441,6 @@ func (p *parser) soundsOver(i, end int) UnitWords {
 	u.End = int32(end)
 	return u
 }
-
-// clearCount is how often words that sound clearly like a unit count as seen
-// for it.
-const clearCount = 4
 
 // senseless reports whether the word at token i may begin a misheard unit: no
 // table knows it but as a part of a unit.

@@ -150,18 +150,13 @@ func (s *placer) rating(k int) {
 	}
 	info := s.plan.classes[i].Info()
 	planned := s.plan.classes[i].Fits(phys) && (info.Subject == "part" || info.Subject == "cell")
-	if !planned && (s.section != SectionTeardown || s.plan.part[i] < leastPart || info.Subject != "") {
+	if !planned && (s.section != SectionTeardown || !s.x.bound.mayRate(s.plan.part[i]) || info.Subject != "") {
 		return
 	}
 	n := s.see(part.Rating, int(m.First), int(m.Last))
 	n.mention, n.planned, n.cell, n.sure = int32(k), planned, info.Subject == "cell", s.plan.part[i]
 	s.rated++
 }
-
-// leastPart is the probability from which on a quantity may be the rating of a
-// part though it is taken for something else (common practice, no source; what
-// it is said of is fitted).
-const leastPart = 0.1
 
 // partCount decides that the bare number of mention m counts parts: a small
 // whole number that the plan takes for nothing else, where parts are spoken of.

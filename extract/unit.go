@@ -39,7 +39,7 @@ func makeJoined(x *Lexicon) joinedUnits {
 		}
 		for k := 1; k < n; k++ {
 			b := &x.entries[k]
-			if b.base.code == "" || b.base.manner == MannerHeard && b.base.count < 4 {
+			if b.base.code == "" || b.base.manner == MannerHeard && !x.bound.often(b.base.count) {
 				continue
 			}
 			code := p.prefix.code + b.base.code
@@ -206,14 +206,11 @@ func (p *parser) feetSign(i int) bool {
 	return false
 }
 
-// longestAnnotation bounds the words that are taken for a unit of no table.
-const longestAnnotation = 24
-
 // unknownPer reads a word that no table has, and a unit below it: "60 frames
 // per second". UCUM 2.2 §6 writes such a unit as an annotation: {frames}/s.
 func (p *parser) unknownPer(i int) (UnitWords, bool) {
 	t := p.tokens[i]
-	if t.Kind != TokenWord || p.word(i) != classNone || t.End-t.Start > longestAnnotation {
+	if t.Kind != TokenWord || p.word(i) != classNone || int(t.End-t.Start) > p.x.length.annotation {
 		return UnitWords{}, false
 	}
 	j := p.skipBreak(i + 1)

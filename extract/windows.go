@@ -13,7 +13,11 @@ type windows struct {
 	introduction, fewTokens                                          int32
 	alikeBefore, alikeBehind                                         int32
 	nearPercent, productPercent, quotientPercent, leastQuotient      int32
+	eventWindows
 }
+
+// eventWindows are those of what was said before a quantity.
+type eventWindows struct{ eventsFade, topics int32 }
 
 // fields are the windows by their names in the table.
 func (w *windows) fields() map[string]*int32 {
@@ -46,6 +50,8 @@ func (w *windows) fields() map[string]*int32 {
 		"product_percent":  &w.productPercent,
 		"quotient_percent": &w.quotientPercent,
 		"least_quotient":   &w.leastQuotient,
+		"events_fade":      &w.eventsFade,
+		"topics":           &w.topics,
 	}
 }
 

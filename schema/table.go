@@ -5,6 +5,7 @@ import (
 	"io"
 	"io/fs"
 	"maps"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -52,17 +53,18 @@ func (r Row) List(column string) []string {
 }
 
 // ReadNumbers sets the fields from a table that has a row for each: its name under one
-// column, a whole number from 1 to 32,767 under another. A row of no field, a number
-// beyond these and a field without a row are errors that name the file and line.
-func ReadNumbers[N int | int32](fsys fs.FS, file, name, count string, fields map[string]*N) error {
+// column, a number under another, whole and from 1 to 32,767 for a whole field, above
+// zero and at most 32,767 for one of float64. A row of no field, a number beyond these
+// and a field without a row are errors that name the file and line.
+func ReadNumbers[N int | int32 | float64](fsys fs.FS, file, name, count string, fields map[string]*N) error {
 	t, err := ReadTable(fsys, file)
 	if err != nil {
 		return err
 	}
 	for _, r := range t.Rows {
 		f, ok := fields[r.Get(name)]
-		n, err := strconv.ParseInt(r.Get(count), 10, 16)
-		if !ok || err != nil || n < 1 {
+		n, err := strconv.ParseFloat(r.Get(count), 64)
+		if !ok || err != nil || !(n > 0 && n <= math.MaxInt16) || float64(N(n)) != n {
 			return fmt.Errorf("%s:%d: %s %q, %s %q", t.Name, r.Line, name, r.Get(name), count, r.Get(count))
 		}
 		*f = N(n)

@@ -100,6 +100,8 @@ func TestReadNumbers(t *testing.T) {
 		{"name\tn\nnear\t3\n", "t.tsv: no name far"},
 		{"name\tn\nnear\t3\nfar\t0\n", `t.tsv:3: name "far", n "0"`},
 		{"name\tn\nnear\t3\nfar\tten\n", `t.tsv:3: name "far", n "ten"`},
+		{"name\tn\nnear\t3\nfar\t1.5\n", `t.tsv:3: name "far", n "1.5"`},
+		{"name\tn\nnear\t3\nfar\tNaN\n", `t.tsv:3: name "far", n "NaN"`},
 		{"name\tn\nnear\t3\nfar\t40000\n", `t.tsv:3: name "far", n "40000"`},
 		{"name\tn\nnear\t3\nfar\t12\nelsewhere\t1\n", `t.tsv:4: name "elsewhere", n "1"`},
 		{"name\tn\nnear\t3\nnear\t4\nfar\t1\n", `t.tsv:3: name "near", n "4"`},
@@ -114,5 +116,10 @@ func TestReadNumbers(t *testing.T) {
 		if got != c.want || c.want == "" && (near != 3 || far != 12) {
 			t.Errorf("%q: near %d, far %d, %q; want %q", c.table, near, far, got, c.want)
 		}
+	}
+	table := fstest.MapFS{"t.tsv": {Data: []byte("name\tp\nlikely\t0.97\n")}}
+	var likely float64
+	if err := ReadNumbers(table, "t.tsv", "name", "p", map[string]*float64{"likely": &likely}); err != nil || likely != 0.97 {
+		t.Errorf("likely %v, %v; want 0.97", likely, err)
 	}
 }
