@@ -7,7 +7,7 @@ import (
 	"sync"
 )
 
-//go:embed tables/priors.tsv
+//go:embed tables/priors.tsv tables/bounds.tsv
 var tables embed.FS
 
 //go:embed tables/weights.tsv

@@ -8,13 +8,6 @@ import (
 	"saywatt/extract/feature"
 )
 
-// Thresholds of probability (common practice, no source).
-const (
-	leastPlace = 0.01 // of a place that the evidence of the file is looked at for
-	leastMaker = 0.5  // of a name that is taken
-	leastOwner = 0.05 // of one that may be the product's maker
-)
-
 // Choice is a stretch of items [First, Last) that may be a name.
 type Choice struct {
 	First, Last int
@@ -48,7 +41,7 @@ func (m *Model) Find(items []Item, key func(first, last int) string) Found {
 func Likely(placed []Choice, key func(first, last int) string) []Choice {
 	kept := placed[:0]
 	for _, c := range placed {
-		if logistic(c.Score) >= leastPlace {
+		if loadBounds().placed(c.Score) {
 			c.Key = key(c.First, c.Last)
 			kept = append(kept, c)
 		}
@@ -193,7 +186,7 @@ func apart(all []Choice) []Choice {
 	order := make([]int, 0, 64)
 	last := 0
 	for i := range all {
-		if logistic(all[i].Score) >= leastMaker {
+		if loadBounds().taken(all[i].Score) {
 			order = append(order, i)
 			last = max(last, all[i].Last)
 		}

@@ -117,7 +117,7 @@ func (s *scorer) english(i int) bool { return s.rank[i] != 'x' && s.rank[i] != '
 // places returns the stretches that may be a maker's name and are not all too
 // improbable in their place, with their scores and the keys of their sounds.
 func (s *scorer) places(key func(first, last int) string) []Choice {
-	n := len(s.items)
+	n, bound := len(s.items), loadBounds()
 	words := make([]float64, n)  // of each word in a name
 	ending := make([]float64, n) // of a name whose last item it is
 	for i := range s.items {
@@ -141,7 +141,7 @@ func (s *scorer) places(key func(first, last int) string) []Choice {
 				begun, beginning = true, s.beginning(a)
 			}
 			c := Choice{First: a, Last: b, Score: beginning + within + ending[b-1] + s.stretch(a, b)}
-			if logistic(c.Score) >= leastPlace {
+			if bound.placed(c.Score) {
 				c.Key = key(a, b)
 				out = append(out, c)
 			}

@@ -60,7 +60,8 @@ type titleScorer struct {
 // beginning and none.
 func (s *scorer) title(makers []Choice) Choice {
 	n := len(s.items)
-	end := min(n, titleReach+titleItems)
+	bound := loadBounds()
+	end := bound.titleEnd(int(bound.titleReach), n)
 	t := titleScorer{scorer: s, first: make([]*Choice, end), pairs: make([]int, end+1),
 		words: make([]float64, end), ending: make([]float64, end)}
 	for i := range makers {
@@ -77,7 +78,7 @@ func (s *scorer) title(makers []Choice) Choice {
 		t.words[i], t.ending[i] = t.titleWord(i), t.end(i)
 	}
 	best := Choice{Score: s.of(pTNone) + s.of(pTNoneCased.And(s.cased))}
-	for a := 0; a < n && a < titleReach; a++ {
+	for a := range bound.titleFrom(n) {
 		if k := s.items[a].Kind; k == Word || k == Code {
 			t.from(a, &best)
 		}
@@ -90,7 +91,7 @@ func (t *titleScorer) from(a int, best *Choice) {
 	telling, begun, beginning := false, false, 0.0
 	within, in := 0.0, manyTimes
 	kinds, ranks, shapes := nothing, nothing, nothing
-	for b := a + 1; b <= len(t.items) && b-a <= titleItems; b++ {
+	for b := a + 1; b <= loadBounds().titleEnd(a, len(t.items)); b++ {
 		it := &t.items[b-1]
 		if it.endsTitle() {
 			return

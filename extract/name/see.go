@@ -7,13 +7,12 @@ import (
 )
 
 // Bounds of the features (common practice, no source; which features count, and
-// how much, is fitted).
+// how much, is fitted). They are in the names of features, so part of the shape of what
+// was learned.
 const (
-	makerWords = 4   // words of a maker's name at most
-	titleItems = 7   // items of a product's name at most
-	titleReach = 600 // items at the beginning among which the product is named
-	farAway    = 40  // items to the next part number or noun that are looked at
-	manyTimes  = 4   // a name that stands as often stands often
+	makerWords = 4  // words of a maker's name at most
+	farAway    = 40 // items to the next part number or noun that are looked at
+	manyTimes  = 4  // a name that stands as often stands often
 )
 
 // text is the items of a narration with what is worked out once of each.

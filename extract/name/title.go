@@ -19,12 +19,13 @@ func (t *text) titles(makers []Choice) []Choice {
 	}
 	t.countPairs()
 	var out []Choice
-	for a := 0; a < len(t.items) && a < titleReach; a++ {
+	bound := loadBounds()
+	for a := range bound.titleFrom(len(t.items)) {
 		if k := t.items[a].Kind; k != Word && k != Code {
 			continue
 		}
 		telling := false
-		for b := a + 1; b <= len(t.items) && b-a <= titleItems; b++ {
+		for b := a + 1; b <= bound.titleEnd(a, len(t.items)); b++ {
 			it := &t.items[b-1]
 			if it.endsTitle() {
 				break
@@ -64,8 +65,8 @@ func (t *text) pair(i int) int {
 
 // title adds the features of items [a, b) as the product's name.
 func (t *text) title(a, b int, maker *Choice) {
-	var kind, rank, shape [titleItems]byte
 	n := b - a
+	kind, rank, shape := make([]byte, n), make([]byte, n), make([]byte, n)
 	for i := a; i < b; i++ {
 		kind[i-a] = titleKinds[t.items[i].Kind]
 		rank[i-a], shape[i-a] = t.rank[i], t.shape[i]
@@ -164,7 +165,7 @@ func (t *text) owners(makers []Choice, title Choice, key func(int, int) string) 
 		}
 	}
 	for _, c := range makers {
-		if c.Key != "" && logistic(c.Score) >= leastOwner {
+		if c.Key != "" && loadBounds().owns(c.Score) {
 			note(c)
 		}
 	}

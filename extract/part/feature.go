@@ -8,14 +8,6 @@ import (
 	"saywatt/extract/feature"
 )
 
-// Bounds of the features (common practice, no source; which of the features
-// count, and how much, is fitted).
-const (
-	maxLength = 14 // elements of one part at most
-	gapWords  = 4  // words before an element that are looked at one by one
-	seqLength = 5  // the order of the elements of so short a segment is a feature
-)
-
 // layout says where the noun of a segment stands.
 type layout uint8
 
@@ -62,7 +54,7 @@ func (s *seer) gap(i int) {
 	s.Put("signs:", e.Signs)
 	s.Put("signs:", e.Signs, " ", before, ">", here)
 	n := len(e.Words)
-	for k := max(0, n-gapWords); k < n; k++ {
+	for k := max(0, n-loadBounds().gapWords); k < n; k++ {
 		s.Put("w:", e.Words[k])
 		s.Put("w:", e.Words[k], " ", here)
 	}
@@ -131,7 +123,7 @@ type tally struct {
 // features and layout.
 func (s *seer) segments(i int, each func(j int, features []int32, l layout)) {
 	var t tally
-	for j := i + 1; j <= len(s.elements) && j-i <= maxLength; j++ {
+	for j := i + 1; j <= len(s.elements) && j-i <= loadBounds().length; j++ {
 		s.add(&t, i, j-1)
 		s.Rows = s.Rows[:0]
 		l := s.inside(&t, i, j)
@@ -194,7 +186,7 @@ func (s *seer) inside(t *tally, i, j int) layout {
 		least = min(least, s.elements[k].Sure)
 	}
 	s.Put("least:", strconv.Itoa(least), " ", digit(len(t.ratings)))
-	if j-i <= seqLength {
+	if j-i <= loadBounds().ordered {
 		order := ""
 		for k := i; k < j; k++ {
 			order += s.short(k) + " "
@@ -209,7 +201,7 @@ func digit(n int) string { return strconv.Itoa(min(n, 2)) }
 
 // ratings adds how the ratings of a segment go together.
 func (s *seer) ratings(t *tally) {
-	names := make([]string, 0, maxLength)
+	names := make([]string, 0, longest)
 	for n, k := range t.ratings {
 		e := &s.elements[k]
 		names = append(names, e.Name)

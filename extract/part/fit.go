@@ -87,7 +87,7 @@ func musts(parts []Set) []bool {
 		if parts[i].size() != 1 {
 			continue
 		}
-		for j := i + 1; j < len(parts) && j-i < maxLength; j++ {
+		for j := i + 1; j < len(parts) && j-i < loadBounds().length; j++ {
 			if parts[j].and(parts[i]).size() == 0 {
 				break
 			}

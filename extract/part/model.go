@@ -13,7 +13,7 @@ import (
 	"saywatt/extract/feature"
 )
 
-//go:embed tables/priors.tsv
+//go:embed tables/priors.tsv tables/bounds.tsv
 var tables embed.FS
 
 //go:embed tables/weights.tsv

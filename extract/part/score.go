@@ -15,6 +15,7 @@ import (
 type scorer struct {
 	*seer
 	m       *Model
+	bound   *bounds
 	shorts  []feature.Piece // of the elements
 	names   []feature.Piece
 	details []feature.Piece
@@ -23,7 +24,7 @@ type scorer struct {
 func (m *Model) scorer(s *seer) *scorer {
 	n := len(s.elements)
 	room := make([]feature.Piece, 3*n)
-	c := &scorer{seer: s, m: m, shorts: room[:n], names: room[n : 2*n], details: room[2*n:]}
+	c := &scorer{seer: s, m: m, bound: loadBounds(), shorts: room[:n], names: room[n : 2*n], details: room[2*n:]}
 	for i := range s.elements {
 		e := &s.elements[i]
 		c.names[i], c.details[i] = feature.Make(e.Name), feature.Make(e.Detail)
@@ -43,7 +44,7 @@ func (c *scorer) of(p feature.Piece) float64 {
 // The pieces of the names of features.
 var (
 	blank, comma  = feature.Make(" "), feature.Make(",")
-	numbers       = numbersTo(maxLength + 1)
+	numbers       = numbersTo(longest + 1)
 	typePieces    = typesOf()
 	layoutPieces  = layoutsOf()
 	pLength, pHas = feature.Make("length:"), feature.Make("has:")
@@ -109,9 +110,9 @@ type growth struct {
 // and layout.
 func (c *scorer) segments(i int, each func(j int, score float64, l layout)) {
 	g := growth{order: pOrder, least: 5, layout: nounNone}
-	var nouns, ratings, set [maxLength]int
+	var nouns, ratings, set [longest]int
 	g.tally.nouns, g.ratings, g.set = nouns[:0], ratings[:0], set[:0]
-	for j := i + 1; j <= len(c.elements) && j-i <= maxLength; j++ {
+	for j := i + 1; j <= len(c.elements) && j-i <= c.bound.length; j++ {
 		k := j - 1
 		c.add(&g.tally, i, k)
 		g.order = g.order.And(c.shorts[k]).And(blank)
@@ -157,7 +158,7 @@ func (c *scorer) inside(g *growth, i, j int) float64 {
 			sum += c.of(pLone.And(numbers[e.Sure]))
 		}
 	}
-	if j-i <= seqLength {
+	if j-i <= c.bound.ordered {
 		sum += c.of(g.order)
 	}
 	set := pSet

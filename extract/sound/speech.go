@@ -29,6 +29,11 @@ type Speech struct {
 	added  float32 // how much dearer sounds heard beyond a form are than elsewhere
 	share  float32 // least of units heard anew in a text written by ear
 	few    int     // the least of them
+	ahead  int     // phones that one form is looked for in
+	band   int     // how many phones more or fewer are heard than a form has
+	short  int     // phones that a form has at least
+	starts int     // phones of a word at which another may start
+	slack  float32 // distance that the first phones may be beyond those of a form within reach
 	common float32 // -ln of the share from which on down a word is seldom said
 	rare   float32 // -ln of the share of a unit that is no form among units
 	lost   float32 // the same of those of a form that were not heard
@@ -116,7 +121,12 @@ func (m *Model) NewSpeech(forms []Form) (*Speech, error) {
 	w := m.weights
 	s := &Speech{m: m, err: w["speech_error"], scale: w["speech_scale"], reach: w["speech_reach"],
 		least: w["speech_gain"], number: w["speech_number"], added: w["speech_added"], lost: w["speech_lost"],
-		rare: w["speech_rare"], common: w["speech_common"], share: w["speech_share"], few: int(w["speech_few"])}
+		rare: w["speech_rare"], common: w["speech_common"], share: w["speech_share"], few: int(w["speech_few"]),
+		ahead: int(w["speech_window"]), band: int(w["speech_band"]), short: int(w["speech_shortest"]),
+		starts: int(w["speech_starts"]), slack: w["speech_slack"]}
+	if s.ahead > speechRoom {
+		return nil, fmt.Errorf("weights.tsv: speech_window %d, the most is %d", s.ahead, speechRoom)
+	}
 	if err := s.loadTurns(); err != nil {
 		return nil, err
 	}
@@ -194,7 +204,7 @@ func (s *Speech) plant(x *Index) {
 	}
 	for i := range s.tree {
 		t := &s.tree[i]
-		t.most = min(t.most, finely(s.reach*float32(t.depth-1)+speechSlack))
+		t.most = min(t.most, finely(s.reach*float32(t.depth-1)+s.slack))
 	}
 	for _, node := range path {
 		s.tree[node].next = int32(len(s.tree))
@@ -228,15 +238,9 @@ func (s *Speech) loadTurns() error {
 	return nil
 }
 
-// speechReach bounds the phones that one form is looked for in, and leastSpeech is how
-// many a form has at least that others are shown for: much is near "oh".
-const (
-	speechReach = 26
-	leastSpeech = 2
-	speechBand  = 4   // how many phones more or fewer are heard than a form has
-	speechSlack = 1.2 // distance that the first phones may be beyond those of a form within reach
-	speechStart = 2   // phones of a word at which another may start; or at its last
-)
+// speechRoom is the most phones that one form can be looked for in: memory is made for
+// so many. How many it is looked for in is speech_window of weights.tsv.
+const speechRoom = 26
 
 // step is the best way to a phone by a word of a class.
 type speechStep struct {
@@ -293,7 +297,7 @@ func (s *Speech) Decode(dst []Recut, r *Room, words []ShownWord, before Turn) []
 			k++
 		}
 		whole := r.starts[k] == p
-		anew := !words[k].Closed && (p < r.starts[k]+speechStart || p+1 == r.starts[k+1])
+		anew := !words[k].Closed && s.mayStart(r, p, k)
 		if !whole && !anew {
 			continue
 		}
@@ -439,9 +443,13 @@ func (s *Speech) keep(r *Room, l *lead, words []ShownWord, k int) {
 	r.to(l, r.starts[k], q, w.Turn, w.Form, s.own(w), true)
 }
 
+// mayStart reports whether a form may start at phone p of word k: at one of its first, or
+// at its last.
+func (s *Speech) mayStart(r *Room, p, k int) bool { return p < r.starts[k]+s.starts || p+1 == r.starts[k+1] }
+
 // window is where the phones end that forms are looked for in from phone p, of word k, on.
-func (r *Room) window(words []ShownWord, p, k int) int {
-	end := min(p+speechReach, len(r.phones))
+func (s *Speech) window(r *Room, words []ShownWord, p, k int) int {
+	end := min(p+s.ahead, len(r.phones))
 	for j := k; j < len(words) && r.starts[j] < end; j++ {
 		if words[j].Closed {
 			end = r.starts[j]
@@ -453,39 +461,39 @@ func (r *Room) window(words []ShownWord, p, k int) int {
 // apart is how far the sounds of a form are from those heard, in nats: to the last digit
 // that floats have.
 func (s *Speech) apart(r *Room, words []ShownWord, w *SaidWord) float32 {
-	heard := r.phones[w.From:r.window(words, w.From, w.First)]
+	heard := r.phones[w.From:s.window(r, words, w.From, w.First)]
 	var room [MaxHeard]float32
 	lose := s.m.losing(room[:0], heard)
-	var rows [2][speechReach + 2]float32
+	var rows [2][speechRoom + 2]float32
 	for j := range lose {
 		lose[j] *= s.added
 		rows[0][j+1] = far
-		if j < speechBand {
+		if j < s.band {
 			rows[0][j+1] = rows[0][j] + lose[j]
 		}
 	}
 	f := s.forms[w.Form].form
 	for i, p := range f.phones {
-		var swap [speechReach]float32
+		var swap [speechRoom]float32
 		for j, h := range heard {
 			swap[j] = s.m.swap[p][h]
 		}
-		step(&rows[i%2], &rows[(i+1)%2], i+1, swap[:len(heard)], f.lose[i]*s.lost, lose)
+		step(s.band, &rows[i%2], &rows[(i+1)%2], i+1, swap[:len(heard)], f.lose[i]*s.lost, lose)
 	}
 	return s.scale * rows[len(f.phones)%2][w.To-w.From]
 }
 
 // hear goes on from phone p, of word k, by every form that sounds near enough.
 func (s *Speech) hear(r *Room, l *lead, words []ShownWord, p, k int) {
-	end := r.window(words, p, k)
+	end := s.window(r, words, p, k)
 	n := end - p
-	var lose [speechReach]int32
+	var lose [speechRoom]int32
 	var room [MaxHeard]float32
 	for j, cost := range s.m.losing(room[:0], r.phones[p:end]) {
 		lose[j] = finely(cost * s.added)
 	}
-	var rows [maxForm + 1][speechReach + 2]int32
-	first := min(speechBand, n)
+	var rows [maxForm + 1][speechRoom + 2]int32
+	first := min(s.band, n)
 	for j := range first {
 		rows[0][j+1] = rows[0][j] + lose[j]
 	}
@@ -495,7 +503,7 @@ func (s *Speech) hear(r *Room, l *lead, words []ShownWord, p, k int) {
 		depth := int(t.depth)
 		swap := r.swap[int(t.phone)*len(r.phones)+p:][:n]
 		// no form is nearer than the least of a row
-		if step(&rows[depth-1], &rows[depth], depth, swap, t.lose, lose[:n]) > t.most {
+		if step(s.band, &rows[depth-1], &rows[depth], depth, swap, t.lose, lose[:n]) > t.most {
 			i = int(t.next)
 			continue
 		}
@@ -509,11 +517,11 @@ func (s *Speech) hear(r *Room, l *lead, words []ShownWord, p, k int) {
 // step is [Model.step] near the diagonal: row i of a form, for so many phones heard as
 // are within the band. The phones heard cost as much for that of the form (swap), it costs
 // as much where it was not heard, and they where the form lacks them (lose).
-func step[T int32 | float32](above, row *[speechReach + 2]T, i int, swap []T, cost T, lose []T) T {
-	first := max(1, i-speechBand)
-	last := min(len(swap), i+speechBand)
+func step[T int32 | float32](band int, above, row *[speechRoom + 2]T, i int, swap []T, cost T, lose []T) T {
+	first := max(1, i-band)
+	last := min(len(swap), i+band)
 	left := T(far)
-	if i <= speechBand {
+	if i <= band {
 		left = above[0] + cost
 		row[0] = left
 	}
@@ -537,11 +545,11 @@ const far = 1 << 30
 // ends goes on from phone p, of word k, to where a form of so many phones may end of n
 // heard.
 func (s *Speech) ends(r *Room, l *lead, p, k, id, size int, row []int32) {
-	if size < leastSpeech {
+	if size < s.short {
 		return
 	}
 	o := &s.forms[id]
-	for j := max(1, size-speechBand); j <= min(len(row)-1, size+speechBand); j++ {
+	for j := max(1, size-s.band); j <= min(len(row)-1, size+s.band); j++ {
 		switch d := row[j]; {
 		case d > o.limit:
 		case d > 0:

@@ -105,6 +105,51 @@ func TestSpeech(t *testing.T) {
 	}
 }
 
+// TestSpeechBounds: each bound of the search is as its row of weights.tsv has it: one more
+// or less fails.
+func TestSpeechBounds(t *testing.T) {
+	m := Default()
+	forms := testForms(m)
+	s, err := m.NewSpeech(forms)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := &Room{phones: make([]Phone, 90), starts: []int{0, 40, 90}}
+	if end := s.window(r, make([]ShownWord, 2), 3, 0); end != 29 {
+		t.Errorf("speech_window: forms are looked for up to phone %d from 3, want 29", end)
+	}
+	for p, want := range map[int]bool{40: true, 41: true, 42: false, 88: false, 89: true} {
+		if got := s.mayStart(r, p, 1); got != want {
+			t.Errorf("speech_starts: a form may start at phone %d of 40 to 90: %t", p, got)
+		}
+	}
+	first := int32(0)
+	for _, node := range s.tree {
+		if node.depth == 1 {
+			first = max(first, node.most)
+		}
+	}
+	if first != finely(1.2) {
+		t.Errorf("speech_slack: the first phone may be %d away, want %d", first, finely(1.2))
+	}
+	var rows [2][speechRoom + 2]int32
+	for j := range rows[1] {
+		rows[1][j] = -1
+	}
+	step(s.band, &rows[0], &rows[1], 10, make([]int32, speechRoom), 1, make([]int32, speechRoom))
+	if before, from, to, end := rows[1][5], rows[1][6], rows[1][14], rows[1][15]; before != -1 || from != 0 || to != 0 ||
+		end != far {
+		t.Errorf("speech_band: row 10 is worked out otherwise than from 6 to 14: %v", rows[1])
+	}
+	if s.short != 2 {
+		t.Errorf("speech_shortest: %d", s.short)
+	}
+	if _, err := (&Model{weights: map[string]float32{"speech_window": 27}}).NewSpeech(forms); err == nil ||
+		err.Error() != "weights.tsv: speech_window 27, the most is 26" {
+		t.Errorf("speech_window 27: %v", err)
+	}
+}
+
 // TestByEar: few units heard anew, or few of many, are no text written by ear.
 func TestByEar(t *testing.T) {
 	s, err := Default().NewSpeech(testForms(Default()))
