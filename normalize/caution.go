@@ -36,7 +36,7 @@ func cautions(r *schema.Record) []string {
 	for i := range r.Levels {
 		l := &r.Levels[i]
 		if l.Protocol == schema.MainsProtocol || l.Port == schema.MainsPort || strings.HasSuffix(l.Mode, "input") &&
-			l.Voltage.Quantity.SI() >= mainsFloor {
+			l.Voltage.Quantity.SI() >= loadBounds().mainsFloor {
 			holds["mains"] = true
 		}
 	}
@@ -69,7 +69,3 @@ func cautions(r *schema.Record) []string {
 	}
 	return out
 }
-
-// mainsFloor is the lowest voltage taken for mains, in volts: 100 V less 10 %
-// (IEC 60038).
-const mainsFloor = 90

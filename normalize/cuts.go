@@ -23,10 +23,6 @@ const (
 	cutTogether            // as one
 )
 
-// mostInOne is how many numbers side by side can be one, and one more: an answer
-// on the words of more names no cut.
-const mostInOne = 3
-
 // cutsOf lists the cuts that answers name. Where the words of two overlap, the
 // last answer stands.
 func cutsOf(d *extract.Document, answers []Answer) cuts {
@@ -46,15 +42,15 @@ func cutsOf(d *extract.Document, answers []Answer) cuts {
 		}
 	}
 	slices.SortStableFunc(said, func(a, b heard) int { return a.at.Start - b.at.Start })
-	c := make(cuts, len(d.Mentions))
+	c, many := make(cuts, len(d.Mentions)), int(loadBounds().inOne)
 	for k := range answers {
 		span := answers[k].Span
 		from, _ := slices.BinarySearchFunc(said, span.Start, func(h heard, start int) int { return h.at.Start - start })
 		to := from
-		for to < len(said) && said[to].at.End <= span.End && to-from < mostInOne {
+		for to < len(said) && said[to].at.End <= span.End && to-from < many {
 			to++
 		}
-		if to-from == mostInOne {
+		if to-from == many {
 			continue
 		}
 		for _, h := range said[from:to] {

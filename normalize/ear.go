@@ -32,11 +32,10 @@ func (e *engine) heardView(m *extract.Mention) heardView {
 	return heardView{}
 }
 
-// Bounds of soundDim, in nats, of ownDim and of askedDim.
+// Bounds of soundDim, in nats, and of ownDim: they are in the names of traits.
 const (
 	clearApart, nearApart, farApart = 1, 2, 3
 	seldomOwn                       = 10
-	likelyAsked                     = 0.6
 )
 
 // askedBin tells how sure it is that a mention is of something of the product.
@@ -46,7 +45,7 @@ func askedBin(m *extract.Mention) int {
 		return 3
 	case len(m.Places) == 0:
 		return 0
-	case m.Places[0].P >= likelyAsked:
+	case m.Places[0].P >= loadBounds().likelyAsked:
 		return 1
 	}
 	return 2

@@ -182,17 +182,19 @@ func (e *engine) build() {
 			}
 		}
 		e.nodes = append(e.nodes, nd) // without candidates too: the next mention may take it in
-		if len(e.nodes)-e.finished >= unfinished {
-			e.finishUpTo(len(e.nodes) - lookBack)
-		}
+		e.finishUpTo(loadBounds().finished(len(e.nodes), e.finished))
 	}
 	e.finishUpTo(len(e.nodes))
 }
 
-const (
-	unfinished = 16 // nodes that keep all their candidates before the early ones are finished
-	lookBack   = 4  // of those the last so many stay: the next mention looks at them
-)
+// finished is up to which of the nodes that there are the early ones are finished, where
+// so many are: the last stay, since the next mention looks at them.
+func (b *bounds) finished(nodes, so int) int {
+	if nodes-so >= int(b.unfinished) {
+		return nodes - int(b.lookBack)
+	}
+	return so
+}
 
 // finishUpTo finishes the nodes before the one of index end and closes the
 // gaps that dropped candidates leave, so that they take no memory.

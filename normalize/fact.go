@@ -106,18 +106,12 @@ func (e *engine) top(i int32) *candidate {
 	return &e.cands[n.from]
 }
 
-// What counts as a likelier reading: so many of the best, none so many nats below
-// it; common practice, no source.
-const (
-	likelyReadings = 4
-	likelyScore    = 5
-)
-
 // may reports whether a quantity of the kind is among the likelier readings.
 func (e *engine) may(i int32, k schema.Kind) bool {
-	n := &e.nodes[i]
-	for c := n.from; c < n.to && c < n.from+likelyReadings; c++ {
-		if e.cands[c].kind == k && !e.cands[c].nothing && e.cands[c].score > e.cands[n.from].score-likelyScore {
+	n, b := &e.nodes[i], loadBounds()
+	for c := n.from; c < n.to && c < n.from+int32(b.likelyReadings); c++ {
+		if e.cands[c].kind == k && !e.cands[c].nothing &&
+			e.cands[c].score > e.cands[n.from].score-float32(b.likelyScore) {
 			return true
 		}
 	}

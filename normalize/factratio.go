@@ -50,11 +50,12 @@ func (e *engine) levelPowerRatio(v, a, p *candidate) float64 {
 		return 1
 	}
 	got := v.si * a.si
-	slack := powerSlack*p.si + powerSlack*got + powerRounding
+	b := loadBounds()
+	slack := b.powerSlack*p.si + b.powerSlack*got + b.powerRounding
 	switch {
 	case math.Abs(got-p.si) <= slack:
 		return e.weights.LevelPower
-	case got > p.si*powerOver+slack:
+	case got > p.si*b.powerOver+slack:
 		return e.weights.LevelOver
 	case v.isRange || got <= p.si:
 		return 1
@@ -67,7 +68,7 @@ func (e *engine) productRatio(q, v, p *candidate) float64 {
 	if q.kind != schema.KindCharge || v.kind != schema.KindVoltage || p.kind != schema.KindEnergy {
 		return 1
 	}
-	if q.isRange || v.isRange || p.isRange || !agrees(q.si*v.si, p.si, productSlack) {
+	if q.isRange || v.isRange || p.isRange || !agrees(q.si*v.si, p.si, loadBounds().productSlack) {
 		return 1
 	}
 	return e.weights.Identity
@@ -80,7 +81,8 @@ func edges(c [maxFactNodes]*candidate) bool {
 
 // volumeRatio weighs three edges against the volume said behind them.
 func (e *engine) volumeRatio(c [maxFactNodes]*candidate) float64 {
-	if c[3].kind == schema.KindVolume && edges(c) && agrees(c[0].si*c[1].si*c[2].si, c[3].si, productSlack) {
+	if c[3].kind == schema.KindVolume && edges(c) &&
+		agrees(c[0].si*c[1].si*c[2].si, c[3].si, loadBounds().productSlack) {
 		return e.weights.Identity
 	}
 	return 1
@@ -91,10 +93,16 @@ func (e *engine) nearRatio(measured, level *candidate) float64 {
 	if measured.kind != schema.KindVoltage || level.kind != schema.KindVoltage || measured.isRange || level.isRange {
 		return 1
 	}
-	if r := measured.si / level.si; r > nearLow && r < nearHigh {
+	if loadBounds().near(measured.si, level.si) {
 		return e.weights.NearLevel
 	}
 	return e.weights.NearOther
+}
+
+// near reports whether a measured voltage is about that of its level.
+func (b *bounds) near(measured, level float64) bool {
+	r := measured / level
+	return r > b.nearLow && r < b.nearHigh
 }
 
 // knownRatio weighs a rating against those that the glossary knows of the part.
@@ -125,12 +133,12 @@ func (e *engine) densityRatio(c [maxFactNodes]*candidate) float64 {
 	if c[3].kind != schema.KindMass || !edges(c) {
 		return 1
 	}
-	w := &e.weights
+	w, b := &e.weights, loadBounds()
 	d := c[3].si / (c[0].si * c[1].si * c[2].si)
 	switch {
 	case d >= w.DensityLow && d <= w.DensityHigh:
 		return w.Density
-	case d >= w.DensityLow/densityUnder && d <= w.DensityHigh*densityOver:
+	case d >= w.DensityLow/b.densityUnder && d <= w.DensityHigh*b.densityOver:
 		return 1
 	}
 	return 1 / w.Density
@@ -138,7 +146,7 @@ func (e *engine) densityRatio(c [maxFactNodes]*candidate) float64 {
 
 // multipleRatio weighs a value against that of so many equal parts.
 func (e *engine) multipleRatio(one, all *candidate, count float64) float64 {
-	if one.kind != all.kind || one.isRange || all.isRange || !agrees(one.si*count, all.si, sumSlack) {
+	if one.kind != all.kind || one.isRange || all.isRange || !agrees(one.si*count, all.si, loadBounds().sumSlack) {
 		return 1
 	}
 	return e.weights.Identity
@@ -153,7 +161,7 @@ func (e *engine) sumRatio(c []*candidate, elsewhere bool) float64 {
 		}
 		parts += p.si
 	}
-	if !agrees(parts-total.si, total.si, sumSlack) {
+	if !agrees(parts-total.si, total.si, loadBounds().sumSlack) {
 		return 1
 	}
 	if elsewhere {
@@ -167,31 +175,11 @@ func (e *engine) shareRatio(out, in, share *candidate) float64 {
 	if out.kind != schema.KindEnergy || in.kind != schema.KindEnergy || share.kind != schema.KindRatio || in.si == 0 {
 		return 1
 	}
-	if agrees(out.si/in.si, share.si, sumSlack) {
+	if agrees(out.si/in.si, share.si, loadBounds().sumSlack) {
 		return e.weights.Identity
 	}
 	return 1
 }
-
-// How far values that belong together may be apart, which is what rounding to
-// the figures usually said makes of them; common practice, no source.
-const (
-	powerSlack    = 0.006 // of the power and of the product, relative
-	powerRounding = 0.5   // watts: powers are said whole
-	powerOver     = 1.25  // times the power: no level is so far above it
-	productSlack  = 0.01
-	sumSlack      = 0.006
-	densityUnder  = 3 // times below the lowest density of gadgets, and above the
-	densityOver   = 2 // highest, that is still no sign of anything
-)
-
-// A measured voltage is near its level between these ratios: the 5 % of IEC
-// 62680-1-2 at the receptacle (handbook 2.11) and some more below for the
-// drop of a cable.
-const (
-	nearLow  = 0.93
-	nearHigh = 1.055
-)
 
 // sameValue is the relative difference up to which two values are the same
 // number in floats.

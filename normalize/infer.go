@@ -43,10 +43,6 @@ func (e *engine) leaveOut(g *factor) {
 	}
 }
 
-// worthwhile is the probability below which a reading is not weighed against
-// its neighbours: it keeps the share of its own score.
-const worthwhile = 0.002
-
 // infer turns scores and joint facts into posterior probabilities. Facts are
 // read off a first pass without them; their tables are summed out exactly on
 // each connected component (sumout.go).
@@ -149,10 +145,11 @@ func (e *engine) alone() {
 
 // countWorthwhile counts, for every node, the readings that joint evidence looks at.
 func (e *engine) countWorthwhile() {
+	least := loadBounds().worthwhile
 	for i := range e.nodes {
 		n := &e.nodes[i]
 		n.weighed = min(1, n.to-n.from)
-		for n.from+n.weighed < n.to && e.cands[n.from+n.weighed].posterior >= worthwhile {
+		for n.from+n.weighed < n.to && e.cands[n.from+n.weighed].posterior >= least {
 			n.weighed++
 		}
 	}
@@ -248,15 +245,11 @@ func (e *engine) adapt() {
 	})
 }
 
-// decided is the probability from which a reading counts for the file's own
-// rates.
-const decided = 0.9
-
 // adaptRate shifts the cost of one distortion and of having escaped it, over
 // the candidates that could have suffered it.
 func (e *engine) adaptRate(d distortion, could func(*candidate) bool) {
 	r0 := math.Exp(-float64(e.costs.cost[d]))
-	did, of := 0.0, 0.0
+	did, of, decided := 0.0, 0.0, loadBounds().decided
 	for i := range e.nodes {
 		// only what is all but decided counts: doubtful ones would feed on themselves
 		n := &e.nodes[i]

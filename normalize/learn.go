@@ -52,7 +52,7 @@ func (r *Ranker) Learn(d *extract.Document, l *Learned) (int, error) {
 			continue
 		}
 		for k := n.from; k < n.to; k++ {
-			if c := &e.cands[k]; c.posterior >= decided && !c.nothing {
+			if c := &e.cands[k]; c.posterior >= loadBounds().decided && !c.nothing {
 				review.counts.add(e, n, c)
 			}
 		}

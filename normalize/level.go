@@ -141,10 +141,6 @@ func (f *filler) openFor(i int) *schema.Level {
 	return &f.run[f.open]
 }
 
-// levelSlack is how far a power may be from volts times amperes and still be
-// that level's, relative: labels round to a watt (handbook 2.4).
-const levelSlack = 0.05
-
 // powerOf reports whether the power of quantity i is the level's.
 func (f *filler) powerOf(l *schema.Level, i int) bool {
 	if l.Current == nil {
@@ -158,7 +154,12 @@ func (f *filler) powerOf(l *schema.Level, i int) bool {
 	v.Low, v.Range = v.High, false // a range gives its power at the top
 	w := v.SI() * l.Current.Quantity.SI()
 	p := f.rec.Quantities[i].Quantity.SI()
-	return w > 0 && p > w*(1-levelSlack) && p < w*(1+levelSlack)
+	return loadBounds().givesPower(w, p)
+}
+
+// givesPower reports whether a power is that of a level whose volts times amperes are w.
+func (b *bounds) givesPower(w, p float64) bool {
+	return w > 0 && p > w*(1-b.levelSlack) && p < w*(1+b.levelSlack)
 }
 
 // endLevel files the levels of the run, once for every port spoken of alike. A

@@ -77,21 +77,16 @@ func (f *filler) endLoad() {
 	f.conditionNew = false
 }
 
-// loadSlack is how far a measured output may be from its level, relative: USB
-// PD allows a source 5 % either way (USB PD R3.x, table of voltage tolerances,
-// from memory), a long cable takes as much again.
-const loadSlack = 0.12
-
 // nearestLoad turns back to the load said before that the measured output of
 // quantity i belongs to, where it is not that said last: "9 volts 3 amps …
 // with 5 volts … the output is 8.91 and 4.97 volts".
 func (f *filler) nearestLoad(i int) {
 	q := f.rec.Quantities[i].Quantity
-	v := q.SI()
-	if f.condition.Voltage == nil || q.Unit.Kind() != schema.KindVoltage || away(v, f.condition.Voltage) <= loadSlack {
+	v, slack := q.SI(), loadBounds().loadSlack
+	if f.condition.Voltage == nil || q.Unit.Kind() != schema.KindVoltage || away(v, f.condition.Voltage) <= slack {
 		return
 	}
-	best, at := loadSlack, -1
+	best, at := slack, -1
 	for k := range f.loads {
 		if d := away(v, f.loads[k].Voltage); d <= best {
 			best, at = d, k

@@ -193,7 +193,7 @@ func (e *engine) nearBonus(c *candidate, i int32, m *extract.Mention) float32 {
 		n := e.mention(k)
 		if n.From == extract.UnitOwn && n.Unit.Unit == "V" && n.Context.Property != "output_voltage" &&
 			n.High.Float() >= 2 {
-			if r := c.si / n.High.Float(); r > nearLow && r < nearHigh {
+			if loadBounds().near(c.si, n.High.Float()) {
 				return float32(math.Log(e.weights.NearLevel))
 			}
 			return 0

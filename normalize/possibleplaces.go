@@ -20,13 +20,6 @@ import (
 // (Answer.Place) becomes a condition of the chain of places: everything is
 // inferred anew with it, see Conditions.
 
-// leastBelonging and mostBelongings bound the candidates that a record lists; the
-// place taken is always among them.
-const (
-	leastBelonging = 0.03
-	mostBelongings = 5
-)
-
 // belongs lists what a node may belong to, likeliest first; nil where that is
 // not in doubt.
 func (e *engine) belongs(n *node, c *candidate) []schema.Belonging {
@@ -56,17 +49,24 @@ func (e *engine) belongs(n *node, c *candidate) []schema.Belonging {
 	if sure >= e.weights.PlaceDoubt {
 		return nil
 	}
-	all = slices.DeleteFunc(all, func(b schema.Belonging) bool { return b.Confidence < leastBelonging && !b.Taken })
+	return loadBounds().listed(all)
+}
+
+// listed are those of the candidates that a record lists, likeliest first; the one taken
+// is always among them. Nil where nothing is in doubt.
+func (b *bounds) listed(all []schema.Belonging) []schema.Belonging {
+	all = slices.DeleteFunc(all, func(l schema.Belonging) bool { return l.Confidence < b.leastBelonging && !l.Taken })
+	most := int(b.belongings)
 	slices.SortStableFunc(all, func(a, b schema.Belonging) int { return cmp.Compare(b.Confidence, a.Confidence) })
 	if len(all) < 2 {
 		return nil
 	}
-	for i := mostBelongings; i < len(all); i++ {
+	for i := most; i < len(all); i++ {
 		if all[i].Taken { // listed, however unlikely
-			all[mostBelongings-1] = all[i]
+			all[most-1] = all[i]
 		}
 	}
-	return all[:min(len(all), mostBelongings)]
+	return all[:min(len(all), most)]
 }
 
 // addBelonging adds a candidate to those that mean the same.

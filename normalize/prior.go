@@ -342,7 +342,7 @@ func (o *role) priorRange(lo, hi float64, d digits, form float64, w *Weights) fl
 			return o.gridShare * g.share
 		}
 	}
-	return o.prior(lo, lo, false, d, form, w)*o.prior(hi, hi, false, d, form, w)*rangeShare + 1e-15
+	return o.prior(lo, lo, false, d, form, w)*o.prior(hi, hi, false, d, form, w)*loadBounds().rangeShare + 1e-15
 }
 
 // rareRange is what a range that was not shown as one costs by its kind.
@@ -351,7 +351,7 @@ func (t *roleTable) rareRange(k schema.Kind) float32 {
 	if !ok {
 		share = t.ranges[schema.KindUnknown]
 	}
-	return float32(math.Log(rangeShare / share))
+	return float32(math.Log(loadBounds().rangeShare / share))
 }
 
 // rangeShares reads ranges.tsv: the share of ranges by kind, KindUnknown for
@@ -372,10 +372,6 @@ func rangeShares() map[schema.Kind]float64 {
 	}
 	return shares
 }
-
-// rangeShare is the share of pairs of numbers, of whatever sort, that are said
-// as a range.
-const rangeShare = 0.3
 
 var tens = [...]float64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12}
 

@@ -7,9 +7,6 @@ import (
 	"saywatt/schema"
 )
 
-// reckonedSlack is how far the result of a sum said in passing may be off, relatively.
-const reckonedSlack = 0.02
-
 // reckoned returns the unit of a bare number that is what the two quantities
 // before it make: volts times amps are watts ("9 volts and 2.24 amps, that is
 // 20.2"), and of two powers or energies the share in percent.
@@ -28,7 +25,7 @@ func (e *engine) reckoned(first int32, m *extract.Mention) schema.Unit {
 		return ""
 	}
 	v := m.High.Float()
-	near := func(x float64) bool { return x > 0 && math.Abs(v/x-1) <= reckonedSlack }
+	near := func(x float64) bool { return loadBounds().reckons(v, x) }
 	switch x, y := a.kind, b.kind; {
 	case x == schema.KindVoltage && y == schema.KindCurrent, x == schema.KindCurrent && y == schema.KindVoltage:
 		if near(a.si * b.si) {
@@ -41,3 +38,6 @@ func (e *engine) reckoned(first int32, m *extract.Mention) schema.Unit {
 	}
 	return ""
 }
+
+// reckons reports whether v was said for x, that two quantities make.
+func (b *bounds) reckons(v, x float64) bool { return x > 0 && math.Abs(v/x-1) <= b.reckonedSlack }

@@ -124,13 +124,6 @@ func readRelation(r schema.Row) (o relation, err error) {
 	return o, nil
 }
 
-// relatedSlack is the relative difference up to which people take a product or
-// a share for right; relatedWide the largest that rounding may make.
-const (
-	relatedSlack = 0.006
-	relatedWide  = 0.05
-)
-
 // gatherRelations lists what the values of quantities near each other have in
 // common, whatever their places are: one fact for three nodes, or for two and
 // a count. Nodes that a fact or a rule ties already are left to that.
@@ -233,13 +226,10 @@ type weighedFact struct {
 	worth float64
 }
 
-// leastWorth is the worth below which a relation changes nothing.
-const leastWorth = 0.005
-
 // offer keeps a fact among the best of those found so far, best first.
 func (e *engine) offer(found []weighedFact, f fact) []weighedFact {
 	w := weighedFact{f, e.worth(&f)}
-	if w.worth < leastWorth || f.n >= 3 && e.saidTwice(found, &f) {
+	if w.worth < loadBounds().leastWorth || f.n >= 3 && e.saidTwice(found, &f) {
 		return found
 	}
 	at := len(found)
@@ -274,7 +264,7 @@ func (e *engine) saidTwice(found []weighedFact, f *fact) bool {
 			return false
 		}
 		a, b := e.top(own), e.top(other)
-		return a != nil && b != nil && a.kind == b.kind && agrees(a.si, b.si, relatedWide)
+		return a != nil && b != nil && a.kind == b.kind && agrees(a.si, b.si, loadBounds().relatedWide)
 	}
 	for i := range found {
 		if twice(&found[i].fact) {
@@ -296,7 +286,7 @@ func (e *engine) worth(f *fact) float64 {
 	var c [maxFactNodes]*candidate
 	total := int32(1)
 	for k := range f.n {
-		size[k] = min(e.nodes[f.nodes[k]].weighed, relatedReadings)
+		size[k] = min(e.nodes[f.nodes[k]].weighed, int32(loadBounds().relatedReadings))
 		total *= size[k]
 	}
 	sum := 0.0
@@ -313,9 +303,6 @@ func (e *engine) worth(f *fact) float64 {
 	}
 	return sum
 }
-
-// relatedReadings bounds the readings of a node that its relations look at.
-const relatedReadings = 8
 
 // kindSet is a set of kinds of quantity.
 type kindSet uint64
@@ -363,11 +350,6 @@ func (e *engine) linkAmong(i, j, k int32) (l extract.Link) {
 	return l | e.main(k).Link&extract.LinkTotal | e.mention(e.nodes[i].first).Link&extract.LinkTotal
 }
 
-// tyingRatio is the likelihood ratio from which on a fact or rule is evidence of its
-// own: one on places in doubt weighs little, and leaves room for a relation of the
-// values.
-const tyingRatio = 5
-
 // tiedTogether reports whether a fact or rule relates all the nodes already:
 // one of the first so many factors.
 func (e *engine) tiedTogether(nodes []int32, factors int) bool {
@@ -377,7 +359,7 @@ func (e *engine) tiedTogether(nodes []int32, factors int) bool {
 		}
 		g := &e.factors[f]
 		all := g.nodes[:g.n]
-		if slices.Max(g.table) < tyingRatio {
+		if slices.Max(g.table) < loadBounds().tyingRatio {
 			continue
 		}
 		if g.rule >= 0 {
@@ -409,7 +391,7 @@ func (e *engine) countFact(i, k int32) (fact, bool) {
 	for b := max(a-1, 0); b < e.nodes[k].first; b++ {
 		m := e.mention(b)
 		if b == a || m.From != extract.UnitNone || m.Range || m.Low.Exp != 0 || m.Low.Coef < 2 ||
-			m.Low.Coef > mostTimes {
+			m.Low.Coef > int64(loadBounds().times) {
 			continue
 		}
 		if b < a && e.mention(a).First-m.Last > reach {
@@ -420,9 +402,6 @@ func (e *engine) countFact(i, k int32) (fact, bool) {
 	}
 	return f, false
 }
-
-// mostTimes is the largest count of equal things that are added up in passing.
-const mostTimes = 24
 
 // relate returns the likelihood ratio of a relation for one combination of
 // readings, and the relation that holds, nil where none does.
@@ -488,14 +467,15 @@ func (o *relation) chance(x, y, z *candidate) float64 {
 		if x.si > y.si || y.si > z.si || x.si <= 0 { // one order of the three
 			return 0
 		}
-		if math.Abs(x.si+y.si-z.si) > 2*relatedWide*x.si {
+		b := loadBounds()
+		if math.Abs(x.si+y.si-z.si) > 2*b.relatedWide*x.si {
 			return 0 // further than any step allows
 		}
 		unit := max(x.step(), y.step(), z.step()) / 2
-		if unit > relatedWide*x.si || math.Abs(x.si+y.si-z.si) > unit*(1+sameValue*1e3) {
+		if unit > b.relatedWide*x.si || math.Abs(x.si+y.si-z.si) > unit*(1+sameValue*1e3) {
 			return 0
 		}
-		return 2 * max(unit, relatedSlack*x.si) / x.si / o.spread
+		return 2 * max(unit, b.relatedSlack*x.si) / x.si / o.spread
 	}
 	return 0
 }
@@ -506,23 +486,20 @@ func (o *relation) within(want float64, got *candidate) float64 {
 	if want <= 0 || got.si <= 0 {
 		return 0
 	}
-	off := math.Abs(want/got.si - 1)
-	if off > relatedWide {
+	b, off := loadBounds(), math.Abs(want/got.si-1)
+	if off > b.relatedWide {
 		return 0
 	}
-	slack := min(relatedWide, max(relatedSlack, got.step()/2/got.si))
+	slack := min(b.relatedWide, max(b.relatedSlack, got.step()/2/got.si))
 	if off > slack {
 		return 0
 	}
 	spread := o.spread
 	if o.form == asShare && got.si < 0.5 { // efficiencies lie close together, other shares do not
-		spread = shareSpread
+		spread = b.shareSpread
 	}
 	return 2 * slack / spread
 }
-
-// shareSpread is the spread of shares below one half: two decades.
-const shareSpread = 4.6
 
 // timesChance returns the probability that one value is by chance so many
 // times the other, 0 where it is not.

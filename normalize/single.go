@@ -170,7 +170,7 @@ func (e *engine) addNothing(i int32, p float64) {
 	m := e.mention(i)
 	prior := math.Log(countShare(m.Low))
 	if m.Range {
-		prior += math.Log(countShare(m.High) * rangeShare)
+		prior += math.Log(countShare(m.High) * loadBounds().rangeShare)
 	}
 	if m.Style == extract.StyleSound {
 		prior = math.Log(0.05) // the word may well have been just that word
@@ -186,6 +186,10 @@ func (e *engine) addNothing(i int32, p float64) {
 	c.score = c.channel + c.context + c.prior
 	e.cands = append(e.cands, c)
 }
+
+// isHopeless reports whether the words speak so much against a reading, the best having
+// so much, that no value makes up for it.
+func (b *bounds) isHopeless(channel, best float32) bool { return channel < best-float32(b.hopeless) }
 
 // product appends variant × unit as candidates of the mention i; merged says
 // how many mentions before it the variants have taken in.
@@ -210,7 +214,7 @@ func (e *engine) product(i int32, merged int32) {
 			if va.isRange && !m.Range { // no range was shown
 				c.channel -= e.roles.rareRange(u.kind)
 			}
-			if c.channel < best-channelHopeless {
+			if loadBounds().isHopeless(c.channel, best) {
 				continue // even a certain value could not catch up
 			}
 			c.si = (c.hi.Float() + u.offset) * u.scale
@@ -240,8 +244,3 @@ func (e *engine) product(i int32, merged int32) {
 	}
 	e.cands = e.cands[:k]
 }
-
-// channelHopeless is how many nats the words may speak against a reading more
-// than against the best, for its value to be able to make up for it; common
-// practice, no source.
-const channelHopeless = 4

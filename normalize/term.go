@@ -70,9 +70,6 @@ var termGrounds = sync.OnceValue(func() map[string]termGround {
 	return all
 })
 
-// maxTermReadings bounds the readings of a term, the chosen one included.
-const maxTermReadings = 5
-
 // terms writes the names said into the record, in order.
 func (f *filler) terms() {
 	if len(f.doc.Terms) == 0 {
@@ -120,7 +117,7 @@ func (f *filler) check() {
 			f.rec.NamesToCheck = append(f.rec.NamesToCheck, schema.NameToCheck{Name: name, Kind: kind, At: when})
 		}
 		n := &f.rec.NamesToCheck[i]
-		if !slices.Contains(n.Heard, heard) && len(n.Heard) < maxTermReadings {
+		if !slices.Contains(n.Heard, heard) && len(n.Heard) < int(loadBounds().termReadings) {
 			n.Heard = append(n.Heard, heard)
 		}
 	}
@@ -168,7 +165,7 @@ func termReadings(t *extract.Term, g *termGround) []schema.TermReading {
 	all := []schema.TermReading{{Meant: t.Meant, Confidence: g.confidence}}
 	rest := g.others
 	for _, o := range t.Others {
-		if len(all) == maxTermReadings {
+		if len(all) >= int(loadBounds().termReadings) {
 			break
 		}
 		if o == t.Meant {

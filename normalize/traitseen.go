@@ -46,12 +46,11 @@ type nodeView struct {
 	behind   int
 }
 
-// usualRate is the share of quantities that captions garble, to measure a
-// file's own against: that of the marked narrations.
-const usualRate = 0.2
-
-// rateWeight is how many quantities of the usual rate are added to a file's own.
-const rateWeight = 6
+// rate is how much more than usual a file is garbled, in nats, so many of some quantities
+// being so.
+func (b *bounds) rate(garbled, of float64) float64 {
+	return math.Log((garbled + b.rateWeight*b.usualRate) / (of + b.rateWeight) / b.usualRate)
+}
 
 // garbled reports whether captions did anything to a reading but leave its unit
 // out, which speakers do too.
@@ -112,7 +111,7 @@ func (e *engine) observe(show func(*candidate, []seenTrait)) {
 			continue
 		}
 		v := e.view(n)
-		v.rate = float32(math.Log((total - garbled[i] + rateWeight*usualRate) / (count - 1 + rateWeight) / usualRate))
+		v.rate = float32(loadBounds().rate(total-garbled[i], count-1))
 		v.near = nearBin(garbled, i, int(e.reach.garbled))
 		v.at = i
 		v.before, v.behind = e.beside(n)

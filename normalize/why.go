@@ -94,13 +94,6 @@ func (e *engine) why(i int, best *candidate) []string {
 	return append(e.slabs.strings.take(len(out))[:0], out...)
 }
 
-// Shares of the quantities that could suffer a distortion from which captions
-// are said to do it often, and sometimes.
-const (
-	oftenShare     = 0.05
-	sometimesShare = 0.01
-)
-
 // howOften tells in a word how often captions do what they did to a reading;
 // of several distortions the rarest counts.
 func (e *engine) howOften(c *candidate) string {
@@ -110,10 +103,15 @@ func (e *engine) howOften(c *candidate) string {
 			cost = max(cost, e.costs.cost[d])
 		}
 	}
-	switch share := math.Exp(-float64(cost)); {
-	case share >= oftenShare:
+	return loadBounds().howOften(math.Exp(-float64(cost)))
+}
+
+// howOften is the word for a share of the quantities that could suffer a distortion.
+func (b *bounds) howOften(share float64) string {
+	switch {
+	case share >= b.often:
 		return "often"
-	case share >= sometimesShare:
+	case share >= b.sometimes:
 		return "sometimes"
 	}
 	return "seldom"

@@ -445,7 +445,9 @@ func (s *Speech) keep(r *Room, l *lead, words []ShownWord, k int) {
 
 // mayStart reports whether a form may start at phone p of word k: at one of its first, or
 // at its last.
-func (s *Speech) mayStart(r *Room, p, k int) bool { return p < r.starts[k]+s.starts || p+1 == r.starts[k+1] }
+func (s *Speech) mayStart(r *Room, p, k int) bool {
+	return p < r.starts[k]+s.starts || p+1 == r.starts[k+1]
+}
 
 // window is where the phones end that forms are looked for in from phone p, of word k, on.
 func (s *Speech) window(r *Room, words []ShownWord, p, k int) int {

@@ -1,0 +1,219 @@
+package normalize
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+	"testing"
+
+	"saywatt/extract"
+	"saywatt/extract/place"
+	"saywatt/schema"
+)
+
+// boundCase is a number right on either side of a row of bounds.tsv.
+type boundCase struct {
+	bound    string
+	not, yes float64
+	passes   func(p float64) bool
+}
+
+// TestBoundsHeld: of each row of bounds.tsv the last number beyond it does not pass and
+// the first within it does, so that no other number would do.
+func TestBoundsHeld(t *testing.T) {
+	held := map[string]bool{}
+	for _, list := range [][]boundCase{slackCases(t), shareCases(), countCases(t)} {
+		for _, c := range list {
+			held[c.bound] = true
+			if not, yes := c.passes(c.not), c.passes(c.yes); not || !yes {
+				t.Errorf("%s: %v passes: %t; %v passes: %t; want only the second", c.bound, c.not, not, c.yes, yes)
+			}
+		}
+	}
+	for _, r := range schema.MustReadTable(tables, "tables/bounds.tsv").Rows {
+		if name := r.Get("bound"); !held[name] {
+			t.Errorf("bounds.tsv:%d: no case of TestBoundsHeld holds %s", r.Line, name)
+		}
+	}
+}
+
+// slackCases are those on how near values are.
+func slackCases(t *testing.T) []boundCase {
+	e, b := &engine{weights: loadWeights()}, loadBounds()
+	of := func(k schema.Kind, si float64) *candidate { return &candidate{kind: k, si: si} }
+	level := func(got, power float64) float64 {
+		return e.levelPowerRatio(of(schema.KindVoltage, got), of(schema.KindCurrent, 1), of(schema.KindPower, power))
+	}
+	density := func(d float64) bool {
+		edge := of(schema.KindLength, 1)
+		return e.densityRatio([maxFactNodes]*candidate{edge, edge, edge, of(schema.KindMass, d)}) == 1
+	}
+	edges := func(volume float64) bool {
+		edge := of(schema.KindLength, 1)
+		return e.volumeRatio([maxFactNodes]*candidate{edge, edge, edge, of(schema.KindVolume, volume)}) > 1
+	}
+	said := func(n extract.Num, si float64) *candidate { return &candidate{hi: n, si: si} }
+	return []boundCase{
+		{"power_slack", 0.0125, 0.0116, func(p float64) bool { return level(1e6*(1+p), 1e6) == e.weights.LevelPower }},
+		{"power_rounding", 0.55, 0.48, func(p float64) bool { return level(1+p, 1) == e.weights.LevelPower }},
+		{"power_over", 1.27, 1.255, func(p float64) bool { return level(1e6*p, 1e6) != e.weights.LevelOver }},
+		{"product_slack", 0.011, 0.009, func(p float64) bool {
+			return e.productRatio(of(schema.KindCharge, 1), of(schema.KindVoltage, 1-p), of(schema.KindEnergy, 1)) > 1
+		}},
+		{"product_slack", 0.011, 0.009, func(p float64) bool { return edges(1 - p) }},
+		{"sum_slack", 0.0065, 0.0055, func(p float64) bool {
+			return e.multipleRatio(of(schema.KindPower, 1-p), of(schema.KindPower, 2), 2) > 1
+		}},
+		{"sum_slack", 0.0065, 0.0055, func(p float64) bool {
+			return e.shareRatio(of(schema.KindEnergy, 0.8*(1-p)), of(schema.KindEnergy, 1), of(schema.KindRatio, 0.8)) > 1
+		}},
+		{"density_under", 3.2, 2.8, func(p float64) bool { return density(e.weights.DensityLow / p) }},
+		{"density_over", 2.1, 1.9, func(p float64) bool { return density(e.weights.DensityHigh * p) }},
+		{"near_low", 0.92, 0.94, func(p float64) bool { return b.near(p, 1) }},
+		{"near_high", 1.06, 1.05, func(p float64) bool { return b.near(p, 1) }},
+		{"level_slack", 0.052, 0.048, func(p float64) bool { return b.givesPower(100, 100*(1+p)) }},
+		{"level_slack", 0.052, 0.048, func(p float64) bool { return b.givesPower(100, 100*(1-p)) }},
+		{"load_slack", 0.125, 0.115, func(p float64) bool { return staysAtLoad(20, 20*(1+p)) }},
+		{"reckoned_slack", 0.021, 0.019, func(p float64) bool { return b.reckons(100*(1+p), 100) }},
+		{"related_slack", 0.0065, 0.0055, func(p float64) bool { // a value of many digits
+			return (&relation{spread: 1}).within(4*(1+p), said(extract.Num{Coef: 4_000_000, Exp: -6}, 4)) > 0
+		}},
+		{"related_wide", 0.052, 0.048, func(p float64) bool { // one of a single digit
+			return (&relation{spread: 1}).within(4*(1+p), said(extract.Num{Coef: 4}, 4)) > 0
+		}},
+		{"share_spread", 4.5, 4.7, func(p float64) bool { // 40 % is half a percent off: 0.0125 of it
+			by := (&relation{spread: 1, form: asShare}).within(0.4, said(extract.Num{Coef: 40}, 0.4))
+			return 2*0.0125/by <= p
+		}},
+		{"mains_floor", 89, 91, func(p float64) bool {
+			in := func(volts string) *schema.Record {
+				return &schema.Record{Levels: []schema.Level{{Mode: "input",
+					Voltage: schema.Value{Quantity: schema.MustQuantity(volts + " V")}}}}
+			}
+			return len(cautions(in(strconv.FormatFloat(p, 'f', -1, 64)))) > len(cautions(in("5")))
+		}},
+	}
+}
+
+// staysAtLoad reports whether an output is taken for that of a load, where another has
+// just its voltage.
+func staysAtLoad(load, output float64) bool {
+	volts := func(v float64) schema.Quantity {
+		return schema.MustQuantity(strconv.FormatFloat(v, 'f', 6, 64) + " V")
+	}
+	f := &filler{rec: &schema.Record{Quantities: []schema.Said{{Quantity: volts(output)}}}}
+	last := &schema.Value{Quantity: volts(load)}
+	f.condition.Voltage = last
+	f.loads = append(f.loads, f.condition, f.condition)
+	f.loads[0].Voltage = &schema.Value{Quantity: volts(output)}
+	f.nearestLoad(0)
+	return f.condition.Voltage == last
+}
+
+// shareCases are those from when on something counts.
+func shareCases() []boundCase {
+	b := loadBounds()
+	two := func(p float64) *engine { // one quantity of two readings, the second with probability p
+		return &engine{weights: loadWeights(), costs: loadCosts(), scratch: scratch{nodes: []node{{to: 2}},
+			cands: []candidate{{posterior: 1 - p}, {posterior: p}}}}
+	}
+	asked := func(p float64) int {
+		m := &extract.Mention{Places: []extract.Place{{P: p}}}
+		m.Context.Class, _ = place.ParseClass("level.output")
+		return askedBin(m)
+	}
+	return []boundCase{
+		{"least_worth", 0.0048, 0.0052, func(p float64) bool {
+			e := worthEngine(1)
+			e.cands[0].posterior = p / (e.weights.Identity - 1)
+			return len(e.offer(nil, fact{nodes: [maxFactNodes]int32{0, 1}, n: 2, kind: factMultiple, extra: 2})) == 1
+		}},
+		{"tying_ratio", 4.9, 5.1, func(p float64) bool {
+			e := &engine{}
+			e.facts, e.factorsOf, e.factorsAt = []fact{{kind: factProduct}}, []int32{0}, []int32{0, 1, 1}
+			e.factors = []factor{{nodes: [maxFactNodes]int32{0, 1}, n: 2, table: []float64{p}, rule: -1}}
+			return e.tiedTogether([]int32{0, 1}, 1)
+		}},
+		{"worthwhile", 0.0019, 0.0021, func(p float64) bool {
+			e := two(p)
+			e.countWorthwhile()
+			return e.nodes[0].weighed == 2
+		}},
+		{"decided", 0.89, 0.91, func(p float64) bool {
+			e := two(p)
+			e.adaptRate(unitSwapped, func(*candidate) bool { return true })
+			return e.cands[1].score != 0
+		}},
+		{"least_belonging", 0.029, 0.031, func(p float64) bool {
+			return len(b.listed([]schema.Belonging{{Confidence: 1 - p, Taken: true}, {Confidence: p}})) == 2
+		}},
+		{"likely_score", 5.1, 4.9, func(p float64) bool {
+			e := two(0.5)
+			e.cands[1].kind, e.cands[1].score = schema.KindMass, -float32(p)
+			return e.may(0, schema.KindMass)
+		}},
+		{"hopeless", 4.1, 3.9, func(p float64) bool { return !b.isHopeless(-1-float32(p), -1) }},
+		{"usual_rate", 0.19, 0.21, func(p float64) bool { return b.rate(100*p, 100) > 0 }},
+		{"rate_weight", 6.2, 5.8, func(p float64) bool { return math.Exp(b.rate(1, 1)) <= (1+0.2*p)/(1+p)/0.2 }},
+		{"likely_asked", 0.59, 0.61, func(p float64) bool { return asked(p) == 1 }},
+		{"often", 0.049, 0.051, func(p float64) bool { return b.howOften(p) == "often" }},
+		{"sometimes", 0.0099, 0.0101, func(p float64) bool { return b.howOften(p) == "sometimes" }},
+		{"range_share", 0.29, 0.31, func(p float64) bool {
+			roles := loadRoles()
+			return math.Exp(float64(roles.rareRange(schema.KindUnknown)))*roles.ranges[schema.KindUnknown] <= p
+		}},
+	}
+}
+
+// worthEngine has a quantity of several volts, its readings being 1, 2, 3 … V, and
+// another of twice the last of them.
+func worthEngine(readings int) *engine {
+	e := &engine{weights: loadWeights(), reach: loadReaches()}
+	n := int32(readings)
+	for k := range readings {
+		e.cands = append(e.cands, candidate{kind: schema.KindVoltage, si: float64(k + 1), posterior: 1})
+	}
+	e.cands = append(e.cands, candidate{kind: schema.KindVoltage, si: 2 * float64(readings), posterior: 1})
+	e.nodes = []node{{to: n, weighed: n}, {from: n, to: n + 1, weighed: 1}}
+	return e
+}
+
+// countCases are those on how many are looked at.
+func countCases(t *testing.T) []boundCase {
+	b := loadBounds()
+	list := make([]schema.Belonging, 9)
+	for k := range list {
+		list[k].Confidence = 0.1
+	}
+	term := extract.Term{Meant: "a", Others: strings.Fields("b c d e f g h i j")}
+	return []boundCase{
+		{"belongings", 6, 5, func(p float64) bool { return len(b.listed(append(list[:0:0], list...))) >= int(p) }},
+		{"likely_readings", 5, 4, func(p float64) bool { // the kind of the reading of that number
+			e := &engine{}
+			e.nodes, e.cands = []node{{to: 9}}, make([]candidate, 9)
+			e.cands[int(p)-1].kind = schema.KindMass
+			return e.may(0, schema.KindMass)
+		}},
+		{"times", 25, 24, func(p float64) bool {
+			d := read(t, fmt.Sprintf("%v of 100 nanofarads each, so %v nanofarads together.", p, 100*p))
+			return strings.Contains(factsWithin(loadReaches(), d), fmt.Sprintf("%d[", factTimes))
+		}},
+		{"in_one", 3, 2, func(p float64) bool {
+			text := strings.Repeat("27 ", int(p)) + "volts"
+			d := read(t, "Output. "+text+".")
+			for _, c := range cutsOf(d, []Answer{{Span: schema.Span{Start: 8, End: 8 + len(text)}}}) {
+				if c != 0 {
+					return true
+				}
+			}
+			return false
+		}},
+		{"related_readings", 9, 8, func(p float64) bool { // the last reading alone is half the other
+			return worthEngine(int(p)).worth(&fact{nodes: [maxFactNodes]int32{0, 1}, n: 2, kind: factMultiple, extra: 2}) > 0
+		}},
+		{"term_readings", 6, 5, func(p float64) bool { return len(termReadings(&term, &termGround{})) >= int(p) }},
+		{"unfinished", 15, 16, func(p float64) bool { return b.finished(int(p), 0) > 0 }},
+		{"look_back", 5, 4, func(p float64) bool { return 20-b.finished(20, 0) >= int(p) }},
+	}
+}
