@@ -33,6 +33,15 @@ func short(d time.Duration) string {
 
 func millis(d time.Duration) string { return fmt.Sprintf("%03d", d.Milliseconds()%1000) }
 
+// TestEveryTimedForm: each form that has times has a writer of files with given ones.
+func TestEveryTimedForm(t *testing.T) {
+	for f := transcript.FormatVTT; !strings.HasPrefix(f.String(), "Format("); f++ {
+		if timedFiles[f] == nil && f != transcript.FormatNotes && f != transcript.FormatDOCX {
+			t.Errorf("form %s: no writer in timedFiles (extract/clock_test.go)", f)
+		}
+	}
+}
+
 // timedFiles write cues of words as files of each form, given their times.
 var timedFiles = map[transcript.Format]func(at []time.Duration, words []string) string{
 	transcript.FormatVTT: func(at []time.Duration, words []string) string {

@@ -257,7 +257,7 @@ func TestFormatString(t *testing.T) {
 		"docx", "Format(12)"}
 	for i, name := range want {
 		if got := Format(i).String(); got != name {
-			t.Errorf("%d: %s, want %s", i, got, name)
+			t.Errorf("%d: %s, want %s; a new form has its name here and in the comment of String too", i, got, name)
 		}
 	}
 }

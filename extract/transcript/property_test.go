@@ -27,6 +27,16 @@ func drawTalk(t *rapid.T) [][][]string {
 	return rapid.SliceOfN(cue, 1, 8).Draw(t, "talk")
 }
 
+// TestEveryFormIsWritten: each form has a writer, so that the property tests and the fuzz
+// targets of its texts hold it. Word documents have any of the plain forms inside.
+func TestEveryFormIsWritten(t *testing.T) {
+	for f := FormatUnknown + 1; int(f) < len(formatNames); f++ {
+		if talkWriters[f] == nil && f != FormatDOCX {
+			t.Errorf("form %s: no writer in talkWriters (property_test.go)", f)
+		}
+	}
+}
+
 // A writer of one format; it spells words with whatever marks the format has.
 var talkWriters = map[Format]func(*rapid.T, [][][]string) string{
 	FormatVTT: func(t *rapid.T, talk [][][]string) string {

@@ -17,6 +17,21 @@ import (
 	"saywatt/schema"
 )
 
+// TestEveryFormIsCorrected: what becomes of corrections in each form is tested. The forms
+// that have their own tests (plan_test.go and the like) are listed.
+func TestEveryFormIsCorrected(t *testing.T) {
+	for f := transcript.FormatVTT; !strings.HasPrefix(f.String(), "Format("); f++ {
+		switch f {
+		case transcript.FormatVTT, transcript.FormatSRT, transcript.FormatTTML, transcript.FormatStamped,
+			transcript.FormatNotes, transcript.FormatDOCX:
+		default:
+			if rewritten[f] == nil {
+				t.Errorf("form %s: no writer in rewritten (internal/edit/forms_test.go)", f)
+			}
+		}
+	}
+}
+
 // rewritten writes cues in a form, words and lines as they are.
 var rewritten = map[transcript.Format]func(cues []transcript.Cue, words []string) string{
 	transcript.FormatSBV: func(cues []transcript.Cue, words []string) string {
