@@ -91,8 +91,10 @@ type number struct {
 // parser reads numbers and units from a token stream.
 type parser struct {
 	memo   unitMemo
-	room   *workroom  // to work in; nil for one of its own
-	heard  *heardMemo // what words sound like; nil until it is asked for
+	ahead  map[int]unitMemo // units by token that others hang on (readAhead); nil for none
+	deep   int              // how many units are being read that hang on the next
+	room   *workroom        // to work in; nil for one of its own
+	heard  *heardMemo       // what words sound like; nil until it is asked for
 	x      *Lexicon
 	text   []byte
 	tokens []Token

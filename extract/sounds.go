@@ -365,7 +365,7 @@ func (p *parser) unitBySound(i int) (UnitWords, bool) {
 				return p.nearest(i, best)
 			}
 		}
-		if n > 0 && p.numberSound(j).OK && p.startsUnit(j+1) { // "will to fight volts": a number of its own
+		if n > 0 && p.numberSound(j).OK && p.hangsOn(j) { // "will to fight volts": a number of its own
 			break
 		}
 		if n == 0 && p.x.entries[t.Word].prefix.manner == MannerSaid { // "micro" needs what comes behind it
@@ -379,6 +379,49 @@ func (p *parser) unitBySound(i int) (UnitWords, bool) {
 		}
 	}
 	return p.nearest(i, best)
+}
+
+// hangsOn is startsUnit of the token behind token j, for a unit that hangs on it. What
+// may be a unit there may hang on others in turn: "well well well well".
+func (p *parser) hangsOn(j int) bool {
+	const few = 3
+	if p.deep++; p.deep > few {
+		p.readAhead(j + 1)
+	}
+	ok := p.startsUnit(j + 1)
+	p.deep--
+	return ok
+}
+
+// readAhead reads the units that the one at token i hangs on, and those that they hang on,
+// from the last to the first: else each would be read as often as there are ways to it.
+func (p *parser) readAhead(i int) {
+	i = p.skipBreak(i)
+	if _, ok := p.ahead[i]; ok || i >= len(p.tokens) {
+		return
+	}
+	due := []int{i}
+	for at := 0; at < len(due); at++ {
+		if t := p.tokens[due[at]]; t.Kind != TokenWord || !p.senseless(due[at]) {
+			continue
+		}
+		for j, n := p.skipBreak(due[at]+1), 1; n < p.x.reach.unitWords && j < len(p.tokens); n, j = n+1, p.skipBreak(j+1) {
+			if next := p.skipBreak(j + 1); next > due[len(due)-1] && next < len(p.tokens) && p.numberSound(j).OK {
+				due = append(due, next)
+			}
+		}
+	}
+	if p.ahead == nil {
+		p.ahead = map[int]unitMemo{}
+	}
+	deep := p.deep
+	for _, k := range slices.Backward(due) {
+		if _, ok := p.ahead[k]; !ok {
+			p.deep = 0
+			p.ahead[k] = p.readUnit(k)
+		}
+	}
+	p.deep = deep
 }
 
 // nearest is the unit found for the words at token i, unless they are the rest

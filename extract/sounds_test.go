@@ -207,3 +207,26 @@ func TestHeadOfNumberBySound(t *testing.T) {
 		}
 	}
 }
+
+// TestUnitsHangOnOthers: words of which each may be a number with a unit behind it, which
+// may be one in turn, are each read once. Read as often as there are ways to them, 60 of
+// them would take years. A few are read as they would be without being remembered.
+func TestUnitsHangOnOthers(t *testing.T) {
+	for _, n := range []int{1, 5, 12} {
+		text := "Output 7 " + strings.Repeat("well ", n) + "volts."
+		d := find(t, text)
+		p := &parser{x: d.Lexicon, text: d.Transcript.Text, tokens: d.Tokens}
+		for i := range p.tokens {
+			p.memo, p.ahead, p.deep = unitMemo{}, nil, -1000 // nothing is remembered
+			want, wantOK := p.unit(i)
+			p.memo, p.ahead, p.deep = unitMemo{}, nil, 3 // everything is
+			p.readAhead(i)
+			if got, ok := p.unit(i); got != want || ok != wantOK {
+				t.Errorf("%q: unit at token %d: %v %t, want %v %t", text, i, got, ok, want, wantOK)
+			}
+		}
+	}
+	if d := find(t, "Output 7 "+strings.Repeat("well ", 5000)+"volts."); len(d.Mentions) == 0 {
+		t.Error("nothing is found behind 5000 words")
+	}
+}

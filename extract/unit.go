@@ -79,15 +79,24 @@ func (p *parser) unit(i int) (UnitWords, bool) {
 		return UnitWords{}, false
 	}
 	if p.memo.at != i+1 { // the grammar asks for the same unit again and again
-		u, ok := p.simpleUnit(i)
-		if ok {
-			u = p.perUnit(u)
-		} else {
-			u, ok = p.unknownUnit(i)
+		m, ok := p.ahead[i]
+		if !ok {
+			m = p.readUnit(i)
 		}
-		p.memo.at, p.memo.unit, p.memo.ok = i+1, u, ok
+		p.memo = m
 	}
 	return p.memo.unit, p.memo.ok
+}
+
+// readUnit reads the unit at token i, which is no break.
+func (p *parser) readUnit(i int) unitMemo {
+	u, ok := p.simpleUnit(i)
+	if ok {
+		u = p.perUnit(u)
+	} else {
+		u, ok = p.unknownUnit(i)
+	}
+	return unitMemo{i + 1, u, ok}
 }
 
 // unknownUnit reads a unit that no table has: a word before "per", unless it

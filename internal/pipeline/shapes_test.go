@@ -44,6 +44,7 @@ var shapes = []shape{
 	{"lines", again("word\n")},
 	{"paragraphs", again("5 volts\n\n")},
 	{"unlike words", numbered("word%dx ")},
+	{"words like numbers", again("7 " + strings.Repeat("well ", 200))},
 	// things spoken of
 	{"parts", numbered("a capacitor of %d microfarads rated 25 volts. ")},
 	{"part numbers", numbered("the chip is an AB%dXY from Quorvel. ")},
