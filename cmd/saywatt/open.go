@@ -55,6 +55,11 @@ func (c *openCmd) Run(e *env) error {
 		if err != nil {
 			return err
 		}
+		all, _, err := a.Reviews() // what is damaged Waiting tells
+		if err != nil {
+			return err
+		}
+		e.tellDecided(a, all)
 		if c.JSON {
 			err = c.look(e).WriteWaitingJSON(e.stdout, list)
 		} else {
