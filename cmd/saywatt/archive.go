@@ -63,7 +63,7 @@ func (f *archiveFlag) with(e *env, do func(*archive.Archive) error) error {
 	if errors.Is(err, archive.ErrNoArchive) {
 		if shards := archive.ShardsIn(dir); len(shards) > 0 {
 			return fmt.Errorf("%w, but its folders hold %s, such as %s: name one; \"saywatt search\" "+
-				"searches them all", err, counted(len(shards), "archive", "archives"), shards[0])
+				"searches them all", err, export.Plural(len(shards), "archive", "archives"), shards[0])
 		}
 		return fmt.Errorf("%w; \"saywatt add\" makes one", err)
 	}
@@ -134,7 +134,7 @@ func (e *env) tellDecided(a *archive.Archive, reviews []*archive.Review) {
 		fmt.Fprintf(e.stderr, "saywatt: %s: %s decided on since the captions were read: the decisions stand, and "+
 			"findings follow them; other values are as likely as before, until the captions are read with the "+
 			"decisions, at the desk or by \"saywatt add --answers\"\n", export.Printable(a.Dir()),
-			counted(n, "review was", "reviews were"))
+			export.Plural(n, "review was", "reviews were"))
 	}
 }
 
