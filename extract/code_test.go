@@ -3,6 +3,8 @@ package extract
 import (
 	"strings"
 	"testing"
+
+	"saywatt/schema"
 )
 
 // opened is the beginning of a teardown, so that what follows is said in one.
@@ -261,6 +263,26 @@ func TestWrittenMarkings(t *testing.T) {
 }
 
 // TestMarkIsNoMaker takes the mark of certification for a mark alone.
+// A day or a month alone names nobody, unless the product's name begins with it.
+func TestDateIsNoMaker(t *testing.T) {
+	for _, c := range []struct{ text, want string }{
+		{"This is the Orrin Cube 65, a charger. Inside, a capacitor by Monday, 47 microfarads.", "Orrin"},
+		{"This is the Orrin Cube 65, a charger. Inside, the capacitor by January is 47 microfarads.", "Orrin"},
+		{"This is the Orrin Cube 65, a charger. Inside, the fuse is from Tarnel, 3 amps.", "Orrin; Tarnel"},
+		{"This is the Tuesday Cube 65, a charger. Inside, the fuse is from Tuesday, 3 amps.", "Tuesday; Tuesday"},
+	} {
+		var got []string
+		for _, s := range find(t, c.text).Terms {
+			if s.Kind == schema.TermMaker {
+				got = append(got, s.Meant)
+			}
+		}
+		if g := strings.Join(got, "; "); g != c.want {
+			t.Errorf("%s\n got %s\nwant %s", c.text, g, c.want)
+		}
+	}
+}
+
 func TestMarkIsNoMaker(t *testing.T) {
 	d := find(t, "This power bank has the CCC mark. It holds 10000 milliamp hours at 3.7 volts.")
 	if p := d.Product; p.Maker != "" || p.Name != "" || len(p.Marks) != 1 || p.Marks[0] != "CCC" {

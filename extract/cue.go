@@ -143,6 +143,7 @@ type cueTable struct {
 	events     eventTable // what they do, by name, for the features of places
 	ports      []portForm
 	chipSizes  []string
+	calendar   map[string]bool      // days and months, folded
 	portNames  []string             // in records, each once, in the order of the table
 	numbered   map[string][5]string // of those that a number behind them numbers, without and with it
 	protocols  []protocolForm

@@ -16,7 +16,7 @@ var cueTables = map[string]string{
 	"chipsizes": "code metric source", "ports": "form port number manner n source",
 	"protocolwords": "form protocol version manner n source", "packagewords": "form family shape joint values manner n source",
 	"companions": "after general words kind source", "shapes": "kinds kind alone source", "letters": "word letter manner source",
-	"stopwords": "word source", "counted": "word source", "guards": "guard word source",
+	"stopwords": "word source", "calendar": "word source", "counted": "word source", "guards": "guard word source",
 	"either":          "low high unit source",
 	"sectiondefaults": "section kind property source", "kindvalues": "general when values kind source",
 }
@@ -75,7 +75,7 @@ func TestCueTables(t *testing.T) {
 					}
 				}
 				fallthrough
-			case "letters", "stopwords", "counted":
+			case "letters", "stopwords", "counted", "calendar":
 				if first != strings.ToLower(first) {
 					t.Errorf("%s.tsv:%d: %q is not folded", name, r.Line, first)
 				}

@@ -453,6 +453,14 @@ func (x *Lexicon) loadLetters() error {
 	for _, r := range t.Rows {
 		c.chipSizes = append(c.chipSizes, r.Get("code"))
 	}
+	t, err = schema.ReadTable(tables, "tables/calendar.tsv")
+	if err != nil {
+		return err
+	}
+	c.calendar = map[string]bool{}
+	for _, r := range t.Rows {
+		c.calendar[r.Get("word")] = true
+	}
 	c.is, c.and, c.with, c.plus = x.id("is"), x.id("and"), x.id("with"), x.id("plus")
 	c.the, c.at, c.on, c.in, c.of = x.id("the"), x.id("at"), x.id("on"), x.id("in"), x.id("of")
 	c.s, c.p, c.between, c.both, c.several, c.port, c.size = x.id("s"), x.id("p"), x.id("between"), x.id("both"),

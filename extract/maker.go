@@ -1,6 +1,8 @@
 package extract
 
 import (
+	"strings"
+
 	"saywatt/extract/name"
 	"saywatt/extract/part"
 )
@@ -32,12 +34,27 @@ func (p *parser) findNames(d *Document) *names {
 		return [2]int32{items.Spans[c.First][0], items.Spans[c.Last-1][1]}
 	}
 	n := &names{title: span(&found.Title), owner: span(&found.Owner)}
+	title := strings.ToLower(d.Words(n.title[0], n.title[1]))
+	if p.isDate(d, n.owner, title) {
+		n.owner = [2]int32{}
+	}
 	for i := range found.Makers {
 		c := &found.Makers[i]
 		at := span(c)
+		if p.isDate(d, at, title) {
+			continue
+		}
 		n.makers = append(n.makers, makerSpan{first: at[0], last: at[1], subject: -1, sure: c.Score})
 	}
 	return n
+}
+
+// isDate reports whether words are a day or a month alone, which says when and names
+// nobody: "it came from the shop by Friday". One with which the product's name, folded
+// to lower case, begins names its maker.
+func (p *parser) isDate(d *Document, at [2]int32, title string) bool {
+	word := strings.TrimSuffix(strings.ToLower(d.Words(at[0], at[1])), "'s")
+	return p.x.cue.calendar[word] && !strings.HasPrefix(title, word+" ")
 }
 
 // maker reads the name of a maker at token i, where parts are spoken of. It

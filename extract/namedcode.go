@@ -119,10 +119,23 @@ func (s *placer) knownCode(i int) int {
 		code = partCode{text: s.codeText(i, end), end: end}
 	}
 	s.claim(i, end, NotCode)
+	s.noUnits(i, end)
 	s.see(part.Code, i, end).text = code.text
 	s.saidCode(i, &code)
 	s.cueEnd, s.codeEnd = end, end
 	return end
+}
+
+// noUnits takes the units away of the numbers in tokens [i, end), which are words of a
+// name that is known: none of them is a quantity.
+func (s *placer) noUnits(i, end int) {
+	for k := range s.d.Mentions {
+		if m := &s.d.Mentions[k]; int(m.First) >= end {
+			return
+		} else if int(m.First) >= i && m.Not == NotCode {
+			m.Unit, m.From = UnitWords{}, UnitNone
+		}
+	}
 }
 
 // codeText is the letters and digits of tokens [i, end) in one.

@@ -43,6 +43,9 @@ func (r *Ranker) inferred(d *extract.Document) (*engine, StrayAnswers) {
 	e.store = r.Kept.take(r)
 	e.buildAgain(r.Learned)
 	stray := append(strayNames(d, r.Answers), e.clamp(answers)...)
+	if r.Odd != nil {
+		oddNames(d, r.Answers, r.Odd)
+	}
 	e.infer()
 	return e, stray
 }

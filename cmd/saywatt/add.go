@@ -74,7 +74,7 @@ func (c *addCmd) Run(e *env) error {
 	failed = failed || k.refused > 0
 	if failed && k.in > 0 {
 		fmt.Fprintf(e.stderr, "saywatt: %s; the others were not\n",
-			counted(k.in, "review was added", "reviews were added"))
+			export.Plural(k.in, "review was added", "reviews were added"))
 	}
 	if k.in > 1 {
 		e.tell(&k.tally, "")

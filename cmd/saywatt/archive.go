@@ -63,7 +63,7 @@ func (f *archiveFlag) with(e *env, do func(*archive.Archive) error) error {
 	if errors.Is(err, archive.ErrNoArchive) {
 		if shards := archive.ShardsIn(dir); len(shards) > 0 {
 			return fmt.Errorf("%w, but its folders hold %s, such as %s: name one; \"saywatt search\" "+
-				"searches them all", err, counted(len(shards), "archive", "archives"), shards[0])
+				"searches them all", err, export.Plural(len(shards), "archive", "archives"), shards[0])
 		}
 		return fmt.Errorf("%w; \"saywatt add\" makes one", err)
 	}
@@ -90,6 +90,7 @@ func (e *env) stored(dir string) ([]intake.File, error) {
 	if err := errors.Join(err, e.damaged(damages)); err != nil {
 		return nil, err
 	}
+	e.tellDecided(a, reviews)
 	var files []intake.File
 	for _, rv := range reviews {
 		files = append(files, intake.File{Name: filepath.Join(dir, rv.Name), Stored: func() (*schema.Record, error) {
@@ -123,6 +124,17 @@ func (e *env) tellRepair(a *archive.Archive) {
 	if cause := a.Repaired(); cause != nil {
 		fmt.Fprintf(e.stderr, "saywatt: %s: %s; it was made anew, and nothing is lost\n", export.Printable(a.Dir()),
 			export.Printable(cause.Error()))
+	}
+}
+
+// tellDecided tells of reviews in whose records decisions stand that were not yet
+// there when the captions were read.
+func (e *env) tellDecided(a *archive.Archive, reviews []*archive.Review) {
+	if n := a.DecidedSince(reviews); n > 0 {
+		fmt.Fprintf(e.stderr, "saywatt: %s: %s decided on since the captions were read: the decisions stand, and "+
+			"findings follow them; other values are as likely as before, until the captions are read with the "+
+			"decisions, at the desk or by \"saywatt add --answers\"\n", export.Printable(a.Dir()),
+			export.Plural(n, "review was", "reviews were"))
 	}
 }
 

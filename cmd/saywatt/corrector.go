@@ -301,7 +301,7 @@ func (k *corrector) verb() string {
 // summary says what was done to captions, and what their records leave to a person.
 func (k *corrector) summary(t *tally) string {
 	if k.cmd.Accept != "" {
-		return fmt.Sprintf("%d changed, %s no", t.repaired, counted(t.captions.refused, "row says", "rows say")) +
+		return fmt.Sprintf("%d changed, %s no", t.repaired, export.Plural(t.captions.refused, "row says", "rows say")) +
 			t.captions.String()
 	}
 	return t.String()

@@ -310,10 +310,7 @@ func (m *emitter) together(w io.Writer, all []export.Sourced) error {
 	article := export.Article{Link: m.cmd.Link}
 	switch m.cmd.To {
 	case "xlsx":
-		if m.cmd.Table != "" {
-			return article.WriteTableWorkbook(w, all, m.cmd.Table)
-		}
-		return article.WriteWorkbook(w, all)
+		return m.workbook(w, article, all)
 	case "parquet":
 		return writeParquet(w, all, m.cmd.tableName())
 	case "md":
@@ -332,6 +329,20 @@ func (m *emitter) together(w io.Writer, all []export.Sourced) error {
 		return p.WritePNG(w)
 	}
 	return p.WriteSVG(w)
+}
+
+// workbook writes a workbook, large sheets of it by way of a temporary file.
+func (m *emitter) workbook(w io.Writer, article export.Article, all []export.Sourced) error {
+	folder, remove, err := m.env.saver.Folder()
+	if err != nil {
+		return err
+	}
+	defer remove()
+	article.Temporary = folder
+	if m.cmd.Table != "" {
+		return article.WriteTableWorkbook(w, all, m.cmd.Table)
+	}
+	return article.WriteWorkbook(w, all)
 }
 
 // pictureNumber checks the name of a picture; of evidence-N it returns N.

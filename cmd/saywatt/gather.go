@@ -205,7 +205,7 @@ func (c *gatherCmd) file(ctx context.Context, e *env, g *work.Gatherer, t *tally
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(e.stderr, "saywatt: %s\n", counted(n, "record", "records"))
+	fmt.Fprintf(e.stderr, "saywatt: %s\n", export.Plural(n, "record", "records"))
 	if c.JSON {
 		return export.WriteJSONLine(e.stdout, gatheredOf(t, c.To, c.Out, n, 0))
 	}

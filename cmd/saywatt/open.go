@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"saywatt/internal/archive"
+	"saywatt/internal/export"
 )
 
 type openCmd struct {
@@ -55,6 +56,11 @@ func (c *openCmd) Run(e *env) error {
 		if err != nil {
 			return err
 		}
+		all, _, err := a.Reviews() // what is damaged Waiting tells
+		if err != nil {
+			return err
+		}
+		e.tellDecided(a, all)
 		if c.JSON {
 			err = c.look(e).WriteWaitingJSON(e.stdout, list)
 		} else {
@@ -65,7 +71,7 @@ func (c *openCmd) Run(e *env) error {
 		}
 		if names > 0 {
 			fmt.Fprintf(e.stderr, "saywatt: %s for your ear too, in %s; the sheets list them\n",
-				counted(names, "name is", "names are"), counted(reviews, "review", "reviews"))
+				export.Plural(names, "name is", "names are"), export.Plural(reviews, "review", "reviews"))
 		}
 		if err = errors.Join(err, e.damaged(damages)); err != nil {
 			return err

@@ -32,7 +32,7 @@ func (c *corrections) String() string {
 	if c.verb == "" {
 		return ""
 	}
-	s := "; " + counted(c.places, "place ", "places ") + c.verb
+	s := "; " + export.Plural(c.places, "place ", "places ") + c.verb
 	if c.names+c.reworded > 0 { // so that values and what was left are the changes
 		var of []string
 		for _, n := range []struct {
@@ -41,13 +41,13 @@ func (c *corrections) String() string {
 		}{{c.places - c.names - c.reworded, "value", "values"}, {c.names, "name", "names"},
 			{c.reworded, "wording", "wordings"}} {
 			if n.n > 0 {
-				of = append(of, counted(n.n, n.one, n.many))
+				of = append(of, export.Plural(n.n, n.one, n.many))
 			}
 		}
 		s += ": " + strings.Join(of, ", ")
 	}
 	if c.unsure > 0 {
-		s += "; " + counted(c.unsure, "change", "changes") + " left as heard"
+		s += "; " + export.Plural(c.unsure, "change", "changes") + " left as heard"
 	}
 	return s
 }
@@ -78,20 +78,12 @@ func (t *tally) String() string {
 		s += fmt.Sprintf(" in %d of them", t.waiting)
 	}
 	if t.check > 0 {
-		s += ", " + counted(t.check, "name to check", "names to check")
+		s += ", " + export.Plural(t.check, "name to check", "names to check")
 	}
 	if n := t.severities[schema.SeverityError]; n > 0 {
-		s += ", " + counted(n, "error", "errors")
+		s += ", " + export.Plural(n, "error", "errors")
 	}
 	return s + t.captions.String()
-}
-
-// counted writes a number of things.
-func counted(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
 }
 
 // tell says on standard error what the records of a run leave to a person.

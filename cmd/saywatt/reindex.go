@@ -133,8 +133,8 @@ type restoredReview struct {
 }
 
 func (r *reindexed) write(w io.Writer) error {
-	fmt.Fprintf(w, "%s indexed, %s\n", counted(r.Reviews, "review", "reviews"),
-		counted(len(r.Damages), "damage", "damages"))
+	fmt.Fprintf(w, "%s indexed, %s\n", export.Plural(r.Reviews, "review", "reviews"),
+		export.Plural(len(r.Damages), "damage", "damages"))
 	for _, one := range r.Restored {
 		fmt.Fprintf(w, "restored %s: %s, version %d\n", one.Review, export.ShownName(one.Title), one.Version)
 	}

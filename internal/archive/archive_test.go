@@ -178,6 +178,9 @@ func TestFoundByEachOfItsOwnValues(t *testing.T) {
 			}
 			if f.ofProduct && rapid.Bool().Draw(t, "subject") {
 				query = strings.ReplaceAll(f.kind, "_", " ") + " "
+				if f.Property == ofRoom {
+					query = "ambient temperature "
+				}
 			}
 			query += low.String()
 			if f.Quantity.Range {

@@ -32,7 +32,7 @@ type Cell struct {
 	Status   schema.Status
 	Place    schema.PlaceDoubt // of the values in it, the least sure
 	At       *schema.Seconds
-	Ratio    string // to the first cell, for single values that differ: ×1.35
+	Ratio    string // to the first cell, for single values that differ and are no temperatures: ×1.35
 
 	marked bool         // Text has the marks of doubt of the values in it
 	others []otherValue // said beside Quantity, which is the highest
@@ -441,7 +441,8 @@ func (r *Row) align() {
 			continue
 		}
 		c.Quantity, c.Text = &q, q.String()
-		if !q.Range && !first.Range && !q.Same(*first) && len(c.others)+len(r.Cells[0].others) == 0 {
+		single := !q.Range && !first.Range && len(c.others)+len(r.Cells[0].others) == 0
+		if single && !q.Same(*first) && q.Unit.Kind() != schema.KindTemperature { // 40 °C is not twice 20 °C
 			if x, ok := q.High.Quo(first.High); ok {
 				c.Ratio = "×" + significant(x, 3).String()
 			}

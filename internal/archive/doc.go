@@ -20,7 +20,9 @@
 // next writer cuts the half line off. Every line carries a CRC, every record
 // its hash, so a flipped bit is found and reported by file name, and everything
 // else is served. A review read again gets a new version; the old ones stay.
-// What a person decided is not written into the record but replayed over it.
+// What a person decided is not written into the record but replayed over it, and the
+// rules are asked again; how likely other values are is weighed where the captions are
+// read with the decisions ([Archive.DecidedSince]).
 //
 // An archive of version 1 has its records plain, as records/ab/abcd….json; it is
 // read as it is, and becomes one of version 2 when it is first written to.

@@ -394,7 +394,8 @@ func join2(parts ...string) string {
 
 // paths are the index paths of the fact's value, as group and name: the kind
 // of quantity and the property, alone and in each group; what is no value of
-// the product has one path only.
+// the product has one path only, and the temperature of the room is not among
+// those of the product.
 func (f *Fact) paths(each func(group, name string)) {
 	each(saidGroup, f.kind)
 	if !f.ofProduct {
@@ -402,8 +403,11 @@ func (f *Fact) paths(each func(group, name string)) {
 	}
 	names := [2]string{f.kind, propertyPath(f.Property, f.kind)}
 	n := 2
-	if names[1] == f.kind || f.Property == "" {
+	switch {
+	case names[1] == f.kind || f.Property == "":
 		n = 1
+	case f.Property == ofRoom:
+		names[0], n = names[1], 1
 	}
 	if f.kind == numberKind { // cells, pieces: by what they count only
 		names[0], n = f.Property, 1
@@ -415,6 +419,9 @@ func (f *Fact) paths(each func(group, name string)) {
 		}
 	}
 }
+
+// ofRoom is the property of a measurement that is no temperature of the product.
+const ofRoom = "ambient"
 
 // propertyPath names a property in index paths. A capacity can be a charge or
 // an energy, and numbers of the two must not meet, so the kind is said where

@@ -234,7 +234,10 @@ func (p *parser) field(name string, start int) node {
 	item := field == "level" || field == "part"
 	if !item && !p.fields[field] {
 		hint := suggest(name, p.fieldNames())
-		if hint == "" {
+		switch called := loadVocabulary().fieldOf[field]; {
+		case called != "":
+			hint = "did you mean " + called + "?"
+		case hint == "":
 			hint = "there are " + strings.Join(p.fieldNames(), ", ")
 		}
 		p.fail(schema.Span{Start: start, End: start + len(name)}, fmt.Sprintf("%q is no field", name), hint)

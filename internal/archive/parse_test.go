@@ -156,6 +156,7 @@ func TestSuggestions(t *testing.T) {
 		{"prtocol:PD", "did you mean protocol?"},
 		{"protcl:PD", "did you mean protocol?"},
 		{"makr:x", "did you mean maker?"},
+		{"brand:x", "did you mean maker?"},
 		{"power >= 3 wat", "did you mean watt?"},
 		{"zzzz:x", "there are board, cell, chemistry"},
 	} {

@@ -8,6 +8,7 @@ import (
 
 	"saywatt/internal/export"
 	"saywatt/schema"
+	"saywatt/validate"
 )
 
 // Review is one review in the archive, as its newest version stands.
@@ -251,7 +252,27 @@ func (a *Archive) loadBy(rv *Review, get func(hash string) (*schema.Record, erro
 		settle(r, d, read)
 	}
 	settleNames(r, names)
+	if len(rv.lines) > 0 {
+		r.Findings = validate.Check(r)
+	}
 	return r, damages
+}
+
+// DecidedSince counts the reviews that were decided on after their captions were
+// read. In their records the decisions stand, and findings follow them; how likely
+// other values are is as it was before, since that takes the captions.
+func (a *Archive) DecidedSince(reviews []*Review) int {
+	n := 0
+	for _, rv := range reviews {
+		for _, at := range rv.lines {
+			d, err := a.journal.lineAt(at) // what is damaged is told by whoever reads the record
+			if err == nil && d.Source == rv.source && d.Act != ActUnclear && d.Words == "" && d.When.After(rv.Added) {
+				n++
+				break
+			}
+		}
+	}
+	return n
 }
 
 func damageOf(err error, review string) *Damage {

@@ -10,7 +10,8 @@ import (
 
 // settleNames replays decisions on names over a record: the last of each stands. One
 // taken back is as it was read; where the version was read with it, as it was heard.
-// What hangs on a name besides is for a new version to tell, read with the decision.
+// Findings follow; how likely other values are with the name is for a new version to
+// tell, read with the decision ([Archive.DecidedSince]).
 func settleNames(r *schema.Record, all []*Decision) {
 	var standing []*Decision
 	for _, d := range all {

@@ -15,6 +15,7 @@ type vocabulary struct {
 	properties map[string]property
 	groups     map[string]string // words to path
 	classes    []powerClass
+	fieldOf    map[string]string   // field, by what else people call it
 	apart      map[string][]string // subjects to count in place of a property
 }
 
@@ -51,10 +52,13 @@ var knownParts = sync.OnceValue(func() map[string]bool {
 })
 
 var loadVocabulary = sync.OnceValue(func() *vocabulary {
-	v := &vocabulary{fields: map[string]bool{}, properties: map[string]property{}, groups: map[string]string{},
+	v := &vocabulary{fields: map[string]bool{}, fieldOf: map[string]string{}, properties: map[string]property{}, groups: map[string]string{},
 		apart: map[string][]string{}}
 	for _, r := range schema.MustReadTable(tables, "tables/fields.tsv").Rows {
 		v.fields[r.Get("field")] = true
+		for _, word := range strings.Fields(r.Get("also")) {
+			v.fieldOf[word] = r.Get("field")
+		}
 		if r.Get("facet") == "yes" {
 			v.facets = append(v.facets, r.Get("field"))
 		}

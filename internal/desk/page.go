@@ -1,7 +1,6 @@
 package desk
 
 import (
-	"fmt"
 	"html/template"
 	"net/http"
 	"path/filepath"
@@ -292,13 +291,8 @@ var functions = template.FuncMap{
 		return st.Mark()
 	},
 	"sentence": func(s string) string { return strings.TrimRight(s, ".") + "." },
-	"plural": func(n int, one, many string) string {
-		if n == 1 {
-			return "1 " + one
-		}
-		return fmt.Sprintf("%d %s", n, many)
-	},
-	"add": func(a, b int) int { return a + b },
+	"plural":   export.Plural,
+	"add":      func(a, b int) int { return a + b },
 }
 
 // A soundView is the player of a page, and the moment it begins with.

@@ -17,6 +17,9 @@ type Article struct {
 	// Link is the address of a moment, with {s} for its whole seconds. Without
 	// one, times are plain text: a link that leads nowhere helps nobody.
 	Link string
+	// Temporary is the folder for temporary files of workbooks; that of the system
+	// where none is given.
+	Temporary string
 }
 
 // articlePage is a sheet for an article: what both forms show.

@@ -93,10 +93,7 @@ func (s *Saver) temp(path string) (*os.File, error) {
 	defer s.mu.Unlock()
 	f, err := tempBeside(path)
 	if err == nil {
-		if s.temps == nil {
-			s.temps = map[string]bool{}
-		}
-		s.temps[f.Name()] = true
+		s.remember(f.Name())
 	}
 	return f, err
 }
@@ -116,8 +113,35 @@ func (s *Saver) remove(name string) {
 func (s *Saver) Discard() {
 	s.mu.Lock() // never unlocked: no further temporary file is made
 	for name := range s.temps {
-		os.Remove(name)
+		os.RemoveAll(name)
 	}
+}
+
+// Folder makes a folder for temporary files, where the system has such. What is
+// done with it is removed, with all that is in it, by the function returned, and
+// by Discard.
+func (s *Saver) Folder() (path string, remove func(), err error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	path, err = os.MkdirTemp("", "saywatt-")
+	if err != nil {
+		return "", nil, err
+	}
+	s.remember(path)
+	return path, func() {
+		s.mu.Lock()
+		defer s.mu.Unlock()
+		delete(s.temps, path)
+		os.RemoveAll(path) // what is left of it there is the system's to clear
+	}, nil
+}
+
+// remember has Discard remove what is named, until it is forgotten.
+func (s *Saver) remember(name string) {
+	if s.temps == nil {
+		s.temps = map[string]bool{}
+	}
+	s.temps[name] = true
 }
 
 func isThere(path string) bool {

@@ -316,7 +316,7 @@ func tally(fs []schema.Finding) string {
 	var parts []string
 	for s := schema.SeverityError; s > schema.SeverityUnknown; s-- {
 		if n[s] > 0 {
-			parts = append(parts, plural(n[s], s.String(), s.String()+"s"))
+			parts = append(parts, Plural(n[s], s.String(), s.String()+"s"))
 		}
 	}
 	if parts == nil {

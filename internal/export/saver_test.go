@@ -68,6 +68,27 @@ func TestDiscardRemovesWhatIsHalfWritten(t *testing.T) {
 	only(t, dir)
 }
 
+// A folder for temporary files goes with what is in it, and with the process.
+func TestFolderGoes(t *testing.T) {
+	temporary := t.TempDir()
+	t.Setenv("TMPDIR", temporary)
+	if os.TempDir() != temporary {
+		t.Skip("the system has its temporary files elsewhere")
+	}
+	var s Saver
+	for _, end := range []func(remove func()){func(remove func()) { remove() }, func(func()) { s.Discard() }} {
+		path, remove, err := s.Folder()
+		if err != nil || filepath.Dir(path) != temporary {
+			t.Fatalf("%q, %v", path, err)
+		}
+		if err := os.WriteFile(filepath.Join(path, "part"), nil, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		end(remove)
+		only(t, temporary)
+	}
+}
+
 func only(t *testing.T, dir string, names ...string) {
 	t.Helper()
 	entries, err := os.ReadDir(dir)

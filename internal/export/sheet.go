@@ -145,14 +145,19 @@ func (p *page) origin() string {
 
 // CountsInWords says how the quantities stand: those as heard, repaired, for an
 // ear, settled and in no field add up to those said. Where more needs an ear than
-// that, quantities in no field or names, it says how much in all.
+// that, quantities in no field or names, it says how much in all; names that may be
+// misspelt come last.
 func CountsInWords(c *schema.Counts, a Account) string {
+	check := ""
+	if a.Check > 0 {
+		check = "; " + Plural(a.Check, "name to check", "names to check")
+	}
 	if c.Said == 0 {
-		return "no quantity was said"
+		return "no quantity was said" + check
 	}
 	parts := []string{counted(c.Heard, "as heard"), counted(c.Repaired, "repaired"), counted(c.Open, "for your ear"),
 		counted(c.Settled, "settled"), counted(c.Unplaced, "in no field")}
-	text := fmt.Sprintf("%s said = %s", plural(c.Said, "quantity", "quantities"), joinNonEmpty(parts, " + "))
+	text := fmt.Sprintf("%s said = %s", Plural(c.Said, "quantity", "quantities"), joinNonEmpty(parts, " + "))
 	among := []string{counted(c.Withdrawn, "withdrawn by the speaker"),
 		counted(a.Unplaced, "in no field for your ear too")}
 	if among := joinNonEmpty(among, " and "); among != "" {
@@ -161,10 +166,10 @@ func CountsInWords(c *schema.Counts, a Account) string {
 	if a.Ear > c.Open {
 		text += fmt.Sprintf("; in all %d for your ear", a.Ear)
 		if a.Names > 0 {
-			text += fmt.Sprintf(", %s among them", plural(a.Names, "name", "names"))
+			text += fmt.Sprintf(", %s among them", Plural(a.Names, "name", "names"))
 		}
 	}
-	return text
+	return text + check
 }
 
 // maxPath bounds the name of the file read, in columns.
@@ -357,7 +362,8 @@ func counted(n int, what string) string {
 	return fmt.Sprintf("%d %s", n, what)
 }
 
-func plural(n int, one, many string) string {
+// Plural writes a number of things: "1 name", "2 names".
+func Plural(n int, one, many string) string {
 	if n == 1 {
 		return "1 " + one
 	}

@@ -23,7 +23,7 @@ func oddly(s *schema.Split) string {
 	if len(s.Each) == 0 || len(s.Each) == n {
 		return ""
 	}
-	return plural(len(s.Each), "power", "powers") + " stated for " + plural(n, "port", "ports")
+	return Plural(len(s.Each), "power", "powers") + " stated for " + Plural(n, "port", "ports")
 }
 
 // each writes the powers of a split in their order: "65 W + 45 W".

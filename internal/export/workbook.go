@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"time"
 	"unicode/utf8"
@@ -37,15 +38,17 @@ type Sourced struct {
 // the page. The others repeat what it says, for the screen: their print area is
 // one empty cell. WriteTableWorkbook writes one of them to print. The file
 // names no author, no program and no date.
+//
+// Sheets are written row by row: of the rows, a sheet holds 16 MiB in memory and
+// puts more into a file in the folder for temporary files that the article names.
 func (a Article) WriteWorkbook(w io.Writer, records []Sourced) error {
 	b := a.book()
 	defer b.f.Close()
 	b.print(records)
 	b.about(records)
 	for _, name := range TableNames {
-		t := tableOf(records, name)
-		b.table(t)
-		b.unprinted(name, len(t.Columns))
+		columns, _ := b.table(records, name)
+		b.unprinted(name, len(columns))
 	}
 	return b.write(w)
 }
@@ -56,33 +59,45 @@ func (a Article) WriteWorkbook(w io.Writer, records []Sourced) error {
 func (a Article) WriteTableWorkbook(w io.Writer, records []Sourced, table string) error {
 	b := a.book()
 	defer b.f.Close()
-	t := tableOf(records, table)
-	b.table(t)
-	b.define(t.Name, printArea, b.printed(t))
+	columns, rows := b.table(records, table)
+	b.define(table, printArea, b.printed(columns, rows))
 	return b.write(w)
 }
 
-// tableOf is a table of all the records, with the columns of the review.
-func tableOf(records []Sourced, name string) Table {
-	t := Table{Name: name}
+// columnsOf are the columns of a table of several reviews.
+func columnsOf(name string) []string {
+	empty, _ := TableNamed(&schema.Record{}, nil, name)
+	return empty.OfReview(&schema.Record{}).Columns
+}
+
+// eachRow hands on the rows of a table of all the records, a record after the
+// other: those of one are in memory at a time.
+func eachRow(records []Sourced, name string, do func(row []any)) {
 	for _, r := range records {
-		one, _ := TableNamed(r.Record, r.Changes, name)
-		one = one.OfReview(r.Record)
-		t.Columns = one.Columns
-		t.Rows = append(t.Rows, one.Rows...)
+		t, _ := TableNamed(r.Record, r.Changes, name)
+		for _, row := range t.OfReview(r.Record).Rows {
+			do(row)
+		}
 	}
-	if t.Columns == nil { // a table without rows has its columns all the same
-		empty, _ := TableNamed(&schema.Record{}, nil, name)
-		t.Columns = empty.OfReview(&schema.Record{}).Columns
-	}
-	return t
 }
 
 func (a Article) book() *book {
-	return &book{f: excelize.NewFile(), article: a, decimals: map[decimalStyle]int{}}
+	f := excelize.NewFile(excelize.Options{TmpDir: a.Temporary})
+	f.SetZipWriter(func(w io.Writer) excelize.ZipWriter { return dating{zip.NewWriter(w)} })
+	return &book{f: f, article: a, decimals: map[decimalStyle]int{}}
 }
 
-// write writes the workbook as it stands.
+// dating writes a zip file with the first day that a part can have as the date of
+// each: the library leaves day and month 0, which some programs refuse.
+type dating struct{ *zip.Writer }
+
+func (d dating) Create(name string) (io.Writer, error) {
+	firstDay := time.Date(1980, time.January, 1, 0, 0, 0, 0, time.UTC)
+	return d.CreateHeader(&zip.FileHeader{Name: name, Method: zip.Deflate, Modified: firstDay})
+}
+
+// write writes the workbook as it stands, its parts in the order of their names:
+// the library has them in any.
 func (b *book) write(w io.Writer) error {
 	b.anonymous()
 	if b.err != nil {
@@ -92,31 +107,14 @@ func (b *book) write(w io.Writer) error {
 	if _, err := b.f.WriteTo(&file); err != nil {
 		return err
 	}
-	return dated(w, file.Bytes())
-}
-
-// dated writes a zip file anew with the first day that it can have as the date of
-// each part: the library leaves day and month 0, which some programs refuse.
-func dated(w io.Writer, file []byte) error {
-	firstDay := time.Date(1980, time.January, 1, 0, 0, 0, 0, time.UTC)
-	in, err := zip.NewReader(bytes.NewReader(file), int64(len(file)))
+	in, err := zip.NewReader(bytes.NewReader(file.Bytes()), int64(file.Len()))
 	if err != nil {
 		return err
 	}
+	slices.SortFunc(in.File, func(a, b *zip.File) int { return strings.Compare(a.Name, b.Name) })
 	out := zip.NewWriter(w)
 	for _, f := range in.File {
-		part, err := out.CreateHeader(&zip.FileHeader{Name: f.Name, Method: f.Method, Modified: firstDay})
-		if err != nil {
-			return err
-		}
-		text, err := f.Open()
-		if err != nil {
-			return err
-		}
-		if _, err := io.Copy(part, text); err != nil {
-			return err
-		}
-		if err := text.Close(); err != nil {
+		if err := out.Copy(f); err != nil {
 			return err
 		}
 	}
@@ -146,10 +144,13 @@ type book struct {
 	article  Article
 	err      error
 	sheets   int
-	links    int                  // on the sheet being written
-	header   int                  // style of header rows
-	wrap     int                  // style of long texts
-	decimals map[decimalStyle]int // styles of numbers
+	name     string                 // of the sheet being written
+	rows     *excelize.StreamWriter // of that sheet
+	row      int                    // that is written next
+	links    int                    // on the sheet being written
+	header   int                    // style of header rows
+	wrap     int                    // style of long texts
+	decimals map[decimalStyle]int   // styles of numbers
 }
 
 // decimalStyle is the style of a number: digits after the point, and whether it
@@ -215,7 +216,7 @@ func (b *book) add(name string) {
 		b.check(err)
 	}
 	b.sheets++
-	b.links = 0
+	b.name, b.row, b.links = name, 0, 0
 	landscape, a4, wide, high := "landscape", 9, 1, 0
 	b.check(b.f.SetPageLayout(name,
 		&excelize.PageLayoutOptions{Orientation: &landscape, Size: &a4, FitToWidth: &wide, FitToHeight: &high}))
@@ -233,15 +234,56 @@ func (b *book) fit(sheet string) {
 	b.check(b.f.SetSheetProps(sheet, &excelize.SheetPropsOptions{FitToPage: &fit}))
 }
 
-// sheet adds a sheet with a header row, which is on every page of print.
-func (b *book) sheet(name string, columns []string) {
+// sheet adds a sheet whose first row, the heads of its columns, stays on the screen
+// and is on every page of print.
+func (b *book) sheet(name string, widths []int) {
 	b.add(name)
-	for i, c := range columns {
-		b.check(b.f.SetCellStr(name, b.at(i, 0), c))
-	}
-	b.check(b.f.SetCellStyle(name, b.at(0, 0), b.at(len(columns)-1, 0), b.header))
 	b.check(b.f.SetPanes(name, &excelize.Panes{Freeze: true, YSplit: 1, TopLeftCell: "A2", ActivePane: "bottomLeft"}))
 	b.define(name, "_xlnm.Print_Titles", "$1:$1")
+	for i, w := range widths {
+		b.width(i, float64(min(max(w+2, narrowest), widest)))
+	}
+}
+
+// heads writes the heads of columns.
+func (b *book) heads(columns []string) {
+	cells := make([]any, len(columns))
+	for i, c := range columns {
+		cells[i] = excelize.Cell{Value: c, StyleID: b.header}
+	}
+	b.put(cells, 0)
+}
+
+// width sets how wide a column is, in characters.
+func (b *book) width(col int, w float64) {
+	name, err := excelize.ColumnNumberToName(col + 1)
+	b.check(err)
+	b.check(b.f.SetColWidth(b.name, name, name, w))
+}
+
+// begin begins to write the rows of the sheet that was added last, which are the
+// cells given, all where that is "". What is said of the sheet as a whole, links and
+// page breaks aside, must be said before.
+func (b *book) begin(cells string) {
+	b.check(b.f.SetSheetDimension(b.name, cells))
+	if b.err == nil {
+		b.rows, b.err = b.f.NewStreamWriter(b.name)
+	}
+}
+
+// put writes the next row; height 0 is as high as is usual. Nil is an empty cell.
+func (b *book) put(cells []any, height float64) {
+	if b.err == nil {
+		b.err = b.rows.SetRow(b.at(0, b.row), cells, excelize.RowOpts{Height: height})
+	}
+	b.row++
+}
+
+// end ends the sheet.
+func (b *book) end() {
+	if b.err == nil {
+		b.err = b.rows.Flush()
+	}
 }
 
 // define gives a sheet a name of those that printing goes by.
@@ -259,22 +301,36 @@ func (b *book) at(col, row int) string {
 var explaining = map[string]bool{"why": true, "others": true, "belongs": true, "context": true, "paths": true,
 	"source": true, "standing": true, "span": true, "place": true}
 
-func (b *book) table(t Table) {
-	b.sheet(t.Name, t.Columns)
-	widths := make([]int, len(t.Columns))
-	for i, c := range t.Columns {
+// table writes the sheet of a table, and returns its columns and how many rows
+// are below their heads. The rows are made twice: how wide a column is must be
+// known before the first is written.
+func (b *book) table(records []Sourced, name string) (columns []string, n int) {
+	columns = columnsOf(name)
+	widths := make([]int, len(columns))
+	for i, c := range columns {
 		widths[i] = utf8.RuneCountInString(c)
 	}
-	for k, row := range t.Rows {
+	eachRow(records, name, func(row []any) {
 		for i, v := range row {
-			b.cell(t.Name, i, k+1, v)
 			widths[i] = max(widths[i], utf8.RuneCountInString(cellText(v)))
 		}
-	}
-	b.widths(t.Name, widths)
-	last := b.at(len(t.Columns)-1, len(t.Rows))
-	b.check(b.f.AutoFilter(t.Name, "A1:"+last, nil))
-	b.fit(t.Name)
+		n++
+	})
+	b.sheet(name, widths)
+	all := "A1:" + b.at(len(columns)-1, n)
+	b.check(b.f.AutoFilter(name, all, nil))
+	b.fit(name)
+	b.begin(all)
+	b.heads(columns)
+	cells := make([]any, len(columns))
+	eachRow(records, name, func(row []any) {
+		for i, v := range row {
+			cells[i] = b.cell(i, v)
+		}
+		b.put(cells, 0)
+	})
+	b.end()
+	return columns, n
 }
 
 // printArea is the name by which a sheet says what of it is printed.
@@ -292,64 +348,53 @@ func (b *book) unprinted(sheet string, columns int) {
 
 // printed are the columns of a table up to the first of those at its end that
 // are not printed.
-func (b *book) printed(t Table) string {
-	n := len(t.Columns)
-	for n > 1 && explaining[t.Columns[n-1]] {
+func (b *book) printed(columns []string, rows int) string {
+	n := len(columns)
+	for n > 1 && explaining[columns[n-1]] {
 		n--
 	}
-	col, row, err := excelize.CellNameToCoordinates(b.at(n-1, len(t.Rows)))
+	col, row, err := excelize.CellNameToCoordinates(b.at(n-1, rows))
 	b.check(err)
 	last, err := excelize.CoordinatesToCellName(col, row, true)
 	b.check(err)
 	return "$A$1:" + last
 }
 
-func (b *book) widths(sheet string, widths []int) {
-	for i, w := range widths {
-		col, err := excelize.ColumnNumberToName(i + 1)
-		b.check(err)
-		b.check(b.f.SetColWidth(sheet, col, col, float64(min(max(w+2, narrowest), widest))))
-	}
-}
-
-// cell writes a typed cell.
-func (b *book) cell(sheet string, col, row int, v any) {
-	at := b.at(col, row)
+// cell is a typed cell in a column of the row that is written next; nil where it
+// is empty.
+func (b *book) cell(col int, v any) any {
 	switch v := v.(type) {
-	case nil:
 	case string:
 		if v == "" {
-			return
+			return nil
 		}
 		text := []rune(CSVCell(v))
-		b.check(b.f.SetCellStr(sheet, at, string(text[:min(len(text), maxCell)])))
+		c := excelize.Cell{Value: string(text[:min(len(text), maxCell)])}
 		if len(text) > widest {
-			b.check(b.f.SetCellStyle(sheet, at, at, b.wrap))
+			c.StyleID = b.wrap
 		}
+		return c
 	case schema.Decimal:
-		b.check(b.f.SetCellFloat(sheet, at, v.Float64(), -1, 64))
-		b.check(b.f.SetCellStyle(sheet, at, at, b.decimal(v.Decimals(), false)))
+		return excelize.Cell{Value: v.Float64(), StyleID: b.decimal(v.Decimals(), false)}
 	case schema.Seconds:
-		b.check(b.f.SetCellFloat(sheet, at, float64(v)/1000, -1, 64))
-		link := b.link(sheet, at, &v)
-		b.check(b.f.SetCellStyle(sheet, at, at, b.decimal(3, link)))
+		return excelize.Cell{Value: float64(v) / 1000, StyleID: b.decimal(3, b.link(b.at(col, b.row), &v))}
 	case float64:
-		b.check(b.f.SetCellFloat(sheet, at, v, -1, 64))
-		b.check(b.f.SetCellStyle(sheet, at, at, b.decimal(3, false)))
+		return excelize.Cell{Value: v, StyleID: b.decimal(3, false)}
 	case int:
-		b.check(b.f.SetCellInt(sheet, at, int64(v)))
+		return excelize.Cell{Value: v}
 	}
+	return nil
 }
 
 // link makes a cell lead to a moment; false where there is no address for it,
 // or the sheet has all the links it can hold.
-func (b *book) link(sheet, cell string, at *schema.Seconds) bool {
+func (b *book) link(cell string, at *schema.Seconds) bool {
 	address := b.article.timeLink(at, "").Link
 	if address == "" || b.links == maxLinks {
 		return false
 	}
 	b.links++
-	b.check(b.f.SetCellHyperLink(sheet, cell, address, "External"))
+	b.check(b.f.SetCellHyperLink(b.name, cell, address, "External"))
 	return true
 }
 
@@ -375,16 +420,14 @@ func (b *book) decimal(n int, link bool) int {
 // about writes the sheet of what the records are and how they stand.
 func (b *book) about(records []Sourced) {
 	const name = "about"
-	b.sheet(name, []string{"file", "what", "text"})
-	row := 1
+	columns := []string{"file", "what", "text"}
+	b.sheet(name, []int{18, 22, widest})
+	b.begin("")
+	b.heads(columns)
 	add := func(file, what string, v any) {
-		if v == "" || v == nil {
-			return
+		if v != "" && v != nil {
+			b.put([]any{b.cell(0, file), b.cell(1, what), b.cell(2, v)}, 0)
 		}
-		b.cell(name, 0, row, file)
-		b.cell(name, 1, row, what)
-		b.cell(name, 2, row, v)
-		row++
 	}
 	for _, s := range records {
 		r, file := s.Record, fileName(s.Record)
@@ -415,8 +458,8 @@ func (b *book) about(records []Sourced) {
 			add(file, "take care", c)
 		}
 	}
-	b.widths(name, []int{18, 22, widest})
-	b.unprinted(name, 3)
+	b.end()
+	b.unprinted(name, len(columns))
 }
 
 // cautionsOf lists the cautions of a record; that it is no certification is

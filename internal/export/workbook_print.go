@@ -19,20 +19,16 @@ var printWidths = [...]float64{8, 26, 24, 32, 24, 24}
 // printer writes the sheet to print.
 type printer struct {
 	b                                         *book
-	row                                       int
 	title, section, head                      int // styles
 	group, faint, plain, cell, time, timeLink int
-	// joined are the first and last cells of those to be joined. That comes last: the
-	// library goes through all that are joined for each cell that is written.
-	joined [][2]string
+	cells                                     [len(printWidths)]any // of the row that is written next
+	high                                      float64               // its height; 0 is as high as is usual
 }
 
 func (b *book) print(records []Sourced) {
 	b.add(printSheet)
 	for i, w := range printWidths {
-		col, err := excelize.ColumnNumberToName(i + 1)
-		b.check(err)
-		b.check(b.f.SetColWidth(printSheet, col, col, w))
+		b.width(i, w)
 	}
 	top := &excelize.Alignment{WrapText: true, Vertical: "top"}
 	off := &excelize.Alignment{WrapText: true, Vertical: "top", Indent: 1}
@@ -49,24 +45,29 @@ func (b *book) print(records []Sourced) {
 		timeLink: b.style(&excelize.Style{Font: &excelize.Font{Color: linkColor, Underline: "single"},
 			Alignment: &excelize.Alignment{Horizontal: "right", Vertical: "top"}}),
 	}
-	for i, s := range records {
-		if i > 0 {
-			b.check(b.f.InsertPageBreak(printSheet, b.at(0, p.row)))
-		}
-		p.record(b.article.page(s.Record))
-	}
-	for _, cells := range p.joined {
-		b.check(b.f.MergeCell(printSheet, cells[0], cells[1]))
-	}
-	b.define(printSheet, printArea, fmt.Sprintf("$A$1:$F$%d", max(p.row, 1)))
-	if len(records) == 1 {
-		b.define(printSheet, "_xlnm.Print_Titles", "$1:$1")
-	}
 	index, err := b.f.GetSheetIndex(printSheet)
 	b.check(err)
 	b.f.SetActiveSheet(index)
 	grid := false
 	b.check(b.f.SetSheetView(printSheet, 0, &excelize.ViewOptions{ShowGridLines: &grid}))
+	b.begin("")
+	for i, s := range records {
+		if i > 0 {
+			b.check(b.f.InsertPageBreak(printSheet, b.at(0, b.row)))
+		}
+		p.record(b.article.page(s.Record))
+	}
+	b.end()
+	b.define(printSheet, printArea, fmt.Sprintf("$A$1:$F$%d", max(b.row, 1)))
+	if len(records) == 1 {
+		b.define(printSheet, "_xlnm.Print_Titles", "$1:$1")
+	}
+}
+
+// next writes the row, and begins the next one.
+func (p *printer) next() {
+	p.b.put(p.cells[:], p.high)
+	p.cells, p.high = [len(printWidths)]any{}, 0
 }
 
 // record writes the sheet of one record.
@@ -93,7 +94,7 @@ func (p *printer) record(a *articlePage) {
 	}
 	p.list("The file itself", a.Problems)
 	p.list("Take care", a.Cautions)
-	p.row++
+	p.next()
 }
 
 func (p *printer) ear(items []earItem) {
@@ -131,7 +132,7 @@ func (p *printer) sectionOf(s articleSection) {
 	for _, r := range s.Rows {
 		if r.Heading != "" {
 			p.text(0, r.Heading, p.group)
-			p.row++
+			p.next()
 			continue
 		}
 		texts := []string{r.Label}
@@ -146,35 +147,32 @@ func (p *printer) sectionOf(s articleSection) {
 	}
 }
 
-// heads writes the title of a section, a line above it, and its column heads.
+// heads writes the title of a section, a line above it, and its column heads:
+// "what" and "as said", which are those of two columns, tell nobody anything in
+// print.
 func (p *printer) heads(title string, heads []string) {
 	p.text(0, title, p.section)
-	p.b.check(p.b.f.SetCellStyle(printSheet, p.b.at(0, p.row), p.b.at(len(printWidths)-1, p.row), p.section))
-	p.b.check(p.b.f.SetRowHeight(printSheet, p.row+1, 19))
-	p.row++
-	for i, h := range heads {
-		p.text(i+1, h, p.head)
-	}
+	p.blank(1, p.section)
+	p.high = 19
+	p.next()
 	if len(heads) > 2 {
-		p.row++
-	} else {
-		for i := range heads { // "what" and "as said" tell nobody anything in print
-			p.b.check(p.b.f.SetCellStr(printSheet, p.b.at(i+1, p.row), ""))
+		for i, h := range heads {
+			p.text(i+1, h, p.head)
 		}
+		p.next()
 	}
 }
 
 // line writes a time and texts behind it, the last over the columns left.
 func (p *printer) line(at timeLink, texts ...string) {
 	if at.Clock != "" {
-		cell, style := p.b.at(0, p.row), p.time
-		p.b.check(p.b.f.SetCellStr(printSheet, cell, at.Clock))
-		if at.Link != "" && p.b.links < maxLinks {
+		style := p.time
+		if cell := p.b.at(0, p.b.row); at.Link != "" && p.b.links < maxLinks {
 			p.b.links++
 			p.b.check(p.b.f.SetCellHyperLink(printSheet, cell, at.Link, "External"))
 			style = p.timeLink
 		}
-		p.b.check(p.b.f.SetCellStyle(printSheet, cell, cell, style))
+		p.text(0, at.Clock, style)
 	}
 	high := 1
 	last := len(texts) - 1
@@ -190,7 +188,7 @@ func (p *printer) line(at timeLink, texts ...string) {
 		high = max(high, linesOf(s, int(room)))
 	}
 	p.height(high)
-	p.row++
+	p.next()
 }
 
 // wide writes text over all columns; nothing where there is none.
@@ -207,21 +205,30 @@ func (p *printer) wide(s string, style int) {
 		}
 		p.height(linesOf(s, int(room)))
 	}
-	p.row++
+	p.next()
 }
 
 func (p *printer) text(col int, s string, style int) {
-	cell := p.b.at(col, p.row)
-	runes := []rune(cellText(s))
-	p.b.check(p.b.f.SetCellStr(printSheet, cell, string(runes[:min(len(runes), maxCell)])))
-	p.b.check(p.b.f.SetCellStyle(printSheet, cell, cell, style))
+	c := excelize.Cell{StyleID: style}
+	if runes := []rune(cellText(s)); len(runes) > 0 {
+		c.Value = string(runes[:min(len(runes), maxCell)])
+	}
+	p.cells[col] = c
+}
+
+// blank has the cells from a column to the last empty, in a style.
+func (p *printer) blank(from, style int) {
+	for i := from; i < len(p.cells); i++ {
+		p.cells[i] = excelize.Cell{StyleID: style}
+	}
 }
 
 // join joins the cells from a column to the last.
 func (p *printer) join(from, style int) {
-	first, last := p.b.at(from, p.row), p.b.at(len(printWidths)-1, p.row)
-	p.joined = append(p.joined, [2]string{first, last})
-	p.b.check(p.b.f.SetCellStyle(printSheet, first, last, style))
+	p.blank(from+1, style)
+	if p.b.err == nil {
+		p.b.err = p.b.rows.MergeCell(p.b.at(from, p.b.row), p.b.at(len(p.cells)-1, p.b.row))
+	}
 }
 
 // lineHeight is the height of a line in points, highestRow of a row at most
@@ -234,7 +241,7 @@ const (
 // height makes room for lines: joined cells do not make it for themselves.
 func (p *printer) height(lines int) {
 	if lines > 1 {
-		p.b.check(p.b.f.SetRowHeight(printSheet, p.row+1, float64(min(lines*lineHeight, highestRow))))
+		p.high = float64(min(lines*lineHeight, highestRow))
 	}
 }
 

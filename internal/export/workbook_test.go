@@ -1,11 +1,13 @@
 package export
 
 import (
+	"archive/zip"
 	"bytes"
 	"context"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -15,6 +17,7 @@ import (
 	"saywatt/extract/transcript"
 	"saywatt/internal/demo"
 	"saywatt/internal/pipeline"
+	"saywatt/schema"
 )
 
 // printAreas are the cells of each sheet that are printed.
@@ -82,9 +85,10 @@ func TestTableWorkbook(t *testing.T) {
 		}
 		checkPrint(t, f, name)
 		rows, err := f.GetRows(name)
-		want := tableOf([]Sourced{{r, changes}, {r, nil}}, name)
-		if err != nil || len(rows) != 1+len(want.Rows) {
-			t.Errorf("%s: %d rows, want %d, %v", name, len(rows), 1+len(want.Rows), err)
+		want := 1
+		eachRow([]Sourced{{r, changes}, {r, nil}}, name, func([]any) { want++ })
+		if err != nil || len(rows) != want {
+			t.Errorf("%s: %d rows, want %d, %v", name, len(rows), want, err)
 		}
 		_, cells, _ := strings.Cut(printAreas(f)[name], "!")
 		if !strings.HasPrefix(cells, "$A$1:") || cells == "$A$1:$A$1" {
@@ -92,10 +96,78 @@ func TestTableWorkbook(t *testing.T) {
 		}
 		f.Close()
 	}
-	if got := tableOf(nil, "levels"); got.Columns[0] != "review" || got.Rows != nil {
-		t.Errorf("without records: %+v", got)
+	if got := columnsOf("levels"); got[0] != "review" {
+		t.Errorf("without records: %q", got)
+	}
+	eachRow(nil, "levels", func(row []any) { t.Errorf("without records there is %v", row) })
+}
+
+// The same records make the same bytes, in an order of parts that does not change.
+func TestWorkbookBytes(t *testing.T) {
+	r, _, changes := fullChanges(t)
+	var first []byte
+	for range 5 { // the library has parts in any order
+		var b bytes.Buffer
+		if err := (Article{Link: exampleLink}).WriteWorkbook(&b, []Sourced{{r, changes}}); err != nil {
+			t.Fatal(err)
+		}
+		if first == nil {
+			first = b.Bytes()
+		}
+		if !bytes.Equal(first, b.Bytes()) {
+			t.Fatal("the bytes are others")
+		}
+	}
+	in, err := zip.NewReader(bytes.NewReader(first), int64(len(first)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !slices.IsSortedFunc(in.File, func(a, b *zip.File) int { return strings.Compare(a.Name, b.Name) }) {
+		t.Error("its parts are in no order")
 	}
 }
+
+// A large sheet goes through a file in the folder for temporary files, which is
+// gone when the workbook is there; all its rows are.
+func TestLargeWorkbook(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it takes seconds")
+	}
+	r, _ := fullRecord(t)
+	s := r.Quantities[0]
+	s.Heard = strings.TrimSpace(strings.Repeat("said ", 5000)) // each cell of it 25 kB
+	large := schema.Record{Source: r.Source, Quantities: slices.Repeat([]schema.Said{s}, 700)}
+	folder := t.TempDir()
+	seen := 0
+	var b bytes.Buffer
+	err := (Article{Temporary: folder}).WriteTableWorkbook(writerFunc(func(p []byte) (int, error) {
+		entries, err := os.ReadDir(folder)
+		seen = max(seen, len(entries))
+		b.Write(p)
+		return len(p), err
+	}), []Sourced{{Record: &large}}, "quantities")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if seen != 1 {
+		t.Errorf("there were %d files in the folder, want 1", seen)
+	}
+	only(t, folder)
+	f, err := excelize.OpenReader(&b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	rows, err := f.GetRows("quantities")
+	if err != nil || len(rows) != 701 || !slices.Contains(rows[700], s.Heard) {
+		t.Errorf("%d rows, %v", len(rows), err)
+	}
+}
+
+// writerFunc writes by a function.
+type writerFunc func(p []byte) (int, error)
+
+func (f writerFunc) Write(p []byte) (int, error) { return f(p) }
 
 // Printed by a spreadsheet program, the demonstration takes four pages at most.
 func TestWorkbookPages(t *testing.T) {

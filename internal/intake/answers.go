@@ -31,11 +31,8 @@ type ElsewhereError struct {
 }
 
 func (e *ElsewhereError) Error() string {
-	lines := "1 line is"
-	if e.Lines != 1 {
-		lines = fmt.Sprintf("%d lines are", e.Lines)
-	}
-	return fmt.Sprintf("%s: %s on %q, which is not among the files read; passed over", e.From, lines, e.Named)
+	return fmt.Sprintf("%s: %s on %q, which is not among the files read; passed over", e.From,
+		export.Plural(e.Lines, "line is", "lines are"), e.Named)
 }
 
 // ErrNoAnswers is the cause where a folder has no answers on the files read.

@@ -98,12 +98,12 @@ func (h *Histogram) bars(b *bufio.Writer, text func(x, y float64, anchor, s stri
 		if i < len(h.Bins) {
 			x = h.Bins[i].Low
 		}
-		text(place(x), base+32, "middle", fewDigits(x))
+		text(place(x), base+32, "middle", FewDigits(x))
 	}
 	m := place(h.Median)
 	fmt.Fprintf(b, `<line x1="%.1f" y1="%d" x2="%.1f" y2="%.1f" stroke="%s" stroke-dasharray="6 4"/>`+"\n", m,
 		svgTop-26, m, base, svgInk)
-	text(m+4, svgTop-16, "start", strings.TrimSpace("median "+fewDigits(h.Median)+" "+h.Unit))
+	text(m+4, svgTop-16, "start", strings.TrimSpace("median "+FewDigits(h.Median)+" "+h.Unit))
 	for _, v := range h.Outliers {
 		x := place(v)
 		fmt.Fprintf(b, `<path d="M%.1f %.1f l8 8 m0 -8 l-8 8" stroke="%s" stroke-width="2"/>`+"\n", x-4, base+6,
@@ -140,5 +140,16 @@ func (h *Histogram) scale(x float64) float64 {
 	return x
 }
 
-// fewDigits writes a number beside the axis.
-func fewDigits(x float64) string { return strconv.FormatFloat(x, 'g', 4, 64) }
+// FewDigits writes a number beside an axis or in a list: four significant digits, with
+// an exponent only where it has more than six digits or zeros before the point or behind it.
+func FewDigits(x float64) string {
+	s := strconv.FormatFloat(x, 'g', 4, 64)
+	if a := math.Abs(x); a < 1e-6 || a >= 1e6 {
+		return s
+	}
+	rounded, err := strconv.ParseFloat(s, 64)
+	if err != nil { // it was written a moment ago
+		return s
+	}
+	return strconv.FormatFloat(rounded, 'f', -1, 64)
+}

@@ -43,3 +43,13 @@ func svgOf(t *testing.T, h *Histogram) string {
 	}
 	return b.String()
 }
+
+// Numbers beside an axis have four digits and no needless exponent.
+func TestFewDigits(t *testing.T) {
+	for x, want := range map[float64]string{0: "0", 0.007: "0.007", 27: "27", 39.55: "39.55", 10000: "10000",
+		123456: "123500", -3.14159: "-3.142", 2.5e9: "2.5e+09", 1e-9: "1e-09"} {
+		if got := FewDigits(x); got != want {
+			t.Errorf("%g: %s, want %s", x, got, want)
+		}
+	}
+}

@@ -27,7 +27,8 @@ func (l Look) WriteDistribution(w io.Writer, d *archive.Distribution) error {
 	for _, s := range PlaceLines(d) {
 		p.line(p.text(s))
 	}
-	p.line(p.text(fmt.Sprintf("median %s, from %s to %s %s", number(d.Median), number(d.Least), number(d.Most), unit)))
+	p.line(p.text(fmt.Sprintf("median %s, from %s to %s %s", picture.FewDigits(d.Median), picture.FewDigits(d.Least),
+		picture.FewDigits(d.Most), unit)))
 	p.line("")
 	most := 0
 	for _, b := range d.Bins {
@@ -41,7 +42,7 @@ func (l Look) WriteDistribution(w io.Writer, d *archive.Distribution) error {
 		if n == 0 && b.N > 0 {
 			bar = "▌"
 		}
-		p.line(pad(p.text(fmt.Sprintf("%s – %s %s", number(b.Low), number(b.High), unit)), labels) +
+		p.line(pad(p.text(fmt.Sprintf("%s – %s %s", picture.FewDigits(b.Low), picture.FewDigits(b.High), unit)), labels) +
 			pad(p.text(bar), room+1) + fmt.Sprint(b.N))
 	}
 	if d.Ranges > 0 {

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 	"slices"
-	"strconv"
 	"strings"
 
 	"saywatt/internal/archive"
@@ -204,9 +203,6 @@ func statusName(s schema.Status) string {
 	}
 	return s.String()
 }
-
-// number writes a float with few digits, for ratios and scores.
-func number(x float64) string { return strconv.FormatFloat(x, 'g', 4, 64) }
 
 // join joins the words that are there.
 func join(parts ...string) string {
