@@ -306,14 +306,14 @@ func (s *placer) nameNumbers() {
 		if m.First <= t[0] || m.Last > t[1] || !m.partOfName() {
 			continue
 		}
-		word := string(bytes.ToLower(s.bytesOf(m.First - 1)))
-		if s.tokens[m.First-1].Kind != TokenWord {
+		w := s.backOne(int(m.First))
+		if s.tokens[w].Kind != TokenWord {
 			continue
 		}
 		for k := range s.d.Mentions {
 			o := &s.d.Mentions[k]
 			b := s.backOne(int(o.First))
-			if o.partOfName() && o.Low.equal(m.Low) && b >= 0 && strings.EqualFold(string(s.bytesOf(int32(b))), word) {
+			if o.partOfName() && o.Low.equal(m.Low) && b >= 0 && bytes.EqualFold(s.bytesOf(b), s.bytesOf(w)) {
 				o.Not, o.Context.Subject, o.Places = NotCode, -1, nil
 				o.Unit, o.From = UnitWords{}, UnitNone
 			}
@@ -328,7 +328,7 @@ func (m *Mention) partOfName() bool {
 }
 
 // bytesOf is the text of a token.
-func (s *placer) bytesOf(i int32) []byte { return s.text[s.tokens[i].Start:s.tokens[i].End] }
+func (s *placer) bytesOf(i int) []byte { return s.text[s.tokens[i].Start:s.tokens[i].End] }
 
 // model returns the tokens of a model designation at token i: words, digits
 // and hyphens without blanks between, the first with a capital or digit, a digit

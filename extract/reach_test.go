@@ -21,7 +21,7 @@ func TestReachesHeld(t *testing.T) {
 		text  func(n int) string
 		last  int // n of the last text that is covered
 	}{
-		{"after", func(n int) string { return "It is 100 " + strings.Repeat("of ", n) + "diameter." }, 1},
+		{"after", func(n int) string { return "Size. It is 100 " + strings.Repeat("of ", n) + "diameter." }, 1},
 		{"alike", func(n int) string {
 			return "USB-C1 gives 20 volts 3 amps. USB-C2 " + well(n) + "is the same as USB-C1."
 		}, 3},
@@ -164,8 +164,8 @@ func TestReaches(t *testing.T) {
 	}{
 		{"closer", "Test. The standby of the unit under this current is 0.3 milliamps.", "sleep_current", "", ""},
 		{"closer", "Test. The standby of the unit under this load current is 0.3 milliamps.", "output_current", "", ""},
-		{"change", "Test. It changes over of the unit under this load here temperature 20 milliseconds.", "changeover_time", "", ""},
-		{"change", "Test. It changes over of the unit under this load here again temperature 20 milliseconds.", "duration", "", ""},
+		{"change", "Load test. Efficiency 90 percent. It changes over of the unit under this load here temperature 20 milliseconds.", "changeover_time", "", ""},
+		{"change", "Load test. Efficiency 90 percent. It changes over of the unit under this load here again temperature 20 milliseconds.", "duration", "", ""},
 		{"spot_behind", "Thermals. Bottom: 68 degrees on the top.", "temperature", "", "top"},
 		{"spot_behind", "Thermals. Bottom: 68 degrees on the very top.", "temperature", "", "bottom"},
 		{"port_words", "Test. We draw 20 watts out of the port type C, and 5 volts from the USB A.", "condition_power", "USB-C", ""},

@@ -168,6 +168,11 @@ func TestUnitWordsTable(t *testing.T) {
 				t.Errorf("%s:%d: power %q", name, r.Line, means)
 			}
 			reads("12 "+form+" metres", schema.Unit("m"+means))
+		case "per":
+			reads("0.6 watts "+form+" cubic centimetre", "W/cm3")
+		case "below":
+			reads("0.6 watts per "+form, schema.Unit("W/"+means))
+			reads("0.6 watts a "+form, schema.Unit("W/"+means))
 		default:
 			t.Errorf("%s:%d: part %q", name, r.Line, part)
 		}

@@ -75,12 +75,12 @@ func TestBareUnits(t *testing.T) {
 		from  unitSource
 		there bool
 	}{
-		{"In the freezer we had minus 20.", "Cel", sourceSign, true},
-		{"In the freezer we had 20.", "Cel", sourceSign, false},
+		{"It still gives 20 volts at minus 20.", "Cel", sourceSign, true},
+		{"It still gives 19 volts at 20.", "Cel", sourceSign, false},
 		{"In centimetres? 20 by 21 by 24.", "cm", sourceLone, true},
 		{"In centimetres 5. And 20.", "cm", sourceLone, false}, // another number has it
 		{"The choke has 20 micro.", "uH", sourceOwn, true},
-		{"And the other had 20 million.", "mOhm", sourcePlace, true},
+		{"Open it up. A transistor, 30 volts, and another of 20 million.", "mOhm", sourcePlace, true},
 		{"Outputs. 5 volts at 20.", "V", sourcePlace, false},
 	} {
 		e := (&Ranker{}).engine(read(t, c.text))

@@ -176,7 +176,7 @@ func TestSameLevel(t *testing.T) {
 // than the row says.
 func TestRelationsKept(t *testing.T) {
 	related := fmt.Sprintf("%d[", factRelation)
-	d := read(t, "225 amps, 652 amps, 20 volts, 20 watts, 652 volts, 45 watts.")
+	d := read(t, "Outputs. 225 amps, 20 watts, 3 amps, 15 volts, 30 watts, 45 watts.")
 	less := *loadReaches()
 	less.relatedKept--
 	all, fewer := factsWithin(loadReaches(), d), factsWithin(&less, d)

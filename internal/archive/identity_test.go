@@ -334,7 +334,7 @@ func TestQueriesSayWhatMayBeMeant(t *testing.T) {
 		{"power 60", "", `"power 60" is looked for as words; a value has its unit: power 60 W`},
 		{"maker Moorgate", "", `"maker" and "Moorgate" are looked for as words; the field is maker:Moorgate`},
 		{"maker and Moorgate", "", ""},
-		{"Moorgate > 5 W", `to search for the word, quote it: "Moorgate"; there are angle, apparent power, area, `, ""},
+		{"Moorgate > 5 W", `to search for the word, quote it: "Moorgate"; there are ambient temperature, angle, apparent power, area, `, ""},
 		{`"Moorgate" > 5 W`, "", ""},
 		{"temperature > 140 F", "did you mean °F?", ""},
 		{"temperature > 140 W", "its unit is °C", ""},
