@@ -86,7 +86,8 @@ func (d *Document) wordEnds(m *Mention) []int32 {
 	if m.Last > m.NumEnd {
 		ends = append(ends, m.Last)
 	}
-	for i, n := m.Last, 0; int(i) < len(d.Tokens) && n < d.Lexicon.reach.knownBehind && d.Tokens[i].Kind != TokenPara; i++ {
+	most := d.Lexicon.reach.knownBehind
+	for i, n := m.Last, 0; int(i) < len(d.Tokens) && n < most && d.Tokens[i].Kind != TokenPara; i++ {
 		if k := d.Tokens[i].Kind; k == TokenWord || k == TokenNumber {
 			ends = append(ends, i+1)
 			n++

@@ -69,7 +69,8 @@ func (d *Document) ProductFeatures(list feature.List) []int32 {
 // tellKind infers the kind of product.
 func (d *Document) tellKind() {
 	m := product.Default()
-	d.Product.Kind, d.likelyKinds = d.Lexicon.bound.kinds(m.Probabilities(d.ProductFeatures(feature.List{Index: m.Index})))
+	p := m.Probabilities(d.ProductFeatures(feature.List{Index: m.Index}))
+	d.Product.Kind, d.likelyKinds = d.Lexicon.bound.kinds(p)
 }
 
 // kinds says of the probabilities of the kinds of product, in the order of

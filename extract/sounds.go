@@ -405,7 +405,8 @@ func (p *parser) readAhead(i int) {
 		if t := p.tokens[due[at]]; t.Kind != TokenWord || !p.senseless(due[at]) {
 			continue
 		}
-		for j, n := p.skipBreak(due[at]+1), 1; n < p.x.reach.unitWords && j < len(p.tokens); n, j = n+1, p.skipBreak(j+1) {
+		j := p.skipBreak(due[at] + 1)
+		for n := 1; n < p.x.reach.unitWords && j < len(p.tokens); n, j = n+1, p.skipBreak(j+1) {
 			if next := p.skipBreak(j + 1); next > due[len(due)-1] && next < len(p.tokens) && p.numberSound(j).OK {
 				due = append(due, next)
 			}

@@ -48,7 +48,8 @@ func TestCautionTables(t *testing.T) {
 	when := []string{"always", "opened", "mains", "primary", "lithium", "series", "air", "temperature", "magnet"}
 	for _, r := range knowledge.Cautions().Rows {
 		if (r.Get("text") != "-") != slices.Contains(when, r.Get("when")) {
-			t.Errorf("cautions.tsv:%d: when %q with the text %q: a new word is set in normalize/caution.go and listed here; "+
+			t.Errorf("cautions.tsv:%d: when %q with the text %q: a new word is set in normalize/caution.go "+
+				"and listed here; "+
 				"without one it is for no record: %q", r.Line, r.Get("when"), r.Get("text"), "-")
 		}
 	}

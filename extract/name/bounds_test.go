@@ -15,7 +15,8 @@ func TestBoundsHeld(t *testing.T) {
 	b := loadBounds()
 	logit := func(p float64) float64 { return math.Log(p / (1 - p)) }
 	longest, last := 0, 0
-	for _, c := range Titles(items(strings.Repeat("Brackwater ", 620)), feature.List{Name: func(string) int32 { return 0 }}, nil) {
+	list := feature.List{Name: func(string) int32 { return 0 }}
+	for _, c := range Titles(items(strings.Repeat("Brackwater ", 620)), list, nil) {
 		longest, last = max(longest, c.Last-c.First), max(last, c.First)
 	}
 	held := map[string]bool{}

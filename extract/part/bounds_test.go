@@ -28,7 +28,9 @@ func TestBoundsHeld(t *testing.T) {
 		func(j int, _ float64, _ layout) { scored = max(scored, j) })
 	s.elements[1].Words, names = strings.Fields("a b c d e f g"), nil
 	s.gap(1)
-	words := slices.DeleteFunc(names, func(f string) bool { return !strings.HasPrefix(f, "w:") || strings.Contains(f, " ") })
+	words := slices.DeleteFunc(names, func(f string) bool {
+		return !strings.HasPrefix(f, "w:") || strings.Contains(f, " ")
+	})
 	held := map[string]bool{}
 	for _, c := range []struct {
 		bound     string

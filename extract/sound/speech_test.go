@@ -137,8 +137,8 @@ func TestSpeechBounds(t *testing.T) {
 		rows[1][j] = -1
 	}
 	step(s.band, &rows[0], &rows[1], 10, make([]int32, speechRoom), 1, make([]int32, speechRoom))
-	if before, from, to, end := rows[1][5], rows[1][6], rows[1][14], rows[1][15]; before != -1 || from != 0 || to != 0 ||
-		end != far {
+	row := &rows[1]
+	if row[5] != -1 || row[6] != 0 || row[14] != 0 || row[15] != far {
 		t.Errorf("speech_band: row 10 is worked out otherwise than from 6 to 14: %v", rows[1])
 	}
 	if s.short != 2 {
