@@ -52,8 +52,8 @@ var knownParts = sync.OnceValue(func() map[string]bool {
 })
 
 var loadVocabulary = sync.OnceValue(func() *vocabulary {
-	v := &vocabulary{fields: map[string]bool{}, fieldOf: map[string]string{}, properties: map[string]property{}, groups: map[string]string{},
-		apart: map[string][]string{}}
+	v := &vocabulary{fields: map[string]bool{}, fieldOf: map[string]string{}, properties: map[string]property{},
+		groups: map[string]string{}, apart: map[string][]string{}}
 	for _, r := range schema.MustReadTable(tables, "tables/fields.tsv").Rows {
 		v.fields[r.Get("field")] = true
 		for _, word := range strings.Fields(r.Get("also")) {

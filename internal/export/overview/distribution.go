@@ -42,7 +42,8 @@ func (l Look) WriteDistribution(w io.Writer, d *archive.Distribution) error {
 		if n == 0 && b.N > 0 {
 			bar = "▌"
 		}
-		p.line(pad(p.text(fmt.Sprintf("%s – %s %s", picture.FewDigits(b.Low), picture.FewDigits(b.High), unit)), labels) +
+		from, to := picture.FewDigits(b.Low), picture.FewDigits(b.High)
+		p.line(pad(p.text(fmt.Sprintf("%s – %s %s", from, to, unit)), labels) +
 			pad(p.text(bar), room+1) + fmt.Sprint(b.N))
 	}
 	if d.Ranges > 0 {
