@@ -236,7 +236,8 @@ func (p *parser) shown(r *rehearing, t *Token) bool {
 	if w.Form < 0 && w.Turn == sound.TurnUnit {
 		w.Own = p.x.ear.speech.Rare()
 	}
-	w.Closed = t.End-t.Start == 1 || number != sound.TurnOther || p.x.isUnit(t.Word) // those shown were said
+	w.Closed = t.End-t.Start == 1 || number != sound.TurnOther || e.class == classFraction ||
+		p.x.isUnit(t.Word) // those shown were said
 	r.words = append(r.words, w)
 	return true
 }

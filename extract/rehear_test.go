@@ -18,6 +18,7 @@ var byEar = []struct{ shown, heard, means string }{
 	{"the pack says fifty one ply into belts and no more", "fifty one ply into belts", "51.2 V"},
 	{"two hundred and seventy micro for its and a choke", "two hundred and seventy micro for its", "270 µF"},
 	{"twelve volts two point five champs and then fifteen votes", "fifteen votes", "15 V"},
+	{"that ran at five volts for half an hour with no more", "half an hour", "0.5 h"},
 }
 
 // byEarText has all of byEar, a line each.

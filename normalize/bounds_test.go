@@ -159,7 +159,7 @@ func shareCases() []boundCase {
 			e.adaptRate(unitSwapped, func(*candidate) bool { return true })
 			return e.cands[1].score != 0
 		}},
-		{"least_belonging", 0.029, 0.031, func(p float64) bool {
+		{"least_belonging", 0.089, 0.091, func(p float64) bool {
 			return len(b.listed([]schema.Belonging{{Confidence: 1 - p, Taken: true}, {Confidence: p}})) == 2
 		}},
 		{"likely_score", 5.1, 4.9, func(p float64) bool {
