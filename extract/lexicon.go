@@ -189,33 +189,9 @@ func newLexicon() *Lexicon {
 	return x
 }
 
-func (x *Lexicon) load() error {
-	for _, numbers := range []func() error{x.loadWindows, x.loadReaches, x.loadBounds} {
-		if err := numbers(); err != nil {
-			return err
-		}
-	}
-	t, err := schema.ReadTable(tables, "tables/words.tsv")
-	if err != nil {
-		return err
-	}
-	for _, r := range t.Rows {
-		e := x.intern(r.Get("word"))
-		name, hedge, _ := strings.Cut(r.Get("class"), ":")
-		e.class = class(max(0, slices.Index(classNames, name)))
-		if e.class == classNone {
-			return fmt.Errorf("words.tsv:%d: class %q", r.Line, name)
-		}
-		if e.qualifier, err = schema.ParseQualifier(hedge); err != nil {
-			return fmt.Errorf("words.tsv:%d: %w", r.Line, err)
-		}
-		v, err := strconv.Atoi(r.Get("value"))
-		if err != nil {
-			return fmt.Errorf("words.tsv:%d: %w", r.Line, err)
-		}
-		e.value = int32(v)
-	}
-	t, err = schema.ReadTable(tables, "tables/unitwords.tsv")
+// loadUnitWords reads the forms of units.
+func (x *Lexicon) loadUnitWords() error {
+	t, err := schema.ReadTable(tables, "tables/unitwords.tsv")
 	if err != nil {
 		return err
 	}
@@ -254,6 +230,38 @@ func (x *Lexicon) load() error {
 		default:
 			return fmt.Errorf("unitwords.tsv:%d: part %q", r.Line, r.Get("part"))
 		}
+	}
+	return nil
+}
+
+func (x *Lexicon) load() error {
+	for _, numbers := range []func() error{x.loadWindows, x.loadReaches, x.loadBounds} {
+		if err := numbers(); err != nil {
+			return err
+		}
+	}
+	t, err := schema.ReadTable(tables, "tables/words.tsv")
+	if err != nil {
+		return err
+	}
+	for _, r := range t.Rows {
+		e := x.intern(r.Get("word"))
+		name, hedge, _ := strings.Cut(r.Get("class"), ":")
+		e.class = class(max(0, slices.Index(classNames, name)))
+		if e.class == classNone {
+			return fmt.Errorf("words.tsv:%d: class %q", r.Line, name)
+		}
+		if e.qualifier, err = schema.ParseQualifier(hedge); err != nil {
+			return fmt.Errorf("words.tsv:%d: %w", r.Line, err)
+		}
+		v, err := strconv.Atoi(r.Get("value"))
+		if err != nil {
+			return fmt.Errorf("words.tsv:%d: %w", r.Line, err)
+		}
+		e.value = int32(v)
+	}
+	if err := x.loadUnitWords(); err != nil {
+		return err
 	}
 	x.loadSymbols()
 	x.units.sort()

@@ -175,8 +175,8 @@ func (p *parser) sound(i int, m *Mention) bool {
 	}
 	u, ok := p.unit(i + 1)
 	if !ok || u.Manner != MannerSaid && !p.endsInUnit(u) ||
-		int(p.tokens[u.End-1].End-p.tokens[u.End-1].Start) < p.x.length.soundUnit { // "Ulvendor UV" is a maker and a code
-		return false
+		int(p.tokens[u.End-1].End-p.tokens[u.End-1].Start) < p.x.length.soundUnit {
+		return false // "Ulvendor UV" is a maker and a code
 	}
 	if !electrical(u.Unit) && !p.countsBefore(i) {
 		return false

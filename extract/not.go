@@ -102,6 +102,9 @@ func (p *parser) bareNot(m *Mention, w *around) Not {
 	if p.score(w) {
 		return NotScore
 	}
+	if w.digits && p.cited(w) {
+		return NotCode
+	}
 	switch w.prev {
 	case classLabel, classNumberSign:
 		return NotVersion
@@ -122,6 +125,15 @@ func (p *parser) bareNot(m *Mention, w *around) Not {
 		return NotCode
 	}
 	return NotNothing
+}
+
+// cited reports whether the number stands alone in square brackets, as references do:
+// "[12]".
+func (p *parser) cited(w *around) bool {
+	sign := func(i int, b byte) bool {
+		return i >= 0 && i < len(p.tokens) && p.tokens[i].Kind == TokenSign && p.text[p.tokens[i].Start] == b
+	}
+	return sign(w.before, '[') && sign(w.next, ']')
 }
 
 // score reports whether the number is a part of others: "8 out of 10", "14 of

@@ -69,7 +69,8 @@ func (p *parser) rangeSign(j int, n number, before class) (int, bool) {
 		if p.word(k) != classTo {
 			return 0, false
 		}
-		return k + 1, before == classFrom || before != classLabel && (n.num.Exp < 0 || n.num.Coef > int64(p.x.length.counted))
+		measured := n.num.Exp < 0 || n.num.Coef > int64(p.x.length.counted)
+		return k + 1, before == classFrom || before != classLabel && measured
 	}
 	return 0, false
 }

@@ -164,8 +164,8 @@ func TestReaches(t *testing.T) {
 	}{
 		{"closer", "Test. The standby of the unit under this current is 0.3 milliamps.", "sleep_current", "", ""},
 		{"closer", "Test. The standby of the unit under this load current is 0.3 milliamps.", "output_current", "", ""},
-		{"change", "Load test. Efficiency 90 percent. It changes over of the unit under this load here temperature 20 milliseconds.", "changeover_time", "", ""},
-		{"change", "Load test. Efficiency 90 percent. It changes over of the unit under this load here again temperature 20 milliseconds.", "duration", "", ""},
+		{"change", "Test. It changes over of the unit under this load here current 20 milliseconds.", "changeover_time", "", ""},
+		{"change", "Test. It changes over of the unit under this load here again current 20 milliseconds.", "duration", "", ""},
 		{"spot_behind", "Thermals. Bottom: 68 degrees on the top.", "temperature", "", "top"},
 		{"spot_behind", "Thermals. Bottom: 68 degrees on the very top.", "temperature", "", "bottom"},
 		{"port_words", "Test. We draw 20 watts out of the port type C, and 5 volts from the USB A.", "condition_power", "USB-C", ""},

@@ -80,7 +80,8 @@ func slackCases(t *testing.T) []boundCase {
 			return e.multipleRatio(of(schema.KindPower, 1-p), of(schema.KindPower, 2), 2) > 1
 		}},
 		{"sum_slack", 0.0065, 0.0055, func(p float64) bool {
-			return e.shareRatio(of(schema.KindEnergy, 0.8*(1-p)), of(schema.KindEnergy, 1), of(schema.KindRatio, 0.8)) > 1
+			part, whole := of(schema.KindEnergy, 0.8*(1-p)), of(schema.KindEnergy, 1)
+			return e.shareRatio(part, whole, of(schema.KindRatio, 0.8)) > 1
 		}},
 		{"density_under", 3.2, 2.8, func(p float64) bool { return density(e.weights.DensityLow / p) }},
 		{"density_over", 2.1, 1.9, func(p float64) bool { return density(e.weights.DensityHigh * p) }},
@@ -224,7 +225,8 @@ func countCases(t *testing.T) []boundCase {
 			return false
 		}},
 		{"related_readings", 9, 8, func(p float64) bool { // the last reading alone is half the other
-			return worthEngine(int(p)).worth(&fact{nodes: [maxFactNodes]int32{0, 1}, n: 2, kind: factMultiple, extra: 2}) > 0
+			f := fact{nodes: [maxFactNodes]int32{0, 1}, n: 2, kind: factMultiple, extra: 2}
+			return worthEngine(int(p)).worth(&f) > 0
 		}},
 		{"term_readings", 6, 5, func(p float64) bool { return len(termReadings(&term, &termGround{})) >= int(p) }},
 		{"unfinished", 15, 16, func(p float64) bool { return b.finished(int(p), 0) > 0 }},

@@ -82,8 +82,9 @@ func (e *engine) varyPairPoint(a, b *extract.Mention, p, q *piece, joint extract
 	switch {
 	case q.leads && p.after == 0: // "69 | .8"
 		e.varyOne(p.plus(q), shown)
-		e.lastVariant().cost = e.costs.cost[intact] + 0.2                                       // nothing else is ever written so
-		if n := p.plus(q); joint == extract.JointTo && p.num.Coef >= 20 && p.num.Coef%10 == 0 { // "eighty to point nine"
+		e.lastVariant().cost = e.costs.cost[intact] + 0.2 // nothing else is ever written so
+		n := p.plus(q)
+		if joint == extract.JointTo && p.num.Coef >= 20 && p.num.Coef%10 == 0 { // "eighty to point nine"
 			n.Coef += 2 * int64(pow10(q.after))
 			e.varyOne(n, homophone)
 		}

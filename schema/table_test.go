@@ -119,7 +119,8 @@ func TestReadNumbers(t *testing.T) {
 	}
 	table := fstest.MapFS{"t.tsv": {Data: []byte("name\tp\nlikely\t0.97\n")}}
 	var likely float64
-	if err := ReadNumbers(table, "t.tsv", "name", "p", map[string]*float64{"likely": &likely}); err != nil || likely != 0.97 {
+	err := ReadNumbers(table, "t.tsv", "name", "p", map[string]*float64{"likely": &likely})
+	if err != nil || likely != 0.97 {
 		t.Errorf("likely %v, %v; want 0.97", likely, err)
 	}
 }
