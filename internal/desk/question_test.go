@@ -15,7 +15,7 @@ func TestHome(t *testing.T) {
 	v.get("/").sees(200, "Orrindale Jetty Duo",
 		"60 quantities said = 45 as heard + 12 repaired + 2 for your ear + 1 in no field; "+
 			"among them 1 withdrawn by the speaker; in all 3 for your ear, 1 name among them",
-		"not saved", "? 6 questions 2 for your ear + 4 “belongs to”", "Take care", "You decide as Ines Varga")
+		"not saved", "? 9 questions 2 for your ear + 7 “belongs to”", "Take care", "You decide as Ines Varga")
 	v.post("/who", "who", "Tam <Orde>").sees(200, "You decide as Tam <Orde>",
 		"Your name goes with what you decide from now on")
 	v.get("/nowhere").sees(404, "There is no such page here")
@@ -27,15 +27,15 @@ func TestQuestion(t *testing.T) {
 	v := visit(t, Config{})
 	r := v.desk.find("demo")
 	asked := r.agenda(r.state()).asking().All()
-	v.get("/r/demo").sees(200, "1:39 heard as power of a test", fmt.Sprintf("1 of %d", asked), "8 watts?",
+	v.get("/r/demo").sees(200, "1:39 heard as measured no-load power", fmt.Sprintf("1 of %d", asked), "8 watts?",
 		"n Leave it", "about 2 minutes left")
 	if !strings.HasSuffix(v.at.Path, "/question/"+noLoad) {
 		t.Errorf("the first question is %s", v.at.Path)
 	}
 	v.get("/r/demo/question/"+resistance).sees(200, "1:21 heard as on resistance of the sync rectifier MOSFET",
-		"29 Miller homes?", "1 2.9 mΩ 66 %", "2 29 mΩ as heard 28 %",
-		"speaks for it the decimal point was lost; the unit was shown as another word: captions often do that", "Factors shift the odds between it and 29 mΩ", "x No quantity <1 %", "6 % for another value")
-	v.get("/r/demo/question/"+noLoad).sees(200, "1 8 W as heard 44 %", "2 0.08 W 36 %", "h As heard")
+		"29 Miller homes?", "1 2.9 mΩ 64 %", "2 29 mΩ as heard 31 %",
+		"speaks for it the decimal point was lost; the unit was shown as another word: captions often do that", "Factors shift the odds between it and 29 mΩ", "x No quantity <1 %", "5 % for another value")
+	v.get("/r/demo/question/"+noLoad).sees(200, "1 0.08 W 42 %", "2 8 W as heard 40 %", "h As heard")
 	// A reason names other moments, which are links.
 	v.get("/r/demo/question/715-723").sees(200, "volts times amperes give the power stated for it: 20 V at 0:33")
 	if !strings.Contains(v.body, `volts times amperes give the power stated for it: <a class="mark heard" href="/r/demo/question/`) {
@@ -140,10 +140,10 @@ func TestEffects(t *testing.T) {
 	v.post("/r/demo/decide", "version", "0", "at", "1487-1502", "act", "typed", "typed", "4.7").
 		sees(200, "“47 micro farads”: 4.7 µF", "“94 microfarads” 94 µF before, now 9.4 µF, repaired")
 	v.post("/r/demo/decide", "version", "1", "at", "323-338", "act", "typed", "typed", "315").
-		sees(200, "Besides it, 2 other values moved",
-			"“64” 64 mm: as heard before, now needs your ear ? a question now", "8 questions")
+		sees(200, "Besides it, 3 other values moved",
+			"“98” 98 mm: as heard before, now needs your ear ? a question now", "11 questions")
 	v.post("/r/demo/decide", "version", "2", "at", "323-338", "act", "typed", "typed", "31.5").
-		sees(200, "“64” 64 mm: needs your ear before, now as heard ✓ no question any more", "6 questions")
+		sees(200, "“98” 98 mm: needs your ear before, now as heard ✓ no question any more", "9 questions")
 	// Whoever comes later is not shown an act that was not theirs.
 	v.get("/r/demo/question?done=answered&v=2").lacks("What that did", "moved")
 }
