@@ -62,11 +62,16 @@ func (u *unfinished) begin(dir string) (done func()) {
 	u.mu.Lock()
 	defer u.mu.Unlock()
 	u.dirs = append(u.dirs, dir)
-	return func() {
-		u.mu.Lock()
-		defer u.mu.Unlock()
-		u.dirs = slices.DeleteFunc(u.dirs, func(d string) bool { return d == dir })
-	}
+	return func() { u.finish(dir, func() error { return nil }) }
+}
+
+// finish forgets a folder and does what makes it the index and takes the one before
+// away: all of that, or nothing.
+func (u *unfinished) finish(dir string, publish func() error) error {
+	u.mu.Lock()
+	defer u.mu.Unlock()
+	u.dirs = slices.DeleteFunc(u.dirs, func(d string) bool { return d == dir })
+	return publish()
 }
 
 // abandon removes them, and nothing is finished afterwards.

@@ -259,12 +259,12 @@ func (a *Archive) build(base string, b *book, log int64, progress func(done, tot
 	if err = errors.Join(err, w.close()); err == nil {
 		err = m.seal(base, nil, &a.checked)
 	}
-	done()
 	if err != nil {
+		done()
 		os.RemoveAll(m.dir(base))
 		return 0, describe(err)
 	}
-	return indexed, m.publish(base)
+	return indexed, a.unfinished.finish(m.dir(base), func() error { return m.publish(base) })
 }
 
 // documents makes the documents of reviews, some at a time, and gives them on
@@ -354,12 +354,12 @@ func (a *Archive) extend(before *manifest, changed map[string]*Review, log int64
 	if err == nil {
 		err = m.seal(a.dir, before, &a.checked)
 	}
-	done()
 	if err != nil {
+		done()
 		os.RemoveAll(m.dir(a.dir))
 		return err
 	}
-	return m.publish(a.dir)
+	return a.unfinished.finish(m.dir(a.dir), func() error { return m.publish(a.dir) })
 }
 
 // apply writes changed reviews into a generation that nobody reads yet.
