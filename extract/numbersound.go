@@ -2,6 +2,7 @@ package extract
 
 import (
 	"cmp"
+
 	"saywatt/extract/sound"
 	"saywatt/schema"
 )

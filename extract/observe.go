@@ -50,6 +50,7 @@ type observer struct {
 	events  []event
 	in      []int32      // by token: 1 + index of the mention with a unit that it is in, 0 none
 	kinds   []string     // by item
+	values  []float64    // numbers by item as they were said, in whatever unit, without sign
 	kindNo  []int32      // number of the kind, by item
 	last    []int32      // of each name of an event, the one said last, from 1
 	topics  []int32      // events met that change what is spoken of
@@ -97,6 +98,7 @@ func (d *Document) observe(list feature.List, in *workroom) *Chain {
 	for _, i := range c.Mentions {
 		kind := kindName(&d.Mentions[i])
 		o.kinds, o.kindNo = append(o.kinds, kind), append(o.kindNo, o.memo.kind(kind))
+		o.values = append(o.values, math.Abs(d.Mentions[i].Low.Float()))
 	}
 	c.Observations = slices.Grow(in.observations[:0], len(c.Mentions))[:len(c.Mentions)]
 	clear(c.Observations)
@@ -337,7 +339,7 @@ func (o *observer) observe(c *Chain, i, seen int) {
 	o.putKind(seenKind, o.kindNo[i], 0, "k:", kind)
 	o.value(m, kind, o.kindNo[i])
 	o.neighbours(c, i, kind)
-	o.alike(c, i, kind)
+	o.alike(i, kind)
 	o.reach(m)
 	o.addBefore(m, kind, o.kindNo[i])
 	o.addBehind(m, kind, o.kindNo[i])

@@ -1,27 +1,24 @@
 package extract
 
-import (
-	"math"
-)
+import "math"
 
 // alike adds how the number of a mention goes with those near it, whatever their
 // units: the same again ("5 volts … at 5"), nearly the same, as a measured value is
 // near the one set, or a product or quotient, as a power or an efficiency is. It says
 // most of a number without a unit.
-func (o *observer) alike(c *Chain, i int, kind string) {
-	v := plainValue(o.item(c, i))
-	if v == 0 {
+func (o *observer) alike(i int, kind string) {
+	if o.values[i] == 0 {
 		return
 	}
 	w := o.x.window
-	o.nearest(c, i, -1, int(w.alikeBefore), kind)
-	o.nearest(c, i, 1, int(w.alikeBehind), kind)
+	o.nearest(i, -1, int(w.alikeBefore), kind)
+	o.nearest(i, 1, int(w.alikeBehind), kind)
 	for n, of := range triples {
 		a, b, p := i+int(of.a), i+int(of.b), i+int(of.is)
-		if min(a, b, p) < 0 || max(a, b, p) >= len(c.Mentions) {
+		if min(a, b, p) < 0 || max(a, b, p) >= len(o.values) {
 			continue
 		}
-		x, y, z := plainValue(o.item(c, a)), plainValue(o.item(c, b)), plainValue(o.item(c, p))
+		x, y, z := o.values[a], o.values[b], o.values[p]
 		if x == 0 || y == 0 || scaleOnly(x) || scaleOnly(y) {
 			continue
 		}
@@ -57,14 +54,14 @@ func scaleOnly(v float64) bool { return v == 1 || v == 10 }
 
 // nearest adds the kind of the nearest mention on a side, of so many, that has the
 // number of mention i or one near it.
-func (o *observer) nearest(c *Chain, i, step, reach int, kind string) {
-	v := plainValue(o.item(c, i))
+func (o *observer) nearest(i, step, reach int, kind string) {
+	v := o.values[i]
 	side := ":"
 	if step > 0 {
 		side = "+:"
 	}
-	for j := i + step; j >= 0 && j < len(c.Mentions) && (j-i)*step <= reach; j += step {
-		w := plainValue(o.item(c, j))
+	for j := i + step; j >= 0 && j < len(o.values) && (j-i)*step <= reach; j += step {
+		w := o.values[j]
 		name, far := "same", 0
 		if v != w {
 			if !within(v, w, o.x.window.nearPercent) {
@@ -77,10 +74,6 @@ func (o *observer) nearest(c *Chain, i, step, reach int, kind string) {
 		return
 	}
 }
-
-// plainValue is the number of a mention as it was said, in whatever unit, without
-// its sign.
-func plainValue(m *Mention) float64 { return math.Abs(m.Low.Float()) }
 
 // within reports whether a value differs by so many per cent of another at most.
 func within(v, of float64, percent int32) bool {

@@ -46,9 +46,7 @@ func (r *reaches) fields() map[string]*int32 {
 
 var loadReaches = sync.OnceValue(func() *reaches {
 	r := &reaches{}
-	if err := schema.ReadNumbers(tables, "tables/reach.tsv", "relation", "reach", r.fields()); err != nil {
-		panic(err) // the table is embedded and tested
-	}
+	schema.MustReadNumbers(tables, "tables/reach.tsv", "relation", "reach", r.fields())
 	return r
 })
 

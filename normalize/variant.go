@@ -433,22 +433,16 @@ func (e *engine) varyRange(m *extract.Mention) {
 }
 
 // varyTwo reads the word to of a range as the number two: "2 to 5 amperes" is 2.25
-// without its point, "eighty to point nine" is 82.9.
+// without its point.
 func (e *engine) varyTwo(m *extract.Mention) {
 	to := m.First + 1
 	for to < m.NumEnd && !e.doc.Lexicon.IsTo(e.doc.Tokens[to]) {
 		to++
 	}
 	low, high := m.Low, m.High
-	if to >= m.NumEnd || low.Big != nil || high.Big != nil || low.Exp != 0 || low.Coef <= 0 {
-		return
-	}
-	switch {
-	case high.Exp == 0 && high.Coef > 0 && high.Coef < 10 && low.Coef < 100:
+	whole := low.Big == nil && high.Big == nil && low.Exp == 0 && high.Exp == 0
+	if to < m.NumEnd && whole && low.Coef > 0 && high.Coef < 10 { // the low end is less
 		e.varyOne(extract.Num{Coef: low.Coef*100 + 20 + high.Coef, Exp: -2}, homophone, lostPoint(m))
-	case high.Exp < 0 && high.Float() < 1 && low.Coef >= 20 && low.Coef%10 == 0:
-		unit := int64(pow10(int(-high.Exp)))
-		e.varyOne(extract.Num{Coef: (low.Coef+2)*unit + high.Coef, Exp: high.Exp}, homophone)
 	}
 }
 

@@ -159,6 +159,13 @@ func (t *Table) eachRow(text string, f func(line int, cells []string) error) err
 	return nil
 }
 
+// MustReadNumbers is ReadNumbers for embedded files, whose form the tests check.
+func MustReadNumbers[N int | int32 | float64](fsys fs.FS, file, name, count string, fields map[string]*N) {
+	if err := ReadNumbers(fsys, file, name, count, fields); err != nil {
+		panic(err)
+	}
+}
+
 // MustReadTable is ReadTable for embedded files, whose form the tests check.
 func MustReadTable(fsys fs.FS, name string) *Table {
 	t, err := ReadTable(fsys, name)

@@ -27,9 +27,7 @@ func (b *bounds) fields() map[string]*float64 {
 
 var loadBounds = sync.OnceValue(func() *bounds {
 	b := &bounds{}
-	if err := schema.ReadNumbers(tables, "tables/bounds.tsv", "bound", "n", b.fields()); err != nil {
-		panic(err) // the table is embedded and tested
-	}
+	schema.MustReadNumbers(tables, "tables/bounds.tsv", "bound", "n", b.fields())
 	return b
 })
 

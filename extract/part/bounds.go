@@ -20,9 +20,7 @@ const longest = 32
 
 var loadBounds = sync.OnceValue(func() *bounds {
 	b := &bounds{}
-	if err := schema.ReadNumbers(tables, "tables/bounds.tsv", "bound", "n", b.fields()); err != nil {
-		panic(err) // the table is embedded and tested
-	}
+	schema.MustReadNumbers(tables, "tables/bounds.tsv", "bound", "n", b.fields())
 	if b.length > longest {
 		panic("part/tables/bounds.tsv: length is more than longest in bounds.go")
 	}

@@ -86,8 +86,8 @@ func pack(name string) error {
 	return os.WriteFile(strings.TrimSuffix(name, filepath.Ext(name))+".packed", b, 0o644)
 }
 
-// leastWeight is the least weight that is kept: all the smaller ones together say
-// less than one class in a thousand, and would double the table.
+// leastWeight is the least weight that is kept: without the smaller ones ln P of
+// narrations left out is half a per cent lower, and the table two thirds as long.
 const leastWeight = 0.02
 
 // marked is a narration with its chain in feature names.
