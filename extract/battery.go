@@ -114,6 +114,7 @@ func (s *placer) packCode(i int) int {
 		return i
 	}
 	s.claim(i, b+1, NotCode)
+	s.noUnits(i, b+1) // the letters are none
 	cell := &s.d.Subjects[s.specialSubject(0, i, b+1)]
 	cell.Series, _ = strconv.Atoi(series)
 	cell.Parallel, _ = strconv.Atoi(parallel)

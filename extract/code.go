@@ -1,6 +1,8 @@
 package extract
 
 import (
+	"slices"
+
 	"saywatt/extract/part"
 	"saywatt/schema"
 )
@@ -25,10 +27,29 @@ func (s *placer) part(i int) int {
 		return i
 	}
 	s.claim(i, code.end, NotCode)
+	s.noLetterUnits(i, code.end)
 	s.see(part.Code, i, code.end).text = code.text
 	s.saidCode(i, &code)
 	s.cueEnd, s.codeEnd = code.end, code.end
 	return code.end
+}
+
+// noLetterUnits takes the units away of numbers in the code at tokens [i, end) where a
+// letter of it was taken for one and digits of the code follow: "MK 30 N 03" is no 30 N.
+// A unit that ends the code stays, and is weighed: "RD20 5 V".
+func (s *placer) noLetterUnits(i, end int) {
+	k, _ := slices.BinarySearchFunc(s.d.Mentions, i, func(m Mention, i int) int { return int(m.First) - i })
+	for ; k < len(s.d.Mentions) && int(s.d.Mentions[k].First) < end; k++ {
+		m := &s.d.Mentions[k]
+		at := int(m.Last) - 1 // the unit, or digits that the number has behind it: 30 N 03
+		if s.tokens[at].Kind == TokenNumber {
+			at--
+		}
+		if m.Not == NotCode && m.HasUnit() && at > int(m.First) && at+1 < end && s.tokens[at+1].Kind == TokenNumber &&
+			s.tokens[at].End-s.tokens[at].Start == 1 {
+			m.Unit, m.From = UnitWords{}, UnitNone
+		}
+	}
 }
 
 // codeOnly marks the digits of a code outside the teardown, such as a model

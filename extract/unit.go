@@ -373,8 +373,9 @@ func (x *Lexicon) loadSymbols() {
 	}
 	plain := strings.NewReplacer("µ", "u", "Ω", "ohm", "·", "")
 	for _, u := range schema.Units() {
-		// C is degrees, K kilohms and mil millimetres in this trade, not coulomb, kelvin and thousandths of an inch
-		if u.Symbol == "" || u.Kind == schema.KindCount || u.Unit == "C" || u.Unit == "K" || u.Unit == "[mil_i]" {
+		// C is degrees, K kilohms, S cells in series and mil millimetres in this trade, not coulomb, kelvin, siemens and
+		// thousandths of an inch
+		if u.Symbol == "" || u.Kind == schema.KindCount || slices.Contains([]schema.Unit{"C", "K", "S", "[mil_i]"}, u.Unit) {
 			continue
 		}
 		enter(u.Symbol, u.Unit)
