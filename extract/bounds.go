@@ -44,7 +44,7 @@ type lengths struct {
 	codeDigits, codeDigitsDoubtful, codeQuantity                 int
 	lowerCode, lowerCodeDigits, letterCodeDigits                 int
 	fraction, annotation, soundWord, soundUnit, cells            int
-	counted                                                      int
+	counted, spelledDigits, spelledMost                          int
 }
 
 // fields are the lengths by their names in the table.
@@ -67,6 +67,8 @@ func (l *lengths) fields() map[string]*int {
 		"sound_unit":           &l.soundUnit,
 		"cells":                &l.cells,
 		"counted":              &l.counted,
+		"spelled_digits":       &l.spelledDigits,
+		"spelled_most":         &l.spelledMost,
 	}
 }
 

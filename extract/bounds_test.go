@@ -114,6 +114,8 @@ func TestLengthsHeld(t *testing.T) {
 		{"lower_code", func(n int) string { return transistor + "k" + strings.Repeat("7", n) + " of 2 amps." }, 3},
 		{"lower_code_digits", func(n int) string { return transistor + "kxwqv" + strings.Repeat("7", n) + " 33." }, 1},
 		{"sound_unit", func(n int) string { return "Output hive " + []string{"V", "UV", "volts"}[min(n, 2)] + "." }, 1},
+		{"spelled_digits", func(n int) string { return "The ripple is " + strings.Repeat("5 ", n) + "millivolts." }, 2},
+		{"spelled_most", func(n int) string { return "The ripple is " + strings.Repeat("5 ", n) + "millivolts." }, 6},
 		{"sound_word", func(n int) string { return "Output 20 v" + strings.Repeat("o", n) + "lts." }, 12},
 	}
 	held := map[string]bool{}

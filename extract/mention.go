@@ -297,6 +297,11 @@ func (p *parser) mention(i int, m *Mention) bool {
 			n = short
 		}
 	}
+	if !ranged {
+		if high, hEnd, ranged = p.rangeBy2(i, n); ranged {
+			n.style = StyleHeard
+		}
+	}
 	m.First, m.Low, m.High, m.Style, m.Group = int32(i), n.num, n.num, n.style, -1
 	end := n.end
 	if ranged {

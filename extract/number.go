@@ -193,7 +193,7 @@ func (p *parser) digits(i int) (number, bool) {
 		return w, true
 	}
 	if whole {
-		n = p.spaced(n)
+		n = p.oneByOne(p.spaced(n))
 	}
 	if n.end > i+1 || !whole {
 		return p.scaled(n), true

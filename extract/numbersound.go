@@ -9,8 +9,9 @@ import (
 
 // digitBySound reads the word at token i, behind a point and `got` digits, as
 // the digit it sounds like: "two point for amps", "seven point ate watts".
-// Behind a point a digit must come; a unit or the end of the sentence behind
-// the word says that it did. "The main point for us" has neither.
+// Behind a point a digit must come. Of a word of the grammar, a unit or the end of the
+// sentence behind it says that it did: "thirty point tree", but "at twenty point to the
+// meter".
 func (p *parser) digitBySound(i, got int) (int64, bool) {
 	v, ok := p.soundOf(i)
 	if !ok || got > 1 || got == 1 && p.word(i) == classTo { // "3 point 3 to volts": a range cut short
@@ -32,7 +33,7 @@ func (p *parser) digitBySound(i, got int) (int64, bool) {
 		return v, true // "nineteen point for eight volts"
 	}
 	c, _ := p.at(k)
-	return v, got == 0 && (c == classStop || c == classComma)
+	return v, got == 0 && (c == classStop || c == classComma || !p.x.Function(p.tokens[i]))
 }
 
 // oneBySound reads the word at token i, behind twenty to ninety or "hundred

@@ -189,3 +189,46 @@ func (p *parser) spaced(n number) number {
 	}
 	return number{num, end, StyleDigits}
 }
+
+// oneByOne reads digits that captions show apart from each other as the number that
+// was spelled: "1 0 5 millivolts", and behind "oh", which is a zero, "7 oh 4 watt hours",
+// "20 oh 1 volts". A unit must follow; two digits alone may as well be two numbers. Where
+// the point was is for the reading engine.
+func (p *parser) oneByOne(n number) number {
+	first := p.tokens[n.end-1]
+	count := int(first.End - first.Start)
+	if n.num.Coef == 0 || n.num.Exp != 0 || n.num.Big != nil || n.style != StyleDigits {
+		return n
+	}
+	num, end, oh := n.num, n.end, false // oh: a zero was said so
+	for count <= p.x.length.spelledMost {
+		c, v := p.at(end)
+		switch digit, ok := p.loneDigit(end); {
+		case ok && (oh || count == end-n.end+1): // all before are lone digits too
+			v = digit
+		case c == classDigitWord && v == 0 && !oh:
+			if _, ok := p.loneDigit(end + 1); !ok {
+				return n
+			}
+			oh = true
+		default:
+			if end > n.end && (oh || count >= p.x.length.spelledDigits) && p.unitFollows(end) {
+				return number{num, end, StyleSpell}
+			}
+			return n
+		}
+		num.Coef = num.Coef*10 + int64(v)
+		count++
+		end++
+	}
+	return n
+}
+
+// loneDigit returns the one digit that token i is, apart from what is before.
+func (p *parser) loneDigit(i int) (int32, bool) {
+	if i >= len(p.tokens) {
+		return 0, false
+	}
+	t := p.tokens[i]
+	return int32(p.text[t.Start]) - '0', t.Kind == TokenNumber && t.End-t.Start == 1 && !t.Glued
+}

@@ -75,6 +75,25 @@ func (p *parser) rangeSign(j int, n number, before class) (int, bool) {
 	return 0, false
 }
 
+// rangeBy2 reads a range whose "to" captions show as the digit it sounds like: "100 2
+// 240 volts", "3.3 2 11 volts". A unit must follow, and neither a number nor a unit
+// stand before: in "9 volts 3 12 2 15 volts" the 2 is a current.
+func (p *parser) rangeBy2(i int, n number) (Num, int, bool) {
+	if digit, ok := p.loneDigit(n.end); !ok || digit != 2 || n.style != StyleDigits || n.num.Exp == 0 && n.num.Coef < 10 {
+		return Num{}, 0, false
+	}
+	if i > 0 {
+		if u, ok := p.simpleUnit(i - 1); ok && u.Manner != MannerHeard || p.tokens[i-1].Kind == TokenNumber {
+			return Num{}, 0, false
+		}
+	}
+	h, ok := p.number(n.end + 1)
+	if !ok || h.style != StyleDigits || !less(n.num, h.num) || !p.unitFollows(h.end) {
+		return Num{}, 0, false
+	}
+	return h.num, h.end, true
+}
+
 // slashRange reads "50/60 Hz", which rises; "5/9/12" is a list.
 func (p *parser) slashRange(j int, n number, before class) (Num, int, bool) {
 	if before == classSlash || !p.tokens[j].Glued && j+1 < len(p.tokens) && p.tokens[j+1].Glued {
