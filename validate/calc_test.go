@@ -534,8 +534,13 @@ func TestCalculatorSuite(t *testing.T) {
 		if len(c.Inputs()) == 0 {
 			t.Errorf("%s: no inputs", c.Name)
 		}
+		for _, id := range c.Cautions {
+			if Caution(id) == "" {
+				t.Errorf("%s: cautions.tsv has no caution %s for what is reckoned", c.Name, id)
+			}
+		}
 		if got, want := len(c.CautionTexts()), len(c.Cautions)+1; got != want {
-			t.Errorf("%s: %d cautions found, want %d", c.Name, got, want)
+			t.Errorf("%s: %d cautions found, want %d: is one named twice, or %s?", c.Name, got, want, cautionRecord)
 		}
 		for _, in := range c.Inputs() {
 			if in.Doc == "" || in.Source == "" || parseStanding(in.Standing) == StandingUnknown {

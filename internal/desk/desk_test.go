@@ -18,6 +18,7 @@ import (
 
 	"saywatt/internal/archive"
 	"saywatt/internal/demo"
+	"saywatt/validate"
 )
 
 // A visitor goes through the pages of a desk as a browser without script does.
@@ -228,4 +229,13 @@ func TestPathThatIsNotThere(t *testing.T) {
 	v := visit(t, Config{Local: true})
 	v.send(nil, map[string]string{"path": "/nowhere/nothing.vtt"}).sees(422,
 		"/nowhere/nothing.vtt: there is no such file or folder").lacks("stat /nowhere")
+}
+
+// The foot of a page names cautions that there are.
+func TestFootCautions(t *testing.T) {
+	for _, id := range footCautions {
+		if validate.Caution(id) == "" {
+			t.Errorf("footCautions in desk.go: cautions.tsv has no caution %s for pages that are of no one record", id)
+		}
+	}
 }
