@@ -288,17 +288,27 @@ func (m *emitter) piped() bool {
 // one writes one record of a format that takes them one by one.
 func (m *emitter) one(w io.Writer, s export.Sourced) error {
 	m.written++
-	switch {
-	case m.cmd.To == "json":
+	table := func() export.Table {
+		t, _ := export.TableNamed(s.Record, s.Changes, m.cmd.tableName())
+		return t
+	}
+	switch m.cmd.To {
+	case "json":
 		return s.Record.Write(w)
-	case m.cmd.To == "jsonl" && m.cmd.Table == "":
-		return export.WriteFeed(w, s.Record)
+	case "jsonl":
+		if m.cmd.Table == "" {
+			return export.WriteFeed(w, s.Record)
+		}
+		return export.WriteFeedRows(w, s.Record, table())
+	case "csv":
+		return table().OfReview(s.Record).WriteCSV(w, m.written == 1)
 	}
-	t, _ := export.TableNamed(s.Record, s.Changes, m.cmd.tableName())
-	if m.cmd.To == "jsonl" {
-		return export.WriteFeedRows(w, s.Record, t)
-	}
-	return t.OfReview(s.Record).WriteCSV(w, m.written == 1)
+	return m.unwritten("one")
+}
+
+// unwritten is the error of a format that a function has no case for.
+func (m *emitter) unwritten(where string) error {
+	return fmt.Errorf("format %s cannot be written: %s in emit.go needs a case", m.cmd.To, where)
 }
 
 // together writes the records of a format that takes them all.
@@ -317,7 +327,16 @@ func (m *emitter) together(w io.Writer, all []export.Sourced) error {
 		return article.WriteMarkdown(w, records)
 	case "html":
 		return article.WriteHTML(w, records)
+	case "svg":
+		return m.picture(records, func(p *picture.Picture) error { return p.WriteSVG(w) })
+	case "png":
+		return m.picture(records, func(p *picture.Picture) error { return p.WritePNG(w) })
 	}
+	return m.unwritten("together")
+}
+
+// picture has a picture of the one record written.
+func (m *emitter) picture(records []*schema.Record, write func(*picture.Picture) error) error {
 	if len(records) != 1 {
 		return fmt.Errorf("a picture shows one record; there are %d", len(records))
 	}
@@ -325,10 +344,7 @@ func (m *emitter) together(w io.Writer, all []export.Sourced) error {
 	if err != nil {
 		return err
 	}
-	if m.cmd.To == "png" {
-		return p.WritePNG(w)
-	}
-	return p.WriteSVG(w)
+	return write(p)
 }
 
 // workbook writes a workbook, large sheets of it by way of a temporary file.

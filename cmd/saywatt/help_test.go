@@ -32,6 +32,10 @@ func TestHelpIsComplete(t *testing.T) {
 			t.Fatal(err)
 		}
 		text, name := b.String(), n.FullPath()
+		if text == "" {
+			t.Errorf("%s: the struct of the command has no Help() string", name)
+			return
+		}
 		for _, line := range strings.Split(text, "\n") {
 			if utf8.RuneCountInString(line) > 80 {
 				t.Errorf("%s: wider than 80 columns: %q", name, line)
