@@ -9,6 +9,7 @@ import (
 	"strings"
 	"sync"
 
+	"saywatt/extract/sound"
 	"saywatt/schema"
 )
 
@@ -271,7 +272,7 @@ func (x *Lexicon) load() error {
 	if err := x.loadCorrections(); err != nil {
 		return err
 	}
-	if err := x.loadSounds(); err != nil {
+	if err := x.loadSounds(sound.Default()); err != nil {
 		return err
 	}
 	if err := x.loadCompounds(); err != nil {

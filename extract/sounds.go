@@ -30,10 +30,11 @@ type sounds struct {
 	formOf    map[int32]int // form by word
 }
 
-// loadSounds reads unitsounds.tsv, and takes the number words of words.tsv.
-func (x *Lexicon) loadSounds() error {
+// loadSounds takes what words sound like from a model, reads unitsounds.tsv, and takes
+// the number words of words.tsv.
+func (x *Lexicon) loadSounds(m *sound.Model) error {
 	s := &x.ear
-	s.model = sound.Default()
+	s.model = m
 	s.weigh = s.model.Odds()
 	s.seldom = map[schema.Unit]bool{}
 	var numbers, units [][]sound.Phone
