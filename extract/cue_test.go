@@ -1,11 +1,12 @@
 package extract
 
 import (
-	"saywatt/extract/place"
-	"saywatt/extract/product"
+	"os"
 	"strings"
 	"testing"
 
+	"saywatt/extract/place"
+	"saywatt/extract/product"
 	"saywatt/schema"
 )
 
@@ -85,6 +86,26 @@ func TestCueTables(t *testing.T) {
 					t.Errorf("%s.tsv:%d: %s %q, want one of %s", name, r.Line, column, r.Get(column), set)
 				}
 			}
+		}
+	}
+}
+
+// TestKindsAreNamed: each kind of product is named by a phrase, or was learned.
+func TestKindsAreNamed(t *testing.T) {
+	known := map[string]bool{}
+	for _, r := range schema.MustReadTable(tables, "tables/cues.tsv").Rows {
+		if kind, ok := product.Named(r.Get("value")); ok && r.Get("effect") == "product" {
+			known[product.Kinds()[kind]] = true
+		}
+	}
+	weights, err := os.ReadFile("product/tables/weights.tsv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, kind := range product.Kinds() {
+		if learned := strings.Contains(string(weights), strings.ReplaceAll(kind, " ", "_")+":"); !known[kind] && !learned {
+			t.Errorf("kind %q: no phrase of tables/cues.tsv has the effect product for it, and no narration was learned from",
+				kind)
 		}
 	}
 }
