@@ -25,8 +25,16 @@ func TestMain(m *testing.M) {
 		if _, ok := weights()[r.Name]; !ok {
 			lacks("rule "+r.Name, "no row in validate/tables/weights.tsv")
 		}
-		if _, ok := Example(r.Name); !ok {
-			lacks("rule "+r.Name, "no case file validate/testdata/rules/"+r.Name+".txtar")
+		file := "validate/testdata/rules/" + r.Name + ".txtar"
+		a, ok := Example(r.Name)
+		if !ok {
+			lacks("rule "+r.Name, "no case file "+file)
+			continue
+		}
+		for _, f := range a.Files {
+			if _, err := readNotation(string(f.Data)); err != nil && f.Name != "findings" {
+				lacks(fmt.Sprintf("%s: %q", file, f.Name), err.Error())
+			}
 		}
 	}
 	for _, c := range Calculators() {

@@ -10,11 +10,9 @@ import (
 	"saywatt/schema"
 )
 
-// parseNotation reads a record in the compact notation that
-// testdata/README.md describes. Every quantity gets a number in the order
-// written, ten seconds apart.
-func parseNotation(t testing.TB, text string) *schema.Record {
-	t.Helper()
+// readNotation reads the lines of a case; an error names the line, of those of the
+// case.
+func readNotation(text string) (*notation, error) {
 	p := &notation{root: map[string]any{}}
 	for i, line := range strings.Split(text, "\n") {
 		line = strings.TrimSpace(line)
@@ -22,8 +20,20 @@ func parseNotation(t testing.TB, text string) *schema.Record {
 			continue
 		}
 		if err := p.line(line); err != nil {
-			t.Fatalf("line %d: %s: %v", i+1, line, err)
+			return nil, fmt.Errorf("line %d: %s: %w", i+1, line, err)
 		}
+	}
+	return p, nil
+}
+
+// parseNotation reads a record in the compact notation that
+// testdata/README.md describes. Every quantity gets a number in the order
+// written, ten seconds apart.
+func parseNotation(t testing.TB, text string) *schema.Record {
+	t.Helper()
+	p, err := readNotation(text)
+	if err != nil {
+		t.Fatal(err)
 	}
 	b, err := json.Marshal(p.root)
 	if err != nil {
