@@ -19,6 +19,7 @@ func TestMain(m *testing.M) {
 		loadCosts()
 		loadRoles()
 		loadReaches()
+		loadBounds()
 	}()
 	os.Exit(m.Run())
 }

@@ -63,8 +63,12 @@ func ReadNumbers[N int | int32 | float64](fsys fs.FS, file, name, count string, 
 	}
 	for _, r := range t.Rows {
 		f, ok := fields[r.Get(name)]
+		if !ok {
+			return fmt.Errorf("%s:%d: %s %q stands twice, or the code has no field of that name", t.Name, r.Line, name,
+				r.Get(name))
+		}
 		n, err := strconv.ParseFloat(r.Get(count), 64)
-		if !ok || err != nil || !(n > 0 && n <= math.MaxInt16) || float64(N(n)) != n {
+		if err != nil || !(n > 0 && n <= math.MaxInt16) || float64(N(n)) != n {
 			return fmt.Errorf("%s:%d: %s %q, %s %q", t.Name, r.Line, name, r.Get(name), count, r.Get(count))
 		}
 		*f = N(n)

@@ -103,8 +103,8 @@ func TestReadNumbers(t *testing.T) {
 		{"name\tn\nnear\t3\nfar\t1.5\n", `t.tsv:3: name "far", n "1.5"`},
 		{"name\tn\nnear\t3\nfar\tNaN\n", `t.tsv:3: name "far", n "NaN"`},
 		{"name\tn\nnear\t3\nfar\t40000\n", `t.tsv:3: name "far", n "40000"`},
-		{"name\tn\nnear\t3\nfar\t12\nelsewhere\t1\n", `t.tsv:4: name "elsewhere", n "1"`},
-		{"name\tn\nnear\t3\nnear\t4\nfar\t1\n", `t.tsv:3: name "near", n "4"`},
+		{"name\tn\nnear\t3\nfar\t12\nelsewhere\t1\n", `t.tsv:4: name "elsewhere" stands twice, or the code has no field of that name`},
+		{"name\tn\nnear\t3\nnear\t4\nfar\t1\n", `t.tsv:3: name "near" stands twice, or the code has no field of that name`},
 	} {
 		table := fstest.MapFS{"t.tsv": {Data: []byte(c.table)}}
 		var near, far int
