@@ -7,7 +7,7 @@ import (
 	"saywatt/schema"
 )
 
-// codeFolds tells for every letter which one stands for its group.
+// codeFolds says for every letter which one stands for its group.
 var codeFolds = sync.OnceValue(func() [256]byte {
 	var f [256]byte
 	for i := range f {

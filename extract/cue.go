@@ -81,7 +81,7 @@ type (
 	partForm struct {
 		kind   int32 // index into kinds
 		strong bool
-		does   bool // what a part does: tells the kind of a chip just named, names none itself
+		does   bool // what a part does: gives the kind of a chip just named, names none itself
 		manner Manner
 	}
 )

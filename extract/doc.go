@@ -138,7 +138,7 @@
 // # Lists, products, pairs
 //
 // A unit said last goes to the bare numbers of its list, and to all sides of a
-// product; From tells it from a unit of one's own:
+// product; From keeps it from a unit of one's own:
 //
 //	5, 9, 12, 15 and 20 volts = 5 V; 9 V; 12 V; 15 V; 20 V
 //	66.2 by 38.5 by 30.1 millimetres = 66.2 mm; 38.5 mm; 30.1 mm
@@ -187,7 +187,7 @@
 //
 // The words are data: words.tsv has the words of numbers and joints with their
 // class, unitwords.tsv the forms of units, corrections.tsv what takes a number
-// back, homophones.tsv words that sound like numbers; the other tables tell of
+// back, homophones.tsv words that sound like numbers; the other tables speak of
 // context. The comment on top of each is its specification. To teach the
 // grammar a spelling, add a row with its source; tests read every row back.
 // testdata/phrases and testdata/negatives.tsv hold the phrases it is held to.

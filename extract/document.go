@@ -25,7 +25,7 @@ type Document struct {
 	ByEar      bool     // a recogniser wrote the text by ear: some of its words were heard again (rehear.go)
 
 	parts   Parts
-	telling []int32 // words of sentences that tell something, up to each token (observe.go)
+	telling []int32 // words of sentences that say something, up to each token (observe.go)
 
 	conditions  []Condition
 	namings     *namings // nil where a person said nothing of names

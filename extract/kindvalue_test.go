@@ -12,7 +12,7 @@ func TestKindsFromWords(t *testing.T) {
 		{"A capacitor from Kestrow, 450 volts, 82 microfarads.", "bulk capacitor"},
 		{"A capacitor from Kestrow, 25 volts, 82 microfarads.", "capacitor"},  // of the output, the voltage says
 		{"A capacitor from Kestrow, 450 volts, 2.2 nanofarads.", "capacitor"}, // 2.2 nF are no bulk
-		{"A capacitor from Kestrow, 450 volts.", "capacitor"},                 // half of it tells nothing
+		{"A capacitor from Kestrow, 450 volts.", "capacitor"},                 // half of it says nothing
 	} {
 		if d := find(t, opened+c.text); lastPart(d).Kind != c.kind {
 			t.Errorf("%s: got %+v, want %s", c.text, lastPart(d), c.kind)

@@ -89,7 +89,7 @@ func (s *placer) settleMakers() {
 	}
 }
 
-// ground tells whether a name can stand as it is.
+// ground says whether a name can stand as it is.
 func (m *makerName) ground() TermGround {
 	switch {
 	case !m.word:

@@ -1,6 +1,6 @@
 package extract
 
-// not tells from the words around a number why it is no physical quantity:
+// not says from the words around a number why it is no physical quantity:
 // a code, a version, a price, a year, a clock time, an ordinal, a score, a
 // calendar time, an idiom, or "one" as a pronoun.
 func (p *parser) not(m *Mention) Not {

@@ -45,8 +45,8 @@ type observer struct {
 	folded  string // the text in lower case, at the same offsets
 	words   []int32
 	breath  []int32 // number of the sentence, by token
-	telling []int32 // words of sentences that tell something, up to each token
-	tells   []int32 // by sentence: such sentences up to it, negative where it tells nothing
+	telling []int32 // words of sentences that say something, up to each token
+	tells   []int32 // by sentence: such sentences up to it, negative where it says nothing
 	events  []event
 	in      []int32      // by token: 1 + index of the mention with a unit that it is in, 0 none
 	kinds   []string     // by item
@@ -59,7 +59,7 @@ type observer struct {
 	begins  []int32      // first token of each sentence
 	end     int32        // token behind the last that is no line break
 	spoken  []spokenWord // all words
-	around  []spokenWord // words of sentences that tell something, and quantities by their kind
+	around  []spokenWord // words of sentences that say something, and quantities by their kind
 	paras   []paragraph  // that of the mention and those behind it
 	at      int          // first of the spoken words that is not before the mention
 	near    int          // first of the words around it that is not before the mention
@@ -177,7 +177,7 @@ func (o *observer) prepare() {
 	o.speak()
 }
 
-// count counts the words of sentences that tell something, by a mention or an
+// count counts the words of sentences that say something, by a mention or an
 // event: how long ago something was said is counted in these, so that small talk
 // between does not matter.
 func (o *observer) count() {

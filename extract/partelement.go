@@ -68,7 +68,7 @@ func (k *partKind) kindSet() (set uint64) {
 	return set
 }
 
-// plural reports whether the word at token i tells of several: "solids".
+// plural reports whether the word at token i speaks of several: "solids".
 func (s *placer) plural(i int) bool {
 	w := s.text[s.tokens[i].Start:s.tokens[i].End]
 	n := len(w)
@@ -97,7 +97,7 @@ func (s *placer) ratingElement(e *part.Element, n *sighting) {
 	}
 }
 
-// between tells what stands in tokens [a, b) before element e. mention is the
+// between says what stands in tokens [a, b) before element e. mention is the
 // first mention that may stand there; it returns the first behind.
 func (s *placer) between(e *part.Element, a, b int32, mention int) int {
 	sentences, paragraphs, words := 0, 0, 0

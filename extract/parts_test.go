@@ -195,7 +195,7 @@ func rewrap(text string, words int) string {
 }
 
 // fill puts a sentence of no matter between sentences that end before a new
-// part: where the mark before tells of another part than the mark behind.
+// part: where the mark before speaks of another part than the mark behind.
 func fill(n *narration.Narration) string {
 	var b strings.Builder
 	from, last := 0, ""

@@ -173,10 +173,10 @@ func (s *placer) kindByShape(list []sighting) (string, float64) {
 	return anyPart, s.x.bound.surePlain
 }
 
-// anyPart is the kind of a part of which nothing tells what it is.
+// anyPart is the kind of a part of which nothing says what it is.
 const anyPart = "part"
 
-// cellSubject gives the cell what a group tells of it.
+// cellSubject gives the cell what a group says of it.
 func (s *placer) cellSubject(said *Subject) int32 {
 	j := s.specialSubject(0, int(said.First), int(said.Last))
 	cell := &s.d.Subjects[j]
@@ -248,7 +248,7 @@ func (s *placer) otherwise(j int32, list []sighting) bool {
 	return false
 }
 
-// definite reports whether the words before token i tell of something known:
+// definite reports whether the words before token i speak of something known:
 // "the", "its", "again".
 func (s *placer) definite(i int) bool {
 	if s.tokens[i].Word == s.c.the {

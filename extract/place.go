@@ -7,14 +7,14 @@ import (
 	"saywatt/schema"
 )
 
-// places tells for every mention what it may belong to, and finds the parts,
+// places says for every mention what it may belong to, and finds the parts,
 // ports and product spoken of. A plan of the whole document (plan.go) says first
 // which section each stretch of words is of. Then one pass goes over the tokens,
 // with a state (placer) that the plan and phrases of the cue tables change and
 // whose picture the mentions take:
 //
 //   - direction, port and protocol (port.go) last inside the sections that
-//     tell of them; a protocol only for the levels it is said with;
+//     speak of them; a protocol only for the levels it is said with;
 //   - what is said of parts, nouns, part numbers, packages, makers, counts and
 //     ratings (teardown.go, code.go, package.go, maker.go), is noted as it
 //     passes and grouped into parts when all is known (parts.go);

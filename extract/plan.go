@@ -28,7 +28,7 @@ type option struct {
 	p     float64
 }
 
-// region is a stretch of tokens that tell of one section.
+// region is a stretch of tokens that speak of one section.
 type region struct {
 	from    int // token
 	section Section

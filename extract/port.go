@@ -543,7 +543,7 @@ func (s *placer) ports() []schema.Port {
 	return all
 }
 
-// mainsInput sets the mains as the port of an input that tells of a mains
+// mainsInput sets the mains as the port of an input that speaks of a mains
 // voltage.
 func (s *placer) mainsInput(m *Mention, phys schema.Kind) {
 	if s.direction != "input" || s.section != SectionInput {

@@ -65,7 +65,7 @@ func (s *placer) settleBoards() {
 // mainBoard is the board that parts are on where no other is spoken of.
 const mainBoard = "main"
 
-// settleModes drops the product's own mode where the review does not tell of
+// settleModes drops the product's own mode where the review does not speak of
 // both mains and battery: a charger that is "on the mains" has no other.
 func (s *placer) settleModes() {
 	var mains, battery bool

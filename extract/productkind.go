@@ -10,7 +10,7 @@ import (
 	"saywatt/extract/product"
 )
 
-// ProductFeatures lists what tells of the kind of product: the words of the
+// ProductFeatures lists what speaks for a kind of product: the words of the
 // review and how often each kind of quantity is said.
 func (d *Document) ProductFeatures(list feature.List) []int32 {
 	list.Rows = list.Rows[:0]
@@ -104,7 +104,7 @@ func (s *placer) titleWord(i, end int) bool {
 }
 
 // namedKind notes a kind of product named. The first stands where it is likely, and
-// where nothing else tells: in a text of few words. Else only a closer name for the
+// where nothing else says so: in a text of few words. Else only a closer name for the
 // kind inferred does: "magnetic power bank".
 func (s *placer) namedKind(kind string) {
 	kept := s.d.kind()

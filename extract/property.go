@@ -34,7 +34,7 @@ func (s *placer) name(i, end int, prop int32) bool {
 	switch {
 	case s.prop == prop || !waiting:
 	case s.propEnd == end:
-		// the same words name one or the other, the first row where the unit does not tell: "cuts off at"
+		// the same words name one or the other, the first row where the unit does not say: "cuts off at"
 		s.propAlt = prop
 		return true
 	case s.propEnd >= i-s.x.reach.change && p.kinds != 0 && !s.waitsFor(p.kinds):

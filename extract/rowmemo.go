@@ -140,7 +140,7 @@ func (m *rowMemo) eventKind(name, kind int32, f int) *int32 {
 	return &m.eventKinds[at][f]
 }
 
-// rowKey says which feature something is by what tells it: kinds of quantity, links
+// rowKey says which feature something is by what it hangs on: kinds of quantity, links
 // and small numbers, each in bits of its own, and in the highest which feature.
 type rowKey uint64
 

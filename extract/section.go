@@ -55,7 +55,7 @@ func (s *placer) enter(to Section) {
 	}
 }
 
-// directed reports whether words for a direction tell of levels: where parts or
+// directed reports whether words for a direction speak of levels: where parts or
 // tests are spoken of they mean a side of the board or of the load instead. Which
 // direction it is the plan has from the whole review.
 func (s *placer) directed() bool { return s.section == SectionInput || s.section == SectionOutput }

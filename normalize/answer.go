@@ -86,7 +86,7 @@ type readingAt struct {
 }
 
 // readingsBySpan lists the readings that would be shown with the place of an answer,
-// by the place, and tells which nodes have any.
+// by the place, and says which nodes have any.
 func (e *engine) readingsBySpan(answers []Answer) (places map[schema.Span][]readingAt, has []bool) {
 	places = make(map[schema.Span][]readingAt, len(answers))
 	for i := range answers {
@@ -113,7 +113,7 @@ func (e *engine) readingsBySpan(answers []Answer) (places map[schema.Span][]read
 	return places, has
 }
 
-// misses tells why no node takes an answer: that its place is no reading's,
+// misses says why no node takes an answer: that its place is no reading's,
 // or that it is meant for other words or another file. nil where one does.
 func (e *engine) misses(a *Answer, places map[schema.Span][]readingAt) error {
 	if a.For != "" && filepath.Base(a.For) != filepath.Base(e.doc.Transcript.Name) {

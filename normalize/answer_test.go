@@ -160,8 +160,8 @@ func TestAnswersToFusedNumbers(t *testing.T) {
 	}
 }
 
-// An open quantity tells what an answer would be worth: nothing more is open
-// that tells nothing, nothing settled tells anything.
+// An open quantity says what an answer would be worth: nothing more is open
+// that says nothing, nothing settled says anything.
 func TestInformation(t *testing.T) {
 	open := 0
 	for _, c := range sentences {
@@ -184,7 +184,7 @@ func TestInformation(t *testing.T) {
 	if open < 10 {
 		t.Errorf("only %d were open", open)
 	}
-	// of two doubtful ones, the one that others hang on tells more
+	// of two doubtful ones, the one that others hang on says more
 	doc := read(t, "The output is 20 volts at 225 amps, 17 watts. Open it. Copper sheet 03 millimetres.")
 	r := Ranker{Threshold: 0.9999}
 	said, _ := r.Rank(doc)

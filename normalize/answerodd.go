@@ -51,7 +51,7 @@ func oddNames(d *extract.Document, answers []Answer, report func(*OddAnswer)) {
 	}
 }
 
-// odd tells whether an answer to a node, read as the candidate as, is of another
+// odd says whether an answer to a node, read as the candidate as, is of another
 // kind than what was heard, and none of its readings; nil where it is not, or where
 // its author is sure. like is the reading whose words are shown.
 func (e *engine) odd(n *node, a *Answer, like, as *candidate) *OddAnswer {

@@ -30,7 +30,7 @@ var loadCautions = sync.OnceValue(func() *cautionTable {
 })
 
 // cautions returns the cautions that go with the record, in the order of the
-// table: those for every record, and those for what it tells of.
+// table: those for every record, and those for what it speaks of.
 func cautions(r *schema.Record) []string {
 	holds := map[string]bool{"always": true, "opened": len(r.Components) > 0}
 	for i := range r.Levels {

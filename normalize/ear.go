@@ -38,7 +38,7 @@ const (
 	seldomOwn                       = 10
 )
 
-// askedBin tells how sure it is that a mention is of something of the product.
+// askedBin says how sure it is that a mention is of something of the product.
 func askedBin(m *extract.Mention) int {
 	switch {
 	case m.Context.Class.Info().Section == "none":
@@ -63,7 +63,7 @@ func apartBin(apart float32) int {
 	return 3
 }
 
-// ownBin tells how often the word of a token is seen for itself.
+// ownBin says how often the word of a token is seen for itself.
 func (e *engine) ownBin(i int32) int {
 	switch n := e.doc.Lexicon.Common(e.doc.Transcript.Text, e.doc.Tokens[i]); {
 	case n == 0:

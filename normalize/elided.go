@@ -55,7 +55,7 @@ const mostCounted = 12
 func (e *engine) small(m *extract.Mention) bool { return m.Low.Exp == 0 && m.Low.Coef <= mostCounted }
 
 // unitBefore returns the unit said last before a bare number, and how likely
-// the number has it: where it is added to another, or where nothing else tells
+// the number has it: where it is added to another, or where nothing else says so
 // what it counts ("my old one had 134").
 func (e *engine) unitBefore(first, i int32) (schema.Unit, float64) {
 	m := e.mention(i)

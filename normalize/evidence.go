@@ -222,7 +222,7 @@ func (e *engine) unsure(n int32) float64 {
 }
 
 // provisional makes a record of the likeliest readings so far, for the rules
-// to find their cases in, and tells for every quantity which node it is of.
+// to find their cases in, and says for every quantity which node it is of.
 func (e *engine) provisional() (*schema.Record, []int32) {
 	rec := &schema.Record{Version: schema.RecordVersion}
 	n := e.chooseAll()

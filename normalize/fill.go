@@ -192,7 +192,7 @@ func (f *filler) overruled(i int, place, property string) (string, string) {
 	return place, property
 }
 
-// basis says on what the measured quantity i rests, where its section tells.
+// basis says on what the measured quantity i rests, where its section says so.
 func (f *filler) basis(i int, s extract.Section) {
 	switch s {
 	case extract.SectionTest, extract.SectionThermal:

@@ -212,7 +212,7 @@ func (c *candidate) could(d distortion, words bool) bool {
 // learnedHead is the first line of a file of counts.
 const learnedHead = "sha256\tfile\tdistortion\tn\tof"
 
-// A LearnedError tells what is wrong with a file of counts.
+// A LearnedError says what is wrong with a file of counts.
 type LearnedError struct {
 	Name string
 	Line int

@@ -207,7 +207,7 @@ func (e *placeError) Error() string {
 
 func (e *placeError) Unwrap() error { return e.err }
 
-// checkPlace tells why something of the kind cannot belong where an answer says;
+// checkPlace says why something of the kind cannot belong where an answer says;
 // nil where it can.
 func (e *engine) checkPlace(to *schema.BelongsTo, kinds ...schema.Kind) error {
 	class, err := parsePlace(to.To)

@@ -251,7 +251,7 @@ var (
 // the same truth (198 of 650).
 const fiveShare = 0.30
 
-// digits tells how many significant digits a value has, and whether they end
+// digits says how many significant digits a value has, and whether they end
 // in 5.
 type digits struct {
 	n    int

@@ -126,7 +126,7 @@ func (e *engine) chooseAll() int {
 	return said
 }
 
-// place tells what a node is read for.
+// place says what a node is read for.
 func (e *engine) place(n *node, c *candidate) Placed {
 	m := e.mention(n.last - 1)
 	p := Placed{Mention: n.last - 1, Context: m.Context, Basis: schema.BasisClaimed}
@@ -141,7 +141,7 @@ func (e *engine) place(n *node, c *candidate) Placed {
 	return p
 }
 
-// basis tells on what ground a value of a role stands.
+// basis says on what ground a value of a role stands.
 func basis(role string) schema.Basis {
 	switch {
 	case hasPrefix(role, "measurement."), hasPrefix(role, "condition."):

@@ -10,7 +10,7 @@ import (
 	"saywatt/schema"
 )
 
-// Truth tells what was said at bytes [start, end) of the text: the quantity, or
+// Truth says what was said at bytes [start, end) of the text: the quantity, or
 // nil for none; known is false where that is not known.
 type Truth func(start, end int) (q *schema.Quantity, known bool)
 

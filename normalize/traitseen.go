@@ -124,7 +124,7 @@ func (e *engine) observe(show func(*candidate, []seenTrait)) {
 	}
 }
 
-// nearBin tells how much of what stands near, up to reach quantities to each side, is
+// nearBin says how much of what stands near, up to reach quantities to each side, is
 // garbled.
 func nearBin(garbled []float64, i, reach int) int {
 	sum := 0.0
@@ -249,7 +249,7 @@ func (e *engine) see(l *traitList, n *node, v *nodeView, c *candidate) {
 
 func roleTrait(o *role) string { return o.name }
 
-// saidBin tells how a value stands to the others said for its role.
+// saidBin says how a value stands to the others said for its role.
 func saidBin(c *candidate) int {
 	switch {
 	case c.repeat > 0.7:
@@ -262,7 +262,7 @@ func saidBin(c *candidate) int {
 	return 0
 }
 
-// placeBin tells how sure the place is that a reading is for.
+// placeBin says how sure the place is that a reading is for.
 func placeBin(m *extract.Mention, c *candidate) int {
 	switch {
 	case len(m.Places) == 0:
@@ -281,7 +281,7 @@ func placeBin(m *extract.Mention, c *candidate) int {
 	return 3
 }
 
-// shape tells where a value lies in the range of its role, and what ties the
+// shape says where a value lies in the range of its role, and what ties the
 // role to the words around.
 func (e *engine) shape(c *candidate) (shape, level int) {
 	if c.role < 0 {
@@ -320,7 +320,7 @@ func (o *role) preferred(c *candidate) bool {
 	return false
 }
 
-// points tells how many of the numbers of a kind are shown with a decimal point.
+// points says how many of the numbers of a kind are shown with a decimal point.
 func (e *engine) points(k schema.Kind) int {
 	n, with := e.shown[k][0], e.shown[k][1]
 	switch {

@@ -94,7 +94,7 @@ func (e *engine) why(i int, best *candidate) []string {
 	return append(e.slabs.strings.take(len(out))[:0], out...)
 }
 
-// howOften tells in a word how often captions do what they did to a reading;
+// howOften says in a word how often captions do what they did to a reading;
 // of several distortions the rarest counts.
 func (e *engine) howOften(c *candidate) string {
 	cost := float32(0)

@@ -5,7 +5,7 @@
 //
 // # What a record is
 //
-// A Record is what one review said of one product. It tells it twice. The
+// A Record is what one review said of one product. It says it twice. The
 // list Quantities holds every physical quantity in the order said: the words,
 // their place in the source file, the readings that were weighed, the one
 // chosen, and why. The other fields hold the same facts in their places: the

@@ -109,7 +109,7 @@ func (g *guide) ask(s reflect.Type) {
 }
 
 // typeName names a type in the words of JSON, with its name here where that
-// tells more.
+// says more.
 func typeName(t reflect.Type) string {
 	switch t {
 	case reflect.TypeFor[Decimal]():

@@ -80,7 +80,7 @@ type schemaBuilder struct {
 	defs map[string]*node // by Go type name; nil while being built
 }
 
-// field is one field of a struct of the record, as its tags tell.
+// field is one field of a struct of the record, as its tags say.
 type field struct {
 	name     string // JSON name
 	doc      string

@@ -10,7 +10,7 @@ import (
 // readers differ in which of the two they take.
 var ErrTwice = errors.New("given twice")
 
-// A KeyError tells of a member that an object has twice.
+// A KeyError is of a member that an object has twice.
 type KeyError struct {
 	Key    string
 	Offset int64 // of the second

@@ -27,7 +27,7 @@ type Calculator struct {
 	Cautions    []string // ids of knowledge.Cautions; S10 goes with every one
 	Run         func(a *Arguments) ([]Result, error)
 	// Take finds the sets of inputs that a record offers. An input that the
-	// record does not tell is left out.
+	// record does not say is left out.
 	Take func(r *schema.Record) []Taken
 	// Unrecorded names the input without which nothing can be computed and
 	// that no record holds; empty where records can hold all that is needed.
@@ -119,7 +119,7 @@ func (c *Calculator) Do(given []Given) (*Answer, error) {
 }
 
 // DoRecord runs the calculator on each set of inputs that the record offers;
-// inputs in extra stand in for what the record tells or leaves out. A set that
+// inputs in extra stand in for what the record says or leaves out. A set that
 // is refused does not stop the others: the error is Refused, each with the
 // label of its set, and comes with the answers that there are. A record
 // that offers nothing is a *RecordError. What Take skips comes last, as an
@@ -273,7 +273,7 @@ const cautionRecord = "S10"
 // longestName is how many letters of a product's name an error shows.
 const longestName = 80
 
-// RecordError says that a record tells nothing that a calculator could start
+// RecordError says that a record says nothing that a calculator could start
 // from, or, with Unrecorded, that no record ever holds that input.
 type RecordError struct{ Calculator, Product, Unrecorded string }
 

@@ -30,7 +30,7 @@ func takeParts(r *schema.Record, kind, property, input string) []Taken {
 	return taken
 }
 
-// paired gives each of one list of inputs each of the other; where a record tells
+// paired gives each of one list of inputs each of the other; where a record says
 // only one side, that one.
 func paired(a, b []Taken) []Taken {
 	if len(a) == 0 || len(b) == 0 {

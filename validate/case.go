@@ -158,7 +158,7 @@ func in(q *schema.Quantity, k schema.Kind) (low, high float64, ok bool) {
 	return low * i.Scale, q.High.Float64() * i.Scale, true
 }
 
-// coherent tells the kind of the few coherent units that nearly everything is
+// coherent gives the kind of the few coherent units that nearly everything is
 // said in; it spares the look-up in the table of units.
 func coherent(u schema.Unit) (schema.Kind, bool) {
 	switch u {

@@ -180,7 +180,7 @@ type reported struct {
 //     that rest on it, and are no graver, follow from it: a power of 502 W that
 //     no USB port can have need not also be called unusual, above its
 //     levels and different from the power said before. Errors all stand.
-//   - A rule tells of an open value once, not once for every value that it is
+//   - A rule names an open value once, not once for every value that it is
 //     compared with.
 //
 // The findings come in order (Compare).

@@ -8,9 +8,9 @@ import (
 )
 
 // A rule joins values by where they were put: a claim of a port with the levels
-// of that port. Speakers also tell of other things on the way, a phone, last
+// of that port. Speakers also name other things on the way, a phone, last
 // week's charger, what the socket had, and these may have been put there with
-// good reason. Rule.Loose tells of a case whose values may well be said of
+// good reason. Rule.Loose speaks of a case whose values may well be said of
 // different things; its finding is a note, which says so. The reading engine
 // does not ask: what is likely is evidence to it.
 
@@ -140,7 +140,7 @@ func looseTotal(i int) looseTest {
 
 type looseTest = func(r *schema.Record, c *Case, q []schema.Quantity, j Judgement) string
 
-// rests always rests on something that no value tells.
+// rests always rests on something that no value says.
 func rests(on string) looseTest {
 	return func(*schema.Record, *Case, []schema.Quantity, Judgement) string { return on }
 }

@@ -179,7 +179,7 @@ var ruleNoLoadPower = &Rule{
 	},
 }
 
-// idle tells of a product without load: whether it has several outputs, and whether
+// idle describes a product without load: whether it has several outputs, and whether
 // it may be an external power supply, which the regulation is on: a pad is none.
 type idle struct{ multiple, supply bool }
 

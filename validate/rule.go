@@ -41,7 +41,7 @@ type Rule struct {
 	// false, where there is none.
 	Propose func(c *Case, q []schema.Quantity, j Judgement) (schema.Quantity, bool)
 
-	// Loose tells what a finding rests on that no value tells, where the values
+	// Loose says what a finding rests on that no value says, where the values
 	// of the case may well be said of different things; the finding is a note
 	// then. nil, or "", where they belong together for sure.
 	Loose func(r *schema.Record, c *Case, q []schema.Quantity, j Judgement) string

@@ -2,14 +2,14 @@ package validate
 
 import "saywatt/schema"
 
-// store is the energy of all cells as a record tells it: one energy, or a
+// store is the energy of all cells as a record says it: one energy, or a
 // charge and a voltage to multiply, a number of times.
 type store struct {
 	args  []Arg
 	times int
 }
 
-// storeOf picks the most direct way in which a record tells the energy of its
+// storeOf picks the most direct way in which a record says the energy of its
 // cells: the pack's energy; its charge at the single-cell voltage (handbook 5.5
 // E3), or at its own where the cells are one string or nothing else is said; the
 // energy of a cell; the charge and voltage of a cell. False where it tells none.

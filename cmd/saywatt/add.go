@@ -31,7 +31,7 @@ read first.
 
 ` + filesHelp + `
 A review is known by the name that --id or --title gives it; else by its
-captions, byte for byte, or by where they are and what product they tell of. Its
+captions, byte for byte, or by where they are and what product they are of. Its
 name is then that of its file with the folder: v1/en.vtt is v1-en. One read
 again gets a new version where it says something new, and the old ones stay; the
 same captions from another path make none, and the path is noted. Another file
@@ -147,7 +147,7 @@ func (k *adder) close() (err error) {
 	return err
 }
 
-// item puts one record in and tells of it when it is on disk. One that is
+// item puts one record in and reports it when it is on disk. One that is
 // refused does not stop the others; a disk that is full does.
 func (k *adder) item(i *intake.Item) error {
 	if i.Transcript != nil {
@@ -185,7 +185,7 @@ func (k *adder) path(i *intake.Item) string {
 	return k.archive.PathFrom(i.Path)
 }
 
-// writeAdded tells of a review that is on disk. here makes of a path that the archive
+// writeAdded reports a review that is on disk. here makes of a path that the archive
 // keeps one to show.
 func writeAdded(w io.Writer, added archive.Added, r *schema.Record, here func(string) string, json bool) error {
 	title, removed := added.Title, ""

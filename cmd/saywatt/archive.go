@@ -119,7 +119,7 @@ func storedRecord(a *archive.Archive, rv *archive.Review) (*schema.Record, error
 	return rec, err
 }
 
-// tellRepair tells of an index that was found damaged and made anew.
+// tellRepair reports an index that was found damaged and made anew.
 func (e *env) tellRepair(a *archive.Archive) {
 	if cause := a.Repaired(); cause != nil {
 		fmt.Fprintf(e.stderr, "saywatt: %s: %s; it was made anew, and nothing is lost\n", export.Printable(a.Dir()),
@@ -127,7 +127,7 @@ func (e *env) tellRepair(a *archive.Archive) {
 	}
 }
 
-// tellDecided tells of reviews in whose records decisions stand that were not yet
+// tellDecided names reviews in whose records decisions stand that were not yet
 // there when the captions were read.
 func (e *env) tellDecided(a *archive.Archive, reviews []*archive.Review) {
 	if n := a.DecidedSince(reviews); n > 0 {
@@ -138,7 +138,7 @@ func (e *env) tellDecided(a *archive.Archive, reviews []*archive.Review) {
 	}
 }
 
-// tellNotes tells what a query was taken for otherwise than typed, and what may have
+// tellNotes says what a query was taken for otherwise than typed, and what may have
 // been meant by one that finds nothing, as a search does beneath its count.
 func (e *env) tellNotes(a *archive.Archive, query string) error {
 	if strings.TrimSpace(query) == "" {
@@ -151,7 +151,7 @@ func (e *env) tellNotes(a *archive.Archive, query string) error {
 	return err
 }
 
-// damaged tells of what could not be read of the archive, each on a line of
+// damaged lists what could not be read of the archive, each on a line of
 // standard error; the answer was given without it, so the exit status is 2.
 func (e *env) damaged(all []*archive.Damage) error {
 	for _, d := range all {

@@ -31,7 +31,7 @@ type checkCmd struct {
 func (checkCmd) Help() string {
 	return `Usage: saywatt check [FLAG ...] [FILE ...]
 
-Checks records against the rules and tells what they object to, grave first,
+Checks records against the rules and prints what they object to, grave first,
 with the moment, the place in the record and the source of the rule. A record is
 also held against its JSON Schema; captions are read into one first.
 
@@ -51,7 +51,7 @@ Flags:
       --date DAY     day of the review, YYYY-MM-DD: some marks are compulsory
                      from a day on, which captions do not say
 ` + sourceHelp + failHelp("error") + `
-Of several records, and of standard input, each is told by its number and the
+Of several records, and of standard input, each is named by its number and the
 captions that it was made of ("captions" in json and csv).
 
 What was switched off is said in the report. Several records end with a count a
@@ -204,7 +204,7 @@ func (c *checkCmd) switchedOff(e *env) (validate.Off, error) {
 	return off, nil
 }
 
-// reportWriter tells by the ending of the report's name how it is written; nil
+// reportWriter says by the ending of the report's name how it is written; nil
 // where none is.
 func (c *checkCmd) reportWriter(e *env) (func(io.Writer, *export.Report) error, error) {
 	if c.Report == "" {

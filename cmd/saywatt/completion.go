@@ -94,7 +94,7 @@ func completedFlags(n *kong.Node) []completedFlag {
 			all = append(all, completedFlag{f.Name, f.Help, short, !f.IsBool(), valuesOf(n, f)})
 		}
 	}
-	return append(all, completedFlag{name: "help", help: "Tell how the command is used.", short: "h"})
+	return append(all, completedFlag{name: "help", help: "Print how the command is used.", short: "h"})
 }
 
 // enumOf are the values of which a flag or argument is one.

@@ -402,7 +402,7 @@ func (k *corrector) correct(t *transcript.Transcript, changes []edit.Change, lef
 	return nil
 }
 
-// remark tells on standard error of a moment of a file.
+// remark says on standard error of a moment of a file.
 func (e *env) remark(name string, at *schema.Seconds, text string) {
 	when := ""
 	if at != nil {

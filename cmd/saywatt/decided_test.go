@@ -20,8 +20,8 @@ func TestDecidedSinceIsTold(t *testing.T) {
 		t.Fatal(err)
 	}
 	printed(t, "add", "--archive", shelf, "--id", "demo", captions)
-	if _, told := printed(t, "emit", "--to", "md", shelf); strings.Contains(told, "decided on since") {
-		t.Errorf("nothing was decided: %s", told)
+	if _, said := printed(t, "emit", "--to", "md", shelf); strings.Contains(said, "decided on since") {
+		t.Errorf("nothing was decided: %s", said)
 	}
 	a, err := archive.Open(shelf)
 	if err != nil {
@@ -53,8 +53,8 @@ func TestDecidedSinceIsTold(t *testing.T) {
 	}
 	for _, args := range [][]string{{"emit", "--to", "md", shelf}, {"check", shelf}, {"read", "-f", "jsonl", shelf},
 		{"open", "--archive", shelf}} {
-		if _, told := printed(t, args...); strings.Count(told, ": 1 review was decided on since") != 1 {
-			t.Errorf("%q tells\n%s", args, told)
+		if _, said := printed(t, args...); strings.Count(said, ": 1 review was decided on since") != 1 {
+			t.Errorf("%q says\n%s", args, said)
 		}
 	}
 	if out, _ := printed(t, "emit", "--to", "md", shelf); !strings.Contains(out, "Bexholm") {

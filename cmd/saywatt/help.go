@@ -59,7 +59,7 @@ type helpCmd struct {
 func (helpCmd) Help() string {
 	return `Usage: saywatt help [COMMAND | TOPIC]
 
-Tells how a command is used, or of a topic; without one, what there are.
+Prints how a command is used, or a topic; without one, what there are.
 
 Example:
   saywatt help read

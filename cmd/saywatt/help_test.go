@@ -17,7 +17,7 @@ import (
 	"saywatt/validate"
 )
 
-// Every command tells of itself: how it is called, each of its flags, and an
+// Every command explains itself: how it is called, each of its flags, and an
 // example last; no line is wider than 80 columns.
 func TestHelpIsComplete(t *testing.T) {
 	var c commands

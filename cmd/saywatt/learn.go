@@ -39,7 +39,7 @@ be a folder or a pattern; of several, those are learnt that answers are on.
 Flags:
       --answers ANSWERS  the decisions, a file or a folder, as for "saywatt read
                      --answers". May be repeated
-      --list         tell how often captions did what, by the program's counts
+      --list         print how often captions did what, by the program's counts
                      alone and with yours
       --json         print JSON: of --list an object, else a line for each
                      file

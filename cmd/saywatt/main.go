@@ -1,6 +1,6 @@
 // Command saywatt reads the captions of a narrated product review and writes
 // down what was said of the product: a specification sheet, a component list,
-// a machine-readable record. "saywatt help" tells the rest.
+// a machine-readable record. "saywatt help" gives the rest.
 //
 // Each subcommand has its file, with a struct for its flags, a method Help for
 // its help text and a method Run. Run gets the world through an env and tells
@@ -46,22 +46,22 @@ type commands struct {
 	Remove   removeCmd     `cmd:"" help:"Take reviews out of the archive."`
 	Search   searchCmd     `cmd:"" help:"Find reviews in the archive."`
 	Compare  compareCmd    `cmd:"" help:"Set reviews of the archive side by side."`
-	Stats    statsCmd      `cmd:"" help:"Tell how a property is spread over the archive."`
+	Stats    statsCmd      `cmd:"" help:"Print how a property is spread over the archive."`
 	Open     openCmd       `cmd:"" help:"List what needs an ear, over all reviews of the archive."`
 	Reindex  reindexCmd    `cmd:"" help:"Build the index of the archive anew; find what is damaged."`
 	Send     sendCmd       `cmd:"" help:"Give captions to workers, here or on other machines."`
-	Work     workCmd       `cmd:"" help:"Read what was sent, beside other workers; tell how far they are."`
+	Work     workCmd       `cmd:"" help:"Read what was sent, beside other workers; print how far they are."`
 	Gather   gatherCmd     `cmd:"" help:"Take what workers read into an archive or a file."`
 	Glossary glossaryCmd   `cmd:"" help:"Keep the makers, parts and packages that you know."`
 	Learn    learnCmd      `cmd:"" help:"Count what captions did, from a review that was decided on."`
 	Complete completionCmd `cmd:"" name:"completion" help:"Print what completes command lines in a shell."`
 	Man      manCmd        `cmd:"" help:"Print the manual page."`
 	Notices  noticesCmd    `cmd:"" help:"Print the licences of the modules and fonts in the program."`
-	Help     helpCmd       `cmd:"" help:"Tell how a command is used."`
+	Help     helpCmd       `cmd:"" help:"Print how a command is used."`
 
 	NoConfig bool        `name:"no-config" help:"Without standing options."`
-	ShowHelp helpFlag    `name:"help" short:"h" help:"Tell how the command is used."`
-	Version  versionFlag `help:"Tell which build this is."`
+	ShowHelp helpFlag    `name:"help" short:"h" help:"Print how the command is used."`
+	Version  versionFlag `help:"Print which build this is."`
 }
 
 // Exit statuses, as in the contract of the output.
@@ -199,7 +199,7 @@ func run(args []string, e *env) int {
 	return e.fail(err)
 }
 
-// version tells which build this is.
+// version says which build this is.
 func (e *env) version() int {
 	info, _ := debug.ReadBuildInfo()
 	return e.fail(writeVersion(e.stdout, info))

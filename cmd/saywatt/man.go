@@ -9,7 +9,7 @@ import (
 	"github.com/alecthomas/kong"
 )
 
-// manCmd prints the manual page: what help tells, of all commands and topics.
+// manCmd prints the manual page: what help prints, of all commands and topics.
 type manCmd struct{}
 
 func (manCmd) Help() string {
@@ -27,7 +27,7 @@ func (manCmd) Run(e *env, app *kong.Application) error {
 	return writeMan(e.stdout, app)
 }
 
-// Topics are what help tells beside the commands: files topics/NAME.txt, the
+// Topics are what help prints beside the commands: files topics/NAME.txt, the
 // first line being what the list of topics says.
 //
 //go:embed topics/*.txt
@@ -49,7 +49,7 @@ func topic(name string) (line, text string, ok bool) {
 	return line, strings.TrimLeft(text, "\n"), true
 }
 
-// writeMan writes the page, made of what help tells.
+// writeMan writes the page, made of what help prints.
 func writeMan(w io.Writer, app *kong.Application) error {
 	var b strings.Builder
 	fmt.Fprintf(&b, ".TH SAYWATT 1 \"\" saywatt\n.nh\n.ad l\n.SH NAME\nsaywatt \\- what a narrated product review "+

@@ -22,7 +22,7 @@ const outputHelp = `  -f, --format F     sheet       specification sheet for peo
                      levels      CSV, one row an operating level
                      components  CSV, one row a part
       --json         the same as --format record
-      --explain      in a sheet, tell of every quantity why it is read so and
+      --explain      in a sheet, say of every quantity why it is read so and
                      what else it could be
       --ascii        nothing beyond ASCII in a sheet; so too where the locale
                      is not UTF-8

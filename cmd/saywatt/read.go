@@ -148,7 +148,7 @@ func (c *readCmd) check() error {
 	return c.sourceFlags.check()
 }
 
-// askForInput tells who sits at a terminal that captions are waited for.
+// askForInput says who sits at a terminal that captions are waited for.
 func (e *env) askForInput(names []string) {
 	if e.stdinTerminal && (len(names) == 0 || slices.Contains(names, stdinName)) {
 		fmt.Fprintln(e.stderr, "Reading captions from the terminal; end them with Ctrl-D.")
@@ -158,7 +158,7 @@ func (e *env) askForInput(names []string) {
 // maxProblems bounds the problems printed for one file on standard error.
 const maxProblems = 5
 
-// tellProblems tells what of a file was not read as it should, for formats
+// tellProblems says what of a file was not read as it should, for formats
 // that do not carry it.
 func (e *env) tellProblems(rec *schema.Record) {
 	for i, p := range rec.Source.Problems {

@@ -212,7 +212,7 @@ func (mergeCmd) Help() string {
 Makes one review of several that turned out to be one: all versions are those of
 INTO, in the order in which they were added, and what was decided on any of them
 stays with the captions that it was decided on. The captions of all of them are
-those of INTO from then on, also when they are added again. Reviews that tell of
+those of INTO from then on, also when they are added again. Reviews that are of
 different products or makers are refused: they may be one where captions garbled
 a name, and that is for you to say. Files that are the parts of one review are
 not merged but read together: "saywatt add --join". To take a merge back, remove
@@ -220,7 +220,7 @@ the review and add its captions again.
 
 ` + reviewHelp + `
 Flags:
-      --different-products  merge them though they tell of different products
+      --different-products  merge them though they are of different products
 ` + archiveHelp + signatureHelp + lineHelp + `
 Example:
   saywatt merge tarn-65 v2-en

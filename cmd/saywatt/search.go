@@ -53,7 +53,7 @@ Flags:
       --json         print JSON
 ` + lookHelp + `
 Exit status: 0, also where nothing is found; 2 the query cannot be read, or
-something of the archive cannot, which standard error tells.
+something of the archive cannot, which is said on standard error.
 
 Example:
   saywatt search 'cell:21700 energy > 70 Wh not cable'

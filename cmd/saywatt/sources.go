@@ -203,7 +203,7 @@ func (e *env) tellUntimed(i *intake.Item) {
 // mostPassed is how many files that were passed over are named one by one.
 const mostPassed = 3
 
-// passedOver tells of files in folders that were neither captions nor records.
+// passedOver names files in folders that were neither captions nor records.
 func (e *env) passedOver(over []error, of int) {
 	if len(over) > mostPassed {
 		fmt.Fprintf(e.stderr, "saywatt: passed over, neither captions nor records: %d of %d files\n", len(over), of)

@@ -22,7 +22,7 @@ type statsCmd struct {
 func (statsCmd) Help() string {
 	return `Usage: saywatt stats [FLAG ...] SUBJECT
 
-Tells how the values of a property are spread over the archive: a histogram,
+Prints how the values of a property are spread over the archive: a histogram,
 the median, and which reviews disagree with the rest (robust z-score of 3.5 and
 more; Iglewicz and Hoaglin, 1993). SUBJECT is what stands before a comparison
 in a query: output power, efficiency, cell capacity, fuse current. Power,
@@ -35,7 +35,7 @@ Flags:
 ` + jsonHelp + `      --within QUERY only reviews that this query finds
 ` + lookHelp + `
 Exit status: 0; 2 there is no such property, the query cannot be read, or
-something of the archive cannot, which standard error tells.
+something of the archive cannot, which is said on standard error.
 
 Example:
   saywatt stats -f svg --within kind:charger efficiency > efficiency.svg
@@ -67,7 +67,7 @@ func (c *statsCmd) Run(e *env) error {
 	})
 }
 
-// spread tells how the subject is spread.
+// spread says how the subject is spread.
 func (c *statsCmd) spread(e *env, d *archive.Distribution) error {
 	switch c.Format {
 	case "json":
@@ -78,7 +78,7 @@ func (c *statsCmd) spread(e *env, d *archive.Distribution) error {
 	return c.look(e).WriteDistribution(e.stdout, d)
 }
 
-// apart tells of each of the things that a subject means.
+// apart prints each of the things that a subject means.
 func (c *statsCmd) apart(e *env, a *archive.Archive, subject string, subjects []string) error {
 	var all []*archive.Distribution
 	var damages []*archive.Damage

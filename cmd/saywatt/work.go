@@ -20,7 +20,7 @@ type workCmd struct {
 	Tries     positive `default:"3" help:"Tries until captions are given up."`
 	Drain     bool     `help:"End when nothing is left."`
 	Name      string   `help:"Name of this worker."`
-	Status    bool     `help:"Tell how far the job is, and end."`
+	Status    bool     `help:"Print how far the job is, and end."`
 	JSON      bool     `name:"json" help:"Print the status as JSON."`
 	Metrics   string   `help:"Address to serve Prometheus metrics at."`
 	Serve     string   `help:"NATS configuration to serve as."`
@@ -47,7 +47,7 @@ Flags:
       --tries N      tries until captions are given up (default 3)
       --drain        end when nothing is left
       --name NAME    of this worker; else the machine's name and process
-      --status       tell how far the job is, how fast, and what failed, and end
+      --status       print how far the job is, how fast, and what failed, and end
       --json         the status as JSON
       --metrics ADDR  serve metrics for Prometheus at this HOST:PORT, under
                      /metrics; a port alone is on 127.0.0.1. Off where not given
@@ -121,7 +121,7 @@ func (c *workCmd) work(ctx context.Context, e *env, job *work.Job) (err error) {
 		return errors.New("stopped while some were left; the same command goes on")
 	}
 	if err == nil && c.Drain && w.Counts.Dead.Load() > 0 {
-		return errReported // the log tells what was given up
+		return errReported // the log says what was given up
 	}
 	return err
 }

@@ -23,7 +23,7 @@ var english = sync.OnceValue(func() string {
 	return list
 })
 
-// Common tells how common an English word in small letters is: 10, 20 or 35,
+// Common says how common an English word in small letters is: 10, 20 or 35,
 // the size of the smallest word list that has it; 0 where none has.
 func Common(word string) int {
 	list := english()

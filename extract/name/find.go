@@ -150,7 +150,7 @@ func (t *text) rivals(placed []Choice, i int) float64 {
 	return best
 }
 
-// evidence adds what the whole file tells of a place.
+// evidence adds what the whole file says of a place.
 func (t *text) evidence(c *Choice, h *heardAs, rival float64) {
 	own, n := level(c.Score), strconv.Itoa(c.Last-c.First)
 	t.Put("M")

@@ -164,7 +164,7 @@ func TestApart(t *testing.T) {
 	}
 }
 
-// TestReadModel reads what Write writes, and tells the line of what is wrong.
+// TestReadModel reads what Write writes, and gives the line of what is wrong.
 func TestReadModel(t *testing.T) {
 	var b bytes.Buffer
 	if err := Default().Write(&b, nil); err != nil {

@@ -153,7 +153,7 @@ func (t *text) may(a, b int) bool {
 	return ok
 }
 
-// initials tells how the letters that open the part number behind the name
+// initials says how the letters that open the part number behind the name
 // agree with it: both are its, or the first.
 func (t *text) initials(a, b int) string {
 	k := b

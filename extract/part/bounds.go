@@ -6,7 +6,7 @@ import (
 	"saywatt/schema"
 )
 
-// bounds say how far what is told of parts is looked at together, from
+// bounds say how far what is said of parts is looked at together, from
 // tables/bounds.tsv.
 type bounds struct{ length, gapWords, ordered int }
 

@@ -1,7 +1,7 @@
 // Package part infers which of the things said in a teardown are said of one
 // part. In go [Element] values in the order said: the words that name a part,
 // part numbers, makers, packages, counts and ratings. Out come [Group] values:
-// stretches of elements that tell of one part each. It knows no words of its
+// stretches of elements that speak of one part each. It knows no words of its
 // own; package extract makes the elements and takes the groups.
 //
 // # Model
@@ -21,13 +21,13 @@
 // the exponential of its score; [Model.Groups] returns the likeliest.
 //
 // So "fuse 2 amps 250 volts varistor 470 volts" and "a 2 amp 250 volt fuse, a
-// 470 volt varistor" both divide where they should, though no sign tells.
+// 470 volt varistor" both divide where they should, though no sign says so.
 //
 // # Weights
 //
 // tables/weights.tsv has them, fitted by "make fit" on the narrations of
 // testdata/tuning: by maximum likelihood with a normal prior, whose means stand
-// in tables/priors.tsv for the features about which the trade tells more than so
+// in tables/priors.tsv for the features about which the trade says more than so
 // few narrations can, and are zero for the others.
 //
 // The marks say which part a rating is of, and which part has which number,

@@ -59,5 +59,5 @@ type Element struct {
 	Between []string // what else stands between: "other" a quantity of no part, "board" a board named
 }
 
-// Group is a stretch of elements [First, Last) that tell of one part.
+// Group is a stretch of elements [First, Last) that speak of one part.
 type Group struct{ First, Last int }

@@ -79,7 +79,7 @@ func NewExample(elements []Element, parts []Set, name func(string) int32) *Examp
 	return e
 }
 
-// musts tells before which elements no group can end: an element before and
+// musts says before which elements no group can end: an element before and
 // one behind are of the same part, and all between can be.
 func musts(parts []Set) []bool {
 	must := make([]bool, len(parts)+1)

@@ -36,7 +36,7 @@ func (f Format) String() string {
 	return formatNames[f]
 }
 
-// sniff tells the format by content alone; it is never at a loss, since any
+// sniff gives the format by content alone; it is never at a loss, since any
 // text can be notes.
 //
 //	WEBVTT leads, as the standard asks or nearly so   vtt

@@ -307,7 +307,7 @@ func (r *jsonReader) blankEnds(i int32) bool {
 	return unicode.IsSpace(first) || last == ' ' || last == 'n' && r.text[to-2] == '\\'
 }
 
-// language takes the language that the outermost object tells.
+// language takes the language that the outermost object says.
 func (r *jsonReader) language() {
 	r.each(0, func(c int32) {
 		r.each(c, func(m int32) {

@@ -112,7 +112,7 @@ func isEnglish(tag string) bool {
 	return loadLanguages().tags[tag]
 }
 
-// judge tells by the words of a text what language other than English it is in.
+// judge says by the words of a text what language other than English it is in.
 func (l *languages) judge(all []byte) string {
 	text := all
 	counts := make([]int, len(l.names))

@@ -11,7 +11,7 @@ import (
 )
 
 // The rolling rule. Captions roll when a cue shows again what the cue before
-// it showed, with something new below; the package comment tells it at length.
+// it showed, with something new below; the package comment says it at length.
 const (
 	// rollLines is the most lines a rolling window holds; CEA-608 roll-up
 	// captions have two to four.

@@ -98,7 +98,7 @@ func readRow(text []byte, at int, comma byte, row []cell) ([]cell, int) {
 	}
 }
 
-// tableLayout tells how a file is laid out, and whether it is such a table.
+// tableLayout says how a file is laid out, and whether it is such a table.
 func tableLayout(s *source) (layout, bool) {
 	at := len(s.text) - len(bytes.TrimLeft(s.text, " \t\r\n\ufeff"))
 	if at > 0 { // blanks may be empty cells

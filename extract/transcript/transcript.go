@@ -29,7 +29,7 @@ type Transcript struct {
 	Source   []byte        // the file's bytes; not copied, must not be changed
 	Taken    bool          // Source is the text taken out of the file, which has it compressed
 	Hash     string        // SHA-256 of the file in lower-case hexadecimal
-	Language string        // as the file tells it, mostly a tag of BCP 47; "" where it does not
+	Language string        // as the file says it, mostly a tag of BCP 47; "" where it does not
 	Duration time.Duration // latest time a cue names; 0 when untimed
 	Timed    bool
 

@@ -24,7 +24,7 @@ type checked struct {
 // its size in memory.
 const maxRecord = 4 << 20
 
-// check tells what the rules say of a record, and its schema of its form.
+// check says what the rules say of a record, and its schema of its form.
 func (a *api) check(c *call) error {
 	if len(c.body) > maxRecord {
 		return &refusal{status: http.StatusRequestEntityTooLarge, detail: "a record of more than " +

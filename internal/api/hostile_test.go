@@ -356,7 +356,7 @@ func TestBatch(t *testing.T) {
 	}
 }
 
-// Who writes a member or a parameter where there is none is told which there are.
+// Who writes a member or a parameter where there is none gets an answer with those there are.
 func TestWhatThereIsIsListed(t *testing.T) {
 	h := Handler(Options{})
 	for _, c := range []struct{ target, body, want string }{

@@ -128,7 +128,7 @@ func (a *api) refuse(c *call, err error) {
 	p.Write(c.w)
 }
 
-// problemOf tells an error to a client. What is nobody's fault there is
+// problemOf says an error to a client. What is nobody's fault there is
 // logged, and not described in detail.
 func (a *api) problemOf(err error) *Problem {
 	r := refusalOf(err)

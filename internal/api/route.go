@@ -324,7 +324,7 @@ func (a *api) tooLarge() error {
 		" bytes"}
 }
 
-// broken tells why a body did not arrive.
+// broken says why a body did not arrive.
 func (a *api) broken(err error) error {
 	var large *http.MaxBytesError
 	switch {

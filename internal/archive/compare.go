@@ -423,7 +423,7 @@ func (t *aligner) finish() []Row {
 	return rows
 }
 
-// align converts all quantities to the unit of the first and tells whether
+// align converts all quantities to the unit of the first and says whether
 // anything differs.
 func (r *Row) align() {
 	var first *schema.Quantity
@@ -450,7 +450,7 @@ func (r *Row) align() {
 	}
 }
 
-// compare tells whether the cells differ, and puts several values of a cell together.
+// compare says whether the cells differ, and puts several values of a cell together.
 func (r *Row) compare() {
 	for i := range r.Cells {
 		r.Cells[i].together()

@@ -46,7 +46,7 @@
 //
 // A review has a name, and what it is known by: the bytes of its captions,
 // where they are, seen from the archive's folder, and the product that they
-// tell of. [Writer.Put] finds the review that a record is of, or makes a new
+// speak of. [Writer.Put] finds the review that a record is of, or makes a new
 // one, and refuses with a [DoubtError] where neither is certain: two reviews
 // mixed up cannot be distinguished again, and two that are one can be merged. Each
 // line of the log that adds a version has title and path; a line "renamed" or

@@ -13,7 +13,7 @@ import (
 	"saywatt/schema"
 )
 
-// The fields of the index; doc.go tells what each holds.
+// The fields of the index; doc.go says what each holds.
 const (
 	fieldWords   = "w"
 	fieldNames   = "f"
@@ -183,7 +183,7 @@ func (b *builder) value(f *Fact) {
 }
 
 // places adds the values of the product that may belong elsewhere, under each of
-// their paths. One that is told again is as sure as the surest.
+// their paths. One that is said again is as sure as the surest.
 func (b *builder) places(facts []Fact) {
 	if !slices.ContainsFunc(facts, func(f Fact) bool { return f.Place != schema.PlaceSure }) {
 		return

@@ -99,7 +99,7 @@ func syncDir(path string) error {
 }
 
 // plainError is what the system says of a file, without the call and the path
-// that stand in front: whoever tells of it names the file.
+// that stand in front: whoever speaks of it names the file.
 func plainError(err error) error {
 	var p *fs.PathError
 	if errors.As(err, &p) {

@@ -97,7 +97,7 @@ func (e *DoubtError) Unwrap() error { return errDoubt }
 // but the review of another product is taken only with Replace (else
 // ErrTaken). Without one, captions that the archive has already, byte for
 // byte, are of the review that has them; so is a file at the same path that
-// tells of the same product, or, where no name tells, of the same maker and kind and
+// speaks of the same product, or, where no name says so, of the same maker and kind and
 // mostly the same values. Another path is another review, whatever the file
 // is called: many folders hold an en.vtt. Captions that the archive has already,
 // and that read as they did, make no new version at another path: the path is
@@ -296,7 +296,7 @@ func (b *book) given(p *Addition, name string) (*Review, string, error) {
 	return nil, name, nil
 }
 
-// sameProduct reports whether a review tells of the product of a record, or one
+// sameProduct reports whether a review speaks of the product of a record, or one
 // of them does not say.
 func sameProduct(r *Review, rec *schema.Record) bool {
 	return sameNames(r.products(), rec.Product.Called("name"))
@@ -332,7 +332,7 @@ func calledAlike(r *Review, rec *schema.Record) bool {
 }
 
 // another says why changed captions at the path of a review may be of another
-// product, where no name of it tells: it is of another maker or kind, or what is
+// product, where no name of it says so: it is of another maker or kind, or what is
 // said is not what was said. Captions that were corrected, made anew or added to
 // still say most of the values.
 func (w *Writer) another(r *Review, p *Addition) string {
@@ -483,7 +483,7 @@ func (w *Writer) Merge(into, from string, different bool, who string, when time.
 type DifferentError struct {
 	Review, Other   string // names of the reviews
 	What            string // product, maker, kind
-	Product, Second string // what each tells of
+	Product, Second string // what each speaks of
 }
 
 func (e *DifferentError) Error() string {
@@ -491,7 +491,7 @@ func (e *DifferentError) Error() string {
 		e.Review, e.What, export.ShownName(e.Product), e.Other, export.ShownName(e.Second))
 }
 
-// different is a *DifferentError where two reviews tell of different products,
+// different is a *DifferentError where two reviews speak of different products,
 // makers or, where not both name the product, kinds of product: a power bank may
 // be called a power bank charger, and not a cable. What one of them does not say is
 // no difference; one that was merged says what any of its captions say.

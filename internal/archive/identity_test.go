@@ -127,7 +127,7 @@ func TestNamedAnewIsNoOtherReview(t *testing.T) {
 	}
 }
 
-// The same of a maker and a kind where no name tells.
+// The same of a maker and a kind where no name says so.
 func TestMakerNamedAnew(t *testing.T) {
 	a := empty(t)
 	w := begin(t, a)
@@ -147,7 +147,7 @@ func TestMakerNamedAnew(t *testing.T) {
 	}
 }
 
-// Where no name tells of which product changed captions are, maker, kind and values
+// Where no name says of which product changed captions are, maker, kind and values
 // do; the bytes of the captions and a name that both have are certain.
 func TestOtherCaptionsAtAPathAreInDoubt(t *testing.T) {
 	type said struct{ name, maker, kind, values string }
@@ -605,7 +605,7 @@ func TestCopiedCaptions(t *testing.T) {
 			t.Errorf("step %d: %+v, want %+v", i+1, got, c)
 		}
 		if _, err := a.store.get(got.Record); err != nil {
-			t.Errorf("step %d: the record told is not stored: %v", i+1, err)
+			t.Errorf("step %d: the record named is not stored: %v", i+1, err)
 		}
 		for _, again := range []bool{false, true} {
 			if again {

@@ -20,7 +20,7 @@ type Match struct {
 type subject struct {
 	record *schema.Record
 	facts  []Fact
-	extra  []columnValue // fields that no fact tells: class, year, status, review
+	extra  []columnValue // fields that no fact has: class, year, status, review
 }
 
 func newSubject(rv *Review, r *schema.Record) *subject {

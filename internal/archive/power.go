@@ -31,7 +31,7 @@ func (c *collector) follows(path, label string, l *schema.Level, groups []string
 // follows reports whether nobody said the value.
 func (f *Fact) follows() bool { return f.Basis == schema.BasisDerived && f.Said == 0 }
 
-// highestOutput is the highest power of an output that a record tells of, said
+// highestOutput is the highest power of an output that a record speaks of, said
 // or by its levels, in watts, with the doubt of it. What was measured is not
 // among them.
 func highestOutput(facts []Fact) (power schema.Decimal, of doubt) {

@@ -131,7 +131,7 @@ func (b *book) take(d *Decision, at int64) {
 
 // move gives what a review holds to another name.
 func (b *book) move(r *Review, d *Decision) {
-	if r == nil { // the lines that tell of it are damaged
+	if r == nil { // the lines that speak of it are damaged
 		return
 	}
 	delete(b.reviews, d.Review)
@@ -265,7 +265,7 @@ func (a *Archive) DecidedSince(reviews []*Review) int {
 	n := 0
 	for _, rv := range reviews {
 		for _, at := range rv.lines {
-			d, err := a.journal.lineAt(at) // what is damaged is told by whoever reads the record
+			d, err := a.journal.lineAt(at) // what is damaged is reported by whoever reads the record
 			if err == nil && d.Source == rv.source && d.Act != ActUnclear && d.Words == "" && d.When.After(rv.Added) {
 				n++
 				break

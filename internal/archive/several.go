@@ -202,7 +202,7 @@ func replyOf(views []*view, which int, q Request) (one reply, err error) {
 	return one, err
 }
 
-// far tells of documents what they are sorted by.
+// far gives of documents what they are sorted by.
 func (e *evaluator) far(which int, root node, docs []uint64, sort string) ([]farPlace, error) {
 	names, err := e.v.column("sort name")
 	if err != nil {

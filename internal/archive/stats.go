@@ -18,7 +18,7 @@ import (
 type Distribution struct {
 	Subject  string // as asked: on resistance, fuse current
 	Unit     schema.Unit
-	Reviews  int // reviews that tell any
+	Reviews  int // reviews that say any
 	Values   int // votes
 	Least    float64
 	Median   float64
@@ -27,7 +27,7 @@ type Distribution struct {
 	Log      bool    // bins and spread are over the logarithm
 	Bins     []Bin
 	Outliers []Outlier
-	Note     string // why nothing can be told, where that is known
+	Note     string // why nothing can be said, where that is known
 	Ranges   int    // ranges given, which have no one value and do not count
 	// Places counts the votes whose value may belong elsewhere, by how sure it is.
 	Places [schema.PlaceUnlikely + 1]int
@@ -62,7 +62,7 @@ const (
 	logFrom     = 20 // most over least from which a logarithmic scale is used
 )
 
-// vote is a value with the number of reviews that tell it.
+// vote is a value with the number of reviews that say it.
 type vote struct {
 	term  string
 	value schema.Decimal
@@ -70,7 +70,7 @@ type vote struct {
 	n     int
 }
 
-// Stats tells how the values of a subject are spread: a property, a group and
+// Stats says how the values of a subject are spread: a property, a group and
 // a property, or a group and a kind of quantity, as in a condition. query
 // narrows it to the reviews it finds.
 func (a *Archive) Stats(subject, query string) (*Distribution, error) {

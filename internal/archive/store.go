@@ -123,7 +123,7 @@ func unpack(b []byte) ([]byte, error) {
 	return out.Bytes(), nil
 }
 
-// look tells of a record file that is not there.
+// look names a record file that is not there.
 func (s store) look(hash string) error {
 	name := s.there(hash)
 	if _, err := os.Stat(s.path(name)); err != nil {

@@ -20,7 +20,7 @@ type Waiting struct {
 
 // Waiting lists the readings that wait for a person, over all reviews that the
 // query finds: the review with the most of them first, within it by time. most
-// bounds how many are listed, 0 for all; total tells how many there are. All of
+// bounds how many are listed, 0 for all; total says how many there are. All of
 // it is kept in the index: no record is read.
 func (a *Archive) Waiting(query string, most int) (list []Waiting, total int, damages []*Damage, err error) {
 	_, err = a.with(func(v *view) error {

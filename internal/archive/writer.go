@@ -27,7 +27,7 @@ type pending struct {
 	at int // within lines
 }
 
-// Added tells what an add did.
+// Added says what an add did.
 type Added struct {
 	Review  string
 	Version int
@@ -70,7 +70,7 @@ func (a *Archive) upgrade() error {
 }
 
 // Add puts a record in as the newest version of a review: the same file read
-// again, or a file that tells of a product of the same name. Of a name that
+// again, or a file that speaks of a product of the same name. Of a name that
 // another product has, it is refused with ErrTaken, unless replace is set. It
 // is acknowledged by Commit, not before.
 func (w *Writer) Add(name string, r *schema.Record, who string, when time.Time, replace bool) (Added, error) {

@@ -8,7 +8,7 @@ import (
 // howRedo is how an act that was taken back is done again.
 const howRedo how = "redo"
 
-// history tells which acts can be taken back and which can be done again, each
+// history says which acts can be taken back and which can be done again, each
 // with the newest last. The log does not say which act an undo took back: it is
 // the newest that had its places. A new act leaves nothing to be done again.
 func history(entries []entry) (done, undone []int) {

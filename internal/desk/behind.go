@@ -80,7 +80,7 @@ func (s *state) with(add []entry) *state {
 }
 
 // misplaced is what a whole reading would say against the places of entries, as
-// far as the record tells that.
+// far as the record says that.
 func (s *state) misplaced(add []entry) error {
 	for i := range add {
 		e := &add[i]

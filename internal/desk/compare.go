@@ -32,7 +32,7 @@ type compareRow struct {
 	Heading bool
 	Label   string
 	Differs bool
-	Alone   bool // one review tells it, and no other
+	Alone   bool // one review says it, and no other
 	Cells   []compareCell
 }
 

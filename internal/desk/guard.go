@@ -174,7 +174,7 @@ func (e *entrance) knows(d *Desk, q *http.Request) bool {
 	return ok && d.config.Now().Before(until)
 }
 
-// right compares a token in a time that does not tell how much of it is right.
+// right compares a token in a time that does not say how much of it is right.
 // A wrong one never delays a right one: the length that tokens have is what
 // keeps them from being guessed.
 func (e *entrance) right(token string) bool {

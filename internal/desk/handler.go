@@ -114,7 +114,7 @@ type readingPage struct {
 	Seconds int // it takes about
 }
 
-// fail tells of an error that is nobody's at the page.
+// fail reports an error that is nobody's at the page.
 func (d *Desk) fail(w http.ResponseWriter, q *http.Request, err error) {
 	d.config.Log(err)
 	d.refuse(w, q, http.StatusInternalServerError, err.Error())

@@ -231,7 +231,7 @@ type itemView struct {
 	Link  string `json:"link,omitempty"`
 }
 
-// view tells of the job: those files that failed or are at work first to be
+// view shows the job: those files that failed or are at work first to be
 // seen, in the order given.
 func (b *job) view() jobView {
 	b.mu.Lock()

@@ -7,7 +7,7 @@ import (
 )
 
 // Names are settled by keys: one of the spellings, another typed, heard before, taken
-// back; and a second browser is told.
+// back; and a second browser hears of it.
 func TestNamesByKeys(t *testing.T) {
 	ctx := browser(t)
 	d, server := fullDesk(t)

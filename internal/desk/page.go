@@ -34,7 +34,7 @@ type page struct {
 	Skip     string // where the skip link leads
 }
 
-// A reviewHead is what pages tell of a review besides their own.
+// A reviewHead is what pages say of a review besides their own.
 type reviewHead struct {
 	ID, Name, Title, Kind string
 	Base                  string // address of its pages: /r/ID

@@ -289,7 +289,7 @@ func literalOf(said *schema.Said) *literal {
 	return nil
 }
 
-// decidedOf tells what stands decided of a quantity, nil where nothing is.
+// decidedOf says what stands decided of a quantity, nil where nothing is.
 func decidedOf(s *state, said *schema.Said) *decidedView {
 	e := s.stands[spotOf(s.record, said)]
 	if e == nil {
@@ -442,7 +442,7 @@ func (r *review) findingOf(s *state, f *schema.Finding, of *schema.Said, n int) 
 	return v
 }
 
-// lastAct tells of the act that u takes back. What else it changed is there on
+// lastAct names the act that u takes back. What else it changed is there on
 // the page that it led to, unless others acted since.
 func (d *Desk) lastAct(q *http.Request, r *review, s *state) *lastView {
 	done, undone := history(s.entries)

@@ -132,7 +132,7 @@ func TestAsHeardUnclearNothing(t *testing.T) {
 		sees(422, "the words as heard are no quantity")
 }
 
-// An answer moves what hangs on it, and the page tells: another capacitance
+// An answer moves what hangs on it, and the page says so: another capacitance
 // makes the total of two another, a length of 315 mm makes the other edges
 // doubtful, and one of 31.5 mm makes them sure again.
 func TestEffects(t *testing.T) {

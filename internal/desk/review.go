@@ -269,7 +269,7 @@ func (c *conflict) Error() string {
 var errNothingToDo = errors.New("there is nothing to decide")
 
 // act adds what was decided against a version, and reads everything anew.
-// Nothing is added where that fails. A *conflict tells of an entry made since
+// Nothing is added where that fails. A *conflict is of an entry made since
 // that version on one of the same places.
 func (r *review) act(version int, who string, when time.Time, entries []entry) (*state, error) {
 	if len(entries) == 0 {

@@ -137,7 +137,7 @@ type sheetBuilder struct {
 // rowsShown bounds the rows of one section, and of one table in it.
 const rowsShown = 200
 
-// about tells maker, model and marks.
+// about gives maker, model and marks.
 func (b *sheetBuilder) about() []string {
 	p := &b.rec.Product
 	var all []string

@@ -262,7 +262,7 @@ func (b *sheetBuilder) parts() []sheetRow {
 	return rows
 }
 
-// naming tells how the name of a part stands: as the part, unless a rating
+// naming says how the name of a part stands: as the part, unless a rating
 // accounts for that.
 func (b *sheetBuilder) naming(c *schema.Component) schema.Status {
 	for i := range c.Ratings {
@@ -274,7 +274,7 @@ func (b *sheetBuilder) naming(c *schema.Component) schema.Status {
 }
 
 // nameHeard is the address at which a name of a part can be put right, "" where no
-// term tells of it.
+// term speaks of it.
 func (b *sheetBuilder) nameHeard(component *schema.Component, st schema.Status) string {
 	for i := range b.rec.Terms {
 		if t := &b.rec.Terms[i]; t.Status == st && b.rec.ComponentOf(t.Place) == component {
@@ -287,7 +287,7 @@ func (b *sheetBuilder) nameHeard(component *schema.Component, st schema.Status) 
 	return ""
 }
 
-// obvious reports whether a rating's unit tells what it is.
+// obvious reports whether a rating's unit says what it is.
 func obvious(property string, q *schema.Quantity) bool {
 	return property == q.Unit.Kind().String()
 }

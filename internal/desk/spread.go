@@ -11,7 +11,7 @@ import (
 	"saywatt/internal/export/overview"
 )
 
-// A statsPage tells how a property is spread. Of a property that several things
+// A statsPage says how a property is spread. Of a property that several things
 // have, such as the power of outputs and that of inputs, it tells each by itself.
 type statsPage struct {
 	*page

@@ -7,7 +7,7 @@ import (
 )
 
 // A strip is the line on top of a page: what was decided last, taken back by u
-// and done again by U, and the next question, by n. Pages of a review tell of it,
+// and done again by U, and the next question, by n. Pages of a review speak of it,
 // those of the desk and the archive of the review that was decided on last.
 type strip struct {
 	Review *reviewHead // nil where nothing is open

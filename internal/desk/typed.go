@@ -37,7 +37,7 @@ func (e *otherKind) Error() string { return e.words() + ". Enter again takes it.
 // words say what it is and what is asked about.
 func (e *otherKind) words() string { return e.typed.Words() + ", not " + e.asked.Words() }
 
-// ofOtherKind tells where a value is of another kind than is asked about, nil where
+// ofOtherKind says where a value is of another kind than is asked about, nil where
 // it is not.
 func ofOtherKind(v *typedValue, open *schema.Said) error {
 	if open.LikeKind(&v.Quantity) {
@@ -179,7 +179,7 @@ var besideWords = sync.OnceValue(func() []schema.Row {
 	return rows
 })
 
-// besideOf tells what the words before or behind a value say; ok is false where
+// besideOf says what the words before or behind a value say; ok is false where
 // some are not known, which would be lost.
 func besideOf(text string) (says []string, ok bool) {
 	for {

@@ -43,7 +43,7 @@ func weightOf(place string) float64 {
 }
 
 // worth is what an answer on what was said is worth: how much the field matters,
-// times how open the question is, times what the answer would tell of it and of
+// times how open the question is, times what the answer would say of it and of
 // others.
 func worth(q *schema.Said) float64 {
 	return weightOf(q.Place) * (1 - q.Confidence) * q.Information

@@ -148,7 +148,7 @@ func joins(w string) bool {
 // mostWords is the longest number that is looked into; nobody says a longer one.
 const mostWords = 16
 
-// account tells what writing q for the words of a number does to them;
+// account says what writing q for the words of a number does to them;
 // kindNone where it does not account for all of them.
 func account(number []word, q *schema.Quantity) kind {
 	if len(number) > mostWords {
@@ -341,7 +341,7 @@ func accountApart(number []word, shared []schema.Said) kind {
 // numberKinds are those that are kindBare without a unit.
 var numberKinds = []kind{kindPoint, kindPointShort, kindPointZero, kindWords, kindTeen, kindApart, kindTo}
 
-// kindsOf tells what writing the quantities for their words does: to the number,
+// kindsOf says what writing the quantities for their words does: to the number,
 // to the unit, or both; nil where a number among the words has no part in it.
 func kindsOf(before []word, shared []schema.Said) []kind {
 	s := &shared[0]
@@ -374,7 +374,7 @@ func kindsOf(before []word, shared []schema.Said) []kind {
 	return []kind{k}
 }
 
-// unitKind tells how far the words heard for a unit are known for it.
+// unitKind says how far the words heard for a unit are known for it.
 func unitKind(unit []word) kind {
 	words := join(unit)
 	if _, ok := read("1 " + words + " volts"); ok {

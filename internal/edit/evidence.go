@@ -49,7 +49,7 @@ var loadEvidence = sync.OnceValue(func() [kinds]evidence {
 	return all
 })
 
-// sure tells whether a correction of the words of quantities may be made, nil,
+// sure says whether a correction of the words of quantities may be made, nil,
 // or why the place is left. kinds are what it does.
 func (c *collector) sure(first int, shared []schema.Said, before []word, at schema.Span, confidence float64) ([]kind,
 	error) {

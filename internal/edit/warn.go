@@ -38,7 +38,7 @@ func Reread(before *transcript.Transcript, corrected []byte) (*transcript.Transc
 	return after, nil
 }
 
-// A Warning tells of a caption that a correction made harder to read in time.
+// A Warning is of a caption that a correction made harder to read in time.
 type Warning struct {
 	Cue  int             // index in Transcript.Cues
 	At   *schema.Seconds // nil where untimed
@@ -65,7 +65,7 @@ var loadLimits = sync.OnceValue(func() limits {
 	return l
 })
 
-// Warn compares captions before and after correction, cue by cue, and tells of
+// Warn compares captions before and after correction, cue by cue, and names
 // lines that grew past what fits a line, and of cues that grew past what is
 // read in their time. Notes and transcripts, which are no captions, have no
 // such bounds.

@@ -74,7 +74,7 @@ func readPage(t interface{ Fatalf(string, ...any) }, b []byte) strictPage {
 	}
 }
 
-// The HTML sheet is well-formed, is whole by itself, and tells what it must.
+// The HTML sheet is well-formed, is whole by itself, and says what it must.
 func TestHTMLSheet(t *testing.T) {
 	r, _ := fullRecord(t)
 	for _, link := range []string{"", exampleLink} {

@@ -32,7 +32,7 @@ type calculatorInput struct {
 	Standing string           `json:"standing,omitempty"`
 }
 
-// CalculatorOf tells of a calculator.
+// CalculatorOf describes a calculator.
 func CalculatorOf(c *validate.Calculator) CalculatorJSON {
 	j := CalculatorJSON{Name: c.Name, Doc: c.Doc, Formula: c.Formula, Source: schema.PlainSource(c.Source),
 		Standing:    c.Standing.String(),

@@ -97,9 +97,9 @@ type naming struct {
 	heard  string
 }
 
-// namingOf tells how the maker, part number and package of a component stand,
+// namingOf says how the maker, part number and package of a component stand,
 // by field: as the term that holds each best. named is false where no term
-// tells of any, and where the component is open for a cause of its own; then
+// speaks of any, and where the component is open for a cause of its own; then
 // the whole name stands as the component does, unless a rating accounts for
 // its status.
 func namingOf(r *schema.Record, c *schema.Component) (fields map[string]naming, whole naming, named bool) {

@@ -173,7 +173,7 @@ func together(s string) string {
 type Checked struct {
 	File     string           `json:"file"`
 	Record   int              `json:"record,omitempty"`   // in a file of several, from 1
-	Captions string           `json:"captions,omitempty"` // that it was made of, where the file does not tell
+	Captions string           `json:"captions,omitempty"` // that it was made of, where the file does not say
 	Findings []schema.Finding `json:"findings"`
 	Off      []string         `json:"off,omitempty"` // rules and families that were switched off, in an array by itself
 	Of       *schema.Record   `json:"-"`             // the record, where its form was right
@@ -193,7 +193,7 @@ func (c *Checked) places(paths []string) string {
 	return strings.Join(named, "; ")
 }
 
-// summary tells how many findings there are, or that there was nothing to
+// summary says how many findings there are, or that there was nothing to
 // check.
 func (c *Checked) summary() string {
 	if c.Of != nil && len(c.Of.Quantities) == 0 && len(c.Findings) == 0 {

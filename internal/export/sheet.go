@@ -128,7 +128,7 @@ func (p *page) about() string {
 	return strings.Join(about, "; ")
 }
 
-// origin tells what was read and how the quantities stand: those as heard,
+// origin says what was read and how the quantities stand: those as heard,
 // repaired, open, settled, and in no field add up to those said.
 func (p *page) origin() string {
 	r := p.record

@@ -256,7 +256,7 @@ func alternative(n int, words string, probability float64) []run {
 	return []run{{words, st}, {nbsp + percent(probability), styleFaint}}
 }
 
-// reasons tells of every quantity, in the order said, why it is read so.
+// reasons gives for every quantity, in the order said, why it is read so.
 func (p *page) reasons() {
 	if len(p.record.Quantities) == 0 {
 		return
@@ -288,7 +288,7 @@ func (p *page) reasons() {
 	}
 }
 
-// scores tells how the readings of a quantity were weighed: each with its
+// scores says how the readings of a quantity were weighed: each with its
 // probability and the terms of its score.
 func (p *page) scores(s *schema.Said) {
 	if len(s.Readings) < 2 && (len(s.Readings) == 0 || len(s.Readings[0].Terms) == 0) {
@@ -358,7 +358,7 @@ func (p *page) findings() {
 	}
 }
 
-// findingSource tells what would agree, the rule and where it is from.
+// findingSource says what would agree, the rule and where it is from.
 func findingSource(f *schema.Finding) string {
 	source := f.Rule
 	if f.Source != "" {
@@ -370,7 +370,7 @@ func findingSource(f *schema.Finding) string {
 	return source
 }
 
-// sourceWords tells where a rule is from and, where that was not read in a
+// sourceWords says where a rule is from and, where that was not read in a
 // published text, how firm it is.
 func sourceWords(source, standing string) string {
 	s := schema.PlainSource(source)

@@ -323,7 +323,7 @@ func (p *page) parts() {
 	p.table("Parts", rows)
 }
 
-// isTheCell reports whether the battery section tells of a component already.
+// isTheCell reports whether the battery section speaks of a component already.
 func (p *page) isTheCell(c *schema.Component) bool {
 	if p.record.Battery == nil || c.Kind != "cell" {
 		return false
@@ -363,7 +363,7 @@ func (p *page) part(c *schema.Component) []run {
 }
 
 // partName is the maker and part number of a component with their marks, or
-// its package where it has neither; packed tells that.
+// its package where it has neither; packed says that.
 func (p *page) partName(c *schema.Component) (runs []run, packed bool) {
 	fields, whole, named := namingOf(p.record, c)
 	name := joinNonEmpty([]string{c.Maker, c.Part}, " ")

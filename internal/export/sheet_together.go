@@ -17,7 +17,7 @@ func portList(joined string) string {
 	return strings.Join(names, " + ")
 }
 
-// oddly tells of a split whose powers are not one a port, "" otherwise.
+// oddly names a split whose powers are not one a port, "" otherwise.
 func oddly(s *schema.Split) string {
 	n := s.Count()
 	if len(s.Each) == 0 || len(s.Each) == n {

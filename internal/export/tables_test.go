@@ -171,7 +171,7 @@ func checkPrint(t *testing.T, f *excelize.File, name string) {
 	}
 }
 
-// The sheet to print tells what the specification sheet tells, and is the one
+// The sheet to print says what the specification sheet says, and is the one
 // shown; the file names no author, program or date.
 func TestWorkbookToPrint(t *testing.T) {
 	r, _, changes := fullChanges(t)

@@ -27,7 +27,7 @@ type Sourced struct {
 //
 // The first sheet, "sheet", is the one to print: all of the specification
 // sheet, section below section, a record from a new page on. Behind it "about"
-// tells the product, how much was heard, what needs a person, and the cautions;
+// gives the product, how much was heard, what needs a person, and the cautions;
 // then comes a sheet for each table (see TableNames), its first columns the
 // review and the file, its first row frozen and filterable. Numbers are numbers,
 // shown with the decimals that were said; texts are texts, and none can become

@@ -164,7 +164,7 @@ func swapped(a, b string) bool {
 	return string(x) == string(y)
 }
 
-// PartNumbers tells whether words are a part number of the book, by their letters and
+// PartNumbers says whether words are a part number of the book, by their letters and
 // digits; nil where it has none.
 func (b *Book) PartNumbers() func(words string) bool {
 	if b == nil || len(b.forms[KindPart].exact) == 0 {

@@ -25,7 +25,7 @@ var columns = []string{"kind", "name", "aliases", "spoken", "maker", "ratings", 
 // separator stands between the parts of a cell that holds several.
 const separator = ";"
 
-// A ParseError tells what of a file cannot be read.
+// A ParseError says what of a file cannot be read.
 type ParseError struct {
 	File   string
 	Line   int
@@ -97,7 +97,7 @@ func fileError(name string, err error) error {
 	return fmt.Errorf("%s: %w", name, err)
 }
 
-// columnsOf tells for each of Columns in which cell it stands, -1 nowhere.
+// columnsOf says for each of Columns in which cell it stands, -1 nowhere.
 func columnsOf(header []string) ([]int, error) {
 	at := make([]int, len(columns))
 	for i := range at {

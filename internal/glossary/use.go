@@ -47,8 +47,8 @@ func (b *Book) use(s *extract.Subject) (contradicted bool) {
 	part := sole(b.Find(KindPart, s.Part))
 	makers := b.Find(KindMaker, s.Maker)
 	maker := sole(makers)
-	told := s.Settled[schema.TermMaker] // by a person, who knows better
-	if maker != nil && !told {
+	settled := s.Settled[schema.TermMaker] // by a person, who knows better
+	if maker != nil && !settled {
 		s.Maker = maker.Name
 	}
 	sure := (s.Part == "" || part != nil) && (s.Maker == "" || maker != nil)
@@ -61,7 +61,7 @@ func (b *Book) use(s *extract.Subject) (contradicted bool) {
 			s.Package = part.Package
 		}
 		switch {
-		case part.Maker == "" || told:
+		case part.Maker == "" || settled:
 		case s.Maker == "" || among(makers, part.Maker):
 			s.Maker, sure = part.Maker, true
 		case plain(s.Maker) == plain(part.Maker):

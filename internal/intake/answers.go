@@ -19,7 +19,7 @@ import (
 // beside it.
 const decisionsEnding = ".decisions.jsonl"
 
-// errWhichFile says that an answer does not tell which of several files it is on.
+// errWhichFile says that an answer does not say which of several files it is on.
 var errWhichFile = errors.New(`several files are read, and this answer does not say which it is on: "file":"NAME" does`)
 
 // An ElsewhereError says that lines of an answer file on several reviews are on one

@@ -19,7 +19,7 @@
 //
 // # What is read
 //
-// The content of a file tells what it is: captions in any form, from which a
+// The content of a file says what it is: captions in any form, from which a
 // record is made; a record; several, as JSON Lines; or a feed, which may be
 // endless and is taken record by record. Captions are read some at a time, on
 // all processors, and handed on in order; at most so many are held as wait for

@@ -23,7 +23,7 @@ type File struct {
 	// Name is as it was given; of a file in a folder, that of the folder with
 	// the way below it.
 	Name string
-	// Maybe says that it was found in a folder and its ending tells nothing:
+	// Maybe says that it was found in a folder and its ending says nothing:
 	// what is in it may be something else.
 	Maybe bool
 	// Parts are the files of a review that are read as one; nil for one file.
@@ -43,7 +43,7 @@ var (
 )
 
 // Files returns the files that names stand for, each once, in the order named.
-// A name that nothing has is a file too: reading it tells so. Without names it
+// A name that nothing has is a file too: reading it says so. Without names it
 // is standard input.
 func Files(names []string) ([]File, error) { return FilesOr(names, nil) }
 
@@ -253,7 +253,7 @@ const (
 	Content      // its content will tell
 )
 
-// Taken tells by its name whether a file of a folder is taken.
+// Taken says by its name whether a file of a folder is taken.
 func Taken(name string) Take {
 	if strings.HasPrefix(name, ".") {
 		return No

@@ -233,7 +233,7 @@ func choosing(all []*marked, penalty float64, see func(int, feature.List) ([]nam
 	return r.solve(examples, penalty, old, (*fit.Choice).LogLikelihood)
 }
 
-// hides reports whether the truth does not tell of items [a, b).
+// hides reports whether the truth does not speak of items [a, b).
 func (t *marked) hides(a, b int) bool {
 	for i := a; i < b; i++ {
 		if t.hidden[i] {

@@ -17,7 +17,7 @@ type marked struct {
 	owners map[[2]int]bool // those that name the product's maker
 	titles map[[2]int]bool // those that name the product
 	bare   bool            // without capitals and signs
-	hidden map[int]bool    // items of which the truth does not tell: other products
+	hidden map[int]bool    // items of which the truth does not say: other products
 }
 
 // mark makes a marked of a narration.

@@ -12,7 +12,7 @@ const (
 )
 
 // manners says the same in another manner: between volts and amperes, the word
-// for amperes, and sentences that tell nothing.
+// for amperes, and sentences that say nothing.
 func (w *world) manners() {
 	if w.chance(shareBetween) {
 		w.sayBetween(w.pick("between"))
@@ -74,7 +74,7 @@ func (w *world) sayAmperes(unit string, symbol bool) {
 	})
 }
 
-// fill puts sentences that tell nothing between paragraphs.
+// fill puts sentences that say nothing between paragraphs.
 func (w *world) fill() {
 	var out []paragraph
 	for i, p := range w.paragraphs {

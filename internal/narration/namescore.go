@@ -109,7 +109,7 @@ func (n *Narration) ScoreNames(read NamesRead) (NameTally, error) {
 	return t, nil
 }
 
-// outcome tells how one name was read.
+// outcome says how one name was read.
 func outcome(read string, right bool, heard []string) Outcome {
 	o := Outcome{Said: 1}
 	switch {

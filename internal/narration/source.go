@@ -6,7 +6,7 @@ import (
 	"saywatt/schema"
 )
 
-// group is what a paragraph tells of.
+// group is what a paragraph speaks of.
 type group uint8
 
 const (
@@ -26,7 +26,7 @@ type piece struct {
 	say  *saying // of a quantity that is said plainly
 }
 
-// paragraph is a paragraph of a source with what it tells of.
+// paragraph is a paragraph of a source with what it speaks of.
 type paragraph struct {
 	pieces []piece
 	group  group

@@ -15,7 +15,7 @@ type truther struct {
 	names bool              // names are marked, as quantities are
 	marks []*narration.Mark // of each element, nil none
 	next  int               // number for what is of no part of the tables
-	named map[string]int    // numbers of parts that only a part number tells of
+	named map[string]int    // numbers of parts that only a part number names
 	cell  int
 	sets  []part.Set
 	sure  []int // the one part of an element, -1

@@ -243,7 +243,7 @@ func attempts(t *testing.T, truth *truth, tr *transcript.Transcript) []attempt {
 	return all
 }
 
-// judge tells whether a correction writes the values said, and whether it loses
+// judge says whether a correction writes the values said, and whether it loses
 // another number. said is the quantity of the truth for each of the record.
 func judge(truth *truth, rec *schema.Record, said []*spoken, c *edit.Change) (right, lost bool) {
 	own := map[*spoken]bool{}

@@ -34,7 +34,7 @@ func NewGate(memory int64, wait time.Duration) *Gate {
 // ErrNoRoom is the error of a text for which there is no room at the Gate now.
 var ErrNoRoom = errors.New("other texts take all the memory that there is for reading; try again")
 
-// A MemoryError tells of a text that takes more memory than there is at the Gate.
+// A MemoryError is of a text that takes more memory than there is at the Gate.
 type MemoryError struct {
 	Name        string
 	Needs, Most int64 // bytes

@@ -12,7 +12,7 @@ import (
 // Read takes captions in, the one way for every command, the desk and the API:
 // it tells their form by content and refuses what no record can be made of. The
 // errors are those of transcript.Parse, a *transcript.ParseError, which also
-// tells of a form that is known and not read, and of a record in place of
+// speaks of a form that is known and not read, and of a record in place of
 // captions; NoWordsError; ErrTooMany, with the name in front; and more bytes
 // than most, transcript.ErrTooBig, where 0 means transcript.DefaultMaxBytes.
 //
@@ -39,7 +39,7 @@ func ReadFrom(r io.Reader, name string, most int64) (*transcript.Transcript, err
 	return t, nil
 }
 
-// A NoWordsError tells of captions without words, of which there is no record
+// A NoWordsError is of captions without words, of which there is no record
 // to make.
 type NoWordsError struct {
 	Name string

@@ -1,4 +1,4 @@
-// Package pipeline tells the whole story on one page: a transcript goes in, a
+// Package pipeline gives the whole story on one page: a transcript goes in, a
 // record with findings comes out.
 //
 //	transcript → tokens → mentions → readings → record → findings
@@ -117,7 +117,7 @@ func source(t *transcript.Transcript, doc *extract.Document) schema.Source {
 	return s
 }
 
-// unread tells of a number that is too long to be read.
+// unread names a number that is too long to be read.
 func unread(t *transcript.Transcript, span schema.Span) string {
 	const shown = 12
 	where := t.Name

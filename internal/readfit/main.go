@@ -164,7 +164,7 @@ func withMade(all []*marked, how settings) []*marked {
 	return out
 }
 
-// truthOf tells what the marks say. A number that stands in no mark is no quantity,
+// truthOf says what the marks say. A number that stands in no mark is no quantity,
 // but where captions roll and show the words of a mark again; one in a mark that is
 // mostly of other words is not known.
 func truthOf(n *narration.Narration, text []byte, at *narration.Offsets) normalize.Truth {

@@ -1,4 +1,4 @@
-// Package watch tells of captions that come into a folder. In goes the folder;
+// Package watch reports captions that come into a folder. In goes the folder;
 // out come the names of files in it and below it, each when it has not been
 // written to for a while, so that nothing half copied is read. What is there at
 // the start comes first, in the order of names. Which files are captions is

@@ -103,7 +103,7 @@ func joined(all map[string]string) string {
 	return b.String()
 }
 
-// send sends a folder and tells how many files were new.
+// send sends a folder and says how many files were new.
 func send(t testing.TB, s *Sender, dir string) (sent int) {
 	t.Helper()
 	files, err := Sources([]string{dir})

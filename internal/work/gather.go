@@ -112,7 +112,7 @@ func unlessEnded(ctx context.Context, err error) error {
 	return err
 }
 
-// batch puts some results, and tells how many and up to which sequence.
+// batch puts some results, and says how many and up to which sequence.
 func (g *Gatherer) batch(ctx context.Context, c jetstream.Consumer, to sink, at uint64) (n int, upTo uint64,
 	err error) {
 	batch, err := c.FetchNoWait(batchMost)

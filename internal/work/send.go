@@ -34,7 +34,7 @@ type Sender struct {
 	sent map[string]string // file by review
 }
 
-// Sent tells what became of a file.
+// Sent says what became of a file.
 type Sent struct {
 	Review, File string
 	Same         bool // the broker had it already, to be read or read

@@ -188,7 +188,7 @@ func (s *Shards) put(r result) error {
 	return nil
 }
 
-// add puts a record in under its review's name, whatever product it tells of:
+// add puts a record in under its review's name, whatever product it speaks of:
 // the name was made when the captions were sent.
 func add(w *archive.Writer, r result, record *schema.Record, who string) (same bool, err error) {
 	added, err := w.Add(r.Review, record, who, r.Stored, true)

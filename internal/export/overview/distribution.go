@@ -81,7 +81,7 @@ func PlaceLines(d *archive.Distribution) []string {
 	return all
 }
 
-// spreadTitle says what a distribution is of, and how many tell it.
+// spreadTitle says what a distribution is of, and how many say it.
 func spreadTitle(d *archive.Distribution) string {
 	if d.Values == 0 {
 		return d.Subject + ": no review tells it"
@@ -101,7 +101,7 @@ type (
 	distributionJSON struct {
 		Subject  string        `json:"subject"`
 		Unit     schema.Unit   `json:"unit"`
-		Note     string        `json:"note,omitempty"` // why nothing can be told
+		Note     string        `json:"note,omitempty"` // why nothing can be said
 		Reviews  int           `json:"reviews"`
 		Values   int           `json:"values"`
 		Ranges   int           `json:"ranges"`

@@ -81,7 +81,7 @@ func TestSearchTellsOfPlaces(t *testing.T) {
 }
 
 // A distribution says how many of its values may belong elsewhere; a value that a
-// review tells twice is as sure as the surest.
+// review says twice is as sure as the surest.
 func TestStatsTellOfPlaces(t *testing.T) {
 	for _, x := range []struct {
 		twice  bool
