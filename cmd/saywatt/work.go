@@ -47,7 +47,7 @@ Flags:
       --tries N      tries until captions are given up (default 3)
       --drain        end when nothing is left
       --name NAME    of this worker; else the machine's name and process
-      --status       print how far the job is, how fast, and what failed, and end
+      --status       print how far the job is, how fast and what failed; end
       --json         the status as JSON
       --metrics ADDR  serve metrics for Prometheus at this HOST:PORT, under
                      /metrics; a port alone is on 127.0.0.1. Off where not given
