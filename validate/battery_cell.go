@@ -41,9 +41,8 @@ var ruleSeriesVoltage = &Rule{
 	Loose: looseSeries,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		s := c.Extra.(seriesCells)
-		pack, ok1 := one(&q[0], schema.KindVoltage)
-		cell, ok2 := one(&q[1], schema.KindVoltage)
-		if !ok1 || !ok2 {
+		pack, cell, ok := two(q, schema.KindVoltage, schema.KindVoltage)
+		if !ok {
 			return none
 		}
 		share := seriesShare().high

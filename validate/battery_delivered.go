@@ -41,10 +41,8 @@ var ruleDelivered = &Rule{
 	},
 	Loose: either(looseFar(onSameThing), looseApart(onSameThing)),
 	Test: func(_ *Case, q []schema.Quantity) Judgement {
-		e, ok1 := one(&q[0], schema.KindEnergy)
-		c, ok2 := one(&q[1], schema.KindCharge)
-		v, ok3 := one(&q[2], schema.KindVoltage)
-		if !ok1 || !ok2 || !ok3 {
+		e, c, v, ok := three(q, schema.KindEnergy, schema.KindCharge, schema.KindVoltage)
+		if !ok {
 			return none
 		}
 		if apart(c*v, e) > deliveredShare().high {

@@ -23,10 +23,8 @@ var ruleChargeEnergy = &Rule{
 	Find:  findChargeEnergy,
 	Loose: looseTimes,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
-		e, ok1 := one(&q[0], schema.KindEnergy)
-		charge, ok2 := one(&q[1], schema.KindCharge)
-		v, ok3 := one(&q[2], schema.KindVoltage)
-		if !ok1 || !ok2 || !ok3 {
+		e, charge, v, ok := three(q, schema.KindEnergy, schema.KindCharge, schema.KindVoltage)
+		if !ok {
 			return none
 		}
 		want := charge * v * float64(c.Extra.(int))
@@ -163,9 +161,8 @@ var ruleCellSum = &Rule{
 	Loose: both(looseCells, either(looseWithin(onCount, 5), looseTimes)),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		s := c.Extra.(cellSum)
-		pack, ok1 := one(&q[0], s.kind)
-		cell, ok2 := one(&q[1], s.kind)
-		if !ok1 || !ok2 {
+		pack, cell, ok := two(q, s.kind, s.kind)
+		if !ok {
 			return none
 		}
 		share := cellsShare().high

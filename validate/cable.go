@@ -267,10 +267,8 @@ var ruleCablePower = &Rule{
 	Find:     cableCase(nil, "power", "voltage", "current"),
 	Loose:    looseCablePower,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
-		w, ok1 := one(&q[0], schema.KindPower)
-		v, ok2 := one(&q[1], schema.KindVoltage)
-		a, ok3 := one(&q[2], schema.KindCurrent)
-		if !ok1 || !ok2 || !ok3 {
+		w, v, a, ok := three(q, schema.KindPower, schema.KindVoltage, schema.KindCurrent)
+		if !ok {
 			return none
 		}
 		if v > cables().contract.high {

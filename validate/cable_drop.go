@@ -15,9 +15,8 @@ var ruleCableDrop = &Rule{
 	Find:     cableCase(nil, "resistance", "current"),
 	Loose:    looseDrop,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
-		r, ok1 := one(&q[0], schema.KindResistance)
-		a, ok2 := one(&q[1], schema.KindCurrent)
-		if !ok1 || !ok2 {
+		r, a, ok := two(q, schema.KindResistance, schema.KindCurrent)
+		if !ok {
 			return none
 		}
 		if limit := cables().drop.high; r*a > limit*(1+gridError) {
@@ -44,9 +43,8 @@ var ruleCableGauge = &Rule{
 	Find:     cableCase(hasGauge, "resistance", "length"),
 	Loose:    looseOneWay,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
-		r, ok1 := one(&q[0], schema.KindResistance)
-		l, ok2 := one(&q[1], schema.KindLength)
-		if !ok1 || !ok2 {
+		r, l, ok := two(q, schema.KindResistance, schema.KindLength)
+		if !ok {
 			return none
 		}
 		t := cables()
@@ -84,9 +82,8 @@ var ruleCableGaugeDrop = &Rule{
 	Relates:  []string{"cable.length", "cable.current"},
 	Find:     cableCase(hasGauge, "length", "current"),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
-		l, ok1 := one(&q[0], schema.KindLength)
-		a, ok2 := one(&q[1], schema.KindCurrent)
-		if !ok1 || !ok2 {
+		l, a, ok := two(q, schema.KindLength, schema.KindCurrent)
+		if !ok {
 			return none
 		}
 		t := cables()

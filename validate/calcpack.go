@@ -80,11 +80,7 @@ var usableEnergy = &Calculator{
 }
 
 func runUsableEnergy(a *Arguments) ([]Result, error) {
-	energy, err := cellEnergy(a)
-	if err != nil {
-		return nil, err
-	}
-	x, err := a.singles("output_voltage", "efficiency")
+	energy, x, err := cellEnergyWith(a, "output_voltage", "efficiency")
 	if err != nil {
 		return nil, err
 	}
@@ -255,11 +251,7 @@ var runtimeAtLoad = &Calculator{
 }
 
 func runRuntime(a *Arguments) ([]Result, error) {
-	energy, err := cellEnergy(a)
-	if err != nil {
-		return nil, err
-	}
-	x, err := a.singles("load", "efficiency", "own_use", "reserve")
+	energy, x, err := cellEnergyWith(a, "load", "efficiency", "own_use", "reserve")
 	if err != nil {
 		return nil, err
 	}
@@ -309,6 +301,16 @@ func fromBattery(r *schema.Record, mode string) bool {
 	}
 	product, _ := modeOf(mode)
 	return product != "mains" && product != "pass-through"
+}
+
+// cellEnergyWith is cellEnergy with other inputs, a number each.
+func cellEnergyWith(a *Arguments, names ...string) (schema.Decimal, []schema.Decimal, error) {
+	energy, err := cellEnergy(a)
+	if err != nil {
+		return energy, nil, err
+	}
+	x, err := a.singles(names...)
+	return energy, x, err
 }
 
 // cellEnergy is the energy input, or capacity × voltage.

@@ -44,11 +44,7 @@ var phoneRefills = &Calculator{
 		"what the phone's own charging circuit wastes is in the efficiency"},
 	Cautions: []string{"S4"},
 	Run: func(a *Arguments) ([]Result, error) {
-		energy, err := cellEnergy(a)
-		if err != nil {
-			return nil, err
-		}
-		x, err := a.singles("device", "efficiency")
+		energy, x, err := cellEnergyWith(a, "device", "efficiency")
 		if err != nil {
 			return nil, err
 		}

@@ -178,3 +178,17 @@ func one(q *schema.Quantity, k schema.Kind) (float64, bool) {
 	low, _, ok := in(q, k)
 	return low, ok && !q.Range && low > 0
 }
+
+// two is one of the first two quantities, of a kind each.
+func two(q []schema.Quantity, a, b schema.Kind) (x, y float64, ok bool) {
+	x, ok1 := one(&q[0], a)
+	y, ok2 := one(&q[1], b)
+	return x, y, ok1 && ok2
+}
+
+// three is one of the first three quantities, of a kind each.
+func three(q []schema.Quantity, a, b, c schema.Kind) (x, y, z float64, ok bool) {
+	x, y, ok = two(q, a, b)
+	z, ok3 := one(&q[2], c)
+	return x, y, z, ok && ok3
+}

@@ -35,9 +35,8 @@ var ruleContractVoltage = &Rule{
 	},
 	Loose: looseContract,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
-		got, ok1 := one(&q[0], schema.KindVoltage)
-		want, ok2 := one(&q[1], schema.KindVoltage)
-		if !ok1 || !ok2 {
+		got, want, ok := two(q, schema.KindVoltage, schema.KindVoltage)
+		if !ok {
 			return none
 		}
 		j := contract(got, want)

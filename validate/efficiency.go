@@ -147,9 +147,8 @@ func inTurn(values ...*schema.Value) bool {
 
 // testReadings judges a power read at the input and one read at the output.
 func testReadings(q []schema.Quantity) Judgement {
-	in, ok1 := one(&q[0], schema.KindPower)
-	out, ok2 := one(&q[1], schema.KindPower)
-	if !ok1 || !ok2 {
+	in, out, ok := two(q, schema.KindPower, schema.KindPower)
+	if !ok {
 		return none
 	}
 	if out > in+limits().measuredPower*in+roundingOf(&q[0]) {
@@ -162,10 +161,8 @@ func testReadings(q []schema.Quantity) Judgement {
 
 // testLoad judges a power drawn, and voltage and current of what it feeds.
 func testLoad(q []schema.Quantity) Judgement {
-	in, ok1 := one(&q[0], schema.KindPower)
-	v, ok2 := one(&q[1], schema.KindVoltage)
-	a, ok3 := one(&q[2], schema.KindCurrent)
-	if !ok1 || !ok2 || !ok3 || v >= mainsWindow().low {
+	in, v, a, ok := three(q, schema.KindPower, schema.KindVoltage, schema.KindCurrent)
+	if !ok || v >= mainsWindow().low {
 		return none
 	}
 	if v*a > in+limits().measuredPower*in+roundingOf(&q[0]) {
@@ -356,10 +353,8 @@ var ruleHeatBalance = &Rule{
 		}
 	},
 	Test: func(c *Case, q []schema.Quantity) Judgement {
-		share, ok1 := one(&q[0], schema.KindRatio)
-		out, ok2 := one(&q[1], schema.KindPower)
-		other, ok3 := one(&q[2], schema.KindPower)
-		if !ok1 || !ok2 || !ok3 {
+		share, out, other, ok := three(q, schema.KindRatio, schema.KindPower, schema.KindPower)
+		if !ok {
 			return none
 		}
 		if c.Extra.(bool) {

@@ -104,9 +104,8 @@ var ruleEfficiencyFloor = &Rule{
 		supplyReadings(r, yield, "efficiency")
 	},
 	Test: func(c *Case, q []schema.Quantity) Judgement {
-		got, ok1 := one(&q[0], schema.KindRatio)
-		w, ok2 := one(&q[1], schema.KindPower)
-		if !ok1 || !ok2 {
+		got, w, ok := two(q, schema.KindRatio, schema.KindPower)
+		if !ok {
 			return none
 		}
 		row := floorFor(lawEU, c.Extra.(bool), w)

@@ -296,9 +296,8 @@ var ruleSCPPower = &Rule{
 	Relates:  []string{"level.current", "level.voltage"},
 	Find:     pairs(ofFamily(protocolSCP)),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
-		a, ok1 := one(&q[0], schema.KindCurrent)
-		v, ok2 := one(&q[1], schema.KindVoltage)
-		if !ok1 || !ok2 {
+		a, v, ok := two(q, schema.KindCurrent, schema.KindVoltage)
+		if !ok {
 			return none
 		}
 		if limit := row(c).power; v*a > limit*(1+gridError) {
@@ -326,9 +325,8 @@ var ruleUSBALevel = &Rule{
 		return socketOf(l.Port) == socketA && l.Protocol == "" && stated(l)
 	}),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
-		a, ok1 := one(&q[0], schema.KindCurrent)
-		v, ok2 := one(&q[1], schema.KindVoltage)
-		if !ok1 || !ok2 {
+		a, v, ok := two(q, schema.KindCurrent, schema.KindVoltage)
+		if !ok {
 			return none
 		}
 		for _, l := range labelLevels() {

@@ -342,9 +342,8 @@ var ruleFuseInput = &Rule{
 	},
 	Loose: either(looseStored, looseOtherFuse, loosePassed, looseLowFuse, looseAtRating),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
-		fuse, ok1 := one(&q[0], schema.KindCurrent)
-		a, ok2 := one(&q[1], schema.KindCurrent)
-		if !ok1 || !ok2 {
+		fuse, a, ok := two(q, schema.KindCurrent, schema.KindCurrent)
+		if !ok {
 			return none
 		}
 		return testFuse(fuse, a, a)

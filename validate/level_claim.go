@@ -21,10 +21,8 @@ var ruleLevelWithinClaim = &Rule{
 	},
 	Loose: looseCeiling,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
-		a, ok1 := one(&q[0], schema.KindCurrent)
-		v, ok2 := one(&q[1], schema.KindVoltage)
-		w, ok3 := one(&q[2], schema.KindPower)
-		if !ok1 || !ok2 || !ok3 {
+		a, v, w, ok := three(q, schema.KindCurrent, schema.KindVoltage, schema.KindPower)
+		if !ok {
 			return none
 		}
 		tol := powerTolerance(c, q, v, w)
@@ -236,9 +234,8 @@ var rulePortWithinTotal = &Rule{
 	},
 	Loose: looseTotal(1),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
-		part, ok1 := one(&q[0], schema.KindPower)
-		whole, ok2 := one(&q[1], schema.KindPower)
-		if !ok1 || !ok2 {
+		part, whole, ok := two(q, schema.KindPower, schema.KindPower)
+		if !ok {
 			return none
 		}
 		if part > whole*sums().share {

@@ -93,9 +93,8 @@ var ruleLevelOrder = &Rule{
 		})
 	},
 	Test: func(c *Case, q []schema.Quantity) Judgement {
-		later, ok1 := one(&q[0], schema.KindVoltage)
-		earlier, ok2 := one(&q[1], schema.KindVoltage)
-		if !ok1 || !ok2 {
+		later, earlier, ok := two(q, schema.KindVoltage, schema.KindVoltage)
+		if !ok {
 			return none
 		}
 		if later >= earlier {

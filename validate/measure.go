@@ -56,10 +56,8 @@ var ruleMeasuredLoad = &Rule{
 	},
 	Loose: either(looseBeyond(onSameThing, 20), looseApart(onSameThing), looseLoad),
 	Test: func(_ *Case, q []schema.Quantity) Judgement {
-		w, ok1 := one(&q[0], schema.KindPower)
-		v, ok2 := one(&q[1], schema.KindVoltage)
-		a, ok3 := one(&q[2], schema.KindCurrent)
-		if !ok1 || !ok2 || !ok3 {
+		w, v, a, ok := three(q, schema.KindPower, schema.KindVoltage, schema.KindCurrent)
+		if !ok {
 			return none
 		}
 		return within(v*a, w, loadShare().high*w+roundingOf(&q[0]))

@@ -199,9 +199,8 @@ var ruleResonance = &Rule{
 		}
 	},
 	Test: func(c *Case, q []schema.Quantity) Judgement {
-		l, ok1 := one(&q[0], schema.KindInductance)
-		f, ok2 := one(&q[1], schema.KindCapacitance)
-		if !ok1 || !ok2 {
+		l, f, ok := two(q, schema.KindInductance, schema.KindCapacitance)
+		if !ok {
 			return none
 		}
 		var best Judgement
@@ -261,9 +260,8 @@ var ruleParallelSum = &Rule{
 	Loose: looseSeveral,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
 		k := q[0].Unit.Kind()
-		a, ok1 := one(&q[0], k)
-		b, ok2 := one(&q[1], k)
-		if !ok1 || !ok2 {
+		a, b, ok := two(q, k, k)
+		if !ok {
 			return none
 		}
 		want := min(a, b) * float64(c.Extra.(int))

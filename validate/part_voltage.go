@@ -228,9 +228,8 @@ var ruleOnResistance = &Rule{
 	},
 	Loose: looseCause(onSameThing, causeBelow),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
-		ohm, ok1 := one(&q[0], schema.KindResistance)
-		v, ok2 := one(&q[1], schema.KindVoltage)
-		if !ok1 || !ok2 {
+		ohm, v, ok := two(q, schema.KindResistance, schema.KindVoltage)
+		if !ok {
 			return none
 		}
 		row := onResistanceRow(c.Extra.(string), v)

@@ -255,10 +255,8 @@ var rulePDPower = &Rule{
 	},
 	Loose: either(loosePresumed, looseClaim),
 	Test: func(c *Case, q []schema.Quantity) Judgement {
-		a, ok1 := one(&q[0], schema.KindCurrent)
-		v, ok2 := one(&q[1], schema.KindVoltage)
-		x, ok3 := one(&q[2], schema.KindPower)
-		if !ok1 || !ok2 || !ok3 || isProgrammableTop(x, q[3:]) {
+		a, v, x, ok := three(q, schema.KindCurrent, schema.KindVoltage, schema.KindPower)
+		if !ok || isProgrammableTop(x, q[3:]) {
 			return none
 		}
 		return ruledLevel(c, q, a, v, x).of(0, 1, 2)

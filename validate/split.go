@@ -136,9 +136,8 @@ var ruleSplitWithinPort = &Rule{
 	},
 	Loose: looseShared,
 	Test: func(c *Case, q []schema.Quantity) Judgement {
-		shared, ok1 := one(&q[0], schema.KindPower)
-		alone, ok2 := one(&q[1], schema.KindPower)
-		if !ok1 || !ok2 {
+		shared, alone, ok := two(q, schema.KindPower, schema.KindPower)
+		if !ok {
 			return none
 		}
 		if shared > alone*sums().share {
