@@ -103,9 +103,10 @@ func TestKindsAreNamed(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, kind := range product.Kinds() {
-		if learned := strings.Contains(string(weights), strings.ReplaceAll(kind, " ", "_")+":"); !known[kind] && !learned {
-			t.Errorf("kind %q: no phrase of tables/cues.tsv has the effect product for it, and no narration was learned from",
-				kind)
+		learned := strings.Contains(string(weights), strings.ReplaceAll(kind, " ", "_")+":")
+		if !known[kind] && !learned {
+			t.Errorf("kind %q: no phrase of tables/cues.tsv has the effect product for it, and no narration was "+
+				"learned from", kind)
 		}
 	}
 }

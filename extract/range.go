@@ -79,7 +79,8 @@ func (p *parser) rangeSign(j int, n number, before class) (int, bool) {
 // 240 volts", "3.3 2 11 volts". A unit must follow, and neither a number nor a unit
 // stand before: in "9 volts 3 12 2 15 volts" the 2 is a current.
 func (p *parser) rangeBy2(i int, n number) (Num, int, bool) {
-	if digit, ok := p.loneDigit(n.end); !ok || digit != 2 || n.style != StyleDigits || n.num.Exp == 0 && n.num.Coef < 10 {
+	if digit, ok := p.loneDigit(n.end); !ok || digit != 2 || n.style != StyleDigits ||
+		n.num.Exp == 0 && n.num.Coef < 10 {
 		return Num{}, 0, false
 	}
 	if i > 0 {

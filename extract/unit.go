@@ -373,9 +373,10 @@ func (x *Lexicon) loadSymbols() {
 	}
 	plain := strings.NewReplacer("µ", "u", "Ω", "ohm", "·", "")
 	for _, u := range schema.Units() {
-		// C is degrees, K kilohms, S cells in series and mil millimetres in this trade, not coulomb, kelvin, siemens and
-		// thousandths of an inch
-		if u.Symbol == "" || u.Kind == schema.KindCount || slices.Contains([]schema.Unit{"C", "K", "S", "[mil_i]"}, u.Unit) {
+		// C is degrees, K kilohms, S cells in series and mil millimetres in this trade, not coulomb, kelvin, siemens
+		// and thousandths of an inch
+		if u.Symbol == "" || u.Kind == schema.KindCount ||
+			slices.Contains([]schema.Unit{"C", "K", "S", "[mil_i]"}, u.Unit) {
 			continue
 		}
 		enter(u.Symbol, u.Unit)

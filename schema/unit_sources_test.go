@@ -246,8 +246,8 @@ func TestUnitsAgainstGNU(t *testing.T) {
 	for i, q := range asked {
 		got, err := strconv.ParseFloat(answers[i], 64)
 		if err != nil {
-			t.Errorf("%s (%s): GNU Units says %s: its name of the unit, or \"\" where it has none, is for gnuAtoms in this file",
-				q.unit.Unit, q.text, answers[i])
+			t.Errorf("%s (%s): GNU Units says %s: its name of the unit, or \"\" where it has none, is for gnuAtoms in "+
+				"this file", q.unit.Unit, q.text, answers[i])
 		} else if math.Abs(got-q.unit.Scale) > 1e-14*q.unit.Scale {
 			t.Errorf("%s (%s): GNU Units says %s, the table %v", q.unit.Unit, q.text, answers[i], q.unit.Scale)
 		}
