@@ -7,7 +7,6 @@ import (
 	"io"
 	"slices"
 	"strings"
-	"time"
 	"unicode/utf8"
 
 	"github.com/xuri/excelize/v2"
@@ -83,23 +82,20 @@ func eachRow(records []Sourced, name string, do func(row []any)) {
 
 func (a Article) book() *book {
 	f := excelize.NewFile(excelize.Options{TmpDir: a.Temporary})
-	f.SetZipWriter(func(w io.Writer) excelize.ZipWriter { return dating{zip.NewWriter(w)} })
-	return &book{f: f, article: a, decimals: map[decimalStyle]int{}}
-}
-
-// dating writes a zip file with the first day that a part can have as the date of
-// each: the library leaves day and month 0, which some programs refuse.
-type dating struct{ *zip.Writer }
-
-func (d dating) Create(name string) (io.Writer, error) {
-	firstDay := time.Date(1980, time.January, 1, 0, 0, 0, 0, time.UTC)
-	return d.CreateHeader(&zip.FileHeader{Name: name, Method: zip.Deflate, Modified: firstDay})
+	b := &book{f: f, article: a, decimals: map[decimalStyle]int{}, links: map[string][]cellLink{}}
+	f.SetZipWriter(func(w io.Writer) excelize.ZipWriter { return &packer{Writer: zip.NewWriter(w), links: b.links} })
+	return b
 }
 
 // write writes the workbook as it stands, its parts in the order of their names:
 // the library has them in any.
 func (b *book) write(w io.Writer) error {
 	b.anonymous()
+	for i := range b.sheets {
+		if links := b.links[sheetPart(i+1)]; len(links) > 0 {
+			b.f.Pkg.Store(relationsPart(i+1), relations(links))
+		}
+	}
 	if b.err != nil {
 		return b.err
 	}
@@ -123,10 +119,9 @@ func (b *book) write(w io.Writer) error {
 
 // anonymous takes out what the library says of author, program and date.
 func (b *book) anonymous() {
-	const head = `<?xml version="1.0" encoding="UTF-8" standalone="yes"?>` + "\n"
-	b.f.Pkg.Store("docProps/core.xml", []byte(head+
+	b.f.Pkg.Store("docProps/core.xml", []byte(xmlHead+
 		`<cp:coreProperties xmlns:cp="http://schemas.openxmlformats.org/package/2006/metadata/core-properties"/>`))
-	b.f.Pkg.Store("docProps/app.xml", []byte(head+
+	b.f.Pkg.Store("docProps/app.xml", []byte(xmlHead+
 		`<Properties xmlns="http://schemas.openxmlformats.org/officeDocument/2006/extended-properties"/>`))
 }
 
@@ -147,7 +142,7 @@ type book struct {
 	name     string                 // of the sheet being written
 	rows     *excelize.StreamWriter // of that sheet
 	row      int                    // that is written next
-	links    int                    // on the sheet being written
+	links    map[string][]cellLink  // by the part of their sheet
 	header   int                    // style of header rows
 	wrap     int                    // style of long texts
 	decimals map[decimalStyle]int   // styles of numbers
@@ -216,7 +211,7 @@ func (b *book) add(name string) {
 		b.check(err)
 	}
 	b.sheets++
-	b.name, b.row, b.links = name, 0, 0
+	b.name, b.row = name, 0
 	landscape, a4, wide, high := "landscape", 9, 1, 0
 	b.check(b.f.SetPageLayout(name,
 		&excelize.PageLayoutOptions{Orientation: &landscape, Size: &a4, FitToWidth: &wide, FitToHeight: &high}))
@@ -377,7 +372,8 @@ func (b *book) cell(col int, v any) any {
 	case schema.Decimal:
 		return excelize.Cell{Value: v.Float64(), StyleID: b.decimal(v.Decimals(), false)}
 	case schema.Seconds:
-		return excelize.Cell{Value: float64(v) / 1000, StyleID: b.decimal(3, b.link(b.at(col, b.row), &v))}
+		linked := b.link(b.at(col, b.row), b.article.timeLink(&v, "").Link)
+		return excelize.Cell{Value: float64(v) / 1000, StyleID: b.decimal(3, linked)}
 	case float64:
 		return excelize.Cell{Value: v, StyleID: b.decimal(3, false)}
 	case int:
@@ -386,15 +382,14 @@ func (b *book) cell(col int, v any) any {
 	return nil
 }
 
-// link makes a cell lead to a moment; false where there is no address for it,
-// or the sheet has all the links it can hold.
-func (b *book) link(cell string, at *schema.Seconds) bool {
-	address := b.article.timeLink(at, "").Link
-	if address == "" || b.links == maxLinks {
+// link makes a cell of the sheet being written lead to an address; false where
+// there is none, or the sheet has all the links it can hold.
+func (b *book) link(cell, address string) bool {
+	part := sheetPart(b.sheets)
+	if address == "" || len(b.links[part]) == maxLinks {
 		return false
 	}
-	b.links++
-	b.check(b.f.SetCellHyperLink(b.name, cell, address, "External"))
+	b.links[part] = append(b.links[part], cellLink{cell, address})
 	return true
 }
 

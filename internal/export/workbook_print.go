@@ -167,9 +167,7 @@ func (p *printer) heads(title string, heads []string) {
 func (p *printer) line(at timeLink, texts ...string) {
 	if at.Clock != "" {
 		style := p.time
-		if cell := p.b.at(0, p.b.row); at.Link != "" && p.b.links < maxLinks {
-			p.b.links++
-			p.b.check(p.b.f.SetCellHyperLink(printSheet, cell, at.Link, "External"))
+		if p.b.link(p.b.at(0, p.b.row), at.Link) {
 			style = p.timeLink
 		}
 		p.text(0, at.Clock, style)
