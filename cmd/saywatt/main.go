@@ -266,7 +266,11 @@ func readerGone(err error) bool {
 
 // complain writes one error as one line.
 func (e *env) complain(err error) {
-	fmt.Fprintf(e.stderr, "saywatt: %s%s\n", export.Printable(e.shortened(plainly(err))), e.hint(err))
+	text := e.shortened(plainly(err))
+	if rest, ok := strings.CutPrefix(text, stdinName+":"); ok {
+		text = "standard input:" + rest
+	}
+	fmt.Fprintf(e.stderr, "saywatt: %s%s\n", export.Printable(text), e.hint(err))
 }
 
 // hint is what the command line can do about an error, "" nothing.

@@ -11,12 +11,11 @@ import (
 
 // errOrphan is the damage of a record that no line of the log names, and whose
 // captions are those of no review: what it says stands nowhere else.
-var errOrphan = errors.New("no line of " + journalName + ` names it; "saywatt reindex --restore" makes a review of it`)
+var errOrphan = errors.New("no line of " + journalName + " names it")
 
 // errLeft is the damage of a record that no line of the log names, and whose
 // captions the log knows by another record.
-var errLeft = errors.New("no line of " + journalName + ` names it, and the log has another record of the same ` +
-	`captions; "saywatt reindex --sweep" removes it`)
+var errLeft = errors.New("no line of " + journalName + " names it, and the log has another record of the same captions")
 
 // errUnnamed is the damage of either where lines of the log cannot be read: one of
 // them may name it.

@@ -93,6 +93,7 @@ func newDocument(rv *Review, r *schema.Record) *document {
 	b.places(facts)
 	b.name("review", rv.Name)
 	b.name("name", rv.Given)
+	b.text(rv.Given)
 	for _, c := range columns(rv, r, facts) {
 		b.columns.add(c.name, sep, c.value)
 		if c.name == "class" || c.name == "year" || c.name == "status" {

@@ -23,7 +23,7 @@ import (
 
 // indexVersion changes with what the index holds or how it is spelled.
 const (
-	indexVersion = indexFamily + "9"
+	indexVersion = indexFamily + "10"
 	indexFamily  = "saywatt/index/"
 )
 

@@ -106,10 +106,13 @@ func (d *Damage) Unwrap() error { return d.Err }
 
 // Mend says how such damage is mended; "" where Err says it.
 func (d *Damage) Mend() string {
-	for _, said := range [...]error{errOrphan, errLeft, errUnnamed, schema.ErrRecordVersion} {
-		if errors.Is(d.Err, said) {
-			return ""
-		}
+	switch {
+	case errors.Is(d.Err, errOrphan):
+		return `of records that no line names: "saywatt reindex --restore" makes reviews of them`
+	case errors.Is(d.Err, errLeft):
+		return `of records that others stand for: "saywatt reindex --sweep" removes them`
+	case errors.Is(d.Err, errUnnamed), errors.Is(d.Err, schema.ErrRecordVersion):
+		return ""
 	}
 	if d.File == journalName {
 		return "of a damaged line: put " + journalName + ` back from a copy; without one, delete the line, and ` +

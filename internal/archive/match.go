@@ -21,10 +21,11 @@ type subject struct {
 	record *schema.Record
 	facts  []Fact
 	extra  []columnValue // fields that no fact has: class, year, status, review
+	title  string        // given to the review, "" for none
 }
 
 func newSubject(rv *Review, r *schema.Record) *subject {
-	s := &subject{record: r, facts: facts(r)}
+	s := &subject{record: r, facts: facts(r), title: rv.Given}
 	s.extra = append(s.extra, columnValue{"review", rv.Name})
 	if rv.Given != "" {
 		s.extra = append(s.extra, columnValue{"name", rv.Given})
@@ -53,6 +54,10 @@ func (s *subject) holds(n node) bool {
 		return slices.ContainsFunc(n.kids, s.holds)
 	case *notNode:
 		return !s.holds(n.kid)
+	case *wordNode:
+		if len(n.find(s.title)) > 0 {
+			return true
+		}
 	case *fieldNode:
 		for _, c := range s.extra {
 			if c.name == n.field && n.wants(c.value) {

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"saywatt/internal/alike"
+	"saywatt/internal/export"
 	"saywatt/schema"
 )
 
@@ -203,8 +204,35 @@ func (e *evaluator) noted(text string, q *query, found bitset) []string {
 	notes := slices.Concat(q.notes, e.notes)
 	if found.count() == 0 {
 		notes = append(notes, inQuotes(text, q.root)...)
+		notes = append(notes, inFields(e.together(), q.root)...)
 	}
 	return notes
+}
+
+// inFields says of words that no review says, where they are the name or the file of
+// one, how that is looked for. The indexes are those that answer together.
+func inFields(views []*view, root node) (notes []string) {
+	n, ok := root.(*wordNode)
+	if !ok {
+		return nil
+	}
+	for _, field := range [...]string{"review", "file"} {
+		total := 0
+		want := &fieldNode{field: field, value: n.text, prefix: n.prefix}
+		for _, v := range views {
+			e := &evaluator{v: v, peers: views}
+			if found, err := e.eval(want); err == nil {
+				total += found.count()
+			}
+		}
+		if total > 0 && len(want.near) == 0 {
+			var query strings.Builder
+			want.write(&query)
+			return []string{fmt.Sprintf("no review says this; %s finds %s", &query,
+				export.Plural(total, "review", "reviews"))}
+		}
+	}
+	return nil
 }
 
 // facets counts the documents of a set by every facet.

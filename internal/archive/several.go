@@ -145,6 +145,7 @@ func (s *Several) search(views []*view, q Request) (*Results, error) {
 	}
 	if res.Total == 0 {
 		res.Notes = append(res.Notes, inQuotes(q.Query, said[0].root)...)
+		res.Notes = append(res.Notes, inFields(views, said[0].root)...)
 	}
 	res.Facets = addedUp(said)
 	slices.SortFunc(all, func(a, b farPlace) int { return compareFar(a, b, q.Sort) })
