@@ -233,7 +233,11 @@ func plainly(e *jsonschema.ValidationError, value any) string {
 	of, wants := asked(e)
 	switch k := keyword(e); k {
 	case "required":
-		return "must have " + strings.Join(missing(wants, value), ", ") + ", which is missing"
+		names := missing(wants, value)
+		if len(names) > 1 {
+			return "must have " + strings.Join(names, ", ") + ", which are missing"
+		}
+		return "must have " + strings.Join(names, ", ") + ", which is missing"
 	case "additionalProperties":
 		return "has a field that a record does not know: " + strings.Join(unknown(of, value), ", ")
 	case "type":

@@ -183,13 +183,14 @@ func (s *sense) measured(m *schema.Measurement, at string) {
 	}
 }
 
-// value checks a value, of a kind where one is given.
+// value checks a value, of a kind where one is given. Of an open one nobody knows yet
+// what it is: its place and its likeliest reading may be of two kinds.
 func (s *sense) value(v *schema.Value, at string, kind schema.Kind) {
 	if v == nil {
 		return
 	}
 	s.numbers(v.Said, at+"/said")
-	if k := v.Quantity.Unit.Kind(); kind != schema.KindUnknown && k != kind &&
+	if k := v.Quantity.Unit.Kind(); kind != schema.KindUnknown && k != kind && v.Status != schema.StatusOpen &&
 		!(kind == schema.KindPower && k == schema.KindApparentPower) {
 		s.object(at+"/quantity", "%s is no %s", v.Quantity, kind)
 	}

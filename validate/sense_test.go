@@ -3,6 +3,8 @@ package validate
 import (
 	"strings"
 	"testing"
+
+	"saywatt/schema"
 )
 
 // TestSense breaks the sense of a good record in one place at a time.
@@ -87,5 +89,20 @@ func TestSense(t *testing.T) {
 		if s := strings.Join(got, "; "); !strings.Contains(s, tt.want) {
 			t.Errorf("%s: %q, want %q", tt.name, s, tt.want)
 		}
+	}
+}
+
+// What an open value is nobody knows yet: its likeliest reading may be of another
+// kind than its place. One that stands may not.
+func TestSenseOfOpen(t *testing.T) {
+	r := schema.Record{Measurements: []schema.Measurement{{Property: "temperature", Value: schema.Value{
+		Quantity: schema.One(schema.NewDecimal(50, 0), "dB"), Status: schema.StatusOpen}}}}
+	if found := senseOf(&r, nil); len(found) != 0 {
+		t.Errorf("open: %v", found)
+	}
+	r.Measurements[0].Value.Status = schema.StatusRepaired
+	const want = "50 dB is no temperature"
+	if found := senseOf(&r, nil); len(found) != 1 || found[0].message != want {
+		t.Errorf("repaired: %v, want %s", found, want)
 	}
 }

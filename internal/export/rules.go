@@ -205,6 +205,9 @@ func (c *Checked) summary() string {
 // name is how a person refers to the record.
 func (c *Checked) name() string {
 	name := c.File
+	if name == "-" {
+		name = "standard input"
+	}
 	if c.Record > 0 {
 		name += fmt.Sprintf(", record %d", c.Record)
 	}
