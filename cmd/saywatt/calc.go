@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"saywatt/internal/export"
@@ -34,6 +35,7 @@ Flags after NAME:
                      follows. Of several records, those without its inputs are
                      reported and left out
       --answers F    a person's decisions on those captions
+      --max-bytes N  refuse larger files and records; 67108864 where not given
   -f, --format F     text        for people (default)
                      json        an array of answers, every digit kept
       --json         the same as --format json, also for the list
@@ -82,7 +84,8 @@ func listCalculators(e *env, flags []string) error {
 		case "--json":
 			f.JSON = true
 		default:
-			return &usageError{fmt.Errorf("%s stands before any calculator's name", flag), "saywatt calc"}
+			return &usageError{fmt.Errorf("%s stands before the name of a calculator, and its flags stand behind that",
+				flag), "saywatt calc"}
 		}
 	}
 	if f.json() {
@@ -105,6 +108,7 @@ type calcLine struct {
 	given   []validate.Given
 	record  string
 	decided []string
+	most    positive // bytes of a file or record; 0 where not given
 	help    bool
 }
 
@@ -160,6 +164,13 @@ func (l *calcLine) valued(c *validate.Calculator, name, value string) error {
 	case "--answers":
 		l.decided = append(l.decided, value)
 		return nil
+	case "--max-bytes":
+		n, err := strconv.ParseInt(value, 10, 64)
+		if err != nil || n < 1 {
+			return fmt.Errorf("--max-bytes %s: want a whole number of bytes, 1 at least", value)
+		}
+		l.most = positive(n)
+		return nil
 	case "--format", "-f":
 		if value != "text" && value != "json" {
 			return fmt.Errorf("format %q is not known%s; there are text, json", value,
@@ -168,7 +179,7 @@ func (l *calcLine) valued(c *validate.Calculator, name, value string) error {
 		l.Format = value
 		return nil
 	}
-	flags := []string{"--record", "--answers", "--format", "--json", "--ascii", "--help"}
+	flags := []string{"--record", "--answers", "--max-bytes", "--format", "--json", "--ascii", "--help"}
 	for _, in := range c.Inputs() {
 		if "--"+in.Flag() != name {
 			flags = append(flags, "--"+in.Flag())
@@ -197,7 +208,8 @@ func (l calcLine) answers(e *env, c *validate.Calculator) ([]*validate.Answer, e
 	if err := c.Recorded(); err != nil {
 		return nil, err
 	}
-	from := sourceFlags{File: []string{l.record}, Answers: l.decided}
+	e.bounded = true
+	from := sourceFlags{File: []string{l.record}, Answers: l.decided, MaxBytes: l.most}
 	var records []*schema.Record
 	failed, err := from.each(e, func(i *intake.Item) error {
 		records = append(records, i.Record)

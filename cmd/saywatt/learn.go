@@ -17,10 +17,11 @@ import (
 
 type learnCmd struct {
 	formFlag
-	Answers []string `sep:"none" help:"File or folder of decisions, JSON Lines."`
-	List    bool     `help:"Tell what was learnt."`
-	Forget  string   `help:"Drop what was learnt of a file."`
-	File    []string `arg:"" optional:"" help:"The captions that were decided on."`
+	Answers  []string `sep:"none" help:"File or folder of decisions, JSON Lines."`
+	List     bool     `help:"Tell what was learnt."`
+	Forget   string   `help:"Drop what was learnt of a file."`
+	MaxBytes positive `help:"Largest file read, in bytes."`
+	File     []string `arg:"" optional:"" help:"The captions that were decided on."`
 }
 
 func (learnCmd) Help() string {
@@ -45,6 +46,7 @@ Flags:
                      file
       --forget NAME  drop what was learnt of the file of that name: as --list
                      has it, or the end of that where it is of one file only
+      --max-bytes N  refuse larger files; 67108864 where not given
 
 Example:
   saywatt learn --answers decisions.jsonl review.vtt
@@ -117,7 +119,7 @@ func (c *learnCmd) learn(e *env) error {
 	if given != nil {
 		e.complainOf(given.Elsewhere)
 	}
-	r := intake.Reader{Open: e.open, Stdin: e.stdin}
+	r := intake.Reader{Open: e.open, Stdin: e.stdin, MaxBytes: int64(c.MaxBytes)}
 	inputs := slices.Clone(c.Answers)
 	for _, f := range files {
 		inputs = append(inputs, f.Name)

@@ -29,7 +29,7 @@ func cutTiming(rest []byte) bool {
 
 // cutStamp reports whether the last line of a stamped file is a stamp that was
 // cut off: it has nothing but what stamps have, and the bracket that they open
-// with or the colon of a clock.
+// with, or the comma between two times, or the colon of a clock.
 func cutStamp(line []byte, open byte) bool {
 	begun := false
 	for _, b := range line {

@@ -38,6 +38,32 @@ func TestCutTiming(t *testing.T) {
 	}
 }
 
+// TestCutTimesOfSBV: there too, where the blank line stands above it.
+func TestCutTimesOfSBV(t *testing.T) {
+	const head, line = "0:00:01.000,0:00:02.000\nfive volts\n\n", "0:00:03.000,0:00:04.000"
+	for n := 2; n < len(line)-3; n++ { // the last three digits may be fewer
+		tr, err := Parse("f", []byte(head+line[:n]))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := strings.TrimSpace(string(tr.Text)); got != "five volts" {
+			t.Errorf("cut behind %q: the words are %q", line[:n], got)
+		}
+		if len(tr.Problems) == 0 || !errors.Is(tr.Problems[0], ErrTiming) {
+			t.Errorf("cut behind %q: problems %v", line[:n], tr.Problems)
+		}
+	}
+	for _, words := range []string{"3", "12 volts", "0:0\n"} {
+		tr, err := Parse("f", []byte(head+words))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := strings.Join(strings.Fields(string(tr.Text)), " "); got != "five volts "+strings.TrimSpace(words) {
+			t.Errorf("%q behind a cue: the words are %q", words, got)
+		}
+	}
+}
+
 // TestCutStamp: so it is for the last stamp of lines that begin with one.
 func TestCutStamp(t *testing.T) {
 	for head, stamp := range map[string]string{

@@ -28,6 +28,8 @@ func readSBV(b *builder) {
 		}
 		switch {
 		case s.blank(i):
+		case b.cue != nil && to == len(s.text) && s.blank(i-1) && cutStamp(s.text[from:to], ','):
+			b.add(from, ErrTiming, cutTimingNote)
 		case b.cue == nil:
 			if c := s.text[from+skipBlank(s.text[from:to], 0)]; !strayed && c != '[' && c != '\xEF' {
 				strayed = true
