@@ -31,6 +31,7 @@ func nameOf(v *visitor, of, read string) name {
 // an answer file, and taking back leaves what was.
 func TestNames(t *testing.T) {
 	v := visit(t, Config{})
+	v.get("/").sees(200, "3 names to check")
 	v.get("/r/demo/names").sees(200, "3 names to check", "maker heard as “Bex home”", "1:06",
 		"Two bulk caps from Bex home (as heard), 400 volts",
 		"1 Bex home as it was read", "2 Bexhome", "maker Drew Skane", "part number DQ65R150?",

@@ -44,7 +44,7 @@ type reviewHead struct {
 	Counts                schema.Counts
 	Waiting               int // quantities for an ear
 	Names                 int // names for an ear
-	ToCheck               int // those, and names to look at how they are written; on pages of the review
+	ToCheck               int // those, and names to look at how they are written
 	Questions             asking
 	Kept                  string // where decisions are kept
 	Unsaved               bool   // they are in memory
@@ -121,8 +121,8 @@ func head(r *review, s *state) *reviewHead {
 	p := &s.record.Product
 	a := r.agenda(s)
 	h := headOf(r, summary{title: p.Name, kind: p.Kind, counts: s.record.Counts, waiting: len(a.values),
-		names: export.AccountOf(s.record).Names, questions: a.asking(), version: s.version(), shown: s.shown})
-	h.ToCheck = r.namesToCheck(s)
+		names: export.AccountOf(s.record).Names, toCheck: r.namesToCheck(s), questions: a.asking(),
+		version: s.version(), shown: s.shown})
 	if s.whole == nil {
 		return h
 	}
@@ -141,7 +141,8 @@ func secondsUp(d time.Duration) int { return max(1, int((d+time.Second-1)/time.S
 func headOf(r *review, s summary) *reviewHead {
 	h := &reviewHead{ID: r.id, Name: clipPath(r.name, 80), Title: clip(s.title, 80), Kind: clip(s.kind, 60),
 		Base: "/r/" + r.id, Version: s.version, Shown: s.shown,
-		Counts: s.counts, Waiting: s.waiting, Names: s.names, Questions: s.questions, Captions: r.transcript != nil}
+		Counts: s.counts, Waiting: s.waiting, Names: s.names, ToCheck: s.toCheck, Questions: s.questions,
+		Captions: r.transcript != nil}
 	if h.Title == "" {
 		h.Title = "Product without a name"
 	}

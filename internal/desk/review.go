@@ -46,6 +46,7 @@ type summary struct {
 	counts      schema.Counts
 	waiting     int // quantities for an ear
 	names       int // names for an ear
+	toCheck     int // those, and names to look at how they are written
 	questions   asking
 	version     int
 	shown       int       // states so far: news is a greater number
@@ -111,13 +112,14 @@ func (r *review) state() *state {
 
 func (r *review) setState(s *state) {
 	a := r.agenda(s)
+	toCheck := r.namesToCheck(s)
 	r.stateMu.Lock()
 	defer r.stateMu.Unlock()
 	r.shown++
 	r.now, s.shown = s, r.shown
 	p := &s.record.Product
-	r.known = summary{p.Name, p.Kind, s.record.Counts, len(a.values), export.AccountOf(s.record).Names, a.asking(),
-		s.version(), s.shown, r.known.used, time.Time{}}
+	r.known = summary{p.Name, p.Kind, s.record.Counts, len(a.values), export.AccountOf(s.record).Names, toCheck,
+		a.asking(), s.version(), s.shown, r.known.used, time.Time{}}
 	if n := len(s.entries); n > 0 {
 		r.known.acted = s.entries[n-1].When
 	}
