@@ -249,7 +249,13 @@ func checkRecords(name string, text []byte, rules []*validate.Rule, broken func(
 		return nil
 	}
 	export.EachDocument(bytes.NewReader(text), int64(len(text))+1, func(d *export.Document) error {
-		found, r, err := validate.CheckDocumentWith(rules, export.RecordOf(d.Text))
+		record := export.RecordOf(d.Text)
+		if len(record) < len(d.Text) { // a line of a feed
+			if err := schema.CheckKeys(d.Text); err != nil {
+				return wrong(&export.DocumentError{Number: d.Number, Line: d.Line, Err: err})
+			}
+		}
+		found, r, err := validate.CheckDocumentWith(rules, record)
 		if err != nil {
 			at := &export.DocumentError{Number: d.Number, Line: d.Line, Err: err}
 			if form := (*validate.FormError)(nil); errors.As(err, &form) { // its lines are those of the document

@@ -140,6 +140,7 @@ func (r *jsonReader) isSegment(i int32) bool {
 // A jsonSegment is where the members of a segment or a word are; 0 for none.
 type jsonSegment struct {
 	text, word, words int32
+	again             int32 // a second text of the name of the first
 	startMilli        bool
 	start             float64 // as the number says; -1 where there is none
 	clock             bool    // start is in seconds whatever the file's numbers are
@@ -157,8 +158,12 @@ func (r *jsonReader) segment(i int32) jsonSegment {
 		n := r.nodes[c]
 		switch k.role {
 		case roleText:
-			if n.kind == '"' && s.text == 0 {
+			switch {
+			case n.kind != '"':
+			case s.text == 0:
 				s.text = c
+			case s.again == 0 && bytes.Equal(r.name(c), r.name(s.text)):
+				s.again = c
 			}
 		case roleWord:
 			if n.kind == '"' && (s.word == 0 || len(r.name(c)) > len(r.name(s.word))) {
@@ -358,6 +363,9 @@ func (r *jsonReader) read(list int32) {
 			r.word(s.word, count > 1, start, true)
 			last = end
 		case s.text > 0:
+			if s.again > 0 {
+				r.add(int(r.nodes[s.again].from), ErrTwice, "a text of one segment; the first is read")
+			}
 			r.segmentText(s)
 		default:
 			r.segmentWords(s.words)

@@ -100,6 +100,21 @@ func TestJSONErrors(t *testing.T) {
 	}
 }
 
+// A segment that has its text twice says so: readers differ in which they take.
+func TestJSONTwice(t *testing.T) {
+	tr := parse(t, `[{"start":1,"end":2,"text":"5 volts","text":"6 volts"},{"start":3,"end":4,"text":"7 volts"}]`)
+	if got := strings.Join(strings.Fields(string(tr.Text)), " "); got != "5 volts 7 volts" {
+		t.Errorf("the words are %q", got)
+	}
+	if len(tr.Problems) != 1 || !errors.Is(tr.Problems[0], ErrTwice) {
+		t.Fatalf("problems: %v", tr.Problems)
+	}
+	const want = "talk:1:45: given twice: a text of one segment; the first is read"
+	if got := tr.Problems[0].Error(); got != want {
+		t.Errorf("got %s, want %s", got, want)
+	}
+}
+
 // The times of words lead to the moment of each.
 func TestJSONWordTimes(t *testing.T) {
 	for _, src := range []string{

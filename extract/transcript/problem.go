@@ -37,6 +37,7 @@ var (
 	ErrXML       = errors.New("malformed XML, nothing after it can be read")
 	ErrNoCues    = errors.New("no cue in the file")
 	ErrNoWords   = errors.New("no words in the file")
+	ErrTwice     = errors.New("given twice")
 	ErrCells     = errors.New("a row with more or fewer cells than the head of the table")
 	ErrLanguage  = errors.New("not English, and only English is read")
 	ErrMore      = errors.New("further problems are not listed")

@@ -289,6 +289,9 @@ func readOne(raw json.RawMessage) (*schema.Record, error) {
 		case len(line.Record) == 0:
 			return nil, fmt.Errorf("record: %w: record", schema.ErrMissing)
 		}
+		if err := schema.CheckKeys(raw); err != nil {
+			return nil, err
+		}
 		raw = line.Record
 	}
 	rec, err := schema.ReadRecord(bytes.NewReader(raw))
