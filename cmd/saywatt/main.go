@@ -114,9 +114,12 @@ func holdOff() (unused [headroom / headroomPiece][]byte) {
 }
 
 func main() {
+	e := systemEnv()
+	if asksVersion(os.Args[1:]) { // no need of the rest
+		os.Exit(e.version())
+	}
 	unused := holdOff()
 	defer runtime.KeepAlive(unused)
-	e := systemEnv()
 	e.letGo = e.onInterrupt()
 	os.Exit(run(os.Args[1:], e))
 }
@@ -146,9 +149,12 @@ func (e *env) onInterrupt() (stop func()) {
 // have it (POSIX.1-2017, 2.8.2).
 const bySignal = 128
 
+// asksVersion reports whether a command line asks for nothing but the version.
+func asksVersion(args []string) bool { return len(args) == 1 && args[0] == "--version" }
+
 // run executes one command line and returns the exit status.
 func run(args []string, e *env) int {
-	if len(args) == 1 && args[0] == "--version" { // no need of the rest
+	if asksVersion(args) {
 		return e.version()
 	}
 	if len(args) > 1 && slices.Contains(readers[:], args[0]) {
