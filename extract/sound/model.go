@@ -75,7 +75,8 @@ func Weights() (names []string, values []float64, err error) {
 }
 
 func load(changed map[string]float64) (*Model, error) {
-	m := &Model{names: []string{""}, said: map[string][]Phone{}, common: map[string]counts{}}
+	m := &Model{names: []string{""}, said: map[string][]Phone{},
+		common: make(map[string]counts, strings.Count(commonTable, "\n"))}
 	names, values, err := Weights()
 	if err != nil {
 		return nil, err
