@@ -94,8 +94,8 @@ func (p *parser) bareHundred(i int) (number, bool) {
 	if !ok {
 		return number{}, false
 	}
-	if c, _ := p.at(p.skipBreak(n.end)); c != classTo && !p.startsUnit(n.end) {
-		return number{}, false
+	if c, _ := p.at(p.skipBreak(n.end)); n.end == i+1 && c != classTo && !p.startsUnit(n.end) {
+		return number{}, false // but "hundred and fifty" is a number with whatever is behind
 	}
 	n.style = StyleBare
 	return n, true

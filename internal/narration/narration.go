@@ -58,10 +58,18 @@ func (n *Narration) ByEar() bool { return n.Head["speaker"] == "synthetic voice"
 // Group is the group of so many that the narration is of, where each is read by a
 // program that was fitted without its group. Captions of one script are of one group.
 func (n *Narration) Group(of int) int {
+	script := n.Name
+	for _, end := range captionsOf {
+		script = strings.TrimSuffix(script, end)
+	}
 	h := fnv.New32a()
-	h.Write([]byte(strings.TrimSuffix(n.Name, "-spoken")))
+	h.Write([]byte(script))
 	return int(h.Sum32() % uint32(of))
 }
+
+// captionsOf are the ends of the names of captions that a recogniser made of a script
+// read aloud, beside those of the script's own name.
+var captionsOf = [...]string{"-spoken", "-digits", "-hard"} // in the order they are taken off
 
 // MarkKind is what a mark stands for.
 type MarkKind uint8

@@ -35,13 +35,13 @@ L2 mode=output port=USB-C1 protocol=PD
 func TestGroup(t *testing.T) {
 	seen := map[int]bool{}
 	for _, name := range []string{"alder-10", "birch-20", "cedar-30", "dogwood-40", "elm-50", "fir-60"} {
-		n := &Narration{Name: name, Head: map[string]string{}}
-		spoken := &Narration{Name: name + "-spoken", Head: map[string]string{}}
-		if g := n.Group(4); g != spoken.Group(4) {
-			t.Errorf("%s: groups %d and %d", name, g, spoken.Group(4))
-		} else {
-			seen[g] = true
+		group := (&Narration{Name: name}).Group(4)
+		for _, end := range []string{"-spoken", "-digits", "-hard", "-hard-digits"} {
+			if g := (&Narration{Name: name + end}).Group(4); g != group {
+				t.Errorf("%s: groups %d and %d", name+end, group, g)
+			}
 		}
+		seen[group] = true
 	}
 	if len(seen) < 2 {
 		t.Errorf("all of one group: %v", seen)
