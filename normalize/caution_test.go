@@ -40,6 +40,8 @@ func TestCautions(t *testing.T) {
 		{"Tests. Top 68 degrees celsius.", "emissivity", true},
 		{"Main board. Y capacitor 1 nanofarad.", "clearance", true},
 		{"Inside are four cells in series, each of 5000 milliamp hours.", "in series can burn", true},
+		{"Inside are two cells in series, each of 5000 milliamp hours.", "in series can burn", true},
+		{"Inside is one cell of 5000 milliamp hours.", "in series can burn", false},
 		{"Inside are two cells in parallel, each of 5000 milliamp hours.", "in series can burn", false},
 		{"This is a magnetic power bank. It weighs 80 grams.", "pacemakers", true},
 	} {
