@@ -555,6 +555,8 @@ func ReadDecisions(r io.Reader, name string) ([]Decision, error) {
 		case err != nil:
 		case n == nil && (a.Span == nil || a.decides() != 1):
 			err = ErrAnswer
+		case a.Quantity != nil && a.Quantity.Falls():
+			err = fmt.Errorf("%w: %v", ErrFalls, a.Quantity)
 		case a.Place != nil:
 			_, err = parsePlace(a.Place.To)
 		}
@@ -615,6 +617,9 @@ func lastOf(wordings []Wording) []Wording {
 	slices.Reverse(stand)
 	return stand
 }
+
+// ErrFalls is the cause of an answer whose range is upside down.
+var ErrFalls = errors.New("the low end of the range is above its high one")
 
 // ErrAnswer is the cause of an answer that decides nothing.
 var ErrAnswer = errors.New(`want "span", and "quantity", "place" or both, or "nothing":true; or "names" and "meant"`)

@@ -241,6 +241,7 @@ func TestReadAnswers(t *testing.T) {
 	}{
 		{"decides nothing", right + `{"span":[1,2]}`, "a.jsonl:2:", ErrAnswer},
 		{"decides both ways", `{"span":[1,2],"nothing":true,"quantity":{"value":1,"unit":"A"}}`, "a.jsonl:1:", ErrAnswer},
+		{"a range upside down", right + `{"span":[1,2],"quantity":{"low":21,"high":3,"unit":"g"}}`, "a.jsonl:2:", ErrFalls},
 		{"no place", right + right + `{"nothing":true}`, "a.jsonl:3:", ErrAnswer},
 		{"another key", `{"span":[1,2],"nothing":true,"why":"x"}`, "a.jsonl:1:", nil},
 		{"no JSON", right + "\n20 volts", "a.jsonl:3:", nil},

@@ -66,6 +66,9 @@ func MustQuantity(s string) Quantity {
 	return q
 }
 
+// Falls reports whether the low end of a range is above its high one.
+func (q Quantity) Falls() bool { return q.Range && q.Low.Cmp(q.High) > 0 }
+
 // IsZero reports whether nothing is there: no unit, no value.
 func (q Quantity) IsZero() bool { return q.Unit == "" && !q.Range && q.Low.IsZero() }
 

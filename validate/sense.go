@@ -254,7 +254,7 @@ func (s *sense) pack(p *schema.Pack, at string) {
 
 // quantity refuses a falling range and less than nothing of what has no sign.
 func (s *sense) quantity(q *schema.Quantity, at string) {
-	if q.Range && q.Low.Cmp(q.High) > 0 {
+	if q.Falls() {
 		s.object(at, "%s falls: its low end is above its high one", q)
 	}
 	switch k := q.Unit.Kind(); {
