@@ -129,6 +129,8 @@ func (f *filler) bareParts() {
 		f.final[j] = len(all)
 		if f.parts[j] >= 0 {
 			all = append(all, f.rec.Components[f.parts[j]])
+		} else if t := f.doc.Title; s.First >= t[0] && s.Last <= t[1] {
+			f.final[j] = -1 // the name of the product
 		} else if s.Bare || s.Part != "" || s.Package != "" || (s.Maker != "" || s.Count > 1) && s.Kind != anyPart {
 			all = append(all, f.component0(int32(j)))
 		} else {
