@@ -159,7 +159,8 @@ func checkFallbacks(t *testing.T, table *roleTable) {
 		}
 		last := &table.roles[table.byKind[k][len(table.byKind[k])-1]]
 		if last.name != RoleAny+k.String() || last.level() != matchAny {
-			t.Errorf("roles.tsv: the fallback of %s is %s", k, last.name)
+			t.Errorf("roles.tsv: the last row of %s is %s, want %s for anything: put rows above it", k, last.name,
+				RoleAny+k.String())
 		}
 	}
 }
