@@ -104,13 +104,9 @@ func TestUnitWordsTable(t *testing.T) {
 			}
 			alone[form] = r
 		}
-		// a form reads as a unit behind 12, all of it
 		reads := func(text string, want schema.Unit) {
 			t.Helper()
-			found := ParseQuantities(text)
-			if len(found) != 1 || found[0].Quantity.Unit != want || found[0].Span.End != len(text) {
-				t.Errorf("%s:%d: %q reads as %v, want 12 %s", name, r.Line, text, found, want)
-			}
+			checkReads(t, name, r, text, want)
 		}
 		if (r.Get("n") != "0") != (manner == "heard") {
 			t.Errorf("%s:%d: %q is %s and was seen %s times; heard forms have a count, others none", name, r.Line, form,
@@ -118,43 +114,9 @@ func TestUnitWordsTable(t *testing.T) {
 		}
 		switch part := r.Get("part"); part {
 		case "whole", "phrase", "base":
-			unit := schema.Unit(means)
-			if _, err := schema.ParseUnit(means); err != nil {
-				t.Errorf("%s:%d: schema has no unit %q", name, r.Line, means)
-				return
-			}
-			if part == "phrase" && !strings.Contains(form, " ") && manner != "heard" &&
-				schema.Unit(means).Kind() != schema.KindDataRate {
-				t.Errorf("%s:%d: phrase %q is one word", name, r.Line, form)
-			}
-			reads("12 "+form, unit)
-			if part == "base" && manner == "said" && unit != "m" && unit != "By" { // schema lists a thousandth of it
-				for _, prefix := range []string{"milli", "kilo"} {
-					code := schema.Unit(map[string]string{"milli": "m", "kilo": "k"}[prefix] + means)
-					if _, ok := code.Info(); ok {
-						reads("12 "+prefix+form, code)
-						reads("12 "+prefix+" "+form, code)
-					}
-				}
-			}
+			checkUnitWord(t, name, r, reads)
 		case "prefix":
-			units := 0
-			for _, base := range []struct {
-				word string
-				code schema.Unit
-			}{{"amps", "A"}, {"farads", "F"}, {"hertz", "Hz"}, {"metres", "m"}, {"bytes", "By"}} {
-				code := schema.Unit(means) + base.code
-				if _, ok := code.Info(); ok {
-					units++
-					if Words().entries[Words().id(form)].class == classScale {
-						continue // million is a scale first; phrases say where it stands for milli
-					}
-					reads("12 "+form+" "+base.word, code)
-				}
-			}
-			if units == 0 {
-				t.Errorf("%s:%d: prefix %q makes no unit of schema", name, r.Line, means)
-			}
+			checkPrefixWord(t, name, r, reads)
 		case "hour":
 			if means != "h" && means != "A.h" {
 				t.Errorf("%s:%d: hour word %q means %q", name, r.Line, form, means)
@@ -177,6 +139,63 @@ func TestUnitWordsTable(t *testing.T) {
 			t.Errorf("%s:%d: part %q", name, r.Line, part)
 		}
 	})
+}
+
+// checkReads: a form reads as a unit behind 12, all of it.
+func checkReads(t *testing.T, name string, r schema.Row, text string, want schema.Unit) {
+	t.Helper()
+	found := ParseQuantities(text)
+	if len(found) != 1 || found[0].Quantity.Unit != want || found[0].Span.End != len(text) {
+		t.Errorf("%s:%d: %q reads as %v, want 12 %s", name, r.Line, text, found, want)
+	}
+}
+
+// checkUnitWord checks a row whose form is a unit, alone or with a prefix before it.
+func checkUnitWord(t *testing.T, name string, r schema.Row, reads func(string, schema.Unit)) {
+	t.Helper()
+	form, means, manner, part := r.Get("form"), r.Get("means"), r.Get("manner"), r.Get("part")
+	unit := schema.Unit(means)
+	if _, err := schema.ParseUnit(means); err != nil {
+		t.Errorf("%s:%d: schema has no unit %q", name, r.Line, means)
+		return
+	}
+	if part == "phrase" && !strings.Contains(form, " ") && manner != "heard" &&
+		schema.Unit(means).Kind() != schema.KindDataRate {
+		t.Errorf("%s:%d: phrase %q is one word", name, r.Line, form)
+	}
+	reads("12 "+form, unit)
+	if part == "base" && manner == "said" && unit != "m" && unit != "By" { // schema lists a thousandth of it
+		for _, prefix := range []string{"milli", "kilo"} {
+			code := schema.Unit(map[string]string{"milli": "m", "kilo": "k"}[prefix] + means)
+			if _, ok := code.Info(); ok {
+				reads("12 "+prefix+form, code)
+				reads("12 "+prefix+" "+form, code)
+			}
+		}
+	}
+}
+
+// checkPrefixWord checks a row whose form multiplies the unit behind it.
+func checkPrefixWord(t *testing.T, name string, r schema.Row, reads func(string, schema.Unit)) {
+	t.Helper()
+	form, means := r.Get("form"), r.Get("means")
+	units := 0
+	for _, base := range []struct {
+		word string
+		code schema.Unit
+	}{{"amps", "A"}, {"farads", "F"}, {"hertz", "Hz"}, {"metres", "m"}, {"bytes", "By"}} {
+		code := schema.Unit(means) + base.code
+		if _, ok := code.Info(); ok {
+			units++
+			if Words().entries[Words().id(form)].class == classScale {
+				continue // million is a scale first; phrases say where it stands for milli
+			}
+			reads("12 "+form+" "+base.word, code)
+		}
+	}
+	if units == 0 {
+		t.Errorf("%s:%d: prefix %q makes no unit of schema", name, r.Line, means)
+	}
 }
 
 func TestCorrectionsTable(t *testing.T) {

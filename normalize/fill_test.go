@@ -62,113 +62,48 @@ func filled(t interface{ Fatal(...any) }, name, text string) *schema.Record {
 // are those of the quantities a value rests on.
 func fragment(r *schema.Record) string {
 	var b strings.Builder
-	val := func(v *schema.Value) string {
-		if v == nil {
-			return "-"
-		}
-		s := v.Quantity.Low.String()
-		if v.Quantity.Range {
-			s += ".." + v.Quantity.High.String()
-		}
-		return fmt.Sprintf("%s %s %v", s, v.Quantity.Unit, v.Said)
-	}
-	dash := func(s string) string {
-		if s == "" {
-			return "-"
-		}
-		return s
-	}
 	line := func(f string, a ...any) { fmt.Fprintf(&b, f+"\n", a...) }
 	if r.Product.Kind != "" || r.Product.Name != "" {
-		line("product %s, %s, maker %s, marks %v", dash(r.Product.Kind), dash(r.Product.Name), dash(r.Product.Maker),
-			r.Product.Marks)
+		line("product %s, %s, maker %s, marks %v", orDash(r.Product.Kind), orDash(r.Product.Name),
+			orDash(r.Product.Maker), r.Product.Marks)
 	}
 	for i := range r.Body.Dimensions {
-		line("body.dimensions %s", val(&r.Body.Dimensions[i]))
+		line("body.dimensions %s", valueWords(&r.Body.Dimensions[i]))
 	}
 	for _, f := range []field{{"mass", &r.Body.Mass}, {"volume", &r.Body.Volume}, {"density", &r.Body.Density},
 		{"display", &r.Body.Display}} {
 		if *f.value != nil {
-			line("body.%s %s", f.name, val(*f.value))
+			line("body.%s %s", f.name, valueWords(*f.value))
 		}
 	}
 	for i := range r.Body.Other {
-		line("body.other %s %s", r.Body.Other[i].Property, val(&r.Body.Other[i].Value))
+		line("body.other %s %s", r.Body.Other[i].Property, valueWords(&r.Body.Other[i].Value))
 	}
 	for i := range r.Claims {
 		c := &r.Claims[i]
-		line("claim %s, %s, %s, %s: %s", c.Property, dash(c.Mode), dash(c.Port), dash(c.Protocol), val(&c.Value))
+		line("claim %s, %s, %s, %s: %s", c.Property, orDash(c.Mode), orDash(c.Port), orDash(c.Protocol),
+			valueWords(&c.Value))
 	}
 	for _, p := range r.Ports {
 		line("port %s %v", p.Name, p.Protocols)
 	}
 	for i := range r.Levels {
 		l := &r.Levels[i]
-		line("level %s, %s, %s: %s, %s, %s", dash(l.Mode), dash(l.Port), dash(l.Protocol), val(&l.Voltage),
-			val(l.Current), val(l.Power))
+		line("level %s, %s, %s: %s, %s, %s", orDash(l.Mode), orDash(l.Port), orDash(l.Protocol), valueWords(&l.Voltage),
+			valueWords(l.Current), valueWords(l.Power))
 	}
 	if c := r.Battery; c != nil {
-		if n := c.Cell.Count; n > 0 {
-			line("battery.cell x%d %ds%dp %s", n, c.Cell.Series, c.Cell.Parallel, dash(c.Cell.Format))
-		}
-		for _, f := range cellFields(&c.Cell) {
-			if *f.value != nil {
-				line("battery.cell.%s %s", f.name, val(*f.value))
-			}
-		}
-		for _, f := range packFields(&c.Pack) {
-			if *f.value != nil {
-				line("battery.pack.%s %s", f.name, val(*f.value))
-			}
-		}
-		for _, f := range packFields(&c.Rated) {
-			if *f.value != nil {
-				line("battery.rated.%s %s", f.name, val(*f.value))
-			}
-		}
-		for i := range c.Other {
-			line("battery.other %s", val(&c.Other[i]))
-		}
+		batteryLines(c, line)
 	}
 	if c := r.Cable; c != nil {
-		for _, f := range []field{{"length", &c.Length}, {"diameter", &c.Diameter}, {"mass", &c.Mass},
-			{"voltage", &c.Voltage}, {"current", &c.Current}, {"power", &c.Power}, {"data_rate", &c.DataRate}, {"resistance", &c.Resistance}} {
-			if *f.value != nil {
-				line("cable.%s %s", f.name, val(*f.value))
-			}
-		}
+		cableLines(c, line)
 	}
 	for i := range r.Components {
 		c := &r.Components[i]
-		s := fmt.Sprintf("component %s, %s", dash(c.Board), c.Kind)
-		if c.Count > 0 {
-			s += fmt.Sprintf(" x%d", c.Count)
-		}
-		s += fmt.Sprintf(", %s, %s, %s", dash(c.Maker), dash(c.Part), dash(c.Package))
-		for k := range c.Ratings {
-			s += fmt.Sprintf("; %s %s", c.Ratings[k].Property, val(&c.Ratings[k].Value))
-		}
-		line("%s; %s", s, c.Status)
+		line("%s; %s", componentWords(c), c.Status)
 	}
 	for i := range r.Measurements {
-		m := &r.Measurements[i]
-		s := fmt.Sprintf("measurement %s %s", m.Property, val(&m.Value))
-		if m.Subject != "" {
-			s += " at " + m.Subject
-		}
-		if c := m.Condition; c != nil {
-			for _, w := range []string{c.Mode, c.Port, c.Protocol} {
-				if w != "" {
-					s += ", " + w
-				}
-			}
-			for _, f := range conditionFields(c) {
-				if *f.value != nil {
-					s += fmt.Sprintf(", %s %s", f.name, val(*f.value))
-				}
-			}
-		}
-		line("%s", s)
+		line("%s", measurementWords(&r.Measurements[i]))
 	}
 	for i := range r.Quantities {
 		q := &r.Quantities[i]
@@ -182,6 +117,95 @@ func fragment(r *schema.Record) string {
 	line("counts %d said, %d heard, %d unplaced, %d withdrawn", r.Counts.Said, r.Counts.Heard, r.Counts.Unplaced,
 		r.Counts.Withdrawn)
 	return b.String()
+}
+
+// valueWords are a value and what it rests on, - for none.
+func valueWords(v *schema.Value) string {
+	if v == nil {
+		return "-"
+	}
+	s := v.Quantity.Low.String()
+	if v.Quantity.Range {
+		s += ".." + v.Quantity.High.String()
+	}
+	return fmt.Sprintf("%s %s %v", s, v.Quantity.Unit, v.Said)
+}
+
+// orDash is a text, - for none.
+func orDash(s string) string {
+	if s == "" {
+		return "-"
+	}
+	return s
+}
+
+// batteryLines writes a line for each thing that a record says of a battery.
+func batteryLines(c *schema.Battery, line func(string, ...any)) {
+	if n := c.Cell.Count; n > 0 {
+		line("battery.cell x%d %ds%dp %s", n, c.Cell.Series, c.Cell.Parallel, orDash(c.Cell.Format))
+	}
+	for _, f := range cellFields(&c.Cell) {
+		if *f.value != nil {
+			line("battery.cell.%s %s", f.name, valueWords(*f.value))
+		}
+	}
+	for _, f := range packFields(&c.Pack) {
+		if *f.value != nil {
+			line("battery.pack.%s %s", f.name, valueWords(*f.value))
+		}
+	}
+	for _, f := range packFields(&c.Rated) {
+		if *f.value != nil {
+			line("battery.rated.%s %s", f.name, valueWords(*f.value))
+		}
+	}
+	for i := range c.Other {
+		line("battery.other %s", valueWords(&c.Other[i]))
+	}
+}
+
+// cableLines writes a line for each thing that a record says of a cable.
+func cableLines(c *schema.Cable, line func(string, ...any)) {
+	for _, f := range []field{{"length", &c.Length}, {"diameter", &c.Diameter}, {"mass", &c.Mass},
+		{"voltage", &c.Voltage}, {"current", &c.Current}, {"power", &c.Power}, {"data_rate", &c.DataRate}, {"resistance", &c.Resistance}} {
+		if *f.value != nil {
+			line("cable.%s %s", f.name, valueWords(*f.value))
+		}
+	}
+}
+
+// componentWords are a part of a record.
+func componentWords(c *schema.Component) string {
+	s := fmt.Sprintf("component %s, %s", orDash(c.Board), c.Kind)
+	if c.Count > 0 {
+		s += fmt.Sprintf(" x%d", c.Count)
+	}
+	s += fmt.Sprintf(", %s, %s, %s", orDash(c.Maker), orDash(c.Part), orDash(c.Package))
+	for k := range c.Ratings {
+		s += fmt.Sprintf("; %s %s", c.Ratings[k].Property, valueWords(&c.Ratings[k].Value))
+	}
+	return s
+}
+
+// measurementWords are a measurement of a record, with its condition.
+func measurementWords(m *schema.Measurement) string {
+	s := fmt.Sprintf("measurement %s %s", m.Property, valueWords(&m.Value))
+	if m.Subject != "" {
+		s += " at " + m.Subject
+	}
+	if c := m.Condition; c != nil {
+		for _, w := range []string{c.Mode, c.Port, c.Protocol} {
+			if w != "" {
+				s += ", " + w
+			}
+		}
+		for _, f := range conditionFields(c) {
+			if *f.value != nil {
+				s += fmt.Sprintf(", %s %s", f.name, valueWords(*f.value))
+			}
+		}
+	}
+	return s
 }
 
 // TestFill runs every small review of testdata/fill: text and the fragment of

@@ -68,46 +68,52 @@ func checkSaid(t failer, doc *extract.Document, source []byte, said []schema.Sai
 		if len(s.Readings) == 0 || len(s.Readings) > 5 {
 			fault("%d readings", len(s.Readings))
 		}
-		sum, before, chosen := 0.0, math.Inf(1), false
-		for j := range s.Readings {
-			r := &s.Readings[j]
-			if math.IsNaN(r.Confidence) || r.Confidence < 0 || r.Confidence >= 1 {
-				fault("reading %s has %v", r.Quantity, r.Confidence)
-			}
-			if r.Confidence > before {
-				fault("reading %s with %v stands behind one with %v", r.Quantity, r.Confidence, before)
-			}
-			before = r.Confidence
-			sum += r.Confidence
-			if same(r.Quantity, s.Quantity) {
-				chosen = true
-				if r.Confidence != s.Confidence {
-					fault("its reading has %v, it has %v", r.Confidence, s.Confidence)
-				}
-			}
-			for k := range s.Readings[:j] {
-				if same(s.Readings[k].Quantity, r.Quantity) {
-					fault("reading %s twice", r.Quantity)
-				}
-			}
-			if len(r.Terms) == 0 {
-				fault("reading %s has no terms", r.Quantity)
-			}
-			for _, term := range r.Terms {
-				if math.IsNaN(term.Score) || math.IsInf(term.Score, 0) {
-					fault("reading %s has a %s term of %v", r.Quantity, term.Name, term.Score)
-				}
-			}
-		}
-		if sum > 1+5*5e-5 { // each is rounded to four places
-			fault("its readings add up to %v", sum)
-		}
-		if !chosen {
-			fault("it is not among its readings")
-		}
+		checkReadings(s, fault)
 		if s.Status == schema.StatusRepaired && len(s.Why) == 0 {
 			fault("repaired without a reason")
 		}
+	}
+}
+
+// checkReadings: the readings of a quantity fall in their confidence, differ, add up to
+// one at the most, give terms, and the quantity is one of them.
+func checkReadings(s *schema.Said, fault func(format string, args ...any)) {
+	sum, before, chosen := 0.0, math.Inf(1), false
+	for j := range s.Readings {
+		r := &s.Readings[j]
+		if math.IsNaN(r.Confidence) || r.Confidence < 0 || r.Confidence >= 1 {
+			fault("reading %s has %v", r.Quantity, r.Confidence)
+		}
+		if r.Confidence > before {
+			fault("reading %s with %v stands behind one with %v", r.Quantity, r.Confidence, before)
+		}
+		before = r.Confidence
+		sum += r.Confidence
+		if same(r.Quantity, s.Quantity) {
+			chosen = true
+			if r.Confidence != s.Confidence {
+				fault("its reading has %v, it has %v", r.Confidence, s.Confidence)
+			}
+		}
+		for k := range s.Readings[:j] {
+			if same(s.Readings[k].Quantity, r.Quantity) {
+				fault("reading %s twice", r.Quantity)
+			}
+		}
+		if len(r.Terms) == 0 {
+			fault("reading %s has no terms", r.Quantity)
+		}
+		for _, term := range r.Terms {
+			if math.IsNaN(term.Score) || math.IsInf(term.Score, 0) {
+				fault("reading %s has a %s term of %v", r.Quantity, term.Name, term.Score)
+			}
+		}
+	}
+	if sum > 1+5*5e-5 { // each is rounded to four places
+		fault("its readings add up to %v", sum)
+	}
+	if !chosen {
+		fault("it is not among its readings")
 	}
 }
 

@@ -110,34 +110,45 @@ func TestRolesTable(t *testing.T) {
 			fault("values from %v are those of a line before already, up to %v", o.lo, before.usualHi)
 		}
 		seen[key] = o
-		if !(o.weight > 0 && o.weight <= 1.5) {
-			fault("weight %v", o.weight)
+		checkUsual(o, r, fault)
+	}
+	checkFallbacks(t, table)
+}
+
+// checkUsual: usual and preferred values of a role lie inside the plausible ones.
+func checkUsual(o *role, r schema.Row, fault func(format string, args ...any)) {
+	if !(o.weight > 0 && o.weight <= 1.5) {
+		fault("weight %v", o.weight)
+	}
+	switch {
+	case !(o.lo >= 0 && o.lo < o.hi):
+		fault("plausible %v to %v", o.lo, o.hi)
+	case !(o.usualLo < o.usualHi):
+		fault("usual %v to %v", o.usualLo, o.usualHi)
+	case o.usualLo < o.lo*(1-1e-9) || o.usualHi > o.hi*(1+1e-9):
+		fault("usual %v to %v lies outside plausible %v to %v", o.usualLo, o.usualHi, o.lo, o.hi)
+	}
+	if o.gridShare < 0 || o.gridShare >= 1 || (o.gridShare > 0) != (o.grid != nil || o.perDecade != nil) {
+		fault("share %v of its grid %q", o.gridShare, r.Get("grid"))
+	}
+	total := 0.0
+	for _, g := range o.grid {
+		total += g.share
+		if g.isSpan && !(g.lo.value < g.hi.value) {
+			fault("range %v to %v falls", g.lo.value, g.hi.value)
 		}
-		switch {
-		case !(o.lo >= 0 && o.lo < o.hi):
-			fault("plausible %v to %v", o.lo, o.hi)
-		case !(o.usualLo < o.usualHi):
-			fault("usual %v to %v", o.usualLo, o.usualHi)
-		case o.usualLo < o.lo*(1-1e-9) || o.usualHi > o.hi*(1+1e-9):
-			fault("usual %v to %v lies outside plausible %v to %v", o.usualLo, o.usualHi, o.lo, o.hi)
-		}
-		if o.gridShare < 0 || o.gridShare >= 1 || (o.gridShare > 0) != (o.grid != nil || o.perDecade != nil) {
-			fault("share %v of its grid %q", o.gridShare, r.Get("grid"))
-		}
-		total := 0.0
-		for _, g := range o.grid {
-			total += g.share
-			if g.isSpan && !(g.lo.value < g.hi.value) {
-				fault("range %v to %v falls", g.lo.value, g.hi.value)
-			}
-			if g.lo.value < o.lo*(1-1e-9) || g.hi.value > o.hi*(1+1e-9) {
-				fault("preferred %v to %v lies outside plausible %v to %v", g.lo.value, g.hi.value, o.lo, o.hi)
-			}
-		}
-		if o.grid != nil && math.Abs(total-1) > 1e-9 {
-			fault("preferred values share %v", total)
+		if g.lo.value < o.lo*(1-1e-9) || g.hi.value > o.hi*(1+1e-9) {
+			fault("preferred %v to %v lies outside plausible %v to %v", g.lo.value, g.hi.value, o.lo, o.hi)
 		}
 	}
+	if o.grid != nil && math.Abs(total-1) > 1e-9 {
+		fault("preferred values share %v", total)
+	}
+}
+
+// checkFallbacks: each kind of quantity has a role that takes all of it, as the last.
+func checkFallbacks(t *testing.T, table *roleTable) {
+	t.Helper()
 	for _, k := range kinds() {
 		if k == schema.KindOther { // its only unit, 1, is that of a ratio
 			continue
@@ -148,7 +159,8 @@ func TestRolesTable(t *testing.T) {
 		}
 		last := &table.roles[table.byKind[k][len(table.byKind[k])-1]]
 		if last.name != RoleAny+k.String() || last.level() != matchAny {
-			t.Errorf("roles.tsv: the fallback of %s is %s", k, last.name)
+			t.Errorf("roles.tsv: the last row of %s is %s, want %s for anything: put rows above it", k, last.name,
+				RoleAny+k.String())
 		}
 	}
 }

@@ -142,26 +142,8 @@ func drawInto(t *rapid.T, v reflect.Value, depth int) {
 		drawInto(t, reflect.ValueOf(&p.Typical).Elem(), depth+1)
 		drawInto(t, reflect.ValueOf(&p.Tolerance).Elem(), depth+1)
 		return
-	case *Kind:
-		*p = Kind(rapid.IntRange(1, int(kindEnd)-1).Draw(t, "kind"))
-		return
-	case *Status:
-		*p = Status(rapid.IntRange(1, len(statusNames)-1).Draw(t, "status"))
-		return
-	case *Basis:
-		*p = Basis(rapid.IntRange(1, len(basisNames)-1).Draw(t, "basis"))
-		return
-	case *Qualifier:
-		*p = Qualifier(rapid.IntRange(0, len(qualifierNames)-1).Draw(t, "qualifier"))
-		return
-	case *Aside:
-		*p = Aside(rapid.IntRange(0, len(asideNames)-1).Draw(t, "aside"))
-		return
-	case *TermKind:
-		*p = TermKind(rapid.IntRange(1, len(termKindNames)-1).Draw(t, "kind of term"))
-		return
-	case *Severity:
-		*p = Severity(rapid.IntRange(1, len(severityNames)-1).Draw(t, "severity"))
+	}
+	if drawNamed(t, v.Addr().Interface()) {
 		return
 	}
 	switch v.Kind() {
@@ -198,6 +180,30 @@ func drawInto(t *rapid.T, v reflect.Value, depth int) {
 	default:
 		t.Fatalf("no values for %v", v.Type())
 	}
+}
+
+// drawNamed draws one of the names of a type that has a list of them, and reports
+// whether the value is of such a type.
+func drawNamed(t *rapid.T, v any) bool {
+	switch p := v.(type) {
+	case *Kind:
+		*p = Kind(rapid.IntRange(1, int(kindEnd)-1).Draw(t, "kind"))
+	case *Status:
+		*p = Status(rapid.IntRange(1, len(statusNames)-1).Draw(t, "status"))
+	case *Basis:
+		*p = Basis(rapid.IntRange(1, len(basisNames)-1).Draw(t, "basis"))
+	case *Qualifier:
+		*p = Qualifier(rapid.IntRange(0, len(qualifierNames)-1).Draw(t, "qualifier"))
+	case *Aside:
+		*p = Aside(rapid.IntRange(0, len(asideNames)-1).Draw(t, "aside"))
+	case *TermKind:
+		*p = TermKind(rapid.IntRange(1, len(termKindNames)-1).Draw(t, "kind of term"))
+	case *Severity:
+		*p = Severity(rapid.IntRange(1, len(severityNames)-1).Draw(t, "severity"))
+	default:
+		return false
+	}
+	return true
 }
 
 // TestDrawnRecords: any record that can be written is read back, and written

@@ -127,6 +127,10 @@ func TestPartTables(t *testing.T) {
 			t.Errorf("margins: %s %+v", name, m)
 		}
 	}
+}
+
+// TestCellTables checks the rows of cell formats and of chemistries.
+func TestCellTables(t *testing.T) {
 	for _, f := range cellFormats() {
 		if f.chargeLow >= f.chargeHigh || f.massLow >= f.massHigh || f.volume() <= 0 {
 			t.Errorf("cell_formats: %v", f.names)
@@ -146,6 +150,10 @@ func TestPartTables(t *testing.T) {
 			}
 		}
 	}
+}
+
+// TestBoundTables checks the rows of bounds, of efficiencies and of crystals.
+func TestBoundTables(t *testing.T) {
 	for name, b := range boundRows() {
 		if b.low > b.high {
 			t.Errorf("bounds: %s: %g..%g", name, b.low, b.high)

@@ -33,29 +33,7 @@ func TestSuite(t *testing.T) {
 				t.Errorf("name %q: want lower case with hyphens, once", r.Name)
 			}
 			seen[r.Name] = true
-			if r.Doc == "" || strings.ContainsAny(r.Doc, "\n") || strings.HasSuffix(r.Doc, ".") {
-				t.Errorf("Doc %q: want one line without a full stop", r.Doc)
-			}
-			if len(r.Detail) < len("x.") || !strings.HasSuffix(r.Detail, ".") {
-				t.Errorf("Detail %q: want sentences", r.Detail)
-			}
-			if r.Source == "" || r.Standing == StandingUnknown || r.Severity == schema.SeverityUnknown {
-				t.Errorf("source %q, standing %v, severity %v: want all", r.Source, r.Standing, r.Severity)
-			}
-			if r.Standing == StandingPractice && r.Severity > schema.SeverityWarning {
-				t.Error("common practice may at most warn")
-			}
-			if len(r.Relates) == 0 {
-				t.Error("Relates is empty")
-			}
-			for _, p := range r.Relates {
-				if !place.MatchString(p) {
-					t.Errorf("Relates %q: want a kind of place", p)
-				}
-				if of := strings.Split(p, "."); of[0] == "component" && len(of) == 3 && !said[of[1]] {
-					t.Errorf("Relates %q: no narration has a %q: it is no kind of extract/tables/kinds.tsv", p, of[1])
-				}
-			}
+			checkRuleWords(t, r, place, said)
 			if r.Find == nil || r.Test == nil || r.Explain == nil {
 				t.Fatal("Find, Test and Explain are needed")
 			}
@@ -63,36 +41,71 @@ func TestSuite(t *testing.T) {
 				1-w.slip < w.chance {
 				t.Errorf("weights.tsv: %v, %v: want 0 < slip ≤ 0.5, 0 < chance ≤ 1 - slip", w, ok)
 			}
-			a, ok := Example(r.Name)
-			if !ok {
-				t.Fatal("no case file in testdata/rules")
-			}
-			fires, passes := 0, 0
-			for _, f := range a.Files {
-				switch kind, _, _ := strings.Cut(f.Name, ": "); kind {
-				case "fires":
-					fires++
-				case "passes":
-					passes++
-				}
-			}
-			if fires == 0 || passes == 0 {
-				t.Errorf("%d cases fire, %d pass: want both", fires, passes)
-			}
-			comment := string(a.Comment)
-			if !namesSource.MatchString(comment) {
-				t.Errorf("the case file names no source: %q", comment)
-			}
-			for _, f := range append([]txtar.File{{Name: comment}}, a.Files...) {
-				if ownPapers.MatchString(f.Name) || f.Name == "findings" && ownPapers.Match(f.Data) {
-					t.Errorf("the case file refers to papers that are not published: %q", f.Name)
-				}
-			}
+			checkCaseFile(t, r.Name)
 		})
 	}
 	for rule := range weights() {
 		if !seen[rule] {
 			t.Errorf("weights.tsv has a row for %q, which is no rule", rule)
+		}
+	}
+}
+
+// checkRuleWords checks what a rule says of itself: texts, source, standing, places
+// and the parts that a narration may name.
+func checkRuleWords(t *testing.T, r *Rule, place *regexp.Regexp, said map[string]bool) {
+	t.Helper()
+	if r.Doc == "" || strings.ContainsAny(r.Doc, "\n") || strings.HasSuffix(r.Doc, ".") {
+		t.Errorf("Doc %q: want one line without a full stop", r.Doc)
+	}
+	if len(r.Detail) < len("x.") || !strings.HasSuffix(r.Detail, ".") {
+		t.Errorf("Detail %q: want sentences", r.Detail)
+	}
+	if r.Source == "" || r.Standing == StandingUnknown || r.Severity == schema.SeverityUnknown {
+		t.Errorf("source %q, standing %v, severity %v: want all", r.Source, r.Standing, r.Severity)
+	}
+	if r.Standing == StandingPractice && r.Severity > schema.SeverityWarning {
+		t.Error("common practice may at most warn")
+	}
+	if len(r.Relates) == 0 {
+		t.Error("Relates is empty")
+	}
+	for _, p := range r.Relates {
+		if !place.MatchString(p) {
+			t.Errorf("Relates %q: want a kind of place", p)
+		}
+		if of := strings.Split(p, "."); of[0] == "component" && len(of) == 3 && !said[of[1]] {
+			t.Errorf("Relates %q: no narration has a %q: it is no kind of extract/tables/kinds.tsv", p, of[1])
+		}
+	}
+}
+
+// checkCaseFile: a rule has cases that fire and that pass, and a published source.
+func checkCaseFile(t *testing.T, rule string) {
+	t.Helper()
+	a, ok := Example(rule)
+	if !ok {
+		t.Fatal("no case file in testdata/rules")
+	}
+	fires, passes := 0, 0
+	for _, f := range a.Files {
+		switch kind, _, _ := strings.Cut(f.Name, ": "); kind {
+		case "fires":
+			fires++
+		case "passes":
+			passes++
+		}
+	}
+	if fires == 0 || passes == 0 {
+		t.Errorf("%d cases fire, %d pass: want both", fires, passes)
+	}
+	comment := string(a.Comment)
+	if !namesSource.MatchString(comment) {
+		t.Errorf("the case file names no source: %q", comment)
+	}
+	for _, f := range append([]txtar.File{{Name: comment}}, a.Files...) {
+		if ownPapers.MatchString(f.Name) || f.Name == "findings" && ownPapers.Match(f.Data) {
+			t.Errorf("the case file refers to papers that are not published: %q", f.Name)
 		}
 	}
 }

@@ -170,6 +170,15 @@ func TestKeysOfTheDesk(t *testing.T) {
 		t.Fatal("no pages", err)
 	}
 	attribute := regexp.MustCompile(`data-key="([^{"]+)"`)
+	const frame = "../../internal/desk/templates/frame.html" // around every page
+	b, err := os.ReadFile(frame)
+	if err != nil {
+		t.Fatal(err)
+	}
+	everywhere := map[string]bool{}
+	for _, found := range attribute.FindAllStringSubmatch(string(b), -1) {
+		everywhere[found[1]] = true
+	}
 	for _, page := range pages {
 		b, err := os.ReadFile(page)
 		if err != nil {
@@ -178,6 +187,9 @@ func TestKeysOfTheDesk(t *testing.T) {
 		for _, found := range attribute.FindAllStringSubmatch(string(b), -1) {
 			if !said[found[1]] {
 				t.Errorf("%s: the key %q is not in topics/keys.txt", page, found[1])
+			}
+			if page != frame && everywhere[found[1]] {
+				t.Errorf("%s: the key %q is one of frame.html, on every page", page, found[1])
 			}
 		}
 	}

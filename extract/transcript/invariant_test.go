@@ -21,6 +21,25 @@ func checkInvariants(t testing.TB, tr *Transcript) {
 	if bytes.Contains(tr.Text, []byte("\n\n\n")) {
 		t.Fatal("three breaks in a row")
 	}
+	checkCues(t, tr)
+	checkOccurrences(t, tr)
+	last := time.Duration(-1)
+	for _, c := range tr.Cues {
+		last = max(last, c.Start, c.End)
+	}
+	if tr.Timed && last >= 0 && tr.Duration != last {
+		t.Fatalf("duration %v, want %v", tr.Duration, last)
+	}
+	for _, p := range tr.Problems {
+		if p.Line < 0 || p.Line > len(tr.src.starts) || p.Error() == "" || p.Unwrap() == nil {
+			t.Fatalf("problem %v", p)
+		}
+	}
+}
+
+// checkCues: cues stand in order and cover the text.
+func checkCues(t testing.TB, tr *Transcript) {
+	t.Helper()
 	end := 0
 	for i, c := range tr.Cues {
 		if c.Index != i {
@@ -51,6 +70,11 @@ func checkInvariants(t testing.TB, tr *Transcript) {
 	if end != len(tr.Text) {
 		t.Fatalf("cues end at %d, the text at %d", end, len(tr.Text))
 	}
+}
+
+// checkOccurrences: pieces of the text come from inside their cues.
+func checkOccurrences(t testing.TB, tr *Transcript) {
+	t.Helper()
 	whole := schema.Span{Start: 0, End: len(tr.Text)}
 	for i, o := range tr.Occurrences(whole) {
 		at := schema.Span{}
@@ -66,18 +90,6 @@ func checkInvariants(t testing.TB, tr *Transcript) {
 			if i > 0 && !tr.Cues[o.Cue].Source.Contains(p.Source) {
 				t.Fatalf("repeat %v lies outside cue %d", p, o.Cue)
 			}
-		}
-	}
-	last := time.Duration(-1)
-	for _, c := range tr.Cues {
-		last = max(last, c.Start, c.End)
-	}
-	if tr.Timed && last >= 0 && tr.Duration != last {
-		t.Fatalf("duration %v, want %v", tr.Duration, last)
-	}
-	for _, p := range tr.Problems {
-		if p.Line < 0 || p.Line > len(tr.src.starts) || p.Error() == "" || p.Unwrap() == nil {
-			t.Fatalf("problem %v", p)
 		}
 	}
 }

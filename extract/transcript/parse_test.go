@@ -1,9 +1,11 @@
 package transcript
 
 import (
+	"bytes"
 	"encoding/binary"
 	"errors"
 	"fmt"
+	"os"
 	"slices"
 	"strings"
 	"testing"
@@ -248,6 +250,33 @@ func TestPosition(t *testing.T) {
 	} {
 		if line, col := tr.Position(test.at); line != test.line || col != test.col {
 			t.Errorf("Position(%d) = %d, %d; want %d, %d", test.at, line, col, test.line, test.col)
+		}
+	}
+}
+
+// TestFormatsAreListed: the comment of the package and the record's field name every form.
+func TestFormatsAreListed(t *testing.T) {
+	doc, err := os.ReadFile("doc.go")
+	if err != nil {
+		t.Fatal(err)
+	}
+	record, err := os.ReadFile("../../schema/record.schema.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, of, ok := strings.Cut(string(record), `"description": "vtt, srt, `)
+	if !ok {
+		t.Fatal("record.schema.json has no list of forms")
+	}
+	of, _, _ = strings.Cut("vtt srt "+of, `"`)
+	listed := strings.FieldsFunc(of, func(r rune) bool { return r == ',' || r == ' ' })
+	for i, name := range formatNames[FormatVTT:] {
+		if !bytes.Contains(doc, []byte("\n//\t"+name+" ")) {
+			t.Errorf("%d: the list of formats in doc.go lacks %s", i+1, name)
+		}
+		if !slices.Contains(listed, name) {
+			t.Errorf("%d: the doc of Source.Format in schema/record.go lacks %s; "+
+				"then go test ./schema -run TestSchemaFile -update", i+1, name)
 		}
 	}
 }

@@ -112,20 +112,7 @@ func TestWaiting(t *testing.T) {
 
 // Numbers worked by hand: values 1 to 9 and one far off.
 func TestStats(t *testing.T) {
-	a := empty(t)
-	w := begin(t, a)
-	for i, q := range []string{"101 g", "102 g", "103 g", "104 g", "105 g", "106 g", "107 g", "108 g", "0.109 kg",
-		"150 g", "104 g"} {
-		r := generated(i)
-		v := schema.Value{Quantity: schema.MustQuantity(q), Basis: schema.BasisMeasured, Status: schema.StatusHeard,
-			Confidence: 1, Said: []int{4}}
-		r.Body.Mass = &v
-		r.Cable = nil
-		if _, err := w.Add(r.Source.File, r, "Ada", day, false); err != nil {
-			t.Fatal(err)
-		}
-	}
-	finish(t, w)
+	a := archiveOfMasses(t)
 	d, err := a.Stats("body mass", "")
 	if err != nil {
 		t.Fatal(err)
@@ -147,6 +134,32 @@ func TestStats(t *testing.T) {
 	if total != 11 || d.Bins[0].Low != 100 || d.Bins[len(d.Bins)-1].High != 150 {
 		t.Errorf("bins %+v", d.Bins)
 	}
+	checkStatsAsked(t, a)
+}
+
+// archiveOfMasses is an archive of 11 products with a mass each, one of them far off.
+func archiveOfMasses(t *testing.T) *Archive {
+	t.Helper()
+	a := empty(t)
+	w := begin(t, a)
+	for i, q := range []string{"101 g", "102 g", "103 g", "104 g", "105 g", "106 g", "107 g", "108 g", "0.109 kg",
+		"150 g", "104 g"} {
+		r := generated(i)
+		v := schema.Value{Quantity: schema.MustQuantity(q), Basis: schema.BasisMeasured, Status: schema.StatusHeard,
+			Confidence: 1, Said: []int{4}}
+		r.Body.Mass = &v
+		r.Cable = nil
+		if _, err := w.Add(r.Source.File, r, "Ada", day, false); err != nil {
+			t.Fatal(err)
+		}
+	}
+	finish(t, w)
+	return a
+}
+
+// checkStatsAsked asks for figures of other subjects, and of one mistyped.
+func checkStatsAsked(t *testing.T, a *Archive) {
+	t.Helper()
 	if d, err := a.Stats("efficiency", "review:review-000001"); err != nil || d.Reviews != 1 {
 		t.Errorf("narrowed: %+v, %v", d, err)
 	}

@@ -254,37 +254,18 @@ func TestRenameMergeRemove(t *testing.T) {
 	if err := w.Close(); err != nil {
 		t.Fatal(err)
 	}
-	check := func(a *Archive) {
-		t.Helper()
-		all, damages, err := a.Listed("")
-		if err != nil || len(damages) > 0 || len(all) != 2 || all[0].Name != "one" || all[1].Name != "third-one" {
-			t.Fatalf("%v %v %v", all, damages, err)
-		}
-		if all[0].Version != 2 || len(all[0].older) != 1 || all[1].Given != "The third" ||
-			all[1].Title() != "The third" {
-			t.Errorf("%+v %+v", all[0], all[1])
-		}
-		if found, _, err := a.Listed("name:third"); err != nil || len(found) != 1 || found[0].Name != "third-one" {
-			t.Errorf("%v, %v", found, err)
-		}
-		for _, name := range []string{"third-one", "the third", "../three.vtt", "three.vtt", "Tarn three"} {
-			if rv, _, _, err := a.Record(name); err != nil || rv.Name != "third-one" {
-				t.Errorf("%s: %v, %v", name, rv, err)
-			}
-		}
-	}
-	check(a)
+	checkRenamed(t, a)
 	if err := a.Close(); err != nil {
 		t.Fatal(err)
 	}
 	if a, err = Open(dir); err != nil {
 		t.Fatal(err)
 	}
-	check(a)
+	checkRenamed(t, a)
 	if _, err := a.Reindex(nil); err != nil {
 		t.Fatal(err)
 	}
-	check(a)
+	checkRenamed(t, a)
 	if w, err = a.Begin(); err != nil {
 		t.Fatal(err)
 	}
@@ -302,6 +283,27 @@ func TestRenameMergeRemove(t *testing.T) {
 	}
 	if err := a.Close(); err != nil {
 		t.Fatal(err)
+	}
+}
+
+// checkRenamed: two reviews are left, merged and renamed, found by their old names too.
+func checkRenamed(t *testing.T, a *Archive) {
+	t.Helper()
+	all, damages, err := a.Listed("")
+	if err != nil || len(damages) > 0 || len(all) != 2 || all[0].Name != "one" || all[1].Name != "third-one" {
+		t.Fatalf("%v %v %v", all, damages, err)
+	}
+	if all[0].Version != 2 || len(all[0].older) != 1 || all[1].Given != "The third" ||
+		all[1].Title() != "The third" {
+		t.Errorf("%+v %+v", all[0], all[1])
+	}
+	if found, _, err := a.Listed("name:third"); err != nil || len(found) != 1 || found[0].Name != "third-one" {
+		t.Errorf("%v, %v", found, err)
+	}
+	for _, name := range []string{"third-one", "the third", "../three.vtt", "three.vtt", "Tarn three"} {
+		if rv, _, _, err := a.Record(name); err != nil || rv.Name != "third-one" {
+			t.Errorf("%s: %v, %v", name, rv, err)
+		}
 	}
 }
 
@@ -388,9 +390,7 @@ func TestMergeAndRemovalAreRemembered(t *testing.T) {
 	}
 	want := func(got Added, err error, review string, version int, same bool) {
 		t.Helper()
-		if err != nil || got.Review != review || got.Version != version || got.Same != same {
-			t.Errorf("%+v, %v; want %s, version %d, same %v", got, err, review, version, same)
-		}
+		checkAdded(t, got, err, review, version, same)
 	}
 	for i, file := range []string{"one.vtt", "two.vtt", "three.vtt"} {
 		got, err := put(file, "Tarn", string(rune('a'+i)), "")
@@ -457,6 +457,14 @@ func TestMergeAndRemovalAreRemembered(t *testing.T) {
 	}
 	if err := a.Close(); err != nil {
 		t.Fatal(err)
+	}
+}
+
+// checkAdded checks under what name and as what version captions were added.
+func checkAdded(t *testing.T, got Added, err error, review string, version int, same bool) {
+	t.Helper()
+	if err != nil || got.Review != review || got.Version != version || got.Same != same {
+		t.Errorf("%+v, %v; want %s, version %d, same %v", got, err, review, version, same)
 	}
 }
 

@@ -56,39 +56,7 @@ func TestNarrationsAreFoundByAllTheySay(t *testing.T) {
 		facts := facts(r)
 		for i := range facts {
 			f := &facts[i]
-			var queries []string
-			switch {
-			case f.Quantity == nil:
-				if len(tokens(f.Text)) > 0 && (len(f.fields) == 0 || f.fields[0] != "file") {
-					queries = append(queries, quote(f.Text))
-				}
-				for _, field := range f.fields {
-					if len(tokens(f.Text)) > 0 {
-						queries = append(queries, field+":"+quote(f.Text))
-					}
-				}
-			case f.kind == numberKind && f.Property != "":
-				queries = append(queries, f.Property+" = "+f.Quantity.Low.String())
-			case f.Quantity.Unit != "":
-				value := f.Quantity.Low.String()
-				if f.Quantity.Range {
-					value += ".." + f.Quantity.High.String()
-				}
-				value += " " + typed.Spell(f.Quantity.Unit)
-				queries = append(queries, value)
-				if _, known := loadVocabulary().properties[spoken(f.Property)]; known && f.ofProduct &&
-					loadVocabulary().properties[spoken(f.Property)].has(f.kind) {
-					queries = append(queries, spoken(f.Property)+" "+value)
-				}
-				if kind := f.groups; len(kind) > 1 && kind[0] == "part" {
-					queries = append(queries, kind[len(kind)-1]+" "+value,
-						"part:"+quote(kind[len(kind)-1]+" "+strings.ReplaceAll(value, "= ", "")))
-				}
-			}
-			if f.Heard != "" && len(tokens(f.Heard)) > 0 {
-				queries = append(queries, quote(f.Heard))
-			}
-			for _, q := range queries {
+			for _, q := range queriesFor(f) {
 				asked++
 				if found, err := finds(a, q, rv.Name); err != nil || !found {
 					t.Errorf("%s is not found by its own %s: %s, %v", rv.Name, f.Path, q, err)
@@ -97,6 +65,43 @@ func TestNarrationsAreFoundByAllTheySay(t *testing.T) {
 		}
 	}
 	t.Log(fmt.Sprint(asked, " queries"))
+}
+
+// queriesFor are the queries that find what a record says.
+func queriesFor(f *Fact) []string {
+	var queries []string
+	switch {
+	case f.Quantity == nil:
+		if len(tokens(f.Text)) > 0 && (len(f.fields) == 0 || f.fields[0] != "file") {
+			queries = append(queries, quote(f.Text))
+		}
+		for _, field := range f.fields {
+			if len(tokens(f.Text)) > 0 {
+				queries = append(queries, field+":"+quote(f.Text))
+			}
+		}
+	case f.kind == numberKind && f.Property != "":
+		queries = append(queries, f.Property+" = "+f.Quantity.Low.String())
+	case f.Quantity.Unit != "":
+		value := f.Quantity.Low.String()
+		if f.Quantity.Range {
+			value += ".." + f.Quantity.High.String()
+		}
+		value += " " + typed.Spell(f.Quantity.Unit)
+		queries = append(queries, value)
+		if _, known := loadVocabulary().properties[spoken(f.Property)]; known && f.ofProduct &&
+			loadVocabulary().properties[spoken(f.Property)].has(f.kind) {
+			queries = append(queries, spoken(f.Property)+" "+value)
+		}
+		if kind := f.groups; len(kind) > 1 && kind[0] == "part" {
+			queries = append(queries, kind[len(kind)-1]+" "+value,
+				"part:"+quote(kind[len(kind)-1]+" "+strings.ReplaceAll(value, "= ", "")))
+		}
+	}
+	if f.Heard != "" && len(tokens(f.Heard)) > 0 {
+		queries = append(queries, quote(f.Heard))
+	}
+	return queries
 }
 
 // finds reports whether a query finds a review, without listing what it finds.

@@ -166,8 +166,16 @@ func TestEvidence(t *testing.T) {
 		leasts[r.Get("group")] = r.Get("least")
 	}
 	for k := kindUnit; k < kinds; k++ {
-		if e := loadEvidence()[k]; seen[k.String()] == (k == kindDecided) || k != kindDecided && e.least < 0.95 {
-			t.Errorf("%s: %+v", k, e)
+		if k == kindDecided {
+			if seen[k.String()] {
+				t.Errorf("%s has a row in tables/evidence.tsv; what a person decided needs none", k)
+			}
+			continue
+		}
+		if e := loadEvidence()[k]; !seen[k.String()] {
+			t.Errorf("%s, a kind of account.go, has no row in tables/evidence.tsv", k)
+		} else if e.least < 0.95 {
+			t.Errorf("%s: least %v in tables/evidence.tsv, less than 0.95", k, e.least)
 		}
 	}
 }

@@ -99,34 +99,7 @@ func TestWorkbookReopened(t *testing.T) {
 				if c+2 < len(rows[k+1]) {
 					got = rows[k+1][c+2]
 				}
-				at, _ := excelize.CoordinatesToCellName(c+3, k+2)
-				kind, err := f.GetCellType(name, at)
-				if err != nil {
-					t.Fatal(err)
-				}
-				if linked, to, err := f.GetCellHyperLink(name, at); err != nil ||
-					linked != (cellIsTime(v) && strings.HasPrefix(to, "https://video.example/")) {
-					t.Errorf("%s!%s: %v leads to %q, %v", name, at, v, to, err)
-				}
-				switch v := v.(type) {
-				case schema.Decimal, schema.Seconds, float64, int:
-					if kind != excelize.CellTypeUnset && kind != excelize.CellTypeNumber || got == "" {
-						t.Errorf("%s!%s: %v is of type %d: %q", name, at, v, kind, got)
-						continue
-					}
-					g, err := strconv.ParseFloat(got, 64)
-					w, _ := strconv.ParseFloat(cellText(v), 64)
-					if err != nil || g != w {
-						t.Errorf("%s!%s: %q, want %v", name, at, got, w)
-					}
-				default:
-					if want := cellText(v); got != want {
-						t.Errorf("%s!%s: %q, want %q", name, at, got, want)
-					}
-				}
-				if formula, err := f.GetCellFormula(name, at); err != nil || formula != "" {
-					t.Errorf("%s!%s: a formula %q, %v", name, at, formula, err)
-				}
+				checkCell(t, f, name, c+3, k+2, got, v)
 			}
 		}
 		checkPrint(t, f, name)
@@ -149,6 +122,40 @@ func TestWorkbookReopened(t *testing.T) {
 	// What is shown has the decimals that were said.
 	if shown, err := f.GetCellValue("levels", "H4"); err != nil || shown != "3" {
 		t.Errorf("levels!H4 shows %q, %v", shown, err)
+	}
+}
+
+// checkCell: a cell of a workbook holds a value as it is written, typed, linked where it
+// is a time, and never a formula.
+func checkCell(t *testing.T, f *excelize.File, name string, col, row int, got string, v any) {
+	t.Helper()
+	at, _ := excelize.CoordinatesToCellName(col, row)
+	kind, err := f.GetCellType(name, at)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if linked, to, err := f.GetCellHyperLink(name, at); err != nil ||
+		linked != (cellIsTime(v) && strings.HasPrefix(to, "https://video.example/")) {
+		t.Errorf("%s!%s: %v leads to %q, %v", name, at, v, to, err)
+	}
+	switch v := v.(type) {
+	case schema.Decimal, schema.Seconds, float64, int:
+		if kind != excelize.CellTypeUnset && kind != excelize.CellTypeNumber || got == "" {
+			t.Errorf("%s!%s: %v is of type %d: %q", name, at, v, kind, got)
+			return
+		}
+		g, err := strconv.ParseFloat(got, 64)
+		w, _ := strconv.ParseFloat(cellText(v), 64)
+		if err != nil || g != w {
+			t.Errorf("%s!%s: %q, want %v", name, at, got, w)
+		}
+	default:
+		if want := cellText(v); got != want {
+			t.Errorf("%s!%s: %q, want %q", name, at, got, want)
+		}
+	}
+	if formula, err := f.GetCellFormula(name, at); err != nil || formula != "" {
+		t.Errorf("%s!%s: a formula %q, %v", name, at, formula, err)
 	}
 }
 

@@ -120,52 +120,9 @@ func TestRecordsAgreeWithThemselves(t *testing.T) {
 		if n < 20 {
 			t.Errorf("%s: %d quantities", name, n)
 		}
-		status := map[schema.Status]int{}
-		end := 0
-		for i := range rec.Quantities {
-			s := &rec.Quantities[i]
-			if !s.Unplaced() {
-				status[s.Status]++
-			}
-			if s.Number != i+1 {
-				t.Errorf("%s: quantity %d is numbered %d", name, i+1, s.Number)
-			}
-			if s.Span.Start < 0 || s.Span.End > len(raw) || s.Span.Empty() || s.Span.End < end {
-				t.Errorf("%s: quantity %d stands at %v, the one before ends at %d, the file at %d", name, i+1, s.Span,
-					end, len(raw))
-				continue
-			}
-			end = s.Span.End
-			first := bytes.Fields([]byte(s.Heard))[0]
-			if !bytes.HasPrefix(raw[s.Span.Start:s.Span.End], first[:1]) {
-				t.Errorf("%s: quantity %d, heard %q, stands at %q", name, i+1, s.Heard, raw[s.Span.Start:s.Span.End])
-			}
-			if s.Quantity.Unit.Kind() != s.Kind {
-				t.Errorf("%s: quantity %d, %s, is called a %s", name, i+1, s.Quantity, s.Kind)
-			}
-		}
+		checkQuantities(t, name, rec, raw)
 		c := rec.Counts
-		if c.Said != n || c.Heard != status[schema.StatusHeard] || c.Repaired != status[schema.StatusRepaired] ||
-			c.Open != status[schema.StatusOpen] ||
-			c.Settled != status[schema.StatusSettled] || c.Unplaced != len(rec.Unplaced) ||
-			c.Heard+c.Repaired+c.Open+c.Settled+c.Unplaced != n {
-			t.Errorf("%s: counts %+v of %d quantities, of which %v", name, c, n, status)
-		}
-		evidence := 0
-		for _, v := range values(t, rec) {
-			if len(v.Said) == 0 {
-				continue
-			}
-			evidence++
-			for _, k := range v.Said {
-				if k < 1 || k > n {
-					t.Errorf("%s: a value rests on quantity %d of %d", name, k, n)
-				}
-			}
-			if lead := &rec.Quantities[v.Said[0]-1]; !lead.Quantity.Same(v.Quantity) && !inTwoParts(rec, &v) {
-				t.Errorf("%s: %s rests on quantity %d, which is %s", name, v.Quantity, v.Said[0], lead.Quantity)
-			}
-		}
+		evidence := checkEvidence(t, name, rec)
 		placed, withdrawn, unplaced := 0, 0, 0 // what was taken back needs no place
 		for i := range rec.Quantities {
 			switch s := &rec.Quantities[i]; {
@@ -192,6 +149,66 @@ func TestRecordsAgreeWithThemselves(t *testing.T) {
 			}
 		}
 	}
+}
+
+// checkQuantities: quantities are numbered in the order of the file, stand at their
+// words, and are counted by their status.
+func checkQuantities(t *testing.T, name string, rec *schema.Record, raw []byte) {
+	t.Helper()
+	n := len(rec.Quantities)
+	status := map[schema.Status]int{}
+	end := 0
+	for i := range rec.Quantities {
+		s := &rec.Quantities[i]
+		if !s.Unplaced() {
+			status[s.Status]++
+		}
+		if s.Number != i+1 {
+			t.Errorf("%s: quantity %d is numbered %d", name, i+1, s.Number)
+		}
+		if s.Span.Start < 0 || s.Span.End > len(raw) || s.Span.Empty() || s.Span.End < end {
+			t.Errorf("%s: quantity %d stands at %v, the one before ends at %d, the file at %d", name, i+1, s.Span,
+				end, len(raw))
+			continue
+		}
+		end = s.Span.End
+		first := bytes.Fields([]byte(s.Heard))[0]
+		if !bytes.HasPrefix(raw[s.Span.Start:s.Span.End], first[:1]) {
+			t.Errorf("%s: quantity %d, heard %q, stands at %q", name, i+1, s.Heard, raw[s.Span.Start:s.Span.End])
+		}
+		if s.Quantity.Unit.Kind() != s.Kind {
+			t.Errorf("%s: quantity %d, %s, is called a %s", name, i+1, s.Quantity, s.Kind)
+		}
+	}
+	c := rec.Counts
+	if c.Said != n || c.Heard != status[schema.StatusHeard] || c.Repaired != status[schema.StatusRepaired] ||
+		c.Open != status[schema.StatusOpen] ||
+		c.Settled != status[schema.StatusSettled] || c.Unplaced != len(rec.Unplaced) ||
+		c.Heard+c.Repaired+c.Open+c.Settled+c.Unplaced != n {
+		t.Errorf("%s: counts %+v of %d quantities, of which %v", name, c, n, status)
+	}
+}
+
+// checkEvidence: values rest on quantities of the record. It returns how many do.
+func checkEvidence(t *testing.T, name string, rec *schema.Record) int {
+	t.Helper()
+	n := len(rec.Quantities)
+	evidence := 0
+	for _, v := range values(t, rec) {
+		if len(v.Said) == 0 {
+			continue
+		}
+		evidence++
+		for _, k := range v.Said {
+			if k < 1 || k > n {
+				t.Errorf("%s: a value rests on quantity %d of %d", name, k, n)
+			}
+		}
+		if lead := &rec.Quantities[v.Said[0]-1]; !lead.Quantity.Same(v.Quantity) && !inTwoParts(rec, &v) {
+			t.Errorf("%s: %s rests on quantity %d, which is %s", name, v.Quantity, v.Said[0], lead.Quantity)
+		}
+	}
+	return evidence
 }
 
 // values collects all values of a record, by way of its JSON: whatever has

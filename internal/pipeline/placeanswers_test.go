@@ -71,25 +71,7 @@ func TestPlacesCanBeSettled(t *testing.T) {
 		if err != nil {
 			t.Fatalf("%s: %v", n.Name, err)
 		}
-		for span, to := range want {
-			settled := false
-			for i := range after.Quantities { // where numbers stand side by side, they may now be cut otherwise
-				q := &after.Quantities[i]
-				if q.Span.Start >= span.End || q.Span.End <= span.Start || !q.BelongsSettled {
-					continue
-				}
-				settled = true
-				if len(q.Belongs) > 0 {
-					t.Fatalf("%s: %q is in doubt though it was said to be of %v", n.Name, q.Heard, to)
-				}
-				if q.Span == span && to.Nothing() && q.Place != "" {
-					t.Fatalf("%s: %q is in %s though it is of nothing", n.Name, q.Heard, q.Place)
-				}
-			}
-			if !settled && !to.Nothing() {
-				t.Fatalf("%s: %v was not taken for %v", n.Name, span, to)
-			}
-		}
+		checkSettled(t, n.Name, after, want)
 		again, err := Run(tr, Options{Answers: append(answers, answers...)})
 		if err != nil {
 			t.Fatal(err)
@@ -101,5 +83,28 @@ func TestPlacesCanBeSettled(t *testing.T) {
 	})
 	if doubts == 0 || asides == 0 {
 		t.Errorf("%d doubts and %d asides prove nothing", doubts, asides)
+	}
+}
+
+// checkSettled: each quantity is of what it was said to be of.
+func checkSettled(t *rapid.T, name string, after *schema.Record, want map[schema.Span]schema.BelongsTo) {
+	for span, to := range want {
+		settled := false
+		for i := range after.Quantities { // where numbers stand side by side, they may now be cut otherwise
+			q := &after.Quantities[i]
+			if q.Span.Start >= span.End || q.Span.End <= span.Start || !q.BelongsSettled {
+				continue
+			}
+			settled = true
+			if len(q.Belongs) > 0 {
+				t.Fatalf("%s: %q is in doubt though it was said to be of %v", name, q.Heard, to)
+			}
+			if q.Span == span && to.Nothing() && q.Place != "" {
+				t.Fatalf("%s: %q is in %s though it is of nothing", name, q.Heard, q.Place)
+			}
+		}
+		if !settled && !to.Nothing() {
+			t.Fatalf("%s: %v was not taken for %v", name, span, to)
+		}
 	}
 }

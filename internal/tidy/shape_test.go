@@ -16,27 +16,19 @@ import (
 
 const root = "../.."
 
-// A function has so many branches at the most: an if, a for, a case that is not
-// the default, && and || are one each. A test that walks a table checks more
-// things of a row than one reads in a function of the program, and may have more.
-const (
-	mostBranches     = 25
-	mostTestBranches = 45
-)
+// A function has so many branches at the most, that of a test too: an if, a for, a
+// case that is not the default, && and || are one each.
+const mostBranches = 25
 
 func TestBranches(t *testing.T) {
 	for path, f := range files(t) {
-		most := mostBranches
-		if strings.HasSuffix(path, "_test.go") {
-			most = mostTestBranches
-		}
 		for _, d := range f.Decls {
 			fn, ok := d.(*ast.FuncDecl)
 			if !ok || fn.Body == nil {
 				continue
 			}
-			if n := branches(fn.Body); n > most {
-				t.Errorf("%s: %s has %d branches, more than %d: name its steps", path, fn.Name.Name, n, most)
+			if n := branches(fn.Body); n > mostBranches {
+				t.Errorf("%s: %s has %d branches, more than %d: name its steps", path, fn.Name.Name, n, mostBranches)
 			}
 		}
 	}
