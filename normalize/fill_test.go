@@ -270,3 +270,16 @@ func checkPlaces(t *testing.T, r *schema.Record) {
 		t.Errorf("counts %+v", c)
 	}
 }
+
+// TestNameIsNoPart: a model number that the product goes by is no part of it; the same
+// words of a chip are.
+func TestNameIsNoPart(t *testing.T) {
+	for text, want := range map[string]int{
+		"Nimbrel NB65T3. Wall charger. It weighs 100 grams.":                                    0,
+		"Nimbrel wall charger. It weighs 100 grams. Inside. The controller is a Tovane TV65T3.": 1,
+	} {
+		if rec := filled(t, "review.txt", text); len(rec.Components) != want {
+			t.Errorf("%s: parts %v, want %d", text, rec.Components, want)
+		}
+	}
+}
