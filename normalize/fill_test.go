@@ -271,12 +271,12 @@ func checkPlaces(t *testing.T, r *schema.Record) {
 	}
 }
 
-// TestNameIsNoPart: a model number that the product goes by is no part of it; the same
-// words of a chip are.
+// TestNameIsNoPart: a model number that the product goes by is no part of it; the number
+// of a chip is.
 func TestNameIsNoPart(t *testing.T) {
 	for text, want := range map[string]int{
-		"Nimbrel NB65T3. Wall charger. It weighs 100 grams.":                                    0,
-		"Nimbrel wall charger. It weighs 100 grams. Inside. The controller is a Tovane TV65T3.": 1,
+		"Nimbrel NB65T3. Sample number 14 of 20. 4.8 stars on the shop page, 20% off with the code, 2 year warranty.": 0,
+		"Wall charger. It weighs 100 grams. Open it. The controller chip is a Tovane TV6513 in SOIC-8.":               1,
 	} {
 		if rec := filled(t, "review.txt", text); len(rec.Components) != want {
 			t.Errorf("%s: parts %v, want %d", text, rec.Components, want)
