@@ -306,7 +306,7 @@ func DefaultTraits() Traits { return slices.Clone(loadTraits()) }
 func ReadTraits() { loadTraits() }
 
 var loadTraits = sync.OnceValue(func() Traits {
-	families := traitFinder{familyTable: loadFamilies()}
+	families := loadFamilies()
 	w := make(Traits, families.count)
 	feature.EachNumber("traits.tsv", traitsTable, "trait", "weight", func(name string, weight float64) {
 		row, ok := families.row(name)
@@ -318,52 +318,23 @@ var loadTraits = sync.OnceValue(func() Traits {
 	return w
 })
 
-// A traitFinder finds rows of traits by their names, and looks first where the last
-// was found: the names of the table follow each other.
-type traitFinder struct {
-	*familyTable
-	family int
-	at     []int // in each dimension
-}
-
 // row finds the row of a trait by its name: the family, and what it is in each of
 // the dimensions.
-func (t *traitFinder) row(name string) (int32, bool) {
+func (t *familyTable) row(name string) (int32, bool) {
 	called, rest, _ := strings.Cut(name, " ")
-	n := len(t.list)
-	for range n {
-		if t.list[t.family].name == called {
-			break
-		}
-		t.family = (t.family + 1) % n
-	}
-	f := &t.list[t.family]
-	if f.name != called {
+	i := slices.IndexFunc(t.list, func(f family) bool { return f.name == called })
+	if i < 0 {
 		return 0, false
 	}
-	for len(t.at) < len(f.dims) {
-		t.at = append(t.at, 0)
-	}
 	row := int32(0)
-	for i, d := range f.dims {
+	for _, d := range t.list[i].dims {
 		var word string
 		word, rest, _ = strings.Cut(rest, " ")
-		t.at[i] = indexFrom(d, word, t.at[i])
-		if t.at[i] < 0 {
+		at := slices.Index(d, word)
+		if at < 0 {
 			return 0, false
 		}
-		row = row*int32(len(d)) + int32(t.at[i])
+		row = row*int32(len(d)) + int32(at)
 	}
-	return f.base + row, rest == ""
-}
-
-// indexFrom is slices.Index that begins to look at a place, which need not be one.
-func indexFrom(words []string, word string, from int) int {
-	if from < 0 || from > len(words) {
-		from = 0
-	}
-	if i := slices.Index(words[from:], word); i >= 0 {
-		return from + i
-	}
-	return slices.Index(words[:from], word)
+	return t.list[i].base + row, rest == ""
 }

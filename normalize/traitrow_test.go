@@ -3,9 +3,9 @@ package normalize
 import "testing"
 
 // Every trait is found by its name, in any order, and nothing else is.
-func TestTraitFinder(t *testing.T) {
+func TestTraitRow(t *testing.T) {
 	names := TraitNames()
-	f := traitFinder{familyTable: loadFamilies()}
+	f := loadFamilies()
 	for _, step := range []int{1, 7919} { // as the table has them, and far from the last
 		for i := range names {
 			k := i * step % len(names)
