@@ -38,9 +38,9 @@ func (s *placer) part(i int) int {
 // letter of it was taken for one and digits of the code follow: "MK 30 N 03" is no 30 N.
 // A unit that ends the code stays, and is weighed: "RD20 5 V".
 func (s *placer) noLetterUnits(i, end int) {
-	k, _ := slices.BinarySearchFunc(s.d.Mentions, i, func(m Mention, i int) int { return int(m.First) - i })
-	for ; k < len(s.d.Mentions) && int(s.d.Mentions[k].First) < end; k++ {
-		m := &s.d.Mentions[k]
+	numbers := s.codeNumbers(i, end)
+	for k := range numbers {
+		m := &numbers[k]
 		at := int(m.Last) - 1 // the unit, or digits that the number has behind it: 30 N 03
 		if s.tokens[at].Kind == TokenNumber {
 			at--
@@ -50,6 +50,15 @@ func (s *placer) noLetterUnits(i, end int) {
 			m.Unit, m.From = UnitWords{}, UnitNone
 		}
 	}
+}
+
+// codeNumbers are the mentions that begin in tokens [i, end).
+func (s *placer) codeNumbers(i, end int) []Mention {
+	from := func(i int) int {
+		k, _ := slices.BinarySearchFunc(s.d.Mentions, i, func(m Mention, i int) int { return int(m.First) - i })
+		return k
+	}
+	return s.d.Mentions[from(i):from(end)]
 }
 
 // codeOnly marks the digits of a code outside the teardown, such as a model

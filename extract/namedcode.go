@@ -130,9 +130,9 @@ func (s *placer) knownCode(i int) int {
 // noUnits takes the units away of the numbers in tokens [i, end), which are words of a
 // name that is known: none of them is a quantity.
 func (s *placer) noUnits(i, end int) {
-	k, _ := slices.BinarySearchFunc(s.d.Mentions, i, func(m Mention, i int) int { return int(m.First) - i })
-	for ; k < len(s.d.Mentions) && int(s.d.Mentions[k].First) < end; k++ {
-		if m := &s.d.Mentions[k]; m.Not == NotCode {
+	numbers := s.codeNumbers(i, end)
+	for k := range numbers {
+		if m := &numbers[k]; m.Not == NotCode {
 			m.Unit, m.From = UnitWords{}, UnitNone
 		}
 	}
