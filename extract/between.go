@@ -185,6 +185,10 @@ func (p *parser) spread(dst []Mention) {
 		return
 	}
 	joint := last.Joint
+	if k := len(dst) - 2; k >= 0 && joint == JointTo && p.bothEnds(&dst[k], last) {
+		dst[k].Unit, dst[k].From = last.Unit, UnitGroup
+		return
+	}
 	if k := len(dst) - 2; k >= 0 && dst[k].Group >= 0 && dst[k].From == UnitNone {
 		// "152.4 by 81 by 27 6 millimetres": the last edge may be broken in two
 		switch joint {
@@ -211,6 +215,16 @@ func (p *parser) spread(dst []Mention) {
 		m.Unit, m.From = last.Unit, UnitList
 		joint = m.Joint
 	}
+}
+
+// bothEnds reports whether a bare number and the last mention are the two ends of what
+// changed, and so have one unit: "from 20 to 80 percent", "from 65 to 45 watts".
+func (p *parser) bothEnds(m, last *Mention) bool {
+	if m.From != UnitNone || m.Not != NotNothing || m.Group >= 0 || m.Range || last.Range || p.alone(m, last) {
+		return false
+	}
+	falls := less(last.Low, m.Low) && p.opener(int(m.First)) == classFrom
+	return falls || p.twoValues(int(m.First), last.Unit.Unit.Kind())
 }
 
 // alone reports whether a number is not of the list that ends with another: one ends in

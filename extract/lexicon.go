@@ -154,6 +154,7 @@ type Lexicon struct {
 	function   []bool  // words that open another part of the sentence, by word
 	kilo       int32   // the word k
 	either     []either
+	changes    map[schema.Kind]change // of kinds of which "A to B" may be two values
 	cue        cueTable // phrases that place a number
 
 	heard sync.Pool // of *heardMemo, between texts

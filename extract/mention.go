@@ -48,7 +48,7 @@ type UnitFrom uint8
 const (
 	UnitNone  UnitFrom = iota // none said
 	UnitOwn                   // said behind the number
-	UnitGroup                 // said behind the last of a product: 52 by 41 by 31 mm
+	UnitGroup                 // said behind the last of a product or of what changed: 52 by 41 by 31 mm, from 20 to 80 %
 	UnitList                  // said behind the last of a list: 5, 9 and 12 volts
 )
 
@@ -308,7 +308,13 @@ func (p *parser) mention(i int, m *Mention) bool {
 		m.High, m.Range, end = high, true, hEnd
 	}
 	m.NumEnd, m.Last = int32(end), int32(end)
-	if u, ok := p.unitBehind(end, m); ok {
+	u, ok := p.unitBehind(end, m)
+	if ok && ranged && p.joinedByWord(n.end) && p.twoValues(i, u.Unit.Kind()) {
+		m.High, m.Range, ranged, end = n.num, false, false, n.end
+		m.NumEnd, m.Last = int32(end), int32(end)
+		u, ok = p.unitBehind(end, m)
+	}
+	if ok {
 		m.Unit, m.Last, m.From = u, u.End, UnitOwn
 		if !p.halfBehind(m) {
 			p.centsBehind(m)

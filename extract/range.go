@@ -133,6 +133,65 @@ func (x *Lexicon) loadEither() error {
 	return nil
 }
 
+// change says of a kind of quantity that "A to B" are two values: twovalues.tsv.
+type change uint8
+
+const (
+	changeNever change = iota
+	changeFrom         // "from A to B"
+	changeAny          // "A to B" as well
+)
+
+func (x *Lexicon) loadChanges() error {
+	t, err := schema.ReadTable(tables, "tables/twovalues.tsv")
+	if err != nil {
+		return err
+	}
+	x.changes = map[schema.Kind]change{}
+	for _, r := range t.Rows {
+		kind, err := schema.ParseKind(r.Get("kind"))
+		if err != nil {
+			return fmt.Errorf("twovalues.tsv:%d: %w", r.Line, err)
+		}
+		switch r.Get("opener") {
+		case "from":
+			x.changes[kind] = changeFrom
+		case "any":
+			x.changes[kind] = changeAny
+		default:
+			return fmt.Errorf("twovalues.tsv:%d: want from or any, not %q", r.Line, r.Get("opener"))
+		}
+	}
+	return nil
+}
+
+// joinedByWord reports whether a word, and no sign, joins a range whose first number
+// ends before token end, a unit of its own stepped over.
+func (p *parser) joinedByWord(end int) bool {
+	j := p.skipBreak(end)
+	if u, ok := p.unit(j); ok {
+		j = p.skipBreak(int(u.End))
+	}
+	switch p.word(j) {
+	case classTo, classUntil, classUp:
+		return true
+	}
+	return false
+}
+
+// twoValues reports whether a number at token i and one behind the words "to" or
+// "until" are the first and the last value of something that changed.
+func (p *parser) twoValues(i int, of schema.Kind) bool {
+	before := p.opener(i)
+	switch p.x.changes[of] {
+	case changeFrom:
+		return before == classFrom
+	case changeAny:
+		return before != classBetween && before != classOf
+	}
+	return false
+}
+
 func inTable(u schema.Unit) bool {
 	_, ok := u.Info()
 	return ok
