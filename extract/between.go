@@ -185,8 +185,11 @@ func (p *parser) spread(dst []Mention) {
 		return
 	}
 	joint := last.Joint
-	if k := len(dst) - 2; k >= 0 && joint == JointTo && p.bothEnds(&dst[k], last) {
+	if k := len(dst) - 2; k >= 0 && p.bothEnds(&dst[k], last) {
 		dst[k].Unit, dst[k].From = last.Unit, UnitGroup
+		if joint == JointOr {
+			p.spreadList(dst[:k], last, dst[k].Joint)
+		}
 		return
 	}
 	if k := len(dst) - 2; k >= 0 && dst[k].Group >= 0 && dst[k].From == UnitNone {
@@ -202,7 +205,13 @@ func (p *parser) spread(dst []Mention) {
 		}
 		return
 	}
-	for k := len(dst) - 2; k >= 0; k-- {
+	p.spreadList(dst[:len(dst)-1], last, joint)
+}
+
+// spreadList hands the unit of the last mention back over the bare numbers of its list,
+// which end dst; joint is what stands behind them.
+func (p *parser) spreadList(dst []Mention, last *Mention, joint Joint) {
+	for k := len(dst) - 1; k >= 0; k-- {
 		m := &dst[k]
 		switch joint {
 		case JointComma, JointAnd, JointOr, JointSlash, JointPlus:
@@ -218,10 +227,17 @@ func (p *parser) spread(dst []Mention) {
 }
 
 // bothEnds reports whether a bare number and the last mention are the two ends of what
-// changed, and so have one unit: "from 20 to 80 percent", "from 65 to 45 watts".
+// changed, or one of them meant, and so have one unit: "from 20 to 80 percent", "from
+// 65 to 45 watts", "12 or 24 volts".
 func (p *parser) bothEnds(m, last *Mention) bool {
+	if last.Joint != JointTo && last.Joint != JointOr {
+		return false
+	}
 	if m.From != UnitNone || m.Not != NotNothing || m.Group >= 0 || m.Range || last.Range || p.alone(m, last) {
 		return false
+	}
+	if last.Joint == JointOr {
+		return less(m.Low, last.Low) && m.Last == m.NumEnd
 	}
 	falls := less(last.Low, m.Low) && p.opener(int(m.First)) == classFrom
 	return falls || p.twoValues(int(m.First), last.Unit.Unit.Kind())

@@ -191,7 +191,7 @@ func (r *codeReader) more() bool {
 // of their own.
 func (r *codeReader) isQuantity(end, digits int) bool {
 	u, ok := r.unit(end)
-	if !ok || u.Manner == MannerHeard || r.shortWordUnit(&u, end) {
+	if !ok || u.Manner == MannerHeard && !r.x.bound.often(u.Count) || r.shortWordUnit(&u, end) {
 		return false
 	}
 	return !r.suffixUnit(&u, end, r.code.digits, digits) && !r.innerLetter(&u, end)

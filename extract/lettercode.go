@@ -104,7 +104,7 @@ func (p *parser) lettered(i int, m *Mention) bool {
 	}
 	u := UnitWords{Unit: c.unit, End: int32(end), Manner: MannerShort}
 	if infix && c.unit == "Ohm" && p.ofInductor(i) {
-		return false
+		u.Unit = "uH"
 	}
 	if infix || p.markedPart(i, i+1) != "" || p.partNext(end) {
 		u.Manner = MannerSaid
@@ -121,7 +121,7 @@ func (p *parser) lettered(i int, m *Mention) bool {
 
 // ofInductor reports whether the part named last before token i, in the same
 // sentence, is an inductor, whose markings the standard does not cover: 1R0 on
-// one is no ohm.
+// one is 1.0 µH (common practice, no source).
 func (p *parser) ofInductor(i int) bool {
 	for k := i - 1; k >= 0 && k >= i-p.x.reach.inductor; k-- {
 		if p.word(k) == classStop || p.tokens[k].Kind == TokenPara {

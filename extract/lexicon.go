@@ -155,7 +155,7 @@ type Lexicon struct {
 	kilo       int32   // the word k
 	either     []either
 	changes    map[schema.Kind]change // of kinds of which "A to B" may be two values
-	cue        cueTable // phrases that place a number
+	cue        cueTable               // phrases that place a number
 
 	heard sync.Pool // of *heardMemo, between texts
 	rooms sync.Pool // of *workroom, between texts

@@ -20,6 +20,7 @@ type Mention struct {
 	Tolerance *schema.Tolerance
 	Link      Link  // what words near it say of how it comes of quantities before
 	Withdrawn bool  // the speaker took it back
+	Unsure    bool  // who wrote the captions was not sure: ?12 watts, 12 watts (?)
 	Compound  bool  // the second part of one value with the mention before: 2 hours 25 minutes
 	Group     int32 // index of the first mention of its product A × B × C, or -1
 	Context   Context
@@ -328,9 +329,22 @@ func (p *parser) mention(i int, m *Mention) bool {
 	}
 	p.tolerance(m)
 	m.Qualifier = p.qualifier(m)
+	m.Unsure = p.unsure(m)
 	m.Not = p.not(m)
 	// "one" stays for the reading engine, which may join it to digits behind a misheard "point"
 	return m.Not != NotPronoun || m.Low.Coef == 1
+}
+
+// unsure reports whether a question mark says that who wrote the captions was not
+// sure of a mention: one stuck to the number and to nothing before, or one in brackets
+// behind.
+func (p *parser) unsure(m *Mention) bool {
+	sign := func(i int, b byte) bool {
+		return i >= 0 && i < len(p.tokens) && p.tokens[i].Kind == TokenSign && p.text[p.tokens[i].Start] == b
+	}
+	i, k := int(m.First), int(m.Last)
+	return sign(i-1, '?') && p.tokens[i].Glued && !p.tokens[i-1].Glued ||
+		sign(k, '(') && sign(k+1, '?') && sign(k+2, ')')
 }
 
 // neverNegative reports whether a quantity of the unit, said of a part, is never
@@ -434,7 +448,8 @@ func (p *parser) centsBehind(m *Mention) bool {
 		if n < 2 {
 			return false
 		}
-		if c, _ := p.at(j); c == classPoint { // "zero four point": a number of its own
+		switch c, _ := p.at(j); c { // "zero four point", "oh six, one hundred": a number of its own
+		case classPoint, classHundred, classScale:
 			return false
 		}
 	}

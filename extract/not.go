@@ -224,9 +224,18 @@ func (m *Mention) year() bool {
 func (p *parser) scoreBefore(i int) bool {
 	k := p.backOne(i)
 	if c, _ := p.at(k); c == classOut {
-		return true
+		return !p.unitEnds(p.backOne(k)) // "70.4 watts out of 77 watts" is no score
 	}
 	return k >= 0 && (p.tokens[k].Kind == TokenNumber || p.numberWord(k))
+}
+
+// unitEnds reports whether token i is a unit said in full.
+func (p *parser) unitEnds(i int) bool {
+	if i < 0 {
+		return false
+	}
+	u, ok := p.simpleUnit(i)
+	return ok && u.Manner == MannerSaid && int(u.End) == i+1
 }
 
 func (p *parser) numberWord(i int) bool {

@@ -200,26 +200,28 @@ func (p *parser) oneByOne(n number) number {
 	if n.num.Coef == 0 || n.num.Exp != 0 || n.num.Big != nil || n.style != StyleDigits {
 		return n
 	}
-	num, end, oh := n.num, n.end, false // oh: a zero was said so
+	num, end, apart, oh := n.num, n.end, 1, false // apart: tokens so far; oh: a zero was said so
 	for count <= p.x.length.spelledMost {
-		c, v := p.at(end)
-		switch digit, ok := p.loneDigit(end); {
-		case ok && (oh || count == end-n.end+1): // all before are lone digits too
+		at := p.skipBreak(end)
+		c, v := p.at(at)
+		switch digit, ok := p.loneDigit(at); {
+		case ok && (oh || count == apart): // all before are lone digits too
 			v = digit
 		case c == classDigitWord && v == 0 && !oh:
-			if _, ok := p.loneDigit(end + 1); !ok {
+			if _, ok := p.loneDigit(p.skipBreak(at + 1)); !ok {
 				return n
 			}
 			oh = true
 		default:
-			if end > n.end && (oh || count >= p.x.length.spelledDigits) && p.unitFollows(end) {
+			if end > n.end && (oh || count >= p.x.length.spelledDigits) && p.unitFollows(at) {
 				return number{num, end, StyleSpell}
 			}
 			return n
 		}
 		num.Coef = num.Coef*10 + int64(v)
 		count++
-		end++
+		apart++
+		end = at + 1
 	}
 	return n
 }

@@ -2,6 +2,7 @@ package extract
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 
 	"saywatt/schema"
@@ -79,8 +80,8 @@ func (p *parser) rangeSign(j int, n number, before class) (int, bool) {
 // 240 volts", "3.3 2 11 volts". A unit must follow, and neither a number nor a unit
 // stand before: in "9 volts 3 12 2 15 volts" the 2 is a current.
 func (p *parser) rangeBy2(i int, n number) (Num, int, bool) {
-	if digit, ok := p.loneDigit(n.end); !ok || digit != 2 || n.style != StyleDigits ||
-		n.num.Exp == 0 && n.num.Coef < 10 {
+	two := p.skipBreak(n.end)
+	if digit, ok := p.loneDigit(two); !ok || digit != 2 || n.style != StyleDigits || n.num.Exp == 0 && n.num.Coef < 10 {
 		return Num{}, 0, false
 	}
 	if i > 0 {
@@ -88,8 +89,8 @@ func (p *parser) rangeBy2(i int, n number) (Num, int, bool) {
 			return Num{}, 0, false
 		}
 	}
-	h, ok := p.number(n.end + 1)
-	if !ok || h.style != StyleDigits || !less(n.num, h.num) || !p.unitFollows(h.end) {
+	h, ok := p.number(p.skipBreak(two + 1))
+	if !ok || h.style != StyleDigits || !less(n.num, h.num) || !p.unitFollows(p.skipBreak(h.end)) {
 		return Num{}, 0, false
 	}
 	return h.num, h.end, true
@@ -200,22 +201,23 @@ func inTable(u schema.Unit) bool {
 // eitherOf reads "50 or 60 hertz", a pair of the table.
 func (p *parser) eitherOf(j int, n number) (Num, int, bool) {
 	h, ok := p.number(p.skipBreak(j + 1))
-	if !ok || n.num.Exp != 0 || h.num.Exp != 0 || n.num.Big != nil || h.num.Big != nil {
+	if !ok {
 		return Num{}, 0, false
 	}
-	for _, e := range p.x.either {
-		if e.low != n.num.Coef || e.high != h.num.Coef {
-			continue
-		}
-		if u, ok := p.unit(h.end); ok && u.Unit == e.unit {
-			return h.num, h.end, true
-		}
+	u, ok := p.unit(h.end)
+	return h.num, h.end, ok && p.x.isEither(n.num, h.num, u.Unit)
+}
+
+// isEither reports whether two values are a pair of the table.
+func (x *Lexicon) isEither(low, high Num, u schema.Unit) bool {
+	if low.Exp != 0 || high.Exp != 0 || low.Big != nil || high.Big != nil {
+		return false
 	}
-	return Num{}, 0, false
+	return slices.Contains(x.either, either{low.Coef, high.Coef, u})
 }
 
 // rangeBehindUnit reads a range with its unit said at both ends: "5 volts to
-// 12 volts", "3.3V-11V".
+// 12 volts", "3.3V-11V", "50 Hz slash 60 Hz".
 func (p *parser) rangeBehindUnit(n number, before class) (Num, int, bool) {
 	u, ok := p.unit(n.end)
 	if !ok || u.Manner == MannerHeard {
@@ -226,11 +228,15 @@ func (p *parser) rangeBehindUnit(n number, before class) (Num, int, bool) {
 		return Num{}, 0, false
 	}
 	k, ok := p.rangeSign(j, n, before)
-	if !ok {
+	slash := p.word(j) == classSlash
+	if !ok && !slash {
 		return Num{}, 0, false
 	}
+	if slash {
+		k = j + 1
+	}
 	h, ok := p.number(p.skipBreak(k))
-	if !ok || !less(n.num, h.num) {
+	if !ok || !less(n.num, h.num) || slash && !p.x.isEither(n.num, h.num, u.Unit) {
 		return Num{}, 0, false
 	}
 	v, ok := p.unit(h.end)

@@ -52,7 +52,7 @@ func TestReachesHeld(t *testing.T) {
 		{"goes_on", func(n int) string { return "PD gives 20 volts 3 amps. " + well(n) + "also 15 volts 3 amps." }, 4},
 		{"heading", func(n int) string { return "Test. " + well(n) + "Efficiency. 92." }, 2},
 		{"in", func(n int) string { return "Out " + well(n) + "16.9 in." }, 12},
-		{"inductor", func(n int) string { return "The inductor " + well(n) + "is marked 4R7." }, 8},
+		{"inductor", func(n int) string { return "The inductor " + well(n) + "is marked 4R7." }, 13},
 		{"join", func(n int) string { return "USB-C1 and " + the(n) + "USB-C2 together give 65 watts." }, 3},
 		{"known_before", func(n int) string { return "It has a Knobbel " + strings.Repeat("B ", n) + "7711 A inside." }, 4},
 		{"known_behind", func(n int) string { return "It has 7711 A " + strings.Repeat("B ", n) + "Knobbel inside." }, 1},

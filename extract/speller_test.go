@@ -306,7 +306,7 @@ func TestPrintedIsRead(t *testing.T) {
 	unprinted := map[schema.Unit]string{
 		"C": "C is degrees", "K": "K is kilohm (handbook 1.3)", "[mil_i]": "mil is a millimetre", "1": "no symbol", "{pin}": "pins are counted",
 		"d": "calendar time", "wk": "calendar time", "mo": "calendar time", "a": "calendar time",
-		"pm": "behind a number of 12 or less the time of day",
+		"pm": "behind a number of 12 or less the time of day", "S": "S is cells in series",
 	}
 	var units []schema.UnitInfo
 	for _, u := range schema.Units() {

@@ -74,6 +74,9 @@ func (p *parser) unitOverStop(j int, sign class) (UnitWords, bool) {
 	if !p.tokens[j].Glued {
 		return UnitWords{}, false
 	}
+	if j+1 < len(p.tokens) && p.tokens[j+1].Kind == TokenSign { // I find 82.7. "Consumption …"
+		return UnitWords{}, false
+	}
 	u, ok := p.unit(j + 1)
 	if ok && (u.Manner == MannerSaid && !p.countable(u) || sign == classStop && p.heardHours(u, j+1)) {
 		return u, true
@@ -179,17 +182,25 @@ func (p *parser) moreBehind(k int) bool {
 
 // inchStands reports whether the word "in" at token j, its unit ending at end,
 // is inches: a sign or the next edge follows, or feet stand before, as in "12 ft
-// 2 in more". In "15.1 out and 16.9 in" it is the way that the power goes.
+// 2 in more". In "15.1 out and 16.9 in" it is the way that the power goes, and so it
+// is in a row of numbers that have no units: "27.2, 30.7 in, 88.6".
 func (p *parser) inchStands(j, end int) bool {
 	next := p.skipBreak(end)
 	switch c, _ := p.at(next); {
 	case c == classBy:
 		return true
 	case next >= len(p.tokens), p.tokens[next].Kind == TokenSign:
-		return !p.powerNear(j, -1) && !p.powerNear(j, 1)
+		return !p.powerNear(j, -1) && !p.powerNear(j, 1) && !p.rowBefore(j-1)
 	}
 	feet := p.backOne(p.backOne(j))
 	return feet >= 0 && p.x.entries[p.tokens[feet].Word].whole.code == "[ft_i]"
+}
+
+// rowBefore reports whether a number without a unit and a comma stand before the number
+// at token i.
+func (p *parser) rowBefore(i int) bool {
+	k := p.backOne(i)
+	return p.word(k) == classComma && k > 0 && p.tokens[k-1].Kind == TokenNumber
 }
 
 // powerNear reports whether the sentence speaks of power before or behind token j:

@@ -444,6 +444,9 @@ func (e *engine) ceiling(c *candidate) float64 {
 	if e.absurd(c) || c.kind == schema.KindOther || e.mention(c.firstMention).Not == extract.NotCalendar {
 		return 1 - e.weights.UnmodelledAbsurd
 	}
+	if e.mention(c.firstMention).Unsure {
+		return 1 - e.weights.MarkedUnsure
+	}
 	return 1
 }
 

@@ -156,6 +156,8 @@ type Weights struct {
 	// the least probability that a value above everything that is plausible for its kind in any place is
 	// something the engine has no model of: never enough to stand
 	UnmodelledAbsurd float64
+	// the same of a number that the captions mark with a question mark: who wrote them was not sure of it
+	MarkedUnsure float64
 	// likelihood ratio of a rating that the user's glossary knows of the part (common practice, no source)
 	KnownRating float64
 	// nats by which a range shown with a hyphen, a dash or points between is likelier than the decimal that

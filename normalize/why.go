@@ -78,6 +78,9 @@ func (e *engine) why(i int, best *candidate) []string {
 	if !n.settled && e.groundless(best) {
 		out = append(out, "neither its place nor another value speaks for this number")
 	}
+	if !n.settled && e.mention(best.firstMention).Unsure {
+		out = append(out, "the captions mark it with a question mark")
+	}
 	out = e.jointWhy(i, out)
 	for k := n.from; k < n.to; k++ {
 		if c := &e.cands[k]; c.literal && c != best && c.role >= 0 {
