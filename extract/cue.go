@@ -142,6 +142,7 @@ type cueTable struct {
 	cues       [][]effect
 	events     eventTable // what they do, by name, for the features of places
 	ports      []portForm
+	ownPorts   map[string]ownRole // by word
 	chipSizes  []string
 	calendar   map[string]bool      // days and months, folded
 	portNames  []string             // in records, each once, in the order of the table

@@ -253,6 +253,9 @@ func (x *Lexicon) loadKinds(add func(string, effect)) error {
 	if err != nil {
 		return err
 	}
+	if err := x.loadOwnPorts(); err != nil {
+		return err
+	}
 	if err := x.loadChanges(); err != nil {
 		return err
 	}

@@ -135,36 +135,19 @@ type productPorts struct {
 
 // prepare numbers words and sentences and groups the ports named.
 func (a *portAsker) prepare(class func(int) place.Class) {
-	a.text = string(a.d.Transcript.Text)
-	a.classes = make([]place.Class, len(a.d.Mentions))
-	for k := range a.classes {
-		a.classes[k] = class(k)
-	}
-	o := observer{parser: &parser{x: a.d.Lexicon, text: a.d.Transcript.Text, tokens: a.d.Tokens}, d: a.d}
-	o.number()
-	a.parser, a.words, a.breath = o.parser, o.words, o.breath
-	for i := range a.d.Tokens {
-		if a.d.Tokens[i].Kind == TokenWord {
-			a.spoken = append(a.spoken, int32(i))
-		}
-	}
+	a.number(class)
 	seen := map[string]bool{}
-	for i := range a.d.Terms {
-		t := &a.d.Terms[i]
-		name, ok := portNamed(t)
-		if !ok {
-			continue
-		}
-		seen[name] = true
+	for _, p := range a.portsSaid() {
+		seen[p.name] = true
 		if n := len(a.groups); n > 0 {
 			g := &a.groups[n-1]
-			if a.breath[g.last] == a.breath[t.First] && t.First-g.last <= a.parser.x.window.portList &&
-				g.names[len(g.names)-1] != name {
-				g.names, g.last = append(g.names, name), t.Last
+			if a.breath[g.last] == a.breath[p.first] && p.first-g.last <= a.parser.x.window.portList &&
+				g.names[len(g.names)-1] != p.name {
+				g.names, g.last = append(g.names, p.name), p.last
 				continue
 			}
 		}
-		a.groups = append(a.groups, portGroup{names: []string{name}, first: t.First, last: t.Last})
+		a.groups = append(a.groups, portGroup{names: []string{p.name}, first: p.first, last: p.last})
 	}
 	for i := range a.groups {
 		a.groups[i].together = strings.Join(a.groups[i].names, "+")
@@ -183,6 +166,23 @@ func (a *portAsker) prepare(class func(int) place.Class) {
 		}
 	}
 	p.together, p.alikeAsOne = strings.Join(p.all, "+"), strings.Join(p.alike, "+")
+}
+
+// number numbers words and sentences, and notes the classes of the mentions.
+func (a *portAsker) number(class func(int) place.Class) {
+	a.text = string(a.d.Transcript.Text)
+	a.classes = make([]place.Class, len(a.d.Mentions))
+	for k := range a.classes {
+		a.classes[k] = class(k)
+	}
+	o := observer{parser: &parser{x: a.d.Lexicon, text: a.d.Transcript.Text, tokens: a.d.Tokens}, d: a.d}
+	o.number()
+	a.parser, a.words, a.breath = o.parser, o.words, o.breath
+	for i := range a.d.Tokens {
+		if a.d.Tokens[i].Kind == TokenWord {
+			a.spoken = append(a.spoken, int32(i))
+		}
+	}
 }
 
 // mains reports whether the mention is a voltage of the mains, which has no
@@ -294,6 +294,13 @@ func (d *Document) choosePorts(p *plan) {
 		d.Mentions[q.Mention].Ports = d.Lexicon.bound.oddsOf(q.Names, scores)
 		return best
 	}, func(k int, name string) { ports = append(ports, portTaken{k, name}) })
+	for i := range a.groups {
+		for _, name := range a.groups[i].names {
+			if !slices.Contains(d.portsNamed, name) {
+				d.portsNamed = append(d.portsNamed, name)
+			}
+		}
+	}
 	for _, p := range ports {
 		c := a.classes[p.mention]
 		d.Mentions[p.mention].setPort(c, PortOf(c, p.port))
@@ -341,6 +348,17 @@ func (d *Document) PortsNamed() []string { return d.portsNamed }
 // port there is, which captions may have lost.
 func (d *Document) IsPort(name string) bool {
 	return slices.Contains(d.portsNamed, name) || slices.Contains(d.Lexicon.cue.portNames, name)
+}
+
+// StandardPort reports whether a port is called so by its type, with or without a
+// number, or as a part of several.
+func (x *Lexicon) StandardPort(name string) bool {
+	for part := range strings.FieldsFuncSeq(name, func(r rune) bool { return r == '+' || r == ',' || r == '/' }) {
+		if !slices.Contains(x.cue.portNames, part) && !slices.Contains(x.cue.portNames, portType(part)) {
+			return false
+		}
+	}
+	return true
 }
 
 // setPort gives a level or power its port; where it is of none named, what the

@@ -25,6 +25,14 @@ func (a *portAsker) see(pieces ...string) PortFeature {
 	return PortFeature{Hash: feature.Of(pieces...)}
 }
 
+// hash is that of a feature, named or not.
+func (a *portAsker) hash(f PortFeature) feature.Hash {
+	if a.named {
+		return feature.Of(f.Name)
+	}
+	return f.Hash
+}
+
 // more adds a feature to one of the answers of a question.
 func (a *portAsker) more(q *PortQuestion, i int, pieces ...string) {
 	q.Features[i] = append(q.Features[i], a.see(pieces...))
@@ -100,7 +108,7 @@ func (a *portAsker) question(k int, c place.Class) *PortQuestion {
 		}
 	}
 	a.inTurn(q, k, c)
-	says := a.number(k)
+	says := a.severalWord(k)
 	for i, name := range q.Names {
 		a.more(q, i, "says:", says, " ", strconv.Itoa(min(3, strings.Count(name, "+"))))
 	}
@@ -201,9 +209,9 @@ func (a *portAsker) whole(q *PortQuestion, c place.Class) {
 	}
 }
 
-// number returns the word of several or one that stands last before the
+// severalWord returns the word of several or one that stands last before the
 // mention in its sentence, "" for none.
-func (a *portAsker) number(k int) string {
+func (a *portAsker) severalWord(k int) string {
 	m := &a.d.Mentions[k]
 	at, _ := slices.BinarySearch(a.spoken, m.First)
 	for n := 1; n <= int(a.parser.x.window.portNumber) && n <= at; n++ {

@@ -10,6 +10,9 @@ import (
 //go:embed tables/ports.tsv
 var portsTable string
 
+//go:embed tables/ownports.tsv
+var ownPortsTable string
+
 // Choice scores one of several answers by its features: the probability of an
 // answer is the exponential of its score, the sum of their weights, over the sum
 // of all.
@@ -19,18 +22,24 @@ type Choice struct {
 }
 
 // Ports returns the model of tables/ports.tsv: which port a level belongs to.
-var Ports = sync.OnceValue(func() *Choice {
+var Ports = sync.OnceValue(func() *Choice { return readChoice("ports.tsv", portsTable) })
+
+// OwnPorts returns the model of tables/ownports.tsv: whether words name a port as the
+// speaker does. The score of one answer is the logarithm of its odds.
+var OwnPorts = sync.OnceValue(func() *Choice { return readChoice("ownports.tsv", ownPortsTable) })
+
+func readChoice(file, table string) *Choice {
 	var names []string
 	c := &Choice{}
-	feature.EachNumber("ports.tsv", portsTable, "feature", "weight", func(name string, weight float64) {
+	feature.EachNumber(file, table, "feature", "weight", func(name string, weight float64) {
 		names, c.weights = append(names, name), append(c.weights, weight)
 	})
 	var err error
 	if c.index, err = feature.NewIndex(names); err != nil {
-		panic("ports.tsv: " + err.Error())
+		panic(file + ": " + err.Error())
 	}
 	return c
-})
+}
 
 // Weight is that of a feature; one that the model does not have weighs nothing.
 func (c *Choice) Weight(h feature.Hash) float64 {

@@ -39,6 +39,7 @@ func main() {
 	models := flag.String("models", "", "with -fold, write the weights of each fold to `DIR`")
 	made := flag.Int("made", 0, "add so `many` narrations made from those that are fitted on")
 	rate := flag.Float64("rate", -1, "share of garbled quantities of the made ones; below 0 drawn for each")
+	own := flag.Bool("own", false, "fit the names of ports in the speaker's own words instead")
 	ports := flag.Bool("ports", false, "fit the antecedents of ports instead")
 	packed := flag.String("pack", "", "pack the weights of `FILE` and fit nothing")
 	flag.Parse()
@@ -46,6 +47,10 @@ func main() {
 		if err := pack(*packed); err != nil {
 			log.Fatal(err)
 		}
+		return
+	}
+	if *own {
+		fitOwnNames(flag.Args(), *f.Folds, *f.Penalty, *f.Write)
 		return
 	}
 	if *ports {

@@ -80,7 +80,7 @@ func portOf(n *narration.Narration, m *narration.Mark) string {
 
 func plainPort(s string) string {
 	return strings.Map(func(r rune) rune {
-		if r == '-' || r == ' ' || r == '+' {
+		if r == '-' || r == ' ' || r == '+' || r == ',' || r == '/' {
 			return -1
 		}
 		return r
