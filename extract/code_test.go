@@ -167,7 +167,8 @@ func TestPortsAndProtocols(t *testing.T) {
 		{"port c 1", "USB-C1"}, {"type see", "USB-C"}, {"USB sea", "USB-C"}, {"see too", "USB-C2"}, {"usb c two", "USB-C2"},
 		{"the first USB C", "USB-C1"}, {"the second u s b c", "USB-C2"}, {"you s b c", "USB-C"}, {"u s b c 3", "USB-C3"},
 		{"USB A", "USB-A"}, {"USB-A", "USB-A"}, {"type A", "USB-A"}, {"the A port", "USB-A"}, {"u s b a", "USB-A"},
-		{"the car socket", "car socket"}, {"DC barrel", "DC"},
+		{"the car socket", "car socket"}, {"DC barrel", "barrel"}, {"X T 60", "XT60"}, {"DC 55 21", "DC5521"}, {"XT 90", "XT90"},
+		{"the DC port", "DC"},
 	} {
 		d := find(t, "Output. "+c.said+" is 9 volts 3 amps.")
 		last := d.Mentions[len(d.Mentions)-1]

@@ -63,6 +63,7 @@ type (
 	portForm struct {
 		port         string
 		number, only bool
+		digits       []string // of which some must stand behind the form, and are of the name
 		manner       Manner
 	}
 	protocolForm struct {

@@ -28,7 +28,7 @@ var cueTables = map[string]string{
 func TestCueTables(t *testing.T) {
 	closed := map[string]map[string]string{
 		"kinds":         {"strength": "strong weak does", "manner": "said heard"},
-		"ports":         {"number": "yes only no", "manner": "said heard"},
+		"ports":         {"manner": "said heard"},
 		"protocolwords": {"version": "yes only no", "manner": "said heard"},
 		"packagewords":  {"shape": "none pins size either name", "joint": "- none", "manner": "said heard"},
 		"propertywords": {"where": "before after both"},

@@ -330,13 +330,25 @@ func (x *Lexicon) loadNames(add func(string, effect)) error {
 			return fmt.Errorf("ports.tsv:%d: %w", r.Line, err)
 		}
 		number := r.Get("number")
-		c.ports = append(c.ports, portForm{port: r.Get("port"), number: number != "no", only: number == "only",
-			manner: m})
-		add(r.Get("form"), effect{kind: effectPort, n: int32(len(c.ports) - 1)})
-		if name := strings.TrimRight(r.Get("port"), "<?*"); !slices.Contains(c.portNames, name) {
-			c.portNames = append(c.portNames, name)
+		f := portForm{port: r.Get("port"), number: number != "no", only: number == "only", manner: m}
+		if number[0] >= '0' && number[0] <= '9' {
+			f.number, f.digits = false, strings.Split(number, ",")
 		}
-		if p := r.Get("port"); number != "no" {
+		c.ports = append(c.ports, f)
+		add(r.Get("form"), effect{kind: effectPort, n: int32(len(c.ports) - 1)})
+		names := []string{strings.TrimRight(f.port, "<?*")}
+		if f.digits != nil {
+			names = names[:0]
+			for _, d := range f.digits {
+				names = append(names, f.port+d)
+			}
+		}
+		for _, name := range names {
+			if !slices.Contains(c.portNames, name) {
+				c.portNames = append(c.portNames, name)
+			}
+		}
+		if p := f.port; f.number {
 			c.numbered[p] = [5]string{p, p + "1", p + "2", p + "3", p + "4"}
 		}
 	}

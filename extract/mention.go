@@ -49,7 +49,7 @@ type UnitFrom uint8
 const (
 	UnitNone  UnitFrom = iota // none said
 	UnitOwn                   // said behind the number
-	UnitGroup                 // said behind the last of a product or of what changed: 52 by 41 by 31 mm, from 20 to 80 %
+	UnitGroup                 // said behind the last of a product, or of what changed: 52 by 41 mm, from 20 to 80 %
 	UnitList                  // said behind the last of a list: 5, 9 and 12 volts
 )
 

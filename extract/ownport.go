@@ -80,8 +80,8 @@ func (d *Document) AskOwnNames(class func(mention int) place.Class) []OwnName {
 // ownReader reads the names of one review.
 type ownReader struct {
 	*portAsker
-	termOf    []*Term  // by token
-	mentionOf []int32  // by token, -1 none
+	termOf    []*Term // by token
+	mentionOf []int32 // by token, -1 none
 	strong    map[string]int
 	times     map[string]int
 	alike     [ownHead]int // of each role, how many words stand where names do
@@ -203,8 +203,14 @@ func (r *ownReader) strongAt(i int32) bool {
 
 func electricalClass(c place.Class) bool {
 	s := c.String()
-	return strings.HasPrefix(s, "level.") || strings.HasPrefix(s, "power.") || s == "cond.voltage" || s == "cond.current" ||
-		s == "meas.voltage" || s == "meas.power"
+	if strings.HasPrefix(s, "level.") || strings.HasPrefix(s, "power.") {
+		return true
+	}
+	switch s {
+	case "cond.voltage", "cond.current", "meas.voltage", "meas.power":
+		return true
+	}
+	return false
 }
 
 // quantity is the first mention behind token i that has a class, and how many words it

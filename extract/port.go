@@ -13,6 +13,13 @@ func (s *placer) portCue(i, end int, f *portForm) int {
 		return i
 	}
 	name := f.port
+	if f.digits != nil {
+		digits, after := s.digitsBehind(end)
+		if !slices.Contains(f.digits, digits) {
+			return i
+		}
+		name, end = name+digits, after
+	}
 	if f.number {
 		n, after := s.portNumber(i, end, f)
 		if n > 0 {
@@ -152,6 +159,23 @@ func (s *placer) allOf(general string, end int) int {
 	s.portEnd, s.portClause = end, s.clause
 	return end
 }
+
+// digitsBehind returns the digits at token end, those apart joined, and the token
+// behind them: "DC 55 21".
+func (s *placer) digitsBehind(end int) (string, int) {
+	digits := ""
+	k := s.skipBreak(end)
+	for k < len(s.tokens) && s.tokens[k].Kind == TokenNumber && len(digits) < connectorDigits {
+		digits += string(s.text[s.tokens[k].Start:s.tokens[k].End])
+		end = k + 1
+		k = s.skipBreak(end)
+	}
+	return digits, end
+}
+
+// connectorDigits is how many digits names of connectors have at the most: two sizes
+// in tenths of a millimetre.
+const connectorDigits = 4
 
 // portNumber reads the number of a port at token end: "one", "1", "too". A
 // number with a unit of its own is a quantity instead.

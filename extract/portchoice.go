@@ -22,6 +22,7 @@ const (
 	mainsPort = "AC"
 
 	wirelessPort = "Qi"
+	barrelPort   = "barrel"
 )
 
 // PortGroup is a run of ports named together: "C1 and C2".
@@ -141,8 +142,12 @@ func (a *portAsker) prepare(class func(int) place.Class) {
 		seen[p.name] = true
 		if n := len(a.groups); n > 0 {
 			g := &a.groups[n-1]
-			if a.breath[g.last] == a.breath[p.first] && p.first-g.last <= a.parser.x.window.portList &&
-				g.names[len(g.names)-1] != p.name {
+			near := a.breath[g.last] == a.breath[p.first] && p.first-g.last <= a.parser.x.window.portList
+			if last := len(g.names) - 1; near && g.names[last] == barrelPort && strings.HasPrefix(p.name, "DC") {
+				g.names[last], g.last = p.name, p.last // "the barrel jacks, DC 55 21": its size
+				continue
+			}
+			if near && g.names[len(g.names)-1] != p.name {
 				g.names, g.last = append(g.names, p.name), p.last
 				continue
 			}

@@ -63,7 +63,7 @@ func socketOf(port string) socket {
 		return socketPad
 	case strings.HasPrefix(port, "AC"):
 		return socketMains
-	case strings.HasPrefix(port, "DC"):
+	case strings.HasPrefix(port, "DC"), port == "barrel":
 		return socketDC
 	}
 	return socketUnknown
