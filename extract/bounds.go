@@ -8,7 +8,7 @@ type bounds struct {
 	leastPlace, surePlace, bareNone, leastPair       float64
 	leastPort, leastPart, surePlain                  float64
 	kindStands, kindLikely, tensApart, hundredsApart float64
-	heardOften                                       float64
+	heardOften, ownPort                              float64
 }
 
 // fields are the bounds by their names in the table.
@@ -26,6 +26,7 @@ func (b *bounds) fields() map[string]*float64 {
 		"tens_apart":     &b.tensApart,
 		"hundreds_apart": &b.hundredsApart,
 		"heard_often":    &b.heardOften,
+		"own_port":       &b.ownPort,
 	}
 }
 

@@ -50,6 +50,7 @@ func TestBoundsHeld(t *testing.T) {
 			_, alone := s.kindByShape([]sighting{{what: part.Rating}})
 			return p >= alone
 		}},
+		{"own_port", 0.49, 0.51, func(b *bounds, p float64) bool { return b.ownPortStands(p) }},
 		{"tens_apart", 3.1, 2.9, func(b *bounds, p float64) bool { return b.startsNumber(30, p).tens == 30 }},
 		{"hundreds_apart", 0.71, 0.69, func(b *bounds, p float64) bool { return b.startsNumber(3, p).hundreds == 300 }},
 	} {

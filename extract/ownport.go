@@ -62,12 +62,15 @@ func (x *Lexicon) loadOwnPorts() error {
 	return nil
 }
 
-// ownStands is how probable a name must be to be taken for one.
-const ownStands = 0.5
-
 // OwnStands reports whether words name a port whose score, the logarithm of the odds,
 // is so.
-func OwnStands(score float64) bool { return 1/(1+math.Exp(-score)) >= ownStands }
+func (x *Lexicon) OwnStands(score float64) bool {
+	return x.bound.ownPortStands(1 / (1 + math.Exp(-score)))
+}
+
+// ownPortStands reports whether words that name a port as probably as this are taken
+// for its name.
+func (b *bounds) ownPortStands(p float64) bool { return p >= b.ownPort }
 
 // AskOwnNames lists the words that may name ports as the speaker does, with named
 // features, for training. class is the class of a mention.
@@ -356,7 +359,7 @@ func (a *portAsker) portsSaid() []portSaid {
 		for _, f := range n.Features {
 			score += model.Weight(a.hash(f))
 		}
-		if OwnStands(score) {
+		if a.d.Lexicon.OwnStands(score) {
 			own = append(own, portSaid{n.Name, n.First, n.Last})
 		}
 	}

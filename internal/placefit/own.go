@@ -74,7 +74,7 @@ func fitOwnNames(files []string, folds int, penalty float64, write string) {
 				for _, seen := range s.Features {
 					score += w[seen.Name]
 				}
-				stands := extract.OwnStands(score)
+				stands := extract.Words().OwnStands(score)
 				if o.port[i] {
 					marked++
 				}
