@@ -140,6 +140,13 @@ func (d *Document) Words(first, last int32) string {
 	return string(b)
 }
 
+// HearsUnit reports whether words stand behind a number that captions often show for a
+// unit: "4 per sent". What was said is in the record, known or not.
+func (d *Document) HearsUnit(m *Mention) bool {
+	return m.From == UnitOwn && m.Unit.Manner == MannerHeard && m.Unit.Apart == 0 && m.Not == NotNothing &&
+		m.Style != StyleSound && d.Lexicon.bound.often(m.Unit.Count)
+}
+
 // SaysUnit reports whether a mention is a number with a unit behind it that was
 // plainly written or said: it is in the record, whether or not anything is
 // known of it. A lone K is no plain unit, since it is a picture's, a price's

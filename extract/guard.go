@@ -49,13 +49,14 @@ const (
 	guardDisc
 	guardChipSize
 	guardChipNoun
+	guardSize
 )
 
 var guardNames = [...]string{"port_part", "seeing", "seen", "port_verb", "port_joint", "paying", "goes_on", "none",
 	"together", "again", "pronoun", "counts", "total", "except", "beside", "denied", "code_dash", "code_slash", "other",
 	"code_before", "package_by", "port_name", "port_noun", "marking", "model", "denial", "denial_over", "denial_or",
 	"denial_be", "denial_gone", "denial_there", "denial_noun", "tolerance", "disc",
-	"chip_size", "chip_noun"}
+	"chip_size", "chip_noun", "size"}
 
 var _ [64 - len(guardNames)]struct{} // a set of guards is 64 bits
 

@@ -366,6 +366,9 @@ func (p *parser) unitBySound(i int) (UnitWords, bool) {
 				return p.nearest(i, best)
 			}
 		}
+		if n > 0 && p.guarded(j, guardSize) { // "71 mill wide" are millimetres
+			break
+		}
 		if n > 0 && p.numberSound(j).OK && p.hangsOn(j) { // "will to fight volts": a number of its own
 			break
 		}

@@ -185,9 +185,12 @@ func (e *engine) choose(n *node) *candidate {
 	return best
 }
 
-// saysUnit reports whether the words of a node plainly name a unit, or a person
-// said what it belongs to.
-func (e *engine) saysUnit(n *node) bool { return e.doc.SaysUnit(e.mention(n.last-1)) || e.isRuled(n) }
+// saysUnit reports whether the words of a node plainly name a unit, or are often shown
+// for one, or a person said what it belongs to.
+func (e *engine) saysUnit(n *node) bool {
+	m := e.mention(n.last - 1)
+	return e.doc.SaysUnit(m) || e.doc.HearsUnit(m) || e.isRuled(n)
+}
 
 // isRuled reports whether a person said that a node belongs somewhere, and so is
 // a quantity.
