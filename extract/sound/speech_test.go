@@ -132,14 +132,17 @@ func TestSpeechBounds(t *testing.T) {
 	if first != finely(1.2) {
 		t.Errorf("speech_slack: the first phone may be %d away, want %d", first, finely(1.2))
 	}
-	var rows [2][speechRoom + 2]int32
+	var rows [2][speechRoom + 2]float32
 	for j := range rows[1] {
 		rows[1][j] = -1
 	}
-	step(s.band, &rows[0], &rows[1], 10, make([]int32, speechRoom), 1, make([]int32, speechRoom))
+	step(s.band, &rows[0], &rows[1], 10, make([]float32, speechRoom), 1, make([]float32, speechRoom))
 	row := &rows[1]
 	if row[5] != -1 || row[6] != 0 || row[14] != 0 || row[15] != far {
 		t.Errorf("speech_band: row 10 is worked out otherwise than from 6 to 14: %v", rows[1])
+	}
+	if s.width() != 9 {
+		t.Errorf("speech_band: %d places of a row are worked out, want 9", s.width())
 	}
 	if s.short != 2 {
 		t.Errorf("speech_shortest: %d", s.short)
