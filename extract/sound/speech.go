@@ -129,8 +129,8 @@ func (m *Model) NewSpeech(forms []Form) (*Speech, error) {
 	if s.ahead > speechRoom {
 		return nil, fmt.Errorf("weights.tsv: speech_window %d, the most is %d", s.ahead, speechRoom)
 	}
-	if s.width() >= bandRoom {
-		return nil, fmt.Errorf("weights.tsv: speech_band %d, the most is %d", s.band, bandRoom/2-1)
+	if s.band != speechBand {
+		return nil, fmt.Errorf("weights.tsv: speech_band %d, rows are written out for %d", s.band, speechBand)
 	}
 	if err := s.loadTurns(); err != nil {
 		return nil, err
@@ -285,7 +285,7 @@ type speechStep struct {
 type Room struct {
 	phones []Phone
 	starts []int   // phone of each word, and the end
-	swap   []int32 // what each phone costs for that of a form: [phone of the form][band + phone heard]
+	swap   []int32 // what each phone costs for that of a form: [phone of the form][speechBand + phone heard]
 	stride int     // of swap
 	rows   [maxForm + 1]bandRow
 
@@ -358,30 +358,27 @@ func (s *Speech) Decode(dst []Recut, r *Room, words []ShownWord, before Turn) []
 	return s.recuts(dst, r, words, before)
 }
 
-// compare works out what each phone heard costs for each that forms have. Those of words
-// that no form is looked for in, and what comes behind the last, are farther than any.
+// compare works out what each phone heard costs for each that forms have, for the words that
+// forms are looked for in. The first phone of another, and what comes behind the last word,
+// is farther than any.
 func (s *Speech) compare(r *Room, words []ShownWord) {
 	n := len(r.phones)
-	r.stride = s.band + n + 1
+	r.stride = speechBand + n + 1
 	size := len(s.m.names)*r.stride + maxForm + bandRoom
 	r.swap = slices.Grow(r.swap[:0], size)[:size]
 	for a := range s.m.names {
-		row, swap := r.swap[a*r.stride+s.band:][:n+1], &s.swap[a]
-		for j, b := range r.phones {
-			row[j] = swap[b]
-		}
-		row[n] = far
-	}
-	for k := range words {
-		if !words[k].Closed {
-			continue
-		}
-		for a := range s.m.names {
-			row := r.swap[a*r.stride+s.band:]
-			for j := r.starts[k]; j < r.starts[k+1]; j++ {
-				row[j] = far
+		row, swap := r.swap[a*r.stride+speechBand:][:n+1], &s.swap[a]
+		for k := range words {
+			from, to := r.starts[k], r.starts[k+1]
+			if words[k].Closed {
+				row[from] = far
+				continue
+			}
+			for j, b := range r.phones[from:to] {
+				row[from+j] = swap[b]
 			}
 		}
+		row[n] = far
 	}
 }
 
@@ -584,27 +581,28 @@ const sameCost = 0.01
 func (s *Speech) hear(r *Room, l *lead, words []ShownWord, p, k int, asShown float32) {
 	spare := s.spare(l, asShown)
 	end := s.window(r, words, p, k)
-	n, width := end-p, s.width()
-	var lose [bandRoom + speechRoom + maxForm + bandRoom]int32 // band + phone heard
+	n := end - p
+	var lose [speechBand + speechRoom + maxForm + bandRoom]int32 // by band and phone heard
 	var room [MaxHeard]float32
 	for j, cost := range s.m.losing(room[:0], r.phones[p:end]) {
-		lose[s.band+j] = finely(cost * s.added)
+		lose[speechBand+j] = finely(cost * s.added)
 	}
-	lose[s.band+n] = far
+	lose[speechBand+n] = far
 	first := &r.rows[0]
 	for k := range first {
 		first[k] = far
 	}
-	first[s.band] = 0
-	for j := range min(s.band, n) {
-		first[s.band+j+1] = first[s.band+j] + lose[s.band+j]
+	first[speechBand] = 0
+	for j := range min(speechBand, n) {
+		first[speechBand+j+1] = first[speechBand+j] + lose[speechBand+j]
 	}
+	above := p - 1 // of swap, at the first phone of the forms
 	for i := 0; i < len(s.tree); {
 		t := &s.tree[i]
 		depth := int(t.depth)
-		swap := r.swap[int(t.phone)*r.stride+p+depth-1:][:width]
 		row := &r.rows[depth]
-		least := bandStep(&r.rows[depth-1], row, swap, t.lose, lose[depth-1:][:width])
+		swap := (*[bandWidth]int32)(r.swap[int(t.phone)*r.stride+depth+above:])
+		least := row.step(&r.rows[depth-1], swap, t.lose, (*[bandWidth]int32)(lose[depth-1:]))
 		if least > min(t.most, max(0, spare[t.turn]-t.dear)) { // no form is nearer than the least of a row
 			i = int(t.next)
 			continue
@@ -619,31 +617,52 @@ func (s *Speech) hear(r *Room, l *lead, words []ShownWord, p, k int, asShown flo
 	}
 }
 
+// speechBand is how many phones more or fewer may be heard than a form has: the row
+// speech_band of weights.tsv says why.
+const (
+	speechBand = 4
+	bandWidth  = 2*speechBand + 1
+	bandRoom   = bandWidth + 1
+)
+
 // A bandRow is a row of distances near the diagonal: of the first phones of a form, so many
-// as its depth, from those heard, at place band + j - depth from the first j of them, and
-// far behind the last of the band.
+// as its depth, from those heard, at place speechBand + j - depth from the first j of them,
+// and far behind the last of the band.
 type bandRow [bandRoom]int32
 
-// bandRoom is the most places of a row: memory is made for so many. It is a power of two.
-const bandRoom = 16
-
-// width is how many places of a row are worked out.
-func (s *Speech) width() int { return 2*s.band + 1 }
-
-// bandStep is step for a row of a band, with whole numbers. What swap and lose have for
+// step is step for a row of a band, with whole numbers, each place written out: a loop over
+// so few takes twice as long. It returns the least of the row. What swap and lose have for
 // phones before the first heard does not matter; for the one behind the last it is far, and
 // nothing is less from there on.
-func bandStep(above, row *bandRow, swap []int32, cost int32, lose []int32) int32 {
-	left, least, upper := int32(far), int32(far), above[0]
-	lose = lose[:len(swap)]
-	for k, other := range swap {
-		right := above[(k+1)&(bandRoom-1)]
-		left = min(upper+other, right+cost, left+lose[k])
-		row[k&(bandRoom-1)] = left
-		least = min(least, left)
-		upper = right
-	}
-	row[len(swap)&(bandRoom-1)] = far
+func (r *bandRow) step(above *bandRow, swap *[bandWidth]int32, cost int32, lose *[bandWidth]int32) int32 {
+	left := min(above[0]+swap[0], above[1]+cost)
+	least := left
+	r[0] = left
+	left = min(above[1]+swap[1], above[2]+cost, left+lose[1])
+	least = min(least, left)
+	r[1] = left
+	left = min(above[2]+swap[2], above[3]+cost, left+lose[2])
+	least = min(least, left)
+	r[2] = left
+	left = min(above[3]+swap[3], above[4]+cost, left+lose[3])
+	least = min(least, left)
+	r[3] = left
+	left = min(above[4]+swap[4], above[5]+cost, left+lose[4])
+	least = min(least, left)
+	r[4] = left
+	left = min(above[5]+swap[5], above[6]+cost, left+lose[5])
+	least = min(least, left)
+	r[5] = left
+	left = min(above[6]+swap[6], above[7]+cost, left+lose[6])
+	least = min(least, left)
+	r[6] = left
+	left = min(above[7]+swap[7], above[8]+cost, left+lose[7])
+	least = min(least, left)
+	r[7] = left
+	left = min(above[8]+swap[8], above[9]+cost, left+lose[8])
+	least = min(least, left)
+	r[8] = left
+	r[9] = far
 	return least
 }
 
@@ -679,10 +698,10 @@ func (s *Speech) ends(r *Room, l *lead, p, k, id, size int, row *bandRow, limit 
 		return
 	}
 	o := &s.forms[id]
-	for at := max(0, s.band+1-size); at < s.width(); at++ {
-		j := size - s.band + at
-		switch d := row[at&(bandRoom-1)]; {
-		case d > limit:
+	for at, d := range row {
+		j := size - speechBand + at
+		switch {
+		case d > limit, j < 1:
 		case d > 0:
 			r.to(l, p, p+j, o.turn, id, o.prior+s.err+s.scale*float32(d)/fine, false)
 		case r.starts[k] == p && slices.Contains(r.starts[k+1:], p+j): // several words of one unit
