@@ -596,12 +596,12 @@ func (s *Speech) hear(r *Room, l *lead, words []ShownWord, p, k int, asShown flo
 	for j := range min(speechBand, n) {
 		first[speechBand+j+1] = first[speechBand+j] + lose[speechBand+j]
 	}
-	above := p - 1 // of swap, at the first phone of the forms
-	for i := 0; i < len(s.tree); {
-		t := &s.tree[i]
+	tree, swaps, stride := s.tree, r.swap[p:], r.stride
+	for i := 0; i < len(tree); {
+		t := &tree[i]
 		depth := int(t.depth)
 		row := &r.rows[depth]
-		swap := (*[bandWidth]int32)(r.swap[int(t.phone)*r.stride+depth+above:])
+		swap := (*[bandWidth]int32)(swaps[int(t.phone)*stride+depth-1:])
 		least := row.step(&r.rows[depth-1], swap, t.lose, (*[bandWidth]int32)(lose[depth-1:]))
 		if least > min(t.most, max(0, spare[t.turn]-t.dear)) { // no form is nearer than the least of a row
 			i = int(t.next)
