@@ -50,16 +50,18 @@ func (s *placer) codeLetters(i int, inside bool) (letters []byte, n int, heard b
 // lowerHead reports whether the word at token i is the head of a part number in
 // lower case: a short word that is none, digits behind it.
 func (s *placer) lowerHead(i int, w []byte) bool {
-	return len(w) <= 3 && !isUpper(w[0]) && (s.tokens[i].Word == 0 || s.lettersAlone(i, w)) &&
-		s.digitsFollow(s.skipBreak(i+1))
+	return len(w) <= 3 && !isUpper(w[0]) && s.digitsFollow(s.skipBreak(i+1)) &&
+		(s.tokens[i].Word == 0 || s.lettersAlone(i, w))
 }
 
 // lettersAlone reports whether the short word at token i can be nothing but letters
 // read out, though a table has it: it has no vowel, and is no unit.
 func (s *placer) lettersAlone(i int, w []byte) bool {
-	c, _ := s.at(i)
+	if c, _ := s.at(i); len(w) < 2 || c != classNone || bytes.ContainsAny(w, "aeiouy") {
+		return false
+	}
 	_, unit := s.unit(i)
-	return len(w) > 1 && c == classNone && !unit && !bytes.ContainsAny(w, "aeiouy")
+	return !unit
 }
 
 // lowerLetters reports whether the letters of tokens [a, b) are lower case.

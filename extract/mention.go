@@ -95,7 +95,7 @@ func (m *Mention) Quantity() schema.Quantity {
 // mentions finds all mentions of the token stream, appending to dst. It stops
 // beyond MaxNumbers.
 func (p *parser) mentions(dst []Mention) []Mention {
-	p.memo, p.ahead = unitMemo{}, nil
+	p.memo, p.ahead = [unitMemos]unitMemo{}, nil
 	var m Mention // zero but where a word is one
 	for i := 0; i < len(p.tokens) && len(dst) <= MaxNumbers; {
 		t := &p.tokens[i]

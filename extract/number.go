@@ -90,7 +90,7 @@ type number struct {
 
 // parser reads numbers and units from a token stream.
 type parser struct {
-	memo   unitMemo
+	memo   [unitMemos]unitMemo
 	ahead  map[int]unitMemo // units by token that others hang on (readAhead); nil for none
 	deep   int              // how many units are being read that hang on the next
 	room   *workroom        // to work in; nil for one of its own

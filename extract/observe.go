@@ -53,6 +53,9 @@ type observer struct {
 	values  []float64    // numbers by item as they were said, in whatever unit, without sign
 	kindNo  []int32      // number of the kind, by item
 	last    []int32      // of each name of an event, the one said last, from 1
+	newest  int32        // the name of the event said last, -1 for none
+	older   []int32      // by name of one that was said: that said last before it, -1 for none
+	newer   []int32      // and the other way
 	topics  []int32      // events met that change what is spoken of
 	ways    []int32      // events met that say which way the power goes, or name a port
 	turned  []int32      // of each of ways, the last up to it that says which way, -1 none
@@ -140,6 +143,7 @@ func (o *observer) prepare() {
 	o.number()
 	x := &o.x.cue.events
 	o.last = zeros(o.memo.room.last, len(x.names))
+	o.older, o.newer, o.newest = zeros(o.memo.room.older, len(x.names)), zeros(o.memo.room.newer, len(x.names)), -1
 	o.in = zeros(o.memo.room.in, len(o.tokens))
 	for k := range o.d.Mentions {
 		if m := &o.d.Mentions[k]; m.From == UnitOwn && m.Not == NotNothing {

@@ -77,6 +77,9 @@ func isTopic(name string) bool {
 // meet goes on to event k, which stands before the mention.
 func (o *observer) meet(k int32) {
 	e := &o.events[k]
+	if o.newest != e.name {
+		o.renew(e.name)
+	}
 	o.last[e.name] = k + 1
 	kind := o.x.cue.events.kinds[e.name]
 	if kind&eventTopic != 0 {
@@ -92,6 +95,21 @@ func (o *observer) meet(k int32) {
 		}
 		o.ways, o.turned = append(o.ways, k), append(o.turned, turned)
 	}
+}
+
+// renew makes a name of an event that of the one said last.
+func (o *observer) renew(name int32) {
+	if o.last[name] > 0 {
+		older, newer := o.older[name], o.newer[name]
+		o.older[newer] = older // it is not the newest, so there is one
+		if older >= 0 {
+			o.newer[older] = newer
+		}
+	}
+	if o.newest >= 0 {
+		o.newer[o.newest] = name
+	}
+	o.older[name], o.newest = o.newest, name
 }
 
 // The features of an event, those of the distances of fades first, and those of
@@ -171,17 +189,14 @@ func (o *observer) putEventKind(f int, name int32, kind string, no int32) {
 }
 
 // eventsAround adds what was said before the mention, by how long ago, and
-// right behind it. Events before seen stand before it.
+// right behind it. Events before seen stand before it, and were met.
 func (o *observer) eventsAround(m *Mention, kind string, no int32, seen int) {
 	here := o.telling[m.First]
-	for k := seen - 1; k >= 0; k-- {
-		e := &o.events[k]
+	for name := o.newest; name >= 0; name = o.older[name] {
+		e := &o.events[o.last[name]-1]
 		far := here - o.telling[e.token]
 		if far > o.x.window.eventsFade {
 			break
-		}
-		if int(o.last[e.name]) != k+1 {
-			continue // said again since
 		}
 		o.putEvent(fadeOf(far), e.name)
 		if far <= o.x.window.recent {

@@ -17,7 +17,6 @@ import (
 // rehearing is what hearing again works in.
 type rehearing struct {
 	speech sound.Room
-	phones []sound.Phone
 	words  []sound.ShownWord
 	at     []int32 // token of each word
 	recuts []sound.Recut
@@ -189,7 +188,7 @@ func (r *rehearing) cut(tokens []Token) []Token {
 // row takes the words from token i on up to a mark, number or paragraph, and returns
 // where it ends.
 func (p *parser) row(r *rehearing, i int) int {
-	r.words, r.at, r.phones = r.words[:0], r.at[:0], r.phones[:0]
+	r.words, r.at = r.words[:0], r.at[:0]
 	for ; i < len(r.tokens) && len(r.words) < p.x.reach.rehearWords; i++ {
 		switch t := &r.tokens[i]; t.Kind {
 		case TokenWord:
@@ -214,25 +213,23 @@ func (p *parser) shown(r *rehearing, t *Token) bool {
 	if int(t.End-t.Start) > p.x.length.soundWord {
 		return false
 	}
-	word := p.text[t.Start:t.End]
-	from := len(r.phones)
-	r.phones = p.x.ear.model.Say(r.phones, word)
-	if len(r.phones) == from {
+	heard := p.soundedOut(t)
+	if n := len(r.words); n > 0 && heard.joins {
+		if before := r.words[n-1].Phones; before[len(before)-1] == heard.phones[0] {
+			heard.phones = heard.phones[1:]
+		}
+	}
+	if len(heard.phones) == 0 {
 		return false
 	}
 	e := &p.x.entries[t.Word]
 	number := e.turn()
-	w := sound.ShownWord{Phones: r.phones[from:], Form: -1, Turn: number}
+	w := sound.ShownWord{Phones: heard.phones, Form: -1, Turn: number, Own: heard.own}
 	if f, ok := p.x.ear.formOf[t.Word]; ok && t.Word != 0 {
 		w.Form, w.Turn = f, p.x.ear.speech.Turn(f)
 	} else if t.Word != 0 && (p.x.isUnit(t.Word) || e.prefix.manner == MannerSaid) {
 		w.Turn = sound.TurnUnit
 	}
-	own := p.x.ear.model.Share(word, sound.Anywhere)
-	if t.Word >= p.x.talk || e.class != classNone {
-		own += p.x.ear.weigh.Trade
-	}
-	w.Own = float32(-math.Log(own))
 	if w.Form < 0 && w.Turn == sound.TurnUnit {
 		w.Own = p.x.ear.speech.Rare()
 	}
@@ -240,6 +237,32 @@ func (p *parser) shown(r *rehearing, t *Token) bool {
 		p.x.isUnit(t.Word) // those shown were said
 	r.words = append(r.words, w)
 	return true
+}
+
+// soundedWord is a word as it sounds, and what it costs as itself.
+type soundedWord struct {
+	phones []sound.Phone
+	joins  bool // its first sound is one with the same sound before it
+	own    float32
+}
+
+// soundedOut sounds out the word of a token, once for every word.
+func (p *parser) soundedOut(t *Token) soundedWord {
+	memo := p.remember().sounded
+	word := p.text[t.Start:t.End]
+	s, ok := memo[string(word)]
+	if !ok {
+		if s.phones = p.x.ear.model.Say(nil, word); len(s.phones) > 0 {
+			s.joins = len(p.x.ear.model.Say(s.phones[:1:1], word)) == len(s.phones)
+		}
+		own := p.x.ear.model.Share(word, sound.Anywhere)
+		if t.Word >= p.x.talk || p.x.entries[t.Word].class != classNone {
+			own += p.x.ear.weigh.Trade
+		}
+		s.own = float32(-math.Log(own))
+		memo[string(word)] = s
+	}
+	return s
 }
 
 // hearRow hears the words of a row again, and notes what is likelier.

@@ -28,10 +28,11 @@ type rowMemo struct {
 
 // observerRoom is memory of an observer that the next one writes anew.
 type observerRoom struct {
-	words, breath, tells, in, last, begins []int32
-	topics, ways, turned                   []int32
-	events                                 []event
-	spoken, around                         []spokenWord
+	words, breath, tells, in, begins []int32
+	last, older, newer               []int32
+	topics, ways, turned             []int32
+	events                           []event
+	spoken, around                   []spokenWord
 }
 
 // longText bounds the tokens of texts whose memory is kept for the next one.
@@ -45,7 +46,8 @@ func (r *observerRoom) keep(o *observer) {
 	}
 	clear(o.spoken)
 	clear(o.around)
-	*r = observerRoom{words: o.words, breath: o.breath, tells: o.tells, in: o.in, last: o.last, begins: o.begins,
+	*r = observerRoom{words: o.words, breath: o.breath, tells: o.tells, in: o.in, begins: o.begins,
+		last: o.last, older: o.older, newer: o.newer,
 		topics: o.topics, ways: o.ways, turned: o.turned, events: o.events, spoken: o.spoken, around: o.around}
 }
 

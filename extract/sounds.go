@@ -283,12 +283,13 @@ type heardMemo struct {
 	due     map[string]NumberSound // before a unit
 	heads   map[string]numberHead
 	units   map[string]UnitWords
+	sounded map[string]soundedWord
 	again   rehearing
 }
 
 func newHeardMemo() *heardMemo {
 	return &heardMemo{numbers: map[string]NumberSound{}, due: map[string]NumberSound{},
-		heads: map[string]numberHead{}, units: map[string]UnitWords{}}
+		heads: map[string]numberHead{}, units: map[string]UnitWords{}, sounded: map[string]soundedWord{}}
 }
 
 // maxHeard bounds the words of each sort that a memo is kept with.
@@ -304,7 +305,7 @@ func (x *Lexicon) borrowHeard() *heardMemo {
 
 // keepHeard keeps the memo for the next text, unless it has grown too large.
 func (x *Lexicon) keepHeard(m *heardMemo) {
-	if max(len(m.numbers), len(m.due), len(m.heads)) <= maxHeard && len(m.units) <= maxHeard {
+	if max(len(m.numbers), len(m.due), len(m.heads), len(m.units), len(m.sounded)) <= maxHeard {
 		x.heard.Put(m)
 	}
 }

@@ -217,9 +217,9 @@ func TestUnitsHangOnOthers(t *testing.T) {
 		d := find(t, text)
 		p := &parser{x: d.Lexicon, text: d.Transcript.Text, tokens: d.Tokens}
 		for i := range p.tokens {
-			p.memo, p.ahead, p.deep = unitMemo{}, nil, -1000 // nothing is remembered
+			p.memo, p.ahead, p.deep = [unitMemos]unitMemo{}, nil, -1000 // nothing is read ahead
 			want, wantOK := p.unit(i)
-			p.memo, p.ahead, p.deep = unitMemo{}, nil, 3 // everything is
+			p.memo, p.ahead, p.deep = [unitMemos]unitMemo{}, nil, 3 // everything is
 			p.readAhead(i)
 			if got, ok := p.unit(i); got != want || ok != wantOK {
 				t.Errorf("%q: unit at token %d: %v %t, want %v %t", text, i, got, ok, want, wantOK)

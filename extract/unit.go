@@ -78,14 +78,15 @@ func (p *parser) unit(i int) (UnitWords, bool) {
 	if i >= len(p.tokens) {
 		return UnitWords{}, false
 	}
-	if p.memo.at != i+1 { // the grammar asks for the same unit again and again
-		m, ok := p.ahead[i]
+	m := &p.memo[i%len(p.memo)]
+	if m.at != i+1 { // the grammar asks for the same unit again and again
+		u, ok := p.ahead[i]
 		if !ok {
-			m = p.readUnit(i)
+			u = p.readUnit(i)
 		}
-		p.memo = m
+		*m = u
 	}
-	return p.memo.unit, p.memo.ok
+	return m.unit, m.ok
 }
 
 // readUnit reads the unit at token i, which is no break.
@@ -109,7 +110,11 @@ func (p *parser) unknownUnit(i int) (UnitWords, bool) {
 	return u, ok
 }
 
-// unitMemo is the unit read last, and where: 1 + token, 0 for none.
+// unitMemos is how many units that were read last are remembered: the grammar asks for
+// those of the tokens around.
+const unitMemos = 16
+
+// unitMemo is a unit read, and where: 1 + token, 0 for none.
 type unitMemo struct {
 	at   int
 	unit UnitWords

@@ -19,6 +19,7 @@ type scorer struct {
 	shorts  []feature.Piece // of the elements
 	names   []feature.Piece
 	details []feature.Piece
+	room    [3][longest]int // for the nouns, the ratings and their names of one segment
 }
 
 func (m *Model) scorer(s *seer) *scorer {
@@ -107,11 +108,10 @@ type growth struct {
 }
 
 // segments calls each for every segment that begins at element i, with its score
-// and layout.
+// and layout, one call at a time.
 func (c *scorer) segments(i int, each func(j int, score float64, l layout)) {
 	g := growth{order: pOrder, least: 5, layout: nounNone}
-	var nouns, ratings, set [longest]int
-	g.tally.nouns, g.ratings, g.set = nouns[:0], ratings[:0], set[:0]
+	g.tally.nouns, g.ratings, g.set = c.room[0][:0], c.room[1][:0], c.room[2][:0]
 	for j := i + 1; j <= len(c.elements) && j-i <= c.bound.length; j++ {
 		k := j - 1
 		c.add(&g.tally, i, k)

@@ -52,12 +52,23 @@ func (l *lanes) separate(sums *[maxClasses]int32) {
 	}
 }
 
+// fewWeights is how many weights a feature has whose row is not made: they are added
+// one by one, from the table, which takes a tenth of the memory. Most features have so few.
+const fewWeights = 12
+
 // sum adds up the weights of features into row, by class.
 func (t *table) sum(features []int32, row []float64) {
 	var sums [maxClasses]int32
 	var added lanes
 	most := int32(0) // that a number of added can be
 	for _, f := range features {
+		from, end := t.starts[f], t.starts[f+1]
+		if end-from <= fewWeights {
+			for i := from; i < end; i++ {
+				sums[Class(t.class[i]).at()] += int32(t.weight(i))
+			}
+			continue
+		}
 		p := t.packed[f].Load()
 		if p == nil {
 			p = t.row(f)

@@ -26,9 +26,14 @@ const inOne = 100
 func (t *table) row(f int32) *packedRow {
 	p := &packedRow{}
 	for i := t.starts[f]; i < t.starts[f+1]; i++ {
-		p.put(Class(t.class[i]), int16(uint16(t.value[2*i])|uint16(t.value[2*i+1])<<8))
+		p.put(Class(t.class[i]), t.weight(i))
 	}
 	return p
+}
+
+// weight is that at a place of the table, in hundredths.
+func (t *table) weight(i uint32) int16 {
+	return int16(uint16(t.value[2*i]) | uint16(t.value[2*i+1])<<8)
 }
 
 // Pack writes a table of weights in the form in which the program has it: the index

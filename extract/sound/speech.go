@@ -21,6 +21,7 @@ type Speech struct {
 	swap   [maxPhones][maxPhones]int32       // that of the model, finely
 	forms  []spokenForm                      // by ID
 	turn   [turnClasses][turnClasses]float32 // -ln of the share of what follows
+	into   [turnClasses]float32              // the least of turn from any class
 	err    float32
 	scale  float32
 	reach  float32 // most distance a phone of a form
@@ -95,6 +96,7 @@ type spokenForm struct {
 	prior float32 // -ln of its share of its class
 	form  *form
 	limit int32 // the most distance of it
+	dear  int32 // prior as a distance
 }
 
 // ShownWord is one word that captions show.
@@ -127,6 +129,9 @@ func (m *Model) NewSpeech(forms []Form) (*Speech, error) {
 	if s.ahead > speechRoom {
 		return nil, fmt.Errorf("weights.tsv: speech_window %d, the most is %d", s.ahead, speechRoom)
 	}
+	if s.band != speechBand {
+		return nil, fmt.Errorf("weights.tsv: speech_band %d, rows are written out for %d", s.band, speechBand)
+	}
 	if err := s.loadTurns(); err != nil {
 		return nil, err
 	}
@@ -154,6 +159,9 @@ func (m *Model) NewSpeech(forms []Form) (*Speech, error) {
 		s.forms = append(s.forms, spokenForm{turn: f.Turn, prior: float32(-math.Log(p))})
 	}
 	s.plant(m.NewIndex(phones))
+	if deepest := s.deepest() + s.band; deepest > s.ahead {
+		return nil, fmt.Errorf("weights.tsv: speech_window %d, forms reach %d phones ahead", s.ahead, deepest)
+	}
 	return s, nil
 }
 
@@ -172,6 +180,8 @@ type treeNode struct {
 	lose  int32   // what it costs where it was not heard
 	most  int32   // beyond it no form that goes on from here is tried
 	next  int32   // the node behind all that go on from it
+	dear  int32   // the least prior of the forms that go on from here, as a distance
+	turn  Turn    // their class, turnClasses where they have several
 	forms []int16 // those that end here
 }
 
@@ -186,20 +196,25 @@ func (s *Speech) plant(x *Index) {
 	for i := range x.forms {
 		f := &x.forms[i]
 		limit := finely(s.reach * float32(len(f.phones)))
-		s.forms[f.id].form, s.forms[f.id].limit = f, limit
+		o := &s.forms[f.id]
+		o.form, o.limit, o.dear = f, limit, finely(o.prior/s.scale)
 		for _, node := range path[f.shared:] {
 			s.tree[node].next = int32(len(s.tree))
 		}
 		path = path[:f.shared]
 		for d := f.shared; d < len(f.phones); d++ {
 			path = append(path, int32(len(s.tree)))
-			s.tree = append(s.tree, treeNode{phone: f.phones[d], depth: int8(d + 1), lose: finely(f.lose[d] * s.lost)})
+			s.tree = append(s.tree, treeNode{phone: f.phones[d], depth: int8(d + 1), lose: finely(f.lose[d] * s.lost),
+				dear: o.dear, turn: o.turn})
 		}
 		end := &s.tree[path[len(path)-1]]
 		end.forms = append(end.forms, int16(f.id))
 		for _, node := range path {
 			t := &s.tree[node]
-			t.most = max(t.most, limit)
+			t.most, t.dear = max(t.most, limit), min(t.dear, o.dear)
+			if t.turn != o.turn {
+				t.turn = turnClasses
+			}
 		}
 	}
 	for i := range s.tree {
@@ -209,6 +224,15 @@ func (s *Speech) plant(x *Index) {
 	for _, node := range path {
 		s.tree[node].next = int32(len(s.tree))
 	}
+}
+
+// deepest is how many phones the longest form has.
+func (s *Speech) deepest() int {
+	most := 0
+	for i := range s.tree {
+		most = max(most, int(s.tree[i].depth))
+	}
+	return most
 }
 
 func (s *Speech) loadTurns() error {
@@ -235,6 +259,12 @@ func (s *Speech) loadTurns() error {
 			s.turn[a][b] = float32(-math.Log(n[a][b] / sum))
 		}
 	}
+	s.into = s.turn[0]
+	for a := range s.turn {
+		for b, cost := range s.turn[a] {
+			s.into[b] = min(s.into[b], cost)
+		}
+	}
 	return nil
 }
 
@@ -255,9 +285,13 @@ type speechStep struct {
 type Room struct {
 	phones []Phone
 	starts []int   // phone of each word, and the end
-	swap   []int32 // what each phone costs for that of a form: [phone of the form][phone heard]
-	steps  [][turnClasses]speechStep
-	said   []SaidWord
+	swap   []int32 // what each phone costs for that of a form: [phone of the form][speechBand + phone heard]
+	stride int     // of swap
+	rows   [maxForm + 1]bandRow
+
+	asShown []float32 // what each word and those behind it, up to the next closed one, cost as shown
+	steps   [][turnClasses]speechStep
+	said    []SaidWord
 }
 
 // Recut is a stretch of words that are likelier others, cut elsewhere.
@@ -291,7 +325,9 @@ func (s *Speech) Decode(dst []Recut, r *Room, words []ShownWord, before Turn) []
 		}
 	}
 	r.steps[0][before] = speechStep{form: -1}
-	s.compare(r)
+	s.compare(r, words)
+	s.stand(r, words)
+	asShown := float32(far) // what the words up to the next closed one cost as shown
 	for p, k := 0, 0; p < n; p++ {
 		for r.starts[k+1] <= p {
 			k++
@@ -302,11 +338,14 @@ func (s *Speech) Decode(dst []Recut, r *Room, words []ShownWord, before Turn) []
 			continue
 		}
 		l, reached := s.leads(&r.steps[p])
+		if whole {
+			asShown = l.cost[words[k].Turn] + r.asShown[k]
+		}
 		if reached && whole {
 			s.keep(r, &l, words, k)
 		}
 		if reached && anew {
-			s.hear(r, &l, words, p, k)
+			s.hear(r, &l, words, p, k, asShown)
 		}
 	}
 	best := TurnOther
@@ -319,15 +358,49 @@ func (s *Speech) Decode(dst []Recut, r *Room, words []ShownWord, before Turn) []
 	return s.recuts(dst, r, words, before)
 }
 
-// compare works out what each phone heard costs for each that forms have.
-func (s *Speech) compare(r *Room) {
+// compare works out what each phone heard costs for each that forms have, for the words that
+// forms are looked for in. The first phone of another, and what comes behind the last word,
+// is farther than any.
+func (s *Speech) compare(r *Room, words []ShownWord) {
 	n := len(r.phones)
-	r.swap = slices.Grow(r.swap[:0], len(s.m.names)*n)[:len(s.m.names)*n]
+	r.stride = speechBand + n + 1
+	size := len(s.m.names)*r.stride + maxForm + bandRoom
+	r.swap = slices.Grow(r.swap[:0], size)[:size]
 	for a := range s.m.names {
-		row, swap := r.swap[a*n:][:n], &s.swap[a]
-		for j, b := range r.phones {
-			row[j] = swap[b]
+		row, swap := r.swap[a*r.stride+speechBand:][:n+1], &s.swap[a]
+		for k := range words {
+			from, to := r.starts[k], r.starts[k+1]
+			if words[k].Closed {
+				row[from] = far
+				continue
+			}
+			for j, b := range r.phones[from:to] {
+				row[from+j] = swap[b]
+			}
 		}
+		row[n] = far
+	}
+}
+
+// stand works out what each word costs as shown, with those behind it up to the next closed
+// one, which no form reaches beyond, and with the turn to that: by how much it is dearer
+// than the cheapest to it. Infinite where a word without phones is among them.
+func (s *Speech) stand(r *Room, words []ShownWord) {
+	n := len(words)
+	r.asShown = slices.Grow(r.asShown[:0], n)[:n]
+	for k := n - 1; k >= 0; k-- {
+		w := &words[k]
+		cost := s.own(w)
+		switch {
+		case r.starts[k] == r.starts[k+1], k+1 < n && r.starts[k+1] == r.starts[k+2]:
+			cost = float32(math.Inf(1))
+		case k+1 == n:
+		case words[k+1].Closed:
+			cost += s.turn[w.Turn][words[k+1].Turn] - s.into[words[k+1].Turn]
+		default:
+			cost += s.turn[w.Turn][words[k+1].Turn] + r.asShown[k+1]
+		}
+		r.asShown[k] = cost
 	}
 }
 
@@ -485,75 +558,150 @@ func (s *Speech) apart(r *Room, words []ShownWord, w *SaidWord) float32 {
 	return s.scale * rows[len(f.phones)%2][w.To-w.From]
 }
 
-// hear goes on from phone p, of word k, by every form that sounds near enough.
-func (s *Speech) hear(r *Room, l *lead, words []ShownWord, p, k int) {
+// spare is how far forms of a class may be from the sounds heard, with their priors, finely,
+// for a way by them to be as cheap as the words shown, and behind the classes the most of
+// them. The words shown, with the way to them, cost asShown.
+func (s *Speech) spare(l *lead, asShown float32) (spare [turnClasses + 1]int32) {
+	most := int32(-far)
+	for t, cost := range l.cost {
+		d := (asShown + sameCost - s.err - cost) / s.scale
+		spare[t] = finely(max(-far/fine, min(d, far/fine)))
+		most = max(most, spare[t])
+	}
+	spare[turnClasses] = most
+	return spare
+}
+
+// sameCost is more than sums of the same costs differ by for being added in another order.
+const sameCost = 0.01
+
+// hear goes on from phone p, of word k, by every form that sounds near enough: by itself,
+// and for its way to be cheaper than the words shown. Those that sound the same as words
+// shown cost no error, and are always gone on by.
+func (s *Speech) hear(r *Room, l *lead, words []ShownWord, p, k int, asShown float32) {
+	spare := s.spare(l, asShown)
 	end := s.window(r, words, p, k)
 	n := end - p
-	var lose [speechRoom]int32
+	var lose [speechBand + speechRoom + maxForm + bandRoom]int32 // by band and phone heard
 	var room [MaxHeard]float32
 	for j, cost := range s.m.losing(room[:0], r.phones[p:end]) {
-		lose[j] = finely(cost * s.added)
+		lose[speechBand+j] = finely(cost * s.added)
 	}
-	var rows [maxForm + 1][speechRoom + 2]int32
-	first := min(s.band, n)
-	for j := range first {
-		rows[0][j+1] = rows[0][j] + lose[j]
+	lose[speechBand+n] = far
+	first := &r.rows[0]
+	for k := range first {
+		first[k] = far
 	}
-	rows[0][first+1] = far
-	for i := 0; i < len(s.tree); {
-		t := &s.tree[i]
+	first[speechBand] = 0
+	for j := range min(speechBand, n) {
+		first[speechBand+j+1] = first[speechBand+j] + lose[speechBand+j]
+	}
+	tree, swaps, stride := s.tree, r.swap[p:], r.stride
+	for i := 0; i < len(tree); {
+		t := &tree[i]
 		depth := int(t.depth)
-		swap := r.swap[int(t.phone)*len(r.phones)+p:][:n]
-		// no form is nearer than the least of a row
-		if step(s.band, &rows[depth-1], &rows[depth], depth, swap, t.lose, lose[:n]) > t.most {
+		row := &r.rows[depth]
+		swap := (*[bandWidth]int32)(swaps[int(t.phone)*stride+depth-1:])
+		least := row.step(&r.rows[depth-1], swap, t.lose, (*[bandWidth]int32)(lose[depth-1:]))
+		if least > min(t.most, max(0, spare[t.turn]-t.dear)) { // no form is nearer than the least of a row
 			i = int(t.next)
 			continue
 		}
 		for _, f := range t.forms {
-			s.ends(r, l, p, k, int(f), depth, rows[depth][:n+1])
+			o := &s.forms[f]
+			if limit := min(o.limit, max(0, spare[o.turn]-o.dear)); least <= limit {
+				s.ends(r, l, p, k, int(f), depth, row, limit)
+			}
 		}
 		i++
 	}
 }
 
+// speechBand is how many phones more or fewer may be heard than a form has: the row
+// speech_band of weights.tsv says why.
+const (
+	speechBand = 4
+	bandWidth  = 2*speechBand + 1
+	bandRoom   = bandWidth + 1
+)
+
+// A bandRow is a row of distances near the diagonal: of the first phones of a form, so many
+// as its depth, from those heard, at place speechBand + j - depth from the first j of them,
+// and far behind the last of the band.
+type bandRow [bandRoom]int32
+
+// step is step for a row of a band, with whole numbers, each place written out: a loop over
+// so few takes twice as long. It returns the least of the row. What swap and lose have for
+// phones before the first heard does not matter; for the one behind the last it is far, and
+// nothing is less from there on.
+func (r *bandRow) step(above *bandRow, swap *[bandWidth]int32, cost int32, lose *[bandWidth]int32) int32 {
+	left := min(above[0]+swap[0], above[1]+cost)
+	least := left
+	r[0] = left
+	left = min(above[1]+swap[1], above[2]+cost, left+lose[1])
+	least = min(least, left)
+	r[1] = left
+	left = min(above[2]+swap[2], above[3]+cost, left+lose[2])
+	least = min(least, left)
+	r[2] = left
+	left = min(above[3]+swap[3], above[4]+cost, left+lose[3])
+	least = min(least, left)
+	r[3] = left
+	left = min(above[4]+swap[4], above[5]+cost, left+lose[4])
+	least = min(least, left)
+	r[4] = left
+	left = min(above[5]+swap[5], above[6]+cost, left+lose[5])
+	least = min(least, left)
+	r[5] = left
+	left = min(above[6]+swap[6], above[7]+cost, left+lose[6])
+	least = min(least, left)
+	r[6] = left
+	left = min(above[7]+swap[7], above[8]+cost, left+lose[7])
+	least = min(least, left)
+	r[7] = left
+	left = min(above[8]+swap[8], above[9]+cost, left+lose[8])
+	least = min(least, left)
+	r[8] = left
+	r[9] = far
+	return least
+}
+
 // step is [Model.step] near the diagonal: row i of a form, for so many phones heard as
 // are within the band. The phones heard cost as much for that of the form (swap), it costs
 // as much where it was not heard, and they where the form lacks them (lose).
-func step[T int32 | float32](band int, above, row *[speechRoom + 2]T, i int, swap []T, cost T, lose []T) T {
+func step(band int, above, row *[speechRoom + 2]float32, i int, swap []float32, cost float32, lose []float32) {
 	first := max(1, i-band)
 	last := min(len(swap), i+band)
-	left := T(far)
+	left := float32(far)
 	if i <= band {
 		left = above[0] + cost
 		row[0] = left
 	}
-	least := left
 	if first <= last {
 		above, row, swap := above[first-1:last+1], row[first:last+1], swap[first-1:last]
 		for j, added := range lose[first-1 : last] {
-			d := min(above[j]+swap[j], above[j+1]+cost)
-			left = min(d, left+added)
+			left = min(above[j]+swap[j], above[j+1]+cost, left+added)
 			row[j] = left
-			least = min(least, left)
 		}
 	}
 	row[last+1] = far // the row below looks one farther
-	return least
 }
 
-// far is farther than any two rows of sounds are apart, finely or not.
-const far = 1 << 30
+// far is farther than any two rows of sounds are apart, finely or not. Several of it are
+// a number still.
+const far = 1 << 28
 
-// ends goes on from phone p, of word k, to where a form of so many phones may end of n
-// heard.
-func (s *Speech) ends(r *Room, l *lead, p, k, id, size int, row []int32) {
+// ends goes on from phone p, of word k, to where a form of so many phones may end within a
+// limit.
+func (s *Speech) ends(r *Room, l *lead, p, k, id, size int, row *bandRow, limit int32) {
 	if size < s.short {
 		return
 	}
 	o := &s.forms[id]
-	for j := max(1, size-s.band); j <= min(len(row)-1, size+s.band); j++ {
-		switch d := row[j]; {
-		case d > o.limit:
+	for at, d := range row {
+		j := size - speechBand + at
+		switch {
+		case d > limit, j < 1:
 		case d > 0:
 			r.to(l, p, p+j, o.turn, id, o.prior+s.err+s.scale*float32(d)/fine, false)
 		case r.starts[k] == p && slices.Contains(r.starts[k+1:], p+j): // several words of one unit

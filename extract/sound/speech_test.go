@@ -132,11 +132,11 @@ func TestSpeechBounds(t *testing.T) {
 	if first != finely(1.2) {
 		t.Errorf("speech_slack: the first phone may be %d away, want %d", first, finely(1.2))
 	}
-	var rows [2][speechRoom + 2]int32
+	var rows [2][speechRoom + 2]float32
 	for j := range rows[1] {
 		rows[1][j] = -1
 	}
-	step(s.band, &rows[0], &rows[1], 10, make([]int32, speechRoom), 1, make([]int32, speechRoom))
+	step(s.band, &rows[0], &rows[1], 10, make([]float32, speechRoom), 1, make([]float32, speechRoom))
 	row := &rows[1]
 	if row[5] != -1 || row[6] != 0 || row[14] != 0 || row[15] != far {
 		t.Errorf("speech_band: row 10 is worked out otherwise than from 6 to 14: %v", rows[1])
@@ -148,6 +148,56 @@ func TestSpeechBounds(t *testing.T) {
 		err.Error() != "weights.tsv: speech_window 27, the most is 26" {
 		t.Errorf("speech_window 27: %v", err)
 	}
+}
+
+// TestPropertyBand: rows of whole numbers, written out, are those of step.
+func TestPropertyBand(t *testing.T) {
+	cost := rapid.Int32Range(0, 150_000)
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.IntRange(1, speechRoom).Draw(t, "heard")
+		lose := rapid.SliceOfN(cost, n, n).Draw(t, "lose")
+		var slow [2][speechRoom + 2]float32
+		var fast [2]bandRow
+		var padded [speechBand + speechRoom + maxForm + bandRoom]int32
+		losing := make([]float32, n)
+		for j := range fast[0] {
+			fast[0][j] = far
+		}
+		fast[0][speechBand] = 0
+		for j, c := range lose {
+			losing[j], padded[speechBand+j] = float32(c), c
+			slow[0][j+1] = far
+			if j < speechBand {
+				slow[0][j+1] = slow[0][j] + float32(c)
+				fast[0][speechBand+j+1] = int32(slow[0][j+1])
+			}
+		}
+		padded[speechBand+n] = far
+		depth := rapid.IntRange(1, 20).Draw(t, "phones")
+		for d := 1; d <= depth; d++ {
+			swap := rapid.SliceOfN(cost, n, n).Draw(t, "swap")
+			own := cost.Draw(t, "cost")
+			var wide [speechBand + speechRoom + maxForm + bandRoom]int32
+			swapping := make([]float32, n)
+			for j, c := range swap {
+				swapping[j], wide[speechBand+j] = float32(c), c
+			}
+			wide[speechBand+n] = far
+			step(speechBand, &slow[(d-1)%2], &slow[d%2], d, swapping, float32(own), losing)
+			row := &fast[d%2]
+			least := row.step(&fast[(d-1)%2], (*[bandWidth]int32)(wide[d-1:]), own, (*[bandWidth]int32)(padded[d-1:]))
+			want := int32(far)
+			for j := max(0, d-speechBand); j <= min(n, d+speechBand); j++ {
+				if got, w := row[speechBand+j-d], int32(slow[d%2][j]); got != w && w < far {
+					t.Fatalf("%d phones of a form, %d heard: %d, want %d", d, j, got, w)
+				}
+				want = min(want, row[speechBand+j-d])
+			}
+			if least != want && want < far {
+				t.Fatalf("%d phones of a form: the least is %d, want %d", d, least, want)
+			}
+		}
+	})
 }
 
 // TestByEar: few units heard anew, or few of many, are no text written by ear.
