@@ -288,10 +288,10 @@ func (e *engine) information(i int) float64 {
 		u := max(1e-9, e.unlisted(i, best))
 		total = -u*math.Log2(u) - (1-u)*math.Log2(1-u)
 	}
-	for _, f := range e.factorsWith(i) {
-		g := &e.factors[f]
-		for k := range g.n {
-			if p := &e.nodes[g.nodes[k]]; p != n {
+	for _, at := range e.graph.With(int32(i)) {
+		f := &e.graph.Factors[at]
+		for k := range f.N {
+			if p := &e.nodes[f.Nodes[k]]; p != n {
 				total += math.Min(own, e.entropy(p)) / 2
 			}
 		}

@@ -146,8 +146,12 @@ func shareCases() []boundCase {
 		}},
 		{"tying_ratio", 4.9, 5.1, func(p float64) bool {
 			e := &engine{}
-			e.facts, e.factorsOf, e.factorsAt = []fact{{kind: factProduct}}, []int32{0}, []int32{0, 1, 1}
-			e.factors = []factor{{nodes: [maxFactNodes]int32{0, 1}, n: 2, table: []float64{p}, rule: -1}}
+			e.nodes, e.facts = []node{{weighed: 2}, {weighed: 1}}, []fact{{kind: factProduct}}
+			e.resetGraph()
+			e.addFactor([maxFactNodes]int32{0, 1}, 2, 0, func(at *[maxFactNodes]int32) float64 {
+				return 1 + float64(at[0])*(p-1)
+			})
+			e.graph.Index()
 			return e.tiedTogether([]int32{0, 1}, 1)
 		}},
 		{"worthwhile", 0.0019, 0.0021, func(p float64) bool {

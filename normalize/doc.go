@@ -20,9 +20,9 @@
 // the rules of package validate, found in a provisional record of the likeliest
 // readings and judged for the others (evidence.go), and a few facts of talk
 // that no record shows (fact.go): a measured voltage lies near its level, sizes
-// are said from the longest edge, parts add up to a total that was said. Each is a table
-// of likelihood ratios over the readings of two to four nodes; the tables are
-// summed out exactly on every connected component (sumout.go), so that a
+// are said from the longest edge, parts add up to a total that was said. Each is a
+// factor, likelihood ratios over the readings of one to four nodes; the factors are
+// summed out exactly on every connected component (package infer), so that a
 // doubtful 325 next to 20 V and 65 W becomes 3.25 A, and a doubtful neighbour
 // is helped by it in turn. Posterior probabilities are marginals, not those of
 // one best assignment.
@@ -82,9 +82,8 @@
 //
 // Equal scores are ordered literal first, then by rising value, then by unit
 // code. Facts are read off the likelier readings; readings below 0.002 keep the
-// share of their own score and are not weighed against neighbours. A fact is
-// judged for at most 512 combinations, a clique of a component holds at most
-// 16384; beyond that the least likely readings of the widest nodes are left out
-// (a beam). The model does not see sound: what no distortion in the table
+// share of their own score and are not weighed against neighbours. Package infer
+// bounds what is asked of a fact and summed out; a value whose facts found no room
+// stays open. The model does not see sound: what no distortion in the table
 // makes, it cannot recover, and it leaves such a place as heard or open.
 package normalize

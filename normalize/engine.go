@@ -94,10 +94,7 @@ type engine struct {
 	byRole    [][]saidValue    // values said literally, by role
 	own       []int32          // by mention: its own entry in byRole, -1 without one
 	ownRole   []int16          // and the role of that entry
-	factorsOf []int32          // factors of node i: factorsAt[i] to factorsAt[i+1] of it
-	factorsAt []int32
 	slabs     slabs
-	room      int               // numbers that they may still hold
 	slackBy   [2]schema.Decimal // larger and smaller by rule_slack
 	unweighed []bool            // nodes of facts that were left out for want of room; nil none
 	reportOdd func(*OddAnswer)

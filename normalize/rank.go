@@ -305,12 +305,31 @@ func (e *engine) say(i int, best *candidate, threshold float64, s *schema.Said) 
 
 // slabs hold the small slices of the record's quantities, many to a block.
 type slabs struct {
-	readings arena[schema.Reading]
-	terms    arena[schema.Term]
-	strings  arena[string]
+	readings block[schema.Reading]
+	terms    block[schema.Term]
+	strings  block[string]
 	cue      int // the cue whose moment was written last, from 1
 	at       *schema.Seconds
 	media    string
+}
+
+// block is memory that many small slices share.
+type block[T any] struct {
+	left []T
+	made int // how many it had when it was made
+}
+
+// take cuts n zero values off. They are the caller's alone: appending to them
+// moves them elsewhere.
+func (b *block[T]) take(n int) []T {
+	if n > len(b.left) {
+		const least, most = 64, 1 << 12
+		b.made = max(n, min(2*b.made, most), least)
+		b.left = make([]T, b.made)
+	}
+	s := b.left[:n:n]
+	b.left = b.left[n:]
+	return s
 }
 
 // moment returns when a cue begins and its Media Fragment. The quantities of

@@ -2,6 +2,7 @@ package normalize
 
 import (
 	"saywatt/extract"
+	"saywatt/normalize/infer"
 	"saywatt/schema"
 )
 
@@ -20,14 +21,13 @@ type scratch struct {
 	views      []nodeView // of the nodes
 	facts      []fact
 	ruleFacts  []ruleFact
-	factors    []factor
 	quantities []schema.Quantity // by candidate, made when asked for
 	said       []schema.Said     // of the provisional record
 	placed     []Placed          // and where they are
 	nodeOf     []int32           // and of which nodes
-	tables     arena[float64]    // of the factors
-	bases      arena[schema.Quantity]
-	summer     summer
+	weighed    []int32           // readings of each node that joint evidence looks at
+	bases      []schema.Quantity // of the cases of rules
+	graph      infer.Graph       // of the nodes, tied by facts and cases
 }
 
 // Bounds of what is kept: a review has some thousand readings and some hundred
@@ -62,15 +62,14 @@ func (e *engine) giveBack() {
 		return
 	}
 	clear(s.ruleFacts)
-	clear(s.factors)
 	clear(s.said)
 	clear(s.placed)
 	clear(s.views)
 	s.nodes, s.cands, s.views, s.quantities = s.nodes[:0], s.cands[:0], s.views[:0], s.quantities[:0]
-	s.facts, s.ruleFacts, s.factors = s.facts[:0], s.ruleFacts[:0], s.factors[:0]
+	s.facts, s.ruleFacts = s.facts[:0], s.ruleFacts[:0]
 	s.said, s.placed, s.nodeOf = s.said[:0], s.placed[:0], s.nodeOf[:0]
-	s.tables.reset()
-	s.bases.reset()
+	s.weighed, s.bases = s.weighed[:0], s.bases[:0]
+	s.graph.Reset(nil)
 	e.roles.spare.Put(&s)
 }
 

@@ -4,6 +4,7 @@ import (
 	"math"
 	"strconv"
 
+	"saywatt/normalize/infer"
 	"saywatt/schema"
 )
 
@@ -123,13 +124,13 @@ func (b *bounds) howOften(share float64) string {
 // jointWhy names the joint facts that hold for the node's likeliest reading
 // and those of its partners.
 func (e *engine) jointWhy(i int, out []string) []string {
-	for _, f := range e.factorsWith(i) {
-		g := &e.factors[f]
-		for k := range g.n {
-			if g.nodes[k] != int32(i) {
+	for _, at := range e.graph.With(int32(i)) {
+		f := &e.graph.Factors[at]
+		for k := range f.N {
+			if f.Nodes[k] != int32(i) {
 				continue
 			}
-			if s, ok := e.holds(g, k); ok {
+			if s, ok := e.holds(f, k); ok {
 				out = append(out, s)
 			}
 		}
@@ -150,11 +151,11 @@ func (e *engine) plainSource(source string) string {
 
 // holds reports whether a factor favours the likeliest readings of its nodes
 // over others, and says why with the partners and when they were said.
-func (e *engine) holds(g *factor, self int) (string, bool) {
+func (e *engine) holds(g *infer.Factor, self int) (string, bool) {
 	var c [maxFactNodes]*candidate
 	var readings [maxFactNodes]int32
-	for k := range g.n {
-		n := &e.nodes[g.nodes[k]]
+	for k := range g.N {
+		n := &e.nodes[g.Nodes[k]]
 		c[k] = e.choose(n)
 		if c[k] == nil {
 			return "", false
@@ -165,11 +166,10 @@ func (e *engine) holds(g *factor, self int) (string, bool) {
 			}
 		}
 	}
-	if g.at(&readings) <= 1.5 {
+	if g.At(&readings) <= 1.5 {
 		return "", false
 	}
-	if g.rule >= 0 {
-		f := &e.ruleFacts[g.rule]
+	if f, ok := e.caseOf(g); ok {
 		s := f.rule.Doc
 		sep := ": "
 		for i := range f.c.Args[:min(len(f.c.Args), 4)] {
@@ -177,7 +177,7 @@ func (e *engine) holds(g *factor, self int) (string, bool) {
 				continue
 			}
 			q := f.base[i]
-			for k := range g.n {
+			for k := range g.N {
 				if f.args[k] == int32(i) {
 					q = c[k].quantity()
 				}
@@ -187,23 +187,23 @@ func (e *engine) holds(g *factor, self int) (string, bool) {
 		}
 		return s + " (" + e.plainSource(f.rule.Source) + ")", true
 	}
-	f := &e.facts[g.fact]
+	f := &e.facts[g.Label]
 	words := factWords[f.kind]
 	if words == "" {
 		_, o := e.relate(f, c)
 		words = o.words
 	}
 	s := words + ":"
-	for k := range g.n {
+	for k := range g.N {
 		if k == self {
 			continue
 		}
-		m := e.mention(e.nodes[g.nodes[k]].last - 1)
+		m := e.mention(e.nodes[g.Nodes[k]].last - 1)
 		s += " " + e.quantity(c[k], m).String()
 		if at := e.doc.Transcript.Moment(int(e.doc.Tokens[m.First].Start)); at != nil {
 			s += " at " + at.Clock()
 		}
-		if k < g.n-1 && !(self == g.n-1 && k == g.n-2) {
+		if k < g.N-1 && !(self == g.N-1 && k == g.N-2) {
 			s += ","
 		}
 	}
