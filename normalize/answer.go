@@ -13,6 +13,7 @@ import (
 	"strings"
 
 	"saywatt/extract"
+	"saywatt/normalize/channel"
 	"saywatt/schema"
 )
 
@@ -245,8 +246,8 @@ func (e *engine) firstSpan(first, last int32) schema.Span {
 // reading that the answer was found under.
 func (e *engine) answered(n *node, a *Answer, like *candidate) candidate {
 	c := candidate{firstMention: like.firstMention, role: -1}
-	if like.by[0] == homophone { // the word before it belongs to it
-		c.by[0] = homophone
+	if like.by[0] == channel.Homophone { // the word before it belongs to it
+		c.by[0] = channel.Homophone
 	}
 	if a.Quantity == nil {
 		c.nothing = true

@@ -10,6 +10,7 @@ import (
 
 	"saywatt/extract"
 	"saywatt/extract/place"
+	"saywatt/normalize/channel"
 	"saywatt/schema"
 )
 
@@ -130,7 +131,7 @@ func staysAtLoad(load, output float64) bool {
 func shareCases() []boundCase {
 	b := loadBounds()
 	two := func(p float64) *engine { // one quantity of two readings, the second with probability p
-		return &engine{weights: loadWeights(), costs: loadCosts(), scratch: scratch{nodes: []node{{to: 2}},
+		return &engine{weights: loadWeights(), costs: channel.Default(), scratch: scratch{nodes: []node{{to: 2}},
 			cands: []candidate{{posterior: 1 - p}, {posterior: p}}}}
 	}
 	asked := func(p float64) int {
@@ -161,7 +162,7 @@ func shareCases() []boundCase {
 		}},
 		{"decided", 0.89, 0.91, func(p float64) bool {
 			e := two(p)
-			e.adaptRate(unitSwapped, func(*candidate) bool { return true })
+			e.adaptRate(channel.UnitSwapped, func(*candidate) bool { return true })
 			return e.cands[1].score != 0
 		}},
 		{"least_belonging", 0.089, 0.091, func(p float64) bool {

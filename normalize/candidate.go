@@ -2,6 +2,7 @@ package normalize
 
 import (
 	"saywatt/extract"
+	"saywatt/normalize/channel"
 	"saywatt/schema"
 )
 
@@ -11,7 +12,7 @@ type candidate struct {
 	isRange      bool
 	nothing      bool // no quantity at all: a count, a stray number
 	literal      bool // what the words say, unchanged
-	by           [3]distortion
+	by           [3]channel.Distortion
 	source       unitSource // of the unit
 	role         int16
 	place        int8 // which of the mention's places the role is for

@@ -7,7 +7,7 @@
 // For every stretch of words that names a number, the engine lists all that
 // could have been said: the literal reading, and the readings from which
 // captions could have made these words by a known distortion (a lost decimal
-// point, "to" for 2, a misheard unit …; tables/distortions.tsv). A reading's
+// point, "to" for 2, a misheard unit …; package channel). A reading's
 // score is the sum of named terms, natural-log probabilities all:
 //
 //	channel     −cost of its distortions: ln P(heard | said), from counts
@@ -74,9 +74,9 @@
 // # Learning
 //
 // Ranker.Learn counts, over a review that a person has decided on, what each
-// quantity suffered of what it could have suffered; the counts (Learned) are
-// the user's, kept review by review, and added to those of distortions.tsv
-// before costs are made, where a Ranker is given them.
+// quantity suffered of what it could have suffered; the counts (channel.Learned)
+// are the user's, kept review by review, and added to those of the channel's
+// table before costs are made, where a Ranker is given them.
 //
 // # Ties and limits
 //

@@ -2,6 +2,7 @@ package normalize
 
 import (
 	"saywatt/extract"
+	"saywatt/normalize/channel"
 	"saywatt/schema"
 )
 
@@ -19,7 +20,7 @@ type Ranker struct {
 	Odd func(*OddAnswer)
 	// Learned is a person's own count of what captions do, added to the
 	// table's; nil none.
-	Learned *Learned
+	Learned *channel.Learned
 	// Traits are weights of traits to use instead of the table's, to fit them.
 	Traits Traits
 	// Without leaves parts of the model out, to measure what each is worth.
@@ -82,7 +83,8 @@ type engine struct {
 	without   Parts
 	plain     bool // captions without punctuation
 	weights   Weights
-	costs     *costs
+	costs     *channel.Costs
+	decimals  decimals
 	roles     *roleTable
 	relations *relations
 	reach     *reaches

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"saywatt/extract"
+	"saywatt/normalize/channel"
 	"saywatt/normalize/infer"
 	"saywatt/schema"
 )
@@ -202,9 +203,9 @@ func (e *engine) doubtful(n int32) bool { return e.nodes[n].weighed > 1 }
 // shown for each other. A clean file makes a distortion dearer, a bad one
 // cheaper (empirical Bayes).
 func (e *engine) adapt() {
-	e.adaptRate(pointLost, func(c *candidate) bool { return c.lo.Exp < 0 || c.hi.Exp < 0 })
-	e.adaptRate(teenTy, func(c *candidate) bool { return teenOrTy(c.hi) })
-	e.adaptRate(unitSwapped, func(c *candidate) bool {
+	e.adaptRate(channel.PointLost, func(c *candidate) bool { return c.lo.Exp < 0 || c.hi.Exp < 0 })
+	e.adaptRate(channel.TeenTy, func(c *candidate) bool { return teenOrTy(c.hi) })
+	e.adaptRate(channel.UnitSwapped, func(c *candidate) bool {
 		return c.kind == schema.KindVoltage ||
 			c.kind == schema.KindPower
 	})
@@ -212,8 +213,8 @@ func (e *engine) adapt() {
 
 // adaptRate shifts the cost of one distortion and of having escaped it, over
 // the candidates that could have suffered it.
-func (e *engine) adaptRate(d distortion, could func(*candidate) bool) {
-	r0 := math.Exp(-float64(e.costs.cost[d]))
+func (e *engine) adaptRate(d channel.Distortion, could func(*candidate) bool) {
+	r0 := math.Exp(-float64(e.costs.Of(d)))
 	did, of, decided := 0.0, 0.0, loadBounds().decided
 	for i := range e.nodes {
 		// only what is all but decided counts: doubtful ones would feed on themselves
@@ -256,4 +257,6 @@ func teenOrTy(n extract.Num) bool {
 	return ok && v < 1000
 }
 
-func (c *candidate) suffered(d distortion) bool { return c.by[0] == d || c.by[1] == d || c.by[2] == d }
+func (c *candidate) suffered(d channel.Distortion) bool {
+	return c.by[0] == d || c.by[1] == d || c.by[2] == d
+}

@@ -5,6 +5,7 @@ import (
 
 	"saywatt/extract"
 	"saywatt/extract/place"
+	"saywatt/normalize/channel"
 	"saywatt/schema"
 )
 
@@ -42,7 +43,7 @@ func TestPlaceUnitsTable(t *testing.T) {
 			}
 		}
 		for _, o := range e.options {
-			found = found || o.unit == unit && o.source == sourcePlace && o.by == unitDropped
+			found = found || o.unit == unit && o.source == sourcePlace && o.by == channel.UnitDropped
 		}
 		if found != (share >= e.weights.PlaceUnit) {
 			t.Errorf("placeunits.tsv:%d: share %.3f, entered %t", r.Line, share, found)
@@ -92,9 +93,9 @@ func TestBareUnits(t *testing.T) {
 			if w := e.doc.Words(m.First, m.NumEnd); w != "20" && w != "minus 20" && w != "20 million" {
 				continue
 			}
-			e.options, e.variants = e.options[:0], e.variants[:0]
+			e.options = e.options[:0]
 			e.setTurn(int32(i))
-			e.varySingle(m)
+			e.decoder.Single(m)
 			e.units(int32(i))
 			for _, o := range e.options {
 				found = found || o.unit == c.unit && o.source == c.from

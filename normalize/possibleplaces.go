@@ -89,7 +89,7 @@ func (e *engine) placesGiven(m *extract.Mention, c *candidate) []float64 {
 	}
 	out := make([]float64, len(m.Places))
 	total := 0.0
-	digits, form := significant(c.hi), e.costs.form(c.unit, c.hi.Exp < 0 || c.lo.Exp < 0)
+	digits, form := significant(c.hi), e.decimals.form(c.unit, c.hi.Exp < 0 || c.lo.Exp < 0)
 	for k := range m.Places {
 		value, weight := 0.0, 0.0
 		for _, r := range e.rolesIn(&m.Places[k].Context, c.kind).all() {

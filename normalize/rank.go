@@ -7,6 +7,7 @@ import (
 
 	"saywatt/extract"
 	"saywatt/extract/place"
+	"saywatt/normalize/channel"
 	"saywatt/schema"
 )
 
@@ -52,9 +53,10 @@ func (r *Ranker) inferred(d *extract.Document) (*engine, StrayAnswers) {
 
 // engine is the working memory for a document.
 func (r *Ranker) engine(d *extract.Document) *engine {
-	e := &engine{doc: d, without: r.Without, weights: loadWeights(), costs: loadCosts().with(r.Learned),
-		roles: loadRoles(), reach: loadReaches()}
+	e := &engine{doc: d, without: r.Without, weights: loadWeights(), costs: channel.Default().With(r.Learned),
+		decimals: loadDecimals(), roles: loadRoles(), reach: loadReaches()}
 	e.borrow()
+	e.decoder.Reset(d, e.costs)
 	e.reportOdd = r.Odd
 	if e.traits = r.Traits; e.traits == nil {
 		e.traits = loadTraits()
@@ -362,7 +364,8 @@ func (e *engine) groundless(c *candidate) bool {
 	}
 	for _, d := range c.by {
 		switch d {
-		case pointLost, pointWordLost, zeroLost, teenTy, digitDropped, tensLost, unitDropped:
+		case channel.PointLost, channel.PointWordLost, channel.ZeroLost, channel.TeenTy, channel.DigitDropped,
+			channel.TensLost, channel.UnitDropped:
 			return true
 		}
 	}
@@ -372,11 +375,11 @@ func (e *engine) groundless(c *candidate) bool {
 // lead extends the heard words over a word that only sounds like a number and
 // was read as part of it.
 func (e *engine) lead(first int32, c *candidate) int32 {
-	if c.by[0] != homophone || first == 0 {
+	if c.by[0] != channel.Homophone || first == 0 {
 		return first
 	}
-	if i := e.wordBefore(first); i >= 0 {
-		if e.soundOf(i).OK {
+	if i := e.doc.WordBefore(first); i >= 0 {
+		if e.decoder.Sound(i).OK {
 			return i
 		}
 	}
@@ -491,12 +494,12 @@ func (e *engine) absurd(c *candidate) bool {
 // was misheard: "tree planet 2 amps" may be 3.2. Behind a word that begins and
 // sounds on like point, and no grammar knows, nobody can tell without an ear.
 func (e *engine) tail(c *candidate) bool {
-	i := e.wordBefore(e.mention(c.firstMention).First)
+	i := e.doc.WordBefore(e.mention(c.firstMention).First)
 	// "92.7 percent 115 volts"
-	if i < 1 || c.by[0] == pointMisheard || c.firstMention > 0 && e.mention(c.firstMention-1).Last > i {
+	if i < 1 || c.by[0] == channel.PointMisheard || c.firstMention > 0 && e.mention(c.firstMention-1).Last > i {
 		return false
 	}
-	t, before := e.doc.Tokens[i], e.wordBefore(i)
+	t, before := e.doc.Tokens[i], e.doc.WordBefore(i)
 	if before < 0 || t.Kind != extract.TokenWord {
 		return false
 	}
@@ -514,15 +517,6 @@ func (e *engine) tail(c *candidate) bool {
 		return bytes.ContainsAny(word[1:], "nN")
 	}
 	return false
-}
-
-// wordBefore is the token before token i, the end of a line or cue left out;
-// negative where there is none.
-func (e *engine) wordBefore(i int32) int32 {
-	if i--; i >= 0 && e.doc.Tokens[i].Kind == extract.TokenBreak {
-		i--
-	}
-	return i
 }
 
 // round4 rounds a probability for print, and never up to certainty.

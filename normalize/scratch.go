@@ -1,7 +1,7 @@
 package normalize
 
 import (
-	"saywatt/extract"
+	"saywatt/normalize/channel"
 	"saywatt/normalize/infer"
 	"saywatt/schema"
 )
@@ -10,11 +10,10 @@ import (
 // written anew, and what was worked out of tables and words alone. It is one
 // engine's at a time; the table of roles keeps it between documents.
 type scratch struct {
-	contexts map[contextKey]*contextRoles   // what contexts call for
-	sounds   map[string]extract.NumberSound // what words sound like
-	sources  map[string]string              // sources of rules as people read them
+	contexts map[contextKey]*contextRoles // what contexts call for
+	sources  map[string]string            // sources of rules as people read them
 
-	variants   []variant
+	decoder    channel.Decoder
 	options    []unitOption
 	nodes      []node
 	cands      []candidate
@@ -45,9 +44,6 @@ func (e *engine) borrow() {
 	if e.contexts == nil || len(e.contexts) > keptWords {
 		e.contexts = map[contextKey]*contextRoles{}
 	}
-	if e.sounds == nil || len(e.sounds) > keptWords {
-		e.sounds = map[string]extract.NumberSound{}
-	}
 	if e.sources == nil || len(e.sources) > keptWords {
 		e.sources = map[string]string{}
 	}
@@ -61,6 +57,7 @@ func (e *engine) giveBack() {
 	if cap(s.cands) > keptReadings {
 		return
 	}
+	s.decoder.Reset(nil, nil)
 	clear(s.ruleFacts)
 	clear(s.said)
 	clear(s.placed)

@@ -12,11 +12,11 @@ import (
 	"saywatt/schema"
 )
 
-// scannerTable reads one of the scanner's tables, which normalize shares names
-// with but does not embed.
-func scannerTable(t *testing.T, name string) []schema.Row {
+// rowsOf reads a table of another package, which this one shares names with but does
+// not embed.
+func rowsOf(t *testing.T, folder, name string) []schema.Row {
 	t.Helper()
-	table, err := schema.ReadTable(os.DirFS("../extract"), "tables/"+name)
+	table, err := schema.ReadTable(os.DirFS(folder), name)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -53,12 +53,12 @@ func checkUnit(t *testing.T, table string, r schema.Row, column string) schema.U
 // enters; ranges nest; preferred values are plausible.
 func TestRolesTable(t *testing.T) {
 	properties := map[string]bool{}
-	for _, r := range scannerTable(t, "properties.tsv") {
+	for _, r := range rowsOf(t, "../extract/tables", "properties.tsv") {
 		properties[r.Get("property")] = true
 	}
 	subjects := map[string]bool{}
 	ratings := map[string][]string{} // subject → its ratings
-	for _, r := range scannerTable(t, "kindratings.tsv") {
+	for _, r := range rowsOf(t, "../extract/tables", "kindratings.tsv") {
 		subjects[r.Get("kind")] = true
 		for _, pair := range r.List("ratings") {
 			_, property, _ := strings.Cut(pair, "=")
@@ -177,70 +177,8 @@ func kinds() []schema.Kind {
 	}
 }
 
-func TestDistortionsTable(t *testing.T) {
-	c := loadCosts()
-	for i, r := range schema.MustReadTable(tables, "tables/distortions.tsv").Rows {
-		checkSource(t, "distortions.tsv", r)
-		if r.Get("name") != distortionNames[i] {
-			t.Errorf("distortions.tsv:%d: %s, want %s", r.Line, r.Get("name"), distortionNames[i])
-		}
-		n, of := number(t, "distortions.tsv", r, "n"), number(t, "distortions.tsv", r, "of")
-		if n < 1 || n > of {
-			t.Errorf("distortions.tsv:%d: seen %v of %v times", r.Line, n, of)
-		}
-		if want := -math.Log((n + 0.5) / (of + 1)); math.Abs(float64(c.cost[i])-want) > 1e-6 {
-			t.Errorf("distortions.tsv:%d: costs %v, want %v", r.Line, c.cost[i], want)
-		}
-		if distortion(i) != intact && c.cost[i] <= c.cost[intact] {
-			t.Errorf("distortions.tsv:%d: %s costs %v, less than hearing right (%v)", r.Line, r.Get("name"), c.cost[i],
-				c.cost[intact])
-		}
-		if c.words[i] == "" || c.words[i] != strings.TrimSpace(c.words[i]) {
-			t.Errorf("distortions.tsv:%d: words %q", r.Line, c.words[i])
-		}
-	}
-}
-
-func TestUnitConfusionsTable(t *testing.T) {
-	given := map[string]float64{}
-	for _, r := range schema.MustReadTable(tables, "tables/unitconfusions.tsv").Rows {
-		checkSource(t, "unitconfusions.tsv", r)
-		heard, meant := checkUnit(t, "unitconfusions.tsv", r, "heard"), checkUnit(t, "unitconfusions.tsv", r, "meant")
-		if heard == meant {
-			t.Errorf("unitconfusions.tsv:%d: %s for itself", r.Line, heard)
-		}
-		by, share := r.Get("distortion"), number(t, "unitconfusions.tsv", r, "share")
-		if !(share > 0 && share <= 1) {
-			t.Errorf("unitconfusions.tsv:%d: share %v", r.Line, share)
-		}
-		given[string(heard)+" "+by] += share
-		h, m := heard.Kind(), meant.Kind()
-		switch by {
-		case "prefix_lost", "prefix_wrong", "letter_case":
-			if h != m && !(h == schema.KindData && m == schema.KindDataRate) {
-				t.Errorf("unitconfusions.tsv:%d: another prefix makes no %s of a %s", r.Line, m, h)
-			}
-		case "hour_lost":
-			if !(h == schema.KindCurrent && m == schema.KindCharge || h == schema.KindPower && m == schema.KindEnergy) {
-				t.Errorf("unitconfusions.tsv:%d: an hour makes no %s of a %s", r.Line, m, h)
-			}
-		case "unit_swapped":
-			if h == m {
-				t.Errorf("unitconfusions.tsv:%d: %s and %s are both of %s", r.Line, heard, meant, h)
-			}
-		default:
-			t.Errorf("unitconfusions.tsv:%d: %s changes no clear unit", r.Line, by)
-		}
-	}
-	for key, sum := range given {
-		if sum > 1+1e-9 {
-			t.Errorf("unitconfusions.tsv: the shares of %s add up to %v", key, sum)
-		}
-	}
-}
-
 func TestDecimalsTable(t *testing.T) {
-	c := loadCosts()
+	c := loadDecimals()
 	rows := schema.MustReadTable(tables, "tables/decimals.tsv").Rows
 	n, with := number(t, "decimals.tsv", rows[0], "n"), number(t, "decimals.tsv", rows[0], "with")
 	if rows[0].Get("unit") != "*" {

@@ -7,6 +7,7 @@ import (
 
 	"saywatt/extract/feature"
 	"saywatt/extract/place"
+	"saywatt/normalize/channel"
 	"saywatt/schema"
 )
 
@@ -30,7 +31,7 @@ type dimension []string
 
 // What families look at.
 var (
-	distortionDim = dimension(distortionNames[:])
+	distortionDim = dimension(channel.Names())
 	styleDim      = dimension{"none", "digits", "words", "pair", "spell", "mixed", "broken", "sound", "heard", "bare",
 		"exact"}
 	mannerDim = dimension{"none", "said", "short", "heard"}

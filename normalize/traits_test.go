@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"saywatt/normalize/channel"
 	"saywatt/schema"
 )
 
@@ -41,7 +42,7 @@ func TestTraitNames(t *testing.T) {
 		seen[n] = true
 	}
 	l := traitList{families: loadFamilies()}
-	l.add(wayStyle, 1, int(pointLost), 1, 0)
+	l.add(wayStyle, 1, int(channel.PointLost), 1, 0)
 	l.add(kindDigits, 1, int(schema.KindVoltage), 2, 9) // more decimals than are distinguished
 	l.add(doubtOdd, 1, 2)
 	for i, want := range []string{"way.style.captions point_lost digits punctuated", "kind.digits.decimals voltage 2 3",

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"saywatt/extract"
+	"saywatt/normalize/channel"
 	"saywatt/schema"
 )
 
@@ -56,7 +57,7 @@ func (b *bounds) rate(garbled, of float64) float64 {
 // out, which speakers do too.
 func (c *candidate) garbled() bool {
 	for _, d := range c.by {
-		if d != intact && d != unitDropped {
+		if d != channel.Intact && d != channel.UnitDropped {
 			return !c.nothing
 		}
 	}
@@ -148,9 +149,9 @@ func (e *engine) view(n *node) nodeView {
 	v := nodeView{m: m}
 	v.captions = boolInt(e.plain)
 	v.ear = e.heardView(m)
-	if p, ok := e.pieceOf(m); ok {
-		v.digits = p.n
-		switch p.digits[p.n-1] {
+	if p, ok := e.decoder.Digits(m); ok {
+		v.digits = p.N
+		switch p.Shown[p.N-1] {
 		case '5':
 			v.last = 1
 		case '0':
@@ -195,12 +196,12 @@ func (e *engine) see(l *traitList, n *node, v *nodeView, c *candidate) {
 	}
 	shape, level := e.shape(c)
 	decimals := max(0, int(-c.hi.Exp))
-	done := [3]distortion{distortionEnd, distortionEnd, distortionEnd}
+	done := [3]channel.Distortion{channel.End, channel.End, channel.End}
 	for k, d := range c.by {
-		if k > 0 && (d == intact || d == done[0] || d == done[1]) {
+		if k > 0 && (d == channel.Intact || d == done[0] || d == done[1]) {
 			continue
 		}
-		if d == intact && (c.by[1] != intact || c.by[2] != intact) {
+		if d == channel.Intact && (c.by[1] != channel.Intact || c.by[2] != channel.Intact) {
 			continue
 		}
 		done[k] = d

@@ -5,6 +5,7 @@ import (
 
 	"saywatt/extract"
 	"saywatt/extract/sound"
+	"saywatt/normalize/channel"
 	"saywatt/schema"
 )
 
@@ -37,12 +38,12 @@ var unitSourceNames = [unitSources]string{"own", "list", "alternate", "neighbour
 	"property", "part", "section", "pattern", "recent", "place", "sign", "lone"}
 
 // option appends a unit the mention may have, once.
-func (e *engine) option(u schema.Unit, cost float32, by distortion, literal bool) {
+func (e *engine) option(u schema.Unit, cost float32, by channel.Distortion, literal bool) {
 	e.optionFrom(sourceOwn, u, cost, by, literal)
 }
 
 // optionFrom is option with the source of the unit.
-func (e *engine) optionFrom(from unitSource, u schema.Unit, cost float32, by distortion, literal bool) {
+func (e *engine) optionFrom(from unitSource, u schema.Unit, cost float32, by channel.Distortion, literal bool) {
 	if u == "" {
 		return
 	}
@@ -67,7 +68,7 @@ func (e *engine) units(i int32) float64 {
 	switch {
 	case m.From == extract.UnitOwn && u.Manner != extract.MannerHeard:
 		if m.Style == extract.StyleExact { // a person wrote it
-			e.option(u.Unit, 0, intact, true)
+			e.option(u.Unit, 0, channel.Intact, true)
 		} else {
 			e.clearUnit(m, u.Unit, 0)
 			e.millionUnit(m)
@@ -98,7 +99,7 @@ func (e *engine) units(i int32) float64 {
 		e.millionUnit(m)
 		return e.heardNothing(m)
 	case m.From == extract.UnitGroup:
-		e.option(u.Unit, 0, intact, true)
+		e.option(u.Unit, 0, channel.Intact, true)
 		return 0
 	}
 	return e.bareUnit(i, i)
@@ -107,13 +108,13 @@ func (e *engine) units(i int32) float64 {
 // clearUnit enters a unit said clearly, and those it may stand for.
 func (e *engine) clearUnit(m *extract.Mention, u schema.Unit, cost float32) {
 	if u == "deg" { // degrees of what: the context's role decides
-		e.option("Cel", cost+0.1, intact, true)
-		e.option("deg", cost+2.2, intact, true)
+		e.option("Cel", cost+0.1, channel.Intact, true)
+		e.option("deg", cost+2.2, channel.Intact, true)
 		return
 	}
-	e.option(u, cost, intact, true)
-	for _, c := range e.costs.confusion[u] {
-		e.option(c.unit, cost+c.cost, c.by, false)
+	e.option(u, cost, channel.Intact, true)
+	for _, c := range e.costs.Confusions(u) {
+		e.option(c.Unit, cost+c.Cost, c.By, false)
 	}
 }
 
@@ -127,7 +128,7 @@ func (e *engine) samePrefix(m *extract.Mention) {
 	if m.Last-e.unitStart(m) == 1 && !e.symbol(m, e.doc.Tokens[e.unitStart(m)]) { // "22 micro" of a coil
 		for _, o := range e.prefixed(m, u[0]) {
 			if o.unit != u && o.share >= e.weights.PlaceUnit {
-				e.option(o.unit, lnCost(o.share), unitDropped, false)
+				e.option(o.unit, lnCost(o.share), channel.UnitDropped, false)
 			}
 		}
 	}
@@ -136,7 +137,7 @@ func (e *engine) samePrefix(m *extract.Mention) {
 	}
 	for _, c := range e.calledUnits(m) {
 		if c.level >= matchSubject && c.unit != u && len(c.unit) > 1 && c.unit[0] == u[0] {
-			e.option(c.unit, 0, unitDropped, false)
+			e.option(c.unit, 0, channel.UnitDropped, false)
 		}
 	}
 }
@@ -205,12 +206,12 @@ func (e *engine) symbol(m *extract.Mention, t extract.Token) bool {
 // with its share of the mishearings of that unit, and those that the place
 // calls for.
 func (e *engine) heardUnit(m *extract.Mention) {
-	cost := e.costs.cost[unitMisheard] + float32(e.weights.SoundTemper)*m.Unit.Apart
-	e.option(m.Unit.Unit, cost, unitMisheard, false)
-	for _, c := range e.costs.confusion[m.Unit.Unit] {
-		e.option(c.unit, cost+c.cost, unitMisheard, false)
+	cost := e.costs.Of(channel.UnitMisheard) + float32(e.weights.SoundTemper)*m.Unit.Apart
+	e.option(m.Unit.Unit, cost, channel.UnitMisheard, false)
+	for _, c := range e.costs.Confusions(m.Unit.Unit) {
+		e.option(c.Unit, cost+c.Cost, channel.UnitMisheard, false)
 	}
-	e.called(m, cost+ln50+1, unitMisheard, matchSubject)
+	e.called(m, cost+lnCost(1.0/50)+1, channel.UnitMisheard, matchSubject)
 }
 
 // heardNothing returns how likely a number with words behind it that stand for
@@ -232,13 +233,13 @@ func (e *engine) heardNothing(m *extract.Mention) float64 {
 
 // called enters the units of all roles that the context calls for by a
 // property word or a part (or, with matchSection, by its section).
-func (e *engine) called(m *extract.Mention, cost float32, by distortion, least matchLevel) bool {
+func (e *engine) called(m *extract.Mention, cost float32, by channel.Distortion, least matchLevel) bool {
 	found := false
 	for _, c := range e.calledUnits(m) {
 		if c.level >= least {
 			from := sourceSection
 			switch {
-			case by != unitDropped:
+			case by != channel.UnitDropped:
 				from = sourceOwn
 			case c.level >= matchProperty:
 				from = sourceProperty

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"saywatt/extract"
+	"saywatt/normalize/channel"
 	"saywatt/schema"
 )
 
@@ -98,8 +99,8 @@ func optionsOf(e *engine, i int32) map[string]bool {
 		k++
 	}
 	e.nodes = e.nodes[:k]
-	e.options, e.variants = e.options[:0], e.variants[:0]
-	e.varySingle(e.mention(i))
+	e.options = e.options[:0]
+	e.decoder.Single(e.mention(i))
 	e.setTurn(i)
 	e.units(i)
 	got := map[string]bool{}
@@ -135,8 +136,8 @@ func TestUnitOptions(t *testing.T) {
 // Every row of unitconfusions.tsv is an option of its heard unit, and no unit
 // is an option twice.
 func TestUnitConfusions(t *testing.T) {
-	c := loadCosts()
-	for _, r := range schema.MustReadTable(tables, "tables/unitconfusions.tsv").Rows {
+	c := channel.Default()
+	for _, r := range rowsOf(t, "channel/tables", "unitconfusions.tsv") {
 		heard, meant := schema.Unit(r.Get("heard")), schema.Unit(r.Get("meant"))
 		e := &engine{costs: c}
 		e.clearUnit(&extract.Mention{}, heard, 0)
@@ -146,7 +147,7 @@ func TestUnitConfusions(t *testing.T) {
 			seen[o.unit]++
 			if o.unit == meant {
 				found = true
-				if o.literal || distortionNames[o.by] != r.Get("distortion") || o.cost < c.cost[o.by] {
+				if o.literal || o.by.String() != r.Get("distortion") || o.cost < c.Of(o.by) {
 					t.Errorf("line %d: %s for %s: %+v", r.Line, heard, meant, o)
 				}
 			}

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"saywatt/extract"
+	"saywatt/normalize/channel"
 	"saywatt/schema"
 )
 
@@ -92,7 +93,7 @@ func (e *engine) weighAbove(c *candidate, roles *roleMatches, i int32, least flo
 func (e *engine) form(c *candidate) float64 {
 	f := &e.forms
 	if f.unit != c.unit || f.unit == "" {
-		f.unit, f.whole, f.decimal = c.unit, e.costs.form(c.unit, false), e.costs.form(c.unit, true)
+		f.unit, f.whole, f.decimal = c.unit, e.decimals.form(c.unit, false), e.decimals.form(c.unit, true)
 	}
 	if c.hi.Exp < 0 || c.lo.Exp < 0 {
 		return f.decimal
@@ -151,7 +152,7 @@ func (e *engine) repeated(c *candidate, role int16, p, each float64, i int32) fl
 	if n == 0 {
 		return p
 	}
-	if hit > 0 && c.by[0] == teenTy && e.own[i] >= 0 && e.ownRole[i] == role {
+	if hit > 0 && c.by[0] == channel.TeenTy && e.own[i] >= 0 && e.ownRole[i] == role {
 		// 13 and 30 both said: each would make the other its repetition
 		hit = max(0, hit-said[e.own[i]].count)
 	}

@@ -4,6 +4,7 @@ import (
 	"math"
 	"strconv"
 
+	"saywatt/normalize/channel"
 	"saywatt/normalize/infer"
 	"saywatt/schema"
 )
@@ -37,16 +38,16 @@ func (e *engine) terms(c *candidate) []schema.Term {
 func (e *engine) channelNote(c *candidate) string {
 	note := ""
 	for _, d := range c.by {
-		if d == intact {
+		if d == channel.Intact {
 			continue
 		}
 		if note != "" {
 			note += "; "
 		}
-		note += e.costs.words[d]
+		note += e.costs.Words(d)
 	}
 	if note == "" {
-		return e.costs.words[intact]
+		return e.costs.Words(channel.Intact)
 	}
 	return note
 }
@@ -103,8 +104,8 @@ func (e *engine) why(i int, best *candidate) []string {
 func (e *engine) howOften(c *candidate) string {
 	cost := float32(0)
 	for _, d := range c.by {
-		if d != intact {
-			cost = max(cost, e.costs.cost[d])
+		if d != channel.Intact {
+			cost = max(cost, e.costs.Of(d))
 		}
 	}
 	return loadBounds().howOften(math.Exp(-float64(cost)))
