@@ -6,6 +6,7 @@ import (
 
 	"saywatt/extract"
 	"saywatt/normalize/channel"
+	"saywatt/normalize/prior"
 	"saywatt/schema"
 )
 
@@ -148,10 +149,10 @@ func (e *engine) unitOfNext(i int32) bool {
 // reports whether a property word does.
 func (e *engine) calledBare(m *extract.Mention) bool {
 	cost := e.costs.Of(channel.UnitDropped)
-	named := e.called(m, cost, channel.UnitDropped, matchProperty)
-	e.called(m, cost+float32(e.weights.OnlyPart), channel.UnitDropped, matchSubject)
+	named := e.called(m, cost, channel.UnitDropped, prior.TieProperty)
+	e.called(m, cost+float32(e.weights.OnlyPart), channel.UnitDropped, prior.TieSubject)
 	if m.From == extract.UnitList || m.Ruling != nil { // a list of unlike things: "54.9, 82.4 percent"
-		e.called(m, cost+float32(e.weights.OnlySection), channel.UnitDropped, matchSection)
+		e.called(m, cost+float32(e.weights.OnlySection), channel.UnitDropped, prior.TieSection)
 	}
 	if m.Ruling != nil { // what can belong where a person said that it does
 		e.options = slices.DeleteFunc(e.options, func(o unitOption) bool { return !m.Ruling.Class.Fits(o.kind) })

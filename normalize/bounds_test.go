@@ -179,10 +179,6 @@ func shareCases() []boundCase {
 		{"likely_asked", 0.59, 0.61, func(p float64) bool { return asked(p) == 1 }},
 		{"often", 0.049, 0.051, func(p float64) bool { return b.howOften(p) == "often" }},
 		{"sometimes", 0.0099, 0.0101, func(p float64) bool { return b.howOften(p) == "sometimes" }},
-		{"range_share", 0.29, 0.31, func(p float64) bool {
-			roles := loadRoles()
-			return math.Exp(float64(roles.rareRange(schema.KindUnknown)))*roles.ranges[schema.KindUnknown] <= p
-		}},
 	}
 }
 

@@ -33,23 +33,6 @@ type candidate struct {
 	made         int32 // 1 + index into engine.quantities, 0 where not made yet
 }
 
-// significant counts the digits that a speaker says: trailing zeros of whole
-// numbers are not among them.
-func significant(n extract.Num) digits {
-	c := n.Coef
-	if c < 0 {
-		c = -c
-	}
-	for c != 0 && c%10 == 0 {
-		c /= 10
-	}
-	d := digits{n: 1, five: c%10 == 5}
-	for c /= 10; c > 0; c /= 10 {
-		d.n++
-	}
-	return d
-}
-
 // finish orders a node's candidates and drops what cannot matter.
 func (e *engine) finish(n *node) {
 	c := e.cands[n.from:n.to]

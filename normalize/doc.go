@@ -12,7 +12,7 @@
 //
 //	channel     −cost of its distortions: ln P(heard | said), from counts
 //	context     ln P(role | words around): how well its kind of quantity fits the place
-//	prior       ln P(value | role): the role's preferred values, usual and plausible range, and a floor
+//	prior       ln P(value | role): its preferred values, usual and plausible range, and a floor (package prior)
 //	repetition  the same value said before or later for the same role
 //	joint       what physics and lists say of several quantities together
 //
@@ -52,7 +52,7 @@
 // What a bare number may be in is listed with its source (unitoption.go): the list
 // that it ends, the other half of a level, a property or a part that is spoken of, a
 // unit said near it, with a number or without, a minus, and the places that it may
-// have, each with the units that its numbers have (placeunits.tsv, counted). How much
+// have, each with the units that its numbers have (package prior, counted). How much
 // each source says of a kind of quantity, and in a place, is fitted.
 //
 // # Cuts

@@ -84,7 +84,6 @@ type engine struct {
 	plain     bool // captions without punctuation
 	weights   Weights
 	costs     *channel.Costs
-	decimals  decimals
 	roles     *roleTable
 	relations *relations
 	reach     *reaches

@@ -5,6 +5,7 @@ import (
 
 	"saywatt/extract"
 	"saywatt/normalize/channel"
+	"saywatt/normalize/prior"
 	"saywatt/schema"
 )
 
@@ -140,7 +141,7 @@ func (e *engine) merge(prev, nd *node, m *extract.Mention) bool {
 func (e *engine) strayCost(m *extract.Mention) float32 {
 	cost := e.costs.Of(channel.Stray)
 	if m.Not == extract.NotNothing {
-		cost -= float32(math.Log(countShare(m.Low)))
+		cost -= float32(math.Log(prior.CountShare(m.Low)))
 	}
 	return cost
 }

@@ -5,6 +5,7 @@ import (
 
 	"saywatt/extract"
 	"saywatt/normalize/channel"
+	"saywatt/normalize/prior"
 	"saywatt/schema"
 )
 
@@ -16,13 +17,13 @@ func (e *engine) millions(alone bool, m *extract.Mention) bool {
 		return false
 	}
 	cost := e.costs.Of(channel.UnitMisheard) + float32(e.weights.MillionAlone)
-	e.called(m, cost, channel.UnitMisheard, matchSubject)
+	e.called(m, cost, channel.UnitMisheard, prior.TieSubject)
 	if u := e.milliBefore(m); u != "" {
 		e.option(u, cost, channel.UnitMisheard, false)
 	}
 	for _, u := range e.prefixed(m, 'm') {
-		if u.share >= e.weights.PlaceUnit {
-			e.optionFrom(sourcePlace, u.unit, cost+lnCost(u.share), channel.UnitMisheard, false)
+		if u.All >= e.weights.PlaceUnit {
+			e.optionFrom(sourcePlace, u.Unit, cost+lnCost(u.All), channel.UnitMisheard, false)
 		}
 	}
 	k := 0

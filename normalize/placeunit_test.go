@@ -6,6 +6,7 @@ import (
 	"saywatt/extract"
 	"saywatt/extract/place"
 	"saywatt/normalize/channel"
+	"saywatt/normalize/prior"
 	"saywatt/schema"
 )
 
@@ -18,7 +19,7 @@ func TestPlaceUnitsTable(t *testing.T) {
 		unit  schema.Unit
 	}
 	seen := map[key]bool{}
-	for _, r := range schema.MustReadTable(tables, "tables/placeunits.tsv").Rows {
+	for _, r := range rowsOf(t, "prior/tables", "placeunits.tsv") {
 		class, ok := place.ParseClass(r.Get("class"))
 		unit := schema.Unit(r.Get("unit"))
 		if !ok || !class.Fits(unit.Kind()) {
@@ -37,9 +38,9 @@ func TestPlaceUnitsTable(t *testing.T) {
 		e.options = e.options[:0]
 		e.placeUnits(&extract.Mention{Context: extract.Context{Class: class}}, schema.KindUnknown)
 		found, share := false, 0.0
-		for _, u := range loadPlaceUnits()[class] {
-			if u.unit == unit {
-				share = u.share
+		for _, u := range prior.UnitsIn(class) {
+			if u.Unit == unit {
+				share = u.Bare
 			}
 		}
 		for _, o := range e.options {
@@ -49,21 +50,6 @@ func TestPlaceUnitsTable(t *testing.T) {
 			t.Errorf("placeunits.tsv:%d: share %.3f, entered %t", r.Line, share, found)
 		}
 		e.giveBack()
-	}
-}
-
-// TestPlaceUnitShares: the units of a class share what is sure, and those said bare
-// count for most.
-func TestPlaceUnitShares(t *testing.T) {
-	for c, units := range loadPlaceUnits() {
-		all, bare := 0.0, 0.0
-		for _, u := range units {
-			all += u.all
-			bare += u.share
-		}
-		if len(units) > 0 && (all < 0.999 || all > 1.001 || bare < 0.999 || bare > 1.001) {
-			t.Errorf("%s: shares of %v and %v", place.Class(c), all, bare)
-		}
 	}
 }
 

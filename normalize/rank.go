@@ -8,6 +8,7 @@ import (
 	"saywatt/extract"
 	"saywatt/extract/place"
 	"saywatt/normalize/channel"
+	"saywatt/normalize/prior"
 	"saywatt/schema"
 )
 
@@ -54,7 +55,7 @@ func (r *Ranker) inferred(d *extract.Document) (*engine, StrayAnswers) {
 // engine is the working memory for a document.
 func (r *Ranker) engine(d *extract.Document) *engine {
 	e := &engine{doc: d, without: r.Without, weights: loadWeights(), costs: channel.Default().With(r.Learned),
-		decimals: loadDecimals(), roles: loadRoles(), reach: loadReaches()}
+		roles: loadRoles(), reach: loadReaches()}
 	e.borrow()
 	e.decoder.Reset(d, e.costs)
 	e.reportOdd = r.Odd
@@ -137,7 +138,7 @@ func (e *engine) place(n *node, c *candidate) Placed {
 	}
 	p.Loose = e.loose(n)
 	if c.role >= 0 {
-		p.Role = e.roles.roles[c.role].name
+		p.Role = e.roles.Roles[c.role].Name
 		p.Basis = basis(p.Role)
 	}
 	return p
@@ -245,7 +246,7 @@ func (e *engine) heaviest(n *node, best *candidate) *candidate {
 
 // sameQuantity reports whether two candidates mean one quantity.
 func sameQuantity(a, b *candidate) bool {
-	return a.kind == b.kind && a.isRange == b.isRange && near(a.si, b.si) && near(a.siLo, b.siLo)
+	return a.kind == b.kind && a.isRange == b.isRange && prior.Near(a.si, b.si) && prior.Near(a.siLo, b.siLo)
 }
 
 // say writes one quantity.
@@ -352,14 +353,14 @@ func (e *engine) beyond(c *candidate) bool {
 	if c.role < 0 || c.si <= 0 {
 		return false
 	}
-	o := &e.roles.roles[c.role]
-	return c.si > o.hi*e.weights.Beyond || c.si*e.weights.Beyond < o.lo
+	o := &e.roles.Roles[c.role]
+	return c.si > o.High*e.weights.Beyond || c.si*e.weights.Beyond < o.Low
 }
 
 // groundless reports whether a number was put right by nothing but the usual
 // size of such quantities: neither its place nor another value speaks for it.
 func (e *engine) groundless(c *candidate) bool {
-	if c.literal || c.joint > 0 || c.role >= 0 && !hasPrefix(e.roles.roles[c.role].name, RoleAny) {
+	if c.literal || c.joint > 0 || c.role >= 0 && !hasPrefix(e.roles.Roles[c.role].Name, prior.Any) {
 		return false
 	}
 	for _, d := range c.by {
@@ -476,14 +477,14 @@ func (e *engine) ceiling(c *candidate) float64 {
 // its kind, or outside what is plausible in every place that its mention may
 // have: whatever was said, hardly that.
 func (e *engine) absurd(c *candidate) bool {
-	if top, known := e.roles.top[c.kind]; known && c.si > top*(1+sameValue) {
+	if top, known := e.roles.Top(c.kind); known && c.si > top*(1+sameValue) {
 		return true
 	}
 	r := e.rolesFor(e.mention(c.firstMention), c.kind)
 	for _, m := range r.all() {
-		o := &e.roles.roles[m.role]
-		low := c.si >= o.lo/e.weights.PlaceSlack || c.isRange || c.kind == schema.KindTemperature || c.si <= 0
-		if low && c.si <= o.hi*e.weights.PlaceSlack {
+		o := &e.roles.Roles[m.role]
+		low := c.si >= o.Low/e.weights.PlaceSlack || c.isRange || c.kind == schema.KindTemperature || c.si <= 0
+		if low && c.si <= o.High*e.weights.PlaceSlack {
 			return false
 		}
 	}

@@ -1,8 +1,11 @@
 package normalize
 
 import (
+	"sync"
+
 	"saywatt/normalize/channel"
 	"saywatt/normalize/infer"
+	"saywatt/normalize/prior"
 	"saywatt/schema"
 )
 
@@ -28,6 +31,14 @@ type scratch struct {
 	bases      []schema.Quantity // of the cases of rules
 	graph      infer.Graph       // of the nodes, tied by facts and cases
 }
+
+// roleTable is what is usual, with the memory that engines leave.
+type roleTable struct {
+	*prior.Table
+	spare sync.Pool // of *scratch
+}
+
+var loadRoles = sync.OnceValue(func() *roleTable { return &roleTable{Table: prior.Usual()} })
 
 // Bounds of what is kept: a review has some thousand readings and some hundred
 // words.

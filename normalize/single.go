@@ -8,6 +8,7 @@ import (
 
 	"saywatt/extract"
 	"saywatt/normalize/channel"
+	"saywatt/normalize/prior"
 	"saywatt/schema"
 )
 
@@ -110,20 +111,6 @@ func (e *engine) addCode(i int32) {
 	e.cands = append(e.cands, c)
 }
 
-// countShare is the probability that a count, a score or another number
-// outside our trade has the value n: small whole numbers mostly.
-func countShare(n extract.Num) float64 {
-	switch {
-	case n.Exp < 0:
-		return 0.03 * eachShare(significant(n))
-	case n.Exp == 0 && n.Coef <= 12:
-		return 0.06
-	case n.Exp == 0 && n.Coef <= 100:
-		return 0.002
-	}
-	return 0.1 * eachShare(significant(n))
-}
-
 // keepRange bounds how likely a decimal is that was shown as a range, "3-25"
 // for 3.25: less than the range by hyphen_range, as far as the words alone go.
 // Another value may prove it.
@@ -169,15 +156,15 @@ func (e *engine) setTurn(i int32) {
 func (e *engine) addNothing(i int32, p float64) {
 	// The value itself is as free as any count: a share of the small whole numbers.
 	m := e.mention(i)
-	prior := math.Log(countShare(m.Low))
+	value := math.Log(prior.CountShare(m.Low))
 	if m.Range {
-		prior += math.Log(countShare(m.High) * loadBounds().rangeShare)
+		value += math.Log(prior.CountShare(m.High) * prior.RangeShare())
 	}
 	if m.Style == extract.StyleSound {
-		prior = math.Log(0.05) // the word may well have been just that word
+		value = math.Log(0.05) // the word may well have been just that word
 	}
 	c := candidate{lo: m.Low, hi: m.High, nothing: true, role: -1, firstMention: i,
-		channel: -e.costs.Of(channel.Intact), context: float32(math.Log(p)), prior: float32(prior)}
+		channel: -e.costs.Of(channel.Intact), context: float32(math.Log(p)), prior: float32(value)}
 	switch { // p is said given the words: that they are no clear unit holds for both
 	case m.From == extract.UnitOwn && m.Unit.Manner == extract.MannerHeard:
 		c.channel -= e.costs.Of(channel.UnitMisheard)
@@ -213,7 +200,7 @@ func (e *engine) product(i int32, merged int32) {
 				literal: va.By[0] == channel.Intact && u.literal && merged == 0,
 				channel: -va.Cost - u.cost, firstMention: i - merged}
 			if va.Range && !m.Range { // no range was shown
-				c.channel -= e.roles.rareRange(u.kind)
+				c.channel -= e.roles.RareRange(u.kind)
 			}
 			if loadBounds().isHopeless(c.channel, best) {
 				continue // even a certain value could not catch up

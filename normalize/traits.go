@@ -65,8 +65,8 @@ var (
 // roleDimension names the roles, sorted.
 func roleDimension() dimension {
 	d := dimension{"none"}
-	for i := range loadRoles().roles {
-		d = append(d, roleTrait(&loadRoles().roles[i]))
+	for i := range loadRoles().Roles {
+		d = append(d, loadRoles().Roles[i].Name)
 	}
 	return slices.Compact(slices.Sorted(slices.Values(d)))
 }
@@ -113,9 +113,9 @@ var loadFamilies = sync.OnceValue(func() *familyTable {
 		}
 		t.count += f.size
 	}
-	roles := loadRoles().roles
+	roles := loadRoles().Roles
 	for i := range roles {
-		t.ofRole = append(t.ofRole, t.roles.at(roleTrait(&roles[i])))
+		t.ofRole = append(t.ofRole, t.roles.at(roles[i].Name))
 	}
 	t.ofRole = append(t.ofRole, t.roles.at("none"))
 	return t

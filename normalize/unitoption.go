@@ -6,6 +6,7 @@ import (
 	"saywatt/extract"
 	"saywatt/extract/sound"
 	"saywatt/normalize/channel"
+	"saywatt/normalize/prior"
 	"saywatt/schema"
 )
 
@@ -127,16 +128,16 @@ func (e *engine) samePrefix(m *extract.Mention) {
 	}
 	if m.Last-e.unitStart(m) == 1 && !e.symbol(m, e.doc.Tokens[e.unitStart(m)]) { // "22 micro" of a coil
 		for _, o := range e.prefixed(m, u[0]) {
-			if o.unit != u && o.share >= e.weights.PlaceUnit {
-				e.option(o.unit, lnCost(o.share), channel.UnitDropped, false)
+			if o.Unit != u && o.All >= e.weights.PlaceUnit {
+				e.option(o.Unit, lnCost(o.All), channel.UnitDropped, false)
 			}
 		}
 	}
-	if e.roleFor(m, u.Kind()).level >= matchSubject {
+	if e.roleFor(m, u.Kind()).tie >= prior.TieSubject {
 		return
 	}
 	for _, c := range e.calledUnits(m) {
-		if c.level >= matchSubject && c.unit != u && len(c.unit) > 1 && c.unit[0] == u[0] {
+		if c.tie >= prior.TieSubject && c.unit != u && len(c.unit) > 1 && c.unit[0] == u[0] {
 			e.option(c.unit, 0, channel.UnitDropped, false)
 		}
 	}
@@ -160,7 +161,7 @@ func (e *engine) shortNothing(i int32) float64 {
 	if m.Last-first == 1 && t.End-t.Start > 1 && e.symbol(m, t) { // no word is written "mA" or "kΩ"
 		return 0
 	}
-	if e.roleFor(m, m.Unit.Unit.Kind()).level >= matchSubject {
+	if e.roleFor(m, m.Unit.Unit.Kind()).tie >= prior.TieSubject {
 		if m.Last-first == 1 && e.symbol(m, t) {
 			return e.weights.SymbolNoise
 		}
@@ -211,7 +212,7 @@ func (e *engine) heardUnit(m *extract.Mention) {
 	for _, c := range e.costs.Confusions(m.Unit.Unit) {
 		e.option(c.Unit, cost+c.Cost, channel.UnitMisheard, false)
 	}
-	e.called(m, cost+lnCost(1.0/50)+1, channel.UnitMisheard, matchSubject)
+	e.called(m, cost+lnCost(1.0/50)+1, channel.UnitMisheard, prior.TieSubject)
 }
 
 // heardNothing returns how likely a number with words behind it that stand for
@@ -220,7 +221,7 @@ func (e *engine) heardNothing(m *extract.Mention) float64 {
 	u := &m.Unit
 	p := e.weights.HeardNoise
 	switch {
-	case e.roleFor(m, u.Unit.Kind()).level >= matchSubject || e.turn == u.Unit.Kind():
+	case e.roleFor(m, u.Unit.Kind()).tie >= prior.TieSubject || e.turn == u.Unit.Kind():
 		p = e.weights.CalledNoise
 	case u.Apart == 0 && m.Last-e.unitStart(m) > 1:
 		p = e.weights.PhraseNoise
@@ -233,17 +234,17 @@ func (e *engine) heardNothing(m *extract.Mention) float64 {
 
 // called enters the units of all roles that the context calls for by a
 // property word or a part (or, with matchSection, by its section).
-func (e *engine) called(m *extract.Mention, cost float32, by channel.Distortion, least matchLevel) bool {
+func (e *engine) called(m *extract.Mention, cost float32, by channel.Distortion, least prior.Tie) bool {
 	found := false
 	for _, c := range e.calledUnits(m) {
-		if c.level >= least {
+		if c.tie >= least {
 			from := sourceSection
 			switch {
 			case by != channel.UnitDropped:
 				from = sourceOwn
-			case c.level >= matchProperty:
+			case c.tie >= prior.TieProperty:
 				from = sourceProperty
-			case c.level >= matchSubject:
+			case c.tie >= prior.TieSubject:
 				from = sourcePart
 			}
 			e.optionFrom(from, c.unit, cost, by, false)
@@ -255,8 +256,8 @@ func (e *engine) called(m *extract.Mention, cost float32, by channel.Distortion,
 
 // calledUnit is a unit that a context calls for, and by what.
 type calledUnit struct {
-	unit  schema.Unit
-	level matchLevel
+	unit schema.Unit
+	tie  prior.Tie
 }
 
 // calledUnits lists the units of the roles that fit the mention's context, in
@@ -268,10 +269,10 @@ func (e *engine) calledUnits(m *extract.Mention) []calledUnit {
 	}
 	c.listed = true
 	subject := e.subject(m)
-	for r := range e.roles.roles {
-		o := &e.roles.roles[r]
-		if level := o.level(); level != matchAny && o.match(&m.Context, subject, &e.weights) > 0 {
-			c.called = append(c.called, calledUnit{o.unit, level})
+	for r := range e.roles.Roles {
+		o := &e.roles.Roles[r]
+		if tie := o.Tie(); tie != prior.TieAny && o.Fits(&m.Context, subject) {
+			c.called = append(c.called, calledUnit{o.Unit, tie})
 		}
 	}
 	return c.called

@@ -2,6 +2,7 @@ package normalize
 
 import (
 	"sort"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -183,16 +184,13 @@ func TestByMillion(t *testing.T) {
 	}
 }
 
-// numFrom turns a decimal of a table into a number of the scanner.
-func numFrom(d schema.Decimal) (extract.Num, bool) {
-	s := d.String()
+// num is a number in plain notation, as the scanner has it.
+func num(t testing.TB, s string) extract.Num {
+	t.Helper()
 	whole, frac, _ := strings.Cut(s, ".")
-	n := extract.Num{Exp: int16(-len(frac))}
-	for _, c := range whole + frac {
-		if c < '0' || c > '9' {
-			return n, false
-		}
-		n.Coef = n.Coef*10 + int64(c-'0')
+	coef, err := strconv.ParseInt(whole+frac, 10, 64)
+	if err != nil {
+		t.Fatal(err)
 	}
-	return n, true
+	return extract.Num{Coef: coef, Exp: int16(-len(frac))}
 }

@@ -25,12 +25,6 @@ type Weights struct {
 	RoleAny float64
 	// what another role keeps where words near name a measured property: "no load" is no load's power
 	RoleNamed float64
-	// share of values in the usual part of a role's range
-	UsualShare float64
-	// share of values in the plausible range
-	PlausibleShare float64
-	// share of values anywhere within twelve decades: true oddities stay alive
-	Floor float64
 	// share of values that repeat one said before of the same role
 	RepeatShare float64
 	// probability that a number with a word that often stands for a unit is no quantity where its place calls

@@ -24,8 +24,8 @@ func (e *engine) terms(c *candidate) []schema.Term {
 		schema.Term{Name: "context", Score: round3(c.context)},
 		schema.Term{Name: "prior", Score: round3(c.prior)})
 	if c.role >= 0 {
-		t[1].Note = e.roles.roles[c.role].words
-		t[2].Note = e.plainSource(e.roles.roles[c.role].source)
+		t[1].Note = e.roles.Roles[c.role].Words
+		t[2].Note = e.plainSource(e.roles.Roles[c.role].Source)
 	}
 	for i := range more {
 		if more[i].Score != 0 {
@@ -64,14 +64,14 @@ func (e *engine) why(i int, best *candidate) []string {
 		out = append(out, e.channelNote(best)+": captions "+e.howOften(best)+" do that")
 	}
 	if best.role >= 0 {
-		o := &e.roles.roles[best.role]
+		o := &e.roles.Roles[best.role]
 		switch {
-		case best.si < o.lo || best.si > o.hi:
-			out = append(out, "outside what is plausible for the "+o.words+" ("+e.plainSource(o.source)+")")
-		case best.si < o.usualLo || best.si > o.usualHi:
-			out = append(out, "plausible but unusual for the "+o.words+" ("+e.plainSource(o.source)+")")
-		case o.gridShare > 0 && best.prior > -7:
-			out = append(out, "a usual value for the "+o.words+" ("+e.plainSource(o.source)+")")
+		case best.si < o.Low || best.si > o.High:
+			out = append(out, "outside what is plausible for the "+o.Words+" ("+e.plainSource(o.Source)+")")
+		case best.si < o.UsualLow || best.si > o.UsualHigh:
+			out = append(out, "plausible but unusual for the "+o.Words+" ("+e.plainSource(o.Source)+")")
+		case o.GridShare > 0 && best.prior > -7:
+			out = append(out, "a usual value for the "+o.Words+" ("+e.plainSource(o.Source)+")")
 		}
 	}
 	if best.repeat > 0.7 {
@@ -86,10 +86,10 @@ func (e *engine) why(i int, best *candidate) []string {
 	out = e.jointWhy(i, out)
 	for k := n.from; k < n.to; k++ {
 		if c := &e.cands[k]; c.literal && c != best && c.role >= 0 {
-			o := &e.roles.roles[c.role]
-			if c.si < o.lo || c.si > o.hi {
-				out = append(out, "as heard it would be outside what is plausible for the "+o.words+" ("+
-					e.plainSource(o.source)+")")
+			o := &e.roles.Roles[c.role]
+			if c.si < o.Low || c.si > o.High {
+				out = append(out, "as heard it would be outside what is plausible for the "+o.Words+" ("+
+					e.plainSource(o.Source)+")")
 			}
 		}
 	}
