@@ -2,6 +2,11 @@
 // go in; quantities with ranked readings, a probability, and reasons come out,
 // and a record with each of them in its place.
 //
+// Three parts of it can be read alone: package channel, what captions do to numbers
+// and units; package prior, what is usual; package infer, how factors over several
+// unknowns are summed out. Here is what joins them: contexts, units, the facts and
+// rules that make factors, decisions, and the record.
+//
 // # The model
 //
 // For every stretch of words that names a number, the engine lists all that
