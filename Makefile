@@ -127,5 +127,5 @@ fit:
 	go run ./internal/placefit -write extract/place/tables/weights.tsv testdata/tuning/*.mark; \
 	go run ./internal/placefit -ports -penalty 16 -write extract/place/tables/ports.tsv testdata/tuning/*.mark; \
 	go run ./internal/partfit -models "$$models" -write extract/part/tables/weights.tsv testdata/tuning/*.mark; \
-	go run ./internal/readfit -units normalize/tables/placeunits.tsv testdata/tuning/*.mark; \
+	go run ./internal/readfit -units normalize/prior/tables/placeunits.tsv testdata/tuning/*.mark; \
 	go run ./internal/readfit -models "$$models" -write normalize/tables/traits.tsv testdata/tuning/*.mark

@@ -171,3 +171,12 @@ func (d *Document) SaysUnit(m *Mention) bool {
 	}
 	return len(text) > 1 || text[0] < 'a' || text[0] > 'z' || t.Glued || d.Tokens[m.NumEnd-1].Kind == TokenNumber
 }
+
+// WordBefore returns the token before token i, the end of a line or cue left out;
+// negative where there is none.
+func (d *Document) WordBefore(i int32) int32 {
+	if i--; i >= 0 && d.Tokens[i].Kind == TokenBreak {
+		i--
+	}
+	return i
+}

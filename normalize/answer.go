@@ -13,6 +13,7 @@ import (
 	"strings"
 
 	"saywatt/extract"
+	"saywatt/normalize/channel"
 	"saywatt/schema"
 )
 
@@ -245,8 +246,8 @@ func (e *engine) firstSpan(first, last int32) schema.Span {
 // reading that the answer was found under.
 func (e *engine) answered(n *node, a *Answer, like *candidate) candidate {
 	c := candidate{firstMention: like.firstMention, role: -1}
-	if like.by[0] == homophone { // the word before it belongs to it
-		c.by[0] = homophone
+	if like.by[0] == channel.Homophone { // the word before it belongs to it
+		c.by[0] = channel.Homophone
 	}
 	if a.Quantity == nil {
 		c.nothing = true
@@ -288,10 +289,10 @@ func (e *engine) information(i int) float64 {
 		u := max(1e-9, e.unlisted(i, best))
 		total = -u*math.Log2(u) - (1-u)*math.Log2(1-u)
 	}
-	for _, f := range e.factorsWith(i) {
-		g := &e.factors[f]
-		for k := range g.n {
-			if p := &e.nodes[g.nodes[k]]; p != n {
+	for _, at := range e.graph.With(int32(i)) {
+		f := &e.graph.Factors[at]
+		for k := range f.N {
+			if p := &e.nodes[f.Nodes[k]]; p != n {
 				total += math.Min(own, e.entropy(p)) / 2
 			}
 		}

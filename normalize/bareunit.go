@@ -5,6 +5,8 @@ import (
 	"slices"
 
 	"saywatt/extract"
+	"saywatt/normalize/channel"
+	"saywatt/normalize/prior"
 	"saywatt/schema"
 )
 
@@ -19,7 +21,7 @@ func (e *engine) bareUnit(first, i int32) float64 {
 		return w.HeardNoise / w.ListSure
 	}
 	if first == i && e.inList(i) {
-		e.optionFrom(sourceList, m.Unit.Unit, 0, intact, true)
+		e.optionFrom(sourceList, m.Unit.Unit, 0, channel.Intact, true)
 		e.unitOfBefore(first, i)
 		e.unitsAround(first, i)
 		return w.ListNoise / w.ListSure
@@ -63,7 +65,7 @@ func (e *engine) bareOption(from unitSource, u schema.Unit, p float64) bool {
 	if u == "" {
 		return false
 	}
-	e.optionFrom(from, u, e.costs.cost[unitDropped]+lnCost(p), unitDropped, false)
+	e.optionFrom(from, u, e.costs.Of(channel.UnitDropped)+lnCost(p), channel.UnitDropped, false)
 	return true
 }
 
@@ -79,10 +81,10 @@ func (e *engine) listUnit(m *extract.Mention) bool {
 		p = w.UnlikeTurn // "9 3, 12 volts": the 3 is no voltage
 	} else if u := e.pattern(m.Unit.Unit.Kind()); u != "" {
 		// "96.3 watt hours, 89.2 percent … 54.9, 82.4 percent"
-		e.optionFrom(sourcePattern, u, lnCost(w.PatternUnit), unitDropped, false)
+		e.optionFrom(sourcePattern, u, lnCost(w.PatternUnit), channel.UnitDropped, false)
 		p *= 1 - w.PatternUnit
 	}
-	e.optionFrom(sourceList, m.Unit.Unit, lnCost(p), intact, true)
+	e.optionFrom(sourceList, m.Unit.Unit, lnCost(p), channel.Intact, true)
 	return true
 }
 
@@ -146,11 +148,11 @@ func (e *engine) unitOfNext(i int32) bool {
 // calledBare enters the units that the place of a bare number calls for, and
 // reports whether a property word does.
 func (e *engine) calledBare(m *extract.Mention) bool {
-	cost := e.costs.cost[unitDropped]
-	named := e.called(m, cost, unitDropped, matchProperty)
-	e.called(m, cost+float32(e.weights.OnlyPart), unitDropped, matchSubject)
+	cost := e.costs.Of(channel.UnitDropped)
+	named := e.called(m, cost, channel.UnitDropped, prior.TieProperty)
+	e.called(m, cost+float32(e.weights.OnlyPart), channel.UnitDropped, prior.TieSubject)
 	if m.From == extract.UnitList || m.Ruling != nil { // a list of unlike things: "54.9, 82.4 percent"
-		e.called(m, cost+float32(e.weights.OnlySection), unitDropped, matchSection)
+		e.called(m, cost+float32(e.weights.OnlySection), channel.UnitDropped, prior.TieSection)
 	}
 	if m.Ruling != nil { // what can belong where a person said that it does
 		e.options = slices.DeleteFunc(e.options, func(o unitOption) bool { return !m.Ruling.Class.Fits(o.kind) })
@@ -209,8 +211,8 @@ func (e *engine) unlikeSide(side schema.Unit) {
 // unstick makes a sign of money stuck to the number the cause of all options.
 func (e *engine) unstick() {
 	for k := range e.options {
-		e.options[k].by = signStuck
-		e.options[k].cost += e.costs.cost[signStuck] - e.costs.cost[unitDropped]
+		e.options[k].by = channel.SignStuck
+		e.options[k].cost += e.costs.Of(channel.SignStuck) - e.costs.Of(channel.UnitDropped)
 	}
 }
 

@@ -1,6 +1,7 @@
 package normalize
 
 import (
+	"saywatt/normalize/prior"
 	"saywatt/schema"
 )
 
@@ -36,9 +37,9 @@ func (f *filler) side(i int, place, property string) {
 	b := f.rec.Battery
 	fields := cellFields(&b.Cell)
 	switch place {
-	case RolePack:
+	case prior.Pack:
 		fields = packFields(&b.Pack)
-	case RoleRated:
+	case prior.Rated:
 		fields = packFields(&b.Rated)
 	}
 	for _, c := range fields {
@@ -46,7 +47,7 @@ func (f *filler) side(i int, place, property string) {
 			return
 		}
 	}
-	if place == RoleCell && (property == "capacity" || property == "energy" || property == "mass") {
+	if place == prior.Cell && (property == "capacity" || property == "energy" || property == "mass") {
 		// all cells together, said in the same breath: "36 watt hours together"
 		for _, c := range packFields(&b.Pack) {
 			if c.name == property && f.set(c.value, i) {
@@ -55,9 +56,9 @@ func (f *filler) side(i int, place, property string) {
 		}
 	}
 	switch {
-	case place == RolePack && property == "charge_limit" && f.set(&b.Pack.Full, i):
+	case place == prior.Pack && property == "charge_limit" && f.set(&b.Pack.Full, i):
 		return
-	case place == RoleCell && property == "full" && f.set(&b.Cell.ChargeLimit, i):
+	case place == prior.Cell && property == "full" && f.set(&b.Cell.ChargeLimit, i):
 		return
 	}
 	b.Other = append(b.Other, f.value(i))

@@ -26,7 +26,7 @@ func (e *engine) beside(n *node) (before, behind int) {
 	for int(last) < len(e.doc.Tokens) && e.doc.Tokens[last].Kind == extract.TokenBreak {
 		last++
 	}
-	return e.besideToken(e.wordBefore(first), sound.BeforeNumber), e.besideToken(last, sound.BehindNumber)
+	return e.besideToken(e.doc.WordBefore(first), sound.BeforeNumber), e.besideToken(last, sound.BehindNumber)
 }
 
 func (e *engine) besideToken(i int32, at sound.Where) int {

@@ -24,7 +24,7 @@ type slacks struct {
 type shares struct {
 	leastWorth, tyingRatio, shareSpread, worthwhile, decided, leastBelonging, belongings float64
 	likelyReadings, likelyScore, hopeless, usualRate, rateWeight, likelyAsked, often     float64
-	sometimes, rangeShare, mainsFloor                                                    float64
+	sometimes, mainsFloor                                                                float64
 }
 
 // counts are how many are looked at.
@@ -44,9 +44,8 @@ func (b *bounds) fields() map[string]*float64 {
 		"decided": &b.decided, "least_belonging": &b.leastBelonging, "belongings": &b.belongings,
 		"likely_readings": &b.likelyReadings, "likely_score": &b.likelyScore, "hopeless": &b.hopeless,
 		"usual_rate": &b.usualRate, "rate_weight": &b.rateWeight, "likely_asked": &b.likelyAsked,
-		"often": &b.often, "sometimes": &b.sometimes, "range_share": &b.rangeShare,
-		"mains_floor": &b.mainsFloor, "times": &b.times, "in_one": &b.inOne,
-		"related_readings": &b.relatedReadings, "term_readings": &b.termReadings,
+		"often": &b.often, "sometimes": &b.sometimes, "mains_floor": &b.mainsFloor, "times": &b.times,
+		"in_one": &b.inOne, "related_readings": &b.relatedReadings, "term_readings": &b.termReadings,
 		"unfinished": &b.unfinished, "look_back": &b.lookBack,
 	}
 }

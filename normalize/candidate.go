@@ -2,6 +2,7 @@ package normalize
 
 import (
 	"saywatt/extract"
+	"saywatt/normalize/channel"
 	"saywatt/schema"
 )
 
@@ -11,7 +12,7 @@ type candidate struct {
 	isRange      bool
 	nothing      bool // no quantity at all: a count, a stray number
 	literal      bool // what the words say, unchanged
-	by           [3]distortion
+	by           [3]channel.Distortion
 	source       unitSource // of the unit
 	role         int16
 	place        int8 // which of the mention's places the role is for
@@ -30,23 +31,6 @@ type candidate struct {
 	firstMention int32
 	kept         int32 // index into engine.kept
 	made         int32 // 1 + index into engine.quantities, 0 where not made yet
-}
-
-// significant counts the digits that a speaker says: trailing zeros of whole
-// numbers are not among them.
-func significant(n extract.Num) digits {
-	c := n.Coef
-	if c < 0 {
-		c = -c
-	}
-	for c != 0 && c%10 == 0 {
-		c /= 10
-	}
-	d := digits{n: 1, five: c%10 == 5}
-	for c /= 10; c > 0; c /= 10 {
-		d.n++
-	}
-	return d
 }
 
 // finish orders a node's candidates and drops what cannot matter.

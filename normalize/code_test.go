@@ -1,6 +1,10 @@
 package normalize
 
-import "testing"
+import (
+	"testing"
+
+	"saywatt/normalize/channel"
+)
 
 // Marking codes of capacitors read out: two digits and the number of zeros, in
 // picofarads (IEC 60062; the examples are handbook 4.7 and 4.10 and common
@@ -19,7 +23,7 @@ func TestMarkingCodes(t *testing.T) {
 		e.build()
 		for i := range e.nodes {
 			for k := e.nodes[i].from; k < e.nodes[i].to; k++ {
-				if c := &e.cands[k]; c.by[0] == code {
+				if c := &e.cands[k]; c.by[0] == channel.Code {
 					return shown(c.lo, c.hi, c.isRange) + " " + string(c.unit), c.literal
 				}
 			}

@@ -2,17 +2,22 @@
 // go in; quantities with ranked readings, a probability, and reasons come out,
 // and a record with each of them in its place.
 //
+// Three parts of it can be read alone: package channel, what captions do to numbers
+// and units; package prior, what is usual; package infer, how factors over several
+// unknowns are summed out. Here is what joins them: contexts, units, the facts and
+// rules that make factors, decisions, and the record.
+//
 // # The model
 //
 // For every stretch of words that names a number, the engine lists all that
 // could have been said: the literal reading, and the readings from which
 // captions could have made these words by a known distortion (a lost decimal
-// point, "to" for 2, a misheard unit …; tables/distortions.tsv). A reading's
+// point, "to" for 2, a misheard unit …; package channel). A reading's
 // score is the sum of named terms, natural-log probabilities all:
 //
 //	channel     −cost of its distortions: ln P(heard | said), from counts
 //	context     ln P(role | words around): how well its kind of quantity fits the place
-//	prior       ln P(value | role): the role's preferred values, usual and plausible range, and a floor
+//	prior       ln P(value | role): its preferred values, usual and plausible range, and a floor (package prior)
 //	repetition  the same value said before or later for the same role
 //	joint       what physics and lists say of several quantities together
 //
@@ -20,9 +25,9 @@
 // the rules of package validate, found in a provisional record of the likeliest
 // readings and judged for the others (evidence.go), and a few facts of talk
 // that no record shows (fact.go): a measured voltage lies near its level, sizes
-// are said from the longest edge, parts add up to a total that was said. Each is a table
-// of likelihood ratios over the readings of two to four nodes; the tables are
-// summed out exactly on every connected component (sumout.go), so that a
+// are said from the longest edge, parts add up to a total that was said. Each is a
+// factor, likelihood ratios over the readings of one to four nodes; the factors are
+// summed out exactly on every connected component (package infer), so that a
 // doubtful 325 next to 20 V and 65 W becomes 3.25 A, and a doubtful neighbour
 // is helped by it in turn. Posterior probabilities are marginals, not those of
 // one best assignment.
@@ -52,7 +57,7 @@
 // What a bare number may be in is listed with its source (unitoption.go): the list
 // that it ends, the other half of a level, a property or a part that is spoken of, a
 // unit said near it, with a number or without, a minus, and the places that it may
-// have, each with the units that its numbers have (placeunits.tsv, counted). How much
+// have, each with the units that its numbers have (package prior, counted). How much
 // each source says of a kind of quantity, and in a place, is fitted.
 //
 // # Cuts
@@ -74,17 +79,16 @@
 // # Learning
 //
 // Ranker.Learn counts, over a review that a person has decided on, what each
-// quantity suffered of what it could have suffered; the counts (Learned) are
-// the user's, kept review by review, and added to those of distortions.tsv
-// before costs are made, where a Ranker is given them.
+// quantity suffered of what it could have suffered; the counts (channel.Learned)
+// are the user's, kept review by review, and added to those of the channel's
+// table before costs are made, where a Ranker is given them.
 //
 // # Ties and limits
 //
 // Equal scores are ordered literal first, then by rising value, then by unit
 // code. Facts are read off the likelier readings; readings below 0.002 keep the
-// share of their own score and are not weighed against neighbours. A fact is
-// judged for at most 512 combinations, a clique of a component holds at most
-// 16384; beyond that the least likely readings of the widest nodes are left out
-// (a beam). The model does not see sound: what no distortion in the table
+// share of their own score and are not weighed against neighbours. Package infer
+// bounds what is asked of a fact and summed out; a value whose facts found no room
+// stays open. The model does not see sound: what no distortion in the table
 // makes, it cannot recover, and it leaves such a place as heard or open.
 package normalize

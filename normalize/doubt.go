@@ -1,5 +1,7 @@
 package normalize
 
+import "saywatt/normalize/channel"
+
 import "math"
 
 // What captions do that no distortion knows leaves a node without its right
@@ -21,7 +23,7 @@ func (e *engine) doubtTraits(l *traitList, i int, c *candidate) {
 	m, captions := e.mention(e.nodes[i].last-1), boolInt(e.plain)
 	shape, level := e.shape(c)
 	share := placeBin(m, c)
-	if c.suffered(unitDropped) {
+	if c.suffered(channel.UnitDropped) {
 		l.add(doubtOdd, strong, 2)
 		l.add(doubtElided, strong, int(m.From), int(m.Joint), share)
 		l.add(doubtSource, strong, int(c.source), int(c.kind))
@@ -31,7 +33,7 @@ func (e *engine) doubtTraits(l *traitList, i int, c *candidate) {
 	l.add(doubtBelief, 1, belief, captions)
 	l.add(doubtBeliefKind, 1, belief, int(c.kind))
 	for k, d := range c.by {
-		if k == 0 || d != intact && d != c.by[0] {
+		if k == 0 || d != channel.Intact && d != c.by[0] {
 			l.add(doubtBeliefWay, 1, belief, int(d))
 			l.add(doubtWay, 1, int(d), captions)
 		}

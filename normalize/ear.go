@@ -27,7 +27,7 @@ func (e *engine) heardView(m *extract.Mention) heardView {
 	case m.From == extract.UnitOwn && m.Unit.Apart > 0:
 		return heardView{heardUnit, apartBin(m.Unit.Apart), e.ownBin(e.unitStart(m)), askedBin(m)}
 	case m.Style == extract.StyleSound:
-		return heardView{heardNumber, apartBin(e.soundOf(m.First).Apart), e.ownBin(m.First), askedBin(m)}
+		return heardView{heardNumber, apartBin(e.decoder.Sound(m.First).Apart), e.ownBin(m.First), askedBin(m)}
 	}
 	return heardView{}
 }

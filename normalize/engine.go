@@ -2,6 +2,7 @@ package normalize
 
 import (
 	"saywatt/extract"
+	"saywatt/normalize/channel"
 	"saywatt/schema"
 )
 
@@ -19,7 +20,7 @@ type Ranker struct {
 	Odd func(*OddAnswer)
 	// Learned is a person's own count of what captions do, added to the
 	// table's; nil none.
-	Learned *Learned
+	Learned *channel.Learned
 	// Traits are weights of traits to use instead of the table's, to fit them.
 	Traits Traits
 	// Without leaves parts of the model out, to measure what each is worth.
@@ -82,7 +83,7 @@ type engine struct {
 	without   Parts
 	plain     bool // captions without punctuation
 	weights   Weights
-	costs     *costs
+	costs     *channel.Costs
 	roles     *roleTable
 	relations *relations
 	reach     *reaches
@@ -94,10 +95,7 @@ type engine struct {
 	byRole    [][]saidValue    // values said literally, by role
 	own       []int32          // by mention: its own entry in byRole, -1 without one
 	ownRole   []int16          // and the role of that entry
-	factorsOf []int32          // factors of node i: factorsAt[i] to factorsAt[i+1] of it
-	factorsAt []int32
 	slabs     slabs
-	room      int               // numbers that they may still hold
 	slackBy   [2]schema.Decimal // larger and smaller by rule_slack
 	unweighed []bool            // nodes of facts that were left out for want of room; nil none
 	reportOdd func(*OddAnswer)

@@ -6,6 +6,7 @@ import (
 
 	"saywatt/extract"
 	"saywatt/extract/transcript"
+	"saywatt/normalize/channel"
 )
 
 // read scans a text as notes; a bar is a line break.
@@ -32,15 +33,15 @@ func shown(lo, hi extract.Num, isRange bool) string {
 }
 
 // names joins the names of the distortions that did something.
-func names(by ...distortion) string {
+func names(by ...channel.Distortion) string {
 	var s []string
 	for _, d := range by {
-		if d != intact {
-			s = append(s, distortionNames[d])
+		if d != channel.Intact {
+			s = append(s, d.String())
 		}
 	}
 	if s == nil {
-		return distortionNames[intact]
+		return channel.Intact.String()
 	}
 	return strings.Join(s, "+")
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"saywatt/extract"
+	"saywatt/normalize/infer"
 	"saywatt/schema"
 	"saywatt/validate"
 )
@@ -33,7 +34,7 @@ const mostArgs = 32
 // maxFactNodes bounds how many doubtful nodes one case may relate; a case over
 // more (a whole list of levels) is judged with its least doubtful ones as
 // they stand.
-const maxFactNodes = 4
+const maxFactNodes = infer.MostNodes
 
 // gatherRules fills a provisional record with every node's likeliest reading
 // and collects the cases of the rules in it that relate two or more values,
@@ -122,10 +123,11 @@ func (e *engine) addCase(rule *validate.Rule, c validate.Case, nodeOf []int32, c
 	}
 	f.placed = e.placedAs(&f, &c)
 	f.c = c
-	f.base = e.bases.take(len(c.Args))
+	from := len(e.bases)
 	for i := range c.Args {
-		f.base[i] = c.Args[i].Value.Quantity
+		e.bases = append(e.bases, c.Args[i].Value.Quantity)
 	}
+	f.base = e.bases[from:len(e.bases):len(e.bases)]
 	e.ruleFacts = append(e.ruleFacts, f)
 	return true
 }

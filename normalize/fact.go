@@ -195,7 +195,7 @@ func (e *engine) nearFacts(i int32) {
 		m := e.main(k)
 		if e.may(k, schema.KindVoltage) && m.Context.Property != "output_voltage" &&
 			m.Context.Property != "condition_mains" && m.Context.Property != "ripple" {
-			if c := e.top(k); c.role >= 0 && e.roles.roles[c.role].name == "condition.mains" || c.si < 2 {
+			if c := e.top(k); c.role >= 0 && e.roles.Roles[c.role].Name == "condition.mains" || c.si < 2 {
 				continue
 			}
 			e.facts = append(e.facts, fact{nodes: [maxFactNodes]int32{i, k}, n: 2, kind: factNear})

@@ -6,6 +6,7 @@ import (
 
 	"saywatt/extract"
 	"saywatt/extract/place"
+	"saywatt/normalize/prior"
 	"saywatt/schema"
 )
 
@@ -13,7 +14,7 @@ import (
 type Placed struct {
 	Mention int32           // index into the document's mentions, of the one that carries unit and context
 	Context extract.Context // where it belongs
-	Role    string          // what kind of place it is for, see role.go; "" or "any." and a kind where none is known
+	Role    string          // what it is for, see package prior; "" or "any." and a kind where none is known
 	Basis   schema.Basis
 	Loose   bool // nothing but its words speaks for it: it takes no place
 	// Unweighed: the text ties it to more values than are weighed together, and
@@ -105,40 +106,40 @@ func (f *filler) put(i int) {
 		return
 	}
 	role := f.placed[i].Role
-	place, property := splitRole(role)
-	if place == "" || place == RoleAny {
+	place, property := prior.Split(role)
+	if place == "" || place == prior.Any {
 		role = roleOf(f.doc, f.context(i), f.rec.Quantities[i].Kind)
-		place, property = splitRole(role)
+		place, property = prior.Split(role)
 	}
-	if c := f.context(i); place == RoleClaim && f.doc.Lexicon.Measured(property) &&
+	if c := f.context(i); place == prior.Claim && f.doc.Lexicon.Measured(property) &&
 		(c.Section == extract.SectionTest || c.Section == extract.SectionThermal) {
-		place = RoleMeasurement
+		place = prior.Measurement
 	}
-	if place == RoleMeasurement && !f.doc.Lexicon.Measured(property) {
+	if place == prior.Measurement && !f.doc.Lexicon.Measured(property) {
 		if r := roleOf(f.doc, f.context(i), f.rec.Quantities[i].Kind); r != "" {
-			place, property = splitRole(r)
+			place, property = prior.Split(r)
 		}
 	}
 	place, property = f.overruled(i, place, property)
-	if place != RoleLevel && place != RoleInput {
+	if place != prior.Level && place != prior.Input {
 		f.loose = -1
 	}
 	switch place {
-	case RoleLevel, RoleInput:
+	case prior.Level, prior.Input:
 		f.level(i, place, property)
-	case RoleClaim:
+	case prior.Claim:
 		f.claim(i, property)
-	case RoleBody:
+	case prior.Body:
 		f.body(i, property)
-	case RoleCell, RolePack, RoleRated:
+	case prior.Cell, prior.Pack, prior.Rated:
 		f.side(i, place, property)
-	case RoleCable:
+	case prior.Cable:
 		f.cable(i, property)
-	case RoleComponent:
+	case prior.Component:
 		f.component(i, property)
-	case RoleMeasurement:
+	case prior.Measurement:
 		f.measure(i, property)
-	case RoleCondition:
+	case prior.Condition:
 		f.conditionOf(i, property)
 	}
 }
@@ -159,34 +160,34 @@ func (f *filler) overruled(i int, place, property string) (string, string) {
 	c, q := f.context(i), &f.rec.Quantities[i]
 	switch c.Property {
 	case "limit", "air_limit", "absent": // spoken of, no property of the product
-		return RoleAny, property
+		return prior.Any, property
 	case "capacity_retention":
-		return RoleClaim, c.Property
+		return prior.Claim, c.Property
 	case "cycles":
-		if place == RolePack {
-			place = RoleCell // the pack lives as long as its cells
+		if place == prior.Pack {
+			place = prior.Cell // the pack lives as long as its cells
 		}
 	case "full", "cutoff", "charge_limit":
-		if (c.Named && place == RoleCell || place == RolePack) && q.Kind == schema.KindVoltage {
+		if (c.Named && place == prior.Cell || place == prior.Pack) && q.Kind == schema.KindVoltage {
 			property = c.Property
 		}
 	}
 	if c.Named && f.doc.Lexicon.Measured(c.Property) && c.Property != property && q.Kind == m.Unit.Unit.Kind() &&
-		(place == RoleCondition || place == RoleMeasurement) {
-		place, property = RoleMeasurement, c.Property
+		(place == prior.Condition || place == prior.Measurement) {
+		place, property = prior.Measurement, c.Property
 	}
 	if f.doc.Product.Kind == "cable" {
-		if property == "input_voltage" || place == RoleCondition && property == "mains" {
-			return RoleCondition, "voltage" // what a cable is fed with is the load's voltage
+		if property == "input_voltage" || place == prior.Condition && property == "mains" {
+			return prior.Condition, "voltage" // what a cable is fed with is the load's voltage
 		}
 		if property == "ripple" && !c.Named {
 			property = "voltage_drop" // a cable has no ripple of its own
 		}
 	}
-	if place == RoleCable && (c.Property == "conductor_diameter" || c.Property == "thickness") {
+	if place == prior.Cable && (c.Property == "conductor_diameter" || c.Property == "thickness") {
 		return place, c.Property
 	}
-	if place == RoleMeasurement {
+	if place == prior.Measurement {
 		f.basis(i, c.Section)
 	}
 	return place, property

@@ -1,51 +1,43 @@
 package normalize
 
 import (
-	"cmp"
 	"math"
 	"slices"
 
 	"saywatt/extract"
+	"saywatt/normalize/channel"
+	"saywatt/normalize/infer"
 	"saywatt/schema"
 )
 
-// factor is a joint fact ready for inference: likelihood ratios over the
-// readings of its nodes, last node fastest.
-type factor struct {
-	nodes [maxFactNodes]int32
-	n     int
-	size  [maxFactNodes]int32 // readings of each node that were judged; the ratio of others is 1
-	table []float64
-	fact  int32 // index into facts, or
-	rule  int32 // index into ruleFacts; -1 where it is of the other sort
+// The factors of facts are labelled by their places in facts, those of the cases of
+// rules by the complements of their places in ruleFacts.
+
+// caseLabel is the label of the factor of a case.
+func caseLabel(i int) int32 { return ^int32(i) }
+
+// caseOf returns the case that a factor is of; false for that of a fact.
+func (e *engine) caseOf(f *infer.Factor) (*ruleFact, bool) {
+	if f.Label >= 0 {
+		return nil, false
+	}
+	return &e.ruleFacts[^f.Label], true
 }
-
-// maxTable bounds the combinations of readings that one fact is judged for;
-// beyond it the least likely readings of its nodes count as neither kept nor
-// broken.
-const maxTable = 512
-
-// The numbers that the tables of all joint facts may hold: so many, and so many
-// more for each quantity. A review needs a dozen for each.
-const (
-	roomLeast  = 1 << 16
-	roomOfNode = 64
-)
 
 // leaveOut notes that a joint fact is not weighed for want of room: the values it
 // relates are not known as well as they could be, and stay open.
-func (e *engine) leaveOut(g *factor) {
+func (e *engine) leaveOut(nodes []int32) {
 	if e.unweighed == nil {
 		e.unweighed = make([]bool, len(e.nodes))
 	}
-	for _, n := range g.nodes[:g.n] {
+	for _, n := range nodes {
 		e.unweighed[n] = e.unweighed[n] || e.doubtful(n)
 	}
 }
 
 // infer turns scores and joint facts into posterior probabilities. Facts are
-// read off a first pass without them; their tables are summed out exactly on
-// each connected component (sumout.go).
+// read off a first pass without them; their ratios are summed out exactly on
+// each connected component (package infer).
 func (e *engine) infer() {
 	e.alone()
 	e.adapt()
@@ -53,15 +45,15 @@ func (e *engine) infer() {
 	e.experience()
 	e.alone()
 	e.countWorthwhile()
-	e.room = roomLeast + roomOfNode*len(e.nodes)
-	e.factors = e.factors[:0]
+	e.resetGraph()
 	if e.without&PartFacts == 0 {
 		e.gather()
 	}
 	for i := range e.facts {
 		f := &e.facts[i]
-		e.tabulate(factor{nodes: f.nodes, n: f.n, fact: int32(i), rule: -1},
-			func(c [maxFactNodes]*candidate) float64 { return e.ratio(f, c) })
+		e.addFactor(f.nodes, f.n, int32(i), func(at *[maxFactNodes]int32) float64 {
+			return e.ratio(f, e.readingsAt(&f.nodes, f.n, at))
+		})
 	}
 	if e.without&PartRules == 0 {
 		e.gatherRules()
@@ -72,28 +64,75 @@ func (e *engine) infer() {
 		if f.merged {
 			continue
 		}
-		e.tabulate(factor{nodes: f.nodes, n: f.n, fact: -1, rule: int32(i)},
-			func(c [maxFactNodes]*candidate) float64 { return e.ruleRatio(f, scratch[:], c) })
+		e.addFactor(f.nodes, f.n, caseLabel(i), func(at *[maxFactNodes]int32) float64 {
+			return e.ruleRatio(f, scratch[:], e.readingsAt(&f.nodes, f.n, at))
+		})
 	}
 	e.sumOutBoth()
 }
 
-// oneSided reports whether a factor speaks against some readings and for none:
+// resetGraph makes the graph that of the nodes, with the readings that are weighed.
+func (e *engine) resetGraph() {
+	e.weighed = empty(e.weighed, len(e.nodes))
+	for i := range e.nodes {
+		e.weighed = append(e.weighed, e.nodes[i].weighed)
+	}
+	e.graph.Reset(e.weighed)
+}
+
+// addFactor has a joint fact over n nodes judged for the combinations of their
+// readings.
+func (e *engine) addFactor(nodes [maxFactNodes]int32, n int, label int32,
+	judge func(at *[maxFactNodes]int32) float64) {
+	if !e.graph.Add(infer.Factor{Nodes: nodes, N: n, Label: label}, judge) {
+		e.leaveOut(nodes[:n])
+	}
+}
+
+// readingsAt are the readings of n nodes by their places.
+func (e *engine) readingsAt(nodes *[maxFactNodes]int32, n int, at *[maxFactNodes]int32) (c [maxFactNodes]*candidate) {
+	for k := range n {
+		c[k] = &e.cands[e.nodes[nodes[k]].from+at[k]]
+	}
+	return c
+}
+
+// sumOut sums out the factors: each reading gets its marginal, and what they changed
+// of it as its joint term.
+func (e *engine) sumOut() {
+	for i := range e.nodes {
+		for k, p := 0, e.graph.P(int32(i)); k < len(p); k++ {
+			p[k] = e.cands[int(e.nodes[i].from)+k].posterior
+		}
+	}
+	e.graph.SumOut()
+	for i := range e.nodes {
+		for k, p := range e.graph.P(int32(i)) {
+			if c := &e.cands[int(e.nodes[i].from)+k]; c.posterior != p {
+				c.joint = float32(math.Log(p / math.Max(c.posterior, 1e-12)))
+				c.posterior = p
+			}
+		}
+	}
+}
+
+// isOneSided reports whether a factor speaks against some readings and for none:
 // an inequality, which most wrong readings keep as well as the right one.
-func (g *factor) oneSided() bool { return g.rule >= 0 && slices.Max(g.table) <= 1 }
+func isOneSided(f *infer.Factor) bool { return f.Label < 0 && f.Top() <= 1 }
 
 // sumOutBoth sums out with the inequalities and without. What they take from the
 // reading that the words say is doubt, and no other reading's gain: they may open
 // a value, and never repair it.
 func (e *engine) sumOutBoth() {
-	all := e.factors
-	e.factors = make([]factor, 0, len(all))
-	for _, g := range all {
-		if !g.oneSided() {
-			e.factors = append(e.factors, g)
+	g := &e.graph
+	all := g.Factors
+	g.Factors = make([]infer.Factor, 0, len(all))
+	for i := range all {
+		if !isOneSided(&all[i]) {
+			g.Factors = append(g.Factors, all[i])
 		}
 	}
-	twoSided := len(e.factors)
+	twoSided := len(g.Factors)
 	if e.without&PartFacts == 0 {
 		e.gatherRelations()
 	}
@@ -101,7 +140,7 @@ func (e *engine) sumOutBoth() {
 		e.sumOut()
 		return
 	}
-	all = slices.Concat(all, e.factors[twoSided:])
+	all = slices.Concat(all, g.Factors[twoSided:])
 	alone := make([]float64, len(e.cands))
 	for i := range e.cands {
 		alone[i] = e.cands[i].posterior
@@ -113,7 +152,7 @@ func (e *engine) sumOutBoth() {
 		without[i] = c.posterior
 		c.posterior, c.joint = alone[i], 0
 	}
-	e.factors = all
+	g.Factors = all
 	e.sumOut()
 	for i := range e.cands {
 		if c := &e.cands[i]; !c.literal && !c.nothing && c.posterior > without[i] {
@@ -158,88 +197,15 @@ func (e *engine) countWorthwhile() {
 // doubtful reports whether joint evidence could change a node.
 func (e *engine) doubtful(n int32) bool { return e.nodes[n].weighed > 1 }
 
-// tabulate judges a fact for the combinations of its nodes' readings and
-// keeps it where it favours any.
-func (e *engine) tabulate(g factor, judge func([maxFactNodes]*candidate) float64) {
-	var size, judged [maxFactNodes]int32
-	total := int32(1)
-	for k := range g.n {
-		size[k] = e.nodes[g.nodes[k]].weighed
-		judged[k] = size[k]
-		total *= size[k]
-	}
-	if total <= 1 {
-		return
-	}
-	for product := total; product > maxTable; {
-		big := 0
-		for k := range g.n {
-			if judged[k] > judged[big] {
-				big = k
-			}
-		}
-		product = product / judged[big] * (judged[big] - 1)
-		judged[big]--
-	}
-	judgedAll := int32(1)
-	for k := range g.n {
-		judgedAll *= judged[k]
-	}
-	if e.room < int(judgedAll) {
-		e.leaveOut(&g)
-		return
-	}
-	g.size, g.table = judged, e.tables.take(int(judgedAll))
-	var at [maxFactNodes]int32
-	var c [maxFactNodes]*candidate
-	plain := true
-	for t := range g.table {
-		for k := range g.n {
-			c[k] = &e.cands[e.nodes[g.nodes[k]].from+at[k]]
-		}
-		g.table[t] = judge(c)
-		plain = plain && g.table[t] == g.table[0]
-		step(&at, &judged, g.n)
-	}
-	if plain && (judgedAll == total || g.table[0] == 1) {
-		e.tables.back(int(judgedAll))
-		return
-	}
-	e.room -= int(judgedAll)
-	e.factors = append(e.factors, g)
-}
-
-// at returns the ratio of a combination of readings of the factor's nodes.
-func (g *factor) at(readings *[maxFactNodes]int32) float64 {
-	i := int32(0)
-	for k := range g.n {
-		if readings[k] >= g.size[k] {
-			return 1
-		}
-		i = i*g.size[k] + readings[k]
-	}
-	return g.table[i]
-}
-
-// step counts up a mixed-radix number, last digit fastest.
-func step(at, size *[maxFactNodes]int32, n int) {
-	for k := n - 1; k >= 0; k-- {
-		if at[k]++; at[k] < size[k] {
-			return
-		}
-		at[k] = 0
-	}
-}
-
 // adapt weighs the table's rates of some distortions against those of the file
 // itself, by the first pass: how many of the values with a decimal point lost
 // it, how many teens and tens were confused, how many voltages and powers were
 // shown for each other. A clean file makes a distortion dearer, a bad one
 // cheaper (empirical Bayes).
 func (e *engine) adapt() {
-	e.adaptRate(pointLost, func(c *candidate) bool { return c.lo.Exp < 0 || c.hi.Exp < 0 })
-	e.adaptRate(teenTy, func(c *candidate) bool { return teenOrTy(c.hi) })
-	e.adaptRate(unitSwapped, func(c *candidate) bool {
+	e.adaptRate(channel.PointLost, func(c *candidate) bool { return c.lo.Exp < 0 || c.hi.Exp < 0 })
+	e.adaptRate(channel.TeenTy, func(c *candidate) bool { return teenOrTy(c.hi) })
+	e.adaptRate(channel.UnitSwapped, func(c *candidate) bool {
 		return c.kind == schema.KindVoltage ||
 			c.kind == schema.KindPower
 	})
@@ -247,8 +213,8 @@ func (e *engine) adapt() {
 
 // adaptRate shifts the cost of one distortion and of having escaped it, over
 // the candidates that could have suffered it.
-func (e *engine) adaptRate(d distortion, could func(*candidate) bool) {
-	r0 := math.Exp(-float64(e.costs.cost[d]))
+func (e *engine) adaptRate(d channel.Distortion, could func(*candidate) bool) {
+	r0 := math.Exp(-float64(e.costs.Of(d)))
 	did, of, decided := 0.0, 0.0, loadBounds().decided
 	for i := range e.nodes {
 		// only what is all but decided counts: doubtful ones would feed on themselves
@@ -291,88 +257,6 @@ func teenOrTy(n extract.Num) bool {
 	return ok && v < 1000
 }
 
-func (c *candidate) suffered(d distortion) bool { return c.by[0] == d || c.by[1] == d || c.by[2] == d }
-
-// indexFactors lists the factors of every node.
-func (e *engine) indexFactors() {
-	at := make([]int32, len(e.nodes)+2)
-	for i := range e.factors {
-		for _, n := range e.factors[i].nodes[:e.factors[i].n] {
-			at[n+2]++
-		}
-	}
-	for i := 2; i < len(at); i++ {
-		at[i] += at[i-1]
-	}
-	e.factorsOf = make([]int32, at[len(at)-1])
-	for i := range e.factors {
-		for _, n := range e.factors[i].nodes[:e.factors[i].n] {
-			e.factorsOf[at[n+1]] = int32(i)
-			at[n+1]++
-		}
-	}
-	e.factorsAt = at[:len(at)-1]
-}
-
-// factorsWith returns the factors of node i.
-func (e *engine) factorsWith(i int) []int32 {
-	return e.factorsOf[e.factorsAt[i]:e.factorsAt[i+1]]
-}
-
-// sumOut computes the posterior of every node from its own scores and the
-// factors, exactly on each connected component of nodes that share factors, of
-// at most mostTied nodes each.
-func (e *engine) sumOut() {
-	group := make([]int32, len(e.nodes))
-	for i := range group {
-		group[i] = int32(i)
-	}
-	find := func(i int32) int32 {
-		for group[i] != i {
-			group[i] = group[group[i]]
-			i = group[i]
-		}
-		return i
-	}
-	tied := make([]int32, len(e.nodes)) // size of the component, by its first node
-	for i := range tied {
-		tied[i] = 1
-	}
-	e.factors = slices.DeleteFunc(e.factors, func(g factor) bool {
-		var roots [maxFactNodes]int32
-		n, total := 0, int32(0)
-		for _, v := range g.nodes[:g.n] {
-			if r := find(v); !slices.Contains(roots[:n], r) {
-				roots[n] = r
-				n++
-				total += tied[r]
-			}
-		}
-		if total > mostTied {
-			return true
-		}
-		first := slices.Min(roots[:n])
-		for _, r := range roots[:n] {
-			group[r] = first
-		}
-		tied[first] = total
-		return false
-	})
-	e.indexFactors()
-	// factors by component, components by their first node
-	order := make([]int32, len(e.factors))
-	for i := range order {
-		order[i] = int32(i)
-	}
-	root := func(f int32) int32 { return find(e.factors[f].nodes[0]) }
-	slices.SortStableFunc(order, func(a, b int32) int { return cmp.Compare(root(a), root(b)) })
-
-	for i := 0; i < len(order); {
-		j := i
-		for j < len(order) && root(order[j]) == root(order[i]) {
-			j++
-		}
-		e.component(&e.summer, order[i:j])
-		i = j
-	}
+func (c *candidate) suffered(d channel.Distortion) bool {
+	return c.by[0] == d || c.by[1] == d || c.by[2] == d
 }

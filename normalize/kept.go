@@ -5,6 +5,7 @@ import (
 	"sync"
 
 	"saywatt/extract"
+	"saywatt/normalize/channel"
 	"saywatt/schema"
 )
 
@@ -26,7 +27,7 @@ type store struct {
 // built are nodes with their candidates, before anything is inferred. They hang on
 // how answers cut numbers side by side.
 type built struct {
-	learned *Learned
+	learned *channel.Learned
 	cuts    []int32 // as asked names them
 	nodes   []node
 	cands   []candidate
@@ -90,7 +91,7 @@ func (e *engine) asked() []int32 {
 }
 
 // buildAgain is build, with what is kept of the time before.
-func (e *engine) buildAgain(learned *Learned) {
+func (e *engine) buildAgain(learned *channel.Learned) {
 	if e.store == nil {
 		e.build()
 		return

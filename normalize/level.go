@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"saywatt/extract"
+	"saywatt/normalize/prior"
 	"saywatt/schema"
 )
 
@@ -45,7 +46,7 @@ func (f *filler) level(i int, place, property string) {
 	default:
 		c := f.context(i)
 		mode := c.Mode
-		if mode == "" && place == RoleInput {
+		if mode == "" && place == prior.Input {
 			mode = "input"
 		}
 		f.addClaim(schema.Claim{Property: property, Mode: mode, Port: c.Port, Value: f.stated(i)})
@@ -95,7 +96,7 @@ func (f *filler) listed(i int) bool {
 func (f *filler) openLevel(i int, place string) {
 	c := f.context(i)
 	l := schema.Level{Mode: c.Mode, Port: c.Port, Protocol: c.Protocol, Voltage: f.stated(i)}
-	if place == RoleInput {
+	if place == prior.Input {
 		if l.Mode == "" {
 			l.Mode = "input"
 		}

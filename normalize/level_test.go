@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"saywatt/extract"
+	"saywatt/normalize/prior"
 	"saywatt/schema"
 
 	"pgregory.net/rapid"
@@ -108,7 +109,7 @@ func TestLoneNumber(t *testing.T) {
 			{Kind: schema.KindVoltage, Status: c.status, Quantity: schema.Quantity{Unit: "V"}},
 			{Kind: schema.KindCurrent, Status: schema.StatusHeard, Quantity: schema.Quantity{Unit: "A"}},
 		}}, doc: d, reach: loadReaches(), placed: []Placed{{Mention: 0}, {Mention: 1}}, loose: -1, open: -1}
-		f.level(0, RoleLevel, "voltage")
+		f.level(0, prior.Level, "voltage")
 		if len(f.run) != c.levels {
 			t.Errorf("%v: %d levels", c, len(f.run))
 		}

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"os"
 	"testing"
+
+	"saywatt/normalize/channel"
 )
 
 // Tables that do not hold together are said once: every test would fail of them.
@@ -16,7 +18,7 @@ func TestMain(m *testing.M) {
 			}
 		}()
 		loadWeights()
-		loadCosts()
+		channel.Default()
 		loadRoles()
 		loadReaches()
 		loadBounds()

@@ -2,6 +2,7 @@ package normalize
 
 import (
 	"saywatt/extract"
+	"saywatt/normalize/prior"
 	"saywatt/schema"
 )
 
@@ -15,7 +16,7 @@ type contextKey struct {
 type roleMatch struct {
 	role   int16
 	weight float64
-	level  matchLevel
+	tie    prior.Tie
 	place  int8 // which of the mention's places it is for
 }
 
@@ -28,16 +29,6 @@ type roleMatches struct {
 
 // roleMost bounds the roles of one context.
 const roleMost = 4
-
-// matchLevel says what tied a role to the context.
-type matchLevel uint8
-
-const (
-	matchAny matchLevel = iota
-	matchSection
-	matchSubject
-	matchProperty
-)
 
 // contextRoles are what a context calls for, worked out when asked for.
 type contextRoles struct {
@@ -114,27 +105,43 @@ func (e *engine) rolesIn(at *extract.Context, kind schema.Kind) *roleMatches {
 	c.byKind[kind] = r
 	subject := e.subjectOf(at)
 	own := e.hasOwn(kind, at, subject)
-	for _, i := range e.roles.byKind[kind] {
-		o := &e.roles.roles[i]
-		w := o.match(at, subject, &e.weights)
-		if w == 0 && o.subject == anyPart && !own {
-			w = o.match(at, anyPart, &e.weights)
+	for _, i := range e.roles.ByKind(kind) {
+		o := &e.roles.Roles[i]
+		w := e.matchWeight(o, at, subject)
+		if w == 0 && o.Subject == anyPart && !own {
+			w = e.matchWeight(o, at, anyPart)
 		}
 		if w > 0 && r.n < roleMost {
-			r.add(roleMatch{role: i, weight: w, level: o.level()})
+			r.add(roleMatch{role: i, weight: w, tie: o.Tie()})
 		} else if w > r.m[roleMost-1].weight {
 			r.n--
-			r.add(roleMatch{role: i, weight: w, level: o.level()})
+			r.add(roleMatch{role: i, weight: w, tie: o.Tie()})
 		}
 	}
-	if at.Named && r.n > 0 && r.m[0].level == matchProperty && e.doc.Lexicon.Measured(at.Property) {
+	if at.Named && r.n > 0 && r.m[0].tie == prior.TieProperty && e.doc.Lexicon.Measured(at.Property) {
 		for k := 1; k < r.n; k++ { // "no load, it draws": hardly the power of a load
-			if r.m[k].level < matchProperty {
+			if r.m[k].tie < prior.TieProperty {
 				r.m[k].weight *= e.weights.RoleNamed
 			}
 		}
 	}
 	return r
+}
+
+// matchWeight is how well a role fits a context, 0 where it does not belong there.
+func (e *engine) matchWeight(o *prior.Role, c *extract.Context, subject string) float64 {
+	if !o.Fits(c, subject) {
+		return 0
+	}
+	switch o.Tie() {
+	case prior.TieProperty:
+		return e.weights.RoleProperty * o.Weight
+	case prior.TieSubject:
+		return e.weights.RoleSubject * o.Weight
+	case prior.TieSection:
+		return e.weights.RoleSection * o.Weight
+	}
+	return e.weights.RoleAny * o.Weight
 }
 
 // anyPart is the subject of roles that ratings of every kind of part can have.
@@ -147,8 +154,8 @@ func (e *engine) hasOwn(kind schema.Kind, c *extract.Context, subject string) bo
 	case "", "cell", "pack", "rated", "cable", "body":
 		return true
 	}
-	for _, i := range e.roles.byKind[kind] {
-		if o := &e.roles.roles[i]; o.subject == subject && o.match(c, subject, &e.weights) > 0 {
+	for _, i := range e.roles.ByKind(kind) {
+		if o := &e.roles.Roles[i]; o.Subject == subject && o.Fits(c, subject) {
 			return true
 		}
 	}

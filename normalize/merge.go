@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"saywatt/extract"
+	"saywatt/normalize/channel"
+	"saywatt/normalize/prior"
 	"saywatt/schema"
 )
 
@@ -68,14 +70,13 @@ func (e *engine) tripleGroup(i int32) bool {
 // confidence. It reports whether the node before took nd in.
 func (e *engine) merge(prev, nd *node, m *extract.Mention) bool {
 	i := nd.last - 1
-	e.variants = e.variants[:0]
 	a := e.mention(prev.last - 1)
 	asked := e.cuts.between(i-1, i)
 	if prev.last-prev.first > 1 || asked == cutApart {
 		return false
 	}
-	e.varyPair(a, m, m.Joint)
-	if len(e.variants) == 0 {
+	e.decoder.Pair(a, m)
+	if len(e.decoder.List) == 0 {
 		return false
 	}
 	e.options = e.options[:0]
@@ -138,9 +139,9 @@ func (e *engine) merge(prev, nd *node, m *extract.Mention) bool {
 // that there is one and, where nothing around says what it is, that it is just
 // this one.
 func (e *engine) strayCost(m *extract.Mention) float32 {
-	cost := e.costs.cost[stray]
+	cost := e.costs.Of(channel.Stray)
 	if m.Not == extract.NotNothing {
-		cost -= float32(math.Log(countShare(m.Low)))
+		cost -= float32(math.Log(prior.CountShare(m.Low)))
 	}
 	return cost
 }

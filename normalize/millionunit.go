@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"saywatt/extract"
+	"saywatt/normalize/channel"
+	"saywatt/normalize/prior"
 	"saywatt/schema"
 )
 
@@ -14,14 +16,14 @@ func (e *engine) millions(alone bool, m *extract.Mention) bool {
 	if m.From != extract.UnitNone || !e.doc.Lexicon.IsMillion(e.doc.Tokens[m.NumEnd-1]) {
 		return false
 	}
-	cost := e.costs.cost[unitMisheard] + float32(e.weights.MillionAlone)
-	e.called(m, cost, unitMisheard, matchSubject)
+	cost := e.costs.Of(channel.UnitMisheard) + float32(e.weights.MillionAlone)
+	e.called(m, cost, channel.UnitMisheard, prior.TieSubject)
 	if u := e.milliBefore(m); u != "" {
-		e.option(u, cost, unitMisheard, false)
+		e.option(u, cost, channel.UnitMisheard, false)
 	}
 	for _, u := range e.prefixed(m, 'm') {
-		if u.share >= e.weights.PlaceUnit {
-			e.optionFrom(sourcePlace, u.unit, cost+lnCost(u.share), unitMisheard, false)
+		if u.All >= e.weights.PlaceUnit {
+			e.optionFrom(sourcePlace, u.Unit, cost+lnCost(u.All), channel.UnitMisheard, false)
 		}
 	}
 	k := 0
@@ -38,13 +40,12 @@ func (e *engine) millions(alone bool, m *extract.Mention) bool {
 	if alone { // the number without the word may be garbled itself
 		n := *m
 		n.NumEnd, n.Low, n.High = m.NumEnd-1, byMillion(m.Low, -1), byMillion(m.High, -1)
-		e.variants = e.variants[:0]
-		e.varySingle(&n)
+		e.decoder.Single(&n)
 		return true
 	}
-	for v := range e.variants {
-		e.variants[v].lo = byMillion(e.variants[v].lo, -1)
-		e.variants[v].hi = byMillion(e.variants[v].hi, -1)
+	for k := range e.decoder.List {
+		v := &e.decoder.List[k]
+		v.Lo, v.Hi = byMillion(v.Lo, -1), byMillion(v.Hi, -1)
 	}
 	return true
 }
@@ -87,7 +88,7 @@ func (e *engine) millionUnit(m *extract.Mention) {
 	var (
 		million int8
 		cost    float32
-		by      = unitMisheard
+		by      = channel.UnitMisheard
 		literal bool
 	)
 	switch {
@@ -95,12 +96,12 @@ func (e *engine) millionUnit(m *extract.Mention) {
 		return
 	case m.Unit.Manner == extract.MannerHeard && len(u) > 1 && u[0] == 'm' &&
 		e.doc.Lexicon.IsMillion(e.doc.Tokens[e.unitStart(m)]):
-		u, million, by, literal = u[1:], 1, intact, true
+		u, million, by, literal = u[1:], 1, channel.Intact, true
 	case e.doc.Lexicon.IsMillion(e.doc.Tokens[m.NumEnd-1]):
 		for k := range e.options {
 			e.options[k].cost += float32(-math.Log(1 - e.weights.MillionMilli))
 		}
-		u, million, cost = "m"+u, -1, e.costs.cost[intact]+m.Unit.Apart+float32(-math.Log(e.weights.MillionMilli))
+		u, million, cost = "m"+u, -1, e.costs.Of(channel.Intact)+m.Unit.Apart+float32(-math.Log(e.weights.MillionMilli))
 	default:
 		return
 	}

@@ -1,13 +1,11 @@
 package normalize
 
 import (
-	"fmt"
 	"slices"
-	"strconv"
-	"sync"
 
 	"saywatt/extract"
 	"saywatt/extract/place"
+	"saywatt/normalize/prior"
 	"saywatt/schema"
 )
 
@@ -15,41 +13,6 @@ import (
 // product is in watts, a charge time in minutes. How often each unit is that of a
 // place is counted on marked narrations (placeunits.tsv), and the places that a
 // number may have come with their probabilities.
-
-// placeUnit is a unit of a class of places.
-type placeUnit struct {
-	unit  schema.Unit
-	share float64 // of the numbers of the class that were said without a unit
-	all   float64 // of all its numbers
-}
-
-// loadPlaceUnits lists the units of each class, in table order.
-var loadPlaceUnits = sync.OnceValue(func() [][]placeUnit {
-	units := make([][]placeUnit, place.Classes())
-	counts := make([][2]float64, place.Classes())
-	rows := schema.MustReadTable(tables, "tables/placeunits.tsv").Rows
-	parse := func(r schema.Row) (place.Class, float64, float64) {
-		c, ok := place.ParseClass(r.Get("class"))
-		n, err1 := strconv.ParseFloat(r.Get("n"), 64)
-		bare, err2 := strconv.ParseFloat(r.Get("bare"), 64)
-		if _, known := schema.Unit(r.Get("unit")).Info(); !ok || !known || err1 != nil || err2 != nil {
-			panic(fmt.Sprintf("placeunits.tsv:%d: class %q, unit %q, n %q or bare %q", r.Line, r.Get("class"),
-				r.Get("unit"), r.Get("n"), r.Get("bare")))
-		}
-		return c, n, bare
-	}
-	for _, r := range rows {
-		c, n, bare := parse(r)
-		counts[c][0] += n
-		counts[c][1] += bare
-	}
-	for _, r := range rows {
-		c, n, bare := parse(r)
-		units[c] = append(units[c], placeUnit{schema.Unit(r.Get("unit")), (bare + n/counts[c][0]) / (counts[c][1] + 1),
-			n / counts[c][0]})
-	}
-	return units
-})
 
 // eachPlace calls see with the classes that a mention may be of, and how likely.
 func eachPlace(m *extract.Mention, see func(place.Class, float64)) {
@@ -65,9 +28,9 @@ func eachPlace(m *extract.Mention, see func(place.Class, float64)) {
 // but those of one kind.
 func (e *engine) placeUnits(m *extract.Mention, not schema.Kind) {
 	eachPlace(m, func(c place.Class, p float64) {
-		for _, u := range loadPlaceUnits()[c] {
-			if odds := p * u.share; odds >= e.weights.PlaceUnit && u.unit.Kind() != not {
-				e.bareOption(sourcePlace, u.unit, odds)
+		for _, u := range prior.UnitsIn(c) {
+			if odds := p * u.Bare; odds >= e.weights.PlaceUnit && u.Unit.Kind() != not {
+				e.bareOption(sourcePlace, u.Unit, odds)
 			}
 		}
 	})
@@ -78,24 +41,24 @@ func (e *engine) placeUnits(m *extract.Mention, not schema.Kind) {
 
 // prefixed lists the units with a prefix in the places that a mention may have, each
 // with its share among them.
-func (e *engine) prefixed(m *extract.Mention, prefix byte) []placeUnit {
-	var out []placeUnit
+func (e *engine) prefixed(m *extract.Mention, prefix byte) []prior.UnitShare {
+	var out []prior.UnitShare
 	sum := 0.0
 	eachPlace(m, func(c place.Class, p float64) {
-		for _, u := range loadPlaceUnits()[c] {
-			if !withPrefix(u.unit, prefix) || p*u.all == 0 {
+		for _, u := range prior.UnitsIn(c) {
+			if !withPrefix(u.Unit, prefix) || p*u.All == 0 {
 				continue
 			}
-			sum += p * u.all
-			if k := slices.IndexFunc(out, func(o placeUnit) bool { return o.unit == u.unit }); k >= 0 {
-				out[k].share += p * u.all
+			sum += p * u.All
+			if k := slices.IndexFunc(out, func(o prior.UnitShare) bool { return o.Unit == u.Unit }); k >= 0 {
+				out[k].All += p * u.All
 			} else {
-				out = append(out, placeUnit{unit: u.unit, share: p * u.all})
+				out = append(out, prior.UnitShare{Unit: u.Unit, All: p * u.All})
 			}
 		}
 	})
 	for k := range out {
-		out[k].share /= sum
+		out[k].All /= sum
 	}
 	return out
 }

@@ -5,6 +5,8 @@ import (
 
 	"saywatt/extract"
 	"saywatt/extract/place"
+	"saywatt/normalize/channel"
+	"saywatt/normalize/prior"
 	"saywatt/schema"
 )
 
@@ -17,7 +19,7 @@ func TestPlaceUnitsTable(t *testing.T) {
 		unit  schema.Unit
 	}
 	seen := map[key]bool{}
-	for _, r := range schema.MustReadTable(tables, "tables/placeunits.tsv").Rows {
+	for _, r := range rowsOf(t, "prior/tables", "placeunits.tsv") {
 		class, ok := place.ParseClass(r.Get("class"))
 		unit := schema.Unit(r.Get("unit"))
 		if !ok || !class.Fits(unit.Kind()) {
@@ -36,33 +38,18 @@ func TestPlaceUnitsTable(t *testing.T) {
 		e.options = e.options[:0]
 		e.placeUnits(&extract.Mention{Context: extract.Context{Class: class}}, schema.KindUnknown)
 		found, share := false, 0.0
-		for _, u := range loadPlaceUnits()[class] {
-			if u.unit == unit {
-				share = u.share
+		for _, u := range prior.UnitsIn(class) {
+			if u.Unit == unit {
+				share = u.Bare
 			}
 		}
 		for _, o := range e.options {
-			found = found || o.unit == unit && o.source == sourcePlace && o.by == unitDropped
+			found = found || o.unit == unit && o.source == sourcePlace && o.by == channel.UnitDropped
 		}
 		if found != (share >= e.weights.PlaceUnit) {
 			t.Errorf("placeunits.tsv:%d: share %.3f, entered %t", r.Line, share, found)
 		}
 		e.giveBack()
-	}
-}
-
-// TestPlaceUnitShares: the units of a class share what is sure, and those said bare
-// count for most.
-func TestPlaceUnitShares(t *testing.T) {
-	for c, units := range loadPlaceUnits() {
-		all, bare := 0.0, 0.0
-		for _, u := range units {
-			all += u.all
-			bare += u.share
-		}
-		if len(units) > 0 && (all < 0.999 || all > 1.001 || bare < 0.999 || bare > 1.001) {
-			t.Errorf("%s: shares of %v and %v", place.Class(c), all, bare)
-		}
 	}
 }
 
@@ -92,9 +79,9 @@ func TestBareUnits(t *testing.T) {
 			if w := e.doc.Words(m.First, m.NumEnd); w != "20" && w != "minus 20" && w != "20 million" {
 				continue
 			}
-			e.options, e.variants = e.options[:0], e.variants[:0]
+			e.options = e.options[:0]
 			e.setTurn(int32(i))
-			e.varySingle(m)
+			e.decoder.Single(m)
 			e.units(int32(i))
 			for _, o := range e.options {
 				found = found || o.unit == c.unit && o.source == c.from

@@ -10,6 +10,7 @@ import (
 
 	"saywatt/extract"
 	"saywatt/extract/place"
+	"saywatt/normalize/prior"
 	"saywatt/schema"
 )
 
@@ -89,12 +90,12 @@ func (e *engine) placesGiven(m *extract.Mention, c *candidate) []float64 {
 	}
 	out := make([]float64, len(m.Places))
 	total := 0.0
-	digits, form := significant(c.hi), e.costs.form(c.unit, c.hi.Exp < 0 || c.lo.Exp < 0)
+	digits, form := prior.DigitsOf(c.hi), e.roles.Form(c.unit, c.hi.Exp < 0 || c.lo.Exp < 0)
 	for k := range m.Places {
 		value, weight := 0.0, 0.0
 		for _, r := range e.rolesIn(&m.Places[k].Context, c.kind).all() {
-			o := &e.roles.roles[r.role]
-			value += r.weight * o.prior(c.siLo, c.si, c.isRange, digits, form, &e.weights)
+			o := &e.roles.Roles[r.role]
+			value += r.weight * o.P(c.siLo, c.si, c.isRange, digits, form)
 			weight += r.weight
 		}
 		if weight > 0 {

@@ -7,6 +7,8 @@ import (
 
 	"saywatt/extract"
 	"saywatt/extract/place"
+	"saywatt/normalize/channel"
+	"saywatt/normalize/prior"
 	"saywatt/schema"
 )
 
@@ -52,9 +54,10 @@ func (r *Ranker) inferred(d *extract.Document) (*engine, StrayAnswers) {
 
 // engine is the working memory for a document.
 func (r *Ranker) engine(d *extract.Document) *engine {
-	e := &engine{doc: d, without: r.Without, weights: loadWeights(), costs: loadCosts().with(r.Learned),
+	e := &engine{doc: d, without: r.Without, weights: loadWeights(), costs: channel.Default().With(r.Learned),
 		roles: loadRoles(), reach: loadReaches()}
 	e.borrow()
+	e.decoder.Reset(d, e.costs)
 	e.reportOdd = r.Odd
 	if e.traits = r.Traits; e.traits == nil {
 		e.traits = loadTraits()
@@ -135,7 +138,7 @@ func (e *engine) place(n *node, c *candidate) Placed {
 	}
 	p.Loose = e.loose(n)
 	if c.role >= 0 {
-		p.Role = e.roles.roles[c.role].name
+		p.Role = e.roles.Roles[c.role].Name
 		p.Basis = basis(p.Role)
 	}
 	return p
@@ -246,7 +249,7 @@ func (e *engine) heaviest(n *node, best *candidate) *candidate {
 
 // sameQuantity reports whether two candidates mean one quantity.
 func sameQuantity(a, b *candidate) bool {
-	return a.kind == b.kind && a.isRange == b.isRange && near(a.si, b.si) && near(a.siLo, b.siLo)
+	return a.kind == b.kind && a.isRange == b.isRange && prior.Near(a.si, b.si) && prior.Near(a.siLo, b.siLo)
 }
 
 // say writes one quantity.
@@ -308,12 +311,31 @@ func (e *engine) say(i int, best *candidate, threshold float64, s *schema.Said) 
 
 // slabs hold the small slices of the record's quantities, many to a block.
 type slabs struct {
-	readings arena[schema.Reading]
-	terms    arena[schema.Term]
-	strings  arena[string]
+	readings block[schema.Reading]
+	terms    block[schema.Term]
+	strings  block[string]
 	cue      int // the cue whose moment was written last, from 1
 	at       *schema.Seconds
 	media    string
+}
+
+// block is memory that many small slices share.
+type block[T any] struct {
+	left []T
+	made int // how many it had when it was made
+}
+
+// take cuts n zero values off. They are the caller's alone: appending to them
+// moves them elsewhere.
+func (b *block[T]) take(n int) []T {
+	if n > len(b.left) {
+		const least, most = 64, 1 << 12
+		b.made = max(n, min(2*b.made, most), least)
+		b.left = make([]T, b.made)
+	}
+	s := b.left[:n:n]
+	b.left = b.left[n:]
+	return s
 }
 
 // moment returns when a cue begins and its Media Fragment. The quantities of
@@ -334,19 +356,20 @@ func (e *engine) beyond(c *candidate) bool {
 	if c.role < 0 || c.si <= 0 {
 		return false
 	}
-	o := &e.roles.roles[c.role]
-	return c.si > o.hi*e.weights.Beyond || c.si*e.weights.Beyond < o.lo
+	o := &e.roles.Roles[c.role]
+	return c.si > o.High*e.weights.Beyond || c.si*e.weights.Beyond < o.Low
 }
 
 // groundless reports whether a number was put right by nothing but the usual
 // size of such quantities: neither its place nor another value speaks for it.
 func (e *engine) groundless(c *candidate) bool {
-	if c.literal || c.joint > 0 || c.role >= 0 && !hasPrefix(e.roles.roles[c.role].name, RoleAny) {
+	if c.literal || c.joint > 0 || c.role >= 0 && !hasPrefix(e.roles.Roles[c.role].Name, prior.Any) {
 		return false
 	}
 	for _, d := range c.by {
 		switch d {
-		case pointLost, pointWordLost, zeroLost, teenTy, digitDropped, tensLost, unitDropped:
+		case channel.PointLost, channel.PointWordLost, channel.ZeroLost, channel.TeenTy, channel.DigitDropped,
+			channel.TensLost, channel.UnitDropped:
 			return true
 		}
 	}
@@ -356,11 +379,11 @@ func (e *engine) groundless(c *candidate) bool {
 // lead extends the heard words over a word that only sounds like a number and
 // was read as part of it.
 func (e *engine) lead(first int32, c *candidate) int32 {
-	if c.by[0] != homophone || first == 0 {
+	if c.by[0] != channel.Homophone || first == 0 {
 		return first
 	}
-	if i := e.wordBefore(first); i >= 0 {
-		if e.soundOf(i).OK {
+	if i := e.doc.WordBefore(first); i >= 0 {
+		if e.decoder.Sound(i).OK {
 			return i
 		}
 	}
@@ -457,14 +480,14 @@ func (e *engine) ceiling(c *candidate) float64 {
 // its kind, or outside what is plausible in every place that its mention may
 // have: whatever was said, hardly that.
 func (e *engine) absurd(c *candidate) bool {
-	if top, known := e.roles.top[c.kind]; known && c.si > top*(1+sameValue) {
+	if top, known := e.roles.Top(c.kind); known && c.si > top*(1+sameValue) {
 		return true
 	}
 	r := e.rolesFor(e.mention(c.firstMention), c.kind)
 	for _, m := range r.all() {
-		o := &e.roles.roles[m.role]
-		low := c.si >= o.lo/e.weights.PlaceSlack || c.isRange || c.kind == schema.KindTemperature || c.si <= 0
-		if low && c.si <= o.hi*e.weights.PlaceSlack {
+		o := &e.roles.Roles[m.role]
+		low := c.si >= o.Low/e.weights.PlaceSlack || c.isRange || c.kind == schema.KindTemperature || c.si <= 0
+		if low && c.si <= o.High*e.weights.PlaceSlack {
 			return false
 		}
 	}
@@ -475,12 +498,12 @@ func (e *engine) absurd(c *candidate) bool {
 // was misheard: "tree planet 2 amps" may be 3.2. Behind a word that begins and
 // sounds on like point, and no grammar knows, nobody can tell without an ear.
 func (e *engine) tail(c *candidate) bool {
-	i := e.wordBefore(e.mention(c.firstMention).First)
+	i := e.doc.WordBefore(e.mention(c.firstMention).First)
 	// "92.7 percent 115 volts"
-	if i < 1 || c.by[0] == pointMisheard || c.firstMention > 0 && e.mention(c.firstMention-1).Last > i {
+	if i < 1 || c.by[0] == channel.PointMisheard || c.firstMention > 0 && e.mention(c.firstMention-1).Last > i {
 		return false
 	}
-	t, before := e.doc.Tokens[i], e.wordBefore(i)
+	t, before := e.doc.Tokens[i], e.doc.WordBefore(i)
 	if before < 0 || t.Kind != extract.TokenWord {
 		return false
 	}
@@ -498,15 +521,6 @@ func (e *engine) tail(c *candidate) bool {
 		return bytes.ContainsAny(word[1:], "nN")
 	}
 	return false
-}
-
-// wordBefore is the token before token i, the end of a line or cue left out;
-// negative where there is none.
-func (e *engine) wordBefore(i int32) int32 {
-	if i--; i >= 0 && e.doc.Tokens[i].Kind == extract.TokenBreak {
-		i--
-	}
-	return i
 }
 
 // round4 rounds a probability for print, and never up to certainty.

@@ -10,6 +10,7 @@ import (
 	"sync"
 
 	"saywatt/extract"
+	"saywatt/normalize/infer"
 	"saywatt/schema"
 )
 
@@ -129,8 +130,8 @@ func readRelation(r schema.Row) (o relation, err error) {
 // a count. Nodes that a fact or a rule ties already are left to that.
 func (e *engine) gatherRelations() {
 	e.relations = loadRelations()
-	e.indexFactors()
-	tied := len(e.factors)
+	e.graph.Index()
+	tied := len(e.graph.Factors)
 	n := int32(len(e.nodes))
 	kinds := make([]kindSet, n)
 	for i := range kinds {
@@ -163,8 +164,9 @@ func (e *engine) gatherRelations() {
 		}
 		for _, f := range found {
 			e.facts = append(e.facts, f.fact)
-			e.tabulate(factor{nodes: f.nodes, n: f.n, fact: int32(len(e.facts) - 1), rule: -1},
-				func(c [maxFactNodes]*candidate) float64 { return e.ratio(&f.fact, c) })
+			e.addFactor(f.nodes, f.n, int32(len(e.facts)-1), func(at *[maxFactNodes]int32) float64 {
+				return e.ratio(&f.fact, e.readingsAt(&f.nodes, f.n, at))
+			})
 		}
 	}
 }
@@ -283,7 +285,6 @@ func (e *engine) saidTwice(found []weighedFact, f *fact) bool {
 // probability times how much likelier the fact makes them.
 func (e *engine) worth(f *fact) float64 {
 	var size, at [maxFactNodes]int32
-	var c [maxFactNodes]*candidate
 	total := int32(1)
 	for k := range f.n {
 		size[k] = min(e.nodes[f.nodes[k]].weighed, int32(loadBounds().relatedReadings))
@@ -291,15 +292,15 @@ func (e *engine) worth(f *fact) float64 {
 	}
 	sum := 0.0
 	for range total {
+		c := e.readingsAt(&f.nodes, f.n, &at)
 		p := 1.0
 		for k := range f.n {
-			c[k] = &e.cands[e.nodes[f.nodes[k]].from+at[k]]
 			p *= c[k].posterior
 		}
 		if r := e.ratio(f, c); r != 1 {
 			sum += p * (r - 1)
 		}
-		step(&at, &size, f.n)
+		infer.Step(&at, &size, f.n)
 	}
 	return sum
 }
@@ -353,18 +354,18 @@ func (e *engine) linkAmong(i, j, k int32) (l extract.Link) {
 // tiedTogether reports whether a fact or rule relates all the nodes already:
 // one of the first so many factors.
 func (e *engine) tiedTogether(nodes []int32, factors int) bool {
-	for _, f := range e.factorsOf[e.factorsAt[nodes[0]]:e.factorsAt[nodes[0]+1]] {
-		if int(f) >= factors {
+	for _, at := range e.graph.With(nodes[0]) {
+		if int(at) >= factors {
 			break
 		}
-		g := &e.factors[f]
-		all := g.nodes[:g.n]
-		if slices.Max(g.table) < loadBounds().tyingRatio {
+		f := &e.graph.Factors[at]
+		all := f.Nodes[:f.N]
+		if f.Top() < loadBounds().tyingRatio {
 			continue
 		}
-		if g.rule >= 0 {
-			all = e.ruleFacts[g.rule].all[:e.ruleFacts[g.rule].distinct]
-		} else if e.facts[g.fact].kind == factOrder || e.facts[g.fact].kind == factNear {
+		if c, ok := e.caseOf(f); ok {
+			all = c.all[:c.distinct]
+		} else if kind := e.facts[f.Label].kind; kind == factOrder || kind == factNear {
 			continue
 		}
 		if !slices.ContainsFunc(nodes, func(n int32) bool { return !slices.Contains(all, n) }) {

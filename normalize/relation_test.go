@@ -183,19 +183,6 @@ func TestRelationsAreLinear(t *testing.T) {
 	}
 }
 
-// ranges.tsv: kinds that are said as ranges, and every other.
-func TestRangeShares(t *testing.T) {
-	for _, r := range schema.MustReadTable(tables, "tables/ranges.tsv").Rows {
-		if n, of := number(t, "ranges.tsv", r, "n"), number(t, "ranges.tsv", r, "of"); n > of || r.Get("source") == "" {
-			t.Errorf("ranges.tsv:%d: %v of %v", r.Line, n, of)
-		}
-	}
-	s := rangeShares()
-	if !(s[schema.KindFrequency] > s[schema.KindVoltage] && s[schema.KindVoltage] > s[schema.KindUnknown]) {
-		t.Errorf("shares %v", s)
-	}
-}
-
 // TestBetween holds the kinds that are related to two others against the rows of
 // the table.
 func TestBetween(t *testing.T) {

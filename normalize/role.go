@@ -4,35 +4,9 @@ import (
 	"strings"
 
 	"saywatt/extract"
+	"saywatt/normalize/prior"
 	"saywatt/schema"
 )
-
-// Roles say what kind of place a quantity is for: "level.voltage",
-// "component.on_resistance", "measurement.efficiency". The part before the
-// point is one of these; behind it stands a property (extract's
-// properties.tsv and kindratings.tsv).
-const (
-	RoleLevel       = "level."       // voltage, current, power
-	RoleInput       = "input."       // voltage, current, power, frequency of the mains or supply
-	RoleClaim       = "claim."       // headline properties
-	RoleBody        = "body."        // dimension, mass, volume, density, thickness, angle, display, …
-	RoleCell        = "cell."        // one cell
-	RolePack        = "pack."        // all cells together
-	RoleRated       = "rated."       // rated output of a power bank or station
-	RoleCable       = "cable."       // the cable
-	RoleComponent   = "component."   // a part
-	RoleMeasurement = "measurement." // an instrument's reading
-	RoleCondition   = "condition."   // what a test runs at: voltage, current, power, mains, ambient, time
-	RoleAny         = "any."         // no place known
-)
-
-// splitRole cuts a role into place and property.
-func splitRole(role string) (place, property string) {
-	if i := strings.IndexByte(role, '.'); i >= 0 {
-		return role[:i+1], role[i+1:]
-	}
-	return "", role
-}
 
 // roleOf returns the role that a place gives to a quantity
 // of the kind, "" where they give none. It looks at no value. The engine's
@@ -41,13 +15,13 @@ func splitRole(role string) (place, property string) {
 func roleOf(d *extract.Document, c *extract.Context, kind schema.Kind) string {
 	p := c.Property
 	if name, ok := strings.CutPrefix(p, "condition_"); ok {
-		return RoleCondition + name
+		return prior.Condition + name
 	}
 	if p == "air_limit" || p == "aside" {
 		return "" // spoken of, no property of the product
 	}
 	if d.Lexicon.Measured(p) && (c.Subject < 0 || c.Section != extract.SectionTeardown) {
-		return RoleMeasurement + p
+		return prior.Measurement + p
 	}
 	if c.Subject >= 0 {
 		if p == "" {
@@ -61,12 +35,12 @@ func roleOf(d *extract.Document, c *extract.Context, kind schema.Kind) string {
 	switch p {
 	case "dimension", "length", "width", "height", "mass", "volume", "density", "thickness", "diameter", "angle",
 		"display":
-		return RoleBody + p
+		return prior.Body + p
 	case "power", "surge_power", "cycles", "efficiency", "data_rate":
-		return RoleClaim + p
+		return prior.Claim + p
 	}
 	if kind == schema.KindPower && !measures(c.Section) && c.Section != extract.SectionTeardown {
-		return RoleClaim + "power"
+		return prior.Claim + "power"
 	}
 	return ""
 }
@@ -75,17 +49,17 @@ func roleOf(d *extract.Document, c *extract.Context, kind schema.Kind) string {
 func subjectRole(kind string) string {
 	switch kind {
 	case "cell":
-		return RoleCell
+		return prior.Cell
 	case "pack":
-		return RolePack
+		return prior.Pack
 	case "rated":
-		return RoleRated
+		return prior.Rated
 	case "cable":
-		return RoleCable
+		return prior.Cable
 	case "body":
-		return RoleBody
+		return prior.Body
 	}
-	return RoleComponent
+	return prior.Component
 }
 
 // measures reports whether measurements are spoken of in a section.
@@ -100,22 +74,22 @@ func sectionRole(c *extract.Context, kind schema.Kind) (string, bool) {
 		switch kind {
 		case schema.KindVoltage, schema.KindCurrent, schema.KindPower:
 			if p == "" {
-				return RoleLevel + kind.String(), true
+				return prior.Level + kind.String(), true
 			}
 		case schema.KindFrequency:
-			return RoleInput + "frequency", true
+			return prior.Input + "frequency", true
 		}
-		return RoleClaim + p, p != ""
+		return prior.Claim + p, p != ""
 	case extract.SectionTest, extract.SectionThermal:
-		return RoleMeasurement + p, p != ""
+		return prior.Measurement + p, p != ""
 	case extract.SectionTeardown:
 		switch {
 		case c.Named && (p == "mass" || p == "volume" || p == "density"):
-			return RoleBody + p, true
+			return prior.Body + p, true
 		case kind == schema.KindFrequency && p == "frequency":
-			return RoleMeasurement + p, true
+			return prior.Measurement + p, true
 		case kind == schema.KindLength && p != "":
-			return RoleBody + p, true
+			return prior.Body + p, true
 		}
 		return "", kind == schema.KindTemperature || kind == schema.KindTime || kind == schema.KindMass
 	}

@@ -1,7 +1,11 @@
 package normalize
 
 import (
-	"saywatt/extract"
+	"sync"
+
+	"saywatt/normalize/channel"
+	"saywatt/normalize/infer"
+	"saywatt/normalize/prior"
 	"saywatt/schema"
 )
 
@@ -9,26 +13,32 @@ import (
 // written anew, and what was worked out of tables and words alone. It is one
 // engine's at a time; the table of roles keeps it between documents.
 type scratch struct {
-	contexts map[contextKey]*contextRoles   // what contexts call for
-	sounds   map[string]extract.NumberSound // what words sound like
-	sources  map[string]string              // sources of rules as people read them
+	contexts map[contextKey]*contextRoles // what contexts call for
+	sources  map[string]string            // sources of rules as people read them
 
-	variants   []variant
+	decoder    channel.Decoder
 	options    []unitOption
 	nodes      []node
 	cands      []candidate
 	views      []nodeView // of the nodes
 	facts      []fact
 	ruleFacts  []ruleFact
-	factors    []factor
 	quantities []schema.Quantity // by candidate, made when asked for
 	said       []schema.Said     // of the provisional record
 	placed     []Placed          // and where they are
 	nodeOf     []int32           // and of which nodes
-	tables     arena[float64]    // of the factors
-	bases      arena[schema.Quantity]
-	summer     summer
+	weighed    []int32           // readings of each node that joint evidence looks at
+	bases      []schema.Quantity // of the cases of rules
+	graph      infer.Graph       // of the nodes, tied by facts and cases
 }
+
+// roleTable is what is usual, with the memory that engines leave.
+type roleTable struct {
+	*prior.Table
+	spare sync.Pool // of *scratch
+}
+
+var loadRoles = sync.OnceValue(func() *roleTable { return &roleTable{Table: prior.Usual()} })
 
 // Bounds of what is kept: a review has some thousand readings and some hundred
 // words.
@@ -45,9 +55,6 @@ func (e *engine) borrow() {
 	if e.contexts == nil || len(e.contexts) > keptWords {
 		e.contexts = map[contextKey]*contextRoles{}
 	}
-	if e.sounds == nil || len(e.sounds) > keptWords {
-		e.sounds = map[string]extract.NumberSound{}
-	}
 	if e.sources == nil || len(e.sources) > keptWords {
 		e.sources = map[string]string{}
 	}
@@ -61,16 +68,16 @@ func (e *engine) giveBack() {
 	if cap(s.cands) > keptReadings {
 		return
 	}
+	s.decoder.Reset(nil, nil)
 	clear(s.ruleFacts)
-	clear(s.factors)
 	clear(s.said)
 	clear(s.placed)
 	clear(s.views)
 	s.nodes, s.cands, s.views, s.quantities = s.nodes[:0], s.cands[:0], s.views[:0], s.quantities[:0]
-	s.facts, s.ruleFacts, s.factors = s.facts[:0], s.ruleFacts[:0], s.factors[:0]
+	s.facts, s.ruleFacts = s.facts[:0], s.ruleFacts[:0]
 	s.said, s.placed, s.nodeOf = s.said[:0], s.placed[:0], s.nodeOf[:0]
-	s.tables.reset()
-	s.bases.reset()
+	s.weighed, s.bases = s.weighed[:0], s.bases[:0]
+	s.graph.Reset(nil)
 	e.roles.spare.Put(&s)
 }
 

@@ -7,6 +7,8 @@ import (
 	"unicode"
 
 	"saywatt/extract"
+	"saywatt/normalize/channel"
+	"saywatt/normalize/prior"
 	"saywatt/schema"
 )
 
@@ -14,7 +16,7 @@ import (
 type unitOption struct {
 	unit          schema.Unit
 	cost          float32
-	by            distortion
+	by            channel.Distortion
 	literal       bool
 	kind          schema.Kind
 	scale, offset float64
@@ -34,8 +36,7 @@ func (e *engine) single(i int32) {
 			return
 		}
 	}
-	e.variants = e.variants[:0]
-	e.varySingle(m)
+	e.decoder.Single(m)
 	e.keepTyped(m)
 	e.options = e.options[:0]
 	e.setTurn(i)
@@ -64,9 +65,9 @@ func (e *engine) keepTyped(m *extract.Mention) {
 		func(r rune) bool { return r > unicode.MaxASCII && r != '°' }) {
 		return
 	}
-	for k := range e.variants {
-		if v := &e.variants[k]; v.by != [2]distortion{intact, intact} {
-			v.cost += float32(e.weights.TypedUnit)
+	for k := range e.decoder.List {
+		if v := &e.decoder.List[k]; v.By != [2]channel.Distortion{channel.Intact, channel.Intact} {
+			v.Cost += float32(e.weights.TypedUnit)
 		}
 	}
 }
@@ -79,14 +80,15 @@ func (e *engine) addCode(i int32) {
 	if m.From != extract.UnitNone || m.Style != extract.StyleDigits || !strings.HasSuffix(e.subject(m), "capacitor") {
 		return
 	}
-	p, ok := e.pieceOf(m)
+	p, ok := e.decoder.Digits(m)
 	// 8 and 9 mean other things (IEC 60062, from memory)
-	if !ok || p.n != 3 || p.after != 0 || p.digits[0] == '0' || p.digits[2] > '7' {
+	if !ok || p.N != 3 || p.After != 0 || p.Shown[0] == '0' || p.Shown[2] > '7' {
 		return
 	}
-	n := p.number(0, 2, 0)
-	zeros := int16(p.digits[2] - '0')
-	c := candidate{by: [3]distortion{code}, channel: -e.costs.cost[code], firstMention: i, kind: schema.KindCapacitance}
+	n := p.Number(0, 2, 0)
+	zeros := int16(p.Shown[2] - '0')
+	c := candidate{by: [3]channel.Distortion{channel.Code}, channel: -e.costs.Of(channel.Code), firstMention: i,
+		kind: schema.KindCapacitance}
 	switch {
 	case zeros >= 4:
 		c.unit, n.Exp = "uF", zeros-6
@@ -109,20 +111,6 @@ func (e *engine) addCode(i int32) {
 	e.cands = append(e.cands, c)
 }
 
-// countShare is the probability that a count, a score or another number
-// outside our trade has the value n: small whole numbers mostly.
-func countShare(n extract.Num) float64 {
-	switch {
-	case n.Exp < 0:
-		return 0.03 * eachShare(significant(n))
-	case n.Exp == 0 && n.Coef <= 12:
-		return 0.06
-	case n.Exp == 0 && n.Coef <= 100:
-		return 0.002
-	}
-	return 0.1 * eachShare(significant(n))
-}
-
 // keepRange bounds how likely a decimal is that was shown as a range, "3-25"
 // for 3.25: less than the range by hyphen_range, as far as the words alone go.
 // Another value may prove it.
@@ -138,7 +126,7 @@ func (e *engine) keepRange(m *extract.Mention, start int) {
 	}
 	limit := literal - float32(e.weights.HyphenRange)
 	for k := start; k < len(e.cands); k++ {
-		if c := &e.cands[k]; !c.isRange && c.by[0] == pointShownWrong && c.score > limit {
+		if c := &e.cands[k]; !c.isRange && c.by[0] == channel.PointShownWrong && c.score > limit {
 			c.channel -= c.score - limit
 			c.score = limit
 		}
@@ -168,20 +156,20 @@ func (e *engine) setTurn(i int32) {
 func (e *engine) addNothing(i int32, p float64) {
 	// The value itself is as free as any count: a share of the small whole numbers.
 	m := e.mention(i)
-	prior := math.Log(countShare(m.Low))
+	value := math.Log(prior.CountShare(m.Low))
 	if m.Range {
-		prior += math.Log(countShare(m.High) * loadBounds().rangeShare)
+		value += math.Log(prior.CountShare(m.High) * prior.RangeShare())
 	}
 	if m.Style == extract.StyleSound {
-		prior = math.Log(0.05) // the word may well have been just that word
+		value = math.Log(0.05) // the word may well have been just that word
 	}
 	c := candidate{lo: m.Low, hi: m.High, nothing: true, role: -1, firstMention: i,
-		channel: -e.costs.cost[intact], context: float32(math.Log(p)), prior: float32(prior)}
+		channel: -e.costs.Of(channel.Intact), context: float32(math.Log(p)), prior: float32(value)}
 	switch { // p is said given the words: that they are no clear unit holds for both
 	case m.From == extract.UnitOwn && m.Unit.Manner == extract.MannerHeard:
-		c.channel -= e.costs.cost[unitMisheard]
+		c.channel -= e.costs.Of(channel.UnitMisheard)
 	case m.From == extract.UnitNone && p <= e.weights.BareLarge:
-		c.channel -= e.costs.cost[unitDropped]
+		c.channel -= e.costs.Of(channel.UnitDropped)
 	}
 	c.score = c.channel + c.context + c.prior
 	e.cands = append(e.cands, c)
@@ -189,7 +177,7 @@ func (e *engine) addNothing(i int32, p float64) {
 
 // isHopeless reports whether the words speak so much against a reading, the best having
 // so much, that no value makes up for it.
-func (b *bounds) isHopeless(channel, best float32) bool { return channel < best-float32(b.hopeless) }
+func (b *bounds) isHopeless(words, best float32) bool { return words < best-float32(b.hopeless) }
 
 // product appends variant × unit as candidates of the mention i; merged says
 // how many mentions before it the variants have taken in.
@@ -201,18 +189,18 @@ func (e *engine) product(i int32, merged int32) {
 	for o := range e.options {
 		u := &e.options[o]
 		r := e.rolesFor(m, u.kind)
-		for v := range e.variants {
-			va := &e.variants[v]
-			lo, hi := va.lo, va.hi
+		for v := range e.decoder.List {
+			va := &e.decoder.List[v]
+			lo, hi := va.Lo, va.Hi
 			if u.million != 0 {
 				lo, hi = byMillion(lo, u.million), byMillion(hi, u.million)
 			}
-			c := candidate{lo: lo, hi: hi, isRange: va.isRange, unit: u.unit, kind: u.kind, role: -1,
-				by: [3]distortion{va.by[0], va.by[1], u.by}, source: u.source, literal: va.by[0] == intact &&
-					u.literal && merged == 0,
-				channel: -va.cost - u.cost, firstMention: i - merged}
-			if va.isRange && !m.Range { // no range was shown
-				c.channel -= e.roles.rareRange(u.kind)
+			c := candidate{lo: lo, hi: hi, isRange: va.Range, unit: u.unit, kind: u.kind, role: -1,
+				by: [3]channel.Distortion{va.By[0], va.By[1], u.by}, source: u.source,
+				literal: va.By[0] == channel.Intact && u.literal && merged == 0,
+				channel: -va.Cost - u.cost, firstMention: i - merged}
+			if va.Range && !m.Range { // no range was shown
+				c.channel -= e.roles.RareRange(u.kind)
 			}
 			if loadBounds().isHopeless(c.channel, best) {
 				continue // even a certain value could not catch up

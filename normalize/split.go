@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"saywatt/extract"
+	"saywatt/normalize/channel"
 	"saywatt/schema"
 )
 
@@ -32,9 +33,9 @@ func (e *engine) trySplit(i int32, from int32) bool {
 		e.turn = halves[h].unit2.Kind()
 		b := e.halfCandidate(i, halves[h].second, halves[h].unit2)
 		// both numbers were said: the run-together costs once
-		score := a.score + b.score - e.costs.cost[mergedNumbers] + e.powerBonus(i, a.si*b.si)
+		score := a.score + b.score - e.costs.Of(channel.MergedNumbers) + e.powerBonus(i, a.si*b.si)
 		if h > 0 && e.mention(i).Style == extract.StylePair {
-			score -= e.costs.cost[teenTy]
+			score -= e.costs.Of(channel.TeenTy)
 		}
 		if score > bestScore {
 			best, bestScore = h, score
@@ -115,18 +116,18 @@ type half struct {
 // splitCurrent lists the ways to read a current as voltage and current:
 // "25" is twenty, five (the tens keep their zero), "153" fifteen, three.
 func (e *engine) splitCurrent(m *extract.Mention) []half {
-	p, ok := e.pieceOf(m)
-	if !ok || p.n < 2 || p.n > 3 || p.after > 0 && p.n-p.after != 2 {
+	p, ok := e.decoder.Digits(m)
+	if !ok || p.N < 2 || p.N > 3 || p.After > 0 && p.N-p.After != 2 {
 		return nil
 	}
 	var halves []half
-	if p.digits[0] >= '2' && p.digits[1] != '0' && p.n-p.after == 2 {
-		halves = append(halves, half{extract.Num{Coef: int64(p.digits[0]-'0') * 10}, p.number(1, p.n, p.after), "V",
+	if p.Shown[0] >= '2' && p.Shown[1] != '0' && p.N-p.After == 2 {
+		halves = append(halves, half{extract.Num{Coef: int64(p.Shown[0]-'0') * 10}, p.Number(1, p.N, p.After), "V",
 			"A"})
 	}
-	for cut := 1; cut < p.n-p.after; cut++ {
-		if p.digits[cut] != '0' {
-			halves = append(halves, half{p.number(0, cut, 0), p.number(cut, p.n, p.after), "V", "A"})
+	for cut := 1; cut < p.N-p.After; cut++ {
+		if p.Shown[cut] != '0' {
+			halves = append(halves, half{p.Number(0, cut, 0), p.Number(cut, p.N, p.After), "V", "A"})
 		}
 	}
 	return halves
@@ -145,7 +146,7 @@ func swapTeen(v int64) (int64, bool) {
 
 func (e *engine) halfCandidate(i int32, n extract.Num, u schema.Unit) candidate {
 	m := e.mention(i)
-	c := candidate{lo: n, hi: n, unit: u, kind: u.Kind(), by: [3]distortion{mergedNumbers, intact, intact},
+	c := candidate{lo: n, hi: n, unit: u, kind: u.Kind(), by: [3]channel.Distortion{channel.MergedNumbers},
 		firstMention: i, si: n.Float(), siLo: n.Float()}
 	e.weigh(&c, e.rolesFor(m, u.Kind()), i)
 	return c

@@ -7,6 +7,7 @@ import (
 
 	"saywatt/extract"
 	"saywatt/extract/feature"
+	"saywatt/normalize/prior"
 	"saywatt/schema"
 )
 
@@ -106,7 +107,7 @@ func (r *Ranker) Study(d *extract.Document, truth Truth) *Study {
 func (e *engine) means(c *candidate, q *schema.Quantity) bool {
 	factor, offset := scaleOf(q.Unit)
 	lo, hi := (q.Low.Float64()+offset)*factor, (q.High.Float64()+offset)*factor
-	return c.kind == q.Unit.Kind() && c.isRange == q.Range && near(c.si, hi) && near(c.siLo, lo)
+	return c.kind == q.Unit.Kind() && c.isRange == q.Range && prior.Near(c.si, hi) && prior.Near(c.siLo, lo)
 }
 
 // posterior returns the probabilities of the node's readings with the weights.

@@ -7,6 +7,7 @@ import (
 
 	"saywatt/extract/feature"
 	"saywatt/extract/place"
+	"saywatt/normalize/channel"
 	"saywatt/schema"
 )
 
@@ -30,7 +31,7 @@ type dimension []string
 
 // What families look at.
 var (
-	distortionDim = dimension(distortionNames[:])
+	distortionDim = dimension(channel.Names())
 	styleDim      = dimension{"none", "digits", "words", "pair", "spell", "mixed", "broken", "sound", "heard", "bare",
 		"exact"}
 	mannerDim = dimension{"none", "said", "short", "heard"}
@@ -64,8 +65,8 @@ var (
 // roleDimension names the roles, sorted.
 func roleDimension() dimension {
 	d := dimension{"none"}
-	for i := range loadRoles().roles {
-		d = append(d, roleTrait(&loadRoles().roles[i]))
+	for i := range loadRoles().Roles {
+		d = append(d, loadRoles().Roles[i].Name)
 	}
 	return slices.Compact(slices.Sorted(slices.Values(d)))
 }
@@ -112,9 +113,9 @@ var loadFamilies = sync.OnceValue(func() *familyTable {
 		}
 		t.count += f.size
 	}
-	roles := loadRoles().roles
+	roles := loadRoles().Roles
 	for i := range roles {
-		t.ofRole = append(t.ofRole, t.roles.at(roleTrait(&roles[i])))
+		t.ofRole = append(t.ofRole, t.roles.at(roles[i].Name))
 	}
 	t.ofRole = append(t.ofRole, t.roles.at("none"))
 	return t

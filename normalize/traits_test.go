@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"saywatt/normalize/channel"
 	"saywatt/schema"
 )
 
@@ -41,7 +42,7 @@ func TestTraitNames(t *testing.T) {
 		seen[n] = true
 	}
 	l := traitList{families: loadFamilies()}
-	l.add(wayStyle, 1, int(pointLost), 1, 0)
+	l.add(wayStyle, 1, int(channel.PointLost), 1, 0)
 	l.add(kindDigits, 1, int(schema.KindVoltage), 2, 9) // more decimals than are distinguished
 	l.add(doubtOdd, 1, 2)
 	for i, want := range []string{"way.style.captions point_lost digits punctuated", "kind.digits.decimals voltage 2 3",
@@ -102,9 +103,13 @@ func TestInequalityOpensOnly(t *testing.T) {
 		nodes: []node{{from: 0, to: 2, weighed: 2}},
 		cands: []candidate{{literal: true, posterior: 0.8}, {posterior: 0.2}},
 	}}
-	e.factors = []factor{{nodes: [maxFactNodes]int32{0}, n: 1, size: [maxFactNodes]int32{2}, table: []float64{0.1, 1},
-		fact: -1, rule: 0}}
-	e.sumOutBoth()
+	sumOut := func(ratio ...float64) {
+		e.resetGraph()
+		e.addFactor([maxFactNodes]int32{0}, 1, caseLabel(0),
+			func(at *[maxFactNodes]int32) float64 { return ratio[at[0]] })
+		e.sumOutBoth()
+	}
+	sumOut(0.1, 1)
 	if p := e.cands[0].posterior; p > 0.5 {
 		t.Errorf("the literal reading keeps %v", p)
 	}
@@ -113,9 +118,7 @@ func TestInequalityOpensOnly(t *testing.T) {
 	}
 	// an identity repairs
 	e.cands[0].posterior, e.cands[1].posterior = 0.8, 0.2
-	e.factors = []factor{{nodes: [maxFactNodes]int32{0}, n: 1, size: [maxFactNodes]int32{2}, table: []float64{1, 24},
-		fact: -1, rule: 0}}
-	e.sumOutBoth()
+	sumOut(1, 24)
 	if p := e.cands[1].posterior; p < 0.8 {
 		t.Errorf("an identity gave %v", p)
 	}

@@ -5,6 +5,8 @@ import (
 	"slices"
 
 	"saywatt/extract"
+	"saywatt/normalize/channel"
+	"saywatt/normalize/prior"
 	"saywatt/schema"
 )
 
@@ -56,7 +58,7 @@ func (b *bounds) rate(garbled, of float64) float64 {
 // out, which speakers do too.
 func (c *candidate) garbled() bool {
 	for _, d := range c.by {
-		if d != intact && d != unitDropped {
+		if d != channel.Intact && d != channel.UnitDropped {
 			return !c.nothing
 		}
 	}
@@ -148,9 +150,9 @@ func (e *engine) view(n *node) nodeView {
 	v := nodeView{m: m}
 	v.captions = boolInt(e.plain)
 	v.ear = e.heardView(m)
-	if p, ok := e.pieceOf(m); ok {
-		v.digits = p.n
-		switch p.digits[p.n-1] {
+	if p, ok := e.decoder.Digits(m); ok {
+		v.digits = p.N
+		switch p.Shown[p.N-1] {
 		case '5':
 			v.last = 1
 		case '0':
@@ -195,12 +197,12 @@ func (e *engine) see(l *traitList, n *node, v *nodeView, c *candidate) {
 	}
 	shape, level := e.shape(c)
 	decimals := max(0, int(-c.hi.Exp))
-	done := [3]distortion{distortionEnd, distortionEnd, distortionEnd}
+	done := [3]channel.Distortion{channel.End, channel.End, channel.End}
 	for k, d := range c.by {
-		if k > 0 && (d == intact || d == done[0] || d == done[1]) {
+		if k > 0 && (d == channel.Intact || d == done[0] || d == done[1]) {
 			continue
 		}
-		if d == intact && (c.by[1] != intact || c.by[2] != intact) {
+		if d == channel.Intact && (c.by[1] != channel.Intact || c.by[2] != channel.Intact) {
 			continue
 		}
 		done[k] = d
@@ -226,10 +228,10 @@ func (e *engine) see(l *traitList, n *node, v *nodeView, c *candidate) {
 		l.add(wayQualifier, 1, w, int(m.Qualifier))
 	}
 	l.add(shapeLevel, 1, shape, level)
-	l.add(kindDigits, slight, int(c.kind), significant(c.hi).n, decimals)
+	l.add(kindDigits, slight, int(c.kind), prior.DigitsOf(c.hi).N, decimals)
 	l.add(kindShape, 1, int(c.kind), shape)
 	l.add(placeShare, 1, placeBin(m, c))
-	role := len(e.roles.roles)
+	role := len(e.roles.Roles)
 	if c.role >= 0 {
 		role = int(c.role)
 	}
@@ -246,8 +248,6 @@ func (e *engine) see(l *traitList, n *node, v *nodeView, c *candidate) {
 		e.seeSource(l, v, c)
 	}
 }
-
-func roleTrait(o *role) string { return o.name }
 
 // saidBin says how a value stands to the others said for its role.
 func saidBin(c *candidate) int {
@@ -287,37 +287,17 @@ func (e *engine) shape(c *candidate) (shape, level int) {
 	if c.role < 0 {
 		return 4, 4
 	}
-	o := &e.roles.roles[c.role]
-	level = int(o.level())
+	o := &e.roles.Roles[c.role]
+	level = int(o.Tie())
 	switch {
-	case c.si < o.lo*(1-sameValue) || c.si > o.hi*(1+sameValue):
+	case c.si < o.Low*(1-sameValue) || c.si > o.High*(1+sameValue):
 		return 3, level
-	case c.si < o.usualLo || c.si > o.usualHi:
+	case c.si < o.UsualLow || c.si > o.UsualHigh:
 		return 2, level
-	case o.preferred(c):
+	case o.Prefers(c.siLo, c.si, c.isRange):
 		return 0, level
 	}
 	return 1, level
-}
-
-// preferred reports whether a value is on the grid of its role.
-func (o *role) preferred(c *candidate) bool {
-	for i := range o.grid {
-		g := &o.grid[i]
-		if g.isSpan == c.isRange && g.lo.has(c.siLo) && g.hi.has(c.si) {
-			return true
-		}
-	}
-	if o.perDecade == nil || c.isRange || c.si <= 0 {
-		return false
-	}
-	m := inDecade(c.si)
-	for k := range o.perDecade {
-		if o.perDecade[k].has(m) {
-			return true
-		}
-	}
-	return false
 }
 
 // points says how many of the numbers of a kind are shown with a decimal point.

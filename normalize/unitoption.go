@@ -5,6 +5,8 @@ import (
 
 	"saywatt/extract"
 	"saywatt/extract/sound"
+	"saywatt/normalize/channel"
+	"saywatt/normalize/prior"
 	"saywatt/schema"
 )
 
@@ -37,12 +39,12 @@ var unitSourceNames = [unitSources]string{"own", "list", "alternate", "neighbour
 	"property", "part", "section", "pattern", "recent", "place", "sign", "lone"}
 
 // option appends a unit the mention may have, once.
-func (e *engine) option(u schema.Unit, cost float32, by distortion, literal bool) {
+func (e *engine) option(u schema.Unit, cost float32, by channel.Distortion, literal bool) {
 	e.optionFrom(sourceOwn, u, cost, by, literal)
 }
 
 // optionFrom is option with the source of the unit.
-func (e *engine) optionFrom(from unitSource, u schema.Unit, cost float32, by distortion, literal bool) {
+func (e *engine) optionFrom(from unitSource, u schema.Unit, cost float32, by channel.Distortion, literal bool) {
 	if u == "" {
 		return
 	}
@@ -67,7 +69,7 @@ func (e *engine) units(i int32) float64 {
 	switch {
 	case m.From == extract.UnitOwn && u.Manner != extract.MannerHeard:
 		if m.Style == extract.StyleExact { // a person wrote it
-			e.option(u.Unit, 0, intact, true)
+			e.option(u.Unit, 0, channel.Intact, true)
 		} else {
 			e.clearUnit(m, u.Unit, 0)
 			e.millionUnit(m)
@@ -98,7 +100,7 @@ func (e *engine) units(i int32) float64 {
 		e.millionUnit(m)
 		return e.heardNothing(m)
 	case m.From == extract.UnitGroup:
-		e.option(u.Unit, 0, intact, true)
+		e.option(u.Unit, 0, channel.Intact, true)
 		return 0
 	}
 	return e.bareUnit(i, i)
@@ -107,13 +109,13 @@ func (e *engine) units(i int32) float64 {
 // clearUnit enters a unit said clearly, and those it may stand for.
 func (e *engine) clearUnit(m *extract.Mention, u schema.Unit, cost float32) {
 	if u == "deg" { // degrees of what: the context's role decides
-		e.option("Cel", cost+0.1, intact, true)
-		e.option("deg", cost+2.2, intact, true)
+		e.option("Cel", cost+0.1, channel.Intact, true)
+		e.option("deg", cost+2.2, channel.Intact, true)
 		return
 	}
-	e.option(u, cost, intact, true)
-	for _, c := range e.costs.confusion[u] {
-		e.option(c.unit, cost+c.cost, c.by, false)
+	e.option(u, cost, channel.Intact, true)
+	for _, c := range e.costs.Confusions(u) {
+		e.option(c.Unit, cost+c.Cost, c.By, false)
 	}
 }
 
@@ -126,17 +128,17 @@ func (e *engine) samePrefix(m *extract.Mention) {
 	}
 	if m.Last-e.unitStart(m) == 1 && !e.symbol(m, e.doc.Tokens[e.unitStart(m)]) { // "22 micro" of a coil
 		for _, o := range e.prefixed(m, u[0]) {
-			if o.unit != u && o.share >= e.weights.PlaceUnit {
-				e.option(o.unit, lnCost(o.share), unitDropped, false)
+			if o.Unit != u && o.All >= e.weights.PlaceUnit {
+				e.option(o.Unit, lnCost(o.All), channel.UnitDropped, false)
 			}
 		}
 	}
-	if e.roleFor(m, u.Kind()).level >= matchSubject {
+	if e.roleFor(m, u.Kind()).tie >= prior.TieSubject {
 		return
 	}
 	for _, c := range e.calledUnits(m) {
-		if c.level >= matchSubject && c.unit != u && len(c.unit) > 1 && c.unit[0] == u[0] {
-			e.option(c.unit, 0, unitDropped, false)
+		if c.tie >= prior.TieSubject && c.unit != u && len(c.unit) > 1 && c.unit[0] == u[0] {
+			e.option(c.unit, 0, channel.UnitDropped, false)
 		}
 	}
 }
@@ -159,7 +161,7 @@ func (e *engine) shortNothing(i int32) float64 {
 	if m.Last-first == 1 && t.End-t.Start > 1 && e.symbol(m, t) { // no word is written "mA" or "kΩ"
 		return 0
 	}
-	if e.roleFor(m, m.Unit.Unit.Kind()).level >= matchSubject {
+	if e.roleFor(m, m.Unit.Unit.Kind()).tie >= prior.TieSubject {
 		if m.Last-first == 1 && e.symbol(m, t) {
 			return e.weights.SymbolNoise
 		}
@@ -205,12 +207,12 @@ func (e *engine) symbol(m *extract.Mention, t extract.Token) bool {
 // with its share of the mishearings of that unit, and those that the place
 // calls for.
 func (e *engine) heardUnit(m *extract.Mention) {
-	cost := e.costs.cost[unitMisheard] + float32(e.weights.SoundTemper)*m.Unit.Apart
-	e.option(m.Unit.Unit, cost, unitMisheard, false)
-	for _, c := range e.costs.confusion[m.Unit.Unit] {
-		e.option(c.unit, cost+c.cost, unitMisheard, false)
+	cost := e.costs.Of(channel.UnitMisheard) + float32(e.weights.SoundTemper)*m.Unit.Apart
+	e.option(m.Unit.Unit, cost, channel.UnitMisheard, false)
+	for _, c := range e.costs.Confusions(m.Unit.Unit) {
+		e.option(c.Unit, cost+c.Cost, channel.UnitMisheard, false)
 	}
-	e.called(m, cost+ln50+1, unitMisheard, matchSubject)
+	e.called(m, cost+lnCost(1.0/50)+1, channel.UnitMisheard, prior.TieSubject)
 }
 
 // heardNothing returns how likely a number with words behind it that stand for
@@ -219,7 +221,7 @@ func (e *engine) heardNothing(m *extract.Mention) float64 {
 	u := &m.Unit
 	p := e.weights.HeardNoise
 	switch {
-	case e.roleFor(m, u.Unit.Kind()).level >= matchSubject || e.turn == u.Unit.Kind():
+	case e.roleFor(m, u.Unit.Kind()).tie >= prior.TieSubject || e.turn == u.Unit.Kind():
 		p = e.weights.CalledNoise
 	case u.Apart == 0 && m.Last-e.unitStart(m) > 1:
 		p = e.weights.PhraseNoise
@@ -232,17 +234,17 @@ func (e *engine) heardNothing(m *extract.Mention) float64 {
 
 // called enters the units of all roles that the context calls for by a
 // property word or a part (or, with matchSection, by its section).
-func (e *engine) called(m *extract.Mention, cost float32, by distortion, least matchLevel) bool {
+func (e *engine) called(m *extract.Mention, cost float32, by channel.Distortion, least prior.Tie) bool {
 	found := false
 	for _, c := range e.calledUnits(m) {
-		if c.level >= least {
+		if c.tie >= least {
 			from := sourceSection
 			switch {
-			case by != unitDropped:
+			case by != channel.UnitDropped:
 				from = sourceOwn
-			case c.level >= matchProperty:
+			case c.tie >= prior.TieProperty:
 				from = sourceProperty
-			case c.level >= matchSubject:
+			case c.tie >= prior.TieSubject:
 				from = sourcePart
 			}
 			e.optionFrom(from, c.unit, cost, by, false)
@@ -254,8 +256,8 @@ func (e *engine) called(m *extract.Mention, cost float32, by distortion, least m
 
 // calledUnit is a unit that a context calls for, and by what.
 type calledUnit struct {
-	unit  schema.Unit
-	level matchLevel
+	unit schema.Unit
+	tie  prior.Tie
 }
 
 // calledUnits lists the units of the roles that fit the mention's context, in
@@ -267,10 +269,10 @@ func (e *engine) calledUnits(m *extract.Mention) []calledUnit {
 	}
 	c.listed = true
 	subject := e.subject(m)
-	for r := range e.roles.roles {
-		o := &e.roles.roles[r]
-		if level := o.level(); level != matchAny && o.match(&m.Context, subject, &e.weights) > 0 {
-			c.called = append(c.called, calledUnit{o.unit, level})
+	for r := range e.roles.Roles {
+		o := &e.roles.Roles[r]
+		if tie := o.Tie(); tie != prior.TieAny && o.Fits(&m.Context, subject) {
+			c.called = append(c.called, calledUnit{o.Unit, tie})
 		}
 	}
 	return c.called

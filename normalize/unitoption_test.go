@@ -2,10 +2,12 @@ package normalize
 
 import (
 	"sort"
+	"strconv"
 	"strings"
 	"testing"
 
 	"saywatt/extract"
+	"saywatt/normalize/channel"
 	"saywatt/schema"
 )
 
@@ -98,8 +100,8 @@ func optionsOf(e *engine, i int32) map[string]bool {
 		k++
 	}
 	e.nodes = e.nodes[:k]
-	e.options, e.variants = e.options[:0], e.variants[:0]
-	e.varySingle(e.mention(i))
+	e.options = e.options[:0]
+	e.decoder.Single(e.mention(i))
 	e.setTurn(i)
 	e.units(i)
 	got := map[string]bool{}
@@ -135,8 +137,8 @@ func TestUnitOptions(t *testing.T) {
 // Every row of unitconfusions.tsv is an option of its heard unit, and no unit
 // is an option twice.
 func TestUnitConfusions(t *testing.T) {
-	c := loadCosts()
-	for _, r := range schema.MustReadTable(tables, "tables/unitconfusions.tsv").Rows {
+	c := channel.Default()
+	for _, r := range rowsOf(t, "channel/tables", "unitconfusions.tsv") {
 		heard, meant := schema.Unit(r.Get("heard")), schema.Unit(r.Get("meant"))
 		e := &engine{costs: c}
 		e.clearUnit(&extract.Mention{}, heard, 0)
@@ -146,7 +148,7 @@ func TestUnitConfusions(t *testing.T) {
 			seen[o.unit]++
 			if o.unit == meant {
 				found = true
-				if o.literal || distortionNames[o.by] != r.Get("distortion") || o.cost < c.cost[o.by] {
+				if o.literal || o.by.String() != r.Get("distortion") || o.cost < c.Of(o.by) {
 					t.Errorf("line %d: %s for %s: %+v", r.Line, heard, meant, o)
 				}
 			}
@@ -182,16 +184,13 @@ func TestByMillion(t *testing.T) {
 	}
 }
 
-// numFrom turns a decimal of a table into a number of the scanner.
-func numFrom(d schema.Decimal) (extract.Num, bool) {
-	s := d.String()
+// num is a number in plain notation, as the scanner has it.
+func num(t testing.TB, s string) extract.Num {
+	t.Helper()
 	whole, frac, _ := strings.Cut(s, ".")
-	n := extract.Num{Exp: int16(-len(frac))}
-	for _, c := range whole + frac {
-		if c < '0' || c > '9' {
-			return n, false
-		}
-		n.Coef = n.Coef*10 + int64(c-'0')
+	coef, err := strconv.ParseInt(whole+frac, 10, 64)
+	if err != nil {
+		t.Fatal(err)
 	}
-	return n, true
+	return extract.Num{Coef: coef, Exp: int16(-len(frac))}
 }

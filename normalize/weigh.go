@@ -5,6 +5,8 @@ import (
 	"slices"
 
 	"saywatt/extract"
+	"saywatt/normalize/channel"
+	"saywatt/normalize/prior"
 	"saywatt/schema"
 )
 
@@ -33,11 +35,11 @@ const limitMargin = 0.01
 
 // weighAbove is weigh, and false, the work not done, where the score is below least.
 func (e *engine) weighAbove(c *candidate, roles *roleMatches, i int32, least float32) bool {
-	n := significant(c.hi)
+	n := prior.DigitsOf(c.hi)
 	c.log = log10(c.si)
 	form := e.form(c)
 	total, top := 0.0, 0.0
-	var weight, prior, repeated float64 // of the heaviest role
+	var weight, value, repeated float64 // of the heaviest role
 	c.role = -1
 	for k := range roles.n {
 		r := &roles.m[k]
@@ -49,9 +51,9 @@ func (e *engine) weighAbove(c *candidate, roles *roleMatches, i int32, least flo
 			c.kind == schema.KindVoltage && e.turn == schema.KindCurrent && e.atTurn:
 			w *= e.weights.OutOfTurn
 		}
-		o := &e.roles.roles[r.role]
-		each := o.eachShare(n) * form
-		p := o.prior(c.siLo, c.si, c.isRange, n, form, &e.weights)
+		o := &e.roles.Roles[r.role]
+		each := o.Each(n) * form
+		p := o.P(c.siLo, c.si, c.isRange, n, form)
 		if e.without&PartPriors != 0 {
 			p = flat
 		}
@@ -64,7 +66,7 @@ func (e *engine) weighAbove(c *candidate, roles *roleMatches, i int32, least flo
 		if claim > top {
 			top = claim
 			c.role, c.place = r.role, r.place
-			weight, prior, repeated = w, p, q
+			weight, value, repeated = w, p, q
 		}
 	}
 	c.repeat = 0
@@ -73,9 +75,9 @@ func (e *engine) weighAbove(c *candidate, roles *roleMatches, i int32, least flo
 	}
 	if top > 0 {
 		c.context = float32(math.Log(weight))
-		c.prior = float32(math.Log(prior))
-		if repeated != prior {
-			c.repeat = float32(math.Log(repeated / prior))
+		c.prior = float32(math.Log(value))
+		if repeated != value {
+			c.repeat = float32(math.Log(repeated / value))
 		}
 		if own := weight * repeated; total != own { // what the other roles add goes to the context term
 			c.context += float32(math.Log(total / own))
@@ -92,7 +94,7 @@ func (e *engine) weighAbove(c *candidate, roles *roleMatches, i int32, least flo
 func (e *engine) form(c *candidate) float64 {
 	f := &e.forms
 	if f.unit != c.unit || f.unit == "" {
-		f.unit, f.whole, f.decimal = c.unit, e.costs.form(c.unit, false), e.costs.form(c.unit, true)
+		f.unit, f.whole, f.decimal = c.unit, e.roles.Form(c.unit, false), e.roles.Form(c.unit, true)
 	}
 	if c.hi.Exp < 0 || c.lo.Exp < 0 {
 		return f.decimal
@@ -139,7 +141,7 @@ func (e *engine) repeated(c *candidate, role int16, p, each float64, i int32) fl
 			count-- // its own literal reading is no repetition
 		}
 		n += count
-		if near(t.si, c.si) && near(t.siLo, c.siLo) {
+		if prior.Near(t.si, c.si) && prior.Near(t.siLo, c.siLo) {
 			hit += count
 		}
 		if count > 0 && !c.isRange {
@@ -151,7 +153,7 @@ func (e *engine) repeated(c *candidate, role int16, p, each float64, i int32) fl
 	if n == 0 {
 		return p
 	}
-	if hit > 0 && c.by[0] == teenTy && e.own[i] >= 0 && e.ownRole[i] == role {
+	if hit > 0 && c.by[0] == channel.TeenTy && e.own[i] >= 0 && e.ownRole[i] == role {
 		// 13 and 30 both said: each would make the other its repetition
 		hit = max(0, hit-said[e.own[i]].count)
 	}
@@ -169,7 +171,7 @@ const mostSaid = 256
 
 // collectSaid counts, by role, the values said with a clear unit.
 func (e *engine) collectSaid() {
-	e.byRole = make([][]saidValue, len(e.roles.roles))
+	e.byRole = make([][]saidValue, len(e.roles.Roles))
 	e.own = make([]int32, len(e.doc.Mentions))
 	e.ownRole = make([]int16, len(e.doc.Mentions))
 	for i := range e.doc.Mentions {
@@ -192,7 +194,7 @@ func (e *engine) collectSaid() {
 		t.log = log10(t.si)
 		list := e.byRole[r.role]
 		k := 0
-		for k < len(list) && !(near(list[k].si, t.si) && near(list[k].siLo, t.siLo)) {
+		for k < len(list) && !(prior.Near(list[k].si, t.si) && prior.Near(list[k].siLo, t.siLo)) {
 			k++
 		}
 		switch {

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"saywatt/extract"
+	"saywatt/normalize/channel"
 	"saywatt/schema"
 )
 
@@ -99,8 +100,8 @@ func TestWeighedCosts(t *testing.T) {
 		if c.unit != "" {
 			got = float64(intactDigits - best.channel)
 			for _, d := range best.by {
-				if d != intact {
-					got -= float64(loadCosts().cost[d])
+				if d != channel.Intact {
+					got -= float64(channel.Default().Of(d))
 				}
 			}
 		}
@@ -120,7 +121,7 @@ func costOf134(t *testing.T, text string, unit schema.Unit) candidate {
 	for i := range e.cands {
 		c := &e.cands[i]
 		m := e.mention(c.firstMention)
-		if strings.HasPrefix(d.Words(m.First, m.Last), "134") && c.unit == unit && c.by[0] == intact &&
+		if strings.HasPrefix(d.Words(m.First, m.Last), "134") && c.unit == unit && c.by[0] == channel.Intact &&
 			(c.nothing || c.hi == extract.Num{Coef: 134}) && c.nothing == (unit == "") {
 			return *c
 		}

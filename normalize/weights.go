@@ -25,12 +25,6 @@ type Weights struct {
 	RoleAny float64
 	// what another role keeps where words near name a measured property: "no load" is no load's power
 	RoleNamed float64
-	// share of values in the usual part of a role's range
-	UsualShare float64
-	// share of values in the plausible range
-	PlausibleShare float64
-	// share of values anywhere within twelve decades: true oddities stay alive
-	Floor float64
 	// share of values that repeat one said before of the same role
 	RepeatShare float64
 	// probability that a number with a word that often stands for a unit is no quantity where its place calls
@@ -123,11 +117,6 @@ type Weights struct {
 	ReckonedUnit float64
 	// share of "million" between a number and a unit that was milli: shared garbles, row 6, dozens
 	MillionMilli float64
-	// extra cost of reading "three ten" as 10 behind a number that ends in three; pairs such as "one twenty"
-	// are common practice
-	PairTail float64
-	// extra cost of reading "sixty six hundred" as 600 behind a number that ends in sixty; common practice
-	WordsTail float64
 	// extra cost of reading digits behind a bare point (.8) as a number of their own right behind another
 	// number
 	BarePoint float64
@@ -147,10 +136,6 @@ type Weights struct {
 	PatternUnit float64
 	// extra cost of a stray number right before another, with nothing between
 	StraySpace float64
-	// extra cost of a decimal point shown as a comma, where a list is the usual reading
-	CommaPoint float64
-	// extra cost of a decimal point shown as the word to or as a slash
-	ToPoint float64
 	// probability that a bare number is no quantity in a list that ends with a unit, or behind "volts at"
 	ListNoise float64
 	// the least probability that a value above everything that is plausible for its kind in any place is
@@ -163,11 +148,6 @@ type Weights struct {
 	// nats by which a range shown with a hyphen, a dash or points between is likelier than the decimal that
 	// captions may show so (3-25 for 3.25), until another value speaks for that
 	HyphenRange float64
-	// extra cost of -teen and -ty confused in a number whose decimal point is shown
-	TeenPoint float64
-	// extra cost of a lost decimal point or of two numbers run together in a number shown with commas between
-	// thousands
-	GroupedPoint float64
 	// how many times likelier a value must make another place than the likeliest by its words, before the value
 	// is given that place
 	PlaceSwitch float64
@@ -194,11 +174,6 @@ type Weights struct {
 	CountNoun float64
 	// probability of the place that a value is given, below which the record lists what else it may belong to
 	PlaceDoubt float64
-	// extra cost of a zero lost behind a single digit: all 3 numbers that lost one in the marked narrations
-	// kept two digits; too few to fit
-	DigitAlone float64
-	// extra cost of a range with a full stop for its to
-	StopRange float64
 	// probability that a bare number right behind a larger unit is in the next smaller one: one hour 48
 	SubUnit float64
 	// probability that a bare number that is called a side has the unit of the length said before it (that it
@@ -222,9 +197,6 @@ type Weights struct {
 	// power to which the evidence of a unit's sound is taken: the words shown were chosen among those that make
 	// sense to the recogniser, not by sound alone
 	SoundTemper float64
-	// quantities that the counts of distortions.tsv are worth beside what was learnt from a person's decisions,
-	// who has one recogniser
-	LearnedWorth float64
 }
 
 // DefaultThreshold is the probability above which a reading stands.

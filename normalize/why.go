@@ -4,6 +4,8 @@ import (
 	"math"
 	"strconv"
 
+	"saywatt/normalize/channel"
+	"saywatt/normalize/infer"
 	"saywatt/schema"
 )
 
@@ -22,8 +24,8 @@ func (e *engine) terms(c *candidate) []schema.Term {
 		schema.Term{Name: "context", Score: round3(c.context)},
 		schema.Term{Name: "prior", Score: round3(c.prior)})
 	if c.role >= 0 {
-		t[1].Note = e.roles.roles[c.role].words
-		t[2].Note = e.plainSource(e.roles.roles[c.role].source)
+		t[1].Note = e.roles.Roles[c.role].Words
+		t[2].Note = e.plainSource(e.roles.Roles[c.role].Source)
 	}
 	for i := range more {
 		if more[i].Score != 0 {
@@ -36,16 +38,16 @@ func (e *engine) terms(c *candidate) []schema.Term {
 func (e *engine) channelNote(c *candidate) string {
 	note := ""
 	for _, d := range c.by {
-		if d == intact {
+		if d == channel.Intact {
 			continue
 		}
 		if note != "" {
 			note += "; "
 		}
-		note += e.costs.words[d]
+		note += e.costs.Words(d)
 	}
 	if note == "" {
-		return e.costs.words[intact]
+		return e.costs.Words(channel.Intact)
 	}
 	return note
 }
@@ -62,14 +64,14 @@ func (e *engine) why(i int, best *candidate) []string {
 		out = append(out, e.channelNote(best)+": captions "+e.howOften(best)+" do that")
 	}
 	if best.role >= 0 {
-		o := &e.roles.roles[best.role]
+		o := &e.roles.Roles[best.role]
 		switch {
-		case best.si < o.lo || best.si > o.hi:
-			out = append(out, "outside what is plausible for the "+o.words+" ("+e.plainSource(o.source)+")")
-		case best.si < o.usualLo || best.si > o.usualHi:
-			out = append(out, "plausible but unusual for the "+o.words+" ("+e.plainSource(o.source)+")")
-		case o.gridShare > 0 && best.prior > -7:
-			out = append(out, "a usual value for the "+o.words+" ("+e.plainSource(o.source)+")")
+		case best.si < o.Low || best.si > o.High:
+			out = append(out, "outside what is plausible for the "+o.Words+" ("+e.plainSource(o.Source)+")")
+		case best.si < o.UsualLow || best.si > o.UsualHigh:
+			out = append(out, "plausible but unusual for the "+o.Words+" ("+e.plainSource(o.Source)+")")
+		case o.GridShare > 0 && best.prior > -7:
+			out = append(out, "a usual value for the "+o.Words+" ("+e.plainSource(o.Source)+")")
 		}
 	}
 	if best.repeat > 0.7 {
@@ -84,10 +86,10 @@ func (e *engine) why(i int, best *candidate) []string {
 	out = e.jointWhy(i, out)
 	for k := n.from; k < n.to; k++ {
 		if c := &e.cands[k]; c.literal && c != best && c.role >= 0 {
-			o := &e.roles.roles[c.role]
-			if c.si < o.lo || c.si > o.hi {
-				out = append(out, "as heard it would be outside what is plausible for the "+o.words+" ("+
-					e.plainSource(o.source)+")")
+			o := &e.roles.Roles[c.role]
+			if c.si < o.Low || c.si > o.High {
+				out = append(out, "as heard it would be outside what is plausible for the "+o.Words+" ("+
+					e.plainSource(o.Source)+")")
 			}
 		}
 	}
@@ -102,8 +104,8 @@ func (e *engine) why(i int, best *candidate) []string {
 func (e *engine) howOften(c *candidate) string {
 	cost := float32(0)
 	for _, d := range c.by {
-		if d != intact {
-			cost = max(cost, e.costs.cost[d])
+		if d != channel.Intact {
+			cost = max(cost, e.costs.Of(d))
 		}
 	}
 	return loadBounds().howOften(math.Exp(-float64(cost)))
@@ -123,13 +125,13 @@ func (b *bounds) howOften(share float64) string {
 // jointWhy names the joint facts that hold for the node's likeliest reading
 // and those of its partners.
 func (e *engine) jointWhy(i int, out []string) []string {
-	for _, f := range e.factorsWith(i) {
-		g := &e.factors[f]
-		for k := range g.n {
-			if g.nodes[k] != int32(i) {
+	for _, at := range e.graph.With(int32(i)) {
+		f := &e.graph.Factors[at]
+		for k := range f.N {
+			if f.Nodes[k] != int32(i) {
 				continue
 			}
-			if s, ok := e.holds(g, k); ok {
+			if s, ok := e.holds(f, k); ok {
 				out = append(out, s)
 			}
 		}
@@ -150,11 +152,11 @@ func (e *engine) plainSource(source string) string {
 
 // holds reports whether a factor favours the likeliest readings of its nodes
 // over others, and says why with the partners and when they were said.
-func (e *engine) holds(g *factor, self int) (string, bool) {
+func (e *engine) holds(g *infer.Factor, self int) (string, bool) {
 	var c [maxFactNodes]*candidate
 	var readings [maxFactNodes]int32
-	for k := range g.n {
-		n := &e.nodes[g.nodes[k]]
+	for k := range g.N {
+		n := &e.nodes[g.Nodes[k]]
 		c[k] = e.choose(n)
 		if c[k] == nil {
 			return "", false
@@ -165,11 +167,10 @@ func (e *engine) holds(g *factor, self int) (string, bool) {
 			}
 		}
 	}
-	if g.at(&readings) <= 1.5 {
+	if g.At(&readings) <= 1.5 {
 		return "", false
 	}
-	if g.rule >= 0 {
-		f := &e.ruleFacts[g.rule]
+	if f, ok := e.caseOf(g); ok {
 		s := f.rule.Doc
 		sep := ": "
 		for i := range f.c.Args[:min(len(f.c.Args), 4)] {
@@ -177,7 +178,7 @@ func (e *engine) holds(g *factor, self int) (string, bool) {
 				continue
 			}
 			q := f.base[i]
-			for k := range g.n {
+			for k := range g.N {
 				if f.args[k] == int32(i) {
 					q = c[k].quantity()
 				}
@@ -187,23 +188,23 @@ func (e *engine) holds(g *factor, self int) (string, bool) {
 		}
 		return s + " (" + e.plainSource(f.rule.Source) + ")", true
 	}
-	f := &e.facts[g.fact]
+	f := &e.facts[g.Label]
 	words := factWords[f.kind]
 	if words == "" {
 		_, o := e.relate(f, c)
 		words = o.words
 	}
 	s := words + ":"
-	for k := range g.n {
+	for k := range g.N {
 		if k == self {
 			continue
 		}
-		m := e.mention(e.nodes[g.nodes[k]].last - 1)
+		m := e.mention(e.nodes[g.Nodes[k]].last - 1)
 		s += " " + e.quantity(c[k], m).String()
 		if at := e.doc.Transcript.Moment(int(e.doc.Tokens[m.First].Start)); at != nil {
 			s += " at " + at.Clock()
 		}
-		if k < g.n-1 && !(self == g.n-1 && k == g.n-2) {
+		if k < g.N-1 && !(self == g.N-1 && k == g.N-2) {
 			s += ","
 		}
 	}

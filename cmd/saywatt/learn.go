@@ -13,6 +13,7 @@ import (
 	"saywatt/internal/export"
 	"saywatt/internal/intake"
 	"saywatt/normalize"
+	"saywatt/normalize/channel"
 )
 
 type learnCmd struct {
@@ -67,7 +68,7 @@ func (c *learnCmd) Run(e *env) error {
 		return c.list(e)
 	case c.Forget != "":
 		n := 0
-		err := e.changeLearned(nil, func(l *normalize.Learned) error {
+		err := e.changeLearned(nil, func(l *channel.Learned) error {
 			name, err := learntAs(c.Forget, l.Reviews())
 			n = l.Forget(name)
 			return err
@@ -125,7 +126,7 @@ func (c *learnCmd) learn(e *env) error {
 		inputs = append(inputs, f.Name)
 	}
 	var done []learnt
-	err = e.changeLearned(inputs, func(l *normalize.Learned) error {
+	err = e.changeLearned(inputs, func(l *channel.Learned) error {
 		for _, f := range files {
 			answers := given.For(f)
 			if len(answers) == 0 && len(files) > 1 {
@@ -184,7 +185,7 @@ func (c *learnCmd) list(e *env) error {
 }
 
 // writeLearnedJSON writes the counts as one JSON object.
-func writeLearnedJSON(w io.Writer, l *normalize.Learned) error {
+func writeLearnedJSON(w io.Writer, l *channel.Learned) error {
 	type rate struct {
 		Words   string  `json:"what"`
 		Table   float64 `json:"program"` // probability by the program's counts alone
@@ -208,25 +209,25 @@ func learnedFile(config string) string { return filepath.Join(config, "saywatt",
 
 // learned reads the person's counts; where there is no file, nothing was
 // learnt.
-func (e *env) learned() (*normalize.Learned, error) {
+func (e *env) learned() (*channel.Learned, error) {
 	config, err := e.config()
 	if err != nil {
 		return nil, err
 	}
 	f, err := e.open(learnedFile(config))
 	if errors.Is(err, fs.ErrNotExist) {
-		return &normalize.Learned{}, nil
+		return &channel.Learned{}, nil
 	}
 	if err != nil {
 		return nil, err
 	}
 	defer f.Close()
-	return normalize.ReadLearned(f, learnedFile(config))
+	return channel.ReadLearned(f, learnedFile(config))
 }
 
 // changeLearned writes the person's counts anew with what change makes of
 // them.
-func (e *env) changeLearned(inputs []string, change func(*normalize.Learned) error) error {
+func (e *env) changeLearned(inputs []string, change func(*channel.Learned) error) error {
 	l, err := e.learned()
 	if err != nil {
 		return err

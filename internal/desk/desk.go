@@ -20,7 +20,7 @@ import (
 	"saywatt/internal/export"
 	"saywatt/internal/glossary"
 	"saywatt/internal/pipeline"
-	"saywatt/normalize"
+	"saywatt/normalize/channel"
 	"saywatt/validate"
 )
 
@@ -31,21 +31,21 @@ type Config struct {
 	Decisions string           // file of the log of the first review; "": where the others' are
 	// logs are files beside the captions, or in Folder; else, without an archive, in memory
 	Keep      bool
-	Folder    string             // of the logs of captions that no folder of their own can be written to; "": in memory
-	Captions  []string           // folders where captions of the archive's reviews may be looked for
-	Media     []string           // files to hear; each belongs to the review of its name, the first else to the first
-	Who       string             // who decides, unless the page is given another name
-	Hosts     []string           // host names and addresses, without port, that requests may name; none: loopback
-	Token     string             // asked for, where not ""
-	Local     bool               // files may be opened by their path on this machine
-	Threshold float64            // as in pipeline.Options
-	Glossary  *glossary.Book     // as in pipeline.Options
-	Learned   *normalize.Learned // as in pipeline.Options
-	MaxBytes  int64              // of one file; 0: transcript.DefaultMaxBytes
-	Gate      *pipeline.Gate     // bounds the memory of what is read at once; nil: no bound
-	API       http.Handler       // serves /api/, behind the same guard; nil: nothing is there
-	Now       func() time.Time   // nil: time.Now
-	Log       func(error)        // called with errors that no page shows; nil: nobody
+	Folder    string           // of the logs of captions that no folder of their own can be written to; "": in memory
+	Captions  []string         // folders where captions of the archive's reviews may be looked for
+	Media     []string         // files to hear; each belongs to the review of its name, the first else to the first
+	Who       string           // who decides, unless the page is given another name
+	Hosts     []string         // host names and addresses, without port, that requests may name; none: loopback
+	Token     string           // asked for, where not ""
+	Local     bool             // files may be opened by their path on this machine
+	Threshold float64          // as in pipeline.Options
+	Glossary  *glossary.Book   // as in pipeline.Options
+	Learned   *channel.Learned // as in pipeline.Options
+	MaxBytes  int64            // of one file; 0: transcript.DefaultMaxBytes
+	Gate      *pipeline.Gate   // bounds the memory of what is read at once; nil: no bound
+	API       http.Handler     // serves /api/, behind the same guard; nil: nothing is there
+	Now       func() time.Time // nil: time.Now
+	Log       func(error)      // called with errors that no page shows; nil: nobody
 }
 
 // A Desk serves the pages. Its methods may be called from several goroutines.

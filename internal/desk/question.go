@@ -260,7 +260,7 @@ func asJSON(q *schema.Quantity) string {
 }
 
 // literalNote is the note of the channel term of a reading that takes the words
-// as they stand (normalize/tables/distortions.tsv, intact).
+// as they stand (normalize/channel/tables/distortions.tsv, intact).
 const literalNote = "taken as heard"
 
 func isLiteral(r *schema.Reading) bool {

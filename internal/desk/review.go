@@ -13,6 +13,7 @@ import (
 	"saywatt/internal/export"
 	"saywatt/internal/pipeline"
 	"saywatt/normalize"
+	"saywatt/normalize/channel"
 	"saywatt/schema"
 )
 
@@ -57,7 +58,7 @@ type summary struct {
 // readOptions are those of the engine that hold for a whole session.
 type readOptions struct {
 	threshold float64
-	learned   *normalize.Learned
+	learned   *channel.Learned
 	patience  time.Duration // a reading that takes longer is made behind the pages
 	gate      *pipeline.Gate
 }

@@ -11,6 +11,7 @@ import (
 	"saywatt/extract/transcript"
 	"saywatt/internal/glossary"
 	"saywatt/normalize"
+	"saywatt/normalize/channel"
 	"saywatt/schema"
 	"saywatt/validate"
 )
@@ -26,7 +27,7 @@ type Options struct {
 	// Odd is called with each answer that stands and may be a slip; nil for nobody.
 	Odd func(*normalize.OddAnswer)
 	// Learned is a person's own count of what captions do; nil none.
-	Learned *normalize.Learned
+	Learned *channel.Learned
 	// Glossary holds the names that the user knows; nil none.
 	Glossary *glossary.Book
 	// Gate bounds the memory that texts being read take together; nil no bound.

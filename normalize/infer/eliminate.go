@@ -1,7 +1,6 @@
-package normalize
+package infer
 
 import (
-	"math"
 	"math/bits"
 	"slices"
 )
@@ -17,21 +16,14 @@ type table struct {
 
 // maxClique bounds the tables of variable elimination. A component that would
 // need larger ones is cut to the likelier readings of its most doubtful nodes
-// until all its tables fit cutClique: a beam, and the only place where
-// inference is not exact. The cut goes deeper than the bound because such
-// components come in numbers, from texts that nobody said.
+// until all its tables fit cutClique: a beam. The cut goes deeper than the bound
+// because such components come in numbers, from texts that nobody said.
 const (
 	maxClique = 1 << 14
 	cutClique = 1 << 11
 )
 
-// mostTied bounds the nodes of a component. Reviews make components of up to
-// some dozens; where a text ties more together, the facts that would join two
-// such components are left out (sumOut), so that the time is linear in the
-// length of the text whatever it says.
-const mostTied = 128
-
-// summer is the scratch memory of sumOut, used anew for each component.
+// summer is the scratch memory of Graph.SumOut, used anew for each component.
 type summer struct {
 	ints   arena[int32]
 	floats arena[float64]
@@ -49,99 +41,28 @@ func (s *summer) reset() {
 	s.tables, s.next, s.nodes = s.tables[:0], s.next[:0], s.nodes[:0]
 }
 
-// component sums out one connected component of factors and sets the
-// posterior of its nodes' candidates. It eliminates the nodes one by one,
-// cheapest first, keeping each one's clique; messages then run back down the
-// tree of cliques, so that all marginals come of two passes (bucket
-// elimination, Dechter 1999).
-func (e *engine) component(s *summer, factors []int32) {
-	s.reset()
-	nodes := s.nodes
-	for _, f := range factors {
-		g := &e.factors[f]
-		nodes = append(nodes, g.nodes[:g.n]...)
-	}
-	slices.Sort(nodes)
-	nodes = slices.Compact(nodes)
-	s.nodes = nodes
-	place := func(n int32) int32 {
-		i, _ := slices.BinarySearch(nodes, n)
-		return int32(i)
-	}
-	size := s.ints.take(len(nodes))
-	for i, n := range nodes {
-		size[i] = e.nodes[n].weighed
-	}
-	scopes := make([][]int32, len(factors))
-	for i, f := range factors {
-		g := &e.factors[f]
-		scope := s.ints.take(g.n)
-		for j := range g.n {
-			scope[j] = place(g.nodes[j])
-		}
-		slices.Sort(scope)
-		scopes[i] = scope
-	}
-	order, cliques := s.eliminationOrder(size, scopes)
-	narrow(size, cliques)
-	for i, f := range factors {
-		s.tables = append(s.tables, e.factorTable(s, &e.factors[f], scopes[i], size))
-	}
-	for i, n := range nodes {
-		t := table{vars: s.ints.take(1), size: size[i : i+1], data: s.floats.take(int(size[i]))}
-		t.vars[0] = int32(i)
-		for j := range t.data {
-			t.data[j] = e.cands[e.nodes[n].from+int32(j)].posterior
-		}
-		s.tables = append(s.tables, t)
-	}
-	marginals := s.eliminate(size, order)
-	for i, n := range nodes {
-		e.setMarginal(&e.nodes[n], marginals[i])
-	}
-}
-
-// setMarginal stores a node's marginal; what joint evidence changed goes to
-// the joint term of each candidate.
-func (e *engine) setMarginal(n *node, m []float64) {
-	sum, mass := 0.0, 0.0 // of the marginal; of what these readings had before
-	for j, p := range m {
-		sum += p
-		mass += e.cands[n.from+int32(j)].posterior
-	}
-	if sum <= 0 {
-		return
-	}
-	for j, p := range m {
-		c := &e.cands[n.from+int32(j)]
-		p = math.Max(p/sum*mass, 1e-12)
-		c.joint = float32(math.Log(p / math.Max(c.posterior, 1e-12)))
-		c.posterior = p
-	}
-}
-
-// factorTable lays out a factor over the (perhaps narrowed) readings of its
+// layOut makes a table of a factor over the (perhaps narrowed) readings of its
 // nodes, which are s.nodes[scope[i]].
-func (e *engine) factorTable(s *summer, g *factor, scope []int32, size []int32) table {
+func (s *summer) layOut(f *Factor, scope, size []int32) table {
 	t := table{vars: scope, size: s.ints.take(len(scope))}
 	total := int32(1)
-	var order [maxFactNodes]int // where each node stands in the factor's own order
+	var order [MostNodes]int // where each node stands in the factor's own order
 	for i, v := range scope {
 		t.size[i] = size[v]
 		total *= size[v]
-		for k := range g.n {
-			if g.nodes[k] == s.nodes[v] {
+		for k := range f.N {
+			if f.Nodes[k] == s.nodes[v] {
 				order[i] = k
 			}
 		}
 	}
 	t.data = s.floats.take(int(total))
-	var at, readings [maxFactNodes]int32
+	var at, readings [MostNodes]int32
 	for d := range t.data {
 		for i := range scope {
 			readings[order[i]] = at[i]
 		}
-		t.data[d] = g.at(&readings)
+		t.data[d] = f.At(&readings)
 		for i := len(scope) - 1; i >= 0; i-- {
 			if at[i]++; at[i] < t.size[i] {
 				break

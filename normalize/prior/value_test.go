@@ -1,7 +1,9 @@
-package normalize
+package prior
 
 import (
 	"math"
+	"strconv"
+	"strings"
 	"testing"
 
 	"saywatt/extract"
@@ -10,12 +12,12 @@ import (
 	"pgregory.net/rapid"
 )
 
-// plain are weights whose sums are easily done by hand.
-var plain = Weights{UsualShare: 0.7, PlausibleShare: 0.24, Floor: 0.06}
-
-// usual from 5 to 50, plausible from 1 to 100: one decade in two.
-func twoDecades() role {
-	return role{lo: 1, hi: 100, usualLo: 5, usualHi: 50, width: 2, usualWidth: 1}
+// usual from 5 to 50, plausible from 1 to 100: one decade in two, with weights whose
+// sums are easily done by hand.
+func twoDecades() Role {
+	o := Role{Low: 1, High: 100, UsualLow: 5, UsualHigh: 50}
+	o.setDensities(&weights{usualShare: 0.7, plausibleShare: 0.24, floor: 0.06})
+	return o
 }
 
 func TestDecades(t *testing.T) {
@@ -33,27 +35,29 @@ func TestDecades(t *testing.T) {
 		{1e9, 0.005},            // the floor keeps true oddities alive
 		{-20, 0.825},            // minus 20 degrees are as far as 20
 	} {
-		if got := o.decades(c.v, &plain); math.Abs(got-c.want) > 1e-7 {
+		if got := o.decades(c.v); math.Abs(got-c.want) > 1e-7 {
 			t.Errorf("at %v: %v per decade, want %v", c.v, got, c.want)
 		}
 	}
 }
 
+// num is a number in plain notation, as the scanner has it.
 func num(t testing.TB, s string) extract.Num {
 	t.Helper()
-	n, ok := numFrom(schema.MustQuantity(s + " V").Low)
-	if !ok {
-		t.Fatal(s)
+	whole, frac, _ := strings.Cut(s, ".")
+	coef, err := strconv.ParseInt(whole+frac, 10, 64)
+	if err != nil {
+		t.Fatal(err)
 	}
-	return n
+	return extract.Num{Coef: coef, Exp: int16(-len(frac))}
 }
 
 // priorOf is the prior of a value or range in plain notation.
-func priorOf(t testing.TB, o *role, value string) float64 {
+func priorOf(t testing.TB, o *Role, value string) float64 {
 	t.Helper()
 	q := schema.MustQuantity(value + " V")
 	hi := num(t, q.High.String())
-	return o.prior(q.Low.Float64(), q.High.Float64(), q.Range, significant(hi), 1, &plain)
+	return o.P(q.Low.Float64(), q.High.Float64(), q.Range, DigitsOf(hi), 1)
 }
 
 func TestPriorGrid(t *testing.T) {
@@ -62,7 +66,7 @@ func TestPriorGrid(t *testing.T) {
 	if err := o.readGrid("v:9|9|12|3.3..21"); err != nil {
 		t.Fatal(err)
 	}
-	o.gridShare = 0.8
+	o.GridShare = 0.8
 	// what is off the grid has the rest; what is said twice has twice the share
 	if got, want := priorOf(t, &o, "9"), 0.8*0.5+0.2*free; math.Abs(got-want) > 1e-9 {
 		t.Errorf("9 on the grid twice: %v, want %v", got, want)
@@ -91,7 +95,7 @@ func TestPriorSeries(t *testing.T) {
 	if err := o.readGrid("E12"); err != nil {
 		t.Fatal(err)
 	}
-	o.gridShare = 0.8
+	o.GridShare = 0.8
 	for _, c := range []struct{ likelier, value string }{
 		{"33", "34"}, {"3.3", "3.4"}, {"10", "11"}, {"8.2", "8.3"}, {"82", "83"},
 		{"33", "3.3"}, // usual before plausible
@@ -125,7 +129,7 @@ func TestPriorDigits(t *testing.T) {
 		t.Errorf("an instrument shows 7.31 %v times as often as 7, a label %v times", a, b)
 	}
 	// all values of up to four digits in one decade have no more than all
-	for _, of := range []*role{&o, &meter} {
+	for _, of := range []*Role{&o, &meter} {
 		sum := 0.0
 		for v := int64(1000); v < 10000; v++ {
 			n := extract.Num{Coef: v, Exp: -3}
@@ -133,7 +137,7 @@ func TestPriorDigits(t *testing.T) {
 				n.Coef /= 10
 				n.Exp++
 			}
-			sum += of.eachShare(significant(n))
+			sum += of.Each(DigitsOf(n))
 		}
 		if sum > 1+1e-9 || sum < 0.85 {
 			t.Errorf("the values of one decade have %v together (reading %v)", sum, of.reading)
@@ -143,20 +147,19 @@ func TestPriorDigits(t *testing.T) {
 
 // The prior of anything is a positive number not above 1, for every role.
 func TestPriorIsAProbability(t *testing.T) {
-	roles := loadRoles()
-	w := loadWeights()
+	roles := Usual()
 	rapid.Check(t, func(t *rapid.T) {
-		o := &roles.roles[rapid.IntRange(0, len(roles.roles)-1).Draw(t, "role")]
+		o := &roles.Roles[rapid.IntRange(0, len(roles.Roles)-1).Draw(t, "role")]
 		n := extract.Num{Coef: rapid.Int64Range(0, 1e9).Draw(t, "digits"),
 			Exp: int16(rapid.IntRange(-6, 3).Draw(t, "exponent"))}
 		v := n.Float() * math.Pow(10, float64(rapid.IntRange(-12, 9).Draw(t, "prefix")))
-		p := o.prior(v, v, false, significant(n), 1, &w)
+		p := o.P(v, v, false, DigitsOf(n), 1)
 		if math.IsNaN(p) || p <= 0 || p > 1 {
-			t.Fatalf("%s: %v has %v", o.name, v, p)
+			t.Fatalf("%s: %v has %v", o.Name, v, p)
 		}
-		r := o.prior(v, v*rapid.Float64Range(1, 100).Draw(t, "to"), true, significant(n), 1, &w)
+		r := o.P(v, v*rapid.Float64Range(1, 100).Draw(t, "to"), true, DigitsOf(n), 1)
 		if math.IsNaN(r) || r <= 0 || r > 1 {
-			t.Fatalf("%s: a range from %v has %v", o.name, v, r)
+			t.Fatalf("%s: a range from %v has %v", o.Name, v, r)
 		}
 	})
 }
@@ -164,7 +167,6 @@ func TestPriorIsAProbability(t *testing.T) {
 // Which of two values is likelier in a place of the table: handbook values
 // against what captions make of them.
 func TestPriorOfPlaces(t *testing.T) {
-	w := loadWeights()
 	for _, c := range []struct{ role, section, subject, property, likelier, value, source string }{
 		{"level.voltage", "output", "-", "*", "20 V", "21 V", "IEC 62680-1-2 fixed levels"},
 		{"level.voltage", "output", "-", "*", "15 V", "50 V", "IEC 62680-1-2 fixed levels"},
@@ -183,9 +185,9 @@ func TestPriorOfPlaces(t *testing.T) {
 		{"measurement.ripple", "*", "-", "ripple", "40 mV", "40 V", "common practice, no source"},
 		{"measurement.temperature", "*", "-", "temperature", "68.4 Cel", "684 Cel", "common practice, no source"},
 	} {
-		var rows []*role
-		for i := range loadRoles().roles {
-			if r := &loadRoles().roles[i]; r.name == c.role && r.section == c.section && r.subject == c.subject &&
+		var rows []*Role
+		for i := range Usual().Roles {
+			if r := &Usual().Roles[i]; r.Name == c.role && r.section == c.section && r.Subject == c.subject &&
 				r.property == c.property {
 				rows = append(rows, r)
 			}
@@ -196,11 +198,14 @@ func TestPriorOfPlaces(t *testing.T) {
 		}
 		of := func(s string) float64 {
 			q := schema.MustQuantity(s)
-			factor, offset := scaleOf(q.Unit)
-			lo, hi := (q.Low.Float64()+offset)*factor, (q.High.Float64()+offset)*factor
+			lo, hi := q.Low.Float64(), q.High.Float64()
+			if q.Unit != "Cel" { // the table has temperatures in degrees Celsius too
+				i, _ := q.Unit.Info()
+				lo, hi = lo*i.Scale, hi*i.Scale
+			}
 			p := 0.0
 			for _, o := range rows {
-				p += o.weight * o.prior(lo, hi, q.Range, significant(num(t, q.High.String())), 1, &w)
+				p += o.Weight * o.P(lo, hi, q.Range, DigitsOf(num(t, q.High.String())), 1)
 			}
 			return p
 		}
@@ -210,50 +215,45 @@ func TestPriorOfPlaces(t *testing.T) {
 	}
 }
 
-// A role belongs to its section, subject and property, and weighs more the
-// more of them match.
-func TestRoleMatch(t *testing.T) {
-	w := loadWeights()
-	for _, c := range []struct {
-		section, subject, property string
-		context                    extract.Context
-		said                       string
-		want                       float64
-	}{
-		{"*", "fuse", "*", extract.Context{}, "fuse", w.RoleSubject},
-		{"*", "fuse", "*", extract.Context{}, "varistor", 0},
-		{"*", "-", "mass", extract.Context{Property: "mass"}, "", w.RoleProperty},
-		{"*", "-", "mass", extract.Context{Property: "mass"}, "fuse", 0},
-		{"*", "-", "mass", extract.Context{}, "", 0},
-		{"output", "-", "*", extract.Context{Section: extract.SectionOutput}, "", w.RoleSection},
-		{"output", "-", "*", extract.Context{Section: extract.SectionOutput}, "fuse", 0},
-		{"output", "-", "*", extract.Context{Section: extract.SectionTest}, "", 0},
-		{"none", "-", "*", extract.Context{}, "", w.RoleSection},
-		{"*", "*", "*", extract.Context{Section: extract.SectionTest}, "fuse", w.RoleAny},
-	} {
-		o := role{section: c.section, subject: c.subject, property: c.property, weight: 1}
-		if got := o.match(&c.context, c.said, &w); got != c.want {
-			t.Errorf("role %s/%s/%s said of %q in %s, property %q: %v, want %v", c.section, c.subject, c.property,
-				c.said, c.context.Section, c.context.Property, got, c.want)
+// TestCountShare: small whole numbers are commoner than large ones, and those than
+// decimals; all whole numbers of up to four digits have no more than all.
+func TestCountShare(t *testing.T) {
+	sum := 0.0
+	for n := int64(1); n < 10000; n++ {
+		sum += CountShare(extract.Num{Coef: n})
+	}
+	if sum > 1.1 || sum < 0.9 {
+		t.Errorf("whole numbers have %v together", sum)
+	}
+	for _, c := range []struct{ likelier, value string }{{"12", "13"}, {"100", "101"}, {"3", "3.5"}} {
+		if a, b := CountShare(num(t, c.likelier)), CountShare(num(t, c.value)); a <= b {
+			t.Errorf("%s has %v, %s has %v", c.likelier, a, c.value, b)
 		}
 	}
 }
 
-// TestWindow holds windows to what near says, but for their very edges.
-func TestWindow(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		a := rapid.Float64Range(-1e6, 1e6).Draw(t, "a")
-		off := rapid.Float64Range(-3, 3).Filter(func(v float64) bool {
-			return math.Abs(math.Abs(v)-1) > 0.001
-		}).Draw(t, "off")
-		b := a * (1 + off*nearBy)
-		w := around(a)
-		if got := w.has(b); got != near(a, b) {
-			t.Fatalf("%v beside %v: %v, want %v", b, a, got, near(a, b))
+// TestPrefers: what is on the grid of a role, as a value or as a range.
+func TestPrefers(t *testing.T) {
+	values, series := twoDecades(), twoDecades()
+	if err := values.readGrid("v:9|12|3.3..21"); err != nil {
+		t.Fatal(err)
+	}
+	if err := series.readGrid("E12"); err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		role    *Role
+		lo, hi  float64
+		isRange bool
+		want    bool
+	}{
+		{&values, 9, 9, false, true}, {&values, 9.1, 9.1, false, false}, {&values, 3.3, 21, true, true},
+		{&values, 9, 12, true, false}, {&values, 21, 21, false, false},
+		{&series, 33, 33, false, true}, {&series, 0.033, 0.033, false, true}, {&series, 34, 34, false, false},
+		{&series, 33, 33, true, false}, {&series, 0, 0, false, false},
+	} {
+		if got := c.role.Prefers(c.lo, c.hi, c.isRange); got != c.want {
+			t.Errorf("%v to %v, a range %t: preferred %t, want %t", c.lo, c.hi, c.isRange, got, c.want)
 		}
-	})
-	zero := around(0)
-	if !zero.has(0) || zero.has(1e-300) {
-		t.Error("zero is near itself alone")
 	}
 }

@@ -1,7 +1,8 @@
-package normalize
+package infer
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -162,88 +163,66 @@ func TestEliminateInAnyOrder(t *testing.T) {
 	})
 }
 
-// graphEngine puts a graph into an engine: its unary tables as the candidates'
-// own scores, the others as factors. Their nodes are listed from the last to
-// the first, so that a factor's own order is not the component's.
-func graphEngine(g *graph) *engine {
-	e := &engine{weights: loadWeights(), costs: loadCosts(), roles: loadRoles()}
-	for i, s := range g.size {
-		n := node{first: int32(i), last: int32(i) + 1, from: int32(len(e.cands)), cut: 1, weighed: s}
-		for r := range s {
-			e.cands = append(e.cands, candidate{si: float64(r)})
+// asGraph puts a graph into the form that others make: its unary tables as the
+// probabilities of the readings, the others as factors. Their nodes are listed from
+// the last to the first, so that a factor's own order is not the component's.
+func (g *graph) asGraph() *Graph {
+	out := new(Graph)
+	out.Reset(g.size)
+	for i := range g.size {
+		for r := range out.P(int32(i)) {
+			out.P(int32(i))[r] = 1
 		}
-		n.to = int32(len(e.cands))
-		e.nodes = append(e.nodes, n)
-	}
-	for i := range e.cands {
-		e.cands[i].posterior = 1
 	}
 	for k := range g.tables {
 		u := &g.tables[k]
 		if len(u.vars) == 1 {
-			n := &e.nodes[u.vars[0]]
 			for r, p := range u.data {
-				e.cands[n.from+int32(r)].posterior *= p
+				out.P(u.vars[0])[r] *= p
 			}
 			continue
 		}
-		f := factor{n: len(u.vars), fact: -1, rule: -1}
+		f := Factor{N: len(u.vars)}
 		for j, v := range u.vars {
-			f.nodes[f.n-1-j] = v
+			f.Nodes[f.N-1-j] = v
 		}
-		f.table = make([]float64, len(u.data))
-		back := table{vars: u.vars}
-		back = new(summer).over(g.size, back.vars)
-		var at [maxFactNodes]int32
-		var size [maxFactNodes]int32
-		for j := range f.n {
-			size[j] = g.size[f.nodes[j]]
-		}
-		f.size = size
-		for d := range f.table {
+		fits := out.Add(f, func(at *[MostNodes]int32) float64 {
 			index := int32(0)
-			for j := f.n - 1; j >= 0; j-- {
-				index = index*size[j] + at[j]
+			for j := f.N - 1; j >= 0; j-- {
+				index = index*g.size[f.Nodes[j]] + at[j]
 			}
-			f.table[d] = u.data[index]
-			step(&at, &size, f.n)
-		}
-		e.factors = append(e.factors, f)
-	}
-	for i := range e.nodes {
-		n := &e.nodes[i]
-		sum := 0.0
-		for k := n.from; k < n.to; k++ {
-			sum += e.cands[k].posterior
-		}
-		for k := n.from; k < n.to; k++ {
-			e.cands[k].posterior /= sum
-			e.cands[k].score = float32(math.Log(e.cands[k].posterior))
+			return u.data[index]
+		})
+		if !fits {
+			panic("no room for a factor of the test")
 		}
 	}
-	return e
-}
-
-func (e *engine) marginals() [][]float64 {
-	var out [][]float64
-	for i := range e.nodes {
-		n := &e.nodes[i]
-		m := make([]float64, 0, n.to-n.from)
-		for k := n.from; k < n.to; k++ {
-			m = append(m, e.cands[k].posterior)
-		}
-		out = append(out, m)
+	for i := range g.size {
+		scale(out.P(int32(i)))
 	}
 	return out
+}
+
+func (g *Graph) marginals() [][]float64 {
+	var out [][]float64
+	for n := range g.nodes() {
+		out = append(out, g.P(int32(n)))
+	}
+	return out
+}
+
+// sumOut gives the marginals of a graph by the way that others go.
+func (g *graph) sumOut() [][]float64 {
+	out := g.asGraph()
+	out.SumOut()
+	return out.marginals()
 }
 
 // The whole way: components, factor layout, elimination, posteriors.
 func TestSumOutAgainstEnumeration(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		g := drawGraph(t)
-		e := graphEngine(&g)
-		e.sumOut()
-		checkMarginals(t, e.marginals(), g.enumerate())
+		checkMarginals(t, g.sumOut(), g.enumerate())
 	})
 }
 
@@ -255,15 +234,11 @@ func TestSumOutLeavesLonersAlone(t *testing.T) {
 		{vars: []int32{2}, size: []int32{3}, data: []float64{0.2, 0.3, 0.5}},
 		{vars: []int32{0, 1}, size: []int32{2, 2}, data: []float64{1, 1, 1, 27}},
 	}}
-	e := graphEngine(&g)
-	e.sumOut()
+	got := g.sumOut()
 	// P(0=1) = 0.1·(0.5·1+0.5·27) / (0.9·1 + 1.4) = 1.4/2.3; P(1=1) = (0.45+1.35)/2.3
-	checkMarginals(t, e.marginals(), [][]float64{{0.9 / 2.3, 1.4 / 2.3}, {0.5 / 2.3, 1.8 / 2.3}, {0.2, 0.3, 0.5}})
-	n := &e.nodes[2]
-	for k := n.from; k < n.to; k++ {
-		if e.cands[k].joint != 0 {
-			t.Errorf("a loner got the joint term %v", e.cands[k].joint)
-		}
+	checkMarginals(t, got, [][]float64{{0.9 / 2.3, 1.4 / 2.3}, {0.5 / 2.3, 1.8 / 2.3}, {0.2, 0.3, 0.5}})
+	if want := []float64{0.2, 0.3, 0.5}; !slices.Equal(got[2], want) {
+		t.Errorf("a loner has %v, want %v to the bit", got[2], want)
 	}
 }
 
@@ -301,9 +276,7 @@ func TestBeamGivesProbabilities(t *testing.T) {
 		if _, cliques := new(summer).eliminationOrder(g.size, g.scopes()); largest(g.size, cliques) <= maxClique {
 			t.Fatalf("%d nodes of %d readings fit: no beam is needed", c.nodes, c.readings)
 		}
-		e := graphEngine(&g)
-		e.sumOut()
-		for i, m := range e.marginals() {
+		for i, m := range g.sumOut() {
 			sum := 0.0
 			for r, p := range m {
 				if math.IsNaN(p) || p < 0 || p > 1 {
@@ -331,9 +304,7 @@ func TestBeamCutsTheUnlikely(t *testing.T) {
 			}
 		}
 	}
-	e := graphEngine(&g)
-	e.sumOut()
-	checkMarginals(t, e.marginals(), g.enumerate())
+	checkMarginals(t, g.sumOut(), g.enumerate())
 }
 
 // largest is the size of the largest clique's table.
@@ -351,12 +322,12 @@ func TestNarrow(t *testing.T) {
 	size := []int32{30, 40, 40, 2, 9}
 	// 40·40·2·9 is above maxClique, 11·11·2·9 above cutClique, 11·10·2·9 is not
 	narrow(size, [][]int32{{0, 1}, {1, 2, 3, 4}, {3, 4}})
-	if want := []int32{30, 10, 11, 2, 9}; !equalSizes(size, want) {
+	if want := []int32{30, 10, 11, 2, 9}; !slices.Equal(size, want) {
 		t.Errorf("narrowed to %v, want %v", size, want)
 	}
 	size = []int32{30, 30, 30, 2, 9}
 	narrow(size, [][]int32{{0, 1}, {1, 2, 3, 4}, {3, 4}}) // 30·30·2·9 fits
-	if want := []int32{30, 30, 30, 2, 9}; !equalSizes(size, want) {
+	if want := []int32{30, 30, 30, 2, 9}; !slices.Equal(size, want) {
 		t.Errorf("narrowed to %v, want %v", size, want)
 	}
 	size = make([]int32, 40)
@@ -373,15 +344,6 @@ func TestNarrow(t *testing.T) {
 			t.Errorf("node %d has no reading left", i)
 		}
 	}
-}
-
-func equalSizes(a, b []int32) bool {
-	for i := range a {
-		if a[i] != b[i] {
-			return false
-		}
-	}
-	return len(a) == len(b)
 }
 
 // One node under very many facts, all for one reading or all against it:
@@ -406,9 +368,7 @@ func TestManyFactorsOnOneNode(t *testing.T) {
 				table{vars: []int32{v}, size: []int32{2}, data: []float64{0.5, 0.5}},
 				table{vars: []int32{0, v}, size: []int32{2, 2}, data: []float64{1, 1, c.ratio, c.ratio}})
 		}
-		e := graphEngine(&g)
-		e.sumOut()
-		m := e.marginals()[0]
+		m := g.sumOut()[0]
 		want := m[1]
 		if c.reading0 {
 			want = m[0]
@@ -425,9 +385,7 @@ func TestManyFactorsOnOneNode(t *testing.T) {
 	for range 400 {
 		g.tables = append(g.tables, table{vars: []int32{0, 1}, size: []int32{2, 2}, data: []float64{1, 1, 1, 24}})
 	}
-	e := graphEngine(&g)
-	e.sumOut()
-	for i, m := range e.marginals() {
+	for i, m := range g.sumOut() {
 		if math.IsNaN(m[1]) || m[1] < 0.999 {
 			t.Errorf("400 facts for one pair of readings leave node %d at %v", i, m)
 		}
@@ -438,14 +396,11 @@ func TestManyFactorsOnOneNode(t *testing.T) {
 func TestSumOutIsDeterministic(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		g := drawGraph(t)
-		first := graphEngine(&g)
-		first.sumOut()
+		first := g.sumOut()
 		for range 3 {
-			e := graphEngine(&g)
-			e.sumOut()
-			for k := range e.cands {
-				if e.cands[k].posterior != first.cands[k].posterior {
-					t.Fatalf("candidate %d: %v, then %v", k, first.cands[k].posterior, e.cands[k].posterior)
+			for i, m := range g.sumOut() {
+				if !slices.Equal(m, first[i]) {
+					t.Fatalf("node %d: %v, then %v", i, first[i], m)
 				}
 			}
 		}
@@ -455,7 +410,7 @@ func TestSumOutIsDeterministic(t *testing.T) {
 // BenchmarkSumOut is inference alone: a chain as a list of levels makes it,
 // and the worst component that the bound admits.
 func BenchmarkSumOut(b *testing.B) {
-	chain := graph{size: make([]int32, 1000)}
+	chain := graph{size: make([]int32, 300)}
 	for i := range chain.size {
 		chain.size[i] = 6
 		u := table{vars: []int32{int32(i)}}
@@ -477,15 +432,15 @@ func BenchmarkSumOut(b *testing.B) {
 	for _, c := range []struct {
 		name string
 		g    graph
-	}{{"chain of 1000", chain}, {"clique at the bound", cliqueGraph(6, 5)},
-		{"clique beyond the bound", cliqueGraph(40, 12)}} {
+	}{{"chain of 300", chain}, {"clique at the bound", cliqueGraph(6, 5)},
+		{"clique beyond the bound", cliqueGraph(30, 12)}} {
 		b.Run(c.name, func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
 				b.StopTimer()
-				e := graphEngine(&c.g)
+				g := c.g.asGraph()
 				b.StartTimer()
-				e.sumOut()
+				g.SumOut()
 			}
 		})
 	}

@@ -1,9 +1,9 @@
-package normalize
+package infer
 
 import "math/bits"
 
 // arena hands out slices of one block of memory, for scratch that is dropped
-// all at once and for the many small slices of a record that live together.
+// all at once.
 type arena[T any] struct {
 	block []T
 	used  int
