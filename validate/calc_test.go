@@ -15,6 +15,7 @@ import (
 
 	"saywatt/internal/typed"
 	"saywatt/schema"
+	"saywatt/validate/testdata/notation"
 )
 
 // run gives a calculator inputs written "name=value", as on the command line.
@@ -348,7 +349,7 @@ component port switch MOSFET, on_resistance 5 mOhm
 // TestDoRecord takes inputs from a record: first result of each set, and the
 // refusals.
 func TestDoRecord(t *testing.T) {
-	r := parseNotation(t, calcRecord)
+	r := notation.Parse(t, calcRecord)
 	tests := []struct {
 		calculator, result string
 		want               []string
@@ -403,7 +404,7 @@ func TestDoRecord(t *testing.T) {
 // TestDoRecordChoices: which of several values a calculator takes, what it
 // marks as open, and what it leaves out with a reason.
 func TestDoRecordChoices(t *testing.T) {
-	r := parseNotation(t, `
+	r := notation.Parse(t, `
 claim power, 65 W
 claim power, 63 W (open), port=USB-C+USB-A, mode=output-shared
 claim power, 99 W (open)
@@ -466,7 +467,7 @@ mains/output USB-C PD 5 V: ; skipped no current was said`},
 		}
 	}
 	// Where nothing is sure, the open claim is better than none, and marked.
-	answers, err := powerDensity.DoRecord(parseNotation(t, "claim power, 99 W (open)\nbody.volume = 100 cm3"), nil)
+	answers, err := powerDensity.DoRecord(notation.Parse(t, "claim power, 99 W (open)\nbody.volume = 100 cm3"), nil)
 	if err != nil || len(answers) != 1 || !answers[0].Given[0].Open {
 		t.Errorf("%v, %v: want one answer with an open power", answers, err)
 	}
@@ -756,7 +757,7 @@ func TestConversionsAgainstUnits(t *testing.T) {
 
 // TestOpenInputs: an open input is answered for in each of its readings.
 func TestOpenInputs(t *testing.T) {
-	r := parseNotation(t, "battery.pack.energy = 99.9 W.h (open)")
+	r := notation.Parse(t, "battery.pack.energy = 99.9 W.h (open)")
 	r.Quantities[0].Readings = []schema.Reading{{Quantity: schema.MustQuantity("99.9 W.h")},
 		{Quantity: schema.MustQuantity("999 W.h")}, {Quantity: schema.MustQuantity("7 V")}}
 	c, _ := CalculatorNamed("air-travel")
@@ -778,12 +779,12 @@ func TestOpenInputs(t *testing.T) {
 // TestOpenProducts: what is reckoned from open values is answered for in each of
 // their readings too: the load of a level, the charge of several cells.
 func TestOpenProducts(t *testing.T) {
-	r := parseNotation(t, `
+	r := notation.Parse(t, `
 battery.pack.energy = 37 W.h
 level battery/output, USB-C, PD, 15 V (open), 2 A`)
 	r.Quantities[1].Readings = []schema.Reading{{Quantity: schema.MustQuantity("15 V")},
 		{Quantity: schema.MustQuantity("5 V")}, {Quantity: schema.MustQuantity("7 A")}}
-	cells := parseNotation(t, `
+	cells := notation.Parse(t, `
 battery.cell.count = 2
 battery.cell.capacity = 50 mA.h (open)
 battery.cell.voltage = 3.7 V`)
@@ -815,7 +816,7 @@ battery.cell.voltage = 3.7 V`)
 
 // The cells of a bank whose power nobody claimed give what its strongest level takes.
 func TestCellRateOfLevels(t *testing.T) {
-	r := parseNotation(t, `
+	r := notation.Parse(t, `
 battery.cell.capacity = 5000 mA.h
 battery.cell.voltage = 3.7 V
 level input, USB-C, PD, 20 V, 3 A

@@ -9,12 +9,13 @@ import (
 	gocmp "github.com/google/go-cmp/cmp"
 
 	"saywatt/schema"
+	"saywatt/validate/testdata/notation"
 )
 
 // TestTakeParts follows ratings of a record into the calculators on parts, with
 // the values of their worked examples.
 func TestTakeParts(t *testing.T) {
-	rec := parseNotation(t, `claim power, 65 W
+	rec := notation.Parse(t, `claim power, 65 W
 component X capacitor, capacitance 0.47 uF
 component discharge resistor, resistance 1 MOhm
 component Y capacitor, capacitance 2.2 nF, count=2
@@ -37,7 +38,7 @@ component resonant capacitor, capacitance 100 nF
 			t.Errorf("%s takes %+v, want %q with %d inputs", test.of.Name, taken, test.label, test.inputs)
 		}
 	}
-	empty := parseNotation(t, "component discharge resistor, resistance 1 MOhm\n")
+	empty := notation.Parse(t, "component discharge resistor, resistance 1 MOhm\n")
 	for _, c := range []*Calculator{xDischarge, yLeakage, holdUp, resonance} {
 		if taken := c.Take(empty); taken != nil {
 			t.Errorf("%s takes %+v of a record without its part", c.Name, taken)
@@ -48,7 +49,7 @@ component resonant capacitor, capacitance 100 nF
 // TestTakeRecord follows a record into the calculators on lists, codes, values,
 // wires, cells and the mains: what each takes, and its first answer.
 func TestTakeRecord(t *testing.T) {
-	rec := parseNotation(t, `claim power, 65 W
+	rec := notation.Parse(t, `claim power, 65 W
 battery.cell.capacity = 5000 mA.h
 battery.cell.voltage = 3.6 V
 battery.cell.count = 4

@@ -8,6 +8,8 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
+
+	"saywatt/validate/testdata/notation"
 )
 
 // A rule or calculator that lacks a part is named once: many tests go through all
@@ -32,7 +34,7 @@ func TestMain(m *testing.M) {
 			continue
 		}
 		for _, f := range a.Files {
-			if _, err := readNotation(string(f.Data)); err != nil && f.Name != "findings" {
+			if _, err := notation.Read(string(f.Data)); err != nil && f.Name != "findings" {
 				lacks(fmt.Sprintf("%s: %q", file, f.Name), err.Error())
 			}
 		}

@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"saywatt/schema"
+	"saywatt/validate/testdata/notation"
 )
 
 // TestSeries reproduces IEC 60063:2015 Tables 1 and 2 (R23) by rule: E48 and
@@ -177,7 +178,7 @@ func judge(t *testing.T, rule, record string) Judgement {
 	t.Helper()
 	r := RuleNamed(rule)
 	var j Judgement
-	r.Find(parseNotation(t, record), func(c Case) bool {
+	r.Find(notation.Parse(t, record), func(c Case) bool {
 		q := make([]schema.Quantity, len(c.Args))
 		for i, a := range c.Args {
 			q[i] = a.Value.Quantity

@@ -8,12 +8,13 @@ import (
 	"testing"
 
 	"saywatt/schema"
+	"saywatt/validate/testdata/notation"
 )
 
 // wellFormed is a record as JSON, as the program itself writes it.
 func wellFormed(t testing.TB) string {
 	t.Helper()
-	r := parseNotation(t, "level output, USB-C1, PD, 20 V, 3.25 A, 65 W\nclaim power, 65 W, port=USB-C1")
+	r := notation.Parse(t, "level output, USB-C1, PD, 20 V, 3.25 A, 65 W\nclaim power, 65 W, port=USB-C1")
 	r.Source = schema.Source{File: "x.vtt", Format: "vtt", SHA256: strings.Repeat("0", 64)}
 	r.Cautions = []string{"A record is not a certification."}
 	for i := range r.Quantities {

@@ -11,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"saywatt/schema"
+	"saywatt/validate/testdata/notation"
 )
 
 // TestSuite refuses a rule that is undocumented, unsourced, unweighed or
@@ -122,7 +123,7 @@ func everyCase(t testing.TB, visit func(r *Rule, c *Case, q []schema.Quantity)) 
 			if f.Name == "findings" {
 				continue
 			}
-			r.Find(parseNotation(t, string(f.Data)), func(c Case) bool {
+			r.Find(notation.Parse(t, string(f.Data)), func(c Case) bool {
 				q := make([]schema.Quantity, len(c.Args))
 				for i, arg := range c.Args {
 					q[i] = arg.Value.Quantity
@@ -243,7 +244,7 @@ func TestFindStops(t *testing.T) {
 				continue
 			}
 			n := 0
-			r.Find(parseNotation(t, string(f.Data)), func(Case) bool {
+			r.Find(notation.Parse(t, string(f.Data)), func(Case) bool {
 				n++
 				return false
 			})
@@ -266,7 +267,7 @@ func TestFindGoesByStructure(t *testing.T) {
 			if f.Name == "findings" {
 				continue
 			}
-			rec := parseNotation(t, string(f.Data))
+			rec := notation.Parse(t, string(f.Data))
 			want := cases(r, rec)
 			everyValue(rec, func(v *schema.Value) {
 				if v.Quantity.Unit != "" {
@@ -354,7 +355,7 @@ func TestCompareIsTotal(t *testing.T) {
 			}
 		}
 	}
-	fs := Check(parseNotation(t, dropAssignments(text.String())))
+	fs := Check(notation.Parse(t, dropAssignments(text.String())))
 	if len(fs) < 20 {
 		t.Fatalf("%d findings: want plenty", len(fs))
 	}
@@ -400,7 +401,7 @@ func TestExamplesAreEmbedded(t *testing.T) {
 
 // TestCheckIsPure: checking changes nothing and says the same again.
 func TestCheckIsPure(t *testing.T) {
-	r := parseNotation(t, fullRecord)
+	r := notation.Parse(t, fullRecord)
 	var before, after strings.Builder
 	if err := r.Write(&before); err != nil {
 		t.Fatal(err)

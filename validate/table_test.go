@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"saywatt/schema"
+	"saywatt/validate/testdata/notation"
 )
 
 // TestTables walks every row of every table: a source, a standing that there
@@ -144,7 +145,7 @@ func TestPlaces(t *testing.T) {
 
 // TestSplits: how claims of shared output are sorted.
 func TestSplits(t *testing.T) {
-	record := parseNotation(t, `
+	record := notation.Parse(t, `
 claim power, 120 W
 claim power, 65 W, port=USB-C1, mode=output-shared
 claim power, 30 W, port=USB-C2, mode=output-shared

@@ -1,4 +1,6 @@
-package validate
+// Package notation reads records in the compact notation of the cases of the rules,
+// which testdata/README.md describes: one line a fact. Only tests import it.
+package notation
 
 import (
 	"encoding/json"
@@ -10,9 +12,9 @@ import (
 	"saywatt/schema"
 )
 
-// readNotation reads the lines of a case; an error names the line, of those of the
-// case.
-func readNotation(text string) (*notation, error) {
+// Read reads the record that the lines of a case say. Every quantity gets a number in
+// the order written, ten seconds apart. An error names the line, of those of the case.
+func Read(text string) (*schema.Record, error) {
 	p := &notation{root: map[string]any{}}
 	for i, line := range strings.Split(text, "\n") {
 		line = strings.TrimSpace(line)
@@ -23,36 +25,35 @@ func readNotation(text string) (*notation, error) {
 			return nil, fmt.Errorf("line %d: %s: %w", i+1, line, err)
 		}
 	}
-	return p, nil
-}
-
-// parseNotation reads a record in the compact notation that
-// testdata/README.md describes. Every quantity gets a number in the order
-// written, ten seconds apart.
-func parseNotation(t testing.TB, text string) *schema.Record {
-	t.Helper()
-	p, err := readNotation(text)
-	if err != nil {
-		t.Fatal(err)
-	}
 	b, err := json.Marshal(p.root)
 	if err != nil {
-		t.Fatal(err)
+		return nil, err
 	}
 	r := &schema.Record{Version: schema.RecordVersion}
 	d := json.NewDecoder(strings.NewReader(string(b)))
 	d.DisallowUnknownFields()
 	if err := d.Decode(r); err != nil {
-		t.Fatalf("%v in %.200s", err, b)
+		return nil, fmt.Errorf("%w in %.200s", err, b)
 	}
 	r.Quantities = p.said
 	for i := range r.Quantities {
 		q := &r.Quantities[i]
 		q.Readings = []schema.Reading{{Quantity: q.Quantity, Confidence: 1}}
 	}
+	return r, nil
+}
+
+// Parse is Read for a test, which fails where the notation is wrong.
+func Parse(t testing.TB, text string) *schema.Record {
+	t.Helper()
+	r, err := Read(text)
+	if err != nil {
+		t.Fatal(err)
+	}
 	return r
 }
 
+// notation is a record as it is read: its fields as JSON has them, and what was said.
 type notation struct {
 	root map[string]any
 	said []schema.Said
