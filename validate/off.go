@@ -2,6 +2,7 @@ package validate
 
 import (
 	"fmt"
+	"saywatt/validate/form"
 	"slices"
 	"strings"
 )
@@ -82,7 +83,7 @@ func (o *Off) Rules() []*Rule {
 // FamilyOf is the name of the family of a rule, "record" for what is said of the
 // form of a record, "" for a name that no rule has.
 func FamilyOf(rule string) string {
-	if rule == FormRule || rule == SenseRule {
+	if rule == form.Rule || rule == form.SenseRule {
 		return "record"
 	}
 	for _, f := range Families() {

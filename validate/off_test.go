@@ -1,6 +1,7 @@
 package validate
 
 import (
+	"saywatt/validate/form"
 	"strings"
 	"testing"
 )
@@ -52,7 +53,7 @@ func TestFamilies(t *testing.T) {
 			}
 		}
 	}
-	if FamilyOf(FormRule) != "record" || FamilyOf(SenseRule) != "record" || FamilyOf("x") != "" {
+	if FamilyOf(form.Rule) != "record" || FamilyOf(form.SenseRule) != "record" || FamilyOf("x") != "" {
 		t.Error("families of other findings")
 	}
 }

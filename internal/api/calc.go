@@ -10,6 +10,7 @@ import (
 	"saywatt/internal/export"
 	"saywatt/schema"
 	"saywatt/validate"
+	"saywatt/validate/form"
 )
 
 // calculators lists them.
@@ -158,7 +159,7 @@ func give(in validate.Input, v value) (validate.Given, error) {
 // recordOf reads the record of a calculation; one of a wrong form is refused.
 func recordOf(document []byte) (*schema.Record, error) {
 	found, r, err := checkDocument(document)
-	var form *validate.FormError
+	var form *form.Error
 	switch {
 	case errors.As(err, &form):
 		return nil, &refusal{status: http.StatusBadRequest, kind: kindBody, detail: "record: " + err.Error(),

@@ -17,6 +17,7 @@ import (
 	"saywatt/internal/typed"
 	"saywatt/normalize"
 	"saywatt/validate"
+	"saywatt/validate/form"
 )
 
 // A Problem tells a program what went wrong: problem details, RFC 9457. Where
@@ -155,7 +156,7 @@ func refusalOf(err error) *refusal {
 		answer      *normalize.AnswerError
 		stray       normalize.StrayAnswers
 		names       *glossary.ParseError
-		form        *validate.FormError
+		form        *form.Error
 		input       *validate.InputError
 		spelling    *typed.Error
 		unoffered   *validate.RecordError

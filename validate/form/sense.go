@@ -1,4 +1,4 @@
-package validate
+package form
 
 import (
 	"fmt"
@@ -16,11 +16,14 @@ const SenseRule = "record-sense"
 // senseSource is the source of such findings.
 const senseSource = "a record's own arithmetic, \"saywatt schema --guide\""
 
+// senseStanding is how far it was verified: by reckoning.
+const senseStanding = "computed"
+
 // senseOf lists what no record can hold: counts that do not add up, quantities
 // of another kind than their unit's, ranges that fall, amounts below nothing,
 // spans and places that are not there, and numbers of quantities that were not
 // said. places are those of the values in its document, by JSON pointer.
-func senseOf(r *schema.Record, places map[string]int64) []formProblem {
+func senseOf(r *schema.Record, places map[string]int64) []problem {
 	s := &sense{r: r, places: places}
 	s.counts()
 	for i := range r.Quantities {
@@ -69,11 +72,11 @@ func kindOf(property string) schema.Kind {
 type sense struct {
 	r      *schema.Record
 	places map[string]int64
-	found  []formProblem
+	found  []problem
 }
 
 func (s *sense) object(at, format string, args ...any) {
-	s.found = append(s.found, formProblem{at, fmt.Sprintf(format, args...)})
+	s.found = append(s.found, problem{at, fmt.Sprintf(format, args...)})
 }
 
 // counts holds the counts against each other and against the quantities.
@@ -138,14 +141,6 @@ func (s *sense) span(span *schema.Span, heard, at string) {
 	if n := span.End - span.Start; *span != (schema.Span{}) && n < signs {
 		s.object(at, "points nowhere: %d bytes do not hold “%s”", n, heard)
 	}
-}
-
-// pointerOf turns the path of a place, "levels[3].current", into a JSON pointer.
-func pointerOf(path string) string {
-	if path == "" {
-		return ""
-	}
-	return "/" + strings.NewReplacer("[", "/", "].", "/", "]", "", ".", "/").Replace(path)
 }
 
 // numbers refuses numbers that no quantity has, and those listed twice.

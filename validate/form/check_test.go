@@ -1,4 +1,4 @@
-package validate
+package form
 
 import (
 	"bytes"
@@ -27,10 +27,10 @@ func wellFormed(t testing.TB) string {
 	return b.String()
 }
 
-// TestCheckForm breaks a good record in one place at a time.
-func TestCheckForm(t *testing.T) {
+// TestCheck breaks a good record in one place at a time.
+func TestCheck(t *testing.T) {
 	good := wellFormed(t)
-	if fs, err := CheckForm([]byte(good)); err != nil || len(fs) != 0 {
+	if fs, err := Check([]byte(good)); err != nil || len(fs) != 0 {
 		t.Fatalf("a good record: %v, %v", fs, err)
 	}
 	tests := []struct{ name, old, new, want string }{
@@ -64,7 +64,7 @@ func TestCheckForm(t *testing.T) {
 		if !strings.Contains(good, tt.old) {
 			t.Fatalf("%s: %q is not in\n%s", tt.name, tt.old, good)
 		}
-		fs, err := CheckForm([]byte(strings.Replace(good, tt.old, tt.new, 1)))
+		fs, err := Check([]byte(strings.Replace(good, tt.old, tt.new, 1)))
 		if err != nil {
 			t.Errorf("%s: %v", tt.name, err)
 			continue
@@ -72,7 +72,7 @@ func TestCheckForm(t *testing.T) {
 		var got []string
 		for _, f := range fs {
 			got = append(got, strings.Join(f.Paths, ",")+": "+f.Message)
-			if len(f.Positions) != 1 || f.Severity != schema.SeverityError || f.Rule != FormRule {
+			if len(f.Positions) != 1 || f.Severity != schema.SeverityError || f.Rule != Rule {
 				t.Errorf("%s: %+v", tt.name, f)
 			}
 		}
@@ -85,7 +85,7 @@ func TestCheckForm(t *testing.T) {
 // TestFormPositions: line and column are those of the value.
 func TestFormPositions(t *testing.T) {
 	text := strings.Replace(wellFormed(t), `"basis": "claimed"`, `"basis": "guessed"`, 1)
-	fs, err := CheckForm([]byte(text))
+	fs, err := Check([]byte(text))
 	if err != nil || len(fs) != 1 {
 		t.Fatal(fs, err)
 	}
@@ -105,22 +105,22 @@ func TestFormErrors(t *testing.T) {
 		"{\n  \"a\": x\n": "line 2, column 8: invalid character 'x' looking for beginning of value",
 		"{}\n{}":          "line 2, column 2: more than one JSON document",
 	} {
-		_, err := CheckForm([]byte(text))
-		var form *FormError
+		_, err := Check([]byte(text))
+		var form *Error
 		if !errors.As(err, &form) || err.Error() != want {
 			t.Errorf("%q: %v, want %s", text, err, want)
 		}
 	}
 }
 
-// FuzzCheckForm: any bytes give findings or an error, never a panic, and
+// FuzzCheck: any bytes give findings or an error, never a panic, and
 // positions inside the document.
-func FuzzCheckForm(f *testing.F) {
+func FuzzCheck(f *testing.F) {
 	f.Add(wellFormed(f))
 	f.Add(`{"version":1,"levels":[{"~/":{}},null]}`)
 	f.Add(`[[[[1e999999999]]]]`)
 	f.Fuzz(func(t *testing.T, text string) {
-		fs, err := CheckForm([]byte(text))
+		fs, err := Check([]byte(text))
 		if err != nil {
 			return
 		}
@@ -147,7 +147,7 @@ func manyWrong(n int) []byte {
 // Every one of many problems has its own place, the last one too.
 func TestFormPositionsOfMany(t *testing.T) {
 	const n = 1000
-	found, err := CheckForm(manyWrong(n))
+	found, err := Check(manyWrong(n))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -168,12 +168,12 @@ func TestFormPositionsOfMany(t *testing.T) {
 }
 
 // The time for each problem does not grow with their number.
-func BenchmarkCheckFormWrong(b *testing.B) {
+func BenchmarkCheckWrong(b *testing.B) {
 	for _, n := range []int{1000, 100_000} {
 		document := manyWrong(n)
 		b.Run(fmt.Sprint(n), func(b *testing.B) {
 			for b.Loop() {
-				if found, err := CheckForm(document); err != nil || len(found) < n {
+				if found, err := Check(document); err != nil || len(found) < n {
 					b.Fatal(len(found), err)
 				}
 			}

@@ -1,4 +1,4 @@
-package validate
+package form
 
 import (
 	"strings"
@@ -10,7 +10,7 @@ import (
 // TestSense breaks the sense of a good record in one place at a time.
 func TestSense(t *testing.T) {
 	good := strings.NewReplacer(`"said": 0,`, `"said": 4,`, `"heard": 0,`, `"heard": 4,`).Replace(wellFormed(t))
-	if fs, r, err := CheckDocument([]byte(good)); err != nil || r == nil {
+	if r, fs, err := Read([]byte(good)); err != nil || r == nil {
 		t.Fatalf("a good record: %v, %v", fs, err)
 	}
 	for _, tt := range []struct{ name, old, new, want string }{
@@ -75,7 +75,7 @@ func TestSense(t *testing.T) {
 			t.Errorf("%s: %q is not in\n%s", tt.name, tt.old, good)
 			continue
 		}
-		fs, r, err := CheckDocument([]byte(strings.Replace(good, tt.old, tt.new, 1)))
+		r, fs, err := Read([]byte(strings.Replace(good, tt.old, tt.new, 1)))
 		if err != nil || r != nil {
 			t.Errorf("%s: %v, record %v", tt.name, err, r != nil)
 		}
