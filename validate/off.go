@@ -2,9 +2,10 @@ package validate
 
 import (
 	"fmt"
-	"saywatt/validate/form"
 	"slices"
 	"strings"
+
+	"saywatt/validate/form"
 )
 
 // Off is what a person switched off: rules and whole families, each with where

@@ -1,9 +1,10 @@
 package validate
 
 import (
-	"saywatt/validate/form"
 	"strings"
 	"testing"
+
+	"saywatt/validate/form"
 )
 
 func TestOff(t *testing.T) {

@@ -11,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"saywatt/schema"
+	"saywatt/validate/standard"
 	"saywatt/validate/testdata/notation"
 )
 
@@ -62,10 +63,10 @@ func checkRuleWords(t *testing.T, r *Rule, place *regexp.Regexp, said map[string
 	if len(r.Detail) < len("x.") || !strings.HasSuffix(r.Detail, ".") {
 		t.Errorf("Detail %q: want sentences", r.Detail)
 	}
-	if r.Source == "" || r.Standing == StandingUnknown || r.Severity == schema.SeverityUnknown {
+	if r.Source == "" || r.Standing == standard.Unknown || r.Severity == schema.SeverityUnknown {
 		t.Errorf("source %q, standing %v, severity %v: want all", r.Source, r.Standing, r.Severity)
 	}
-	if r.Standing == StandingPractice && r.Severity > schema.SeverityWarning {
+	if r.Standing == standard.Practice && r.Severity > schema.SeverityWarning {
 		t.Error("common practice may at most warn")
 	}
 	if len(r.Relates) == 0 {

@@ -16,7 +16,7 @@ import (
 	"saywatt/internal/pipeline"
 	"saywatt/internal/typed"
 	"saywatt/normalize"
-	"saywatt/validate"
+	"saywatt/validate/calc"
 	"saywatt/validate/form"
 )
 
@@ -157,9 +157,9 @@ func refusalOf(err error) *refusal {
 		stray       normalize.StrayAnswers
 		names       *glossary.ParseError
 		form        *form.Error
-		input       *validate.InputError
+		input       *calc.InputError
 		spelling    *typed.Error
-		unoffered   *validate.RecordError
+		unoffered   *calc.RecordError
 		query       *archive.QueryError
 		unreadables = http.StatusUnprocessableEntity
 	)

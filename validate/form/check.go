@@ -16,6 +16,7 @@ import (
 	"github.com/santhosh-tekuri/jsonschema/v5"
 
 	"saywatt/schema"
+	"saywatt/validate/standard"
 )
 
 // Rule is the rule name of findings on the form of a record: what its
@@ -24,9 +25,6 @@ const Rule = "record-form"
 
 // source is the source of such findings.
 const source = "JSON Schema of the record, \"saywatt schema\""
-
-// standing is how far it was verified: the schema is the one that is published.
-const standing = "verified"
 
 // Error says where a document stops being JSON.
 type Error struct {
@@ -65,7 +63,7 @@ func Read(document []byte) (*schema.Record, []schema.Finding, error) {
 	if senseless := senseOf(r, places); len(senseless) > 0 {
 		found = findings(document, places, senseless)
 		for i := range found {
-			found[i].Rule, found[i].Source, found[i].Standing = SenseRule, senseSource, senseStanding
+			found[i].Rule, found[i].Source, found[i].Standing = SenseRule, senseSource, standard.Computed.String()
 		}
 		return nil, found, nil
 	}
@@ -118,7 +116,7 @@ func findings(document []byte, places map[string]int64, problems []problem) []sc
 	starts := lineStarts(document)
 	for _, p := range problems {
 		f := schema.Finding{Rule: Rule, Severity: schema.SeverityError, Message: p.message,
-			Source: source, Standing: standing}
+			Source: source, Standing: standard.Verified.String()}
 		if path := pathOf(p.pointer); path != "" {
 			f.Paths = []string{path}
 		}

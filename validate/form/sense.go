@@ -16,9 +16,6 @@ const SenseRule = "record-sense"
 // senseSource is the source of such findings.
 const senseSource = "a record's own arithmetic, \"saywatt schema --guide\""
 
-// senseStanding is how far it was verified: by reckoning.
-const senseStanding = "computed"
-
 // senseOf lists what no record can hold: counts that do not add up, quantities
 // of another kind than their unit's, ranges that fall, amounts below nothing,
 // spans and places that are not there, and numbers of quantities that were not
