@@ -259,7 +259,7 @@ func TestNothingIsLeftOut(t *testing.T) {
 			t.Errorf("format %s: testdata/script/emit.txt does not emit it", name)
 		}
 	}
-	fields, err := schema.ReadTable(os.DirFS("../../internal/archive"), "tables/fields.tsv")
+	fields, err := schema.ReadTable(os.DirFS("../../internal/archive/query"), "tables/fields.tsv")
 	if err != nil {
 		t.Fatal(err)
 	}

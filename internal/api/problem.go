@@ -10,7 +10,7 @@ import (
 	"strings"
 
 	"saywatt/extract/transcript"
-	"saywatt/internal/archive"
+	"saywatt/internal/archive/query"
 	"saywatt/internal/export"
 	"saywatt/internal/glossary"
 	"saywatt/internal/pipeline"
@@ -160,7 +160,7 @@ func refusalOf(err error) *refusal {
 		input       *calc.InputError
 		spelling    *typed.Error
 		unoffered   *calc.RecordError
-		query       *archive.QueryError
+		query       *query.Error
 		unreadables = http.StatusUnprocessableEntity
 	)
 	switch {

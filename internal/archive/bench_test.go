@@ -18,6 +18,7 @@ import (
 	"github.com/blevesearch/bleve/v2/analysis/analyzer/simple"
 	"github.com/blevesearch/bleve/v2/mapping"
 
+	"saywatt/internal/archive/query"
 	"saywatt/schema"
 )
 
@@ -192,15 +193,15 @@ func plainMapping() *mapping.IndexMappingImpl {
 	text := bleve.NewTextFieldMapping()
 	text.Store, text.IncludeInAll, text.IncludeTermVectors, text.DocValues = false, false, true, false
 	d.AddFieldMappingsAt("text", text)
-	for f := range loadVocabulary().fields {
+	for f := range query.Known().Fields {
 		k := bleve.NewKeywordFieldMapping()
 		k.Store, k.IncludeInAll, k.IncludeTermVectors = false, false, false
 		d.AddFieldMappingsAt(f, k)
 	}
-	for _, p := range loadVocabulary().properties {
+	for _, p := range query.Known().Properties {
 		x := bleve.NewNumericFieldMapping()
 		x.Store, x.IncludeInAll, x.DocValues = false, false, false
-		d.AddFieldMappingsAt("n "+p.path, x)
+		d.AddFieldMappingsAt("n "+p.Path, x)
 	}
 	m.DefaultMapping = d
 	return m
@@ -339,7 +340,7 @@ func BenchmarkAdd(b *testing.B) {
 
 func BenchmarkParse(b *testing.B) {
 	for b.Loop() {
-		if _, err := (queryParser{}).parse(`protocol:UFCS level:"20 V 2.25 A" power >= 65 W or not (charger glim*)`); err != nil {
+		if _, err := (query.Parser{}).Parse(`protocol:UFCS level:"20 V 2.25 A" power >= 65 W or not (charger glim*)`); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"saywatt/internal/archive/query"
 	"saywatt/schema"
 )
 
@@ -226,7 +227,7 @@ func (t *aligner) record(i int, r *schema.Record) {
 func indexOf(path string) (name string, n int) {
 	name, rest, _ := strings.Cut(path, "[")
 	for _, c := range rest {
-		if !digit(c) {
+		if !query.IsDigit(c) {
 			break
 		}
 		n = 10*n + int(c-'0')

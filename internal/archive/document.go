@@ -9,6 +9,7 @@ import (
 
 	index "github.com/blevesearch/bleve_index_api"
 
+	"saywatt/internal/archive/query"
 	"saywatt/internal/export"
 	"saywatt/schema"
 )
@@ -159,12 +160,12 @@ func partName(path string) bool {
 
 // text adds words and pairs of neighbours.
 func (b *builder) text(s string) {
-	runs(s, 2, func(run string) { b.words.add(run) })
+	query.Runs(s, 2, func(run string) { b.words.add(run) })
 }
 
 // name adds every run of words of a value under a field.
 func (b *builder) name(field, value string) {
-	runs(value, maxRun, func(run string) { b.names.add(field, sep, run) })
+	query.Runs(value, maxRun, func(run string) { b.names.add(field, sep, run) })
 }
 
 // value adds a quantity under each of its paths.
@@ -268,7 +269,7 @@ func itemOf(path string) (kind string, n int) {
 		return "", 0
 	}
 	for _, c := range strings.TrimSuffix(rest, "]") {
-		if !digit(c) {
+		if !query.IsDigit(c) {
 			return "", 0
 		}
 		n = 10*n + int(c-'0')
@@ -288,10 +289,10 @@ func itemWords(r *schema.Record, kind string, n int) []string {
 	all := []string{""}
 	if kind == "level" {
 		l := &r.Levels[n]
-		return append(all, words(l.Protocol+" "+l.Port+" "+direction(l.Mode))...)
+		return append(all, query.Words(l.Protocol+" "+l.Port+" "+direction(l.Mode))...)
 	}
 	c := &r.Components[n]
-	return append(all, words(c.Kind+" "+c.Maker+" "+c.Part+" "+c.Package)...)
+	return append(all, query.Words(c.Kind+" "+c.Maker+" "+c.Part+" "+c.Package)...)
 }
 
 // elementTerm spells a quantity as an element of an item.
@@ -311,7 +312,7 @@ func columns(rv *Review, r *schema.Record, facts []Fact) []columnValue {
 			all = append(all, columnValue{name, value})
 		}
 	}
-	v := loadVocabulary()
+	v := query.Known()
 	add("kind", r.Product.Kind)
 	add("maker", r.Product.Maker)
 	add("status", recordStatus(r))
@@ -321,7 +322,7 @@ func columns(rv *Review, r *schema.Record, facts []Fact) []columnValue {
 	if n := export.AccountOf(r).Names; n > 0 {
 		add(columnNames, strconv.Itoa(n))
 	}
-	add("sort name", cmp.Or(folded(rv.Given), folded(rv.Product), folded(rv.Name))+" "+rv.Name)
+	add("sort name", cmp.Or(query.Folded(rv.Given), query.Folded(rv.Product), query.Folded(rv.Name))+" "+rv.Name)
 	if !rv.Added.IsZero() {
 		add("year", rv.Added.UTC().Format("2006"))
 		add("sort added", rv.Added.UTC().Format("2006-01-02T15:04:05"))
@@ -338,11 +339,11 @@ func columns(rv *Review, r *schema.Record, facts []Fact) []columnValue {
 		}
 	}
 	if power.Sign() > 0 {
-		add("class", v.classOf(power))
+		add("class", v.ClassOf(power))
 		add("sort power", sortable(power))
 	}
 	if r.Body.Mass != nil {
-		if kg, kind := si(r.Body.Mass.Quantity.High, r.Body.Mass.Quantity.Unit); kind == "mass" {
+		if kg, kind := query.SI(r.Body.Mass.Quantity.High, r.Body.Mass.Quantity.Unit); kind == "mass" {
 			add("sort mass", sortable(kg))
 		}
 	}

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"saywatt/internal/alike"
+	"saywatt/internal/archive/query"
 )
 
 // evaluator finds the documents that a query wants.
@@ -33,23 +34,23 @@ func (e *evaluator) has(field, term string) (bool, error) {
 }
 
 // find reads a query and returns it with the documents that it finds.
-func (e *evaluator) find(text string) (*query, bitset, error) {
-	q, err := queryParser{Parts: e.v.parts}.parse(text)
+func (e *evaluator) find(text string) (*query.Query, bitset, error) {
+	q, err := query.Parser{Parts: e.v.parts}.Parse(text)
 	if err != nil {
 		return nil, nil, err
 	}
-	in, err := e.eval(q.root)
+	in, err := e.eval(q.Root)
 	return q, in, err
 }
 
 // eval gives the set for a node; it is the caller's to change.
-func (e *evaluator) eval(n node) (bitset, error) {
+func (e *evaluator) eval(n query.Node) (bitset, error) {
 	switch n := n.(type) {
 	case nil:
 		return slices.Clone(e.v.live), nil
-	case *andNode:
-		all, err := e.eval(n.kids[0])
-		for _, k := range n.kids[1:] {
+	case *query.And:
+		all, err := e.eval(n.Kids[0])
+		for _, k := range n.Kids[1:] {
 			if err != nil {
 				return nil, err
 			}
@@ -59,9 +60,9 @@ func (e *evaluator) eval(n node) (bitset, error) {
 			}
 		}
 		return all, err
-	case *orNode:
+	case *query.Or:
 		all := newBitset(e.v.numbers)
-		for _, k := range n.kids {
+		for _, k := range n.Kids {
 			b, err := e.eval(k)
 			if err != nil {
 				return nil, err
@@ -69,41 +70,41 @@ func (e *evaluator) eval(n node) (bitset, error) {
 			all.or(b)
 		}
 		return all, nil
-	case *notNode:
-		b, err := e.eval(n.kid)
+	case *query.Not:
+		b, err := e.eval(n.Kid)
 		if err != nil {
 			return nil, err
 		}
 		all := slices.Clone(e.v.live)
 		all.andNot(b)
 		return all, nil
-	case *wordNode:
+	case *query.Word:
 		return e.word(n)
-	case *fieldNode:
+	case *query.Field:
 		return e.field(n)
-	case *itemNode:
+	case *query.Item:
 		return e.item(n)
-	case *condition:
+	case *query.Condition:
 		return e.condition(n)
 	}
 	panic("archive: a node of no kind")
 }
 
 // word finds a word, a run of words, or the beginning of one.
-func (e *evaluator) word(n *wordNode) (bitset, error) {
-	w := words(n.text)
-	if n.prefix {
+func (e *evaluator) word(n *query.Word) (bitset, error) {
+	w := query.Words(n.Text)
+	if n.Prefix {
 		return e.ending(w)
 	}
 	b, err := e.run(w)
-	if err != nil || n.quoted || len(w) > 1 {
+	if err != nil || n.Quoted || len(w) > 1 {
 		return b, err
 	}
 	if found, err := e.has(fieldWords, w[0]); found || err != nil {
 		return b, err
 	}
-	n.near, err = e.nearest(namesField, n.text)
-	for _, name := range n.near {
+	n.Near, err = e.nearest(namesField, n.Text)
+	for _, name := range n.Near {
 		if err != nil {
 			return nil, err
 		}
@@ -161,42 +162,42 @@ func (e *evaluator) union(into bitset, field string, list func(add func(string))
 }
 
 // field finds a value of a field.
-func (e *evaluator) field(n *fieldNode) (bitset, error) {
-	want := folded(n.value)
-	if n.prefix {
+func (e *evaluator) field(n *query.Field) (bitset, error) {
+	want := query.Folded(n.Value)
+	if n.Prefix {
 		all := newBitset(e.v.numbers)
 		err := e.union(all, fieldNames, func(add func(string)) error {
-			return e.v.prefixed(fieldNames, n.field+sep+want, func(term string, _ uint64) bool {
+			return e.v.prefixed(fieldNames, n.Field+sep+want, func(term string, _ uint64) bool {
 				add(term)
 				return true
 			})
 		})
 		return all, err
 	}
-	w := words(n.value)
+	w := query.Words(n.Value)
 	if len(w) > maxRun { // the index holds shorter runs only
-		all, err := e.v.term(fieldNames, n.field+sep+strings.Join(w[:maxRun], " "))
+		all, err := e.v.term(fieldNames, n.Field+sep+strings.Join(w[:maxRun], " "))
 		for i := 1; i+maxRun <= len(w) && err == nil; i++ {
 			var b bitset
-			if b, err = e.v.term(fieldNames, n.field+sep+strings.Join(w[i:i+maxRun], " ")); err == nil {
+			if b, err = e.v.term(fieldNames, n.Field+sep+strings.Join(w[i:i+maxRun], " ")); err == nil {
 				all.and(b)
 			}
 		}
 		return all, err
 	}
-	b, err := e.v.term(fieldNames, n.field+sep+want)
+	b, err := e.v.term(fieldNames, n.Field+sep+want)
 	if err != nil || b.count() > 0 {
 		return b, err
 	}
-	if found, err := e.has(fieldNames, n.field+sep+want); found || err != nil {
+	if found, err := e.has(fieldNames, n.Field+sep+want); found || err != nil {
 		return b, err
 	}
-	n.near, err = e.nearest(n.field, n.value)
-	for _, name := range n.near {
+	n.Near, err = e.nearest(n.Field, n.Value)
+	for _, name := range n.Near {
 		if err != nil {
 			return nil, err
 		}
-		err = e.v.postings(b, fieldNames, []byte(n.field+sep+name))
+		err = e.v.postings(b, fieldNames, []byte(n.Field+sep+name))
 	}
 	return b, err
 }
@@ -210,7 +211,7 @@ const (
 // nearest finds the names of a field that are spelled nearly so, all of the
 // least distance, and notes what it took.
 func (e *evaluator) nearest(field, typed string) ([]string, error) {
-	want := folded(typed)
+	want := query.Folded(typed)
 	letters := len([]rune(want))
 	off := 0
 	switch {
@@ -258,7 +259,7 @@ func (e *evaluator) nearest(field, typed string) ([]string, error) {
 }
 
 // item finds levels or parts that have all that is wanted.
-func (e *evaluator) item(n *itemNode) (bitset, error) {
+func (e *evaluator) item(n *query.Item) (bitset, error) {
 	all := slices.Clone(e.v.live)
 	var err error
 	want := func(term string) {
@@ -270,35 +271,35 @@ func (e *evaluator) item(n *itemNode) (bitset, error) {
 			all.and(b)
 		}
 	}
-	for i := range n.exact {
-		x := elementTerm(&n.exact[i].quantity)
-		want(n.item + sep + sep + x)
+	for i := range n.Exact {
+		x := elementTerm(&n.Exact[i].Quantity)
+		want(n.Item + sep + sep + x)
 		for k := range i {
-			want(pairTerm(n.item, x, elementTerm(&n.exact[k].quantity)))
+			want(pairTerm(n.Item, x, elementTerm(&n.Exact[k].Quantity)))
 		}
-		for _, w := range n.words {
-			want(n.item + sep + w + sep + x)
+		for _, w := range n.Words {
+			want(n.Item + sep + w + sep + x)
 		}
 	}
-	for _, w := range n.words {
-		want(n.item + sep + w)
+	for _, w := range n.Words {
+		want(n.Item + sep + w)
 	}
 	return all, err
 }
 
 // condition finds values that meet an interval.
-func (e *evaluator) condition(n *condition) (bitset, error) {
+func (e *evaluator) condition(n *query.Condition) (bitset, error) {
 	all := newBitset(e.v.numbers)
-	low, high := n.ends()
+	low, high := endsOf(n)
 	err := e.union(all, fieldValues, func(add func(string)) error {
-		return e.values(n.path, low, high, add)
+		return e.values(n.Path, low, high, add)
 	})
 	if err != nil {
 		return nil, err
 	}
 	err = e.union(all, fieldRanges, func(add func(string)) error {
-		return e.v.prefixed(fieldRanges, n.path+sep, func(term string, _ uint64) bool {
-			l, h, _ := strings.Cut(term[len(n.path)+1:], sep)
+		return e.v.prefixed(fieldRanges, n.Path+sep, func(term string, _ uint64) bool {
+			l, h, _ := strings.Cut(term[len(n.Path)+1:], sep)
 			if low.below(h) && high.above(l) {
 				add(term)
 			}
@@ -320,16 +321,16 @@ func (e end) below(v string) bool { return e.unbounded || e.at < v || !e.open &&
 // above reports whether the high end lets a value in.
 func (e end) above(v string) bool { return e.unbounded || e.at > v || !e.open && e.at == v }
 
-// ends spells the bounds of a condition in the base unit.
-func (n *condition) ends() (low, high end) {
-	spell := func(b bound) end {
-		if b.unbounded {
+// endsOf spells the bounds of a condition in the base unit.
+func endsOf(n *query.Condition) (low, high end) {
+	spell := func(b query.Bound) end {
+		if b.Unbounded {
 			return end{unbounded: true}
 		}
-		v, _ := si(b.value, n.unit)
-		return end{at: sortable(v), open: b.open}
+		v, _ := query.SI(b.Value, n.Unit)
+		return end{at: sortable(v), open: b.Open}
 	}
-	return spell(n.low), spell(n.high)
+	return spell(n.Low), spell(n.High)
 }
 
 // values gives the terms whose union is the interval: whole leading digits
@@ -388,18 +389,18 @@ const (
 // rank gives points to the documents of a set, by number: how many of the
 // words asked for are in the names of what they are about. Nil where no word
 // was asked for.
-func (e *evaluator) rank(root node, in bitset) (points []int32, err error) {
-	leaves(root, func(n node) {
-		w, ok := n.(*wordNode)
+func (e *evaluator) rank(root query.Node, in bitset) (points []int32, err error) {
+	query.Leaves(root, func(n query.Node) {
+		w, ok := n.(*query.Word)
 		if !ok || err != nil {
 			return
 		}
 		if points == nil {
 			points = make([]int32, e.v.numbers)
 		}
-		names := w.near
+		names := w.Near
 		if names == nil {
-			names = []string{folded(w.text)}
+			names = []string{query.Folded(w.Text)}
 		}
 		for _, f := range [...]struct {
 			field  string

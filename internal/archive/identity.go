@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"saywatt/internal/alike"
+	"saywatt/internal/archive/query"
 	"saywatt/internal/export"
 	"saywatt/schema"
 )
@@ -233,9 +234,9 @@ func (b *book) reviewOf(p *Addition, another func(*Review, *Addition) string) (*
 		return same, same.Name, nil
 	}
 	name := export.ReviewName(&p.Record.Source)
-	product := folded(p.Record.Product.Name)
+	product := query.Folded(p.Record.Product.Name)
 	if p.Path == "" && product != "" {
-		of := func(r *Review) bool { return folded(r.Product) == product || calledAlike(r, p.Record) }
+		of := func(r *Review) bool { return query.Folded(r.Product) == product || calledAlike(r, p.Record) }
 		if r := b.first(of, ""); r != nil {
 			return nil, "", b.doubt(p, r,
 				fmt.Sprintf("%s is of %q too, and where these captions are is not known", r.Name, r.shown()))
@@ -305,7 +306,7 @@ func sameProduct(r *Review, rec *schema.Record) bool {
 // heardAs is what a product was heard as where a person put its name right: by
 // that its review is known to what was read before, or is read without that.
 func heardAs(p *schema.Product) []string {
-	if s := p.SettledOf("name"); s != nil && folded(s.Heard) != "" {
+	if s := p.SettledOf("name"); s != nil && query.Folded(s.Heard) != "" {
 		return []string{s.Heard}
 	}
 	return nil
@@ -337,7 +338,7 @@ func calledAlike(r *Review, rec *schema.Record) bool {
 // still say most of the values.
 func (w *Writer) another(r *Review, p *Addition) string {
 	for _, c := range r.captionFiles() {
-		if c.Path != p.Path || folded(c.Product) != "" && folded(p.Record.Product.Name) != "" {
+		if c.Path != p.Path || query.Folded(c.Product) != "" && query.Folded(p.Record.Product.Name) != "" {
 			continue
 		}
 		was, err := w.a.store.getFacts(c.Record)
@@ -533,7 +534,7 @@ func (r *Review) products() []string {
 
 // addName adds a name to others, if it is one.
 func addName(all []string, name string) []string {
-	if folded(name) == "" {
+	if query.Folded(name) == "" {
 		return all
 	}
 	return append(all, name)
@@ -546,7 +547,7 @@ func sameNames(some, others []string) bool {
 		return true
 	}
 	return slices.ContainsFunc(some, func(a string) bool {
-		return slices.ContainsFunc(others, func(b string) bool { return folded(a) == folded(b) })
+		return slices.ContainsFunc(others, func(b string) bool { return query.Folded(a) == query.Folded(b) })
 	})
 }
 
@@ -565,10 +566,10 @@ func (b *book) named(name, path string) (*Review, error) {
 func called(name, way string, all []*Review, ending bool) (*Review, error) {
 	var found []string
 	var one *Review
-	want, slug := folded(name), export.Slug(name)
+	want, slug := query.Folded(name), export.Slug(name)
 	for _, r := range all {
 		file := path.Base(r.Path)
-		if want != "" && (folded(r.Given) == want || folded(r.Product) == want) ||
+		if want != "" && (query.Folded(r.Given) == want || query.Folded(r.Product) == want) ||
 			ending && slug != "" && strings.HasSuffix(r.Name, "-"+slug) ||
 			r.at(filepath.ToSlash(name)) || r.at(way) || r.Path != "" && file == name {
 			found, one = append(found, r.Name), r

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"time"
 
+	"saywatt/internal/archive/query"
 	"saywatt/internal/export"
 	"saywatt/schema"
 	"saywatt/validate"
@@ -46,7 +47,7 @@ func (r *Review) Source() string { return r.source }
 
 // IsOf reports whether a name is that of its product, spelt alike but for case
 // and signs.
-func (r *Review) IsOf(product string) bool { return folded(product) == folded(r.Product) }
+func (r *Review) IsOf(product string) bool { return query.Folded(product) == query.Folded(r.Product) }
 
 // about takes from a record what a list of reviews shows.
 func (r *Review) about(rec *schema.Record) {

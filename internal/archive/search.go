@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"saywatt/internal/alike"
+	"saywatt/internal/archive/query"
 	"saywatt/internal/export"
 	"saywatt/schema"
 )
@@ -58,7 +59,7 @@ type Count struct {
 	N     int
 }
 
-// Search finds reviews. A query that cannot be read is a *QueryError.
+// Search finds reviews. A query that cannot be read is a *Error.
 func (a *Archive) Search(q Request) (*Results, error) {
 	q, err := q.filled()
 	if err != nil {
@@ -177,11 +178,11 @@ func (a *Archive) search(v *view, q Request) (*Results, error) {
 			return nil, err
 		}
 	}
-	page, err := e.page(query.root, found, q)
+	page, err := e.page(query.Root, found, q)
 	if err != nil {
 		return nil, err
 	}
-	res.Hits, res.Damages, err = a.hits(v, query.root, page)
+	res.Hits, res.Damages, err = a.hits(v, query.Root, page)
 	return res, err
 }
 
@@ -200,34 +201,34 @@ func (a *Archive) Notes(query string) (notes []string, err error) {
 }
 
 // noted are the notes on a query and what it found.
-func (e *evaluator) noted(text string, q *query, found bitset) []string {
-	notes := slices.Concat(q.notes, e.notes)
+func (e *evaluator) noted(text string, q *query.Query, found bitset) []string {
+	notes := slices.Concat(q.Notes, e.notes)
 	if found.count() == 0 {
-		notes = append(notes, inQuotes(text, q.root)...)
-		notes = append(notes, inFields(e.together(), q.root)...)
+		notes = append(notes, query.InQuotes(text, q.Root)...)
+		notes = append(notes, inFields(e.together(), q.Root)...)
 	}
 	return notes
 }
 
 // inFields says of words that no review says, where they are the name or the file of
 // one, how that is looked for. The indexes are those that answer together.
-func inFields(views []*view, root node) (notes []string) {
-	n, ok := root.(*wordNode)
+func inFields(views []*view, root query.Node) (notes []string) {
+	n, ok := root.(*query.Word)
 	if !ok {
 		return nil
 	}
 	for _, field := range [...]string{"review", "file"} {
 		total := 0
-		want := &fieldNode{field: field, value: n.text, prefix: n.prefix}
+		want := &query.Field{Field: field, Value: n.Text, Prefix: n.Prefix}
 		for _, v := range views {
 			e := &evaluator{v: v, peers: views}
 			if found, err := e.eval(want); err == nil {
 				total += found.count()
 			}
 		}
-		if total > 0 && len(want.near) == 0 {
+		if total > 0 && len(want.Near) == 0 {
 			var query strings.Builder
-			want.write(&query)
+			want.Write(&query)
 			return []string{fmt.Sprintf("no review says this; %s finds %s", &query,
 				export.Plural(total, "review", "reviews"))}
 		}
@@ -238,7 +239,7 @@ func inFields(views []*view, root node) (notes []string) {
 // facets counts the documents of a set by every facet.
 func (v *view) facets(found bitset) ([]Facet, error) {
 	var all []Facet
-	for _, name := range facets() {
+	for _, name := range query.Facets() {
 		c, err := v.column(name)
 		if err != nil {
 			return nil, err
@@ -252,7 +253,7 @@ func (v *view) facets(found bitset) ([]Facet, error) {
 
 // hits are the documents of a page with what was asked for of each, in order,
 // and what of the archive could not be read.
-func (a *Archive) hits(v *view, root node, page []uint64) (hits []Hit, damages []*Damage, err error) {
+func (a *Archive) hits(v *view, root query.Node, page []uint64) (hits []Hit, damages []*Damage, err error) {
 	damages = v.left()
 	reviews := make([]*Review, len(page))
 	for i, doc := range page {
@@ -296,7 +297,7 @@ func (a *Archive) hits(v *view, root node, page []uint64) (hits []Hit, damages [
 }
 
 // page picks the documents of one page, in order.
-func (e *evaluator) page(root node, found bitset, q Request) ([]uint64, error) {
+func (e *evaluator) page(root query.Node, found bitset, q Request) ([]uint64, error) {
 	names, err := e.v.column("sort name")
 	if err != nil {
 		return nil, err

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"saywatt/internal/archive/query"
 	"slices"
 
 	"golang.org/x/sync/errgroup"
@@ -123,7 +124,7 @@ type farPlace struct {
 
 // A reply is what one of several archives has to say to a search.
 type reply struct {
-	root   node
+	root   query.Node
 	result *Results
 	first  []farPlace
 }
@@ -144,7 +145,7 @@ func (s *Several) search(views []*view, q Request) (*Results, error) {
 		all = append(all, one.first...)
 	}
 	if res.Total == 0 {
-		res.Notes = append(res.Notes, inQuotes(q.Query, said[0].root)...)
+		res.Notes = append(res.Notes, query.InQuotes(q.Query, said[0].root)...)
 		res.Notes = append(res.Notes, inFields(views, said[0].root)...)
 	}
 	res.Facets = addedUp(said)
@@ -177,17 +178,17 @@ func replyOf(views []*view, which int, q Request) (one reply, err error) {
 	parts := func(words string) bool {
 		return slices.ContainsFunc(views, func(v *view) bool { return v.parts(words) })
 	}
-	query, err := queryParser{Parts: parts}.parse(q.Query)
+	query, err := query.Parser{Parts: parts}.Parse(q.Query)
 	if err != nil {
 		return one, err
 	}
 	e := &evaluator{v: v, peers: views}
-	found, err := e.eval(query.root)
+	found, err := e.eval(query.Root)
 	if err != nil {
 		return one, err
 	}
-	one.root = query.root
-	one.result = &Results{Understood: query.String(), Notes: slices.Concat(query.notes, e.notes), Total: found.count()}
+	one.root = query.Root
+	one.result = &Results{Understood: query.String(), Notes: slices.Concat(query.Notes, e.notes), Total: found.count()}
 	if q.Facets {
 		if one.result.Facets, err = v.facets(found); err != nil {
 			return one, err
@@ -195,16 +196,16 @@ func replyOf(views []*view, which int, q Request) (one reply, err error) {
 	}
 	first := q
 	first.Offset, first.Limit = 0, q.Offset+q.Limit
-	docs, err := e.page(query.root, found, first)
+	docs, err := e.page(query.Root, found, first)
 	if err != nil {
 		return one, err
 	}
-	one.first, err = e.far(which, query.root, docs, q.Sort)
+	one.first, err = e.far(which, query.Root, docs, q.Sort)
 	return one, err
 }
 
 // far gives of documents what they are sorted by.
-func (e *evaluator) far(which int, root node, docs []uint64, sort string) ([]farPlace, error) {
+func (e *evaluator) far(which int, root query.Node, docs []uint64, sort string) ([]farPlace, error) {
 	names, err := e.v.column("sort name")
 	if err != nil {
 		return nil, err
@@ -281,7 +282,7 @@ func addedUp(said []reply) []Facet {
 		}
 	}
 	var all []Facet
-	for _, name := range facets() {
+	for _, name := range query.Facets() {
 		var counts []Count
 		for value, n := range sums[name] {
 			counts = append(counts, Count{value, n})

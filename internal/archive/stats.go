@@ -9,7 +9,7 @@ import (
 	"strconv"
 	"strings"
 
-	"saywatt/internal/export"
+	"saywatt/internal/archive/query"
 	"saywatt/schema"
 )
 
@@ -82,24 +82,17 @@ func (a *Archive) Stats(subject, query string) (*Distribution, error) {
 	return d, err
 }
 
-// Apart lists the subjects to ask for in place of one that means several
-// things, nil where it means one: the power of an output, that of an input and
-// that without a load have no median together.
-func Apart(subject string) []string {
-	return slices.Clone(loadVocabulary().apart[folded(strings.ReplaceAll(subject, "_", " "))])
-}
-
-func (a *Archive) stats(v *view, subject, query string) (*Distribution, error) {
-	path, kind, note, err := subjectPath(v, subject)
+func (a *Archive) stats(v *view, subject, asked string) (*Distribution, error) {
+	path, kind, note, err := query.Parser{Parts: v.parts}.Subject(subject)
 	if err != nil {
 		return nil, err
 	}
 	e := &evaluator{v: v}
-	_, in, err := e.find(query)
+	_, in, err := e.find(asked)
 	if err != nil {
 		return nil, err
 	}
-	d := &Distribution{Subject: subject, Unit: displayUnit(kind), Note: note, Damages: v.left()}
+	d := &Distribution{Subject: subject, Unit: query.DisplayUnit(kind), Note: note, Damages: v.left()}
 	any := newBitset(v.numbers)
 	votes, err := e.votes(path, in, any)
 	if err != nil {
@@ -113,7 +106,7 @@ func (a *Archive) stats(v *view, subject, query string) (*Distribution, error) {
 	if err != nil || len(votes) == 0 {
 		return d, err
 	}
-	base := baseUnits()[kind]
+	base := query.BaseUnits()[kind]
 	for i := range votes {
 		shown, err := base.Convert(votes[i].value, d.Unit)
 		if err != nil {
@@ -126,71 +119,6 @@ func (a *Archive) stats(v *view, subject, query string) (*Distribution, error) {
 		return nil, err
 	}
 	return d, a.outliers(e, d, votes, in, path)
-}
-
-// subjectPath reads a subject as conditions have it. Of a property that can be
-// of several kinds the first is meant; what is counted without a unit has no
-// kind. note says that no review has such a part.
-func subjectPath(v *view, subject string) (path string, kind schema.Kind, note string, err error) {
-	p := &parser{queryParser: queryParser{Parts: v.parts}, lexer: lexer{text: subject}, vocabulary: loadVocabulary()}
-	group, prop, missing := p.subject()
-	if missing {
-		note = noSuchPart(group)
-	}
-	p.spaces()
-	if p.at < len(subject) || prop == "" {
-		var names []string
-		for name := range p.properties {
-			names = append(names, name)
-		}
-		slices.Sort(names)
-		msg := "a property is missing here"
-		if rest := strings.TrimSpace(subject[p.at:]); rest != "" {
-			const shown = 60
-			msg = fmt.Sprintf("%q is no property", export.Clip(rest, shown))
-		}
-		hint := cmp.Or(suggest(subject[p.at:], names), "there are "+strings.Join(names, ", "))
-		return "", 0, "", &QueryError{Query: subject, Span: schema.Span{Start: p.at, End: len(subject)}, Msg: msg,
-			Hint: hint}
-	}
-	property := p.properties[prop]
-	if path = property.path; !property.number {
-		if kind, err = schema.ParseKind(property.kinds[0]); err != nil {
-			return "", 0, "", err
-		}
-		path = propertyPath(path, kind.String())
-	}
-	switch g, ok := p.groups[group]; {
-	case ok:
-		path = g + "." + path
-	case group != "":
-		path = group + "." + path
-	}
-	return path, kind, note, nil
-}
-
-// displayUnit is the unit in which values of a kind are shown: that of the
-// trade where the SI unit is not.
-func displayUnit(k schema.Kind) schema.Unit {
-	switch k {
-	case schema.KindEnergy:
-		return "W.h"
-	case schema.KindCharge:
-		return "mA.h"
-	case schema.KindMass:
-		return "g"
-	case schema.KindLength:
-		return "mm"
-	case schema.KindVolume:
-		return "cm3"
-	case schema.KindCapacitance:
-		return "uF"
-	case schema.KindInductance:
-		return "uH"
-	case schema.KindRatio:
-		return "%"
-	}
-	return baseUnits()[k]
 }
 
 // votes lists the values of a path with how many of the reviews tell each, in
@@ -435,8 +363,8 @@ func (a *Archive) outliers(e *evaluator, d *Distribution, votes []vote, in bitse
 				continue
 			}
 			o := Outlier{Review: *rv, Z: d.Z(v.x)}
-			c := &condition{path: path, low: bound{value: v.value}, high: bound{value: v.value},
-				unit: baseUnits()[d.Unit.Kind()]}
+			c := &query.Condition{Path: path, Low: query.Bound{Value: v.value}, High: query.Bound{Value: v.value},
+				Unit: query.BaseUnits()[d.Unit.Kind()]}
 			for _, m := range newSubject(rv, r).matches(c) {
 				o.Match, o.Value = m, *m.Fact.Quantity
 				break

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"saywatt/internal/archive/query"
 	"saywatt/internal/export"
 	"saywatt/schema"
 )
@@ -92,7 +93,7 @@ func (w *Writer) Add(name string, r *schema.Record, who string, when time.Time, 
 		return Added{Review: name, Version: before.Version, Record: hash, Same: true, Title: before.Title()}, nil
 	}
 	if before != nil && !replace && before.source != r.Source.SHA256 &&
-		folded(before.Product) != folded(r.Product.Name) && !calledAlike(before, r) {
+		query.Folded(before.Product) != query.Folded(r.Product.Name) && !calledAlike(before, r) {
 		return Added{}, fmt.Errorf("%s: %w: of %q, and this is of %q", name, ErrTaken, before.shown(),
 			export.ShownName(r.Product.Name))
 	}
@@ -253,7 +254,7 @@ func Name(s string) string {
 	case ".vtt", ".srt", ".ttml", ".xml", ".txt", ".md", ".json", ".jsonl":
 		s = strings.TrimSuffix(s, ext)
 	}
-	return strings.Join(words(s), "-")
+	return strings.Join(query.Words(s), "-")
 }
 
 // refresh brings the index up to date; a *BusyError where another process

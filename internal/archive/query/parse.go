@@ -1,4 +1,4 @@
-package archive
+package query
 
 import (
 	"fmt"
@@ -14,21 +14,21 @@ const (
 	maxDepth = 64   // of parentheses and "not"
 )
 
-// A queryParser reads queries. The zero value knows the properties and groups of
+// A Parser reads queries. The zero value knows the properties and groups of
 // the tables; Parts adds kinds of part, which are groups too.
-type queryParser struct {
+type Parser struct {
 	// Parts reports whether words, folded, are a kind of part or its last words.
 	Parts func(words string) bool
 }
 
-// parse reads a query; an empty one finds everything. Errors are a
-// *QueryError.
-func (p queryParser) parse(text string) (q *query, err error) {
-	s := &parser{queryParser: p, lexer: lexer{text: text}, vocabulary: loadVocabulary()}
+// Parse reads a query; an empty one finds everything. Errors are a
+// *Error.
+func (p Parser) Parse(text string) (q *Query, err error) {
+	s := &parser{Parser: p, lexer: lexer{text: text}, Vocabulary: Known()}
 	defer func() {
 		switch e := recover().(type) {
 		case nil:
-		case *QueryError:
+		case *Error:
 			q, err = nil, e
 		default:
 			panic(e)
@@ -38,29 +38,29 @@ func (p queryParser) parse(text string) (q *query, err error) {
 		s.fail(schema.Span{Start: maxQuery, End: maxQuery}, fmt.Sprintf("longer than %d bytes", maxQuery), "")
 	}
 	s.blanks()
-	q = &query{text: text}
+	q = &Query{text: text}
 	if s.at == len(text) {
 		return q, nil
 	}
-	q.root = s.or()
-	q.notes = s.notes
+	q.Root = s.or()
+	q.Notes = s.notes
 	if s.at < len(text) {
 		s.fail(s.here(), fmt.Sprintf("%q was not expected here", text[s.at:s.at+1]), "")
 	}
 	return q, nil
 }
 
-// parser is a recursive descent; errors leave it by a panic of *QueryError.
+// parser is a recursive descent; errors leave it by a panic of *Error.
 type parser struct {
-	queryParser
+	Parser
 	lexer
-	*vocabulary
+	*Vocabulary
 	depth int
 	notes []string
 }
 
 func (p *parser) fail(at schema.Span, msg, hint string) {
-	panic(&QueryError{Query: p.text, Span: at, Msg: msg, Hint: hint})
+	panic(&Error{Query: p.text, Span: at, Msg: msg, Hint: hint})
 }
 
 // here is the word that is next, for errors.
@@ -68,20 +68,20 @@ func (p *parser) here() schema.Span {
 	return schema.Span{Start: p.at, End: min(p.at+max(len(p.run()), 1), len(p.text))}
 }
 
-func (p *parser) or() node {
-	n := &orNode{kids: []node{p.and()}}
+func (p *parser) or() Node {
+	n := &Or{Kids: []Node{p.and()}}
 	for p.keyword("or") {
 		p.blanks()
-		n.kids = append(n.kids, p.and())
+		n.Kids = append(n.Kids, p.and())
 	}
-	if len(n.kids) == 1 {
-		return n.kids[0]
+	if len(n.Kids) == 1 {
+		return n.Kids[0]
 	}
 	return n
 }
 
-func (p *parser) and() node {
-	n := &andNode{kids: []node{p.unary()}}
+func (p *parser) and() Node {
+	n := &And{Kids: []Node{p.unary()}}
 	for {
 		p.blanks()
 		start := p.at
@@ -94,15 +94,15 @@ func (p *parser) and() node {
 		} else if p.at == len(p.text) || p.peek() == ')' {
 			break
 		}
-		n.kids = append(n.kids, p.unary())
+		n.Kids = append(n.Kids, p.unary())
 	}
-	if len(n.kids) == 1 {
-		return n.kids[0]
+	if len(n.Kids) == 1 {
+		return n.Kids[0]
 	}
 	return n
 }
 
-func (p *parser) unary() node {
+func (p *parser) unary() Node {
 	if p.depth++; p.depth > maxDepth {
 		p.fail(p.here(), fmt.Sprintf("nested more than %d deep", maxDepth), "")
 	}
@@ -111,12 +111,12 @@ func (p *parser) unary() node {
 	if p.keyword("not") {
 		p.blanks()
 		kid := p.unary()
-		return &notNode{kid, schema.Span{Start: start, End: p.at}}
+		return &Not{kid, schema.Span{Start: start, End: p.at}}
 	}
 	return p.atom()
 }
 
-func (p *parser) atom() node {
+func (p *parser) atom() Node {
 	start := p.at
 	switch c := p.peek(); {
 	case c == 0:
@@ -133,7 +133,7 @@ func (p *parser) atom() node {
 		return n
 	case c == '"':
 		text := p.phrase()
-		return &wordNode{text: text, quoted: true, at: schema.Span{Start: start, End: p.at}}
+		return &Word{Text: text, Quoted: true, at: schema.Span{Start: start, End: p.at}}
 	}
 	for _, word := range [...]string{"and", "or"} {
 		if p.keyword(word) {
@@ -152,9 +152,9 @@ func (p *parser) atom() node {
 	if p.accept(":") {
 		return p.field(r, start)
 	}
-	n := &wordNode{at: schema.Span{Start: start, End: p.at}}
-	n.text, n.prefix = strings.CutSuffix(r, "*")
-	if len(tokens(n.text)) == 0 {
+	n := &Word{at: schema.Span{Start: start, End: p.at}}
+	n.Text, n.Prefix = strings.CutSuffix(r, "*")
+	if len(Tokens(n.Text)) == 0 {
 		p.fail(n.at, fmt.Sprintf("%q is no word", r), "")
 	}
 	p.likeField(r)
@@ -169,7 +169,7 @@ func (p *parser) likeField(word string) {
 	p.spaces()
 	next := p.run()
 	p.at = from
-	if !p.fields[strings.ToLower(word)] || len(tokens(next)) == 0 {
+	if !p.Fields[strings.ToLower(word)] || len(Tokens(next)) == 0 {
 		return
 	}
 	for _, k := range [...]string{"and", "or", "not"} {
@@ -198,7 +198,7 @@ func (p *parser) likeProperty(word string, at schema.Span) {
 // subjects are the names of properties and groups, in order.
 func (p *parser) subjects() []string {
 	var names []string
-	for name := range p.properties {
+	for name := range p.Properties {
 		names = append(names, name)
 	}
 	for name := range p.groups {
@@ -222,19 +222,19 @@ func (p *parser) phrase() string {
 	if !closed {
 		p.fail(schema.Span{Start: start, End: start + 1}, "this quotation is not closed", "")
 	}
-	if len(tokens(text)) == 0 {
+	if len(Tokens(text)) == 0 {
 		p.fail(schema.Span{Start: start, End: p.at}, "no word is quoted here", "")
 	}
 	return text
 }
 
 // field reads what follows name and colon.
-func (p *parser) field(name string, start int) node {
+func (p *parser) field(name string, start int) Node {
 	field := strings.ToLower(name)
 	item := field == "level" || field == "part"
-	if !item && !p.fields[field] {
+	if !item && !p.Fields[field] {
 		hint := suggest(name, p.fieldNames())
-		switch called := loadVocabulary().fieldOf[field]; {
+		switch called := Known().fieldOf[field]; {
 		case called != "":
 			hint = "did you mean " + called + "?"
 		case hint == "":
@@ -249,11 +249,11 @@ func (p *parser) field(name string, start int) node {
 		if item {
 			return p.item(field, text, schema.Span{Start: start, End: p.at}, valueAt+1)
 		}
-		return &fieldNode{field: field, value: text, at: schema.Span{Start: start, End: p.at}}
+		return &Field{Field: field, Value: text, at: schema.Span{Start: start, End: p.at}}
 	}
 	r := p.run()
 	value, prefix := strings.CutSuffix(r, "*")
-	if len(tokens(value)) == 0 {
+	if len(Tokens(value)) == 0 {
 		p.fail(schema.Span{Start: valueAt, End: valueAt + len(r)}, fmt.Sprintf("the value of %s is missing", field),
 			`write `+field+`:word or `+field+`:"several words"`)
 	}
@@ -262,12 +262,12 @@ func (p *parser) field(name string, start int) node {
 	if item {
 		return p.item(field, r, at, valueAt)
 	}
-	return &fieldNode{field: field, value: value, prefix: prefix, at: at}
+	return &Field{Field: field, Value: value, Prefix: prefix, at: at}
 }
 
 func (p *parser) fieldNames() []string {
 	names := []string{"level", "part"}
-	for f := range p.fields {
+	for f := range p.Fields {
 		names = append(names, f)
 	}
 	slices.Sort(names)
@@ -275,29 +275,29 @@ func (p *parser) fieldNames() []string {
 }
 
 // item reads what level:"…" wants: quantities, and words.
-func (p *parser) item(item, text string, at schema.Span, offset int) node {
-	n := &itemNode{item: item, text: text, at: at}
+func (p *parser) item(item, text string, at schema.Span, offset int) Node {
+	n := &Item{Item: item, text: text, at: at}
 	l := lexer{text: text}
 	for l.blanks(); l.at < len(text); l.blanks() {
 		start := l.at
 		if c := plainQuantity(&l); c != nil {
-			q := schema.One(c.low.value, c.unit)
-			if !c.low.value.Equal(c.high.value) {
-				q = schema.Between(c.low.value, c.high.value, c.unit)
+			q := schema.One(c.Low.Value, c.Unit)
+			if !c.Low.Value.Equal(c.High.Value) {
+				q = schema.Between(c.Low.Value, c.High.Value, c.Unit)
 			}
-			n.exact = append(n.exact, element{q})
+			n.Exact = append(n.Exact, Element{q})
 			continue
 		}
 		l.at = start
 		r := l.run()
-		w := words(r)
+		w := Words(r)
 		if len(w) == 0 {
 			r = text[start : start+1]
 			p.fail(schema.Span{Start: min(offset+start, at.End), End: min(offset+start+len(r), at.End)},
 				fmt.Sprintf("%q is neither a word nor a quantity", r),
 				item+" takes values with units and words; compare outside: "+item+" current >= 3 A")
 		}
-		n.words = append(n.words, w...)
+		n.Words = append(n.Words, w...)
 		l.at += len(r)
 	}
 	return n

@@ -1,4 +1,4 @@
-package archive
+package query
 
 import (
 	"strings"

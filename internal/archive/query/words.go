@@ -1,4 +1,4 @@
-package archive
+package query
 
 import (
 	"strings"
@@ -12,10 +12,10 @@ type token struct {
 	start, end int
 }
 
-// tokens cuts a text into words: letters and digits, lower case; a point
+// Tokens cuts a text into words: letters and digits, lower case; a point
 // between digits belongs to the number. Micro sign and Greek mu are u, since
 // that is what keyboards have, and the ohm sign is Omega.
-func tokens(s string) []token {
+func Tokens(s string) []token {
 	all := make([]token, 0, len(s)/5+1)
 	start, plain := -1, true
 	for at := 0; at < len(s); {
@@ -30,7 +30,7 @@ func tokens(s string) []token {
 		case r >= 'A' && r <= 'Z':
 			inside, plain = true, false
 		case r == '.':
-			inside = at > 0 && at+1 < len(s) && digit(rune(s[at-1])) && digit(rune(s[at+1]))
+			inside = at > 0 && at+1 < len(s) && IsDigit(rune(s[at-1])) && IsDigit(rune(s[at+1]))
 		case r >= utf8.RuneSelf && (r != utf8.RuneError || size > 1):
 			inside, plain = unicode.IsLetter(r) || unicode.IsDigit(r) || unicode.Is(unicode.Mn, r), false
 		}
@@ -52,7 +52,7 @@ func tokens(s string) []token {
 	return all
 }
 
-func digit(r rune) bool { return r >= '0' && r <= '9' }
+func IsDigit(r rune) bool { return r >= '0' && r <= '9' }
 
 func foldUnless(plain bool, s string) string {
 	if plain {
@@ -82,9 +82,9 @@ func foldSign(r rune) rune {
 	return r
 }
 
-// words are the texts of the tokens.
-func words(s string) []string {
-	all := tokens(s)
+// Words are the texts of the tokens.
+func Words(s string) []string {
+	all := Tokens(s)
 	w := make([]string, len(all))
 	for i := range all {
 		w[i] = all[i].text
@@ -92,12 +92,12 @@ func words(s string) []string {
 	return w
 }
 
-// folded is a text as its words, one blank between.
-func folded(s string) string { return strings.Join(words(s), " ") }
+// Folded is a text as its words, one blank between.
+func Folded(s string) string { return strings.Join(Words(s), " ") }
 
-// runs gives every run of neighbouring words to f, up to most words long.
-func runs(s string, most int, f func(string)) {
-	all := tokens(s)
+// Runs gives every run of neighbouring words to f, up to most words long.
+func Runs(s string, most int, f func(string)) {
+	all := Tokens(s)
 	var b strings.Builder
 	b.Grow(len(s) + 1)
 	for i := range all {

@@ -1,4 +1,4 @@
-package archive
+package query
 
 import (
 	"fmt"
@@ -11,7 +11,7 @@ import (
 
 // plainQuantity reads a quantity or range with a unit, nil where there is
 // none.
-func plainQuantity(l *lexer) *condition {
+func plainQuantity(l *lexer) *Condition {
 	c, missing := l.interval()
 	if c == nil || missing {
 		return nil
@@ -21,7 +21,7 @@ func plainQuantity(l *lexer) *condition {
 
 // condition reads a subject and an interval; nil, and it does not move, where
 // there is none.
-func (p *parser) condition() *condition {
+func (p *parser) condition() *Condition {
 	start := p.at
 	group, prop, missing := p.subject()
 	if missing && prop == "" && !p.compares() { // "relay 5 A": words and a value
@@ -36,11 +36,11 @@ func (p *parser) condition() *condition {
 			p.spaces()
 		}
 	}
-	number := p.properties[prop].number
+	number := p.Properties[prop].number
 	c := p.comparison(subject, number)
-	if c == nil || c.unit == "" && subject && c.isPlain() && !number {
+	if c == nil || c.Unit == "" && subject && c.isPlain() && !number {
 		// "display 5", "level:PD": words, or a field.
-		if unit := usualUnit(p.properties[prop]); unit != "" && c != nil {
+		if unit := UsualUnit(p.Properties[prop]); unit != "" && c != nil {
 			said := p.text[start:p.at]
 			p.note(fmt.Sprintf("%q is looked for as words; a value has its unit: %s %s", said, strings.TrimSpace(said),
 				unit))
@@ -57,8 +57,8 @@ func (p *parser) condition() *condition {
 }
 
 // isPlain reports whether it is one number, without comparison.
-func (n *condition) isPlain() bool {
-	return !n.low.unbounded && !n.high.unbounded && n.low.value.Equal(n.high.value) && !n.low.open
+func (n *Condition) isPlain() bool {
+	return !n.Low.Unbounded && !n.High.Unbounded && n.Low.Value.Equal(n.High.Value) && !n.Low.Open
 }
 
 // noSuchPart says that no review has a kind of part that is known.
@@ -115,7 +115,7 @@ func (p *parser) held() (group, prop string) {
 // property reads a property, the longest there is.
 func (p *parser) property() string {
 	return p.longest(func(words string) bool {
-		_, ok := p.properties[words]
+		_, ok := p.Properties[words]
 		return ok
 	})
 }
@@ -132,7 +132,7 @@ func (p *parser) longest(known func(string) bool) string {
 			p.spaces()
 		}
 		r := p.run()
-		w := words(strings.ReplaceAll(r, "_", " "))
+		w := Words(strings.ReplaceAll(r, "_", " "))
 		if len(w) == 0 {
 			break
 		}
@@ -157,7 +157,7 @@ func (p *parser) longest(known func(string) bool) string {
 
 // comparison reads an operator with its quantity, or a quantity. Without
 // operator and unit, a number is a condition only behind a subject.
-func (p *parser) comparison(subject, counted bool) *condition {
+func (p *parser) comparison(subject, counted bool) *Condition {
 	start := p.at
 	for _, op := range [...]string{"<=", ">=", "≤", "≥", "<", ">", "="} {
 		if !p.accept(op) {
@@ -169,8 +169,8 @@ func (p *parser) comparison(subject, counted bool) *condition {
 		if !ok {
 			p.fail(p.here(), "a number should follow "+op, "as in power "+op+" 65 W")
 		}
-		c := &condition{low: bound{value: v}, high: bound{value: v}}
-		if c.unit, ok = p.unit(); !ok {
+		c := &Condition{Low: Bound{Value: v}, High: Bound{Value: v}}
+		if c.Unit, ok = p.unit(); !ok {
 			p.unitWanted(counted)
 		}
 		if p.accept("..") {
@@ -179,11 +179,11 @@ func (p *parser) comparison(subject, counted bool) *condition {
 		}
 		switch op {
 		case "<", "<=", "≤":
-			c.low = bound{unbounded: true}
-			c.high.open = op == "<"
+			c.Low = Bound{Unbounded: true}
+			c.High.Open = op == "<"
 		case ">", ">=", "≥":
-			c.high = bound{unbounded: true}
-			c.low.open = op == ">"
+			c.High = Bound{Unbounded: true}
+			c.Low.Open = op == ">"
 		}
 		return c
 	}
@@ -192,7 +192,7 @@ func (p *parser) comparison(subject, counted bool) *condition {
 		p.at = start
 		return nil
 	}
-	if c.low.value.Cmp(c.high.value) > 0 {
+	if c.Low.Value.Cmp(c.High.Value) > 0 {
 		p.fail(schema.Span{Start: start, End: p.at}, "the range begins above its end", "")
 	}
 	return c
@@ -225,12 +225,12 @@ func (p *parser) unitWanted(counted bool) {
 // interval reads 65 W, 300..500 uF, 300uF..1mF; missing where there is no
 // unit. It returns nil where there is no number, or where what follows the
 // number makes it a word: 2x21700.
-func (l *lexer) interval() (c *condition, missing bool) {
+func (l *lexer) interval() (c *Condition, missing bool) {
 	v, ok := l.number()
 	if !ok {
 		return nil, false
 	}
-	c = &condition{low: bound{value: v}, high: bound{value: v}}
+	c = &Condition{Low: Bound{Value: v}, High: Bound{Value: v}}
 	low, isUnit := l.unit()
 	if l.accept("..") {
 		l.spaces()
@@ -238,17 +238,17 @@ func (l *lexer) interval() (c *condition, missing bool) {
 		if !ok {
 			return nil, false
 		}
-		c.high.value = h
-		if c.unit, ok = l.unit(); ok && isUnit && low != c.unit {
-			converted, err := low.Convert(c.low.value, c.unit)
+		c.High.Value = h
+		if c.Unit, ok = l.unit(); ok && isUnit && low != c.Unit {
+			converted, err := low.Convert(c.Low.Value, c.Unit)
 			if err != nil {
 				return nil, false
 			}
-			c.low.value = converted
+			c.Low.Value = converted
 		}
 		isUnit = ok
 	} else {
-		c.unit = low
+		c.Unit = low
 	}
 	if !isUnit && l.run() != "" {
 		return nil, false
@@ -258,28 +258,28 @@ func (l *lexer) interval() (c *condition, missing bool) {
 
 // resolve finds the path of a condition's values and refuses what no value of
 // the subject can meet.
-func (p *parser) resolve(c *condition) {
-	_, kind := si(c.low.value, c.unit)
-	if c.low.unbounded {
-		_, kind = si(c.high.value, c.unit)
+func (p *parser) resolve(c *Condition) {
+	_, kind := SI(c.Low.Value, c.Unit)
+	if c.Low.Unbounded {
+		_, kind = SI(c.High.Value, c.Unit)
 	}
-	prop, name := p.properties[c.prop], kind
+	prop, name := p.Properties[c.prop], kind
 	if c.prop != "" {
-		if kind == numberKind && prop.has("ratio") {
+		if kind == NumberKind && prop.Has("ratio") {
 			kind = "ratio" // efficiency >= 0.94
 		}
-		name = propertyPath(prop.path, kind)
-		if !prop.has(kind) {
+		name = PropertyPath(prop.Path, kind)
+		if !prop.Has(kind) {
 			what, hint := "a bare number", ""
-			if c.unit != "" {
-				what = c.unit.Symbol()
+			if c.Unit != "" {
+				what = c.Unit.Symbol()
 			}
-			if unit := usualUnit(prop); unit != "" {
+			if unit := UsualUnit(prop); unit != "" {
 				hint = "its unit is " + unit
-				if near := withDegree(c.unit, prop); near != "" {
+				if near := withDegree(c.Unit, prop); near != "" {
 					hint = fmt.Sprintf("did you mean %s?", near)
 				}
-				if c.unit == "" {
+				if c.Unit == "" {
 					hint = fmt.Sprintf("did you mean %s %s?", strings.TrimSpace(p.text[c.at.Start:c.at.End]), unit)
 				}
 			}
@@ -288,22 +288,22 @@ func (p *parser) resolve(c *condition) {
 	}
 	switch path, ok := p.groups[c.group]; {
 	case c.group == "" && c.prop == "":
-		c.path = saidGroup + "." + kind
-		if c.unit == "" {
+		c.Path = SaidGroup + "." + kind
+		if c.Unit == "" {
 			p.fail(c.at, "what is compared is missing", "write a property before it: power >= 65 W, cells >= 4")
 		}
 	case c.group == "":
-		c.path = name
+		c.Path = name
 	case ok:
-		c.path = path + "." + name
+		c.Path = path + "." + name
 	default:
-		c.path = c.group + "." + name
+		c.Path = c.group + "." + name
 	}
 }
 
 // withDegree is how a unit is written whose degree sign was left out, as °F where F
 // was, which is the farad; "" where no value of the property has such a unit.
-func withDegree(u schema.Unit, p property) string {
+func withDegree(u schema.Unit, p Property) string {
 	if u == "" {
 		return ""
 	}
@@ -312,15 +312,15 @@ func withDegree(u schema.Unit, p property) string {
 	if !ok || l.at < len(l.text) {
 		return ""
 	}
-	if _, kind := si(schema.NewDecimal(1, 0), with); !p.has(kind) {
+	if _, kind := SI(schema.NewDecimal(1, 0), with); !p.Has(kind) {
 		return ""
 	}
 	return typed.Spell(with)
 }
 
-// usualUnit is how values of a property are mostly written, "" where it is
+// UsualUnit is how values of a property are mostly written, "" where it is
 // counted without a unit or can be of any kind.
-func usualUnit(p property) string {
+func UsualUnit(p Property) string {
 	if p.number || len(p.kinds) == 0 {
 		return ""
 	}
@@ -328,5 +328,5 @@ func usualUnit(p property) string {
 	if err != nil {
 		return ""
 	}
-	return typed.Spell(displayUnit(kind))
+	return typed.Spell(DisplayUnit(kind))
 }

@@ -1,10 +1,8 @@
-package archive
+package query
 
 import (
 	"errors"
-	"os"
 	"reflect"
-	"strconv"
 	"strings"
 	"testing"
 
@@ -14,7 +12,7 @@ import (
 )
 
 // parts stands for the kinds of part of an archive.
-var testParser = queryParser{Parts: func(w string) bool {
+var testParser = Parser{Parts: func(w string) bool {
 	return w == "fuse" || w == "capacitor" || w == "bulk capacitor" || w == "mosfet"
 }}
 
@@ -92,7 +90,7 @@ var parseCases = []struct{ text, want string }{
 
 func TestParse(t *testing.T) {
 	for _, c := range parseCases {
-		q, err := testParser.parse(c.text)
+		q, err := testParser.Parse(c.text)
 		if err != nil {
 			t.Errorf("%q: %v", c.text, err)
 			continue
@@ -133,8 +131,8 @@ var parseErrors = []struct{ text, marks, msg string }{
 
 func TestParseErrorsPointAtThePlace(t *testing.T) {
 	for _, c := range parseErrors {
-		_, err := testParser.parse(c.text)
-		var q *QueryError
+		_, err := testParser.Parse(c.text)
+		var q *Error
 		if !errors.As(err, &q) {
 			t.Errorf("%q: %v, want a query error", c.text, err)
 			continue
@@ -146,7 +144,7 @@ func TestParseErrorsPointAtThePlace(t *testing.T) {
 			t.Errorf("%q shows\n%s\nwant\n%s", c.text, got, c.text+"\n"+c.marks)
 		}
 	}
-	if _, err := (queryParser{}).parse(strings.Repeat("a ", maxQuery)); err == nil {
+	if _, err := (Parser{}).Parse(strings.Repeat("a ", maxQuery)); err == nil {
 		t.Error("a query beyond the bound is read")
 	}
 }
@@ -160,8 +158,8 @@ func TestSuggestions(t *testing.T) {
 		{"power >= 3 wat", "did you mean watt?"},
 		{"zzzz:x", "there are board, cell, chemistry"},
 	} {
-		_, err := queryParser{}.parse(c.text)
-		var q *QueryError
+		_, err := Parser{}.Parse(c.text)
+		var q *Error
 		if !errors.As(err, &q) || !strings.HasPrefix(q.Hint, c.hint) || c.hint == "" {
 			t.Errorf("%q: %v, want the hint %q", c.text, err, c.hint)
 		}
@@ -174,11 +172,11 @@ func reads(t interface {
 	Fatalf(string, ...any)
 }, text string) {
 	t.Helper()
-	q, err := testParser.parse(text)
+	q, err := testParser.Parse(text)
 	if err != nil {
-		var e *QueryError
+		var e *Error
 		if !errors.As(err, &e) {
-			t.Fatalf("%q: %v is no QueryError", text, err)
+			t.Fatalf("%q: %v is no Error", text, err)
 		}
 		if e.Span.Start < 0 || e.Span.End < e.Span.Start || e.Span.Start > len(text) || e.Span.End > len(text) {
 			t.Fatalf("%q: error at %v, outside the query", text, e.Span)
@@ -187,50 +185,58 @@ func reads(t interface {
 		return
 	}
 	written := q.String()
-	again, err := testParser.parse(written)
+	again, err := testParser.Parse(written)
 	if err != nil {
 		if len(written) > maxQuery || strings.Contains(err.Error(), "nested") {
 			return // brackets and quotes were added
 		}
 		t.Fatalf("%q is written %q, which does not read: %v", text, written, err)
 	}
-	if again.String() != written || !reflect.DeepEqual(bare(q.root), bare(again.root)) {
+	if again.String() != written || !reflect.DeepEqual(bare(q.Root), bare(again.Root)) {
 		t.Fatalf("%q is written %q, which reads as %q", text, written, again)
 	}
 }
 
 // bare is a node without places and with numbers as spelled, to compare.
-func bare(n node) any {
+func bare(n Node) any {
 	switch n := n.(type) {
-	case *andNode:
+	case *And:
 		all := []any{"and"}
-		for _, k := range n.kids {
-			if a, ok := k.(*andNode); ok { // (a b) c is a b c
+		for _, k := range n.Kids {
+			if a, ok := k.(*And); ok { // (a b) c is a b c
 				all = append(all, bare(a).([]any)[1:]...)
 				continue
 			}
 			all = append(all, bare(k))
 		}
 		return all
-	case *orNode:
+	case *Or:
 		all := []any{"or"}
-		for _, k := range n.kids {
+		for _, k := range n.Kids {
 			all = append(all, bare(k))
 		}
 		return all
-	case *notNode:
-		return []any{"not", bare(n.kid)}
-	case *wordNode:
-		return []any{n.text, n.quoted, n.prefix}
-	case *fieldNode:
-		return []any{n.field, n.value, n.prefix}
-	case *itemNode:
-		return []any{n.item, n.text, n.words, len(n.exact)}
-	case *condition:
-		low, high := n.ends()
-		return []any{n.path, n.group, n.prop, low, high}
+	case *Not:
+		return []any{"not", bare(n.Kid)}
+	case *Word:
+		return []any{n.Text, n.Quoted, n.Prefix}
+	case *Field:
+		return []any{n.Field, n.Value, n.Prefix}
+	case *Item:
+		return []any{n.Item, n.text, n.Words, len(n.Exact)}
+	case *Condition:
+		return []any{n.Path, n.group, n.prop, spelled(n.Low, n.Unit), spelled(n.High, n.Unit)}
 	}
 	return nil
+}
+
+// spelled is an end of an interval in the base unit.
+func spelled(b Bound, u schema.Unit) any {
+	if b.Unbounded {
+		return "unbounded"
+	}
+	v, kind := SI(b.Value, u)
+	return []any{v.Trim().String(), kind, b.Open}
 }
 
 func FuzzParse(f *testing.F) {
@@ -252,10 +258,10 @@ func TestQueriesReadAsWritten(t *testing.T) {
 
 // Every row of the tables is what its header says.
 func TestTables(t *testing.T) {
-	known := map[string]bool{"-": true, numberKind: true}
+	known := map[string]bool{"-": true, NumberKind: true}
 	for k := schema.KindUnknown + 1; k < schema.KindOther; k++ {
 		known[k.String()] = true
-		if _, ok := baseUnits()[k]; !ok {
+		if _, ok := BaseUnits()[k]; !ok {
 			t.Errorf("bases.tsv: no row for %s", k)
 		}
 	}
@@ -273,25 +279,12 @@ func TestTables(t *testing.T) {
 				t.Errorf("subjects.tsv:%d: kind %q", r.Line, k)
 			}
 		}
-		if w := r.Get("words"); w != folded(w) {
+		if w := r.Get("words"); w != Folded(w) {
 			t.Errorf("subjects.tsv:%d: %q is not folded", r.Line, w)
 		}
 	}
-	var filled strings.Builder
-	for _, file := range []string{"fact.go", "document.go"} {
-		b, err := os.ReadFile(file)
-		if err != nil {
-			t.Fatal(err)
-		}
-		filled.Write(b)
-	}
-	for _, r := range schema.MustReadTable(tables, "tables/fields.tsv").Rows {
-		if !strings.Contains(filled.String(), strconv.Quote(r.Get("field"))) {
-			t.Errorf("fields.tsv:%d: nothing in fact.go or document.go is of the field %q", r.Line, r.Get("field"))
-		}
-	}
 	before := schema.Decimal{}
-	for i, c := range loadVocabulary().classes {
+	for i, c := range Known().classes {
 		if !c.last && c.top.Cmp(before) <= 0 {
 			t.Errorf("classes.tsv: class %d is out of order", i)
 		}
@@ -299,7 +292,7 @@ func TestTables(t *testing.T) {
 	}
 	for _, c := range []struct{ watts, class string }{{"5", "up to 15 W"}, {"15", "up to 15 W"},
 		{"15.01", "up to 30 W"}, {"100", "up to 100 W"}, {"240", "up to 240 W"}, {"241", "over 240 W"}} {
-		if got := loadVocabulary().classOf(schema.MustDecimal(c.watts)); got != c.class {
+		if got := Known().ClassOf(schema.MustDecimal(c.watts)); got != c.class {
 			t.Errorf("%s W is of class %q, want %q", c.watts, got, c.class)
 		}
 	}
